@@ -1,0 +1,39 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Comma-separated values after RFC 4180: reading (also LF line ends, a UTF-8 byte order mark, and
+ * ';' as separator when the first record holds one and no ',') and writing (CRLF, quotes where
+ * needed).
+ */
+#ifndef PERMILLE_BASE_CSV_H
+#define PERMILLE_BASE_CSV_H
+
+#include "permille/base/status.h"
+#include "permille/base/text.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+struct pm_csv {
+    const char *data; /* borrowed; must outlive the reader */
+    size_t length;
+    size_t offset;
+    size_t line; /* 1-based line where the last record began */
+    char separator;
+    char **fields; /* of the last record; owned by the reader, valid until the next call */
+    size_t count, capacity;
+    struct pm_text buffer;
+};
+
+void pm_csv_init(struct pm_csv *csv, const char *data, size_t length);
+void pm_csv_release(struct pm_csv *csv);
+/* Reads the next record into fields/count. *more is false at the end. A stray quote, bytes that are
+ * not UTF-8, or an unclosed quote is PM_INVALID naming line and column. Empty lines are passed
+ * over. */
+enum pm_status pm_csv_next(struct pm_csv *csv, bool *more, struct pm_error *err);
+/* Index of the named column in the last record read (a header), or -1. Case and accents ignored. */
+int pm_csv_column(const struct pm_csv *csv, const char *name);
+/* Appends one field; `first` when it starts a record. pm_csv_end ends the record. */
+void pm_csv_field(struct pm_text *out, const char *value, bool first);
+void pm_csv_end(struct pm_text *out);
+
+#endif

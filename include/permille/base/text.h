@@ -1,0 +1,41 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Growing UTF-8 text. A failed growth marks the text (sticky) and drops further additions, so a
+ * writer checks once at the end with pm_text_ok().
+ */
+#ifndef PERMILLE_BASE_TEXT_H
+#define PERMILLE_BASE_TEXT_H
+
+#include <stdarg.h>
+#include <stdbool.h>
+#include <stddef.h>
+
+struct pm_text {
+    char *data;      /* NUL-terminated, or NULL while empty; owned */
+    size_t length;   /* bytes without the NUL */
+    size_t capacity; /* bytes allocated */
+    bool failed;     /* memory ran out; the content is incomplete */
+};
+
+#define PM_TEXT_EMPTY                                                                              \
+    {                                                                                              \
+        NULL, 0, 0, false                                                                          \
+    }
+
+void pm_text_init(struct pm_text *text);
+void pm_text_release(struct pm_text *text);
+void pm_text_clear(struct pm_text *text); /* keeps the memory; also clears `failed` */
+bool pm_text_ok(const struct pm_text *text);
+const char *pm_text_get(const struct pm_text *text); /* borrowed, never NULL */
+/* Hands the string to the caller (free with pm_free) and empties the text. NULL when failed. */
+char *pm_text_take(struct pm_text *text);
+
+void pm_text_add(struct pm_text *text, const char *string);
+void pm_text_add_bytes(struct pm_text *text, const char *bytes, size_t length);
+void pm_text_add_char(struct pm_text *text, char byte);
+void pm_text_addf(struct pm_text *text, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
+void pm_text_addv(struct pm_text *text, const char *format, va_list args)
+    __attribute__((format(printf, 2, 0)));
+
+#endif

@@ -1,0 +1,59 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * UTF-8 as people type it and terminals show it: decoding, cells, cleaning, folding.
+ * A cell is one column of the terminal. Nothing here depends on the process locale.
+ */
+#ifndef PERMILLE_BASE_UTF8_H
+#define PERMILLE_BASE_UTF8_H
+
+#include "permille/base/status.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+/* Decodes the character at text (length bytes available, > 0) into *out; bad bytes give U+FFFD and
+ * consume one byte. Returns the bytes consumed (1..4). */
+size_t pm_utf8_decode(const char *text, size_t length, uint32_t *out);
+/* Writes code (1..4 bytes) to out; returns the bytes written. Surrogates and out-of-range codes
+ * are written as U+FFFD. */
+size_t pm_utf8_encode(uint32_t code, char out[4]);
+bool pm_utf8_valid(const char *text, size_t length);
+
+/* Cells one code point takes: 0 for combining marks and joiners, 2 for wide East Asian and emoji,
+ * 1 otherwise. Control, bidirectional-control, private and unassigned-format code points are
+ * reported as -1: they must be replaced before they are shown. */
+int pm_utf8_width(uint32_t code);
+/* Cells of a NUL-terminated string, every unshowable code point counted as one (its mark). */
+size_t pm_utf8_cells(const char *text);
+
+/* One user-perceived character: a base with the zero-width marks that follow it. */
+struct pm_glyph {
+    const char *bytes; /* borrowed from the string */
+    size_t length;     /* bytes; 0 at the end of the string */
+    int cells;         /* 1 or 2 (0 only for a mark without base at the start of a string) */
+    bool shown;        /* false: replace it by a mark (U+FFFD) when painting */
+};
+/* The glyph at `text` and, through ->length, where the next one starts. */
+struct pm_glyph pm_utf8_next(const char *text);
+/* Byte offset of the glyph before `offset` (0 stays 0). */
+size_t pm_utf8_before(const char *text, size_t offset);
+/* How many bytes of text fit into `cells` cells, never splitting a glyph. */
+size_t pm_utf8_fit(const char *text, size_t cells);
+
+/* Checks and trims something that is to become a name: valid UTF-8, no control or bidirectional
+ * control characters, 1..200 characters after trimming and squeezing of white space. `what` names
+ * it in the sentence ("The formula's name"). On success *out is a new string (pm_free).
+ * PM_INVALID, PM_NOMEM. */
+enum pm_status pm_name_clean(const char *text, const char *what, char **out, struct pm_error *err);
+/* Same for free text of up to max_bytes: newlines and tabs stay, other controls are refused. */
+enum pm_status pm_note_clean(const char *text, const char *what, size_t max_bytes, char **out,
+                             struct pm_error *err);
+
+/* A copy fit for comparing and searching: lower case, accents and combining marks dropped
+ * (Latin, Greek, Cyrillic), ligatures and sharp s spelled out, typographic dashes, quotes and
+ * spaces made plain, runs of white space squeezed. New string (pm_free), NULL when memory ran out.
+ */
+char *pm_fold(const char *text);
+
+#endif
