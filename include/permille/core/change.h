@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The difference between two states of a trial as readable text: what a revision stores, enough to
+ * go forth and back exactly. Lines are matched by id. The text is versioned ("change 1" first
+ * line), one edit per line, every field escaped; only what differs is written, old value and new.
+ */
+#ifndef PERMILLE_CORE_CHANGE_H
+#define PERMILLE_CORE_CHANGE_H
+
+#include "permille/base/status.h"
+#include "permille/base/text.h"
+#include "permille/core/trial.h"
+
+enum pm_direction { PM_FORTH, PM_BACK };
+
+/* Appends the change that leads from before to after. PM_NOMEM. */
+enum pm_status pm_change_between(const struct pm_trial *before, const struct pm_trial *after,
+                                 struct pm_text *out, struct pm_error *err);
+
+/* Applies change to *trial in place: FORTH turns before into after, BACK the reverse, field by
+ * field. Old values are verified: a change that does not fit is PM_DAMAGED and leaves *trial
+ * untouched. The text may come from a damaged file: every number is checked. next_id never goes
+ * down. */
+enum pm_status pm_change_apply(const char *change, enum pm_direction direction,
+                               struct pm_trial *trial, struct pm_error *err);
+
+#endif

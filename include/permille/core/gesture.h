@@ -1,0 +1,157 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Gestures: everything a person can do to a trial, as data, and the one pure function that does it.
+ * The bench previews with it at every key, commands and undo go through it, and the history's
+ * sentence is made from it.
+ *
+ * Re-balancing (design, section 4). A free line outside any core is a unit with its parts as
+ * weight; a core is one unit with the sum of its lines; inside it parts follow the integer weights.
+ * Share: free units (and a carrier line, which is free in share mode) are apportioned what the set
+ * line and the held lines leave. Carrier: the carrier gets it. Open: nothing gives way. While a
+ * trial is not settled and its total stays below the base nothing else moves; the gesture that
+ * reaches the base, or would exceed it, settles it.
+ *
+ * Setting one member of a core moves the whole core (its value is met exactly, the others follow
+ * the ratio within a micro-part). Setting a held line is a deliberate act and allowed; it stays
+ * held. Setting the carrier in carrier mode is refused: it is what the others leave.
+ */
+#ifndef PERMILLE_CORE_GESTURE_H
+#define PERMILLE_CORE_GESTURE_H
+
+#include "permille/base/status.h"
+#include "permille/base/text.h"
+#include "permille/core/trial.h"
+
+enum pm_gesture_kind {
+    PM_SET,   /* line, parts */
+    PM_NUDGE, /* line, steps: +-n steps of the second significant digit (12 -> 13, 0.35 -> 0.36) */
+    PM_SCALE, /* line, numerator / denominator (both > 0): its parts times that */
+    PM_ADD,   /* fresh (kind, ref, strength, solvent, comment), parts, place */
+    PM_DROP,  /* line */
+    PM_SWAP,  /* line, fresh (kind, ref, strength, solvent), same_neat, move_held */
+    PM_SET_STANCE, /* line (its whole core with it), stance */
+    PM_FORM_CORE,  /* lines, weights (NULL: captured from the parts as they are) */
+    PM_BREAK_CORE, /* line: its core is let go, parts stay */
+    PM_LEAVE_CORE, /* line: this line alone leaves its core; a core left with one line is let go */
+    PM_SET_MODE,   /* mode */
+    PM_SET_BASE,   /* parts = new base; everything is rescaled, held lines too */
+    PM_SETTLE,     /* brings the total to the base: free units scaled, or the carrier takes it up */
+    PM_RESTRENGTH, /* line, strength, solvent, move_held */
+    PM_FOLD,       /* lines, fresh.ref = the new accord's kept trial; see pm_fold_content */
+    PM_UNFOLD,     /* line (an accord), content = that accord's trial */
+    PM_MOVE,       /* line, place: reorder */
+    PM_COMMENT,    /* line, text (NULL or "" takes it away) */
+    PM_BRANCH      /* content = a trial to start from, parent = its id (0 keeps the parent) */
+};
+
+struct pm_gesture {
+    enum pm_gesture_kind kind;
+    int64_t line; /* id of the line meant */
+    pm_parts parts;
+    int steps;
+    int64_t numerator, denominator;
+    struct pm_line fresh; /* borrowed comment; id, parts, core, weight, stance are ignored,
+                             but PM_ADD takes fresh.stance (never PM_CARRIER) */
+    size_t place;         /* 0..count; larger means the end */
+    bool same_neat;       /* swap: correct the parts for the new strength */
+    bool move_held;       /* restrength, swap: held lines may be scaled too */
+    enum pm_stance stance;
+    enum pm_mode mode;
+    pm_strength strength;
+    int64_t solvent;
+    const int64_t *lines;   /* borrowed */
+    const int64_t *weights; /* borrowed, as many as lines, or NULL */
+    size_t line_count;
+    const struct pm_trial *content; /* borrowed */
+    int64_t parent;
+    const char *text; /* borrowed */
+};
+
+/* What a gesture did beside the obvious, for the sentence and the status line. */
+struct pm_effect {
+    pm_parts was, now; /* parts of the line meant, before and after */
+    size_t gave_way;   /* other lines whose parts changed */
+    bool settled_now;  /* this gesture settled the trial */
+    bool by_carrier;   /* the carrier (and only it) gave or took the difference */
+    bool all_scaled;   /* restrength: every unit was scaled by one factor */
+    int64_t line;      /* the line to put the cursor on afterwards; 0 none */
+};
+
+/*
+ * Applies gesture to `before`, giving a new trial in the uninitialised `after` (to be released by
+ * the caller). `effect` may be NULL. On failure `after` is initialised and empty and the sentence
+ * says why, with the number that would work where there is one:
+ *   PM_REFUSED  held lines leave only X; nothing is free to take up X; the carrier would fall below
+ *               zero, the most this line can take is X; no carrier; the core is only partly chosen;
+ * ... PM_MISSING  no such line;  PM_INVALID  a value out of range;  PM_NOMEM Numbers in sentences
+ * are in parts of the trial's base with the decimal sign '.'.
+ *
+ * Details fixed here so that every front end agrees:
+ *   - DROP of the carrier in carrier mode of a settled trial is refused (name another first);
+ * dropping the last line empties the trial and un-settles it; dropping one of a core of two lets
+ * the core go.
+ *   - ADD with parts 0 is allowed (a place to fill later).
+ *   - SET_MODE from open to share or carrier settles at once when the trial was settled before or
+ * its total exceeds the base; otherwise it goes on filling. To carrier mode without a carrier line
+ * is allowed; gestures that need one are then refused saying so.
+ *   - SET_STANCE to carrier frees the former carrier; a core's line cannot be the carrier.
+ *   - SETTLE in share or open mode scales free units (held lines stay); in carrier mode the carrier
+ *     takes the difference. Filling trials settle upwards the same way.
+ *   - RESTRENGTH s -> t: parts x s / t. When a carrier line is neat and of the line's (old or new)
+ *     solvent, it takes the difference and nothing else moves, in share and carrier mode alike; if
+ * it would fall below zero the gesture is refused with the weakest strength that would work.
+ * Otherwise all units are scaled by one factor so that every ratio of neat parts stays; held lines
+ * make that refuse unless move_held. In a core the line's weight follows (weights x t, its own x s,
+ * in lowest terms), so the ratio of neat parts in the core stays. In open mode, and while filling
+ * below the base, only the line itself (and a matching carrier) changes.
+ *   - SWAP keeps the poured parts, or with same_neat the neat parts (then as RESTRENGTH).
+ *   - FOLD puts one accord line with the sum of the chosen lines at the first one's place; cores
+ * must be chosen whole; the carrier cannot be folded in carrier mode; held only if all chosen are
+ * held.
+ *   - UNFOLD replaces an accord line by its trial's lines, apportioned to its parts, cores
+ * renumbered; stance follows the accord line (held, else as in the accord, a carrier becomes free).
+ *     A line in a core must leave it first.
+ */
+enum pm_status pm_gesture_apply(const struct pm_gesture *gesture, const struct pm_trial *before,
+                                struct pm_trial *after, struct pm_effect *effect,
+                                struct pm_error *err);
+
+/*
+ * Only the parts a PM_SET would give, line by line, into out[before->count]: the live preview,
+ * without building a trial. Same refusals.
+ */
+enum pm_status pm_gesture_preview_set(const struct pm_trial *before, int64_t line, pm_parts parts,
+                                      pm_parts *out, struct pm_error *err);
+
+/* The composition of the accord that folding these lines makes: same proportions, scaled to `base`,
+ * settled, cores kept, all stances free, mode share. */
+enum pm_status pm_fold_content(const struct pm_trial *trial, const int64_t *lines,
+                               size_t line_count, pm_parts base, struct pm_trial *accord,
+                               struct pm_error *err);
+
+/* Verifies that `after` is what the rules promise for `gesture` on `before`: held lines stand, free
+ * units are within one micro-part of their exact share, cores keep their ratio, the sum is exact.
+ * For tests; also run by debug builds after every gesture. PM_DAMAGED says which promise broke. */
+enum pm_status pm_gesture_check(const struct pm_gesture *gesture, const struct pm_trial *before,
+                                const struct pm_trial *after, struct pm_error *err);
+
+/* Names for sentences. Returned strings are borrowed until the next call with the same context. */
+struct pm_namer {
+    const char *(*name)(void *context, enum pm_line_kind kind, int64_t ref);
+    void *context;
+};
+
+/* The history's sentence in the past tense, one line, no full stop: "Set Vetiver acetate from 12
+ * to 14.5; 6 lines gave way". Complete for every kind. */
+void pm_gesture_say(const struct pm_gesture *gesture, const struct pm_trial *before,
+                    const struct pm_trial *after, const struct pm_effect *effect,
+                    const struct pm_namer *namer, struct pm_text *out);
+
+/* Stable word of a kind for the store and JSON: "set", "nudge", "add", "form-core", "restrength"...
+ */
+const char *pm_gesture_word(enum pm_gesture_kind kind);
+
+/* The nudge step for an amount: one unit of its second significant digit, at least a micro-part. */
+pm_parts pm_nudge_step(pm_parts parts);
+
+#endif
