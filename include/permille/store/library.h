@@ -1,0 +1,85 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The library: one SQLite file that belongs to one person, and the door through which every
+ * transaction goes. The store knows rows and their rules (ranges, references, what is append-only);
+ * the trade's rules live in core, the use cases in studio.
+ *
+ * The file carries application_id 0x7065726D ("perm") and user_version = number of the last
+ * migration in schema/. Tables are STRICT; foreign keys, recursive triggers, cell size check and
+ * DEFENSIVE are on, trusted_schema and double-quoted strings off; journal_mode=DELETE with
+ * synchronous=EXTRA, read back after setting. Kept trials and their lines, revisions, labels,
+ * movements, smell notes and batches are append-only, enforced by triggers.
+ */
+#ifndef PERMILLE_STORE_LIBRARY_H
+#define PERMILLE_STORE_LIBRARY_H
+
+#include "permille/base/clock.h"
+#include "permille/base/status.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+struct pm_library; /* an open file; not shared between threads */
+
+enum {
+    PM_LIBRARY_CREATE = 1, /* make the file when there is none (mode 0600, folders 0700) */
+    PM_LIBRARY_READ_ONLY =
+        2 /* never write; also chosen by itself when the file cannot be written */
+};
+
+/*
+ * Opens path. Looks at application_id and user_version before anything is written: a foreign file
+ * is PM_FOREIGN, a newer one PM_NEWER; an older one is backed up beside itself ("NAME.before-N.db")
+ * and migrated in one transaction. PM_MISSING when there is no file and CREATE is not given;
+ * PM_BUSY, PM_IO, PM_FULL, PM_DAMAGED, PM_NOMEM as they say. clock may be NULL.
+ */
+enum pm_status pm_library_open(const char *path, int flags, const struct pm_clock *clock,
+                               struct pm_library **out, struct pm_error *err);
+void pm_library_close(struct pm_library *library); /* NULL allowed; an open transaction is undone */
+
+const char *pm_library_path(const struct pm_library *library);
+bool pm_library_read_only(const struct pm_library *library);
+/* A remark for the person about where the file lives (a network drive), or NULL. Borrowed. */
+const char *pm_library_remark(const struct pm_library *library);
+int64_t pm_library_now(const struct pm_library *library);
+/* Changes whenever another connection has committed; compare for inequality. */
+int64_t pm_library_version(struct pm_library *library);
+
+/*
+ * One person's gesture is one transaction. begin takes the write lock at once (BEGIN IMMEDIATE;
+ * waits up to 2 s, then PM_BUSY). Nested begins join the outer one and only the outermost commit
+ * writes; any abort makes the outermost commit fail and undoes all. After a failed commit the
+ * transaction has been rolled back and the file re-read: PM_OK is returned when the change had
+ * landed all the same.
+ */
+enum pm_status pm_library_begin(struct pm_library *library, struct pm_error *err);
+enum pm_status pm_library_commit(struct pm_library *library, struct pm_error *err);
+void pm_library_abort(struct pm_library *library);
+/* A consistent view for several reads (deferred transaction); ends with pm_library_end_read. */
+enum pm_status pm_library_begin_read(struct pm_library *library, struct pm_error *err);
+void pm_library_end_read(struct pm_library *library);
+
+/* A copy made with SQLite's backup API under a temporary name, checked, synced and renamed into
+ * place; an existing file is refused (PM_EXISTS) unless `replace`. */
+enum pm_status pm_library_backup(struct pm_library *library, const char *path, bool replace,
+                                 struct pm_error *err);
+
+/* One finding of pm_library_verify. */
+typedef void pm_finding(void *context, const char *sentence);
+/* SQLite's integrity and foreign key checks, the checksums over content, and pm_trial_check on
+ * every trial. Returns PM_OK with no finding, PM_DAMAGED when there was one or more. */
+enum pm_status pm_library_verify(struct pm_library *library, pm_finding *finding, void *context,
+                                 struct pm_error *err);
+/* Reads what can be read from a damaged file, table by table, into a new library. */
+enum pm_status pm_library_salvage(const char *damaged, const char *into, pm_finding *finding,
+                                  void *context, struct pm_error *err);
+
+/* Small settings kept in the library ("decimal", "view.bench.bar"). get gives NULL in *out when
+ * unset; the string is the caller's (pm_free). */
+enum pm_status pm_setting_get(struct pm_library *library, const char *key, char **out,
+                              struct pm_error *err);
+enum pm_status pm_setting_put(struct pm_library *library, const char *key, const char *value,
+                              struct pm_error *err);
+
+#endif

@@ -1,0 +1,64 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Rows of the materials shelf: what one can buy. Bottles and physical values follow in their own
+ * headers. A material is never deleted once something refers to it; it is set aside.
+ */
+#ifndef PERMILLE_STORE_MATERIALS_H
+#define PERMILLE_STORE_MATERIALS_H
+
+#include "permille/store/library.h"
+
+enum pm_material_kind { PM_CHEMICAL, PM_NATURAL, PM_SOLVENT, PM_BLEND };
+
+struct pm_material {
+    int64_t id;
+    char *name; /* unique among all names and synonyms, case and accents ignored */
+    enum pm_material_kind kind;
+    char *cas;       /* checked digits, NULL when unknown */
+    char **synonyms; /* owned */
+    size_t synonym_count;
+    char *family; /* odour family, own word or NULL */
+    char *note;   /* NULL when none */
+    bool set_aside;
+    int64_t merged_into; /* id of the material this one turned out to be; 0 */
+    int64_t made_at;
+};
+
+void pm_material_release(struct pm_material *material); /* frees what it owns, clears it */
+
+/* Inserts; fills id and made_at. PM_EXISTS names the material that has the name or synonym already.
+ * The caller has cleaned the names (pm_name_clean) and checked the CAS number. */
+enum pm_status pm_material_insert(struct pm_library *library, struct pm_material *material,
+                                  struct pm_error *err);
+enum pm_status pm_material_update(struct pm_library *library, const struct pm_material *material,
+                                  struct pm_error *err);
+/* Removes it when nothing refers to it; otherwise PM_REFUSED naming what does. */
+enum pm_status pm_material_delete(struct pm_library *library, int64_t id, struct pm_error *err);
+enum pm_status pm_material_get(struct pm_library *library, int64_t id, struct pm_material *out,
+                               struct pm_error *err);
+/* By exact name, else synonym, else CAS number (folded). PM_MISSING; a CAS number of several
+ * materials is PM_REFUSED naming them. Merged ones lead to what they became. */
+enum pm_status pm_material_by_name(struct pm_library *library, const char *text, int64_t *id,
+                                   struct pm_error *err);
+
+/* One hit of a search; strings are borrowed during the callback. `matched` is the synonym or CAS
+ * number that matched, NULL when it was the name. Return false to stop. */
+struct pm_material_hit {
+    int64_t id;
+    const char *name, *matched, *cas, *family;
+    enum pm_material_kind kind;
+};
+typedef bool pm_material_visit(void *context, const struct pm_material_hit *hit);
+/* Search as you type: every word of `text` must occur in a name, synonym or CAS number (folded);
+ * names that begin with the text first, then words that begin with it, then the rest, by name. At
+ * most `limit` hits. Empty text lists all by name. Set-aside ones only when asked for. Stays under
+ * a screen refresh on 100,000 materials. */
+enum pm_status pm_material_search(struct pm_library *library, const char *text, size_t limit,
+                                  bool set_aside_too, pm_material_visit *visit, void *context,
+                                  struct pm_error *err);
+enum pm_status pm_material_count(struct pm_library *library, int64_t *out, struct pm_error *err);
+
+const char *pm_material_kind_word(enum pm_material_kind kind);
+bool pm_material_kind_from_word(const char *word, enum pm_material_kind *out);
+
+#endif

@@ -1,0 +1,45 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The studio: an open library seen as use cases. Both front ends go through these calls and hold
+ * no rules of their own. Cleaned names in, sentences out; one call that changes something is one
+ * transaction.
+ */
+#ifndef PERMILLE_STUDIO_STUDIO_H
+#define PERMILLE_STUDIO_STUDIO_H
+
+#include "permille/base/clock.h"
+#include "permille/base/status.h"
+
+#include <stdbool.h>
+#include <stdint.h>
+
+struct pm_studio;
+
+struct pm_studio_options {
+    bool create; /* make the library when there is none */
+    bool read_only;
+    const struct pm_clock *clock; /* NULL: the system's; borrowed for the studio's life */
+};
+
+/* Statuses as pm_library_open. */
+enum pm_status pm_studio_open(const char *path, const struct pm_studio_options *options,
+                              struct pm_studio **out, struct pm_error *err);
+void pm_studio_close(struct pm_studio *studio); /* NULL allowed */
+
+const char *pm_studio_path(const struct pm_studio *studio);
+bool pm_studio_read_only(const struct pm_studio *studio);
+const char *pm_studio_remark(const struct pm_studio *studio); /* or NULL; borrowed */
+int64_t pm_studio_now(const struct pm_studio *studio);
+/* True once after another instance committed something; caches have then been dropped and what is
+ * on screen should be read again. */
+bool pm_studio_changed_outside(struct pm_studio *studio);
+
+enum pm_status pm_studio_backup(struct pm_studio *studio, const char *path, bool replace,
+                                struct pm_error *err);
+typedef void pm_studio_finding(void *context, const char *sentence);
+enum pm_status pm_studio_verify(struct pm_studio *studio, pm_studio_finding *finding, void *context,
+                                struct pm_error *err);
+enum pm_status pm_studio_salvage(const char *damaged, const char *into, pm_studio_finding *finding,
+                                 void *context, struct pm_error *err);
+
+#endif

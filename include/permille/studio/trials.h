@@ -1,0 +1,94 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Trials: keeping, listing, branching, looking back, side by side.
+ */
+#ifndef PERMILLE_STUDIO_TRIALS_H
+#define PERMILLE_STUDIO_TRIALS_H
+
+#include "permille/core/compare.h"
+#include "permille/studio/bench.h"
+
+/* Seals the draft the sheet shows as the next trial. An empty draft, and one that is not settled in
+ * share or carrier mode, is refused (PM_REFUSED says what is missing); so is one equal to the
+ * newest kept trial it was started from. The draft goes on with the same content. note may be NULL.
+ */
+enum pm_status pm_trial_keep(struct pm_studio *studio, const struct pm_sheet *sheet,
+                             const char *note, int64_t *number, struct pm_error *err);
+
+struct pm_trial_entry {
+    int64_t id, number;
+    int64_t parent_number; /* 0: started from nothing */
+    int64_t kept_at;
+    char *note, *label; /* NULL when none */
+    bool set_aside;
+    size_t lines;
+    pm_parts base, total;
+    char *changed;           /* one line: what changed against its parent; NULL for the first */
+    int depth;               /* in the tree of branches, 0 for roots: for indenting */
+    bool open_below;         /* draws the branch mark: a younger sibling follows */
+    int64_t smells, batches; /* how often smelled and weighed */
+};
+struct pm_trial_entries {
+    struct pm_trial_entry *items; /* owned */
+    size_t count;
+    int64_t draft_parent; /* number of the kept trial the draft goes on from; 0 */
+};
+/* By number; as_tree orders children below their parents. */
+enum pm_status pm_trials_list(struct pm_studio *studio, int64_t formula, bool as_tree,
+                              struct pm_trial_entries *out, struct pm_error *err);
+void pm_trial_entries_release(struct pm_trial_entries *entries);
+
+/* label NULL leaves it, "" takes it away. Kept trials only; content never changes. */
+enum pm_status pm_trial_set_label(struct pm_studio *studio, int64_t trial, const char *label,
+                                  struct pm_error *err);
+enum pm_status pm_trial_set_aside(struct pm_studio *studio, int64_t trial, bool aside,
+                                  struct pm_error *err);
+
+struct pm_revision_entry {
+    int64_t id, number; /* number within the formula */
+    int64_t at;
+    int64_t trial_number; /* kept trial it led to; 0: the draft */
+    char *gesture, *sentence;
+    bool undone;
+    bool is_head; /* the draft shows this revision's state */
+};
+struct pm_revision_entries {
+    struct pm_revision_entry *items; /* owned; oldest first */
+    size_t count;
+};
+/* number: that kept trial's revisions, 0 the draft's, -1 all of the formula. text filters sentences
+ * (folded), NULL or "" for all. */
+enum pm_status pm_history_list(struct pm_studio *studio, int64_t formula, int64_t number,
+                               const char *text, struct pm_revision_entries *out,
+                               struct pm_error *err);
+void pm_revision_entries_release(struct pm_revision_entries *entries);
+/* The formula as it was right after a revision; read-only. */
+enum pm_status pm_history_sheet(struct pm_studio *studio, int64_t revision, struct pm_sheet **out,
+                                struct pm_error *err);
+/* Brings that state back as the draft (a gesture: undoable). */
+enum pm_status pm_plan_restore(struct pm_studio *studio, const struct pm_sheet *draft,
+                               int64_t revision, struct pm_plan **out, struct pm_error *err);
+
+struct pm_side_line {
+    enum pm_line_kind kind;
+    char *name;
+    bool there[PM_COMPARE_MAX];
+    pm_fine poured[PM_COMPARE_MAX], neat[PM_COMPARE_MAX];
+    enum pm_change_word change;
+    int64_t factor_ppm;
+};
+struct pm_side_by_side {
+    char *titles[PM_COMPARE_MAX]; /* "Name/3", the draft as "Name" */
+    size_t trials;
+    pm_parts base[PM_COMPARE_MAX], total[PM_COMPARE_MAX];
+    int64_t solvent_share[PM_COMPARE_MAX]; /* 1e-12 */
+    struct pm_side_line *lines;            /* owned */
+    size_t count;
+    char *sentence; /* what changed from the first to the last, to copy into a note */
+};
+enum pm_status pm_compare_open(struct pm_studio *studio, const int64_t *trials, size_t count,
+                               enum pm_compare_by by, struct pm_side_by_side *out,
+                               struct pm_error *err);
+void pm_side_by_side_release(struct pm_side_by_side *side);
+
+#endif
