@@ -1,0 +1,139 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Actions: everything a person can do, in tables of one type. Key lookup, the key line, the help
+ * screen, the action finder and the manual are all made from them.
+ *
+ * The toolkit brings a table of its own (pm_toolkit_actions: moving, typing, help, leaving); the
+ * rooms bring another. An action is valid in some rooms and some modes. Within one room and mode a
+ * key means one thing; only the toolkit's `general` actions (arrows, Enter, Esc, ...) may be
+ * shadowed by an action that says more exactly what the key does there.
+ */
+#ifndef PERMILLE_TUI_ACTION_H
+#define PERMILLE_TUI_ACTION_H
+
+#include "key.h"
+#include "permille/base/status.h"
+#include "permille/base/text.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+/* Modes, as bits. In modes of PM_MODE_TEXT characters are text and never looked up as keys. Rooms
+ * may define more from PM_MODE_ROOM upwards (not for text). */
+enum pm_mode {
+    PM_MODE_SHEET = 1 << 0,  /* moving about a room */
+    PM_MODE_EDIT = 1 << 1,   /* typing into a cell of a room */
+    PM_MODE_PROMPT = 1 << 2, /* one line of text is asked for */
+    PM_MODE_PICK = 1 << 3,   /* choosing from a list, typing narrows it */
+    PM_MODE_FORM = 1 << 4,   /* several labelled fields */
+    PM_MODE_PAGE = 1 << 5,   /* reading a longer text */
+    PM_MODE_CHOICE = 1 << 6, /* one of a few answers */
+    PM_MODE_ROOM = 1 << 8,
+    PM_MODE_TEXT = PM_MODE_EDIT | PM_MODE_PROMPT | PM_MODE_PICK | PM_MODE_FORM
+};
+
+#define PM_ANYWHERE UINT32_MAX
+
+/* What the toolkit's actions do; the codes of the rooms' actions begin at PM_ACT_ROOMS. */
+enum pm_act {
+    PM_ACT_NONE,
+    /* general: the room or overlay in front decides */
+    PM_ACT_UP,
+    PM_ACT_DOWN,
+    PM_ACT_LEFT,
+    PM_ACT_RIGHT,
+    PM_ACT_PAGE_UP,
+    PM_ACT_PAGE_DOWN,
+    PM_ACT_FIRST,
+    PM_ACT_LAST,
+    PM_ACT_NEXT,   /* Tab: next field, column, or completion */
+    PM_ACT_PREV,   /* Shift-Tab */
+    PM_ACT_ACCEPT, /* Enter */
+    PM_ACT_CANCEL, /* Esc */
+    /* typing (pm_field_act) */
+    PM_ACT_ERASE,       /* the character before the cursor */
+    PM_ACT_DELETE,      /* the character under the cursor */
+    PM_ACT_WORD_LEFT,   /* one word to the left */
+    PM_ACT_WORD_RIGHT,  /* one word to the right */
+    PM_ACT_ERASE_WORD,  /* the word before the cursor */
+    PM_ACT_ERASE_START, /* everything before the cursor */
+    PM_ACT_ERASE_END,   /* everything from the cursor on */
+    /* the application */
+    PM_ACT_HELP,
+    PM_ACT_FIND,
+    PM_ACT_MESSAGES,
+    PM_ACT_REPAINT,
+    PM_ACT_SAVE, /* harmless: says that all is saved */
+    PM_ACT_SUSPEND,
+    PM_ACT_QUIT,
+    PM_ACT_GO, /* to room n: PM_ACT_GO + n, made from the list of rooms */
+    PM_ACT_GO_LAST = PM_ACT_GO + 31,
+    PM_ACT_ROOMS = 100
+};
+
+struct pm_action {
+    int code;         /* enum pm_act, or the rooms' own from PM_ACT_ROOMS */
+    const char *id;   /* stable word for the key file: "settle", "tuck-in" */
+    const char *name; /* two or three plain words, lower case: "settle the total" */
+    const char *help; /* one sentence */
+    const char *group;
+    const char *keys; /* default keys, names separated by blanks; "" for none */
+    uint32_t rooms;   /* bit n: valid in room n */
+    uint32_t modes;   /* enum pm_mode, combined */
+    bool general;     /* may be shadowed; left out of the action finder */
+};
+
+/* The toolkit's table. */
+extern const struct pm_action pm_toolkit_actions[];
+extern const size_t pm_toolkit_action_count;
+
+#define PM_ACTION_KEYS 6 /* keys an action can have */
+
+struct pm_binding {
+    const struct pm_action *action; /* borrowed */
+    struct pm_key keys[PM_ACTION_KEYS];
+    size_t key_count;
+};
+
+/* All actions of an application with the keys they have now. */
+struct pm_keymap {
+    struct pm_binding *bindings; /* owned; in the order the tables were added */
+    size_t count, capacity;
+};
+
+void pm_keymap_init(struct pm_keymap *map);
+void pm_keymap_release(struct pm_keymap *map);
+/* Adds a table (borrowed, must outlive the map). PM_INVALID when a default key cannot be read or an
+ * id stands twice, PM_NOMEM. */
+enum pm_status pm_keymap_add(struct pm_keymap *map, const struct pm_action *actions, size_t count,
+                             struct pm_error *err);
+/* PM_REFUSED when a key means two things in one room and mode, or a function key is the only key
+ * of an action; the sentence names both. */
+enum pm_status pm_keymap_check(const struct pm_keymap *map, struct pm_error *err);
+
+/* What a key does in that room (its number) and mode (one bit); NULL for nothing. */
+const struct pm_action *pm_keymap_find(const struct pm_keymap *map, struct pm_key key, int room,
+                                       unsigned mode);
+const struct pm_action *pm_keymap_action(const struct pm_keymap *map, int code); /* or NULL */
+const struct pm_action *pm_keymap_id(const struct pm_keymap *map, const char *id);
+bool pm_action_valid(const struct pm_action *action, int room, unsigned mode);
+
+/* The name of the first key that reaches the action in that mode, "" for none. */
+const char *pm_keymap_key(const struct pm_keymap *map, int code, unsigned mode, char *buf);
+/* All keys of a binding: "u, Ctrl-Z". */
+void pm_binding_keys(const struct pm_binding *binding, struct pm_text *out);
+
+/*
+ * The user's own keys: lines "action-id key [key ...]"; '#' begins a comment. They take the place
+ * of the action's default characters and Ctrl- and Alt-keys; arrows, Enter, Esc and the other named
+ * keys keep working. "none" leaves it at those. A line that cannot be used changes nothing and is
+ * told to `complain` with its number; the others count.
+ */
+void pm_keymap_user(struct pm_keymap *map, const char *text,
+                    void (*complain)(void *context, const char *sentence), void *context);
+
+/* For the manual: one line per action, "group TAB id TAB keys TAB name TAB help". */
+void pm_keymap_dump(const struct pm_keymap *map, struct pm_text *out);
+
+#endif

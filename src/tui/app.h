@@ -1,0 +1,112 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The application: rooms, overlays over them, messages, and the one place where events are
+ * handled. It needs no terminal: pm_app_event takes what happened, pm_app_draw paints the state
+ * into a grid. loop.h joins it to a terminal.
+ *
+ * The screen, from top to bottom: heading row, thin rule, sheet (with a details pane at its right
+ * from PM_DETAILS_FROM columns), message row, key line. Overlays lie over the lower part of the
+ * sheet.
+ */
+#ifndef PERMILLE_TUI_APP_H
+#define PERMILLE_TUI_APP_H
+
+#include "event.h"
+#include "overlay.h"
+#include "room.h"
+
+#include "permille/base/clock.h"
+#include "permille/base/status.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#define PM_LEAST_ROWS    24
+#define PM_LEAST_COLUMNS 80
+#define PM_DETAILS_FROM  120 /* columns */
+#define PM_MESSAGES_KEPT 200
+
+struct pm_app_spec {
+    const char *name; /* the program's name, for sentences */
+    const struct pm_room *const *rooms;
+    size_t room_count;               /* 1..32; the first one is opened at the start */
+    const struct pm_action *actions; /* the rooms' table */
+    size_t action_count;
+    void *host;                   /* the rooms' own context, e.g. the open library; borrowed */
+    const struct pm_clock *clock; /* NULL: the system's */
+    const char *user_keys;        /* content of the user's key file, or NULL */
+    /* Something is due (a smell, say): writes a short note for the key line of every room, or ""
+     * for none, and returns when to ask again (Unix seconds; INT64_MAX: only after events). May be
+     * NULL. */
+    int64_t (*due)(void *host, int64_t now, char *note, size_t size);
+};
+
+/* Opens the first room. Complaints about the user's keys become messages. */
+enum pm_status pm_app_new(struct pm_app **out, const struct pm_app_spec *spec,
+                          struct pm_error *err);
+void pm_app_free(struct pm_app *app); /* closes overlays and rooms; NULL is allowed */
+
+/* ---- driving it (loop.h and tests) ---- */
+
+/* Lets one thing happen. A job still pending from the event before runs first. */
+void pm_app_event(struct pm_app *app, const struct pm_event *event);
+/* Paints everything into the grid; the grid's size counts. Every paint places the cursor. */
+void pm_app_draw(struct pm_app *app, struct pm_grid *grid);
+/* Runs the pending job, if there is one. True when it did and the screen should be painted. */
+bool pm_app_work(struct pm_app *app);
+/* The pending job wants the terminal for itself (an external editor). */
+bool pm_app_job_is_away(const struct pm_app *app);
+/* Milliseconds until something is due; -1: never. */
+int pm_app_timeout(const struct pm_app *app);
+/* Something on the screen may have changed since the last pm_app_draw. */
+bool pm_app_stale(const struct pm_app *app);
+
+struct pm_wishes {
+    bool quit;
+    bool suspend;
+    bool repaint; /* everything, also what the terminal is believed to show */
+    int signal;   /* with quit: raise it again after everything is closed; or 0 */
+    char *copy;   /* put on the terminal's clipboard; owned by the caller, may be NULL */
+};
+/* Hands over what the loop should do and forgets it (quit stays). */
+struct pm_wishes pm_app_wishes(struct pm_app *app);
+
+/* ---- for rooms ---- */
+
+void *pm_app_host(const struct pm_app *app);
+int64_t pm_app_now(const struct pm_app *app);
+const struct pm_keymap *pm_app_keymap(const struct pm_app *app);
+int pm_app_room(const struct pm_app *app); /* number of the room in front */
+/* The state of room n, opened if need be; NULL with a message when it cannot be opened. Lets one
+ * room hand something to another before pm_app_go. */
+void *pm_app_room_state(struct pm_app *app, int room);
+/* Brings a room to the front, closing all overlays. */
+void pm_app_go(struct pm_app *app, int room);
+
+/* The message row. A message stays until the first key after it was seen; all are kept in the
+ * log. */
+void pm_app_say(struct pm_app *app, const char *format, ...) __attribute__((format(printf, 2, 3)));
+void pm_app_warn(struct pm_app *app, const char *format, ...) __attribute__((format(printf, 2, 3)));
+void pm_app_error(struct pm_app *app, const struct pm_error *err);
+/* Text for the terminal's clipboard (only terminals that allow it take it). */
+void pm_app_copy(struct pm_app *app, const char *text);
+
+/*
+ * Paint first, then commit: a job runs after the screen has been painted, at the latest before the
+ * next key is handled. On success `saved` is shown (unless NULL), on failure the error. run() is
+ * called exactly once for every job handed over, also when the program is told to end.
+ */
+struct pm_job {
+    enum pm_status (*run)(void *context, struct pm_error *err);
+    void *context; /* borrowed; the room's state as a rule */
+    const char *saved;
+    bool away; /* give the terminal back while it runs (external editor) */
+};
+/* A job already pending runs at once. */
+void pm_app_later(struct pm_app *app, const struct pm_job *job);
+
+/* Lets an action happen after the present event, as if its key had been pressed. */
+void pm_app_do(struct pm_app *app, const struct pm_action *action);
+
+#endif

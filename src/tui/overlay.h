@@ -1,0 +1,143 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Overlays: panels over the lower part of a room that take the keys while they are open. They
+ * stack. Five kinds: prompt, form, picker, choice, page.
+ *
+ * Every kind is opened with a spec that is copied; strings in it are copied unless said otherwise.
+ * `accept` is called when the person says yes: PM_OK closes the overlay, anything else keeps it
+ * open and shows the sentence. accept may open further overlays or change rooms. `closed` (may be
+ * NULL) is called exactly once, when the overlay is gone or could not be opened, so that it can
+ * free `context`.
+ *
+ * Opening returns false when memory ran out; the message row says so.
+ */
+#ifndef PERMILLE_TUI_OVERLAY_H
+#define PERMILLE_TUI_OVERLAY_H
+
+#include "action.h"
+#include "grid.h"
+#include "permille/base/status.h"
+#include "permille/base/text.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+struct pm_app;
+
+/* ---- prompt: one line of text ---- */
+
+/* Judges the text while it is being typed: one line into `out` and the role to show it in. */
+typedef enum pm_role (*pm_check_fn)(void *context, const char *text, struct pm_text *out);
+/* Completes: given the text before the cursor, writes what should stand there instead. False when
+ * there is nothing to complete. Asked again with its own result, it may offer the next. */
+typedef bool (*pm_complete_fn)(void *context, const char *before, struct pm_text *out);
+
+struct pm_prompt_spec {
+    const char *title;
+    const char *label;
+    const char *text; /* to begin with, or NULL */
+    size_t limit;     /* bytes; 0 means 400 */
+    pm_check_fn check;
+    pm_complete_fn complete;
+    enum pm_status (*accept)(void *context, const char *text, struct pm_error *err);
+    void (*closed)(void *context);
+    void *context;
+};
+bool pm_prompt_open(struct pm_app *app, const struct pm_prompt_spec *spec);
+
+/* ---- form: labelled fields, Tab between them, Enter accepts all ---- */
+
+#define PM_FORM_FIELDS 16
+
+struct pm_form_field {
+    const char *label;
+    const char *text; /* to begin with, or NULL */
+    const char *hint; /* one line shown while it has the focus, or NULL */
+    size_t limit;     /* bytes; 0 means 400 */
+    /* NULL, or a NULL-terminated list of answers that Left and Right go through (borrowed, static);
+     * `text` must be one of them. */
+    const char *const *choices;
+    pm_check_fn check;
+    pm_complete_fn complete;
+};
+
+struct pm_form_spec {
+    const char *title;
+    struct pm_form_field fields[PM_FORM_FIELDS];
+    size_t field_count;
+    /* The values in order. On failure *wrong may name the field that gets the focus. */
+    enum pm_status (*accept)(void *context, const char *const values[], size_t *wrong,
+                             struct pm_error *err);
+    void (*closed)(void *context);
+    void *context;
+};
+bool pm_form_open(struct pm_app *app, const struct pm_form_spec *spec);
+
+/* ---- picker: one row of a list, typing narrows it ---- */
+
+#define PM_PICK_COLUMNS 6
+
+struct pm_pick_column {
+    const char *heading;
+    int cells;  /* width; 0 for one column means: what is left */
+    bool right; /* aligned to the right */
+};
+
+struct pm_pick_row {
+    struct pm_text cells[PM_PICK_COLUMNS]; /* empty when handed over */
+    enum pm_role role;
+};
+
+struct pm_picker_spec {
+    const char *title;
+    const char *label; /* before the filter: "Material" */
+    const char *text;  /* filter to begin with, or NULL */
+    struct pm_pick_column columns[PM_PICK_COLUMNS];
+    size_t column_count;
+    /* Applies the filter and returns how many rows there are now. Called once per change of the
+     * filter; may cap its results and say so through `more` (shown beside the count). */
+    size_t (*filter)(void *context, const char *text, bool *more);
+    /* Fills one row; called for visible rows only. */
+    void (*row)(void *context, size_t index, struct pm_pick_row *row);
+    /* A row was chosen; `text` is the filter. */
+    enum pm_status (*accept)(void *context, size_t index, const char *text, struct pm_error *err);
+    /* Enter without any row, e.g. to offer making it; NULL: says that nothing matches. */
+    enum pm_status (*none)(void *context, const char *text, struct pm_error *err);
+    const char *none_hint; /* shown instead of the list when it is empty, or NULL */
+    void (*closed)(void *context);
+    void *context;
+};
+bool pm_picker_open(struct pm_app *app, const struct pm_picker_spec *spec);
+
+/* ---- choice: one of a few answers ---- */
+
+#define PM_CHOICES 6
+
+struct pm_choice_spec {
+    const char *title;
+    const char *question;
+    struct {
+        char letter; /* ASCII letter that picks it at once */
+        const char *label;
+    } options[PM_CHOICES]; /* the first one has the focus: make it the harmless one */
+    size_t option_count;
+    enum pm_status (*accept)(void *context, size_t option, struct pm_error *err);
+    void (*closed)(void *context);
+    void *context;
+};
+bool pm_choice_open(struct pm_app *app, const struct pm_choice_spec *spec);
+
+/* ---- page: a longer text to read ---- */
+
+struct pm_page; /* being filled */
+/* NULL when memory ran out; the calls below then do nothing and pm_page_open says so. */
+struct pm_page *pm_page_new(const char *title);
+/* One line, wrapped where it is too long, continued at `indent`. */
+void pm_page_add(struct pm_page *page, enum pm_role role, int indent, const char *text);
+void pm_page_addf(struct pm_page *page, enum pm_role role, int indent, const char *format, ...)
+    __attribute__((format(printf, 4, 5)));
+/* Takes the page over. Starts at its end when `at_end`. */
+bool pm_page_open(struct pm_app *app, struct pm_page *page, bool at_end);
+
+#endif

@@ -1,0 +1,70 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * A room: one screen of the application, as a const struct of functions over state of its own.
+ *
+ * Handlers change state and answer with flags; they never paint. The application paints from state
+ * afterwards. A room reaches the application through app.h.
+ */
+#ifndef PERMILLE_TUI_ROOM_H
+#define PERMILLE_TUI_ROOM_H
+
+#include "action.h"
+#include "grid.h"
+#include "permille/base/status.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+struct pm_app;
+
+/* What a handler answers, combined. */
+enum pm_answer {
+    PM_UNHANDLED = 0, /* not mine */
+    PM_HANDLED = 1,   /* done; the screen stays as it is */
+    PM_REDRAW = 2,    /* done; paint again */
+    PM_QUIT = 4       /* leave the program (the application asks if something is half typed) */
+};
+
+/* Where a room paints. The heading pane is the rest of the first row, right of the room's name. */
+struct pm_canvas {
+    struct pm_pane heading;
+    struct pm_pane sheet;
+    struct pm_pane details; /* 0 columns when the terminal is narrower than PM_DETAILS_FROM */
+};
+
+#define PM_HINTS 6 /* most hints the key line shows */
+
+struct pm_room {
+    const char *id;   /* "bench" */
+    const char *name; /* "Bench" */
+    const char *keys; /* keys that lead here, from every room: "B f2" */
+    const char *help; /* one sentence: what one does here */
+    bool details;     /* it uses a details pane where there is room for one */
+
+    /* Makes the state when the room is first entered. */
+    enum pm_status (*open)(struct pm_app *app, void **state, struct pm_error *err);
+    /* Came to the front (also after open); read again what may have changed. May be NULL. */
+    void (*enter)(void *state);
+    /* Paints from state, and places the cursor on the focused item with pm_pane_cursor. Called
+     * after every event; must not fail and must cope with any size of its panes. */
+    void (*draw)(void *state, const struct pm_canvas *canvas);
+    /* One bit of enum pm_mode; NULL means always PM_MODE_SHEET. */
+    unsigned (*mode)(const void *state);
+    /* An action valid here and now. */
+    unsigned (*act)(void *state, const struct pm_action *action);
+    /* Typed characters no action claimed, or pasted text. May be NULL. */
+    unsigned (*text)(void *state, const char *text, bool pasted);
+    /* The codes of up to PM_HINTS actions that matter now, most useful first; how many. */
+    size_t (*hints)(const void *state, int codes[PM_HINTS]);
+    /* What would be lost by leaving now, as the start of a sentence ("A half-typed number"), or
+     * NULL. May be NULL. */
+    const char *(*unsaved)(const void *state);
+    /* When it wants to be woken (Unix seconds; INT64_MAX: never), and the waking, also while
+     * another room is in front. Both may be NULL. */
+    int64_t (*wake)(const void *state);
+    unsigned (*tick)(void *state, int64_t now);
+    void (*close)(void *state);
+};
+
+#endif

@@ -1,0 +1,46 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The terminal: puts grids on it and fetches events from it. term_curses.c implements this and is
+ * the only file that knows curses.
+ *
+ * While a terminal is open, SIGWINCH, SIGTERM, SIGHUP, SIGINT, SIGTSTP and SIGCONT are blocked and
+ * arrive as events; a crash restores the terminal before it takes its course. One at a time.
+ */
+#ifndef PERMILLE_TUI_TERM_H
+#define PERMILLE_TUI_TERM_H
+
+#include "event.h"
+#include "grid.h"
+#include "permille/base/status.h"
+
+#include <stdbool.h>
+
+struct pm_term;
+
+/* Takes the terminal over. PM_REFUSED with a sentence that says what to do when standard input or
+ * output is no terminal, or TERM is missing, unknown or too simple: nothing was written then, and
+ * the program should exit with 2. Also PM_NOMEM, PM_IO. */
+enum pm_status pm_term_open(struct pm_term **out, struct pm_error *err);
+/* Gives it back as it was found. NULL is allowed. */
+void pm_term_close(struct pm_term *term);
+
+void pm_term_size(const struct pm_term *term, int *rows, int *columns);
+/* False when the locale is not UTF-8: then everything is shown in ASCII, letters without accents,
+ * anything else as '?'. */
+bool pm_term_utf8(const struct pm_term *term);
+
+/* Waits up to `timeout` milliseconds (-1: for ever) for the next event. */
+void pm_term_next(struct pm_term *term, int timeout, struct pm_event *event);
+/* Shows the grid: sends what changed, in one go, and leaves the cursor where the grid has it. */
+void pm_term_paint(struct pm_term *term, const struct pm_grid *grid);
+/* The next paint sends everything. */
+void pm_term_repaint(struct pm_term *term);
+/* Gives the terminal back for a while, and takes it again (size may have changed: read it). */
+void pm_term_leave(struct pm_term *term);
+void pm_term_return(struct pm_term *term);
+/* Leaves, stops the process group as Ctrl-Z does in a shell, returns when continued. */
+void pm_term_suspend(struct pm_term *term);
+/* Asks the terminal to take text into its clipboard (OSC 52). */
+void pm_term_copy(struct pm_term *term, const char *text);
+
+#endif
