@@ -20,7 +20,8 @@ enum pm_status pm_change_between(const struct pm_trial *before, const struct pm_
 /* Applies change to *trial in place: FORTH turns before into after, BACK the reverse, field by
  * field. Old values are verified: a change that does not fit is PM_DAMAGED and leaves *trial
  * untouched. The text may come from a damaged file: every number is checked. next_id never goes
- * down. */
+ * down. The old value of `parent` alone is not verified: keeping a trial moves the draft's parent
+ * without a change, so undo across a keep meets another one; the change's value is simply taken. */
 enum pm_status pm_change_apply(const char *change, enum pm_direction direction,
                                struct pm_trial *trial, struct pm_error *err);
 

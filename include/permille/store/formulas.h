@@ -82,7 +82,7 @@ struct pm_revision {
     int64_t parent; /* revision it was made on; 0 for the first */
     int64_t target; /* undo/redo: the gesture undone or redone; else 0 */
     int64_t at;
-    char *gesture; /* pm_gesture_word, or "undo" "redo" "keep" */
+    char *gesture; /* pm_gesture_word or "restore"; or, without a change, "undo" "redo" "keep" */
     char *sentence;
     char *change; /* pm_change text; NULL for undo, redo, keep */
     bool undone;  /* a gesture that is not on the way to the draft's head */

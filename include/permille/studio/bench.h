@@ -77,6 +77,7 @@ struct pm_sheet {
     int64_t kept_at;          /* 0 for the draft */
     char *note, *label;       /* of a kept trial; NULL */
     bool can_undo, can_redo;  /* drafts only */
+    bool read_only;           /* no draft: a kept trial or a look back; gestures are refused */
     struct pm_trial trial;
     struct pm_sheet_line *lines; /* trial.count entries */
     pm_parts total, held;
@@ -151,8 +152,9 @@ pm_plan_remark(const struct pm_plan *plan); /* worth telling (new overall streng
 const struct pm_effect *pm_plan_effect(const struct pm_plan *plan);
 
 /* Writes it durably in one transaction. On success *sheet (may be NULL) receives the new sheet, now
- * the caller's. On failure nothing was written and the plan can be committed again (disk full,
- * busy) or freed. */
+ * the caller's; the plan is then spent: it has no sheet any more and can only be freed. A plan that
+ * changes nothing (a line set to what it is) writes no revision. On failure nothing was written and
+ * the plan can be committed again (disk full, busy) or freed. */
 enum pm_status pm_plan_commit(struct pm_studio *studio, struct pm_plan *plan,
                               struct pm_sheet **sheet, struct pm_error *err);
 void pm_plan_free(struct pm_plan *plan);

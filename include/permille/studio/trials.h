@@ -62,7 +62,7 @@ enum pm_status pm_history_list(struct pm_studio *studio, int64_t formula, int64_
                                const char *text, struct pm_revision_entries *out,
                                struct pm_error *err);
 void pm_revision_entries_release(struct pm_revision_entries *entries);
-/* The formula as it was right after a revision; read-only. */
+/* The formula as it was right after a revision (after an undo: as it was then); read-only. */
 enum pm_status pm_history_sheet(struct pm_studio *studio, int64_t revision, struct pm_sheet **out,
                                 struct pm_error *err);
 /* Brings that state back as the draft (a gesture: undoable). */
