@@ -13,7 +13,8 @@
  *
  * Reading is lenient about the decimal sign: '.' and ',' are both one, wherever only one of them
  * stands and it stands once; "1,234.5" and "1.234.567" are refused as ambiguous. White space
- * between groups, thin spaces included, is ignored. No call here looks at the process locale.
+ * between groups of three digits, thin spaces included, is ignored ("12 5" is refused). No call
+ * here looks at the process locale.
  */
 #ifndef PERMILLE_BASE_AMOUNT_H
 #define PERMILLE_BASE_AMOUNT_H
@@ -42,37 +43,42 @@ typedef int64_t pm_fine;
 /* value * numerator / denominator, rounded half away from zero. False when denominator is 0 or the
  * result does not fit int64; *out is then untouched. */
 bool pm_muldiv(int64_t value, int64_t numerator, int64_t denominator, int64_t *out);
+/* The greatest common divisor of the magnitudes that fits int64, never negative; 0 for two zeros.
+ */
 int64_t pm_gcd(int64_t a, int64_t b);
 
 /*
  * Parts as typed in the formula's base. Accepts a number ("12.5"), a share of the base with a sign
  * ("5%", "3‰", "20 ppm"), and plain arithmetic with + - * / and brackets ("21+4", "(3+1)/2").
  * An expression that begins with * or /, or with + or -, goes on from `current` ("*1.5", "/3",
- * "+2"): so a leading minus means "less". Evaluated exactly (rationals), rounded once to a
- * micro-part, half up. A result below 0, above PM_PARTS_MAX, a division by zero, or anything
- * unreadable is PM_INVALID with a sentence that quotes what could not be read.
+ * "+2"): so a leading minus means "less", and a percentage that `current` is multiplied or divided
+ * by is a plain factor ("*110%" is one tenth more). Evaluated exactly (rationals), rounded once to
+ * a micro-part, half up. A result below 0, above PM_PARTS_MAX, a division by zero, more digits than
+ * 128 bits hold, brackets deeper than 32, or anything unreadable is PM_INVALID with a sentence that
+ * quotes what could not be read.
  */
 enum pm_status pm_parts_read(const char *text, pm_parts current, pm_parts base, pm_parts *out,
                              struct pm_error *err);
 /* "10%", "0.1 %", "10‰", "500ppm", "neat", and a bare "10" meaning percent. 0 < result <= PM_NEAT;
  * more than nine decimals of a whole, zero, and over 100 % are PM_INVALID. Also for dosages. */
 enum pm_status pm_strength_read(const char *text, pm_strength *out, struct pm_error *err);
-/* "12.5g", "250mg", "1.2 kg", "40ug" / "40µg"; a bare number is grams. Result >= 0. */
+/* "12.5g", "250mg", "1.2 kg", "40ug" / "40µg"; a bare number is grams. Result >= 0, rounded to a
+ * microgram, half up; what is not zero but would round to it is PM_INVALID. */
 enum pm_status pm_mass_read(const char *text, pm_mass *out, struct pm_error *err);
-/* A plain non-negative decimal with at most `places` decimals, as an integer scaled by 10^places
- * (places 0..9). For money, whole numbers, physical values. */
+/* A plain non-negative decimal with at most `places` decimals (zeros after them do not count), as
+ * an integer scaled by 10^places (places 0..9). For money, whole numbers, physical values. */
 enum pm_status pm_decimal_read(const char *text, int places, const char *what, int64_t *out,
                                struct pm_error *err);
-/* A ratio "4:3:2" (also with spaces, or decimals "1.5:1"): up to `max` positive integers in lowest
+/* A ratio "4:3:2" (also "4 3 2", or with decimals "1.5:1"): 2 to `max` positive integers in lowest
  * terms into out, their number into *count. */
 enum pm_status pm_ratio_read(const char *text, int64_t *out, size_t max, size_t *count,
                              struct pm_error *err);
 
 #define PM_AMOUNT_TEXT 40 /* room for any formatted amount */
 
-/* An integer scaled by 10^scale (0..12) as a decimal with exactly `places` decimals, rounded half
- * away from zero; decimal sign as given ('.' or ','). buf holds PM_AMOUNT_TEXT bytes and is
- * returned. */
+/* An integer scaled by 10^scale (0..12) as a decimal with exactly `places` decimals (0..18),
+ * rounded half away from zero; decimal sign as given ('.' or ','). buf holds PM_AMOUNT_TEXT bytes
+ * and is returned. */
 char *pm_decimal_format(int64_t value, int scale, int places, char sign, char *buf);
 /* The shortest exact form ("12.5", "0.000001"), for files, JSON and editing. */
 char *pm_decimal_exact(int64_t value, int scale, char sign, char *buf);
@@ -82,7 +88,8 @@ char *pm_decimal_exact(int64_t value, int scale, char sign, char *buf);
 int pm_decimal_places(int64_t value, int scale, int least);
 /* "10 %", "0.1 %", "neat"; exact. */
 char *pm_strength_format(pm_strength strength, char sign, char *buf);
-/* "12.50 g", "250 mg", "40 µg": two significant digits at least, `places` decimals of a gram. */
+/* "12.50 g", "250 mg", "40 µg": `places` decimals of a gram (0..6), more where two significant
+ * digits need them; below a gram in mg, below a milligram in µg. */
 char *pm_mass_format(pm_mass mass, int places, char sign, char *buf);
 
 /* The decimal sign a person's LC_NUMERIC asks for, found without changing the process locale for

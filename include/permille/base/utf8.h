@@ -18,6 +18,9 @@ size_t pm_utf8_decode(const char *text, size_t length, uint32_t *out);
 /* Writes code (1..4 bytes) to out; returns the bytes written. Surrogates and out-of-range codes
  * are written as U+FFFD. */
 size_t pm_utf8_encode(uint32_t code, char out[4]);
+/* Bytes of the white-space character at text (tab, line ends, all spaces of Unicode), 0 when there
+ * is none. */
+size_t pm_utf8_space(const char *text);
 bool pm_utf8_valid(const char *text, size_t length);
 
 /* Cells one code point takes: 0 for combining marks and joiners, 2 for wide East Asian and emoji,
