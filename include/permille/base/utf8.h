@@ -45,18 +45,22 @@ size_t pm_utf8_before(const char *text, size_t offset);
 size_t pm_utf8_fit(const char *text, size_t cells);
 
 /* Checks and trims something that is to become a name: valid UTF-8, no control or bidirectional
- * control characters, 1..200 characters after trimming and squeezing of white space. `what` names
- * it in the sentence ("The formula's name"). On success *out is a new string (pm_free).
- * PM_INVALID, PM_NOMEM. */
+ * control characters or others that cannot be shown, 1..200 characters after trimming and
+ * squeezing of white space, not all of them invisible. White space at the ends may hold tabs and
+ * line ends, inside they are control characters. `what` names it in the sentence ("The formula's
+ * name"). On success *out is a new string (pm_free). PM_INVALID, PM_NOMEM. */
 enum pm_status pm_name_clean(const char *text, const char *what, char **out, struct pm_error *err);
-/* Same for free text of up to max_bytes: newlines and tabs stay, other controls are refused. */
+/* Same for free text of 0 to max_bytes bytes: inside, white space, newlines and tabs stay (CRLF
+ * becomes a newline), other control and bidirectional control characters are refused. */
 enum pm_status pm_note_clean(const char *text, const char *what, size_t max_bytes, char **out,
                              struct pm_error *err);
 
 /* A copy fit for comparing and searching: lower case, accents and combining marks dropped
  * (Latin, Greek, Cyrillic), ligatures and sharp s spelled out, typographic dashes, quotes and
- * spaces made plain, runs of white space squeezed. New string (pm_free), NULL when memory ran out.
- */
+ * spaces made plain, runs of white space squeezed and those at the ends dropped; bad bytes become
+ * U+FFFD. Folding twice changes nothing more. New string (pm_free), NULL when memory ran out. */
 char *pm_fold(const char *text);
+/* Whether two texts fold to the same; needs no memory. */
+bool pm_fold_equal(const char *a, const char *b);
 
 #endif
