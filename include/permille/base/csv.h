@@ -17,7 +17,8 @@ struct pm_csv {
     const char *data; /* borrowed; must outlive the reader */
     size_t length;
     size_t offset;
-    size_t line; /* 1-based line where the last record began */
+    size_t line;      /* 1-based line where the last record began */
+    size_t next_line; /* 1-based line of offset */
     char separator;
     char **fields; /* of the last record; owned by the reader, valid until the next call */
     size_t count, capacity;
@@ -27,12 +28,14 @@ struct pm_csv {
 void pm_csv_init(struct pm_csv *csv, const char *data, size_t length);
 void pm_csv_release(struct pm_csv *csv);
 /* Reads the next record into fields/count. *more is false at the end. A stray quote, bytes that are
- * not UTF-8, or an unclosed quote is PM_INVALID naming line and column. Empty lines are passed
- * over. */
+ * not UTF-8, a NUL byte, a lone carriage return, or an unclosed quote is PM_INVALID naming line and
+ * column. Empty lines are passed over. After a failure count is 0 and the reader still stands
+ * before that record. */
 enum pm_status pm_csv_next(struct pm_csv *csv, bool *more, struct pm_error *err);
 /* Index of the named column in the last record read (a header), or -1. Case and accents ignored. */
 int pm_csv_column(const struct pm_csv *csv, const char *name);
-/* Appends one field; `first` when it starts a record. pm_csv_end ends the record. */
+/* Appends one field; `first` when it starts a record. pm_csv_end ends the record; one without
+ * fields or with a single empty one is written as "" so that a reader does not pass over it. */
 void pm_csv_field(struct pm_text *out, const char *value, bool first);
 void pm_csv_end(struct pm_text *out);
 

@@ -1,7 +1,12 @@
 /* SPDX-License-Identifier: MIT */
 /*
  * Writing JSON (RFC 8259): a tiny emitter that places commas itself. Numbers are given as scaled
- * integers and printed exactly; invalid UTF-8 is replaced, so the output is always valid.
+ * integers and printed exactly; invalid UTF-8 is replaced, so the output is always valid. What a
+ * terminal must not receive (controls, bidirectional controls) is written as \uXXXX escapes.
+ *
+ * Memory is the text's: check pm_text_ok() at the end. Misuse marks the text as failed: closing
+ * with the wrong bracket, a key outside an object, a value without one inside, more than
+ * PM_JSON_DEPTH levels.
  */
 #ifndef PERMILLE_BASE_JSON_H
 #define PERMILLE_BASE_JSON_H
@@ -16,8 +21,9 @@
 struct pm_json {
     struct pm_text *out; /* borrowed */
     int depth;
-    bool some[PM_JSON_DEPTH]; /* the level already holds a value */
-    bool keyed;               /* a key was written and waits for its value */
+    char bracket[PM_JSON_DEPTH]; /* what each level was opened with */
+    bool some[PM_JSON_DEPTH];    /* the level already holds a value */
+    bool keyed;                  /* a key was written and waits for its value */
 };
 
 void pm_json_init(struct pm_json *json, struct pm_text *out);
@@ -34,6 +40,7 @@ void pm_json_null(struct pm_json *json);
 void pm_json_put_string(struct pm_json *json, const char *key, const char *value);
 void pm_json_put_int(struct pm_json *json, const char *key, int64_t value);
 void pm_json_put_decimal(struct pm_json *json, const char *key, int64_t value, int scale);
+void pm_json_put_double(struct pm_json *json, const char *key, double value);
 void pm_json_put_bool(struct pm_json *json, const char *key, bool value);
 void pm_json_put_null(struct pm_json *json, const char *key);
 

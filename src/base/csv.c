@@ -1,0 +1,258 @@
+/* SPDX-License-Identifier: MIT */
+/* RFC 4180, read strictly and written plainly. */
+#include "permille/base/csv.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+
+#include <string.h>
+
+static const char byte_order_mark[] = "\xef\xbb\xbf";
+
+/* ';' when the first record that is not empty holds one outside quotes and no ','. */
+static char find_separator(const char *data, size_t length)
+{
+    bool quoted = false, semicolon = false, any = false;
+
+    for (size_t i = 0; i < length; i++) {
+        char byte = data[i];
+
+        if (byte == '"')
+            quoted = !quoted;
+        else if (!quoted && byte == ',')
+            return ',';
+        else if (!quoted && byte == ';')
+            semicolon = true;
+        else if (!quoted && byte == '\n' && any)
+            break;
+        any = any || (byte != '\n' && byte != '\r');
+    }
+    return semicolon ? ';' : ',';
+}
+
+void pm_csv_init(struct pm_csv *csv, const char *data, size_t length)
+{
+    memset(csv, 0, sizeof *csv);
+    pm_text_init(&csv->buffer);
+    if (length >= 3 && memcmp(data, byte_order_mark, 3) == 0) {
+        data += 3;
+        length -= 3;
+    }
+    csv->data = data;
+    csv->length = length;
+    csv->line = csv->next_line = 1;
+    csv->separator = find_separator(data, length);
+}
+
+void pm_csv_release(struct pm_csv *csv)
+{
+    pm_free(csv->fields);
+    pm_text_release(&csv->buffer);
+    memset(csv, 0, sizeof *csv);
+}
+
+/* Where one record's reading stands; the reader itself moves on only when the record is whole. */
+struct scan {
+    const struct pm_csv *csv;
+    size_t offset;
+    size_t line;       /* 1-based, of the offset */
+    size_t line_start; /* offset of that line's first byte */
+    struct pm_text *buffer;
+    size_t count; /* fields ended so far, each with a NUL behind it in the buffer */
+    struct pm_error *err;
+};
+
+static enum pm_status refuse(const struct scan *scan, size_t offset, const char *why)
+{
+    size_t column = 1;
+
+    for (size_t at = scan->line_start; at < offset; column++) {
+        uint32_t code;
+        at += pm_utf8_decode(scan->csv->data + at, offset - at, &code);
+    }
+    return pm_fail(scan->err, PM_INVALID, "Line %zu, column %zu: %s.", scan->line, column, why);
+}
+
+/* Bytes of the line end at the offset, 0 when there is none. */
+static size_t line_end(const struct pm_csv *csv, size_t offset)
+{
+    if (offset < csv->length && csv->data[offset] == '\n')
+        return 1;
+    if (offset + 1 < csv->length && csv->data[offset] == '\r' && csv->data[offset + 1] == '\n')
+        return 2;
+    return 0;
+}
+
+/* Copies the character at the offset to the buffer. */
+static enum pm_status take_character(struct scan *scan)
+{
+    const char *at = scan->csv->data + scan->offset;
+    uint32_t code;
+    size_t used = pm_utf8_decode(at, scan->csv->length - scan->offset, &code);
+
+    if (used == 1 && code == 0xFFFD)
+        return refuse(scan, scan->offset, "the bytes are not UTF-8 text");
+    if (code == 0)
+        return refuse(scan, scan->offset, "a NUL byte stands in the text");
+    pm_text_add_bytes(scan->buffer, at, used);
+    scan->offset += used;
+    if (code == '\n') {
+        scan->line++;
+        scan->line_start = scan->offset;
+    }
+    return PM_OK;
+}
+
+static enum pm_status take_quoted(struct scan *scan)
+{
+    const struct pm_csv *csv = scan->csv;
+    struct scan opening = *scan; /* an unclosed quote is told where it began */
+
+    scan->offset++;
+    while (scan->offset < csv->length) {
+        if (csv->data[scan->offset] != '"') {
+            enum pm_status status = take_character(scan);
+            if (status != PM_OK)
+                return status;
+        } else if (scan->offset + 1 < csv->length && csv->data[scan->offset + 1] == '"') {
+            pm_text_add_char(scan->buffer, '"');
+            scan->offset += 2;
+        } else {
+            scan->offset++;
+            if (scan->offset < csv->length && csv->data[scan->offset] != csv->separator &&
+                line_end(csv, scan->offset) == 0)
+                return refuse(scan, scan->offset, "text follows a closing quote");
+            return PM_OK;
+        }
+    }
+    return refuse(&opening, opening.offset, "a quote opens here and is never closed");
+}
+
+static enum pm_status take_plain(struct scan *scan)
+{
+    const struct pm_csv *csv = scan->csv;
+
+    while (scan->offset < csv->length && csv->data[scan->offset] != csv->separator &&
+           line_end(csv, scan->offset) == 0) {
+        enum pm_status status;
+
+        if (csv->data[scan->offset] == '"')
+            return refuse(scan, scan->offset, "a quote stands inside a field that has none around");
+        if (csv->data[scan->offset] == '\r')
+            return refuse(scan, scan->offset, "a carriage return stands alone");
+        status = take_character(scan);
+        if (status != PM_OK)
+            return status;
+    }
+    return PM_OK;
+}
+
+/* Reads the fields of one record up to and with its line end. */
+static enum pm_status take_record(struct scan *scan)
+{
+    const struct pm_csv *csv = scan->csv;
+
+    for (;;) {
+        bool quoted = scan->offset < csv->length && csv->data[scan->offset] == '"';
+        enum pm_status status = quoted ? take_quoted(scan) : take_plain(scan);
+
+        if (status != PM_OK)
+            return status;
+        pm_text_add_char(scan->buffer, '\0');
+        scan->count++;
+        if (scan->offset == csv->length || csv->data[scan->offset] != csv->separator)
+            break;
+        scan->offset++;
+    }
+    scan->offset += line_end(csv, scan->offset);
+    return PM_OK;
+}
+
+/* Points fields[] at the strings in the buffer, now that it has stopped moving. */
+static bool point_fields(struct pm_csv *csv, size_t count)
+{
+    void *fields = csv->fields;
+    char *at = csv->buffer.data;
+
+    if (!pm_text_ok(&csv->buffer) || !pm_grow(&fields, &csv->capacity, count, sizeof(char *)))
+        return false;
+    csv->fields = fields;
+    for (size_t i = 0; i < count; i++) {
+        csv->fields[i] = at;
+        at += strlen(at) + 1;
+    }
+    csv->count = count;
+    return true;
+}
+
+static size_t count_lines(const char *data, size_t from, size_t to)
+{
+    size_t lines = 0;
+
+    for (size_t i = from; i < to; i++)
+        lines += data[i] == '\n';
+    return lines;
+}
+
+enum pm_status pm_csv_next(struct pm_csv *csv, bool *more, struct pm_error *err)
+{
+    struct scan scan = {.csv = csv, .offset = csv->offset, .buffer = &csv->buffer, .err = err};
+    size_t end, start;
+    enum pm_status status;
+
+    csv->count = 0;
+    pm_text_clear(&csv->buffer);
+    while ((end = line_end(csv, scan.offset)) > 0)
+        scan.offset += end;
+    if (scan.offset == csv->length) {
+        csv->offset = scan.offset;
+        *more = false;
+        return PM_OK;
+    }
+    scan.line = csv->next_line + count_lines(csv->data, csv->offset, scan.offset);
+    scan.line_start = start = scan.offset;
+    status = take_record(&scan);
+    if (status != PM_OK)
+        return status;
+    if (!point_fields(csv, scan.count))
+        return pm_fail_memory(err);
+    csv->line = csv->next_line + count_lines(csv->data, csv->offset, start);
+    csv->next_line = csv->line + count_lines(csv->data, start, scan.offset);
+    csv->offset = scan.offset;
+    *more = true;
+    return PM_OK;
+}
+
+int pm_csv_column(const struct pm_csv *csv, const char *name)
+{
+    for (size_t i = 0; i < csv->count; i++)
+        if (pm_fold_equal(csv->fields[i], name))
+            return (int)i;
+    return -1;
+}
+
+void pm_csv_field(struct pm_text *out, const char *value, bool first)
+{
+    if (!first)
+        pm_text_add_char(out, ',');
+    /* ';' is quoted too: a file of one column would otherwise be taken for one separated by it. */
+    if (value[strcspn(value, ",;\"\r\n")] == '\0' && strncmp(value, byte_order_mark, 3) != 0) {
+        pm_text_add(out, value);
+        return;
+    }
+    pm_text_add_char(out, '"');
+    for (; *value != '\0'; value++) {
+        if (*value == '"')
+            pm_text_add_char(out, '"');
+        pm_text_add_char(out, *value);
+    }
+    pm_text_add_char(out, '"');
+}
+
+void pm_csv_end(struct pm_text *out)
+{
+    /* A record of one empty field would be an empty line, which readers pass over. */
+    if (out->length == 0 || out->data[out->length - 1] == '\n')
+        pm_text_add(out, "\"\"");
+    pm_text_add(out, "\r\n");
+}
