@@ -111,10 +111,10 @@ $(BUILD)/libpermille-%.a: $(BUILD)/stamp/sources
 	$(Q)rm -f $@ && $(AR) rcs $@ $(filter %.o,$^)
 
 # Migrations and reference data travel inside the program (src/store/embedded.h).
-$(EMBEDDED).c: tools/embed $(SCHEMA) $(BUILD)/stamp/sources
+$(EMBEDDED).c: schema/embed $(SCHEMA) $(BUILD)/stamp/sources
 	$(say) EMBED $@
 	@mkdir -p $(@D)
-	$(Q)tools/embed schema $(SCHEMA:schema/%=%) > $@
+	$(Q)schema/embed schema $(SCHEMA:schema/%=%) > $@
 
 $(EMBEDDED).o: $(EMBEDDED).c $(BUILD)/stamp/flags | $(BUILD)/stamp/libraries
 	$(say) CC $<
@@ -166,7 +166,7 @@ $(BUILD)/make-demo: $(call objects,$(DEMO)) $(ARCHIVES)
 test:
 	@.ci/setup test
 	@$(MAKE) test-programs
-	@BUILD=$(BUILD) tools/run-tests $(call programs,$(TESTS))
+	@BUILD=$(BUILD) tests/run-tests $(call programs,$(TESTS))
 
 test-programs: $(call programs,$(TESTS)) program
 pure-programs: $(call programs,$(PURE))
@@ -190,7 +190,7 @@ asan:
 	@.ci/setup test
 	@$(MAKE) BUILD=$(BUILD)/asan HARDEN= CFLAGS='-O1 -g -fno-omit-frame-pointer' \
 	    SANITIZE='-fsanitize=address,undefined -fno-sanitize-recover=all' test-programs
-	@BUILD=$(BUILD)/asan tools/run-tests \
+	@BUILD=$(BUILD)/asan tests/run-tests \
 	    $(patsubst $(BUILD)/%,$(BUILD)/asan/%,$(call programs,$(TESTS)))
 
 VALGRIND = valgrind -q --error-exitcode=99 --leak-check=full \
@@ -200,13 +200,13 @@ valgrind:
 	@.ci/setup test
 	@command -v valgrind > /dev/null || { echo "make valgrind needs valgrind."; exit 1; }
 	@$(MAKE) test-programs
-	@BUILD=$(BUILD) TEST_WRAPPER='$(VALGRIND)' TEST_TIMEOUT=1200 tools/run-tests \
+	@BUILD=$(BUILD) TEST_WRAPPER='$(VALGRIND)' TEST_TIMEOUT=1200 tests/run-tests \
 	    $(call programs,$(filter tests/unit/% tests/store/%,$(TESTS)))
 
 layers:
 	@.ci/setup test
 	@$(MAKE) program pure-programs
-	@BUILD=$(BUILD) CC='$(CC)' WARNINGS='$(WARNINGS)' tools/check-layers $(call programs,$(PURE))
+	@BUILD=$(BUILD) CC='$(CC)' WARNINGS='$(WARNINGS)' tests/check-layers $(call programs,$(PURE))
 
 # Each prints its own table.
 $(call programs,$(BENCHES)): $(BUILD)/%: $(BUILD)/obj/%.o $(BUILD)/libpermille-test.a $(ARCHIVES)

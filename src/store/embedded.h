@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /*
  * Files that travel inside the program: the migrations (schema/NAME.sql) and the reference data
- * (schema/reference/NAME.csv). The build writes the table (tools/embed).
+ * (schema/reference/NAME.csv). The build writes the table (schema/embed).
  */
 #ifndef PERMILLE_STORE_EMBEDDED_H
 #define PERMILLE_STORE_EMBEDDED_H
