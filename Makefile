@@ -85,7 +85,7 @@ MAKEFLAGS += --no-builtin-rules --no-print-directory
         bench-programs install uninstall clean format format-check FORCE
 
 all: program
-program: $(if $(wildcard src/main.c),$(BUILD)/permille,$(ARCHIVES))
+program: $(BUILD)/permille
 
 $(BUILD)/permille: $(call objects,src/main.c) $(ARCHIVES)
 	$(say) LINK $@

@@ -1,0 +1,192 @@
+/* SPDX-License-Identifier: MIT */
+/* The command line: running one command (cli.h). */
+#include "cli.h"
+#include "parse.h"
+#include "path.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+#include "permille/base/version.h"
+
+#include <errno.h>
+#include <stdarg.h>
+#include <string.h>
+
+const struct pm_cli_option pm_cli_global_options[] = {
+    {.name = "db",
+     .value = "FILE",
+     .help = "the library (otherwise PERMILLE_DB, otherwise the usual place)"},
+    {.name = "json", .help = "answer with one JSON document"},
+    {.name = "csv", .help = "answer with a table of comma-separated values"},
+    {.name = "help", .help = "say what the command does"},
+    {.name = "version", .help = "say which version this is"},
+    {.name = NULL},
+};
+
+/* ---- for commands ---- */
+
+const char *pm_cli_next_value(const struct pm_cli *cli, const char *option, size_t *at)
+{
+    while (*at < cli->given_count) {
+        const struct pm_cli_given *given = &cli->given[(*at)++];
+        if (strcmp(given->option->name, option) == 0)
+            return given->value;
+    }
+    return NULL;
+}
+
+const char *pm_cli_value(const struct pm_cli *cli, const char *option)
+{
+    size_t at = 0;
+    return pm_cli_next_value(cli, option, &at);
+}
+
+bool pm_cli_has(const struct pm_cli *cli, const char *option)
+{
+    for (size_t i = 0; i < cli->given_count; i++)
+        if (strcmp(cli->given[i].option->name, option) == 0)
+            return true;
+    return false;
+}
+
+enum pm_status pm_cli_usage(struct pm_cli *cli, struct pm_error *err, const char *format, ...)
+{
+    char sentence[PM_ERROR_TEXT];
+    va_list args;
+
+    va_start(args, format);
+    vsnprintf(sentence, sizeof sentence, format, args);
+    va_end(args);
+    cli->wrong_usage = true;
+    return pm_fail(err, PM_INVALID, "%s", sentence);
+}
+
+void pm_cli_say(struct pm_cli *cli, const char *format, ...)
+{
+    struct pm_text line = PM_TEXT_EMPTY, shown = PM_TEXT_EMPTY;
+    va_list args;
+
+    va_start(args, format);
+    pm_text_addv(&line, format, args);
+    va_end(args);
+    pm_cli_add_shown(&shown, pm_text_get(&line));
+    fprintf(cli->front->err, "%s\n", pm_text_get(&shown));
+    pm_text_release(&line);
+    pm_text_release(&shown);
+}
+
+void pm_cli_add_shown(struct pm_text *out, const char *text)
+{
+    for (struct pm_glyph glyph = pm_utf8_next(text); glyph.length > 0;
+         text += glyph.length, glyph = pm_utf8_next(text)) {
+        if (glyph.shown)
+            pm_text_add_bytes(out, glyph.bytes, glyph.length);
+        else
+            pm_text_add(out, *text == '\n' || *text == '\t' ? " " : "\xEF\xBF\xBD");
+    }
+}
+
+/* ---- running ---- */
+
+static int refuse(struct pm_cli *cli, const struct pm_error *err, bool wrong_usage)
+{
+    pm_cli_say(cli, "permille: %s", err->text);
+    if (wrong_usage && cli->command != NULL)
+        pm_cli_say(cli, "'permille help %s' says more.", cli->command->name);
+    else if (wrong_usage)
+        pm_cli_say(cli, "'permille help' says more.");
+    return wrong_usage ? PM_CLI_USAGE : PM_CLI_REFUSED;
+}
+
+/* What could not be written is told: "disk full" must not look like an empty answer. */
+static int answer(struct pm_cli *cli)
+{
+    struct pm_error err;
+    FILE *out = cli->front->out;
+
+    if (cli->out.length > 0 && cli->out.data[cli->out.length - 1] != '\n')
+        pm_text_add_char(&cli->out, '\n');
+    if (!pm_text_ok(&cli->out)) {
+        pm_fail_memory(&err);
+        return refuse(cli, &err, false);
+    }
+    errno = 0;
+    if (fwrite(pm_text_get(&cli->out), 1, cli->out.length, out) != cli->out.length ||
+        fflush(out) != 0) {
+        pm_fail(&err, PM_IO, "The answer could not be written: %s.", strerror(errno));
+        return refuse(cli, &err, false);
+    }
+    return cli->outcome;
+}
+
+static int run_editor(struct pm_cli *cli, struct pm_error *err)
+{
+    char *path = NULL;
+
+    if (pm_cli_has(cli, "json") || pm_cli_has(cli, "csv")) {
+        pm_fail(err, PM_INVALID, "'--json' and '--csv' need a command.");
+        return refuse(cli, err, true);
+    }
+    if (cli->front->editor == NULL) {
+        pm_fail(err, PM_INVALID, "No command was given.");
+        return refuse(cli, err, true);
+    }
+    if (pm_cli_library_path(pm_cli_value(cli, "db"), &path, err) != PM_OK)
+        return refuse(cli, err, false);
+    const int outcome = cli->front->editor(cli->front->context, path);
+    pm_free(path);
+    return outcome;
+}
+
+static int run_command(struct pm_cli *cli, struct pm_error *err)
+{
+    if (pm_cli_check(cli, err) != PM_OK)
+        return refuse(cli, err, true);
+    const enum pm_status status = cli->command->run(cli, err);
+    if (status != PM_OK)
+        return refuse(cli, err, cli->wrong_usage);
+    return answer(cli);
+}
+
+/* "permille add --help" is "permille help add". */
+static int run_help(struct pm_cli *cli, struct pm_error *err)
+{
+    const struct pm_cli_command *asked = cli->command;
+
+    if (asked != NULL)
+        cli->operands[0] = asked->name;
+    cli->operand_count = asked != NULL ? 1 : 0;
+    cli->command = pm_cli_find("help");
+    if (cli->command->run(cli, err) != PM_OK)
+        return refuse(cli, err, false);
+    return answer(cli);
+}
+
+static int run(struct pm_cli *cli, int argc, char *const *argv, struct pm_error *err)
+{
+    const enum pm_status status = pm_cli_parse(cli, argc, argv, err);
+    if (status != PM_OK)
+        return refuse(cli, err, status == PM_INVALID);
+    if (pm_cli_has(cli, "help"))
+        return run_help(cli, err);
+    if (pm_cli_has(cli, "version")) {
+        pm_text_addf(&cli->out, "permille %s\n", PM_VERSION);
+        return answer(cli);
+    }
+    return cli->command != NULL ? run_command(cli, err) : run_editor(cli, err);
+}
+
+int pm_cli_run(const struct pm_cli_front *front, int argc, char *const *argv)
+{
+    struct pm_cli cli = {.front = front};
+    struct pm_error err;
+
+    pm_error_clear(&err);
+    const int outcome = run(&cli, argc, argv, &err);
+    if (cli.studio != NULL)
+        cli.close(cli.studio);
+    pm_free(cli.operands);
+    pm_free(cli.given);
+    pm_text_release(&cli.out);
+    return outcome;
+}

@@ -1,0 +1,133 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The command line: one table of commands, from which parsing, help, the manual page and the
+ * shells' completions are made.
+ *
+ * A command reads its operands and options from struct pm_cli, calls the studio, and writes its
+ * answer into cli->out. Nothing reaches standard output unless the command succeeded: a refused
+ * command leaves one sentence on standard error and no half an answer. Exit status: 0 done,
+ * 1 refused, 2 wrong usage.
+ *
+ * To add commands: write commands_<topic>.c with a const struct pm_cli_topic, declare it below,
+ * and name it in topics.c.
+ */
+#ifndef PERMILLE_CLI_CLI_H
+#define PERMILLE_CLI_CLI_H
+
+#include "permille/base/clock.h"
+#include "permille/base/status.h"
+#include "permille/base/text.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdio.h>
+
+struct pm_studio;
+struct pm_cli;
+
+/* ---- starting ---- */
+
+/* What the command line gets from outside. */
+struct pm_cli_front {
+    FILE *out, *err;
+    const struct pm_clock *clock; /* NULL: the system's */
+    void *context;                /* handed to the calls below */
+    /* Opens the editor on the library at path and returns the exit status. NULL: there is none. */
+    int (*editor)(void *context, const char *path);
+    /* Everything the editor can do, for the manual: lines "group TAB id TAB keys TAB name TAB
+     * help". NULL: there is no editor. */
+    enum pm_status (*actions)(void *context, struct pm_text *out, struct pm_error *err);
+};
+
+enum { PM_CLI_DONE = 0, PM_CLI_REFUSED = 1, PM_CLI_USAGE = 2 };
+
+/* Runs one command line, or the editor when it names no command. Returns the exit status. */
+int pm_cli_run(const struct pm_cli_front *front, int argc, char *const *argv);
+
+/* ---- the table ---- */
+
+struct pm_cli_option {
+    const char *name;  /* without the dashes: "base"; NULL ends a list */
+    const char *value; /* what stands after it, for help: "N"; NULL: a switch */
+    const char *words; /* the values allowed, "share|carrier|open"; NULL: any */
+    const char *help;  /* one line, lower case, no full stop */
+    bool many;         /* may be given more than once */
+};
+
+/* How a command can answer, combined; text always. */
+enum pm_cli_form { PM_CLI_TEXT = 0, PM_CLI_JSON = 1, PM_CLI_CSV = 2 };
+
+struct pm_cli_command {
+    const char *name;     /* "new", or two words: "material add" */
+    const char *operands; /* for help: "F LINE..."; "" for none */
+    int least, most;      /* operands; most -1: any number */
+    unsigned forms;       /* enum pm_cli_form */
+    const char *help;     /* one line, lower case, no full stop */
+    const char *more;     /* sentences after it in the command's own help and the manual, or NULL */
+    const struct pm_cli_option *options; /* NULL: none. An option's name takes a value in every
+                                            command that has it, or in none: so it can be read
+                                            before the command is known. */
+    /* Does it. A failure's sentence goes into err; pm_cli_usage for wrong usage. */
+    enum pm_status (*run)(struct pm_cli *cli, struct pm_error *err);
+};
+
+struct pm_cli_topic {
+    const char *title; /* heading in help: "Formulas" */
+    const struct pm_cli_command *commands;
+    size_t count;
+};
+
+extern const struct pm_cli_topic pm_cli_topic_help;
+
+/* All topics in the order of help, and the options every command has (ends with name NULL). */
+extern const struct pm_cli_topic *const pm_cli_topics[];
+extern const size_t pm_cli_topic_count;
+extern const struct pm_cli_option pm_cli_global_options[];
+
+/* ---- for commands ---- */
+
+struct pm_cli_given {
+    const struct pm_cli_option *option;
+    const char *value; /* NULL for a switch */
+};
+
+struct pm_cli {
+    const struct pm_cli_front *front;     /* borrowed */
+    const struct pm_cli_command *command; /* NULL: none was named */
+    const char **operands;                /* owned array of borrowed words */
+    size_t operand_count;
+    struct pm_cli_given *given; /* owned; in the order given */
+    size_t given_count;
+    enum pm_cli_form form;
+    struct pm_studio *studio;           /* NULL until pm_cli_open */
+    void (*close)(struct pm_studio *s); /* set by pm_cli_open: whoever opens knows how to close */
+    struct pm_text out;                 /* the answer; written when the command succeeded */
+    int outcome;                        /* exit status when run() returns PM_OK */
+    bool wrong_usage;                   /* set by pm_cli_usage */
+};
+
+/* Opens the library (once) into cli->studio: the file --db or PERMILLE_DB names, or the usual one.
+ * A missing file is made when `create`, otherwise PM_MISSING. */
+enum pm_status pm_cli_open(struct pm_cli *cli, bool create, struct pm_error *err);
+
+bool pm_cli_has(const struct pm_cli *cli, const char *option);
+/* The option's value, or NULL when it was not given. */
+const char *pm_cli_value(const struct pm_cli *cli, const char *option);
+/* The values of an option that may stand several times: start with *at = 0; NULL at the end. */
+const char *pm_cli_next_value(const struct pm_cli *cli, const char *option, size_t *at);
+
+/* Wrong usage: records the sentence; the command returns what this returns, and the exit status
+ * will be 2. */
+enum pm_status pm_cli_usage(struct pm_cli *cli, struct pm_error *err, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+/* A line on standard error that is not part of the answer. */
+void pm_cli_say(struct pm_cli *cli, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
+/* Adds text that came from the library or the user to what a terminal will show: line breaks and
+ * tabs become spaces, everything that could steer the terminal a mark. */
+void pm_cli_add_shown(struct pm_text *out, const char *text);
+
+/* Whether `words` ("a|b|c") holds the word. */
+bool pm_cli_is_word(const char *words, const char *word, size_t length);
+
+#endif

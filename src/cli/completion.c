@@ -1,0 +1,268 @@
+/* SPDX-License-Identifier: MIT */
+/* Completion for shells (help.h): commands, their second words, options, and the values of options
+ * that have a fixed list. */
+#include "help.h"
+#include "parse.h"
+
+#include <string.h>
+
+/* ---- walking the table ---- */
+
+static const struct pm_cli_command *command_at(size_t n)
+{
+    for (size_t t = 0; t < pm_cli_topic_count; n -= pm_cli_topics[t]->count, t++)
+        if (n < pm_cli_topics[t]->count)
+            return &pm_cli_topics[t]->commands[n];
+    return NULL;
+}
+
+/* Whether an earlier command begins with the same word. */
+static bool said_before(size_t n, size_t length)
+{
+    const char *name = command_at(n)->name;
+    for (size_t i = 0; i < n; i++) {
+        const char *other = command_at(i)->name;
+        if (strcspn(other, " ") == length && memcmp(name, other, length) == 0)
+            return true;
+    }
+    return false;
+}
+
+/* "a|b|c" as "a b c". */
+static void add_words(struct pm_text *out, const char *words)
+{
+    for (; *words != '\0'; words++)
+        pm_text_add_char(out, *words == '|' ? ' ' : *words);
+}
+
+static void add_option_names(struct pm_text *out, const struct pm_cli_option *option)
+{
+    for (; option != NULL && option->name != NULL; option++)
+        pm_text_addf(out, " --%s", option->name);
+}
+
+/* Options that do not ask for their value take none; the others are skipped with their value when
+ * the command is looked for. One pattern "--a|--b" of them all, each named once. */
+static void add_valued_options(struct pm_text *out)
+{
+    const char *between = "";
+    for (const struct pm_cli_option *o = pm_cli_global_options; o->name != NULL; o++)
+        if (o->value != NULL) {
+            pm_text_addf(out, "%s--%s", between, o->name);
+            between = "|";
+        }
+    const struct pm_cli_command *command;
+    for (size_t n = 0; (command = command_at(n)) != NULL; n++) {
+        const struct pm_cli_option *o = command->options;
+        for (; o != NULL && o->name != NULL; o++)
+            if (o->value != NULL)
+                pm_text_addf(out, "%s--%s", between, o->name);
+    }
+}
+
+static void add_first_words(struct pm_text *out)
+{
+    const struct pm_cli_command *command;
+    for (size_t n = 0; (command = command_at(n)) != NULL; n++) {
+        const size_t length = strcspn(command->name, " ");
+        if (said_before(n, length))
+            continue;
+        pm_text_add(out, n > 0 ? " " : "");
+        pm_text_add_bytes(out, command->name, length);
+    }
+}
+
+static void add_second_words(struct pm_text *out, const char *group, size_t length)
+{
+    const struct pm_cli_command *command;
+    const char *between = "";
+    for (size_t n = 0; (command = command_at(n)) != NULL; n++)
+        if (strncmp(command->name, group, length) == 0 && command->name[length] == ' ') {
+            pm_text_addf(out, "%s%s", between, command->name + length + 1);
+            between = " ";
+        }
+}
+
+/* ---- bash, and zsh through its own completion of bash functions ---- */
+
+static const char bash_head[] =
+    "_permille_words()\n"
+    "{\n"
+    "    local word=${COMP_WORDS[COMP_CWORD]} previous=${COMP_WORDS[COMP_CWORD-1]}\n"
+    "    local first= second= words= i\n"
+    "    for ((i = 1; i < COMP_CWORD; i++)); do\n"
+    "        case ${COMP_WORDS[i]} in\n";
+
+static const char bash_middle[] =
+    "        -*) ;;\n"
+    "        *) if [[ -z $first ]]; then first=${COMP_WORDS[i]}\n"
+    "           elif [[ -z $second ]]; then second=${COMP_WORDS[i]}; fi ;;\n"
+    "        esac\n"
+    "    done\n"
+    "    case $previous in\n"
+    "    --db) COMPREPLY=($(compgen -f -- \"$word\")); return ;;\n"
+    "    esac\n";
+
+static const char bash_tail[] = "    COMPREPLY=($(compgen -W \"$words\" -- \"$word\"))\n"
+                                "}\n";
+
+/* "new" as the pattern new:*, "material add" as material:add. */
+static void add_bash_pattern(struct pm_text *out, const struct pm_cli_command *command)
+{
+    const size_t length = strcspn(command->name, " ");
+    pm_text_add_bytes(out, command->name, length);
+    pm_text_addf(out, ":%s", command->name[length] == ' ' ? command->name + length + 1 : "*");
+}
+
+static void add_bash_values(struct pm_text *out)
+{
+    const struct pm_cli_command *command;
+
+    pm_text_add(out, "    case $first:$second:$previous in\n");
+    for (size_t n = 0; (command = command_at(n)) != NULL; n++) {
+        const struct pm_cli_option *o = command->options;
+        for (; o != NULL && o->name != NULL; o++) {
+            if (o->words == NULL)
+                continue;
+            pm_text_add(out, "    ");
+            add_bash_pattern(out, command);
+            pm_text_addf(out, ":--%s) words='", o->name);
+            add_words(out, o->words);
+            pm_text_add(out, "' ;;\n");
+        }
+    }
+    pm_text_add(out, "    esac\n");
+}
+
+/* What may follow once the command is known, or the commands themselves. */
+static void add_bash_words(struct pm_text *out)
+{
+    const struct pm_cli_command *command;
+
+    pm_text_add(out, "    [[ -n $words ]] || case $first:$second in\n    :) words='");
+    add_first_words(out);
+    add_option_names(out, pm_cli_global_options);
+    pm_text_add(out, "' ;;\n");
+    for (size_t n = 0; (command = command_at(n)) != NULL; n++) {
+        const size_t length = strcspn(command->name, " ");
+        if (command->name[length] == ' ' && !said_before(n, length)) {
+            pm_text_add(out, "    ");
+            pm_text_add_bytes(out, command->name, length);
+            pm_text_add(out, ":) words='");
+            add_second_words(out, command->name, length);
+            pm_text_add(out, "' ;;\n");
+        }
+    }
+    for (size_t n = 0; (command = command_at(n)) != NULL; n++) {
+        pm_text_add(out, "    ");
+        add_bash_pattern(out, command);
+        pm_text_add(out, ") words='");
+        if (strcmp(command->name, "help") == 0)
+            add_first_words(out);
+        add_option_names(out, command->options);
+        add_option_names(out, pm_cli_global_options);
+        pm_text_add(out, "' ;;\n");
+    }
+    pm_text_add(out, "    esac\n");
+}
+
+static void add_bash_function(struct pm_text *out)
+{
+    pm_text_add(out, bash_head);
+    pm_text_add(out, "        ");
+    add_valued_options(out);
+    pm_text_add(out, ") ((i++)) ;;\n");
+    pm_text_add(out, bash_middle);
+    add_bash_values(out);
+    add_bash_words(out);
+    pm_text_add(out, bash_tail);
+}
+
+/* ---- fish ---- */
+
+/* In single quotes fish knows only \' and \\. */
+static void add_fish_quoted(struct pm_text *out, const char *text)
+{
+    pm_text_add_char(out, '\'');
+    for (; *text != '\0'; text++) {
+        if (*text == '\'' || *text == '\\')
+            pm_text_add_char(out, '\\');
+        pm_text_add_char(out, *text);
+    }
+    pm_text_add_char(out, '\'');
+}
+
+static void add_fish_option(struct pm_text *out, const struct pm_cli_option *option)
+{
+    pm_text_addf(out, " -l %s", option->name);
+    if (option->words != NULL) {
+        pm_text_add(out, " -xa '");
+        add_words(out, option->words);
+        pm_text_add_char(out, '\'');
+    } else if (option->value != NULL) {
+        pm_text_add(out, strcmp(option->value, "FILE") == 0 ? " -rF" : " -x");
+    }
+    pm_text_add(out, " -d ");
+    add_fish_quoted(out, option->help);
+    pm_text_add_char(out, '\n');
+}
+
+static void add_fish_command(struct pm_text *out, const struct pm_cli_command *command, bool named)
+{
+    const size_t length = strcspn(command->name, " ");
+    const bool pair = command->name[length] == ' ';
+
+    if (pair) {
+        pm_text_add(out, "complete -c permille -n '__fish_seen_subcommand_from ");
+        pm_text_add_bytes(out, command->name, length);
+        pm_text_addf(out, "' -a %s -d ", command->name + length + 1);
+        add_fish_quoted(out, command->help);
+        pm_text_add_char(out, '\n');
+    }
+    if (!named) {
+        pm_text_add(out, "complete -c permille -n __fish_use_subcommand -a ");
+        pm_text_add_bytes(out, command->name, length);
+        if (!pair) {
+            pm_text_add(out, " -d ");
+            add_fish_quoted(out, command->help);
+        }
+        pm_text_add_char(out, '\n');
+    }
+    const struct pm_cli_option *option = command->options;
+    for (; option != NULL && option->name != NULL; option++) {
+        pm_text_add(out, "complete -c permille -n '__fish_seen_subcommand_from ");
+        pm_text_add_bytes(out, command->name, length);
+        if (pair)
+            pm_text_addf(out, "; and __fish_seen_subcommand_from %s", command->name + length + 1);
+        pm_text_add_char(out, '\'');
+        add_fish_option(out, option);
+    }
+}
+
+static void add_fish(struct pm_text *out)
+{
+    const struct pm_cli_command *command;
+
+    pm_text_add(out, "complete -c permille -f\n");
+    for (const struct pm_cli_option *o = pm_cli_global_options; o->name != NULL; o++) {
+        pm_text_add(out, "complete -c permille");
+        add_fish_option(out, o);
+    }
+    for (size_t n = 0; (command = command_at(n)) != NULL; n++)
+        add_fish_command(out, command, said_before(n, strcspn(command->name, " ")));
+}
+
+void pm_help_completion(struct pm_text *out, const char *shell)
+{
+    if (strcmp(shell, "fish") == 0) {
+        add_fish(out);
+    } else if (strcmp(shell, "zsh") == 0) {
+        pm_text_add(out, "#compdef permille\n"
+                         "autoload -U +X bashcompinit && bashcompinit\n");
+        add_bash_function(out);
+        pm_text_add(out, "_bash_complete -o default -F _permille_words\n");
+    } else {
+        add_bash_function(out);
+        pm_text_add(out, "complete -F _permille_words permille\n");
+    }
+}

@@ -1,0 +1,348 @@
+/* SPDX-License-Identifier: MIT */
+/* One table, three forms (table.h). */
+#include "table.h"
+
+#include "permille/base/amount.h"
+#include "permille/base/csv.h"
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+#include "permille/core/apportion.h"
+
+#define GAP 2 /* cells between columns */
+
+void pm_table_init(struct pm_table *table, const struct pm_column *columns, size_t count)
+{
+    *table = (struct pm_table){.columns = columns, .column_count = count};
+}
+
+void pm_table_release(struct pm_table *table)
+{
+    for (size_t i = 0; i < table->cell_count; i++)
+        pm_free(table->cells[i].text);
+    pm_free(table->cells);
+    *table = (struct pm_table){.columns = NULL};
+}
+
+size_t pm_table_rows(const struct pm_table *table)
+{
+    return table->cell_count / table->column_count;
+}
+
+/* ---- filling ---- */
+
+static struct pm_cell *next_cell(struct pm_table *table)
+{
+    void *cells = table->cells;
+    if (table->failed)
+        return NULL;
+    if (!pm_grow(&cells, &table->capacity, table->cell_count + 1, sizeof *table->cells)) {
+        table->failed = true;
+        return NULL;
+    }
+    table->cells = cells;
+    struct pm_cell *cell = &table->cells[table->cell_count++];
+    *cell = (struct pm_cell){.null = false};
+    return cell;
+}
+
+void pm_table_text(struct pm_table *table, const char *text)
+{
+    struct pm_cell *cell = next_cell(table);
+    if (cell == NULL)
+        return;
+    cell->null = text == NULL;
+    cell->text = pm_strdup(text);
+    if (text != NULL && cell->text == NULL)
+        table->failed = true;
+}
+
+void pm_table_number(struct pm_table *table, int64_t value)
+{
+    struct pm_cell *cell = next_cell(table);
+    if (cell != NULL)
+        cell->number = value;
+}
+
+void pm_table_bool(struct pm_table *table, bool value)
+{
+    pm_table_number(table, value ? 1 : 0);
+}
+
+void pm_table_time(struct pm_table *table, int64_t time)
+{
+    pm_table_number(table, time);
+}
+
+void pm_table_null(struct pm_table *table)
+{
+    struct pm_cell *cell = next_cell(table);
+    if (cell != NULL)
+        cell->null = true;
+}
+
+/* ---- text ---- */
+
+/* One column made ready: what each row prints there, and how wide that is. */
+struct strip {
+    struct pm_text *texts; /* owned; one per row */
+    size_t cells;
+};
+
+/* Decimals that the whole column needs so that nothing but zero shows as zero. */
+static int decimals(const struct pm_table *table, size_t column)
+{
+    const struct pm_column *is = &table->columns[column];
+    int places = is->least < is->scale ? is->least : is->scale;
+
+    for (size_t i = column; i < table->cell_count; i += table->column_count) {
+        if (table->cells[i].null)
+            continue;
+        const int needs = pm_decimal_places(table->cells[i].number, is->scale, is->least);
+        places = needs > places ? needs : places;
+    }
+    return places;
+}
+
+/* The column's numbers rounded so that they add up; null cells count as 0. New array (pm_free). */
+static enum pm_status round_column(const struct pm_table *table, size_t column, int places,
+                                   int64_t **out, struct pm_error *err)
+{
+    const size_t rows = pm_table_rows(table);
+    int64_t *values = pm_alloc_array(rows, sizeof *values);
+
+    if (values == NULL)
+        return pm_fail_memory(err);
+    for (size_t r = 0; r < rows; r++)
+        values[r] = table->cells[r * table->column_count + column].number;
+    const struct pm_column *is = &table->columns[column];
+    enum pm_status status = PM_OK;
+    if (is->kind == PM_CELL_NUMBER && is->adds_up && places < is->scale)
+        status = pm_round_column(values, rows, is->scale, places, values, err);
+    if (status != PM_OK) {
+        pm_free(values);
+        return status;
+    }
+    *out = values;
+    return PM_OK;
+}
+
+static void add_cell(struct pm_text *out, const struct pm_column *is, const struct pm_cell *cell,
+                     int64_t number, int places, char sign)
+{
+    char buf[PM_AMOUNT_TEXT > PM_TIME_TEXT ? PM_AMOUNT_TEXT : PM_TIME_TEXT];
+
+    if (cell->null) {
+        pm_text_add_char(out, '-');
+        return;
+    }
+    switch (is->kind) {
+    case PM_CELL_TEXT:
+        pm_cli_add_shown(out, cell->text);
+        break;
+    case PM_CELL_NUMBER:
+        pm_text_add(out, pm_decimal_format(number, is->scale, places, sign, buf));
+        break;
+    case PM_CELL_BOOL:
+        pm_text_add(out, number != 0 ? "yes" : "");
+        break;
+    case PM_CELL_TIME:
+        pm_text_add(out, pm_time_format(number, buf));
+        break;
+    }
+}
+
+static enum pm_status make_strip(const struct pm_table *table, size_t column, char sign,
+                                 struct strip *strip, struct pm_error *err)
+{
+    const struct pm_column *is = &table->columns[column];
+    const size_t rows = pm_table_rows(table);
+    int64_t *numbers = NULL;
+
+    if (is->title == NULL)
+        return PM_OK;
+    const int places = is->kind == PM_CELL_NUMBER ? decimals(table, column) : 0;
+    enum pm_status status = round_column(table, column, places, &numbers, err);
+    if (status != PM_OK)
+        return status;
+    strip->texts = pm_alloc_array(rows, sizeof *strip->texts);
+    if (strip->texts == NULL) {
+        pm_free(numbers);
+        return pm_fail_memory(err);
+    }
+    strip->cells = pm_utf8_cells(is->title);
+    for (size_t r = 0; r < rows; r++) {
+        add_cell(&strip->texts[r], is, &table->cells[r * table->column_count + column], numbers[r],
+                 places, sign);
+        const size_t cells = pm_utf8_cells(pm_text_get(&strip->texts[r]));
+        strip->cells = cells > strip->cells ? cells : strip->cells;
+    }
+    pm_free(numbers);
+    return PM_OK;
+}
+
+/* Blanks still owed are written only when something follows: no line ends in blanks. */
+static void add_padded(struct pm_text *out, const char *text, size_t width, bool right,
+                       size_t *owed)
+{
+    const size_t cells = pm_utf8_cells(text), pad = width > cells ? width - cells : 0;
+
+    if (cells > 0) {
+        for (size_t i = right ? pad + *owed : *owed; i > 0; i--)
+            pm_text_add_char(out, ' ');
+        pm_text_add(out, text);
+        *owed = right ? 0 : pad;
+    } else {
+        *owed += width;
+    }
+    *owed += GAP;
+}
+
+static void add_row(struct pm_text *out, const struct pm_table *table, const struct strip *strips,
+                    const size_t *row)
+{
+    size_t owed = 0;
+    for (size_t c = 0; c < table->column_count; c++) {
+        const struct pm_column *is = &table->columns[c];
+        if (is->title == NULL)
+            continue;
+        const char *text = row == NULL ? is->title : pm_text_get(&strips[c].texts[*row]);
+        add_padded(out, text, strips[c].cells, is->kind == PM_CELL_NUMBER, &owed);
+    }
+    pm_text_add_char(out, '\n');
+}
+
+enum pm_status pm_table_as_text(const struct pm_table *table, char sign, struct pm_text *out,
+                                struct pm_error *err)
+{
+    const size_t rows = pm_table_rows(table);
+    enum pm_status status = PM_OK;
+
+    struct strip *strips = pm_alloc_array(table->column_count, sizeof *strips);
+    if (table->failed || strips == NULL) {
+        pm_free(strips);
+        return pm_fail_memory(err);
+    }
+    for (size_t c = 0; c < table->column_count && status == PM_OK; c++)
+        status = make_strip(table, c, sign, &strips[c], err);
+    if (status == PM_OK) {
+        add_row(out, table, strips, NULL);
+        for (size_t r = 0; r < rows; r++)
+            add_row(out, table, strips, &r);
+    }
+    for (size_t c = 0; c < table->column_count; c++) {
+        for (size_t r = 0; strips[c].texts != NULL && r < rows; r++) {
+            if (!pm_text_ok(&strips[c].texts[r]))
+                status = pm_fail_memory(err);
+            pm_text_release(&strips[c].texts[r]);
+        }
+        pm_free(strips[c].texts);
+    }
+    pm_free(strips);
+    return status;
+}
+
+/* ---- CSV and JSON ---- */
+
+enum pm_status pm_table_as_csv(const struct pm_table *table, struct pm_text *out,
+                               struct pm_error *err)
+{
+    char buf[PM_AMOUNT_TEXT > PM_TIME_TEXT ? PM_AMOUNT_TEXT : PM_TIME_TEXT];
+    bool first = true;
+
+    if (table->failed)
+        return pm_fail_memory(err);
+    for (size_t c = 0; c < table->column_count; c++)
+        if (table->columns[c].key != NULL) {
+            pm_csv_field(out, table->columns[c].key, first);
+            first = false;
+        }
+    pm_csv_end(out);
+    for (size_t i = 0; i < table->cell_count; i++) {
+        const struct pm_column *is = &table->columns[i % table->column_count];
+        const struct pm_cell *cell = &table->cells[i];
+        const char *value = cell->text;
+        if (i % table->column_count == 0)
+            first = true;
+        if (is->kind == PM_CELL_NUMBER)
+            value = pm_decimal_exact(cell->number, is->scale, '.', buf);
+        else if (is->kind == PM_CELL_BOOL)
+            value = cell->number != 0 ? "true" : "false";
+        else if (is->kind == PM_CELL_TIME)
+            value = pm_time_iso(cell->number, buf);
+        if (is->key != NULL) {
+            pm_csv_field(out, cell->null ? "" : value, first);
+            first = false;
+        }
+        if ((i + 1) % table->column_count == 0)
+            pm_csv_end(out);
+    }
+    return pm_text_ok(out) ? PM_OK : pm_fail_memory(err);
+}
+
+static void put_json(struct pm_json *json, const struct pm_column *is, const struct pm_cell *cell)
+{
+    char buf[PM_TIME_TEXT];
+
+    pm_json_key(json, is->key);
+    if (cell->null) {
+        pm_json_null(json);
+        return;
+    }
+    switch (is->kind) {
+    case PM_CELL_TEXT:
+        pm_json_string(json, cell->text);
+        break;
+    case PM_CELL_NUMBER:
+        pm_json_decimal(json, cell->number, is->scale);
+        break;
+    case PM_CELL_BOOL:
+        pm_json_bool(json, cell->number != 0);
+        break;
+    case PM_CELL_TIME:
+        pm_json_string(json, pm_time_iso(cell->number, buf));
+        break;
+    }
+}
+
+enum pm_status pm_table_as_json(const struct pm_table *table, struct pm_json *json,
+                                struct pm_error *err)
+{
+    if (table->failed)
+        return pm_fail_memory(err);
+    pm_json_open(json, '[');
+    for (size_t i = 0; i < table->cell_count; i++) {
+        const struct pm_column *is = &table->columns[i % table->column_count];
+        if (i % table->column_count == 0)
+            pm_json_open(json, '{');
+        if (is->key != NULL)
+            put_json(json, is, &table->cells[i]);
+        if ((i + 1) % table->column_count == 0)
+            pm_json_close(json, '}');
+    }
+    pm_json_close(json, ']');
+    return pm_text_ok(json->out) ? PM_OK : pm_fail_memory(err);
+}
+
+enum pm_status pm_table_answer(const struct pm_table *table, struct pm_cli *cli, const char *key,
+                               const char *none, struct pm_error *err)
+{
+    struct pm_json json;
+    enum pm_status status;
+
+    if (cli->form == PM_CLI_CSV)
+        return pm_table_as_csv(table, &cli->out, err);
+    if (cli->form == PM_CLI_TEXT && pm_table_rows(table) > 0)
+        return pm_table_as_text(table, pm_decimal_sign(), &cli->out, err);
+    if (cli->form == PM_CLI_TEXT) {
+        if (table->failed)
+            return pm_fail_memory(err);
+        pm_cli_say(cli, "%s", none);
+        return PM_OK;
+    }
+    pm_json_init(&json, &cli->out);
+    pm_json_open(&json, '{');
+    pm_json_key(&json, key);
+    status = pm_table_as_json(table, &json, err);
+    pm_json_close(&json, '}');
+    return status;
+}
