@@ -3,13 +3,15 @@
  * Blind tests: the arithmetic of difference tests and ranking, serving orders and codes.
  * Terms as the ISO sensory standards use them: triangle (ISO 4120), paired comparison (ISO 5495),
  * duo-trio (ISO 10399), ranking (ISO 8587). Probabilities are doubles: this is statistics, nothing
- * here is stored as an amount.
+ * here is stored as an amount. All of them assume independent answers: one nose answering twenty
+ * times is not twenty noses, and whoever shows a result has to say so.
  */
 #ifndef PERMILLE_CORE_PANEL_H
 #define PERMILLE_CORE_PANEL_H
 
 #include "permille/base/status.h"
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
@@ -23,38 +25,70 @@ enum pm_panel_kind {
 
 #define PM_PANEL_ANSWERS_MAX 10000 /* answers of one test the probabilities are made for */
 #define PM_PANEL_SAMPLES_MAX 12    /* samples of a ranking */
+#define PM_PANEL_CODES_MAX   900   /* three-digit codes there are */
 
-/* P(X >= correct) for `answers` independent answers with chance p0 each. Sums the smaller tail's
- * terms from the largest inwards; relative error below 1e-12 over the allowed range. */
+/* "triangle" "duo-trio" "paired" "paired-two-sided" "ranking": for commands, JSON and the library
+ * file. Reading refuses other words with PM_INVALID. */
+const char *pm_panel_word(enum pm_panel_kind kind);
+enum pm_status pm_panel_read(const char *word, enum pm_panel_kind *out, struct pm_error *err);
+
+/* The share of right answers that guessing gives; NaN for a ranking. */
+double pm_panel_chance(enum pm_panel_kind kind);
+
+/* P(X >= correct) for `answers` independent answers with chance p0 each: all terms of the binomial
+ * relative to its largest, so nothing cancels; relative error below 1e-12 down to 1e-300 (smaller
+ * ones may come out as 0). NaN when answers is outside 0..PM_PANEL_ANSWERS_MAX or p0 outside 0..1.
+ */
 double pm_panel_upper_tail(int answers, int correct, double p0);
-/* The test's p value: as above; two-sided paired: 2 P(X >= max(k, n-k)), at most 1. */
+/* The test's p value: as above; two-sided paired: 2 P(X >= max(k, n-k)), at most 1. NaN for a
+ * ranking (see pm_panel_friedman) and for numbers that cannot be. */
 double pm_panel_p_value(enum pm_panel_kind kind, int answers, int correct);
-/* The smallest number of correct answers with p <= alpha; 0 when no number reaches it.
+/* The smallest number of correct answers with p <= alpha (alpha itself is allowed for to 1e-12);
+ * 0 when no number reaches it, and for alpha outside 0..1.
  * (ISO 4120 Table A.1, ISO 10399 Table A.1, ISO 5495 Tables A.1 and A.2 hold these numbers.) */
 int pm_panel_least_correct(enum pm_panel_kind kind, int answers, double alpha);
-/* How likely a real difference that a share `discriminators` of noses can tell would be found with
- * `answers` answers at alpha: the power, 1 - beta. For "what this test could not have shown". */
+/* How likely a real difference that a share `discriminators` (0..1) of noses can tell would be
+ * found with `answers` answers at alpha: the power, 1 - beta. For "what this test could not have
+ * shown". 0 when no number of answers reaches alpha, NaN for numbers that cannot be. */
 double pm_panel_power(enum pm_panel_kind kind, int answers, double alpha, double discriminators);
 
+/* The share of noses that really tell the samples apart, those who guess right taken out. */
+struct pm_panel_share {
+    double share;     /* best estimate; below 0 when fewer were right than guessing gives */
+    double low, high; /* confidence limits, not clipped to 0..1 */
+};
+/* c x/n - (c-1) with half-width z c sqrt((n x - x^2) / n^3), c = 1 / (1 - chance): 1.5 for the
+ * triangle, 2 for the others (the interval of the ISO 4120 and ISO 5495 annexes). z is the normal
+ * quantile: 1.64 for one-sided 95 %. False, out untouched, for a ranking or impossible numbers. */
+bool pm_panel_discriminators(enum pm_panel_kind kind, int answers, int correct, double z,
+                             struct pm_panel_share *out);
+
 struct pm_friedman {
-    double statistic; /* F, corrected for ties */
+    double statistic; /* F, corrected for ties; 0 when nobody told any samples apart */
     int degrees;      /* samples - 1 */
     double p;         /* of a statistic as large by chance */
-    int exact;        /* 1: p by complete enumeration, 0: chi-square approximation */
+    bool exact;       /* p by complete enumeration; else by the chi-square approximation */
 };
-/* Friedman's test on answers x samples ranks (row by row; mean ranks for ties; each row sums to
- * samples (samples + 1) / 2 or the call is PM_INVALID). Exact when enumeration is small enough (no
- * ties, up to about a million distinct sums); PM_REFUSED below 2 answers or 2 samples. PM_NOMEM. */
+/*
+ * Friedman's test on answers x samples ranks, row by row, 1 for the first place, mean ranks for
+ * ties ("2.5 2.5 1"). A row that is no such ranking is PM_INVALID and named. p is exact as long as
+ * enumerating all rank sums that could have come out stays within a few million steps (ties: given
+ * the ties that occurred): up to some 150 answers about three samples, 30 about four, 10 about
+ * five, 5 about six.
+ * PM_REFUSED for fewer than 2 answers or samples, or more than the limits above. PM_NOMEM.
+ */
 enum pm_status pm_panel_friedman(const double *ranks, size_t answers, size_t samples,
                                  struct pm_friedman *out, struct pm_error *err);
-/* Least significant difference of rank sums at 5 %: 1.96 sqrt(n k (k+1) / 6) (ISO 8587). */
+/* Least significant difference of two rank sums at 5 %: 1.96 sqrt(n k (k+1) / 6) (ISO 8587). */
 double pm_panel_rank_difference(size_t answers, size_t samples);
-/* Upper tail of chi-square. */
+/* Upper tail of chi-square for 1..PM_CHI_SQUARE_DEGREES_MAX degrees of freedom, NaN otherwise. */
+#define PM_CHI_SQUARE_DEGREES_MAX 200
 double pm_chi_square_upper(double x, int degrees);
 
-/* Williams design for n samples (2..PM_PANEL_SAMPLES_MAX): n orders for even n, 2n for odd n, each
- * sample equally often in each position and each ordered pair of neighbours equally often. orders[]
- * receives rows of n sample numbers from 0; *rows their number. out must hold 2 n n entries. */
+/* Williams design for n samples (2..PM_PANEL_SAMPLES_MAX, else PM_REFUSED): n orders for even n,
+ * 2n for odd n, each sample equally often in each position and each ordered pair of neighbours
+ * equally often. orders[] receives rows of n sample numbers from 0; *rows their number. orders must
+ * hold 2 n n entries. */
 enum pm_status pm_williams(size_t n, uint8_t *orders, size_t *rows, struct pm_error *err);
 
 /* A small published generator (splitmix64, Steele, Lea, Flood 2014), so that a stored seed gives
@@ -65,27 +99,30 @@ struct pm_random {
 void pm_random_seed(struct pm_random *random, uint64_t seed);
 uint64_t pm_random_next(struct pm_random *random);
 uint32_t pm_random_below(struct pm_random *random, uint32_t bound); /* uniform, bound > 0 */
-/* Fisher-Yates over count items of uint8_t. */
+/* Fisher-Yates over count items. */
 void pm_random_shuffle(struct pm_random *random, uint8_t *items, size_t count);
 
 /*
- * Three-digit codes 100..999, all different among `count` (<= 900), none a repdigit or run when
- * that leaves enough. PM_REFUSED when count is too large.
+ * Three-digit codes 100..999, all different among `count` (<= PM_PANEL_CODES_MAX), none easy to
+ * remember (222, 345, 876) as long as the others suffice (876 of them do). PM_REFUSED when count is
+ * too large; codes and random are then untouched.
  */
 enum pm_status pm_panel_codes(struct pm_random *random, size_t count, uint16_t *codes,
                               struct pm_error *err);
 
+/* Samples put before the nose for one answer: 3 for triangle and duo-trio (the reference first), 2
+ * for paired, `samples` for a ranking. */
+size_t pm_panel_servings(enum pm_panel_kind kind, size_t samples);
 /*
  * Serving orders of one test for `answers` answers: samples in the order to be smelled, as sample
- * numbers (0..samples-1). Triangle: the six orders AAB ABA BAA BBA BAB ABB balanced over blocks of
- * six (out: 3 per answer, samples 0/1); duo-trio: reference A or B balanced with both positions
- * (out: 3 per answer, the reference first); paired: AB BA balanced (2 per answer); ranking:
- * Williams rows, shuffled per block (samples per answer).
+ * numbers (0..samples-1), pm_panel_servings() of them per answer into out. Triangle: the six orders
+ * AAB ABA BAA BBA BAB ABB balanced over blocks of six; duo-trio: reference A or B balanced with
+ * both positions over blocks of four; paired: AB BA over blocks of two; ranking: the rows of the
+ * Williams design. Each block is shuffled; a last incomplete block is a random part of one.
+ * PM_REFUSED for other than 2 samples (ranking: 2..PM_PANEL_SAMPLES_MAX) and for answers outside
+ * 1..PM_PANEL_ANSWERS_MAX.
  */
 enum pm_status pm_panel_orders(enum pm_panel_kind kind, size_t samples, size_t answers,
                                struct pm_random *random, uint8_t *out, struct pm_error *err);
-
-const char *pm_panel_word(
-    enum pm_panel_kind kind); /* "triangle" "duo-trio" "paired" "paired-two-sided" "ranking" */
 
 #endif

@@ -1,0 +1,958 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Blind tests against the world outside: every published cell of tests/data/check-vectors.csv that
+ * concerns them (ids and sources stand there), GSL's distributions, exact binomials with GMP,
+ * printed tables of Friedman's statistic, and complete enumeration.
+ *
+ * The vectors are looked for in the folder PERMILLE_TEST_DATA names, by default tests/data.
+ */
+#include "permille/base/csv.h"
+#include "permille/base/mem.h"
+#include "permille/core/panel.h"
+
+#include <gmp.h>
+#include <gsl/gsl_cdf.h>
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static const double third = 1.0 / 3.0;
+
+static void assert_close(double value, double expected, double relative, const char *what)
+{
+    if (!(fabs(value - expected) <= relative * fabs(expected))) {
+        fail_msg("%s: %.17g instead of %.17g", what, value, expected);
+    }
+}
+
+static void assert_near(double value, double expected, double tolerance)
+{
+    if (!(fabs(value - expected) <= tolerance)) {
+        fail_msg("%.17g instead of %.17g", value, expected);
+    }
+}
+
+/* ---- check vectors --------------------------------------------------------------------------- */
+
+struct vectors {
+    char *data;
+    struct pm_csv csv;
+    const char *topic;
+    size_t rows; /* of the topic so far */
+};
+
+static void vectors_open(struct vectors *vectors, const char *topic)
+{
+    const char *folder = getenv("PERMILLE_TEST_DATA");
+    char path[4096];
+    snprintf(path, sizeof path, "%s/check-vectors.csv", folder != NULL ? folder : "tests/data");
+    FILE *file = fopen(path, "rb");
+    if (file == NULL) {
+        fail_msg("cannot read %s", path);
+    }
+    assert_int_equal(fseek(file, 0, SEEK_END), 0);
+    size_t length = (size_t)ftell(file);
+    rewind(file);
+    vectors->data = malloc(length + 1);
+    assert_non_null(vectors->data);
+    assert_int_equal(fread(vectors->data, 1, length, file), length);
+    fclose(file);
+    pm_csv_init(&vectors->csv, vectors->data, length);
+    vectors->topic = topic;
+    vectors->rows = 0;
+}
+
+enum { ID, TOPIC, INPUT, EXPECTED, TOLERANCE, SOURCE, CONFIDENCE, COLUMNS };
+
+/* The fields of the topic's next row, or NULL. */
+static char **vectors_next(struct vectors *vectors)
+{
+    for (;;) {
+        struct pm_error error;
+        bool more = false;
+        if (pm_csv_next(&vectors->csv, &more, &error) != PM_OK) {
+            fail_msg("%s", error.text);
+        }
+        if (!more) {
+            return NULL;
+        }
+        assert_int_equal(vectors->csv.count, COLUMNS);
+        if (strcmp(vectors->csv.fields[TOPIC], vectors->topic) == 0) {
+            vectors->rows++;
+            return vectors->csv.fields;
+        }
+    }
+}
+
+static void vectors_close(struct vectors *vectors, size_t rows)
+{
+    assert_int_equal(vectors->rows, rows);
+    pm_csv_release(&vectors->csv);
+    free(vectors->data);
+}
+
+/* What stands behind "key=" in "key=value;key=value". */
+static const char *value_of(const char *pairs, const char *key)
+{
+    size_t length = strlen(key);
+
+    for (const char *at = pairs; at != NULL; at = strchr(at, ';')) {
+        at += *at == ';';
+        if (strncmp(at, key, length) == 0 && at[length] == '=') {
+            return at + length + 1;
+        }
+    }
+    fail_msg("no %s in %s", key, pairs);
+    return "";
+}
+
+static double number_of(const char *pairs, const char *key)
+{
+    const char *text = value_of(pairs, key);
+    char *end;
+    double number = strtod(text, &end);
+
+    return *end == '/' ? number / strtod(end + 1, NULL) : number;
+}
+
+/* ---- difference tests ------------------------------------------------------------------------ */
+
+static void check_least(const char *topic, enum pm_panel_kind kind, size_t rows)
+{
+    struct vectors vectors;
+    char **row;
+
+    vectors_open(&vectors, topic);
+    while ((row = vectors_next(&vectors)) != NULL) {
+        int n = (int)number_of(row[INPUT], "n");
+        double alpha = number_of(row[INPUT], "alpha");
+        int expected = strcmp(row[EXPECTED], "none") == 0 ? 0 : atoi(row[EXPECTED]);
+        assert_close(pm_panel_chance(kind), number_of(row[INPUT], "p0"), 1e-15, row[ID]);
+        if (pm_panel_least_correct(kind, n, alpha) != expected) {
+            fail_msg("%s (%s): %d instead of %d", row[ID], row[SOURCE],
+                     pm_panel_least_correct(kind, n, alpha), expected);
+        }
+    }
+    vectors_close(&vectors, rows);
+}
+
+static void test_published_least_numbers(void **state)
+{
+    (void)state;
+    check_least("triangle_min_correct", PM_TRIANGLE, 142);
+    check_least("duo_trio_min_correct", PM_DUO_TRIO, 151);
+    check_least("paired_one_sided_min", PM_PAIRED, 93);
+    check_least("paired_two_sided_min", PM_PAIRED_TWO_SIDED, 31);
+}
+
+static void test_least_number_is_the_least(void **state)
+{
+    static const enum pm_panel_kind kinds[] = {PM_TRIANGLE, PM_DUO_TRIO, PM_PAIRED,
+                                               PM_PAIRED_TWO_SIDED};
+    static const double alphas[] = {0.2, 0.1, 0.05, 0.01, 0.001};
+
+    (void)state;
+    for (size_t kind = 0; kind < 4; kind++) {
+        for (size_t a = 0; a < 5; a++) {
+            for (int n = 1; n <= 150; n++) {
+                int least = pm_panel_least_correct(kinds[kind], n, alphas[a]);
+                if (least == 0) {
+                    assert_true(pm_panel_p_value(kinds[kind], n, n) > alphas[a]);
+                } else {
+                    assert_true(pm_panel_p_value(kinds[kind], n, least) <= alphas[a]);
+                    assert_true(pm_panel_p_value(kinds[kind], n, least - 1) > alphas[a]);
+                }
+            }
+        }
+    }
+    /* A level that is met exactly counts as met: 3 of 3 by coin is 1/8. */
+    assert_int_equal(pm_panel_least_correct(PM_PAIRED, 3, 0.125), 3);
+    assert_int_equal(pm_panel_least_correct(PM_PAIRED_TWO_SIDED, 3, 0.25), 3);
+    assert_int_equal(pm_panel_least_correct(PM_PAIRED, 10000, 0.05), 5083);
+}
+
+static void test_upper_tail_vectors(void **state)
+{
+    struct vectors vectors;
+    char **row;
+
+    (void)state;
+    vectors_open(&vectors, "binomial_upper_tail");
+    while ((row = vectors_next(&vectors)) != NULL) {
+        int n = (int)number_of(row[INPUT], "n");
+        int k = (int)number_of(row[INPUT], "k");
+        /* The rows print 15 digits: half a unit of the last adds to the tolerance. */
+        assert_close(pm_panel_upper_tail(n, k, number_of(row[INPUT], "p")),
+                     strtod(row[EXPECTED], NULL), 6e-12, row[ID]);
+    }
+    vectors_close(&vectors, 18);
+}
+
+/* P(X >= k) for p = numerator/denominator in whole numbers, rounded once at the end. */
+static double exact_tail(unsigned n, unsigned k, unsigned numerator, unsigned denominator)
+{
+    mpz_t term, sum, whole;
+    mpf_t top, bottom;
+
+    mpz_inits(term, sum, whole, NULL);
+    mpf_init2(top, 256);
+    mpf_init2(bottom, 256);
+    mpz_ui_pow_ui(term, numerator, n); /* i = n: C = 1 */
+    for (unsigned i = n;; i--) {
+        mpz_add(sum, sum, term);
+        if (i == k) {
+            break;
+        }
+        mpz_mul_ui(term, term, (unsigned long)i * (denominator - numerator));
+        mpz_divexact_ui(term, term, (unsigned long)(n - i + 1) * numerator);
+    }
+    mpz_ui_pow_ui(whole, denominator, n);
+    mpf_set_z(top, sum);
+    mpf_set_z(bottom, whole);
+    mpf_div(top, top, bottom);
+    double result = mpf_get_d(top);
+    mpz_clears(term, sum, whole, NULL);
+    mpf_clear(top);
+    mpf_clear(bottom);
+    return result;
+}
+
+static void test_upper_tail_against_gmp(void **state)
+{
+    static const unsigned sizes[] = {1, 2, 3, 7, 24, 60, 333, 2000, 10000};
+
+    (void)state;
+    for (size_t i = 0; i < sizeof sizes / sizeof *sizes; i++) {
+        unsigned n = sizes[i];
+        for (unsigned k = 1; k <= n; k += n / 24 + 1) {
+            double thirds = exact_tail(n, k, 1, 3);
+            double halves = exact_tail(n, k, 1, 2);
+            double eighths = exact_tail(n, k, 5, 8);
+            if (thirds > 1e-300) {
+                assert_close(pm_panel_upper_tail((int)n, (int)k, third), thirds, 1e-12, "thirds");
+            }
+            if (halves > 1e-300) {
+                assert_close(pm_panel_upper_tail((int)n, (int)k, 0.5), halves, 1e-12, "halves");
+            }
+            if (eighths > 1e-300) {
+                assert_close(pm_panel_upper_tail((int)n, (int)k, 0.625), eighths, 1e-12, "eighths");
+            }
+        }
+    }
+}
+
+static void test_upper_tail_against_gsl(void **state)
+{
+    static const double chances[] = {0.001, 0.1, 1.0 / 3.0, 0.5, 0.625, 0.9, 0.999};
+
+    (void)state;
+    for (size_t c = 0; c < sizeof chances / sizeof *chances; c++) {
+        for (int n = 1; n <= PM_PANEL_ANSWERS_MAX; n = n * 3 / 2 + 1) {
+            for (int k = 1; k <= n; k += n / 40 + 1) {
+                double expected = gsl_cdf_binomial_Q((unsigned)k - 1, chances[c], (unsigned)n);
+                if (expected > 1e-200) {
+                    assert_close(pm_panel_upper_tail(n, k, chances[c]), expected, 1e-9, "tail");
+                }
+            }
+        }
+    }
+}
+
+static void test_upper_tail_ends(void **state)
+{
+    (void)state;
+    assert_true(pm_panel_upper_tail(10, 0, 0.5) >= 1);
+    assert_true(pm_panel_upper_tail(10, -3, 0.5) >= 1);
+    assert_true(pm_panel_upper_tail(10, 11, 0.5) <= 0);
+    assert_true(pm_panel_upper_tail(10, 1, 0) <= 0);
+    assert_true(pm_panel_upper_tail(10, 10, 1) >= 1);
+    assert_true(isnan(pm_panel_upper_tail(-1, 0, 0.5)));
+    assert_true(isnan(pm_panel_upper_tail(PM_PANEL_ANSWERS_MAX + 1, 5, 0.5)));
+    assert_true(isnan(pm_panel_upper_tail(10, 5, 1.5)));
+    assert_true(isnan(pm_panel_upper_tail(10, 5, (double)NAN)));
+    assert_true(isnan(pm_panel_p_value(PM_TRIANGLE, 10, 11)));
+    assert_true(isnan(pm_panel_p_value(PM_RANKING, 10, 5)));
+    assert_true(isnan(pm_panel_p_value(PM_TRIANGLE, 0, 0)));
+    assert_int_equal(pm_panel_least_correct(PM_RANKING, 10, 0.05), 0);
+    assert_int_equal(pm_panel_least_correct(PM_TRIANGLE, 0, 0.05), 0);
+    assert_int_equal(pm_panel_least_correct(PM_TRIANGLE, 10, 0), 0);
+    assert_int_equal(pm_panel_least_correct(PM_TRIANGLE, 10, 1), 0);
+    /* Even splits say nothing, whichever way they are read. */
+    assert_true(pm_panel_p_value(PM_PAIRED_TWO_SIDED, 10, 5) >= 1);
+    assert_close(pm_panel_p_value(PM_PAIRED_TWO_SIDED, 10, 1),
+                 pm_panel_p_value(PM_PAIRED_TWO_SIDED, 10, 9), 0, "mirror");
+}
+
+static void test_discriminators_vectors(void **state)
+{
+    struct vectors vectors;
+    char **row;
+
+    (void)state;
+    vectors_open(&vectors, "discriminator_share");
+    while ((row = vectors_next(&vectors)) != NULL) {
+        struct pm_panel_share share;
+        enum pm_panel_kind kind = number_of(row[INPUT], "p0") < 0.4 ? PM_TRIANGLE : PM_PAIRED;
+        assert_true(pm_panel_discriminators(kind, (int)number_of(row[INPUT], "n"),
+                                            (int)number_of(row[INPUT], "x"),
+                                            number_of(row[INPUT], "z"), &share));
+        assert_near(share.share, number_of(row[EXPECTED], "pd"), 1e-9);
+        assert_near(share.low, number_of(row[EXPECTED], "lower"), 1e-9);
+        assert_near(share.high, number_of(row[EXPECTED], "upper"), 1e-9);
+    }
+    vectors_close(&vectors, 4);
+    struct pm_panel_share untouched = {7, 7, 7};
+    assert_false(pm_panel_discriminators(PM_RANKING, 10, 5, 1.64, &untouched));
+    assert_false(pm_panel_discriminators(PM_TRIANGLE, 10, 11, 1.64, &untouched));
+    assert_false(pm_panel_discriminators(PM_TRIANGLE, 0, 0, 1.64, &untouched));
+    assert_true(untouched.share >= 7);
+}
+
+static void test_power(void **state)
+{
+    (void)state;
+    /* Nobody tells them apart: a difference is "found" just as often as the level lets it. */
+    double blind = pm_panel_power(PM_TRIANGLE, 24, 0.05, 0);
+    assert_close(blind, pm_panel_p_value(PM_TRIANGLE, 24, 13), 1e-14, "blind");
+    /* Everybody does: certain. */
+    assert_close(pm_panel_power(PM_TRIANGLE, 24, 0.05, 1), 1, 0, "all");
+    /* In between against GSL: 13 of 24 needed, right with 1/3 + 0.3 * 2/3. */
+    assert_close(pm_panel_power(PM_TRIANGLE, 24, 0.05, 0.3),
+                 gsl_cdf_binomial_Q(12, third + 0.3 * 2 / 3, 24), 1e-10, "triangle");
+    assert_close(pm_panel_power(PM_PAIRED_TWO_SIDED, 30, 0.05, 0.4),
+                 gsl_cdf_binomial_Q(20, 0.7, 30) + gsl_cdf_binomial_P(9, 0.7, 30), 1e-10,
+                 "two-sided");
+    /* Three triangle answers can never reach 1 %. */
+    assert_true(pm_panel_power(PM_TRIANGLE, 3, 0.01, 1) <= 0);
+    assert_true(isnan(pm_panel_power(PM_TRIANGLE, 24, 0.05, 1.1)));
+    assert_true(isnan(pm_panel_power(PM_RANKING, 24, 0.05, 0.5)));
+}
+
+static void test_words(void **state)
+{
+    struct pm_error error;
+    enum pm_panel_kind kind = PM_RANKING;
+
+    (void)state;
+    for (int i = PM_TRIANGLE; i <= PM_RANKING; i++) {
+        assert_int_equal(pm_panel_read(pm_panel_word((enum pm_panel_kind)i), &kind, &error), PM_OK);
+        assert_int_equal(kind, i);
+    }
+    assert_int_equal(pm_panel_read("square", &kind, &error), PM_INVALID);
+    assert_non_null(strstr(error.text, "square"));
+    assert_int_equal(kind, PM_RANKING);
+}
+
+/* ---- chi-square and ranking ------------------------------------------------------------------ */
+
+static void test_chi_square_against_gsl(void **state)
+{
+    (void)state;
+    for (int degrees = 1; degrees <= PM_CHI_SQUARE_DEGREES_MAX; degrees += degrees < 15 ? 1 : 7) {
+        for (double x = 1e-6; x < 1400; x *= 1.31) {
+            double expected = gsl_cdf_chisq_Q(x, degrees);
+            if (expected > 1e-290) {
+                assert_close(pm_chi_square_upper(x, degrees), expected, 1e-10, "chi-square");
+            }
+        }
+    }
+    /* Printed 5 % points (any table of chi-square, from memory): 3.841, 5.991, 7.815. */
+    assert_near(pm_chi_square_upper(3.841, 1), 0.05, 1e-4);
+    assert_near(pm_chi_square_upper(5.991, 2), 0.05, 1e-4);
+    assert_near(pm_chi_square_upper(7.815, 3), 0.05, 1e-4);
+    assert_true(pm_chi_square_upper(0, 3) >= 1);
+    assert_true(pm_chi_square_upper((double)INFINITY, 3) <= 0);
+    assert_true(pm_chi_square_upper(5000, PM_CHI_SQUARE_DEGREES_MAX) <= 0);
+    assert_true(isnan(pm_chi_square_upper(1, 0)));
+    assert_true(isnan(pm_chi_square_upper((double)NAN, 2)));
+}
+
+static void test_rank_difference(void **state)
+{
+    (void)state;
+    /* 1.96 sqrt(10 * 4 * 5 / 6), worked by hand: 11.316. */
+    assert_near(pm_panel_rank_difference(10, 4), 11.316, 5e-4);
+}
+
+/* Times of 22 runners rounding a base in three ways: Hollander & Wolfe, Nonparametric Statistical
+ * Methods (1973), p. 140 ff., with ties. Data and printed result (11.143 on 2 degrees of freedom,
+ * p = 0.003805) from memory; they agree with each other. */
+static void test_friedman_worked_example(void **state)
+{
+    static const double times[22][3] = {
+        {5.40, 5.50, 5.55}, {5.85, 5.70, 5.75}, {5.20, 5.60, 5.50}, {5.55, 5.50, 5.40},
+        {5.90, 5.85, 5.70}, {5.45, 5.55, 5.60}, {5.40, 5.40, 5.35}, {5.45, 5.50, 5.35},
+        {5.25, 5.15, 5.00}, {5.85, 5.80, 5.70}, {5.25, 5.20, 5.10}, {5.65, 5.55, 5.45},
+        {5.60, 5.35, 5.45}, {5.05, 5.00, 4.95}, {5.50, 5.50, 5.40}, {5.45, 5.55, 5.50},
+        {5.55, 5.55, 5.35}, {5.45, 5.50, 5.55}, {5.50, 5.45, 5.25}, {5.65, 5.60, 5.40},
+        {5.70, 5.65, 5.55}, {6.30, 6.30, 6.25},
+    };
+    double ranks[22][3];
+    struct pm_friedman result;
+
+    (void)state;
+    for (size_t row = 0; row < 22; row++) {
+        for (size_t i = 0; i < 3; i++) {
+            ranks[row][i] = 0.5;
+            for (size_t j = 0; j < 3; j++) {
+                ranks[row][i] += times[row][j] < times[row][i]   ? 1
+                                 : times[row][j] > times[row][i] ? 0
+                                                                 : 0.5;
+            }
+        }
+    }
+    assert_int_equal(pm_panel_friedman(&ranks[0][0], 22, 3, &result, NULL), PM_OK);
+    assert_near(result.statistic, 11.143, 5e-4);
+    assert_int_equal(result.degrees, 2);
+    assert_near(pm_chi_square_upper(result.statistic, result.degrees), 0.003805, 5e-7);
+    assert_true(result.exact);
+    assert_near(result.p, 0.0038, 0.0015);
+}
+
+static const double orders3[6][3] = {{1, 2, 3}, {1, 3, 2}, {2, 1, 3},
+                                     {2, 3, 1}, {3, 1, 2}, {3, 2, 1}};
+
+#define TABLES_MAX 331776 /* 24^4 */
+
+/* Every way in which `answers` rows can be put in order, one after the other: the way's number, in
+ * base `orders`, picks each row's order. */
+static void fill_ranks(size_t way, size_t answers, size_t samples, const double *orders,
+                       size_t order_count, double *ranks)
+{
+    for (size_t i = 0; i < answers; i++, way /= order_count) {
+        memcpy(ranks + i * samples, orders + way % order_count * samples, samples * sizeof *ranks);
+    }
+}
+
+/* The textbook form for rankings without ties. */
+static double plain_statistic(const double *ranks, size_t answers, size_t samples)
+{
+    double n = (double)answers;
+    double k = (double)samples;
+    double squares = 0;
+
+    for (size_t sample = 0; sample < samples; sample++) {
+        double sum = 0;
+        for (size_t i = 0; i < answers; i++) {
+            sum += ranks[i * samples + sample];
+        }
+        squares += sum * sum;
+    }
+    return 12 / (n * k * (k + 1)) * squares - 3 * n * (k + 1);
+}
+
+/* Compares p with the count over all equally likely ways, for one way of each statistic, and hands
+ * the probabilities to `printed`: pairs of statistic and printed p, ended by a negative one. */
+static void check_by_enumeration(size_t answers, size_t samples, const double *orders,
+                                 size_t order_count, const double (*printed)[2])
+{
+    double *all = malloc(TABLES_MAX * sizeof *all);
+    double ranks[32];
+    size_t ways = 1;
+
+    assert_non_null(all);
+    for (size_t i = 0; i < answers; i++) {
+        ways *= order_count;
+    }
+    assert_true(ways <= TABLES_MAX);
+    for (size_t way = 0; way < ways; way++) {
+        fill_ranks(way, answers, samples, orders, order_count, ranks);
+        all[way] = plain_statistic(ranks, answers, samples);
+    }
+    double seen[200];
+    size_t seen_count = 0;
+    size_t printed_met = 0;
+    for (size_t way = 0; way < ways; way++) {
+        bool known = false;
+        for (size_t i = 0; i < seen_count && !known; i++) {
+            known = fabs(seen[i] - all[way]) < 1e-9;
+        }
+        if (known) {
+            continue;
+        }
+        assert_true(seen_count < 200);
+        seen[seen_count++] = all[way];
+        size_t as_large = 0;
+        for (size_t i = 0; i < ways; i++) {
+            as_large += all[i] > all[way] - 1e-9;
+        }
+        struct pm_friedman result;
+        fill_ranks(way, answers, samples, orders, order_count, ranks);
+        assert_int_equal(pm_panel_friedman(ranks, answers, samples, &result, NULL), PM_OK);
+        assert_true(result.exact);
+        assert_near(result.statistic, all[way], 1e-9);
+        assert_close(result.p, (double)as_large / (double)ways, 1e-12, "exact p");
+        for (size_t i = 0; printed[i][0] >= 0; i++) {
+            if (fabs(printed[i][0] - result.statistic) < 6e-4) {
+                assert_near(result.p, printed[i][1], printed[i][1] < 0.01 ? 6e-5 : 1e-3);
+                printed_met++;
+            }
+        }
+    }
+    size_t printed_count = 0;
+    while (printed[printed_count][0] >= 0) {
+        printed_count++;
+    }
+    assert_int_equal(printed_met, printed_count);
+    free(all);
+}
+
+/* Printed probabilities: Friedman's tables of 1937 as reprinted in Siegel, Nonparametric Statistics
+ * for the Behavioral Sciences (1956), Table N; from memory. Held to one unit of the last digit: for
+ * four samples, two answers and a statistic of 1.2 the remembered 0.834 is exactly 20/24. */
+static void test_friedman_exact(void **state)
+{
+    static const double three_by_three[][2] = {{0, 1.000},     {0.667, 0.944}, {2.000, 0.528},
+                                               {2.667, 0.361}, {4.667, 0.194}, {6.000, 0.028},
+                                               {-1, 0}};
+    static const double three_by_four[][2] = {
+        {0, 1.000},   {0.5, 0.931}, {1.5, 0.653}, {2.0, 0.431},  {3.5, 0.273},
+        {4.5, 0.125}, {6.0, 0.069}, {6.5, 0.042}, {8.0, 0.0046}, {-1, 0}};
+    static const double four_by_two[][2] = {{0, 1.000},   {0.6, 0.958}, {1.2, 0.834}, {1.8, 0.792},
+                                            {2.4, 0.625}, {3.0, 0.542}, {3.6, 0.458}, {4.2, 0.375},
+                                            {4.8, 0.208}, {5.4, 0.167}, {6.0, 0.042}, {-1, 0}};
+    static const double none[][2] = {{-1, 0}};
+    double orders4[24][4];
+    size_t count = 0;
+
+    (void)state;
+    for (int way = 0; way < 256; way++) {
+        int order[4] = {way & 3, way >> 2 & 3, way >> 4 & 3, way >> 6};
+        int places = 1 << order[0] | 1 << order[1] | 1 << order[2] | 1 << order[3];
+        for (size_t i = 0; places == 15 && i < 4; i++) {
+            orders4[count][i] = order[i] + 1;
+        }
+        count += places == 15;
+    }
+    assert_int_equal(count, 24);
+    check_by_enumeration(3, 3, &orders3[0][0], 6, three_by_three);
+    check_by_enumeration(4, 3, &orders3[0][0], 6, three_by_four);
+    check_by_enumeration(7, 3, &orders3[0][0], 6, none);
+    check_by_enumeration(2, 4, &orders4[0][0], 24, four_by_two);
+    check_by_enumeration(4, 4, &orders4[0][0], 24, none);
+}
+
+/* With ties: each row may have come in any order of the ranks it has. */
+static void test_friedman_exact_with_ties(void **state)
+{
+    static const double rows[4][3] = {{1, 2, 3}, {1.5, 1.5, 3}, {2, 2, 2}, {1, 2.5, 2.5}};
+    static const size_t order[6][3] = {{0, 1, 2}, {0, 2, 1}, {1, 0, 2},
+                                       {1, 2, 0}, {2, 0, 1}, {2, 1, 0}};
+    double observed[4][3];
+    struct pm_friedman result;
+    int as_large = 0;
+
+    (void)state;
+    memcpy(observed, rows, sizeof observed);
+    assert_int_equal(pm_panel_friedman(&observed[0][0], 4, 3, &result, NULL), PM_OK);
+    double least = plain_statistic(&observed[0][0], 4, 3) - 1e-9;
+    for (size_t way = 0; way < 1296; way++) {
+        double ranks[4][3];
+        size_t rest = way;
+        for (size_t i = 0; i < 4; i++, rest /= 6) {
+            for (size_t j = 0; j < 3; j++) {
+                ranks[i][j] = rows[i][order[rest % 6][j]];
+            }
+        }
+        as_large += plain_statistic(&ranks[0][0], 4, 3) >= least;
+    }
+    assert_true(result.exact);
+    assert_close(result.p, as_large / 1296.0, 1e-12, "tied p");
+}
+
+static void test_friedman_large_and_even(void **state)
+{
+    double *ranks = malloc(2000 * 8 * sizeof *ranks);
+    struct pm_friedman result;
+    struct pm_random random;
+
+    (void)state;
+    assert_non_null(ranks);
+    pm_random_seed(&random, 11);
+    for (size_t row = 0; row < 2000; row++) {
+        uint8_t order[8] = {1, 2, 3, 4, 5, 6, 7, 8};
+        pm_random_shuffle(&random, order, 8);
+        for (size_t i = 0; i < 8; i++) {
+            ranks[row * 8 + i] = order[i];
+        }
+    }
+    assert_int_equal(pm_panel_friedman(ranks, 2000, 8, &result, NULL), PM_OK);
+    assert_false(result.exact);
+    assert_close(result.p, gsl_cdf_chisq_Q(result.statistic, 7), 1e-10, "approximation");
+
+    /* Where both are affordable they say much the same: 60 answers about three samples. */
+    for (size_t row = 0; row < 60; row++) {
+        memcpy(ranks + row * 3, orders3[row * row % 5], sizeof orders3[0]);
+    }
+    assert_int_equal(pm_panel_friedman(ranks, 60, 3, &result, NULL), PM_OK);
+    assert_true(result.exact);
+    assert_close(result.p, gsl_cdf_chisq_Q(result.statistic, 2), 0.1, "both");
+
+    /* Nobody told anything apart: no evidence at all. */
+    for (size_t i = 0; i < 30; i++) {
+        ranks[i] = 2;
+    }
+    assert_int_equal(pm_panel_friedman(ranks, 10, 3, &result, NULL), PM_OK);
+    assert_true(result.statistic <= 0 && result.p >= 1);
+    free(ranks);
+}
+
+static void test_friedman_refusals(void **state)
+{
+    double ranks[9] = {1, 2, 3, 3, 1, 2, 1, 1, 4};
+    struct pm_friedman result = {.degrees = 77};
+    struct pm_error error;
+
+    (void)state;
+    assert_int_equal(pm_panel_friedman(ranks, 1, 3, &result, &error), PM_REFUSED);
+    assert_int_equal(pm_panel_friedman(ranks, 3, 1, &result, &error), PM_REFUSED);
+    assert_int_equal(pm_panel_friedman(ranks, 3, 13, &result, &error), PM_REFUSED);
+    assert_int_equal(pm_panel_friedman(ranks, 3, 3, &result, &error), PM_INVALID);
+    assert_non_null(strstr(error.text, "Answer 3 "));
+    ranks[8] = (double)NAN;
+    assert_int_equal(pm_panel_friedman(ranks, 3, 3, &result, &error), PM_INVALID);
+    assert_int_equal(result.degrees, 77);
+}
+
+static void test_friedman_without_memory(void **state)
+{
+    double ranks[24][3];
+    struct pm_friedman result = {.degrees = 77};
+
+    (void)state;
+    for (size_t row = 0; row < 24; row++) {
+        memcpy(ranks[row], orders3[row % 6], sizeof ranks[row]);
+    }
+    for (long n = 1;; n++) {
+        pm_mem_fail_at(n, false);
+        enum pm_status status = pm_panel_friedman(&ranks[0][0], 24, 3, &result, NULL);
+        long asked = pm_mem_fail_at(0, false);
+        if (status == PM_OK) {
+            assert_true(n > 2 && asked < n);
+            break;
+        }
+        assert_int_equal(status, PM_NOMEM);
+        assert_int_equal(result.degrees, 77);
+    }
+}
+
+/* ---- serving --------------------------------------------------------------------------------- */
+
+static void test_williams_vectors(void **state)
+{
+    struct vectors vectors;
+    char **row;
+
+    (void)state;
+    vectors_open(&vectors, "williams_design");
+    while ((row = vectors_next(&vectors)) != NULL) {
+        size_t n = (size_t)number_of(row[INPUT], "n");
+        uint8_t orders[2 * PM_PANEL_SAMPLES_MAX * PM_PANEL_SAMPLES_MAX];
+        char text[400] = "";
+        size_t rows;
+        size_t length = 0;
+        assert_int_equal(pm_williams(n, orders, &rows, NULL), PM_OK);
+        for (size_t i = 0; i < rows * n; i++) {
+            if (i > 0 && i % n == 0) {
+                text[length++] = '|';
+            }
+            text[length++] = (char)('A' + orders[i]);
+        }
+        text[length] = '\0';
+        assert_string_equal(text, value_of(row[EXPECTED], "sequences"));
+    }
+    vectors_close(&vectors, 4);
+}
+
+struct balance {
+    size_t rows, per_position, per_pair;
+};
+
+/* Counts; fails unless all positions, and all ordered pairs of neighbours, are met equally often.
+ */
+static struct balance balance_of(const uint8_t *orders, size_t rows, size_t n)
+{
+    size_t position[PM_PANEL_SAMPLES_MAX][PM_PANEL_SAMPLES_MAX] = {{0}};
+    size_t pair[PM_PANEL_SAMPLES_MAX][PM_PANEL_SAMPLES_MAX] = {{0}};
+
+    for (size_t row = 0; row < rows; row++) {
+        for (size_t at = 0; at < n; at++) {
+            uint8_t sample = orders[row * n + at];
+            assert_true(sample < n);
+            position[sample][at]++;
+            if (at > 0) {
+                pair[orders[row * n + at - 1]][sample]++;
+            }
+        }
+    }
+    for (size_t a = 0; a < n; a++) {
+        for (size_t b = 0; b < n; b++) {
+            assert_int_equal(position[a][b], position[0][0]);
+            assert_int_equal(pair[a][b], a == b ? 0 : pair[0][1]);
+        }
+    }
+    return (struct balance){rows, position[0][0], pair[0][1]};
+}
+
+static void test_williams_properties(void **state)
+{
+    struct vectors vectors;
+    char **row;
+    uint8_t orders[2 * PM_PANEL_SAMPLES_MAX * PM_PANEL_SAMPLES_MAX];
+    size_t rows = 99;
+
+    (void)state;
+    vectors_open(&vectors, "williams_properties");
+    while ((row = vectors_next(&vectors)) != NULL) {
+        size_t n = (size_t)number_of(row[INPUT], "n");
+        assert_int_equal(pm_williams(n, orders, &rows, NULL), PM_OK);
+        struct balance balance = balance_of(orders, rows, n);
+        assert_int_equal(balance.rows, (int)number_of(row[EXPECTED], "rows"));
+        assert_int_equal(balance.per_position,
+                         (int)number_of(row[EXPECTED], "each_sample_per_position"));
+        assert_int_equal(balance.per_pair, (int)number_of(row[EXPECTED], "each_ordered_pair"));
+    }
+    vectors_close(&vectors, 4);
+    for (size_t n = 2; n <= PM_PANEL_SAMPLES_MAX; n++) {
+        assert_int_equal(pm_williams(n, orders, &rows, NULL), PM_OK);
+        struct balance balance = balance_of(orders, rows, n);
+        assert_int_equal(balance.rows, n % 2 == 0 ? n : 2 * n);
+        assert_int_equal(balance.per_pair, n % 2 == 0 ? 1 : 2);
+    }
+    rows = 99;
+    assert_int_equal(pm_williams(1, orders, &rows, NULL), PM_REFUSED);
+    assert_int_equal(pm_williams(PM_PANEL_SAMPLES_MAX + 1, orders, &rows, NULL), PM_REFUSED);
+    assert_int_equal(rows, 99);
+}
+
+/* First outputs of splitmix64 for the seeds 1234567 and 0, as published with its reference code and
+ * quoted wherever it is ported; from memory. */
+static void test_random_reference(void **state)
+{
+    static const uint64_t first[] = {
+        UINT64_C(6457827717110365317),  UINT64_C(3203168211198807973),
+        UINT64_C(9817491932198370423),  UINT64_C(4593380528125082431),
+        UINT64_C(16408922859458223821),
+    };
+    struct pm_random random;
+
+    (void)state;
+    pm_random_seed(&random, 1234567);
+    for (size_t i = 0; i < sizeof first / sizeof *first; i++) {
+        assert_true(pm_random_next(&random) == first[i]);
+    }
+    pm_random_seed(&random, 0);
+    assert_true(pm_random_next(&random) == UINT64_C(0xe220a8397b1dcdaf));
+}
+
+static void test_random_is_even(void **state)
+{
+    struct pm_random random;
+    size_t count[6] = {0};
+    size_t place[4][4] = {{0}};
+    double chi = 0;
+
+    (void)state;
+    pm_random_seed(&random, 2026);
+    for (int i = 0; i < 60000; i++) {
+        count[pm_random_below(&random, 6)]++;
+    }
+    for (size_t i = 0; i < 6; i++) {
+        chi += ((double)count[i] - 10000) * ((double)count[i] - 10000) / 10000;
+    }
+    assert_true(gsl_cdf_chisq_Q(chi, 5) > 0.001);
+    for (int i = 0; i < 24000; i++) {
+        uint8_t items[4] = {0, 1, 2, 3};
+        pm_random_shuffle(&random, items, 4);
+        for (size_t at = 0; at < 4; at++) {
+            place[items[at]][at]++;
+        }
+    }
+    for (size_t i = 0; i < 16; i++) {
+        assert_in_range(place[i / 4][i % 4], 5700, 6300);
+    }
+    for (int i = 0; i < 100; i++) {
+        assert_int_equal(pm_random_below(&random, 1), 0);
+    }
+}
+
+static bool is_memorable(unsigned code)
+{
+    static const char *const runs = "0123456789 9876543210";
+    char text[8];
+
+    snprintf(text, sizeof text, "%03u", code);
+    return strstr(runs, text) != NULL || (text[0] == text[1] && text[1] == text[2]);
+}
+
+/* CODE-1: three-digit random numbers, each once in a sitting (ISO 4120:2021, 5.5). CODE-2: there
+ * are 900 without a leading zero. */
+static void test_codes(void **state)
+{
+    struct vectors vectors;
+    char **row;
+    uint16_t codes[PM_PANEL_CODES_MAX];
+    bool used[1000];
+    struct pm_random random;
+
+    (void)state;
+    vectors_open(&vectors, "blind_codes");
+    while ((row = vectors_next(&vectors)) != NULL) {
+        if (strcmp(row[ID], "CODE-2") == 0) {
+            assert_int_equal(atoi(row[EXPECTED]), PM_PANEL_CODES_MAX);
+        }
+    }
+    vectors_close(&vectors, 2);
+
+    size_t plain = 0;
+    for (unsigned code = 100; code <= 999; code++) {
+        plain += !is_memorable(code);
+    }
+    for (size_t count = 0; count <= PM_PANEL_CODES_MAX; count += count < 30 ? 1 : 29) {
+        memset(used, 0, sizeof used);
+        pm_random_seed(&random, count);
+        assert_int_equal(pm_panel_codes(&random, count, codes, NULL), PM_OK);
+        for (size_t i = 0; i < count; i++) {
+            assert_in_range(codes[i], 100, 999);
+            assert_false(used[codes[i]]);
+            used[codes[i]] = true;
+            assert_true(count > plain || !is_memorable(codes[i]));
+        }
+    }
+    assert_int_equal(plain, 876);
+    pm_random_seed(&random, 5);
+    assert_int_equal(pm_panel_codes(&random, PM_PANEL_CODES_MAX, codes, NULL), PM_OK);
+    codes[0] = 7;
+    pm_random_seed(&random, 5);
+    assert_int_equal(pm_panel_codes(&random, PM_PANEL_CODES_MAX + 1, codes, NULL), PM_REFUSED);
+    assert_int_equal(codes[0], 7);
+    assert_true(random.state == 5);
+}
+
+/* Every list entry in the vector occurs, each equally often, and nothing else. */
+static void check_orders(const char *topic, enum pm_panel_kind kind, size_t block)
+{
+    struct vectors vectors;
+    struct pm_random random;
+    uint8_t out[3 * 120];
+    size_t seen = 0;
+
+    vectors_open(&vectors, topic);
+    char **row = vectors_next(&vectors);
+    assert_non_null(row);
+    pm_random_seed(&random, 42);
+    assert_int_equal(pm_panel_orders(kind, 2, 120, &random, out, NULL), PM_OK);
+    for (char *name = strtok(row[EXPECTED], "|"); name != NULL; name = strtok(NULL, "|")) {
+        for (size_t first = 0; first < 120; first += block) {
+            size_t count = 0;
+            for (size_t i = first; i < first + block; i++) {
+                const uint8_t *order = out + 3 * i;
+                char text[10];
+                snprintf(text, sizeof text, kind == PM_TRIANGLE ? "%c%c%c" : "ref%c:%c%c",
+                         'A' + order[0], 'A' + order[1], 'A' + order[2]);
+                count += strcmp(text, name) == 0;
+            }
+            assert_int_equal(count, 1);
+        }
+        seen++;
+    }
+    assert_int_equal(seen, block);
+    vectors_close(&vectors, 1);
+}
+
+static void test_serving_orders(void **state)
+{
+    struct pm_random random;
+    uint8_t out[3 * 120];
+    uint8_t again[3 * 120];
+
+    (void)state;
+    check_orders("triangle_serving_orders", PM_TRIANGLE, 6);
+    check_orders("duo_trio_serving_orders", PM_DUO_TRIO, 4);
+
+    pm_random_seed(&random, 7);
+    assert_int_equal(pm_panel_orders(PM_PAIRED, 2, 100, &random, out, NULL), PM_OK);
+    size_t first = 0;
+    for (size_t i = 0; i < 100; i++) {
+        assert_int_equal(out[2 * i] + out[2 * i + 1], 1);
+        first += out[2 * i] == 0;
+    }
+    assert_int_equal(first, 50);
+
+    /* Whole blocks of a ranking keep the balance; the same seed serves the same again. */
+    pm_random_seed(&random, 8);
+    assert_int_equal(pm_panel_orders(PM_RANKING, 5, 20, &random, out, NULL), PM_OK);
+    struct balance balance = balance_of(out, 20, 5);
+    assert_int_equal(balance.per_pair, 4);
+    pm_random_seed(&random, 8);
+    assert_int_equal(pm_panel_orders(PM_RANKING, 5, 20, &random, again, NULL), PM_OK);
+    assert_memory_equal(out, again, 100);
+    pm_random_seed(&random, 9);
+    assert_int_equal(pm_panel_orders(PM_RANKING, 5, 20, &random, again, NULL), PM_OK);
+    assert_memory_not_equal(out, again, 100);
+
+    /* An incomplete block repeats nothing. */
+    pm_random_seed(&random, 10);
+    assert_int_equal(pm_panel_orders(PM_TRIANGLE, 2, 5, &random, out, NULL), PM_OK);
+    for (size_t i = 0; i < 5; i++) {
+        for (size_t j = 0; j < i; j++) {
+            assert_memory_not_equal(out + 3 * i, out + 3 * j, 3);
+        }
+    }
+}
+
+static void test_serving_refusals(void **state)
+{
+    struct pm_random random = {1};
+    struct pm_error error;
+    uint8_t out[40] = {77};
+
+    (void)state;
+    assert_int_equal(pm_panel_orders(PM_TRIANGLE, 3, 6, &random, out, &error), PM_REFUSED);
+    assert_int_equal(pm_panel_orders(PM_TRIANGLE, 2, 0, &random, out, &error), PM_REFUSED);
+    assert_int_equal(pm_panel_orders(PM_RANKING, 13, 2, &random, out, &error), PM_REFUSED);
+    assert_int_equal(pm_panel_orders(PM_PAIRED, 2, PM_PANEL_ANSWERS_MAX + 1, &random, out, &error),
+                     PM_REFUSED);
+    assert_int_equal(out[0], 77);
+    assert_true(random.state == 1);
+    assert_int_equal(pm_panel_servings(PM_TRIANGLE, 2), 3);
+    assert_int_equal(pm_panel_servings(PM_DUO_TRIO, 2), 3);
+    assert_int_equal(pm_panel_servings(PM_PAIRED_TWO_SIDED, 2), 2);
+    assert_int_equal(pm_panel_servings(PM_RANKING, 5), 5);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_published_least_numbers),
+        cmocka_unit_test(test_least_number_is_the_least),
+        cmocka_unit_test(test_upper_tail_vectors),
+        cmocka_unit_test(test_upper_tail_against_gmp),
+        cmocka_unit_test(test_upper_tail_against_gsl),
+        cmocka_unit_test(test_upper_tail_ends),
+        cmocka_unit_test(test_discriminators_vectors),
+        cmocka_unit_test(test_power),
+        cmocka_unit_test(test_words),
+        cmocka_unit_test(test_chi_square_against_gsl),
+        cmocka_unit_test(test_rank_difference),
+        cmocka_unit_test(test_friedman_worked_example),
+        cmocka_unit_test(test_friedman_exact),
+        cmocka_unit_test(test_friedman_exact_with_ties),
+        cmocka_unit_test(test_friedman_large_and_even),
+        cmocka_unit_test(test_friedman_refusals),
+        cmocka_unit_test(test_friedman_without_memory),
+        cmocka_unit_test(test_williams_vectors),
+        cmocka_unit_test(test_williams_properties),
+        cmocka_unit_test(test_random_reference),
+        cmocka_unit_test(test_random_is_even),
+        cmocka_unit_test(test_codes),
+        cmocka_unit_test(test_serving_orders),
+        cmocka_unit_test(test_serving_refusals),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
