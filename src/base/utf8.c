@@ -118,7 +118,7 @@ struct pm_glyph pm_utf8_next(const char *text)
     glyph.cells = width < 0 ? 1 : width;
     while (text[glyph.length] != '\0') {
         size_t used = decode_at(text + glyph.length, &code, &bad);
-        if (bad || pm_utf8_width(code) != 0)
+        if (pm_utf8_width(code) != 0)
             break;
         glyph.length += used;
     }
@@ -153,11 +153,10 @@ size_t pm_utf8_before(const char *text, size_t offset)
     while (offset > 0) {
         uint32_t code;
         size_t start = code_before(text, offset);
-        size_t used = pm_utf8_decode(text + start, offset - start, &code);
-        bool bad = used == 1 && code == REPLACEMENT;
 
+        pm_utf8_decode(text + start, offset - start, &code); /* bad bytes are no marks either */
         offset = start;
-        if (bad || pm_utf8_width(code) != 0)
+        if (pm_utf8_width(code) != 0)
             break;
     }
     return offset;

@@ -8,6 +8,8 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/wait.h>
+#include <unistd.h>
 
 #include <cmocka.h>
 
@@ -138,6 +140,8 @@ static void parts_refused(void **state)
     refuse_parts("12 5", "at \"5\"");
     refuse_parts("1234 567", "at \"567\"");
     refuse_parts("1 00", "at \"00\"");
+    refuse_parts("0.12 345", "at \"345\"");
+    refuse_parts("0.123 4567", "at \"4567\"");
     refuse_parts(".", "at \".\"");
     refuse_parts("5%%", "at \"%\"");
     refuse_parts("3+", "ends");
@@ -692,6 +696,33 @@ static bool make_comma_locale(char *folder)
     return file != NULL;
 }
 
+/* In a child of its own, since the C library keeps what it found under LOCPATH. Returns 0 or the
+ * number of the check that failed. */
+static int in_comma_locale(const char *folder)
+{
+    int result = 0;
+    pid_t child = fork();
+
+    if (child == 0) {
+        char buf[PM_AMOUNT_TEXT];
+        setenv("LOCPATH", folder, 1);
+        setenv("LANG", "comma", 1);
+        if (pm_decimal_sign() != ',')
+            _exit(1);
+        setenv("LC_NUMERIC", "C", 1);
+        if (pm_decimal_sign() != '.')
+            _exit(2);
+        setenv("LC_ALL", "comma", 1);
+        if (pm_decimal_sign() != ',')
+            _exit(3);
+        snprintf(buf, sizeof buf, "%.1f", 1.5); /* the process's own locale did not move */
+        _exit(strcmp(buf, "1.5") == 0 ? 0 : 4);
+    }
+    assert_true(child > 0);
+    assert_int_equal(waitpid(child, &result, 0), child);
+    return WIFEXITED(result) ? WEXITSTATUS(result) : 99;
+}
+
 static void decimal_sign(void **state)
 {
     char folder[] = "/tmp/permille-locale-XXXXXX";
@@ -708,18 +739,8 @@ static void decimal_sign(void **state)
     unsetenv("LC_ALL");
 
     made = make_comma_locale(folder);
-    if (made) {
-        char buf[PM_AMOUNT_TEXT];
-        setenv("LOCPATH", folder, 1);
-        setenv("LANG", "comma", 1);
-        assert_int_equal(pm_decimal_sign(), ',');
-        setenv("LC_NUMERIC", "C", 1);
-        assert_int_equal(pm_decimal_sign(), '.');
-        setenv("LC_ALL", "comma", 1);
-        assert_int_equal(pm_decimal_sign(), ',');
-        snprintf(buf, sizeof buf, "%.1f", 1.5); /* the process's own locale did not move */
-        assert_string_equal(buf, "1.5");
-    }
+    if (made)
+        assert_int_equal(in_comma_locale(folder), 0);
     snprintf(command, sizeof command, "rm -rf %s", folder);
     (void)!system(command);
     if (!made) {

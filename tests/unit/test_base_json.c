@@ -201,8 +201,8 @@ static void odd_bytes(void **state)
 
 static void doubles(void **state)
 {
-    static const double values[] = {0.0,    1.0,  -0.5,       0.1,   1.0 / 3.0,         1e300,
-                                    5e-324, 1e21, 123456.789, -1e-7, 9007199254740993.0};
+    static const double values[] = {0.0,    1.0,  -0.5,       0.1,   1.0 / 3.0,          1e300,
+                                    5e-324, 1e21, 123456.789, -1e-7, 9007199254740993.0, 0.1 + 0.2};
     static const double odd[] = {NAN, INFINITY, -INFINITY};
 
     (void)state;
