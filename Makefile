@@ -169,7 +169,9 @@ test:
 	@BUILD=$(BUILD) tests/run-tests $(call programs,$(TESTS))
 
 test-programs: $(call programs,$(TESTS)) program
+	@:
 pure-programs: $(call programs,$(PURE))
+	@:
 
 $(BUILD)/libpermille-test.a: $(call objects,$(HELPERS))
 
@@ -194,7 +196,7 @@ asan:
 	    $(patsubst $(BUILD)/%,$(BUILD)/asan/%,$(call programs,$(TESTS)))
 
 VALGRIND = valgrind -q --error-exitcode=99 --leak-check=full \
-           --errors-for-leak-kinds=definite,indirect
+           --errors-for-leak-kinds=definite,indirect --suppressions=tests/leaks.valgrind
 
 valgrind:
 	@.ci/setup test
@@ -215,6 +217,7 @@ $(call programs,$(BENCHES)): $(BUILD)/%: $(BUILD)/obj/%.o $(BUILD)/libpermille-t
 	$(Q)$(LINK) -o $@ $^ $(SQLITE_LIBS) $(CURSES_LIBS) $(TEST_LIBS) -lvterm -lutil
 
 bench-programs: $(call programs,$(BENCHES)) program
+	@:
 
 bench:
 	@.ci/setup test

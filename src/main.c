@@ -26,5 +26,5 @@ int main(int argc, char **argv)
     setlocale(LC_CTYPE, "");
 
     const struct pm_cli_front front = {.out = stdout, .err = stderr};
-    return pm_cli_run(&front, argc, argv);
+    return pm_cli_run(&front, argc, (const char *const *)argv);
 }

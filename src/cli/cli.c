@@ -162,7 +162,7 @@ static int run_help(struct pm_cli *cli, struct pm_error *err)
     return answer(cli);
 }
 
-static int run(struct pm_cli *cli, int argc, char *const *argv, struct pm_error *err)
+static int run(struct pm_cli *cli, int argc, const char *const *argv, struct pm_error *err)
 {
     const enum pm_status status = pm_cli_parse(cli, argc, argv, err);
     if (status != PM_OK)
@@ -176,7 +176,7 @@ static int run(struct pm_cli *cli, int argc, char *const *argv, struct pm_error 
     return cli->command != NULL ? run_command(cli, err) : run_editor(cli, err);
 }
 
-int pm_cli_run(const struct pm_cli_front *front, int argc, char *const *argv)
+int pm_cli_run(const struct pm_cli_front *front, int argc, const char *const *argv)
 {
     struct pm_cli cli = {.front = front};
     struct pm_error err;

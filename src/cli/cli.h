@@ -42,7 +42,7 @@ struct pm_cli_front {
 enum { PM_CLI_DONE = 0, PM_CLI_REFUSED = 1, PM_CLI_USAGE = 2 };
 
 /* Runs one command line, or the editor when it names no command. Returns the exit status. */
-int pm_cli_run(const struct pm_cli_front *front, int argc, char *const *argv);
+int pm_cli_run(const struct pm_cli_front *front, int argc, const char *const *argv);
 
 /* ---- the table ---- */
 

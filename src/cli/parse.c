@@ -108,7 +108,7 @@ static const char *option_name(const char *word, size_t *length)
 /* ---- which command ---- */
 
 /* The first two operands. */
-static void first_words(int argc, char *const *argv, const char *words[2])
+static void first_words(int argc, const char *const *argv, const char *words[2])
 {
     int found = 0;
     bool only_operands = false;
@@ -165,7 +165,7 @@ static enum pm_status unknown_command(const char *word, struct pm_error *err)
 }
 
 /* *words receives how many of the operands name the command. */
-static enum pm_status find_command(struct pm_cli *cli, int argc, char *const *argv,
+static enum pm_status find_command(struct pm_cli *cli, int argc, const char *const *argv,
                                    size_t *words_used, struct pm_error *err)
 {
     const char *words[2];
@@ -232,7 +232,7 @@ static enum pm_status check_given(const struct pm_cli *cli, const struct pm_cli_
 }
 
 /* Reads the option at argv[*at]; *at moves on to its value when that is a word of its own. */
-static enum pm_status take_option(struct pm_cli *cli, int argc, char *const *argv, int *at,
+static enum pm_status take_option(struct pm_cli *cli, int argc, const char *const *argv, int *at,
                                   struct pm_error *err)
 {
     size_t length;
@@ -258,7 +258,8 @@ static enum pm_status take_option(struct pm_cli *cli, int argc, char *const *arg
     return status;
 }
 
-enum pm_status pm_cli_parse(struct pm_cli *cli, int argc, char *const *argv, struct pm_error *err)
+enum pm_status pm_cli_parse(struct pm_cli *cli, int argc, const char *const *argv,
+                            struct pm_error *err)
 {
     size_t words_used;
     bool only_operands = false;

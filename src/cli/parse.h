@@ -14,7 +14,8 @@
 /* Fills command, operands, given and form. argv's strings are borrowed. PM_INVALID with a sentence
  * (and a suggestion, where one is near) for wrong usage; command is then set when it was
  * recognised. PM_NOMEM. */
-enum pm_status pm_cli_parse(struct pm_cli *cli, int argc, char *const *argv, struct pm_error *err);
+enum pm_status pm_cli_parse(struct pm_cli *cli, int argc, const char *const *argv,
+                            struct pm_error *err);
 /* Number of operands and the form asked for against what the command takes. PM_INVALID. */
 enum pm_status pm_cli_check(struct pm_cli *cli, struct pm_error *err);
 
