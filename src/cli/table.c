@@ -238,7 +238,7 @@ enum pm_status pm_table_as_text(const struct pm_table *table, char sign, struct 
         pm_free(strips[c].texts);
     }
     pm_free(strips);
-    return status;
+    return status == PM_OK && !pm_text_ok(out) ? pm_fail_memory(err) : status;
 }
 
 /* ---- CSV and JSON ---- */
