@@ -44,7 +44,6 @@ static int64_t tell_time(void *context)
 static enum pm_status tell_line(struct maker *maker, const struct story_line *line,
                                 struct pm_error *err)
 {
-    static char program[] = "permille";
     struct pm_error why;
     struct story_words words;
     char *said = NULL;
@@ -61,7 +60,7 @@ static enum pm_status tell_line(struct maker *maker, const struct story_line *li
     maker->now = line->at;
     const struct pm_cli_front front = {
         .out = maker->nowhere, .err = saying, .clock = &maker->clock, .studio = maker->studio};
-    words.words[0] = program;
+    words.words[0] = "permille";
     const int outcome = pm_cli_run(&front, words.count, words.words);
     fclose(saying);
     story_words_release(&words);

@@ -38,8 +38,8 @@ void story_release(struct story *story);
 #define STORY_WORDS 40
 
 struct story_words {
-    char *text;                   /* owned: where the words stand */
-    char *words[STORY_WORDS + 1]; /* NULL after the last */
+    char *text;                         /* owned: where the words stand */
+    const char *words[STORY_WORDS + 1]; /* NULL after the last */
     int count;
 };
 
