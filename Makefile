@@ -95,7 +95,6 @@ $(BUILD)/permille: $(call objects,src/main.c) $(ARCHIVES)
 $(BUILD)/obj/src/store/%.o $(EMBEDDED).o: LAYER_CPPFLAGS = $(SQLITE_CPPFLAGS)
 $(BUILD)/obj/src/tui/%.o: LAYER_CPPFLAGS = $(CURSES_CPPFLAGS)
 $(BUILD)/obj/tests/%.o: LAYER_CPPFLAGS = -I. $(SQLITE_CPPFLAGS)
-$(BUILD)/obj/demo-db/%.o: LAYER_CPPFLAGS = -I.
 
 $(BUILD)/obj/%.o: %.c $(BUILD)/stamp/flags | $(BUILD)/stamp/libraries
 	$(say) CC $<
@@ -169,7 +168,7 @@ test:
 	@$(MAKE) test-programs
 	@BUILD=$(BUILD) tests/run-tests $(call programs,$(TESTS))
 
-test-programs: $(call programs,$(TESTS)) program $(if $(DEMO),$(BUILD)/make-demo)
+test-programs: $(call programs,$(TESTS)) program
 	@:
 pure-programs: $(call programs,$(PURE))
 	@:

@@ -1,0 +1,230 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Largest remainder. Only which entries have the largest remainders matters, not their order, so
+ * the cut is found by selecting on one byte of the remainder after another, from the top.
+ */
+#include "permille/core/apportion.h"
+
+#include "apportion_wide.h"
+#include "permille/base/amount.h"
+#include "permille/base/mem.h"
+
+#include <stdbool.h>
+#include <string.h>
+
+#define DIGIT_BITS   8U
+#define DIGIT_VALUES (1U << DIGIT_BITS)
+
+static unsigned bit_length(pm_wide value)
+{
+    unsigned bits = 0;
+    while (value != 0) {
+        value >>= 1;
+        bits++;
+    }
+    return bits;
+}
+
+void pm_raise_largest(const pm_wide *rest, size_t count, pm_wide bound, size_t extra, int64_t *out)
+{
+    if (extra == 0 || count == 0) {
+        return;
+    }
+    unsigned shift = (bit_length(bound) + DIGIT_BITS - 1) / DIGIT_BITS * DIGIT_BITS;
+    bool narrowed = false; /* on the first digit every entry is a candidate */
+    pm_wide prefix = 0;    /* digits of the cut found so far */
+    size_t wanted = extra; /* to be raised among the entries that share the prefix */
+    while (shift > 0) {
+        size_t tally[DIGIT_VALUES];
+        memset(tally, 0, sizeof tally);
+        shift -= DIGIT_BITS;
+        for (size_t i = 0; i < count; i++) {
+            pm_wide digits = rest[i] >> shift;
+            if (!narrowed || digits >> DIGIT_BITS == prefix) {
+                tally[(size_t)digits & (DIGIT_VALUES - 1)]++;
+            }
+        }
+        unsigned digit = DIGIT_VALUES - 1;
+        while (digit > 0 && tally[digit] < wanted) {
+            wanted -= tally[digit--];
+        }
+        prefix = prefix << DIGIT_BITS | digit;
+        narrowed = true;
+        if (tally[digit] == wanted) {
+            break; /* the whole bucket is raised: lower digits cannot matter */
+        }
+    }
+    for (size_t i = 0; i < count; i++) {
+        pm_wide digits = rest[i] >> shift;
+        if (digits > prefix) {
+            out[i]++;
+        } else if (digits == prefix && wanted > 0) {
+            out[i]++;
+            wanted--;
+        }
+    }
+}
+
+/* Floors of the quotas into out[], what they leave into rest[]; returns the sum of the floors. */
+static int64_t take_floors(const pm_wide *weights, size_t count, pm_wide sum, int64_t total,
+                           int64_t *out, pm_wide *rest)
+{
+    int64_t given = 0;
+    pm_wide factor = (pm_wide)(uint64_t)total;
+    if (bit_length(sum) + bit_length(factor) <= 64) {
+        /* No weight exceeds the sum, so the products fit a machine word: the usual case. */
+        uint64_t narrow_sum = (uint64_t)sum;
+        for (size_t i = 0; i < count; i++) {
+            uint64_t product = (uint64_t)weights[i] * (uint64_t)total;
+            uint64_t quotient = product / narrow_sum;
+            out[i] = (int64_t)quotient;
+            rest[i] = product - quotient * narrow_sum;
+            given += (int64_t)quotient;
+        }
+        return given;
+    }
+    for (size_t i = 0; i < count; i++) {
+        pm_wide product = weights[i] * factor;
+        pm_wide quotient = product / sum;
+        out[i] = (int64_t)quotient;
+        rest[i] = product - quotient * sum;
+        given += (int64_t)quotient;
+    }
+    return given;
+}
+
+void pm_apportion_wide(const pm_wide *weights, size_t count, pm_wide sum, int64_t total,
+                       int64_t *out, pm_wide *rest)
+{
+    int64_t given = take_floors(weights, count, sum, total, out, rest);
+    pm_raise_largest(rest, count, sum, (size_t)(total - given), out);
+}
+
+void pm_apportion_wide_fixed(const pm_wide *weights, size_t count, pm_wide sum, int64_t total,
+                             size_t fixed, int64_t value, int64_t *out, pm_wide *rest)
+{
+    int64_t given = take_floors(weights, count, sum, total, out, rest) - out[fixed] + value;
+    out[fixed] = value;
+    /* What is left to hand out never exceeds the number of other entries with a remainder, so a
+     * remainder of nothing is never raised: this keeps the fixed entry where it is. */
+    rest[fixed] = 0;
+    pm_raise_largest(rest, count, sum, (size_t)(total - given), out);
+}
+
+/* The weights as wide numbers with as much scratch behind them, and their sum. */
+static enum pm_status widen(const int64_t *weights, size_t count, int64_t total, pm_wide **wide,
+                            pm_wide *sum, struct pm_error *err)
+{
+    if (total < 0) {
+        return pm_fail(err, PM_INVALID, "A total to be shared out cannot be negative.");
+    }
+    pm_wide all = 0;
+    for (size_t i = 0; i < count; i++) {
+        if (weights[i] < 0) {
+            return pm_fail(err, PM_INVALID, "Share %zu has a negative weight.", i + 1);
+        }
+        all += (pm_wide)(uint64_t)weights[i];
+    }
+    if (all == 0 && total > 0) {
+        return pm_fail(err, PM_REFUSED, "There is nothing that could take a share of the total.");
+    }
+    pm_wide *block = pm_alloc_array(count, 2 * sizeof *block);
+    if (block == NULL) {
+        return pm_fail_memory(err);
+    }
+    for (size_t i = 0; i < count; i++) {
+        block[i] = (pm_wide)(uint64_t)weights[i];
+    }
+    *wide = block;
+    *sum = all;
+    return PM_OK;
+}
+
+enum pm_status pm_apportion(const int64_t *weights, size_t count, int64_t total, int64_t *out,
+                            struct pm_error *err)
+{
+    pm_wide *wide = NULL;
+    pm_wide sum = 0;
+    enum pm_status status = widen(weights, count, total, &wide, &sum, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    if (sum == 0) {
+        for (size_t i = 0; i < count; i++) {
+            out[i] = 0;
+        }
+    } else {
+        pm_apportion_wide(wide, count, sum, total, out, wide + count);
+    }
+    pm_free(wide);
+    return PM_OK;
+}
+
+enum pm_status pm_apportion_fixed(const int64_t *weights, size_t count, int64_t total, size_t fixed,
+                                  int64_t value, int64_t *out, struct pm_error *err)
+{
+    if (fixed >= count || value < 0) {
+        return pm_fail(err, PM_INVALID, "The fixed share is none of those to be shared out.");
+    }
+    pm_wide *wide = NULL;
+    pm_wide sum = 0;
+    enum pm_status status = widen(weights, count, total, &wide, &sum, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    pm_wide quota = wide[fixed] * (pm_wide)(uint64_t)total; /* x sum */
+    pm_wide floor = sum == 0 ? 0 : quota / sum;
+    bool whole = sum == 0 || quota == floor * sum;
+    pm_wide wanted = (pm_wide)(uint64_t)value;
+    if (wanted != floor && (whole || wanted != floor + 1)) {
+        status = pm_fail(err, PM_INVALID, "The fixed share is a unit or more off its quota.");
+    } else if (sum == 0) {
+        for (size_t i = 0; i < count; i++) {
+            out[i] = 0;
+        }
+    } else {
+        pm_apportion_wide_fixed(wide, count, sum, total, fixed, value, out, wide + count);
+    }
+    pm_free(wide);
+    return status;
+}
+
+enum pm_status pm_round_column(const int64_t *values, size_t count, int scale, int places,
+                               int64_t *out, struct pm_error *err)
+{
+    if (scale < 0 || scale > 18 || places < 0) {
+        return pm_fail(err, PM_INVALID, "A column cannot be rounded to %d places.", places);
+    }
+    int64_t unit = 1;
+    for (int i = places; i < scale; i++) {
+        unit *= 10;
+    }
+    pm_int128 sum = 0;
+    pm_int128 floors = 0;
+    for (size_t i = 0; i < count; i++) {
+        if (values[i] < 0) {
+            return pm_fail(err, PM_INVALID, "Row %zu of the column is negative.", i + 1);
+        }
+        if (values[i] / unit >= INT64_MAX / unit) {
+            return pm_fail(err, PM_INVALID, "Row %zu of the column is too large.", i + 1);
+        }
+        sum += values[i];
+        floors += values[i] / unit;
+    }
+    pm_wide *rest = pm_alloc_array(count, sizeof *rest);
+    if (rest == NULL) {
+        return pm_fail_memory(err);
+    }
+    for (size_t i = 0; i < count; i++) {
+        int64_t whole = values[i] / unit;
+        rest[i] = (pm_wide)(uint64_t)(values[i] - whole * unit);
+        out[i] = whole;
+    }
+    size_t extra = (size_t)((2 * sum + unit) / (2 * (pm_int128)unit) - floors);
+    pm_raise_largest(rest, count, (pm_wide)(uint64_t)unit, extra, out);
+    for (size_t i = 0; i < count; i++) {
+        out[i] *= unit;
+    }
+    pm_free(rest);
+    return PM_OK;
+}

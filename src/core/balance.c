@@ -1,0 +1,557 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Re-balancing in units. Parts are exact integers throughout; a unit that is not concerned keeps
+ * its parts to the last micro-part, so that repeating a gesture repeats its result.
+ */
+#include "balance.h"
+
+#include "permille/base/mem.h"
+
+#include <string.h>
+
+static void group_units(struct pm_sheet *sheet)
+{
+    const struct pm_trial *trial = sheet->trial;
+    size_t unit_of_core[PM_CORE_MAX + 1];
+    for (size_t i = 0; i <= PM_CORE_MAX; i++) {
+        unit_of_core[i] = PM_NO_PLACE;
+    }
+    for (size_t i = 0; i < trial->count; i++) {
+        const struct pm_line *line = &trial->lines[i];
+        size_t at = line->core == 0 ? PM_NO_PLACE : unit_of_core[line->core];
+        if (at == PM_NO_PLACE) {
+            at = sheet->count++;
+            sheet->units[at] = (struct pm_unit){.stance = line->stance};
+            unit_of_core[line->core] = at;
+        }
+        sheet->units[at].lines++;
+        sheet->units[at].was += line->parts;
+        sheet->unit_of[i] = at;
+        sheet->parts[i] = line->parts;
+        sheet->total += line->parts;
+        if (line->stance == PM_CARRIER) {
+            sheet->carrier = i;
+        }
+    }
+    size_t start = 0;
+    for (size_t u = 0; u < sheet->count; u++) {
+        sheet->units[u].first = start;
+        sheet->units[u].now = sheet->units[u].was;
+        start += sheet->units[u].lines;
+        sheet->units[u].lines = 0; /* counted again below while the places are filled in */
+    }
+    for (size_t i = 0; i < trial->count; i++) {
+        struct pm_unit *unit = &sheet->units[sheet->unit_of[i]];
+        sheet->order[unit->first + unit->lines++] = i;
+    }
+}
+
+enum pm_status pm_sheet_open(struct pm_sheet *sheet, const struct pm_trial *trial,
+                             struct pm_error *err)
+{
+    *sheet = (struct pm_sheet){.trial = trial, .carrier = PM_NO_PLACE, .fixed = PM_NO_PLACE};
+    size_t count = trial->count;
+    size_t each =
+        2 * sizeof(pm_wide) + sizeof(struct pm_unit) + 2 * sizeof(size_t) + 2 * sizeof(pm_parts);
+    if (count >= SIZE_MAX / each) {
+        return pm_fail_memory(err);
+    }
+    /* Widest first, so that every array is aligned. */
+    char *block = pm_alloc(count * each);
+    if (block == NULL) {
+        return pm_fail_memory(err);
+    }
+    sheet->block = block;
+    sheet->weights = (void *)block;
+    sheet->rest = sheet->weights + count;
+    sheet->units = (void *)(sheet->rest + count);
+    sheet->order = (void *)(sheet->units + count);
+    sheet->unit_of = sheet->order + count;
+    sheet->parts = (void *)(sheet->unit_of + count);
+    sheet->shares = sheet->parts + count;
+    group_units(sheet);
+    return PM_OK;
+}
+
+void pm_sheet_close(struct pm_sheet *sheet)
+{
+    pm_free(sheet->block);
+    sheet->block = NULL;
+}
+
+/* ---- from units to lines ---- */
+
+/* Whether the unit's lines, as they stand in sheet->parts, are what the unit is to have already. */
+static bool in_place(const struct pm_sheet *sheet, const struct pm_unit *unit, pm_wide weight)
+{
+    pm_parts sum = 0;
+    for (size_t i = 0; i < unit->lines; i++) {
+        size_t place = sheet->order[unit->first + i];
+        sum += sheet->parts[place];
+        pm_int128 off = (pm_int128)sheet->parts[place] * (pm_int128)weight -
+                        (pm_int128)unit->now * sheet->trial->lines[place].weight;
+        if (off >= (pm_int128)weight || -off >= (pm_int128)weight) {
+            return false;
+        }
+    }
+    return sum == unit->now;
+}
+
+static void pour_core(struct pm_sheet *sheet, const struct pm_unit *unit)
+{
+    pm_wide sum = 0;
+    size_t fixed = PM_NO_PLACE;
+    for (size_t i = 0; i < unit->lines; i++) {
+        size_t place = sheet->order[unit->first + i];
+        sheet->weights[i] = (pm_wide)(uint64_t)sheet->trial->lines[place].weight;
+        sum += sheet->weights[i];
+        if (place == sheet->fixed) {
+            fixed = i;
+        }
+    }
+    if (unit->reweighted && in_place(sheet, unit, sum)) {
+        return; /* the other lines of the core need not move by a rounding */
+    }
+    if (fixed != PM_NO_PLACE) {
+        pm_apportion_wide_fixed(sheet->weights, unit->lines, sum, unit->now, fixed,
+                                sheet->fixed_parts, sheet->shares, sheet->rest);
+    } else {
+        pm_apportion_wide(sheet->weights, unit->lines, sum, unit->now, sheet->shares, sheet->rest);
+    }
+    for (size_t i = 0; i < unit->lines; i++) {
+        sheet->parts[sheet->order[unit->first + i]] = sheet->shares[i];
+    }
+}
+
+static void pour(struct pm_sheet *sheet)
+{
+    for (size_t u = 0; u < sheet->count; u++) {
+        const struct pm_unit *unit = &sheet->units[u];
+        if (unit->now == unit->was && !unit->reweighted) {
+            continue;
+        }
+        if (unit->lines == 1) {
+            sheet->parts[sheet->order[unit->first]] = unit->now;
+        } else {
+            pour_core(sheet, unit);
+        }
+    }
+}
+
+/* ---- sharing ---- */
+
+/* Marks every unit but `except` that gives way in proportion, and sums the held ones. */
+static void mark_yielding(struct pm_sheet *sheet, size_t except, pm_parts *held, pm_parts *free_sum)
+{
+    *held = 0;
+    *free_sum = 0;
+    for (size_t u = 0; u < sheet->count; u++) {
+        struct pm_unit *unit = &sheet->units[u];
+        unit->yields = u != except && unit->stance != PM_HELD;
+        if (unit->yields) {
+            *free_sum += unit->was;
+        } else if (u != except) {
+            *held += unit->was;
+        }
+    }
+}
+
+/* Apportions `total` over the yielding units, weighted by what they were. Their sum is > 0. */
+static void share_out(struct pm_sheet *sheet, pm_parts free_sum, pm_parts total)
+{
+    size_t count = 0;
+    for (size_t u = 0; u < sheet->count; u++) {
+        if (sheet->units[u].yields) {
+            sheet->weights[count++] = (pm_wide)(uint64_t)sheet->units[u].was;
+        }
+    }
+    pm_apportion_wide(sheet->weights, count, (pm_wide)(uint64_t)free_sum, total, sheet->shares,
+                      sheet->rest);
+    count = 0;
+    for (size_t u = 0; u < sheet->count; u++) {
+        if (sheet->units[u].yields) {
+            sheet->units[u].now = sheet->shares[count++];
+        }
+    }
+}
+
+static pm_wide core_weight(const struct pm_sheet *sheet, const struct pm_unit *unit)
+{
+    pm_wide sum = 0;
+    for (size_t i = 0; i < unit->lines; i++) {
+        sum += (pm_wide)(uint64_t)sheet->trial->lines[sheet->order[unit->first + i]].weight;
+    }
+    return sum;
+}
+
+/* ---- setting a line ---- */
+
+/* What the unit of the line sums to when the line has `parts`. */
+static pm_int128 unit_target(const struct pm_sheet *sheet, size_t place, pm_parts parts)
+{
+    const struct pm_unit *unit = &sheet->units[sheet->unit_of[place]];
+    const struct pm_line *line = &sheet->trial->lines[place];
+    if (parts == line->parts) {
+        return unit->was; /* as it is, however the rounding within its core fell */
+    }
+    if (unit->lines == 1) {
+        return parts;
+    }
+    pm_int128 weight = (pm_int128)core_weight(sheet, unit);
+    return (2 * (pm_int128)parts * weight + line->weight) / (2 * (pm_int128)line->weight);
+}
+
+/* The most parts the line can have for its unit to sum to no more than `limit` (>= 0). */
+static pm_parts most_within(const struct pm_sheet *sheet, size_t place, pm_parts limit)
+{
+    const struct pm_unit *unit = &sheet->units[sheet->unit_of[place]];
+    const struct pm_line *line = &sheet->trial->lines[place];
+    if (unit->lines == 1) {
+        return limit;
+    }
+    /* The largest p with p x sum / weight < limit + 1/2, which is what rounds to the limit. */
+    pm_int128 weight = (pm_int128)core_weight(sheet, unit);
+    pm_parts most =
+        (pm_parts)(((2 * (pm_int128)limit + 1) * line->weight - 1) / (2 * (pm_int128)weight));
+    /* Where it stands is possible however its core was rounded. */
+    return unit->was <= limit && most < line->parts ? line->parts : most;
+}
+
+static const char *exact(pm_parts parts, char *buf)
+{
+    return pm_decimal_exact(parts, 6, '.', buf);
+}
+
+static enum pm_status refuse_over(const struct pm_sheet *sheet, size_t place, pm_parts limit,
+                                  bool held, struct pm_error *err)
+{
+    char most[PM_AMOUNT_TEXT], left[PM_AMOUNT_TEXT];
+    if (limit < 0) {
+        return pm_fail(err, PM_REFUSED,
+                       "Held lines alone exceed the base by %s parts; free or lower one first.",
+                       exact(-limit, left));
+    }
+    bool core = sheet->trial->lines[place].core != 0;
+    exact(most_within(sheet, place, limit), most);
+    exact(limit, left);
+    if (!held) {
+        return pm_fail(err, PM_REFUSED, "The base is %s%s; the most this line can take is %s.",
+                       left, core ? " and the whole core moves" : "", most);
+    }
+    if (core) {
+        return pm_fail(err, PM_REFUSED,
+                       "Held lines leave only %s for the whole core; "
+                       "the most this line can take is %s.",
+                       left, most);
+    }
+    return pm_fail(err, PM_REFUSED, "Held lines leave only %s.", left);
+}
+
+static enum pm_status set_in_share(struct pm_sheet *sheet, size_t place, pm_int128 target,
+                                   struct pm_error *err)
+{
+    size_t subject = sheet->unit_of[place];
+    pm_parts held = 0, free_sum = 0;
+    mark_yielding(sheet, subject, &held, &free_sum);
+    pm_parts limit = sheet->trial->base - held;
+    if (free_sum == 0 && sheet->trial->settled && target != limit) {
+        char off[PM_AMOUNT_TEXT], stay[PM_AMOUNT_TEXT];
+        pm_int128 differs = target > limit ? target - limit : limit - target;
+        if (differs > PM_PARTS_MAX) {
+            differs = PM_PARTS_MAX;
+        }
+        return pm_fail(err, PM_REFUSED,
+                       "Nothing is free to %s %s; this line has to stay at %s, "
+                       "or another be freed.",
+                       target > limit ? "give" : "take up", exact((pm_parts)differs, off),
+                       exact(sheet->trial->lines[place].parts, stay));
+    }
+    if (target > limit) {
+        return refuse_over(sheet, place, limit, held > 0, err);
+    }
+    if (free_sum > 0) {
+        share_out(sheet, free_sum, limit - (pm_parts)target);
+    }
+    return PM_OK;
+}
+
+static enum pm_status set_by_carrier(struct pm_sheet *sheet, size_t place, pm_int128 target,
+                                     struct pm_error *err)
+{
+    const struct pm_trial *trial = sheet->trial;
+    char most[PM_AMOUNT_TEXT];
+    size_t subject = sheet->unit_of[place];
+    pm_parts others = sheet->total - sheet->units[subject].was;
+    if (place == sheet->carrier || sheet->carrier == PM_NO_PLACE) {
+        bool none = place != sheet->carrier;
+        pm_parts limit = trial->base - others;
+        if (limit < 0) {
+            return pm_fail(err, PM_REFUSED, "The other lines already exceed the base.");
+        }
+        exact(trial->settled ? trial->lines[place].parts : most_within(sheet, place, limit), most);
+        return pm_fail(err, PM_REFUSED,
+                       none ? "No line is the carrier that could give way: without one, "
+                              "this line can be %s%s."
+                            : "The carrier takes what the others leave: here that is %s%s.",
+                       trial->settled ? "" : "at most ", most);
+    }
+    struct pm_unit *carrier = &sheet->units[sheet->unit_of[sheet->carrier]];
+    pm_parts limit = trial->base - (others - carrier->was);
+    if (limit < 0) {
+        return pm_fail(err, PM_REFUSED, "The other lines already exceed the base.");
+    }
+    if (target > limit) {
+        return pm_fail(err, PM_REFUSED,
+                       "The carrier would fall below zero; the most this line can take is %s.",
+                       exact(most_within(sheet, place, limit), most));
+    }
+    carrier->now = limit - (pm_parts)target;
+    return PM_OK;
+}
+
+/* In open mode nothing else bounds what the rest of a core would come to. */
+static bool core_in_range(const struct pm_sheet *sheet, const struct pm_unit *unit,
+                          pm_int128 target)
+{
+    if (target > (pm_int128)PM_PARTS_MAX * (pm_int128)unit->lines) {
+        return false;
+    }
+    pm_int128 weight = (pm_int128)core_weight(sheet, unit);
+    for (size_t i = 0; i < unit->lines; i++) {
+        int64_t part = sheet->trial->lines[sheet->order[unit->first + i]].weight;
+        if (target * part > PM_PARTS_MAX * weight) {
+            return false;
+        }
+    }
+    return true;
+}
+
+enum pm_status pm_balance_set(struct pm_sheet *sheet, size_t place, pm_parts parts,
+                              struct pm_outcome *outcome, struct pm_error *err)
+{
+    const struct pm_trial *trial = sheet->trial;
+    if (parts < 0 || parts > PM_PARTS_MAX) {
+        return pm_fail(err, PM_INVALID, "Parts must be between 0 and 1000000.");
+    }
+    struct pm_unit *unit = &sheet->units[sheet->unit_of[place]];
+    pm_int128 target = unit_target(sheet, place, parts);
+    pm_int128 total = target + (sheet->total - unit->was);
+    *outcome = (struct pm_outcome){.settled = trial->settled || total >= trial->base};
+    bool filling = !trial->settled && total <= trial->base;
+    if (trial->mode != PM_OPEN && !filling && total != trial->base) {
+        outcome->by_carrier = trial->mode == PM_CARRIER_MODE;
+        enum pm_status status = outcome->by_carrier ? set_by_carrier(sheet, place, target, err)
+                                                    : set_in_share(sheet, place, target, err);
+        if (status != PM_OK) {
+            return status;
+        }
+    }
+    if (unit->lines > 1 && !core_in_range(sheet, unit, target)) {
+        return pm_fail(err, PM_INVALID, "The rest of the core would exceed a million parts.");
+    }
+    unit->now = (pm_parts)target;
+    if (unit->lines > 1) {
+        sheet->fixed = place;
+        sheet->fixed_parts = parts;
+    }
+    pour(sheet);
+    return PM_OK;
+}
+
+enum pm_status pm_balance_reweigh(struct pm_sheet *sheet, size_t place, struct pm_outcome *outcome,
+                                  struct pm_error *err)
+{
+    struct pm_unit *unit = &sheet->units[sheet->unit_of[place]];
+    if (!core_in_range(sheet, unit, unit->was)) {
+        return pm_fail(err, PM_INVALID, "In that ratio a line would exceed a million parts.");
+    }
+    *outcome = (struct pm_outcome){.settled = sheet->trial->settled};
+    unit->reweighted = true;
+    pour(sheet);
+    return PM_OK;
+}
+
+enum pm_status pm_balance_drop(struct pm_sheet *sheet, size_t place, size_t rest,
+                               struct pm_outcome *outcome, struct pm_error *err)
+{
+    const struct pm_trial *trial = sheet->trial;
+    pm_parts gone = trial->lines[place].parts;
+    if (gone > 0 && trial->settled && trial->mode != PM_OPEN) {
+        char off[PM_AMOUNT_TEXT];
+        pm_parts held = 0, free_sum = 0;
+        mark_yielding(sheet, sheet->unit_of[place], &held, &free_sum);
+        if (trial->mode == PM_SHARE && free_sum == 0) {
+            return pm_fail(err, PM_REFUSED,
+                           "Nothing is free to take up the %s this line leaves; "
+                           "free another line first.",
+                           exact(gone, off));
+        }
+        if (trial->mode == PM_CARRIER_MODE && sheet->carrier == PM_NO_PLACE) {
+            return pm_fail(err, PM_REFUSED,
+                           "No line is the carrier that could take up the %s this line leaves; "
+                           "name one first.",
+                           exact(gone, off));
+        }
+    }
+    if (rest != PM_NO_PLACE) {
+        sheet->units[sheet->unit_of[rest]].reweighted = true;
+    }
+    return pm_balance_set(sheet, place, 0, outcome, err);
+}
+
+/* ---- the whole trial ---- */
+
+enum pm_status pm_balance_settle(struct pm_sheet *sheet, bool by_carrier,
+                                 struct pm_outcome *outcome, struct pm_error *err)
+{
+    pm_parts base = sheet->trial->base;
+    char off[PM_AMOUNT_TEXT];
+    *outcome = (struct pm_outcome){.settled = true};
+    if (sheet->total == base) {
+        return PM_OK;
+    }
+    if (by_carrier) {
+        if (sheet->carrier == PM_NO_PLACE) {
+            return pm_fail(err, PM_REFUSED,
+                           "No line is the carrier that could take up the difference; "
+                           "name one first.");
+        }
+        struct pm_unit *carrier = &sheet->units[sheet->unit_of[sheet->carrier]];
+        carrier->now = base - (sheet->total - carrier->was);
+        if (carrier->now < 0) {
+            return pm_fail(err, PM_REFUSED,
+                           "The carrier would fall below zero: the other lines exceed the base "
+                           "by %s.",
+                           exact(-carrier->now, off));
+        }
+        outcome->by_carrier = true;
+        pour(sheet);
+        return PM_OK;
+    }
+    pm_parts held = 0, free_sum = 0;
+    mark_yielding(sheet, PM_NO_PLACE, &held, &free_sum);
+    if (held > base) {
+        return pm_fail(err, PM_REFUSED,
+                       "Held lines exceed the base by %s; free or lower one first.",
+                       exact(held - base, off));
+    }
+    if (free_sum == 0) {
+        return pm_fail(err, PM_REFUSED,
+                       "Nothing is free to take up %s; free a line, or give one parts, first.",
+                       exact(base - held, off));
+    }
+    share_out(sheet, free_sum, base - held);
+    pour(sheet);
+    return PM_OK;
+}
+
+enum pm_status pm_balance_proportion(struct pm_sheet *sheet, pm_parts total, struct pm_error *err)
+{
+    for (size_t u = 0; u < sheet->count; u++) {
+        sheet->units[u].yields = true;
+    }
+    share_out(sheet, sheet->total, total);
+    pour(sheet);
+    for (size_t i = 0; i < sheet->trial->count; i++) {
+        if (sheet->parts[i] > PM_PARTS_MAX) {
+            return pm_fail(err, PM_INVALID, "A line would exceed a million parts.");
+        }
+    }
+    return PM_OK;
+}
+
+enum pm_status pm_balance_rescale(struct pm_sheet *sheet, pm_parts base, struct pm_outcome *outcome,
+                                  struct pm_error *err)
+{
+    pm_parts total = 0;
+    if (!pm_muldiv(sheet->total, base, sheet->trial->base, &total)) {
+        return pm_fail(err, PM_INVALID, "On that base a line would exceed a million parts.");
+    }
+    *outcome = (struct pm_outcome){.settled = sheet->trial->settled || total >= base};
+    return sheet->total > 0 ? pm_balance_proportion(sheet, total, err) : PM_OK;
+}
+
+/* ---- restrength ---- */
+
+/* Every unit by one factor, so that all ratios of neat parts stay. */
+static enum pm_status scale_all(struct pm_sheet *sheet, const struct pm_restrength *change,
+                                struct pm_error *err)
+{
+    size_t subject = sheet->unit_of[change->place];
+    pm_wide sum = 0;
+    for (size_t u = 0; u < sheet->count; u++) {
+        const struct pm_unit *unit = &sheet->units[u];
+        if (u != subject && unit->stance == PM_HELD && !change->move_held) {
+            return pm_fail(err, PM_REFUSED,
+                           "Held lines would have to move so that every ratio of neat parts "
+                           "stays; free them, or let them move.");
+        }
+        sheet->weights[u] = (pm_wide)(uint64_t)unit->was * (pm_wide)(uint64_t)change->now;
+        if (u == subject) {
+            pm_parts line = sheet->trial->lines[change->place].parts;
+            sheet->weights[u] =
+                (pm_wide)(uint64_t)(unit->was - line) * (pm_wide)(uint64_t)change->now +
+                (pm_wide)(uint64_t)line * (pm_wide)(uint64_t)change->was;
+        }
+        sum += sheet->weights[u];
+    }
+    pm_apportion_wide(sheet->weights, sheet->count, sum, sheet->trial->base, sheet->shares,
+                      sheet->rest);
+    for (size_t u = 0; u < sheet->count; u++) {
+        sheet->units[u].now = sheet->shares[u];
+    }
+    return PM_OK;
+}
+
+static enum pm_status refuse_weak(const struct pm_restrength *change, pm_parts parts,
+                                  pm_parts limit, struct pm_error *err)
+{
+    /* The weakest t with parts x was / t < limit + 1/2, which is what rounds to the limit. */
+    pm_strength weakest =
+        (pm_strength)(2 * (pm_int128)parts * change->was / (2 * (pm_int128)limit + 1)) + 1;
+    char text[PM_AMOUNT_TEXT];
+    return pm_fail(err, PM_REFUSED,
+                   "The carrier would fall below zero; the weakest this line can be is %s.",
+                   pm_strength_format(weakest, '.', text));
+}
+
+enum pm_status pm_balance_restrength(struct pm_sheet *sheet, const struct pm_restrength *change,
+                                     struct pm_outcome *outcome, struct pm_error *err)
+{
+    const struct pm_trial *trial = sheet->trial;
+    struct pm_unit *unit = &sheet->units[sheet->unit_of[change->place]];
+    struct pm_unit *carrier =
+        change->carrier_matches ? &sheet->units[sheet->unit_of[sheet->carrier]] : NULL;
+    pm_parts was = trial->lines[change->place].parts;
+    pm_parts now = 0;
+    bool kept = trial->settled && trial->mode != PM_OPEN; /* the total has to be kept */
+    if (!pm_muldiv(was, change->was, change->now, &now) || now > PM_PARTS_MAX) {
+        return carrier != NULL && kept
+                   ? refuse_weak(change, was, was + carrier->was, err)
+                   : pm_fail(err, PM_REFUSED, "So weak, the line would exceed a million parts.");
+    }
+    *outcome = (struct pm_outcome){.settled = trial->settled};
+    sheet->parts[change->place] = now;
+    unit->now = unit->was - was + now;
+    unit->reweighted = unit->lines > 1;
+    if (carrier != NULL && now - was <= carrier->was) {
+        carrier->now = carrier->was - (now - was);
+        outcome->by_carrier = now != was;
+        pour(sheet);
+        return PM_OK;
+    }
+    if (carrier != NULL && kept) {
+        return refuse_weak(change, was, was + carrier->was, err);
+    }
+    pm_parts total = sheet->total - was + now;
+    outcome->settled = trial->settled || total >= trial->base;
+    if (trial->mode != PM_OPEN && now != was && (kept || total > trial->base)) {
+        outcome->all_scaled = true;
+        enum pm_status status = scale_all(sheet, change, err);
+        if (status != PM_OK) {
+            return status;
+        }
+    }
+    pour(sheet);
+    return PM_OK;
+}

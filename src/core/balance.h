@@ -1,0 +1,89 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Private: how a total is kept. A sheet holds one trial's lines grouped into units (a line outside
+ * any core, or a whole core); an operation decides what each unit is to have, then pours that into
+ * the lines. The trial itself is only read: results are in sheet->parts.
+ */
+#ifndef PERMILLE_SRC_CORE_BALANCE_H
+#define PERMILLE_SRC_CORE_BALANCE_H
+
+#include "apportion_wide.h"
+#include "permille/base/status.h"
+#include "permille/core/trial.h"
+
+struct pm_unit {
+    size_t first; /* of its places in sheet->order */
+    size_t lines; /* how many they are */
+    pm_parts was; /* what its lines sum to in the trial */
+    pm_parts now; /* what they are to sum to */
+    enum pm_stance stance;
+    bool yields;     /* takes part in the apportioning */
+    bool reweighted; /* its ratio changed: parts must follow even where the sum stays */
+};
+
+struct pm_sheet {
+    const struct pm_trial *trial; /* borrowed; must not change while the sheet is open */
+    void *block;                  /* all arrays below are in this one block */
+    struct pm_unit *units;        /* in order of their first lines */
+    size_t count;                 /* of units */
+    size_t *order;                /* places of lines, grouped by unit, ascending within */
+    size_t *unit_of;              /* by place */
+    pm_parts *parts;              /* by place: the result */
+    pm_parts *shares;             /* scratch */
+    pm_wide *weights;             /* scratch */
+    pm_wide *rest;                /* scratch */
+    pm_parts total;               /* of the trial as it is */
+    size_t carrier;               /* place of the carrier line, or PM_NO_PLACE */
+    size_t fixed;                 /* place of a core's line whose parts are given, or PM_NO_PLACE */
+    pm_parts fixed_parts;
+};
+
+#define PM_NO_PLACE SIZE_MAX
+
+/* What an operation did beside the parts. */
+struct pm_outcome {
+    bool settled;    /* whether the trial is settled now */
+    bool by_carrier; /* the carrier took the difference */
+    bool all_scaled; /* every unit was scaled by one factor */
+};
+
+/* One block of memory, whatever the size. PM_NOMEM. */
+enum pm_status pm_sheet_open(struct pm_sheet *sheet, const struct pm_trial *trial,
+                             struct pm_error *err);
+void pm_sheet_close(struct pm_sheet *sheet);
+
+/* Each of these leaves its result in sheet->parts, or refuses and leaves the sheet unusable but to
+ * close. */
+
+/* Line at `place` to `parts`; its whole core with it. */
+enum pm_status pm_balance_set(struct pm_sheet *sheet, size_t place, pm_parts parts,
+                              struct pm_outcome *outcome, struct pm_error *err);
+/* The core of the line at `place` follows its (new) weights; its sum stays. */
+enum pm_status pm_balance_reweigh(struct pm_sheet *sheet, size_t place, struct pm_outcome *outcome,
+                                  struct pm_error *err);
+/* The line at `place` (in no core) is about to go: to nothing. `rest` is the place of some line of
+ * the core it just left, or PM_NO_PLACE. */
+enum pm_status pm_balance_drop(struct pm_sheet *sheet, size_t place, size_t rest,
+                               struct pm_outcome *outcome, struct pm_error *err);
+/* The total to the base: the carrier takes the difference, or free units are scaled. */
+enum pm_status pm_balance_settle(struct pm_sheet *sheet, bool by_carrier,
+                                 struct pm_outcome *outcome, struct pm_error *err);
+/* Everything, held lines too, from the trial's base to another. */
+enum pm_status pm_balance_rescale(struct pm_sheet *sheet, pm_parts base, struct pm_outcome *outcome,
+                                  struct pm_error *err);
+/* Everything in proportion to sum to `total`; the trial's own total is > 0. Cores by their ratio.
+ */
+enum pm_status pm_balance_proportion(struct pm_sheet *sheet, pm_parts total, struct pm_error *err);
+/* Same neat parts at another strength: the line at `place` becomes parts x old / new. Its strength
+ * in the trial is not looked at; its weight and those of its core are already the new ones.
+ * `carrier_matches`: the carrier is neat and of the line's old or new solvent. */
+struct pm_restrength {
+    size_t place;
+    pm_strength was, now;
+    bool carrier_matches;
+    bool move_held;
+};
+enum pm_status pm_balance_restrength(struct pm_sheet *sheet, const struct pm_restrength *change,
+                                     struct pm_outcome *outcome, struct pm_error *err);
+
+#endif

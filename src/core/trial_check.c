@@ -1,0 +1,159 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * What always holds for a trial, verified. Written against the header's list, without help from
+ * the code that keeps it, so that one can find the other's mistakes.
+ */
+#include "permille/core/trial.h"
+
+#include "idmap.h"
+
+#include <string.h>
+
+struct core_tally {
+    size_t lines;
+    size_t first; /* place of its first line */
+    int64_t parts;
+    pm_int128 weight;
+    enum pm_stance stance;
+};
+
+static enum pm_status check_head(const struct pm_trial *trial, struct pm_error *err)
+{
+    if (trial->base < 1 || trial->base > PM_PARTS_MAX) {
+        return pm_fail(err, PM_DAMAGED, "The trial's base is out of range.");
+    }
+    if (trial->mode != PM_SHARE && trial->mode != PM_CARRIER_MODE && trial->mode != PM_OPEN) {
+        return pm_fail(err, PM_DAMAGED, "The trial's mode is none there is.");
+    }
+    if (trial->parent < 0 || trial->next_id < 1) {
+        return pm_fail(err, PM_DAMAGED, "The trial's parent or line counter is out of range.");
+    }
+    return PM_OK;
+}
+
+static const char *broken_rule(const struct pm_trial *trial, const struct pm_line *line)
+{
+    if (line->id < 1 || line->id >= trial->next_id) {
+        return "its id is out of range";
+    }
+    if (line->kind != PM_LINE_MATERIAL && line->kind != PM_LINE_ACCORD) {
+        return "it is neither a material nor an accord";
+    }
+    if (line->ref < 1) {
+        return "it names nothing";
+    }
+    if (line->parts < 0 || line->parts > PM_PARTS_MAX) {
+        return "its parts are out of range";
+    }
+    if (line->strength < 1 || line->strength > PM_NEAT) {
+        return "its strength is out of range";
+    }
+    if ((line->strength < PM_NEAT) != (line->solvent > 0) || line->solvent < 0) {
+        return "a solvent goes with a dilution, and only with one";
+    }
+    if (line->kind == PM_LINE_ACCORD && line->strength != PM_NEAT) {
+        return "an accord is always neat";
+    }
+    if (line->stance != PM_FREE && line->stance != PM_HELD && line->stance != PM_CARRIER) {
+        return "its stance is none there is";
+    }
+    if (line->core < 0 || line->core > PM_CORE_MAX) {
+        return "its core is out of range";
+    }
+    if (line->core == 0 ? line->weight != 0 : line->weight < 1 || line->weight > PM_WEIGHT_MAX) {
+        return "its weight does not go with its core";
+    }
+    if (line->core != 0 && line->stance == PM_CARRIER) {
+        return "the carrier cannot stand in a core";
+    }
+    return NULL;
+}
+
+static enum pm_status check_lines(const struct pm_trial *trial, struct pm_error *err)
+{
+    struct pm_idmap seen;
+    pm_idmap_init(&seen);
+    enum pm_status status = PM_OK;
+    size_t carriers = 0;
+    for (size_t i = 0; i < trial->count && status == PM_OK; i++) {
+        const struct pm_line *line = &trial->lines[i];
+        const char *broken = broken_rule(trial, line);
+        carriers += line->stance == PM_CARRIER;
+        if (broken == NULL && pm_idmap_get(&seen, line->id) != PM_IDMAP_NONE) {
+            broken = "its id stands twice";
+        }
+        if (broken == NULL && carriers > 1) {
+            broken = "there is a carrier already";
+        }
+        if (broken != NULL) {
+            status = pm_fail(err, PM_DAMAGED, "Line %zu of the trial is wrong: %s.", i + 1, broken);
+        } else if (!pm_idmap_put(&seen, line->id, i)) {
+            status = pm_fail_memory(err);
+        }
+    }
+    pm_idmap_release(&seen);
+    return status;
+}
+
+static bool off_ratio(const struct pm_line *line, const struct core_tally *core)
+{
+    pm_int128 off =
+        (pm_int128)line->parts * core->weight - (pm_int128)core->parts * (pm_int128)line->weight;
+    return off > core->weight || -off > core->weight;
+}
+
+static enum pm_status check_cores(const struct pm_trial *trial, struct pm_error *err)
+{
+    struct core_tally cores[PM_CORE_MAX + 1];
+    memset(cores, 0, sizeof cores);
+    for (size_t i = 0; i < trial->count; i++) {
+        const struct pm_line *line = &trial->lines[i];
+        struct core_tally *core = &cores[line->core];
+        if (core->lines++ == 0) {
+            core->first = i;
+            core->stance = line->stance;
+        }
+        core->parts += line->parts;
+        core->weight += line->weight;
+    }
+    char letter[4];
+    for (size_t i = 0; i < trial->count; i++) {
+        const struct pm_line *line = &trial->lines[i];
+        const struct core_tally *core = &cores[line->core];
+        if (line->core == 0) {
+            continue;
+        }
+        const char *broken = NULL;
+        if (core->lines < 2) {
+            broken = "it is alone in its core";
+        } else if (line->stance != core->stance) {
+            broken = "its stance differs from the rest of its core";
+        } else if (off_ratio(line, core)) {
+            broken = "its parts are off the ratio of its core";
+        }
+        if (broken != NULL) {
+            return pm_fail(err, PM_DAMAGED, "Line %zu of the trial (core %s) is wrong: %s.", i + 1,
+                           pm_core_letter(line->core, letter), broken);
+        }
+    }
+    return PM_OK;
+}
+
+enum pm_status pm_trial_check(const struct pm_trial *trial, struct pm_error *err)
+{
+    enum pm_status status = check_head(trial, err);
+    if (status == PM_OK) {
+        status = check_lines(trial, err);
+    }
+    if (status == PM_OK) {
+        status = check_cores(trial, err);
+    }
+    if (status == PM_OK && trial->settled && trial->mode != PM_OPEN &&
+        pm_trial_total(trial) != trial->base) {
+        char total[PM_AMOUNT_TEXT], base[PM_AMOUNT_TEXT];
+        status = pm_fail(err, PM_DAMAGED, "The trial is settled, yet its total is %s, not %s.",
+                         pm_decimal_exact(pm_trial_total(trial), 6, '.', total),
+                         pm_decimal_exact(trial->base, 6, '.', base));
+    }
+    return status;
+}
