@@ -1,0 +1,363 @@
+/* SPDX-License-Identifier: MIT */
+/* The demo library is made from its sources, every line of its story accepted; what comes out is
+ * what demo-db/README.md promises. */
+#include "permille/base/mem.h"
+#include "permille/base/text.h"
+#include "permille/studio/bench.h"
+#include "permille/studio/shelf.h"
+#include "permille/studio/studio.h"
+#include "permille/studio/trials.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <cmocka.h>
+
+#define MATERIALS 122
+#define FORMULAS  7
+#define ACCORDS   5
+
+struct demo {
+    char *path; /* of the library */
+    struct pm_studio *studio;
+};
+
+/* ---- making ---- */
+
+/* A path in this program's own folder, freed by the caller. */
+static char *place(const char *name)
+{
+    struct pm_text path = PM_TEXT_EMPTY;
+    const char *folder = getenv("TMPDIR");
+    pm_text_addf(&path, "%s/%s", folder != NULL ? folder : "/tmp", name);
+    return pm_text_take(&path);
+}
+
+/* Runs make-demo, which lies beside the program under test. What it says goes into `said`. */
+static int make_demo(const char *sources, const char *library, struct pm_text *said)
+{
+    struct pm_text command = PM_TEXT_EMPTY;
+    const char *program = getenv("PERMILLE_PROGRAM");
+    char block[512];
+
+    assert_non_null(program);
+    const char *slash = strrchr(program, '/');
+    assert_non_null(slash);
+    pm_text_addf(&command, "'%.*s/make-demo' '%s' '%s' 2>&1", (int)(slash - program), program,
+                 sources, library);
+    FILE *pipe = popen(pm_text_get(&command), "r");
+    assert_non_null(pipe);
+    while (fgets(block, sizeof block, pipe) != NULL)
+        pm_text_add(said, block);
+    const int status = pclose(pipe);
+    pm_text_release(&command);
+    assert_true(WIFEXITED(status));
+    return WEXITSTATUS(status);
+}
+
+static int set_up(void **state)
+{
+    static struct demo demo;
+    const struct pm_studio_options options = {.read_only = true};
+    struct pm_text said = PM_TEXT_EMPTY;
+
+    demo.path = place("demo.db");
+    const int outcome = make_demo("demo-db", demo.path, &said);
+    if (outcome != 0)
+        print_error("%s", pm_text_get(&said));
+    assert_int_equal(outcome, 0);
+    assert_string_equal(pm_text_get(&said), "");
+    pm_text_release(&said);
+    assert_int_equal(pm_studio_open(demo.path, &options, &demo.studio, NULL), PM_OK);
+    *state = &demo;
+    return 0;
+}
+
+static int tear_down(void **state)
+{
+    struct demo *demo = *state;
+    pm_studio_close(demo->studio);
+    unlink(demo->path);
+    pm_free(demo->path);
+    return 0;
+}
+
+/* ---- what came out ---- */
+
+static int64_t formula(struct pm_studio *studio, const char *name)
+{
+    int64_t id;
+    assert_int_equal(pm_formula_find(studio, name, &id, NULL, NULL, NULL), PM_OK);
+    return id;
+}
+
+static void print_finding(void *context, const char *sentence)
+{
+    (void)context;
+    print_error("%s\n", sentence);
+}
+
+static void verify_is_clean(void **state)
+{
+    const struct demo *demo = *state;
+    assert_int_equal(pm_studio_verify(demo->studio, print_finding, NULL, NULL), PM_OK);
+}
+
+static void materials_are_on_the_shelf(void **state)
+{
+    const struct demo *demo = *state;
+    struct pm_material_entries found;
+
+    assert_int_equal(pm_shelf_search(demo->studio, "", 1000, false, &found, NULL), PM_OK);
+    assert_int_equal(found.count, MATERIALS);
+    size_t solvents = 0;
+    for (size_t i = 0; i < found.count; i++) {
+        assert_non_null(found.items[i].cas);
+        solvents += found.items[i].is_solvent ? 1 : 0;
+    }
+    assert_int_equal(solvents, 8);
+    pm_material_entries_release(&found);
+}
+
+static void formulas_are_as_promised(void **state)
+{
+    const struct demo *demo = *state;
+    struct pm_formula_entries list;
+    int64_t kept = 0;
+    size_t accords = 0;
+
+    assert_int_equal(pm_formulas_list(demo->studio, "", true, &list, NULL), PM_OK);
+    assert_int_equal(list.count, FORMULAS);
+    for (size_t i = 0; i < list.count; i++) {
+        accords += list.items[i].accord ? 1 : 0;
+        kept += list.items[i].kept;
+    }
+    assert_int_equal(accords, ACCORDS);
+    assert_int_equal(kept, 12);
+    pm_formula_entries_release(&list);
+}
+
+static void sheet_totals(struct pm_studio *studio, int64_t trial, bool accord)
+{
+    struct pm_sheet *sheet;
+    struct pm_flat_sheet flat;
+    pm_fine sum = 0;
+
+    assert_int_equal(pm_sheet_open(studio, trial, &sheet, NULL), PM_OK);
+    assert_true(sheet->trial.settled);
+    assert_int_equal(sheet->total, sheet->trial.base);
+    assert_int_equal(sheet->off, 0);
+    if (!accord)
+        assert_in_range(sheet->trial.count, 18, 30);
+    assert_int_equal(pm_trial_check(&sheet->trial, NULL), PM_OK);
+    assert_int_equal(pm_sheet_flatten(studio, sheet, &flat, NULL), PM_OK);
+    for (size_t i = 0; i < flat.count; i++)
+        sum += flat.lines[i].neat + flat.lines[i].as_solvent;
+    assert_int_equal(sum, flat.total);
+    pm_flat_sheet_release(&flat);
+    pm_sheet_free(sheet);
+}
+
+/* Drafts and kept trials alike sum to their base, flat views too. */
+static void every_total_holds(void **state)
+{
+    const struct demo *demo = *state;
+    struct pm_formula_entries list;
+
+    assert_int_equal(pm_formulas_list(demo->studio, "", true, &list, NULL), PM_OK);
+    for (size_t i = 0; i < list.count; i++) {
+        struct pm_trial_entries trials;
+        struct pm_sheet *draft;
+        const int64_t id = list.items[i].id;
+        assert_int_equal(pm_sheet_open_draft(demo->studio, id, &draft, NULL), PM_OK);
+        sheet_totals(demo->studio, draft->trial_id, list.items[i].accord);
+        pm_sheet_free(draft);
+        assert_int_equal(pm_trials_list(demo->studio, id, false, &trials, NULL), PM_OK);
+        for (size_t t = 0; t < trials.count; t++) {
+            sheet_totals(demo->studio, trials.items[t].id, list.items[i].accord);
+            if (strcmp(list.items[i].name, "Driftwood") != 0)
+                assert_non_null(trials.items[t].note);
+        }
+        pm_trial_entries_release(&trials);
+    }
+    pm_formula_entries_release(&list);
+}
+
+static void perfumes_branch(void **state)
+{
+    const struct demo *demo = *state;
+    const int64_t parents[] = {0, 1, 1, 2};
+    struct pm_trial_entries trials;
+
+    const int64_t id = formula(demo->studio, "Slack Water");
+    assert_int_equal(pm_trials_list(demo->studio, id, false, &trials, NULL), PM_OK);
+    assert_int_equal(trials.count, 4);
+    for (size_t i = 0; i < trials.count; i++)
+        assert_int_equal(trials.items[i].parent_number, parents[i]);
+    assert_int_equal(trials.draft_parent, 4);
+    pm_trial_entries_release(&trials);
+}
+
+/* The core of the carrier accord reads 25, 15, 10 in a base of 100; the trace that was restrengthed
+ * stands at a tenth of what it was, held. */
+static void cores_and_dilutions_stand(void **state)
+{
+    const struct demo *demo = *state;
+    const pm_parts core[] = {25 * PM_PART, 15 * PM_PART, 10 * PM_PART};
+    struct pm_sheet *sheet;
+    int64_t trial, line;
+
+    assert_int_equal(pm_formula_find(demo->studio, "Brine/1", NULL, &trial, NULL, NULL), PM_OK);
+    assert_int_equal(pm_sheet_open(demo->studio, trial, &sheet, NULL), PM_OK);
+    assert_int_equal(sheet->trial.base, 100 * PM_PART);
+    assert_int_equal(sheet->trial.mode, PM_CARRIER_MODE);
+    for (size_t i = 0; i < 3; i++) {
+        assert_int_equal(sheet->trial.lines[i + 1].parts, core[i]);
+        assert_int_equal(sheet->trial.lines[i + 1].core, sheet->trial.lines[1].core);
+    }
+    assert_int_equal(pm_sheet_find_line(sheet, "7-Methyl", &line, NULL), PM_OK);
+    const struct pm_line *trace = &sheet->trial.lines[pm_trial_find(&sheet->trial, line)];
+    assert_int_equal(trace->parts, 24 * PM_PART / 10);
+    assert_int_equal(trace->strength, PM_NEAT / 10);
+    assert_int_equal(trace->stance, PM_HELD);
+    pm_sheet_free(sheet);
+}
+
+/* Accords stand inside perfumes and inside accords; the flat view reaches the bottom. */
+static void accords_are_nested(void **state)
+{
+    const struct demo *demo = *state;
+    struct pm_sheet *sheet;
+    struct pm_flat_sheet flat;
+    int64_t trial;
+    bool quinoline = false;
+
+    assert_int_equal(pm_formula_find(demo->studio, "Slack Water/4", NULL, &trial, NULL, NULL),
+                     PM_OK);
+    assert_int_equal(pm_sheet_open(demo->studio, trial, &sheet, NULL), PM_OK);
+    assert_int_equal(pm_sheet_flatten(demo->studio, sheet, &flat, NULL), PM_OK);
+    for (size_t i = 0; i < flat.count; i++)
+        if (strcmp(flat.lines[i].name, "6-Isobutylquinoline") == 0) {
+            quinoline = true;
+            assert_true(flat.lines[i].neat > 0);
+        }
+    assert_true(quinoline); /* only Driftwood has it, which only Wet Slate has */
+    pm_flat_sheet_release(&flat);
+    pm_sheet_free(sheet);
+}
+
+/* History is at the story's times, and knows what was undone. */
+static void history_is_the_storys(void **state)
+{
+    const struct demo *demo = *state;
+    struct pm_revision_entries all;
+    char day[PM_TIME_TEXT];
+    size_t undone = 0;
+
+    const int64_t id = formula(demo->studio, "Cut Hay");
+    assert_int_equal(pm_history_list(demo->studio, id, -1, NULL, &all, NULL), PM_OK);
+    assert_true(all.count >= 20);
+    assert_string_equal(pm_time_date(all.items[0].at, day), "2026-03-02");
+    assert_string_equal(pm_time_date(all.items[all.count - 1].at, day), "2026-07-20");
+    for (size_t i = 0; i < all.count; i++)
+        undone += all.items[i].undone ? 1 : 0;
+    assert_true(undone >= 2);
+    pm_revision_entries_release(&all);
+}
+
+/* ---- what is refused ---- */
+
+static void write_file(const char *folder, const char *name, const char *content)
+{
+    struct pm_text path = PM_TEXT_EMPTY;
+    pm_text_addf(&path, "%s/%s", folder, name);
+    FILE *file = fopen(pm_text_get(&path), "w");
+    assert_non_null(file);
+    assert_true(fputs(content, file) >= 0);
+    assert_int_equal(fclose(file), 0);
+    pm_text_release(&path);
+}
+
+/* A story of the test's own over the real starter set: what the maker says, freed by the caller;
+ * no library is left. */
+static char *refusal(const char *shelf, const char *story)
+{
+    struct pm_text said = PM_TEXT_EMPTY;
+    char *root = place("refused"), *sources = place("refused/demo-db"),
+         *library = place("refused.db"), *link = place("refused/schema"), here[4096];
+
+    assert_true(mkdir(root, 0700) == 0 || access(root, F_OK) == 0);
+    assert_true(mkdir(sources, 0700) == 0 || access(sources, F_OK) == 0);
+    assert_non_null(getcwd(here, sizeof here - sizeof "/schema"));
+    strcat(here, "/schema");
+    assert_true(symlink(here, link) == 0 || access(link, F_OK) == 0);
+    write_file(sources, "shelf.csv", shelf);
+    write_file(sources, "story.txt", story);
+    assert_int_equal(make_demo(sources, library, &said), 1);
+    assert_int_not_equal(access(library, F_OK), 0);
+    pm_free(root);
+    pm_free(sources);
+    pm_free(library);
+    pm_free(link);
+    return pm_text_take(&said);
+}
+
+static void refused_lines_are_named(void **state)
+{
+    static const char shelf[] = "# label\r\nname,note\r\nCoumarin,\"hay, itself\"\r\n";
+    static const struct {
+        const char *shelf, *story, *expected;
+    } cases[] = {
+        {shelf, "at 2026-03-02 10:00\nnew A\n# remark\nadd A Coumarin 10\nadd A Nonsense 5\n",
+         "story.txt:5: "},
+        {shelf, "at 2026-03-02 10:00\nnew \"A\n", "story.txt:2: A quote is not closed."},
+        {shelf, "new A\n", "story.txt:1: no \"at\" has set the clock yet."},
+        {shelf, "at 2026-03-02 10:00\nnew A\nat 2026-03-01 10:00\n",
+         "story.txt:3: the clock goes back."},
+        {shelf, "at 2026-02-30 10:00\n", "story.txt:1: "},
+        {"name,note\nHay,\n", "", "shelf.csv: the starter set has no material Hay."},
+        {"nom,note\nHay,\n", "", "shelf.csv has no column name."},
+    };
+
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char *said = refusal(cases[i].shelf, cases[i].story);
+        if (strstr(said, cases[i].expected) == NULL)
+            fail_msg("case %zu: \"%s\" is not in \"%s\"", i, cases[i].expected, said);
+        pm_free(said);
+    }
+}
+
+static void a_library_is_never_overwritten(void **state)
+{
+    const struct demo *demo = *state;
+    struct pm_text said = PM_TEXT_EMPTY;
+
+    assert_int_equal(make_demo("demo-db", demo->path, &said), 1);
+    assert_non_null(strstr(pm_text_get(&said), "is there already"));
+    pm_text_release(&said);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(verify_is_clean),
+        cmocka_unit_test(materials_are_on_the_shelf),
+        cmocka_unit_test(formulas_are_as_promised),
+        cmocka_unit_test(every_total_holds),
+        cmocka_unit_test(perfumes_branch),
+        cmocka_unit_test(cores_and_dilutions_stand),
+        cmocka_unit_test(accords_are_nested),
+        cmocka_unit_test(history_is_the_storys),
+        cmocka_unit_test(refused_lines_are_named),
+        cmocka_unit_test(a_library_is_never_overwritten),
+    };
+    return cmocka_run_group_tests(tests, set_up, tear_down);
+}
