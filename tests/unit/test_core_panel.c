@@ -170,9 +170,19 @@ static void test_least_number_is_the_least(void **state)
             }
         }
     }
-    /* A level that is met exactly counts as met: 3 of 3 by coin is 1/8. */
+    /* A level that is met exactly counts as met: tails of a fair coin are whole numbers over 2^n.
+     */
     assert_int_equal(pm_panel_least_correct(PM_PAIRED, 3, 0.125), 3);
     assert_int_equal(pm_panel_least_correct(PM_PAIRED_TWO_SIDED, 3, 0.25), 3);
+    for (int n = 1; n <= 30; n++) {
+        double ways = 1;
+        double tail = 1;
+        for (int k = n; k > 0; k--) {
+            assert_int_equal(pm_panel_least_correct(PM_PAIRED, n, ldexp(tail, -n)), k);
+            ways = ways * k / (n - k + 1);
+            tail += ways;
+        }
+    }
     assert_int_equal(pm_panel_least_correct(PM_PAIRED, 10000, 0.05), 5083);
 }
 
@@ -825,6 +835,11 @@ static void test_codes(void **state)
         }
     }
     assert_int_equal(plain, 876);
+    pm_random_seed(&random, 6);
+    assert_int_equal(pm_panel_codes(&random, plain, codes, NULL), PM_OK);
+    for (size_t i = 0; i < plain; i++) {
+        assert_false(is_memorable(codes[i]));
+    }
     pm_random_seed(&random, 5);
     assert_int_equal(pm_panel_codes(&random, PM_PANEL_CODES_MAX, codes, NULL), PM_OK);
     codes[0] = 7;
@@ -862,6 +877,11 @@ static void check_orders(const char *topic, enum pm_panel_kind kind, size_t bloc
         seen++;
     }
     assert_int_equal(seen, block);
+    size_t alike = 0;
+    for (size_t first = block; first < 120; first += block) {
+        alike += memcmp(out, out + 3 * first, 3 * block) == 0;
+    }
+    assert_true(alike < 120 / block / 2); /* nobody can learn the order of a block */
     vectors_close(&vectors, 1);
 }
 
