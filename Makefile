@@ -95,6 +95,7 @@ $(BUILD)/permille: $(call objects,src/main.c) $(ARCHIVES)
 $(BUILD)/obj/src/store/%.o $(EMBEDDED).o: LAYER_CPPFLAGS = $(SQLITE_CPPFLAGS)
 $(BUILD)/obj/src/tui/%.o: LAYER_CPPFLAGS = $(CURSES_CPPFLAGS)
 $(BUILD)/obj/tests/%.o: LAYER_CPPFLAGS = -I. $(SQLITE_CPPFLAGS)
+$(BUILD)/obj/demo-db/%.o: LAYER_CPPFLAGS = -I.
 
 $(BUILD)/obj/%.o: %.c $(BUILD)/stamp/flags | $(BUILD)/stamp/libraries
 	$(say) CC $<
@@ -168,7 +169,7 @@ test:
 	@$(MAKE) test-programs
 	@BUILD=$(BUILD) tests/run-tests $(call programs,$(TESTS))
 
-test-programs: $(call programs,$(TESTS)) program
+test-programs: $(call programs,$(TESTS)) program $(if $(DEMO),$(BUILD)/make-demo)
 	@:
 pure-programs: $(call programs,$(PURE))
 	@:

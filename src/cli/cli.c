@@ -178,12 +178,12 @@ static int run(struct pm_cli *cli, int argc, const char *const *argv, struct pm_
 
 int pm_cli_run(const struct pm_cli_front *front, int argc, const char *const *argv)
 {
-    struct pm_cli cli = {.front = front};
+    struct pm_cli cli = {.front = front, .studio = front->studio};
     struct pm_error err;
 
     pm_error_clear(&err);
     const int outcome = run(&cli, argc, argv, &err);
-    if (cli.studio != NULL)
+    if (cli.close != NULL)
         cli.close(cli.studio);
     pm_free(cli.operands);
     pm_free(cli.given);

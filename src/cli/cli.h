@@ -31,6 +31,8 @@ struct pm_cli;
 struct pm_cli_front {
     FILE *out, *err;
     const struct pm_clock *clock; /* NULL: the system's */
+    struct pm_studio *studio;     /* a library that is open already: every command uses it, none
+                                     opens or closes one. NULL: each opens its own */
     void *context;                /* handed to the calls below */
     /* Opens the editor on the library at path and returns the exit status. NULL: there is none. */
     int (*editor)(void *context, const char *path);
@@ -99,7 +101,7 @@ struct pm_cli {
     struct pm_cli_given *given; /* owned; in the order given */
     size_t given_count;
     enum pm_cli_form form;
-    struct pm_studio *studio;           /* NULL until pm_cli_open */
+    struct pm_studio *studio;           /* NULL until pm_cli_open, or the front's */
     void (*close)(struct pm_studio *s); /* set by pm_cli_open: whoever opens knows how to close */
     struct pm_text out;                 /* the answer; written when the command succeeded */
     int outcome;                        /* exit status when run() returns PM_OK */
