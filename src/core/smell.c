@@ -141,7 +141,7 @@ void pm_schedule_due(const struct pm_schedule *schedule, int64_t start, int64_t 
                      const int64_t *smelled, size_t count, struct pm_due *out)
 {
     int64_t since = saturate((pm_int128)now - start);
-    int64_t last = -1; /* latest smelling: it settles everything before it */
+    int64_t last = -1; /* the latest smelling settles everything before it; -1 settles nothing */
     struct pm_due due = {.clock_back = since < 0};
 
     for (size_t i = 0; i < count; i++) {
@@ -150,7 +150,7 @@ void pm_schedule_due(const struct pm_schedule *schedule, int64_t start, int64_t 
     due.ahead = last >= 0 && last > since;
     while (due.place < schedule->count) {
         int64_t time = schedule->times[due.place];
-        if (last < 0 || last < time - time / 10) {
+        if (last < time - time / 10) {
             break;
         }
         due.place++;

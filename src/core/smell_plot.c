@@ -173,7 +173,7 @@ static void draw_stages(const struct drawing *drawing, const struct pm_stage_bou
             continue;
         }
         size_t from = column_of(drawing, starts[stage]);
-        size_t end = drawing->width;
+        size_t end = drawing->width + 1; /* behind the blank that parts the words */
         for (size_t later = stage + 1; later < PM_STAGES; later++) {
             if (starts[later] > starts[stage] && starts[later] <= drawing->to) {
                 size_t next = column_of(drawing, starts[later]);
@@ -181,7 +181,7 @@ static void draw_stages(const struct drawing *drawing, const struct pm_stage_bou
             }
         }
         const char *word = pm_stage_word((enum pm_stage)stage);
-        if (from + strlen(word) <= end) {
+        if (from + strlen(word) + 1 <= end) {
             write_at(drawing, 0, from, word);
         }
         for (size_t row = ABOVE; starts[stage] > 0 && row < drawing->height - BELOW; row++) {

@@ -295,19 +295,30 @@ static const struct pm_smell_series extreme[] = {
     {"again", lasting, 6}, {"", corners, 4},   {"one", corners, 1},  {"last", fading, 5},
 };
 
-/* At every size all rows fit, and every mark is somewhere inside. */
+/* The names of stages that are too short for them are left out, not cut or run together. */
+static void assert_stage_words(char *row)
+{
+    for (char *word = strtok(row, " "); word != NULL; word = strtok(NULL, " ")) {
+        assert_true(strcmp(word, "top") == 0 || strcmp(word, "heart") == 0 ||
+                    strcmp(word, "base") == 0);
+    }
+}
+
+/* At every size all rows fit. */
 static void test_plot_at_any_size(void **state)
 {
-    static const struct pm_stage_bounds odd[] = {{HOUR, HOUR}, {DAY, 60 * DAY}, {-5, -9}, {9, 0}};
+    static const struct pm_stage_bounds odd[] = {
+        {HOUR, HOUR}, {DAY, 60 * DAY}, {-5, -9}, {9, 0}, {MINUTE, 2 * MINUTE}, {HOUR, 5 * HOUR},
+    };
 
     (void)state;
     for (size_t width = PM_PLOT_WIDTH_MIN; width < 130; width += 7) {
         for (size_t height = PM_PLOT_HEIGHT_MIN; height < 40; height += 3) {
             for (size_t count = 0; count <= PM_PLOT_SERIES_MAX; count++) {
+                const struct pm_stage_bounds *bounds = &odd[(count + width) % 6];
                 struct pm_plot plot;
-                assert_int_equal(
-                    pm_smell_plot(extreme, count, width, height, &odd[count % 4], &plot, NULL),
-                    PM_OK);
+                assert_int_equal(pm_smell_plot(extreme, count, width, height, bounds, &plot, NULL),
+                                 PM_OK);
                 assert_int_equal(plot.count, height);
                 for (size_t row = 0; row < height; row++) {
                     size_t cells = pm_utf8_cells(plot.rows[row]);
@@ -315,6 +326,7 @@ static void test_plot_at_any_size(void **state)
                     assert_true(cells <= width);
                     assert_true(length == 0 || plot.rows[row][length - 1] != ' ');
                 }
+                assert_stage_words(plot.rows[0]);
                 pm_plot_release(&plot);
             }
         }
