@@ -68,7 +68,7 @@ enum pm_act {
     PM_ACT_SUSPEND,
     PM_ACT_QUIT,
     PM_ACT_GO, /* to room n: PM_ACT_GO + n, made from the list of rooms */
-    PM_ACT_GO_LAST = PM_ACT_GO + 31,
+    PM_ACT_GO_END = PM_ACT_GO + 32,
     PM_ACT_ROOMS = 100
 };
 

@@ -30,8 +30,8 @@ bool pm_field_init(struct pm_field *field, size_t limit);
 void pm_field_release(struct pm_field *field);
 /* Replaces the text (cut at the limit), cursor at its end. */
 void pm_field_set(struct pm_field *field, const char *text);
-/* Inserts typed or pasted text at the cursor: line ends become blanks, controls are left out.
- * What does not fit is left out as a whole when typed, cut when it is longer than one glyph. */
+/* Inserts typed or pasted text at the cursor: line ends and tabs become blanks, controls are left
+ * out, and so is what goes beyond the limit. */
 enum pm_field_result pm_field_insert(struct pm_field *field, const char *text);
 /* Obeys PM_ACT_LEFT, RIGHT, FIRST, LAST, WORD_*, ERASE*, DELETE. */
 enum pm_field_result pm_field_act(struct pm_field *field, int code);
