@@ -21,7 +21,7 @@
 
 /* Modes, as bits. In modes of PM_MODE_TEXT characters are text and never looked up as keys. Rooms
  * may define more from PM_MODE_ROOM upwards (not for text). */
-enum pm_mode {
+enum pm_input_mode {
     PM_MODE_SHEET = 1 << 0,  /* moving about a room */
     PM_MODE_EDIT = 1 << 1,   /* typing into a cell of a room */
     PM_MODE_PROMPT = 1 << 2, /* one line of text is asked for */
@@ -80,7 +80,7 @@ struct pm_action {
     const char *group;
     const char *keys; /* default keys, names separated by blanks; "" for none */
     uint32_t rooms;   /* bit n: valid in room n */
-    uint32_t modes;   /* enum pm_mode, combined */
+    uint32_t modes;   /* enum pm_input_mode, combined */
     bool general;     /* may be shadowed; left out of the action finder */
 };
 
@@ -125,7 +125,8 @@ const char *pm_keymap_key(const struct pm_keymap *map, int code, unsigned mode, 
 void pm_binding_keys(const struct pm_binding *binding, struct pm_text *out);
 
 /*
- * The user's own keys: lines "action-id key [key ...]"; '#' begins a comment. They take the place
+ * The user's own keys: lines "action-id key [key ...]"; a line that begins with '#' is a comment.
+ * They take the place
  * of the action's default characters and Ctrl- and Alt-keys; arrows, Enter, Esc and the other named
  * keys keep working. "none" leaves it at those. A line that cannot be used changes nothing and is
  * told to `complain` with its number; the others count.

@@ -53,8 +53,9 @@ void pm_app_free(struct pm_app *app); /* closes overlays and rooms; NULL is allo
 void pm_app_event(struct pm_app *app, const struct pm_event *event);
 /* Paints everything into the grid; the grid's size counts. Every paint places the cursor. */
 void pm_app_draw(struct pm_app *app, struct pm_grid *grid);
-/* Runs the pending job, if there is one. True when it did and the screen should be painted. */
-bool pm_app_work(struct pm_app *app);
+bool pm_app_job_pending(const struct pm_app *app);
+/* Runs the pending job, if there is one. */
+void pm_app_work(struct pm_app *app);
 /* The pending job wants the terminal for itself (an external editor). */
 bool pm_app_job_is_away(const struct pm_app *app);
 /* Milliseconds until something is due; -1: never. */

@@ -147,7 +147,7 @@ static size_t span_cells(const struct pm_field *field, size_t from, size_t to)
     size_t cells = 0;
     while (from < to) {
         struct pm_glyph glyph = pm_utf8_next(field->text + from);
-        cells += glyph.cells == 2 && glyph.shown ? 2 : 1;
+        cells += (size_t)glyph.cells;
         from += glyph.length;
     }
     return cells;

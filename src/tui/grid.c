@@ -16,12 +16,12 @@ static const char ellipsis[] = "\xE2\x80\xA6"; /* U+2026 */
 static const char rule[] = "\xE2\x94\x80";     /* U+2500 */
 
 static const char role_letters[PM_ROLE_COUNT] = {
-    [PM_ROLE_NORMAL] = '.',   [PM_ROLE_HEADING] = 'h', [PM_ROLE_FAINT] = 'f',
-    [PM_ROLE_RULE] = 'r',     [PM_ROLE_SELECTED] = 's', [PM_ROLE_EDITING] = 'e',
-    [PM_ROLE_PREVIEW] = 'p',  [PM_ROLE_GOOD] = 'g',    [PM_ROLE_WARNING] = 'w',
-    [PM_ROLE_ERROR] = 'x',    [PM_ROLE_TRACE] = 't',   [PM_ROLE_HELD] = 'l',
-    [PM_ROLE_CORE] = 'c',     [PM_ROLE_CARRIER] = 'v', [PM_ROLE_ACCORD] = 'a',
-    [PM_ROLE_BAR] = 'b',      [PM_ROLE_KEY] = 'k',
+    [PM_ROLE_NORMAL] = '.',  [PM_ROLE_HEADING] = 'h',  [PM_ROLE_FAINT] = 'f',
+    [PM_ROLE_RULE] = 'r',    [PM_ROLE_SELECTED] = 's', [PM_ROLE_EDITING] = 'e',
+    [PM_ROLE_PREVIEW] = 'p', [PM_ROLE_GOOD] = 'g',     [PM_ROLE_WARNING] = 'w',
+    [PM_ROLE_ERROR] = 'x',   [PM_ROLE_TRACE] = 't',    [PM_ROLE_HELD] = 'l',
+    [PM_ROLE_CORE] = 'c',    [PM_ROLE_CARRIER] = 'v',  [PM_ROLE_ACCORD] = 'a',
+    [PM_ROLE_BAR] = 'b',     [PM_ROLE_KEY] = 'k',
 };
 
 char pm_role_letter(enum pm_role role)
@@ -92,7 +92,8 @@ const struct pm_cell *pm_grid_cell(const struct pm_grid *grid, int row, int colu
     return cell_at(grid, row, column);
 }
 
-/* Before a cell is overwritten: the other half of a wide glyph would be left without its partner. */
+/* Before a cell is overwritten: the other half of a wide glyph would be left without its partner.
+ */
 static void cell_split(struct pm_grid *grid, int row, int column)
 {
     struct pm_cell *cell = cell_at(grid, row, column);
@@ -128,18 +129,17 @@ static void glyph_put(struct pm_grid *grid, int row, int column, const struct pm
                       enum pm_role role)
 {
     struct pm_cell *cell = cell_at(grid, row, column);
-    int width = glyph->cells == 2 && glyph->shown ? 2 : 1;
     if (!cell)
         return;
-    for (int i = 0; i < width; i++)
+    for (int i = 0; i < glyph->cells; i++)
         cell_split(grid, row, column + i);
     cell_blank(cell, (uint8_t)role);
-    if (glyph->shown && glyph->cells > 0)
+    if (glyph->shown)
         cell_fill(cell, glyph->bytes, glyph->length);
     else
         cell_fill(cell, mark, sizeof mark - 1);
-    cell->width = (uint8_t)width;
-    if (width == 2) {
+    cell->width = (uint8_t)glyph->cells;
+    if (glyph->cells == 2) {
         struct pm_cell *half = cell + 1;
         cell_blank(half, (uint8_t)role);
         memset(half->bytes, 0, sizeof half->bytes);
@@ -155,7 +155,8 @@ void pm_grid_dump_text(const struct pm_grid *grid, struct pm_text *out)
     for (int row = 0; row < grid->rows; row++) {
         int end = grid->columns;
         const struct pm_cell *cell;
-        while (end > 0 && (cell = cell_at(grid, row, end - 1))->length == 1 && cell->bytes[0] == ' ')
+        while (end > 0 && (cell = cell_at(grid, row, end - 1))->length == 1 &&
+               cell->bytes[0] == ' ')
             end--;
         for (int column = 0; column < end; column++) {
             cell = cell_at(grid, row, column);
@@ -219,12 +220,12 @@ static int paint(const struct pm_pane *pane, int row, int column, int end, enum 
         end = pane->columns;
     for (const char *at = text; at < text + length && *at;) {
         struct pm_glyph glyph = pm_utf8_next(at);
-        int width = glyph.cells == 2 && glyph.shown ? 2 : 1;
-        if (glyph.length == 0 || column + width > end)
+        if (column + glyph.cells > end)
             break;
-        if (column >= 0)
+        /* A mark without a base, at the start of a text, has no cell to go to. */
+        if (column >= 0 && glyph.cells > 0)
             glyph_put(pane->grid, pane->row + row, pane->column + column, &glyph, role);
-        column += width;
+        column += glyph.cells;
         at += glyph.length;
     }
     return column - start;
@@ -284,8 +285,8 @@ int pm_pane_put_left(const struct pm_pane *pane, int row, int column, int cells,
     return put_field(pane, row, column, cells, role, text, false);
 }
 
-int pm_pane_put_right(const struct pm_pane *pane, int row, int column, int cells,
-                      enum pm_role role, const char *text)
+int pm_pane_put_right(const struct pm_pane *pane, int row, int column, int cells, enum pm_role role,
+                      const char *text)
 {
     return put_field(pane, row, column, cells, role, text, true);
 }

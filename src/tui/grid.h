@@ -112,8 +112,8 @@ void pm_pane_overlay(const struct pm_pane *pane, int row, int column, int rows, 
                      enum pm_role role);
 /* Places the hardware cursor; the last call before the paint counts. Kept inside the pane. */
 void pm_pane_cursor(const struct pm_pane *pane, int row, int column);
-/* Where a row of wrapped text ends: returns the bytes of `text` to show in `cells` cells (cells > 0)
- * and, through *next, where the following row begins (the end of the string when there is none).
+/* Where a row of wrapped text ends: returns the bytes of `text` to show in `cells` cells (cells >
+ * 0) and, through *next, where the following row begins (the end of the string when there is none).
  * Breaks at blanks and newlines, within a word only when it is longer than a row. */
 size_t pm_wrap_next(const char *text, int cells, size_t *next);
 /* Text wrapped at blanks to the pane's width, from `row` downwards; newlines begin a new row.

@@ -29,9 +29,10 @@ struct pm_app;
 
 /* Judges the text while it is being typed: one line into `out` and the role to show it in. */
 typedef enum pm_role (*pm_check_fn)(void *context, const char *text, struct pm_text *out);
-/* Completes: given the text before the cursor, writes what should stand there instead. False when
- * there is nothing to complete. Asked again with its own result, it may offer the next. */
-typedef bool (*pm_complete_fn)(void *context, const char *before, struct pm_text *out);
+/* Completes: writes what should stand in place of `before`, the text before the cursor; `round`
+ * counts from 0 when Tab is pressed again and again. False when there is no such completion. */
+typedef bool (*pm_complete_fn)(void *context, const char *before, size_t round,
+                               struct pm_text *out);
 
 struct pm_prompt_spec {
     const char *title;
@@ -46,7 +47,8 @@ struct pm_prompt_spec {
 };
 bool pm_prompt_open(struct pm_app *app, const struct pm_prompt_spec *spec);
 
-/* ---- form: labelled fields, Tab between them, Enter accepts all ---- */
+/* ---- form: labelled fields, Tab between them (after completing what was typed), Enter accepts
+ * all ---- */
 
 #define PM_FORM_FIELDS 16
 

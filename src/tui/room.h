@@ -49,7 +49,7 @@ struct pm_room {
     /* Paints from state, and places the cursor on the focused item with pm_pane_cursor. Called
      * after every event; must not fail and must cope with any size of its panes. */
     void (*draw)(void *state, const struct pm_canvas *canvas);
-    /* One bit of enum pm_mode; NULL means always PM_MODE_SHEET. */
+    /* One bit of enum pm_input_mode; NULL means always PM_MODE_SHEET. */
     unsigned (*mode)(const void *state);
     /* An action valid here and now. */
     unsigned (*act)(void *state, const struct pm_action *action);

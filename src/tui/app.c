@@ -1,0 +1,604 @@
+/* SPDX-License-Identifier: MIT */
+/* The application: where events are handled. Painting is in draw.c, its own panels in panels.c. */
+#include "app_inside.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+
+#include <stdarg.h>
+#include <string.h>
+
+/* ---- messages -------------------------------------------------------------------------------- */
+
+static void message_add(struct pm_app *app, enum pm_role role, const char *text)
+{
+    char *copy = pm_strdup(text);
+    /* Without memory the newest message takes the place of words that are there already. */
+    if (!copy && app->log_count > 0)
+        return;
+    struct pm_message *message = &app->log[app->log_next];
+    pm_free(message->text);
+    *message = (struct pm_message){role, pm_app_now(app), copy};
+    app->log_next = (app->log_next + 1) % PM_MESSAGES_KEPT;
+    if (app->log_count < PM_MESSAGES_KEPT)
+        app->log_count++;
+    app->message = true;
+    app->message_seen = false;
+    app->stale = true;
+}
+
+static void message_addv(struct pm_app *app, enum pm_role role, const char *format, va_list args)
+    __attribute__((format(printf, 3, 0)));
+
+static void message_addv(struct pm_app *app, enum pm_role role, const char *format, va_list args)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    pm_text_addv(&text, format, args);
+    message_add(app, role, pm_text_ok(&text) ? pm_text_get(&text) : "Out of memory.");
+    pm_text_release(&text);
+}
+
+void pm_app_say(struct pm_app *app, const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    message_addv(app, PM_ROLE_NORMAL, format, args);
+    va_end(args);
+}
+
+void pm_app_warn(struct pm_app *app, const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    message_addv(app, PM_ROLE_WARNING, format, args);
+    va_end(args);
+}
+
+void pm_app_error(struct pm_app *app, const struct pm_error *err)
+{
+    message_add(app, PM_ROLE_ERROR, err->text);
+}
+
+/* ---- rooms ----------------------------------------------------------------------------------- */
+
+static const struct pm_room *room_in_front(const struct pm_app *app)
+{
+    return app->spec.rooms[app->room];
+}
+
+static void *state_in_front(const struct pm_app *app)
+{
+    return app->states[app->room];
+}
+
+static enum pm_status room_open(struct pm_app *app, int room, struct pm_error *err)
+{
+    if (app->opened[room])
+        return PM_OK;
+    enum pm_status status = app->spec.rooms[room]->open(app, &app->states[room], err);
+    app->opened[room] = status == PM_OK;
+    return status;
+}
+
+static void room_enter(struct pm_app *app)
+{
+    const struct pm_room *room = room_in_front(app);
+    if (room->enter)
+        room->enter(state_in_front(app));
+    app->due_at = 0;
+    app->stale = true;
+}
+
+void *pm_app_room_state(struct pm_app *app, int room)
+{
+    struct pm_error err = {0};
+    if (room_open(app, room, &err)) {
+        pm_app_error(app, &err);
+        return NULL;
+    }
+    return app->states[room];
+}
+
+void pm_app_go(struct pm_app *app, int room)
+{
+    struct pm_error err = {0};
+    if (room_open(app, room, &err)) {
+        pm_app_error(app, &err);
+        return;
+    }
+    for (struct pm_overlay *overlay = app->top; overlay; overlay = overlay->below)
+        pm_overlay_close(overlay);
+    app->room = room;
+    room_enter(app);
+}
+
+int pm_app_room(const struct pm_app *app)
+{
+    return app->room;
+}
+
+void *pm_app_host(const struct pm_app *app)
+{
+    return app->spec.host;
+}
+
+int64_t pm_app_now(const struct pm_app *app)
+{
+    return pm_clock_now(app->spec.clock);
+}
+
+const struct pm_keymap *pm_app_keymap(const struct pm_app *app)
+{
+    return &app->keymap;
+}
+
+/* ---- making and freeing ---------------------------------------------------------------------- */
+
+/* The actions that lead to the rooms: "room-bench", "go to Bench". */
+static enum pm_status go_actions(struct pm_app *app, struct pm_error *err)
+{
+    size_t count = app->spec.room_count;
+    struct pm_text words = PM_TEXT_EMPTY;
+    for (size_t i = 0; i < count; i++) {
+        const struct pm_room *room = app->spec.rooms[i];
+        pm_text_addf(&words, "room-%s%cgo to %s%c", room->id, '\0', room->name, '\0');
+    }
+    if (!pm_text_ok(&words)) {
+        pm_text_release(&words);
+        return pm_fail_memory(err);
+    }
+    const char *at = app->go_words = pm_text_take(&words);
+    for (size_t i = 0; i < count; i++) {
+        struct pm_action *action = &app->go[i];
+        *action = (struct pm_action){
+            .code = PM_ACT_GO + (int)i,
+            .id = at,
+            .name = at + strlen(at) + 1,
+            .help = app->spec.rooms[i]->help,
+            .group = "Rooms",
+            .keys = app->spec.rooms[i]->keys,
+            .rooms = PM_ANYWHERE,
+            .modes = ~(uint32_t)0xFF | PM_MODE_SHEET,
+        };
+        at = action->name + strlen(action->name) + 1;
+    }
+    return pm_keymap_add(&app->keymap, app->go, count, err);
+}
+
+static void key_complaint(void *context, const char *sentence)
+{
+    pm_app_warn(context, "%s", sentence);
+}
+
+static enum pm_status app_start(struct pm_app *app, struct pm_error *err)
+{
+    const struct pm_app_spec *spec = &app->spec;
+    enum pm_status status = pm_keymap_add(&app->keymap, spec->actions, spec->action_count, err);
+    if (!status)
+        status = go_actions(app, err);
+    if (!status)
+        status = pm_keymap_add(&app->keymap, pm_toolkit_actions, pm_toolkit_action_count, err);
+    if (!status)
+        status = room_open(app, 0, err);
+    if (status)
+        return status;
+    if (spec->user_keys)
+        pm_keymap_user(&app->keymap, spec->user_keys, key_complaint, app);
+    room_enter(app);
+    return PM_OK;
+}
+
+enum pm_status pm_app_new(struct pm_app **out, const struct pm_app_spec *spec, struct pm_error *err)
+{
+    if (spec->room_count < 1 || spec->room_count > PM_ROOMS_MOST)
+        return pm_fail(err, PM_INVALID, "An application has 1 to %d rooms.", PM_ROOMS_MOST);
+    struct pm_app *app = pm_alloc_array(1, sizeof *app);
+    if (!app)
+        return pm_fail_memory(err);
+    app->spec = *spec;
+    app->stale = true;
+    app->ticked_at = INT64_MIN;
+    pm_keymap_init(&app->keymap);
+    enum pm_status status = app_start(app, err);
+    if (status) {
+        pm_app_free(app);
+        return status;
+    }
+    *out = app;
+    return PM_OK;
+}
+
+/* Frees the overlays that are closed, or all. */
+static void overlays_sweep(struct pm_app *app, bool all)
+{
+    struct pm_overlay **link = &app->top;
+    while (*link) {
+        struct pm_overlay *overlay = *link;
+        if (!all && !overlay->closed) {
+            link = &overlay->below;
+            continue;
+        }
+        *link = overlay->below;
+        char *title = overlay->title;
+        overlay->kind->free(overlay);
+        pm_free(title);
+        app->stale = true;
+    }
+}
+
+void pm_app_free(struct pm_app *app)
+{
+    if (!app)
+        return;
+    pm_app_work(app);
+    overlays_sweep(app, true);
+    for (size_t i = 0; i < app->spec.room_count; i++) {
+        if (app->opened[i])
+            app->spec.rooms[i]->close(app->states[i]);
+    }
+    for (size_t i = 0; i < PM_MESSAGES_KEPT; i++)
+        pm_free(app->log[i].text);
+    pm_free(app->wishes.copy);
+    pm_keymap_release(&app->keymap);
+    pm_free(app->go_words);
+    pm_free(app);
+}
+
+/* ---- overlays -------------------------------------------------------------------------------- */
+
+struct pm_overlay *pm_app_overlay(const struct pm_app *app)
+{
+    struct pm_overlay *overlay = app->top;
+    while (overlay && overlay->closed)
+        overlay = overlay->below;
+    return overlay;
+}
+
+void pm_overlay_push(struct pm_app *app, struct pm_overlay *overlay, const char *title)
+{
+    overlay->app = app;
+    overlay->title = pm_strdup(title); /* a panel without its title is better than none */
+    overlay->below = app->top;
+    app->top = overlay;
+    app->stale = true;
+}
+
+void pm_overlay_close(struct pm_overlay *overlay)
+{
+    overlay->closed = true;
+}
+
+unsigned pm_overlay_accepted(struct pm_overlay *overlay, enum pm_status status,
+                             const struct pm_error *err)
+{
+    if (status)
+        pm_app_error(overlay->app, err);
+    else
+        pm_overlay_close(overlay);
+    return PM_REDRAW;
+}
+
+bool pm_overlay_failed(struct pm_app *app, struct pm_overlay *overlay)
+{
+    struct pm_error err;
+    pm_fail_memory(&err);
+    pm_app_error(app, &err);
+    if (overlay)
+        overlay->kind->free(overlay);
+    return false;
+}
+
+/* ---- jobs, wishes, time ---------------------------------------------------------------------- */
+
+void pm_app_later(struct pm_app *app, const struct pm_job *job)
+{
+    pm_app_work(app);
+    app->job = *job;
+}
+
+bool pm_app_job_is_away(const struct pm_app *app)
+{
+    return app->job.run && app->job.away;
+}
+
+static enum pm_status work(struct pm_app *app)
+{
+    struct pm_job job = app->job;
+    struct pm_error err = {0};
+    app->job = (struct pm_job){0};
+    enum pm_status status = job.run(job.context, &err);
+    if (status)
+        pm_app_error(app, &err);
+    else if (job.saved)
+        pm_app_say(app, "%s", job.saved);
+    app->due_at = 0;
+    app->stale = true;
+    return status;
+}
+
+bool pm_app_job_pending(const struct pm_app *app)
+{
+    return app->job.run;
+}
+
+void pm_app_work(struct pm_app *app)
+{
+    if (app->job.run)
+        work(app);
+}
+
+void pm_app_copy(struct pm_app *app, const char *text)
+{
+    pm_free(app->wishes.copy);
+    app->wishes.copy = pm_strdup(text);
+}
+
+struct pm_wishes pm_app_wishes(struct pm_app *app)
+{
+    struct pm_wishes wishes = app->wishes;
+    app->wishes = (struct pm_wishes){.quit = wishes.quit, .signal = wishes.signal};
+    return wishes;
+}
+
+bool pm_app_stale(const struct pm_app *app)
+{
+    return app->stale;
+}
+
+/* When the next room wants to be woken. */
+static int64_t next_wake(const struct pm_app *app)
+{
+    int64_t next = INT64_MAX;
+    for (size_t i = 0; i < app->spec.room_count; i++) {
+        const struct pm_room *room = app->spec.rooms[i];
+        if (app->opened[i] && room->wake) {
+            int64_t wake = room->wake(app->states[i]);
+            next = wake < next ? wake : next;
+        }
+    }
+    return next;
+}
+
+int pm_app_timeout(const struct pm_app *app)
+{
+    int64_t now = pm_app_now(app);
+    int64_t next = next_wake(app);
+    if (app->due_at < next)
+        next = app->due_at;
+    if (next == INT64_MAX)
+        return -1;
+    /* A room that asks for the past again and again gets one tick a second. */
+    if (next <= now)
+        return app->ticked_at == now ? 1000 : 0;
+    return next - now > 86400 ? 86400 * 1000 : (int)(next - now) * 1000;
+}
+
+static void take_answer(struct pm_app *app, unsigned answer);
+
+static void let_time_pass(struct pm_app *app)
+{
+    int64_t now = pm_app_now(app);
+    for (size_t i = 0; i < app->spec.room_count && now != app->ticked_at; i++) {
+        const struct pm_room *room = app->spec.rooms[i];
+        if (app->opened[i] && room->wake && room->wake(app->states[i]) <= now)
+            take_answer(app, room->tick(app->states[i], now));
+    }
+    app->ticked_at = now;
+    if (!app->spec.due) {
+        app->due_at = INT64_MAX;
+    } else if (app->due_at <= now) {
+        char note[PM_NOTE_TEXT] = "";
+        app->due_at = app->spec.due(app->spec.host, now, note, sizeof note);
+        if (app->due_at <= now)
+            app->due_at = now + 1;
+        if (strcmp(note, app->due) != 0) {
+            memcpy(app->due, note, sizeof note);
+            app->stale = true;
+        }
+    }
+}
+
+/* ---- events ---------------------------------------------------------------------------------- */
+
+unsigned pm_app_mode(const struct pm_app *app)
+{
+    const struct pm_overlay *overlay = pm_app_overlay(app);
+    const struct pm_room *room = room_in_front(app);
+    if (overlay)
+        return overlay->kind->mode;
+    return room->mode ? room->mode(state_in_front(app)) : PM_MODE_SHEET;
+}
+
+const char *pm_app_unsaved(const struct pm_app *app)
+{
+    for (const struct pm_overlay *overlay = app->top; overlay; overlay = overlay->below) {
+        if (!overlay->closed && overlay->kind->half_typed && overlay->kind->half_typed(overlay))
+            return "A half-typed text";
+    }
+    for (size_t i = 0; i < app->spec.room_count; i++) {
+        const struct pm_room *room = app->spec.rooms[i];
+        const char *unsaved =
+            app->opened[i] && room->unsaved ? room->unsaved(app->states[i]) : NULL;
+        if (unsaved)
+            return unsaved;
+    }
+    return NULL;
+}
+
+static void quit(struct pm_app *app)
+{
+    /* A job handed over together with the wish to leave must not fail unseen. */
+    if (app->job.run && work(app))
+        return;
+    const char *unsaved = pm_app_unsaved(app);
+    if (unsaved)
+        pm_panel_leave(app, unsaved);
+    else
+        app->wishes.quit = true;
+}
+
+static void take_answer(struct pm_app *app, unsigned answer)
+{
+    if (answer & PM_REDRAW)
+        app->stale = true;
+    if (answer & PM_QUIT)
+        quit(app);
+}
+
+static void app_act(struct pm_app *app, int code)
+{
+    const char *unsaved;
+    switch (code) {
+    case PM_ACT_HELP:
+        pm_panel_help(app);
+        break;
+    case PM_ACT_FIND:
+        pm_panel_find(app);
+        break;
+    case PM_ACT_MESSAGES:
+        pm_panel_messages(app);
+        break;
+    case PM_ACT_REPAINT:
+        app->wishes.repaint = true;
+        break;
+    case PM_ACT_SAVE:
+        if ((unsaved = pm_app_unsaved(app)))
+            pm_app_warn(app, "%s is not saved.", unsaved);
+        else
+            pm_app_say(app, "All is saved: every change is, as it is made.");
+        break;
+    case PM_ACT_SUSPEND:
+        app->wishes.suspend = true;
+        break;
+    case PM_ACT_QUIT:
+        quit(app);
+        break;
+    default:
+        if (code >= PM_ACT_GO && code < PM_ACT_GO_END)
+            pm_app_go(app, code - PM_ACT_GO);
+    }
+    app->stale = true;
+}
+
+static void perform(struct pm_app *app, const struct pm_action *action)
+{
+    struct pm_overlay *overlay = pm_app_overlay(app);
+    unsigned answer;
+    if (action->code >= PM_ACT_HELP && action->code < PM_ACT_ROOMS) {
+        app_act(app, action->code);
+        return;
+    }
+    if (overlay)
+        answer = overlay->kind->act(overlay, action);
+    else
+        answer = room_in_front(app)->act(state_in_front(app), action);
+    if (answer == PM_UNHANDLED && action->code == PM_ACT_CANCEL) {
+        char key[PM_KEY_TEXT];
+        pm_app_say(app, "Nothing to drop here; %s leaves the program.",
+                   pm_keymap_key(&app->keymap, PM_ACT_QUIT, pm_app_mode(app), key));
+    }
+    take_answer(app, answer);
+}
+
+static unsigned give_text(struct pm_app *app, const char *text, bool pasted)
+{
+    struct pm_overlay *overlay = pm_app_overlay(app);
+    if (overlay)
+        return overlay->kind->text ? overlay->kind->text(overlay, text) : PM_UNHANDLED;
+    const struct pm_room *room = room_in_front(app);
+    return room->text ? room->text(state_in_front(app), text, pasted) : PM_UNHANDLED;
+}
+
+static void key_event(struct pm_app *app, struct pm_key key)
+{
+    const struct pm_action *action = pm_keymap_find(&app->keymap, key, app->room, pm_app_mode(app));
+    if (action) {
+        perform(app, action);
+        return;
+    }
+    if (key.mods & PM_MOD_ALT) {
+        /* Esc and a key typed quickly after it look like Alt to a terminal program. */
+        key_event(app, pm_key_make(PM_KEY_ESC, 0));
+        key_event(app, pm_key_make(key.code, key.mods & ~(unsigned)PM_MOD_ALT));
+        return;
+    }
+    unsigned answer = PM_UNHANDLED;
+    if (pm_key_prints(key)) {
+        char text[5] = "";
+        text[pm_utf8_encode(key.code, text)] = '\0';
+        answer = give_text(app, text, false);
+    }
+    if (answer == PM_UNHANDLED) {
+        char name[PM_KEY_TEXT], help[PM_KEY_TEXT];
+        pm_app_say(app, "%s does nothing here; %s shows all keys.", pm_key_name(key, name),
+                   pm_keymap_key(&app->keymap, PM_ACT_HELP, pm_app_mode(app), help));
+    }
+    take_answer(app, answer);
+}
+
+/* With nothing but a plea for more room on the screen, keys would act unseen. */
+static void key_unseen(struct pm_app *app, struct pm_key key)
+{
+    if (pm_key_equal(key, pm_key_make('q', 0)) || pm_key_equal(key, pm_key_make('q', PM_MOD_CTRL)))
+        app->wishes.quit = true;
+}
+
+static void forget_seen_message(struct pm_app *app)
+{
+    if (app->message && app->message_seen) {
+        app->message = false;
+        app->stale = true;
+    }
+}
+
+void pm_app_do(struct pm_app *app, const struct pm_action *action)
+{
+    app->chosen = action;
+}
+
+void pm_app_event(struct pm_app *app, const struct pm_event *event)
+{
+    pm_app_work(app);
+    /* Keys typed ahead of the farewell must not change anything. */
+    if (app->wishes.quit && event->kind != PM_EVENT_END)
+        return;
+    switch (event->kind) {
+    case PM_EVENT_KEY:
+        forget_seen_message(app);
+        if (app->too_small)
+            key_unseen(app, event->key);
+        else
+            key_event(app, event->key);
+        break;
+    case PM_EVENT_PASTE:
+        forget_seen_message(app);
+        if (app->too_small)
+            break;
+        unsigned answer = give_text(app, event->text, true);
+        if (answer == PM_UNHANDLED)
+            pm_app_say(app, "Nothing here takes pasted text.");
+        take_answer(app, answer);
+        break;
+    case PM_EVENT_RESIZE:
+        app->stale = true;
+        break;
+    case PM_EVENT_STOP:
+        app->wishes.suspend = true;
+        break;
+    case PM_EVENT_END:
+        app->wishes.quit = true;
+        app->wishes.signal = event->signal;
+        break;
+    case PM_EVENT_NONE:
+        break;
+    }
+    overlays_sweep(app, false);
+    while (app->chosen) {
+        const struct pm_action *action = app->chosen;
+        app->chosen = NULL;
+        if (pm_action_valid(action, app->room, pm_app_mode(app)))
+            perform(app, action);
+        overlays_sweep(app, false);
+    }
+    let_time_pass(app);
+}

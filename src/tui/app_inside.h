@@ -1,0 +1,95 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The inside of the application, for the files that make it up: app.c, panels.c and the overlays.
+ */
+#ifndef PERMILLE_TUI_APP_INSIDE_H
+#define PERMILLE_TUI_APP_INSIDE_H
+
+#include "app.h"
+
+#define PM_ROOMS_MOST 32
+#define PM_NOTE_TEXT  80
+
+struct pm_overlay;
+
+struct pm_overlay_kind {
+    unsigned mode; /* one bit of enum pm_mode */
+    /* Rows it would like for its content, its title rule not counted. */
+    int (*rows)(const struct pm_overlay *overlay, int most);
+    /* Paints the content and places the cursor. */
+    void (*draw)(struct pm_overlay *overlay, const struct pm_pane *pane);
+    unsigned (*act)(struct pm_overlay *overlay, const struct pm_action *action);
+    unsigned (*text)(struct pm_overlay *overlay, const char *text); /* may be NULL */
+    /* Something was typed that closing would lose; may be NULL. */
+    bool (*half_typed)(const struct pm_overlay *overlay);
+    void (*free)(struct pm_overlay *overlay); /* calls the spec's closed() */
+    int hints[PM_HINTS];                      /* action codes, 0 ends */
+};
+
+/* Every kind of overlay begins with this. */
+struct pm_overlay {
+    const struct pm_overlay_kind *kind;
+    struct pm_app *app;
+    struct pm_overlay *below;
+    char *title; /* owned */
+    bool closed; /* on its way out: takes no more keys, freed after the event */
+};
+
+/* Puts a finished overlay on top; takes it over. */
+void pm_overlay_push(struct pm_app *app, struct pm_overlay *overlay, const char *title);
+/* Marks it as closed. */
+void pm_overlay_close(struct pm_overlay *overlay);
+/* What a kind does with the answer of its accept(): closes, or shows the reason. */
+unsigned pm_overlay_accepted(struct pm_overlay *overlay, enum pm_status status,
+                             const struct pm_error *err);
+/* Says that memory ran out and frees what was made; for the _open calls. Returns false. */
+bool pm_overlay_failed(struct pm_app *app, struct pm_overlay *overlay);
+
+struct pm_message {
+    enum pm_role role; /* PM_ROLE_NORMAL, _WARNING or _ERROR */
+    int64_t time;
+    char *text; /* owned */
+};
+
+struct pm_app {
+    struct pm_app_spec spec;
+    void *states[PM_ROOMS_MOST];
+    bool opened[PM_ROOMS_MOST];
+    int room; /* in front */
+    struct pm_keymap keymap;
+    struct pm_action go[PM_ROOMS_MOST]; /* the actions that lead to the rooms */
+    char *go_words;                     /* what their ids and names are made of; owned */
+
+    struct pm_overlay *top;         /* the stack of overlays, linked downwards */
+    const struct pm_action *chosen; /* to be done after the present event, or NULL */
+
+    struct pm_message log[PM_MESSAGES_KEPT]; /* a ring */
+    size_t log_count, log_next;
+    bool message;      /* the last one in the log stands in the message row */
+    bool message_seen; /* it has been painted */
+
+    struct pm_job job; /* run is NULL when there is none */
+    struct pm_wishes wishes;
+    char due[PM_NOTE_TEXT];
+    int64_t due_at;
+    int64_t ticked_at; /* when rooms were last woken; they are woken once a second at most */
+    bool stale;
+    bool too_small; /* as of the last paint */
+};
+
+/* The overlay that has the keys, or NULL. */
+struct pm_overlay *pm_app_overlay(const struct pm_app *app);
+/* One bit of enum pm_mode. */
+unsigned pm_app_mode(const struct pm_app *app);
+/* The start of a sentence that says what leaving would lose, or NULL. */
+const char *pm_app_unsaved(const struct pm_app *app);
+
+/* panels.c */
+void pm_panel_help(struct pm_app *app);
+void pm_panel_find(struct pm_app *app);
+void pm_panel_messages(struct pm_app *app);
+void pm_panel_leave(struct pm_app *app, const char *unsaved);
+/* draw.c */
+void pm_draw_key_line(struct pm_app *app, const struct pm_pane *pane);
+
+#endif

@@ -1,0 +1,127 @@
+/* SPDX-License-Identifier: MIT */
+/* The choice: one of a few answers. */
+#include "app_inside.h"
+
+#include "permille/base/mem.h"
+
+#include <ctype.h>
+
+struct choice {
+    struct pm_overlay overlay;  /* must be first */
+    struct pm_choice_spec spec; /* strings owned */
+    char *question;
+    char *labels[PM_CHOICES];
+    size_t selected;
+};
+
+static struct choice *choice_of(const struct pm_overlay *overlay)
+{
+    return (struct choice *)(uintptr_t)overlay;
+}
+
+static int choice_rows(const struct pm_overlay *overlay, int most)
+{
+    (void)most;
+    return (int)choice_of(overlay)->spec.option_count + 4;
+}
+
+static void choice_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
+{
+    struct choice *choice = choice_of(overlay);
+    struct pm_pane question = pm_pane_part(pane, 0, 0, 3, pane->columns);
+    int row = pm_pane_wrap(&question, 0, PM_ROLE_NORMAL, choice->question);
+    row = (row > 3 ? 3 : row) + 1;
+    for (size_t i = 0; i < choice->spec.option_count; i++, row++) {
+        bool selected = i == choice->selected;
+        pm_pane_put(pane, row, 0, PM_ROLE_NORMAL, selected ? "\xE2\x80\xBA" : " ");
+        pm_pane_putf(pane, row, 2, PM_ROLE_KEY, "%c", choice->spec.options[i].letter);
+        pm_pane_put_left(pane, row, 5, pane->columns - 5, PM_ROLE_NORMAL, choice->labels[i]);
+        if (selected) {
+            pm_pane_overlay(pane, row, 0, 1, pane->columns, PM_ROLE_SELECTED);
+            pm_pane_cursor(pane, row, 2);
+        }
+    }
+}
+
+static unsigned choice_accept(struct choice *choice)
+{
+    struct pm_error err = {0};
+    enum pm_status status = choice->spec.accept(choice->spec.context, choice->selected, &err);
+    return pm_overlay_accepted(&choice->overlay, status, &err);
+}
+
+static unsigned choice_act(struct pm_overlay *overlay, const struct pm_action *action)
+{
+    struct choice *choice = choice_of(overlay);
+    size_t count = choice->spec.option_count;
+    switch (action->code) {
+    case PM_ACT_ACCEPT:
+        return choice_accept(choice);
+    case PM_ACT_CANCEL:
+        pm_overlay_close(overlay);
+        return PM_REDRAW;
+    case PM_ACT_UP:
+    case PM_ACT_PREV:
+        choice->selected = (choice->selected + count - 1) % count;
+        return PM_REDRAW;
+    case PM_ACT_DOWN:
+    case PM_ACT_NEXT:
+        choice->selected = (choice->selected + 1) % count;
+        return PM_REDRAW;
+    default:
+        return PM_UNHANDLED;
+    }
+}
+
+static unsigned choice_text(struct pm_overlay *overlay, const char *text)
+{
+    struct choice *choice = choice_of(overlay);
+    for (size_t i = 0; i < choice->spec.option_count; i++) {
+        int letter = tolower((unsigned char)choice->spec.options[i].letter);
+        if (tolower((unsigned char)text[0]) == letter && text[1] == '\0') {
+            choice->selected = i;
+            return choice_accept(choice);
+        }
+    }
+    return PM_UNHANDLED;
+}
+
+static void choice_free(struct pm_overlay *overlay)
+{
+    struct choice *choice = choice_of(overlay);
+    pm_free(choice->question);
+    for (size_t i = 0; i < PM_CHOICES; i++)
+        pm_free(choice->labels[i]);
+    if (choice->spec.closed)
+        choice->spec.closed(choice->spec.context);
+    pm_free(choice);
+}
+
+static const struct pm_overlay_kind choice_kind = {
+    .mode = PM_MODE_CHOICE,
+    .rows = choice_rows,
+    .draw = choice_draw,
+    .act = choice_act,
+    .text = choice_text,
+    .free = choice_free,
+    .hints = {PM_ACT_ACCEPT, PM_ACT_UP, PM_ACT_DOWN, PM_ACT_CANCEL},
+};
+
+bool pm_choice_open(struct pm_app *app, const struct pm_choice_spec *spec)
+{
+    struct choice *choice = pm_alloc_array(1, sizeof *choice);
+    if (!choice) {
+        if (spec->closed)
+            spec->closed(spec->context);
+        return pm_overlay_failed(app, NULL);
+    }
+    choice->overlay.kind = &choice_kind;
+    choice->spec = *spec;
+    bool ok = (choice->question = pm_strdup(spec->question)) != NULL;
+    for (size_t i = 0; i < spec->option_count; i++)
+        ok = (choice->labels[i] = pm_strdup(spec->options[i].label)) != NULL && ok;
+    if (!ok)
+        return pm_overlay_failed(app, &choice->overlay);
+    pm_overlay_push(app, &choice->overlay, spec->title);
+    return true;
+}

@@ -1,0 +1,185 @@
+/* SPDX-License-Identifier: MIT */
+/* The application's share of the screen: heading, rule, message row, key line, overlays. */
+#include "app_inside.h"
+
+#include "permille/base/utf8.h"
+
+#include <string.h>
+
+#define MESSAGE_ROWS 4 /* most rows a long message takes */
+#define GAP          3 /* cells between hints */
+
+struct layout {
+    struct pm_pane heading, rule, body, message, keys;
+};
+
+static const struct pm_message *message_shown(const struct pm_app *app)
+{
+    size_t last = (app->log_next + PM_MESSAGES_KEPT - 1) % PM_MESSAGES_KEPT;
+    return app->message && app->log[last].text ? &app->log[last] : NULL;
+}
+
+/* A warning and an error must be told apart from plain news without colour. */
+static const char *message_mark(enum pm_role role)
+{
+    return role == PM_ROLE_ERROR ? "! " : role == PM_ROLE_WARNING ? "* " : "";
+}
+
+static int rows_needed(const char *text, int cells)
+{
+    int rows = 0;
+    while (*text && rows < MESSAGE_ROWS) {
+        size_t next;
+        pm_wrap_next(text, cells, &next);
+        text += next;
+        rows++;
+    }
+    return rows > 1 ? rows : 1;
+}
+
+static void lay_out(const struct pm_pane *all, int message_rows, struct layout *out)
+{
+    int body = all->rows - 3 - message_rows;
+    out->heading = pm_pane_part(all, 0, 0, 1, all->columns);
+    out->rule = pm_pane_part(all, 1, 0, 1, all->columns);
+    out->body = pm_pane_part(all, 2, 0, body, all->columns);
+    out->message = pm_pane_part(all, 2 + body, 0, message_rows, all->columns);
+    out->keys = pm_pane_part(all, all->rows - 1, 0, 1, all->columns);
+}
+
+static void draw_too_small(struct pm_app *app, const struct pm_pane *all)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    const char *unsaved = pm_app_unsaved(app);
+    pm_text_addf(&text, "%s needs %d x %d cells; this is %d x %d. Enlarge the window: all is kept.",
+                 app->spec.name, PM_LEAST_COLUMNS, PM_LEAST_ROWS, all->columns, all->rows);
+    pm_text_addf(&text, " q leaves%s%s.", unsaved ? "; not saved: " : "", unsaved ? unsaved : "");
+    pm_pane_wrap(all, 0, PM_ROLE_NORMAL, pm_text_ok(&text) ? pm_text_get(&text) : "Too small.");
+    pm_pane_cursor(all, 0, 0);
+    pm_text_release(&text);
+}
+
+static void draw_room(struct pm_app *app, const struct layout *at)
+{
+    const struct pm_room *room = app->spec.rooms[app->room];
+    int name = pm_pane_put(&at->heading, 0, 0, PM_ROLE_HEADING, room->name);
+    struct pm_canvas canvas = {
+        .heading = pm_pane_part(&at->heading, 0, name + 2, 1, at->heading.columns),
+        .sheet = at->body,
+        .details = pm_pane_part(&at->body, 0, at->body.columns, at->body.rows, 0),
+    };
+    if (room->details && at->body.columns >= PM_DETAILS_FROM) {
+        int width = at->body.columns / 3 < 56 ? at->body.columns / 3 : 56;
+        int sheet = at->body.columns - width - 2;
+        canvas.sheet = pm_pane_part(&at->body, 0, 0, at->body.rows, sheet);
+        canvas.details = pm_pane_part(&at->body, 0, sheet + 2, at->body.rows, width);
+    }
+    pm_pane_rule(&at->rule, 0, NULL);
+    room->draw(app->states[app->room], &canvas);
+}
+
+/* From the lowest to the topmost, so that what is asked lies over what asked it. */
+static void draw_overlay(struct pm_overlay *overlay, const struct pm_pane *body)
+{
+    if (!overlay)
+        return;
+    draw_overlay(overlay->below, body);
+    if (overlay->closed)
+        return;
+    int most = body->rows - 1;
+    int rows = overlay->kind->rows(overlay, most);
+    rows = rows > most ? most : rows;
+    struct pm_pane panel = pm_pane_part(body, body->rows - rows - 1, 0, rows + 1, body->columns);
+    struct pm_pane content = pm_pane_part(&panel, 1, 1, rows, panel.columns - 2);
+    pm_pane_blank(&panel, 0, 0, panel.rows, panel.columns);
+    pm_pane_rule(&panel, 0, overlay->title);
+    overlay->kind->draw(overlay, &content);
+}
+
+static void draw_message(struct pm_app *app, const struct pm_pane *pane)
+{
+    const struct pm_message *message = message_shown(app);
+    pm_pane_blank(pane, 0, 0, pane->rows, pane->columns);
+    if (!message)
+        return;
+    int mark = pm_pane_put(pane, 0, 0, message->role, message_mark(message->role));
+    struct pm_pane text = pm_pane_part(pane, 0, mark, pane->rows, pane->columns);
+    pm_pane_wrap(&text, 0, message->role, message->text);
+    app->message_seen = true;
+}
+
+static int hint_width(const char *key, const char *name)
+{
+    return (int)(pm_utf8_cells(key) + 1 + pm_utf8_cells(name));
+}
+
+static int put_hint(const struct pm_pane *pane, int column, const char *key, const char *name)
+{
+    int used = pm_pane_put(pane, 0, column, PM_ROLE_KEY, key);
+    return used + 1 + pm_pane_put(pane, 0, column + used + 1, PM_ROLE_NORMAL, name);
+}
+
+static size_t hints_now(const struct pm_app *app, int codes[PM_HINTS])
+{
+    const struct pm_overlay *overlay = pm_app_overlay(app);
+    const struct pm_room *room = app->spec.rooms[app->room];
+    if (!overlay)
+        return room->hints ? room->hints(app->states[app->room], codes) : 0;
+    size_t count = 0;
+    while (count < PM_HINTS && overlay->kind->hints[count]) {
+        codes[count] = overlay->kind->hints[count];
+        count++;
+    }
+    return count;
+}
+
+void pm_draw_key_line(struct pm_app *app, const struct pm_pane *pane)
+{
+    unsigned mode = pm_app_mode(app);
+    char key[PM_KEY_TEXT];
+    int end = pane->columns;
+    int codes[PM_HINTS];
+    size_t count = hints_now(app, codes);
+    const struct pm_action *help = pm_keymap_action(&app->keymap, PM_ACT_HELP);
+
+    pm_pane_blank(pane, 0, 0, 1, pane->columns);
+    pm_keymap_key(&app->keymap, PM_ACT_HELP, mode, key);
+    end -= hint_width(key, help->name);
+    put_hint(pane, end, key, help->name);
+    end -= GAP;
+    if (app->due[0]) {
+        end -= (int)pm_utf8_cells(app->due);
+        pm_pane_put(pane, 0, end, PM_ROLE_WARNING, app->due);
+        end -= GAP;
+    }
+    int column = 0;
+    for (size_t i = 0; i < count; i++) {
+        const struct pm_action *action = pm_keymap_action(&app->keymap, codes[i]);
+        if (!action || !*pm_keymap_key(&app->keymap, codes[i], mode, key))
+            continue;
+        if (column + hint_width(key, action->name) > end)
+            break;
+        column += put_hint(pane, column, key, action->name) + GAP;
+    }
+}
+
+void pm_app_draw(struct pm_app *app, struct pm_grid *grid)
+{
+    struct pm_pane all = pm_pane_all(grid);
+    struct layout at;
+    pm_grid_clear(grid);
+    app->stale = false;
+    app->too_small = grid->rows < PM_LEAST_ROWS || grid->columns < PM_LEAST_COLUMNS;
+    if (app->too_small) {
+        draw_too_small(app, &all);
+        return;
+    }
+    const struct pm_message *message = message_shown(app);
+    lay_out(&all, message ? rows_needed(message->text, all.columns - 2) : 1, &at);
+    draw_room(app, &at);
+    draw_overlay(app->top, &at.body);
+    draw_message(app, &at.message);
+    pm_draw_key_line(app, &at.keys);
+    if (grid->cursor_row < 0)
+        pm_pane_cursor(&at.message, 0, 0);
+}

@@ -1,0 +1,371 @@
+/* SPDX-License-Identifier: MIT */
+/* Overlays with fields: the form, and the prompt, which is a form of one field. */
+#include "app_inside.h"
+#include "field.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+
+#include <string.h>
+
+#define DEFAULT_LIMIT 400
+
+struct entry {
+    struct pm_field field; /* empty when there are choices */
+    char *label;           /* owned */
+    char *hint;            /* owned, may be NULL */
+    const char *const *choices;
+    size_t chosen;
+    pm_check_fn check;
+    pm_complete_fn complete;
+    struct pm_text verdict; /* of the check, on the text as it is now */
+    enum pm_role verdict_role;
+    bool touched;        /* the person changed it */
+    struct pm_text stem; /* what was completed, while rounds are going on */
+    size_t round;        /* the next one; 0: nothing completed since the last typing */
+};
+
+struct form {
+    struct pm_overlay overlay; /* must be first */
+    struct entry entries[PM_FORM_FIELDS];
+    size_t count, focus;
+    enum pm_status (*accept_all)(void *context, const char *const values[], size_t *wrong,
+                                 struct pm_error *err);
+    enum pm_status (*accept_one)(void *context, const char *text, struct pm_error *err);
+    void (*closed)(void *context);
+    void *context;
+};
+
+/* ---- entries --------------------------------------------------------------------------------- */
+
+static const char *entry_value(const struct entry *entry)
+{
+    return entry->choices ? entry->choices[entry->chosen] : entry->field.text;
+}
+
+static void entry_judge(struct entry *entry, void *context)
+{
+    pm_text_clear(&entry->verdict);
+    if (entry->check)
+        entry->verdict_role = entry->check(context, entry_value(entry), &entry->verdict);
+}
+
+static bool entry_init(struct entry *entry, const struct pm_form_field *spec, void *context)
+{
+    *entry =
+        (struct entry){.choices = spec->choices, .check = spec->check, .complete = spec->complete};
+    entry->label = pm_strdup(spec->label);
+    entry->hint = pm_strdup(spec->hint);
+    bool ok = entry->label && (entry->hint || !spec->hint) &&
+              pm_field_init(&entry->field, spec->limit ? spec->limit : DEFAULT_LIMIT);
+    if (!ok)
+        return false;
+    if (!entry->choices) {
+        pm_field_set(&entry->field, spec->text ? spec->text : "");
+    } else if (spec->text) {
+        for (size_t i = 0; entry->choices[i]; i++) {
+            if (strcmp(entry->choices[i], spec->text) == 0)
+                entry->chosen = i;
+        }
+    }
+    entry_judge(entry, context);
+    return true;
+}
+
+static void entry_release(struct entry *entry)
+{
+    pm_field_release(&entry->field);
+    pm_free(entry->label);
+    pm_free(entry->hint);
+    pm_text_release(&entry->verdict);
+    pm_text_release(&entry->stem);
+}
+
+static void entry_changed(struct entry *entry, void *context)
+{
+    entry->touched = true;
+    entry->round = 0;
+    entry_judge(entry, context);
+}
+
+/* Puts `text` in the place of what stands before the cursor. */
+static void replace_before(struct pm_field *field, const char *text)
+{
+    pm_field_act(field, PM_ACT_ERASE_START);
+    pm_field_insert(field, text);
+}
+
+/* The next completion; after the last one, what was typed. False when there is none at all. */
+static bool entry_complete(struct entry *entry, void *context)
+{
+    struct pm_text result = PM_TEXT_EMPTY;
+    if (!entry->complete || entry->choices)
+        return false;
+    if (entry->round == 0) {
+        pm_text_clear(&entry->stem);
+        pm_text_add_bytes(&entry->stem, entry->field.text, entry->field.cursor);
+    }
+    size_t round = entry->round;
+    const char *stem = pm_text_get(&entry->stem);
+    bool found = pm_text_ok(&entry->stem) && entry->complete(context, stem, round, &result) &&
+                 pm_text_ok(&result);
+    if (found || round > 0) {
+        replace_before(&entry->field, found ? pm_text_get(&result) : stem);
+        entry_changed(entry, context);
+        entry->round = found ? round + 1 : 0;
+    }
+    pm_text_release(&result);
+    return found || round > 0;
+}
+
+static bool entry_choose(struct entry *entry, int step)
+{
+    size_t count = 0;
+    while (entry->choices[count])
+        count++;
+    entry->chosen = (entry->chosen + count + (step > 0 ? 1 : count - 1)) % count;
+    return true;
+}
+
+/* Typing a letter goes to the next choice that begins with it. */
+static bool choose_by_letter(struct entry *entry, const char *text)
+{
+    size_t was = entry->chosen;
+    do {
+        entry_choose(entry, 1);
+        if (entry->choices[entry->chosen][0] == text[0])
+            return true;
+    } while (entry->chosen != was);
+    return false;
+}
+
+/* ---- the overlay ----------------------------------------------------------------------------- */
+
+static struct form *form_of(const struct pm_overlay *overlay)
+{
+    return (struct form *)(uintptr_t)overlay;
+}
+
+static int form_rows(const struct pm_overlay *overlay, int most)
+{
+    (void)most;
+    return (int)form_of(overlay)->count + 1;
+}
+
+static void entry_draw(struct entry *entry, const struct pm_pane *pane, int row, int label,
+                       bool focused)
+{
+    int column = label + 2;
+    pm_pane_put_left(pane, row, 0, label, focused ? PM_ROLE_HEADING : PM_ROLE_FAINT, entry->label);
+    if (entry->choices) {
+        enum pm_role role = focused ? PM_ROLE_EDITING : PM_ROLE_NORMAL;
+        pm_pane_putf(pane, row, column, role, focused ? "< %s >" : "  %s  ", entry_value(entry));
+        if (focused)
+            pm_pane_cursor(pane, row, column + 2);
+        return;
+    }
+    int cells = pane->columns - column;
+    if (entry->field.limit + 1 < (size_t)cells)
+        cells = (int)entry->field.limit + 1;
+    pm_field_draw(&entry->field, pane, row, column, cells, focused);
+}
+
+static void form_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
+{
+    struct form *form = form_of(overlay);
+    size_t label = 0;
+    for (size_t i = 0; i < form->count; i++) {
+        size_t cells = pm_utf8_cells(form->entries[i].label);
+        label = cells > label ? cells : label;
+    }
+    if (label > (size_t)pane->columns / 3)
+        label = (size_t)pane->columns / 3;
+    /* The last row belongs to the verdict; in a low panel the fields scroll above it. */
+    size_t shown = pane->rows > 1 ? (size_t)pane->rows - 1 : 0;
+    size_t first = form->focus >= shown ? form->focus - shown + 1 : 0;
+    struct pm_pane fields = pm_pane_part(pane, 0, 0, (int)shown, pane->columns);
+    for (size_t i = first; i < form->count; i++) {
+        entry_draw(&form->entries[i], &fields, (int)(i - first), (int)label,
+                   i == form->focus && (int)(i - first) < fields.rows);
+    }
+    const struct entry *entry = &form->entries[form->focus];
+    if (entry->verdict.length > 0 && pm_text_ok(&entry->verdict))
+        pm_pane_put_left(pane, pane->rows - 1, 0, pane->columns, entry->verdict_role,
+                         pm_text_get(&entry->verdict));
+    else if (entry->hint)
+        pm_pane_put_left(pane, pane->rows - 1, 0, pane->columns, PM_ROLE_FAINT, entry->hint);
+}
+
+static unsigned form_accept(struct form *form)
+{
+    struct pm_error err = {0};
+    const char *values[PM_FORM_FIELDS];
+    size_t wrong = form->focus;
+    enum pm_status status;
+    if (form->accept_one) {
+        status = form->accept_one(form->context, entry_value(&form->entries[0]), &err);
+    } else {
+        for (size_t i = 0; i < form->count; i++)
+            values[i] = entry_value(&form->entries[i]);
+        status = form->accept_all(form->context, values, &wrong, &err);
+    }
+    if (status && wrong < form->count)
+        form->focus = wrong;
+    return pm_overlay_accepted(&form->overlay, status, &err);
+}
+
+static void form_go(struct form *form, int step)
+{
+    form->entries[form->focus].round = 0;
+    form->focus = (form->focus + form->count + (step > 0 ? 1 : form->count - 1)) % form->count;
+}
+
+static void form_next(struct form *form)
+{
+    struct entry *entry = &form->entries[form->focus];
+    bool goes_on = form->count > 1 && (entry->round > 0 || !entry->touched);
+    if (goes_on || !entry_complete(entry, form->context))
+        form_go(form, 1);
+}
+
+static unsigned form_act(struct pm_overlay *overlay, const struct pm_action *action)
+{
+    struct form *form = form_of(overlay);
+    struct entry *entry = &form->entries[form->focus];
+    switch (action->code) {
+    case PM_ACT_ACCEPT:
+        return form_accept(form);
+    case PM_ACT_CANCEL:
+        pm_overlay_close(overlay);
+        return PM_REDRAW;
+    case PM_ACT_NEXT:
+        form_next(form);
+        return PM_REDRAW;
+    case PM_ACT_DOWN:
+        form_go(form, 1);
+        return PM_REDRAW;
+    case PM_ACT_UP:
+    case PM_ACT_PREV:
+        form_go(form, -1);
+        return PM_REDRAW;
+    case PM_ACT_LEFT:
+    case PM_ACT_RIGHT:
+        if (entry->choices && entry_choose(entry, action->code == PM_ACT_RIGHT ? 1 : -1)) {
+            entry_changed(entry, form->context);
+            return PM_REDRAW;
+        }
+        break;
+    default:
+        break;
+    }
+    if (entry->choices)
+        return PM_HANDLED;
+    entry->round = 0;
+    if (pm_field_act(&entry->field, action->code) == PM_FIELD_CHANGED)
+        entry_changed(entry, form->context);
+    return PM_REDRAW;
+}
+
+static unsigned form_text(struct pm_overlay *overlay, const char *text)
+{
+    struct form *form = form_of(overlay);
+    struct entry *entry = &form->entries[form->focus];
+    if (entry->choices ? choose_by_letter(entry, text)
+                       : pm_field_insert(&entry->field, text) == PM_FIELD_CHANGED)
+        entry_changed(entry, form->context);
+    return PM_REDRAW;
+}
+
+static bool form_half_typed(const struct pm_overlay *overlay)
+{
+    const struct form *form = form_of(overlay);
+    for (size_t i = 0; i < form->count; i++) {
+        if (form->entries[i].touched)
+            return true;
+    }
+    return false;
+}
+
+static void form_free(struct pm_overlay *overlay)
+{
+    struct form *form = form_of(overlay);
+    for (size_t i = 0; i < form->count; i++)
+        entry_release(&form->entries[i]);
+    if (form->closed)
+        form->closed(form->context);
+    pm_free(form);
+}
+
+static const struct pm_overlay_kind prompt_kind = {
+    .mode = PM_MODE_PROMPT,
+    .rows = form_rows,
+    .draw = form_draw,
+    .act = form_act,
+    .text = form_text,
+    .half_typed = form_half_typed,
+    .free = form_free,
+    .hints = {PM_ACT_ACCEPT, PM_ACT_CANCEL},
+};
+
+static const struct pm_overlay_kind form_kind = {
+    .mode = PM_MODE_FORM,
+    .rows = form_rows,
+    .draw = form_draw,
+    .act = form_act,
+    .text = form_text,
+    .half_typed = form_half_typed,
+    .free = form_free,
+    .hints = {PM_ACT_ACCEPT, PM_ACT_NEXT, PM_ACT_PREV, PM_ACT_CANCEL},
+};
+
+static struct form *form_new(const struct pm_overlay_kind *kind, void (*closed)(void *),
+                             void *context)
+{
+    struct form *form = pm_alloc_array(1, sizeof *form);
+    if (form) {
+        form->overlay.kind = kind;
+        form->closed = closed;
+        form->context = context;
+    } else if (closed) {
+        closed(context);
+    }
+    return form;
+}
+
+/* Adds the fields and puts the form on top. */
+static bool form_open(struct pm_app *app, struct form *form, const char *title,
+                      const struct pm_form_field *fields, size_t count)
+{
+    bool ok = form && count >= 1 && count <= PM_FORM_FIELDS;
+    for (size_t i = 0; ok && i < count; i++) {
+        ok = entry_init(&form->entries[i], &fields[i], form->context);
+        form->count = i + 1;
+    }
+    if (!ok)
+        return pm_overlay_failed(app, form ? &form->overlay : NULL);
+    pm_overlay_push(app, &form->overlay, title);
+    return true;
+}
+
+bool pm_form_open(struct pm_app *app, const struct pm_form_spec *spec)
+{
+    struct form *form = form_new(&form_kind, spec->closed, spec->context);
+    if (form)
+        form->accept_all = spec->accept;
+    return form_open(app, form, spec->title, spec->fields, spec->field_count);
+}
+
+bool pm_prompt_open(struct pm_app *app, const struct pm_prompt_spec *spec)
+{
+    struct pm_form_field field = {
+        .label = spec->label,
+        .text = spec->text,
+        .limit = spec->limit,
+        .check = spec->check,
+        .complete = spec->complete,
+    };
+    struct form *form = form_new(&prompt_kind, spec->closed, spec->context);
+    if (form)
+        form->accept_one = spec->accept;
+    return form_open(app, form, spec->title, &field, 1);
+}

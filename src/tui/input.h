@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Making sense of what a terminal sends that curses does not know: escape sequences by their
+ * grammar (ECMA-48), pasted text. Pure functions, so that tests can reach them.
+ */
+#ifndef PERMILLE_TUI_INPUT_H
+#define PERMILLE_TUI_INPUT_H
+
+#include "key.h"
+#include "permille/base/text.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#define PM_SEQUENCE_BYTES 64 /* more than any sequence a keyboard sends */
+
+/* Whether bytes (those after Esc) need another byte to be a whole control sequence. */
+bool pm_sequence_goes_on(const char *bytes, size_t length);
+/* The key a whole sequence stands for (arrows, editing and function keys with modifiers, in the
+ * forms of xterm, vt220 and the CSI-u encoding). False for anything else: it is to be ignored. */
+bool pm_sequence_key(const char *bytes, size_t length, struct pm_key *out);
+
+/* Cleans pasted bytes: line ends become '\n', tabs blanks; other control characters, bidirectional
+ * controls and bytes that are not UTF-8 are left out. Appends to out. */
+void pm_paste_clean(const char *bytes, size_t length, struct pm_text *out);
+
+#endif

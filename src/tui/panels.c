@@ -1,0 +1,256 @@
+/* SPDX-License-Identifier: MIT */
+/* The application's own panels: all keys, the action finder, past messages, leaving. */
+#include "app_inside.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#define KEY_CELLS  18
+#define NAME_CELLS 20
+
+/* ---- all keys -------------------------------------------------------------------------------- */
+
+/* The keys of a binding that do this in that room and mode: others may have taken some. */
+static void keys_there(const struct pm_keymap *map, const struct pm_binding *binding, int room,
+                       unsigned mode, struct pm_text *out)
+{
+    char name[PM_KEY_TEXT];
+    for (size_t i = 0; i < binding->key_count; i++) {
+        if (pm_keymap_find(map, binding->keys[i], room, mode) == binding->action)
+            pm_text_addf(out, "%s%s", out->length ? ", " : "", pm_key_name(binding->keys[i], name));
+    }
+}
+
+/* Text in a column of `cells` cells; one blank at least follows. */
+static void add_padded(struct pm_text *out, const char *text, size_t cells)
+{
+    size_t used = pm_utf8_cells(text);
+    pm_text_add(out, text);
+    do
+        pm_text_add_char(out, ' ');
+    while (++used < cells);
+}
+
+static void help_line(struct pm_page *page, const struct pm_action *action, const char *keys)
+{
+    struct pm_text line = PM_TEXT_EMPTY;
+    add_padded(&line, keys, KEY_CELLS);
+    add_padded(&line, action->name, NAME_CELLS);
+    pm_text_add(&line, action->help);
+    if (pm_text_ok(&line))
+        pm_page_add(page, PM_ROLE_NORMAL, KEY_CELLS + NAME_CELLS, pm_text_get(&line));
+    pm_text_release(&line);
+}
+
+static const char *const mode_names[] = {
+    "",
+    "While typing into the sheet",
+    "While a text is asked for",
+    "In a list to choose from",
+    "In a form",
+    "On a page like this",
+    "While a question is asked",
+};
+
+/* All that works in one room and mode, in the order of the tables, under their groups. */
+static void help_mode(struct pm_app *app, struct pm_page *page, unsigned mode, bool also_general)
+{
+    const char *group = "";
+    struct pm_text keys = PM_TEXT_EMPTY;
+    for (size_t i = 0; i < app->keymap.count; i++) {
+        const struct pm_binding *binding = &app->keymap.bindings[i];
+        const struct pm_action *action = binding->action;
+        if (!pm_action_valid(action, app->room, mode) || (action->general && !also_general))
+            continue;
+        pm_text_clear(&keys);
+        keys_there(&app->keymap, binding, app->room, mode, &keys);
+        if (keys.length == 0 && (action->general || binding->key_count > 0))
+            continue;
+        if (strcmp(group, action->group) != 0)
+            pm_page_addf(page, PM_ROLE_HEADING, 0, "\n%s", action->group);
+        group = action->group;
+        help_line(page, action, keys.length ? pm_text_get(&keys) : "-");
+    }
+    pm_text_release(&keys);
+}
+
+/* Actions that work in this mode and not on the sheet. */
+static void help_elsewhere(struct pm_app *app, struct pm_page *page, unsigned here, unsigned mode,
+                           const char *title)
+{
+    bool some = false;
+    struct pm_text keys = PM_TEXT_EMPTY;
+    for (size_t i = 0; i < app->keymap.count; i++) {
+        const struct pm_binding *binding = &app->keymap.bindings[i];
+        if (!pm_action_valid(binding->action, app->room, mode) ||
+            pm_action_valid(binding->action, app->room, here))
+            continue;
+        pm_text_clear(&keys);
+        keys_there(&app->keymap, binding, app->room, mode, &keys);
+        if (keys.length == 0)
+            continue;
+        if (!some)
+            pm_page_addf(page, PM_ROLE_HEADING, 0, "\n%s", title);
+        some = true;
+        help_line(page, binding->action, pm_text_get(&keys));
+    }
+    pm_text_release(&keys);
+}
+
+void pm_panel_help(struct pm_app *app)
+{
+    const struct pm_room *room = app->spec.rooms[app->room];
+    unsigned here = pm_app_mode(app);
+    char key[PM_KEY_TEXT];
+    struct pm_page *page = pm_page_new("All keys");
+    pm_page_addf(page, PM_ROLE_NORMAL, 0, "%s: %s", room->name, room->help);
+    const struct pm_action *find = pm_keymap_action(&app->keymap, PM_ACT_FIND);
+    if (*pm_keymap_key(&app->keymap, PM_ACT_FIND, PM_MODE_SHEET, key))
+        pm_page_addf(page, PM_ROLE_FAINT, 0, "%s: %s", key, find->help);
+    if (page)
+        help_mode(app, page, here, true);
+    for (unsigned n = 0; page && n < sizeof mode_names / sizeof *mode_names; n++) {
+        unsigned mode = 1U << n;
+        const char *title = mode == PM_MODE_SHEET ? "In the room" : mode_names[n];
+        if (mode != here)
+            help_elsewhere(app, page, here, mode, title);
+    }
+    pm_page_open(app, page, false);
+}
+
+/* ---- the action finder ----------------------------------------------------------------------- */
+
+struct finder {
+    struct pm_app *app;
+    unsigned mode;   /* in which the action is to be done */
+    size_t *numbers; /* of the bindings that match; owned */
+    size_t count;
+};
+
+static bool finder_matches(const struct pm_action *action, const char *wanted)
+{
+    char text[512];
+    snprintf(text, sizeof text, "%s %s %s", action->name, action->id, action->group);
+    char *folded = pm_fold(text);
+    bool matches = folded && strstr(folded, wanted);
+    pm_free(folded);
+    return matches;
+}
+
+static size_t finder_filter(void *context, const char *text, bool *more)
+{
+    struct finder *finder = context;
+    const struct pm_keymap *map = &finder->app->keymap;
+    char *wanted = pm_fold(text);
+    (void)more;
+    finder->count = 0;
+    for (size_t i = 0; wanted && i < map->count; i++) {
+        const struct pm_action *action = map->bindings[i].action;
+        if (!action->general && action->code != PM_ACT_FIND &&
+            pm_action_valid(action, finder->app->room, finder->mode) &&
+            finder_matches(action, wanted))
+            finder->numbers[finder->count++] = i;
+    }
+    pm_free(wanted);
+    return finder->count;
+}
+
+static void finder_row(void *context, size_t index, struct pm_pick_row *row)
+{
+    struct finder *finder = context;
+    const struct pm_binding *binding = &finder->app->keymap.bindings[finder->numbers[index]];
+    pm_text_add(&row->cells[0], binding->action->name);
+    pm_binding_keys(binding, &row->cells[1]);
+    pm_text_add(&row->cells[2], binding->action->help);
+}
+
+static enum pm_status finder_accept(void *context, size_t index, const char *text,
+                                    struct pm_error *err)
+{
+    struct finder *finder = context;
+    (void)text;
+    (void)err;
+    pm_app_do(finder->app, finder->app->keymap.bindings[finder->numbers[index]].action);
+    return PM_OK;
+}
+
+static void finder_closed(void *context)
+{
+    struct finder *finder = context;
+    pm_free(finder->numbers);
+    pm_free(finder);
+}
+
+void pm_panel_find(struct pm_app *app)
+{
+    struct finder *finder = pm_alloc_array(1, sizeof *finder);
+    size_t *numbers = pm_alloc_array(app->keymap.count + 1, sizeof *numbers);
+    if (!finder || !numbers) {
+        pm_free(finder);
+        pm_free(numbers);
+        pm_overlay_failed(app, NULL);
+        return;
+    }
+    *finder = (struct finder){.app = app, .mode = pm_app_mode(app), .numbers = numbers};
+    struct pm_picker_spec spec = {
+        .title = "Find an action",
+        .label = "Name",
+        .columns = {{"action", 24, false}, {"keys", 14, false}, {"what it does", 0, false}},
+        .column_count = 3,
+        .filter = finder_filter,
+        .row = finder_row,
+        .accept = finder_accept,
+        .closed = finder_closed,
+        .context = finder,
+    };
+    pm_picker_open(app, &spec);
+}
+
+/* ---- past messages --------------------------------------------------------------------------- */
+
+void pm_panel_messages(struct pm_app *app)
+{
+    struct pm_page *page = pm_page_new("Past messages");
+    size_t first = app->log_next + PM_MESSAGES_KEPT - app->log_count;
+    if (app->log_count == 0)
+        pm_page_add(page, PM_ROLE_FAINT, 0, "Nothing was said yet.");
+    for (size_t i = 0; i < app->log_count; i++) {
+        const struct pm_message *message = &app->log[(first + i) % PM_MESSAGES_KEPT];
+        const char *mark = message->role == PM_ROLE_ERROR     ? "! "
+                           : message->role == PM_ROLE_WARNING ? "* "
+                                                              : "  ";
+        char when[PM_TIME_TEXT];
+        pm_page_addf(page, message->role, 20, "%s  %s%s", pm_time_format(message->time, when), mark,
+                     message->text ? message->text : "");
+    }
+    pm_page_open(app, page, true);
+}
+
+/* ---- leaving --------------------------------------------------------------------------------- */
+
+static enum pm_status leave_accept(void *context, size_t option, struct pm_error *err)
+{
+    struct pm_app *app = context;
+    (void)err;
+    if (option == 1)
+        app->wishes.quit = true;
+    return PM_OK;
+}
+
+void pm_panel_leave(struct pm_app *app, const char *unsaved)
+{
+    char question[256];
+    snprintf(question, sizeof question, "%s is not saved. Leave all the same?", unsaved);
+    struct pm_choice_spec spec = {
+        .title = "Leave",
+        .question = question,
+        .options = {{'s', "stay here"}, {'l', "leave, dropping it"}},
+        .option_count = 2,
+        .accept = leave_accept,
+        .context = app,
+    };
+    pm_choice_open(app, &spec);
+}

@@ -1,0 +1,877 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The terminal through curses. The only file that includes curses.h.
+ *
+ * Three decisions that are not obvious:
+ *
+ * - Signals are blocked and read from a signalfd beside the keyboard. Curses' own SIGWINCH handler
+ *   loses the last resize when it arrives between two reads.
+ * - Keys are fetched as bytes through a pad: reading from a window would repaint it, and bytes need
+ *   no locale to be understood as UTF-8.
+ * - What is on the screen is remembered as a grid, so that only rows that changed are handed to
+ *   curses, which then sends only the cells that changed.
+ */
+#ifndef NCURSES_WIDECHAR
+#define NCURSES_WIDECHAR 1
+#endif
+#define NCURSES_NOMACROS 1
+#include <curses.h>
+#include <term.h>
+
+/* Macros of term.h that would hide our names. */
+#undef lines
+#undef columns
+#undef tab
+
+#include "term.h"
+
+#include "input.h"
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+
+#include <errno.h>
+#include <langinfo.h>
+#include <locale.h>
+#include <poll.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/ioctl.h>
+#include <sys/signalfd.h>
+#include <termios.h>
+#include <time.h>
+#include <unistd.h>
+#include <wchar.h>
+
+#define PASTE_MOST    (1024 * 1024) /* bytes of one paste; the rest is dropped */
+#define PASTE_PATIENT 1000          /* ms without a byte after which a paste counts as ended */
+#define CODE_PASTE    0x2001        /* our codes for define_key */
+#define CODE_PASTED   0x2002
+#define CELL_CODES    5
+#define RESTORE_BYTES 512
+
+static const char paste_on[] = "\033[?2004h";
+static const char paste_off[] = "\033[?2004l";
+
+/* ---- how roles look -------------------------------------------------------------------------- */
+
+/*
+ * The accents. Those for 256 colours have a contrast of at least 4:1 (WCAG 2.1) against black and
+ * against white; those for 8 colours are the ones that stay readable on both in common palettes.
+ * None is needed to understand anything.
+ */
+enum accent { PLAIN, RED, GREEN, MAGENTA, CYAN, ORANGE, ACCENTS };
+
+static const short accent_8[ACCENTS] = {-1,         COLOR_RED,    COLOR_GREEN, COLOR_MAGENTA,
+                                        COLOR_CYAN, COLOR_MAGENTA};
+static const short accent_256[ACCENTS] = {-1, 161, 28, 163, 30, 130};
+
+/* The one place where a role gets its looks. */
+static const struct {
+    attr_t attributes;
+    enum accent accent;
+} looks[PM_ROLE_COUNT] = {
+    [PM_ROLE_NORMAL] = {A_NORMAL, PLAIN},    [PM_ROLE_HEADING] = {A_BOLD, PLAIN},
+    [PM_ROLE_FAINT] = {A_DIM, PLAIN},        [PM_ROLE_RULE] = {A_DIM, PLAIN},
+    [PM_ROLE_SELECTED] = {A_REVERSE, PLAIN}, [PM_ROLE_EDITING] = {A_UNDERLINE | A_BOLD, PLAIN},
+    [PM_ROLE_PREVIEW] = {A_NORMAL, CYAN},    [PM_ROLE_GOOD] = {A_NORMAL, GREEN},
+    [PM_ROLE_WARNING] = {A_BOLD, ORANGE},    [PM_ROLE_ERROR] = {A_BOLD, RED},
+    [PM_ROLE_TRACE] = {A_NORMAL, MAGENTA},   [PM_ROLE_HELD] = {A_BOLD, PLAIN},
+    [PM_ROLE_CORE] = {A_NORMAL, GREEN},      [PM_ROLE_CARRIER] = {A_NORMAL, CYAN},
+    [PM_ROLE_ACCORD] = {A_UNDERLINE, PLAIN}, [PM_ROLE_BAR] = {A_NORMAL, CYAN},
+    [PM_ROLE_KEY] = {A_BOLD, PLAIN},
+};
+
+/* What stands for a character where only ASCII can be shown. Letters lose their accents instead. */
+static const struct {
+    uint32_t code;
+    char ascii;
+} plain_signs[] = {
+    {0x2500, '-'}, {0x2502, '|'}, {0x2014, '-'}, {0x2013, '-'}, {0x2026, '~'}, {0x00B7, '.'},
+    {0x2022, '*'}, {0x2039, '<'}, {0x203A, '>'}, {0x2190, '<'}, {0x2191, '^'}, {0x2192, '>'},
+    {0x2193, 'v'}, {0x25B2, '^'}, {0x25BC, 'v'}, {0x25B8, '>'}, {0x25C2, '<'}, {0x25CF, 'o'},
+    {0x25CB, 'o'}, {0x25C6, '*'}, {0x25C7, '*'}, {0x2713, 'v'}, {0x00D7, 'x'}, {0x2248, '~'},
+    {0x2264, '<'}, {0x2265, '>'}, {0x00A0, ' '}, {0x2030, '%'}, {0x00B5, 'u'}, {0x2588, '#'},
+    {0x258C, '#'}, {0x2590, '#'}, {0x2591, '.'}, {0x2592, ':'}, {0x2593, '#'},
+};
+
+struct pm_term {
+    SCREEN *screen;
+    WINDOW *input; /* a pad: reading from it repaints nothing */
+    int signals;   /* signalfd */
+    sigset_t old_mask;
+    bool utf8;
+    short colours; /* 0, 8 or 256 */
+    int rows, columns;
+    struct pm_grid shown; /* what the terminal was last told */
+    bool all;             /* tell it everything next time */
+    bool away;            /* the terminal is given back for a while */
+    bool dead;            /* the terminal is gone */
+    struct pm_text pasted;
+    struct pm_text text; /* of the last paste, cleaned; lent to the event */
+    bool pasting;
+    struct pm_key next_key; /* a key that came together with another; code 0 for none */
+    char partial[4];        /* a UTF-8 character whose other bytes have not arrived */
+    size_t partial_length;
+    bool heard; /* the last look at the keyboard found something */
+};
+
+/* ---- crashes --------------------------------------------------------------------------------- */
+
+static const int crashes[] = {SIGSEGV, SIGBUS, SIGILL, SIGFPE, SIGABRT, SIGQUIT};
+#define CRASHES (sizeof crashes / sizeof *crashes)
+
+/* A signal handler has no other way to know how the terminal was. Set while a terminal is open. */
+static struct {
+    volatile sig_atomic_t armed;
+    struct termios modes;
+    char bytes[RESTORE_BYTES];
+    size_t length;
+    struct sigaction old[CRASHES];
+} rescue;
+
+/* Only async-signal-safe calls. */
+static void rescue_now(void)
+{
+    if (!rescue.armed)
+        return;
+    rescue.armed = 0;
+    ssize_t ignored = write(STDOUT_FILENO, rescue.bytes, rescue.length);
+    (void)ignored;
+    tcsetattr(STDIN_FILENO, TCSANOW, &rescue.modes);
+}
+
+static void on_crash(int number, siginfo_t *info, void *context)
+{
+    (void)context;
+    rescue_now();
+    for (size_t i = 0; i < CRASHES; i++) {
+        if (crashes[i] == number)
+            sigaction(number, &rescue.old[i], NULL);
+    }
+    /* A fault strikes again by itself when this returns; a sent signal must be sent again. */
+    if (info->si_code <= 0)
+        raise(number);
+}
+
+/* A capability without its padding ("$<5>"), which a crash cannot wait for. */
+static void rescue_add(const char *text)
+{
+    while (text && *text && rescue.length < RESTORE_BYTES) {
+        if (text[0] == '$' && text[1] == '<') {
+            text += strcspn(text, ">");
+            text += *text == '>';
+            continue;
+        }
+        rescue.bytes[rescue.length++] = *text++;
+    }
+}
+
+static const char *capability(const char *name)
+{
+    char *copy = strdup(name); /* the call wants its name writable */
+    char *value = copy ? tigetstr(copy) : NULL;
+    free(copy);
+    return value == (char *)-1 ? NULL : value;
+}
+
+static void rescue_arm(const struct termios *modes)
+{
+    static bool at_exit;
+    rescue.modes = *modes;
+    rescue.length = 0;
+    rescue_add(paste_off);
+    rescue_add(capability("rmkx"));
+    rescue_add(capability("sgr0"));
+    rescue_add(capability("cnorm"));
+    rescue_add(capability("rmcup"));
+    rescue.armed = 1;
+    struct sigaction action = {.sa_sigaction = on_crash, .sa_flags = SA_SIGINFO | SA_ONSTACK};
+    sigemptyset(&action.sa_mask);
+    for (size_t i = 0; i < CRASHES; i++)
+        sigaction(crashes[i], &action, &rescue.old[i]);
+    if (!at_exit)
+        at_exit = atexit(rescue_now) == 0;
+}
+
+static void rescue_disarm(void)
+{
+    rescue.armed = 0;
+    for (size_t i = 0; i < CRASHES; i++)
+        sigaction(crashes[i], &rescue.old[i], NULL);
+}
+
+/* ---- opening and closing --------------------------------------------------------------------- */
+
+static const int told[] = {SIGWINCH, SIGTERM, SIGHUP, SIGINT, SIGTSTP, SIGCONT};
+#define TOLD (sizeof told / sizeof *told)
+
+static sigset_t told_set(void)
+{
+    sigset_t set;
+    sigemptyset(&set);
+    for (size_t i = 0; i < TOLD; i++)
+        sigaddset(&set, told[i]);
+    return set;
+}
+
+static enum pm_status check_terminal(struct pm_error *err)
+{
+    const char *name = getenv("TERM");
+    int found;
+    if (!isatty(STDIN_FILENO) || !isatty(STDOUT_FILENO))
+        return pm_fail(err, PM_REFUSED,
+                       "The editor needs a terminal for input and output; for scripts there are "
+                       "commands, see permille --help.");
+    if (!name || !*name)
+        return pm_fail(err, PM_REFUSED,
+                       "TERM is not set, so the terminal's kind is unknown. Try: "
+                       "TERM=xterm-256color permille");
+    char *copy = pm_strdup(name);
+    if (!copy)
+        return pm_fail_memory(err);
+    bool known = setupterm(copy, STDOUT_FILENO, &found) == OK;
+    bool able = known && capability("cup") && (capability("clear") || capability("ed"));
+    pm_free(copy);
+    if (known)
+        del_curterm(cur_term);
+    if (!known)
+        return pm_fail(err, PM_REFUSED,
+                       "The terminal kind TERM=%s is not known here. Try: TERM=xterm-256color "
+                       "permille",
+                       name);
+    if (!able)
+        return pm_fail(err, PM_REFUSED,
+                       "The terminal kind TERM=%s cannot place a cursor. Try: TERM=xterm-256color "
+                       "permille",
+                       name);
+    return PM_OK;
+}
+
+static bool set(const char *variable)
+{
+    const char *value = getenv(variable);
+    return value && *value;
+}
+
+/* When nobody has said which characters the terminal shows, it is taken for what terminals are
+ * today; the same when UTF-8 is asked for in a language that is not installed. A locale that says
+ * otherwise is believed. */
+static bool locale_is_utf8(void)
+{
+    const char *names[] = {getenv("LC_ALL"), getenv("LC_CTYPE"), getenv("LANG")};
+    const char *wanted = NULL;
+    for (size_t i = 0; i < 3 && !wanted; i++)
+        wanted = names[i] && *names[i] ? names[i] : NULL;
+    bool found = setlocale(LC_CTYPE, "") != NULL;
+    if (!wanted || (!found && (strcasestr(wanted, "utf-8") || strcasestr(wanted, "utf8"))))
+        setlocale(LC_CTYPE, "C.UTF-8");
+    return strcmp(nl_langinfo(CODESET), "UTF-8") == 0;
+}
+
+static void colours_start(struct pm_term *term)
+{
+    if (set("NO_COLOR") || !has_colors() || start_color() == ERR || use_default_colors() == ERR)
+        return;
+    if (COLORS >= 256)
+        term->colours = 256;
+    else if (COLORS >= 8)
+        term->colours = 8;
+    for (short i = PLAIN + 1; i < ACCENTS && term->colours; i++)
+        init_pair(i, term->colours == 256 ? accent_256[i] : accent_8[i], -1);
+}
+
+static void read_size(struct pm_term *term)
+{
+    struct winsize size;
+    if (ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_row > 0 && size.ws_col > 0) {
+        term->rows = size.ws_row;
+        term->columns = size.ws_col;
+    }
+}
+
+/* Sends bytes of our own between curses' ones. */
+static void send_bytes(const char *bytes, size_t length)
+{
+    fflush(stdout);
+    while (length > 0) {
+        ssize_t sent = write(STDOUT_FILENO, bytes, length);
+        if (sent < 0 && errno == EINTR)
+            continue;
+        if (sent <= 0)
+            return;
+        bytes += sent;
+        length -= (size_t)sent;
+    }
+}
+
+/* After the size has changed: everything is told again. */
+static void take_size(struct pm_term *term)
+{
+    read_size(term);
+    resizeterm(term->rows, term->columns);
+    clearok(curscr, TRUE);
+    term->all = true;
+}
+
+static void screen_start(struct pm_term *term)
+{
+    raw();
+    noecho();
+    nonl();
+    leaveok(stdscr, FALSE);
+    scrollok(stdscr, FALSE);
+    curs_set(1);
+    term->input = newpad(1, 1);
+    if (term->input) {
+        keypad(term->input, TRUE);
+        wtimeout(term->input, 0);
+    }
+    define_key("\033[200~", CODE_PASTE);
+    define_key("\033[201~", CODE_PASTED);
+    colours_start(term);
+    term->rows = LINES;
+    term->columns = COLS;
+    take_size(term);
+}
+
+static enum pm_status term_start(struct pm_term *term, struct pm_error *err)
+{
+    struct termios modes;
+    sigset_t signals = told_set();
+    enum pm_status status = check_terminal(err);
+    if (status)
+        return status;
+    if (!pm_grid_init(&term->shown, 1, 1))
+        return pm_fail_memory(err);
+    term->utf8 = locale_is_utf8();
+    if (tcgetattr(STDIN_FILENO, &modes) != 0)
+        return pm_fail(err, PM_IO, "The terminal does not answer: %s.", strerror(errno));
+    sigprocmask(SIG_BLOCK, &signals, &term->old_mask);
+    term->signals = signalfd(-1, &signals, SFD_NONBLOCK | SFD_CLOEXEC);
+    if (!set("ESCDELAY"))
+        set_escdelay(25);
+    if (term->signals >= 0)
+        term->screen = newterm(NULL, stdout, stdin);
+    if (!term->screen) {
+        sigprocmask(SIG_SETMASK, &term->old_mask, NULL);
+        return pm_fail(err, PM_IO, "The terminal could not be taken over: %s.", strerror(errno));
+    }
+    set_term(term->screen);
+    rescue_arm(&modes);
+    screen_start(term);
+    if (!term->input) {
+        pm_fail_memory(err);
+        return PM_NOMEM;
+    }
+    send_bytes(paste_on, sizeof paste_on - 1);
+    return PM_OK;
+}
+
+enum pm_status pm_term_open(struct pm_term **out, struct pm_error *err)
+{
+    struct pm_term *term = pm_alloc_array(1, sizeof *term);
+    if (!term)
+        return pm_fail_memory(err);
+    term->signals = -1;
+    enum pm_status status = term_start(term, err);
+    if (status) {
+        pm_term_close(term);
+        return status;
+    }
+    *out = term;
+    return PM_OK;
+}
+
+void pm_term_close(struct pm_term *term)
+{
+    if (!term)
+        return;
+    if (term->screen) {
+        pm_term_leave(term);
+        if (term->input)
+            delwin(term->input);
+        delscreen(term->screen);
+        /* Curses catches these as well; from now on they mean what they mean to any process. */
+        signal(SIGINT, SIG_DFL);
+        signal(SIGTERM, SIG_DFL);
+        signal(SIGTSTP, SIG_DFL);
+        signal(SIGWINCH, SIG_DFL);
+        rescue_disarm();
+        sigprocmask(SIG_SETMASK, &term->old_mask, NULL);
+    }
+    if (term->signals >= 0)
+        close(term->signals);
+    pm_grid_release(&term->shown);
+    pm_text_release(&term->pasted);
+    pm_text_release(&term->text);
+    pm_free(term);
+}
+
+void pm_term_leave(struct pm_term *term)
+{
+    if (term->away)
+        return;
+    term->away = true;
+    send_bytes(paste_off, sizeof paste_off - 1);
+    endwin();
+    tcsetattr(STDIN_FILENO, TCSADRAIN, &rescue.modes);
+    rescue.armed = 0;
+}
+
+void pm_term_return(struct pm_term *term)
+{
+    if (!term->away)
+        return;
+    term->away = false;
+    rescue.armed = 1;
+    reset_prog_mode();
+    take_size(term); /* curses takes the terminal again with its next output */
+    send_bytes(paste_on, sizeof paste_on - 1);
+}
+
+void pm_term_suspend(struct pm_term *term)
+{
+    sigset_t stop;
+    struct sigaction plain = {.sa_handler = SIG_DFL}, old;
+    pm_term_leave(term);
+    sigemptyset(&stop);
+    sigaddset(&stop, SIGTSTP);
+    sigaction(SIGTSTP, &plain, &old);
+    /* The whole group, as the terminal does it: a program that waits for us must stop as well. */
+    kill(0, SIGTSTP);
+    sigprocmask(SIG_UNBLOCK, &stop, NULL); /* here it stops, and goes on when told to continue */
+    sigprocmask(SIG_BLOCK, &stop, NULL);
+    sigaction(SIGTSTP, &old, NULL);
+    pm_term_return(term);
+}
+
+void pm_term_size(const struct pm_term *term, int *rows, int *columns)
+{
+    *rows = term->rows;
+    *columns = term->columns;
+}
+
+bool pm_term_utf8(const struct pm_term *term)
+{
+    return term->utf8;
+}
+
+/* ---- painting -------------------------------------------------------------------------------- */
+
+static char ascii_for(uint32_t code, const struct pm_cell *cell)
+{
+    char text[PM_CELL_BYTES + 1] = "";
+    if (code < 0x7F)
+        return (char)code;
+    for (size_t i = 0; i < sizeof plain_signs / sizeof *plain_signs; i++) {
+        if (plain_signs[i].code == code)
+            return plain_signs[i].ascii;
+    }
+    memcpy(text, cell->bytes, cell->length);
+    char *folded = pm_fold(text);
+    char ascii = folded && folded[0] > ' ' && folded[0] < 0x7F ? folded[0] : '?';
+    pm_free(folded);
+    return ascii;
+}
+
+/* A cell as the wide characters curses wants; false when the C library disagrees about its width.
+ */
+static bool wide_text(const struct pm_term *term, const struct pm_cell *cell,
+                      wchar_t text[CELL_CODES + 1])
+{
+    size_t count = 0;
+    for (size_t at = 0; at < cell->length && count < CELL_CODES;) {
+        uint32_t code;
+        at += pm_utf8_decode(cell->bytes + at, cell->length - at, &code);
+        if (!term->utf8) {
+            text[0] = (wchar_t)ascii_for(code, cell);
+            text[1] = L'\0';
+            return cell->width == 1;
+        }
+        int width = wcwidth((wchar_t)code);
+        if (count == 0 ? width != cell->width : width != 0)
+            break;
+        text[count++] = (wchar_t)code;
+    }
+    text[count] = L'\0';
+    return count > 0;
+}
+
+static void put_cell(const struct pm_term *term, int row, int column, const struct pm_cell *cell)
+{
+    wchar_t text[CELL_CODES + 1];
+    cchar_t out;
+    enum accent accent = looks[cell->role].accent;
+    attr_t attributes = looks[cell->role].attributes | looks[cell->overlay].attributes;
+    if (looks[cell->overlay].accent != PLAIN)
+        accent = looks[cell->overlay].accent;
+    short pair = term->colours ? (short)accent : 0;
+    bool shown = wide_text(term, cell, text);
+    if (!shown)
+        wcscpy(text, term->utf8 ? L"\uFFFD" : L"?");
+    setcchar(&out, text, attributes, pair, NULL);
+    mvadd_wchnstr(row, column, &out, 1);
+    if (!shown && cell->width == 2) {
+        setcchar(&out, L" ", attributes, pair, NULL);
+        mvadd_wchnstr(row, column + 1, &out, 1);
+    }
+}
+
+void pm_term_paint(struct pm_term *term, const struct pm_grid *grid)
+{
+    if (term->away || term->dead)
+        return;
+    if (grid->rows != term->shown.rows || grid->columns != term->shown.columns) {
+        /* Without memory to remember it, every paint tells everything. */
+        if (!pm_grid_resize(&term->shown, grid->rows, grid->columns))
+            pm_grid_release(&term->shown);
+        term->all = true;
+    }
+    if (term->all)
+        werase(stdscr);
+    size_t row_bytes = (size_t)grid->columns * sizeof *grid->cells;
+    for (int row = 0; row < grid->rows && row < term->rows; row++) {
+        const struct pm_cell *cells = pm_grid_cell(grid, row, 0);
+        size_t first = (size_t)row * (size_t)grid->columns;
+        struct pm_cell *shown = term->shown.cells ? term->shown.cells + first : NULL;
+        if (shown && !term->all && memcmp(shown, cells, row_bytes) == 0)
+            continue;
+        for (int column = 0; column < grid->columns && column < term->columns; column++) {
+            if (cells[column].width > 0)
+                put_cell(term, row, column, &cells[column]);
+        }
+        if (shown)
+            memcpy(shown, cells, row_bytes);
+    }
+    term->all = !term->shown.cells;
+    if (grid->cursor_row >= 0)
+        wmove(stdscr, grid->cursor_row, grid->cursor_column);
+    wnoutrefresh(stdscr);
+    doupdate();
+}
+
+void pm_term_repaint(struct pm_term *term)
+{
+    clearok(curscr, TRUE);
+    term->all = true;
+}
+
+void pm_term_copy(struct pm_term *term, const char *text)
+{
+    static const char digits[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    struct pm_text out = PM_TEXT_EMPTY;
+    size_t length = strlen(text);
+    pm_text_add(&out, "\033]52;c;");
+    for (size_t i = 0; i < length; i += 3) {
+        unsigned char in[3] = {0};
+        size_t count = length - i < 3 ? length - i : 3;
+        memcpy(in, text + i, count);
+        pm_text_add_char(&out, digits[in[0] >> 2]);
+        pm_text_add_char(&out, digits[(in[0] & 3) << 4 | in[1] >> 4]);
+        pm_text_add_char(&out, count > 1 ? digits[(in[1] & 15) << 2 | in[2] >> 6] : '=');
+        pm_text_add_char(&out, count > 2 ? digits[in[2] & 63] : '=');
+    }
+    pm_text_add(&out, "\a");
+    if (pm_text_ok(&out) && !term->dead)
+        send_bytes(pm_text_get(&out), out.length);
+    pm_text_release(&out);
+}
+
+/* ---- keys ------------------------------------------------------------------------------------ */
+
+static const struct {
+    int code;
+    uint32_t key;
+    unsigned mods;
+} curses_keys[] = {
+    {KEY_UP, PM_KEY_UP, 0},
+    {KEY_DOWN, PM_KEY_DOWN, 0},
+    {KEY_LEFT, PM_KEY_LEFT, 0},
+    {KEY_RIGHT, PM_KEY_RIGHT, 0},
+    {KEY_HOME, PM_KEY_HOME, 0},
+    {KEY_FIND, PM_KEY_HOME, 0},
+    {KEY_END, PM_KEY_END, 0},
+    {KEY_SELECT, PM_KEY_END, 0},
+    {KEY_LL, PM_KEY_END, 0},
+    {KEY_NPAGE, PM_KEY_PAGE_DOWN, 0},
+    {KEY_PPAGE, PM_KEY_PAGE_UP, 0},
+    {KEY_A1, PM_KEY_HOME, 0},
+    {KEY_A3, PM_KEY_PAGE_UP, 0},
+    {KEY_C1, PM_KEY_END, 0},
+    {KEY_C3, PM_KEY_PAGE_DOWN, 0},
+    {KEY_IC, PM_KEY_INSERT, 0},
+    {KEY_DC, PM_KEY_DELETE, 0},
+    {KEY_BACKSPACE, PM_KEY_BACKSPACE, 0},
+    {KEY_ENTER, PM_KEY_ENTER, 0},
+    {KEY_BTAB, PM_KEY_TAB, PM_MOD_SHIFT},
+    {KEY_SR, PM_KEY_UP, PM_MOD_SHIFT},
+    {KEY_SF, PM_KEY_DOWN, PM_MOD_SHIFT},
+    {KEY_SLEFT, PM_KEY_LEFT, PM_MOD_SHIFT},
+    {KEY_SRIGHT, PM_KEY_RIGHT, PM_MOD_SHIFT},
+    {KEY_SHOME, PM_KEY_HOME, PM_MOD_SHIFT},
+    {KEY_SEND, PM_KEY_END, PM_MOD_SHIFT},
+    {KEY_SNEXT, PM_KEY_PAGE_DOWN, PM_MOD_SHIFT},
+    {KEY_SPREVIOUS, PM_KEY_PAGE_UP, PM_MOD_SHIFT},
+    {KEY_SDC, PM_KEY_DELETE, PM_MOD_SHIFT},
+    {KEY_SIC, PM_KEY_INSERT, PM_MOD_SHIFT},
+};
+
+/* Keys with modifiers have no fixed codes, but names in the terminal's description: "kUP5" is up
+ * with xterm's modifier parameter 5. */
+static bool named_key(int code, struct pm_key *out)
+{
+    static const struct {
+        const char *name;
+        char final[3];
+    } names[] = {{"kUP", "A"},  {"kDN", "B"},  {"kRIT", "C"}, {"kLFT", "D"},  {"kEND", "F"},
+                 {"kHOM", "H"}, {"kIC", "2~"}, {"kDC", "3~"}, {"kPRV", "5~"}, {"kNXT", "6~"}};
+    const char *name = keyname(code);
+    for (size_t i = 0; name && i < sizeof names / sizeof *names; i++) {
+        size_t length = strlen(names[i].name);
+        if (strncmp(name, names[i].name, length) != 0)
+            continue;
+        char parameter = name[length] ? name[length] : '2'; /* without a number it is Shift */
+        char sequence[16];
+        int used =
+            names[i].final[1]
+                ? snprintf(sequence, sizeof sequence, "[%c;%c~", names[i].final[0], parameter)
+                : snprintf(sequence, sizeof sequence, "[1;%c%s", parameter, names[i].final);
+        return pm_sequence_key(sequence, (size_t)used, out);
+    }
+    return false;
+}
+
+static bool curses_key(int code, struct pm_key *out)
+{
+    for (size_t i = 0; i < sizeof curses_keys / sizeof *curses_keys; i++) {
+        if (curses_keys[i].code == code) {
+            *out = pm_key_make(curses_keys[i].key, curses_keys[i].mods);
+            return true;
+        }
+    }
+    if (code >= KEY_F(1) && code <= KEY_F(12)) {
+        *out = pm_key_make(PM_KEY_F1 + (uint32_t)(code - KEY_F(1)), 0);
+        return true;
+    }
+    return named_key(code, out);
+}
+
+static int next_byte(struct pm_term *term)
+{
+    int code = wgetch(term->input);
+    if (code != ERR)
+        term->heard = true;
+    return code;
+}
+
+/* The rest of a UTF-8 character; false when it is not whole yet (kept for the next look) or bad. */
+static bool character(struct pm_term *term, int byte, struct pm_key *out)
+{
+    size_t need = byte >= 0xF0 ? 4 : byte >= 0xE0 ? 3 : 2;
+    if (term->partial_length == 0)
+        term->partial[term->partial_length++] = (char)byte;
+    else
+        need = (unsigned char)term->partial[0] >= 0xF0   ? 4
+               : (unsigned char)term->partial[0] >= 0xE0 ? 3
+                                                         : 2;
+    while (term->partial_length < need) {
+        int next = next_byte(term);
+        if (next == ERR)
+            return false;
+        if (next < 0x80 || next > 0xBF) {
+            term->partial_length = 0;
+            if (next < 0x80)
+                term->next_key = pm_key_make((uint32_t)next, 0);
+            return false;
+        }
+        term->partial[term->partial_length++] = (char)next;
+    }
+    uint32_t code;
+    bool whole = pm_utf8_decode(term->partial, need, &code) == need;
+    term->partial_length = 0;
+    if (whole)
+        *out = pm_key_make(code, 0);
+    return whole && pm_utf8_width(code) >= 0;
+}
+
+/* What follows an Esc that curses could make nothing of. */
+static bool after_escape(struct pm_term *term, struct pm_key *out)
+{
+    char bytes[PM_SEQUENCE_BYTES];
+    size_t length = 0;
+    int code = next_byte(term);
+    if (code == ERR) {
+        *out = pm_key_make(PM_KEY_ESC, 0);
+        return true;
+    }
+    if (code == '\033') {
+        *out = term->next_key = pm_key_make(PM_KEY_ESC, 0);
+        return true;
+    }
+    if (code != '[' && code != 'O') {
+        if (code >= KEY_MIN ? !curses_key(code, out)
+            : code >= 0x80  ? !character(term, code, out)
+                            : false)
+            return false;
+        if (code < 0x80)
+            *out = pm_key_make((uint32_t)code, 0);
+        out->mods |= PM_MOD_ALT;
+        return true;
+    }
+    bytes[length++] = (char)code;
+    while (length < sizeof bytes && pm_sequence_goes_on(bytes, length)) {
+        code = next_byte(term);
+        if (code == ERR || code > 0x7E)
+            break;
+        bytes[length++] = (char)code;
+    }
+    if (length == 1) {
+        *out = pm_key_make((uint32_t)bytes[0], PM_MOD_ALT);
+        return true;
+    }
+    return pm_sequence_key(bytes, length, out);
+}
+
+/* Bytes between the paste brackets. True when the closing one has come. */
+static bool paste_goes_on(struct pm_term *term)
+{
+    int code;
+    while ((code = next_byte(term)) != ERR) {
+        if (code == CODE_PASTED)
+            return true;
+        if (code < KEY_MIN && term->pasted.length < PASTE_MOST)
+            pm_text_add_char(&term->pasted, (char)code);
+    }
+    return false;
+}
+
+/* Hands over what was pasted; false when nothing of it is text. */
+static bool paste_end(struct pm_term *term, struct pm_event *event)
+{
+    term->pasting = false;
+    pm_text_clear(&term->text);
+    pm_paste_clean(pm_text_get(&term->pasted), term->pasted.length, &term->text);
+    pm_text_clear(&term->pasted);
+    event->kind = PM_EVENT_PASTE;
+    event->text = pm_text_get(&term->text);
+    return pm_text_ok(&term->text) && term->text.length > 0;
+}
+
+/* One look at the keyboard. True with an event; false with `heard` when what came was no event. */
+static bool read_key(struct pm_term *term, struct pm_event *event)
+{
+    term->heard = false;
+    event->kind = PM_EVENT_KEY;
+    if (term->next_key.code) {
+        event->key = term->next_key;
+        term->next_key.code = 0;
+        return true;
+    }
+    if (term->pasting)
+        return paste_goes_on(term) && paste_end(term, event);
+    int code = next_byte(term);
+    if (code == ERR)
+        return false;
+    if (code == CODE_PASTE) {
+        term->pasting = true;
+        return paste_goes_on(term) && paste_end(term, event);
+    }
+    if (code >= KEY_MIN)
+        return curses_key(code, &event->key);
+    if (term->partial_length > 0 && (code < 0x80 || code > 0xBF))
+        term->partial_length = 0;
+    if (code == '\033')
+        return after_escape(term, &event->key);
+    if (term->partial_length > 0) {
+        term->partial[term->partial_length++] = (char)code;
+        return character(term, code, &event->key);
+    }
+    if (code >= 0x80)
+        return code >= 0xC2 && code <= 0xF4 && character(term, code, &event->key);
+    event->key = pm_key_make((uint32_t)code, 0);
+    return true;
+}
+
+/* ---- events ---------------------------------------------------------------------------------- */
+
+static bool read_signal(struct pm_term *term, struct pm_event *event)
+{
+    struct signalfd_siginfo info;
+    if (read(term->signals, &info, sizeof info) != sizeof info)
+        return false;
+    switch (info.ssi_signo) {
+    case SIGWINCH:
+        take_size(term);
+        event->kind = PM_EVENT_RESIZE;
+        break;
+    case SIGCONT:
+        /* Others may have used the terminal in the meantime, and left it as they like it. */
+        reset_prog_mode();
+        take_size(term);
+        event->kind = PM_EVENT_RESIZE;
+        break;
+    case SIGTSTP:
+        event->kind = PM_EVENT_STOP;
+        break;
+    default:
+        event->kind = PM_EVENT_END;
+        event->signal = (int)info.ssi_signo;
+        break;
+    }
+    event->rows = term->rows;
+    event->columns = term->columns;
+    return true;
+}
+
+static int64_t milliseconds(void)
+{
+    struct timespec now;
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
+}
+
+static void end_event(struct pm_term *term, struct pm_event *event)
+{
+    term->dead = true;
+    event->kind = PM_EVENT_END;
+    event->signal = SIGHUP;
+}
+
+void pm_term_next(struct pm_term *term, int timeout, struct pm_event *event)
+{
+    int64_t end = milliseconds() + timeout;
+    int empty = 0; /* times the keyboard was said to have something and had nothing */
+    for (;;) {
+        *event = (struct pm_event){.kind = PM_EVENT_NONE};
+        /* Curses may hold keys that it has read already, so look before waiting. */
+        if (read_signal(term, event) || read_key(term, event))
+            return;
+        bool heard = term->heard;
+        event->kind = PM_EVENT_NONE;
+        if (heard)
+            continue;
+        int64_t left = timeout < 0 ? -1 : end - milliseconds();
+        if (timeout >= 0 && left < 0)
+            left = 0;
+        if (term->pasting && (left < 0 || left > PASTE_PATIENT))
+            left = PASTE_PATIENT;
+        struct pollfd wait[2] = {{.fd = STDIN_FILENO, .events = POLLIN},
+                                 {.fd = term->signals, .events = POLLIN}};
+        int ready = poll(wait, 2, (int)left);
+        if (ready == 0 && term->pasting && left > 0) {
+            if (paste_end(term, event))
+                return;
+            continue;
+        }
+        if (ready == 0)
+            return;
+        bool gone = wait[0].revents & (POLLHUP | POLLERR | POLLNVAL);
+        empty = wait[0].revents & POLLIN ? empty + 1 : 0;
+        if (ready > 0 && !wait[1].revents && (gone || empty > 2)) {
+            end_event(term, event);
+            return;
+        }
+    }
+}
