@@ -188,10 +188,12 @@ $(call programs,$(filter-out $(PURE),$(TESTS))): $(BUILD)/%: $(BUILD)/obj/%.o \
 	$(Q)$(LINK) -o $@ $^ $(SQLITE_LIBS) $(CURSES_LIBS) $(TEST_LIBS) -lvterm -lutil
 
 # Everything again, in its own folder, stopping at the first wrong access, overflow or leak. Frame
-# pointers keep the reports readable; fortified calls would hide errors from the sanitizer.
+# pointers keep the reports readable; fortified calls would hide errors from the sanitizer. Every
+# gesture is checked against its rules.
 asan:
 	@.ci/setup test
 	@$(MAKE) BUILD=$(BUILD)/asan HARDEN= CFLAGS='-O1 -g -fno-omit-frame-pointer' \
+	    CPPFLAGS=-DPM_CHECK_GESTURES \
 	    SANITIZE='-fsanitize=address,undefined -fno-sanitize-recover=all' test-programs
 	@BUILD=$(BUILD)/asan tests/run-tests \
 	    $(patsubst $(BUILD)/%,$(BUILD)/asan/%,$(call programs,$(TESTS)))

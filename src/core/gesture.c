@@ -73,6 +73,13 @@ enum pm_status pm_gesture_apply(const struct pm_gesture *gesture, const struct p
     if (pm_trial_total(&made) == 0) {
         made.settled = false; /* an empty sheet is filled anew */
     }
+#ifdef PM_CHECK_GESTURES
+    status = pm_gesture_check(gesture, before, &made, err);
+    if (status != PM_OK) {
+        pm_trial_release(&made);
+        return status;
+    }
+#endif
     done.settled_now = made.settled && !before->settled && gesture->kind != PM_BRANCH;
     done.now = parts_of(&made, gesture->kind == PM_ADD ? done.line : gesture->line);
     *after = made;

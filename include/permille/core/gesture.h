@@ -13,7 +13,8 @@
  *
  * Setting one member of a core moves the whole core (its value is met exactly, the others follow
  * the ratio within a micro-part). Setting a held line is a deliberate act and allowed; it stays
- * held. Setting the carrier in carrier mode is refused: it is what the others leave.
+ * held. Setting the carrier in carrier mode is refused: it is what the others leave; while the
+ * trial is still being filled it can be set, up to the base.
  */
 #ifndef PERMILLE_CORE_GESTURE_H
 #define PERMILLE_CORE_GESTURE_H
@@ -39,7 +40,7 @@ enum pm_gesture_kind {
     PM_RESTRENGTH, /* line, strength, solvent, move_held */
     PM_FOLD,       /* lines, fresh.ref = the new accord's kept trial; see pm_fold_content */
     PM_UNFOLD,     /* line (an accord), content = that accord's trial */
-    PM_MOVE,       /* line, place: reorder */
+    PM_MOVE,       /* line, place: reorder; place is the one it then stands at */
     PM_COMMENT,    /* line, text (NULL or "" takes it away) */
     PM_BRANCH      /* content = a trial to start from, parent = its id (0 keeps the parent) */
 };
@@ -79,38 +80,46 @@ struct pm_effect {
 
 /*
  * Applies gesture to `before`, giving a new trial in the uninitialised `after` (to be released by
- * the caller). `effect` may be NULL. On failure `after` is initialised and empty and the sentence
+ * the caller). `effect` may be NULL. On failure `after` is initialised and empty, and the sentence
  * says why, with the number that would work where there is one:
- *   PM_REFUSED  held lines leave only X; nothing is free to take up X; the carrier would fall below
- *               zero, the most this line can take is X; no carrier; the core is only partly chosen;
- * ... PM_MISSING  no such line;  PM_INVALID  a value out of range;  PM_NOMEM Numbers in sentences
- * are in parts of the trial's base with the decimal sign '.'.
+ *   PM_REFUSED  held lines leave only X; nothing is free to take up X; the carrier would fall
+ *               below zero, the most this line can take is X; no carrier; a core only partly chosen
+ *   PM_MISSING  no such line
+ *   PM_INVALID  a value out of range
+ *   PM_NOMEM
+ * Numbers in sentences are in parts of the trial's base, exact, with the decimal sign '.'.
  *
  * Details fixed here so that every front end agrees:
- *   - DROP of the carrier in carrier mode of a settled trial is refused (name another first);
- * dropping the last line empties the trial and un-settles it; dropping one of a core of two lets
- * the core go.
+ *   - A trial is settled by the gesture that brings its total to the base or beyond, in open mode
+ *     too, and stays so until nothing is left in it: a trial whose total is 0 is being filled.
  *   - ADD with parts 0 is allowed (a place to fill later).
+ *   - DROP of the carrier in carrier mode of a settled trial is refused (name another first).
+ *     Dropping the last line empties the trial; dropping one of a core of two lets the core go.
  *   - SET_MODE from open to share or carrier settles at once when the trial was settled before or
- * its total exceeds the base; otherwise it goes on filling. To carrier mode without a carrier line
- * is allowed; gestures that need one are then refused saying so.
+ *     its total has reached the base; otherwise it goes on filling. Carrier mode without a carrier
+ *     line is allowed; gestures that need one are then refused saying so.
  *   - SET_STANCE to carrier frees the former carrier; a core's line cannot be the carrier.
+ *   - FORM_CORE keeps the sum of its lines and brings them into the ratio. It is held when any of
+ *     them was. Lines of another core and the carrier are refused.
+ *   - LEAVE_CORE and DROP may move the rest of the core by a micro-part, to keep its ratio.
  *   - SETTLE in share or open mode scales free units (held lines stay); in carrier mode the carrier
  *     takes the difference. Filling trials settle upwards the same way.
  *   - RESTRENGTH s -> t: parts x s / t. When a carrier line is neat and of the line's (old or new)
  *     solvent, it takes the difference and nothing else moves, in share and carrier mode alike; if
- * it would fall below zero the gesture is refused with the weakest strength that would work.
- * Otherwise all units are scaled by one factor so that every ratio of neat parts stays; held lines
- * make that refuse unless move_held. In a core the line's weight follows (weights x t, its own x s,
- * in lowest terms), so the ratio of neat parts in the core stays. In open mode, and while filling
- * below the base, only the line itself (and a matching carrier) changes.
- *   - SWAP keeps the poured parts, or with same_neat the neat parts (then as RESTRENGTH).
- *   - FOLD puts one accord line with the sum of the chosen lines at the first one's place; cores
- * must be chosen whole; the carrier cannot be folded in carrier mode; held only if all chosen are
- * held.
+ *     it would fall below zero the gesture is refused with the weakest strength that would work.
+ *     Otherwise all units are scaled by one factor so that every ratio of neat parts stays; held
+ *     lines make that refuse unless move_held. In open mode, and while filling below the base, only
+ *     the line itself changes (and a matching carrier, where it can give enough).
+ *     In a core the line's weight follows (weights x t, its own x s, in lowest terms; rounded where
+ *     they would pass PM_WEIGHT_MAX), so the ratio of neat parts in the core stays.
+ *   - SWAP keeps the poured parts, or with same_neat the neat parts (then as RESTRENGTH). The line
+ *     keeps its id, stance, core and comment.
+ *   - FOLD puts one accord line with the sum of the chosen lines at the first one's place. Cores
+ *     must be chosen whole; the carrier cannot be folded in carrier mode; held only if all are.
  *   - UNFOLD replaces an accord line by its trial's lines, apportioned to its parts, cores
- * renumbered; stance follows the accord line (held, else as in the accord, a carrier becomes free).
- *     A line in a core must leave it first.
+ *     renumbered. Stance follows the accord line (held, else as in the accord, a carrier becomes
+ *     free). A line in a core must leave it first.
+ *   - BRANCH takes everything from content but the line counter, which never goes down.
  */
 enum pm_status pm_gesture_apply(const struct pm_gesture *gesture, const struct pm_trial *before,
                                 struct pm_trial *after, struct pm_effect *effect,
@@ -131,7 +140,8 @@ enum pm_status pm_fold_content(const struct pm_trial *trial, const int64_t *line
 
 /* Verifies that `after` is what the rules promise for `gesture` on `before`: held lines stand, free
  * units are within one micro-part of their exact share, cores keep their ratio, the sum is exact.
- * For tests; also run by debug builds after every gesture. PM_DAMAGED says which promise broke. */
+ * For tests; builds with PM_CHECK_GESTURES defined (make asan) run it after every gesture.
+ * PM_DAMAGED says which promise broke. */
 enum pm_status pm_gesture_check(const struct pm_gesture *gesture, const struct pm_trial *before,
                                 const struct pm_trial *after, struct pm_error *err);
 
@@ -151,7 +161,9 @@ void pm_gesture_say(const struct pm_gesture *gesture, const struct pm_trial *bef
  */
 const char *pm_gesture_word(enum pm_gesture_kind kind);
 
-/* The nudge step for an amount: one unit of its second significant digit, at least a micro-part. */
+/* The nudge step for an amount: one unit of its second significant digit, at least a micro-part;
+ * for nothing, a tenth of a part. Going down from a power of ten the step is that of the amounts
+ * below it (10 -> 9.9), so that up and down undo each other. */
 pm_parts pm_nudge_step(pm_parts parts);
 
 #endif

@@ -1,0 +1,499 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * What the rules promise for a gesture, verified from the two states alone. None of the code that
+ * re-balances is used here: the rules are said a second time, in another way, so that a mistake in
+ * one of the two is found.
+ */
+#include "permille/core/gesture.h"
+
+#include "idmap.h"
+#include "permille/base/mem.h"
+
+#include <string.h>
+
+/* What a line is to the gesture. */
+enum role {
+    ROLE_OTHER,   /* one of those that may have to give way */
+    ROLE_MEANT,   /* the line itself */
+    ROLE_WITH_IT, /* in one core with it, before or after */
+    ROLE_NEW      /* stands only after */
+};
+
+/* One line after, beside itself before. */
+struct seen {
+    const struct pm_line *was; /* NULL when it is new */
+    const struct pm_line *now;
+    enum role role;
+};
+
+struct checking {
+    const struct pm_gesture *gesture;
+    const struct pm_trial *before, *after;
+    struct seen *seen; /* owned; one per line after */
+    struct pm_error *err;
+};
+
+static enum pm_status broken(const struct checking *c, const char *promise)
+{
+    return pm_fail(c->err, PM_DAMAGED, "After %s: %s.", pm_gesture_word(c->gesture->kind), promise);
+}
+
+static enum pm_status broken_at(const struct checking *c, size_t place, const char *promise)
+{
+    return pm_fail(c->err, PM_DAMAGED, "After %s, line %zu: %s.", pm_gesture_word(c->gesture->kind),
+                   place + 1, promise);
+}
+
+static bool names_line(const struct pm_gesture *gesture, int64_t id)
+{
+    if (gesture->kind == PM_FORM_CORE || gesture->kind == PM_FOLD) {
+        for (size_t i = 0; i < gesture->line_count; i++) {
+            if (gesture->lines[i] == id) {
+                return true;
+            }
+        }
+        return false;
+    }
+    return gesture->line != 0 && gesture->line == id;
+}
+
+/* The cores the line meant stood in before and stands in after; 0 for none. */
+static int meant_core(const struct checking *c, const struct pm_trial *trial)
+{
+    for (size_t i = 0; i < trial->count; i++) {
+        if (c->gesture->line != 0 && trial->lines[i].id == c->gesture->line) {
+            return trial->lines[i].core;
+        }
+    }
+    return 0;
+}
+
+static enum pm_status match(struct checking *c)
+{
+    struct pm_idmap places;
+    pm_idmap_init(&places);
+    bool fits = true;
+    for (size_t i = 0; i < c->before->count && fits; i++) {
+        fits = pm_idmap_put(&places, c->before->lines[i].id, i);
+    }
+    int core = meant_core(c, c->before);
+    for (size_t i = 0; i < c->after->count && fits; i++) {
+        struct seen *seen = &c->seen[i];
+        seen->now = &c->after->lines[i];
+        size_t place = pm_idmap_get(&places, seen->now->id);
+        seen->was = place == PM_IDMAP_NONE ? NULL : &c->before->lines[place];
+        if (seen->was == NULL) {
+            seen->role = ROLE_NEW;
+        } else if (names_line(c->gesture, seen->now->id)) {
+            seen->role = ROLE_MEANT;
+        } else if (core != 0 && seen->was->core == core) {
+            seen->role = ROLE_WITH_IT;
+        }
+    }
+    pm_idmap_release(&places);
+    return fits ? PM_OK : pm_fail_memory(c->err);
+}
+
+/* ---- what a line is ---- */
+
+static bool same_comment(const struct pm_line *a, const struct pm_line *b)
+{
+    if (a->comment == NULL || b->comment == NULL) {
+        return a->comment == b->comment;
+    }
+    return strcmp(a->comment, b->comment) == 0;
+}
+
+static enum pm_status check_identity(const struct checking *c, size_t place)
+{
+    const struct seen *seen = &c->seen[place];
+    enum pm_gesture_kind kind = c->gesture->kind;
+    if (seen->was == NULL) {
+        return PM_OK;
+    }
+    const struct pm_line *was = seen->was;
+    const struct pm_line *now = seen->now;
+    bool meant = seen->role == ROLE_MEANT;
+    bool near = meant || seen->role == ROLE_WITH_IT;
+    if ((was->kind != now->kind || was->ref != now->ref) && !(meant && kind == PM_SWAP)) {
+        return broken_at(c, place, "it became something else");
+    }
+    if ((was->strength != now->strength || was->solvent != now->solvent) &&
+        !(meant && (kind == PM_SWAP || kind == PM_RESTRENGTH))) {
+        return broken_at(c, place, "its strength changed");
+    }
+    if (!same_comment(was, now) && !(meant && kind == PM_COMMENT)) {
+        return broken_at(c, place, "its comment changed");
+    }
+    bool freed_carrier = kind == PM_SET_STANCE && was->stance == PM_CARRIER &&
+                         now->stance == PM_FREE && c->gesture->stance == PM_CARRIER;
+    if (was->stance != now->stance && !freed_carrier &&
+        !(near && (kind == PM_SET_STANCE || kind == PM_FORM_CORE))) {
+        return broken_at(c, place, "its stance changed");
+    }
+    bool core_moves =
+        kind == PM_FORM_CORE || kind == PM_BREAK_CORE || kind == PM_LEAVE_CORE || kind == PM_DROP;
+    if (was->core != now->core && !(near && core_moves)) {
+        return broken_at(c, place, "its core changed");
+    }
+    bool follows = (kind == PM_RESTRENGTH || kind == PM_SWAP) && near;
+    if (was->core == now->core && was->weight != now->weight && !follows) {
+        return broken_at(c, place, "its weight changed");
+    }
+    return PM_OK;
+}
+
+/* ---- sums of units ---- */
+
+/* What the unit that the line at `place` is in after had before and has after; counted at its first
+ * line only. Units are those after: a line that left its core counts alone. */
+struct unit_sum {
+    bool first;
+    pm_parts was, now;
+};
+
+static void sum_units(const struct checking *c, struct unit_sum *units)
+{
+    size_t first_of[PM_CORE_MAX + 1];
+    for (size_t i = 0; i <= PM_CORE_MAX; i++) {
+        first_of[i] = PM_IDMAP_NONE;
+    }
+    for (size_t i = 0; i < c->after->count; i++) {
+        int core = c->after->lines[i].core;
+        size_t first = core == 0 || first_of[core] == PM_IDMAP_NONE ? i : first_of[core];
+        first_of[core] = first;
+        units[i].first = first == i;
+        units[first].was += c->seen[i].was != NULL ? c->seen[i].was->parts : 0;
+        units[first].now += c->seen[i].now->parts;
+    }
+}
+
+/* Each marked unit is within one micro-part of its share of what the marked ones have together. */
+static enum pm_status check_shares(const struct checking *c, const struct unit_sum *units,
+                                   const bool *marked)
+{
+    pm_int128 was = 0;
+    pm_int128 now = 0;
+    for (size_t i = 0; i < c->after->count; i++) {
+        was += units[i].first && marked[i] ? units[i].was : 0;
+        now += units[i].first && marked[i] ? units[i].now : 0;
+    }
+    for (size_t i = 0; i < c->after->count; i++) {
+        if (!units[i].first || !marked[i]) {
+            continue;
+        }
+        pm_int128 off = units[i].now * was - units[i].was * now;
+        if (off > was || -off > was) {
+            return broken_at(c, i, "it is off its share by more than a micro-part");
+        }
+    }
+    return PM_OK;
+}
+
+/* ---- who may move ---- */
+
+/* Only lines the gesture means (with their core) and, if allowed, the carrier have other parts. */
+static enum pm_status check_still(const struct checking *c, bool carrier_may)
+{
+    for (size_t i = 0; i < c->after->count; i++) {
+        const struct seen *seen = &c->seen[i];
+        if (seen->role == ROLE_OTHER && seen->was->parts != seen->now->parts &&
+            !(carrier_may && seen->now->stance == PM_CARRIER)) {
+            return broken_at(c, i, "it moved though it had to stand still");
+        }
+    }
+    return PM_OK;
+}
+
+static enum pm_status check_nothing_moved(const struct checking *c)
+{
+    for (size_t i = 0; i < c->after->count; i++) {
+        const struct seen *seen = &c->seen[i];
+        if (seen->was != NULL && seen->was->parts != seen->now->parts) {
+            return broken_at(c, i, "its parts changed");
+        }
+    }
+    return PM_OK;
+}
+
+static enum pm_status check_held(const struct checking *c)
+{
+    for (size_t i = 0; i < c->after->count; i++) {
+        const struct seen *seen = &c->seen[i];
+        if (seen->role == ROLE_OTHER && seen->was->stance == PM_HELD &&
+            seen->was->parts != seen->now->parts) {
+            return broken_at(c, i, "it is held, yet it moved");
+        }
+    }
+    return PM_OK;
+}
+
+/* All units that are neither held nor meant moved in proportion. */
+static enum pm_status check_proportion(const struct checking *c, bool held_too)
+{
+    size_t count = c->after->count;
+    struct unit_sum *units = pm_alloc_array(count, sizeof *units);
+    bool *marked = pm_alloc_array(count, sizeof *marked);
+    enum pm_status status = PM_OK;
+    if (units == NULL || marked == NULL) {
+        status = pm_fail_memory(c->err);
+    } else {
+        sum_units(c, units);
+        for (size_t i = 0; i < count; i++) {
+            enum role role = c->seen[i].role;
+            bool left = c->gesture->kind == PM_DROP && role == ROLE_WITH_IT;
+            marked[i] =
+                held_too || ((role == ROLE_OTHER || left) && c->seen[i].now->stance != PM_HELD);
+        }
+        status = check_shares(c, units, marked);
+    }
+    pm_free(units);
+    pm_free(marked);
+    return status;
+}
+
+/* The others gave way as the mode says. */
+static enum pm_status check_giving_way(const struct checking *c)
+{
+    if (c->after->mode == PM_OPEN || !c->after->settled) {
+        return check_still(c, false);
+    }
+    if (c->after->mode == PM_CARRIER_MODE) {
+        return check_still(c, true);
+    }
+    enum pm_status status = check_held(c);
+    return status == PM_OK ? check_proportion(c, false) : status;
+}
+
+/* ---- one per group of kinds ---- */
+
+static enum pm_status check_settling(const struct checking *c)
+{
+    if (c->gesture->kind == PM_SETTLE && pm_trial_total(c->after) != c->after->base) {
+        return broken(c, "the total is not the base");
+    }
+    bool settles = c->gesture->kind == PM_SETTLE ||
+                   (c->after->mode != PM_OPEN &&
+                    (c->before->settled || pm_trial_total(c->before) >= c->before->base));
+    if (!settles) {
+        return check_nothing_moved(c);
+    }
+    if (c->after->mode == PM_CARRIER_MODE) {
+        return check_still(c, true);
+    }
+    enum pm_status status = check_held(c);
+    return status == PM_OK ? check_proportion(c, false) : status;
+}
+
+static enum pm_status check_amount(const struct checking *c)
+{
+    bool set = false;
+    for (size_t i = 0; i < c->after->count; i++) {
+        enum role role = c->seen[i].role;
+        bool wanted = c->gesture->kind == PM_ADD ? role == ROLE_NEW : role == ROLE_MEANT;
+        set = set || wanted;
+        if (wanted && (c->gesture->kind == PM_ADD || c->gesture->kind == PM_SET) &&
+            c->seen[i].now->parts != c->gesture->parts) {
+            return broken_at(c, i, "it is not at what it was set to");
+        }
+    }
+    return set ? check_giving_way(c) : broken(c, "the line is not there");
+}
+
+static enum pm_status check_form_core(const struct checking *c)
+{
+    enum pm_status status = check_still(c, false);
+    if (status == PM_OK && pm_trial_total(c->before) != pm_trial_total(c->after)) {
+        status = broken(c, "the total changed");
+    }
+    return status;
+}
+
+/* Neat parts of the line meant stay within rounding: a micro-part poured, or one neat where a core
+ * has to be kept in ratio. */
+static bool neat_stays(const struct seen *seen)
+{
+    pm_int128 was = (pm_int128)seen->was->parts * seen->was->strength;
+    pm_int128 now = (pm_int128)seen->now->parts * seen->now->strength;
+    pm_int128 off = was > now ? was - now : now - was;
+    pm_int128 room = seen->now->strength;
+    if (seen->now->core != 0) {
+        room = 2 * ((pm_int128)seen->was->strength + seen->now->strength);
+    }
+    return off <= room;
+}
+
+/* Nothing but the line, its core and the carrier moved, and the neat parts stayed. */
+static bool only_line_moved(const struct checking *c)
+{
+    for (size_t i = 0; i < c->after->count; i++) {
+        const struct seen *seen = &c->seen[i];
+        pm_parts moved = seen->now->parts - seen->was->parts;
+        if (seen->role == ROLE_MEANT ? !neat_stays(seen)
+                                     : moved != 0 && seen->now->stance != PM_CARRIER) {
+            bool rounding = seen->role == ROLE_WITH_IT && moved >= -2 && moved <= 2;
+            if (!rounding) {
+                return false;
+            }
+        }
+    }
+    return true;
+}
+
+/* Every unit was scaled by one factor: units weigh parts x new strength, the line x its old one. */
+static enum pm_status check_all_scaled(const struct checking *c)
+{
+    size_t count = c->after->count;
+    pm_int128 sum = 0;
+    int core = meant_core(c, c->after);
+    pm_int128 meant_was = 0;
+    pm_int128 meant_now = 0;
+    pm_strength old_strength = 0, new_strength = 0;
+    for (size_t i = 0; i < count; i++) {
+        if (c->seen[i].role == ROLE_MEANT) {
+            old_strength = c->seen[i].was->strength;
+            new_strength = c->seen[i].now->strength;
+        }
+    }
+    struct unit_sum *units = pm_alloc_array(count, sizeof *units);
+    if (units == NULL) {
+        return pm_fail_memory(c->err);
+    }
+    sum_units(c, units);
+    for (size_t i = 0; i < count; i++) {
+        const struct seen *seen = &c->seen[i];
+        pm_int128 weight =
+            (pm_int128)seen->was->parts * (seen->role == ROLE_MEANT ? old_strength : new_strength);
+        sum += weight;
+        if (seen->role == ROLE_MEANT || (core != 0 && seen->now->core == core)) {
+            meant_was += weight;
+            meant_now += seen->now->parts;
+        }
+    }
+    enum pm_status status = PM_OK;
+    for (size_t i = 0; i < count && status == PM_OK; i++) {
+        enum role role = c->seen[i].role;
+        bool meant = role == ROLE_MEANT || (core != 0 && c->seen[i].now->core == core);
+        pm_int128 was = meant ? meant_was : (pm_int128)units[i].was * new_strength;
+        pm_int128 now = meant ? meant_now : units[i].now;
+        /* now / base against was / sum; both sides are well below 2^127 for any real trial */
+        pm_int128 off = now * sum - was * c->after->base;
+        if ((units[i].first || meant) && (off > sum || -off > sum)) {
+            status = broken_at(c, i, "its neat parts are off the common factor");
+        }
+    }
+    pm_free(units);
+    return status;
+}
+
+static enum pm_status check_restrength(const struct checking *c)
+{
+    if (only_line_moved(c)) {
+        return PM_OK;
+    }
+    if (c->after->mode == PM_OPEN || !c->after->settled) {
+        return broken(c, "lines moved that had to stand still");
+    }
+    if (!c->gesture->move_held) {
+        enum pm_status status = check_held(c);
+        if (status != PM_OK) {
+            return status;
+        }
+    }
+    return check_all_scaled(c);
+}
+
+static enum pm_status check_fold(const struct checking *c)
+{
+    enum pm_status status = check_nothing_moved(c);
+    if (status == PM_OK && pm_trial_total(c->before) != pm_trial_total(c->after)) {
+        status = broken(c, "the total changed");
+    }
+    return status;
+}
+
+static enum pm_status check_unfold(const struct checking *c)
+{
+    enum pm_status status = check_fold(c);
+    const struct pm_trial *content = c->gesture->content;
+    size_t fresh = 0;
+    for (size_t i = 0; i < c->after->count; i++) {
+        fresh += c->seen[i].role == ROLE_NEW;
+    }
+    if (status == PM_OK && (content == NULL || fresh != content->count)) {
+        status = broken(c, "it did not bring all its lines");
+    }
+    return status;
+}
+
+static enum pm_status check_kind(const struct checking *c)
+{
+    switch (c->gesture->kind) {
+    case PM_SET:
+    case PM_NUDGE:
+    case PM_SCALE:
+    case PM_ADD:
+        return check_amount(c);
+    case PM_DROP:
+        return check_giving_way(c);
+    case PM_SET_MODE:
+    case PM_SETTLE:
+        return check_settling(c);
+    case PM_SET_BASE:
+        return check_proportion(c, true);
+    case PM_SWAP:
+        return c->gesture->same_neat ? check_restrength(c) : check_nothing_moved(c);
+    case PM_RESTRENGTH:
+        return check_restrength(c);
+    case PM_FORM_CORE:
+        return check_form_core(c);
+    case PM_LEAVE_CORE:
+        return check_still(c, false);
+    case PM_FOLD:
+        return check_fold(c);
+    case PM_UNFOLD:
+        return check_unfold(c);
+    case PM_SET_STANCE:
+    case PM_BREAK_CORE:
+    case PM_MOVE:
+    case PM_COMMENT:
+    case PM_BRANCH:
+        break;
+    }
+    return check_nothing_moved(c);
+}
+
+static enum pm_status check_all(struct checking *c)
+{
+    enum pm_status status = match(c);
+    for (size_t i = 0; i < c->after->count && status == PM_OK; i++) {
+        status = check_identity(c, i);
+    }
+    if (status == PM_OK && c->gesture->kind != PM_SET_BASE && c->before->base != c->after->base) {
+        status = broken(c, "the base changed");
+    }
+    if (status == PM_OK && c->gesture->kind != PM_SET_MODE && c->before->mode != c->after->mode) {
+        status = broken(c, "the mode changed");
+    }
+    return status == PM_OK ? check_kind(c) : status;
+}
+
+enum pm_status pm_gesture_check(const struct pm_gesture *gesture, const struct pm_trial *before,
+                                const struct pm_trial *after, struct pm_error *err)
+{
+    enum pm_status status = pm_trial_check(after, err);
+    if (status != PM_OK || gesture->kind == PM_BRANCH) {
+        return status; /* a branch has nothing to do with the trial before */
+    }
+    struct checking c = {gesture, before, after, NULL, err};
+    if (after->next_id < before->next_id) {
+        return broken(&c, "ids of lines could be used twice");
+    }
+    c.seen = pm_alloc_array(after->count, sizeof *c.seen);
+    if (c.seen == NULL) {
+        return pm_fail_memory(err);
+    }
+    status = check_all(&c);
+    pm_free(c.seen);
+    return status;
+}
