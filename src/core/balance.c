@@ -9,7 +9,7 @@
 
 #include <string.h>
 
-static void group_units(struct pm_sheet *sheet)
+static void group_units(struct pm_balance *sheet)
 {
     const struct pm_trial *trial = sheet->trial;
     size_t unit_of_core[PM_CORE_MAX + 1];
@@ -46,10 +46,10 @@ static void group_units(struct pm_sheet *sheet)
     }
 }
 
-enum pm_status pm_sheet_open(struct pm_sheet *sheet, const struct pm_trial *trial,
-                             struct pm_error *err)
+enum pm_status pm_balance_open(struct pm_balance *sheet, const struct pm_trial *trial,
+                               struct pm_error *err)
 {
-    *sheet = (struct pm_sheet){.trial = trial, .carrier = PM_NO_PLACE, .fixed = PM_NO_PLACE};
+    *sheet = (struct pm_balance){.trial = trial, .carrier = PM_NO_PLACE, .fixed = PM_NO_PLACE};
     size_t count = trial->count;
     size_t each =
         2 * sizeof(pm_wide) + sizeof(struct pm_unit) + 2 * sizeof(size_t) + 2 * sizeof(pm_parts);
@@ -73,7 +73,7 @@ enum pm_status pm_sheet_open(struct pm_sheet *sheet, const struct pm_trial *tria
     return PM_OK;
 }
 
-void pm_sheet_close(struct pm_sheet *sheet)
+void pm_balance_close(struct pm_balance *sheet)
 {
     pm_free(sheet->block);
     sheet->block = NULL;
@@ -82,7 +82,7 @@ void pm_sheet_close(struct pm_sheet *sheet)
 /* ---- from units to lines ---- */
 
 /* Whether the unit's lines, as they stand in sheet->parts, are what the unit is to have already. */
-static bool in_place(const struct pm_sheet *sheet, const struct pm_unit *unit, pm_wide weight)
+static bool in_place(const struct pm_balance *sheet, const struct pm_unit *unit, pm_wide weight)
 {
     pm_parts sum = 0;
     for (size_t i = 0; i < unit->lines; i++) {
@@ -97,7 +97,7 @@ static bool in_place(const struct pm_sheet *sheet, const struct pm_unit *unit, p
     return sum == unit->now;
 }
 
-static void pour_core(struct pm_sheet *sheet, const struct pm_unit *unit)
+static void pour_core(struct pm_balance *sheet, const struct pm_unit *unit)
 {
     pm_wide sum = 0;
     size_t fixed = PM_NO_PLACE;
@@ -123,7 +123,7 @@ static void pour_core(struct pm_sheet *sheet, const struct pm_unit *unit)
     }
 }
 
-static void pour(struct pm_sheet *sheet)
+static void pour(struct pm_balance *sheet)
 {
     for (size_t u = 0; u < sheet->count; u++) {
         const struct pm_unit *unit = &sheet->units[u];
@@ -141,7 +141,8 @@ static void pour(struct pm_sheet *sheet)
 /* ---- sharing ---- */
 
 /* Marks every unit but `except` that gives way in proportion, and sums the held ones. */
-static void mark_yielding(struct pm_sheet *sheet, size_t except, pm_parts *held, pm_parts *free_sum)
+static void mark_yielding(struct pm_balance *sheet, size_t except, pm_parts *held,
+                          pm_parts *free_sum)
 {
     *held = 0;
     *free_sum = 0;
@@ -157,7 +158,7 @@ static void mark_yielding(struct pm_sheet *sheet, size_t except, pm_parts *held,
 }
 
 /* Apportions `total` over the yielding units, weighted by what they were. Their sum is > 0. */
-static void share_out(struct pm_sheet *sheet, pm_parts free_sum, pm_parts total)
+static void share_out(struct pm_balance *sheet, pm_parts free_sum, pm_parts total)
 {
     size_t count = 0;
     for (size_t u = 0; u < sheet->count; u++) {
@@ -175,7 +176,7 @@ static void share_out(struct pm_sheet *sheet, pm_parts free_sum, pm_parts total)
     }
 }
 
-static pm_wide core_weight(const struct pm_sheet *sheet, const struct pm_unit *unit)
+static pm_wide core_weight(const struct pm_balance *sheet, const struct pm_unit *unit)
 {
     pm_wide sum = 0;
     for (size_t i = 0; i < unit->lines; i++) {
@@ -187,7 +188,7 @@ static pm_wide core_weight(const struct pm_sheet *sheet, const struct pm_unit *u
 /* ---- setting a line ---- */
 
 /* What the unit of the line sums to when the line has `parts`. */
-static pm_int128 unit_target(const struct pm_sheet *sheet, size_t place, pm_parts parts)
+static pm_int128 unit_target(const struct pm_balance *sheet, size_t place, pm_parts parts)
 {
     const struct pm_unit *unit = &sheet->units[sheet->unit_of[place]];
     const struct pm_line *line = &sheet->trial->lines[place];
@@ -202,7 +203,7 @@ static pm_int128 unit_target(const struct pm_sheet *sheet, size_t place, pm_part
 }
 
 /* The most parts the line can have for its unit to sum to no more than `limit` (>= 0). */
-static pm_parts most_within(const struct pm_sheet *sheet, size_t place, pm_parts limit)
+static pm_parts most_within(const struct pm_balance *sheet, size_t place, pm_parts limit)
 {
     const struct pm_unit *unit = &sheet->units[sheet->unit_of[place]];
     const struct pm_line *line = &sheet->trial->lines[place];
@@ -222,7 +223,7 @@ static const char *exact(pm_parts parts, char *buf)
     return pm_decimal_exact(parts, 6, '.', buf);
 }
 
-static enum pm_status refuse_over(const struct pm_sheet *sheet, size_t place, pm_parts limit,
+static enum pm_status refuse_over(const struct pm_balance *sheet, size_t place, pm_parts limit,
                                   bool held, struct pm_error *err)
 {
     char most[PM_AMOUNT_TEXT], left[PM_AMOUNT_TEXT];
@@ -247,7 +248,7 @@ static enum pm_status refuse_over(const struct pm_sheet *sheet, size_t place, pm
     return pm_fail(err, PM_REFUSED, "Held lines leave only %s.", left);
 }
 
-static enum pm_status set_in_share(struct pm_sheet *sheet, size_t place, pm_int128 target,
+static enum pm_status set_in_share(struct pm_balance *sheet, size_t place, pm_int128 target,
                                    struct pm_error *err)
 {
     size_t subject = sheet->unit_of[place];
@@ -275,7 +276,7 @@ static enum pm_status set_in_share(struct pm_sheet *sheet, size_t place, pm_int1
     return PM_OK;
 }
 
-static enum pm_status set_by_carrier(struct pm_sheet *sheet, size_t place, pm_int128 target,
+static enum pm_status set_by_carrier(struct pm_balance *sheet, size_t place, pm_int128 target,
                                      struct pm_error *err)
 {
     const struct pm_trial *trial = sheet->trial;
@@ -310,7 +311,7 @@ static enum pm_status set_by_carrier(struct pm_sheet *sheet, size_t place, pm_in
 }
 
 /* In open mode nothing else bounds what the rest of a core would come to. */
-static bool core_in_range(const struct pm_sheet *sheet, const struct pm_unit *unit,
+static bool core_in_range(const struct pm_balance *sheet, const struct pm_unit *unit,
                           pm_int128 target)
 {
     if (target > (pm_int128)PM_PARTS_MAX * (pm_int128)unit->lines) {
@@ -326,7 +327,7 @@ static bool core_in_range(const struct pm_sheet *sheet, const struct pm_unit *un
     return true;
 }
 
-enum pm_status pm_balance_set(struct pm_sheet *sheet, size_t place, pm_parts parts,
+enum pm_status pm_balance_set(struct pm_balance *sheet, size_t place, pm_parts parts,
                               struct pm_outcome *outcome, struct pm_error *err)
 {
     const struct pm_trial *trial = sheet->trial;
@@ -358,8 +359,8 @@ enum pm_status pm_balance_set(struct pm_sheet *sheet, size_t place, pm_parts par
     return PM_OK;
 }
 
-enum pm_status pm_balance_reweigh(struct pm_sheet *sheet, size_t place, struct pm_outcome *outcome,
-                                  struct pm_error *err)
+enum pm_status pm_balance_reweigh(struct pm_balance *sheet, size_t place,
+                                  struct pm_outcome *outcome, struct pm_error *err)
 {
     struct pm_unit *unit = &sheet->units[sheet->unit_of[place]];
     if (!core_in_range(sheet, unit, unit->was)) {
@@ -371,7 +372,7 @@ enum pm_status pm_balance_reweigh(struct pm_sheet *sheet, size_t place, struct p
     return PM_OK;
 }
 
-enum pm_status pm_balance_drop(struct pm_sheet *sheet, size_t place, size_t rest,
+enum pm_status pm_balance_drop(struct pm_balance *sheet, size_t place, size_t rest,
                                struct pm_outcome *outcome, struct pm_error *err)
 {
     const struct pm_trial *trial = sheet->trial;
@@ -401,7 +402,7 @@ enum pm_status pm_balance_drop(struct pm_sheet *sheet, size_t place, size_t rest
 
 /* ---- the whole trial ---- */
 
-enum pm_status pm_balance_settle(struct pm_sheet *sheet, bool by_carrier,
+enum pm_status pm_balance_settle(struct pm_balance *sheet, bool by_carrier,
                                  struct pm_outcome *outcome, struct pm_error *err)
 {
     pm_parts base = sheet->trial->base;
@@ -445,7 +446,7 @@ enum pm_status pm_balance_settle(struct pm_sheet *sheet, bool by_carrier,
     return PM_OK;
 }
 
-enum pm_status pm_balance_proportion(struct pm_sheet *sheet, pm_parts total, struct pm_error *err)
+enum pm_status pm_balance_proportion(struct pm_balance *sheet, pm_parts total, struct pm_error *err)
 {
     for (size_t u = 0; u < sheet->count; u++) {
         sheet->units[u].yields = true;
@@ -460,8 +461,8 @@ enum pm_status pm_balance_proportion(struct pm_sheet *sheet, pm_parts total, str
     return PM_OK;
 }
 
-enum pm_status pm_balance_rescale(struct pm_sheet *sheet, pm_parts base, struct pm_outcome *outcome,
-                                  struct pm_error *err)
+enum pm_status pm_balance_rescale(struct pm_balance *sheet, pm_parts base,
+                                  struct pm_outcome *outcome, struct pm_error *err)
 {
     pm_parts total = 0;
     if (!pm_muldiv(sheet->total, base, sheet->trial->base, &total)) {
@@ -474,7 +475,7 @@ enum pm_status pm_balance_rescale(struct pm_sheet *sheet, pm_parts base, struct 
 /* ---- restrength ---- */
 
 /* Every unit by one factor, so that all ratios of neat parts stay. */
-static enum pm_status scale_all(struct pm_sheet *sheet, const struct pm_restrength *change,
+static enum pm_status scale_all(struct pm_balance *sheet, const struct pm_restrength *change,
                                 struct pm_error *err)
 {
     size_t subject = sheet->unit_of[change->place];
@@ -515,7 +516,7 @@ static enum pm_status refuse_weak(const struct pm_restrength *change, pm_parts p
                    pm_strength_format(weakest, '.', text));
 }
 
-enum pm_status pm_balance_restrength(struct pm_sheet *sheet, const struct pm_restrength *change,
+enum pm_status pm_balance_restrength(struct pm_balance *sheet, const struct pm_restrength *change,
                                      struct pm_outcome *outcome, struct pm_error *err)
 {
     const struct pm_trial *trial = sheet->trial;

@@ -21,7 +21,7 @@ struct pm_unit {
     bool reweighted; /* its ratio changed: parts must follow even where the sum stays */
 };
 
-struct pm_sheet {
+struct pm_balance {
     const struct pm_trial *trial; /* borrowed; must not change while the sheet is open */
     void *block;                  /* all arrays below are in this one block */
     struct pm_unit *units;        /* in order of their first lines */
@@ -48,32 +48,33 @@ struct pm_outcome {
 };
 
 /* One block of memory, whatever the size. PM_NOMEM. */
-enum pm_status pm_sheet_open(struct pm_sheet *sheet, const struct pm_trial *trial,
-                             struct pm_error *err);
-void pm_sheet_close(struct pm_sheet *sheet);
+enum pm_status pm_balance_open(struct pm_balance *sheet, const struct pm_trial *trial,
+                               struct pm_error *err);
+void pm_balance_close(struct pm_balance *sheet);
 
 /* Each of these leaves its result in sheet->parts, or refuses and leaves the sheet unusable but to
  * close. */
 
 /* Line at `place` to `parts`; its whole core with it. */
-enum pm_status pm_balance_set(struct pm_sheet *sheet, size_t place, pm_parts parts,
+enum pm_status pm_balance_set(struct pm_balance *sheet, size_t place, pm_parts parts,
                               struct pm_outcome *outcome, struct pm_error *err);
 /* The core of the line at `place` follows its (new) weights; its sum stays. */
-enum pm_status pm_balance_reweigh(struct pm_sheet *sheet, size_t place, struct pm_outcome *outcome,
-                                  struct pm_error *err);
+enum pm_status pm_balance_reweigh(struct pm_balance *sheet, size_t place,
+                                  struct pm_outcome *outcome, struct pm_error *err);
 /* The line at `place` (in no core) is about to go: to nothing. `rest` is the place of some line of
  * the core it just left, or PM_NO_PLACE. */
-enum pm_status pm_balance_drop(struct pm_sheet *sheet, size_t place, size_t rest,
+enum pm_status pm_balance_drop(struct pm_balance *sheet, size_t place, size_t rest,
                                struct pm_outcome *outcome, struct pm_error *err);
 /* The total to the base: the carrier takes the difference, or free units are scaled. */
-enum pm_status pm_balance_settle(struct pm_sheet *sheet, bool by_carrier,
+enum pm_status pm_balance_settle(struct pm_balance *sheet, bool by_carrier,
                                  struct pm_outcome *outcome, struct pm_error *err);
 /* Everything, held lines too, from the trial's base to another. */
-enum pm_status pm_balance_rescale(struct pm_sheet *sheet, pm_parts base, struct pm_outcome *outcome,
-                                  struct pm_error *err);
+enum pm_status pm_balance_rescale(struct pm_balance *sheet, pm_parts base,
+                                  struct pm_outcome *outcome, struct pm_error *err);
 /* Everything in proportion to sum to `total`; the trial's own total is > 0. Cores by their ratio.
  */
-enum pm_status pm_balance_proportion(struct pm_sheet *sheet, pm_parts total, struct pm_error *err);
+enum pm_status pm_balance_proportion(struct pm_balance *sheet, pm_parts total,
+                                     struct pm_error *err);
 /* Same neat parts at another strength: the line at `place` becomes parts x old / new. Its strength
  * in the trial is not looked at; its weight and those of its core are already the new ones.
  * `carrier_matches`: the carrier is neat and of the line's old or new solvent. */
@@ -83,7 +84,7 @@ struct pm_restrength {
     bool carrier_matches;
     bool move_held;
 };
-enum pm_status pm_balance_restrength(struct pm_sheet *sheet, const struct pm_restrength *change,
+enum pm_status pm_balance_restrength(struct pm_balance *sheet, const struct pm_restrength *change,
                                      struct pm_outcome *outcome, struct pm_error *err);
 
 #endif

@@ -96,8 +96,8 @@ enum pm_status pm_gesture_preview_set(const struct pm_trial *before, int64_t lin
     if (place < 0) {
         return pm_fail(err, PM_MISSING, "There is no such line in this trial.");
     }
-    struct pm_sheet sheet;
-    enum pm_status status = pm_sheet_open(&sheet, before, err);
+    struct pm_balance sheet;
+    enum pm_status status = pm_balance_open(&sheet, before, err);
     if (status != PM_OK) {
         return status;
     }
@@ -106,7 +106,7 @@ enum pm_status pm_gesture_preview_set(const struct pm_trial *before, int64_t lin
     if (status == PM_OK) {
         memcpy(out, sheet.parts, before->count * sizeof *out);
     }
-    pm_sheet_close(&sheet);
+    pm_balance_close(&sheet);
     return status;
 }
 
@@ -145,8 +145,8 @@ enum pm_status pm_work_balance(const struct pm_work *work, size_t subject, pm_op
                                void *context)
 {
     struct pm_trial *after = work->after;
-    struct pm_sheet sheet;
-    enum pm_status status = pm_sheet_open(&sheet, after, work->err);
+    struct pm_balance sheet;
+    enum pm_status status = pm_balance_open(&sheet, after, work->err);
     if (status != PM_OK) {
         return status;
     }
@@ -161,7 +161,7 @@ enum pm_status pm_work_balance(const struct pm_work *work, size_t subject, pm_op
         work->effect->by_carrier = outcome.by_carrier && work->effect->gave_way > 0;
         work->effect->all_scaled = outcome.all_scaled;
     }
-    pm_sheet_close(&sheet);
+    pm_balance_close(&sheet);
     return status;
 }
 

@@ -76,29 +76,29 @@ struct dropped {
     size_t rest; /* some line of the core it was in, or PM_NO_PLACE */
 };
 
-static enum pm_status run_set(struct pm_sheet *sheet, void *context, struct pm_outcome *outcome,
+static enum pm_status run_set(struct pm_balance *sheet, void *context, struct pm_outcome *outcome,
                               struct pm_error *err)
 {
     const struct set_to *to = context;
     return pm_balance_set(sheet, to->place, to->parts, outcome, err);
 }
 
-static enum pm_status run_drop(struct pm_sheet *sheet, void *context, struct pm_outcome *outcome,
+static enum pm_status run_drop(struct pm_balance *sheet, void *context, struct pm_outcome *outcome,
                                struct pm_error *err)
 {
     const struct dropped *dropped = context;
     return pm_balance_drop(sheet, dropped->place, dropped->rest, outcome, err);
 }
 
-static enum pm_status run_settle(struct pm_sheet *sheet, void *context, struct pm_outcome *outcome,
-                                 struct pm_error *err)
+static enum pm_status run_settle(struct pm_balance *sheet, void *context,
+                                 struct pm_outcome *outcome, struct pm_error *err)
 {
     const bool *by_carrier = context;
     return pm_balance_settle(sheet, *by_carrier, outcome, err);
 }
 
-static enum pm_status run_rescale(struct pm_sheet *sheet, void *context, struct pm_outcome *outcome,
-                                  struct pm_error *err)
+static enum pm_status run_rescale(struct pm_balance *sheet, void *context,
+                                  struct pm_outcome *outcome, struct pm_error *err)
 {
     const pm_parts *base = context;
     return pm_balance_rescale(sheet, *base, outcome, err);

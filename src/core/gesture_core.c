@@ -155,7 +155,7 @@ static void join(const struct pm_work *work, const bool *chosen, int core)
     }
 }
 
-enum pm_status pm_run_reweigh(struct pm_sheet *sheet, void *context, struct pm_outcome *outcome,
+enum pm_status pm_run_reweigh(struct pm_balance *sheet, void *context, struct pm_outcome *outcome,
                               struct pm_error *err)
 {
     const size_t *member = context;

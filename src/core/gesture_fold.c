@@ -56,8 +56,8 @@ static enum pm_status copy_chosen(const struct pm_trial *trial, const bool *chos
 /* Brings the lines to sum to `total` in the proportions they have; cores by their ratio. */
 static enum pm_status proportion(struct pm_trial *trial, pm_parts total, struct pm_error *err)
 {
-    struct pm_sheet sheet;
-    enum pm_status status = pm_sheet_open(&sheet, trial, err);
+    struct pm_balance sheet;
+    enum pm_status status = pm_balance_open(&sheet, trial, err);
     if (status != PM_OK) {
         return status;
     }
@@ -65,7 +65,7 @@ static enum pm_status proportion(struct pm_trial *trial, pm_parts total, struct 
     for (size_t i = 0; status == PM_OK && i < trial->count; i++) {
         trial->lines[i].parts = sheet.parts[i];
     }
-    pm_sheet_close(&sheet);
+    pm_balance_close(&sheet);
     return status;
 }
 
