@@ -1,0 +1,162 @@
+/* SPDX-License-Identifier: MIT */
+/* One table, three forms: aligned text, CSV (RFC 4180), JSON (RFC 8259). */
+#include "src/cli/table.h"
+
+#include "permille/base/amount.h"
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdint.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static const struct pm_column columns[] = {
+    {.key = "material", .title = "Material", .kind = PM_CELL_TEXT},
+    {.key = "parts", .title = "Parts", .kind = PM_CELL_NUMBER, .scale = 6, .least = 1},
+    {.title = "Strength", .kind = PM_CELL_TEXT},
+    {.key = "strength_percent", .kind = PM_CELL_NUMBER, .scale = 7},
+    {.key = "solvent", .title = "In it", .kind = PM_CELL_BOOL},
+    {.key = "at", .title = "At", .kind = PM_CELL_TIME},
+};
+
+static void add_row(struct pm_table *table, const char *name, pm_parts parts, const char *strength,
+                    int64_t at)
+{
+    pm_table_text(table, name);
+    pm_table_number(table, parts);
+    pm_table_text(table, strength);
+    pm_table_number(table, 100000000);
+    pm_table_bool(table, at > 0);
+    if (at > 0)
+        pm_table_time(table, at);
+    else
+        pm_table_null(table);
+}
+
+static void fill(struct pm_table *table)
+{
+    pm_table_init(table, columns, sizeof columns / sizeof columns[0]);
+    add_row(table, "Lime oil", 444 * PM_PART, "neat", 0);
+    add_row(table, "\u9999\u6728, \"dry\"", 1234, "0.1 %", 1772460300); /* two wide characters */
+    add_row(table, "Re\u0301sine\x1b[2J\nx", 0, NULL, 0);               /* combining; control */
+}
+
+static void text_is_aligned_by_cells(void **state)
+{
+    struct pm_table table;
+    struct pm_text out = PM_TEXT_EMPTY;
+
+    (void)state;
+    fill(&table);
+    assert_int_equal(pm_table_as_text(&table, ',', &out, NULL), PM_OK);
+    assert_string_equal(pm_text_get(&out),
+                        "Material         Parts  Strength  In it  At\n"
+                        "Lime oil      444,0000  neat             -\n"
+                        "\u9999\u6728, \"dry\"     0,0012  0.1 %     yes    2026-03-02 14:05\n"
+                        "Re\u0301sine\uFFFD[2J x    0,0000  -                -\n");
+    pm_text_release(&out);
+    pm_table_release(&table);
+}
+
+static void csv_is_exact(void **state)
+{
+    struct pm_table table;
+    struct pm_text out = PM_TEXT_EMPTY;
+
+    (void)state;
+    fill(&table);
+    assert_int_equal(pm_table_as_csv(&table, &out, NULL), PM_OK);
+    assert_string_equal(pm_text_get(&out),
+                        "material,parts,strength_percent,solvent,at\r\n"
+                        "Lime oil,444,10,false,\r\n"
+                        "\"\u9999\u6728, \"\"dry\"\"\",0.001234,10,true,2026-03-02T14:05:00Z\r\n"
+                        "\"Re\u0301sine\x1b[2J\nx\",0,10,false,\r\n");
+    pm_text_release(&out);
+    pm_table_release(&table);
+}
+
+static void json_has_the_same_keys(void **state)
+{
+    struct pm_table table;
+    struct pm_cli_front front = {.err = stderr};
+    struct pm_cli cli = {.front = &front, .form = PM_CLI_JSON};
+
+    (void)state;
+    fill(&table);
+    assert_int_equal(pm_table_answer(&table, &cli, "lines", "None.", NULL), PM_OK);
+    assert_string_equal(
+        pm_text_get(&cli.out),
+        "{\"lines\":[{\"material\":\"Lime oil\",\"parts\":444,\"strength_percent\":10,"
+        "\"solvent\":false,\"at\":null},"
+        "{\"material\":\"\u9999\u6728, \\\"dry\\\"\",\"parts\":0.001234,\"strength_percent\":10,"
+        "\"solvent\":true,\"at\":\"2026-03-02T14:05:00Z\"},"
+        "{\"material\":\"Re\u0301sine\\u001b[2J\\nx\",\"parts\":0,\"strength_percent\":10,"
+        "\"solvent\":false,\"at\":null}]}");
+    pm_text_release(&cli.out);
+    pm_table_release(&table);
+
+    pm_table_init(&table, columns, sizeof columns / sizeof columns[0]);
+    assert_int_equal(pm_table_answer(&table, &cli, "lines", "None.", NULL), PM_OK);
+    assert_string_equal(pm_text_get(&cli.out), "{\"lines\":[]}");
+    pm_text_release(&cli.out);
+    pm_table_release(&table);
+}
+
+/* A core of 4:3:2 in a base of 1000 printed in whole parts reads 445/333/222 and still adds up to
+ * 1000 (largest remainder; common practice, no source). */
+static void printed_column_adds_up(void **state)
+{
+    static const struct pm_column parts[] = {{.key = "parts",
+                                              .title = "Parts",
+                                              .kind = PM_CELL_NUMBER,
+                                              .scale = 6,
+                                              .least = 0,
+                                              .adds_up = true}};
+    struct pm_table table;
+    struct pm_text out = PM_TEXT_EMPTY;
+
+    (void)state;
+    pm_table_init(&table, parts, 1);
+    pm_table_number(&table, 444444445);
+    pm_table_number(&table, 333333333);
+    pm_table_number(&table, 222222222);
+    assert_int_equal(pm_table_as_text(&table, '.', &out, NULL), PM_OK);
+    assert_string_equal(pm_text_get(&out), "Parts\n  445\n  333\n  222\n");
+    pm_text_release(&out);
+    pm_table_release(&table);
+}
+
+/* Every request for memory fails once; the table says so at the end, and nothing leaks. */
+static void lost_memory_is_told(void **state)
+{
+    (void)state;
+    for (long n = 1; n < 200; n++) {
+        struct pm_table table;
+        struct pm_text out = PM_TEXT_EMPTY;
+        pm_mem_fail_at(n, false);
+        fill(&table);
+        const enum pm_status status = pm_table_as_text(&table, '.', &out, NULL);
+        const long requests = pm_mem_fail_at(0, false);
+        pm_text_release(&out);
+        pm_table_release(&table);
+        if (requests < n) {
+            assert_int_equal(status, PM_OK);
+            return;
+        }
+        assert_int_equal(status, PM_NOMEM);
+    }
+    fail_msg("it never succeeded");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(text_is_aligned_by_cells), cmocka_unit_test(csv_is_exact),
+        cmocka_unit_test(json_has_the_same_keys),   cmocka_unit_test(printed_column_adds_up),
+        cmocka_unit_test(lost_memory_is_told),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
