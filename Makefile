@@ -13,6 +13,7 @@
 #   make uninstall · make clean · make format · make format-check
 #
 #   make V=1 ...     show the whole command lines
+#   make test ONLY='unit/test_core_% store/%'    only these tests (also asan, valgrind)
 #   make CC=clang    another compiler (what was built with the old one is built again)
 
 BUILD  = build
@@ -57,6 +58,7 @@ KINDS    = unit store studio screen command fault fuzz-replay
 TESTS   := $(foreach kind,$(KINDS),$(sort $(wildcard tests/$(kind)/test_*.c)))
 TESTS   += $(sort $(filter-out $(TESTS),$(wildcard tests/*/test_*.c)))
 BENCHES := $(sort $(wildcard tests/bench/bench_*.c))
+CHOSEN   = $(if $(ONLY),$(filter $(ONLY:%=tests/%.c),$(TESTS)),$(TESTS))
 HELPERS := $(sort $(filter-out $(TESTS) $(BENCHES),$(wildcard tests/*/*.c)))
 # Tests of base and core link without SQLite and ncurses: that is the proof that they need neither.
 PURE   := $(filter tests/unit/test_base_% tests/unit/test_core_%,$(TESTS))
@@ -167,9 +169,11 @@ $(BUILD)/make-demo: $(call objects,$(DEMO)) $(ARCHIVES)
 test:
 	@.ci/setup test
 	@$(MAKE) test-programs
-	@BUILD=$(BUILD) tests/run-tests $(call programs,$(TESTS))
+	@BUILD=$(BUILD) tests/run-tests $(call programs,$(CHOSEN))
 
-test-programs: $(call programs,$(TESTS)) program $(if $(DEMO),$(BUILD)/make-demo)
+# The demo's test runs the program that makes the demo library.
+test-programs: $(call programs,$(CHOSEN)) program \
+    $(if $(filter tests/command/test_demo.c,$(CHOSEN)),$(BUILD)/make-demo)
 	@:
 pure-programs: $(call programs,$(PURE))
 	@:
@@ -196,7 +200,7 @@ asan:
 	    CPPFLAGS=-DPM_CHECK_GESTURES \
 	    SANITIZE='-fsanitize=address,undefined -fno-sanitize-recover=all' test-programs
 	@BUILD=$(BUILD)/asan tests/run-tests \
-	    $(patsubst $(BUILD)/%,$(BUILD)/asan/%,$(call programs,$(TESTS)))
+	    $(patsubst $(BUILD)/%,$(BUILD)/asan/%,$(call programs,$(CHOSEN)))
 
 VALGRIND = valgrind -q --error-exitcode=99 --leak-check=full \
            --errors-for-leak-kinds=definite,indirect --suppressions=tests/leaks.valgrind
@@ -206,7 +210,7 @@ valgrind:
 	@command -v valgrind > /dev/null || { echo "make valgrind needs valgrind."; exit 1; }
 	@$(MAKE) test-programs
 	@BUILD=$(BUILD) TEST_WRAPPER='$(VALGRIND)' TEST_TIMEOUT=1200 tests/run-tests \
-	    $(call programs,$(filter tests/unit/% tests/store/%,$(TESTS)))
+	    $(call programs,$(filter tests/unit/% tests/store/%,$(CHOSEN)))
 
 layers:
 	@.ci/setup test

@@ -170,9 +170,9 @@ static void rescue_add(const char *text)
 
 static const char *capability(const char *name)
 {
-    char *copy = strdup(name); /* the call wants its name writable */
+    char *copy = pm_strdup(name); /* the call wants its name writable */
     char *value = copy ? tigetstr(copy) : NULL;
-    free(copy);
+    pm_free(copy);
     return value == (char *)-1 ? NULL : value;
 }
 
