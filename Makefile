@@ -23,7 +23,7 @@ CFLAGS = -O2 -g
 # Set to nothing where a newer compiler warns about more than this code knows of.
 WERROR = -Werror
 
-WARNINGS = -Wall -Wextra -Wpedantic -Wconversion -Wsign-conversion -Wdouble-promotion -Wshadow \
+WARNINGS = -Wall -Wextra -Wpedantic -Wconversion -Wsign-conversion -Wshadow \
            -Wstrict-prototypes -Wmissing-prototypes -Wold-style-definition -Wredundant-decls \
            -Wcast-qual -Wcast-align -Wpointer-arith -Wwrite-strings -Wundef -Wvla -Wformat=2 \
            -Wimplicit-fallthrough
