@@ -1,0 +1,30 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * SQLite connections below the library: opening, switches, short commands. Used where there is no
+ * open library yet (opening, migrating) or none at all (backup, salvage).
+ */
+#ifndef PERMILLE_STORE_CONNECTION_H
+#define PERMILLE_STORE_CONNECTION_H
+
+#include "permille/base/status.h"
+
+#include <sqlite3.h>
+#include <stdbool.h>
+#include <stdint.h>
+
+/* Opens path and sets what needs no look into the file: limits of trust, extended codes, the wait
+ * for locks, pm_checksum. vfs may be NULL. *out is NULL on failure. */
+enum pm_status pm_connect(const char *path, int sqlite_flags, const char *vfs, int wait_ms,
+                          sqlite3 **out, struct pm_error *err);
+/* Sets journal, flushing and checks for a connection that will write, and reads them back. */
+enum pm_status pm_connection_prepare(sqlite3 *db, bool read_only, struct pm_error *err);
+/* Runs SQL without result; `doing` completes "while ...". */
+enum pm_status pm_execute(sqlite3 *db, const char *sql, const char *doing, struct pm_error *err);
+/* First column of the first row (0 when there is none). */
+enum pm_status pm_ask(sqlite3 *db, const char *sql, const char *doing, int64_t *out,
+                      struct pm_error *err);
+/* SQLite's quick check (or, when thorough, the full one) and the foreign keys: PM_DAMAGED with
+ * SQLite's first complaint. */
+enum pm_status pm_connection_check(sqlite3 *db, bool thorough, struct pm_error *err);
+
+#endif

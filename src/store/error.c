@@ -1,0 +1,82 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * One sentence for every way in which SQLite can fail.
+ */
+#include "store.h"
+
+/* A rule of the schema was broken: the triggers' own words are the best sentence there is. */
+static enum pm_status broken_rule(sqlite3 *db, int rc, const char *doing, struct pm_error *err)
+{
+    const char *said = db == NULL ? "a rule of the library" : sqlite3_errmsg(db);
+    switch (rc) {
+    case SQLITE_CONSTRAINT_TRIGGER:
+        return pm_fail(err, PM_REFUSED, "Refused while %s: %s.", doing, said);
+    case SQLITE_CONSTRAINT_UNIQUE:
+    case SQLITE_CONSTRAINT_PRIMARYKEY:
+    case SQLITE_CONSTRAINT_ROWID:
+        return pm_fail(err, PM_EXISTS, "Refused while %s: it is there already (%s).", doing, said);
+    case SQLITE_CONSTRAINT_FOREIGNKEY:
+        return pm_fail(err, PM_MISSING,
+                       "Refused while %s: something that is referred to does not exist.", doing);
+    default:
+        return pm_fail(err, PM_INVALID, "Refused while %s: a value is out of its range (%s).",
+                       doing, said);
+    }
+}
+
+enum pm_status pm_store_fail(sqlite3 *db, int rc, const char *doing, struct pm_error *err)
+{
+    switch (rc) {
+    case SQLITE_IOERR_NOMEM:
+        return pm_fail_memory(err);
+    case SQLITE_IOERR_CORRUPTFS:
+        return pm_fail(err, PM_DAMAGED, "The file system is damaged (found while %s).", doing);
+    case SQLITE_READONLY_ROLLBACK:
+    case SQLITE_READONLY_RECOVERY:
+        return pm_fail(err, PM_IO,
+                       "The library was left in the middle of a change and cannot be written, so "
+                       "the change cannot be undone; open it where it can be written.");
+    case SQLITE_READONLY_DBMOVED:
+        return pm_fail(err, PM_IO, "The library's file was moved or removed while it was open.");
+    default:
+        break;
+    }
+    switch (rc & 0xFF) {
+    case SQLITE_NOMEM:
+        return pm_fail_memory(err);
+    case SQLITE_FULL:
+        return pm_fail(err, PM_FULL, "No space is left on the disk (while %s).", doing);
+    case SQLITE_BUSY:
+    case SQLITE_LOCKED:
+        return pm_fail(err, PM_BUSY, "Another program is using the library (while %s).", doing);
+    case SQLITE_READONLY:
+        return pm_fail(err, PM_IO, "The library can only be read (while %s).", doing);
+    case SQLITE_CANTOPEN:
+        return pm_fail(err, PM_IO,
+                       "The library's file, or its journal beside it, cannot be opened (while %s).",
+                       doing);
+    case SQLITE_PERM:
+    case SQLITE_AUTH:
+        return pm_fail(err, PM_IO, "Access to the library is not allowed (while %s).", doing);
+    case SQLITE_IOERR:
+    case SQLITE_PROTOCOL:
+    case SQLITE_NOLFS:
+        return pm_fail(err, PM_IO, "The disk failed while %s (code %d).", doing, rc);
+    case SQLITE_CORRUPT:
+    case SQLITE_NOTADB:
+        return pm_fail(err, PM_DAMAGED,
+                       "The library's file is damaged (found while %s); \"verify\" says where, a "
+                       "backup or \"salvage\" helps.",
+                       doing);
+    case SQLITE_TOOBIG:
+        return pm_fail(err, PM_INVALID, "A text is too long (while %s).", doing);
+    case SQLITE_CONSTRAINT:
+        return broken_rule(db, rc, doing, err);
+    case SQLITE_ABORT:
+    case SQLITE_INTERRUPT:
+        return pm_fail(err, PM_IO, "The change was given up before it ended (while %s).", doing);
+    default:
+        return pm_fail(err, PM_DAMAGED, "The library's tables are not as expected (while %s: %s).",
+                       doing, db == NULL ? sqlite3_errstr(rc) : sqlite3_errmsg(db));
+    }
+}

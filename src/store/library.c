@@ -1,0 +1,310 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Opening and closing the library. Everything is looked at before anything is written.
+ */
+#include "checksum.h"
+#include "connection.h"
+#include "embedded.h"
+#include "files.h"
+#include "migrate.h"
+#include "store.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/text.h"
+
+#include <errno.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+void pm_store_defaults(struct pm_store_options *options)
+{
+    options->vfs = NULL;
+    options->wait_ms = PM_BUSY_WAIT_MS;
+    options->files = pm_embedded_files;
+    options->file_count = pm_embedded_count;
+}
+
+/* ---- before SQLite ---- */
+
+/* Makes sure that there is a plain file to open; makes an empty one when asked to. */
+static enum pm_status find_file(const char *path, int flags, struct pm_error *err)
+{
+    struct stat seen;
+    if (stat(path, &seen) == 0) {
+        if (S_ISDIR(seen.st_mode)) {
+            return pm_fail(err, PM_FOREIGN, "%s is a folder, not a library.", path);
+        }
+        if (!S_ISREG(seen.st_mode)) {
+            return pm_fail(err, PM_FOREIGN, "%s is not a file.", path);
+        }
+        if (seen.st_size == 0 && (flags & PM_LIBRARY_CREATE) == 0) {
+            return pm_fail(err, PM_FOREIGN, "%s is empty.", path);
+        }
+        return PM_OK;
+    }
+    if (errno != ENOENT && errno != ENOTDIR) {
+        return pm_file_fail(errno, "Cannot look at", path, err);
+    }
+    if ((flags & PM_LIBRARY_CREATE) == 0 || (flags & PM_LIBRARY_READ_ONLY) != 0) {
+        return pm_fail(err, PM_MISSING, "There is no library %s.", path);
+    }
+    enum pm_status status = pm_folders_make(path, err);
+    bool made = false;
+    if (status == PM_OK) {
+        status = pm_file_make(path, &made, err);
+    }
+    return status;
+}
+
+/* A file that may be written is of no use in a folder that may not: the journal lies beside it. */
+static enum pm_status may_write(const char *path, bool *out, struct pm_error *err)
+{
+    char *folder = pm_path_folder(path);
+    if (folder == NULL) {
+        return pm_fail_memory(err);
+    }
+    *out = access(path, W_OK) == 0 && access(folder, W_OK) == 0;
+    pm_free(folder);
+    return PM_OK;
+}
+
+/* ---- the guards ---- */
+
+/* SQLite calls a file that is not its own and one whose first page is ruined by the same name. */
+static bool has_sqlite_header(sqlite3 *db)
+{
+    static const char magic[16] = "SQLite format 3";
+    sqlite3_file *file = NULL;
+    char head[sizeof magic] = {0};
+    return sqlite3_file_control(db, "main", SQLITE_FCNTL_FILE_POINTER, &file) == SQLITE_OK &&
+           file != NULL && file->pMethods != NULL &&
+           file->pMethods->xRead(file, head, (int)sizeof head, 0) == SQLITE_OK &&
+           memcmp(head, magic, sizeof magic) == 0;
+}
+
+static enum pm_status refuse_foreign(const char *path, struct pm_error *err)
+{
+    return pm_fail(err, PM_FOREIGN, "%s is not a library of this program.", path);
+}
+
+/* Reads the two numbers of the header and the count of tables. *version is 0 for an empty file. */
+static enum pm_status look(sqlite3 *db, const char *path, int64_t *version, struct pm_error *err)
+{
+    int64_t application = 0, tables = 0;
+    struct pm_error why;
+    enum pm_status status = pm_ask(db, "PRAGMA application_id", "opening it", &application, &why);
+    if (status == PM_OK) {
+        status = pm_ask(db, "PRAGMA user_version", "opening it", version, &why);
+    }
+    if (status == PM_OK && application != PM_APPLICATION_ID) {
+        if (application != 0) {
+            return refuse_foreign(path, err);
+        }
+        status = pm_ask(db, "SELECT count(*) FROM sqlite_schema", "opening it", &tables, &why);
+        if (status == PM_OK && (tables != 0 || *version != 0)) {
+            return refuse_foreign(path, err);
+        }
+    }
+    if (status != PM_OK) {
+        if (status == PM_DAMAGED && !has_sqlite_header(db)) {
+            return refuse_foreign(path, err);
+        }
+        return pm_fail(err, status, "%s", why.text);
+    }
+    if (application == PM_APPLICATION_ID && *version < 1) {
+        return pm_fail(err, PM_DAMAGED, "%s does not say which version made it.", path);
+    }
+    return PM_OK;
+}
+
+static enum pm_status guard(struct pm_library *library, int flags,
+                            const struct pm_store_options *options, struct pm_error *err)
+{
+    int64_t version = 0;
+    int newest = pm_migrate_newest(options);
+    enum pm_status status = look(library->db, library->path, &version, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    if (version > newest) {
+        return pm_fail(err, PM_NEWER,
+                       "%s was made by a newer version of this program (its tables are at step "
+                       "%lld, this program knows %d).",
+                       library->path, (long long)version, newest);
+    }
+    if (version == 0 && ((flags & PM_LIBRARY_CREATE) == 0 || library->read_only)) {
+        return pm_fail(err, PM_FOREIGN, "%s is empty.", library->path);
+    }
+    if (version < newest && library->read_only) {
+        return pm_fail(err, PM_IO,
+                       "%s was made by an older version of this program and cannot be written, so "
+                       "it cannot be brought up to date.",
+                       library->path);
+    }
+    status = pm_connection_prepare(library->db, library->read_only, err);
+    if (status == PM_OK && version < newest) {
+        status = pm_migrate(library->db, library->path, options, err);
+        if (status == PM_OK) {
+            status = pm_connection_prepare(library->db, library->read_only, err);
+        }
+    }
+    return status;
+}
+
+/* A sentence about where the file lives, for the person. */
+static enum pm_status remark_on(struct pm_library *library, struct pm_error *err)
+{
+    const char *drive = pm_network_drive(library->path);
+    if (drive == NULL) {
+        return PM_OK;
+    }
+    struct pm_text text = PM_TEXT_EMPTY;
+    pm_text_addf(&text,
+                 "The library lies on a network drive (%s): locks may not hold there, so open it "
+                 "from one machine at a time and keep backups.",
+                 drive);
+    library->remark = pm_text_take(&text);
+    pm_text_release(&text);
+    return library->remark == NULL ? pm_fail_memory(err) : PM_OK;
+}
+
+/* ---- open and close ---- */
+
+static enum pm_status open_file(struct pm_library *library, int flags,
+                                const struct pm_store_options *options, struct pm_error *err)
+{
+    enum pm_status status = find_file(library->path, flags, err);
+    bool writable = false;
+    if (status == PM_OK) {
+        status = may_write(library->path, &writable, err);
+    }
+    if (status != PM_OK) {
+        return status;
+    }
+    library->read_only = (flags & PM_LIBRARY_READ_ONLY) != 0 || !writable;
+    int mode = library->read_only ? SQLITE_OPEN_READONLY : SQLITE_OPEN_READWRITE;
+    status = pm_connect(library->path, mode | SQLITE_OPEN_PRIVATECACHE, options->vfs,
+                        options->wait_ms, &library->db, err);
+    if (status == PM_OK && sqlite3_db_readonly(library->db, "main") == 1) {
+        library->read_only = true;
+    }
+    if (status == PM_OK) {
+        status = guard(library, flags, options, err);
+    }
+    if (status == PM_OK) {
+        status = remark_on(library, err);
+    }
+    return status;
+}
+
+enum pm_status pm_library_open_with(const char *path, int flags, const struct pm_clock *clock,
+                                    const struct pm_store_options *options, struct pm_library **out,
+                                    struct pm_error *err)
+{
+    *out = NULL;
+    struct pm_library *library = pm_alloc_array(1, sizeof *library);
+    if (library == NULL) {
+        return pm_fail_memory(err);
+    }
+    library->clock = clock;
+    library->options = *options;
+    enum pm_status status = pm_path_absolute(path, &library->path, err);
+    if (status == PM_OK) {
+        status = open_file(library, flags, options, err);
+    }
+    if (status != PM_OK) {
+        pm_library_close(library);
+        return status;
+    }
+    *out = library;
+    return PM_OK;
+}
+
+enum pm_status pm_library_open(const char *path, int flags, const struct pm_clock *clock,
+                               struct pm_library **out, struct pm_error *err)
+{
+    struct pm_store_options options;
+    pm_store_defaults(&options);
+    return pm_library_open_with(path, flags, clock, &options, out, err);
+}
+
+void pm_library_close(struct pm_library *library)
+{
+    if (library == NULL) {
+        return;
+    }
+    for (size_t i = 0; i < PM_SQL_COUNT; i++) {
+        sqlite3_finalize(library->statements[i]);
+    }
+    sqlite3_close(library->db);
+    pm_free(library->remark);
+    pm_free(library->path);
+    pm_free(library);
+}
+
+const char *pm_library_path(const struct pm_library *library)
+{
+    return library->path;
+}
+
+bool pm_library_read_only(const struct pm_library *library)
+{
+    return library->read_only;
+}
+
+const char *pm_library_remark(const struct pm_library *library)
+{
+    return library->remark;
+}
+
+int64_t pm_library_now(const struct pm_library *library)
+{
+    return pm_clock_now(library->clock);
+}
+
+int64_t pm_library_version(struct pm_library *library)
+{
+    struct pm_query query;
+    int64_t version = 0;
+    pm_query_open(&query, library, PM_SQL_DATA_VERSION);
+    if (pm_query_one(&query, &version, NULL, NULL) == PM_OK) {
+        library->version = version;
+    }
+    return library->version;
+}
+
+/* ---- settings ---- */
+
+enum pm_status pm_setting_get(struct pm_library *library, const char *key, char **out,
+                              struct pm_error *err)
+{
+    struct pm_query query;
+    char *value = NULL;
+    pm_query_open(&query, library, PM_SQL_SETTING_GET);
+    pm_query_text(&query, key);
+    if (pm_query_row(&query)) {
+        value = pm_query_get_copy(&query, 0);
+    }
+    enum pm_status status = pm_query_close(&query, err);
+    if (status == PM_OK) {
+        *out = value;
+    } else {
+        pm_free(value);
+    }
+    return status;
+}
+
+enum pm_status pm_setting_put(struct pm_library *library, const char *key, const char *value,
+                              struct pm_error *err)
+{
+    enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_SETTING_PUT);
+    pm_query_text(&query, key);
+    pm_query_text(&query, value);
+    return pm_library_finish(library, pm_query_run(&query, err), err);
+}

@@ -1,0 +1,444 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Rows of materials and their names.
+ */
+#include "permille/store/materials.h"
+#include "store.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/text.h"
+
+#include <string.h>
+
+static const char *const kinds[] = {
+    [PM_CHEMICAL] = "chemical",
+    [PM_NATURAL] = "natural",
+    [PM_SOLVENT] = "solvent",
+    [PM_BLEND] = "blend",
+};
+
+const char *pm_material_kind_word(enum pm_material_kind kind)
+{
+    return kinds[kind];
+}
+
+bool pm_material_kind_from_word(const char *word, enum pm_material_kind *out)
+{
+    for (size_t i = 0; i < sizeof kinds / sizeof kinds[0]; i++) {
+        if (strcmp(word, kinds[i]) == 0) {
+            *out = (enum pm_material_kind)i;
+            return true;
+        }
+    }
+    return false;
+}
+
+void pm_material_release(struct pm_material *material)
+{
+    for (size_t i = 0; i < material->synonym_count; i++) {
+        pm_free(material->synonyms[i]);
+    }
+    pm_free(material->synonyms);
+    pm_free(material->name);
+    pm_free(material->cas);
+    pm_free(material->family);
+    pm_free(material->note);
+    memset(material, 0, sizeof *material);
+}
+
+static enum pm_status no_material(int64_t id, struct pm_error *err)
+{
+    return pm_fail(err, PM_MISSING, "There is no material number %lld.", (long long)id);
+}
+
+/* ---- names ---- */
+
+/* PM_EXISTS when the name belongs to a material already, be it this one. */
+static enum pm_status refuse_taken(struct pm_library *library, int64_t id, const char *name,
+                                   const char *folded, struct pm_error *err)
+{
+    struct pm_query query;
+    enum pm_status taken = PM_OK;
+    pm_query_open(&query, library, PM_SQL_NAME_FIND);
+    pm_query_text(&query, folded);
+    if (pm_query_row(&query)) {
+        const char *owner = pm_query_get_text(&query, 2);
+        bool synonym = pm_query_get_int(&query, 1) != 0;
+        if (pm_query_get_int(&query, 0) == id) {
+            taken = pm_fail(err, PM_EXISTS, "\"%s\" is given twice for the same material.", name);
+        } else if (synonym) {
+            taken = pm_fail(err, PM_EXISTS, "\"%s\" is another name of the material \"%s\".", name,
+                            owner == NULL ? "?" : owner);
+        } else {
+            taken = pm_fail(err, PM_EXISTS, "There is a material \"%s\" already.",
+                            owner == NULL ? "?" : owner);
+        }
+    }
+    enum pm_status status = pm_query_close(&query, err);
+    return status == PM_OK ? taken : status;
+}
+
+static enum pm_status insert_name(struct pm_library *library, int64_t id, size_t place,
+                                  const char *name, struct pm_error *err)
+{
+    char *folded = pm_store_fold(name);
+    if (folded == NULL) {
+        return pm_fail_memory(err);
+    }
+    enum pm_status status = refuse_taken(library, id, name, folded, err);
+    if (status == PM_OK) {
+        struct pm_query query;
+        pm_query_open(&query, library, PM_SQL_NAME_INSERT);
+        pm_query_int(&query, id);
+        pm_query_int(&query, (int64_t)place);
+        pm_query_text(&query, name);
+        pm_query_text(&query, folded);
+        status = pm_query_run(&query, err);
+    }
+    pm_free(folded);
+    return status;
+}
+
+static enum pm_status insert_names(struct pm_library *library, const struct pm_material *material,
+                                   int64_t id, struct pm_error *err)
+{
+    enum pm_status status = insert_name(library, id, 0, material->name, err);
+    for (size_t i = 0; status == PM_OK && i < material->synonym_count; i++) {
+        status = insert_name(library, id, i + 1, material->synonyms[i], err);
+    }
+    return status;
+}
+
+static enum pm_status remove_names(struct pm_library *library, int64_t id, struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_NAMES_DELETE);
+    pm_query_int(&query, id);
+    return pm_query_run(&query, err);
+}
+
+/* ---- writing ---- */
+
+static void bind_material(struct pm_query *query, const struct pm_material *material, int64_t id)
+{
+    pm_query_int(query, id);
+    pm_query_text(query, pm_material_kind_word(material->kind));
+    pm_query_text(query, material->cas);
+    pm_query_text(query, material->family);
+    pm_query_text(query, material->note);
+    pm_query_int(query, material->set_aside);
+    pm_query_key(query, material->merged_into);
+}
+
+static enum pm_status insert_rows(struct pm_library *library, const struct pm_material *material,
+                                  int64_t now, int64_t *id, struct pm_error *err)
+{
+    enum pm_status status = pm_store_next_id(library, PM_SQL_MATERIAL_NEXT, id, err);
+    if (status == PM_OK) {
+        struct pm_query query;
+        pm_query_open(&query, library, PM_SQL_MATERIAL_INSERT);
+        bind_material(&query, material, *id);
+        pm_query_int(&query, now);
+        status = pm_query_run(&query, err);
+    }
+    if (status == PM_OK) {
+        status = insert_names(library, material, *id, err);
+    }
+    if (status == PM_OK) {
+        status = pm_search_refresh(library, *id, err);
+    }
+    return status;
+}
+
+enum pm_status pm_material_insert(struct pm_library *library, struct pm_material *material,
+                                  struct pm_error *err)
+{
+    int64_t id = 0;
+    int64_t now = pm_library_now(library);
+    enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    status = insert_rows(library, material, now, &id, err);
+    status = pm_library_finish(library, status, err);
+    if (status == PM_OK) {
+        material->id = id;
+        material->made_at = now;
+    }
+    return status;
+}
+
+static enum pm_status update_rows(struct pm_library *library, const struct pm_material *material,
+                                  struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_MATERIAL_UPDATE);
+    bind_material(&query, material, material->id);
+    enum pm_status status = pm_query_run(&query, err);
+    if (status == PM_OK && sqlite3_changes(library->db) == 0) {
+        status = no_material(material->id, err);
+    }
+    if (status == PM_OK) {
+        status = remove_names(library, material->id, err);
+    }
+    if (status == PM_OK) {
+        status = insert_names(library, material, material->id, err);
+    }
+    if (status == PM_OK) {
+        status = pm_search_refresh(library, material->id, err);
+    }
+    return status;
+}
+
+enum pm_status pm_material_update(struct pm_library *library, const struct pm_material *material,
+                                  struct pm_error *err)
+{
+    enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    return pm_library_finish(library, update_rows(library, material, err), err);
+}
+
+/* ---- removing ---- */
+
+/* Names what `which` finds for the material: "A, B and others". */
+static enum pm_status list_users(struct pm_library *library, enum pm_sql which, int64_t id,
+                                 struct pm_text *names, struct pm_error *err)
+{
+    enum { SHOWN = 3 };
+    struct pm_query query;
+    int count = 0;
+    pm_query_open(&query, library, which);
+    pm_query_int(&query, id);
+    while (count <= SHOWN && pm_query_row(&query)) {
+        const char *name = pm_query_get_text(&query, 0);
+        if (count == SHOWN) {
+            pm_text_add(names, " and others");
+        } else if (name != NULL) {
+            pm_text_addf(names, "%s\"%s\"", names->length == 0 ? "" : ", ", name);
+        }
+        count++;
+    }
+    return pm_query_close(&query, err);
+}
+
+static enum pm_status refuse_used(struct pm_library *library, int64_t id, struct pm_error *err)
+{
+    struct pm_text formulas = PM_TEXT_EMPTY;
+    struct pm_text merged = PM_TEXT_EMPTY;
+    enum pm_status status = list_users(library, PM_SQL_MATERIAL_USERS, id, &formulas, err);
+    if (status == PM_OK) {
+        status = list_users(library, PM_SQL_MATERIAL_MERGED_HERE, id, &merged, err);
+    }
+    if (status == PM_OK && formulas.length > 0) {
+        status = pm_fail(err, PM_REFUSED,
+                         "The material is used in %s, or was in its history; set it aside instead.",
+                         pm_text_get(&formulas));
+    } else if (status == PM_OK && merged.length > 0) {
+        status = pm_fail(err, PM_REFUSED, "%s was merged into this material; set it aside instead.",
+                         pm_text_get(&merged));
+    }
+    pm_text_release(&formulas);
+    pm_text_release(&merged);
+    return status;
+}
+
+static enum pm_status delete_rows(struct pm_library *library, int64_t id, struct pm_error *err)
+{
+    enum pm_status status = refuse_used(library, id, err);
+    if (status == PM_OK) {
+        status = remove_names(library, id, err);
+    }
+    if (status == PM_OK) {
+        struct pm_query query;
+        pm_query_open(&query, library, PM_SQL_MATERIAL_DELETE);
+        pm_query_int(&query, id);
+        status = pm_query_run(&query, err);
+    }
+    if (status == PM_OK && sqlite3_changes(library->db) == 0) {
+        status = no_material(id, err);
+    }
+    if (status == PM_OK) {
+        status = pm_search_refresh(library, id, err);
+    }
+    return status;
+}
+
+enum pm_status pm_material_delete(struct pm_library *library, int64_t id, struct pm_error *err)
+{
+    enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    return pm_library_finish(library, delete_rows(library, id, err), err);
+}
+
+/* ---- reading ---- */
+
+static enum pm_status read_names(struct pm_library *library, int64_t id, struct pm_material *out,
+                                 struct pm_error *err)
+{
+    struct pm_query query;
+    size_t capacity = 0;
+    pm_query_open(&query, library, PM_SQL_NAMES_GET);
+    pm_query_int(&query, id);
+    if (pm_query_row(&query)) {
+        out->name = pm_query_get_copy(&query, 0);
+    }
+    while (pm_query_row(&query)) {
+        void *synonyms = out->synonyms;
+        if (!pm_grow(&synonyms, &capacity, out->synonym_count + 1, sizeof *out->synonyms)) {
+            query.rc = SQLITE_NOMEM;
+            break;
+        }
+        out->synonyms = synonyms;
+        out->synonyms[out->synonym_count] = pm_query_get_copy(&query, 0);
+        out->synonym_count++;
+    }
+    enum pm_status status = pm_query_close(&query, err);
+    if (status == PM_OK && out->name == NULL) {
+        status = pm_fail(err, PM_DAMAGED, "Material number %lld has no name in the file.",
+                         (long long)id);
+    }
+    return status;
+}
+
+static enum pm_status read_row(struct pm_library *library, int64_t id, struct pm_material *out,
+                               struct pm_error *err)
+{
+    struct pm_query query;
+    bool sound = true;
+    pm_query_open(&query, library, PM_SQL_MATERIAL_GET);
+    pm_query_int(&query, id);
+    bool found = pm_query_row(&query);
+    if (found) {
+        const char *kind = pm_query_get_text(&query, 0);
+        sound = kind != NULL && pm_material_kind_from_word(kind, &out->kind);
+        out->id = id;
+        out->cas = pm_query_get_copy(&query, 1);
+        out->family = pm_query_get_copy(&query, 2);
+        out->note = pm_query_get_copy(&query, 3);
+        out->set_aside = pm_query_get_int(&query, 4) != 0;
+        out->merged_into = pm_query_get_int(&query, 5);
+        out->made_at = pm_query_get_int(&query, 6);
+    }
+    enum pm_status status = pm_query_close(&query, err);
+    if (status == PM_OK && !found) {
+        return no_material(id, err);
+    }
+    if (status == PM_OK && !sound) {
+        return pm_fail(err, PM_DAMAGED, "Material number %lld is damaged in the file.",
+                       (long long)id);
+    }
+    return status;
+}
+
+enum pm_status pm_material_get(struct pm_library *library, int64_t id, struct pm_material *out,
+                               struct pm_error *err)
+{
+    struct pm_material material = {0};
+    enum pm_status status = pm_library_begin_read(library, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    status = read_row(library, id, &material, err);
+    if (status == PM_OK) {
+        status = read_names(library, id, &material, err);
+    }
+    pm_library_end_read(library);
+    if (status != PM_OK) {
+        pm_material_release(&material);
+        return status;
+    }
+    *out = material;
+    return PM_OK;
+}
+
+/* Id of the material with this name or synonym, 0 when there is none. */
+static enum pm_status find_name(struct pm_library *library, const char *text, int64_t *id,
+                                struct pm_error *err)
+{
+    char *folded = pm_store_fold(text);
+    if (folded == NULL) {
+        return pm_fail_memory(err);
+    }
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_NAME_FIND);
+    pm_query_text(&query, folded);
+    enum pm_status status = pm_query_one(&query, id, NULL, err);
+    pm_free(folded);
+    return status;
+}
+
+static enum pm_status find_cas(struct pm_library *library, const char *cas, int64_t *id,
+                               struct pm_error *err)
+{
+    struct pm_query query;
+    struct pm_text names = PM_TEXT_EMPTY;
+    int count = 0;
+    pm_query_open(&query, library, PM_SQL_CAS_FIND);
+    pm_query_text(&query, cas);
+    while (pm_query_row(&query)) {
+        const char *name = pm_query_get_text(&query, 1);
+        *id = pm_query_get_int(&query, 0);
+        pm_text_addf(&names, "%s\"%s\"", count == 0 ? "" : ", ", name == NULL ? "?" : name);
+        count++;
+    }
+    enum pm_status status = pm_query_close(&query, err);
+    if (status == PM_OK && count > 1) {
+        status = pm_fail(err, PM_REFUSED, "Several materials have the CAS number %s: %s.", cas,
+                         pm_text_get(&names));
+    }
+    pm_text_release(&names);
+    return status;
+}
+
+/* Follows merged_into to its end. A damaged file may hold a circle: the way is bounded. */
+static enum pm_status follow_merges(struct pm_library *library, int64_t *id, struct pm_error *err)
+{
+    enum { LONGEST_WAY = 1000 };
+    for (int steps = 0; steps < LONGEST_WAY; steps++) {
+        struct pm_material material = {0};
+        enum pm_status status = read_row(library, *id, &material, err);
+        int64_t next = material.merged_into;
+        pm_material_release(&material);
+        if (status != PM_OK || next == 0) {
+            return status;
+        }
+        *id = next;
+    }
+    return pm_fail(err, PM_DAMAGED, "Materials are merged into each other in a circle.");
+}
+
+enum pm_status pm_material_by_name(struct pm_library *library, const char *text, int64_t *id,
+                                   struct pm_error *err)
+{
+    int64_t found = 0;
+    enum pm_status status = pm_library_begin_read(library, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    status = find_name(library, text, &found, err);
+    if (status == PM_OK && found == 0) {
+        status = find_cas(library, text, &found, err);
+    }
+    if (status == PM_OK && found == 0) {
+        status = pm_fail(err, PM_MISSING, "There is no material \"%s\".", text);
+    }
+    if (status == PM_OK) {
+        status = follow_merges(library, &found, err);
+    }
+    pm_library_end_read(library);
+    if (status == PM_OK) {
+        *id = found;
+    }
+    return status;
+}
+
+enum pm_status pm_material_count(struct pm_library *library, int64_t *out, struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_MATERIAL_COUNT);
+    return pm_query_one(&query, out, NULL, err);
+}

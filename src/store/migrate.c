@@ -1,0 +1,217 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Migrations.
+ *
+ * To add one: put schema/NNN-WORDS.sql beside the others, NNN being the next number. It is built
+ * into the program and run when a library of an earlier step is opened; nothing else needs to be
+ * changed. Put the functions for its tables into a .c of their own, their statements into
+ * statements.h and statements.c. Rules for the SQL:
+ *
+ *   - a step that has shipped is never edited again: change tables by another step;
+ *   - no BEGIN, COMMIT or PRAGMA: all steps run in one transaction with foreign keys off, and
+ *     foreign_key_check and quick_check must pass before it is committed;
+ *   - comment every table and column; STRICT; CHECK ranges; explicit keys; for rows that must not
+ *     change, triggers before UPDATE, DELETE and INSERT of an existing key;
+ *   - a column `checksum INTEGER NOT NULL` at the end of a table makes verify check its rows; fill
+ *     it with pm_checksum('table', columns...), which steps may call too;
+ *   - a column added to a table of an earlier step must be NULL in the rows that are there, else
+ *     their checksums must be made anew;
+ *   - append-only triggers also stop a migration: drop and re-create them around a change;
+ *   - keep a library of the step before in tests/store/samples for the migration test.
+ */
+#include "migrate.h"
+#include "backup.h"
+#include "connection.h"
+#include "embedded.h"
+
+#include "permille/base/text.h"
+
+#include <stdio.h>
+#include <string.h>
+#include <unistd.h>
+
+/* Number at the start of "NNN-WORDS.sql"; 0 for any other file. */
+static int step_of(const struct pm_embedded *file)
+{
+    const char *name = file->name;
+    int number = 0;
+    size_t digits = strspn(name, "0123456789");
+    size_t length = strlen(name);
+    if (digits == 0 || digits > 6 || name[digits] != '-' || length < 5 ||
+        strcmp(name + length - 4, ".sql") != 0) {
+        return 0;
+    }
+    for (size_t i = 0; i < digits; i++) {
+        number = number * 10 + (name[i] - '0');
+    }
+    return number;
+}
+
+static const struct pm_embedded *find_step(const struct pm_store_options *options, int number)
+{
+    for (size_t i = 0; i < options->file_count; i++) {
+        if (step_of(&options->files[i]) == number) {
+            return &options->files[i];
+        }
+    }
+    return NULL;
+}
+
+int pm_migrate_newest(const struct pm_store_options *options)
+{
+    int newest = 0;
+    while (find_step(options, newest + 1) != NULL) {
+        newest++;
+    }
+    return newest;
+}
+
+static enum pm_status run_step(sqlite3 *db, const struct pm_embedded *file, struct pm_error *err)
+{
+    const char *sql = (const char *)file->data;
+    const char *end = sql + file->length;
+    int rc = SQLITE_OK;
+    while (rc == SQLITE_OK && sql < end) {
+        sqlite3_stmt *statement = NULL;
+        rc = sqlite3_prepare_v2(db, sql, (int)(end - sql), &statement, &sql);
+        while (rc == SQLITE_OK && statement != NULL) {
+            rc = sqlite3_step(statement);
+            if (rc == SQLITE_ROW) {
+                rc = SQLITE_OK;
+                continue;
+            }
+            break;
+        }
+        if (rc == SQLITE_DONE) {
+            rc = SQLITE_OK;
+        }
+        if (rc == SQLITE_OK) {
+            sqlite3_finalize(statement);
+            continue;
+        }
+        enum pm_status status = pm_store_fail(db, rc, "preparing the library's tables", err);
+        sqlite3_finalize(statement);
+        return status;
+    }
+    return PM_OK;
+}
+
+/* "library.db" -> "library.before-2.db", numbered when that name is taken. */
+static enum pm_status name_backup(const char *path, int step, struct pm_text *out,
+                                  struct pm_error *err)
+{
+    size_t stem = strlen(path);
+    if (stem > 3 && strcmp(path + stem - 3, ".db") == 0 && path[stem - 4] != '/') {
+        stem -= 3;
+    }
+    for (int attempt = 1; attempt <= 99; attempt++) {
+        pm_text_clear(out);
+        pm_text_add_bytes(out, path, stem);
+        pm_text_addf(out, ".before-%d", step);
+        if (attempt > 1) {
+            pm_text_addf(out, "-%d", attempt);
+        }
+        pm_text_add(out, ".db");
+        if (!pm_text_ok(out)) {
+            return pm_fail_memory(err);
+        }
+        if (access(pm_text_get(out), F_OK) != 0) {
+            return PM_OK;
+        }
+    }
+    return pm_fail(err, PM_REFUSED, "There are too many old backups beside %s; remove some.", path);
+}
+
+/* A second connection copies: SQLite refuses to copy through the one that holds the write lock. */
+static enum pm_status save_before(const char *path, const struct pm_store_options *options,
+                                  const char *backup, struct pm_error *err)
+{
+    sqlite3 *reader = NULL;
+    enum pm_status status =
+        pm_connect(path, SQLITE_OPEN_READONLY, options->vfs, options->wait_ms, &reader, err);
+    if (status == PM_OK) {
+        status = pm_backup_copy(reader, backup, false, options->vfs, err);
+    }
+    sqlite3_close(reader);
+    return status;
+}
+
+static enum pm_status run_steps(sqlite3 *db, int from, const struct pm_store_options *options,
+                                struct pm_error *err)
+{
+    int newest = pm_migrate_newest(options);
+    enum pm_status status = PM_OK;
+    for (int step = from; status == PM_OK && step <= newest; step++) {
+        status = run_step(db, find_step(options, step), err);
+    }
+    char pragma[96];
+    snprintf(pragma, sizeof pragma, "PRAGMA application_id = %d; PRAGMA user_version = %d",
+             PM_APPLICATION_ID, newest);
+    if (status == PM_OK) {
+        status = pm_execute(db, pragma, "preparing the library's tables", err);
+    }
+    if (status == PM_OK) {
+        status = pm_connection_check(db, false, err);
+    }
+    return status;
+}
+
+/* Inside the write transaction. */
+static enum pm_status migrate_locked(sqlite3 *db, const char *path,
+                                     const struct pm_store_options *options, struct pm_text *backup,
+                                     struct pm_error *err)
+{
+    int64_t version = 0;
+    enum pm_status status =
+        pm_ask(db, "PRAGMA user_version", "looking at the library", &version, err);
+    if (status != PM_OK || version >= pm_migrate_newest(options)) {
+        return status; /* another process was faster */
+    }
+    int from = (int)version + 1;
+    if (version > 0) {
+        status = name_backup(path, from, backup, err);
+        if (status == PM_OK) {
+            status = save_before(path, options, pm_text_get(backup), err);
+        }
+        if (status != PM_OK) {
+            pm_text_clear(backup);
+            return status;
+        }
+    }
+    return run_steps(db, from, options, err);
+}
+
+enum pm_status pm_migrate(sqlite3 *db, const char *path, const struct pm_store_options *options,
+                          struct pm_error *err)
+{
+    struct pm_text backup = PM_TEXT_EMPTY;
+    enum pm_status status =
+        pm_execute(db, "PRAGMA foreign_keys = OFF", "preparing the library's tables", err);
+    if (status == PM_OK) {
+        status = pm_execute(db, "BEGIN IMMEDIATE", "preparing the library's tables", err);
+    }
+    if (status == PM_OK) {
+        status = migrate_locked(db, path, options, &backup, err);
+        if (status == PM_OK) {
+            status = pm_execute(db, "COMMIT", "saving the library's tables", err);
+        } else if (backup.length > 0) {
+            /* The steps are undone, so the copy is one of what is still there. After a commit that
+             * failed it stays: nobody knows what the disk holds. */
+            unlink(pm_text_get(&backup));
+        }
+        if (status != PM_OK && !sqlite3_get_autocommit(db)) {
+            sqlite3_exec(db, "ROLLBACK", NULL, NULL, NULL);
+        }
+    }
+    pm_text_release(&backup);
+    return status;
+}
+
+enum pm_status pm_migrate_model(const struct pm_store_options *options, sqlite3 **out,
+                                struct pm_error *err)
+{
+    *out = NULL;
+    enum pm_status status =
+        pm_connect(":memory:", SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, NULL, 0, out, err);
+    return status == PM_OK ? run_steps(*out, 1, options, err) : status;
+}

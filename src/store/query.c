@@ -1,0 +1,156 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Using the prepared statements (see store.h).
+ */
+#include "store.h"
+
+#include "permille/base/mem.h"
+
+void pm_query_open(struct pm_query *query, struct pm_library *library, enum pm_sql which)
+{
+    query->library = library;
+    query->statement = NULL;
+    query->which = which;
+    query->bound = 0;
+    query->rc = SQLITE_OK;
+    if (library->depth > 0 && sqlite3_get_autocommit(library->db)) {
+        /* SQLite gave the whole transaction up after a grave error; what came after it must not be
+         * written on its own. */
+        query->rc = SQLITE_ABORT;
+        return;
+    }
+    sqlite3_stmt *kept = library->statements[which];
+    if (kept != NULL && !sqlite3_stmt_busy(kept)) {
+        query->statement = kept;
+        return;
+    }
+    query->rc =
+        sqlite3_prepare_v3(library->db, pm_sql_text(which), -1,
+                           kept == NULL ? SQLITE_PREPARE_PERSISTENT : 0, &query->statement, NULL);
+    if (kept == NULL && query->rc == SQLITE_OK) {
+        library->statements[which] = query->statement;
+    }
+}
+
+static void bound(struct pm_query *query, int rc)
+{
+    if (query->rc == SQLITE_OK) {
+        query->rc = rc;
+    }
+}
+
+void pm_query_int(struct pm_query *query, int64_t value)
+{
+    query->bound++;
+    if (query->rc == SQLITE_OK) {
+        bound(query, sqlite3_bind_int64(query->statement, query->bound, value));
+    }
+}
+
+void pm_query_key(struct pm_query *query, int64_t id)
+{
+    if (id != 0) {
+        pm_query_int(query, id);
+    } else {
+        pm_query_text(query, NULL);
+    }
+}
+
+void pm_query_text(struct pm_query *query, const char *text)
+{
+    query->bound++;
+    if (query->rc != SQLITE_OK) {
+        return;
+    }
+    if (text == NULL) {
+        bound(query, sqlite3_bind_null(query->statement, query->bound));
+    } else {
+        bound(query, sqlite3_bind_text(query->statement, query->bound, text, -1, SQLITE_STATIC));
+    }
+}
+
+void pm_query_blob(struct pm_query *query, const void *data, size_t length)
+{
+    query->bound++;
+    if (query->rc == SQLITE_OK) {
+        bound(query,
+              sqlite3_bind_blob64(query->statement, query->bound, data, length, SQLITE_STATIC));
+    }
+}
+
+bool pm_query_row(struct pm_query *query)
+{
+    if (query->rc != SQLITE_OK && query->rc != SQLITE_ROW) {
+        return false;
+    }
+    query->rc = sqlite3_step(query->statement);
+    return query->rc == SQLITE_ROW;
+}
+
+int64_t pm_query_get_int(const struct pm_query *query, int column)
+{
+    return sqlite3_column_int64(query->statement, column);
+}
+
+const char *pm_query_get_text(struct pm_query *query, int column)
+{
+    if (sqlite3_column_type(query->statement, column) == SQLITE_NULL) {
+        return NULL;
+    }
+    const char *text = (const char *)sqlite3_column_text(query->statement, column);
+    if (text == NULL) {
+        query->rc = SQLITE_NOMEM;
+    }
+    return text;
+}
+
+char *pm_query_get_copy(struct pm_query *query, int column)
+{
+    const char *text = pm_query_get_text(query, column);
+    char *copy = pm_strdup(text);
+    if (text != NULL && copy == NULL) {
+        query->rc = SQLITE_NOMEM;
+    }
+    return copy;
+}
+
+enum pm_status pm_query_close(struct pm_query *query, struct pm_error *err)
+{
+    int rc = query->rc;
+    enum pm_status status = PM_OK;
+    if (rc != SQLITE_OK && rc != SQLITE_ROW && rc != SQLITE_DONE) {
+        /* Before the reset: it may replace SQLite's words. */
+        status = pm_store_fail(query->library->db, rc, pm_sql_doing(query->which), err);
+    }
+    if (query->statement == NULL) {
+        return status;
+    }
+    if (query->statement == query->library->statements[query->which]) {
+        sqlite3_reset(query->statement);
+        sqlite3_clear_bindings(query->statement);
+    } else {
+        sqlite3_finalize(query->statement);
+    }
+    query->statement = NULL;
+    return status;
+}
+
+enum pm_status pm_query_run(struct pm_query *query, struct pm_error *err)
+{
+    pm_query_row(query);
+    return pm_query_close(query, err);
+}
+
+enum pm_status pm_query_one(struct pm_query *query, int64_t *out, bool *found, struct pm_error *err)
+{
+    bool row = pm_query_row(query);
+    int64_t value = row ? pm_query_get_int(query, 0) : 0;
+    enum pm_status status = pm_query_close(query, err);
+    if (status == PM_OK) {
+        *out = value;
+        if (found != NULL) {
+            *found = row;
+        }
+    }
+    return status;
+}

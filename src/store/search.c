@@ -1,0 +1,565 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Searching materials while a person types.
+ *
+ * Whatever is typed, every keystroke may have to look at every name: "e" stands in nearly all of
+ * them, "zq" in none, and only having looked says so. An index of letter groups helps with some
+ * texts and not with others, so the search goes straight through all folded names instead, but
+ * not row by row: table material_search holds them 32 materials to a row, and a row is scanned
+ * with memmem, which looks at memory as fast as it comes. 100,000 materials are some 3,000 rows.
+ *
+ * A block is a run of entries, one per material, in order of id:
+ *
+ *     three bytes of head, TAB, folded name, TAB, folded synonym..., TAB, CAS number, LF
+ *
+ * The head bytes are 0xF8 + slot / 8, 0xF8 + slot % 8 (slot: id % 32) and 0xF8, or 0xF9 when set
+ * aside. No byte of UTF-8 is 0xF8 or more, so no text can be found in a head. The CAS number's
+ * field is there, perhaps empty, in every entry. Merged materials have none.
+ */
+#include "permille/store/materials.h"
+#include "store.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/text.h"
+#include "permille/base/utf8.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+enum { BLOCK = 32, HEAD = 4, HEAD_BYTE = 0xF8 };
+
+/* ---- writing blocks ---- */
+
+/* Folded text comes without control characters; should one stand in it all the same, it must not
+ * end a field. */
+static void add_field(struct pm_text *out, const char *folded)
+{
+    pm_text_add_char(out, '\t');
+    for (const char *byte = folded; *byte != '\0'; byte++) {
+        pm_text_add_char(out, (unsigned char)*byte < 0x20 ? ' ' : *byte);
+    }
+}
+
+static void end_entry(struct pm_text *out, const char *cas)
+{
+    add_field(out, cas);
+    pm_text_add_char(out, '\n');
+}
+
+/* The block as it follows from the materials' rows. */
+static enum pm_status build_block(struct pm_library *library, int64_t block, struct pm_text *out,
+                                  struct pm_error *err)
+{
+    struct pm_query query;
+    int64_t current = 0;
+    char cas[32] = "";
+    pm_query_open(&query, library, PM_SQL_SEARCH_FACTS);
+    pm_query_int(&query, block * BLOCK);
+    pm_query_int(&query, (block + 1) * BLOCK);
+    while (pm_query_row(&query)) {
+        int64_t id = pm_query_get_int(&query, 0);
+        if (id != current) {
+            if (current != 0) {
+                end_entry(out, cas);
+            }
+            int64_t slot = id % BLOCK;
+            const char *number = pm_query_get_text(&query, 2);
+            pm_text_add_char(out, (char)(HEAD_BYTE + slot / 8));
+            pm_text_add_char(out, (char)(HEAD_BYTE + slot % 8));
+            pm_text_add_char(out, (char)(HEAD_BYTE + (pm_query_get_int(&query, 1) != 0)));
+            cas[0] = '\0';
+            strncat(cas, number == NULL ? "" : number, sizeof cas - 1);
+            current = id;
+        }
+        const char *folded = pm_query_get_text(&query, 3);
+        add_field(out, folded == NULL ? "" : folded);
+    }
+    if (current != 0) {
+        end_entry(out, cas);
+    }
+    enum pm_status status = pm_query_close(&query, err);
+    return status == PM_OK && !pm_text_ok(out) ? pm_fail_memory(err) : status;
+}
+
+enum pm_status pm_search_refresh(struct pm_library *library, int64_t material, struct pm_error *err)
+{
+    struct pm_text entries = PM_TEXT_EMPTY;
+    int64_t block = material / BLOCK;
+    enum pm_status status = build_block(library, block, &entries, err);
+    if (status == PM_OK) {
+        struct pm_query query;
+        bool empty = entries.length == 0;
+        pm_query_open(&query, library, empty ? PM_SQL_SEARCH_DROP : PM_SQL_SEARCH_PUT);
+        pm_query_int(&query, block);
+        if (!empty) {
+            pm_query_blob(&query, pm_text_get(&entries), entries.length);
+        }
+        status = pm_query_run(&query, err);
+    }
+    pm_text_release(&entries);
+    return status;
+}
+
+static enum pm_status check_block(struct pm_library *library, int64_t block, bool *sound,
+                                  struct pm_error *err)
+{
+    struct pm_text entries = PM_TEXT_EMPTY;
+    enum pm_status status = build_block(library, block, &entries, err);
+    if (status == PM_OK) {
+        struct pm_query query;
+        pm_query_open(&query, library, PM_SQL_SEARCH_GET);
+        pm_query_int(&query, block);
+        size_t length = 0;
+        const void *kept = NULL;
+        if (pm_query_row(&query)) {
+            kept = sqlite3_column_blob(query.statement, 0);
+            length = (size_t)sqlite3_column_bytes(query.statement, 0);
+        }
+        if (length != entries.length ||
+            (length > 0 && memcmp(kept, pm_text_get(&entries), length) != 0)) {
+            *sound = false;
+        }
+        status = pm_query_close(&query, err);
+    }
+    pm_text_release(&entries);
+    return status;
+}
+
+enum pm_status pm_search_check(struct pm_library *library, bool *sound, struct pm_error *err)
+{
+    struct pm_query query;
+    enum pm_status status = PM_OK;
+    pm_query_open(&query, library, PM_SQL_SEARCH_NUMBERS);
+    while (status == PM_OK && pm_query_row(&query)) {
+        status = check_block(library, pm_query_get_int(&query, 0), sound, err);
+    }
+    enum pm_status listed = pm_query_close(&query, status == PM_OK ? err : NULL);
+    return status == PM_OK ? listed : status;
+}
+
+/* ---- matching ---- */
+
+/* The text split at its spaces; views into one folded string. */
+struct word {
+    const char *text;
+    size_t length;
+};
+
+struct wanted {
+    char *folded; /* owned */
+    size_t length;
+    struct word *words; /* owned; the longest first: it rules out most */
+    size_t count;
+    bool set_aside_too;
+};
+
+enum { RANK_NAME, RANK_WORD, RANK_REST, RANK_NONE };
+
+/* A hit that is so far among the best. */
+struct found {
+    int64_t id;
+    int rank;
+    int field;  /* 0: the name matched; n: the n-th synonym; CAS_FIELD */
+    char *name; /* folded; owned, reused */
+    size_t name_capacity;
+};
+
+enum { CAS_FIELD = -1 };
+
+/* The best hits: a heap with the worst one on top until the scan ends. */
+struct best {
+    struct found *items; /* owned */
+    size_t count, capacity, limit;
+};
+
+static void release_best(struct best *best)
+{
+    for (size_t i = 0; i < best->capacity && best->items != NULL; i++) {
+        pm_free(best->items[i].name);
+    }
+    pm_free(best->items);
+}
+
+static int longer_first(const void *a, const void *b)
+{
+    size_t left = ((const struct word *)a)->length;
+    size_t right = ((const struct word *)b)->length;
+    return (left < right) - (left > right);
+}
+
+static enum pm_status split(const char *text, struct wanted *out, struct pm_error *err)
+{
+    out->folded = pm_fold(text + strspn(text, " "));
+    out->length = out->folded == NULL ? 0 : strlen(out->folded);
+    while (out->length > 0 && out->folded[out->length - 1] == ' ') {
+        out->folded[--out->length] = '\0';
+    }
+    out->words = pm_alloc_array(out->length / 2 + 1, sizeof *out->words);
+    out->count = 0;
+    if (out->folded == NULL || out->words == NULL) {
+        return pm_fail_memory(err);
+    }
+    for (const char *at = out->folded; *at != '\0';) {
+        size_t length = strcspn(at, " ");
+        if (length > 0) {
+            out->words[out->count].text = at;
+            out->words[out->count].length = length;
+            out->count++;
+        }
+        at += length;
+        at += strspn(at, " ");
+    }
+    qsort(out->words, out->count, sizeof *out->words, longer_first);
+    return PM_OK;
+}
+
+static bool letter(char byte)
+{
+    return (byte >= 'a' && byte <= 'z') || (byte >= '0' && byte <= '9') || (byte & 0x80) != 0;
+}
+
+/* How well a word stands in text: at the beginning of a word, within one, not at all. `before` may
+ * be looked at: text follows a TAB. */
+static int rank_word(const char *text, size_t length, const struct word *word)
+{
+    int rank = RANK_NONE;
+    const char *end = text + length;
+    for (const char *at = text; at != NULL && at < end; at++) {
+        at = memmem(at, (size_t)(end - at), word->text, word->length);
+        if (at == NULL) {
+            break;
+        }
+        if (!letter(at[-1]) || !letter(word->text[0])) {
+            return RANK_WORD;
+        }
+        rank = RANK_REST;
+    }
+    return rank;
+}
+
+/* The worst rank among all words. */
+static int rank_words(const char *text, size_t length, const struct wanted *wanted)
+{
+    int worst = RANK_NAME;
+    for (size_t i = 0; i < wanted->count && worst != RANK_NONE; i++) {
+        int rank = rank_word(text, length, &wanted->words[i]);
+        worst = rank > worst ? rank : worst;
+    }
+    return worst;
+}
+
+/* Ranks an entry (without its LF). Sets the field to show as what matched: the first that holds
+ * every word, else the first that holds a word the name lacks. */
+static int rank_entry(const char *entry, size_t length, const struct wanted *wanted,
+                      struct found *out)
+{
+    const char *end = entry + length;
+    const char *name = entry + HEAD;
+    const char *tab = memchr(name, '\t', (size_t)(end - name));
+    size_t name_length = tab == NULL ? (size_t)(end - name) : (size_t)(tab - name);
+    int rank = rank_words(name, (size_t)(end - name), wanted);
+    if (rank == RANK_NONE) {
+        return RANK_NONE;
+    }
+    if (name_length >= wanted->length && memcmp(name, wanted->folded, wanted->length) == 0) {
+        rank = RANK_NAME;
+    }
+    out->field = 0;
+    if (rank_words(name, name_length, wanted) != RANK_NONE) {
+        return rank;
+    }
+    int whole = 0, part = 0, field = 0;
+    for (const char *at = tab; whole == 0 && at != NULL && at < end; at = tab) {
+        at++;
+        field++;
+        tab = memchr(at, '\t', (size_t)(end - at));
+        size_t field_length = (size_t)((tab == NULL ? end : tab) - at);
+        int shown = tab == NULL ? CAS_FIELD : field;
+        if (rank_words(at, field_length, wanted) != RANK_NONE) {
+            whole = shown;
+        }
+        for (size_t i = 0; part == 0 && i < wanted->count; i++) {
+            if (rank_word(name, name_length, &wanted->words[i]) == RANK_NONE &&
+                rank_word(at, field_length, &wanted->words[i]) != RANK_NONE) {
+                part = shown;
+            }
+        }
+    }
+    out->field = whole != 0 ? whole : part;
+    return rank;
+}
+
+/* ---- keeping the best ---- */
+
+static int compare_found(const struct found *a, const struct found *b)
+{
+    if (a->rank != b->rank) {
+        return a->rank < b->rank ? -1 : 1;
+    }
+    int order = strcmp(a->name, b->name);
+    return order != 0 ? order : (a->id > b->id) - (a->id < b->id);
+}
+
+static int sort_found(const void *a, const void *b)
+{
+    return compare_found(a, b);
+}
+
+static void swap(struct found *a, struct found *b)
+{
+    struct found kept = *a;
+    *a = *b;
+    *b = kept;
+}
+
+static void sift_up(struct best *best)
+{
+    for (size_t i = best->count - 1; i > 0;) {
+        size_t parent = (i - 1) / 2;
+        if (compare_found(&best->items[i], &best->items[parent]) <= 0) {
+            break;
+        }
+        swap(&best->items[i], &best->items[parent]);
+        i = parent;
+    }
+}
+
+static void sift_down(struct best *best)
+{
+    for (size_t i = 0;;) {
+        size_t largest = i;
+        for (size_t child = 2 * i + 1; child <= 2 * i + 2 && child < best->count; child++) {
+            if (compare_found(&best->items[child], &best->items[largest]) > 0) {
+                largest = child;
+            }
+        }
+        if (largest == i) {
+            return;
+        }
+        swap(&best->items[i], &best->items[largest]);
+        i = largest;
+    }
+}
+
+static bool set_found(struct found *item, const struct found *hit, const char *name, size_t length)
+{
+    void *memory = item->name;
+    if (!pm_grow(&memory, &item->name_capacity, length + 1, 1)) {
+        return false;
+    }
+    item->name = memory;
+    memcpy(item->name, name, length);
+    item->name[length] = '\0';
+    item->id = hit->id;
+    item->rank = hit->rank;
+    item->field = hit->field;
+    return true;
+}
+
+/* Whether hit comes before the worst of the best. */
+static bool better(const struct found *worst, const struct found *hit, const char *name,
+                   size_t length)
+{
+    if (hit->rank != worst->rank) {
+        return hit->rank < worst->rank;
+    }
+    size_t worst_length = strlen(worst->name);
+    int order = memcmp(name, worst->name, length < worst_length ? length : worst_length);
+    if (order == 0) {
+        order = (length > worst_length) - (length < worst_length);
+    }
+    return order != 0 ? order < 0 : hit->id < worst->id;
+}
+
+/* False when memory ran out. */
+static bool offer(struct best *best, const struct found *hit, const char *name, size_t length)
+{
+    if (best->count == best->limit) {
+        if (!better(&best->items[0], hit, name, length)) {
+            return true;
+        }
+        if (!set_found(&best->items[0], hit, name, length)) {
+            return false;
+        }
+        sift_down(best);
+        return true;
+    }
+    size_t old = best->capacity;
+    void *items = best->items;
+    if (!pm_grow(&items, &best->capacity, best->count + 1, sizeof *best->items)) {
+        return false;
+    }
+    best->items = items;
+    memset(best->items + old, 0, (best->capacity - old) * sizeof *best->items);
+    if (!set_found(&best->items[best->count], hit, name, length)) {
+        return false;
+    }
+    best->count++;
+    sift_up(best);
+    return true;
+}
+
+/* ---- scanning ---- */
+
+/* Looks at one entry that holds the first word somewhere. False when memory ran out. */
+static bool look_at(const char *entry, size_t length, int64_t block, const struct wanted *wanted,
+                    struct best *best)
+{
+    const unsigned char *head = (const unsigned char *)entry;
+    if (length <= HEAD || (head[2] != HEAD_BYTE && !wanted->set_aside_too)) {
+        return true;
+    }
+    struct found hit = {.id = block * BLOCK + (head[0] - HEAD_BYTE) * 8 + (head[1] - HEAD_BYTE)};
+    hit.rank = rank_entry(entry, length, wanted, &hit);
+    if (hit.rank == RANK_NONE) {
+        return true;
+    }
+    const char *name = entry + HEAD;
+    const char *tab = memchr(name, '\t', length - HEAD);
+    return offer(best, &hit, name, tab == NULL ? length - HEAD : (size_t)(tab - name));
+}
+
+/* False when memory ran out. */
+static bool scan_block(int64_t block, const char *entries, size_t length,
+                       const struct wanted *wanted, struct best *best)
+{
+    const char *end = entries + length;
+    const char *start = entries; /* of the entry that holds `at` or comes next */
+    while (start < end) {
+        const char *at =
+            memmem(start, (size_t)(end - start), wanted->words[0].text, wanted->words[0].length);
+        if (at == NULL) {
+            return true;
+        }
+        const char *before = memrchr(start, '\n', (size_t)(at - start));
+        const char *entry = before == NULL ? start : before + 1;
+        const char *after = memchr(at, '\n', (size_t)(end - at));
+        const char *stop = after == NULL ? end : after;
+        if (!look_at(entry, (size_t)(stop - entry), block, wanted, best)) {
+            return false;
+        }
+        start = stop + 1;
+    }
+    return true;
+}
+
+static enum pm_status scan(struct pm_library *library, const struct wanted *wanted,
+                           struct best *best, struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_SEARCH_BLOCKS);
+    while (pm_query_row(&query)) {
+        const char *entries = sqlite3_column_blob(query.statement, 1);
+        size_t length = (size_t)sqlite3_column_bytes(query.statement, 1);
+        if (entries != NULL &&
+            !scan_block(pm_query_get_int(&query, 0), entries, length, wanted, best)) {
+            query.rc = SQLITE_NOMEM;
+        }
+    }
+    return pm_query_close(&query, err);
+}
+
+/* ---- giving out ---- */
+
+static bool read_kind(struct pm_query *query, int column, struct pm_material_hit *hit)
+{
+    const char *kind = pm_query_get_text(query, column);
+    return kind != NULL && pm_material_kind_from_word(kind, &hit->kind);
+}
+
+static enum pm_status give_found(struct pm_library *library, const struct found *found,
+                                 pm_material_visit *visit, void *context, bool *more,
+                                 struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_SEARCH_HIT);
+    pm_query_int(&query, found->id);
+    pm_query_int(&query, found->field > 0 ? found->field : -1);
+    if (pm_query_row(&query)) {
+        struct pm_material_hit hit = {.id = found->id};
+        hit.name = pm_query_get_text(&query, 0);
+        hit.cas = pm_query_get_text(&query, 1);
+        hit.family = pm_query_get_text(&query, 2);
+        hit.matched = found->field == CAS_FIELD ? hit.cas : pm_query_get_text(&query, 4);
+        if (read_kind(&query, 3, &hit) && query.rc == SQLITE_ROW) {
+            *more = visit(context, &hit);
+        }
+    }
+    return pm_query_close(&query, err);
+}
+
+/* Materials whose name begins with the text, in order of name: the index alone finds them. Counts
+ * them; visits them only when `visit` is given. */
+static enum pm_status walk_prefix(struct pm_library *library, const struct wanted *wanted,
+                                  size_t limit, pm_material_visit *visit, void *context,
+                                  size_t *count, struct pm_error *err)
+{
+    struct pm_query query;
+    bool more = true;
+    pm_query_open(&query, library, PM_SQL_SEARCH_PREFIX);
+    pm_query_text(&query, wanted->folded);
+    pm_query_int(&query, wanted->set_aside_too);
+    pm_query_int(&query, limit > INT64_MAX ? INT64_MAX : (int64_t)limit);
+    *count = 0;
+    while (more && pm_query_row(&query)) {
+        struct pm_material_hit hit = {.id = pm_query_get_int(&query, 0)};
+        hit.name = pm_query_get_text(&query, 1);
+        hit.cas = pm_query_get_text(&query, 2);
+        hit.family = pm_query_get_text(&query, 3);
+        (*count)++;
+        if (visit != NULL && read_kind(&query, 4, &hit) && query.rc == SQLITE_ROW) {
+            more = visit(context, &hit);
+        }
+    }
+    return pm_query_close(&query, err);
+}
+
+static enum pm_status search(struct pm_library *library, const struct wanted *wanted, size_t limit,
+                             pm_material_visit *visit, void *context, struct pm_error *err)
+{
+    size_t count = 0;
+    enum pm_status status = PM_OK;
+    if (wanted->count == 0) {
+        return walk_prefix(library, wanted, limit, visit, context, &count, err);
+    }
+    /* One or two letters begin more names than are shown: no need to look at the others. */
+    status = walk_prefix(library, wanted, limit, NULL, NULL, &count, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    if (count >= limit) {
+        return walk_prefix(library, wanted, limit, visit, context, &count, err);
+    }
+    struct best best = {.limit = limit};
+    bool more = true;
+    status = scan(library, wanted, &best, err);
+    if (status == PM_OK && best.count > 0) {
+        qsort(best.items, best.count, sizeof *best.items, sort_found);
+    }
+    for (size_t i = 0; status == PM_OK && more && i < best.count; i++) {
+        status = give_found(library, &best.items[i], visit, context, &more, err);
+    }
+    release_best(&best);
+    return status;
+}
+
+enum pm_status pm_material_search(struct pm_library *library, const char *text, size_t limit,
+                                  bool set_aside_too, pm_material_visit *visit, void *context,
+                                  struct pm_error *err)
+{
+    struct wanted wanted = {.set_aside_too = set_aside_too};
+    if (limit == 0) {
+        return PM_OK;
+    }
+    enum pm_status status = split(text, &wanted, err);
+    if (status == PM_OK) {
+        status = pm_library_begin_read(library, err);
+        if (status == PM_OK) {
+            status = search(library, &wanted, limit, visit, context, err);
+            pm_library_end_read(library);
+        }
+    }
+    pm_free(wanted.words);
+    pm_free(wanted.folded);
+    return status;
+}

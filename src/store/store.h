@@ -1,0 +1,106 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Inside the store: the open library, its statements, and how SQLite's failures become ours.
+ */
+#ifndef PERMILLE_STORE_STORE_H
+#define PERMILLE_STORE_STORE_H
+
+#include "permille/store/library.h"
+#include "statements.h"
+
+#include <sqlite3.h>
+
+#define PM_APPLICATION_ID 0x7065726D /* "perm" */
+#define PM_BUSY_WAIT_MS   2000
+
+struct pm_embedded;
+
+/* What tests may choose; the product uses the defaults. */
+struct pm_store_options {
+    const char *vfs;                 /* NULL: SQLite's own */
+    int wait_ms;                     /* for another process's lock */
+    const struct pm_embedded *files; /* the migrations */
+    size_t file_count;
+};
+
+struct pm_library {
+    sqlite3 *db;
+    char *path;   /* absolute; owned */
+    char *remark; /* owned or NULL */
+    const struct pm_clock *clock;
+    struct pm_store_options options;
+    bool read_only;
+    int depth;       /* nested begins */
+    bool spoiled;    /* an inner step was aborted: the outermost commit must fail */
+    int readers;     /* nested begin_reads */
+    int changes;     /* SQLite's count of changed rows when the transaction began */
+    int64_t version; /* last answer of pm_library_version */
+    sqlite3_stmt *statements[PM_SQL_COUNT]; /* prepared when first used */
+};
+
+void pm_store_defaults(struct pm_store_options *options);
+enum pm_status pm_library_open_with(const char *path, int flags, const struct pm_clock *clock,
+                                    const struct pm_store_options *options, struct pm_library **out,
+                                    struct pm_error *err);
+
+/* ---- failures ---- */
+
+/* Records what SQLite's result code rc (extended) means for the person. `doing` completes "while
+ * ...": "saving the change". db may be NULL; it tells more about broken rules. */
+enum pm_status pm_store_fail(sqlite3 *db, int rc, const char *doing, struct pm_error *err);
+
+/* ---- statements ----
+ *
+ * One use of a statement: opened, parameters bound in order, rows stepped, closed. Failures stick
+ * until pm_query_close reports them, so a caller checks once. A statement already in use (a visitor
+ * calling back into the store) is prepared a second time for the while.
+ */
+struct pm_query {
+    struct pm_library *library;
+    sqlite3_stmt *statement; /* NULL when it could not be had */
+    enum pm_sql which;
+    int bound; /* parameters bound so far */
+    int rc;    /* SQLITE_OK, SQLITE_ROW, SQLITE_DONE, or what went wrong */
+};
+
+void pm_query_open(struct pm_query *query, struct pm_library *library, enum pm_sql which);
+void pm_query_int(struct pm_query *query, int64_t value);
+void pm_query_key(struct pm_query *query, int64_t id);        /* 0 is stored as NULL */
+void pm_query_text(struct pm_query *query, const char *text); /* borrowed until close; or NULL */
+void pm_query_blob(struct pm_query *query, const void *data, size_t length);
+/* Goes to the next row; false at the end and on failure. */
+bool pm_query_row(struct pm_query *query);
+int64_t pm_query_get_int(const struct pm_query *query, int column); /* NULL reads as 0 */
+/* Borrowed until the next step; NULL for NULL (and when memory ran out, which sticks). */
+const char *pm_query_get_text(struct pm_query *query, int column);
+char *pm_query_get_copy(struct pm_query *query, int column); /* the caller's */
+enum pm_status pm_query_close(struct pm_query *query, struct pm_error *err);
+/* Steps a statement that gives no row, and closes. */
+enum pm_status pm_query_run(struct pm_query *query, struct pm_error *err);
+/* First column of the first row, 0 when there is none. Closes. *found may be NULL. */
+enum pm_status pm_query_one(struct pm_query *query, int64_t *out, bool *found,
+                            struct pm_error *err);
+
+/* ---- transactions ---- */
+
+/* Ends what pm_library_begin began: commits when status is PM_OK, else aborts and passes it on. */
+enum pm_status pm_library_finish(struct pm_library *library, enum pm_status status,
+                                 struct pm_error *err);
+
+/* ---- shared pieces ---- */
+
+/* pm_fold, but never empty: a name of marks alone stands for itself. NULL: out of memory. */
+char *pm_store_fold(const char *text);
+/* Whether every word of the folded text occurs in the folded name. */
+bool pm_store_words_in(const char *words, const char *name);
+/* The number that follows the largest id in use. */
+enum pm_status pm_store_next_id(struct pm_library *library, enum pm_sql which, int64_t *out,
+                                struct pm_error *err);
+
+/* The search table (search.c): writes the block that holds the material anew from its names. */
+enum pm_status pm_search_refresh(struct pm_library *library, int64_t material,
+                                 struct pm_error *err);
+/* Whether the search table is what the materials' names make it. */
+enum pm_status pm_search_check(struct pm_library *library, bool *sound, struct pm_error *err);
+
+#endif

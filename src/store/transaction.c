@@ -1,0 +1,141 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The one door for transactions: nesting, the outermost commit, and the truth after a commit that
+ * failed.
+ */
+#include "connection.h"
+#include "store.h"
+
+enum pm_status pm_library_begin(struct pm_library *library, struct pm_error *err)
+{
+    if (library->depth > 0) {
+        library->depth++;
+        return PM_OK;
+    }
+    if (library->read_only) {
+        return pm_fail(err, PM_IO, "The library %s is open for reading only.", library->path);
+    }
+    if (library->readers > 0) {
+        return pm_fail(err, PM_REFUSED, "A change cannot begin in the middle of reading.");
+    }
+    enum pm_status status =
+        pm_execute(library->db, "BEGIN IMMEDIATE", "waiting to make a change", err);
+    if (status == PM_OK) {
+        library->depth = 1;
+        library->spoiled = false;
+        library->changes = sqlite3_total_changes(library->db);
+    } else if (!sqlite3_get_autocommit(library->db)) {
+        sqlite3_exec(library->db, "ROLLBACK", NULL, NULL, NULL);
+    }
+    return status;
+}
+
+static void roll_back(struct pm_library *library)
+{
+    /* After a grave error SQLite has rolled back by itself. A ROLLBACK that fails leaves the
+     * journal, which the next access plays back. */
+    if (!sqlite3_get_autocommit(library->db)) {
+        sqlite3_exec(library->db, "ROLLBACK", NULL, NULL, NULL);
+    }
+}
+
+static enum pm_status stamp(struct pm_library *library, int64_t mark, struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_LAST_COMMIT_PUT);
+    pm_query_int(&query, mark);
+    return pm_query_run(&query, err);
+}
+
+/* Commits; an error of COMMIT may come after the change has reached the disk, so what counts is
+ * what the file says afterwards. */
+static enum pm_status commit(struct pm_library *library, int64_t mark, struct pm_error *err)
+{
+    int rc = sqlite3_exec(library->db, "COMMIT", NULL, NULL, NULL);
+    if (rc == SQLITE_OK) {
+        return PM_OK;
+    }
+    struct pm_error why;
+    enum pm_status status = pm_store_fail(library->db, rc, "saving the change", &why);
+    roll_back(library);
+    int64_t found = 0;
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_LAST_COMMIT_GET);
+    if (pm_query_one(&query, &found, NULL, NULL) != PM_OK) {
+        return pm_fail(err, status,
+                       "%s Whether the change was saved is not known: the file cannot be read "
+                       "again.",
+                       why.text);
+    }
+    return found == mark ? PM_OK : pm_fail(err, status, "%s", why.text);
+}
+
+enum pm_status pm_library_commit(struct pm_library *library, struct pm_error *err)
+{
+    if (library->depth > 1) {
+        library->depth--;
+        return PM_OK;
+    }
+    enum pm_status status = PM_OK;
+    int64_t mark = 0;
+    if (library->spoiled) {
+        status =
+            pm_fail(err, PM_REFUSED, "Nothing was saved: a part of the change had to be given up.");
+    } else if (sqlite3_total_changes(library->db) != library->changes) {
+        sqlite3_randomness((int)sizeof mark, &mark);
+        status = stamp(library, mark, err);
+    }
+    library->depth = 0;
+    if (status != PM_OK) {
+        roll_back(library);
+        return status;
+    }
+    return commit(library, mark, err);
+}
+
+void pm_library_abort(struct pm_library *library)
+{
+    library->spoiled = true;
+    library->depth--;
+    if (library->depth == 0) {
+        roll_back(library);
+    }
+}
+
+enum pm_status pm_library_finish(struct pm_library *library, enum pm_status status,
+                                 struct pm_error *err)
+{
+    if (status == PM_OK) {
+        return pm_library_commit(library, err);
+    }
+    pm_library_abort(library);
+    return status;
+}
+
+enum pm_status pm_library_begin_read(struct pm_library *library, struct pm_error *err)
+{
+    enum pm_status status = PM_OK;
+    if (library->depth == 0 && library->readers == 0) {
+        status = pm_execute(library->db, "BEGIN", "beginning to read", err);
+        int64_t ignored = 0;
+        if (status == PM_OK) {
+            /* BEGIN alone takes no lock: the view begins with the first read. */
+            status = pm_ask(library->db, "PRAGMA user_version", "beginning to read", &ignored, err);
+        }
+        if (status != PM_OK) {
+            roll_back(library);
+        }
+    }
+    if (status == PM_OK) {
+        library->readers++;
+    }
+    return status;
+}
+
+void pm_library_end_read(struct pm_library *library)
+{
+    library->readers--;
+    if (library->readers == 0 && library->depth == 0) {
+        roll_back(library);
+    }
+}

@@ -1,0 +1,397 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Rows of trials and their lines.
+ */
+#include "trials.h"
+#include "checksum.h"
+
+#include "permille/base/mem.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+void pm_trial_row_release(struct pm_trial_row *row)
+{
+    pm_free(row->note);
+    pm_free(row->label);
+    memset(row, 0, sizeof *row);
+}
+
+static void read_row(struct pm_query *query, struct pm_trial_row *out)
+{
+    memset(out, 0, sizeof *out);
+    out->id = pm_query_get_int(query, 0);
+    out->formula = pm_query_get_int(query, 1);
+    out->number = pm_query_get_int(query, 2);
+    out->parent = pm_query_get_int(query, 3);
+    out->head = pm_query_get_int(query, 4);
+    out->made_at = pm_query_get_int(query, 5);
+    out->kept_at = pm_query_get_int(query, 6);
+    out->note = pm_query_get_copy(query, 7);
+    out->label = pm_query_get_copy(query, 8);
+    out->set_aside = pm_query_get_int(query, 9) != 0;
+    out->base = pm_query_get_int(query, 10);
+    out->total = pm_query_get_int(query, 11);
+    out->lines = (size_t)pm_query_get_int(query, 12);
+}
+
+static enum pm_status no_trial(int64_t id, struct pm_error *err)
+{
+    return pm_fail(err, PM_MISSING, "There is no trial with the id %lld.", (long long)id);
+}
+
+enum pm_status pm_trial_row_get(struct pm_library *library, int64_t trial, struct pm_trial_row *out,
+                                struct pm_error *err)
+{
+    struct pm_query query;
+    struct pm_trial_row row = {0};
+    pm_query_open(&query, library, PM_SQL_TRIAL_ROW);
+    pm_query_int(&query, trial);
+    bool found = pm_query_row(&query);
+    if (found) {
+        read_row(&query, &row);
+    }
+    enum pm_status status = pm_query_close(&query, err);
+    if (status == PM_OK && !found) {
+        status = no_trial(trial, err);
+    }
+    if (status != PM_OK) {
+        pm_trial_row_release(&row);
+        return status;
+    }
+    *out = row;
+    return PM_OK;
+}
+
+enum pm_status pm_trial_by_number(struct pm_library *library, int64_t formula, int64_t number,
+                                  int64_t *trial, struct pm_error *err)
+{
+    struct pm_query query;
+    int64_t id = 0;
+    pm_query_open(&query, library, number == 0 ? PM_SQL_TRIAL_DRAFT : PM_SQL_TRIAL_BY_NUMBER);
+    pm_query_int(&query, formula);
+    if (number != 0) {
+        pm_query_int(&query, number);
+    }
+    enum pm_status status = pm_query_one(&query, &id, NULL, err);
+    if (status == PM_OK && id == 0) {
+        return pm_fail(err, PM_MISSING, "The formula has no trial %lld.", (long long)number);
+    }
+    if (status == PM_OK) {
+        *trial = id;
+    }
+    return status;
+}
+
+enum pm_status pm_trial_list(struct pm_library *library, int64_t formula, pm_trial_visit *visit,
+                             void *context, struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_TRIAL_LIST);
+    pm_query_int(&query, formula);
+    bool more = true;
+    while (more && pm_query_row(&query)) {
+        struct pm_trial_row row;
+        read_row(&query, &row);
+        /* Memory may have run out while reading: then the loop ends by itself. */
+        more = query.rc != SQLITE_ROW || visit(context, &row);
+        pm_trial_row_release(&row);
+    }
+    return pm_query_close(&query, err);
+}
+
+/* ---- loading ---- */
+
+/* Reads one row of PM_SQL_LINES_GET. False: a word that is none. */
+static bool read_line(struct pm_query *query, struct pm_line *line)
+{
+    const char *stance = pm_query_get_text(query, 6);
+    line->id = pm_query_get_int(query, 0);
+    line->ref = pm_query_get_int(query, 1);
+    line->kind = PM_LINE_MATERIAL;
+    if (line->ref == 0) {
+        line->kind = PM_LINE_ACCORD;
+        line->ref = pm_query_get_int(query, 2);
+    }
+    line->strength = pm_query_get_int(query, 3);
+    line->solvent = pm_query_get_int(query, 4);
+    line->parts = pm_query_get_int(query, 5);
+    line->core = (int)pm_query_get_int(query, 7);
+    line->weight = pm_query_get_int(query, 8);
+    line->comment = pm_query_get_copy(query, 9);
+    return stance != NULL && pm_stance_from_word(stance, &line->stance);
+}
+
+static enum pm_status damaged(int64_t trial, const char *what, struct pm_error *err)
+{
+    return pm_fail(err, PM_DAMAGED,
+                   "Trial id %lld is damaged in the file: %s. \"verify\" tells more; a backup may "
+                   "hold it whole.",
+                   (long long)trial, what);
+}
+
+static enum pm_status read_lines(struct pm_library *library, int64_t trial, size_t expected,
+                                 struct pm_trial *out, struct pm_error *err)
+{
+    struct pm_query query;
+    const char *wrong = NULL;
+    pm_query_open(&query, library, PM_SQL_LINES_GET);
+    pm_query_int(&query, trial);
+    while (wrong == NULL && pm_query_row(&query)) {
+        void *lines = out->lines;
+        if (!pm_grow(&lines, &out->capacity, out->count + 1, sizeof *out->lines)) {
+            query.rc = SQLITE_NOMEM;
+            break;
+        }
+        out->lines = lines;
+        struct pm_line *line = &out->lines[out->count];
+        memset(line, 0, sizeof *line);
+        bool sound = read_line(&query, line);
+        bool in_order = pm_query_get_int(&query, 10) == (int64_t)out->count;
+        out->count++;
+        if (query.rc == SQLITE_ROW && (!sound || !in_order)) {
+            wrong = "its lines are out of order";
+        }
+    }
+    enum pm_status status = pm_query_close(&query, err);
+    if (status == PM_OK && wrong == NULL && out->count != expected) {
+        wrong = "lines are missing";
+    }
+    return status == PM_OK && wrong != NULL ? damaged(trial, wrong, err) : status;
+}
+
+/* What the row of a trial says about its lines. */
+struct promise {
+    int64_t line_count, total;
+    uint64_t content;
+};
+
+static enum pm_status read_head(struct pm_library *library, int64_t trial, struct pm_trial *out,
+                                struct pm_trial_head *head, struct promise *promise,
+                                struct pm_error *err)
+{
+    struct pm_query query;
+    bool sound = true;
+    pm_query_open(&query, library, PM_SQL_TRIAL_CONTENT);
+    pm_query_int(&query, trial);
+    bool found = pm_query_row(&query);
+    if (found) {
+        const char *mode = pm_query_get_text(&query, 4);
+        enum pm_mode parsed = PM_SHARE;
+        sound = mode != NULL && pm_mode_from_word(mode, &parsed) && pm_query_get_int(&query, 11);
+        pm_trial_init(out, pm_query_get_int(&query, 5), parsed);
+        head->formula = pm_query_get_int(&query, 0);
+        head->number = pm_query_get_int(&query, 1);
+        head->head = pm_query_get_int(&query, 3);
+        out->parent = pm_query_get_int(&query, 2);
+        out->settled = pm_query_get_int(&query, 6) != 0;
+        out->next_id = pm_query_get_int(&query, 7);
+        promise->line_count = pm_query_get_int(&query, 8);
+        promise->total = pm_query_get_int(&query, 9);
+        promise->content = (uint64_t)pm_query_get_int(&query, 10);
+    }
+    enum pm_status status = pm_query_close(&query, err);
+    if (status == PM_OK && !found) {
+        return no_trial(trial, err);
+    }
+    if (status == PM_OK && !sound) {
+        return damaged(trial, "its row does not match its checksum", err);
+    }
+    return status;
+}
+
+enum pm_status pm_trial_read(struct pm_library *library, int64_t trial, struct pm_trial *out,
+                             struct pm_trial_head *head, struct pm_error *err)
+{
+    struct promise promise = {0};
+    pm_trial_init(out, PM_PART, PM_SHARE);
+    enum pm_status status = read_head(library, trial, out, head, &promise, err);
+    if (status == PM_OK) {
+        status = read_lines(library, trial, (size_t)promise.line_count, out, err);
+    }
+    if (status == PM_OK && pm_crc_lines(out) != promise.content) {
+        status = damaged(trial, "its lines do not match their checksum", err);
+    }
+    if (status == PM_OK && pm_trial_total(out) != promise.total) {
+        status = damaged(trial, "its lines do not add up to its total", err);
+    }
+    if (status == PM_OK) {
+        status = pm_trial_check(out, err);
+    }
+    if (status != PM_OK) {
+        pm_trial_release(out);
+    }
+    return status;
+}
+
+enum pm_status pm_trial_load(struct pm_library *library, int64_t trial, struct pm_trial *out,
+                             struct pm_error *err)
+{
+    struct pm_trial_head head;
+    enum pm_status status = pm_library_begin_read(library, err);
+    if (status == PM_OK) {
+        status = pm_trial_read(library, trial, out, &head, err);
+        pm_library_end_read(library);
+    }
+    return status;
+}
+
+/* ---- writing ---- */
+
+enum pm_status pm_trial_row_insert(struct pm_library *library, int64_t formula,
+                                   const struct pm_trial *content, int64_t head, int64_t *id,
+                                   struct pm_error *err)
+{
+    enum pm_status status = pm_store_next_id(library, PM_SQL_TRIAL_NEXT, id, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_TRIAL_INSERT);
+    pm_query_int(&query, *id);
+    pm_query_int(&query, formula);
+    pm_query_key(&query, content->parent);
+    pm_query_key(&query, head);
+    pm_query_text(&query, pm_mode_word(content->mode));
+    pm_query_int(&query, content->base);
+    pm_query_int(&query, content->settled);
+    pm_query_int(&query, content->next_id);
+    pm_query_int(&query, (int64_t)content->count);
+    pm_query_int(&query, pm_trial_total(content));
+    pm_query_int(&query, (int64_t)pm_crc_lines(content));
+    pm_query_int(&query, pm_library_now(library));
+    return pm_query_run(&query, err);
+}
+
+static enum pm_status write_row(struct pm_library *library, int64_t draft,
+                                const struct pm_trial *after, int64_t head, struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_TRIAL_WRITE);
+    pm_query_int(&query, draft);
+    pm_query_key(&query, after->parent);
+    pm_query_key(&query, head);
+    pm_query_text(&query, pm_mode_word(after->mode));
+    pm_query_int(&query, after->base);
+    pm_query_int(&query, after->settled);
+    pm_query_int(&query, after->next_id);
+    pm_query_int(&query, (int64_t)after->count);
+    pm_query_int(&query, pm_trial_total(after));
+    pm_query_int(&query, (int64_t)pm_crc_lines(after));
+    return pm_query_run(&query, err);
+}
+
+static enum pm_status write_line(struct pm_library *library, enum pm_sql which, int64_t draft,
+                                 size_t place, const struct pm_line *line, struct pm_error *err)
+{
+    bool material = line->kind == PM_LINE_MATERIAL;
+    struct pm_query query;
+    pm_query_open(&query, library, which);
+    pm_query_int(&query, draft);
+    pm_query_int(&query, line->id);
+    pm_query_int(&query, (int64_t)place);
+    pm_query_key(&query, material ? line->ref : 0);
+    pm_query_key(&query, material ? 0 : line->ref);
+    pm_query_int(&query, line->strength);
+    pm_query_key(&query, line->solvent);
+    pm_query_int(&query, line->parts);
+    pm_query_text(&query, pm_stance_word(line->stance));
+    pm_query_int(&query, line->core);
+    pm_query_int(&query, line->weight);
+    pm_query_text(&query, line->comment);
+    return pm_query_run(&query, err);
+}
+
+static enum pm_status remove_line(struct pm_library *library, int64_t draft, int64_t line,
+                                  struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_LINE_DELETE);
+    pm_query_int(&query, draft);
+    pm_query_int(&query, line);
+    return pm_query_run(&query, err);
+}
+
+static bool same_text(const char *a, const char *b)
+{
+    return a == NULL || b == NULL ? a == b : strcmp(a, b) == 0;
+}
+
+static bool same_line(const struct pm_line *a, const struct pm_line *b)
+{
+    return a->kind == b->kind && a->ref == b->ref && a->strength == b->strength &&
+           a->solvent == b->solvent && a->parts == b->parts && a->stance == b->stance &&
+           a->core == b->core && a->weight == b->weight && same_text(a->comment, b->comment);
+}
+
+/* A line with its place, for sorting by id. */
+struct placed {
+    const struct pm_line *line;
+    size_t place;
+};
+
+static int by_id(const void *a, const void *b)
+{
+    const struct placed *left = a;
+    const struct placed *right = b;
+    return (left->line->id > right->line->id) - (left->line->id < right->line->id);
+}
+
+static struct placed *sort_lines(const struct pm_trial *trial)
+{
+    struct placed *lines = pm_alloc_array(trial->count + 1, sizeof *lines);
+    for (size_t i = 0; lines != NULL && i < trial->count; i++) {
+        lines[i].line = &trial->lines[i];
+        lines[i].place = i;
+    }
+    if (lines != NULL) {
+        qsort(lines, trial->count, sizeof *lines, by_id);
+    }
+    return lines;
+}
+
+/* Both sorted by id: one walk finds what went, came, and changed. */
+static enum pm_status merge_lines(struct pm_library *library, int64_t draft,
+                                  const struct placed *old, size_t old_count,
+                                  const struct placed *new, size_t new_count, struct pm_error *err)
+{
+    enum pm_status status = PM_OK;
+    size_t i = 0, k = 0;
+    while (status == PM_OK && (i < old_count || k < new_count)) {
+        if (k == new_count || (i < old_count && old[i].line->id < new[k].line->id)) {
+            status = remove_line(library, draft, old[i].line->id, err);
+            i++;
+        } else if (i == old_count || new[k].line->id < old[i].line->id) {
+            status = write_line(library, PM_SQL_LINE_INSERT, draft, new[k].place, new[k].line, err);
+            k++;
+        } else {
+            if (old[i].place != new[k].place || !same_line(old[i].line, new[k].line)) {
+                status =
+                    write_line(library, PM_SQL_LINE_UPDATE, draft, new[k].place, new[k].line, err);
+            }
+            i++;
+            k++;
+        }
+    }
+    return status;
+}
+
+enum pm_status pm_trial_rewrite(struct pm_library *library, int64_t draft,
+                                const struct pm_trial *before, const struct pm_trial *after,
+                                int64_t head, struct pm_error *err)
+{
+    struct placed *old = sort_lines(before);
+    struct placed *new = sort_lines(after);
+    enum pm_status status = PM_OK;
+    if (old == NULL || new == NULL) {
+        status = pm_fail_memory(err);
+    } else {
+        status = merge_lines(library, draft, old, before->count, new, after->count, err);
+    }
+    if (status == PM_OK) {
+        status = write_row(library, draft, after, head, err);
+    }
+    pm_free(old);
+    pm_free(new);
+    return status;
+}

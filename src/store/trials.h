@@ -1,0 +1,31 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Inside the store: content of trials between the file and struct pm_trial.
+ */
+#ifndef PERMILLE_STORE_TRIALS_H
+#define PERMILLE_STORE_TRIALS_H
+
+#include "permille/store/formulas.h"
+#include "store.h"
+
+/* What a trial's row says beside struct pm_trial. */
+struct pm_trial_head {
+    int64_t formula;
+    int64_t number; /* 0: the draft */
+    int64_t head;   /* 0: before the first revision */
+};
+
+/* Loads and verifies; call inside a transaction, so that row and lines belong together. */
+enum pm_status pm_trial_read(struct pm_library *library, int64_t trial, struct pm_trial *out,
+                             struct pm_trial_head *head, struct pm_error *err);
+/* Adds a draft row that describes `content` (the lines are not written). */
+enum pm_status pm_trial_row_insert(struct pm_library *library, int64_t formula,
+                                   const struct pm_trial *content, int64_t head, int64_t *id,
+                                   struct pm_error *err);
+/* Makes the draft's row and lines those of `after`; `before` is what they are. Only what differs is
+ * written. */
+enum pm_status pm_trial_rewrite(struct pm_library *library, int64_t draft,
+                                const struct pm_trial *before, const struct pm_trial *after,
+                                int64_t head, struct pm_error *err);
+
+#endif

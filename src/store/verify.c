@@ -1,0 +1,357 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Checking a library: what SQLite can see, and what only the program can.
+ */
+#include "checksum.h"
+#include "connection.h"
+#include "embedded.h"
+#include "migrate.h"
+#include "permille/store/formulas.h"
+#include "store.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/text.h"
+
+#include <string.h>
+
+struct verifier {
+    struct pm_library *library;
+    pm_finding *finding;
+    void *context;
+    const char *table; /* the one whose rows are being looked at */
+    bool some;         /* there was a finding */
+};
+
+static void found(struct verifier *verifier, const char *sentence)
+{
+    verifier->some = true;
+    if (verifier->finding != NULL) {
+        verifier->finding(verifier->context, sentence);
+    }
+}
+
+static void foundf(struct verifier *verifier, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
+
+static void foundf(struct verifier *verifier, const char *format, ...)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    va_list args;
+    va_start(args, format);
+    pm_text_addv(&text, format, args);
+    va_end(args);
+    /* Out of memory while wording it: a finding all the same. */
+    found(verifier, pm_text_ok(&text) ? pm_text_get(&text) : "Something is damaged.");
+    pm_text_release(&text);
+}
+
+/* Damage is a finding, and the next check goes on; what prevents checking ends it. */
+static enum pm_status judge(struct verifier *verifier, enum pm_status status, struct pm_error *why,
+                            struct pm_error *err)
+{
+    if (status == PM_DAMAGED) {
+        found(verifier, why->text);
+        return PM_OK;
+    }
+    return status == PM_OK ? PM_OK : pm_fail(err, status, "%s", why->text);
+}
+
+/* ---- any statement, row by row ---- */
+
+typedef void row_visit(struct verifier *verifier, sqlite3_stmt *row);
+
+static enum pm_status each_row(struct verifier *verifier, sqlite3 *db, const char *sql,
+                               row_visit *visit, struct pm_error *err)
+{
+    sqlite3_stmt *statement = NULL;
+    int rc = sqlite3_prepare_v2(db, sql, -1, &statement, NULL);
+    while (rc == SQLITE_OK || rc == SQLITE_ROW) {
+        rc = sqlite3_step(statement);
+        if (rc == SQLITE_ROW) {
+            visit(verifier, statement);
+        }
+    }
+    struct pm_error why;
+    enum pm_status status = PM_OK;
+    if (rc != SQLITE_DONE) {
+        status = pm_store_fail(db, rc, "checking the library", &why);
+    }
+    sqlite3_finalize(statement);
+    return judge(verifier, status, &why, err);
+}
+
+static const char *text_of(sqlite3_stmt *row, int column)
+{
+    const char *text = (const char *)sqlite3_column_text(row, column);
+    return text == NULL ? "?" : text;
+}
+
+/* ---- what SQLite sees ---- */
+
+static void integrity_row(struct verifier *verifier, sqlite3_stmt *row)
+{
+    if (strcmp(text_of(row, 0), "ok") != 0) {
+        foundf(verifier, "SQLite: %s.", text_of(row, 0));
+    }
+}
+
+static void orphan_row(struct verifier *verifier, sqlite3_stmt *row)
+{
+    foundf(verifier, "A row of table %s refers to a row of %s that does not exist.",
+           text_of(row, 0), text_of(row, 1));
+}
+
+/* ---- the tables themselves: a dropped trigger passes every other check ---- */
+
+/* Tells of every definition in `from` that is missing or different in `to`. `missing` words the
+ * first; different ones are told when `deep`. */
+static enum pm_status compare_schema(struct verifier *verifier, sqlite3 *from, sqlite3 *to,
+                                     const char *missing, bool deep, struct pm_error *err)
+{
+    sqlite3_stmt *all = NULL, *one = NULL;
+    int rc = sqlite3_prepare_v2(from,
+                                "SELECT type, name, sql FROM sqlite_schema "
+                                "WHERE name NOT LIKE 'sqlite\\_%' ESCAPE '\\'",
+                                -1, &all, NULL);
+    sqlite3 *failed = from;
+    if (rc == SQLITE_OK) {
+        failed = to;
+        rc = sqlite3_prepare_v2(to,
+                                "SELECT sql IS ?3 FROM sqlite_schema WHERE type = ?1 AND name = ?2",
+                                -1, &one, NULL);
+    }
+    while (rc == SQLITE_OK && (failed = from, rc = sqlite3_step(all)) == SQLITE_ROW) {
+        failed = to;
+        for (int i = 0; i < 3; i++) {
+            sqlite3_bind_value(one, i + 1, sqlite3_column_value(all, i));
+        }
+        rc = sqlite3_step(one);
+        if (rc == SQLITE_DONE) {
+            foundf(verifier, "The %s %s %s.", text_of(all, 0), text_of(all, 1), missing);
+        } else if (rc == SQLITE_ROW && deep && sqlite3_column_int(one, 0) == 0) {
+            foundf(verifier, "The %s %s is not defined as it should be.", text_of(all, 0),
+                   text_of(all, 1));
+        }
+        rc = rc == SQLITE_DONE || rc == SQLITE_ROW ? sqlite3_reset(one) : rc;
+    }
+    struct pm_error why;
+    enum pm_status status = PM_OK;
+    if (rc != SQLITE_DONE) {
+        status = pm_store_fail(failed, rc, "checking the tables", &why);
+    }
+    sqlite3_finalize(all);
+    sqlite3_finalize(one);
+    return judge(verifier, status, &why, err);
+}
+
+/* Compares the definitions with those the migrations make in an empty file. */
+static enum pm_status check_schema(struct verifier *verifier, struct pm_error *err)
+{
+    sqlite3 *model = NULL;
+    enum pm_status status = pm_migrate_model(&verifier->library->options, &model, err);
+    if (status == PM_OK) {
+        status = compare_schema(verifier, model, verifier->library->db, "is missing", true, err);
+    }
+    if (status == PM_OK) {
+        status = compare_schema(verifier, verifier->library->db, model, "does not belong there",
+                                false, err);
+    }
+    sqlite3_close(model);
+    return status;
+}
+
+/* ---- checksums of rows ---- */
+
+static void checksum_row(struct verifier *verifier, sqlite3_stmt *row)
+{
+    int64_t kept = 0;
+    int place = 1;
+    uint64_t crc = pm_crc_text(0, 0, verifier->table);
+    for (int i = 0; i < sqlite3_column_count(row); i++) {
+        if (strcmp(sqlite3_column_name(row, i), "checksum") == 0) {
+            kept = sqlite3_column_int64(row, i);
+        } else {
+            crc = pm_crc_value(crc, place++, sqlite3_column_value(row, i));
+        }
+    }
+    if (crc != (uint64_t)kept) {
+        foundf(verifier, "The row %s of table %s does not match its checksum.", text_of(row, 0),
+               verifier->table);
+    }
+}
+
+/* Every table that has a column of that name, also those of later migrations. */
+static enum pm_status check_checksums(struct verifier *verifier, struct pm_error *err)
+{
+    sqlite3 *db = verifier->library->db;
+    sqlite3_stmt *tables = NULL;
+    int rc = sqlite3_prepare_v2(db,
+                                "SELECT s.name FROM sqlite_schema AS s WHERE s.type = 'table' AND "
+                                "EXISTS (SELECT 1 FROM pragma_table_info(s.name) "
+                                "WHERE name = 'checksum')",
+                                -1, &tables, NULL);
+    enum pm_status status = PM_OK;
+    while (status == PM_OK && rc == SQLITE_OK && (rc = sqlite3_step(tables)) == SQLITE_ROW) {
+        rc = SQLITE_OK;
+        verifier->table = text_of(tables, 0);
+        char *sql = sqlite3_mprintf("SELECT * FROM \"%w\"", verifier->table);
+        status = sql == NULL ? pm_fail_memory(err) : each_row(verifier, db, sql, checksum_row, err);
+        sqlite3_free(sql);
+    }
+    struct pm_error why;
+    enum pm_status listed = PM_OK;
+    if (rc != SQLITE_OK && rc != SQLITE_DONE) {
+        listed = pm_store_fail(db, rc, "checking the library", &why);
+    }
+    sqlite3_finalize(tables);
+    return status != PM_OK ? status : judge(verifier, listed, &why, err);
+}
+
+/* ---- what must fit together ---- */
+
+static void chain_row(struct verifier *verifier, sqlite3_stmt *row)
+{
+    foundf(verifier, "Revision %s of formula number %s does not follow the one before it.",
+           text_of(row, 1), text_of(row, 0));
+}
+
+static void formula_row(struct verifier *verifier, sqlite3_stmt *row)
+{
+    foundf(verifier, "Trials or revisions of formula number %s are missing or too many.",
+           text_of(row, 0));
+}
+
+static void use_row(struct verifier *verifier, sqlite3_stmt *row)
+{
+    foundf(verifier, "Formula number %s is missing among those that use material number %s.",
+           text_of(row, 0), text_of(row, 1));
+}
+
+static void nameless_row(struct verifier *verifier, sqlite3_stmt *row)
+{
+    foundf(verifier, "Material number %s has no name.", text_of(row, 0));
+}
+
+static const struct {
+    const char *sql;
+    row_visit *visit;
+} fits[] = {
+    {"SELECT r.formula, r.number FROM revision AS r LEFT JOIN revision AS p "
+     "ON p.formula = r.formula AND p.number = r.number - 1 "
+     "WHERE r.previous <> ifnull(p.checksum, 0) OR (r.number > 1 AND p.id IS NULL)",
+     chain_row},
+    {"SELECT f.id FROM formula AS f LEFT JOIN revision AS r "
+     "ON r.formula = f.id AND r.number = f.revisions "
+     "WHERE f.chain <> ifnull(r.checksum, 0) "
+     "OR f.revisions <> (SELECT count(*) FROM revision WHERE formula = f.id) "
+     "OR f.kept <> (SELECT count(*) FROM trial WHERE formula = f.id AND kept_at IS NOT NULL) "
+     "OR f.kept <> (SELECT ifnull(max(number), 0) FROM trial WHERE formula = f.id) "
+     "OR 1 <> (SELECT count(*) FROM trial WHERE formula = f.id AND kept_at IS NULL)",
+     formula_row},
+    {"SELECT DISTINCT t.formula, m.id FROM line AS l JOIN trial AS t ON t.id = l.trial "
+     "JOIN material AS m ON m.id IN (l.material, l.solvent) WHERE NOT EXISTS "
+     "(SELECT 1 FROM material_use AS u WHERE u.material = m.id AND u.formula = t.formula)",
+     use_row},
+    {"SELECT id FROM material AS m WHERE NOT EXISTS "
+     "(SELECT 1 FROM material_name WHERE material = m.id AND place = 0)",
+     nameless_row},
+};
+
+/* ---- trials, as the program reads them ---- */
+
+struct ids {
+    int64_t *items;
+    size_t count, capacity;
+};
+
+static enum pm_status list_trials(struct verifier *verifier, struct ids *ids, struct pm_error *err)
+{
+    struct pm_query query;
+    struct pm_error why;
+    pm_query_open(&query, verifier->library, PM_SQL_TRIAL_ALL);
+    while (pm_query_row(&query)) {
+        void *items = ids->items;
+        if (!pm_grow(&items, &ids->capacity, ids->count + 1, sizeof *ids->items)) {
+            query.rc = SQLITE_NOMEM;
+            break;
+        }
+        ids->items = items;
+        ids->items[ids->count++] = pm_query_get_int(&query, 0);
+    }
+    return judge(verifier, pm_query_close(&query, &why), &why, err);
+}
+
+static enum pm_status check_trials(struct verifier *verifier, struct pm_error *err)
+{
+    struct ids ids = {0};
+    enum pm_status status = list_trials(verifier, &ids, err);
+    for (size_t i = 0; status == PM_OK && i < ids.count; i++) {
+        struct pm_trial trial;
+        struct pm_error why;
+        enum pm_status loaded = pm_trial_load(verifier->library, ids.items[i], &trial, &why);
+        if (loaded == PM_OK) {
+            pm_trial_release(&trial);
+        } else if (loaded == PM_MISSING) {
+            loaded = pm_fail(&why, PM_DAMAGED, "Trial id %lld is in an index only.",
+                             (long long)ids.items[i]);
+        }
+        status = judge(verifier, loaded, &why, err);
+    }
+    pm_free(ids.items);
+    return status;
+}
+
+static enum pm_status check_search(struct verifier *verifier, struct pm_error *err)
+{
+    struct pm_error why;
+    bool sound = true;
+    enum pm_status status = pm_search_check(verifier->library, &sound, &why);
+    if (status == PM_OK && !sound) {
+        found(verifier, "The search of materials does not match their names.");
+    }
+    return judge(verifier, status, &why, err);
+}
+
+/* ---- all of it ---- */
+
+static enum pm_status run_checks(struct verifier *verifier, struct pm_error *err)
+{
+    sqlite3 *db = verifier->library->db;
+    enum pm_status status = each_row(verifier, db, "PRAGMA integrity_check", integrity_row, err);
+    if (status == PM_OK) {
+        status = each_row(verifier, db, "PRAGMA foreign_key_check", orphan_row, err);
+    }
+    if (status == PM_OK) {
+        status = check_schema(verifier, err);
+    }
+    if (status == PM_OK) {
+        status = check_checksums(verifier, err);
+    }
+    for (size_t i = 0; status == PM_OK && i < sizeof fits / sizeof fits[0]; i++) {
+        status = each_row(verifier, db, fits[i].sql, fits[i].visit, err);
+    }
+    if (status == PM_OK) {
+        status = check_trials(verifier, err);
+    }
+    return status == PM_OK ? check_search(verifier, err) : status;
+}
+
+enum pm_status pm_library_verify(struct pm_library *library, pm_finding *finding, void *context,
+                                 struct pm_error *err)
+{
+    struct verifier verifier = {.library = library, .finding = finding, .context = context};
+    struct pm_error why;
+    enum pm_status status = pm_library_begin_read(library, &why);
+    bool reading = status == PM_OK;
+    status = judge(&verifier, status, &why, err);
+    if (status == PM_OK) {
+        status = run_checks(&verifier, err);
+    }
+    if (reading) {
+        pm_library_end_read(library);
+    }
+    if (status == PM_OK && verifier.some) {
+        return pm_fail(err, PM_DAMAGED, "The library is damaged.");
+    }
+    return status;
+}

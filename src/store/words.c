@@ -1,0 +1,46 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Small things that formulas and materials share: folding, matching words, the next id.
+ */
+#include "store.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+
+#include <string.h>
+
+char *pm_store_fold(const char *text)
+{
+    char *folded = pm_fold(text);
+    if (folded != NULL && folded[0] == '\0') {
+        pm_free(folded);
+        folded = pm_strdup(text);
+    }
+    return folded;
+}
+
+bool pm_store_words_in(const char *words, const char *name)
+{
+    while (*words != '\0') {
+        size_t length = strcspn(words, " ");
+        if (length > 0 && memmem(name, strlen(name), words, length) == NULL) {
+            return false;
+        }
+        words += length;
+        words += strspn(words, " ");
+    }
+    return true;
+}
+
+enum pm_status pm_store_next_id(struct pm_library *library, enum pm_sql which, int64_t *out,
+                                struct pm_error *err)
+{
+    struct pm_query query;
+    int64_t largest = 0;
+    pm_query_open(&query, library, which);
+    enum pm_status status = pm_query_one(&query, &largest, NULL, err);
+    if (status == PM_OK) {
+        *out = largest + 1;
+    }
+    return status;
+}

@@ -1,0 +1,258 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * What the store's tests share (see world.h).
+ */
+#include "tests/store/world.h"
+
+#include <dirent.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include <cmocka.h>
+
+static int64_t tell_time(void *context)
+{
+    const struct world *world = context;
+    return world->time;
+}
+
+void world_make(struct world *world)
+{
+    memset(world, 0, sizeof *world);
+    strcpy(world->folder, "/tmp/permille-store-XXXXXX");
+    assert_non_null(mkdtemp(world->folder));
+    world_path(world, "library.db", world->path);
+    world->time = 1772460000; /* 2 March 2026 */
+    world->clock.now = tell_time;
+    world->clock.context = world;
+}
+
+void world_open(struct world *world)
+{
+    assert_status(PM_OK, pm_library_open(world->path, PM_LIBRARY_CREATE, &world->clock,
+                                         &world->library, &world->err));
+}
+
+void world_close(struct world *world)
+{
+    pm_library_close(world->library);
+    world->library = NULL;
+}
+
+void world_remove(struct world *world)
+{
+    char path[512];
+    world_close(world);
+    DIR *folder = opendir(world->folder);
+    for (struct dirent *entry; folder != NULL && (entry = readdir(folder)) != NULL;) {
+        snprintf(path, sizeof path, "%s/%s", world->folder, entry->d_name);
+        if (entry->d_name[0] != '.' && unlink(path) != 0) {
+            rmdir(path);
+        }
+    }
+    if (folder != NULL) {
+        closedir(folder);
+    }
+    rmdir(world->folder);
+}
+
+char *world_path(const struct world *world, const char *name, char *buf)
+{
+    snprintf(buf, 128, "%s/%s", world->folder, name);
+    return buf;
+}
+
+void world_assert_status(enum pm_status wanted, enum pm_status got, const struct pm_error *err,
+                         const char *call, const char *file, int line)
+{
+    if (wanted != got) {
+        print_error("%s gave %s (\"%s\"), not %s\n", call, pm_status_word(got),
+                    got == PM_OK ? "" : err->text, pm_status_word(wanted));
+        _fail(file, line);
+    }
+    if (wanted != PM_OK && (err->text[0] == '\0' || err->status != wanted)) {
+        print_error("%s gave no sentence\n", call);
+        _fail(file, line);
+    }
+}
+
+int64_t world_material(struct world *world, const char *name, enum pm_material_kind kind,
+                       const char *cas, ...)
+{
+    char *synonyms[8];
+    size_t count = 0;
+    va_list args;
+    va_start(args, cas);
+    for (char *next = va_arg(args, char *); next != NULL; next = va_arg(args, char *)) {
+        synonyms[count++] = next;
+    }
+    va_end(args);
+    char name_copy[1024], cas_copy[32];
+    snprintf(name_copy, sizeof name_copy, "%s", name);
+    snprintf(cas_copy, sizeof cas_copy, "%s", cas == NULL ? "" : cas);
+    struct pm_material material = {.name = name_copy,
+                                   .kind = kind,
+                                   .cas = cas == NULL ? NULL : cas_copy,
+                                   .synonyms = synonyms,
+                                   .synonym_count = count};
+    assert_status(PM_OK, pm_material_insert(world->library, &material, &world->err));
+    assert_true(material.id > 0);
+    return material.id;
+}
+
+int64_t world_formula(struct world *world, const char *name)
+{
+    int64_t id = 0;
+    assert_status(PM_OK, pm_formula_insert(world->library, name, false, 1000 * PM_PART, PM_OPEN,
+                                           &id, &world->err));
+    return id;
+}
+
+int64_t world_draft(struct world *world, int64_t formula)
+{
+    int64_t trial = 0;
+    assert_status(PM_OK, pm_trial_by_number(world->library, formula, 0, &trial, &world->err));
+    return trial;
+}
+
+int64_t world_head(struct world *world, int64_t trial)
+{
+    struct pm_trial_row row;
+    assert_status(PM_OK, pm_trial_row_get(world->library, trial, &row, &world->err));
+    int64_t head = row.head;
+    pm_trial_row_release(&row);
+    return head;
+}
+
+int64_t world_line(struct pm_trial *trial, int64_t material, pm_parts parts)
+{
+    struct pm_line line = {.kind = PM_LINE_MATERIAL,
+                           .ref = material,
+                           .strength = PM_NEAT,
+                           .parts = parts,
+                           .stance = PM_FREE};
+    assert_int_equal(PM_OK, pm_trial_insert(trial, trial->count, &line, NULL));
+    return trial->lines[trial->count - 1].id;
+}
+
+int64_t world_write(struct world *world, int64_t draft, const struct pm_trial *after,
+                    const char *sentence)
+{
+    int64_t revision = 0;
+    world->time += 60;
+    assert_status(PM_OK, pm_draft_write(world->library, draft, world_head(world, draft), after,
+                                        "set", sentence, "change 1\n", &revision, &world->err));
+    return revision;
+}
+
+static int64_t keep(struct world *world, int64_t draft, const char *note)
+{
+    int64_t number = 0;
+    world->time += 60;
+    assert_status(PM_OK, pm_draft_keep(world->library, draft, world_head(world, draft), note,
+                                       "Kept the trial", &number, &world->err));
+    return number;
+}
+
+static int64_t fill_accord(struct world *world, int64_t first, int64_t second)
+{
+    struct pm_trial trial;
+    int64_t formula = 0;
+    assert_status(PM_OK, pm_formula_insert(world->library, "Damp stone", true, 100 * PM_PART,
+                                           PM_OPEN, &formula, &world->err));
+    int64_t draft = world_draft(world, formula);
+    pm_trial_init(&trial, 100 * PM_PART, PM_OPEN);
+    world_line(&trial, first, 60 * PM_PART);
+    world_line(&trial, second, 40 * PM_PART);
+    world_write(world, draft, &trial, "Set both");
+    pm_trial_release(&trial);
+    keep(world, draft, NULL);
+    return draft;
+}
+
+/* The draft's lines: an accord, a material, a trace of a dilution with a comment. */
+static void fill_draft(struct pm_trial *trial, int64_t accord, int64_t material, int64_t solvent)
+{
+    struct pm_line line = {.kind = PM_LINE_ACCORD,
+                           .ref = accord,
+                           .strength = PM_NEAT,
+                           .parts = 300 * PM_PART,
+                           .stance = PM_HELD};
+    assert_int_equal(PM_OK, pm_trial_insert(trial, 0, &line, NULL));
+    char comment[] = "a trace, \"quoted\"";
+    line = (struct pm_line){.kind = PM_LINE_MATERIAL,
+                            .ref = material,
+                            .strength = PM_NEAT / 10,
+                            .solvent = solvent,
+                            .parts = 1,
+                            .stance = PM_FREE,
+                            .comment = comment};
+    assert_int_equal(PM_OK, pm_trial_insert(trial, 9, &line, NULL));
+}
+
+int64_t world_fill(struct world *world)
+{
+    int64_t a = world_material(world, "Slate absolute", PM_NATURAL, NULL, "Black slate", NULL);
+    int64_t b = world_material(world, "Fern acetate", PM_CHEMICAL, "106-22-9", NULL);
+    int64_t c =
+        world_material(world, "Ash lactone", PM_CHEMICAL, NULL, "Cinder ketone", "AL-1", NULL);
+    int64_t solvent = world_material(world, "Plain spirit", PM_SOLVENT, "64-17-5", NULL);
+    int64_t accord = fill_accord(world, a, b);
+    int64_t formula = world_formula(world, "Quarry after rain");
+    int64_t draft = world_draft(world, formula);
+    int64_t first = draft;
+    struct pm_trial trial;
+    pm_trial_init(&trial, 1000 * PM_PART, PM_OPEN);
+    world_line(&trial, b, 12 * PM_PART);
+    world_write(world, draft, &trial, "Added Fern acetate at 12");
+    fill_draft(&trial, accord, c, solvent);
+    world_write(world, draft, &trial, "Added Damp stone and Ash lactone");
+    assert_int_equal(1, keep(world, draft, "First try"));
+    assert_status(PM_OK, pm_trial_mark(world->library, first, "too green", false, &world->err));
+    draft = world_draft(world, formula);
+    trial.parent = first;
+    trial.lines[1].parts = 14 * PM_PART;
+    world_write(world, draft, &trial, "Set Fern acetate from 12 to 14");
+    assert_int_equal(2, keep(world, draft, "Second"));
+    pm_trial_release(&trial);
+    return formula;
+}
+
+static void print_finding(void *context, const char *sentence)
+{
+    (void)context;
+    print_error("verify: %s\n", sentence);
+}
+
+void world_verify(struct world *world)
+{
+    assert_status(PM_OK, pm_library_verify(world->library, print_finding, NULL, &world->err));
+}
+
+sqlite3 *world_raw(struct world *world)
+{
+    sqlite3 *db = NULL;
+    assert_int_equal(SQLITE_OK, sqlite3_open(world->path, &db));
+    sqlite3_extended_result_codes(db, 1);
+    return db;
+}
+
+int world_sql(sqlite3 *db, const char *sql)
+{
+    return sqlite3_exec(db, sql, NULL, NULL, NULL);
+}
+
+int64_t world_ask(sqlite3 *db, const char *sql)
+{
+    sqlite3_stmt *statement = NULL;
+    assert_int_equal(SQLITE_OK, sqlite3_prepare_v2(db, sql, -1, &statement, NULL));
+    assert_int_equal(SQLITE_ROW, sqlite3_step(statement));
+    int64_t value = sqlite3_column_int64(statement, 0);
+    sqlite3_finalize(statement);
+    return value;
+}
