@@ -431,12 +431,10 @@ static enum pm_status apply_head(const struct change *change, struct pm_trial *t
     if (change->settled.there && change->settled.was != trial->settled) {
         return misfit(err, "whether it is settled");
     }
-    if (change->parent.there && change->parent.was != trial->parent) {
-        return misfit(err, "the parent");
-    }
     trial->base = change->base.there ? change->base.now : trial->base;
     trial->mode = change->mode.there ? (enum pm_mode)change->mode.now : trial->mode;
     trial->settled = change->settled.there ? change->settled.now != 0 : trial->settled;
+    /* The parent moves without a change when a trial is kept, so its old value says nothing. */
     trial->parent = change->parent.there ? change->parent.now : trial->parent;
     if (change->next.there && change->next.now > trial->next_id) {
         trial->next_id = change->next.now;
