@@ -10,7 +10,7 @@
 #include <stddef.h>
 
 /* Everything that may be said about a material when it is added or edited. NULL leaves a field as
- * it is (when editing) or empty. */
+ * it is (when editing) or empty; "" takes it away. */
 struct pm_material_form {
     const char *name;
     const char *kind; /* "chemical" "natural" "solvent" "blend"; NULL: chemical */
@@ -27,6 +27,9 @@ enum pm_status pm_shelf_edit(struct pm_studio *studio, int64_t id,
 /* Removes a material nothing refers to; one in use is set aside instead and *set_aside says so. */
 enum pm_status pm_shelf_remove(struct pm_studio *studio, int64_t id, bool *set_aside,
                                struct pm_error *err);
+/* Out of sight in searches, still in the formulas that use it; back with false. */
+enum pm_status pm_shelf_set_aside(struct pm_studio *studio, int64_t id, bool aside,
+                                  struct pm_error *err);
 /* By name, synonym or CAS number; PM_MISSING suggests the nearest name. */
 enum pm_status pm_shelf_find(struct pm_studio *studio, const char *text, int64_t *id,
                              struct pm_error *err);

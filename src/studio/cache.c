@@ -1,0 +1,347 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The studio's caches: names and kept trials by row id, filled on demand.
+ */
+#include "inside.h"
+
+#include "permille/base/mem.h"
+
+#include <string.h>
+
+/* ---- id map: open addressing, linear probing ---- */
+
+static size_t slot_of(const struct pm_rowmap *map, int64_t id)
+{
+    /* Fibonacci hashing: row ids are mostly consecutive, the multiplication spreads them. */
+    uint64_t hash = (uint64_t)id * UINT64_C(0x9E3779B97F4A7C15);
+    return (size_t)(hash >> 32) & (map->capacity - 1);
+}
+
+void *pm_rowmap_get(const struct pm_rowmap *map, int64_t id)
+{
+    if (map->count == 0)
+        return NULL;
+    for (size_t i = slot_of(map, id);; i = (i + 1) & (map->capacity - 1)) {
+        if (map->slots[i].id == id)
+            return map->slots[i].value;
+        if (map->slots[i].id == 0)
+            return NULL;
+    }
+}
+
+static void place(struct pm_rowmap *map, int64_t id, void *value)
+{
+    size_t i = slot_of(map, id);
+    while (map->slots[i].id != 0 && map->slots[i].id != id)
+        i = (i + 1) & (map->capacity - 1);
+    if (map->slots[i].id == 0)
+        map->count++;
+    map->slots[i].id = id;
+    map->slots[i].value = value;
+}
+
+bool pm_rowmap_put(struct pm_rowmap *map, int64_t id, void *value)
+{
+    if ((map->count + 1) * 3 > map->capacity * 2) {
+        struct pm_rowmap larger = {NULL, map->capacity ? map->capacity * 2 : 64, 0};
+        larger.slots = pm_alloc_array(larger.capacity, sizeof *larger.slots);
+        if (!larger.slots)
+            return false;
+        for (size_t i = 0; i < map->capacity; i++)
+            if (map->slots[i].id != 0)
+                place(&larger, map->slots[i].id, map->slots[i].value);
+        pm_free(map->slots);
+        *map = larger;
+    }
+    place(map, id, value);
+    return true;
+}
+
+void *pm_rowmap_take(struct pm_rowmap *map, int64_t id)
+{
+    void *value = pm_rowmap_get(map, id);
+    if (!value)
+        return NULL;
+    size_t mask = map->capacity - 1;
+    size_t hole = slot_of(map, id);
+    while (map->slots[hole].id != id)
+        hole = (hole + 1) & mask;
+    /* Entries after the hole move up unless that would put them before their own slot. */
+    for (size_t i = (hole + 1) & mask; map->slots[i].id != 0; i = (i + 1) & mask) {
+        size_t home = slot_of(map, map->slots[i].id);
+        if (((i - home) & mask) >= ((i - hole) & mask)) {
+            map->slots[hole] = map->slots[i];
+            hole = i;
+        }
+    }
+    map->slots[hole] = (struct pm_rowslot){0, NULL};
+    map->count--;
+    return value;
+}
+
+void pm_rowmap_release(struct pm_rowmap *map)
+{
+    pm_free(map->slots);
+    *map = (struct pm_rowmap){NULL, 0, 0};
+}
+
+/* ---- cards ---- */
+
+struct pm_card *pm_card_keep(struct pm_card *card)
+{
+    card->uses++;
+    return card;
+}
+
+void pm_card_drop(struct pm_card *card)
+{
+    if (!card || --card->uses > 0)
+        return;
+    pm_free(card->name);
+    pm_free(card->cas);
+    pm_free(card->family);
+    pm_free(card);
+}
+
+/* Puts a new card, which has one use, into the map; drops it when that fails. */
+static enum pm_status file_card(struct pm_rowmap *map, struct pm_card *card, struct pm_card **out,
+                                struct pm_error *err)
+{
+    if (!pm_rowmap_put(map, card->id, card)) {
+        pm_card_drop(card);
+        return pm_fail_memory(err);
+    }
+    *out = card;
+    return PM_OK;
+}
+
+/* Moves a string out of a row that is about to be released. */
+static char *take(char **string)
+{
+    char *taken = *string;
+    *string = NULL;
+    return taken;
+}
+
+enum pm_status pm_studio_material(struct pm_studio *studio, int64_t id, struct pm_card **out,
+                                  struct pm_error *err)
+{
+    *out = pm_rowmap_get(&studio->materials, id);
+    if (*out)
+        return PM_OK;
+    struct pm_material row;
+    enum pm_status status = pm_material_get(studio->library, id, &row, err);
+    if (status != PM_OK)
+        return status;
+    struct pm_card *card = pm_alloc_array(1, sizeof *card);
+    if (!card) {
+        pm_material_release(&row);
+        return pm_fail_memory(err);
+    }
+    card->uses = 1;
+    card->id = id;
+    card->name = take(&row.name);
+    card->cas = take(&row.cas);
+    card->family = take(&row.family);
+    card->is_solvent = row.kind == PM_SOLVENT;
+    card->set_aside = row.set_aside || row.merged_into != 0;
+    pm_material_release(&row);
+    return file_card(&studio->materials, card, out, err);
+}
+
+enum pm_status pm_studio_formula(struct pm_studio *studio, int64_t id, struct pm_card **out,
+                                 struct pm_error *err)
+{
+    *out = pm_rowmap_get(&studio->formulas, id);
+    if (*out)
+        return PM_OK;
+    struct pm_formula row;
+    enum pm_status status = pm_formula_get(studio->library, id, &row, err);
+    if (status != PM_OK)
+        return status;
+    struct pm_card *card = pm_alloc_array(1, sizeof *card);
+    if (!card) {
+        pm_formula_release(&row);
+        return pm_fail_memory(err);
+    }
+    card->uses = 1;
+    card->id = id;
+    card->name = take(&row.name);
+    card->set_aside = row.set_aside;
+    card->accord = row.accord;
+    card->kept = row.kept;
+    pm_formula_release(&row);
+    return file_card(&studio->formulas, card, out, err);
+}
+
+void pm_studio_forget_material(struct pm_studio *studio, int64_t id)
+{
+    pm_card_drop(pm_rowmap_take(&studio->materials, id));
+}
+
+void pm_studio_forget_formula(struct pm_studio *studio, int64_t id)
+{
+    pm_card_drop(pm_rowmap_take(&studio->formulas, id));
+}
+
+/* ---- kept trials ---- */
+
+static void kept_free(struct pm_kept *kept)
+{
+    if (kept->loaded)
+        pm_trial_release(&kept->trial);
+    pm_free(kept);
+}
+
+static enum pm_status file_kept(struct pm_studio *studio, int64_t trial, struct pm_kept **out,
+                                struct pm_error *err)
+{
+    struct pm_trial_row row;
+    enum pm_status status = pm_trial_row_get(studio->library, trial, &row, err);
+    if (status != PM_OK)
+        return status;
+    struct pm_kept facts = {.id = trial,
+                            .formula = row.formula,
+                            .number = row.number,
+                            .head = row.head,
+                            .loaded = false};
+    pm_trial_row_release(&row);
+    if (facts.number == 0)
+        return pm_fail(err, PM_REFUSED, "That is a draft; only kept trials can be used here.");
+    struct pm_kept *kept = pm_alloc_array(1, sizeof *kept);
+    if (!kept)
+        return pm_fail_memory(err);
+    *kept = facts;
+    if (!pm_rowmap_put(&studio->kept, trial, kept)) {
+        pm_free(kept);
+        return pm_fail_memory(err);
+    }
+    *out = kept;
+    return PM_OK;
+}
+
+enum pm_status pm_studio_kept(struct pm_studio *studio, int64_t trial, bool content,
+                              struct pm_kept **out, struct pm_error *err)
+{
+    struct pm_kept *kept = pm_rowmap_get(&studio->kept, trial);
+    enum pm_status status = PM_OK;
+    if (!kept)
+        status = file_kept(studio, trial, &kept, err);
+    if (status == PM_OK && content && !kept->loaded) {
+        status = pm_trial_load(studio->library, trial, &kept->trial, err);
+        kept->loaded = status == PM_OK;
+    }
+    if (status == PM_OK)
+        *out = kept;
+    return status;
+}
+
+enum pm_status pm_kept_title(struct pm_studio *studio, const struct pm_kept *kept, char **out,
+                             struct pm_error *err)
+{
+    struct pm_card *card;
+    enum pm_status status = pm_studio_formula(studio, kept->formula, &card, err);
+    if (status != PM_OK)
+        return status;
+    struct pm_text text = PM_TEXT_EMPTY;
+    pm_text_addf(&text, "%s/%lld", card->name, (long long)kept->number);
+    *out = pm_text_take(&text);
+    return *out ? PM_OK : pm_fail_memory(err);
+}
+
+void pm_studio_drop_caches(struct pm_studio *studio)
+{
+    for (size_t i = 0; i < studio->materials.capacity; i++)
+        pm_card_drop(studio->materials.slots[i].value);
+    for (size_t i = 0; i < studio->formulas.capacity; i++)
+        pm_card_drop(studio->formulas.slots[i].value);
+    for (size_t i = 0; i < studio->kept.capacity; i++)
+        if (studio->kept.slots[i].value)
+            kept_free(studio->kept.slots[i].value);
+    pm_rowmap_release(&studio->materials);
+    pm_rowmap_release(&studio->formulas);
+    pm_rowmap_release(&studio->kept);
+}
+
+void pm_studio_refresh(struct pm_studio *studio)
+{
+    int64_t version = pm_library_version(studio->library);
+    if (version == studio->version)
+        return;
+    studio->version = version;
+    studio->changed_outside = true;
+    pm_studio_drop_caches(studio);
+}
+
+/* ---- accord contents for the core ---- */
+
+static const struct pm_trial *accord_content(void *context, int64_t trial, struct pm_error *err)
+{
+    struct pm_accords *accords = context;
+    if (trial == PM_PENDING_REF && accords->pending)
+        return &accords->pending->content;
+    struct pm_kept *kept;
+    return pm_studio_kept(accords->studio, trial, true, &kept, err) == PM_OK ? &kept->trial : NULL;
+}
+
+struct pm_trial_source pm_accords_source(struct pm_accords *accords)
+{
+    return (struct pm_trial_source){accord_content, accords};
+}
+
+/* ---- names in sentences ---- */
+
+static enum pm_status write_name(struct pm_sayer *sayer, enum pm_line_kind kind, int64_t ref)
+{
+    struct pm_card *card;
+    struct pm_kept *kept;
+    if (kind == PM_LINE_ACCORD && ref == PM_PENDING_REF && sayer->pending) {
+        pm_text_addf(&sayer->text, "%s/1", sayer->pending->name);
+        return PM_OK;
+    }
+    enum pm_status status = PM_OK;
+    if (kind == PM_LINE_MATERIAL) {
+        status = pm_studio_material(sayer->studio, ref, &card, NULL);
+    } else {
+        status = pm_studio_kept(sayer->studio, ref, false, &kept, NULL);
+        if (status == PM_OK)
+            status = pm_studio_formula(sayer->studio, kept->formula, &card, NULL);
+    }
+    if (status != PM_OK)
+        return status;
+    pm_text_add(&sayer->text, card->name);
+    if (kind == PM_LINE_ACCORD)
+        pm_text_addf(&sayer->text, "/%lld", (long long)kept->number);
+    return PM_OK;
+}
+
+static const char *say_name(void *context, enum pm_line_kind kind, int64_t ref)
+{
+    struct pm_sayer *sayer = context;
+    pm_text_clear(&sayer->text);
+    enum pm_status status = write_name(sayer, kind, ref);
+    if (status == PM_OK && !pm_text_ok(&sayer->text))
+        status = PM_NOMEM;
+    if (sayer->status == PM_OK)
+        sayer->status = status;
+    return status == PM_OK ? pm_text_get(&sayer->text) : "?";
+}
+
+void pm_sayer_init(struct pm_sayer *sayer, struct pm_studio *studio,
+                   const struct pm_pending *pending)
+{
+    sayer->studio = studio;
+    sayer->pending = pending;
+    sayer->status = PM_OK;
+    pm_text_init(&sayer->text);
+}
+
+void pm_sayer_release(struct pm_sayer *sayer)
+{
+    pm_text_release(&sayer->text);
+}
+
+struct pm_namer pm_sayer_namer(struct pm_sayer *sayer)
+{
+    return (struct pm_namer){say_name, sayer};
+}

@@ -1,0 +1,194 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * What the files of the studio share: the open studio with its caches, and the helpers that cross
+ * files. Nothing here is for front ends.
+ *
+ * Caches hold what was asked for and no more, so a library of 100,000 materials costs only the few
+ * hundred that stand in the formulas looked at. They are dropped when another instance has
+ * committed; every public call that reads begins with pm_studio_refresh(), and pointers into the
+ * caches live no longer than one public call, except cards, which are counted.
+ */
+#ifndef PERMILLE_STUDIO_INSIDE_H
+#define PERMILLE_STUDIO_INSIDE_H
+
+#include "permille/base/text.h"
+#include "permille/core/compare.h"
+#include "permille/core/flatten.h"
+#include "permille/core/gesture.h"
+#include "permille/core/trial.h"
+#include "permille/store/formulas.h"
+#include "permille/store/library.h"
+#include "permille/store/materials.h"
+#include "permille/studio/bench.h"
+#include "permille/studio/studio.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+/* ---- a map from row ids (> 0) to pointers; values are not owned ---- */
+
+struct pm_rowmap {
+    struct pm_rowslot *slots; /* capacity is 0 or a power of two, at most two thirds full */
+    size_t capacity, count;
+};
+struct pm_rowslot {
+    int64_t id; /* 0: empty */
+    void *value;
+};
+void *pm_rowmap_get(const struct pm_rowmap *map, int64_t id); /* NULL when it is not there */
+bool pm_rowmap_put(struct pm_rowmap *map, int64_t id, void *value);
+void *pm_rowmap_take(struct pm_rowmap *map, int64_t id); /* removes; what was there, or NULL */
+void pm_rowmap_release(struct pm_rowmap *map);
+
+/* ---- the studio ---- */
+
+/* What a sheet must know of a material or formula; shared by the cache and the sheets by count. */
+struct pm_card {
+    int uses;
+    int64_t id;
+    char *name;
+    char *cas, *family; /* materials; NULL when unknown */
+    bool is_solvent;    /* materials */
+    bool set_aside;     /* out of sight, or merged into another */
+    bool accord;        /* formulas */
+    int64_t kept;       /* formulas: number of kept trials, so also the newest one's number */
+};
+
+/* A kept trial: it never changes, so it is loaded once. */
+struct pm_kept {
+    int64_t id, formula, number;
+    int64_t head;
+    bool loaded; /* trial holds the content */
+    struct pm_trial trial;
+};
+
+struct pm_studio {
+    struct pm_library *library;
+    int64_t version;            /* pm_library_version the caches belong to */
+    bool changed_outside;       /* noticed, not yet told */
+    struct pm_rowmap materials; /* struct pm_card */
+    struct pm_rowmap formulas;  /* struct pm_card */
+    struct pm_rowmap kept;      /* struct pm_kept */
+};
+
+/* Drops the caches when another instance has committed since they were filled. */
+void pm_studio_refresh(struct pm_studio *studio);
+void pm_studio_drop_caches(struct pm_studio *studio);
+
+/* Borrowed from the cache; pm_card_keep() makes a card outlive it. */
+enum pm_status pm_studio_material(struct pm_studio *studio, int64_t id, struct pm_card **out,
+                                  struct pm_error *err);
+enum pm_status pm_studio_formula(struct pm_studio *studio, int64_t id, struct pm_card **out,
+                                 struct pm_error *err);
+void pm_studio_forget_material(struct pm_studio *studio, int64_t id);
+void pm_studio_forget_formula(struct pm_studio *studio, int64_t id);
+struct pm_card *pm_card_keep(struct pm_card *card);
+void pm_card_drop(struct pm_card *card);
+/* PM_REFUSED when the trial is a draft. With content, ->trial is filled. */
+enum pm_status pm_studio_kept(struct pm_studio *studio, int64_t trial, bool content,
+                              struct pm_kept **out, struct pm_error *err);
+/* "Name/3" of a kept trial, a new string. */
+enum pm_status pm_kept_title(struct pm_studio *studio, const struct pm_kept *kept, char **out,
+                             struct pm_error *err);
+
+/* ---- an accord that is being made: its trial has no id yet ---- */
+
+#define PM_PENDING_REF INT64_MAX /* stands in an accord line until the fold is written */
+
+struct pm_pending {
+    char *name;
+    struct pm_trial content;
+};
+
+/* Accord contents for pm_flatten and pm_compare_trials. */
+struct pm_accords {
+    struct pm_studio *studio;
+    const struct pm_pending *pending; /* or NULL */
+};
+struct pm_trial_source pm_accords_source(struct pm_accords *accords);
+
+/* ---- names in sentences ---- */
+
+struct pm_sayer {
+    struct pm_studio *studio;
+    const struct pm_pending *pending; /* or NULL */
+    struct pm_text text;
+    enum pm_status status; /* not PM_OK: a name could not be had, the sentence must not be used */
+};
+void pm_sayer_init(struct pm_sayer *sayer, struct pm_studio *studio,
+                   const struct pm_pending *pending);
+void pm_sayer_release(struct pm_sayer *sayer);
+struct pm_namer pm_sayer_namer(struct pm_sayer *sayer);
+
+/* ---- sheets ---- */
+
+struct pm_sheet_names {
+    struct pm_card **cards; /* each counted once */
+    size_t card_count, card_capacity;
+    char **texts;
+    size_t text_count, text_capacity;
+};
+/* A cleared sheet to be filled; NULL when memory ran out. */
+struct pm_sheet *pm_sheet_new(void);
+/* Resolves names, shares and strength of shell->trial; the other facts are already there. */
+enum pm_status pm_sheet_resolve(struct pm_studio *studio, struct pm_sheet *shell,
+                                const struct pm_pending *pending, struct pm_error *err);
+/* A sheet of the same draft with other content, which is taken over (left empty) on success. */
+enum pm_status pm_sheet_with(struct pm_studio *studio, const struct pm_sheet *sheet,
+                             struct pm_trial *content, const struct pm_pending *pending,
+                             struct pm_sheet **out, struct pm_error *err);
+/* What may be planned on: PM_REFUSED on kept trials and looks back. */
+enum pm_status pm_sheet_editable(const struct pm_sheet *sheet, struct pm_error *err);
+/* "Name" or "Name/3" into out (a new string). */
+enum pm_status pm_sheet_title(const struct pm_sheet *sheet, char **out, struct pm_error *err);
+
+/* ---- rules that need the library ---- */
+
+/* Checks `gesture` on sheet and completes it: contents looked up, solvents filled in. What it
+ * borrows stays valid until the end of the public call. */
+enum pm_status pm_rules_complete(struct pm_studio *studio, const struct pm_sheet *sheet,
+                                 struct pm_gesture *gesture, struct pm_error *err);
+/* Puts the name of the line meant before the core's sentence. */
+void pm_rules_name_refusal(struct pm_studio *studio, const struct pm_sheet *sheet,
+                           const struct pm_gesture *gesture, struct pm_error *err);
+/* A formula's name: as pm_name_clean, without '/', not beginning with '#'. */
+enum pm_status pm_rules_formula_name(const char *text, char **out, struct pm_error *err);
+
+/* ---- history ---- */
+
+/* Content and true head of the state right after a revision. */
+enum pm_status pm_history_state(struct pm_studio *studio, const struct pm_revision *revision,
+                                struct pm_trial *out, struct pm_error *err);
+/* A plan that makes `content` the draft, with its own sentence. */
+enum pm_status pm_plan_content(struct pm_studio *studio, const struct pm_sheet *sheet,
+                               const struct pm_trial *content, const char *word,
+                               const char *sentence, struct pm_plan **out, struct pm_error *err);
+
+/* ---- what changed, in words ---- */
+
+/* Appends "Vetiver 12 -> 14.5, +Cedrol, -Linalool; 3 others" for the last trial against the first;
+ * at most `most` lines are named. */
+enum pm_status pm_say_difference(struct pm_studio *studio, const struct pm_trial *first,
+                                 const struct pm_trial *last, size_t most, struct pm_text *out,
+                                 struct pm_error *err);
+/* An amount for reading: two significant digits at least, two decimals or so, no empty zeros. */
+void pm_say_amount(struct pm_text *out, int64_t value, int scale, int least);
+
+/* ---- the nearest name ---- */
+
+struct pm_nearest {
+    char *wanted; /* folded */
+    int distance; /* of the best so far */
+    char *best;   /* its name; NULL when none is near */
+};
+bool pm_nearest_init(struct pm_nearest *nearest, const char *wanted);
+void pm_nearest_release(struct pm_nearest *nearest);
+/* `shown` is suggested when `name` is the nearest. Lost memory only loses a suggestion. */
+void pm_nearest_offer(struct pm_nearest *nearest, const char *name, const char *shown);
+/* Optimal string alignment distance of two strings, or bound + 1 when it is larger. */
+int pm_edit_distance(const char *a, const char *b, int bound);
+/* The end of a PM_MISSING sentence: "; did you mean X?", or its full stop. */
+const char *pm_nearest_hint(const struct pm_nearest *nearest, char *buffer, size_t size);
+
+#endif

@@ -1,0 +1,392 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The shelf: materials added, edited, found.
+ */
+#include "inside.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+#include "permille/core/cas.h"
+#include "permille/studio/shelf.h"
+
+#include <string.h>
+
+#define NOTE_BYTES 65536
+
+/* ---- from the form to the row ---- */
+
+static void put(char **field, char *value)
+{
+    pm_free(*field);
+    *field = value;
+}
+
+static enum pm_status set_name(struct pm_material *row, const char *text, struct pm_error *err)
+{
+    char *name;
+    enum pm_status status = pm_name_clean(text, "The material's name", &name, err);
+    if (status != PM_OK)
+        return status;
+    if (name[0] == '#') {
+        pm_free(name);
+        return pm_fail(err, PM_INVALID,
+                       "A material's name may not begin with \"#\": that is how a line is named by "
+                       "its place.");
+    }
+    put(&row->name, name);
+    return PM_OK;
+}
+
+static enum pm_status set_cas(struct pm_material *row, const char *text, struct pm_error *err)
+{
+    char number[PM_CAS_TEXT], *cas = NULL;
+    if (text[0] != '\0') {
+        enum pm_status status = pm_cas_read(text, number, err);
+        if (status != PM_OK)
+            return status;
+        cas = pm_strdup(number);
+        if (!cas)
+            return pm_fail_memory(err);
+    }
+    put(&row->cas, cas);
+    return PM_OK;
+}
+
+/* Free text of the form; "" takes it away. */
+static enum pm_status set_text(char **field, const char *text, const char *what, size_t most,
+                               struct pm_error *err)
+{
+    char *clean = NULL;
+    enum pm_status status = PM_OK;
+    if (text[0] != '\0')
+        status = most == 0 ? pm_name_clean(text, what, &clean, err)
+                           : pm_note_clean(text, what, most, &clean, err);
+    if (status == PM_OK)
+        put(field, clean);
+    return status;
+}
+
+/* Whether a cleaned name stands among the first `count` synonyms or is the name itself. */
+static bool known_already(const struct pm_material *row, char *const *synonyms, size_t count,
+                          const char *name)
+{
+    char *wanted = pm_fold(name);
+    char *own = row->name ? pm_fold(row->name) : NULL;
+    bool known = wanted && own && strcmp(wanted, own) == 0;
+    for (size_t i = 0; i < count && wanted && !known; i++) {
+        char *other = pm_fold(synonyms[i]);
+        known = other && strcmp(wanted, other) == 0;
+        pm_free(other);
+    }
+    pm_free(wanted);
+    pm_free(own);
+    return known;
+}
+
+static void free_strings(char **strings, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        pm_free(strings[i]);
+    pm_free(strings);
+}
+
+static enum pm_status set_synonyms(struct pm_material *row, const char *const *texts, size_t count,
+                                   struct pm_error *err)
+{
+    char **synonyms = pm_alloc_array(count, sizeof *synonyms);
+    size_t taken = 0;
+    if (!synonyms)
+        return pm_fail_memory(err);
+    for (size_t i = 0; i < count; i++) {
+        char *clean;
+        enum pm_status status = pm_name_clean(texts[i], "A synonym", &clean, err);
+        if (status != PM_OK) {
+            free_strings(synonyms, taken);
+            return status;
+        }
+        if (known_already(row, synonyms, taken, clean))
+            pm_free(clean);
+        else
+            synonyms[taken++] = clean;
+    }
+    free_strings(row->synonyms, row->synonym_count);
+    row->synonyms = synonyms;
+    row->synonym_count = taken;
+    return PM_OK;
+}
+
+static enum pm_status set_kind(struct pm_material *row, const char *word, struct pm_error *err)
+{
+    if (pm_material_kind_from_word(word, &row->kind))
+        return PM_OK;
+    return pm_fail(err, PM_INVALID,
+                   "\"%s\" is no kind of material: chemical, natural, solvent or blend.", word);
+}
+
+/* Leaves what the form does not mention. The row may be half changed on failure. */
+static enum pm_status fill_row(struct pm_material *row, const struct pm_material_form *form,
+                               struct pm_error *err)
+{
+    enum pm_status status = PM_OK;
+    if (form->name)
+        status = set_name(row, form->name, err);
+    if (status == PM_OK && form->kind)
+        status = set_kind(row, form->kind, err);
+    if (status == PM_OK && form->cas)
+        status = set_cas(row, form->cas, err);
+    if (status == PM_OK && form->family)
+        status = set_text(&row->family, form->family, "The odour family", 0, err);
+    if (status == PM_OK && form->note)
+        status = set_text(&row->note, form->note, "The note", NOTE_BYTES, err);
+    if (status == PM_OK && form->synonym_count > 0)
+        status = set_synonyms(row, form->synonyms, form->synonym_count, err);
+    return status;
+}
+
+/* ---- add, edit, remove ---- */
+
+enum pm_status pm_shelf_add(struct pm_studio *studio, const struct pm_material_form *form,
+                            int64_t *id, struct pm_error *err)
+{
+    pm_studio_refresh(studio);
+    struct pm_material row;
+    memset(&row, 0, sizeof row);
+    row.kind = PM_CHEMICAL;
+    enum pm_status status = form->name ? fill_row(&row, form, err)
+                                       : pm_fail(err, PM_INVALID, "A material needs a name.");
+    if (status == PM_OK)
+        status = pm_material_insert(studio->library, &row, err);
+    if (status == PM_OK && id)
+        *id = row.id;
+    pm_material_release(&row);
+    return status;
+}
+
+/* Reads the row, lets `fill` differ, writes it, in one transaction. */
+static enum pm_status edit(struct pm_studio *studio, int64_t id,
+                           const struct pm_material_form *form, bool aside, struct pm_error *err)
+{
+    struct pm_material row;
+    enum pm_status status = pm_library_begin(studio->library, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_material_get(studio->library, id, &row, err);
+    if (status == PM_OK) {
+        if (form)
+            status = fill_row(&row, form, err);
+        else
+            row.set_aside = aside;
+        if (status == PM_OK)
+            status = pm_material_update(studio->library, &row, err);
+        pm_material_release(&row);
+    }
+    if (status != PM_OK) {
+        pm_library_abort(studio->library);
+        return status;
+    }
+    status = pm_library_commit(studio->library, err);
+    if (status == PM_OK)
+        pm_studio_forget_material(studio, id);
+    return status;
+}
+
+enum pm_status pm_shelf_edit(struct pm_studio *studio, int64_t id,
+                             const struct pm_material_form *form, struct pm_error *err)
+{
+    pm_studio_refresh(studio);
+    return edit(studio, id, form, false, err);
+}
+
+enum pm_status pm_shelf_set_aside(struct pm_studio *studio, int64_t id, bool aside,
+                                  struct pm_error *err)
+{
+    pm_studio_refresh(studio);
+    return edit(studio, id, NULL, aside, err);
+}
+
+enum pm_status pm_shelf_remove(struct pm_studio *studio, int64_t id, bool *set_aside,
+                               struct pm_error *err)
+{
+    pm_studio_refresh(studio);
+    enum pm_status status = pm_material_delete(studio->library, id, err);
+    bool aside = status == PM_REFUSED;
+    if (aside) {
+        if (err)
+            pm_error_clear(err);
+        status = edit(studio, id, NULL, true, err);
+    }
+    if (status != PM_OK)
+        return status;
+    pm_studio_forget_material(studio, id);
+    if (set_aside)
+        *set_aside = aside;
+    return PM_OK;
+}
+
+/* ---- finding ---- */
+
+static bool offer_hit(void *context, const struct pm_material_hit *hit)
+{
+    pm_nearest_offer(context, hit->name, hit->name);
+    if (hit->matched && !pm_cas_shaped(hit->matched))
+        pm_nearest_offer(context, hit->matched, hit->name);
+    return true;
+}
+
+static bool take_first(void *context, const struct pm_material_hit *hit)
+{
+    struct pm_nearest *nearest = context;
+    nearest->best = pm_strdup(hit->name);
+    return false;
+}
+
+/* A mistyped name still has its beginning or its end right, mostly: names that hold three letters
+ * of it are few enough to measure, and the 100,000 others are never read. */
+static void search_near(struct pm_studio *studio, struct pm_nearest *nearest)
+{
+    const char *wanted = nearest->wanted;
+    size_t length = wanted ? strlen(wanted) : 0;
+    if (length == 0)
+        return;
+    size_t head = 0, tail = length, characters = 0;
+    while (characters < 3 && head < length) {
+        head += pm_utf8_next(wanted + head).length;
+        tail = pm_utf8_before(wanted, tail);
+        characters++;
+    }
+    char *start = pm_strndup(wanted, head);
+    if (start)
+        pm_material_search(studio->library, start, 400, false, offer_hit, nearest, NULL);
+    pm_free(start);
+    if (nearest->distance > 1 && length > head)
+        pm_material_search(studio->library, wanted + tail, 400, false, offer_hit, nearest, NULL);
+    /* Nothing near: perhaps the name goes on after what was given. */
+    if (!nearest->best)
+        pm_material_search(studio->library, wanted, 1, false, take_first, nearest, NULL);
+}
+
+enum pm_status pm_shelf_find(struct pm_studio *studio, const char *text, int64_t *id,
+                             struct pm_error *err)
+{
+    pm_studio_refresh(studio);
+    struct pm_nearest nearest;
+    char hint[PM_ERROR_TEXT];
+    enum pm_status status = pm_material_by_name(studio->library, text, id, err);
+    if (status != PM_MISSING)
+        return status;
+    if (pm_nearest_init(&nearest, text))
+        search_near(studio, &nearest);
+    pm_fail(err, PM_MISSING, "No material is called \"%s\"%s", text,
+            pm_nearest_hint(&nearest, hint, sizeof hint));
+    pm_nearest_release(&nearest);
+    return PM_MISSING;
+}
+
+/* ---- one material ---- */
+
+enum pm_status pm_shelf_card(struct pm_studio *studio, int64_t id, struct pm_material_card *out,
+                             struct pm_error *err)
+{
+    pm_studio_refresh(studio);
+    struct pm_material row;
+    enum pm_status status = pm_material_get(studio->library, id, &row, err);
+    if (status != PM_OK)
+        return status;
+    char *kind = pm_strdup(pm_material_kind_word(row.kind));
+    if (!kind) {
+        pm_material_release(&row);
+        return pm_fail_memory(err);
+    }
+    /* The row's strings change hands. */
+    *out = (struct pm_material_card){.id = row.id,
+                                     .name = row.name,
+                                     .kind = kind,
+                                     .cas = row.cas,
+                                     .family = row.family,
+                                     .note = row.note,
+                                     .synonyms = row.synonyms,
+                                     .synonym_count = row.synonym_count,
+                                     .set_aside = row.set_aside};
+    row.name = row.cas = row.family = row.note = NULL;
+    row.synonyms = NULL;
+    row.synonym_count = 0;
+    pm_material_release(&row);
+    return PM_OK;
+}
+
+void pm_material_card_release(struct pm_material_card *card)
+{
+    pm_free(card->name);
+    pm_free(card->kind);
+    pm_free(card->cas);
+    pm_free(card->family);
+    pm_free(card->note);
+    free_strings(card->synonyms, card->synonym_count);
+    memset(card, 0, sizeof *card);
+}
+
+/* ---- search ---- */
+
+struct gather {
+    struct pm_material_entries entries;
+    size_t capacity;
+    bool failed;
+};
+
+static bool copy_to(char **out, const char *text, bool *failed)
+{
+    *out = pm_strdup(text);
+    if (text && !*out)
+        *failed = true;
+    return !*failed;
+}
+
+static bool gather_hit(void *context, const struct pm_material_hit *hit)
+{
+    struct gather *gather = context;
+    struct pm_material_entries *entries = &gather->entries;
+    void *items = entries->items;
+    if (!pm_grow(&items, &gather->capacity, entries->count + 1, sizeof *entries->items)) {
+        gather->failed = true;
+        return false;
+    }
+    entries->items = items;
+    struct pm_material_entry *entry = &entries->items[entries->count++];
+    *entry = (struct pm_material_entry){.id = hit->id,
+                                        .kind = pm_material_kind_word(hit->kind),
+                                        .is_solvent = hit->kind == PM_SOLVENT};
+    return copy_to(&entry->name, hit->name, &gather->failed) &&
+           copy_to(&entry->matched, hit->matched, &gather->failed) &&
+           copy_to(&entry->cas, hit->cas, &gather->failed) &&
+           copy_to(&entry->family, hit->family, &gather->failed);
+}
+
+enum pm_status pm_shelf_search(struct pm_studio *studio, const char *text, size_t limit,
+                               bool set_aside_too, struct pm_material_entries *out,
+                               struct pm_error *err)
+{
+    pm_studio_refresh(studio);
+    struct gather gather = {{NULL, 0}, 0, false};
+    enum pm_status status = pm_material_search(studio->library, text ? text : "", limit,
+                                               set_aside_too, gather_hit, &gather, err);
+    if (status == PM_OK && gather.failed)
+        status = pm_fail_memory(err);
+    if (status != PM_OK) {
+        pm_material_entries_release(&gather.entries);
+        return status;
+    }
+    *out = gather.entries;
+    return PM_OK;
+}
+
+void pm_material_entries_release(struct pm_material_entries *entries)
+{
+    for (size_t i = 0; i < entries->count; i++) {
+        pm_free(entries->items[i].name);
+        pm_free(entries->items[i].matched);
+        pm_free(entries->items[i].cas);
+        pm_free(entries->items[i].family);
+    }
+    pm_free(entries->items);
+    *entries = (struct pm_material_entries){NULL, 0};
+}

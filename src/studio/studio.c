@@ -1,0 +1,78 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The open studio: a library with its caches, and what concerns the file as a whole.
+ */
+#include "inside.h"
+
+#include "permille/base/mem.h"
+
+enum pm_status pm_studio_open(const char *path, const struct pm_studio_options *options,
+                              struct pm_studio **out, struct pm_error *err)
+{
+    struct pm_studio *studio = pm_alloc_array(1, sizeof *studio);
+    if (!studio)
+        return pm_fail_memory(err);
+    int flags = 0;
+    if (options && options->create)
+        flags |= PM_LIBRARY_CREATE;
+    if (options && options->read_only)
+        flags |= PM_LIBRARY_READ_ONLY;
+    enum pm_status status =
+        pm_library_open(path, flags, options ? options->clock : NULL, &studio->library, err);
+    if (status != PM_OK) {
+        pm_free(studio);
+        return status;
+    }
+    studio->version = pm_library_version(studio->library);
+    *out = studio;
+    return PM_OK;
+}
+
+void pm_studio_close(struct pm_studio *studio)
+{
+    if (!studio)
+        return;
+    pm_studio_drop_caches(studio);
+    pm_library_close(studio->library);
+    pm_free(studio);
+}
+
+const char *pm_studio_path(const struct pm_studio *studio)
+{
+    return pm_library_path(studio->library);
+}
+
+bool pm_studio_read_only(const struct pm_studio *studio)
+{
+    return pm_library_read_only(studio->library);
+}
+
+const char *pm_studio_remark(const struct pm_studio *studio)
+{
+    return pm_library_remark(studio->library);
+}
+
+int64_t pm_studio_now(const struct pm_studio *studio)
+{
+    return pm_library_now(studio->library);
+}
+
+bool pm_studio_changed_outside(struct pm_studio *studio)
+{
+    pm_studio_refresh(studio);
+    bool changed = studio->changed_outside;
+    studio->changed_outside = false;
+    return changed;
+}
+
+enum pm_status pm_studio_backup(struct pm_studio *studio, const char *path, bool replace,
+                                struct pm_error *err)
+{
+    return pm_library_backup(studio->library, path, replace, err);
+}
+
+enum pm_status pm_studio_verify(struct pm_studio *studio, pm_studio_finding *finding, void *context,
+                                struct pm_error *err)
+{
+    return pm_library_verify(studio->library, finding, context, err);
+}
