@@ -1,0 +1,159 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The shelf: adding, editing, removing, finding materials.
+ */
+#include "tests/studio/hand.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static int64_t add(struct hand *hand, const struct pm_material_form *form)
+{
+    int64_t id;
+    hand_ok(hand, pm_shelf_add(hand->studio, form, &id, &hand->err));
+    return id;
+}
+
+static void test_a_material_with_everything(void **state)
+{
+    struct hand *hand = *state;
+    static const char *const synonyms[] = {"phenethyl alcohol", "PEA", "pea"};
+    struct pm_material_form form = {.name = "  Phenyl  ethanol ",
+                                    .cas = "60-12-8",
+                                    .family = "floral",
+                                    .note = "rosy\nmild",
+                                    .synonyms = synonyms,
+                                    .synonym_count = 3};
+    int64_t id = add(hand, &form), found;
+    struct pm_material_card card;
+    hand_reopen(hand);
+    hand_ok(hand, pm_shelf_card(hand->studio, id, &card, &hand->err));
+    assert_string_equal(card.name, "Phenyl ethanol");
+    assert_string_equal(card.kind, "chemical");
+    assert_string_equal(card.cas, "60-12-8");
+    assert_string_equal(card.note, "rosy\nmild");
+    assert_int_equal(card.synonym_count, 2); /* "pea" is the same name as "PEA" */
+    pm_material_card_release(&card);
+    static const char *const ways[] = {"phenyl ETHANOL", "Phenethyl alcohol", "60-12-8"};
+    for (size_t i = 0; i < 3; i++) {
+        hand_ok(hand, pm_shelf_find(hand->studio, ways[i], &found, &hand->err));
+        assert_int_equal(found, id);
+    }
+}
+
+static void test_what_a_form_leaves_out_stays(void **state)
+{
+    struct hand *hand = *state;
+    struct pm_material_form form = {.name = "Foam", .cas = "64-17-5", .family = "marine"};
+    int64_t id = add(hand, &form);
+    struct pm_material_form edit = {.kind = "solvent", .family = ""};
+    hand_ok(hand, pm_shelf_edit(hand->studio, id, &edit, &hand->err));
+    struct pm_material_card card;
+    hand_ok(hand, pm_shelf_card(hand->studio, id, &card, &hand->err));
+    assert_string_equal(card.name, "Foam");
+    assert_string_equal(card.kind, "solvent");
+    assert_string_equal(card.cas, "64-17-5");
+    assert_null(card.family);
+    pm_material_card_release(&card);
+}
+
+static void test_refusals(void **state)
+{
+    struct hand *hand = *state;
+    int64_t id;
+    struct pm_material_form form = {.name = "Foam", .cas = "64-17-6"};
+    hand_refused(hand, pm_shelf_add(hand->studio, &form, &id, &hand->err), PM_INVALID,
+                 "should be 5");
+    form = (struct pm_material_form){.name = "Foam", .kind = "liquid"};
+    hand_refused(hand, pm_shelf_add(hand->studio, &form, &id, &hand->err), PM_INVALID,
+                 "chemical, natural, solvent or blend");
+    form = (struct pm_material_form){.name = "#2"};
+    assert_int_equal(pm_shelf_add(hand->studio, &form, &id, &hand->err), PM_INVALID);
+    form = (struct pm_material_form){.name = NULL};
+    assert_int_equal(pm_shelf_add(hand->studio, &form, &id, &hand->err), PM_INVALID);
+    form = (struct pm_material_form){.name = "Foam"};
+    add(hand, &form);
+    form = (struct pm_material_form){.name = "FO\xC3\x84M"};
+    hand_refused(hand, pm_shelf_add(hand->studio, &form, &id, &hand->err), PM_EXISTS, "Foam");
+}
+
+static void test_names_follow_an_edit(void **state)
+{
+    struct hand *hand = *state;
+    int64_t formula = hand_formula(hand, "Harbour", 100);
+    hand_add(hand, formula, "Kelp", 100);
+    struct pm_sheet *old = hand_draft(hand, formula);
+    struct pm_material_form edit = {.name = "Giant kelp"};
+    hand_ok(hand, pm_shelf_edit(hand->studio, hand_material(hand, "Kelp"), &edit, &hand->err));
+    struct pm_sheet *sheet = hand_draft(hand, formula);
+    assert_string_equal(sheet->lines[0].name, "Giant kelp");
+    assert_string_equal(old->lines[0].name, "Kelp"); /* a sheet keeps what it showed */
+    pm_sheet_free(sheet);
+    pm_sheet_free(old);
+}
+
+static void test_removing(void **state)
+{
+    struct hand *hand = *state;
+    int64_t formula = hand_formula(hand, "Harbour", 100), id;
+    bool aside;
+    hand_add(hand, formula, "Kelp", 100);
+    hand_ok(hand, pm_shelf_remove(hand->studio, hand_material(hand, "Rope"), &aside, &hand->err));
+    assert_false(aside);
+    assert_int_equal(pm_shelf_find(hand->studio, "Rope", &id, &hand->err), PM_MISSING);
+    hand_ok(hand, pm_shelf_remove(hand->studio, hand_material(hand, "Kelp"), &aside, &hand->err));
+    assert_true(aside);
+    struct pm_material_entries hits;
+    hand_ok(hand, pm_shelf_search(hand->studio, "kelp", 10, false, &hits, &hand->err));
+    assert_int_equal(hits.count, 0);
+    pm_material_entries_release(&hits);
+    hand_ok(hand, pm_shelf_search(hand->studio, "kelp", 10, true, &hits, &hand->err));
+    assert_int_equal(hits.count, 1);
+    pm_material_entries_release(&hits);
+    assert_int_equal(hand_parts(hand, formula, "Kelp"), parts_of(100));
+}
+
+static void test_the_nearest_name_is_suggested(void **state)
+{
+    struct hand *hand = *state;
+    int64_t id;
+    hand_material(hand, "Vetiver acetate");
+    hand_material(hand, "Cedar leaf");
+    static const char *const synonyms[] = {"green apple ester"};
+    struct pm_material_form form = {
+        .name = "Hexyl acetate", .synonyms = synonyms, .synonym_count = 1};
+    add(hand, &form);
+    static const struct {
+        const char *typed, *meant;
+    } pairs[] = {{"Vetivre acetate", "Vetiver acetate"}, /* two letters changed places */
+                 {"Vetiver acetat", "Vetiver acetate"},
+                 {"Wetiver acetate", "Vetiver acetate"}, /* the beginning is wrong */
+                 {"cedar laef", "Cedar leaf"},
+                 {"green aple ester", "Hexyl acetate"}, /* a synonym leads to its name */
+                 {"cedar", "Cedar leaf"}};
+    for (size_t i = 0; i < sizeof pairs / sizeof *pairs; i++)
+        hand_refused(hand, pm_shelf_find(hand->studio, pairs[i].typed, &id, &hand->err), PM_MISSING,
+                     pairs[i].meant);
+    hand_refused(hand, pm_shelf_find(hand->studio, "Quite another", &id, &hand->err), PM_MISSING,
+                 "No material is called \"Quite another\".");
+    assert_int_equal(pm_shelf_find(hand->studio, "", &id, &hand->err), PM_MISSING);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(test_a_material_with_everything, hand_setup, hand_teardown),
+        cmocka_unit_test_setup_teardown(test_what_a_form_leaves_out_stays, hand_setup,
+                                        hand_teardown),
+        cmocka_unit_test_setup_teardown(test_refusals, hand_setup, hand_teardown),
+        cmocka_unit_test_setup_teardown(test_names_follow_an_edit, hand_setup, hand_teardown),
+        cmocka_unit_test_setup_teardown(test_removing, hand_setup, hand_teardown),
+        cmocka_unit_test_setup_teardown(test_the_nearest_name_is_suggested, hand_setup,
+                                        hand_teardown),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
