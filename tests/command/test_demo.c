@@ -68,6 +68,7 @@ static int set_up(void **state)
     const struct pm_studio_options options = {.read_only = true};
     struct pm_text said = PM_TEXT_EMPTY;
 
+    *state = &demo;
     demo.path = place("demo.db");
     const int outcome = make_demo("demo-db", demo.path, &said);
     if (outcome != 0)
@@ -76,7 +77,6 @@ static int set_up(void **state)
     assert_string_equal(pm_text_get(&said), "");
     pm_text_release(&said);
     assert_int_equal(pm_studio_open(demo.path, &options, &demo.studio, NULL), PM_OK);
-    *state = &demo;
     return 0;
 }
 
