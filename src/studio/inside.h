@@ -149,6 +149,9 @@ enum pm_status pm_sheet_title(const struct pm_sheet *sheet, char **out, struct p
  * borrows stays valid until the end of the public call. */
 enum pm_status pm_rules_complete(struct pm_studio *studio, const struct pm_sheet *sheet,
                                  struct pm_gesture *gesture, struct pm_error *err);
+/* Checks and cleans the comment a gesture brings; the clean one is *owned (pm_free; may be NULL).
+ */
+enum pm_status pm_rules_comment(struct pm_gesture *gesture, char **owned, struct pm_error *err);
 /* Puts the name of the line meant before the core's sentence. */
 void pm_rules_name_refusal(struct pm_studio *studio, const struct pm_sheet *sheet,
                            const struct pm_gesture *gesture, struct pm_error *err);

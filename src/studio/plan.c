@@ -214,11 +214,15 @@ enum pm_status pm_plan_gesture(struct pm_studio *studio, const struct pm_sheet *
 {
     pm_studio_refresh(studio);
     struct pm_gesture complete = *gesture;
+    char *comment = NULL;
     enum pm_status status = pm_sheet_editable(sheet, err);
+    if (status == PM_OK)
+        status = pm_rules_comment(&complete, &comment, err);
     if (status == PM_OK)
         status = pm_rules_complete(studio, sheet, &complete, err);
     if (status == PM_OK)
         status = plan_change(studio, sheet, &complete, pm_gesture_word(gesture->kind), out, err);
+    pm_free(comment);
     return status;
 }
 

@@ -6,10 +6,13 @@
 #include "inside.h"
 
 #include "permille/base/mem.h"
+#include "permille/base/utf8.h"
 
 #include <ctype.h>
 #include <stdio.h>
 #include <string.h>
+
+#define COMMENT_BYTES 4096
 
 /* ---- materials and solvents ---- */
 
@@ -179,23 +182,29 @@ static const struct pm_sheet_line *line_of(const struct pm_sheet *sheet, int64_t
     return place < 0 ? NULL : &sheet->lines[place];
 }
 
-static enum pm_status check_fresh(struct pm_studio *studio, const struct pm_sheet *sheet,
-                                  const struct pm_line *fresh, struct pm_error *err)
+/* What a dilution is made with when nobody said: the line's solvent so far, else the carrier when
+ * that is a solvent. 0 when neither tells. line may be NULL. */
+static int64_t usual_solvent(const struct pm_sheet *sheet, const struct pm_sheet_line *line)
 {
-    return fresh->kind == PM_LINE_ACCORD ? check_accord(studio, sheet, fresh, err)
-                                         : check_material(studio, fresh, err);
-}
-
-/* What a new dilution of a line is made with when nobody said: its solvent so far, else the
- * carrier when that is a solvent. 0 when neither tells. */
-static int64_t usual_solvent(const struct pm_sheet *sheet, const struct pm_line *line)
-{
-    if (line->solvent != 0)
-        return line->solvent;
+    if (line && line->line->solvent != 0)
+        return line->line->solvent;
     for (size_t i = 0; i < sheet->trial.count; i++)
         if (sheet->trial.lines[i].stance == PM_CARRIER && sheet->lines[i].is_solvent)
             return sheet->trial.lines[i].ref;
     return 0;
+}
+
+/* Add and swap: what comes in. */
+static enum pm_status complete_fresh(struct pm_studio *studio, const struct pm_sheet *sheet,
+                                     struct pm_gesture *gesture, struct pm_error *err)
+{
+    struct pm_line *fresh = &gesture->fresh;
+    if (fresh->kind == PM_LINE_ACCORD)
+        return check_accord(studio, sheet, fresh, err);
+    if (fresh->strength < PM_NEAT && fresh->solvent == 0)
+        fresh->solvent =
+            usual_solvent(sheet, gesture->kind == PM_SWAP ? line_of(sheet, gesture->line) : NULL);
+    return check_material(studio, fresh, err);
 }
 
 static enum pm_status complete_restrength(struct pm_studio *studio, const struct pm_sheet *sheet,
@@ -213,7 +222,7 @@ static enum pm_status complete_restrength(struct pm_studio *studio, const struct
         return PM_OK;
     }
     if (gesture->solvent == 0)
-        gesture->solvent = usual_solvent(sheet, line->line);
+        gesture->solvent = usual_solvent(sheet, line);
     if (gesture->solvent == 0)
         return pm_fail(err, PM_INVALID, "Name the solvent this dilution of %s is made with.",
                        line->title);
@@ -252,13 +261,30 @@ static enum pm_status complete_branch(struct pm_studio *studio, const struct pm_
     return PM_OK;
 }
 
+enum pm_status pm_rules_comment(struct pm_gesture *gesture, char **owned, struct pm_error *err)
+{
+    const char **text = gesture->kind == PM_COMMENT ? &gesture->text : NULL;
+    const char *comment = text ? *text : gesture->fresh.comment;
+    *owned = NULL;
+    if (!comment || comment[0] == '\0')
+        return PM_OK;
+    enum pm_status status = pm_note_clean(comment, "The comment", COMMENT_BYTES, owned, err);
+    if (status != PM_OK)
+        return status;
+    if (text)
+        *text = *owned;
+    else
+        gesture->fresh.comment = *owned;
+    return PM_OK;
+}
+
 enum pm_status pm_rules_complete(struct pm_studio *studio, const struct pm_sheet *sheet,
                                  struct pm_gesture *gesture, struct pm_error *err)
 {
     switch (gesture->kind) {
     case PM_ADD:
     case PM_SWAP:
-        return check_fresh(studio, sheet, &gesture->fresh, err);
+        return complete_fresh(studio, sheet, gesture, err);
     case PM_RESTRENGTH:
         return complete_restrength(studio, sheet, gesture, err);
     case PM_UNFOLD:

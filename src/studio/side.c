@@ -109,19 +109,17 @@ static void say_move(struct pm_text *out, pm_fine was, pm_fine now)
     pm_text_release(&b);
 }
 
-/* What is not an amount: base, mode, order, stances, cores, strengths that cancel out. */
+/* What is no amount of a line: base and mode. Order, stances and cores are not told. */
 static void say_frame(const struct pm_trial *first, const struct pm_trial *last,
                       struct pm_text *out)
 {
-    const char *gap = "";
     if (first->base != last->base) {
-        pm_text_add(out, "base ");
+        pm_text_addf(out, "%sbase ", out->length > 0 ? ", " : "");
         say_move(out, first->base * PM_FINE_PER_MICRO, last->base * PM_FINE_PER_MICRO);
-        gap = ", ";
     }
     if (first->mode != last->mode)
-        pm_text_addf(out, "%s%s mode -> %s mode", gap, pm_mode_word(first->mode),
-                     pm_mode_word(last->mode));
+        pm_text_addf(out, "%s%s mode -> %s mode", out->length > 0 ? ", " : "",
+                     pm_mode_word(first->mode), pm_mode_word(last->mode));
 }
 
 static int by_factor(const void *a, const void *b)
@@ -238,6 +236,54 @@ static enum pm_status say_rows(struct pm_studio *studio, const struct pm_compare
     return status;
 }
 
+/* The trial of the accord that the other side uses of this formula; NULL when it uses none, or uses
+ * this very one too. */
+static enum pm_status other_version(struct pm_studio *studio, const struct pm_trial *trial,
+                                    const struct pm_kept *kept, struct pm_kept **out,
+                                    struct pm_error *err)
+{
+    *out = NULL;
+    for (size_t i = 0; i < trial->count; i++) {
+        struct pm_kept *other;
+        if (trial->lines[i].kind != PM_LINE_ACCORD)
+            continue;
+        enum pm_status status = pm_studio_kept(studio, trial->lines[i].ref, false, &other, err);
+        if (status != PM_OK)
+            return status;
+        if (other->id == kept->id) {
+            *out = NULL;
+            return PM_OK;
+        }
+        if (other->formula == kept->formula)
+            *out = other;
+    }
+    return PM_OK;
+}
+
+/* "Low tide/1 -> Low tide/2": rows match accords by formula, so the trial used is told here. */
+static enum pm_status say_versions(struct pm_studio *studio, const struct pm_trial *first,
+                                   const struct pm_trial *last, struct pm_text *out,
+                                   struct pm_error *err)
+{
+    for (size_t i = 0; i < last->count; i++) {
+        struct pm_kept *now, *was = NULL;
+        struct pm_card *card;
+        if (last->lines[i].kind != PM_LINE_ACCORD)
+            continue;
+        enum pm_status status = pm_studio_kept(studio, last->lines[i].ref, false, &now, err);
+        if (status == PM_OK)
+            status = other_version(studio, first, now, &was, err);
+        if (status == PM_OK)
+            status = pm_studio_formula(studio, now->formula, &card, err);
+        if (status != PM_OK)
+            return status;
+        if (was)
+            pm_text_addf(out, "%s%s/%lld -> %s/%lld", out->length > 0 ? ", " : "", card->name,
+                         (long long)was->number, card->name, (long long)now->number);
+    }
+    return PM_OK;
+}
+
 enum pm_status pm_say_difference(struct pm_studio *studio, const struct pm_trial *first,
                                  const struct pm_trial *last, size_t most, struct pm_text *out,
                                  struct pm_error *err)
@@ -256,8 +302,10 @@ enum pm_status pm_say_difference(struct pm_studio *studio, const struct pm_trial
         if (amounts.length > 0)
             break;
     }
-    say_frame(first, last, &frame);
+    if (status == PM_OK)
+        status = say_versions(studio, first, last, &frame, err);
     if (status == PM_OK) {
+        say_frame(first, last, &frame);
         pm_text_add(out, pm_text_get(&amounts));
         if (amounts.length == 0 && frame.length == 0)
             pm_text_add(out, "same amounts");

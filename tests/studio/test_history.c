@@ -292,6 +292,29 @@ static void test_what_changed_in_words(void **state)
                  PM_INVALID, "Two to 4");
 }
 
+static void test_another_trial_of_an_accord_is_told(void **state)
+{
+    struct hand *hand = *state;
+    int64_t inner = simple(hand, "Inner"), outer = hand_formula(hand, "Outer", 100);
+    hand_keep(hand, inner, NULL);
+    hand_set(hand, inner, "Tar", 10);
+    hand_keep(hand, inner, NULL);
+    hand_add(hand, outer, "Rope", 50);
+    hand_ok(hand, hand_add_accord(hand, outer, "Inner/1", 50));
+    hand_keep(hand, outer, NULL);
+    struct pm_sheet *sheet = hand_draft(hand, outer);
+    struct pm_gesture swap = {.kind = PM_SWAP, .line = hand_line(hand, sheet, "Inner")};
+    swap.fresh.kind = PM_LINE_ACCORD;
+    swap.fresh.ref = hand_trial(hand, "Inner/2");
+    swap.fresh.strength = PM_NEAT;
+    pm_sheet_free(sheet);
+    hand_do(hand, outer, &swap);
+    struct pm_side_by_side side = side_of(hand, "Outer/1", "Outer", PM_BY_POURED);
+    assert_int_equal(row_of(&side, "Inner")->change, PM_SAME);
+    assert_string_equal(side.sentence, "Outer/1 to Outer: Inner/1 -> Inner/2");
+    pm_side_by_side_release(&side);
+}
+
 static void test_labels_and_setting_aside(void **state)
 {
     struct hand *hand = *state;
@@ -354,6 +377,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(test_side_by_side_sees_through_strength_and_nesting,
                                         hand_setup, hand_teardown),
         cmocka_unit_test_setup_teardown(test_what_changed_in_words, hand_setup, hand_teardown),
+        cmocka_unit_test_setup_teardown(test_another_trial_of_an_accord_is_told, hand_setup,
+                                        hand_teardown),
         cmocka_unit_test_setup_teardown(test_labels_and_setting_aside, hand_setup, hand_teardown),
         cmocka_unit_test_setup_teardown(test_a_copy_is_a_formula_of_its_own, hand_setup,
                                         hand_teardown),

@@ -89,6 +89,64 @@ static void test_materials_and_solvents_come_from_the_shelf(void **state)
     assert_int_equal(hand_try(hand, formula, &add), PM_MISSING);
 }
 
+/* A dilution nobody named a solvent for takes the one at hand. */
+static void test_the_usual_solvent(void **state)
+{
+    struct hand *hand = *state;
+    int64_t formula = simple(hand, "Harbour");
+    int64_t water = hand_solvent(hand, "Clear carrier"), oil = hand_solvent(hand, "Oily carrier");
+    struct pm_gesture add = {.kind = PM_ADD, .parts = parts_of(1), .place = SIZE_MAX};
+    add.fresh.ref = hand_material(hand, "Kelp");
+    add.fresh.strength = PM_NEAT / 10;
+    hand_add(hand, formula, "Clear carrier", 30);
+    struct pm_sheet *sheet = hand_draft(hand, formula);
+    struct pm_gesture carrier = {.kind = PM_SET_STANCE, .stance = PM_CARRIER};
+    carrier.line = hand_line(hand, sheet, "Clear");
+    pm_sheet_free(sheet);
+    hand_refused(hand, hand_try(hand, formula, &add), PM_INVALID, "Kelp");
+    hand_do(hand, formula, &carrier);
+    hand_do(hand, formula, &add);
+    add.fresh.ref = hand_material(hand, "Rope");
+    add.fresh.solvent = oil;
+    hand_do(hand, formula, &add);
+    sheet = hand_draft(hand, formula);
+    assert_int_equal(sheet->trial.lines[3].solvent, water);
+    struct pm_gesture swap = {.kind = PM_SWAP, .line = sheet->trial.lines[4].id};
+    swap.fresh.ref = hand_material(hand, "Gull feather");
+    swap.fresh.strength = PM_NEAT / 100;
+    pm_sheet_free(sheet);
+    hand_do(hand, formula, &swap);
+    sheet = hand_draft(hand, formula);
+    assert_int_equal(sheet->trial.lines[4].solvent, oil);
+    assert_int_equal(sheet->trial.lines[4].strength, PM_NEAT / 100);
+    pm_sheet_free(sheet);
+}
+
+static void test_comments_hold_nothing_a_terminal_obeys(void **state)
+{
+    struct hand *hand = *state;
+    int64_t formula = simple(hand, "Harbour");
+    struct pm_sheet *sheet = hand_draft(hand, formula);
+    struct pm_gesture comment = {.kind = PM_COMMENT, .line = sheet->trial.lines[0].id};
+    pm_sheet_free(sheet);
+    comment.text = "red \x1b[31m";
+    assert_int_equal(hand_try(hand, formula, &comment), PM_INVALID);
+    comment.text = "bad bytes \xff\xfe";
+    assert_int_equal(hand_try(hand, formula, &comment), PM_INVALID);
+    comment.text = "smoky,\nthen sweet";
+    hand_do(hand, formula, &comment);
+    struct pm_gesture add = {.kind = PM_ADD, .parts = parts_of(1), .place = SIZE_MAX};
+    add.fresh.ref = hand_material(hand, "Kelp");
+    add.fresh.strength = PM_NEAT;
+    char bell[] = "ding\a";
+    add.fresh.comment = bell;
+    assert_int_equal(hand_try(hand, formula, &add), PM_INVALID);
+    sheet = hand_draft(hand, formula);
+    assert_string_equal(sheet->trial.lines[0].comment, "smoky,\nthen sweet");
+    assert_int_equal(sheet->trial.count, 2);
+    pm_sheet_free(sheet);
+}
+
 static void test_refusals_name_the_line(void **state)
 {
     struct hand *hand = *state;
@@ -223,6 +281,9 @@ int main(void)
         cmocka_unit_test_setup_teardown(test_an_accord_is_kept_and_settled, hand_setup,
                                         hand_teardown),
         cmocka_unit_test_setup_teardown(test_materials_and_solvents_come_from_the_shelf, hand_setup,
+                                        hand_teardown),
+        cmocka_unit_test_setup_teardown(test_the_usual_solvent, hand_setup, hand_teardown),
+        cmocka_unit_test_setup_teardown(test_comments_hold_nothing_a_terminal_obeys, hand_setup,
                                         hand_teardown),
         cmocka_unit_test_setup_teardown(test_refusals_name_the_line, hand_setup, hand_teardown),
         cmocka_unit_test_setup_teardown(test_kept_trials_never_change, hand_setup, hand_teardown),

@@ -131,8 +131,9 @@ struct pm_plan;
  * an accord line names a kept, settled trial, a formula never comes to contain itself (at any
  * depth), solvents are materials of kind solvent, and PM_UNFOLD / PM_BRANCH contents are looked up
  * here: for PM_UNFOLD leave content NULL; for PM_BRANCH set parent to the kept trial's id. A
- * restrength to a dilution with solvent 0 takes the line's solvent so far, else the carrier where
- * that is a solvent. Kept trials cannot be edited: PM_REFUSED. */
+ * dilution with solvent 0 (add, swap, restrength) is made with the line's solvent so far, else with
+ * the carrier where that is a solvent. Comments are cleaned as pm_note_clean does. Kept trials
+ * cannot be edited: PM_REFUSED. */
 enum pm_status pm_plan_gesture(struct pm_studio *studio, const struct pm_sheet *sheet,
                                const struct pm_gesture *gesture, struct pm_plan **out,
                                struct pm_error *err);
