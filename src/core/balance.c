@@ -127,12 +127,9 @@ static void pour(struct pm_balance *sheet)
 {
     for (size_t u = 0; u < sheet->count; u++) {
         const struct pm_unit *unit = &sheet->units[u];
-        if (unit->now == unit->was && !unit->reweighted) {
-            continue;
-        }
         if (unit->lines == 1) {
             sheet->parts[sheet->order[unit->first]] = unit->now;
-        } else {
+        } else if (unit->now != unit->was || unit->reweighted) {
             pour_core(sheet, unit);
         }
     }
@@ -474,9 +471,28 @@ enum pm_status pm_balance_rescale(struct pm_balance *sheet, pm_parts base,
 
 /* ---- restrength ---- */
 
+/*
+ * What the line's unit comes to, in micro-parts x new strength. In a core this is worked out from
+ * the ratio, not from the rounded parts, which a weak strength would magnify: with weight w of W
+ * the sum T becomes T x ((W - w) + w x was / now) / W.
+ */
+static bool restrengthened(const struct pm_unit *unit, const struct pm_restrength *change,
+                           pm_wide *out)
+{
+    pm_wide others = (pm_wide)(uint64_t)(change->core_weight - change->weight);
+    pm_wide factor = others * (pm_wide)(uint64_t)change->now +
+                     (pm_wide)(uint64_t)change->weight * (pm_wide)(uint64_t)change->was;
+    pm_wide sum = (pm_wide)(uint64_t)unit->was;
+    if (sum != 0 && factor > (~(pm_wide)0 >> 1) / sum) {
+        return false;
+    }
+    *out = sum * factor / (pm_wide)(uint64_t)change->core_weight;
+    return true;
+}
+
 /* Every unit by one factor, so that all ratios of neat parts stay. */
 static enum pm_status scale_all(struct pm_balance *sheet, const struct pm_restrength *change,
-                                struct pm_error *err)
+                                pm_wide subject_weight, struct pm_error *err)
 {
     size_t subject = sheet->unit_of[change->place];
     pm_wide sum = 0;
@@ -487,13 +503,9 @@ static enum pm_status scale_all(struct pm_balance *sheet, const struct pm_restre
                            "Held lines would have to move so that every ratio of neat parts "
                            "stays; free them, or let them move.");
         }
-        sheet->weights[u] = (pm_wide)(uint64_t)unit->was * (pm_wide)(uint64_t)change->now;
-        if (u == subject) {
-            pm_parts line = sheet->trial->lines[change->place].parts;
-            sheet->weights[u] =
-                (pm_wide)(uint64_t)(unit->was - line) * (pm_wide)(uint64_t)change->now +
-                (pm_wide)(uint64_t)line * (pm_wide)(uint64_t)change->was;
-        }
+        sheet->weights[u] = u == subject
+                                ? subject_weight
+                                : (pm_wide)(uint64_t)unit->was * (pm_wide)(uint64_t)change->now;
         sum += sheet->weights[u];
     }
     pm_apportion_wide(sheet->weights, sheet->count, sum, sheet->trial->base, sheet->shares,
@@ -504,16 +516,27 @@ static enum pm_status scale_all(struct pm_balance *sheet, const struct pm_restre
     return PM_OK;
 }
 
-static enum pm_status refuse_weak(const struct pm_restrength *change, pm_parts parts,
-                                  pm_parts limit, struct pm_error *err)
+static enum pm_status refuse_weak(const struct pm_restrength *change, pm_parts sum,
+                                  pm_parts carrier, struct pm_error *err)
 {
-    /* The weakest t with parts x was / t < limit + 1/2, which is what rounds to the limit. */
-    pm_strength weakest =
-        (pm_strength)(2 * (pm_int128)parts * change->was / (2 * (pm_int128)limit + 1)) + 1;
+    /* The weakest t whose sum still rounds to no more than sum + carrier:
+     * t > 2 T w was / ((2 carrier + 1) W + 2 T w). */
+    pm_int128 part = 2 * (pm_int128)sum * change->weight;
+    pm_int128 room = (2 * (pm_int128)carrier + 1) * change->core_weight;
+    pm_strength weakest = (pm_strength)(part * change->was / (room + part)) + 1;
     char text[PM_AMOUNT_TEXT];
     return pm_fail(err, PM_REFUSED,
                    "The carrier would fall below zero; the weakest this line can be is %s.",
                    pm_strength_format(weakest, '.', text));
+}
+
+/* Whether the unit's lines can have what it comes to. */
+static bool unit_in_range(const struct pm_balance *sheet, const struct pm_unit *unit, pm_wide sum)
+{
+    if (sum > (pm_wide)PM_PARTS_MAX * unit->lines) {
+        return false;
+    }
+    return unit->lines == 1 || core_in_range(sheet, unit, (pm_int128)sum);
 }
 
 enum pm_status pm_balance_restrength(struct pm_balance *sheet, const struct pm_restrength *change,
@@ -523,32 +546,34 @@ enum pm_status pm_balance_restrength(struct pm_balance *sheet, const struct pm_r
     struct pm_unit *unit = &sheet->units[sheet->unit_of[change->place]];
     struct pm_unit *carrier =
         change->carrier_matches ? &sheet->units[sheet->unit_of[sheet->carrier]] : NULL;
-    pm_parts was = trial->lines[change->place].parts;
-    pm_parts now = 0;
     bool kept = trial->settled && trial->mode != PM_OPEN; /* the total has to be kept */
-    if (!pm_muldiv(was, change->was, change->now, &now) || now > PM_PARTS_MAX) {
-        return carrier != NULL && kept
-                   ? refuse_weak(change, was, was + carrier->was, err)
-                   : pm_fail(err, PM_REFUSED, "So weak, the line would exceed a million parts.");
+    pm_wide strength = (pm_wide)(uint64_t)change->now;
+    pm_wide weight = 0;
+    bool fits = restrengthened(unit, change, &weight);
+    pm_wide sum = (weight + strength / 2) / strength;
+    if (carrier != NULL && kept &&
+        (!fits || sum > (pm_wide)(uint64_t)unit->was + (pm_wide)(uint64_t)carrier->was)) {
+        return refuse_weak(change, unit->was, carrier->was, err);
+    }
+    if (!fits || !unit_in_range(sheet, unit, sum)) {
+        return pm_fail(err, PM_REFUSED, "So weak, the line would exceed a million parts.");
     }
     *outcome = (struct pm_outcome){.settled = trial->settled};
-    sheet->parts[change->place] = now;
-    unit->now = unit->was - was + now;
+    unit->now = (pm_parts)sum;
     unit->reweighted = unit->lines > 1;
-    if (carrier != NULL && now - was <= carrier->was) {
-        carrier->now = carrier->was - (now - was);
-        outcome->by_carrier = now != was;
+    pm_parts more = unit->now - unit->was;
+    sheet->parts[change->place] += more;
+    if (carrier != NULL && more <= carrier->was) {
+        carrier->now = carrier->was - more;
+        outcome->by_carrier = true;
         pour(sheet);
         return PM_OK;
     }
-    if (carrier != NULL && kept) {
-        return refuse_weak(change, was, was + carrier->was, err);
-    }
-    pm_parts total = sheet->total - was + now;
+    pm_parts total = sheet->total + more;
     outcome->settled = trial->settled || total >= trial->base;
-    if (trial->mode != PM_OPEN && now != was && (kept || total > trial->base)) {
+    if (trial->mode != PM_OPEN && more != 0 && (kept || total > trial->base)) {
         outcome->all_scaled = true;
-        enum pm_status status = scale_all(sheet, change, err);
+        enum pm_status status = scale_all(sheet, change, weight, err);
         if (status != PM_OK) {
             return status;
         }

@@ -75,13 +75,14 @@ enum pm_status pm_balance_rescale(struct pm_balance *sheet, pm_parts base,
  */
 enum pm_status pm_balance_proportion(struct pm_balance *sheet, pm_parts total,
                                      struct pm_error *err);
-/* Same neat parts at another strength: the line at `place` becomes parts x old / new. Its strength
- * in the trial is not looked at; its weight and those of its core are already the new ones.
- * `carrier_matches`: the carrier is neat and of the line's old or new solvent. */
+/* Same neat parts at another strength: the line at `place` becomes parts x was / now. Its strength
+ * in the trial is not looked at; in a core, the trial has the new weights already. */
 struct pm_restrength {
     size_t place;
     pm_strength was, now;
-    bool carrier_matches;
+    int64_t weight;       /* the line's before, and its core's sum; 1 and 1 outside cores */
+    int64_t core_weight;  /* at most PM_WEIGHT_MAX for each of the core's lines */
+    bool carrier_matches; /* the carrier is neat and of the line's old or new solvent */
     bool move_held;
 };
 enum pm_status pm_balance_restrength(struct pm_balance *sheet, const struct pm_restrength *change,

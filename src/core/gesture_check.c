@@ -370,6 +370,12 @@ static enum pm_status check_all_scaled(const struct checking *c)
             meant_now += seen->now->parts;
         }
     }
+    /* The core's ratio counts, not its rounded parts: a micro-part of the line, neat, is open. */
+    pm_int128 room = sum;
+    if (core != 0) {
+        room +=
+            (pm_int128)c->after->base * (old_strength > new_strength ? old_strength : new_strength);
+    }
     enum pm_status status = PM_OK;
     for (size_t i = 0; i < count && status == PM_OK; i++) {
         enum role role = c->seen[i].role;
@@ -378,7 +384,7 @@ static enum pm_status check_all_scaled(const struct checking *c)
         pm_int128 now = meant ? meant_now : units[i].now;
         /* now / base against was / sum; both sides are well below 2^127 for any real trial */
         pm_int128 off = now * sum - was * c->after->base;
-        if ((units[i].first || meant) && (off > sum || -off > sum)) {
+        if ((units[i].first || meant) && (off > room || -off > room)) {
             status = broken_at(c, i, "its neat parts are off the common factor");
         }
     }

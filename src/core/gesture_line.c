@@ -65,6 +65,15 @@ static bool carrier_matches(const struct pm_trial *trial, size_t place, int64_t 
     return false;
 }
 
+static int64_t core_weight(const struct pm_trial *trial, int core)
+{
+    int64_t sum = 0;
+    for (size_t i = 0; i < trial->count; i++) {
+        sum += trial->lines[i].core == core ? trial->lines[i].weight : 0;
+    }
+    return sum;
+}
+
 static enum pm_status run_restrength(struct pm_balance *sheet, void *context,
                                      struct pm_outcome *outcome, struct pm_error *err)
 {
@@ -84,6 +93,8 @@ static enum pm_status restrength(const struct pm_work *work, size_t place, pm_st
         .now = strength,
         .carrier_matches = carrier_matches(after, place, line->solvent, solvent),
         .move_held = work->gesture->move_held,
+        .weight = line->core != 0 ? line->weight : 1,
+        .core_weight = line->core != 0 ? core_weight(after, line->core) : 1,
     };
     line->strength = strength;
     line->solvent = solvent;
