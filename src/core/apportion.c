@@ -12,7 +12,7 @@
 #include <stdbool.h>
 #include <string.h>
 
-#define DIGIT_BITS   8U
+#define DIGIT_BITS   9U
 #define DIGIT_VALUES (1U << DIGIT_BITS)
 
 static unsigned bit_length(pm_wide value)
@@ -25,43 +25,104 @@ static unsigned bit_length(pm_wide value)
     return bits;
 }
 
+/* One pass of the selection: counts the entries whose digits above `step` low ones are `prefix`, by
+ * these low ones. On the first pass every entry counts. */
+static void count_digits(const pm_wide *rest, size_t count, unsigned shift, unsigned step,
+                         const pm_wide *prefix, uint32_t tally[DIGIT_VALUES])
+{
+    memset(tally, 0, DIGIT_VALUES * sizeof *tally);
+    for (size_t i = 0; i < count; i++) {
+        pm_wide digits = rest[i] >> shift;
+        if (prefix == NULL || digits >> step == *prefix) {
+            tally[(size_t)digits & (((size_t)1 << step) - 1)]++;
+        }
+    }
+}
+
+/* The same where all remainders fit a machine word, as they mostly do: half the work. */
+static void count_narrow(const pm_wide *rest, size_t count, unsigned shift, unsigned step,
+                         const pm_wide *prefix, uint32_t tally[DIGIT_VALUES])
+{
+    uint64_t mask = ((uint64_t)1 << step) - 1;
+    memset(tally, 0, DIGIT_VALUES * sizeof *tally);
+    if (prefix == NULL) {
+        for (size_t i = 0; i < count; i++) {
+            tally[(uint64_t)rest[i] >> shift & mask]++;
+        }
+        return;
+    }
+    uint64_t cut = (uint64_t)*prefix << step;
+    for (size_t i = 0; i < count; i++) {
+        uint64_t digits = (uint64_t)rest[i] >> shift;
+        if ((digits & ~mask) == cut) {
+            tally[digits & mask]++;
+        }
+    }
+}
+
+/* Adds one to out[i] for every rest[i] from `above` on, and to the first `wanted` of those that
+ * reach `cut` but not `above`. Which entries lie above cannot be predicted, so no branch asks. */
+static void raise_from(const pm_wide *rest, size_t count, pm_wide cut, pm_wide above, size_t wanted,
+                       int64_t *out)
+{
+    for (size_t i = 0; i < count; i++) {
+        out[i] += rest[i] >= above;
+    }
+    for (size_t i = 0; wanted > 0; i++) {
+        if (rest[i] >= cut && rest[i] < above) {
+            out[i]++;
+            wanted--;
+        }
+    }
+}
+
+/* The same for remainders of a machine word; `last` is the largest below `above`. */
+static void raise_narrow(const pm_wide *rest, size_t count, uint64_t cut, uint64_t last,
+                         size_t wanted, int64_t *out)
+{
+    for (size_t i = 0; i < count; i++) {
+        out[i] += (uint64_t)rest[i] > last;
+    }
+    for (size_t i = 0; wanted > 0; i++) {
+        uint64_t value = (uint64_t)rest[i];
+        if (value - cut <= last - cut) { /* one comparison: below the cut it wraps around */
+            out[i]++;
+            wanted--;
+        }
+    }
+}
+
 void pm_raise_largest(const pm_wide *rest, size_t count, pm_wide bound, size_t extra, int64_t *out)
 {
+    uint32_t tally[DIGIT_VALUES];
+    unsigned shift = bit_length(bound);
+    bool narrow = shift <= 64;
+    const pm_wide *known = NULL;
+    pm_wide prefix = 0;    /* digits of the cut found so far */
+    size_t wanted = extra; /* to be raised among the entries that share the prefix */
     if (extra == 0 || count == 0) {
         return;
     }
-    unsigned shift = (bit_length(bound) + DIGIT_BITS - 1) / DIGIT_BITS * DIGIT_BITS;
-    bool narrowed = false; /* on the first digit every entry is a candidate */
-    pm_wide prefix = 0;    /* digits of the cut found so far */
-    size_t wanted = extra; /* to be raised among the entries that share the prefix */
     while (shift > 0) {
-        size_t tally[DIGIT_VALUES];
-        memset(tally, 0, sizeof tally);
-        shift -= DIGIT_BITS;
-        for (size_t i = 0; i < count; i++) {
-            pm_wide digits = rest[i] >> shift;
-            if (!narrowed || digits >> DIGIT_BITS == prefix) {
-                tally[(size_t)digits & (DIGIT_VALUES - 1)]++;
-            }
-        }
-        unsigned digit = DIGIT_VALUES - 1;
+        unsigned step = shift < DIGIT_BITS ? shift : DIGIT_BITS;
+        shift -= step;
+        (narrow ? count_narrow : count_digits)(rest, count, shift, step, known, tally);
+        unsigned digit = (1U << step) - 1;
         while (digit > 0 && tally[digit] < wanted) {
             wanted -= tally[digit--];
         }
-        prefix = prefix << DIGIT_BITS | digit;
-        narrowed = true;
+        prefix = prefix << step | digit;
+        known = &prefix;
         if (tally[digit] == wanted) {
             break; /* the whole bucket is raised: lower digits cannot matter */
         }
     }
-    for (size_t i = 0; i < count; i++) {
-        pm_wide digits = rest[i] >> shift;
-        if (digits > prefix) {
-            out[i]++;
-        } else if (digits == prefix && wanted > 0) {
-            out[i]++;
-            wanted--;
-        }
+    pm_wide cut = prefix << shift;
+    pm_wide above = (prefix + 1) << shift;
+    if (narrow) {
+        raise_narrow(rest, count, (uint64_t)cut, (uint64_t)(above - 1), wanted, out);
+    } else {
+        raise_from(rest, count, cut, above, wanted, out);
     }
 }
 
@@ -72,13 +133,20 @@ static int64_t take_floors(const pm_wide *weights, size_t count, pm_wide sum, in
     int64_t given = 0;
     pm_wide factor = (pm_wide)(uint64_t)total;
     if (bit_length(sum) + bit_length(factor) <= 64) {
-        /* No weight exceeds the sum, so the products fit a machine word: the usual case. */
-        uint64_t narrow_sum = (uint64_t)sum;
+        /* No weight exceeds the sum, so the products fit a machine word: the usual case. Dividing
+         * is multiplying by 2^64 / sum, which falls short of the quotient by less than three. */
+        uint64_t divisor = (uint64_t)sum;
+        uint64_t inverse = UINT64_MAX / divisor;
         for (size_t i = 0; i < count; i++) {
             uint64_t product = (uint64_t)weights[i] * (uint64_t)total;
-            uint64_t quotient = product / narrow_sum;
+            uint64_t quotient = (uint64_t)((pm_wide)product * inverse >> 64);
+            uint64_t left = product - quotient * divisor;
+            while (left >= divisor) {
+                quotient++;
+                left -= divisor;
+            }
             out[i] = (int64_t)quotient;
-            rest[i] = product - quotient * narrow_sum;
+            rest[i] = left;
             given += (int64_t)quotient;
         }
         return given;

@@ -9,41 +9,39 @@
 
 #include <string.h>
 
+/* One pass: what every keystroke pays for. */
 static void group_units(struct pm_balance *sheet)
 {
     const struct pm_trial *trial = sheet->trial;
-    size_t unit_of_core[PM_CORE_MAX + 1];
-    for (size_t i = 0; i <= PM_CORE_MAX; i++) {
-        unit_of_core[i] = PM_NO_PLACE;
-    }
-    for (size_t i = 0; i < trial->count; i++) {
+    struct pm_unit *units = sheet->units;
+    uint32_t last_of_core[PM_CORE_MAX + 1];
+    memset(last_of_core, 0xff, sizeof last_of_core); /* PM_NO_NEXT */
+    uint32_t count = 0;
+    for (uint32_t i = 0; i < (uint32_t)trial->count; i++) {
         const struct pm_line *line = &trial->lines[i];
-        size_t at = line->core == 0 ? PM_NO_PLACE : unit_of_core[line->core];
-        if (at == PM_NO_PLACE) {
-            at = sheet->count++;
-            sheet->units[at] = (struct pm_unit){.stance = line->stance};
-            unit_of_core[line->core] = at;
+        bool held = line->stance == PM_HELD;
+        uint32_t last = line->core == 0 ? PM_NO_NEXT : last_of_core[line->core];
+        if (last == PM_NO_NEXT) {
+            units[count] = (struct pm_unit){line->parts, line->parts, i, 1, held, false};
+            sheet->unit_of[i] = count++;
+        } else {
+            struct pm_unit *unit = &units[sheet->unit_of[last]];
+            unit->was += line->parts;
+            unit->now += line->parts;
+            unit->lines++;
+            sheet->next[last] = i;
+            sheet->unit_of[i] = sheet->unit_of[last];
         }
-        sheet->units[at].lines++;
-        sheet->units[at].was += line->parts;
-        sheet->unit_of[i] = at;
+        last_of_core[line->core] = i;
+        sheet->next[i] = PM_NO_NEXT;
         sheet->parts[i] = line->parts;
         sheet->total += line->parts;
+        sheet->held += held ? line->parts : 0;
         if (line->stance == PM_CARRIER) {
             sheet->carrier = i;
         }
     }
-    size_t start = 0;
-    for (size_t u = 0; u < sheet->count; u++) {
-        sheet->units[u].first = start;
-        sheet->units[u].now = sheet->units[u].was;
-        start += sheet->units[u].lines;
-        sheet->units[u].lines = 0; /* counted again below while the places are filled in */
-    }
-    for (size_t i = 0; i < trial->count; i++) {
-        struct pm_unit *unit = &sheet->units[sheet->unit_of[i]];
-        sheet->order[unit->first + unit->lines++] = i;
-    }
+    sheet->count = count;
 }
 
 enum pm_status pm_balance_open(struct pm_balance *sheet, const struct pm_trial *trial,
@@ -52,8 +50,8 @@ enum pm_status pm_balance_open(struct pm_balance *sheet, const struct pm_trial *
     *sheet = (struct pm_balance){.trial = trial, .carrier = PM_NO_PLACE, .fixed = PM_NO_PLACE};
     size_t count = trial->count;
     size_t each =
-        2 * sizeof(pm_wide) + sizeof(struct pm_unit) + 2 * sizeof(size_t) + 2 * sizeof(pm_parts);
-    if (count >= SIZE_MAX / each) {
+        2 * sizeof(pm_wide) + sizeof(struct pm_unit) + 2 * sizeof(pm_parts) + 2 * sizeof(uint32_t);
+    if (count >= UINT32_MAX || count >= SIZE_MAX / each) {
         return pm_fail_memory(err);
     }
     /* Widest first, so that every array is aligned. */
@@ -65,10 +63,10 @@ enum pm_status pm_balance_open(struct pm_balance *sheet, const struct pm_trial *
     sheet->weights = (void *)block;
     sheet->rest = sheet->weights + count;
     sheet->units = (void *)(sheet->rest + count);
-    sheet->order = (void *)(sheet->units + count);
-    sheet->unit_of = sheet->order + count;
-    sheet->parts = (void *)(sheet->unit_of + count);
+    sheet->parts = (void *)(sheet->units + count);
     sheet->shares = sheet->parts + count;
+    sheet->next = (void *)(sheet->shares + count);
+    sheet->unit_of = sheet->next + count;
     group_units(sheet);
     return PM_OK;
 }
@@ -85,8 +83,7 @@ void pm_balance_close(struct pm_balance *sheet)
 static bool in_place(const struct pm_balance *sheet, const struct pm_unit *unit, pm_wide weight)
 {
     pm_parts sum = 0;
-    for (size_t i = 0; i < unit->lines; i++) {
-        size_t place = sheet->order[unit->first + i];
+    for (uint32_t place = unit->first; place != PM_NO_NEXT; place = sheet->next[place]) {
         sum += sheet->parts[place];
         pm_int128 off = (pm_int128)sheet->parts[place] * (pm_int128)weight -
                         (pm_int128)unit->now * sheet->trial->lines[place].weight;
@@ -101,13 +98,11 @@ static void pour_core(struct pm_balance *sheet, const struct pm_unit *unit)
 {
     pm_wide sum = 0;
     size_t fixed = PM_NO_PLACE;
-    for (size_t i = 0; i < unit->lines; i++) {
-        size_t place = sheet->order[unit->first + i];
-        sheet->weights[i] = (pm_wide)(uint64_t)sheet->trial->lines[place].weight;
-        sum += sheet->weights[i];
-        if (place == sheet->fixed) {
-            fixed = i;
-        }
+    size_t count = 0;
+    for (uint32_t place = unit->first; place != PM_NO_NEXT; place = sheet->next[place]) {
+        fixed = place == sheet->fixed ? count : fixed;
+        sheet->weights[count] = (pm_wide)(uint64_t)sheet->trial->lines[place].weight;
+        sum += sheet->weights[count++];
     }
     if (unit->reweighted && in_place(sheet, unit, sum)) {
         return; /* the other lines of the core need not move by a rounding */
@@ -118,8 +113,9 @@ static void pour_core(struct pm_balance *sheet, const struct pm_unit *unit)
     } else {
         pm_apportion_wide(sheet->weights, unit->lines, sum, unit->now, sheet->shares, sheet->rest);
     }
-    for (size_t i = 0; i < unit->lines; i++) {
-        sheet->parts[sheet->order[unit->first + i]] = sheet->shares[i];
+    count = 0;
+    for (uint32_t place = unit->first; place != PM_NO_NEXT; place = sheet->next[place]) {
+        sheet->parts[place] = sheet->shares[count++];
     }
 }
 
@@ -128,7 +124,7 @@ static void pour(struct pm_balance *sheet)
     for (size_t u = 0; u < sheet->count; u++) {
         const struct pm_unit *unit = &sheet->units[u];
         if (unit->lines == 1) {
-            sheet->parts[sheet->order[unit->first]] = unit->now;
+            sheet->parts[unit->first] = unit->now;
         } else if (unit->now != unit->was || unit->reweighted) {
             pour_core(sheet, unit);
         }
@@ -137,38 +133,43 @@ static void pour(struct pm_balance *sheet)
 
 /* ---- sharing ---- */
 
-/* Marks every unit but `except` that gives way in proportion, and sums the held ones. */
-static void mark_yielding(struct pm_balance *sheet, size_t except, pm_parts *held,
-                          pm_parts *free_sum)
+/* Whom an apportioning is about. */
+struct sharing {
+    size_t except;  /* a unit that stands apart, or PM_NO_PLACE */
+    bool held_too;  /* held units move as well */
+    pm_parts held;  /* what the others keep that do not move */
+    pm_parts moved; /* what those that move have together */
+};
+
+static struct sharing sharing(const struct pm_balance *sheet, size_t except, bool held_too)
 {
-    *held = 0;
-    *free_sum = 0;
-    for (size_t u = 0; u < sheet->count; u++) {
-        struct pm_unit *unit = &sheet->units[u];
-        unit->yields = u != except && unit->stance != PM_HELD;
-        if (unit->yields) {
-            *free_sum += unit->was;
-        } else if (u != except) {
-            *held += unit->was;
-        }
+    struct sharing who = {except, held_too, held_too ? 0 : sheet->held, sheet->total};
+    if (except != PM_NO_PLACE) {
+        const struct pm_unit *unit = &sheet->units[except];
+        who.held -= unit->held && !held_too ? unit->was : 0;
+        who.moved -= unit->was;
     }
+    who.moved -= who.held;
+    return who;
 }
 
-/* Apportions `total` over the yielding units, weighted by what they were. Their sum is > 0. */
-static void share_out(struct pm_balance *sheet, pm_parts free_sum, pm_parts total)
+/* Apportions `total` over the units that move, weighted by what they were: not nothing together. */
+static void share_out(struct pm_balance *sheet, const struct sharing *who, pm_parts total)
 {
     size_t count = 0;
     for (size_t u = 0; u < sheet->count; u++) {
-        if (sheet->units[u].yields) {
-            sheet->weights[count++] = (pm_wide)(uint64_t)sheet->units[u].was;
+        const struct pm_unit *unit = &sheet->units[u];
+        if (u != who->except && (!unit->held || who->held_too)) {
+            sheet->weights[count++] = (pm_wide)(uint64_t)unit->was;
         }
     }
-    pm_apportion_wide(sheet->weights, count, (pm_wide)(uint64_t)free_sum, total, sheet->shares,
+    pm_apportion_wide(sheet->weights, count, (pm_wide)(uint64_t)who->moved, total, sheet->shares,
                       sheet->rest);
     count = 0;
     for (size_t u = 0; u < sheet->count; u++) {
-        if (sheet->units[u].yields) {
-            sheet->units[u].now = sheet->shares[count++];
+        struct pm_unit *unit = &sheet->units[u];
+        if (u != who->except && (!unit->held || who->held_too)) {
+            unit->now = sheet->shares[count++];
         }
     }
 }
@@ -176,8 +177,8 @@ static void share_out(struct pm_balance *sheet, pm_parts free_sum, pm_parts tota
 static pm_wide core_weight(const struct pm_balance *sheet, const struct pm_unit *unit)
 {
     pm_wide sum = 0;
-    for (size_t i = 0; i < unit->lines; i++) {
-        sum += (pm_wide)(uint64_t)sheet->trial->lines[sheet->order[unit->first + i]].weight;
+    for (uint32_t place = unit->first; place != PM_NO_NEXT; place = sheet->next[place]) {
+        sum += (pm_wide)(uint64_t)sheet->trial->lines[place].weight;
     }
     return sum;
 }
@@ -248,11 +249,9 @@ static enum pm_status refuse_over(const struct pm_balance *sheet, size_t place, 
 static enum pm_status set_in_share(struct pm_balance *sheet, size_t place, pm_int128 target,
                                    struct pm_error *err)
 {
-    size_t subject = sheet->unit_of[place];
-    pm_parts held = 0, free_sum = 0;
-    mark_yielding(sheet, subject, &held, &free_sum);
-    pm_parts limit = sheet->trial->base - held;
-    if (free_sum == 0 && sheet->trial->settled && target != limit) {
+    struct sharing who = sharing(sheet, sheet->unit_of[place], false);
+    pm_parts limit = sheet->trial->base - who.held;
+    if (who.moved == 0 && sheet->trial->settled && target != limit) {
         char off[PM_AMOUNT_TEXT], stay[PM_AMOUNT_TEXT];
         pm_int128 differs = target > limit ? target - limit : limit - target;
         if (differs > PM_PARTS_MAX) {
@@ -265,10 +264,10 @@ static enum pm_status set_in_share(struct pm_balance *sheet, size_t place, pm_in
                        exact(sheet->trial->lines[place].parts, stay));
     }
     if (target > limit) {
-        return refuse_over(sheet, place, limit, held > 0, err);
+        return refuse_over(sheet, place, limit, who.held > 0, err);
     }
-    if (free_sum > 0) {
-        share_out(sheet, free_sum, limit - (pm_parts)target);
+    if (who.moved > 0) {
+        share_out(sheet, &who, limit - (pm_parts)target);
     }
     return PM_OK;
 }
@@ -315,8 +314,8 @@ static bool core_in_range(const struct pm_balance *sheet, const struct pm_unit *
         return false;
     }
     pm_int128 weight = (pm_int128)core_weight(sheet, unit);
-    for (size_t i = 0; i < unit->lines; i++) {
-        int64_t part = sheet->trial->lines[sheet->order[unit->first + i]].weight;
+    for (uint32_t place = unit->first; place != PM_NO_NEXT; place = sheet->next[place]) {
+        int64_t part = sheet->trial->lines[place].weight;
         if (target * part > PM_PARTS_MAX * weight) {
             return false;
         }
@@ -376,9 +375,8 @@ enum pm_status pm_balance_drop(struct pm_balance *sheet, size_t place, size_t re
     pm_parts gone = trial->lines[place].parts;
     if (gone > 0 && trial->settled && trial->mode != PM_OPEN) {
         char off[PM_AMOUNT_TEXT];
-        pm_parts held = 0, free_sum = 0;
-        mark_yielding(sheet, sheet->unit_of[place], &held, &free_sum);
-        if (trial->mode == PM_SHARE && free_sum == 0) {
+        struct sharing who = sharing(sheet, sheet->unit_of[place], false);
+        if (trial->mode == PM_SHARE && who.moved == 0) {
             return pm_fail(err, PM_REFUSED,
                            "Nothing is free to take up the %s this line leaves; "
                            "free another line first.",
@@ -426,29 +424,26 @@ enum pm_status pm_balance_settle(struct pm_balance *sheet, bool by_carrier,
         pour(sheet);
         return PM_OK;
     }
-    pm_parts held = 0, free_sum = 0;
-    mark_yielding(sheet, PM_NO_PLACE, &held, &free_sum);
-    if (held > base) {
+    struct sharing who = sharing(sheet, PM_NO_PLACE, false);
+    if (who.held > base) {
         return pm_fail(err, PM_REFUSED,
                        "Held lines exceed the base by %s; free or lower one first.",
-                       exact(held - base, off));
+                       exact(who.held - base, off));
     }
-    if (free_sum == 0) {
+    if (who.moved == 0) {
         return pm_fail(err, PM_REFUSED,
                        "Nothing is free to take up %s; free a line, or give one parts, first.",
-                       exact(base - held, off));
+                       exact(base - who.held, off));
     }
-    share_out(sheet, free_sum, base - held);
+    share_out(sheet, &who, base - who.held);
     pour(sheet);
     return PM_OK;
 }
 
 enum pm_status pm_balance_proportion(struct pm_balance *sheet, pm_parts total, struct pm_error *err)
 {
-    for (size_t u = 0; u < sheet->count; u++) {
-        sheet->units[u].yields = true;
-    }
-    share_out(sheet, sheet->total, total);
+    struct sharing who = sharing(sheet, PM_NO_PLACE, true);
+    share_out(sheet, &who, total);
     pour(sheet);
     for (size_t i = 0; i < sheet->trial->count; i++) {
         if (sheet->parts[i] > PM_PARTS_MAX) {
@@ -498,7 +493,7 @@ static enum pm_status scale_all(struct pm_balance *sheet, const struct pm_restre
     pm_wide sum = 0;
     for (size_t u = 0; u < sheet->count; u++) {
         const struct pm_unit *unit = &sheet->units[u];
-        if (u != subject && unit->stance == PM_HELD && !change->move_held) {
+        if (u != subject && unit->held && !change->move_held) {
             return pm_fail(err, PM_REFUSED,
                            "Held lines would have to move so that every ratio of neat parts "
                            "stays; free them, or let them move.");

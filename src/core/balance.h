@@ -12,12 +12,11 @@
 #include "permille/core/trial.h"
 
 struct pm_unit {
-    size_t first; /* of its places in sheet->order */
-    size_t lines; /* how many they are */
-    pm_parts was; /* what its lines sum to in the trial */
-    pm_parts now; /* what they are to sum to */
-    enum pm_stance stance;
-    bool yields;     /* takes part in the apportioning */
+    pm_parts was;    /* what its lines sum to in the trial */
+    pm_parts now;    /* what they are to sum to */
+    uint32_t first;  /* place of its first line; the others follow by sheet->next */
+    uint32_t lines;  /* how many they are */
+    bool held;       /* its lines are */
     bool reweighted; /* its ratio changed: parts must follow even where the sum stays */
 };
 
@@ -26,18 +25,19 @@ struct pm_balance {
     void *block;                  /* all arrays below are in this one block */
     struct pm_unit *units;        /* in order of their first lines */
     size_t count;                 /* of units */
-    size_t *order;                /* places of lines, grouped by unit, ascending within */
-    size_t *unit_of;              /* by place */
+    uint32_t *next;               /* by place: the next line of the same unit, or PM_NO_NEXT */
+    uint32_t *unit_of;            /* by place */
     pm_parts *parts;              /* by place: the result */
     pm_parts *shares;             /* scratch */
     pm_wide *weights;             /* scratch */
     pm_wide *rest;                /* scratch */
-    pm_parts total;               /* of the trial as it is */
+    pm_parts total, held;         /* of the trial as it is */
     size_t carrier;               /* place of the carrier line, or PM_NO_PLACE */
     size_t fixed;                 /* place of a core's line whose parts are given, or PM_NO_PLACE */
     pm_parts fixed_parts;
 };
 
+#define PM_NO_NEXT  UINT32_MAX
 #define PM_NO_PLACE SIZE_MAX
 
 /* What an operation did beside the parts. */

@@ -103,17 +103,17 @@ static void exactly(const int64_t *weights, size_t count, int64_t total, int64_t
 static void against_rationals(void **state)
 {
     (void)state;
-    struct random random = {7};
+    struct tr_random random = {7};
     for (int turn = 0; turn < 20000; turn++) {
         int64_t weights[ENTRIES], expected[ENTRIES], got[ENTRIES];
-        size_t count = (size_t)random_below(&random, ENTRIES) + 1;
+        size_t count = (size_t)tr_random_below(&random, ENTRIES) + 1;
         static const int64_t limits[] = {3, 1000, 1000000000, PM_PARTS_MAX, INT64_MAX};
-        int64_t limit = limits[random_below(&random, 5)];
+        int64_t limit = limits[tr_random_below(&random, 5)];
         for (size_t i = 0; i < count; i++) {
-            weights[i] = random_chance(&random, 9) ? 0 : random_below(&random, limit);
+            weights[i] = tr_random_chance(&random, 9) ? 0 : tr_random_below(&random, limit);
         }
-        weights[random_below(&random, (int64_t)count)] = 1 + random_below(&random, limit - 1);
-        int64_t total = random_below(&random, limits[random_below(&random, 5)]);
+        weights[tr_random_below(&random, (int64_t)count)] = 1 + tr_random_below(&random, limit - 1);
+        int64_t total = tr_random_below(&random, limits[tr_random_below(&random, 5)]);
         exactly(weights, count, total, expected);
         assert_int_equal(pm_apportion(weights, count, total, got, NULL), PM_OK);
         assert_memory_equal(got, expected, count * sizeof *got);
@@ -126,19 +126,19 @@ static void against_rationals(void **state)
 static void one_fixed(void **state)
 {
     (void)state;
-    struct random random = {8};
+    struct tr_random random = {8};
     for (int turn = 0; turn < 5000; turn++) {
         int64_t weights[ENTRIES], got[ENTRIES];
-        size_t count = (size_t)random_below(&random, 12) + 1;
+        size_t count = (size_t)tr_random_below(&random, 12) + 1;
         pm_int128 sum = 0;
         for (size_t i = 0; i < count; i++) {
-            weights[i] = random_below(&random, 50) + (i == 0);
+            weights[i] = tr_random_below(&random, 50) + (i == 0);
             sum += weights[i];
         }
-        int64_t total = random_below(&random, 10000);
-        size_t fixed = (size_t)random_below(&random, (int64_t)count);
+        int64_t total = tr_random_below(&random, 10000);
+        size_t fixed = (size_t)tr_random_below(&random, (int64_t)count);
         pm_int128 quota = (pm_int128)weights[fixed] * total;
-        int64_t value = (int64_t)(quota / sum) + (quota % sum != 0 && random_chance(&random, 2));
+        int64_t value = (int64_t)(quota / sum) + (quota % sum != 0 && tr_random_chance(&random, 2));
         assert_int_equal(pm_apportion_fixed(weights, count, total, fixed, value, got, NULL), PM_OK);
         assert_int_equal(got[fixed], value);
         int64_t all = 0;
@@ -187,18 +187,18 @@ static void columns_add_up(void **state)
     assert_int_equal(out[0], P(445)); /* the one unit the three floors leave, to the largest rest */
     assert_int_equal(out[1], P(333));
     assert_int_equal(out[2], P(222));
-    struct random random = {9};
+    struct tr_random random = {9};
     for (int turn = 0; turn < 3000; turn++) {
         int64_t values[ENTRIES];
-        size_t count = (size_t)random_below(&random, ENTRIES) + 1;
-        int places = (int)random_below(&random, 8);
+        size_t count = (size_t)tr_random_below(&random, ENTRIES) + 1;
+        int places = (int)tr_random_below(&random, 8);
         int64_t unit = 1;
         for (int i = places; i < 6; i++) {
             unit *= 10;
         }
         int64_t sum = 0;
         for (size_t i = 0; i < count; i++) {
-            values[i] = random_parts(&random, P(1000));
+            values[i] = tr_random_parts(&random, P(1000));
             sum += values[i];
         }
         assert_int_equal(pm_round_column(values, count, 6, places, out, NULL), PM_OK);

@@ -143,13 +143,13 @@ static void nested(void **state)
 static void plans_against_rationals(void **state)
 {
     (void)state;
-    struct random random = {11};
+    struct tr_random random = {11};
     mpq_t made, exact;
     mpq_inits(made, exact, NULL);
     for (int turn = 0; turn < 5000; turn++) {
-        pm_mass target = random_below(&random, PM_MASS_MAX) >> random_below(&random, 40);
-        pm_strength stock = random_below(&random, PM_NEAT) + 1;
-        pm_strength wanted = random_below(&random, stock) + 1;
+        pm_mass target = tr_random_below(&random, PM_MASS_MAX) >> tr_random_below(&random, 40);
+        pm_strength stock = tr_random_below(&random, PM_NEAT) + 1;
+        pm_strength wanted = tr_random_below(&random, stock) + 1;
         pm_mass of_stock = -1, of_solvent = -1;
         assert_int_equal(pm_dilute_plan(target, wanted, stock, &of_stock, &of_solvent, NULL),
                          PM_OK);

@@ -46,7 +46,7 @@ static void remember(struct walk *walk, const struct pm_trial *after)
     assert_int_equal(pm_trial_copy(after, &walk->states[walk->count], NULL), PM_OK);
 }
 
-static void there_and_back(struct walk *walk, struct random *random)
+static void there_and_back(struct walk *walk, struct tr_random *random)
 {
     struct pm_trial trial;
     struct pm_error err;
@@ -55,7 +55,7 @@ static void there_and_back(struct walk *walk, struct random *random)
     size_t at = walk->count;
     size_t turns = 0;
     while (at > 0 || turns < 1) {
-        bool back = at > 0 && (at == walk->count || turns >= 1 || !random_chance(random, 10));
+        bool back = at > 0 && (at == walk->count || turns >= 1 || !tr_random_chance(random, 10));
         const char *change = walk->changes[back ? at - 1 : at];
         if (pm_change_apply(change, back ? PM_BACK : PM_FORTH, &trial, &err) != PM_OK) {
             fail_msg("%s\n%s", err.text, change);
@@ -121,8 +121,8 @@ static void compare_set(const struct pm_gesture *g, const struct pm_trial *befor
     if (g->kind != PM_SET || !before->settled || before->mode != PM_SHARE || !after->settled) {
         return;
     }
-    const struct pm_line *meant = line_of(before, g->line);
-    pm_parts rest = after->base - unit_parts(after, line_of(after, g->line));
+    const struct pm_line *meant = tr_line(before, g->line);
+    pm_parts rest = after->base - unit_parts(after, tr_line(after, g->line));
     pm_parts all = 0;
     for (size_t i = 0; i < before->count; i++) {
         const struct pm_line *line = &before->lines[i];
@@ -150,17 +150,17 @@ static void compare_preview(const struct pm_gesture *g, const struct pm_trial *b
     }
     assert_int_equal(pm_gesture_preview_set(before, g->line, g->parts, preview, NULL), status);
     if (status == PM_OK) {
-        assert_parts(after, preview, before->count);
+        tr_assert_parts(after, preview, before->count);
     }
 }
 
-static bool step(struct walk *walk, struct random *random, size_t *by_kind)
+static bool step(struct walk *walk, struct tr_random *random, size_t *by_kind)
 {
-    struct random_gesture made;
+    struct tr_random_gesture made;
     struct pm_trial after;
     struct pm_error err;
     const struct pm_trial *before = &walk->states[walk->count];
-    random_gesture(random, before, &made);
+    tr_random_gesture(random, before, &made);
     pm_error_clear(&err);
     enum pm_status status = pm_gesture_apply(&made.gesture, before, &after, NULL, &err);
     compare_preview(&made.gesture, before, status, &after);
@@ -177,7 +177,7 @@ static bool step(struct walk *walk, struct random *random, size_t *by_kind)
         assert_int_equal(err.status, status);
         assert_true(strlen(err.text) > 10);
     }
-    random_gesture_release(&made);
+    tr_random_gesture_release(&made);
     return status == PM_OK;
 }
 
@@ -186,11 +186,11 @@ static void random_walks(void **state)
     (void)state;
     size_t by_kind[PM_BRANCH + 1] = {0};
     for (uint64_t seed = 1; seed <= WALKS; seed++) {
-        struct random random = {seed};
+        struct tr_random random = {seed};
         struct walk *walk = calloc(1, sizeof *walk);
         struct pm_error err;
         assert_non_null(walk);
-        random_trial(&random, 60, &walk->states[0]);
+        tr_random_trial(&random, 60, &walk->states[0]);
         if (pm_trial_check(&walk->states[0], &err) != PM_OK) {
             fail_msg("%s", err.text);
         }
@@ -216,41 +216,41 @@ static void assert_ratio(const struct pm_trial *trial, const int64_t *ids, const
     pm_parts sum = 0;
     unsigned long all = 0;
     for (size_t i = 0; i < count; i++) {
-        sum += parts_of(trial, ids[i]);
+        sum += tr_parts(trial, ids[i]);
         all += (unsigned long)weights[i];
     }
     for (size_t i = 0; i < count; i++) {
-        assert_share(parts_of(trial, ids[i]), weights[i], sum, (pm_parts)all);
-        assert_int_equal(line_of(trial, ids[i])->weight, weights[i]);
+        assert_share(tr_parts(trial, ids[i]), weights[i], sum, (pm_parts)all);
+        assert_int_equal(tr_line(trial, ids[i])->weight, weights[i]);
     }
 }
 
 static void ten_thousand_edits(void **state)
 {
     (void)state;
-    struct random random = {2024};
+    struct tr_random random = {2024};
     static const pm_parts parts[] = {P(400), P(300), P(200), P(60), P(30), P(9.5), P(0.5)};
     struct pm_trial trial;
-    settled_trial(&trial, PM_SHARE, parts, 7);
+    tr_settled(&trial, PM_SHARE, parts, 7);
     const int64_t ids[] = {1, 2, 3};
     const long weights[] = {4, 3, 2};
     const int64_t wide[] = {4, 3, 2};
-    done(&trial,
-         (struct pm_gesture){.kind = PM_FORM_CORE, .lines = ids, .weights = wide, .line_count = 3});
+    tr_done(&trial, (struct pm_gesture){
+                        .kind = PM_FORM_CORE, .lines = ids, .weights = wide, .line_count = 3});
     for (size_t i = 0; i < 10000; i++) {
-        int64_t line = random_below(&random, 7) + 1;
+        int64_t line = tr_random_below(&random, 7) + 1;
         struct pm_gesture gesture = {
-            .kind = PM_SET, .line = line, .parts = random_below(&random, P(110)) + 1};
+            .kind = PM_SET, .line = line, .parts = tr_random_below(&random, P(110)) + 1};
         if (i % 7 == 0) {
             gesture.kind = PM_NUDGE;
-            gesture.steps = (int)random_below(&random, 5) - 2;
+            gesture.steps = (int)tr_random_below(&random, 5) - 2;
         } else if (i % 101 == 0) {
             gesture = (struct pm_gesture){.kind = PM_SET_BASE,
                                           .parts = trial.base == P(1000) ? P(100) : P(1000)};
         } else if (trial.base == P(100)) {
             gesture.parts /= 10;
         }
-        done(&trial, gesture);
+        tr_done(&trial, gesture);
         assert_int_equal(pm_trial_total(&trial), trial.base);
         assert_ratio(&trial, ids, weights, 3);
     }
@@ -263,22 +263,22 @@ static void strengths_to_and_fro(void **state)
     (void)state;
     static const pm_parts parts[] = {P(400), P(300), P(200), P(60), P(40)};
     struct pm_trial trial, start;
-    settled_trial(&trial, PM_SHARE, parts, 5);
+    tr_settled(&trial, PM_SHARE, parts, 5);
     const int64_t ids[] = {1, 2, 3};
     const int64_t weights[] = {7, 5, 3};
-    done(&trial, (struct pm_gesture){
-                     .kind = PM_FORM_CORE, .lines = ids, .weights = weights, .line_count = 3});
+    tr_done(&trial, (struct pm_gesture){
+                        .kind = PM_FORM_CORE, .lines = ids, .weights = weights, .line_count = 3});
     assert_int_equal(pm_trial_copy(&trial, &start, NULL), PM_OK);
     for (int i = 0; i < 500; i++) {
         for (int64_t line = 1; line <= 3; line++) {
-            done(&trial, (struct pm_gesture){.kind = PM_RESTRENGTH,
-                                             .line = line,
-                                             .strength = PM_NEAT / 10 * (1 + (i + line) % 9),
-                                             .solvent = 99});
+            tr_done(&trial, (struct pm_gesture){.kind = PM_RESTRENGTH,
+                                                .line = line,
+                                                .strength = PM_NEAT / 10 * (1 + (i + line) % 9),
+                                                .solvent = 99});
         }
         for (int64_t line = 1; line <= 3; line++) {
-            done(&trial,
-                 (struct pm_gesture){.kind = PM_RESTRENGTH, .line = line, .strength = PM_NEAT});
+            tr_done(&trial,
+                    (struct pm_gesture){.kind = PM_RESTRENGTH, .line = line, .strength = PM_NEAT});
         }
         for (size_t line = 0; line < 3; line++) {
             assert_int_equal(trial.lines[line].weight, weights[line]);

@@ -11,7 +11,7 @@
 
 /* ---- random numbers: splitmix64, by Sebastiano Vigna, in the public domain ---- */
 
-uint64_t random_next(struct random *random)
+uint64_t tr_random_next(struct tr_random *random)
 {
     random->state += UINT64_C(0x9E3779B97F4A7C15);
     uint64_t z = random->state;
@@ -20,36 +20,36 @@ uint64_t random_next(struct random *random)
     return z ^ (z >> 31);
 }
 
-int64_t random_below(struct random *random, int64_t below)
+int64_t tr_random_below(struct tr_random *random, int64_t below)
 {
-    return (int64_t)(random_next(random) % (uint64_t)below);
+    return (int64_t)(tr_random_next(random) % (uint64_t)below);
 }
 
-bool random_chance(struct random *random, int64_t in)
+bool tr_random_chance(struct tr_random *random, int64_t in)
 {
-    return random_below(random, in) == 0;
+    return tr_random_below(random, in) == 0;
 }
 
-pm_parts random_parts(struct random *random, pm_parts most)
+pm_parts tr_random_parts(struct tr_random *random, pm_parts most)
 {
-    switch (random_below(random, 8)) {
+    switch (tr_random_below(random, 8)) {
     case 0:
         return 0;
     case 1:
-        return random_below(random, 20); /* a few micro-parts */
+        return tr_random_below(random, 20); /* a few micro-parts */
     case 2:
-        return random_below(random, most + 1);
+        return tr_random_below(random, most + 1);
     case 3:
-        return random_below(random, most / PM_PART + 1) * PM_PART;
+        return tr_random_below(random, most / PM_PART + 1) * PM_PART;
     default:
-        return random_below(random, most / 20 + 1);
+        return tr_random_below(random, most / 20 + 1);
     }
 }
 
 /* ---- building ---- */
 
-int64_t put_at(struct pm_trial *trial, int64_t material, pm_parts parts, pm_strength strength,
-               int64_t solvent)
+int64_t tr_put_at(struct pm_trial *trial, int64_t material, pm_parts parts, pm_strength strength,
+                  int64_t solvent)
 {
     struct pm_line line = {.kind = PM_LINE_MATERIAL,
                            .ref = material,
@@ -60,36 +60,36 @@ int64_t put_at(struct pm_trial *trial, int64_t material, pm_parts parts, pm_stre
     return trial->lines[trial->count - 1].id;
 }
 
-int64_t put(struct pm_trial *trial, int64_t material, pm_parts parts, enum pm_stance stance)
+int64_t tr_put(struct pm_trial *trial, int64_t material, pm_parts parts, enum pm_stance stance)
 {
-    int64_t id = put_at(trial, material, parts, PM_NEAT, 0);
+    int64_t id = tr_put_at(trial, material, parts, PM_NEAT, 0);
     trial->lines[trial->count - 1].stance = stance;
     return id;
 }
 
-void settled_trial(struct pm_trial *trial, enum pm_mode mode, const pm_parts *parts, size_t count)
+void tr_settled(struct pm_trial *trial, enum pm_mode mode, const pm_parts *parts, size_t count)
 {
     pm_trial_init(trial, 1, mode);
     for (size_t i = 0; i < count; i++) {
-        put(trial, (int64_t)i + 1, parts[i], PM_FREE);
+        tr_put(trial, (int64_t)i + 1, parts[i], PM_FREE);
     }
     trial->base = pm_trial_total(trial);
     trial->settled = true;
 }
 
-struct pm_line *line_of(const struct pm_trial *trial, int64_t id)
+struct pm_line *tr_line(const struct pm_trial *trial, int64_t id)
 {
     long place = pm_trial_find(trial, id);
     assert_true(place >= 0);
     return &trial->lines[place];
 }
 
-pm_parts parts_of(const struct pm_trial *trial, int64_t id)
+pm_parts tr_parts(const struct pm_trial *trial, int64_t id)
 {
-    return line_of(trial, id)->parts;
+    return tr_line(trial, id)->parts;
 }
 
-void assert_parts(const struct pm_trial *trial, const pm_parts *parts, size_t count)
+void tr_assert_parts(const struct pm_trial *trial, const pm_parts *parts, size_t count)
 {
     assert_int_equal(trial->count, count);
     for (size_t i = 0; i < count; i++) {
@@ -102,7 +102,7 @@ void assert_parts(const struct pm_trial *trial, const pm_parts *parts, size_t co
 
 /* ---- doing ---- */
 
-struct pm_effect done(struct pm_trial *trial, struct pm_gesture gesture)
+struct pm_effect tr_done(struct pm_trial *trial, struct pm_gesture gesture)
 {
     struct pm_trial after;
     struct pm_effect effect;
@@ -119,13 +119,13 @@ struct pm_effect done(struct pm_trial *trial, struct pm_gesture gesture)
     return effect;
 }
 
-struct pm_effect done_set(struct pm_trial *trial, int64_t line, pm_parts parts)
+struct pm_effect tr_set(struct pm_trial *trial, int64_t line, pm_parts parts)
 {
-    return done(trial, (struct pm_gesture){.kind = PM_SET, .line = line, .parts = parts});
+    return tr_done(trial, (struct pm_gesture){.kind = PM_SET, .line = line, .parts = parts});
 }
 
-const char *refused(const struct pm_trial *trial, struct pm_gesture gesture, enum pm_status status,
-                    const char *words)
+const char *tr_refused(const struct pm_trial *trial, struct pm_gesture gesture,
+                       enum pm_status status, const char *words)
 {
     static struct pm_error err;
     struct pm_trial copy, after;
@@ -146,7 +146,7 @@ const char *refused(const struct pm_trial *trial, struct pm_gesture gesture, enu
     return err.text;
 }
 
-int64_t number_in(const char *sentence)
+int64_t tr_number(const char *sentence)
 {
     const char *end = sentence + strlen(sentence);
     while (end > sentence && (end[-1] < '0' || end[-1] > '9')) {
@@ -169,19 +169,19 @@ int64_t number_in(const char *sentence)
 
 /* ---- random trials ---- */
 
-static void random_line(struct random *random, pm_parts most, struct pm_line *line)
+static void tr_random_line(struct tr_random *random, pm_parts most, struct pm_line *line)
 {
-    bool accord = random_chance(random, 8);
+    bool accord = tr_random_chance(random, 8);
     memset(line, 0, sizeof *line);
     line->kind = accord ? PM_LINE_ACCORD : PM_LINE_MATERIAL;
-    line->ref = random_below(random, 12) + 1;
+    line->ref = tr_random_below(random, 12) + 1;
     line->strength = PM_NEAT;
-    line->parts = random_parts(random, most);
-    line->stance = random_chance(random, 6) ? PM_HELD : PM_FREE;
-    if (!accord && random_chance(random, 3)) {
+    line->parts = tr_random_parts(random, most);
+    line->stance = tr_random_chance(random, 6) ? PM_HELD : PM_FREE;
+    if (!accord && tr_random_chance(random, 3)) {
         static const pm_strength strengths[] = {100000000, 10000000, 1000000, 100300000, 333333333};
-        line->strength = strengths[random_below(random, 5)];
-        line->solvent = random_below(random, 4) + 1;
+        line->strength = strengths[tr_random_below(random, 5)];
+        line->solvent = tr_random_below(random, 4) + 1;
     }
 }
 
@@ -195,60 +195,61 @@ static void try_gesture(struct pm_trial *trial, struct pm_gesture gesture)
     }
 }
 
-void random_trial(struct random *random, size_t lines, struct pm_trial *trial)
+void tr_random_trial(struct tr_random *random, size_t lines, struct pm_trial *trial)
 {
     static const pm_parts bases[] = {1, 97, P(100), P(1000), P(333.333333), P(12345), PM_PARTS_MAX};
-    pm_parts base = bases[random_below(random, 7)];
-    if (random_chance(random, 2)) {
+    pm_parts base = bases[tr_random_below(random, 7)];
+    if (tr_random_chance(random, 2)) {
         base = P(1000);
     }
     pm_trial_init(trial, base, PM_OPEN);
-    size_t count = (size_t)random_below(random, (int64_t)lines) + 1;
+    size_t count = (size_t)tr_random_below(random, (int64_t)lines) + 1;
     for (size_t i = 0; i < count; i++) {
         struct pm_line line;
-        random_line(random, base, &line);
+        tr_random_line(random, base, &line);
         assert_int_equal(pm_trial_insert(trial, i, &line, NULL), PM_OK);
     }
     for (size_t i = 0; i < count / 4; i++) {
-        struct random_gesture made;
-        random_gesture(random, trial, &made);
+        struct tr_random_gesture made;
+        tr_random_gesture(random, trial, &made);
         made.gesture.kind = PM_FORM_CORE;
         try_gesture(trial, made.gesture);
-        random_gesture_release(&made);
+        tr_random_gesture_release(&made);
     }
-    if (random_chance(random, 2)) {
-        int64_t line = random_below(random, (int64_t)count) + 1;
+    if (tr_random_chance(random, 2)) {
+        int64_t line = tr_random_below(random, (int64_t)count) + 1;
         try_gesture(trial,
                     (struct pm_gesture){.kind = PM_SET_STANCE, .line = line, .stance = PM_CARRIER});
     }
-    enum pm_mode mode = (enum pm_mode)random_below(random, 3);
-    if (random_chance(random, 2)) {
+    enum pm_mode mode = (enum pm_mode)tr_random_below(random, 3);
+    if (tr_random_chance(random, 2)) {
         try_gesture(trial, (struct pm_gesture){.kind = PM_SETTLE});
     }
     try_gesture(trial, (struct pm_gesture){.kind = PM_SET_MODE, .mode = mode});
 }
 
-static int64_t random_line_id(struct random *random, const struct pm_trial *trial)
+static int64_t tr_random_line_id(struct tr_random *random, const struct pm_trial *trial)
 {
-    if (trial->count == 0 || random_chance(random, 50)) {
-        return random_below(random, trial->next_id) + 1;
+    if (trial->count == 0 || tr_random_chance(random, 50)) {
+        return tr_random_below(random, trial->next_id) + 1;
     }
-    return trial->lines[random_below(random, (int64_t)trial->count)].id;
+    return trial->lines[tr_random_below(random, (int64_t)trial->count)].id;
 }
 
 /* Distinct lines, sometimes together with all of a core. */
-static size_t random_lines(struct random *random, const struct pm_trial *trial, int64_t *lines)
+static size_t tr_random_lines(struct tr_random *random, const struct pm_trial *trial,
+                              int64_t *lines)
 {
     size_t count = 0;
-    size_t wanted = (size_t)random_below(random, 5) + 1;
-    int core = random_chance(random, 3) ? (int)random_below(random, 3) + 1 : -1;
+    size_t wanted = (size_t)tr_random_below(random, 5) + 1;
+    int core = tr_random_chance(random, 3) ? (int)tr_random_below(random, 3) + 1 : -1;
     for (size_t i = 0; i < trial->count && core > 0; i++) {
         if (trial->lines[i].core == core && count < 8) {
             lines[count++] = trial->lines[i].id;
         }
     }
     for (size_t tries = 0; tries < 20 && count < wanted && trial->count > 0; tries++) {
-        int64_t id = random_line_id(random, trial);
+        int64_t id = tr_random_line_id(random, trial);
         bool there = false;
         for (size_t i = 0; i < count; i++) {
             there = there || lines[i] == id;
@@ -260,44 +261,44 @@ static size_t random_lines(struct random *random, const struct pm_trial *trial, 
     return count;
 }
 
-void random_gesture(struct random *random, const struct pm_trial *trial,
-                    struct random_gesture *made)
+void tr_random_gesture(struct tr_random *random, const struct pm_trial *trial,
+                       struct tr_random_gesture *made)
 {
     static const pm_parts bases[] = {P(100), P(1000), P(250), 1};
     memset(made, 0, sizeof *made);
     struct pm_gesture *g = &made->gesture;
-    g->kind = (enum pm_gesture_kind)random_below(random, PM_BRANCH);
-    g->line = random_line_id(random, trial);
+    g->kind = (enum pm_gesture_kind)tr_random_below(random, PM_BRANCH);
+    g->line = tr_random_line_id(random, trial);
     g->parts = g->kind == PM_SET_BASE
-                   ? bases[random_below(random, random_chance(random, 20) ? 4 : 3)]
-                   : random_parts(random, trial->base);
-    g->steps = (int)random_below(random, 41) - 20;
-    g->numerator = random_below(random, 9) + 1;
-    g->denominator = random_below(random, 9) + 1;
-    random_line(random, trial->base, &g->fresh);
-    g->place = (size_t)random_below(random, 70);
-    g->same_neat = random_chance(random, 2);
-    g->move_held = random_chance(random, 2);
-    g->stance = (enum pm_stance)random_below(random, 3);
-    g->mode = (enum pm_mode)random_below(random, 3);
+                   ? bases[tr_random_below(random, tr_random_chance(random, 20) ? 4 : 3)]
+                   : tr_random_parts(random, trial->base);
+    g->steps = (int)tr_random_below(random, 41) - 20;
+    g->numerator = tr_random_below(random, 9) + 1;
+    g->denominator = tr_random_below(random, 9) + 1;
+    tr_random_line(random, trial->base, &g->fresh);
+    g->place = (size_t)tr_random_below(random, 70);
+    g->same_neat = tr_random_chance(random, 2);
+    g->move_held = tr_random_chance(random, 2);
+    g->stance = (enum pm_stance)tr_random_below(random, 3);
+    g->mode = (enum pm_mode)tr_random_below(random, 3);
     g->strength = g->fresh.strength;
     g->solvent = g->fresh.solvent;
-    g->line_count = random_lines(random, trial, made->lines);
+    g->line_count = tr_random_lines(random, trial, made->lines);
     g->lines = made->lines;
     for (size_t i = 0; i < 8; i++) {
-        made->weights[i] = random_chance(random, 30) ? random_below(random, PM_WEIGHT_MAX) + 1
-                                                     : random_below(random, 9) + 1;
+        made->weights[i] = tr_random_chance(random, 30) ? tr_random_below(random, PM_WEIGHT_MAX) + 1
+                                                        : tr_random_below(random, 9) + 1;
     }
-    g->weights = random_chance(random, 2) ? made->weights : NULL;
-    g->text = random_chance(random, 3) ? NULL : "a \"line\"\\\n\tand\x01 more \u00e9";
+    g->weights = tr_random_chance(random, 2) ? made->weights : NULL;
+    g->text = tr_random_chance(random, 3) ? NULL : "a \"line\"\\\n\tand\x01 more \u00e9";
     pm_trial_init(&made->content, P(1000), PM_SHARE);
     if (g->kind == PM_UNFOLD) {
-        random_trial(random, 6, &made->content);
+        tr_random_trial(random, 6, &made->content);
         g->content = &made->content;
     }
 }
 
-void random_gesture_release(struct random_gesture *made)
+void tr_random_gesture_release(struct tr_random_gesture *made)
 {
     pm_trial_release(&made->content);
 }
