@@ -79,6 +79,14 @@ struct pm_cli_topic {
     size_t count;
 };
 
+extern const struct pm_cli_topic pm_cli_topic_formulas;
+extern const struct pm_cli_topic pm_cli_topic_lines;
+extern const struct pm_cli_topic pm_cli_topic_total;
+extern const struct pm_cli_topic pm_cli_topic_show;
+extern const struct pm_cli_topic pm_cli_topic_trials;
+extern const struct pm_cli_topic pm_cli_topic_compare;
+extern const struct pm_cli_topic pm_cli_topic_material;
+extern const struct pm_cli_topic pm_cli_topic_library;
 extern const struct pm_cli_topic pm_cli_topic_help;
 
 /* All topics in the order of help, and the options every command has (ends with name NULL). */

@@ -84,9 +84,15 @@ void pm_table_null(struct pm_table *table)
 
 /* One column made ready: what each row prints there, and how wide that is. */
 struct strip {
-    struct pm_text *texts; /* owned; one per row */
+    struct pm_text *texts; /* owned; one per row, and one for the sum */
     size_t cells;
 };
+
+/* Rows of text: the table's, and the sums. */
+static size_t text_rows(const struct pm_table *table)
+{
+    return pm_table_rows(table) + (table->sums != NULL ? 1 : 0);
+}
 
 /* Decimals that the whole column needs so that nothing but zero shows as zero. */
 static int decimals(const struct pm_table *table, size_t column)
@@ -103,12 +109,13 @@ static int decimals(const struct pm_table *table, size_t column)
     return places;
 }
 
-/* The column's numbers rounded so that they add up; null cells count as 0. New array (pm_free). */
+/* The column's numbers rounded so that they add up, and then their sum; null cells count as 0.
+ * New array (pm_free). */
 static enum pm_status round_column(const struct pm_table *table, size_t column, int places,
                                    int64_t **out, struct pm_error *err)
 {
     const size_t rows = pm_table_rows(table);
-    int64_t *values = pm_alloc_array(rows, sizeof *values);
+    int64_t *values = pm_alloc_array(rows + 1, sizeof *values);
 
     if (values == NULL)
         return pm_fail_memory(err);
@@ -118,6 +125,9 @@ static enum pm_status round_column(const struct pm_table *table, size_t column, 
     enum pm_status status = PM_OK;
     if (is->kind == PM_CELL_NUMBER && is->adds_up && places < is->scale)
         status = pm_round_column(values, rows, is->scale, places, values, err);
+    for (size_t r = 0; status == PM_OK && is->adds_up && r < rows; r++)
+        if (__builtin_add_overflow(values[rows], values[r], &values[rows]))
+            status = pm_fail(err, PM_INVALID, "The sum of \"%s\" is too large.", is->title);
     if (status != PM_OK) {
         pm_free(values);
         return status;
@@ -151,6 +161,30 @@ static void add_cell(struct pm_text *out, const struct pm_column *is, const stru
     }
 }
 
+/* What the row of sums says in a column. */
+static struct pm_cell sum_cell(const struct pm_table *table, size_t column)
+{
+    size_t first = 0;
+    while (first < table->column_count &&
+           (table->columns[first].kind != PM_CELL_TEXT || table->columns[first].title == NULL))
+        first++;
+    return (struct pm_cell){.text = pm_strdup(column == first ? table->sums : "")};
+}
+
+static enum pm_status make_sum(const struct pm_table *table, size_t column, int64_t sum, int places,
+                               char sign, struct pm_text *out, struct pm_error *err)
+{
+    const struct pm_column *is = &table->columns[column];
+    const struct pm_column word = {.kind = PM_CELL_TEXT};
+
+    struct pm_cell cell = sum_cell(table, column);
+    if (cell.text == NULL)
+        return pm_fail_memory(err);
+    add_cell(out, is->adds_up ? is : &word, &cell, sum, places, sign);
+    pm_free(cell.text);
+    return PM_OK;
+}
+
 static enum pm_status make_strip(const struct pm_table *table, size_t column, char sign,
                                  struct strip *strip, struct pm_error *err)
 {
@@ -164,20 +198,23 @@ static enum pm_status make_strip(const struct pm_table *table, size_t column, ch
     enum pm_status status = round_column(table, column, places, &numbers, err);
     if (status != PM_OK)
         return status;
-    strip->texts = pm_alloc_array(rows, sizeof *strip->texts);
+    strip->texts = pm_alloc_array(rows + 1, sizeof *strip->texts);
     if (strip->texts == NULL) {
         pm_free(numbers);
         return pm_fail_memory(err);
     }
     strip->cells = pm_utf8_cells(is->title);
-    for (size_t r = 0; r < rows; r++) {
+    for (size_t r = 0; r < rows; r++)
         add_cell(&strip->texts[r], is, &table->cells[r * table->column_count + column], numbers[r],
                  places, sign);
+    if (table->sums != NULL)
+        status = make_sum(table, column, numbers[rows], places, sign, &strip->texts[rows], err);
+    for (size_t r = 0; r < text_rows(table); r++) {
         const size_t cells = pm_utf8_cells(pm_text_get(&strip->texts[r]));
         strip->cells = cells > strip->cells ? cells : strip->cells;
     }
     pm_free(numbers);
-    return PM_OK;
+    return status;
 }
 
 /* Blanks still owed are written only when something follows: no line ends in blanks. */
@@ -214,7 +251,7 @@ static void add_row(struct pm_text *out, const struct pm_table *table, const str
 enum pm_status pm_table_as_text(const struct pm_table *table, char sign, struct pm_text *out,
                                 struct pm_error *err)
 {
-    const size_t rows = pm_table_rows(table);
+    const size_t rows = text_rows(table);
     enum pm_status status = PM_OK;
 
     struct strip *strips = pm_alloc_array(table->column_count, sizeof *strips);
@@ -230,7 +267,7 @@ enum pm_status pm_table_as_text(const struct pm_table *table, char sign, struct 
             add_row(out, table, strips, &r);
     }
     for (size_t c = 0; c < table->column_count; c++) {
-        for (size_t r = 0; strips[c].texts != NULL && r < rows; r++) {
+        for (size_t r = 0; strips[c].texts != NULL && r <= pm_table_rows(table); r++) {
             if (!pm_text_ok(&strips[c].texts[r]))
                 status = pm_fail_memory(err);
             pm_text_release(&strips[c].texts[r]);

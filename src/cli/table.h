@@ -28,7 +28,7 @@ struct pm_column {
     enum pm_cell_kind kind;
     int scale;    /* of numbers, 0..12 */
     int least;    /* decimals that text shows at least; more where small numbers need them */
-    bool adds_up; /* numbers >= 0: what text prints adds up to the printed total */
+    bool adds_up; /* numbers >= 0: what text prints adds up to the printed total, see `sums` */
 };
 
 struct pm_cell {
@@ -42,6 +42,8 @@ struct pm_table {
     size_t column_count;
     struct pm_cell *cells; /* owned; row after row */
     size_t cell_count, capacity;
+    const char *sums; /* borrowed; not NULL: text ends with a row of this name, the sums of all
+                         columns that add up. Its first text column holds the name */
     bool failed;
 };
 

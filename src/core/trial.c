@@ -158,6 +158,13 @@ pm_parts pm_line_neat(const struct pm_line *line)
     return neat;
 }
 
+pm_fine pm_line_neat_fine(const struct pm_line *line)
+{
+    int64_t neat = 0;
+    (void)pm_muldiv(line->parts, line->strength, PM_NEAT / PM_FINE_PER_MICRO, &neat);
+    return neat; /* at most PM_PARTS_MAX in pico-parts, which fits */
+}
+
 char *pm_core_letter(int core, char *buf)
 {
     char *end = buf;

@@ -86,6 +86,8 @@ pm_parts pm_trial_total(const struct pm_trial *trial);
 pm_parts pm_trial_held(const struct pm_trial *trial); /* sum of held lines */
 /* Neat parts of one line: parts x strength, rounded half up to a micro-part. */
 pm_parts pm_line_neat(const struct pm_line *line);
+/* The same in pico-parts, for showing: a trace at 0.1 % does not vanish. */
+pm_fine pm_line_neat_fine(const struct pm_line *line);
 /* "A".."ZZ" for core 1..PM_CORE_MAX into buf[4]; "" for 0. Returns buf. */
 char *pm_core_letter(int core, char *buf);
 int pm_core_number(const char *letter); /* 0 when it is none */

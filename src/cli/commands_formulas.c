@@ -1,0 +1,261 @@
+/* SPDX-License-Identifier: MIT */
+/* Commands on formulas as a whole. */
+#include "bench.h"
+#include "table.h"
+
+#include "permille/studio/trials.h"
+
+#include <string.h>
+
+/* ---- making and naming ---- */
+
+/* Tells "VERB NAME" about a formula. */
+static enum pm_status tell(struct pm_cli *cli, int64_t formula, const char *verb, const char *name,
+                           const char *rest, struct pm_error *err)
+{
+    struct pm_text sentence = PM_TEXT_EMPTY;
+
+    pm_text_addf(&sentence, "%s %s%s", verb, name, rest);
+    const enum pm_status status =
+        pm_text_ok(&sentence) ? pm_cli_tell_formula(cli, formula, pm_text_get(&sentence), err)
+                              : pm_fail_memory(err);
+    pm_text_release(&sentence);
+    return status;
+}
+
+static enum pm_status run_new(struct pm_cli *cli, struct pm_error *err)
+{
+    const char *base_text = pm_cli_value(cli, "base"), *mode_text = pm_cli_value(cli, "mode");
+    const bool accord = pm_cli_has(cli, "accord");
+    pm_parts base = 1000 * PM_PART;
+    enum pm_mode mode = PM_SHARE;
+    int64_t id = 0;
+    enum pm_status status = PM_OK;
+
+    if (base_text != NULL)
+        status = pm_decimal_read(base_text, 6, "The base", &base, err);
+    if (mode_text != NULL)
+        pm_mode_from_word(mode_text, &mode);
+    if (status == PM_OK)
+        status = pm_cli_open(cli, true, err);
+    if (status == PM_OK)
+        status = pm_formula_new(cli->studio, cli->operands[0], accord, base, mode, &id, err);
+    if (status == PM_OK)
+        status = tell(cli, id, accord ? "New accord" : "New formula", cli->operands[0], "", err);
+    return status;
+}
+
+static enum pm_status run_copy(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_cli_named named;
+    int64_t id = 0;
+
+    enum pm_status status = pm_cli_name(cli, 0, &named, err);
+    if (status == PM_OK)
+        status = pm_formula_copy(cli->studio, named.trial, cli->operands[1], &id, err);
+    if (status == PM_OK)
+        status = tell(cli, id, "Copied to", cli->operands[1], "", err);
+    return status;
+}
+
+/* What operand 0 names must be a formula, not one of its trials. */
+static enum pm_status name_formula(struct pm_cli *cli, int64_t *formula, struct pm_error *err)
+{
+    struct pm_cli_named named;
+    const enum pm_status status = pm_cli_name(cli, 0, &named, err);
+    if (status != PM_OK)
+        return status;
+    if (named.number > 0)
+        return pm_cli_usage(cli, err, "'%s' is for the whole formula: F, not F/%lld.",
+                            cli->command->name, (long long)named.number);
+    *formula = named.formula;
+    return PM_OK;
+}
+
+static enum pm_status run_rename(struct pm_cli *cli, struct pm_error *err)
+{
+    int64_t id = 0;
+
+    enum pm_status status = name_formula(cli, &id, err);
+    if (status == PM_OK)
+        status = pm_formula_rename(cli->studio, id, cli->operands[1], err);
+    if (status == PM_OK)
+        status = tell(cli, id, "Renamed to", cli->operands[1], "", err);
+    return status;
+}
+
+static enum pm_status run_accord(struct pm_cli *cli, struct pm_error *err)
+{
+    const bool on = strcmp(cli->operands[1], "on") == 0;
+    int64_t id = 0;
+
+    if (!on && strcmp(cli->operands[1], "off") != 0)
+        return pm_cli_usage(cli, err, "'accord' is on or off, not '%s'.", cli->operands[1]);
+    enum pm_status status = name_formula(cli, &id, err);
+    if (status == PM_OK)
+        status = pm_formula_mark_accord(cli->studio, id, on, err);
+    if (status == PM_OK)
+        status =
+            tell(cli, id, "Now", cli->operands[0], on ? " is an accord" : " is no accord", err);
+    return status;
+}
+
+/* A formula, or one of its kept trials. */
+static enum pm_status set_aside(struct pm_cli *cli, bool aside, struct pm_error *err)
+{
+    struct pm_cli_named named;
+
+    enum pm_status status = pm_cli_name(cli, 0, &named, err);
+    if (status == PM_OK)
+        status = named.number > 0 ? pm_trial_set_aside(cli->studio, named.trial, aside, err)
+                                  : pm_formula_set_aside(cli->studio, named.formula, aside, err);
+    if (status == PM_OK)
+        status = tell(cli, named.formula, aside ? "Set aside" : "Brought back", cli->operands[0],
+                      "", err);
+    return status;
+}
+
+static enum pm_status run_aside(struct pm_cli *cli, struct pm_error *err)
+{
+    return set_aside(cli, true, err);
+}
+
+static enum pm_status run_back(struct pm_cli *cli, struct pm_error *err)
+{
+    return set_aside(cli, false, err);
+}
+
+/* ---- the list ---- */
+
+static const struct pm_column formula_columns[] = {
+    {.key = "formula", .title = "formula", .kind = PM_CELL_TEXT},
+    {.key = "accord", .title = "accord", .kind = PM_CELL_BOOL},
+    {.key = "base_parts", .title = "base", .kind = PM_CELL_NUMBER, .scale = 6},
+    {.key = "total_parts", .title = "total", .kind = PM_CELL_NUMBER, .scale = 6},
+    {.key = "lines", .title = "lines", .kind = PM_CELL_NUMBER},
+    {.key = "kept_trials", .title = "kept", .kind = PM_CELL_NUMBER},
+    {.key = "changed_at", .title = "changed", .kind = PM_CELL_TIME},
+    {.key = "set_aside", .kind = PM_CELL_BOOL},
+    {.title = "", .kind = PM_CELL_TEXT},
+};
+
+static enum pm_status run_formulas(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_formula_entries list;
+    struct pm_table table;
+
+    enum pm_status status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = pm_formulas_list(cli->studio, cli->operand_count > 0 ? cli->operands[0] : NULL,
+                                  pm_cli_has(cli, "all"), &list, err);
+    if (status != PM_OK)
+        return status;
+    pm_table_init(&table, formula_columns, sizeof formula_columns / sizeof formula_columns[0]);
+    for (size_t i = 0; i < list.count; i++) {
+        const struct pm_formula_entry *entry = &list.items[i];
+        pm_table_text(&table, entry->name);
+        pm_table_bool(&table, entry->accord);
+        pm_table_number(&table, entry->base);
+        pm_table_number(&table, entry->total);
+        pm_table_number(&table, (int64_t)entry->lines);
+        pm_table_number(&table, entry->kept);
+        pm_table_time(&table, entry->changed_at);
+        pm_table_bool(&table, entry->set_aside);
+        pm_table_text(&table, entry->set_aside ? "set aside" : "");
+    }
+    pm_formula_entries_release(&list);
+    status = pm_table_answer(&table, cli, "formulas", "No formulas.", err);
+    pm_table_release(&table);
+    return status;
+}
+
+/* ---- the table ---- */
+
+static const struct pm_cli_option new_options[] = {
+    {.name = "base", .value = "1000", .help = "the total it is written to"},
+    {.name = "accord", .help = "meant to be used inside other formulas"},
+    {.name = "mode",
+     .value = "MODE",
+     .words = "share|carrier|open",
+     .help = "what gives way; share without it"},
+    {.name = NULL},
+};
+
+static const struct pm_cli_option list_options[] = {
+    {.name = "all", .help = "also what was set aside"},
+    {.name = NULL},
+};
+
+static const struct pm_cli_command commands[] = {
+    {
+        .name = "new",
+        .operands = "F",
+        .least = 1,
+        .most = 1,
+        .forms = PM_CLI_JSON,
+        .help = "a new formula with an empty draft",
+        .options = new_options,
+        .run = run_new,
+    },
+    {
+        .name = "formulas",
+        .operands = "[TEXT]",
+        .least = 0,
+        .most = 1,
+        .forms = PM_CLI_JSON | PM_CLI_CSV,
+        .help = "list the formulas, the last changed first",
+        .options = list_options,
+        .run = run_formulas,
+    },
+    {
+        .name = "copy",
+        .operands = "F[/N] NAME",
+        .least = 2,
+        .most = 2,
+        .forms = PM_CLI_JSON,
+        .help = "a new formula that starts as a draft or a kept trial",
+        .run = run_copy,
+    },
+    {
+        .name = "rename",
+        .operands = "F NAME",
+        .least = 2,
+        .most = 2,
+        .forms = PM_CLI_JSON,
+        .help = "give a formula another name",
+        .run = run_rename,
+    },
+    {
+        .name = "accord",
+        .operands = "F on|off",
+        .least = 2,
+        .most = 2,
+        .forms = PM_CLI_JSON,
+        .help = "say whether a formula is meant to be used inside others",
+        .run = run_accord,
+    },
+    {
+        .name = "aside",
+        .operands = "F[/N]",
+        .least = 1,
+        .most = 1,
+        .forms = PM_CLI_JSON,
+        .help = "take a formula or a kept trial out of the lists; nothing is deleted",
+        .run = run_aside,
+    },
+    {
+        .name = "back",
+        .operands = "F[/N]",
+        .least = 1,
+        .most = 1,
+        .forms = PM_CLI_JSON,
+        .help = "bring back what was set aside",
+        .run = run_back,
+    },
+};
+
+const struct pm_cli_topic pm_cli_topic_formulas = {
+    .title = "Formulas",
+    .commands = commands,
+    .count = sizeof commands / sizeof commands[0],
+};

@@ -1,0 +1,259 @@
+/* SPDX-License-Identifier: MIT */
+/* Commands on how a draft's total is kept: stances, mode, base, cores; folding and unfolding. */
+#include "bench.h"
+
+#include "permille/base/mem.h"
+
+/* ---- stance, mode, base, settle ---- */
+
+static enum pm_status fill_stance(struct pm_cli *cli, const struct pm_sheet *sheet,
+                                  struct pm_gesture *gesture, struct pm_error *err)
+{
+    (void)sheet;
+    if (!pm_stance_from_word(cli->operands[2], &gesture->stance))
+        return pm_cli_usage(cli, err, "A stance is one of free, held, carrier, not '%s'.",
+                            cli->operands[2]);
+    return PM_OK;
+}
+
+static enum pm_status run_stance(struct pm_cli *cli, struct pm_error *err)
+{
+    return pm_cli_edit(cli, PM_SET_STANCE, true, fill_stance, err);
+}
+
+static enum pm_status fill_mode(struct pm_cli *cli, const struct pm_sheet *sheet,
+                                struct pm_gesture *gesture, struct pm_error *err)
+{
+    (void)sheet;
+    if (!pm_mode_from_word(cli->operands[1], &gesture->mode))
+        return pm_cli_usage(cli, err, "A mode is one of share, carrier, open, not '%s'.",
+                            cli->operands[1]);
+    return PM_OK;
+}
+
+static enum pm_status run_mode(struct pm_cli *cli, struct pm_error *err)
+{
+    return pm_cli_edit(cli, PM_SET_MODE, false, fill_mode, err);
+}
+
+static enum pm_status fill_base(struct pm_cli *cli, const struct pm_sheet *sheet,
+                                struct pm_gesture *gesture, struct pm_error *err)
+{
+    (void)sheet;
+    return pm_decimal_read(cli->operands[1], 6, "The base", &gesture->parts, err);
+}
+
+static enum pm_status run_base(struct pm_cli *cli, struct pm_error *err)
+{
+    return pm_cli_edit(cli, PM_SET_BASE, false, fill_base, err);
+}
+
+static enum pm_status run_settle(struct pm_cli *cli, struct pm_error *err)
+{
+    return pm_cli_edit(cli, PM_SETTLE, false, NULL, err);
+}
+
+/* ---- lines together ---- */
+
+/* The lines that the operands from `first` on name, in a new array (pm_free). */
+static enum pm_status find_lines(struct pm_cli *cli, const struct pm_sheet *sheet, size_t first,
+                                 int64_t **out, struct pm_error *err)
+{
+    const size_t count = cli->operand_count - first;
+    int64_t *lines = pm_alloc_array(count, sizeof *lines);
+    enum pm_status status = lines != NULL ? PM_OK : pm_fail_memory(err);
+
+    for (size_t i = 0; status == PM_OK && i < count; i++)
+        status = pm_sheet_find_line(sheet, cli->operands[first + i], &lines[i], err);
+    if (status != PM_OK) {
+        pm_free(lines);
+        return status;
+    }
+    *out = lines;
+    return PM_OK;
+}
+
+/* --ratio: as many numbers as lines, in a new array (pm_free); NULL without the option. */
+static enum pm_status read_ratio(struct pm_cli *cli, size_t lines, int64_t **out,
+                                 struct pm_error *err)
+{
+    const char *text = pm_cli_value(cli, "ratio");
+    size_t count = 0;
+
+    *out = NULL;
+    if (text == NULL)
+        return PM_OK;
+    int64_t *weights = pm_alloc_array(lines, sizeof *weights);
+    if (weights == NULL)
+        return pm_fail_memory(err);
+    enum pm_status status = pm_ratio_read(text, weights, lines, &count, err);
+    if (status == PM_OK && count != lines)
+        status = pm_cli_usage(cli, err, "The ratio %s has %zu numbers for %zu lines.", text, count,
+                              lines);
+    if (status != PM_OK) {
+        pm_free(weights);
+        return status;
+    }
+    *out = weights;
+    return PM_OK;
+}
+
+static enum pm_status form_core(struct pm_cli *cli, const struct pm_sheet *sheet,
+                                struct pm_error *err)
+{
+    struct pm_gesture gesture = {.kind = PM_FORM_CORE, .line_count = cli->operand_count - 1};
+    int64_t *lines = NULL, *weights = NULL;
+
+    enum pm_status status = find_lines(cli, sheet, 1, &lines, err);
+    if (status == PM_OK)
+        status = read_ratio(cli, gesture.line_count, &weights, err);
+    gesture.lines = lines;
+    gesture.weights = weights;
+    if (status == PM_OK)
+        status = pm_cli_gesture(cli, sheet, &gesture, err);
+    pm_free(lines);
+    pm_free(weights);
+    return status;
+}
+
+static enum pm_status run_core(struct pm_cli *cli, struct pm_error *err)
+{
+    const bool break_up = pm_cli_has(cli, "break"), leave = pm_cli_has(cli, "leave");
+    struct pm_sheet *sheet;
+
+    if (break_up + leave + (pm_cli_value(cli, "ratio") != NULL) > 1)
+        return pm_cli_usage(cli, err, "One of '--ratio', '--break' and '--leave', not more.");
+    if ((break_up || leave) && cli->operand_count != 2)
+        return pm_cli_usage(cli, err, "'--%s' takes one line.", break_up ? "break" : "leave");
+    if (break_up || leave)
+        return pm_cli_edit(cli, break_up ? PM_BREAK_CORE : PM_LEAVE_CORE, true, NULL, err);
+    if (cli->operand_count < 3)
+        return pm_cli_usage(cli, err, "A core has two lines or more.");
+    enum pm_status status = pm_cli_sheet(cli, 0, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    status = form_core(cli, sheet, err);
+    pm_sheet_free(sheet);
+    return status;
+}
+
+static enum pm_status run_fold(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_sheet *sheet;
+    struct pm_plan *plan;
+    int64_t *lines = NULL;
+
+    enum pm_status status = pm_cli_sheet(cli, 0, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    status = find_lines(cli, sheet, 2, &lines, err);
+    if (status == PM_OK)
+        status = pm_plan_fold(cli->studio, sheet, cli->operands[1], lines, cli->operand_count - 2,
+                              &plan, err);
+    if (status == PM_OK)
+        status = pm_cli_carry_out(cli, plan, err);
+    pm_free(lines);
+    pm_sheet_free(sheet);
+    return status;
+}
+
+static enum pm_status run_unfold(struct pm_cli *cli, struct pm_error *err)
+{
+    return pm_cli_edit(cli, PM_UNFOLD, true, NULL, err);
+}
+
+/* ---- the table ---- */
+
+static const struct pm_cli_option try_options[] = {
+    PM_CLI_TRY_OPTION,
+    {.name = NULL},
+};
+
+static const struct pm_cli_option core_options[] = {
+    {.name = "ratio", .value = "4:3:2", .help = "a number for each line; as they stand without it"},
+    {.name = "break", .help = "let the core of LINE go; the parts stay"},
+    {.name = "leave", .help = "LINE alone leaves its core"},
+    PM_CLI_TRY_OPTION,
+    {.name = NULL},
+};
+
+static const struct pm_cli_command commands[] = {
+    {
+        .name = "stance",
+        .operands = "F LINE STANCE",
+        .least = 3,
+        .most = 3,
+        .forms = PM_CLI_JSON,
+        .help = "how a line behaves when others change: free, held or carrier",
+        .more = "A free line gives way in proportion, a held one stands still, the carrier takes "
+                "what the others leave in carrier mode.",
+        .options = try_options,
+        .run = run_stance,
+    },
+    {
+        .name = "mode",
+        .operands = "F MODE",
+        .least = 2,
+        .most = 2,
+        .forms = PM_CLI_JSON,
+        .help = "what gives way: share (all free lines), carrier, open (nothing)",
+        .options = try_options,
+        .run = run_mode,
+    },
+    {
+        .name = "base",
+        .operands = "F N",
+        .least = 2,
+        .most = 2,
+        .forms = PM_CLI_JSON,
+        .help = "write the formula to another total; every line is rescaled",
+        .options = try_options,
+        .run = run_base,
+    },
+    {
+        .name = "settle",
+        .operands = "F",
+        .least = 1,
+        .most = 1,
+        .forms = PM_CLI_JSON,
+        .help = "bring the total to the base",
+        .options = try_options,
+        .run = run_settle,
+    },
+    {
+        .name = "core",
+        .operands = "F LINE...",
+        .least = 2,
+        .most = -1,
+        .forms = PM_CLI_JSON,
+        .help = "keep a ratio among lines, or let it go",
+        .options = core_options,
+        .run = run_core,
+    },
+    {
+        .name = "fold",
+        .operands = "F NAME LINE...",
+        .least = 3,
+        .most = -1,
+        .forms = PM_CLI_JSON,
+        .help = "make a new accord NAME out of lines, and a line of it",
+        .options = try_options,
+        .run = run_fold,
+    },
+    {
+        .name = "unfold",
+        .operands = "F LINE",
+        .least = 2,
+        .most = 2,
+        .forms = PM_CLI_JSON,
+        .help = "put an accord's own lines in its place",
+        .options = try_options,
+        .run = run_unfold,
+    },
+};
+
+const struct pm_cli_topic pm_cli_topic_total = {
+    .title = "Totals, cores, accords",
+    .commands = commands,
+    .count = sizeof commands / sizeof commands[0],
+};

@@ -1,0 +1,378 @@
+/* SPDX-License-Identifier: MIT */
+/* Commands on trials and history: keeping, branching, going back and forth, reading what was. */
+#include "bench.h"
+#include "table.h"
+
+#include "permille/studio/trials.h"
+
+/* ---- back and forth ---- */
+
+typedef enum pm_status plan_step(struct pm_studio *studio, const struct pm_sheet *sheet,
+                                 struct pm_plan **out, struct pm_error *err);
+
+static enum pm_status step(struct pm_cli *cli, plan_step *make, struct pm_error *err)
+{
+    struct pm_sheet *sheet;
+    struct pm_plan *plan;
+
+    enum pm_status status = pm_cli_sheet(cli, 0, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    status = make(cli->studio, sheet, &plan, err);
+    if (status == PM_OK)
+        status = pm_cli_carry_out(cli, plan, err);
+    pm_sheet_free(sheet);
+    return status;
+}
+
+static enum pm_status run_undo(struct pm_cli *cli, struct pm_error *err)
+{
+    return step(cli, pm_plan_undo, err);
+}
+
+static enum pm_status run_redo(struct pm_cli *cli, struct pm_error *err)
+{
+    return step(cli, pm_plan_redo, err);
+}
+
+static enum pm_status run_restore(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_sheet *sheet;
+    struct pm_plan *plan;
+    int64_t revision;
+
+    enum pm_status status = pm_cli_sheet(cli, 0, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_cli_find_revision(cli, sheet->formula, cli->operands[1], &revision, err);
+    if (status == PM_OK)
+        status = pm_plan_restore(cli->studio, sheet, revision, &plan, err);
+    if (status == PM_OK)
+        status = pm_cli_carry_out(cli, plan, err);
+    pm_sheet_free(sheet);
+    return status;
+}
+
+/* ---- keeping, branching, labels ---- */
+
+/* The answer of a command that made or named a kept trial. */
+static enum pm_status tell_trial(struct pm_cli *cli, int64_t formula, int64_t number,
+                                 const char *verb, struct pm_error *err)
+{
+    struct pm_text sentence = PM_TEXT_EMPTY;
+    struct pm_sheet *sheet;
+
+    enum pm_status status = pm_sheet_open_draft(cli->studio, formula, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    pm_text_addf(&sentence, "%s %s/%lld", verb, sheet->name, (long long)number);
+    pm_cli_tell(cli, sheet, pm_text_get(&sentence), NULL);
+    pm_text_release(&sentence);
+    pm_sheet_free(sheet);
+    return PM_OK;
+}
+
+static enum pm_status run_keep(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_sheet *sheet;
+    int64_t number;
+
+    enum pm_status status = pm_cli_sheet(cli, 0, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_trial_keep(cli->studio, sheet, pm_cli_value(cli, "note"), &number, err);
+    if (status == PM_OK)
+        status = tell_trial(cli, sheet->formula, number, "Kept as", err);
+    pm_sheet_free(sheet);
+    return status;
+}
+
+static enum pm_status name_kept(struct pm_cli *cli, const struct pm_cli_named *named,
+                                struct pm_error *err)
+{
+    if (named->number > 0)
+        return PM_OK;
+    return pm_cli_usage(cli, err, "'%s' needs a kept trial: %s/1, say.", cli->command->name,
+                        cli->operands[0]);
+}
+
+static enum pm_status run_branch(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_cli_named named;
+    struct pm_sheet *sheet;
+
+    enum pm_status status = pm_cli_draft(cli, 0, &named, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    const struct pm_gesture gesture = {.kind = PM_BRANCH, .parent = named.trial};
+    status = name_kept(cli, &named, err);
+    if (status == PM_OK)
+        status = pm_cli_gesture(cli, sheet, &gesture, err);
+    pm_sheet_free(sheet);
+    return status;
+}
+
+static enum pm_status run_mark(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_cli_named named;
+    const char *label = cli->operand_count > 1 ? cli->operands[1] : "";
+
+    enum pm_status status = pm_cli_name(cli, 0, &named, err);
+    if (status == PM_OK)
+        status = name_kept(cli, &named, err);
+    if (status == PM_OK)
+        status = pm_trial_set_label(cli->studio, named.trial, label, err);
+    if (status == PM_OK)
+        status = tell_trial(cli, named.formula, named.number,
+                            label[0] != '\0' ? "Labelled" : "Took the label off", err);
+    return status;
+}
+
+/* ---- lists ---- */
+
+/* {"formula": ..., key: [...]}, or the table in another form. */
+static enum pm_status answer_about(struct pm_cli *cli, const struct pm_table *table,
+                                   int64_t formula, const char *key, const char *none,
+                                   struct pm_error *err)
+{
+    struct pm_sheet *sheet;
+    struct pm_json json;
+
+    if (cli->form != PM_CLI_JSON)
+        return pm_table_answer(table, cli, key, none, err);
+    enum pm_status status = pm_sheet_open_draft(cli->studio, formula, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    pm_json_init(&json, &cli->out);
+    pm_json_open(&json, '{');
+    pm_json_put_string(&json, "formula", sheet->name);
+    pm_sheet_free(sheet);
+    pm_json_key(&json, key);
+    status = pm_table_as_json(table, &json, err);
+    pm_json_close(&json, '}');
+    return status;
+}
+
+static const struct pm_column trial_columns[] = {
+    {.key = "trial", .kind = PM_CELL_NUMBER},
+    {.title = "trial", .kind = PM_CELL_TEXT}, /* indented as a tree */
+    {.key = "parent", .title = "from", .kind = PM_CELL_NUMBER},
+    {.key = "kept_at", .title = "kept", .kind = PM_CELL_TIME},
+    {.key = "lines", .title = "lines", .kind = PM_CELL_NUMBER},
+    {.key = "base_parts", .kind = PM_CELL_NUMBER, .scale = 6},
+    {.key = "total_parts", .title = "total", .kind = PM_CELL_NUMBER, .scale = 6},
+    {.key = "smells", .kind = PM_CELL_NUMBER},
+    {.key = "batches", .kind = PM_CELL_NUMBER},
+    {.key = "set_aside", .kind = PM_CELL_BOOL},
+    {.key = "label", .kind = PM_CELL_TEXT},
+    {.key = "changed", .kind = PM_CELL_TEXT},
+    {.key = "note", .kind = PM_CELL_TEXT},
+    {.title = "label", .kind = PM_CELL_TEXT},
+    {.title = "note", .kind = PM_CELL_TEXT},
+};
+
+static void add_trial(struct pm_table *table, const struct pm_trial_entry *trial, bool as_tree)
+{
+    struct pm_text title = PM_TEXT_EMPTY;
+
+    pm_text_addf(&title, "%*s%lld%s", as_tree ? 2 * trial->depth : 0, "", (long long)trial->number,
+                 trial->set_aside ? " (set aside)" : "");
+    pm_table_number(table, trial->number);
+    pm_table_text(table, pm_text_get(&title));
+    if (trial->parent_number > 0)
+        pm_table_number(table, trial->parent_number);
+    else
+        pm_table_null(table);
+    pm_table_time(table, trial->kept_at);
+    pm_table_number(table, (int64_t)trial->lines);
+    pm_table_number(table, trial->base);
+    pm_table_number(table, trial->total);
+    pm_table_number(table, trial->smells);
+    pm_table_number(table, trial->batches);
+    pm_table_bool(table, trial->set_aside);
+    pm_table_text(table, trial->label);
+    pm_table_text(table, trial->changed);
+    pm_table_text(table, trial->note);
+    pm_table_text(table, trial->label != NULL ? trial->label : "");
+    pm_table_text(table, trial->note != NULL ? trial->note : "");
+    pm_text_release(&title);
+}
+
+static enum pm_status run_trials(struct pm_cli *cli, struct pm_error *err)
+{
+    const bool as_tree = pm_cli_has(cli, "tree");
+    struct pm_cli_named named;
+    struct pm_trial_entries list;
+    struct pm_table table;
+
+    enum pm_status status = pm_cli_name(cli, 0, &named, err);
+    if (status == PM_OK)
+        status = pm_trials_list(cli->studio, named.formula, as_tree, &list, err);
+    if (status != PM_OK)
+        return status;
+    pm_table_init(&table, trial_columns, sizeof trial_columns / sizeof trial_columns[0]);
+    for (size_t i = 0; i < list.count; i++)
+        add_trial(&table, &list.items[i], as_tree);
+    pm_trial_entries_release(&list);
+    status = answer_about(cli, &table, named.formula, "trials", "No trial has been kept yet.", err);
+    pm_table_release(&table);
+    return status;
+}
+
+static const struct pm_column revision_columns[] = {
+    {.key = "revision", .title = "#", .kind = PM_CELL_NUMBER},
+    {.key = "at", .title = "at", .kind = PM_CELL_TIME},
+    {.key = "gesture", .kind = PM_CELL_TEXT},
+    {.key = "sentence", .title = "what", .kind = PM_CELL_TEXT},
+    {.key = "undone", .kind = PM_CELL_BOOL},
+    {.key = "is_head", .kind = PM_CELL_BOOL},
+    {.key = "trial", .kind = PM_CELL_NUMBER},
+    {.title = "", .kind = PM_CELL_TEXT},
+};
+
+static void add_revision(struct pm_table *table, const struct pm_revision_entry *revision)
+{
+    pm_table_number(table, revision->number);
+    pm_table_time(table, revision->at);
+    pm_table_text(table, revision->gesture);
+    pm_table_text(table, revision->sentence);
+    pm_table_bool(table, revision->undone);
+    pm_table_bool(table, revision->is_head);
+    if (revision->trial_number > 0)
+        pm_table_number(table, revision->trial_number);
+    else
+        pm_table_null(table);
+    pm_table_text(table, revision->undone ? "undone" : revision->is_head ? "the draft" : "");
+}
+
+static enum pm_status run_history(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_cli_named named;
+    struct pm_revision_entries list;
+    struct pm_table table;
+
+    enum pm_status status = pm_cli_name(cli, 0, &named, err);
+    if (status == PM_OK)
+        status = pm_history_list(cli->studio, named.formula, named.number > 0 ? named.number : -1,
+                                 pm_cli_value(cli, "find"), &list, err);
+    if (status != PM_OK)
+        return status;
+    pm_table_init(&table, revision_columns, sizeof revision_columns / sizeof revision_columns[0]);
+    for (size_t i = 0; i < list.count; i++)
+        add_revision(&table, &list.items[i]);
+    pm_revision_entries_release(&list);
+    status = answer_about(cli, &table, named.formula, "revisions", "No revisions.", err);
+    pm_table_release(&table);
+    return status;
+}
+
+/* ---- the table ---- */
+
+static const struct pm_cli_option try_options[] = {
+    PM_CLI_TRY_OPTION,
+    {.name = NULL},
+};
+
+static const struct pm_cli_option keep_options[] = {
+    {.name = "note", .value = "TEXT", .help = "why, in your own words"},
+    {.name = NULL},
+};
+
+static const struct pm_cli_option trials_options[] = {
+    {.name = "tree", .help = "branches below the trial they started from"},
+    {.name = NULL},
+};
+
+static const struct pm_cli_option history_options[] = {
+    {.name = "find", .value = "TEXT", .help = "only what says so"},
+    {.name = NULL},
+};
+
+static const struct pm_cli_command commands[] = {
+    {
+        .name = "undo",
+        .operands = "F",
+        .least = 1,
+        .most = 1,
+        .forms = PM_CLI_JSON,
+        .help = "go one revision back",
+        .options = try_options,
+        .run = run_undo,
+    },
+    {
+        .name = "redo",
+        .operands = "F",
+        .least = 1,
+        .most = 1,
+        .forms = PM_CLI_JSON,
+        .help = "go one revision forward again",
+        .options = try_options,
+        .run = run_redo,
+    },
+    {
+        .name = "keep",
+        .operands = "F",
+        .least = 1,
+        .most = 1,
+        .forms = PM_CLI_JSON,
+        .help = "seal the draft as the next trial",
+        .options = keep_options,
+        .run = run_keep,
+    },
+    {
+        .name = "branch",
+        .operands = "F/N",
+        .least = 1,
+        .most = 1,
+        .forms = PM_CLI_JSON,
+        .help = "start the draft from a kept trial",
+        .options = try_options,
+        .run = run_branch,
+    },
+    {
+        .name = "restore",
+        .operands = "F REVISION",
+        .least = 2,
+        .most = 2,
+        .forms = PM_CLI_JSON,
+        .help = "bring the draft back to what it was right after a revision",
+        .more = "Revisions are numbered in 'history'. This too is a gesture and can be undone.",
+        .options = try_options,
+        .run = run_restore,
+    },
+    {
+        .name = "mark",
+        .operands = "F/N [LABEL]",
+        .least = 1,
+        .most = 2,
+        .forms = PM_CLI_JSON,
+        .help = "give a kept trial a label; without LABEL take it off",
+        .run = run_mark,
+    },
+    {
+        .name = "trials",
+        .operands = "F",
+        .least = 1,
+        .most = 1,
+        .forms = PM_CLI_JSON | PM_CLI_CSV,
+        .help = "list a formula's kept trials",
+        .options = trials_options,
+        .run = run_trials,
+    },
+    {
+        .name = "history",
+        .operands = "F[/N]",
+        .least = 1,
+        .most = 1,
+        .forms = PM_CLI_JSON | PM_CLI_CSV,
+        .help = "list what was done to a formula, or what led to a kept trial",
+        .options = history_options,
+        .run = run_history,
+    },
+};
+
+const struct pm_cli_topic pm_cli_topic_trials = {
+    .title = "Trials and history",
+    .commands = commands,
+    .count = sizeof commands / sizeof commands[0],
+};
