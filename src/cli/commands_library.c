@@ -81,7 +81,7 @@ static enum pm_status run_verify(struct pm_cli *cli, struct pm_error *err)
 /* ---- the table ---- */
 
 static const struct pm_cli_option backup_options[] = {
-    {.name = "replace", .help = "FILE may be there already"},
+    {.name = "replace", .help = "overwrite FILE when it is there already"},
     {.name = NULL},
 };
 

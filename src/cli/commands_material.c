@@ -283,7 +283,7 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
 #define KIND_WORDS "chemical|natural|solvent|blend"
 
 static const struct pm_cli_option add_options[] = {
-    {.name = "cas", .value = "N", .help = "CAS number; its check digit is verified"},
+    {.name = "cas", .value = "N", .help = "its CAS number; the check digit is verified"},
     {.name = "kind", .value = "KIND", .words = KIND_WORDS, .help = "chemical without it"},
     {.name = "synonym", .value = "S", .help = "another name it is found by", .many = true},
     {.name = "family", .value = "TEXT", .help = "what it smells of, in a word"},
@@ -293,7 +293,7 @@ static const struct pm_cli_option add_options[] = {
 
 static const struct pm_cli_option edit_options[] = {
     {.name = "name", .value = "NAME", .help = "another name"},
-    {.name = "cas", .value = "N", .help = "CAS number; \"\" takes it away"},
+    {.name = "cas", .value = "N", .help = "its CAS number; \"\" takes it away"},
     {.name = "kind", .value = "KIND", .words = KIND_WORDS, .help = "what it is"},
     {.name = "synonym", .value = "S", .help = "replaces all that were there", .many = true},
     {.name = "family", .value = "TEXT", .help = "what it smells of, in a word"},

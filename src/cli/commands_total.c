@@ -172,7 +172,7 @@ static const struct pm_cli_option try_options[] = {
 static const struct pm_cli_option core_options[] = {
     {.name = "ratio", .value = "4:3:2", .help = "a number for each line; as they stand without it"},
     {.name = "break", .help = "let the core of LINE go; the parts stay"},
-    {.name = "leave", .help = "LINE alone leaves its core"},
+    {.name = "leave", .help = "take LINE alone out of its core"},
     PM_CLI_TRY_OPTION,
     {.name = NULL},
 };
