@@ -202,6 +202,8 @@ static void perfumes_branch(void **state)
     for (size_t i = 0; i < trials.count; i++)
         assert_int_equal(trials.items[i].parent_number, parents[i]);
     assert_int_equal(trials.draft_parent, 4);
+    assert_null(trials.items[0].label);
+    assert_string_equal(trials.items[3].label, "the one to beat");
     pm_trial_entries_release(&trials);
 }
 
