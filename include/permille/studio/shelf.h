@@ -1,10 +1,17 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * The shelf: materials, as the front ends see them.
+ * The shelf: materials, what is known of them, and the shelf's own history. Bottles stand in
+ * bottles.h; stock, cost and shopping in stock.h.
+ *
+ * Forms hold text as it was typed or stands in a table: front ends pass a cell's text on and show
+ * the sentence that comes back. Every change here and in bottles.h is one entry of the shelf's
+ * history and can be undone, also after a restart.
  */
 #ifndef PERMILLE_STUDIO_SHELF_H
 #define PERMILLE_STUDIO_SHELF_H
 
+#include "permille/base/amount.h"
+#include "permille/base/text.h"
 #include "permille/studio/studio.h"
 
 #include <stddef.h>
@@ -62,5 +69,143 @@ enum pm_status pm_shelf_search(struct pm_studio *studio, const char *text, size_
                                bool set_aside_too, struct pm_material_entries *out,
                                struct pm_error *err);
 void pm_material_entries_release(struct pm_material_entries *entries);
+
+/* ---- facts: what is known of a material, each with its source ---- */
+
+struct pm_fact_entry {
+    const char *property;   /* "density", as pm_shelf_set_fact takes it; static */
+    const char *label;      /* "density at 20 °C"; static */
+    char *text;             /* "0.8411 g/ml", "woody; dry" */
+    bool is_number;         /* then value holds it, 1e-9 of `unit` */
+    int64_t value;          /* (fractions: 1e9 is the whole) */
+    const char *unit;       /* "g/ml", "%", ""; static */
+    char *source;           /* NULL when none was given */
+    const char *confidence; /* "checked" "memory" "own"; static */
+    bool own;               /* entered by the person, not shipped */
+    bool stands;            /* counts: own ones hide shipped ones of the same property */
+};
+struct pm_fact_entries {
+    struct pm_fact_entry *items; /* owned; by the order of pm_fact_properties, own first */
+    size_t count;
+};
+enum pm_status pm_shelf_facts(struct pm_studio *studio, int64_t material,
+                              struct pm_fact_entries *out, struct pm_error *err);
+void pm_fact_entries_release(struct pm_fact_entries *entries);
+/* One's own value of a property (pm_fact_properties in core/fact.h: also "rating", "low",
+ * "maximum", "descriptors"). "" takes it away, and what was shipped counts again. source may be
+ * NULL. */
+enum pm_status pm_shelf_set_fact(struct pm_studio *studio, int64_t material, const char *property,
+                                 const char *text, const char *source, struct pm_error *err);
+
+struct pm_constituent_entry {
+    char *name, *cas;             /* cas or NULL */
+    int64_t least, typical, most; /* 1e-9 of the natural; -1: unknown */
+    char *source;                 /* or NULL */
+    const char *confidence;       /* static */
+    bool own;
+};
+struct pm_constituent_entries {
+    struct pm_constituent_entry *items; /* owned; own ones first: then they alone count */
+    size_t count;
+};
+enum pm_status pm_shelf_constituents(struct pm_studio *studio, int64_t material,
+                                     struct pm_constituent_entries *out, struct pm_error *err);
+void pm_constituent_entries_release(struct pm_constituent_entries *entries);
+/* Sets one's own figures for one constituent (percent as typed, NULL or "" unknown). The first own
+ * constituent starts one's own list with a copy of what was shipped. All three empty: removed. */
+enum pm_status pm_shelf_set_constituent(struct pm_studio *studio, int64_t material,
+                                        const char *name, const char *cas, const char *least,
+                                        const char *typical, const char *most, const char *source,
+                                        struct pm_error *err);
+
+/* What the reference lists say to be careful about, and what they do not know. */
+struct pm_caution {
+    const char *topic; /* "sensitiser" "phototoxic" "prohibited" "flammable" "oxidises"; static */
+    bool known;        /* false: the lists say nothing, which never means safe */
+    char *sentence, *source;
+};
+struct pm_cautions {
+    struct pm_caution *items; /* owned; never empty: the last one says who decides */
+    size_t count;
+};
+enum pm_status pm_shelf_cautions(struct pm_studio *studio, int64_t material,
+                                 struct pm_cautions *out, struct pm_error *err);
+void pm_cautions_release(struct pm_cautions *cautions);
+
+/* ---- the list of the Shelf: search with filters ---- */
+
+struct pm_shelf_filter {
+    const char *text;   /* as pm_shelf_search; NULL or "": all */
+    const char *family; /* NULL: any */
+    bool have;          /* something left in a bottle */
+    bool low;           /* below its low-stock level */
+    bool old;           /* a bottle with something left is past its date */
+    bool over;          /* stands in a draft above its maximum (own, else usual) */
+    bool set_aside_too;
+    size_t limit;
+};
+struct pm_shelf_row {
+    int64_t id;
+    char *name, *matched, *cas, *family; /* as in pm_material_entry */
+    const char *kind;
+    bool is_solvent;
+    int64_t bottles;      /* with something left */
+    pm_mass poured, neat; /* left: as it stands in the bottles, and neat */
+    pm_mass level;        /* low-stock level (neat); -1: none */
+    bool low, old;
+    int64_t rating; /* 1 to 5; 0: none */
+};
+struct pm_shelf_rows_found {
+    struct pm_shelf_row *items; /* owned */
+    size_t count;
+    bool more; /* the limit cut the list */
+};
+enum pm_status pm_shelf_list(struct pm_studio *studio, const struct pm_shelf_filter *filter,
+                             struct pm_shelf_rows_found *out, struct pm_error *err);
+void pm_shelf_rows_release(struct pm_shelf_rows_found *rows);
+
+/* ---- two that are one ---- */
+
+/* `from` turned out to be `into`: its bottles, names, own facts follow; every formula shows `into`
+ * from now on, kept trials without being touched, drafts with an entry in their history. */
+enum pm_status pm_shelf_merge(struct pm_studio *studio, int64_t from, int64_t into,
+                              struct pm_error *err);
+
+/* ---- history of the shelf ---- */
+
+struct pm_shelf_event {
+    int64_t id, at;
+    char *gesture, *sentence;
+    bool undone;
+};
+struct pm_shelf_events {
+    struct pm_shelf_event *items; /* owned; newest first */
+    size_t count;
+};
+enum pm_status pm_shelf_history(struct pm_studio *studio, size_t limit, struct pm_shelf_events *out,
+                                struct pm_error *err);
+void pm_shelf_events_release(struct pm_shelf_events *events);
+/* *sentence (may be NULL) is a new string that says what was undone. PM_REFUSED when there is
+ * nothing, or when it cannot be: the sentence says why. Movements are taken back by corrections. */
+enum pm_status pm_shelf_undo(struct pm_studio *studio, char **sentence, struct pm_error *err);
+enum pm_status pm_shelf_redo(struct pm_studio *studio, char **sentence, struct pm_error *err);
+
+/* ---- tables in and out ---- */
+
+struct pm_import_result {
+    int64_t added, updated, same;
+};
+/* Adds the materials of the starter set, or brings their shipped facts up to date; what the person
+ * entered stays as it is. Not part of undo. */
+enum pm_status pm_shelf_import_starter(struct pm_studio *studio, struct pm_import_result *out,
+                                       struct pm_error *err);
+/* A CSV table of materials (a column "name") or bottles (a column "material"), told by its header;
+ * all of it or nothing; PM_INVALID names line and column. A first line that begins with '#' is
+ * passed over. `text` is the file's content. */
+enum pm_status pm_shelf_import(struct pm_studio *studio, const char *text, size_t length,
+                               struct pm_import_result *out, struct pm_error *err);
+/* "materials", "bottles" or "movements" in the columns that import reads, appended to out. */
+enum pm_status pm_shelf_export(struct pm_studio *studio, const char *what, struct pm_text *out,
+                               struct pm_error *err);
 
 #endif

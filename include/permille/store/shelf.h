@@ -1,0 +1,129 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The shelf as a whole: its history, which gives undo and redo also after a restart; materials by
+ * what the shelf holds of them; planned batches; rates of exchange.
+ */
+#ifndef PERMILLE_STORE_SHELF_H
+#define PERMILLE_STORE_SHELF_H
+
+#include "permille/base/amount.h"
+#include "permille/store/library.h"
+
+/* ---- history ---- */
+
+/* Rows that change together, named by one number: what an entry can bring back. */
+enum pm_shelf_rows {
+    PM_ROWS_MATERIAL,     /* the material's row */
+    PM_ROWS_NAMES,        /* its names */
+    PM_ROWS_FACTS,        /* its facts of every origin */
+    PM_ROWS_CONSTITUENTS, /* its constituents of every origin */
+    PM_ROWS_STARTER,      /* its link to the starter set */
+    PM_ROWS_BOTTLE,       /* the bottle's row (never its ledger) */
+    PM_ROWS_PLAN,         /* the planned batch's row */
+    PM_ROWS_COUNT
+};
+
+/*
+ * An entry being made, inside a transaction: say which rows are about to change before they do
+ * (each once is enough), name the movements that were added, then write. Rows that turn out
+ * unchanged are left out. Always release.
+ */
+struct pm_shelf_log {
+    struct pm_library *library;
+    struct pm_shelf_touched *touched; /* owned */
+    size_t touched_count, touched_capacity;
+    int64_t *movements; /* owned */
+    size_t movement_count, movement_capacity;
+};
+void pm_shelf_log_init(struct pm_shelf_log *log, struct pm_library *library);
+void pm_shelf_log_release(struct pm_shelf_log *log);
+enum pm_status pm_shelf_log_touch(struct pm_shelf_log *log, enum pm_shelf_rows rows, int64_t id,
+                                  struct pm_error *err);
+enum pm_status pm_shelf_log_moved(struct pm_shelf_log *log, int64_t movement, struct pm_error *err);
+/* Appends the entry. Where nothing changed none is written and *written (may be NULL) is false.
+ * Without `undoable` the entry stands beside the line of history and carries no change. */
+enum pm_status pm_shelf_log_write(struct pm_shelf_log *log, const char *gesture,
+                                  const char *sentence, bool undoable, bool *written,
+                                  struct pm_error *err);
+
+struct pm_shelf_entry {
+    int64_t id, parent, target, at;
+    const char *gesture, *sentence;
+    const char *change; /* or NULL */
+    bool undone;
+};
+typedef bool pm_shelf_visit(void *context, const struct pm_shelf_entry *entry);
+/* Newest first, at most `limit`. `change` is left NULL. */
+enum pm_status pm_shelf_log_list(struct pm_library *library, size_t limit, pm_shelf_visit *visit,
+                                 void *context, struct pm_error *err);
+/* The entry the shelf shows; 0 before the first. */
+enum pm_status pm_shelf_log_head(struct pm_library *library, int64_t *entry, struct pm_error *err);
+/* What redo would put in force again: the newest undoable child of the head; 0: nothing. */
+enum pm_status pm_shelf_log_next(struct pm_library *library, int64_t *entry, struct pm_error *err);
+/* Takes the head's entry back, or puts `entry` (a child of the head) in force again, and appends
+ * that to the history, in one transaction. *sentence is a new string: the sentence of that entry.
+ * PM_REFUSED when rows have changed since in another way, or a bottle would fall below zero. */
+enum pm_status pm_shelf_log_undo(struct pm_library *library, char **sentence, struct pm_error *err);
+enum pm_status pm_shelf_log_redo(struct pm_library *library, char **sentence, struct pm_error *err);
+
+/* ---- what the shelf holds ---- */
+
+struct pm_holding {
+    int64_t material;
+    int64_t bottles;      /* not set aside, something left */
+    pm_mass poured, neat; /* left in them: as it stands, and neat */
+    pm_mass level;        /* low-stock level in neat mass; -1: none */
+    int64_t old;          /* how many of the bottles are past their date */
+    int64_t rating;       /* 1 to 5; 0: none */
+};
+enum pm_status pm_holding_get(struct pm_library *library, int64_t material, int64_t now,
+                              struct pm_holding *out, struct pm_error *err);
+
+enum pm_holding_filter {
+    PM_HOLDING_HAVE, /* something left */
+    PM_HOLDING_LOW,  /* a low-stock level that what is left does not reach */
+    PM_HOLDING_OLD   /* a bottle with something left past its date at `now` */
+};
+typedef bool pm_material_id_visit(void *context, int64_t material);
+enum pm_status pm_holding_list(struct pm_library *library, enum pm_holding_filter filter,
+                               int64_t now, pm_material_id_visit *visit, void *context,
+                               struct pm_error *err);
+enum pm_status pm_family_list(struct pm_library *library, const char *family,
+                              pm_material_id_visit *visit, void *context, struct pm_error *err);
+
+/* ---- planned batches ---- */
+
+struct pm_planned {
+    int64_t id, trial;
+    pm_mass mass;
+    int64_t day;      /* 0: some time */
+    const char *note; /* or NULL */
+    bool done;
+    int64_t made_at;
+};
+enum pm_status pm_planned_insert(struct pm_library *library, const struct pm_planned *planned,
+                                 int64_t *id, struct pm_error *err);
+enum pm_status pm_planned_done(struct pm_library *library, int64_t id, bool done,
+                               struct pm_error *err);
+typedef bool pm_planned_visit(void *context, const struct pm_planned *planned);
+/* By day, those without one last. */
+enum pm_status pm_planned_list(struct pm_library *library, bool done_too, pm_planned_visit *visit,
+                               void *context, struct pm_error *err);
+
+/* ---- rates ---- */
+
+struct pm_rate {
+    char currency[4], other[4];
+    int64_t rate; /* one unit of currency is rate x 1e-9 units of other */
+    int64_t day;
+};
+enum pm_status pm_rate_insert(struct pm_library *library, const struct pm_rate *rate,
+                              struct pm_error *err);
+/* The rate of the newest day not after `day`; rate 0 in *out when there is none. */
+enum pm_status pm_rate_get(struct pm_library *library, const char *currency, const char *other,
+                           int64_t day, struct pm_rate *out, struct pm_error *err);
+typedef bool pm_rate_visit(void *context, const struct pm_rate *rate);
+enum pm_status pm_rate_list(struct pm_library *library, pm_rate_visit *visit, void *context,
+                            struct pm_error *err);
+
+#endif

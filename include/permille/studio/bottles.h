@@ -1,0 +1,164 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Bottles: what stands on the shelf, its ledger, and dilutions made from it.
+ *
+ * A bottle is named by the number on its label: "B127", also "127". Nothing falls below zero
+ * unasked: such a call is refused with a sentence that says by how much, unless even_below is set;
+ * the ledger then shows it, and the next stock-take puts it right.
+ */
+#ifndef PERMILLE_STUDIO_BOTTLES_H
+#define PERMILLE_STUDIO_BOTTLES_H
+
+#include "permille/base/amount.h"
+#include "permille/studio/studio.h"
+
+#include <stddef.h>
+
+/* Everything that may be said about a bottle, as typed. NULL leaves a field as it is (when editing)
+ * or empty; "" takes it away. */
+struct pm_bottle_form {
+    const char *strength; /* "10%"; NULL: neat */
+    const char *solvent;  /* name of a solvent; needed unless neat */
+    const char *lot, *supplier, *place, *note;
+    const char *bought, *opened, *best_before; /* "2026-03-02" */
+    const char *tare;                          /* "31.4g" */
+    const char *price;                         /* "19.20 EUR": currency needed */
+    const char *priced_mass; /* what the price was paid for; NULL: the amount received */
+};
+
+/* A new bottle with `received` in it (0: still empty). at 0: now. */
+enum pm_status pm_bottle_add(struct pm_studio *studio, int64_t material, pm_mass received,
+                             const struct pm_bottle_form *form, int64_t at, int64_t *id,
+                             struct pm_error *err);
+enum pm_status pm_bottle_edit(struct pm_studio *studio, int64_t id,
+                              const struct pm_bottle_form *form, struct pm_error *err);
+/* "B127", "127". PM_MISSING. */
+enum pm_status pm_bottle_find(struct pm_studio *studio, const char *text, int64_t *id,
+                              struct pm_error *err);
+/* Out of sight, its ledger stays; bring back with false. */
+enum pm_status pm_bottle_set_aside(struct pm_studio *studio, int64_t id, bool aside,
+                                   struct pm_error *err);
+
+#define PM_BOTTLE_LABEL 24
+/* "B007": what stands on the label. buf holds PM_BOTTLE_LABEL bytes and is returned. */
+char *pm_bottle_label(int64_t id, char *buf);
+
+struct pm_bottle_card {
+    int64_t id, material;
+    char label[PM_BOTTLE_LABEL];
+    char *name; /* of the material */
+    pm_strength strength;
+    int64_t solvent_id;
+    char *solvent; /* NULL when neat */
+    char *lot, *supplier, *place, *note;
+    int64_t bought, opened, best_before; /* 0: unknown */
+    pm_mass tare;                        /* 0: unknown */
+    char currency[4];                    /* "" when the price is unknown */
+    pm_money price;
+    pm_mass priced_mass;
+    int64_t made_from; /* bottle; 0 */
+    pm_mass left;
+    bool set_aside;
+    bool past; /* its best-before date is over */
+};
+struct pm_bottle_cards {
+    struct pm_bottle_card *items; /* owned */
+    size_t count;
+};
+void pm_bottle_card_release(struct pm_bottle_card *card);
+void pm_bottle_cards_release(struct pm_bottle_cards *cards);
+enum pm_status pm_bottle_show(struct pm_studio *studio, int64_t id, struct pm_bottle_card *out,
+                              struct pm_error *err);
+
+struct pm_bottle_filter {
+    int64_t material; /* 0: any */
+    const char *text; /* words in material, lot, supplier, place, label, folded; NULL: all */
+    bool have;        /* something left */
+    bool old;         /* past its date and something left */
+    bool set_aside_too;
+};
+/* By material name, then strength (strongest first), then number. */
+enum pm_status pm_bottles_list(struct pm_studio *studio, const struct pm_bottle_filter *filter,
+                               struct pm_bottle_cards *out, struct pm_error *err);
+
+/* ---- the ledger ---- */
+
+struct pm_ledger_line {
+    int64_t id, at;
+    const char *kind;                  /* "received" "poured" "counted"...; static */
+    pm_mass mass;                      /* signed */
+    pm_mass left;                      /* after it */
+    pm_mass found;                     /* counted only; else 0 */
+    int64_t other;                     /* bottle it went to or came from; 0 */
+    char other_label[PM_BOTTLE_LABEL]; /* "" */
+    char *batch, *note;                /* or NULL */
+    int64_t corrects;                  /* movement it is about; 0 */
+};
+struct pm_ledger {
+    struct pm_ledger_line *lines; /* owned; in the order entered */
+    size_t count;
+};
+enum pm_status pm_bottle_ledger(struct pm_studio *studio, int64_t id, struct pm_ledger *out,
+                                struct pm_error *err);
+void pm_ledger_release(struct pm_ledger *ledger);
+
+/* Something taken out of a bottle or put into it. */
+struct pm_taking {
+    const char *kind;  /* "poured" "spilled" "discarded" take away, "received" adds */
+    pm_mass mass;      /* > 0 */
+    const char *batch; /* what it was poured for; or NULL */
+    const char *note;  /* or NULL */
+    int64_t at;        /* 0: now */
+    bool even_below;   /* also when the ledger falls below zero */
+};
+/* *missing (may be NULL) receives by how much the bottle falls short when that was the reason of
+ * PM_REFUSED, else 0: a front end may then ask, and call again with even_below. */
+enum pm_status pm_bottle_take(struct pm_studio *studio, int64_t id, const struct pm_taking *taking,
+                              pm_mass *missing, struct pm_error *err);
+/* Several takings as one entry of the history and one transaction (a batch): all or none. */
+enum pm_status pm_bottles_take(struct pm_studio *studio, const int64_t *ids,
+                               const struct pm_taking *takings, size_t count, const char *sentence,
+                               pm_mass *missing, struct pm_error *err);
+/* Stock-take: what is really there (without the tare); the ledger takes the difference. */
+enum pm_status pm_bottle_count(struct pm_studio *studio, int64_t id, pm_mass found,
+                               const char *note, int64_t at, struct pm_error *err);
+/* Counted with nothing left and set aside. */
+enum pm_status pm_bottle_empty(struct pm_studio *studio, int64_t id, const char *note,
+                               struct pm_error *err);
+
+/* ---- dilutions ---- */
+
+struct pm_dilution_wish {
+    int64_t material;
+    pm_strength strength;
+    pm_mass target;
+    int64_t solvent;      /* 0: the solvent of the stock bottle, if it has one */
+    int64_t from;         /* stock bottle; 0: the oldest opened one that is strong enough */
+    int64_t solvent_from; /* bottle of solvent; 0: the oldest opened one with enough */
+    pm_mass readability;  /* of the balance; 0: 10 mg */
+};
+struct pm_dilution {
+    int64_t material, solvent;
+    char *name, *solvent_name;
+    int64_t from, solvent_from; /* bottles; solvent_from 0: none on the shelf, weigh any */
+    pm_strength from_strength, wanted;
+    pm_mass of_stock, of_solvent;     /* what to weigh, as the balance reads; they add up */
+    pm_strength expected;             /* true strength when weighed so */
+    pm_mass stock_left, solvent_left; /* in the two bottles before */
+    bool by_volume;                   /* both densities are known: the next two are */
+    int64_t stock_ul, solvent_ul; /* microlitres at 20 °C: for orientation, the balance counts */
+    char *remark;                 /* mixed solvents, short, past date, volumes unknown; or NULL */
+};
+/* What to weigh. PM_REFUSED: no bottle strong enough, the balance cannot read so little. */
+enum pm_status pm_dilution_plan(struct pm_studio *studio, const struct pm_dilution_wish *wish,
+                                struct pm_dilution *out, struct pm_error *err);
+void pm_dilution_release(struct pm_dilution *dilution);
+/* What was really weighed, written as one entry: both bottles go down, a new one comes with the
+ * true strength, both lots and today's date. form may be NULL; its strength and solvent are not
+ * read. */
+enum pm_status pm_dilution_make(struct pm_studio *studio, const struct pm_dilution *dilution,
+                                pm_mass stock_weighed, pm_mass solvent_weighed,
+                                const struct pm_bottle_form *form, bool even_below, int64_t at,
+                                int64_t *bottle, pm_mass *missing, struct pm_error *err);
+
+#endif

@@ -1,0 +1,206 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The shelf seen from a formula: which bottles a trial would be poured from, what is lacking, what
+ * it costs, what must be bought.
+ *
+ * Which bottle: of the line's material, strength and solvent, opened ones before unopened, the
+ * oldest first; past-date ones only when nothing else is there. The person can choose another.
+ */
+#ifndef PERMILLE_STUDIO_STOCK_H
+#define PERMILLE_STUDIO_STOCK_H
+
+#include "permille/studio/bench.h"
+#include "permille/studio/bottles.h"
+
+/* ---- strengths on the shelf ---- */
+
+struct pm_shelf_strength {
+    pm_strength strength;
+    int64_t solvent;    /* 0: neat */
+    char *solvent_name; /* NULL: neat */
+    int64_t bottles;    /* with something left */
+    pm_mass left;
+    bool past; /* all of them are past their date */
+};
+struct pm_shelf_strengths {
+    struct pm_shelf_strength *items; /* owned; strongest first */
+    size_t count;
+};
+/* What a line of this material can be poured from. */
+enum pm_status pm_stock_strengths(struct pm_studio *studio, int64_t material,
+                                  struct pm_shelf_strengths *out, struct pm_error *err);
+void pm_shelf_strengths_release(struct pm_shelf_strengths *strengths);
+
+/* ---- a trial against the shelf ---- */
+
+enum pm_stock_state {
+    PM_STOCK_OK,
+    PM_STOCK_PAST,    /* enough, but past its date */
+    PM_STOCK_SHORT,   /* bottles of this strength hold less than needed */
+    PM_STOCK_DILUTE,  /* not at this strength, but a stronger bottle is there */
+    PM_STOCK_MISSING, /* nothing of it that would do */
+    PM_STOCK_PARTS    /* an accord some of whose parts are not all right */
+};
+const char *pm_stock_state_word(enum pm_stock_state state); /* "ok" "past date" "short"... */
+
+/* One thing to be poured; an accord line gives several, in the order of its lines. */
+struct pm_need {
+    int64_t line; /* of the sheet's trial: line id */
+    int64_t material, solvent;
+    const char *name, *solvent_name; /* solvent_name NULL when neat */
+    pm_strength strength;
+    pm_mass mass;           /* for the batch */
+    int64_t bottle;         /* first to pour from; 0 */
+    pm_mass left;           /* in all bottles of this strength and solvent */
+    pm_mass neat_elsewhere; /* in bottles of other strengths or solvents */
+    enum pm_stock_state state;
+};
+struct pm_needs {
+    struct pm_need *items; /* owned */
+    size_t count;
+    size_t lacking;             /* how many are missing, short or to be diluted first */
+    enum pm_stock_state *lines; /* owned; one per line of the sheet's trial */
+    size_t line_count;
+    struct pm_sheet_names *names;
+};
+/* What a batch of `mass` pours. The draft may be unsettled; an empty one is PM_REFUSED. */
+enum pm_status pm_stock_needs(struct pm_studio *studio, const struct pm_sheet *sheet, pm_mass mass,
+                              struct pm_needs *out, struct pm_error *err);
+void pm_needs_release(struct pm_needs *needs);
+
+struct pm_possible {
+    int64_t formula, trial, number; /* newest kept trial, or the draft (number 0) when none */
+    char *title;                    /* "Name/3", "Name" */
+    size_t lacking;
+    char *what; /* "short of Vetiver oil (4.2 g), no Ambroxide"; NULL when nothing lacks */
+};
+struct pm_possibles {
+    struct pm_possible *items; /* owned; what lacks least first, then by name */
+    size_t count;
+};
+/* What can be made now: every formula not set aside, for a batch of `mass`. */
+enum pm_status pm_stock_possible(struct pm_studio *studio, pm_mass mass, struct pm_possibles *out,
+                                 struct pm_error *err);
+void pm_possibles_release(struct pm_possibles *possibles);
+
+struct pm_offer {
+    int64_t material;
+    char *name, *family;
+    pm_mass neat; /* left */
+    int64_t rating;
+    size_t shared; /* odour words it shares with the material asked about */
+};
+struct pm_offers {
+    struct pm_offer *items; /* owned; most shared words first, then rating, then name */
+    size_t count;
+};
+/* Materials of the same family that are on the shelf: what could take its place. */
+enum pm_status pm_stock_offers(struct pm_studio *studio, int64_t material, size_t limit,
+                               struct pm_offers *out, struct pm_error *err);
+void pm_offers_release(struct pm_offers *offers);
+
+/* ---- cost ---- */
+
+#define PM_CURRENCIES_MAX 8
+struct pm_sum { /* money in each currency it is known in; never mixed without a rate */
+    size_t count;
+    struct {
+        char currency[4];
+        pm_money money;
+    } in[PM_CURRENCIES_MAX];
+};
+
+struct pm_cost_line {
+    int64_t line;      /* line id of the sheet's trial */
+    const char *title; /* as in the sheet */
+    pm_mass mass;
+    struct pm_sum sum; /* of what is known */
+    size_t unknown;    /* how many things it pours have no price */
+    int64_t bottle;    /* priced by this one; 0 for accords and unknown ones */
+};
+struct pm_cost {
+    pm_mass batch;
+    struct pm_cost_line *lines; /* owned */
+    size_t count;
+    struct pm_sum sum;          /* the batch */
+    struct pm_sum per_kilogram; /* of concentrate */
+    struct pm_sum per_bottle;   /* of finished product; count 0 unless asked for */
+    pm_mass product_solvent;    /* that fills one bottle up */
+    size_t unknown;             /* things without a price: the sums are then a least */
+    char *unknown_names;        /* "Ambroxide, Orris concrete"; NULL when none */
+    int64_t rate_day;           /* oldest day among the rates used; 0: none */
+    char *remark;               /* rates used or missing; or NULL */
+    struct pm_sheet_names *names;
+};
+struct pm_cost_wish {
+    pm_mass batch;           /* of concentrate */
+    pm_strength dosage;      /* of the concentrate in the product; 0: no product */
+    pm_mass product;         /* in one bottle of product; 0: no product */
+    int64_t product_solvent; /* material it is filled up with; 0: a solvent named Ethanol */
+    const char *currency;    /* turn everything into this one by the rates given; NULL: leave */
+    const int64_t *bottles;  /* chosen instead of the oldest for their material and strength */
+    size_t bottle_count;
+};
+enum pm_status pm_stock_cost(struct pm_studio *studio, const struct pm_sheet *sheet,
+                             const struct pm_cost_wish *wish, struct pm_cost *out,
+                             struct pm_error *err);
+void pm_cost_release(struct pm_cost *cost);
+/* "12.40 EUR + 3.00 CHF", at least `places` decimals; "-" when empty. */
+void pm_sum_format(const struct pm_sum *sum, int places, char sign, struct pm_text *out);
+
+/* One unit of currency is `rate` (as typed: "0.94") of other on that day (0: today). */
+enum pm_status pm_stock_set_rate(struct pm_studio *studio, const char *currency, const char *other,
+                                 const char *rate, int64_t day, struct pm_error *err);
+struct pm_rate_entry {
+    char currency[4], other[4];
+    int64_t rate, day; /* rate in 1e-9 */
+};
+struct pm_rate_entries {
+    struct pm_rate_entry *items; /* owned; newest day first */
+    size_t count;
+};
+enum pm_status pm_stock_rates(struct pm_studio *studio, struct pm_rate_entries *out,
+                              struct pm_error *err);
+void pm_rate_entries_release(struct pm_rate_entries *rates);
+
+/* ---- planned batches and shopping ---- */
+
+/* day 0: some time; note may be NULL. */
+enum pm_status pm_plan_batch(struct pm_studio *studio, int64_t trial, pm_mass mass, int64_t day,
+                             const char *note, int64_t *id, struct pm_error *err);
+/* Weighed or given up: it no longer asks for anything. */
+enum pm_status pm_plan_batch_done(struct pm_studio *studio, int64_t id, struct pm_error *err);
+struct pm_planned_entry {
+    int64_t id, formula, trial, number;
+    char *title; /* "Name/3" */
+    pm_mass mass;
+    int64_t day;
+    char *note;
+    bool done;
+};
+struct pm_planned_entries {
+    struct pm_planned_entry *items; /* owned */
+    size_t count;
+};
+enum pm_status pm_plan_batch_list(struct pm_studio *studio, bool done_too,
+                                  struct pm_planned_entries *out, struct pm_error *err);
+void pm_planned_entries_release(struct pm_planned_entries *entries);
+
+struct pm_shopping_line {
+    char *supplier; /* of the newest bottle of the material; NULL: never bought */
+    int64_t material;
+    char *name;
+    pm_mass need, have, buy; /* neat: for all planned batches, on the shelf, the difference */
+    bool level;              /* part of `buy` only brings it back to its low-stock level */
+    char *last_price;        /* "19.20 EUR for 250 g"; or NULL */
+};
+struct pm_shopping {
+    struct pm_shopping_line *lines; /* owned; by supplier, unknown ones last, then by name */
+    size_t count;
+};
+/* What the planned batches need beyond stock; with_low also brings low materials to their level. */
+enum pm_status pm_stock_shopping(struct pm_studio *studio, bool with_low, struct pm_shopping *out,
+                                 struct pm_error *err);
+void pm_shopping_release(struct pm_shopping *shopping);
+
+#endif
