@@ -48,6 +48,7 @@ CREATE TABLE material_name (
     checksum INTEGER NOT NULL,
     PRIMARY KEY (material, place)
 ) STRICT, WITHOUT ROWID;
+CREATE INDEX material_name_first ON material_name (folded) WHERE place = 0;
 
 -- Made from material and material_name so that a search reads few, full rows: the folded names of
 -- up to 32 materials (src/store/search.c says how they are written).

@@ -153,6 +153,7 @@ struct wanted {
     bool set_aside_too;
 };
 
+/* In order of worth; only prefixes of names are RANK_NAME. */
 enum { RANK_NAME, RANK_WORD, RANK_REST, RANK_NONE };
 
 /* A hit that is so far among the best. */
@@ -161,7 +162,7 @@ struct found {
     int rank;
     int field;  /* 0: the name matched; n: the n-th synonym; CAS_FIELD */
     char *name; /* folded; owned, reused */
-    size_t name_capacity;
+    size_t name_length, name_capacity;
 };
 
 enum { CAS_FIELD = -1 };
@@ -187,6 +188,16 @@ static int longer_first(const void *a, const void *b)
     return (left < right) - (left > right);
 }
 
+static bool has_word(const struct wanted *wanted, const char *text, size_t length)
+{
+    for (size_t i = 0; i < wanted->count; i++) {
+        if (wanted->words[i].length == length && memcmp(wanted->words[i].text, text, length) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
 static enum pm_status split(const char *text, struct wanted *out, struct pm_error *err)
 {
     out->folded = pm_fold(text + strspn(text, " "));
@@ -201,7 +212,7 @@ static enum pm_status split(const char *text, struct wanted *out, struct pm_erro
     }
     for (const char *at = out->folded; *at != '\0';) {
         size_t length = strcspn(at, " ");
-        if (length > 0) {
+        if (length > 0 && !has_word(out, at, length)) {
             out->words[out->count].text = at;
             out->words[out->count].length = length;
             out->count++;
@@ -218,8 +229,8 @@ static bool letter(char byte)
     return (byte >= 'a' && byte <= 'z') || (byte >= '0' && byte <= '9') || (byte & 0x80) != 0;
 }
 
-/* How well a word stands in text: at the beginning of a word, within one, not at all. `before` may
- * be looked at: text follows a TAB. */
+/* How well a word stands in text: at the beginning of a word, within one, not at all. The byte
+ * before text may be looked at: a TAB. */
 static int rank_word(const char *text, size_t length, const struct word *word)
 {
     int rank = RANK_NONE;
@@ -240,7 +251,7 @@ static int rank_word(const char *text, size_t length, const struct word *word)
 /* The worst rank among all words. */
 static int rank_words(const char *text, size_t length, const struct wanted *wanted)
 {
-    int worst = RANK_NAME;
+    int worst = RANK_WORD;
     for (size_t i = 0; i < wanted->count && worst != RANK_NONE; i++) {
         int rank = rank_word(text, length, &wanted->words[i]);
         worst = rank > worst ? rank : worst;
@@ -248,45 +259,38 @@ static int rank_words(const char *text, size_t length, const struct wanted *want
     return worst;
 }
 
-/* Ranks an entry (without its LF). Sets the field to show as what matched: the first that holds
+/* One entry of a block, taken apart as far as every entry needs it. */
+struct entry {
+    const char *end;  /* before its LF */
+    const char *name; /* folded */
+    size_t name_length;
+    bool prefix; /* the name begins with the text */
+};
+
+/* The field that matched: 0 for the name, n for the n-th synonym, CAS_FIELD; the first that holds
  * every word, else the first that holds a word the name lacks. */
-static int rank_entry(const char *entry, size_t length, const struct wanted *wanted,
-                      struct found *out)
+static int find_field(const struct entry *entry, const struct wanted *wanted)
 {
-    const char *end = entry + length;
-    const char *name = entry + HEAD;
-    const char *tab = memchr(name, '\t', (size_t)(end - name));
-    size_t name_length = tab == NULL ? (size_t)(end - name) : (size_t)(tab - name);
-    int rank = rank_words(name, (size_t)(end - name), wanted);
-    if (rank == RANK_NONE) {
-        return RANK_NONE;
+    int part = 0, field = 0;
+    if (rank_words(entry->name, entry->name_length, wanted) != RANK_NONE) {
+        return 0;
     }
-    if (name_length >= wanted->length && memcmp(name, wanted->folded, wanted->length) == 0) {
-        rank = RANK_NAME;
-    }
-    out->field = 0;
-    if (rank_words(name, name_length, wanted) != RANK_NONE) {
-        return rank;
-    }
-    int whole = 0, part = 0, field = 0;
-    for (const char *at = tab; whole == 0 && at != NULL && at < end; at = tab) {
-        at++;
-        field++;
-        tab = memchr(at, '\t', (size_t)(end - at));
-        size_t field_length = (size_t)((tab == NULL ? end : tab) - at);
-        int shown = tab == NULL ? CAS_FIELD : field;
-        if (rank_words(at, field_length, wanted) != RANK_NONE) {
-            whole = shown;
+    for (const char *tab = entry->name + entry->name_length; tab != NULL && tab < entry->end;) {
+        const char *at = tab + 1;
+        tab = memchr(at, '\t', (size_t)(entry->end - at));
+        size_t length = (size_t)((tab == NULL ? entry->end : tab) - at);
+        field = tab == NULL ? CAS_FIELD : field + 1;
+        if (rank_words(at, length, wanted) != RANK_NONE) {
+            return field;
         }
         for (size_t i = 0; part == 0 && i < wanted->count; i++) {
-            if (rank_word(name, name_length, &wanted->words[i]) == RANK_NONE &&
-                rank_word(at, field_length, &wanted->words[i]) != RANK_NONE) {
-                part = shown;
+            if (rank_word(entry->name, entry->name_length, &wanted->words[i]) == RANK_NONE &&
+                rank_word(at, length, &wanted->words[i]) != RANK_NONE) {
+                part = field;
             }
         }
     }
-    out->field = whole != 0 ? whole : part;
-    return rank;
+    return part;
 }
 
 /* ---- keeping the best ---- */
@@ -341,44 +345,47 @@ static void sift_down(struct best *best)
     }
 }
 
-static bool set_found(struct found *item, const struct found *hit, const char *name, size_t length)
+static bool set_found(struct found *item, const struct found *hit, const struct entry *entry)
 {
     void *memory = item->name;
-    if (!pm_grow(&memory, &item->name_capacity, length + 1, 1)) {
+    if (!pm_grow(&memory, &item->name_capacity, entry->name_length + 1, 1)) {
         return false;
     }
     item->name = memory;
-    memcpy(item->name, name, length);
-    item->name[length] = '\0';
+    memcpy(item->name, entry->name, entry->name_length);
+    item->name[entry->name_length] = '\0';
+    item->name_length = entry->name_length;
     item->id = hit->id;
     item->rank = hit->rank;
     item->field = hit->field;
     return true;
 }
 
-/* Whether hit comes before the worst of the best. */
-static bool better(const struct found *worst, const struct found *hit, const char *name,
-                   size_t length)
+/* Whether the entry comes before the worst of the best, were it of this rank. */
+static bool better(const struct best *best, int rank, const struct entry *entry, int64_t id)
 {
-    if (hit->rank != worst->rank) {
-        return hit->rank < worst->rank;
+    if (best->count < best->limit) {
+        return true;
     }
-    size_t worst_length = strlen(worst->name);
-    int order = memcmp(name, worst->name, length < worst_length ? length : worst_length);
+    const struct found *worst = &best->items[0];
+    if (rank != worst->rank) {
+        return rank < worst->rank;
+    }
+    size_t shorter =
+        entry->name_length < worst->name_length ? entry->name_length : worst->name_length;
+    int order = memcmp(entry->name, worst->name, shorter);
     if (order == 0) {
-        order = (length > worst_length) - (length < worst_length);
+        order =
+            (entry->name_length > worst->name_length) - (entry->name_length < worst->name_length);
     }
-    return order != 0 ? order < 0 : hit->id < worst->id;
+    return order != 0 ? order < 0 : id < worst->id;
 }
 
 /* False when memory ran out. */
-static bool offer(struct best *best, const struct found *hit, const char *name, size_t length)
+static bool keep(struct best *best, const struct found *hit, const struct entry *entry)
 {
     if (best->count == best->limit) {
-        if (!better(&best->items[0], hit, name, length)) {
-            return true;
-        }
-        if (!set_found(&best->items[0], hit, name, length)) {
+        if (!set_found(&best->items[0], hit, entry)) {
             return false;
         }
         sift_down(best);
@@ -391,7 +398,7 @@ static bool offer(struct best *best, const struct found *hit, const char *name, 
     }
     best->items = items;
     memset(best->items + old, 0, (best->capacity - old) * sizeof *best->items);
-    if (!set_found(&best->items[best->count], hit, name, length)) {
+    if (!set_found(&best->items[best->count], hit, entry)) {
         return false;
     }
     best->count++;
@@ -402,21 +409,34 @@ static bool offer(struct best *best, const struct found *hit, const char *name, 
 /* ---- scanning ---- */
 
 /* Looks at one entry that holds the first word somewhere. False when memory ran out. */
-static bool look_at(const char *entry, size_t length, int64_t block, const struct wanted *wanted,
+static bool look_at(const char *text, size_t length, int64_t block, const struct wanted *wanted,
                     struct best *best)
 {
-    const unsigned char *head = (const unsigned char *)entry;
+    const unsigned char *head = (const unsigned char *)text;
     if (length <= HEAD || (head[2] != HEAD_BYTE && !wanted->set_aside_too)) {
         return true;
     }
     struct found hit = {.id = block * BLOCK + (head[0] - HEAD_BYTE) * 8 + (head[1] - HEAD_BYTE)};
-    hit.rank = rank_entry(entry, length, wanted, &hit);
+    struct entry entry = {.end = text + length, .name = text + HEAD};
+    const char *tab = memchr(entry.name, '\t', length - HEAD);
+    entry.name_length = (size_t)((tab == NULL ? entry.end : tab) - entry.name);
+    entry.prefix = entry.name_length >= wanted->length &&
+                   memcmp(entry.name, wanted->folded, wanted->length) == 0;
+    /* Most entries fall here once enough good ones are known: their name alone says that even the
+     * better rank would not help. */
+    if (!better(best, entry.prefix ? RANK_NAME : RANK_WORD, &entry, hit.id)) {
+        return true;
+    }
+    hit.rank = rank_words(entry.name, (size_t)(entry.end - entry.name), wanted);
     if (hit.rank == RANK_NONE) {
         return true;
     }
-    const char *name = entry + HEAD;
-    const char *tab = memchr(name, '\t', length - HEAD);
-    return offer(best, &hit, name, tab == NULL ? length - HEAD : (size_t)(tab - name));
+    hit.rank = entry.prefix ? RANK_NAME : hit.rank;
+    if (!better(best, hit.rank, &entry, hit.id)) {
+        return true;
+    }
+    hit.field = find_field(&entry, wanted);
+    return keep(best, &hit, &entry);
 }
 
 /* False when memory ran out. */
@@ -424,7 +444,7 @@ static bool scan_block(int64_t block, const char *entries, size_t length,
                        const struct wanted *wanted, struct best *best)
 {
     const char *end = entries + length;
-    const char *start = entries; /* of the entry that holds `at` or comes next */
+    const char *start = entries; /* of the entry that holds `at` or comes before it */
     while (start < end) {
         const char *at =
             memmem(start, (size_t)(end - start), wanted->words[0].text, wanted->words[0].length);

@@ -222,6 +222,14 @@ static const struct statement statements[PM_SQL_COUNT] = {
                                        "WHERE r.formula = ?1 AND (?2 IS NULL OR r.trial = ?2) "
                                        "ORDER BY r.number",
                               "listing the history"},
+    /* Only for salvage, where triggers are off. */
+    [PM_SQL_REVISION_CHAIN] =
+        {"UPDATE revision AS r SET previous = p.chain, checksum = pm_checksum('revision', r.id, "
+         "r.formula, r.number, r.trial, r.parent, r.target, r.at, r.gesture, r.sentence, "
+         "r.change, p.chain) FROM (SELECT ifnull((SELECT b.checksum FROM revision AS a "
+         "JOIN revision AS b ON b.formula = a.formula AND b.number = a.number - 1 "
+         "WHERE a.id = ?1), 0) AS chain) AS p WHERE r.id = ?1",
+         "mending what was read"},
 };
 
 const char *pm_sql_text(enum pm_sql which)

@@ -130,14 +130,14 @@ static enum pm_status damaged(int64_t trial, const char *what, struct pm_error *
                    (long long)trial, what);
 }
 
-static enum pm_status read_lines(struct pm_library *library, int64_t trial, size_t expected,
-                                 struct pm_trial *out, struct pm_error *err)
+/* Reads all lines in order; *wrong says what is odd about them, or stays NULL. */
+static enum pm_status read_lines(struct pm_library *library, int64_t trial, struct pm_trial *out,
+                                 const char **wrong, struct pm_error *err)
 {
     struct pm_query query;
-    const char *wrong = NULL;
     pm_query_open(&query, library, PM_SQL_LINES_GET);
     pm_query_int(&query, trial);
-    while (wrong == NULL && pm_query_row(&query)) {
+    while (pm_query_row(&query)) {
         void *lines = out->lines;
         if (!pm_grow(&lines, &out->capacity, out->count + 1, sizeof *out->lines)) {
             query.rc = SQLITE_NOMEM;
@@ -146,18 +146,12 @@ static enum pm_status read_lines(struct pm_library *library, int64_t trial, size
         out->lines = lines;
         struct pm_line *line = &out->lines[out->count];
         memset(line, 0, sizeof *line);
-        bool sound = read_line(&query, line);
-        bool in_order = pm_query_get_int(&query, 10) == (int64_t)out->count;
-        out->count++;
-        if (query.rc == SQLITE_ROW && (!sound || !in_order)) {
-            wrong = "its lines are out of order";
+        if (!read_line(&query, line) || pm_query_get_int(&query, 10) != (int64_t)out->count) {
+            *wrong = "its lines are out of order";
         }
+        out->count++;
     }
-    enum pm_status status = pm_query_close(&query, err);
-    if (status == PM_OK && wrong == NULL && out->count != expected) {
-        wrong = "lines are missing";
-    }
-    return status == PM_OK && wrong != NULL ? damaged(trial, wrong, err) : status;
+    return pm_query_close(&query, err);
 }
 
 /* What the row of a trial says about its lines. */
@@ -168,17 +162,18 @@ struct promise {
 
 static enum pm_status read_head(struct pm_library *library, int64_t trial, struct pm_trial *out,
                                 struct pm_trial_head *head, struct promise *promise,
-                                struct pm_error *err)
+                                const char **wrong, struct pm_error *err)
 {
     struct pm_query query;
-    bool sound = true;
     pm_query_open(&query, library, PM_SQL_TRIAL_CONTENT);
     pm_query_int(&query, trial);
     bool found = pm_query_row(&query);
     if (found) {
         const char *mode = pm_query_get_text(&query, 4);
-        enum pm_mode parsed = PM_SHARE;
-        sound = mode != NULL && pm_mode_from_word(mode, &parsed) && pm_query_get_int(&query, 11);
+        enum pm_mode parsed = PM_OPEN;
+        if (mode == NULL || !pm_mode_from_word(mode, &parsed) || !pm_query_get_int(&query, 11)) {
+            *wrong = "its row does not match its checksum";
+        }
         pm_trial_init(out, pm_query_get_int(&query, 5), parsed);
         head->formula = pm_query_get_int(&query, 0);
         head->number = pm_query_get_int(&query, 1);
@@ -191,35 +186,59 @@ static enum pm_status read_head(struct pm_library *library, int64_t trial, struc
         promise->content = (uint64_t)pm_query_get_int(&query, 10);
     }
     enum pm_status status = pm_query_close(&query, err);
-    if (status == PM_OK && !found) {
-        return no_trial(trial, err);
+    return status == PM_OK && !found ? no_trial(trial, err) : status;
+}
+
+/* Row and lines as they are in the file; *wrong is the first thing that does not fit, or NULL. */
+static enum pm_status read_all(struct pm_library *library, int64_t trial, struct pm_trial *out,
+                               struct pm_trial_head *head, const char **wrong, struct pm_error *err)
+{
+    struct promise promise = {0};
+    *wrong = NULL;
+    memset(head, 0, sizeof *head);
+    pm_trial_init(out, PM_PART, PM_OPEN);
+    enum pm_status status = read_head(library, trial, out, head, &promise, wrong, err);
+    if (status == PM_OK) {
+        status = read_lines(library, trial, out, wrong, err);
     }
-    if (status == PM_OK && !sound) {
-        return damaged(trial, "its row does not match its checksum", err);
+    if (status != PM_OK) {
+        pm_trial_release(out);
+        return status;
     }
-    return status;
+    if (*wrong == NULL && (int64_t)out->count != promise.line_count) {
+        *wrong = "lines are missing";
+    }
+    if (*wrong == NULL && pm_crc_lines(out) != promise.content) {
+        *wrong = "its lines do not match their checksum";
+    }
+    if (*wrong == NULL && pm_trial_total(out) != promise.total) {
+        *wrong = "its lines do not add up to its total";
+    }
+    return PM_OK;
 }
 
 enum pm_status pm_trial_read(struct pm_library *library, int64_t trial, struct pm_trial *out,
                              struct pm_trial_head *head, struct pm_error *err)
 {
-    struct promise promise = {0};
-    pm_trial_init(out, PM_PART, PM_SHARE);
-    enum pm_status status = read_head(library, trial, out, head, &promise, err);
-    if (status == PM_OK) {
-        status = read_lines(library, trial, (size_t)promise.line_count, out, err);
+    const char *wrong = NULL;
+    enum pm_status status = read_all(library, trial, out, head, &wrong, err);
+    if (status != PM_OK) {
+        return status;
     }
-    if (status == PM_OK && pm_crc_lines(out) != promise.content) {
-        status = damaged(trial, "its lines do not match their checksum", err);
-    }
-    if (status == PM_OK && pm_trial_total(out) != promise.total) {
-        status = damaged(trial, "its lines do not add up to its total", err);
-    }
-    if (status == PM_OK) {
-        status = pm_trial_check(out, err);
-    }
+    status = wrong == NULL ? pm_trial_check(out, err) : damaged(trial, wrong, err);
     if (status != PM_OK) {
         pm_trial_release(out);
+    }
+    return status;
+}
+
+enum pm_status pm_trial_read_as_is(struct pm_library *library, int64_t trial, struct pm_trial *out,
+                                   struct pm_trial_head *head, bool *sound, struct pm_error *err)
+{
+    const char *wrong = NULL;
+    enum pm_status status = read_all(library, trial, out, head, &wrong, err);
+    if (status == PM_OK) {
+        *sound = wrong == NULL && pm_trial_check(out, NULL) == PM_OK;
     }
     return status;
 }
@@ -394,4 +413,15 @@ enum pm_status pm_trial_rewrite(struct pm_library *library, int64_t draft,
     pm_free(old);
     pm_free(new);
     return status;
+}
+
+enum pm_status pm_trial_write_as_is(struct pm_library *library, int64_t trial,
+                                    const struct pm_trial *content, int64_t head,
+                                    struct pm_error *err)
+{
+    enum pm_status status = PM_OK;
+    for (size_t i = 0; status == PM_OK && i < content->count; i++) {
+        status = write_line(library, PM_SQL_LINE_UPDATE, trial, i, &content->lines[i], err);
+    }
+    return status == PM_OK ? write_row(library, trial, content, head, err) : status;
 }

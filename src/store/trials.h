@@ -27,5 +27,13 @@ enum pm_status pm_trial_row_insert(struct pm_library *library, int64_t formula,
 enum pm_status pm_trial_rewrite(struct pm_library *library, int64_t draft,
                                 const struct pm_trial *before, const struct pm_trial *after,
                                 int64_t head, struct pm_error *err);
+/* For salvage: loads what is there, in order, numbering places anew; *sound tells whether
+ * pm_trial_read would have accepted it. */
+enum pm_status pm_trial_read_as_is(struct pm_library *library, int64_t trial, struct pm_trial *out,
+                                   struct pm_trial_head *head, bool *sound, struct pm_error *err);
+/* For salvage: writes all of a trial, draft or kept; its row's checksum is left to the caller. */
+enum pm_status pm_trial_write_as_is(struct pm_library *library, int64_t trial,
+                                    const struct pm_trial *content, int64_t head,
+                                    struct pm_error *err);
 
 #endif
