@@ -124,16 +124,23 @@ void pm_cli_tell(struct pm_cli *cli, const struct pm_sheet *sheet, const char *s
     pm_json_close(&json, '}');
 }
 
-enum pm_status pm_cli_tell_formula(struct pm_cli *cli, int64_t formula, const char *sentence,
-                                   struct pm_error *err)
+enum pm_status pm_cli_tell_formula(struct pm_cli *cli, int64_t formula, const char *before,
+                                   const char *after, struct pm_error *err)
 {
+    struct pm_text sentence = PM_TEXT_EMPTY;
     struct pm_sheet *sheet;
-    const enum pm_status status = pm_sheet_open_draft(cli->studio, formula, &sheet, err);
+
+    enum pm_status status = pm_sheet_open_draft(cli->studio, formula, &sheet, err);
     if (status != PM_OK)
         return status;
-    pm_cli_tell(cli, sheet, sentence, NULL);
+    pm_text_addf(&sentence, "%s%s%s", before, sheet->name, after);
+    if (pm_text_ok(&sentence))
+        pm_cli_tell(cli, sheet, pm_text_get(&sentence), NULL);
+    else
+        status = pm_fail_memory(err);
+    pm_text_release(&sentence);
     pm_sheet_free(sheet);
-    return PM_OK;
+    return status;
 }
 
 enum pm_status pm_cli_carry_out(struct pm_cli *cli, struct pm_plan *plan, struct pm_error *err)

@@ -49,9 +49,9 @@ enum pm_status pm_cli_carry_out(struct pm_cli *cli, struct pm_plan *plan, struct
  * --json the answer. */
 void pm_cli_tell(struct pm_cli *cli, const struct pm_sheet *sheet, const char *sentence,
                  const char *remark);
-/* pm_cli_tell about a formula's draft as it now is. */
-enum pm_status pm_cli_tell_formula(struct pm_cli *cli, int64_t formula, const char *sentence,
-                                   struct pm_error *err);
+/* pm_cli_tell about a formula as it now is: its name between two pieces of the sentence. */
+enum pm_status pm_cli_tell_formula(struct pm_cli *cli, int64_t formula, const char *before,
+                                   const char *after, struct pm_error *err);
 
 /* The place operand or option value `text`: 1 for the first. PM_INVALID. */
 enum pm_status pm_cli_read_place(const char *text, size_t *out, struct pm_error *err);

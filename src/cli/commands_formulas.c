@@ -9,20 +9,6 @@
 
 /* ---- making and naming ---- */
 
-/* Tells "VERB NAME" about a formula. */
-static enum pm_status tell(struct pm_cli *cli, int64_t formula, const char *verb, const char *name,
-                           const char *rest, struct pm_error *err)
-{
-    struct pm_text sentence = PM_TEXT_EMPTY;
-
-    pm_text_addf(&sentence, "%s %s%s", verb, name, rest);
-    const enum pm_status status =
-        pm_text_ok(&sentence) ? pm_cli_tell_formula(cli, formula, pm_text_get(&sentence), err)
-                              : pm_fail_memory(err);
-    pm_text_release(&sentence);
-    return status;
-}
-
 static enum pm_status run_new(struct pm_cli *cli, struct pm_error *err)
 {
     const char *base_text = pm_cli_value(cli, "base"), *mode_text = pm_cli_value(cli, "mode");
@@ -41,7 +27,7 @@ static enum pm_status run_new(struct pm_cli *cli, struct pm_error *err)
     if (status == PM_OK)
         status = pm_formula_new(cli->studio, cli->operands[0], accord, base, mode, &id, err);
     if (status == PM_OK)
-        status = tell(cli, id, accord ? "New accord" : "New formula", cli->operands[0], "", err);
+        status = pm_cli_tell_formula(cli, id, accord ? "New accord " : "New formula ", "", err);
     return status;
 }
 
@@ -54,7 +40,7 @@ static enum pm_status run_copy(struct pm_cli *cli, struct pm_error *err)
     if (status == PM_OK)
         status = pm_formula_copy(cli->studio, named.trial, cli->operands[1], &id, err);
     if (status == PM_OK)
-        status = tell(cli, id, "Copied to", cli->operands[1], "", err);
+        status = pm_cli_tell_formula(cli, id, "New copy ", "", err);
     return status;
 }
 
@@ -80,7 +66,7 @@ static enum pm_status run_rename(struct pm_cli *cli, struct pm_error *err)
     if (status == PM_OK)
         status = pm_formula_rename(cli->studio, id, cli->operands[1], err);
     if (status == PM_OK)
-        status = tell(cli, id, "Renamed to", cli->operands[1], "", err);
+        status = pm_cli_tell_formula(cli, id, "The new name is ", "", err);
     return status;
 }
 
@@ -96,22 +82,26 @@ static enum pm_status run_accord(struct pm_cli *cli, struct pm_error *err)
         status = pm_formula_mark_accord(cli->studio, id, on, err);
     if (status == PM_OK)
         status =
-            tell(cli, id, "Now", cli->operands[0], on ? " is an accord" : " is no accord", err);
+            pm_cli_tell_formula(cli, id, "", on ? " is an accord now" : " is no accord now", err);
     return status;
 }
 
 /* A formula, or one of its kept trials. */
 static enum pm_status set_aside(struct pm_cli *cli, bool aside, struct pm_error *err)
 {
+    char after[PM_AMOUNT_TEXT] = "";
     struct pm_cli_named named;
 
     enum pm_status status = pm_cli_name(cli, 0, &named, err);
+    if (status != PM_OK)
+        return status;
+    if (named.number > 0)
+        snprintf(after, sizeof after, "/%lld", (long long)named.number);
+    status = named.number > 0 ? pm_trial_set_aside(cli->studio, named.trial, aside, err)
+                              : pm_formula_set_aside(cli->studio, named.formula, aside, err);
     if (status == PM_OK)
-        status = named.number > 0 ? pm_trial_set_aside(cli->studio, named.trial, aside, err)
-                                  : pm_formula_set_aside(cli->studio, named.formula, aside, err);
-    if (status == PM_OK)
-        status = tell(cli, named.formula, aside ? "Set aside" : "Brought back", cli->operands[0],
-                      "", err);
+        status = pm_cli_tell_formula(cli, named.formula, aside ? "Set aside " : "Brought back ",
+                                     after, err);
     return status;
 }
 

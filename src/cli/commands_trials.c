@@ -59,17 +59,10 @@ static enum pm_status run_restore(struct pm_cli *cli, struct pm_error *err)
 static enum pm_status tell_trial(struct pm_cli *cli, int64_t formula, int64_t number,
                                  const char *verb, struct pm_error *err)
 {
-    struct pm_text sentence = PM_TEXT_EMPTY;
-    struct pm_sheet *sheet;
+    char after[PM_AMOUNT_TEXT];
 
-    enum pm_status status = pm_sheet_open_draft(cli->studio, formula, &sheet, err);
-    if (status != PM_OK)
-        return status;
-    pm_text_addf(&sentence, "%s %s/%lld", verb, sheet->name, (long long)number);
-    pm_cli_tell(cli, sheet, pm_text_get(&sentence), NULL);
-    pm_text_release(&sentence);
-    pm_sheet_free(sheet);
-    return PM_OK;
+    snprintf(after, sizeof after, "/%lld", (long long)number);
+    return pm_cli_tell_formula(cli, formula, verb, after, err);
 }
 
 static enum pm_status run_keep(struct pm_cli *cli, struct pm_error *err)
@@ -82,7 +75,7 @@ static enum pm_status run_keep(struct pm_cli *cli, struct pm_error *err)
         return status;
     status = pm_trial_keep(cli->studio, sheet, pm_cli_value(cli, "note"), &number, err);
     if (status == PM_OK)
-        status = tell_trial(cli, sheet->formula, number, "Kept as", err);
+        status = tell_trial(cli, sheet->formula, number, "Kept as ", err);
     pm_sheet_free(sheet);
     return status;
 }
@@ -124,7 +117,7 @@ static enum pm_status run_mark(struct pm_cli *cli, struct pm_error *err)
         status = pm_trial_set_label(cli->studio, named.trial, label, err);
     if (status == PM_OK)
         status = tell_trial(cli, named.formula, named.number,
-                            label[0] != '\0' ? "Labelled" : "Took the label off", err);
+                            label[0] != '\0' ? "Labelled " : "Took the label off ", err);
     return status;
 }
 
