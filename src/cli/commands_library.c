@@ -1,8 +1,10 @@
 /* SPDX-License-Identifier: MIT */
 /* Commands on the library's file: copies, checks, and saving what can be saved. */
 #include "cli.h"
+#include "path.h"
 
 #include "permille/base/json.h"
+#include "permille/base/mem.h"
 #include "permille/studio/studio.h"
 
 static enum pm_status run_backup(struct pm_cli *cli, struct pm_error *err)
@@ -47,12 +49,13 @@ static void begin(struct findings *findings, struct pm_cli *cli)
     pm_json_open(&findings->json, '[');
 }
 
-static void end(struct findings *findings)
+/* `fine` is the key that says whether there were none. */
+static void end(struct findings *findings, const char *fine)
 {
     if (findings->cli->form != PM_CLI_JSON)
         return;
     pm_json_close(&findings->json, ']');
-    pm_json_put_bool(&findings->json, "sound", findings->count == 0);
+    pm_json_put_bool(&findings->json, fine, findings->count == 0);
     pm_json_close(&findings->json, '}');
 }
 
@@ -66,16 +69,34 @@ static enum pm_status run_verify(struct pm_cli *cli, struct pm_error *err)
         return status;
     begin(&findings, cli);
     status = pm_studio_verify(cli->studio, add_finding, &findings, err);
-    end(&findings);
+    end(&findings, "sound");
     if (status != PM_OK && (status != PM_DAMAGED || findings.count == 0))
         return status;
     if (findings.count > 0) {
         cli->outcome = PM_CLI_REFUSED;
-        pm_cli_say(cli, "The library is damaged.");
+        pm_cli_say(cli, "The library is damaged; 'permille salvage' saves what can be read.");
     } else {
         pm_cli_say(cli, "The library is sound.");
     }
     return PM_OK;
+}
+
+/* The damaged file is not opened as a library: it may not be one any more. */
+static enum pm_status run_salvage(struct pm_cli *cli, struct pm_error *err)
+{
+    struct findings findings;
+    char *damaged;
+
+    enum pm_status status = pm_cli_library_path(pm_cli_value(cli, "db"), &damaged, err);
+    if (status != PM_OK)
+        return status;
+    begin(&findings, cli);
+    status = pm_studio_salvage(damaged, cli->operands[0], add_finding, &findings, err);
+    end(&findings, "complete");
+    pm_free(damaged);
+    if (status == PM_OK)
+        pm_cli_say(cli, "What could be read is in %s.", cli->operands[0]);
+    return status;
 }
 
 /* ---- the table ---- */
@@ -103,6 +124,15 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "check the whole library; exit status 1 when something is wrong",
         .run = run_verify,
+    },
+    {
+        .name = "salvage",
+        .operands = "FILE",
+        .least = 1,
+        .most = 1,
+        .forms = PM_CLI_JSON,
+        .help = "save what can be read of a damaged library into a new one, FILE",
+        .run = run_salvage,
     },
 };
 
