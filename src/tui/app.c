@@ -170,6 +170,8 @@ static void key_complaint(void *context, const char *sentence)
     pm_app_warn(context, "%s", sentence);
 }
 
+static void let_time_pass(struct pm_app *app);
+
 static enum pm_status app_start(struct pm_app *app, struct pm_error *err)
 {
     const struct pm_app_spec *spec = &app->spec;
@@ -185,6 +187,7 @@ static enum pm_status app_start(struct pm_app *app, struct pm_error *err)
     if (spec->user_keys)
         pm_keymap_user(&app->keymap, spec->user_keys, key_complaint, app);
     room_enter(app);
+    let_time_pass(app);
     return PM_OK;
 }
 

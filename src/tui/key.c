@@ -117,8 +117,8 @@ char *pm_key_name(struct pm_key key, char *buf)
         snprintf(at, 4, "F%u", (unsigned)(key.code - PM_KEY_F1 + 1) % 100);
         return buf;
     }
-    /* Letters on keyboards are capitals; without a modifier the case tells two keys apart. */
-    if (key.mods && key.code >= 'a' && key.code <= 'z')
+    /* Letters on keyboards are capitals; without Ctrl the case tells two keys apart. */
+    if ((key.mods & PM_MOD_CTRL) && key.code >= 'a' && key.code <= 'z')
         key.code -= 0x20;
     at[pm_utf8_encode(key.code, at)] = '\0';
     return buf;

@@ -8,8 +8,8 @@
 #include <stdio.h>
 #include <string.h>
 
-#define KEY_CELLS  18
-#define NAME_CELLS 20
+#define KEY_CELLS  16
+#define NAME_CELLS 17
 
 /* ---- all keys -------------------------------------------------------------------------------- */
 
@@ -107,9 +107,8 @@ void pm_panel_help(struct pm_app *app)
     char key[PM_KEY_TEXT];
     struct pm_page *page = pm_page_new("All keys");
     pm_page_addf(page, PM_ROLE_NORMAL, 0, "%s: %s", room->name, room->help);
-    const struct pm_action *find = pm_keymap_action(&app->keymap, PM_ACT_FIND);
     if (*pm_keymap_key(&app->keymap, PM_ACT_FIND, PM_MODE_SHEET, key))
-        pm_page_addf(page, PM_ROLE_FAINT, 0, "%s: %s", key, find->help);
+        pm_page_addf(page, PM_ROLE_FAINT, 0, "%s finds an action by part of its name.", key);
     if (page)
         help_mode(app, page, here, true);
     for (unsigned n = 0; page && n < sizeof mode_names / sizeof *mode_names; n++) {

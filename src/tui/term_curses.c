@@ -328,6 +328,7 @@ static void screen_start(struct pm_term *term)
         keypad(term->input, TRUE);
         wtimeout(term->input, 0);
     }
+    keyok(KEY_MOUSE, FALSE); /* its bytes belong to a sequence that is to be dropped whole */
     define_key("\033[200~", CODE_PASTE);
     define_key("\033[201~", CODE_PASTED);
     colours_start(term);
