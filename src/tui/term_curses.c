@@ -851,8 +851,10 @@ void pm_term_next(struct pm_term *term, int timeout, struct pm_event *event)
             return;
         bool heard = term->heard;
         event->kind = PM_EVENT_NONE;
-        if (heard)
+        if (heard) {
+            empty = 0;
             continue;
+        }
         int64_t left = timeout < 0 ? -1 : end - milliseconds();
         if (timeout >= 0 && left < 0)
             left = 0;

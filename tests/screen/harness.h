@@ -73,7 +73,7 @@ struct stage_spec {
     int (*run)(void *context);
     void *context;
     char *const *program; /* argv, NULL-terminated */
-    bool shell; /* run it under job control, by a tiny shell: it writes "[stopped]" when the job
+    bool shell; /* run it under job control, by a tiny shell: it writes "[stopped 1]" when the job
                    stops and continues it on the next line that it reads */
 };
 
@@ -95,6 +95,8 @@ void stage_signal(struct stage *stage, int number);
 /* Waits until the text stands somewhere on the screen (is gone from it). */
 void stage_sees(struct stage *stage, const char *text);
 void stage_misses(struct stage *stage, const char *text);
+/* Waits until the program has read all keys sent so far. */
+void stage_taken(struct stage *stage);
 /* Waits until the cursor stands there and can be seen. */
 void stage_cursor_at(struct stage *stage, int row, int column);
 /* Waits until the condition holds; `what` is for the failure. */

@@ -6,6 +6,7 @@
 #include "permille/base/utf8.h"
 
 #include <errno.h>
+#include <fcntl.h>
 #include <poll.h>
 #include <pty.h>
 #include <signal.h>
@@ -54,8 +55,8 @@ static void say(const char *text)
 /* As much of a shell as job control needs. */
 static int run_shell(const struct stage_spec *spec)
 {
-    char line[64];
-    int status;
+    char line[64], note[32];
+    int status, stops = 0;
     signal(SIGTTOU, SIG_IGN);
     pid_t job = fork();
     if (job == 0) {
@@ -67,7 +68,8 @@ static int run_shell(const struct stage_spec *spec)
     setpgid(job, job);
     while (waitpid(job, &status, WUNTRACED) == job && WIFSTOPPED(status)) {
         tcsetpgrp(STDIN_FILENO, getpgrp());
-        say("[stopped]\r\n");
+        snprintf(note, sizeof note, "[stopped %d]\r\n", ++stops);
+        say(note);
         if (read(STDIN_FILENO, line, sizeof line) <= 0)
             break;
         tcsetpgrp(STDIN_FILENO, job);
@@ -278,6 +280,28 @@ int stage_status(struct stage *stage)
 bool stage_running(struct stage *stage)
 {
     return !stage->waited && waitpid(stage->pid, NULL, WNOHANG) == 0;
+}
+
+/* Whether the program has read everything that was typed. Asked on its side of the terminal, which
+ * must not stay open here, or its end would go unnoticed. */
+static bool all_read(struct stage *stage)
+{
+    int waiting = 0;
+    int fd = open(ptsname(stage->master), O_RDWR | O_NOCTTY | O_CLOEXEC);
+    assert_true(fd >= 0);
+    assert_int_equal(ioctl(fd, FIONREAD, &waiting), 0);
+    close(fd);
+    return waiting == 0;
+}
+
+void stage_taken(struct stage *stage)
+{
+    int64_t end = now_ms() + STAGE_DEADLINE;
+    while (!all_read(stage)) {
+        if (now_ms() > end || stage->over)
+            stage_fail(stage, "the program does not read its keys");
+        pump(stage, 1);
+    }
 }
 
 /* ---- keys ------------------------------------------------------------------------------------ */

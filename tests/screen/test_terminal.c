@@ -211,7 +211,7 @@ static void little_is_sent(void **state)
     stage_keys(stage, "Esc");
     stage_sees(stage, "n new name");
     stage_cursor_at(stage, 3, 26);
-    /* Keys that change nothing send nothing: those of the last one are the only bytes. */
+    /* Keys that change nothing send nothing: the bytes are those of the last one. */
     size_t before = stage_sent(stage);
     stage_keys(stage, "Down");
     stage_cursor_at(stage, 4, 26);
@@ -221,7 +221,7 @@ static void little_is_sent(void **state)
     before = stage_sent(stage);
     stage_keys(stage, "Up Home Up Left Up Home Down");
     stage_cursor_at(stage, 4, 26);
-    assert_in_range(stage_sent(stage) - before, 1, alone);
+    assert_in_range(stage_sent(stage) - before, 1, alone * 3 / 2);
     stage_end(stage);
 }
 
@@ -352,6 +352,19 @@ static void pasted_text_is_text(void **state)
     stage_sees(stage, "Name  first second[31m q");
     assert_true(stage_running(stage));
     stage_sees(stage, "A new name"); /* the line end in it did not submit */
+    stage_keys(stage, "Enter");
+    stage_misses(stage, "A new name");
+    /* In as many pieces as it pleases to arrive. */
+    stage_keys(stage, "n");
+    stage_sees(stage, "A new name");
+    stage_bytes(stage, "\033[200~", 6);
+    for (int i = 0; i < 50; i++) {
+        stage_bytes(stage, "q", 1);
+        if (i % 10 == 0)
+            stage_taken(stage);
+    }
+    stage_bytes(stage, "\033[201~!", 7);
+    stage_sees(stage, "qqqqqqqqqqqqqqqqqqqqqqqqqqqqqqqqqqqqqqqqqqqqqqqqqq!");
     stage_keys(stage, "Enter");
     stage_misses(stage, "A new name");
     /* A closing bracket that never comes must not swallow the keyboard for ever. */
@@ -523,7 +536,7 @@ static void suspending(void **state)
             stage_type(stage, "suspend");
             stage_keys(stage, "Enter");
         }
-        stage_sees(stage, "[stopped]");
+        stage_sees(stage, round == 0 ? "[stopped 1]" : "[stopped 2]");
         struct termios modes;
         stage_modes(stage, &modes);
         assert_true(modes.c_lflag & ICANON);
