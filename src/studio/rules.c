@@ -155,7 +155,7 @@ static enum pm_status check_accord(struct pm_studio *studio, const struct pm_she
     if (kept->formula == sheet->formula)
         return pm_fail(err, PM_REFUSED, "%s cannot use itself: %s/%lld is one of its own trials.",
                        sheet->name, sheet->name, (long long)kept->number);
-    if (!kept->trial.settled || pm_trial_total(&kept->trial) != kept->trial.base) {
+    if (pm_trial_total(&kept->trial) != kept->trial.base) {
         status = pm_kept_title(studio, kept, &title, err);
         if (status != PM_OK)
             return status;

@@ -159,6 +159,34 @@ static void test_a_fold_that_fails_leaves_no_accord(void **state)
 
 /* ---- memory ---- */
 
+static void test_a_fold_without_memory_can_be_committed_again(void **state)
+{
+    struct hand *hand = *state;
+    int64_t formula = simple(hand, "Harbour"), id;
+    struct pm_sheet *sheet = hand_draft(hand, formula), *after = NULL;
+    struct pm_plan *plan;
+    int64_t lines[2] = {sheet->trial.lines[0].id, sheet->trial.lines[1].id};
+    hand_ok(hand, pm_plan_fold(hand->studio, sheet, "Quay", lines, 2, &plan, &hand->err));
+    enum pm_status status = PM_NOMEM;
+    for (long n = 1; status != PM_OK && n < 1000; n++) {
+        pm_mem_fail_at(n, false);
+        status = pm_plan_commit(hand->studio, plan, &after, &hand->err);
+        pm_mem_fail_at(0, false);
+        if (status == PM_OK)
+            break;
+        assert_int_equal(status, PM_NOMEM);
+        hand_check(pm_plan_sheet(plan));
+        assert_int_equal(pm_formula_find(hand->studio, "Quay", &id, NULL, NULL, NULL), PM_MISSING);
+    }
+    hand_ok(hand, status);
+    hand_ok(hand, pm_formula_find(hand->studio, "Quay", &id, NULL, NULL, &hand->err));
+    assert_int_equal(after->lines[0].accord_formula, id);
+    assert_int_equal(after->trial.lines[0].ref, hand_trial(hand, "Quay/1"));
+    pm_plan_free(plan);
+    pm_sheet_free(after);
+    pm_sheet_free(sheet);
+}
+
 static enum pm_status whole_gesture(struct hand *hand, const struct pm_sheet *sheet,
                                     const struct pm_gesture *gesture)
 {
@@ -273,6 +301,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(test_a_full_disk_keeps_the_plan, hand_setup, hand_teardown),
         cmocka_unit_test_setup_teardown(test_a_fold_that_fails_leaves_no_accord, hand_setup,
                                         hand_teardown),
+        cmocka_unit_test_setup_teardown(test_a_fold_without_memory_can_be_committed_again,
+                                        hand_setup, hand_teardown),
         cmocka_unit_test_setup_teardown(test_lost_memory_changes_nothing, hand_setup,
                                         hand_teardown),
         cmocka_unit_test_setup_teardown(test_reading_without_memory, hand_setup, hand_teardown),

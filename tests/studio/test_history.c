@@ -282,6 +282,14 @@ static void test_what_changed_in_words(void **state)
     struct pm_side_by_side side = side_of(hand, "Harbour/2", "Harbour", PM_BY_POURED);
     assert_non_null(strstr(side.sentence, "Rope 120 -> 120.0004"));
     pm_side_by_side_release(&side);
+    int64_t two = hand_formula(hand, "Two", 100);
+    hand_add(hand, two, "Tar note", 60);
+    hand_add(hand, two, "Sea moss", 40);
+    hand_keep(hand, two, NULL);
+    hand_set(hand, two, "Tar", 70);
+    side = side_of(hand, "Two/1", "Two", PM_BY_POURED);
+    assert_string_equal(side.sentence, "Two/1 to Two: Sea moss 40 -> 30, Tar note 60 -> 70");
+    pm_side_by_side_release(&side);
     struct pm_gesture base = {.kind = PM_SET_BASE, .parts = parts_of(100)};
     hand_do(hand, formula, &base);
     side = side_of(hand, "Harbour/2", "Harbour", PM_BY_POURED);

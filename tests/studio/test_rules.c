@@ -85,6 +85,14 @@ static void test_materials_and_solvents_come_from_the_shelf(void **state)
     hand_refused(hand, hand_try(hand, formula, &add), PM_REFUSED, "Old stock is set aside");
     hand_ok(hand, pm_shelf_set_aside(hand->studio, old, false, &hand->err));
     hand_do(hand, formula, &add);
+    /* Neat needs no solvent, whatever was named beside it. */
+    struct pm_sheet *sheet = hand_draft(hand, formula);
+    struct pm_gesture neat = {.kind = PM_RESTRENGTH,
+                              .line = hand_line(hand, sheet, "Old"),
+                              .strength = PM_NEAT,
+                              .solvent = hand_material(hand, "Tar note")};
+    pm_sheet_free(sheet);
+    hand_do(hand, formula, &neat);
     add.fresh.ref = 99999;
     assert_int_equal(hand_try(hand, formula, &add), PM_MISSING);
 }
@@ -158,7 +166,8 @@ static void test_refusals_name_the_line(void **state)
         .kind = PM_SET, .line = hand_line(hand, sheet, "Sea"), .parts = parts_of(70)};
     pm_sheet_free(sheet);
     hand_do(hand, formula, &hold);
-    hand_refused(hand, hand_try(hand, formula, &set), PM_REFUSED, "Sea moss");
+    hand_refused(hand, hand_try(hand, formula, &set), PM_REFUSED,
+                 "Sea moss: nothing is free to give 30");
 }
 
 static void test_kept_trials_never_change(void **state)
@@ -201,8 +210,13 @@ static void test_what_may_be_kept(void **state)
     hand_refused(hand, pm_trial_keep(hand->studio, sheet, NULL, NULL, &hand->err), PM_REFUSED,
                  "Nothing has changed since Harbour/1");
     pm_sheet_free(sheet);
+    /* A stance is content too. */
+    struct pm_gesture hold = {.kind = PM_SET_STANCE, .stance = PM_HELD};
     struct pm_gesture branch = {.kind = PM_BRANCH, .parent = hand_trial(hand, "Harbour/1")};
-    hand_set(hand, formula, "Sea", 41);
+    sheet = hand_draft(hand, formula);
+    hold.line = hand_line(hand, sheet, "Sea");
+    pm_sheet_free(sheet);
+    hand_do(hand, formula, &hold);
     hand_keep(hand, formula, NULL);
     hand_do(hand, formula, &branch);
     sheet = hand_draft(hand, formula);
