@@ -76,3 +76,9 @@ enum pm_status pm_studio_verify(struct pm_studio *studio, pm_studio_finding *fin
 {
     return pm_library_verify(studio->library, finding, context, err);
 }
+
+enum pm_status pm_studio_salvage(const char *damaged, const char *into, pm_studio_finding *finding,
+                                 void *context, struct pm_error *err)
+{
+    return pm_library_salvage(damaged, into, finding, context, err);
+}
