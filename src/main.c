@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* The program: without a command the editor, otherwise the command. */
 #include "cli/cli.h"
+#include "tui/run.h"
 
 #include <fcntl.h>
 #include <locale.h>
@@ -25,6 +26,7 @@ int main(int argc, char **argv)
      * a C library that might take "1.5" for 1. */
     setlocale(LC_CTYPE, "");
 
-    const struct pm_cli_front front = {.out = stdout, .err = stderr};
+    const struct pm_cli_front front = {
+        .out = stdout, .err = stderr, .editor = pm_tui_run, .actions = pm_tui_actions};
     return pm_cli_run(&front, argc, (const char *const *)argv);
 }

@@ -15,21 +15,21 @@ static const char *const kind_words[] = {
     [PM_LINE_ACCORD] = "accord",
 };
 
-const char *pm_field_name(enum pm_field field)
+const char *pm_line_field_name(enum pm_line_field field)
 {
     return names[field];
 }
 
-enum pm_field pm_field_from_name(const char *name)
+enum pm_line_field pm_line_field_from_name(const char *name)
 {
     int field = 0;
     while (field < PM_FIELD_COUNT && strcmp(names[field], name) != 0) {
         field++;
     }
-    return (enum pm_field)field;
+    return (enum pm_line_field)field;
 }
 
-int64_t pm_field_get(const struct pm_line *line, enum pm_field field)
+int64_t pm_line_field_get(const struct pm_line *line, enum pm_line_field field)
 {
     switch (field) {
     case PM_FIELD_KIND:
@@ -55,7 +55,7 @@ int64_t pm_field_get(const struct pm_line *line, enum pm_field field)
     return 0;
 }
 
-void pm_field_set(struct pm_line *line, enum pm_field field, int64_t value)
+void pm_line_field_set(struct pm_line *line, enum pm_line_field field, int64_t value)
 {
     switch (field) {
     case PM_FIELD_KIND:
@@ -88,7 +88,7 @@ void pm_field_set(struct pm_line *line, enum pm_field field, int64_t value)
     }
 }
 
-const char *pm_field_word(enum pm_field field, int64_t value)
+const char *pm_line_field_word(enum pm_line_field field, int64_t value)
 {
     if (field == PM_FIELD_KIND) {
         return kind_words[value];
@@ -113,7 +113,7 @@ bool pm_change_number(const char *word, int64_t *out)
     return true;
 }
 
-bool pm_field_read(enum pm_field field, const char *word, int64_t *out)
+bool pm_line_field_read(enum pm_line_field field, const char *word, int64_t *out)
 {
     if (field == PM_FIELD_KIND) {
         bool accord = strcmp(word, kind_words[PM_LINE_ACCORD]) == 0;

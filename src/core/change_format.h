@@ -13,8 +13,8 @@
  *   order PLACE OLD,OLD,... NEW,NEW,...           ids, among the lines that stand in both
  *   new PLACE LINE                                in ascending order of places after
  *
- * LINE is id and the fields in the order of enum pm_field. A comment is - or "text" with \\ \" \n
- * \r \t and \xHH. Fields are set apart by one space; every line ends with a newline.
+ * LINE is id and the fields in the order of enum pm_line_field. A comment is - or "text" with \\ \"
+ * \n \r \t and \xHH. Fields are set apart by one space; every line ends with a newline.
  */
 #ifndef PERMILLE_SRC_CORE_CHANGE_FORMAT_H
 #define PERMILLE_SRC_CORE_CHANGE_FORMAT_H
@@ -23,7 +23,7 @@
 
 #define PM_CHANGE_HEAD "change 1\n"
 
-enum pm_field {
+enum pm_line_field {
     PM_FIELD_KIND,
     PM_FIELD_REF,
     PM_FIELD_STRENGTH,
@@ -36,15 +36,15 @@ enum pm_field {
     PM_FIELD_COUNT
 };
 
-const char *pm_field_name(enum pm_field field);
+const char *pm_line_field_name(enum pm_line_field field);
 /* PM_FIELD_COUNT when it is none. */
-enum pm_field pm_field_from_name(const char *name);
-int64_t pm_field_get(const struct pm_line *line, enum pm_field field);
-void pm_field_set(struct pm_line *line, enum pm_field field, int64_t value);
+enum pm_line_field pm_line_field_from_name(const char *name);
+int64_t pm_line_field_get(const struct pm_line *line, enum pm_line_field field);
+void pm_line_field_set(struct pm_line *line, enum pm_line_field field, int64_t value);
 /* The word a value of the field is written as, or NULL where it is written as a number. */
-const char *pm_field_word(enum pm_field field, int64_t value);
+const char *pm_line_field_word(enum pm_line_field field, int64_t value);
 /* From how it is written; false when it is no value of the field. */
-bool pm_field_read(enum pm_field field, const char *word, int64_t *out);
+bool pm_line_field_read(enum pm_line_field field, const char *word, int64_t *out);
 /* A whole decimal number of 0 .. INT64_MAX, without sign or leading zeros. */
 bool pm_change_number(const char *word, int64_t *out);
 

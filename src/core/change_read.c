@@ -22,7 +22,7 @@ struct pair {
 /* One field of one line. */
 struct edit {
     int64_t id;
-    enum pm_field field;
+    enum pm_line_field field;
     int64_t was, now;
     char *was_text, *now_text; /* owned; for the comment */
 };
@@ -221,10 +221,11 @@ static bool take_modes(struct reader *reader, struct pair *pair)
     return true;
 }
 
-static bool take_value(struct reader *reader, enum pm_field field, int64_t *out)
+static bool take_value(struct reader *reader, enum pm_line_field field, int64_t *out)
 {
     char word[WORD_MAX];
-    return take_sign(reader, ' ') && take_word(reader, word) && pm_field_read(field, word, out);
+    return take_sign(reader, ' ') && take_word(reader, word) &&
+           pm_line_field_read(field, word, out);
 }
 
 static bool take_placed(struct reader *reader, struct placed_list *list)
@@ -239,10 +240,10 @@ static bool take_placed(struct reader *reader, struct placed_list *list)
     }
     for (int i = 0; i < PM_FIELD_COMMENT; i++) {
         int64_t value = 0;
-        if (!take_value(reader, (enum pm_field)i, &value)) {
+        if (!take_value(reader, (enum pm_line_field)i, &value)) {
             return false;
         }
-        pm_field_set(&placed.line, (enum pm_field)i, value);
+        pm_line_field_set(&placed.line, (enum pm_line_field)i, value);
     }
     void *items = list->items;
     if (!pm_grow(&items, &list->capacity, list->count + 1, sizeof placed)) {
@@ -265,7 +266,7 @@ static bool take_edit(struct reader *reader, struct change *change)
     if (!take_number(reader, &edit.id) || !take_sign(reader, ' ') || !take_word(reader, name)) {
         return false;
     }
-    edit.field = pm_field_from_name(name);
+    edit.field = pm_line_field_from_name(name);
     if (edit.field == PM_FIELD_COUNT) {
         return false;
     }
@@ -453,8 +454,8 @@ static enum pm_status remove_gone(const struct placed_list *gone, struct pm_tria
         const struct pm_line *line = &trial->lines[placed->place];
         bool same = line->id == placed->line.id && same_text(line->comment, placed->line.comment);
         for (int field = 0; field < PM_FIELD_COMMENT; field++) {
-            same = same && pm_field_get(line, (enum pm_field)field) ==
-                               pm_field_get(&placed->line, (enum pm_field)field);
+            same = same && pm_line_field_get(line, (enum pm_line_field)field) ==
+                               pm_line_field_get(&placed->line, (enum pm_line_field)field);
         }
         if (!same) {
             return misfit(err, "a line that is to go");
@@ -468,10 +469,10 @@ static enum pm_status apply_edit(const struct edit *edit, struct pm_line *line,
                                  struct pm_error *err)
 {
     if (edit->field != PM_FIELD_COMMENT) {
-        if (pm_field_get(line, edit->field) != edit->was) {
-            return misfit(err, pm_field_name(edit->field));
+        if (pm_line_field_get(line, edit->field) != edit->was) {
+            return misfit(err, pm_line_field_name(edit->field));
         }
-        pm_field_set(line, edit->field, edit->now);
+        pm_line_field_set(line, edit->field, edit->now);
         return PM_OK;
     }
     if (!same_text(line->comment, edit->was_text)) {

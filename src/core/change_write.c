@@ -36,14 +36,14 @@ static void write_comment(struct pm_text *out, const char *comment)
     pm_text_add_char(out, '"');
 }
 
-static void write_field(struct pm_text *out, const struct pm_line *line, enum pm_field field)
+static void write_field(struct pm_text *out, const struct pm_line *line, enum pm_line_field field)
 {
     if (field == PM_FIELD_COMMENT) {
         write_comment(out, line->comment);
         return;
     }
-    int64_t value = pm_field_get(line, field);
-    const char *word = pm_field_word(field, value);
+    int64_t value = pm_line_field_get(line, field);
+    const char *word = pm_line_field_word(field, value);
     if (word != NULL) {
         pm_text_addf(out, " %s", word);
     } else {
@@ -56,15 +56,15 @@ static void write_line(struct pm_text *out, const char *what, size_t place,
 {
     pm_text_addf(out, "%s %zu %" PRId64, what, place, line->id);
     for (int field = 0; field < PM_FIELD_COUNT; field++) {
-        write_field(out, line, (enum pm_field)field);
+        write_field(out, line, (enum pm_line_field)field);
     }
     pm_text_add_char(out, '\n');
 }
 
-static bool same_field(const struct pm_line *a, const struct pm_line *b, enum pm_field field)
+static bool same_field(const struct pm_line *a, const struct pm_line *b, enum pm_line_field field)
 {
     if (field != PM_FIELD_COMMENT) {
-        return pm_field_get(a, field) == pm_field_get(b, field);
+        return pm_line_field_get(a, field) == pm_line_field_get(b, field);
     }
     if (a->comment == NULL || b->comment == NULL) {
         return a->comment == b->comment;
@@ -76,9 +76,9 @@ static void write_edits(struct pm_text *out, const struct pm_line *before,
                         const struct pm_line *after)
 {
     for (int i = 0; i < PM_FIELD_COUNT; i++) {
-        enum pm_field field = (enum pm_field)i;
+        enum pm_line_field field = (enum pm_line_field)i;
         if (!same_field(before, after, field)) {
-            pm_text_addf(out, "line %" PRId64 " %s", before->id, pm_field_name(field));
+            pm_text_addf(out, "line %" PRId64 " %s", before->id, pm_line_field_name(field));
             write_field(out, before, field);
             write_field(out, after, field);
             pm_text_add_char(out, '\n');

@@ -172,7 +172,7 @@ static void key_complaint(void *context, const char *sentence)
 
 static void let_time_pass(struct pm_app *app);
 
-static enum pm_status app_start(struct pm_app *app, struct pm_error *err)
+static enum pm_status add_actions(struct pm_app *app, struct pm_error *err)
 {
     const struct pm_app_spec *spec = &app->spec;
     enum pm_status status = pm_keymap_add(&app->keymap, spec->actions, spec->action_count, err);
@@ -180,6 +180,13 @@ static enum pm_status app_start(struct pm_app *app, struct pm_error *err)
         status = go_actions(app, err);
     if (!status)
         status = pm_keymap_add(&app->keymap, pm_toolkit_actions, pm_toolkit_action_count, err);
+    return status;
+}
+
+static enum pm_status app_start(struct pm_app *app, struct pm_error *err)
+{
+    const struct pm_app_spec *spec = &app->spec;
+    enum pm_status status = add_actions(app, err);
     if (!status)
         status = room_open(app, 0, err);
     if (status)
@@ -191,24 +198,48 @@ static enum pm_status app_start(struct pm_app *app, struct pm_error *err)
     return PM_OK;
 }
 
-enum pm_status pm_app_new(struct pm_app **out, const struct pm_app_spec *spec, struct pm_error *err)
+/* Nothing is opened yet. */
+static struct pm_app *app_make(const struct pm_app_spec *spec, struct pm_error *err)
 {
-    if (spec->room_count < 1 || spec->room_count > PM_ROOMS_MOST)
-        return pm_fail(err, PM_INVALID, "An application has 1 to %d rooms.", PM_ROOMS_MOST);
+    if (spec->room_count < 1 || spec->room_count > PM_ROOMS_MOST) {
+        pm_fail(err, PM_INVALID, "An application has 1 to %d rooms.", PM_ROOMS_MOST);
+        return NULL;
+    }
     struct pm_app *app = pm_alloc_array(1, sizeof *app);
-    if (!app)
-        return pm_fail_memory(err);
+    if (!app) {
+        pm_fail_memory(err);
+        return NULL;
+    }
     app->spec = *spec;
     app->stale = true;
     app->ticked_at = INT64_MIN;
     pm_keymap_init(&app->keymap);
-    enum pm_status status = app_start(app, err);
+    return app;
+}
+
+enum pm_status pm_app_new(struct pm_app **out, const struct pm_app_spec *spec, struct pm_error *err)
+{
+    struct pm_error why = {0};
+    struct pm_app *app = app_make(spec, &why);
+    enum pm_status status = app ? app_start(app, &why) : why.status;
     if (status) {
         pm_app_free(app);
-        return status;
+        return pm_fail(err, status, "%s", why.text);
     }
     *out = app;
     return PM_OK;
+}
+
+enum pm_status pm_app_dump_actions(const struct pm_app_spec *spec, struct pm_text *out,
+                                   struct pm_error *err)
+{
+    struct pm_error why = {0};
+    struct pm_app *app = app_make(spec, &why);
+    enum pm_status status = app ? add_actions(app, &why) : why.status;
+    if (!status)
+        pm_keymap_dump(&app->keymap, out);
+    pm_app_free(app);
+    return status ? pm_fail(err, status, "%s", why.text) : PM_OK;
 }
 
 /* Frees the overlays that are closed, or all. */

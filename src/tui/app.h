@@ -45,6 +45,9 @@ struct pm_app_spec {
 /* Opens the first room. Complaints about the user's keys become messages. */
 enum pm_status pm_app_new(struct pm_app **out, const struct pm_app_spec *spec,
                           struct pm_error *err);
+/* Every action the application would have, as pm_keymap_dump writes them; nothing is opened. */
+enum pm_status pm_app_dump_actions(const struct pm_app_spec *spec, struct pm_text *out,
+                                   struct pm_error *err);
 void pm_app_free(struct pm_app *app); /* closes overlays and rooms; NULL is allowed */
 
 /* ---- driving it (loop.h and tests) ---- */

@@ -8,6 +8,8 @@
 
 #define MESSAGE_ROWS 4 /* most rows a long message takes */
 #define GAP          3 /* cells between hints */
+#define DETAILS_MOST 56
+#define DETAILS_GAP  2 /* cells between sheet and details */
 
 struct layout {
     struct pm_pane heading, rule, body, message, keys;
@@ -59,7 +61,18 @@ static void draw_too_small(struct pm_app *app, const struct pm_pane *all)
     pm_text_release(&text);
 }
 
-static void draw_room(struct pm_app *app, const struct layout *at)
+/* Cells of the details pane beside a sheet; the sheet stays as wide as on the smallest screen. */
+static int details_width(const struct pm_room *room, int columns)
+{
+    if (!room->details || columns < PM_DETAILS_FROM)
+        return 0;
+    int width = columns / 3 < DETAILS_MOST ? columns / 3 : DETAILS_MOST;
+    int spare = columns - PM_LEAST_COLUMNS - DETAILS_GAP - 2;
+    return width < spare ? width : spare;
+}
+
+/* Returns the pane of the sheet, over which overlays lie. */
+static struct pm_pane draw_room(struct pm_app *app, const struct layout *at)
 {
     const struct pm_room *room = app->spec.rooms[app->room];
     int name = pm_pane_put(&at->heading, 0, 0, PM_ROLE_HEADING, room->name);
@@ -68,44 +81,58 @@ static void draw_room(struct pm_app *app, const struct layout *at)
         .sheet = at->body,
         .details = pm_pane_part(&at->body, 0, at->body.columns, at->body.rows, 0),
     };
-    if (room->details && at->body.columns >= PM_DETAILS_FROM) {
-        int width = at->body.columns / 3 < 56 ? at->body.columns / 3 : 56;
-        int sheet = at->body.columns - width - 2;
+    int width = details_width(room, at->body.columns);
+    if (width > 0) {
+        int sheet = at->body.columns - width - DETAILS_GAP;
         canvas.sheet = pm_pane_part(&at->body, 0, 0, at->body.rows, sheet);
-        canvas.details = pm_pane_part(&at->body, 0, sheet + 2, at->body.rows, width);
+        canvas.details = pm_pane_part(&at->body, 0, sheet + DETAILS_GAP, at->body.rows, width);
     }
     pm_pane_rule(&at->rule, 0, NULL);
     room->draw(app->states[app->room], &canvas);
+    return canvas.sheet;
 }
 
 /* From the lowest to the topmost, so that what is asked lies over what asked it. */
-static void draw_overlay(struct pm_overlay *overlay, const struct pm_pane *body)
+static void draw_overlay(struct pm_overlay *overlay, const struct pm_pane *under)
 {
     if (!overlay)
         return;
-    draw_overlay(overlay->below, body);
+    draw_overlay(overlay->below, under);
     if (overlay->closed)
         return;
-    int most = body->rows - 1;
+    int most = under->rows - 1;
     int rows = overlay->kind->rows(overlay, most);
     rows = rows > most ? most : rows;
-    struct pm_pane panel = pm_pane_part(body, body->rows - rows - 1, 0, rows + 1, body->columns);
+    struct pm_pane panel = pm_pane_part(under, under->rows - rows - 1, 0, rows + 1, under->columns);
     struct pm_pane content = pm_pane_part(&panel, 1, 1, rows, panel.columns - 2);
     pm_pane_blank(&panel, 0, 0, panel.rows, panel.columns);
     pm_pane_rule(&panel, 0, overlay->title);
     overlay->kind->draw(overlay, &content);
 }
 
-static void draw_message(struct pm_app *app, const struct pm_pane *pane)
+static void draw_message(const struct pm_pane *pane, enum pm_role role, const char *text)
 {
-    const struct pm_message *message = message_shown(app);
     pm_pane_blank(pane, 0, 0, pane->rows, pane->columns);
-    if (!message)
-        return;
-    int mark = pm_pane_put(pane, 0, 0, message->role, message_mark(message->role));
-    struct pm_pane text = pm_pane_part(pane, 0, mark, pane->rows, pane->columns);
-    pm_pane_wrap(&text, 0, message->role, message->text);
-    app->message_seen = true;
+    int mark = pm_pane_put(pane, 0, 0, role, message_mark(role));
+    struct pm_pane rest = pm_pane_part(pane, 0, mark, pane->rows, pane->columns);
+    pm_pane_wrap(&rest, 0, role, text);
+}
+
+/* What the message row says: the message, otherwise the room's remark. `remark` holds the latter
+ * for as long as the text is needed. */
+static const char *words_now(struct pm_app *app, struct pm_text *remark, enum pm_role *role)
+{
+    const struct pm_room *room = app->spec.rooms[app->room];
+    const struct pm_message *message = message_shown(app);
+    *role = PM_ROLE_NORMAL;
+    if (message) {
+        *role = message->role;
+        app->message_seen = true;
+        return message->text;
+    }
+    if (room->remark)
+        *role = room->remark(app->states[app->room], remark);
+    return pm_text_get(remark);
 }
 
 static int hint_width(const char *key, const char *name)
@@ -174,12 +201,15 @@ void pm_app_draw(struct pm_app *app, struct pm_grid *grid)
         draw_too_small(app, &all);
         return;
     }
-    const struct pm_message *message = message_shown(app);
-    lay_out(&all, message ? rows_needed(message->text, all.columns - 2) : 1, &at);
-    draw_room(app, &at);
-    draw_overlay(app->top, &at.body);
-    draw_message(app, &at.message);
+    struct pm_text remark = PM_TEXT_EMPTY;
+    enum pm_role role;
+    const char *words = words_now(app, &remark, &role);
+    lay_out(&all, rows_needed(words, all.columns - 2), &at);
+    struct pm_pane sheet = draw_room(app, &at);
+    draw_overlay(app->top, &sheet);
+    draw_message(&at.message, role, words);
     pm_draw_key_line(app, &at.keys);
+    pm_text_release(&remark);
     if (grid->cursor_row < 0)
         pm_pane_cursor(&at.message, 0, 0);
 }

@@ -21,6 +21,7 @@ struct entry {
     struct pm_text verdict; /* of the check, on the text as it is now */
     enum pm_role verdict_role;
     bool touched;        /* the person changed it */
+    bool replace;        /* typing takes the place of all of it */
     struct pm_text stem; /* what was completed, while rounds are going on */
     size_t round;        /* the next one; 0: nothing completed since the last typing */
 };
@@ -52,8 +53,10 @@ static void entry_judge(struct entry *entry, void *context)
 
 static bool entry_init(struct entry *entry, const struct pm_form_field *spec, void *context)
 {
-    *entry =
-        (struct entry){.choices = spec->choices, .check = spec->check, .complete = spec->complete};
+    *entry = (struct entry){.choices = spec->choices,
+                            .check = spec->check,
+                            .complete = spec->complete,
+                            .replace = spec->replace && spec->text && *spec->text};
     entry->label = pm_strdup(spec->label);
     entry->hint = pm_strdup(spec->hint);
     bool ok = entry->label && (entry->hint || !spec->hint) &&
@@ -168,6 +171,9 @@ static void entry_draw(struct entry *entry, const struct pm_pane *pane, int row,
     if (entry->field.limit + 1 < (size_t)cells)
         cells = (int)entry->field.limit + 1;
     pm_field_draw(&entry->field, pane, row, column, cells, focused);
+    if (focused && entry->replace)
+        pm_pane_overlay(pane, row, column, 1, (int)pm_utf8_cells(entry->field.text),
+                        PM_ROLE_SELECTED);
 }
 
 static void form_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
@@ -261,8 +267,13 @@ static unsigned form_act(struct pm_overlay *overlay, const struct pm_action *act
     if (entry->choices)
         return PM_HANDLED;
     entry->round = 0;
-    if (pm_field_act(&entry->field, action->code) == PM_FIELD_CHANGED)
+    if (entry->replace && (action->code == PM_ACT_ERASE || action->code == PM_ACT_DELETE)) {
+        pm_field_set(&entry->field, "");
         entry_changed(entry, form->context);
+    } else if (pm_field_act(&entry->field, action->code) == PM_FIELD_CHANGED) {
+        entry_changed(entry, form->context);
+    }
+    entry->replace = false;
     return PM_REDRAW;
 }
 
@@ -270,6 +281,9 @@ static unsigned form_text(struct pm_overlay *overlay, const char *text)
 {
     struct form *form = form_of(overlay);
     struct entry *entry = &form->entries[form->focus];
+    if (entry->replace)
+        pm_field_set(&entry->field, "");
+    entry->replace = false;
     if (entry->choices ? choose_by_letter(entry, text)
                        : pm_field_insert(&entry->field, text) == PM_FIELD_CHANGED)
         entry_changed(entry, form->context);
@@ -363,6 +377,7 @@ bool pm_prompt_open(struct pm_app *app, const struct pm_prompt_spec *spec)
         .limit = spec->limit,
         .check = spec->check,
         .complete = spec->complete,
+        .replace = spec->replace,
     };
     struct form *form = form_new(&prompt_kind, spec->closed, spec->context);
     if (form)

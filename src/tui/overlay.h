@@ -39,6 +39,7 @@ struct pm_prompt_spec {
     const char *label;
     const char *text; /* to begin with, or NULL */
     size_t limit;     /* bytes; 0 means 400 */
+    bool replace;     /* as in a form's field */
     pm_check_fn check;
     pm_complete_fn complete;
     enum pm_status (*accept)(void *context, const char *text, struct pm_error *err);
@@ -60,6 +61,8 @@ struct pm_form_field {
     /* NULL, or a NULL-terminated list of answers that Left and Right go through (borrowed, static);
      * `text` must be one of them. */
     const char *const *choices;
+    /* The first character typed takes the place of the whole text (shown as selected). */
+    bool replace;
     pm_check_fn check;
     pm_complete_fn complete;
 };

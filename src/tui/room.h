@@ -57,6 +57,9 @@ struct pm_room {
     unsigned (*text)(void *state, const char *text, bool pasted);
     /* The codes of up to PM_HINTS actions that matter now, most useful first; how many. */
     size_t (*hints)(const void *state, int codes[PM_HINTS]);
+    /* What the message row says while there is no message: the verdict on what is being typed, or
+     * more about the selected item. Writes it into `out` and returns its role. May be NULL. */
+    enum pm_role (*remark)(const void *state, struct pm_text *out);
     /* What would be lost by leaving now, as the start of a sentence ("A half-typed number"), or
      * NULL. May be NULL. */
     const char *(*unsaved)(const void *state);

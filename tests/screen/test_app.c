@@ -103,7 +103,7 @@ static void help_names_everything(void **state)
 {
     (void)state;
     const struct pm_keymap *map = pm_app_keymap(play.app);
-    play_resize(&play, 200, 160);
+    play_resize(&play, 200, 240);
     play_keys(&play, "?");
     for (size_t i = 0; i < map->count; i++) {
         if (map->bindings[i].key_count == 0)

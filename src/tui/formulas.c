@@ -1,0 +1,373 @@
+/* SPDX-License-Identifier: MIT */
+/* The formulas of the library: opening, making, and what can be done with the one that is open. */
+#include "rooms.h"
+
+#include "overlay.h"
+
+#include "permille/base/mem.h"
+#include "permille/studio/bench.h"
+
+#include <stdio.h>
+#include <string.h>
+
+static const char *const kind_choices[] = {"perfume", "accord", NULL};
+static const char *const mode_choices[] = {"share", "carrier", "open", NULL};
+
+static struct pm_house *house_of(struct pm_app *app)
+{
+    return pm_app_host(app);
+}
+
+/* ---- a new one ---- */
+
+static enum pm_status new_accept(void *context, const char *const values[], size_t *focus,
+                                 struct pm_error *err)
+{
+    struct pm_app *app = context;
+    pm_parts base;
+    enum pm_mode mode = PM_SHARE;
+    int64_t id;
+    *focus = 1;
+    enum pm_status status = pm_parts_read(values[1], 0, 1000 * PM_PART, &base, err);
+    if (status != PM_OK)
+        return status;
+    *focus = 0;
+    pm_mode_from_word(values[3], &mode);
+    bool accord = strcmp(values[2], kind_choices[1]) == 0;
+    status = pm_formula_new(house_of(app)->studio, values[0], accord, base, mode, &id, err);
+    if (status == PM_OK)
+        status = pm_bench_show_draft(app, id, err);
+    if (status == PM_OK)
+        pm_app_say(app, "The new formula is saved; it is empty.");
+    return status;
+}
+
+void pm_formulas_new(struct pm_app *app, const char *name)
+{
+    const struct pm_form_spec spec = {
+        .title = "A new formula",
+        .fields = {{.label = "Name", .text = name},
+                   {.label = "Base",
+                    .text = "1000",
+                    .replace = true,
+                    .hint = "The total it is written to: 100, 1000 or any other.",
+                    .limit = 40},
+                   {.label = "Meant as",
+                    .choices = kind_choices,
+                    .text = kind_choices[0],
+                    .hint = "An accord is meant to be used inside others."},
+                   {.label = "Mode",
+                    .choices = mode_choices,
+                    .text = mode_choices[0],
+                    .hint = "Who gives way when a line changes: all in proportion, one, none."}},
+        .field_count = 4,
+        .accept = new_accept,
+        .context = app,
+    };
+    pm_form_open(app, &spec);
+}
+
+/* ---- the list ---- */
+
+struct list {
+    struct pm_app *app;
+    bool aside; /* lists those set aside, to bring one back */
+    struct pm_formula_entries found;
+};
+
+static void list_closed(void *context)
+{
+    struct list *list = context;
+    pm_formula_entries_release(&list->found);
+    pm_free(list);
+}
+
+/* Only those set aside stay, in their order. */
+static void keep_aside(struct pm_formula_entries *entries)
+{
+    size_t kept = 0;
+    for (size_t i = 0; i < entries->count; i++) {
+        struct pm_formula_entry entry = entries->items[i];
+        if (!entry.set_aside)
+            continue;
+        entries->items[i] = entries->items[kept];
+        entries->items[kept++] = entry;
+    }
+    for (size_t i = kept; i < entries->count; i++)
+        pm_free(entries->items[i].name);
+    entries->count = kept;
+}
+
+static size_t list_filter(void *context, const char *text, bool *more)
+{
+    struct list *list = context;
+    struct pm_error err = {0};
+    (void)more;
+    pm_formula_entries_release(&list->found);
+    list->found = (struct pm_formula_entries){0};
+    if (pm_formulas_list(house_of(list->app)->studio, text, list->aside, &list->found, &err) !=
+        PM_OK) {
+        pm_app_error(list->app, &err);
+        list->found = (struct pm_formula_entries){0};
+    }
+    if (list->aside)
+        keep_aside(&list->found);
+    return list->found.count;
+}
+
+static void add_lines(struct pm_text *out, const struct pm_formula_entry *entry, char sign)
+{
+    char total[PM_AMOUNT_TEXT], base[PM_AMOUNT_TEXT];
+    pm_decimal_exact(entry->base, 6, sign, base);
+    if (entry->lines == 0)
+        pm_text_addf(out, "empty, base %s", base);
+    else if (entry->total == entry->base)
+        pm_text_addf(out, "%zu lines, %s", entry->lines, base);
+    else
+        pm_text_addf(out, "%zu lines, %s of %s", entry->lines,
+                     pm_decimal_format(entry->total, 6, 2, sign, total), base);
+}
+
+static void list_row(void *context, size_t index, struct pm_pick_row *row)
+{
+    const struct list *list = context;
+    const struct pm_formula_entry *entry = &list->found.items[index];
+    char time[PM_TIME_TEXT];
+    pm_text_add(&row->cells[0], entry->name);
+    pm_text_add(&row->cells[1], entry->accord ? "accord" : "");
+    add_lines(&row->cells[2], entry, house_of(list->app)->sign);
+    if (entry->kept > 0)
+        pm_text_addf(&row->cells[3], "%lld", (long long)entry->kept);
+    pm_text_add(&row->cells[4], pm_time_ago(entry->changed_at, pm_app_now(list->app), time));
+    row->role = entry->accord ? PM_ROLE_ACCORD : PM_ROLE_NORMAL;
+}
+
+static enum pm_status list_accept(void *context, size_t index, const char *text,
+                                  struct pm_error *err)
+{
+    struct list *list = context;
+    const struct pm_formula_entry *entry = &list->found.items[index];
+    enum pm_status status = PM_OK;
+    (void)text;
+    if (list->aside)
+        status = pm_formula_set_aside(house_of(list->app)->studio, entry->id, false, err);
+    if (status == PM_OK)
+        status = pm_bench_show_draft(list->app, entry->id, err);
+    if (status == PM_OK && list->aside)
+        pm_app_say(list->app, "%s is back among the formulas. Saved.", entry->name);
+    return status;
+}
+
+static enum pm_status list_none(void *context, const char *text, struct pm_error *err)
+{
+    const struct list *list = context;
+    (void)err;
+    pm_formulas_new(list->app, text);
+    return PM_OK;
+}
+
+static void list_open(struct pm_app *app, bool aside)
+{
+    struct list *list = pm_alloc_array(1, sizeof *list);
+    if (!list) {
+        pm_app_warn(app, "Out of memory.");
+        return;
+    }
+    list->app = app;
+    list->aside = aside;
+    const struct pm_picker_spec spec = {
+        .title = aside ? "Bring back a formula that was set aside" : "Formulas",
+        .label = "Name",
+        .columns = {{.heading = "formula"},
+                    {.heading = "", .cells = 6},
+                    {.heading = "draft", .cells = 22},
+                    {.heading = "kept", .cells = 4, .right = true},
+                    {.heading = "changed", .cells = 10}},
+        .column_count = 5,
+        .filter = list_filter,
+        .row = list_row,
+        .accept = list_accept,
+        .none = aside ? NULL : list_none,
+        .none_hint =
+            aside ? "None is set aside." : "No formula is called so. Enter makes a new one.",
+        .closed = list_closed,
+        .context = list,
+    };
+    pm_picker_open(app, &spec);
+}
+
+void pm_formulas_open(struct pm_app *app)
+{
+    list_open(app, false);
+}
+
+/* ---- the one that is open ---- */
+
+/* What stands in the Bench: the formula, and the trial that is shown of it. */
+struct this_one {
+    struct pm_app *app;
+    int64_t formula, trial;
+    bool accord;
+    char *name;
+};
+
+static void this_closed(void *context)
+{
+    struct this_one *one = context;
+    pm_free(one->name);
+    pm_free(one);
+}
+
+static enum pm_status this_read(struct this_one *one, struct pm_error *err)
+{
+    struct pm_sheet *sheet;
+    struct pm_house *house = house_of(one->app);
+    if (house->formula == 0)
+        return pm_fail(err, PM_MISSING, "No formula is open.");
+    enum pm_status status = pm_sheet_open_draft(house->studio, house->formula, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    one->formula = house->formula;
+    one->trial = sheet->trial_id;
+    one->accord = sheet->accord;
+    one->name = pm_strdup(sheet->name);
+    pm_sheet_free(sheet);
+    return one->name ? PM_OK : pm_fail_memory(err);
+}
+
+static struct this_one *this_new(struct pm_app *app)
+{
+    struct pm_error err = {0};
+    struct this_one *one = pm_alloc_array(1, sizeof *one);
+    if (!one) {
+        pm_app_warn(app, "Out of memory.");
+        return NULL;
+    }
+    one->app = app;
+    if (this_read(one, &err) != PM_OK) {
+        pm_app_error(app, &err);
+        this_closed(one);
+        return NULL;
+    }
+    return one;
+}
+
+/* The sheet's heading tells the name and the kind, so the Bench has to read it again. */
+static enum pm_status show_again(const struct this_one *one, struct pm_error *err)
+{
+    house_of(one->app)->version++;
+    return pm_bench_show_draft(one->app, one->formula, err);
+}
+
+static enum pm_status rename_accept(void *context, const char *text, struct pm_error *err)
+{
+    const struct this_one *one = context;
+    enum pm_status status = pm_formula_rename(house_of(one->app)->studio, one->formula, text, err);
+    if (status == PM_OK)
+        status = show_again(one, err);
+    if (status == PM_OK)
+        pm_app_say(one->app, "%s has a new name. Saved.", one->name);
+    return status;
+}
+
+static enum pm_status copy_accept(void *context, const char *text, struct pm_error *err)
+{
+    const struct this_one *one = context;
+    int64_t id;
+    enum pm_status status = pm_formula_copy(house_of(one->app)->studio, one->trial, text, &id, err);
+    if (status == PM_OK)
+        status = pm_bench_show_draft(one->app, id, err);
+    if (status == PM_OK)
+        pm_app_say(one->app, "A copy of %s; the two go their own ways from here. Saved.",
+                   one->name);
+    return status;
+}
+
+static void ask_name(struct pm_app *app, bool copy)
+{
+    struct this_one *one = this_new(app);
+    struct pm_text title = PM_TEXT_EMPTY;
+    if (!one)
+        return;
+    pm_text_addf(&title, "%s %s", copy ? "Copy" : "Rename", one->name);
+    const struct pm_prompt_spec spec = {.title = pm_text_get(&title),
+                                        .label = copy ? "Name of the copy" : "New name",
+                                        .text = copy ? NULL : one->name,
+                                        .accept = copy ? copy_accept : rename_accept,
+                                        .closed = this_closed,
+                                        .context = one};
+    pm_prompt_open(app, &spec);
+    pm_text_release(&title);
+}
+
+static enum pm_status set_aside(const struct this_one *one, struct pm_error *err)
+{
+    struct pm_studio *studio = house_of(one->app)->studio;
+    struct pm_formula_entries left;
+    enum pm_status status = pm_formula_set_aside(studio, one->formula, true, err);
+    if (status == PM_OK)
+        status = pm_formulas_list(studio, NULL, false, &left, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_bench_show_draft(one->app, left.count > 0 ? left.items[0].id : 0, err);
+    pm_formula_entries_release(&left);
+    pm_app_say(one->app, "%s is set aside, with everything in it; O brings it back. Saved.",
+               one->name);
+    return status;
+}
+
+enum { KEEP, COPY, RENAME, MARK, ASIDE, BRING_BACK };
+
+static enum pm_status this_accept(void *context, size_t option, struct pm_error *err)
+{
+    const struct this_one *one = context;
+    enum pm_status status;
+    switch (option) {
+    case COPY:
+    case RENAME:
+        ask_name(one->app, option == COPY);
+        return PM_OK;
+    case MARK:
+        status =
+            pm_formula_mark_accord(house_of(one->app)->studio, one->formula, !one->accord, err);
+        if (status == PM_OK)
+            status = show_again(one, err);
+        if (status == PM_OK)
+            pm_app_say(one->app, "%s is %s. Saved.", one->name,
+                       one->accord ? "no accord any more" : "an accord now");
+        return status;
+    case ASIDE:
+        return set_aside(one, err);
+    case BRING_BACK:
+        list_open(one->app, true);
+        return PM_OK;
+    default:
+        return PM_OK;
+    }
+}
+
+void pm_formulas_this(struct pm_app *app)
+{
+    if (house_of(app)->formula == 0) {
+        list_open(app, true);
+        return;
+    }
+    struct this_one *one = this_new(app);
+    if (!one)
+        return;
+    const struct pm_choice_spec spec = {
+        .title = one->name,
+        .question = "What is to be done with this formula?",
+        .options = {{'n', "nothing"},
+                    {'c', "copy it under another name"},
+                    {'r', "rename it"},
+                    {'a', one->accord ? "it is no accord any more" : "it is an accord"},
+                    {'s', "set it aside: out of the lists, never deleted"},
+                    {'b', "bring back another one that was set aside"}},
+        .option_count = 6,
+        .accept = this_accept,
+        .closed = this_closed,
+        .context = one,
+    };
+    pm_choice_open(app, &spec);
+}

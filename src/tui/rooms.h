@@ -1,0 +1,103 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The rooms of the editor: their numbers, what they share, and the actions they offer.
+ *
+ * To add a room: give it a number below, declare its struct pm_room, name it in rooms.c, and add
+ * its actions to actions_rooms.c.
+ */
+#ifndef PERMILLE_TUI_ROOMS_H
+#define PERMILLE_TUI_ROOMS_H
+
+#include "action.h"
+#include "app.h"
+#include "permille/base/status.h"
+#include "permille/base/text.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+struct pm_studio;
+
+enum pm_room_number { PM_ROOM_BENCH, PM_ROOM_TRIALS, PM_ROOM_NUMBERS };
+
+extern const struct pm_room pm_room_bench;
+extern const struct pm_room pm_room_trials;
+
+/* What the rooms share: the application's host. */
+struct pm_house {
+    struct pm_studio *studio; /* borrowed */
+    char sign;                /* decimal sign shown; both are read */
+    bool utf8;                /* the terminal shows more than ASCII */
+    int64_t formula;          /* open in the Bench; 0: none */
+    /* Grows with every change the rooms have not made themselves to what they show: another
+     * instance's, or another room's. A room that remembers an older one reads again. */
+    int64_t version;
+};
+
+/* What the rooms' actions do. */
+enum pm_room_act {
+    PM_ACT_ADD = PM_ACT_ROOMS,
+    PM_ACT_ADD_ACCORD,
+    PM_ACT_DROP,
+    PM_ACT_SWAP,
+    PM_ACT_EDIT, /* opens the parts cell with its value */
+    PM_ACT_MORE, /* nudge */
+    PM_ACT_LESS,
+    PM_ACT_SCALE,
+    PM_ACT_HOLD,
+    PM_ACT_CARRY,
+    PM_ACT_MODE,
+    PM_ACT_CORE,
+    PM_ACT_MARK,
+    PM_ACT_MARK_ALL,
+    PM_ACT_RESTRENGTH,
+    PM_ACT_BASE,
+    PM_ACT_SETTLE,
+    PM_ACT_FOLD,
+    PM_ACT_UNFOLD,
+    PM_ACT_RAISE, /* the line one place up */
+    PM_ACT_LOWER,
+    PM_ACT_COMMENT,
+    PM_ACT_UNDO,
+    PM_ACT_REDO,
+    PM_ACT_RETRY, /* writes again what could not be written */
+    PM_ACT_FLAT,
+    PM_ACT_FORMULAS,
+    PM_ACT_NEW_FORMULA,
+    PM_ACT_THIS_FORMULA, /* copy, rename, accord, set aside, bring back */
+    PM_ACT_KEEP,
+    PM_ACT_BRANCH, /* what is shown read-only becomes the draft */
+    PM_ACT_DRAFT,  /* back to the draft */
+    PM_ACT_REVISIONS,
+    PM_ACT_LABEL
+};
+
+extern const struct pm_action pm_room_actions[];
+extern const size_t pm_room_action_count;
+/* The application that the program is: all rooms with their actions; without host and clock. */
+struct pm_app_spec pm_rooms_spec(void);
+
+/* ---- between rooms ---- */
+
+/* Asks the studio whether another instance wrote; if so the house's version grows. */
+void pm_house_look(struct pm_house *house);
+/* Shows another formula's draft (0: none), a kept trial, or the state after a revision in the
+ * Bench and brings it to the front. */
+enum pm_status pm_bench_show_draft(struct pm_app *app, int64_t formula, struct pm_error *err);
+enum pm_status pm_bench_show_trial(struct pm_app *app, int64_t trial, struct pm_error *err);
+enum pm_status pm_bench_show_revision(struct pm_app *app, int64_t revision, struct pm_error *err);
+/* Makes a kept trial the draft (a gesture), seen in the Bench. */
+enum pm_status pm_bench_branch(struct pm_app *app, int64_t trial, struct pm_error *err);
+/* Asks for a note and keeps the draft of the formula that is open. */
+void pm_bench_keep(struct pm_app *app);
+/* The revisions of the formula that is open as a picker. number as pm_history_list. */
+void pm_bench_revisions(struct pm_app *app, int64_t number);
+
+/* The formulas as a picker; making a new one (`name` to begin with, or NULL); what can be done
+ * with the one that is open. */
+void pm_formulas_open(struct pm_app *app);
+void pm_formulas_new(struct pm_app *app, const char *name);
+void pm_formulas_this(struct pm_app *app);
+
+#endif
