@@ -331,33 +331,50 @@ static enum pm_status refresh_search(const struct mender *mender, int64_t id, st
     return pm_search_refresh(mender->library, id, err);
 }
 
-/* Rows of other tables that refer to nothing, found by SQLite itself. */
-static enum pm_status drop_orphans(const struct mender *mender, struct pm_error *err)
+/* Rows of other tables, also of later migrations, that refer to nothing, as SQLite itself finds
+ * them. *dropped counts the rows that were removed. */
+static enum pm_status drop_orphans_once(const struct mender *mender, int *dropped,
+                                        struct pm_error *err)
 {
     sqlite3 *db = mender->library->db;
     sqlite3_stmt *orphans = NULL;
     enum pm_status status = PM_OK;
-    int dropped = 0;
     int rc = sqlite3_prepare_v2(db,
-                                "SELECT DISTINCT \"table\", rowid FROM pragma_foreign_key_check "
-                                "WHERE rowid IS NOT NULL",
+                                "SELECT DISTINCT c.\"table\", l.\"from\", l.\"to\", l.\"table\" "
+                                "FROM pragma_foreign_key_check AS c "
+                                "JOIN pragma_foreign_key_list(c.\"table\") AS l ON l.id = c.fkid",
                                 -1, &orphans, NULL);
     while (status == PM_OK && rc == SQLITE_OK && (rc = sqlite3_step(orphans)) == SQLITE_ROW) {
         rc = SQLITE_OK;
         char *sql =
-            sqlite3_mprintf("DELETE FROM \"%w\" WHERE rowid = %lld",
-                            sqlite3_column_text(orphans, 0), sqlite3_column_int64(orphans, 1));
+            sqlite3_mprintf("DELETE FROM \"%w\" WHERE \"%w\" NOT IN "
+                            "(SELECT \"%w\" FROM \"%w\")",
+                            sqlite3_column_text(orphans, 0), sqlite3_column_text(orphans, 1),
+                            sqlite3_column_text(orphans, 2), sqlite3_column_text(orphans, 3));
         status =
             sql == NULL ? pm_fail_memory(err) : pm_execute(db, sql, "mending what was read", err);
         sqlite3_free(sql);
-        dropped++;
+        *dropped += sqlite3_changes(db);
     }
     if (status == PM_OK && rc != SQLITE_DONE) {
         status = pm_store_fail(db, rc, "mending what was read", err);
     }
     sqlite3_finalize(orphans);
-    if (status == PM_OK && dropped > 0) {
-        pm_mend_tell(mender, "%d rows referred to something lost and were left out.", dropped);
+    return status;
+}
+
+/* Removing rows may leave others behind: once more, until there are none. */
+static enum pm_status drop_orphans(const struct mender *mender, struct pm_error *err)
+{
+    int all = 0, round = -1;
+    enum pm_status status = PM_OK;
+    while (status == PM_OK && round != 0) {
+        round = 0;
+        status = drop_orphans_once(mender, &round, err);
+        all += round;
+    }
+    if (status == PM_OK && all > 0) {
+        pm_mend_tell(mender, "%d rows referred to something lost and were left out.", all);
     }
     return status;
 }

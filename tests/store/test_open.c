@@ -1,0 +1,570 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Opening: what is refused and how it is said, migrations, backups, two instances on one file.
+ */
+#include "src/store/embedded.h"
+#include "src/store/store.h"
+#include "tests/store/world.h"
+
+#include "permille/base/mem.h"
+
+#include <fcntl.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <cmocka.h>
+
+static int setup(void **state)
+{
+    struct world *world = malloc(sizeof *world);
+    world_make(world);
+    *state = world;
+    return 0;
+}
+
+static int teardown(void **state)
+{
+    world_remove(*state);
+    free(*state);
+    return 0;
+}
+
+static enum pm_status try_open(struct world *world, const char *path, int flags)
+{
+    struct pm_library *library = NULL;
+    enum pm_status status = pm_library_open(path, flags, NULL, &library, &world->err);
+    assert_true((status == PM_OK) == (library != NULL));
+    pm_library_close(library);
+    return status;
+}
+
+static void put_file(const char *path, const void *data, size_t length)
+{
+    int file = open(path, O_WRONLY | O_CREAT | O_TRUNC, 0600);
+    assert_true(file >= 0);
+    assert_int_equal((ssize_t)length, write(file, data, length));
+    close(file);
+}
+
+static off_t file_size(const char *path)
+{
+    struct stat seen;
+    return stat(path, &seen) == 0 ? seen.st_size : -1;
+}
+
+static mode_t file_mode(const char *path)
+{
+    struct stat seen;
+    assert_int_equal(0, stat(path, &seen));
+    return seen.st_mode & 0777;
+}
+
+/* ---- new and foreign files ---- */
+
+static void a_new_library_is_private(void **state)
+{
+    struct world *world = *state;
+    char deep[160], folder[128];
+    snprintf(deep, sizeof deep, "%s/a", world_path(world, "sub", folder));
+    assert_status(PM_MISSING, try_open(world, world->path, 0));
+    assert_int_equal(-1, file_size(world->path));
+    assert_status(PM_MISSING,
+                  try_open(world, world->path, PM_LIBRARY_CREATE | PM_LIBRARY_READ_ONLY));
+    mode_t old = umask(0);
+    assert_status(PM_OK, try_open(world, deep, PM_LIBRARY_CREATE));
+    umask(old);
+    assert_int_equal(0700, file_mode(folder));
+    assert_int_equal(0600, file_mode(deep));
+    assert_status(PM_OK, try_open(world, deep, 0));
+    unlink(deep);
+    rmdir(folder);
+    assert_status(PM_INVALID, try_open(world, "", PM_LIBRARY_CREATE));
+}
+
+/* SQLite takes such names for addresses or for memory. */
+static void odd_file_names_are_names(void **state)
+{
+    struct world *world = *state;
+    static const char *const names[] = {"file:x?mode=memory", ":memory:", "it's 100% \"odd\" é.db"};
+    char here[512];
+    assert_non_null(getcwd(here, sizeof here));
+    assert_int_equal(0, chdir(world->folder));
+    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
+        assert_status(PM_OK, try_open(world, names[i], PM_LIBRARY_CREATE));
+        assert_true(file_size(names[i]) > 0);
+    }
+    assert_int_equal(0, chdir(here));
+}
+
+static void foreign_files_are_refused_and_left_alone(void **state)
+{
+    struct world *world = *state;
+    char path[128];
+    static const char text[] = "This is a letter, not a library. It is longer than the hundred "
+                               "bytes that a header takes, so that nothing is short about it.";
+    world_path(world, "letter.txt", path);
+    put_file(path, text, sizeof text);
+    assert_status(PM_FOREIGN, try_open(world, path, PM_LIBRARY_CREATE));
+    assert_int_equal(sizeof text, file_size(path));
+
+    sqlite3 *db = NULL;
+    world_path(world, "other.db", path);
+    assert_int_equal(SQLITE_OK, sqlite3_open(path, &db));
+    assert_int_equal(SQLITE_OK, world_sql(db, "CREATE TABLE t (x); INSERT INTO t VALUES (1)"));
+    assert_status(PM_FOREIGN, try_open(world, path, PM_LIBRARY_CREATE));
+    assert_int_equal(SQLITE_OK, world_sql(db, "PRAGMA application_id = 42"));
+    assert_status(PM_FOREIGN, try_open(world, path, PM_LIBRARY_CREATE));
+    assert_int_equal(0, world_ask(db, "PRAGMA user_version"));
+    assert_int_equal(1, world_ask(db, "SELECT count(*) FROM sqlite_schema"));
+    sqlite3_close(db);
+
+    assert_status(PM_FOREIGN, try_open(world, world->folder, PM_LIBRARY_CREATE));
+    assert_status(PM_FOREIGN, try_open(world, "/dev/null", PM_LIBRARY_CREATE));
+    world_path(world, "pipe", path);
+    assert_int_equal(0, mkfifo(path, 0600));
+    assert_status(PM_FOREIGN, try_open(world, path, PM_LIBRARY_CREATE));
+    world_path(world, "empty.db", path);
+    put_file(path, "", 0);
+    assert_status(PM_FOREIGN, try_open(world, path, 0));
+    assert_status(PM_OK, try_open(world, path, PM_LIBRARY_CREATE));
+}
+
+/* A library cut at every kind of place: refused as damaged, never taken for another's or for new,
+ * and not touched. */
+static void truncated_files_are_damaged(void **state)
+{
+    struct world *world = *state;
+    world_open(world);
+    world_fill(world);
+    world_close(world);
+    off_t whole = file_size(world->path);
+    static const off_t cuts[] = {4096 * 3, 4096 + 100, 4096, 1000, 512, 100, 50, 16};
+    for (size_t i = 0; i < sizeof cuts / sizeof cuts[0]; i++) {
+        assert_true(cuts[i] < whole);
+        assert_int_equal(0, truncate(world->path, cuts[i]));
+        enum pm_status status = try_open(world, world->path, PM_LIBRARY_CREATE);
+        if (status != PM_DAMAGED) {
+            print_error("cut at %lld: %s %s\n", (long long)cuts[i], pm_status_word(status),
+                        world->err.text);
+        }
+        assert_int_equal(PM_DAMAGED, status);
+        assert_int_equal(cuts[i], file_size(world->path));
+    }
+}
+
+static void a_newer_library_is_refused(void **state)
+{
+    struct world *world = *state;
+    world_open(world);
+    world_close(world);
+    sqlite3 *db = world_raw(world);
+    assert_int_equal(SQLITE_OK, world_sql(db, "PRAGMA user_version = 900"));
+    assert_status(PM_NEWER, try_open(world, world->path, PM_LIBRARY_CREATE));
+    assert_non_null(strstr(world->err.text, "900"));
+    assert_status(PM_NEWER, try_open(world, world->path, PM_LIBRARY_READ_ONLY));
+    assert_int_equal(900, world_ask(db, "PRAGMA user_version"));
+    sqlite3_close(db);
+}
+
+/* ---- reading only ---- */
+
+static void a_library_can_be_opened_for_reading_only(void **state)
+{
+    struct world *world = *state;
+    int64_t id = 0;
+    world_open(world);
+    world_fill(world);
+    world_close(world);
+    assert_status(PM_OK, pm_library_open(world->path, PM_LIBRARY_READ_ONLY, NULL, &world->library,
+                                         &world->err));
+    assert_true(pm_library_read_only(world->library));
+    assert_status(PM_OK, pm_formula_by_name(world->library, "damp stone", &id, &world->err));
+    assert_status(
+        PM_IO, pm_formula_insert(world->library, "New", false, PM_PART, PM_OPEN, &id, &world->err));
+    world_verify(world);
+}
+
+/* In a child, because the superuser may write everywhere: it becomes nobody. Exit status: 0 when
+ * all is as it should be. */
+static int look_as_nobody(struct world *world)
+{
+    struct pm_library *library = NULL;
+    int64_t id = 0;
+    if (geteuid() == 0 && (setgid(65534) != 0 || setuid(65534) != 0)) {
+        return 2;
+    }
+    if (pm_library_open(world->path, PM_LIBRARY_CREATE, NULL, &library, &world->err) != PM_OK) {
+        return 3;
+    }
+    if (!pm_library_read_only(library)) {
+        return 4;
+    }
+    if (pm_formula_by_name(library, "damp stone", &id, &world->err) != PM_OK) {
+        return 5;
+    }
+    int result =
+        pm_formula_insert(library, "N", false, PM_PART, PM_OPEN, &id, &world->err) == PM_IO ? 0 : 6;
+    pm_library_close(library);
+    return result;
+}
+
+static void assert_read_only_for_nobody(struct world *world)
+{
+    int status = 0;
+    pid_t child = fork();
+    if (child == 0) {
+        _exit(look_as_nobody(world));
+    }
+    assert_int_equal(child, waitpid(child, &status, 0));
+    assert_true(WIFEXITED(status));
+    assert_int_equal(0, WEXITSTATUS(status));
+}
+
+static void a_file_or_folder_without_leave_to_write_is_read_only(void **state)
+{
+    struct world *world = *state;
+    world_open(world);
+    world_fill(world);
+    world_close(world);
+    assert_int_equal(0, chmod(world->path, 0444));
+    assert_int_equal(0, chmod(world->folder, 0777));
+    assert_read_only_for_nobody(world);
+    assert_int_equal(0, chmod(world->path, 0666));
+    assert_int_equal(0, chmod(world->folder, 0555));
+    assert_read_only_for_nobody(world);
+    assert_int_equal(0, chmod(world->folder, 0700));
+}
+
+/* ---- migrations ---- */
+
+static const char step_2[] = "CREATE TABLE extra (id INTEGER PRIMARY KEY, words TEXT) STRICT;"
+                             "INSERT INTO extra VALUES (1, 'new');";
+static const char step_2_broken[] = "CREATE TABLE extra (id INTEGER PRIMARY KEY) STRICT;"
+                                    "INSERT INTO nowhere VALUES (1);";
+static const char step_2_orphans[] = "CREATE TABLE extra (id INTEGER PRIMARY KEY, "
+                                     "of INTEGER REFERENCES formula (id)) STRICT;"
+                                     "INSERT INTO extra VALUES (1, 999);";
+
+/* Opens with step 1 and then, unless NULL, another step. The library keeps pointing to the files. */
+static enum pm_status open_steps(struct world *world, const char *second)
+{
+    struct pm_store_options options;
+    static struct pm_embedded files[3];
+    pm_store_defaults(&options);
+    files[0] = options.files[0];
+    assert_string_equal("001-library.sql", files[0].name);
+    files[1] = (struct pm_embedded){"reference/other.csv", (const unsigned char *)"x", 1};
+    files[2] = (struct pm_embedded){"002-extra.sql", (const unsigned char *)second,
+                                    second == NULL ? 0 : strlen(second)};
+    options.files = files;
+    options.file_count = second == NULL ? 2 : 3;
+    return pm_library_open_with(world->path, PM_LIBRARY_CREATE, &world->clock, &options,
+                                &world->library, &world->err);
+}
+
+static void an_older_library_is_backed_up_and_migrated(void **state)
+{
+    struct world *world = *state;
+    char backup[128];
+    struct world before = *world;
+    assert_status(PM_OK, open_steps(world, NULL));
+    world_fill(world);
+    world_close(world);
+    assert_status(PM_OK, open_steps(world, step_2));
+    world_verify(world);
+    world_close(world);
+    sqlite3 *db = world_raw(world);
+    assert_int_equal(2, world_ask(db, "PRAGMA user_version"));
+    assert_int_equal(1, world_ask(db, "SELECT count(*) FROM extra WHERE words = 'new'"));
+    assert_int_equal(2, world_ask(db, "SELECT count(*) FROM formula"));
+    sqlite3_close(db);
+    /* The copy is the library as it was. */
+    strcpy(before.path, world_path(world, "library.before-2.db", backup));
+    assert_int_equal(0600, file_mode(backup));
+    db = world_raw(&before);
+    assert_int_equal(1, world_ask(db, "PRAGMA user_version"));
+    assert_int_equal(2, world_ask(db, "SELECT count(*) FROM formula"));
+    sqlite3_close(db);
+    /* Open again: nothing to do, no other copy. */
+    assert_status(PM_OK, open_steps(world, step_2));
+    world_close(world);
+    assert_int_equal(-1, file_size(world_path(world, "library.before-2-2.db", backup)));
+    assert_status(PM_NEWER, open_steps(world, NULL));
+}
+
+static void a_migration_that_fails_changes_nothing(void **state)
+{
+    struct world *world = *state;
+    static const char *const broken[] = {step_2_broken, step_2_orphans};
+    char backup[128];
+    assert_status(PM_OK, open_steps(world, NULL));
+    world_fill(world);
+    world_close(world);
+    for (size_t i = 0; i < 2; i++) {
+        assert_status(PM_DAMAGED, open_steps(world, broken[i]));
+        sqlite3 *db = world_raw(world);
+        assert_int_equal(1, world_ask(db, "PRAGMA user_version"));
+        assert_int_equal(0, world_ask(db, "SELECT count(*) FROM sqlite_schema "
+                                          "WHERE name = 'extra'"));
+        sqlite3_close(db);
+        assert_int_equal(-1, file_size(world_path(world, "library.before-2.db", backup)));
+        assert_status(PM_OK, open_steps(world, NULL));
+        world_verify(world);
+        world_close(world);
+    }
+}
+
+/* A library of every shipped step opens and is sound. The samples are dumps by the sqlite3 shell of
+ * what world_fill makes, followed by the two pragmas that a dump leaves out. */
+static void libraries_of_old_steps_open(void **state)
+{
+    struct world *world = *state;
+    int step = 1;
+    for (;; step++) {
+        char sample[128], path[64];
+        snprintf(sample, sizeof sample, "tests/store/samples/library-%d.sql", step);
+        FILE *file = fopen(sample, "r");
+        if (file == NULL) {
+            break;
+        }
+        static char sql[1 << 20];
+        sql[fread(sql, 1, sizeof sql - 1, file)] = '\0';
+        fclose(file);
+        snprintf(path, sizeof path, "old-%d.db", step);
+        world_path(world, path, world->path);
+        sqlite3 *db = world_raw(world);
+        if (world_sql(db, sql) != SQLITE_OK) {
+            fail_msg("%s: %s", sample, sqlite3_errmsg(db));
+        }
+        assert_int_equal(step, world_ask(db, "PRAGMA user_version"));
+        sqlite3_close(db);
+        world_open(world);
+        world_verify(world);
+        struct pm_trial trial;
+        int64_t formula = 0, kept = 0;
+        assert_status(
+            PM_OK, pm_formula_by_name(world->library, "Quarry after rain", &formula, &world->err));
+        assert_status(PM_OK, pm_trial_by_number(world->library, formula, 2, &kept, &world->err));
+        assert_status(PM_OK, pm_trial_load(world->library, kept, &trial, &world->err));
+        assert_int_equal(3, trial.count);
+        assert_int_equal(14 * PM_PART, trial.lines[1].parts);
+        pm_trial_release(&trial);
+        world_close(world);
+    }
+    assert_true(step > 1);
+}
+
+/* ---- backups ---- */
+
+static void a_backup_is_whole_and_replaces_nothing_unasked(void **state)
+{
+    struct world *world = *state;
+    struct world copy = *world;
+    char path[128], journal[160];
+    world_open(world);
+    world_fill(world);
+    world_path(world, "copy.db", copy.path);
+    assert_status(PM_OK, pm_library_backup(world->library, copy.path, false, &world->err));
+    assert_int_equal(0600, file_mode(copy.path));
+    world_open(&copy);
+    world_verify(&copy);
+    world_close(&copy);
+    assert_status(PM_EXISTS, pm_library_backup(world->library, copy.path, false, &world->err));
+    world_formula(world, "Later");
+    assert_status(PM_OK, pm_library_backup(world->library, copy.path, true, &world->err));
+    world_open(&copy);
+    int64_t id = 0;
+    assert_status(PM_OK, pm_formula_by_name(copy.library, "later", &id, &world->err));
+    world_close(&copy);
+    assert_status(PM_REFUSED, pm_library_backup(world->library, world->path, true, &world->err));
+    assert_status(PM_REFUSED, pm_library_backup(world->library, world->folder, true, &world->err));
+    snprintf(path, sizeof path, "%.90s/no/where.db", world->folder);
+    assert_status(PM_MISSING, pm_library_backup(world->library, path, false, &world->err));
+    /* A library that was left in the middle of a write: its journal would spoil the copy. */
+    snprintf(journal, sizeof journal, "%s-journal", copy.path);
+    put_file(journal, "x", 1);
+    assert_status(PM_BUSY, pm_library_backup(world->library, copy.path, true, &world->err));
+    assert_status(PM_OK, pm_library_begin(world->library, &world->err));
+    assert_status(PM_REFUSED, pm_library_backup(world->library, world_path(world, "x.db", path),
+                                                false, &world->err));
+    pm_library_abort(world->library);
+    world_verify(world);
+}
+
+/* ---- transactions and two instances ---- */
+
+static void nested_transactions_are_one(void **state)
+{
+    struct world *world = *state;
+    int64_t id = 0;
+    world_open(world);
+    assert_status(PM_OK, pm_library_begin(world->library, &world->err));
+    world_formula(world, "One");
+    assert_status(PM_OK, pm_library_begin(world->library, &world->err));
+    world_formula(world, "Two");
+    pm_library_abort(world->library);
+    assert_status(PM_REFUSED, pm_library_commit(world->library, &world->err));
+    assert_status(PM_MISSING, pm_formula_by_name(world->library, "One", &id, &world->err));
+    /* A step that fails inside spoils the whole. */
+    assert_status(PM_OK, pm_library_begin(world->library, &world->err));
+    world_formula(world, "One");
+    assert_status(PM_EXISTS, pm_formula_insert(world->library, "one", false, PM_PART, PM_OPEN, &id,
+                                               &world->err));
+    assert_status(PM_REFUSED, pm_library_commit(world->library, &world->err));
+    assert_status(PM_OK, pm_library_begin(world->library, &world->err));
+    world_formula(world, "One");
+    world_formula(world, "Two");
+    assert_status(PM_OK, pm_library_commit(world->library, &world->err));
+    assert_status(PM_OK, pm_formula_by_name(world->library, "Two", &id, &world->err));
+    /* Left open: undone. */
+    assert_status(PM_OK, pm_library_begin(world->library, &world->err));
+    world_formula(world, "Three");
+    world_close(world);
+    world_open(world);
+    assert_status(PM_MISSING, pm_formula_by_name(world->library, "Three", &id, &world->err));
+    world_verify(world);
+}
+
+static void settings_are_kept(void **state)
+{
+    struct world *world = *state;
+    char *value = NULL;
+    world_open(world);
+    assert_status(PM_OK, pm_setting_get(world->library, "decimal", &value, &world->err));
+    assert_null(value);
+    assert_status(PM_OK, pm_setting_put(world->library, "decimal", ",", &world->err));
+    assert_status(PM_OK, pm_setting_put(world->library, "decimal", ".", &world->err));
+    assert_status(PM_OK, pm_setting_put(world->library, "it's", "", &world->err));
+    world_close(world);
+    world_open(world);
+    assert_status(PM_OK, pm_setting_get(world->library, "decimal", &value, &world->err));
+    assert_string_equal(".", value);
+    pm_free(value);
+    assert_status(PM_OK, pm_setting_get(world->library, "it's", &value, &world->err));
+    assert_string_equal("", value);
+    pm_free(value);
+    world_verify(world);
+}
+
+static enum pm_status open_hasty(struct world *world)
+{
+    struct pm_store_options options;
+    pm_store_defaults(&options);
+    options.wait_ms = 30;
+    return pm_library_open_with(world->path, PM_LIBRARY_CREATE, &world->clock, &options,
+                                &world->library, &world->err);
+}
+
+/* The second instance sees what the first commits, and its edit of a stale draft is refused. */
+static void two_instances_share_a_file(void **state)
+{
+    struct world *world = *state;
+    struct world other = *world;
+    struct pm_trial trial;
+    world_open(world);
+    assert_status(PM_OK, open_hasty(&other));
+    int64_t version = pm_library_version(other.library);
+    assert_int_equal(version, pm_library_version(other.library));
+    int64_t material = world_material(world, "Slate", PM_NATURAL, NULL, NULL);
+    int64_t draft = world_draft(world, world_formula(world, "Shared"));
+    assert_int_not_equal(version, pm_library_version(other.library));
+    version = pm_library_version(world->library);
+
+    pm_trial_init(&trial, 1000 * PM_PART, PM_OPEN);
+    world_line(&trial, material, 5);
+    int64_t head = world_head(&other, draft);
+    world_write(world, draft, &trial, "First");
+    assert_int_equal(version, pm_library_version(world->library)); /* its own commit */
+    int64_t revision = 0;
+    assert_status(PM_STALE, pm_draft_write(other.library, draft, head, &trial, "set", "s", "c",
+                                           &revision, &world->err));
+    trial.lines[0].parts = 7;
+    world_write(&other, draft, &trial, "Second, after reading again");
+    pm_trial_release(&trial);
+
+    /* One changes, the other waits, then says so; reading goes on. */
+    assert_status(PM_OK, pm_library_begin(world->library, &world->err));
+    other.err.text[0] = '\0';
+    assert_int_equal(PM_BUSY, pm_library_begin(other.library, &other.err));
+    assert_true(other.err.text[0] != '\0');
+    world_draft(&other, 1);
+    pm_library_abort(world->library);
+    assert_status(PM_OK, pm_library_begin(other.library, &world->err));
+    assert_status(PM_OK, pm_library_commit(other.library, &world->err));
+
+    /* A view in use by one keeps the other from committing, and nothing is half done. */
+    assert_status(PM_OK, pm_library_begin_read(world->library, &world->err));
+    int64_t id = 0;
+    assert_status(PM_BUSY, pm_formula_insert(other.library, "Waiting", false, PM_PART, PM_OPEN, &id,
+                                             &world->err));
+    pm_library_end_read(world->library);
+    assert_status(PM_OK, pm_formula_insert(other.library, "Waiting", false, PM_PART, PM_OPEN, &id,
+                                           &world->err));
+    world_verify(world);
+    world_close(&other);
+}
+
+/* Another process holds the write lock; it lets go when told to through a pipe. */
+static void another_process_locks_the_file(void **state)
+{
+    struct world *world = *state;
+    int locked[2], done[2], status = 0;
+    char byte = 0;
+    world_open(world);
+    world_formula(world, "Shared");
+    world_close(world);
+    assert_int_equal(0, pipe(locked));
+    assert_int_equal(0, pipe(done));
+    pid_t child = fork();
+    if (child == 0) {
+        sqlite3 *db = NULL;
+        close(done[1]);
+        bool good = sqlite3_open(world->path, &db) == SQLITE_OK &&
+                    world_sql(db, "BEGIN EXCLUSIVE") == SQLITE_OK &&
+                    write(locked[1], "l", 1) == 1 && read(done[0], &byte, 1) == 0;
+        _exit(good ? 0 : 1);
+    }
+    close(locked[1]);
+    assert_int_equal(1, read(locked[0], &byte, 1));
+    assert_status(PM_BUSY, open_hasty(world));
+    assert_null(world->library);
+    close(done[1]);
+    assert_int_equal(child, waitpid(child, &status, 0));
+    assert_int_equal(0, WEXITSTATUS(status));
+    assert_status(PM_OK, open_hasty(world));
+    world_verify(world);
+    close(done[0]);
+    close(locked[0]);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(a_new_library_is_private, setup, teardown),
+        cmocka_unit_test_setup_teardown(odd_file_names_are_names, setup, teardown),
+        cmocka_unit_test_setup_teardown(foreign_files_are_refused_and_left_alone, setup, teardown),
+        cmocka_unit_test_setup_teardown(truncated_files_are_damaged, setup, teardown),
+        cmocka_unit_test_setup_teardown(a_newer_library_is_refused, setup, teardown),
+        cmocka_unit_test_setup_teardown(a_library_can_be_opened_for_reading_only, setup, teardown),
+        cmocka_unit_test_setup_teardown(a_file_or_folder_without_leave_to_write_is_read_only, setup,
+                                        teardown),
+        cmocka_unit_test_setup_teardown(an_older_library_is_backed_up_and_migrated, setup,
+                                        teardown),
+        cmocka_unit_test_setup_teardown(a_migration_that_fails_changes_nothing, setup, teardown),
+        cmocka_unit_test_setup_teardown(libraries_of_old_steps_open, setup, teardown),
+        cmocka_unit_test_setup_teardown(a_backup_is_whole_and_replaces_nothing_unasked, setup,
+                                        teardown),
+        cmocka_unit_test_setup_teardown(nested_transactions_are_one, setup, teardown),
+        cmocka_unit_test_setup_teardown(settings_are_kept, setup, teardown),
+        cmocka_unit_test_setup_teardown(two_instances_share_a_file, setup, teardown),
+        cmocka_unit_test_setup_teardown(another_process_locks_the_file, setup, teardown),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
