@@ -28,6 +28,7 @@
 #include "input.h"
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
+#include "rescue.h"
 
 #include <errno.h>
 #include <langinfo.h>
@@ -49,7 +50,6 @@
 #define CODE_PASTE    0x2001        /* our codes for define_key */
 #define CODE_PASTED   0x2002
 #define CELL_CODES    5
-#define RESTORE_BYTES 512
 
 static const char paste_on[] = "\033[?2004h";
 static const char paste_off[] = "\033[?2004l";
@@ -101,6 +101,7 @@ struct pm_term {
     WINDOW *input; /* a pad: reading from it repaints nothing */
     int signals;   /* signalfd */
     sigset_t old_mask;
+    struct termios modes; /* as they were found */
     bool utf8;
     short colours; /* 0, 8 or 256 */
     int rows, columns;
@@ -117,95 +118,42 @@ struct pm_term {
     bool heard; /* the last look at the keyboard found something */
 };
 
-/* ---- crashes --------------------------------------------------------------------------------- */
+/* ---- opening and closing --------------------------------------------------------------------- */
 
-static const int crashes[] = {SIGSEGV, SIGBUS, SIGILL, SIGFPE, SIGABRT, SIGQUIT};
-#define CRASHES (sizeof crashes / sizeof *crashes)
+static const int told[] = {SIGWINCH, SIGTERM, SIGHUP, SIGINT, SIGTSTP, SIGCONT};
+#define TOLD (sizeof told / sizeof *told)
 
-/* A signal handler has no other way to know how the terminal was. Set while a terminal is open. */
-static struct {
-    volatile sig_atomic_t armed;
-    struct termios modes;
-    char bytes[RESTORE_BYTES];
-    size_t length;
-    struct sigaction old[CRASHES];
-} rescue;
-
-/* Only async-signal-safe calls. */
-static void rescue_now(void)
+static const char *capability(const char *name)
 {
-    if (!rescue.armed)
-        return;
-    rescue.armed = 0;
-    ssize_t ignored = write(STDOUT_FILENO, rescue.bytes, rescue.length);
-    (void)ignored;
-    tcsetattr(STDIN_FILENO, TCSANOW, &rescue.modes);
-}
-
-static void on_crash(int number, siginfo_t *info, void *context)
-{
-    (void)context;
-    rescue_now();
-    for (size_t i = 0; i < CRASHES; i++) {
-        if (crashes[i] == number)
-            sigaction(number, &rescue.old[i], NULL);
-    }
-    /* A fault strikes again by itself when this returns; a sent signal must be sent again. */
-    if (info->si_code <= 0)
-        raise(number);
+    char *copy = strdup(name); /* the call wants its name writable */
+    char *value = copy ? tigetstr(copy) : NULL;
+    free(copy);
+    return value == (char *)-1 ? NULL : value;
 }
 
 /* A capability without its padding ("$<5>"), which a crash cannot wait for. */
-static void rescue_add(const char *text)
+static void add_plain(struct pm_text *out, const char *text)
 {
-    while (text && *text && rescue.length < RESTORE_BYTES) {
+    while (text && *text) {
         if (text[0] == '$' && text[1] == '<') {
             text += strcspn(text, ">");
             text += *text == '>';
             continue;
         }
-        rescue.bytes[rescue.length++] = *text++;
+        pm_text_add_char(out, *text++);
     }
 }
 
-static const char *capability(const char *name)
+static void arm_rescue(const struct pm_term *term)
 {
-    char *copy = pm_strdup(name); /* the call wants its name writable */
-    char *value = copy ? tigetstr(copy) : NULL;
-    pm_free(copy);
-    return value == (char *)-1 ? NULL : value;
+    static const char *const names[] = {"rmkx", "sgr0", "cnorm", "rmcup"};
+    struct pm_text bytes = PM_TEXT_EMPTY;
+    pm_text_add(&bytes, paste_off);
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++)
+        add_plain(&bytes, capability(names[i]));
+    pm_rescue_arm(&term->modes, pm_text_get(&bytes), bytes.length);
+    pm_text_release(&bytes);
 }
-
-static void rescue_arm(const struct termios *modes)
-{
-    static bool at_exit;
-    rescue.modes = *modes;
-    rescue.length = 0;
-    rescue_add(paste_off);
-    rescue_add(capability("rmkx"));
-    rescue_add(capability("sgr0"));
-    rescue_add(capability("cnorm"));
-    rescue_add(capability("rmcup"));
-    rescue.armed = 1;
-    struct sigaction action = {.sa_sigaction = on_crash, .sa_flags = SA_SIGINFO | SA_ONSTACK};
-    sigemptyset(&action.sa_mask);
-    for (size_t i = 0; i < CRASHES; i++)
-        sigaction(crashes[i], &action, &rescue.old[i]);
-    if (!at_exit)
-        at_exit = atexit(rescue_now) == 0;
-}
-
-static void rescue_disarm(void)
-{
-    rescue.armed = 0;
-    for (size_t i = 0; i < CRASHES; i++)
-        sigaction(crashes[i], &rescue.old[i], NULL);
-}
-
-/* ---- opening and closing --------------------------------------------------------------------- */
-
-static const int told[] = {SIGWINCH, SIGTERM, SIGHUP, SIGINT, SIGTSTP, SIGCONT};
-#define TOLD (sizeof told / sizeof *told)
 
 static sigset_t told_set(void)
 {
@@ -339,7 +287,6 @@ static void screen_start(struct pm_term *term)
 
 static enum pm_status term_start(struct pm_term *term, struct pm_error *err)
 {
-    struct termios modes;
     sigset_t signals = told_set();
     enum pm_status status = check_terminal(err);
     if (status)
@@ -347,7 +294,7 @@ static enum pm_status term_start(struct pm_term *term, struct pm_error *err)
     if (!pm_grid_init(&term->shown, 1, 1))
         return pm_fail_memory(err);
     term->utf8 = locale_is_utf8();
-    if (tcgetattr(STDIN_FILENO, &modes) != 0)
+    if (tcgetattr(STDIN_FILENO, &term->modes) != 0)
         return pm_fail(err, PM_IO, "The terminal does not answer: %s.", strerror(errno));
     sigprocmask(SIG_BLOCK, &signals, &term->old_mask);
     term->signals = signalfd(-1, &signals, SFD_NONBLOCK | SFD_CLOEXEC);
@@ -360,7 +307,7 @@ static enum pm_status term_start(struct pm_term *term, struct pm_error *err)
         return pm_fail(err, PM_IO, "The terminal could not be taken over: %s.", strerror(errno));
     }
     set_term(term->screen);
-    rescue_arm(&modes);
+    arm_rescue(term);
     screen_start(term);
     if (!term->input) {
         pm_fail_memory(err);
@@ -399,7 +346,7 @@ void pm_term_close(struct pm_term *term)
         signal(SIGTERM, SIG_DFL);
         signal(SIGTSTP, SIG_DFL);
         signal(SIGWINCH, SIG_DFL);
-        rescue_disarm();
+        pm_rescue_disarm();
         sigprocmask(SIG_SETMASK, &term->old_mask, NULL);
     }
     if (term->signals >= 0)
@@ -417,8 +364,8 @@ void pm_term_leave(struct pm_term *term)
     term->away = true;
     send_bytes(paste_off, sizeof paste_off - 1);
     endwin();
-    tcsetattr(STDIN_FILENO, TCSADRAIN, &rescue.modes);
-    rescue.armed = 0;
+    tcsetattr(STDIN_FILENO, TCSADRAIN, &term->modes);
+    pm_rescue_pause();
 }
 
 void pm_term_return(struct pm_term *term)
@@ -426,7 +373,7 @@ void pm_term_return(struct pm_term *term)
     if (!term->away)
         return;
     term->away = false;
-    rescue.armed = 1;
+    pm_rescue_resume();
     reset_prog_mode();
     take_size(term); /* curses takes the terminal again with its next output */
     send_bytes(paste_on, sizeof paste_on - 1);

@@ -1,0 +1,179 @@
+/* SPDX-License-Identifier: MIT */
+/* The user's key file, and the person's own editor. */
+#include "files.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/text.h"
+#include "permille/base/utf8.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <signal.h>
+#include <spawn.h>
+#include <stdbool.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#define KEYS_MOST (64 * 1024)
+
+/* All of an open file, at most `most` bytes. */
+static enum pm_status read_all(int fd, size_t most, const char *what, struct pm_text *out,
+                               struct pm_error *err)
+{
+    char chunk[4096];
+    for (;;) {
+        ssize_t got = read(fd, chunk, sizeof chunk);
+        if (got < 0 && errno == EINTR)
+            continue;
+        if (got < 0)
+            return pm_fail(err, PM_IO, "%s cannot be read: %s.", what, strerror(errno));
+        if (got == 0)
+            return pm_text_ok(out) ? PM_OK : pm_fail_memory(err);
+        if (out->length + (size_t)got > most)
+            return pm_fail(err, PM_INVALID, "%s is larger than %zu bytes.", what, most);
+        pm_text_add_bytes(out, chunk, (size_t)got);
+    }
+}
+
+enum pm_status pm_keys_file(char **out, struct pm_error *err)
+{
+    const char *config = getenv("XDG_CONFIG_HOME");
+    const char *home = getenv("HOME");
+    struct pm_text path = PM_TEXT_EMPTY, content = PM_TEXT_EMPTY;
+    enum pm_status status = PM_OK;
+    char *text = NULL;
+    if (config && config[0] == '/')
+        pm_text_addf(&path, "%s/permille/keys", config);
+    else if (home && home[0] == '/')
+        pm_text_addf(&path, "%s/.config/permille/keys", home);
+    int fd = -1;
+    if (!pm_text_ok(&path))
+        status = pm_fail_memory(err);
+    else if (path.length > 0 && (fd = open(pm_text_get(&path), O_RDONLY | O_CLOEXEC)) < 0 &&
+             errno != ENOENT && errno != ENOTDIR)
+        status = pm_fail(err, PM_IO, "The key file %s cannot be read: %s.", pm_text_get(&path),
+                         strerror(errno));
+    if (fd >= 0) {
+        status = read_all(fd, KEYS_MOST, "The key file", &content, err);
+        close(fd);
+        if (!status && !(text = pm_strdup(pm_text_get(&content))))
+            status = pm_fail_memory(err);
+    }
+    pm_text_release(&path);
+    pm_text_release(&content);
+    if (!status)
+        *out = text;
+    return status;
+}
+
+/* ---- the editor ------------------------------------------------------------------------------ */
+
+static const char *editor(void)
+{
+    const char *visual = getenv("VISUAL");
+    return visual && *visual ? visual : getenv("EDITOR");
+}
+
+/* Runs the command with the path as its last argument. The signals that the screen keeps blocked
+ * reach the editor as usual; when it is stopped, so is this process, until both go on. */
+static enum pm_status run_editor(const char *command, char *path, struct pm_error *err)
+{
+    posix_spawnattr_t attributes;
+    struct pm_text line = PM_TEXT_EMPTY;
+    sigset_t none;
+    pid_t child;
+    int status;
+    char shell[] = "sh", option[] = "-c", name[] = "sh";
+    pm_text_addf(&line, "%s \"$1\"", command);
+    if (!pm_text_ok(&line))
+        return pm_fail_memory(err);
+    char *argv[] = {shell, option, line.data, name, path, NULL};
+    sigemptyset(&none);
+    posix_spawnattr_init(&attributes);
+    posix_spawnattr_setsigmask(&attributes, &none);
+    posix_spawnattr_setflags(&attributes, POSIX_SPAWN_SETSIGMASK);
+    int failed = posix_spawn(&child, "/bin/sh", NULL, &attributes, argv, environ);
+    posix_spawnattr_destroy(&attributes);
+    pm_text_release(&line);
+    if (failed)
+        return pm_fail(err, PM_IO, "The editor cannot be started: %s.", strerror(failed));
+    for (;;) {
+        pid_t got = waitpid(child, &status, WUNTRACED);
+        if (got < 0 && errno == EINTR)
+            continue;
+        if (got < 0 || !WIFSTOPPED(status))
+            break;
+        raise(SIGSTOP);
+        kill(child, SIGCONT);
+    }
+    if (!WIFEXITED(status) || WEXITSTATUS(status) != 0)
+        return pm_fail(err, PM_REFUSED, "The editor did not end well; the text is as it was.");
+    return PM_OK;
+}
+
+static bool write_all(int fd, const char *text)
+{
+    size_t left = strlen(text);
+    while (left > 0) {
+        ssize_t sent = write(fd, text, left);
+        if (sent < 0 && errno == EINTR)
+            continue;
+        if (sent <= 0)
+            return false;
+        text += sent;
+        left -= (size_t)sent;
+    }
+    return true;
+}
+
+/* The file is opened anew: many editors put another in its place. */
+static enum pm_status read_back(const char *path, size_t most, char **out, struct pm_error *err)
+{
+    struct pm_text content = PM_TEXT_EMPTY;
+    char *text = NULL;
+    int fd = open(path, O_RDONLY | O_CLOEXEC);
+    if (fd < 0)
+        return pm_fail(err, PM_IO, "The edited text cannot be read: %s.", strerror(errno));
+    enum pm_status status = read_all(fd, most, "The edited text", &content, err);
+    close(fd);
+    while (!status && content.length > 0 && content.data[content.length - 1] == '\n')
+        content.data[--content.length] = '\0';
+    if (!status && !pm_utf8_valid(pm_text_get(&content), content.length))
+        status = pm_fail(err, PM_INVALID, "The edited text is not UTF-8.");
+    if (!status && !(text = pm_strdup(pm_text_get(&content))))
+        status = pm_fail_memory(err);
+    pm_text_release(&content);
+    if (!status)
+        *out = text;
+    return status;
+}
+
+enum pm_status pm_edit_text(const char *text, size_t most, char **out, struct pm_error *err)
+{
+    const char *command = editor();
+    const char *folder = getenv("TMPDIR");
+    struct pm_text path = PM_TEXT_EMPTY;
+    if (!command || !*command)
+        return pm_fail(err, PM_REFUSED, "No editor is chosen: set EDITOR to the one to use.");
+    pm_text_addf(&path, "%s/permille-XXXXXX.txt", folder && folder[0] == '/' ? folder : "/tmp");
+    if (!pm_text_ok(&path))
+        return pm_fail_memory(err);
+    int fd = mkostemps(path.data, 4, O_CLOEXEC);
+    if (fd < 0) {
+        pm_text_release(&path);
+        return pm_fail(err, PM_IO, "No temporary file can be made: %s.", strerror(errno));
+    }
+    bool written = write_all(fd, text) && write_all(fd, *text ? "\n" : "");
+    if (close(fd) != 0)
+        written = false;
+    enum pm_status status =
+        written ? run_editor(command, path.data, err)
+                : pm_fail(err, PM_IO, "The text cannot be written: %s.", strerror(errno));
+    if (!status)
+        status = read_back(path.data, most, out, err);
+    unlink(path.data);
+    pm_text_release(&path);
+    return status;
+}

@@ -1,0 +1,25 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The screen's two dealings with files: the user's key file, and text that is written in the
+ * person's own editor.
+ */
+#ifndef PERMILLE_TUI_FILES_H
+#define PERMILLE_TUI_FILES_H
+
+#include "permille/base/status.h"
+
+#include <stddef.h>
+
+/* The content of $XDG_CONFIG_HOME/permille/keys (~/.config when that is empty or relative) as a new
+ * string (pm_free), for pm_app_spec.user_keys; *out is NULL when there is no such file. PM_IO when
+ * it cannot be read or is larger than 64 KiB, PM_NOMEM. */
+enum pm_status pm_keys_file(char **out, struct pm_error *err);
+
+/* Lets the person change `text` in $VISUAL or $EDITOR and gives what it became as a new string
+ * (pm_free), without newlines at its end. Runs the editor in the terminal: call it from a job with
+ * `away` set. The text is in a private temporary file meanwhile. PM_REFUSED when neither variable
+ * is set or the editor did not end well (the text is then as before), PM_INVALID when the result is
+ * larger than `most` bytes or not UTF-8, PM_IO, PM_NOMEM. */
+enum pm_status pm_edit_text(const char *text, size_t most, char **out, struct pm_error *err);
+
+#endif

@@ -1,0 +1,139 @@
+/* SPDX-License-Identifier: MIT */
+/* The user's key file, and text written in the person's own editor. */
+#include "harness.h"
+
+#include "src/tui/files.h"
+
+#include "permille/base/mem.h"
+
+#include <dirent.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static char world[] = "/tmp/permille-files-XXXXXX";
+
+static void put(const char *name, const char *content)
+{
+    char path[256];
+    snprintf(path, sizeof path, "%s/%s", world, name);
+    FILE *file = fopen(path, "w");
+    assert_non_null(file);
+    assert_true(fputs(content, file) >= 0);
+    assert_int_equal(fclose(file), 0);
+}
+
+static int start(void **state)
+{
+    char path[256];
+    (void)state;
+    if (!mkdtemp(world))
+        return -1;
+    for (size_t i = 0; i < 4; i++) {
+        static const char *const folders[] = {"config", "config/permille", "tmp", "home"};
+        snprintf(path, sizeof path, "%s/%s", world, folders[i]);
+        if (mkdir(path, 0700))
+            return -1;
+    }
+    snprintf(path, sizeof path, "%s/home", world);
+    setenv("HOME", path, 1);
+    snprintf(path, sizeof path, "%s/tmp", world);
+    setenv("TMPDIR", path, 1);
+    return 0;
+}
+
+static int end(void **state)
+{
+    char command[256];
+    (void)state;
+    snprintf(command, sizeof command, "rm -rf '%s'", world);
+    return system(command);
+}
+
+static void key_file(void **state)
+{
+    (void)state;
+    char path[256];
+    char *text = NULL;
+    struct pm_error err = {0};
+    snprintf(path, sizeof path, "%s/config", world);
+    setenv("XDG_CONFIG_HOME", path, 1);
+    assert_int_equal(pm_keys_file(&text, &err), PM_OK);
+    assert_null(text); /* none is as good as one */
+    put("config/permille/keys", "undo z\n");
+    assert_int_equal(pm_keys_file(&text, &err), PM_OK);
+    assert_string_equal(text, "undo z\n");
+    pm_free(text);
+    text = NULL;
+    setenv("XDG_CONFIG_HOME", "config", 1); /* a relative one does not count */
+    assert_int_equal(pm_keys_file(&text, &err), PM_OK);
+    assert_null(text);
+    setenv("XDG_CONFIG_HOME", path, 1);
+    snprintf(path, sizeof path, "%s/config/permille/keys", world);
+    unlink(path);
+    assert_int_equal(mkdir(path, 0700), 0);
+    assert_int_equal(pm_keys_file(&text, &err), PM_IO);
+    assert_non_null(strstr(err.text, "cannot be read"));
+}
+
+/* Runs a line of shell as the editor; the file is "$1". */
+static enum pm_status edit(const char *script, const char *text, char **out, struct pm_error *err)
+{
+    char command[512];
+    put("editor.sh", script);
+    snprintf(command, sizeof command, "sh '%s/editor.sh'", world);
+    setenv("EDITOR", command, 1);
+    return pm_edit_text(text, 100, out, err);
+}
+
+static int files_left(void)
+{
+    char path[256];
+    int count = 0;
+    snprintf(path, sizeof path, "%s/tmp", world);
+    DIR *folder = opendir(path);
+    assert_non_null(folder);
+    for (struct dirent *entry; (entry = readdir(folder));)
+        count += entry->d_name[0] != '.';
+    closedir(folder);
+    return count;
+}
+
+static void own_editor(void **state)
+{
+    (void)state;
+    struct pm_error err = {0};
+    char *text = NULL;
+    unsetenv("VISUAL");
+    unsetenv("EDITOR");
+    assert_int_equal(pm_edit_text("x", 100, &text, &err), PM_REFUSED);
+    assert_non_null(strstr(err.text, "EDITOR"));
+    assert_int_equal(edit("echo more >> \"$1\"; echo >> \"$1\"", "warm, dry", &text, &err), PM_OK);
+    assert_string_equal(text, "warm, dry\nmore");
+    pm_free(text);
+    /* Another file in its place, as many editors do it; permissions keep it private. */
+    assert_int_equal(
+        edit("ls -l \"$1\" | cut -c1-10 > \"$1.new\"; mv \"$1.new\" \"$1\"", "", &text, &err),
+        PM_OK);
+    assert_string_equal(text, "-rw-------");
+    pm_free(text);
+    text = NULL;
+    assert_int_equal(edit("echo lost > \"$1\"; exit 1", "kept", &text, &err), PM_REFUSED);
+    assert_int_equal(edit("kill -9 $$", "kept", &text, &err), PM_REFUSED);
+    assert_int_equal(edit("printf '\\377' > \"$1\"", "kept", &text, &err), PM_INVALID);
+    assert_int_equal(edit("yes | head -c 200 > \"$1\"", "kept", &text, &err), PM_INVALID);
+    assert_int_equal(edit("rm \"$1\"", "kept", &text, &err), PM_IO);
+    assert_null(text);
+    assert_int_equal(files_left(), 0);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(key_file),
+        cmocka_unit_test(own_editor),
+    };
+    return cmocka_run_group_tests(tests, start, end);
+}
