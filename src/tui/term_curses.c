@@ -125,9 +125,9 @@ static const int told[] = {SIGWINCH, SIGTERM, SIGHUP, SIGINT, SIGTSTP, SIGCONT};
 
 static const char *capability(const char *name)
 {
-    char *copy = strdup(name); /* the call wants its name writable */
+    char *copy = pm_strdup(name); /* the call wants its name writable */
     char *value = copy ? tigetstr(copy) : NULL;
-    free(copy);
+    pm_free(copy);
     return value == (char *)-1 ? NULL : value;
 }
 

@@ -20,6 +20,7 @@
 #include <vterm.h>
 
 struct stage {
+    struct stage *next;
     pid_t pid;
     int master;
     bool over; /* nothing more will come */
@@ -34,6 +35,10 @@ struct stage {
     struct pm_text log; /* all the program wrote */
     char line[8192];
 };
+
+/* All that are open. A forked child holds copies of them, which a leak checker must find reachable
+ * when the child ends. */
+static struct stage *stages;
 
 /* ---- the child ------------------------------------------------------------------------------- */
 
@@ -146,6 +151,8 @@ struct stage *stage_start(const struct stage_spec *spec)
                            .ws_col = (unsigned short)spec->columns};
     struct stage *stage = calloc(1, sizeof *stage);
     assert_non_null(stage);
+    stage->next = stages;
+    stages = stage;
     stage->rows = spec->rows;
     stage->columns = spec->columns;
     stage->vt = vterm_new(spec->rows, spec->columns);
@@ -174,6 +181,10 @@ void stage_end(struct stage *stage)
     } else {
         close(stage->master);
     }
+    struct stage **link = &stages;
+    while (*link != stage)
+        link = &(*link)->next;
+    *link = stage->next;
     vterm_free(stage->vt);
     pm_text_release(&stage->log);
     free(stage);
