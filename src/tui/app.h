@@ -37,8 +37,8 @@ struct pm_app_spec {
     const struct pm_clock *clock; /* NULL: the system's */
     const char *user_keys;        /* content of the user's key file, or NULL */
     /* Something is due (a smell, say): writes a short note for the key line of every room, or ""
-     * for none, and returns when to ask again (Unix seconds; INT64_MAX: only after events). May be
-     * NULL. */
+     * for none, and returns when to ask again (Unix seconds; INT64_MAX: not by itself). Also asked
+     * after every job and when a room is entered. May be NULL. */
     int64_t (*due)(void *host, int64_t now, char *note, size_t size);
 };
 
