@@ -117,7 +117,7 @@ static enum pm_status rescale(struct gathering *g, size_t trial)
     return PM_OK;
 }
 
-/* On different bases the same proportions are rounded to different micro-parts: half of one on
+/* On different bases the same proportions are rounded to different micro-parts: one of them on
  * either side tells nothing apart. */
 static pm_fine tolerance(const struct gathering *g)
 {
@@ -127,7 +127,7 @@ static pm_fine tolerance(const struct gathering *g)
     if (first == last || !pm_muldiv(PM_FINE_PER_MICRO, first, last, &unit)) {
         return 0;
     }
-    return (PM_FINE_PER_MICRO + unit) / 2 + 1;
+    return PM_FINE_PER_MICRO + unit;
 }
 
 static void judge(const struct gathering *g, struct pm_compare_row *row)

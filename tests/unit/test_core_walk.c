@@ -15,7 +15,7 @@
 
 #include <cmocka.h>
 
-#define WALKS 120
+#define WALKS 400
 #define STEPS 150
 
 /* The walker remembers where it was, to go back and forth again. */

@@ -26,7 +26,8 @@ struct pm_compare_row {
     bool there[PM_COMPARE_MAX];     /* stands in that trial */
     pm_fine poured[PM_COMPARE_MAX]; /* pico-parts, rescaled to the first trial's base */
     pm_fine neat[PM_COMPARE_MAX];
-    enum pm_change_word change; /* of the last trial against the first, in the measure chosen */
+    enum pm_change_word change; /* of the last trial against the first, in the measure chosen; on
+                                   different bases a micro-part of either tells nothing apart */
     int64_t factor_ppm;         /* last / first x 1e6 in that measure; 0 when either is 0 */
 };
 
