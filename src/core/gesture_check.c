@@ -44,6 +44,23 @@ static enum pm_status broken_at(const struct checking *c, size_t place, const ch
                    place + 1, promise);
 }
 
+/* The id of the line meant, for the kinds that mean one; 0 for the others. */
+static int64_t line_meant(const struct pm_gesture *gesture)
+{
+    switch (gesture->kind) {
+    case PM_ADD:
+    case PM_FORM_CORE:
+    case PM_SET_MODE:
+    case PM_SET_BASE:
+    case PM_SETTLE:
+    case PM_FOLD:
+    case PM_BRANCH:
+        return 0;
+    default:
+        return gesture->line;
+    }
+}
+
 static bool names_line(const struct pm_gesture *gesture, int64_t id)
 {
     if (gesture->kind == PM_FORM_CORE || gesture->kind == PM_FOLD) {
@@ -54,18 +71,14 @@ static bool names_line(const struct pm_gesture *gesture, int64_t id)
         }
         return false;
     }
-    return gesture->line != 0 && gesture->line == id;
+    return line_meant(gesture) == id;
 }
 
 /* The cores the line meant stood in before and stands in after; 0 for none. */
 static int meant_core(const struct checking *c, const struct pm_trial *trial)
 {
-    for (size_t i = 0; i < trial->count; i++) {
-        if (c->gesture->line != 0 && trial->lines[i].id == c->gesture->line) {
-            return trial->lines[i].core;
-        }
-    }
-    return 0;
+    long place = pm_trial_find(trial, line_meant(c->gesture));
+    return place < 0 ? 0 : trial->lines[place].core;
 }
 
 static enum pm_status match(struct checking *c)

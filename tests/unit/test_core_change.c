@@ -124,8 +124,8 @@ static void replay_broken(void **state)
         "change 1\nnew 0 7 material 1 1000000000 0 0 free 0 -\n",
         "change 1\nnew 0 0 material 1 1000000000 0 0 free 0 0 -\n",
         "change 1\nnew 0 9223372036854775807 material 1 1000000000 0 0 free 0 0 -\n",
-        "change 1\nnew 1 7 material 1 1000000000 0 0 free 0 0 -\n"
-        "new 0 8 material 1 1000000000 0 0 free 0 0 -\n",
+        ("change 1\nnew 1 7 material 1 1000000000 0 0 free 0 0 -\n"
+         "new 0 8 material 1 1000000000 0 0 free 0 0 -\n"),
         "change 1\nnew 0 7 material 0 1000000000 0 0 free 0 0 -\n",
         "change 1\nnew 0 7 material 1 1000000000 0 1000000000001 free 0 0 -\n",
         "change 1\nnonsense\n",
