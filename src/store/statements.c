@@ -34,6 +34,23 @@ struct statement {
     "UNION SELECT r.parent FROM way JOIN revision AS r ON r.id = way.id "                          \
     "WHERE r.parent >= " least ") "
 
+#define APPLICATION_COLUMNS                                                                        \
+    "a.id, a.trial, a.medium, a.strength, a.applied_at, a.schedule, a.note, a.ended_at, "          \
+    "a.made_at, t.formula, t.number "                                                              \
+    "FROM application AS a JOIN trial AS t ON t.id = a.trial "
+
+#define SMELL_COLUMNS                                                                              \
+    "s.id, s.trial, s.application, s.medium, s.strength, s.since, s.intensity, s.liking, s.note, " \
+    "s.assessor, s.at, s.entered_at, s.corrects, s.withdrawn, c.id, t.number "
+
+/* Neither corrected nor a row that takes another back. */
+#define SMELL_STANDS "c.id IS NULL AND s.withdrawn = 0"
+
+#define PANEL_COLUMNS                                                                              \
+    "p.id, p.name, p.kind, p.question, p.expected, p.alpha, p.rounds, p.seed, p.made_at, "         \
+    "p.closed_at, (SELECT count(*) FROM panel_sample WHERE panel = p.id), "                        \
+    "(SELECT count(DISTINCT round) FROM panel_answer WHERE panel = p.id) FROM panel AS p "
+
 static const struct statement statements[PM_SQL_COUNT] = {
     [PM_SQL_DATA_VERSION] = {"PRAGMA data_version", "looking for changes"},
     [PM_SQL_LAST_COMMIT_GET] = {"SELECT last_commit FROM library", "reading again what was saved"},
@@ -230,6 +247,97 @@ static const struct statement statements[PM_SQL_COUNT] = {
          "JOIN revision AS b ON b.formula = a.formula AND b.number = a.number - 1 "
          "WHERE a.id = ?1), 0) AS chain) AS p WHERE r.id = ?1",
          "mending what was read"},
+
+    [PM_SQL_APPLICATION_NEXT] = {"SELECT max(id) FROM application", "saving what was applied"},
+    [PM_SQL_APPLICATION_INSERT] =
+        {"INSERT INTO application (id, trial, medium, strength, applied_at, schedule, note, "
+         "ended_at, made_at, checksum) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, "
+         "pm_checksum('application', ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9))",
+         "saving what was applied"},
+    [PM_SQL_APPLICATION_END] =
+        {"UPDATE application SET ended_at = ?2, checksum = pm_checksum('application', id, trial, "
+         "medium, strength, applied_at, schedule, note, ?2, made_at) WHERE id = ?1",
+         "ending what was applied"},
+    [PM_SQL_APPLICATION_GET] = {"SELECT " APPLICATION_COLUMNS "WHERE a.id = ?1",
+                                "reading what was applied"},
+    [PM_SQL_APPLICATION_LIST] = {"SELECT " APPLICATION_COLUMNS "ORDER BY a.applied_at, a.id",
+                                 "reading what was applied"},
+    [PM_SQL_APPLICATION_RUNNING] = {"SELECT " APPLICATION_COLUMNS "WHERE a.ended_at IS NULL "
+                                    "ORDER BY a.applied_at, a.id",
+                                    "reading what was applied"},
+    [PM_SQL_SMELL_NEXT] = {"SELECT max(id) FROM smell", "saving the smell note"},
+    [PM_SQL_SMELL_INSERT] =
+        {"INSERT INTO smell (id, trial, application, medium, strength, since, intensity, liking, "
+         "note, assessor, at, entered_at, corrects, withdrawn, checksum) "
+         "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, "
+         "pm_checksum('smell', ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14))",
+         "saving the smell note"},
+    [PM_SQL_SMELL_CORRECTION] = {"SELECT ifnull(c.id, 0) FROM smell AS s "
+                                 "LEFT JOIN smell AS c ON c.corrects = s.id WHERE s.id = ?1",
+                                 "looking for the smell note"},
+    [PM_SQL_SMELL_GET] = {"SELECT " SMELL_COLUMNS "FROM smell AS s JOIN trial AS t "
+                          "ON t.id = s.trial LEFT JOIN smell AS c ON c.corrects = s.id "
+                          "WHERE s.id = ?1",
+                          "reading a smell note"},
+    /* CROSS JOIN: from the formula's trials to their notes, never through all notes. */
+    [PM_SQL_SMELL_LIST] = {"SELECT " SMELL_COLUMNS "FROM trial AS t CROSS JOIN smell AS s "
+                           "ON s.trial = t.id LEFT JOIN smell AS c ON c.corrects = s.id "
+                           "WHERE t.formula = ?1 AND t.number IS NOT NULL "
+                           "AND (?2 = 0 OR t.number = ?2) AND (?3 OR (" SMELL_STANDS ")) "
+                           "ORDER BY t.number, s.since, s.id",
+                           "reading the smell log"},
+    [PM_SQL_SMELL_APPLICATION] = {"SELECT " SMELL_COLUMNS "FROM smell AS s JOIN trial AS t "
+                                  "ON t.id = s.trial LEFT JOIN smell AS c ON c.corrects = s.id "
+                                  "WHERE s.application = ?1 AND " SMELL_STANDS " ORDER BY s.id",
+                                  "reading the smell log"},
+    [PM_SQL_SMELL_COUNTS] = {"SELECT s.trial, count(*) FROM trial AS t CROSS JOIN smell AS s "
+                             "ON s.trial = t.id LEFT JOIN smell AS c ON c.corrects = s.id "
+                             "WHERE t.formula = ?1 AND " SMELL_STANDS " GROUP BY s.trial",
+                             "counting smell notes"},
+    [PM_SQL_SMELL_NOTES] = {"SELECT s.note FROM smell AS s LEFT JOIN smell AS c "
+                            "ON c.corrects = s.id WHERE " SMELL_STANDS
+                            " AND s.note IS NOT NULL ORDER BY s.id DESC",
+                            "looking for words used before"},
+
+    [PM_SQL_PANEL_NEXT] = {"SELECT max(id) FROM panel", "saving the blind test"},
+    [PM_SQL_PANEL_INSERT] =
+        {"INSERT INTO panel (id, name, folded, kind, question, expected, alpha, rounds, seed, "
+         "made_at, closed_at, checksum) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, NULL, "
+         "pm_checksum('panel', ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, NULL))",
+         "saving the blind test"},
+    [PM_SQL_PANEL_CLOSE] =
+        {"UPDATE panel SET closed_at = ?2, checksum = pm_checksum('panel', id, name, folded, kind, "
+         "question, expected, alpha, rounds, seed, made_at, ?2) WHERE id = ?1 "
+         "AND closed_at IS NULL",
+         "closing the blind test"},
+    [PM_SQL_PANEL_GET] = {"SELECT " PANEL_COLUMNS "WHERE p.id = ?1", "reading a blind test"},
+    [PM_SQL_PANEL_FIND] = {"SELECT id FROM panel WHERE folded = ?1", "looking for a blind test"},
+    [PM_SQL_PANEL_LIST] = {"SELECT " PANEL_COLUMNS "ORDER BY p.id DESC", "listing the blind tests"},
+    [PM_SQL_SAMPLE_INSERT] = {"INSERT INTO panel_sample (panel, sample, trial, checksum) "
+                              "VALUES (?1, ?2, ?3, pm_checksum('panel_sample', ?1, ?2, ?3))",
+                              "saving the blind test"},
+    [PM_SQL_SAMPLE_LIST] = {"SELECT sample, trial FROM panel_sample WHERE panel = ?1 "
+                            "ORDER BY sample",
+                            "reading a blind test"},
+    [PM_SQL_SERVING_INSERT] =
+        {"INSERT INTO panel_serving (panel, round, place, sample, code, checksum) "
+         "VALUES (?1, ?2, ?3, ?4, ?5, pm_checksum('panel_serving', ?1, ?2, ?3, ?4, ?5))",
+         "saving the blind test"},
+    [PM_SQL_SERVING_LIST] = {"SELECT round, place, sample, code FROM panel_serving "
+                             "WHERE panel = ?1 ORDER BY round, place",
+                             "reading a blind test"},
+    [PM_SQL_ANSWER_NEXT] = {"SELECT max(id) FROM panel_answer", "saving the answer"},
+    [PM_SQL_ANSWER_INSERT] =
+        {"INSERT INTO panel_answer (id, panel, round, answer, assessor, at, corrects, checksum) "
+         "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, "
+         "pm_checksum('panel_answer', ?1, ?2, ?3, ?4, ?5, ?6, ?7))",
+         "saving the answer"},
+    [PM_SQL_ANSWER_LATEST] = {"SELECT max(id) FROM panel_answer WHERE panel = ?1 AND round = ?2",
+                              "looking for the answer"},
+    [PM_SQL_ANSWER_LIST] = {"SELECT a.id, a.round, a.answer, a.assessor, a.at, a.corrects, "
+                            "c.id IS NOT NULL FROM panel_answer AS a LEFT JOIN panel_answer AS c "
+                            "ON c.corrects = a.id WHERE a.panel = ?1 ORDER BY a.id",
+                            "reading the answers"},
 };
 
 const char *pm_sql_text(enum pm_sql which)

@@ -227,6 +227,12 @@ static void use_row(struct verifier *verifier, sqlite3_stmt *row)
            text_of(row, 0), text_of(row, 1));
 }
 
+static void answer_row(struct verifier *verifier, sqlite3_stmt *row)
+{
+    foundf(verifier, "Answer %s of blind test number %s is about a round that was not served.",
+           text_of(row, 0), text_of(row, 1));
+}
+
 static void nameless_row(struct verifier *verifier, sqlite3_stmt *row)
 {
     foundf(verifier, "Material number %s has no name.", text_of(row, 0));
@@ -255,6 +261,9 @@ static const struct {
     {"SELECT id FROM material AS m WHERE NOT EXISTS "
      "(SELECT 1 FROM material_name WHERE material = m.id AND place = 0)",
      nameless_row},
+    {"SELECT id, panel FROM panel_answer AS a WHERE NOT EXISTS "
+     "(SELECT 1 FROM panel_serving WHERE panel = a.panel AND round = a.round)",
+     answer_row},
 };
 
 /* ---- trials, as the program reads them ---- */

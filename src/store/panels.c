@@ -1,0 +1,352 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Rows of blind tests.
+ */
+#include "permille/store/panels.h"
+#include "store.h"
+
+#include "permille/base/mem.h"
+
+#include <string.h>
+
+void pm_panel_row_release(struct pm_panel_row *row)
+{
+    pm_free(row->name);
+    pm_free(row->question);
+    memset(row, 0, sizeof *row);
+}
+
+/* ---- making one ---- */
+
+static enum pm_status insert_row(struct pm_library *library, const struct pm_panel_row *row,
+                                 const char *folded, int64_t id, int64_t now, struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_PANEL_INSERT);
+    pm_query_int(&query, id);
+    pm_query_text(&query, row->name);
+    pm_query_text(&query, folded);
+    pm_query_text(&query, pm_panel_word(row->kind));
+    pm_query_text(&query, row->question);
+    if (row->expected < 0) {
+        pm_query_text(&query, NULL);
+    } else {
+        pm_query_int(&query, row->expected);
+    }
+    pm_query_int(&query, row->alpha);
+    pm_query_int(&query, row->rounds);
+    pm_query_int(&query, (int64_t)row->seed);
+    pm_query_int(&query, now);
+    return pm_query_run(&query, err);
+}
+
+static enum pm_status insert_samples(struct pm_library *library, int64_t panel,
+                                     const int64_t *samples, size_t count, struct pm_error *err)
+{
+    enum pm_status status = PM_OK;
+    for (size_t i = 0; status == PM_OK && i < count; i++) {
+        struct pm_query query;
+        pm_query_open(&query, library, PM_SQL_SAMPLE_INSERT);
+        pm_query_int(&query, panel);
+        pm_query_int(&query, (int64_t)i);
+        pm_query_int(&query, samples[i]);
+        status = pm_query_run(&query, err);
+    }
+    return status;
+}
+
+static enum pm_status insert_servings(struct pm_library *library, int64_t panel,
+                                      const struct pm_serving *servings, size_t count,
+                                      struct pm_error *err)
+{
+    enum pm_status status = PM_OK;
+    for (size_t i = 0; status == PM_OK && i < count; i++) {
+        struct pm_query query;
+        pm_query_open(&query, library, PM_SQL_SERVING_INSERT);
+        pm_query_int(&query, panel);
+        pm_query_int(&query, servings[i].round);
+        pm_query_int(&query, servings[i].place);
+        pm_query_int(&query, servings[i].sample);
+        pm_query_key(&query, servings[i].code);
+        status = pm_query_run(&query, err);
+    }
+    return status;
+}
+
+static enum pm_status find(struct pm_library *library, const char *folded, int64_t *id,
+                           struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_PANEL_FIND);
+    pm_query_text(&query, folded);
+    return pm_query_one(&query, id, NULL, err);
+}
+
+enum pm_status pm_panel_insert(struct pm_library *library, struct pm_panel_row *row,
+                               const int64_t *samples, size_t sample_count,
+                               const struct pm_serving *servings, size_t serving_count,
+                               struct pm_error *err)
+{
+    int64_t id = 0, taken = 0, now = pm_library_now(library);
+    char *folded = pm_store_fold(row->name);
+    if (folded == NULL) {
+        return pm_fail_memory(err);
+    }
+    enum pm_status status = pm_library_begin(library, err);
+    if (status == PM_OK) {
+        status = find(library, folded, &taken, err);
+        if (status == PM_OK && taken != 0) {
+            status = pm_fail(err, PM_EXISTS, "There is a blind test \"%s\" already.", row->name);
+        }
+        if (status == PM_OK) {
+            status = pm_store_next_id(library, PM_SQL_PANEL_NEXT, &id, err);
+        }
+        if (status == PM_OK) {
+            status = insert_row(library, row, folded, id, now, err);
+        }
+        if (status == PM_OK) {
+            status = insert_samples(library, id, samples, sample_count, err);
+        }
+        if (status == PM_OK) {
+            status = insert_servings(library, id, servings, serving_count, err);
+        }
+        status = pm_library_finish(library, status, err);
+    }
+    pm_free(folded);
+    if (status == PM_OK) {
+        row->id = id;
+        row->made_at = now;
+    }
+    return status;
+}
+
+/* ---- reading ---- */
+
+static void read_row(struct pm_query *query, struct pm_panel_row *out)
+{
+    memset(out, 0, sizeof *out);
+    out->id = pm_query_get_int(query, 0);
+    out->name = pm_query_get_copy(query, 1);
+    const char *kind = pm_query_get_text(query, 2);
+    /* The table's CHECK lets no other word in; a damaged row is for verify to find. */
+    if (kind == NULL || pm_panel_read(kind, &out->kind, NULL) != PM_OK) {
+        out->kind = PM_TRIANGLE;
+    }
+    out->question = pm_query_get_copy(query, 3);
+    out->expected = sqlite3_column_type(query->statement, 4) == SQLITE_NULL
+                        ? -1
+                        : (int)pm_query_get_int(query, 4);
+    out->alpha = pm_query_get_int(query, 5);
+    out->rounds = pm_query_get_int(query, 6);
+    out->seed = (uint64_t)pm_query_get_int(query, 7);
+    out->made_at = pm_query_get_int(query, 8);
+    out->closed_at = pm_query_get_int(query, 9);
+    out->sample_count = (size_t)pm_query_get_int(query, 10);
+    out->answered = pm_query_get_int(query, 11);
+}
+
+static enum pm_status no_panel(int64_t id, struct pm_error *err)
+{
+    return pm_fail(err, PM_MISSING, "There is no blind test number %lld.", (long long)id);
+}
+
+enum pm_status pm_panel_get(struct pm_library *library, int64_t id, struct pm_panel_row *out,
+                            struct pm_error *err)
+{
+    struct pm_query query;
+    struct pm_panel_row row = {0};
+    pm_query_open(&query, library, PM_SQL_PANEL_GET);
+    pm_query_int(&query, id);
+    bool found = pm_query_row(&query);
+    if (found) {
+        read_row(&query, &row);
+    }
+    enum pm_status status = pm_query_close(&query, err);
+    if (status == PM_OK && !found) {
+        status = no_panel(id, err);
+    }
+    if (status != PM_OK) {
+        pm_panel_row_release(&row);
+        return status;
+    }
+    *out = row;
+    return PM_OK;
+}
+
+enum pm_status pm_panel_by_name(struct pm_library *library, const char *name, int64_t *id,
+                                struct pm_error *err)
+{
+    char *folded = pm_store_fold(name);
+    if (folded == NULL) {
+        return pm_fail_memory(err);
+    }
+    enum pm_status status = find(library, folded, id, err);
+    pm_free(folded);
+    return status;
+}
+
+enum pm_status pm_panel_list(struct pm_library *library, pm_panel_visit *visit, void *context,
+                             struct pm_error *err)
+{
+    struct pm_query query;
+    bool more = true;
+    pm_query_open(&query, library, PM_SQL_PANEL_LIST);
+    while (more && pm_query_row(&query)) {
+        struct pm_panel_row row;
+        read_row(&query, &row);
+        more = query.rc == SQLITE_ROW && visit(context, &row);
+        pm_panel_row_release(&row);
+    }
+    return pm_query_close(&query, err);
+}
+
+enum pm_status pm_panel_samples(struct pm_library *library, int64_t panel, pm_sample_visit *visit,
+                                void *context, struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_SAMPLE_LIST);
+    pm_query_int(&query, panel);
+    while (pm_query_row(&query) &&
+           visit(context, (int)pm_query_get_int(&query, 0), pm_query_get_int(&query, 1))) {
+    }
+    return pm_query_close(&query, err);
+}
+
+enum pm_status pm_panel_servings_list(struct pm_library *library, int64_t panel,
+                                      pm_serving_visit *visit, void *context, struct pm_error *err)
+{
+    struct pm_query query;
+    bool more = true;
+    pm_query_open(&query, library, PM_SQL_SERVING_LIST);
+    pm_query_int(&query, panel);
+    while (more && pm_query_row(&query)) {
+        const struct pm_serving serving = {
+            .round = pm_query_get_int(&query, 0),
+            .place = pm_query_get_int(&query, 1),
+            .sample = (int)pm_query_get_int(&query, 2),
+            .code = (int)pm_query_get_int(&query, 3),
+        };
+        more = visit(context, &serving);
+    }
+    return pm_query_close(&query, err);
+}
+
+/* ---- closing and answers ---- */
+
+static enum pm_status fail_closed(struct pm_error *err)
+{
+    return pm_fail(err, PM_REFUSED, "This blind test is closed.");
+}
+
+enum pm_status pm_panel_end(struct pm_library *library, int64_t id, int64_t closed_at,
+                            struct pm_error *err)
+{
+    struct pm_panel_row row;
+    enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    status = pm_panel_get(library, id, &row, err);
+    if (status == PM_OK) {
+        status = row.closed_at != 0 ? fail_closed(err) : PM_OK;
+        pm_panel_row_release(&row);
+    }
+    if (status == PM_OK) {
+        struct pm_query query;
+        pm_query_open(&query, library, PM_SQL_PANEL_CLOSE);
+        pm_query_int(&query, id);
+        pm_query_int(&query, closed_at);
+        status = pm_query_run(&query, err);
+    }
+    return pm_library_finish(library, status, err);
+}
+
+/* That the test is open and the round either new or corrected where it stands. */
+static enum pm_status check_answer(struct pm_library *library, int64_t panel,
+                                   const struct pm_panel_answer *answer, struct pm_error *err)
+{
+    struct pm_panel_row row;
+    int64_t latest = 0;
+    enum pm_status status = pm_panel_get(library, panel, &row, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    const bool closed = row.closed_at != 0;
+    pm_panel_row_release(&row);
+    if (closed) {
+        return fail_closed(err);
+    }
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_ANSWER_LATEST);
+    pm_query_int(&query, panel);
+    pm_query_int(&query, answer->round);
+    status = pm_query_one(&query, &latest, NULL, err);
+    if (status == PM_OK && latest != answer->corrects) {
+        status = pm_fail(err, PM_REFUSED,
+                         latest == 0 ? "Round %lld has no answer that could be corrected."
+                                     : "Round %lld was answered already.",
+                         (long long)answer->round);
+    }
+    return status;
+}
+
+static enum pm_status insert_answer(struct pm_library *library, int64_t panel,
+                                    const struct pm_panel_answer *answer, int64_t id,
+                                    struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_ANSWER_INSERT);
+    pm_query_int(&query, id);
+    pm_query_int(&query, panel);
+    pm_query_int(&query, answer->round);
+    pm_query_text(&query, answer->answer);
+    pm_query_text(&query, answer->assessor);
+    pm_query_int(&query, answer->at);
+    pm_query_key(&query, answer->corrects);
+    return pm_query_run(&query, err);
+}
+
+enum pm_status pm_panel_answer_insert(struct pm_library *library, int64_t panel,
+                                      const struct pm_panel_answer *answer, int64_t *id,
+                                      struct pm_error *err)
+{
+    int64_t made = 0;
+    enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    status = check_answer(library, panel, answer, err);
+    if (status == PM_OK) {
+        status = pm_store_next_id(library, PM_SQL_ANSWER_NEXT, &made, err);
+    }
+    if (status == PM_OK) {
+        status = insert_answer(library, panel, answer, made, err);
+    }
+    status = pm_library_finish(library, status, err);
+    if (status == PM_OK) {
+        *id = made;
+    }
+    return status;
+}
+
+enum pm_status pm_panel_answers(struct pm_library *library, int64_t panel,
+                                pm_panel_answer_visit *visit, void *context, struct pm_error *err)
+{
+    struct pm_query query;
+    bool more = true;
+    pm_query_open(&query, library, PM_SQL_ANSWER_LIST);
+    pm_query_int(&query, panel);
+    while (more && pm_query_row(&query)) {
+        const struct pm_panel_answer answer = {
+            .id = pm_query_get_int(&query, 0),
+            .round = pm_query_get_int(&query, 1),
+            .answer = pm_query_get_text(&query, 2),
+            .assessor = pm_query_get_text(&query, 3),
+            .at = pm_query_get_int(&query, 4),
+            .corrects = pm_query_get_int(&query, 5),
+            .corrected = pm_query_get_int(&query, 6) != 0,
+        };
+        more = query.rc == SQLITE_ROW && answer.answer != NULL && visit(context, &answer);
+    }
+    return pm_query_close(&query, err);
+}
