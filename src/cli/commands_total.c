@@ -4,6 +4,8 @@
 
 #include "permille/base/mem.h"
 
+#include <string.h>
+
 /* ---- stance, mode, base, settle ---- */
 
 static enum pm_status fill_stance(struct pm_cli *cli, const struct pm_sheet *sheet,
@@ -83,10 +85,11 @@ static enum pm_status read_ratio(struct pm_cli *cli, size_t lines, int64_t **out
     *out = NULL;
     if (text == NULL)
         return PM_OK;
-    int64_t *weights = pm_alloc_array(lines, sizeof *weights);
+    const size_t most = strlen(text) / 2 + 1; /* numbers that the text can hold */
+    int64_t *weights = pm_alloc_array(most, sizeof *weights);
     if (weights == NULL)
         return pm_fail_memory(err);
-    enum pm_status status = pm_ratio_read(text, weights, lines, &count, err);
+    enum pm_status status = pm_ratio_read(text, weights, most, &count, err);
     if (status == PM_OK && count != lines)
         status = pm_cli_usage(cli, err, "The ratio %s has %zu numbers for %zu lines.", text, count,
                               lines);

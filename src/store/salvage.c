@@ -152,6 +152,16 @@ static int copy_rows(struct haul *haul, sqlite3_stmt *select, sqlite3_stmt *inse
     return SQLITE_OK;
 }
 
+/* Whether the new file's table holds rows from its making: they give way to what is read. */
+static bool made_with_rows(const struct haul *haul)
+{
+    int64_t rows = 0;
+    char *sql = sqlite3_mprintf("SELECT count(*) FROM \"%w\"", haul->table);
+    bool some = sql != NULL && pm_ask(haul->to, sql, "looking at the tables", &rows, NULL) == PM_OK;
+    sqlite3_free(sql);
+    return some && rows > 0;
+}
+
 static enum pm_status copy_table(struct haul *haul, struct pm_error *err)
 {
     struct pm_text marks = PM_TEXT_EMPTY;
@@ -162,7 +172,8 @@ static enum pm_status copy_table(struct haul *haul, struct pm_error *err)
     }
     char *read = sqlite3_mprintf("SELECT %s, %s FROM \"%w\" NOT INDEXED WHERE %s >= ?1 ORDER BY %s",
                                  by, pm_text_get(&haul->list), haul->table, by, by);
-    char *write = sqlite3_mprintf("INSERT INTO \"%w\" (%s) VALUES (%s)", haul->table,
+    char *write = sqlite3_mprintf("INSERT %s INTO \"%w\" (%s) VALUES (%s)",
+                                  made_with_rows(haul) ? "OR REPLACE" : "", haul->table,
                                   pm_text_get(&haul->list), pm_text_get(&marks));
     enum pm_status status = PM_OK;
     if (read == NULL || write == NULL || !pm_text_ok(&marks)) {
