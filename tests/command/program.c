@@ -80,12 +80,11 @@ static char *slurp(const char *path, size_t *length)
     FILE *file = fopen(path, "r");
     if (file == NULL)
         return NULL;
-    pm_text_add(&text, "");
     while ((got = fread(block, 1, sizeof block, file)) > 0)
         pm_text_add_bytes(&text, block, got);
     fclose(file);
     *length = text.length;
-    return text.length > 0 ? pm_text_take(&text) : pm_strdup("");
+    return pm_text_take(&text);
 }
 
 /* ---- running ---- */
