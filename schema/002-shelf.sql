@@ -131,14 +131,13 @@ CREATE TABLE planned_batch (
 -- What was done to the shelf, in one line of history. An entry with a change can be undone; one
 -- without (an import, an undo) stands beside that line.
 CREATE TABLE shelf_entry (
-    id INTEGER PRIMARY KEY CHECK (id > 0),
+    id INTEGER PRIMARY KEY CHECK (id > 0), -- 1, 2, 3... without gaps
     parent INTEGER REFERENCES shelf_entry (id), -- the entry it was made on; NULL: the first
     target INTEGER REFERENCES shelf_entry (id), -- the entry undone or redone
     at INTEGER NOT NULL,
     gesture TEXT NOT NULL CHECK (length(gesture) > 0), -- "edit", "bottle", "dilute", "undo"...
     sentence TEXT NOT NULL, -- for the person
     change TEXT, -- rows before and after, movements made: src/store/shelf_log.c
-    previous INTEGER NOT NULL, -- checksum of the entry before this one, 0 for the first
     checksum INTEGER NOT NULL,
     CHECK ((gesture IN ('undo', 'redo')) = (target IS NOT NULL)),
     CHECK (target IS NULL OR change IS NULL)

@@ -227,9 +227,16 @@ static enum pm_status refuse_used(struct pm_library *library, int64_t id, struct
 {
     struct pm_text formulas = PM_TEXT_EMPTY;
     struct pm_text merged = PM_TEXT_EMPTY;
+    int64_t bottle = 0;
     enum pm_status status = list_users(library, PM_SQL_MATERIAL_USERS, id, &formulas, err);
     if (status == PM_OK) {
         status = list_users(library, PM_SQL_MATERIAL_MERGED_HERE, id, &merged, err);
+    }
+    if (status == PM_OK) {
+        struct pm_query query;
+        pm_query_open(&query, library, PM_SQL_BOTTLE_USERS);
+        pm_query_int(&query, id);
+        status = pm_query_one(&query, &bottle, NULL, err);
     }
     if (status == PM_OK && formulas.length > 0) {
         status = pm_fail(err, PM_REFUSED,
@@ -238,6 +245,10 @@ static enum pm_status refuse_used(struct pm_library *library, int64_t id, struct
     } else if (status == PM_OK && merged.length > 0) {
         status = pm_fail(err, PM_REFUSED, "%s was merged into this material; set it aside instead.",
                          pm_text_get(&merged));
+    } else if (status == PM_OK && bottle != 0) {
+        status = pm_fail(err, PM_REFUSED,
+                         "Bottles hold the material, B%03lld the first; set it aside instead.",
+                         (long long)bottle);
     }
     pm_text_release(&formulas);
     pm_text_release(&merged);

@@ -36,9 +36,10 @@ struct step {
 /* Before trials are looked at: everything that is referred to exists. */
 static const struct step references[] = {
     {"INSERT INTO material (id, kind, note, set_aside, made_at, checksum) "
-     "SELECT id, iif(id IN (SELECT solvent FROM line), 'solvent', 'chemical'), "
-     "'Lost when the library was damaged.', 0, 0, 0 FROM "
+     "SELECT id, iif(id IN (SELECT solvent FROM line UNION SELECT solvent FROM bottle), 'solvent', "
+     "'chemical'), 'Lost when the library was damaged.', 0, 0, 0 FROM "
      "(SELECT material AS id FROM line UNION SELECT solvent FROM line "
+     "UNION SELECT material FROM bottle UNION SELECT solvent FROM bottle "
      "UNION SELECT material FROM material_name) "
      "WHERE id > 0 AND id NOT IN (SELECT id FROM material)",
      "%d materials were lost; what is known of them stands under their number."},
@@ -111,6 +112,39 @@ static const struct step references[] = {
      "WHERE number > 1000000000000",
      "%d revisions have a new number, because others were lost."},
     {"DROP TABLE rank", NULL},
+};
+
+/* The shelf; materials and trials are whole by now. */
+static const struct step shelf[] = {
+    {"DELETE FROM material_fact WHERE material NOT IN (SELECT id FROM material)", NULL},
+    {"DELETE FROM material_constituent WHERE material NOT IN (SELECT id FROM material)", NULL},
+    {"DELETE FROM material_starter WHERE material NOT IN (SELECT id FROM material)", NULL},
+    {"UPDATE bottle SET made_from = NULL WHERE made_from NOT IN (SELECT id FROM bottle)", NULL},
+    {"DELETE FROM movement WHERE bottle NOT IN (SELECT id FROM bottle)",
+     "%d movements belonged to lost bottles."},
+    {"UPDATE movement SET other = NULL WHERE other NOT IN (SELECT id FROM bottle)", NULL},
+    {"DELETE FROM movement WHERE mass = 0 AND corrects NOT IN (SELECT id FROM movement)", NULL},
+    {"UPDATE movement SET kind = iif(mass < 0, 'poured', 'received'), corrects = NULL "
+     "WHERE corrects NOT IN (SELECT id FROM movement)",
+     "%d corrections have lost the movement they are about."},
+    {"INSERT INTO bottle_left (bottle, mass, movements) SELECT b.id, ifnull(sum(m.mass), 0), "
+     "count(m.id) FROM bottle AS b LEFT JOIN movement AS m ON m.bottle = b.id GROUP BY b.id",
+     NULL},
+    {"DELETE FROM planned_batch WHERE trial NOT IN (SELECT id FROM trial)",
+     "%d planned batches belonged to lost trials."},
+    {"INSERT INTO shelf_entry (id, at, gesture, sentence, checksum) WITH RECURSIVE n (i) AS "
+     "(SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < (SELECT max(id) FROM shelf_entry)) "
+     "SELECT i, 0, 'lost', 'Lost when the library was damaged.', 0 FROM n "
+     "WHERE i < (SELECT max(id) FROM shelf_entry) AND i NOT IN (SELECT id FROM shelf_entry)",
+     "%d entries of the shelf's history were lost."},
+    {"UPDATE shelf_entry SET parent = NULL WHERE parent NOT IN (SELECT id FROM shelf_entry)", NULL},
+    {"UPDATE shelf_entry SET target = id WHERE target NOT IN (SELECT id FROM shelf_entry)", NULL},
+    {"INSERT INTO shelf_head (one, entry) SELECT 1, NULL WHERE NOT EXISTS "
+     "(SELECT 1 FROM shelf_head)",
+     NULL},
+    {"UPDATE shelf_head SET entry = NULL "
+     "WHERE entry NOT IN (SELECT id FROM shelf_entry WHERE change IS NOT NULL)",
+     "%d last change of the shelf was lost; undo begins anew there."},
 };
 
 /* After the chain of revisions has been made anew. */
@@ -384,6 +418,9 @@ enum pm_status pm_mend(const struct mender *mender, struct pm_error *err)
     enum pm_status status = all_checksums(mender, false, err);
     if (status == PM_OK) {
         status = run_steps(mender, references, sizeof references / sizeof references[0], err);
+    }
+    if (status == PM_OK) {
+        status = run_steps(mender, shelf, sizeof shelf / sizeof shelf[0], err);
     }
     if (status == PM_OK) {
         status = for_each(mender, "SELECT id FROM trial ORDER BY id", mend_trial, err);

@@ -255,11 +255,16 @@ static enum pm_status haul_all(struct mender *mender, sqlite3 *from, struct pm_e
 {
     struct haul haul = {.mender = mender, .from = from, .to = mender->library->db};
     sqlite3_stmt *tables = NULL;
-    enum pm_status status = PM_OK;
+    /* Its one row comes with the table. */
+    enum pm_status status =
+        pm_execute(haul.to, "DELETE FROM shelf_head", "looking at the tables", err);
+    if (status != PM_OK) {
+        return status;
+    }
     int rc = sqlite3_prepare_v2(haul.to,
                                 "SELECT name FROM sqlite_schema WHERE type = 'table' AND "
                                 "name NOT LIKE 'sqlite\\_%' ESCAPE '\\' AND "
-                                "name NOT IN ('library', 'material_search')",
+                                "name NOT IN ('library', 'material_search', 'bottle_left')",
                                 -1, &tables, NULL);
     while (status == PM_OK && rc == SQLITE_OK && (rc = sqlite3_step(tables)) == SQLITE_ROW) {
         rc = SQLITE_OK;

@@ -26,6 +26,12 @@ struct statement {
     "r.id, r.formula, r.number, r.trial, r.parent, r.target, r.at, r.gesture, r.sentence, "        \
     "r.gesture NOT IN ('undo', 'redo', 'keep') AND r.id NOT IN (SELECT id FROM way), "
 
+#define BOTTLE_COLUMNS                                                                             \
+    "b.id, b.material, b.strength, b.solvent, b.lot, b.supplier, b.bought, b.opened, "             \
+    "b.best_before, b.place, b.tare, b.price, b.currency, b.priced_mass, b.note, b.made_from, "    \
+    "b.set_aside, b.made_at, l.mass, l.movements "                                                 \
+    "FROM bottle AS b JOIN bottle_left AS l ON l.bottle = b.id "
+
 /* The way from a formula's head back to its start, not beyond revision `least` (ids only grow).
  * UNION, not UNION ALL: a damaged file may hold a circle. */
 #define WAY(formula, least)                                                                        \
@@ -338,6 +344,256 @@ static const struct statement statements[PM_SQL_COUNT] = {
                             "c.id IS NOT NULL FROM panel_answer AS a LEFT JOIN panel_answer AS c "
                             "ON c.corrects = a.id WHERE a.panel = ?1 ORDER BY a.id",
                             "reading the answers"},
+    [PM_SQL_FACT_PUT] =
+        {"INSERT INTO material_fact (material, property, origin, value, words, source, confidence, "
+         "checksum) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, "
+         "pm_checksum('material_fact', ?1, ?2, ?3, ?4, ?5, ?6, ?7)) "
+         "ON CONFLICT (material, property, origin) DO UPDATE SET value = excluded.value, "
+         "words = excluded.words, source = excluded.source, confidence = excluded.confidence, "
+         "checksum = excluded.checksum",
+         "saving what is known of a material"},
+    [PM_SQL_FACT_REMOVE] = {"DELETE FROM material_fact WHERE material = ?1 AND property = ?2 "
+                            "AND origin = ?3",
+                            "saving what is known of a material"},
+    [PM_SQL_FACT_LIST] = {"SELECT property, origin, value, words, source, confidence, "
+                          "value IS NOT NULL FROM material_fact WHERE material = ?1 "
+                          "ORDER BY property, origin",
+                          "reading what is known of a material"},
+    /* 'own' sorts before 'starter'. */
+    [PM_SQL_FACT_VALUE] = {"SELECT value FROM material_fact WHERE material = ?1 AND property = ?2 "
+                           "AND value IS NOT NULL ORDER BY origin LIMIT 1",
+                           "reading what is known of a material"},
+    [PM_SQL_CONSTITUENTS_CLEAR] = {"DELETE FROM material_constituent WHERE material = ?1 "
+                                   "AND origin = ?2",
+                                   "saving the constituents of a natural"},
+    [PM_SQL_CONSTITUENT_INSERT] =
+        {"INSERT INTO material_constituent (material, origin, place, name, cas, least, typical, "
+         "most, source, confidence, checksum) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, "
+         "pm_checksum('material_constituent', ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10))",
+         "saving the constituents of a natural"},
+    [PM_SQL_CONSTITUENTS_LIST] =
+        {"SELECT origin, name, cas, ifnull(least, -1), ifnull(typical, -1), ifnull(most, -1), "
+         "source, confidence FROM material_constituent WHERE material = ?1 ORDER BY origin, place",
+         "reading the constituents of a natural"},
+    [PM_SQL_STARTER_CLEAR_FACTS] = {"DELETE FROM material_fact WHERE material = ?1 "
+                                    "AND origin = 'starter'",
+                                    "bringing the starter set up to date"},
+    [PM_SQL_STARTER_CLEAR_CONSTITUENTS] = {"DELETE FROM material_constituent WHERE material = ?1 "
+                                           "AND origin = 'starter'",
+                                           "bringing the starter set up to date"},
+    [PM_SQL_STARTER_FIND] = {"SELECT material FROM material_starter WHERE name = ?1",
+                             "looking for a material of the starter set"},
+    [PM_SQL_STARTER_LINK] =
+        {"INSERT INTO material_starter (material, name, checksum) VALUES (?2, ?1, "
+         "pm_checksum('material_starter', ?2, ?1)) ON CONFLICT (material) DO UPDATE SET "
+         "name = excluded.name, checksum = excluded.checksum",
+         "bringing the starter set up to date"},
+
+    [PM_SQL_BOTTLE_NEXT] = {"SELECT max(id) FROM bottle", "adding the bottle"},
+    [PM_SQL_BOTTLE_INSERT] =
+        {"INSERT INTO bottle (id, material, strength, solvent, lot, supplier, bought, opened, "
+         "best_before, place, tare, price, currency, priced_mass, note, made_from, set_aside, "
+         "made_at, checksum) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, "
+         "?15, ?16, ?17, ?18, pm_checksum('bottle', ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, "
+         "?12, ?13, ?14, ?15, ?16, ?17, ?18))",
+         "adding the bottle"},
+    [PM_SQL_BOTTLE_UPDATE] =
+        {"UPDATE bottle SET material = ?2, strength = ?3, solvent = ?4, lot = ?5, supplier = ?6, "
+         "bought = ?7, opened = ?8, best_before = ?9, place = ?10, tare = ?11, price = ?12, "
+         "currency = ?13, priced_mass = ?14, note = ?15, made_from = ?16, set_aside = ?17, "
+         "checksum = pm_checksum('bottle', id, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, "
+         "?13, ?14, ?15, ?16, ?17, made_at) WHERE id = ?1",
+         "changing the bottle"},
+    [PM_SQL_BOTTLE_GET] = {"SELECT " BOTTLE_COLUMNS "WHERE b.id = ?1", "reading a bottle"},
+    [PM_SQL_BOTTLE_ALL] = {"SELECT " BOTTLE_COLUMNS "WHERE b.set_aside <= ?1 ORDER BY b.id",
+                           "listing the bottles"},
+    [PM_SQL_BOTTLE_OF_MATERIAL] = {"SELECT " BOTTLE_COLUMNS "WHERE b.material = ?2 "
+                                   "AND b.set_aside <= ?1 ORDER BY b.id",
+                                   "listing the bottles"},
+    [PM_SQL_BOTTLE_USERS] = {"SELECT id FROM bottle WHERE material = ?1 UNION "
+                             "SELECT id FROM bottle WHERE solvent = ?1 ORDER BY 1",
+                             "looking where a material is used"},
+    [PM_SQL_MOVEMENT_NEXT] = {"SELECT max(id) FROM movement", "writing into the ledger"},
+    [PM_SQL_MOVEMENT_INSERT] =
+        {"INSERT INTO movement (id, bottle, kind, mass, found, other, batch, note, corrects, at, "
+         "checksum) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, "
+         "pm_checksum('movement', ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10))",
+         "writing into the ledger"},
+    [PM_SQL_MOVEMENT_LIST] = {"SELECT id, kind, mass, found, other, batch, note, corrects, at "
+                              "FROM movement WHERE bottle = ?1 ORDER BY id",
+                              "reading the ledger"},
+    [PM_SQL_MOVEMENT_GET] = {"SELECT bottle, mass FROM movement WHERE id = ?1",
+                             "reading the ledger"},
+
+    /* Neat mass is mass x strength / 1e9, which would not fit if it were multiplied first:
+     * thousands of grams and the rest apart, and what is cut off is below a microgram per bottle.
+     */
+    [PM_SQL_HOLDING_GET] =
+        {"SELECT count(*), ifnull(sum(l.mass), 0), ifnull(sum(l.mass / 1000000000 * b.strength "
+         "+ l.mass % 1000000000 * b.strength / 1000000000), 0), "
+         "ifnull(sum(b.best_before < ?2), 0) "
+         "FROM bottle AS b JOIN bottle_left AS l ON l.bottle = b.id "
+         "WHERE b.material = ?1 AND b.set_aside = 0 AND l.mass > 0",
+         "reading what is on the shelf"},
+    [PM_SQL_HOLDING_HAVE] = {"SELECT DISTINCT b.material FROM bottle AS b NOT INDEXED "
+                             "JOIN bottle_left AS l ON l.bottle = b.id "
+                             "WHERE b.set_aside = 0 AND l.mass > 0",
+                             "reading what is on the shelf"},
+    [PM_SQL_HOLDING_LOW] =
+        {"SELECT f.material FROM material_fact AS f WHERE f.property = 'low' AND f.origin = 'own' "
+         "AND f.value IS NOT NULL AND f.value / 1000 > (SELECT ifnull(sum(l.mass / 1000000000 "
+         "* b.strength + l.mass % 1000000000 * b.strength / 1000000000), 0) FROM bottle AS b "
+         "JOIN bottle_left AS l ON l.bottle = b.id "
+         "WHERE b.material = f.material AND b.set_aside = 0 AND l.mass > 0)",
+         "looking for what is low"},
+    [PM_SQL_HOLDING_OLD] = {"SELECT DISTINCT b.material FROM bottle AS b "
+                            "JOIN bottle_left AS l ON l.bottle = b.id "
+                            "WHERE b.best_before < ?1 AND b.set_aside = 0 AND l.mass > 0",
+                            "looking for what is old"},
+    [PM_SQL_FAMILY_LIST] = {"SELECT id FROM material WHERE family = ?1 AND merged_into IS NULL",
+                            "searching the materials"},
+    [PM_SQL_PLANNED_NEXT] = {"SELECT max(id) FROM planned_batch", "planning a batch"},
+    [PM_SQL_PLANNED_INSERT] =
+        {"INSERT INTO planned_batch (id, trial, mass, day, note, done, made_at, checksum) "
+         "VALUES (?1, ?2, ?3, ?4, ?5, 0, ?6, "
+         "pm_checksum('planned_batch', ?1, ?2, ?3, ?4, ?5, 0, ?6))",
+         "planning a batch"},
+    [PM_SQL_PLANNED_DONE] =
+        {"UPDATE planned_batch SET done = ?2, checksum = pm_checksum('planned_batch', id, trial, "
+         "mass, day, note, ?2, made_at) WHERE id = ?1",
+         "planning a batch"},
+    [PM_SQL_PLANNED_LIST] = {"SELECT id, trial, mass, day, note, done, made_at FROM planned_batch "
+                             "WHERE done <= ?1 ORDER BY day IS NULL, day, id",
+                             "listing the planned batches"},
+    [PM_SQL_RATE_NEXT] = {"SELECT max(id) FROM currency_rate", "saving a rate of exchange"},
+    [PM_SQL_RATE_INSERT] =
+        {"INSERT INTO currency_rate (id, currency, other, rate, day, at, checksum) "
+         "VALUES (?1, ?2, ?3, ?4, ?5, ?6, "
+         "pm_checksum('currency_rate', ?1, ?2, ?3, ?4, ?5, ?6))",
+         "saving a rate of exchange"},
+    [PM_SQL_RATE_GET] = {"SELECT rate, day FROM currency_rate WHERE currency = ?1 AND other = ?2 "
+                         "AND day <= ?3 ORDER BY day DESC, id DESC LIMIT 1",
+                         "reading a rate of exchange"},
+    [PM_SQL_RATE_LIST] = {"SELECT currency, other, rate, day FROM currency_rate AS r WHERE id = "
+                          "(SELECT max(id) FROM currency_rate WHERE currency = r.currency "
+                          "AND other = r.other AND day = r.day) "
+                          "ORDER BY day DESC, currency, other",
+                          "reading the rates of exchange"},
+
+    /* An image is a JSON array of the row's columns without its checksum, or of several such rows;
+     * no row: NULL. Written rows are checksummed anew. */
+    [PM_SQL_IMAGE_MATERIAL] = {"SELECT json_array(kind, cas, family, note, set_aside, "
+                               "merged_into, made_at) FROM material WHERE id = ?1",
+                               "remembering what changes"},
+    [PM_SQL_IMAGE_NAMES] = {"SELECT json_group_array(json_array(place, name, folded)) FROM "
+                            "(SELECT * FROM material_name WHERE material = ?1 ORDER BY place) "
+                            "HAVING count(*) > 0",
+                            "remembering what changes"},
+    [PM_SQL_IMAGE_FACTS] =
+        {"SELECT json_group_array(json_array(property, origin, value, words, source, confidence)) "
+         "FROM (SELECT * FROM material_fact WHERE material = ?1 ORDER BY property, origin) "
+         "HAVING count(*) > 0",
+         "remembering what changes"},
+    [PM_SQL_IMAGE_CONSTITUENTS] =
+        {"SELECT json_group_array(json_array(origin, place, name, cas, least, typical, most, "
+         "source, confidence)) FROM (SELECT * FROM material_constituent WHERE material = ?1 "
+         "ORDER BY origin, place) HAVING count(*) > 0",
+         "remembering what changes"},
+    [PM_SQL_IMAGE_STARTER] = {"SELECT json_array(name) FROM material_starter WHERE material = ?1",
+                              "remembering what changes"},
+    [PM_SQL_IMAGE_BOTTLE] =
+        {"SELECT json_array(material, strength, solvent, lot, supplier, bought, opened, "
+         "best_before, place, tare, price, currency, priced_mass, note, made_from, set_aside, "
+         "made_at) FROM bottle WHERE id = ?1",
+         "remembering what changes"},
+    [PM_SQL_IMAGE_PLAN] = {"SELECT json_array(trial, mass, day, note, done, made_at) "
+                           "FROM planned_batch WHERE id = ?1",
+                           "remembering what changes"},
+    [PM_SQL_TAKE_FACTS] = {"DELETE FROM material_fact WHERE material = ?1", "bringing back"},
+    [PM_SQL_TAKE_CONSTITUENTS] = {"DELETE FROM material_constituent WHERE material = ?1",
+                                  "bringing back"},
+    [PM_SQL_TAKE_STARTER] = {"DELETE FROM material_starter WHERE material = ?1", "bringing back"},
+    [PM_SQL_TAKE_PLAN] = {"DELETE FROM planned_batch WHERE id = ?1", "bringing back"},
+    [PM_SQL_BACK_MATERIAL] =
+        {"INSERT INTO material (id, kind, cas, family, note, set_aside, merged_into, made_at, "
+         "checksum) SELECT ?1, a, b, c, d, e, f, g, "
+         "pm_checksum('material', ?1, a, b, c, d, e, f, g) FROM (SELECT ?2 ->> 0 AS a, "
+         "?2 ->> 1 AS b, ?2 ->> 2 AS c, ?2 ->> 3 AS d, ?2 ->> 4 AS e, ?2 ->> 5 AS f, "
+         "?2 ->> 6 AS g) WHERE true ON CONFLICT (id) DO UPDATE SET kind = excluded.kind, "
+         "cas = excluded.cas, family = excluded.family, note = excluded.note, "
+         "set_aside = excluded.set_aside, merged_into = excluded.merged_into, "
+         "checksum = excluded.checksum",
+         "bringing back a material"},
+    [PM_SQL_BACK_NAMES] = {"INSERT INTO material_name (material, place, name, folded, checksum) "
+                           "SELECT ?1, a, b, c, pm_checksum('material_name', ?1, a, b, c) FROM "
+                           "(SELECT value ->> 0 AS a, value ->> 1 AS b, value ->> 2 AS c "
+                           "FROM json_each(?2))",
+                           "bringing back the names of a material"},
+    [PM_SQL_BACK_FACTS] =
+        {"INSERT INTO material_fact (material, property, origin, value, words, source, confidence, "
+         "checksum) SELECT ?1, a, b, c, d, e, f, "
+         "pm_checksum('material_fact', ?1, a, b, c, d, e, f) FROM "
+         "(SELECT value ->> 0 AS a, value ->> 1 AS b, value ->> 2 AS c, value ->> 3 AS d, "
+         "value ->> 4 AS e, value ->> 5 AS f FROM json_each(?2))",
+         "bringing back what is known of a material"},
+    [PM_SQL_BACK_CONSTITUENTS] =
+        {"INSERT INTO material_constituent (material, origin, place, name, cas, least, typical, "
+         "most, source, confidence, checksum) SELECT ?1, a, b, c, d, e, f, g, h, i, "
+         "pm_checksum('material_constituent', ?1, a, b, c, d, e, f, g, h, i) FROM "
+         "(SELECT value ->> 0 AS a, value ->> 1 AS b, value ->> 2 AS c, value ->> 3 AS d, "
+         "value ->> 4 AS e, value ->> 5 AS f, value ->> 6 AS g, value ->> 7 AS h, value ->> 8 AS i "
+         "FROM json_each(?2))",
+         "bringing back the constituents of a natural"},
+    [PM_SQL_BACK_STARTER] = {"INSERT INTO material_starter (material, name, checksum) "
+                             "SELECT ?1, a, pm_checksum('material_starter', ?1, a) "
+                             "FROM (SELECT ?2 ->> 0 AS a)",
+                             "bringing back a material"},
+    [PM_SQL_BACK_BOTTLE] =
+        {"UPDATE bottle SET material = v.a, strength = v.b, solvent = v.c, lot = v.d, "
+         "supplier = v.e, bought = v.f, opened = v.g, best_before = v.h, place = v.i, tare = v.j, "
+         "price = v.k, currency = v.l, priced_mass = v.m, note = v.n, made_from = v.o, "
+         "set_aside = v.p, checksum = pm_checksum('bottle', ?1, v.a, v.b, v.c, v.d, v.e, v.f, "
+         "v.g, v.h, v.i, v.j, v.k, v.l, v.m, v.n, v.o, v.p, made_at) FROM (SELECT ?2 ->> 0 AS a, "
+         "?2 ->> 1 AS b, ?2 ->> 2 AS c, ?2 ->> 3 AS d, ?2 ->> 4 AS e, ?2 ->> 5 AS f, "
+         "?2 ->> 6 AS g, ?2 ->> 7 AS h, ?2 ->> 8 AS i, ?2 ->> 9 AS j, ?2 ->> 10 AS k, "
+         "?2 ->> 11 AS l, ?2 ->> 12 AS m, ?2 ->> 13 AS n, ?2 ->> 14 AS o, ?2 ->> 15 AS p) AS v "
+         "WHERE id = ?1",
+         "bringing back a bottle"},
+    [PM_SQL_BACK_PLAN] =
+        {"INSERT INTO planned_batch (id, trial, mass, day, note, done, made_at, checksum) "
+         "SELECT ?1, a, b, c, d, e, f, pm_checksum('planned_batch', ?1, a, b, c, d, e, f) FROM "
+         "(SELECT ?2 ->> 0 AS a, ?2 ->> 1 AS b, ?2 ->> 2 AS c, ?2 ->> 3 AS d, ?2 ->> 4 AS e, "
+         "?2 ->> 5 AS f)",
+         "bringing back a planned batch"},
+    [PM_SQL_BOTTLE_ASIDE] =
+        {"UPDATE bottle SET set_aside = 1, checksum = pm_checksum('bottle', id, material, "
+         "strength, solvent, lot, supplier, bought, opened, best_before, place, tare, price, "
+         "currency, priced_mass, note, made_from, 1, made_at) WHERE id = ?1",
+         "taking back a bottle"},
+    [PM_SQL_SHELF_NUMBER] = {"SELECT max(id) FROM shelf_entry", "saving the change"},
+    [PM_SQL_SHELF_INSERT] =
+        {"INSERT INTO shelf_entry (id, parent, target, at, gesture, sentence, change, checksum) "
+         "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, "
+         "pm_checksum('shelf_entry', ?1, ?2, ?3, ?4, ?5, ?6, ?7))",
+         "saving the change"},
+    [PM_SQL_SHELF_GET] = {"SELECT parent, sentence, change FROM shelf_entry WHERE id = ?1",
+                          "reading the shelf's history"},
+    [PM_SQL_SHELF_LIST] =
+        {"WITH RECURSIVE way (id) AS (SELECT entry FROM shelf_head WHERE entry IS NOT NULL "
+         "UNION SELECT e.parent FROM way JOIN shelf_entry AS e ON e.id = way.id "
+         "WHERE e.parent >= (SELECT max(id) - ?1 FROM shelf_entry)) "
+         "SELECT id, parent, target, at, gesture, sentence, "
+         "change IS NOT NULL AND id NOT IN (SELECT id FROM way) FROM shelf_entry "
+         "ORDER BY id DESC LIMIT ?1",
+         "listing the shelf's history"},
+    [PM_SQL_SHELF_NEXT] = {"SELECT id FROM shelf_entry WHERE parent IS ?1 AND change IS NOT NULL "
+                           "ORDER BY id DESC LIMIT 1",
+                           "looking for what to redo"},
+    [PM_SQL_SHELF_HEAD_GET] = {"SELECT entry FROM shelf_head", "reading the shelf's history"},
+    [PM_SQL_SHELF_HEAD_PUT] = {"UPDATE shelf_head SET entry = ?1", "saving the change"},
+    [PM_SQL_CHANGE_ROWS] = {"SELECT value ->> 0, value ->> 1, value ->> 2, value ->> 3 "
+                            "FROM json_each(?1)",
+                            "reading a change of the shelf"},
 };
 
 const char *pm_sql_text(enum pm_sql which)

@@ -238,6 +238,17 @@ static void nameless_row(struct verifier *verifier, sqlite3_stmt *row)
     foundf(verifier, "Material number %s has no name.", text_of(row, 0));
 }
 
+static void ledger_row(struct verifier *verifier, sqlite3_stmt *row)
+{
+    foundf(verifier, "What is left in bottle B%s is not the sum of its ledger.", text_of(row, 0));
+}
+
+static void shelf_row(struct verifier *verifier, sqlite3_stmt *row)
+{
+    foundf(verifier, "Entry %s of the shelf's history does not follow from what is before it.",
+           text_of(row, 0));
+}
+
 static const struct {
     const char *sql;
     row_visit *visit;
@@ -265,6 +276,17 @@ static const struct {
     {"SELECT id, panel FROM panel_answer AS a WHERE NOT EXISTS "
      "(SELECT 1 FROM panel_serving WHERE panel = a.panel AND round = a.round)",
      answer_row, "panel_answer"},
+    {"SELECT b.id FROM bottle AS b LEFT JOIN bottle_left AS l ON l.bottle = b.id "
+     "LEFT JOIN (SELECT bottle, sum(mass) AS mass, count(*) AS movements FROM movement "
+     "GROUP BY bottle) AS m ON m.bottle = b.id "
+     "WHERE l.mass IS NOT ifnull(m.mass, 0) OR l.movements IS NOT ifnull(m.movements, 0)",
+     ledger_row, "bottle_left"},
+    {"SELECT id FROM shelf_entry AS e WHERE id > 1 "
+     "AND NOT EXISTS (SELECT 1 FROM shelf_entry WHERE id = e.id - 1)",
+     shelf_row, "shelf_entry"},
+    {"SELECT entry FROM shelf_head WHERE entry IS NOT NULL AND entry NOT IN "
+     "(SELECT id FROM shelf_entry WHERE change IS NOT NULL)",
+     shelf_row, "shelf_entry"},
 };
 
 /* ---- trials, as the program reads them ---- */

@@ -9,6 +9,7 @@
 #ifndef PERMILLE_STUDIO_STOCK_H
 #define PERMILLE_STUDIO_STOCK_H
 
+#include "permille/core/cost.h"
 #include "permille/studio/bench.h"
 #include "permille/studio/bottles.h"
 
@@ -101,15 +102,6 @@ void pm_offers_release(struct pm_offers *offers);
 
 /* ---- cost ---- */
 
-#define PM_CURRENCIES_MAX 8
-struct pm_sum { /* money in each currency it is known in; never mixed without a rate */
-    size_t count;
-    struct {
-        char currency[4];
-        pm_money money;
-    } in[PM_CURRENCIES_MAX];
-};
-
 struct pm_cost_line {
     int64_t line;      /* line id of the sheet's trial */
     const char *title; /* as in the sheet */
@@ -145,8 +137,6 @@ enum pm_status pm_stock_cost(struct pm_studio *studio, const struct pm_sheet *sh
                              const struct pm_cost_wish *wish, struct pm_cost *out,
                              struct pm_error *err);
 void pm_cost_release(struct pm_cost *cost);
-/* "12.40 EUR + 3.00 CHF", at least `places` decimals; "-" when empty. */
-void pm_sum_format(const struct pm_sum *sum, int places, char sign, struct pm_text *out);
 
 /* One unit of currency is `rate` (as typed: "0.94") of other on that day (0: today). */
 enum pm_status pm_stock_set_rate(struct pm_studio *studio, const char *currency, const char *other,

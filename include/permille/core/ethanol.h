@@ -1,0 +1,29 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Ethanol and water at 20 °C: density, and strength by volume against strength by mass.
+ *
+ * Source: International Recommendation OIML R 22 (1975), "International alcoholometric tables": the
+ * general formula at 20 °C with its coefficients A1 to A12. Volume strength q (% vol at 20 °C) and
+ * mass fraction p belong together by q = p rho(p) / rho(1). Volumes of ethanol and water do not add
+ * up; masses do, so everything is weighed and volumes are for orientation.
+ *
+ * Physics, so doubles; results are rounded to the integers of the program.
+ */
+#ifndef PERMILLE_CORE_ETHANOL_H
+#define PERMILLE_CORE_ETHANOL_H
+
+#include "permille/base/amount.h"
+
+/* Density at 20 °C in kg/m3 (= g/l) of a mixture with mass fraction p of ethanol, 0..1. */
+double pm_ethanol_density(double p);
+/* Volume fraction at 20 °C of a mass fraction, and back; 0..1. */
+double pm_ethanol_by_volume(double p);
+double pm_ethanol_by_mass(double q);
+
+/* "96 % by volume" as the mass strength that everything here is counted in. */
+pm_strength pm_ethanol_mass_strength(pm_strength by_volume);
+/* The volume of a mass at a density (1e-9 g/ml) in microlitres, rounded; -1 when density <= 0 or
+ * the result does not fit. */
+int64_t pm_volume_of(pm_mass mass, int64_t density);
+
+#endif

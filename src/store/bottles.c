@@ -1,0 +1,278 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Rows of bottles and of their ledger.
+ */
+#include "permille/store/bottles.h"
+#include "store.h"
+
+#include "permille/base/mem.h"
+
+#include <string.h>
+
+static const char *const kinds[] = {
+    [PM_RECEIVED] = "received",   [PM_POURED] = "poured",   [PM_COUNTED] = "counted",
+    [PM_MOVED] = "moved",         [PM_SPILLED] = "spilled", [PM_DISCARDED] = "discarded",
+    [PM_CORRECTED] = "corrected",
+};
+
+const char *pm_move_word(enum pm_move_kind kind)
+{
+    return kinds[kind];
+}
+
+bool pm_move_from_word(const char *word, enum pm_move_kind *out)
+{
+    for (size_t i = 0; i < sizeof kinds / sizeof kinds[0]; i++) {
+        if (strcmp(word, kinds[i]) == 0) {
+            *out = (enum pm_move_kind)i;
+            return true;
+        }
+    }
+    return false;
+}
+
+void pm_bottle_release(struct pm_bottle *bottle)
+{
+    pm_free(bottle->lot);
+    pm_free(bottle->supplier);
+    pm_free(bottle->place);
+    pm_free(bottle->note);
+    memset(bottle, 0, sizeof *bottle);
+}
+
+/* ---- writing ---- */
+
+static void bind_bottle(struct pm_query *query, const struct pm_bottle *bottle, int64_t id)
+{
+    bool priced = bottle->currency[0] != '\0';
+    pm_query_int(query, id);
+    pm_query_int(query, bottle->material);
+    pm_query_int(query, bottle->strength);
+    pm_query_key(query, bottle->solvent);
+    pm_query_text(query, bottle->lot);
+    pm_query_text(query, bottle->supplier);
+    pm_query_key(query, bottle->bought);
+    pm_query_key(query, bottle->opened);
+    pm_query_key(query, bottle->best_before);
+    pm_query_text(query, bottle->place);
+    pm_query_key(query, bottle->tare);
+    if (priced) {
+        pm_query_int(query, bottle->price);
+    } else {
+        pm_query_text(query, NULL);
+    }
+    pm_query_text(query, priced ? bottle->currency : NULL);
+    pm_query_key(query, priced ? bottle->priced_mass : 0);
+    pm_query_text(query, bottle->note);
+    pm_query_key(query, bottle->made_from);
+    pm_query_int(query, bottle->set_aside);
+}
+
+enum pm_status pm_bottle_insert(struct pm_library *library, struct pm_bottle *bottle,
+                                struct pm_error *err)
+{
+    int64_t id = 0;
+    int64_t now = pm_library_now(library);
+    enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    status = pm_store_next_id(library, PM_SQL_BOTTLE_NEXT, &id, err);
+    if (status == PM_OK) {
+        struct pm_query query;
+        pm_query_open(&query, library, PM_SQL_BOTTLE_INSERT);
+        bind_bottle(&query, bottle, id);
+        pm_query_int(&query, now);
+        status = pm_query_run(&query, err);
+    }
+    status = pm_library_finish(library, status, err);
+    if (status == PM_OK) {
+        bottle->id = id;
+        bottle->made_at = now;
+    }
+    return status;
+}
+
+static enum pm_status no_bottle(int64_t id, struct pm_error *err)
+{
+    return pm_fail(err, PM_MISSING, "There is no bottle B%03lld.", (long long)id);
+}
+
+enum pm_status pm_bottle_update(struct pm_library *library, const struct pm_bottle *bottle,
+                                struct pm_error *err)
+{
+    enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_BOTTLE_UPDATE);
+    bind_bottle(&query, bottle, bottle->id);
+    status = pm_query_run(&query, err);
+    if (status == PM_OK && sqlite3_changes(library->db) == 0) {
+        status = no_bottle(bottle->id, err);
+    }
+    return pm_library_finish(library, status, err);
+}
+
+/* ---- reading ---- */
+
+/* Strings are the bottle's own. */
+static bool read_bottle(struct pm_query *query, struct pm_bottle *out)
+{
+    const char *currency = pm_query_get_text(query, 12);
+    *out = (struct pm_bottle){
+        .id = pm_query_get_int(query, 0),
+        .material = pm_query_get_int(query, 1),
+        .strength = pm_query_get_int(query, 2),
+        .solvent = pm_query_get_int(query, 3),
+        .lot = pm_query_get_copy(query, 4),
+        .supplier = pm_query_get_copy(query, 5),
+        .bought = pm_query_get_int(query, 6),
+        .opened = pm_query_get_int(query, 7),
+        .best_before = pm_query_get_int(query, 8),
+        .place = pm_query_get_copy(query, 9),
+        .tare = pm_query_get_int(query, 10),
+        .price = pm_query_get_int(query, 11),
+        .priced_mass = pm_query_get_int(query, 13),
+        .note = pm_query_get_copy(query, 14),
+        .made_from = pm_query_get_int(query, 15),
+        .set_aside = pm_query_get_int(query, 16) != 0,
+        .made_at = pm_query_get_int(query, 17),
+        .left = pm_query_get_int(query, 18),
+        .movements = pm_query_get_int(query, 19),
+    };
+    if (currency != NULL && strlen(currency) == 3) {
+        memcpy(out->currency, currency, 4);
+    }
+    return query->rc == SQLITE_ROW;
+}
+
+enum pm_status pm_bottle_get(struct pm_library *library, int64_t id, struct pm_bottle *out,
+                             struct pm_error *err)
+{
+    struct pm_query query;
+    struct pm_bottle bottle = {0};
+    pm_query_open(&query, library, PM_SQL_BOTTLE_GET);
+    pm_query_int(&query, id);
+    bool found = pm_query_row(&query);
+    if (found) {
+        read_bottle(&query, &bottle);
+    }
+    enum pm_status status = pm_query_close(&query, err);
+    if (status == PM_OK && !found) {
+        status = no_bottle(id, err);
+    }
+    if (status != PM_OK) {
+        pm_bottle_release(&bottle);
+        return status;
+    }
+    *out = bottle;
+    return PM_OK;
+}
+
+enum pm_status pm_bottle_list(struct pm_library *library, int64_t material, bool set_aside_too,
+                              pm_bottle_visit *visit, void *context, struct pm_error *err)
+{
+    struct pm_query query;
+    bool more = true;
+    pm_query_open(&query, library, material == 0 ? PM_SQL_BOTTLE_ALL : PM_SQL_BOTTLE_OF_MATERIAL);
+    pm_query_int(&query, set_aside_too);
+    if (material != 0) {
+        pm_query_int(&query, material);
+    }
+    while (more && pm_query_row(&query)) {
+        struct pm_bottle bottle;
+        more = read_bottle(&query, &bottle) && visit(context, &bottle);
+        pm_bottle_release(&bottle);
+    }
+    return pm_query_close(&query, err);
+}
+
+/* ---- the ledger ---- */
+
+enum pm_status pm_movement_insert(struct pm_library *library, const struct pm_movement *movement,
+                                  int64_t *id, struct pm_error *err)
+{
+    int64_t next = 0;
+    enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    status = pm_store_next_id(library, PM_SQL_MOVEMENT_NEXT, &next, err);
+    if (status == PM_OK) {
+        struct pm_query query;
+        pm_query_open(&query, library, PM_SQL_MOVEMENT_INSERT);
+        pm_query_int(&query, next);
+        pm_query_int(&query, movement->bottle);
+        pm_query_text(&query, pm_move_word(movement->kind));
+        pm_query_int(&query, movement->mass);
+        if (movement->kind == PM_COUNTED) {
+            pm_query_int(&query, movement->found);
+        } else {
+            pm_query_text(&query, NULL);
+        }
+        pm_query_key(&query, movement->other);
+        pm_query_text(&query, movement->batch);
+        pm_query_text(&query, movement->note);
+        pm_query_key(&query, movement->corrects);
+        pm_query_int(&query, movement->at);
+        status = pm_query_run(&query, err);
+    }
+    status = pm_library_finish(library, status, err);
+    if (status == PM_OK && id != NULL) {
+        *id = next;
+    }
+    return status;
+}
+
+enum pm_status pm_movement_list(struct pm_library *library, int64_t bottle,
+                                pm_movement_visit *visit, void *context, struct pm_error *err)
+{
+    struct pm_query query;
+    bool sound = true, more = true;
+    pm_query_open(&query, library, PM_SQL_MOVEMENT_LIST);
+    pm_query_int(&query, bottle);
+    while (sound && more && pm_query_row(&query)) {
+        struct pm_movement movement = {
+            .id = pm_query_get_int(&query, 0),
+            .bottle = bottle,
+            .mass = pm_query_get_int(&query, 2),
+            .found = pm_query_get_int(&query, 3),
+            .other = pm_query_get_int(&query, 4),
+            .batch = pm_query_get_text(&query, 5),
+            .note = pm_query_get_text(&query, 6),
+            .corrects = pm_query_get_int(&query, 7),
+            .at = pm_query_get_int(&query, 8),
+        };
+        const char *kind = pm_query_get_text(&query, 1);
+        sound = kind != NULL && pm_move_from_word(kind, &movement.kind);
+        more = sound && query.rc == SQLITE_ROW && visit(context, &movement);
+    }
+    enum pm_status status = pm_query_close(&query, err);
+    if (status == PM_OK && !sound) {
+        status = pm_fail(err, PM_DAMAGED, "The ledger of bottle B%03lld is damaged in the file.",
+                         (long long)bottle);
+    }
+    return status;
+}
+
+enum pm_status pm_movement_get(struct pm_library *library, int64_t id, int64_t *bottle,
+                               pm_mass *mass, struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_MOVEMENT_GET);
+    pm_query_int(&query, id);
+    bool found = pm_query_row(&query);
+    int64_t owner = found ? pm_query_get_int(&query, 0) : 0;
+    pm_mass amount = found ? pm_query_get_int(&query, 1) : 0;
+    enum pm_status status = pm_query_close(&query, err);
+    if (status == PM_OK && !found) {
+        return pm_fail(err, PM_MISSING, "There is no movement number %lld.", (long long)id);
+    }
+    if (status == PM_OK) {
+        *bottle = owner;
+        *mass = amount;
+    }
+    return status;
+}

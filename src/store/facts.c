@@ -1,0 +1,245 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Rows of facts and constituents, and the tables that came with the program.
+ */
+#include "permille/store/facts.h"
+#include "embedded.h"
+#include "store.h"
+
+#include <string.h>
+
+static const char *const origins[] = {[PM_OWN] = "own", [PM_STARTER] = "starter"};
+static const char *const confidences[] = {
+    [PM_CHECKED] = "checked", [PM_FROM_MEMORY] = "memory", [PM_OWN_WORD] = "own"};
+
+static bool origin_from_word(const char *word, enum pm_origin *out)
+{
+    *out = word != NULL && strcmp(word, origins[PM_STARTER]) == 0 ? PM_STARTER : PM_OWN;
+    return word != NULL && strcmp(word, origins[*out]) == 0;
+}
+
+static bool confidence_from_word(const char *word, enum pm_confidence *out)
+{
+    for (size_t i = 0; word != NULL && i < sizeof confidences / sizeof confidences[0]; i++) {
+        if (strcmp(word, confidences[i]) == 0) {
+            *out = (enum pm_confidence)i;
+            return true;
+        }
+    }
+    return false;
+}
+
+static enum pm_status damaged(int64_t material, struct pm_error *err)
+{
+    return pm_fail(err, PM_DAMAGED, "What is known of material number %lld is damaged in the file.",
+                   (long long)material);
+}
+
+/* ---- facts ---- */
+
+enum pm_status pm_fact_put(struct pm_library *library, int64_t material, const struct pm_fact *fact,
+                           struct pm_error *err)
+{
+    enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_FACT_PUT);
+    pm_query_int(&query, material);
+    pm_query_text(&query, fact->property);
+    pm_query_text(&query, origins[fact->origin]);
+    if (fact->is_number) {
+        pm_query_int(&query, fact->value);
+    } else {
+        pm_query_text(&query, NULL);
+    }
+    pm_query_text(&query, fact->is_number ? NULL : fact->words);
+    pm_query_text(&query, fact->source);
+    pm_query_text(&query, confidences[fact->confidence]);
+    return pm_library_finish(library, pm_query_run(&query, err), err);
+}
+
+enum pm_status pm_fact_remove(struct pm_library *library, int64_t material, const char *property,
+                              enum pm_origin origin, struct pm_error *err)
+{
+    enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_FACT_REMOVE);
+    pm_query_int(&query, material);
+    pm_query_text(&query, property);
+    pm_query_text(&query, origins[origin]);
+    return pm_library_finish(library, pm_query_run(&query, err), err);
+}
+
+enum pm_status pm_fact_list(struct pm_library *library, int64_t material, pm_fact_visit *visit,
+                            void *context, struct pm_error *err)
+{
+    struct pm_query query;
+    bool sound = true, more = true;
+    pm_query_open(&query, library, PM_SQL_FACT_LIST);
+    pm_query_int(&query, material);
+    while (sound && more && pm_query_row(&query)) {
+        struct pm_fact fact = {
+            .property = pm_query_get_text(&query, 0),
+            .is_number = pm_query_get_int(&query, 6) != 0,
+            .value = pm_query_get_int(&query, 2),
+            .words = pm_query_get_text(&query, 3),
+            .source = pm_query_get_text(&query, 4),
+        };
+        sound = fact.property != NULL &&
+                origin_from_word(pm_query_get_text(&query, 1), &fact.origin) &&
+                confidence_from_word(pm_query_get_text(&query, 5), &fact.confidence) &&
+                (fact.is_number || fact.words != NULL);
+        more = sound && visit(context, &fact);
+    }
+    enum pm_status status = pm_query_close(&query, err);
+    return status == PM_OK && !sound ? damaged(material, err) : status;
+}
+
+enum pm_status pm_fact_value(struct pm_library *library, int64_t material, const char *property,
+                             int64_t *value, bool *found, struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_FACT_VALUE);
+    pm_query_int(&query, material);
+    pm_query_text(&query, property);
+    return pm_query_one(&query, value, found, err);
+}
+
+/* ---- constituents ---- */
+
+static enum pm_status clear_constituents(struct pm_library *library, int64_t material,
+                                         enum pm_origin origin, struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_CONSTITUENTS_CLEAR);
+    pm_query_int(&query, material);
+    pm_query_text(&query, origins[origin]);
+    return pm_query_run(&query, err);
+}
+
+static void bind_fraction(struct pm_query *query, int64_t fraction)
+{
+    if (fraction < 0) {
+        pm_query_text(query, NULL);
+    } else {
+        pm_query_int(query, fraction);
+    }
+}
+
+enum pm_status pm_constituents_put(struct pm_library *library, int64_t material,
+                                   enum pm_origin origin, const struct pm_constituent *items,
+                                   size_t count, struct pm_error *err)
+{
+    enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    status = clear_constituents(library, material, origin, err);
+    for (size_t i = 0; status == PM_OK && i < count; i++) {
+        struct pm_query query;
+        pm_query_open(&query, library, PM_SQL_CONSTITUENT_INSERT);
+        pm_query_int(&query, material);
+        pm_query_text(&query, origins[origin]);
+        pm_query_int(&query, (int64_t)i);
+        pm_query_text(&query, items[i].name);
+        pm_query_text(&query, items[i].cas);
+        bind_fraction(&query, items[i].least);
+        bind_fraction(&query, items[i].typical);
+        bind_fraction(&query, items[i].most);
+        pm_query_text(&query, items[i].source);
+        pm_query_text(&query, confidences[items[i].confidence]);
+        status = pm_query_run(&query, err);
+    }
+    return pm_library_finish(library, status, err);
+}
+
+enum pm_status pm_constituents_list(struct pm_library *library, int64_t material,
+                                    pm_constituent_visit *visit, void *context,
+                                    struct pm_error *err)
+{
+    struct pm_query query;
+    bool sound = true, more = true;
+    pm_query_open(&query, library, PM_SQL_CONSTITUENTS_LIST);
+    pm_query_int(&query, material);
+    while (sound && more && pm_query_row(&query)) {
+        struct pm_constituent item = {
+            .name = pm_query_get_text(&query, 1),
+            .cas = pm_query_get_text(&query, 2),
+            .least = pm_query_get_int(&query, 3),
+            .typical = pm_query_get_int(&query, 4),
+            .most = pm_query_get_int(&query, 5),
+            .source = pm_query_get_text(&query, 6),
+        };
+        sound = item.name != NULL && origin_from_word(pm_query_get_text(&query, 0), &item.origin) &&
+                confidence_from_word(pm_query_get_text(&query, 7), &item.confidence);
+        more = sound && visit(context, &item);
+    }
+    enum pm_status status = pm_query_close(&query, err);
+    return status == PM_OK && !sound ? damaged(material, err) : status;
+}
+
+/* ---- the starter set ---- */
+
+const char *pm_reference_table(const char *name, size_t *length)
+{
+    static const char folder[] = "reference/";
+    for (const struct pm_embedded *file = pm_embedded_files; file->name != NULL; file++) {
+        if (strncmp(file->name, folder, sizeof folder - 1) == 0 &&
+            strcmp(file->name + sizeof folder - 1, name) == 0) {
+            *length = file->length;
+            return (const char *)file->data;
+        }
+    }
+    *length = 0;
+    return NULL;
+}
+
+static enum pm_status run_on_material(struct pm_library *library, enum pm_sql which,
+                                      int64_t material, struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, which);
+    pm_query_int(&query, material);
+    return pm_query_run(&query, err);
+}
+
+enum pm_status pm_starter_clear(struct pm_library *library, int64_t material, struct pm_error *err)
+{
+    enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    status = run_on_material(library, PM_SQL_STARTER_CLEAR_FACTS, material, err);
+    if (status == PM_OK) {
+        status = run_on_material(library, PM_SQL_STARTER_CLEAR_CONSTITUENTS, material, err);
+    }
+    return pm_library_finish(library, status, err);
+}
+
+enum pm_status pm_starter_find(struct pm_library *library, const char *name, int64_t *material,
+                               struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_STARTER_FIND);
+    pm_query_text(&query, name);
+    return pm_query_one(&query, material, NULL, err);
+}
+
+enum pm_status pm_starter_link(struct pm_library *library, const char *name, int64_t material,
+                               struct pm_error *err)
+{
+    enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_STARTER_LINK);
+    pm_query_text(&query, name);
+    pm_query_int(&query, material);
+    return pm_library_finish(library, pm_query_run(&query, err), err);
+}

@@ -1,0 +1,213 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * What the shelf holds of its materials, planned batches, rates of exchange.
+ */
+#include "permille/store/shelf.h"
+#include "permille/store/facts.h"
+#include "store.h"
+
+#include <string.h>
+
+/* ---- holdings ---- */
+
+enum pm_status pm_holding_get(struct pm_library *library, int64_t material, int64_t now,
+                              struct pm_holding *out, struct pm_error *err)
+{
+    struct pm_query query;
+    struct pm_holding holding = {.material = material, .level = -1};
+    pm_query_open(&query, library, PM_SQL_HOLDING_GET);
+    pm_query_int(&query, material);
+    pm_query_int(&query, now);
+    if (pm_query_row(&query)) {
+        holding.bottles = pm_query_get_int(&query, 0);
+        holding.poured = pm_query_get_int(&query, 1);
+        holding.neat = pm_query_get_int(&query, 2);
+        holding.old = pm_query_get_int(&query, 3);
+    }
+    enum pm_status status = pm_query_close(&query, err);
+    bool found = false;
+    int64_t value = 0;
+    if (status == PM_OK) {
+        status = pm_fact_value(library, material, "low", &value, &found, err);
+        holding.level = found ? value / 1000 : -1;
+    }
+    if (status == PM_OK) {
+        status = pm_fact_value(library, material, "rating", &value, &found, err);
+        holding.rating = found ? value / 1000000000 : 0;
+    }
+    if (status == PM_OK) {
+        *out = holding;
+    }
+    return status;
+}
+
+static enum pm_status visit_ids(struct pm_query *query, pm_material_id_visit *visit, void *context,
+                                struct pm_error *err)
+{
+    while (pm_query_row(query) && visit(context, pm_query_get_int(query, 0))) {
+    }
+    return pm_query_close(query, err);
+}
+
+enum pm_status pm_holding_list(struct pm_library *library, enum pm_holding_filter filter,
+                               int64_t now, pm_material_id_visit *visit, void *context,
+                               struct pm_error *err)
+{
+    static const enum pm_sql which[] = {
+        [PM_HOLDING_HAVE] = PM_SQL_HOLDING_HAVE,
+        [PM_HOLDING_LOW] = PM_SQL_HOLDING_LOW,
+        [PM_HOLDING_OLD] = PM_SQL_HOLDING_OLD,
+    };
+    struct pm_query query;
+    pm_query_open(&query, library, which[filter]);
+    if (filter == PM_HOLDING_OLD) {
+        pm_query_int(&query, now);
+    }
+    return visit_ids(&query, visit, context, err);
+}
+
+enum pm_status pm_family_list(struct pm_library *library, const char *family,
+                              pm_material_id_visit *visit, void *context, struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_FAMILY_LIST);
+    pm_query_text(&query, family);
+    return visit_ids(&query, visit, context, err);
+}
+
+/* ---- planned batches ---- */
+
+enum pm_status pm_planned_insert(struct pm_library *library, const struct pm_planned *planned,
+                                 int64_t *id, struct pm_error *err)
+{
+    int64_t next = 0;
+    enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    status = pm_store_next_id(library, PM_SQL_PLANNED_NEXT, &next, err);
+    if (status == PM_OK) {
+        struct pm_query query;
+        pm_query_open(&query, library, PM_SQL_PLANNED_INSERT);
+        pm_query_int(&query, next);
+        pm_query_int(&query, planned->trial);
+        pm_query_int(&query, planned->mass);
+        pm_query_key(&query, planned->day);
+        pm_query_text(&query, planned->note);
+        pm_query_int(&query, pm_library_now(library));
+        status = pm_query_run(&query, err);
+    }
+    status = pm_library_finish(library, status, err);
+    if (status == PM_OK) {
+        *id = next;
+    }
+    return status;
+}
+
+enum pm_status pm_planned_done(struct pm_library *library, int64_t id, bool done,
+                               struct pm_error *err)
+{
+    enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_PLANNED_DONE);
+    pm_query_int(&query, id);
+    pm_query_int(&query, done);
+    status = pm_query_run(&query, err);
+    if (status == PM_OK && sqlite3_changes(library->db) == 0) {
+        status = pm_fail(err, PM_MISSING, "There is no planned batch number %lld.", (long long)id);
+    }
+    return pm_library_finish(library, status, err);
+}
+
+enum pm_status pm_planned_list(struct pm_library *library, bool done_too, pm_planned_visit *visit,
+                               void *context, struct pm_error *err)
+{
+    struct pm_query query;
+    bool more = true;
+    pm_query_open(&query, library, PM_SQL_PLANNED_LIST);
+    pm_query_int(&query, done_too);
+    while (more && pm_query_row(&query)) {
+        struct pm_planned planned = {
+            .id = pm_query_get_int(&query, 0),
+            .trial = pm_query_get_int(&query, 1),
+            .mass = pm_query_get_int(&query, 2),
+            .day = pm_query_get_int(&query, 3),
+            .note = pm_query_get_text(&query, 4),
+            .done = pm_query_get_int(&query, 5) != 0,
+            .made_at = pm_query_get_int(&query, 6),
+        };
+        more = query.rc == SQLITE_ROW && visit(context, &planned);
+    }
+    return pm_query_close(&query, err);
+}
+
+/* ---- rates ---- */
+
+enum pm_status pm_rate_insert(struct pm_library *library, const struct pm_rate *rate,
+                              struct pm_error *err)
+{
+    int64_t next = 0;
+    enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    status = pm_store_next_id(library, PM_SQL_RATE_NEXT, &next, err);
+    if (status == PM_OK) {
+        struct pm_query query;
+        pm_query_open(&query, library, PM_SQL_RATE_INSERT);
+        pm_query_int(&query, next);
+        pm_query_text(&query, rate->currency);
+        pm_query_text(&query, rate->other);
+        pm_query_int(&query, rate->rate);
+        pm_query_int(&query, rate->day);
+        pm_query_int(&query, pm_library_now(library));
+        status = pm_query_run(&query, err);
+    }
+    return pm_library_finish(library, status, err);
+}
+
+enum pm_status pm_rate_get(struct pm_library *library, const char *currency, const char *other,
+                           int64_t day, struct pm_rate *out, struct pm_error *err)
+{
+    struct pm_query query;
+    struct pm_rate rate = {.rate = 0};
+    pm_query_open(&query, library, PM_SQL_RATE_GET);
+    pm_query_text(&query, currency);
+    pm_query_text(&query, other);
+    pm_query_int(&query, day);
+    if (pm_query_row(&query)) {
+        rate.rate = pm_query_get_int(&query, 0);
+        rate.day = pm_query_get_int(&query, 1);
+    }
+    enum pm_status status = pm_query_close(&query, err);
+    if (status == PM_OK) {
+        strncpy(rate.currency, currency, sizeof rate.currency - 1);
+        strncpy(rate.other, other, sizeof rate.other - 1);
+        *out = rate;
+    }
+    return status;
+}
+
+enum pm_status pm_rate_list(struct pm_library *library, pm_rate_visit *visit, void *context,
+                            struct pm_error *err)
+{
+    struct pm_query query;
+    bool more = true;
+    pm_query_open(&query, library, PM_SQL_RATE_LIST);
+    while (more && pm_query_row(&query)) {
+        struct pm_rate rate = {.rate = pm_query_get_int(&query, 2),
+                               .day = pm_query_get_int(&query, 3)};
+        const char *currency = pm_query_get_text(&query, 0);
+        const char *other = pm_query_get_text(&query, 1);
+        if (currency == NULL || other == NULL) {
+            break;
+        }
+        strncpy(rate.currency, currency, sizeof rate.currency - 1);
+        strncpy(rate.other, other, sizeof rate.other - 1);
+        more = visit(context, &rate);
+    }
+    return pm_query_close(&query, err);
+}
