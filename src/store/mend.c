@@ -86,9 +86,11 @@ static const struct step references[] = {
      "WHERE id NOT IN (SELECT formula FROM trial WHERE kept_at IS NULL)",
      "%d drafts are new and empty."},
     {"UPDATE trial SET parent = NULL WHERE parent NOT IN (SELECT id FROM trial)", NULL},
-    {"UPDATE trial SET head = NULL WHERE head NOT IN (SELECT id FROM revision)",
+    {"UPDATE trial SET head = NULL WHERE head IS NOT NULL AND head NOT IN (SELECT id FROM "
+     "revision)",
      "%d trials cannot be undone: their last revision was lost."},
-    {"UPDATE revision SET parent = NULL WHERE parent NOT IN (SELECT id FROM revision)",
+    {"UPDATE revision SET parent = NULL WHERE parent IS NOT NULL AND parent NOT IN (SELECT id FROM "
+     "revision)",
      "%d revisions have lost the one before them; undo ends there."},
     {"UPDATE revision SET target = id WHERE target NOT IN (SELECT id FROM revision)", NULL},
     {"DELETE FROM trial_mark WHERE trial NOT IN (SELECT id FROM trial WHERE kept_at IS NOT NULL)",
@@ -133,7 +135,8 @@ static const struct step shelf[] = {
     {"DELETE FROM planned_batch WHERE trial NOT IN (SELECT id FROM trial)",
      "%d planned batches belonged to lost trials."},
     {"INSERT INTO shelf_entry (id, at, gesture, sentence, checksum) WITH RECURSIVE n (i) AS "
-     "(SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < (SELECT max(id) FROM shelf_entry)) "
+     "(SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < (SELECT min(max(id), 1000000) FROM "
+     "shelf_entry)) "
      "SELECT i, 0, 'lost', 'Lost when the library was damaged.', 0 FROM n "
      "WHERE i < (SELECT max(id) FROM shelf_entry) AND i NOT IN (SELECT id FROM shelf_entry)",
      "%d entries of the shelf's history were lost."},
@@ -142,8 +145,8 @@ static const struct step shelf[] = {
     {"INSERT INTO shelf_head (one, entry) SELECT 1, NULL WHERE NOT EXISTS "
      "(SELECT 1 FROM shelf_head)",
      NULL},
-    {"UPDATE shelf_head SET entry = NULL "
-     "WHERE entry NOT IN (SELECT id FROM shelf_entry WHERE change IS NOT NULL)",
+    {"UPDATE shelf_head SET entry = NULL WHERE entry IS NOT NULL "
+     "AND entry NOT IN (SELECT id FROM shelf_entry WHERE change IS NOT NULL)",
      "%d last change of the shelf was lost; undo begins anew there."},
 };
 

@@ -26,6 +26,7 @@ struct haul {
     struct pm_text key;  /* what the rows are ordered by, an integer: rowid or a quoted name */
     struct pm_text list; /* the columns both files have: "a", "b" */
     int columns;
+    bool filled; /* the new table has rows already */
     int64_t lost, left_out;
 };
 
@@ -152,16 +153,6 @@ static int copy_rows(struct haul *haul, sqlite3_stmt *select, sqlite3_stmt *inse
     return SQLITE_OK;
 }
 
-/* Whether the new file's table holds rows from its making: they give way to what is read. */
-static bool made_with_rows(const struct haul *haul)
-{
-    int64_t rows = 0;
-    char *sql = sqlite3_mprintf("SELECT count(*) FROM \"%w\"", haul->table);
-    bool some = sql != NULL && pm_ask(haul->to, sql, "looking at the tables", &rows, NULL) == PM_OK;
-    sqlite3_free(sql);
-    return some && rows > 0;
-}
-
 static enum pm_status copy_table(struct haul *haul, struct pm_error *err)
 {
     struct pm_text marks = PM_TEXT_EMPTY;
@@ -172,9 +163,10 @@ static enum pm_status copy_table(struct haul *haul, struct pm_error *err)
     }
     char *read = sqlite3_mprintf("SELECT %s, %s FROM \"%w\" NOT INDEXED WHERE %s >= ?1 ORDER BY %s",
                                  by, pm_text_get(&haul->list), haul->table, by, by);
-    char *write = sqlite3_mprintf("INSERT %s INTO \"%w\" (%s) VALUES (%s)",
-                                  made_with_rows(haul) ? "OR REPLACE" : "", haul->table,
-                                  pm_text_get(&haul->list), pm_text_get(&marks));
+    /* Rows that a migration has put there give way to those that were read. */
+    char *write =
+        sqlite3_mprintf("INSERT %s INTO \"%w\" (%s) VALUES (%s)", haul->filled ? "OR REPLACE" : "",
+                        haul->table, pm_text_get(&haul->list), pm_text_get(&marks));
     enum pm_status status = PM_OK;
     if (read == NULL || write == NULL || !pm_text_ok(&marks)) {
         status = pm_fail_memory(err);
@@ -233,7 +225,16 @@ static enum pm_status haul_table(struct haul *haul, struct pm_error *err)
 {
     haul->lost = 0;
     haul->left_out = 0;
-    enum pm_status status = plan_table(haul, err);
+    int64_t rows = 0;
+    char *count = sqlite3_mprintf("SELECT count(*) FROM \"%w\"", haul->table);
+    enum pm_status status = count == NULL
+                                ? pm_fail_memory(err)
+                                : pm_ask(haul->to, count, "looking at the tables", &rows, err);
+    sqlite3_free(count);
+    haul->filled = rows > 0;
+    if (status == PM_OK) {
+        status = plan_table(haul, err);
+    }
     if (status == PM_OK && haul->columns == 0) {
         haul->lost++;
     } else if (status == PM_OK) {

@@ -224,7 +224,7 @@ static void fill_large(struct world *world)
 {
     assert_status(PM_OK, pm_library_begin(world->library, &world->err));
     for (int i = 0; i < LARGE; i++) {
-        char name[64], first[64], second[64], cas[16];
+        char name[64], first[64], second[64], cas[32];
         unsigned mixed = (unsigned)i * 2654435761u;
         snprintf(name, sizeof name, "%s%s %s %d", heads[mixed % 20], middles[mixed / 20 % 8],
                  ends[mixed / 160 % 10], i);

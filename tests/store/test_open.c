@@ -252,7 +252,8 @@ static const char step_2_orphans[] = "CREATE TABLE extra (id INTEGER PRIMARY KEY
                                      "of INTEGER REFERENCES formula (id)) STRICT;"
                                      "INSERT INTO extra VALUES (1, 999);";
 
-/* Opens with step 1 and then, unless NULL, another step. The library keeps pointing to the files. */
+/* Opens with step 1 and then, unless NULL, another step. The library keeps pointing to the files.
+ */
 static enum pm_status open_steps(struct world *world, const char *second)
 {
     struct pm_store_options options;

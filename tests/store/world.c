@@ -4,13 +4,17 @@
  */
 #include "tests/store/world.h"
 
+#include "src/store/checksum.h"
+
 #include <dirent.h>
+#include <fcntl.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include <cmocka.h>
@@ -255,4 +259,64 @@ int64_t world_ask(sqlite3 *db, const char *sql)
     int64_t value = sqlite3_column_int64(statement, 0);
     sqlite3_finalize(statement);
     return value;
+}
+
+/* Everything a read could return, by table and by index. */
+static const char *const reads[] = {
+    "SELECT * FROM trial ORDER BY id",
+    "SELECT * FROM line ORDER BY trial, line",
+    "SELECT * FROM revision ORDER BY id",
+    "SELECT * FROM trial_mark ORDER BY id",
+    "SELECT * FROM formula ORDER BY id",
+    "SELECT * FROM material ORDER BY id",
+    "SELECT * FROM material_name ORDER BY material, place",
+    "SELECT * FROM material_search ORDER BY block",
+    "SELECT * FROM setting ORDER BY key",
+    "SELECT material, formula FROM material_use ORDER BY 1, 2",
+    "SELECT id FROM trial WHERE kept_at IS NULL ORDER BY formula",
+    "SELECT formula, number, id FROM trial WHERE formula > 0 AND number > 0 ORDER BY 1, 2",
+    "SELECT formula, number, id FROM revision WHERE formula > 0 ORDER BY 1, 2",
+    "SELECT folded, material FROM material_name WHERE folded > '' ORDER BY 1",
+};
+
+uint64_t world_content(const char *path, bool *whole)
+{
+    sqlite3 *db = NULL;
+    uint64_t crc = 0;
+    *whole = sqlite3_open_v2(path, &db, SQLITE_OPEN_READWRITE, NULL) == SQLITE_OK;
+    for (size_t i = 0; *whole && i < sizeof reads / sizeof reads[0]; i++) {
+        sqlite3_stmt *statement = NULL;
+        int rc = sqlite3_prepare_v2(db, reads[i], -1, &statement, NULL);
+        while (rc == SQLITE_OK || rc == SQLITE_ROW) {
+            rc = sqlite3_step(statement);
+            for (int column = 0; rc == SQLITE_ROW && column < sqlite3_column_count(statement);
+                 column++) {
+                crc = pm_crc_value(crc, column, sqlite3_column_value(statement, column));
+            }
+            crc = pm_crc_add(crc, "row", 3);
+        }
+        *whole = rc == SQLITE_DONE;
+        sqlite3_finalize(statement);
+    }
+    sqlite3_close(db);
+    return crc;
+}
+
+size_t world_load(const char *path, unsigned char **data)
+{
+    struct stat seen;
+    int file = open(path, O_RDONLY);
+    assert_true(file >= 0 && fstat(file, &seen) == 0);
+    *data = malloc((size_t)seen.st_size);
+    assert_int_equal(seen.st_size, read(file, *data, (size_t)seen.st_size));
+    close(file);
+    return (size_t)seen.st_size;
+}
+
+void world_save(const char *path, const void *data, size_t length)
+{
+    int file = open(path, O_WRONLY | O_CREAT | O_TRUNC, 0600);
+    assert_true(file >= 0);
+    assert_int_equal((ssize_t)length, write(file, data, length));
+    close(file);
 }

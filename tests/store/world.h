@@ -55,4 +55,11 @@ sqlite3 *world_raw(struct world *world);
 int world_sql(sqlite3 *db, const char *sql); /* SQLite's extended code */
 int64_t world_ask(sqlite3 *db, const char *sql);
 
+/* A number for all that the file gives to read, times and texts included; *whole is false when
+ * something could not be read. */
+uint64_t world_content(const char *path, bool *whole);
+/* A whole file into memory (free) and back. */
+size_t world_load(const char *path, unsigned char **data);
+void world_save(const char *path, const void *data, size_t length);
+
 #endif

@@ -1,0 +1,211 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Damage: flipped bits in a library's file are found, and what can be read is salvaged.
+ */
+#include "tests/store/world.h"
+
+#include "src/store/checksum.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include <cmocka.h>
+
+static int setup(void **state)
+{
+    struct world *world = malloc(sizeof *world);
+    world_make(world);
+    *state = world;
+    return 0;
+}
+
+static int teardown(void **state)
+{
+    world_remove(*state);
+    free(*state);
+    return 0;
+}
+
+/* Published check values: CRC-64/XZ of "123456789" in the Catalogue of parametrised CRC algorithms
+ * (R. Williams' model; as in the .xz file format specification), from memory. */
+static void the_checksum_is_the_published_one(void **state)
+{
+    (void)state;
+    assert_true(pm_crc_add(0, "123456789", 9) == UINT64_C(0x995DC9BBDF1939FA));
+    assert_true(pm_crc_add(pm_crc_add(0, "1234", 4), "56789", 5) == UINT64_C(0x995DC9BBDF1939FA));
+    assert_true(pm_crc_add(0, "", 0) == 0);
+}
+
+/* Whether opening or verifying tells of damage. */
+static bool told(struct world *world)
+{
+    enum pm_status status =
+        pm_library_open(world->path, 0, &world->clock, &world->library, &world->err);
+    if (status == PM_OK) {
+        status = pm_library_verify(world->library, NULL, NULL, &world->err);
+    }
+    world_close(world);
+    return status != PM_OK;
+}
+
+/* Enough history that pages are full: half of the bits then matter. */
+static void fill_much(struct world *world)
+{
+    int64_t formula = world_fill(world);
+    int64_t draft = world_draft(world, formula);
+    struct pm_trial trial;
+    assert_status(PM_OK, pm_trial_load(world->library, draft, &trial, &world->err));
+    for (int i = 0; i < 150; i++) {
+        trial.lines[1].parts += PM_PART;
+        world_line(&trial, 1 + i % 3, i);
+        world_write(world, draft, &trial, "Changed a number and added a line, as one does");
+        int64_t number = 0;
+        if (i % 30 == 0) {
+            assert_status(PM_OK, pm_draft_keep(world->library, draft, world_head(world, draft),
+                                               "kept", "Kept", &number, &world->err));
+            draft = world_draft(world, formula);
+            trial.parent = draft - 1;
+            pm_trial_release(&trial);
+            assert_status(PM_OK, pm_trial_load(world->library, draft, &trial, &world->err));
+        }
+    }
+    pm_trial_release(&trial);
+}
+
+/* Every flip that changes what any read returns must be told of. */
+static void flipped_bits_are_found(void **state)
+{
+    struct world *world = *state;
+    enum { FLIPS = 1000 };
+    unsigned char *data = NULL;
+    bool whole = false;
+    int changed = 0, silent = 0, harmless_told = 0;
+    world_open(world);
+    fill_much(world);
+    world_verify(world);
+    world_close(world);
+    size_t length = world_load(world->path, &data);
+    uint64_t sound = world_content(world->path, &whole);
+    assert_true(whole);
+    assert_false(told(world));
+    srand(11);
+    for (int i = 0; i < FLIPS; i++) {
+        size_t bit = ((size_t)rand() << 8 ^ (size_t)rand()) % (length * 8);
+        data[bit / 8] ^= (unsigned char)(1u << (bit % 8));
+        world_save(world->path, data, length);
+        bool readable = false;
+        bool differs = world_content(world->path, &readable) != sound || !readable;
+        bool found = told(world);
+        changed += differs;
+        harmless_told += !differs && found;
+        if (differs && !found) {
+            print_error("bit %zu (page %zu, byte %zu) changed what is read, silently\n", bit,
+                        bit / 8 / 4096 + 1, bit / 8 % 4096);
+            silent++;
+        }
+        data[bit / 8] ^= (unsigned char)(1u << (bit % 8));
+    }
+    print_message("%d flips in %zu bytes: %d changed a read, %d of them silently; %d others told\n",
+                  FLIPS, length, changed, silent, harmless_told);
+    free(data);
+    assert_true(changed > FLIPS / 8);
+    assert_int_equal(0, silent);
+}
+
+/* ---- salvage ---- */
+
+static void print_finding(void *context, const char *sentence)
+{
+    int *count = context;
+    (*count)++;
+    if (getenv("PERMILLE_TEST_TALK") != NULL) {
+        print_message("    %s\n", sentence);
+    }
+}
+
+static void a_sound_library_is_salvaged_whole(void **state)
+{
+    struct world *world = *state;
+    struct world copy = *world;
+    int findings = 0;
+    bool whole = false;
+    world_open(world);
+    fill_much(world);
+    assert_status(PM_OK, pm_setting_put(world->library, "decimal", ",", &world->err));
+    world_close(world);
+    world_path(world, "salvaged.db", copy.path);
+    assert_status(
+        PM_OK, pm_library_salvage(world->path, copy.path, print_finding, &findings, &world->err));
+    assert_int_equal(0, findings);
+    assert_true(world_content(world->path, &whole) == world_content(copy.path, &whole));
+    world_open(&copy);
+    world_verify(&copy);
+    world_close(&copy);
+    assert_status(PM_EXISTS, pm_library_salvage(world->path, copy.path, NULL, NULL, &world->err));
+    assert_status(PM_MISSING, pm_library_salvage("/nowhere.db", world_path(world, "n", copy.path),
+                                                 NULL, NULL, &world->err));
+}
+
+static bool schema_readable(const char *path)
+{
+    sqlite3 *db = NULL;
+    assert_int_equal(SQLITE_OK, sqlite3_open_v2(path, &db, SQLITE_OPEN_READONLY, NULL));
+    bool readable = world_sql(db, "SELECT count(*) FROM sqlite_schema") == SQLITE_OK;
+    sqlite3_close(db);
+    return readable;
+}
+
+/* Pages overwritten with rubbish, one after the other: what comes back is sound. Only where the
+ * names of the tables themselves are gone, nothing can be read. */
+static void ruined_pages_are_read_around(void **state)
+{
+    struct world *world = *state;
+    struct world copy = *world;
+    unsigned char *data = NULL, page[4096];
+    size_t salvaged = 0, nameless = 0;
+    world_open(world);
+    fill_much(world);
+    world_close(world);
+    size_t length = world_load(world->path, &data);
+    world_path(world, "salvaged.db", copy.path);
+    for (size_t at = 4096; at < length; at += 4096) {
+        int findings = 0;
+        memcpy(page, data + at, sizeof page);
+        memset(data + at, 0xA5, sizeof page);
+        world_save(world->path, data, length);
+        unlink(copy.path);
+        enum pm_status status =
+            pm_library_salvage(world->path, copy.path, print_finding, &findings, &world->err);
+        assert_true(status == PM_OK || status == PM_DAMAGED);
+        if (status == PM_DAMAGED) {
+            assert_false(schema_readable(world->path));
+            nameless++;
+        } else {
+            salvaged++;
+            world_open(&copy);
+            world_verify(&copy);
+            world_close(&copy);
+        }
+        memcpy(data + at, page, sizeof page);
+    }
+    print_message("%zu ruined libraries salvaged, %zu without names of tables\n", salvaged,
+                  nameless);
+    free(data);
+    assert_true(salvaged > 4 * nameless);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_checksum_is_the_published_one),
+        cmocka_unit_test_setup_teardown(flipped_bits_are_found, setup, teardown),
+        cmocka_unit_test_setup_teardown(a_sound_library_is_salvaged_whole, setup, teardown),
+        cmocka_unit_test_setup_teardown(ruined_pages_are_read_around, setup, teardown),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
