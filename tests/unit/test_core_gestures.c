@@ -357,6 +357,27 @@ static void forming_and_leaving(void **state)
     pm_trial_release(&trial);
 }
 
+/* What stays behind is brought back into ratio, whatever the rounding of the line that left. */
+static void leaving_keeps_the_rest_in_ratio(void **state)
+{
+    (void)state;
+    static const int64_t lines[] = {1, 2, 3, 4, 5};
+    for (pm_parts sum = 1; sum < 2000; sum++) {
+        const int64_t weights[] = {100, 90 + sum % 21, 1, 1, 1};
+        struct pm_trial trial;
+        pm_trial_init(&trial, P(1000), PM_OPEN);
+        for (int64_t line = 1; line <= 5; line++) {
+            tr_put(&trial, line, line == 1 ? sum : 0, PM_FREE);
+        }
+        tr_done(&trial,
+                (struct pm_gesture){
+                    .kind = PM_FORM_CORE, .lines = lines, .weights = weights, .line_count = 5});
+        tr_done(&trial, on_line(PM_LEAVE_CORE, 1)); /* verifies the ratio of what stays */
+        assert_int_equal(pm_trial_total(&trial), sum);
+        pm_trial_release(&trial);
+    }
+}
+
 /* ---- restrength ---- */
 
 static void with_matching_carrier(void **state)
@@ -638,6 +659,7 @@ int main(void)
         cmocka_unit_test(core_with_traces),
         cmocka_unit_test(whole_core_moves),
         cmocka_unit_test(forming_and_leaving),
+        cmocka_unit_test(leaving_keeps_the_rest_in_ratio),
         cmocka_unit_test(with_matching_carrier),
         cmocka_unit_test(without_matching_carrier),
         cmocka_unit_test(keeps_the_neat_parts),

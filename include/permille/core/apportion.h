@@ -14,7 +14,7 @@
 
 /*
  * Divides total (>= 0) over count weights (each >= 0) so that out[] sums to exactly total and each
- * is within one unit of its exact share. O(n log n). out may be the same array as weights.
+ * is within one unit of its exact share. Linear in count. out may be the same array as weights.
  * PM_REFUSED when total > 0 and all weights are 0; PM_INVALID for a negative weight or total;
  * PM_NOMEM. On failure out[] is untouched.
  */

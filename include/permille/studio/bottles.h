@@ -59,7 +59,8 @@ struct pm_bottle_card {
     int64_t made_from; /* bottle; 0 */
     pm_mass left;
     bool set_aside;
-    bool past; /* its best-before date is over */
+    bool past;         /* its best-before date is over */
+    bool nearly_empty; /* something is left, but less than a tenth of all it received */
 };
 struct pm_bottle_cards {
     struct pm_bottle_card *items; /* owned */

@@ -164,6 +164,19 @@ enum pm_status pm_shelf_list(struct pm_studio *studio, const struct pm_shelf_fil
                              struct pm_shelf_rows_found *out, struct pm_error *err);
 void pm_shelf_rows_release(struct pm_shelf_rows_found *rows);
 
+struct pm_family_entry {
+    char *name;
+    int64_t materials; /* not set aside */
+};
+struct pm_family_entries {
+    struct pm_family_entry *items; /* owned; by name */
+    size_t count;
+};
+/* The families in use, for the filter. */
+enum pm_status pm_shelf_families(struct pm_studio *studio, struct pm_family_entries *out,
+                                 struct pm_error *err);
+void pm_family_entries_release(struct pm_family_entries *entries);
+
 /* ---- two that are one ---- */
 
 /* `from` turned out to be `into`: its bottles, names, own facts follow; every formula shows `into`
