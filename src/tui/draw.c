@@ -71,6 +71,24 @@ static int details_width(const struct pm_room *room, int columns)
     return width < spare ? width : spare;
 }
 
+/* Rows an overlay takes of what lies under it, its title among them. */
+static int overlay_rows(const struct pm_overlay *overlay, const struct pm_pane *under)
+{
+    int most = under->rows - 1;
+    int rows = overlay->kind->rows(overlay, most);
+    return (rows > most ? most : rows) + 1;
+}
+
+static int rows_covered(const struct pm_overlay *top, const struct pm_pane *under)
+{
+    int most = 0;
+    for (; top; top = top->below) {
+        int rows = top->closed ? 0 : overlay_rows(top, under);
+        most = rows > most ? rows : most;
+    }
+    return most;
+}
+
 /* Returns the pane of the sheet, over which overlays lie. */
 static struct pm_pane draw_room(struct pm_app *app, const struct layout *at)
 {
@@ -87,6 +105,7 @@ static struct pm_pane draw_room(struct pm_app *app, const struct layout *at)
         canvas.sheet = pm_pane_part(&at->body, 0, 0, at->body.rows, sheet);
         canvas.details = pm_pane_part(&at->body, 0, sheet + DETAILS_GAP, at->body.rows, width);
     }
+    canvas.covered = rows_covered(app->top, &canvas.sheet);
     pm_pane_rule(&at->rule, 0, NULL);
     room->draw(app->states[app->room], &canvas);
     return canvas.sheet;
@@ -100,11 +119,9 @@ static void draw_overlay(struct pm_overlay *overlay, const struct pm_pane *under
     draw_overlay(overlay->below, under);
     if (overlay->closed)
         return;
-    int most = under->rows - 1;
-    int rows = overlay->kind->rows(overlay, most);
-    rows = rows > most ? most : rows;
-    struct pm_pane panel = pm_pane_part(under, under->rows - rows - 1, 0, rows + 1, under->columns);
-    struct pm_pane content = pm_pane_part(&panel, 1, 1, rows, panel.columns - 2);
+    int rows = overlay_rows(overlay, under);
+    struct pm_pane panel = pm_pane_part(under, under->rows - rows, 0, rows, under->columns);
+    struct pm_pane content = pm_pane_part(&panel, 1, 1, rows - 1, panel.columns - 2);
     pm_pane_blank(&panel, 0, 0, panel.rows, panel.columns);
     pm_pane_rule(&panel, 0, overlay->title);
     overlay->kind->draw(overlay, &content);
@@ -204,7 +221,8 @@ void pm_app_draw(struct pm_app *app, struct pm_grid *grid)
     struct pm_text remark = PM_TEXT_EMPTY;
     enum pm_role role;
     const char *words = words_now(app, &remark, &role);
-    lay_out(&all, rows_needed(words, all.columns - 2), &at);
+    int mark = (int)strlen(message_mark(role));
+    lay_out(&all, rows_needed(words, all.columns - mark), &at);
     struct pm_pane sheet = draw_room(app, &at);
     draw_overlay(app->top, &sheet);
     draw_message(&at.message, role, words);

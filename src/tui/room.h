@@ -31,6 +31,7 @@ struct pm_canvas {
     struct pm_pane heading;
     struct pm_pane sheet;
     struct pm_pane details; /* 0 columns when the terminal is narrower than PM_DETAILS_FROM */
+    int covered;            /* rows at the bottom of the sheet that an overlay lies over just now */
 };
 
 #define PM_HINTS 6 /* most hints the key line shows */

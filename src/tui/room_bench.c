@@ -287,12 +287,22 @@ enum pm_status pm_bench_show_trial(struct pm_app *app, int64_t trial, struct pm_
     return show_in_front(app, status, sheet, 0, err);
 }
 
-enum pm_status pm_bench_show_revision(struct pm_app *app, int64_t revision, struct pm_error *err)
+enum pm_status pm_bench_show_revision(struct pm_app *app, const struct pm_revision_entry *revision,
+                                      struct pm_error *err)
 {
     struct pm_house *house = pm_app_host(app);
     struct pm_sheet *sheet = NULL;
-    enum pm_status status = pm_history_sheet(house->studio, revision, &sheet, err);
-    return show_in_front(app, status, sheet, revision, err);
+    struct bench *bench = bench_of(app, err);
+    int64_t id = revision->id, number = revision->number, time = revision->at;
+    if (!bench)
+        return PM_NOMEM;
+    enum pm_status status = pm_history_sheet(house->studio, id, &sheet, err);
+    status = show_in_front(app, status, sheet, id, err);
+    if (status == PM_OK) {
+        bench->looked_number = number;
+        bench->looked_time = time;
+    }
+    return status;
 }
 
 void pm_house_look(struct pm_house *house)

@@ -99,12 +99,13 @@ struct bench {
     struct pm_house *house;
     int64_t version; /* of the house when the sheet was read */
 
-    struct pm_sheet *sheet; /* as the file has it; NULL: none is open */
-    int64_t looked_at;      /* revision that is looked back at, 0: none */
-    struct pm_plan *plan;   /* being written, or not yet written because that failed */
-    bool writing;           /* the plan's sheet is on the screen */
-    struct pm_text saved;   /* said when the plan is written */
-    char *retyped;          /* what was typed for the plan that is being written; owned or NULL */
+    struct pm_sheet *sheet;             /* as the file has it; NULL: none is open */
+    int64_t looked_at;                  /* revision that is looked back at, 0: none */
+    int64_t looked_number, looked_time; /* of it */
+    struct pm_plan *plan;               /* being written, or not yet written because that failed */
+    bool writing;                       /* the plan's sheet is on the screen */
+    struct pm_text saved;               /* said when the plan is written */
+    char *retyped; /* what was typed for the plan that is being written; owned or NULL */
 
     struct bench_figures figures;
     size_t at;      /* place of the selected line */

@@ -18,6 +18,8 @@ struct paint {
     struct bench *bench;
     const struct pm_sheet *sheet;
     const struct pm_pane *pane;
+    int covered;  /* rows of the pane under an overlay */
+    size_t first; /* line in the first row */
     struct bench_layout at;
 };
 
@@ -32,7 +34,8 @@ static void draw_heading(const struct bench *bench, const struct pm_pane *pane)
         return;
     }
     if (bench->looked_at)
-        snprintf(rest, sizeof rest, DOT "as it was then, read only");
+        snprintf(rest, sizeof rest, DOT "revision %lld, %s, read only",
+                 (long long)bench->looked_number, pm_time_format(bench->looked_time, date));
     else if (sheet->number > 0)
         snprintf(rest, sizeof rest, DOT "trial %lld, kept %s, read only", (long long)sheet->number,
                  pm_time_date(sheet->kept_at, date));
@@ -305,7 +308,7 @@ static void draw_total(const struct paint *paint)
     const struct bench_figures *figures = &bench->figures;
     const struct bench_layout *at = &paint->at;
     int last = paint->pane->rows - 1;
-    size_t shown = figures->count - bench->first;
+    size_t shown = figures->count - paint->first;
     int row = shown + 1 < (size_t)(last - ROW_LINES) ? ROW_LINES + (int)shown + 1 : last;
     char text[64];
     if (row < last) {
@@ -327,7 +330,7 @@ static void draw_total(const struct paint *paint)
     if (bench->previewing)
         put_number(paint, row, at->becomes, PM_ROLE_PREVIEW, figures->becomes.total,
                    figures->becomes.places);
-    size_t after = bench->first + (size_t)bench->page;
+    size_t after = paint->first + (size_t)bench->page;
     if (after < figures->count) {
         snprintf(text, sizeof text, "%zu below", figures->count - after);
         pm_pane_put_left(paint->pane, row, at->bar.at, at->bar.cells, PM_ROLE_FAINT, text);
@@ -347,13 +350,23 @@ static void scroll(struct bench *bench, int rows)
         bench->first = bench->figures.count > page ? bench->figures.count - page : 0;
 }
 
-static void draw_lines(const struct paint *paint)
+/* While an overlay lies over the selected line, the lines stand higher; afterwards as before. */
+static size_t first_seen(const struct paint *paint, int rows)
+{
+    const struct bench *bench = paint->bench;
+    int free = paint->pane->rows - paint->covered - ROW_LINES;
+    size_t seen = free > rows ? (size_t)rows : free > 1 ? (size_t)free : 1;
+    return bench->at >= bench->first + seen ? bench->at - seen + 1 : bench->first;
+}
+
+static void draw_lines(struct paint *paint)
 {
     struct bench *bench = paint->bench;
     int rows = paint->pane->rows - ROW_LINES - 1;
     scroll(bench, rows);
-    for (int y = 0; y < rows && bench->first + (size_t)y < bench->figures.count; y++) {
-        size_t place = bench->first + (size_t)y;
+    paint->first = first_seen(paint, rows);
+    for (int y = 0; y < rows && paint->first + (size_t)y < bench->figures.count; y++) {
+        size_t place = paint->first + (size_t)y;
         draw_line(paint, ROW_LINES + y, place);
         if (bench->typing && place == bench->at)
             draw_typing(paint, ROW_LINES + y);
@@ -396,7 +409,10 @@ static void draw_no_lines(const struct bench *bench, const struct pm_pane *pane)
 
 void bench_draw(struct bench *bench, const struct pm_canvas *canvas)
 {
-    struct paint paint = {.bench = bench, .sheet = bench_sheet(bench), .pane = &canvas->sheet};
+    struct paint paint = {.bench = bench,
+                          .sheet = bench_sheet(bench),
+                          .pane = &canvas->sheet,
+                          .covered = canvas->covered};
     bench->details = canvas->details.columns > 0;
     draw_heading(bench, &canvas->heading);
     if (!paint.sheet) {

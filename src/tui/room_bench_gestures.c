@@ -199,36 +199,46 @@ static int64_t *marked_lines(const struct bench *bench, size_t *count)
     return lines;
 }
 
-static enum pm_status form_core(struct bench *bench, const char *text, const int64_t *lines,
-                                size_t count, struct pm_error *err)
+/* What a core of the marked lines takes; the arrays are the caller's to free. */
+struct core_wish {
+    struct pm_gesture gesture;
+    int64_t *lines, *weights;
+};
+
+static void core_wish_release(struct core_wish *wish)
 {
-    struct pm_gesture gesture = {.kind = PM_FORM_CORE, .lines = lines, .line_count = count};
-    if (is_blank(text))
-        return bench_do(bench, &gesture, err);
-    size_t given = 0;
-    int64_t *weights = pm_alloc_array(count, sizeof *weights);
-    if (!weights)
+    pm_free(wish->lines);
+    pm_free(wish->weights);
+}
+
+static enum pm_status core_wish_read(const struct bench *bench, const char *text,
+                                     struct core_wish *wish, struct pm_error *err)
+{
+    size_t count, given = 0;
+    wish->lines = marked_lines(bench, &count);
+    wish->weights = pm_alloc_array(count + 1, sizeof *wish->weights);
+    wish->gesture =
+        (struct pm_gesture){.kind = PM_FORM_CORE, .lines = wish->lines, .line_count = count};
+    if (!wish->lines || !wish->weights)
         return pm_fail_memory(err);
-    enum pm_status status = pm_ratio_read(text, weights, count, &given, err);
+    if (is_blank(text))
+        return PM_OK; /* as it stands */
+    enum pm_status status = pm_ratio_read(text, wish->weights, count, &given, err);
     if (status == PM_OK && given != count)
         status = pm_fail(err, PM_INVALID, "%zu lines are marked, but the ratio names %zu.", count,
                          given);
-    gesture.weights = weights;
-    if (status == PM_OK)
-        status = bench_do(bench, &gesture, err);
-    pm_free(weights);
+    wish->gesture.weights = wish->weights;
     return status;
 }
 
 static enum pm_status core_accept(void *context, const char *text, struct pm_error *err)
 {
     struct bench *bench = context;
-    size_t count;
-    int64_t *lines = marked_lines(bench, &count);
-    if (!lines)
-        return pm_fail_memory(err);
-    enum pm_status status = form_core(bench, text, lines, count, err);
-    pm_free(lines);
+    struct core_wish wish;
+    enum pm_status status = core_wish_read(bench, text, &wish, err);
+    if (status == PM_OK)
+        status = bench_do(bench, &wish.gesture, err);
+    core_wish_release(&wish);
     if (status == PM_OK)
         bench_unmark_all(bench);
     return status;
@@ -236,12 +246,24 @@ static enum pm_status core_accept(void *context, const char *text, struct pm_err
 
 static enum pm_role core_check(void *context, const char *text, struct pm_text *out)
 {
-    const struct bench *bench = context;
+    struct bench *bench = context;
+    struct core_wish wish;
+    struct pm_text ignored = PM_TEXT_EMPTY;
+    enum pm_role role = PM_ROLE_FAINT;
+    bench_preview(bench, NULL, out);
     if (is_blank(text)) {
         pm_text_addf(out, "%zu lines; left empty, their ratio stays as it is.", bench->mark_count);
-        return PM_ROLE_FAINT;
+        return role;
     }
-    return PM_ROLE_NORMAL;
+    if (core_wish_read(bench, text, &wish, NULL) != PM_OK)
+        pm_text_addf(out, "One number for each of the %zu lines.", bench->mark_count);
+    else if ((role = bench_preview(bench, &wish.gesture, &ignored)) == PM_ROLE_ERROR)
+        pm_text_add(out, pm_text_get(&ignored));
+    else
+        pm_text_add(out, "The sheet shows what the lines become.");
+    pm_text_release(&ignored);
+    core_wish_release(&wish);
+    return role;
 }
 
 static enum pm_status fold_accept(void *context, const char *text, struct pm_error *err)
@@ -275,7 +297,7 @@ static void ask_ratio(struct bench *bench)
         between = " : ";
     }
     ask(bench, pm_text_get(&title), "Ratio, such as 4:3:2", NULL, 400, core_check, core_accept,
-        NULL);
+        end_preview);
     pm_text_release(&title);
 }
 

@@ -155,7 +155,7 @@ static enum pm_status revisions_accept(void *context, size_t index, const char *
     struct revisions *revisions = context;
     struct pm_app *app = revisions->bench->app;
     (void)text;
-    return pm_bench_show_revision(app, revision_at(revisions, index)->id, err);
+    return pm_bench_show_revision(app, revision_at(revisions, index), err);
 }
 
 void pm_bench_revisions(struct pm_app *app, int64_t number)
@@ -197,8 +197,9 @@ void pm_bench_revisions(struct pm_app *app, int64_t number)
 
 /* ---- the flat view ---- */
 
-#define FLAT_NAME   34 /* cells */
-#define FLAT_PLACES 4
+#define FLAT_NAME   42 /* cells */
+#define FLAT_AMOUNT 13
+#define FLAT_SHARE  10
 
 /* Text in a field of `cells` cells, blanks behind it (or, when `right`, before it). */
 static void add_field(struct pm_text *out, const char *text, int cells, bool right)
@@ -214,7 +215,8 @@ static void add_field(struct pm_text *out, const char *text, int cells, bool rig
 static void add_fine(struct pm_text *out, pm_fine amount, int places, char sign)
 {
     char number[PM_AMOUNT_TEXT];
-    add_field(out, amount ? pm_decimal_format(amount, 12, places, sign, number) : "", 16, true);
+    add_field(out, amount ? pm_decimal_format(amount, 12, places, sign, number) : "", FLAT_AMOUNT,
+              true);
 }
 
 static int flat_places(const struct pm_flat_sheet *flat)
@@ -238,9 +240,9 @@ static void flat_page(struct bench *bench, const struct pm_flat_sheet *flat)
     struct pm_page *page = pm_page_new(pm_text_get(&line));
     pm_text_clear(&line);
     add_field(&line, "material", FLAT_NAME, false);
-    add_field(&line, "neat", 16, true);
-    add_field(&line, "as solvent", 16, true);
-    add_field(&line, "share", 11, true);
+    add_field(&line, "neat", FLAT_AMOUNT, true);
+    add_field(&line, "as solvent", FLAT_AMOUNT, true);
+    add_field(&line, "share", FLAT_SHARE, true);
     pm_page_add(page, PM_ROLE_FAINT, 2, pm_text_get(&line));
     for (size_t i = 0; i < flat->count; i++) {
         const struct pm_flat_line *row = &flat->lines[i];
@@ -248,7 +250,7 @@ static void flat_page(struct bench *bench, const struct pm_flat_sheet *flat)
         add_field(&line, row->name, FLAT_NAME, false);
         add_fine(&line, row->neat, places, sign);
         add_fine(&line, row->as_solvent, places, sign);
-        add_field(&line, bench_share_text(row->share, sign, share), 11, true);
+        add_field(&line, bench_share_text(row->share, sign, share), FLAT_SHARE, true);
         pm_page_add(page, PM_ROLE_NORMAL, 2, pm_text_get(&line));
     }
     pm_text_clear(&line);

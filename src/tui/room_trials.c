@@ -24,6 +24,7 @@ struct trials {
     struct pm_trial_entries entries;
     size_t at, first;
     int page;
+    bool details;  /* the details pane was shown at the last paint */
     int64_t asked; /* trial id an open prompt is about */
 };
 
@@ -231,6 +232,7 @@ static void draw_details(const struct trials *trials, const struct pm_pane *pane
 static void trials_draw(void *state, const struct pm_canvas *canvas)
 {
     struct trials *trials = state;
+    trials->details = canvas->details.columns > 0;
     if (trials->name)
         pm_pane_put_left(&canvas->heading, 0, 0, canvas->heading.columns, PM_ROLE_HEADING,
                          trials->name);
@@ -359,11 +361,15 @@ static size_t trials_hints(const void *state, int codes[PM_HINTS])
     return sizeof usual / sizeof *usual;
 }
 
+/* The whole of what the row has room to begin with; the details pane shows it as well. */
 static enum pm_role trials_remark(const void *state, struct pm_text *out)
 {
-    const struct pm_trial_entry *entry = selected(state);
+    const struct trials *trials = state;
+    const struct pm_trial_entry *entry = trials->details ? NULL : selected(trials);
+    if (entry && entry->note)
+        pm_text_add(out, entry->note);
     if (entry && entry->changed)
-        pm_text_add(out, entry->changed);
+        pm_text_addf(out, "%s%s", out->length > 0 ? DOT : "", entry->changed);
     return PM_ROLE_FAINT;
 }
 

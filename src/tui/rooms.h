@@ -18,6 +18,7 @@
 #include <stdint.h>
 
 struct pm_studio;
+struct pm_revision_entry;
 
 enum pm_room_number { PM_ROOM_BENCH, PM_ROOM_TRIALS, PM_ROOM_NUMBERS };
 
@@ -86,7 +87,8 @@ void pm_house_look(struct pm_house *house);
  * Bench and brings it to the front. */
 enum pm_status pm_bench_show_draft(struct pm_app *app, int64_t formula, struct pm_error *err);
 enum pm_status pm_bench_show_trial(struct pm_app *app, int64_t trial, struct pm_error *err);
-enum pm_status pm_bench_show_revision(struct pm_app *app, int64_t revision, struct pm_error *err);
+enum pm_status pm_bench_show_revision(struct pm_app *app, const struct pm_revision_entry *revision,
+                                      struct pm_error *err);
 /* Makes a kept trial the draft (a gesture), seen in the Bench. */
 enum pm_status pm_bench_branch(struct pm_app *app, int64_t trial, struct pm_error *err);
 /* Asks for a note and keeps the draft of the formula that is open. */
