@@ -42,29 +42,29 @@ static const char *const forbidden[] = {
     "DELETE FROM trial WHERE id = 3",
     "DELETE FROM trial WHERE id = 5",
     "INSERT OR REPLACE INTO trial SELECT * FROM trial WHERE id = 3",
-    "REPLACE INTO trial SELECT 99, formula, number, parent, head, mode, base, settled, next_line, "
-    "line_count, total, content, made_at, kept_at, 'other', checksum FROM trial WHERE id = 3",
-    "REPLACE INTO trial SELECT 99, formula, number, parent, head, mode, base, settled, next_line, "
-    "line_count, total, content, made_at, kept_at, 'other', checksum FROM trial WHERE id = 5",
-    "INSERT INTO trial SELECT 99, formula, 9, parent, head, mode, base, settled, next_line, "
-    "line_count, total, content, made_at, kept_at, 'forged', checksum FROM trial WHERE id = 3",
-    "INSERT INTO trial SELECT id, formula, number, parent, head, mode, base, settled, next_line, "
-    "line_count, total, content, made_at, kept_at, note, checksum FROM trial WHERE id = 3 "
-    "ON CONFLICT DO UPDATE SET note = 'upsert'",
+    ("REPLACE INTO trial SELECT 99, formula, number, parent, head, mode, base, settled, next_line, "
+     "line_count, total, content, made_at, kept_at, 'other', checksum FROM trial WHERE id = 3"),
+    ("REPLACE INTO trial SELECT 99, formula, number, parent, head, mode, base, settled, next_line, "
+     "line_count, total, content, made_at, kept_at, 'other', checksum FROM trial WHERE id = 5"),
+    ("INSERT INTO trial SELECT 99, formula, 9, parent, head, mode, base, settled, next_line, "
+     "line_count, total, content, made_at, kept_at, 'forged', checksum FROM trial WHERE id = 3"),
+    ("INSERT INTO trial SELECT id, formula, number, parent, head, mode, base, settled, next_line, "
+     "line_count, total, content, made_at, kept_at, note, checksum FROM trial WHERE id = 3 "
+     "ON CONFLICT DO UPDATE SET note = 'upsert'"),
     "UPDATE line SET parts = parts + 1 WHERE trial = 3",
     "UPDATE line SET trial = 5 WHERE trial = 3 AND line = 1",
     "UPDATE line SET trial = 3, line = 77 WHERE trial = 5 AND line = 1",
     "UPDATE OR REPLACE line SET trial = 3 WHERE trial = 5",
     "DELETE FROM line WHERE trial = 3",
-    "INSERT INTO line SELECT 3, 9, 9, material, accord, strength, solvent, parts, stance, core, "
-    "weight, comment FROM line WHERE trial = 3 AND line = 1",
+    ("INSERT INTO line SELECT 3, 9, 9, material, accord, strength, solvent, parts, stance, core, "
+     "weight, comment FROM line WHERE trial = 3 AND line = 1"),
     "INSERT OR REPLACE INTO line SELECT * FROM line WHERE trial = 3",
     "UPDATE revision SET sentence = 'It was never so'",
     "DELETE FROM revision WHERE id = 2",
     "INSERT OR REPLACE INTO revision SELECT * FROM revision WHERE id = 2",
-    "REPLACE INTO revision SELECT 99, formula, number, trial, parent, target, at, gesture, "
-    "'other', "
-    "change, previous, checksum FROM revision WHERE id = 2",
+    ("REPLACE INTO revision SELECT 99, formula, number, trial, parent, target, at, gesture, "
+     "'other', "
+     "change, previous, checksum FROM revision WHERE id = 2"),
     "UPDATE trial_mark SET label = 'changed'",
     "DELETE FROM trial_mark",
     "INSERT OR REPLACE INTO trial_mark SELECT id, trial, 'other', 0, 0, 0 FROM trial_mark",
@@ -111,8 +111,8 @@ static const char *const impossible[] = {
     "UPDATE material SET kind = 'magic' WHERE id = 1",
     "UPDATE material SET merged_into = 1 WHERE id = 1",
     "UPDATE material_name SET folded = 'fern acetate' WHERE material = 1",
-    "INSERT INTO trial SELECT 99, formula, NULL, parent, head, mode, base, settled, next_line, "
-    "line_count, total, content, made_at, NULL, NULL, checksum FROM trial WHERE id = 5",
+    ("INSERT INTO trial SELECT 99, formula, NULL, parent, head, mode, base, settled, next_line, "
+     "line_count, total, content, made_at, NULL, NULL, checksum FROM trial WHERE id = 5"),
 };
 
 static void raw_sql_cannot_write_what_is_impossible(void **state)
@@ -139,12 +139,12 @@ static void count_finding(void *context, const char *sentence)
 
 /* Changes that get past the triggers, because they go first: found by verify all the same. */
 static const char *const forced[] = {
-    "DROP TRIGGER revision_never_changed; UPDATE revision SET sentence = 'x' WHERE id = 2;"
-    "CREATE TRIGGER revision_never_changed BEFORE UPDATE ON revision BEGIN\n"
-    "    SELECT raise(ABORT, 'a revision never changes');\nEND",
+    ("DROP TRIGGER revision_never_changed; UPDATE revision SET sentence = 'x' WHERE id = 2;"
+     "CREATE TRIGGER revision_never_changed BEFORE UPDATE ON revision BEGIN\n"
+     "    SELECT raise(ABORT, 'a revision never changes');\nEND"),
     "DROP TRIGGER revision_never_deleted",
-    "DROP TRIGGER line_sealed_update; CREATE TRIGGER line_sealed_update BEFORE UPDATE ON line "
-    "WHEN 0 BEGIN SELECT 1; END",
+    ("DROP TRIGGER line_sealed_update; CREATE TRIGGER line_sealed_update BEFORE UPDATE ON line "
+     "WHEN 0 BEGIN SELECT 1; END"),
     "CREATE TRIGGER spy AFTER INSERT ON line BEGIN SELECT 1; END",
     "UPDATE line SET parts = parts + 1 WHERE trial = 5 AND line = 1",
     "UPDATE line SET comment = 'other' WHERE trial = 5 AND line = 3",
@@ -158,8 +158,8 @@ static const char *const forced[] = {
     "DELETE FROM material_use",
     "DROP TABLE setting",
     "INSERT INTO setting VALUES ('by hand', 'x', 0)",
-    "DROP TRIGGER revision_never_deleted; UPDATE trial SET head = NULL WHERE id = 5; "
-    "DELETE FROM revision WHERE formula = 2",
+    ("DROP TRIGGER revision_never_deleted; UPDATE trial SET head = NULL WHERE id = 5; "
+     "DELETE FROM revision WHERE formula = 2"),
     "DROP INDEX trial_draft",
 };
 

@@ -56,7 +56,9 @@ int64_t pm_library_version(struct pm_library *library);
 enum pm_status pm_library_begin(struct pm_library *library, struct pm_error *err);
 enum pm_status pm_library_commit(struct pm_library *library, struct pm_error *err);
 void pm_library_abort(struct pm_library *library);
-/* A consistent view for several reads (deferred transaction); ends with pm_library_end_read. */
+/* A consistent view for several reads (deferred transaction); ends with pm_library_end_read. It
+ * keeps others from committing, so it is for moments; no change can begin within it (PM_REFUSED),
+ * hence not in the visitor of pm_material_search either. */
 enum pm_status pm_library_begin_read(struct pm_library *library, struct pm_error *err);
 void pm_library_end_read(struct pm_library *library);
 
@@ -71,7 +73,13 @@ typedef void pm_finding(void *context, const char *sentence);
  * every trial. Returns PM_OK with no finding, PM_DAMAGED when there was one or more. */
 enum pm_status pm_library_verify(struct pm_library *library, pm_finding *finding, void *context,
                                  struct pm_error *err);
-/* Reads what can be read from a damaged file, table by table, into a new library. */
+/*
+ * Reads what can be read from a damaged file, table by table and around bad pages, into a new
+ * library (PM_EXISTS when `into` is there). Findings say what was lost or changed: lost materials,
+ * formulas and trials get a place under a name that says so, kept trials that are not as they were
+ * are labelled, checksums are made anew. The damaged file is not written. PM_DAMAGED when not even
+ * the names of its tables can be read; `into` is then not left behind.
+ */
 enum pm_status pm_library_salvage(const char *damaged, const char *into, pm_finding *finding,
                                   void *context, struct pm_error *err);
 
