@@ -107,6 +107,21 @@ int pm_decimal_places(int64_t value, int scale, int least)
     return need < scale ? need : scale;
 }
 
+char *pm_factor_format(int64_t ppm, char sign, char *buf)
+{
+    const int scale = 6;
+    int places = pm_decimal_places(ppm, scale, ppm < 1000000 ? 3 : 2);
+    int64_t unit = 1;
+    for (int i = places; i < scale; i++)
+        unit *= 10;
+    /* Rounded to one although it is not one: look closer. */
+    while (places < scale && ppm != 1000000 && ppm > 1000000 - unit && ppm < 1000000 + unit) {
+        places++;
+        unit /= 10;
+    }
+    return pm_decimal_format(ppm, scale, places, sign, buf);
+}
+
 char *pm_strength_format(pm_strength strength, char sign, char *buf)
 {
     if (strength == PM_NEAT)

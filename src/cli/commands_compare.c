@@ -26,28 +26,73 @@ static void put_amounts(struct pm_json *json, const char *key, const pm_fine *am
     pm_json_close(json, ']');
 }
 
+static void put_factor(struct pm_json *json, int64_t factor_ppm)
+{
+    if (factor_ppm > 0)
+        pm_json_decimal(json, factor_ppm, 6);
+    else
+        pm_json_null(json);
+}
+
+/* What the trials in between say; `change` and `factor` are those of the last one. */
+static void put_changes(struct pm_json *json, const struct pm_side_line *line, size_t trials)
+{
+    const struct pm_compare_row *row = &line->row;
+
+    pm_json_put_string(json, "change", pm_change_word_text(row->change[trials - 1]));
+    pm_json_key(json, "factor");
+    put_factor(json, row->factor_ppm[trials - 1]);
+    pm_json_key(json, "changes");
+    pm_json_open(json, '[');
+    for (size_t i = 0; i < trials; i++)
+        pm_json_string(json, pm_change_word_text(row->change[i]));
+    pm_json_close(json, ']');
+    pm_json_key(json, "factors");
+    pm_json_open(json, '[');
+    for (size_t i = 0; i < trials; i++)
+        put_factor(json, row->factor_ppm[i]);
+    pm_json_close(json, ']');
+    pm_json_key(json, "in_step");
+    pm_json_open(json, '[');
+    for (size_t i = 0; i < trials; i++)
+        pm_json_bool(json, row->in_step[i]);
+    pm_json_close(json, ']');
+    pm_json_key(json, "poured_as");
+    pm_json_open(json, '[');
+    for (size_t i = 0; i < trials; i++)
+        pm_json_string(json, line->form[i]);
+    pm_json_close(json, ']');
+    pm_json_put_bool(json, "differs", row->differs);
+}
+
 static void put_line(struct pm_json *json, const struct pm_side_line *line, size_t trials)
 {
     pm_json_open(json, '{');
     pm_json_put_string(json, "material", line->name);
-    pm_json_put_bool(json, "accord", line->kind == PM_LINE_ACCORD);
+    pm_json_put_bool(json, "accord", line->row.kind == PM_LINE_ACCORD);
     pm_json_key(json, "there");
     pm_json_open(json, '[');
     for (size_t i = 0; i < trials; i++)
-        pm_json_bool(json, line->there[i]);
+        pm_json_bool(json, line->row.there[i]);
     pm_json_close(json, ']');
-    put_amounts(json, "parts", line->poured, trials);
-    put_amounts(json, "neat_parts", line->neat, trials);
-    pm_json_put_string(json, "change", pm_change_word_text(line->change));
-    pm_json_key(json, "factor");
-    if (line->factor_ppm > 0)
-        pm_json_decimal(json, line->factor_ppm, 6);
-    else
-        pm_json_null(json);
+    put_amounts(json, "parts", line->row.poured, trials);
+    put_amounts(json, "neat_parts", line->row.neat, trials);
+    put_changes(json, line, trials);
     pm_json_close(json, '}');
 }
 
-static void answer_json(struct pm_cli *cli, const struct pm_side_by_side *side)
+static void put_numbers(struct pm_json *json, const char *key, const int64_t *values, int scale,
+                        size_t count)
+{
+    pm_json_key(json, key);
+    pm_json_open(json, '[');
+    for (size_t i = 0; i < count; i++)
+        pm_json_decimal(json, values[i], scale);
+    pm_json_close(json, ']');
+}
+
+static void answer_json(struct pm_cli *cli, const struct pm_side_by_side *side,
+                        enum pm_side_only only)
 {
     struct pm_json json;
 
@@ -59,79 +104,175 @@ static void answer_json(struct pm_cli *cli, const struct pm_side_by_side *side)
         pm_json_string(&json, side->titles[i]);
     pm_json_close(&json, ']');
     pm_json_put_decimal(&json, "base_parts", side->base[0], 6);
-    pm_json_put_string(&json, "sentence", side->sentence);
+    put_numbers(&json, "bases", side->base, 6, side->trials);
+    put_numbers(&json, "total_parts", side->total, 6, side->trials);
+    put_numbers(&json, "solvent_percent", side->solvent_share, 10, side->trials);
+    put_numbers(&json, "strength_percent", side->strength, 10, side->trials);
+    put_numbers(&json, "step_factors", side->step_ppm, 6, side->trials);
+    pm_json_put_string(&json, "sentence", side->sentences[side->trials - 1]);
+    pm_json_key(&json, "sentences");
+    pm_json_open(&json, '[');
+    for (size_t i = 0; i < side->trials; i++)
+        pm_json_string(&json, side->sentences[i]);
+    pm_json_close(&json, ']');
     pm_json_key(&json, "lines");
     pm_json_open(&json, '[');
     for (size_t i = 0; i < side->count; i++)
-        put_line(&json, &side->lines[i], side->trials);
+        if (pm_side_shown(side, &side->lines[i], only))
+            put_line(&json, &side->lines[i], side->trials);
     pm_json_close(&json, ']');
     pm_json_close(&json, '}');
 }
 
 /* ---- text and CSV ---- */
 
-/* Material, the measure in each trial, the change. */
-static void fill_columns(struct pm_column columns[PM_COMPARE_MAX + 3],
-                         const struct pm_side_by_side *side)
+/* Material, then for each trial its amount, and how many times the first one's it is. */
+#define COLUMNS (1 + 5 * PM_COMPARE_MAX)
+
+struct headings {
+    struct pm_column columns[COLUMNS];
+    size_t count;
+    struct pm_text names[2 * PM_COMPARE_MAX]; /* of columns, where they must be told apart */
+};
+
+static const char *heading(struct headings *headings, const struct pm_side_by_side *side,
+                           size_t trial, size_t which)
 {
+    static const char *const words[] = {"factor", "change"};
+    struct pm_text *name = &headings->names[2 * trial + which];
+
+    pm_text_add(name, words[which]);
+    if (trial + 1 < side->trials)
+        pm_text_addf(name, " %s", side->titles[trial]);
+    return pm_text_get(name);
+}
+
+/* With some lines left out the columns add up to no total: they are rounded each on its own. */
+static void fill_headings(struct headings *headings, const struct pm_side_by_side *side, bool all)
+{
+    struct pm_column *columns = headings->columns;
     size_t c = 0;
 
     columns[c++] = (struct pm_column){.key = "material", .title = "line", .kind = PM_CELL_TEXT};
-    for (size_t i = 0; i < side->trials; i++)
+    for (size_t i = 0; i < side->trials; i++) {
         columns[c++] = (struct pm_column){.key = side->titles[i],
                                           .title = side->titles[i],
                                           .kind = PM_CELL_NUMBER,
                                           .scale = 12,
                                           .least = 3,
-                                          .adds_up = true};
-    columns[c++] = (struct pm_column){
-        .key = "factor", .title = "times", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2};
-    columns[c] = (struct pm_column){.key = "change", .title = "change", .kind = PM_CELL_TEXT};
+                                          .adds_up = all};
+        if (i == 0)
+            continue;
+        columns[c++] = (struct pm_column){
+            .key = heading(headings, side, i, 0), .kind = PM_CELL_NUMBER, .scale = 6};
+        columns[c++] = (struct pm_column){.title = "times", .kind = PM_CELL_TEXT};
+        columns[c++] =
+            (struct pm_column){.key = heading(headings, side, i, 1), .kind = PM_CELL_TEXT};
+        columns[c++] = (struct pm_column){.title = "change", .kind = PM_CELL_TEXT};
+    }
+    headings->count = c;
 }
 
-static void add_line(struct pm_table *table, const struct pm_side_line *line, size_t trials,
-                     enum pm_compare_by by)
+static void add_change(struct pm_table *table, const struct pm_side_line *line, size_t trial)
 {
-    const pm_fine *amounts = by == PM_BY_NEAT ? line->neat : line->poured;
+    const int64_t factor = line->row.factor_ppm[trial];
+    char text[PM_AMOUNT_TEXT + 1] = "x";
 
-    pm_table_text(table, line->name);
-    for (size_t i = 0; i < trials; i++) {
-        if (line->there[i])
-            pm_table_number(table, amounts[i]);
-        else
-            pm_table_null(table);
-    }
-    if (line->factor_ppm > 0)
-        pm_table_number(table, line->factor_ppm);
+    if (factor > 0)
+        pm_table_number(table, factor);
     else
         pm_table_null(table);
-    pm_table_text(table, pm_change_word_text(line->change));
+    pm_table_text(table, factor > 0 && line->row.change[trial] != PM_SAME
+                             ? (pm_factor_format(factor, pm_decimal_sign(), text + 1), text)
+                             : "");
+    pm_table_text(table, pm_change_word_text(line->row.change[trial]));
+    pm_table_text(table, pm_side_word(line, trial));
+}
+
+static void add_line(struct pm_table *table, const struct pm_side_by_side *side,
+                     const struct pm_side_line *line)
+{
+    pm_table_text(table, line->name);
+    for (size_t i = 0; i < side->trials; i++) {
+        if (line->row.there[i])
+            pm_table_number(table, pm_side_amount(side, line, i));
+        else
+            pm_table_null(table);
+        if (i > 0)
+            add_change(table, line, i);
+    }
+}
+
+/* Below the table in text: what is no line. */
+static void add_totals(struct pm_cli *cli, const struct pm_side_by_side *side)
+{
+    char total[PM_AMOUNT_TEXT], strength[PM_AMOUNT_TEXT], solvent[PM_AMOUNT_TEXT];
+    const char sign = pm_decimal_sign();
+
+    pm_text_add(&cli->out, "\n");
+    for (size_t i = 0; i < side->trials; i++) {
+        pm_cli_add_shown(&cli->out, side->titles[i]);
+        pm_text_addf(&cli->out, ": %zu lines, total %s, strength %s %%, solvent %s %%\n",
+                     side->written[i], pm_decimal_exact(side->total[i], 6, sign, total),
+                     pm_decimal_format(side->strength[i], 10,
+                                       pm_decimal_places(side->strength[i], 10, 2), sign, strength),
+                     pm_decimal_format(side->solvent_share[i], 10,
+                                       pm_decimal_places(side->solvent_share[i], 10, 2), sign,
+                                       solvent));
+    }
 }
 
 static enum pm_status answer_table(struct pm_cli *cli, const struct pm_side_by_side *side,
-                                   enum pm_compare_by by, struct pm_error *err)
+                                   enum pm_side_only only, struct pm_error *err)
 {
-    struct pm_column columns[PM_COMPARE_MAX + 3];
+    struct headings headings = {.count = 0};
     struct pm_table table;
 
-    fill_columns(columns, side);
-    pm_table_init(&table, columns, side->trials + 3);
-    table.sums = "total";
+    fill_headings(&headings, side, only == PM_SIDE_ALL);
+    pm_table_init(&table, headings.columns, headings.count);
+    table.sums = only == PM_SIDE_ALL ? "total" : NULL;
     for (size_t i = 0; i < side->count; i++)
-        add_line(&table, &side->lines[i], side->trials, by);
-    const enum pm_status status =
-        pm_table_answer(&table, cli, "lines", "There are no lines to compare.", err);
+        if (pm_side_shown(side, &side->lines[i], only))
+            add_line(&table, side, &side->lines[i]);
+    enum pm_status status = pm_table_answer(
+        &table, cli, "lines",
+        side->count > 0 ? "No line differs." : "There are no lines to compare.", err);
     pm_table_release(&table);
-    if (status == PM_OK && side->sentence != NULL && side->sentence[0] != '\0')
-        pm_cli_say(cli, "%s", side->sentence);
+    for (size_t i = 0; i < 2 * PM_COMPARE_MAX; i++) {
+        if (!pm_text_ok(&headings.names[i]))
+            status = pm_fail_memory(err);
+        pm_text_release(&headings.names[i]);
+    }
+    if (status == PM_OK && cli->form == PM_CLI_TEXT) {
+        add_totals(cli, side);
+        for (size_t i = 1; i < side->trials; i++)
+            pm_cli_say(cli, "%s", side->sentences[i]);
+    }
     return status;
 }
 
 /* ---- the command ---- */
 
+static enum pm_side_only read_only(const struct pm_cli *cli)
+{
+    const char *only = pm_cli_value(cli, "only");
+    if (only == NULL)
+        return PM_SIDE_ALL;
+    return strcmp(only, "own") == 0 ? PM_SIDE_OWN : PM_SIDE_DIFFERING;
+}
+
+static enum pm_side_order read_order(const struct pm_cli *cli)
+{
+    const char *order = pm_cli_value(cli, "sort");
+    if (order != NULL && strcmp(order, "parts") == 0)
+        return PM_SIDE_BY_PARTS;
+    return order != NULL && strcmp(order, "factor") == 0 ? PM_SIDE_BY_FACTOR : PM_SIDE_AS_WRITTEN;
+}
+
 static enum pm_status run_compare(struct pm_cli *cli, struct pm_error *err)
 {
     const enum pm_compare_by by = read_by(cli);
+    const enum pm_side_only only = read_only(cli);
     int64_t trials[PM_COMPARE_MAX];
     struct pm_side_by_side side;
     enum pm_status status = PM_OK;
@@ -146,10 +287,11 @@ static enum pm_status run_compare(struct pm_cli *cli, struct pm_error *err)
         status = pm_compare_open(cli->studio, trials, cli->operand_count, by, &side, err);
     if (status != PM_OK)
         return status;
+    pm_side_sort(&side, read_order(cli), side.trials - 1);
     if (cli->form == PM_CLI_JSON)
-        answer_json(cli, &side);
+        answer_json(cli, &side, only);
     else
-        status = answer_table(cli, &side, by, err);
+        status = answer_table(cli, &side, only, err);
     pm_side_by_side_release(&side);
     return status;
 }
@@ -159,6 +301,14 @@ static const struct pm_cli_option compare_options[] = {
      .value = "MEASURE",
      .words = "poured|neat|flat",
      .help = "parts as poured, neat parts, or accords and dilutions resolved; poured without it"},
+    {.name = "only",
+     .value = "WHICH",
+     .words = "differing|own",
+     .help = "lines that differ, or those that did more than move in step with the rest"},
+    {.name = "sort",
+     .value = "ORDER",
+     .words = "written|parts|factor",
+     .help = "as in the first trial, or by the change to the last one"},
     {.name = NULL},
 };
 
@@ -170,7 +320,11 @@ static const struct pm_cli_command commands[] = {
         .most = PM_COMPARE_MAX,
         .forms = PM_CLI_JSON | PM_CLI_CSV,
         .help = "two to four trials side by side",
-        .more = "F alone is the draft. Amounts are rescaled to the base of the first.",
+        .more =
+            "F alone is the draft. Amounts are rescaled to the base of the first, and every other "
+            "trial is judged against it. In step: the line only gave way, by the factor most "
+            "others moved by. Other: the same amount at another strength, in another solvent, "
+            "or of another trial of the accord.",
         .options = compare_options,
         .run = run_compare,
     },

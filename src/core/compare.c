@@ -5,6 +5,7 @@
 #include "idmap.h"
 #include "permille/base/mem.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 /* What a comparison is gathered in. */
@@ -45,6 +46,24 @@ static enum pm_status too_large(struct pm_error *err)
     return pm_fail(err, PM_INVALID, "The amounts are too large to be compared.");
 }
 
+static void note(int64_t *known, int64_t value, bool first)
+{
+    if (first) {
+        *known = value;
+    } else if (*known != value) {
+        *known = PM_SEVERAL;
+    }
+}
+
+/* How the row is poured in that trial; called before it is marked as standing there. */
+static void note_form(struct pm_compare_row *row, size_t trial, const struct pm_line *line)
+{
+    bool first = !row->there[trial];
+    note(&row->strength[trial], line->strength, first);
+    note(&row->solvent[trial], line->solvent, first);
+    note(&row->version[trial], line->kind == PM_LINE_ACCORD ? line->ref : 0, first);
+}
+
 /* Adds up a line in pico-parts of its own base. Neat amounts are exact: strengths come in 1e-9 and
  * parts in 1e-6, which pico-parts hold but for three digits, rounded half up. */
 static enum pm_status gather_line(struct gathering *g, size_t trial, const struct pm_line *line)
@@ -64,6 +83,7 @@ static enum pm_status gather_line(struct gathering *g, size_t trial, const struc
         row->poured[trial] > INT64_MAX - poured) {
         return too_large(g->err);
     }
+    note_form(row, trial, line);
     row->there[trial] = true;
     row->poured[trial] += poured;
     row->neat[trial] += neat;
@@ -119,35 +139,150 @@ static enum pm_status rescale(struct gathering *g, size_t trial)
 
 /* On different bases the same proportions are rounded to different micro-parts: one of them on
  * either side tells nothing apart. */
-static pm_fine tolerance(const struct gathering *g)
+static pm_fine tolerance(const struct gathering *g, size_t trial)
 {
     pm_parts first = g->trials[0]->base;
-    pm_parts last = g->trials[g->out.trials - 1]->base;
+    pm_parts other = g->trials[trial]->base;
     pm_fine unit = 0;
-    if (first == last || !pm_muldiv(PM_FINE_PER_MICRO, first, last, &unit)) {
+    if (first == other || !pm_muldiv(PM_FINE_PER_MICRO, first, other, &unit)) {
         return 0;
     }
     return PM_FINE_PER_MICRO + unit;
 }
 
-static void judge(const struct gathering *g, struct pm_compare_row *row)
+static enum pm_change_word change_of(const pm_fine *amounts, size_t trial, pm_fine slack)
 {
-    size_t last = g->out.trials - 1;
-    const pm_fine *measure = g->by == PM_BY_NEAT ? row->neat : row->poured;
-    pm_fine was = measure[0];
-    pm_fine now = measure[last];
-    if (row->there[0] != row->there[last]) {
-        row->change = row->there[last] ? PM_ADDED : PM_GONE;
-    } else if (now - was > tolerance(g)) {
-        row->change = PM_MORE;
-    } else if (was - now > tolerance(g)) {
-        row->change = PM_LESS;
+    if (amounts[trial] - amounts[0] > slack) {
+        return PM_MORE;
+    }
+    return amounts[0] - amounts[trial] > slack ? PM_LESS : PM_SAME;
+}
+
+static const pm_fine *measure(const struct gathering *g, const struct pm_compare_row *row)
+{
+    return g->by == PM_BY_NEAT ? row->neat : row->poured;
+}
+
+static void judge(const struct gathering *g, struct pm_compare_row *row, size_t trial)
+{
+    const pm_fine *amounts = measure(g, row);
+    pm_fine slack = tolerance(g, trial);
+    if (row->there[0] != row->there[trial]) {
+        row->change[trial] = row->there[trial] ? PM_ADDED : PM_GONE;
     } else {
-        row->change = PM_SAME;
+        row->change[trial] = change_of(amounts, trial, slack);
+        row->other[trial] =
+            row->change[trial] == PM_SAME && g->by != PM_BY_FLAT &&
+            (row->strength[trial] != row->strength[0] || row->solvent[trial] != row->solvent[0] ||
+             row->version[trial] != row->version[0] ||
+             change_of(row->neat, trial, slack) != PM_SAME ||
+             change_of(row->poured, trial, slack) != PM_SAME);
     }
-    if (was > 0 && now > 0 && !pm_muldiv(now, 1000000, was, &row->factor_ppm)) {
-        row->factor_ppm = INT64_MAX;
+    if (amounts[0] > 0 && amounts[trial] > 0 &&
+        !pm_muldiv(amounts[trial], 1000000, amounts[0], &row->factor_ppm[trial])) {
+        row->factor_ppm[trial] = INT64_MAX;
     }
+    row->differs = row->differs || row->change[trial] != PM_SAME || row->other[trial];
+}
+
+/* ---- giving way ---- */
+
+static int by_size(const void *a, const void *b)
+{
+    const int64_t *x = a;
+    const int64_t *y = b;
+    return (*x > *y) - (*x < *y);
+}
+
+static bool moved(const struct pm_compare_row *row, size_t trial)
+{
+    return row->change[trial] == PM_MORE || row->change[trial] == PM_LESS;
+}
+
+/* Whether a row moved by `factor`, within the rounding of micro-parts and of the factor. */
+static bool moved_by(const pm_fine *amounts, size_t trial, int64_t factor)
+{
+    pm_fine expected;
+    if (!pm_muldiv(amounts[0], factor, 1000000, &expected)) {
+        return false;
+    }
+    pm_fine off = amounts[trial] > expected ? amounts[trial] - expected : expected - amounts[trial];
+    return off <= 2 * PM_FINE_PER_MICRO + amounts[0] / 10000;
+}
+
+/* The middle of the largest group of factors that are one within rounding; *most is its size. */
+static int64_t commonest(const int64_t *factors, size_t count, size_t *most)
+{
+    int64_t found = 0;
+    size_t end = 0;
+    *most = 0;
+    for (size_t i = 0; i < count; i++) {
+        while (end < count && factors[end] - factors[i] <= factors[i] / 5000) {
+            end++;
+        }
+        if (end - i > *most) {
+            *most = end - i;
+            found = factors[i + *most / 2];
+        }
+    }
+    return found;
+}
+
+/* What became of the rows in one trial. */
+struct tally {
+    size_t moved, same, came_or_went;
+};
+
+/* Whether so many rows moving alike is giving way. Everything that moved doing so is, only when
+ * something came or went and little stayed; else it is what was done. */
+static bool gave_way(const struct tally *tally, size_t alike)
+{
+    if (alike < 2 || (alike == tally->moved && (tally->came_or_went == 0 || tally->same > alike))) {
+        return false;
+    }
+    return alike * 2 >= tally->moved || (alike >= 4 && alike * 4 >= tally->moved);
+}
+
+static void find_step(struct gathering *g, size_t trial, int64_t *factors)
+{
+    struct tally tally = {0, 0, 0};
+    size_t alike;
+    for (size_t i = 0; i < g->out.count; i++) {
+        const struct pm_compare_row *row = &g->out.rows[i];
+        if (moved(row, trial)) {
+            factors[tally.moved++] = row->factor_ppm[trial];
+        } else if (row->change[trial] != PM_SAME) {
+            tally.came_or_went++;
+        } else {
+            tally.same += row->there[trial];
+        }
+    }
+    qsort(factors, tally.moved, sizeof *factors, by_size);
+    int64_t factor = commonest(factors, tally.moved, &alike);
+    if (!gave_way(&tally, alike)) {
+        return;
+    }
+    g->out.step_ppm[trial] = factor;
+    for (size_t i = 0; i < g->out.count; i++) {
+        struct pm_compare_row *row = &g->out.rows[i];
+        row->in_step[trial] = moved(row, trial) && moved_by(measure(g, row), trial, factor);
+    }
+}
+
+static enum pm_status judge_all(struct gathering *g)
+{
+    int64_t *factors = pm_alloc_array(g->out.count, sizeof *factors);
+    if (factors == NULL) {
+        return pm_fail_memory(g->err);
+    }
+    for (size_t trial = 0; trial < g->out.trials; trial++) {
+        for (size_t i = 0; i < g->out.count; i++) {
+            judge(g, &g->out.rows[i], trial);
+        }
+        find_step(g, trial, factors);
+    }
+    pm_free(factors);
+    return PM_OK;
 }
 
 enum pm_status pm_compare_trials(const struct pm_trial *const *trials, size_t count,
@@ -155,7 +290,7 @@ enum pm_status pm_compare_trials(const struct pm_trial *const *trials, size_t co
                                  const struct pm_compare_names *names, struct pm_compare *out,
                                  struct pm_error *err)
 {
-    *out = (struct pm_compare){NULL, 0, 0};
+    *out = (struct pm_compare){0};
     if (count < 2 || count > PM_COMPARE_MAX) {
         return pm_fail(err, PM_INVALID, "From two to %d trials can stand side by side.",
                        PM_COMPARE_MAX);
@@ -171,8 +306,8 @@ enum pm_status pm_compare_trials(const struct pm_trial *const *trials, size_t co
             status = rescale(&g, i);
         }
     }
-    for (size_t i = 0; i < g.out.count; i++) {
-        judge(&g, &g.out.rows[i]);
+    if (status == PM_OK) {
+        status = judge_all(&g);
     }
     pm_idmap_release(&g.materials);
     pm_idmap_release(&g.accords);
@@ -187,7 +322,7 @@ enum pm_status pm_compare_trials(const struct pm_trial *const *trials, size_t co
 void pm_compare_release(struct pm_compare *compare)
 {
     pm_free(compare->rows);
-    *compare = (struct pm_compare){NULL, 0, 0};
+    *compare = (struct pm_compare){0};
 }
 
 const char *pm_change_word_text(enum pm_change_word change)

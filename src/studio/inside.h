@@ -168,6 +168,16 @@ enum pm_status pm_plan_content(struct pm_studio *studio, const struct pm_sheet *
                                const struct pm_trial *content, const char *word,
                                const char *sentence, struct pm_plan **out, struct pm_error *err);
 
+/* ---- side by side ---- */
+
+/* pm_compare_trials with the library's accords. */
+enum pm_status pm_side_rows(struct pm_studio *studio, const struct pm_trial *const *trials,
+                            size_t count, enum pm_compare_by by, struct pm_compare *out,
+                            struct pm_error *err);
+/* Of a material or accord; borrowed from the cache. */
+enum pm_status pm_side_name(struct pm_studio *studio, const struct pm_compare_row *row,
+                            const char **out, struct pm_error *err);
+
 /* ---- what changed, in words ---- */
 
 /* Appends "Vetiver 12 -> 14.5, +Cedrol, -Linalool; 3 others" for the last trial against the first;

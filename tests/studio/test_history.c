@@ -204,16 +204,16 @@ static void test_side_by_side_finds_reordered_lines(void **state)
     struct pm_side_by_side side = side_of(hand, "Harbour/1", "Harbour/2", PM_BY_POURED);
     assert_int_equal(side.count, 3);
     for (size_t i = 0; i < side.count; i++)
-        assert_int_equal(side.lines[i].change, PM_SAME);
-    assert_string_equal(side.sentence, "Harbour/1 to Harbour/2: same amounts");
+        assert_int_equal(side.lines[i].row.change[1], PM_SAME);
+    assert_string_equal(side.sentences[1], "Harbour/1 to Harbour/2: same amounts");
     pm_side_by_side_release(&side);
 
     side = side_of(hand, "Harbour/1", "Harbour", PM_BY_POURED);
     assert_string_equal(side.titles[1], "Harbour");
-    assert_int_equal(row_of(&side, "Tar note")->change, PM_SAME);
-    assert_int_equal(row_of(&side, "Wet stone")->change, PM_GONE);
-    assert_int_equal(row_of(&side, "Kelp")->change, PM_ADDED);
-    assert_non_null(strstr(side.sentence, "+Kelp, -Wet stone"));
+    assert_int_equal(row_of(&side, "Tar note")->row.change[1], PM_SAME);
+    assert_int_equal(row_of(&side, "Wet stone")->row.change[1], PM_GONE);
+    assert_int_equal(row_of(&side, "Kelp")->row.change[1], PM_ADDED);
+    assert_non_null(strstr(side.sentences[1], "+Kelp, -Wet stone"));
     pm_side_by_side_release(&side);
 }
 
@@ -233,10 +233,10 @@ static void test_side_by_side_sees_through_strength_and_nesting(void **state)
     hand_do(hand, formula, &weaker);
     hand_keep(hand, formula, NULL);
     struct pm_side_by_side side = side_of(hand, "Open/1", "Open/2", PM_BY_POURED);
-    assert_int_equal(row_of(&side, "Cold iron")->change, PM_MORE);
+    assert_int_equal(row_of(&side, "Cold iron")->row.change[1], PM_MORE);
     pm_side_by_side_release(&side);
     side = side_of(hand, "Open/1", "Open/2", PM_BY_NEAT);
-    assert_int_equal(row_of(&side, "Cold iron")->change, PM_SAME);
+    assert_int_equal(row_of(&side, "Cold iron")->row.change[1], PM_SAME);
     pm_side_by_side_release(&side);
 
     /* An accord unfolded is the same perfume in the flat view. */
@@ -254,11 +254,11 @@ static void test_side_by_side_sees_through_strength_and_nesting(void **state)
     side = side_of(hand, "Outer/1", "Outer/2", PM_BY_FLAT);
     assert_int_equal(side.count, 4);
     for (size_t i = 0; i < side.count; i++)
-        assert_int_equal(side.lines[i].change, PM_SAME);
+        assert_int_equal(side.lines[i].row.change[1], PM_SAME);
     pm_side_by_side_release(&side);
     side = side_of(hand, "Outer/1", "Outer/2", PM_BY_POURED);
-    assert_int_equal(row_of(&side, "Inner")->change, PM_GONE);
-    assert_int_equal(row_of(&side, "Tar note")->change, PM_ADDED);
+    assert_int_equal(row_of(&side, "Inner")->row.change[1], PM_GONE);
+    assert_int_equal(row_of(&side, "Tar note")->row.change[1], PM_ADDED);
     pm_side_by_side_release(&side);
 }
 
@@ -280,7 +280,7 @@ static void test_what_changed_in_words(void **state)
     /* A trace that moved by less than two decimals show is still seen to move. */
     hand_set(hand, formula, "Rope", 120.0004);
     struct pm_side_by_side side = side_of(hand, "Harbour/2", "Harbour", PM_BY_POURED);
-    assert_non_null(strstr(side.sentence, "Rope 120 -> 120.0004"));
+    assert_non_null(strstr(side.sentences[1], "Rope 120 -> 120.0004"));
     pm_side_by_side_release(&side);
     int64_t two = hand_formula(hand, "Two", 100);
     hand_add(hand, two, "Tar note", 60);
@@ -288,12 +288,12 @@ static void test_what_changed_in_words(void **state)
     hand_keep(hand, two, NULL);
     hand_set(hand, two, "Tar", 70);
     side = side_of(hand, "Two/1", "Two", PM_BY_POURED);
-    assert_string_equal(side.sentence, "Two/1 to Two: Sea moss 40 -> 30, Tar note 60 -> 70");
+    assert_string_equal(side.sentences[1], "Two/1 to Two: Sea moss 40 -> 30, Tar note 60 -> 70");
     pm_side_by_side_release(&side);
     struct pm_gesture base = {.kind = PM_SET_BASE, .parts = parts_of(100)};
     hand_do(hand, formula, &base);
     side = side_of(hand, "Harbour/2", "Harbour", PM_BY_POURED);
-    assert_non_null(strstr(side.sentence, "base 1000 -> 100"));
+    assert_non_null(strstr(side.sentences[1], "base 1000 -> 100"));
     pm_side_by_side_release(&side);
     int64_t one[1] = {hand_trial(hand, "Harbour/1")};
     hand_refused(hand, pm_compare_open(hand->studio, one, 1, PM_BY_NEAT, &side, &hand->err),
@@ -318,8 +318,8 @@ static void test_another_trial_of_an_accord_is_told(void **state)
     pm_sheet_free(sheet);
     hand_do(hand, outer, &swap);
     struct pm_side_by_side side = side_of(hand, "Outer/1", "Outer", PM_BY_POURED);
-    assert_int_equal(row_of(&side, "Inner")->change, PM_SAME);
-    assert_string_equal(side.sentence, "Outer/1 to Outer: Inner/1 -> Inner/2");
+    assert_int_equal(row_of(&side, "Inner")->row.change[1], PM_SAME);
+    assert_string_equal(side.sentences[1], "Outer/1 to Outer: Inner/1 -> Inner/2");
     pm_side_by_side_release(&side);
 }
 

@@ -75,19 +75,19 @@ static void poured_and_neat(void **state)
     assert_int_equal(compare.rows[4].ref, 4);
     const struct pm_compare_row *line = row(&compare, PM_LINE_MATERIAL, 1);
     assert_int_equal(line->poured[1], FINE(10)); /* on the first trial's base */
-    assert_int_equal(line->change, PM_LESS);
-    assert_int_equal(line->factor_ppm, 100000);
+    assert_int_equal(line->change[1], PM_LESS);
+    assert_int_equal(line->factor_ppm[1], 100000);
     line = row(&compare, PM_LINE_MATERIAL, 2); /* two lines added up */
     assert_int_equal(line->poured[1], FINE(600));
-    assert_int_equal(line->change, PM_MORE);
-    assert_int_equal(line->factor_ppm, 2000000);
-    assert_int_equal(row(&compare, PM_LINE_MATERIAL, 3)->change, PM_GONE);
-    assert_int_equal(row(&compare, PM_LINE_MATERIAL, 3)->factor_ppm, 0);
-    assert_int_equal(row(&compare, PM_LINE_MATERIAL, 4)->change, PM_ADDED);
-    assert_int_equal(row(&compare, PM_LINE_ACCORD, 5)->change, PM_SAME);
+    assert_int_equal(line->change[1], PM_MORE);
+    assert_int_equal(line->factor_ppm[1], 2000000);
+    assert_int_equal(row(&compare, PM_LINE_MATERIAL, 3)->change[1], PM_GONE);
+    assert_int_equal(row(&compare, PM_LINE_MATERIAL, 3)->factor_ppm[1], 0);
+    assert_int_equal(row(&compare, PM_LINE_MATERIAL, 4)->change[1], PM_ADDED);
+    assert_int_equal(row(&compare, PM_LINE_ACCORD, 5)->change[1], PM_SAME);
     pm_compare_release(&compare);
     assert_int_equal(pm_compare_trials(trials, 2, PM_BY_NEAT, NULL, &names, &compare, NULL), PM_OK);
-    assert_int_equal(row(&compare, PM_LINE_MATERIAL, 1)->change, PM_SAME); /* 100 at 10 % */
+    assert_int_equal(row(&compare, PM_LINE_MATERIAL, 1)->change[1], PM_SAME); /* 100 at 10 % */
     pm_compare_release(&compare);
     pm_trial_release(&first);
     pm_trial_release(&second);
@@ -107,7 +107,7 @@ static void flat(void **state)
     assert_int_equal(pm_compare_trials(trials, 2, PM_BY_FLAT, &source, &names, &compare, NULL),
                      PM_OK);
     assert_int_equal(row(&compare, PM_LINE_MATERIAL, 3)->poured[0], FINE(100)); /* 50 and 50 */
-    assert_int_equal(row(&compare, PM_LINE_MATERIAL, 3)->change, PM_LESS);
+    assert_int_equal(row(&compare, PM_LINE_MATERIAL, 3)->change[1], PM_LESS);
     assert_int_equal(row(&compare, PM_LINE_MATERIAL, 9)->poured[0], FINE(240)); /* and a solvent */
     assert_int_equal(row(&compare, PM_LINE_MATERIAL, 9)->neat[0], FINE(150));
     pm_compare_release(&compare);
@@ -142,8 +142,8 @@ static void rounding_is_no_change(void **state)
         assert_int_equal(pm_compare_trials(trials, count, PM_BY_POURED, NULL, NULL, &compare, NULL),
                          PM_OK);
         /* on one base a micro-part is a change */
-        assert_int_equal(compare.rows[0].change, count == 2 ? PM_MORE : PM_SAME);
-        assert_int_equal(compare.rows[1].change, PM_SAME);
+        assert_int_equal(compare.rows[0].change[count - 1], count == 2 ? PM_MORE : PM_SAME);
+        assert_int_equal(compare.rows[1].change[count - 1], PM_SAME);
         pm_compare_release(&compare);
     }
     assert_int_equal(pm_compare_trials(trials, 1, PM_BY_POURED, NULL, NULL, &compare, NULL),

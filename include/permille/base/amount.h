@@ -86,6 +86,9 @@ char *pm_decimal_exact(int64_t value, int scale, char sign, char *buf);
  * at most `scale`; 0 needs `least`. A column is printed with the maximum over its rows: then
  * decimal points align and nothing that is not zero shows as zero. */
 int pm_decimal_places(int64_t value, int scale, int least);
+/* A factor scaled by 1e6 as "1.25", "0.944", "0.0012": more decimals where it would otherwise look
+ * like nothing, or like 1 when it is not. */
+char *pm_factor_format(int64_t ppm, char sign, char *buf);
 /* "10 %", "0.1 %", "neat"; exact. */
 char *pm_strength_format(pm_strength strength, char sign, char *buf);
 /* "12.50 g", "250 mg", "40 µg": `places` decimals of a gram (0..6), more where two significant

@@ -70,25 +70,52 @@ enum pm_status pm_plan_restore(struct pm_studio *studio, const struct pm_sheet *
                                int64_t revision, struct pm_plan **out, struct pm_error *err);
 
 struct pm_side_line {
-    enum pm_line_kind kind;
-    char *name;
-    bool there[PM_COMPARE_MAX];
-    pm_fine poured[PM_COMPARE_MAX], neat[PM_COMPARE_MAX];
-    enum pm_change_word change;
-    int64_t factor_ppm;
+    char *name;                 /* of the material or accord */
+    size_t place;               /* among the lines as written */
+    int64_t weight;             /* what pm_side_sort sorted by */
+    struct pm_compare_row row;  /* amounts, and each trial against the first */
+    char *form[PM_COMPARE_MAX]; /* how it is poured: "10 % in Triethyl citrate", "neat", "Brine/2";
+                                   NULL where it does not stand, and in the flat view */
 };
 struct pm_side_by_side {
     char *titles[PM_COMPARE_MAX]; /* "Name/3", the draft as "Name" */
     size_t trials;
-    pm_parts base[PM_COMPARE_MAX], total[PM_COMPARE_MAX];
-    int64_t solvent_share[PM_COMPARE_MAX]; /* 1e-12 */
-    struct pm_side_line *lines;            /* owned */
+    pm_parts base[PM_COMPARE_MAX], total[PM_COMPARE_MAX]; /* as written, not rescaled */
+    int64_t solvent_share[PM_COMPARE_MAX]; /* 1e-12, accords and dilutions resolved */
+    int64_t strength[PM_COMPARE_MAX];      /* 1e12 - solvent_share; 0 when empty */
+    size_t written[PM_COMPARE_MAX];        /* lines as written */
+    int64_t step_ppm[PM_COMPARE_MAX];      /* see struct pm_compare */
+    struct pm_side_line *lines;            /* owned; order of the first trial */
     size_t count;
-    char *sentence; /* what changed from the first to the last, to copy into a note */
+    enum pm_compare_by by;
+    /* What changed from the first trial to this one, to copy into a note; NULL for the first. */
+    char *sentences[PM_COMPARE_MAX];
 };
 enum pm_status pm_compare_open(struct pm_studio *studio, const int64_t *trials, size_t count,
                                enum pm_compare_by by, struct pm_side_by_side *out,
                                struct pm_error *err);
 void pm_side_by_side_release(struct pm_side_by_side *side);
+
+/* Which lines to show. */
+enum pm_side_only {
+    PM_SIDE_ALL,
+    PM_SIDE_DIFFERING, /* not the same, or poured otherwise, in some trial */
+    PM_SIDE_OWN        /* of those, the ones that did more than move in step with the rest */
+};
+bool pm_side_shown(const struct pm_side_by_side *side, const struct pm_side_line *line,
+                   enum pm_side_only only);
+
+enum pm_side_order {
+    PM_SIDE_AS_WRITTEN, /* as in the first trial, then what later ones add */
+    PM_SIDE_BY_PARTS,   /* by the difference in parts of one trial to the first, largest first */
+    PM_SIDE_BY_FACTOR   /* by how many times more or less it is; what came or went first */
+};
+void pm_side_sort(struct pm_side_by_side *side, enum pm_side_order order, size_t trial);
+/* The amount of a line in the measure the comparison was made by. */
+pm_fine pm_side_amount(const struct pm_side_by_side *side, const struct pm_side_line *line,
+                       size_t trial);
+/* Of a trial against the first: "same" "more" "less" "added" "gone"; "in step" for what only gave
+ * way, "other" for the same amount poured otherwise; "" where it stands in neither. Static. */
+const char *pm_side_word(const struct pm_side_line *line, size_t trial);
 
 #endif
