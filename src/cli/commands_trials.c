@@ -5,6 +5,9 @@
 
 #include "permille/studio/trials.h"
 
+#include <langinfo.h>
+#include <string.h>
+
 /* ---- back and forth ---- */
 
 typedef enum pm_status plan_step(struct pm_studio *studio, const struct pm_sheet *sheet,
@@ -160,15 +163,28 @@ static const struct pm_column trial_columns[] = {
     {.key = "label", .kind = PM_CELL_TEXT},
     {.key = "changed", .kind = PM_CELL_TEXT},
     {.key = "note", .kind = PM_CELL_TEXT},
+    {.title = "used", .kind = PM_CELL_TEXT},
     {.title = "label", .kind = PM_CELL_TEXT},
+    {.title = "changed", .kind = PM_CELL_TEXT},
     {.title = "note", .kind = PM_CELL_TEXT},
 };
+
+static const char *used_words(const struct pm_trial_entry *trial)
+{
+    if (trial->batches > 0)
+        return trial->smells > 0 ? "weighed, smelled" : "weighed";
+    return trial->smells > 0 ? "smelled" : "";
+}
 
 static void add_trial(struct pm_table *table, const struct pm_trial_entry *trial, bool as_tree)
 {
     struct pm_text title = PM_TEXT_EMPTY;
 
-    pm_text_addf(&title, "%*s%lld%s", as_tree ? 2 * trial->depth : 0, "", (long long)trial->number,
+    if (as_tree) {
+        pm_trial_tree(trial, strcmp(nl_langinfo(CODESET), "UTF-8") == 0, &title);
+        pm_text_add_char(&title, ' ');
+    }
+    pm_text_addf(&title, "%lld%s", (long long)trial->number,
                  trial->set_aside ? " (set aside)" : "");
     pm_table_number(table, trial->number);
     pm_table_text(table, pm_text_get(&title));
@@ -186,7 +202,9 @@ static void add_trial(struct pm_table *table, const struct pm_trial_entry *trial
     pm_table_text(table, trial->label);
     pm_table_text(table, trial->changed);
     pm_table_text(table, trial->note);
+    pm_table_text(table, used_words(trial));
     pm_table_text(table, trial->label != NULL ? trial->label : "");
+    pm_table_text(table, trial->changed != NULL ? trial->changed : "");
     pm_table_text(table, trial->note != NULL ? trial->note : "");
     pm_text_release(&title);
 }
@@ -200,7 +218,10 @@ static enum pm_status run_trials(struct pm_cli *cli, struct pm_error *err)
 
     enum pm_status status = pm_cli_name(cli, 0, &named, err);
     if (status == PM_OK)
-        status = pm_trials_list(cli->studio, named.formula, as_tree, &list, err);
+        status = pm_trials_list(cli->studio, named.formula,
+                                PM_TRIALS_CHANGED | (as_tree ? PM_TRIALS_TREE : 0) |
+                                    (pm_cli_has(cli, "in-sight") ? PM_TRIALS_IN_SIGHT : 0),
+                                &list, err);
     if (status != PM_OK)
         return status;
     pm_table_init(&table, trial_columns, sizeof trial_columns / sizeof trial_columns[0]);
@@ -273,6 +294,7 @@ static const struct pm_cli_option keep_options[] = {
 
 static const struct pm_cli_option trials_options[] = {
     {.name = "tree", .help = "branches below the trial they started from"},
+    {.name = "in-sight", .help = "leave out what was set aside, but for what others started from"},
     {.name = NULL},
 };
 

@@ -177,11 +177,13 @@ enum pm_status pm_studio_formula(struct pm_studio *studio, int64_t id, struct pm
 void pm_studio_forget_material(struct pm_studio *studio, int64_t id)
 {
     pm_card_drop(pm_rowmap_take(&studio->materials, id));
+    studio->names++;
 }
 
 void pm_studio_forget_formula(struct pm_studio *studio, int64_t id)
 {
     pm_card_drop(pm_rowmap_take(&studio->formulas, id));
+    studio->names++;
 }
 
 /* ---- kept trials ---- */
@@ -190,6 +192,7 @@ static void kept_free(struct pm_kept *kept)
 {
     if (kept->loaded)
         pm_trial_release(&kept->trial);
+    pm_free(kept->changed);
     pm_free(kept);
 }
 

@@ -61,6 +61,8 @@ struct pm_kept {
     int64_t head;
     bool loaded; /* trial holds the content */
     struct pm_trial trial;
+    char *changed;         /* against its parent, "" without one; NULL: not worked out yet */
+    int64_t changed_names; /* pm_studio.names then */
 };
 
 struct pm_studio {
@@ -70,6 +72,7 @@ struct pm_studio {
     struct pm_rowmap materials; /* struct pm_card */
     struct pm_rowmap formulas;  /* struct pm_card */
     struct pm_rowmap kept;      /* struct pm_kept */
+    int64_t names;              /* grows when a name may have changed */
 };
 
 /* Drops the caches when another instance has committed since they were filled. */

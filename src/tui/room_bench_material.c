@@ -581,7 +581,7 @@ static enum pm_status accords_of(struct accords *accords, const struct pm_formul
 {
     struct pm_trial_entries trials;
     enum pm_status status =
-        pm_trials_list(accords->bench->house->studio, formula->id, false, &trials, err);
+        pm_trials_list(accords->bench->house->studio, formula->id, PM_TRIALS_BY_NUMBER, &trials, err);
     if (status != PM_OK)
         return status;
     for (size_t i = trials.count; status == PM_OK && i-- > 0;) {

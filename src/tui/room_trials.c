@@ -59,7 +59,8 @@ static void read_again(struct trials *trials)
         return;
     enum pm_status status = read_name(trials, formula, &err);
     if (status == PM_OK)
-        status = pm_trials_list(trials->house->studio, formula, false, &trials->entries, &err);
+        status = pm_trials_list(trials->house->studio, formula, PM_TRIALS_CHANGED, &trials->entries,
+                                &err);
     if (status != PM_OK) {
         trials->entries = (struct pm_trial_entries){0};
         pm_app_error(trials->app, &err);

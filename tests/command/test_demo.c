@@ -179,7 +179,8 @@ static void every_total_holds(void **state)
         assert_int_equal(pm_sheet_open_draft(demo->studio, id, &draft, NULL), PM_OK);
         sheet_totals(demo->studio, draft->trial_id, list.items[i].accord);
         pm_sheet_free(draft);
-        assert_int_equal(pm_trials_list(demo->studio, id, false, &trials, NULL), PM_OK);
+        assert_int_equal(pm_trials_list(demo->studio, id, PM_TRIALS_BY_NUMBER, &trials, NULL),
+                         PM_OK);
         for (size_t t = 0; t < trials.count; t++) {
             sheet_totals(demo->studio, trials.items[t].id, list.items[i].accord);
             if (strcmp(list.items[i].name, "Driftwood") != 0)
@@ -197,7 +198,7 @@ static void perfumes_branch(void **state)
     struct pm_trial_entries trials;
 
     const int64_t id = formula(demo->studio, "Slack Water");
-    assert_int_equal(pm_trials_list(demo->studio, id, false, &trials, NULL), PM_OK);
+    assert_int_equal(pm_trials_list(demo->studio, id, PM_TRIALS_BY_NUMBER, &trials, NULL), PM_OK);
     assert_int_equal(trials.count, 4);
     for (size_t i = 0; i < trials.count; i++)
         assert_int_equal(trials.items[i].parent_number, parents[i]);

@@ -239,7 +239,8 @@ static enum pm_status read_everything(struct hand *hand, int64_t formula, const 
     struct pm_formula_entries formulas;
     struct pm_material_entries hits;
     struct pm_studio *studio = hand->studio;
-    enum pm_status status = pm_trials_list(studio, formula, true, &trials, &hand->err);
+    enum pm_status status = pm_trials_list(
+        studio, formula, PM_TRIALS_TREE | PM_TRIALS_DRAFT | PM_TRIALS_CHANGED, &trials, &hand->err);
     if (status != PM_OK)
         return status;
     pm_trial_entries_release(&trials);

@@ -274,7 +274,7 @@ static void test_what_changed_in_words(void **state)
     hand_set(hand, formula, "Rope", 120);
     hand_keep(hand, formula, NULL);
     struct pm_trial_entries trials;
-    hand_ok(hand, pm_trials_list(hand->studio, formula, false, &trials, &hand->err));
+    hand_ok(hand, pm_trials_list(hand->studio, formula, PM_TRIALS_CHANGED, &trials, &hand->err));
     assert_string_equal(trials.items[1].changed, "Rope 100 -> 120; 3 others");
     pm_trial_entries_release(&trials);
     /* A trace that moved by less than two decimals show is still seen to move. */
@@ -338,7 +338,7 @@ static void test_labels_and_setting_aside(void **state)
     pm_sheet_free(sheet);
     hand_ok(hand, pm_trial_set_label(hand->studio, trial, "", &hand->err));
     struct pm_trial_entries trials;
-    hand_ok(hand, pm_trials_list(hand->studio, formula, true, &trials, &hand->err));
+    hand_ok(hand, pm_trials_list(hand->studio, formula, PM_TRIALS_TREE, &trials, &hand->err));
     assert_null(trials.items[0].label);
     assert_true(trials.items[0].set_aside);
     pm_trial_entries_release(&trials);

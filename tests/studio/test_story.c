@@ -159,7 +159,8 @@ static void test_keep_branch_and_go_back(void **state)
     assert_int_equal(hand_keep(hand, formula, "kelp instead of salt"), 3);
 
     struct pm_trial_entries trials;
-    hand_ok(hand, pm_trials_list(hand->studio, formula, true, &trials, &hand->err));
+    hand_ok(hand, pm_trials_list(hand->studio, formula, PM_TRIALS_TREE | PM_TRIALS_CHANGED, &trials,
+                                 &hand->err));
     assert_int_equal(trials.count, 3);
     assert_int_equal(trials.draft_parent, 3);
     assert_int_equal(trials.items[0].number, 1);
@@ -167,12 +168,14 @@ static void test_keep_branch_and_go_back(void **state)
     assert_null(trials.items[0].changed);
     assert_int_equal(trials.items[1].number, 2);
     assert_int_equal(trials.items[1].parent_number, 1);
-    assert_int_equal(trials.items[1].depth, 1);
-    assert_true(trials.items[1].open_below);
+    assert_int_equal(trials.items[1].lane, 1); /* the elder child branches off */
+    assert_true(trials.items[1].starts);
+    assert_true(trials.items[1].ends);
     assert_non_null(strstr(trials.items[1].changed, "+Salt note"));
     assert_int_equal(trials.items[2].number, 3);
     assert_int_equal(trials.items[2].parent_number, 1);
-    assert_false(trials.items[2].open_below);
+    assert_int_equal(trials.items[2].lane, 0); /* the younger one goes straight on */
+    assert_false(trials.items[2].starts);
     assert_non_null(strstr(trials.items[2].changed, "+Kelp trace"));
     pm_trial_entries_release(&trials);
 

@@ -5,6 +5,7 @@
 #ifndef PERMILLE_STUDIO_TRIALS_H
 #define PERMILLE_STUDIO_TRIALS_H
 
+#include "permille/base/text.h"
 #include "permille/core/compare.h"
 #include "permille/studio/bench.h"
 
@@ -16,27 +17,43 @@ enum pm_status pm_trial_keep(struct pm_studio *studio, const struct pm_sheet *sh
                              const char *note, int64_t *number, struct pm_error *err);
 
 struct pm_trial_entry {
-    int64_t id, number;
-    int64_t parent_number; /* 0: started from nothing */
-    int64_t kept_at;
-    char *note, *label; /* NULL when none */
+    int64_t id, number;    /* number 0: the draft */
+    int64_t parent;        /* trial id it was started from; 0 */
+    int64_t parent_number; /* of that trial; 0: started from nothing, or from another formula */
+    int64_t kept_at;       /* 0 for the draft */
+    char *note, *label;    /* NULL when none */
     bool set_aside;
     size_t lines;
     pm_parts base, total;
-    char *changed;           /* one line: what changed against its parent; NULL for the first */
-    int depth;               /* in the tree of branches, 0 for roots: for indenting */
-    bool open_below;         /* draws the branch mark: a younger sibling follows */
+    char *changed;           /* with PM_TRIALS_CHANGED; see pm_trial_changed */
     int64_t smells, batches; /* how often smelled and weighed */
+    /* The tree, as pm_trial_tree draws it: the youngest child goes on in its parent's lane,
+     * straight down; elder ones branch off into a lane to the right, above it. */
+    int lane;
+    bool starts, ends; /* first and last in its stretch of the lane */
 };
 struct pm_trial_entries {
     struct pm_trial_entry *items; /* owned */
     size_t count;
+    size_t out_of_sight;  /* entries that PM_TRIALS_IN_SIGHT left out */
     int64_t draft_parent; /* number of the kept trial the draft goes on from; 0 */
 };
-/* By number; as_tree orders children below their parents. */
-enum pm_status pm_trials_list(struct pm_studio *studio, int64_t formula, bool as_tree,
+enum pm_trials_want {
+    PM_TRIALS_BY_NUMBER = 0,
+    PM_TRIALS_TREE = 1,     /* children below their parents, instead of by number */
+    PM_TRIALS_DRAFT = 2,    /* with the draft, the youngest child of its parent; by number last */
+    PM_TRIALS_CHANGED = 4,  /* fills in `changed`: loads every trial's content */
+    PM_TRIALS_IN_SIGHT = 8, /* without set-aside ones that nothing in sight was started from */
+};
+enum pm_status pm_trials_list(struct pm_studio *studio, int64_t formula, unsigned want,
                               struct pm_trial_entries *out, struct pm_error *err);
 void pm_trial_entries_release(struct pm_trial_entries *entries);
+/* One line: what changed against the trial it was started from, a new string; NULL when there is
+ * none. Kept trials never change, so theirs is worked out once. */
+enum pm_status pm_trial_changed(struct pm_studio *studio, int64_t trial, char **out,
+                                struct pm_error *err);
+/* Appends the lines before an entry's number in the tree; utf8 false: in ASCII. */
+void pm_trial_tree(const struct pm_trial_entry *entry, bool utf8, struct pm_text *out);
 
 /* label NULL leaves it, "" takes it away. Kept trials only; content never changes. */
 enum pm_status pm_trial_set_label(struct pm_studio *studio, int64_t trial, const char *label,

@@ -1,0 +1,376 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The trials of a formula as a list and as a tree, and what changed in each.
+ */
+#include "inside.h"
+
+#include "permille/base/mem.h"
+#include "permille/studio/trials.h"
+
+#include <string.h>
+
+/* ---- reading ---- */
+
+struct gather {
+    struct pm_trial_entries entries;
+    size_t capacity;
+    bool failed;
+};
+
+static bool gather_one(void *context, const struct pm_trial_row *row)
+{
+    struct gather *gather = context;
+    struct pm_trial_entries *entries = &gather->entries;
+    void *items = entries->items;
+    char *note = pm_strdup(row->note), *label = pm_strdup(row->label);
+    bool room = pm_grow(&items, &gather->capacity, entries->count + 1, sizeof *entries->items);
+    entries->items = items;
+    if (!room || (row->note && !note) || (row->label && !label)) {
+        pm_free(note);
+        pm_free(label);
+        gather->failed = true;
+        return false;
+    }
+    entries->items[entries->count++] = (struct pm_trial_entry){.id = row->id,
+                                                               .number = row->number,
+                                                               .parent = row->parent,
+                                                               .kept_at = row->kept_at,
+                                                               .note = note,
+                                                               .label = label,
+                                                               .set_aside = row->set_aside,
+                                                               .lines = row->lines,
+                                                               .base = row->base,
+                                                               .total = row->total};
+    return true;
+}
+
+/* Number of the kept trial the draft goes on from; the draft itself when it is wanted. */
+static enum pm_status gather_draft(struct pm_studio *studio, int64_t formula, bool wanted,
+                                   struct gather *gather, struct pm_error *err)
+{
+    struct pm_trial_row row;
+    int64_t draft;
+    enum pm_status status = pm_trial_by_number(studio->library, formula, 0, &draft, err);
+    if (status == PM_OK)
+        status = pm_trial_row_get(studio->library, draft, &row, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; i < gather->entries.count; i++)
+        if (gather->entries.items[i].id == row.parent)
+            gather->entries.draft_parent = gather->entries.items[i].number;
+    if (wanted)
+        gather_one(gather, &row);
+    pm_trial_row_release(&row);
+    return gather->failed ? pm_fail_memory(err) : PM_OK;
+}
+
+/* ---- the tree ---- */
+
+/* Children of each entry as linked places. Entries stand by number, the draft last, so a parent
+ * always stands before its children. */
+struct tree {
+    const struct pm_trial_entries *entries;
+    size_t *parent, *first, *next; /* places; count stands for none (and for the root's parent) */
+    size_t count;
+};
+
+static void tree_release(struct tree *tree)
+{
+    pm_free(tree->parent);
+    pm_free(tree->first);
+    pm_free(tree->next);
+}
+
+/* Finds entries by trial id. */
+static bool map_entries(const struct pm_trial_entries *entries, struct pm_rowmap *map)
+{
+    *map = (struct pm_rowmap){NULL, 0, 0};
+    for (size_t i = 0; i < entries->count; i++)
+        if (!pm_rowmap_put(map, entries->items[i].id, &entries->items[i]))
+            return false;
+    return true;
+}
+
+/* Place of the parent of the entry at `place`; count when it is of another formula, or when a
+ * damaged file says that it is younger. */
+static size_t parent_of(const struct pm_trial_entries *entries, const struct pm_rowmap *map,
+                        size_t place)
+{
+    const struct pm_trial_entry *found = pm_rowmap_get(map, entries->items[place].parent);
+    size_t parent = found ? (size_t)(found - entries->items) : entries->count;
+    return parent < place ? parent : entries->count;
+}
+
+static bool tree_build(struct tree *tree, const struct pm_trial_entries *entries)
+{
+    size_t n = entries->count;
+    struct pm_rowmap map;
+    *tree = (struct tree){entries, pm_alloc_array(n + 1, sizeof(size_t)),
+                          pm_alloc_array(n + 1, sizeof(size_t)),
+                          pm_alloc_array(n + 1, sizeof(size_t)), n};
+    bool mapped = map_entries(entries, &map);
+    if (!mapped || !tree->parent || !tree->first || !tree->next) {
+        pm_rowmap_release(&map);
+        return false;
+    }
+    for (size_t i = 0; i <= n; i++)
+        tree->first[i] = n;
+    /* From the youngest, so that each list of children ends up in the order of their numbers. */
+    for (size_t i = n; i-- > 0;) {
+        size_t parent = parent_of(entries, &map, i);
+        tree->parent[i] = parent;
+        tree->next[i] = tree->first[parent];
+        tree->first[parent] = i;
+    }
+    pm_rowmap_release(&map);
+    return true;
+}
+
+static void mark_lanes(const struct tree *tree, struct pm_trial_entries *entries)
+{
+    for (size_t i = 0; i < tree->count; i++) {
+        struct pm_trial_entry *entry = &entries->items[i];
+        size_t parent = tree->parent[i];
+        bool root = parent == tree->count, youngest = tree->next[i] == tree->count;
+        entry->parent_number = root ? 0 : entries->items[parent].number;
+        entry->lane = root ? 0 : entries->items[parent].lane + !youngest;
+        entry->starts = root || !youngest;
+        entry->ends = tree->first[i] == tree->count;
+    }
+}
+
+/* Children below their parents, without recursion: the tree may be one long line. */
+static bool order_as_tree(const struct tree *tree, struct pm_trial_entries *entries)
+{
+    size_t n = tree->count, done = 0;
+    struct pm_trial_entry *ordered = pm_alloc_array(n + 1, sizeof *ordered);
+    if (!ordered)
+        return false;
+    for (size_t i = tree->first[n]; i != n;) {
+        ordered[done++] = entries->items[i];
+        if (tree->first[i] != n) {
+            i = tree->first[i];
+            continue;
+        }
+        while (i != n && tree->next[i] == n)
+            i = tree->parent[i];
+        if (i != n)
+            i = tree->next[i];
+    }
+    pm_free(entries->items);
+    entries->items = ordered;
+    return true;
+}
+
+static void free_entry(struct pm_trial_entry *entry)
+{
+    pm_free(entry->note);
+    pm_free(entry->label);
+    pm_free(entry->changed);
+}
+
+/* A set-aside trial stays where something in sight was started from it: the tree keeps its shape.
+ */
+static bool drop_out_of_sight(struct pm_trial_entries *entries)
+{
+    size_t n = entries->count, left = 0;
+    struct pm_rowmap map;
+    bool *needed = pm_alloc_array(n + 1, sizeof *needed);
+    if (!map_entries(entries, &map) || !needed) {
+        pm_rowmap_release(&map);
+        pm_free(needed);
+        return false;
+    }
+    for (size_t i = n; i-- > 0;) {
+        needed[i] = needed[i] || !entries->items[i].set_aside;
+        if (needed[i])
+            needed[parent_of(entries, &map, i)] = true;
+    }
+    for (size_t i = 0; i < n; i++) {
+        if (needed[i])
+            entries->items[left++] = entries->items[i];
+        else
+            free_entry(&entries->items[i]);
+    }
+    entries->count = left;
+    entries->out_of_sight = n - left;
+    pm_rowmap_release(&map);
+    pm_free(needed);
+    return true;
+}
+
+static bool arrange(struct pm_trial_entries *entries, bool as_tree)
+{
+    struct tree tree;
+    bool done = tree_build(&tree, entries);
+    if (done)
+        mark_lanes(&tree, entries);
+    done = done && (!as_tree || order_as_tree(&tree, entries));
+    tree_release(&tree);
+    return done;
+}
+
+#define LANES_DRAWN 10
+
+void pm_trial_tree(const struct pm_trial_entry *entry, bool utf8, struct pm_text *out)
+{
+    static const char *const lines[2][7] = {
+        {"| ", "+-", "-", ".", "+", "'", "~ "},
+        {"\u2502 ", "\u251c\u2500", "\u2500", "\u250c", "\u251c", "\u2514", "\u2026 "}};
+    enum { PASSING, BRANCH, ALONE, START, GOING_ON, END, CUT };
+    const char *const *draw = lines[utf8];
+    int lane = entry->lane;
+    if (lane > LANES_DRAWN) {
+        pm_text_add(out, draw[CUT]);
+        lane = LANES_DRAWN;
+    }
+    for (int i = 1; i <= lane; i++)
+        pm_text_add(out, draw[i == lane && entry->starts ? BRANCH : PASSING]);
+    if (!entry->starts)
+        pm_text_add(out, draw[entry->ends ? END : GOING_ON]);
+    else if (entry->ends)
+        pm_text_add(out, draw[ALONE]);
+    else
+        pm_text_add(out, utf8 && lane > 0 ? "\u252c" : draw[START]);
+}
+
+/* ---- what changed ---- */
+
+/* Against the trial it was started from; leaves out empty when there is none. */
+static enum pm_status say_changed(struct pm_studio *studio, const struct pm_trial *trial,
+                                  struct pm_text *out, struct pm_error *err)
+{
+    struct pm_kept *parent;
+    if (trial->parent == 0)
+        return PM_OK;
+    enum pm_status status = pm_studio_kept(studio, trial->parent, true, &parent, err);
+    if (status == PM_OK)
+        status = pm_say_difference(studio, &parent->trial, trial, 3, out, err);
+    return status;
+}
+
+/* The sentence a kept trial remembers; names in it may have changed since it was made. */
+static enum pm_status remember(struct pm_studio *studio, struct pm_kept *kept, struct pm_error *err)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    if (kept->changed && kept->changed_names == studio->names)
+        return PM_OK;
+    enum pm_status status = say_changed(studio, &kept->trial, &text, err);
+    char *made = status == PM_OK ? pm_text_take(&text) : NULL;
+    pm_text_release(&text);
+    if (status != PM_OK)
+        return status;
+    if (!made)
+        return pm_fail_memory(err);
+    pm_free(kept->changed);
+    kept->changed = made;
+    kept->changed_names = studio->names;
+    return PM_OK;
+}
+
+static enum pm_status copy_changed(const char *changed, char **out, struct pm_error *err)
+{
+    *out = NULL;
+    if (changed[0] == '\0')
+        return PM_OK;
+    *out = pm_strdup(changed);
+    return *out ? PM_OK : pm_fail_memory(err);
+}
+
+static enum pm_status kept_changed(struct pm_studio *studio, int64_t trial, char **out,
+                                   struct pm_error *err)
+{
+    struct pm_kept *kept;
+    enum pm_status status = pm_studio_kept(studio, trial, true, &kept, err);
+    if (status == PM_OK)
+        status = remember(studio, kept, err);
+    return status == PM_OK ? copy_changed(kept->changed, out, err) : status;
+}
+
+static enum pm_status draft_changed(struct pm_studio *studio, int64_t draft, char **out,
+                                    struct pm_error *err)
+{
+    struct pm_trial content;
+    struct pm_text text = PM_TEXT_EMPTY;
+    enum pm_status status = pm_trial_load(studio->library, draft, &content, err);
+    if (status != PM_OK)
+        return status;
+    status = say_changed(studio, &content, &text, err);
+    if (status == PM_OK)
+        status =
+            pm_text_ok(&text) ? copy_changed(pm_text_get(&text), out, err) : pm_fail_memory(err);
+    pm_text_release(&text);
+    pm_trial_release(&content);
+    return status;
+}
+
+static enum pm_status changed_of(struct pm_studio *studio, int64_t trial, int64_t number,
+                                 char **out, struct pm_error *err)
+{
+    return number == 0 ? draft_changed(studio, trial, out, err)
+                       : kept_changed(studio, trial, out, err);
+}
+
+enum pm_status pm_trial_changed(struct pm_studio *studio, int64_t trial, char **out,
+                                struct pm_error *err)
+{
+    struct pm_trial_row row;
+    pm_studio_refresh(studio);
+    enum pm_status status = pm_library_begin_read(studio->library, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_trial_row_get(studio->library, trial, &row, err);
+    if (status == PM_OK) {
+        status = changed_of(studio, trial, row.number, out, err);
+        pm_trial_row_release(&row);
+    }
+    pm_library_end_read(studio->library);
+    return status;
+}
+
+/* ---- the list ---- */
+
+static enum pm_status list(struct pm_studio *studio, int64_t formula, unsigned want,
+                           struct gather *gather, struct pm_error *err)
+{
+    struct pm_trial_entries *entries = &gather->entries;
+    enum pm_status status = pm_trial_list(studio->library, formula, gather_one, gather, err);
+    if (status == PM_OK && gather->failed)
+        status = pm_fail_memory(err);
+    if (status == PM_OK)
+        status = gather_draft(studio, formula, want & PM_TRIALS_DRAFT, gather, err);
+    if (status == PM_OK && (want & PM_TRIALS_IN_SIGHT) && !drop_out_of_sight(entries))
+        status = pm_fail_memory(err);
+    if (status == PM_OK && !arrange(entries, want & PM_TRIALS_TREE))
+        status = pm_fail_memory(err);
+    for (size_t i = 0; status == PM_OK && (want & PM_TRIALS_CHANGED) && i < entries->count; i++)
+        status = changed_of(studio, entries->items[i].id, entries->items[i].number,
+                            &entries->items[i].changed, err);
+    return status;
+}
+
+enum pm_status pm_trials_list(struct pm_studio *studio, int64_t formula, unsigned want,
+                              struct pm_trial_entries *out, struct pm_error *err)
+{
+    pm_studio_refresh(studio);
+    struct gather gather = {.capacity = 0};
+    enum pm_status status = pm_library_begin_read(studio->library, err);
+    if (status != PM_OK)
+        return status;
+    status = list(studio, formula, want, &gather, err);
+    pm_library_end_read(studio->library);
+    if (status != PM_OK) {
+        pm_trial_entries_release(&gather.entries);
+        return status;
+    }
+    *out = gather.entries;
+    return PM_OK;
+}
+
+void pm_trial_entries_release(struct pm_trial_entries *entries)
+{
+    for (size_t i = 0; i < entries->count; i++)
+        free_entry(&entries->items[i]);
+    pm_free(entries->items);
+    memset(entries, 0, sizeof *entries);
+}
