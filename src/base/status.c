@@ -4,9 +4,12 @@
 
 #include "permille/base/utf8.h"
 
-#include <stdarg.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <string.h>
+
+#define ELLIPSIS   "\xE2\x80\xA6"
+#define WORD_BYTES 40 /* a longer word is cut within */
 
 /* Makes raw showable in place: names and file content quoted in a sentence must not be able to
  * steer the terminal. Each character that cannot be shown shrinks to one '?', so the text never
@@ -36,22 +39,51 @@ static void make_showable(char *raw, bool cut)
     raw[to] = '\0';
 }
 
-enum pm_status pm_fail(struct pm_error *err, enum pm_status status, const char *format, ...)
+/* Ends a text that was cut with an ellipsis, after a whole word where one ends nearby: "at most 12"
+ * must not pass for a number that goes on as 125. */
+static void end_cut(char *text)
+{
+    size_t end = strlen(text);
+    const size_t most = PM_ERROR_TEXT - sizeof ELLIPSIS;
+
+    while (end > most)
+        end = pm_utf8_before(text, end);
+    size_t word = end;
+    while (word > 0 && end - word < WORD_BYTES && text[word] != ' ')
+        word--;
+    if (text[word] == ' ')
+        end = word;
+    while (end > 0 && text[end - 1] == ' ')
+        end--;
+    memcpy(text + end, ELLIPSIS, sizeof ELLIPSIS);
+}
+
+enum pm_status pm_failv(struct pm_error *err, enum pm_status status, const char *format,
+                        va_list args)
 {
     char text[PM_ERROR_TEXT]; /* the arguments may point into err->text */
-    va_list args;
-    int need;
 
     if (!err)
         return status;
-    va_start(args, format);
-    need = vsnprintf(text, sizeof text, format, args);
-    va_end(args);
+    const int need = vsnprintf(text, sizeof text, format, args);
+    const bool cut = need >= (int)sizeof text;
     if (need < 0)
         text[0] = '\0';
-    make_showable(text, need >= (int)sizeof text);
+    make_showable(text, cut);
+    if (cut)
+        end_cut(text);
     err->status = status;
     memcpy(err->text, text, strlen(text) + 1);
+    return status;
+}
+
+enum pm_status pm_fail(struct pm_error *err, enum pm_status status, const char *format, ...)
+{
+    va_list args;
+
+    va_start(args, format);
+    pm_failv(err, status, format, args);
+    va_end(args);
     return status;
 }
 

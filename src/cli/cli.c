@@ -51,14 +51,13 @@ bool pm_cli_has(const struct pm_cli *cli, const char *option)
 
 enum pm_status pm_cli_usage(struct pm_cli *cli, struct pm_error *err, const char *format, ...)
 {
-    char sentence[PM_ERROR_TEXT];
     va_list args;
 
     va_start(args, format);
-    vsnprintf(sentence, sizeof sentence, format, args);
+    pm_failv(err, PM_INVALID, format, args);
     va_end(args);
     cli->wrong_usage = true;
-    return pm_fail(err, PM_INVALID, "%s", sentence);
+    return PM_INVALID;
 }
 
 void pm_cli_say(struct pm_cli *cli, const char *format, ...)

@@ -195,6 +195,17 @@ static void sentences(void **state)
             "e\xff"
             "f\xc3\xa9\x7f");
     assert_string_equal(err.text, "a?[2Jb c?d?e?f\xc3\xa9?");
+    /* a sentence that was cut says so, and never ends inside a word or a number */
+    memset(much, 0, sizeof much);
+    for (size_t i = 0; i < 200; i++)
+        memcpy(much + 5 * i, "1234 ", 5);
+    pm_fail(&err, PM_INVALID, "%s", much);
+    assert_int_equal(strlen(err.text), 5 * 95 - 1 + strlen("\u2026"));
+    assert_string_equal(err.text + 5 * 94, "1234\u2026");
+    /* one that just fits is whole */
+    much[PM_ERROR_TEXT - 1] = '\0';
+    pm_fail(&err, PM_INVALID, "%s", much);
+    assert_string_equal(err.text, much);
     /* a cut never splits a character, whatever the offset */
     for (size_t lead = 0; lead < 4; lead++) {
         memset(much, 'x', lead);
@@ -202,7 +213,9 @@ static void sentences(void **state)
             memcpy(much + lead + 4 * i, "\xf0\x9f\x8c\xb9", 4);
         much[lead + 4 * 490] = '\0';
         pm_fail(&err, PM_INVALID, "%s", much);
-        assert_int_equal(strlen(err.text), lead + (PM_ERROR_TEXT - 1 - lead) / 4 * 4);
+        const size_t whole = lead + (PM_ERROR_TEXT - 4 - lead) / 4 * 4;
+        assert_int_equal(strlen(err.text), whole + strlen("\u2026"));
+        assert_string_equal(err.text + whole, "\u2026");
         assert_true(pm_utf8_valid(err.text, strlen(err.text)));
     }
     for (int i = PM_OK; i <= PM_NOMEM; i++) {

@@ -9,6 +9,8 @@
 #ifndef PERMILLE_BASE_STATUS_H
 #define PERMILLE_BASE_STATUS_H
 
+#include <stdarg.h>
+
 enum pm_status {
     PM_OK = 0,
     PM_REFUSED, /* a rule of the trade forbids it; the sentence names what would work */
@@ -33,9 +35,12 @@ struct pm_error {
 };
 
 /* Records status and the formatted sentence in err (if not NULL) and returns status. Text that
- * does not fit is cut at a character boundary; control characters are replaced. */
+ * does not fit is cut, after a word where one ends nearby, and ends in an ellipsis; control
+ * characters are replaced. */
 enum pm_status pm_fail(struct pm_error *err, enum pm_status status, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
+enum pm_status pm_failv(struct pm_error *err, enum pm_status status, const char *format,
+                        va_list args) __attribute__((format(printf, 3, 0)));
 
 /* The sentence for lost memory, the same everywhere. Returns PM_NOMEM. */
 enum pm_status pm_fail_memory(struct pm_error *err);
