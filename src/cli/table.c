@@ -8,6 +8,8 @@
 #include "permille/base/utf8.h"
 #include "permille/core/apportion.h"
 
+#include <string.h>
+
 #define GAP 2 /* cells between columns */
 
 void pm_table_init(struct pm_table *table, const struct pm_column *columns, size_t count)
@@ -94,37 +96,69 @@ static size_t text_rows(const struct pm_table *table)
     return pm_table_rows(table) + (table->sums != NULL ? 1 : 0);
 }
 
-/* Decimals that the whole column needs so that nothing but zero shows as zero. */
-static int decimals(const struct pm_table *table, size_t column)
-{
-    const struct pm_column *is = &table->columns[column];
-    int places = is->least < is->scale ? is->least : is->scale;
+/* Columns that are rounded together: one, or one and those after it that add up with it. */
+struct group {
+    size_t first, count;
+};
 
-    for (size_t i = column; i < table->cell_count; i += table->column_count) {
-        if (table->cells[i].null)
-            continue;
-        const int needs = pm_decimal_places(table->cells[i].number, is->scale, is->least);
-        places = needs > places ? needs : places;
+static struct group group_of(const struct pm_table *table, size_t column)
+{
+    struct group group = {.first = column, .count = 1};
+    while (group.first > 0 && table->columns[group.first].with_last)
+        group.first--;
+    while (group.first + group.count < table->column_count &&
+           table->columns[group.first + group.count].with_last)
+        group.count++;
+    return group;
+}
+
+/* Decimals that the whole group needs so that nothing but zero shows as zero. */
+static int decimals(const struct pm_table *table, struct group group)
+{
+    int places = 0;
+
+    for (size_t column = group.first; column < group.first + group.count; column++) {
+        const struct pm_column *is = &table->columns[column];
+        const int least = is->least < is->scale ? is->least : is->scale;
+        places = least > places ? least : places;
+        for (size_t i = column; i < table->cell_count; i += table->column_count) {
+            if (table->cells[i].null)
+                continue;
+            const int needs = pm_decimal_places(table->cells[i].number, is->scale, is->least);
+            places = needs > places ? needs : places;
+        }
     }
     return places;
 }
 
-/* The column's numbers rounded so that they add up, and then their sum; null cells count as 0.
- * New array (pm_free). */
-static enum pm_status round_column(const struct pm_table *table, size_t column, int places,
-                                   int64_t **out, struct pm_error *err)
+/* The group's numbers, column after column, rounded so that they add up; null cells count as 0. */
+static enum pm_status round_group(const struct pm_table *table, struct group group, int places,
+                                  int64_t *values, struct pm_error *err)
 {
+    const struct pm_column *is = &table->columns[group.first];
     const size_t rows = pm_table_rows(table);
-    int64_t *values = pm_alloc_array(rows + 1, sizeof *values);
+
+    for (size_t c = 0; c < group.count; c++)
+        for (size_t r = 0; r < rows; r++)
+            values[c * rows + r] = table->cells[r * table->column_count + group.first + c].number;
+    if (is->kind != PM_CELL_NUMBER || !is->adds_up || places >= is->scale)
+        return PM_OK;
+    return pm_round_column(values, group.count * rows, is->scale, places, values, err);
+}
+
+/* The column's numbers as text shows them, and then their sum. New array (pm_free). */
+static enum pm_status round_column(const struct pm_table *table, size_t column, struct group group,
+                                   int places, int64_t **out, struct pm_error *err)
+{
+    const struct pm_column *is = &table->columns[column];
+    const size_t rows = pm_table_rows(table);
+    int64_t *values = pm_alloc_array(group.count * rows + 1, sizeof *values);
 
     if (values == NULL)
         return pm_fail_memory(err);
-    for (size_t r = 0; r < rows; r++)
-        values[r] = table->cells[r * table->column_count + column].number;
-    const struct pm_column *is = &table->columns[column];
-    enum pm_status status = PM_OK;
-    if (is->kind == PM_CELL_NUMBER && is->adds_up && places < is->scale)
-        status = pm_round_column(values, rows, is->scale, places, values, err);
+    enum pm_status status = round_group(table, group, places, values, err);
+    memmove(values, values + (column - group.first) * rows, rows * sizeof *values);
+    values[rows] = 0;
     for (size_t r = 0; status == PM_OK && is->adds_up && r < rows; r++)
         if (__builtin_add_overflow(values[rows], values[r], &values[rows]))
             status = pm_fail(err, PM_INVALID, "The sum of \"%s\" is too large.", is->title);
@@ -194,8 +228,9 @@ static enum pm_status make_strip(const struct pm_table *table, size_t column, ch
 
     if (is->title == NULL)
         return PM_OK;
-    const int places = is->kind == PM_CELL_NUMBER ? decimals(table, column) : 0;
-    enum pm_status status = round_column(table, column, places, &numbers, err);
+    const struct group group = group_of(table, column);
+    const int places = is->kind == PM_CELL_NUMBER ? decimals(table, group) : 0;
+    enum pm_status status = round_column(table, column, group, places, &numbers, err);
     if (status != PM_OK)
         return status;
     strip->texts = pm_alloc_array(rows + 1, sizeof *strip->texts);

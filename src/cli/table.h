@@ -26,9 +26,11 @@ struct pm_column {
     const char *key;   /* JSON key and CSV heading; NULL: only in text */
     const char *title; /* heading in text; NULL: only in JSON and CSV */
     enum pm_cell_kind kind;
-    int scale;    /* of numbers, 0..12 */
-    int least;    /* decimals that text shows at least; more where small numbers need them */
-    bool adds_up; /* numbers >= 0: what text prints adds up to the printed total, see `sums` */
+    int scale;      /* of numbers, 0..12 */
+    int least;      /* decimals that text shows at least; more where small numbers need them */
+    bool adds_up;   /* numbers >= 0: what text prints adds up to the printed total, see `sums` */
+    bool with_last; /* adds up together with the column before it, of the same scale: what text
+                       prints of both adds up to the total of both */
 };
 
 struct pm_cell {

@@ -129,6 +129,41 @@ static void printed_column_adds_up(void **state)
     pm_table_release(&table);
 }
 
+/* Neat and solvent of a flat view: each column adds up to its sum, and the two sums to the whole;
+ * rounded each for itself, half a unit of both could be lost or won. */
+static void printed_columns_add_up_together(void **state)
+{
+    static const struct pm_column pair[] = {
+        {.title = "of", .kind = PM_CELL_TEXT},
+        {.title = "neat", .kind = PM_CELL_NUMBER, .scale = 6, .least = 1, .adds_up = true},
+        {.title = "as solvent",
+         .kind = PM_CELL_NUMBER,
+         .scale = 6,
+         .least = 1,
+         .adds_up = true,
+         .with_last = true},
+    };
+    struct pm_table table;
+    struct pm_text out = PM_TEXT_EMPTY;
+
+    (void)state;
+    pm_table_init(&table, pair, 3);
+    table.sums = "total";
+    pm_table_text(&table, "a");
+    pm_table_number(&table, 60050000);
+    pm_table_number(&table, 0);
+    pm_table_text(&table, "b");
+    pm_table_number(&table, 0);
+    pm_table_number(&table, 39950000);
+    assert_int_equal(pm_table_as_text(&table, '.', &out, NULL), PM_OK);
+    assert_string_equal(pm_text_get(&out), "of     neat  as solvent\n"
+                                           "a      60.1         0.0\n"
+                                           "b       0.0        39.9\n"
+                                           "total  60.1        39.9\n");
+    pm_text_release(&out);
+    pm_table_release(&table);
+}
+
 /* Every request for memory fails once; the table says so at the end, and nothing leaks. */
 static void lost_memory_is_told(void **state)
 {
@@ -154,9 +189,9 @@ static void lost_memory_is_told(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(text_is_aligned_by_cells), cmocka_unit_test(csv_is_exact),
-        cmocka_unit_test(json_has_the_same_keys),   cmocka_unit_test(printed_column_adds_up),
-        cmocka_unit_test(lost_memory_is_told),
+        cmocka_unit_test(text_is_aligned_by_cells),        cmocka_unit_test(csv_is_exact),
+        cmocka_unit_test(json_has_the_same_keys),          cmocka_unit_test(printed_column_adds_up),
+        cmocka_unit_test(printed_columns_add_up_together), cmocka_unit_test(lost_memory_is_told),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
