@@ -306,21 +306,28 @@ static enum pm_status set_by_carrier(struct pm_balance *sheet, size_t place, pm_
     return PM_OK;
 }
 
-/* In open mode nothing else bounds what the rest of a core would come to. */
-static bool core_in_range(const struct pm_balance *sheet, const struct pm_unit *unit,
-                          pm_int128 target)
+/* The most a core can sum to with none of its lines beyond a million parts. */
+static pm_int128 core_limit(const struct pm_balance *sheet, const struct pm_unit *unit)
 {
-    if (target > (pm_int128)PM_PARTS_MAX * (pm_int128)unit->lines) {
-        return false;
-    }
-    pm_int128 weight = (pm_int128)core_weight(sheet, unit);
+    int64_t largest = 1;
     for (uint32_t place = unit->first; place != PM_NO_NEXT; place = sheet->next[place]) {
         int64_t part = sheet->trial->lines[place].weight;
-        if (target * part > PM_PARTS_MAX * weight) {
-            return false;
-        }
+        largest = part > largest ? part : largest;
     }
-    return true;
+    return PM_PARTS_MAX * (pm_int128)core_weight(sheet, unit) / largest;
+}
+
+/* In open mode nothing else bounds what the rest of a core would come to. */
+static enum pm_status refuse_core(const struct pm_balance *sheet, size_t place,
+                                  struct pm_error *err)
+{
+    const struct pm_unit *unit = &sheet->units[sheet->unit_of[place]];
+    char most[PM_AMOUNT_TEXT];
+    pm_parts limit = (pm_parts)core_limit(sheet, unit);
+    return pm_fail(err, PM_REFUSED,
+                   "The rest of the core would exceed a million parts; the most this line can "
+                   "take is %s.",
+                   exact(most_within(sheet, place, limit), most));
 }
 
 enum pm_status pm_balance_set(struct pm_balance *sheet, size_t place, pm_parts parts,
@@ -343,8 +350,8 @@ enum pm_status pm_balance_set(struct pm_balance *sheet, size_t place, pm_parts p
             return status;
         }
     }
-    if (unit->lines > 1 && !core_in_range(sheet, unit, target)) {
-        return pm_fail(err, PM_INVALID, "The rest of the core would exceed a million parts.");
+    if (unit->lines > 1 && target > core_limit(sheet, unit)) {
+        return refuse_core(sheet, place, err);
     }
     unit->now = (pm_parts)target;
     if (unit->lines > 1) {
@@ -359,7 +366,7 @@ enum pm_status pm_balance_reweigh(struct pm_balance *sheet, size_t place,
                                   struct pm_outcome *outcome, struct pm_error *err)
 {
     struct pm_unit *unit = &sheet->units[sheet->unit_of[place]];
-    if (!core_in_range(sheet, unit, unit->was)) {
+    if (unit->was > core_limit(sheet, unit)) {
         return pm_fail(err, PM_INVALID, "In that ratio a line would exceed a million parts.");
     }
     *outcome = (struct pm_outcome){.settled = sheet->trial->settled};
@@ -528,10 +535,7 @@ static enum pm_status refuse_weak(const struct pm_restrength *change, pm_parts s
 /* Whether the unit's lines can have what it comes to. */
 static bool unit_in_range(const struct pm_balance *sheet, const struct pm_unit *unit, pm_wide sum)
 {
-    if (sum > (pm_wide)PM_PARTS_MAX * unit->lines) {
-        return false;
-    }
-    return unit->lines == 1 || core_in_range(sheet, unit, (pm_int128)sum);
+    return sum <= (unit->lines == 1 ? (pm_wide)PM_PARTS_MAX : (pm_wide)core_limit(sheet, unit));
 }
 
 enum pm_status pm_balance_restrength(struct pm_balance *sheet, const struct pm_restrength *change,

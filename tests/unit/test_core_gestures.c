@@ -178,6 +178,22 @@ static void core_member_limit(void **state)
     }
 }
 
+/* In open mode only the range of parts bounds a core: the line that is not its largest. */
+static void core_range_limit(void **state)
+{
+    (void)state;
+    struct tr_random random = {6};
+    for (int turn = 0; turn < 200; turn++) {
+        struct pm_trial trial;
+        tr_settled(&trial, PM_OPEN, (pm_parts[]){P(500), P(200), P(100), P(200)}, 4);
+        const int64_t small = tr_random_below(&random, 5000) + 1;
+        const int64_t weights[] = {small, small + tr_random_below(&random, 50) + 1, 5051};
+        tr_done(&trial, core(weights));
+        names_what_works(&trial, set(1, PM_PARTS_MAX), "the most this line can take is");
+        pm_trial_release(&trial);
+    }
+}
+
 static void carrier_limit(void **state)
 {
     (void)state;
@@ -652,6 +668,7 @@ int main(void)
         cmocka_unit_test(carrier_fills_up),
         cmocka_unit_test(held_lines_limit),
         cmocka_unit_test(core_member_limit),
+        cmocka_unit_test(core_range_limit),
         cmocka_unit_test(carrier_limit),
         cmocka_unit_test(out_of_range),
         cmocka_unit_test(open_mode_gives_nothing),
