@@ -22,6 +22,9 @@ static enum pm_status run_new(struct pm_cli *cli, struct pm_error *err)
         status = pm_decimal_read(base_text, 6, "The base", &base, err);
     if (mode_text != NULL)
         pm_mode_from_word(mode_text, &mode);
+    /* Before opening: a refused first formula leaves no library behind. */
+    if (status == PM_OK)
+        status = pm_formula_check(cli->operands[0], base, err);
     if (status == PM_OK)
         status = pm_cli_open(cli, true, err);
     if (status == PM_OK)

@@ -99,9 +99,12 @@ static enum pm_status run_add(struct pm_cli *cli, struct pm_error *err)
     const char **synonyms = NULL;
     int64_t id;
 
-    enum pm_status status = pm_cli_open(cli, true, err);
+    enum pm_status status = read_form(cli, &form, &synonyms, err);
+    /* Before opening: a refused first material leaves no library behind. */
     if (status == PM_OK)
-        status = read_form(cli, &form, &synonyms, err);
+        status = pm_shelf_check(&form, err);
+    if (status == PM_OK)
+        status = pm_cli_open(cli, true, err);
     if (status == PM_OK)
         status = pm_shelf_add(cli->studio, &form, &id, err);
     if (status == PM_OK)

@@ -93,13 +93,27 @@ enum pm_status pm_rules_formula_name(const char *text, char **out, struct pm_err
     return PM_OK;
 }
 
-enum pm_status pm_formula_new(struct pm_studio *studio, const char *name, bool accord,
-                              pm_parts base, enum pm_mode mode, int64_t *id, struct pm_error *err)
+/* *clean is the name to be kept. */
+static enum pm_status check_new(const char *name, pm_parts base, char **clean, struct pm_error *err)
 {
     if (base < 1 || base > PM_PARTS_MAX)
         return pm_fail(err, PM_INVALID, "The base must lie between 0.000001 and 1000000 parts.");
+    return pm_rules_formula_name(name, clean, err);
+}
+
+enum pm_status pm_formula_check(const char *name, pm_parts base, struct pm_error *err)
+{
+    char *clean = NULL;
+    const enum pm_status status = check_new(name, base, &clean, err);
+    pm_free(clean);
+    return status;
+}
+
+enum pm_status pm_formula_new(struct pm_studio *studio, const char *name, bool accord,
+                              pm_parts base, enum pm_mode mode, int64_t *id, struct pm_error *err)
+{
     char *clean;
-    enum pm_status status = pm_rules_formula_name(name, &clean, err);
+    enum pm_status status = check_new(name, base, &clean, err);
     if (status != PM_OK)
         return status;
     int64_t made;

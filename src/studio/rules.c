@@ -13,6 +13,7 @@
 #include <string.h>
 
 #define COMMENT_BYTES 4096
+#define SUBJECT_CELLS 60 /* of a name before a refusal: the reason must not be cut off */
 
 /* ---- materials and solvents ---- */
 
@@ -338,8 +339,10 @@ void pm_rules_name_refusal(struct pm_studio *studio, const struct pm_sheet *shee
         return;
     char sentence[PM_ERROR_TEXT];
     snprintf(sentence, sizeof sentence, "%s", err->text);
+    const size_t shown = pm_utf8_fit(name, SUBJECT_CELLS);
+    const char *more = name[shown] != '\0' ? "\u2026" : "";
     /* A capital that only began the sentence goes; one of an abbreviation stays. */
     if (isupper((unsigned char)sentence[0]) && !isupper((unsigned char)sentence[1]))
         sentence[0] = (char)tolower((unsigned char)sentence[0]);
-    pm_fail(err, err->status, "%s: %s", name, sentence);
+    pm_fail(err, err->status, "%.*s%s: %s", (int)shown, name, more, sentence);
 }

@@ -145,15 +145,28 @@ static enum pm_status fill_row(struct pm_material *row, const struct pm_material
 
 /* ---- add, edit, remove ---- */
 
+static enum pm_status make_row(struct pm_material *row, const struct pm_material_form *form,
+                               struct pm_error *err)
+{
+    *row = (struct pm_material){.kind = PM_CHEMICAL};
+    return form->name ? fill_row(row, form, err)
+                      : pm_fail(err, PM_INVALID, "A material needs a name.");
+}
+
+enum pm_status pm_shelf_check(const struct pm_material_form *form, struct pm_error *err)
+{
+    struct pm_material row;
+    const enum pm_status status = make_row(&row, form, err);
+    pm_material_release(&row);
+    return status;
+}
+
 enum pm_status pm_shelf_add(struct pm_studio *studio, const struct pm_material_form *form,
                             int64_t *id, struct pm_error *err)
 {
     pm_studio_refresh(studio);
     struct pm_material row;
-    memset(&row, 0, sizeof row);
-    row.kind = PM_CHEMICAL;
-    enum pm_status status = form->name ? fill_row(&row, form, err)
-                                       : pm_fail(err, PM_INVALID, "A material needs a name.");
+    enum pm_status status = make_row(&row, form, err);
     if (status == PM_OK)
         status = pm_material_insert(studio->library, &row, err);
     if (status == PM_OK && id)

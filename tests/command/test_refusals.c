@@ -181,6 +181,39 @@ static void hostile_names_are_refused(void **state)
     pm_free(endless);
 }
 
+/* A name may be long and wide; the reason and the number that works still stand in the sentence. */
+static void long_names_leave_room_for_the_reason(void **state)
+{
+    struct program *p = *state;
+    char name[3 * 200 + 1];
+
+    for (size_t i = 0; i < 200; i++)
+        memcpy(name + 3 * i, "\u9999", 3);
+    name[sizeof name - 1] = '\0';
+    program_does(p, WORDS("material", "add", name));
+    program_does(p, WORDS("new", "Long"));
+    program_does(p, WORDS("add", "Long", name, "10"));
+    program_refuses(p, "\u2026: the base is 1000; the most this line can take is 1000.",
+                    WORDS("set", "Long", "#1", "1001"));
+}
+
+/* What is refused before there is a library makes none. */
+static void refused_first_steps_leave_no_library(void **state)
+{
+    struct program *p = *state;
+
+    program_refuses(p, "empty", WORDS("new", " "));
+    program_refuses(p, "base", WORDS("new", "Heart", "--base", "0"));
+    program_refuses(p, "base", WORDS("new", "Heart", "--base", "1000001"));
+    program_refuses(p, "empty", WORDS("material", "add", ""));
+    program_refuses(p, "check digit", WORDS("material", "add", "Alpha", "--cas", "106-22-8"));
+    program_refuses(p, "control",
+                    WORDS("material", "add", "Alpha", "--synonym",
+                          "a\x1b"
+                          "b"));
+    assert_int_equal(access(p->library, F_OK), -1);
+}
+
 /* ---- answers that cannot be written ---- */
 
 static void answers_that_are_lost_are_told(void **state)
@@ -394,6 +427,8 @@ int main(void)
         job(wrong_usage),
         job(odd_names_are_kept_as_they_are),
         job(hostile_names_are_refused),
+        job(long_names_leave_room_for_the_reason),
+        job(refused_first_steps_leave_no_library),
         job(answers_that_are_lost_are_told),
         job(nothing_there),
         job(a_folder_is_no_library),

@@ -30,6 +30,9 @@ enum pm_status pm_formulas_list(struct pm_studio *studio, const char *text, bool
                                 struct pm_formula_entries *out, struct pm_error *err);
 void pm_formula_entries_release(struct pm_formula_entries *entries);
 
+/* Refuses what pm_formula_new would refuse whatever the library holds: no file need be made for
+ * it. */
+enum pm_status pm_formula_check(const char *name, pm_parts base, struct pm_error *err);
 /* A name may not hold '/' nor begin with '#'. *id receives the new formula. */
 enum pm_status pm_formula_new(struct pm_studio *studio, const char *name, bool accord,
                               pm_parts base, enum pm_mode mode, int64_t *id, struct pm_error *err);

@@ -27,6 +27,9 @@ struct pm_material_form {
     const char *const *synonyms; /* replaces all when synonym_count > 0 */
     size_t synonym_count;
 };
+/* Refuses what pm_shelf_add would refuse whatever the library holds: no file need be made for it.
+ */
+enum pm_status pm_shelf_check(const struct pm_material_form *form, struct pm_error *err);
 enum pm_status pm_shelf_add(struct pm_studio *studio, const struct pm_material_form *form,
                             int64_t *id, struct pm_error *err);
 enum pm_status pm_shelf_edit(struct pm_studio *studio, int64_t id,
