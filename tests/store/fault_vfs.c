@@ -157,7 +157,7 @@ static bool fails(bool writes)
         return false;
     }
     faults.countdown--;
-    bool now = faults.kind == FAULT_ONCE ? faults.countdown == 0 : faults.countdown <= 0;
+    bool now = faults.kind <= FAULT_LATE ? faults.countdown == 0 : faults.countdown <= 0;
     faults.hit = faults.hit || now;
     return now;
 }
@@ -199,15 +199,25 @@ static int file_read(sqlite3_file *file, void *data, int length, sqlite3_int64 o
 
 static int file_write(sqlite3_file *file, const void *data, int length, sqlite3_int64 offset)
 {
-    if (fails(true)) {
-        return faults.kind == FAULT_FULL ? SQLITE_FULL : SQLITE_IOERR_WRITE;
+    bool failing = fails(true);
+    int rc = SQLITE_OK;
+    if (!failing || faults.kind == FAULT_LATE) {
+        rc = real(file)->pMethods->xWrite(real(file), data, length, offset);
     }
-    return real(file)->pMethods->xWrite(real(file), data, length, offset);
+    if (failing) {
+        rc = faults.kind == FAULT_FULL ? SQLITE_FULL : SQLITE_IOERR_WRITE;
+    }
+    return rc;
 }
 
 static int file_truncate(sqlite3_file *file, sqlite3_int64 size)
 {
-    return fails(false) ? SQLITE_IOERR_TRUNCATE : real(file)->pMethods->xTruncate(real(file), size);
+    bool failing = fails(false);
+    int rc = SQLITE_OK;
+    if (!failing || faults.kind == FAULT_LATE) {
+        rc = real(file)->pMethods->xTruncate(real(file), size);
+    }
+    return failing ? SQLITE_IOERR_TRUNCATE : rc;
 }
 
 static int file_sync(sqlite3_file *file, int flags)
@@ -305,10 +315,14 @@ static int vfs_open(sqlite3_vfs *vfs, sqlite3_filename name, sqlite3_file *file,
 static int vfs_delete(sqlite3_vfs *vfs, const char *name, int sync_folder)
 {
     (void)vfs;
-    if (fails(false)) {
+    bool failing = fails(false);
+    if (failing && faults.kind != FAULT_LATE) {
         return SQLITE_IOERR_DELETE;
     }
     int rc = faults.real->xDelete(faults.real, name, 0);
+    if (failing) {
+        return SQLITE_IOERR_DIR_FSYNC;
+    }
     if (rc == SQLITE_OK && sync_folder && faults.kind == FAULT_POWER) {
         make_durable(name);
     }

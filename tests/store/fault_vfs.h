@@ -15,6 +15,7 @@
 enum fault_kind {
     FAULT_NONE,
     FAULT_ONCE,    /* the k-th operation fails */
+    FAULT_LATE,    /* the k-th operation is done, but says that it failed */
     FAULT_LASTING, /* it and all after it fail */
     FAULT_FULL,    /* from the k-th on, writes find the disk full */
     FAULT_POWER    /* from the k-th on nothing reaches the disk any more */

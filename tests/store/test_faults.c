@@ -235,6 +235,13 @@ static void the_disk_is_full(void **state)
     disk_fails(*state, FAULT_FULL, PM_FULL);
 }
 
+/* The change has reached the disk and an error comes all the same: what the call says is what the
+ * file says. Removing the journal, which is when a change counts, is among these moments. */
+static void errors_that_come_late_are_seen_through(void **state)
+{
+    disk_fails(*state, FAULT_LATE, PM_IO);
+}
+
 /* Nothing works any more, not even rolling back: the next program finds one state or the other. */
 static void the_disk_dies(void **state)
 {
@@ -312,6 +319,48 @@ static void making_a_library_fails_cleanly(void **state)
             world_close(&fresh);
         }
     }
+}
+
+/* The file at step 1 with content, opened by a program that knows more steps. */
+static void migrating_fails_cleanly(void **state)
+{
+    struct world *world = *state;
+    struct world old = *world;
+    struct pm_store_options options;
+    unsigned char *data = NULL;
+    char backup[128];
+    bool hit = true;
+    pm_store_defaults(&options);
+    options.file_count = 1;
+    world_path(world, "old.db", old.path);
+    world_path(world, "old.before-2.db", backup);
+    assert_status(PM_OK, pm_library_open_with(old.path, PM_LIBRARY_CREATE, &world->clock, &options,
+                                              &old.library, &world->err));
+    world_fill(&old);
+    world_close(&old);
+    size_t length = world_load(old.path, &data);
+    uint64_t content = content_of(old.path);
+    for (long k = 1; hit; k += 1 + k / 30) {
+        static const enum fault_kind kinds[] = {FAULT_ONCE, FAULT_LASTING, FAULT_FULL};
+        char journal[160];
+        snprintf(journal, sizeof journal, "%s-journal", old.path);
+        unlink(journal);
+        unlink(backup);
+        world_save(old.path, data, length);
+        fault_arm(kinds[k % 3], k);
+        enum pm_status status = open_story(&old);
+        hit = fault_hit() || k < 30;
+        fault_disarm();
+        world_close(&old);
+        assert_true(status == PM_OK || status == PM_IO || status == PM_FULL);
+        assert_true(content_of(old.path) == content);
+        world_open(&old);
+        world_verify(&old);
+        world_close(&old);
+        assert_true(content_of(old.path) == content);
+        assert_int_equal(0, access(backup, F_OK));
+    }
+    free(data);
 }
 
 /* ---- memory ---- */
@@ -480,9 +529,11 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_disk_fails_once),
         cmocka_unit_test(the_disk_is_full),
+        cmocka_unit_test(errors_that_come_late_are_seen_through),
         cmocka_unit_test(the_disk_dies),
         cmocka_unit_test(the_power_goes),
         cmocka_unit_test(making_a_library_fails_cleanly),
+        cmocka_unit_test(migrating_fails_cleanly),
         cmocka_unit_test(sqlite_runs_out_of_memory),
         cmocka_unit_test(the_store_runs_out_of_memory),
         cmocka_unit_test(a_killed_process_loses_nothing_confirmed),
