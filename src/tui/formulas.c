@@ -311,8 +311,10 @@ static enum pm_status set_aside(const struct this_one *one, struct pm_error *err
         return status;
     status = pm_bench_show_draft(one->app, left.count > 0 ? left.items[0].id : 0, err);
     pm_formula_entries_release(&left);
-    pm_app_say(one->app, "%s is set aside, with everything in it; O brings it back. Saved.",
-               one->name);
+    char key[PM_KEY_TEXT];
+    pm_keymap_key(pm_app_keymap(one->app), PM_ACT_THIS_FORMULA, PM_MODE_SHEET, key);
+    pm_app_say(one->app, "%s is set aside, with everything in it; %s brings it back. Saved.",
+               one->name, key);
     return status;
 }
 

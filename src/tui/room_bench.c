@@ -230,6 +230,10 @@ bool bench_editable(struct bench *bench)
                    pm_keymap_key(keys, PM_ACT_NEW_FORMULA, PM_MODE_SHEET, key));
         return false;
     }
+    if (pm_studio_read_only(bench->house->studio)) {
+        pm_app_say(bench->app, "The library's file is read only: nothing can be changed in it.");
+        return false;
+    }
     if (sheet->read_only) {
         pm_app_say(bench->app, "This is read only: %s branches from it, Esc shows the draft.",
                    pm_keymap_key(keys, PM_ACT_BRANCH, PM_MODE_SHEET, key));
@@ -389,12 +393,13 @@ static void bench_enter(void *state)
 static int64_t bench_wake(const void *state)
 {
     const struct bench *bench = state;
-    return pm_app_now(bench->app) + LOOK_SECONDS;
+    return bench->look_at;
 }
 
 static unsigned bench_tick(void *state, int64_t now)
 {
-    (void)now;
+    struct bench *bench = state;
+    bench->look_at = now + LOOK_SECONDS;
     return catch_up(state) ? PM_REDRAW : PM_HANDLED;
 }
 

@@ -10,6 +10,7 @@
  *   room_bench_write.c     plans: paint first, then write
  *   room_bench_gestures.c  gestures that need no material
  *   room_bench_material.c  tuck in, swap, restrength
+ *   room_bench_accord.c    picking an accord
  *   room_bench_trial.c     keeping, branching, revisions, flat view
  */
 #ifndef PERMILLE_TUI_ROOM_BENCH_H
@@ -38,7 +39,8 @@ struct bench_figures {
     size_t count, capacity;
     struct bench_column parts, neat;
     struct bench_column becomes; /* while something is previewed */
-    int stance_cells, core_cells, name_cells, strength_cells, solvent_cells; /* of the widest */
+    int stance_cells, core_cells, tie_cells, name_cells, strength_cells,
+        solvent_cells; /* of the widest */
 };
 
 void bench_figures_release(struct bench_figures *figures);
@@ -56,10 +58,14 @@ char *bench_core_text(const struct pm_line *line, char *buf);
 /* "held", "carrier", "" for a free line. */
 const char *bench_stance_text(const struct pm_line *line);
 
+/* Both in one, for narrow sheets: "A:4 held", "carrier". */
+char *bench_tie_text(const struct pm_line *line, char *buf);
+
 struct bench_span {
     int at, cells; /* a column with 0 cells is not shown */
 };
 struct bench_layout {
+    bool tied; /* the core's column holds the stance as well */
     struct bench_span number, stance, core, name, strength, solvent, parts, becomes, neat, bar,
         percent;
 };
@@ -98,6 +104,7 @@ struct bench {
     struct pm_app *app;
     struct pm_house *house;
     int64_t version; /* of the house when the sheet was read */
+    int64_t look_at; /* when to look next whether another instance wrote */
 
     struct pm_sheet *sheet;             /* as the file has it; NULL: none is open */
     int64_t looked_at;                  /* revision that is looked back at, 0: none */
@@ -182,6 +189,11 @@ enum pm_role bench_preview(struct bench *bench, const struct pm_gesture *gesture
 unsigned bench_act_gesture(struct bench *bench, int code);
 unsigned bench_act_material(struct bench *bench, int code);
 unsigned bench_act_trial(struct bench *bench, int code);
+
+/* room_bench_material.c: asks how many parts of an accord's kept trial, and tucks it in. */
+void bench_ask_parts(struct bench *bench, int64_t accord, const char *name);
+/* room_bench_accord.c: picks one and asks for its parts. */
+void bench_pick_accord(struct bench *bench);
 
 /* room_bench_draw.c, room_bench_details.c */
 void bench_draw(struct bench *bench, const struct pm_canvas *canvas);

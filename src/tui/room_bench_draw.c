@@ -194,18 +194,24 @@ static void draw_bar(const struct paint *paint, int row, int64_t share)
         pm_pane_put_right(paint->pane, row, bar.at + bar.cells - 5, 5, PM_ROLE_TRACE, "trace");
 }
 
-/* The strength and solvent of a dilution; of an accord, what it says about newer trials. */
+/* The strength and solvent of a dilution; accords have none, so they say there which kept trial is
+ * newer than theirs. */
 static void draw_strength(const struct paint *paint, int row, const struct pm_sheet_line *line)
 {
     const struct bench_layout *at = &paint->at;
     char text[PM_AMOUNT_TEXT];
-    if (line->solvent) {
-        pm_strength_format(line->line->strength, paint->bench->house->sign, text);
-        pm_pane_put_right(paint->pane, row, at->strength.at, at->strength.cells, PM_ROLE_NORMAL,
-                          text);
-        pm_pane_put_left(paint->pane, row, at->solvent.at, at->solvent.cells, PM_ROLE_FAINT,
-                         line->solvent);
+    if (line->accord_newest > line->accord_number && at->solvent.cells > 0) {
+        snprintf(text, sizeof text, "/%lld is newer", (long long)line->accord_newest);
+        pm_pane_put_left(paint->pane, row, at->strength.at,
+                         at->solvent.at + at->solvent.cells - at->strength.at, PM_ROLE_WARNING,
+                         text);
     }
+    if (!line->solvent)
+        return;
+    pm_strength_format(line->line->strength, paint->bench->house->sign, text);
+    pm_pane_put_right(paint->pane, row, at->strength.at, at->strength.cells, PM_ROLE_NORMAL, text);
+    pm_pane_put_left(paint->pane, row, at->solvent.at, at->solvent.cells, PM_ROLE_FAINT,
+                     line->solvent);
 }
 
 /* The name, and behind it as far as there is room: a newer trial of the accord, a comment. */
@@ -213,14 +219,10 @@ static void draw_name(const struct paint *paint, int row, const struct pm_sheet_
 {
     struct bench_span at = paint->at.name;
     char newer[48] = "";
-    if (line->accord_newest > line->accord_number)
+    if (line->accord_newest > line->accord_number && paint->at.solvent.cells == 0)
         snprintf(newer, sizeof newer, " (/%lld is newer)", (long long)line->accord_newest);
-    int name = at.cells - (int)strlen(newer);
-    if (name < (int)pm_utf8_cells(line->title) && name < 12) {
-        snprintf(newer, sizeof newer, " (newer)");
-        name = at.cells - (int)strlen(newer);
-    }
-    int used = pm_pane_put_left(paint->pane, row, at.at, name, name_role(line), line->title);
+    int used = pm_pane_put_left(paint->pane, row, at.at, at.cells - (int)strlen(newer),
+                                name_role(line), line->title);
     used += pm_pane_put(paint->pane, row, at.at + used, PM_ROLE_WARNING, newer);
     if (line->line->comment && at.cells - used > 8)
         pm_pane_put_left(paint->pane, row, at.at + used + 2, at.cells - used - 2, PM_ROLE_FAINT,
@@ -243,6 +245,22 @@ static void draw_amounts(const struct paint *paint, int row, size_t place)
                figures->becomes.values[place], figures->becomes.places);
 }
 
+/* Its stance and its core. */
+static void draw_ties(const struct paint *paint, int row, const struct pm_line *line)
+{
+    const struct bench_layout *at = &paint->at;
+    char text[BENCH_CORE_TEXT];
+    enum pm_role stance = line->stance == PM_CARRIER ? PM_ROLE_CARRIER : PM_ROLE_HELD;
+    pm_pane_put_left(paint->pane, row, at->stance.at, at->stance.cells, stance,
+                     bench_stance_text(line));
+    if (at->tied)
+        pm_pane_put_left(paint->pane, row, at->core.at, at->core.cells,
+                         line->core ? PM_ROLE_CORE : stance, bench_tie_text(line, text));
+    else
+        pm_pane_put_left(paint->pane, row, at->core.at, at->core.cells, PM_ROLE_CORE,
+                         bench_core_text(line, text));
+}
+
 static void draw_line(const struct paint *paint, int row, size_t place)
 {
     const struct bench *bench = paint->bench;
@@ -258,11 +276,7 @@ static void draw_line(const struct paint *paint, int row, size_t place)
         pm_pane_put(paint->pane, row, 1, PM_ROLE_KEY, "*");
     snprintf(text, sizeof text, "%zu", place + 1);
     pm_pane_put_right(paint->pane, row, at->number.at, at->number.cells, PM_ROLE_FAINT, text);
-    pm_pane_put_left(paint->pane, row, at->stance.at, at->stance.cells,
-                     data->stance == PM_CARRIER ? PM_ROLE_CARRIER : PM_ROLE_HELD,
-                     bench_stance_text(data));
-    pm_pane_put_left(paint->pane, row, at->core.at, at->core.cells, PM_ROLE_CORE,
-                     bench_core_text(data, text));
+    draw_ties(paint, row, data);
     draw_name(paint, row, line);
     draw_strength(paint, row, line);
     draw_amounts(paint, row, place);
@@ -320,21 +334,20 @@ static void draw_total(const struct paint *paint)
     snprintf(text, sizeof text, "total of %zu line%s", figures->count,
              figures->count == 1 ? "" : "s");
     pm_pane_put_left(paint->pane, row, at->name.at, at->name.cells, PM_ROLE_HEADING, text);
-    if (bench->mark_count > 0) {
-        snprintf(text, sizeof text, "%zu marked", bench->mark_count);
-        pm_pane_put_right(paint->pane, row, at->name.at + 20, at->parts.at - at->name.at - 22,
-                          PM_ROLE_KEY, text);
-    }
     put_number(paint, row, at->parts, PM_ROLE_HEADING, figures->parts.total, figures->parts.places);
     put_number(paint, row, at->neat, PM_ROLE_FAINT, figures->neat.total, figures->neat.places);
     if (bench->previewing)
         put_number(paint, row, at->becomes, PM_ROLE_PREVIEW, figures->becomes.total,
                    figures->becomes.places);
     size_t after = paint->first + (size_t)bench->page;
-    if (after < figures->count) {
-        snprintf(text, sizeof text, "%zu below", figures->count - after);
-        pm_pane_put_left(paint->pane, row, at->bar.at, at->bar.cells, PM_ROLE_FAINT, text);
-    }
+    after = after < figures->count ? figures->count - after : 0;
+    if (bench->mark_count > 0)
+        snprintf(text, sizeof text, "%zu marked", bench->mark_count);
+    else
+        snprintf(text, sizeof text, "%zu below", after);
+    if (bench->mark_count > 0 || after > 0)
+        pm_pane_put_left(paint->pane, row, at->bar.at, at->bar.cells,
+                         bench->mark_count > 0 ? PM_ROLE_KEY : PM_ROLE_FAINT, text);
 }
 
 /* Rows that lines may take; the first line is chosen so that the selected one is among them. */

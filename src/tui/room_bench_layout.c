@@ -90,11 +90,21 @@ char *bench_core_text(const struct pm_line *line, char *buf)
     return buf;
 }
 
+char *bench_tie_text(const struct pm_line *line, char *buf)
+{
+    bench_core_text(line, buf);
+    size_t length = strlen(buf);
+    snprintf(buf + length, BENCH_CORE_TEXT - length, "%s%s",
+             length > 0 && line->stance != PM_FREE ? " " : "", bench_stance_text(line));
+    return buf;
+}
+
 void bench_figures_read(struct bench_figures *figures, const struct pm_sheet *sheet, char sign)
 {
     size_t count = sheet->trial.count;
     figures->count = count;
-    figures->stance_cells = figures->core_cells = figures->name_cells = 0;
+    figures->stance_cells = figures->core_cells = figures->tie_cells = 0;
+    figures->name_cells = 0;
     figures->strength_cells = figures->solvent_cells = 0;
     for (size_t i = 0; i < count; i++) {
         const struct pm_sheet_line *line = &sheet->lines[i];
@@ -103,6 +113,7 @@ void bench_figures_read(struct bench_figures *figures, const struct pm_sheet *sh
         figures->neat.values[i] = line->neat;
         widen(&figures->stance_cells, bench_stance_text(line->line));
         widen(&figures->core_cells, bench_core_text(line->line, text));
+        widen(&figures->tie_cells, bench_tie_text(line->line, text));
         widen(&figures->name_cells, line->title);
         if (line->solvent) {
             widen(&figures->strength_cells,
@@ -165,6 +176,18 @@ static int cells_used(const struct bench_layout *layout, int gap)
                                   : copy.bar.at + copy.bar.cells;
 }
 
+/* Numbers of a million parts with traces take much room: then what can be seen elsewhere goes, the
+ * least needed first. */
+static void give_up_columns(int cells, int gap, struct bench_layout *layout)
+{
+    struct bench_span *spans[] = {&layout->neat, &layout->solvent, &layout->strength,
+                                  &layout->stance, &layout->core};
+    if (cells_used(layout, gap) > cells)
+        layout->bar.cells = DECADES;
+    for (size_t i = 0; i < sizeof spans / sizeof *spans && cells_used(layout, gap) > cells; i++)
+        spans[i]->cells = 0;
+}
+
 void bench_lay_out(int cells, const struct bench_figures *figures, bool typing,
                    struct bench_layout *out)
 {
@@ -191,6 +214,11 @@ void bench_lay_out(int cells, const struct bench_figures *figures, bool typing,
         .bar.cells = 2 * DECADES,
         .percent.cells = wide ? 9 : 0,
     };
+    if (!wide && figures->stance_cells > 0 && figures->core_cells > 0) {
+        out->tied = true;
+        out->stance.cells = 0;
+        out->core.cells = at_least(figures->tie_cells, 4);
+    }
     /* The names share what is left; a solvent is told by its beginning sooner than a material. */
     int least_name = 8, solvent = figures->solvent_cells;
     out->name.cells = 1;
@@ -201,6 +229,7 @@ void bench_lay_out(int cells, const struct bench_figures *figures, bool typing,
         solvent = at_least(left - name, at_most(solvent, at_least(left / 4, 4)));
     out->solvent.cells = solvent;
     out->name.cells = at_least(at_most(name, left - solvent), least_name);
+    give_up_columns(cells, gap, out);
     /* What is still left makes the bars longer, in whole cells per decade. */
     int spare = cells - cells_used(out, gap);
     if (spare > 0)

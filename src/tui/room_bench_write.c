@@ -68,7 +68,10 @@ static enum pm_status run(void *context, struct pm_error *err)
     take_back(bench, status);
     if (bench->plan) {
         struct pm_error why = *err;
-        pm_fail(err, status, "Not saved: %s  The key ! tries again.", why.text);
+        char key[PM_KEY_TEXT];
+        pm_keymap_key(pm_app_keymap(bench->app), PM_ACT_RETRY, PM_MODE_SHEET, key);
+        pm_fail(err, status, "Not saved: %s%s %s tries again.", why.text,
+                bench->typing ? " Enter or, after Esc," : " The key", key);
     } else if (status == PM_STALE) {
         pm_fail(err, status,
                 "Another window changed this draft meanwhile: it was read again, and "

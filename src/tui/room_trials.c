@@ -52,6 +52,7 @@ static void read_again(struct trials *trials)
     struct pm_error err = {0};
     int64_t formula = trials->house->formula;
     bool same = formula == trials->formula;
+    size_t count = trials->entries.count;
     forget(trials);
     trials->formula = formula;
     trials->version = trials->house->version;
@@ -66,7 +67,7 @@ static void read_again(struct trials *trials)
         pm_app_error(trials->app, &err);
     }
     /* The newest trial is what one mostly comes for. */
-    if (!same || trials->at >= trials->entries.count)
+    if (!same || trials->entries.count != count)
         trials->at = trials->entries.count > 0 ? trials->entries.count - 1 : 0;
 }
 
