@@ -24,16 +24,24 @@
 static const struct kind {
     const char *word;
     enum pm_sql image, back;
-    enum pm_sql take; /* PM_SQL_COUNT: rows that are not simply taken away */
+    enum pm_sql take;   /* PM_SQL_COUNT: rows that are not simply taken away */
+    const char *origin; /* image and take are about rows of this origin; NULL: they have none */
 } kinds[PM_ROWS_COUNT] = {
-    [PM_ROWS_MATERIAL] = {"material", PM_SQL_IMAGE_MATERIAL, PM_SQL_BACK_MATERIAL, PM_SQL_COUNT},
-    [PM_ROWS_NAMES] = {"names", PM_SQL_IMAGE_NAMES, PM_SQL_BACK_NAMES, PM_SQL_NAMES_DELETE},
-    [PM_ROWS_FACTS] = {"facts", PM_SQL_IMAGE_FACTS, PM_SQL_BACK_FACTS, PM_SQL_TAKE_FACTS},
+    [PM_ROWS_MATERIAL] = {"material", PM_SQL_IMAGE_MATERIAL, PM_SQL_BACK_MATERIAL, PM_SQL_COUNT,
+                          NULL},
+    [PM_ROWS_NAMES] = {"names", PM_SQL_IMAGE_NAMES, PM_SQL_BACK_NAMES, PM_SQL_NAMES_DELETE, NULL},
+    [PM_ROWS_FACTS] = {"facts", PM_SQL_IMAGE_FACTS, PM_SQL_BACK_FACTS, PM_SQL_TAKE_FACTS, "own"},
+    [PM_ROWS_SHIPPED_FACTS] = {"shipped facts", PM_SQL_IMAGE_FACTS, PM_SQL_BACK_FACTS,
+                               PM_SQL_TAKE_FACTS, "starter"},
     [PM_ROWS_CONSTITUENTS] = {"constituents", PM_SQL_IMAGE_CONSTITUENTS, PM_SQL_BACK_CONSTITUENTS,
-                              PM_SQL_TAKE_CONSTITUENTS},
-    [PM_ROWS_STARTER] = {"starter", PM_SQL_IMAGE_STARTER, PM_SQL_BACK_STARTER, PM_SQL_TAKE_STARTER},
-    [PM_ROWS_BOTTLE] = {"bottle", PM_SQL_IMAGE_BOTTLE, PM_SQL_BACK_BOTTLE, PM_SQL_COUNT},
-    [PM_ROWS_PLAN] = {"plan", PM_SQL_IMAGE_PLAN, PM_SQL_BACK_PLAN, PM_SQL_TAKE_PLAN},
+                              PM_SQL_TAKE_CONSTITUENTS, "own"},
+    [PM_ROWS_SHIPPED_CONSTITUENTS] = {"shipped constituents", PM_SQL_IMAGE_CONSTITUENTS,
+                                      PM_SQL_BACK_CONSTITUENTS, PM_SQL_TAKE_CONSTITUENTS,
+                                      "starter"},
+    [PM_ROWS_STARTER] = {"starter", PM_SQL_IMAGE_STARTER, PM_SQL_BACK_STARTER, PM_SQL_TAKE_STARTER,
+                         NULL},
+    [PM_ROWS_BOTTLE] = {"bottle", PM_SQL_IMAGE_BOTTLE, PM_SQL_BACK_BOTTLE, PM_SQL_COUNT, NULL},
+    [PM_ROWS_PLAN] = {"plan", PM_SQL_IMAGE_PLAN, PM_SQL_BACK_PLAN, PM_SQL_TAKE_PLAN, NULL},
 };
 
 /* ---- images ---- */
@@ -46,6 +54,9 @@ static enum pm_status read_image(struct pm_library *library, enum pm_shelf_rows 
     char *image = NULL;
     pm_query_open(&query, library, kinds[rows].image);
     pm_query_int(&query, id);
+    if (kinds[rows].origin != NULL) {
+        pm_query_text(&query, kinds[rows].origin);
+    }
     if (pm_query_row(&query)) {
         image = pm_query_get_copy(&query, 0);
     }
@@ -87,25 +98,45 @@ void pm_shelf_log_release(struct pm_shelf_log *log)
     pm_shelf_log_init(log, log->library);
 }
 
-enum pm_status pm_shelf_log_touch(struct pm_shelf_log *log, enum pm_shelf_rows rows, int64_t id,
-                                  struct pm_error *err)
+static bool is_touched(const struct pm_shelf_log *log, enum pm_shelf_rows rows, int64_t id)
 {
     for (size_t i = 0; i < log->touched_count; i++) {
         if (log->touched[i].rows == rows && log->touched[i].id == id) {
-            return PM_OK;
+            return true;
         }
     }
+    return false;
+}
+
+/* Takes over `before`. */
+static enum pm_status add_touched(struct pm_shelf_log *log, enum pm_shelf_rows rows, int64_t id,
+                                  char *before, struct pm_error *err)
+{
     void *touched = log->touched;
     if (!pm_grow(&touched, &log->touched_capacity, log->touched_count + 1, sizeof *log->touched)) {
+        pm_free(before);
         return pm_fail_memory(err);
     }
     log->touched = touched;
+    log->touched[log->touched_count++] = (struct pm_shelf_touched){rows, id, before};
+    return PM_OK;
+}
+
+enum pm_status pm_shelf_log_touch(struct pm_shelf_log *log, enum pm_shelf_rows rows, int64_t id,
+                                  struct pm_error *err)
+{
     char *before;
-    enum pm_status status = read_image(log->library, rows, id, &before, err);
-    if (status == PM_OK) {
-        log->touched[log->touched_count++] = (struct pm_shelf_touched){rows, id, before};
+    if (is_touched(log, rows, id)) {
+        return PM_OK;
     }
-    return status;
+    enum pm_status status = read_image(log->library, rows, id, &before, err);
+    return status == PM_OK ? add_touched(log, rows, id, before, err) : status;
+}
+
+enum pm_status pm_shelf_log_born(struct pm_shelf_log *log, enum pm_shelf_rows rows, int64_t id,
+                                 struct pm_error *err)
+{
+    return is_touched(log, rows, id) ? PM_OK : add_touched(log, rows, id, NULL, err);
 }
 
 enum pm_status pm_shelf_log_moved(struct pm_shelf_log *log, int64_t movement, struct pm_error *err)
@@ -350,14 +381,15 @@ static enum pm_status check_current(struct pm_library *library, const struct row
     return status;
 }
 
+/* `text` is the image to put back, or the origin of the rows to take away; NULL: neither. */
 static enum pm_status run_on(struct pm_library *library, enum pm_sql which, int64_t id,
-                             const char *image, struct pm_error *err)
+                             const char *text, struct pm_error *err)
 {
     struct pm_query query;
     pm_query_open(&query, library, which);
     pm_query_int(&query, id);
-    if (image != NULL) {
-        pm_query_text(&query, image);
+    if (text != NULL) {
+        pm_query_text(&query, text);
     }
     return pm_query_run(&query, err);
 }
@@ -423,7 +455,7 @@ static enum pm_status put_rows(struct pm_library *library, const struct change *
     for (size_t i = 0; status == PM_OK && i < change->count; i++) {
         const struct row *row = &change->rows[i];
         if (!row->movement && kinds[row->rows].take != PM_SQL_COUNT) {
-            status = run_on(library, kinds[row->rows].take, row->id, NULL, err);
+            status = run_on(library, kinds[row->rows].take, row->id, kinds[row->rows].origin, err);
         }
     }
     for (int materials = 1; materials >= 0; materials--) {

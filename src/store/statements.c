@@ -491,13 +491,13 @@ static const struct statement statements[PM_SQL_COUNT] = {
                             "remembering what changes"},
     [PM_SQL_IMAGE_FACTS] =
         {"SELECT json_group_array(json_array(property, origin, value, words, source, confidence)) "
-         "FROM (SELECT * FROM material_fact WHERE material = ?1 ORDER BY property, origin) "
+         "FROM (SELECT * FROM material_fact WHERE material = ?1 AND origin = ?2 ORDER BY property) "
          "HAVING count(*) > 0",
          "remembering what changes"},
     [PM_SQL_IMAGE_CONSTITUENTS] =
         {"SELECT json_group_array(json_array(origin, place, name, cas, least, typical, most, "
          "source, confidence)) FROM (SELECT * FROM material_constituent WHERE material = ?1 "
-         "ORDER BY origin, place) HAVING count(*) > 0",
+         "AND origin = ?2 ORDER BY place) HAVING count(*) > 0",
          "remembering what changes"},
     [PM_SQL_IMAGE_STARTER] = {"SELECT json_array(name) FROM material_starter WHERE material = ?1",
                               "remembering what changes"},
@@ -509,8 +509,10 @@ static const struct statement statements[PM_SQL_COUNT] = {
     [PM_SQL_IMAGE_PLAN] = {"SELECT json_array(trial, mass, day, note, done, made_at) "
                            "FROM planned_batch WHERE id = ?1",
                            "remembering what changes"},
-    [PM_SQL_TAKE_FACTS] = {"DELETE FROM material_fact WHERE material = ?1", "bringing back"},
-    [PM_SQL_TAKE_CONSTITUENTS] = {"DELETE FROM material_constituent WHERE material = ?1",
+    [PM_SQL_TAKE_FACTS] = {"DELETE FROM material_fact WHERE material = ?1 AND origin = ?2",
+                           "bringing back"},
+    [PM_SQL_TAKE_CONSTITUENTS] = {"DELETE FROM material_constituent WHERE material = ?1 "
+                                  "AND origin = ?2",
                                   "bringing back"},
     [PM_SQL_TAKE_STARTER] = {"DELETE FROM material_starter WHERE material = ?1", "bringing back"},
     [PM_SQL_TAKE_PLAN] = {"DELETE FROM planned_batch WHERE id = ?1", "bringing back"},

@@ -8,6 +8,8 @@
 
 #include <string.h>
 
+#define MERGES_MAX 1000
+
 /* ---- id map: open addressing, linear probing ---- */
 
 static size_t slot_of(const struct pm_rowmap *map, int64_t id)
@@ -123,6 +125,61 @@ static char *take(char **string)
     return taken;
 }
 
+/* A material that turned out to be another shows as that one. */
+static enum pm_status stand_for(struct pm_studio *studio, struct pm_card *card, int64_t other,
+                                struct pm_error *err)
+{
+    struct pm_material row;
+    int64_t now = other;
+    for (int steps = 0; now != 0; steps++) {
+        if (steps == MERGES_MAX)
+            return pm_fail(err, PM_DAMAGED, "Materials are merged into each other in a circle.");
+        enum pm_status status = pm_material_get(studio->library, now, &row, err);
+        if (status != PM_OK)
+            return status;
+        other = now;
+        now = row.merged_into;
+        if (now != 0)
+            pm_material_release(&row);
+    }
+    pm_free(card->name);
+    pm_free(card->cas);
+    pm_free(card->family);
+    card->stands_for = other;
+    card->name = take(&row.name);
+    card->cas = take(&row.cas);
+    card->family = take(&row.family);
+    card->is_solvent = row.kind == PM_SOLVENT;
+    card->set_aside = row.set_aside;
+    pm_material_release(&row);
+    return PM_OK;
+}
+
+enum pm_status pm_studio_follow(struct pm_studio *studio, int64_t *material, struct pm_error *err)
+{
+    struct pm_card *card;
+    if (*material == 0)
+        return PM_OK;
+    enum pm_status status = pm_studio_material(studio, *material, &card, err);
+    if (status == PM_OK && card->stands_for != 0)
+        *material = card->stands_for;
+    return status;
+}
+
+enum pm_status pm_studio_follow_lines(struct pm_studio *studio, struct pm_trial *trial,
+                                      struct pm_error *err)
+{
+    enum pm_status status = PM_OK;
+    for (size_t i = 0; i < trial->count && status == PM_OK; i++) {
+        struct pm_line *line = &trial->lines[i];
+        if (line->kind == PM_LINE_MATERIAL)
+            status = pm_studio_follow(studio, &line->ref, err);
+        if (status == PM_OK)
+            status = pm_studio_follow(studio, &line->solvent, err);
+    }
+    return status;
+}
+
 enum pm_status pm_studio_material(struct pm_studio *studio, int64_t id, struct pm_card **out,
                                   struct pm_error *err)
 {
@@ -144,8 +201,15 @@ enum pm_status pm_studio_material(struct pm_studio *studio, int64_t id, struct p
     card->cas = take(&row.cas);
     card->family = take(&row.family);
     card->is_solvent = row.kind == PM_SOLVENT;
-    card->set_aside = row.set_aside || row.merged_into != 0;
+    card->set_aside = row.set_aside;
+    int64_t merged_into = row.merged_into;
     pm_material_release(&row);
+    if (merged_into != 0)
+        status = stand_for(studio, card, merged_into, err);
+    if (status != PM_OK) {
+        pm_card_drop(card);
+        return status;
+    }
     return file_card(&studio->materials, card, out, err);
 }
 
@@ -232,7 +296,11 @@ enum pm_status pm_studio_kept(struct pm_studio *studio, int64_t trial, bool cont
         status = file_kept(studio, trial, &kept, err);
     if (status == PM_OK && content && !kept->loaded) {
         status = pm_trial_load(studio->library, trial, &kept->trial, err);
+        if (status == PM_OK)
+            status = pm_studio_follow_lines(studio, &kept->trial, err);
         kept->loaded = status == PM_OK;
+        if (status != PM_OK)
+            pm_trial_release(&kept->trial);
     }
     if (status == PM_OK)
         *out = kept;

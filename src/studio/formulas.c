@@ -200,6 +200,8 @@ enum pm_status pm_formula_copy(struct pm_studio *studio, int64_t trial, const ch
     status = pm_trial_load(studio->library, trial, &content, err);
     if (status != PM_OK)
         pm_trial_init(&content, PM_PART, PM_SHARE);
+    else
+        status = pm_studio_follow_lines(studio, &content, err);
     pm_text_add(&sentence, "Copied from ");
     if (status == PM_OK)
         status = title_of(studio, &row, &sentence, err);

@@ -290,7 +290,8 @@ static enum pm_status fill_past(struct pm_studio *studio, const struct pm_revisi
         return status;
     pm_trial_release(&sheet->trial);
     sheet->trial = content;
-    return pm_sheet_resolve(studio, sheet, NULL, err);
+    status = pm_studio_follow_lines(studio, &sheet->trial, err);
+    return status == PM_OK ? pm_sheet_resolve(studio, sheet, NULL, err) : status;
 }
 
 static enum pm_status open_past(struct pm_studio *studio, int64_t revision, struct pm_sheet *sheet,
@@ -341,9 +342,11 @@ static enum pm_status plan_restore(struct pm_studio *studio, const struct pm_she
         return status;
     pm_text_addf(&sentence, "Brought back revision %lld (%s)", (long long)revision->number,
                  revision->sentence);
-    status = pm_text_ok(&sentence) ? pm_plan_content(studio, draft, &content, "restore",
-                                                     pm_text_get(&sentence), out, err)
-                                   : pm_fail_memory(err);
+    status =
+        pm_text_ok(&sentence) ? pm_studio_follow_lines(studio, &content, err) : pm_fail_memory(err);
+    if (status == PM_OK)
+        status =
+            pm_plan_content(studio, draft, &content, "restore", pm_text_get(&sentence), out, err);
     pm_text_release(&sentence);
     pm_trial_release(&content);
     return status;

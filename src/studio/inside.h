@@ -19,12 +19,37 @@
 #include "permille/store/formulas.h"
 #include "permille/store/library.h"
 #include "permille/store/materials.h"
+#include "permille/store/shelf.h"
 #include "permille/studio/bench.h"
 #include "permille/studio/studio.h"
 
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
+
+/* ---- a step on the shelf: one transaction, one entry of its history ---- */
+
+struct pm_shelf_step {
+    struct pm_studio *studio;
+    struct pm_shelf_log log;
+    struct pm_text sentence;
+};
+/* Refreshes the caches and begins. Every begun step must be ended. */
+enum pm_status pm_step_begin(struct pm_shelf_step *step, struct pm_studio *studio,
+                             struct pm_error *err);
+/* Adds to the sentence of the history. */
+void pm_step_say(struct pm_shelf_step *step, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
+/* Writes the entry and commits when status is PM_OK, else undoes all and passes status on. */
+enum pm_status pm_step_end(struct pm_shelf_step *step, enum pm_status status, const char *gesture,
+                           struct pm_error *err);
+/* The same without a way back: the entry only tells that it happened. */
+enum pm_status pm_step_end_for_good(struct pm_shelf_step *step, enum pm_status status,
+                                    const char *gesture, struct pm_error *err);
+
+/* A cleaned copy of text for `field`; "" or NULL gives NULL. most 0: one line. */
+enum pm_status pm_clean_text(const char *text, const char *what, size_t most, char **field,
+                             struct pm_error *err);
 
 /* ---- a map from row ids (> 0) to pointers; values are not owned ---- */
 
@@ -50,7 +75,8 @@ struct pm_card {
     char *name;
     char *cas, *family; /* materials; NULL when unknown */
     bool is_solvent;    /* materials */
-    bool set_aside;     /* out of sight, or merged into another */
+    bool set_aside;     /* out of sight */
+    int64_t stands_for; /* materials: id of what it was merged into, whose name it shows; 0 */
     bool accord;        /* formulas */
     int64_t kept;       /* formulas: number of kept trials, so also the newest one's number */
 };
@@ -84,6 +110,11 @@ enum pm_status pm_studio_material(struct pm_studio *studio, int64_t id, struct p
                                   struct pm_error *err);
 enum pm_status pm_studio_formula(struct pm_studio *studio, int64_t id, struct pm_card **out,
                                  struct pm_error *err);
+/* *material becomes the id of what it was merged into; others, and 0, stay. */
+enum pm_status pm_studio_follow(struct pm_studio *studio, int64_t *material, struct pm_error *err);
+/* The same for every line of a trial that was read: the file keeps what it holds. */
+enum pm_status pm_studio_follow_lines(struct pm_studio *studio, struct pm_trial *trial,
+                                      struct pm_error *err);
 void pm_studio_forget_material(struct pm_studio *studio, int64_t id);
 void pm_studio_forget_formula(struct pm_studio *studio, int64_t id);
 struct pm_card *pm_card_keep(struct pm_card *card);

@@ -164,76 +164,135 @@ enum pm_status pm_shelf_check(const struct pm_material_form *form, struct pm_err
 enum pm_status pm_shelf_add(struct pm_studio *studio, const struct pm_material_form *form,
                             int64_t *id, struct pm_error *err)
 {
-    pm_studio_refresh(studio);
+    struct pm_shelf_step step;
     struct pm_material row;
-    enum pm_status status = make_row(&row, form, err);
+    enum pm_status status = pm_step_begin(&step, studio, err);
+    if (status != PM_OK)
+        return status;
+    status = make_row(&row, form, err);
     if (status == PM_OK)
         status = pm_material_insert(studio->library, &row, err);
+    /* As if touched before it was there. */
+    if (status == PM_OK)
+        status = pm_shelf_log_born(&step.log, PM_ROWS_MATERIAL, row.id, err);
+    if (status == PM_OK)
+        status = pm_shelf_log_born(&step.log, PM_ROWS_NAMES, row.id, err);
+    pm_step_say(&step, "Added %s", row.name ? row.name : "");
+    status = pm_step_end(&step, status, "material", err);
     if (status == PM_OK && id)
         *id = row.id;
     pm_material_release(&row);
     return status;
 }
 
-/* Reads the row, lets `fill` differ, writes it, in one transaction. */
+/* What changed, for the sentence. */
+static void say_edit(struct pm_shelf_step *step, const char *old_name,
+                     const struct pm_material *row, const struct pm_material_form *form)
+{
+    if (!form) {
+        pm_step_say(step, row->set_aside ? "Set %s aside" : "Brought %s back", old_name);
+        return;
+    }
+    if (strcmp(old_name, row->name) != 0)
+        pm_step_say(step, "Renamed %s to %s", old_name, row->name);
+    else
+        pm_step_say(step, "Changed %s", row->name);
+    pm_step_say(step, "%s%s%s%s%s", form->kind ? ", kind" : "", form->cas ? ", CAS number" : "",
+                form->family ? ", family" : "", form->note ? ", note" : "",
+                form->synonym_count > 0 ? ", synonyms" : "");
+}
+
+/* Reads the row, lets it differ, writes it. */
+static enum pm_status change_row(struct pm_shelf_step *step, int64_t id,
+                                 const struct pm_material_form *form, bool aside,
+                                 struct pm_error *err)
+{
+    struct pm_library *library = step->studio->library;
+    struct pm_material row;
+    enum pm_status status = pm_shelf_log_touch(&step->log, PM_ROWS_MATERIAL, id, err);
+    if (status == PM_OK)
+        status = pm_shelf_log_touch(&step->log, PM_ROWS_NAMES, id, err);
+    if (status == PM_OK)
+        status = pm_material_get(library, id, &row, err);
+    if (status != PM_OK)
+        return status;
+    char *old_name = pm_strdup(row.name);
+    if (!old_name)
+        status = pm_fail_memory(err);
+    else if (form)
+        status = fill_row(&row, form, err);
+    else
+        row.set_aside = aside;
+    if (status == PM_OK)
+        status = pm_material_update(library, &row, err);
+    if (status == PM_OK)
+        say_edit(step, old_name, &row, form);
+    pm_free(old_name);
+    pm_material_release(&row);
+    return status;
+}
+
 static enum pm_status edit(struct pm_studio *studio, int64_t id,
                            const struct pm_material_form *form, bool aside, struct pm_error *err)
 {
-    struct pm_material row;
-    enum pm_status status = pm_library_begin(studio->library, err);
+    struct pm_shelf_step step;
+    enum pm_status status = pm_step_begin(&step, studio, err);
     if (status != PM_OK)
         return status;
-    status = pm_material_get(studio->library, id, &row, err);
-    if (status == PM_OK) {
-        if (form)
-            status = fill_row(&row, form, err);
-        else
-            row.set_aside = aside;
-        if (status == PM_OK)
-            status = pm_material_update(studio->library, &row, err);
-        pm_material_release(&row);
-    }
-    if (status != PM_OK) {
-        pm_library_abort(studio->library);
-        return status;
-    }
-    status = pm_library_commit(studio->library, err);
-    if (status == PM_OK)
-        pm_studio_forget_material(studio, id);
-    return status;
+    status = change_row(&step, id, form, aside, err);
+    return pm_step_end(&step, status, "material", err);
 }
 
 enum pm_status pm_shelf_edit(struct pm_studio *studio, int64_t id,
                              const struct pm_material_form *form, struct pm_error *err)
 {
-    pm_studio_refresh(studio);
     return edit(studio, id, form, false, err);
 }
 
 enum pm_status pm_shelf_set_aside(struct pm_studio *studio, int64_t id, bool aside,
                                   struct pm_error *err)
 {
-    pm_studio_refresh(studio);
     return edit(studio, id, NULL, aside, err);
+}
+
+static enum pm_status take_away(struct pm_studio *studio, int64_t id, struct pm_error *err)
+{
+    static const enum pm_shelf_rows rows[] = {PM_ROWS_MATERIAL,
+                                              PM_ROWS_NAMES,
+                                              PM_ROWS_FACTS,
+                                              PM_ROWS_SHIPPED_FACTS,
+                                              PM_ROWS_SHIPPED_CONSTITUENTS,
+                                              PM_ROWS_CONSTITUENTS,
+                                              PM_ROWS_STARTER};
+    struct pm_shelf_step step;
+    struct pm_card *card;
+    enum pm_status status = pm_step_begin(&step, studio, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; status == PM_OK && i < sizeof rows / sizeof rows[0]; i++)
+        status = pm_shelf_log_touch(&step.log, rows[i], id, err);
+    if (status == PM_OK)
+        status = pm_studio_material(studio, id, &card, err);
+    if (status == PM_OK) {
+        pm_step_say(&step, "Removed %s", card->name);
+        status = pm_material_delete(studio->library, id, err);
+    }
+    return pm_step_end(&step, status, "material", err);
 }
 
 enum pm_status pm_shelf_remove(struct pm_studio *studio, int64_t id, bool *set_aside,
                                struct pm_error *err)
 {
-    pm_studio_refresh(studio);
-    enum pm_status status = pm_material_delete(studio->library, id, err);
+    enum pm_status status = take_away(studio, id, err);
     bool aside = status == PM_REFUSED;
     if (aside) {
         if (err)
             pm_error_clear(err);
         status = edit(studio, id, NULL, true, err);
     }
-    if (status != PM_OK)
-        return status;
-    pm_studio_forget_material(studio, id);
-    if (set_aside)
+    if (status == PM_OK && set_aside)
         *set_aside = aside;
-    return PM_OK;
+    return status;
 }
 
 /* ---- finding ---- */

@@ -13,13 +13,15 @@
 
 /* Rows that change together, named by one number: what an entry can bring back. */
 enum pm_shelf_rows {
-    PM_ROWS_MATERIAL,     /* the material's row */
-    PM_ROWS_NAMES,        /* its names */
-    PM_ROWS_FACTS,        /* its facts of every origin */
-    PM_ROWS_CONSTITUENTS, /* its constituents of every origin */
-    PM_ROWS_STARTER,      /* its link to the starter set */
-    PM_ROWS_BOTTLE,       /* the bottle's row (never its ledger) */
-    PM_ROWS_PLAN,         /* the planned batch's row */
+    PM_ROWS_MATERIAL,      /* the material's row */
+    PM_ROWS_NAMES,         /* its names */
+    PM_ROWS_FACTS,         /* its own facts */
+    PM_ROWS_SHIPPED_FACTS, /* those of the starter set: only when the material goes */
+    PM_ROWS_CONSTITUENTS,  /* its own constituents */
+    PM_ROWS_SHIPPED_CONSTITUENTS,
+    PM_ROWS_STARTER, /* its link to the starter set */
+    PM_ROWS_BOTTLE,  /* the bottle's row (never its ledger) */
+    PM_ROWS_PLAN,    /* the planned batch's row */
     PM_ROWS_COUNT
 };
 
@@ -39,6 +41,9 @@ void pm_shelf_log_init(struct pm_shelf_log *log, struct pm_library *library);
 void pm_shelf_log_release(struct pm_shelf_log *log);
 enum pm_status pm_shelf_log_touch(struct pm_shelf_log *log, enum pm_shelf_rows rows, int64_t id,
                                   struct pm_error *err);
+/* The same for rows that have just been inserted: before them there were none. */
+enum pm_status pm_shelf_log_born(struct pm_shelf_log *log, enum pm_shelf_rows rows, int64_t id,
+                                 struct pm_error *err);
 enum pm_status pm_shelf_log_moved(struct pm_shelf_log *log, int64_t movement, struct pm_error *err);
 /* Appends the entry. Where nothing changed none is written and *written (may be NULL) is false.
  * Without `undoable` the entry stands beside the line of history and carries no change. */

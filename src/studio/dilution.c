@@ -1,0 +1,402 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Dilutions: what to weigh, and what was weighed.
+ */
+#include "bottle.h"
+
+#include "permille/base/mem.h"
+#include "permille/core/dilute.h"
+#include "permille/core/ethanol.h"
+#include "permille/store/facts.h"
+
+#include <string.h>
+
+#define READABILITY 10000 /* 0.01 g */
+
+/* ---- bottles of a material ---- */
+
+static bool add_row(void *context, const struct pm_bottle *bottle)
+{
+    struct pm_shelf_bottles *out = context;
+    void *rows = out->rows;
+    if (!pm_grow(&rows, &out->capacity, out->count + 1, sizeof *out->rows)) {
+        out->failed = true;
+        return false;
+    }
+    out->rows = rows;
+    struct pm_bottle *row = &out->rows[out->count++];
+    *row = *bottle;
+    row->lot = pm_strdup(bottle->lot);
+    row->supplier = pm_strdup(bottle->supplier);
+    row->place = row->note = NULL;
+    out->failed = (bottle->lot && !row->lot) || (bottle->supplier && !row->supplier);
+    return !out->failed;
+}
+
+static bool add_row_with_some(void *context, const struct pm_bottle *bottle)
+{
+    return bottle->left <= 0 || add_row(context, bottle);
+}
+
+enum pm_status pm_bottles_of(struct pm_studio *studio, int64_t material, bool empty_too,
+                             struct pm_shelf_bottles *out, struct pm_error *err)
+{
+    memset(out, 0, sizeof *out);
+    enum pm_status status = pm_bottle_list(studio->library, material, empty_too,
+                                           empty_too ? add_row : add_row_with_some, out, err);
+    if (status == PM_OK && out->failed)
+        status = pm_fail_memory(err);
+    if (status != PM_OK)
+        pm_shelf_bottles_release(out);
+    return status;
+}
+
+void pm_shelf_bottles_release(struct pm_shelf_bottles *bottles)
+{
+    for (size_t i = 0; i < bottles->count; i++)
+        pm_bottle_release(&bottles->rows[i]);
+    pm_free(bottles->rows);
+    memset(bottles, 0, sizeof *bottles);
+}
+
+/* ---- choosing ---- */
+
+/* The first bottle in the order of pouring that is at least `least` strong; 0: none. Those that
+ * hold `need` come before those that do not. */
+static enum pm_status choose(struct pm_studio *studio, int64_t material, pm_strength least,
+                             pm_strength wanted, pm_mass target, int64_t *out, struct pm_error *err)
+{
+    struct pm_shelf_bottles rows;
+    enum pm_status status = pm_bottles_of(studio, material, false, &rows, err);
+    if (status != PM_OK)
+        return status;
+    struct pm_stock_bottle *order = pm_alloc_array(rows.count + 1, sizeof *order);
+    size_t count = 0;
+    for (size_t i = 0; order && i < rows.count; i++) {
+        const struct pm_bottle *row = &rows.rows[i];
+        pm_mass need = 0, rest = 0;
+        if (row->strength < least ||
+            pm_dilute_plan(target, wanted, row->strength, &need, &rest, NULL) != PM_OK)
+            continue;
+        order[count++] = (struct pm_stock_bottle){.id = row->id,
+                                                  .chosen = row->left >= need,
+                                                  .opened = row->opened,
+                                                  .since = row->bought ? row->bought : row->made_at,
+                                                  .best_before = row->best_before,
+                                                  .left = row->left};
+    }
+    if (order) {
+        pm_stock_order(order, count, pm_library_now(studio->library));
+        *out = count > 0 ? order[0].id : 0;
+    }
+    pm_free(order);
+    pm_shelf_bottles_release(&rows);
+    return order ? PM_OK : pm_fail_memory(err);
+}
+
+/* ---- the plan ---- */
+
+static pm_mass round_to(pm_mass mass, pm_mass step)
+{
+    return (mass + step / 2) / step * step;
+}
+
+static void remark(struct pm_text *out, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
+
+static void remark(struct pm_text *out, const char *format, ...)
+{
+    va_list args;
+    pm_text_add(out, out->length > 0 ? " " : "");
+    va_start(args, format);
+    pm_text_addv(out, format, args);
+    va_end(args);
+}
+
+static enum pm_status weigh(struct pm_dilution *plan, pm_mass target, pm_mass step,
+                            struct pm_error *err)
+{
+    pm_mass stock = 0, solvent = 0;
+    char least[PM_AMOUNT_TEXT];
+    enum pm_status status =
+        pm_dilute_plan(target, plan->wanted, plan->from_strength, &stock, &solvent, err);
+    if (status != PM_OK)
+        return status;
+    plan->of_stock = round_to(stock, step);
+    plan->of_solvent = round_to(target, step) - plan->of_stock;
+    if (plan->of_stock <= 0) {
+        pm_mass most = 0;
+        pm_muldiv(step, plan->from_strength, plan->wanted, &most);
+        return pm_fail(err, PM_REFUSED,
+                       "The balance cannot read so little of the stock: make %s or more, or start "
+                       "from a weaker bottle.",
+                       pm_mass_format(most, 2, '.', least));
+    }
+    if (plan->of_solvent < 0)
+        plan->of_solvent = 0;
+    return pm_dilute_result(plan->of_stock, plan->from_strength, plan->of_solvent, &plan->expected,
+                            err);
+}
+
+/* Volumes, where both densities are known: the stock counts as its material only when neat. */
+static enum pm_status volumes(struct pm_studio *studio, struct pm_dilution *plan,
+                              struct pm_text *text, struct pm_error *err)
+{
+    int64_t stock = 0, solvent = 0;
+    bool known = false, both = false;
+    enum pm_status status =
+        pm_fact_value(studio->library, plan->material, "density", &stock, &known, err);
+    if (status == PM_OK)
+        status = pm_fact_value(studio->library, plan->solvent, "density", &solvent, &both, err);
+    if (status != PM_OK)
+        return status;
+    plan->by_volume = known && both && plan->from_strength == PM_NEAT;
+    if (plan->by_volume) {
+        plan->stock_ul = pm_volume_of(plan->of_stock, stock);
+        plan->solvent_ul = pm_volume_of(plan->of_solvent, solvent);
+        remark(text, "Volumes are for 20 °C and for orientation: the balance counts.");
+    } else {
+        remark(text, "By mass only: %s.",
+               plan->from_strength < PM_NEAT ? "the density of the stock dilution is not known"
+                                             : "a density is not known");
+    }
+    return PM_OK;
+}
+
+static enum pm_status read_stock(struct pm_studio *studio, const struct pm_dilution_wish *wish,
+                                 struct pm_dilution *plan, struct pm_text *text,
+                                 struct pm_error *err)
+{
+    struct pm_bottle row;
+    struct pm_card *card;
+    char label[PM_BOTTLE_LABEL], strength[PM_AMOUNT_TEXT];
+    enum pm_status status = pm_studio_material(studio, wish->material, &card, err);
+    plan->from = wish->from;
+    if (status == PM_OK && plan->from == 0)
+        status = choose(studio, wish->material, wish->strength, wish->strength, wish->target,
+                        &plan->from, err);
+    if (status == PM_OK && plan->from == 0)
+        status = pm_fail(err, PM_REFUSED, "No bottle of %s at %s or more has anything left.",
+                         card->name, pm_strength_format(wish->strength, '.', strength));
+    if (status == PM_OK)
+        status = pm_bottle_get(studio->library, plan->from, &row, err);
+    if (status != PM_OK)
+        return status;
+    if (row.material != wish->material)
+        status = pm_fail(err, PM_REFUSED, "Bottle %s does not hold %s.",
+                         pm_bottle_label(row.id, label), card->name);
+    plan->from_strength = row.strength;
+    plan->stock_left = row.left;
+    plan->solvent = wish->solvent != 0 ? wish->solvent : row.solvent;
+    if (status == PM_OK && plan->solvent == 0)
+        status = pm_fail(err, PM_INVALID, "Name the solvent to dilute %s with.", card->name);
+    if (status == PM_OK && pm_stock_past(row.best_before, pm_library_now(studio->library)))
+        remark(text, "The stock bottle %s is past its date.", pm_bottle_label(row.id, label));
+    if (status == PM_OK && row.solvent != 0 && row.solvent != plan->solvent) {
+        struct pm_card *other;
+        status = pm_studio_material(studio, row.solvent, &other, err);
+        if (status == PM_OK)
+            remark(text, "The stock brings some %s along: the solvent will be a mixture.",
+                   other->name);
+    }
+    pm_bottle_release(&row);
+    return status;
+}
+
+static enum pm_status read_solvent(struct pm_studio *studio, const struct pm_dilution_wish *wish,
+                                   struct pm_dilution *plan, struct pm_error *err)
+{
+    struct pm_bottle row;
+    struct pm_card *card;
+    char label[PM_BOTTLE_LABEL];
+    enum pm_status status = pm_studio_material(studio, plan->solvent, &card, err);
+    if (status == PM_OK && (!card->is_solvent || plan->solvent == plan->material))
+        status = pm_fail(err, PM_REFUSED, "%s is not a solvent for this.", card->name);
+    plan->solvent_from = wish->solvent_from;
+    if (status == PM_OK && plan->solvent_from == 0)
+        status = choose(studio, plan->solvent, PM_NEAT, PM_NEAT, plan->of_solvent,
+                        &plan->solvent_from, err);
+    if (status != PM_OK || plan->solvent_from == 0)
+        return status;
+    status = pm_bottle_get(studio->library, plan->solvent_from, &row, err);
+    if (status != PM_OK)
+        return status;
+    if (row.material != plan->solvent)
+        status = pm_fail(err, PM_REFUSED, "Bottle %s does not hold %s.",
+                         pm_bottle_label(row.id, label), card->name);
+    plan->solvent_left = row.left;
+    pm_bottle_release(&row);
+    return status;
+}
+
+static enum pm_status name_both(struct pm_studio *studio, struct pm_dilution *plan,
+                                struct pm_error *err)
+{
+    struct pm_card *card;
+    enum pm_status status = pm_studio_material(studio, plan->material, &card, err);
+    if (status == PM_OK && !(plan->name = pm_strdup(card->name)))
+        status = pm_fail_memory(err);
+    if (status == PM_OK)
+        status = pm_studio_material(studio, plan->solvent, &card, err);
+    if (status == PM_OK && !(plan->solvent_name = pm_strdup(card->name)))
+        status = pm_fail_memory(err);
+    return status;
+}
+
+static enum pm_status plan_all(struct pm_studio *studio, const struct pm_dilution_wish *wish,
+                               struct pm_dilution *plan, struct pm_text *text, struct pm_error *err)
+{
+    pm_mass step = wish->readability > 0 ? wish->readability : READABILITY;
+    if (wish->target <= 0 || wish->target > PM_MASS_MAX / 2 || wish->strength <= 0 ||
+        wish->strength >= PM_NEAT)
+        return pm_fail(err, PM_INVALID, "A dilution has a mass and a strength below neat.");
+    plan->material = wish->material;
+    plan->wanted = wish->strength;
+    enum pm_status status = read_stock(studio, wish, plan, text, err);
+    if (status == PM_OK)
+        status = weigh(plan, wish->target, step, err);
+    if (status == PM_OK)
+        status = read_solvent(studio, wish, plan, err);
+    if (status == PM_OK)
+        status = name_both(studio, plan, err);
+    if (status == PM_OK)
+        status = volumes(studio, plan, text, err);
+    if (status == PM_OK && plan->stock_left < plan->of_stock)
+        remark(text, "The stock bottle does not hold that much.");
+    if (status == PM_OK && plan->solvent_from == 0)
+        remark(text, "There is no bottle of %s on the shelf.", plan->solvent_name);
+    else if (status == PM_OK && plan->solvent_left < plan->of_solvent)
+        remark(text, "The bottle of solvent does not hold that much.");
+    return status;
+}
+
+enum pm_status pm_dilution_plan(struct pm_studio *studio, const struct pm_dilution_wish *wish,
+                                struct pm_dilution *out, struct pm_error *err)
+{
+    struct pm_dilution plan;
+    struct pm_text text = PM_TEXT_EMPTY;
+    memset(&plan, 0, sizeof plan);
+    pm_studio_refresh(studio);
+    enum pm_status status = plan_all(studio, wish, &plan, &text, err);
+    if (status == PM_OK && text.length > 0 && !(plan.remark = pm_text_take(&text)))
+        status = pm_fail_memory(err);
+    pm_text_release(&text);
+    if (status != PM_OK) {
+        pm_dilution_release(&plan);
+        return status;
+    }
+    *out = plan;
+    return PM_OK;
+}
+
+void pm_dilution_release(struct pm_dilution *dilution)
+{
+    pm_free(dilution->name);
+    pm_free(dilution->solvent_name);
+    pm_free(dilution->remark);
+    memset(dilution, 0, sizeof *dilution);
+}
+
+/* ---- what was weighed ---- */
+
+/* "K21-6604 in C85-12": both lots as far as they are known, on one line that fits. */
+static enum pm_status join_lots(struct pm_studio *studio, const struct pm_dilution *plan,
+                                char **out, struct pm_error *err)
+{
+    const int64_t bottles[] = {plan->from, plan->solvent_from};
+    struct pm_text text = PM_TEXT_EMPTY;
+    enum pm_status status = PM_OK;
+    for (int i = 0; i < 2 && status == PM_OK && bottles[i] != 0; i++) {
+        struct pm_bottle row;
+        char label[PM_BOTTLE_LABEL];
+        status = pm_bottle_get(studio->library, bottles[i], &row, err);
+        if (status != PM_OK)
+            break;
+        pm_text_addf(&text, "%s%.80s", i == 0 ? "" : " in ",
+                     row.lot ? row.lot : pm_bottle_label(row.id, label));
+        pm_bottle_release(&row);
+    }
+    *out = pm_text_take(&text);
+    return status == PM_OK && !*out ? pm_fail_memory(err) : status;
+}
+
+/* Out of a bottle and into the new one: two rows that name each other's bottle. */
+static enum pm_status move_over(struct pm_shelf_step *step, int64_t from, int64_t to, pm_mass mass,
+                                bool even_below, int64_t at, pm_mass *missing, struct pm_error *err)
+{
+    struct pm_movement out = {
+        .bottle = from, .kind = PM_MOVED, .mass = -mass, .other = to, .at = at};
+    struct pm_movement in = {
+        .bottle = to, .kind = PM_RECEIVED, .mass = mass, .other = from, .at = at};
+    enum pm_status status = PM_OK;
+    if (mass == 0)
+        return PM_OK;
+    if (from != 0)
+        status = pm_bottle_move(step, &out, even_below, missing, err);
+    return status == PM_OK ? pm_bottle_move(step, &in, false, NULL, err) : status;
+}
+
+static enum pm_status make(struct pm_shelf_step *step, const struct pm_dilution *plan,
+                           pm_mass stock, pm_mass solvent, const struct pm_bottle_form *form,
+                           bool even_below, int64_t at, struct pm_bottle *row, pm_mass *missing,
+                           struct pm_error *err)
+{
+    struct pm_bottle_form said = form ? *form : (struct pm_bottle_form){NULL};
+    struct pm_bottle source;
+    char *lots = NULL;
+    char label[PM_BOTTLE_LABEL], strength[PM_AMOUNT_TEXT], mass[PM_AMOUNT_TEXT];
+    said.strength = said.solvent = NULL;
+    row->material = plan->material;
+    row->solvent = plan->solvent;
+    row->made_from = plan->from;
+    row->opened = at != 0 ? at : pm_library_now(step->studio->library);
+    enum pm_status status =
+        pm_dilute_result(stock, plan->from_strength, solvent, &row->strength, err);
+    if (status == PM_OK)
+        status = pm_bottle_get(step->studio->library, plan->from, &source, err);
+    if (status != PM_OK)
+        return status;
+    /* A dilution does not outlive the stock it was made from. */
+    row->best_before = source.best_before;
+    pm_bottle_release(&source);
+    if (!said.lot)
+        status = join_lots(step->studio, plan, &lots, err);
+    said.lot = said.lot ? said.lot : lots;
+    if (status == PM_OK)
+        status = pm_bottle_enter(step, row, &said, stock + solvent, err);
+    pm_free(lots);
+    if (status == PM_OK)
+        status = move_over(step, plan->from, row->id, stock, even_below, at, missing, err);
+    if (status == PM_OK)
+        status =
+            move_over(step, plan->solvent_from, row->id, solvent, even_below, at, missing, err);
+    pm_step_say(step, "Made %s of %s at %s in %s: bottle %s",
+                pm_mass_format(stock + solvent, 2, '.', mass), plan->name,
+                pm_strength_format(row->strength, '.', strength), plan->solvent_name,
+                pm_bottle_label(row->id, label));
+    return status;
+}
+
+enum pm_status pm_dilution_make(struct pm_studio *studio, const struct pm_dilution *dilution,
+                                pm_mass stock_weighed, pm_mass solvent_weighed,
+                                const struct pm_bottle_form *form, bool even_below, int64_t at,
+                                int64_t *bottle, pm_mass *missing, struct pm_error *err)
+{
+    struct pm_shelf_step step;
+    struct pm_bottle row = {.id = 0};
+    if (missing)
+        *missing = 0;
+    if (stock_weighed <= 0 || solvent_weighed <= 0 || stock_weighed > PM_MASS_MAX / 2 ||
+        solvent_weighed > PM_MASS_MAX / 2)
+        return pm_fail(err, PM_INVALID, "A dilution has some stock and some solvent in it.");
+    enum pm_status status = pm_step_begin(&step, studio, err);
+    if (status != PM_OK)
+        return status;
+    status = make(&step, dilution, stock_weighed, solvent_weighed, form, even_below, at, &row,
+                  missing, err);
+    status = pm_step_end(&step, status, "dilute", err);
+    if (status == PM_OK && bottle)
+        *bottle = row.id;
+    pm_bottle_release(&row);
+    return status;
+}

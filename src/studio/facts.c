@@ -1,0 +1,332 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * What is known of a material: facts and constituents, shipped ones and one's own.
+ */
+#include "inside.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+#include "permille/core/cas.h"
+#include "permille/core/fact.h"
+#include "permille/store/facts.h"
+#include "permille/studio/shelf.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static const char *const confidence_words[] = {
+    [PM_CHECKED] = "checked", [PM_FROM_MEMORY] = "memory", [PM_OWN_WORD] = "own"};
+
+/* ---- reading facts ---- */
+
+struct reading {
+    struct pm_fact_entries list;
+    size_t capacity;
+    bool failed;
+};
+
+static bool same_copy(const char *text, char **out)
+{
+    *out = pm_strdup(text);
+    return *out || !text;
+}
+
+static bool add_fact(void *context, const struct pm_fact *fact)
+{
+    struct reading *reading = context;
+    const struct pm_fact_property *property = pm_fact_find(fact->property);
+    void *items = reading->list.items;
+    if (!property)
+        return true; /* written by a newer program: kept, not shown */
+    if (!pm_grow(&items, &reading->capacity, reading->list.count + 1,
+                 sizeof *reading->list.items)) {
+        reading->failed = true;
+        return false;
+    }
+    reading->list.items = items;
+    struct pm_fact_entry *entry = &reading->list.items[reading->list.count++];
+    struct pm_text text = PM_TEXT_EMPTY;
+    *entry = (struct pm_fact_entry){.property = property->word,
+                                    .label = property->label,
+                                    .unit = property->unit,
+                                    .is_number = fact->is_number,
+                                    .value = fact->value,
+                                    .confidence = confidence_words[fact->confidence],
+                                    .own = fact->origin == PM_OWN};
+    if (fact->is_number)
+        pm_fact_format(property, fact->value, '.', &text);
+    else
+        pm_text_add(&text, fact->words);
+    entry->text = pm_text_take(&text);
+    reading->failed = !entry->text || !same_copy(fact->source, &entry->source);
+    return !reading->failed;
+}
+
+/* By the order of the table of properties, own before shipped. */
+static int compare_facts(const void *left, const void *right)
+{
+    const struct pm_fact_entry *a = left, *b = right;
+    const struct pm_fact_property *pa = pm_fact_find(a->property), *pb = pm_fact_find(b->property);
+    if (pa != pb)
+        return pa < pb ? -1 : 1;
+    return b->own - a->own;
+}
+
+enum pm_status pm_shelf_facts(struct pm_studio *studio, int64_t material,
+                              struct pm_fact_entries *out, struct pm_error *err)
+{
+    struct reading reading = {{NULL, 0}, 0, false};
+    pm_studio_refresh(studio);
+    enum pm_status status = pm_fact_list(studio->library, material, add_fact, &reading, err);
+    if (status == PM_OK && reading.failed)
+        status = pm_fail_memory(err);
+    if (status != PM_OK) {
+        pm_fact_entries_release(&reading.list);
+        return status;
+    }
+    struct pm_fact_entries *list = &reading.list;
+    if (list->count > 1)
+        qsort(list->items, list->count, sizeof *list->items, compare_facts);
+    for (size_t i = 0; i < list->count; i++)
+        list->items[i].stands =
+            i == 0 || strcmp(list->items[i - 1].property, list->items[i].property) != 0;
+    *out = *list;
+    return PM_OK;
+}
+
+void pm_fact_entries_release(struct pm_fact_entries *entries)
+{
+    for (size_t i = 0; i < entries->count; i++) {
+        pm_free(entries->items[i].text);
+        pm_free(entries->items[i].source);
+    }
+    pm_free(entries->items);
+    *entries = (struct pm_fact_entries){NULL, 0};
+}
+
+/* ---- one's own facts ---- */
+
+static enum pm_status put_own(struct pm_shelf_step *step, int64_t material,
+                              const struct pm_fact_property *property, const char *text,
+                              const char *source, struct pm_error *err)
+{
+    char *words = NULL, *said = NULL;
+    struct pm_fact fact = {.property = property->word, .origin = PM_OWN, .confidence = PM_OWN_WORD};
+    enum pm_status status = pm_clean_text(text, property->label, 0, &words, err);
+    if (status == PM_OK)
+        status = pm_clean_text(source, "The source", 0, &said, err);
+    if (status == PM_OK)
+        status = pm_fact_read(property, words, &fact.value, err);
+    fact.is_number = property->kind == PM_FACT_NUMBER || property->kind == PM_FACT_PERCENT;
+    fact.words = words;
+    fact.source = said;
+    if (status == PM_OK)
+        status = pm_fact_put(step->studio->library, material, &fact, err);
+    if (status == PM_OK)
+        pm_step_say(step, " to %s", words);
+    pm_free(words);
+    pm_free(said);
+    return status;
+}
+
+enum pm_status pm_shelf_set_fact(struct pm_studio *studio, int64_t material, const char *name,
+                                 const char *text, const char *source, struct pm_error *err)
+{
+    const struct pm_fact_property *property = pm_fact_find(name);
+    struct pm_shelf_step step;
+    struct pm_card *card;
+    if (!property)
+        return pm_fail(err, PM_INVALID, "\"%s\" is nothing that is noted of a material.", name);
+    enum pm_status status = pm_step_begin(&step, studio, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_shelf_log_touch(&step.log, PM_ROWS_FACTS, material, err);
+    if (status == PM_OK)
+        status = pm_studio_material(studio, material, &card, err);
+    if (status == PM_OK && text && text[0] != '\0') {
+        pm_step_say(&step, "Set the %s of %s", property->label, card->name);
+        status = put_own(&step, material, property, text, source, err);
+    } else if (status == PM_OK) {
+        pm_step_say(&step, "Took away the %s of %s", property->label, card->name);
+        status = pm_fact_remove(studio->library, material, property->word, PM_OWN, err);
+    }
+    return pm_step_end(&step, status, "fact", err);
+}
+
+/* ---- constituents ---- */
+
+struct gathering {
+    struct pm_constituent_entries list;
+    size_t capacity;
+    bool failed;
+};
+
+static bool add_constituent(void *context, const struct pm_constituent *item)
+{
+    struct gathering *gathering = context;
+    void *items = gathering->list.items;
+    if (!pm_grow(&items, &gathering->capacity, gathering->list.count + 1,
+                 sizeof *gathering->list.items)) {
+        gathering->failed = true;
+        return false;
+    }
+    gathering->list.items = items;
+    struct pm_constituent_entry *entry = &gathering->list.items[gathering->list.count++];
+    *entry = (struct pm_constituent_entry){.least = item->least,
+                                           .typical = item->typical,
+                                           .most = item->most,
+                                           .confidence = confidence_words[item->confidence],
+                                           .own = item->origin == PM_OWN};
+    gathering->failed = !same_copy(item->name, &entry->name) ||
+                        !same_copy(item->cas, &entry->cas) ||
+                        !same_copy(item->source, &entry->source);
+    return !gathering->failed;
+}
+
+enum pm_status pm_shelf_constituents(struct pm_studio *studio, int64_t material,
+                                     struct pm_constituent_entries *out, struct pm_error *err)
+{
+    struct gathering gathering = {{NULL, 0}, 0, false};
+    pm_studio_refresh(studio);
+    enum pm_status status =
+        pm_constituents_list(studio->library, material, add_constituent, &gathering, err);
+    if (status == PM_OK && gathering.failed)
+        status = pm_fail_memory(err);
+    if (status != PM_OK) {
+        pm_constituent_entries_release(&gathering.list);
+        return status;
+    }
+    *out = gathering.list;
+    return PM_OK;
+}
+
+void pm_constituent_entries_release(struct pm_constituent_entries *entries)
+{
+    for (size_t i = 0; i < entries->count; i++) {
+        pm_free(entries->items[i].name);
+        pm_free(entries->items[i].cas);
+        pm_free(entries->items[i].source);
+    }
+    pm_free(entries->items);
+    *entries = (struct pm_constituent_entries){NULL, 0};
+}
+
+static enum pm_status read_percent(const char *text, int64_t *out, struct pm_error *err)
+{
+    *out = -1;
+    if (!text || text[0] == '\0')
+        return PM_OK;
+    if (strcmp(text, "0") == 0) {
+        *out = 0;
+        return PM_OK;
+    }
+    return pm_strength_read(text, out, err);
+}
+
+static enum pm_confidence confidence_of(const char *word)
+{
+    return strcmp(word, "checked") == 0  ? PM_CHECKED
+           : strcmp(word, "memory") == 0 ? PM_FROM_MEMORY
+                                         : PM_OWN_WORD;
+}
+
+/* One's own list: the own rows, or where there are none a copy of the shipped ones, with `changed`
+ * in it or, when it has no figure, without it. */
+static enum pm_status write_own_list(struct pm_studio *studio, int64_t material,
+                                     const struct pm_constituent_entries *now,
+                                     const struct pm_constituent *changed, struct pm_error *err)
+{
+    struct pm_constituent *items = pm_alloc_array(now->count + 1, sizeof *items);
+    size_t count = 0;
+    if (!items)
+        return pm_fail_memory(err);
+    bool own = now->count > 0 && now->items[0].own, placed = false;
+    bool gone = changed->least < 0 && changed->typical < 0 && changed->most < 0;
+    for (size_t i = 0; i < now->count && now->items[i].own == own; i++) {
+        const struct pm_constituent_entry *item = &now->items[i];
+        if (pm_fold_equal(item->name, changed->name)) {
+            if (!gone)
+                items[count++] = *changed;
+            placed = true;
+            continue;
+        }
+        items[count++] = (struct pm_constituent){.origin = PM_OWN,
+                                                 .name = item->name,
+                                                 .cas = item->cas,
+                                                 .least = item->least,
+                                                 .typical = item->typical,
+                                                 .most = item->most,
+                                                 .source = item->source,
+                                                 .confidence = confidence_of(item->confidence)};
+    }
+    if (!placed && !gone)
+        items[count++] = *changed;
+    enum pm_status status =
+        pm_constituents_put(studio->library, material, PM_OWN, items, count, err);
+    pm_free(items);
+    return status;
+}
+
+static enum pm_status check_order(const struct pm_constituent *item, struct pm_error *err)
+{
+    const int64_t all[] = {item->least, item->typical, item->most};
+    int64_t last = -1;
+    for (size_t i = 0; i < 3; i++) {
+        if (all[i] >= 0 && all[i] < last)
+            return pm_fail(err, PM_INVALID,
+                           "Least, typical and most must not fall: check the figures of %s.",
+                           item->name);
+        last = all[i] >= 0 ? all[i] : last;
+    }
+    return PM_OK;
+}
+
+enum pm_status pm_shelf_set_constituent(struct pm_studio *studio, int64_t material,
+                                        const char *name, const char *cas, const char *least,
+                                        const char *typical, const char *most, const char *source,
+                                        struct pm_error *err)
+{
+    struct pm_shelf_step step;
+    struct pm_constituent item = {.origin = PM_OWN, .confidence = PM_OWN_WORD};
+    struct pm_constituent_entries now = {NULL, 0};
+    char number[PM_CAS_TEXT];
+    char *clean = NULL, *said = NULL;
+    struct pm_card *card;
+    enum pm_status status = pm_name_clean(name, "The constituent's name", &clean, err);
+    if (status == PM_OK)
+        status = pm_clean_text(source, "The source", 0, &said, err);
+    if (status == PM_OK && cas && cas[0] != '\0') {
+        status = pm_cas_read(cas, number, err);
+        item.cas = number;
+    }
+    item.name = clean;
+    item.source = said;
+    if (status == PM_OK)
+        status = read_percent(least, &item.least, err);
+    if (status == PM_OK)
+        status = read_percent(typical, &item.typical, err);
+    if (status == PM_OK)
+        status = read_percent(most, &item.most, err);
+    if (status == PM_OK)
+        status = check_order(&item, err);
+    if (status == PM_OK)
+        status = pm_step_begin(&step, studio, err);
+    if (status != PM_OK) {
+        pm_free(clean);
+        pm_free(said);
+        return status;
+    }
+    status = pm_shelf_log_touch(&step.log, PM_ROWS_CONSTITUENTS, material, err);
+    if (status == PM_OK)
+        status = pm_studio_material(studio, material, &card, err);
+    if (status == PM_OK) {
+        pm_step_say(&step, "Set %s in %s", clean, card->name);
+        status = pm_shelf_constituents(studio, material, &now, err);
+    }
+    if (status == PM_OK)
+        status = write_own_list(studio, material, &now, &item, err);
+    pm_constituent_entries_release(&now);
+    pm_free(clean);
+    pm_free(said);
+    return pm_step_end(&step, status, "constituent", err);
+}

@@ -1,0 +1,340 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Two materials that turn out to be one. The one given up stays in the file and names the other:
+ * what kept trials refer to never changes, it is followed when they are read. Drafts are rewritten
+ * with an entry in their own history; bottles, names and own facts move over.
+ */
+#include "inside.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+#include "permille/core/change.h"
+#include "permille/store/bottles.h"
+#include "permille/store/facts.h"
+#include "permille/studio/shelf.h"
+
+#include <string.h>
+
+struct merging {
+    struct pm_shelf_step *step;
+    struct pm_material from, into;
+    struct pm_bottle *bottles; /* owned: those that name `from` */
+    size_t bottle_count, bottle_capacity;
+    int64_t *formulas; /* owned */
+    size_t formula_count, formula_capacity;
+    struct pm_text drafts; /* names of formulas whose drafts follow */
+    enum pm_status failed;
+};
+
+/* ---- what follows ---- */
+
+static bool take_strings(struct pm_bottle *out, const struct pm_bottle *bottle)
+{
+    *out = *bottle;
+    out->lot = pm_strdup(bottle->lot);
+    out->supplier = pm_strdup(bottle->supplier);
+    out->place = pm_strdup(bottle->place);
+    out->note = pm_strdup(bottle->note);
+    return (out->lot || !bottle->lot) && (out->supplier || !bottle->supplier) &&
+           (out->place || !bottle->place) && (out->note || !bottle->note);
+}
+
+static bool gather_bottle(void *context, const struct pm_bottle *bottle)
+{
+    struct merging *merging = context;
+    int64_t from = merging->from.id;
+    if (bottle->material != from && bottle->solvent != from)
+        return true;
+    void *bottles = merging->bottles;
+    if (!pm_grow(&bottles, &merging->bottle_capacity, merging->bottle_count + 1,
+                 sizeof *merging->bottles)) {
+        merging->failed = PM_NOMEM;
+        return false;
+    }
+    merging->bottles = bottles;
+    if (!take_strings(&merging->bottles[merging->bottle_count++], bottle))
+        merging->failed = PM_NOMEM;
+    return merging->failed == PM_OK;
+}
+
+static enum pm_status move_bottles(struct merging *merging, struct pm_error *err)
+{
+    struct pm_library *library = merging->step->studio->library;
+    enum pm_status status = pm_bottle_list(library, 0, true, gather_bottle, merging, err);
+    if (status == PM_OK && merging->failed != PM_OK)
+        status = pm_fail_memory(err);
+    for (size_t i = 0; status == PM_OK && i < merging->bottle_count; i++) {
+        struct pm_bottle *bottle = &merging->bottles[i];
+        bottle->material =
+            bottle->material == merging->from.id ? merging->into.id : bottle->material;
+        bottle->solvent = bottle->solvent == merging->from.id ? merging->into.id : bottle->solvent;
+        if (bottle->material == bottle->solvent)
+            return pm_fail(err, PM_REFUSED, "Bottle B%03lld would be %s diluted in itself.",
+                           (long long)bottle->id, merging->into.name);
+        status = pm_shelf_log_touch(&merging->step->log, PM_ROWS_BOTTLE, bottle->id, err);
+        if (status == PM_OK)
+            status = pm_bottle_update(library, bottle, err);
+    }
+    return status;
+}
+
+struct own_facts {
+    struct merging *merging;
+    enum pm_status status;
+    struct pm_error *err;
+};
+
+static bool copy_fact(void *context, const struct pm_fact *fact)
+{
+    struct own_facts *own = context;
+    struct pm_library *library = own->merging->step->studio->library;
+    int64_t value;
+    bool found = false;
+    if (fact->origin != PM_OWN)
+        return true;
+    /* Words have no value to look up: theirs stay with the one that is kept. */
+    if (fact->is_number)
+        own->status =
+            pm_fact_value(library, own->merging->into.id, fact->property, &value, &found, own->err);
+    if (own->status == PM_OK && fact->is_number && !found)
+        own->status = pm_fact_put(library, own->merging->into.id, fact, own->err);
+    return own->status == PM_OK;
+}
+
+static enum pm_status move_facts(struct merging *merging, struct pm_error *err)
+{
+    struct own_facts own = {merging, PM_OK, err};
+    enum pm_status status =
+        pm_shelf_log_touch(&merging->step->log, PM_ROWS_FACTS, merging->into.id, err);
+    if (status == PM_OK)
+        status =
+            pm_fact_list(merging->step->studio->library, merging->from.id, copy_fact, &own, err);
+    return status == PM_OK ? own.status : status;
+}
+
+/* ---- names ---- */
+
+static bool is_name_of(const struct pm_material *row, const char *name)
+{
+    bool is = pm_fold_equal(row->name, name);
+    for (size_t i = 0; i < row->synonym_count && !is; i++)
+        is = pm_fold_equal(row->synonyms[i], name);
+    return is;
+}
+
+/* Takes over the string. */
+static enum pm_status add_synonym(struct pm_material *row, char *name, struct pm_error *err)
+{
+    size_t capacity = row->synonym_count;
+    void *synonyms = row->synonyms;
+    if (!name || is_name_of(row, name)) {
+        pm_free(name);
+        return PM_OK;
+    }
+    if (!pm_grow(&synonyms, &capacity, row->synonym_count + 1, sizeof *row->synonyms)) {
+        pm_free(name);
+        return pm_fail_memory(err);
+    }
+    row->synonyms = synonyms;
+    row->synonyms[row->synonym_count++] = name;
+    return PM_OK;
+}
+
+static enum pm_status move_names(struct merging *merging, struct pm_error *err)
+{
+    struct pm_library *library = merging->step->studio->library;
+    struct pm_material *from = &merging->from, *into = &merging->into;
+    struct pm_text given_up = PM_TEXT_EMPTY;
+    pm_text_addf(&given_up, "%.150s (merged, number %lld)", from->name, (long long)from->id);
+    enum pm_status status = add_synonym(into, from->name, err);
+    from->name = pm_text_take(&given_up);
+    for (size_t i = 0; status == PM_OK && i < from->synonym_count; i++) {
+        status = add_synonym(into, from->synonyms[i], err);
+        from->synonyms[i] = NULL;
+    }
+    from->synonym_count = status == PM_OK ? 0 : from->synonym_count;
+    from->merged_into = into->id;
+    if (status == PM_OK && !from->name)
+        status = pm_fail_memory(err);
+    if (status == PM_OK)
+        status = pm_material_update(library, from, err);
+    if (status == PM_OK && !into->cas && from->cas) {
+        into->cas = pm_strdup(from->cas);
+        status = into->cas ? PM_OK : pm_fail_memory(err);
+    }
+    return status == PM_OK ? pm_material_update(library, into, err) : status;
+}
+
+/* ---- drafts ---- */
+
+static bool gather_formula(void *context, const struct pm_formula *formula)
+{
+    struct merging *merging = context;
+    void *formulas = merging->formulas;
+    if (!pm_grow(&formulas, &merging->formula_capacity, merging->formula_count + 1,
+                 sizeof *merging->formulas)) {
+        merging->failed = PM_NOMEM;
+        return false;
+    }
+    merging->formulas = formulas;
+    merging->formulas[merging->formula_count++] = formula->id;
+    return true;
+}
+
+/* Puts `into` wherever `from` stands; *some tells whether it stood anywhere. */
+static enum pm_status replace_lines(const struct merging *merging, struct pm_trial *trial,
+                                    bool *some, struct pm_error *err)
+{
+    for (size_t i = 0; i < trial->count; i++) {
+        struct pm_line *line = &trial->lines[i];
+        if (line->kind == PM_LINE_MATERIAL && line->ref == merging->from.id) {
+            line->ref = merging->into.id;
+            *some = true;
+        }
+        if (line->solvent == merging->from.id) {
+            line->solvent = merging->into.id;
+            *some = true;
+        }
+        if (line->solvent != 0 && line->kind == PM_LINE_MATERIAL && line->solvent == line->ref)
+            return pm_fail(err, PM_REFUSED, "A line of a draft would be %s diluted in itself.",
+                           merging->into.name);
+    }
+    return PM_OK;
+}
+
+static enum pm_status write_draft(struct merging *merging, const struct pm_formula *formula,
+                                  int64_t head, const struct pm_trial *before,
+                                  const struct pm_trial *after, struct pm_error *err)
+{
+    struct pm_text change = PM_TEXT_EMPTY, sentence = PM_TEXT_EMPTY;
+    int64_t revision;
+    pm_text_addf(&sentence, "%s turned out to be %s", merging->from.name, merging->into.name);
+    pm_text_addf(&merging->drafts, "%s%s", merging->drafts.length == 0 ? "" : ", ", formula->name);
+    enum pm_status status = pm_change_between(before, after, &change, err);
+    if (status == PM_OK && !pm_text_ok(&sentence))
+        status = pm_fail_memory(err);
+    if (status == PM_OK)
+        status =
+            pm_draft_write(merging->step->studio->library, formula->draft, head, after, "merge",
+                           pm_text_get(&sentence), pm_text_get(&change), &revision, err);
+    pm_text_release(&change);
+    pm_text_release(&sentence);
+    return status;
+}
+
+static enum pm_status move_draft(struct merging *merging, int64_t id, struct pm_error *err)
+{
+    struct pm_library *library = merging->step->studio->library;
+    struct pm_formula formula;
+    struct pm_trial_row row;
+    struct pm_trial before, after;
+    bool some = false;
+    enum pm_status status = pm_formula_get(library, id, &formula, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_trial_row_get(library, formula.draft, &row, err);
+    if (status != PM_OK) {
+        pm_formula_release(&formula);
+        return status;
+    }
+    status = pm_trial_load(library, formula.draft, &before, err);
+    if (status == PM_OK) {
+        status = pm_trial_copy(&before, &after, err);
+        if (status == PM_OK)
+            status = replace_lines(merging, &after, &some, err);
+        if (status == PM_OK && some)
+            status = write_draft(merging, &formula, row.head, &before, &after, err);
+        pm_trial_release(&after);
+        pm_trial_release(&before);
+    }
+    pm_trial_row_release(&row);
+    pm_formula_release(&formula);
+    return status;
+}
+
+static enum pm_status move_drafts(struct merging *merging, struct pm_error *err)
+{
+    enum pm_status status =
+        pm_formula_list(merging->step->studio->library, "", true, gather_formula, merging, err);
+    if (status == PM_OK && merging->failed != PM_OK)
+        status = pm_fail_memory(err);
+    for (size_t i = 0; status == PM_OK && i < merging->formula_count; i++)
+        status = move_draft(merging, merging->formulas[i], err);
+    return status;
+}
+
+/* ---- all of it ---- */
+
+static enum pm_status check_pair(const struct merging *merging, struct pm_error *err)
+{
+    const struct pm_material *from = &merging->from, *into = &merging->into;
+    if (from->id == into->id)
+        return pm_fail(err, PM_REFUSED, "%s is one material already.", from->name);
+    if (from->merged_into != 0 || into->merged_into != 0)
+        return pm_fail(err, PM_REFUSED, "%s has been merged into another material before.",
+                       from->merged_into != 0 ? from->name : into->name);
+    if ((from->kind == PM_SOLVENT) != (into->kind == PM_SOLVENT))
+        return pm_fail(err, PM_REFUSED,
+                       "Only one of %s and %s is a solvent; make their kinds agree "
+                       "first.",
+                       from->name, into->name);
+    return PM_OK;
+}
+
+static enum pm_status merge(struct merging *merging, struct pm_error *err)
+{
+    struct pm_shelf_log *log = &merging->step->log;
+    enum pm_status status = check_pair(merging, err);
+    if (status == PM_OK)
+        status = pm_shelf_log_touch(log, PM_ROWS_MATERIAL, merging->from.id, err);
+    if (status == PM_OK)
+        status = pm_shelf_log_touch(log, PM_ROWS_NAMES, merging->from.id, err);
+    if (status == PM_OK)
+        status = pm_shelf_log_touch(log, PM_ROWS_MATERIAL, merging->into.id, err);
+    if (status == PM_OK)
+        status = pm_shelf_log_touch(log, PM_ROWS_NAMES, merging->into.id, err);
+    if (status != PM_OK)
+        return status;
+    pm_step_say(merging->step, "Merged %s into %s", merging->from.name, merging->into.name);
+    status = move_bottles(merging, err);
+    if (status == PM_OK)
+        status = move_facts(merging, err);
+    if (status == PM_OK)
+        status = move_drafts(merging, err);
+    if (status == PM_OK)
+        status = move_names(merging, err);
+    if (merging->drafts.length > 0)
+        pm_step_say(merging->step, "; the drafts of %s follow", pm_text_get(&merging->drafts));
+    return status;
+}
+
+static void release(struct merging *merging)
+{
+    for (size_t i = 0; i < merging->bottle_count; i++)
+        pm_bottle_release(&merging->bottles[i]);
+    pm_free(merging->bottles);
+    pm_free(merging->formulas);
+    pm_text_release(&merging->drafts);
+    pm_material_release(&merging->from);
+    pm_material_release(&merging->into);
+}
+
+enum pm_status pm_shelf_merge(struct pm_studio *studio, int64_t from, int64_t into,
+                              struct pm_error *err)
+{
+    struct pm_shelf_step step;
+    struct merging merging;
+    memset(&merging, 0, sizeof merging);
+    merging.step = &step;
+    enum pm_status status = pm_step_begin(&step, studio, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_material_get(studio->library, from, &merging.from, err);
+    if (status == PM_OK)
+        status = pm_material_get(studio->library, into, &merging.into, err);
+    if (status == PM_OK)
+        status = merge(&merging, err);
+    status = pm_step_end(&step, status, "merge", err);
+    release(&merging);
+    return status;
+}

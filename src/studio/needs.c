@@ -1,0 +1,470 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * A trial against the shelf: strengths at hand, what a batch pours and what is lacking, what can be
+ * made, what could take a material's place.
+ */
+#include "bottle.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+#include "permille/store/facts.h"
+#include "permille/studio/shelf.h"
+#include "permille/studio/stock.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* ---- strengths at hand ---- */
+
+static int compare_strengths(const void *left, const void *right)
+{
+    const struct pm_shelf_strength *a = left, *b = right;
+    int order = (a->strength < b->strength) - (a->strength > b->strength);
+    return order != 0 ? order : (a->solvent > b->solvent) - (a->solvent < b->solvent);
+}
+
+static enum pm_status add_strength(struct pm_studio *studio, struct pm_shelf_strengths *out,
+                                   const struct pm_bottle *row, struct pm_error *err)
+{
+    struct pm_card *card;
+    size_t at = 0;
+    bool past = pm_stock_past(row->best_before, pm_library_now(studio->library));
+    while (at < out->count &&
+           (out->items[at].strength != row->strength || out->items[at].solvent != row->solvent))
+        at++;
+    struct pm_shelf_strength *item = &out->items[at];
+    if (at == out->count) {
+        *item = (struct pm_shelf_strength){
+            .strength = row->strength, .solvent = row->solvent, .past = true};
+        out->count++;
+        if (row->solvent != 0) {
+            enum pm_status status = pm_studio_material(studio, row->solvent, &card, err);
+            if (status != PM_OK)
+                return status;
+            if (!(item->solvent_name = pm_strdup(card->name)))
+                return pm_fail_memory(err);
+        }
+    }
+    item->bottles++;
+    item->left += row->left;
+    item->past = item->past && past;
+    return PM_OK;
+}
+
+enum pm_status pm_stock_strengths(struct pm_studio *studio, int64_t material,
+                                  struct pm_shelf_strengths *out, struct pm_error *err)
+{
+    struct pm_shelf_bottles rows;
+    struct pm_shelf_strengths made = {NULL, 0};
+    pm_studio_refresh(studio);
+    enum pm_status status = pm_bottles_of(studio, material, false, &rows, err);
+    if (status != PM_OK)
+        return status;
+    made.items = pm_alloc_array(rows.count + 1, sizeof *made.items);
+    if (!made.items)
+        status = pm_fail_memory(err);
+    for (size_t i = 0; i < rows.count && status == PM_OK; i++)
+        status = add_strength(studio, &made, &rows.rows[i], err);
+    pm_shelf_bottles_release(&rows);
+    if (status != PM_OK) {
+        pm_shelf_strengths_release(&made);
+        return status;
+    }
+    if (made.count > 1)
+        qsort(made.items, made.count, sizeof *made.items, compare_strengths);
+    *out = made;
+    return PM_OK;
+}
+
+void pm_shelf_strengths_release(struct pm_shelf_strengths *strengths)
+{
+    for (size_t i = 0; i < strengths->count; i++)
+        pm_free(strengths->items[i].solvent_name);
+    pm_free(strengths->items);
+    *strengths = (struct pm_shelf_strengths){NULL, 0};
+}
+
+/* ---- what a batch pours ---- */
+
+const char *pm_stock_state_word(enum pm_stock_state state)
+{
+    static const char *const words[] = {
+        [PM_STOCK_OK] = "ok",           [PM_STOCK_PAST] = "past date",
+        [PM_STOCK_SHORT] = "short",     [PM_STOCK_DILUTE] = "dilute first",
+        [PM_STOCK_MISSING] = "missing", [PM_STOCK_PARTS] = "parts lacking",
+    };
+    return words[state];
+}
+
+/* What all needs together take of one material at one strength; a material may be poured twice. */
+static pm_mass needed_before(const struct pm_needs *needs, size_t upto)
+{
+    const struct pm_need *need = &needs->items[upto];
+    pm_mass sum = 0;
+    for (size_t i = 0; i < upto; i++) {
+        const struct pm_need *other = &needs->items[i];
+        if (other->material == need->material && other->strength == need->strength &&
+            other->solvent == need->solvent)
+            sum += other->mass;
+    }
+    return sum;
+}
+
+/* Bottles that fit the need into `order`; what the others hold, neat, into the need. */
+static size_t sort_out(const struct pm_shelf_bottles *rows, struct pm_need *need,
+                       struct pm_stock_bottle *order, pm_strength *strongest)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < rows->count; i++) {
+        const struct pm_bottle *row = &rows->rows[i];
+        if (row->strength == need->strength && row->solvent == need->solvent) {
+            order[count++] =
+                (struct pm_stock_bottle){.id = row->id,
+                                         .opened = row->opened,
+                                         .since = row->bought ? row->bought : row->made_at,
+                                         .best_before = row->best_before,
+                                         .left = row->left};
+            need->left += row->left;
+        } else {
+            int64_t neat = 0;
+            pm_muldiv(row->left, row->strength, PM_NEAT, &neat);
+            need->neat_elsewhere += neat;
+            *strongest = row->strength > *strongest ? row->strength : *strongest;
+        }
+    }
+    return count;
+}
+
+static enum pm_status judge(struct pm_studio *studio, struct pm_needs *needs, size_t at,
+                            struct pm_error *err)
+{
+    struct pm_need *need = &needs->items[at];
+    struct pm_shelf_bottles rows;
+    pm_strength strongest = 0;
+    int64_t now = pm_library_now(studio->library), neat = 0;
+    enum pm_status status = pm_bottles_of(studio, need->material, false, &rows, err);
+    if (status != PM_OK)
+        return status;
+    struct pm_stock_bottle *order = pm_alloc_array(rows.count + 1, sizeof *order);
+    if (!order) {
+        pm_shelf_bottles_release(&rows);
+        return pm_fail_memory(err);
+    }
+    size_t count = sort_out(&rows, need, order, &strongest);
+    pm_stock_order(order, count, now);
+    pm_mass before = needed_before(needs, at);
+    pm_stock_draw(order, count, before);
+    for (size_t i = 0; i < count; i++)
+        order[i].left -= order[i].take;
+    pm_mass missing = pm_stock_draw(order, count, need->mass);
+    bool past = false;
+    for (size_t i = 0; i < count; i++) {
+        if (order[i].take > 0 && need->bottle == 0)
+            need->bottle = order[i].id;
+        past = past || (order[i].take > 0 && pm_stock_past(order[i].best_before, now));
+    }
+    pm_muldiv(missing, need->strength, PM_NEAT, &neat);
+    if (missing == 0)
+        need->state = past ? PM_STOCK_PAST : PM_STOCK_OK;
+    else if (strongest > need->strength && need->neat_elsewhere >= neat)
+        need->state = PM_STOCK_DILUTE;
+    else
+        need->state = need->left > 0 ? PM_STOCK_SHORT : PM_STOCK_MISSING;
+    pm_free(order);
+    pm_shelf_bottles_release(&rows);
+    return PM_OK;
+}
+
+/* An accord line is as good as the worst of its parts. */
+static void judge_lines(const struct pm_sheet *sheet, struct pm_needs *needs)
+{
+    for (size_t i = 0; i < sheet->trial.count; i++) {
+        bool accord = sheet->trial.lines[i].kind == PM_LINE_ACCORD;
+        enum pm_stock_state worst = PM_STOCK_OK;
+        for (size_t k = 0; k < needs->count; k++)
+            if (needs->items[k].line == sheet->trial.lines[i].id && needs->items[k].state > worst)
+                worst = needs->items[k].state;
+        needs->lines[i] = accord && worst > PM_STOCK_PAST ? PM_STOCK_PARTS : worst;
+    }
+}
+
+static enum pm_status fill_needs(struct pm_studio *studio, const struct pm_sheet *sheet,
+                                 const struct pm_pours *pours, struct pm_needs *out,
+                                 struct pm_error *err)
+{
+    enum pm_status status = PM_OK;
+    out->items = pm_alloc_array(pours->count + 1, sizeof *out->items);
+    out->lines = pm_alloc_array(sheet->trial.count + 1, sizeof *out->lines);
+    out->names = pm_alloc_array(1, sizeof *out->names);
+    if (!out->items || !out->lines || !out->names)
+        return pm_fail_memory(err);
+    out->line_count = sheet->trial.count;
+    for (size_t i = 0; i < pours->count && status == PM_OK; i++) {
+        const struct pm_pour *pour = &pours->items[i];
+        struct pm_need *need = &out->items[out->count++];
+        *need = (struct pm_need){.line = pour->line,
+                                 .material = pour->material,
+                                 .solvent = pour->solvent,
+                                 .strength = pour->strength,
+                                 .mass = pour->mass};
+        status = pm_stock_name(studio, out->names, need->material, &need->name, err);
+        if (status == PM_OK)
+            status = pm_stock_name(studio, out->names, need->solvent, &need->solvent_name, err);
+        if (status == PM_OK)
+            status = judge(studio, out, i, err);
+        out->lacking += status == PM_OK && need->state > PM_STOCK_PAST;
+    }
+    judge_lines(sheet, out);
+    return status;
+}
+
+enum pm_status pm_sheet_pours(struct pm_studio *studio, const struct pm_sheet *sheet, pm_mass mass,
+                              struct pm_pours *out, struct pm_error *err)
+{
+    struct pm_accords accords = {studio, NULL};
+    struct pm_trial_source source = pm_accords_source(&accords);
+    return pm_pours_of(&sheet->trial, &source, mass, out, err);
+}
+
+enum pm_status pm_stock_needs(struct pm_studio *studio, const struct pm_sheet *sheet, pm_mass mass,
+                              struct pm_needs *out, struct pm_error *err)
+{
+    struct pm_needs made;
+    struct pm_pours pours;
+    memset(&made, 0, sizeof made);
+    pm_studio_refresh(studio);
+    enum pm_status status = pm_sheet_pours(studio, sheet, mass, &pours, err);
+    if (status != PM_OK)
+        return status;
+    status = fill_needs(studio, sheet, &pours, &made, err);
+    pm_pours_release(&pours);
+    if (status != PM_OK) {
+        pm_needs_release(&made);
+        return status;
+    }
+    *out = made;
+    return PM_OK;
+}
+
+void pm_needs_release(struct pm_needs *needs)
+{
+    pm_free(needs->items);
+    pm_free(needs->lines);
+    pm_stock_names_free(needs->names);
+    memset(needs, 0, sizeof *needs);
+}
+
+/* ---- what can be made now ---- */
+
+static void say_lacking(const struct pm_needs *needs, struct pm_text *out)
+{
+    for (size_t i = 0; i < needs->count; i++) {
+        const struct pm_need *need = &needs->items[i];
+        char mass[PM_AMOUNT_TEXT], strength[PM_AMOUNT_TEXT];
+        if (need->state <= PM_STOCK_PAST)
+            continue;
+        pm_text_add(out, out->length > 0 ? ", " : "");
+        if (need->state == PM_STOCK_DILUTE)
+            pm_text_addf(out, "dilute %s to %s", need->name,
+                         pm_strength_format(need->strength, '.', strength));
+        else if (need->state == PM_STOCK_SHORT)
+            pm_text_addf(out, "short of %s (%s)", need->name,
+                         pm_mass_format(need->mass - need->left, 2, '.', mass));
+        else
+            pm_text_addf(out, "no %s", need->name);
+    }
+}
+
+static enum pm_status look_at(struct pm_studio *studio, const struct pm_formula_entry *formula,
+                              pm_mass mass, struct pm_possibles *out, struct pm_error *err)
+{
+    struct pm_sheet *sheet;
+    struct pm_needs needs;
+    struct pm_text what = PM_TEXT_EMPTY;
+    int64_t trial = 0;
+    enum pm_status status = PM_OK;
+    if (formula->kept > 0)
+        status = pm_trial_by_number(studio->library, formula->id, formula->kept, &trial, err);
+    if (status == PM_OK)
+        status = trial != 0 ? pm_sheet_open(studio, trial, &sheet, err)
+                            : pm_sheet_open_draft(studio, formula->id, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    if (sheet->total == 0) {
+        pm_sheet_free(sheet);
+        return PM_OK;
+    }
+    struct pm_possible *item = &out->items[out->count++];
+    *item = (struct pm_possible){
+        .formula = formula->id, .trial = sheet->trial_id, .number = sheet->number};
+    status = pm_sheet_title(sheet, &item->title, err);
+    if (status == PM_OK)
+        status = pm_stock_needs(studio, sheet, mass, &needs, err);
+    if (status == PM_OK) {
+        item->lacking = needs.lacking;
+        say_lacking(&needs, &what);
+        if (what.length > 0 && !(item->what = pm_text_take(&what)))
+            status = pm_fail_memory(err);
+        pm_needs_release(&needs);
+    }
+    pm_text_release(&what);
+    pm_sheet_free(sheet);
+    return status;
+}
+
+static int compare_possibles(const void *left, const void *right)
+{
+    const struct pm_possible *a = left, *b = right;
+    return a->lacking != b->lacking ? (a->lacking > b->lacking ? 1 : -1)
+                                    : strcasecmp(a->title, b->title);
+}
+
+enum pm_status pm_stock_possible(struct pm_studio *studio, pm_mass mass, struct pm_possibles *out,
+                                 struct pm_error *err)
+{
+    struct pm_formula_entries formulas;
+    struct pm_possibles made = {NULL, 0};
+    enum pm_status status = pm_formulas_list(studio, NULL, false, &formulas, err);
+    if (status != PM_OK)
+        return status;
+    made.items = pm_alloc_array(formulas.count + 1, sizeof *made.items);
+    if (!made.items)
+        status = pm_fail_memory(err);
+    for (size_t i = 0; i < formulas.count && status == PM_OK; i++)
+        status = look_at(studio, &formulas.items[i], mass, &made, err);
+    pm_formula_entries_release(&formulas);
+    if (status != PM_OK) {
+        pm_possibles_release(&made);
+        return status;
+    }
+    if (made.count > 1)
+        qsort(made.items, made.count, sizeof *made.items, compare_possibles);
+    *out = made;
+    return PM_OK;
+}
+
+void pm_possibles_release(struct pm_possibles *possibles)
+{
+    for (size_t i = 0; i < possibles->count; i++) {
+        pm_free(possibles->items[i].title);
+        pm_free(possibles->items[i].what);
+    }
+    pm_free(possibles->items);
+    *possibles = (struct pm_possibles){NULL, 0};
+}
+
+/* ---- what could take its place ---- */
+
+struct words_of {
+    char *folded; /* owned; "woody;dry" */
+};
+
+static bool take_words(void *context, const struct pm_fact *fact)
+{
+    struct words_of *words = context;
+    if (strcmp(fact->property, "descriptors") != 0 || !fact->words)
+        return true;
+    words->folded = pm_fold(fact->words);
+    return false; /* own ones come first */
+}
+
+static size_t count_shared(const char *a, const char *b)
+{
+    size_t shared = 0;
+    while (a && b && *a) {
+        size_t length = strcspn(a, ";,");
+        for (const char *at = b; length > 0 && *at;) {
+            size_t other = strcspn(at, ";,");
+            if (other == length && strncmp(a, at, length) == 0) {
+                shared++;
+                break;
+            }
+            at += other;
+            at += strspn(at, ";, ");
+        }
+        a += length;
+        a += strspn(a, ";, ");
+    }
+    return shared;
+}
+
+static int compare_offers(const void *left, const void *right)
+{
+    const struct pm_offer *a = left, *b = right;
+    if (a->shared != b->shared)
+        return a->shared < b->shared ? 1 : -1;
+    if (a->rating != b->rating)
+        return a->rating < b->rating ? 1 : -1;
+    return strcasecmp(a->name, b->name);
+}
+
+static enum pm_status add_offers(struct pm_studio *studio, int64_t material, const char *words,
+                                 struct pm_shelf_rows_found *rows, struct pm_offers *out,
+                                 struct pm_error *err)
+{
+    for (size_t i = 0; i < rows->count; i++) {
+        struct pm_shelf_row *row = &rows->items[i];
+        struct words_of theirs = {NULL};
+        if (row->id == material)
+            continue;
+        enum pm_status status = pm_fact_list(studio->library, row->id, take_words, &theirs, err);
+        if (status != PM_OK)
+            return status;
+        out->items[out->count++] = (struct pm_offer){.material = row->id,
+                                                     .name = row->name,
+                                                     .family = row->family,
+                                                     .neat = row->neat,
+                                                     .rating = row->rating,
+                                                     .shared = count_shared(words, theirs.folded)};
+        row->name = row->family = NULL; /* changed hands */
+        pm_free(theirs.folded);
+    }
+    return PM_OK;
+}
+
+enum pm_status pm_stock_offers(struct pm_studio *studio, int64_t material, size_t limit,
+                               struct pm_offers *out, struct pm_error *err)
+{
+    struct pm_card *card;
+    struct pm_shelf_rows_found rows = {NULL, 0, false};
+    struct pm_offers made = {NULL, 0};
+    struct words_of own = {NULL};
+    pm_studio_refresh(studio);
+    enum pm_status status = pm_studio_material(studio, material, &card, err);
+    if (status == PM_OK && card->family) {
+        const struct pm_shelf_filter filter = {
+            .family = card->family, .have = true, .limit = SIZE_MAX - 1};
+        status = pm_shelf_list(studio, &filter, &rows, err);
+    }
+    if (status == PM_OK)
+        status = pm_fact_list(studio->library, material, take_words, &own, err);
+    if (status == PM_OK && !(made.items = pm_alloc_array(rows.count + 1, sizeof *made.items)))
+        status = pm_fail_memory(err);
+    if (status == PM_OK)
+        status = add_offers(studio, material, own.folded, &rows, &made, err);
+    pm_free(own.folded);
+    pm_shelf_rows_release(&rows);
+    if (status != PM_OK) {
+        pm_offers_release(&made);
+        return status;
+    }
+    if (made.count > 1)
+        qsort(made.items, made.count, sizeof *made.items, compare_offers);
+    while (made.count > limit) {
+        struct pm_offer *last = &made.items[--made.count];
+        pm_free(last->name);
+        pm_free(last->family);
+    }
+    *out = made;
+    return PM_OK;
+}
+
+void pm_offers_release(struct pm_offers *offers)
+{
+    for (size_t i = 0; i < offers->count; i++) {
+        pm_free(offers->items[i].name);
+        pm_free(offers->items[i].family);
+    }
+    pm_free(offers->items);
+    *offers = (struct pm_offers){NULL, 0};
+}

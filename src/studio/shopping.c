@@ -1,0 +1,398 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Rates of exchange, planned batches, and what they need beyond stock.
+ */
+#include "bottle.h"
+
+#include "permille/base/mem.h"
+#include "permille/core/currency.h"
+#include "permille/studio/shelf.h"
+#include "permille/studio/stock.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#define NOTE_BYTES 65536
+
+/* ---- rates ---- */
+
+enum pm_status pm_stock_set_rate(struct pm_studio *studio, const char *currency, const char *other,
+                                 const char *rate, int64_t day, struct pm_error *err)
+{
+    struct pm_rate row = {.rate = 0};
+    struct pm_shelf_step step;
+    enum pm_status status = pm_currency_read(currency, row.currency, err);
+    if (status == PM_OK)
+        status = pm_currency_read(other, row.other, err);
+    if (status == PM_OK && strcmp(row.currency, row.other) == 0)
+        status = pm_fail(err, PM_INVALID, "A rate is between two currencies.");
+    if (status == PM_OK)
+        status = pm_decimal_read(rate, 9, "The rate", &row.rate, err);
+    if (status == PM_OK && row.rate <= 0)
+        status = pm_fail(err, PM_INVALID, "A rate is above zero.");
+    if (status == PM_OK)
+        status = pm_step_begin(&step, studio, err);
+    if (status != PM_OK)
+        return status;
+    row.day = day != 0 ? day : pm_library_now(studio->library);
+    status = pm_rate_insert(studio->library, &row, err);
+    pm_step_say(&step, "1 %s is %s %s", row.currency, rate, row.other);
+    return pm_step_end_for_good(&step, status, "rate", err);
+}
+
+struct rates {
+    struct pm_rate_entries list;
+    size_t capacity;
+    bool failed;
+};
+
+static bool add_rate(void *context, const struct pm_rate *rate)
+{
+    struct rates *rates = context;
+    void *items = rates->list.items;
+    if (!pm_grow(&items, &rates->capacity, rates->list.count + 1, sizeof *rates->list.items)) {
+        rates->failed = true;
+        return false;
+    }
+    rates->list.items = items;
+    struct pm_rate_entry *entry = &rates->list.items[rates->list.count++];
+    memcpy(entry->currency, rate->currency, sizeof entry->currency);
+    memcpy(entry->other, rate->other, sizeof entry->other);
+    entry->rate = rate->rate;
+    entry->day = rate->day;
+    return true;
+}
+
+enum pm_status pm_stock_rates(struct pm_studio *studio, struct pm_rate_entries *out,
+                              struct pm_error *err)
+{
+    struct rates rates = {{NULL, 0}, 0, false};
+    pm_studio_refresh(studio);
+    enum pm_status status = pm_rate_list(studio->library, add_rate, &rates, err);
+    if (status == PM_OK && rates.failed)
+        status = pm_fail_memory(err);
+    if (status != PM_OK) {
+        pm_rate_entries_release(&rates.list);
+        return status;
+    }
+    *out = rates.list;
+    return PM_OK;
+}
+
+void pm_rate_entries_release(struct pm_rate_entries *rates)
+{
+    pm_free(rates->items);
+    *rates = (struct pm_rate_entries){NULL, 0};
+}
+
+/* ---- planned batches ---- */
+
+enum pm_status pm_plan_batch(struct pm_studio *studio, int64_t trial, pm_mass mass, int64_t day,
+                             const char *note, int64_t *id, struct pm_error *err)
+{
+    struct pm_shelf_step step;
+    struct pm_kept *kept;
+    char *clean = NULL, *title = NULL;
+    char amount[PM_AMOUNT_TEXT];
+    int64_t made = 0;
+    if (mass <= 0 || mass > PM_MASS_MAX)
+        return pm_fail(err, PM_INVALID, "A batch has more than no mass.");
+    enum pm_status status = pm_step_begin(&step, studio, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_clean_text(note, "The note", NOTE_BYTES, &clean, err);
+    if (status == PM_OK)
+        status = pm_studio_kept(studio, trial, false, &kept, err);
+    if (status == PM_OK)
+        status = pm_kept_title(studio, kept, &title, err);
+    if (status == PM_OK) {
+        const struct pm_planned planned = {.trial = trial, .mass = mass, .day = day, .note = clean};
+        status = pm_planned_insert(studio->library, &planned, &made, err);
+    }
+    if (status == PM_OK)
+        status = pm_shelf_log_born(&step.log, PM_ROWS_PLAN, made, err);
+    pm_step_say(&step, "Planned %s of %s", pm_mass_format(mass, 2, '.', amount),
+                title ? title : "");
+    pm_free(clean);
+    pm_free(title);
+    status = pm_step_end(&step, status, "plan", err);
+    if (status == PM_OK && id)
+        *id = made;
+    return status;
+}
+
+enum pm_status pm_plan_batch_done(struct pm_studio *studio, int64_t id, struct pm_error *err)
+{
+    struct pm_shelf_step step;
+    enum pm_status status = pm_step_begin(&step, studio, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_shelf_log_touch(&step.log, PM_ROWS_PLAN, id, err);
+    if (status == PM_OK)
+        status = pm_planned_done(studio->library, id, true, err);
+    pm_step_say(&step, "Planned batch %lld is done with", (long long)id);
+    return pm_step_end(&step, status, "plan", err);
+}
+
+struct plans {
+    struct pm_planned_entries list;
+    size_t capacity;
+    bool failed;
+};
+
+static bool add_plan(void *context, const struct pm_planned *planned)
+{
+    struct plans *plans = context;
+    void *items = plans->list.items;
+    if (!pm_grow(&items, &plans->capacity, plans->list.count + 1, sizeof *plans->list.items)) {
+        plans->failed = true;
+        return false;
+    }
+    plans->list.items = items;
+    struct pm_planned_entry *entry = &plans->list.items[plans->list.count++];
+    *entry = (struct pm_planned_entry){.id = planned->id,
+                                       .trial = planned->trial,
+                                       .mass = planned->mass,
+                                       .day = planned->day,
+                                       .note = pm_strdup(planned->note),
+                                       .done = planned->done};
+    plans->failed = planned->note && !entry->note;
+    return !plans->failed;
+}
+
+enum pm_status pm_plan_batch_list(struct pm_studio *studio, bool done_too,
+                                  struct pm_planned_entries *out, struct pm_error *err)
+{
+    struct plans plans = {{NULL, 0}, 0, false};
+    pm_studio_refresh(studio);
+    enum pm_status status = pm_planned_list(studio->library, done_too, add_plan, &plans, err);
+    if (status == PM_OK && plans.failed)
+        status = pm_fail_memory(err);
+    for (size_t i = 0; status == PM_OK && i < plans.list.count; i++) {
+        struct pm_planned_entry *entry = &plans.list.items[i];
+        struct pm_kept *kept;
+        status = pm_studio_kept(studio, entry->trial, false, &kept, err);
+        if (status == PM_OK) {
+            entry->formula = kept->formula;
+            entry->number = kept->number;
+            status = pm_kept_title(studio, kept, &entry->title, err);
+        }
+    }
+    if (status != PM_OK) {
+        pm_planned_entries_release(&plans.list);
+        return status;
+    }
+    *out = plans.list;
+    return PM_OK;
+}
+
+void pm_planned_entries_release(struct pm_planned_entries *entries)
+{
+    for (size_t i = 0; i < entries->count; i++) {
+        pm_free(entries->items[i].title);
+        pm_free(entries->items[i].note);
+    }
+    pm_free(entries->items);
+    *entries = (struct pm_planned_entries){NULL, 0};
+}
+
+/* ---- shopping ---- */
+
+struct shopping {
+    struct pm_studio *studio;
+    struct pm_shopping list;
+    size_t capacity;
+    enum pm_status status;
+    struct pm_error *err;
+};
+
+/* Masses are neat. */
+static enum pm_status need(struct shopping *shopping, int64_t material, pm_mass mass,
+                           struct pm_error *err)
+{
+    struct pm_shopping *list = &shopping->list;
+    void *lines = list->lines;
+    if (mass == 0)
+        return PM_OK;
+    for (size_t i = 0; i < list->count; i++) {
+        if (list->lines[i].material == material) {
+            list->lines[i].need += mass;
+            return PM_OK;
+        }
+    }
+    if (!pm_grow(&lines, &shopping->capacity, list->count + 1, sizeof *list->lines))
+        return pm_fail_memory(err);
+    list->lines = lines;
+    list->lines[list->count++] = (struct pm_shopping_line){.material = material, .need = mass};
+    return PM_OK;
+}
+
+static enum pm_status need_batch(struct shopping *shopping, const struct pm_planned_entry *planned,
+                                 struct pm_error *err)
+{
+    struct pm_sheet *sheet;
+    struct pm_pours pours;
+    enum pm_status status = pm_sheet_open(shopping->studio, planned->trial, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_sheet_pours(shopping->studio, sheet, planned->mass, &pours, err);
+    pm_sheet_free(sheet);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; status == PM_OK && i < pours.count; i++) {
+        const struct pm_pour *pour = &pours.items[i];
+        pm_mass neat = 0;
+        pm_muldiv(pour->mass, pour->strength, PM_NEAT, &neat);
+        status = need(shopping, pour->material, neat, err);
+        if (status == PM_OK && pour->solvent != 0)
+            status = need(shopping, pour->solvent, pour->mass - neat, err);
+    }
+    pm_pours_release(&pours);
+    return status;
+}
+
+static bool need_low(void *context, int64_t material)
+{
+    struct shopping *shopping = context;
+    struct pm_shopping *list = &shopping->list;
+    void *lines = list->lines;
+    for (size_t i = 0; i < list->count; i++)
+        if (list->lines[i].material == material)
+            return true;
+    if (!pm_grow(&lines, &shopping->capacity, list->count + 1, sizeof *list->lines)) {
+        shopping->status = pm_fail_memory(shopping->err);
+        return false;
+    }
+    list->lines = lines;
+    list->lines[list->count++] = (struct pm_shopping_line){.material = material};
+    return true;
+}
+
+/* Supplier and price of the newest bottle that was bought. */
+static enum pm_status last_bought(struct pm_studio *studio, struct pm_shopping_line *line,
+                                  struct pm_error *err)
+{
+    struct pm_shelf_bottles rows;
+    const struct pm_bottle *newest = NULL;
+    struct pm_text price = PM_TEXT_EMPTY;
+    enum pm_status status = pm_bottles_of(studio, line->material, true, &rows, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; i < rows.count; i++) {
+        const struct pm_bottle *row = &rows.rows[i];
+        if (row->made_from == 0 && row->supplier && (!newest || row->bought >= newest->bought))
+            newest = row;
+    }
+    if (newest) {
+        line->supplier = pm_strdup(newest->supplier);
+        if (!line->supplier)
+            status = pm_fail_memory(err);
+    }
+    if (newest && newest->currency[0] != '\0') {
+        char money[PM_AMOUNT_TEXT], mass[PM_AMOUNT_TEXT];
+        pm_text_addf(
+            &price, "%s %s for %s",
+            pm_decimal_format(newest->price, 6, pm_decimal_places(newest->price, 6, 2), '.', money),
+            newest->currency, pm_mass_format(newest->priced_mass, 0, '.', mass));
+        line->last_price = pm_text_take(&price);
+        if (!line->last_price)
+            status = pm_fail_memory(err);
+    }
+    pm_text_release(&price);
+    pm_shelf_bottles_release(&rows);
+    return status;
+}
+
+static enum pm_status fill_line(struct shopping *shopping, struct pm_shopping_line *line,
+                                bool with_low, struct pm_error *err)
+{
+    struct pm_studio *studio = shopping->studio;
+    struct pm_holding holding;
+    struct pm_card *card;
+    enum pm_status status = pm_holding_get(studio->library, line->material,
+                                           pm_library_now(studio->library), &holding, err);
+    if (status == PM_OK)
+        status = pm_studio_material(studio, line->material, &card, err);
+    if (status == PM_OK && !(line->name = pm_strdup(card->name)))
+        status = pm_fail_memory(err);
+    if (status != PM_OK)
+        return status;
+    pm_mass after = holding.neat - line->need;
+    line->have = holding.neat;
+    line->buy = after < 0 ? -after : 0;
+    if (with_low && holding.level > 0 && after < holding.level) {
+        line->level = true;
+        line->buy = holding.level - after;
+    }
+    return line->buy > 0 ? last_bought(studio, line, err) : PM_OK;
+}
+
+static void free_line(struct pm_shopping_line *line)
+{
+    pm_free(line->supplier);
+    pm_free(line->name);
+    pm_free(line->last_price);
+}
+
+static int compare_lines(const void *left, const void *right)
+{
+    const struct pm_shopping_line *a = left, *b = right;
+    if (!a->supplier != !b->supplier)
+        return a->supplier ? -1 : 1;
+    int order = a->supplier ? strcmp(a->supplier, b->supplier) : 0;
+    return order != 0 ? order : strcasecmp(a->name, b->name);
+}
+
+static enum pm_status fill_list(struct shopping *shopping, bool with_low, struct pm_error *err)
+{
+    struct pm_shopping *list = &shopping->list;
+    enum pm_status status = PM_OK;
+    size_t kept = 0;
+    for (size_t i = 0; i < list->count && status == PM_OK; i++)
+        status = fill_line(shopping, &list->lines[i], with_low, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; i < list->count; i++) {
+        if (list->lines[i].buy > 0)
+            list->lines[kept++] = list->lines[i];
+        else
+            free_line(&list->lines[i]);
+    }
+    list->count = kept;
+    if (kept > 1)
+        qsort(list->lines, kept, sizeof *list->lines, compare_lines);
+    return PM_OK;
+}
+
+enum pm_status pm_stock_shopping(struct pm_studio *studio, bool with_low, struct pm_shopping *out,
+                                 struct pm_error *err)
+{
+    struct shopping shopping = {.studio = studio, .err = err};
+    struct pm_planned_entries plans;
+    enum pm_status status = pm_plan_batch_list(studio, false, &plans, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; i < plans.count && status == PM_OK; i++)
+        status = need_batch(&shopping, &plans.items[i], err);
+    pm_planned_entries_release(&plans);
+    if (status == PM_OK && with_low)
+        status = pm_holding_list(studio->library, PM_HOLDING_LOW, 0, need_low, &shopping, err);
+    if (status == PM_OK)
+        status = shopping.status;
+    if (status == PM_OK)
+        status = fill_list(&shopping, with_low, err);
+    if (status != PM_OK) {
+        pm_shopping_release(&shopping.list);
+        return status;
+    }
+    *out = shopping.list;
+    return PM_OK;
+}
+
+void pm_shopping_release(struct pm_shopping *shopping)
+{
+    for (size_t i = 0; i < shopping->count; i++)
+        free_line(&shopping->lines[i]);
+    pm_free(shopping->lines);
+    *shopping = (struct pm_shopping){NULL, 0};
+}

@@ -1,0 +1,140 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Steps on the shelf, and its history as the front ends see it.
+ */
+#include "inside.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+#include "permille/studio/shelf.h"
+
+#include <string.h>
+
+enum pm_status pm_step_begin(struct pm_shelf_step *step, struct pm_studio *studio,
+                             struct pm_error *err)
+{
+    pm_studio_refresh(studio);
+    step->studio = studio;
+    pm_shelf_log_init(&step->log, studio->library);
+    pm_text_init(&step->sentence);
+    return pm_library_begin(studio->library, err);
+}
+
+void pm_step_say(struct pm_shelf_step *step, const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    pm_text_addv(&step->sentence, format, args);
+    va_end(args);
+}
+
+static enum pm_status end(struct pm_shelf_step *step, enum pm_status status, const char *gesture,
+                          bool undoable, struct pm_error *err)
+{
+    if (status == PM_OK && !pm_text_ok(&step->sentence))
+        status = pm_fail_memory(err);
+    if (status == PM_OK)
+        status = pm_shelf_log_write(&step->log, gesture, pm_text_get(&step->sentence), undoable,
+                                    NULL, err);
+    if (status == PM_OK)
+        status = pm_library_commit(step->studio->library, err);
+    else
+        pm_library_abort(step->studio->library);
+    pm_shelf_log_release(&step->log);
+    pm_text_release(&step->sentence);
+    /* Names, kinds and merges may have changed; what is looked at is read again in no time. */
+    pm_studio_drop_caches(step->studio);
+    return status;
+}
+
+enum pm_status pm_step_end(struct pm_shelf_step *step, enum pm_status status, const char *gesture,
+                           struct pm_error *err)
+{
+    return end(step, status, gesture, true, err);
+}
+
+enum pm_status pm_step_end_for_good(struct pm_shelf_step *step, enum pm_status status,
+                                    const char *gesture, struct pm_error *err)
+{
+    return end(step, status, gesture, false, err);
+}
+
+enum pm_status pm_clean_text(const char *text, const char *what, size_t most, char **field,
+                             struct pm_error *err)
+{
+    if (!text || text[0] == '\0') {
+        *field = NULL;
+        return PM_OK;
+    }
+    return most == 0 ? pm_name_clean(text, what, field, err)
+                     : pm_note_clean(text, what, most, field, err);
+}
+
+/* ---- history ---- */
+
+struct events {
+    struct pm_shelf_events list;
+    size_t capacity;
+    bool failed;
+};
+
+static bool add_event(void *context, const struct pm_shelf_entry *entry)
+{
+    struct events *events = context;
+    void *items = events->list.items;
+    if (!pm_grow(&items, &events->capacity, events->list.count + 1, sizeof *events->list.items)) {
+        events->failed = true;
+        return false;
+    }
+    events->list.items = items;
+    struct pm_shelf_event *event = &events->list.items[events->list.count++];
+    *event = (struct pm_shelf_event){.id = entry->id,
+                                     .at = entry->at,
+                                     .gesture = pm_strdup(entry->gesture),
+                                     .sentence = pm_strdup(entry->sentence),
+                                     .undone = entry->undone};
+    events->failed = !event->gesture || !event->sentence;
+    return !events->failed;
+}
+
+enum pm_status pm_shelf_history(struct pm_studio *studio, size_t limit, struct pm_shelf_events *out,
+                                struct pm_error *err)
+{
+    struct events events = {{NULL, 0}, 0, false};
+    pm_studio_refresh(studio);
+    enum pm_status status = pm_shelf_log_list(studio->library, limit, add_event, &events, err);
+    if (status == PM_OK && events.failed)
+        status = pm_fail_memory(err);
+    if (status != PM_OK) {
+        pm_shelf_events_release(&events.list);
+        return status;
+    }
+    *out = events.list;
+    return PM_OK;
+}
+
+void pm_shelf_events_release(struct pm_shelf_events *events)
+{
+    for (size_t i = 0; i < events->count; i++) {
+        pm_free(events->items[i].gesture);
+        pm_free(events->items[i].sentence);
+    }
+    pm_free(events->items);
+    *events = (struct pm_shelf_events){NULL, 0};
+}
+
+enum pm_status pm_shelf_undo(struct pm_studio *studio, char **sentence, struct pm_error *err)
+{
+    pm_studio_refresh(studio);
+    enum pm_status status = pm_shelf_log_undo(studio->library, sentence, err);
+    pm_studio_drop_caches(studio);
+    return status;
+}
+
+enum pm_status pm_shelf_redo(struct pm_studio *studio, char **sentence, struct pm_error *err)
+{
+    pm_studio_refresh(studio);
+    enum pm_status status = pm_shelf_log_redo(studio->library, sentence, err);
+    pm_studio_drop_caches(studio);
+    return status;
+}
