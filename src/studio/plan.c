@@ -99,9 +99,7 @@ static enum pm_status remark_strength(struct pm_plan *plan, const struct pm_shee
     if (!may_change_strength(gesture->kind) || after->strength == before->strength)
         return PM_OK;
     struct pm_text text = PM_TEXT_EMPTY;
-    if (plan->effect.all_scaled)
-        pm_text_add(&text, "All lines were scaled alike; ");
-    pm_text_add(&text, plan->effect.all_scaled ? "overall strength " : "Overall strength ");
+    pm_text_add(&text, "Overall strength ");
     say_percent(&text, after->strength);
     pm_text_add(&text, " (was ");
     say_percent(&text, before->strength);

@@ -221,7 +221,9 @@ static void draw_name(const struct paint *paint, int row, const struct pm_sheet_
     char newer[48] = "";
     if (line->accord_newest > line->accord_number && paint->at.solvent.cells == 0)
         snprintf(newer, sizeof newer, " (/%lld is newer)", (long long)line->accord_newest);
-    int used = pm_pane_put_left(paint->pane, row, at.at, at.cells - (int)strlen(newer),
+    /* No wider than the name: some roles can be seen on blanks as well. */
+    int cells = (int)pm_utf8_cells(line->title), most = at.cells - (int)strlen(newer);
+    int used = pm_pane_put_left(paint->pane, row, at.at, cells < most ? cells : most,
                                 name_role(line), line->title);
     used += pm_pane_put(paint->pane, row, at.at + used, PM_ROLE_WARNING, newer);
     if (line->line->comment && at.cells - used > 8)
