@@ -101,29 +101,50 @@ static size_t parent_of(const struct pm_trial_entries *entries, const struct pm_
     return parent < place ? parent : entries->count;
 }
 
+static void tree_link(struct tree *tree, size_t child)
+{
+    size_t parent = tree->parent[child];
+    tree->next[child] = tree->first[parent];
+    tree->first[parent] = child;
+}
+
+/* What leads to the draft is linked first and so comes last among its siblings. */
+static void tree_link_all(struct tree *tree, bool *linked)
+{
+    size_t n = tree->count, on_way = n;
+    for (size_t i = 0; i < n; i++)
+        if (tree->entries->items[i].number == 0 ||
+            tree->entries->items[i].number == tree->entries->draft_parent)
+            on_way = i;
+    for (; on_way < n; on_way = tree->parent[on_way]) {
+        tree_link(tree, on_way);
+        linked[on_way] = true;
+    }
+    /* From the youngest, so that each list of children ends up in the order of their numbers. */
+    for (size_t i = n; i-- > 0;)
+        if (!linked[i])
+            tree_link(tree, i);
+}
+
 static bool tree_build(struct tree *tree, const struct pm_trial_entries *entries)
 {
     size_t n = entries->count;
     struct pm_rowmap map;
+    bool *linked = pm_alloc_array(n + 1, sizeof *linked);
     *tree = (struct tree){entries, pm_alloc_array(n + 1, sizeof(size_t)),
                           pm_alloc_array(n + 1, sizeof(size_t)),
                           pm_alloc_array(n + 1, sizeof(size_t)), n};
     bool mapped = map_entries(entries, &map);
-    if (!mapped || !tree->parent || !tree->first || !tree->next) {
-        pm_rowmap_release(&map);
-        return false;
-    }
-    for (size_t i = 0; i <= n; i++)
+    bool done = mapped && linked && tree->parent && tree->first && tree->next;
+    for (size_t i = 0; done && i <= n; i++) {
         tree->first[i] = n;
-    /* From the youngest, so that each list of children ends up in the order of their numbers. */
-    for (size_t i = n; i-- > 0;) {
-        size_t parent = parent_of(entries, &map, i);
-        tree->parent[i] = parent;
-        tree->next[i] = tree->first[parent];
-        tree->first[parent] = i;
+        tree->parent[i] = i < n ? parent_of(entries, &map, i) : n;
     }
+    if (done)
+        tree_link_all(tree, linked);
     pm_rowmap_release(&map);
-    return true;
+    pm_free(linked);
+    return done;
 }
 
 static void mark_lanes(const struct tree *tree, struct pm_trial_entries *entries)
@@ -131,10 +152,10 @@ static void mark_lanes(const struct tree *tree, struct pm_trial_entries *entries
     for (size_t i = 0; i < tree->count; i++) {
         struct pm_trial_entry *entry = &entries->items[i];
         size_t parent = tree->parent[i];
-        bool root = parent == tree->count, youngest = tree->next[i] == tree->count;
+        bool root = parent == tree->count, main = tree->next[i] == tree->count;
         entry->parent_number = root ? 0 : entries->items[parent].number;
-        entry->lane = root ? 0 : entries->items[parent].lane + !youngest;
-        entry->starts = root || !youngest;
+        entry->lane = root ? 0 : entries->items[parent].lane + !main;
+        entry->starts = root || !main;
         entry->ends = tree->first[i] == tree->count;
     }
 }

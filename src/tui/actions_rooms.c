@@ -12,7 +12,10 @@
 #define BACK    "Back and forth"
 #define FORMULA "Formulas and trials"
 
+#define COMPARE "Side by side"
+
 #define SHEET PM_MODE_SHEET
+#define SIDE  PM_MODE_ROOM /* trials side by side */
 
 const struct pm_action pm_room_actions[] = {
     {PM_ACT_ADD, "tuck-in", "tuck in",
@@ -88,7 +91,7 @@ const struct pm_action pm_room_actions[] = {
      "Copies, renames or sets aside the open formula; says whether it is an accord.", FORMULA, "O",
      BOTH, SHEET, false},
     {PM_ACT_KEEP, "keep", "keep trial", "Seals the draft as the next trial, with a note.", FORMULA,
-     "w", BOTH, SHEET, false},
+     "w", BOTH, SHEET | SIDE, false},
     {PM_ACT_BRANCH, "branch", "branch from here",
      "Makes the kept trial or revision that is shown the draft.", FORMULA, "g", BOTH, SHEET, false},
     {PM_ACT_DRAFT, "draft", "back to the draft", "Shows the draft again.", FORMULA, "p", BENCH,
@@ -98,6 +101,41 @@ const struct pm_action pm_room_actions[] = {
      SHEET, false},
     {PM_ACT_LABEL, "label", "label", "Gives the kept trial a short label.", FORMULA, "l", TRIALS,
      SHEET, false},
+    {PM_ACT_LOOK, "look", "look at it", "Shows the trial in the Bench; a kept one read-only.",
+     FORMULA, "Enter", TRIALS, SHEET | SIDE, false},
+    {PM_ACT_TRIAL_ASIDE, "set-trial-aside", "set aside",
+     "Sets the kept trial aside, out of sight, or brings it back; nothing is deleted.", FORMULA,
+     "x Delete", TRIALS, SHEET, false},
+    {PM_ACT_SHOW_ASIDE, "show-aside", "show set aside", "Lists what was set aside as well, or not.",
+     FORMULA, "h", TRIALS, SHEET, false},
+    {PM_ACT_ABOUT, "about-trial", "about this trial",
+     "Shows everything that is known of the trial, its note in full.", FORMULA, "i", TRIALS, SHEET,
+     false},
+
+    {PM_ACT_MARK_TRIAL, "mark-trial", "mark",
+     "Marks the trial to be compared, or takes the mark away.", COMPARE, "Space", TRIALS, SHEET,
+     false},
+    {PM_ACT_MARK_ANY, "mark-any-trial", "mark of any formula",
+     "Marks a trial of any formula to be compared.", COMPARE, "a Insert", TRIALS, SHEET, false},
+    {PM_ACT_SIDE, "side-by-side", "side by side",
+     "Shows the marked trials side by side; without marks the trial and the one it came from.",
+     COMPARE, "s", TRIALS, SHEET, false},
+    {PM_ACT_SIDE_BY, "side-measure", "poured, neat, flat",
+     "Compares parts as poured, neat parts, or materials with everything resolved.", COMPARE, "v",
+     TRIALS, SIDE, false},
+    {PM_ACT_SIDE_ONLY, "side-only", "all or differing",
+     "Shows all lines, those that differ, or those that did more than give way.", COMPARE, "d",
+     TRIALS, SIDE, false},
+    {PM_ACT_SIDE_SORT, "side-sort", "sort",
+     "Sorts as written, by the change in parts, or by the factor.", COMPARE, "s", TRIALS, SIDE,
+     false},
+    {PM_ACT_SIDE_COPY, "copy-change", "copy sentence",
+     "Copies what changed as a sentence, for the clipboard and the next note.", COMPARE, "c",
+     TRIALS, SIDE, false},
+    {PM_ACT_SIDE_FIRST, "side-first", "make first", "Judges the others against the selected trial.",
+     COMPARE, "f", TRIALS, SIDE, false},
+    {PM_ACT_SIDE_OUT, "side-out", "take out", "Takes the selected trial out of the comparison.",
+     COMPARE, "x Delete", TRIALS, SIDE, false},
 };
 
 const size_t pm_room_action_count = sizeof pm_room_actions / sizeof *pm_room_actions;

@@ -32,6 +32,21 @@ static enum pm_status keep_accept(void *context, const char *text, struct pm_err
     return PM_OK;
 }
 
+/* Tab: what changed against the trial the draft came from, then the sentence copied last. */
+static bool keep_complete(void *context, const char *before, size_t round, struct pm_text *out)
+{
+    struct bench *bench = context;
+    char *changed = NULL;
+    const char *copied = pm_trials_copied(bench->app);
+    pm_trial_changed(bench->house->studio, bench->sheet->trial_id, &changed, NULL);
+    const char *offers[2] = {changed ? changed : copied, changed ? copied : NULL};
+    bool found = round < 2 && offers[round];
+    if (found)
+        pm_text_addf(out, "%s%s%s", before, *before ? " " : "", offers[round]);
+    pm_free(changed);
+    return found;
+}
+
 void pm_bench_keep(struct pm_app *app)
 {
     struct bench *bench = pm_app_room_state(app, PM_ROOM_BENCH);
@@ -41,8 +56,9 @@ void pm_bench_keep(struct pm_app *app)
     pm_text_addf(&title, "Keep the draft as %s/%lld", bench->sheet->name,
                  (long long)bench->sheet->kept + 1);
     const struct pm_prompt_spec spec = {.title = pm_text_get(&title),
-                                        .label = "Note (may stay empty)",
+                                        .label = "Note (Tab: what changed)",
                                         .limit = 4000,
+                                        .complete = keep_complete,
                                         .accept = keep_accept,
                                         .context = bench};
     pm_prompt_open(app, &spec);

@@ -71,7 +71,20 @@ enum pm_room_act {
     PM_ACT_BRANCH, /* what is shown read-only becomes the draft */
     PM_ACT_DRAFT,  /* back to the draft */
     PM_ACT_REVISIONS,
-    PM_ACT_LABEL
+    PM_ACT_LABEL,
+    PM_ACT_LOOK,       /* at a trial, in the Bench */
+    PM_ACT_MARK_TRIAL, /* for side by side */
+    PM_ACT_MARK_ANY,   /* a trial of any formula */
+    PM_ACT_TRIAL_ASIDE,
+    PM_ACT_SHOW_ASIDE,
+    PM_ACT_ABOUT, /* everything about a trial */
+    PM_ACT_SIDE,
+    PM_ACT_SIDE_BY, /* poured, neat, flat */
+    PM_ACT_SIDE_ONLY,
+    PM_ACT_SIDE_SORT,
+    PM_ACT_SIDE_COPY,
+    PM_ACT_SIDE_FIRST,
+    PM_ACT_SIDE_OUT
 };
 
 extern const struct pm_action pm_room_actions[];
@@ -95,6 +108,9 @@ enum pm_status pm_bench_branch(struct pm_app *app, int64_t trial, struct pm_erro
 void pm_bench_keep(struct pm_app *app);
 /* The revisions of the formula that is open as a picker. number as pm_history_list. */
 void pm_bench_revisions(struct pm_app *app, int64_t number);
+
+/* The sentence about a change that was copied last, NULL: none; borrowed. */
+const char *pm_trials_copied(struct pm_app *app);
 
 /* The formulas as a picker; making a new one (`name` to begin with, or NULL); what can be done
  * with the one that is open. */

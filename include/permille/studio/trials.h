@@ -27,8 +27,9 @@ struct pm_trial_entry {
     pm_parts base, total;
     char *changed;           /* with PM_TRIALS_CHANGED; see pm_trial_changed */
     int64_t smells, batches; /* how often smelled and weighed */
-    /* The tree, as pm_trial_tree draws it: the youngest child goes on in its parent's lane,
-     * straight down; elder ones branch off into a lane to the right, above it. */
+    /* The tree, as pm_trial_tree draws it: the child that leads to the draft, else the youngest,
+     * goes on in its parent's lane, straight down; the others branch off into a lane to the right,
+     * above it. */
     int lane;
     bool starts, ends; /* first and last in its stretch of the lane */
 };

@@ -1,0 +1,271 @@
+/* SPDX-License-Identifier: MIT */
+/* Side by side: figures of a comparison as they are printed, and columns from a pane's width. */
+#include "side.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+#include "permille/core/apportion.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#define SCALE        12 /* of pm_fine */
+#define LEAST_PLACES 2
+#define WORD_CELLS   7 /* "in step" */
+#define NAME_LEAST   16
+#define GAP          2
+#define MARK         2 /* for the mark of the selected line */
+
+void side_init(struct side *side)
+{
+    memset(side, 0, sizeof *side);
+    side->left = 1;
+}
+
+void side_release(struct side *side)
+{
+    pm_side_by_side_release(&side->read);
+    pm_free(side->shown);
+    pm_free(side->values);
+    side_init(side);
+}
+
+size_t side_told(const struct side *side)
+{
+    return side->column > 0 ? side->column : side->read.trials - 1;
+}
+
+const struct pm_side_line *side_line(const struct side *side)
+{
+    return side->at < side->shown_count ? &side->read.lines[side->shown[side->at]] : NULL;
+}
+
+/* ---- figures ---- */
+
+static int64_t *column_of(const struct side *side, size_t trial)
+{
+    return side->values + trial * side->read.count;
+}
+
+/* Decimals that the smallest amount needs, so that none is printed as nothing. */
+static int places_needed(const struct pm_side_by_side *read)
+{
+    int places = LEAST_PLACES;
+    for (size_t i = 0; i < read->count; i++)
+        for (size_t t = 0; t < read->trials; t++) {
+            int needed =
+                pm_decimal_places(pm_side_amount(read, &read->lines[i], t), SCALE, LEAST_PLACES);
+            places = needed > places ? needed : places;
+        }
+    return places;
+}
+
+static void widen(int *cells, int needed)
+{
+    *cells = needed > *cells ? needed : *cells;
+}
+
+/* Every column is rounded as a whole, over all lines, so that it adds up whatever is shown. */
+static void round_amounts(struct side *side, char sign)
+{
+    char text[PM_AMOUNT_TEXT];
+    side->places = places_needed(&side->read);
+    for (size_t t = 0; t < side->read.trials; t++) {
+        int64_t *values = column_of(side, t);
+        for (size_t i = 0; i < side->read.count; i++)
+            values[i] = pm_side_amount(&side->read, &side->read.lines[i], t);
+        /* In place: without memory they stay as they are, right but for the last digit's sum. */
+        pm_round_column(values, side->read.count, SCALE, side->places, values, NULL);
+        side->totals[t] = 0;
+        for (size_t i = 0; i < side->read.count; i++)
+            side->totals[t] += values[i];
+        pm_decimal_format(side->totals[t], SCALE, side->places, sign, text);
+        widen(&side->amount_cells, (int)strlen(text));
+    }
+}
+
+/* The printed values stand in the order that lines were read in. */
+static int64_t printed(const struct side *side, const struct pm_side_line *line, size_t trial)
+{
+    return column_of(side, trial)[line->place];
+}
+
+int side_change_text(const struct side *side, const struct pm_side_line *line, size_t trial,
+                     char sign, char *buf)
+{
+    char digits[PM_AMOUNT_TEXT];
+    int places = side->places;
+    int64_t change = printed(side, line, trial) - printed(side, line, 0);
+    *buf = '\0';
+    if (line->row.change[trial] == PM_SAME)
+        return 0;
+    if (change == 0) {
+        change = pm_side_amount(&side->read, line, trial) - pm_side_amount(&side->read, line, 0);
+        places = pm_decimal_places(change, SCALE, side->places);
+    }
+    pm_decimal_format(change < 0 ? -change : change, SCALE, places, sign, digits);
+    snprintf(buf, SIDE_CHANGE_TEXT, "%c%s", change < 0 ? '-' : '+', digits);
+    return places;
+}
+
+char *side_factor_text(const struct pm_side_line *line, size_t trial, char sign, char *buf)
+{
+    int64_t factor = line->row.factor_ppm[trial];
+    buf[0] = factor > 0 && line->row.change[trial] != PM_SAME ? 'x' : '\0';
+    if (buf[0])
+        pm_factor_format(factor, sign, buf + 1);
+    return buf;
+}
+
+static void measure_changes(struct side *side, char sign)
+{
+    char text[SIDE_CHANGE_TEXT];
+    for (size_t i = 0; i < side->read.count; i++) {
+        const struct pm_side_line *line = &side->read.lines[i];
+        widen(&side->name_cells, (int)pm_utf8_cells(line->name));
+        for (size_t t = 1; t < side->read.trials; t++) {
+            int places = side_change_text(side, line, t, sign, text);
+            widen(&side->change_places, places);
+            widen(&side->change_whole, (int)strlen(text) - places - 1);
+            widen(&side->factor_cells, (int)strlen(side_factor_text(line, t, sign, text)));
+        }
+    }
+}
+
+enum pm_status side_take(struct side *side, struct pm_side_by_side *read, char sign,
+                         struct pm_error *err)
+{
+    size_t *shown = pm_alloc_array(read->count + 1, sizeof *shown);
+    int64_t *values = pm_alloc_array(read->count * read->trials + 1, sizeof *values);
+    if (!shown || !values) {
+        pm_free(shown);
+        pm_free(values);
+        pm_side_by_side_release(read);
+        return pm_fail_memory(err);
+    }
+    pm_side_by_side_release(&side->read);
+    pm_free(side->shown);
+    pm_free(side->values);
+    side->read = *read;
+    side->shown = shown;
+    side->values = values;
+    side->name_cells = side->amount_cells = side->factor_cells = 0;
+    side->change_whole = side->change_places = 0;
+    round_amounts(side, sign);
+    measure_changes(side, sign);
+    if (side->column >= read->trials)
+        side->column = read->trials - 1;
+    side->shown_count = 0;
+    side_arrange(side);
+    return PM_OK;
+}
+
+void side_arrange(struct side *side)
+{
+    const struct pm_side_line *line = side_line(side);
+    size_t selected = line ? line->place : 0;
+    pm_side_sort(&side->read, side->order, side_told(side));
+    side->shown_count = 0;
+    for (size_t i = 0; i < side->read.count; i++) {
+        if (!pm_side_shown(&side->read, &side->read.lines[i], side->only))
+            continue;
+        if (line && side->read.lines[i].place == selected)
+            side->at = side->shown_count;
+        side->shown[side->shown_count++] = i;
+    }
+    if (side->at >= side->shown_count)
+        side->at = side->shown_count > 0 ? side->shown_count - 1 : 0;
+}
+
+/* ---- columns ---- */
+
+char *side_title(const char *title, int cells, char *buf, size_t size)
+{
+    const char *number = strrchr(title, '/');
+    int whole = (int)pm_utf8_cells(title), tail = number ? (int)strlen(number) : 0;
+    if (whole <= cells || tail + 2 > cells) {
+        snprintf(buf, size, "%s", title);
+        return buf;
+    }
+    size_t bytes = pm_utf8_fit(title, (size_t)(cells - tail - 1));
+    snprintf(buf, size, "%.*s\xE2\x80\xA6%s", (int)bytes, title, number ? number : "");
+    return buf;
+}
+
+/* Widths of one trial's columns. The change in parts gives way to another trial that would not fit;
+ * the remark tells it. */
+struct widths {
+    int amount, change, factor, group; /* group: all of it, with the gap before it */
+};
+
+static struct widths widths_of(const struct side *side, bool change)
+{
+    struct widths widths = {.amount = side->amount_cells, .factor = side->factor_cells};
+    if (change && side->change_whole > 0)
+        widths.change = side->change_whole + 1 + side->change_places;
+    widths.group = GAP + widths.amount + GAP + WORD_CELLS;
+    widths.group += widths.change > 0 ? GAP + widths.change : 0;
+    widths.group += widths.factor > 0 ? GAP + widths.factor : 0;
+    return widths;
+}
+
+static struct side_group place_group(const struct widths *widths, int at)
+{
+    struct side_group group = {.amount = {at + GAP, widths->amount}};
+    int end = group.amount.at + widths->amount;
+    if (widths->change > 0) {
+        group.change = (struct side_span){end + GAP, widths->change};
+        end = group.change.at + group.change.cells;
+    }
+    if (widths->factor > 0) {
+        group.factor = (struct side_span){end + GAP, widths->factor};
+        end = group.factor.at + group.factor.cells;
+    }
+    group.word = (struct side_span){end + GAP, WORD_CELLS};
+    return group;
+}
+
+static int at_least(int cells, int least)
+{
+    return cells < least ? least : cells;
+}
+
+static size_t groups_that_fit(const struct widths *widths, int cells, size_t most)
+{
+    size_t fit = cells > widths->group ? (size_t)(cells / widths->group) : 1;
+    return fit > most ? most : fit;
+}
+
+void side_lay_out(struct side *side, int cells, struct side_layout *out)
+{
+    size_t trials = side->read.trials;
+    struct widths widths = widths_of(side, true), narrow = widths_of(side, false);
+    int fixed = MARK + GAP + widths.amount; /* besides the name: the first trial's amounts */
+    int rest = cells - fixed - NAME_LEAST;
+    size_t fit = groups_that_fit(&widths, rest, trials - 1);
+    if (groups_that_fit(&narrow, rest, trials - 1) > fit || widths.group > rest) {
+        widths = narrow;
+        fit = groups_that_fit(&narrow, rest, trials - 1);
+    }
+
+    *out = (struct side_layout){.name = {MARK, 0}};
+    size_t last_left = trials - fit;
+    if (side->left > last_left)
+        side->left = last_left;
+    if (side->column > 0 && side->column < side->left)
+        side->left = side->column;
+    if (side->column >= side->left + fit)
+        side->left = side->column - fit + 1;
+    out->before = side->left > 1;
+    out->after = side->left + fit < trials;
+
+    int name = cells - fixed - (int)fit * widths.group;
+    out->name.cells = at_least(name < side->name_cells ? name : side->name_cells, 1);
+    int at = MARK + out->name.cells;
+    out->groups[0].amount = (struct side_span){at + GAP, widths.amount};
+    at += GAP + widths.amount;
+    for (size_t i = 0; i < fit; i++) {
+        out->groups[side->left + i] = place_group(&widths, at);
+        at += widths.group;
+    }
+}
