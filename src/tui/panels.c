@@ -117,6 +117,8 @@ void pm_panel_help(struct pm_app *app)
         if (mode != here)
             help_elsewhere(app, page, here, mode, title);
     }
+    if (page && room->mode_heading && here != PM_MODE_ROOM)
+        help_elsewhere(app, page, here, PM_MODE_ROOM, room->mode_heading);
     pm_page_open(app, page, false);
 }
 

@@ -52,6 +52,7 @@ struct pm_room {
     void (*draw)(void *state, const struct pm_canvas *canvas);
     /* One bit of enum pm_input_mode; NULL means always PM_MODE_SHEET. */
     unsigned (*mode)(const void *state);
+    const char *mode_heading; /* above what works in PM_MODE_ROOM, in help; NULL: no such mode */
     /* An action valid here and now. */
     unsigned (*act)(void *state, const struct pm_action *action);
     /* Typed characters no action claimed, or pasted text. May be NULL. */

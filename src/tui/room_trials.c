@@ -115,6 +115,13 @@ const char *trials_changed(struct trials *trials, size_t place)
     return entry->changed;
 }
 
+/* The remark tells it before the rows are painted. */
+static void tell_selected(struct trials *trials)
+{
+    if (trials_selected(trials))
+        trials_changed(trials, trials->at);
+}
+
 void trials_title(const struct trials *trials, const struct pm_trial_entry *entry,
                   struct pm_text *out)
 {
@@ -216,6 +223,7 @@ static void trials_enter(void *state)
     struct trials *trials = state;
     pm_house_look(trials->house);
     trials_read(trials);
+    tell_selected(trials);
 }
 
 const char *pm_trials_copied(struct pm_app *app)
@@ -339,6 +347,7 @@ static unsigned trials_act(void *state, const struct pm_action *action)
     if (answer == PM_UNHANDLED && !trials->beside)
         answer = act_on_list(trials, action->code);
     catch_up(trials);
+    tell_selected(trials);
     return answer;
 }
 
@@ -381,6 +390,7 @@ const struct pm_room pm_room_trials = {
     .enter = trials_enter,
     .draw = trials_draw,
     .mode = trials_mode,
+    .mode_heading = "While trials stand side by side",
     .act = trials_act,
     .hints = trials_hints,
     .remark = trials_remark,
