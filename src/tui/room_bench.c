@@ -370,19 +370,28 @@ static enum pm_status bench_open(struct pm_app *app, void **state, struct pm_err
     return PM_OK;
 }
 
+enum caught {
+    CAUGHT_NOTHING,
+    CAUGHT_AROUND, /* read again; the sheet shows what it showed */
+    CAUGHT_SHEET   /* the sheet shows something else now, and the person is told */
+};
+
 /* Reads again what another room or instance changed. A half-typed number stays. */
-static bool catch_up(struct bench *bench)
+static enum caught catch_up(struct bench *bench)
 {
     struct pm_error err = {0};
     pm_house_look(bench->house);
     if (bench->version == bench->house->version || bench->writing)
-        return false;
+        return CAUGHT_NOTHING;
     int64_t revision = bench->sheet ? bench->sheet->revision : 0;
-    if (bench_reload(bench, &err) != PM_OK)
+    if (bench_reload(bench, &err) != PM_OK) {
         pm_app_error(bench->app, &err);
-    else if (bench->sheet && bench->sheet->revision != revision)
-        pm_app_say(bench->app, "Another window changed this formula; this is how it is now.");
-    return true;
+        return CAUGHT_SHEET;
+    }
+    if (!bench->sheet || bench->sheet->revision == revision)
+        return CAUGHT_AROUND;
+    pm_app_say(bench->app, "Another window changed this formula; this is how it is now.");
+    return CAUGHT_SHEET;
 }
 
 static void bench_enter(void *state)
@@ -400,7 +409,7 @@ static unsigned bench_tick(void *state, int64_t now)
 {
     struct bench *bench = state;
     bench->look_at = now + LOOK_SECONDS;
-    return catch_up(state) ? PM_REDRAW : PM_HANDLED;
+    return catch_up(state) != CAUGHT_NOTHING ? PM_REDRAW : PM_HANDLED;
 }
 
 static void bench_paint(void *state, const struct pm_canvas *canvas)
@@ -480,7 +489,10 @@ static unsigned bench_act(void *state, const struct pm_action *action)
 {
     struct bench *bench = state;
     unsigned answer = PM_UNHANDLED;
-    bool caught_up = catch_up(bench);
+    const enum caught caught = catch_up(bench);
+    /* The key was meant for what stood on the screen until now. */
+    if (caught == CAUGHT_SHEET)
+        return PM_REDRAW;
     if (bench->typing)
         answer = bench_edit_act(bench, action->code);
     if (answer == PM_UNHANDLED && !bench->typing)
@@ -493,7 +505,7 @@ static unsigned bench_act(void *state, const struct pm_action *action)
         answer = bench_act_material(bench, action->code);
     if (answer == PM_UNHANDLED)
         answer = bench_act_trial(bench, action->code);
-    return caught_up ? answer | PM_REDRAW : answer;
+    return caught != CAUGHT_NOTHING ? answer | PM_REDRAW : answer;
 }
 
 static unsigned bench_text(void *state, const char *text, bool pasted)

@@ -718,6 +718,36 @@ static void another_instance_is_noticed(void **state)
     pm_studio_close(other);
 }
 
+/* Another instance wrote since the screen was painted: a key means what was seen, so it shows the
+ * change and does nothing else. Undo must not take back what the person never saw. */
+static void no_key_acts_on_what_was_not_seen(void **state)
+{
+    struct bench_world *world = *state;
+    simple(world, 24, 80);
+    struct pm_studio *mine = world->hand->studio;
+    struct pm_studio *other = hand_second(world->hand);
+    int64_t id;
+    hand_ok(world->hand, pm_formula_find(other, "Harbour", &id, NULL, NULL, &world->hand->err));
+    play_type(PLAY, "600");
+    world->hand->studio = other;
+    hand_set(world->hand, id, "Calm musk", 100);
+    world->hand->studio = mine;
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Another window changed this formula");
+    play_sees(PLAY, "600 ");
+    assert_true(bench_parts(world, "Harbour", "Calm musk") == 100.0);
+    play_keys(PLAY, "Esc");
+    world->hand->studio = other;
+    hand_set(world->hand, id, "Calm musk", 110);
+    world->hand->studio = mine;
+    play_keys(PLAY, "u");
+    play_sees(PLAY, "110.00");
+    assert_true(bench_parts(world, "Harbour", "Calm musk") == 110.0);
+    play_keys(PLAY, "u");
+    assert_true(bench_parts(world, "Harbour", "Calm musk") == 100.0);
+    pm_studio_close(other);
+}
+
 /* A change between the last look and the commit: nothing is overwritten, the text is offered
  * again. */
 static void a_stale_plan_is_not_written(void **state)
@@ -949,6 +979,7 @@ int main(void)
         BENCH(revisions_are_looked_at_and_brought_back),
         BENCH(everything_is_there_after_a_restart),
         BENCH(another_instance_is_noticed),
+        BENCH(no_key_acts_on_what_was_not_seen),
         BENCH(a_stale_plan_is_not_written),
         BENCH(what_cannot_be_saved_is_not_lost),
         BENCH(memory_runs_out_anywhere),
