@@ -83,7 +83,8 @@ static const struct {
     [PM_ROLE_KEY] = {A_BOLD, PLAIN},
 };
 
-/* What stands for a character where only ASCII can be shown. Letters lose their accents instead. */
+/* What stands for a character where only ASCII can be shown. Letters lose their accents instead.
+ * The per mille sign is not among them: a percent sign for it would be ten times as much. */
 static const struct {
     uint32_t code;
     char ascii;
@@ -92,8 +93,8 @@ static const struct {
     {0x2022, '*'}, {0x2039, '<'}, {0x203A, '>'}, {0x2190, '<'}, {0x2191, '^'}, {0x2192, '>'},
     {0x2193, 'v'}, {0x25B2, '^'}, {0x25BC, 'v'}, {0x25B8, '>'}, {0x25C2, '<'}, {0x25CF, 'o'},
     {0x25CB, 'o'}, {0x25C6, '*'}, {0x25C7, '*'}, {0x2713, 'v'}, {0x00D7, 'x'}, {0x2248, '~'},
-    {0x2264, '<'}, {0x2265, '>'}, {0x00A0, ' '}, {0x2030, '%'}, {0x00B5, 'u'}, {0x2588, '#'},
-    {0x258C, '#'}, {0x2590, '#'}, {0x2591, '.'}, {0x2592, ':'}, {0x2593, '#'},
+    {0x2264, '<'}, {0x2265, '>'}, {0x00A0, ' '}, {0x00B5, 'u'}, {0x2588, '#'}, {0x258C, '#'},
+    {0x2590, '#'}, {0x2591, '.'}, {0x2592, ':'}, {0x2593, '#'},
 };
 
 struct pm_term {

@@ -29,15 +29,22 @@ static void write_library(struct hand *hand)
     close_library(hand);
 }
 
-static struct stage *open_program(const char *path, int rows, int columns)
+static struct stage *open_program_with(const char *path, int rows, int columns,
+                                       const char *const *settings)
 {
     static char program[256], db[] = "--db", file[256];
     const char *build = getenv("BUILD");
     snprintf(program, sizeof program, "%s/permille", build ? build : "build");
     snprintf(file, sizeof file, "%s", path);
     static char *argv[] = {program, db, file, NULL};
-    struct stage_spec spec = {.rows = rows, .columns = columns, .program = argv};
+    struct stage_spec spec = {
+        .rows = rows, .columns = columns, .program = argv, .settings = settings};
     return stage_start(&spec);
+}
+
+static struct stage *open_program(const char *path, int rows, int columns)
+{
+    return open_program_with(path, rows, columns, NULL);
 }
 
 static void expect_exit(struct stage *stage, int code)
@@ -195,6 +202,22 @@ static void a_file_of_something_else(void **state)
     assert_int_equal(unlink(hand->path), 0);
 }
 
+/* Where "\u2030" cannot be shown, nothing reads as ten times as much. */
+static void per_mille_is_never_percent(void **state)
+{
+    static const char *const ascii[] = {"LC_ALL=C", NULL};
+    struct hand *hand = *state;
+    write_library(hand);
+    struct stage *stage = open_program_with(hand->path, 24, 80, ascii);
+    stage_sees(stage, "1ppm");
+    const char *percent = strstr(stage_row(stage, stage_find(stage, "1ppm")), "1%");
+    assert_non_null(percent);
+    assert_null(strstr(percent + 1, "1%"));
+    stage_keys(stage, "q");
+    expect_exit(stage, 0);
+    stage_end(stage);
+}
+
 static void a_new_library_is_made(void **state)
 {
     struct hand *hand = *state;
@@ -213,9 +236,10 @@ static void a_new_library_is_made(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        PROGRAM(start_edit_resize_quit),    PROGRAM(killed_and_opened_again),
-        PROGRAM(two_instances_on_one_file), PROGRAM(a_file_that_cannot_be_written),
-        PROGRAM(a_file_of_something_else),  PROGRAM(a_new_library_is_made),
+        PROGRAM(start_edit_resize_quit),     PROGRAM(killed_and_opened_again),
+        PROGRAM(two_instances_on_one_file),  PROGRAM(a_file_that_cannot_be_written),
+        PROGRAM(a_file_of_something_else),   PROGRAM(a_new_library_is_made),
+        PROGRAM(per_mille_is_never_percent),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
