@@ -158,6 +158,38 @@ static void columns_align_with_hard_names(void **state)
     }
 }
 
+/* The selected line is in sight wherever it is, also while something is asked about it. */
+static void long_sheets_scroll(void **state)
+{
+    static const char *const keys[] = {"PageDown", "Down", "End",  "Up",  "PageUp", "z",  "Esc",
+                                       "a",        "Esc",  "Home", "End", "s",      "Esc"};
+    struct bench_world *world = *state;
+    struct hand *hand = world->hand;
+    char name[32], wanted[48];
+    int64_t id = hand_formula(hand, "Long", 10000);
+    for (int i = 1; i <= 120; i++) {
+        snprintf(name, sizeof name, "Line %d of many", i);
+        hand_add(hand, id, name, i);
+    }
+    bench_world_open(world, 24, 80);
+    play_sees(PLAY, "103 below");
+    const struct bench *bench = pm_app_room_state(world->play.app, PM_ROOM_BENCH);
+    for (size_t i = 0; i < 200; i++) {
+        play_keys(PLAY, keys[i % (sizeof keys / sizeof *keys)]);
+        snprintf(wanted, sizeof wanted, "\xE2\x80\xBA%*zu Line %zu of many", 4, bench->at + 1,
+                 bench->at + 1);
+        play_sees(PLAY, wanted);
+        if (i % 11 == 0)
+            play_resize(PLAY, 24 + (int)(i % 40), 80 + (int)(i % 19));
+    }
+    play_resize(PLAY, 24, 80);
+    play_keys(PLAY, "Home End");
+    play_sees(PLAY, "120 Line 120 of many");
+    play_misses(PLAY, "below");
+    play_sees(PLAY, "total of 120 lines");
+    assert_int_equal(bench->at, 119);
+}
+
 static void layouts_fit_every_width(void **state)
 {
     (void)state;
@@ -769,6 +801,7 @@ static void a_stale_plan_is_not_written(void **state)
     pm_app_work(world->play.app);
     pm_app_draw(world->play.app, &world->play.grid);
     play_sees(PLAY, "nothing of");
+    play_sees(PLAY, "337.50"); /* what the other made of the line */
     play_sees(PLAY, "600 ");
     assert_true(bench_parts(world, "Harbour", "Calm musk") == 100.0);
     play_keys(PLAY, "Enter");
@@ -957,6 +990,7 @@ int main(void)
         BENCH(an_empty_library_invites),
         BENCH(golden_sheets),
         BENCH(columns_align_with_hard_names),
+        BENCH(long_sheets_scroll),
         cmocka_unit_test(layouts_fit_every_width),
         cmocka_unit_test(bars_are_logarithmic),
         BENCH(printed_columns_add_up),
