@@ -5,6 +5,7 @@
 #include "inside.h"
 
 #include "permille/base/mem.h"
+#include "permille/store/smells.h"
 #include "permille/studio/trials.h"
 
 #include <string.h>
@@ -351,6 +352,16 @@ enum pm_status pm_trial_changed(struct pm_studio *studio, int64_t trial, char **
 
 /* ---- the list ---- */
 
+/* How often a trial was smelled. */
+static bool gather_smells(void *context, int64_t trial, int64_t count)
+{
+    struct pm_trial_entries *entries = context;
+    for (size_t i = 0; i < entries->count; i++)
+        if (entries->items[i].id == trial)
+            entries->items[i].smells = count;
+    return true;
+}
+
 static enum pm_status list(struct pm_studio *studio, int64_t formula, unsigned want,
                            struct gather *gather, struct pm_error *err)
 {
@@ -364,6 +375,8 @@ static enum pm_status list(struct pm_studio *studio, int64_t formula, unsigned w
         status = pm_fail_memory(err);
     if (status == PM_OK && !arrange(entries, want & PM_TRIALS_TREE))
         status = pm_fail_memory(err);
+    if (status == PM_OK)
+        status = pm_smell_counts(studio->library, formula, gather_smells, entries, err);
     for (size_t i = 0; status == PM_OK && (want & PM_TRIALS_CHANGED) && i < entries->count; i++)
         status = changed_of(studio, entries->items[i].id, entries->items[i].number,
                             &entries->items[i].changed, err);

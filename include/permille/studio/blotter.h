@@ -1,0 +1,173 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The blotter: the smell log of kept trials, and the running session that says what to smell when.
+ *
+ * Forms hold text as it was typed: front ends pass it on and show the sentence that comes back.
+ * Smell notes are never changed; a correction is a new note that names the old one. Whatever the
+ * clock does, nothing is lost: a note keeps the time it was given, and the remark says what is odd.
+ */
+#ifndef PERMILLE_STUDIO_BLOTTER_H
+#define PERMILLE_STUDIO_BLOTTER_H
+
+#include "permille/core/smell.h"
+#include "permille/store/smells.h"
+#include "permille/studio/studio.h"
+
+#define PM_LIKING_MAX     10    /* 0 cannot bear it, 5 neither, 10 loves it */
+#define PM_SMELL_NOTE_MAX 65536 /* bytes */
+
+/* What to heed before something is smelled on this medium, one sentence per line; static. */
+const char *pm_medium_caution(enum pm_medium medium);
+
+/* What was done, for the person. Both strings are owned; remark may be NULL. */
+struct pm_smell_done {
+    int64_t id;
+    char *sentence, *remark;
+};
+void pm_smell_done_release(struct pm_smell_done *done);
+
+/* ---- the smell log ---- */
+
+/*
+ * What was smelled. NULL stands for "not given": then a correction keeps what the old note said,
+ * and otherwise what was applied decides, or the usual. "" takes away what a correction would keep.
+ */
+struct pm_smell_form {
+    int64_t trial;         /* a kept one; 0 where application or corrects tell it */
+    int64_t application;   /* which of the running ones; 0: the only one that fits */
+    const char *since;     /* time since application, "15min"; not given: measured */
+    const char *when;      /* when it was smelled, "2026-05-06 21:00"; not given: now */
+    const char *intensity; /* 0..10 */
+    const char *liking;    /* 0..10 */
+    const char *medium;    /* "blotter" "skin" "other"; not given: blotter */
+    const char *strength;  /* of the trial in what was smelled, "15%" */
+    const char *note;
+    const char *assessor; /* not given: the person themself */
+    int64_t corrects;     /* the note this one replaces; 0 */
+    bool withdraw;        /* takes it back and puts nothing in its place */
+};
+/*
+ * PM_INVALID for what cannot be read, for a note that says nothing (no intensity, liking or words),
+ * and when nothing tells how long after application it was; PM_REFUSED for a draft, for times in
+ * the future, when several running ones fit, and when the note was corrected already.
+ */
+enum pm_status pm_smells_log(struct pm_studio *studio, const struct pm_smell_form *form,
+                             struct pm_smell_done *out, struct pm_error *err);
+
+struct pm_smell_entry {
+    int64_t id, trial, number;
+    int64_t application; /* 0: none */
+    enum pm_medium medium;
+    pm_strength strength; /* 0: not noted */
+    int64_t since;
+    enum pm_stage stage;
+    int intensity, liking; /* -1: not noted */
+    char *note, *assessor; /* or NULL */
+    int64_t at, entered_at;
+    int64_t corrects, corrected_by; /* 0: none */
+    bool withdrawn;
+    bool ahead; /* smelled later than the clock now says */
+};
+struct pm_smell_entries {
+    struct pm_smell_entry *items; /* owned; by trial, then by time since application */
+    size_t count;
+    char *remark; /* or NULL: the clock was set back behind some of them */
+};
+/* number 0: of all kept trials. corrected_too: also what was corrected or taken back. */
+enum pm_status pm_smells_list(struct pm_studio *studio, int64_t formula, int64_t number,
+                              bool corrected_too, struct pm_smell_entries *out,
+                              struct pm_error *err);
+/* Any note, also a corrected one. PM_MISSING. *title may be NULL, else receives "Name/3". */
+enum pm_status pm_smells_get(struct pm_studio *studio, int64_t id, struct pm_smell_entry *out,
+                             char **title, struct pm_error *err);
+void pm_smell_entry_release(struct pm_smell_entry *entry);
+void pm_smell_entries_release(struct pm_smell_entries *entries);
+
+struct pm_smell_picture {
+    struct pm_plot plot;
+    char **sentences; /* owned; the same told in words, one per series */
+    size_t count;
+};
+/* Intensity over time of kept trials, each medium a series of its own ("Name/3", "Name/3 on
+ * skin"). PM_REFUSED when that is more than PM_PLOT_SERIES_MAX, and for sizes as pm_smell_plot. */
+enum pm_status pm_smells_plot(struct pm_studio *studio, const int64_t *trials, size_t count,
+                              size_t width, size_t height, struct pm_smell_picture *out,
+                              struct pm_error *err);
+void pm_smell_picture_release(struct pm_smell_picture *picture);
+
+/* Words of the notes by stage; number 0: of all kept trials. pm_words_release(). */
+enum pm_status pm_smells_words(struct pm_studio *studio, int64_t formula, int64_t number,
+                               struct pm_words out[PM_STAGES], struct pm_error *err);
+
+struct pm_word_list {
+    struct pm_word *items; /* owned; the most frequent first */
+    size_t count;
+};
+/* All words used in the library's notes, for completion. */
+enum pm_status pm_smells_known_words(struct pm_studio *studio, struct pm_word_list *out,
+                                     struct pm_error *err);
+void pm_word_list_release(struct pm_word_list *list);
+
+/* ---- the running session ---- */
+
+/* Something put on, to be smelled over time. NULL: not given. */
+struct pm_session_form {
+    int64_t trial;        /* a kept one */
+    const char *medium;   /* not given: blotter */
+    const char *strength; /* "15%" */
+    const char *ago;      /* put on that long ago, "10min" */
+    const char *when;     /* or then, "2026-05-06 21:00"; neither: now */
+    const char *schedule; /* "0, 15min, 1h"; not given: the library's */
+    const char *note;
+};
+enum pm_status pm_session_start(struct pm_studio *studio, const struct pm_session_form *form,
+                                struct pm_smell_done *out, struct pm_error *err);
+/* Ends one, or takes an ended one up again. PM_REFUSED when it is so already. */
+enum pm_status pm_session_stop(struct pm_studio *studio, int64_t id, struct pm_smell_done *out,
+                               struct pm_error *err);
+enum pm_status pm_session_resume(struct pm_studio *studio, int64_t id, struct pm_smell_done *out,
+                                 struct pm_error *err);
+/* "4", or "Name/3" where only one of that trial is running. */
+enum pm_status pm_session_find(struct pm_studio *studio, const char *text, int64_t *id,
+                               struct pm_error *err);
+
+struct pm_session_entry {
+    int64_t id, formula, trial, number;
+    char *title; /* "Name/3" */
+    enum pm_medium medium;
+    pm_strength strength;
+    int64_t applied_at, ended_at; /* ended_at 0: running */
+    int64_t since;                /* seconds since application; 0 when the clock is behind it */
+    char *schedule, *note;        /* note may be NULL */
+    struct pm_due due;            /* of a running one */
+    int64_t due_since;            /* the scheduled time that is due or next; -1: none */
+    size_t smelled;               /* notes of it */
+    int last_intensity;           /* of the newest note; -1 */
+    char *state;                  /* "15 min is due", "next 1 h, in 12 min", "all smelled" */
+    char *remark;                 /* or NULL: clock set back, running for over a month */
+};
+struct pm_session_entries {
+    struct pm_session_entry *items; /* owned; first applied first */
+    size_t count;
+    size_t due; /* how many are to be smelled now */
+};
+enum pm_status pm_session_list(struct pm_studio *studio, bool ended_too,
+                               struct pm_session_entries *out, struct pm_error *err);
+void pm_session_entries_release(struct pm_session_entries *entries);
+
+#define PM_DUE_TEXT 256
+struct pm_due_note {
+    size_t now;             /* to be smelled now */
+    int64_t next_at;        /* when the next one becomes due; 0: none to come */
+    char text[PM_DUE_TEXT]; /* "smell now: Name/3 15 min (+2)"; "" when nothing is due */
+};
+/* For the key line of every room: cheap, and quiet when nothing is running. */
+enum pm_status pm_session_due(struct pm_studio *studio, struct pm_due_note *out,
+                              struct pm_error *err);
+
+/* The schedule that new ones get: *out is a new string (pm_free). "" sets the usual one back. */
+enum pm_status pm_session_schedule(struct pm_studio *studio, char **out, struct pm_error *err);
+enum pm_status pm_session_set_schedule(struct pm_studio *studio, const char *text,
+                                       struct pm_error *err);
+
+#endif

@@ -1,0 +1,634 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Blind tests: making one, the page for whoever fills the vials, answering, closing.
+ */
+#include "blinding.h"
+#include "smelling.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+
+#include <stdio.h>
+#include <string.h>
+#include <sys/random.h>
+
+#define USUAL_ALPHA    (PM_NEAT / 20)
+#define QUESTION_BYTES 500
+
+/* ---- what a form says ---- */
+
+static double alpha_of(pm_strength alpha)
+{
+    return (double)alpha / (double)PM_NEAT;
+}
+
+size_t pm_blind_block(enum pm_panel_kind kind, size_t samples)
+{
+    switch (kind) {
+    case PM_TRIANGLE:
+        return 6;
+    case PM_DUO_TRIO:
+        return 4;
+    case PM_PAIRED:
+    case PM_PAIRED_TWO_SIDED:
+        return 2;
+    case PM_RANKING:
+        break;
+    }
+    return samples % 2 == 0 ? samples : 2 * samples;
+}
+
+bool pm_blind_few(enum pm_panel_kind kind, int64_t answers, double alpha)
+{
+    if (kind == PM_RANKING)
+        return answers < PM_RANKING_FEW;
+    return pm_panel_power(kind, (int)answers, alpha, 0.5) < 0.8;
+}
+
+/* Vials of a round that bear a code. */
+static size_t coded(enum pm_panel_kind kind, size_t samples)
+{
+    return pm_panel_servings(kind, samples) - (kind == PM_DUO_TRIO);
+}
+
+/* Whole blocks, as many as are no longer few, as long as the codes suffice. */
+static int64_t usual_rounds(enum pm_panel_kind kind, size_t samples, double alpha)
+{
+    const int64_t block = (int64_t)pm_blind_block(kind, samples);
+    const int64_t most = PM_PANEL_CODES_MAX / (int64_t)coded(kind, samples);
+    int64_t rounds = block;
+    while (rounds + block <= most && pm_blind_few(kind, rounds, alpha))
+        rounds += block;
+    return rounds <= most ? rounds : most;
+}
+
+static enum pm_status read_rounds(const struct pm_blind_form *form, double alpha, int64_t *out,
+                                  struct pm_error *err)
+{
+    const int64_t most = PM_PANEL_CODES_MAX / (int64_t)coded(form->kind, form->trial_count);
+    if (!pm_given(form->rounds)) {
+        *out = usual_rounds(form->kind, form->trial_count, alpha);
+        return PM_OK;
+    }
+    enum pm_status status = pm_decimal_read(form->rounds, 0, "The number of rounds", out, err);
+    if (status == PM_OK && *out < 1)
+        status = pm_fail(err, PM_INVALID, "A blind test has at least one round.");
+    else if (status == PM_OK && *out > most)
+        status = pm_fail(err, PM_REFUSED,
+                         "Three-digit codes suffice for %lld rounds of this kind, not for %lld.",
+                         (long long)most, (long long)*out);
+    return status;
+}
+
+/* "5%", "0.05"; a bare number of 1 or more is taken as percent. */
+static enum pm_status read_alpha(const char *text, pm_strength *out, struct pm_error *err)
+{
+    *out = USUAL_ALPHA;
+    if (!pm_given(text))
+        return PM_OK;
+    int64_t plain;
+    enum pm_status status;
+    if (strpbrk(text, "%‰p") == NULL &&
+        pm_decimal_read(text, 9, "The significance", &plain, NULL) == PM_OK && plain < PM_NEAT) {
+        *out = plain;
+        status = PM_OK;
+    } else {
+        status = pm_strength_read(text, out, err);
+    }
+    if (status == PM_OK && (*out <= 0 || *out > PM_NEAT / 2))
+        status =
+            pm_fail(err, PM_INVALID,
+                    "The significance level lies above 0 and is at most 50 %%, not \"%s\".", text);
+    return status;
+}
+
+static enum pm_status read_seed(const char *text, uint64_t *out, struct pm_error *err)
+{
+    int64_t typed;
+    uint32_t drawn;
+    if (pm_given(text)) {
+        enum pm_status status = pm_decimal_read(text, 0, "The seed", &typed, err);
+        if (status == PM_OK)
+            *out = (uint64_t)typed;
+        return status;
+    }
+    if (getrandom(&drawn, sizeof drawn, 0) != (ssize_t)sizeof drawn)
+        return pm_fail(err, PM_IO, "The system gives no random number; give a seed.");
+    *out = drawn;
+    return PM_OK;
+}
+
+static enum pm_status check_samples(struct pm_studio *studio, const struct pm_blind_form *form,
+                                    struct pm_error *err)
+{
+    if (form->kind == PM_RANKING ? form->trial_count < 2 || form->trial_count > PM_PANEL_SAMPLES_MAX
+                                 : form->trial_count != 2)
+        return form->kind == PM_RANKING
+                   ? pm_fail(err, PM_REFUSED, "A ranking takes 2 to %d trials, not %zu.",
+                             PM_PANEL_SAMPLES_MAX, form->trial_count)
+                   : pm_fail(err, PM_REFUSED, "A test of this kind takes two trials, not %zu.",
+                             form->trial_count);
+    for (size_t i = 0; i < form->trial_count; i++) {
+        char *title;
+        enum pm_status status = pm_smell_title(studio, form->trials[i], &title, err);
+        if (status != PM_OK)
+            return status;
+        for (size_t j = 0; status == PM_OK && j < i; j++)
+            if (form->trials[j] == form->trials[i])
+                status = pm_fail(err, PM_REFUSED, "%s cannot be told from itself.", title);
+        pm_free(title);
+        if (status != PM_OK)
+            return status;
+    }
+    return PM_OK;
+}
+
+static enum pm_status read_expected(const struct pm_blind_form *form, int *out,
+                                    struct pm_error *err)
+{
+    *out = form->kind == PM_PAIRED ? 0 : -1;
+    if (form->expected == 0)
+        return PM_OK;
+    if (form->kind != PM_PAIRED)
+        return pm_fail(err, PM_INVALID,
+                       "Only a paired comparison with a direction expects one of its trials.");
+    for (size_t i = 0; i < form->trial_count; i++)
+        if (form->trials[i] == form->expected) {
+            *out = (int)i;
+            return PM_OK;
+        }
+    return pm_fail(err, PM_INVALID, "The expected trial is none of the two compared.");
+}
+
+static enum pm_status read_form(struct pm_studio *studio, const struct pm_blind_form *form,
+                                struct pm_panel_row *row, struct pm_error *err)
+{
+    row->kind = form->kind;
+    enum pm_status status = pm_name_clean(form->name, "The test's name", &row->name, err);
+    if (status == PM_OK && strspn(row->name, "0123456789") == strlen(row->name))
+        status = pm_fail(err, PM_INVALID, "A test's name is more than a number.");
+    if (status == PM_OK)
+        status = check_samples(studio, form, err);
+    if (status == PM_OK)
+        status = read_alpha(form->alpha, &row->alpha, err);
+    if (status == PM_OK)
+        status = read_rounds(form, alpha_of(row->alpha), &row->rounds, err);
+    if (status == PM_OK)
+        status = read_expected(form, &row->expected, err);
+    if (status == PM_OK)
+        status = read_seed(form->seed, &row->seed, err);
+    if (status == PM_OK && pm_given(form->question))
+        status = pm_note_clean(form->question, "The question", QUESTION_BYTES, &row->question, err);
+    return status;
+}
+
+/* ---- codes and orders ---- */
+
+static enum pm_status draw_servings(const struct pm_panel_row *row, size_t samples,
+                                    struct pm_serving *out, struct pm_error *err)
+{
+    const size_t rounds = (size_t)row->rounds, each = pm_panel_servings(row->kind, samples);
+    const size_t codes_each = coded(row->kind, samples);
+    struct pm_random random;
+    uint8_t *orders = pm_alloc(rounds * each);
+    uint16_t *codes = pm_alloc_array(rounds * codes_each, sizeof *codes);
+    enum pm_status status = orders && codes ? PM_OK : pm_fail_memory(err);
+    pm_random_seed(&random, row->seed);
+    if (status == PM_OK)
+        status = pm_panel_orders(row->kind, samples, rounds, &random, orders, err);
+    if (status == PM_OK)
+        status = pm_panel_codes(&random, rounds * codes_each, codes, err);
+    size_t code = 0;
+    for (size_t i = 0; status == PM_OK && i < rounds * each; i++) {
+        const bool reference = row->kind == PM_DUO_TRIO && i % each == 0;
+        out[i] = (struct pm_serving){.round = (int64_t)(i / each) + 1,
+                                     .place = (int64_t)(i % each) + 1,
+                                     .sample = orders[i],
+                                     .code = reference ? 0 : codes[code]};
+        code += !reference;
+    }
+    pm_free(orders);
+    pm_free(codes);
+    return status;
+}
+
+void pm_blind_made_release(struct pm_blind_made *made)
+{
+    pm_free(made->sentence);
+    pm_free(made->power);
+    *made = (struct pm_blind_made){.id = 0};
+}
+
+static enum pm_status say_made(const struct pm_panel_row *row, size_t samples,
+                               struct pm_blind_made *out, struct pm_error *err)
+{
+    struct pm_text sentence = PM_TEXT_EMPTY, power = PM_TEXT_EMPTY;
+    const int64_t block = (int64_t)pm_blind_block(row->kind, samples);
+    pm_text_addf(&sentence, "Blind test \"%s\" (%s): %lld rounds of %zu vials", row->name,
+                 pm_panel_word(row->kind), (long long)row->rounds,
+                 pm_panel_servings(row->kind, samples));
+    pm_say_power(&power, row->kind, samples, row->rounds, alpha_of(row->alpha));
+    if (row->rounds % block != 0)
+        pm_text_addf(&power,
+                     " Orders are balanced in blocks of %lld rounds; the last block is incomplete.",
+                     (long long)block);
+    struct pm_blind_made made = {row->id, NULL, NULL};
+    if (pm_text_ok(&sentence) && pm_text_ok(&power)) {
+        made.sentence = pm_text_take(&sentence);
+        made.power = pm_text_take(&power);
+    }
+    pm_text_release(&sentence);
+    pm_text_release(&power);
+    if (!made.sentence)
+        return pm_fail_memory(err);
+    *out = made;
+    return PM_OK;
+}
+
+enum pm_status pm_blind_new(struct pm_studio *studio, const struct pm_blind_form *form,
+                            struct pm_blind_made *out, struct pm_error *err)
+{
+    pm_studio_refresh(studio);
+    struct pm_panel_row row = {.name = NULL};
+    struct pm_serving *servings = NULL;
+    struct pm_blind_made made = {.id = 0};
+    enum pm_status status = pm_library_begin(studio->library, err);
+    if (status != PM_OK)
+        return status;
+    status = read_form(studio, form, &row, err);
+    const size_t samples = form->trial_count;
+    const size_t count =
+        status == PM_OK ? (size_t)row.rounds * pm_panel_servings(row.kind, samples) : 0;
+    if (status == PM_OK) {
+        servings = pm_alloc_array(count, sizeof *servings);
+        status = servings ? draw_servings(&row, samples, servings, err) : pm_fail_memory(err);
+    }
+    if (status == PM_OK)
+        status =
+            pm_panel_insert(studio->library, &row, form->trials, samples, servings, count, err);
+    if (status == PM_OK)
+        status = say_made(&row, samples, &made, err);
+    if (status == PM_OK)
+        status = pm_library_commit(studio->library, err);
+    else
+        pm_library_abort(studio->library);
+    pm_free(servings);
+    pm_panel_row_release(&row);
+    if (status == PM_OK)
+        *out = made;
+    else
+        pm_blind_made_release(&made);
+    return status;
+}
+
+/* ---- the page for whoever fills the vials ---- */
+
+void pm_blind_page_release(struct pm_blind_page *page)
+{
+    for (size_t i = 0; i < page->sample_count; i++) {
+        pm_free(page->samples[i].title);
+        pm_free(page->samples[i].codes);
+    }
+    pm_free(page->advice);
+    *page = (struct pm_blind_page){.sample_count = 0};
+}
+
+struct page_maker {
+    struct pm_studio *studio;
+    struct pm_blind_page *page;
+    size_t vials;
+    enum pm_status status;
+    struct pm_error *err;
+};
+
+static bool begin_sample(void *context, int sample, int64_t trial)
+{
+    struct page_maker *maker = context;
+    struct pm_blind_page *page = maker->page;
+    const size_t at = page->sample_count;
+    (void)sample; /* they come by number, without gaps */
+    page->sample_count++;
+    maker->status = pm_smell_title(maker->studio, trial, &page->samples[at].title, maker->err);
+    page->samples[at].codes = pm_alloc_array(maker->vials, sizeof *page->samples[at].codes);
+    if (maker->status == PM_OK && !page->samples[at].codes)
+        maker->status = pm_fail_memory(maker->err);
+    return maker->status == PM_OK && page->sample_count < PM_PANEL_SAMPLES_MAX;
+}
+
+/* In rising order: the order of serving would give rounds away. */
+static void add_code(struct pm_blind_page *page, const struct pm_serving *serving)
+{
+    const size_t sample = (size_t)serving->sample;
+    if (sample >= page->sample_count)
+        return;
+    if (serving->code == 0) {
+        page->samples[sample].references++;
+        return;
+    }
+    int *codes = page->samples[sample].codes;
+    size_t at = page->samples[sample].count++;
+    for (; at > 0 && codes[at - 1] > serving->code; at--)
+        codes[at] = codes[at - 1];
+    codes[at] = serving->code;
+}
+
+enum pm_status pm_blind_fill(struct pm_studio *studio, int64_t id, struct pm_blind_page *out,
+                             struct pm_error *err)
+{
+    pm_studio_refresh(studio);
+    struct pm_servings servings;
+    struct pm_blind_page page = {.sample_count = 0};
+    enum pm_status status = pm_servings_read(studio, id, &servings, err);
+    if (status != PM_OK)
+        return status;
+    struct page_maker maker = {
+        .studio = studio, .page = &page, .vials = servings.count, .err = err};
+    status = pm_panel_samples(studio->library, id, begin_sample, &maker, err);
+    if (status == PM_OK)
+        status = maker.status;
+    for (size_t i = 0; status == PM_OK && i < servings.count; i++)
+        add_code(&page, &servings.items[i]);
+    pm_free(servings.items);
+    if (status == PM_OK) {
+        page.advice = pm_strdup("This page is the key: whoever has read it is not blind any more. "
+                                "Best let somebody else fill the vials. To be your own blind "
+                                "assessor, fill and label them from this page, put it away, "
+                                "shuffle the vials, and let some hours go by.");
+        status = page.advice ? PM_OK : pm_fail_memory(err);
+    }
+    if (status == PM_OK)
+        *out = page;
+    else
+        pm_blind_page_release(&page);
+    return status;
+}
+
+/* ---- answers ---- */
+
+int pm_codes_next(const char **text, bool *tied)
+{
+    const char *at = *text;
+    *tied = false;
+    for (; *at == ' ' || *at == '\t' || *at == ',' || *at == '='; at++)
+        *tied = *tied || *at == '=';
+    if (*at == '\0') {
+        *text = at;
+        return 0;
+    }
+    const size_t digits = strspn(at, "0123456789");
+    if (digits != 3 || !strchr(" \t,=", at[3]) || at[0] == '0')
+        return -1;
+    *text = at + 3;
+    return (at[0] - '0') * 100 + (at[1] - '0') * 10 + (at[2] - '0');
+}
+
+/* What is being answered. */
+struct answering {
+    const struct pm_panel_row *row;
+    struct pm_servings servings;
+    struct pm_text answer; /* in the form it is kept in */
+    int codes[PM_PANEL_SAMPLES_MAX];
+    size_t count;
+    int64_t round;
+};
+
+static enum pm_status add_answer(struct answering *answering, int code, bool tied,
+                                 struct pm_error *err)
+{
+    const size_t at = pm_servings_find(&answering->servings, code);
+    if (at == SIZE_MAX)
+        return pm_fail(err, PM_MISSING, "No vial of \"%s\" bears %d: look at it again.",
+                       answering->row->name, code);
+    for (size_t i = 0; i < answering->count; i++)
+        if (answering->codes[i] == code)
+            return pm_fail(err, PM_INVALID, "%d stands twice.", code);
+    const int64_t round = answering->servings.items[at].round;
+    if (answering->count > 0 && round != answering->round)
+        return pm_fail(err, PM_INVALID, "%d belongs to round %lld, %d to round %lld.", code,
+                       (long long)round, answering->codes[0], (long long)answering->round);
+    answering->round = round;
+    pm_text_addf(&answering->answer, "%s%d", answering->count == 0 ? "" : tied ? "=" : " ", code);
+    answering->codes[answering->count++] = code;
+    return PM_OK;
+}
+
+static enum pm_status read_answer(struct answering *answering, const char *text,
+                                  struct pm_error *err)
+{
+    const bool ranking = answering->row->kind == PM_RANKING;
+    const size_t wanted = ranking ? answering->row->sample_count : 1;
+    enum pm_status status = PM_OK;
+    bool tied;
+    for (int code = pm_codes_next(&text, &tied); status == PM_OK && code != 0;
+         code = pm_codes_next(&text, &tied)) {
+        if (code < 0)
+            return pm_fail(err, PM_INVALID,
+                           ranking ? "\"%s\" is no three-digit code; write them in order, ties "
+                                     "joined: 417 236=902."
+                                   : "\"%s\" is no three-digit code: answer with what the vial "
+                                     "bears.",
+                           text + strspn(text, " \t,="));
+        if (answering->count == wanted && ranking)
+            return pm_fail(err, PM_INVALID, "A round has %zu vials; %d is one too many.", wanted,
+                           code);
+        if (answering->count == wanted)
+            return pm_fail(err, PM_INVALID, "One code is the answer; %d is one too many.", code);
+        status = add_answer(answering, code, tied, err);
+    }
+    if (status == PM_OK && answering->count == 0)
+        status = pm_fail(err, PM_INVALID, "The answer is a code from a vial.");
+    else if (status == PM_OK && answering->count < wanted)
+        status = pm_fail(err, PM_INVALID,
+                         "A ranking names all %zu codes of its round; round %lld lacks %zu.",
+                         wanted, (long long)answering->round, wanted - answering->count);
+    return status;
+}
+
+struct latest {
+    int64_t round, id, at;
+    char answer[64];
+};
+
+static bool find_latest(void *context, const struct pm_panel_answer *answer)
+{
+    struct latest *latest = context;
+    if (answer->round == latest->round && !answer->corrected) {
+        latest->id = answer->id;
+        latest->at = answer->at;
+        snprintf(latest->answer, sizeof latest->answer, "%s", answer->answer);
+    }
+    return true;
+}
+
+void pm_blind_said_release(struct pm_blind_said *said)
+{
+    pm_free(said->sentence);
+    *said = (struct pm_blind_said){.round = 0};
+}
+
+/* Writes the answer; *replaced tells what it corrected. */
+static enum pm_status write_answer(struct pm_studio *studio, const struct answering *answering,
+                                   const char *assessor, bool correct, bool *replaced,
+                                   struct pm_error *err)
+{
+    struct latest latest = {.round = answering->round};
+    char at[PM_TIME_TEXT];
+    int64_t id;
+    enum pm_status status =
+        pm_panel_answers(studio->library, answering->row->id, find_latest, &latest, err);
+    if (status == PM_OK && latest.id != 0 && !correct)
+        status = pm_fail(err, PM_REFUSED,
+                         "Round %lld was answered already: %s, on %s. To replace that answer, say "
+                         "that this one corrects it.",
+                         (long long)latest.round, latest.answer, pm_time_format(latest.at, at));
+    else if (status == PM_OK && latest.id == 0 && correct)
+        status = pm_fail(err, PM_REFUSED, "Round %lld has no answer yet that could be corrected.",
+                         (long long)answering->round);
+    if (status != PM_OK)
+        return status;
+    const struct pm_panel_answer answer = {.round = answering->round,
+                                           .answer = pm_text_get(&answering->answer),
+                                           .assessor = assessor,
+                                           .at = pm_studio_now(studio),
+                                           .corrects = latest.id};
+    *replaced = latest.id != 0;
+    return pm_panel_answer_insert(studio->library, answering->row->id, &answer, &id, err);
+}
+
+static enum pm_status answer_open(struct pm_studio *studio, const struct pm_panel_row *row,
+                                  const char *text, const char *assessor, bool correct,
+                                  struct pm_blind_said *out, struct pm_error *err)
+{
+    struct answering answering = {.row = row};
+    struct pm_text sentence = PM_TEXT_EMPTY;
+    bool replaced = false;
+    enum pm_status status = pm_servings_read(studio, row->id, &answering.servings, err);
+    if (status != PM_OK)
+        return status;
+    status = read_answer(&answering, text, err);
+    if (status == PM_OK && !pm_text_ok(&answering.answer))
+        status = pm_fail_memory(err);
+    if (status == PM_OK)
+        status = write_answer(studio, &answering, assessor, correct, &replaced, err);
+    if (status == PM_OK) {
+        pm_text_addf(&sentence, "Round %lld of \"%s\": %s%s; %lld of %lld answered",
+                     (long long)answering.round, row->name, pm_text_get(&answering.answer),
+                     replaced ? " in place of the earlier answer" : "",
+                     (long long)(row->answered + !replaced), (long long)row->rounds);
+        struct pm_blind_said said = {answering.round, pm_text_take(&sentence)};
+        status = said.sentence ? PM_OK : pm_fail_memory(err);
+        if (status == PM_OK)
+            *out = said;
+    }
+    pm_text_release(&sentence);
+    pm_text_release(&answering.answer);
+    pm_free(answering.servings.items);
+    return status;
+}
+
+static enum pm_status fail_closed(const struct pm_panel_row *row, struct pm_error *err)
+{
+    char at[PM_TIME_TEXT];
+    return pm_fail(err, PM_REFUSED, "\"%s\" was closed on %s: its key has been shown.", row->name,
+                   pm_time_format(row->closed_at, at));
+}
+
+enum pm_status pm_blind_answer(struct pm_studio *studio, int64_t id, const char *answer,
+                               const char *assessor, bool correct, struct pm_blind_said *out,
+                               struct pm_error *err)
+{
+    pm_studio_refresh(studio);
+    struct pm_panel_row row;
+    struct pm_blind_said said = {.round = 0};
+    char *who = NULL;
+    enum pm_status status = PM_OK;
+    if (pm_given(assessor))
+        status = pm_name_clean(assessor, "The assessor's name", &who, err);
+    if (status == PM_OK)
+        status = pm_library_begin(studio->library, err);
+    if (status != PM_OK) {
+        pm_free(who);
+        return status;
+    }
+    status = pm_panel_get(studio->library, id, &row, err);
+    if (status == PM_OK) {
+        status = row.closed_at != 0 ? fail_closed(&row, err)
+                                    : answer_open(studio, &row, answer, who, correct, &said, err);
+        pm_panel_row_release(&row);
+    }
+    if (status == PM_OK)
+        status = pm_library_commit(studio->library, err);
+    else
+        pm_library_abort(studio->library);
+    pm_free(who);
+    if (status == PM_OK)
+        *out = said;
+    else
+        pm_blind_said_release(&said);
+    return status;
+}
+
+enum pm_status pm_blind_close(struct pm_studio *studio, int64_t id, struct pm_error *err)
+{
+    pm_studio_refresh(studio);
+    struct pm_panel_row row;
+    enum pm_status status = pm_library_begin(studio->library, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_panel_get(studio->library, id, &row, err);
+    if (status == PM_OK) {
+        status = row.closed_at != 0 ? fail_closed(&row, err)
+                                    : pm_panel_end(studio->library, id, pm_studio_now(studio), err);
+        pm_panel_row_release(&row);
+    }
+    if (status != PM_OK) {
+        pm_library_abort(studio->library);
+        return status;
+    }
+    return pm_library_commit(studio->library, err);
+}
+
+/* ---- finding one ---- */
+
+static bool offer(void *context, const struct pm_panel_row *row)
+{
+    pm_nearest_offer(context, row->name, row->name);
+    return true;
+}
+
+static enum pm_status fail_missing(struct pm_studio *studio, const char *text, struct pm_error *err)
+{
+    struct pm_nearest nearest;
+    char hint[256];
+    if (!pm_nearest_init(&nearest, text))
+        return pm_fail_memory(err);
+    enum pm_status status = pm_panel_list(studio->library, offer, &nearest, err);
+    if (status == PM_OK)
+        status = pm_fail(err, PM_MISSING, "There is no blind test \"%s\"%s", text,
+                         pm_nearest_hint(&nearest, hint, sizeof hint));
+    pm_nearest_release(&nearest);
+    return status;
+}
+
+enum pm_status pm_blind_find(struct pm_studio *studio, const char *text, int64_t *id,
+                             struct pm_error *err)
+{
+    pm_studio_refresh(studio);
+    struct pm_panel_row row;
+    int64_t found = 0;
+    enum pm_status status;
+    if (text[0] != '\0' && strspn(text, "0123456789") == strlen(text)) {
+        status = pm_decimal_read(text, 0, "The number", &found, err);
+        if (status == PM_OK)
+            status = pm_panel_get(studio->library, found, &row, err);
+        if (status == PM_OK)
+            pm_panel_row_release(&row);
+    } else {
+        status = pm_panel_by_name(studio->library, text, &found, err);
+        if (status == PM_OK && found == 0)
+            status = fail_missing(studio, text, err);
+    }
+    if (status == PM_OK)
+        *id = found;
+    return status;
+}

@@ -1,0 +1,508 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Blind tests looked at: the list, one with its rounds, and once closed its key and result.
+ */
+#include "blinding.h"
+#include "smelling.h"
+
+#include "permille/base/mem.h"
+
+#include <math.h>
+#include <string.h>
+
+/* ---- servings ---- */
+
+static bool keep_serving(void *context, const struct pm_serving *serving)
+{
+    struct pm_servings *servings = context;
+    void *items = servings->items;
+    servings->failed =
+        !pm_grow(&items, &servings->capacity, servings->count + 1, sizeof *servings->items);
+    servings->items = items;
+    if (servings->failed)
+        return false;
+    servings->items[servings->count++] = *serving;
+    return true;
+}
+
+enum pm_status pm_servings_read(struct pm_studio *studio, int64_t panel, struct pm_servings *out,
+                                struct pm_error *err)
+{
+    struct pm_servings servings = {.items = NULL};
+    enum pm_status status =
+        pm_panel_servings_list(studio->library, panel, keep_serving, &servings, err);
+    if (status == PM_OK && servings.failed)
+        status = pm_fail_memory(err);
+    if (status != PM_OK) {
+        pm_free(servings.items);
+        return status;
+    }
+    *out = servings;
+    return PM_OK;
+}
+
+size_t pm_servings_find(const struct pm_servings *servings, int code)
+{
+    for (size_t i = 0; code != 0 && i < servings->count; i++)
+        if (servings->items[i].code == code)
+            return i;
+    return SIZE_MAX;
+}
+
+/* ---- the list ---- */
+
+void pm_blind_entries_release(struct pm_blind_entries *entries)
+{
+    for (size_t i = 0; i < entries->count; i++)
+        pm_free(entries->items[i].name);
+    pm_free(entries->items);
+    *entries = (struct pm_blind_entries){.items = NULL};
+}
+
+struct gather {
+    struct pm_blind_entries entries;
+    size_t capacity;
+    bool failed;
+};
+
+static bool gather_one(void *context, const struct pm_panel_row *row)
+{
+    struct gather *gather = context;
+    void *items = gather->entries.items;
+    char *name = pm_strdup(row->name);
+    gather->failed = !name || !pm_grow(&items, &gather->capacity, gather->entries.count + 1,
+                                       sizeof *gather->entries.items);
+    gather->entries.items = items;
+    if (gather->failed) {
+        pm_free(name);
+        return false;
+    }
+    gather->entries.items[gather->entries.count++] =
+        (struct pm_blind_entry){.id = row->id,
+                                .name = name,
+                                .kind = row->kind,
+                                .rounds = row->rounds,
+                                .answered = row->answered,
+                                .made_at = row->made_at,
+                                .closed_at = row->closed_at};
+    return true;
+}
+
+enum pm_status pm_blind_list(struct pm_studio *studio, struct pm_blind_entries *out,
+                             struct pm_error *err)
+{
+    pm_studio_refresh(studio);
+    struct gather gather = {.failed = false};
+    enum pm_status status = pm_panel_list(studio->library, gather_one, &gather, err);
+    if (status == PM_OK && gather.failed)
+        status = pm_fail_memory(err);
+    if (status != PM_OK) {
+        pm_blind_entries_release(&gather.entries);
+        return status;
+    }
+    *out = gather.entries;
+    return PM_OK;
+}
+
+/* ---- one of them ---- */
+
+void pm_blind_sheet_release(struct pm_blind_sheet *sheet)
+{
+    for (int64_t i = 0; sheet->rounds && i < sheet->planned; i++) {
+        pm_free(sheet->rounds[i].answer);
+        pm_free(sheet->rounds[i].assessor);
+    }
+    for (size_t i = 0; i < PM_PANEL_SAMPLES_MAX; i++)
+        pm_free(sheet->samples[i]);
+    pm_free(sheet->name);
+    pm_free(sheet->question);
+    pm_free(sheet->rounds);
+    pm_free(sheet->vials);
+    pm_free(sheet->task);
+    pm_free(sheet->words);
+    pm_free(sheet->remarks);
+    *sheet = (struct pm_blind_sheet){.id = 0};
+}
+
+/* A sheet being put together. */
+struct opening {
+    struct pm_studio *studio;
+    struct pm_blind_sheet sheet;
+    struct pm_servings servings;
+    enum pm_status status;
+    struct pm_error *err;
+};
+
+static bool open_sample(void *context, int sample, int64_t trial)
+{
+    struct opening *opening = context;
+    if (sample >= PM_PANEL_SAMPLES_MAX)
+        return true;
+    opening->sheet.trials[sample] = trial;
+    opening->status =
+        pm_smell_title(opening->studio, trial, &opening->sheet.samples[sample], opening->err);
+    return opening->status == PM_OK;
+}
+
+static struct pm_blind_round *round_of(struct pm_blind_sheet *sheet, int64_t round)
+{
+    return round >= 1 && round <= sheet->planned ? &sheet->rounds[round - 1] : NULL;
+}
+
+static bool open_answer(void *context, const struct pm_panel_answer *answer)
+{
+    struct opening *opening = context;
+    struct pm_blind_round *round = round_of(&opening->sheet, answer->round);
+    if (!round)
+        return true;
+    if (answer->corrected) {
+        round->replaced++;
+        return true;
+    }
+    round->answer = pm_strdup(answer->answer);
+    round->assessor = pm_strdup(answer->assessor);
+    round->at = answer->at;
+    if (!round->answer || (answer->assessor && !round->assessor))
+        opening->status = pm_fail_memory(opening->err);
+    opening->sheet.answered++;
+    return opening->status == PM_OK;
+}
+
+static enum pm_status open_rounds(struct opening *opening)
+{
+    struct pm_blind_sheet *sheet = &opening->sheet;
+    const size_t vials = (size_t)sheet->planned * sheet->servings;
+    if (opening->servings.count != vials)
+        return pm_fail(opening->err, PM_DAMAGED, "Codes of the blind test \"%s\" are missing.",
+                       sheet->name);
+    sheet->rounds = pm_alloc_array((size_t)sheet->planned, sizeof *sheet->rounds);
+    sheet->vials = pm_alloc_array(vials, sizeof *sheet->vials);
+    if (!sheet->rounds || !sheet->vials)
+        return pm_fail_memory(opening->err);
+    for (size_t i = 0; i < vials; i++)
+        sheet->vials[i] = (struct pm_blind_vial){
+            .code = opening->servings.items[i].code,
+            .sample = sheet->closed_at != 0 ? opening->servings.items[i].sample : -1};
+    for (int64_t i = 0; i < sheet->planned; i++)
+        sheet->rounds[i] = (struct pm_blind_round){
+            .round = i + 1, .vials = &sheet->vials[(size_t)i * sheet->servings]};
+    return PM_OK;
+}
+
+static enum pm_status open_row(struct opening *opening, int64_t id)
+{
+    struct pm_panel_row row;
+    struct pm_blind_sheet *sheet = &opening->sheet;
+    enum pm_status status = pm_panel_get(opening->studio->library, id, &row, opening->err);
+    if (status != PM_OK)
+        return status;
+    *sheet = (struct pm_blind_sheet){.id = row.id,
+                                     .name = row.name,
+                                     .question = row.question,
+                                     .kind = row.kind,
+                                     .alpha = row.alpha,
+                                     .seed = row.seed,
+                                     .made_at = row.made_at,
+                                     .closed_at = row.closed_at,
+                                     .planned = row.rounds,
+                                     .expected = row.expected,
+                                     .sample_count = row.sample_count,
+                                     .servings = pm_panel_servings(row.kind, row.sample_count)};
+    if (row.sample_count < 2 || row.sample_count > PM_PANEL_SAMPLES_MAX)
+        return pm_fail(opening->err, PM_DAMAGED, "Samples of the blind test \"%s\" are missing.",
+                       sheet->name);
+    return PM_OK;
+}
+
+static enum pm_status read_sheet(struct opening *opening, int64_t id)
+{
+    struct pm_library *library = opening->studio->library;
+    enum pm_status status = open_row(opening, id);
+    if (status == PM_OK)
+        status = pm_panel_samples(library, id, open_sample, opening, opening->err);
+    if (status == PM_OK)
+        status = opening->status;
+    if (status == PM_OK)
+        status = pm_servings_read(opening->studio, id, &opening->servings, opening->err);
+    if (status == PM_OK)
+        status = open_rounds(opening);
+    if (status == PM_OK)
+        status = pm_panel_answers(library, id, open_answer, opening, opening->err);
+    return status == PM_OK ? opening->status : status;
+}
+
+/* ---- the result ---- */
+
+/* The sample an answer of a difference test chose; -1 when it names none of its round. */
+static int chosen_sample(const struct pm_blind_sheet *sheet, const struct pm_blind_round *round)
+{
+    bool tied;
+    const char *text = round->answer;
+    const int code = pm_codes_next(&text, &tied);
+    for (size_t v = 0; code > 0 && v < sheet->servings; v++)
+        if (round->vials[v].code == code)
+            return round->vials[v].sample;
+    return -1;
+}
+
+/* The sample that would have been right. */
+static int right_sample(const struct pm_blind_sheet *sheet, const struct pm_blind_round *round,
+                        int more_chosen)
+{
+    switch (sheet->kind) {
+    case PM_TRIANGLE: {
+        const int a = round->vials[0].sample, b = round->vials[1].sample,
+                  c = round->vials[2].sample;
+        return a == b ? c : a == c ? b : a;
+    }
+    case PM_DUO_TRIO:
+        return round->vials[0].sample;
+    case PM_PAIRED:
+        return sheet->expected;
+    case PM_PAIRED_TWO_SIDED:
+        return more_chosen;
+    case PM_RANKING:
+        break;
+    }
+    return -1;
+}
+
+static void judge_difference(struct pm_blind_sheet *sheet)
+{
+    struct pm_blind_result *result = &sheet->result;
+    const double alpha = (double)sheet->alpha / (double)PM_NEAT;
+    int64_t chosen[2] = {0, 0};
+    for (int64_t i = 0; i < sheet->planned; i++) {
+        const int sample = sheet->rounds[i].answer ? chosen_sample(sheet, &sheet->rounds[i]) : -1;
+        if (sample == 0 || sample == 1)
+            chosen[sample]++;
+    }
+    result->more_chosen = chosen[0] == chosen[1] ? -1 : chosen[1] > chosen[0];
+    for (int64_t i = 0; i < sheet->planned; i++) {
+        struct pm_blind_round *round = &sheet->rounds[i];
+        if (!round->answer)
+            continue;
+        round->correct =
+            chosen_sample(sheet, round) >= 0 &&
+            chosen_sample(sheet, round) == right_sample(sheet, round, result->more_chosen);
+        result->correct += round->correct;
+    }
+    const int answers = (int)sheet->answered;
+    if (sheet->kind == PM_PAIRED_TWO_SIDED)
+        result->correct = chosen[0] > chosen[1] ? chosen[0] : chosen[1];
+    result->answers = answers;
+    result->p = pm_panel_p_value(sheet->kind, answers, (int)result->correct);
+    result->exact = true;
+    result->least = pm_panel_least_correct(sheet->kind, answers, alpha);
+    result->shown = result->least > 0 && result->correct >= result->least;
+    result->exploratory = pm_blind_few(sheet->kind, answers, alpha);
+    pm_panel_discriminators(sheet->kind, answers, (int)result->correct, 1.6448536269514722,
+                            &result->share);
+}
+
+/* The ranks of one answer, by sample; ties share the mean of their places. */
+static void rank_round(const struct pm_blind_sheet *sheet, const struct pm_blind_round *round,
+                       double *ranks)
+{
+    const char *text = round->answer;
+    int samples[PM_PANEL_SAMPLES_MAX];
+    bool ties[PM_PANEL_SAMPLES_MAX];
+    size_t count = 0;
+    bool tied;
+    for (int code = pm_codes_next(&text, &tied); code > 0 && count < sheet->sample_count;
+         code = pm_codes_next(&text, &tied))
+        for (size_t v = 0; v < sheet->servings; v++)
+            if (round->vials[v].code == code) {
+                samples[count] = round->vials[v].sample;
+                ties[count++] = tied;
+            }
+    for (size_t from = 0; from < count;) {
+        size_t to = from + 1;
+        while (to < count && ties[to])
+            to++;
+        for (size_t i = from; i < to; i++)
+            ranks[samples[i]] = (double)(from + to + 1) / 2;
+        from = to;
+    }
+}
+
+static enum pm_status judge_ranking(struct pm_blind_sheet *sheet, struct pm_error *err)
+{
+    struct pm_blind_result *result = &sheet->result;
+    struct pm_friedman friedman;
+    const size_t answers = (size_t)sheet->answered, samples = sheet->sample_count;
+    double *ranks = pm_alloc_array(answers * samples, sizeof *ranks);
+    if (!ranks)
+        return pm_fail_memory(err);
+    size_t row = 0;
+    for (int64_t i = 0; i < sheet->planned; i++)
+        if (sheet->rounds[i].answer)
+            rank_round(sheet, &sheet->rounds[i], &ranks[row++ * samples]);
+    enum pm_status status = pm_panel_friedman(ranks, answers, samples, &friedman, err);
+    for (size_t i = 0; status == PM_OK && i < answers * samples; i++)
+        result->rank_sums[i % samples] += ranks[i];
+    pm_free(ranks);
+    if (status != PM_OK)
+        return status;
+    result->answers = sheet->answered;
+    result->statistic = friedman.statistic;
+    result->degrees = friedman.degrees;
+    result->p = friedman.p;
+    result->exact = friedman.exact;
+    result->shown = friedman.p <= (double)sheet->alpha / (double)PM_NEAT;
+    result->exploratory = sheet->answered < PM_RANKING_FEW;
+    result->rank_difference = pm_panel_rank_difference(answers, samples);
+    return PM_OK;
+}
+
+/* ---- remarks ---- */
+
+static const char *assessor_of(const struct pm_blind_round *round)
+{
+    return round->assessor ? round->assessor : "";
+}
+
+/* Who answered how often, in the order of first answers. Returns how many; says so in words where
+ * they answered unequally. */
+static size_t count_assessors(const struct pm_blind_sheet *sheet, struct pm_text *remarks)
+{
+    struct pm_text who = PM_TEXT_EMPTY;
+    size_t assessors = 0;
+    int64_t least = INT64_MAX, most = 0;
+    for (int64_t i = 0; i < sheet->planned; i++) {
+        const char *name = assessor_of(&sheet->rounds[i]);
+        int64_t count = 0;
+        bool earlier = !sheet->rounds[i].answer;
+        for (int64_t j = 0; !earlier && j < sheet->planned; j++) {
+            const bool same =
+                sheet->rounds[j].answer && strcmp(assessor_of(&sheet->rounds[j]), name) == 0;
+            earlier = same && j < i;
+            count += same;
+        }
+        if (earlier)
+            continue;
+        pm_text_addf(&who, "%s%s %lld", assessors > 0 ? ", " : "", *name ? name : "yourself",
+                     (long long)count);
+        assessors++;
+        least = count < least ? count : least;
+        most = count > most ? count : most;
+    }
+    if (assessors > 1 && least != most)
+        pm_text_addf(remarks,
+                     "Answers are unequal (%s): the test counts every answer alike, so whoever "
+                     "answered more weighs more.\n",
+                     pm_text_get(&who));
+    pm_text_release(&who);
+    return assessors;
+}
+
+static size_t say_remarks(const struct pm_blind_sheet *sheet, struct pm_text *out)
+{
+    size_t replaced = 0;
+    const int64_t block = (int64_t)pm_blind_block(sheet->kind, sheet->sample_count);
+    for (int64_t i = 0; i < sheet->planned; i++)
+        replaced += sheet->rounds[i].replaced;
+    if (sheet->answered < sheet->planned)
+        pm_text_addf(out, "%lld of %lld rounds %s answered%s.\n", (long long)sheet->answered,
+                     (long long)sheet->planned, sheet->closed_at != 0 ? "were" : "are",
+                     sheet->closed_at != 0 ? "; the result is of those" : "");
+    if (sheet->answered % block != 0 && sheet->closed_at != 0)
+        pm_text_addf(out,
+                     "The orders answered are not quite balanced: that takes whole blocks of "
+                     "%lld rounds.\n",
+                     (long long)block);
+    if (replaced > 0)
+        pm_text_addf(out, "%zu answer%s corrected before closing.\n", replaced,
+                     replaced == 1 ? " was" : "s were");
+    return count_assessors(sheet, out);
+}
+
+/* ---- putting it together ---- */
+
+static void say_task(const struct pm_blind_sheet *sheet, struct pm_text *out)
+{
+    const char *question = sheet->question;
+    switch (sheet->kind) {
+    case PM_TRIANGLE:
+        pm_text_add(out, "Smell the three in the order given. Two are the same: answer the code of "
+                         "the odd one. When in doubt, guess.");
+        break;
+    case PM_DUO_TRIO:
+        pm_text_add(out, "Smell the reference R, then the two codes in the order given: answer the "
+                         "one that is the same as R. When in doubt, guess.");
+        break;
+    case PM_PAIRED:
+    case PM_PAIRED_TWO_SIDED:
+        pm_text_addf(out,
+                     "Smell the two in the order given. %s Answer its code; when in doubt, "
+                     "guess.",
+                     question ? question : "Which one do you choose?");
+        return;
+    case PM_RANKING:
+        pm_text_addf(out,
+                     "Smell them in the order given, then put them in order. %s Answer all "
+                     "codes, first place first; join those you cannot tell apart: 417 "
+                     "236=902.",
+                     question ? question : "Which comes first?");
+        return;
+    }
+    if (question)
+        pm_text_addf(out, " %s", question);
+}
+
+static enum pm_status finish_sheet(struct pm_blind_sheet *sheet, struct pm_error *err)
+{
+    struct pm_text task = PM_TEXT_EMPTY, words = PM_TEXT_EMPTY, remarks = PM_TEXT_EMPTY;
+    enum pm_status status = PM_OK;
+    const int64_t needed = sheet->kind == PM_RANKING ? 2 : 1;
+    sheet->has_result = sheet->closed_at != 0 && sheet->answered >= needed;
+    if (sheet->has_result && sheet->kind == PM_RANKING)
+        status = judge_ranking(sheet, err);
+    else if (sheet->has_result)
+        judge_difference(sheet);
+    if (status != PM_OK)
+        return status;
+    say_task(sheet, &task);
+    const size_t assessors = say_remarks(sheet, &remarks);
+    if (sheet->has_result)
+        pm_say_result(&words, sheet, assessors);
+    else if (sheet->closed_at != 0)
+        pm_text_addf(&words, "Closed with %s: it shows nothing.",
+                     sheet->answered == 0 ? "no answer" : "too few answers");
+    else
+        pm_say_power(&words, sheet->kind, sheet->sample_count, sheet->planned,
+                     (double)sheet->alpha / (double)PM_NEAT);
+    if (pm_text_ok(&task) && pm_text_ok(&words) && pm_text_ok(&remarks)) {
+        if (remarks.length > 0)
+            remarks.data[--remarks.length] = '\0'; /* the last line's end */
+        sheet->task = pm_text_take(&task);
+        sheet->words = pm_text_take(&words);
+        sheet->remarks = remarks.length > 0 ? pm_text_take(&remarks) : NULL;
+    } else {
+        status = pm_fail_memory(err);
+    }
+    pm_text_release(&task);
+    pm_text_release(&words);
+    pm_text_release(&remarks);
+    return status;
+}
+
+enum pm_status pm_blind_open(struct pm_studio *studio, int64_t id, struct pm_blind_sheet *out,
+                             struct pm_error *err)
+{
+    pm_studio_refresh(studio);
+    struct opening opening = {.studio = studio, .status = PM_OK, .err = err};
+    enum pm_status status = pm_library_begin_read(studio->library, err);
+    if (status != PM_OK)
+        return status;
+    status = read_sheet(&opening, id);
+    pm_library_end_read(studio->library);
+    if (status == PM_OK)
+        status = finish_sheet(&opening.sheet, err);
+    pm_free(opening.servings.items);
+    if (status == PM_OK)
+        *out = opening.sheet;
+    else
+        pm_blind_sheet_release(&opening.sheet);
+    return status;
+}

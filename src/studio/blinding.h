@@ -1,0 +1,45 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * What the files about blind tests share.
+ */
+#ifndef PERMILLE_STUDIO_BLINDING_H
+#define PERMILLE_STUDIO_BLINDING_H
+
+#include "inside.h"
+#include "permille/store/panels.h"
+#include "permille/studio/blind.h"
+
+/* Below so many answers a ranking is called exploratory: common practice, no source. */
+#define PM_RANKING_FEW 8
+
+struct pm_servings {
+    struct pm_serving *items; /* owned; by round and place */
+    size_t count, capacity;
+    bool failed;
+};
+enum pm_status pm_servings_read(struct pm_studio *studio, int64_t panel, struct pm_servings *out,
+                                struct pm_error *err);
+/* Place of the code in items; SIZE_MAX when no vial bears it. */
+size_t pm_servings_find(const struct pm_servings *servings, int code);
+
+/* Steps through "417 236=902": *text moves on, *tied tells that the code shares the place of the
+ * one before it. Returns the code; 0 at the end, -1 for what is no code. */
+int pm_codes_next(const char **text, bool *tied);
+
+/* Rounds in which every serving order stands equally often. */
+size_t pm_blind_block(enum pm_panel_kind kind, size_t samples);
+/* The fewest answers that reach alpha at all; 0: none do. */
+int64_t pm_blind_fewest(enum pm_panel_kind kind, size_t samples, double alpha);
+/* Too few to find, in four tests of five, a difference that half of all noses can tell. */
+bool pm_blind_few(enum pm_panel_kind kind, int64_t answers, double alpha);
+
+/* 0.0039 as "0.0039", 0.368 as "0.37": two significant digits; times 100 "0.39 %", "37 %". */
+void pm_say_chance(struct pm_text *out, double p);
+void pm_say_percent(struct pm_text *out, double p);
+/* What so many answers can and cannot show. */
+void pm_say_power(struct pm_text *out, enum pm_panel_kind kind, size_t samples, int64_t answers,
+                  double alpha);
+/* The result in words. */
+void pm_say_result(struct pm_text *out, const struct pm_blind_sheet *sheet, size_t assessors);
+
+#endif
