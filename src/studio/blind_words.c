@@ -39,6 +39,12 @@ void pm_say_percent(struct pm_text *out, double p)
         pm_text_addf(out, "%.*f %%", percent >= 9.95 ? 0 : places(percent), percent);
 }
 
+/* As it was chosen: no digits made up. */
+static void say_alpha(struct pm_text *out, double alpha)
+{
+    pm_text_addf(out, "%g %%", 100 * alpha);
+}
+
 /* ---- what so many answers can show ---- */
 
 /* The chance that noses who cannot tell anything apart agree as well as noses can. */
@@ -93,7 +99,7 @@ void pm_say_power(struct pm_text *out, enum pm_panel_kind kind, size_t samples, 
     if (best > alpha) {
         pm_text_addf(out, "%lld %s can show nothing at ", (long long)answers,
                      answers_word(answers));
-        pm_say_percent(out, alpha);
+        say_alpha(out, alpha);
         pm_text_addf(out, ": even %s comes about by chance in ",
                      kind == PM_RANKING ? "full agreement" : "all of them right");
         pm_say_percent(out, best);
@@ -162,7 +168,7 @@ static void say_difference(struct pm_text *out, const struct pm_blind_sheet *she
         pm_text_addf(out, "); %lld were needed at ", (long long)result->least);
     else
         pm_text_add(out, "); no number of these answers would do at ");
-    pm_say_percent(out, alpha);
+    say_alpha(out, alpha);
     pm_text_add(out, ". ");
     if (result->shown) {
         pm_text_add(out, "A difference was shown.");

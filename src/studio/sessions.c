@@ -353,7 +353,7 @@ static void say_state(struct pm_session_entry *entry, int64_t now, struct pm_tex
     if (due->late >= 60)
         pm_text_addf(out, ", %s late", pm_span_format(due->late - due->late % 60, wait));
     if (due->waiting > 1)
-        pm_text_addf(out, " (%zu times missed)", due->waiting);
+        pm_text_addf(out, " (%zu missed before)", due->waiting - 1);
 }
 
 static void say_oddity(const struct pm_session_entry *entry, int64_t now, struct pm_text *out)
@@ -394,8 +394,12 @@ static enum pm_status complete(struct pm_studio *studio, struct pm_session_entry
         if (entry->ended_at == 0)
             pm_schedule_due(&schedule, entry->applied_at, now, smelled.times, smelled.count,
                             &entry->due);
+        /* Of several times missed the last one stands for all: smelling now settles them. */
         if (entry->ended_at == 0 && !entry->due.over)
-            entry->due_since = schedule.times[entry->due.place];
+            entry->due_since =
+                schedule.times[entry->due.place + (entry->due.now ? entry->due.waiting - 1 : 0)];
+        if (entry->due.now)
+            entry->due.late = entry->since - entry->due_since;
     }
     pm_free(smelled.times);
     return status;

@@ -496,10 +496,10 @@ static enum pm_status say_remark(struct pm_studio *studio, const struct noting *
     if (newest > now)
         pm_text_addf(out,
                      "The clock says %s, but another note was smelled at %s: was it set back? "
-                     "Both are kept as they are",
+                     "Both are kept as they are.",
                      pm_time_format(now, clock), pm_time_format(newest, later));
     else if (noting->smell.medium == PM_ON_SKIN && !noting->smell.withdrawn)
-        pm_text_add(out, "A patch test proves little, and skin can become sensitised for life");
+        pm_text_add(out, "A patch test proves little, and skin can become sensitised for life.");
     return PM_OK;
 }
 

@@ -1,0 +1,588 @@
+/* SPDX-License-Identifier: MIT */
+/* Commands on blind tests. */
+#include "bench.h"
+#include "table.h"
+
+#include "permille/base/mem.h"
+#include "permille/studio/blind.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#define KINDS "triangle|duo-trio|paired|ranking"
+
+static enum pm_status find(struct pm_cli *cli, int64_t *id, struct pm_error *err)
+{
+    const enum pm_status status = pm_cli_open(cli, false, err);
+    return status == PM_OK ? pm_blind_find(cli->studio, cli->operands[0], id, err) : status;
+}
+
+/* ---- new ---- */
+
+static enum pm_status read_kind(struct pm_cli *cli, enum pm_panel_kind *out, struct pm_error *err)
+{
+    const char *kind = pm_cli_value(cli, "kind");
+    const bool two_sided = pm_cli_has(cli, "two-sided");
+
+    if (kind == NULL)
+        return pm_cli_usage(cli, err, "Which kind of test? '--kind %s'.", KINDS);
+    const enum pm_status status = pm_panel_read(kind, out, err);
+    if (status == PM_OK && two_sided && *out != PM_PAIRED)
+        return pm_cli_usage(cli, err, "'--two-sided' is for paired comparisons.");
+    if (status == PM_OK && two_sided)
+        *out = PM_PAIRED_TWO_SIDED;
+    return status;
+}
+
+static enum pm_status name_trials(struct pm_cli *cli, struct pm_blind_form *form, int64_t *trials,
+                                  struct pm_error *err)
+{
+    const char *expect = pm_cli_value(cli, "expect");
+    struct pm_cli_named named;
+    enum pm_status status = PM_OK;
+
+    for (size_t i = 1; status == PM_OK && i < cli->operand_count; i++) {
+        status = pm_cli_name(cli, i, &named, err);
+        trials[i - 1] = status == PM_OK ? named.trial : 0;
+    }
+    form->trials = trials;
+    form->trial_count = cli->operand_count - 1;
+    if (status == PM_OK && expect != NULL)
+        status = pm_formula_find(cli->studio, expect, NULL, &form->expected, NULL, err);
+    return status;
+}
+
+static enum pm_status run_new(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_blind_form form = {
+        .name = cli->operands[0],
+        .rounds = pm_cli_value(cli, "rounds"),
+        .alpha = pm_cli_value(cli, "alpha"),
+        .question = pm_cli_value(cli, "question"),
+        .seed = pm_cli_value(cli, "seed"),
+    };
+    struct pm_blind_made made;
+    struct pm_json json;
+
+    enum pm_status status = read_kind(cli, &form.kind, err);
+    if (status != PM_OK)
+        return status;
+    int64_t *trials = pm_alloc_array(cli->operand_count, sizeof *trials);
+    if (trials == NULL)
+        return pm_fail_memory(err);
+    status = name_trials(cli, &form, trials, err);
+    if (status == PM_OK)
+        status = pm_blind_new(cli->studio, &form, &made, err);
+    pm_free(trials);
+    if (status != PM_OK)
+        return status;
+    pm_cli_say(cli, "%s.", made.sentence);
+    pm_cli_say(cli, "%s", made.power);
+    if (cli->form == PM_CLI_JSON) {
+        pm_json_init(&json, &cli->out);
+        pm_json_open(&json, '{');
+        pm_json_put_int(&json, "id", made.id);
+        pm_json_put_string(&json, "sentence", made.sentence);
+        pm_json_put_string(&json, "power", made.power);
+        pm_json_close(&json, '}');
+    }
+    pm_blind_made_release(&made);
+    return PM_OK;
+}
+
+/* ---- codes ---- */
+
+static void code_text(const struct pm_blind_vial *vial, char buf[8])
+{
+    snprintf(buf, 8, vial->code == 0 ? "R" : "%03d", vial->code);
+}
+
+static void json_codes(struct pm_json *json, const struct pm_blind_sheet *sheet)
+{
+    char code[8];
+
+    pm_json_key(json, "rounds");
+    pm_json_open(json, '[');
+    for (int64_t i = 0; i < sheet->planned; i++) {
+        pm_json_open(json, '{');
+        pm_json_put_int(json, "round", sheet->rounds[i].round);
+        pm_json_key(json, "codes");
+        pm_json_open(json, '[');
+        for (size_t v = 0; v < sheet->servings; v++) {
+            code_text(&sheet->rounds[i].vials[v], code);
+            pm_json_string(json, code);
+        }
+        pm_json_close(json, ']');
+        pm_json_close(json, '}');
+    }
+    pm_json_close(json, ']');
+}
+
+/* The assessor's page: codes in the order of smelling, and room for the answer. */
+static enum pm_status codes_page(struct pm_cli *cli, int64_t id, struct pm_error *err)
+{
+    struct pm_blind_sheet sheet;
+    struct pm_json json;
+    char code[8];
+
+    const enum pm_status status = pm_blind_open(cli->studio, id, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    if (cli->form == PM_CLI_JSON) {
+        pm_json_init(&json, &cli->out);
+        pm_json_open(&json, '{');
+        pm_json_put_string(&json, "panel", sheet.name);
+        pm_json_put_string(&json, "task", sheet.task);
+        json_codes(&json, &sheet);
+        pm_json_close(&json, '}');
+    } else {
+        pm_cli_add_shown(&cli->out, sheet.name);
+        pm_text_addf(&cli->out, " (%s)\n", pm_panel_word(sheet.kind));
+        pm_cli_add_shown(&cli->out, sheet.task);
+        pm_text_add(&cli->out, "\n\nround  codes\n");
+        for (int64_t i = 0; i < sheet.planned; i++) {
+            pm_text_addf(&cli->out, "%5lld", (long long)sheet.rounds[i].round);
+            for (size_t v = 0; v < sheet.servings; v++) {
+                code_text(&sheet.rounds[i].vials[v], code);
+                pm_text_addf(&cli->out, "  %3s", code);
+            }
+            pm_text_add(&cli->out, "   answer: ______\n");
+        }
+    }
+    pm_blind_sheet_release(&sheet);
+    return PM_OK;
+}
+
+/* The page for whoever fills the vials: the key. */
+static enum pm_status fill_page(struct pm_cli *cli, int64_t id, struct pm_error *err)
+{
+    struct pm_blind_page page;
+    struct pm_json json;
+    const bool as_json = cli->form == PM_CLI_JSON;
+
+    const enum pm_status status = pm_blind_fill(cli->studio, id, &page, err);
+    if (status != PM_OK)
+        return status;
+    pm_cli_say(cli, "%s", page.advice);
+    pm_json_init(&json, &cli->out);
+    if (as_json) {
+        pm_json_open(&json, '{');
+        pm_json_key(&json, "fill");
+        pm_json_open(&json, '[');
+    }
+    for (size_t s = 0; s < page.sample_count; s++) {
+        if (as_json) {
+            pm_json_open(&json, '{');
+            pm_json_put_string(&json, "trial", page.samples[s].title);
+            pm_json_put_int(&json, "references", (int64_t)page.samples[s].references);
+            pm_json_key(&json, "codes");
+            pm_json_open(&json, '[');
+            for (size_t i = 0; i < page.samples[s].count; i++)
+                pm_json_int(&json, page.samples[s].codes[i]);
+            pm_json_close(&json, ']');
+            pm_json_close(&json, '}');
+            continue;
+        }
+        pm_cli_add_shown(&cli->out, page.samples[s].title);
+        pm_text_addf(&cli->out, ": %zu vials", page.samples[s].count);
+        if (page.samples[s].references > 0)
+            pm_text_addf(&cli->out, ", and %zu times the reference R", page.samples[s].references);
+        for (size_t i = 0; i < page.samples[s].count; i++)
+            pm_text_addf(&cli->out, "%s%d", i % 12 == 0 ? "\n  " : "  ", page.samples[s].codes[i]);
+        pm_text_add(&cli->out, "\n");
+    }
+    if (as_json) {
+        pm_json_close(&json, ']');
+        pm_json_close(&json, '}');
+    }
+    pm_blind_page_release(&page);
+    return PM_OK;
+}
+
+static enum pm_status run_codes(struct pm_cli *cli, struct pm_error *err)
+{
+    int64_t id;
+    const enum pm_status status = find(cli, &id, err);
+    if (status != PM_OK)
+        return status;
+    return pm_cli_has(cli, "fill") ? fill_page(cli, id, err) : codes_page(cli, id, err);
+}
+
+/* ---- show ---- */
+
+static void json_result(struct pm_json *json, const struct pm_blind_sheet *sheet)
+{
+    const struct pm_blind_result *result = &sheet->result;
+
+    pm_json_key(json, "result");
+    if (!sheet->has_result) {
+        pm_json_null(json);
+        return;
+    }
+    pm_json_open(json, '{');
+    pm_json_put_int(json, "answers", result->answers);
+    if (sheet->kind != PM_RANKING) {
+        pm_json_put_int(json, "correct", result->correct);
+        if (result->least > 0)
+            pm_json_put_int(json, "least_correct", result->least);
+        else
+            pm_json_put_null(json, "least_correct");
+        pm_json_put_double(json, "discriminators", result->share.share);
+        pm_json_put_double(json, "discriminators_low", result->share.low);
+        pm_json_put_double(json, "discriminators_high", result->share.high);
+    } else {
+        pm_json_put_double(json, "friedman", result->statistic);
+        pm_json_put_int(json, "degrees", result->degrees);
+        pm_json_put_double(json, "rank_difference", result->rank_difference);
+        pm_json_key(json, "rank_sums");
+        pm_json_open(json, '[');
+        for (size_t s = 0; s < sheet->sample_count; s++)
+            pm_json_double(json, result->rank_sums[s]);
+        pm_json_close(json, ']');
+    }
+    pm_json_put_double(json, "p", result->p);
+    pm_json_put_bool(json, "exact", result->exact);
+    pm_json_put_bool(json, "shown", result->shown);
+    pm_json_put_bool(json, "exploratory", result->exploratory);
+    pm_json_close(json, '}');
+}
+
+static void json_rounds(struct pm_json *json, const struct pm_blind_sheet *sheet)
+{
+    char text[PM_TIME_TEXT];
+
+    pm_json_key(json, "rounds");
+    pm_json_open(json, '[');
+    for (int64_t i = 0; i < sheet->planned; i++) {
+        const struct pm_blind_round *round = &sheet->rounds[i];
+        pm_json_open(json, '{');
+        pm_json_put_int(json, "round", round->round);
+        pm_json_key(json, "vials");
+        pm_json_open(json, '[');
+        for (size_t v = 0; v < sheet->servings; v++) {
+            const int sample = round->vials[v].sample;
+            code_text(&round->vials[v], text);
+            pm_json_open(json, '{');
+            pm_json_put_string(json, "code", text);
+            pm_json_put_string(json, "trial", sample < 0 ? NULL : sheet->samples[sample]);
+            pm_json_close(json, '}');
+        }
+        pm_json_close(json, ']');
+        pm_json_put_string(json, "answer", round->answer);
+        pm_json_put_string(json, "assessor", round->assessor);
+        pm_json_put_string(json, "at", round->answer ? pm_time_iso(round->at, text) : NULL);
+        if (sheet->has_result && sheet->kind != PM_RANKING && round->answer)
+            pm_json_put_bool(json, "correct", round->correct);
+        else
+            pm_json_put_null(json, "correct");
+        pm_json_close(json, '}');
+    }
+    pm_json_close(json, ']');
+}
+
+static void show_json(struct pm_cli *cli, const struct pm_blind_sheet *sheet)
+{
+    char at[PM_TIME_TEXT];
+    struct pm_json json;
+
+    pm_json_init(&json, &cli->out);
+    pm_json_open(&json, '{');
+    pm_json_put_string(&json, "panel", sheet->name);
+    pm_json_put_int(&json, "id", sheet->id);
+    pm_json_put_string(&json, "kind", pm_panel_word(sheet->kind));
+    pm_json_put_string(&json, "question", sheet->question);
+    pm_json_put_decimal(&json, "alpha", sheet->alpha, 9);
+    pm_json_key(&json, "trials");
+    pm_json_open(&json, '[');
+    for (size_t s = 0; s < sheet->sample_count; s++)
+        pm_json_string(&json, sheet->samples[s]);
+    pm_json_close(&json, ']');
+    pm_json_put_string(&json, "expected",
+                       sheet->expected >= 0 ? sheet->samples[sheet->expected] : NULL);
+    pm_json_put_int(&json, "planned", sheet->planned);
+    pm_json_put_int(&json, "answered", sheet->answered);
+    pm_json_put_bool(&json, "closed", sheet->closed_at != 0);
+    pm_json_put_string(&json, "made_at", pm_time_iso(sheet->made_at, at));
+    pm_json_put_string(&json, "closed_at",
+                       sheet->closed_at != 0 ? pm_time_iso(sheet->closed_at, at) : NULL);
+    if (sheet->closed_at != 0)
+        pm_json_put_int(&json, "seed", (int64_t)sheet->seed);
+    else
+        pm_json_put_null(&json, "seed"); /* the key could be made from it */
+    json_result(&json, sheet);
+    pm_json_put_string(&json, "words", sheet->words);
+    pm_json_put_string(&json, "remarks", sheet->remarks);
+    json_rounds(&json, sheet);
+    pm_json_close(&json, '}');
+}
+
+static void show_round(struct pm_cli *cli, const struct pm_blind_sheet *sheet,
+                       const struct pm_blind_round *round)
+{
+    char code[8];
+
+    pm_text_addf(&cli->out, "%5lld", (long long)round->round);
+    for (size_t v = 0; v < sheet->servings; v++) {
+        code_text(&round->vials[v], code);
+        pm_text_addf(&cli->out, "  %3s", code);
+        if (round->vials[v].sample >= 0)
+            pm_text_addf(&cli->out, " %c", 'A' + round->vials[v].sample);
+    }
+    pm_text_addf(&cli->out, "   %s", round->answer ? round->answer : "-");
+    if (round->answer && sheet->has_result && sheet->kind != PM_RANKING &&
+        sheet->kind != PM_PAIRED_TWO_SIDED)
+        pm_text_add(&cli->out, round->correct ? "  right" : "  wrong");
+    if (round->assessor) {
+        pm_text_add(&cli->out, "  ");
+        pm_cli_add_shown(&cli->out, round->assessor);
+    }
+    pm_text_add(&cli->out, "\n");
+}
+
+static void add_paragraph(struct pm_text *out, const char *text)
+{
+    pm_text_add(out, "\n");
+    for (const char *line = text; *line != '\0';) {
+        const size_t length = strcspn(line, "\n");
+        char *copy = pm_strndup(line, length);
+        if (copy != NULL)
+            pm_cli_add_shown(out, copy);
+        else
+            out->failed = true;
+        pm_free(copy);
+        pm_text_add(out, "\n");
+        line += length + (line[length] == '\n');
+    }
+}
+
+static void show_text(struct pm_cli *cli, const struct pm_blind_sheet *sheet)
+{
+    char time[PM_TIME_TEXT], alpha[PM_AMOUNT_TEXT];
+    struct pm_text *out = &cli->out;
+
+    pm_cli_add_shown(out, sheet->name);
+    pm_text_addf(out, " (%s, at %s), made %s, ", pm_panel_word(sheet->kind),
+                 pm_strength_format(sheet->alpha, pm_decimal_sign(), alpha),
+                 pm_time_format(sheet->made_at, time));
+    if (sheet->closed_at != 0)
+        pm_text_addf(out, "closed %s, seed %llu\n", pm_time_format(sheet->closed_at, time),
+                     (unsigned long long)sheet->seed);
+    else
+        pm_text_addf(out, "%lld of %lld answered, key hidden until it is closed\n",
+                     (long long)sheet->answered, (long long)sheet->planned);
+    for (size_t s = 0; s < sheet->sample_count; s++) {
+        pm_text_addf(out, "  %c  ", (char)('A' + (int)s));
+        pm_cli_add_shown(out, sheet->samples[s]);
+        pm_text_add(out, (int)s == sheet->expected ? "  (expected)" : "");
+        if (sheet->has_result && sheet->kind == PM_RANKING)
+            pm_text_addf(out, "  sum of ranks %.1f", sheet->result.rank_sums[s]);
+        pm_text_add(out, "\n");
+    }
+    add_paragraph(out, sheet->task);
+    pm_text_add(out, "\nround  codes, answer\n");
+    for (int64_t i = 0; i < sheet->planned; i++)
+        show_round(cli, sheet, &sheet->rounds[i]);
+    add_paragraph(out, sheet->words);
+    if (sheet->remarks)
+        add_paragraph(out, sheet->remarks);
+}
+
+static enum pm_status show(struct pm_cli *cli, int64_t id, struct pm_error *err)
+{
+    struct pm_blind_sheet sheet;
+    const enum pm_status status = pm_blind_open(cli->studio, id, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    if (cli->form == PM_CLI_JSON)
+        show_json(cli, &sheet);
+    else
+        show_text(cli, &sheet);
+    pm_blind_sheet_release(&sheet);
+    return PM_OK;
+}
+
+static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
+{
+    int64_t id;
+    const enum pm_status status = find(cli, &id, err);
+    return status == PM_OK ? show(cli, id, err) : status;
+}
+
+/* ---- answer, close, list ---- */
+
+static enum pm_status run_answer(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_text answer = PM_TEXT_EMPTY;
+    struct pm_blind_said said;
+    struct pm_json json;
+    int64_t id;
+
+    enum pm_status status = find(cli, &id, err);
+    for (size_t i = 1; i < cli->operand_count; i++)
+        pm_text_addf(&answer, "%s%s", i > 1 ? " " : "", cli->operands[i]);
+    if (status == PM_OK && !pm_text_ok(&answer))
+        status = pm_fail_memory(err);
+    if (status == PM_OK)
+        status =
+            pm_blind_answer(cli->studio, id, pm_text_get(&answer), pm_cli_value(cli, "assessor"),
+                            pm_cli_has(cli, "replace"), &said, err);
+    pm_text_release(&answer);
+    if (status != PM_OK)
+        return status;
+    pm_cli_say(cli, "%s.", said.sentence);
+    if (cli->form == PM_CLI_JSON) {
+        pm_json_init(&json, &cli->out);
+        pm_json_open(&json, '{');
+        pm_json_put_int(&json, "round", said.round);
+        pm_json_put_string(&json, "sentence", said.sentence);
+        pm_json_close(&json, '}');
+    }
+    pm_blind_said_release(&said);
+    return PM_OK;
+}
+
+static enum pm_status run_close(struct pm_cli *cli, struct pm_error *err)
+{
+    int64_t id;
+    enum pm_status status = find(cli, &id, err);
+    if (status == PM_OK)
+        status = pm_blind_close(cli->studio, id, err);
+    return status == PM_OK ? show(cli, id, err) : status;
+}
+
+static const struct pm_column list_columns[] = {
+    {.key = "id", .title = "#", .kind = PM_CELL_NUMBER},
+    {.key = "panel", .title = "test", .kind = PM_CELL_TEXT},
+    {.key = "kind", .title = "kind", .kind = PM_CELL_TEXT},
+    {.key = "planned", .title = "rounds", .kind = PM_CELL_NUMBER},
+    {.key = "answered", .title = "answered", .kind = PM_CELL_NUMBER},
+    {.key = "made_at", .title = "made", .kind = PM_CELL_TIME},
+    {.key = "closed_at", .title = "closed", .kind = PM_CELL_TIME},
+};
+
+static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_blind_entries list;
+    struct pm_table table;
+
+    enum pm_status status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = pm_blind_list(cli->studio, &list, err);
+    if (status != PM_OK)
+        return status;
+    pm_table_init(&table, list_columns, sizeof list_columns / sizeof list_columns[0]);
+    for (size_t i = 0; i < list.count; i++) {
+        pm_table_number(&table, list.items[i].id);
+        pm_table_text(&table, list.items[i].name);
+        pm_table_text(&table, pm_panel_word(list.items[i].kind));
+        pm_table_number(&table, list.items[i].rounds);
+        pm_table_number(&table, list.items[i].answered);
+        pm_table_time(&table, list.items[i].made_at);
+        if (list.items[i].closed_at != 0)
+            pm_table_time(&table, list.items[i].closed_at);
+        else
+            pm_table_null(&table);
+    }
+    pm_blind_entries_release(&list);
+    status = pm_table_answer(&table, cli, "panels", "No blind test has been made yet.", err);
+    pm_table_release(&table);
+    return status;
+}
+
+/* ---- the table ---- */
+
+static const struct pm_cli_option new_options[] = {
+    {.name = "kind", .value = "KIND", .words = KINDS, .help = "which test it is"},
+    {.name = "rounds",
+     .value = "N",
+     .help = "answers planned; enough for a clear difference "
+             "without it"},
+    {.name = "alpha", .value = "SHARE", .help = "risk of a false finding; 5% without it"},
+    {.name = "question", .value = "TEXT", .help = "what is asked: \"Which is drier?\""},
+    {.name = "expect", .value = "F/N", .help = "paired: the trial expected to be chosen"},
+    {.name = "two-sided", .help = "paired: either trial may be chosen more often"},
+    {.name = "seed", .value = "N", .help = "draw codes and orders from this number"},
+    {.name = NULL},
+};
+
+static const struct pm_cli_option codes_options[] = {
+    {.name = "fill", .help = "the page for whoever fills the vials: it holds the key"},
+    {.name = NULL},
+};
+
+static const struct pm_cli_option answer_options[] = {
+    {.name = "assessor", .value = "NAME", .help = "who answers; yourself without it"},
+    {.name = "replace", .help = "put it in place of the round's earlier answer"},
+    {.name = NULL},
+};
+
+static const struct pm_cli_command commands[] = {
+    {
+        .name = "panel new",
+        .operands = "NAME F/N F/N...",
+        .least = 3,
+        .most = -1,
+        .forms = PM_CLI_JSON,
+        .help = "plan a blind test of kept trials",
+        .more = "Every vial gets a three-digit code of its own. Print 'panel codes NAME --fill' "
+                "for whoever fills the vials and 'panel codes NAME' for the assessor, who may be "
+                "the same person if the first page is put away.",
+        .options = new_options,
+        .run = run_new,
+    },
+    {
+        .name = "panel codes",
+        .operands = "NAME",
+        .least = 1,
+        .most = 1,
+        .forms = PM_CLI_JSON,
+        .help = "print the assessor's page: codes in the order of smelling",
+        .options = codes_options,
+        .run = run_codes,
+    },
+    {
+        .name = "panel answer",
+        .operands = "NAME CODE...",
+        .least = 2,
+        .most = -1,
+        .forms = PM_CLI_JSON,
+        .help = "answer a round by the code chosen",
+        .more = "A ranking names all codes of its round, first place first; join those you cannot "
+                "tell apart: 417 236=902.",
+        .options = answer_options,
+        .run = run_answer,
+    },
+    {
+        .name = "panel close",
+        .operands = "NAME",
+        .least = 1,
+        .most = 1,
+        .forms = PM_CLI_JSON,
+        .help = "end a blind test for good: show its key and result",
+        .run = run_close,
+    },
+    {
+        .name = "panel show",
+        .operands = "NAME",
+        .least = 1,
+        .most = 1,
+        .forms = PM_CLI_JSON,
+        .help = "show a blind test, its answers and, once closed, its key and result",
+        .run = run_show,
+    },
+    {
+        .name = "panel list",
+        .operands = "",
+        .least = 0,
+        .most = 0,
+        .forms = PM_CLI_JSON | PM_CLI_CSV,
+        .help = "list the blind tests",
+        .run = run_list,
+    },
+};
+
+const struct pm_cli_topic pm_cli_topic_panel = {
+    .title = "Blind tests",
+    .commands = commands,
+    .count = sizeof commands / sizeof commands[0],
+};

@@ -1,0 +1,642 @@
+/* SPDX-License-Identifier: MIT */
+/* Commands on the smell log and the running session. */
+#include "bench.h"
+#include "table.h"
+
+#include "permille/base/mem.h"
+#include "permille/studio/blotter.h"
+#include "permille/studio/trials.h"
+
+#include <string.h>
+
+#define PLOT_WIDTH  78
+#define PLOT_HEIGHT 16
+#define MEDIA       "blotter|skin|other"
+
+/* ---- what was done ---- */
+
+static void tell_done(struct pm_cli *cli, const char *key, struct pm_smell_done *done)
+{
+    struct pm_json json;
+
+    pm_cli_say(cli, "%s.", done->sentence);
+    if (done->remark != NULL)
+        pm_cli_say(cli, "%s", done->remark);
+    if (cli->form == PM_CLI_JSON) {
+        pm_json_init(&json, &cli->out);
+        pm_json_open(&json, '{');
+        pm_json_put_int(&json, key, done->id);
+        pm_json_put_string(&json, "sentence", done->sentence);
+        pm_json_put_string(&json, "remark", done->remark);
+        pm_json_close(&json, '}');
+    }
+    pm_smell_done_release(done);
+}
+
+/* ---- smell ---- */
+
+static enum pm_status read_ids(struct pm_cli *cli, struct pm_smell_form *form, struct pm_error *err)
+{
+    const char *of = pm_cli_value(cli, "of"), *corrects = pm_cli_value(cli, "correct");
+    enum pm_status status = PM_OK;
+
+    if (of != NULL)
+        status = pm_session_find(cli->studio, of, &form->application, err);
+    if (status == PM_OK && corrects != NULL)
+        status = pm_decimal_read(corrects, 0, "The note to correct", &form->corrects, err);
+    return status;
+}
+
+static enum pm_status run_smell(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_cli_named named = {.trial = 0};
+    struct pm_smell_done done;
+
+    if (cli->operand_count == 0 && !pm_cli_has(cli, "of") && !pm_cli_has(cli, "correct"))
+        return pm_cli_usage(cli, err, "What was smelled? Name a kept trial, like F/3.");
+    if (pm_cli_has(cli, "withdraw") && !pm_cli_has(cli, "correct"))
+        return pm_cli_usage(cli, err, "'--withdraw' needs '--correct ID': which note?");
+    enum pm_status status =
+        cli->operand_count > 0 ? pm_cli_name(cli, 0, &named, err) : pm_cli_open(cli, false, err);
+    struct pm_smell_form form = {
+        .trial = named.trial,
+        .since = pm_cli_value(cli, "at"),
+        .when = pm_cli_value(cli, "when"),
+        .intensity = pm_cli_value(cli, "intensity"),
+        .liking = pm_cli_value(cli, "liking"),
+        .medium = pm_cli_value(cli, "on"),
+        .strength = pm_cli_value(cli, "strength"),
+        .note = pm_cli_value(cli, "note"),
+        .assessor = pm_cli_value(cli, "assessor"),
+        .withdraw = pm_cli_has(cli, "withdraw"),
+    };
+    if (status == PM_OK)
+        status = read_ids(cli, &form, err);
+    if (status == PM_OK)
+        status = pm_smells_log(cli->studio, &form, &done, err);
+    if (status == PM_OK)
+        tell_done(cli, "smell", &done);
+    return status;
+}
+
+/* ---- smells ---- */
+
+static const struct pm_column smell_columns[] = {
+    {.key = "smell", .title = "#", .kind = PM_CELL_NUMBER},
+    {.key = "trial", .title = "trial", .kind = PM_CELL_NUMBER},
+    {.key = "on", .title = "on", .kind = PM_CELL_TEXT},
+    {.key = "after_s", .kind = PM_CELL_NUMBER},
+    {.title = "after", .kind = PM_CELL_TEXT},
+    {.key = "stage", .title = "stage", .kind = PM_CELL_TEXT},
+    {.key = "intensity", .title = "intensity", .kind = PM_CELL_NUMBER},
+    {.key = "liking", .title = "liking", .kind = PM_CELL_NUMBER},
+    {.key = "strength_percent", .kind = PM_CELL_NUMBER, .scale = 7},
+    {.key = "at", .title = "smelled", .kind = PM_CELL_TIME},
+    {.key = "entered_at", .kind = PM_CELL_TIME},
+    {.key = "assessor", .kind = PM_CELL_TEXT},
+    {.key = "session", .kind = PM_CELL_NUMBER},
+    {.key = "corrects", .kind = PM_CELL_NUMBER},
+    {.key = "corrected_by", .kind = PM_CELL_NUMBER},
+    {.key = "withdrawn", .kind = PM_CELL_BOOL},
+    {.key = "note", .kind = PM_CELL_TEXT},
+    {.title = "note", .kind = PM_CELL_TEXT},
+};
+
+static void add_known(struct pm_table *table, int64_t value, int64_t unknown)
+{
+    if (value == unknown)
+        pm_table_null(table);
+    else
+        pm_table_number(table, value);
+}
+
+/* The note as a reader of the table sees it: whose it is and what became of it stand before. */
+static void add_note(struct pm_table *table, const struct pm_smell_entry *smell)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+
+    if (smell->corrected_by != 0)
+        pm_text_addf(&text, "(corrected by %lld) ", (long long)smell->corrected_by);
+    if (smell->withdrawn)
+        pm_text_addf(&text, "(takes back %lld) ", (long long)smell->corrects);
+    else if (smell->corrects != 0)
+        pm_text_addf(&text, "(corrects %lld) ", (long long)smell->corrects);
+    if (smell->assessor != NULL)
+        pm_text_addf(&text, "%s: ", smell->assessor);
+    pm_text_add(&text, smell->note != NULL ? smell->note : "");
+    pm_table_text(table, pm_text_ok(&text) ? pm_text_get(&text) : NULL);
+    table->failed = table->failed || !pm_text_ok(&text);
+    pm_text_release(&text);
+}
+
+static void add_smell(struct pm_table *table, const struct pm_smell_entry *smell)
+{
+    char span[PM_TIME_TEXT];
+
+    pm_table_number(table, smell->id);
+    pm_table_number(table, smell->number);
+    pm_table_text(table, pm_medium_word(smell->medium));
+    pm_table_number(table, smell->since);
+    pm_table_text(table, smell->since == 0 ? "at once" : pm_span_format(smell->since, span));
+    pm_table_text(table, pm_stage_word(smell->stage));
+    add_known(table, smell->intensity, -1);
+    add_known(table, smell->liking, -1);
+    add_known(table, smell->strength, 0);
+    pm_table_time(table, smell->at);
+    pm_table_time(table, smell->entered_at);
+    pm_table_text(table, smell->assessor);
+    add_known(table, smell->application, 0);
+    add_known(table, smell->corrects, 0);
+    add_known(table, smell->corrected_by, 0);
+    pm_table_bool(table, smell->withdrawn);
+    pm_table_text(table, smell->note);
+    add_note(table, smell);
+}
+
+/* {"formula": ..., "smells": [...]}, or the table in another form. */
+static enum pm_status answer_smells(struct pm_cli *cli, const struct pm_table *table,
+                                    int64_t formula, struct pm_error *err)
+{
+    struct pm_sheet *sheet;
+    struct pm_json json;
+
+    if (cli->form != PM_CLI_JSON)
+        return pm_table_answer(table, cli, "smells", "Nothing of it has been smelled yet.", err);
+    enum pm_status status = pm_sheet_open_draft(cli->studio, formula, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    pm_json_init(&json, &cli->out);
+    pm_json_open(&json, '{');
+    pm_json_put_string(&json, "formula", sheet->name);
+    pm_sheet_free(sheet);
+    pm_json_key(&json, "smells");
+    status = pm_table_as_json(table, &json, err);
+    pm_json_close(&json, '}');
+    return status;
+}
+
+static enum pm_status list_smells(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_cli_named named;
+    struct pm_smell_entries list;
+    struct pm_table table;
+
+    if (cli->operand_count > 1)
+        return pm_cli_usage(cli, err,
+                            "Several trials are for '--plot'; name one formula or trial.");
+    enum pm_status status = pm_cli_name(cli, 0, &named, err);
+    if (status == PM_OK)
+        status = pm_smells_list(cli->studio, named.formula, named.number, pm_cli_has(cli, "all"),
+                                &list, err);
+    if (status != PM_OK)
+        return status;
+    pm_table_init(&table, smell_columns, sizeof smell_columns / sizeof smell_columns[0]);
+    for (size_t i = 0; i < list.count; i++)
+        add_smell(&table, &list.items[i]);
+    status = answer_smells(cli, &table, named.formula, err);
+    pm_table_release(&table);
+    if (status == PM_OK && list.remark != NULL)
+        pm_cli_say(cli, "%s", list.remark);
+    pm_smell_entries_release(&list);
+    return status;
+}
+
+/* ---- drawn ---- */
+
+/* The trials meant: those named; for a formula without number all that were smelled. */
+static enum pm_status add_trials(struct pm_cli *cli, size_t at, int64_t *trials, size_t *count,
+                                 struct pm_error *err)
+{
+    struct pm_cli_named named;
+    struct pm_trial_entries list;
+
+    enum pm_status status = pm_cli_name(cli, at, &named, err);
+    if (status != PM_OK)
+        return status;
+    if (named.number > 0) {
+        if (*count < PM_PLOT_SERIES_MAX)
+            trials[(*count)++] = named.trial;
+        return PM_OK;
+    }
+    status = pm_trials_list(cli->studio, named.formula, 0, &list, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; i < list.count; i++) {
+        if (list.items[i].smells == 0)
+            continue;
+        if (*count == PM_PLOT_SERIES_MAX)
+            status = pm_fail(err, PM_REFUSED, "More than %d trials were smelled; name some.",
+                             PM_PLOT_SERIES_MAX);
+        else
+            trials[(*count)++] = list.items[i].id;
+    }
+    pm_trial_entries_release(&list);
+    return status;
+}
+
+static void write_picture(struct pm_cli *cli, const struct pm_smell_picture *picture)
+{
+    struct pm_json json;
+
+    if (cli->form != PM_CLI_JSON) {
+        for (size_t i = 0; i < picture->plot.count; i++)
+            pm_text_addf(&cli->out, "%s\n", picture->plot.rows[i]);
+        for (size_t i = 0; i < picture->count; i++) {
+            pm_cli_add_shown(&cli->out, picture->sentences[i]);
+            pm_text_add(&cli->out, "\n");
+        }
+        return;
+    }
+    pm_json_init(&json, &cli->out);
+    pm_json_open(&json, '{');
+    pm_json_key(&json, "plot");
+    pm_json_open(&json, '[');
+    for (size_t i = 0; i < picture->plot.count; i++)
+        pm_json_string(&json, picture->plot.rows[i]);
+    pm_json_close(&json, ']');
+    pm_json_key(&json, "sentences");
+    pm_json_open(&json, '[');
+    for (size_t i = 0; i < picture->count; i++)
+        pm_json_string(&json, picture->sentences[i]);
+    pm_json_close(&json, ']');
+    pm_json_close(&json, '}');
+}
+
+static enum pm_status plot_smells(struct pm_cli *cli, struct pm_error *err)
+{
+    int64_t trials[PM_PLOT_SERIES_MAX];
+    size_t count = 0;
+    struct pm_smell_picture picture;
+    enum pm_status status = PM_OK;
+
+    for (size_t i = 0; status == PM_OK && i < cli->operand_count; i++)
+        status = add_trials(cli, i, trials, &count, err);
+    if (status != PM_OK)
+        return status;
+    if (count == 0) {
+        pm_cli_say(cli, "Nothing of it has been smelled yet.");
+        if (cli->form == PM_CLI_TEXT)
+            return PM_OK;
+    }
+    status = pm_smells_plot(cli->studio, trials, count, PLOT_WIDTH, PLOT_HEIGHT, &picture, err);
+    if (status != PM_OK)
+        return status;
+    write_picture(cli, &picture);
+    pm_smell_picture_release(&picture);
+    return PM_OK;
+}
+
+/* ---- words ---- */
+
+static const struct pm_column word_columns[] = {
+    {.key = "stage", .title = "stage", .kind = PM_CELL_TEXT},
+    {.key = "word", .title = "word", .kind = PM_CELL_TEXT},
+    {.key = "count", .title = "times", .kind = PM_CELL_NUMBER},
+};
+
+static enum pm_status count_words(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_cli_named named;
+    struct pm_words words[PM_STAGES];
+    struct pm_table table;
+
+    enum pm_status status = pm_cli_name(cli, 0, &named, err);
+    if (status == PM_OK)
+        status = pm_smells_words(cli->studio, named.formula, named.number, words, err);
+    if (status != PM_OK)
+        return status;
+    pm_table_init(&table, word_columns, sizeof word_columns / sizeof word_columns[0]);
+    for (size_t s = 0; s < PM_STAGES; s++)
+        for (size_t i = 0; i < words[s].count; i++) {
+            pm_table_text(&table, pm_stage_word((enum pm_stage)s));
+            pm_table_text(&table, words[s].items[i].text);
+            pm_table_number(&table, (int64_t)words[s].items[i].count);
+        }
+    pm_words_release(words);
+    status = pm_table_answer(&table, cli, "words", "No words have been noted yet.", err);
+    pm_table_release(&table);
+    return status;
+}
+
+/* ---- the session ---- */
+
+static const struct pm_column session_columns[] = {
+    {.key = "session", .title = "#", .kind = PM_CELL_NUMBER},
+    {.key = "trial", .title = "trial", .kind = PM_CELL_TEXT},
+    {.key = "on", .title = "on", .kind = PM_CELL_TEXT},
+    {.key = "strength_percent", .kind = PM_CELL_NUMBER, .scale = 7},
+    {.key = "applied_at", .title = "put on", .kind = PM_CELL_TIME},
+    {.key = "ended_at", .kind = PM_CELL_TIME},
+    {.key = "since_s", .kind = PM_CELL_NUMBER},
+    {.title = "since", .kind = PM_CELL_TEXT},
+    {.key = "smells", .title = "smelled", .kind = PM_CELL_NUMBER},
+    {.key = "due", .kind = PM_CELL_BOOL},
+    {.key = "due_after_s", .kind = PM_CELL_NUMBER},
+    {.key = "due_at", .kind = PM_CELL_TIME},
+    {.key = "late_s", .kind = PM_CELL_NUMBER},
+    {.key = "state", .title = "", .kind = PM_CELL_TEXT},
+    {.key = "schedule", .kind = PM_CELL_TEXT},
+    {.key = "note", .kind = PM_CELL_TEXT},
+    {.key = "remark", .kind = PM_CELL_TEXT},
+    {.title = "note", .kind = PM_CELL_TEXT},
+};
+
+static void add_session(struct pm_table *table, const struct pm_session_entry *entry)
+{
+    char span[PM_TIME_TEXT];
+    const bool ahead = entry->ended_at == 0 && !entry->due.over;
+
+    pm_table_number(table, entry->id);
+    pm_table_text(table, entry->title);
+    pm_table_text(table, pm_medium_word(entry->medium));
+    add_known(table, entry->strength, 0);
+    pm_table_time(table, entry->applied_at);
+    add_known(table, entry->ended_at, 0);
+    pm_table_number(table, entry->since);
+    pm_table_text(table, pm_span_format(entry->since, span));
+    pm_table_number(table, (int64_t)entry->smelled);
+    pm_table_bool(table, entry->due.now);
+    add_known(table, entry->due_since, -1);
+    add_known(table, ahead ? entry->applied_at + entry->due_since : 0, 0);
+    add_known(table, entry->due.now ? entry->due.late : -1, -1);
+    pm_table_text(table, entry->state);
+    pm_table_text(table, entry->schedule);
+    pm_table_text(table, entry->note);
+    pm_table_text(table, entry->remark);
+    pm_table_text(table, entry->note != NULL ? entry->note : "");
+}
+
+/* What is running; with due_only what is to be smelled now. */
+static enum pm_status answer_session(struct pm_cli *cli, bool ended_too, bool due_only,
+                                     const struct pm_cli_named *only, size_t *due,
+                                     struct pm_error *err)
+{
+    struct pm_session_entries list;
+    struct pm_table table;
+
+    enum pm_status status = pm_session_list(cli->studio, ended_too, &list, err);
+    if (status != PM_OK)
+        return status;
+    *due = 0;
+    pm_table_init(&table, session_columns, sizeof session_columns / sizeof session_columns[0]);
+    for (size_t i = 0; i < list.count; i++) {
+        const struct pm_session_entry *entry = &list.items[i];
+        if (only->formula != 0 && entry->formula != only->formula)
+            continue;
+        if (only->number != 0 && entry->number != only->number)
+            continue;
+        *due += entry->due.now;
+        if (!due_only || entry->due.now)
+            add_session(&table, entry);
+        if (entry->remark != NULL)
+            pm_cli_say(cli, "%lld: %s", (long long)entry->id, entry->remark);
+    }
+    pm_session_entries_release(&list);
+    status =
+        pm_table_answer(&table, cli, due_only ? "due" : "session",
+                        due_only ? "Nothing is to be smelled now." : "Nothing is running.", err);
+    pm_table_release(&table);
+    return status;
+}
+
+static enum pm_status run_due(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_cli_named only = {.formula = 0};
+    size_t due = 0;
+
+    enum pm_status status =
+        cli->operand_count > 0 ? pm_cli_name(cli, 0, &only, err) : pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = answer_session(cli, false, true, &only, &due, err);
+    if (status == PM_OK && due == 0)
+        cli->outcome = PM_CLI_REFUSED;
+    return status;
+}
+
+static enum pm_status run_smells(struct pm_cli *cli, struct pm_error *err)
+{
+    const int views = pm_cli_has(cli, "due") + pm_cli_has(cli, "plot") + pm_cli_has(cli, "words");
+
+    if (views > 1)
+        return pm_cli_usage(cli, err, "One of '--due', '--plot' and '--words' at a time.");
+    if (pm_cli_has(cli, "due"))
+        return run_due(cli, err);
+    if (cli->operand_count == 0)
+        return pm_cli_usage(cli, err, "Name a formula or a kept trial, or ask what is '--due'.");
+    if (pm_cli_has(cli, "plot"))
+        return plot_smells(cli, err);
+    return pm_cli_has(cli, "words") ? count_words(cli, err) : list_smells(cli, err);
+}
+
+static enum pm_status run_session_start(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_cli_named named;
+    struct pm_smell_done done;
+
+    enum pm_status status = pm_cli_name(cli, 0, &named, err);
+    if (status != PM_OK)
+        return status;
+    const struct pm_session_form form = {
+        .trial = named.trial,
+        .medium = pm_cli_value(cli, "on"),
+        .strength = pm_cli_value(cli, "strength"),
+        .ago = pm_cli_value(cli, "ago"),
+        .when = pm_cli_value(cli, "when"),
+        .schedule = pm_cli_value(cli, "schedule"),
+        .note = pm_cli_value(cli, "note"),
+    };
+    status = pm_session_start(cli->studio, &form, &done, err);
+    if (status == PM_OK)
+        tell_done(cli, "session", &done);
+    return status;
+}
+
+typedef enum pm_status change_one(struct pm_studio *studio, int64_t id, struct pm_smell_done *out,
+                                  struct pm_error *err);
+
+static enum pm_status change_session(struct pm_cli *cli, change_one *change, struct pm_error *err)
+{
+    struct pm_smell_done done;
+    int64_t id;
+
+    enum pm_status status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = pm_session_find(cli->studio, cli->operands[0], &id, err);
+    if (status == PM_OK)
+        status = change(cli->studio, id, &done, err);
+    if (status == PM_OK)
+        tell_done(cli, "session", &done);
+    return status;
+}
+
+static enum pm_status run_session_stop(struct pm_cli *cli, struct pm_error *err)
+{
+    return change_session(cli, pm_session_stop, err);
+}
+
+static enum pm_status run_session_resume(struct pm_cli *cli, struct pm_error *err)
+{
+    return change_session(cli, pm_session_resume, err);
+}
+
+static enum pm_status run_session_list(struct pm_cli *cli, struct pm_error *err)
+{
+    const struct pm_cli_named all = {.formula = 0};
+    size_t due;
+
+    const enum pm_status status = pm_cli_open(cli, false, err);
+    return status == PM_OK ? answer_session(cli, pm_cli_has(cli, "all"), false, &all, &due, err)
+                           : status;
+}
+
+static enum pm_status run_schedule(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_json json;
+    char *text;
+
+    enum pm_status status = pm_cli_open(cli, false, err);
+    if (status == PM_OK && cli->operand_count > 0)
+        status = pm_session_set_schedule(cli->studio, cli->operands[0], err);
+    if (status == PM_OK)
+        status = pm_session_schedule(cli->studio, &text, err);
+    if (status != PM_OK)
+        return status;
+    if (cli->form == PM_CLI_JSON) {
+        pm_json_init(&json, &cli->out);
+        pm_json_open(&json, '{');
+        pm_json_put_string(&json, "schedule", text);
+        pm_json_close(&json, '}');
+    } else {
+        pm_text_addf(&cli->out, "%s\n", text);
+    }
+    pm_free(text);
+    return PM_OK;
+}
+
+/* ---- the table ---- */
+
+#define STRENGTH_OPTION                                                                            \
+    {                                                                                              \
+        .name = "strength", .value = "STRENGTH", .help = "of the trial in what is smelled"         \
+    }
+
+static const struct pm_cli_option smell_options[] = {
+    {.name = "at", .value = "SPAN", .help = "how long after it was put on: 15min, 2h, 3d"},
+    {.name = "intensity", .value = "N", .help = "0 nothing left, 10 as strong as can be"},
+    {.name = "on", .value = "MEDIUM", .words = MEDIA, .help = "blotter without it"},
+    {.name = "liking", .value = "N", .help = "0 cannot bear it, 5 neither, 10 love it"},
+    {.name = "note", .value = "TEXT", .help = "in your own words"},
+    STRENGTH_OPTION,
+    {.name = "assessor", .value = "NAME", .help = "who smelled it; yourself without it"},
+    {.name = "when", .value = "TIME", .help = "when it was smelled; now without it"},
+    {.name = "of", .value = "ID", .help = "which one of the running session"},
+    {.name = "correct", .value = "ID", .help = "note that this one replaces; the rest stays"},
+    {.name = "withdraw", .help = "take that note back and put nothing in its place"},
+    {.name = NULL},
+};
+
+static const struct pm_cli_option smells_options[] = {
+    {.name = "due", .help = "what is to be smelled now; exit status 1 when nothing is"},
+    {.name = "plot", .help = "intensity over time, drawn and told"},
+    {.name = "words", .help = "words of the notes, counted by stage"},
+    {.name = "all", .help = "also notes that were corrected or taken back"},
+    {.name = NULL},
+};
+
+static const struct pm_cli_option start_options[] = {
+    {.name = "on", .value = "MEDIUM", .words = MEDIA, .help = "blotter without it"},
+    STRENGTH_OPTION,
+    {.name = "ago", .value = "SPAN", .help = "put on that long ago"},
+    {.name = "when", .value = "TIME", .help = "put on then"},
+    {.name = "schedule", .value = "TIMES", .help = "when to smell: \"0, 15min, 1h, 1d\""},
+    {.name = "note", .value = "TEXT", .help = "which blotter, where on the skin"},
+    {.name = NULL},
+};
+
+static const struct pm_cli_option list_options[] = {
+    {.name = "all", .help = "also what was stopped"},
+    {.name = NULL},
+};
+
+static const struct pm_cli_command commands[] = {
+    {
+        .name = "smell",
+        .operands = "[F/N]",
+        .least = 0,
+        .most = 1,
+        .forms = PM_CLI_JSON,
+        .help = "note what a kept trial smells like",
+        .more = "In a running session the time is measured; otherwise '--at' tells it. A note is "
+                "never changed: '--correct ID' writes another in its place. Skin: a patch test "
+                "proves little, and people can become sensitised for life.",
+        .options = smell_options,
+        .run = run_smell,
+    },
+    {
+        .name = "smells",
+        .operands = "[F[/N]]...",
+        .least = 0,
+        .most = -1,
+        .forms = PM_CLI_JSON | PM_CLI_CSV,
+        .help = "read the smell log, or ask what is due",
+        .options = smells_options,
+        .run = run_smells,
+    },
+    {
+        .name = "session start",
+        .operands = "F/N",
+        .least = 1,
+        .most = 1,
+        .forms = PM_CLI_JSON,
+        .help = "put a kept trial on a blotter or skin, to be smelled over time",
+        .more = "Any number can run at once. Each goes on until it is stopped, whether the program "
+                "runs or not.",
+        .options = start_options,
+        .run = run_session_start,
+    },
+    {
+        .name = "session stop",
+        .operands = "ID|F/N",
+        .least = 1,
+        .most = 1,
+        .forms = PM_CLI_JSON,
+        .help = "stop smelling one of them",
+        .run = run_session_stop,
+    },
+    {
+        .name = "session resume",
+        .operands = "ID",
+        .least = 1,
+        .most = 1,
+        .forms = PM_CLI_JSON,
+        .help = "take one up again that was stopped",
+        .run = run_session_resume,
+    },
+    {
+        .name = "session list",
+        .operands = "",
+        .least = 0,
+        .most = 0,
+        .forms = PM_CLI_JSON | PM_CLI_CSV,
+        .help = "list what is running and when to smell it",
+        .options = list_options,
+        .run = run_session_list,
+    },
+    {
+        .name = "schedule",
+        .operands = "[TIMES]",
+        .least = 0,
+        .most = 1,
+        .forms = PM_CLI_JSON,
+        .help = "show or set the times at which to smell",
+        .more = "TIMES stand after application, like \"0, 5min, 1h, 1d\"; \"\" sets the usual ones "
+                "back. What is running keeps the schedule it was started with.",
+        .run = run_schedule,
+    },
+};
+
+const struct pm_cli_topic pm_cli_topic_smell = {
+    .title = "Smelling",
+    .commands = commands,
+    .count = sizeof commands / sizeof commands[0],
+};
