@@ -69,7 +69,9 @@ static int64_t column_adds_up(const char *table, const char *title, int places)
     int64_t sum = 0, last = 0;
     int decimals, first = -1;
 
-    for (const char *line = strchr(table, '\n') + 1; *line != '\0'; line = strchr(line, '\n') + 1) {
+    /* An empty line ends the table; what follows it is prose. */
+    for (const char *line = strchr(table, '\n') + 1; *line != '\0' && *line != '\n';
+         line = strchr(line, '\n') + 1) {
         sum += last;
         last = number_before(line, end, places, &decimals);
         if (first < 0)
