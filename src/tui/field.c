@@ -24,13 +24,18 @@ void pm_field_release(struct pm_field *field)
     *field = (struct pm_field){0};
 }
 
-void pm_field_set(struct pm_field *field, const char *text)
+/* The next code point of text as a field holds it, 0 for one that is left out. */
+static uint32_t next_code(const char **text)
 {
-    if (!field->text)
-        return;
-    field->length = field->cursor = field->first = 0;
-    field->text[0] = '\0';
-    pm_field_insert(field, text);
+    uint32_t code;
+    size_t left = strnlen(*text, 4);
+    size_t step = pm_utf8_decode(*text, left, &code);
+    if (code == '\r' && left > 1 && (*text)[1] == '\n')
+        code = 0; /* one blank for both */
+    else if (code == '\n' || code == '\r' || code == '\t')
+        code = ' ';
+    *text += step;
+    return pm_utf8_width(code) >= 0 ? code : 0;
 }
 
 /* One code point at the cursor; false when it does not fit. */
@@ -48,28 +53,57 @@ static bool insert_code(struct pm_field *field, uint32_t code)
     return true;
 }
 
-enum pm_field_result pm_field_insert(struct pm_field *field, const char *text)
+/* Bytes that text takes in a field. */
+static size_t needed(const char *text)
 {
-    size_t left = strlen(text);
+    char bytes[4];
+    size_t sum = 0;
+    while (*text) {
+        uint32_t code = next_code(&text);
+        sum += code ? pm_utf8_encode(code, bytes) : 0;
+    }
+    return sum;
+}
+
+/* As much as fits. */
+static enum pm_field_result insert(struct pm_field *field, const char *text)
+{
     bool changed = false;
-    if (!field->text)
-        return PM_FIELD_SAME;
-    while (left > 0) {
-        uint32_t code;
-        size_t step = pm_utf8_decode(text, left, &code);
-        if (code == '\r' && left > 1 && text[1] == '\n')
-            code = 0; /* one blank for both */
-        else if (code == '\n' || code == '\r' || code == '\t')
-            code = ' ';
-        if (pm_utf8_width(code) >= 0 && code != 0) {
-            if (!insert_code(field, code))
-                break;
-            changed = true;
-        }
-        text += step;
-        left -= step;
+    while (*text) {
+        uint32_t code = next_code(&text);
+        if (code && !insert_code(field, code))
+            break;
+        changed = changed || code;
     }
     return changed ? PM_FIELD_CHANGED : PM_FIELD_SAME;
+}
+
+void pm_field_set(struct pm_field *field, const char *text)
+{
+    if (!field->text)
+        return;
+    field->length = field->cursor = field->first = 0;
+    field->text[0] = '\0';
+    insert(field, text);
+}
+
+enum pm_field_result pm_field_insert(struct pm_field *field, const char *text)
+{
+    if (!field->text)
+        return PM_FIELD_SAME;
+    if (needed(text) > field->limit - field->length)
+        return PM_FIELD_FULL;
+    return insert(field, text);
+}
+
+enum pm_field_result pm_field_replace(struct pm_field *field, const char *text)
+{
+    if (!field->text)
+        return PM_FIELD_SAME;
+    if (needed(text) > field->limit)
+        return PM_FIELD_FULL;
+    pm_field_set(field, text);
+    return PM_FIELD_CHANGED;
 }
 
 static enum pm_field_result remove_bytes(struct pm_field *field, size_t from, size_t to)

@@ -22,8 +22,11 @@ struct pm_field {
 enum pm_field_result {
     PM_FIELD_IGNORED, /* not an editing action */
     PM_FIELD_SAME,    /* understood; the text is as before */
-    PM_FIELD_CHANGED
+    PM_FIELD_CHANGED,
+    PM_FIELD_FULL /* it does not fit; the text is as before, and the person should be told */
 };
+
+#define PM_FIELD_FULL_SENTENCE "That is too long to go here; nothing of it was put in."
 
 /* False when memory ran out (the field is then empty, limit 0, and can be released). */
 bool pm_field_init(struct pm_field *field, size_t limit);
@@ -31,8 +34,10 @@ void pm_field_release(struct pm_field *field);
 /* Replaces the text (cut at the limit), cursor at its end. */
 void pm_field_set(struct pm_field *field, const char *text);
 /* Inserts typed or pasted text at the cursor: line ends and tabs become blanks, controls are left
- * out, and so is what goes beyond the limit. */
+ * out. All of it or nothing: half a pasted number would be another number. */
 enum pm_field_result pm_field_insert(struct pm_field *field, const char *text);
+/* The same in the place of all that is there. */
+enum pm_field_result pm_field_replace(struct pm_field *field, const char *text);
 /* Obeys PM_ACT_LEFT, RIGHT, FIRST, LAST, WORD_*, ERASE*, DELETE. */
 enum pm_field_result pm_field_act(struct pm_field *field, int code);
 /* Paints it into `cells` cells with role PM_ROLE_EDITING, scrolled so that the cursor is seen, and

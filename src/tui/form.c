@@ -8,7 +8,7 @@
 
 #include <string.h>
 
-#define DEFAULT_LIMIT 400
+#define DEFAULT_LIMIT 800 /* the longest name: 200 characters */
 
 struct entry {
     struct pm_field field; /* empty when there are choices */
@@ -59,8 +59,11 @@ static bool entry_init(struct entry *entry, const struct pm_form_field *spec, vo
                             .replace = spec->replace && spec->text && *spec->text};
     entry->label = pm_strdup(spec->label);
     entry->hint = pm_strdup(spec->hint);
-    bool ok = entry->label && (entry->hint || !spec->hint) &&
-              pm_field_init(&entry->field, spec->limit ? spec->limit : DEFAULT_LIMIT);
+    /* What is there to be edited is never cut. */
+    size_t limit = spec->limit ? spec->limit : DEFAULT_LIMIT;
+    if (spec->text && !spec->choices && strlen(spec->text) > limit)
+        limit = strlen(spec->text);
+    bool ok = entry->label && (entry->hint || !spec->hint) && pm_field_init(&entry->field, limit);
     if (!ok)
         return false;
     if (!entry->choices) {
@@ -281,11 +284,20 @@ static unsigned form_text(struct pm_overlay *overlay, const char *text)
 {
     struct form *form = form_of(overlay);
     struct entry *entry = &form->entries[form->focus];
-    if (entry->replace)
-        pm_field_set(&entry->field, "");
+    bool changed;
+    if (entry->choices) {
+        changed = choose_by_letter(entry, text);
+    } else {
+        enum pm_field_result result = entry->replace ? pm_field_replace(&entry->field, text)
+                                                     : pm_field_insert(&entry->field, text);
+        changed = result == PM_FIELD_CHANGED;
+        if (result == PM_FIELD_FULL) {
+            pm_app_warn(overlay->app, PM_FIELD_FULL_SENTENCE);
+            return PM_REDRAW;
+        }
+    }
     entry->replace = false;
-    if (entry->choices ? choose_by_letter(entry, text)
-                       : pm_field_insert(&entry->field, text) == PM_FIELD_CHANGED)
+    if (changed)
         entry_changed(entry, form->context);
     return PM_REDRAW;
 }

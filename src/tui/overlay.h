@@ -38,7 +38,7 @@ struct pm_prompt_spec {
     const char *title;
     const char *label;
     const char *text; /* to begin with, or NULL */
-    size_t limit;     /* bytes; 0 means 400 */
+    size_t limit;     /* bytes; 0 means 800 */
     bool replace;     /* as in a form's field */
     pm_check_fn check;
     pm_complete_fn complete;
@@ -57,7 +57,7 @@ struct pm_form_field {
     const char *label;
     const char *text; /* to begin with, or NULL */
     const char *hint; /* one line shown while it has the focus, or NULL */
-    size_t limit;     /* bytes; 0 means 400 */
+    size_t limit;     /* bytes; 0 means 800 */
     /* NULL, or a NULL-terminated list of answers that Left and Right go through (borrowed, static);
      * `text` must be one of them. */
     const char *const *choices;

@@ -8,8 +8,8 @@
 
 #include <stdio.h>
 
-#define FILTER_LIMIT 200
-#define HEAD_ROWS    2 /* the filter and the column headings */
+#define FILTER_LIMIT 800 /* the longest name: 200 characters */
+#define HEAD_ROWS    2   /* the filter and the column headings */
 
 struct picker {
     struct pm_overlay overlay;  /* must be first */
@@ -190,8 +190,11 @@ static unsigned picker_act(struct pm_overlay *overlay, const struct pm_action *a
 static unsigned picker_text(struct pm_overlay *overlay, const char *text)
 {
     struct picker *picker = picker_of(overlay);
-    if (pm_field_insert(&picker->field, text) == PM_FIELD_CHANGED)
+    enum pm_field_result result = pm_field_insert(&picker->field, text);
+    if (result == PM_FIELD_CHANGED)
         refilter(picker);
+    else if (result == PM_FIELD_FULL)
+        pm_app_warn(overlay->app, PM_FIELD_FULL_SENTENCE);
     return PM_REDRAW;
 }
 

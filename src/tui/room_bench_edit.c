@@ -260,10 +260,13 @@ unsigned bench_edit_text(struct bench *bench, const char *text, bool pasted)
         /* The sign that opens an empty field is not part of what is calculated. */
         text += *text == '=';
     }
-    if (bench->whole)
-        pm_field_set(&bench->field, "");
+    enum pm_field_result result =
+        bench->whole ? pm_field_replace(&bench->field, text) : pm_field_insert(&bench->field, text);
+    if (result == PM_FIELD_FULL) {
+        pm_app_warn(bench->app, PM_FIELD_FULL_SENTENCE);
+        return PM_REDRAW;
+    }
     bench->whole = false;
-    pm_field_insert(&bench->field, text);
     bench_edit_judge(bench);
     return PM_REDRAW;
 }

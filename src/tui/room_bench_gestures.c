@@ -177,7 +177,7 @@ static unsigned ask_line(struct bench *bench, int code)
             end_preview);
     } else {
         pm_text_addf(&title, "Comment on %s", line->title);
-        ask(bench, pm_text_get(&title), "Comment", line->line->comment, 1000, NULL, comment_accept,
+        ask(bench, pm_text_get(&title), "Comment", line->line->comment, 4096, NULL, comment_accept,
             NULL);
     }
     pm_text_release(&title);
@@ -296,7 +296,7 @@ static void ask_ratio(struct bench *bench)
         pm_text_addf(&title, "%s%s", between, sheet->lines[i].title);
         between = " : ";
     }
-    ask(bench, pm_text_get(&title), "Ratio, such as 4:3:2", NULL, 400, core_check, core_accept,
+    ask(bench, pm_text_get(&title), "Ratio, such as 4:3:2", NULL, 0, core_check, core_accept,
         end_preview);
     pm_text_release(&title);
 }
@@ -352,7 +352,7 @@ static unsigned fold(struct bench *bench)
         pm_app_say(bench->app, "Mark the lines that are to become an accord first: %s marks one.",
                    pm_keymap_key(pm_app_keymap(bench->app), PM_ACT_MARK, PM_MODE_SHEET, key));
     else
-        ask(bench, "Fold the marked lines into a new accord", "Name of the accord", NULL, 400, NULL,
+        ask(bench, "Fold the marked lines into a new accord", "Name of the accord", NULL, 0, NULL,
             fold_accept, NULL);
     return PM_REDRAW;
 }

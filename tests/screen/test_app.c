@@ -387,6 +387,13 @@ static void prompt(void **state)
     play_keys(&play, "n");
     play_paste(&play, "two\nlines q");
     play_sees(&play, "Name  two lines q");
+    /* Half of a paste would be something else: all of it or nothing. */
+    char endless[3000];
+    memset(endless, 'x', sizeof endless - 1);
+    endless[sizeof endless - 1] = '\0';
+    play_paste(&play, endless);
+    play_sees(&play, "too long to go here");
+    play_sees(&play, "11 bytes");
     play_keys(&play, "Esc");
     assert_int_equal(sample.closed, 2);
 }

@@ -725,6 +725,32 @@ static void everything_is_there_after_a_restart(void **state)
     play_sees(PLAY, "700.00");
 }
 
+/* A comment of any length the library takes is edited whole. */
+static void long_comments_are_not_cut(void **state)
+{
+    struct bench_world *world = *state;
+    simple(world, 24, 80);
+    char comment[4001];
+    memset(comment, 'x', sizeof comment - 1);
+    comment[sizeof comment - 1] = '\0';
+    int64_t id;
+    hand_ok(world->hand,
+            pm_formula_find(world->hand->studio, "Harbour", &id, NULL, NULL, &world->hand->err));
+    struct pm_sheet *sheet = hand_draft(world->hand, id);
+    const int64_t line = hand_line(world->hand, sheet, "Amberwood ketone");
+    pm_sheet_free(sheet);
+    hand_do(world->hand, id,
+            &(struct pm_gesture){.kind = PM_COMMENT, .line = line, .text = comment});
+    bench_world_restart(world);
+    play_keys(PLAY, "t");
+    play_type(PLAY, "y");
+    play_keys(PLAY, "Enter");
+    sheet = hand_draft(world->hand, id);
+    assert_int_equal(strlen(sheet->trial.lines[0].comment), 4001);
+    assert_string_equal(sheet->trial.lines[0].comment + 3999, "xy");
+    pm_sheet_free(sheet);
+}
+
 /* ---- others, and trouble --------------------------------------------------------------------- */
 
 static void another_instance_is_noticed(void **state)
@@ -1012,6 +1038,7 @@ int main(void)
         BENCH(trials_are_kept_looked_at_branched_from),
         BENCH(revisions_are_looked_at_and_brought_back),
         BENCH(everything_is_there_after_a_restart),
+        BENCH(long_comments_are_not_cut),
         BENCH(another_instance_is_noticed),
         BENCH(no_key_acts_on_what_was_not_seen),
         BENCH(a_stale_plan_is_not_written),

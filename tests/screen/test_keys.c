@@ -145,16 +145,24 @@ static void editing(void **state)
     pm_field_act(&field, PM_ACT_ERASE);
     assert_string_equal(field.text, "a");
     assert_int_equal(pm_field_act(&field, PM_ACT_ACCEPT), PM_FIELD_IGNORED);
-    /* Line ends become blanks, controls vanish, the limit holds between characters. */
+    /* Line ends become blanks, controls vanish, the limit holds between characters: what does not
+     * fit whole stays out. */
     pm_field_set(&field, "");
     pm_field_insert(&field, "a\r\nb\nc\x1B"
                             "d\te");
     assert_string_equal(field.text, "a b cd e");
     pm_field_set(&field, "0123456789012345678901234567\xE9\xA6\x99x");
     assert_string_equal(field.text, "0123456789012345678901234567");
-    assert_int_equal(pm_field_insert(&field, "yz!"), PM_FIELD_CHANGED);
-    assert_int_equal(pm_field_insert(&field, "!"), PM_FIELD_SAME);
+    assert_int_equal(pm_field_insert(&field, "yz!"), PM_FIELD_FULL);
+    assert_int_equal(field.length, 28);
+    assert_int_equal(pm_field_insert(&field, "y\x1Bz\r"), PM_FIELD_FULL);
+    assert_int_equal(pm_field_insert(&field, "y\x1Bz"), PM_FIELD_CHANGED);
+    assert_int_equal(pm_field_insert(&field, "!"), PM_FIELD_FULL);
     assert_int_equal(field.length, 30);
+    assert_int_equal(pm_field_replace(&field, "0123456789012345678901234567890"), PM_FIELD_FULL);
+    assert_int_equal(field.length, 30);
+    assert_int_equal(pm_field_replace(&field, "12"), PM_FIELD_CHANGED);
+    assert_string_equal(field.text, "12");
     pm_field_release(&field);
 }
 
