@@ -262,3 +262,11 @@ char *pm_span_format(int64_t seconds, char *buf)
     }
     return buf;
 }
+
+char *pm_span_about(int64_t seconds, char *buf)
+{
+    const int64_t size = seconds < 0 ? -(seconds + 1) : seconds;
+    const int64_t unit = size >= 7 * DAY ? DAY : size >= DAY ? 3600 : size >= 60 ? 60 : 1;
+
+    return pm_span_format(seconds - seconds % unit, buf);
+}

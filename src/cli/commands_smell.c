@@ -137,7 +137,7 @@ static void add_smell(struct pm_table *table, const struct pm_smell_entry *smell
     pm_table_number(table, smell->number);
     pm_table_text(table, pm_medium_word(smell->medium));
     pm_table_number(table, smell->since);
-    pm_table_text(table, smell->since == 0 ? "at once" : pm_span_format(smell->since, span));
+    pm_table_text(table, smell->since == 0 ? "at once" : pm_span_about(smell->since, span));
     pm_table_text(table, pm_stage_word(smell->stage));
     add_known(table, smell->intensity, -1);
     add_known(table, smell->liking, -1);
@@ -353,7 +353,7 @@ static void add_session(struct pm_table *table, const struct pm_session_entry *e
     pm_table_time(table, entry->applied_at);
     add_known(table, entry->ended_at, 0);
     pm_table_number(table, entry->since);
-    pm_table_text(table, pm_span_format(entry->since, span));
+    pm_table_text(table, pm_span_about(entry->since, span));
     pm_table_number(table, (int64_t)entry->smelled);
     pm_table_bool(table, entry->due.now);
     add_known(table, entry->due_since, -1);

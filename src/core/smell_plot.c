@@ -370,7 +370,7 @@ enum pm_status pm_smell_sentence(const struct pm_smell_series *series, size_t pl
         if (points[i].since == 0) {
             pm_text_add(&text, "at once");
         } else {
-            pm_text_addf(&text, "after %s", pm_span_format(points[i].since, span));
+            pm_text_addf(&text, "after %s", pm_span_about(points[i].since, span));
         }
     }
     pm_text_add(&text, series->count > 0 ? "." : " no intensity noted.");

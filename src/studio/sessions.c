@@ -346,12 +346,12 @@ static void say_state(struct pm_session_entry *entry, int64_t now, struct pm_tex
     pm_text_add(out, due->now ? "" : "next ");
     pm_text_add(out, entry->due_since == 0 ? "at once" : pm_span_format(entry->due_since, span));
     if (!due->now) {
-        pm_text_addf(out, ", in %s", pm_span_format(due->at - now, wait));
+        pm_text_addf(out, ", in %s", pm_span_about(due->at - now, wait));
         return;
     }
     pm_text_add(out, " is due");
     if (due->late >= 60)
-        pm_text_addf(out, ", %s late", pm_span_format(due->late - due->late % 60, wait));
+        pm_text_addf(out, ", %s late", pm_span_about(due->late, wait));
     if (due->waiting > 1)
         pm_text_addf(out, " (%zu missed before)", due->waiting - 1);
 }

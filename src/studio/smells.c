@@ -462,7 +462,7 @@ static void say_note(const struct noting *noting, struct pm_text *out)
                      smell->withdrawn ? "taken back" : "corrected");
     pm_text_addf(out, "%s on %s ", noting->title, pm_medium_word(smell->medium));
     pm_text_addf(out, smell->since == 0 ? "at once" : "after %s",
-                 pm_span_format(smell->since, span));
+                 pm_span_about(smell->since, span));
     if (smell->withdrawn)
         return;
     if (smell->intensity >= 0)

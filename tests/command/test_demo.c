@@ -303,6 +303,7 @@ static char *refusal(const char *shelf, const char *story)
     assert_true(symlink(here, link) == 0 || access(link, F_OK) == 0);
     write_file(sources, "shelf.csv", shelf);
     write_file(sources, "story.txt", story);
+    write_file(sources, "story-smell.txt", "");
     assert_int_equal(make_demo(sources, library, &said), 1);
     assert_int_not_equal(access(library, F_OK), 0);
     pm_free(root);

@@ -213,6 +213,13 @@ static void spans(void **state)
         assert_int_equal(back, seconds);
     }
     assert_string_equal(pm_span_format(-90, buf), "-1 min 30 s");
+    assert_string_equal(pm_span_about(59, buf), "59 s");
+    assert_string_equal(pm_span_about(119, buf), "1 min");
+    assert_string_equal(pm_span_about(-119, buf), "-1 min");
+    assert_string_equal(pm_span_about(2 * 3600 + 61, buf), "2 h 1 min");
+    assert_string_equal(pm_span_about(86400 + 7261, buf), "1 d 2 h");
+    assert_string_equal(pm_span_about(16 * 86400 + 7261, buf), "16 d");
+    assert_true(strlen(pm_span_about(INT64_MIN, buf)) < PM_TIME_TEXT - 1);
     assert_true(strlen(pm_span_format(INT64_MAX, buf)) < PM_TIME_TEXT - 1);
     assert_true(strlen(pm_span_format(INT64_MIN, buf)) < PM_TIME_TEXT - 1);
 }

@@ -33,5 +33,8 @@ enum pm_status pm_time_read(const char *text, int64_t *out, struct pm_error *err
 /* Time spans "15min", "2 h", "3d", "90s", "1h30min"; a bare number is minutes. Seconds, >= 0. */
 enum pm_status pm_span_read(const char *text, int64_t *out, struct pm_error *err);
 char *pm_span_format(int64_t seconds, char *buf); /* "15 min", "2 h", "3 d 4 h" */
+/* The same without what nobody wants to know: from a minute on no seconds, from a day on no
+ * minutes, from a week on no hours. */
+char *pm_span_about(int64_t seconds, char *buf);
 
 #endif
