@@ -141,6 +141,7 @@ static bool read_bottle(struct pm_query *query, struct pm_bottle *out)
         .made_at = pm_query_get_int(query, 17),
         .left = pm_query_get_int(query, 18),
         .movements = pm_query_get_int(query, 19),
+        .first = pm_query_get_int(query, 20),
     };
     if (currency != NULL && strlen(currency) == 3) {
         memcpy(out->currency, currency, 4);

@@ -75,6 +75,17 @@ enum pm_status pm_family_list(struct pm_library *library, const char *family,
     return visit_ids(&query, visit, context, err);
 }
 
+enum pm_status pm_family_names(struct pm_library *library, pm_family_visit *visit, void *context,
+                               struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_FAMILY_NAMES);
+    while (pm_query_row(&query) &&
+           visit(context, pm_query_get_text(&query, 0), pm_query_get_int(&query, 1))) {
+    }
+    return pm_query_close(&query, err);
+}
+
 /* ---- planned batches ---- */
 
 enum pm_status pm_planned_insert(struct pm_library *library, const struct pm_planned *planned,

@@ -29,7 +29,8 @@ struct statement {
 #define BOTTLE_COLUMNS                                                                             \
     "b.id, b.material, b.strength, b.solvent, b.lot, b.supplier, b.bought, b.opened, "             \
     "b.best_before, b.place, b.tare, b.price, b.currency, b.priced_mass, b.note, b.made_from, "    \
-    "b.set_aside, b.made_at, l.mass, l.movements "                                                 \
+    "b.set_aside, b.made_at, l.mass, l.movements, ifnull((SELECT m.mass FROM movement AS m "       \
+    "WHERE m.bottle = b.id ORDER BY m.id LIMIT 1), 0) "                                            \
     "FROM bottle AS b JOIN bottle_left AS l ON l.bottle = b.id "
 
 /* The way from a formula's head back to its start, not beyond revision `least` (ids only grow).
@@ -452,6 +453,10 @@ static const struct statement statements[PM_SQL_COUNT] = {
                             "looking for what is old"},
     [PM_SQL_FAMILY_LIST] = {"SELECT id FROM material WHERE family = ?1 AND merged_into IS NULL",
                             "searching the materials"},
+    [PM_SQL_FAMILY_NAMES] = {"SELECT family, count(*) FROM material WHERE family IS NOT NULL "
+                             "AND merged_into IS NULL AND set_aside = 0 GROUP BY family "
+                             "ORDER BY family",
+                             "listing the families"},
     [PM_SQL_PLANNED_NEXT] = {"SELECT max(id) FROM planned_batch", "planning a batch"},
     [PM_SQL_PLANNED_INSERT] =
         {"INSERT INTO planned_batch (id, trial, mass, day, note, done, made_at, checksum) "

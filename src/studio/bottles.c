@@ -15,7 +15,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define NOTE_BYTES 65536
+#define NOTE_BYTES   65536
+#define NEARLY_EMPTY 10 /* a bottle is when less than a tenth is left */
 
 /* ---- labels ---- */
 
@@ -348,7 +349,8 @@ static enum pm_status make_card(struct pm_studio *studio, const struct pm_bottle
         .made_from = row->made_from,
         .left = row->left,
         .set_aside = row->set_aside,
-        .past = pm_stock_past(row->best_before, pm_library_now(studio->library))};
+        .past = pm_stock_past(row->best_before, pm_library_now(studio->library)),
+        .nearly_empty = row->left > 0 && row->left < row->first / NEARLY_EMPTY};
     memcpy(out->currency, row->currency, sizeof out->currency);
     pm_bottle_label(row->id, out->label);
     if (copy_text(&out->name, material->name) &&

@@ -96,6 +96,11 @@ enum pm_status pm_holding_list(struct pm_library *library, enum pm_holding_filte
 enum pm_status pm_family_list(struct pm_library *library, const char *family,
                               pm_material_id_visit *visit, void *context, struct pm_error *err);
 
+typedef bool pm_family_visit(void *context, const char *family, int64_t materials);
+/* The families in use with how many materials not set aside belong to each, by name. */
+enum pm_status pm_family_names(struct pm_library *library, pm_family_visit *visit, void *context,
+                               struct pm_error *err);
+
 /* ---- planned batches ---- */
 
 struct pm_planned {

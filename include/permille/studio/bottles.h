@@ -60,7 +60,7 @@ struct pm_bottle_card {
     pm_mass left;
     bool set_aside;
     bool past;         /* its best-before date is over */
-    bool nearly_empty; /* something is left, but less than a tenth of all it received */
+    bool nearly_empty; /* something is left, but less than a tenth of what it began with */
 };
 struct pm_bottle_cards {
     struct pm_bottle_card *items; /* owned */
