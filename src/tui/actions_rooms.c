@@ -4,6 +4,7 @@
 
 #define BENCH  (UINT32_C(1) << PM_ROOM_BENCH)
 #define TRIALS (UINT32_C(1) << PM_ROOM_TRIALS)
+#define SHELF  (UINT32_C(1) << PM_ROOM_SHELF)
 #define BOTH   (BENCH | TRIALS)
 
 #define LINES   "Lines"
@@ -11,6 +12,10 @@
 #define ACCORDS "Cores and accords"
 #define BACK    "Back and forth"
 #define FORMULA "Formulas and trials"
+#define FINDING "Finding on the shelf"
+#define KNOWING "Materials"
+#define BOTTLES "Bottles"
+#define STOCK   "Stock and cost"
 
 #define COMPARE "Side by side"
 
@@ -77,9 +82,9 @@ const struct pm_action pm_room_actions[] = {
      false},
 
     {PM_ACT_UNDO, "undo", "undo", "Takes the last change back; also after a restart.", BACK,
-     "u Ctrl-Z", BENCH, SHEET, false},
-    {PM_ACT_REDO, "redo", "redo", "Brings back what was undone.", BACK, "r Ctrl-Y", BENCH, SHEET,
-     false},
+     "u Ctrl-Z", BENCH | SHELF, SHEET, false},
+    {PM_ACT_REDO, "redo", "redo", "Brings back what was undone.", BACK, "r Ctrl-Y", BENCH | SHELF,
+     SHEET, false},
     {PM_ACT_RETRY, "save-again", "save again", "Writes the change again that could not be saved.",
      BACK, "!", BENCH, SHEET, false},
 
@@ -136,6 +141,81 @@ const struct pm_action pm_room_actions[] = {
      COMPARE, "f", TRIALS, SIDE, false},
     {PM_ACT_SIDE_OUT, "side-out", "take out", "Takes the selected trial out of the comparison.",
      COMPARE, "x Delete", TRIALS, SIDE, false},
+
+    {PM_ACT_SEARCH, "search-shelf", "search",
+     "Narrows the list while you type: name, synonym, CAS number.", FINDING, "/", SHELF, SHEET,
+     false},
+    {PM_ACT_FILTER_FAMILY, "show-family", "one family", "Shows the materials of one family.",
+     FINDING, "f", SHELF, SHEET, false},
+    {PM_ACT_FILTER_HAVE, "show-have", "have it", "Shows only what is on the shelf, or all again.",
+     FINDING, "h", SHELF, SHEET, false},
+    {PM_ACT_FILTER_LOW, "show-low", "low stock",
+     "Shows only what is below its low-stock level, or all again.", FINDING, "l", SHELF, SHEET,
+     false},
+    {PM_ACT_FILTER_OLD, "show-old", "past date",
+     "Shows only materials with a bottle past its date, or all again.", FINDING, "p", SHELF, SHEET,
+     false},
+    {PM_ACT_FILTER_OVER, "show-over", "over maximum",
+     "Shows only what stands in a draft above its maximum, or all again.", FINDING, "v", SHELF,
+     SHEET, false},
+    {PM_ACT_FILTER_ASIDE, "show-shelf-aside", "with set aside",
+     "Shows what is set aside as well, materials and bottles, or not.", FINDING, "z", SHELF, SHEET,
+     false},
+
+    {PM_ACT_NEW_MATERIAL, "new-material", "new material", "Enters a new material.", KNOWING, "n",
+     SHELF, SHEET, false},
+    {PM_ACT_FACTS, "facts", "what is known",
+     "Shows everything known of the material, each value with its source, and what to be careful "
+     "about.",
+     KNOWING, "i", SHELF, SHEET, false},
+    {PM_ACT_OWN_VALUE, "own-value", "own value",
+     "Enters a value of your own; it stands over the shipped one.", KNOWING, "k", SHELF, SHEET,
+     false},
+    {PM_ACT_JOIN, "join", "join two materials",
+     "Makes one of two materials that turned out to be the same.", KNOWING, "j", SHELF, SHEET,
+     false},
+    {PM_ACT_SET_ASIDE, "set-aside", "set aside",
+     "Takes the material or bottle out of sight, or brings it back; nothing in use is lost.",
+     KNOWING, "x Delete", SHELF, SHEET, false},
+    {PM_ACT_STARTER, "starter", "starter materials",
+     "Brings in the starter materials, or brings them up to date; your own values stay.", KNOWING,
+     "*", SHELF, SHEET, false},
+
+    {PM_ACT_ADD_BOTTLE, "add-bottle", "add a bottle", "Enters a bottle of the material.", BOTTLES,
+     "a Insert", SHELF, SHEET, false},
+    {PM_ACT_EDIT_CELL, "edit-cell", "edit", "Opens the cell under the cursor.", BOTTLES, "e", SHELF,
+     SHEET, false},
+    {PM_ACT_COUNT, "count", "count", "Stock-take: type what the scale shows.", BOTTLES, "c", SHELF,
+     SHEET, false},
+    {PM_ACT_TAKE, "take-out", "take out",
+     "Records what was poured, spilled, discarded, or received.", BOTTLES, "t", SHELF, SHEET,
+     false},
+    {PM_ACT_DILUTE, "dilute", "make a dilution",
+     "Says what to weigh, then records what was really weighed as a new bottle.", BOTTLES, "d",
+     SHELF, SHEET, false},
+    {PM_ACT_MOVE_BOTTLE, "move-bottle", "move", "Says where the bottle stands now.", BOTTLES, "m",
+     SHELF, SHEET, false},
+    {PM_ACT_EMPTY_BOTTLE, "empty-bottle", "it is empty",
+     "Counts the bottle as empty and sets it aside.", BOTTLES, "D", SHELF, SHEET, false},
+    {PM_ACT_LEDGER, "ledger", "ledger", "Shows everything that went into and out of the bottle.",
+     BOTTLES, "s", SHELF, SHEET, false},
+    {PM_ACT_PRICE_BY, "price-by", "price by this", "Lets cost go by this bottle, not the oldest.",
+     BOTTLES, "Space", SHELF, SHEET, false},
+
+    {PM_ACT_POSSIBLE, "can-make", "what can I make",
+     "Lists the formulas with what they lack; Enter opens one.", STOCK, "w", SHELF, SHEET, false},
+    {PM_ACT_PLANNED, "planned", "planned batches",
+     "Lists the batches that are planned; plans another.", STOCK, "+", SHELF, SHEET, false},
+    {PM_ACT_SHOPPING, "shopping", "what to buy",
+     "Lists by supplier what planned batches and low levels need beyond stock.", STOCK, "b", SHELF,
+     SHEET, false},
+    {PM_ACT_COST, "cost", "what it costs",
+     "Adds up the open formula: by line, batch, kilogram, and bottle of product.", STOCK, "$",
+     BENCH | SHELF, SHEET, false},
+    {PM_ACT_RATE, "rate", "rate of exchange", "Enters what a currency is worth in another.", STOCK,
+     "%", SHELF, SHEET, false},
+    {PM_ACT_SHELF_HISTORY, "shelf-history", "shelf history",
+     "Shows everything that was done to the shelf.", STOCK, "y", SHELF, SHEET, false},
 };
 
 const size_t pm_room_action_count = sizeof pm_room_actions / sizeof *pm_room_actions;

@@ -223,10 +223,12 @@ static unsigned form_accept(struct form *form)
     return pm_overlay_accepted(&form->overlay, status, &err);
 }
 
+/* The field that gets the focus is judged again: its verdict may hang on the others. */
 static void form_go(struct form *form, int step)
 {
     form->entries[form->focus].round = 0;
     form->focus = (form->focus + form->count + (step > 0 ? 1 : form->count - 1)) % form->count;
+    entry_judge(&form->entries[form->focus], form->context);
 }
 
 static void form_next(struct form *form)
@@ -369,6 +371,7 @@ static bool form_open(struct pm_app *app, struct form *form, const char *title,
     }
     if (!ok)
         return pm_overlay_failed(app, form ? &form->overlay : NULL);
+    entry_judge(&form->entries[0], form->context);
     pm_overlay_push(app, &form->overlay, title);
     return true;
 }

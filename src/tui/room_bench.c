@@ -309,6 +309,12 @@ enum pm_status pm_bench_show_revision(struct pm_app *app, const struct pm_revisi
     return status;
 }
 
+const struct pm_sheet *pm_bench_shown(struct pm_app *app)
+{
+    const struct bench *bench = pm_app_room_state(app, PM_ROOM_BENCH);
+    return bench ? bench_sheet(bench) : NULL;
+}
+
 void pm_house_look(struct pm_house *house)
 {
     if (pm_studio_changed_outside(house->studio))
@@ -478,6 +484,9 @@ static unsigned act_here(struct bench *bench, int code)
         break;
     case PM_ACT_THIS_FORMULA:
         pm_formulas_this(bench->app);
+        break;
+    case PM_ACT_COST:
+        pm_shelf_cost(bench->app);
         break;
     default:
         return PM_UNHANDLED;

@@ -7,6 +7,7 @@
 static const struct pm_room *const rooms[PM_ROOM_NUMBERS] = {
     [PM_ROOM_BENCH] = &pm_room_bench,
     [PM_ROOM_TRIALS] = &pm_room_trials,
+    [PM_ROOM_SHELF] = &pm_room_shelf,
 };
 
 struct pm_app_spec pm_rooms_spec(void)

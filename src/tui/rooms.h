@@ -17,13 +17,15 @@
 #include <stddef.h>
 #include <stdint.h>
 
+struct pm_sheet;
 struct pm_studio;
 struct pm_revision_entry;
 
-enum pm_room_number { PM_ROOM_BENCH, PM_ROOM_TRIALS, PM_ROOM_NUMBERS };
+enum pm_room_number { PM_ROOM_BENCH, PM_ROOM_TRIALS, PM_ROOM_SHELF, PM_ROOM_NUMBERS };
 
 extern const struct pm_room pm_room_bench;
 extern const struct pm_room pm_room_trials;
+extern const struct pm_room pm_room_shelf;
 
 /* What the rooms share: the application's host. */
 struct pm_house {
@@ -84,7 +86,36 @@ enum pm_room_act {
     PM_ACT_SIDE_SORT,
     PM_ACT_SIDE_COPY,
     PM_ACT_SIDE_FIRST,
-    PM_ACT_SIDE_OUT
+    PM_ACT_SIDE_OUT,
+
+    PM_ACT_SEARCH,
+    PM_ACT_FILTER_FAMILY,
+    PM_ACT_FILTER_HAVE,
+    PM_ACT_FILTER_LOW,
+    PM_ACT_FILTER_OLD,
+    PM_ACT_FILTER_OVER,
+    PM_ACT_FILTER_ASIDE,
+    PM_ACT_NEW_MATERIAL,
+    PM_ACT_OWN_VALUE,
+    PM_ACT_JOIN,
+    PM_ACT_FACTS,
+    PM_ACT_STARTER,
+    PM_ACT_ADD_BOTTLE,
+    PM_ACT_EDIT_CELL,
+    PM_ACT_COUNT,
+    PM_ACT_TAKE,
+    PM_ACT_DILUTE,
+    PM_ACT_MOVE_BOTTLE,
+    PM_ACT_EMPTY_BOTTLE,
+    PM_ACT_SET_ASIDE, /* a material or a bottle; brings it back as well */
+    PM_ACT_LEDGER,
+    PM_ACT_PRICE_BY,
+    PM_ACT_SHELF_HISTORY,
+    PM_ACT_POSSIBLE,
+    PM_ACT_PLANNED,
+    PM_ACT_SHOPPING,
+    PM_ACT_COST,
+    PM_ACT_RATE
 };
 
 extern const struct pm_action pm_room_actions[];
@@ -111,6 +142,11 @@ void pm_bench_revisions(struct pm_app *app, int64_t number);
 
 /* The sentence about a change that was copied last, NULL: none; borrowed. */
 const char *pm_trials_copied(struct pm_app *app);
+/* The sheet the Bench shows; NULL when none is open. Borrowed until the next event. */
+const struct pm_sheet *pm_bench_shown(struct pm_app *app);
+
+/* Asks for a batch and shows what the formula that is open costs. */
+void pm_shelf_cost(struct pm_app *app);
 
 /* The formulas as a picker; making a new one (`name` to begin with, or NULL); what can be done
  * with the one that is open. */
