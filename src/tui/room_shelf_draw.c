@@ -13,8 +13,9 @@
 #define ROW_ROWS     2
 
 #define ALWAYS_BOTH  34 /* rows of the sheet from which the bottles are shown without asking */
-#define LIST_LEAST   6  /* rows of the list, its two heads included, while the bottles are shown */
+#define LIST_LEAST   5  /* rows of the list, its two heads included, while the bottles are shown */
 #define BOTTLE_HEADS 2
+#define ROWS_LEAST   9 /* painted under an overlay, however high that is */
 
 static int put_fact(const struct pm_pane *pane, int column, enum pm_role role, const char *text)
 {
@@ -198,8 +199,7 @@ static void draw_empty(const struct shelf *shelf, const struct pm_pane *pane)
 
 static void draw_none(const struct shelf *shelf, const struct pm_pane *pane)
 {
-    pm_pane_put(pane, ROW_ROWS, 2, PM_ROLE_NORMAL,
-                shelf->low ? "Nothing is low." : "No material is like that.");
+    pm_pane_put(pane, ROW_ROWS, 2, PM_ROLE_NORMAL, "No material is like that.");
     if (!shelf->searching) {
         put_invitation(shelf, pane, ROW_ROWS + 2, PM_ACT_CANCEL, "shows all materials again");
         put_invitation(shelf, pane, ROW_ROWS + 3, PM_ACT_NEW_MATERIAL, "enters a new material");
@@ -245,17 +245,20 @@ void shelf_draw(struct shelf *shelf, const struct pm_canvas *canvas)
         draw_empty(shelf, sheet);
         return;
     }
-    int bottles = bottle_rows(shelf, sheet->rows);
+    /* What an overlay asks about stays in sight above it, as far as there is room. */
+    int free_rows = sheet->rows - canvas->covered;
+    struct pm_pane open =
+        pm_pane_part(sheet, 0, 0, free_rows > ROWS_LEAST ? free_rows : ROWS_LEAST, sheet->columns);
+    int bottles = bottle_rows(shelf, open.rows);
     shelf->bottles_shown = bottles > 0;
-    struct pm_pane list = pm_pane_part(sheet, 0, 0, sheet->rows - bottles, sheet->columns);
+    struct pm_pane list = pm_pane_part(&open, 0, 0, open.rows - bottles, open.columns);
     if (shelf->rows.count == 0)
         draw_none(shelf, &list);
     else
         draw_list_rows(shelf, &list);
     draw_filters(shelf, &list);
     if (bottles > 0) {
-        struct pm_pane lower =
-            pm_pane_part(sheet, sheet->rows - bottles, 0, bottles, sheet->columns);
+        struct pm_pane lower = pm_pane_part(&open, open.rows - bottles, 0, bottles, open.columns);
         draw_bottles(shelf, &lower);
     }
     shelf_draw_details(shelf, &canvas->details);

@@ -100,7 +100,7 @@ static enum pm_status possible_open(struct shelf *shelf, pm_mass mass, struct pm
     const struct pm_picker_spec spec = {
         .title = title,
         .label = "Formula",
-        .columns = {{.heading = "formula", .cells = 26},
+        .columns = {{.heading = "formula", .cells = 20},
                     {.heading = "lacks", .cells = 5, .right = true},
                     {.heading = "what"}},
         .column_count = 3,
