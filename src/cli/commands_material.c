@@ -1,11 +1,14 @@
 /* SPDX-License-Identifier: MIT */
 /* Commands on materials. */
 #include "cli.h"
+#include "shelf.h"
 #include "table.h"
 
 #include "permille/base/amount.h"
 #include "permille/base/mem.h"
 #include "permille/studio/shelf.h"
+
+#include <string.h>
 
 #define LIST_MOST 10000000 /* a list is whole unless --limit says otherwise */
 
@@ -50,11 +53,11 @@ static enum pm_status tell(struct pm_cli *cli, int64_t id, const char *verb, str
     return PM_OK;
 }
 
-static void add_field(struct pm_text *out, const char *name, const char *value)
+void pm_cli_add_field(struct pm_text *out, const char *name, const char *value)
 {
     if (value == NULL || value[0] == '\0')
         return;
-    pm_text_addf(out, "%-10s", name);
+    pm_text_addf(out, "%-12s", name);
     pm_cli_add_shown(out, value);
     pm_text_add_char(out, '\n');
 }
@@ -63,12 +66,12 @@ static void add_card(struct pm_text *out, const struct pm_material_card *card)
 {
     pm_cli_add_shown(out, card->name);
     pm_text_add(out, card->set_aside ? ", set aside\n" : "\n");
-    add_field(out, "kind", card->kind);
-    add_field(out, "CAS", card->cas);
-    add_field(out, "family", card->family);
+    pm_cli_add_field(out, "kind", card->kind);
+    pm_cli_add_field(out, "CAS", card->cas);
+    pm_cli_add_field(out, "family", card->family);
     for (size_t i = 0; i < card->synonym_count; i++)
-        add_field(out, i == 0 ? "also" : "", card->synonyms[i]);
-    add_field(out, "note", card->note);
+        pm_cli_add_field(out, i == 0 ? "also" : "", card->synonyms[i]);
+    pm_cli_add_field(out, "note", card->note);
 }
 
 /* ---- adding and editing ---- */
@@ -203,28 +206,232 @@ static enum pm_status run_back(struct pm_cli *cli, struct pm_error *err)
 
 /* ---- reading ---- */
 
+/* What is known of it: everything that run_show tells, read before anything is written. */
+struct known {
+    struct pm_material_card card;
+    struct pm_fact_entries facts;
+    struct pm_constituent_entries constituents;
+    struct pm_cautions cautions;
+};
+
+static void known_release(struct known *known)
+{
+    pm_material_card_release(&known->card);
+    pm_fact_entries_release(&known->facts);
+    pm_constituent_entries_release(&known->constituents);
+    pm_cautions_release(&known->cautions);
+}
+
+static enum pm_status known_read(struct pm_studio *studio, int64_t id, struct known *known,
+                                 struct pm_error *err)
+{
+    enum pm_status status = pm_shelf_card(studio, id, &known->card, err);
+    if (status == PM_OK)
+        status = pm_shelf_facts(studio, id, &known->facts, err);
+    if (status == PM_OK)
+        status = pm_shelf_constituents(studio, id, &known->constituents, err);
+    if (status == PM_OK)
+        status = pm_shelf_cautions(studio, id, &known->cautions, err);
+    return status;
+}
+
+static void put_fraction(struct pm_json *json, const char *key, int64_t fraction)
+{
+    if (fraction >= 0)
+        pm_json_put_decimal(json, key, fraction, 7);
+    else
+        pm_json_put_null(json, key);
+}
+
+static void put_facts(struct pm_json *json, const struct pm_fact_entries *facts)
+{
+    pm_json_key(json, "facts");
+    pm_json_open(json, '[');
+    for (size_t i = 0; i < facts->count; i++) {
+        const struct pm_fact_entry *fact = &facts->items[i];
+        const bool percent = strcmp(fact->unit, "%") == 0;
+        pm_json_open(json, '{');
+        pm_json_put_string(json, "property", fact->property);
+        pm_json_key(json, "value");
+        if (fact->is_number)
+            pm_json_decimal(json, fact->value, percent ? 7 : 9);
+        else
+            pm_json_string(json, fact->text);
+        pm_json_put_string(json, "unit", fact->unit);
+        pm_json_put_string(json, "source", fact->source);
+        pm_json_put_string(json, "confidence", fact->confidence);
+        pm_json_put_bool(json, "own", fact->own);
+        pm_json_put_bool(json, "stands", fact->stands);
+        pm_json_close(json, '}');
+    }
+    pm_json_close(json, ']');
+}
+
+static void put_constituents(struct pm_json *json, const struct pm_constituent_entries *list)
+{
+    pm_json_key(json, "constituents");
+    pm_json_open(json, '[');
+    for (size_t i = 0; i < list->count; i++) {
+        const struct pm_constituent_entry *item = &list->items[i];
+        pm_json_open(json, '{');
+        pm_json_put_string(json, "constituent", item->name);
+        pm_json_put_string(json, "cas", item->cas);
+        put_fraction(json, "least_percent", item->least);
+        put_fraction(json, "typical_percent", item->typical);
+        put_fraction(json, "most_percent", item->most);
+        pm_json_put_string(json, "source", item->source);
+        pm_json_put_string(json, "confidence", item->confidence);
+        pm_json_put_bool(json, "own", item->own);
+        pm_json_close(json, '}');
+    }
+    pm_json_close(json, ']');
+}
+
+static void put_cautions(struct pm_json *json, const struct pm_cautions *cautions)
+{
+    pm_json_key(json, "cautions");
+    pm_json_open(json, '[');
+    for (size_t i = 0; i < cautions->count; i++) {
+        const struct pm_caution *caution = &cautions->items[i];
+        pm_json_open(json, '{');
+        pm_json_put_string(json, "topic", caution->topic);
+        pm_json_put_bool(json, "known", caution->known);
+        pm_json_put_string(json, "sentence", caution->sentence);
+        pm_json_put_string(json, "source", caution->source);
+        pm_json_close(json, '}');
+    }
+    pm_json_close(json, ']');
+}
+
+static void add_facts(struct pm_text *out, const struct pm_fact_entries *facts)
+{
+    for (size_t i = 0; i < facts->count; i++) {
+        const struct pm_fact_entry *fact = &facts->items[i];
+        pm_text_addf(out, "%s%s: ", i == 0 ? "\n" : "", fact->label);
+        pm_cli_add_shown(out, fact->text);
+        pm_text_addf(out, "%s\n", fact->own ? "  (own)" : fact->stands ? "" : "  (yours stands)");
+        if (fact->source != NULL) {
+            pm_text_addf(out, "    %s: ", fact->confidence);
+            pm_cli_add_shown(out, fact->source);
+            pm_text_add_char(out, '\n');
+        }
+    }
+}
+
+static void add_percent(struct pm_text *out, const char *word, int64_t fraction)
+{
+    char number[PM_AMOUNT_TEXT];
+    if (fraction >= 0)
+        pm_text_addf(out, " %s %s %%", word,
+                     pm_decimal_exact(fraction, 7, pm_decimal_sign(), number));
+}
+
+static void add_constituents(struct pm_text *out, const struct pm_constituent_entries *list)
+{
+    for (size_t i = 0; i < list->count; i++) {
+        const struct pm_constituent_entry *item = &list->items[i];
+        if (i > 0 && list->items[0].own && !item->own)
+            break; /* one's own list stands instead of the shipped one */
+        pm_text_add(out, i == 0 ? "\nholds\n    " : "    ");
+        pm_cli_add_shown(out, item->name);
+        if (item->least < 0 && item->typical < 0 && item->most < 0)
+            pm_text_add(out, ", how much is unknown");
+        add_percent(out, "at least", item->least);
+        add_percent(out, "typically", item->typical);
+        add_percent(out, "at most", item->most);
+        pm_text_addf(out, "\n        %s", item->confidence);
+        if (item->source != NULL) {
+            pm_text_add(out, ": ");
+            pm_cli_add_shown(out, item->source);
+        }
+        pm_text_add_char(out, '\n');
+    }
+}
+
+static void add_cautions(struct pm_text *out, const struct pm_cautions *cautions)
+{
+    for (size_t i = 0; i < cautions->count; i++) {
+        const struct pm_caution *caution = &cautions->items[i];
+        pm_text_addf(out, "%s%s: ", i == 0 ? "\n" : "", caution->topic);
+        pm_cli_add_shown(out, caution->sentence);
+        pm_text_add_char(out, '\n');
+        if (caution->source != NULL) {
+            pm_text_add(out, "    ");
+            pm_cli_add_shown(out, caution->source);
+            pm_text_add_char(out, '\n');
+        }
+    }
+}
+
 static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
 {
-    struct pm_material_card card;
+    struct known known = {.facts = {.count = 0}};
     struct pm_json json;
     int64_t id;
 
     enum pm_status status = find(cli, &id, err);
     if (status == PM_OK)
-        status = pm_shelf_card(cli->studio, id, &card, err);
-    if (status != PM_OK)
-        return status;
-    if (cli->form == PM_CLI_JSON) {
+        status = known_read(cli->studio, id, &known, err);
+    if (status == PM_OK && cli->form == PM_CLI_JSON) {
         pm_json_init(&json, &cli->out);
         pm_json_open(&json, '{');
-        put_card(&json, &card);
+        put_card(&json, &known.card);
+        put_facts(&json, &known.facts);
+        put_constituents(&json, &known.constituents);
+        put_cautions(&json, &known.cautions);
         pm_json_close(&json, '}');
-    } else {
-        add_card(&cli->out, &card);
+    } else if (status == PM_OK) {
+        add_card(&cli->out, &known.card);
+        add_facts(&cli->out, &known.facts);
+        add_constituents(&cli->out, &known.constituents);
+        add_cautions(&cli->out, &known.cautions);
     }
-    pm_material_card_release(&card);
-    return PM_OK;
+    known_release(&known);
+    return status;
 }
+
+/* ---- what one knows oneself ---- */
+
+static enum pm_status run_set(struct pm_cli *cli, struct pm_error *err)
+{
+    int64_t id;
+    enum pm_status status = find(cli, &id, err);
+    if (status == PM_OK)
+        status = pm_shelf_set_fact(cli->studio, id, cli->operands[1], cli->operands[2],
+                                   pm_cli_value(cli, "source"), err);
+    if (status == PM_OK)
+        status = tell(cli, id, "Changed", err);
+    return status;
+}
+
+static enum pm_status run_holds(struct pm_cli *cli, struct pm_error *err)
+{
+    int64_t id;
+    enum pm_status status = find(cli, &id, err);
+    if (status == PM_OK)
+        status = pm_shelf_set_constituent(
+            cli->studio, id, cli->operands[1], pm_cli_value(cli, "cas"),
+            pm_cli_value(cli, "at-least"), pm_cli_value(cli, "typically"),
+            pm_cli_value(cli, "at-most"), pm_cli_value(cli, "source"), err);
+    if (status == PM_OK)
+        status = tell(cli, id, "Changed", err);
+    return status;
+}
+
+static enum pm_status run_merge(struct pm_cli *cli, struct pm_error *err)
+{
+    int64_t from, into;
+    enum pm_status status = find(cli, &from, err);
+    if (status == PM_OK)
+        status = pm_shelf_find(cli->studio, cli->operands[1], &into, err);
+    if (status == PM_OK)
+        status = pm_shelf_merge(cli->studio, from, into, err);
+    if (status == PM_OK)
+        status = tell(cli, into, "Merged into", err);
+    return status;
+}
+
+/* ---- the list ---- */
 
 static const struct pm_column columns[] = {
     {.key = "material", .title = "material", .kind = PM_CELL_TEXT},
@@ -250,6 +457,63 @@ static void add_entry(struct pm_table *table, const struct pm_material_entry *en
         pm_table_text(table, entry->matched != NULL ? entry->matched : "");
 }
 
+static const struct pm_column filtered_columns[] = {
+    {.key = "material", .title = "material", .kind = PM_CELL_TEXT},
+    {.key = "kind", .title = "kind", .kind = PM_CELL_TEXT},
+    {.key = "cas", .title = "CAS", .kind = PM_CELL_TEXT},
+    {.key = "family", .title = "family", .kind = PM_CELL_TEXT},
+    {.key = "left_g", .title = "left g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+    {.key = "neat_g", .title = "neat g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+    {.key = "low", .title = "low", .kind = PM_CELL_BOOL},
+    {.key = "old", .title = "past date", .kind = PM_CELL_BOOL},
+    {.key = "rating", .title = "rating", .kind = PM_CELL_NUMBER},
+};
+
+static bool is_filtered(const struct pm_cli *cli)
+{
+    return pm_cli_has(cli, "have") || pm_cli_has(cli, "low") || pm_cli_has(cli, "old") ||
+           pm_cli_has(cli, "over") || pm_cli_has(cli, "family");
+}
+
+static enum pm_status list_filtered(struct pm_cli *cli, const char *text, size_t limit,
+                                    struct pm_error *err)
+{
+    const struct pm_shelf_filter filter = {.text = text,
+                                           .family = pm_cli_value(cli, "family"),
+                                           .have = pm_cli_has(cli, "have"),
+                                           .low = pm_cli_has(cli, "low"),
+                                           .old = pm_cli_has(cli, "old"),
+                                           .over = pm_cli_has(cli, "over"),
+                                           .set_aside_too = pm_cli_has(cli, "all"),
+                                           .limit = limit};
+    struct pm_shelf_rows_found rows;
+    struct pm_table table;
+
+    enum pm_status status = pm_shelf_list(cli->studio, &filter, &rows, err);
+    if (status != PM_OK)
+        return status;
+    pm_table_init(&table, filtered_columns, sizeof filtered_columns / sizeof filtered_columns[0]);
+    for (size_t i = 0; i < rows.count; i++) {
+        const struct pm_shelf_row *row = &rows.items[i];
+        pm_table_text(&table, row->name);
+        pm_table_text(&table, row->kind);
+        pm_table_text(&table, row->cas);
+        pm_table_text(&table, row->family);
+        pm_table_number(&table, row->poured);
+        pm_table_number(&table, row->neat);
+        pm_table_bool(&table, row->low);
+        pm_table_bool(&table, row->old);
+        if (row->rating > 0)
+            pm_table_number(&table, row->rating);
+        else
+            pm_table_null(&table);
+    }
+    pm_shelf_rows_release(&rows);
+    status = pm_table_answer(&table, cli, "materials", "No materials.", err);
+    pm_table_release(&table);
+    return status;
+}
+
 static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
 {
     const char *text = cli->operand_count > 0 ? cli->operands[0] : "";
@@ -265,6 +529,8 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
         limit = LIST_MOST;
     if (status == PM_OK)
         status = pm_cli_open(cli, false, err);
+    if (status == PM_OK && is_filtered(cli))
+        return list_filtered(cli, text, (size_t)limit, err);
     if (status == PM_OK)
         status =
             pm_shelf_search(cli->studio, text, (size_t)limit, pm_cli_has(cli, "all"), &found, err);
@@ -305,8 +571,27 @@ static const struct pm_cli_option edit_options[] = {
 };
 
 static const struct pm_cli_option list_options[] = {
+    {.name = "family", .value = "TEXT", .help = "only of this odour family"},
+    {.name = "have", .help = "only what has something left"},
+    {.name = "low", .help = "only what is below its low-stock level"},
+    {.name = "old", .help = "only what has a bottle past its date"},
+    {.name = "over", .help = "only what a draft holds above its maximum"},
     {.name = "all", .help = "also what was set aside"},
     {.name = "limit", .value = "N", .help = "at most N"},
+    {.name = NULL},
+};
+
+static const struct pm_cli_option set_options[] = {
+    {.name = "source", .value = "TEXT", .help = "where the value is from"},
+    {.name = NULL},
+};
+
+static const struct pm_cli_option holds_options[] = {
+    {.name = "cas", .value = "N", .help = "its CAS number"},
+    {.name = "at-least", .value = "PERCENT", .help = "of the natural, by mass"},
+    {.name = "typically", .value = "PERCENT", .help = "of the natural, by mass"},
+    {.name = "at-most", .value = "PERCENT", .help = "of the natural, by mass"},
+    {.name = "source", .value = "TEXT", .help = "where the figures are from"},
     {.name = NULL},
 };
 
@@ -376,6 +661,38 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "bring a material back that was set aside",
         .run = run_back,
+    },
+    {
+        .name = "material set",
+        .operands = "NAME PROPERTY VALUE",
+        .least = 3,
+        .most = 3,
+        .forms = PM_CLI_JSON,
+        .help = "your own value of a property; \"\" takes it away",
+        .more = "Properties are those that 'material show --json' names, and rating (1 to 5), low\n"
+                "(the level at which to reorder, in grams neat), maximum (percent of the\n"
+                "concentrate). Your own value stands over a shipped one, which stays.",
+        .options = set_options,
+        .run = run_set,
+    },
+    {
+        .name = "material holds",
+        .operands = "NAME CONSTITUENT",
+        .least = 2,
+        .most = 2,
+        .forms = PM_CLI_JSON,
+        .help = "your own figures for a constituent of a natural; none takes it away",
+        .options = holds_options,
+        .run = run_holds,
+    },
+    {
+        .name = "material merge",
+        .operands = "NAME INTO",
+        .least = 2,
+        .most = 2,
+        .forms = PM_CLI_JSON,
+        .help = "one material turned out to be the other: everything follows",
+        .run = run_merge,
     },
 };
 

@@ -170,6 +170,15 @@ void pm_pours_release(struct pm_pours *pours)
 
 /* ---- bottles ---- */
 
+bool pm_stock_serves(pm_strength bottle, pm_strength wanted)
+{
+    pm_strength apart = bottle > wanted ? bottle - wanted : wanted - bottle;
+    if (bottle == PM_NEAT || wanted == PM_NEAT) {
+        return apart == 0;
+    }
+    return apart <= wanted / 50;
+}
+
 bool pm_stock_past(int64_t best_before, int64_t now)
 {
     return best_before != 0 && now >= best_before + DAY;

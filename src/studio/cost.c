@@ -159,7 +159,7 @@ static enum pm_status price_same(struct pm_studio *studio, const struct pm_cost_
     for (int empty = 0; order && empty < 2; empty++) {
         for (size_t i = 0; i < rows.count; i++) {
             const struct pm_bottle *row = &rows.rows[i];
-            if (row->strength == pour->strength && row->solvent == pour->solvent &&
+            if (pm_stock_serves(row->strength, pour->strength) && row->solvent == pour->solvent &&
                 (row->left <= 0 || row->set_aside) == (empty == 1))
                 order[count++] =
                     (struct pm_stock_bottle){.id = row->id,

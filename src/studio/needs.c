@@ -117,7 +117,7 @@ static size_t sort_out(const struct pm_shelf_bottles *rows, struct pm_need *need
     size_t count = 0;
     for (size_t i = 0; i < rows->count; i++) {
         const struct pm_bottle *row = &rows->rows[i];
-        if (row->strength == need->strength && row->solvent == need->solvent) {
+        if (pm_stock_serves(row->strength, need->strength) && row->solvent == need->solvent) {
             order[count++] =
                 (struct pm_stock_bottle){.id = row->id,
                                          .opened = row->opened,

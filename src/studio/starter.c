@@ -130,7 +130,8 @@ static enum pm_confidence confidence_of(const struct table *table,
     bool row_recalled = strcmp(field(table, "confidence"), "memory") == 0;
     if (in_list(recalled, property->column) || (row_recalled && recalled[0] == '\0'))
         return PM_FROM_MEMORY;
-    return strstr(source, "common practice") ? PM_FROM_MEMORY : PM_CHECKED;
+    return strstr(source, "common practice") || strstr(source, "from memory") ? PM_FROM_MEMORY
+                                                                              : PM_CHECKED;
 }
 
 /* ---- one material ---- */

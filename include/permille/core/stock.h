@@ -33,6 +33,11 @@ void pm_pours_release(struct pm_pours *pours);
 
 /* ---- which bottle ---- */
 
+/* Whether a bottle of this true strength serves for a line written at `wanted`: within a fiftieth
+ * of it (our own choice). A dilution weighed to 10.03 % is the line's 10 %; at the balance its true
+ * strength counts. */
+bool pm_stock_serves(pm_strength bottle, pm_strength wanted);
+
 struct pm_stock_bottle {
     int64_t id;
     bool chosen;         /* by the person: before all others */

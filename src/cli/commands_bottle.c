@@ -1,0 +1,685 @@
+/* SPDX-License-Identifier: MIT */
+/* Commands on bottles: entered, listed, counted, poured from, diluted. */
+#include "cli.h"
+#include "shelf.h"
+#include "table.h"
+
+#include "permille/base/amount.h"
+#include "permille/base/mem.h"
+#include "permille/studio/bottles.h"
+#include "permille/studio/shelf.h"
+
+#include <string.h>
+
+/* ---- naming ---- */
+
+static enum pm_status find_bottle(struct pm_cli *cli, const char *text, int64_t *id,
+                                  struct pm_error *err)
+{
+    const enum pm_status status = pm_cli_open(cli, false, err);
+    return status == PM_OK ? pm_bottle_find(cli->studio, text, id, err) : status;
+}
+
+static enum pm_status find_material(struct pm_cli *cli, const char *text, int64_t *id,
+                                    struct pm_error *err)
+{
+    const enum pm_status status = pm_cli_open(cli, false, err);
+    return status == PM_OK ? pm_shelf_find(cli->studio, text, id, err) : status;
+}
+
+/* A bottle or material an option names; 0 when it was not given. */
+static enum pm_status option_bottle(struct pm_cli *cli, const char *option, int64_t *id,
+                                    struct pm_error *err)
+{
+    const char *text = pm_cli_value(cli, option);
+    *id = 0;
+    return text != NULL ? find_bottle(cli, text, id, err) : PM_OK;
+}
+
+static void read_form(const struct pm_cli *cli, struct pm_bottle_form *form)
+{
+    form->strength = pm_cli_value(cli, "at");
+    form->solvent = pm_cli_value(cli, "in");
+    form->lot = pm_cli_value(cli, "lot");
+    form->supplier = pm_cli_value(cli, "supplier");
+    form->place = pm_cli_value(cli, "place");
+    form->note = pm_cli_value(cli, "note");
+    form->bought = pm_cli_value(cli, "bought");
+    form->opened = pm_cli_value(cli, "opened");
+    form->best_before = pm_cli_value(cli, "best-before");
+    form->tare = pm_cli_value(cli, "tare");
+    form->price = pm_cli_value(cli, "price");
+    form->priced_mass = pm_cli_value(cli, "priced-mass");
+}
+
+/* ---- answers ---- */
+
+static void put_day(struct pm_json *json, const char *key, int64_t day)
+{
+    char text[PM_TIME_TEXT];
+    pm_json_put_string(json, key, day != 0 ? pm_time_date(day, text) : NULL);
+}
+
+static void put_known_mass(struct pm_json *json, const char *key, pm_mass mass)
+{
+    if (mass != 0)
+        pm_json_put_decimal(json, key, mass, 6);
+    else
+        pm_json_put_null(json, key);
+}
+
+static void put_card(struct pm_json *json, const struct pm_bottle_card *card)
+{
+    char label[PM_BOTTLE_LABEL];
+
+    pm_json_put_string(json, "bottle", card->label);
+    pm_json_put_string(json, "material", card->name);
+    pm_json_put_decimal(json, "strength_percent", card->strength, 7);
+    pm_json_put_string(json, "solvent", card->solvent);
+    pm_json_put_decimal(json, "left_g", card->left, 6);
+    pm_json_put_string(json, "lot", card->lot);
+    pm_json_put_string(json, "supplier", card->supplier);
+    put_day(json, "bought", card->bought);
+    put_day(json, "opened", card->opened);
+    put_day(json, "best_before", card->best_before);
+    pm_json_put_bool(json, "past_date", card->past);
+    pm_json_put_string(json, "place", card->place);
+    put_known_mass(json, "tare_g", card->tare);
+    if (card->currency[0] != '\0')
+        pm_json_put_decimal(json, "price", card->price, 6);
+    else
+        pm_json_put_null(json, "price");
+    pm_json_put_string(json, "currency", card->currency[0] != '\0' ? card->currency : NULL);
+    put_known_mass(json, "priced_mass_g", card->priced_mass);
+    pm_json_put_string(json, "made_from",
+                       card->made_from != 0 ? pm_bottle_label(card->made_from, label) : NULL);
+    pm_json_put_string(json, "note", card->note);
+    pm_json_put_bool(json, "set_aside", card->set_aside);
+}
+
+/* "SENTENCE: B007 Vetiver oil, 12.5 g left" on standard error, and with --json the bottle. */
+static enum pm_status tell(struct pm_cli *cli, int64_t id, const char *verb, struct pm_error *err)
+{
+    struct pm_bottle_card card;
+    struct pm_text sentence = PM_TEXT_EMPTY;
+    struct pm_json json;
+    char mass[PM_AMOUNT_TEXT], strength[PM_AMOUNT_TEXT];
+
+    const enum pm_status status = pm_bottle_show(cli->studio, id, &card, err);
+    if (status != PM_OK)
+        return status;
+    pm_text_addf(&sentence, "%s %s: %s, %s, %s left", verb, card.label, card.name,
+                 pm_strength_format(card.strength, pm_decimal_sign(), strength),
+                 pm_mass_format(card.left, 2, pm_decimal_sign(), mass));
+    pm_cli_say(cli, "%s.", pm_text_get(&sentence));
+    if (cli->form == PM_CLI_JSON) {
+        pm_json_init(&json, &cli->out);
+        pm_json_open(&json, '{');
+        pm_json_put_string(&json, "sentence", pm_text_get(&sentence));
+        put_card(&json, &card);
+        pm_json_close(&json, '}');
+    }
+    pm_text_release(&sentence);
+    pm_bottle_card_release(&card);
+    return PM_OK;
+}
+
+/* ---- entering and editing ---- */
+
+static enum pm_status run_add(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_bottle_form form = {.strength = NULL};
+    pm_mass received = 0;
+    int64_t material, id;
+
+    read_form(cli, &form);
+    enum pm_status status = find_material(cli, cli->operands[0], &material, err);
+    if (status == PM_OK && cli->operand_count > 1)
+        status = pm_mass_read(cli->operands[1], &received, err);
+    if (status == PM_OK)
+        status = pm_bottle_add(cli->studio, material, received, &form, 0, &id, err);
+    return status == PM_OK ? tell(cli, id, "New bottle", err) : status;
+}
+
+static enum pm_status edit(struct pm_cli *cli, const struct pm_bottle_form *form, const char *verb,
+                           struct pm_error *err)
+{
+    int64_t id;
+    enum pm_status status = find_bottle(cli, cli->operands[0], &id, err);
+    if (status == PM_OK)
+        status = pm_bottle_edit(cli->studio, id, form, err);
+    return status == PM_OK ? tell(cli, id, verb, err) : status;
+}
+
+static enum pm_status run_edit(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_bottle_form form = {.strength = NULL};
+
+    if (cli->given_count == pm_cli_has(cli, "db") + (size_t)pm_cli_has(cli, "json"))
+        return pm_cli_usage(cli, err, "What is to be changed?");
+    read_form(cli, &form);
+    return edit(cli, &form, "Changed", err);
+}
+
+static enum pm_status run_move(struct pm_cli *cli, struct pm_error *err)
+{
+    const struct pm_bottle_form form = {.place = pm_cli_value(cli, "to")};
+
+    if (form.place == NULL)
+        return pm_cli_usage(cli, err, "Where to? Say --to PLACE.");
+    return edit(cli, &form, "Moved", err);
+}
+
+static enum pm_status set_aside(struct pm_cli *cli, bool aside, struct pm_error *err)
+{
+    int64_t id;
+    enum pm_status status = find_bottle(cli, cli->operands[0], &id, err);
+    if (status == PM_OK)
+        status = pm_bottle_set_aside(cli->studio, id, aside, err);
+    return status == PM_OK ? tell(cli, id, aside ? "Set aside" : "Brought back", err) : status;
+}
+
+static enum pm_status run_aside(struct pm_cli *cli, struct pm_error *err)
+{
+    return set_aside(cli, true, err);
+}
+
+static enum pm_status run_back(struct pm_cli *cli, struct pm_error *err)
+{
+    return set_aside(cli, false, err);
+}
+
+/* ---- the ledger ---- */
+
+/* A refusal because the bottle does not hold enough says which switch goes on all the same. */
+static enum pm_status even_below(struct pm_cli *cli, enum pm_status status, pm_mass missing)
+{
+    if (status == PM_REFUSED && missing > 0)
+        pm_cli_say(cli, "With --even-below it is written all the same.");
+    return status;
+}
+
+static enum pm_status take(struct pm_cli *cli, const char *kind, const char *verb,
+                           struct pm_error *err)
+{
+    struct pm_taking taking = {.kind = kind,
+                               .batch = pm_cli_value(cli, "for"),
+                               .note = pm_cli_value(cli, "note"),
+                               .even_below = pm_cli_has(cli, "even-below")};
+    pm_mass missing = 0;
+    int64_t id;
+    enum pm_status status = find_bottle(cli, cli->operands[0], &id, err);
+    if (status == PM_OK)
+        status = pm_mass_read(cli->operands[1], &taking.mass, err);
+    if (status == PM_OK)
+        status = pm_bottle_take(cli->studio, id, &taking, &missing, err);
+    if (status != PM_OK)
+        return even_below(cli, status, missing);
+    return tell(cli, id, verb, err);
+}
+
+static enum pm_status run_pour(struct pm_cli *cli, struct pm_error *err)
+{
+    return take(cli, "poured", "Poured from", err);
+}
+
+static enum pm_status run_spill(struct pm_cli *cli, struct pm_error *err)
+{
+    return take(cli, "spilled", "Spilled from", err);
+}
+
+static enum pm_status run_discard(struct pm_cli *cli, struct pm_error *err)
+{
+    return take(cli, "discarded", "Discarded from", err);
+}
+
+static enum pm_status run_receive(struct pm_cli *cli, struct pm_error *err)
+{
+    return take(cli, "received", "Filled", err);
+}
+
+static enum pm_status run_count(struct pm_cli *cli, struct pm_error *err)
+{
+    pm_mass found = 0;
+    int64_t id;
+    enum pm_status status = find_bottle(cli, cli->operands[0], &id, err);
+    if (status == PM_OK)
+        status = pm_mass_read(cli->operands[1], &found, err);
+    if (status == PM_OK)
+        status = pm_bottle_count(cli->studio, id, found, pm_cli_value(cli, "note"), 0, err);
+    return status == PM_OK ? tell(cli, id, "Counted", err) : status;
+}
+
+static enum pm_status run_empty(struct pm_cli *cli, struct pm_error *err)
+{
+    int64_t id;
+    enum pm_status status = find_bottle(cli, cli->operands[0], &id, err);
+    if (status == PM_OK)
+        status = pm_bottle_empty(cli->studio, id, pm_cli_value(cli, "note"), err);
+    return status == PM_OK ? tell(cli, id, "Empty:", err) : status;
+}
+
+/* ---- reading ---- */
+
+static const struct pm_column list_columns[] = {
+    {.key = "bottle", .title = "bottle", .kind = PM_CELL_TEXT},
+    {.key = "material", .title = "material", .kind = PM_CELL_TEXT},
+    {.key = "strength_percent", .title = "%", .kind = PM_CELL_NUMBER, .scale = 7},
+    {.key = "solvent", .kind = PM_CELL_TEXT},
+    {.title = "in", .kind = PM_CELL_TEXT},
+    {.key = "left_g", .title = "left g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+    {.key = "lot", .title = "lot", .kind = PM_CELL_TEXT},
+    {.key = "supplier", .title = "supplier", .kind = PM_CELL_TEXT},
+    {.key = "place", .title = "place", .kind = PM_CELL_TEXT},
+    {.key = "best_before", .title = "best before", .kind = PM_CELL_TEXT},
+    {.key = "past_date", .title = "past", .kind = PM_CELL_BOOL},
+    {.key = "set_aside", .title = "aside", .kind = PM_CELL_BOOL},
+};
+
+static void add_card(struct pm_table *table, const struct pm_bottle_card *card)
+{
+    char day[PM_TIME_TEXT];
+
+    pm_table_text(table, card->label);
+    pm_table_text(table, card->name);
+    pm_table_number(table, card->strength);
+    pm_table_text(table, card->solvent);
+    pm_table_text(table, card->solvent != NULL ? card->solvent : "");
+    pm_table_number(table, card->left);
+    pm_table_text(table, card->lot);
+    pm_table_text(table, card->supplier);
+    pm_table_text(table, card->place);
+    pm_table_text(table, card->best_before != 0 ? pm_time_date(card->best_before, day) : NULL);
+    pm_table_bool(table, card->past);
+    pm_table_bool(table, card->set_aside);
+}
+
+static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
+{
+    const char *material = pm_cli_value(cli, "material");
+    struct pm_bottle_filter filter = {.text = cli->operand_count > 0 ? cli->operands[0] : NULL,
+                                      .have = pm_cli_has(cli, "have"),
+                                      .old = pm_cli_has(cli, "old"),
+                                      .set_aside_too = pm_cli_has(cli, "all")};
+    struct pm_bottle_cards cards;
+    struct pm_table table;
+
+    enum pm_status status = pm_cli_open(cli, false, err);
+    if (status == PM_OK && material != NULL)
+        status = find_material(cli, material, &filter.material, err);
+    if (status == PM_OK)
+        status = pm_bottles_list(cli->studio, &filter, &cards, err);
+    if (status != PM_OK)
+        return status;
+    pm_table_init(&table, list_columns, sizeof list_columns / sizeof list_columns[0]);
+    for (size_t i = 0; i < cards.count; i++)
+        add_card(&table, &cards.items[i]);
+    pm_bottle_cards_release(&cards);
+    status = pm_table_answer(&table, cli, "bottles", "No bottles.", err);
+    pm_table_release(&table);
+    return status;
+}
+
+static const struct pm_column ledger_columns[] = {
+    {.key = "at", .title = "at", .kind = PM_CELL_TIME},
+    {.key = "kind", .title = "what", .kind = PM_CELL_TEXT},
+    {.key = "mass_g", .title = "g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+    {.key = "left_g", .title = "left g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+    {.key = "other", .title = "other bottle", .kind = PM_CELL_TEXT},
+    {.key = "batch", .title = "for", .kind = PM_CELL_TEXT},
+    {.key = "note", .title = "note", .kind = PM_CELL_TEXT},
+};
+
+static void fill_ledger(struct pm_table *table, const struct pm_ledger *ledger)
+{
+    pm_table_init(table, ledger_columns, sizeof ledger_columns / sizeof ledger_columns[0]);
+    for (size_t i = 0; i < ledger->count; i++) {
+        const struct pm_ledger_line *line = &ledger->lines[i];
+        pm_table_time(table, line->at);
+        pm_table_text(table, line->kind);
+        pm_table_number(table, line->mass);
+        pm_table_number(table, line->left);
+        pm_table_text(table, line->other != 0 ? line->other_label : NULL);
+        pm_table_text(table, line->batch);
+        pm_table_text(table, line->note);
+    }
+}
+
+static void add_day(struct pm_text *out, const char *name, int64_t day)
+{
+    char text[PM_TIME_TEXT];
+    pm_cli_add_field(out, name, day != 0 ? pm_time_date(day, text) : NULL);
+}
+
+static void add_fields(struct pm_text *out, const struct pm_bottle_card *card)
+{
+    char number[PM_AMOUNT_TEXT], mass[PM_AMOUNT_TEXT], label[PM_BOTTLE_LABEL];
+    struct pm_text text = PM_TEXT_EMPTY;
+    char sign = pm_decimal_sign();
+
+    pm_text_addf(out, "%s  ", card->label);
+    pm_cli_add_shown(out, card->name);
+    pm_text_addf(out, "%s\n", card->set_aside ? ", set aside" : "");
+    pm_text_addf(&text, "%s%s%s", pm_strength_format(card->strength, sign, number),
+                 card->solvent != NULL ? " in " : "", card->solvent != NULL ? card->solvent : "");
+    pm_cli_add_field(out, "strength", pm_text_get(&text));
+    pm_cli_add_field(out, "left", pm_mass_format(card->left, 2, sign, mass));
+    pm_cli_add_field(out, "lot", card->lot);
+    pm_cli_add_field(out, "supplier", card->supplier);
+    add_day(out, "bought", card->bought);
+    add_day(out, "opened", card->opened);
+    pm_text_clear(&text);
+    if (card->best_before != 0)
+        pm_text_addf(&text, "%s%s", pm_time_date(card->best_before, number),
+                     card->past ? ", which is over" : "");
+    pm_cli_add_field(out, "best before", pm_text_get(&text));
+    pm_cli_add_field(out, "place", card->place);
+    if (card->tare != 0)
+        pm_cli_add_field(out, "tare", pm_mass_format(card->tare, 2, sign, mass));
+    pm_text_clear(&text);
+    if (card->currency[0] != '\0')
+        pm_text_addf(
+            &text, "%s %s for %s",
+            pm_decimal_format(card->price, 6, pm_decimal_places(card->price, 6, 2), sign, number),
+            card->currency, pm_mass_format(card->priced_mass, 0, sign, mass));
+    pm_cli_add_field(out, "price", card->currency[0] != '\0' ? pm_text_get(&text) : "unknown");
+    if (card->made_from != 0)
+        pm_cli_add_field(out, "made from", pm_bottle_label(card->made_from, label));
+    pm_cli_add_field(out, "note", card->note);
+    pm_text_release(&text);
+}
+
+static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_bottle_card card;
+    struct pm_ledger ledger;
+    struct pm_table table;
+    struct pm_json json;
+    int64_t id;
+
+    enum pm_status status = find_bottle(cli, cli->operands[0], &id, err);
+    if (status == PM_OK)
+        status = pm_bottle_show(cli->studio, id, &card, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_bottle_ledger(cli->studio, id, &ledger, err);
+    if (status != PM_OK) {
+        pm_bottle_card_release(&card);
+        return status;
+    }
+    fill_ledger(&table, &ledger);
+    if (cli->form == PM_CLI_JSON) {
+        pm_json_init(&json, &cli->out);
+        pm_json_open(&json, '{');
+        put_card(&json, &card);
+        pm_json_key(&json, "movements");
+        status = pm_table_as_json(&table, &json, err);
+        pm_json_close(&json, '}');
+    } else {
+        add_fields(&cli->out, &card);
+        pm_text_add_char(&cli->out, '\n');
+        status = pm_table_as_text(&table, pm_decimal_sign(), &cli->out, err);
+    }
+    pm_table_release(&table);
+    pm_ledger_release(&ledger);
+    pm_bottle_card_release(&card);
+    return status;
+}
+
+/* ---- dilutions ---- */
+
+static enum pm_status read_wish(struct pm_cli *cli, struct pm_dilution_wish *wish,
+                                struct pm_error *err)
+{
+    const char *solvent = pm_cli_value(cli, "in");
+    const char *readability = pm_cli_value(cli, "readability");
+    enum pm_status status = find_material(cli, cli->operands[0], &wish->material, err);
+    if (status == PM_OK)
+        status = pm_strength_read(cli->operands[1], &wish->strength, err);
+    if (status == PM_OK)
+        status = pm_mass_read(cli->operands[2], &wish->target, err);
+    if (status == PM_OK && solvent != NULL)
+        status = find_material(cli, solvent, &wish->solvent, err);
+    if (status == PM_OK)
+        status = option_bottle(cli, "from", &wish->from, err);
+    if (status == PM_OK)
+        status = option_bottle(cli, "solvent-from", &wish->solvent_from, err);
+    if (status == PM_OK && readability != NULL)
+        status = pm_mass_read(readability, &wish->readability, err);
+    return status;
+}
+
+static void show_dilution(struct pm_cli *cli, const struct pm_dilution *plan)
+{
+    char label[PM_BOTTLE_LABEL], mass[PM_AMOUNT_TEXT], strength[PM_AMOUNT_TEXT];
+    struct pm_text *out = &cli->out;
+    char sign = pm_decimal_sign();
+
+    pm_text_addf(out, "%12s  ", pm_mass_format(plan->of_stock, 2, sign, mass));
+    pm_cli_add_shown(out, plan->name);
+    pm_text_addf(out, " at %s from %s\n", pm_strength_format(plan->from_strength, sign, strength),
+                 pm_bottle_label(plan->from, label));
+    pm_text_addf(out, "%12s  ", pm_mass_format(plan->of_solvent, 2, sign, mass));
+    pm_cli_add_shown(out, plan->solvent_name);
+    if (plan->solvent_from != 0)
+        pm_text_addf(out, " from %s", pm_bottle_label(plan->solvent_from, label));
+    pm_text_addf(out, "\ngives %s at %s\n",
+                 pm_mass_format(plan->of_stock + plan->of_solvent, 2, sign, mass),
+                 pm_strength_format(plan->expected, sign, strength));
+    if (plan->by_volume)
+        pm_text_addf(out, "about %lld µl and %lld µl\n", (long long)plan->stock_ul,
+                     (long long)plan->solvent_ul);
+    if (plan->remark != NULL)
+        pm_text_addf(out, "%s\n", plan->remark);
+}
+
+static void put_dilution(struct pm_json *json, const struct pm_dilution *plan)
+{
+    char label[PM_BOTTLE_LABEL];
+
+    pm_json_put_string(json, "material", plan->name);
+    pm_json_put_string(json, "solvent", plan->solvent_name);
+    pm_json_put_string(json, "from", pm_bottle_label(plan->from, label));
+    pm_json_put_string(json, "solvent_from",
+                       plan->solvent_from != 0 ? pm_bottle_label(plan->solvent_from, label) : NULL);
+    pm_json_put_decimal(json, "stock_percent", plan->from_strength, 7);
+    pm_json_put_decimal(json, "stock_g", plan->of_stock, 6);
+    pm_json_put_decimal(json, "solvent_g", plan->of_solvent, 6);
+    pm_json_put_decimal(json, "expected_percent", plan->expected, 7);
+    if (plan->by_volume) {
+        pm_json_put_decimal(json, "stock_ml", plan->stock_ul, 3);
+        pm_json_put_decimal(json, "solvent_ml", plan->solvent_ul, 3);
+    } else {
+        pm_json_put_null(json, "stock_ml");
+        pm_json_put_null(json, "solvent_ml");
+    }
+    pm_json_put_string(json, "remark", plan->remark);
+}
+
+static enum pm_status only_show(struct pm_cli *cli, const struct pm_dilution *plan)
+{
+    struct pm_json json;
+
+    if (cli->form != PM_CLI_JSON) {
+        show_dilution(cli, plan);
+        return PM_OK;
+    }
+    pm_json_init(&json, &cli->out);
+    pm_json_open(&json, '{');
+    put_dilution(&json, plan);
+    pm_json_close(&json, '}');
+    return PM_OK;
+}
+
+static enum pm_status make(struct pm_cli *cli, const struct pm_dilution *plan, struct pm_error *err)
+{
+    const char *stock_text = pm_cli_value(cli, "stock-weighed");
+    const char *solvent_text = pm_cli_value(cli, "solvent-weighed");
+    pm_mass stock = plan->of_stock, solvent = plan->of_solvent, missing = 0;
+    struct pm_bottle_form form = {.strength = NULL};
+    int64_t id;
+    enum pm_status status = PM_OK;
+
+    read_form(cli, &form);
+    if (stock_text != NULL)
+        status = pm_mass_read(stock_text, &stock, err);
+    if (status == PM_OK && solvent_text != NULL)
+        status = pm_mass_read(solvent_text, &solvent, err);
+    if (status == PM_OK)
+        status = pm_dilution_make(cli->studio, plan, stock, solvent, &form,
+                                  pm_cli_has(cli, "even-below"), 0, &id, &missing, err);
+    if (status != PM_OK)
+        return even_below(cli, status, missing);
+    if (plan->remark != NULL)
+        pm_cli_say(cli, "%s", plan->remark);
+    return tell(cli, id, "Made", err);
+}
+
+static enum pm_status run_dilute(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_dilution_wish wish = {.material = 0};
+    struct pm_dilution plan;
+
+    enum pm_status status = read_wish(cli, &wish, err);
+    if (status == PM_OK)
+        status = pm_dilution_plan(cli->studio, &wish, &plan, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_cli_has(cli, "try") ? only_show(cli, &plan) : make(cli, &plan, err);
+    pm_dilution_release(&plan);
+    return status;
+}
+
+/* ---- the table ---- */
+
+#define OPTION_NOTE                                                                                \
+    {                                                                                              \
+        .name = "note", .value = "TEXT", .help = "anything worth knowing"                          \
+    }
+#define OPTION_BELOW                                                                               \
+    {                                                                                              \
+        .name = "even-below", .help = "also when the ledger falls below zero"                      \
+    }
+#define OPTIONS_PAPERS                                                                             \
+    {.name = "lot", .value = "TEXT", .help = "the supplier's lot"},                                \
+        {.name = "supplier", .value = "TEXT", .help = "who it was bought from"},                   \
+        {.name = "bought", .value = "DATE", .help = "2026-03-02"},                                 \
+        {.name = "opened", .value = "DATE", .help = "when it was first opened"},                   \
+        {.name = "best-before", .value = "DATE", .help = "as on the label"},                       \
+        {.name = "place", .value = "TEXT", .help = "where it stands"},                             \
+        {.name = "tare", .value = "MASS", .help = "of the empty bottle"},                          \
+        {.name = "price",                                                                          \
+         .value = "PRICE",                                                                         \
+         .help = "what was paid, with its currency: 19.20 EUR"},                                   \
+        {.name = "priced-mass", .value = "MASS", .help = "what it was paid for"}, OPTION_NOTE
+
+static const struct pm_cli_option form_options[] = {
+    {.name = "at", .value = "STRENGTH", .help = "of the material in it; neat without it"},
+    {.name = "in", .value = "SOLVENT", .help = "what it is diluted with"},
+    OPTIONS_PAPERS,
+    {.name = NULL},
+};
+
+static const struct pm_cli_option move_options[] = {
+    {.name = "to", .value = "PLACE", .help = "where it stands now"},
+    {.name = NULL},
+};
+
+static const struct pm_cli_option note_options[] = {
+    OPTION_NOTE,
+    {.name = NULL},
+};
+
+static const struct pm_cli_option take_options[] = {
+    {.name = "for", .value = "TEXT", .help = "the batch or trial it went into"},
+    OPTION_NOTE,
+    OPTION_BELOW,
+    {.name = NULL},
+};
+
+static const struct pm_cli_option list_options[] = {
+    {.name = "material", .value = "NAME", .help = "only bottles of this material"},
+    {.name = "have", .help = "only those with something left"},
+    {.name = "old", .help = "only those past their date with something left"},
+    {.name = "all", .help = "also what was set aside"},
+    {.name = NULL},
+};
+
+static const struct pm_cli_option dilute_options[] = {
+    {.name = "in", .value = "SOLVENT", .help = "without it the solvent of the stock bottle"},
+    {.name = "from", .value = "BOTTLE", .help = "the stock; without it the oldest opened one"},
+    {.name = "solvent-from", .value = "BOTTLE", .help = "the bottle of solvent"},
+    {.name = "readability", .value = "MASS", .help = "of the balance; 0.01g without it"},
+    {.name = "stock-weighed", .value = "MASS", .help = "what was really weighed of the stock"},
+    {.name = "solvent-weighed", .value = "MASS", .help = "what was really weighed of the solvent"},
+    {.name = "try", .help = "write nothing, show what to weigh"},
+    OPTION_BELOW,
+    OPTIONS_PAPERS,
+    {.name = NULL},
+};
+
+#define BOTTLE_COMMAND(name_, operands_, count, help_, options_, run_)                             \
+    {                                                                                              \
+        .name = name_, .operands = operands_, .least = count, .most = count, .forms = PM_CLI_JSON, \
+        .help = help_, .options = options_, .run = run_,                                           \
+    }
+
+static const struct pm_cli_command commands[] = {
+    {
+        .name = "bottle add",
+        .operands = "MATERIAL [MASS]",
+        .least = 1,
+        .most = 2,
+        .forms = PM_CLI_JSON,
+        .help = "a new bottle with that much in it",
+        .options = form_options,
+        .run = run_add,
+    },
+    BOTTLE_COMMAND("bottle edit", "BOTTLE", 1, "change what is said about a bottle", form_options,
+                   run_edit),
+    BOTTLE_COMMAND("bottle show", "BOTTLE", 1, "everything about a bottle, with its ledger", NULL,
+                   run_show),
+    {
+        .name = "bottle list",
+        .operands = "[TEXT]",
+        .least = 0,
+        .most = 1,
+        .forms = PM_CLI_JSON | PM_CLI_CSV,
+        .help = "list the bottles, or find some by material, lot, supplier, place or number",
+        .options = list_options,
+        .run = run_list,
+    },
+    BOTTLE_COMMAND("bottle count", "BOTTLE MASS", 2, "stock-take: what is really in it",
+                   note_options, run_count),
+    BOTTLE_COMMAND("bottle pour", "BOTTLE MASS", 2, "take some out of it", take_options, run_pour),
+    BOTTLE_COMMAND("bottle fill", "BOTTLE MASS", 2, "put some more into it", take_options,
+                   run_receive),
+    BOTTLE_COMMAND("bottle spill", "BOTTLE MASS", 2, "some of it was spilled", take_options,
+                   run_spill),
+    BOTTLE_COMMAND("bottle discard", "BOTTLE MASS", 2, "some of it was thrown away", take_options,
+                   run_discard),
+    BOTTLE_COMMAND("bottle move", "BOTTLE", 1, "put it in another place", move_options, run_move),
+    BOTTLE_COMMAND("bottle empty", "BOTTLE", 1, "nothing is left in it; set aside", note_options,
+                   run_empty),
+    BOTTLE_COMMAND("bottle aside", "BOTTLE", 1, "take a bottle out of sight", NULL, run_aside),
+    BOTTLE_COMMAND("bottle back", "BOTTLE", 1, "bring a bottle back that was set aside", NULL,
+                   run_back),
+    {
+        .name = "dilute",
+        .operands = "MATERIAL STRENGTH MASS",
+        .least = 3,
+        .most = 3,
+        .forms = PM_CLI_JSON,
+        .help = "make a dilution from a bottle: a new bottle with its true strength",
+        .more = "What to weigh is rounded to what the balance reads. Without --stock-weighed and\n"
+                "--solvent-weighed it is taken as weighed.",
+        .options = dilute_options,
+        .run = run_dilute,
+    },
+};
+
+const struct pm_cli_topic pm_cli_topic_bottle = {
+    .title = "Bottles",
+    .commands = commands,
+    .count = sizeof commands / sizeof commands[0],
+};

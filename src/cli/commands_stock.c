@@ -1,0 +1,789 @@
+/* SPDX-License-Identifier: MIT */
+/* Commands that look at the shelf from a formula: stock, needs, cost, plans, shopping; tables in
+ * and out; the shelf's history. */
+#include "bench.h"
+#include "cli.h"
+#include "shelf.h"
+#include "table.h"
+
+#include "permille/base/amount.h"
+#include "permille/base/mem.h"
+#include "permille/studio/shelf.h"
+#include "permille/studio/stock.h"
+
+#include <errno.h>
+#include <stdio.h>
+#include <string.h>
+
+#define FILE_MOST  (256u << 20)
+#define PICKED_MAX 64
+
+#define COLUMNS(array) array, sizeof array / sizeof array[0]
+
+/* ---- stock ---- */
+
+static const struct pm_column stock_columns[] = {
+    {.key = "material", .title = "material", .kind = PM_CELL_TEXT},
+    {.key = "bottles", .title = "bottles", .kind = PM_CELL_NUMBER},
+    {.key = "left_g", .title = "left g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+    {.key = "neat_g", .title = "neat g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+    {.key = "level_g", .title = "level g", .kind = PM_CELL_NUMBER, .scale = 6},
+    {.key = "low", .title = "low", .kind = PM_CELL_BOOL},
+    {.key = "old", .title = "past date", .kind = PM_CELL_BOOL},
+};
+
+static enum pm_status run_stock(struct pm_cli *cli, struct pm_error *err)
+{
+    const bool low = pm_cli_has(cli, "low"), old = pm_cli_has(cli, "old");
+    const struct pm_shelf_filter filter = {
+        .text = cli->operand_count > 0 ? cli->operands[0] : NULL,
+        .have = !low,
+        .low = low,
+        .old = old,
+        .limit = 10000000,
+    };
+    struct pm_shelf_rows_found rows;
+    struct pm_table table;
+
+    enum pm_status status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = pm_shelf_list(cli->studio, &filter, &rows, err);
+    if (status != PM_OK)
+        return status;
+    pm_table_init(&table, COLUMNS(stock_columns));
+    for (size_t i = 0; i < rows.count; i++) {
+        const struct pm_shelf_row *row = &rows.items[i];
+        pm_table_text(&table, row->name);
+        pm_table_number(&table, row->bottles);
+        pm_table_number(&table, row->poured);
+        pm_table_number(&table, row->neat);
+        if (row->level >= 0)
+            pm_table_number(&table, row->level);
+        else
+            pm_table_null(&table);
+        pm_table_bool(&table, row->low);
+        pm_table_bool(&table, row->old);
+    }
+    pm_shelf_rows_release(&rows);
+    status =
+        pm_table_answer(&table, cli, "stock", low ? "Nothing is low." : "Nothing is there.", err);
+    pm_table_release(&table);
+    return status;
+}
+
+/* ---- strengths and stand-ins of one material ---- */
+
+static enum pm_status find_material(struct pm_cli *cli, int64_t *id, struct pm_error *err)
+{
+    const enum pm_status status = pm_cli_open(cli, false, err);
+    return status == PM_OK ? pm_shelf_find(cli->studio, cli->operands[0], id, err) : status;
+}
+
+static const struct pm_column strength_columns[] = {
+    {.key = "strength_percent", .title = "%", .kind = PM_CELL_NUMBER, .scale = 7},
+    {.key = "solvent", .title = "in", .kind = PM_CELL_TEXT},
+    {.key = "bottles", .title = "bottles", .kind = PM_CELL_NUMBER},
+    {.key = "left_g", .title = "left g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+    {.key = "past_date", .title = "past date", .kind = PM_CELL_BOOL},
+};
+
+static enum pm_status run_strengths(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_shelf_strengths found;
+    struct pm_table table;
+    int64_t id;
+
+    enum pm_status status = find_material(cli, &id, err);
+    if (status == PM_OK)
+        status = pm_stock_strengths(cli->studio, id, &found, err);
+    if (status != PM_OK)
+        return status;
+    pm_table_init(&table, COLUMNS(strength_columns));
+    for (size_t i = 0; i < found.count; i++) {
+        pm_table_number(&table, found.items[i].strength);
+        pm_table_text(&table, found.items[i].solvent_name);
+        pm_table_number(&table, found.items[i].bottles);
+        pm_table_number(&table, found.items[i].left);
+        pm_table_bool(&table, found.items[i].past);
+    }
+    pm_shelf_strengths_release(&found);
+    status = pm_table_answer(&table, cli, "strengths", "Nothing of it is on the shelf.", err);
+    pm_table_release(&table);
+    return status;
+}
+
+static const struct pm_column offer_columns[] = {
+    {.key = "material", .title = "material", .kind = PM_CELL_TEXT},
+    {.key = "family", .title = "family", .kind = PM_CELL_TEXT},
+    {.key = "shared_words", .title = "shared words", .kind = PM_CELL_NUMBER},
+    {.key = "rating", .title = "rating", .kind = PM_CELL_NUMBER},
+    {.key = "neat_g", .title = "neat g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+};
+
+static enum pm_status run_standins(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_offers found;
+    struct pm_table table;
+    int64_t id;
+
+    enum pm_status status = find_material(cli, &id, err);
+    if (status == PM_OK)
+        status = pm_stock_offers(cli->studio, id, 1000, &found, err);
+    if (status != PM_OK)
+        return status;
+    pm_table_init(&table, COLUMNS(offer_columns));
+    for (size_t i = 0; i < found.count; i++) {
+        pm_table_text(&table, found.items[i].name);
+        pm_table_text(&table, found.items[i].family);
+        pm_table_number(&table, (int64_t)found.items[i].shared);
+        if (found.items[i].rating > 0)
+            pm_table_number(&table, found.items[i].rating);
+        else
+            pm_table_null(&table);
+        pm_table_number(&table, found.items[i].neat);
+    }
+    pm_offers_release(&found);
+    status =
+        pm_table_answer(&table, cli, "standins", "Nothing of its family is on the shelf.", err);
+    pm_table_release(&table);
+    return status;
+}
+
+/* ---- a formula against the shelf ---- */
+
+static enum pm_status read_batch(struct pm_cli *cli, const char *text, pm_mass *out,
+                                 struct pm_error *err)
+{
+    if (text == NULL)
+        return pm_cli_usage(cli, err, "For what batch? Say --batch MASS.");
+    return pm_mass_read(text, out, err);
+}
+
+static const struct pm_column need_columns[] = {
+    {.key = "material", .title = "material", .kind = PM_CELL_TEXT},
+    {.key = "strength_percent", .title = "%", .kind = PM_CELL_NUMBER, .scale = 7},
+    {.key = "solvent", .title = "in", .kind = PM_CELL_TEXT},
+    {.key = "need_g", .title = "need g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+    {.key = "left_g", .title = "left g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+    {.key = "bottle", .title = "bottle", .kind = PM_CELL_TEXT},
+    {.key = "state", .title = "state", .kind = PM_CELL_TEXT},
+};
+
+static enum pm_status run_needs(struct pm_cli *cli, struct pm_error *err)
+{
+    char label[PM_BOTTLE_LABEL];
+    struct pm_sheet *sheet;
+    struct pm_needs needs;
+    struct pm_table table;
+    pm_mass mass = 0;
+
+    enum pm_status status = pm_mass_read(cli->operands[1], &mass, err);
+    if (status == PM_OK)
+        status = pm_cli_sheet(cli, 0, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_stock_needs(cli->studio, sheet, mass, &needs, err);
+    pm_sheet_free(sheet);
+    if (status != PM_OK)
+        return status;
+    pm_table_init(&table, COLUMNS(need_columns));
+    for (size_t i = 0; i < needs.count; i++) {
+        const struct pm_need *need = &needs.items[i];
+        pm_table_text(&table, need->name);
+        pm_table_number(&table, need->strength);
+        pm_table_text(&table, need->solvent_name);
+        pm_table_number(&table, need->mass);
+        pm_table_number(&table, need->left);
+        pm_table_text(&table, need->bottle != 0 ? pm_bottle_label(need->bottle, label) : NULL);
+        pm_table_text(&table, pm_stock_state_word(need->state));
+    }
+    if (needs.lacking > 0)
+        pm_cli_say(cli, "%zu of %zu lacking.", needs.lacking, needs.count);
+    pm_needs_release(&needs);
+    status = pm_table_answer(&table, cli, "needs", "Nothing is needed.", err);
+    pm_table_release(&table);
+    return status;
+}
+
+static const struct pm_column possible_columns[] = {
+    {.key = "formula", .title = "formula", .kind = PM_CELL_TEXT},
+    {.key = "lacking", .title = "lacking", .kind = PM_CELL_NUMBER},
+    {.key = "what", .kind = PM_CELL_TEXT},
+    {.title = "what", .kind = PM_CELL_TEXT},
+};
+
+static enum pm_status run_possible(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_possibles found;
+    struct pm_table table;
+    pm_mass mass = 0;
+
+    enum pm_status status = pm_mass_read(cli->operands[0], &mass, err);
+    if (status == PM_OK)
+        status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = pm_stock_possible(cli->studio, mass, &found, err);
+    if (status != PM_OK)
+        return status;
+    pm_table_init(&table, COLUMNS(possible_columns));
+    for (size_t i = 0; i < found.count; i++) {
+        pm_table_text(&table, found.items[i].title);
+        pm_table_number(&table, (int64_t)found.items[i].lacking);
+        pm_table_text(&table, found.items[i].what);
+        pm_table_text(&table, found.items[i].what != NULL ? found.items[i].what : "");
+    }
+    pm_possibles_release(&found);
+    status = pm_table_answer(&table, cli, "possible", "No formulas.", err);
+    pm_table_release(&table);
+    return status;
+}
+
+/* ---- cost ---- */
+
+/* "cost":[{"currency","amount"}] */
+static void put_sum(struct pm_json *json, const char *key, const struct pm_sum *sum)
+{
+    pm_json_key(json, key);
+    pm_json_open(json, '[');
+    for (size_t i = 0; i < sum->count; i++) {
+        pm_json_open(json, '{');
+        pm_json_put_string(json, "currency", sum->in[i].currency);
+        pm_json_put_decimal(json, "amount", sum->in[i].money, 6);
+        pm_json_close(json, '}');
+    }
+    pm_json_close(json, ']');
+}
+
+static void cost_as_json(struct pm_cli *cli, const struct pm_cost *cost)
+{
+    char label[PM_BOTTLE_LABEL];
+    struct pm_json json;
+
+    pm_json_init(&json, &cli->out);
+    pm_json_open(&json, '{');
+    pm_json_put_decimal(&json, "batch_g", cost->batch, 6);
+    pm_json_key(&json, "lines");
+    pm_json_open(&json, '[');
+    for (size_t i = 0; i < cost->count; i++) {
+        const struct pm_cost_line *line = &cost->lines[i];
+        pm_json_open(&json, '{');
+        pm_json_put_int(&json, "line", (int64_t)i + 1);
+        pm_json_put_string(&json, "title", line->title);
+        pm_json_put_decimal(&json, "mass_g", line->mass, 6);
+        pm_json_put_string(&json, "bottle",
+                           line->bottle != 0 ? pm_bottle_label(line->bottle, label) : NULL);
+        put_sum(&json, "cost", &line->sum);
+        pm_json_put_int(&json, "unknown", (int64_t)line->unknown);
+        pm_json_close(&json, '}');
+    }
+    pm_json_close(&json, ']');
+    put_sum(&json, "cost", &cost->sum);
+    put_sum(&json, "per_kilogram", &cost->per_kilogram);
+    put_sum(&json, "per_bottle", &cost->per_bottle);
+    pm_json_put_int(&json, "unknown", (int64_t)cost->unknown);
+    pm_json_put_string(&json, "unknown_names", cost->unknown_names);
+    pm_json_put_string(&json, "remark", cost->remark);
+    pm_json_close(&json, '}');
+}
+
+static const struct pm_column cost_columns[] = {
+    {.key = "title", .title = "line", .kind = PM_CELL_TEXT},
+    {.key = "mass_g",
+     .title = "g",
+     .kind = PM_CELL_NUMBER,
+     .scale = 6,
+     .least = 3,
+     .adds_up = true},
+    {.key = "bottle", .title = "bottle", .kind = PM_CELL_TEXT},
+    {.key = "cost", .title = "cost", .kind = PM_CELL_TEXT},
+    {.key = "unknown", .title = "unknown", .kind = PM_CELL_TEXT},
+};
+
+static enum pm_status cost_as_table(struct pm_cli *cli, const struct pm_cost *cost,
+                                    struct pm_error *err)
+{
+    const char sign = cli->form == PM_CLI_CSV ? '.' : pm_decimal_sign();
+    char label[PM_BOTTLE_LABEL], number[PM_AMOUNT_TEXT];
+    struct pm_text text = PM_TEXT_EMPTY;
+    struct pm_table table;
+
+    pm_table_init(&table, COLUMNS(cost_columns));
+    for (size_t i = 0; i < cost->count; i++) {
+        const struct pm_cost_line *line = &cost->lines[i];
+        pm_table_text(&table, line->title);
+        pm_table_number(&table, line->mass);
+        pm_table_text(&table, line->bottle != 0 ? pm_bottle_label(line->bottle, label) : NULL);
+        pm_text_clear(&text);
+        pm_sum_format(&line->sum, 2, sign, &text);
+        pm_table_text(&table, pm_text_get(&text));
+        pm_text_clear(&text);
+        pm_text_addf(&text, "%zu without a price", line->unknown);
+        pm_table_text(&table, line->unknown > 0 ? pm_text_get(&text) : "");
+    }
+    enum pm_status status = cli->form == PM_CLI_CSV
+                                ? pm_table_as_csv(&table, &cli->out, err)
+                                : pm_table_as_text(&table, sign, &cli->out, err);
+    pm_table_release(&table);
+    pm_text_release(&text);
+    if (status != PM_OK || cli->form == PM_CLI_CSV)
+        return status;
+    pm_text_addf(&cli->out, "\n%s costs ", pm_mass_format(cost->batch, 2, sign, number));
+    pm_sum_format(&cost->sum, 2, sign, &cli->out);
+    pm_text_add(&cli->out, ", a kilogram ");
+    pm_sum_format(&cost->per_kilogram, 2, sign, &cli->out);
+    if (cost->per_bottle.count > 0) {
+        pm_text_add(&cli->out, ", a bottle of product ");
+        pm_sum_format(&cost->per_bottle, 2, sign, &cli->out);
+    }
+    pm_text_add(&cli->out, ".\n");
+    if (cost->unknown_names != NULL) {
+        pm_text_addf(&cli->out, "%zu without a price, not counted: ", cost->unknown);
+        pm_cli_add_shown(&cli->out, cost->unknown_names);
+        pm_text_add(&cli->out, ". It costs at least this.\n");
+    }
+    if (cost->remark != NULL)
+        pm_text_addf(&cli->out, "%s\n", cost->remark);
+    return PM_OK;
+}
+
+static enum pm_status read_cost_wish(struct pm_cli *cli, struct pm_cost_wish *wish, int64_t *picked,
+                                     struct pm_error *err)
+{
+    const char *dosage = pm_cli_value(cli, "dosage"), *product = pm_cli_value(cli, "product");
+    const char *fill = pm_cli_value(cli, "filled-with"), *bottle;
+    size_t at = 0;
+
+    wish->currency = pm_cli_value(cli, "currency");
+    wish->bottles = picked;
+    enum pm_status status = read_batch(cli, pm_cli_value(cli, "batch"), &wish->batch, err);
+    if (status == PM_OK && dosage != NULL)
+        status = pm_strength_read(dosage, &wish->dosage, err);
+    if (status == PM_OK && product != NULL)
+        status = pm_mass_read(product, &wish->product, err);
+    if (status == PM_OK && (dosage == NULL) != (product == NULL))
+        return pm_cli_usage(cli, err, "A bottle of product needs both --dosage and --product.");
+    if (status == PM_OK && fill != NULL)
+        status = pm_shelf_find(cli->studio, fill, &wish->product_solvent, err);
+    while (status == PM_OK && (bottle = pm_cli_next_value(cli, "bottle", &at)) != NULL) {
+        if (wish->bottle_count == PICKED_MAX)
+            return pm_cli_usage(cli, err, "At most %d bottles can be chosen.", PICKED_MAX);
+        status = pm_bottle_find(cli->studio, bottle, &picked[wish->bottle_count++], err);
+    }
+    return status;
+}
+
+static enum pm_status run_cost(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_cost_wish wish = {.batch = 0};
+    int64_t picked[PICKED_MAX];
+    struct pm_sheet *sheet;
+    struct pm_cost cost;
+
+    enum pm_status status = pm_cli_sheet(cli, 0, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    status = read_cost_wish(cli, &wish, picked, err);
+    if (status == PM_OK)
+        status = pm_stock_cost(cli->studio, sheet, &wish, &cost, err);
+    pm_sheet_free(sheet);
+    if (status != PM_OK)
+        return status;
+    if (cli->form == PM_CLI_JSON)
+        cost_as_json(cli, &cost);
+    else
+        status = cost_as_table(cli, &cost, err);
+    pm_cost_release(&cost);
+    return status;
+}
+
+/* ---- rates ---- */
+
+static enum pm_status read_day(struct pm_cli *cli, int64_t *day, struct pm_error *err)
+{
+    const char *text = pm_cli_value(cli, "day");
+    *day = 0;
+    return text != NULL ? pm_time_read(text, day, err) : PM_OK;
+}
+
+static enum pm_status run_rate(struct pm_cli *cli, struct pm_error *err)
+{
+    int64_t day;
+    enum pm_status status = read_day(cli, &day, err);
+    if (status == PM_OK)
+        status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = pm_stock_set_rate(cli->studio, cli->operands[0], cli->operands[2],
+                                   cli->operands[1], day, err);
+    if (status == PM_OK)
+        pm_cli_say(cli, "1 %s is %s %s.", cli->operands[0], cli->operands[1], cli->operands[2]);
+    return status;
+}
+
+static const struct pm_column rate_columns[] = {
+    {.key = "currency", .title = "one", .kind = PM_CELL_TEXT},
+    {.key = "rate", .title = "is", .kind = PM_CELL_NUMBER, .scale = 9},
+    {.key = "other", .title = "of", .kind = PM_CELL_TEXT},
+    {.key = "day", .title = "on", .kind = PM_CELL_TEXT},
+};
+
+static enum pm_status run_rates(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_rate_entries rates;
+    struct pm_table table;
+    char day[PM_TIME_TEXT];
+
+    enum pm_status status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = pm_stock_rates(cli->studio, &rates, err);
+    if (status != PM_OK)
+        return status;
+    pm_table_init(&table, COLUMNS(rate_columns));
+    for (size_t i = 0; i < rates.count; i++) {
+        pm_table_text(&table, rates.items[i].currency);
+        pm_table_number(&table, rates.items[i].rate);
+        pm_table_text(&table, rates.items[i].other);
+        pm_table_text(&table, pm_time_date(rates.items[i].day, day));
+    }
+    pm_rate_entries_release(&rates);
+    status = pm_table_answer(&table, cli, "rates", "No rates.", err);
+    pm_table_release(&table);
+    return status;
+}
+
+/* ---- planned batches ---- */
+
+static enum pm_status run_plan_add(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_cli_named named;
+    struct pm_json json;
+    pm_mass mass = 0;
+    int64_t day, id;
+
+    enum pm_status status = pm_mass_read(cli->operands[1], &mass, err);
+    if (status == PM_OK)
+        status = read_day(cli, &day, err);
+    if (status == PM_OK)
+        status = pm_cli_name(cli, 0, &named, err);
+    if (status == PM_OK)
+        status =
+            pm_plan_batch(cli->studio, named.trial, mass, day, pm_cli_value(cli, "note"), &id, err);
+    if (status != PM_OK)
+        return status;
+    pm_cli_say(cli, "Planned batch %lld.", (long long)id);
+    if (cli->form == PM_CLI_JSON) {
+        pm_json_init(&json, &cli->out);
+        pm_json_open(&json, '{');
+        pm_json_put_int(&json, "plan", id);
+        pm_json_close(&json, '}');
+    }
+    return PM_OK;
+}
+
+static enum pm_status run_plan_done(struct pm_cli *cli, struct pm_error *err)
+{
+    int64_t id = 0;
+    enum pm_status status = pm_decimal_read(cli->operands[0], 0, "The number", &id, err);
+    if (status == PM_OK)
+        status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = pm_plan_batch_done(cli->studio, id, err);
+    if (status == PM_OK)
+        pm_cli_say(cli, "Planned batch %lld is done with.", (long long)id);
+    return status;
+}
+
+static const struct pm_column plan_columns[] = {
+    {.key = "plan", .title = "plan", .kind = PM_CELL_NUMBER},
+    {.key = "trial", .title = "trial", .kind = PM_CELL_TEXT},
+    {.key = "mass_g", .title = "g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+    {.key = "day", .title = "for", .kind = PM_CELL_TEXT},
+    {.key = "note", .title = "note", .kind = PM_CELL_TEXT},
+    {.key = "done", .title = "done", .kind = PM_CELL_BOOL},
+};
+
+static enum pm_status run_plan_list(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_planned_entries plans;
+    struct pm_table table;
+    char day[PM_TIME_TEXT];
+
+    enum pm_status status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = pm_plan_batch_list(cli->studio, pm_cli_has(cli, "all"), &plans, err);
+    if (status != PM_OK)
+        return status;
+    pm_table_init(&table, COLUMNS(plan_columns));
+    for (size_t i = 0; i < plans.count; i++) {
+        const struct pm_planned_entry *plan = &plans.items[i];
+        pm_table_number(&table, plan->id);
+        pm_table_text(&table, plan->title);
+        pm_table_number(&table, plan->mass);
+        pm_table_text(&table, plan->day != 0 ? pm_time_date(plan->day, day) : NULL);
+        pm_table_text(&table, plan->note);
+        pm_table_bool(&table, plan->done);
+    }
+    pm_planned_entries_release(&plans);
+    status = pm_table_answer(&table, cli, "plans", "Nothing is planned.", err);
+    pm_table_release(&table);
+    return status;
+}
+
+static const struct pm_column shopping_columns[] = {
+    {.key = "supplier", .title = "supplier", .kind = PM_CELL_TEXT},
+    {.key = "material", .title = "material", .kind = PM_CELL_TEXT},
+    {.key = "buy_g", .title = "buy g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+    {.key = "need_g", .title = "need g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+    {.key = "have_g", .title = "have g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+    {.key = "to_level", .title = "to level", .kind = PM_CELL_BOOL},
+    {.key = "last_price", .title = "last price", .kind = PM_CELL_TEXT},
+};
+
+static enum pm_status run_shopping(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_shopping list;
+    struct pm_table table;
+
+    enum pm_status status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = pm_stock_shopping(cli->studio, pm_cli_has(cli, "low"), &list, err);
+    if (status != PM_OK)
+        return status;
+    pm_table_init(&table, COLUMNS(shopping_columns));
+    for (size_t i = 0; i < list.count; i++) {
+        const struct pm_shopping_line *line = &list.lines[i];
+        pm_table_text(&table, line->supplier);
+        pm_table_text(&table, line->name);
+        pm_table_number(&table, line->buy);
+        pm_table_number(&table, line->need);
+        pm_table_number(&table, line->have);
+        pm_table_bool(&table, line->level);
+        pm_table_text(&table, line->last_price);
+    }
+    pm_shopping_release(&list);
+    status = pm_table_answer(&table, cli, "shopping", "Nothing needs to be bought.", err);
+    pm_table_release(&table);
+    return status;
+}
+
+/* ---- tables in and out ---- */
+
+static enum pm_status read_file(const char *path, struct pm_text *out, struct pm_error *err)
+{
+    char block[65536];
+    size_t got;
+    FILE *file = strcmp(path, "-") == 0 ? stdin : fopen(path, "rb");
+    if (file == NULL)
+        return pm_fail(err, PM_IO, "%s cannot be read: %s.", path, strerror(errno));
+    while ((got = fread(block, 1, sizeof block, file)) > 0 && out->length < FILE_MOST)
+        pm_text_add_bytes(out, block, got);
+    const bool broken = ferror(file) != 0, large = out->length >= FILE_MOST;
+    if (file != stdin)
+        fclose(file);
+    if (broken || large)
+        return pm_fail(err, PM_IO, "%s cannot be read%s.", path, large ? ": it is too large" : "");
+    return pm_text_ok(out) ? PM_OK : pm_fail_memory(err);
+}
+
+static enum pm_status run_import(struct pm_cli *cli, struct pm_error *err)
+{
+    const bool starter = pm_cli_has(cli, "starter");
+    struct pm_text text = PM_TEXT_EMPTY;
+    struct pm_import_result result = {0, 0, 0};
+    struct pm_json json;
+    enum pm_status status = PM_OK;
+
+    if (starter == (cli->operand_count > 0))
+        return pm_cli_usage(cli, err, "Name a file, or say --starter.");
+    if (!starter)
+        status = read_file(cli->operands[0], &text, err);
+    if (status == PM_OK)
+        status = pm_cli_open(cli, true, err);
+    if (status == PM_OK)
+        status = starter
+                     ? pm_shelf_import_starter(cli->studio, &result, err)
+                     : pm_shelf_import(cli->studio, pm_text_get(&text), text.length, &result, err);
+    pm_text_release(&text);
+    if (status != PM_OK)
+        return status;
+    pm_cli_say(cli, "%lld added, %lld brought up to date.", (long long)result.added,
+               (long long)result.updated);
+    if (cli->form == PM_CLI_JSON) {
+        pm_json_init(&json, &cli->out);
+        pm_json_open(&json, '{');
+        pm_json_put_int(&json, "added", result.added);
+        pm_json_put_int(&json, "updated", result.updated);
+        pm_json_close(&json, '}');
+    }
+    return PM_OK;
+}
+
+static enum pm_status run_export(struct pm_cli *cli, struct pm_error *err)
+{
+    const char *what = cli->operand_count > 0 ? cli->operands[0] : "materials";
+    const enum pm_status status = pm_cli_open(cli, false, err);
+    return status == PM_OK ? pm_shelf_export(cli->studio, what, &cli->out, err) : status;
+}
+
+/* ---- history ---- */
+
+static enum pm_status step(struct pm_cli *cli, bool undo, struct pm_error *err)
+{
+    char *sentence = NULL;
+    struct pm_json json;
+
+    enum pm_status status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = undo ? pm_shelf_undo(cli->studio, &sentence, err)
+                      : pm_shelf_redo(cli->studio, &sentence, err);
+    if (status != PM_OK)
+        return status;
+    pm_cli_say(cli, "%s: %s.", undo ? "Undone" : "Done again", sentence);
+    if (cli->form == PM_CLI_JSON) {
+        pm_json_init(&json, &cli->out);
+        pm_json_open(&json, '{');
+        pm_json_put_string(&json, "sentence", sentence);
+        pm_json_close(&json, '}');
+    }
+    pm_free(sentence);
+    return PM_OK;
+}
+
+static enum pm_status run_undo(struct pm_cli *cli, struct pm_error *err)
+{
+    return step(cli, true, err);
+}
+
+static enum pm_status run_redo(struct pm_cli *cli, struct pm_error *err)
+{
+    return step(cli, false, err);
+}
+
+static const struct pm_column history_columns[] = {
+    {.key = "entry", .title = "entry", .kind = PM_CELL_NUMBER},
+    {.key = "at", .title = "at", .kind = PM_CELL_TIME},
+    {.key = "gesture", .title = "gesture", .kind = PM_CELL_TEXT},
+    {.key = "sentence", .title = "sentence", .kind = PM_CELL_TEXT},
+    {.key = "undone", .title = "undone", .kind = PM_CELL_BOOL},
+};
+
+static enum pm_status run_history(struct pm_cli *cli, struct pm_error *err)
+{
+    const char *most = pm_cli_value(cli, "limit");
+    struct pm_shelf_events events;
+    struct pm_table table;
+    int64_t limit = 1000;
+    enum pm_status status = PM_OK;
+
+    if (most != NULL)
+        status = pm_decimal_read(most, 0, "The limit", &limit, err);
+    if (status == PM_OK)
+        status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = pm_shelf_history(cli->studio, (size_t)limit, &events, err);
+    if (status != PM_OK)
+        return status;
+    pm_table_init(&table, COLUMNS(history_columns));
+    for (size_t i = 0; i < events.count; i++) {
+        pm_table_number(&table, events.items[i].id);
+        pm_table_time(&table, events.items[i].at);
+        pm_table_text(&table, events.items[i].gesture);
+        pm_table_text(&table, events.items[i].sentence);
+        pm_table_bool(&table, events.items[i].undone);
+    }
+    pm_shelf_events_release(&events);
+    status = pm_table_answer(&table, cli, "history", "Nothing has happened yet.", err);
+    pm_table_release(&table);
+    return status;
+}
+
+/* ---- the table ---- */
+
+static const struct pm_cli_option stock_options[] = {
+    {.name = "low", .help = "only what is below its low-stock level"},
+    {.name = "old", .help = "only what is past its date"},
+    {.name = NULL},
+};
+static const struct pm_cli_option cost_options[] = {
+    {.name = "batch", .value = "MASS", .help = "of the concentrate"},
+    {.name = "dosage", .value = "PERCENT", .help = "of the concentrate in the product"},
+    {.name = "product", .value = "MASS", .help = "in one bottle of product"},
+    {.name = "filled-with", .value = "MATERIAL", .help = "what the product is filled up with"},
+    {.name = "currency", .value = "CODE", .help = "everything in this one, by the rates given"},
+    {.name = "bottle",
+     .value = "BOTTLE",
+     .help = "priced by this one, not the oldest",
+     .many = true},
+    {.name = NULL},
+};
+static const struct pm_cli_option rate_options[] = {
+    {.name = "day", .value = "DATE", .help = "today without it"},
+    {.name = NULL},
+};
+static const struct pm_cli_option plan_options[] = {
+    {.name = "day", .value = "DATE", .help = "when it is meant to be weighed"},
+    {.name = "note", .value = "TEXT", .help = "anything worth knowing"},
+    {.name = NULL},
+};
+static const struct pm_cli_option plan_list_options[] = {
+    {.name = "all", .help = "also what is done with"},
+    {.name = NULL},
+};
+static const struct pm_cli_option shopping_options[] = {
+    {.name = "low", .help = "also bring low materials to their level"},
+    {.name = NULL},
+};
+static const struct pm_cli_option import_options[] = {
+    {.name = "starter", .help = "the materials that came with the program; one's own values stay"},
+    {.name = NULL},
+};
+static const struct pm_cli_option history_options[] = {
+    {.name = "limit", .value = "N", .help = "at most N, newest first"},
+    {.name = NULL},
+};
+
+#define TABLE (PM_CLI_JSON | PM_CLI_CSV)
+#define COMMAND(name_, operands_, least_, most_, forms_, help_, options_, run_)                    \
+    {                                                                                              \
+        .name = name_, .operands = operands_, .least = least_, .most = most_, .forms = forms_,     \
+        .help = help_, .options = options_, .run = run_,                                           \
+    }
+
+static const struct pm_cli_command commands[] = {
+    COMMAND("stock", "[TEXT]", 0, 1, TABLE, "what the shelf holds, material by material",
+            stock_options, run_stock),
+    COMMAND("strengths", "MATERIAL", 1, 1, TABLE, "at what strengths a material is on the shelf",
+            NULL, run_strengths),
+    COMMAND("standins", "MATERIAL", 1, 1, TABLE,
+            "materials of the same family that are on the shelf", NULL, run_standins),
+    COMMAND("needs", "F[/N] MASS", 2, 2, TABLE,
+            "what a batch pours, from which bottles, and what is lacking", NULL, run_needs),
+    COMMAND("possible", "MASS", 1, 1, TABLE, "which formulas can be made now", NULL, run_possible),
+    COMMAND("cost", "F[/N]", 1, 1, TABLE, "what a batch costs, line by line", cost_options,
+            run_cost),
+    COMMAND("rate", "CODE RATE CODE", 3, 3, PM_CLI_TEXT,
+            "one unit of the first currency is so much of the second", rate_options, run_rate),
+    COMMAND("rates", "", 0, 0, TABLE, "the rates of exchange given so far", NULL, run_rates),
+    COMMAND("plan add", "F/N MASS", 2, 2, PM_CLI_JSON, "plan to weigh a batch", plan_options,
+            run_plan_add),
+    COMMAND("plan list", "", 0, 0, TABLE, "the planned batches", plan_list_options, run_plan_list),
+    COMMAND("plan done", "N", 1, 1, PM_CLI_TEXT, "a planned batch was weighed, or given up", NULL,
+            run_plan_done),
+    COMMAND("shopping", "", 0, 0, TABLE, "what the planned batches need beyond stock, by supplier",
+            shopping_options, run_shopping),
+    COMMAND("import", "[FILE]", 0, 1, PM_CLI_JSON,
+            "read a CSV table of materials or bottles, all of it or nothing", import_options,
+            run_import),
+    COMMAND("export", "[materials|bottles|movements]", 0, 1, PM_CLI_TEXT,
+            "write a table as CSV; materials without a word", NULL, run_export),
+    COMMAND("shelf undo", "", 0, 0, PM_CLI_JSON, "take back the last change on the shelf", NULL,
+            run_undo),
+    COMMAND("shelf redo", "", 0, 0, PM_CLI_JSON, "do again what was taken back", NULL, run_redo),
+    COMMAND("shelf history", "", 0, 0, TABLE, "what was done to the shelf, newest first",
+            history_options, run_history),
+};
+
+const struct pm_cli_topic pm_cli_topic_stock = {
+    .title = "Stock, cost and shopping",
+    .commands = commands,
+    .count = sizeof commands / sizeof commands[0],
+};
