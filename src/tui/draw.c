@@ -147,7 +147,9 @@ static const char *words_now(struct pm_app *app, struct pm_text *remark, enum pm
         app->message_seen = true;
         return message->text;
     }
-    if (room->remark)
+    /* Under a list or a page what the room says of its own selection would only mislead. */
+    bool reading = app->top && (app->top->kind->mode & (PM_MODE_PICK | PM_MODE_PAGE));
+    if (room->remark && !reading)
         *role = room->remark(app->states[app->room], remark);
     return pm_text_get(remark);
 }

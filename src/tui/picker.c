@@ -91,6 +91,24 @@ static void draw_rows(struct picker *picker, const struct pm_pane *list, const i
     }
 }
 
+static int whole_rows(const struct picker *picker, const struct pm_pane *pane)
+{
+    bool room = pane->rows >= HEAD_ROWS + 3 * (picker->spec.whole + 1);
+    return picker->spec.whole > 0 && room ? picker->spec.whole + 1 : 0;
+}
+
+/* What the list has cut off. */
+static void draw_whole(struct picker *picker, const struct pm_pane *pane, int rows)
+{
+    struct pm_pane below =
+        pm_pane_part(pane, pane->rows - rows + 1, 2, rows - 1, pane->columns - 2);
+    struct pm_pick_row *row = &picker->row;
+    for (size_t i = 0; i < PM_PICK_COLUMNS; i++)
+        pm_text_clear(&row->cells[i]);
+    picker->spec.row(picker->spec.context, picker->selected, row);
+    pm_pane_wrap(&below, 0, PM_ROLE_FAINT, pm_text_get(&row->cells[picker->spec.column_count - 1]));
+}
+
 static void draw_count(const struct picker *picker, const struct pm_pane *pane)
 {
     char text[64];
@@ -106,7 +124,9 @@ static void picker_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
 {
     struct picker *picker = picker_of(overlay);
     int widths[PM_PICK_COLUMNS];
-    struct pm_pane list = pm_pane_part(pane, HEAD_ROWS, 0, pane->rows - HEAD_ROWS, pane->columns);
+    int whole = whole_rows(picker, pane);
+    struct pm_pane list =
+        pm_pane_part(pane, HEAD_ROWS, 0, pane->rows - HEAD_ROWS - whole, pane->columns);
     picker->page = list.rows > 0 ? (size_t)list.rows : 1;
     if (picker->selected < picker->first)
         picker->first = picker->selected;
@@ -122,6 +142,8 @@ static void picker_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
     if (picker->count == 0 && picker->spec.none_hint)
         pm_pane_wrap(&list, 0, PM_ROLE_NORMAL, picker->spec.none_hint);
     draw_rows(picker, &list, widths);
+    if (whole > 0 && picker->selected < picker->count)
+        draw_whole(picker, pane, whole);
 }
 
 /* ---- keys ------------------------------------------------------------------------------------ */

@@ -228,6 +228,7 @@ static void pick_any(struct trials *trials)
         .row = every_row,
         .accept = every_accept,
         .none_hint = "No trial says so.",
+        .whole = 3,
         .closed = every_closed,
         .context = every,
     };
