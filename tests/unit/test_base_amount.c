@@ -612,6 +612,14 @@ static void formats(void **state)
     shows(pm_strength_format(1000000, ',', buf), "0,1 %");
     shows(pm_strength_format(1, '.', buf), "0.0000001 %");
     shows(pm_strength_format(PM_NEAT, '.', buf), "neat");
+    shows(pm_factor_format(1250000, '.', buf), "1.25");
+    shows(pm_factor_format(944444, ',', buf), "0,944");
+    shows(pm_factor_format(94000, '.', buf), "0.094");
+    shows(pm_factor_format(1, '.', buf), "0.000001");
+    shows(pm_factor_format(12500000, '.', buf), "12.50");
+    shows(pm_factor_format(1002000, '.', buf), "1.002"); /* not 1.00: it is another amount */
+    shows(pm_factor_format(999999, '.', buf), "0.999999");
+    shows(pm_factor_format(1000000, '.', buf), "1.00");
     shows(pm_mass_format(12500000, 2, '.', buf), "12.50 g");
     shows(pm_mass_format(250000, 2, '.', buf), "250 mg");
     shows(pm_mass_format(40, 2, '.', buf), "40 \xc2\xb5g");

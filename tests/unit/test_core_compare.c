@@ -155,12 +155,143 @@ static void rounding_is_no_change(void **state)
     pm_trial_release(&other);
 }
 
+/* One line is set and one comes in: the others give way by one factor, and only that is told of
+ * them. What is held stays the same. */
+static void giving_way_is_told_apart(void **state)
+{
+    (void)state;
+    struct pm_trial first, second;
+    struct pm_compare compare;
+    tr_settled(&first, PM_SHARE, (pm_parts[]){P(400), P(300), P(150), P(100), P(50)}, 5);
+    tr_done(&first, (struct pm_gesture){.kind = PM_SET_STANCE, .line = 5, .stance = PM_HELD});
+    assert_int_equal(pm_trial_copy(&first, &second, NULL), PM_OK);
+    tr_set(&second, 1, P(450));
+    struct pm_line fresh = {.kind = PM_LINE_MATERIAL, .ref = 9, .strength = PM_NEAT};
+    tr_done(&second,
+            (struct pm_gesture){.kind = PM_ADD, .fresh = fresh, .parts = P(20), .place = 99});
+    const struct pm_trial *trials[] = {&first, &second};
+    assert_int_equal(pm_compare_trials(trials, 2, PM_BY_POURED, NULL, NULL, &compare, NULL), PM_OK);
+    assert_false(row(&compare, PM_LINE_MATERIAL, 1)->in_step[1]);
+    assert_int_equal(row(&compare, PM_LINE_MATERIAL, 1)->change[1], PM_MORE);
+    for (int64_t id = 2; id <= 4; id++) {
+        assert_true(row(&compare, PM_LINE_MATERIAL, id)->in_step[1]);
+        assert_true(row(&compare, PM_LINE_MATERIAL, id)->differs);
+    }
+    assert_false(row(&compare, PM_LINE_MATERIAL, 5)->in_step[1]);
+    assert_false(row(&compare, PM_LINE_MATERIAL, 5)->differs);
+    assert_int_equal(row(&compare, PM_LINE_MATERIAL, 9)->change[1], PM_ADDED);
+    /* 550 parts became 500, then 950 became 930. */
+    int64_t expected = (int64_t)(1e6 * 500 / 550 * 930 / 950);
+    assert_true(compare.step_ppm[1] >= expected - 1 && compare.step_ppm[1] <= expected + 1);
+    pm_compare_release(&compare);
+    pm_trial_release(&first);
+    pm_trial_release(&second);
+}
+
+/* Two lines multiplied on purpose, nothing else touched: that is what was done. */
+static void all_alike_is_no_giving_way(void **state)
+{
+    (void)state;
+    struct pm_trial first, second;
+    struct pm_compare compare;
+    pm_trial_init(&first, P(100), PM_OPEN);
+    for (int64_t id = 1; id <= 5; id++) {
+        tr_put(&first, id, P(10), PM_FREE);
+    }
+    assert_int_equal(pm_trial_copy(&first, &second, NULL), PM_OK);
+    second.lines[0].parts = second.lines[1].parts = P(20);
+    const struct pm_trial *trials[] = {&first, &second};
+    assert_int_equal(pm_compare_trials(trials, 2, PM_BY_POURED, NULL, NULL, &compare, NULL), PM_OK);
+    assert_int_equal(compare.step_ppm[1], 0);
+    assert_false(compare.rows[0].in_step[1]);
+    assert_int_equal(compare.rows[1].factor_ppm[1], 2000000);
+    pm_compare_release(&compare);
+    pm_trial_release(&first);
+    pm_trial_release(&second);
+}
+
+/* The same parts at another strength, in another solvent, of another trial of an accord. */
+static void poured_otherwise(void **state)
+{
+    (void)state;
+    struct pm_trial first, second;
+    struct pm_compare compare;
+    pm_trial_init(&first, P(100), PM_OPEN);
+    tr_put_at(&first, 1, P(10), PM_NEAT / 10, 8);
+    tr_put_at(&first, 2, P(10), PM_NEAT / 10, 8);
+    tr_put(&first, 3, P(10), PM_FREE);
+    tr_put_at(&first, 4, P(5), PM_NEAT / 10, 8);
+    tr_put(&first, 4, P(5), PM_FREE);
+    put_accord(&first, 10, P(10));
+    pm_trial_init(&second, P(100), PM_OPEN);
+    tr_put_at(&second, 1, P(10), PM_NEAT / 100, 8);
+    tr_put_at(&second, 2, P(10), PM_NEAT / 10, 9);
+    tr_put(&second, 3, P(10), PM_FREE);
+    tr_put_at(&second, 4, P(5), PM_NEAT / 10, 8);
+    tr_put(&second, 4, P(5), PM_FREE);
+    put_accord(&second, 11, P(10));
+    const struct pm_trial *trials[] = {&first, &second};
+    assert_int_equal(pm_compare_trials(trials, 2, PM_BY_POURED, NULL, &names, &compare, NULL),
+                     PM_OK);
+    static const bool other[] = {true, true, false, false};
+    for (int64_t id = 1; id <= 4; id++) {
+        const struct pm_compare_row *line = row(&compare, PM_LINE_MATERIAL, id);
+        assert_int_equal(line->change[1], PM_SAME);
+        assert_true(line->other[1] == other[id - 1]);
+        assert_true(line->differs == other[id - 1]);
+    }
+    assert_int_equal(row(&compare, PM_LINE_MATERIAL, 1)->strength[1], PM_NEAT / 100);
+    assert_int_equal(row(&compare, PM_LINE_MATERIAL, 2)->solvent[1], 9);
+    assert_int_equal(row(&compare, PM_LINE_MATERIAL, 4)->strength[0], PM_SEVERAL);
+    assert_true(row(&compare, PM_LINE_ACCORD, 5)->other[1]);
+    assert_int_equal(row(&compare, PM_LINE_ACCORD, 5)->version[1], 11);
+    pm_compare_release(&compare);
+    pm_trial_release(&first);
+    pm_trial_release(&second);
+}
+
+/* Every trial is judged against the first, also what stands only in between. */
+static void four_against_the_first(void **state)
+{
+    (void)state;
+    struct pm_trial four[4];
+    const struct pm_trial *trials[4];
+    struct pm_compare compare;
+    static const double parts[] = {10, 20, 5, 10};
+    for (int i = 0; i < 4; i++) {
+        pm_trial_init(&four[i], P(100), PM_OPEN);
+        tr_put(&four[i], 1, P(parts[i]), PM_FREE);
+        if (i == 2) {
+            tr_put(&four[i], 2, P(1), PM_FREE);
+        }
+        trials[i] = &four[i];
+    }
+    assert_int_equal(pm_compare_trials(trials, 4, PM_BY_POURED, NULL, NULL, &compare, NULL), PM_OK);
+    static const enum pm_change_word first_line[] = {PM_SAME, PM_MORE, PM_LESS, PM_SAME};
+    static const enum pm_change_word passing[] = {PM_SAME, PM_SAME, PM_ADDED, PM_SAME};
+    for (int i = 0; i < 4; i++) {
+        assert_int_equal(compare.rows[0].change[i], first_line[i]);
+        assert_int_equal(compare.rows[0].factor_ppm[i], (int64_t)(parts[i] / 10 * 1e6));
+        assert_int_equal(compare.rows[1].change[i], passing[i]);
+    }
+    assert_true(compare.rows[0].differs);
+    assert_true(compare.rows[1].differs);
+    pm_compare_release(&compare);
+    for (int i = 0; i < 4; i++) {
+        pm_trial_release(&four[i]);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(poured_and_neat),
         cmocka_unit_test(flat),
         cmocka_unit_test(rounding_is_no_change),
+        cmocka_unit_test(giving_way_is_told_apart),
+        cmocka_unit_test(all_alike_is_no_giving_way),
+        cmocka_unit_test(poured_otherwise),
+        cmocka_unit_test(four_against_the_first),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
