@@ -56,6 +56,8 @@ size_t side_told(const struct side *side);
 #define SIDE_CHANGE_TEXT (PM_AMOUNT_TEXT + 1)
 int side_change_text(const struct side *side, const struct pm_side_line *line, size_t trial,
                      char sign, char *buf);
+/* "87.14 %" of a share in 1e-12. buf holds SIDE_CHANGE_TEXT bytes. */
+char *side_share_text(int64_t share, char sign, char *buf);
 /* "x1.25"; "" where there is none, or nothing moved. buf holds SIDE_CHANGE_TEXT bytes. */
 char *side_factor_text(const struct pm_side_line *line, size_t trial, char sign, char *buf);
 /* A title in at most `cells` cells: of the name only so much that the number stays. */

@@ -11,8 +11,7 @@
 #define ROW_TITLES   1
 #define ROW_HEADINGS 2
 #define ROW_LINES    3
-#define FOOT_ROWS    4  /* rule, total, strength, solvent */
-#define SHARE_SCALE  10 /* 1e-12 as percent */
+#define FOOT_ROWS    4 /* rule, total, strength, solvent */
 #define DOT          " \xC2\xB7 "
 
 struct paint {
@@ -200,15 +199,6 @@ static void draw_rule(const struct paint *paint, int row)
     pm_pane_rule(paint->pane, row, *text ? text : NULL);
 }
 
-static void put_share(const struct paint *paint, int row, struct side_span span, int64_t share)
-{
-    char number[PM_AMOUNT_TEXT], text[PM_AMOUNT_TEXT + 4];
-    int places = pm_decimal_places(share, SHARE_SCALE, 2);
-    pm_decimal_format(share, SHARE_SCALE, places, paint->sign, number);
-    snprintf(text, sizeof text, "%s %%", number);
-    put(paint, row, span, PM_ROLE_NORMAL, text);
-}
-
 /* What most lines moved by, so that "in step" has its number. */
 static void put_step(const struct paint *paint, int row, size_t trial)
 {
@@ -239,7 +229,7 @@ static void put_base(const struct paint *paint, int row, size_t trial)
 static void draw_foot(const struct paint *paint, int row)
 {
     const struct side *side = paint->side;
-    char text[PM_AMOUNT_TEXT];
+    char text[SIDE_CHANGE_TEXT];
     draw_rule(paint, row);
     put_left(paint, row + 1, paint->at.name, PM_ROLE_HEADING, "total");
     put_left(paint, row + 2, paint->at.name, PM_ROLE_FAINT, "strength");
@@ -250,8 +240,10 @@ static void draw_foot(const struct paint *paint, int row)
             continue;
         put(paint, row + 1, group->amount, PM_ROLE_HEADING,
             pm_decimal_format(side->totals[t], 12, side->places, paint->sign, text));
-        put_share(paint, row + 2, group->amount, side->read.strength[t]);
-        put_share(paint, row + 3, group->amount, side->read.solvent_share[t]);
+        put(paint, row + 2, group->amount, PM_ROLE_NORMAL,
+            side_share_text(side->read.strength[t], paint->sign, text));
+        put(paint, row + 3, group->amount, PM_ROLE_NORMAL,
+            side_share_text(side->read.solvent_share[t], paint->sign, text));
         put_step(paint, row + 1, t);
         put_base(paint, row + 2, t);
     }

@@ -10,9 +10,10 @@
 #include <string.h>
 
 #define SCALE        12 /* of pm_fine */
+#define SHARE_SCALE  10 /* 1e-12 as percent */
 #define LEAST_PLACES 2
 #define WORD_CELLS   7 /* "in step" */
-#define NAME_LEAST   16
+#define NAME_LEAST   14
 #define GAP          2
 #define MARK         2 /* for the mark of the selected line */
 
@@ -117,6 +118,26 @@ char *side_factor_text(const struct pm_side_line *line, size_t trial, char sign,
     return buf;
 }
 
+char *side_share_text(int64_t share, char sign, char *buf)
+{
+    char number[PM_AMOUNT_TEXT];
+    int places = pm_decimal_places(share, SHARE_SCALE, 2);
+    snprintf(buf, SIDE_CHANGE_TEXT, "%s %%",
+             pm_decimal_format(share, SHARE_SCALE, places, sign, number));
+    return buf;
+}
+
+static void measure_shares(struct side *side, char sign)
+{
+    char text[SIDE_CHANGE_TEXT];
+    for (size_t t = 0; t < side->read.trials; t++) {
+        side_share_text(side->read.strength[t], sign, text);
+        widen(&side->amount_cells, (int)strlen(text));
+        side_share_text(side->read.solvent_share[t], sign, text);
+        widen(&side->amount_cells, (int)strlen(text));
+    }
+}
+
 static void measure_changes(struct side *side, char sign)
 {
     char text[SIDE_CHANGE_TEXT];
@@ -152,6 +173,7 @@ enum pm_status side_take(struct side *side, struct pm_side_by_side *read, char s
     side->name_cells = side->amount_cells = side->factor_cells = 0;
     side->change_whole = side->change_places = 0;
     round_amounts(side, sign);
+    measure_shares(side, sign);
     measure_changes(side, sign);
     if (side->column >= read->trials)
         side->column = read->trials - 1;

@@ -1,0 +1,327 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The Trials room, played by keyboard alone: the tree, marks, trials side by side. Materials and
+ * formulas are invented.
+ */
+#include "bench_world.h"
+
+#include "permille/base/mem.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define PLAY (&world->play)
+
+static void branch(struct hand *hand, int64_t formula, const char *title)
+{
+    struct pm_gesture gesture = {.kind = PM_BRANCH, .parent = hand_trial(hand, title)};
+    hand_do(hand, formula, &gesture);
+}
+
+static void restrength(struct hand *hand, int64_t formula, const char *line, pm_strength strength)
+{
+    struct pm_sheet *sheet = hand_draft(hand, formula);
+    struct pm_gesture gesture = {.kind = PM_RESTRENGTH,
+                                 .line = hand_line(hand, sheet, line),
+                                 .strength = strength,
+                                 .solvent = hand_solvent(hand, "Dipropylene glycol")};
+    pm_sheet_free(sheet);
+    hand_do(hand, formula, &gesture);
+}
+
+/* An accord with two trials, a perfume with four and a draft, another perfume on another base. */
+static void story(struct bench_world *world, int rows, int columns)
+{
+    struct hand *hand = world->hand;
+    int64_t quay = hand_formula(hand, "Quay", 100);
+    hand_add(hand, quay, "Breeze salicylate", 60);
+    hand_add(hand, quay, "Calm musk", 40);
+    hand_keep(hand, quay, "the other perfume");
+    int64_t accord = hand_formula(hand, "Tidal accord", 100);
+    hand_add(hand, accord, "Etesian aldehyde", 40);
+    hand_add(hand, accord, "Fern base", 60);
+    hand_keep(hand, accord, NULL);
+
+    int64_t id = hand_formula(hand, "Harbour", 1000);
+    hand_add(hand, id, "Amberwood ketone", 400);
+    hand_add(hand, id, "Breeze salicylate", 300);
+    hand_add(hand, id, "Calm musk", 145);
+    hand_ok(hand, hand_add_accord(hand, id, "Tidal accord/1", 150));
+    hand_add_at(hand, id, "Gale pyrazine", 5, "0.1%", "Dipropylene glycol");
+    hand_keep(hand, id, "Dry and bare, the musk alone holds it. Nothing of the water yet.");
+    hand_set(hand, id, "Breeze salicylate", 330);
+    hand_keep(hand, id, "more air");
+    branch(hand, id, "Harbour/1");
+    hand_add(hand, id, "Dry cedar oil", 40);
+    hand_keep(hand, id, "planks");
+    branch(hand, id, "Harbour/2");
+    hand_set(hand, id, "Calm musk", 90);
+    restrength(hand, id, "Gale pyrazine", PM_NEAT / 100);
+    hand_keep(hand, id,
+              "The musk no longer drowns the accord; the trace comes from a stronger "
+              "bottle now.");
+    hand_ok(hand, pm_trial_set_label(hand->studio, hand_trial(hand, "Harbour/3"), "with planks",
+                                     &hand->err));
+    hand_set(hand, id, "Amberwood ketone", 380);
+    bench_world_open(world, rows, columns);
+    play_keys(PLAY, "T");
+}
+
+/* ---- the tree ---- */
+
+static void tree_of_trials(void **state)
+{
+    struct bench_world *world = *state;
+    story(world, 24, 80);
+    play_golden(PLAY, "trials-tree-80x24");
+    play_keys(PLAY, "Home");
+    play_cursor_on(PLAY, "\xE2\x94\x8C 1"); /* the root of the tree */
+    play_sees(PLAY, "Nothing of the water yet.");
+    play_resize(PLAY, 50, 200);
+    play_keys(PLAY, "Space End Space");
+    play_golden(PLAY, "trials-tree-200x50");
+    play_keys(PLAY, "Esc");
+    play_misses(PLAY, "Marked:");
+    world->house.utf8 = false;
+    play_keys(PLAY, "Down");
+    play_sees(PLAY, "+-- 3");
+}
+
+static void set_aside_and_brought_back(void **state)
+{
+    struct bench_world *world = *state;
+    story(world, 24, 80);
+    play_keys(PLAY, "Home Down");
+    play_cursor_on(PLAY, "\xE2\x94\x9C\xE2\x94\x80\xE2\x94\x80 3");
+    play_keys(PLAY, "x");
+    play_sees(PLAY, "Trial 3 is set aside, never deleted");
+    play_keys(PLAY, "Down");
+    play_sees(PLAY, "1 set aside, h shows");
+    play_misses(PLAY, "with planks");
+    play_keys(PLAY, "h");
+    play_sees(PLAY, "(set aside)");
+    play_keys(PLAY, "Home Down x");
+    play_sees(PLAY, "Trial 3 is brought back");
+    play_keys(PLAY, "h");
+    play_sees(PLAY, "with planks");
+    play_keys(PLAY, "End x");
+    play_sees(PLAY, "only kept trials are labelled or set aside");
+}
+
+static void all_about_a_trial(void **state)
+{
+    struct bench_world *world = *state;
+    story(world, 24, 80);
+    play_keys(PLAY, "Home Down i");
+    play_sees(PLAY, "Harbour/3");
+    play_sees(PLAY, "label     with planks");
+    play_sees(PLAY, "from      trial 1");
+    play_sees(PLAY, "not weighed yet, not smelled yet");
+    play_sees(PLAY, "changed   +Dry cedar oil; 5 others");
+    play_sees(PLAY, "planks");
+}
+
+static void revisions_of_one_trial(void **state)
+{
+    struct bench_world *world = *state;
+    story(world, 24, 80);
+    play_keys(PLAY, "Home Down y");
+    play_sees(PLAY, "Revisions of Harbour/3");
+    play_sees(PLAY, "1 of 3"); /* branched, tucked in, kept */
+    play_type(PLAY, "cedar");
+    play_sees(PLAY, "1 of 1");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "read only");
+    play_sees(PLAY, "Dry cedar oil");
+    play_keys(PLAY, "g");
+    assert_true(bench_parts(world, "Harbour", "Dry cedar oil") == 40.0);
+    play_keys(PLAY, "u");
+    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 380.0);
+}
+
+static void draft_follows_the_bench(void **state)
+{
+    struct bench_world *world = *state;
+    story(world, 24, 80);
+    play_keys(PLAY, "B Home");
+    play_type(PLAY, "350");
+    play_keys(PLAY, "Enter T");
+    play_sees(PLAY, "-> 350");
+}
+
+/* ---- side by side ---- */
+
+static void without_marks_the_parent(void **state)
+{
+    struct bench_world *world = *state;
+    story(world, 24, 80);
+    play_keys(PLAY, "End Up s");
+    play_golden(PLAY, "side-two-80x24");
+    play_keys(PLAY, "v");
+    play_sees(PLAY, "neat parts");
+    play_keys(PLAY, "v");
+    play_sees(PLAY, "flat: all resolved");
+    play_sees(PLAY, "Fern base");
+    play_misses(PLAY, "Tidal accord");
+    play_keys(PLAY, "Esc Home s");
+    play_sees(PLAY, "started from nothing");
+}
+
+/* The trial and the accord below stay the same; what merely gave way is left out. */
+static void leaving_out_what_gave_way(void **state)
+{
+    struct bench_world *world = *state;
+    story(world, 24, 80);
+    play_keys(PLAY, "Home Space Down Down Space s");
+    play_sees(PLAY, "Harbour/2");
+    play_sees(PLAY, "in step");
+    play_keys(PLAY, "d");
+    play_sees(PLAY, "lines that differ");
+    play_sees(PLAY, "Calm musk");
+    play_keys(PLAY, "d");
+    play_sees(PLAY, "without what gave way");
+    play_misses(PLAY, "Calm musk");
+    play_sees(PLAY, "x1.10  more");
+    play_sees(PLAY, "4 not shown");
+    play_keys(PLAY, "d");
+    play_sees(PLAY, "all lines");
+}
+
+/* Four trials, one of another formula on another base. */
+static void mark_four(struct bench_world *world)
+{
+    play_keys(PLAY, "Home Space Down Space End Space a");
+    play_type(PLAY, "quay/1");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Marked: Harbour/1, Harbour/3, Harbour, Quay/1");
+}
+
+static void four_of_two_formulas(void **state)
+{
+    struct bench_world *world = *state;
+    story(world, 24, 80);
+    mark_four(world);
+    play_keys(PLAY, "Up Space");
+    play_sees(PLAY, "Up to 4 trials");
+    play_keys(PLAY, "s");
+    play_golden(PLAY, "side-four-80x24");
+    play_misses(PLAY, "Harbour/3");
+    play_keys(PLAY, "Left Left");
+    play_sees(PLAY, "Harbour/3");
+    play_misses(PLAY, "Quay/1");
+    play_sees(PLAY, "more trials >");
+    play_keys(PLAY, "s s Right Right");
+    play_sees(PLAY, "largest factor first");
+    play_resize(PLAY, 50, 200);
+    play_golden(PLAY, "side-four-200x50");
+    play_keys(PLAY, "f");
+    play_sees(PLAY, "Quay/1 to");
+    play_keys(PLAY, "End x x");
+    play_sees(PLAY, "2 side by side");
+    play_keys(PLAY, "x");
+    play_sees(PLAY, "Two trials are the least.");
+}
+
+static void sentence_becomes_a_note(void **state)
+{
+    struct bench_world *world = *state;
+    story(world, 24, 80);
+    play_keys(PLAY, "Home Space Down Down Space s c");
+    const char *sentence = "Harbour/1 to Harbour/2: Breeze salicylate 300 -> 330; 4 others";
+    assert_string_equal(world->play.wishes.copy, sentence);
+    play_keys(PLAY, "w");
+    play_type(PLAY, "Greyer.");
+    play_keys(PLAY, "Tab");
+    play_sees(PLAY, "Greyer. Amberwood ketone");
+    play_keys(PLAY, "Tab");
+    play_sees(PLAY, "300 -> 330; 4 others"); /* the end of it */
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Kept as Harbour/5");
+    struct pm_sheet *sheet;
+    hand_ok(world->hand, pm_sheet_open(world->hand->studio, hand_trial(world->hand, "Harbour/5"),
+                                       &sheet, &world->hand->err));
+    assert_string_equal(sheet->note,
+                        "Greyer. Harbour/1 to Harbour/2: Breeze salicylate 300 -> 330; 4 others");
+    pm_sheet_free(sheet);
+}
+
+static void looked_at_from_side_by_side(void **state)
+{
+    struct bench_world *world = *state;
+    story(world, 24, 80);
+    mark_four(world);
+    play_keys(PLAY, "s Enter");
+    play_sees(PLAY, "Bench  Quay");
+    play_sees(PLAY, "read only");
+    play_keys(PLAY, "T");
+    play_sees(PLAY, "4 side by side"); /* still there */
+}
+
+/* ---- when things go wrong ---- */
+
+static void memory_runs_out(void **state)
+{
+    static const char *const keys[] = {"s", "Space", "a", "i", "x", "h", "l", "v", "d", "f", "c"};
+    struct bench_world *world = *state;
+    story(world, 24, 80);
+    play_keys(PLAY, "Home Space Down Space");
+    for (size_t k = 0; k < sizeof keys / sizeof *keys; k++) {
+        struct pm_event event = {.kind = PM_EVENT_KEY};
+        assert_true(pm_key_read(keys[k], strlen(keys[k]), &event.key));
+        bool beside = k > 6;
+        long asked = 1;
+        for (long n = 1; asked >= n && n < 400; n += n < 40 ? 1 : 7) {
+            play_keys(PLAY, beside ? "Home Space Down Space s" : "Home");
+            pm_mem_fail_at(n, n % 2);
+            pm_app_event(world->play.app, &event);
+            pm_app_draw(world->play.app, &world->play.grid);
+            pm_app_work(world->play.app);
+            asked = pm_mem_fail_at(0, false);
+            play_keys(PLAY, "Esc Esc Esc Esc T");
+            play_sees(PLAY, "Trials  Harbour");
+        }
+    }
+    bench_world_restart(world);
+    play_keys(PLAY, "T End s");
+    play_sees(PLAY, "2 side by side");
+}
+
+/* A formula that two instances edit: what is compared is read again. */
+static void another_instance_keeps_a_trial(void **state)
+{
+    struct bench_world *world = *state;
+    story(world, 24, 80);
+    play_keys(PLAY, "End s");
+    struct pm_studio *mine = world->hand->studio;
+    world->hand->studio = hand_second(world->hand);
+    int64_t formula;
+    hand_ok(world->hand, pm_formula_find(world->hand->studio, "Harbour", &formula, NULL, NULL,
+                                         &world->hand->err));
+    hand_set(world->hand, formula, "Amberwood ketone", 100);
+    pm_studio_close(world->hand->studio);
+    world->hand->studio = mine;
+    play_keys(PLAY, "Down");
+    play_sees(PLAY, "100.00");
+}
+
+#define TRIALS(name) cmocka_unit_test_setup_teardown(name, bench_world_setup, bench_world_teardown)
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        TRIALS(tree_of_trials),
+        TRIALS(set_aside_and_brought_back),
+        TRIALS(all_about_a_trial),
+        TRIALS(revisions_of_one_trial),
+        TRIALS(draft_follows_the_bench),
+        TRIALS(without_marks_the_parent),
+        TRIALS(leaving_out_what_gave_way),
+        TRIALS(four_of_two_formulas),
+        TRIALS(sentence_becomes_a_note),
+        TRIALS(looked_at_from_side_by_side),
+        TRIALS(memory_runs_out),
+        TRIALS(another_instance_keeps_a_trial),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
