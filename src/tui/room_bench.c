@@ -133,6 +133,7 @@ enum pm_status bench_take_sheet(struct bench *bench, struct pm_sheet *sheet, str
     }
     pm_sheet_free(bench->sheet);
     bench->sheet = sheet;
+    bench_stock_read(bench);
     bench_refresh(bench);
     return PM_OK;
 }
@@ -195,6 +196,7 @@ static void close_sheet(struct bench *bench)
     pm_sheet_free(bench->sheet);
     bench->sheet = NULL;
     bench->house->formula = 0;
+    bench_stock_read(bench);
     bench_card_release(&bench->card);
     bench_refresh(bench);
 }
@@ -205,6 +207,7 @@ enum pm_status bench_reload(struct bench *bench, struct pm_error *err)
     struct pm_studio *studio = bench->house->studio;
     enum pm_status status;
     bench->version = bench->house->version;
+    bench_card_release(&bench->card); /* materials and bottles may have changed as well */
     if (!bench->sheet)
         return PM_OK;
     if (bench->looked_at)
@@ -315,6 +318,11 @@ const struct pm_sheet *pm_bench_shown(struct pm_app *app)
     return bench ? bench_sheet(bench) : NULL;
 }
 
+int64_t pm_house_batch(const struct pm_house *house)
+{
+    return house->batch > 0 ? house->batch : 10 * PM_GRAM;
+}
+
 void pm_house_look(struct pm_house *house)
 {
     if (pm_studio_changed_outside(house->studio))
@@ -348,6 +356,7 @@ static void bench_close(void *state)
     pm_plan_free(bench->plan);
     pm_sheet_free(bench->sheet);
     bench_card_release(&bench->card);
+    bench_stock_release(&bench->stock);
     past_release(bench);
     bench_figures_release(&bench->figures);
     pm_field_release(&bench->field);

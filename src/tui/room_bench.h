@@ -11,6 +11,7 @@
  *   room_bench_gestures.c  gestures that need no material
  *   room_bench_material.c  tuck in, swap, restrength
  *   room_bench_accord.c    picking an accord
+ *   room_bench_stock.c     the sheet against the shelf
  *   room_bench_trial.c     keeping, branching, revisions, flat view
  */
 #ifndef PERMILLE_TUI_ROOM_BENCH_H
@@ -21,7 +22,9 @@
 #include "rooms.h"
 
 #include "permille/studio/bench.h"
+#include "permille/studio/bottles.h"
 #include "permille/studio/shelf.h"
+#include "permille/studio/stock.h"
 #include "permille/studio/trials.h"
 
 /* ---- figures and layout ---- */
@@ -89,6 +92,14 @@ struct bench_card {
     struct pm_material_card material; /* of a material line */
     struct pm_sheet *accord;          /* of an accord line, or NULL */
     bool read;                        /* material holds something to be released */
+    struct pm_bottle_cards bottles;   /* of a material line, with something left */
+    bool bottles_read;
+};
+
+/* The sheet against the shelf. */
+struct bench_stock {
+    struct pm_needs needs;
+    bool read;
 };
 
 /* A material as it was used last, to be offered again. */
@@ -138,6 +149,7 @@ struct bench {
     size_t use_count;
 
     struct bench_card card;
+    struct bench_stock stock;
     char *past[BENCH_PAST]; /* sentences of the draft's last revisions, newest first */
 };
 
@@ -194,6 +206,30 @@ unsigned bench_act_trial(struct bench *bench, int code);
 void bench_ask_parts(struct bench *bench, int64_t accord, const char *name);
 /* room_bench_accord.c: picks one and asks for its parts. */
 void bench_pick_accord(struct bench *bench);
+
+/* room_bench_stock.c */
+
+/* Compares the sheet with the shelf; what cannot be read is not shown. */
+void bench_stock_read(struct bench *bench);
+void bench_stock_release(struct bench_stock *stock);
+/* "short", "missing": what to look at before a batch; "" when nothing, and while nothing of the
+ * whole formula is on the shelf: then nobody keeps it up to date. */
+const char *bench_stock_word(const struct bench *bench, const struct pm_line *line);
+/* The selected line in words: "0.23 g of 45.20 g at 10 %", "short: ...". Role of the text. */
+enum pm_role bench_stock_say(const struct bench *bench, const struct pm_line *line,
+                             struct pm_text *out);
+/* "B017 neat, 45.20 g", and what to look at. */
+enum pm_role bench_stock_bottle(const struct bench *bench, const struct pm_bottle_card *bottle,
+                                struct pm_text *out);
+/* "On the shelf: neat 12.00 g, 10 % in Ethanol 4.00 g." or "". */
+void bench_stock_offer(const struct bench *bench, int64_t material, struct pm_text *out);
+/* The round-th strength on the shelf that begins so: "10 % in Ethanol". */
+bool bench_stock_complete(const struct bench *bench, int64_t material, const char *before,
+                          size_t round, struct pm_text *out);
+/* What a line of a material that was not used before is best poured from: true when there is a
+ * bottle, and none of them neat. */
+bool bench_stock_usual(const struct bench *bench, int64_t material, pm_strength *strength,
+                       int64_t *solvent);
 
 /* room_bench_draw.c, room_bench_details.c */
 void bench_draw(struct bench *bench, const struct pm_canvas *canvas);

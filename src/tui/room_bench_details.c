@@ -17,6 +17,8 @@ void bench_card_release(struct bench_card *card)
 {
     if (card->read)
         pm_material_card_release(&card->material);
+    if (card->bottles_read)
+        pm_bottle_cards_release(&card->bottles);
     pm_sheet_free(card->accord);
     *card = (struct bench_card){0};
 }
@@ -35,10 +37,14 @@ void bench_card_read(struct bench *bench)
     card->ref = line->line->ref;
     card->kind = line->line->kind;
     /* What cannot be read is simply not shown; editing goes on without it. */
-    if (card->kind == PM_LINE_MATERIAL)
+    const struct pm_bottle_filter filter = {.material = card->ref, .have = true};
+    if (card->kind == PM_LINE_MATERIAL) {
         card->read = pm_shelf_card(bench->house->studio, card->ref, &card->material, NULL) == PM_OK;
-    else if (pm_sheet_open(bench->house->studio, card->ref, &card->accord, NULL) != PM_OK)
+        card->bottles_read =
+            pm_bottles_list(bench->house->studio, &filter, &card->bottles, NULL) == PM_OK;
+    } else if (pm_sheet_open(bench->house->studio, card->ref, &card->accord, NULL) != PM_OK) {
         card->accord = NULL;
+    }
 }
 
 /* ---- painting ---- */
@@ -112,11 +118,29 @@ static void draw_amounts(struct writer *to, const struct pm_sheet_line *line)
                  pm_decimal_format(ppm, 6, pm_decimal_places(ppm, 6, 0), sign, number));
         fact(to, "", PM_ROLE_FAINT, text);
     }
-    if (pm_muldiv(line->share, 10 * PM_GRAM, INT64_C(1000000000000), &mass)) {
-        snprintf(text, sizeof text, "%s in 10 g%s", pm_mass_format(mass, 3, sign, number),
+    pm_mass batch = pm_house_batch(to->bench->house);
+    if (pm_muldiv(line->share, batch, INT64_C(1000000000000), &mass)) {
+        char whole[PM_AMOUNT_TEXT];
+        snprintf(text, sizeof text, "%s in %s g%s", pm_mass_format(mass, 3, sign, number),
+                 pm_decimal_exact(batch, 6, sign, whole),
                  mass == 0 ? " (less than a microgram)" : "");
         fact(to, "weighs", PM_ROLE_NORMAL, text);
     }
+}
+
+/* What it would be poured from. */
+static void draw_stock(struct writer *to, const struct pm_line *line)
+{
+    const struct bench_card *card = &to->bench->card;
+    struct pm_text text = PM_TEXT_EMPTY;
+    enum pm_role role = bench_stock_say(to->bench, line, &text);
+    fact(to, "shelf", role, pm_text_get(&text));
+    for (size_t i = 0; card->bottles_read && i < card->bottles.count; i++) {
+        pm_text_clear(&text);
+        role = bench_stock_bottle(to->bench, &card->bottles.items[i], &text);
+        fact(to, "", role, pm_text_get(&text));
+    }
+    pm_text_release(&text);
 }
 
 /* "core A, 4 of 4:3:2". */
@@ -196,6 +220,7 @@ void bench_draw_details(struct bench *bench, const struct pm_pane *pane)
              pm_stance_word(line->line->stance));
     draw_core(&to, line->line);
     draw_amounts(&to, line);
+    draw_stock(&to, line->line);
     gap(&to);
     if (line->accord_formula)
         draw_accord(&to, line);
@@ -219,6 +244,8 @@ void bench_describe(const struct bench *bench, struct pm_text *out)
                      line->solvent);
     if (line->share > 0)
         pm_text_addf(out, DOT "%s", bench_share_text(line->share, sign, number));
+    if (*bench_stock_word(bench, line->line))
+        pm_text_addf(out, DOT "%s", bench_stock_word(bench, line->line));
     if (line->accord_newest > line->accord_number)
         pm_text_addf(out, DOT "trial %lld is newer", (long long)line->accord_newest);
     if (line->line->comment)

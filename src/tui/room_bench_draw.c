@@ -214,7 +214,8 @@ static void draw_strength(const struct paint *paint, int row, const struct pm_sh
                      line->solvent);
 }
 
-/* The name, and behind it as far as there is room: a newer trial of the accord, a comment. */
+/* The name, and behind it as far as there is room: a newer trial of the accord, what is lacking of
+ * it on the shelf, a comment. */
 static void draw_name(const struct paint *paint, int row, const struct pm_sheet_line *line)
 {
     struct bench_span at = paint->at.name;
@@ -226,6 +227,11 @@ static void draw_name(const struct paint *paint, int row, const struct pm_sheet_
     int used = pm_pane_put_left(paint->pane, row, at.at, cells < most ? cells : most,
                                 name_role(line), line->title);
     used += pm_pane_put(paint->pane, row, at.at + used, PM_ROLE_WARNING, newer);
+    const char *stock = bench_stock_word(paint->bench, line->line);
+    if (*stock && at.cells - used > (int)strlen(stock) + 2) {
+        used += pm_pane_put(paint->pane, row, at.at + used, PM_ROLE_FAINT, DOT);
+        used += pm_pane_put(paint->pane, row, at.at + used, PM_ROLE_WARNING, stock);
+    }
     if (line->line->comment && at.cells - used > 8)
         pm_pane_put_left(paint->pane, row, at.at + used + 2, at.cells - used - 2, PM_ROLE_FAINT,
                          line->line->comment);

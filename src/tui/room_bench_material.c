@@ -9,8 +9,9 @@
 
 #include <string.h>
 
-#define FOUND_MOST 200  /* materials shown while searching */
-#define SOLVENTS   2000 /* materials looked through for solvents */
+#define FOUND_MOST  200  /* materials shown while searching */
+#define OFFERS_MOST 12   /* of the same family on the shelf */
+#define SOLVENTS    2000 /* materials looked through for solvents */
 
 static const char *const same_choices[] = {"poured parts", "neat parts", NULL};
 static const char *const kind_choices[] = {"chemical", "natural", "solvent", "blend", NULL};
@@ -139,13 +140,37 @@ static enum pm_role parts_check(void *context, const char *text, struct pm_text 
     return filling_preview(filling, out);
 }
 
+/* "10 %", or with its solvent as the shelf offers it: "10 % in Ethanol". Without one *solvent stays
+ * as it is. */
+static enum pm_status read_strength(const struct filling *filling, const char *text,
+                                    pm_strength *strength, int64_t *solvent, struct pm_error *err)
+{
+    const char *in = strstr(text, " in ");
+    if (!in)
+        return pm_strength_read(text, strength, err);
+    char *number = pm_strndup(text, (size_t)(in - text));
+    if (!number)
+        return pm_fail_memory(err);
+    enum pm_status status = pm_strength_read(number, strength, err);
+    pm_free(number);
+    return status == PM_OK
+               ? pm_shelf_find(filling->bench->house->studio, in + strlen(" in "), solvent, err)
+               : status;
+}
+
 static enum pm_role strength_check(void *context, const char *text, struct pm_text *out)
 {
     struct filling *filling = context;
     struct pm_error err = {0};
-    if (pm_strength_read(text, &filling->strength, &err) != PM_OK)
+    if (read_strength(filling, text, &filling->strength, &filling->solvent, &err) != PM_OK)
         return wrong(out, &err);
     return filling_preview(filling, out);
+}
+
+static bool strength_complete(void *context, const char *before, size_t round, struct pm_text *out)
+{
+    const struct filling *filling = context;
+    return bench_stock_complete(filling->bench, filling->ref, before, round, out);
 }
 
 static enum pm_role solvent_check(void *context, const char *text, struct pm_text *out)
@@ -204,8 +229,10 @@ static enum pm_status read_dilution(struct filling *filling, const char *strengt
     filling->solvent = 0;
     filling->strength = PM_NEAT;
     enum pm_status status =
-        is_blank(strength) ? PM_OK : pm_strength_read(strength, &filling->strength, err);
-    if (status != PM_OK || filling->strength == PM_NEAT)
+        is_blank(strength)
+            ? PM_OK
+            : read_strength(filling, strength, &filling->strength, &filling->solvent, err);
+    if (status != PM_OK || filling->strength == PM_NEAT || filling->solvent)
         return status;
     /* Left empty, the studio takes the solvent that was used so far, or says that it needs one. */
     *solvent_wrong = true;
@@ -337,15 +364,23 @@ static void fill(struct filling *filling, const char *name, struct bench_use use
     char strength[PM_AMOUNT_TEXT];
     static const char *const verbs[] = {"Tuck in", "Swap for", "Restrength"};
     pm_text_addf(&title, "%s %s", verbs[filling->purpose], name);
+    if (filling->kind == PM_LINE_MATERIAL) {
+        struct pm_text offer = PM_TEXT_EMPTY;
+        bench_stock_offer(bench, filling->ref, &offer);
+        if (offer.length > 0)
+            pm_text_addf(&title, "; %s", pm_text_get(&offer));
+        pm_text_release(&offer);
+    }
     name_of(bench, use.solvent, &solvent);
     filling->strength = use.strength;
     filling->solvent = use.solvent;
     struct pm_form_field dilution[] = {
         {.label = "Strength",
          .text = pm_strength_format(use.strength, bench->house->sign, strength),
-         .limit = 40,
+         .limit = 240,
          .replace = true,
-         .check = strength_check},
+         .check = strength_check,
+         .complete = strength_complete},
         {.label = "Solvent",
          .text = pm_text_get(&solvent),
          .replace = true,
@@ -402,8 +437,11 @@ static size_t split_synonyms(char *text, const char **out, size_t most)
 static void material_chosen(struct bench *bench, enum purpose purpose, int64_t id, const char *name)
 {
     struct filling *filling = filling_new(bench, purpose, PM_LINE_MATERIAL, id);
+    struct bench_use use = last_use(bench, id);
+    if (use.strength == PM_NEAT)
+        bench_stock_usual(bench, id, &use.strength, &use.solvent);
     if (filling)
-        fill(filling, name, last_use(bench, id));
+        fill(filling, name, use);
 }
 
 static enum pm_status make_accept(void *context, const char *const values[], size_t *focus,
@@ -460,19 +498,42 @@ struct search {
     struct bench *bench;
     enum purpose purpose;
     struct pm_material_entries found;
+    /* Swapping, while nothing is typed: what the shelf has of the same family stands first. */
+    struct pm_offers offers;
+    bool offering;
 };
 
 static void search_closed(void *context)
 {
     struct search *search = context;
     pm_material_entries_release(&search->found);
+    if (search->offering)
+        pm_offers_release(&search->offers);
     pm_free(search);
+}
+
+/* Reads the offers for the line that is to be swapped. */
+static void read_offers(struct search *search, const char *text)
+{
+    const struct bench *bench = search->bench;
+    const struct pm_sheet *sheet = bench_sheet(bench);
+    long place = sheet ? pm_trial_find(&sheet->trial, bench->asked) : -1;
+    if (search->offering)
+        pm_offers_release(&search->offers);
+    search->offering = false;
+    search->offers = (struct pm_offers){0};
+    if (search->purpose != SWAP || !is_blank(text) || place < 0 ||
+        sheet->trial.lines[place].kind != PM_LINE_MATERIAL)
+        return;
+    search->offering = pm_stock_offers(bench->house->studio, sheet->trial.lines[place].ref,
+                                       OFFERS_MOST, &search->offers, NULL) == PM_OK;
 }
 
 static size_t search_filter(void *context, const char *text, bool *more)
 {
     struct search *search = context;
     struct pm_error err = {0};
+    read_offers(search, text);
     pm_material_entries_release(&search->found);
     search->found = (struct pm_material_entries){0};
     if (pm_shelf_search(search->bench->house->studio, text, FOUND_MOST, false, &search->found,
@@ -481,13 +542,23 @@ static size_t search_filter(void *context, const char *text, bool *more)
         search->found = (struct pm_material_entries){0};
     }
     *more = search->found.count == FOUND_MOST;
-    return search->found.count;
+    return search->offers.count + search->found.count;
 }
 
 static void search_row(void *context, size_t index, struct pm_pick_row *row)
 {
     const struct search *search = context;
-    const struct pm_material_entry *entry = &search->found.items[index];
+    char neat[PM_AMOUNT_TEXT];
+    if (index < search->offers.count) {
+        const struct pm_offer *offer = &search->offers.items[index];
+        pm_text_add(&row->cells[0], offer->name);
+        pm_text_addf(&row->cells[1], "%s on the shelf",
+                     pm_mass_format(offer->neat, 2, search->bench->house->sign, neat));
+        pm_text_add(&row->cells[2], offer->family ? offer->family : "");
+        row->role = PM_ROLE_GOOD;
+        return;
+    }
+    const struct pm_material_entry *entry = &search->found.items[index - search->offers.count];
     pm_text_add(&row->cells[0], entry->name);
     pm_text_add(&row->cells[1], entry->matched ? entry->matched : entry->cas ? entry->cas : "");
     pm_text_add(&row->cells[2], entry->family ? entry->family : "");
@@ -498,9 +569,14 @@ static enum pm_status search_accept(void *context, size_t index, const char *tex
                                     struct pm_error *err)
 {
     struct search *search = context;
-    const struct pm_material_entry *entry = &search->found.items[index];
     (void)text;
     (void)err;
+    if (index < search->offers.count) {
+        const struct pm_offer *offer = &search->offers.items[index];
+        material_chosen(search->bench, search->purpose, offer->material, offer->name);
+        return PM_OK;
+    }
+    const struct pm_material_entry *entry = &search->found.items[index - search->offers.count];
     material_chosen(search->bench, search->purpose, entry->id, entry->name);
     return PM_OK;
 }

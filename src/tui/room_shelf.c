@@ -4,6 +4,7 @@
 
 #include "permille/base/mem.h"
 
+#include <stdio.h>
 #include <string.h>
 
 #define TYPED_LIMIT  400
@@ -73,6 +74,15 @@ static void choose_bottle(struct shelf *shelf)
     } else {
         pm_app_warn(shelf->app, "No more than %d bottles can be chosen.", SHELF_CHOSEN);
     }
+}
+
+void shelf_keep_batch(struct shelf *shelf, const char *text, pm_mass mass)
+{
+    snprintf(shelf->batch, sizeof shelf->batch, "%s", text);
+    if (mass == pm_house_batch(shelf->house))
+        return;
+    shelf->house->batch = mass;
+    shelf->house->version++;
 }
 
 /* ---- the room ---- */

@@ -229,6 +229,8 @@ unsigned shelf_act_page(struct shelf *shelf, int code);   /* room_shelf_pages.c 
 void shelf_new_material(struct shelf *shelf, const char *name);
 /* A pm_complete_fn whose context is the shelf: the round-th solvent that matches. */
 bool shelf_complete_solvent(void *context, const char *before, size_t round, struct pm_text *out);
+/* The batch to reckon with from now on, in every room: as typed, and its mass. */
+void shelf_keep_batch(struct shelf *shelf, const char *text, pm_mass mass);
 /* Asks for a rate of exchange: room_shelf_cost.c. */
 void shelf_rate(struct shelf *shelf);
 /* Text in a field of `cells` for pages; too long ends in an ellipsis: room_shelf_pages.c. */

@@ -159,7 +159,7 @@ static enum pm_status cost_accept(void *context, const char *const values[], siz
     }
     if (status != PM_OK)
         return status;
-    snprintf(shelf->batch, sizeof shelf->batch, "%s", values[COST_BATCH]);
+    shelf_keep_batch(shelf, values[COST_BATCH], wish.batch);
     snprintf(shelf->dosage, sizeof shelf->dosage, "%s", values[COST_DOSAGE]);
     snprintf(shelf->product, sizeof shelf->product, "%s", values[COST_PRODUCT]);
     snprintf(shelf->currency, sizeof shelf->currency, "%s", values[COST_CURRENCY]);

@@ -122,7 +122,7 @@ static enum pm_status possible_mass(void *context, const char *text, struct pm_e
     enum pm_status status = pm_mass_read(text, &mass, err);
     if (status != PM_OK)
         return status;
-    snprintf(shelf->batch, sizeof shelf->batch, "%s", text);
+    shelf_keep_batch(shelf, text, mass);
     return possible_open(shelf, mass, err);
 }
 

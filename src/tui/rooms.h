@@ -33,6 +33,7 @@ struct pm_house {
     char sign;                /* decimal sign shown; both are read */
     bool utf8;                /* the terminal shows more than ASCII */
     int64_t formula;          /* open in the Bench; 0: none */
+    int64_t batch;            /* mass that stock is looked at for; 0: pm_house_batch says */
     /* Grows with every change the rooms have not made themselves to what they show: another
      * instance's, or another room's. A room that remembers an older one reads again. */
     int64_t version;
@@ -127,6 +128,8 @@ struct pm_app_spec pm_rooms_spec(void);
 
 /* Asks the studio whether another instance wrote; if so the house's version grows. */
 void pm_house_look(struct pm_house *house);
+/* The batch that the rooms reckon with, in micrograms: the one asked for last, at first 10 g. */
+int64_t pm_house_batch(const struct pm_house *house);
 /* Shows another formula's draft (0: none), a kept trial, or the state after a revision in the
  * Bench and brings it to the front. */
 enum pm_status pm_bench_show_draft(struct pm_app *app, int64_t formula, struct pm_error *err);
