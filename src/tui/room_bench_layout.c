@@ -13,7 +13,9 @@
 #define LEAST_PLACES 2
 #define CORE_CELLS   7 /* "A:12345" */
 #define DECADES      6 /* 1 ppm to the whole */
-#define WHOLE        INT64_C(1000000000000)
+#define BOTH_FROM                                                                                  \
+    128 /* cells of the sheet that hold neat parts and what becomes of them, beside names */
+#define WHOLE INT64_C(1000000000000)
 
 /* ---- figures ---- */
 
@@ -191,7 +193,7 @@ static void give_up_columns(int cells, int gap, struct bench_layout *layout)
 void bench_lay_out(int cells, const struct bench_figures *figures, bool typing,
                    struct bench_layout *out)
 {
-    bool wide = cells >= 100;
+    bool wide = cells >= 100, both = cells >= BOTH_FROM;
     int gap = wide ? 2 : 1;
     int amount = at_least(figures->parts.cells, 7);
     int becomes = at_least(typing ? figures->becomes.cells : 0, amount);
@@ -205,16 +207,16 @@ void bench_lay_out(int cells, const struct bench_figures *figures, bool typing,
         .core.cells = figures->core_cells > 0 ? at_least(figures->core_cells, 4) : 0,
         .strength.cells = at_most(figures->strength_cells, 8),
         .parts.cells = amount,
-        .neat.cells = wide     ? neat
+        .neat.cells = both     ? neat
                       : typing ? 0
                                : at_least(neat, amount),
-        .becomes.cells = wide     ? becomes
+        .becomes.cells = both     ? becomes
                          : typing ? at_least(becomes, neat)
                                   : 0,
         .bar.cells = 2 * DECADES,
         .percent.cells = wide ? 9 : 0,
     };
-    if (!wide && figures->stance_cells > 0 && figures->core_cells > 0) {
+    if (!both && figures->stance_cells > 0 && figures->core_cells > 0) {
         out->tied = true;
         out->stance.cells = 0;
         out->core.cells = at_least(figures->tie_cells, 4);
