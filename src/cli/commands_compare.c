@@ -91,6 +91,29 @@ static void put_numbers(struct pm_json *json, const char *key, const int64_t *va
     pm_json_close(json, ']');
 }
 
+/* [[{"currency","amount"}]], and how many things have no price. */
+static void put_costs(struct pm_json *json, const struct pm_side_by_side *side)
+{
+    pm_json_key(json, "cost_per_kg");
+    pm_json_open(json, '[');
+    for (size_t i = 0; i < side->trials; i++) {
+        pm_json_open(json, '[');
+        for (size_t k = 0; k < side->cost[i].count; k++) {
+            pm_json_open(json, '{');
+            pm_json_put_string(json, "currency", side->cost[i].in[k].currency);
+            pm_json_put_decimal(json, "amount", side->cost[i].in[k].money, 6);
+            pm_json_close(json, '}');
+        }
+        pm_json_close(json, ']');
+    }
+    pm_json_close(json, ']');
+    pm_json_key(json, "unpriced");
+    pm_json_open(json, '[');
+    for (size_t i = 0; i < side->trials; i++)
+        pm_json_int(json, (int64_t)side->unpriced[i]);
+    pm_json_close(json, ']');
+}
+
 static void answer_json(struct pm_cli *cli, const struct pm_side_by_side *side,
                         enum pm_side_only only)
 {
@@ -108,6 +131,7 @@ static void answer_json(struct pm_cli *cli, const struct pm_side_by_side *side,
     put_numbers(&json, "total_parts", side->total, 6, side->trials);
     put_numbers(&json, "solvent_percent", side->solvent_share, 10, side->trials);
     put_numbers(&json, "strength_percent", side->strength, 10, side->trials);
+    put_costs(&json, side);
     put_numbers(&json, "step_factors", side->step_ppm, 6, side->trials);
     pm_json_put_string(&json, "sentence", side->sentences[side->trials - 1]);
     pm_json_key(&json, "sentences");
@@ -203,6 +227,17 @@ static void add_line(struct pm_table *table, const struct pm_side_by_side *side,
     }
 }
 
+static void add_cost(struct pm_text *out, const struct pm_side_by_side *side, size_t trial,
+                     char sign)
+{
+    if (side->cost[trial].count == 0)
+        return;
+    pm_text_addf(out, ", a kilogram costs %s", side->unpriced[trial] > 0 ? "at least " : "");
+    pm_sum_format(&side->cost[trial], 2, sign, out);
+    if (side->unpriced[trial] > 0)
+        pm_text_addf(out, " (%zu without a price)", side->unpriced[trial]);
+}
+
 /* Below the table in text: what is no line. */
 static void add_totals(struct pm_cli *cli, const struct pm_side_by_side *side)
 {
@@ -212,13 +247,15 @@ static void add_totals(struct pm_cli *cli, const struct pm_side_by_side *side)
     pm_text_add(&cli->out, "\n");
     for (size_t i = 0; i < side->trials; i++) {
         pm_cli_add_shown(&cli->out, side->titles[i]);
-        pm_text_addf(&cli->out, ": %zu lines, total %s, strength %s %%, solvent %s %%\n",
+        pm_text_addf(&cli->out, ": %zu lines, total %s, strength %s %%, solvent %s %%",
                      side->written[i], pm_decimal_exact(side->total[i], 6, sign, total),
                      pm_decimal_format(side->strength[i], 10,
                                        pm_decimal_places(side->strength[i], 10, 2), sign, strength),
                      pm_decimal_format(side->solvent_share[i], 10,
                                        pm_decimal_places(side->solvent_share[i], 10, 2), sign,
                                        solvent));
+        add_cost(&cli->out, side, i, sign);
+        pm_text_add_char(&cli->out, '\n');
     }
 }
 

@@ -3,6 +3,7 @@
 #include "bench.h"
 #include "table.h"
 
+#include "permille/base/mem.h"
 #include "permille/studio/trials.h"
 
 #include <langinfo.h>
@@ -68,17 +69,39 @@ static enum pm_status tell_trial(struct pm_cli *cli, int64_t formula, int64_t nu
     return pm_cli_tell_formula(cli, formula, verb, after, err);
 }
 
+/* The note as given, and with --changed what changed against the trial the draft came from. */
+static enum pm_status write_note(struct pm_cli *cli, const struct pm_sheet *sheet,
+                                 struct pm_text *out, struct pm_error *err)
+{
+    const char *note = pm_cli_value(cli, "note");
+    char *changed = NULL;
+
+    enum pm_status status = PM_OK;
+    if (pm_cli_has(cli, "changed"))
+        status = pm_trial_changed(cli->studio, sheet->trial_id, &changed, err);
+    if (note != NULL)
+        pm_text_add(out, note);
+    if (changed != NULL)
+        pm_text_addf(out, "%s%s", out->length > 0 ? " " : "", changed);
+    pm_free(changed);
+    return status == PM_OK && !pm_text_ok(out) ? pm_fail_memory(err) : status;
+}
+
 static enum pm_status run_keep(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_sheet *sheet;
+    struct pm_text note = PM_TEXT_EMPTY;
     int64_t number;
 
     enum pm_status status = pm_cli_sheet(cli, 0, &sheet, err);
     if (status != PM_OK)
         return status;
-    status = pm_trial_keep(cli->studio, sheet, pm_cli_value(cli, "note"), &number, err);
+    status = write_note(cli, sheet, &note, err);
+    if (status == PM_OK)
+        status = pm_trial_keep(cli->studio, sheet, pm_text_get(&note), &number, err);
     if (status == PM_OK)
         status = tell_trial(cli, sheet->formula, number, "Kept as ", err);
+    pm_text_release(&note);
     pm_sheet_free(sheet);
     return status;
 }
@@ -289,6 +312,8 @@ static const struct pm_cli_option try_options[] = {
 
 static const struct pm_cli_option keep_options[] = {
     {.name = "note", .value = "TEXT", .help = "why, in your own words"},
+    {.name = "changed",
+     .help = "add to the note what changed against the trial the draft was started from"},
     {.name = NULL},
 };
 

@@ -30,6 +30,23 @@ static enum pm_status open_sheets(struct pm_studio *studio, const int64_t *trial
     return PM_OK;
 }
 
+/* What a kilogram costs; of an empty trial nothing is known. */
+static enum pm_status price(struct pm_studio *studio, const struct pm_sheet *sheet, size_t trial,
+                            struct pm_side_by_side *side, struct pm_error *err)
+{
+    const struct pm_cost_wish wish = {.batch = 1000 * PM_GRAM};
+    struct pm_cost cost;
+    if (sheet->total == 0)
+        return PM_OK;
+    enum pm_status status = pm_stock_cost(studio, sheet, &wish, &cost, err);
+    if (status != PM_OK)
+        return status;
+    side->cost[trial] = cost.per_kilogram;
+    side->unpriced[trial] = cost.unknown;
+    pm_cost_release(&cost);
+    return PM_OK;
+}
+
 /* "10 % in Triethyl citrate", "neat", "Brine/2"; NULL where it does not stand. */
 static enum pm_status say_form(struct pm_studio *studio, const struct pm_compare_row *row,
                                size_t trial, char **out, struct pm_error *err)
@@ -124,6 +141,8 @@ static enum pm_status fill_side(struct pm_studio *studio, struct pm_sheet *const
         return status;
     status = fill_lines(studio, &rows, side, err);
     pm_compare_release(&rows);
+    for (size_t i = 0; i < count && status == PM_OK; i++)
+        status = price(studio, sheets[i], i, side, err);
     for (size_t i = 1; i < count && status == PM_OK; i++)
         status = say_side(studio, sheets, i, side, err);
     return status;

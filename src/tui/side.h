@@ -58,6 +58,10 @@ int side_change_text(const struct side *side, const struct pm_side_line *line, s
                      char sign, char *buf);
 /* "87.14 %" of a share in 1e-12. buf holds SIDE_CHANGE_TEXT bytes. */
 char *side_share_text(int64_t share, char sign, char *buf);
+/* The one currency that all costs are known in, or NULL: then there is no row for them. */
+const char *side_currency(const struct side *side);
+/* "412.30" in that currency, ">412.30" where things without a price are not counted. */
+char *side_cost_text(const struct side *side, size_t trial, char sign, char *buf);
 /* "x1.25"; "" where there is none, or nothing moved. buf holds SIDE_CHANGE_TEXT bytes. */
 char *side_factor_text(const struct pm_side_line *line, size_t trial, char sign, char *buf);
 /* A title in at most `cells` cells: of the name only so much that the number stays. */

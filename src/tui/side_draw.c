@@ -11,7 +11,7 @@
 #define ROW_TITLES   1
 #define ROW_HEADINGS 2
 #define ROW_LINES    3
-#define FOOT_ROWS    4 /* rule, total, strength, solvent */
+#define FOOT_ROWS    4 /* rule, total, strength, solvent; and the cost where it is known */
 #define DOT          " \xC2\xB7 "
 
 struct paint {
@@ -234,6 +234,11 @@ static void draw_foot(const struct paint *paint, int row)
     put_left(paint, row + 1, paint->at.name, PM_ROLE_HEADING, "total");
     put_left(paint, row + 2, paint->at.name, PM_ROLE_FAINT, "strength");
     put_left(paint, row + 3, paint->at.name, PM_ROLE_FAINT, "solvent");
+    const char *currency = side_currency(side);
+    if (currency) {
+        snprintf(text, sizeof text, "cost/kg, %s", currency);
+        put_left(paint, row + 4, paint->at.name, PM_ROLE_FAINT, text);
+    }
     for (size_t t = 0; t < side->read.trials; t++) {
         const struct side_group *group = &paint->at.groups[t];
         if (group->amount.cells == 0)
@@ -244,6 +249,9 @@ static void draw_foot(const struct paint *paint, int row)
             side_share_text(side->read.strength[t], paint->sign, text));
         put(paint, row + 3, group->amount, PM_ROLE_NORMAL,
             side_share_text(side->read.solvent_share[t], paint->sign, text));
+        if (currency)
+            put(paint, row + 4, group->amount, PM_ROLE_NORMAL,
+                side_cost_text(side, t, paint->sign, text));
         put_step(paint, row + 1, t);
         put_base(paint, row + 2, t);
     }
@@ -252,7 +260,8 @@ static void draw_foot(const struct paint *paint, int row)
 void side_draw(struct side *side, const struct pm_pane *pane, char sign)
 {
     struct paint paint = {.side = side, .pane = pane, .sign = sign};
-    int rows = pane->rows - ROW_LINES - FOOT_ROWS;
+    int foot_rows = FOOT_ROWS + (side_currency(side) ? 1 : 0);
+    int rows = pane->rows - ROW_LINES - foot_rows;
     side_lay_out(side, pane->columns, &paint.at);
     scroll(side, rows);
     draw_state(&paint);
@@ -260,7 +269,7 @@ void side_draw(struct side *side, const struct pm_pane *pane, char sign)
     draw_lines(&paint, rows);
     int used = side->shown_count < (size_t)side->page ? (int)side->shown_count : side->page;
     int foot = ROW_LINES + (used > 0 ? used : 3);
-    draw_foot(&paint, foot < pane->rows - FOOT_ROWS ? foot : pane->rows - FOOT_ROWS);
+    draw_foot(&paint, foot < pane->rows - foot_rows ? foot : pane->rows - foot_rows);
 }
 
 /* ---- the selected line in words ---- */

@@ -127,6 +127,32 @@ char *side_share_text(int64_t share, char sign, char *buf)
     return buf;
 }
 
+const char *side_currency(const struct side *side)
+{
+    const char *currency = NULL;
+    for (size_t t = 0; t < side->read.trials; t++) {
+        const struct pm_sum *cost = &side->read.cost[t];
+        if (cost->count > 1 ||
+            (cost->count == 1 && currency && strcmp(currency, cost->in[0].currency) != 0))
+            return NULL;
+        if (cost->count == 1)
+            currency = cost->in[0].currency;
+    }
+    return currency;
+}
+
+char *side_cost_text(const struct side *side, size_t trial, char sign, char *buf)
+{
+    const struct pm_sum *cost = &side->read.cost[trial];
+    char number[PM_AMOUNT_TEXT];
+    if (cost->count == 0)
+        snprintf(buf, SIDE_CHANGE_TEXT, "-");
+    else
+        snprintf(buf, SIDE_CHANGE_TEXT, "%s%s", side->read.unpriced[trial] > 0 ? ">" : "",
+                 pm_decimal_format(cost->in[0].money, 6, 2, sign, number));
+    return buf;
+}
+
 static void measure_shares(struct side *side, char sign)
 {
     char text[SIDE_CHANGE_TEXT];
@@ -135,6 +161,8 @@ static void measure_shares(struct side *side, char sign)
         widen(&side->amount_cells, (int)strlen(text));
         side_share_text(side->read.solvent_share[t], sign, text);
         widen(&side->amount_cells, (int)strlen(text));
+        if (side_currency(side))
+            widen(&side->amount_cells, (int)strlen(side_cost_text(side, t, sign, text)));
     }
 }
 

@@ -8,6 +8,7 @@
 #include "permille/base/text.h"
 #include "permille/core/compare.h"
 #include "permille/studio/bench.h"
+#include "permille/studio/stock.h"
 
 /* Seals the draft the sheet shows as the next trial. An empty draft, and one that is not settled in
  * share or carrier mode, is refused (PM_REFUSED says what is missing); so is one equal to the
@@ -106,6 +107,8 @@ struct pm_side_by_side {
     struct pm_side_line *lines;            /* owned; order of the first trial */
     size_t count;
     enum pm_compare_by by;
+    struct pm_sum cost[PM_COMPARE_MAX]; /* of a kilogram of concentrate; count 0: nothing known */
+    size_t unpriced[PM_COMPARE_MAX];    /* things without a price: the cost is then a least */
     /* What changed from the first trial to this one, to copy into a note; NULL for the first. */
     char *sentences[PM_COMPARE_MAX];
 };
