@@ -288,7 +288,9 @@ static enum pm_status note_unknown(struct costing *costing, int64_t material, st
         pm_text_addf(&wanted, ", %s,", card->name);
         struct pm_text all = PM_TEXT_EMPTY;
         pm_text_addf(&all, ", %s,", pm_text_get(&costing->unknown));
-        if (!strstr(pm_text_get(&all), pm_text_get(&wanted))) {
+        if (!pm_text_ok(&wanted) || !pm_text_ok(&all)) {
+            status = pm_fail_memory(err);
+        } else if (!strstr(pm_text_get(&all), pm_text_get(&wanted))) {
             pm_text_addf(&costing->unknown, "%s%s", costing->unknown.length > 0 ? ", " : "",
                          card->name);
             costing->cost.unknown++;
@@ -403,6 +405,8 @@ static enum pm_status finish(struct costing *costing, struct pm_error *err)
     struct pm_cost *cost = &costing->cost;
     struct pm_text text = PM_TEXT_EMPTY;
     char day[PM_TIME_TEXT];
+    if (!pm_text_ok(&costing->unknown) || !pm_text_ok(&costing->exchange.missing))
+        return pm_fail_memory(err);
     cost->rate_day = costing->exchange.oldest;
     if (cost->rate_day != 0)
         pm_text_addf(&text, "By the rates you gave, the oldest of %s.",
@@ -410,7 +414,7 @@ static enum pm_status finish(struct costing *costing, struct pm_error *err)
     if (costing->exchange.missing.length > 0)
         pm_text_addf(&text, "%sNo rate into %s for%s.", text.length > 0 ? " " : "",
                      costing->exchange.into, pm_text_get(&costing->exchange.missing));
-    bool remarked = text.length > 0, missing = costing->unknown.length > 0;
+    bool remarked = text.length > 0 || !pm_text_ok(&text), missing = costing->unknown.length > 0;
     cost->remark = remarked ? pm_text_take(&text) : NULL;
     cost->unknown_names = missing ? pm_text_take(&costing->unknown) : NULL;
     pm_text_release(&text);

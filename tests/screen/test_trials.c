@@ -6,6 +6,7 @@
 #include "bench_world.h"
 
 #include "permille/base/mem.h"
+#include "permille/studio/bottles.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -223,6 +224,31 @@ static void four_of_two_formulas(void **state)
     play_sees(PLAY, "Two trials are the least.");
 }
 
+static void priced(struct bench_world *world, const char *material, const char *price)
+{
+    const struct pm_bottle_form form = {.price = price};
+    struct hand *hand = world->hand;
+    int64_t id;
+    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, material), 100 * PM_GRAM, &form,
+                                0, &id, &hand->err));
+}
+
+/* What a kilogram costs stands below, as a least while not everything has a price. */
+static void cost_where_it_is_known(void **state)
+{
+    struct bench_world *world = *state;
+    story(world, 24, 80);
+    play_keys(PLAY, "Home Space End Up Space s");
+    play_misses(PLAY, "cost");
+    priced(world, "Amberwood ketone", "20 EUR");
+    play_keys(PLAY, "Esc s");
+    play_sees(PLAY, "cost/kg, EUR");
+    play_sees(PLAY, ">80.00"); /* 400 g of it */
+    priced(world, "Calm musk", "9 CHF");
+    play_keys(PLAY, "Esc s"); /* two currencies make no column */
+    play_misses(PLAY, "cost");
+}
+
 static void sentence_becomes_a_note(void **state)
 {
     struct bench_world *world = *state;
@@ -318,6 +344,7 @@ int main(void)
         TRIALS(without_marks_the_parent),
         TRIALS(leaving_out_what_gave_way),
         TRIALS(four_of_two_formulas),
+        TRIALS(cost_where_it_is_known),
         TRIALS(sentence_becomes_a_note),
         TRIALS(looked_at_from_side_by_side),
         TRIALS(memory_runs_out),
