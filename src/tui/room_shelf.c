@@ -8,8 +8,7 @@
 #include <string.h>
 
 #define TYPED_LIMIT  400
-#define FIRST_LIMIT  400 /* materials read at first */
-#define LOOK_SECONDS 3   /* between looks whether another instance wrote */
+#define LOOK_SECONDS 3 /* between looks whether another instance wrote */
 
 struct shelf_table *shelf_front(struct shelf *shelf)
 {
@@ -114,7 +113,7 @@ static enum pm_status shelf_open(struct pm_app *app, void **state, struct pm_err
     }
     shelf->app = app;
     shelf->house = pm_app_host(app);
-    shelf->limit = FIRST_LIMIT;
+    shelf->limit = SHELF_FIRST;
     shelf->list.columns = shelf_list_columns;
     shelf->list.column_count = LIST_COLUMNS;
     shelf->bottles.columns = shelf_bottle_columns;
@@ -246,6 +245,7 @@ static unsigned filter(struct shelf *shelf, bool *which)
 {
     *which = !*which;
     shelf->inside = false;
+    shelf->limit = SHELF_FIRST;
     shelf_read_list(shelf);
     return PM_REDRAW;
 }

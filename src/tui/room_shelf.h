@@ -115,7 +115,8 @@ struct shelf_about {
     struct pm_ledger ledger;
 };
 
-#define SHELF_CHOSEN 32 /* bottles marked to be priced by */
+#define SHELF_FIRST  120 /* materials read at first: more than a screen shows */
+#define SHELF_CHOSEN 32  /* bottles marked to be priced by */
 
 struct shelf {
     struct pm_app *app;

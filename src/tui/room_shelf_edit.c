@@ -24,6 +24,7 @@ static void search_changed(struct shelf *shelf)
 {
     shelf->material = 0;
     shelf->list.row = shelf->list.first = 0;
+    shelf->limit = SHELF_FIRST;
     shelf_read_list(shelf);
 }
 

@@ -6,7 +6,8 @@
 
 #include <string.h>
 
-#define READ_MORE 4 /* times as many materials when the end of a cut list is reached */
+#define READ_MORE 2    /* times as many materials when the end of a cut list is reached */
+#define READ_MOST 2000 /* nobody goes further by hand: searching is quicker */
 
 /* ---- the list ---- */
 
@@ -67,6 +68,10 @@ void shelf_read_more(struct shelf *shelf)
 {
     if (!shelf->rows.more || shelf->list.row + 1 < shelf->rows.count)
         return;
+    if (shelf->limit >= READ_MOST) {
+        pm_app_say(shelf->app, "There are more: searching or a filter brings them in.");
+        return;
+    }
     shelf->limit *= READ_MORE;
     shelf_read_list(shelf);
 }
