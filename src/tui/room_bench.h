@@ -33,6 +33,7 @@
 struct bench_column {
     int64_t *values; /* one per line, in the sheet's order; owned */
     int64_t total;   /* rounded as well */
+    int scale;       /* the values are scaled by 10^scale */
     int places;      /* decimals */
     int cells;       /* of the widest number, the total included */
 };

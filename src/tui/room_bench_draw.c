@@ -162,12 +162,13 @@ static enum pm_role name_role(const struct pm_sheet_line *line)
 }
 
 static void put_number(const struct paint *paint, int row, struct bench_span at, enum pm_role role,
-                       int64_t value, int places)
+                       const struct bench_column *column, int64_t value)
 {
     char text[PM_AMOUNT_TEXT];
     if (at.cells > 0)
         pm_pane_put_right(paint->pane, row, at.at, at.cells, role,
-                          pm_decimal_format(value, 6, places, paint->bench->house->sign, text));
+                          pm_decimal_format(value, column->scale, column->places,
+                                            paint->bench->house->sign, text));
 }
 
 static void draw_bar(const struct paint *paint, int row, int64_t share)
@@ -242,15 +243,14 @@ static void draw_amounts(const struct paint *paint, int row, size_t place)
     const struct bench *bench = paint->bench;
     const struct bench_figures *figures = &bench->figures;
     const struct bench_layout *at = &paint->at;
-    put_number(paint, row, at->parts, PM_ROLE_NORMAL, figures->parts.values[place],
-               figures->parts.places);
-    put_number(paint, row, at->neat, PM_ROLE_FAINT, figures->neat.values[place],
-               figures->neat.places);
+    put_number(paint, row, at->parts, PM_ROLE_NORMAL, &figures->parts,
+               figures->parts.values[place]);
+    put_number(paint, row, at->neat, PM_ROLE_FAINT, &figures->neat, figures->neat.values[place]);
     if (!bench->previewing)
         return;
     bool moved = bench->preview[place] != paint->sheet->lines[place].line->parts;
-    put_number(paint, row, at->becomes, moved ? PM_ROLE_PREVIEW : PM_ROLE_FAINT,
-               figures->becomes.values[place], figures->becomes.places);
+    put_number(paint, row, at->becomes, moved ? PM_ROLE_PREVIEW : PM_ROLE_FAINT, &figures->becomes,
+               figures->becomes.values[place]);
 }
 
 /* Its stance and its core. */
@@ -342,11 +342,11 @@ static void draw_total(const struct paint *paint)
     snprintf(text, sizeof text, "total of %zu line%s", figures->count,
              figures->count == 1 ? "" : "s");
     pm_pane_put_left(paint->pane, row, at->name.at, at->name.cells, PM_ROLE_HEADING, text);
-    put_number(paint, row, at->parts, PM_ROLE_HEADING, figures->parts.total, figures->parts.places);
-    put_number(paint, row, at->neat, PM_ROLE_FAINT, figures->neat.total, figures->neat.places);
+    put_number(paint, row, at->parts, PM_ROLE_HEADING, &figures->parts, figures->parts.total);
+    put_number(paint, row, at->neat, PM_ROLE_FAINT, &figures->neat, figures->neat.total);
     if (bench->previewing)
-        put_number(paint, row, at->becomes, PM_ROLE_PREVIEW, figures->becomes.total,
-                   figures->becomes.places);
+        put_number(paint, row, at->becomes, PM_ROLE_PREVIEW, &figures->becomes,
+                   figures->becomes.total);
     size_t after = paint->first + (size_t)bench->page;
     after = after < figures->count ? figures->count - after : 0;
     if (bench->mark_count > 0)

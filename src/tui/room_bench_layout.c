@@ -44,27 +44,28 @@ enum pm_status bench_figures_reserve(struct bench_figures *figures, size_t count
 }
 
 /* Decimals that the smallest amount needs, so that none is printed as nothing. */
-static int places_needed(const int64_t *values, size_t count)
+static int places_needed(const int64_t *values, size_t count, int scale)
 {
     int places = LEAST_PLACES;
-    for (size_t i = 0; i < count && places < 6; i++) {
-        int needed = pm_decimal_places(values[i], 6, LEAST_PLACES);
+    for (size_t i = 0; i < count && places < scale; i++) {
+        int needed = pm_decimal_places(values[i], scale, LEAST_PLACES);
         places = needed > places ? needed : places;
     }
     return places;
 }
 
-static void column_read(struct bench_column *column, size_t count, char sign)
+static void column_read(struct bench_column *column, size_t count, int scale, char sign)
 {
     char text[PM_AMOUNT_TEXT];
     int64_t total = 0;
-    column->places = places_needed(column->values, count);
+    column->scale = scale;
+    column->places = places_needed(column->values, count, scale);
     /* In place: without memory the numbers stay as they are, right but for the last digit's sum. */
-    pm_round_column(column->values, count, 6, column->places, column->values, NULL);
+    pm_round_column(column->values, count, scale, column->places, column->values, NULL);
     for (size_t i = 0; i < count; i++)
         total += column->values[i];
     column->total = total;
-    column->cells = (int)strlen(pm_decimal_format(total, 6, column->places, sign, text));
+    column->cells = (int)strlen(pm_decimal_format(total, scale, column->places, sign, text));
 }
 
 static void widen(int *cells, const char *text)
@@ -104,6 +105,9 @@ char *bench_tie_text(const struct pm_line *line, char *buf)
 void bench_figures_read(struct bench_figures *figures, const struct pm_sheet *sheet, char sign)
 {
     size_t count = sheet->trial.count;
+    /* Neat traces are finer than a micro-part; beyond a million parts in all, an open sheet, their
+     * sum would not fit so fine. */
+    bool fine = pm_trial_total(&sheet->trial) <= PM_PARTS_MAX;
     figures->count = count;
     figures->stance_cells = figures->core_cells = figures->tie_cells = 0;
     figures->name_cells = 0;
@@ -112,7 +116,7 @@ void bench_figures_read(struct bench_figures *figures, const struct pm_sheet *sh
         const struct pm_sheet_line *line = &sheet->lines[i];
         char text[BENCH_CORE_TEXT], strength[PM_AMOUNT_TEXT];
         figures->parts.values[i] = line->line->parts;
-        figures->neat.values[i] = line->neat;
+        figures->neat.values[i] = fine ? pm_line_neat_fine(line->line) : line->neat;
         widen(&figures->stance_cells, bench_stance_text(line->line));
         widen(&figures->core_cells, bench_core_text(line->line, text));
         widen(&figures->tie_cells, bench_tie_text(line->line, text));
@@ -123,15 +127,15 @@ void bench_figures_read(struct bench_figures *figures, const struct pm_sheet *sh
             widen(&figures->solvent_cells, line->solvent);
         }
     }
-    column_read(&figures->parts, count, sign);
-    column_read(&figures->neat, count, sign);
+    column_read(&figures->parts, count, 6, sign);
+    column_read(&figures->neat, count, fine ? 12 : 6, sign);
 }
 
 void bench_figures_preview(struct bench_figures *figures, const pm_parts *preview, char sign)
 {
     if (figures->count > 0)
         memcpy(figures->becomes.values, preview, figures->count * sizeof *preview);
-    column_read(&figures->becomes, figures->count, sign);
+    column_read(&figures->becomes, figures->count, 6, sign);
 }
 
 /* ---- columns ---- */

@@ -6,6 +6,7 @@
 
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
+#include "permille/core/apportion.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -214,9 +215,15 @@ void pm_bench_revisions(struct pm_app *app, int64_t number)
 
 /* ---- the flat view ---- */
 
-#define FLAT_NAME   42 /* cells */
-#define FLAT_AMOUNT 13
-#define FLAT_SHARE  10
+#define FLAT_CELLS 78 /* of a row */
+#define FLAT_NAME  16 /* of a name at least */
+
+/* How the flat view is printed, worked out for all of it. */
+struct flat_print {
+    int64_t *amounts; /* neat and brought as solvent, line after line, then the total: 1e-12 part,
+                         rounded so that all that is printed adds up to it */
+    int places, name, amount, share; /* decimals; cells */
+};
 
 /* Text in a field of `cells` cells, blanks behind it (or, when `right`, before it). */
 static void add_field(struct pm_text *out, const char *text, int cells, bool right)
@@ -229,53 +236,74 @@ static void add_field(struct pm_text *out, const char *text, int cells, bool rig
         pm_text_add_char(out, ' ');
 }
 
-static void add_fine(struct pm_text *out, pm_fine amount, int places, char sign)
+static void add_fine(struct pm_text *out, const struct flat_print *print, pm_fine amount, char sign)
 {
     char number[PM_AMOUNT_TEXT];
-    add_field(out, amount ? pm_decimal_format(amount, 12, places, sign, number) : "", FLAT_AMOUNT,
-              true);
+    add_field(out, amount ? pm_decimal_format(amount, 12, print->places, sign, number) : "",
+              print->amount, true);
 }
 
-static int flat_places(const struct pm_flat_sheet *flat)
+static bool flat_read(struct flat_print *print, const struct pm_flat_sheet *flat, char sign)
 {
-    int places = 2;
+    char text[PM_AMOUNT_TEXT + 8];
+    const size_t count = 2 * flat->count;
+    *print = (struct flat_print){.places = 2, .amount = 12, .share = 9};
+    print->amounts = pm_alloc_array(count + 1, sizeof *print->amounts);
+    if (!print->amounts)
+        return false;
     for (size_t i = 0; i < flat->count; i++) {
-        int neat = pm_decimal_places(flat->lines[i].neat, 12, 2);
-        int brought = pm_decimal_places(flat->lines[i].as_solvent, 12, 2);
-        places = neat > places ? neat : places;
-        places = brought > places ? brought : places;
+        print->amounts[2 * i] = flat->lines[i].neat;
+        print->amounts[2 * i + 1] = flat->lines[i].as_solvent;
+        int share = 1 + (int)pm_utf8_cells(bench_share_text(flat->lines[i].share, sign, text));
+        print->share = share > print->share ? share : print->share;
     }
-    return places > 9 ? 9 : places;
+    for (size_t i = 0; i < count; i++) {
+        int places = pm_decimal_places(print->amounts[i], 12, 2);
+        print->places = places > print->places ? places : print->places;
+    }
+    /* Without memory the numbers stay as they are, right but for the last digit's sum. */
+    pm_round_column(print->amounts, count, 12, print->places, print->amounts, NULL);
+    print->amounts[count] = flat->total;
+    int amount = 1 + (int)strlen(pm_decimal_format(flat->total, 12, print->places, sign, text));
+    print->amount = amount > print->amount ? amount : print->amount;
+    print->name = FLAT_CELLS - 2 * print->amount - print->share;
+    print->name = print->name > FLAT_NAME ? print->name : FLAT_NAME;
+    return true;
 }
 
-static void flat_page(struct bench *bench, const struct pm_flat_sheet *flat)
+static void flat_heading(struct pm_page *page, const struct flat_print *print)
 {
     struct pm_text line = PM_TEXT_EMPTY;
-    char share[PM_AMOUNT_TEXT + 8], sign = bench->house->sign;
-    int places = flat_places(flat);
-    pm_text_addf(&line, "%s, every accord and dilution resolved", bench_sheet(bench)->name);
-    struct pm_page *page = pm_page_new(pm_text_get(&line));
-    pm_text_clear(&line);
-    add_field(&line, "material", FLAT_NAME, false);
-    add_field(&line, "neat", FLAT_AMOUNT, true);
-    add_field(&line, "as solvent", FLAT_AMOUNT, true);
-    add_field(&line, "share", FLAT_SHARE, true);
+    add_field(&line, "material", print->name, false);
+    add_field(&line, "neat", print->amount, true);
+    add_field(&line, "as solvent", print->amount, true);
+    add_field(&line, "share", print->share, true);
     pm_page_add(page, PM_ROLE_FAINT, 2, pm_text_get(&line));
+    pm_text_release(&line);
+}
+
+static struct pm_page *flat_page(const struct pm_sheet *sheet, const struct pm_flat_sheet *flat,
+                                 const struct flat_print *print, char sign)
+{
+    struct pm_text line = PM_TEXT_EMPTY;
+    char share[PM_AMOUNT_TEXT + 8];
+    pm_text_addf(&line, "%s, every accord and dilution resolved", sheet->name);
+    struct pm_page *page = pm_page_new(pm_text_get(&line));
+    flat_heading(page, print);
     for (size_t i = 0; i < flat->count; i++) {
-        const struct pm_flat_line *row = &flat->lines[i];
         pm_text_clear(&line);
-        add_field(&line, row->name, FLAT_NAME, false);
-        add_fine(&line, row->neat, places, sign);
-        add_fine(&line, row->as_solvent, places, sign);
-        add_field(&line, bench_share_text(row->share, sign, share), FLAT_SHARE, true);
+        add_field(&line, flat->lines[i].name, print->name, false);
+        add_fine(&line, print, print->amounts[2 * i], sign);
+        add_fine(&line, print, print->amounts[2 * i + 1], sign);
+        add_field(&line, bench_share_text(flat->lines[i].share, sign, share), print->share, true);
         pm_page_add(page, PM_ROLE_NORMAL, 2, pm_text_get(&line));
     }
     pm_text_clear(&line);
-    add_field(&line, "total", FLAT_NAME, false);
-    add_fine(&line, flat->total, places, sign);
+    add_field(&line, "total", print->name, false);
+    add_fine(&line, print, print->amounts[2 * flat->count], sign);
     pm_page_add(page, PM_ROLE_HEADING, 2, pm_text_get(&line));
-    pm_page_open(bench->app, page, false);
     pm_text_release(&line);
+    return page;
 }
 
 static unsigned show_flat(struct bench *bench)
@@ -287,7 +315,13 @@ static unsigned show_flat(struct bench *bench)
     } else if (pm_sheet_flatten(bench->house->studio, bench->sheet, &flat, &err) != PM_OK) {
         pm_app_error(bench->app, &err);
     } else {
-        flat_page(bench, &flat);
+        const char sign = bench->house->sign;
+        struct flat_print print;
+        struct pm_page *page = NULL;
+        if (flat_read(&print, &flat, sign))
+            page = flat_page(bench_sheet(bench), &flat, &print, sign);
+        pm_page_open(bench->app, page, false);
+        pm_free(print.amounts);
         pm_flat_sheet_release(&flat);
     }
     return PM_REDRAW;

@@ -725,6 +725,26 @@ static void everything_is_there_after_a_restart(void **state)
     play_sees(PLAY, "700.00");
 }
 
+/* A ten-thousandth of a trace: no column shows it as nothing, no unit is cut off, and the flat
+ * view's columns add up to its total. */
+static void the_finest_trace_is_shown(void **state)
+{
+    struct bench_world *world = *state;
+    int64_t id = hand_formula(world->hand, "Harbour", 1000);
+    hand_solvent(world->hand, "Sea spirit");
+    hand_add_at(world->hand, id, "Amberwood ketone", 0.00001, "0.1%", "Sea spirit");
+    hand_add_at(world->hand, id, "Breeze salicylate", 0.5, "0.01%", "Sea spirit");
+    hand_add(world->hand, id, "Calm musk", 999.49999);
+    bench_world_open(world, 24, 80);
+    play_sees(PLAY, "0.000000010");
+    play_sees(PLAY, "0.000050000");
+    play_keys(PLAY, "i");
+    play_sees(PLAY, "0.000000010 ");
+    play_sees(PLAY, "0.000010 ppm");
+    play_sees(PLAY, "999.499990000");
+    play_sees(PLAY, "1000.000000000");
+}
+
 /* A comment of any length the library takes is edited whole. */
 static void long_comments_are_not_cut(void **state)
 {
@@ -1038,6 +1058,7 @@ int main(void)
         BENCH(trials_are_kept_looked_at_branched_from),
         BENCH(revisions_are_looked_at_and_brought_back),
         BENCH(everything_is_there_after_a_restart),
+        BENCH(the_finest_trace_is_shown),
         BENCH(long_comments_are_not_cut),
         BENCH(another_instance_is_noticed),
         BENCH(no_key_acts_on_what_was_not_seen),
