@@ -13,6 +13,8 @@
 #include "permille/base/text.h"
 
 #include <errno.h>
+#include <limits.h>
+#include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
@@ -57,10 +59,12 @@ static enum pm_status find_file(const char *path, int flags, struct pm_error *er
     return status;
 }
 
-/* A file that may be written is of no use in a folder that may not: the journal lies beside it. */
+/* A file that may be written is of no use in a folder that may not: the journal lies beside it,
+ * beside the file itself when path is a link to it. */
 static enum pm_status may_write(const char *path, bool *out, struct pm_error *err)
 {
-    char *folder = pm_path_folder(path);
+    char real[PATH_MAX];
+    char *folder = pm_path_folder(realpath(path, real) != NULL ? real : path);
     if (folder == NULL) {
         return pm_fail_memory(err);
     }

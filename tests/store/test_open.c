@@ -242,6 +242,28 @@ static void a_file_or_folder_without_leave_to_write_is_read_only(void **state)
     assert_int_equal(0, chmod(world->folder, 0700));
 }
 
+/* The journal lies beside the file, not beside a link to it. */
+static void a_link_does_not_make_a_folder_writable(void **state)
+{
+    struct world *world = *state;
+    struct world linked = *world;
+    char folder[128];
+    world_open(world);
+    world_fill(world);
+    world_close(world);
+    world_path(world, "links", folder);
+    world_path(world, "links/library.db", linked.path);
+    assert_int_equal(0, mkdir(folder, 0700));
+    assert_int_equal(0, symlink(world->path, linked.path));
+    assert_int_equal(0, chmod(folder, 0777));
+    assert_int_equal(0, chmod(world->path, 0666));
+    assert_int_equal(0, chmod(world->folder, 0555));
+    assert_read_only_for_nobody(&linked);
+    assert_int_equal(0, chmod(world->folder, 0700));
+    assert_int_equal(0, unlink(linked.path));
+    assert_int_equal(0, rmdir(folder));
+}
+
 /* ---- migrations ---- */
 
 static const char step_2[] = "CREATE TABLE extra (id INTEGER PRIMARY KEY, words TEXT) STRICT;"
@@ -556,6 +578,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_library_can_be_opened_for_reading_only, setup, teardown),
         cmocka_unit_test_setup_teardown(a_file_or_folder_without_leave_to_write_is_read_only, setup,
                                         teardown),
+        cmocka_unit_test_setup_teardown(a_link_does_not_make_a_folder_writable, setup, teardown),
         cmocka_unit_test_setup_teardown(an_older_library_is_backed_up_and_migrated, setup,
                                         teardown),
         cmocka_unit_test_setup_teardown(a_migration_that_fails_changes_nothing, setup, teardown),
