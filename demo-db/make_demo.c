@@ -21,7 +21,7 @@
 #include <unistd.h>
 
 /* The stories told; the others in the folder wait for their commands. */
-static const char *const stories[] = {"story.txt", "story-smell.txt"};
+static const char *const stories[] = {"story.txt", "story-shelf.txt", "story-smell.txt"};
 
 #define SHELF_TIME "2026-03-01 10:00" /* when the shelf is entered */
 

@@ -592,26 +592,28 @@ static enum pm_status run_import(struct pm_cli *cli, struct pm_error *err)
     struct pm_json json;
     enum pm_status status = PM_OK;
 
-    if (starter == (cli->operand_count > 0))
-        return pm_cli_usage(cli, err, "Name a file, or say --starter.");
+    if (!starter && cli->operand_count != 1)
+        return pm_cli_usage(cli, err, "Name one file, or say --starter.");
     if (!starter)
         status = read_file(cli->operands[0], &text, err);
     if (status == PM_OK)
         status = pm_cli_open(cli, true, err);
     if (status == PM_OK)
         status = starter
-                     ? pm_shelf_import_starter(cli->studio, &result, err)
+                     ? pm_shelf_import_named(cli->studio, cli->operands, cli->operand_count,
+                                             &result, err)
                      : pm_shelf_import(cli->studio, pm_text_get(&text), text.length, &result, err);
     pm_text_release(&text);
     if (status != PM_OK)
         return status;
-    pm_cli_say(cli, "%lld added, %lld brought up to date.", (long long)result.added,
-               (long long)result.updated);
+    pm_cli_say(cli, "%lld added, %lld brought up to date, %lld as they were.",
+               (long long)result.added, (long long)result.updated, (long long)result.same);
     if (cli->form == PM_CLI_JSON) {
         pm_json_init(&json, &cli->out);
         pm_json_open(&json, '{');
         pm_json_put_int(&json, "added", result.added);
         pm_json_put_int(&json, "updated", result.updated);
+        pm_json_put_int(&json, "same", result.same);
         pm_json_close(&json, '}');
     }
     return PM_OK;
@@ -733,7 +735,7 @@ static const struct pm_cli_option shopping_options[] = {
     {.name = NULL},
 };
 static const struct pm_cli_option import_options[] = {
-    {.name = "starter", .help = "the materials that came with the program; one's own values stay"},
+    {.name = "starter", .help = "the materials that came with the program, or those named"},
     {.name = NULL},
 };
 static const struct pm_cli_option history_options[] = {
@@ -770,7 +772,7 @@ static const struct pm_cli_command commands[] = {
             run_plan_done),
     COMMAND("shopping", "", 0, 0, TABLE, "what the planned batches need beyond stock, by supplier",
             shopping_options, run_shopping),
-    COMMAND("import", "[FILE]", 0, 1, PM_CLI_JSON,
+    COMMAND("import", "[FILE|NAME...]", 0, -1, PM_CLI_JSON,
             "read a CSV table of materials or bottles, all of it or nothing", import_options,
             run_import),
     COMMAND("export", "[materials|bottles|movements]", 0, 1, PM_CLI_TEXT,

@@ -20,6 +20,13 @@ enum pm_status pm_bottle_enter(struct pm_shelf_step *step, struct pm_bottle *row
 enum pm_status pm_bottle_move(struct pm_shelf_step *step, const struct pm_movement *movement,
                               bool even_below, pm_mass *missing, struct pm_error *err);
 
+/* A taking, or a stock-take, as part of the step. */
+enum pm_status pm_bottle_take_one(struct pm_shelf_step *step, int64_t id,
+                                  const struct pm_taking *taking, pm_mass *missing,
+                                  struct pm_error *err);
+enum pm_status pm_bottle_count_one(struct pm_shelf_step *step, int64_t id, pm_mass found,
+                                   const char *note, int64_t at, struct pm_error *err);
+
 /* The bottles of a material with something left, as the order of pouring wants them. */
 struct pm_shelf_bottles {
     struct pm_bottle *rows; /* owned, with their strings */
@@ -30,7 +37,8 @@ enum pm_status pm_bottles_of(struct pm_studio *studio, int64_t material, bool em
                              struct pm_shelf_bottles *out, struct pm_error *err);
 void pm_shelf_bottles_release(struct pm_shelf_bottles *bottles);
 
-/* Keeps the card of a material among `names` and borrows its name into *out; material 0: nothing. */
+/* Keeps the card of a material among `names` and borrows its name into *out; material 0: nothing.
+ */
 enum pm_status pm_stock_name(struct pm_studio *studio, struct pm_sheet_names *names,
                              int64_t material, const char **out, struct pm_error *err);
 void pm_stock_names_free(struct pm_sheet_names *names); /* NULL allowed */

@@ -140,6 +140,10 @@ static enum pm_status fill_row(struct pm_studio *studio, struct pm_bottle *row,
         status = set_text(&row->place, form->place, "The place", 0, err);
     if (status == PM_OK)
         status = set_text(&row->note, form->note, "The note", NOTE_BYTES, err);
+    if (status == PM_OK && form->made_from && form->made_from[0] != '\0')
+        status = pm_bottle_find(studio, form->made_from, &row->made_from, err);
+    else if (status == PM_OK && form->made_from)
+        row->made_from = 0;
     if (status == PM_OK)
         status = set_day(&row->bought, form->bought, err);
     if (status == PM_OK)
@@ -532,15 +536,58 @@ void pm_ledger_release(struct pm_ledger *ledger)
 
 /* ---- pouring, spilling, counting ---- */
 
-static enum pm_status take_one(struct pm_shelf_step *step, int64_t id,
-                               const struct pm_taking *taking, pm_mass *missing,
-                               struct pm_error *err)
+/* What is moved must have a place in the other bottle: the same material, or the solvent of it. */
+static enum pm_status check_into(struct pm_studio *studio, int64_t from, int64_t into,
+                                 struct pm_error *err)
+{
+    struct pm_bottle source, target;
+    char a[PM_BOTTLE_LABEL], b[PM_BOTTLE_LABEL];
+    if (into == 0 || into == from)
+        return pm_fail(err, PM_INVALID, "Say which other bottle it was moved into.");
+    enum pm_status status = pm_bottle_get(studio->library, from, &source, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_bottle_get(studio->library, into, &target, err);
+    if (status == PM_OK) {
+        if (source.material != target.material && source.material != target.solvent)
+            status = pm_fail(err, PM_REFUSED, "What is in bottle %s does not belong into %s.",
+                             pm_bottle_label(from, a), pm_bottle_label(into, b));
+        pm_bottle_release(&target);
+    }
+    pm_bottle_release(&source);
+    return status;
+}
+
+static enum pm_status move_both(struct pm_shelf_step *step, struct pm_movement *movement,
+                                const struct pm_taking *taking, pm_mass *missing,
+                                struct pm_error *err)
+{
+    enum pm_status status = PM_OK;
+    if (movement->kind == PM_MOVED) {
+        status = check_into(step->studio, movement->bottle, taking->into, err);
+        movement->other = taking->into;
+    }
+    if (status == PM_OK)
+        status = pm_bottle_move(step, movement, taking->even_below, missing, err);
+    if (status != PM_OK || movement->kind != PM_MOVED)
+        return status;
+    movement->kind = PM_RECEIVED;
+    movement->other = movement->bottle;
+    movement->bottle = taking->into;
+    movement->mass = -movement->mass;
+    return pm_bottle_move(step, movement, false, NULL, err);
+}
+
+enum pm_status pm_bottle_take_one(struct pm_shelf_step *step, int64_t id,
+                                  const struct pm_taking *taking, pm_mass *missing,
+                                  struct pm_error *err)
 {
     struct pm_movement movement = {.bottle = id, .at = taking->at};
     char *batch = NULL, *note = NULL;
     if (!pm_move_from_word(taking->kind, &movement.kind) || movement.kind == PM_COUNTED ||
-        movement.kind == PM_MOVED || movement.kind == PM_CORRECTED)
-        return pm_fail(err, PM_INVALID, "\"%s\" is not poured, spilled, discarded or received.",
+        movement.kind == PM_CORRECTED)
+        return pm_fail(err, PM_INVALID,
+                       "\"%s\" is not poured, moved, spilled, discarded or received.",
                        taking->kind);
     if (taking->mass <= 0 || taking->mass > PM_MASS_MAX)
         return pm_fail(err, PM_INVALID, "Say a mass above zero; the kind says where it went.");
@@ -551,7 +598,7 @@ static enum pm_status take_one(struct pm_shelf_step *step, int64_t id,
     movement.batch = batch;
     movement.note = note;
     if (status == PM_OK)
-        status = pm_bottle_move(step, &movement, taking->even_below, missing, err);
+        status = move_both(step, &movement, taking, missing, err);
     pm_free(batch);
     pm_free(note);
     return status;
@@ -568,7 +615,7 @@ enum pm_status pm_bottles_take(struct pm_studio *studio, const int64_t *ids,
     if (status != PM_OK)
         return status;
     for (size_t i = 0; status == PM_OK && i < count; i++)
-        status = take_one(&step, ids[i], &takings[i], missing, err);
+        status = pm_bottle_take_one(&step, ids[i], &takings[i], missing, err);
     pm_step_say(&step, "%s", sentence);
     return pm_step_end(&step, status, "ledger", err);
 }
@@ -581,6 +628,8 @@ enum pm_status pm_bottle_take(struct pm_studio *studio, int64_t id, const struct
     pm_text_addf(&sentence, "%s %s %s bottle %s", pm_mass_format(taking->mass, 2, '.', mass),
                  taking->kind, strcmp(taking->kind, "received") == 0 ? "into" : "from",
                  pm_bottle_label(id, label));
+    if (taking->into != 0)
+        pm_text_addf(&sentence, " into %s", pm_bottle_label(taking->into, label));
     if (taking->batch)
         pm_text_addf(&sentence, " for %s", taking->batch);
     enum pm_status status =
@@ -591,8 +640,8 @@ enum pm_status pm_bottle_take(struct pm_studio *studio, int64_t id, const struct
     return status;
 }
 
-static enum pm_status count_one(struct pm_shelf_step *step, int64_t id, pm_mass found,
-                                const char *note, int64_t at, struct pm_error *err)
+enum pm_status pm_bottle_count_one(struct pm_shelf_step *step, int64_t id, pm_mass found,
+                                   const char *note, int64_t at, struct pm_error *err)
 {
     struct pm_bottle row;
     char *clean = NULL;
@@ -623,7 +672,7 @@ enum pm_status pm_bottle_count(struct pm_studio *studio, int64_t id, pm_mass fou
     enum pm_status status = pm_step_begin(&step, studio, err);
     if (status != PM_OK)
         return status;
-    status = count_one(&step, id, found, note, at, err);
+    status = pm_bottle_count_one(&step, id, found, note, at, err);
     pm_step_say(&step, "Counted %s in bottle %s", pm_mass_format(found, 2, '.', mass),
                 pm_bottle_label(id, label));
     return pm_step_end(&step, status, "ledger", err);
@@ -640,7 +689,7 @@ enum pm_status pm_bottle_empty(struct pm_studio *studio, int64_t id, const char 
         return status;
     status = pm_shelf_log_touch(&step.log, PM_ROWS_BOTTLE, id, err);
     if (status == PM_OK)
-        status = count_one(&step, id, 0, note, 0, err);
+        status = pm_bottle_count_one(&step, id, 0, note, 0, err);
     if (status == PM_OK)
         status = pm_bottle_get(studio->library, id, &row, err);
     if (status == PM_OK) {

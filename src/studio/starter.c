@@ -217,12 +217,40 @@ static enum pm_status insert_material(struct pm_studio *studio, const struct tab
     return status;
 }
 
+static bool write_fact(void *context, const struct pm_fact *fact)
+{
+    if (fact->origin == PM_STARTER)
+        pm_text_addf(context, "%s\t%lld\t%s\t%s\t%d\n", fact->property, (long long)fact->value,
+                     fact->words ? fact->words : "", fact->source ? fact->source : "",
+                     (int)fact->confidence);
+    return true;
+}
+
+/* Writes the shipped facts; *same tells whether they are what they were. */
+static enum pm_status renew_facts(struct pm_studio *studio, int64_t id, const struct table *table,
+                                  bool *same, struct pm_error *err)
+{
+    struct pm_text before = PM_TEXT_EMPTY, after = PM_TEXT_EMPTY;
+    enum pm_status status = pm_fact_list(studio->library, id, write_fact, &before, err);
+    if (status == PM_OK)
+        status = put_facts(studio, id, table, err);
+    if (status == PM_OK)
+        status = pm_fact_list(studio->library, id, write_fact, &after, err);
+    if (status == PM_OK && (!pm_text_ok(&before) || !pm_text_ok(&after)))
+        status = pm_fail_memory(err);
+    *same = strcmp(pm_text_get(&before), pm_text_get(&after)) == 0;
+    pm_text_release(&before);
+    pm_text_release(&after);
+    return status;
+}
+
 static enum pm_status bring_material(struct pm_studio *studio, const struct table *table,
                                      struct pm_import_result *result, struct pm_error *err)
 {
     const char *name = field(table, "name");
     struct pm_error ignored;
     int64_t id = 0;
+    bool same = false, fresh = false;
     enum pm_status status = pm_starter_find(studio->library, name, &id, err);
     if (status != PM_OK)
         return status;
@@ -232,13 +260,14 @@ static enum pm_status bring_material(struct pm_studio *studio, const struct tabl
         id = 0;
     if (status == PM_OK && id == 0) {
         status = insert_material(studio, table, &id, err);
-        result->added++;
-    } else {
-        result->updated++;
+        fresh = true;
     }
     if (status == PM_OK)
         status = pm_starter_link(studio->library, name, id, err);
-    return status == PM_OK ? put_facts(studio, id, table, err) : status;
+    if (status == PM_OK)
+        status = renew_facts(studio, id, table, &same, err);
+    *(fresh ? &result->added : same ? &result->same : &result->updated) += 1;
+    return status;
 }
 
 /* ---- constituents ---- */
@@ -384,15 +413,50 @@ static enum pm_status bring_constituents(struct pm_studio *studio, const char *n
     return status;
 }
 
-/* ---- all of it ---- */
+/* ---- all of it, or some ---- */
 
-static enum pm_status bring_all(struct pm_studio *studio, struct pm_import_result *result,
-                                struct pm_error *err)
+struct wanted {
+    const char *const *names;
+    size_t count;
+    size_t met;
+};
+
+static bool is_wanted(struct wanted *wanted, const char *name)
+{
+    for (size_t i = 0; i < wanted->count; i++) {
+        if (pm_fold_equal(wanted->names[i], name)) {
+            wanted->met++;
+            return true;
+        }
+    }
+    return wanted->count == 0;
+}
+
+static enum pm_status name_unmet(const struct wanted *wanted, struct pm_error *err)
+{
+    for (size_t i = 0; i < wanted->count; i++) {
+        struct table table;
+        bool more = true, met = false;
+        enum pm_status status = table_open(&table, "materials.csv", err);
+        while (status == PM_OK && (status = pm_csv_next(&table.csv, &more, err)) == PM_OK && more)
+            met = met || pm_fold_equal(wanted->names[i], field(&table, "name"));
+        table_close(&table);
+        if (status == PM_OK && !met)
+            return pm_fail(err, PM_MISSING, "The starter set has no material \"%s\".",
+                           wanted->names[i]);
+    }
+    return PM_OK;
+}
+
+static enum pm_status bring_all(struct pm_studio *studio, struct wanted *wanted,
+                                struct pm_import_result *result, struct pm_error *err)
 {
     struct table table;
     bool more = true;
     enum pm_status status = table_open(&table, "materials.csv", err);
     while (status == PM_OK && (status = pm_csv_next(&table.csv, &more, err)) == PM_OK && more) {
+        if (!is_wanted(wanted, field(&table, "name")))
+            continue;
         status = bring_material(studio, &table, result, err);
         if (status == PM_OK && strcmp(field(&table, "kind"), "natural") == 0)
             status = bring_constituents(studio, field(&table, "name"), field(&table, "cas"), err);
@@ -404,14 +468,24 @@ static enum pm_status bring_all(struct pm_studio *studio, struct pm_import_resul
 enum pm_status pm_shelf_import_starter(struct pm_studio *studio, struct pm_import_result *out,
                                        struct pm_error *err)
 {
+    return pm_shelf_import_named(studio, NULL, 0, out, err);
+}
+
+enum pm_status pm_shelf_import_named(struct pm_studio *studio, const char *const *names,
+                                     size_t count, struct pm_import_result *out,
+                                     struct pm_error *err)
+{
     struct pm_shelf_step step;
     struct pm_import_result result = {0, 0, 0};
+    struct wanted wanted = {names, count, 0};
     enum pm_status status = pm_step_begin(&step, studio, err);
     if (status != PM_OK)
         return status;
-    status = bring_all(studio, &result, err);
-    pm_step_say(&step, "Brought the starter set: %lld materials new, %lld looked at again",
-                (long long)result.added, (long long)result.updated);
+    status = bring_all(studio, &wanted, &result, err);
+    if (status == PM_OK && wanted.met < count)
+        status = name_unmet(&wanted, err);
+    pm_step_say(&step, "Brought the starter set: %lld materials new, %lld up to date",
+                (long long)result.added, (long long)(result.updated + result.same));
     status = pm_step_end_for_good(&step, status, "import", err);
     if (status == PM_OK)
         *out = result;

@@ -7,9 +7,13 @@
  *
  *   materials   name; kind, cas, family, synonyms ("a;b"), note, and any property of core/fact.h
  *               ("density", "rating", "low": one's own values)
- *   bottles     material; bottle (only kept as a remark of order), strength, solvent, lot,
- * supplier, bought, opened, best_before, place, tare, price ("19.20 EUR"), priced_mass, note,
- *               received (mass)
+ *   bottles     material; strength, solvent, lot, supplier, bought, opened, best_before, place,
+ * tare, price ("19.20 EUR", or beside a column currency), priced_mass, note, received, made_from;
+ * bottle is read by nobody: bottles are numbered as they come movements   bottle, kind ("poured"
+ * "moved" "spilled" "discarded" "received", or "counted" with what was found), mass; at, into
+ * (moved), batch, note
+ *
+ * Masses may also stand, as grams, in columns tare_g, received_g, mass_g and low_g.
  *
  * A whole table goes in or none of it, in one transaction. An import is not part of undo: the
  * history tells that it happened.
@@ -82,8 +86,8 @@ static enum pm_status check_columns(const struct import *import, const char *con
 
 /* ---- materials ---- */
 
-static const char *const material_columns[] = {"name", "kind",     "cas", "family",
-                                               "note", "synonyms", NULL};
+static const char *const material_columns[] = {"name", "kind",     "cas",   "family",
+                                               "note", "synonyms", "low_g", NULL};
 
 static enum pm_status read_synonyms(struct import *import, struct pm_material *row,
                                     struct pm_error *err)
@@ -139,8 +143,10 @@ static enum pm_status put_facts(struct import *import, int64_t material, struct 
 {
     enum pm_status status = PM_OK;
     for (size_t i = 0; status == PM_OK && i < import->header.count; i++) {
-        const struct pm_fact_property *property = pm_fact_find(import->header.fields[i]);
-        const char *text = property ? field(import, property->word) : NULL;
+        const char *name = import->header.fields[i];
+        const struct pm_fact_property *property =
+            pm_fact_find(strcmp(name, "low_g") == 0 ? "low" : name);
+        const char *text = property ? field(import, name) : NULL;
         char *clean = NULL;
         if (!text)
             continue;
@@ -158,13 +164,60 @@ static enum pm_status put_facts(struct import *import, int64_t material, struct 
     return status;
 }
 
+/* Empty cells of the row leave what is there. */
+static void keep_present(struct pm_material *row, struct pm_material *present)
+{
+    char **const now[] = {&row->cas, &row->family, &row->note};
+    char **const before[] = {&present->cas, &present->family, &present->note};
+    for (size_t i = 0; i < 3; i++) {
+        if (!*now[i]) {
+            *now[i] = *before[i];
+            *before[i] = NULL;
+        }
+    }
+    if (row->synonym_count == 0) {
+        pm_free(row->synonyms);
+        row->synonyms = present->synonyms;
+        row->synonym_count = present->synonym_count;
+        present->synonyms = NULL;
+        present->synonym_count = 0;
+    }
+    row->id = present->id;
+    row->set_aside = present->set_aside;
+}
+
+static enum pm_status update_material(struct import *import, int64_t id, struct pm_material *row,
+                                      struct pm_error *err)
+{
+    struct pm_material present;
+    bool kind = field(import, "kind") != NULL;
+    enum pm_status status = pm_material_get(import->studio->library, id, &present, err);
+    if (status != PM_OK)
+        return status;
+    row->kind = kind ? row->kind : present.kind;
+    keep_present(row, &present);
+    pm_material_release(&present);
+    import->result.updated++;
+    return pm_material_update(import->studio->library, row, err);
+}
+
 static enum pm_status import_material(struct import *import, struct pm_error *err)
 {
     struct pm_material row;
+    struct pm_error missing;
+    int64_t id = 0;
     memset(&row, 0, sizeof row);
     enum pm_status status = read_material(import, &row, err);
-    if (status == PM_OK)
-        status = pm_material_insert(import->studio->library, &row, err);
+    if (status == PM_OK) {
+        enum pm_status found =
+            pm_material_by_name(import->studio->library, row.name, &id, &missing);
+        if (found == PM_OK) {
+            status = update_material(import, id, &row, err);
+        } else {
+            status = pm_material_insert(import->studio->library, &row, err);
+            import->result.added++;
+        }
+    }
     if (status == PM_OK)
         status = put_facts(import, row.id, err);
     pm_material_release(&row);
@@ -173,25 +226,35 @@ static enum pm_status import_material(struct import *import, struct pm_error *er
 
 /* ---- bottles ---- */
 
-static const char *const bottle_columns[] = {"material",    "bottle",      "strength", "solvent",
-                                             "lot",         "supplier",    "bought",   "opened",
-                                             "place",       "best_before", "tare",     "price",
-                                             "priced_mass", "note",        "received", NULL};
+static const char *const bottle_columns[] = {
+    "material", "bottle",      "strength", "solvent",   "lot",        "supplier", "bought",
+    "opened",   "place",       "tare",     "tare_g",    "price",      "currency", "priced_mass",
+    "note",     "best_before", "received", "made_from", "received_g", NULL};
 
-static enum pm_status read_mass(struct import *import, pm_mass *out, struct pm_error *err)
+/* A mass in its own unit, or in grams in the column that says so. */
+static const char *mass_field(struct import *import, const char *name, const char *in_grams)
 {
-    const char *text = field(import, "received");
-    *out = 0;
-    return text ? pm_mass_read(text, out, err) : PM_OK;
+    const char *text = field(import, name);
+    return text ? text : field(import, in_grams);
 }
 
-static enum pm_status import_bottle(struct import *import, struct pm_error *err)
+/* The price with its currency, be it in a column of its own; NULL when there is none. */
+static enum pm_status read_price(struct import *import, struct pm_text *text, const char **out,
+                                 struct pm_error *err)
 {
-    struct pm_shelf_step step = {.studio = import->studio};
-    struct pm_bottle row = {.strength = PM_NEAT};
-    pm_mass received = 0;
-    pm_shelf_log_init(&step.log, import->studio->library);
-    enum pm_status status = read_mass(import, &received, err);
+    const char *currency = field(import, "currency"), *price = field(import, "price");
+    *out = price;
+    if (!price || !currency)
+        return PM_OK;
+    pm_text_addf(text, "%s %s", price, currency);
+    *out = pm_text_get(text);
+    return pm_text_ok(text) ? PM_OK : pm_fail_memory(err);
+}
+
+static enum pm_status enter_bottle(struct import *import, struct pm_shelf_step *step,
+                                   const char *price, struct pm_bottle *row, pm_mass received,
+                                   struct pm_error *err)
+{
     const struct pm_bottle_form form = {
         .strength = field(import, "strength"),
         .solvent = field(import, "solvent"),
@@ -202,44 +265,115 @@ static enum pm_status import_bottle(struct import *import, struct pm_error *err)
         .bought = field(import, "bought"),
         .opened = field(import, "opened"),
         .best_before = field(import, "best_before"),
-        .tare = field(import, "tare"),
-        .price = field(import, "price"),
+        .made_from = field(import, "made_from"),
+        .tare = mass_field(import, "tare", "tare_g"),
+        .price = price,
         .priced_mass = field(import, "priced_mass"),
     };
-    const char *name = field(import, "material");
-    if (status == PM_OK && !name)
+    import->column = 0; /* which of them it is stands in the sentence */
+    return pm_bottle_enter(step, row, &form, received, err);
+}
+
+static enum pm_status import_bottle(struct import *import, struct pm_shelf_step *step,
+                                    struct pm_error *err)
+{
+    struct pm_bottle row = {.strength = PM_NEAT};
+    struct pm_text text = PM_TEXT_EMPTY;
+    pm_mass received = 0;
+    const char *price, *name;
+    const char *mass = mass_field(import, "received", "received_g");
+    enum pm_status status = mass ? pm_mass_read(mass, &received, err) : PM_OK;
+    if (status == PM_OK)
+        status = read_price(import, &text, &price, err);
+    if (status == PM_OK && !(name = field(import, "material")))
         status = pm_fail(err, PM_INVALID, "A bottle needs a material.");
     if (status == PM_OK)
         status = pm_material_by_name(import->studio->library, name, &row.material, err);
-    if (status == PM_OK) {
-        import->column = 0; /* which of the others it is stands in the sentence */
-        status = pm_bottle_enter(&step, &row, &form, received, err);
-    }
+    if (status == PM_OK)
+        status = enter_bottle(import, step, price, &row, received, err);
     if (status == PM_OK && received > 0) {
         const struct pm_movement movement = {
             .bottle = row.id, .kind = PM_RECEIVED, .mass = received, .at = row.bought};
-        status = pm_bottle_move(&step, &movement, false, NULL, err);
+        status = pm_bottle_move(step, &movement, false, NULL, err);
     }
-    pm_shelf_log_release(&step.log);
+    import->result.added++;
+    pm_text_release(&text);
     pm_bottle_release(&row);
     return status;
 }
 
+/* ---- movements ---- */
+
+static const char *const movement_columns[] = {"at",   "bottle", "kind", "mass", "mass_g",
+                                               "into", "batch",  "note", NULL};
+
+static enum pm_status import_movement(struct import *import, struct pm_shelf_step *step,
+                                      struct pm_error *err)
+{
+    const char *bottle = field(import, "bottle"), *kind = field(import, "kind");
+    const char *into = field(import, "into"), *at = field(import, "at");
+    const char *mass = mass_field(import, "mass", "mass_g");
+    struct pm_taking taking = {
+        .kind = kind, .batch = field(import, "batch"), .note = field(import, "note")};
+    int64_t id = 0;
+    enum pm_status status = PM_OK;
+    import->column = 0;
+    if (!bottle || !kind || !mass)
+        return pm_fail(err, PM_INVALID, "A movement needs a bottle, a kind and a mass.");
+    status = pm_bottle_find(import->studio, bottle, &id, err);
+    if (status == PM_OK)
+        status = pm_mass_read(mass, &taking.mass, err);
+    if (status == PM_OK && at)
+        status = pm_time_read(at, &taking.at, err);
+    if (status == PM_OK && into)
+        status = pm_bottle_find(import->studio, into, &taking.into, err);
+    if (status != PM_OK)
+        return status;
+    import->result.added++;
+    if (strcmp(kind, "counted") == 0)
+        return pm_bottle_count_one(step, id, taking.mass, taking.note, taking.at, err);
+    return pm_bottle_take_one(step, id, &taking, NULL, err);
+}
+
 /* ---- the whole table ---- */
 
-static enum pm_status import_rows(struct import *import, struct pm_error *err)
+typedef enum pm_status import_row(struct import *import, struct pm_shelf_step *step,
+                                  struct pm_error *err);
+
+static enum pm_status import_material_row(struct import *import, struct pm_shelf_step *step,
+                                          struct pm_error *err)
 {
-    bool bottles = pm_csv_column(&import->header, "material") >= 0;
+    (void)step;
+    return import_material(import, err);
+}
+
+/* Which kind of table it is. */
+static const struct kind {
+    const char *what;
+    const char *const *columns;
+    bool facts;
+    import_row *row;
+} table_kinds[] = {
+    {"bottles", bottle_columns, false, import_bottle},
+    {"movements", movement_columns, false, import_movement},
+    {"materials", material_columns, true, import_material_row},
+};
+
+static const struct kind *find_kind(const struct import *import)
+{
+    if (pm_csv_column(&import->header, "material") >= 0)
+        return &table_kinds[0];
+    if (pm_csv_column(&import->header, "bottle") >= 0)
+        return &table_kinds[1];
+    return pm_csv_column(&import->header, "name") >= 0 ? &table_kinds[2] : NULL;
+}
+
+static enum pm_status import_rows(struct import *import, const struct kind *kind,
+                                  struct pm_shelf_step *step, struct pm_error *err)
+{
     bool more = true;
     struct pm_error why;
-    enum pm_status status = PM_OK;
-    if (!bottles && pm_csv_column(&import->header, "name") < 0)
-        return pm_fail(err, PM_INVALID,
-                       "This is no table of materials (column \"name\") nor of bottles (column "
-                       "\"material\").");
-    if (import->header.count > COLUMNS_MAX)
-        return pm_fail(err, PM_INVALID, "That table has too many columns.");
-    status = check_columns(import, bottles ? bottle_columns : material_columns, !bottles, err);
+    enum pm_status status = check_columns(import, kind->columns, kind->facts, err);
     while (status == PM_OK) {
         import->column = 0;
         status = pm_csv_next(&import->csv, &more, err);
@@ -248,10 +382,9 @@ static enum pm_status import_rows(struct import *import, struct pm_error *err)
         if (import->csv.count != import->header.count)
             return pm_fail(err, PM_INVALID, "Line %zu has %zu fields, the header has %zu.",
                            import->csv.line, import->csv.count, import->header.count);
-        status = bottles ? import_bottle(import, &why) : import_material(import, &why);
+        status = kind->row(import, step, &why);
         if (status != PM_OK)
             return blame(import, status, &why, err);
-        import->result.added++;
     }
     return status;
 }
@@ -274,6 +407,22 @@ static enum pm_status open_csv(struct pm_csv *csv, const char *text, size_t leng
     return status;
 }
 
+static enum pm_status import_table(struct import *import, struct pm_shelf_step *step,
+                                   struct pm_error *err)
+{
+    const struct kind *kind = find_kind(import);
+    if (!kind)
+        return pm_fail(err, PM_INVALID,
+                       "This is no table of materials (column \"name\"), bottles (column "
+                       "\"material\") or movements (column \"bottle\").");
+    if (import->header.count > COLUMNS_MAX)
+        return pm_fail(err, PM_INVALID, "That table has too many columns.");
+    enum pm_status status = import_rows(import, kind, step, err);
+    pm_step_say(step, "Read a table of %lld %s",
+                (long long)(import->result.added + import->result.updated), kind->what);
+    return status;
+}
+
 enum pm_status pm_shelf_import(struct pm_studio *studio, const char *text, size_t length,
                                struct pm_import_result *out, struct pm_error *err)
 {
@@ -282,14 +431,11 @@ enum pm_status pm_shelf_import(struct pm_studio *studio, const char *text, size_
     enum pm_status status = open_csv(&import.header, text, length, err);
     if (status == PM_OK)
         status = open_csv(&import.csv, text, length, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_step_begin(&step, studio, err);
-        if (status == PM_OK) {
-            status = import_rows(&import, err);
-            pm_step_say(&step, "Read a table of %lld %s", (long long)import.result.added,
-                        pm_csv_column(&import.header, "material") >= 0 ? "bottles" : "materials");
-            status = pm_step_end_for_good(&step, status, "import", err);
-        }
+    if (status == PM_OK) {
+        status = import_table(&import, &step, err);
+        status = pm_step_end_for_good(&step, status, "import", err);
     }
     pm_csv_release(&import.header);
     pm_csv_release(&import.csv);

@@ -23,6 +23,7 @@ struct pm_bottle_form {
     const char *bought, *opened, *best_before; /* "2026-03-02" */
     const char *tare;                          /* "31.4g" */
     const char *price;                         /* "19.20 EUR": currency needed */
+    const char *made_from;   /* "B040": the stock bottle this dilution was made from */
     const char *priced_mass; /* what the price was paid for; NULL: the amount received */
 };
 
@@ -105,8 +106,10 @@ void pm_ledger_release(struct pm_ledger *ledger);
 
 /* Something taken out of a bottle or put into it. */
 struct pm_taking {
-    const char *kind;  /* "poured" "spilled" "discarded" take away, "received" adds */
+    const char *kind;  /* "poured" "spilled" "discarded" take away, "received" adds; "moved" takes
+                          from this bottle and puts into the other */
     pm_mass mass;      /* > 0 */
+    int64_t into;      /* "moved" only: the other bottle, of the same material or its dilution */
     const char *batch; /* what it was poured for; or NULL */
     const char *note;  /* or NULL */
     int64_t at;        /* 0: now */

@@ -215,9 +215,15 @@ struct pm_import_result {
  * entered stays as it is. Not part of undo. */
 enum pm_status pm_shelf_import_starter(struct pm_studio *studio, struct pm_import_result *out,
                                        struct pm_error *err);
-/* A CSV table of materials (a column "name") or bottles (a column "material"), told by its header;
- * all of it or nothing; PM_INVALID names line and column. A first line that begins with '#' is
- * passed over. `text` is the file's content. */
+/* Only those named. PM_MISSING for a name that is not in the set. */
+enum pm_status pm_shelf_import_named(struct pm_studio *studio, const char *const *names,
+                                     size_t count, struct pm_import_result *out,
+                                     struct pm_error *err);
+/* A CSV table of materials (a column "name"), bottles (a column "material") or movements (columns
+ * "bottle" and "kind"), told by its header; all of it or nothing; PM_INVALID names line and column.
+ * A material that is there already gets what the row's cells say; empty cells leave a thing as it
+ * is. A first line that begins with '#' is passed over. `text` is the file's content. Not part of
+ * undo. */
 enum pm_status pm_shelf_import(struct pm_studio *studio, const char *text, size_t length,
                                struct pm_import_result *out, struct pm_error *err);
 /* "materials", "bottles" or "movements" in the columns that import reads, appended to out. */
