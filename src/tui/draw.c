@@ -99,7 +99,8 @@ static struct pm_pane draw_room(struct pm_app *app, const struct layout *at)
         .sheet = at->body,
         .details = pm_pane_part(&at->body, 0, at->body.columns, at->body.rows, 0),
     };
-    int width = details_width(room, at->body.columns);
+    bool whole = room->whole && room->whole(app->states[app->room]);
+    int width = whole ? 0 : details_width(room, at->body.columns);
     if (width > 0) {
         int sheet = at->body.columns - width - DETAILS_GAP;
         canvas.sheet = pm_pane_part(&at->body, 0, 0, at->body.rows, sheet);

@@ -42,6 +42,8 @@ struct pm_room {
     const char *keys; /* keys that lead here, from every room: "B f2" */
     const char *help; /* one sentence: what one does here */
     bool details;     /* it uses a details pane where there is room for one */
+    /* Whether its sheet takes the whole width just now, details or not. May be NULL. */
+    bool (*whole)(const void *state);
 
     /* Makes the state when the room is first entered. */
     enum pm_status (*open)(struct pm_app *app, void **state, struct pm_error *err);

@@ -238,6 +238,12 @@ static unsigned trials_mode(const void *state)
     return trials->beside ? MODE_SIDE : PM_MODE_SHEET;
 }
 
+static bool trials_whole(const void *state)
+{
+    const struct trials *trials = state;
+    return trials->beside;
+}
+
 static void trials_draw(void *state, const struct pm_canvas *canvas)
 {
     struct trials *trials = state;
@@ -246,13 +252,9 @@ static void trials_draw(void *state, const struct pm_canvas *canvas)
         trials_paint(trials, canvas);
         return;
     }
-    /* Side by side needs the whole width. */
-    struct pm_pane all = canvas->sheet;
-    if (trials->details)
-        all.columns = canvas->details.column + canvas->details.columns - all.column;
     pm_pane_putf(&canvas->heading, 0, 0, PM_ROLE_HEADING, "%zu side by side",
                  trials->compared_count);
-    side_draw(&trials->side, &all, trials->house->sign);
+    side_draw(&trials->side, &canvas->sheet, trials->house->sign);
 }
 
 /* ---- keys ---- */
@@ -386,6 +388,7 @@ const struct pm_room pm_room_trials = {
     .keys = "T F3",
     .help = "The trials of the formula as a tree: look, branch, label, compare side by side.",
     .details = true,
+    .whole = trials_whole,
     .open = trials_open,
     .enter = trials_enter,
     .draw = trials_draw,

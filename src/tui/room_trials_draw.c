@@ -132,7 +132,14 @@ static void draw_headings(const struct pm_pane *pane, const struct columns *at)
         pm_pane_put(pane, ROW_HEADINGS, at->note, PM_ROLE_FAINT, "note");
 }
 
-static void draw_list(struct trials *trials, const struct pm_pane *pane)
+/* While an overlay lies over the selected trial, the rows stand higher; afterwards as before. */
+static size_t first_seen(const struct trials *trials, int rows, int covered)
+{
+    size_t seen = rows - covered > 1 ? (size_t)(rows - covered) : 1;
+    return trials->at >= trials->first + seen ? trials->at - seen + 1 : trials->first;
+}
+
+static void draw_list(struct trials *trials, const struct pm_pane *pane, int covered)
 {
     struct columns at = lay_out(trials, pane->columns);
     int rows = pane->rows - ROW_LIST;
@@ -145,8 +152,9 @@ static void draw_list(struct trials *trials, const struct pm_pane *pane)
     if (trials->first + page > trials->entries.count)
         trials->first = trials->entries.count > page ? trials->entries.count - page : 0;
     draw_headings(pane, &at);
-    for (int y = 0; y < rows && trials->first + (size_t)y < trials->entries.count; y++)
-        draw_entry(trials, pane, &at, ROW_LIST + y, trials->first + (size_t)y);
+    size_t first = first_seen(trials, rows, covered);
+    for (int y = 0; y < rows && first + (size_t)y < trials->entries.count; y++)
+        draw_entry(trials, pane, &at, ROW_LIST + y, first + (size_t)y);
 }
 
 static void draw_nothing(const struct trials *trials, const struct pm_pane *pane)
@@ -265,6 +273,6 @@ void trials_paint(struct trials *trials, const struct pm_canvas *canvas)
     pm_pane_put_left(&canvas->sheet, 0, 0, canvas->sheet.columns, PM_ROLE_NORMAL,
                      pm_text_get(&state));
     pm_text_release(&state);
-    draw_list(trials, &canvas->sheet);
+    draw_list(trials, &canvas->sheet, canvas->covered);
     draw_details(trials, &canvas->details);
 }
