@@ -119,8 +119,12 @@ void bench_refresh(struct bench *bench)
         return;
     forget_marks(bench, sheet);
     bench_figures_read(&bench->figures, sheet, bench->house->sign);
-    bench_select_line(bench, bench->line);
-    if (bench->typing)
+    const int64_t meant = bench->line;
+    bench_select_line(bench, meant);
+    /* A number half typed for a line that is gone must not pass to the next one. */
+    if (bench->typing && bench->line != meant)
+        bench_edit_stop(bench);
+    else if (bench->typing)
         bench_edit_judge(bench);
 }
 

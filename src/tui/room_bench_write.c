@@ -29,6 +29,7 @@ static void take_back(struct bench *bench, enum pm_status status)
 {
     struct pm_error err = {0};
     char *retyped = bench->retyped;
+    const int64_t meant = bench->line;
     bench->retyped = NULL;
     bench->writing = false;
     if (!can_be_tried_again(status)) {
@@ -40,7 +41,7 @@ static void take_back(struct bench *bench, enum pm_status status)
             pm_app_error(bench->app, &err);
     }
     bench_refresh(bench);
-    if (retyped && bench_sheet(bench) && !bench_sheet(bench)->read_only)
+    if (retyped && bench->line == meant && bench_sheet(bench) && !bench_sheet(bench)->read_only)
         bench_edit_start(bench, retyped, false);
     pm_free(retyped);
 }

@@ -826,6 +826,31 @@ static void no_key_acts_on_what_was_not_seen(void **state)
     pm_studio_close(other);
 }
 
+/* The line a number is being typed for is dropped by another instance: the number goes with it. */
+static void a_number_stays_with_its_line(void **state)
+{
+    struct bench_world *world = *state;
+    simple(world, 24, 80);
+    struct pm_studio *mine = world->hand->studio;
+    struct pm_studio *other = hand_second(world->hand);
+    int64_t id;
+    hand_ok(world->hand, pm_formula_find(other, "Harbour", &id, NULL, NULL, &world->hand->err));
+    play_type(PLAY, "600");
+    world->hand->studio = other;
+    struct pm_sheet *sheet = hand_draft(world->hand, id);
+    const int64_t line = hand_line(world->hand, sheet, "Amberwood ketone");
+    pm_sheet_free(sheet);
+    hand_do(world->hand, id, &(struct pm_gesture){.kind = PM_DROP, .line = line});
+    hand_set(world->hand, id, "Calm musk", 350);
+    world->hand->studio = mine;
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Another window changed this formula");
+    play_misses(PLAY, "600");
+    play_keys(PLAY, "Enter Enter");
+    assert_true(bench_parts(world, "Harbour", "Breeze salicylate") == 650.0);
+    pm_studio_close(other);
+}
+
 /* A change between the last look and the commit: nothing is overwritten, the text is offered
  * again. */
 static void a_stale_plan_is_not_written(void **state)
@@ -1062,6 +1087,7 @@ int main(void)
         BENCH(long_comments_are_not_cut),
         BENCH(another_instance_is_noticed),
         BENCH(no_key_acts_on_what_was_not_seen),
+        BENCH(a_number_stays_with_its_line),
         BENCH(a_stale_plan_is_not_written),
         BENCH(what_cannot_be_saved_is_not_lost),
         BENCH(memory_runs_out_anywhere),
