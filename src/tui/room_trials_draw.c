@@ -178,12 +178,13 @@ static void write_state(const struct trials *trials, struct pm_text *out)
     char key[PM_KEY_TEXT];
     const struct pm_keymap *keys = pm_app_keymap(trials->app);
     if (trials->pick_count > 0) {
-        pm_text_add(out, "Marked: ");
+        if (trials->pick_count > 1)
+            pm_text_addf(out, "%s shows side by side: ",
+                         pm_keymap_key(keys, PM_ACT_SIDE, PM_MODE_SHEET, key));
+        else
+            pm_text_add(out, "Marked: ");
         for (size_t i = 0; i < trials->pick_count; i++)
             pm_text_addf(out, "%s%s", i ? ", " : "", trials->picks[i].title);
-        if (trials->pick_count > 1)
-            pm_text_addf(out, DOT "%s shows them side by side",
-                         pm_keymap_key(keys, PM_ACT_SIDE, PM_MODE_SHEET, key));
         return;
     }
     pm_text_addf(out, "%zu kept trial%s", trials->kept, trials->kept == 1 ? "" : "s");
@@ -265,7 +266,7 @@ void trials_paint(struct trials *trials, const struct pm_canvas *canvas)
     if (trials->name)
         pm_pane_put_left(&canvas->heading, 0, 0, canvas->heading.columns, PM_ROLE_HEADING,
                          trials->name);
-    if (trials->kept == 0 && trials->entries.out_of_sight == 0) {
+    if (trials->kept == 0 && trials->entries.out_of_sight == 0 && trials->pick_count == 0) {
         draw_nothing(trials, &canvas->sheet);
         return;
     }

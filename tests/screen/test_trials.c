@@ -83,7 +83,7 @@ static void tree_of_trials(void **state)
     play_keys(PLAY, "Space End Space");
     play_golden(PLAY, "trials-tree-200x50");
     play_keys(PLAY, "Esc");
-    play_misses(PLAY, "Marked:");
+    play_misses(PLAY, "side by side:");
     world->house.utf8 = false;
     play_keys(PLAY, "Down");
     play_sees(PLAY, "+-- 3");
@@ -195,7 +195,7 @@ static void mark_four(struct bench_world *world)
     play_keys(PLAY, "Home Space Down Space End Space a");
     play_type(PLAY, "quay/1");
     play_keys(PLAY, "Enter");
-    play_sees(PLAY, "Marked: Harbour/1, Harbour/3, Harbour, Quay/1");
+    play_sees(PLAY, "s shows side by side: Harbour/1, Harbour/3, Harbour, Quay/1");
 }
 
 static void four_of_two_formulas(void **state)
