@@ -331,6 +331,26 @@ static void another_instance_keeps_a_trial(void **state)
     play_sees(PLAY, "100.00");
 }
 
+/* Keys at random, at sizes at random: every paint keeps its cursor, and the room stays usable. */
+static void any_keys_at_any_size(void **state)
+{
+    static const char *const keys[] = {"Up",    "Down", "Left", "Right", "Home", "End", "PageDown",
+                                       "Space", "s",    "v",    "d",     "c",    "f",   "x",
+                                       "h",     "i",    "Esc",  "Enter", "T",    "a",   "y"};
+    struct bench_world *world = *state;
+    uint64_t random = 20261125;
+    story(world, 24, 80);
+    for (int i = 0; i < 1500; i++) {
+        play_keys(PLAY, keys[hand_random(&random) % (sizeof keys / sizeof *keys)]);
+        if (i % 25 == 0)
+            play_resize(PLAY, 24 + (int)(hand_random(&random) % 30),
+                        80 + (int)(hand_random(&random) % 130));
+    }
+    assert_false(world->play.wishes.quit);
+    play_keys(PLAY, "Esc Esc Esc Esc T");
+    play_sees(PLAY, "Trials  ");
+}
+
 #define TRIALS(name) cmocka_unit_test_setup_teardown(name, bench_world_setup, bench_world_teardown)
 
 int main(void)
@@ -347,6 +367,7 @@ int main(void)
         TRIALS(cost_where_it_is_known),
         TRIALS(sentence_becomes_a_note),
         TRIALS(looked_at_from_side_by_side),
+        TRIALS(any_keys_at_any_size),
         TRIALS(memory_runs_out),
         TRIALS(another_instance_keeps_a_trial),
     };
