@@ -22,7 +22,7 @@ static void compared(struct pm_side_by_side *read, size_t trials, size_t lines,
     read->count = lines;
     read->lines = pm_alloc_array(lines, sizeof *read->lines);
     for (size_t t = 0; t < trials; t++) {
-        char title[32];
+        char title[64];
         snprintf(title, sizeof title, "Harbour of stone/%zu", t + 1);
         read->titles[t] = pm_strdup(title);
     }
