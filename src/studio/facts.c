@@ -31,6 +31,16 @@ static bool same_copy(const char *text, char **out)
     return *out || !text;
 }
 
+/* Tables write lists without blanks, "woody;dry"; read they are easier with one. */
+static void add_words(const char *words, struct pm_text *out)
+{
+    for (const char *at = words; at && *at; at++) {
+        pm_text_add_char(out, *at);
+        if (*at == ';' && at[1] != ' ' && at[1] != '\0')
+            pm_text_add_char(out, ' ');
+    }
+}
+
 static bool add_fact(void *context, const struct pm_fact *fact)
 {
     struct reading *reading = context;
@@ -56,7 +66,7 @@ static bool add_fact(void *context, const struct pm_fact *fact)
     if (fact->is_number)
         pm_fact_format(property, fact->value, '.', &text);
     else
-        pm_text_add(&text, fact->words);
+        add_words(fact->words, &text);
     entry->text = pm_text_take(&text);
     reading->failed = !entry->text || !same_copy(fact->source, &entry->source);
     return !reading->failed;

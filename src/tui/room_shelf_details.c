@@ -9,7 +9,7 @@
 #include <string.h>
 
 #define DOT   " \xC2\xB7 "
-#define LABEL 14 /* cells of the labels */
+#define LABEL 12 /* cells of the labels */
 
 struct writer {
     const struct shelf *shelf;
@@ -53,13 +53,13 @@ static void draw_stock(struct writer *to, const struct pm_shelf_row *row)
 {
     char left[PM_AMOUNT_TEXT], neat[PM_AMOUNT_TEXT], text[PM_AMOUNT_TEXT * 3];
     if (row->bottles == 0) {
-        fact(to, "on the shelf", PM_ROLE_FAINT, "nothing");
+        fact(to, "stock", PM_ROLE_FAINT, "nothing");
     } else {
         shelf_mass(to->shelf, row->poured, left);
         shelf_mass(to->shelf, row->neat, neat);
         snprintf(text, sizeof text, "%s in %lld bottle%s", left, (long long)row->bottles,
                  row->bottles == 1 ? "" : "s");
-        fact(to, "on the shelf", PM_ROLE_NORMAL, text);
+        fact(to, "stock", PM_ROLE_NORMAL, text);
         if (row->poured != row->neat)
             fact(to, "neat", PM_ROLE_NORMAL, neat);
     }

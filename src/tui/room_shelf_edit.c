@@ -79,7 +79,7 @@ static bool open_cell(struct shelf *shelf, bool empty)
         shelf->typing = true;
         shelf->whole = !empty && text.length > 0;
     } else {
-        pm_app_error(shelf->app, &err);
+        pm_app_say(shelf->app, "%s", err.text);
     }
     pm_text_release(&text);
     return ok;

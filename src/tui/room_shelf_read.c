@@ -61,7 +61,11 @@ void shelf_read_list(struct shelf *shelf)
     shelf->rows = rows;
     shelf->strengths = pm_alloc_array(rows.count + 1, sizeof *shelf->strengths);
     shelf->empty = rows.count == 0 && !shelf_filtered(shelf);
-    shelf_select(shelf, place_of(shelf, shelf->material));
+    /* What no filter shows any more must not be edited by mistake for what stands in its place. */
+    int64_t material = shelf->material;
+    shelf_select(shelf, place_of(shelf, material));
+    if (shelf->material != material)
+        shelf->inside = false;
 }
 
 void shelf_read_more(struct shelf *shelf)

@@ -1,0 +1,709 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The Shelf, played by keyboard alone and compared with what the file then holds. Materials,
+ * suppliers, lots and prices are invented.
+ */
+#include "bench_world.h"
+
+#include "permille/base/mem.h"
+#include "permille/studio/bottles.h"
+#include "permille/studio/stock.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#define PLAY (&world->play)
+
+static int64_t bottle(struct bench_world *world, const char *material, double grams,
+                      const struct pm_bottle_form *form)
+{
+    struct hand *hand = world->hand;
+    int64_t id, material_id = hand_material(hand, material);
+    hand_ok(hand, pm_bottle_add(hand->studio, material_id, (pm_mass)(grams * PM_GRAM), form, 0, &id,
+                                &hand->err));
+    return id;
+}
+
+static int64_t in_family(struct bench_world *world, const char *name, const char *family)
+{
+    struct hand *hand = world->hand;
+    int64_t id = hand_material(hand, name);
+    hand_ok(hand, pm_shelf_edit(hand->studio, id, &(struct pm_material_form){.family = family},
+                                &hand->err));
+    return id;
+}
+
+/* A few materials, some of them in bottles: one past its date, one nearly empty, one diluted. */
+static void stock(struct bench_world *world)
+{
+    struct hand *hand = world->hand;
+    const struct pm_bottle_form cedar = {.supplier = "supplier A",
+                                         .lot = "C-17",
+                                         .bought = "2025-11-03",
+                                         .opened = "2025-11-10",
+                                         .best_before = "2028-11-03",
+                                         .place = "shelf 1",
+                                         .tare = "31.4 g",
+                                         .price = "19.20 EUR"};
+    const struct pm_bottle_form peel = {.supplier = "supplier B",
+                                        .best_before = "2025-06-30",
+                                        .place = "cold box",
+                                        .price = "7 EUR",
+                                        .priced_mass = "50 g"};
+    const struct pm_bottle_form weak = {.strength = "10%", .solvent = "Ethanol", .place = "rack"};
+    hand_solvent(hand, "Ethanol");
+    hand_solvent(hand, "Triethyl citrate");
+    in_family(world, "Dry cedar oil", "woody");
+    in_family(world, "Breeze salicylate", "floral");
+    in_family(world, "Fern base", "woody");
+    in_family(world, "Sour peel oil", "citrus");
+    hand_material(hand, "\xE9\xA6\x99\xE6\xB0\xB4\xE3\x81\xAE\xE7\xB4\xA0 wide");
+    bottle(world, "Dry cedar oil", 25, &cedar);
+    bottle(world, "Dry cedar oil", 8, &weak);
+    bottle(world, "Sour peel oil", 50, &peel);
+    int64_t poured = bottle(world, "Fern base", 100, &(struct pm_bottle_form){0});
+    const struct pm_taking taking = {.kind = "poured", .mass = 95 * PM_GRAM};
+    hand_ok(hand, pm_bottle_take(hand->studio, poured, &taking, NULL, &hand->err));
+    bottle(world, "Ethanol", 900,
+           &(struct pm_bottle_form){.supplier = "supplier A", .price = "46 EUR"});
+}
+
+static void open_shelf(struct bench_world *world, int rows, int columns)
+{
+    stock(world);
+    bench_world_open(world, rows, columns);
+    play_keys(PLAY, "S");
+}
+
+/* Of a bottle, as the file has it. */
+static pm_mass left_in(struct bench_world *world, const char *label)
+{
+    struct pm_bottle_card card;
+    int64_t id;
+    struct hand *hand = world->hand;
+    hand_ok(hand, pm_bottle_find(hand->studio, label, &id, &hand->err));
+    hand_ok(hand, pm_bottle_show(hand->studio, id, &card, &hand->err));
+    pm_mass left = card.left;
+    pm_bottle_card_release(&card);
+    return left;
+}
+
+static struct pm_bottle_card card_of(struct bench_world *world, const char *label)
+{
+    struct pm_bottle_card card;
+    int64_t id;
+    struct hand *hand = world->hand;
+    hand_ok(hand, pm_bottle_find(hand->studio, label, &id, &hand->err));
+    hand_ok(hand, pm_bottle_show(hand->studio, id, &card, &hand->err));
+    return card;
+}
+
+static void find(struct bench_world *world, const char *part)
+{
+    play_keys(PLAY, "/");
+    play_type(PLAY, part);
+    play_keys(PLAY, "Enter");
+}
+
+/* ---- how it looks ---------------------------------------------------------------------------- */
+
+static void golden_shelves(void **state)
+{
+    struct bench_world *world = *state;
+    bench_world_open(world, 24, 80);
+    play_keys(PLAY, "S");
+    play_golden(PLAY, "shelf-bare-80x24");
+    open_shelf(world, 24, 80);
+    play_golden(PLAY, "shelf-80x24");
+    play_keys(PLAY, "Down Enter");
+    play_golden(PLAY, "shelf-bottles-80x24");
+    play_keys(PLAY, "d 2 0");
+    play_golden(PLAY, "shelf-dilute-80x24");
+    play_keys(PLAY, "Esc");
+    play_resize(PLAY, 50, 200);
+    play_golden(PLAY, "shelf-bottles-200x50");
+    play_keys(PLAY, "Esc Down");
+    play_golden(PLAY, "shelf-200x50");
+}
+
+static void no_size_is_too_much(void **state)
+{
+    struct bench_world *world = *state;
+    open_shelf(world, 24, 80);
+    play_keys(PLAY, "Down Enter");
+    for (int columns = 80; columns < 220; columns += 7) {
+        for (int rows = 24; rows < 60; rows += 9) {
+            play_resize(PLAY, rows, columns);
+            play_sees(PLAY, "Dry cedar oil");
+            play_sees(PLAY, "B001");
+        }
+    }
+    /* Every column can be reached; the one with the cursor is always seen. */
+    play_resize(PLAY, 24, 80);
+    static const char *const headings[] = {
+        "in",  "look at", "opened", "best before", "place", "price per g", "supplier",
+        "lot", "paid",    "for",    "bought",      "tare",  "made from",   "note"};
+    for (size_t i = 0; i < sizeof headings / sizeof *headings; i++) {
+        play_keys(PLAY, "Right");
+        play_sees(PLAY, headings[i]);
+    }
+}
+
+/* ---- finding --------------------------------------------------------------------------------- */
+
+static void the_list_narrows(void **state)
+{
+    struct bench_world *world = *state;
+    open_shelf(world, 24, 80);
+    play_keys(PLAY, "/");
+    play_type(PLAY, "CEDAR");
+    play_sees(PLAY, "Dry cedar oil");
+    play_sees(PLAY, "1 of 1");
+    play_misses(PLAY, "Fern base");
+    play_keys(PLAY, "Esc");
+    play_sees(PLAY, "Fern base");
+    play_keys(PLAY, "h");
+    play_sees(PLAY, "1 of 4");
+    play_misses(PLAY, "Breeze salicylate");
+    play_keys(PLAY, "p");
+    play_sees(PLAY, "1 of 1");
+    play_sees(PLAY, "Sour peel oil");
+    play_sees(PLAY, "past date");
+    play_keys(PLAY, "Esc f");
+    play_sees(PLAY, "any family");
+    play_type(PLAY, "woo");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "1 of 2");
+    play_misses(PLAY, "Sour peel oil");
+    play_keys(PLAY, "Esc");
+    play_sees(PLAY, "Sour peel oil");
+}
+
+static void what_is_not_there_is_entered(void **state)
+{
+    struct bench_world *world = *state;
+    open_shelf(world, 24, 80);
+    play_keys(PLAY, "/");
+    play_type(PLAY, "Grey musk");
+    play_sees(PLAY, "Enter puts it there as a new material.");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "A new material");
+    play_keys(PLAY, "Tab Tab");
+    play_type(PLAY, "64-17-6"); /* ethanol's number is 64-17-5: its check digit is wrong */
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "5");
+    play_sees(PLAY, "A new material");
+    play_keys(PLAY, "Backspace 5 Enter");
+    play_sees(PLAY, "Grey musk is on the shelf. Saved.");
+    int64_t id;
+    hand_ok(world->hand, pm_shelf_find(world->hand->studio, "64-17-5", &id, &world->hand->err));
+    play_keys(PLAY, "u");
+    play_misses(PLAY, "1 of 1");
+    assert_int_equal(pm_shelf_find(world->hand->studio, "Grey musk", &id, NULL), PM_MISSING);
+}
+
+static void an_empty_shelf_takes_the_starter_materials(void **state)
+{
+    struct bench_world *world = *state;
+    int64_t id;
+    bench_world_open(world, 24, 80);
+    play_keys(PLAY, "S");
+    play_sees(PLAY, "The shelf is bare");
+    play_keys(PLAY, "*");
+    play_sees(PLAY, "Starter materials:");
+    play_misses(PLAY, "The shelf is bare");
+    hand_ok(world->hand, pm_shelf_find(world->hand->studio, "78-70-6", &id, &world->hand->err));
+    find(world, "78-70-6"); /* linalool, by the number everybody publishes it under */
+    play_keys(PLAY, "i");
+    play_sees(PLAY, "What is known of");
+    play_sees(PLAY, "154.25"); /* g/mol of C10H18O from IUPAC's abridged atomic weights */
+    play_keys(PLAY, "End");
+    play_sees(PLAY, "decide");
+}
+
+/* ---- a bottle's life by keyboard alone ------------------------------------------------------- */
+
+static void bought_diluted_counted_ordered_again(void **state)
+{
+    struct bench_world *world = *state;
+    open_shelf(world, 30, 80);
+    find(world, "breeze");
+    play_keys(PLAY, "a");
+    play_sees(PLAY, "A bottle of Breeze salicylate");
+    play_keys(PLAY, "2 5 Tab Tab Tab");
+    play_type(PLAY, "24 EUR");
+    play_keys(PLAY, "Tab");
+    play_type(PLAY, "supplier B");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "B006 stands on the shelf");
+    assert_int_equal(left_in(world, "B006"), 25 * PM_GRAM);
+
+    /* 20 g of 10 %: 2 g of stock, 18 g of ethanol; a little too much of it is poured. */
+    play_keys(PLAY, "d 2 0");
+    play_keys(PLAY, "Tab Tab Tab");
+    play_type(PLAY, "Ethanol");
+    play_sees(PLAY, "2.00 g of B006 + 18.00 g of Ethanol B005");
+    play_keys(PLAY, "Enter Tab 1 7 . 9 4");
+    play_sees(PLAY, "True strength 10.03 %; wanted was 10 %.");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "B007: 10.03 % in Ethanol");
+    assert_int_equal(left_in(world, "B006"), 23 * PM_GRAM);
+    assert_int_equal(left_in(world, "B005"), 900 * PM_GRAM - 17940000);
+    assert_int_equal(left_in(world, "B007"), 19940000);
+
+    /* A dilution of the dilution. */
+    play_keys(PLAY, "d 1 0 Tab 0 . 1 % Enter Enter");
+    play_sees(PLAY, "B008: 0.1");
+    struct pm_bottle_card twice = card_of(world, "B008");
+    struct pm_bottle_card once = card_of(world, "B007");
+    assert_int_equal(twice.made_from, once.id);
+    /* By mass, from what the balance reads: 0.10 g of 10.0301 % in 10 g. */
+    assert_in_range(twice.strength, PM_NEAT / 1000, PM_NEAT / 1000 + PM_NEAT / 200000);
+    pm_bottle_card_release(&twice);
+    pm_bottle_card_release(&once);
+
+    /* Counted with the ledger told; taken back. */
+    play_keys(PLAY, "Up Up c 2 2 . 5");
+    play_sees(PLAY, "22.50 g in it; the ledger says 23.00 g: 500 mg less.");
+    play_keys(PLAY, "Enter");
+    assert_int_equal(left_in(world, "B006"), 22500000);
+    play_keys(PLAY, "u");
+    play_sees(PLAY, "Undone: Counted");
+    assert_int_equal(left_in(world, "B006"), 23 * PM_GRAM);
+    play_keys(PLAY, "r");
+    assert_int_equal(left_in(world, "B006"), 22500000);
+
+    /* Low below 30 g neat: on the list of what to buy, where it came from. */
+    play_keys(PLAY, "Esc Right Right Right Right Right Right 3 0 Enter");
+    play_sees(PLAY, "low");
+    play_keys(PLAY, "b");
+    play_sees(PLAY, "supplier B");
+    play_sees(PLAY, "24.00 EUR for 25");
+    play_sees(PLAY, "up to");
+    play_keys(PLAY, "Esc y");
+    play_sees(PLAY, "Counted 22.50 g in bottle B006");
+    play_keys(PLAY, "Esc Esc l");
+    play_sees(PLAY, "1 of 1");
+}
+
+static void cells_are_edited_in_place(void **state)
+{
+    struct bench_world *world = *state;
+    open_shelf(world, 24, 80);
+    play_keys(PLAY, "Down Enter");
+    play_sees(PLAY, "B001");
+    /* Enter opens the cell with what stands in it; typing takes its place; Esc drops it. */
+    play_keys(PLAY, "Enter 9 9 Esc");
+    assert_int_equal(left_in(world, "B001"), 25 * PM_GRAM);
+    play_keys(PLAY, "2 4 . 2");
+    play_sees(PLAY, "The ledger says 25.00 g: 800 mg less.");
+    play_keys(PLAY, "Enter");
+    assert_int_equal(left_in(world, "B001"), 24200000);
+    /* Tab writes and goes on to the next cell that can be typed into. */
+    play_keys(PLAY, "Right Right Right Enter");
+    play_type(PLAY, "2025-12-01");
+    play_keys(PLAY, "Tab Enter");
+    play_type(PLAY, "2027-12-01");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "2025-12-01");
+    play_sees(PLAY, "2027-12-01");
+    /* Nonsense is refused, and stays to be put right. */
+    play_keys(PLAY, "Enter");
+    play_type(PLAY, "2027-02-30");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "2027-02-30");
+    play_sees(PLAY, "! ");
+    play_keys(PLAY, "Esc");
+    play_sees(PLAY, "2027-12-01");
+    /* A worked-out cell cannot be typed. */
+    play_keys(PLAY, "Right Right Enter");
+    play_sees(PLAY, "is worked out");
+    play_keys(PLAY, "u u u");
+    play_keys(PLAY, "Home Left Left Left Left");
+    struct pm_bottle_card card = card_of(world, "B001");
+    char date[PM_TIME_TEXT];
+    assert_int_equal(card.left, 25 * PM_GRAM);
+    assert_string_equal(pm_time_date(card.opened, date), "2025-11-10");
+    assert_string_equal(pm_time_date(card.best_before, date), "2028-11-03");
+    pm_bottle_card_release(&card);
+}
+
+static void what_is_wrong_changes_nothing(void **state)
+{
+    static const struct {
+        const char *moves, *typed;
+    } wrong[] = {
+        {"Left", "110%"},              /* a strength over 100 % */
+        {"Left", "0"},                 /* none at all */
+        {"", "-3"},                    /* a negative mass */
+        {"", "abc"},                   /* no mass */
+        {"Right Right Right", "soon"}, /* no date */
+        {"Right Right Right Right Right Right Right Right Right Right", "12"}, /* no currency */
+    };
+    struct bench_world *world = *state;
+    open_shelf(world, 24, 80);
+    play_keys(PLAY, "Down Enter");
+    for (size_t i = 0; i < sizeof wrong / sizeof *wrong; i++) {
+        play_keys(PLAY, wrong[i].moves);
+        play_keys(PLAY, "e");
+        play_paste(PLAY, wrong[i].typed);
+        play_keys(PLAY, "Enter");
+        play_sees(PLAY, "! ");
+        play_sees(PLAY, wrong[i].typed);
+        play_keys(PLAY, "Esc Esc Enter");
+        for (int k = 0; k < 20; k++)
+            play_keys(PLAY, "Left");
+        play_keys(PLAY, "Right Right");
+    }
+    struct pm_bottle_card card = card_of(world, "B001");
+    assert_int_equal(card.left, 25 * PM_GRAM);
+    assert_int_equal(card.strength, PM_NEAT);
+    assert_int_equal(card.price, 19200000);
+    pm_bottle_card_release(&card);
+}
+
+static void counting_takes_the_tare_off(void **state)
+{
+    struct bench_world *world = *state;
+    open_shelf(world, 24, 80);
+    play_keys(PLAY, "Down c 5 6");
+    play_sees(PLAY, "24.60 g in it; the ledger says 25.00 g: 400 mg less.");
+    play_keys(PLAY, "Enter");
+    assert_int_equal(left_in(world, "B001"), 24600000);
+    play_keys(PLAY, "c 3 0");
+    play_sees(PLAY, "30.00 g is less than the empty bottle");
+    play_keys(PLAY, "Tab Right");
+    play_sees(PLAY, "30.00 g in it");
+    play_keys(PLAY, "Enter");
+    assert_int_equal(left_in(world, "B001"), 30 * PM_GRAM);
+}
+
+static void nothing_falls_below_zero_unasked(void **state)
+{
+    struct bench_world *world = *state;
+    open_shelf(world, 24, 80);
+    play_keys(PLAY, "Down t 3 0 Enter");
+    play_sees(PLAY, "More than the ledger has");
+    play_keys(PLAY, "Enter");
+    assert_int_equal(left_in(world, "B001"), 25 * PM_GRAM);
+    play_keys(PLAY, "t 3 0 Tab Right Enter w");
+    play_sees(PLAY, "below zero");
+    assert_int_equal(left_in(world, "B001"), -5 * PM_GRAM);
+    play_keys(PLAY, "s");
+    play_sees(PLAY, "spilled");
+    play_keys(PLAY, "Esc u");
+    assert_int_equal(left_in(world, "B001"), 25 * PM_GRAM);
+    /* All of it gone, and back. */
+    play_keys(PLAY, "D");
+    play_sees(PLAY, "is empty and set aside");
+    play_misses(PLAY, "B001 ");
+    play_keys(PLAY, "u");
+    assert_int_equal(left_in(world, "B001"), 25 * PM_GRAM);
+    play_sees(PLAY, "B001");
+}
+
+static void bottles_are_moved_and_set_aside(void **state)
+{
+    struct bench_world *world = *state;
+    open_shelf(world, 24, 80);
+    play_keys(PLAY, "Down m");
+    play_type(PLAY, "co");
+    play_keys(PLAY, "Tab"); /* completes what other bottles say */
+    play_sees(PLAY, "cold box");
+    play_keys(PLAY, "Enter");
+    struct pm_bottle_card card = card_of(world, "B001");
+    assert_string_equal(card.place, "cold box");
+    pm_bottle_card_release(&card);
+    play_keys(PLAY, "x");
+    play_sees(PLAY, "B001 is set aside");
+    play_keys(PLAY, "z");
+    play_sees(PLAY, "set aside");
+    play_keys(PLAY, "Up Up x");
+    play_sees(PLAY, "B001 is back on the shelf");
+}
+
+/* ---- materials ------------------------------------------------------------------------------- */
+
+static void two_materials_become_one(void **state)
+{
+    struct bench_world *world = *state;
+    struct hand *hand = world->hand;
+    stock(world);
+    int64_t formula = hand_formula(hand, "Harbour", 1000);
+    hand_add(hand, formula, "Fern base", 400);
+    hand_add(hand, formula, "Breeze salicylate", 600);
+    bench_world_open(world, 24, 80);
+    play_keys(PLAY, "S");
+    find(world, "fern");
+    play_keys(PLAY, "j");
+    play_type(PLAY, "cedar");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Fern base becomes Dry cedar oil");
+    play_keys(PLAY, "Enter"); /* leaves them */
+    play_keys(PLAY, "j");
+    play_type(PLAY, "cedar");
+    play_keys(PLAY, "Enter j");
+    play_sees(PLAY, "are one now. Saved.");
+    play_keys(PLAY, "B");
+    play_sees(PLAY, "Dry cedar oil");
+    play_misses(PLAY, "Fern base");
+    play_keys(PLAY, "S u B");
+    play_sees(PLAY, "Fern base");
+}
+
+static void own_values_stand_over_others(void **state)
+{
+    struct bench_world *world = *state;
+    open_shelf(world, 24, 80);
+    play_keys(PLAY, "Down k");
+    play_type(PLAY, "density at");
+    play_keys(PLAY, "Enter");
+    play_type(PLAY, "0.94");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "your own value counts now. Saved.");
+    play_keys(PLAY, "i");
+    play_sees(PLAY, "0.94 g/ml");
+    play_sees(PLAY, "your own");
+    play_sees(PLAY, "unknown: ");
+    play_keys(PLAY, "End");
+    play_sees(PLAY, "decide");
+    play_keys(PLAY, "Esc u i");
+    play_misses(PLAY, "0.94 g/ml");
+}
+
+static void what_is_in_use_is_set_aside(void **state)
+{
+    struct bench_world *world = *state;
+    open_shelf(world, 24, 80);
+    play_keys(PLAY, "Down x");
+    play_sees(PLAY, "Dry cedar oil is set aside");
+    play_keys(PLAY, "Home z");
+    find(world, "cedar");
+    play_sees(PLAY, "Dry cedar oil");
+    play_keys(PLAY, "x");
+    play_sees(PLAY, "Dry cedar oil is back");
+    find(world, "");
+    play_keys(PLAY, "Home x");
+    play_sees(PLAY, "Breeze salicylate is removed");
+    play_keys(PLAY, "u");
+    play_sees(PLAY, "Breeze salicylate");
+}
+
+/* ---- formulas and the shelf ------------------------------------------------------------------ */
+
+static void a_formula(struct bench_world *world)
+{
+    struct hand *hand = world->hand;
+    int64_t id = hand_formula(hand, "Harbour", 1000);
+    hand_add(hand, id, "Dry cedar oil", 500);
+    hand_add(hand, id, "Sour peel oil", 100);
+    hand_add(hand, id, "Breeze salicylate", 150);
+    hand_add_at(hand, id, "Fern base", 50, "10%", "Ethanol");
+    hand_add_at(hand, id, "Dry cedar oil", 200, "10%", "Ethanol");
+}
+
+static void lines_say_what_is_lacking(void **state)
+{
+    struct bench_world *world = *state;
+    stock(world);
+    a_formula(world);
+    bench_world_open(world, 40, 160);
+    play_golden(PLAY, "bench-stock-160x40");
+    play_sees(PLAY, "25.00 g left of it, enough");
+    play_sees(PLAY, "B001 neat, 25.00 g");
+    play_keys(PLAY, "Down");
+    play_sees(PLAY, "past date: 50.00 g left of it");
+    play_keys(PLAY, "Down");
+    play_sees(PLAY, "missing: 1.50 g needed");
+    play_keys(PLAY, "Down");
+    play_sees(PLAY, "dilute first");
+    /* A larger batch: more than is there. */
+    play_keys(PLAY, "$ 8 0 Enter");
+    play_sees(PLAY, "80.00 g of Harbour: what it costs");
+    /* 40 g at 19.20 EUR for 25 g. */
+    play_sees(PLAY, "30.72 EUR");
+    play_sees(PLAY, "Without a price, so not counted: Breeze salicylate");
+    play_keys(PLAY, "Esc");
+    play_sees(PLAY, "short");
+    play_keys(PLAY, "Home");
+    play_sees(PLAY, "short: 25.00 g left, 40.00 g needed");
+}
+
+static void the_shelf_offers_strengths_and_swaps(void **state)
+{
+    struct bench_world *world = *state;
+    stock(world);
+    a_formula(world);
+    bench_world_open(world, 30, 100);
+    play_keys(PLAY, "s");
+    play_sees(PLAY, "on the shelf neat 25.00 g, 10 % in Ethanol 8.00 g");
+    play_keys(PLAY, "1 Tab");
+    play_sees(PLAY, "10 % in Ethanol");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Saved.");
+    play_keys(PLAY, "u x");
+    /* Fern base is woody as well and on the shelf: it stands first. */
+    play_sees(PLAY, "5.00 g on the shelf");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Swap for Fern base");
+}
+
+static void what_can_be_made_and_planned(void **state)
+{
+    struct bench_world *world = *state;
+    struct hand *hand = world->hand;
+    stock(world);
+    a_formula(world);
+    int64_t easy = hand_formula(hand, "Quay", 100);
+    hand_add(hand, easy, "Dry cedar oil", 100);
+    hand_keep(hand, easy, "only cedar");
+    bench_world_open(world, 24, 80);
+    play_keys(PLAY, "S w Enter");
+    play_sees(PLAY, "What can be made now, 10.00 g of each");
+    play_sees(PLAY, "all of it is on the shelf");
+    assert_true(play_find(PLAY, "Quay/1") < play_find(PLAY, "Harbour"));
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Bench  Quay");
+    play_keys(PLAY, "S +");
+    play_sees(PLAY, "Quay/1");
+    play_keys(PLAY, "Tab 1 0 0 Enter");
+    play_sees(PLAY, "Planned");
+    play_keys(PLAY, "b");
+    play_sees(PLAY, "supplier A");
+    play_sees(PLAY, "75.00 g");
+    play_keys(PLAY, "Esc + Enter");
+    play_sees(PLAY, "off the plan");
+    play_keys(PLAY, "b");
+    play_sees(PLAY, "Nothing: the planned batches are covered");
+    play_keys(PLAY, "Esc %");
+    play_type(PLAY, "CHF");
+    play_keys(PLAY, "Tab 0 . 9 4 Enter");
+    play_sees(PLAY, "1 CHF is 0.94 EUR. Saved.");
+}
+
+/* ---- any keys at all ------------------------------------------------------------------------- */
+
+static void any_keys_leave_a_sound_file(void **state)
+{
+    static const char *const keys[] = {"Down",
+                                       "Up",
+                                       "Enter",
+                                       "Esc",
+                                       "Left",
+                                       "Right",
+                                       "Home",
+                                       "End",
+                                       "PageDown",
+                                       "/ o Enter",
+                                       "Esc",
+                                       "h",
+                                       "l",
+                                       "p",
+                                       "v",
+                                       "z",
+                                       "f Enter",
+                                       "f Down Enter",
+                                       "a 5 Enter",
+                                       "a Enter",
+                                       "c 3 Enter",
+                                       "t 1 Enter",
+                                       "t 9 9 Enter w",
+                                       "x",
+                                       "D",
+                                       "d 5 Enter",
+                                       "d 2 Tab 1 % Tab Tab E t h a n o l Enter Enter",
+                                       "m x Enter",
+                                       "u",
+                                       "u",
+                                       "r",
+                                       "e 7 Enter",
+                                       "e Enter",
+                                       "1 2 Enter",
+                                       "k Enter 3 Enter",
+                                       "j Enter j",
+                                       "n Q Enter",
+                                       "i Esc",
+                                       "y Esc",
+                                       "b Esc",
+                                       "s Esc",
+                                       "w Enter Esc",
+                                       "$ Enter Esc",
+                                       "+ Esc",
+                                       "Space",
+                                       "Tab",
+                                       "B",
+                                       "S",
+                                       "?",
+                                       "Ctrl-L"};
+    struct bench_world *world = *state;
+    stock(world);
+    a_formula(world);
+    bench_world_open(world, 24, 80);
+    play_keys(PLAY, "S");
+    srandom(7);
+    for (int i = 0; i < 600; i++) {
+        if (i % 40 == 39)
+            play_resize(PLAY, 22 + (int)(random() % 40), 78 + (int)(random() % 140));
+        play_keys(PLAY, keys[random() % (long)(sizeof keys / sizeof *keys)]);
+    }
+    assert_false(world->play.wishes.quit);
+    play_resize(PLAY, 24, 80);
+    play_keys(PLAY, "Esc Esc Esc Esc S");
+    play_sees(PLAY, "Shelf");
+    hand_ok(world->hand, pm_studio_verify(world->hand->studio, NULL, NULL, &world->hand->err));
+}
+
+static void memory_runs_out_anywhere(void **state)
+{
+    static const char *const keys[] = {"Down", "h", "f", "i", "a", "d", "c", "t", "k",
+                                       "j",    "m", "y", "s", "b", "w", "+", "$", "/"};
+    struct bench_world *world = *state;
+    open_shelf(world, 24, 80);
+    play_keys(PLAY, "Down Enter");
+    for (size_t k = 0; k < sizeof keys / sizeof *keys; k++) {
+        struct pm_event event = {.kind = PM_EVENT_KEY};
+        assert_true(pm_key_read(keys[k], strlen(keys[k]), &event.key));
+        long asked = 1;
+        for (long n = 1; asked >= n && n < 400; n += n < 40 ? 1 : 7) {
+            pm_mem_fail_at(n, n % 2);
+            pm_app_event(world->play.app, &event);
+            pm_app_draw(world->play.app, &world->play.grid);
+            pm_app_work(world->play.app);
+            asked = pm_mem_fail_at(0, false);
+            play_keys(PLAY, "Esc Esc Esc S");
+            play_sees(PLAY, "Shelf");
+        }
+        assert_false(world->play.wishes.quit);
+    }
+    bench_world_restart(world);
+    play_keys(PLAY, "S");
+    play_sees(PLAY, "Dry cedar oil");
+}
+
+#define SHELF(name) cmocka_unit_test_setup_teardown(name, bench_world_setup, bench_world_teardown)
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        SHELF(golden_shelves),
+        SHELF(no_size_is_too_much),
+        SHELF(the_list_narrows),
+        SHELF(what_is_not_there_is_entered),
+        SHELF(an_empty_shelf_takes_the_starter_materials),
+        SHELF(bought_diluted_counted_ordered_again),
+        SHELF(cells_are_edited_in_place),
+        SHELF(what_is_wrong_changes_nothing),
+        SHELF(counting_takes_the_tare_off),
+        SHELF(nothing_falls_below_zero_unasked),
+        SHELF(bottles_are_moved_and_set_aside),
+        SHELF(two_materials_become_one),
+        SHELF(own_values_stand_over_others),
+        SHELF(what_is_in_use_is_set_aside),
+        SHELF(lines_say_what_is_lacking),
+        SHELF(the_shelf_offers_strengths_and_swaps),
+        SHELF(what_can_be_made_and_planned),
+        SHELF(any_keys_leave_a_sound_file),
+        SHELF(memory_runs_out_anywhere),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
