@@ -413,6 +413,13 @@ static enum caught catch_up(struct bench *bench)
     return CAUGHT_SHEET;
 }
 
+void pm_bench_catch_up(struct pm_app *app)
+{
+    struct bench *bench = pm_app_room_state(app, PM_ROOM_BENCH);
+    if (bench)
+        catch_up(bench);
+}
+
 static void bench_enter(void *state)
 {
     catch_up(state);

@@ -82,6 +82,7 @@ void shelf_keep_batch(struct shelf *shelf, const char *text, pm_mass mass)
         return;
     shelf->house->batch = mass;
     shelf->house->version++;
+    pm_bench_catch_up(shelf->app);
 }
 
 /* ---- the room ---- */
@@ -245,6 +246,7 @@ static unsigned filter(struct shelf *shelf, bool *which)
 {
     *which = !*which;
     shelf->inside = false;
+    shelf->list.row = 0; /* unless the selected one stays in the list */
     shelf->limit = SHELF_FIRST;
     shelf_read_list(shelf);
     return PM_REDRAW;

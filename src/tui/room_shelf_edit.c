@@ -17,6 +17,8 @@ void shelf_search_start(struct shelf *shelf)
 {
     shelf->inside = false;
     shelf->searching = true;
+    shelf->whole = shelf->search.length > 0;
+    pm_field_act(&shelf->search, PM_ACT_LAST);
 }
 
 /* Other letters, other materials: the best one stands first. */
@@ -30,6 +32,8 @@ static void search_changed(struct shelf *shelf)
 
 static unsigned search_act(struct shelf *shelf, int code)
 {
+    bool whole = shelf->whole;
+    shelf->whole = false;
     switch (code) {
     case PM_ACT_ACCEPT:
         shelf->searching = false;
@@ -48,6 +52,11 @@ static unsigned search_act(struct shelf *shelf, int code)
         return PM_REDRAW;
     default:
         break;
+    }
+    if (whole && (code == PM_ACT_ERASE || code == PM_ACT_DELETE)) {
+        pm_field_set(&shelf->search, "");
+        search_changed(shelf);
+        return PM_REDRAW;
     }
     switch (pm_field_act(&shelf->search, code)) {
     case PM_FIELD_CHANGED:
@@ -170,6 +179,9 @@ unsigned shelf_edit_act(struct shelf *shelf, int code)
 unsigned shelf_edit_text(struct shelf *shelf, const char *text, bool pasted)
 {
     if (shelf->searching) {
+        if (shelf->whole)
+            pm_field_set(&shelf->search, "");
+        shelf->whole = false;
         if (pm_field_insert(&shelf->search, text) == PM_FIELD_CHANGED)
             search_changed(shelf);
         return PM_REDRAW;

@@ -7,6 +7,7 @@
 #include "permille/base/clock.h"
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
+#include "permille/core/cas.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -109,7 +110,7 @@ static enum pm_status material_accept(void *context, const char *const values[],
 {
     struct shelf *shelf = context;
     const char *synonyms[16];
-    char *text = pm_strdup(values[3]);
+    char *text = pm_strdup(values[3]), cas[PM_CAS_TEXT];
     int64_t id;
     if (!text)
         return pm_fail_memory(err);
@@ -124,7 +125,7 @@ static enum pm_status material_accept(void *context, const char *const values[],
     };
     enum pm_status status = pm_shelf_add(shelf->house->studio, &form, &id, err);
     pm_free(text);
-    *focus = 0;
+    *focus = form.cas && pm_cas_read(form.cas, cas, NULL) != PM_OK ? 2 : 0;
     if (status != PM_OK)
         return status;
     shelf_written(shelf, 0);

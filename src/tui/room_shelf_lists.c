@@ -81,6 +81,7 @@ static enum pm_status families_accept(void *context, size_t index, const char *t
     pm_free(shelf->family);
     shelf->family = name;
     shelf->inside = false;
+    shelf->list.row = 0;
     shelf->limit = SHELF_FIRST;
     shelf_read_list(shelf);
     return PM_OK;

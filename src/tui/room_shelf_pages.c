@@ -243,10 +243,12 @@ static void page_history(struct shelf *shelf)
 
 /* ---- shopping ---- */
 
+#define SHOPPING_NAME 25
+
 static void add_shopping_heads(struct pm_page *page)
 {
     struct pm_text line = PM_TEXT_EMPTY;
-    shelf_pad(&line, "", 32, false);
+    shelf_pad(&line, "", SHOPPING_NAME + 2, false);
     shelf_pad(&line, "needed", 10, true);
     shelf_pad(&line, "have", 10, true);
     shelf_pad(&line, "buy", 10, true);
@@ -261,14 +263,14 @@ static void add_shopping(const struct shelf *shelf, struct pm_page *page,
     struct pm_text line = PM_TEXT_EMPTY;
     char mass[PM_AMOUNT_TEXT];
     pm_text_add(&line, "  ");
-    shelf_pad(&line, item->name, 30, false);
+    shelf_pad(&line, item->name, SHOPPING_NAME, false);
     shelf_pad(&line, shelf_mass(shelf, item->need, mass), 10, true);
     shelf_pad(&line, shelf_mass(shelf, item->have, mass), 10, true);
     shelf_pad(&line, shelf_mass(shelf, item->buy, mass), 10, true);
     pm_text_addf(&line, "   %s", item->last_price ? item->last_price : "unknown");
     if (item->level)
         pm_text_add(&line, DOT "up to its level");
-    pm_page_add(page, PM_ROLE_NORMAL, 65, pm_text_get(&line));
+    pm_page_add(page, PM_ROLE_NORMAL, SHOPPING_NAME + 35, pm_text_get(&line));
     pm_text_release(&line);
 }
 

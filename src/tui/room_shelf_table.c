@@ -108,7 +108,7 @@ void shelf_table_cell(const struct shelf_table *table, const struct pm_pane *pan
                       size_t column, enum pm_role role, const char *text)
 {
     int at = table->spans[column].at, cells = table->spans[column].cells;
-    if (cells < 1)
+    if (cells < 1 || !*text)
         return;
     if (table->columns[column].right)
         pm_pane_put_right(pane, row, at, cells, role, text);

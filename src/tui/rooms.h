@@ -145,6 +145,8 @@ void pm_bench_revisions(struct pm_app *app, int64_t number);
 
 /* The sentence about a change that was copied last, NULL: none; borrowed. */
 const char *pm_trials_copied(struct pm_app *app);
+/* Lets the Bench read again what changed, if it is in use. */
+void pm_bench_catch_up(struct pm_app *app);
 /* The sheet the Bench shows; NULL when none is open. Borrowed until the next event. */
 const struct pm_sheet *pm_bench_shown(struct pm_app *app);
 

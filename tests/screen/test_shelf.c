@@ -333,12 +333,12 @@ static void what_is_wrong_changes_nothing(void **state)
     static const struct {
         const char *moves, *typed;
     } wrong[] = {
-        {"Left", "110%"},              /* a strength over 100 % */
-        {"Left", "0"},                 /* none at all */
-        {"", "-3"},                    /* a negative mass */
-        {"", "abc"},                   /* no mass */
-        {"Right Right Right", "soon"}, /* no date */
-        {"Right Right Right Right Right Right Right Right Right Right", "12"}, /* no currency */
+        {"Left", "110%"},                                                /* a strength over 100 % */
+        {"Left", "0"},                                                   /* none at all */
+        {"", "-3"},                                                      /* a negative mass */
+        {"", "abc"},                                                     /* no mass */
+        {"Right Right Right", "soon"},                                   /* no date */
+        {"Right Right Right Right Right Right Right Right Right", "12"}, /* no currency */
     };
     struct bench_world *world = *state;
     open_shelf(world, 24, 80);
@@ -396,7 +396,7 @@ static void nothing_falls_below_zero_unasked(void **state)
     /* All of it gone, and back. */
     play_keys(PLAY, "D");
     play_sees(PLAY, "is empty and set aside");
-    play_misses(PLAY, "B001 ");
+    play_misses(PLAY, "25.00 g");
     play_keys(PLAY, "u");
     assert_int_equal(left_in(world, "B001"), 25 * PM_GRAM);
     play_sees(PLAY, "B001");
@@ -447,7 +447,10 @@ static void two_materials_become_one(void **state)
     play_keys(PLAY, "B");
     play_sees(PLAY, "Dry cedar oil");
     play_misses(PLAY, "Fern base");
-    play_keys(PLAY, "S u B");
+    play_keys(PLAY, "S u");
+    play_sees(PLAY, "Undone: Merged");
+    /* The draft followed by an entry of its own, which is undone where it stands. */
+    play_keys(PLAY, "B u");
     play_sees(PLAY, "Fern base");
 }
 
@@ -482,8 +485,7 @@ static void what_is_in_use_is_set_aside(void **state)
     play_sees(PLAY, "Dry cedar oil");
     play_keys(PLAY, "x");
     play_sees(PLAY, "Dry cedar oil is back");
-    find(world, "");
-    play_keys(PLAY, "Home x");
+    play_keys(PLAY, "Esc Home x");
     play_sees(PLAY, "Breeze salicylate is removed");
     play_keys(PLAY, "u");
     play_sees(PLAY, "Breeze salicylate");
@@ -570,7 +572,7 @@ static void what_can_be_made_and_planned(void **state)
     play_sees(PLAY, "Planned");
     play_keys(PLAY, "b");
     play_sees(PLAY, "supplier A");
-    play_sees(PLAY, "75.00 g");
+    play_sees(PLAY, "74.20 g");
     play_keys(PLAY, "Esc + Enter");
     play_sees(PLAY, "off the plan");
     play_keys(PLAY, "b");
