@@ -133,10 +133,12 @@ static enum pm_status read_material(struct import *import, struct pm_material *r
         status = pm_clean_text(field(import, "note"), "The note", 65536, &row->note, err);
     if (status == PM_OK)
         status = read_synonyms(import, row, err);
+    if (status != PM_OK)
+        return status;
     import->column = 0;
-    if (status == PM_OK && !(text = field(import, "name")))
+    if (!(text = field(import, "name")))
         return pm_fail(err, PM_INVALID, "A material needs a name.");
-    return status == PM_OK ? pm_name_clean(text, "The material's name", &row->name, err) : status;
+    return pm_name_clean(text, "The material's name", &row->name, err);
 }
 
 static enum pm_status put_facts(struct import *import, int64_t material, struct pm_error *err)

@@ -1,0 +1,471 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Bottles as a perfumer keeps them: entered, diluted twice, counted, priced, used up, bought again.
+ * Names, lots and prices are invented.
+ */
+#include "hand.h"
+
+#include "permille/base/mem.h"
+#include "permille/studio/bottles.h"
+#include "permille/studio/stock.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#define PERCENT (PM_NEAT / 100)
+#define DAY     INT64_C(86400)
+
+static int64_t bottle(struct hand *hand, const char *material, double grams, const char *price)
+{
+    const struct pm_bottle_form form = {.price = price, .lot = "L1", .supplier = "supplier A"};
+    int64_t id = 0;
+    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, material),
+                                (pm_mass)(grams * 1e6 + 0.5), &form, 0, &id, &hand->err));
+    return id;
+}
+
+static pm_mass left(struct hand *hand, int64_t id)
+{
+    struct pm_bottle_card card;
+    hand_ok(hand, pm_bottle_show(hand->studio, id, &card, &hand->err));
+    pm_mass mass = card.left;
+    pm_bottle_card_release(&card);
+    return mass;
+}
+
+static enum pm_status take(struct hand *hand, int64_t id, const char *kind, double grams,
+                           bool even_below, pm_mass *missing)
+{
+    const struct pm_taking taking = {
+        .kind = kind, .mass = (pm_mass)(grams * 1e6 + 0.5), .even_below = even_below};
+    return pm_bottle_take(hand->studio, id, &taking, missing, &hand->err);
+}
+
+static void print_finding(void *context, const char *sentence)
+{
+    (void)context;
+    print_error("%s\n", sentence);
+}
+
+static void sound(struct hand *hand)
+{
+    hand_ok(hand, pm_studio_verify(hand->studio, print_finding, NULL, &hand->err));
+}
+
+/* ---- the ledger ---- */
+
+static void what_is_left_is_the_sum_of_the_ledger(void **state)
+{
+    struct hand *hand = *state;
+    int64_t id = bottle(hand, "Cedrol", 25, "10 EUR");
+    struct pm_ledger ledger;
+    hand_ok(hand, take(hand, id, "poured", 3.5, false, NULL));
+    hand_ok(hand, take(hand, id, "spilled", 0.5, false, NULL));
+    hand_ok(hand, pm_bottle_count(hand->studio, id, 20800000, "stock-take", 0, &hand->err));
+    hand_ok(hand, take(hand, id, "received", 5, false, NULL));
+    assert_int_equal(left(hand, id), 25800000);
+    hand_ok(hand, pm_bottle_ledger(hand->studio, id, &ledger, &hand->err));
+    assert_int_equal(ledger.count, 5);
+    assert_string_equal(ledger.lines[3].kind, "counted");
+    assert_int_equal(ledger.lines[3].mass, -200000);
+    assert_int_equal(ledger.lines[3].found, 20800000);
+    assert_string_equal(ledger.lines[3].note, "stock-take");
+    assert_int_equal(ledger.lines[4].left, 25800000);
+    pm_ledger_release(&ledger);
+    hand_ok(hand, pm_bottle_empty(hand->studio, id, NULL, &hand->err));
+    assert_int_equal(left(hand, id), 0);
+    sound(hand);
+}
+
+static void nothing_goes_below_zero_unasked(void **state)
+{
+    struct hand *hand = *state;
+    int64_t id = bottle(hand, "Cedrol", 2, NULL);
+    pm_mass missing = 0;
+    hand_refused(hand, take(hand, id, "poured", 2.5, false, &missing), PM_REFUSED, "500 mg less");
+    assert_int_equal(missing, 500000);
+    assert_int_equal(left(hand, id), 2000000);
+    hand_ok(hand, take(hand, id, "poured", 2.5, true, &missing));
+    assert_int_equal(missing, 0);
+    assert_int_equal(left(hand, id), -500000);
+    hand_ok(hand,
+            take(hand, id, "received", 1, false, NULL)); /* coming back up is always allowed */
+    sound(hand);
+}
+
+static void several_takings_are_all_or_none(void **state)
+{
+    struct hand *hand = *state;
+    int64_t ids[] = {bottle(hand, "Cedrol", 5, NULL), bottle(hand, "Linalool", 1, NULL)};
+    struct pm_taking takings[] = {{.kind = "poured", .mass = 2000000, .batch = "Quay/1"},
+                                  {.kind = "poured", .mass = 2000000, .batch = "Quay/1"}};
+    hand_refused(hand,
+                 pm_bottles_take(hand->studio, ids, takings, 2, "Weighed Quay/1", NULL, &hand->err),
+                 PM_REFUSED, "B002");
+    assert_int_equal(left(hand, ids[0]), 5000000);
+    takings[1].mass = 500000;
+    hand_ok(hand,
+            pm_bottles_take(hand->studio, ids, takings, 2, "Weighed Quay/1", NULL, &hand->err));
+    assert_int_equal(left(hand, ids[0]), 3000000);
+    hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
+    assert_int_equal(left(hand, ids[0]), 5000000);
+    assert_int_equal(left(hand, ids[1]), 1000000);
+    sound(hand);
+}
+
+static void what_cannot_be_is_refused(void **state)
+{
+    struct hand *hand = *state;
+    static const struct {
+        struct pm_bottle_form form;
+        const char *piece;
+    } cases[] = {
+        {{.price = "12"}, "currency"},
+        {{.price = "12 XQZ"}, "XQZ"},
+        {{.strength = "101%", .solvent = "Ethanol"}, "100 %"},
+        {{.strength = "10%"}, "solvent"},
+        {{.solvent = "Ethanol"}, "neat"},
+        {{.strength = "10%", .solvent = "Cedrol"}, "not a solvent"},
+        {{.bought = "2026-02-30"}, "2026-02-30"},
+        {{.bought = "2026-03-02", .opened = "2026-03-01"}, "before it was bought"},
+        {{.bought = "2026-03-02", .best_before = "2025-03-01"}, "before the day"},
+        {{.tare = "-5g"}, "-5g"},
+        {{.made_from = "B900"}, "B900"},
+    };
+    hand_solvent(hand, "Ethanol");
+    int64_t material = hand_material(hand, "Cedrol"), id = 0;
+    struct pm_bottle_cards cards;
+    const struct pm_bottle_filter all = {.set_aside_too = true};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        enum pm_status status =
+            pm_bottle_add(hand->studio, material, PM_GRAM, &cases[i].form, 0, &id, &hand->err);
+        assert_true(status == PM_INVALID || status == PM_REFUSED || status == PM_MISSING);
+        if (!strstr(hand->err.text, cases[i].piece))
+            fail_msg("case %zu: %s", i, hand->err.text);
+    }
+    hand_refused(hand, pm_bottle_add(hand->studio, material, -1, NULL, 0, &id, &hand->err),
+                 PM_INVALID, "mass");
+    hand_ok(hand, pm_bottles_list(hand->studio, &all, &cards, &hand->err));
+    assert_int_equal(cards.count, 0);
+    pm_bottle_cards_release(&cards);
+    hand_refused(hand, pm_bottle_find(hand->studio, "Cedrol", &id, &hand->err), PM_INVALID, "B");
+    hand_refused(hand, pm_bottle_find(hand->studio, "B1", &id, &hand->err), PM_MISSING, "B001");
+}
+
+static void a_material_in_a_bottle_is_set_aside_not_removed(void **state)
+{
+    struct hand *hand = *state;
+    bool aside = false;
+    bottle(hand, "Cedrol", 1, NULL);
+    hand_ok(hand, pm_shelf_remove(hand->studio, hand_material(hand, "Cedrol"), &aside, &hand->err));
+    assert_true(aside);
+    sound(hand);
+}
+
+/* ---- dilutions ---- */
+
+static int64_t dilute(struct hand *hand, pm_strength strength, pm_mass target, int64_t from,
+                      pm_mass stock, pm_mass solvent)
+{
+    const struct pm_dilution_wish wish = {.material = hand_material(hand, "Cedrol"),
+                                          .strength = strength,
+                                          .target = target,
+                                          .solvent = hand_solvent(hand, "Ethanol"),
+                                          .from = from};
+    struct pm_dilution plan;
+    int64_t made = 0;
+    hand_ok(hand, pm_dilution_plan(hand->studio, &wish, &plan, &hand->err));
+    hand_ok(hand, pm_dilution_make(hand->studio, &plan, stock ? stock : plan.of_stock,
+                                   solvent ? solvent : plan.of_solvent, NULL, false, 0, &made, NULL,
+                                   &hand->err));
+    pm_dilution_release(&plan);
+    return made;
+}
+
+/* The true strength is what was weighed: 3.01 g and 27.00 g make 10.03 %. Both bottles go down, the
+ * lots of both stand on the new one; then the same again from it. */
+static void a_dilution_carries_its_true_strength(void **state)
+{
+    struct hand *hand = *state;
+    hand_solvent(hand, "Ethanol");
+    int64_t neat = bottle(hand, "Cedrol", 10, "20 EUR");
+    int64_t ethanol = bottle(hand, "Ethanol", 1000, "10 EUR");
+    int64_t ten = dilute(hand, 10 * PERCENT, 30 * PM_GRAM, 0, 3010000, 27000000);
+    struct pm_bottle_card card;
+    hand_ok(hand, pm_bottle_show(hand->studio, ten, &card, &hand->err));
+    assert_int_equal(card.strength, 100299900); /* 3.01 / 30.01 */
+    assert_int_equal(card.left, 30010000);
+    assert_int_equal(card.made_from, neat);
+    assert_string_equal(card.lot, "L1 in L1");
+    assert_string_equal(card.solvent, "Ethanol");
+    pm_bottle_card_release(&card);
+    assert_int_equal(left(hand, neat), 6990000);
+    assert_int_equal(left(hand, ethanol), 973000000);
+    int64_t one = dilute(hand, PERCENT, 20 * PM_GRAM, ten, 0, 0);
+    hand_ok(hand, pm_bottle_show(hand->studio, one, &card, &hand->err));
+    assert_int_equal(card.made_from, ten);
+    assert_true(llabs(card.strength - PERCENT) < PERCENT / 200);
+    pm_bottle_card_release(&card);
+    hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
+    assert_int_equal(left(hand, ten), 30010000);
+    hand_reopen(hand);
+    hand_ok(hand, pm_shelf_redo(hand->studio, NULL, &hand->err));
+    assert_int_equal(left(hand, one), 20 * PM_GRAM);
+    sound(hand);
+}
+
+static void a_balance_cannot_read_so_little(void **state)
+{
+    struct hand *hand = *state;
+    hand_solvent(hand, "Ethanol");
+    bottle(hand, "Cedrol", 10, NULL);
+    struct pm_dilution_wish wish = {.material = hand_material(hand, "Cedrol"),
+                                    .strength = PERCENT / 100,
+                                    .target = 10 * PM_GRAM,
+                                    .solvent = hand_solvent(hand, "Ethanol"),
+                                    .readability = 10000};
+    struct pm_dilution plan;
+    hand_refused(hand, pm_dilution_plan(hand->studio, &wish, &plan, &hand->err), PM_REFUSED,
+                 "100.00 g");
+    wish.readability = 1000;
+    hand_ok(hand, pm_dilution_plan(hand->studio, &wish, &plan, &hand->err));
+    assert_int_equal(plan.of_stock, 1000);
+    assert_int_equal(plan.of_stock + plan.of_solvent, 10 * PM_GRAM);
+    pm_dilution_release(&plan);
+    wish.strength = 50 * PERCENT;
+    wish.from = bottle(hand, "Ethanol", 5, NULL);
+    hand_refused(hand, pm_dilution_plan(hand->studio, &wish, &plan, &hand->err), PM_REFUSED,
+                 "does not hold");
+}
+
+static void volumes_need_both_densities(void **state)
+{
+    struct hand *hand = *state;
+    int64_t ethanol = hand_solvent(hand, "Ethanol"), cedrol = hand_material(hand, "Cedrol");
+    bottle(hand, "Cedrol", 10, NULL);
+    const struct pm_dilution_wish wish = {
+        .material = cedrol, .strength = 10 * PERCENT, .target = 10 * PM_GRAM, .solvent = ethanol};
+    struct pm_dilution plan;
+    hand_ok(hand, pm_shelf_set_fact(hand->studio, ethanol, "density", "0.7893", NULL, &hand->err));
+    hand_ok(hand, pm_dilution_plan(hand->studio, &wish, &plan, &hand->err));
+    assert_false(plan.by_volume);
+    assert_non_null(strstr(plan.remark, "By mass only"));
+    pm_dilution_release(&plan);
+    hand_ok(hand, pm_shelf_set_fact(hand->studio, cedrol, "density", "0.8", NULL, &hand->err));
+    hand_ok(hand, pm_dilution_plan(hand->studio, &wish, &plan, &hand->err));
+    assert_true(plan.by_volume);
+    assert_int_equal(plan.stock_ul, 1250);
+    assert_int_equal(plan.solvent_ul, 11403); /* 9 g / 0.7893 g/ml */
+    pm_dilution_release(&plan);
+}
+
+/* ---- cost ---- */
+
+/* 50 g of: Cedrol at 10 % from a bottle made here (neat 2 EUR/g, ethanol 0.01 EUR/g), a priced neat
+ * material in another currency, one without a price, ethanol. */
+static void a_batch_costs_what_its_bottles_cost(void **state)
+{
+    struct hand *hand = *state;
+    hand_solvent(hand, "Ethanol");
+    bottle(hand, "Cedrol", 10, "20 EUR");
+    bottle(hand, "Ethanol", 1000, "10 EUR");
+    bottle(hand, "Vetiver", 10, "5 CHF");
+    int64_t ten = dilute(hand, 10 * PERCENT, 30 * PM_GRAM, 0, 3 * PM_GRAM, 27 * PM_GRAM);
+    int64_t formula = hand_formula(hand, "Quay", 100);
+    hand_add_at(hand, formula, "Cedrol", 20, "10%", "Ethanol");
+    hand_add(hand, formula, "Vetiver", 10);
+    hand_add(hand, formula, "Linalool", 30);
+    hand_add(hand, formula, "Ethanol", 40);
+    struct pm_sheet *sheet = hand_draft(hand, formula);
+    struct pm_cost_wish wish = {.batch = 50 * PM_GRAM};
+    struct pm_cost cost;
+    hand_ok(hand, pm_stock_cost(hand->studio, sheet, &wish, &cost, &hand->err));
+    assert_int_equal(cost.count, 4);
+    /* 10 g of the dilution: 1 g of Cedrol and 9 g of ethanol */
+    assert_int_equal(pm_sum_in(&cost.lines[0].sum, "EUR"), 2090000);
+    assert_int_equal(cost.lines[0].bottle, ten);
+    assert_int_equal(pm_sum_in(&cost.lines[1].sum, "CHF"), 2500000);
+    assert_int_equal(cost.lines[2].unknown, 1);
+    assert_int_equal(cost.lines[2].sum.count, 0); /* unknown is not zero */
+    assert_int_equal(cost.unknown, 1);
+    assert_string_equal(cost.unknown_names, "Linalool");
+    assert_int_equal(pm_sum_in(&cost.sum, "EUR"), 2290000);
+    assert_int_equal(pm_sum_in(&cost.per_kilogram, "EUR"), 45800000);
+    assert_int_equal(pm_sum_in(&cost.per_kilogram, "CHF"), 50000000);
+    pm_cost_release(&cost);
+    hand_ok(hand, pm_stock_set_rate(hand->studio, "EUR", "CHF", "0.95", 0, &hand->err));
+    wish.currency = "chf";
+    wish.dosage = 20 * PERCENT;
+    wish.product = 50 * PM_GRAM;
+    hand_ok(hand, pm_stock_cost(hand->studio, sheet, &wish, &cost, &hand->err));
+    assert_int_equal(cost.sum.count, 1);
+    assert_int_equal(pm_sum_in(&cost.sum, "CHF"), 4675500); /* 2.29 x 0.95 + 2.50 */
+    assert_int_equal(cost.rate_day, hand->time);
+    /* a fifth of the batch, and 40 g of ethanol */
+    assert_int_equal(cost.product_solvent, 40 * PM_GRAM);
+    assert_int_equal(pm_sum_in(&cost.per_bottle, "CHF"), 935100 + 380000);
+    pm_cost_release(&cost);
+    pm_sheet_free(sheet);
+}
+
+static void the_oldest_bottle_sets_the_price_unless_one_is_chosen(void **state)
+{
+    struct hand *hand = *state;
+    const struct pm_bottle_form opened = {.price = "30 EUR", .opened = "2020-01-02"};
+    int64_t cheap = bottle(hand, "Vetiver", 10, "10 EUR"), old = 0;
+    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, "Vetiver"), 10 * PM_GRAM, &opened,
+                                0, &old, &hand->err));
+    int64_t formula = hand_formula(hand, "Quay", 100);
+    hand_add(hand, formula, "Vetiver", 100);
+    struct pm_sheet *sheet = hand_draft(hand, formula);
+    struct pm_cost_wish wish = {.batch = PM_GRAM};
+    struct pm_cost cost;
+    hand_ok(hand, pm_stock_cost(hand->studio, sheet, &wish, &cost, &hand->err));
+    assert_int_equal(cost.lines[0].bottle, old);
+    assert_int_equal(pm_sum_in(&cost.sum, "EUR"), 3000000);
+    pm_cost_release(&cost);
+    wish.bottles = &cheap;
+    wish.bottle_count = 1;
+    hand_ok(hand, pm_stock_cost(hand->studio, sheet, &wish, &cost, &hand->err));
+    assert_int_equal(pm_sum_in(&cost.sum, "EUR"), 1000000);
+    pm_cost_release(&cost);
+    pm_sheet_free(sheet);
+}
+
+/* ---- what is lacking, what to buy ---- */
+
+static void a_line_says_what_is_wrong_with_its_bottle(void **state)
+{
+    struct hand *hand = *state;
+    hand_solvent(hand, "Ethanol");
+    const struct pm_bottle_form past = {.best_before = "2001-01-01"};
+    bottle(hand, "Cedrol", 10, NULL);
+    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, "Vetiver"), 100 * PM_GRAM, &past,
+                                0, NULL, &hand->err));
+    bottle(hand, "Linalool", 1, NULL);
+    bottle(hand, "Ethanol", 1000, NULL);
+    int64_t formula = hand_formula(hand, "Quay", 100);
+    hand_add_at(hand, formula, "Cedrol", 20, "10%", "Ethanol"); /* only a stronger bottle */
+    hand_add(hand, formula, "Vetiver", 10);                     /* past its date */
+    hand_add(hand, formula, "Linalool", 30);                    /* short */
+    hand_add(hand, formula, "Ambrette", 20);                    /* no bottle */
+    hand_add(hand, formula, "Ethanol", 20);
+    struct pm_sheet *sheet = hand_draft(hand, formula);
+    struct pm_needs needs;
+    hand_ok(hand, pm_stock_needs(hand->studio, sheet, 50 * PM_GRAM, &needs, &hand->err));
+    static const enum pm_stock_state states[] = {PM_STOCK_DILUTE, PM_STOCK_PAST, PM_STOCK_SHORT,
+                                                 PM_STOCK_MISSING, PM_STOCK_OK};
+    assert_int_equal(needs.count, 5);
+    for (size_t i = 0; i < 5; i++) {
+        assert_int_equal(needs.items[i].state, states[i]);
+        assert_int_equal(needs.lines[i], states[i]);
+    }
+    assert_int_equal(needs.lacking, 3);
+    pm_needs_release(&needs);
+    pm_sheet_free(sheet);
+    struct pm_possibles possible;
+    hand_ok(hand, pm_stock_possible(hand->studio, 50 * PM_GRAM, &possible, &hand->err));
+    assert_int_equal(possible.count, 1);
+    assert_int_equal(possible.items[0].lacking, 3);
+    assert_non_null(strstr(possible.items[0].what, "short of Linalool (14.00 g)"));
+    assert_non_null(strstr(possible.items[0].what, "no Ambrette"));
+    pm_possibles_release(&possible);
+}
+
+static void shopping_is_what_plans_need_beyond_stock(void **state)
+{
+    struct hand *hand = *state;
+    int64_t plan = 0;
+    bottle(hand, "Vetiver", 10, "5 EUR");
+    bottle(hand, "Cedrol", 10, "5 EUR");
+    int64_t formula = hand_formula(hand, "Quay", 100);
+    hand_add(hand, formula, "Vetiver", 50);
+    hand_add(hand, formula, "Cedrol", 10);
+    hand_add(hand, formula, "Linalool", 40);
+    hand_keep(hand, formula, NULL);
+    int64_t trial = hand_trial(hand, "Quay/1");
+    hand_ok(hand, pm_plan_batch(hand->studio, trial, 30 * PM_GRAM, 0, NULL, NULL, &hand->err));
+    hand_ok(hand, pm_plan_batch(hand->studio, trial, 10 * PM_GRAM, 0, "more", &plan, &hand->err));
+    struct pm_shopping list;
+    hand_ok(hand, pm_stock_shopping(hand->studio, false, &list, &hand->err));
+    assert_int_equal(list.count, 2); /* of Cedrol 4 g are needed and 10 g there */
+    assert_string_equal(list.lines[0].name, "Vetiver");
+    assert_string_equal(list.lines[0].supplier, "supplier A");
+    assert_string_equal(list.lines[0].last_price, "5.00 EUR for 10 g");
+    assert_int_equal(list.lines[0].buy, 10 * PM_GRAM);
+    assert_string_equal(list.lines[1].name, "Linalool");
+    assert_null(list.lines[1].supplier);
+    assert_int_equal(list.lines[1].buy, 16 * PM_GRAM);
+    pm_shopping_release(&list);
+    hand_ok(hand, pm_plan_batch_done(hand->studio, plan, &hand->err));
+    hand_ok(hand, pm_shelf_set_fact(hand->studio, hand_material(hand, "Cedrol"), "low", "9", NULL,
+                                    &hand->err));
+    hand_ok(hand, pm_stock_shopping(hand->studio, true, &list, &hand->err));
+    assert_int_equal(list.count, 3);
+    assert_string_equal(list.lines[0].name, "Cedrol"); /* 10 - 3 leaves 7 of 9 */
+    assert_true(list.lines[0].level);
+    assert_int_equal(list.lines[0].buy, 2 * PM_GRAM);
+    pm_shopping_release(&list);
+}
+
+/* ---- faults ---- */
+
+/* Whatever request for memory fails: nothing is half done, and the same works afterwards. */
+static void a_dilution_survives_lost_memory(void **state)
+{
+    struct hand *hand = *state;
+    hand_solvent(hand, "Ethanol");
+    int64_t neat = bottle(hand, "Cedrol", 10, "20 EUR");
+    bottle(hand, "Ethanol", 100, NULL);
+    const struct pm_dilution_wish wish = {.material = hand_material(hand, "Cedrol"),
+                                          .strength = 10 * PERCENT,
+                                          .target = 10 * PM_GRAM,
+                                          .solvent = hand_solvent(hand, "Ethanol")};
+    for (long n = 1;; n++) {
+        struct pm_dilution plan = {.from = 0};
+        pm_mem_fail_at(n, false);
+        enum pm_status status = pm_dilution_plan(hand->studio, &wish, &plan, &hand->err);
+        if (status == PM_OK)
+            status = pm_dilution_make(hand->studio, &plan, PM_GRAM, 9 * PM_GRAM, NULL, false, 0,
+                                      NULL, NULL, &hand->err);
+        bool met = pm_mem_fail_at(0, false) >= n;
+        pm_dilution_release(&plan);
+        if (!met) {
+            hand_ok(hand, status);
+            break;
+        }
+        if (status == PM_OK) /* a fault that cost nothing but a cache */
+            hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
+        else
+            assert_int_equal(status, PM_NOMEM);
+        assert_int_equal(left(hand, neat), 10 * PM_GRAM);
+    }
+    assert_int_equal(left(hand, neat), 9 * PM_GRAM);
+    sound(hand);
+}
+
+#define TEST(name) cmocka_unit_test_setup_teardown(name, hand_setup, hand_teardown)
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        TEST(what_is_left_is_the_sum_of_the_ledger),
+        TEST(nothing_goes_below_zero_unasked),
+        TEST(several_takings_are_all_or_none),
+        TEST(what_cannot_be_is_refused),
+        TEST(a_material_in_a_bottle_is_set_aside_not_removed),
+        TEST(a_dilution_carries_its_true_strength),
+        TEST(a_balance_cannot_read_so_little),
+        TEST(volumes_need_both_densities),
+        TEST(a_batch_costs_what_its_bottles_cost),
+        TEST(the_oldest_bottle_sets_the_price_unless_one_is_chosen),
+        TEST(a_line_says_what_is_wrong_with_its_bottle),
+        TEST(shopping_is_what_plans_need_beyond_stock),
+        TEST(a_dilution_survives_lost_memory),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,403 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The shelf's history: undo and redo over restarts, the starter set beside one's own values,
+ * merging, tables in and out. Names are invented.
+ */
+#include "hand.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/text.h"
+#include "permille/studio/bottles.h"
+#include "permille/studio/stock.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static void print_finding(void *context, const char *sentence)
+{
+    (void)context;
+    print_error("%s\n", sentence);
+}
+
+static void sound(struct hand *hand)
+{
+    hand_ok(hand, pm_studio_verify(hand->studio, print_finding, NULL, &hand->err));
+}
+
+/* Everything of the shelf as text: what undo must bring back. */
+static char *whole(struct hand *hand)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    hand_ok(hand, pm_shelf_export(hand->studio, "materials", &text, &hand->err));
+    hand_ok(hand, pm_shelf_export(hand->studio, "bottles", &text, &hand->err));
+    return pm_text_take(&text);
+}
+
+static void set_fact(struct hand *hand, const char *name, const char *property, const char *text)
+{
+    hand_ok(hand, pm_shelf_set_fact(hand->studio, hand_material(hand, name), property, text, NULL,
+                                    &hand->err));
+}
+
+/* The value that stands; "" when none does. */
+static void stands(struct hand *hand, const char *name, const char *property, const char *wanted,
+                   const char *confidence)
+{
+    struct pm_fact_entries facts;
+    hand_ok(hand, pm_shelf_facts(hand->studio, hand_material(hand, name), &facts, &hand->err));
+    const char *found = "", *known = "";
+    for (size_t i = 0; i < facts.count; i++) {
+        if (facts.items[i].stands && strcmp(facts.items[i].property, property) == 0) {
+            found = facts.items[i].text;
+            known = facts.items[i].confidence;
+        }
+    }
+    assert_string_equal(found, wanted);
+    assert_string_equal(known, confidence);
+    pm_fact_entries_release(&facts);
+}
+
+static void add_bottle(struct hand *hand, const char *name)
+{
+    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, name), 5 * PM_GRAM, NULL, 0, NULL,
+                                &hand->err));
+}
+
+/* A random walk of edits, then all the way back and all the way forth, with restarts between. */
+static void every_edit_can_be_undone_and_done_again(void **state)
+{
+    enum { STEPS = 60 };
+    struct hand *hand = *state;
+    static const char *const names[] = {"Cedrol", "Linalool", "Vetiver", "Ambrette"};
+    char *states[STEPS + 1];
+    uint64_t seed = 11;
+    for (size_t i = 0; i < 4; i++)
+        hand_material(hand, names[i]);
+    add_bottle(hand, "Cedrol");
+    states[0] = whole(hand);
+    for (int i = 1; i <= STEPS; i++) {
+        const char *name = names[hand_random(&seed) % 4];
+        char text[32];
+        snprintf(text, sizeof text, "0.%d", 100 + i);
+        switch (hand_random(&seed) % 6) {
+        case 0:
+            set_fact(hand, name, "density", text);
+            break;
+        case 1:
+            hand_ok(hand, pm_shelf_edit(hand->studio, hand_material(hand, name),
+                                        &(struct pm_material_form){.note = text}, &hand->err));
+            break;
+        case 2:
+            add_bottle(hand, name);
+            break;
+        case 3:
+            hand_ok(hand, pm_bottle_count(hand->studio, 1, i * 1000, NULL, 0, &hand->err));
+            break;
+        case 4:
+            hand_ok(hand, pm_bottle_edit(hand->studio, 1, &(struct pm_bottle_form){.place = text},
+                                         &hand->err));
+            break;
+        default:
+            hand_ok(hand, pm_shelf_set_constituent(hand->studio, hand_material(hand, name), text,
+                                                   NULL, "1", NULL, "2", NULL, &hand->err));
+            break;
+        }
+        states[i] = whole(hand);
+    }
+    for (int i = STEPS; i > 0; i--) {
+        hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
+        char *now = whole(hand);
+        assert_string_equal(now, states[i - 1]);
+        pm_free(now);
+        if (i % 16 == 0)
+            hand_reopen(hand);
+    }
+    sound(hand);
+    for (int i = 1; i <= STEPS; i++) {
+        hand_ok(hand, pm_shelf_redo(hand->studio, NULL, &hand->err));
+        char *now = whole(hand);
+        assert_string_equal(now, states[i]);
+        pm_free(now);
+    }
+    hand_refused(hand, pm_shelf_redo(hand->studio, NULL, &hand->err), PM_REFUSED, "nothing");
+    sound(hand);
+    for (int i = 0; i <= STEPS; i++)
+        pm_free(states[i]);
+}
+
+static void a_removed_material_comes_back_whole(void **state)
+{
+    struct hand *hand = *state;
+    struct pm_import_result result;
+    static const char *const names[] = {"Lavender oil"};
+    hand_ok(hand, pm_shelf_import_named(hand->studio, names, 1, &result, &hand->err));
+    set_fact(hand, "Lavender oil", "rating", "5");
+    int64_t id = hand_material(hand, "Lavender oil");
+    struct pm_fact_entries before, after;
+    struct pm_constituent_entries holds;
+    hand_ok(hand, pm_shelf_facts(hand->studio, id, &before, &hand->err));
+    hand_ok(hand, pm_shelf_remove(hand->studio, id, NULL, &hand->err));
+    hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
+    hand_ok(hand, pm_shelf_facts(hand->studio, id, &after, &hand->err));
+    assert_int_equal(before.count, after.count);
+    hand_ok(hand, pm_shelf_constituents(hand->studio, id, &holds, &hand->err));
+    assert_true(holds.count > 3);
+    pm_constituent_entries_release(&holds);
+    pm_fact_entries_release(&before);
+    pm_fact_entries_release(&after);
+    sound(hand);
+}
+
+/* An undo that would take away what was used since says so and changes nothing. */
+static void undo_does_not_empty_a_bottle_below_zero(void **state)
+{
+    struct hand *hand = *state;
+    struct pm_import_result result;
+    static const char table[] = "bottle,kind,mass_g\r\nB001,poured,4\r\n";
+    add_bottle(hand, "Cedrol");
+    /* Imports stand beside the line of history. */
+    hand_ok(hand, pm_shelf_import(hand->studio, table, sizeof table - 1, &result, &hand->err));
+    char *before = whole(hand);
+    hand_refused(hand, pm_shelf_undo(hand->studio, NULL, &hand->err), PM_REFUSED, "4.00 g");
+    char *after = whole(hand);
+    assert_string_equal(before, after);
+    pm_free(before);
+    pm_free(after);
+    sound(hand);
+}
+
+/* ---- the starter set ---- */
+
+static void own_values_stand_over_shipped_ones(void **state)
+{
+    struct hand *hand = *state;
+    struct pm_import_result result;
+    hand_ok(hand, pm_shelf_import_starter(hand->studio, &result, &hand->err));
+    assert_int_equal(result.added, 179);
+    stands(hand, "Linalool", "density", "0.863 g/ml", "checked");
+    set_fact(hand, "Linalool", "density", "0.87");
+    stands(hand, "Linalool", "density", "0.87 g/ml", "own");
+    hand_ok(hand, pm_shelf_edit(hand->studio, hand_material(hand, "Linalool"),
+                                &(struct pm_material_form){.family = "my own", .note = "mine"},
+                                &hand->err));
+    hand_ok(hand, pm_shelf_import_starter(hand->studio, &result, &hand->err));
+    assert_int_equal(result.added, 0);
+    assert_int_equal(result.same, 179);
+    stands(hand, "Linalool", "density", "0.87 g/ml", "own");
+    struct pm_material_card card;
+    hand_ok(hand, pm_shelf_card(hand->studio, hand_material(hand, "Linalool"), &card, &hand->err));
+    assert_string_equal(card.family, "my own");
+    assert_string_equal(card.note, "mine");
+    pm_material_card_release(&card);
+    set_fact(hand, "Linalool", "density", "");
+    stands(hand, "Linalool", "density", "0.863 g/ml", "checked");
+    sound(hand);
+}
+
+static void cautions_are_shown_and_unknown_stays_unknown(void **state)
+{
+    struct hand *hand = *state;
+    struct pm_import_result result;
+    struct pm_cautions cautions;
+    hand_ok(hand, pm_shelf_import_starter(hand->studio, &result, &hand->err));
+    hand_ok(hand, pm_shelf_cautions(hand->studio, hand_material(hand, "Bergamot oil"), &cautions,
+                                    &hand->err));
+    assert_string_equal(cautions.items[0].topic, "phototoxic");
+    assert_true(cautions.items[0].known);
+    pm_cautions_release(&cautions);
+    hand_ok(hand, pm_shelf_cautions(hand->studio, hand_material(hand, "Home-made thing"), &cautions,
+                                    &hand->err));
+    assert_int_equal(cautions.count, 3);
+    assert_false(cautions.items[0].known);
+    assert_non_null(strstr(cautions.items[0].sentence, "unknown, not safe"));
+    assert_false(cautions.items[1].known); /* flash point */
+    assert_non_null(strstr(cautions.items[2].sentence, "assessor"));
+    pm_cautions_release(&cautions);
+}
+
+/* ---- merging ---- */
+
+static void formulas_follow_a_merge_and_kept_trials_stay(void **state)
+{
+    struct hand *hand = *state;
+    hand_material(hand, "Cedrol");
+    hand_material(hand, "Cedar camphor");
+    add_bottle(hand, "Cedar camphor");
+    set_fact(hand, "Cedar camphor", "rating", "4");
+    int64_t formula = hand_formula(hand, "Quay", 100);
+    hand_add(hand, formula, "Cedar camphor", 60);
+    hand_add(hand, formula, "Cedrol", 40);
+    hand_keep(hand, formula, NULL);
+    hand_ok(hand, pm_shelf_merge(hand->studio, hand_material(hand, "Cedar camphor"),
+                                 hand_material(hand, "Cedrol"), &hand->err));
+    for (int round = 0; round < 2; round++) {
+        struct pm_sheet *sheet;
+        struct pm_flat_sheet flat;
+        hand_ok(hand, pm_sheet_open(hand->studio, hand_trial(hand, "Quay/1"), &sheet, &hand->err));
+        assert_string_equal(sheet->lines[0].name, "Cedrol");
+        hand_ok(hand, pm_sheet_flatten(hand->studio, sheet, &flat, &hand->err));
+        assert_int_equal(flat.count, 1);
+        pm_flat_sheet_release(&flat);
+        pm_sheet_free(sheet);
+        hand_reopen(hand);
+    }
+    /* The draft says in its own history what happened; the old name still finds it. */
+    struct pm_revision_entries all;
+    hand_ok(hand, pm_history_list(hand->studio, formula, 0, NULL, &all, &hand->err));
+    assert_non_null(strstr(all.items[all.count - 1].sentence, "turned out to be Cedrol"));
+    pm_revision_entries_release(&all);
+    int64_t id = 0;
+    hand_ok(hand, pm_shelf_find(hand->studio, "cedar camphor", &id, &hand->err));
+    assert_int_equal(id, hand_material(hand, "Cedrol"));
+    stands(hand, "Cedrol", "rating", "4", "own");
+    struct pm_bottle_card card;
+    hand_ok(hand, pm_bottle_show(hand->studio, 1, &card, &hand->err));
+    assert_string_equal(card.name, "Cedrol");
+    pm_bottle_card_release(&card);
+    sound(hand); /* checksums of the kept trial too */
+    hand_refused(hand, pm_shelf_merge(hand->studio, id, id, &hand->err), PM_REFUSED, "already");
+    hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
+    struct pm_sheet *sheet;
+    hand_ok(hand, pm_sheet_open(hand->studio, hand_trial(hand, "Quay/1"), &sheet, &hand->err));
+    assert_string_equal(sheet->lines[0].name, "Cedar camphor");
+    pm_sheet_free(sheet);
+    sound(hand);
+}
+
+/* ---- the list ---- */
+
+static size_t count_rows(struct hand *hand, struct pm_shelf_filter filter)
+{
+    struct pm_shelf_rows_found rows;
+    filter.limit = filter.limit != 0 ? filter.limit : 100;
+    hand_ok(hand, pm_shelf_list(hand->studio, &filter, &rows, &hand->err));
+    size_t count = rows.count;
+    pm_shelf_rows_release(&rows);
+    return count;
+}
+
+static void the_list_is_filtered(void **state)
+{
+    struct hand *hand = *state;
+    const struct pm_bottle_form past = {.best_before = "2001-01-01"};
+    static const char *const names[] = {"Cedrol", "Cedar oil", "Linalool", "Vetiver"};
+    for (size_t i = 0; i < 4; i++)
+        hand_material(hand, names[i]);
+    add_bottle(hand, "Cedrol");
+    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, "Vetiver"), PM_GRAM, &past, 0,
+                                NULL, &hand->err));
+    hand_ok(hand, pm_shelf_edit(hand->studio, hand_material(hand, "Cedrol"),
+                                &(struct pm_material_form){.family = "woods"}, &hand->err));
+    set_fact(hand, "Linalool", "low", "2");
+    set_fact(hand, "Cedrol", "low", "5"); /* 5 g are there: not below */
+    set_fact(hand, "Cedrol", "maximum", "30");
+    int64_t formula = hand_formula(hand, "Quay", 100);
+    hand_add(hand, formula, "Cedrol", 40);
+    hand_add(hand, formula, "Linalool", 60);
+    assert_int_equal(count_rows(hand, (struct pm_shelf_filter){.text = NULL}), 4);
+    assert_int_equal(count_rows(hand, (struct pm_shelf_filter){.limit = 2}), 2);
+    assert_int_equal(count_rows(hand, (struct pm_shelf_filter){.have = true}), 2);
+    assert_int_equal(count_rows(hand, (struct pm_shelf_filter){.have = true, .text = "ced"}), 1);
+    assert_int_equal(count_rows(hand, (struct pm_shelf_filter){.low = true}), 1);
+    assert_int_equal(count_rows(hand, (struct pm_shelf_filter){.old = true}), 1);
+    assert_int_equal(count_rows(hand, (struct pm_shelf_filter){.over = true}), 1);
+    assert_int_equal(count_rows(hand, (struct pm_shelf_filter){.family = "woods"}), 1);
+    assert_int_equal(count_rows(hand, (struct pm_shelf_filter){.family = "woods", .low = true}), 0);
+    set_fact(hand, "Cedrol", "maximum", "40"); /* may be reached */
+    assert_int_equal(count_rows(hand, (struct pm_shelf_filter){.over = true}), 0);
+}
+
+/* ---- tables ---- */
+
+static void refuse_table(struct hand *hand, const char *table, const char *piece)
+{
+    struct pm_import_result result;
+    char *before = whole(hand);
+    enum pm_status status =
+        pm_shelf_import(hand->studio, table, strlen(table), &result, &hand->err);
+    char *after = whole(hand);
+    assert_true(status == PM_INVALID || status == PM_MISSING || status == PM_REFUSED ||
+                status == PM_EXISTS);
+    if (!strstr(hand->err.text, piece))
+        fail_msg("\"%s\" is not in \"%s\"", piece, hand->err.text);
+    assert_string_equal(before, after);
+    pm_free(before);
+    pm_free(after);
+}
+
+static void a_bad_table_is_refused_whole_with_line_and_column(void **state)
+{
+    struct hand *hand = *state;
+    hand_material(hand, "Cedrol");
+    refuse_table(hand, "name,cas\r\nAmbrette,8015-62-1\r\nVetiver,8016-96-3\r\n",
+                 "Line 3, column 2 (cas)");
+    refuse_table(hand, "name,density\r\nAmbrette,900\r\n", "Line 2, column 2 (density)");
+    refuse_table(hand, "name,colour\r\nAmbrette,green\r\n", "column 2");
+    refuse_table(hand, "# label\r\nname,kind\r\nAmbrette,plant\r\n", "Line 3, column 2 (kind)");
+    refuse_table(hand, "name,kind\r\nAmbrette\r\n", "Line 2 has 1 fields");
+    refuse_table(hand, "material,received\r\nCedrol,5g\r\nNothing,5g\r\n",
+                 "Line 3, column 1 (material)");
+    refuse_table(hand, "material,price\r\nCedrol,5\r\n", "Line 2: ");
+    refuse_table(hand, "colour\r\ngreen\r\n", "no table");
+    refuse_table(hand, "", "empty");
+    refuse_table(hand, "name\r\n\"Ambr", "Line 2");
+}
+
+/* What is exported comes in again as it was. */
+static void tables_go_out_and_in_again(void **state)
+{
+    struct hand *hand = *state;
+    struct pm_import_result result;
+    struct pm_text materials = PM_TEXT_EMPTY, bottles = PM_TEXT_EMPTY;
+    static const char table[] =
+        "name;kind;synonyms;low_g;rating\nEthanol;solvent;alcohol;;\nV\xc3\xa9tiver, Java;natural;"
+        "khus;2,5;4\n";
+    hand_ok(hand, pm_shelf_import(hand->studio, table, sizeof table - 1, &result, &hand->err));
+    assert_int_equal(result.added, 2);
+    const struct pm_bottle_form form = {.strength = "9.95%",
+                                        .solvent = "Ethanol",
+                                        .price = "3.75 GBP",
+                                        .note = "two\nlines, \"quoted\"",
+                                        .best_before = "2030-01-31"};
+    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, "khus"), 12345678, &form, 0, NULL,
+                                &hand->err));
+    hand_ok(hand, pm_shelf_export(hand->studio, "materials", &materials, &hand->err));
+    hand_ok(hand, pm_shelf_export(hand->studio, "bottles", &bottles, &hand->err));
+    char *before = whole(hand);
+    hand_teardown(state);
+    hand_setup(state);
+    hand = *state;
+    hand_ok(hand, pm_shelf_import(hand->studio, pm_text_get(&materials), materials.length, &result,
+                                  &hand->err));
+    hand_ok(hand, pm_shelf_import(hand->studio, pm_text_get(&bottles), bottles.length, &result,
+                                  &hand->err));
+    char *after = whole(hand);
+    assert_string_equal(before, after);
+    pm_free(before);
+    pm_free(after);
+    pm_text_release(&materials);
+    pm_text_release(&bottles);
+}
+
+#define TEST(name) cmocka_unit_test_setup_teardown(name, hand_setup, hand_teardown)
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        TEST(every_edit_can_be_undone_and_done_again),
+        TEST(a_removed_material_comes_back_whole),
+        TEST(undo_does_not_empty_a_bottle_below_zero),
+        TEST(own_values_stand_over_shipped_ones),
+        TEST(cautions_are_shown_and_unknown_stays_unknown),
+        TEST(formulas_follow_a_merge_and_kept_trials_stay),
+        TEST(the_list_is_filtered),
+        TEST(a_bad_table_is_refused_whole_with_line_and_column),
+        TEST(tables_go_out_and_in_again),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

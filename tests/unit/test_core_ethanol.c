@@ -1,0 +1,123 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Ethanol and water against the international alcoholometric tables (OIML R 22, 1975) and the
+ * density table of the US National Bureau of Standards; rows of tests/data/check-vectors.csv, each
+ * with its source.
+ */
+#include "permille/core/ethanol.h"
+#include "vectors.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static void close_to(double got, double wanted, double tolerance, const char *id)
+{
+    if (fabs(got - wanted) > tolerance) {
+        fail_msg("%s: %.10f is not %.10f", id, got, wanted);
+    }
+}
+
+/* OIML rows in kg/m3 by mass fraction; NBS rows in g/cm3 by mass percent, to their last digit. */
+static void density_at_20(void **state)
+{
+    (void)state;
+    struct vectors vectors;
+    char **row;
+    vectors_open(&vectors, "ethanol_density_20C");
+    while ((row = vectors_next(&vectors)) != NULL) {
+        double wanted = strtod(row[EXPECTED], NULL);
+        if (strncmp(row[ID], "OIML", 4) == 0) {
+            close_to(pm_ethanol_density(vector_number(row[INPUT], "mass_fraction")), wanted, 1e-4,
+                     row[ID]);
+        } else {
+            close_to(pm_ethanol_density(vector_number(row[INPUT], "mass_percent") / 100) / 1000,
+                     wanted, 1e-4, row[ID]);
+        }
+    }
+    vectors_close(&vectors, 16);
+}
+
+static void mass_to_volume(void **state)
+{
+    (void)state;
+    struct vectors vectors;
+    char **row;
+    vectors_open(&vectors, "ethanol_mass_to_volume_fraction");
+    while ((row = vectors_next(&vectors)) != NULL) {
+        close_to(pm_ethanol_by_volume(vector_number(row[INPUT], "mass_fraction")),
+                 strtod(row[EXPECTED], NULL), 1e-7, row[ID]);
+    }
+    vectors_close(&vectors, 9);
+}
+
+static void volume_to_mass(void **state)
+{
+    (void)state;
+    struct vectors vectors;
+    char **row;
+    vectors_open(&vectors, "ethanol_volume_to_mass_fraction");
+    while ((row = vectors_next(&vectors)) != NULL) {
+        double q = vector_number(row[INPUT], "volume_percent") / 100;
+        close_to(pm_ethanol_by_mass(q) * 100, vector_number(row[EXPECTED], "mass_percent"), 1e-3,
+                 row[ID]);
+        close_to((double)pm_ethanol_mass_strength((pm_strength)(q * 1e9 + 0.5)) / 1e7,
+                 vector_number(row[EXPECTED], "mass_percent"), 1e-3, row[ID]);
+    }
+    vectors_close(&vectors, 14);
+}
+
+/* Volumes do not add up: 50 ml and 50 ml give less than 100 ml (computed from OIML R 22). */
+static void volumes_shrink(void **state)
+{
+    (void)state;
+    struct vectors vectors;
+    char **row;
+    vectors_open(&vectors, "ethanol_water_contraction");
+    while ((row = vectors_next(&vectors)) != NULL) {
+        double ethanol = vector_number(row[INPUT], "ethanol_mL") * pm_ethanol_density(1);
+        double water = vector_number(row[INPUT], "water_mL") * pm_ethanol_density(0);
+        double mixed = (ethanol + water) / pm_ethanol_density(ethanol / (ethanol + water));
+        close_to(mixed, strtod(row[EXPECTED], NULL), 1e-3, row[ID]);
+    }
+    vectors_close(&vectors, 1);
+}
+
+/* 96 % by volume let down to 80 %, by mass. */
+static void letting_down_by_mass(void **state)
+{
+    (void)state;
+    struct vectors vectors;
+    char **row;
+    vectors_open(&vectors, "ethanol_dilution_by_mass");
+    while ((row = vectors_next(&vectors)) != NULL) {
+        double stock = pm_ethanol_by_mass(vector_number(row[INPUT], "stock_vol_percent") / 100);
+        double target = pm_ethanol_by_mass(vector_number(row[INPUT], "target_vol_percent") / 100);
+        double final = vector_number(row[INPUT], "final_g");
+        close_to(final * target / stock, vector_number(row[EXPECTED], "stock_g"), 1e-3, row[ID]);
+    }
+    vectors_close(&vectors, 1);
+}
+
+static void volume_of_a_mass(void **state)
+{
+    (void)state;
+    assert_int_equal(pm_volume_of(PM_GRAM, 1000000000), 1000);
+    assert_int_equal(pm_volume_of(789240, 789240000), 1000);
+    assert_int_equal(pm_volume_of(PM_GRAM, 0), -1);
+    assert_int_equal(pm_volume_of(PM_MASS_MAX, 1), -1);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(density_at_20),        cmocka_unit_test(mass_to_volume),
+        cmocka_unit_test(volume_to_mass),       cmocka_unit_test(volumes_shrink),
+        cmocka_unit_test(letting_down_by_mass), cmocka_unit_test(volume_of_a_mass),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

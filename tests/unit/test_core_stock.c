@@ -1,0 +1,293 @@
+/* SPDX-License-Identifier: MIT */
+/* What a batch pours, the order of bottles, sums of money, currency codes, prices. */
+#include "permille/base/mem.h"
+#include "permille/core/cost.h"
+#include "permille/core/currency.h"
+#include "permille/core/stock.h"
+#include "trials.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#define PERCENT (PM_NEAT / 100)
+#define DAY     INT64_C(86400)
+
+/* ---- pours ---- */
+
+/* Accord 100: material 1 three parts, material 2 at 10 % one part. */
+static struct pm_trial accord, nested;
+
+static const struct pm_trial *find_trial(void *context, int64_t id, struct pm_error *err)
+{
+    (void)context;
+    if (id == 100) {
+        return &accord;
+    }
+    if (id == 200) {
+        return &nested;
+    }
+    pm_fail(err, PM_MISSING, "There is no trial %d.", (int)id);
+    return NULL;
+}
+
+static void put_accord(struct pm_trial *trial, int64_t id, pm_parts parts)
+{
+    struct pm_line line = {.kind = PM_LINE_ACCORD, .ref = id, .strength = PM_NEAT, .parts = parts};
+    assert_int_equal(pm_trial_insert(trial, trial->count, &line, NULL), PM_OK);
+}
+
+static int make_accords(void **state)
+{
+    (void)state;
+    pm_trial_init(&accord, P(4), PM_SHARE);
+    tr_put(&accord, 1, P(3), PM_FREE);
+    tr_put_at(&accord, 2, P(1), 10 * PERCENT, 9);
+    pm_trial_init(&nested, P(10), PM_SHARE);
+    put_accord(&nested, 100, P(8));
+    tr_put(&nested, 1, P(2), PM_FREE);
+    return 0;
+}
+
+static int free_accords(void **state)
+{
+    (void)state;
+    pm_trial_release(&accord);
+    pm_trial_release(&nested);
+    return 0;
+}
+
+/* An accord's materials in proportion; the same thing twice in one line is one pour. */
+static void a_batch_pours_what_its_accords_hold(void **state)
+{
+    (void)state;
+    const struct pm_trial_source source = {find_trial, NULL};
+    struct pm_trial trial;
+    struct pm_pours pours;
+    pm_trial_init(&trial, P(100), PM_SHARE);
+    put_accord(&trial, 200, P(50));
+    tr_put(&trial, 1, P(50), PM_FREE);
+    assert_int_equal(pm_pours_of(&trial, &source, 100 * PM_GRAM, &pours, NULL), PM_OK);
+    assert_int_equal(pours.count, 3);
+    /* 50 g of the nested accord: 40 g of the inner one (30 g, 10 g) and 10 g more of material 1 */
+    assert_int_equal(pours.items[0].material, 1);
+    assert_int_equal(pours.items[0].mass, 40 * PM_GRAM);
+    assert_int_equal(pours.items[0].line, trial.lines[0].id);
+    assert_int_equal(pours.items[1].material, 2);
+    assert_int_equal(pours.items[1].strength, 10 * PERCENT);
+    assert_int_equal(pours.items[1].mass, 10 * PM_GRAM);
+    assert_int_equal(pours.items[2].mass, 50 * PM_GRAM);
+    assert_int_equal(pours.items[2].line, trial.lines[1].id);
+    pm_pours_release(&pours);
+    pm_trial_release(&trial);
+}
+
+/* What cannot be divided evenly still adds up to the batch. */
+static void pours_add_up_to_the_batch(void **state)
+{
+    (void)state;
+    const struct pm_trial_source source = {find_trial, NULL};
+    struct tr_random random = {7};
+    for (int round = 0; round < 200; round++) {
+        struct pm_trial trial;
+        struct pm_pours pours;
+        pm_mass mass = 1 + tr_random_below(&random, 50 * PM_GRAM), sum = 0;
+        pm_trial_init(&trial, P(1000), PM_OPEN);
+        put_accord(&trial, 200, 1 + tr_random_below(&random, P(300)));
+        for (int i = 0; i < 5; i++) {
+            tr_put(&trial, 10 + i, tr_random_parts(&random, P(200)), PM_FREE);
+        }
+        assert_int_equal(pm_pours_of(&trial, &source, mass, &pours, NULL), PM_OK);
+        for (size_t i = 0; i < pours.count; i++) {
+            assert_true(pours.items[i].mass >= 0);
+            sum += pours.items[i].mass;
+        }
+        assert_int_equal(sum, mass);
+        pm_pours_release(&pours);
+        pm_trial_release(&trial);
+    }
+}
+
+static void nothing_cannot_be_poured(void **state)
+{
+    (void)state;
+    const struct pm_trial_source source = {find_trial, NULL};
+    struct pm_trial trial;
+    struct pm_pours pours;
+    pm_trial_init(&trial, P(100), PM_SHARE);
+    assert_int_equal(pm_pours_of(&trial, &source, PM_GRAM, &pours, NULL), PM_REFUSED);
+    tr_put(&trial, 1, P(1), PM_FREE);
+    assert_int_equal(pm_pours_of(&trial, &source, 0, &pours, NULL), PM_INVALID);
+    put_accord(&trial, 300, P(1));
+    struct pm_error err;
+    assert_int_equal(pm_pours_of(&trial, &source, PM_GRAM, &pours, &err), PM_MISSING);
+    pm_trial_release(&trial);
+}
+
+static void lost_memory_is_told(void **state)
+{
+    (void)state;
+    const struct pm_trial_source source = {find_trial, NULL};
+    struct pm_trial trial;
+    struct pm_pours pours;
+    pm_trial_init(&trial, P(100), PM_SHARE);
+    put_accord(&trial, 200, P(50));
+    for (long n = 1;; n++) {
+        pm_mem_fail_at(n, false);
+        enum pm_status status = pm_pours_of(&trial, &source, PM_GRAM, &pours, NULL);
+        if (pm_mem_fail_at(0, false) < n) {
+            assert_int_equal(status, PM_OK);
+            break;
+        }
+        assert_int_equal(status, PM_NOMEM);
+    }
+    pm_pours_release(&pours);
+    pm_trial_release(&trial);
+}
+
+/* ---- bottles ---- */
+
+static void bottles_are_poured_oldest_opened_first(void **state)
+{
+    (void)state;
+    const int64_t now = 1000 * DAY;
+    struct pm_stock_bottle bottles[] = {
+        {.id = 1, .since = 5 * DAY, .left = 10},                            /* unopened, old */
+        {.id = 2, .since = 9 * DAY, .opened = 20 * DAY, .left = 10},        /* opened late */
+        {.id = 3, .since = 8 * DAY, .opened = 10 * DAY, .left = 10},        /* opened early */
+        {.id = 4, .opened = DAY, .best_before = now - 2 * DAY, .left = 10}, /* past its date */
+        {.id = 5, .since = 900 * DAY, .chosen = true, .left = 10}, /* the person's choice */
+    };
+    const int64_t order[] = {5, 3, 2, 1, 4};
+    pm_stock_order(bottles, 5, now);
+    for (size_t i = 0; i < 5; i++) {
+        assert_int_equal(bottles[i].id, order[i]);
+    }
+    assert_int_equal(pm_stock_draw(bottles, 5, 25), 0);
+    assert_int_equal(bottles[0].take, 10);
+    assert_int_equal(bottles[2].take, 5);
+    assert_int_equal(bottles[3].take, 0);
+    assert_int_equal(pm_stock_draw(bottles, 5, 64), 14);
+    assert_int_equal(bottles[4].take, 10);
+}
+
+static void nothing_is_taken_from_below_zero(void **state)
+{
+    (void)state;
+    struct pm_stock_bottle bottles[] = {{.id = 1, .left = -5}, {.id = 2, .left = 3}};
+    assert_int_equal(pm_stock_draw(bottles, 2, 4), 1);
+    assert_int_equal(bottles[0].take, 0);
+}
+
+static void the_last_day_still_counts(void **state)
+{
+    (void)state;
+    assert_false(pm_stock_past(0, INT64_MAX / 2));
+    assert_false(pm_stock_past(10 * DAY, 10 * DAY + DAY - 1));
+    assert_true(pm_stock_past(10 * DAY, 11 * DAY));
+}
+
+static void a_bottle_at_about_that_strength_serves(void **state)
+{
+    (void)state;
+    assert_true(pm_stock_serves(10 * PERCENT + 3 * PERCENT / 100, 10 * PERCENT)); /* 10.03 % */
+    assert_true(pm_stock_serves(98 * PERCENT / 100, PERCENT));
+    assert_false(pm_stock_serves(11 * PERCENT, 10 * PERCENT));
+    assert_false(pm_stock_serves(99 * PERCENT, PM_NEAT)); /* neat is neat */
+    assert_true(pm_stock_serves(PM_NEAT, PM_NEAT));
+}
+
+/* ---- money ---- */
+
+static void prices_are_read_with_their_currency(void **state)
+{
+    (void)state;
+    pm_money money;
+    char code[4];
+    struct pm_error err;
+    assert_int_equal(pm_price_read("19.20 EUR", &money, code, NULL), PM_OK);
+    assert_int_equal(money, 19200000);
+    assert_string_equal(code, "EUR");
+    assert_int_equal(pm_price_read("chf 7,5", &money, code, NULL), PM_OK);
+    assert_int_equal(money, 7500000);
+    assert_string_equal(code, "CHF");
+    assert_int_equal(pm_price_read("0EUR", &money, code, NULL), PM_OK);
+    assert_int_equal(money, 0);
+    assert_int_equal(pm_price_read("19.20", &money, code, &err), PM_INVALID);
+    assert_non_null(strstr(err.text, "currency"));
+    assert_int_equal(pm_price_read("19.20 EURO", &money, code, NULL), PM_INVALID);
+    assert_int_equal(pm_price_read("-3 EUR", &money, code, NULL), PM_INVALID);
+    assert_int_equal(pm_price_read("EUR", &money, code, NULL), PM_INVALID);
+    assert_int_equal(pm_price_read("", &money, code, NULL), PM_INVALID);
+    assert_int_equal(pm_price_read("3 XQQ", &money, code, NULL), PM_INVALID);
+}
+
+/* ISO 4217 list one; the codes from memory, as the header says. Withdrawn ones are not in it. */
+static void currency_codes_of_the_standard(void **state)
+{
+    (void)state;
+    static const char *const in_use[] = {"EUR", "USD", "GBP", "CHF", "JPY", "INR", "AED", "ZAR"};
+    static const char *const gone[] = {"DEM", "FRF", "HRK", "eur", "EU", "EURO", "", "   "};
+    for (size_t i = 0; i < 8; i++) {
+        assert_true(pm_currency_known(in_use[i]));
+        assert_false(pm_currency_known(gone[i]));
+    }
+}
+
+static void currencies_are_never_mixed_without_a_rate(void **state)
+{
+    (void)state;
+    struct pm_sum sum = {.count = 0};
+    struct pm_text text = PM_TEXT_EMPTY;
+    assert_int_equal(pm_sum_add(&sum, "EUR", 12400000, NULL), PM_OK);
+    assert_int_equal(pm_sum_add(&sum, "CHF", 3000000, NULL), PM_OK);
+    assert_int_equal(pm_sum_add(&sum, "EUR", 100000, NULL), PM_OK);
+    pm_sum_format(&sum, 2, '.', &text);
+    assert_string_equal(pm_text_get(&text), "12.50 EUR + 3.00 CHF");
+    assert_int_equal(pm_sum_exchange(&sum, "CHF", "EUR", 1050000000, NULL), PM_OK);
+    assert_int_equal(sum.count, 1);
+    assert_int_equal(pm_sum_in(&sum, "EUR"), 15650000);
+    assert_int_equal(pm_sum_in(&sum, "CHF"), 0);
+    pm_text_release(&text);
+}
+
+static void costs_that_do_not_fit_are_refused(void **state)
+{
+    (void)state;
+    struct pm_sum sum = {.count = 0};
+    pm_money money = 7;
+    assert_int_equal(pm_cost_of(PM_MASS_MAX, INT64_MAX, 1, &money, NULL), PM_INVALID);
+    assert_int_equal(money, 7);
+    assert_int_equal(pm_cost_of(PM_GRAM, 100, 0, &money, NULL), PM_INVALID);
+    assert_int_equal(pm_cost_of(5 * PM_GRAM, 12500000, 10 * PM_GRAM, &money, NULL), PM_OK);
+    assert_int_equal(money, 6250000);
+    assert_int_equal(pm_sum_add(&sum, "EUR", INT64_MAX, NULL), PM_OK);
+    assert_int_equal(pm_sum_add(&sum, "EUR", 1, NULL), PM_INVALID);
+    assert_int_equal(pm_sum_in(&sum, "EUR"), INT64_MAX);
+    for (char code[4] = "AAA"; code[2] < 'A' + PM_CURRENCIES_MAX - 1; code[2]++) {
+        assert_int_equal(pm_sum_add(&sum, code, 1, NULL), PM_OK);
+    }
+    assert_int_equal(pm_sum_add(&sum, "ZZZ", 1, NULL), PM_REFUSED);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_batch_pours_what_its_accords_hold),
+        cmocka_unit_test(pours_add_up_to_the_batch),
+        cmocka_unit_test(nothing_cannot_be_poured),
+        cmocka_unit_test(lost_memory_is_told),
+        cmocka_unit_test(bottles_are_poured_oldest_opened_first),
+        cmocka_unit_test(nothing_is_taken_from_below_zero),
+        cmocka_unit_test(the_last_day_still_counts),
+        cmocka_unit_test(a_bottle_at_about_that_strength_serves),
+        cmocka_unit_test(prices_are_read_with_their_currency),
+        cmocka_unit_test(currency_codes_of_the_standard),
+        cmocka_unit_test(currencies_are_never_mixed_without_a_rate),
+        cmocka_unit_test(costs_that_do_not_fit_are_refused),
+    };
+    return cmocka_run_group_tests(tests, make_accords, free_accords);
+}
