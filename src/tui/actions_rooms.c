@@ -164,6 +164,9 @@ const struct pm_action pm_room_actions[] = {
 
     {PM_ACT_NEW_MATERIAL, "new-material", "new material", "Enters a new material.", KNOWING, "n",
      SHELF, SHEET, false},
+    {PM_ACT_EDIT_MATERIAL, "edit-material", "edit material",
+     "Edits the material's name, kind, CAS number, other names, family and note.", KNOWING, "=",
+     SHELF, SHEET, false},
     {PM_ACT_FACTS, "facts", "what is known",
      "Shows everything known of the material, each value with its source, and what to be careful "
      "about.",
@@ -171,6 +174,9 @@ const struct pm_action pm_room_actions[] = {
     {PM_ACT_OWN_VALUE, "own-value", "own value",
      "Enters a value of your own; it stands over the shipped one.", KNOWING, "k", SHELF, SHEET,
      false},
+    {PM_ACT_OWN_CONSTITUENT, "own-constituent", "own constituent",
+     "Enters how much of a substance a natural holds; your figures stand over the shipped ones.",
+     KNOWING, "K", SHELF, SHEET, false},
     {PM_ACT_JOIN, "join", "join two materials",
      "Makes one of two materials that turned out to be the same.", KNOWING, "j", SHELF, SHEET,
      false},
@@ -195,6 +201,8 @@ const struct pm_action pm_room_actions[] = {
      SHELF, SHEET, false},
     {PM_ACT_MOVE_BOTTLE, "move-bottle", "move", "Says where the bottle stands now.", BOTTLES, "m",
      SHELF, SHEET, false},
+    {PM_ACT_OPENED, "opened", "opened today", "Says that the bottle was opened today.", BOTTLES,
+     "o", SHELF, SHEET, false},
     {PM_ACT_EMPTY_BOTTLE, "empty-bottle", "it is empty",
      "Counts the bottle as empty and sets it aside.", BOTTLES, "D", SHELF, SHEET, false},
     {PM_ACT_LEDGER, "ledger", "ledger", "Shows everything that went into and out of the bottle.",

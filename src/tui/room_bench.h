@@ -224,6 +224,8 @@ enum pm_role bench_stock_bottle(const struct bench *bench, const struct pm_bottl
                                 struct pm_text *out);
 /* "On the shelf: neat 12.00 g, 10 % in Ethanol 4.00 g." or "". */
 void bench_stock_offer(const struct bench *bench, int64_t material, struct pm_text *out);
+/* "neat, 10 %": for lists. */
+void bench_stock_strengths(const struct bench *bench, int64_t material, struct pm_text *out);
 /* The round-th strength on the shelf that begins so: "10 % in Ethanol". */
 bool bench_stock_complete(const struct bench *bench, int64_t material, const char *before,
                           size_t round, struct pm_text *out);

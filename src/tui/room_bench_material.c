@@ -562,7 +562,7 @@ static void search_row(void *context, size_t index, struct pm_pick_row *row)
     pm_text_add(&row->cells[0], entry->name);
     pm_text_add(&row->cells[1], entry->matched ? entry->matched : entry->cas ? entry->cas : "");
     pm_text_add(&row->cells[2], entry->family ? entry->family : "");
-    pm_text_add(&row->cells[3], entry->kind);
+    bench_stock_strengths(search->bench, entry->id, &row->cells[3]);
 }
 
 static enum pm_status search_accept(void *context, size_t index, const char *text,
@@ -602,7 +602,7 @@ static void pick_material(struct bench *bench, enum purpose purpose, const char 
         .columns = {{.heading = "name"},
                     {.heading = "also / CAS", .cells = 20},
                     {.heading = "family", .cells = 12},
-                    {.heading = "kind", .cells = 8}},
+                    {.heading = "on the shelf", .cells = 13}},
         .column_count = 4,
         .filter = search_filter,
         .row = search_row,

@@ -152,6 +152,21 @@ void bench_stock_offer(const struct bench *bench, int64_t material, struct pm_te
     pm_shelf_strengths_release(&found);
 }
 
+void bench_stock_strengths(const struct bench *bench, int64_t material, struct pm_text *out)
+{
+    struct pm_shelf_strengths found;
+    char strength[PM_AMOUNT_TEXT];
+    if (pm_stock_strengths(bench->house->studio, material, &found, NULL) != PM_OK)
+        return;
+    for (size_t i = 0; i < found.count; i++) {
+        if (i > 0 && found.items[i].strength == found.items[i - 1].strength)
+            continue; /* in another solvent */
+        pm_text_addf(out, "%s%s", i > 0 ? ", " : "",
+                     pm_strength_format(found.items[i].strength, bench->house->sign, strength));
+    }
+    pm_shelf_strengths_release(&found);
+}
+
 bool bench_stock_complete(const struct bench *bench, int64_t material, const char *before,
                           size_t round, struct pm_text *out)
 {

@@ -334,6 +334,8 @@ static unsigned shelf_act(void *state, const struct pm_action *action)
     if (answer == PM_UNHANDLED)
         answer = shelf_act_form(shelf, code);
     if (answer == PM_UNHANDLED)
+        answer = shelf_act_bottle(shelf, code);
+    if (answer == PM_UNHANDLED)
         answer = shelf_act_dilute(shelf, code);
     if (answer == PM_UNHANDLED)
         answer = shelf_act_list(shelf, code);

@@ -9,7 +9,8 @@
  *   room_shelf_draw.c     painting the list and the bottles
  *   room_shelf_details.c  the pane beside them
  *   room_shelf_edit.c     typing: the search and the cells
- *   room_shelf_forms.c    new material, new bottle, taking out, counting, moving
+ *   room_shelf_forms.c    materials and bottles are entered, edited, set aside
+ *   room_shelf_bottles.c  taking out, counting, moving, opening, emptying
  *   room_shelf_dilute.c   making a dilution
  *   room_shelf_lists.c    pickers: families, joining, facts of one's own
  *   room_shelf_plans.c    what can be made now, planned batches
@@ -221,6 +222,7 @@ enum pm_role shelf_edit_judge(const struct shelf *shelf, struct pm_text *out);
 /* ---- the actions: PM_UNHANDLED when it is none of theirs ---- */
 
 unsigned shelf_act_form(struct shelf *shelf, int code);   /* room_shelf_forms.c */
+unsigned shelf_act_bottle(struct shelf *shelf, int code); /* room_shelf_bottles.c */
 unsigned shelf_act_dilute(struct shelf *shelf, int code); /* room_shelf_dilute.c */
 unsigned shelf_act_list(struct shelf *shelf, int code);   /* room_shelf_lists.c */
 unsigned shelf_act_plan(struct shelf *shelf, int code);   /* room_shelf_plans.c */
@@ -228,7 +230,10 @@ unsigned shelf_act_page(struct shelf *shelf, int code);   /* room_shelf_pages.c 
 
 /* room_shelf_forms.c */
 void shelf_new_material(struct shelf *shelf, const char *name);
-/* A pm_complete_fn whose context is the shelf: the round-th solvent that matches. */
+/* What the studio's forms take for an empty field of a new thing: NULL. */
+const char *shelf_given(const char *text);
+/* pm_complete_fn whose context is the shelf: solvents, and places where other bottles stand. */
+bool shelf_complete_place(void *context, const char *before, size_t round, struct pm_text *out);
 bool shelf_complete_solvent(void *context, const char *before, size_t round, struct pm_text *out);
 /* The batch to reckon with from now on, in every room: as typed, and its mass. */
 void shelf_keep_batch(struct shelf *shelf, const char *text, pm_mass mass);

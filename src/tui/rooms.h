@@ -97,7 +97,9 @@ enum pm_room_act {
     PM_ACT_FILTER_OVER,
     PM_ACT_FILTER_ASIDE,
     PM_ACT_NEW_MATERIAL,
+    PM_ACT_EDIT_MATERIAL,
     PM_ACT_OWN_VALUE,
+    PM_ACT_OWN_CONSTITUENT,
     PM_ACT_JOIN,
     PM_ACT_FACTS,
     PM_ACT_STARTER,
@@ -107,6 +109,7 @@ enum pm_room_act {
     PM_ACT_TAKE,
     PM_ACT_DILUTE,
     PM_ACT_MOVE_BOTTLE,
+    PM_ACT_OPENED, /* today */
     PM_ACT_EMPTY_BOTTLE,
     PM_ACT_SET_ASIDE, /* a material or a bottle; brings it back as well */
     PM_ACT_LEDGER,

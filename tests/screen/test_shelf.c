@@ -414,6 +414,8 @@ static void bottles_are_moved_and_set_aside(void **state)
     struct pm_bottle_card card = card_of(world, "B001");
     assert_string_equal(card.place, "cold box");
     pm_bottle_card_release(&card);
+    play_keys(PLAY, "o");
+    play_sees(PLAY, "Opened today, 2026-03-02. Saved.");
     play_keys(PLAY, "x");
     play_sees(PLAY, "B001 is set aside");
     play_keys(PLAY, "z");
@@ -472,6 +474,38 @@ static void own_values_stand_over_others(void **state)
     play_sees(PLAY, "decide");
     play_keys(PLAY, "Esc u i");
     play_misses(PLAY, "0.94 g/ml");
+}
+
+static void a_material_is_edited_as_a_whole(void **state)
+{
+    struct bench_world *world = *state;
+    struct pm_material_card card;
+    open_shelf(world, 24, 80);
+    play_keys(PLAY, "Down =");
+    play_sees(PLAY, "Edit Dry cedar oil");
+    play_keys(PLAY, "Tab Right Tab Tab");
+    play_type(PLAY, "Cedar of the dunes; C-1");
+    play_keys(PLAY, "Tab Ctrl-U Tab");
+    play_type(PLAY, "pencil and dust");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Dry cedar oil is written. Saved.");
+    hand_ok(world->hand,
+            pm_shelf_card(world->hand->studio, hand_material(world->hand, "Cedar of the dunes"),
+                          &card, &world->hand->err));
+    assert_string_equal(card.name, "Dry cedar oil");
+    assert_string_equal(card.kind, "natural");
+    assert_int_equal(card.synonym_count, 2);
+    assert_null(card.family);
+    assert_string_equal(card.note, "pencil and dust");
+    pm_material_card_release(&card);
+    play_keys(PLAY, "u");
+    play_sees(PLAY, "woody");
+    /* Figures of one's own for what it holds. */
+    play_keys(PLAY, "K");
+    play_type(PLAY, "Cedrene");
+    play_keys(PLAY, "Tab Tab 1 0 Tab 2 0 Tab 3 0 Enter i");
+    play_sees(PLAY, "Cedrene");
+    play_sees(PLAY, "20 %");
 }
 
 static void what_is_in_use_is_set_aside(void **state)
@@ -615,6 +649,9 @@ static void any_keys_leave_a_sound_file(void **state)
                                        "d 5 Enter",
                                        "d 2 Tab 1 % Tab Tab E t h a n o l Enter Enter",
                                        "m x Enter",
+                                       "o",
+                                       "= Enter",
+                                       "K x Tab Tab 1 Enter",
                                        "u",
                                        "u",
                                        "r",
@@ -700,6 +737,7 @@ int main(void)
         SHELF(bottles_are_moved_and_set_aside),
         SHELF(two_materials_become_one),
         SHELF(own_values_stand_over_others),
+        SHELF(a_material_is_edited_as_a_whole),
         SHELF(what_is_in_use_is_set_aside),
         SHELF(lines_say_what_is_lacking),
         SHELF(the_shelf_offers_strengths_and_swaps),
