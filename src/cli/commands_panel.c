@@ -174,7 +174,11 @@ static enum pm_status fill_page(struct pm_cli *cli, int64_t id, struct pm_error 
         if (as_json) {
             pm_json_open(&json, '{');
             pm_json_put_string(&json, "trial", page.samples[s].title);
-            pm_json_put_int(&json, "references", (int64_t)page.samples[s].references);
+            pm_json_key(&json, "reference_of_rounds");
+            pm_json_open(&json, '[');
+            for (size_t i = 0; i < page.samples[s].reference_count; i++)
+                pm_json_int(&json, page.samples[s].references[i]);
+            pm_json_close(&json, ']');
             pm_json_key(&json, "codes");
             pm_json_open(&json, '[');
             for (size_t i = 0; i < page.samples[s].count; i++)
@@ -185,8 +189,9 @@ static enum pm_status fill_page(struct pm_cli *cli, int64_t id, struct pm_error 
         }
         pm_cli_add_shown(&cli->out, page.samples[s].title);
         pm_text_addf(&cli->out, ": %zu vials", page.samples[s].count);
-        if (page.samples[s].references > 0)
-            pm_text_addf(&cli->out, ", and %zu times the reference R", page.samples[s].references);
+        for (size_t i = 0; i < page.samples[s].reference_count; i++)
+            pm_text_addf(&cli->out, "%s%lld", i > 0 ? ", " : ", and the reference R of rounds ",
+                         (long long)page.samples[s].references[i]);
         for (size_t i = 0; i < page.samples[s].count; i++)
             pm_text_addf(&cli->out, "%s%d", i % 12 == 0 ? "\n  " : "  ", page.samples[s].codes[i]);
         pm_text_add(&cli->out, "\n");

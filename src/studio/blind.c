@@ -288,6 +288,7 @@ void pm_blind_page_release(struct pm_blind_page *page)
     for (size_t i = 0; i < page->sample_count; i++) {
         pm_free(page->samples[i].title);
         pm_free(page->samples[i].codes);
+        pm_free(page->samples[i].references);
     }
     pm_free(page->advice);
     *page = (struct pm_blind_page){.sample_count = 0};
@@ -310,7 +311,9 @@ static bool begin_sample(void *context, int sample, int64_t trial)
     page->sample_count++;
     maker->status = pm_smell_title(maker->studio, trial, &page->samples[at].title, maker->err);
     page->samples[at].codes = pm_alloc_array(maker->vials, sizeof *page->samples[at].codes);
-    if (maker->status == PM_OK && !page->samples[at].codes)
+    page->samples[at].references =
+        pm_alloc_array(maker->vials, sizeof *page->samples[at].references);
+    if (maker->status == PM_OK && (!page->samples[at].codes || !page->samples[at].references))
         maker->status = pm_fail_memory(maker->err);
     return maker->status == PM_OK && page->sample_count < PM_PANEL_SAMPLES_MAX;
 }
@@ -322,7 +325,7 @@ static void add_code(struct pm_blind_page *page, const struct pm_serving *servin
     if (sample >= page->sample_count)
         return;
     if (serving->code == 0) {
-        page->samples[sample].references++;
+        page->samples[sample].references[page->samples[sample].reference_count++] = serving->round;
         return;
     }
     int *codes = page->samples[sample].codes;

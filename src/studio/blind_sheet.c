@@ -402,10 +402,9 @@ static size_t say_remarks(const struct pm_blind_sheet *sheet, struct pm_text *ou
     const int64_t block = (int64_t)pm_blind_block(sheet->kind, sheet->sample_count);
     for (int64_t i = 0; i < sheet->planned; i++)
         replaced += sheet->rounds[i].replaced;
-    if (sheet->answered < sheet->planned)
-        pm_text_addf(out, "%lld of %lld rounds %s answered%s.\n", (long long)sheet->answered,
-                     (long long)sheet->planned, sheet->closed_at != 0 ? "were" : "are",
-                     sheet->closed_at != 0 ? "; the result is of those" : "");
+    if (sheet->answered < sheet->planned && sheet->closed_at != 0)
+        pm_text_addf(out, "%lld of %lld rounds were answered; the result is of those.\n",
+                     (long long)sheet->answered, (long long)sheet->planned);
     if (sheet->answered % block != 0 && sheet->closed_at != 0)
         pm_text_addf(out,
                      "The orders answered are not quite balanced: that takes whole blocks of "

@@ -339,8 +339,8 @@ static void say_state(struct pm_session_entry *entry, int64_t now, struct pm_tex
         pm_text_addf(out, "stopped %s", pm_time_format(entry->ended_at, span));
         return;
     }
-    if (due->over) {
-        pm_text_add(out, "all smelled");
+    if (due->over || due->clock_back) {
+        pm_text_add(out, due->over ? "all smelled" : "waits for the clock");
         return;
     }
     pm_text_add(out, due->now ? "" : "next ");
@@ -349,11 +349,11 @@ static void say_state(struct pm_session_entry *entry, int64_t now, struct pm_tex
         pm_text_addf(out, ", in %s", pm_span_about(due->at - now, wait));
         return;
     }
-    pm_text_add(out, " is due");
+    pm_text_add(out, " due");
     if (due->late >= 60)
         pm_text_addf(out, ", %s late", pm_span_about(due->late, wait));
     if (due->waiting > 1)
-        pm_text_addf(out, " (%zu missed before)", due->waiting - 1);
+        pm_text_addf(out, ", %zu missed", due->waiting - 1);
 }
 
 static void say_oddity(const struct pm_session_entry *entry, int64_t now, struct pm_text *out)

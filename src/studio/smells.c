@@ -521,6 +521,12 @@ static enum pm_status put_together(struct pm_studio *studio, const struct pm_sme
         status = pm_smell_title(studio, noting->smell.trial, &noting->title, err);
     if (status == PM_OK && form->application == 0 && form->corrects == 0)
         status = search_running(studio, form, noting, err);
+    if (form->withdraw) {
+        /* Nothing stands in the old note's place. */
+        noting->smell.intensity = noting->smell.liking = -1;
+        pm_free(noting->note);
+        noting->note = NULL;
+    }
     noting->smell.note = noting->note;
     noting->smell.assessor = noting->assessor;
     if (status == PM_OK && noting->smell.intensity < 0 && noting->smell.liking < 0 &&

@@ -5,6 +5,7 @@
 #define BENCH  (UINT32_C(1) << PM_ROOM_BENCH)
 #define TRIALS (UINT32_C(1) << PM_ROOM_TRIALS)
 #define SHELF  (UINT32_C(1) << PM_ROOM_SHELF)
+#define PAPER  (UINT32_C(1) << PM_ROOM_BLOTTER)
 #define BOTH   (BENCH | TRIALS)
 
 #define LINES   "Lines"
@@ -19,8 +20,12 @@
 
 #define COMPARE "Side by side"
 
+#define SMELLING "Smelling"
+#define BLIND    "Blind tests"
+
 #define SHEET PM_MODE_SHEET
 #define SIDE  PM_MODE_ROOM /* trials side by side */
+#define TESTS PM_MODE_ROOM /* blind tests */
 
 const struct pm_action pm_room_actions[] = {
     {PM_ACT_ADD, "tuck-in", "tuck in",
@@ -89,7 +94,7 @@ const struct pm_action pm_room_actions[] = {
      BACK, "!", BENCH, SHEET, false},
 
     {PM_ACT_FORMULAS, "formulas", "formulas", "Lists the formulas; opens one or makes a new one.",
-     FORMULA, "o", BOTH, SHEET, false},
+     FORMULA, "o", BOTH | PAPER, SHEET, false},
     {PM_ACT_NEW_FORMULA, "new-formula", "new formula", "Makes a new, empty formula.", FORMULA, "N",
      BOTH, SHEET, false},
     {PM_ACT_THIS_FORMULA, "this-formula", "this formula",
@@ -224,6 +229,56 @@ const struct pm_action pm_room_actions[] = {
      "%", SHELF, SHEET, false},
     {PM_ACT_SHELF_HISTORY, "shelf-history", "shelf history",
      "Shows everything that was done to the shelf.", STOCK, "y", SHELF, SHEET, false},
+
+    {PM_ACT_SMELL, "smell-note", "smell note",
+     "Notes what is smelled of the selected one; a digit begins with its intensity.", SMELLING,
+     "a Insert", PAPER, SHEET, false},
+    {PM_ACT_READ_NOTE, "read-note", "read note",
+     "Shows a note of the log in full; on one that runs, notes what is smelled.", SMELLING, "Enter",
+     PAPER, SHEET, false},
+    {PM_ACT_WRITE_LONG, "write-note", "write at length",
+     "Writes the words in your own editor ($VISUAL, $EDITOR).", SMELLING, "e", PAPER, SHEET, false},
+    {PM_ACT_CORRECT, "correct-note", "correct note",
+     "Puts another note in the selected one's place; the old one is kept.", SMELLING, "c", PAPER,
+     SHEET, false},
+    {PM_ACT_TAKE_BACK, "take-note-back", "take note back",
+     "Takes the selected note back; it stays in the file, but counts no more.", SMELLING, "x",
+     PAPER, SHEET, false},
+    {PM_ACT_PUT_ON, "put-on", "put on",
+     "Puts a kept trial on a blotter or on skin, to be smelled by the schedule.", SMELLING, "n",
+     PAPER, SHEET, false},
+    {PM_ACT_TAKE_OFF, "stop-smelling", "stop", "Stops smelling the selected one.", SMELLING,
+     "d Delete", PAPER, SHEET, false},
+    {PM_ACT_TAKE_UP, "take-up", "take up again", "Takes up again what was stopped last.", SMELLING,
+     "u", PAPER, SHEET, false},
+    {PM_ACT_SCHEDULE, "schedule", "schedule", "Changes the times at which to smell.", SMELLING, "s",
+     PAPER, SHEET, false},
+    {PM_ACT_BLOTTER_VIEW, "blotter-view", "log, curves, words",
+     "Goes on from the log to intensity over time, then to the words by stage.", SMELLING, "v",
+     PAPER, SHEET, false},
+    {PM_ACT_ONE_TRIAL, "one-trial", "one trial",
+     "Shows the notes of the selected one's trial alone, or all again.", SMELLING, "t", PAPER,
+     SHEET, false},
+    {PM_ACT_SHOW_CORRECTED, "show-corrected", "show corrected",
+     "Lists notes that were corrected or taken back as well, or not.", SMELLING, "h", PAPER, SHEET,
+     false},
+    {PM_ACT_TESTS, "blind-tests", "blind tests",
+     "Shows the blind tests: can trials be told apart, which one comes first?", BLIND, "b", PAPER,
+     SHEET, false},
+    {PM_ACT_TEST_OPEN, "open-test", "open", "Opens the test; in an open one answers the round.",
+     BLIND, "Enter", PAPER, TESTS, false},
+    {PM_ACT_TEST_NEW, "new-test", "new test", "Plans a blind test of kept trials.", BLIND,
+     "n Insert", PAPER, TESTS, false},
+    {PM_ACT_TEST_ANSWER, "answer-test", "answer",
+     "Answers by the code on the vial; a digit begins at once.", BLIND, "a", PAPER, TESTS, false},
+    {PM_ACT_TEST_CODES, "test-codes", "codes",
+     "Shows the assessor's page: the codes in the order of smelling.", BLIND, "k", PAPER, TESTS,
+     false},
+    {PM_ACT_TEST_FILL, "fill-page", "fill vials",
+     "Shows the page for whoever fills the vials; it holds the key.", BLIND, "f", PAPER, TESTS,
+     false},
+    {PM_ACT_TEST_CLOSE, "close-test", "close test",
+     "Ends the test for good and shows its key and result.", BLIND, "w", PAPER, TESTS, false},
 };
 
 const size_t pm_room_action_count = sizeof pm_room_actions / sizeof *pm_room_actions;

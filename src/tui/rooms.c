@@ -4,11 +4,28 @@
 
 #include "room.h"
 
+#include "permille/studio/blotter.h"
+
+#include <stdio.h>
+
 static const struct pm_room *const rooms[PM_ROOM_NUMBERS] = {
     [PM_ROOM_BENCH] = &pm_room_bench,
     [PM_ROOM_TRIALS] = &pm_room_trials,
     [PM_ROOM_SHELF] = &pm_room_shelf,
+    [PM_ROOM_BLOTTER] = &pm_room_blotter,
 };
+
+/* What is to be smelled now. A library that cannot be read just now says so elsewhere. */
+static int64_t smell_due(void *host, int64_t now, char *note, size_t size)
+{
+    const struct pm_house *house = host;
+    struct pm_due_note due;
+    note[0] = '\0';
+    if (pm_session_due(house->studio, &due, NULL) != PM_OK)
+        return now + 60;
+    snprintf(note, size, "%s", due.text);
+    return due.next_at != 0 ? due.next_at : INT64_MAX;
+}
 
 struct pm_app_spec pm_rooms_spec(void)
 {
@@ -18,5 +35,6 @@ struct pm_app_spec pm_rooms_spec(void)
         .room_count = PM_ROOM_NUMBERS,
         .actions = pm_room_actions,
         .action_count = pm_room_action_count,
+        .due = smell_due,
     };
 }

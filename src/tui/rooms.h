@@ -21,10 +21,17 @@ struct pm_sheet;
 struct pm_studio;
 struct pm_revision_entry;
 
-enum pm_room_number { PM_ROOM_BENCH, PM_ROOM_TRIALS, PM_ROOM_SHELF, PM_ROOM_NUMBERS };
+enum pm_room_number {
+    PM_ROOM_BENCH,
+    PM_ROOM_TRIALS,
+    PM_ROOM_SHELF,
+    PM_ROOM_BLOTTER,
+    PM_ROOM_NUMBERS
+};
 
 extern const struct pm_room pm_room_bench;
 extern const struct pm_room pm_room_trials;
+extern const struct pm_room pm_room_blotter;
 extern const struct pm_room pm_room_shelf;
 
 /* What the rooms share: the application's host. */
@@ -119,7 +126,27 @@ enum pm_room_act {
     PM_ACT_PLANNED,
     PM_ACT_SHOPPING,
     PM_ACT_COST,
-    PM_ACT_RATE
+    PM_ACT_RATE,
+
+    PM_ACT_SMELL, /* a new smell note */
+    PM_ACT_READ_NOTE,
+    PM_ACT_CORRECT,
+    PM_ACT_TAKE_BACK,
+    PM_ACT_WRITE_LONG, /* words in the person's own editor */
+    PM_ACT_PUT_ON,     /* starts smelling over time */
+    PM_ACT_TAKE_OFF,
+    PM_ACT_TAKE_UP, /* what was stopped */
+    PM_ACT_SCHEDULE,
+    PM_ACT_BLOTTER_VIEW, /* log, curves, words */
+    PM_ACT_ONE_TRIAL,
+    PM_ACT_SHOW_CORRECTED,
+    PM_ACT_TESTS, /* blind tests */
+    PM_ACT_TEST_NEW,
+    PM_ACT_TEST_OPEN,
+    PM_ACT_TEST_ANSWER,
+    PM_ACT_TEST_CODES,
+    PM_ACT_TEST_FILL,
+    PM_ACT_TEST_CLOSE
 };
 
 extern const struct pm_action pm_room_actions[];

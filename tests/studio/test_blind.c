@@ -258,7 +258,8 @@ static void a_duo_trio_has_an_open_reference(void **state)
     struct pm_blind_sheet sheet = look(hand, id);
     struct pm_blind_page page;
     hand_ok(hand, pm_blind_fill(hand->studio, id, &page, &hand->err));
-    assert_int_equal(4, page.samples[0].references);
+    assert_int_equal(4, page.samples[0].reference_count);
+    assert_int_equal(4, page.samples[1].reference_count);
     assert_int_equal(8, page.samples[0].count);
     pm_blind_page_release(&page);
     for (size_t i = 0; i < 8; i++) {

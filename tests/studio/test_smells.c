@@ -211,11 +211,11 @@ static void many_blotters_over_two_days_with_restarts(void **state)
     const struct pm_smell_form first = {.trial = hand_trial(hand, "Harbour/1"), .intensity = "8"};
     hand_ok(hand, try_log(hand, &first, NULL, NULL));
     assert_state(hand, 0, "next 15 min, in 5 min");
-    assert_state(hand, 1, "at once is due");
+    assert_state(hand, 1, "at once due");
     hand_reopen(hand);
     hand->time += 20 * MINUTE;
-    assert_state(hand, 0, "30 min is due (1 missed before)");
-    assert_state(hand, 1, "15 min is due, 5 min late (2 missed before)");
+    assert_state(hand, 0, "30 min due, 1 missed");
+    assert_state(hand, 1, "15 min due, 5 min late, 2 missed");
     struct pm_due_note due;
     hand_ok(hand, pm_session_due(hand->studio, &due, &hand->err));
     assert_int_equal(2, due.now);
@@ -242,7 +242,7 @@ static void many_blotters_over_two_days_with_restarts(void **state)
     pm_smell_done_release(&done);
     hand_refused(hand, pm_session_stop(hand->studio, one, &done, &hand->err), PM_REFUSED,
                  "stopped already");
-    assert_state(hand, 0, "2 d is due, 20 min late (6 missed before)");
+    assert_state(hand, 0, "2 d due, 20 min late, 6 missed");
     hand_ok(hand, pm_session_resume(hand->studio, one, &done, &hand->err));
     pm_smell_done_release(&done);
     hand_refused(hand, pm_session_resume(hand->studio, one, &done, &hand->err), PM_REFUSED,
@@ -268,7 +268,7 @@ static void two_of_one_trial_must_be_told_apart(void **state)
                  "not in the running session");
     /* A note of an older blotter does not settle the running one's schedule. */
     note(hand, "Harbour/1", "2d", "1", NULL);
-    assert_state(hand, 1, "at once is due");
+    assert_state(hand, 1, "at once due");
     /* One with about the right time does. */
     note(hand, "Harbour/1", "1min", "8", NULL);
     assert_state(hand, 1, "next 5 min, in 5 min");
@@ -314,7 +314,7 @@ static void a_session_left_running_for_a_month_is_due_once(void **state)
     struct pm_session_entries session;
     hand_ok(hand, pm_session_list(hand->studio, false, &session, &hand->err));
     assert_int_equal(1, session.due);
-    assert_string_equal(session.items[0].state, "2 d is due, 30 d late (9 missed before)");
+    assert_string_equal(session.items[0].state, "2 d due, 30 d late, 9 missed");
     assert_non_null(strstr(session.items[0].remark, "Running for 32 days"));
     pm_session_entries_release(&session);
     const struct pm_smell_form late = {.trial = hand_trial(hand, "Harbour/1"), .intensity = "0"};
@@ -339,8 +339,8 @@ static void the_schedule_is_the_persons_own(void **state)
     pm_free(text);
     start(hand, "Harbour/2", NULL, NULL);
     hand->time += 10 * MINUTE;
-    assert_state(hand, 0, "5 min is due, 5 min late (1 missed before)");
-    assert_state(hand, 1, "at once is due, 10 min late");
+    assert_state(hand, 0, "5 min due, 5 min late, 1 missed");
+    assert_state(hand, 1, "at once due, 10 min late");
     hand_ok(hand, pm_session_set_schedule(hand->studio, "", &hand->err));
     hand_ok(hand, pm_session_schedule(hand->studio, &text, &hand->err));
     assert_string_equal(text, "0, 5 min, 15 min, 30 min, 1 h, 2 h, 4 h, 8 h, 1 d, 2 d");

@@ -124,7 +124,8 @@ struct pm_blind_page {
         char *title; /* "Name/3" */
         int *codes;  /* owned */
         size_t count;
-        size_t references; /* open references to be filled with it (duo-trio) */
+        int64_t *references; /* owned; rounds whose open reference it is (duo-trio) */
+        size_t reference_count;
     } samples[PM_PANEL_SAMPLES_MAX];
     char *advice; /* how to stay blind; owned */
 };

@@ -143,7 +143,7 @@ struct pm_session_entry {
     int64_t due_since;            /* the scheduled time that is due or next; -1: none */
     size_t smelled;               /* notes of it */
     int last_intensity;           /* of the newest note; -1 */
-    char *state;                  /* "15 min is due", "next 1 h, in 12 min", "all smelled" */
+    char *state;                  /* "15 min due", "next 1 h, in 12 min", "all smelled" */
     char *remark;                 /* or NULL: clock set back, running for over a month */
 };
 struct pm_session_entries {

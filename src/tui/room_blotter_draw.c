@@ -1,0 +1,420 @@
+/* SPDX-License-Identifier: MIT */
+/* The Blotter room: the running session, the log, curves, words, details of one. */
+#include "room_blotter.h"
+
+#include "permille/base/amount.h"
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#define BAR_CELLS 10
+#define BAR       "\xE2\x96\xAA" /* a small square */
+
+/* ---- what is running ---- */
+
+struct running_columns {
+    int title, title_cells, medium, since, last, state;
+};
+
+static struct running_columns running_columns(const struct blotter *blotter, int cells)
+{
+    struct running_columns at = {.title = 2, .title_cells = 5};
+    for (size_t i = 0; i < blotter->running.count; i++) {
+        int needed = (int)pm_utf8_cells(blotter->running.items[i].title);
+        at.title_cells = needed > at.title_cells ? needed : at.title_cells;
+    }
+    int most = cells / 3;
+    at.title_cells = at.title_cells > most ? most : at.title_cells;
+    at.medium = at.title + at.title_cells + 2;
+    at.since = at.medium + 9;
+    at.last = at.since + 12;
+    at.state = at.last + 6;
+    return at;
+}
+
+static void draw_running(const struct blotter *blotter, const struct pm_pane *pane,
+                         const struct running_columns *at, int row, size_t place)
+{
+    const struct pm_session_entry *entry = &blotter->running.items[place];
+    char span[PM_TIME_TEXT];
+    const bool current = place == blotter->at;
+    if (current)
+        pm_pane_put(pane, row, 0, PM_ROLE_HEADING, SHOWN);
+    pm_pane_put_left(pane, row, at->title, at->title_cells, PM_ROLE_NORMAL, entry->title);
+    pm_pane_put(pane, row, at->medium, PM_ROLE_NORMAL, pm_medium_word(entry->medium));
+    pm_pane_put(pane, row, at->since, PM_ROLE_NORMAL, pm_span_about(entry->since, span));
+    if (entry->last_intensity >= 0)
+        pm_pane_putf(pane, row, at->last, PM_ROLE_NORMAL, "%d", entry->last_intensity);
+    pm_pane_put_left(pane, row, at->state, pane->columns - at->state,
+                     entry->remark    ? PM_ROLE_WARNING
+                     : entry->due.now ? PM_ROLE_HEADING
+                                      : PM_ROLE_FAINT,
+                     entry->state);
+    if (current) {
+        pm_pane_overlay(pane, row, 0, 1, pane->columns, PM_ROLE_SELECTED);
+        pm_pane_cursor(pane, row, at->title);
+    }
+}
+
+/* Returns the first row below. */
+static int draw_session(struct blotter *blotter, const struct pm_pane *pane, int row)
+{
+    const struct running_columns at = running_columns(blotter, pane->columns);
+    size_t most = pane->rows > 12 ? (size_t)pane->rows / 3 : 3;
+    const size_t shown = blotter->running.count < most ? blotter->running.count : most;
+    if (blotter->running.count == 0) {
+        char key[PM_KEY_TEXT];
+        pm_pane_putf(pane, row, 2, PM_ROLE_FAINT,
+                     "Nothing is running: %s puts a kept trial on a blotter or on skin.",
+                     pm_keymap_key(pm_app_keymap(blotter->app), PM_ACT_PUT_ON, PM_MODE_SHEET, key));
+        return row + 1;
+    }
+    pm_pane_put(pane, row, at.title, PM_ROLE_FAINT, "running");
+    pm_pane_put(pane, row, at.medium, PM_ROLE_FAINT, "on");
+    pm_pane_put(pane, row, at.since, PM_ROLE_FAINT, "since");
+    pm_pane_put(pane, row, at.last, PM_ROLE_FAINT, "last");
+    pm_pane_put(pane, row, at.state, PM_ROLE_FAINT, "when to smell it");
+    if (blotter->at < blotter->running.count) {
+        if (blotter->at < blotter->first_running)
+            blotter->first_running = blotter->at;
+        if (blotter->at >= blotter->first_running + shown)
+            blotter->first_running = blotter->at - shown + 1;
+    }
+    if (blotter->first_running + shown > blotter->running.count)
+        blotter->first_running = blotter->running.count - shown;
+    for (size_t i = 0; i < shown; i++)
+        draw_running(blotter, pane, &at, row + 1 + (int)i, blotter->first_running + i);
+    return row + 1 + (int)shown;
+}
+
+/* ---- the log ---- */
+
+enum {
+    AT_TRIAL = 2,
+    AT_MEDIUM = 8,
+    AT_SINCE = 17,
+    AT_LEVEL = 28,
+    AT_BAR = 31,
+    AT_LIKING = 43,
+    AT_WORDS = 48
+};
+
+static void note_words(const struct pm_smell_entry *note, struct pm_text *out)
+{
+    if (note->corrected_by != 0)
+        pm_text_addf(out, "(now %lld) ", (long long)note->corrected_by);
+    if (note->withdrawn)
+        pm_text_addf(out, "(takes %lld back) ", (long long)note->corrects);
+    if (note->assessor)
+        pm_text_addf(out, "%s: ", note->assessor);
+    pm_text_add(out, note->note ? note->note : "");
+    /* One line of it; the rest is for the details. */
+    for (size_t i = 0; i < out->length; i++)
+        if (out->data[i] == '\n')
+            out->data[i] = ' ';
+}
+
+static void draw_note(const struct blotter *blotter, const struct pm_pane *pane, int row,
+                      size_t place)
+{
+    const struct pm_smell_entry *note = &blotter->notes.items[place];
+    const bool stands = note->corrected_by == 0 && !note->withdrawn;
+    const bool current = blotter->at == blotter->running.count + place;
+    const enum pm_role role = stands ? PM_ROLE_NORMAL : PM_ROLE_FAINT;
+    char span[PM_TIME_TEXT];
+    struct pm_text words = PM_TEXT_EMPTY;
+    if (current)
+        pm_pane_put(pane, row, 0, PM_ROLE_HEADING, SHOWN);
+    pm_pane_putf(pane, row, AT_TRIAL, role, "%4lld", (long long)note->number);
+    pm_pane_put(pane, row, AT_MEDIUM, role, pm_medium_word(note->medium));
+    pm_pane_put(pane, row, AT_SINCE, role,
+                note->since == 0 ? "at once" : pm_span_about(note->since, span));
+    if (note->intensity >= 0) {
+        pm_pane_putf(pane, row, AT_LEVEL, role, "%2d", note->intensity);
+        pm_pane_repeat(pane, row, AT_BAR, note->intensity, stands ? PM_ROLE_BAR : role, BAR);
+    }
+    if (note->liking >= 0)
+        pm_pane_putf(pane, row, AT_LIKING, role, "%2d", note->liking);
+    note_words(note, &words);
+    pm_pane_put_left(pane, row, AT_WORDS, pane->columns - AT_WORDS, role, pm_text_get(&words));
+    pm_text_release(&words);
+    if (current) {
+        pm_pane_overlay(pane, row, 0, 1, pane->columns, PM_ROLE_SELECTED);
+        pm_pane_cursor(pane, row, AT_TRIAL);
+    }
+}
+
+static void draw_log(struct blotter *blotter, const struct pm_pane *pane)
+{
+    const int shown = pane->rows - 1;
+    blotter->page = shown > 1 ? shown : 1;
+    const size_t page = (size_t)blotter->page;
+    pm_pane_put(pane, 0, AT_TRIAL, PM_ROLE_FAINT, "trial on       after");
+    pm_pane_put(pane, 0, AT_LEVEL, PM_ROLE_FAINT, "intensity");
+    pm_pane_put(pane, 0, AT_LIKING, PM_ROLE_FAINT, "like");
+    pm_pane_put(pane, 0, AT_WORDS, PM_ROLE_FAINT, "words");
+    if (blotter->at >= blotter->running.count) {
+        const size_t place = blotter->at - blotter->running.count;
+        if (place < blotter->first_note)
+            blotter->first_note = place;
+        if (place >= blotter->first_note + page)
+            blotter->first_note = place - page + 1;
+    }
+    if (blotter->first_note + page > blotter->notes.count)
+        blotter->first_note = blotter->notes.count > page ? blotter->notes.count - page : 0;
+    for (int y = 0; y < shown && blotter->first_note + (size_t)y < blotter->notes.count; y++)
+        draw_note(blotter, pane, 1 + y, blotter->first_note + (size_t)y);
+}
+
+/* ---- curves ---- */
+
+void blotter_forget_picture(struct blotter *blotter)
+{
+    pm_smell_picture_release(&blotter->picture);
+    blotter->drawn_rows = blotter->drawn_columns = 0;
+}
+
+/* The newest trials that were smelled, as many as have a mark of their own each; *told: rows that
+ * their sentences take. */
+static size_t choose_trials(struct blotter *blotter, int64_t trials[PM_PLOT_SERIES_MAX], int *told)
+{
+    size_t count = 0, curves = 0;
+    int64_t last = 0;
+    bool media[PM_MEDIA] = {false};
+    blotter->left_out = false;
+    /* Notes stand by trial; backwards, the newest trial comes first. */
+    for (size_t i = blotter->notes.count; i-- > 0;) {
+        const struct pm_smell_entry *note = &blotter->notes.items[i];
+        if (note->trial != last)
+            memset(media, 0, sizeof media);
+        if (media[note->medium])
+            continue;
+        if (curves == PM_PLOT_SERIES_MAX) {
+            blotter->left_out = true;
+            /* A trial is drawn on all media or not at all. */
+            count -= count > 0 && trials[count - 1] == note->trial;
+            break;
+        }
+        media[note->medium] = true;
+        curves++;
+        if (note->trial != last)
+            trials[count++] = note->trial;
+        last = note->trial;
+    }
+    *told = (int)curves + blotter->left_out;
+    for (size_t i = 0; i < count / 2; i++) {
+        const int64_t other = trials[i];
+        trials[i] = trials[count - 1 - i];
+        trials[count - 1 - i] = other;
+    }
+    return count;
+}
+
+/* Sentences below the drawing get the rows they need, as long as there is one. */
+static void draw_curves(struct blotter *blotter, const struct pm_pane *pane)
+{
+    int64_t trials[PM_PLOT_SERIES_MAX];
+    struct pm_error err = {0};
+    int told;
+    const size_t count = choose_trials(blotter, trials, &told);
+    if (told > pane->rows - PM_PLOT_HEIGHT_MIN)
+        told = pane->rows - PM_PLOT_HEIGHT_MIN;
+    const int rows = pane->rows - told, columns = pane->columns - 1;
+    if (rows < PM_PLOT_HEIGHT_MIN || columns < PM_PLOT_WIDTH_MIN)
+        return;
+    if (blotter->drawn_rows != rows || blotter->drawn_columns != columns) {
+        blotter_forget_picture(blotter);
+        if (pm_smells_plot(blotter->house->studio, trials, count, (size_t)columns, (size_t)rows,
+                           &blotter->picture, &err) != PM_OK) {
+            pm_pane_put(pane, 0, 2, PM_ROLE_ERROR, err.text);
+            return;
+        }
+        blotter->drawn_rows = rows;
+        blotter->drawn_columns = columns;
+    }
+    for (size_t i = 0; i < blotter->picture.plot.count; i++)
+        pm_pane_put(pane, (int)i, 0, PM_ROLE_NORMAL, blotter->picture.plot.rows[i]);
+    int row = rows;
+    for (size_t i = 0; i < blotter->picture.count && row < pane->rows; i++, row++)
+        pm_pane_put_left(pane, row, 0, pane->columns, PM_ROLE_FAINT, blotter->picture.sentences[i]);
+    if (blotter->left_out && row <= pane->rows)
+        pm_pane_put_left(pane, pane->rows - 1, 0, pane->columns, PM_ROLE_WARNING,
+                         "Older trials are left out: more curves than marks.");
+}
+
+/* ---- words ---- */
+
+static void draw_words(const struct blotter *blotter, const struct pm_pane *pane)
+{
+    struct pm_words words[PM_STAGES];
+    struct pm_error err = {0};
+    const int cells = pane->columns / PM_STAGES;
+    if (blotter->formula == 0)
+        return;
+    if (pm_smells_words(blotter->house->studio, blotter->formula, blotter->only, words, &err) !=
+        PM_OK) {
+        pm_pane_put(pane, 0, 2, PM_ROLE_ERROR, err.text);
+        return;
+    }
+    for (int s = 0; s < PM_STAGES; s++) {
+        pm_pane_put(pane, 0, s * cells + 2, PM_ROLE_HEADING, pm_stage_word((enum pm_stage)s));
+        for (size_t i = 0; i < words[s].count && (int)i + 1 < pane->rows; i++) {
+            pm_pane_putf(pane, (int)i + 1, s * cells, PM_ROLE_FAINT, "%4zu",
+                         words[s].items[i].count);
+            pm_pane_put_left(pane, (int)i + 1, s * cells + 6, cells - 7, PM_ROLE_NORMAL,
+                             words[s].items[i].text);
+        }
+    }
+    pm_words_release(words);
+}
+
+/* ---- details ---- */
+
+static int draw_fact(const struct pm_pane *pane, int row, const char *label, const char *text)
+{
+    if (!text || !*text)
+        return row;
+    struct pm_pane rest = pm_pane_part(pane, row, 10, pane->rows - row, pane->columns - 10);
+    pm_pane_put(pane, row, 0, PM_ROLE_FAINT, label);
+    return row + pm_pane_wrap(&rest, 0, PM_ROLE_NORMAL, text);
+}
+
+static int draw_strength(const struct blotter *blotter, const struct pm_pane *pane, int row,
+                         pm_strength strength)
+{
+    char text[PM_AMOUNT_TEXT];
+    return strength == 0 ? row
+                         : draw_fact(pane, row, "strength",
+                                     pm_strength_format(strength, blotter->house->sign, text));
+}
+
+static int draw_caution(const struct pm_pane *pane, int row, enum pm_medium medium)
+{
+    struct pm_pane rest = pm_pane_part(pane, row, 0, pane->rows - row, pane->columns);
+    return row + pm_pane_wrap(&rest, 0, medium == PM_ON_SKIN ? PM_ROLE_WARNING : PM_ROLE_FAINT,
+                              pm_medium_caution(medium));
+}
+
+static void running_details(const struct blotter *blotter, const struct pm_pane *pane,
+                            const struct pm_session_entry *entry)
+{
+    char time[PM_TIME_TEXT], count[32];
+    pm_pane_put_left(pane, 0, 0, pane->columns, PM_ROLE_HEADING, entry->title);
+    snprintf(count, sizeof count, "%zu times", entry->smelled);
+    int row = draw_fact(pane, 1, "on", pm_medium_word(entry->medium));
+    row = draw_strength(blotter, pane, row, entry->strength);
+    row = draw_fact(pane, row, "put on", pm_time_format(entry->applied_at, time));
+    row = draw_fact(pane, row, "smelled", count);
+    row = draw_fact(pane, row, "now", entry->state);
+    row = draw_fact(pane, row, "schedule", entry->schedule);
+    row = draw_fact(pane, row, "note", entry->note);
+    row = draw_fact(pane, row, "look", entry->remark);
+    draw_caution(pane, row + 1, entry->medium);
+}
+
+static void note_details(const struct blotter *blotter, const struct pm_pane *pane,
+                         const struct pm_smell_entry *note)
+{
+    char time[PM_TIME_TEXT], about[96];
+    struct pm_text title = PM_TEXT_EMPTY;
+    blotter_title(blotter, note->number, &title);
+    pm_pane_put_left(pane, 0, 0, pane->columns, PM_ROLE_HEADING, pm_text_get(&title));
+    pm_text_release(&title);
+    snprintf(about, sizeof about, "%lld", (long long)note->id);
+    int row = draw_fact(pane, 1, "note", about);
+    row = draw_fact(pane, row, "on", pm_medium_word(note->medium));
+    row = draw_strength(blotter, pane, row, note->strength);
+    row = draw_fact(pane, row, "after",
+                    note->since == 0 ? "at once" : pm_span_format(note->since, time));
+    row = draw_fact(pane, row, "stage", pm_stage_word(note->stage));
+    row = draw_fact(pane, row, "smelled", pm_time_format(note->at, time));
+    row = draw_fact(pane, row, "by", note->assessor);
+    if (note->corrects != 0) {
+        snprintf(about, sizeof about, "note %lld", (long long)note->corrects);
+        row = draw_fact(pane, row, note->withdrawn ? "takes back" : "corrects", about);
+    }
+    if (note->corrected_by != 0) {
+        snprintf(about, sizeof about, "note %lld", (long long)note->corrected_by);
+        row = draw_fact(pane, row, "now", about);
+    }
+    row = draw_fact(pane, row + 1, "words", note->note);
+    if (note->medium == PM_ON_SKIN)
+        draw_caution(pane, row + 1, note->medium);
+}
+
+/* ---- together ---- */
+
+static void write_state(const struct blotter *blotter, struct pm_text *out)
+{
+    char time[PM_TIME_TEXT];
+    pm_text_addf(out, "%zu running", blotter->running.count);
+    if (blotter->running.due > 0)
+        pm_text_addf(out, DOT "%zu to be smelled now", blotter->running.due);
+    pm_text_addf(out, DOT "%zu note%s%s", blotter->notes.count,
+                 blotter->notes.count == 1 ? "" : "s",
+                 blotter->corrected_too ? ", corrected ones too" : "");
+    pm_text_addf(out, DOT "%s", pm_time_format(pm_app_now(blotter->app), time));
+}
+
+static const char *view_word(const struct blotter *blotter)
+{
+    static const char *const words[VIEW_COUNT] = {"log", "intensity over time", "words by stage"};
+    return words[blotter->view];
+}
+
+static void draw_lower(struct blotter *blotter, const struct pm_pane *pane)
+{
+    char key[PM_KEY_TEXT];
+    struct pm_text title = PM_TEXT_EMPTY;
+    struct pm_pane below = pm_pane_part(pane, 1, 0, pane->rows - 1, pane->columns);
+    pm_text_add(&title, view_word(blotter));
+    if (blotter->name) {
+        pm_text_add(&title, " of ");
+        if (blotter->only != 0)
+            blotter_title(blotter, blotter->only, &title);
+        else
+            pm_text_add(&title, blotter->name);
+    }
+    pm_pane_rule(pane, 0, pm_text_get(&title));
+    pm_text_release(&title);
+    if (!blotter->name)
+        pm_pane_putf(
+            &below, 0, 2, PM_ROLE_FAINT, "No formula is open: %s opens one.",
+            pm_keymap_key(pm_app_keymap(blotter->app), PM_ACT_FORMULAS, PM_MODE_SHEET, key));
+    else if (blotter->notes.count == 0)
+        pm_pane_putf(&below, 0, 2, PM_ROLE_FAINT,
+                     "Nothing of it has been smelled yet: %s or a digit notes it.",
+                     pm_keymap_key(pm_app_keymap(blotter->app), PM_ACT_SMELL, PM_MODE_SHEET, key));
+    else if (blotter->view == VIEW_LOG)
+        draw_log(blotter, &below);
+    else if (blotter->view == VIEW_CURVES)
+        draw_curves(blotter, &below);
+    else
+        draw_words(blotter, &below);
+}
+
+void blotter_paint(struct blotter *blotter, const struct pm_canvas *canvas)
+{
+    struct pm_text state = PM_TEXT_EMPTY;
+    const struct pm_pane *sheet = &canvas->sheet;
+    const struct pm_session_entry *running = blotter_running(blotter);
+    const struct pm_smell_entry *note = blotter_note(blotter);
+    if (blotter->name)
+        pm_pane_put_left(&canvas->heading, 0, 0, canvas->heading.columns, PM_ROLE_HEADING,
+                         blotter->name);
+    pm_pane_cursor(sheet, 0, 0);
+    write_state(blotter, &state);
+    pm_pane_put_left(sheet, 0, 0, sheet->columns, PM_ROLE_NORMAL, pm_text_get(&state));
+    pm_text_release(&state);
+    const int row = draw_session(blotter, sheet, 1);
+    const struct pm_pane lower = pm_pane_part(sheet, row, 0, sheet->rows - row, sheet->columns);
+    draw_lower(blotter, &lower);
+    if (canvas->details.columns < 20)
+        return;
+    if (running)
+        running_details(blotter, &canvas->details, running);
+    else if (note)
+        note_details(blotter, &canvas->details, note);
+}
