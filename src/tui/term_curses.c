@@ -75,7 +75,7 @@ static const struct {
     [PM_ROLE_NORMAL] = {A_NORMAL, PLAIN},    [PM_ROLE_HEADING] = {A_BOLD, PLAIN},
     [PM_ROLE_FAINT] = {A_DIM, PLAIN},        [PM_ROLE_RULE] = {A_DIM, PLAIN},
     [PM_ROLE_SELECTED] = {A_REVERSE, PLAIN}, [PM_ROLE_EDITING] = {A_UNDERLINE | A_BOLD, PLAIN},
-    [PM_ROLE_PREVIEW] = {A_BOLD, CYAN},    [PM_ROLE_GOOD] = {A_NORMAL, GREEN},
+    [PM_ROLE_PREVIEW] = {A_BOLD, CYAN},      [PM_ROLE_GOOD] = {A_NORMAL, GREEN},
     [PM_ROLE_WARNING] = {A_BOLD, ORANGE},    [PM_ROLE_ERROR] = {A_BOLD, RED},
     [PM_ROLE_TRACE] = {A_NORMAL, MAGENTA},   [PM_ROLE_HELD] = {A_BOLD, PLAIN},
     [PM_ROLE_CORE] = {A_NORMAL, GREEN},      [PM_ROLE_CARRIER] = {A_NORMAL, CYAN},
@@ -113,6 +113,7 @@ struct pm_term {
     struct pm_text pasted;
     struct pm_text text; /* of the last paste, cleaned; lent to the event */
     bool pasting;
+    bool escaped;           /* a second Esc came: what follows it has not been looked at */
     struct pm_key next_key; /* a key that came together with another; code 0 for none */
     char partial[4];        /* a UTF-8 character whose other bytes have not arrived */
     size_t partial_length;
@@ -612,6 +613,9 @@ static int next_byte(struct pm_term *term)
     int code = wgetch(term->input);
     if (code != ERR)
         term->heard = true;
+    /* Wherever it is met, behind an Esc or half a character: what follows is text, never keys. */
+    if (code == CODE_PASTE)
+        term->pasting = true;
     return code;
 }
 
@@ -651,12 +655,9 @@ static bool after_escape(struct pm_term *term, struct pm_key *out)
     char bytes[PM_SEQUENCE_BYTES];
     size_t length = 0;
     int code = next_byte(term);
-    if (code == ERR) {
+    if (code == ERR || code == CODE_PASTE || code == '\033') {
+        term->escaped = code == '\033';
         *out = pm_key_make(PM_KEY_ESC, 0);
-        return true;
-    }
-    if (code == '\033') {
-        *out = term->next_key = pm_key_make(PM_KEY_ESC, 0);
         return true;
     }
     if (code != '[' && code != 'O') {
@@ -720,13 +721,15 @@ static bool read_key(struct pm_term *term, struct pm_event *event)
     }
     if (term->pasting)
         return paste_goes_on(term) && paste_end(term, event);
+    if (term->escaped) {
+        term->escaped = false;
+        return after_escape(term, &event->key);
+    }
     int code = next_byte(term);
     if (code == ERR)
         return false;
-    if (code == CODE_PASTE) {
-        term->pasting = true;
+    if (code == CODE_PASTE)
         return paste_goes_on(term) && paste_end(term, event);
-    }
     if (code >= KEY_MIN)
         return curses_key(code, &event->key);
     if (term->partial_length > 0 && (code < 0x80 || code > 0xBF))

@@ -354,6 +354,19 @@ static void pasted_text_is_text(void **state)
     stage_sees(stage, "A new name"); /* the line end in it did not submit */
     stage_keys(stage, "Enter");
     stage_misses(stage, "A new name");
+    /* Together with what was typed before: Esc, Esc twice, half a character, half a sequence. */
+    static const char *const before[] = {"\033", "\033\033", "\xE9\xA6", "\033[1;"};
+    for (size_t i = 0; i < sizeof before / sizeof *before; i++) {
+        char bytes[40];
+        int length = snprintf(bytes, sizeof bytes, "%s\033[200~q\n\x11q%zu\033[201~", before[i], i);
+        stage_keys(stage, "n");
+        stage_sees(stage, "A new name");
+        stage_bytes(stage, bytes, (size_t)length);
+        stage_taken(stage);
+        assert_true(stage_running(stage));
+        stage_keys(stage, "Esc");
+        stage_misses(stage, "A new name");
+    }
     /* In as many pieces as it pleases to arrive. */
     stage_keys(stage, "n");
     stage_sees(stage, "A new name");
