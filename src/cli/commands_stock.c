@@ -151,14 +151,6 @@ static enum pm_status run_standins(struct pm_cli *cli, struct pm_error *err)
 
 /* ---- a formula against the shelf ---- */
 
-static enum pm_status read_batch(struct pm_cli *cli, const char *text, pm_mass *out,
-                                 struct pm_error *err)
-{
-    if (text == NULL)
-        return pm_cli_usage(cli, err, "For what batch? Say --batch MASS.");
-    return pm_mass_read(text, out, err);
-}
-
 static const struct pm_column need_columns[] = {
     {.key = "material", .title = "material", .kind = PM_CELL_TEXT},
     {.key = "strength_percent", .title = "%", .kind = PM_CELL_NUMBER, .scale = 7},
@@ -355,13 +347,11 @@ static enum pm_status read_cost_wish(struct pm_cli *cli, struct pm_cost_wish *wi
 
     wish->currency = pm_cli_value(cli, "currency");
     wish->bottles = picked;
-    enum pm_status status = read_batch(cli, pm_cli_value(cli, "batch"), &wish->batch, err);
+    enum pm_status status = pm_mass_read(pm_cli_value(cli, "batch"), &wish->batch, err);
     if (status == PM_OK && dosage != NULL)
         status = pm_strength_read(dosage, &wish->dosage, err);
     if (status == PM_OK && product != NULL)
         status = pm_mass_read(product, &wish->product, err);
-    if (status == PM_OK && (dosage == NULL) != (product == NULL))
-        return pm_cli_usage(cli, err, "A bottle of product needs both --dosage and --product.");
     if (status == PM_OK && fill != NULL)
         status = pm_shelf_find(cli->studio, fill, &wish->product_solvent, err);
     while (status == PM_OK && (bottle = pm_cli_next_value(cli, "bottle", &at)) != NULL) {
@@ -379,6 +369,10 @@ static enum pm_status run_cost(struct pm_cli *cli, struct pm_error *err)
     struct pm_sheet *sheet;
     struct pm_cost cost;
 
+    if (pm_cli_value(cli, "batch") == NULL)
+        return pm_cli_usage(cli, err, "For what batch? Say --batch MASS.");
+    if ((pm_cli_value(cli, "dosage") == NULL) != (pm_cli_value(cli, "product") == NULL))
+        return pm_cli_usage(cli, err, "A bottle of product needs both --dosage and --product.");
     enum pm_status status = pm_cli_sheet(cli, 0, &sheet, err);
     if (status != PM_OK)
         return status;

@@ -14,6 +14,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#define SMALL_SET 4000
+
 /* ---- sets of ids, sorted ---- */
 
 struct id_set {
@@ -217,14 +219,20 @@ static enum pm_status read_named(struct list *list, const struct id_set *set, st
     return PM_OK;
 }
 
-/* Without a text the smallest set is gone through, by name. */
-static enum pm_status list_set(struct list *list, struct pm_error *err)
+static const struct id_set *smallest_set(const struct list *list)
 {
     const struct id_set *smallest = &list->sets[0];
-    size_t count = 0;
     for (size_t i = 1; i < list->set_count; i++)
         if (list->sets[i].count < smallest->count)
             smallest = &list->sets[i];
+    return smallest;
+}
+
+/* Without a text a small set is gone through, by name. */
+static enum pm_status list_set(struct list *list, struct pm_error *err)
+{
+    const struct id_set *smallest = smallest_set(list);
+    size_t count = 0;
     struct named *named = pm_alloc_array(smallest->count + 1, sizeof *named);
     if (!named)
         return pm_fail_memory(err);
@@ -277,7 +285,9 @@ static enum pm_status make_list(struct list *list, struct pm_error *err)
         return status;
     /* One hit more than shown tells that there are more; filtered hits may come late. */
     size_t most = list->set_count > 0 ? SIZE_MAX : filter->limit + 1;
-    if (list->set_count > 0 && text[strspn(text, " ")] == '\0')
+    /* Of a large set enough are met soon in the order of names; of a small one perhaps never. */
+    if (list->set_count > 0 && text[strspn(text, " ")] == '\0' &&
+        smallest_set(list)->count <= SMALL_SET)
         status = list_set(list, err);
     else
         status = pm_material_search(list->studio->library, text, most, filter->set_aside_too,

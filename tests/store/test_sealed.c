@@ -3,6 +3,8 @@
  * What never changes: kept trials, their lines, revisions, labels, tried with raw SQL as another
  * program would.
  */
+#include "permille/store/bottles.h"
+#include "permille/store/shelf.h"
 #include "tests/store/world.h"
 
 #include <setjmp.h>
@@ -13,12 +15,33 @@
 
 #include <cmocka.h>
 
+/* Bottles 1 and 2 of the first material, one movement, an entry of the shelf's history, a rate. */
+static void fill_shelf(struct world *world)
+{
+    struct pm_movement movement = {.bottle = 1, .kind = PM_RECEIVED, .mass = PM_GRAM, .at = 1};
+    const struct pm_rate rate = {.currency = "EUR", .other = "CHF", .rate = 950000000, .day = 1};
+    struct pm_shelf_log log;
+    for (int i = 0; i < 2; i++) {
+        struct pm_bottle bottle = {.material = 1, .strength = PM_NEAT};
+        assert_status(PM_OK, pm_bottle_insert(world->library, &bottle, &world->err));
+    }
+    assert_status(PM_OK, pm_movement_insert(world->library, &movement, NULL, &world->err));
+    assert_status(PM_OK, pm_rate_insert(world->library, &rate, &world->err));
+    pm_shelf_log_init(&log, world->library);
+    assert_status(PM_OK, pm_library_begin(world->library, &world->err));
+    assert_status(PM_OK, pm_shelf_log_moved(&log, 1, &world->err));
+    assert_status(PM_OK, pm_shelf_log_write(&log, "ledger", "1 g came", true, NULL, &world->err));
+    assert_status(PM_OK, pm_library_commit(world->library, &world->err));
+    pm_shelf_log_release(&log);
+}
+
 static int setup(void **state)
 {
     struct world *world = malloc(sizeof *world);
     world_make(world);
     world_open(world);
     world_fill(world);
+    fill_shelf(world);
     *state = world;
     return 0;
 }
@@ -69,6 +92,19 @@ static const char *const forbidden[] = {
     "DELETE FROM trial_mark",
     "INSERT OR REPLACE INTO trial_mark SELECT id, trial, 'other', 0, 0, 0 FROM trial_mark",
     "INSERT INTO trial_mark VALUES (9, 5, 'a draft', 0, 0, 0)",
+    "DELETE FROM bottle",
+    "UPDATE bottle SET id = 9 WHERE id = 1",
+    "UPDATE movement SET mass = 1 WHERE id = 1",
+    "DELETE FROM movement",
+    "INSERT OR REPLACE INTO movement SELECT * FROM movement WHERE id = 1",
+    ("INSERT INTO movement (id, bottle, kind, mass, corrects, at, checksum) "
+     "VALUES (9, 2, 'corrected', 1, 1, 0, 0)"), /* of another bottle */
+    "UPDATE shelf_entry SET sentence = 'It was never so'",
+    "DELETE FROM shelf_entry",
+    "INSERT OR REPLACE INTO shelf_entry SELECT * FROM shelf_entry WHERE id = 1",
+    "UPDATE currency_rate SET rate = 1",
+    "DELETE FROM currency_rate",
+    "INSERT OR REPLACE INTO currency_rate SELECT * FROM currency_rate WHERE id = 1",
 };
 
 static void raw_sql_cannot_change_what_is_kept(void **state)
@@ -111,6 +147,16 @@ static const char *const impossible[] = {
     "UPDATE material SET kind = 'magic' WHERE id = 1",
     "UPDATE material SET merged_into = 1 WHERE id = 1",
     "UPDATE material_name SET folded = 'fern acetate' WHERE material = 1",
+    "UPDATE bottle SET strength = 1000000001 WHERE id = 1",
+    "UPDATE bottle SET strength = 5 WHERE id = 1", /* without a solvent */
+    "UPDATE bottle SET price = 5 WHERE id = 1",    /* without a currency */
+    "UPDATE bottle SET material = 99 WHERE id = 1",
+    "UPDATE bottle SET made_from = 1 WHERE id = 1",
+    "INSERT INTO movement VALUES (9, 1, 'poured', 5, NULL, NULL, NULL, NULL, NULL, 0, 0)",
+    "INSERT INTO movement VALUES (9, 1, 'received', -5, NULL, NULL, NULL, NULL, NULL, 0, 0)",
+    "INSERT INTO movement VALUES (9, 1, 'counted', 5, NULL, NULL, NULL, NULL, NULL, 0, 0)",
+    "INSERT INTO movement VALUES (9, 1, 'lost', -5, NULL, NULL, NULL, NULL, NULL, 0, 0)",
+    "INSERT INTO movement VALUES (9, 77, 'poured', -5, NULL, NULL, NULL, NULL, NULL, 0, 0)",
     ("INSERT INTO trial SELECT 99, formula, NULL, parent, head, mode, base, settled, next_line, "
      "line_count, total, content, made_at, NULL, NULL, checksum FROM trial WHERE id = 5"),
 };
@@ -161,6 +207,10 @@ static const char *const forced[] = {
     ("DROP TRIGGER revision_never_deleted; UPDATE trial SET head = NULL WHERE id = 5; "
      "DELETE FROM revision WHERE formula = 2"),
     "DROP INDEX trial_draft",
+    "UPDATE bottle_left SET mass = mass + 1 WHERE bottle = 1",
+    "DELETE FROM bottle_left WHERE bottle = 2",
+    "UPDATE bottle SET note = 'other' WHERE id = 1",
+    "UPDATE shelf_head SET entry = NULL; DROP TRIGGER shelf_entry_never_deleted",
 };
 
 static void verify_finds_what_was_forced(void **state)
@@ -173,6 +223,7 @@ static void verify_finds_what_was_forced(void **state)
         world_make(world);
         world_open(world);
         world_fill(world);
+        fill_shelf(world);
         sqlite3 *db = world_raw(world);
         if (world_sql(db, forced[i]) != SQLITE_OK) {
             fail_msg("%s: %s", forced[i], sqlite3_errmsg(db));
