@@ -119,6 +119,7 @@ void bench_refresh(struct bench *bench)
         return;
     forget_marks(bench, sheet);
     bench_figures_read(&bench->figures, sheet, bench->house->sign);
+    bench_stock_widen(bench);
     const int64_t meant = bench->line;
     bench_select_line(bench, meant);
     /* A number half typed for a line that is gone must not pass to the next one. */

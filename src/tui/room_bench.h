@@ -216,6 +216,8 @@ void bench_stock_release(struct bench_stock *stock);
 /* "short", "missing": what to look at before a batch; "" when nothing, and while nothing of the
  * whole formula is on the shelf: then nobody keeps it up to date. */
 const char *bench_stock_word(const struct bench *bench, const struct pm_line *line);
+/* Makes room for those words in the column of names. */
+void bench_stock_widen(struct bench *bench);
 /* The selected line in words: "0.23 g of 45.20 g at 10 %", "short: ...". Role of the text. */
 enum pm_role bench_stock_say(const struct bench *bench, const struct pm_line *line,
                              struct pm_text *out);

@@ -229,7 +229,7 @@ static void draw_name(const struct paint *paint, int row, const struct pm_sheet_
                                 name_role(line), line->title);
     used += pm_pane_put(paint->pane, row, at.at + used, PM_ROLE_WARNING, newer);
     const char *stock = bench_stock_word(paint->bench, line->line);
-    if (*stock && at.cells - used > (int)strlen(stock) + 2) {
+    if (*stock && at.cells - used >= (int)strlen(stock) + 3) {
         used += pm_pane_put(paint->pane, row, at.at + used, PM_ROLE_FAINT, DOT);
         used += pm_pane_put(paint->pane, row, at.at + used, PM_ROLE_WARNING, stock);
     }

@@ -48,6 +48,17 @@ const char *bench_stock_word(const struct bench *bench, const struct pm_line *li
     return state == PM_STOCK_OK ? "" : pm_stock_state_word(state);
 }
 
+void bench_stock_widen(struct bench *bench)
+{
+    const struct pm_sheet *sheet = bench_sheet(bench);
+    for (size_t i = 0; bench->stock.read && i < sheet->trial.count; i++) {
+        const char *word = bench_stock_word(bench, sheet->lines[i].line);
+        int cells = (int)(pm_utf8_cells(sheet->lines[i].title) + strlen(DOT) - 1 + strlen(word));
+        if (*word && cells > bench->figures.name_cells)
+            bench->figures.name_cells = cells;
+    }
+}
+
 static char *mass_text(const struct bench *bench, pm_mass mass, char *buf)
 {
     return pm_mass_format(mass, mass == 0 ? 0 : 2, bench->house->sign, buf);

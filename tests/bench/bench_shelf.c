@@ -62,6 +62,20 @@ static void add_bottles(struct hand *hand, struct pm_library *library)
     }
 }
 
+/* Every line is in some bottle. */
+static void add_formula(struct hand *hand)
+{
+    int64_t id = hand_formula(hand, "Long", 1000);
+    hand_do(hand, id, &(struct pm_gesture){.kind = PM_SET_MODE, .mode = PM_OPEN});
+    for (int i = 0; i < 300; i++) {
+        struct pm_gesture add = {.kind = PM_ADD, .parts = 3 * PM_PART};
+        add.fresh.kind = PM_LINE_MATERIAL;
+        add.fresh.ref = 1 + i * 7;
+        add.fresh.strength = PM_NEAT;
+        hand_do(hand, id, &add);
+    }
+}
+
 static bool count_hit(void *context, const struct pm_material_hit *hit)
 {
     (void)hit;
@@ -99,11 +113,13 @@ static void keys_on_a_large_shelf(void **state)
     add_materials(world->hand, library);
     add_bottles(world->hand, library);
     hand_ok(world->hand, pm_library_commit(library, &world->hand->err));
+    add_formula(world->hand);
     reference(world->hand, library, "");
     reference(world->hand, library, "lin");
     double start = now_ms();
     bench_world_open(world, 50, 200);
     printf("%-44s %8.2f ms\n", "opening the editor", now_ms() - start);
+    measure(world, "a gesture in a formula of 300 lines", "+", 10);
     measure(world, "entering the Shelf", "S", 1);
     measure(world, "down", "Down", 200);
     measure(world, "page down", "PageDown", 20);
