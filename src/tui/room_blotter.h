@@ -54,6 +54,8 @@ struct blotter {
     struct pm_smell_picture picture; /* curves as last drawn */
     int drawn_rows, drawn_columns;   /* for that size; 0: not drawn since the last reading */
     bool left_out;                   /* not all trials fitted into the drawing */
+    struct pm_words words[PM_STAGES];
+    bool counted; /* words are those of the notes read last */
 
     struct pm_word_list known; /* for completion */
     struct blotter_asked asked;
@@ -82,6 +84,7 @@ void blotter_title(const struct blotter *blotter, int64_t number, struct pm_text
 
 /* room_blotter_draw.c */
 void blotter_paint(struct blotter *blotter, const struct pm_canvas *canvas);
+/* What was drawn or counted from notes that are read anew. */
 void blotter_forget_picture(struct blotter *blotter);
 
 /* room_blotter_note.c */

@@ -173,6 +173,8 @@ static void draw_log(struct blotter *blotter, const struct pm_pane *pane)
 void blotter_forget_picture(struct blotter *blotter)
 {
     pm_smell_picture_release(&blotter->picture);
+    pm_words_release(blotter->words);
+    blotter->counted = false;
     blotter->drawn_rows = blotter->drawn_columns = 0;
 }
 
@@ -225,7 +227,7 @@ static void draw_curves(struct blotter *blotter, const struct pm_pane *pane)
     if (rows < PM_PLOT_HEIGHT_MIN || columns < PM_PLOT_WIDTH_MIN)
         return;
     if (blotter->drawn_rows != rows || blotter->drawn_columns != columns) {
-        blotter_forget_picture(blotter);
+        pm_smell_picture_release(&blotter->picture);
         if (pm_smells_plot(blotter->house->studio, trials, count, (size_t)columns, (size_t)rows,
                            &blotter->picture, &err) != PM_OK) {
             pm_pane_put(pane, 0, 2, PM_ROLE_ERROR, err.text);
@@ -246,28 +248,25 @@ static void draw_curves(struct blotter *blotter, const struct pm_pane *pane)
 
 /* ---- words ---- */
 
-static void draw_words(const struct blotter *blotter, const struct pm_pane *pane)
+static void draw_words(struct blotter *blotter, const struct pm_pane *pane)
 {
-    struct pm_words words[PM_STAGES];
     struct pm_error err = {0};
     const int cells = pane->columns / PM_STAGES;
-    if (blotter->formula == 0)
-        return;
-    if (pm_smells_words(blotter->house->studio, blotter->formula, blotter->only, words, &err) !=
-        PM_OK) {
+    if (!blotter->counted && pm_smells_words(blotter->house->studio, blotter->formula,
+                                             blotter->only, blotter->words, &err) != PM_OK) {
         pm_pane_put(pane, 0, 2, PM_ROLE_ERROR, err.text);
         return;
     }
+    blotter->counted = true;
     for (int s = 0; s < PM_STAGES; s++) {
+        const struct pm_words *words = &blotter->words[s];
         pm_pane_put(pane, 0, s * cells + 2, PM_ROLE_HEADING, pm_stage_word((enum pm_stage)s));
-        for (size_t i = 0; i < words[s].count && (int)i + 1 < pane->rows; i++) {
-            pm_pane_putf(pane, (int)i + 1, s * cells, PM_ROLE_FAINT, "%4zu",
-                         words[s].items[i].count);
+        for (size_t i = 0; i < words->count && (int)i + 1 < pane->rows; i++) {
+            pm_pane_putf(pane, (int)i + 1, s * cells, PM_ROLE_FAINT, "%4zu", words->items[i].count);
             pm_pane_put_left(pane, (int)i + 1, s * cells + 6, cells - 7, PM_ROLE_NORMAL,
-                             words[s].items[i].text);
+                             words->items[i].text);
         }
     }
-    pm_words_release(words);
 }
 
 /* ---- details ---- */
