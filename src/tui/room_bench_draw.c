@@ -411,6 +411,8 @@ static void draw_nothing_open(const struct bench *bench, const struct pm_pane *p
     put_invitation(bench, pane, 4, PM_ACT_FORMULAS, "opens one that is in the library");
     put_invitation(bench, pane, 5, PM_ACT_ADD,
                    "then tucks in materials: part of a name, its parts");
+    put_invitation(bench, pane, 6, PM_ACT_GO + PM_ROOM_SHELF,
+                   "goes to the shelf: materials, bottles, a starter set");
     pm_pane_cursor(pane, 3, 2);
 }
 

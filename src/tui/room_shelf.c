@@ -130,6 +130,7 @@ static enum pm_status shelf_open(struct pm_app *app, void **state, struct pm_err
 /* Reads again what another room or instance changed. What is half typed stays. */
 static bool catch_up(struct shelf *shelf)
 {
+    shelf->look_at = pm_app_now(shelf->app) + LOOK_SECONDS;
     pm_house_look(shelf->house);
     if (shelf->version == shelf->house->version)
         return false;
@@ -145,7 +146,7 @@ static void shelf_enter(void *state)
 static int64_t shelf_wake(const void *state)
 {
     const struct shelf *shelf = state;
-    return pm_app_now(shelf->app) + LOOK_SECONDS;
+    return shelf->look_at;
 }
 
 static unsigned shelf_tick(void *state, int64_t now)

@@ -123,6 +123,7 @@ struct shelf {
     struct pm_app *app;
     struct pm_house *house;
     int64_t version; /* of the house when everything was read */
+    int64_t look_at; /* when to look whether another instance wrote */
 
     /* what the list shows */
     struct pm_field search;

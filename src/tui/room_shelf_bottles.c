@@ -149,28 +149,30 @@ static void take(struct shelf *shelf)
 
 static const char *const with_choices[] = {"with the bottle", "without the bottle", NULL};
 
-/* What the scale shows, less the tare when the bottle stands on it as well. */
-static enum pm_status read_found(const struct shelf *shelf, const char *text, bool with_bottle,
-                                 pm_mass *found, struct pm_error *err)
-{
-    const struct pm_bottle_card *card = shelf_bottle(shelf);
-    char shown[PM_AMOUNT_TEXT], tare[PM_AMOUNT_TEXT];
-    enum pm_status status = pm_mass_read(text, found, err);
-    if (status != PM_OK || !with_bottle || !card)
-        return status;
-    if (*found < card->tare)
-        return pm_fail(err, PM_INVALID, "%s is less than the empty bottle, which weighs %s.",
-                       shelf_mass(shelf, *found, shown), shelf_mass(shelf, card->tare, tare));
-    *found -= card->tare;
-    return PM_OK;
-}
-
 /* What the form holds at the moment, for the verdict. */
 struct counting {
     struct shelf *shelf;
-    char *text; /* of the scale; owned */
-    bool with_bottle, has_tare;
+    pm_mass tare; /* 0: unknown */
+    pm_mass left; /* as the ledger has it */
+    char *text;   /* of the scale; owned */
+    bool with_bottle;
 };
+
+/* What the scale shows, less the tare when the bottle stands on it as well. */
+static enum pm_status read_found(const struct counting *counting, const char *text,
+                                 bool with_bottle, pm_mass *found, struct pm_error *err)
+{
+    const struct shelf *shelf = counting->shelf;
+    char shown[PM_AMOUNT_TEXT], tare[PM_AMOUNT_TEXT];
+    enum pm_status status = pm_mass_read(text, found, err);
+    if (status != PM_OK || !with_bottle)
+        return status;
+    if (*found < counting->tare)
+        return pm_fail(err, PM_INVALID, "%s is less than the empty bottle, which weighs %s.",
+                       shelf_mass(shelf, *found, shown), shelf_mass(shelf, counting->tare, tare));
+    *found -= counting->tare;
+    return PM_OK;
+}
 
 static void counting_free(void *context)
 {
@@ -182,23 +184,20 @@ static void counting_free(void *context)
 static enum pm_role count_verdict(const struct counting *counting, struct pm_text *out)
 {
     const struct shelf *shelf = counting->shelf;
-    const struct pm_bottle_card *card = shelf_bottle(shelf);
     struct pm_error err = {0};
     char left[PM_AMOUNT_TEXT], now[PM_AMOUNT_TEXT], by[PM_AMOUNT_TEXT];
     pm_mass found;
-    if (!card)
-        return PM_ROLE_FAINT;
     if (!counting->text || is_blank(counting->text)) {
-        pm_text_addf(out, "The ledger says %s.", shelf_mass(shelf, card->left, left));
+        pm_text_addf(out, "The ledger says %s.", shelf_mass(shelf, counting->left, left));
         return PM_ROLE_FAINT;
     }
-    if (read_found(shelf, counting->text, counting->with_bottle, &found, &err) != PM_OK) {
+    if (read_found(counting, counting->text, counting->with_bottle, &found, &err) != PM_OK) {
         pm_text_add(out, err.text);
         return PM_ROLE_ERROR;
     }
-    pm_mass change = found - card->left;
+    pm_mass change = found - counting->left;
     pm_text_addf(out, "%s in it; the ledger says %s", shelf_mass(shelf, found, now),
-                 shelf_mass(shelf, card->left, left));
+                 shelf_mass(shelf, counting->left, left));
     if (change == 0)
         pm_text_add(out, ": it agrees.");
     else
@@ -227,12 +226,12 @@ static enum pm_status count_accept(void *context, const char *const values[], si
 {
     const struct counting *counting = context;
     struct shelf *shelf = counting->shelf;
-    size_t field = counting->has_tare ? 2 : 1;
-    bool with_bottle = counting->has_tare && strcmp(values[1], with_choices[0]) == 0;
+    size_t field = counting->tare > 0 ? 2 : 1;
+    bool with_bottle = counting->tare > 0 && strcmp(values[1], with_choices[0]) == 0;
     char mass[PM_AMOUNT_TEXT], label[PM_BOTTLE_LABEL];
     pm_mass found;
     *focus = 0;
-    enum pm_status status = read_found(shelf, values[0], with_bottle, &found, err);
+    enum pm_status status = read_found(counting, values[0], with_bottle, &found, err);
     if (status == PM_OK)
         status = pm_bottle_count(shelf->house->studio, shelf->asked_bottle, found,
                                  shelf_given(values[field]), 0, err);
@@ -254,7 +253,9 @@ static void count(struct shelf *shelf)
         return;
     }
     counting->shelf = shelf;
-    counting->has_tare = counting->with_bottle = card->tare > 0;
+    counting->tare = card->tare;
+    counting->left = card->left;
+    counting->with_bottle = card->tare > 0;
     shelf->asked_bottle = shelf->bottle;
     pm_text_add(&title, "Count ");
     shelf_bottle_title(shelf, card, &title);
@@ -266,7 +267,7 @@ static void count(struct shelf *shelf)
         .closed = counting_free,
         .context = counting,
     };
-    if (counting->has_tare)
+    if (counting->tare > 0)
         spec.fields[spec.field_count++] = (struct pm_form_field){.label = "Weighed",
                                                                  .choices = with_choices,
                                                                  .text = with_choices[0],

@@ -565,6 +565,32 @@ static void lines_say_what_is_lacking(void **state)
     play_sees(PLAY, "short: 25.00 g left, 40.00 g needed");
 }
 
+/* Cost goes by the oldest opened bottle until another one is chosen. */
+static void the_person_chooses_which_bottle_prices(void **state)
+{
+    struct bench_world *world = *state;
+    struct hand *hand = world->hand;
+    stock(world);
+    bottle(world, "Dry cedar oil", 10,
+           &(struct pm_bottle_form){.price = "30 EUR", .bought = "2026-02-20"});
+    int64_t id = hand_formula(hand, "Quay", 100);
+    hand_add(hand, id, "Dry cedar oil", 100);
+    bench_world_open(world, 24, 80);
+    play_keys(PLAY, "$ 1 0 Enter");
+    play_sees(PLAY, "the batch                                  7.68 EUR"); /* 10 of 25 g */
+    play_sees(PLAY, "a kilogram of concentrate                  768.00 EUR");
+    play_keys(PLAY, "Esc S");
+    find(world, "cedar");
+    play_keys(PLAY, "Enter Down Space");
+    play_sees(PLAY, "B006: cost goes by this bottle's price");
+    play_keys(PLAY, "$ Enter");
+    play_sees(PLAY, "the batch                                  30.00 EUR");
+    play_keys(PLAY, "Esc Space $");
+    /* A bottle of 50 g at 20 %: 10 g of concentrate and 40 g of ethanol at 46 EUR for 900 g. */
+    play_keys(PLAY, "Tab 2 0 % Tab 5 0 Enter");
+    play_sees(PLAY, "a bottle of finished product               9.72 EUR");
+}
+
 static void the_shelf_offers_strengths_and_swaps(void **state)
 {
     struct bench_world *world = *state;
@@ -582,6 +608,42 @@ static void the_shelf_offers_strengths_and_swaps(void **state)
     play_sees(PLAY, "5.00 g on the shelf");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "Swap for Fern base");
+}
+
+static void what_is_over_its_maximum_is_found(void **state)
+{
+    struct bench_world *world = *state;
+    struct hand *hand = world->hand;
+    stock(world);
+    a_formula(world);
+    int64_t fern = hand_material(hand, "Fern base");
+    hand_ok(hand, pm_shelf_set_fact(hand->studio, fern, "maximum", "1%", NULL, &hand->err));
+    bench_world_open(world, 24, 80);
+    play_keys(PLAY, "S v");
+    play_sees(PLAY, "No material is like that."); /* 5 of 1000 neat is half a percent */
+    hand_ok(hand, pm_shelf_set_fact(hand->studio, fern, "maximum", "0.4%", NULL, &hand->err));
+    play_keys(PLAY, "v v");
+    play_sees(PLAY, "1 of 1");
+    play_sees(PLAY, "Fern base");
+}
+
+/* What another instance does is seen, and what is half typed does not go into the wrong bottle. */
+static void another_window_is_followed(void **state)
+{
+    struct bench_world *world = *state;
+    struct pm_error err = {0};
+    open_shelf(world, 24, 80);
+    play_keys(PLAY, "Down Enter 2 4");
+    struct pm_studio *second = hand_second(world->hand);
+    assert_int_equal(pm_bottle_set_aside(second, 1, true, &err), PM_OK);
+    play_wait(PLAY, 5);
+    play_sees(PLAY, "not there any more");
+    play_keys(PLAY, "Enter Esc");
+    assert_int_equal(left_in(world, "B002"), 8 * PM_GRAM);
+    assert_int_equal(pm_bottle_set_aside(second, 1, false, &err), PM_OK);
+    play_wait(PLAY, 5);
+    play_sees(PLAY, "B001");
+    pm_studio_close(second);
 }
 
 static void what_can_be_made_and_planned(void **state)
@@ -740,7 +802,10 @@ int main(void)
         SHELF(a_material_is_edited_as_a_whole),
         SHELF(what_is_in_use_is_set_aside),
         SHELF(lines_say_what_is_lacking),
+        SHELF(the_person_chooses_which_bottle_prices),
         SHELF(the_shelf_offers_strengths_and_swaps),
+        SHELF(what_is_over_its_maximum_is_found),
+        SHELF(another_window_is_followed),
         SHELF(what_can_be_made_and_planned),
         SHELF(any_keys_leave_a_sound_file),
         SHELF(memory_runs_out_anywhere),
