@@ -10,14 +10,14 @@
 
 /* ---- holdings ---- */
 
-enum pm_status pm_holding_get(struct pm_library *library, int64_t material, int64_t now,
+enum pm_status pm_holding_get(struct pm_library *library, int64_t material, int64_t past,
                               struct pm_holding *out, struct pm_error *err)
 {
     struct pm_query query;
     struct pm_holding holding = {.material = material, .level = -1};
     pm_query_open(&query, library, PM_SQL_HOLDING_GET);
     pm_query_int(&query, material);
-    pm_query_int(&query, now);
+    pm_query_int(&query, past);
     if (pm_query_row(&query)) {
         holding.bottles = pm_query_get_int(&query, 0);
         holding.poured = pm_query_get_int(&query, 1);
@@ -50,7 +50,7 @@ static enum pm_status visit_ids(struct pm_query *query, pm_material_id_visit *vi
 }
 
 enum pm_status pm_holding_list(struct pm_library *library, enum pm_holding_filter filter,
-                               int64_t now, pm_material_id_visit *visit, void *context,
+                               int64_t past, pm_material_id_visit *visit, void *context,
                                struct pm_error *err)
 {
     static const enum pm_sql which[] = {
@@ -61,7 +61,7 @@ enum pm_status pm_holding_list(struct pm_library *library, enum pm_holding_filte
     struct pm_query query;
     pm_query_open(&query, library, which[filter]);
     if (filter == PM_HOLDING_OLD) {
-        pm_query_int(&query, now);
+        pm_query_int(&query, past);
     }
     return visit_ids(&query, visit, context, err);
 }

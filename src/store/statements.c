@@ -432,7 +432,7 @@ static const struct statement statements[PM_SQL_COUNT] = {
     [PM_SQL_HOLDING_GET] =
         {"SELECT count(*), ifnull(sum(l.mass), 0), ifnull(sum(l.mass / 1000000000 * b.strength "
          "+ l.mass % 1000000000 * b.strength / 1000000000), 0), "
-         "ifnull(sum(b.best_before < ?2), 0) "
+         "ifnull(sum(b.best_before <= ?2), 0) "
          "FROM bottle AS b JOIN bottle_left AS l ON l.bottle = b.id "
          "WHERE b.material = ?1 AND b.set_aside = 0 AND l.mass > 0",
          "reading what is on the shelf"},
@@ -449,7 +449,7 @@ static const struct statement statements[PM_SQL_COUNT] = {
          "looking for what is low"},
     [PM_SQL_HOLDING_OLD] = {"SELECT DISTINCT b.material FROM bottle AS b "
                             "JOIN bottle_left AS l ON l.bottle = b.id "
-                            "WHERE b.best_before < ?1 AND b.set_aside = 0 AND l.mass > 0",
+                            "WHERE b.best_before <= ?1 AND b.set_aside = 0 AND l.mass > 0",
                             "looking for what is old"},
     [PM_SQL_FAMILY_LIST] = {"SELECT id FROM material WHERE family = ?1 AND merged_into IS NULL",
                             "searching the materials"},

@@ -341,7 +341,8 @@ static enum pm_status make(struct pm_shelf_step *step, const struct pm_dilution 
                            bool even_below, int64_t at, struct pm_bottle *row, pm_mass *missing,
                            struct pm_error *err)
 {
-    struct pm_bottle_form said = form ? *form : (struct pm_bottle_form){NULL};
+    static const struct pm_bottle_form nothing;
+    struct pm_bottle_form said = form ? *form : nothing;
     struct pm_bottle source;
     char *lots = NULL;
     char label[PM_BOTTLE_LABEL], strength[PM_AMOUNT_TEXT], mass[PM_AMOUNT_TEXT];

@@ -87,8 +87,10 @@ static enum pm_status all_over(struct pm_studio *studio, struct id_set *out, str
     enum pm_status status = pm_formulas_list(studio, NULL, false, &formulas, err);
     if (status != PM_OK)
         return status;
+    /* An accord's draft is no concentrate: what it holds counts where the accord is used. */
     for (size_t i = 0; i < formulas.count && status == PM_OK; i++)
-        status = draft_over(studio, formulas.items[i].id, out, err);
+        if (!formulas.items[i].accord)
+            status = draft_over(studio, formulas.items[i].id, out, err);
     pm_formula_entries_release(&formulas);
     return status;
 }

@@ -81,17 +81,19 @@ struct pm_holding {
     int64_t old;          /* how many of the bottles are past their date */
     int64_t rating;       /* 1 to 5; 0: none */
 };
-enum pm_status pm_holding_get(struct pm_library *library, int64_t material, int64_t now,
+/* A bottle is past its date when its best-before day began at `past` or earlier: the day itself
+ * still counts, so callers name the second a day ago. */
+enum pm_status pm_holding_get(struct pm_library *library, int64_t material, int64_t past,
                               struct pm_holding *out, struct pm_error *err);
 
 enum pm_holding_filter {
     PM_HOLDING_HAVE, /* something left */
     PM_HOLDING_LOW,  /* a low-stock level that what is left does not reach */
-    PM_HOLDING_OLD   /* a bottle with something left past its date at `now` */
+    PM_HOLDING_OLD   /* a bottle with something left past its date */
 };
 typedef bool pm_material_id_visit(void *context, int64_t material);
 enum pm_status pm_holding_list(struct pm_library *library, enum pm_holding_filter filter,
-                               int64_t now, pm_material_id_visit *visit, void *context,
+                               int64_t past, pm_material_id_visit *visit, void *context,
                                struct pm_error *err);
 enum pm_status pm_family_list(struct pm_library *library, const char *family,
                               pm_material_id_visit *visit, void *context, struct pm_error *err);

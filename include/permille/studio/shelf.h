@@ -143,7 +143,7 @@ struct pm_shelf_filter {
     bool have;          /* something left in a bottle */
     bool low;           /* below its low-stock level */
     bool old;           /* a bottle with something left is past its date */
-    bool over;          /* stands in a draft above its maximum (own, else usual) */
+    bool over;          /* above its maximum (own, else usual) in a draft that is no accord */
     bool set_aside_too;
     size_t limit;
 };
