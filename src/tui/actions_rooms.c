@@ -147,6 +147,9 @@ const struct pm_action pm_room_actions[] = {
     {PM_ACT_SIDE_OUT, "side-out", "take out", "Takes the selected trial out of the comparison.",
      COMPARE, "x Delete", TRIALS, SIDE, false},
 
+    {PM_ACT_GO_IN, "go-in", "go in",
+     "Goes to the bottles of the material; among them it opens the cell under the cursor.", FINDING,
+     "Enter", SHELF, SHEET, false},
     {PM_ACT_SEARCH, "search-shelf", "search",
      "Narrows the list while you type: name, synonym, CAS number.", FINDING, "/", SHELF, SHEET,
      false},

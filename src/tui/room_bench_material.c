@@ -9,9 +9,8 @@
 
 #include <string.h>
 
-#define FOUND_MOST  200  /* materials shown while searching */
-#define OFFERS_MOST 12   /* of the same family on the shelf */
-#define SOLVENTS    2000 /* materials looked through for solvents */
+#define FOUND_MOST  200 /* materials shown while searching */
+#define OFFERS_MOST 12  /* of the same family on the shelf */
 
 static const char *const same_choices[] = {"poured parts", "neat parts", NULL};
 static const char *const kind_choices[] = {"chemical", "natural", "solvent", "blend", NULL};
@@ -201,25 +200,10 @@ static enum pm_role same_check(void *context, const char *text, struct pm_text *
     return filling_preview(filling, out);
 }
 
-/* The round-th solvent whose name or synonym holds what was typed. */
 static bool solvent_complete(void *context, const char *before, size_t round, struct pm_text *out)
 {
     const struct filling *filling = context;
-    struct pm_material_entries found;
-    if (pm_shelf_search(filling->bench->house->studio, before, SOLVENTS, false, &found, NULL) !=
-        PM_OK)
-        return false;
-    bool any = false;
-    for (size_t i = 0; i < found.count && !any; i++) {
-        if (!found.items[i].is_solvent)
-            continue;
-        any = round == 0;
-        if (any)
-            pm_text_add(out, found.items[i].name);
-        round--;
-    }
-    pm_material_entries_release(&found);
-    return any;
+    return pm_complete_solvent(filling->bench->house, before, round, out);
 }
 
 static enum pm_status read_dilution(struct filling *filling, const char *strength,

@@ -202,6 +202,8 @@ static unsigned move(struct shelf *shelf, int code)
         select_row(shelf, 0);
         break;
     case PM_ACT_LAST:
+        if (!shelf->inside)
+            shelf_read_most(shelf);
         select_row(shelf, SIZE_MAX);
         break;
     case PM_ACT_LEFT:
@@ -295,7 +297,7 @@ static void undo(struct shelf *shelf, bool back)
 static unsigned act_here(struct shelf *shelf, int code)
 {
     switch (code) {
-    case PM_ACT_ACCEPT:
+    case PM_ACT_GO_IN:
         go_in(shelf);
         break;
     case PM_ACT_CANCEL:
@@ -359,8 +361,8 @@ static size_t shelf_hints(const void *state, int codes[PM_HINTS])
     static const int empty[] = {PM_ACT_STARTER, PM_ACT_NEW_MATERIAL, PM_ACT_FIND, PM_ACT_QUIT};
     static const int inside[] = {PM_ACT_EDIT_CELL, PM_ACT_COUNT, PM_ACT_TAKE,
                                  PM_ACT_DILUTE,    PM_ACT_UNDO,  PM_ACT_CANCEL};
-    static const int usual[] = {PM_ACT_SEARCH,      PM_ACT_ADD_BOTTLE, PM_ACT_DILUTE,
-                                PM_ACT_FILTER_HAVE, PM_ACT_FACTS,      PM_ACT_FIND};
+    static const int usual[] = {PM_ACT_GO_IN,       PM_ACT_SEARCH, PM_ACT_ADD_BOTTLE,
+                                PM_ACT_FILTER_HAVE, PM_ACT_FACTS,  PM_ACT_FIND};
     const struct shelf *shelf = state;
     const int *chosen = usual;
     size_t count = sizeof usual / sizeof *usual;

@@ -184,6 +184,8 @@ const char *shelf_strengths(struct shelf *shelf, size_t row);
 void shelf_about_release(struct shelf_about *about);
 /* Reads more materials when the list was cut and its end is reached. */
 void shelf_read_more(struct shelf *shelf);
+/* As many as there will ever be read. */
+void shelf_read_most(struct shelf *shelf);
 
 /* ---- room_shelf_cells.c ---- */
 
@@ -231,6 +233,10 @@ unsigned shelf_act_page(struct shelf *shelf, int code);   /* room_shelf_pages.c 
 
 /* room_shelf_forms.c */
 void shelf_new_material(struct shelf *shelf, const char *name);
+/* Nothing but blanks. */
+bool shelf_is_blank(const char *text);
+/* Whether what was typed into a picker is found in a text, folded. */
+bool shelf_matches(const char *text, const char *wanted);
 /* What the studio's forms take for an empty field of a new thing: NULL. */
 const char *shelf_given(const char *text);
 /* pm_complete_fn whose context is the shelf: solvents, and places where other bottles stand. */

@@ -9,11 +9,6 @@
 
 #include <string.h>
 
-static bool is_blank(const char *text)
-{
-    return text[strspn(text, " ")] == '\0';
-}
-
 /* ---- below zero: asked first ---- */
 
 struct taking {
@@ -113,7 +108,7 @@ static enum pm_role take_check(void *context, const char *text, struct pm_text *
     struct pm_error err = {0};
     char left[PM_AMOUNT_TEXT];
     pm_mass mass;
-    if (!is_blank(text) && pm_mass_read(text, &mass, &err) != PM_OK) {
+    if (!shelf_is_blank(text) && pm_mass_read(text, &mass, &err) != PM_OK) {
         pm_text_add(out, err.text);
         return PM_ROLE_ERROR;
     }
@@ -187,7 +182,7 @@ static enum pm_role count_verdict(const struct counting *counting, struct pm_tex
     struct pm_error err = {0};
     char left[PM_AMOUNT_TEXT], now[PM_AMOUNT_TEXT], by[PM_AMOUNT_TEXT];
     pm_mass found;
-    if (!counting->text || is_blank(counting->text)) {
+    if (!counting->text || shelf_is_blank(counting->text)) {
         pm_text_addf(out, "The ledger says %s.", shelf_mass(shelf, counting->left, left));
         return PM_ROLE_FAINT;
     }

@@ -14,11 +14,6 @@
 #define MASS_CELLS 12
 #define COST_CELLS 16
 
-static bool is_blank(const char *text)
-{
-    return text[strspn(text, " ")] == '\0';
-}
-
 static void sum_text(const struct shelf *shelf, const struct pm_sum *sum, struct pm_text *out)
 {
     pm_sum_format(sum, 2, shelf->house->sign, out);
@@ -106,11 +101,11 @@ static enum pm_status read_cost_wish(struct pm_cost_wish *wish, const char *cons
 {
     *focus = COST_BATCH;
     enum pm_status status = pm_mass_read(values[COST_BATCH], &wish->batch, err);
-    if (status == PM_OK && !is_blank(values[COST_DOSAGE])) {
+    if (status == PM_OK && !shelf_is_blank(values[COST_DOSAGE])) {
         *focus = COST_DOSAGE;
         status = pm_strength_read(values[COST_DOSAGE], &wish->dosage, err);
     }
-    if (status == PM_OK && !is_blank(values[COST_PRODUCT])) {
+    if (status == PM_OK && !shelf_is_blank(values[COST_PRODUCT])) {
         *focus = COST_PRODUCT;
         status = pm_mass_read(values[COST_PRODUCT], &wish->product, err);
     }
@@ -120,7 +115,7 @@ static enum pm_status read_cost_wish(struct pm_cost_wish *wish, const char *cons
                          "For a bottle of product both are needed, its dosage and how much is in "
                          "it.");
     }
-    if (!is_blank(values[COST_CURRENCY]))
+    if (!shelf_is_blank(values[COST_CURRENCY]))
         wish->currency = values[COST_CURRENCY];
     return status;
 }
@@ -218,7 +213,7 @@ static enum pm_status rate_accept(void *context, const char *const values[], siz
     int64_t day = 0;
     enum pm_status status = PM_OK;
     *focus = 3;
-    if (!is_blank(values[3]))
+    if (!shelf_is_blank(values[3]))
         status = pm_time_read(values[3], &day, err);
     if (status == PM_OK) {
         *focus = 0;

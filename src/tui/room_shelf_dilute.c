@@ -14,11 +14,6 @@
 
 #define ARROW " \xE2\x86\x92 "
 
-static bool is_blank(const char *text)
-{
-    return text[strspn(text, " ")] == '\0';
-}
-
 /* ---- the wish ---- */
 
 enum { WISH_AMOUNT, WISH_STRENGTH, WISH_FROM, WISH_SOLVENT, WISH_BALANCE, WISH_FIELDS };
@@ -57,7 +52,7 @@ static enum pm_status read_solvent(const struct wishing *wishing, struct pm_dilu
     struct pm_studio *studio = wishing->shelf->house->studio;
     const char *text = text_of(wishing, WISH_SOLVENT);
     struct pm_bottle_card card;
-    if (is_blank(text))
+    if (shelf_is_blank(text))
         return PM_OK;
     if (!names_bottle(text))
         return pm_shelf_find(studio, text, &wish->solvent, err);
@@ -83,7 +78,7 @@ static enum pm_status read_wish(const struct wishing *wishing, struct pm_dilutio
         *focus = WISH_STRENGTH;
         status = pm_strength_read(text_of(wishing, WISH_STRENGTH), &wish->strength, err);
     }
-    if (status == PM_OK && !is_blank(text_of(wishing, WISH_FROM))) {
+    if (status == PM_OK && !shelf_is_blank(text_of(wishing, WISH_FROM))) {
         *focus = WISH_FROM;
         status = pm_bottle_find(studio, text_of(wishing, WISH_FROM), &wish->from, err);
     }
@@ -91,7 +86,7 @@ static enum pm_status read_wish(const struct wishing *wishing, struct pm_dilutio
         *focus = WISH_SOLVENT;
         status = read_solvent(wishing, wish, err);
     }
-    if (status == PM_OK && !is_blank(text_of(wishing, WISH_BALANCE))) {
+    if (status == PM_OK && !shelf_is_blank(text_of(wishing, WISH_BALANCE))) {
         *focus = WISH_BALANCE;
         status = pm_mass_read(text_of(wishing, WISH_BALANCE), &wish->readability, err);
     }
@@ -125,7 +120,8 @@ static enum pm_role verdict(const struct wishing *wishing, struct pm_text *out)
     struct pm_dilution_wish wish;
     struct pm_dilution dilution;
     size_t focus;
-    if (is_blank(text_of(wishing, WISH_AMOUNT)) || is_blank(text_of(wishing, WISH_STRENGTH))) {
+    if (shelf_is_blank(text_of(wishing, WISH_AMOUNT)) ||
+        shelf_is_blank(text_of(wishing, WISH_STRENGTH))) {
         pm_text_add(out, "How much, and how strong: then stands here what to weigh.");
         return PM_ROLE_FAINT;
     }
@@ -282,7 +278,7 @@ static bool ask_below(const struct weighing *weighing, const char *reason)
 static void keep_text(char **field, const char *text)
 {
     pm_free(*field);
-    *field = is_blank(text) ? NULL : pm_strdup(text);
+    *field = shelf_is_blank(text) ? NULL : pm_strdup(text);
 }
 
 static enum pm_status weighed_accept(void *context, const char *const values[], size_t *focus,
@@ -331,7 +327,7 @@ static enum pm_role mass_changed(struct weighing *weighing, pm_mass *mass, const
 {
     struct pm_error err = {0};
     *mass = -1;
-    if (!is_blank(text) && pm_mass_read(text, mass, &err) != PM_OK) {
+    if (!shelf_is_blank(text) && pm_mass_read(text, mass, &err) != PM_OK) {
         *mass = -1;
         pm_text_add(out, err.text);
         return PM_ROLE_ERROR;

@@ -6,11 +6,6 @@
 
 #include <string.h>
 
-static bool is_blank(const char *text)
-{
-    return text[strspn(text, " ")] == '\0';
-}
-
 /* ---- the search ---- */
 
 void shelf_search_start(struct shelf *shelf)
@@ -37,7 +32,7 @@ static unsigned search_act(struct shelf *shelf, int code)
     switch (code) {
     case PM_ACT_ACCEPT:
         shelf->searching = false;
-        if (shelf->rows.count == 0 && !is_blank(shelf->search.text))
+        if (shelf->rows.count == 0 && !shelf_is_blank(shelf->search.text))
             shelf_new_material(shelf, shelf->search.text);
         return PM_REDRAW;
     case PM_ACT_DOWN:
@@ -214,7 +209,7 @@ static enum pm_role judge_left(const struct shelf *shelf, struct pm_text *out)
     struct pm_error err = {0};
     pm_mass found;
     const struct pm_bottle_card *card = shelf_bottle(shelf);
-    if (!card || is_blank(shelf->field.text))
+    if (!card || shelf_is_blank(shelf->field.text))
         return say(out, PM_ROLE_FAINT, "What is really in the bottle, without the glass.");
     if (pm_mass_read(shelf->field.text, &found, &err) != PM_OK)
         return say(out, PM_ROLE_ERROR, err.text);
@@ -234,7 +229,7 @@ static enum pm_role judge_bottle(const struct shelf *shelf, struct pm_text *out)
     case BOTTLE_LEFT:
         return judge_left(shelf, out);
     case BOTTLE_STRENGTH:
-        if (!is_blank(text) && pm_strength_read(text, &ignored, &err) != PM_OK)
+        if (!shelf_is_blank(text) && pm_strength_read(text, &ignored, &err) != PM_OK)
             return say(out, PM_ROLE_ERROR, err.text);
         return say(out, PM_ROLE_FAINT, "10 %, 0.1 %, neat.");
     case BOTTLE_OPENED:
@@ -243,7 +238,7 @@ static enum pm_role judge_bottle(const struct shelf *shelf, struct pm_text *out)
         return say(out, PM_ROLE_FAINT, "A day: 2026-03-02. Empty: unknown.");
     case BOTTLE_TARE:
     case BOTTLE_PRICED:
-        if (!is_blank(text) && pm_mass_read(text, &ignored, &err) != PM_OK)
+        if (!shelf_is_blank(text) && pm_mass_read(text, &ignored, &err) != PM_OK)
             return say(out, PM_ROLE_ERROR, err.text);
         return say(out, PM_ROLE_FAINT, "A mass: 31.4 g. Empty: unknown.");
     case BOTTLE_PRICE:

@@ -16,24 +16,33 @@
 
 static const char *const kind_choices[] = {"chemical", "natural", "solvent", "blend", NULL};
 
-static bool is_blank(const char *text)
+bool shelf_is_blank(const char *text)
 {
     return text[strspn(text, " ")] == '\0';
+}
+
+bool shelf_matches(const char *text, const char *wanted)
+{
+    char *folded = pm_fold(text), *filter = pm_fold(wanted);
+    bool found = !folded || !filter || strstr(folded, filter) != NULL;
+    pm_free(folded);
+    pm_free(filter);
+    return found;
 }
 
 /* Forms of the studio take an empty field of a new thing as NULL. */
 const char *shelf_given(const char *text)
 {
-    return is_blank(text) ? NULL : text;
+    return shelf_is_blank(text) ? NULL : text;
 }
 
 /* ---- completions ---- */
 
-bool shelf_complete_solvent(void *context, const char *before, size_t round, struct pm_text *out)
+bool pm_complete_solvent(const struct pm_house *house, const char *before, size_t round,
+                         struct pm_text *out)
 {
-    const struct shelf *shelf = context;
     struct pm_material_entries found;
-    if (pm_shelf_search(shelf->house->studio, before, SOLVENTS, false, &found, NULL) != PM_OK)
+    if (pm_shelf_search(house->studio, before, SOLVENTS, false, &found, NULL) != PM_OK)
         return false;
     bool any = false;
     for (size_t i = 0; i < found.count && !any; i++) {
@@ -46,6 +55,12 @@ bool shelf_complete_solvent(void *context, const char *before, size_t round, str
     }
     pm_material_entries_release(&found);
     return any;
+}
+
+bool shelf_complete_solvent(void *context, const char *before, size_t round, struct pm_text *out)
+{
+    const struct shelf *shelf = context;
+    return pm_complete_solvent(shelf->house, before, round, out);
 }
 
 /* What other bottles say in the same place: suppliers, places. */
@@ -99,7 +114,7 @@ static size_t split_synonyms(char *text, const char **out, size_t most)
     size_t count = 0;
     char *rest = text;
     for (char *piece = strsep(&rest, ";"); piece && count < most; piece = strsep(&rest, ";")) {
-        if (!is_blank(piece))
+        if (!shelf_is_blank(piece))
             out[count++] = piece;
     }
     return count;
@@ -264,7 +279,8 @@ static enum pm_status bottle_accept(void *context, const char *const values[], s
     int64_t id;
     char label[PM_BOTTLE_LABEL];
     *focus = NEW_AMOUNT;
-    if (!is_blank(values[NEW_AMOUNT]) && pm_mass_read(values[NEW_AMOUNT], &received, err) != PM_OK)
+    if (!shelf_is_blank(values[NEW_AMOUNT]) &&
+        pm_mass_read(values[NEW_AMOUNT], &received, err) != PM_OK)
         return PM_INVALID;
     const struct pm_bottle_form form = {
         .strength = shelf_given(values[NEW_STRENGTH]),
@@ -307,7 +323,7 @@ static enum pm_role amount_check(void *context, const char *text, struct pm_text
     struct pm_error err = {0};
     pm_mass mass;
     (void)context;
-    if (is_blank(text)) {
+    if (shelf_is_blank(text)) {
         pm_text_add(out, "How much is in it: 25 g, 500 mg. Empty: an empty bottle.");
         return PM_ROLE_FAINT;
     }
@@ -338,13 +354,13 @@ static void add_bottle(struct shelf *shelf)
                               .text = last ? last->solvent : NULL,
                               .replace = true,
                               .complete = shelf_complete_solvent,
-                              .hint = "The solvent, unless neat. Tab goes through them."},
+                              .hint = "The solvent, unless neat: part of its name, then Tab."},
              [NEW_PRICE] = {.label = "Price", .limit = 40, .hint = "19.20 EUR; empty: unknown."},
              [NEW_SUPPLIER] = {.label = "Supplier",
                                .text = last ? last->supplier : NULL,
                                .replace = true,
                                .complete = complete_supplier,
-                               .hint = "Where to buy it again. Tab goes through those known."},
+                               .hint = "Where to buy it again: part of a name, then Tab."},
              [NEW_LOT] = {.label = "Lot"},
              [NEW_BOUGHT] = {.label = "Bought",
                              .text = pm_time_date(pm_app_now(shelf->app), today),
@@ -359,7 +375,7 @@ static void add_bottle(struct shelf *shelf)
                             .text = last ? last->place : NULL,
                             .replace = true,
                             .complete = shelf_complete_place,
-                            .hint = "Where it stands. Tab goes through the places."},
+                            .hint = "Where it stands: part of a word, then Tab."},
              [NEW_TARE] = {.label = "Tare",
                            .limit = 40,
                            .hint = "The empty bottle with its cap: then it can be counted full."},

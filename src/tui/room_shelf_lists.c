@@ -12,15 +12,6 @@
 
 #define FOUND_MOST 200 /* materials shown while searching */
 
-static bool matches(const char *text, const char *wanted)
-{
-    char *folded = pm_fold(text), *filter = pm_fold(wanted);
-    bool found = !folded || !filter || strstr(folded, filter) != NULL;
-    pm_free(folded);
-    pm_free(filter);
-    return found;
-}
-
 /* ---- families ---- */
 
 struct families {
@@ -44,7 +35,7 @@ static size_t families_filter(void *context, const char *text, bool *more)
     (void)more;
     families->count = 0;
     for (size_t i = 0; i < families->all.count; i++) {
-        if (matches(families->all.items[i].name, text))
+        if (shelf_matches(families->all.items[i].name, text))
             families->shown[families->count++] = i;
     }
     return families->count + (*text == '\0');
@@ -300,7 +291,7 @@ static size_t own_filter(void *context, const char *text, bool *more)
     (void)more;
     owning->count = 0;
     for (size_t i = 0; i < pm_fact_property_count; i++) {
-        if (matches(pm_fact_properties[i].label, text))
+        if (shelf_matches(pm_fact_properties[i].label, text))
             owning->shown[owning->count++] = i;
     }
     return owning->count;

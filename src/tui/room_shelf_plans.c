@@ -11,20 +11,6 @@
 #include <stdio.h>
 #include <string.h>
 
-static bool is_blank(const char *text)
-{
-    return text[strspn(text, " ")] == '\0';
-}
-
-static bool matches(const char *text, const char *wanted)
-{
-    char *folded = pm_fold(text), *filter = pm_fold(wanted);
-    bool found = !folded || !filter || strstr(folded, filter) != NULL;
-    pm_free(folded);
-    pm_free(filter);
-    return found;
-}
-
 /* ---- what can be made now ---- */
 
 struct possible {
@@ -48,7 +34,7 @@ static size_t possible_filter(void *context, const char *text, bool *more)
     (void)more;
     possible->count = 0;
     for (size_t i = 0; i < possible->all.count; i++) {
-        if (matches(possible->all.items[i].title, text))
+        if (shelf_matches(possible->all.items[i].title, text))
             possible->shown[possible->count++] = i;
     }
     return possible->count;
@@ -173,14 +159,14 @@ static enum pm_status plan_accept(void *context, const char *const values[], siz
         *focus = 1;
         status = pm_mass_read(values[1], &mass, err);
     }
-    if (status == PM_OK && !is_blank(values[2])) {
+    if (status == PM_OK && !shelf_is_blank(values[2])) {
         *focus = 2;
         status = pm_time_read(values[2], &day, err);
     }
     if (status == PM_OK) {
         *focus = 0;
-        status = pm_plan_batch(studio, trial, mass, day, is_blank(values[3]) ? NULL : values[3],
-                               &id, err);
+        status = pm_plan_batch(studio, trial, mass, day,
+                               shelf_is_blank(values[3]) ? NULL : values[3], &id, err);
     }
     if (status != PM_OK)
         return status;
@@ -207,7 +193,7 @@ static void plan_batch(struct shelf *shelf)
                     .text = pm_text_get(&title),
                     .replace = true,
                     .complete = complete_trial,
-                    .hint = "A formula's kept trial: Name/3. Tab goes through them."},
+                    .hint = "A kept trial, Name/3: part of the name, then Tab."},
                    {.label = "How much", .text = shelf->batch, .replace = true, .limit = 30},
                    {.label = "When", .limit = 20, .hint = "A day; empty: some time."},
                    {.label = "Note"}},
@@ -243,7 +229,7 @@ static size_t planned_filter(void *context, const char *text, bool *more)
     (void)more;
     planned->count = 0;
     for (size_t i = 0; i < planned->all.count; i++) {
-        if (matches(planned->all.items[i].title, text))
+        if (shelf_matches(planned->all.items[i].title, text))
             planned->shown[planned->count++] = i;
     }
     return planned->count + 1;

@@ -73,6 +73,14 @@ void shelf_read_list(struct shelf *shelf)
         shelf->inside = false;
 }
 
+void shelf_read_most(struct shelf *shelf)
+{
+    if (!shelf->rows.more || shelf->limit >= READ_MOST)
+        return;
+    shelf->limit = READ_MOST;
+    shelf_read_list(shelf);
+}
+
 void shelf_read_more(struct shelf *shelf)
 {
     if (!shelf->rows.more || shelf->list.row + 1 < shelf->rows.count)
@@ -234,6 +242,7 @@ void shelf_show_material(struct shelf *shelf, int64_t material)
         return;
     struct pm_material_card card;
     pm_field_set(&shelf->search, "");
+    shelf->limit = READ_MOST;
     pm_free(shelf->family);
     shelf->family = NULL;
     shelf->have = shelf->low = shelf->old = shelf->over = false;
@@ -242,7 +251,7 @@ void shelf_show_material(struct shelf *shelf, int64_t material)
     if (shelf->material == material ||
         pm_shelf_card(shelf->house->studio, material, &card, NULL) != PM_OK)
         return;
-    /* Beyond the materials that were read: its name brings it in. */
+    /* Beyond the materials that can be read: its name brings it in. */
     pm_field_set(&shelf->search, card.name);
     pm_material_card_release(&card);
     shelf->material = material;

@@ -96,6 +96,7 @@ enum pm_room_act {
     PM_ACT_SIDE_FIRST,
     PM_ACT_SIDE_OUT,
 
+    PM_ACT_GO_IN, /* from a material to its bottles, from a bottle into the cell */
     PM_ACT_SEARCH,
     PM_ACT_FILTER_FAMILY,
     PM_ACT_FILTER_HAVE,
@@ -180,6 +181,9 @@ void pm_bench_catch_up(struct pm_app *app);
 /* The sheet the Bench shows; NULL when none is open. Borrowed until the next event. */
 const struct pm_sheet *pm_bench_shown(struct pm_app *app);
 
+/* For forms: the round-th solvent whose name or synonym holds what was typed. */
+bool pm_complete_solvent(const struct pm_house *house, const char *before, size_t round,
+                         struct pm_text *out);
 /* Asks for a batch and shows what the formula that is open costs. */
 void pm_shelf_cost(struct pm_app *app);
 
