@@ -40,7 +40,7 @@ static const int order_without[] = {FIELD_INTENSITY, FIELD_LIKING,   FIELD_SINCE
 
 /* What the fields of a note hold to begin with. */
 struct beginning {
-    char text[FIELDS][512];
+    char text[FIELDS][1024]; /* the longest name and its trial's number fit */
 };
 
 void blotter_note_release(struct blotter *blotter)
@@ -62,11 +62,17 @@ static size_t last_word(const char *text)
     return at;
 }
 
-/* The round-th word used before that begins as the last one typed does. */
+/* The round-th word used before that begins as the last one typed does; behind a blank the sentence
+ * about a change that was copied from the trials side by side. */
 static bool complete_word(void *context, const char *before, size_t round, struct pm_text *out)
 {
     const struct blotter *blotter = context;
     const size_t start = last_word(before);
+    const char *copied = pm_trials_copied(blotter->app);
+    if (before[start] == '\0' && copied && round == 0) {
+        pm_text_addf(out, "%s%s", before, copied);
+        return true;
+    }
     char *stem = pm_fold(before + start);
     const size_t length = stem ? strlen(stem) : 0;
     bool found = false;

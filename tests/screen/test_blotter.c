@@ -457,6 +457,37 @@ static void golden_tests(void **state)
     play_golden(PLAY, "blotter-test-200x50");
 }
 
+/* ---- anything at all --------------------------------------------------------------------------
+ */
+
+/* Whatever is pressed, the room can be painted and the file stays sound. */
+static void random_keys_leave_the_file_sound(void **state)
+{
+    static const char *const keys[] = {
+        "Up",        "Down", "Home",  "End", "PageUp", "PageDown", "Tab",  "Enter", "Esc",
+        "Backspace", "a",    "c",     "d",   "e",      "h",        "k",    "n",     "t",
+        "u",         "v",    "x",     "y",   "s",      "b",        "f",    "w",     "0",
+        "5",         "1",    "Space", "Esc", "P",      "Left",     "Right"};
+    struct bench_world *world = *state;
+    uint64_t seed = 20260302;
+    some_notes(world);
+    start(world, "Harbour/3", "skin");
+    setenv("VISUAL", "true", 1);
+    open_blotter(world, 24, 80);
+    for (int i = 0; i < 3000; i++) {
+        const uint64_t pick = hand_random(&seed);
+        if (pick % 200 == 0)
+            play_resize(PLAY, pick % 400 == 0 ? 24 : 50, pick % 400 == 0 ? 80 : 200);
+        else if (pick % 97 == 0)
+            wait(world, (int64_t)(pick % 100000));
+        else
+            play_keys(PLAY, keys[(pick >> 20) % (sizeof keys / sizeof *keys)]);
+        assert_false(PLAY->wishes.quit);
+    }
+    unsetenv("VISUAL");
+    hand_ok(world->hand, pm_studio_verify(world->hand->studio, NULL, NULL, &world->hand->err));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -483,6 +514,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_blind_test_by_keyboard_alone, setup,
                                         bench_world_teardown),
         cmocka_unit_test_setup_teardown(golden_tests, setup, bench_world_teardown),
+        cmocka_unit_test_setup_teardown(random_keys_leave_the_file_sound, setup,
+                                        bench_world_teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
