@@ -59,7 +59,8 @@ static const struct step references[] = {
     /* Trials that are referred to but gone: kept trials of one new formula, in order of id. */
     {"CREATE TEMP TABLE lost AS SELECT id, row_number() OVER (ORDER BY id) AS number FROM "
      "(SELECT trial AS id FROM line UNION SELECT accord FROM line UNION SELECT trial FROM "
-     "revision) WHERE id > 0 AND id NOT IN (SELECT id FROM trial)",
+     "revision UNION SELECT trial FROM smell UNION SELECT trial FROM application UNION "
+     "SELECT trial FROM panel_sample) WHERE id > 0 AND id NOT IN (SELECT id FROM trial)",
      NULL},
     {"INSERT INTO formula (id, name, folded, accord, set_aside, made_at, changed_at, kept, "
      "revisions, chain, checksum) SELECT (SELECT ifnull(max(id), 0) + 1 FROM formula), "
@@ -114,6 +115,22 @@ static const struct step references[] = {
      "WHERE number > 1000000000000",
      "%d revisions have a new number, because others were lost."},
     {"DROP TABLE rank", NULL},
+};
+
+/* A note outlives what it corrects or what it was smelled on; one that only takes back does not. */
+static const struct step smells[] = {
+    {"UPDATE smell SET corrects = NULL WHERE corrects IS NOT NULL AND withdrawn = 0 AND corrects "
+     "NOT IN "
+     "(SELECT id FROM smell)",
+     "%d smell notes have lost the one they corrected."},
+    {"UPDATE smell SET application = NULL WHERE application IS NOT NULL AND application NOT IN "
+     "(SELECT id FROM application)",
+     "%d smell notes have lost what they were smelled on."},
+    {"UPDATE panel_answer SET corrects = NULL WHERE corrects NOT IN (SELECT id FROM panel_answer)",
+     NULL},
+    {"DELETE FROM panel_answer WHERE NOT EXISTS (SELECT 1 FROM panel_serving AS s "
+     "WHERE s.panel = panel_answer.panel AND s.round = panel_answer.round)",
+     "%d answers of blind tests are left out: their codes were lost."},
 };
 
 /* The shelf; materials and trials are whole by now. */
@@ -424,6 +441,9 @@ enum pm_status pm_mend(const struct mender *mender, struct pm_error *err)
     }
     if (status == PM_OK) {
         status = run_steps(mender, shelf, sizeof shelf / sizeof shelf[0], err);
+    }
+    if (status == PM_OK) {
+        status = run_steps(mender, smells, sizeof smells / sizeof smells[0], err);
     }
     if (status == PM_OK) {
         status = for_each(mender, "SELECT id FROM trial ORDER BY id", mend_trial, err);

@@ -290,6 +290,42 @@ static void a_changed_note_is_found(void **state)
     assert_int_equal(2, findings); /* the trigger and the row */
 }
 
+static void count_told(void *context, const char *sentence)
+{
+    *(int *)context += strstr(sentence, "1 smell notes have lost") != NULL;
+}
+
+/* What a note corrects, and what it was smelled on, may be lost; the note is not. */
+static void a_salvaged_note_outlives_what_it_corrects(void **state)
+{
+    struct world *world = *state;
+    char saved[128];
+    note(world, FIRST, 960, note(world, FIRST, 900, 0));
+    const struct pm_smell smell = {.trial = SECOND,
+                                   .application = apply(world, SECOND, world->time),
+                                   .medium = PM_ON_SKIN,
+                                   .intensity = 3,
+                                   .liking = -1};
+    int64_t id = 0;
+    assert_status(PM_OK, pm_smell_insert(world->library, &smell, &id, &world->err));
+    world_close(world);
+    sqlite3 *db = world_raw(world);
+    assert_int_equal(SQLITE_OK,
+                     world_sql(db, "DROP TRIGGER smell_never_deleted; "
+                                   "DROP TRIGGER application_never_deleted; "
+                                   "DELETE FROM smell WHERE id = 1; DELETE FROM application"));
+    sqlite3_close(db);
+    int told = 0;
+    assert_status(PM_OK, pm_library_salvage(world->path, world_path(world, "saved.db", saved),
+                                            count_told, &told, &world->err));
+    assert_int_equal(2, told);
+    strcpy(world->path, saved);
+    world_open(world);
+    assert_int_equal(1, list(world, 1, true).count);
+    assert_int_equal(1, list(world, 2, true).count);
+    world_verify(world);
+}
+
 static bool count_id(void *context, const struct pm_smell *smell)
 {
     (void)smell;
@@ -337,6 +373,7 @@ int main(void)
                                         teardown),
         cmocka_unit_test_setup_teardown(another_program_cannot_rewrite_the_log, setup, teardown),
         cmocka_unit_test_setup_teardown(a_changed_note_is_found, setup, teardown),
+        cmocka_unit_test_setup_teardown(a_salvaged_note_outlives_what_it_corrects, setup, teardown),
         cmocka_unit_test_setup_teardown(twenty_thousand_notes_are_read_in_one_go, setup, teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
