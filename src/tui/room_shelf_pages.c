@@ -260,18 +260,20 @@ static void add_shopping_heads(struct pm_page *page)
 static void add_shopping(const struct shelf *shelf, struct pm_page *page,
                          const struct pm_shopping_line *item)
 {
-    struct pm_text line = PM_TEXT_EMPTY;
+    struct pm_text line = PM_TEXT_EMPTY, name = PM_TEXT_EMPTY;
     char mass[PM_AMOUNT_TEXT];
+    int cells = (int)pm_utf8_cells(item->name), most = SHOPPING_NAME - (item->level ? 6 : 0);
+    shelf_pad(&name, item->name, cells < most ? cells : most, false);
     pm_text_add(&line, "  ");
-    shelf_pad(&line, item->name, SHOPPING_NAME, false);
+    pm_text_add(&name, item->level ? " (low)" : "");
+    shelf_pad(&line, pm_text_get(&name), SHOPPING_NAME, false);
     shelf_pad(&line, shelf_mass(shelf, item->need, mass), 10, true);
     shelf_pad(&line, shelf_mass(shelf, item->have, mass), 10, true);
     shelf_pad(&line, shelf_mass(shelf, item->buy, mass), 10, true);
     pm_text_addf(&line, "   %s", item->last_price ? item->last_price : "unknown");
-    if (item->level)
-        pm_text_add(&line, DOT "up to its level");
     pm_page_add(page, PM_ROLE_NORMAL, SHOPPING_NAME + 35, pm_text_get(&line));
     pm_text_release(&line);
+    pm_text_release(&name);
 }
 
 static void page_shopping(struct shelf *shelf)
@@ -284,9 +286,10 @@ static void page_shopping(struct shelf *shelf)
     }
     struct pm_page *page = pm_page_new("What must be bought, all neat");
     pm_page_add(page, PM_ROLE_NORMAL, 0,
-                list.count > 0 ? "For the planned batches, and what is below its low-stock level."
-                               : "Nothing: the planned batches are covered, and nothing is below "
-                                 "its low-stock level.");
+                list.count > 0
+                    ? "For the planned batches; (low): also to reach its low-stock level."
+                    : "Nothing: the planned batches are covered, and nothing is below "
+                      "its low-stock level.");
     if (list.count > 0)
         add_shopping_heads(page);
     const char *supplier = NULL;
