@@ -90,6 +90,7 @@ extern const struct pm_cli_topic pm_cli_topic_panel;
 extern const struct pm_cli_topic pm_cli_topic_material;
 extern const struct pm_cli_topic pm_cli_topic_bottle;
 extern const struct pm_cli_topic pm_cli_topic_stock;
+extern const struct pm_cli_topic pm_cli_topic_shelf;
 extern const struct pm_cli_topic pm_cli_topic_library;
 extern const struct pm_cli_topic pm_cli_topic_help;
 

@@ -671,7 +671,7 @@ static const struct pm_cli_command commands[] = {
         .most = 3,
         .forms = PM_CLI_JSON,
         .help = "make a dilution from a bottle: a new bottle with its true strength",
-        .more = "What to weigh is rounded to what the balance reads. Without --stock-weighed and\n"
+        .more = "What to weigh is rounded to what the balance reads. Without --stock-weighed and "
                 "--solvent-weighed it is taken as weighed.",
         .options = dilute_options,
         .run = run_dilute,

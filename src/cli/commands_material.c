@@ -669,8 +669,8 @@ static const struct pm_cli_command commands[] = {
         .most = 3,
         .forms = PM_CLI_JSON,
         .help = "your own value of a property; \"\" takes it away",
-        .more = "Properties are those that 'material show --json' names, and rating (1 to 5), low\n"
-                "(the level at which to reorder, in grams neat), maximum (percent of the\n"
+        .more = "Properties are those that 'material show --json' names, and rating (1 to 5), low "
+                "(the level at which to reorder, in grams neat), maximum (percent of the "
                 "concentrate). Your own value stands over a shipped one, which stays.",
         .options = set_options,
         .run = run_set,

@@ -384,6 +384,115 @@ static void tables_go_out_and_in_again(void **state)
     pm_text_release(&bottles);
 }
 
+/* ---- lost memory ---- */
+
+enum { CEDROL = 1, CAMPHOR = 2 }; /* ids, which need no memory to look up */
+
+static enum pm_status do_merge(struct hand *hand)
+{
+    return pm_shelf_merge(hand->studio, CAMPHOR, CEDROL, &hand->err);
+}
+
+static enum pm_status do_table(struct hand *hand)
+{
+    static const char table[] = "material,received,price\r\nCedrol,5g,3 EUR\r\nCedrol,2g,\r\n";
+    struct pm_import_result result;
+    return pm_shelf_import(hand->studio, table, sizeof table - 1, &result, &hand->err);
+}
+
+static enum pm_status do_starter(struct hand *hand)
+{
+    static const char *const names[] = {"Lavender oil"};
+    struct pm_import_result result;
+    return pm_shelf_import_named(hand->studio, names, 1, &result, &hand->err);
+}
+
+static enum pm_status do_constituent(struct hand *hand)
+{
+    return pm_shelf_set_constituent(hand->studio, CEDROL, "cedrene", NULL, "1", NULL, "2", "my own",
+                                    &hand->err);
+}
+
+static enum pm_status do_undo(struct hand *hand)
+{
+    return pm_shelf_undo(hand->studio, NULL, &hand->err);
+}
+
+static enum pm_status do_questions(struct hand *hand)
+{
+    const struct pm_shelf_filter filter = {.have = true, .limit = 10};
+    const struct pm_cost_wish wish = {.batch = PM_GRAM};
+    struct pm_shelf_rows_found rows;
+    struct pm_cautions cautions;
+    struct pm_possibles possible;
+    struct pm_offers offers;
+    struct pm_shopping shopping;
+    struct pm_sheet *sheet;
+    struct pm_cost cost;
+    enum pm_status status = pm_shelf_list(hand->studio, &filter, &rows, &hand->err);
+    if (status != PM_OK)
+        return status;
+    pm_shelf_rows_release(&rows);
+    status = pm_shelf_cautions(hand->studio, CEDROL, &cautions, &hand->err);
+    if (status != PM_OK)
+        return status;
+    pm_cautions_release(&cautions);
+    status = pm_stock_possible(hand->studio, PM_GRAM, &possible, &hand->err);
+    if (status != PM_OK)
+        return status;
+    pm_possibles_release(&possible);
+    status = pm_stock_offers(hand->studio, CEDROL, 10, &offers, &hand->err);
+    if (status != PM_OK)
+        return status;
+    pm_offers_release(&offers);
+    status = pm_stock_shopping(hand->studio, true, &shopping, &hand->err);
+    if (status != PM_OK)
+        return status;
+    pm_shopping_release(&shopping);
+    status = pm_sheet_open_draft(hand->studio, 1, &sheet, &hand->err);
+    if (status != PM_OK)
+        return status;
+    status = pm_stock_cost(hand->studio, sheet, &wish, &cost, &hand->err);
+    pm_sheet_free(sheet);
+    if (status == PM_OK)
+        pm_cost_release(&cost);
+    return status;
+}
+
+/* Whatever request fails: the shelf is as it was, and the same works in the end. */
+static void lost_memory_changes_nothing(void **state)
+{
+    static enum pm_status (*const deeds[])(struct hand *) = {
+        do_table, do_constituent, do_merge, do_undo, do_starter, do_questions};
+    struct hand *hand = *state;
+    hand_material(hand, "Cedrol");
+    hand_material(hand, "Cedar camphor");
+    add_bottle(hand, "Cedar camphor");
+    int64_t formula = hand_formula(hand, "Quay", 100);
+    hand_add(hand, formula, "Cedar camphor", 100);
+    hand_keep(hand, formula, NULL);
+    hand_ok(hand, pm_plan_batch(hand->studio, hand_trial(hand, "Quay/1"), 90 * PM_GRAM, 0, NULL,
+                                NULL, &hand->err));
+    for (size_t i = 0; i < sizeof deeds / sizeof deeds[0]; i++) {
+        char *before = whole(hand);
+        for (long n = 1;; n++) {
+            pm_mem_fail_at(n, false);
+            enum pm_status status = deeds[i](hand);
+            bool met = pm_mem_fail_at(0, false) >= n;
+            if (status == PM_OK || !met) {
+                hand_ok(hand, status);
+                break;
+            }
+            assert_int_equal(status, PM_NOMEM);
+            char *after = whole(hand);
+            assert_string_equal(before, after);
+            pm_free(after);
+        }
+        pm_free(before);
+    }
+    sound(hand);
+}
+
 #define TEST(name) cmocka_unit_test_setup_teardown(name, hand_setup, hand_teardown)
 
 int main(void)
@@ -398,6 +507,7 @@ int main(void)
         TEST(the_list_is_filtered),
         TEST(a_bad_table_is_refused_whole_with_line_and_column),
         TEST(tables_go_out_and_in_again),
+        TEST(lost_memory_changes_nothing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
