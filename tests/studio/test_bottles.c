@@ -348,6 +348,11 @@ static void a_line_says_what_is_wrong_with_its_bottle(void **state)
                                 0, NULL, &hand->err));
     bottle(hand, "Linalool", 1, NULL);
     bottle(hand, "Ethanol", 1000, NULL);
+    /* The same strength in another solvent does not serve. */
+    const struct pm_bottle_form other = {.strength = "10%", .solvent = "Glycol"};
+    hand_solvent(hand, "Glycol");
+    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, "Cedrol"), 50 * PM_GRAM, &other,
+                                0, NULL, &hand->err));
     int64_t formula = hand_formula(hand, "Quay", 100);
     hand_add_at(hand, formula, "Cedrol", 20, "10%", "Ethanol"); /* only a stronger bottle */
     hand_add(hand, formula, "Vetiver", 10);                     /* past its date */

@@ -157,7 +157,7 @@ static void bottles_are_poured_oldest_opened_first(void **state)
     struct pm_stock_bottle bottles[] = {
         {.id = 1, .since = 5 * DAY, .left = 10},                            /* unopened, old */
         {.id = 2, .since = 9 * DAY, .opened = 20 * DAY, .left = 10},        /* opened late */
-        {.id = 3, .since = 8 * DAY, .opened = 10 * DAY, .left = 10},        /* opened early */
+        {.id = 3, .since = 10 * DAY, .opened = 10 * DAY, .left = 10},       /* opened early */
         {.id = 4, .opened = DAY, .best_before = now - 2 * DAY, .left = 10}, /* past its date */
         {.id = 5, .since = 900 * DAY, .chosen = true, .left = 10}, /* the person's choice */
     };
