@@ -273,6 +273,27 @@ static void bought_diluted_counted_ordered_again(void **state)
     play_keys(PLAY, "r");
     assert_int_equal(left_in(world, "B006"), 22500000);
 
+    /* Used in a formula at the strength that really stands there. */
+    play_keys(PLAY, "B N");
+    play_type(PLAY, "Quay");
+    play_keys(PLAY, "Enter a");
+    play_type(PLAY, "breeze");
+    play_keys(PLAY, "Enter 1 0 0 Tab 1 0 Tab");
+    play_sees(PLAY, "10.0300903 % in Ethanol");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Saved.");
+    bench_tuck_in(world, "dry cedar", "900");
+    play_keys(PLAY, "Home");
+    play_sees(PLAY, "Breeze salicylate 10.0300903 % in Ethanol");
+    play_misses(PLAY, "missing");
+    /* 1 g at 10.03 %: 0.1003 g of what cost 24 EUR for 25 g, the rest ethanol at 46 for 900;
+     * 9 g of cedar at 19.20 for 25. */
+    play_keys(PLAY, "$ Enter");
+    play_sees(PLAY, "6.91 EUR  B001");
+    play_sees(PLAY, "0.14 EUR  B007");
+    play_sees(PLAY, "a kilogram of concentrate                  705.43 EUR");
+    play_keys(PLAY, "Esc S");
+
     /* Low below 30 g neat: on the list of what to buy, where it came from. */
     play_keys(PLAY, "Esc Right Right Right Right Right Right 3 0 Enter");
     play_sees(PLAY, "low");
@@ -293,6 +314,8 @@ static void cells_are_edited_in_place(void **state)
     play_keys(PLAY, "Down Enter");
     play_sees(PLAY, "B001");
     /* Enter opens the cell with what stands in it; typing takes its place; Esc drops it. */
+    play_keys(PLAY, "Enter Enter");
+    play_misses(PLAY, "Saved.");
     play_keys(PLAY, "Enter 9 9 Esc");
     assert_int_equal(left_in(world, "B001"), 25 * PM_GRAM);
     play_keys(PLAY, "2 4 . 2");
