@@ -18,7 +18,8 @@ struct families {
     struct shelf *shelf;
     struct pm_family_entries all;
     size_t *shown;
-    size_t count; /* with "any family" as the first row */
+    size_t count;
+    bool any; /* "any family" is the first row */
 };
 
 static void families_closed(void *context)
@@ -38,16 +39,16 @@ static size_t families_filter(void *context, const char *text, bool *more)
         if (shelf_matches(families->all.items[i].name, text))
             families->shown[families->count++] = i;
     }
-    return families->count + (*text == '\0');
+    families->any = shelf_is_blank(text);
+    return families->count + families->any;
 }
 
 /* The family in that row; NULL for all of them. */
 static const struct pm_family_entry *family_at(const struct families *families, size_t index)
 {
-    bool first = families->count == families->all.count;
-    if (first && index == 0)
+    if (families->any && index == 0)
         return NULL;
-    return &families->all.items[families->shown[index - first]];
+    return &families->all.items[families->shown[index - families->any]];
 }
 
 static void families_row(void *context, size_t index, struct pm_pick_row *row)

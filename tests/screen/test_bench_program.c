@@ -5,6 +5,8 @@
  */
 #include "bench_world.h"
 
+#include "permille/studio/bottles.h"
+
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -233,13 +235,47 @@ static void a_new_library_is_made(void **state)
 
 #define PROGRAM(name) cmocka_unit_test_setup_teardown(name, hand_setup, hand_teardown)
 
+/* From nothing to a counted bottle, with a terminal in between. */
+static void a_first_bottle_on_an_empty_shelf(void **state)
+{
+    struct hand *hand = *state;
+    struct pm_bottle_card card;
+    close_library(hand);
+    struct stage *stage = open_program(hand->path, 24, 80);
+    stage_sees(stage, "The bench is clear");
+    stage_type(stage, "S");
+    stage_sees(stage, "The shelf is bare");
+    stage_type(stage, "*");
+    stage_sees(stage, "Starter materials:");
+    stage_type(stage, "/78-70-6");
+    stage_sees(stage, "1 of 1");
+    stage_keys(stage, "Enter");
+    stage_type(stage, "a25");
+    stage_keys(stage, "Enter");
+    stage_sees(stage, "B001 stands on the shelf");
+    stage_type(stage, "24.2");
+    stage_sees(stage, "The ledger says 25.00 g: 800 mg less.");
+    stage_keys(stage, "Enter");
+    stage_sees(stage, "Saved.");
+    stage_resize(stage, 50, 200);
+    stage_sees(stage, "in and out, newest first");
+    stage_keys(stage, "q");
+    expect_exit(stage, 0);
+    stage_end(stage);
+    hand->studio = NULL;
+    hand_reopen(hand);
+    hand_ok(hand, pm_bottle_show(hand->studio, 1, &card, &hand->err));
+    assert_int_equal(card.left, 24200000);
+    pm_bottle_card_release(&card);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         PROGRAM(start_edit_resize_quit),     PROGRAM(killed_and_opened_again),
         PROGRAM(two_instances_on_one_file),  PROGRAM(a_file_that_cannot_be_written),
         PROGRAM(a_file_of_something_else),   PROGRAM(a_new_library_is_made),
-        PROGRAM(per_mille_is_never_percent),
+        PROGRAM(per_mille_is_never_percent), PROGRAM(a_first_bottle_on_an_empty_shelf),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
