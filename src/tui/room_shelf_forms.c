@@ -63,9 +63,20 @@ bool shelf_complete_solvent(void *context, const char *before, size_t round, str
     return pm_complete_solvent(shelf->house, before, round, out);
 }
 
+static const char *supplier_of(const struct pm_bottle_card *card)
+{
+    return card->supplier;
+}
+
+static const char *place_of(const struct pm_bottle_card *card)
+{
+    return card->place;
+}
+
 /* What other bottles say in the same place: suppliers, places. */
-static bool complete_from_bottles(const struct shelf *shelf, size_t offset, const char *before,
-                                  size_t round, struct pm_text *out)
+static bool complete_from_bottles(const struct shelf *shelf,
+                                  const char *(*which)(const struct pm_bottle_card *card),
+                                  const char *before, size_t round, struct pm_text *out)
 {
     struct pm_bottle_cards cards;
     const struct pm_bottle_filter filter = {.text = before, .have = true};
@@ -76,7 +87,7 @@ static bool complete_from_bottles(const struct shelf *shelf, size_t offset, cons
         return false;
     char *wanted = pm_fold(before);
     for (size_t i = 0; wanted && i < cards.count && !any; i++) {
-        const char *text = *(char *const *)((const char *)&cards.items[i] + offset);
+        const char *text = which(&cards.items[i]);
         char *folded = text ? pm_fold(text) : NULL;
         bool known = !folded || strncmp(folded, wanted, strlen(wanted)) != 0;
         for (size_t k = 0; k < count && !known; k++)
@@ -96,14 +107,12 @@ static bool complete_from_bottles(const struct shelf *shelf, size_t offset, cons
 
 static bool complete_supplier(void *context, const char *before, size_t round, struct pm_text *out)
 {
-    return complete_from_bottles(context, offsetof(struct pm_bottle_card, supplier), before, round,
-                                 out);
+    return complete_from_bottles(context, supplier_of, before, round, out);
 }
 
 bool shelf_complete_place(void *context, const char *before, size_t round, struct pm_text *out)
 {
-    return complete_from_bottles(context, offsetof(struct pm_bottle_card, place), before, round,
-                                 out);
+    return complete_from_bottles(context, place_of, before, round, out);
 }
 
 /* ---- a new material ---- */
