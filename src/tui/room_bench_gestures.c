@@ -284,7 +284,8 @@ static enum pm_status fold_accept(void *context, const char *text, struct pm_err
     return PM_OK;
 }
 
-/* "Ratio of Iso : Hedione : Musk", so that nobody has to remember the order. */
+/* "Core in the ratio of Coumarin : Vanillin : Linalool", so that nobody has to remember the order.
+ */
 static void ask_ratio(struct bench *bench)
 {
     struct pm_text title = PM_TEXT_EMPTY;

@@ -116,8 +116,9 @@ struct shelf_about {
     struct pm_ledger ledger;
 };
 
-#define SHELF_FIRST  120 /* materials read at first: more than a screen shows */
-#define SHELF_CHOSEN 32  /* bottles marked to be priced by */
+/* Materials read at first: what most shelves hold, so that the list tells how many there are. */
+#define SHELF_FIRST  250
+#define SHELF_CHOSEN 32 /* bottles marked to be priced by */
 
 struct shelf {
     struct pm_app *app;
