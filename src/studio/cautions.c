@@ -16,9 +16,8 @@
 
 #include <string.h>
 
-#define FLAMMABLE_BELOW                                                                            \
-    INT64_C(60000000000) /* 60 °C: liquids of category 1 to 3 in CLP, Annex I                     \
-                          */
+/* 60 °C in 1e-9: liquids of category 1 to 3 (CLP Regulation (EC) 1272/2008, Annex I). */
+#define FLAMMABLE_BELOW INT64_C(60000000000)
 
 static enum pm_status add(struct pm_cautions *out, const char *topic, bool known,
                           const char *sentence, const char *source, struct pm_error *err)
