@@ -386,3 +386,15 @@ int pm_pane_wrap(const struct pm_pane *pane, int row, enum pm_role role, const c
     }
     return used;
 }
+
+#define LABEL_CELLS 10
+
+int pm_pane_fact(const struct pm_pane *pane, int row, const char *label, const char *text)
+{
+    if (!text || !*text)
+        return row;
+    const struct pm_pane rest =
+        pm_pane_part(pane, row, LABEL_CELLS, pane->rows - row, pane->columns - LABEL_CELLS);
+    pm_pane_put(pane, row, 0, PM_ROLE_FAINT, label);
+    return row + pm_pane_wrap(&rest, 0, PM_ROLE_NORMAL, text);
+}

@@ -2,6 +2,7 @@
 /* The picker: one row of a list that may be long; typing narrows it. */
 #include "app_inside.h"
 #include "field.h"
+#include "list.h"
 
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
@@ -18,7 +19,7 @@ struct picker {
     struct pm_field field;
     struct pm_pick_row row; /* the one being painted */
     size_t count, selected, first;
-    size_t page;  /* rows of the list seen at the last paint */
+    int page;     /* rows of the list seen at the last paint */
     bool more;    /* the filter left some out */
     bool on_list; /* the cursor is on the list, not in the filter */
 };
@@ -127,11 +128,8 @@ static void picker_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
     int whole = whole_rows(picker, pane);
     struct pm_pane list =
         pm_pane_part(pane, HEAD_ROWS, 0, pane->rows - HEAD_ROWS - whole, pane->columns);
-    picker->page = list.rows > 0 ? (size_t)list.rows : 1;
-    if (picker->selected < picker->first)
-        picker->first = picker->selected;
-    if (picker->selected >= picker->first + picker->page)
-        picker->first = picker->selected - picker->page + 1;
+    picker->page = list.rows;
+    picker->first = pm_list_reach(picker->first, picker->selected, list.rows);
 
     int label = pm_pane_put(pane, 0, 0, PM_ROLE_HEADING, picker->spec.label);
     pm_field_draw(&picker->field, pane, 0, label + 2, pane->columns - label - 34, true);
@@ -162,13 +160,9 @@ static unsigned picker_accept(struct picker *picker)
     return pm_overlay_accepted(&picker->overlay, status, &err);
 }
 
-static void picker_move(struct picker *picker, bool down, size_t by)
+static void picker_move(struct picker *picker, int code)
 {
-    size_t last = picker->count > 0 ? picker->count - 1 : 0;
-    if (down)
-        picker->selected = by < last - picker->selected ? picker->selected + by : last;
-    else
-        picker->selected = by < picker->selected ? picker->selected - by : 0;
+    picker->selected = pm_list_move(picker->selected, picker->count, picker->page, code);
     picker->on_list = picker->count > 0;
 }
 
@@ -181,25 +175,19 @@ static unsigned picker_act(struct pm_overlay *overlay, const struct pm_action *a
     case PM_ACT_CANCEL:
         pm_overlay_close(overlay);
         break;
-    case PM_ACT_UP:
     case PM_ACT_PREV:
-        picker_move(picker, false, 1);
+        picker_move(picker, PM_ACT_UP);
         break;
-    case PM_ACT_DOWN:
     case PM_ACT_NEXT:
-        picker_move(picker, true, 1);
+        picker_move(picker, PM_ACT_DOWN);
         break;
+    case PM_ACT_UP:
+    case PM_ACT_DOWN:
     case PM_ACT_PAGE_UP:
-        picker_move(picker, false, picker->page);
-        break;
     case PM_ACT_PAGE_DOWN:
-        picker_move(picker, true, picker->page);
-        break;
     case PM_ACT_FIRST:
-        picker_move(picker, false, picker->count);
-        break;
     case PM_ACT_LAST:
-        picker_move(picker, true, picker->count);
+        picker_move(picker, action->code);
         break;
     default:
         picker->on_list = false;

@@ -2,6 +2,8 @@
 /* The Bench: a formula as a sheet of lines, edited. What is open, what is selected, dispatch. */
 #include "room_bench.h"
 
+#include "list.h"
+
 #include "permille/base/mem.h"
 
 #include <string.h>
@@ -323,17 +325,6 @@ const struct pm_sheet *pm_bench_shown(struct pm_app *app)
     return bench ? bench_sheet(bench) : NULL;
 }
 
-int64_t pm_house_batch(const struct pm_house *house)
-{
-    return house->batch > 0 ? house->batch : 10 * PM_GRAM;
-}
-
-void pm_house_look(struct pm_house *house)
-{
-    if (pm_studio_changed_outside(house->studio))
-        house->version++;
-}
-
 /* ---- the room ---- */
 
 /* The formula changed last: what a person most likely goes on with. */
@@ -452,30 +443,20 @@ static unsigned bench_mode(const void *state)
 
 static unsigned move(struct bench *bench, int code)
 {
-    size_t page = bench->page > 1 ? (size_t)bench->page - 1 : 1;
+    const struct pm_sheet *sheet = bench_sheet(bench);
     switch (code) {
     case PM_ACT_UP:
-        bench_select(bench, bench->at > 0 ? bench->at - 1 : 0);
-        break;
     case PM_ACT_DOWN:
-        bench_select(bench, bench->at + 1);
-        break;
     case PM_ACT_PAGE_UP:
-        bench_select(bench, bench->at > page ? bench->at - page : 0);
-        break;
     case PM_ACT_PAGE_DOWN:
-        bench_select(bench, bench->at + page);
-        break;
     case PM_ACT_FIRST:
-        bench_select(bench, 0);
-        break;
     case PM_ACT_LAST:
-        bench_select(bench, SIZE_MAX);
-        break;
+        bench_select(bench,
+                     pm_list_move(bench->at, sheet ? sheet->trial.count : 0, bench->page, code));
+        return PM_REDRAW;
     default:
         return PM_UNHANDLED;
     }
-    return PM_REDRAW;
 }
 
 static unsigned act_here(struct bench *bench, int code)

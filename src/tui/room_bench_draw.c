@@ -2,6 +2,8 @@
 /* The Bench: painting the heading, the facts, the lines and their total. */
 #include "room_bench.h"
 
+#include "list.h"
+
 #include "permille/base/utf8.h"
 
 #include <stdio.h>
@@ -358,34 +360,16 @@ static void draw_total(const struct paint *paint)
                          bench->mark_count > 0 ? PM_ROLE_KEY : PM_ROLE_FAINT, text);
 }
 
-/* Rows that lines may take; the first line is chosen so that the selected one is among them. */
-static void scroll(struct bench *bench, int rows)
-{
-    bench->page = rows > 1 ? rows : 1;
-    size_t page = (size_t)bench->page;
-    if (bench->at < bench->first)
-        bench->first = bench->at;
-    if (bench->at >= bench->first + page)
-        bench->first = bench->at - page + 1;
-    if (bench->first + page > bench->figures.count)
-        bench->first = bench->figures.count > page ? bench->figures.count - page : 0;
-}
-
-/* While an overlay lies over the selected line, the lines stand higher; afterwards as before. */
-static size_t first_seen(const struct paint *paint, int rows)
-{
-    const struct bench *bench = paint->bench;
-    int free = paint->pane->rows - paint->covered - ROW_LINES;
-    size_t seen = free > rows ? (size_t)rows : free > 1 ? (size_t)free : 1;
-    return bench->at >= bench->first + seen ? bench->at - seen + 1 : bench->first;
-}
-
 static void draw_lines(struct paint *paint)
 {
     struct bench *bench = paint->bench;
     int rows = paint->pane->rows - ROW_LINES - 1;
-    scroll(bench, rows);
-    paint->first = first_seen(paint, rows);
+    const int free = paint->pane->rows - paint->covered - ROW_LINES;
+    bench->page = rows > 1 ? rows : 1;
+    bench->first = pm_list_first(bench->first, bench->at, bench->figures.count, rows);
+    /* While an overlay lies over the selected line, the lines stand higher; afterwards as before.
+     */
+    paint->first = pm_list_reach(bench->first, bench->at, free < rows ? free : rows);
     for (int y = 0; y < rows && paint->first + (size_t)y < bench->figures.count; y++) {
         size_t place = paint->first + (size_t)y;
         draw_line(paint, ROW_LINES + y, place);

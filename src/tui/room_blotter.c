@@ -2,6 +2,8 @@
 /* The Blotter room: what is running and when to smell it, the smell log, blind tests. */
 #include "room_blotter.h"
 
+#include "list.h"
+
 #include "permille/base/mem.h"
 #include "permille/studio/bench.h"
 
@@ -19,25 +21,13 @@ static void forget(struct blotter *blotter)
     blotter->name = NULL;
 }
 
-static enum pm_status read_name(struct blotter *blotter, struct pm_error *err)
-{
-    struct pm_sheet *sheet;
-    enum pm_status status =
-        pm_sheet_open_draft(blotter->house->studio, blotter->formula, &sheet, err);
-    if (status != PM_OK)
-        return status;
-    blotter->name = pm_strdup(sheet->name);
-    pm_sheet_free(sheet);
-    return blotter->name ? PM_OK : pm_fail_memory(err);
-}
-
 static enum pm_status read_all(struct blotter *blotter, struct pm_error *err)
 {
     struct pm_studio *studio = blotter->house->studio;
     enum pm_status status = pm_session_list(studio, false, &blotter->running, err);
     if (status != PM_OK || blotter->formula == 0)
         return status;
-    status = read_name(blotter, err);
+    status = pm_house_name(blotter->house, &blotter->name, err);
     if (status == PM_OK)
         status = pm_smells_list(studio, blotter->formula, blotter->only, blotter->corrected_too,
                                 &blotter->notes, err);
@@ -203,18 +193,9 @@ static unsigned blotter_tick(void *state, int64_t now)
 
 static void move(struct blotter *blotter, int code)
 {
-    size_t last = rows(blotter) > 0 ? rows(blotter) - 1 : 0;
-    size_t page = blotter->page > 1 ? (size_t)blotter->page - 1 : 1;
-    size_t step = code == PM_ACT_UP || code == PM_ACT_DOWN             ? 1
-                  : code == PM_ACT_PAGE_UP || code == PM_ACT_PAGE_DOWN ? page
-                                                                       : last;
     /* Curves and words are no rows: only what is running is gone through beside them. */
-    if (blotter->view != VIEW_LOG)
-        last = blotter->running.count > 0 ? blotter->running.count - 1 : 0;
-    if (code == PM_ACT_DOWN || code == PM_ACT_PAGE_DOWN || code == PM_ACT_LAST)
-        blotter->at = blotter->at >= last || step > last - blotter->at ? last : blotter->at + step;
-    else
-        blotter->at = step > blotter->at ? 0 : blotter->at - step;
+    const size_t count = blotter->view == VIEW_LOG ? rows(blotter) : blotter->running.count;
+    blotter->at = pm_list_move(blotter->at, count, blotter->page, code);
 }
 
 /* The notes of the selected one's trial alone, or of all trials again. */

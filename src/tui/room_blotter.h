@@ -17,7 +17,6 @@
 #include "permille/studio/blotter.h"
 
 #define DOT   " \xC2\xB7 "
-#define SHOWN "\xE2\x80\xBA"
 
 /* Blind tests, shown in place of the log. */
 #define MODE_TESTS PM_MODE_ROOM

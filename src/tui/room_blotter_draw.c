@@ -2,6 +2,8 @@
 /* The Blotter room: the running session, the log, curves, words, details of one. */
 #include "room_blotter.h"
 
+#include "list.h"
+
 #include "permille/base/amount.h"
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
@@ -39,9 +41,6 @@ static void draw_running(const struct blotter *blotter, const struct pm_pane *pa
 {
     const struct pm_session_entry *entry = &blotter->running.items[place];
     char span[PM_TIME_TEXT];
-    const bool current = place == blotter->at;
-    if (current)
-        pm_pane_put(pane, row, 0, PM_ROLE_HEADING, SHOWN);
     pm_pane_put_left(pane, row, at->title, at->title_cells, PM_ROLE_NORMAL, entry->title);
     pm_pane_put(pane, row, at->medium, PM_ROLE_NORMAL, pm_medium_word(entry->medium));
     pm_pane_put(pane, row, at->since, PM_ROLE_NORMAL, pm_span_about(entry->since, span));
@@ -52,10 +51,8 @@ static void draw_running(const struct blotter *blotter, const struct pm_pane *pa
                      : entry->due.now ? PM_ROLE_HEADING
                                       : PM_ROLE_FAINT,
                      entry->state);
-    if (current) {
-        pm_pane_overlay(pane, row, 0, 1, pane->columns, PM_ROLE_SELECTED);
-        pm_pane_cursor(pane, row, at->title);
-    }
+    if (place == blotter->at)
+        pm_list_select(pane, row, at->title);
 }
 
 /* Returns the first row below. */
@@ -76,14 +73,10 @@ static int draw_session(struct blotter *blotter, const struct pm_pane *pane, int
     pm_pane_put(pane, row, at.since, PM_ROLE_FAINT, "since");
     pm_pane_put(pane, row, at.last, PM_ROLE_FAINT, "last");
     pm_pane_put(pane, row, at.state, PM_ROLE_FAINT, "when to smell it");
-    if (blotter->at < blotter->running.count) {
-        if (blotter->at < blotter->first_running)
-            blotter->first_running = blotter->at;
-        if (blotter->at >= blotter->first_running + shown)
-            blotter->first_running = blotter->at - shown + 1;
-    }
-    if (blotter->first_running + shown > blotter->running.count)
-        blotter->first_running = blotter->running.count - shown;
+    blotter->first_running =
+        pm_list_first(blotter->first_running,
+                      blotter->at < blotter->running.count ? blotter->at : blotter->first_running,
+                      blotter->running.count, (int)shown);
     for (size_t i = 0; i < shown; i++)
         draw_running(blotter, pane, &at, row + 1 + (int)i, blotter->first_running + i);
     return row + 1 + (int)shown;
@@ -121,12 +114,9 @@ static void draw_note(const struct blotter *blotter, const struct pm_pane *pane,
 {
     const struct pm_smell_entry *note = &blotter->notes.items[place];
     const bool stands = note->corrected_by == 0 && !note->withdrawn;
-    const bool current = blotter->at == blotter->running.count + place;
     const enum pm_role role = stands ? PM_ROLE_NORMAL : PM_ROLE_FAINT;
     char span[PM_TIME_TEXT];
     struct pm_text words = PM_TEXT_EMPTY;
-    if (current)
-        pm_pane_put(pane, row, 0, PM_ROLE_HEADING, SHOWN);
     pm_pane_putf(pane, row, AT_TRIAL, role, "%4lld", (long long)note->number);
     pm_pane_put(pane, row, AT_MEDIUM, role, pm_medium_word(note->medium));
     pm_pane_put(pane, row, AT_SINCE, role,
@@ -140,30 +130,22 @@ static void draw_note(const struct blotter *blotter, const struct pm_pane *pane,
     note_words(note, &words);
     pm_pane_put_left(pane, row, AT_WORDS, pane->columns - AT_WORDS, role, pm_text_get(&words));
     pm_text_release(&words);
-    if (current) {
-        pm_pane_overlay(pane, row, 0, 1, pane->columns, PM_ROLE_SELECTED);
-        pm_pane_cursor(pane, row, AT_TRIAL);
-    }
+    if (blotter->at == blotter->running.count + place)
+        pm_list_select(pane, row, AT_TRIAL);
 }
 
 static void draw_log(struct blotter *blotter, const struct pm_pane *pane)
 {
     const int shown = pane->rows - 1;
-    blotter->page = shown > 1 ? shown : 1;
-    const size_t page = (size_t)blotter->page;
+    const size_t running = blotter->running.count;
+    blotter->page = shown;
     pm_pane_put(pane, 0, AT_TRIAL, PM_ROLE_FAINT, "trial on       after");
     pm_pane_put(pane, 0, AT_LEVEL, PM_ROLE_FAINT, "intensity");
     pm_pane_put(pane, 0, AT_LIKING, PM_ROLE_FAINT, "like");
     pm_pane_put(pane, 0, AT_WORDS, PM_ROLE_FAINT, "words");
-    if (blotter->at >= blotter->running.count) {
-        const size_t place = blotter->at - blotter->running.count;
-        if (place < blotter->first_note)
-            blotter->first_note = place;
-        if (place >= blotter->first_note + page)
-            blotter->first_note = place - page + 1;
-    }
-    if (blotter->first_note + page > blotter->notes.count)
-        blotter->first_note = blotter->notes.count > page ? blotter->notes.count - page : 0;
+    blotter->first_note = pm_list_first(
+        blotter->first_note, blotter->at >= running ? blotter->at - running : blotter->first_note,
+        blotter->notes.count, shown);
     for (int y = 0; y < shown && blotter->first_note + (size_t)y < blotter->notes.count; y++)
         draw_note(blotter, pane, 1 + y, blotter->first_note + (size_t)y);
 }
@@ -271,22 +253,13 @@ static void draw_words(struct blotter *blotter, const struct pm_pane *pane)
 
 /* ---- details ---- */
 
-static int draw_fact(const struct pm_pane *pane, int row, const char *label, const char *text)
-{
-    if (!text || !*text)
-        return row;
-    struct pm_pane rest = pm_pane_part(pane, row, 10, pane->rows - row, pane->columns - 10);
-    pm_pane_put(pane, row, 0, PM_ROLE_FAINT, label);
-    return row + pm_pane_wrap(&rest, 0, PM_ROLE_NORMAL, text);
-}
-
 static int draw_strength(const struct blotter *blotter, const struct pm_pane *pane, int row,
                          pm_strength strength)
 {
     char text[PM_AMOUNT_TEXT];
     return strength == 0 ? row
-                         : draw_fact(pane, row, "strength",
-                                     pm_strength_format(strength, blotter->house->sign, text));
+                         : pm_pane_fact(pane, row, "strength",
+                                        pm_strength_format(strength, blotter->house->sign, text));
 }
 
 static int draw_caution(const struct pm_pane *pane, int row, enum pm_medium medium)
@@ -302,14 +275,14 @@ static void running_details(const struct blotter *blotter, const struct pm_pane 
     char time[PM_TIME_TEXT], count[32];
     pm_pane_put_left(pane, 0, 0, pane->columns, PM_ROLE_HEADING, entry->title);
     snprintf(count, sizeof count, "%zu times", entry->smelled);
-    int row = draw_fact(pane, 1, "on", pm_medium_word(entry->medium));
+    int row = pm_pane_fact(pane, 1, "on", pm_medium_word(entry->medium));
     row = draw_strength(blotter, pane, row, entry->strength);
-    row = draw_fact(pane, row, "put on", pm_time_format(entry->applied_at, time));
-    row = draw_fact(pane, row, "smelled", count);
-    row = draw_fact(pane, row, "now", entry->state);
-    row = draw_fact(pane, row, "schedule", entry->schedule);
-    row = draw_fact(pane, row, "note", entry->note);
-    row = draw_fact(pane, row, "look", entry->remark);
+    row = pm_pane_fact(pane, row, "put on", pm_time_format(entry->applied_at, time));
+    row = pm_pane_fact(pane, row, "smelled", count);
+    row = pm_pane_fact(pane, row, "now", entry->state);
+    row = pm_pane_fact(pane, row, "schedule", entry->schedule);
+    row = pm_pane_fact(pane, row, "note", entry->note);
+    row = pm_pane_fact(pane, row, "look", entry->remark);
     draw_caution(pane, row + 1, entry->medium);
 }
 
@@ -322,23 +295,23 @@ static void note_details(const struct blotter *blotter, const struct pm_pane *pa
     pm_pane_put_left(pane, 0, 0, pane->columns, PM_ROLE_HEADING, pm_text_get(&title));
     pm_text_release(&title);
     snprintf(about, sizeof about, "%lld", (long long)note->id);
-    int row = draw_fact(pane, 1, "note", about);
-    row = draw_fact(pane, row, "on", pm_medium_word(note->medium));
+    int row = pm_pane_fact(pane, 1, "note", about);
+    row = pm_pane_fact(pane, row, "on", pm_medium_word(note->medium));
     row = draw_strength(blotter, pane, row, note->strength);
-    row = draw_fact(pane, row, "after",
-                    note->since == 0 ? "at once" : pm_span_format(note->since, time));
-    row = draw_fact(pane, row, "stage", pm_stage_word(note->stage));
-    row = draw_fact(pane, row, "smelled", pm_time_format(note->at, time));
-    row = draw_fact(pane, row, "by", note->assessor);
+    row = pm_pane_fact(pane, row, "after",
+                       note->since == 0 ? "at once" : pm_span_format(note->since, time));
+    row = pm_pane_fact(pane, row, "stage", pm_stage_word(note->stage));
+    row = pm_pane_fact(pane, row, "smelled", pm_time_format(note->at, time));
+    row = pm_pane_fact(pane, row, "by", note->assessor);
     if (note->corrects != 0) {
         snprintf(about, sizeof about, "note %lld", (long long)note->corrects);
-        row = draw_fact(pane, row, note->withdrawn ? "takes back" : "corrects", about);
+        row = pm_pane_fact(pane, row, note->withdrawn ? "takes back" : "corrects", about);
     }
     if (note->corrected_by != 0) {
         snprintf(about, sizeof about, "note %lld", (long long)note->corrected_by);
-        row = draw_fact(pane, row, "now", about);
+        row = pm_pane_fact(pane, row, "now", about);
     }
-    row = draw_fact(pane, row + 1, "words", note->note);
+    row = pm_pane_fact(pane, row + 1, "words", note->note);
     if (note->medium == PM_ON_SKIN)
         draw_caution(pane, row + 1, note->medium);
 }

@@ -2,6 +2,7 @@
 /* The Blotter room: blind tests. The key is shown only where the studio gives it. */
 #include "room_blotter.h"
 
+#include "list.h"
 #include "overlay.h"
 
 #include "permille/base/mem.h"
@@ -66,7 +67,6 @@ void tests_open(struct blotter *blotter)
 static void draw_list(struct blotter *blotter, const struct pm_pane *pane)
 {
     char time[PM_TIME_TEXT], key[PM_KEY_TEXT];
-    const size_t page = pane->rows > 2 ? (size_t)pane->rows - 2 : 1;
     pm_pane_putf(pane, 0, 0, PM_ROLE_NORMAL, "%zu blind test%s", blotter->tests.count,
                  blotter->tests.count == 1 ? "" : "s");
     if (blotter->tests.count == 0) {
@@ -79,11 +79,11 @@ static void draw_list(struct blotter *blotter, const struct pm_pane *pane)
     const int name = pane->columns - 2 - 44;
     pm_pane_put(pane, 1, 2, PM_ROLE_FAINT, "test");
     pm_pane_put(pane, 1, 4 + name, PM_ROLE_FAINT, "kind              answered  closed");
-    if (blotter->test_at < blotter->test_first)
-        blotter->test_first = blotter->test_at;
-    if (blotter->test_at >= blotter->test_first + page)
-        blotter->test_first = blotter->test_at - page + 1;
-    for (size_t y = 0; y < page && blotter->test_first + y < blotter->tests.count; y++) {
+    blotter->page = pane->rows - 2;
+    blotter->test_first =
+        pm_list_first(blotter->test_first, blotter->test_at, blotter->tests.count, blotter->page);
+    for (size_t y = 0; (int)y < blotter->page && blotter->test_first + y < blotter->tests.count;
+         y++) {
         const size_t place = blotter->test_first + y;
         const struct pm_blind_entry *entry = &blotter->tests.items[place];
         const int row = 2 + (int)y;
@@ -94,9 +94,7 @@ static void draw_list(struct blotter *blotter, const struct pm_pane *pane)
         pm_pane_put(pane, row, 4 + name + 28, PM_ROLE_NORMAL,
                     entry->closed_at != 0 ? pm_time_date(entry->closed_at, time) : "open");
         if (place == blotter->test_at) {
-            pm_pane_put(pane, row, 0, PM_ROLE_HEADING, SHOWN);
-            pm_pane_overlay(pane, row, 0, 1, pane->columns, PM_ROLE_SELECTED);
-            pm_pane_cursor(pane, row, 2);
+            pm_list_select(pane, row, 2);
         }
     }
 }
@@ -118,12 +116,9 @@ static void draw_round(const struct blotter *blotter, const struct pm_pane *pane
 {
     const struct pm_blind_sheet *test = &blotter->test;
     const struct pm_blind_round *round = &test->rounds[place];
-    const bool current = place == blotter->round_at;
     const int cell = test->closed_at != 0 ? 7 : 5;
     int column = 9;
     char text[16];
-    if (current)
-        pm_pane_put(pane, row, 0, PM_ROLE_HEADING, SHOWN);
     pm_pane_putf(pane, row, 2, PM_ROLE_FAINT, "%5lld", (long long)round->round);
     for (size_t v = 0; v < test->servings; v++, column += cell) {
         vial_text(&round->vials[v], text);
@@ -138,25 +133,18 @@ static void draw_round(const struct blotter *blotter, const struct pm_pane *pane
                               round->correct ? "  right" : "  wrong");
     if (round->assessor)
         pm_pane_putf(pane, row, column, PM_ROLE_FAINT, "  %s", round->assessor);
-    if (current) {
-        pm_pane_overlay(pane, row, 0, 1, pane->columns, PM_ROLE_SELECTED);
-        pm_pane_cursor(pane, row, 2);
-    }
+    if (place == blotter->round_at)
+        pm_list_select(pane, row, 2);
 }
 
 static void draw_rounds(struct blotter *blotter, const struct pm_pane *pane)
 {
-    const size_t page = pane->rows > 1 ? (size_t)pane->rows : 1;
     const size_t count = (size_t)blotter->test.planned;
-    blotter->page = (int)page;
-    if (blotter->round_at < blotter->round_first)
-        blotter->round_first = blotter->round_at;
-    if (blotter->round_at >= blotter->round_first + page)
-        blotter->round_first = blotter->round_at - page + 1;
-    if (blotter->round_first + page > count)
-        blotter->round_first = count > page ? count - page : 0;
-    for (size_t y = 0; y < page && blotter->round_first + y < count; y++)
-        draw_round(blotter, pane, (int)y, blotter->round_first + y);
+    blotter->page = pane->rows;
+    blotter->round_first =
+        pm_list_first(blotter->round_first, blotter->round_at, count, blotter->page);
+    for (int y = 0; y < pane->rows && blotter->round_first + (size_t)y < count; y++)
+        draw_round(blotter, pane, y, blotter->round_first + (size_t)y);
 }
 
 static int draw_samples(const struct pm_blind_sheet *test, const struct pm_pane *pane, int row)
@@ -477,15 +465,7 @@ static void move(struct blotter *blotter, int code)
 {
     size_t *at = blotter->one ? &blotter->round_at : &blotter->test_at;
     const size_t count = blotter->one ? (size_t)blotter->test.planned : blotter->tests.count;
-    const size_t last = count > 0 ? count - 1 : 0;
-    const size_t page = blotter->page > 1 ? (size_t)blotter->page - 1 : 1;
-    const size_t step = code == PM_ACT_UP || code == PM_ACT_DOWN             ? 1
-                        : code == PM_ACT_PAGE_UP || code == PM_ACT_PAGE_DOWN ? page
-                                                                             : last;
-    if (code == PM_ACT_DOWN || code == PM_ACT_PAGE_DOWN || code == PM_ACT_LAST)
-        *at = step > last - *at ? last : *at + step;
-    else
-        *at = step > *at ? 0 : *at - step;
+    *at = pm_list_move(*at, count, blotter->page, code);
 }
 
 /* Keys that work on a test that is open. */

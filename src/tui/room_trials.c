@@ -2,6 +2,8 @@
 /* The Trials room: the trials of the formula that is open, as a tree, and side by side. */
 #include "room_trials.h"
 
+#include "list.h"
+
 #include "permille/base/mem.h"
 
 #include <stdio.h>
@@ -22,21 +24,10 @@ static void forget(struct trials *trials)
     trials->kept = 0;
 }
 
-static enum pm_status read_name(struct trials *trials, int64_t formula, struct pm_error *err)
-{
-    struct pm_sheet *sheet;
-    enum pm_status status = pm_sheet_open_draft(trials->house->studio, formula, &sheet, err);
-    if (status != PM_OK)
-        return status;
-    trials->name = pm_strdup(sheet->name);
-    pm_sheet_free(sheet);
-    return trials->name ? PM_OK : pm_fail_memory(err);
-}
-
 static enum pm_status read_list(struct trials *trials, struct pm_error *err)
 {
     unsigned want = PM_TRIALS_TREE | PM_TRIALS_DRAFT | (trials->aside_too ? 0 : PM_TRIALS_IN_SIGHT);
-    enum pm_status status = read_name(trials, trials->formula, err);
+    enum pm_status status = pm_house_name(trials->house, &trials->name, err);
     if (status == PM_OK)
         status =
             pm_trials_list(trials->house->studio, trials->formula, want, &trials->entries, err);
@@ -259,19 +250,6 @@ static void trials_draw(void *state, const struct pm_canvas *canvas)
 
 /* ---- keys ---- */
 
-static void move(struct trials *trials, int code)
-{
-    size_t last = trials->entries.count > 0 ? trials->entries.count - 1 : 0;
-    size_t page = trials->page > 1 ? (size_t)trials->page - 1 : 1;
-    size_t step = code == PM_ACT_UP || code == PM_ACT_DOWN             ? 1
-                  : code == PM_ACT_PAGE_UP || code == PM_ACT_PAGE_DOWN ? page
-                                                                       : last;
-    if (code == PM_ACT_DOWN || code == PM_ACT_PAGE_DOWN || code == PM_ACT_LAST)
-        trials->at = step > last - trials->at ? last : trials->at + step;
-    else
-        trials->at = step > trials->at ? 0 : trials->at - step;
-}
-
 static void go_on(struct trials *trials, int code)
 {
     struct pm_error err = {0};
@@ -307,7 +285,7 @@ static unsigned act_on_list(struct trials *trials, int code)
     case PM_ACT_PAGE_DOWN:
     case PM_ACT_FIRST:
     case PM_ACT_LAST:
-        move(trials, code);
+        trials->at = pm_list_move(trials->at, trials->entries.count, trials->page, code);
         return PM_REDRAW;
     case PM_ACT_LOOK:
     case PM_ACT_BRANCH:

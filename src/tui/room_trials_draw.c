@@ -2,6 +2,8 @@
 /* The Trials room: the tree of trials and the details of one. */
 #include "room_trials.h"
 
+#include "list.h"
+
 #include "permille/base/utf8.h"
 
 #include <stdio.h>
@@ -95,10 +97,7 @@ static void draw_entry(struct trials *trials, const struct pm_pane *pane, const 
     char text[PM_TIME_TEXT];
     struct pm_text tree = PM_TEXT_EMPTY;
     enum pm_role role = entry->set_aside ? PM_ROLE_FAINT : PM_ROLE_NORMAL;
-    bool current = place == trials->at;
     size_t marked = trials_marked(trials, entry->id);
-    if (current)
-        pm_pane_put(pane, row, 0, PM_ROLE_HEADING, "\xE2\x80\xBA");
     if (marked)
         pm_pane_putf(pane, row, 2, PM_ROLE_HEADING, "%zu", marked);
     write_tree(trials, entry, &tree);
@@ -113,10 +112,8 @@ static void draw_entry(struct trials *trials, const struct pm_pane *pane, const 
     pm_pane_put_left(pane, row, at->label, at->label_cells, PM_ROLE_HEADING,
                      entry->label ? entry->label : "");
     draw_words(trials, pane, at, row, place);
-    if (current) {
-        pm_pane_overlay(pane, row, 0, 1, pane->columns, PM_ROLE_SELECTED);
-        pm_pane_cursor(pane, row, at->tree);
-    }
+    if (place == trials->at)
+        pm_list_select(pane, row, at->tree);
 }
 
 static void draw_headings(const struct pm_pane *pane, const struct columns *at)
@@ -132,27 +129,16 @@ static void draw_headings(const struct pm_pane *pane, const struct columns *at)
         pm_pane_put(pane, ROW_HEADINGS, at->note, PM_ROLE_FAINT, "note");
 }
 
-/* While an overlay lies over the selected trial, the rows stand higher; afterwards as before. */
-static size_t first_seen(const struct trials *trials, int rows, int covered)
-{
-    size_t seen = rows - covered > 1 ? (size_t)(rows - covered) : 1;
-    return trials->at >= trials->first + seen ? trials->at - seen + 1 : trials->first;
-}
-
 static void draw_list(struct trials *trials, const struct pm_pane *pane, int covered)
 {
     struct columns at = lay_out(trials, pane->columns);
     int rows = pane->rows - ROW_LIST;
-    trials->page = rows > 1 ? rows : 1;
-    size_t page = (size_t)trials->page;
-    if (trials->at < trials->first)
-        trials->first = trials->at;
-    if (trials->at >= trials->first + page)
-        trials->first = trials->at - page + 1;
-    if (trials->first + page > trials->entries.count)
-        trials->first = trials->entries.count > page ? trials->entries.count - page : 0;
+    trials->page = rows;
+    trials->first = pm_list_first(trials->first, trials->at, trials->entries.count, rows);
     draw_headings(pane, &at);
-    size_t first = first_seen(trials, rows, covered);
+    /* While an overlay lies over the selected trial, the rows stand higher; afterwards as before.
+     */
+    size_t first = pm_list_reach(trials->first, trials->at, rows - covered);
     for (int y = 0; y < rows && first + (size_t)y < trials->entries.count; y++)
         draw_entry(trials, pane, &at, ROW_LIST + y, first + (size_t)y);
 }
@@ -213,32 +199,23 @@ void trials_used(const struct pm_trial_entry *entry, struct pm_text *out)
     }
 }
 
-static int draw_fact(const struct pm_pane *pane, int row, const char *label, const char *text)
-{
-    if (!text || !*text)
-        return row;
-    struct pm_pane rest = pm_pane_part(pane, row, 10, pane->rows - row, pane->columns - 10);
-    pm_pane_put(pane, row, 0, PM_ROLE_FAINT, label);
-    return row + pm_pane_wrap(&rest, 0, PM_ROLE_NORMAL, text);
-}
-
 static int draw_dates(const struct trials *trials, const struct pm_pane *pane, int row,
                       const struct pm_trial_entry *entry)
 {
     char text[PM_AMOUNT_TEXT * 2];
     if (entry->number > 0)
-        row = draw_fact(pane, row, "kept", pm_time_format(entry->kept_at, text));
+        row = pm_pane_fact(pane, row, "kept", pm_time_format(entry->kept_at, text));
     if (entry->parent_number > 0) {
         snprintf(text, sizeof text, "trial %lld", (long long)entry->parent_number);
-        row = draw_fact(pane, row, "from", text);
+        row = pm_pane_fact(pane, row, "from", text);
     }
-    row = draw_fact(pane, row, "label", entry->label);
+    row = pm_pane_fact(pane, row, "label", entry->label);
     if (entry->set_aside)
-        row = draw_fact(pane, row, "aside", "out of sight, never deleted");
+        row = pm_pane_fact(pane, row, "aside", "out of sight, never deleted");
     snprintf(text, sizeof text, "%zu", entry->lines);
-    row = draw_fact(pane, row, "lines", text);
-    return draw_fact(pane, row, "total",
-                     pm_decimal_exact(entry->total, 6, trials->house->sign, text));
+    row = pm_pane_fact(pane, row, "lines", text);
+    return pm_pane_fact(pane, row, "total",
+                        pm_decimal_exact(entry->total, 6, trials->house->sign, text));
 }
 
 static void draw_details(struct trials *trials, const struct pm_pane *pane)
@@ -253,11 +230,11 @@ static void draw_details(struct trials *trials, const struct pm_pane *pane)
     if (entry->number > 0) {
         pm_text_clear(&text);
         trials_used(entry, &text);
-        row = draw_fact(pane, row, "used", pm_text_get(&text));
+        row = pm_pane_fact(pane, row, "used", pm_text_get(&text));
     }
     pm_text_release(&text);
-    row = draw_fact(pane, row + 1, "note", entry->note);
-    draw_fact(pane, row + 1, "changed", trials_changed(trials, trials->at));
+    row = pm_pane_fact(pane, row + 1, "note", entry->note);
+    pm_pane_fact(pane, row + 1, "changed", trials_changed(trials, trials->at));
 }
 
 void trials_paint(struct trials *trials, const struct pm_canvas *canvas)

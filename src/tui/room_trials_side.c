@@ -2,6 +2,8 @@
 /* The Trials room: two to four trials side by side. */
 #include "room_trials.h"
 
+#include "list.h"
+
 #include "permille/base/mem.h"
 
 #include <string.h>
@@ -81,19 +83,6 @@ static void open_side(struct trials *trials)
 }
 
 /* ---- while it is open ---- */
-
-static void move(struct side *side, int code)
-{
-    size_t last = side->shown_count > 0 ? side->shown_count - 1 : 0;
-    size_t page = side->page > 1 ? (size_t)side->page - 1 : 1;
-    size_t step = code == PM_ACT_UP || code == PM_ACT_DOWN             ? 1
-                  : code == PM_ACT_PAGE_UP || code == PM_ACT_PAGE_DOWN ? page
-                                                                       : last;
-    if (code == PM_ACT_DOWN || code == PM_ACT_PAGE_DOWN || code == PM_ACT_LAST)
-        side->at = step > last - side->at ? last : side->at + step;
-    else
-        side->at = step > side->at ? 0 : side->at - step;
-}
 
 static void select_column(struct side *side, bool right)
 {
@@ -177,7 +166,7 @@ static unsigned act_beside(struct trials *trials, int code)
     case PM_ACT_PAGE_DOWN:
     case PM_ACT_FIRST:
     case PM_ACT_LAST:
-        move(side, code);
+        side->at = pm_list_move(side->at, side->shown_count, side->page, code);
         break;
     case PM_ACT_LEFT:
     case PM_ACT_RIGHT:

@@ -1,9 +1,11 @@
 /* SPDX-License-Identifier: MIT */
-/* The rooms in the order of their numbers. */
+/* The rooms in the order of their numbers, and what they share. */
 #include "rooms.h"
 
 #include "room.h"
 
+#include "permille/base/mem.h"
+#include "permille/studio/bench.h"
 #include "permille/studio/blotter.h"
 
 #include <stdio.h>
@@ -14,6 +16,31 @@ static const struct pm_room *const rooms[PM_ROOM_NUMBERS] = {
     [PM_ROOM_SHELF] = &pm_room_shelf,
     [PM_ROOM_BLOTTER] = &pm_room_blotter,
 };
+
+enum pm_status pm_house_name(const struct pm_house *house, char **out, struct pm_error *err)
+{
+    struct pm_sheet *sheet;
+    enum pm_status status = pm_sheet_open_draft(house->studio, house->formula, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    char *name = pm_strdup(sheet->name);
+    pm_sheet_free(sheet);
+    if (!name)
+        return pm_fail_memory(err);
+    *out = name;
+    return PM_OK;
+}
+
+void pm_house_look(struct pm_house *house)
+{
+    if (pm_studio_changed_outside(house->studio))
+        house->version++;
+}
+
+int64_t pm_house_batch(const struct pm_house *house)
+{
+    return house->batch > 0 ? house->batch : 10 * PM_GRAM;
+}
 
 /* What is to be smelled now. A library that cannot be read just now says so elsewhere. */
 static int64_t smell_due(void *host, int64_t now, char *note, size_t size)

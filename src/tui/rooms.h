@@ -157,6 +157,8 @@ struct pm_app_spec pm_rooms_spec(void);
 
 /* ---- between rooms ---- */
 
+/* What the formula that is open is called, a new string. */
+enum pm_status pm_house_name(const struct pm_house *house, char **out, struct pm_error *err);
 /* Asks the studio whether another instance wrote; if so the house's version grows. */
 void pm_house_look(struct pm_house *house);
 /* The batch that the rooms reckon with, in micrograms: the one asked for last, at first 10 g. */

@@ -2,6 +2,8 @@
 /* Side by side: painting. */
 #include "side.h"
 
+#include "list.h"
+
 #include "permille/base/utf8.h"
 
 #include <stdio.h>
@@ -149,23 +151,14 @@ static void draw_line(const struct paint *paint, int row, size_t place)
     bool accord = line->row.kind == PM_LINE_ACCORD;
     put_left(paint, row, paint->at.name, accord ? PM_ROLE_ACCORD : PM_ROLE_NORMAL, line->name);
     draw_amounts(paint, row, line);
-    if (place == side->at) {
-        pm_pane_put(paint->pane, row, 0, PM_ROLE_HEADING, "\xE2\x80\xBA");
-        pm_pane_overlay(paint->pane, row, 0, 1, paint->pane->columns, PM_ROLE_SELECTED);
-        pm_pane_cursor(paint->pane, row, paint->at.name.at);
-    }
+    if (place == side->at)
+        pm_list_select(paint->pane, row, paint->at.name.at);
 }
 
 static void scroll(struct side *side, int rows)
 {
-    size_t page = rows > 1 ? (size_t)rows : 1;
-    side->page = (int)page;
-    if (side->at < side->first)
-        side->first = side->at;
-    if (side->at >= side->first + page)
-        side->first = side->at - page + 1;
-    if (side->first + page > side->shown_count)
-        side->first = side->shown_count > page ? side->shown_count - page : 0;
+    side->page = rows;
+    side->first = pm_list_first(side->first, side->at, side->shown_count, rows);
 }
 
 static void draw_lines(const struct paint *paint, int rows)
