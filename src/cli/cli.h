@@ -142,7 +142,4 @@ void pm_cli_say(struct pm_cli *cli, const char *format, ...) __attribute__((form
  * tabs become spaces, everything that could steer the terminal a mark. */
 void pm_cli_add_shown(struct pm_text *out, const char *text);
 
-/* Whether `words` ("a|b|c") holds the word. */
-bool pm_cli_is_word(const char *words, const char *word, size_t length);
-
 #endif

@@ -3,6 +3,7 @@
 #include "parse.h"
 
 #include "permille/base/mem.h"
+#include "permille/base/word.h"
 
 #include <string.h>
 
@@ -66,18 +67,6 @@ bool pm_cli_is_group(const char *word)
             if (strncmp(name, word, length) == 0 && name[length] == ' ')
                 return true;
         }
-    return false;
-}
-
-bool pm_cli_is_word(const char *words, const char *word, size_t length)
-{
-    while (*words != '\0') {
-        const size_t span = strcspn(words, "|");
-        if (span == length && memcmp(words, word, length) == 0)
-            return true;
-        words += span;
-        words += *words == '|';
-    }
     return false;
 }
 
@@ -225,7 +214,7 @@ static enum pm_status check_given(const struct pm_cli *cli, const struct pm_cli_
 {
     if (!option->many && pm_cli_has(cli, option->name))
         return pm_fail(err, PM_INVALID, "'--%s' stands twice.", option->name);
-    if (option->words != NULL && !pm_cli_is_word(option->words, value, strlen(value)))
+    if (option->words != NULL && !pm_word_among(option->words, value))
         return pm_fail(err, PM_INVALID, "'--%s' is one of %s, not '%s'.", option->name,
                        option->words, value);
     return PM_OK;

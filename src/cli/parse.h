@@ -28,7 +28,8 @@ bool pm_cli_is_group(const char *word);
 struct pm_cli_nearest {
     const char *word;
     const char *best; /* borrowed, best_length bytes; NULL while nothing is near enough */
-    size_t best_length, distance;
+    size_t best_length;
+    int distance;
 };
 void pm_cli_nearest_init(struct pm_cli_nearest *nearest, const char *word);
 void pm_cli_nearest_offer(struct pm_cli_nearest *nearest, const char *candidate, size_t length);

@@ -2,6 +2,8 @@
 /* Properties of materials: the table, reading and showing. */
 #include "permille/core/fact.h"
 
+#include "permille/base/word.h"
+
 #include <string.h>
 
 #define ONE INT64_C(1000000000) /* 10^PM_FACT_SCALE */
@@ -69,19 +71,6 @@ const struct pm_fact_property *pm_fact_find(const char *word)
     return NULL;
 }
 
-static bool is_choice(const char *choices, const char *word)
-{
-    size_t length = strlen(word);
-    while (*choices != '\0') {
-        size_t here = strcspn(choices, "|");
-        if (here == length && strncmp(choices, word, length) == 0) {
-            return true;
-        }
-        choices += here + (choices[here] == '|');
-    }
-    return false;
-}
-
 /* Units may be repeated by the person: "0.84 g/ml". */
 static bool cut_unit(const char *text, const char *unit, char *out, size_t size)
 {
@@ -134,7 +123,7 @@ enum pm_status pm_fact_read(const struct pm_fact_property *property, const char 
     case PM_FACT_NUMBER:
         return read_number(property, text, value, err);
     case PM_FACT_CHOICE:
-        if (!is_choice(property->choices, text)) {
+        if (!pm_word_among(property->choices, text)) {
             return pm_fail(err, PM_INVALID, "\"%s\" is not one of %s.", text, property->choices);
         }
         break;

@@ -4,8 +4,9 @@
  */
 #include "permille/core/panel.h"
 
+#include "permille/base/word.h"
+
 #include <math.h>
-#include <string.h>
 
 /* Levels such as 0.125 can be met exactly; rounding in the tail must not turn "met" into "missed".
  */
@@ -25,11 +26,10 @@ const char *pm_panel_word(enum pm_panel_kind kind)
 
 enum pm_status pm_panel_read(const char *word, enum pm_panel_kind *out, struct pm_error *err)
 {
-    for (size_t i = 0; i < kind_count; i++) {
-        if (strcmp(word, kind_words[i]) == 0) {
-            *out = (enum pm_panel_kind)i;
-            return PM_OK;
-        }
+    const int place = pm_word_place(kind_words, kind_count, word);
+    if (place >= 0) {
+        *out = (enum pm_panel_kind)place;
+        return PM_OK;
     }
     return pm_fail(err, PM_INVALID,
                    "\"%s\" is no kind of blind test; there are triangle, duo-trio, paired, "

@@ -5,6 +5,7 @@
 #include "permille/core/trial.h"
 
 #include "permille/base/mem.h"
+#include "permille/base/word.h"
 
 #include <string.h>
 
@@ -220,19 +221,9 @@ const char *pm_mode_word(enum pm_mode mode)
     return mode_words[mode];
 }
 
-static long word_index(const char *const *words, size_t count, const char *word)
-{
-    for (size_t i = 0; i < count; i++) {
-        if (strcmp(words[i], word) == 0) {
-            return (long)i;
-        }
-    }
-    return -1;
-}
-
 bool pm_stance_from_word(const char *word, enum pm_stance *out)
 {
-    long at = word_index(stance_words, sizeof stance_words / sizeof *stance_words, word);
+    int at = pm_word_place(stance_words, sizeof stance_words / sizeof *stance_words, word);
     if (at >= 0) {
         *out = (enum pm_stance)at;
     }
@@ -241,7 +232,7 @@ bool pm_stance_from_word(const char *word, enum pm_stance *out)
 
 bool pm_mode_from_word(const char *word, enum pm_mode *out)
 {
-    long at = word_index(mode_words, sizeof mode_words / sizeof *mode_words, word);
+    int at = pm_word_place(mode_words, sizeof mode_words / sizeof *mode_words, word);
     if (at >= 0) {
         *out = (enum pm_mode)at;
     }

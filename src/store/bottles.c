@@ -6,6 +6,7 @@
 #include "store.h"
 
 #include "permille/base/mem.h"
+#include "permille/base/word.h"
 
 #include <string.h>
 
@@ -22,13 +23,11 @@ const char *pm_move_word(enum pm_move_kind kind)
 
 bool pm_move_from_word(const char *word, enum pm_move_kind *out)
 {
-    for (size_t i = 0; i < sizeof kinds / sizeof kinds[0]; i++) {
-        if (strcmp(word, kinds[i]) == 0) {
-            *out = (enum pm_move_kind)i;
-            return true;
-        }
+    const int place = pm_word_place(kinds, sizeof kinds / sizeof kinds[0], word);
+    if (place >= 0) {
+        *out = (enum pm_move_kind)place;
     }
-    return false;
+    return place >= 0;
 }
 
 void pm_bottle_release(struct pm_bottle *bottle)

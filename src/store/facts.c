@@ -6,6 +6,8 @@
 #include "embedded.h"
 #include "store.h"
 
+#include "permille/base/word.h"
+
 #include <string.h>
 
 static const char *const origins[] = {[PM_OWN] = "own", [PM_STARTER] = "starter"};
@@ -14,19 +16,20 @@ static const char *const confidences[] = {
 
 static bool origin_from_word(const char *word, enum pm_origin *out)
 {
-    *out = word != NULL && strcmp(word, origins[PM_STARTER]) == 0 ? PM_STARTER : PM_OWN;
-    return word != NULL && strcmp(word, origins[*out]) == 0;
+    const int place = pm_word_place(origins, sizeof origins / sizeof origins[0], word);
+    if (place >= 0) {
+        *out = (enum pm_origin)place;
+    }
+    return place >= 0;
 }
 
 static bool confidence_from_word(const char *word, enum pm_confidence *out)
 {
-    for (size_t i = 0; word != NULL && i < sizeof confidences / sizeof confidences[0]; i++) {
-        if (strcmp(word, confidences[i]) == 0) {
-            *out = (enum pm_confidence)i;
-            return true;
-        }
+    const int place = pm_word_place(confidences, sizeof confidences / sizeof confidences[0], word);
+    if (place >= 0) {
+        *out = (enum pm_confidence)place;
     }
-    return false;
+    return place >= 0;
 }
 
 static enum pm_status damaged(int64_t material, struct pm_error *err)

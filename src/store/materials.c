@@ -7,6 +7,7 @@
 
 #include "permille/base/mem.h"
 #include "permille/base/text.h"
+#include "permille/base/word.h"
 
 #include <string.h>
 
@@ -24,13 +25,11 @@ const char *pm_material_kind_word(enum pm_material_kind kind)
 
 bool pm_material_kind_from_word(const char *word, enum pm_material_kind *out)
 {
-    for (size_t i = 0; i < sizeof kinds / sizeof kinds[0]; i++) {
-        if (strcmp(word, kinds[i]) == 0) {
-            *out = (enum pm_material_kind)i;
-            return true;
-        }
+    const int place = pm_word_place(kinds, sizeof kinds / sizeof kinds[0], word);
+    if (place >= 0) {
+        *out = (enum pm_material_kind)place;
     }
-    return false;
+    return place >= 0;
 }
 
 void pm_material_release(struct pm_material *material)

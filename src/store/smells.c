@@ -6,6 +6,7 @@
 #include "store.h"
 
 #include "permille/base/mem.h"
+#include "permille/base/word.h"
 
 #include <string.h>
 
@@ -18,13 +19,11 @@ const char *pm_medium_word(enum pm_medium medium)
 
 bool pm_medium_from_word(const char *word, enum pm_medium *out)
 {
-    for (size_t i = 0; word != NULL && i < PM_MEDIA; i++) {
-        if (strcmp(word, medium_words[i]) == 0) {
-            *out = (enum pm_medium)i;
-            return true;
-        }
+    const int place = pm_word_place(medium_words, PM_MEDIA, word);
+    if (place >= 0) {
+        *out = (enum pm_medium)place;
     }
-    return false;
+    return place >= 0;
 }
 
 /* A medium the file's own rules would not have let in is damage, told when the row is checked. */

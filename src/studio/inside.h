@@ -233,8 +233,6 @@ bool pm_nearest_init(struct pm_nearest *nearest, const char *wanted);
 void pm_nearest_release(struct pm_nearest *nearest);
 /* `shown` is suggested when `name` is the nearest. Lost memory only loses a suggestion. */
 void pm_nearest_offer(struct pm_nearest *nearest, const char *name, const char *shown);
-/* Optimal string alignment distance of two strings, or bound + 1 when it is larger. */
-int pm_edit_distance(const char *a, const char *b, int bound);
 /* The end of a PM_MISSING sentence: "; did you mean X?", or its full stop. */
 const char *pm_nearest_hint(const struct pm_nearest *nearest, char *buffer, size_t size);
 

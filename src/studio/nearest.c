@@ -7,46 +7,10 @@
 
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
+#include "permille/base/word.h"
 
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
-
-#define LONGEST 255 /* bytes; longer names are never suggested */
-
-static int least(int a, int b)
-{
-    return a < b ? a : b;
-}
-
-int pm_edit_distance(const char *a, const char *b, int bound)
-{
-    int m = (int)strnlen(a, LONGEST + 1);
-    int n = (int)strnlen(b, LONGEST + 1);
-    if (m > LONGEST || n > LONGEST || abs(m - n) > bound)
-        return bound + 1;
-    int rows[3][LONGEST + 1];
-    int *before = rows[0], *above = rows[1], *row = rows[2];
-    for (int j = 0; j <= n; j++)
-        above[j] = j;
-    for (int i = 1; i <= m; i++) {
-        int best = row[0] = i;
-        for (int j = 1; j <= n; j++) {
-            int same = a[i - 1] == b[j - 1] ? 0 : 1;
-            row[j] = least(least(above[j] + 1, row[j - 1] + 1), above[j - 1] + same);
-            if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1])
-                row[j] = least(row[j], before[j - 2] + 1);
-            best = least(best, row[j]);
-        }
-        if (best > bound)
-            return bound + 1;
-        int *spent = before;
-        before = above;
-        above = row;
-        row = spent;
-    }
-    return above[n] > bound ? bound + 1 : above[n];
-}
 
 bool pm_nearest_init(struct pm_nearest *nearest, const char *wanted)
 {
@@ -72,7 +36,8 @@ void pm_nearest_offer(struct pm_nearest *nearest, const char *name, const char *
     char *folded = pm_fold(name);
     if (!folded)
         return;
-    int distance = pm_edit_distance(nearest->wanted, folded, nearest->distance - 1);
+    int distance = pm_word_distance(nearest->wanted, strlen(nearest->wanted), folded,
+                                    strlen(folded), nearest->distance - 1);
     pm_free(folded);
     if (distance >= nearest->distance)
         return;

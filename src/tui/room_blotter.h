@@ -16,7 +16,7 @@
 #include "permille/studio/blind.h"
 #include "permille/studio/blotter.h"
 
-#define DOT   " \xC2\xB7 "
+#define DOT " \xC2\xB7 "
 
 /* Blind tests, shown in place of the log. */
 #define MODE_TESTS PM_MODE_ROOM

@@ -46,28 +46,10 @@ static void test_row_map(void **state)
     assert_null(pm_rowmap_get(&map, 1));
 }
 
-/* kitten/sitting is the example every textbook of string distances gives (3); the swapped
- * neighbours are what the optimal string alignment distance adds. Both from memory. */
-static void test_edit_distance(void **state)
-{
-    (void)state;
-    assert_int_equal(pm_edit_distance("kitten", "sitting", 5), 3);
-    assert_int_equal(pm_edit_distance("", "abc", 5), 3);
-    assert_int_equal(pm_edit_distance("cedar", "cedar", 0), 0);
-    assert_int_equal(pm_edit_distance("cedar", "cedra", 3), 1);
-    assert_int_equal(pm_edit_distance("ca", "abc", 3), 3);         /* alignment, not full Damerau */
-    assert_int_equal(pm_edit_distance("kitten", "sitting", 2), 3); /* more than asked for */
-    char longer[400];
-    memset(longer, 'a', sizeof longer - 1);
-    longer[sizeof longer - 1] = '\0';
-    assert_int_equal(pm_edit_distance(longer, longer, 3), 4); /* too long to be measured */
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_row_map),
-        cmocka_unit_test(test_edit_distance),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
