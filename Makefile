@@ -264,7 +264,7 @@ clean:
 FORMATTED = $(ALL_C) $(wildcard include/permille/*/*.h src/*/*.h demo-db/*.h tests/*/*.h)
 
 format:
-	clang-format -i $(sort $(FORMATTED))
+	$(Q)clang-format -i $(sort $(FORMATTED))
 
 format-check:
-	clang-format --dry-run -Werror $(sort $(FORMATTED))
+	$(Q)clang-format --dry-run -Werror $(sort $(FORMATTED))

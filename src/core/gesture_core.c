@@ -192,15 +192,22 @@ enum pm_status pm_do_form_core(const struct pm_work *work)
     return status;
 }
 
+/* The line of the gesture, which must stand in a core. */
+static enum pm_status find_member(const struct pm_work *work, size_t *place)
+{
+    enum pm_status status = pm_work_line(work, work->gesture->line, place);
+    if (status == PM_OK && work->after->lines[*place].core == 0) {
+        status = pm_fail(work->err, PM_REFUSED, "Line %zu stands in no core.", *place + 1);
+    }
+    return status;
+}
+
 enum pm_status pm_do_break_core(const struct pm_work *work)
 {
     size_t place = 0;
-    enum pm_status status = pm_work_line(work, work->gesture->line, &place);
+    enum pm_status status = find_member(work, &place);
     if (status != PM_OK) {
         return status;
-    }
-    if (work->after->lines[place].core == 0) {
-        return pm_fail(work->err, PM_REFUSED, "Line %zu stands in no core.", place + 1);
     }
     release_core(work->after, work->after->lines[place].core);
     work->effect->line = work->gesture->line;
@@ -210,12 +217,9 @@ enum pm_status pm_do_break_core(const struct pm_work *work)
 enum pm_status pm_do_leave_core(const struct pm_work *work)
 {
     size_t place = 0;
-    enum pm_status status = pm_work_line(work, work->gesture->line, &place);
+    enum pm_status status = find_member(work, &place);
     if (status != PM_OK) {
         return status;
-    }
-    if (work->after->lines[place].core == 0) {
-        return pm_fail(work->err, PM_REFUSED, "Line %zu stands in no core.", place + 1);
     }
     size_t rest = pm_core_leave(work->after, place);
     work->effect->line = work->gesture->line;

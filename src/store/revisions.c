@@ -172,33 +172,54 @@ static enum pm_status append(struct pm_library *library, struct pm_revision *rev
     return status;
 }
 
-/* What pm_draft_write and pm_draft_move_head share: one revision and the draft made to follow it.
- * The head becomes the new revision when new_head is NULL. */
-static enum pm_status move_draft(struct pm_library *library, int64_t draft, int64_t expected_head,
-                                 const struct pm_trial *after, const int64_t *new_head,
-                                 const char *gesture, int64_t target, const char *sentence,
-                                 const char *change, int64_t *id, struct pm_error *err)
+/* What is done to a draft in one step. */
+struct move {
+    int64_t draft, expected_head;
+    const struct pm_trial *after;
+    const int64_t *new_head; /* NULL: the new revision becomes the head */
+    const char *gesture, *sentence, *change;
+    int64_t target;
+};
+
+/* One revision, and the draft made to follow it. */
+static enum pm_status move_within(struct pm_library *library, const struct move *move, int64_t *id,
+                                  struct pm_error *err)
 {
     struct pm_trial now;
     struct pm_trial_head head;
     struct tail tail = {0};
-    enum pm_status status = open_draft(library, draft, expected_head, &now, &head, err);
+    enum pm_status status = open_draft(library, move->draft, move->expected_head, &now, &head, err);
     if (status != PM_OK) {
         return status;
     }
     struct pm_revision revision = {
-        .formula = head.formula, .trial = draft, .parent = head.head, .target = target};
+        .formula = head.formula, .trial = move->draft, .parent = head.head, .target = move->target};
     status = read_tail(library, head.formula, &tail, err);
     if (status == PM_OK) {
-        status = append(library, &revision, gesture, sentence, change, &tail, err);
+        status =
+            append(library, &revision, move->gesture, move->sentence, move->change, &tail, err);
     }
     if (status == PM_OK) {
-        status = pm_trial_rewrite(library, draft, &now, after,
-                                  new_head == NULL ? revision.id : *new_head, err);
+        status = pm_trial_rewrite(library, move->draft, &now, move->after,
+                                  move->new_head == NULL ? revision.id : *move->new_head, err);
     }
     *id = revision.id;
     pm_trial_release(&now);
     return status;
+}
+
+static enum pm_status move_draft(struct pm_library *library, const struct move *move, int64_t *id,
+                                 struct pm_error *err)
+{
+    enum pm_status status = pm_trial_check(move->after, err);
+    if (status == PM_OK) {
+        status = pm_library_begin(library, err);
+    }
+    if (status != PM_OK) {
+        return status;
+    }
+    status = move_within(library, move, id, err);
+    return pm_library_finish(library, status, err);
 }
 
 enum pm_status pm_draft_write(struct pm_library *library, int64_t draft, int64_t expected_head,
@@ -206,17 +227,14 @@ enum pm_status pm_draft_write(struct pm_library *library, int64_t draft, int64_t
                               const char *sentence, const char *change, int64_t *revision,
                               struct pm_error *err)
 {
+    const struct move move = {.draft = draft,
+                              .expected_head = expected_head,
+                              .after = after,
+                              .gesture = gesture,
+                              .sentence = sentence,
+                              .change = change};
     int64_t id = 0;
-    enum pm_status status = pm_trial_check(after, err);
-    if (status == PM_OK) {
-        status = pm_library_begin(library, err);
-    }
-    if (status != PM_OK) {
-        return status;
-    }
-    status = move_draft(library, draft, expected_head, after, NULL, gesture, 0, sentence, change,
-                        &id, err);
-    status = pm_library_finish(library, status, err);
+    enum pm_status status = move_draft(library, &move, &id, err);
     if (status == PM_OK) {
         *revision = id;
     }
@@ -228,17 +246,15 @@ enum pm_status pm_draft_move_head(struct pm_library *library, int64_t draft, int
                                   const char *gesture, int64_t target, const char *sentence,
                                   struct pm_error *err)
 {
+    const struct move move = {.draft = draft,
+                              .expected_head = expected_head,
+                              .after = after,
+                              .new_head = &new_head,
+                              .gesture = gesture,
+                              .sentence = sentence,
+                              .target = target};
     int64_t id = 0;
-    enum pm_status status = pm_trial_check(after, err);
-    if (status == PM_OK) {
-        status = pm_library_begin(library, err);
-    }
-    if (status != PM_OK) {
-        return status;
-    }
-    status = move_draft(library, draft, expected_head, after, &new_head, gesture, target, sentence,
-                        NULL, &id, err);
-    return pm_library_finish(library, status, err);
+    return move_draft(library, &move, &id, err);
 }
 
 /* ---- keeping ---- */

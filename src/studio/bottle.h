@@ -37,12 +37,6 @@ enum pm_status pm_bottles_of(struct pm_studio *studio, int64_t material, bool em
                              struct pm_shelf_bottles *out, struct pm_error *err);
 void pm_shelf_bottles_release(struct pm_shelf_bottles *bottles);
 
-/* Keeps the card of a material among `names` and borrows its name into *out; material 0: nothing.
- */
-enum pm_status pm_stock_name(struct pm_studio *studio, struct pm_sheet_names *names,
-                             int64_t material, const char **out, struct pm_error *err);
-void pm_stock_names_free(struct pm_sheet_names *names); /* NULL allowed */
-
 /* What a batch of the sheet's trial pours, accords worked out. */
 enum pm_status pm_sheet_pours(struct pm_studio *studio, const struct pm_sheet *sheet, pm_mass mass,
                               struct pm_pours *out, struct pm_error *err);

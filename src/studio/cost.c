@@ -19,39 +19,6 @@
 
 #define DEPTH_MAX 32 /* dilutions of dilutions */
 
-/* ---- names that results borrow ---- */
-
-enum pm_status pm_stock_name(struct pm_studio *studio, struct pm_sheet_names *names,
-                             int64_t material, const char **out, struct pm_error *err)
-{
-    struct pm_card *card;
-    if (material == 0)
-        return PM_OK;
-    enum pm_status status = pm_studio_material(studio, material, &card, err);
-    if (status != PM_OK)
-        return status;
-    void *cards = names->cards;
-    if (!pm_grow(&cards, &names->card_capacity, names->card_count + 1, sizeof *names->cards))
-        return pm_fail_memory(err);
-    names->cards = cards;
-    names->cards[names->card_count++] = pm_card_keep(card);
-    *out = card->name;
-    return PM_OK;
-}
-
-void pm_stock_names_free(struct pm_sheet_names *names)
-{
-    if (!names)
-        return;
-    for (size_t i = 0; i < names->card_count; i++)
-        pm_card_drop(names->cards[i]);
-    for (size_t i = 0; i < names->text_count; i++)
-        pm_free(names->texts[i]);
-    pm_free(names->cards);
-    pm_free(names->texts);
-    pm_free(names);
-}
-
 /* ---- the price of a bottle's content ---- */
 
 struct parts {
@@ -455,6 +422,6 @@ void pm_cost_release(struct pm_cost *cost)
     pm_free(cost->lines);
     pm_free(cost->unknown_names);
     pm_free(cost->remark);
-    pm_stock_names_free(cost->names);
+    pm_sheet_names_free(cost->names);
     memset(cost, 0, sizeof *cost);
 }

@@ -294,8 +294,8 @@ static enum pm_status fill_past(struct pm_studio *studio, const struct pm_revisi
     return status == PM_OK ? pm_sheet_resolve(studio, sheet, NULL, err) : status;
 }
 
-static enum pm_status open_past(struct pm_studio *studio, int64_t revision, struct pm_sheet *sheet,
-                                struct pm_error *err)
+static enum pm_status fill_revision(struct pm_studio *studio, int64_t revision,
+                                    struct pm_sheet *sheet, struct pm_error *err)
 {
     struct pm_revision row;
     enum pm_status status = pm_revision_get(studio->library, revision, &row, err);
@@ -309,21 +309,7 @@ static enum pm_status open_past(struct pm_studio *studio, int64_t revision, stru
 enum pm_status pm_history_sheet(struct pm_studio *studio, int64_t revision, struct pm_sheet **out,
                                 struct pm_error *err)
 {
-    pm_studio_refresh(studio);
-    struct pm_sheet *sheet = pm_sheet_new();
-    if (!sheet)
-        return pm_fail_memory(err);
-    enum pm_status status = pm_library_begin_read(studio->library, err);
-    if (status == PM_OK) {
-        status = open_past(studio, revision, sheet, err);
-        pm_library_end_read(studio->library);
-    }
-    if (status != PM_OK) {
-        pm_sheet_free(sheet);
-        return status;
-    }
-    *out = sheet;
-    return PM_OK;
+    return pm_sheet_filled(studio, fill_revision, revision, out, err);
 }
 
 /* ---- bringing one back ---- */

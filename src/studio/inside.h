@@ -163,8 +163,15 @@ struct pm_sheet_names {
     char **texts;
     size_t text_count, text_capacity;
 };
-/* A cleared sheet to be filled; NULL when memory ran out. */
-struct pm_sheet *pm_sheet_new(void);
+/* A material's card, kept by `names`; *out borrows it. */
+enum pm_status pm_sheet_names_material(struct pm_studio *studio, struct pm_sheet_names *names,
+                                       int64_t id, struct pm_card **out, struct pm_error *err);
+void pm_sheet_names_free(struct pm_sheet_names *names); /* NULL allowed */
+/* A new sheet, which `fill` fills from the row `id` within one view of the file. */
+typedef enum pm_status pm_sheet_fill_fn(struct pm_studio *studio, int64_t id,
+                                        struct pm_sheet *sheet, struct pm_error *err);
+enum pm_status pm_sheet_filled(struct pm_studio *studio, pm_sheet_fill_fn *fill, int64_t id,
+                               struct pm_sheet **out, struct pm_error *err);
 /* Resolves names, shares and strength of shell->trial; the other facts are already there. */
 enum pm_status pm_sheet_resolve(struct pm_studio *studio, struct pm_sheet *shell,
                                 const struct pm_pending *pending, struct pm_error *err);

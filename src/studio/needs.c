@@ -188,6 +188,19 @@ static void judge_lines(const struct pm_sheet *sheet, struct pm_needs *needs)
     }
 }
 
+/* The name of a material, kept by `names`; material 0: none. */
+static enum pm_status read_name(struct pm_studio *studio, struct pm_sheet_names *names,
+                                int64_t material, const char **out, struct pm_error *err)
+{
+    struct pm_card *card;
+    if (material == 0)
+        return PM_OK;
+    enum pm_status status = pm_sheet_names_material(studio, names, material, &card, err);
+    if (status == PM_OK)
+        *out = card->name;
+    return status;
+}
+
 static enum pm_status fill_needs(struct pm_studio *studio, const struct pm_sheet *sheet,
                                  const struct pm_pours *pours, struct pm_needs *out,
                                  struct pm_error *err)
@@ -207,9 +220,9 @@ static enum pm_status fill_needs(struct pm_studio *studio, const struct pm_sheet
                                  .solvent = pour->solvent,
                                  .strength = pour->strength,
                                  .mass = pour->mass};
-        status = pm_stock_name(studio, out->names, need->material, &need->name, err);
+        status = read_name(studio, out->names, need->material, &need->name, err);
         if (status == PM_OK)
-            status = pm_stock_name(studio, out->names, need->solvent, &need->solvent_name, err);
+            status = read_name(studio, out->names, need->solvent, &need->solvent_name, err);
         if (status == PM_OK)
             status = judge(studio, out, i, err);
         out->lacking += status == PM_OK && need->state > PM_STOCK_PAST;
@@ -250,7 +263,7 @@ void pm_needs_release(struct pm_needs *needs)
 {
     pm_free(needs->items);
     pm_free(needs->lines);
-    pm_stock_names_free(needs->names);
+    pm_sheet_names_free(needs->names);
     memset(needs, 0, sizeof *needs);
 }
 

@@ -15,7 +15,7 @@
 
 /* ---- names a sheet owns ---- */
 
-static void names_free(struct pm_sheet_names *names)
+void pm_sheet_names_free(struct pm_sheet_names *names)
 {
     if (!names)
         return;
@@ -28,7 +28,7 @@ static void names_free(struct pm_sheet_names *names)
     pm_free(names);
 }
 
-static bool names_card(struct pm_sheet_names *names, struct pm_card *card)
+static bool keep_card(struct pm_sheet_names *names, struct pm_card *card)
 {
     void *cards = names->cards;
     if (!pm_grow(&cards, &names->card_capacity, names->card_count + 1, sizeof *names->cards))
@@ -39,7 +39,7 @@ static bool names_card(struct pm_sheet_names *names, struct pm_card *card)
 }
 
 /* Takes over a string; frees it when there is no room. NULL in is a failure too. */
-static const char *names_text(struct pm_sheet_names *names, char *text)
+static const char *keep_text(struct pm_sheet_names *names, char *text)
 {
     void *texts = names->texts;
     if (!text)
@@ -53,20 +53,22 @@ static const char *names_text(struct pm_sheet_names *names, char *text)
     return text;
 }
 
-static const char *names_title(struct pm_sheet_names *names, const char *name, int64_t number)
+static const char *keep_title(struct pm_sheet_names *names, const char *name, int64_t number)
 {
     struct pm_text text = PM_TEXT_EMPTY;
     pm_text_addf(&text, "%s/%lld", name, (long long)number);
-    return names_text(names, pm_text_take(&text));
+    return keep_text(names, pm_text_take(&text));
 }
 
-/* A material's card, kept by the sheet. */
-static enum pm_status names_material(struct pm_studio *studio, struct pm_sheet_names *names,
-                                     int64_t id, struct pm_card **out, struct pm_error *err)
+enum pm_status pm_sheet_names_material(struct pm_studio *studio, struct pm_sheet_names *names,
+                                       int64_t id, struct pm_card **out, struct pm_error *err)
 {
-    enum pm_status status = pm_studio_material(studio, id, out, err);
-    if (status == PM_OK && !names_card(names, *out))
+    struct pm_card *card;
+    enum pm_status status = pm_studio_material(studio, id, &card, err);
+    if (status == PM_OK && !keep_card(names, card))
         status = pm_fail_memory(err);
+    if (status == PM_OK)
+        *out = card;
     return status;
 }
 
@@ -76,7 +78,7 @@ static enum pm_status resolve_material(struct pm_studio *studio, struct pm_sheet
                                        struct pm_sheet_line *line, struct pm_error *err)
 {
     struct pm_card *card;
-    enum pm_status status = names_material(studio, names, line->line->ref, &card, err);
+    enum pm_status status = pm_sheet_names_material(studio, names, line->line->ref, &card, err);
     if (status != PM_OK)
         return status;
     line->name = line->title = card->name;
@@ -85,7 +87,7 @@ static enum pm_status resolve_material(struct pm_studio *studio, struct pm_sheet
     line->is_solvent = card->is_solvent;
     if (line->line->solvent == 0)
         return PM_OK;
-    status = names_material(studio, names, line->line->solvent, &card, err);
+    status = pm_sheet_names_material(studio, names, line->line->solvent, &card, err);
     if (status == PM_OK)
         line->solvent = card->name;
     return status;
@@ -96,7 +98,7 @@ static enum pm_status resolve_accord(struct pm_studio *studio, struct pm_sheet_n
                                      struct pm_error *err)
 {
     if (line->line->ref == PM_PENDING_REF && pending) {
-        line->name = names_text(names, pm_strdup(pending->name));
+        line->name = keep_text(names, pm_strdup(pending->name));
         line->accord_number = line->accord_newest = 1;
     } else {
         struct pm_kept *kept;
@@ -106,7 +108,7 @@ static enum pm_status resolve_accord(struct pm_studio *studio, struct pm_sheet_n
             status = pm_studio_formula(studio, kept->formula, &card, err);
         if (status != PM_OK)
             return status;
-        if (!names_card(names, card))
+        if (!keep_card(names, card))
             return pm_fail_memory(err);
         line->name = card->name;
         line->accord_formula = kept->formula;
@@ -114,7 +116,7 @@ static enum pm_status resolve_accord(struct pm_studio *studio, struct pm_sheet_n
         line->accord_newest = card->kept;
     }
     if (line->name)
-        line->title = names_title(names, line->name, line->accord_number);
+        line->title = keep_title(names, line->name, line->accord_number);
     return line->title ? PM_OK : pm_fail_memory(err);
 }
 
@@ -188,7 +190,7 @@ static enum pm_status resolve_parent(struct pm_studio *studio, struct pm_sheet *
     return status;
 }
 
-struct pm_sheet *pm_sheet_new(void)
+static struct pm_sheet *sheet_new(void)
 {
     struct pm_sheet *sheet = pm_alloc_array(1, sizeof *sheet);
     if (sheet)
@@ -231,7 +233,7 @@ void pm_sheet_free(struct pm_sheet *sheet)
     if (!sheet)
         return;
     pm_trial_release(&sheet->trial);
-    names_free(sheet->names);
+    pm_sheet_names_free(sheet->names);
     pm_free(sheet->lines);
     pm_free(sheet->name);
     pm_free(sheet->note);
@@ -243,7 +245,7 @@ enum pm_status pm_sheet_with(struct pm_studio *studio, const struct pm_sheet *sh
                              struct pm_trial *content, const struct pm_pending *pending,
                              struct pm_sheet **out, struct pm_error *err)
 {
-    struct pm_sheet *made = pm_sheet_new();
+    struct pm_sheet *made = sheet_new();
     if (!made)
         return pm_fail_memory(err);
     struct pm_trial empty = made->trial;
@@ -324,8 +326,8 @@ static enum pm_status load_content(struct pm_studio *studio, int64_t trial, bool
     return status;
 }
 
-static enum pm_status open_in_view(struct pm_studio *studio, int64_t trial, struct pm_sheet *sheet,
-                                   struct pm_error *err)
+static enum pm_status fill_trial(struct pm_studio *studio, int64_t trial, struct pm_sheet *sheet,
+                                 struct pm_error *err)
 {
     struct pm_trial_row row;
     enum pm_status status = pm_trial_row_get(studio->library, trial, &row, err);
@@ -340,16 +342,16 @@ static enum pm_status open_in_view(struct pm_studio *studio, int64_t trial, stru
     return status;
 }
 
-enum pm_status pm_sheet_open(struct pm_studio *studio, int64_t trial, struct pm_sheet **out,
-                             struct pm_error *err)
+enum pm_status pm_sheet_filled(struct pm_studio *studio, pm_sheet_fill_fn *fill, int64_t id,
+                               struct pm_sheet **out, struct pm_error *err)
 {
     pm_studio_refresh(studio);
-    struct pm_sheet *sheet = pm_sheet_new();
+    struct pm_sheet *sheet = sheet_new();
     if (!sheet)
         return pm_fail_memory(err);
     enum pm_status status = pm_library_begin_read(studio->library, err);
     if (status == PM_OK) {
-        status = open_in_view(studio, trial, sheet, err);
+        status = fill(studio, id, sheet, err);
         pm_library_end_read(studio->library);
     }
     if (status != PM_OK) {
@@ -358,6 +360,12 @@ enum pm_status pm_sheet_open(struct pm_studio *studio, int64_t trial, struct pm_
     }
     *out = sheet;
     return PM_OK;
+}
+
+enum pm_status pm_sheet_open(struct pm_studio *studio, int64_t trial, struct pm_sheet **out,
+                             struct pm_error *err)
+{
+    return pm_sheet_filled(studio, fill_trial, trial, out, err);
 }
 
 enum pm_status pm_sheet_open_draft(struct pm_studio *studio, int64_t formula, struct pm_sheet **out,
@@ -507,7 +515,8 @@ static enum pm_status fill_flat(struct pm_studio *studio, const struct pm_flat *
     for (size_t i = 0; i < flat->count; i++) {
         const struct pm_flat_row *row = &flat->rows[i];
         struct pm_card *card;
-        enum pm_status status = names_material(studio, out->names, row->material, &card, err);
+        enum pm_status status =
+            pm_sheet_names_material(studio, out->names, row->material, &card, err);
         if (status != PM_OK)
             return status;
         out->lines[i] = (struct pm_flat_line){.material = row->material,
@@ -545,7 +554,7 @@ enum pm_status pm_sheet_flatten(struct pm_studio *studio, const struct pm_sheet 
 
 void pm_flat_sheet_release(struct pm_flat_sheet *flat)
 {
-    names_free(flat->names);
+    pm_sheet_names_free(flat->names);
     pm_free(flat->lines);
     *flat = (struct pm_flat_sheet){NULL, 0, 0, NULL};
 }
