@@ -103,14 +103,11 @@ void pm_cli_tell(struct pm_cli *cli, const struct pm_sheet *sheet, const char *s
 {
     struct pm_json json;
 
-    pm_cli_say(cli, "%s.", sentence);
+    const bool answers = pm_cli_tell_begin(cli, sentence, &json);
     if (remark != NULL)
         pm_cli_say(cli, "%s.", remark);
-    if (cli->form != PM_CLI_JSON)
+    if (!answers)
         return;
-    pm_json_init(&json, &cli->out);
-    pm_json_open(&json, '{');
-    pm_json_put_string(&json, "sentence", sentence);
     pm_json_put_string(&json, "remark", remark);
     pm_json_put_string(&json, "formula", sheet->name);
     pm_json_put_bool(&json, "accord", sheet->accord);

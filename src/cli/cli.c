@@ -4,6 +4,7 @@
 #include "parse.h"
 #include "path.h"
 
+#include "permille/base/json.h"
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
 #include "permille/base/version.h"
@@ -72,6 +73,17 @@ void pm_cli_say(struct pm_cli *cli, const char *format, ...)
     fprintf(cli->front->err, "%s\n", pm_text_get(&shown));
     pm_text_release(&line);
     pm_text_release(&shown);
+}
+
+bool pm_cli_tell_begin(struct pm_cli *cli, const char *sentence, struct pm_json *json)
+{
+    pm_cli_say(cli, "%s.", sentence);
+    if (cli->form != PM_CLI_JSON)
+        return false;
+    pm_json_init(json, &cli->out);
+    pm_json_open(json, '{');
+    pm_json_put_string(json, "sentence", sentence);
+    return true;
 }
 
 void pm_cli_add_shown(struct pm_text *out, const char *text)

@@ -22,6 +22,7 @@
 #include <stddef.h>
 #include <stdio.h>
 
+struct pm_json;
 struct pm_studio;
 struct pm_cli;
 
@@ -137,6 +138,11 @@ enum pm_status pm_cli_usage(struct pm_cli *cli, struct pm_error *err, const char
     __attribute__((format(printf, 3, 4)));
 /* A line on standard error that is not part of the answer. */
 void pm_cli_say(struct pm_cli *cli, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
+/* Tells what was done: the sentence, given without its full stop, on standard error. With --json
+ * also begins the answer, an object that holds it; the caller adds the rest and closes the object.
+ * False without --json. */
+bool pm_cli_tell_begin(struct pm_cli *cli, const char *sentence, struct pm_json *json);
 
 /* Adds text that came from the library or the user to what a terminal will show: line breaks and
  * tabs become spaces, everything that could steer the terminal a mark. */

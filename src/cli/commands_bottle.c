@@ -13,27 +13,13 @@
 
 /* ---- naming ---- */
 
-static enum pm_status find_bottle(struct pm_cli *cli, const char *text, int64_t *id,
-                                  struct pm_error *err)
-{
-    const enum pm_status status = pm_cli_open(cli, false, err);
-    return status == PM_OK ? pm_bottle_find(cli->studio, text, id, err) : status;
-}
-
-static enum pm_status find_material(struct pm_cli *cli, const char *text, int64_t *id,
-                                    struct pm_error *err)
-{
-    const enum pm_status status = pm_cli_open(cli, false, err);
-    return status == PM_OK ? pm_shelf_find(cli->studio, text, id, err) : status;
-}
-
-/* A bottle or material an option names; 0 when it was not given. */
+/* The bottle an option names; 0 when it was not given. */
 static enum pm_status option_bottle(struct pm_cli *cli, const char *option, int64_t *id,
                                     struct pm_error *err)
 {
     const char *text = pm_cli_value(cli, option);
     *id = 0;
-    return text != NULL ? find_bottle(cli, text, id, err) : PM_OK;
+    return text != NULL ? pm_cli_find_bottle(cli, text, id, err) : PM_OK;
 }
 
 static void read_form(const struct pm_cli *cli, struct pm_bottle_form *form)
@@ -111,11 +97,7 @@ static enum pm_status tell(struct pm_cli *cli, int64_t id, const char *verb, str
     pm_text_addf(&sentence, "%s %s: %s, %s, %s left", verb, card.label, card.name,
                  pm_strength_format(card.strength, pm_decimal_sign(), strength),
                  pm_mass_format(card.left, 2, pm_decimal_sign(), mass));
-    pm_cli_say(cli, "%s.", pm_text_get(&sentence));
-    if (cli->form == PM_CLI_JSON) {
-        pm_json_init(&json, &cli->out);
-        pm_json_open(&json, '{');
-        pm_json_put_string(&json, "sentence", pm_text_get(&sentence));
+    if (pm_cli_tell_begin(cli, pm_text_get(&sentence), &json)) {
         put_card(&json, &card);
         pm_json_close(&json, '}');
     }
@@ -133,7 +115,7 @@ static enum pm_status run_add(struct pm_cli *cli, struct pm_error *err)
     int64_t material, id;
 
     read_form(cli, &form);
-    enum pm_status status = find_material(cli, cli->operands[0], &material, err);
+    enum pm_status status = pm_cli_find_material(cli, cli->operands[0], &material, err);
     if (status == PM_OK && cli->operand_count > 1)
         status = pm_mass_read(cli->operands[1], &received, err);
     if (status == PM_OK)
@@ -145,7 +127,7 @@ static enum pm_status edit(struct pm_cli *cli, const struct pm_bottle_form *form
                            struct pm_error *err)
 {
     int64_t id;
-    enum pm_status status = find_bottle(cli, cli->operands[0], &id, err);
+    enum pm_status status = pm_cli_find_bottle(cli, cli->operands[0], &id, err);
     if (status == PM_OK)
         status = pm_bottle_edit(cli->studio, id, form, err);
     return status == PM_OK ? tell(cli, id, verb, err) : status;
@@ -173,7 +155,7 @@ static enum pm_status run_move(struct pm_cli *cli, struct pm_error *err)
 static enum pm_status set_aside(struct pm_cli *cli, bool aside, struct pm_error *err)
 {
     int64_t id;
-    enum pm_status status = find_bottle(cli, cli->operands[0], &id, err);
+    enum pm_status status = pm_cli_find_bottle(cli, cli->operands[0], &id, err);
     if (status == PM_OK)
         status = pm_bottle_set_aside(cli->studio, id, aside, err);
     return status == PM_OK ? tell(cli, id, aside ? "Set aside" : "Brought back", err) : status;
@@ -208,7 +190,7 @@ static enum pm_status take(struct pm_cli *cli, const char *kind, const char *ver
                                .even_below = pm_cli_has(cli, "even-below")};
     pm_mass missing = 0;
     int64_t id;
-    enum pm_status status = find_bottle(cli, cli->operands[0], &id, err);
+    enum pm_status status = pm_cli_find_bottle(cli, cli->operands[0], &id, err);
     if (status == PM_OK)
         status = pm_mass_read(cli->operands[1], &taking.mass, err);
     if (status == PM_OK)
@@ -242,7 +224,7 @@ static enum pm_status run_count(struct pm_cli *cli, struct pm_error *err)
 {
     pm_mass found = 0;
     int64_t id;
-    enum pm_status status = find_bottle(cli, cli->operands[0], &id, err);
+    enum pm_status status = pm_cli_find_bottle(cli, cli->operands[0], &id, err);
     if (status == PM_OK)
         status = pm_mass_read(cli->operands[1], &found, err);
     if (status == PM_OK)
@@ -253,7 +235,7 @@ static enum pm_status run_count(struct pm_cli *cli, struct pm_error *err)
 static enum pm_status run_empty(struct pm_cli *cli, struct pm_error *err)
 {
     int64_t id;
-    enum pm_status status = find_bottle(cli, cli->operands[0], &id, err);
+    enum pm_status status = pm_cli_find_bottle(cli, cli->operands[0], &id, err);
     if (status == PM_OK)
         status = pm_bottle_empty(cli->studio, id, pm_cli_value(cli, "note"), err);
     return status == PM_OK ? tell(cli, id, "Empty:", err) : status;
@@ -306,7 +288,7 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
 
     enum pm_status status = pm_cli_open(cli, false, err);
     if (status == PM_OK && material != NULL)
-        status = find_material(cli, material, &filter.material, err);
+        status = pm_cli_find_material(cli, material, &filter.material, err);
     if (status == PM_OK)
         status = pm_bottles_list(cli->studio, &filter, &cards, err);
     if (status != PM_OK)
@@ -397,7 +379,7 @@ static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
     struct pm_json json;
     int64_t id;
 
-    enum pm_status status = find_bottle(cli, cli->operands[0], &id, err);
+    enum pm_status status = pm_cli_find_bottle(cli, cli->operands[0], &id, err);
     if (status == PM_OK)
         status = pm_bottle_show(cli->studio, id, &card, err);
     if (status != PM_OK)
@@ -433,13 +415,13 @@ static enum pm_status read_wish(struct pm_cli *cli, struct pm_dilution_wish *wis
 {
     const char *solvent = pm_cli_value(cli, "in");
     const char *readability = pm_cli_value(cli, "readability");
-    enum pm_status status = find_material(cli, cli->operands[0], &wish->material, err);
+    enum pm_status status = pm_cli_find_material(cli, cli->operands[0], &wish->material, err);
     if (status == PM_OK)
         status = pm_strength_read(cli->operands[1], &wish->strength, err);
     if (status == PM_OK)
         status = pm_mass_read(cli->operands[2], &wish->target, err);
     if (status == PM_OK && solvent != NULL)
-        status = find_material(cli, solvent, &wish->solvent, err);
+        status = pm_cli_find_material(cli, solvent, &wish->solvent, err);
     if (status == PM_OK)
         status = option_bottle(cli, "from", &wish->from, err);
     if (status == PM_OK)
@@ -619,10 +601,7 @@ static const struct pm_cli_option dilute_options[] = {
 };
 
 #define BOTTLE_COMMAND(name_, operands_, count, help_, options_, run_)                             \
-    {                                                                                              \
-        .name = name_, .operands = operands_, .least = count, .most = count, .forms = PM_CLI_JSON, \
-        .help = help_, .options = options_, .run = run_,                                           \
-    }
+    SHELF_COMMAND(name_, operands_, count, count, PM_CLI_JSON, help_, options_, run_)
 
 static const struct pm_cli_command commands[] = {
     {

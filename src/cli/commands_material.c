@@ -40,26 +40,13 @@ static enum pm_status tell(struct pm_cli *cli, int64_t id, const char *verb, str
     if (status != PM_OK)
         return status;
     pm_text_addf(&sentence, "%s %s", verb, card.name);
-    pm_cli_say(cli, "%s.", pm_text_get(&sentence));
-    if (cli->form == PM_CLI_JSON) {
-        pm_json_init(&json, &cli->out);
-        pm_json_open(&json, '{');
-        pm_json_put_string(&json, "sentence", pm_text_get(&sentence));
+    if (pm_cli_tell_begin(cli, pm_text_get(&sentence), &json)) {
         put_card(&json, &card);
         pm_json_close(&json, '}');
     }
     pm_text_release(&sentence);
     pm_material_card_release(&card);
     return PM_OK;
-}
-
-void pm_cli_add_field(struct pm_text *out, const char *name, const char *value)
-{
-    if (value == NULL || value[0] == '\0')
-        return;
-    pm_text_addf(out, "%-12s", name);
-    pm_cli_add_shown(out, value);
-    pm_text_add_char(out, '\n');
 }
 
 static void add_card(struct pm_text *out, const struct pm_material_card *card)
@@ -116,12 +103,6 @@ static enum pm_status run_add(struct pm_cli *cli, struct pm_error *err)
     return status;
 }
 
-static enum pm_status find(struct pm_cli *cli, int64_t *id, struct pm_error *err)
-{
-    const enum pm_status status = pm_cli_open(cli, false, err);
-    return status == PM_OK ? pm_shelf_find(cli->studio, cli->operands[0], id, err) : status;
-}
-
 static enum pm_status run_edit(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_material_form form = {.name = pm_cli_value(cli, "name")};
@@ -130,7 +111,7 @@ static enum pm_status run_edit(struct pm_cli *cli, struct pm_error *err)
 
     if (cli->given_count == pm_cli_has(cli, "db") + (size_t)pm_cli_has(cli, "json"))
         return pm_cli_usage(cli, err, "What is to be changed?");
-    enum pm_status status = find(cli, &id, err);
+    enum pm_status status = pm_cli_find_material(cli, cli->operands[0], &id, err);
     if (status == PM_OK)
         status = read_form(cli, &form, &synonyms, err);
     if (status == PM_OK)
@@ -150,11 +131,7 @@ static void tell_removed(struct pm_cli *cli, const char *name)
     struct pm_json json;
 
     pm_text_addf(&sentence, "Removed %s", name);
-    pm_cli_say(cli, "%s.", pm_text_get(&sentence));
-    if (cli->form == PM_CLI_JSON) {
-        pm_json_init(&json, &cli->out);
-        pm_json_open(&json, '{');
-        pm_json_put_string(&json, "sentence", pm_text_get(&sentence));
+    if (pm_cli_tell_begin(cli, pm_text_get(&sentence), &json)) {
         pm_json_put_string(&json, "material", name);
         pm_json_put_bool(&json, "set_aside", false);
         pm_json_close(&json, '}');
@@ -168,7 +145,7 @@ static enum pm_status run_remove(struct pm_cli *cli, struct pm_error *err)
     bool set_aside;
     int64_t id;
 
-    enum pm_status status = find(cli, &id, err);
+    enum pm_status status = pm_cli_find_material(cli, cli->operands[0], &id, err);
     if (status == PM_OK)
         status = pm_shelf_card(cli->studio, id, &card, err);
     if (status != PM_OK)
@@ -186,7 +163,7 @@ static enum pm_status set_aside(struct pm_cli *cli, bool aside, struct pm_error 
 {
     int64_t id;
 
-    enum pm_status status = find(cli, &id, err);
+    enum pm_status status = pm_cli_find_material(cli, cli->operands[0], &id, err);
     if (status == PM_OK)
         status = pm_shelf_set_aside(cli->studio, id, aside, err);
     if (status == PM_OK)
@@ -369,7 +346,7 @@ static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
     struct pm_json json;
     int64_t id;
 
-    enum pm_status status = find(cli, &id, err);
+    enum pm_status status = pm_cli_find_material(cli, cli->operands[0], &id, err);
     if (status == PM_OK)
         status = known_read(cli->studio, id, &known, err);
     if (status == PM_OK && cli->form == PM_CLI_JSON) {
@@ -395,7 +372,7 @@ static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
 static enum pm_status run_set(struct pm_cli *cli, struct pm_error *err)
 {
     int64_t id;
-    enum pm_status status = find(cli, &id, err);
+    enum pm_status status = pm_cli_find_material(cli, cli->operands[0], &id, err);
     if (status == PM_OK)
         status = pm_shelf_set_fact(cli->studio, id, cli->operands[1], cli->operands[2],
                                    pm_cli_value(cli, "source"), err);
@@ -407,7 +384,7 @@ static enum pm_status run_set(struct pm_cli *cli, struct pm_error *err)
 static enum pm_status run_holds(struct pm_cli *cli, struct pm_error *err)
 {
     int64_t id;
-    enum pm_status status = find(cli, &id, err);
+    enum pm_status status = pm_cli_find_material(cli, cli->operands[0], &id, err);
     if (status == PM_OK)
         status = pm_shelf_set_constituent(
             cli->studio, id, cli->operands[1], pm_cli_value(cli, "cas"),
@@ -421,7 +398,7 @@ static enum pm_status run_holds(struct pm_cli *cli, struct pm_error *err)
 static enum pm_status run_merge(struct pm_cli *cli, struct pm_error *err)
 {
     int64_t from, into;
-    enum pm_status status = find(cli, &from, err);
+    enum pm_status status = pm_cli_find_material(cli, cli->operands[0], &from, err);
     if (status == PM_OK)
         status = pm_shelf_find(cli->studio, cli->operands[1], &into, err);
     if (status == PM_OK)

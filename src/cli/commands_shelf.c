@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* Commands on the shelf as a whole: tables in and out, and its history. */
 #include "cli.h"
+#include "shelf.h"
 #include "table.h"
 
 #include "permille/base/amount.h"
@@ -160,13 +161,6 @@ static const struct pm_cli_option history_options[] = {
     {.name = NULL},
 };
 
-#define TABLE (PM_CLI_JSON | PM_CLI_CSV)
-#define COMMAND(name_, operands_, least_, most_, forms_, help_, options_, run_)                    \
-    {                                                                                              \
-        .name = name_, .operands = operands_, .least = least_, .most = most_, .forms = forms_,     \
-        .help = help_, .options = options_, .run = run_,                                           \
-    }
-
 static const struct pm_cli_command commands[] = {
     {
         .name = "import",
@@ -184,13 +178,14 @@ static const struct pm_cli_command commands[] = {
         .options = import_options,
         .run = run_import,
     },
-    COMMAND("export", "[materials|bottles|movements]", 0, 1, PM_CLI_TEXT,
-            "write a table as CSV; materials without a word", NULL, run_export),
-    COMMAND("shelf undo", "", 0, 0, PM_CLI_JSON, "take back the last change on the shelf", NULL,
-            run_undo),
-    COMMAND("shelf redo", "", 0, 0, PM_CLI_JSON, "do again what was taken back", NULL, run_redo),
-    COMMAND("shelf history", "", 0, 0, TABLE, "what was done to the shelf, newest first",
-            history_options, run_history),
+    SHELF_COMMAND("export", "[materials|bottles|movements]", 0, 1, PM_CLI_TEXT,
+                  "write a table as CSV; materials without a word", NULL, run_export),
+    SHELF_COMMAND("shelf undo", "", 0, 0, PM_CLI_JSON, "take back the last change on the shelf",
+                  NULL, run_undo),
+    SHELF_COMMAND("shelf redo", "", 0, 0, PM_CLI_JSON, "do again what was taken back", NULL,
+                  run_redo),
+    SHELF_COMMAND("shelf history", "", 0, 0, PM_CLI_TABLE,
+                  "what was done to the shelf, newest first", history_options, run_history),
 };
 
 const struct pm_cli_topic pm_cli_topic_shelf = {

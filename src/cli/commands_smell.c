@@ -19,14 +19,11 @@ static void tell_done(struct pm_cli *cli, const char *key, struct pm_smell_done 
 {
     struct pm_json json;
 
-    pm_cli_say(cli, "%s.", done->sentence);
+    const bool answers = pm_cli_tell_begin(cli, done->sentence, &json);
     if (done->remark != NULL)
         pm_cli_say(cli, "%s", done->remark);
-    if (cli->form == PM_CLI_JSON) {
-        pm_json_init(&json, &cli->out);
-        pm_json_open(&json, '{');
+    if (answers) {
         pm_json_put_int(&json, key, done->id);
-        pm_json_put_string(&json, "sentence", done->sentence);
         pm_json_put_string(&json, "remark", done->remark);
         pm_json_close(&json, '}');
     }

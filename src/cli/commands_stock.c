@@ -70,12 +70,6 @@ static enum pm_status run_stock(struct pm_cli *cli, struct pm_error *err)
 
 /* ---- strengths and stand-ins of one material ---- */
 
-static enum pm_status find_material(struct pm_cli *cli, int64_t *id, struct pm_error *err)
-{
-    const enum pm_status status = pm_cli_open(cli, false, err);
-    return status == PM_OK ? pm_shelf_find(cli->studio, cli->operands[0], id, err) : status;
-}
-
 static const struct pm_column strength_columns[] = {
     {.key = "strength_percent", .title = "%", .kind = PM_CELL_NUMBER, .scale = 7},
     {.key = "solvent", .title = "in", .kind = PM_CELL_TEXT},
@@ -90,7 +84,7 @@ static enum pm_status run_strengths(struct pm_cli *cli, struct pm_error *err)
     struct pm_table table;
     int64_t id;
 
-    enum pm_status status = find_material(cli, &id, err);
+    enum pm_status status = pm_cli_find_material(cli, cli->operands[0], &id, err);
     if (status == PM_OK)
         status = pm_stock_strengths(cli->studio, id, &found, err);
     if (status != PM_OK)
@@ -123,7 +117,7 @@ static enum pm_status run_standins(struct pm_cli *cli, struct pm_error *err)
     struct pm_table table;
     int64_t id;
 
-    enum pm_status status = find_material(cli, &id, err);
+    enum pm_status status = pm_cli_find_material(cli, cli->operands[0], &id, err);
     if (status == PM_OK)
         status = pm_stock_offers(cli->studio, id, 1000, &found, err);
     if (status != PM_OK)
@@ -593,35 +587,33 @@ static const struct pm_cli_option shopping_options[] = {
     {.name = NULL},
 };
 
-#define TABLE (PM_CLI_JSON | PM_CLI_CSV)
-#define COMMAND(name_, operands_, least_, most_, forms_, help_, options_, run_)                    \
-    {                                                                                              \
-        .name = name_, .operands = operands_, .least = least_, .most = most_, .forms = forms_,     \
-        .help = help_, .options = options_, .run = run_,                                           \
-    }
-
 static const struct pm_cli_command commands[] = {
-    COMMAND("stock", "[TEXT]", 0, 1, TABLE, "what the shelf holds, material by material",
-            stock_options, run_stock),
-    COMMAND("strengths", "MATERIAL", 1, 1, TABLE, "at what strengths a material is on the shelf",
-            NULL, run_strengths),
-    COMMAND("standins", "MATERIAL", 1, 1, TABLE,
-            "materials of the same family that are on the shelf", NULL, run_standins),
-    COMMAND("needs", "F[/N] MASS", 2, 2, TABLE,
-            "what a batch pours, from which bottles, and what is lacking", NULL, run_needs),
-    COMMAND("possible", "MASS", 1, 1, TABLE, "which formulas can be made now", NULL, run_possible),
-    COMMAND("cost", "F[/N]", 1, 1, TABLE, "what a batch costs, line by line", cost_options,
-            run_cost),
-    COMMAND("rate", "CODE RATE CODE", 3, 3, PM_CLI_TEXT,
-            "one unit of the first currency is so much of the second", rate_options, run_rate),
-    COMMAND("rates", "", 0, 0, TABLE, "the rates of exchange given so far", NULL, run_rates),
-    COMMAND("plan add", "F/N MASS", 2, 2, PM_CLI_JSON, "plan to weigh a batch", plan_options,
-            run_plan_add),
-    COMMAND("plan list", "", 0, 0, TABLE, "the planned batches", plan_list_options, run_plan_list),
-    COMMAND("plan done", "N", 1, 1, PM_CLI_TEXT, "a planned batch was weighed, or given up", NULL,
-            run_plan_done),
-    COMMAND("shopping", "", 0, 0, TABLE, "what the planned batches need beyond stock, by supplier",
-            shopping_options, run_shopping),
+    SHELF_COMMAND("stock", "[TEXT]", 0, 1, PM_CLI_TABLE,
+                  "what the shelf holds, material by material", stock_options, run_stock),
+    SHELF_COMMAND("strengths", "MATERIAL", 1, 1, PM_CLI_TABLE,
+                  "at what strengths a material is on the shelf", NULL, run_strengths),
+    SHELF_COMMAND("standins", "MATERIAL", 1, 1, PM_CLI_TABLE,
+                  "materials of the same family that are on the shelf", NULL, run_standins),
+    SHELF_COMMAND("needs", "F[/N] MASS", 2, 2, PM_CLI_TABLE,
+                  "what a batch pours, from which bottles, and what is lacking", NULL, run_needs),
+    SHELF_COMMAND("possible", "MASS", 1, 1, PM_CLI_TABLE, "which formulas can be made now", NULL,
+                  run_possible),
+    SHELF_COMMAND("cost", "F[/N]", 1, 1, PM_CLI_TABLE, "what a batch costs, line by line",
+                  cost_options, run_cost),
+    SHELF_COMMAND("rate", "CODE RATE CODE", 3, 3, PM_CLI_TEXT,
+                  "one unit of the first currency is so much of the second", rate_options,
+                  run_rate),
+    SHELF_COMMAND("rates", "", 0, 0, PM_CLI_TABLE, "the rates of exchange given so far", NULL,
+                  run_rates),
+    SHELF_COMMAND("plan add", "F/N MASS", 2, 2, PM_CLI_JSON, "plan to weigh a batch", plan_options,
+                  run_plan_add),
+    SHELF_COMMAND("plan list", "", 0, 0, PM_CLI_TABLE, "the planned batches", plan_list_options,
+                  run_plan_list),
+    SHELF_COMMAND("plan done", "N", 1, 1, PM_CLI_TEXT, "a planned batch was weighed, or given up",
+                  NULL, run_plan_done),
+    SHELF_COMMAND("shopping", "", 0, 0, PM_CLI_TABLE,
+                  "what the planned batches need beyond stock, by supplier", shopping_options,
+                  run_shopping),
 };
 
 const struct pm_cli_topic pm_cli_topic_stock = {
