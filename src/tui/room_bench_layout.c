@@ -13,9 +13,9 @@
 #define LEAST_PLACES 2
 #define CORE_CELLS   7 /* "A:12345" */
 #define DECADES      6 /* 1 ppm to the whole */
-#define BOTH_FROM                                                                                  \
-    128 /* cells of the sheet that hold neat parts and what becomes of them, beside names */
-#define WHOLE INT64_C(1000000000000)
+/* Cells of a sheet that hold neat parts beside what would become, and names uncut. */
+#define BOTH_FROM 128
+#define WHOLE     INT64_C(1000000000000)
 
 /* ---- figures ---- */
 
