@@ -346,6 +346,44 @@ enum pm_status pm_smell_plot(const struct pm_smell_series *series, size_t count,
 
 /* ---- words ----------------------------------------------------------------------------------- */
 
+/* What was smelled at about one time, from points[from] on; returns where the next time begins. A
+ * trial smelled every week at the same times is told as a range, not reading by reading. */
+static size_t say_time(struct pm_text *text, const struct point *points, size_t from, size_t count,
+                       const struct pm_stage_bounds *bounds)
+{
+    const enum pm_stage stage = pm_stage_at(points[from].since, bounds);
+    char span[PM_TIME_TEXT], other[PM_TIME_TEXT];
+    int least = points[from].intensity;
+    int most = least;
+    size_t to = from + 1;
+
+    (void)pm_span_about(points[from].since, span);
+    for (; to < count && pm_stage_at(points[to].since, bounds) == stage &&
+           strcmp(pm_span_about(points[to].since, other), span) == 0;
+         to++) {
+        least = points[to].intensity < least ? points[to].intensity : least;
+        most = points[to].intensity > most ? points[to].intensity : most;
+    }
+    if (from == 0 || stage != pm_stage_at(points[from - 1].since, bounds)) {
+        pm_text_addf(text, "%s %s", from > 0 ? ";" : "", pm_stage_word(stage));
+    } else {
+        pm_text_add(text, ",");
+    }
+    pm_text_addf(text, " %d", least);
+    if (most > least) {
+        pm_text_addf(text, " to %d", most);
+    }
+    if (points[from].since == 0) {
+        pm_text_add(text, " at once");
+    } else {
+        pm_text_addf(text, " after %s", span);
+    }
+    if (to - from > 1) {
+        pm_text_addf(text, " (%zu times)", to - from);
+    }
+    return to;
+}
+
 enum pm_status pm_smell_sentence(const struct pm_smell_series *series, size_t place,
                                  const struct pm_stage_bounds *bounds, char **out,
                                  struct pm_error *err)
@@ -358,20 +396,8 @@ enum pm_status pm_smell_sentence(const struct pm_smell_series *series, size_t pl
         return status;
     }
     pm_text_addf(&text, "%c %s:", pm_plot_mark(place), series->name);
-    for (size_t i = 0; i < series->count; i++) {
-        enum pm_stage stage = pm_stage_at(points[i].since, bounds);
-        char span[PM_TIME_TEXT];
-        if (i == 0 || stage != pm_stage_at(points[i - 1].since, bounds)) {
-            pm_text_addf(&text, "%s %s", i > 0 ? ";" : "", pm_stage_word(stage));
-        } else {
-            pm_text_add(&text, ",");
-        }
-        pm_text_addf(&text, " %d ", points[i].intensity);
-        if (points[i].since == 0) {
-            pm_text_add(&text, "at once");
-        } else {
-            pm_text_addf(&text, "after %s", pm_span_about(points[i].since, span));
-        }
+    for (size_t i = 0, next; i < series->count; i = next) {
+        next = say_time(&text, points, i, series->count, bounds);
     }
     pm_text_add(&text, series->count > 0 ? "." : " no intensity noted.");
     char *sentence = pm_text_take(&text);

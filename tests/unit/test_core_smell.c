@@ -389,6 +389,10 @@ static void test_sentences(void **state)
     static const struct pm_smell_series silent = {"Morning/5", NULL, 0};
     static const struct pm_stage_bounds slow = {HOUR, DAY};
     static const struct pm_smell_series negative = {"Early", corners + 4, 1};
+    /* On three days after the same times, and a second late once. */
+    static const struct pm_smell_point repeated[] = {
+        {0, 8}, {15 * MINUTE, 5}, {15 * MINUTE, 7}, {15 * MINUTE + 1, 6}, {0, 8}, {HOUR, 4}};
+    static const struct pm_smell_series weekly = {"Weekly", repeated, 6};
     char *text;
 
     (void)state;
@@ -405,6 +409,10 @@ static void test_sentences(void **state)
     pm_free(text);
     assert_int_equal(pm_smell_sentence(&negative, 3, NULL, &text, NULL), PM_OK);
     assert_string_equal(text, "# Early: top 5 at once.");
+    pm_free(text);
+    assert_int_equal(pm_smell_sentence(&weekly, 4, NULL, &text, NULL), PM_OK);
+    assert_string_equal(text, "* Weekly: top 8 at once (2 times); "
+                              "heart 5 to 7 after 15 min (3 times), 4 after 1 h.");
     pm_free(text);
 }
 

@@ -117,8 +117,9 @@ void pm_plot_release(struct pm_plot *plot);
 char pm_plot_mark(size_t place);
 /*
  * The same told in words, for the place-th series, with its mark: "o Name: top 8 at once, 7 after
- * 5 min; heart 5 after 15 min; base 2 after 4 h." or "x Name: no intensity noted." *out is a new
- * string (pm_free). PM_INVALID as above, PM_NOMEM.
+ * 5 min; heart 5 after 15 min; base 2 after 4 h." or "x Name: no intensity noted." What was smelled
+ * more than once after the same time is told together: "5 to 7 after 15 min (3 times)". *out is a
+ * new string (pm_free). PM_INVALID as above, PM_NOMEM.
  */
 enum pm_status pm_smell_sentence(const struct pm_smell_series *series, size_t place,
                                  const struct pm_stage_bounds *bounds, char **out,
