@@ -516,7 +516,9 @@ static const struct pm_cli_option codes_options[] = {
 };
 
 static const struct pm_cli_option answer_options[] = {
-    {.name = "assessor", .value = "NAME", .help = "who answers; yourself without it"},
+    {.name = "assessor",
+     .value = "NAME",
+     .help = "who answers; yourself without it, or who gave the answer that is replaced"},
     {.name = "replace", .help = "put it in place of the round's earlier answer"},
     {.name = NULL},
 };

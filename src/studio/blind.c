@@ -450,6 +450,8 @@ static enum pm_status read_answer(struct answering *answering, const char *text,
 struct latest {
     int64_t round, id, at;
     char answer[64];
+    char *assessor; /* owned; NULL: the person themself */
+    bool failed;
 };
 
 static bool find_latest(void *context, const struct pm_panel_answer *answer)
@@ -459,8 +461,11 @@ static bool find_latest(void *context, const struct pm_panel_answer *answer)
         latest->id = answer->id;
         latest->at = answer->at;
         snprintf(latest->answer, sizeof latest->answer, "%s", answer->answer);
+        pm_free(latest->assessor);
+        latest->assessor = pm_strdup(answer->assessor);
+        latest->failed = answer->assessor && !latest->assessor;
     }
-    return true;
+    return !latest->failed;
 }
 
 void pm_blind_said_release(struct pm_blind_said *said)
@@ -469,33 +474,45 @@ void pm_blind_said_release(struct pm_blind_said *said)
     *said = (struct pm_blind_said){.round = 0};
 }
 
-/* Writes the answer; *replaced tells what it corrected. */
+static enum pm_status check_latest(const struct latest *latest, bool correct, struct pm_error *err)
+{
+    char at[PM_TIME_TEXT];
+    if (latest->failed)
+        return pm_fail_memory(err);
+    if (latest->id != 0 && !correct)
+        return pm_fail(err, PM_REFUSED,
+                       "Round %lld was answered already: %s, on %s. To replace that answer, say "
+                       "that this one corrects it.",
+                       (long long)latest->round, latest->answer, pm_time_format(latest->at, at));
+    if (latest->id == 0 && correct)
+        return pm_fail(err, PM_REFUSED, "Round %lld has no answer yet that could be corrected.",
+                       (long long)latest->round);
+    return PM_OK;
+}
+
+/* Writes the answer; *replaced tells whether it corrected one. Who corrects an answer without
+ * saying whose it is means the same nose. */
 static enum pm_status write_answer(struct pm_studio *studio, const struct answering *answering,
                                    const char *assessor, bool correct, bool *replaced,
                                    struct pm_error *err)
 {
     struct latest latest = {.round = answering->round};
-    char at[PM_TIME_TEXT];
     int64_t id;
     enum pm_status status =
         pm_panel_answers(studio->library, answering->row->id, find_latest, &latest, err);
-    if (status == PM_OK && latest.id != 0 && !correct)
-        status = pm_fail(err, PM_REFUSED,
-                         "Round %lld was answered already: %s, on %s. To replace that answer, say "
-                         "that this one corrects it.",
-                         (long long)latest.round, latest.answer, pm_time_format(latest.at, at));
-    else if (status == PM_OK && latest.id == 0 && correct)
-        status = pm_fail(err, PM_REFUSED, "Round %lld has no answer yet that could be corrected.",
-                         (long long)answering->round);
-    if (status != PM_OK)
-        return status;
-    const struct pm_panel_answer answer = {.round = answering->round,
-                                           .answer = pm_text_get(&answering->answer),
-                                           .assessor = assessor,
-                                           .at = pm_studio_now(studio),
-                                           .corrects = latest.id};
-    *replaced = latest.id != 0;
-    return pm_panel_answer_insert(studio->library, answering->row->id, &answer, &id, err);
+    if (status == PM_OK)
+        status = check_latest(&latest, correct, err);
+    if (status == PM_OK) {
+        const struct pm_panel_answer answer = {.round = answering->round,
+                                               .answer = pm_text_get(&answering->answer),
+                                               .assessor = assessor ? assessor : latest.assessor,
+                                               .at = pm_studio_now(studio),
+                                               .corrects = latest.id};
+        *replaced = latest.id != 0;
+        status = pm_panel_answer_insert(studio->library, answering->row->id, &answer, &id, err);
+    }
+    pm_free(latest.assessor);
+    return status;
 }
 
 static enum pm_status answer_open(struct pm_studio *studio, const struct pm_panel_row *row,

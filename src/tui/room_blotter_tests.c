@@ -12,6 +12,8 @@
 #include <stdio.h>
 #include <string.h>
 
+#define NAME_WIDEST 60 /* cells of a test's name in the list */
+
 /* ---- reading ---- */
 
 static void forget_one(struct blotter *blotter)
@@ -76,7 +78,9 @@ static void draw_list(struct blotter *blotter, const struct pm_pane *pane)
         pm_pane_cursor(pane, 2, 2);
         return;
     }
-    const int name = pane->columns - 2 - 44;
+    /* On a wide screen the eye must not lose the row between the name and the rest. */
+    const int left = pane->columns - 2 - 44;
+    const int name = left < NAME_WIDEST ? left : NAME_WIDEST;
     pm_pane_put(pane, 1, 2, PM_ROLE_FAINT, "test");
     pm_pane_put(pane, 1, 4 + name, PM_ROLE_FAINT, "kind              answered  closed");
     blotter->page = pane->rows - 2;
@@ -264,20 +268,41 @@ static enum pm_status new_accept(void *context, const char *const values[], size
     return PM_OK;
 }
 
+static enum pm_role explain_kind(void *context, const char *text, struct pm_text *out)
+{
+    enum pm_panel_kind kind;
+    (void)context;
+    if (pm_panel_read(text, &kind, NULL) != PM_OK)
+        return PM_ROLE_FAINT;
+    switch (kind) {
+    case PM_TRIANGLE:
+        pm_text_add(out, "Which of three is the odd one? Two are the same.");
+        break;
+    case PM_DUO_TRIO:
+        pm_text_add(out, "Which of two is the same as the open reference?");
+        break;
+    case PM_PAIRED:
+        pm_text_add(out, "Is the first trial chosen more often? Only for what was foretold.");
+        break;
+    case PM_PAIRED_TWO_SIDED:
+        pm_text_add(out, "Is either of the two chosen more often?");
+        break;
+    case PM_RANKING:
+        pm_text_add(out, "In what order do two or more trials come?");
+        break;
+    }
+    return PM_ROLE_FAINT;
+}
+
 static void ask_new(struct blotter *blotter)
 {
     const struct pm_form_spec spec = {
         .title = "A new blind test",
         .fields =
             {{.label = "Name", .hint = "What is it about: Slack 2 or 4."},
-             {.label = "Kind",
-              .text = kinds[0],
-              .choices = kinds,
-              .hint = "Triangle: the odd one of three. Duo-trio: which is the reference. "
-                      "Paired: which is more."},
+             {.label = "Kind", .text = kinds[0], .choices = kinds, .check = explain_kind},
              {.label = "Trials",
-              .hint = "Kept trials with commas between: Slack Water/2, Slack Water/4. "
-                      "Paired: the expected one first.",
+              .hint = "Kept ones, with commas between: Slack Water/2, Slack Water/4.",
               .complete = blotter_complete_trial},
              {.label = "Rounds",
               .hint = "Answers planned; empty: enough for a clear difference.",
@@ -293,12 +318,14 @@ static void ask_new(struct blotter *blotter)
 
 /* ---- answers ---- */
 
-static enum pm_status answer_accept(void *context, const char *text, struct pm_error *err)
+static enum pm_status answer_accept(void *context, const char *const values[], size_t *wrong,
+                                    struct pm_error *err)
 {
     struct blotter *blotter = context;
     struct pm_blind_said said;
-    enum pm_status status = pm_blind_answer(blotter->house->studio, blotter->test.id, text, NULL,
-                                            blotter->replace, &said, err);
+    *wrong = 0;
+    enum pm_status status = pm_blind_answer(blotter->house->studio, blotter->test.id, values[0],
+                                            values[1], blotter->replace, &said, err);
     if (status != PM_OK)
         return status;
     const size_t round = (size_t)said.round;
@@ -329,14 +356,23 @@ static void ask_answer(struct blotter *blotter, const char *typed)
     snprintf(title, sizeof title, "%s round %lld%s",
              blotter->replace ? "Another answer for" : "Answer of", (long long)round->round,
              blotter->replace ? "; the earlier one is kept" : "");
-    const struct pm_prompt_spec spec = {
+    const bool ranking = test->kind == PM_RANKING;
+    const struct pm_form_spec spec = {
         .title = title,
-        .label = test->kind == PM_RANKING ? "Codes, first place first" : "Code",
-        .text = typed,
-        .limit = 100,
+        .fields = {{.label = ranking ? "Codes" : "Code",
+                    .text = typed,
+                    .hint = ranking ? "First place first; join those alike: 417 236=902." : NULL,
+                    .limit = 100},
+                   {.label = "Assessor",
+                    .text = round->assessor,
+                    .hint = blotter->replace ? "Whose nose it was."
+                                             : "Whose nose it was; empty: yours.",
+                    .limit = 100}},
+        .field_count = 2,
         .accept = answer_accept,
-        .context = blotter};
-    pm_prompt_open(blotter->app, &spec);
+        .context = blotter,
+    };
+    pm_form_open(blotter->app, &spec);
 }
 
 unsigned tests_text(struct blotter *blotter, const char *text)

@@ -372,7 +372,11 @@ static void a_blind_test_by_keyboard_alone(void **state)
     open_blotter(world, 24, 80);
     play_keys(PLAY, "b n");
     play_type(PLAY, "Two or three");
-    play_keys(PLAY, "Tab Tab");
+    play_keys(PLAY, "Tab");
+    play_sees(PLAY, "Which of three is the odd one?");
+    play_keys(PLAY, "Right");
+    play_sees(PLAY, "Which of two is the same as the open reference?");
+    play_keys(PLAY, "Left Tab");
     play_type(PLAY, "Harbour/2, h");
     play_keys(PLAY, "Tab");
     play_sees(PLAY, "Harbour/2, Harbour/3");
@@ -407,8 +411,15 @@ static void a_blind_test_by_keyboard_alone(void **state)
     /* The last round once more: the earlier answer is named, the new one takes its place. */
     play_keys(PLAY, "a");
     play_sees(PLAY, "Another answer for round 6");
-    type_code(world, sheet.rounds[5].vials[0].code);
+    char code[8];
+    snprintf(code, sizeof code, "%d", sheet.rounds[5].vials[0].code);
+    play_type(PLAY, code);
+    play_keys(PLAY, "Tab");
+    play_sees(PLAY, "Whose nose it was.");
+    play_type(PLAY, "Ana");
+    play_keys(PLAY, "Enter");
     play_sees(PLAY, "in place of the earlier answer");
+    play_sees(PLAY, "  Ana");
     play_keys(PLAY, "k");
     play_sees(PLAY, "permille panel codes");
     play_keys(PLAY, "Esc f");
@@ -426,6 +437,12 @@ static void a_blind_test_by_keyboard_alone(void **state)
     play_sees(PLAY, "This test is closed.");
     play_keys(PLAY, "Esc");
     play_sees(PLAY, "1 blind test");
+    /* However wide the screen, what belongs to a name stays near it. */
+    play_resize(PLAY, 50, 200);
+    char row[400];
+    snprintf(row, sizeof row, "  %-60s  triangle", "Two or three");
+    play_sees(PLAY, row + 2); /* the cursor stands before it */
+    play_resize(PLAY, 24, 80);
     play_keys(PLAY, "Esc");
     play_sees(PLAY, "log of Harbour");
     pm_blind_sheet_release(&sheet);

@@ -221,9 +221,14 @@ static void few_and_unequal_answers_are_called_so(void **state)
     answer(hand, id, sheet.rounds[0].vials[0].code, "Ana");
     answer(hand, id, sheet.rounds[2].vials[0].code, "Ana");
     answer(hand, id, sheet.rounds[3].vials[0].code, NULL);
+    /* Corrected without saying by whom: it stays Ana's. */
+    char text[16];
+    snprintf(text, sizeof text, "%d", sheet.rounds[2].vials[1].code);
+    hand_ok(hand, try_answer(hand, id, text, NULL, true));
     pm_blind_sheet_release(&sheet);
     hand_ok(hand, pm_blind_close(hand->studio, id, &hand->err));
     sheet = look(hand, id);
+    assert_string_equal("Ana", sheet.rounds[2].assessor);
     assert_int_equal(3, sheet.result.answers);
     assert_int_equal(3, sheet.result.least); /* ISO 4120: three of three at 5 % */
     assert_non_null(strstr(sheet.remarks, "3 of 7 rounds were answered"));

@@ -143,7 +143,7 @@ struct pm_blind_said {
  * An answer by code: the one vial chosen; for a ranking all codes of a round, first place first,
  * ties joined by "=": "417 236=902". The code tells which round it is. `correct` replaces the
  * round's answer; without it a round that was answered is refused, and so is anything after
- * closing. assessor NULL: the person themself.
+ * closing. assessor NULL: the person themself, in a correction whoever gave the earlier answer.
  */
 enum pm_status pm_blind_answer(struct pm_studio *studio, int64_t id, const char *answer,
                                const char *assessor, bool correct, struct pm_blind_said *out,
