@@ -142,6 +142,16 @@ static void list_row(void *context, size_t index, struct pm_pick_row *row)
     row->role = entry->accord ? PM_ROLE_ACCORD : PM_ROLE_NORMAL;
 }
 
+/* Whoever looks at trials or smell notes and takes another formula looks at those of that one. */
+static enum pm_status show_in_room(struct pm_app *app, int64_t formula, struct pm_error *err)
+{
+    const int room = pm_app_room(app);
+    enum pm_status status = pm_bench_show_draft(app, formula, err);
+    if (status == PM_OK && room != pm_app_room(app))
+        pm_app_go(app, room);
+    return status;
+}
+
 static enum pm_status list_accept(void *context, size_t index, const char *text,
                                   struct pm_error *err)
 {
@@ -152,7 +162,7 @@ static enum pm_status list_accept(void *context, size_t index, const char *text,
     if (list->aside)
         status = pm_formula_set_aside(house_of(list->app)->studio, entry->id, false, err);
     if (status == PM_OK)
-        status = pm_bench_show_draft(list->app, entry->id, err);
+        status = show_in_room(list->app, entry->id, err);
     if (status == PM_OK && list->aside)
         pm_app_say(list->app, "%s is back among the formulas. Saved.", entry->name);
     return status;

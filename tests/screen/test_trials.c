@@ -198,6 +198,24 @@ static void mark_four(struct bench_world *world)
     play_sees(PLAY, "s shows side by side: Harbour/1, Harbour/3, Harbour, Quay/1");
 }
 
+/* Another formula's trials, then its smell notes, without a way round by the Bench. */
+static void another_formula_in_the_same_room(void **state)
+{
+    struct bench_world *world = *state;
+    story(world, 24, 80);
+    play_keys(PLAY, "o");
+    play_type(PLAY, "qua");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Trials  Quay");
+    play_sees(PLAY, "the other perfume");
+    play_keys(PLAY, "P o");
+    play_type(PLAY, "harb");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Blotter  Harbour");
+    play_keys(PLAY, "B");
+    play_sees(PLAY, "Bench  Harbour");
+}
+
 static void four_of_two_formulas(void **state)
 {
     struct bench_world *world = *state;
@@ -363,6 +381,7 @@ int main(void)
         TRIALS(draft_follows_the_bench),
         TRIALS(without_marks_the_parent),
         TRIALS(leaving_out_what_gave_way),
+        TRIALS(another_formula_in_the_same_room),
         TRIALS(four_of_two_formulas),
         TRIALS(cost_where_it_is_known),
         TRIALS(sentence_becomes_a_note),
