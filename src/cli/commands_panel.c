@@ -215,6 +215,14 @@ static enum pm_status run_codes(struct pm_cli *cli, struct pm_error *err)
 
 /* ---- show ---- */
 
+static void json_share(struct pm_json *json, const char *key, bool known, double share)
+{
+    if (known)
+        pm_json_put_double(json, key, share);
+    else
+        pm_json_put_null(json, key);
+}
+
 static void json_result(struct pm_json *json, const struct pm_blind_sheet *sheet)
 {
     const struct pm_blind_result *result = &sheet->result;
@@ -232,9 +240,9 @@ static void json_result(struct pm_json *json, const struct pm_blind_sheet *sheet
             pm_json_put_int(json, "least_correct", result->least);
         else
             pm_json_put_null(json, "least_correct");
-        pm_json_put_double(json, "discriminators", result->share.share);
-        pm_json_put_double(json, "discriminators_low", result->share.low);
-        pm_json_put_double(json, "discriminators_high", result->share.high);
+        json_share(json, "discriminators", result->has_share, result->share.share);
+        json_share(json, "discriminators_low", result->has_share, result->share.low);
+        json_share(json, "discriminators_high", result->has_share, result->share.high);
     } else {
         pm_json_put_double(json, "friedman", result->statistic);
         pm_json_put_int(json, "degrees", result->degrees);

@@ -224,8 +224,8 @@ static enum pm_status say_made(const struct pm_panel_row *row, size_t samples,
 {
     struct pm_text sentence = PM_TEXT_EMPTY, power = PM_TEXT_EMPTY;
     const int64_t block = (int64_t)pm_blind_block(row->kind, samples);
-    pm_text_addf(&sentence, "Blind test \"%s\" (%s): %lld rounds of %zu vials", row->name,
-                 pm_panel_word(row->kind), (long long)row->rounds,
+    pm_text_addf(&sentence, "Blind test \"%s\" (%s): %lld round%s of %zu vials", row->name,
+                 pm_panel_word(row->kind), (long long)row->rounds, row->rounds == 1 ? "" : "s",
                  pm_panel_servings(row->kind, samples));
     pm_say_power(&power, row->kind, samples, row->rounds, alpha_of(row->alpha));
     if (row->rounds % block != 0)

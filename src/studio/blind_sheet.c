@@ -402,10 +402,10 @@ static size_t say_remarks(const struct pm_blind_sheet *sheet, struct pm_text *ou
     const int64_t block = (int64_t)pm_blind_block(sheet->kind, sheet->sample_count);
     for (int64_t i = 0; i < sheet->planned; i++)
         replaced += sheet->rounds[i].replaced;
-    if (sheet->answered < sheet->planned && sheet->closed_at != 0)
+    if (sheet->answered < sheet->planned && sheet->has_result)
         pm_text_addf(out, "%lld of %lld rounds were answered; the result is of those.\n",
                      (long long)sheet->answered, (long long)sheet->planned);
-    if (sheet->answered % block != 0 && sheet->closed_at != 0)
+    if (sheet->answered % block != 0 && sheet->has_result)
         pm_text_addf(out,
                      "The orders answered are not quite balanced: that takes whole blocks of "
                      "%lld rounds.\n",
@@ -463,6 +463,10 @@ static enum pm_status finish_sheet(struct pm_blind_sheet *sheet, struct pm_error
         return status;
     say_task(sheet, &task);
     const size_t assessors = say_remarks(sheet, &remarks);
+    /* A share of noses can be estimated only from answers that are each of another nose. */
+    sheet->result.has_share = sheet->has_result &&
+                              (sheet->kind == PM_TRIANGLE || sheet->kind == PM_DUO_TRIO) &&
+                              (int64_t)assessors == sheet->answered;
     if (sheet->has_result)
         pm_say_result(&words, sheet, assessors);
     else if (sheet->closed_at != 0)

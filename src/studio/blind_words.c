@@ -67,11 +67,13 @@ int64_t pm_blind_fewest(enum pm_panel_kind kind, size_t samples, double alpha)
     return answers <= PM_PANEL_ANSWERS_MAX ? answers : 0;
 }
 
+/* In whole blocks, so that the orders are balanced as well. */
 static int64_t enough(enum pm_panel_kind kind, double alpha)
 {
-    int64_t answers = 1;
+    const int64_t block = (int64_t)pm_blind_block(kind, 2);
+    int64_t answers = block;
     while (answers < PM_PANEL_ANSWERS_MAX && pm_blind_few(kind, answers, alpha))
-        answers++;
+        answers += block;
     return answers;
 }
 
@@ -80,10 +82,11 @@ static const char *answers_word(int64_t answers)
     return answers == 1 ? "answer" : "answers";
 }
 
-/* The end of a sentence: what a difference that half of all noses can tell would come to. */
+/* The end of a sentence: how often the test finds a clear difference. "Every other time" is true of
+ * half of all noses as well as of one nose that answers all rounds. */
 static void say_found(struct pm_text *out, enum pm_panel_kind kind, int64_t answers, double alpha)
 {
-    pm_text_add(out, "a difference that half of all noses can tell would be found in ");
+    pm_text_add(out, "a difference really smelled every other time would be found in ");
     pm_say_percent(out, pm_panel_power(kind, (int)answers, alpha, 0.5));
     pm_text_add(out, " of such tests.");
 }
@@ -218,4 +221,9 @@ void pm_say_result(struct pm_text *out, const struct pm_blind_sheet *sheet, size
     if (assessors == 1 && sheet->answered > 1)
         pm_text_add(out, " All answers are of one nose: they tell what this nose can, not what "
                          "others will.");
+    else if ((int64_t)assessors < sheet->answered)
+        pm_text_addf(out,
+                     " The %lld answers are of %zu noses: they tell what these can, and less what "
+                     "others will.",
+                     (long long)sheet->answered, assessors);
 }

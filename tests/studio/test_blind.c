@@ -234,9 +234,54 @@ static void few_and_unequal_answers_are_called_so(void **state)
     assert_non_null(strstr(sheet.remarks, "3 of 7 rounds were answered"));
     assert_non_null(strstr(sheet.remarks, "not quite balanced"));
     assert_non_null(strstr(sheet.remarks, "unequal (Ana 2, yourself 1)"));
+    assert_non_null(strstr(sheet.words, "The 3 answers are of 2 noses"));
+    assert_false(sheet.result.has_share);
     assert_true(sheet.result.exploratory);
     assert_non_null(strstr(sheet.words, "exploratory"));
     assert_null(strstr(sheet.words, "one nose"));
+    pm_blind_sheet_release(&sheet);
+}
+
+/* Six answers of six noses; whether a share of noses is told of them. */
+static bool share_of_six_noses(struct hand *hand, enum pm_panel_kind kind)
+{
+    const int64_t id = make(hand, kind, 2, "6");
+    struct pm_blind_sheet sheet = look(hand, id);
+    assert_null(strstr(sheet.words, "of all noses"));
+    for (int64_t i = 0; i < 6; i++) {
+        const char who[2] = {(char)('A' + i), '\0'};
+        answer(hand, id, sheet.rounds[i].vials[0].code, who);
+    }
+    pm_blind_sheet_release(&sheet);
+    hand_ok(hand, pm_blind_close(hand->studio, id, &hand->err));
+    sheet = look(hand, id);
+    assert_true(sheet.has_result);
+    assert_null(strstr(sheet.words, "nose"));
+    const bool told = sheet.result.has_share;
+    pm_blind_sheet_release(&sheet);
+    return told;
+}
+
+/* What one nose does again and again says nothing about how many noses could; nor does a choice. */
+static void a_share_of_noses_needs_a_nose_for_each_answer(void **state)
+{
+    assert_true(share_of_six_noses(*state, PM_TRIANGLE));
+}
+
+static void a_choice_tells_no_share_of_noses(void **state)
+{
+    assert_false(share_of_six_noses(*state, PM_PAIRED_TWO_SIDED));
+}
+
+static void a_test_closed_without_answers_has_no_result(void **state)
+{
+    struct hand *hand = *state;
+    const int64_t id = make(hand, PM_TRIANGLE, 2, "5");
+    hand_ok(hand, pm_blind_close(hand->studio, id, &hand->err));
+    struct pm_blind_sheet sheet = look(hand, id);
+    assert_false(sheet.has_result);
+    assert_string_equal("Closed with no answer: it shows nothing.", sheet.words);
+    assert_null(sheet.remarks);
     pm_blind_sheet_release(&sheet);
 }
 
@@ -524,6 +569,11 @@ int main(void)
                                         hand_teardown),
         cmocka_unit_test_setup_teardown(answers_that_cannot_be, setup, hand_teardown),
         cmocka_unit_test_setup_teardown(few_and_unequal_answers_are_called_so, setup,
+                                        hand_teardown),
+        cmocka_unit_test_setup_teardown(a_share_of_noses_needs_a_nose_for_each_answer, setup,
+                                        hand_teardown),
+        cmocka_unit_test_setup_teardown(a_choice_tells_no_share_of_noses, setup, hand_teardown),
+        cmocka_unit_test_setup_teardown(a_test_closed_without_answers_has_no_result, setup,
                                         hand_teardown),
         cmocka_unit_test_setup_teardown(too_few_answers_say_how_many_it_takes, setup,
                                         hand_teardown),

@@ -84,10 +84,12 @@ struct pm_blind_result {
     bool exact;      /* p is exact; else by the chi-square approximation */
     int64_t least;   /* answers that had to be right at alpha; 0: no number would do */
     bool shown;      /* p <= alpha */
-    bool exploratory;                       /* too few answers to find even a clear difference */
-    struct pm_panel_share share;            /* difference tests: noses that tell them apart, 95 % */
-    double statistic;                       /* ranking: Friedman's */
-    int degrees;                            /* ranking */
+    bool exploratory; /* too few answers to find even a clear difference */
+    bool has_share;   /* triangle and duo-trio whose answers are each of another nose */
+    struct pm_panel_share
+        share;        /* noses that tell them apart; each limit is a one-sided 95 % one */
+    double statistic; /* ranking: Friedman's */
+    int degrees;      /* ranking */
     double rank_sums[PM_PANEL_SAMPLES_MAX]; /* ranking, by sample */
     double rank_difference;                 /* ranking: least significant difference of two sums */
 };
