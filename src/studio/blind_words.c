@@ -206,8 +206,9 @@ static void say_ranking(struct pm_text *out, const struct pm_blind_sheet *sheet)
                              sheet->samples[b]);
                 some = true;
             }
-    pm_text_addf(out, "%s (sums of ranks that differ by %.1f or more are told apart at 5 %%).",
-                 some ? "" : ", but no two of them are told apart", result->rank_difference);
+    pm_text_addf(
+        out, "%s (sums of ranks that differ by %.1f or more are told apart at 5 %%, pair by pair).",
+        some ? "" : ", but no two of them are told apart", result->rank_difference);
 }
 
 void pm_say_result(struct pm_text *out, const struct pm_blind_sheet *sheet, size_t assessors)

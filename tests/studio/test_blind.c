@@ -418,6 +418,7 @@ static void a_ranking_is_friedmans_test(void **state)
     assert_true(fabs(sheet.result.rank_sums[0] - 4) < 1e-9);
     assert_true(fabs(sheet.result.rank_sums[2] - 12) < 1e-9);
     assert_non_null(strstr(sheet.words, "Harbour/1 before Harbour/3"));
+    assert_non_null(strstr(sheet.words, "at 5 %, pair by pair"));
     assert_non_null(strstr(sheet.words, "exploratory"));
     pm_blind_sheet_release(&sheet);
 }
