@@ -9,7 +9,7 @@
 #include <stddef.h>
 
 struct pm_embedded {
-    const char *name;          /* path below schema/: "0001_start.sql", "reference/x.csv" */
+    const char *name;          /* path below schema/: "001-library.sql", "reference/limits.csv" */
     const unsigned char *data; /* a NUL follows the last byte, so that text can be read as text */
     size_t length;             /* bytes without that NUL */
 };

@@ -17,7 +17,7 @@
  *   - a column added to a table of an earlier step must be NULL in the rows that are there, else
  *     their checksums must be made anew;
  *   - append-only triggers also stop a migration: drop and re-create them around a change;
- *   - keep a library of the step before in tests/store/samples for the migration test.
+ *   - keep a library of the step in tests/store/samples (tests/store/test_steps.c).
  */
 #include "migrate.h"
 #include "backup.h"

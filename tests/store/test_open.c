@@ -344,46 +344,6 @@ static void a_migration_that_fails_changes_nothing(void **state)
     }
 }
 
-/* A library of every shipped step opens and is sound. The samples are dumps by the sqlite3 shell of
- * what world_fill makes, followed by the two pragmas that a dump leaves out. */
-static void libraries_of_old_steps_open(void **state)
-{
-    struct world *world = *state;
-    int step = 1;
-    for (;; step++) {
-        char sample[128], path[64];
-        snprintf(sample, sizeof sample, "tests/store/samples/library-%d.sql", step);
-        FILE *file = fopen(sample, "r");
-        if (file == NULL) {
-            break;
-        }
-        static char sql[1 << 20];
-        sql[fread(sql, 1, sizeof sql - 1, file)] = '\0';
-        fclose(file);
-        snprintf(path, sizeof path, "old-%d.db", step);
-        world_path(world, path, world->path);
-        sqlite3 *db = world_raw(world);
-        if (world_sql(db, sql) != SQLITE_OK) {
-            fail_msg("%s: %s", sample, sqlite3_errmsg(db));
-        }
-        assert_int_equal(step, world_ask(db, "PRAGMA user_version"));
-        sqlite3_close(db);
-        world_open(world);
-        world_verify(world);
-        struct pm_trial trial;
-        int64_t formula = 0, kept = 0;
-        assert_status(
-            PM_OK, pm_formula_by_name(world->library, "Quarry after rain", &formula, &world->err));
-        assert_status(PM_OK, pm_trial_by_number(world->library, formula, 2, &kept, &world->err));
-        assert_status(PM_OK, pm_trial_load(world->library, kept, &trial, &world->err));
-        assert_int_equal(3, trial.count);
-        assert_int_equal(14 * PM_PART, trial.lines[1].parts);
-        pm_trial_release(&trial);
-        world_close(world);
-    }
-    assert_true(step > 1);
-}
-
 /* ---- backups ---- */
 
 static void a_backup_is_whole_and_replaces_nothing_unasked(void **state)
@@ -582,7 +542,6 @@ int main(void)
         cmocka_unit_test_setup_teardown(an_older_library_is_backed_up_and_migrated, setup,
                                         teardown),
         cmocka_unit_test_setup_teardown(a_migration_that_fails_changes_nothing, setup, teardown),
-        cmocka_unit_test_setup_teardown(libraries_of_old_steps_open, setup, teardown),
         cmocka_unit_test_setup_teardown(a_backup_is_whole_and_replaces_nothing_unasked, setup,
                                         teardown),
         cmocka_unit_test_setup_teardown(nested_transactions_are_one, setup, teardown),

@@ -1,0 +1,396 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Libraries of every step of the schema: those kept in tests/store/samples and those made anew with
+ * the first steps only. Each opens, is sound, and holds what it held.
+ *
+ * A sample is what this program makes when it is told where, dumped by the sqlite3 shell and
+ * followed by the two pragmas that a dump leaves out. It is made once, while its step is the
+ * newest, and never again:
+ *
+ *   PERMILLE_SAMPLE=/tmp/sample.db build/tests/store/test_steps
+ *   sqlite3 /tmp/sample.db .dump > tests/store/samples/library-N.sql
+ */
+#include "src/store/embedded.h"
+#include "src/store/store.h"
+#include "tests/store/world.h"
+
+#include "permille/store/bottles.h"
+#include "permille/store/facts.h"
+#include "permille/store/panels.h"
+#include "permille/store/shelf.h"
+#include "permille/store/smells.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#define FILES_MAX 64
+#define DAY       86400
+
+/* What world_fill makes: a natural material, a solvent, two kept trials of the formula. */
+enum { MATERIAL = 1, SOLVENT = 4, FIRST = 3, SECOND = 4 };
+
+static int setup(void **state)
+{
+    struct world *world = malloc(sizeof *world);
+    world_make(world);
+    *state = world;
+    return 0;
+}
+
+static int teardown(void **state)
+{
+    world_remove(*state);
+    free(*state);
+    return 0;
+}
+
+/* ---- filling: what each step brought ---- */
+
+static void fill_facts(struct world *world)
+{
+    const struct pm_fact density = {.property = "density",
+                                    .origin = PM_OWN,
+                                    .is_number = true,
+                                    .value = 912000000,
+                                    .source = "own weighing",
+                                    .confidence = PM_OWN_WORD};
+    const struct pm_constituent constituent = {.origin = PM_OWN,
+                                               .name = "Fern acetate",
+                                               .cas = "106-22-9",
+                                               .least = -1,
+                                               .typical = 20000000,
+                                               .most = 35000000,
+                                               .confidence = PM_OWN_WORD};
+    assert_status(PM_OK, pm_fact_put(world->library, MATERIAL, &density, &world->err));
+    assert_status(
+        PM_OK, pm_constituents_put(world->library, MATERIAL, PM_OWN, &constituent, 1, &world->err));
+    assert_status(PM_OK, pm_starter_link(world->library, "slate absolute", MATERIAL, &world->err));
+}
+
+static void fill_bottle(struct world *world)
+{
+    char lot[] = "S-17", place[] = "top shelf";
+    struct pm_bottle bottle = {.material = MATERIAL,
+                               .strength = PM_NEAT / 10,
+                               .solvent = SOLVENT,
+                               .lot = lot,
+                               .place = place,
+                               .currency = "EUR",
+                               .price = 19200000,
+                               .priced_mass = 20 * PM_GRAM};
+    struct pm_shelf_log log;
+    pm_shelf_log_init(&log, world->library);
+    assert_status(PM_OK, pm_library_begin(world->library, &world->err));
+    assert_status(PM_OK, pm_bottle_insert(world->library, &bottle, &world->err));
+    assert_status(PM_OK, pm_shelf_log_born(&log, PM_ROWS_BOTTLE, bottle.id, &world->err));
+    const struct pm_movement moves[] = {
+        {.bottle = bottle.id, .kind = PM_RECEIVED, .mass = 20 * PM_GRAM, .at = world->time},
+        {.bottle = bottle.id, .kind = PM_POURED, .mass = -3 * PM_GRAM, .at = world->time}};
+    for (size_t i = 0; i < 2; i++) {
+        int64_t id = 0;
+        assert_status(PM_OK, pm_movement_insert(world->library, &moves[i], &id, &world->err));
+        assert_status(PM_OK, pm_shelf_log_moved(&log, id, &world->err));
+    }
+    assert_status(PM_OK, pm_shelf_log_write(&log, "bottle", "New bottle of Slate absolute", true,
+                                            NULL, &world->err));
+    assert_status(PM_OK, pm_library_commit(world->library, &world->err));
+    pm_shelf_log_release(&log);
+}
+
+static void fill_shelf(struct world *world)
+{
+    const struct pm_planned planned = {.trial = SECOND, .mass = 30 * PM_GRAM};
+    const struct pm_rate rate = {
+        .currency = "USD", .other = "EUR", .rate = 920000000, .day = world->time};
+    int64_t id = 0;
+    fill_facts(world);
+    fill_bottle(world);
+    assert_status(PM_OK, pm_planned_insert(world->library, &planned, &id, &world->err));
+    assert_status(PM_OK, pm_rate_insert(world->library, &rate, &world->err));
+}
+
+static void fill_smells(struct world *world)
+{
+    char schedule[] = "0, 5 min, 1 h";
+    struct pm_application application = {
+        .trial = FIRST, .medium = PM_ON_BLOTTER, .applied_at = world->time, .schedule = schedule};
+    assert_status(PM_OK, pm_application_insert(world->library, &application, &world->err));
+    struct pm_smell smell = {.trial = FIRST,
+                             .application = application.id,
+                             .medium = PM_ON_BLOTTER,
+                             .since = 300,
+                             .intensity = 6,
+                             .liking = -1,
+                             .note = "wet slate",
+                             .at = world->time};
+    int64_t id = 0;
+    assert_status(PM_OK, pm_smell_insert(world->library, &smell, &id, &world->err));
+    smell.corrects = id;
+    smell.note = "wet slate, then cold smoke";
+    assert_status(PM_OK, pm_smell_insert(world->library, &smell, &id, &world->err));
+}
+
+static void fill_panel(struct world *world)
+{
+    char name[] = "First or second";
+    struct pm_panel_row row = {
+        .name = name, .kind = PM_DUO_TRIO, .expected = -1, .alpha = 50000000, .rounds = 2};
+    const int64_t samples[] = {FIRST, SECOND};
+    const struct pm_serving servings[] = {{1, 1, 0, 0}, {1, 2, 0, 417}, {1, 3, 1, 236},
+                                          {2, 1, 1, 0}, {2, 2, 0, 902}, {2, 3, 1, 158}};
+    const struct pm_panel_answer answer = {.round = 1, .answer = "417", .at = world->time};
+    int64_t id = 0;
+    assert_status(PM_OK,
+                  pm_panel_insert(world->library, &row, samples, 2, servings, 6, &world->err));
+    assert_status(PM_OK, pm_panel_answer_insert(world->library, row.id, &answer, &id, &world->err));
+}
+
+/* All that a library of a step can hold. */
+static void fill(struct world *world, int step)
+{
+    world_fill(world);
+    if (step >= 2) {
+        fill_shelf(world);
+    }
+    if (step >= 3) {
+        fill_smells(world);
+        fill_panel(world);
+    }
+}
+
+/* ---- what must be there again ---- */
+
+static void check_trials(struct world *world)
+{
+    struct pm_trial trial;
+    int64_t formula = 0, kept = 0;
+    assert_status(PM_OK,
+                  pm_formula_by_name(world->library, "Quarry after rain", &formula, &world->err));
+    assert_status(PM_OK, pm_trial_by_number(world->library, formula, 2, &kept, &world->err));
+    assert_int_equal(SECOND, kept);
+    assert_status(PM_OK, pm_trial_load(world->library, kept, &trial, &world->err));
+    assert_int_equal(3, trial.count);
+    assert_int_equal(14 * PM_PART, trial.lines[1].parts);
+    pm_trial_release(&trial);
+}
+
+static void check_shelf(struct world *world)
+{
+    struct pm_bottle bottle;
+    struct pm_rate rate;
+    int64_t density = 0, material = 0, entry = 0;
+    bool found = false;
+    assert_status(PM_OK, pm_bottle_get(world->library, 1, &bottle, &world->err));
+    assert_int_equal(17 * PM_GRAM, bottle.left);
+    assert_int_equal(2, bottle.movements);
+    assert_string_equal("S-17", bottle.lot);
+    assert_string_equal("EUR", bottle.currency);
+    pm_bottle_release(&bottle);
+    assert_status(
+        PM_OK, pm_fact_value(world->library, MATERIAL, "density", &density, &found, &world->err));
+    assert_true(found);
+    assert_int_equal(912000000, density);
+    assert_status(PM_OK, pm_starter_find(world->library, "slate absolute", &material, &world->err));
+    assert_int_equal(MATERIAL, material);
+    assert_status(PM_OK,
+                  pm_rate_get(world->library, "USD", "EUR", world->time + DAY, &rate, &world->err));
+    assert_int_equal(920000000, rate.rate);
+    assert_status(PM_OK, pm_shelf_log_head(world->library, &entry, &world->err));
+    assert_int_equal(1, entry);
+}
+
+static bool see_smell(void *context, const struct pm_smell *smell)
+{
+    int *seen = context;
+    *seen += strcmp(smell->note, "wet slate, then cold smoke") == 0 ? 1 : 100;
+    return true;
+}
+
+static bool see_answer(void *context, const struct pm_panel_answer *answer)
+{
+    int *seen = context;
+    *seen += strcmp(answer->answer, "417") == 0 ? 1 : 100;
+    return true;
+}
+
+static void check_smells(struct world *world)
+{
+    int seen = 0;
+    assert_status(PM_OK, pm_smell_list(world->library, 2, 0, false, see_smell, &seen, &world->err));
+    assert_int_equal(1, seen);
+    seen = 0;
+    assert_status(PM_OK, pm_panel_answers(world->library, 1, see_answer, &seen, &world->err));
+    assert_int_equal(1, seen);
+}
+
+/* Undo reaches back over the migration. */
+static void check_undo(struct world *world)
+{
+    struct pm_bottle bottle;
+    char *sentence = NULL;
+    assert_status(PM_OK, pm_shelf_log_undo(world->library, &sentence, &world->err));
+    assert_string_equal("New bottle of Slate absolute", sentence);
+    free(sentence);
+    assert_status(PM_OK, pm_bottle_get(world->library, 1, &bottle, &world->err));
+    assert_int_equal(0, bottle.left);
+    pm_bottle_release(&bottle);
+}
+
+/* Tables, indexes and triggers as the file describes them (free). */
+static char *schema_of(const char *path)
+{
+    sqlite3 *db = NULL;
+    sqlite3_stmt *statement = NULL;
+    assert_int_equal(SQLITE_OK, sqlite3_open(path, &db));
+    assert_int_equal(SQLITE_OK,
+                     sqlite3_prepare_v2(db,
+                                        "SELECT group_concat(sql, char(10)) FROM (SELECT sql FROM "
+                                        "sqlite_schema WHERE sql IS NOT NULL ORDER BY type, name)",
+                                        -1, &statement, NULL));
+    assert_int_equal(SQLITE_ROW, sqlite3_step(statement));
+    char *schema = strdup((const char *)sqlite3_column_text(statement, 0));
+    sqlite3_finalize(statement);
+    sqlite3_close(db);
+    return schema;
+}
+
+/* Whichever step it began with, a library is then the same as a new one: no step that has shipped
+ * was edited. */
+static void check_schema(const struct world *world)
+{
+    struct world fresh = *world;
+    world_path(world, "fresh.db", fresh.path);
+    world_open(&fresh);
+    world_close(&fresh);
+    char *wanted = schema_of(fresh.path), *got = schema_of(world->path);
+    assert_string_equal(got, wanted);
+    free(wanted);
+    free(got);
+}
+
+/* The library at world->path, made at `step`, after it was brought to the newest. */
+static void check(struct world *world, int step)
+{
+    sqlite3 *db = world_raw(world);
+    assert_int_equal(step, world_ask(db, "PRAGMA user_version"));
+    sqlite3_close(db);
+    world_open(world);
+    world_verify(world);
+    check_trials(world);
+    if (step >= 2) {
+        check_shelf(world);
+        check_undo(world);
+    }
+    if (step >= 3) {
+        check_smells(world);
+    }
+    world_verify(world);
+    world_close(world);
+    check_schema(world);
+}
+
+/* ---- the tests ---- */
+
+static bool load_sample(struct world *world, int step)
+{
+    static char sql[1 << 20];
+    char sample[64], name[32];
+    snprintf(sample, sizeof sample, "tests/store/samples/library-%d.sql", step);
+    FILE *file = fopen(sample, "r");
+    if (file == NULL) {
+        return false;
+    }
+    const size_t length = fread(sql, 1, sizeof sql - 1, file);
+    fclose(file);
+    assert_true(length < sizeof sql - 1);
+    sql[length] = '\0';
+    snprintf(name, sizeof name, "sample-%d.db", step);
+    world_path(world, name, world->path);
+    sqlite3 *db = world_raw(world);
+    if (world_sql(db, sql) != SQLITE_OK) {
+        fail_msg("%s: %s", sample, sqlite3_errmsg(db));
+    }
+    sqlite3_close(db);
+    return true;
+}
+
+/* How many steps there are: migrations are numbered without gaps. */
+static int newest_step(void)
+{
+    struct pm_store_options options;
+    int count = 0;
+    pm_store_defaults(&options);
+    for (size_t i = 0; i < options.file_count; i++) {
+        count += strstr(options.files[i].name, ".sql") != NULL;
+    }
+    return count;
+}
+
+static void libraries_kept_from_every_step_open(void **state)
+{
+    struct world *world = *state;
+    int step = 1;
+    for (; load_sample(world, step); step++) {
+        check(world, step);
+    }
+    assert_true(step > newest_step());
+}
+
+/* Makes a library at world->path that knows the first steps only. */
+static void make(struct world *world, int step)
+{
+    struct pm_store_options options;
+    struct pm_embedded files[FILES_MAX];
+    size_t count = 0;
+    pm_store_defaults(&options);
+    for (size_t i = 0; i < options.file_count; i++) {
+        const struct pm_embedded *file = &options.files[i];
+        const bool later = strstr(file->name, ".sql") != NULL && atoi(file->name) > step;
+        assert_true(count < FILES_MAX);
+        if (!later) {
+            files[count++] = *file;
+        }
+    }
+    options.files = files;
+    options.file_count = count;
+    assert_status(PM_OK, pm_library_open_with(world->path, PM_LIBRARY_CREATE, &world->clock,
+                                              &options, &world->library, &world->err));
+    fill(world, step);
+    world_verify(world);
+    world_close(world);
+}
+
+static void libraries_made_with_the_first_steps_open(void **state)
+{
+    struct world *world = *state;
+    for (int step = 1; step <= newest_step(); step++) {
+        char name[32];
+        snprintf(name, sizeof name, "made-%d.db", step);
+        world_path(world, name, world->path);
+        make(world, step);
+        check(world, step);
+    }
+}
+
+int main(int argc, char **argv)
+{
+    if (argc == 3) {
+        struct world world;
+        world_make(&world);
+        snprintf(world.path, sizeof world.path, "%s", argv[2]);
+        make(&world, atoi(argv[1]));
+        world_remove(&world);
+        return 0;
+    }
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(libraries_kept_from_every_step_open, setup, teardown),
+        cmocka_unit_test_setup_teardown(libraries_made_with_the_first_steps_open, setup, teardown),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
