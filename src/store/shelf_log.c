@@ -1,25 +1,30 @@
 /* SPDX-License-Identifier: MIT */
 /*
  * The shelf's history. An entry holds the rows it changed as they were and as they became (images:
- * JSON arrays of the columns, made and read by SQLite), and the movements it added:
+ * JSON arrays of the columns, made and read by SQLite), the movements it added, and the revisions
+ * it gave to drafts:
  *
  *     [["bottle",12,"[3,1000000000,null,...]","[3,...]"],["names",7,null,"[[0,...]]"],
- *      ["movement",501]]
+ *      ["movement",501],["revision",88]]
  *
  * Undo puts the earlier images back, provided the rows are still as the entry left them. Two things
- * are never taken away: movements, which get a correction, and bottles, which are set aside.
+ * are never taken away: movements, which get a correction, and bottles, which are set aside. A
+ * draft is undone like any other gesture on it, unless it was edited since: then it stays.
  */
 #include "permille/store/shelf.h"
 #include "store.h"
 
 #include "permille/base/json.h"
 #include "permille/base/mem.h"
+#include "permille/core/change.h"
 #include "permille/store/bottles.h"
+#include "permille/store/formulas.h"
 #include "permille/store/materials.h"
 
 #include <string.h>
 
 #define MOVEMENT "movement"
+#define REVISION "revision"
 
 static const struct kind {
     const char *word;
@@ -95,6 +100,7 @@ void pm_shelf_log_release(struct pm_shelf_log *log)
     }
     pm_free(log->touched);
     pm_free(log->movements);
+    pm_free(log->revisions);
     pm_shelf_log_init(log, log->library);
 }
 
@@ -139,16 +145,29 @@ enum pm_status pm_shelf_log_born(struct pm_shelf_log *log, enum pm_shelf_rows ro
     return is_touched(log, rows, id) ? PM_OK : add_touched(log, rows, id, NULL, err);
 }
 
-enum pm_status pm_shelf_log_moved(struct pm_shelf_log *log, int64_t movement, struct pm_error *err)
+static enum pm_status add_number(int64_t **numbers, size_t *count, size_t *capacity, int64_t number,
+                                 struct pm_error *err)
 {
-    void *movements = log->movements;
-    if (!pm_grow(&movements, &log->movement_capacity, log->movement_count + 1,
-                 sizeof *log->movements)) {
+    void *grown = *numbers;
+    if (!pm_grow(&grown, capacity, *count + 1, sizeof **numbers)) {
         return pm_fail_memory(err);
     }
-    log->movements = movements;
-    log->movements[log->movement_count++] = movement;
+    *numbers = grown;
+    (*numbers)[(*count)++] = number;
     return PM_OK;
+}
+
+enum pm_status pm_shelf_log_moved(struct pm_shelf_log *log, int64_t movement, struct pm_error *err)
+{
+    return add_number(&log->movements, &log->movement_count, &log->movement_capacity, movement,
+                      err);
+}
+
+enum pm_status pm_shelf_log_drafted(struct pm_shelf_log *log, int64_t revision,
+                                    struct pm_error *err)
+{
+    return add_number(&log->revisions, &log->revision_count, &log->revision_capacity, revision,
+                      err);
 }
 
 static enum pm_status write_touched(const struct pm_shelf_log *log,
@@ -173,6 +192,17 @@ static enum pm_status write_touched(const struct pm_shelf_log *log,
     return PM_OK;
 }
 
+static void write_numbers(struct pm_json *json, const char *word, const int64_t *numbers,
+                          size_t count)
+{
+    for (size_t i = 0; i < count; i++) {
+        pm_json_open(json, '[');
+        pm_json_string(json, word);
+        pm_json_int(json, numbers[i]);
+        pm_json_close(json, ']');
+    }
+}
+
 static enum pm_status write_change(const struct pm_shelf_log *log, struct pm_text *out, bool *some,
                                    struct pm_error *err)
 {
@@ -183,13 +213,9 @@ static enum pm_status write_change(const struct pm_shelf_log *log, struct pm_tex
     for (size_t i = 0; status == PM_OK && i < log->touched_count; i++) {
         status = write_touched(log, &log->touched[i], &json, some, err);
     }
-    for (size_t i = 0; i < log->movement_count; i++) {
-        *some = true;
-        pm_json_open(&json, '[');
-        pm_json_string(&json, MOVEMENT);
-        pm_json_int(&json, log->movements[i]);
-        pm_json_close(&json, ']');
-    }
+    write_numbers(&json, MOVEMENT, log->movements, log->movement_count);
+    write_numbers(&json, REVISION, log->revisions, log->revision_count);
+    *some = *some || log->movement_count > 0 || log->revision_count > 0;
     pm_json_close(&json, ']');
     return status == PM_OK && !pm_text_ok(out) ? pm_fail_memory(err) : status;
 }
@@ -295,8 +321,8 @@ enum pm_status pm_shelf_log_list(struct pm_library *library, size_t limit, pm_sh
 /* ---- a change read back ---- */
 
 struct row {
-    bool movement;
-    enum pm_shelf_rows rows;
+    enum { IMAGES, MOVED, DRAFTED } what;
+    enum pm_shelf_rows rows; /* IMAGES only, as from and to are */
     int64_t id;
     char *from, *to; /* images: what must be there now, what is to be there; owned or NULL */
 };
@@ -320,14 +346,16 @@ static bool find_kind(const char *word, struct row *row)
     if (word == NULL) {
         return false;
     }
-    row->movement = strcmp(word, MOVEMENT) == 0;
-    for (int i = 0; i < PM_ROWS_COUNT && !row->movement; i++) {
+    row->what = strcmp(word, MOVEMENT) == 0   ? MOVED
+                : strcmp(word, REVISION) == 0 ? DRAFTED
+                                              : IMAGES;
+    for (int i = 0; i < PM_ROWS_COUNT && row->what == IMAGES; i++) {
         if (strcmp(word, kinds[i].word) == 0) {
             row->rows = (enum pm_shelf_rows)i;
             return true;
         }
     }
-    return row->movement;
+    return row->what != IMAGES;
 }
 
 static enum pm_status read_change(struct pm_library *library, const char *text, bool undo,
@@ -366,7 +394,7 @@ static enum pm_status read_change(struct pm_library *library, const char *text, 
 static enum pm_status check_current(struct pm_library *library, const struct row *row,
                                     struct pm_error *err)
 {
-    if (row->movement || (row->rows == PM_ROWS_BOTTLE && row->from == NULL)) {
+    if (row->what != IMAGES || (row->rows == PM_ROWS_BOTTLE && row->from == NULL)) {
         return PM_OK; /* a bottle that was taken back stands there, set aside */
     }
     char *now;
@@ -454,21 +482,21 @@ static enum pm_status put_rows(struct pm_library *library, const struct change *
     enum pm_status status = PM_OK;
     for (size_t i = 0; status == PM_OK && i < change->count; i++) {
         const struct row *row = &change->rows[i];
-        if (!row->movement && kinds[row->rows].take != PM_SQL_COUNT) {
+        if (row->what == IMAGES && kinds[row->rows].take != PM_SQL_COUNT) {
             status = run_on(library, kinds[row->rows].take, row->id, kinds[row->rows].origin, err);
         }
     }
     for (int materials = 1; materials >= 0; materials--) {
         for (size_t i = 0; status == PM_OK && i < change->count; i++) {
             const struct row *row = &change->rows[i];
-            if (!row->movement && (row->rows == PM_ROWS_MATERIAL) == (materials == 1)) {
+            if (row->what == IMAGES && (row->rows == PM_ROWS_MATERIAL) == (materials == 1)) {
                 status = put_row(library, row, err);
             }
         }
     }
     for (size_t i = 0; status == PM_OK && i < change->count; i++) {
         const struct row *row = &change->rows[i];
-        if (!row->movement && row->rows == PM_ROWS_MATERIAL && row->to == NULL) {
+        if (row->what == IMAGES && row->rows == PM_ROWS_MATERIAL && row->to == NULL) {
             status = pm_material_delete(library, row->id, err);
         }
     }
@@ -486,16 +514,91 @@ static enum pm_status put_change(struct pm_library *library, const struct change
         status = put_rows(library, change, err);
     }
     for (size_t i = 0; status == PM_OK && i < change->count; i++) {
-        if (change->rows[i].movement) {
+        if (change->rows[i].what == MOVED) {
             status = correct(library, &change->rows[i], undo, err);
         }
     }
     for (size_t i = 0; status == PM_OK && i < change->count; i++) {
         const struct row *row = &change->rows[i];
-        if (row->movement) {
+        if (row->what == MOVED) {
             status = check_left(library, row, undo, err);
-        } else if (row->rows == PM_ROWS_NAMES || row->rows == PM_ROWS_MATERIAL) {
+        } else if (row->what == IMAGES &&
+                   (row->rows == PM_ROWS_NAMES || row->rows == PM_ROWS_MATERIAL)) {
             status = pm_search_refresh(library, row->id, err);
+        }
+    }
+    return status;
+}
+
+/* ---- drafts that follow ---- */
+
+/* The draft stands on the revision, or on what that was made on. */
+static enum pm_status step_draft(struct pm_library *library, int64_t draft,
+                                 const struct pm_revision *revision, bool undo,
+                                 struct pm_error *err)
+{
+    struct pm_trial content;
+    struct pm_text sentence = PM_TEXT_EMPTY;
+    if (revision->change == NULL) {
+        return pm_fail(err, PM_DAMAGED, "Revision %lld has lost what it changed.",
+                       (long long)revision->number);
+    }
+    enum pm_status status = pm_trial_load(library, draft, &content, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    pm_text_addf(&sentence, "%s: %s", undo ? "Undid" : "Redid", revision->sentence);
+    status = pm_text_ok(&sentence)
+                 ? pm_change_apply(revision->change, undo ? PM_BACK : PM_FORTH, &content, err)
+                 : pm_fail_memory(err);
+    if (status == PM_OK) {
+        status =
+            pm_draft_move_head(library, draft, undo ? revision->id : revision->parent, &content,
+                               undo ? revision->parent : revision->id, undo ? "undo" : "redo",
+                               revision->id, pm_text_get(&sentence), err);
+    }
+    pm_text_release(&sentence);
+    pm_trial_release(&content);
+    return status;
+}
+
+/* Takes the draft's revision back or does it again. `stays` receives the formula's name when the
+ * draft has gone on since and stays as it is. */
+static enum pm_status move_draft(struct pm_library *library, const struct pm_revision *revision,
+                                 bool undo, struct pm_text *stays, struct pm_error *err)
+{
+    struct pm_formula formula;
+    struct pm_trial_row row;
+    enum pm_status status = pm_formula_get(library, revision->formula, &formula, err);
+    if (status != PM_OK) {
+        return status;
+    }
+    status = pm_trial_row_get(library, formula.draft, &row, err);
+    if (status == PM_OK) {
+        if (row.head == (undo ? revision->id : revision->parent)) {
+            status = step_draft(library, formula.draft, revision, undo, err);
+        } else {
+            pm_text_addf(stays, "%s%s", stays->length > 0 ? ", " : "", formula.name);
+        }
+        pm_trial_row_release(&row);
+    }
+    pm_formula_release(&formula);
+    return status;
+}
+
+static enum pm_status move_drafts(struct pm_library *library, const struct change *change,
+                                  bool undo, struct pm_text *stays, struct pm_error *err)
+{
+    enum pm_status status = PM_OK;
+    for (size_t i = 0; status == PM_OK && i < change->count; i++) {
+        struct pm_revision revision;
+        if (change->rows[i].what != DRAFTED) {
+            continue;
+        }
+        status = pm_revision_get(library, change->rows[i].id, &revision, err);
+        if (status == PM_OK) {
+            status = move_draft(library, &revision, undo, stays, err);
+            pm_revision_release(&revision);
         }
     }
     return status;
@@ -543,6 +646,21 @@ static enum pm_status move_head(struct pm_library *library, const struct remembe
     return status == PM_OK ? put_head(library, row.parent, err) : status;
 }
 
+static enum pm_status say_what_stays(struct remembered *entry, const struct pm_text *stays,
+                                     struct pm_error *err)
+{
+    struct pm_text sentence = PM_TEXT_EMPTY;
+    pm_text_addf(&sentence, "%s. Edited since, so left as it is: the draft of %s", entry->sentence,
+                 pm_text_get(stays));
+    char *text = pm_text_take(&sentence);
+    if (text == NULL) {
+        return pm_fail_memory(err);
+    }
+    pm_free(entry->sentence);
+    entry->sentence = text;
+    return PM_OK;
+}
+
 static enum pm_status step(struct pm_library *library, bool undo, struct remembered *entry,
                            struct pm_error *err)
 {
@@ -554,6 +672,7 @@ static enum pm_status step(struct pm_library *library, bool undo, struct remembe
                          undo ? "undo" : "redo");
     }
     struct change change = {0};
+    struct pm_text stays = PM_TEXT_EMPTY;
     if (status == PM_OK) {
         status = read_entry(library, id, entry, err);
     }
@@ -563,6 +682,13 @@ static enum pm_status step(struct pm_library *library, bool undo, struct remembe
     if (status == PM_OK) {
         status = put_change(library, &change, undo, err);
     }
+    if (status == PM_OK) {
+        status = move_drafts(library, &change, undo, &stays, err);
+    }
+    if (status == PM_OK && stays.length > 0) {
+        status = say_what_stays(entry, &stays, err);
+    }
+    pm_text_release(&stays);
     change_release(&change);
     return status == PM_OK ? move_head(library, entry, undo, err) : status;
 }

@@ -2,7 +2,8 @@
 /*
  * Two materials that turn out to be one. The one given up stays in the file and names the other:
  * what kept trials refer to never changes, it is followed when they are read. Drafts are rewritten
- * with an entry in their own history; bottles, names and own facts move over.
+ * with an entry in their own history; bottles, names and own facts move over. Undo takes all of it
+ * back, also the drafts that have not been edited since.
  */
 #include "inside.h"
 
@@ -217,6 +218,8 @@ static enum pm_status write_draft(struct merging *merging, const struct pm_formu
         status =
             pm_draft_write(merging->step->studio->library, formula->draft, head, after, "merge",
                            pm_text_get(&sentence), pm_text_get(&change), &revision, err);
+    if (status == PM_OK)
+        status = pm_shelf_log_drafted(&merging->step->log, revision, err);
     pm_text_release(&change);
     pm_text_release(&sentence);
     return status;

@@ -269,6 +269,43 @@ static void formulas_follow_a_merge_and_kept_trials_stay(void **state)
     sound(hand);
 }
 
+/* What the first line of the formula's draft is. */
+static void first_line_is(struct hand *hand, const char *formula, const char *name)
+{
+    struct pm_sheet *sheet;
+    hand_ok(hand, pm_sheet_open(hand->studio, hand_trial(hand, formula), &sheet, &hand->err));
+    assert_string_equal(sheet->lines[0].name, name);
+    pm_sheet_free(sheet);
+}
+
+static void drafts_go_back_with_a_merge_unless_they_went_on(void **state)
+{
+    struct hand *hand = *state;
+    const int64_t cedrol = hand_material(hand, "Cedrol");
+    const int64_t camphor = hand_material(hand, "Cedar camphor");
+    const int64_t quay = hand_formula(hand, "Quay", 100), pier = hand_formula(hand, "Pier", 100);
+    char *sentence = NULL;
+    hand_add(hand, quay, "Cedar camphor", 60);
+    hand_add(hand, pier, "Cedar camphor", 50);
+    hand_ok(hand, pm_shelf_merge(hand->studio, camphor, cedrol, &hand->err));
+    first_line_is(hand, "Quay", "Cedrol");
+    hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
+    hand_reopen(hand);
+    first_line_is(hand, "Quay", "Cedar camphor");
+    first_line_is(hand, "Pier", "Cedar camphor");
+    hand_ok(hand, pm_shelf_redo(hand->studio, NULL, &hand->err));
+    first_line_is(hand, "Quay", "Cedrol");
+    sound(hand);
+    /* One that was edited since stays, and the sentence names it alone. */
+    hand_add(hand, pier, "Cedrol", 10);
+    hand_ok(hand, pm_shelf_undo(hand->studio, &sentence, &hand->err));
+    first_line_is(hand, "Quay", "Cedar camphor");
+    first_line_is(hand, "Pier", "Cedrol");
+    assert_non_null(strstr(sentence, "left as it is: the draft of Pier"));
+    pm_free(sentence);
+    sound(hand);
+}
+
 /* ---- the list ---- */
 
 static size_t count_rows(struct hand *hand, struct pm_shelf_filter filter)
@@ -504,6 +541,7 @@ int main(void)
         TEST(own_values_stand_over_shipped_ones),
         TEST(cautions_are_shown_and_unknown_stays_unknown),
         TEST(formulas_follow_a_merge_and_kept_trials_stay),
+        TEST(drafts_go_back_with_a_merge_unless_they_went_on),
         TEST(the_list_is_filtered),
         TEST(a_bad_table_is_refused_whole_with_line_and_column),
         TEST(tables_go_out_and_in_again),

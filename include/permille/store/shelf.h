@@ -27,8 +27,8 @@ enum pm_shelf_rows {
 
 /*
  * An entry being made, inside a transaction: say which rows are about to change before they do
- * (each once is enough), name the movements that were added, then write. Rows that turn out
- * unchanged are left out. Always release.
+ * (each once is enough), name the movements that were added and the revisions that drafts got, then
+ * write. Rows that turn out unchanged are left out. Always release.
  */
 struct pm_shelf_log {
     struct pm_library *library;
@@ -36,6 +36,8 @@ struct pm_shelf_log {
     size_t touched_count, touched_capacity;
     int64_t *movements; /* owned */
     size_t movement_count, movement_capacity;
+    int64_t *revisions; /* owned */
+    size_t revision_count, revision_capacity;
 };
 void pm_shelf_log_init(struct pm_shelf_log *log, struct pm_library *library);
 void pm_shelf_log_release(struct pm_shelf_log *log);
@@ -45,6 +47,9 @@ enum pm_status pm_shelf_log_touch(struct pm_shelf_log *log, enum pm_shelf_rows r
 enum pm_status pm_shelf_log_born(struct pm_shelf_log *log, enum pm_shelf_rows rows, int64_t id,
                                  struct pm_error *err);
 enum pm_status pm_shelf_log_moved(struct pm_shelf_log *log, int64_t movement, struct pm_error *err);
+/* A draft was rewritten in the same step; the step is undone and redone together with it. */
+enum pm_status pm_shelf_log_drafted(struct pm_shelf_log *log, int64_t revision,
+                                    struct pm_error *err);
 /* Appends the entry. Where nothing changed none is written and *written (may be NULL) is false.
  * Without `undoable` the entry stands beside the line of history and carries no change. */
 enum pm_status pm_shelf_log_write(struct pm_shelf_log *log, const char *gesture,
@@ -67,6 +72,8 @@ enum pm_status pm_shelf_log_head(struct pm_library *library, int64_t *entry, str
 enum pm_status pm_shelf_log_next(struct pm_library *library, int64_t *entry, struct pm_error *err);
 /* Takes the head's entry back, or puts `entry` (a child of the head) in force again, and appends
  * that to the history, in one transaction. *sentence is a new string: the sentence of that entry.
+ * Drafts it rewrote go back and forth with it; one that was edited since stays, and the sentence
+ * says so.
  * PM_REFUSED when rows have changed since in another way, or a bottle would fall below zero. */
 enum pm_status pm_shelf_log_undo(struct pm_library *library, char **sentence, struct pm_error *err);
 enum pm_status pm_shelf_log_redo(struct pm_library *library, char **sentence, struct pm_error *err);
