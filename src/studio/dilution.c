@@ -61,30 +61,45 @@ void pm_shelf_bottles_release(struct pm_shelf_bottles *bottles)
 
 /* ---- choosing ---- */
 
-/* The first bottle in the order of pouring that is at least `least` strong; 0: none. Those that
- * hold `need` come before those that do not. */
-static enum pm_status choose(struct pm_studio *studio, int64_t material, pm_strength least,
-                             pm_strength wanted, pm_mass target, int64_t *out, struct pm_error *err)
+/* Whether diluting this bottle with `solvent` (0: whatever it has itself) mixes two solvents. */
+static bool mixes(const struct pm_bottle *row, int64_t solvent)
+{
+    return solvent != 0 && row->solvent != 0 && row->solvent != solvent;
+}
+
+/* A bottle that may serve as stock, `chosen` when it holds enough; false when it is too weak. */
+static bool stock_row(const struct pm_bottle *row, const struct pm_dilution_wish *wish,
+                      struct pm_stock_bottle *out)
+{
+    pm_mass need = 0, rest = 0;
+    if (row->strength < wish->strength ||
+        pm_dilute_plan(wish->target, wish->strength, row->strength, &need, &rest, NULL) != PM_OK)
+        return false;
+    *out = (struct pm_stock_bottle){.id = row->id,
+                                    .chosen = row->left >= need,
+                                    .opened = row->opened,
+                                    .since = row->bought ? row->bought : row->made_at,
+                                    .best_before = row->best_before,
+                                    .left = row->left};
+    return true;
+}
+
+/* The first bottle of wish->material in the order of pouring that is at least as strong as wanted;
+ * 0: none. Those that hold enough come before those that do not; those in another solvent only
+ * where there is nothing else. */
+static enum pm_status choose(struct pm_studio *studio, const struct pm_dilution_wish *wish,
+                             int64_t *out, struct pm_error *err)
 {
     struct pm_shelf_bottles rows;
-    enum pm_status status = pm_bottles_of(studio, material, false, &rows, err);
+    enum pm_status status = pm_bottles_of(studio, wish->material, false, &rows, err);
     if (status != PM_OK)
         return status;
     struct pm_stock_bottle *order = pm_alloc_array(rows.count + 1, sizeof *order);
     size_t count = 0;
-    for (size_t i = 0; order && i < rows.count; i++) {
-        const struct pm_bottle *row = &rows.rows[i];
-        pm_mass need = 0, rest = 0;
-        if (row->strength < least ||
-            pm_dilute_plan(target, wanted, row->strength, &need, &rest, NULL) != PM_OK)
-            continue;
-        order[count++] = (struct pm_stock_bottle){.id = row->id,
-                                                  .chosen = row->left >= need,
-                                                  .opened = row->opened,
-                                                  .since = row->bought ? row->bought : row->made_at,
-                                                  .best_before = row->best_before,
-                                                  .left = row->left};
-    }
+    for (int mixed = 0; order && mixed < 2 && count == 0; mixed++)
+        for (size_t i = 0; i < rows.count; i++)
+            if (mixes(&rows.rows[i], wish->solvent) == (mixed == 1))
+                count += stock_row(&rows.rows[i], wish, &order[count]);
     if (order) {
         pm_stock_order(order, count, pm_library_now(studio->library));
         *out = count > 0 ? order[0].id : 0;
@@ -173,8 +188,7 @@ static enum pm_status read_stock(struct pm_studio *studio, const struct pm_dilut
     enum pm_status status = pm_studio_material(studio, wish->material, &card, err);
     plan->from = wish->from;
     if (status == PM_OK && plan->from == 0)
-        status = choose(studio, wish->material, wish->strength, wish->strength, wish->target,
-                        &plan->from, err);
+        status = choose(studio, wish, &plan->from, err);
     if (status == PM_OK && plan->from == 0)
         status = pm_fail(err, PM_REFUSED, "No bottle of %s at %s or more has anything left.",
                          card->name, pm_strength_format(wish->strength, '.', strength));
@@ -214,8 +228,11 @@ static enum pm_status read_solvent(struct pm_studio *studio, const struct pm_dil
         status = pm_fail(err, PM_REFUSED, "%s is not a solvent for this.", card->name);
     plan->solvent_from = wish->solvent_from;
     if (status == PM_OK && plan->solvent_from == 0)
-        status = choose(studio, plan->solvent, PM_NEAT, PM_NEAT, plan->of_solvent,
-                        &plan->solvent_from, err);
+        status =
+            choose(studio,
+                   &(struct pm_dilution_wish){
+                       .material = plan->solvent, .strength = PM_NEAT, .target = plan->of_solvent},
+                   &plan->solvent_from, err);
     if (status != PM_OK || plan->solvent_from == 0)
         return status;
     status = pm_bottle_get(studio->library, plan->solvent_from, &row, err);

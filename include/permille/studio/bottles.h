@@ -137,7 +137,8 @@ struct pm_dilution_wish {
     pm_strength strength;
     pm_mass target;
     int64_t solvent;      /* 0: the solvent of the stock bottle, if it has one */
-    int64_t from;         /* stock bottle; 0: the oldest opened one that is strong enough */
+    int64_t from;         /* stock bottle; 0: the oldest opened one that is strong enough, holds
+                             enough and mixes no solvents; failing that without these */
     int64_t solvent_from; /* bottle of solvent; 0: the oldest opened one with enough */
     pm_mass readability;  /* of the balance; 0: 10 mg */
 };
