@@ -438,20 +438,35 @@ static enum pm_status correct(struct pm_library *library, const struct row *row,
     return pm_movement_insert(library, &movement, NULL, err);
 }
 
+/* What the ledger showed right after the movement, or right before it. */
+static enum pm_status read_level(struct pm_library *library, int64_t bottle, int64_t movement,
+                                 bool before, pm_mass *out, struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_MOVEMENT_LEVEL);
+    pm_query_int(&query, bottle);
+    pm_query_int(&query, before ? movement - 1 : movement);
+    return pm_query_one(&query, out, NULL, err);
+}
+
+/* Below zero only as far as the person had let it fall back then. */
 static enum pm_status check_left(struct pm_library *library, const struct row *row, bool undo,
                                  struct pm_error *err)
 {
     int64_t id = 0;
-    pm_mass mass = 0;
+    pm_mass mass = 0, level = 0;
     enum pm_status status = pm_movement_get(library, row->id, &id, &mass, err);
     struct pm_bottle bottle;
+    if (status == PM_OK) {
+        status = read_level(library, id, row->id, undo, &level, err);
+    }
     if (status == PM_OK) {
         status = pm_bottle_get(library, id, &bottle, err);
     }
     if (status != PM_OK) {
         return status;
     }
-    if (bottle.left < 0 && (undo ? mass > 0 : mass < 0)) {
+    if (bottle.left < 0 && bottle.left < level && (undo ? mass > 0 : mass < 0)) {
         char short_by[PM_AMOUNT_TEXT];
         status = pm_fail(err, PM_REFUSED,
                          "Bottle B%03lld would be left with %s less than nothing: something was "

@@ -29,8 +29,9 @@ struct statement {
 #define BOTTLE_COLUMNS                                                                             \
     "b.id, b.material, b.strength, b.solvent, b.lot, b.supplier, b.bought, b.opened, "             \
     "b.best_before, b.place, b.tare, b.price, b.currency, b.priced_mass, b.note, b.made_from, "    \
-    "b.set_aside, b.made_at, l.mass, l.movements, ifnull((SELECT m.mass FROM movement AS m "       \
-    "WHERE m.bottle = b.id ORDER BY m.id LIMIT 1), 0) "                                            \
+    "b.set_aside, b.made_at, l.mass, l.movements, ifnull((SELECT sum(m.mass) FROM movement AS m "  \
+    "WHERE m.bottle = b.id AND m.kind = 'received' AND m.at = (SELECT f.at FROM movement AS f "    \
+    "WHERE f.bottle = b.id ORDER BY f.id LIMIT 1)), 0) "                                           \
     "FROM bottle AS b JOIN bottle_left AS l ON l.bottle = b.id "
 
 /* The way from a formula's head back to its start, not beyond revision `least` (ids only grow).
@@ -423,6 +424,9 @@ static const struct statement statements[PM_SQL_COUNT] = {
     [PM_SQL_MOVEMENT_LIST] = {"SELECT id, kind, mass, found, other, batch, note, corrects, at "
                               "FROM movement WHERE bottle = ?1 ORDER BY id",
                               "reading the ledger"},
+    [PM_SQL_MOVEMENT_LEVEL] = {"SELECT ifnull(sum(mass), 0) FROM movement WHERE bottle = ?1 "
+                               "AND id <= ?2",
+                               "reading the ledger"},
     [PM_SQL_MOVEMENT_GET] = {"SELECT bottle, mass FROM movement WHERE id = ?1",
                              "reading the ledger"},
 

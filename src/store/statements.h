@@ -123,6 +123,7 @@ enum pm_sql {
     PM_SQL_MOVEMENT_NEXT,
     PM_SQL_MOVEMENT_INSERT,
     PM_SQL_MOVEMENT_LIST,
+    PM_SQL_MOVEMENT_LEVEL,
     PM_SQL_MOVEMENT_GET,
     /* what the shelf holds */
     PM_SQL_HOLDING_GET,

@@ -16,6 +16,7 @@
 #include <string.h>
 
 #define NOTE_BYTES   65536
+#define DAY          INT64_C(86400)
 #define NEARLY_EMPTY 10 /* a bottle is when less than a tenth is left */
 
 /* ---- labels ---- */
@@ -72,6 +73,17 @@ static enum pm_status set_day(int64_t *field, const char *text, struct pm_error 
         return PM_OK;
     }
     return pm_time_read(text, field, err);
+}
+
+/* A day that is over or today; a day's play, since a bottle may come from where it is tomorrow. */
+static enum pm_status check_past(struct pm_studio *studio, int64_t day, const char *what,
+                                 struct pm_error *err)
+{
+    char date[PM_TIME_TEXT];
+    if (day <= pm_library_now(studio->library) + DAY)
+        return PM_OK;
+    return pm_fail(err, PM_INVALID, "It cannot have been %s on %s: that day is still to come.",
+                   what, pm_time_date(day, date));
 }
 
 static enum pm_status set_tare(pm_mass *field, const char *text, struct pm_error *err)
@@ -148,6 +160,10 @@ static enum pm_status fill_row(struct pm_studio *studio, struct pm_bottle *row,
         status = set_day(&row->bought, form->bought, err);
     if (status == PM_OK)
         status = set_day(&row->opened, form->opened, err);
+    if (status == PM_OK && form->bought)
+        status = check_past(studio, row->bought, "bought", err);
+    if (status == PM_OK && form->opened)
+        status = check_past(studio, row->opened, "opened", err);
     if (status == PM_OK)
         status = set_day(&row->best_before, form->best_before, err);
     if (status == PM_OK)
@@ -204,7 +220,9 @@ enum pm_status pm_bottle_move(struct pm_shelf_step *step, const struct pm_moveme
     }
     if (row.at == 0)
         row.at = pm_library_now(library);
-    status = pm_movement_insert(library, &row, &id, err);
+    status = check_past(step->studio, row.at, pm_move_word(row.kind), err);
+    if (status == PM_OK)
+        status = pm_movement_insert(library, &row, &id, err);
     return status == PM_OK ? pm_shelf_log_moved(&step->log, id, err) : status;
 }
 
@@ -279,7 +297,7 @@ static enum pm_status edit(struct pm_studio *studio, int64_t id, const struct pm
     if (status != PM_OK)
         return pm_step_end(&step, status, "bottle", err);
     if (form)
-        status = fill_row(studio, &row, form, row.left > 0 ? row.left : 0, err);
+        status = fill_row(studio, &row, form, row.first, err);
     else
         row.set_aside = aside;
     if (status == PM_OK)

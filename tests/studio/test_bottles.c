@@ -97,6 +97,37 @@ static void nothing_goes_below_zero_unasked(void **state)
     sound(hand);
 }
 
+/* Below zero with consent, then counted: each of the two can be taken back and done again. */
+static void what_fell_below_zero_can_be_undone(void **state)
+{
+    struct hand *hand = *state;
+    int64_t id = bottle(hand, "Cedrol", 2, NULL);
+    hand_ok(hand, take(hand, id, "poured", 2.5, true, NULL));
+    hand_ok(hand, pm_bottle_count(hand->studio, id, 1500000, NULL, 0, &hand->err));
+    hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
+    assert_int_equal(left(hand, id), -500000);
+    hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
+    assert_int_equal(left(hand, id), 2000000);
+    hand_ok(hand, pm_shelf_redo(hand->studio, NULL, &hand->err));
+    hand_ok(hand, pm_shelf_redo(hand->studio, NULL, &hand->err));
+    assert_int_equal(left(hand, id), 1500000);
+    sound(hand);
+}
+
+/* A price that is entered late was paid for what came in, not for what is left by then. */
+static void a_late_price_is_for_what_was_received(void **state)
+{
+    struct hand *hand = *state;
+    struct pm_bottle_card card;
+    int64_t id = bottle(hand, "Cedrol", 10, NULL);
+    hand_ok(hand, take(hand, id, "poured", 6, false, NULL));
+    hand_ok(hand, pm_bottle_edit(hand->studio, id, &(struct pm_bottle_form){.price = "20 EUR"},
+                                 &hand->err));
+    hand_ok(hand, pm_bottle_show(hand->studio, id, &card, &hand->err));
+    assert_int_equal(card.priced_mass, 10 * PM_GRAM);
+    pm_bottle_card_release(&card);
+}
+
 static void several_takings_are_all_or_none(void **state)
 {
     struct hand *hand = *state;
@@ -133,6 +164,8 @@ static void what_cannot_be_is_refused(void **state)
         {{.bought = "2026-02-30"}, "2026-02-30"},
         {{.bought = "2026-03-02", .opened = "2026-03-01"}, "before it was bought"},
         {{.bought = "2026-03-02", .best_before = "2025-03-01"}, "before the day"},
+        {{.bought = "2999-03-02"}, "still to come"},
+        {{.opened = "2999-03-02"}, "still to come"},
         {{.tare = "-5g"}, "-5g"},
         {{.made_from = "B900"}, "B900"},
     };
@@ -153,7 +186,12 @@ static void what_cannot_be_is_refused(void **state)
     assert_int_equal(cards.count, 0);
     pm_bottle_cards_release(&cards);
     hand_refused(hand, pm_bottle_find(hand->studio, "Cedrol", &id, &hand->err), PM_INVALID, "B");
-    hand_refused(hand, pm_bottle_find(hand->studio, "B1", &id, &hand->err), PM_MISSING, "B001");
+    const struct pm_taking later = {.kind = "poured", .mass = 1, .at = hand->time + 3 * DAY};
+    int64_t full = bottle(hand, "Cedrol", 5, NULL);
+    hand_refused(hand, pm_bottle_take(hand->studio, full, &later, NULL, &hand->err), PM_INVALID,
+                 "still to come");
+    assert_int_equal(left(hand, full), 5 * PM_GRAM);
+    hand_refused(hand, pm_bottle_find(hand->studio, "B2", &id, &hand->err), PM_MISSING, "B002");
 }
 
 static void a_material_in_a_bottle_is_set_aside_not_removed(void **state)
@@ -216,6 +254,48 @@ static void a_dilution_carries_its_true_strength(void **state)
     hand_ok(hand, pm_shelf_redo(hand->studio, NULL, &hand->err));
     assert_int_equal(left(hand, one), 20 * PM_GRAM);
     sound(hand);
+}
+
+/* An opened dilution in another solvent comes after the neat bottle; asked for, it is taken. */
+static void solvents_are_not_mixed_unasked(void **state)
+{
+    struct hand *hand = *state;
+    int64_t ethanol = hand_solvent(hand, "Ethanol"), tec = hand_solvent(hand, "Triethyl citrate");
+    int64_t neat = bottle(hand, "Cedrol", 10, NULL);
+    bottle(hand, "Ethanol", 100, NULL);
+    struct pm_dilution_wish wish = {.material = hand_material(hand, "Cedrol"),
+                                    .strength = 10 * PERCENT,
+                                    .target = 10 * PM_GRAM,
+                                    .solvent = tec};
+    struct pm_dilution plan;
+    int64_t ten = dilute(hand, 20 * PERCENT, 30 * PM_GRAM, 0, 0, 0);
+    hand_ok(hand, pm_dilution_plan(hand->studio, &wish, &plan, &hand->err));
+    assert_int_equal(plan.from, neat);
+    pm_dilution_release(&plan);
+    wish.solvent = ethanol;
+    hand_ok(hand, pm_dilution_plan(hand->studio, &wish, &plan, &hand->err));
+    assert_int_equal(plan.from, ten);
+    pm_dilution_release(&plan);
+    hand_ok(hand, pm_bottle_empty(hand->studio, neat, NULL, &hand->err));
+    wish.solvent = tec;
+    hand_ok(hand, pm_dilution_plan(hand->studio, &wish, &plan, &hand->err));
+    assert_int_equal(plan.from, ten);
+    assert_non_null(strstr(plan.remark, "mixture"));
+    pm_dilution_release(&plan);
+}
+
+/* What began with 3 g of stock and 27 g of solvent is nearly empty below 3 g. */
+static void a_dilution_is_nearly_empty_by_all_it_held(void **state)
+{
+    struct hand *hand = *state;
+    struct pm_bottle_card card;
+    hand_solvent(hand, "Ethanol");
+    bottle(hand, "Cedrol", 10, NULL);
+    int64_t ten = dilute(hand, 10 * PERCENT, 30 * PM_GRAM, 0, 0, 0);
+    hand_ok(hand, take(hand, ten, "poured", 28, false, NULL));
+    hand_ok(hand, pm_bottle_show(hand->studio, ten, &card, &hand->err));
+    assert_true(card.nearly_empty);
+    pm_bottle_card_release(&card);
 }
 
 static void a_balance_cannot_read_so_little(void **state)
@@ -460,10 +540,14 @@ int main(void)
     const struct CMUnitTest tests[] = {
         TEST(what_is_left_is_the_sum_of_the_ledger),
         TEST(nothing_goes_below_zero_unasked),
+        TEST(what_fell_below_zero_can_be_undone),
+        TEST(a_late_price_is_for_what_was_received),
         TEST(several_takings_are_all_or_none),
         TEST(what_cannot_be_is_refused),
         TEST(a_material_in_a_bottle_is_set_aside_not_removed),
         TEST(a_dilution_carries_its_true_strength),
+        TEST(solvents_are_not_mixed_unasked),
+        TEST(a_dilution_is_nearly_empty_by_all_it_held),
         TEST(a_balance_cannot_read_so_little),
         TEST(volumes_need_both_densities),
         TEST(a_batch_costs_what_its_bottles_cost),

@@ -25,7 +25,7 @@ struct pm_bottle {
     int64_t made_at;
     pm_mass left;      /* read only: sum of the ledger; may be below zero */
     int64_t movements; /* read only: their number */
-    pm_mass first;     /* read only: the first of them; 0 before it */
+    pm_mass first;     /* read only: what it was filled with at first; 0 before that */
 };
 void pm_bottle_release(struct pm_bottle *bottle);
 
