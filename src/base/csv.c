@@ -168,6 +168,28 @@ static enum pm_status take_record(struct scan *scan)
     return PM_OK;
 }
 
+/* ---- what a spreadsheet would work out ---- */
+
+/* Signs that begin a formula in a spreadsheet, whatever quotes stand around the field. */
+static const char formula_signs[] = "=+-@\t\r";
+
+/* An apostrophe that pm_csv_field put before such a sign: apostrophes, then the sign. */
+static bool is_guarded(const char *value)
+{
+    size_t apostrophes = strspn(value, "'");
+    char sign = value[apostrophes];
+    return apostrophes > 0 && sign != '\0' && strchr(formula_signs, sign);
+}
+
+static bool needs_guard(const char *value)
+{
+    if (value[0] == '\0' || !strchr(formula_signs, value[0]))
+        return is_guarded(value);
+    if (value[0] != '-' && value[0] != '+')
+        return true;
+    return value[1] == '\0' || value[1 + strspn(value + 1, "0123456789.")] != '\0';
+}
+
 /* Points fields[] at the strings in the buffer, now that it has stopped moving. */
 static bool point_fields(struct pm_csv *csv, size_t count)
 {
@@ -178,7 +200,7 @@ static bool point_fields(struct pm_csv *csv, size_t count)
         return false;
     csv->fields = fields;
     for (size_t i = 0; i < count; i++) {
-        csv->fields[i] = at;
+        csv->fields[i] = at + is_guarded(at);
         at += strlen(at) + 1;
     }
     csv->count = count;
@@ -237,10 +259,11 @@ void pm_csv_field(struct pm_text *out, const char *value, bool first)
         pm_text_add_char(out, ',');
     /* ';' is quoted too: a file of one column would otherwise be taken for one separated by it. */
     if (value[strcspn(value, ",;\"\r\n")] == '\0' && strncmp(value, byte_order_mark, 3) != 0) {
+        pm_text_add(out, needs_guard(value) ? "'" : "");
         pm_text_add(out, value);
         return;
     }
-    pm_text_add_char(out, '"');
+    pm_text_add(out, needs_guard(value) ? "\"'" : "\"");
     for (; *value != '\0'; value++) {
         if (*value == '"')
             pm_text_add_char(out, '"');

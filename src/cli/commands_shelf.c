@@ -174,7 +174,7 @@ static const struct pm_cli_command commands[] = {
             "such as density, rating, low. Of bottles: material; strength, solvent, lot, "
             "supplier, bought, opened, best_before, place, tare, price (19.20 EUR), priced_mass, "
             "received, made_from, note. Of movements: bottle, kind, mass; at, into, batch, note. "
-            "'permille export' writes such tables. FILE '-' is standard input.",
+            "'permille export' writes materials and bottles so. FILE '-' is standard input.",
         .options = import_options,
         .run = run_import,
     },

@@ -8,10 +8,12 @@
  *   materials   name; kind, cas, family, synonyms ("a;b"), note, and any property of core/fact.h
  *               ("density", "rating", "low": one's own values)
  *   bottles     material; strength, solvent, lot, supplier, bought, opened, best_before, place,
- * tare, price ("19.20 EUR", or beside a column currency), priced_mass, note, received, made_from;
- * bottle is read by nobody: bottles are numbered as they come movements   bottle, kind ("poured"
- * "moved" "spilled" "discarded" "received", or "counted" with what was found), mass; at, into
- * (moved), batch, note
+ *               tare, price ("19.20 EUR", or beside a column currency), priced_mass, note,
+ *               received, made_from; a column bottle is passed over: bottles are numbered as they
+ *               come
+ *
+ *   movements   bottle, kind ("poured" "moved" "spilled" "discarded" "received", or "counted" with
+ *               what was found), mass; at, into (moved), batch, note
  *
  * Masses may also stand, as grams, in columns tare_g, received_g, mass_g and low_g.
  *
@@ -73,6 +75,9 @@ static enum pm_status check_columns(const struct import *import, const char *con
 {
     for (size_t i = 0; i < import->header.count; i++) {
         const char *name = import->header.fields[i];
+        if ((size_t)pm_csv_column(&import->header, name) < i)
+            return pm_fail(err, PM_INVALID, "Line %zu, column %zu: there are two columns \"%s\".",
+                           import->header.line, i + 1, name);
         bool found = facts && pm_fact_find(name);
         for (size_t k = 0; known[k] && !found; k++)
             found = pm_fold_equal(known[k], name);
@@ -382,8 +387,9 @@ static enum pm_status import_rows(struct import *import, const struct kind *kind
         if (status != PM_OK || !more)
             break;
         if (import->csv.count != import->header.count)
-            return pm_fail(err, PM_INVALID, "Line %zu has %zu fields, the header has %zu.",
-                           import->csv.line, import->csv.count, import->header.count);
+            return pm_fail(err, PM_INVALID, "Line %zu has %zu field%s, the header has %zu.",
+                           import->csv.line, import->csv.count, import->csv.count == 1 ? "" : "s",
+                           import->header.count);
         status = kind->row(import, step, &why);
         if (status != PM_OK)
             return blame(import, status, &why, err);

@@ -376,7 +376,9 @@ static void a_bad_table_is_refused_whole_with_line_and_column(void **state)
     refuse_table(hand, "name,density\r\nAmbrette,900\r\n", "Line 2, column 2 (density)");
     refuse_table(hand, "name,colour\r\nAmbrette,green\r\n", "column 2");
     refuse_table(hand, "# label\r\nname,kind\r\nAmbrette,plant\r\n", "Line 3, column 2 (kind)");
-    refuse_table(hand, "name,kind\r\nAmbrette\r\n", "Line 2 has 1 fields");
+    refuse_table(hand, "name,kind\r\nAmbrette\r\n", "Line 2 has 1 field, the header has 2");
+    refuse_table(hand, "name,note,Name\r\nAmbrette,x,Cedrol\r\n",
+                 "column 3: there are two columns \"Name\"");
     refuse_table(hand, "material,received\r\nCedrol,5g\r\nNothing,5g\r\n",
                  "Line 3, column 1 (material)");
     refuse_table(hand, "material,price\r\nCedrol,5\r\n", "Line 2: ");

@@ -141,11 +141,28 @@ static void writing(void **state)
     pm_text_release(&out);
 }
 
+/* A spreadsheet must not run what stands in a name; numbers stay numbers. */
+static void formulas_are_written_as_text(void **state)
+{
+    static const char *const fields[] = {"=1+1", "+A1", "@A1", "-A1", "-5.25", "+3", "'=1", "\t=1"};
+    struct pm_text out = PM_TEXT_EMPTY;
+
+    (void)state;
+    for (size_t i = 0; i < sizeof fields / sizeof fields[0]; i++)
+        pm_csv_field(&out, fields[i], i == 0);
+    assert_string_equal(pm_text_get(&out), "'=1+1,'+A1,'@A1,'-A1,-5.25,+3,''=1,'\t=1");
+    pm_text_clear(&out);
+    pm_csv_field(&out, "=1,2", true);
+    assert_string_equal(pm_text_get(&out), "\"'=1,2\"");
+    pm_text_release(&out);
+}
+
 /* Whatever is written is read back the same: random fields of the characters that matter. */
 static void round_trip(void **state)
 {
     static const char *const pieces[] = {
-        "a", ",", ";", "\"", "\r", "\n", " ", "\xc3\xa9", "\xf0\x9f\x8c\xb9", "\xef\xbb\xbf", "'"};
+        "a", ",", ";", "\"", "\r", "\n", " ", "\xc3\xa9", "\xf0\x9f\x8c\xb9", "\xef\xbb\xbf",
+        "'", "=", "-", "+",  "@",  "\t", "5"};
     uint64_t random = 2463534242;
 
     (void)state;
@@ -222,10 +239,10 @@ static void memory_faults(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(rules),         cmocka_unit_test(beyond_the_rules),
-        cmocka_unit_test(refusals),      cmocka_unit_test(lines_and_columns),
-        cmocka_unit_test(writing),       cmocka_unit_test(round_trip),
-        cmocka_unit_test(memory_faults),
+        cmocka_unit_test(rules),      cmocka_unit_test(beyond_the_rules),
+        cmocka_unit_test(refusals),   cmocka_unit_test(lines_and_columns),
+        cmocka_unit_test(writing),    cmocka_unit_test(formulas_are_written_as_text),
+        cmocka_unit_test(round_trip), cmocka_unit_test(memory_faults),
     };
 
     return cmocka_run_group_tests_name("base: comma-separated values", tests, NULL, NULL);

@@ -226,7 +226,9 @@ enum pm_status pm_shelf_import_named(struct pm_studio *studio, const char *const
  * undo. */
 enum pm_status pm_shelf_import(struct pm_studio *studio, const char *text, size_t length,
                                struct pm_import_result *out, struct pm_error *err);
-/* "materials", "bottles" or "movements" in the columns that import reads, appended to out. */
+/* "materials" or "bottles" (those not set aside, with what is left) in the columns that import
+ * reads, or "movements": the ledger as it stands, signed and with its corrections, to be read
+ * elsewhere. Appended to out. */
 enum pm_status pm_shelf_export(struct pm_studio *studio, const char *what, struct pm_text *out,
                                struct pm_error *err);
 
