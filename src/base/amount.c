@@ -131,6 +131,16 @@ char *pm_strength_format(pm_strength strength, char sign, char *buf)
     return buf;
 }
 
+char *pm_strength_about(pm_strength strength, char sign, char *buf)
+{
+    int64_t step = 1;
+    while (strength / step >= 10000)
+        step *= 10;
+    int64_t rounded = (strength + step / 2) / step * step;
+    return pm_strength_format(strength < PM_NEAT && rounded >= PM_NEAT ? strength : rounded, sign,
+                              buf);
+}
+
 char *pm_mass_format(pm_mass mass, int places, char sign, char *buf)
 {
     static const struct {

@@ -95,7 +95,7 @@ static enum pm_status tell(struct pm_cli *cli, int64_t id, const char *verb, str
     if (status != PM_OK)
         return status;
     pm_text_addf(&sentence, "%s %s: %s, %s, %s left", verb, card.label, card.name,
-                 pm_strength_format(card.strength, pm_decimal_sign(), strength),
+                 pm_strength_about(card.strength, pm_decimal_sign(), strength),
                  pm_mass_format(card.left, 2, pm_decimal_sign(), mass));
     if (pm_cli_tell_begin(cli, pm_text_get(&sentence), &json)) {
         put_card(&json, &card);
@@ -246,7 +246,7 @@ static enum pm_status run_empty(struct pm_cli *cli, struct pm_error *err)
 static const struct pm_column list_columns[] = {
     {.key = "bottle", .title = "bottle", .kind = PM_CELL_TEXT},
     {.key = "material", .title = "material", .kind = PM_CELL_TEXT},
-    {.key = "strength_percent", .title = "%", .kind = PM_CELL_NUMBER, .scale = 7},
+    {.key = "strength_percent", .title = "%", .kind = PM_CELL_NUMBER, .scale = 7, .least = 2},
     {.key = "solvent", .kind = PM_CELL_TEXT},
     {.title = "in", .kind = PM_CELL_TEXT},
     {.key = "left_g", .title = "left g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
@@ -305,8 +305,8 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
 static const struct pm_column ledger_columns[] = {
     {.key = "at", .title = "at", .kind = PM_CELL_TIME},
     {.key = "kind", .title = "what", .kind = PM_CELL_TEXT},
-    {.key = "mass_g", .title = "g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
-    {.key = "left_g", .title = "left g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+    {.key = "mass_g", .title = "g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 3},
+    {.key = "left_g", .title = "left g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 3},
     {.key = "other", .title = "other bottle", .kind = PM_CELL_TEXT},
     {.key = "batch", .title = "for", .kind = PM_CELL_TEXT},
     {.key = "note", .title = "note", .kind = PM_CELL_TEXT},
@@ -342,7 +342,7 @@ static void add_fields(struct pm_text *out, const struct pm_bottle_card *card)
     pm_text_addf(out, "%s  ", card->label);
     pm_cli_add_shown(out, card->name);
     pm_text_addf(out, "%s\n", card->set_aside ? ", set aside" : "");
-    pm_text_addf(&text, "%s%s%s", pm_strength_format(card->strength, sign, number),
+    pm_text_addf(&text, "%s%s%s", pm_strength_about(card->strength, sign, number),
                  card->solvent != NULL ? " in " : "", card->solvent != NULL ? card->solvent : "");
     pm_cli_add_field(out, "strength", pm_text_get(&text));
     pm_cli_add_field(out, "left", pm_mass_format(card->left, 2, sign, mass));
@@ -361,9 +361,9 @@ static void add_fields(struct pm_text *out, const struct pm_bottle_card *card)
     pm_text_clear(&text);
     if (card->currency[0] != '\0')
         pm_text_addf(
-            &text, "%s %s for %s",
+            &text, "%s %s for %s g",
             pm_decimal_format(card->price, 6, pm_decimal_places(card->price, 6, 2), sign, number),
-            card->currency, pm_mass_format(card->priced_mass, 0, sign, mass));
+            card->currency, pm_decimal_exact(card->priced_mass, 6, sign, mass));
     pm_cli_add_field(out, "price", card->currency[0] != '\0' ? pm_text_get(&text) : "unknown");
     if (card->made_from != 0)
         pm_cli_add_field(out, "made from", pm_bottle_label(card->made_from, label));
@@ -439,7 +439,7 @@ static void show_dilution(struct pm_cli *cli, const struct pm_dilution *plan)
 
     pm_text_addf(out, "%12s  ", pm_mass_format(plan->of_stock, 2, sign, mass));
     pm_cli_add_shown(out, plan->name);
-    pm_text_addf(out, " at %s from %s\n", pm_strength_format(plan->from_strength, sign, strength),
+    pm_text_addf(out, " at %s from %s\n", pm_strength_about(plan->from_strength, sign, strength),
                  pm_bottle_label(plan->from, label));
     pm_text_addf(out, "%12s  ", pm_mass_format(plan->of_solvent, 2, sign, mass));
     pm_cli_add_shown(out, plan->solvent_name);
@@ -447,7 +447,7 @@ static void show_dilution(struct pm_cli *cli, const struct pm_dilution *plan)
         pm_text_addf(out, " from %s", pm_bottle_label(plan->solvent_from, label));
     pm_text_addf(out, "\ngives %s at %s\n",
                  pm_mass_format(plan->of_stock + plan->of_solvent, 2, sign, mass),
-                 pm_strength_format(plan->expected, sign, strength));
+                 pm_strength_about(plan->expected, sign, strength));
     if (plan->by_volume)
         pm_text_addf(out, "about %lld µl and %lld µl\n", (long long)plan->stock_ul,
                      (long long)plan->solvent_ul);

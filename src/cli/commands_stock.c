@@ -71,7 +71,7 @@ static enum pm_status run_stock(struct pm_cli *cli, struct pm_error *err)
 /* ---- strengths and stand-ins of one material ---- */
 
 static const struct pm_column strength_columns[] = {
-    {.key = "strength_percent", .title = "%", .kind = PM_CELL_NUMBER, .scale = 7},
+    {.key = "strength_percent", .title = "%", .kind = PM_CELL_NUMBER, .scale = 7, .least = 2},
     {.key = "solvent", .title = "in", .kind = PM_CELL_TEXT},
     {.key = "bottles", .title = "bottles", .kind = PM_CELL_NUMBER},
     {.key = "left_g", .title = "left g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},

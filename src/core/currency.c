@@ -69,6 +69,12 @@ static enum pm_status split_price(const char *text, char *code, char *number, si
     if (letters > 7 || last - first >= size) {
         return pm_fail(err, PM_INVALID, "\"%s\" is no price; write it as 19.20 EUR.", text);
     }
+    while (first < last && text[first] == ' ') {
+        first++;
+    }
+    while (last > first && text[last - 1] == ' ') {
+        last--;
+    }
     memcpy(code, text + from, letters);
     code[letters] = '\0';
     memcpy(number, text + first, last - first);

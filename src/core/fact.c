@@ -106,9 +106,10 @@ static enum pm_status read_number(const struct pm_fact_property *property, const
     }
     read = negative ? -read : read;
     if (read < property->least || read > property->most) {
-        return pm_fail(err, PM_INVALID, "The %s lies between %s and %s %s.", property->label,
+        return pm_fail(err, PM_INVALID, "The %s lies between %s and %s%s%s.", property->label,
                        pm_decimal_exact(property->least, PM_FACT_SCALE, '.', least),
-                       pm_decimal_exact(property->most, PM_FACT_SCALE, '.', most), property->unit);
+                       pm_decimal_exact(property->most, PM_FACT_SCALE, '.', most),
+                       property->unit[0] != '\0' ? " " : "", property->unit);
     }
     *value = read;
     return PM_OK;

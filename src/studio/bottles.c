@@ -236,7 +236,7 @@ static enum pm_status name_bottle(struct pm_studio *studio, const struct pm_bott
     enum pm_status status = pm_studio_material(studio, row->material, &card, err);
     if (status == PM_OK)
         pm_text_addf(out, "%s (%s, %s)", pm_bottle_label(row->id, label), card->name,
-                     pm_strength_format(row->strength, '.', strength));
+                     pm_strength_about(row->strength, '.', strength));
     return status;
 }
 

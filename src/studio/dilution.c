@@ -390,7 +390,7 @@ static enum pm_status make(struct pm_shelf_step *step, const struct pm_dilution 
             move_over(step, plan->solvent_from, row->id, solvent, even_below, at, missing, err);
     pm_step_say(step, "Made %s of %s at %s in %s: bottle %s",
                 pm_mass_format(stock + solvent, 2, '.', mass), plan->name,
-                pm_strength_format(row->strength, '.', strength), plan->solvent_name,
+                pm_strength_about(row->strength, '.', strength), plan->solvent_name,
                 pm_bottle_label(row->id, label));
     return status;
 }

@@ -291,9 +291,9 @@ static enum pm_status last_bought(struct pm_studio *studio, struct pm_shopping_l
     if (newest && newest->currency[0] != '\0') {
         char money[PM_AMOUNT_TEXT], mass[PM_AMOUNT_TEXT];
         pm_text_addf(
-            &price, "%s %s for %s",
+            &price, "%s %s for %s g",
             pm_decimal_format(newest->price, 6, pm_decimal_places(newest->price, 6, 2), '.', money),
-            newest->currency, pm_mass_format(newest->priced_mass, 0, '.', mass));
+            newest->currency, pm_decimal_exact(newest->priced_mass, 6, '.', mass));
         line->last_price = pm_text_take(&price);
         if (!line->last_price)
             status = pm_fail_memory(err);

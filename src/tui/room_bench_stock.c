@@ -126,7 +126,7 @@ enum pm_role bench_stock_bottle(const struct bench *bench, const struct pm_bottl
 {
     char strength[PM_AMOUNT_TEXT], left[PM_AMOUNT_TEXT];
     pm_text_addf(out, "%s %s", bottle->label,
-                 pm_strength_format(bottle->strength, bench->house->sign, strength));
+                 pm_strength_about(bottle->strength, bench->house->sign, strength));
     if (bottle->solvent)
         pm_text_addf(out, " in %s", bottle->solvent);
     pm_text_addf(out, ", %s", mass_text(bench, bottle->left, left));
@@ -143,7 +143,7 @@ static void add_strength(const struct bench *bench, const struct pm_shelf_streng
                          struct pm_text *out)
 {
     char strength[PM_AMOUNT_TEXT];
-    pm_text_add(out, pm_strength_format(item->strength, bench->house->sign, strength));
+    pm_text_add(out, pm_strength_about(item->strength, bench->house->sign, strength));
     if (item->solvent_name)
         pm_text_addf(out, " in %s", item->solvent_name);
 }
@@ -173,7 +173,7 @@ void bench_stock_strengths(const struct bench *bench, int64_t material, struct p
         if (i > 0 && found.items[i].strength == found.items[i - 1].strength)
             continue; /* in another solvent */
         pm_text_addf(out, "%s%s", i > 0 ? ", " : "",
-                     pm_strength_format(found.items[i].strength, bench->house->sign, strength));
+                     pm_strength_about(found.items[i].strength, bench->house->sign, strength));
     }
     pm_shelf_strengths_release(&found);
 }

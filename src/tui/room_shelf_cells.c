@@ -46,17 +46,9 @@ char *shelf_mass(const struct shelf *shelf, pm_mass mass, char *buf)
     return pm_mass_format(mass, mass == 0 ? 0 : 2, shelf->house->sign, buf);
 }
 
-/* True strengths have as many decimals as their weights gave them. */
 char *shelf_strength(const struct shelf *shelf, pm_strength strength, char *buf)
 {
-    int64_t step = 1;
-    while (strength / step >= 10000)
-        step *= 10;
-    int64_t rounded = (strength + step / 2) / step * step;
-    /* What is not neat must not look so. */
-    if (strength < PM_NEAT && rounded >= PM_NEAT)
-        rounded = strength;
-    return pm_strength_format(rounded, shelf->house->sign, buf);
+    return pm_strength_about(strength, shelf->house->sign, buf);
 }
 
 /* ---- materials ---- */
@@ -313,7 +305,7 @@ static void bottle_edited(const struct shelf *shelf, const struct pm_bottle_card
     char strength[PM_AMOUNT_TEXT];
     switch (shelf->bottles.column) {
     case BOTTLE_STRENGTH:
-        pm_text_add(out, pm_strength_format(card->strength, shelf->house->sign, strength));
+        pm_text_add(out, shelf_strength(shelf, card->strength, strength));
         break;
     case BOTTLE_LEFT:
         if (card->left >= 0)

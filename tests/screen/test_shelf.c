@@ -279,12 +279,12 @@ static void bought_diluted_counted_ordered_again(void **state)
     play_keys(PLAY, "Enter a");
     play_type(PLAY, "breeze");
     play_keys(PLAY, "Enter 1 0 0 Tab 1 0 Tab");
-    play_sees(PLAY, "10.0300903 % in Ethanol");
+    play_sees(PLAY, "10.03 % in Ethanol");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "Saved.");
     bench_tuck_in(world, "dry cedar", "900");
     play_keys(PLAY, "Home");
-    play_sees(PLAY, "Breeze salicylate 10.0300903 % in Ethanol");
+    play_sees(PLAY, "Breeze salicylate 10.03 % in Ethanol");
     play_misses(PLAY, "missing");
     /* 1 g at 10.03 %: 0.1003 g of what cost 24 EUR for 25 g, the rest ethanol at 46 for 900;
      * 9 g of cedar at 19.20 for 25. */

@@ -612,6 +612,12 @@ static void formats(void **state)
     shows(pm_strength_format(1000000, ',', buf), "0,1 %");
     shows(pm_strength_format(1, '.', buf), "0.0000001 %");
     shows(pm_strength_format(PM_NEAT, '.', buf), "neat");
+    shows(pm_strength_about(100299900, '.', buf), "10.03 %");
+    shows(pm_strength_about(10047029, ',', buf), "1,005 %");
+    shows(pm_strength_about(99999100, '.', buf), "10 %");
+    shows(pm_strength_about(999999000, '.', buf), "99.9999 %");
+    shows(pm_strength_about(PM_NEAT, '.', buf), "neat");
+    shows(pm_strength_about(7, '.', buf), "0.0000007 %");
     shows(pm_factor_format(1250000, '.', buf), "1.25");
     shows(pm_factor_format(944444, ',', buf), "0,944");
     shows(pm_factor_format(94000, '.', buf), "0.094");

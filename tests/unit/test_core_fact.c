@@ -50,7 +50,7 @@ static void values_are_read_in_their_unit(void **state)
     assert_int_equal(read_ok("volatility", "heart"), 0);
     refused("density", "84.11", "between 0.1 and 5");
     refused("density", "-1", "density");
-    refused("rating", "6", "between 1 and 5");
+    refused("rating", "6", "between 1 and 5.");
     refused("volatility", "middle", "top|heart|base");
     refused("maximum", "120%", "100 %");
     refused("density", "heavy", "heavy");

@@ -218,6 +218,8 @@ static void prices_are_read_with_their_currency(void **state)
     assert_int_equal(money, 0);
     assert_int_equal(pm_price_read("19.20", &money, code, &err), PM_INVALID);
     assert_non_null(strstr(err.text, "currency"));
+    assert_int_equal(pm_price_read("-20 EUR", &money, code, &err), PM_INVALID);
+    assert_non_null(strstr(err.text, "\"-20\""));
     assert_int_equal(pm_price_read("19.20 EURO", &money, code, NULL), PM_INVALID);
     assert_int_equal(pm_price_read("-3 EUR", &money, code, NULL), PM_INVALID);
     assert_int_equal(pm_price_read("EUR", &money, code, NULL), PM_INVALID);

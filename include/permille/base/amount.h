@@ -91,6 +91,9 @@ int pm_decimal_places(int64_t value, int scale, int least);
 char *pm_factor_format(int64_t ppm, char sign, char *buf);
 /* "10 %", "0.1 %", "neat"; exact. */
 char *pm_strength_format(pm_strength strength, char sign, char *buf);
+/* The same to four digits, for what was weighed: "10.03 %", "1.005 %". What is not neat never looks
+ * so. */
+char *pm_strength_about(pm_strength strength, char sign, char *buf);
 /* "12.50 g", "250 mg", "40 µg": `places` decimals of a gram (0..6), more where two significant
  * digits need them; below a gram in mg, below a milligram in µg. */
 char *pm_mass_format(pm_mass mass, int places, char sign, char *buf);
