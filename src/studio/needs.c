@@ -110,9 +110,10 @@ static pm_mass needed_before(const struct pm_needs *needs, size_t upto)
     return sum;
 }
 
-/* Bottles that fit the need into `order`; what the others hold, neat, into the need. */
+/* Bottles that fit the need into `order`; what the others hold, neat, into the need, and what it
+ * could be diluted from into *stronger. */
 static size_t sort_out(const struct pm_shelf_bottles *rows, struct pm_need *need,
-                       struct pm_stock_bottle *order, pm_strength *strongest)
+                       struct pm_stock_bottle *order, pm_mass *stronger)
 {
     size_t count = 0;
     for (size_t i = 0; i < rows->count; i++) {
@@ -129,7 +130,7 @@ static size_t sort_out(const struct pm_shelf_bottles *rows, struct pm_need *need
             int64_t neat = 0;
             pm_muldiv(row->left, row->strength, PM_NEAT, &neat);
             need->neat_elsewhere += neat;
-            *strongest = row->strength > *strongest ? row->strength : *strongest;
+            *stronger += row->strength > need->strength ? neat : 0;
         }
     }
     return count;
@@ -140,7 +141,7 @@ static enum pm_status judge(struct pm_studio *studio, struct pm_needs *needs, si
 {
     struct pm_need *need = &needs->items[at];
     struct pm_shelf_bottles rows;
-    pm_strength strongest = 0;
+    pm_mass stronger = 0;
     int64_t now = pm_library_now(studio->library), neat = 0;
     enum pm_status status = pm_bottles_of(studio, need->material, false, &rows, err);
     if (status != PM_OK)
@@ -150,7 +151,7 @@ static enum pm_status judge(struct pm_studio *studio, struct pm_needs *needs, si
         pm_shelf_bottles_release(&rows);
         return pm_fail_memory(err);
     }
-    size_t count = sort_out(&rows, need, order, &strongest);
+    size_t count = sort_out(&rows, need, order, &stronger);
     pm_stock_order(order, count, now);
     pm_mass before = needed_before(needs, at);
     pm_stock_draw(order, count, before);
@@ -166,10 +167,10 @@ static enum pm_status judge(struct pm_studio *studio, struct pm_needs *needs, si
     pm_muldiv(missing, need->strength, PM_NEAT, &neat);
     if (missing == 0)
         need->state = past ? PM_STOCK_PAST : PM_STOCK_OK;
-    else if (strongest > need->strength && need->neat_elsewhere >= neat)
+    else if (stronger > 0 && stronger >= neat)
         need->state = PM_STOCK_DILUTE;
     else
-        need->state = need->left > 0 ? PM_STOCK_SHORT : PM_STOCK_MISSING;
+        need->state = need->left > 0 || stronger > 0 ? PM_STOCK_SHORT : PM_STOCK_MISSING;
     pm_free(order);
     pm_shelf_bottles_release(&rows);
     return PM_OK;

@@ -198,17 +198,25 @@ void pm_planned_entries_release(struct pm_planned_entries *entries)
 
 /* ---- shopping ---- */
 
+/* What is left of a material's bottles while the plans draw on them. */
+struct store_room {
+    int64_t material;
+    struct pm_shelf_bottles bottles;
+};
 struct shopping {
     struct pm_studio *studio;
-    struct pm_shopping list;
+    struct pm_shopping list; /* need and, meanwhile, what is lacking in buy; neat */
     size_t capacity;
+    struct pm_pour *pours; /* owned; of all plans, those alike added up */
+    size_t pour_count, pour_capacity;
+    struct store_room *rooms; /* owned */
+    size_t room_count, room_capacity;
     enum pm_status status;
     struct pm_error *err;
 };
 
-/* Masses are neat. */
 static enum pm_status need(struct shopping *shopping, int64_t material, pm_mass mass,
-                           struct pm_error *err)
+                           pm_mass lacking, struct pm_error *err)
 {
     struct pm_shopping *list = &shopping->list;
     void *lines = list->lines;
@@ -217,13 +225,34 @@ static enum pm_status need(struct shopping *shopping, int64_t material, pm_mass 
     for (size_t i = 0; i < list->count; i++) {
         if (list->lines[i].material == material) {
             list->lines[i].need += mass;
+            list->lines[i].buy += lacking;
             return PM_OK;
         }
     }
     if (!pm_grow(&lines, &shopping->capacity, list->count + 1, sizeof *list->lines))
         return pm_fail_memory(err);
     list->lines = lines;
-    list->lines[list->count++] = (struct pm_shopping_line){.material = material, .need = mass};
+    list->lines[list->count++] =
+        (struct pm_shopping_line){.material = material, .need = mass, .buy = lacking};
+    return PM_OK;
+}
+
+static enum pm_status add_pour(struct shopping *shopping, const struct pm_pour *pour,
+                               struct pm_error *err)
+{
+    void *pours = shopping->pours;
+    for (size_t i = 0; i < shopping->pour_count; i++) {
+        struct pm_pour *other = &shopping->pours[i];
+        if (other->material == pour->material && other->strength == pour->strength &&
+            other->solvent == pour->solvent) {
+            other->mass += pour->mass;
+            return PM_OK;
+        }
+    }
+    if (!pm_grow(&pours, &shopping->pour_capacity, shopping->pour_count + 1, sizeof *pour))
+        return pm_fail_memory(err);
+    shopping->pours = pours;
+    shopping->pours[shopping->pour_count++] = *pour;
     return PM_OK;
 }
 
@@ -239,15 +268,132 @@ static enum pm_status need_batch(struct shopping *shopping, const struct pm_plan
     pm_sheet_free(sheet);
     if (status != PM_OK)
         return status;
-    for (size_t i = 0; status == PM_OK && i < pours.count; i++) {
-        const struct pm_pour *pour = &pours.items[i];
-        pm_mass neat = 0;
-        pm_muldiv(pour->mass, pour->strength, PM_NEAT, &neat);
-        status = need(shopping, pour->material, neat, err);
-        if (status == PM_OK && pour->solvent != 0)
-            status = need(shopping, pour->solvent, pour->mass - neat, err);
-    }
+    for (size_t i = 0; status == PM_OK && i < pours.count; i++)
+        status = add_pour(shopping, &pours.items[i], err);
     pm_pours_release(&pours);
+    return status;
+}
+
+static enum pm_status open_room(struct shopping *shopping, int64_t material,
+                                struct pm_shelf_bottles **out, struct pm_error *err)
+{
+    void *rooms = shopping->rooms;
+    for (size_t i = 0; i < shopping->room_count; i++) {
+        if (shopping->rooms[i].material == material) {
+            *out = &shopping->rooms[i].bottles;
+            return PM_OK;
+        }
+    }
+    if (!pm_grow(&rooms, &shopping->room_capacity, shopping->room_count + 1,
+                 sizeof *shopping->rooms))
+        return pm_fail_memory(err);
+    shopping->rooms = rooms;
+    struct store_room *room = &shopping->rooms[shopping->room_count];
+    enum pm_status status = pm_bottles_of(shopping->studio, material, false, &room->bottles, err);
+    if (status != PM_OK)
+        return status;
+    room->material = material;
+    shopping->room_count++;
+    *out = &room->bottles;
+    return PM_OK;
+}
+
+/* Pours what bottles of that strength and solvent hold; what remains must be diluted or bought. */
+static void draw_as_written(struct pm_shelf_bottles *bottles, struct pm_pour *pour)
+{
+    for (size_t i = 0; i < bottles->count && pour->mass > 0; i++) {
+        struct pm_bottle *row = &bottles->rows[i];
+        if (row->solvent != pour->solvent || !pm_stock_serves(row->strength, pour->strength))
+            continue;
+        pm_mass taken = row->left < pour->mass ? row->left : pour->mass;
+        row->left -= taken;
+        pour->mass -= taken;
+    }
+}
+
+/* The weakest bottle with something left that a dilution to `wanted` can be made from. */
+static struct pm_bottle *weakest_above(struct pm_shelf_bottles *bottles, pm_strength wanted)
+{
+    struct pm_bottle *found = NULL;
+    for (size_t i = 0; i < bottles->count; i++) {
+        struct pm_bottle *row = &bottles->rows[i];
+        if (row->left > 0 && row->strength > wanted && (!found || row->strength < found->strength))
+            found = row;
+    }
+    return found;
+}
+
+/* Takes `neat` of the material for a dilution. What cannot be had stays in *neat, and the solvent
+ * that comes along is taken off *solvent. */
+static void draw_to_dilute(struct pm_shelf_bottles *bottles, const struct pm_pour *pour,
+                           pm_mass *neat, pm_mass *solvent)
+{
+    struct pm_bottle *row;
+    while (*neat > 0 && (row = weakest_above(bottles, pour->strength))) {
+        pm_mass taken = 0, holds = 0;
+        pm_muldiv(*neat, PM_NEAT, row->strength, &taken);
+        taken = taken < row->left ? taken : row->left;
+        pm_muldiv(taken, row->strength, PM_NEAT, &holds);
+        row->left -= taken > 0 ? taken : row->left;
+        *neat -= holds < *neat ? holds : *neat;
+        if (row->solvent == pour->solvent)
+            *solvent -= taken - holds < *solvent ? taken - holds : *solvent;
+    }
+}
+
+/* The dilution a pour still wants is made from stronger bottles or from what is bought; its solvent
+ * is a pour of its own. */
+static enum pm_status need_pour(struct shopping *shopping, const struct pm_pour *asked,
+                                struct pm_pour rest, struct pm_error *err)
+{
+    struct pm_shelf_bottles *bottles;
+    pm_mass whole = 0, neat = 0;
+    enum pm_status status = open_room(shopping, rest.material, &bottles, err);
+    if (status != PM_OK)
+        return status;
+    pm_muldiv(asked->mass, asked->strength, PM_NEAT, &whole);
+    pm_muldiv(rest.mass, rest.strength, PM_NEAT, &neat);
+    pm_mass solvent = rest.mass - neat;
+    draw_to_dilute(bottles, &rest, &neat, &solvent);
+    status = need(shopping, rest.material, whole, neat, err);
+    if (status != PM_OK || rest.solvent == 0 || solvent == 0)
+        return status;
+    struct pm_pour pure = {.material = rest.solvent, .strength = PM_NEAT, .mass = solvent};
+    status = open_room(shopping, pure.material, &bottles, err);
+    if (status != PM_OK)
+        return status;
+    draw_as_written(bottles, &pure);
+    return need(shopping, rest.solvent, solvent, pure.mass, err);
+}
+
+/* Strongest first: what a weak dilution could be made from as well is kept for what needs it. */
+static int compare_pours(const void *left, const void *right)
+{
+    const struct pm_pour *a = left, *b = right;
+    if (a->strength != b->strength)
+        return a->strength > b->strength ? -1 : 1;
+    return a->material < b->material ? -1 : a->material > b->material;
+}
+
+/* All pours are first served as they are written, in the order of compare_pours; only then is
+ * anything diluted. */
+static enum pm_status need_pours(struct shopping *shopping, struct pm_error *err)
+{
+    const size_t count = shopping->pour_count;
+    struct pm_pour *rest = pm_alloc_array(count + 1, sizeof *rest);
+    enum pm_status status = rest ? PM_OK : pm_fail_memory(err);
+    if (count > 1)
+        qsort(shopping->pours, count, sizeof *shopping->pours, compare_pours);
+    for (size_t i = 0; status == PM_OK && i < count; i++) {
+        struct pm_shelf_bottles *bottles;
+        rest[i] = shopping->pours[i];
+        status = open_room(shopping, rest[i].material, &bottles, err);
+        if (status == PM_OK)
+            draw_as_written(bottles, &rest[i]);
+    }
+    for (size_t i = 0; status == PM_OK && i < count; i++)
+        status = need_pour(shopping, &shopping->pours[i], rest[i], err);
+    pm_free(rest);
     return status;
 }
 
@@ -317,12 +463,11 @@ static enum pm_status fill_line(struct shopping *shopping, struct pm_shopping_li
         status = pm_fail_memory(err);
     if (status != PM_OK)
         return status;
-    pm_mass after = holding.neat - line->need;
-    line->have = holding.neat;
-    line->buy = after < 0 ? -after : 0;
+    pm_mass after = holding.neat - (line->need - line->buy);
+    line->have = line->buy > 0 ? line->need - line->buy : holding.neat;
     if (with_low && holding.level > 0 && after < holding.level) {
         line->level = true;
-        line->buy = holding.level - after;
+        line->buy += holding.level - after;
     }
     return line->buy > 0 ? last_bought(studio, line, err) : PM_OK;
 }
@@ -364,6 +509,15 @@ static enum pm_status fill_list(struct shopping *shopping, bool with_low, struct
     return PM_OK;
 }
 
+/* What was needed on the way; the list stays. */
+static void shopping_clear(struct shopping *shopping)
+{
+    for (size_t i = 0; i < shopping->room_count; i++)
+        pm_shelf_bottles_release(&shopping->rooms[i].bottles);
+    pm_free(shopping->rooms);
+    pm_free(shopping->pours);
+}
+
 enum pm_status pm_stock_shopping(struct pm_studio *studio, bool with_low, struct pm_shopping *out,
                                  struct pm_error *err)
 {
@@ -375,6 +529,9 @@ enum pm_status pm_stock_shopping(struct pm_studio *studio, bool with_low, struct
     for (size_t i = 0; i < plans.count && status == PM_OK; i++)
         status = need_batch(&shopping, &plans.items[i], err);
     pm_planned_entries_release(&plans);
+    if (status == PM_OK)
+        status = need_pours(&shopping, err);
+    shopping_clear(&shopping);
     if (status == PM_OK && with_low)
         status = pm_holding_list(studio->library, PM_HOLDING_LOW, 0, need_low, &shopping, err);
     if (status == PM_OK)

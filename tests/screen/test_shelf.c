@@ -691,7 +691,7 @@ static void what_can_be_made_and_planned(void **state)
     play_sees(PLAY, "Planned");
     play_keys(PLAY, "b");
     play_sees(PLAY, "supplier A");
-    play_sees(PLAY, "74.20 g");
+    play_sees(PLAY, "75.00 g");
     play_keys(PLAY, "Esc + Enter");
     play_sees(PLAY, "off the plan");
     play_keys(PLAY, "b");

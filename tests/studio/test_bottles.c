@@ -451,6 +451,13 @@ static void a_line_says_what_is_wrong_with_its_bottle(void **state)
     }
     assert_int_equal(needs.lacking, 3);
     pm_needs_release(&needs);
+    /* 20 g of Cedrol, neat: 10 g can be diluted, the 50 g in a weaker bottle cannot help. */
+    const struct pm_bottle_form weak = {.strength = "1%", .solvent = "Ethanol"};
+    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, "Cedrol"), 5000 * PM_GRAM, &weak,
+                                0, NULL, &hand->err));
+    hand_ok(hand, pm_stock_needs(hand->studio, sheet, 1000 * PM_GRAM, &needs, &hand->err));
+    assert_int_equal(needs.items[0].state, PM_STOCK_SHORT);
+    pm_needs_release(&needs);
     pm_sheet_free(sheet);
     struct pm_possibles possible;
     hand_ok(hand, pm_stock_possible(hand->studio, 50 * PM_GRAM, &possible, &hand->err));
@@ -500,6 +507,47 @@ static void shopping_is_what_plans_need_beyond_stock(void **state)
 /* ---- faults ---- */
 
 /* Whatever request for memory fails: nothing is half done, and the same works afterwards. */
+static void shopping_says(struct hand *hand, const char *name, double grams)
+{
+    struct pm_shopping list;
+    pm_mass buy = 0;
+    hand_ok(hand, pm_stock_shopping(hand->studio, false, &list, &hand->err));
+    for (size_t i = 0; i < list.count; i++)
+        if (strcmp(list.lines[i].name, name) == 0)
+            buy = list.lines[i].buy;
+    assert_int_equal(buy, (pm_mass)(grams * 1e6 + 0.5));
+    pm_shopping_release(&list);
+}
+
+/* 100 g of a 10 % dilution: a batch that pours less of it needs no solvent. One that pours 210 g
+ * needs 11 g of the material and 99 g of solvent more. A bottle at 1 % helps with neither. */
+static void shopping_counts_the_solvent_that_is_in_dilutions(void **state)
+{
+    struct hand *hand = *state;
+    const struct pm_bottle_form ten = {.strength = "10%", .solvent = "Ethanol"};
+    const struct pm_bottle_form one = {.strength = "1%", .solvent = "Ethanol"};
+    int64_t cedrol = hand_material(hand, "Cedrol"), id = 0;
+    hand_solvent(hand, "Ethanol");
+    hand_ok(hand, pm_bottle_add(hand->studio, cedrol, 100 * PM_GRAM, &ten, 0, &id, &hand->err));
+    hand_ok(hand, pm_bottle_add(hand->studio, cedrol, 5000 * PM_GRAM, &one, 0, &id, &hand->err));
+    int64_t formula = hand_formula(hand, "Quay", 100);
+    hand_add_at(hand, formula, "Cedrol", 100, "10%", "Ethanol");
+    hand_keep(hand, formula, NULL);
+    int64_t trial = hand_trial(hand, "Quay/1");
+    hand_ok(hand, pm_plan_batch(hand->studio, trial, 10 * PM_GRAM, 0, NULL, NULL, &hand->err));
+    shopping_says(hand, "Ethanol", 0);
+    shopping_says(hand, "Cedrol", 0);
+    hand_ok(hand, pm_plan_batch(hand->studio, trial, 200 * PM_GRAM, 0, NULL, NULL, &hand->err));
+    shopping_says(hand, "Ethanol", 99);
+    shopping_says(hand, "Cedrol", 11);
+    /* 20 g at 50 % give 10 g of it and 10 g of solvent; 12 g of solvent stand there. */
+    const struct pm_bottle_form half = {.strength = "50%", .solvent = "Ethanol"};
+    hand_ok(hand, pm_bottle_add(hand->studio, cedrol, 20 * PM_GRAM, &half, 0, &id, &hand->err));
+    bottle(hand, "Ethanol", 12, NULL);
+    shopping_says(hand, "Cedrol", 1);
+    shopping_says(hand, "Ethanol", 99 - 10 - 12);
+}
+
 static void a_dilution_survives_lost_memory(void **state)
 {
     struct hand *hand = *state;
@@ -554,6 +602,7 @@ int main(void)
         TEST(the_oldest_bottle_sets_the_price_unless_one_is_chosen),
         TEST(a_line_says_what_is_wrong_with_its_bottle),
         TEST(shopping_is_what_plans_need_beyond_stock),
+        TEST(shopping_counts_the_solvent_that_is_in_dilutions),
         TEST(a_dilution_survives_lost_memory),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -37,8 +37,8 @@ void pm_shelf_strengths_release(struct pm_shelf_strengths *strengths);
 enum pm_stock_state {
     PM_STOCK_OK,
     PM_STOCK_PAST,    /* enough, but past its date */
-    PM_STOCK_SHORT,   /* bottles of this strength hold less than needed */
-    PM_STOCK_DILUTE,  /* not at this strength, but a stronger bottle is there */
+    PM_STOCK_SHORT,   /* bottles of this strength, and stronger ones, hold less than needed */
+    PM_STOCK_DILUTE,  /* not enough at this strength, but in stronger bottles */
     PM_STOCK_MISSING, /* nothing of it that would do */
     PM_STOCK_PARTS    /* an accord some of whose parts are not all right */
 };
@@ -180,9 +180,13 @@ struct pm_shopping_line {
     char *supplier; /* of the newest bottle of the material; NULL: never bought */
     int64_t material;
     char *name;
-    pm_mass need, have, buy; /* neat: for all planned batches, on the shelf, the difference */
-    bool level;              /* part of `buy` only brings it back to its low-stock level */
-    char *last_price;        /* "19.20 EUR for 250 g"; or NULL */
+    /* Neat. need: for all planned batches; of a solvent, what is poured by itself and what the
+     * dilutions still to be made take. Lines are poured from bottles of their strength and solvent,
+     * else diluted from stronger ones; weaker ones do not help. have: what serves on the shelf, all
+     * of it where nothing is lacking. buy: what is lacking. */
+    pm_mass need, have, buy;
+    bool level;       /* part of `buy` only brings it back to its low-stock level */
+    char *last_price; /* "19.20 EUR for 250 g"; or NULL */
 };
 struct pm_shopping {
     struct pm_shopping_line *lines; /* owned; by supplier, unknown ones last, then by name */
