@@ -98,7 +98,8 @@ enum pm_status pm_cli_read_dilution(struct pm_cli *cli, struct pm_line *line, st
 
 /* ---- gestures ---- */
 
-void pm_cli_tell(struct pm_cli *cli, const struct pm_sheet *sheet, const char *sentence,
+/* Tells what was done to a formula: the sentence, a remark or NULL, and with --json the answer. */
+static void tell(struct pm_cli *cli, const struct pm_sheet *sheet, const char *sentence,
                  const char *remark)
 {
     struct pm_json json;
@@ -132,7 +133,7 @@ enum pm_status pm_cli_tell_formula(struct pm_cli *cli, int64_t formula, const ch
         return status;
     pm_text_addf(&sentence, "%s%s%s", before, sheet->name, after);
     if (pm_text_ok(&sentence))
-        pm_cli_tell(cli, sheet, pm_text_get(&sentence), NULL);
+        tell(cli, sheet, pm_text_get(&sentence), NULL);
     else
         status = pm_fail_memory(err);
     pm_text_release(&sentence);
@@ -152,7 +153,7 @@ enum pm_status pm_cli_carry_out(struct pm_cli *cli, struct pm_plan *plan, struct
     } else {
         status = pm_plan_commit(cli->studio, plan, &sheet, err);
         if (status == PM_OK)
-            pm_cli_tell(cli, sheet, pm_plan_sentence(plan), pm_plan_remark(plan));
+            tell(cli, sheet, pm_plan_sentence(plan), pm_plan_remark(plan));
     }
     pm_sheet_free(sheet);
     pm_plan_free(plan);

@@ -45,11 +45,8 @@ enum pm_status pm_cli_gesture(struct pm_cli *cli, const struct pm_sheet *sheet,
                               const struct pm_gesture *gesture, struct pm_error *err);
 /* Commits the plan and tells what it did, or with --try shows what it would; frees it. */
 enum pm_status pm_cli_carry_out(struct pm_cli *cli, struct pm_plan *plan, struct pm_error *err);
-/* Tells what was done to a formula: the sentence and the remark (or NULL) on standard error, with
- * --json the answer. */
-void pm_cli_tell(struct pm_cli *cli, const struct pm_sheet *sheet, const char *sentence,
-                 const char *remark);
-/* pm_cli_tell about a formula as it now is: its name between two pieces of the sentence. */
+/* Tells what was done to a formula, and how it now is: its name between two pieces of the sentence.
+ */
 enum pm_status pm_cli_tell_formula(struct pm_cli *cli, int64_t formula, const char *before,
                                    const char *after, struct pm_error *err);
 

@@ -25,7 +25,7 @@ void pm_table_release(struct pm_table *table)
     *table = (struct pm_table){.columns = NULL};
 }
 
-size_t pm_table_rows(const struct pm_table *table)
+static size_t row_count(const struct pm_table *table)
 {
     return table->cell_count / table->column_count;
 }
@@ -93,7 +93,7 @@ struct strip {
 /* Rows of text: the table's, and the sums. */
 static size_t text_rows(const struct pm_table *table)
 {
-    return pm_table_rows(table) + (table->sums != NULL ? 1 : 0);
+    return row_count(table) + (table->sums != NULL ? 1 : 0);
 }
 
 /* Columns that are rounded together: one, or one and those after it that add up with it. */
@@ -136,7 +136,7 @@ static enum pm_status round_group(const struct pm_table *table, struct group gro
                                   int64_t *values, struct pm_error *err)
 {
     const struct pm_column *is = &table->columns[group.first];
-    const size_t rows = pm_table_rows(table);
+    const size_t rows = row_count(table);
 
     for (size_t c = 0; c < group.count; c++)
         for (size_t r = 0; r < rows; r++)
@@ -151,7 +151,7 @@ static enum pm_status round_column(const struct pm_table *table, size_t column, 
                                    int places, int64_t **out, struct pm_error *err)
 {
     const struct pm_column *is = &table->columns[column];
-    const size_t rows = pm_table_rows(table);
+    const size_t rows = row_count(table);
     int64_t *values = pm_alloc_array(group.count * rows + 1, sizeof *values);
 
     if (values == NULL)
@@ -223,7 +223,7 @@ static enum pm_status make_strip(const struct pm_table *table, size_t column, ch
                                  struct strip *strip, struct pm_error *err)
 {
     const struct pm_column *is = &table->columns[column];
-    const size_t rows = pm_table_rows(table);
+    const size_t rows = row_count(table);
     int64_t *numbers = NULL;
 
     if (is->title == NULL)
@@ -302,7 +302,7 @@ enum pm_status pm_table_as_text(const struct pm_table *table, char sign, struct 
             add_row(out, table, strips, &r);
     }
     for (size_t c = 0; c < table->column_count; c++) {
-        for (size_t r = 0; strips[c].texts != NULL && r <= pm_table_rows(table); r++) {
+        for (size_t r = 0; strips[c].texts != NULL && r <= row_count(table); r++) {
             if (!pm_text_ok(&strips[c].texts[r]))
                 status = pm_fail_memory(err);
             pm_text_release(&strips[c].texts[r]);
@@ -403,7 +403,7 @@ enum pm_status pm_table_answer(const struct pm_table *table, struct pm_cli *cli,
 
     if (cli->form == PM_CLI_CSV)
         return pm_table_as_csv(table, &cli->out, err);
-    if (cli->form == PM_CLI_TEXT && pm_table_rows(table) > 0)
+    if (cli->form == PM_CLI_TEXT && row_count(table) > 0)
         return pm_table_as_text(table, pm_decimal_sign(), &cli->out, err);
     if (cli->form == PM_CLI_TEXT) {
         if (table->failed)

@@ -51,7 +51,6 @@ struct pm_table {
 
 void pm_table_init(struct pm_table *table, const struct pm_column *columns, size_t count);
 void pm_table_release(struct pm_table *table);
-size_t pm_table_rows(const struct pm_table *table);
 
 void pm_table_text(struct pm_table *table, const char *text); /* copied; NULL is null */
 void pm_table_number(struct pm_table *table, int64_t value);

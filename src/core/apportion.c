@@ -228,35 +228,6 @@ enum pm_status pm_apportion(const int64_t *weights, size_t count, int64_t total,
     return PM_OK;
 }
 
-enum pm_status pm_apportion_fixed(const int64_t *weights, size_t count, int64_t total, size_t fixed,
-                                  int64_t value, int64_t *out, struct pm_error *err)
-{
-    if (fixed >= count || value < 0) {
-        return pm_fail(err, PM_INVALID, "The fixed share is none of those to be shared out.");
-    }
-    pm_wide *wide = NULL;
-    pm_wide sum = 0;
-    enum pm_status status = widen(weights, count, total, &wide, &sum, err);
-    if (status != PM_OK) {
-        return status;
-    }
-    pm_wide quota = wide[fixed] * (pm_wide)(uint64_t)total; /* x sum */
-    pm_wide floor = sum == 0 ? 0 : quota / sum;
-    bool whole = sum == 0 || quota == floor * sum;
-    pm_wide wanted = (pm_wide)(uint64_t)value;
-    if (wanted != floor && (whole || wanted != floor + 1)) {
-        status = pm_fail(err, PM_INVALID, "The fixed share is a unit or more off its quota.");
-    } else if (sum == 0) {
-        for (size_t i = 0; i < count; i++) {
-            out[i] = 0;
-        }
-    } else {
-        pm_apportion_wide_fixed(wide, count, sum, total, fixed, value, out, wide + count);
-    }
-    pm_free(wide);
-    return status;
-}
-
 enum pm_status pm_round_column(const int64_t *values, size_t count, int scale, int places,
                                int64_t *out, struct pm_error *err)
 {

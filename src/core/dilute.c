@@ -22,10 +22,7 @@ static enum pm_status check_strength(pm_strength strength, pm_strength least, st
 enum pm_status pm_dilute_plan(pm_mass target, pm_strength wanted, pm_strength stock,
                               pm_mass *of_stock, pm_mass *of_solvent, struct pm_error *err)
 {
-    enum pm_status status = check_mass(target, err);
-    if (status == PM_OK) {
-        status = check_strength(wanted, 1, err);
-    }
+    enum pm_status status = check_strength(wanted, 1, err);
     if (status == PM_OK) {
         status = check_strength(stock, 1, err);
     }
@@ -38,11 +35,7 @@ enum pm_status pm_dilute_plan(pm_mass target, pm_strength wanted, pm_strength st
                        "Diluting cannot make it stronger; the most that can be had is %s.",
                        pm_strength_format(stock, '.', most));
     }
-    pm_mass mass = 0;
-    (void)pm_muldiv(target, wanted, stock, &mass); /* at most the target */
-    *of_stock = mass;
-    *of_solvent = target - mass;
-    return PM_OK;
+    return pm_alligate_split(target, wanted, stock, 0, of_stock, of_solvent, err);
 }
 
 enum pm_status pm_dilute_result(pm_mass stock_mass, pm_strength stock, pm_mass solvent_mass,

@@ -46,8 +46,9 @@ static pm_parts nudged(pm_parts parts, int steps)
     return parts;
 }
 
-enum pm_status pm_gesture_target(const struct pm_gesture *gesture, pm_parts was, pm_parts *out,
-                                 struct pm_error *err)
+/* What a nudge or a scaling comes to. PM_INVALID when it leaves the range. */
+static enum pm_status find_target(const struct pm_gesture *gesture, pm_parts was, pm_parts *out,
+                                  struct pm_error *err)
 {
     *out = gesture->parts;
     if (gesture->kind == PM_NUDGE) {
@@ -109,8 +110,8 @@ enum pm_status pm_do_set(const struct pm_work *work)
     struct set_to to = {0, 0};
     enum pm_status status = pm_work_line(work, work->gesture->line, &to.place);
     if (status == PM_OK) {
-        status = pm_gesture_target(work->gesture, work->after->lines[to.place].parts, &to.parts,
-                                   work->err);
+        status =
+            find_target(work->gesture, work->after->lines[to.place].parts, &to.parts, work->err);
     }
     if (status != PM_OK) {
         return status;

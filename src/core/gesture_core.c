@@ -155,8 +155,9 @@ static void join(const struct pm_work *work, const bool *chosen, int core)
     }
 }
 
-enum pm_status pm_run_reweigh(struct pm_balance *sheet, void *context, struct pm_outcome *outcome,
-                              struct pm_error *err)
+/* An operation: the core of the line at the place context points to follows its weights. */
+static enum pm_status run_reweigh(struct pm_balance *sheet, void *context,
+                                  struct pm_outcome *outcome, struct pm_error *err)
 {
     const size_t *member = context;
     return pm_balance_reweigh(sheet, *member, outcome, err);
@@ -185,7 +186,7 @@ enum pm_status pm_do_form_core(const struct pm_work *work)
     if (status == PM_OK) {
         join(work, chosen, core);
         size_t member = (size_t)pm_trial_find(after, gesture->lines[0]);
-        status = pm_work_balance(work, PM_NO_PLACE, pm_run_reweigh, &member);
+        status = pm_work_balance(work, PM_NO_PLACE, run_reweigh, &member);
         work->effect->line = gesture->lines[0];
     }
     pm_free(chosen);
@@ -223,5 +224,5 @@ enum pm_status pm_do_leave_core(const struct pm_work *work)
     }
     size_t rest = pm_core_leave(work->after, place);
     work->effect->line = work->gesture->line;
-    return rest == PM_NO_PLACE ? PM_OK : pm_work_balance(work, PM_NO_PLACE, pm_run_reweigh, &rest);
+    return rest == PM_NO_PLACE ? PM_OK : pm_work_balance(work, PM_NO_PLACE, run_reweigh, &rest);
 }

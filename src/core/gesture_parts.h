@@ -32,15 +32,10 @@ enum pm_status pm_work_balance(const struct pm_work *work, size_t subject, pm_op
 /* Takes one line out of its core; a core left with one line is let go. Returns the place of a line
  * that is still in the core, whose parts have to be brought back into ratio, or PM_NO_PLACE. */
 size_t pm_core_leave(struct pm_trial *trial, size_t place);
-/* An operation: the core of the line at the place context points to follows its weights. */
-pm_operation pm_run_reweigh;
 /* The smallest number no core of the trial has, above `least`; 0 when all are taken. */
 int pm_core_unused(const struct pm_trial *trial, int least);
 /* PM_INVALID unless kind, ref, strength and solvent can stand in a line. */
 enum pm_status pm_fresh_check(const struct pm_line *fresh, struct pm_error *err);
-/* What a nudge or a scaling comes to. PM_INVALID when it leaves the range. */
-enum pm_status pm_gesture_target(const struct pm_gesture *gesture, pm_parts was, pm_parts *out,
-                                 struct pm_error *err);
 
 typedef enum pm_status pm_gesture_part(const struct pm_work *work);
 

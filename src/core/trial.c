@@ -180,26 +180,6 @@ char *pm_core_letter(int core, char *buf)
     return buf;
 }
 
-int pm_core_number(const char *letter)
-{
-    int number = 0;
-    size_t length = strlen(letter);
-    if (length < 1 || length > 2) {
-        return 0;
-    }
-    for (size_t i = 0; i < length; i++) {
-        char c = letter[i];
-        if (c >= 'a' && c <= 'z') {
-            c = (char)(c - 'a' + 'A');
-        }
-        if (c < 'A' || c > 'Z') {
-            return 0;
-        }
-        number = number * 26 + (c - 'A' + 1);
-    }
-    return number;
-}
-
 static const char *const stance_words[] = {
     [PM_FREE] = "free",
     [PM_HELD] = "held",

@@ -107,7 +107,7 @@ static uint64_t add_head(uint64_t crc, int place, int kind)
     return pm_crc_add(crc, head, sizeof head);
 }
 
-uint64_t pm_crc_integer(uint64_t crc, int place, int64_t value)
+static uint64_t add_integer(uint64_t crc, int place, int64_t value)
 {
     return add_number(add_head(crc, place, KIND_INTEGER), (uint64_t)value);
 }
@@ -127,7 +127,7 @@ uint64_t pm_crc_value(uint64_t crc, int place, sqlite3_value *value)
 {
     switch (sqlite3_value_type(value)) {
     case SQLITE_INTEGER:
-        return pm_crc_integer(crc, place, sqlite3_value_int64(value));
+        return add_integer(crc, place, sqlite3_value_int64(value));
     case SQLITE_FLOAT: {
         double real = sqlite3_value_double(value);
         uint64_t bits;
@@ -170,15 +170,15 @@ uint64_t pm_crc_lines(const struct pm_trial *trial)
     uint64_t crc = 0;
     for (size_t i = 0; i < trial->count; i++) {
         const struct pm_line *line = &trial->lines[i];
-        crc = pm_crc_integer(crc, 1, line->id);
-        crc = pm_crc_integer(crc, 2, (int64_t)line->kind);
-        crc = pm_crc_integer(crc, 3, line->ref);
-        crc = pm_crc_integer(crc, 4, line->strength);
-        crc = pm_crc_integer(crc, 5, line->solvent);
-        crc = pm_crc_integer(crc, 6, line->parts);
-        crc = pm_crc_integer(crc, 7, (int64_t)line->stance);
-        crc = pm_crc_integer(crc, 8, line->core);
-        crc = pm_crc_integer(crc, 9, line->weight);
+        crc = add_integer(crc, 1, line->id);
+        crc = add_integer(crc, 2, (int64_t)line->kind);
+        crc = add_integer(crc, 3, line->ref);
+        crc = add_integer(crc, 4, line->strength);
+        crc = add_integer(crc, 5, line->solvent);
+        crc = add_integer(crc, 6, line->parts);
+        crc = add_integer(crc, 7, (int64_t)line->stance);
+        crc = add_integer(crc, 8, line->core);
+        crc = add_integer(crc, 9, line->weight);
         crc = pm_crc_text(crc, 10, line->comment);
     }
     return crc;

@@ -19,7 +19,6 @@
 /* Goes on from crc (0 to begin with). */
 uint64_t pm_crc_add(uint64_t crc, const void *data, size_t length);
 /* One value at a place of a row: the table's name is at 0, columns follow from 1. */
-uint64_t pm_crc_integer(uint64_t crc, int place, int64_t value);
 uint64_t pm_crc_text(uint64_t crc, int place, const char *text); /* NULL adds nothing */
 uint64_t pm_crc_value(uint64_t crc, int place, sqlite3_value *value);
 /* All lines of a trial in their order, every field. */

@@ -218,14 +218,3 @@ enum pm_status pm_formula_list(struct pm_library *library, const char *text, boo
     pm_free(words);
     return pm_query_close(&query, err);
 }
-
-enum pm_status pm_formula_users(struct pm_library *library, int64_t accord_formula,
-                                pm_id_visit *visit, void *context, struct pm_error *err)
-{
-    struct pm_query query;
-    pm_query_open(&query, library, PM_SQL_FORMULA_USERS);
-    pm_query_int(&query, accord_formula);
-    while (pm_query_row(&query) && visit(context, pm_query_get_int(&query, 0))) {
-    }
-    return pm_query_close(&query, err);
-}

@@ -247,11 +247,6 @@ void pm_library_close(struct pm_library *library)
     pm_free(library);
 }
 
-const char *pm_library_path(const struct pm_library *library)
-{
-    return library->path;
-}
-
 bool pm_library_read_only(const struct pm_library *library)
 {
     return library->read_only;

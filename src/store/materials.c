@@ -445,10 +445,3 @@ enum pm_status pm_material_by_name(struct pm_library *library, const char *text,
     }
     return status;
 }
-
-enum pm_status pm_material_count(struct pm_library *library, int64_t *out, struct pm_error *err)
-{
-    struct pm_query query;
-    pm_query_open(&query, library, PM_SQL_MATERIAL_COUNT);
-    return pm_query_one(&query, out, NULL, err);
-}

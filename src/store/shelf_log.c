@@ -237,7 +237,8 @@ enum pm_status pm_shelf_log_head(struct pm_library *library, int64_t *entry, str
     return pm_query_one(&query, entry, NULL, err);
 }
 
-enum pm_status pm_shelf_log_next(struct pm_library *library, int64_t *entry, struct pm_error *err)
+/* What redo would put in force again: the newest undoable child of the head; 0: nothing. */
+static enum pm_status find_next(struct pm_library *library, int64_t *entry, struct pm_error *err)
 {
     int64_t head = 0;
     enum pm_status status = pm_shelf_log_head(library, &head, err);
@@ -681,7 +682,7 @@ static enum pm_status step(struct pm_library *library, bool undo, struct remembe
 {
     int64_t id = 0;
     enum pm_status status =
-        undo ? pm_shelf_log_head(library, &id, err) : pm_shelf_log_next(library, &id, err);
+        undo ? pm_shelf_log_head(library, &id, err) : find_next(library, &id, err);
     if (status == PM_OK && id == 0) {
         status = pm_fail(err, PM_REFUSED, "There is nothing on the shelf to %s.",
                          undo ? "undo" : "redo");

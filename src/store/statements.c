@@ -85,7 +85,6 @@ static const struct statement statements[PM_SQL_COUNT] = {
     [PM_SQL_MATERIAL_GET] = {"SELECT m.kind, m.cas, m.family, m.note, m.set_aside, m.merged_into, "
                              "m.made_at FROM material AS m WHERE m.id = ?1",
                              "reading a material"},
-    [PM_SQL_MATERIAL_COUNT] = {"SELECT count(*) FROM material", "counting the materials"},
     [PM_SQL_MATERIAL_USERS] = {"SELECT f.name FROM material_use AS u "
                                "JOIN formula AS f ON f.id = u.formula WHERE u.material = ?1 "
                                "ORDER BY f.folded",
@@ -162,10 +161,6 @@ static const struct statement statements[PM_SQL_COUNT] = {
     [PM_SQL_FORMULA_LIST] = {"SELECT " FORMULA_COLUMNS "WHERE f.set_aside <= ?1 "
                              "ORDER BY f.changed_at DESC, f.id DESC",
                              "listing the formulas"},
-    [PM_SQL_FORMULA_USERS] = {"SELECT DISTINCT t.formula FROM trial AS k "
-                              "JOIN line AS l ON l.accord = k.id JOIN trial AS t ON t.id = l.trial "
-                              "WHERE k.formula = ?1 ORDER BY t.formula",
-                              "looking where an accord is used"},
     [PM_SQL_FORMULA_HISTORY] = {"SELECT kept, revisions, chain FROM formula WHERE id = ?1",
                                 "reading a formula"},
 

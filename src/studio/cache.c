@@ -238,12 +238,6 @@ enum pm_status pm_studio_formula(struct pm_studio *studio, int64_t id, struct pm
     return file_card(&studio->formulas, card, out, err);
 }
 
-void pm_studio_forget_material(struct pm_studio *studio, int64_t id)
-{
-    pm_card_drop(pm_rowmap_take(&studio->materials, id));
-    studio->names++;
-}
-
 void pm_studio_forget_formula(struct pm_studio *studio, int64_t id)
 {
     pm_card_drop(pm_rowmap_take(&studio->formulas, id));

@@ -235,8 +235,9 @@ static enum pm_status state_after(struct pm_studio *studio, const struct pm_revi
     return PM_OK;
 }
 
-enum pm_status pm_history_state(struct pm_studio *studio, const struct pm_revision *revision,
-                                struct pm_trial *out, struct pm_error *err)
+/* Content and true head of the state right after a revision. */
+static enum pm_status read_state(struct pm_studio *studio, const struct pm_revision *revision,
+                                 struct pm_trial *out, struct pm_error *err)
 {
     struct pm_trial_row row;
     struct pm_trial content;
@@ -285,7 +286,7 @@ static enum pm_status fill_past(struct pm_studio *studio, const struct pm_revisi
     sheet->name = pm_strdup(card->name);
     if (!sheet->name)
         return pm_fail_memory(err);
-    status = pm_history_state(studio, revision, &content, err);
+    status = read_state(studio, revision, &content, err);
     if (status != PM_OK)
         return status;
     pm_trial_release(&sheet->trial);
@@ -323,7 +324,7 @@ static enum pm_status plan_restore(struct pm_studio *studio, const struct pm_she
     if (revision->formula != draft->formula)
         return pm_fail(err, PM_REFUSED, "That revision belongs to another formula than %s.",
                        draft->name);
-    enum pm_status status = pm_history_state(studio, revision, &content, err);
+    enum pm_status status = read_state(studio, revision, &content, err);
     if (status != PM_OK)
         return status;
     pm_text_addf(&sentence, "Brought back revision %lld (%s)", (long long)revision->number,

@@ -115,7 +115,6 @@ enum pm_status pm_studio_follow(struct pm_studio *studio, int64_t *material, str
 /* The same for every line of a trial that was read: the file keeps what it holds. */
 enum pm_status pm_studio_follow_lines(struct pm_studio *studio, struct pm_trial *trial,
                                       struct pm_error *err);
-void pm_studio_forget_material(struct pm_studio *studio, int64_t id);
 void pm_studio_forget_formula(struct pm_studio *studio, int64_t id);
 struct pm_card *pm_card_keep(struct pm_card *card);
 void pm_card_drop(struct pm_card *card);
@@ -201,9 +200,6 @@ enum pm_status pm_rules_formula_name(const char *text, char **out, struct pm_err
 
 /* ---- history ---- */
 
-/* Content and true head of the state right after a revision. */
-enum pm_status pm_history_state(struct pm_studio *studio, const struct pm_revision *revision,
-                                struct pm_trial *out, struct pm_error *err);
 /* A plan that makes `content` the draft, with its own sentence. */
 enum pm_status pm_plan_content(struct pm_studio *studio, const struct pm_sheet *sheet,
                                const struct pm_trial *content, const char *word,

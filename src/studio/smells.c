@@ -271,7 +271,8 @@ static enum pm_status begin_correction(struct pm_studio *studio, const struct pm
     return status;
 }
 
-static enum pm_status read_level(const char *text, const char *what, int *out, struct pm_error *err)
+static enum pm_status read_level(const char *text, const char *what, int most, int *out,
+                                 struct pm_error *err)
 {
     int64_t level;
     if (!text)
@@ -281,8 +282,8 @@ static enum pm_status read_level(const char *text, const char *what, int *out, s
         return PM_OK;
     }
     enum pm_status status = pm_decimal_read(text, 0, what, &level, err);
-    if (status == PM_OK && level > 10)
-        status = pm_fail(err, PM_INVALID, "%s goes from 0 to 10, not to %s.", what, text);
+    if (status == PM_OK && level > most)
+        status = pm_fail(err, PM_INVALID, "%s goes from 0 to %d, not to %s.", what, most, text);
     if (status == PM_OK)
         *out = (int)level;
     return status;
@@ -323,9 +324,9 @@ static enum pm_status read_form(struct pm_studio *studio, const struct pm_smell_
     struct pm_smell *smell = &noting->smell;
     enum pm_status status = pm_smell_medium(form->medium, &smell->medium, err);
     if (status == PM_OK)
-        status = read_level(form->intensity, "Intensity", &smell->intensity, err);
+        status = read_level(form->intensity, "Intensity", PM_INTENSITY_MAX, &smell->intensity, err);
     if (status == PM_OK)
-        status = read_level(form->liking, "Liking", &smell->liking, err);
+        status = read_level(form->liking, "Liking", PM_LIKING_MAX, &smell->liking, err);
     if (status == PM_OK && pm_given(form->strength))
         status = pm_strength_read(form->strength, &smell->strength, err);
     else if (form->strength)

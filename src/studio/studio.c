@@ -37,11 +37,6 @@ void pm_studio_close(struct pm_studio *studio)
     pm_free(studio);
 }
 
-const char *pm_studio_path(const struct pm_studio *studio)
-{
-    return pm_library_path(studio->library);
-}
-
 bool pm_studio_read_only(const struct pm_studio *studio)
 {
     return pm_library_read_only(studio->library);

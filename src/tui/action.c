@@ -37,6 +37,16 @@ static bool keys_read(const char *text, struct pm_key *keys, size_t *count, cons
     }
 }
 
+static struct pm_binding *binding_named(const struct pm_keymap *map, const char *id, size_t length)
+{
+    for (size_t i = 0; i < map->count; i++) {
+        const char *name = map->bindings[i].action->id;
+        if (strlen(name) == length && memcmp(name, id, length) == 0)
+            return &map->bindings[i];
+    }
+    return NULL;
+}
+
 enum pm_status pm_keymap_add(struct pm_keymap *map, const struct pm_action *actions, size_t count,
                              struct pm_error *err)
 {
@@ -51,7 +61,7 @@ enum pm_status pm_keymap_add(struct pm_keymap *map, const struct pm_action *acti
         const char *bad = "";
         size_t length = 0;
         enum pm_status status = PM_OK;
-        if (pm_keymap_id(map, actions[i].id))
+        if (binding_named(map, actions[i].id, strlen(actions[i].id)))
             status = pm_fail(err, PM_INVALID, "The action \"%s\" stands twice.", actions[i].id);
         else if (!keys_read(actions[i].keys, binding.keys, &binding.key_count, &bad, &length))
             status =
@@ -112,22 +122,6 @@ static const struct pm_binding *binding_of(const struct pm_keymap *map, int code
 const struct pm_action *pm_keymap_action(const struct pm_keymap *map, int code)
 {
     const struct pm_binding *binding = binding_of(map, code);
-    return binding ? binding->action : NULL;
-}
-
-static struct pm_binding *binding_named(const struct pm_keymap *map, const char *id, size_t length)
-{
-    for (size_t i = 0; i < map->count; i++) {
-        const char *name = map->bindings[i].action->id;
-        if (strlen(name) == length && memcmp(name, id, length) == 0)
-            return &map->bindings[i];
-    }
-    return NULL;
-}
-
-const struct pm_action *pm_keymap_id(const struct pm_keymap *map, const char *id)
-{
-    const struct pm_binding *binding = binding_named(map, id, strlen(id));
     return binding ? binding->action : NULL;
 }
 

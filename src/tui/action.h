@@ -116,7 +116,6 @@ enum pm_status pm_keymap_check(const struct pm_keymap *map, struct pm_error *err
 const struct pm_action *pm_keymap_find(const struct pm_keymap *map, struct pm_key key, int room,
                                        unsigned mode);
 const struct pm_action *pm_keymap_action(const struct pm_keymap *map, int code); /* or NULL */
-const struct pm_action *pm_keymap_id(const struct pm_keymap *map, const char *id);
 bool pm_action_valid(const struct pm_action *action, int room, unsigned mode);
 
 /* The name of the first key that reaches the action in that mode, "" for none. */

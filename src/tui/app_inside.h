@@ -89,7 +89,5 @@ void pm_panel_help(struct pm_app *app);
 void pm_panel_find(struct pm_app *app);
 void pm_panel_messages(struct pm_app *app);
 void pm_panel_leave(struct pm_app *app, const char *unsaved);
-/* draw.c */
-void pm_draw_key_line(struct pm_app *app, const struct pm_pane *pane);
 
 #endif

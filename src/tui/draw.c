@@ -180,7 +180,7 @@ static size_t hints_now(const struct pm_app *app, int codes[PM_HINTS])
     return count;
 }
 
-void pm_draw_key_line(struct pm_app *app, const struct pm_pane *pane)
+static void draw_key_line(struct pm_app *app, const struct pm_pane *pane)
 {
     unsigned mode = pm_app_mode(app);
     char key[PM_KEY_TEXT];
@@ -229,7 +229,7 @@ void pm_app_draw(struct pm_app *app, struct pm_grid *grid)
     struct pm_pane sheet = draw_room(app, &at);
     draw_overlay(app->top, &sheet);
     draw_message(&at.message, role, words);
-    pm_draw_key_line(app, &at.keys);
+    draw_key_line(app, &at.keys);
     pm_text_release(&remark);
     if (grid->cursor_row < 0)
         pm_pane_cursor(&at.message, 0, 0);

@@ -24,7 +24,7 @@ static const char role_letters[PM_ROLE_COUNT] = {
     [PM_ROLE_BAR] = 'b',     [PM_ROLE_KEY] = 'k',
 };
 
-char pm_role_letter(enum pm_role role)
+static char role_letter(enum pm_role role)
 {
     return role < PM_ROLE_COUNT ? role_letters[role] : '?';
 }
@@ -168,7 +168,7 @@ void pm_grid_dump_text(const struct pm_grid *grid, struct pm_text *out)
 
 static char cell_letter(const struct pm_cell *cell)
 {
-    return pm_role_letter(cell->overlay ? cell->overlay : cell->role);
+    return role_letter(cell->overlay ? cell->overlay : cell->role);
 }
 
 void pm_grid_dump_roles(const struct pm_grid *grid, struct pm_text *out)

@@ -68,8 +68,6 @@ void pm_grid_clear(struct pm_grid *grid);
 /* Borrowed; NULL outside the grid. */
 const struct pm_cell *pm_grid_cell(const struct pm_grid *grid, int row, int column);
 
-/* The letter that stands for a role in dumps ('.' is normal). */
-char pm_role_letter(enum pm_role role);
 /* The grid as text, one line per row, blanks at the ends of lines dropped. */
 void pm_grid_dump_text(const struct pm_grid *grid, struct pm_text *out);
 /* The second layer: role letters in the same places (a wide glyph gives two), trailing '.'

@@ -11,8 +11,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#define BAR_CELLS 10
-#define BAR       "\xE2\x96\xAA" /* a small square */
+#define BAR "\xE2\x96\xAA" /* a small square */
 
 /* ---- what is running ---- */
 

@@ -434,26 +434,6 @@ static void the_newest_label_counts(void **state)
     world_verify(world);
 }
 
-static bool note_id(void *context, int64_t id)
-{
-    int64_t *sum = context;
-    *sum += id;
-    return true;
-}
-
-static void users_of_an_accord_are_found(void **state)
-{
-    struct world *world = *state;
-    int64_t formula = world_fill(world);
-    int64_t accord = 0, sum = 0;
-    assert_status(PM_OK, pm_formula_by_name(world->library, "damp stone", &accord, &world->err));
-    assert_status(PM_OK, pm_formula_users(world->library, accord, note_id, &sum, &world->err));
-    assert_int_equal(formula, sum);
-    sum = 0;
-    assert_status(PM_OK, pm_formula_users(world->library, formula, note_id, &sum, &world->err));
-    assert_int_equal(0, sum);
-}
-
 /* A draft cannot name a draft, a material that is not there, or break the rules of a trial. */
 static void impossible_content_is_refused(void **state)
 {
@@ -494,7 +474,6 @@ int main(void)
         cmocka_unit_test_setup_teardown(keeping_seals_the_draft_and_starts_the_next, setup,
                                         teardown),
         cmocka_unit_test_setup_teardown(the_newest_label_counts, setup, teardown),
-        cmocka_unit_test_setup_teardown(users_of_an_accord_are_found, setup, teardown),
         cmocka_unit_test_setup_teardown(impossible_content_is_refused, setup, teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

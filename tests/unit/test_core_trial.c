@@ -48,12 +48,6 @@ static void letters_and_words(void **state)
     assert_string_equal(pm_core_letter(27, buf), "AA");
     assert_string_equal(pm_core_letter(PM_CORE_MAX, buf), "ZZ");
     assert_string_equal(pm_core_letter(PM_CORE_MAX + 1, buf), "");
-    for (int core = 1; core <= PM_CORE_MAX; core++) {
-        assert_int_equal(pm_core_number(pm_core_letter(core, buf)), core);
-    }
-    assert_int_equal(pm_core_number("b"), 2);
-    assert_int_equal(pm_core_number("AAA"), 0);
-    assert_int_equal(pm_core_number("1"), 0);
     enum pm_stance stance = PM_FREE;
     enum pm_mode mode = PM_SHARE;
     assert_true(pm_stance_from_word(pm_stance_word(PM_CARRIER), &stance) && stance == PM_CARRIER);

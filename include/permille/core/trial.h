@@ -90,7 +90,6 @@ pm_parts pm_line_neat(const struct pm_line *line);
 pm_fine pm_line_neat_fine(const struct pm_line *line);
 /* "A".."ZZ" for core 1..PM_CORE_MAX into buf[4]; "" for 0. Returns buf. */
 char *pm_core_letter(int core, char *buf);
-int pm_core_number(const char *letter); /* 0 when it is none */
 
 /* Verifies everything listed above. PM_DAMAGED with a sentence naming the line (by place, from 1)
  * and the rule. Tests call it after every step; the store calls it on what it loads. */

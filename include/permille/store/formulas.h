@@ -125,9 +125,5 @@ typedef bool pm_revision_visit(void *context, const struct pm_revision *revision
 /* Oldest first; trial 0 means all of the formula. `change` is left NULL. */
 enum pm_status pm_revision_list(struct pm_library *library, int64_t formula, int64_t trial,
                                 pm_revision_visit *visit, void *context, struct pm_error *err);
-/* Which formulas use a kept trial of `accord_formula` in a draft or kept trial (ids, each once). */
-typedef bool pm_id_visit(void *context, int64_t id);
-enum pm_status pm_formula_users(struct pm_library *library, int64_t accord_formula,
-                                pm_id_visit *visit, void *context, struct pm_error *err);
 
 #endif

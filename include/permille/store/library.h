@@ -38,7 +38,6 @@ enum pm_status pm_library_open(const char *path, int flags, const struct pm_cloc
                                struct pm_library **out, struct pm_error *err);
 void pm_library_close(struct pm_library *library); /* NULL allowed; an open transaction is undone */
 
-const char *pm_library_path(const struct pm_library *library);
 bool pm_library_read_only(const struct pm_library *library);
 /* A remark for the person about where the file lives (a network drive), or NULL. Borrowed. */
 const char *pm_library_remark(const struct pm_library *library);

@@ -56,7 +56,6 @@ typedef bool pm_material_visit(void *context, const struct pm_material_hit *hit)
 enum pm_status pm_material_search(struct pm_library *library, const char *text, size_t limit,
                                   bool set_aside_too, pm_material_visit *visit, void *context,
                                   struct pm_error *err);
-enum pm_status pm_material_count(struct pm_library *library, int64_t *out, struct pm_error *err);
 
 const char *pm_material_kind_word(enum pm_material_kind kind);
 bool pm_material_kind_from_word(const char *word, enum pm_material_kind *out);

@@ -68,8 +68,6 @@ enum pm_status pm_shelf_log_list(struct pm_library *library, size_t limit, pm_sh
                                  void *context, struct pm_error *err);
 /* The entry the shelf shows; 0 before the first. */
 enum pm_status pm_shelf_log_head(struct pm_library *library, int64_t *entry, struct pm_error *err);
-/* What redo would put in force again: the newest undoable child of the head; 0: nothing. */
-enum pm_status pm_shelf_log_next(struct pm_library *library, int64_t *entry, struct pm_error *err);
 /* Takes the head's entry back, or puts `entry` (a child of the head) in force again, and appends
  * that to the history, in one transaction. *sentence is a new string: the sentence of that entry.
  * Drafts it rewrote go back and forth with it; one that was edited since stays, and the sentence

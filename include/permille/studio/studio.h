@@ -26,7 +26,6 @@ enum pm_status pm_studio_open(const char *path, const struct pm_studio_options *
                               struct pm_studio **out, struct pm_error *err);
 void pm_studio_close(struct pm_studio *studio); /* NULL allowed */
 
-const char *pm_studio_path(const struct pm_studio *studio);
 bool pm_studio_read_only(const struct pm_studio *studio);
 const char *pm_studio_remark(const struct pm_studio *studio); /* or NULL; borrowed */
 int64_t pm_studio_now(const struct pm_studio *studio);
