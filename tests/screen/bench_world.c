@@ -2,6 +2,8 @@
 /* What the tests of the rooms share. */
 #include "bench_world.h"
 
+#include "permille/base/mem.h"
+
 #include <stdlib.h>
 #include <string.h>
 
@@ -84,4 +86,50 @@ double bench_total(struct bench_world *world, const char *formula)
     pm_parts total = sheet->total;
     pm_sheet_free(sheet);
     return (double)total / (double)PM_PART;
+}
+
+void bench_stock(struct bench_world *world)
+{
+    static const char *const names[] = {"Amberwood ketone", "Breeze salicylate", "Calm musk",
+                                        "Dry cedar oil",    "Etesian aldehyde",  "Fern base"};
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++)
+        hand_material(world->hand, names[i]);
+    hand_solvent(world->hand, "Dipropylene glycol");
+    hand_solvent(world->hand, "Triethyl citrate");
+}
+
+void bench_harbour(struct bench_world *world, int rows, int columns)
+{
+    bench_stock(world);
+    int64_t id = hand_formula(world->hand, "Harbour", 1000);
+    hand_add(world->hand, id, "Amberwood ketone", 500);
+    hand_add(world->hand, id, "Breeze salicylate", 300);
+    hand_add(world->hand, id, "Calm musk", 200);
+    bench_world_open(world, rows, columns);
+}
+
+void bench_starve(struct bench_world *world, const char *before, const char *key, const char *after,
+                  const char *sees)
+{
+    struct play *play = &world->play;
+    struct pm_event event = {.kind = PM_EVENT_KEY};
+    long asked = 1;
+    assert_true(pm_key_read(key, strlen(key), &event.key));
+    for (long n = 1; asked >= n && n < 400; n += n < 40 ? 1 : 7) {
+        if (before)
+            play_keys(play, before);
+        pm_mem_fail_at(n, n % 2);
+        pm_app_event(play->app, &event);
+        pm_app_draw(play->app, &play->grid);
+        pm_app_work(play->app);
+        asked = pm_mem_fail_at(0, false);
+        play_keys(play, after);
+        play_sees(play, sees);
+    }
+}
+
+void bench_near(double got, double wanted, double by)
+{
+    if (got < wanted - by || got > wanted + by)
+        fail_msg("%.9g is not %.9g", got, wanted);
 }

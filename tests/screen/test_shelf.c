@@ -5,12 +5,10 @@
  */
 #include "bench_world.h"
 
-#include "permille/base/mem.h"
 #include "permille/studio/bottles.h"
 #include "permille/studio/stock.h"
 
 #include <stdlib.h>
-#include <string.h>
 
 #define PLAY (&world->play)
 
@@ -785,18 +783,7 @@ static void memory_runs_out_anywhere(void **state)
     open_shelf(world, 24, 80);
     play_keys(PLAY, "Down Enter");
     for (size_t k = 0; k < sizeof keys / sizeof *keys; k++) {
-        struct pm_event event = {.kind = PM_EVENT_KEY};
-        assert_true(pm_key_read(keys[k], strlen(keys[k]), &event.key));
-        long asked = 1;
-        for (long n = 1; asked >= n && n < 400; n += n < 40 ? 1 : 7) {
-            pm_mem_fail_at(n, n % 2);
-            pm_app_event(world->play.app, &event);
-            pm_app_draw(world->play.app, &world->play.grid);
-            pm_app_work(world->play.app);
-            asked = pm_mem_fail_at(0, false);
-            play_keys(PLAY, "Esc Esc Esc S");
-            play_sees(PLAY, "Shelf");
-        }
+        bench_starve(world, NULL, keys[k], "Esc Esc Esc S", "Shelf");
         assert_false(world->play.wishes.quit);
     }
     bench_world_restart(world);
@@ -804,34 +791,32 @@ static void memory_runs_out_anywhere(void **state)
     play_sees(PLAY, "Dry cedar oil");
 }
 
-#define SHELF(name) cmocka_unit_test_setup_teardown(name, bench_world_setup, bench_world_teardown)
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        SHELF(golden_shelves),
-        SHELF(no_size_is_too_much),
-        SHELF(the_list_narrows),
-        SHELF(what_is_not_there_is_entered),
-        SHELF(an_empty_shelf_takes_the_starter_materials),
-        SHELF(bought_diluted_counted_ordered_again),
-        SHELF(cells_are_edited_in_place),
-        SHELF(what_is_wrong_changes_nothing),
-        SHELF(counting_takes_the_tare_off),
-        SHELF(nothing_falls_below_zero_unasked),
-        SHELF(bottles_are_moved_and_set_aside),
-        SHELF(two_materials_become_one),
-        SHELF(own_values_stand_over_others),
-        SHELF(a_material_is_edited_as_a_whole),
-        SHELF(what_is_in_use_is_set_aside),
-        SHELF(lines_say_what_is_lacking),
-        SHELF(the_person_chooses_which_bottle_prices),
-        SHELF(the_shelf_offers_strengths_and_swaps),
-        SHELF(what_is_over_its_maximum_is_found),
-        SHELF(another_window_is_followed),
-        SHELF(what_can_be_made_and_planned),
-        SHELF(any_keys_leave_a_sound_file),
-        SHELF(memory_runs_out_anywhere),
+        BENCH(golden_shelves),
+        BENCH(no_size_is_too_much),
+        BENCH(the_list_narrows),
+        BENCH(what_is_not_there_is_entered),
+        BENCH(an_empty_shelf_takes_the_starter_materials),
+        BENCH(bought_diluted_counted_ordered_again),
+        BENCH(cells_are_edited_in_place),
+        BENCH(what_is_wrong_changes_nothing),
+        BENCH(counting_takes_the_tare_off),
+        BENCH(nothing_falls_below_zero_unasked),
+        BENCH(bottles_are_moved_and_set_aside),
+        BENCH(two_materials_become_one),
+        BENCH(own_values_stand_over_others),
+        BENCH(a_material_is_edited_as_a_whole),
+        BENCH(what_is_in_use_is_set_aside),
+        BENCH(lines_say_what_is_lacking),
+        BENCH(the_person_chooses_which_bottle_prices),
+        BENCH(the_shelf_offers_strengths_and_swaps),
+        BENCH(what_is_over_its_maximum_is_found),
+        BENCH(another_window_is_followed),
+        BENCH(what_can_be_made_and_planned),
+        BENCH(any_keys_leave_a_sound_file),
+        BENCH(memory_runs_out_anywhere),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

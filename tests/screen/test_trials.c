@@ -5,12 +5,7 @@
  */
 #include "bench_world.h"
 
-#include "permille/base/mem.h"
 #include "permille/studio/bottles.h"
-
-#include <stdio.h>
-#include <stdlib.h>
-#include <string.h>
 
 #define PLAY (&world->play)
 
@@ -311,20 +306,8 @@ static void memory_runs_out(void **state)
     story(world, 24, 80);
     play_keys(PLAY, "Home Space Down Space");
     for (size_t k = 0; k < sizeof keys / sizeof *keys; k++) {
-        struct pm_event event = {.kind = PM_EVENT_KEY};
-        assert_true(pm_key_read(keys[k], strlen(keys[k]), &event.key));
-        bool beside = k > 6;
-        long asked = 1;
-        for (long n = 1; asked >= n && n < 400; n += n < 40 ? 1 : 7) {
-            play_keys(PLAY, beside ? "Home Space Down Space s" : "Home");
-            pm_mem_fail_at(n, n % 2);
-            pm_app_event(world->play.app, &event);
-            pm_app_draw(world->play.app, &world->play.grid);
-            pm_app_work(world->play.app);
-            asked = pm_mem_fail_at(0, false);
-            play_keys(PLAY, "Esc Esc Esc Esc T");
-            play_sees(PLAY, "Trials  Harbour");
-        }
+        bench_starve(world, k > 6 ? "Home Space Down Space s" : "Home", keys[k],
+                     "Esc Esc Esc Esc T", "Trials  Harbour");
     }
     bench_world_restart(world);
     play_keys(PLAY, "T End s");
@@ -369,26 +352,24 @@ static void any_keys_at_any_size(void **state)
     play_sees(PLAY, "Trials  ");
 }
 
-#define TRIALS(name) cmocka_unit_test_setup_teardown(name, bench_world_setup, bench_world_teardown)
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        TRIALS(tree_of_trials),
-        TRIALS(set_aside_and_brought_back),
-        TRIALS(all_about_a_trial),
-        TRIALS(revisions_of_one_trial),
-        TRIALS(draft_follows_the_bench),
-        TRIALS(without_marks_the_parent),
-        TRIALS(leaving_out_what_gave_way),
-        TRIALS(another_formula_in_the_same_room),
-        TRIALS(four_of_two_formulas),
-        TRIALS(cost_where_it_is_known),
-        TRIALS(sentence_becomes_a_note),
-        TRIALS(looked_at_from_side_by_side),
-        TRIALS(any_keys_at_any_size),
-        TRIALS(memory_runs_out),
-        TRIALS(another_instance_keeps_a_trial),
+        BENCH(tree_of_trials),
+        BENCH(set_aside_and_brought_back),
+        BENCH(all_about_a_trial),
+        BENCH(revisions_of_one_trial),
+        BENCH(draft_follows_the_bench),
+        BENCH(without_marks_the_parent),
+        BENCH(leaving_out_what_gave_way),
+        BENCH(another_formula_in_the_same_room),
+        BENCH(four_of_two_formulas),
+        BENCH(cost_where_it_is_known),
+        BENCH(sentence_becomes_a_note),
+        BENCH(looked_at_from_side_by_side),
+        BENCH(any_keys_at_any_size),
+        BENCH(memory_runs_out),
+        BENCH(another_instance_keeps_a_trial),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

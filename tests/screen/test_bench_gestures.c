@@ -1,0 +1,234 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The Bench: every other gesture by keyboard alone, compared with what the file then holds.
+ */
+#include "bench_world.h"
+
+#include <string.h>
+
+#define PLAY (&world->play)
+
+static void gestures_on_a_line(void **state)
+{
+    struct bench_world *world = *state;
+    bench_harbour(world, 24, 80);
+    play_keys(PLAY, "+");
+    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 510.0);
+    play_keys(PLAY, "-");
+    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 500.0);
+    play_keys(PLAY, "z");
+    play_type(PLAY, "2/5");
+    play_sees(PLAY, "200 parts");
+    play_keys(PLAY, "Enter");
+    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 200.0);
+    play_keys(PLAY, "u t");
+    play_type(PLAY, "the backbone");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "the backbone");
+    play_keys(PLAY, ">");
+    assert_int_equal(play_find(PLAY, "2 Amberwood ketone"), 5);
+    play_keys(PLAY, "<");
+    assert_int_equal(play_find(PLAY, "1 Amberwood ketone"), 4);
+    play_keys(PLAY, "d");
+    play_sees(PLAY, "Dropped Amberwood ketone");
+    bench_near(bench_parts(world, "Harbour", "Breeze salicylate"), 600, 1e-9);
+    play_keys(PLAY, "u");
+    bench_near(bench_parts(world, "Harbour", "Breeze salicylate"), 300, 1e-9);
+}
+
+static void modes_carrier_base(void **state)
+{
+    struct bench_world *world = *state;
+    bench_harbour(world, 24, 80);
+    play_keys(PLAY, "c m Down");
+    play_sees(PLAY, "carrier");
+    play_type(PLAY, "350");
+    play_keys(PLAY, "Enter");
+    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 450.0);
+    assert_true(bench_parts(world, "Harbour", "Calm musk") == 200.0);
+    play_type(PLAY, "900");
+    play_sees(PLAY, "the most this line can take is 800");
+    play_keys(PLAY, "Esc m");
+    play_type(PLAY, "400");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "off by +50.00");
+    play_keys(PLAY, "e");
+    play_misses(PLAY, "off by");
+    play_keys(PLAY, "b");
+    play_type(PLAY, "100");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "base 100");
+    assert_true(bench_total(world, "Harbour") == 100.0);
+}
+
+static void cores_form_and_break(void **state)
+{
+    struct bench_world *world = *state;
+    bench_harbour(world, 24, 80);
+    play_keys(PLAY, "k");
+    play_sees(PLAY, "Mark the lines of the core first");
+    play_keys(PLAY, "Space Space");
+    play_sees(PLAY, "2 marked");
+    play_keys(PLAY, "k");
+    play_type(PLAY, "1:2:3");
+    play_sees(PLAY, "One number for each of the 2 lines.");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "! ");
+    play_keys(PLAY, "Ctrl-U Enter"); /* as it stands: 5:3 */
+    play_sees(PLAY, "A:5");
+    play_misses(PLAY, "marked");
+    play_keys(PLAY, "Home");
+    play_type(PLAY, "400");
+    play_keys(PLAY, "Enter");
+    assert_true(bench_parts(world, "Harbour", "Breeze salicylate") == 240.0);
+    play_keys(PLAY, "k b");
+    play_misses(PLAY, "A:5");
+    play_keys(PLAY, "v");
+    play_sees(PLAY, "3 marked");
+    play_keys(PLAY, "Esc");
+    play_misses(PLAY, "3 marked");
+}
+
+static void dilutions(void **state)
+{
+    struct bench_world *world = *state;
+    bench_harbour(world, 24, 80);
+    play_keys(PLAY, "a");
+    play_type(PLAY, "etesian");
+    play_keys(PLAY, "Enter");
+    play_type(PLAY, "10");
+    play_keys(PLAY, "Tab");
+    play_type(PLAY, "10%");
+    play_keys(PLAY, "Down");
+    play_type(PLAY, "trieth");
+    play_keys(PLAY, "Tab");
+    play_sees(PLAY, "Triethyl citrate");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Etesian aldehyde at 10 % in Triethyl citrate");
+    play_sees(PLAY, "solvent 0.90 %");
+    /* The same material again offers the strength it was used at last. */
+    play_keys(PLAY, "a");
+    play_type(PLAY, "etesian");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Triethyl citrate");
+    play_sees(PLAY, "10 %");
+    play_keys(PLAY, "Esc s");
+    play_type(PLAY, "1%");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "poured from 10 to ");
+    play_keys(PLAY, "u");
+    assert_true(bench_parts(world, "Harbour", "Etesian aldehyde") == 10.0);
+    /* Held lines are in the way of a restrength that scales all others: it offers to move them. */
+    play_keys(PLAY, "Home h Down s");
+    play_type(PLAY, "1%");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Held lines are in the way");
+    play_keys(PLAY, "Enter");
+    assert_true(bench_parts(world, "Harbour", "Etesian aldehyde") == 10.0);
+    play_keys(PLAY, "s");
+    play_type(PLAY, "1%");
+    play_keys(PLAY, "Enter m");
+    assert_true(bench_parts(world, "Harbour", "Etesian aldehyde") > 50.0);
+    assert_true(bench_total(world, "Harbour") == 1000.0);
+}
+
+static void swapping(void **state)
+{
+    struct bench_world *world = *state;
+    bench_harbour(world, 24, 80);
+    play_keys(PLAY, "x");
+    play_type(PLAY, "dry");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Swap for Dry cedar oil");
+    play_keys(PLAY, "Enter");
+    assert_true(bench_parts(world, "Harbour", "Dry cedar oil") == 500.0);
+    play_misses(PLAY, "Amberwood ketone  ");
+}
+
+static void a_material_that_is_not_there_is_made(void **state)
+{
+    struct bench_world *world = *state;
+    bench_harbour(world, 24, 80);
+    play_keys(PLAY, "a");
+    play_type(PLAY, "Gale oxide");
+    play_sees(PLAY, "Not on the shelf.");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "A new material for the shelf");
+    play_keys(PLAY, "Tab Tab");
+    play_type(PLAY, "78-70-7");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "! "); /* the check digit of 78-70-6, linalool, is 6 */
+    play_keys(PLAY, "Ctrl-U");
+    play_misses(PLAY, "Tuck in Gale oxide");
+    play_keys(PLAY, "Down Down");
+    play_keys(PLAY, "Ctrl-U");
+    play_type(PLAY, "78-70-6");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Tuck in Gale oxide");
+    play_type(PLAY, "12");
+    play_keys(PLAY, "Enter");
+    assert_true(bench_parts(world, "Harbour", "Gale oxide") == 12.0);
+}
+
+static void accords_fold_and_unfold(void **state)
+{
+    struct bench_world *world = *state;
+    bench_harbour(world, 24, 80);
+    play_keys(PLAY, "Down Space Space f");
+    play_type(PLAY, "Quiet pair");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Quiet pair/1");
+    assert_true(bench_parts(world, "Harbour", "Quiet pair/1") == 500.0);
+    play_keys(PLAY, "i");
+    play_sees(PLAY, "every accord and dilution resolved");
+    play_sees(PLAY, "Calm musk");
+    play_keys(PLAY, "q Down n");
+    play_misses(PLAY, "Quiet pair/1  ");
+    assert_true(bench_parts(world, "Harbour", "Calm musk") == 200.0);
+    play_keys(PLAY, "A");
+    play_sees(PLAY, "Quiet pair/1");
+    play_keys(PLAY, "Enter");
+    play_type(PLAY, "5%");
+    play_keys(PLAY, "Enter");
+    assert_true(bench_parts(world, "Harbour", "Quiet pair/1") == 50.0);
+}
+
+static void long_comments_are_not_cut(void **state)
+{
+    struct bench_world *world = *state;
+    bench_harbour(world, 24, 80);
+    char comment[4001];
+    memset(comment, 'x', sizeof comment - 1);
+    comment[sizeof comment - 1] = '\0';
+    int64_t id;
+    hand_ok(world->hand,
+            pm_formula_find(world->hand->studio, "Harbour", &id, NULL, NULL, &world->hand->err));
+    struct pm_sheet *sheet = hand_draft(world->hand, id);
+    const int64_t line = hand_line(world->hand, sheet, "Amberwood ketone");
+    pm_sheet_free(sheet);
+    hand_do(world->hand, id,
+            &(struct pm_gesture){.kind = PM_COMMENT, .line = line, .text = comment});
+    bench_world_restart(world);
+    play_keys(PLAY, "t");
+    play_type(PLAY, "y");
+    play_keys(PLAY, "Enter");
+    sheet = hand_draft(world->hand, id);
+    assert_int_equal(strlen(sheet->trial.lines[0].comment), 4001);
+    assert_string_equal(sheet->trial.lines[0].comment + 3999, "xy");
+    pm_sheet_free(sheet);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        BENCH(gestures_on_a_line),
+        BENCH(modes_carrier_base),
+        BENCH(cores_form_and_break),
+        BENCH(dilutions),
+        BENCH(swapping),
+        BENCH(a_material_that_is_not_there_is_made),
+        BENCH(accords_fold_and_unfold),
+        BENCH(long_comments_are_not_cut),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
