@@ -5,7 +5,10 @@
 
 #include <fcntl.h>
 #include <locale.h>
+#include <sys/ioctl.h>
 #include <unistd.h>
+
+#define COLUMNS_LEAST 40 /* what is narrower is left to the terminal */
 
 /* A library opened where standard output should be would be written into by the first message.
  * Read-only, so that an answer nobody can get is an error and not silence. */
@@ -19,6 +22,15 @@ static void fill_standard_files(void)
         close(file);
 }
 
+/* Cells of a line of the terminal; 0: it is none, or does not say. */
+static size_t columns_of(int file)
+{
+    struct winsize size;
+    if (ioctl(file, TIOCGWINSZ, &size) != 0 || size.ws_col < COLUMNS_LEAST)
+        return 0;
+    return size.ws_col;
+}
+
 int main(int argc, char **argv)
 {
     fill_standard_files();
@@ -26,7 +38,11 @@ int main(int argc, char **argv)
      * a C library that might take "1.5" for 1. */
     setlocale(LC_CTYPE, "");
 
-    const struct pm_cli_front front = {
-        .out = stdout, .err = stderr, .editor = pm_tui_run, .actions = pm_tui_actions};
+    const struct pm_cli_front front = {.out = stdout,
+                                       .err = stderr,
+                                       .columns = columns_of(STDOUT_FILENO),
+                                       .err_columns = columns_of(STDERR_FILENO),
+                                       .editor = pm_tui_run,
+                                       .actions = pm_tui_actions};
     return pm_cli_run(&front, argc, (const char *const *)argv);
 }

@@ -70,7 +70,9 @@ void pm_cli_say(struct pm_cli *cli, const char *format, ...)
     pm_text_addv(&line, format, args);
     va_end(args);
     pm_cli_add_shown(&shown, pm_text_get(&line));
-    fprintf(cli->front->err, "%s\n", pm_text_get(&shown));
+    pm_text_release(&line);
+    pm_cli_add_broken(&line, pm_text_get(&shown), cli->front->err_columns);
+    fprintf(cli->front->err, "%s\n", pm_text_get(&line));
     pm_text_release(&line);
     pm_text_release(&shown);
 }
@@ -97,6 +99,59 @@ void pm_cli_add_shown(struct pm_text *out, const char *text)
     }
 }
 
+/* ---- lines a terminal has room for ---- */
+
+/* Bytes of the part of a line that is written first: up to a blank if there is one past `indent`.
+ */
+static size_t break_at(const char *line, size_t length, size_t indent, size_t room)
+{
+    const size_t fits = pm_utf8_fit(line, room);
+    if (fits >= length)
+        return length;
+    for (size_t at = fits; at > indent; at--)
+        if (line[at] == ' ')
+            return at;
+    return fits > 0 ? fits : length;
+}
+
+static void add_line_broken(struct pm_text *out, const char *line, size_t length, size_t columns)
+{
+    const size_t indent = strspn(line, " ") < columns / 2 ? strspn(line, " ") : 0;
+    size_t part = break_at(line, length, indent, columns);
+
+    while (part < length) {
+        size_t written = part;
+        while (written > 0 && line[written - 1] == ' ')
+            written--;
+        pm_text_add_bytes(out, line, written);
+        pm_text_add_char(out, '\n');
+        while (part < length && line[part] == ' ')
+            part++;
+        line += part;
+        length -= part;
+        for (size_t i = 0; i < indent && length > 0; i++)
+            pm_text_add_char(out, ' ');
+        part = break_at(line, length, 0, columns - indent);
+    }
+    pm_text_add_bytes(out, line, length);
+}
+
+void pm_cli_add_broken(struct pm_text *out, const char *text, size_t columns)
+{
+    if (columns == 0) {
+        pm_text_add(out, text);
+        return;
+    }
+    for (;;) {
+        const size_t length = strcspn(text, "\n");
+        add_line_broken(out, text, length, columns);
+        if (text[length] == '\0')
+            return;
+        pm_text_add_char(out, '\n');
+        text += length + 1;
+    }
+}
+
 /* ---- running ---- */
 
 static int refuse(struct pm_cli *cli, const struct pm_error *err, bool wrong_usage)
@@ -117,6 +172,13 @@ static int answer(struct pm_cli *cli)
 
     if (cli->out.length > 0 && cli->out.data[cli->out.length - 1] != '\n')
         pm_text_add_char(&cli->out, '\n');
+    if (cli->form == PM_CLI_TEXT && cli->front->columns > 0) {
+        struct pm_text wide = cli->out;
+        cli->out = (struct pm_text)PM_TEXT_EMPTY;
+        pm_cli_add_broken(&cli->out, pm_text_get(&wide), cli->front->columns);
+        cli->out.failed = cli->out.failed || !pm_text_ok(&wide);
+        pm_text_release(&wide);
+    }
     if (!pm_text_ok(&cli->out)) {
         pm_fail_memory(&err);
         return refuse(cli, &err, false);

@@ -31,6 +31,7 @@ struct pm_cli;
 /* What the command line gets from outside. */
 struct pm_cli_front {
     FILE *out, *err;
+    size_t columns, err_columns;  /* cells of a line where out and err are terminals; 0: no end */
     const struct pm_clock *clock; /* NULL: the system's */
     struct pm_studio *studio;     /* a library that is open already: every command uses it, none
                                      opens or closes one. NULL: each opens its own */
@@ -136,6 +137,9 @@ const char *pm_cli_next_value(const struct pm_cli *cli, const char *option, size
  * will be 2. */
 enum pm_status pm_cli_usage(struct pm_cli *cli, struct pm_error *err, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
+/* Adds lines, broken between words where they are longer than `columns` cells (0: as they are);
+ * what a line goes on with is indented as its beginning is. */
+void pm_cli_add_broken(struct pm_text *out, const char *text, size_t columns);
 /* A line on standard error that is not part of the answer. */
 void pm_cli_say(struct pm_cli *cli, const char *format, ...) __attribute__((format(printf, 2, 3)));
 

@@ -400,7 +400,7 @@ static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
     } else {
         add_fields(&cli->out, &card);
         pm_text_add_char(&cli->out, '\n');
-        status = pm_table_as_text(&table, pm_decimal_sign(), &cli->out, err);
+        status = pm_table_as_text(&table, pm_decimal_sign(), cli->front->columns, &cli->out, err);
     }
     pm_table_release(&table);
     pm_ledger_release(&ledger);

@@ -303,9 +303,10 @@ static enum pm_status cost_as_table(struct pm_cli *cli, const struct pm_cost *co
         pm_text_addf(&text, "%zu without a price", line->unknown);
         pm_table_text(&table, line->unknown > 0 ? pm_text_get(&text) : "");
     }
-    enum pm_status status = cli->form == PM_CLI_CSV
-                                ? pm_table_as_csv(&table, &cli->out, err)
-                                : pm_table_as_text(&table, sign, &cli->out, err);
+    enum pm_status status =
+        cli->form == PM_CLI_CSV
+            ? pm_table_as_csv(&table, &cli->out, err)
+            : pm_table_as_text(&table, sign, cli->front->columns, &cli->out, err);
     pm_table_release(&table);
     pm_text_release(&text);
     if (status != PM_OK || cli->form == PM_CLI_CSV)

@@ -10,7 +10,12 @@
 
 #include <string.h>
 
-#define GAP 2 /* cells between columns */
+#define GAP     2  /* cells between columns */
+#define LONG    12 /* a wider column of text may go beneath the row */
+#define NAMES   48 /* what is wider than this is no name, and not cut short */
+#define LEGIBLE 24 /* cells of a name that are better than texts beneath the row */
+#define LEAST   16 /* cells of a name that are better than a divided table */
+#define BENEATH "    "
 
 void pm_table_init(struct pm_table *table, const struct pm_column *columns, size_t count)
 {
@@ -88,6 +93,8 @@ void pm_table_null(struct pm_table *table)
 struct strip {
     struct pm_text *texts; /* owned; one per row, and one for the sum */
     size_t cells;
+    bool beneath; /* too long for the row */
+    bool hangs;   /* goes on in the lines below, in its place */
 };
 
 /* Rows of text: the table's, and the sums. */
@@ -269,24 +276,208 @@ static void add_padded(struct pm_text *out, const char *text, size_t width, bool
     *owed += GAP;
 }
 
-static void add_row(struct pm_text *out, const struct pm_table *table, const struct strip *strips,
-                    const size_t *row)
+/* Columns that stand side by side: those from `from` to before `to`, and the one that names rows.
+ */
+struct block {
+    size_t name, from, to;
+};
+
+static bool in_block(const struct pm_table *table, const struct strip *strips, struct block block,
+                     size_t column)
 {
-    size_t owed = 0;
-    for (size_t c = 0; c < table->column_count; c++) {
-        const struct pm_column *is = &table->columns[c];
-        if (is->title == NULL)
-            continue;
-        const char *text = row == NULL ? is->title : pm_text_get(&strips[c].texts[*row]);
-        add_padded(out, text, strips[c].cells, is->kind == PM_CELL_NUMBER, &owed);
-    }
-    pm_text_add_char(out, '\n');
+    return table->columns[column].title != NULL && !strips[column].beneath &&
+           (column == block.name || (column >= block.from && column < block.to));
 }
 
-enum pm_status pm_table_as_text(const struct pm_table *table, char sign, struct pm_text *out,
-                                struct pm_error *err)
+/* A text broken into lines of `cells`: the first stands in the row, the others, each behind
+ * `indent` blanks, are added to `below`. */
+static void add_hanging(struct pm_text *out, struct pm_text *below, const char *text, size_t cells,
+                        size_t indent, size_t *owed)
 {
-    const size_t rows = text_rows(table);
+    struct pm_text lines = PM_TEXT_EMPTY;
+    pm_cli_add_broken(&lines, text, cells);
+    out->failed = out->failed || !pm_text_ok(&lines);
+    if (lines.data == NULL)
+        add_padded(out, "", cells, false, owed);
+    char *line = lines.data;
+    for (char *next; line != NULL; line = next) {
+        next = strchr(line, '\n');
+        if (next != NULL)
+            *next++ = '\0';
+        if (line == lines.data) {
+            add_padded(out, line, cells, false, owed);
+            continue;
+        }
+        for (size_t i = 0; i < indent; i++)
+            pm_text_add_char(below, ' ');
+        pm_text_addf(below, "%s\n", line);
+    }
+    pm_text_release(&lines);
+}
+
+static void add_row(struct pm_text *out, const struct pm_table *table, const struct strip *strips,
+                    struct block block, const size_t *row)
+{
+    struct pm_text below = PM_TEXT_EMPTY;
+    size_t owed = 0, indent = 0;
+    for (size_t c = 0; c < table->column_count; c++) {
+        const struct pm_column *is = &table->columns[c];
+        if (!in_block(table, strips, block, c))
+            continue;
+        const char *text = row == NULL ? is->title : pm_text_get(&strips[c].texts[*row]);
+        if (strips[c].hangs)
+            add_hanging(out, &below, text, strips[c].cells, indent, &owed);
+        else
+            add_padded(out, text, strips[c].cells, is->kind == PM_CELL_NUMBER, &owed);
+        indent += strips[c].cells + GAP;
+    }
+    pm_text_add_char(out, '\n');
+    pm_text_add(out, pm_text_get(&below));
+    out->failed = out->failed || !pm_text_ok(&below);
+    pm_text_release(&below);
+}
+
+static void add_beneath(struct pm_text *out, const struct pm_table *table,
+                        const struct strip *strips, size_t row)
+{
+    for (size_t c = 0; c < table->column_count; c++) {
+        const char *text = strips[c].beneath ? pm_text_get(&strips[c].texts[row]) : "";
+        const char *title = table->columns[c].title;
+        if (text[0] != '\0' && strcmp(text, "-") != 0)
+            pm_text_addf(out, BENEATH "%s%s%s\n", title, title[0] != '\0' ? ": " : "", text);
+    }
+}
+
+/* ---- a terminal's width ---- */
+
+static size_t row_cells(const struct pm_table *table, const struct strip *strips,
+                        struct block block)
+{
+    size_t cells = 0;
+    for (size_t c = 0; c < table->column_count; c++)
+        if (in_block(table, strips, block, c))
+            cells += strips[c].cells + GAP;
+    return cells > GAP ? cells - GAP : 0;
+}
+
+static bool is_text(const struct pm_table *table, size_t column)
+{
+    return table->columns[column].title != NULL && table->columns[column].kind == PM_CELL_TEXT;
+}
+
+/* The column that names the rows: the first text, or a longer one right after it. */
+static size_t name_column(const struct pm_table *table, const struct strip *strips)
+{
+    size_t first = 0;
+    while (first + 1 < table->column_count && !is_text(table, first))
+        first++;
+    for (size_t c = first; c < first + 3 && c < table->column_count; c++)
+        if (is_text(table, c) && strips[c].cells > LONG)
+            return c;
+    return first;
+}
+
+static void cut_column(const struct pm_table *table, struct strip *strip, size_t cells)
+{
+    strip->cells = cells;
+    for (size_t r = 0; r < text_rows(table); r++) {
+        struct pm_text *text = &strip->texts[r];
+        if (pm_utf8_cells(pm_text_get(text)) <= cells)
+            continue;
+        text->length = pm_utf8_fit(pm_text_get(text), cells - 1);
+        text->data[text->length] = '\0';
+        pm_text_add(text, "\u2026");
+    }
+}
+
+/* Cuts the names so that rows fit, if that leaves `least` cells of them. */
+static bool cut_names(const struct pm_table *table, struct strip *strips, size_t name, size_t room,
+                      size_t least)
+{
+    const struct block all = {name, 0, table->column_count};
+    const size_t cells = row_cells(table, strips, all), over = cells > room ? cells - room : 0;
+    if (over > 0 && is_text(table, name) && strips[name].cells <= NAMES &&
+        strips[name].cells >= least + over)
+        cut_column(table, &strips[name], strips[name].cells - over);
+    return row_cells(table, strips, all) <= room;
+}
+
+/* Lets the longest text go on in the lines below its row, if that makes rows fit. */
+static bool hang_longest(const struct pm_table *table, struct strip *strips, size_t name,
+                         size_t room)
+{
+    const struct block all = {name, 0, table->column_count};
+    const size_t cells = row_cells(table, strips, all);
+    size_t longest = table->column_count;
+    for (size_t c = 0; c < table->column_count; c++)
+        if (is_text(table, c) && (c != name || strips[c].cells > NAMES) &&
+            (longest == table->column_count || strips[c].cells > strips[longest].cells))
+            longest = c;
+    if (cells <= room || longest == table->column_count ||
+        cells - strips[longest].cells + LEGIBLE > room)
+        return cells <= room;
+    strips[longest].cells = room - (cells - strips[longest].cells);
+    strips[longest].hangs = true;
+    return true;
+}
+
+/* Names cut a little; else the longest text broken; else long texts beneath the rows; else names
+ * cut more; else both and still too wide, which blocks make up for. */
+static void fit(const struct pm_table *table, struct strip *strips, size_t name, size_t room)
+{
+    const struct block all = {name, 0, table->column_count};
+    const size_t part = 2 * room / 5 > LEAST ? 2 * room / 5 : LEAST;
+
+    if (cut_names(table, strips, name, room, LEGIBLE) || hang_longest(table, strips, name, room))
+        return;
+    for (size_t c = table->column_count; c-- > 0;)
+        if (c != name && row_cells(table, strips, all) > room && is_text(table, c) &&
+            strips[c].cells > LONG)
+            strips[c].beneath = true;
+    if (!cut_names(table, strips, name, room, LEAST) && is_text(table, name) &&
+        strips[name].cells > part)
+        cut_column(table, &strips[name], part);
+}
+
+/* Where the block that begins at `from` has to end: before a number, what follows belongs to it. */
+static size_t block_end(const struct pm_table *table, const struct strip *strips, size_t name,
+                        size_t from, size_t room)
+{
+    size_t end = 0;
+    for (size_t c = from + 1; c < table->column_count; c++) {
+        const struct block upto = {name, from, c + 1};
+        if (table->columns[c].kind == PM_CELL_NUMBER && in_block(table, strips, upto, c))
+            end = c;
+        if (end > from && row_cells(table, strips, upto) > room)
+            return end;
+    }
+    return table->column_count;
+}
+
+static void add_rows(struct pm_text *out, const struct pm_table *table, struct strip *strips,
+                     size_t room)
+{
+    struct block block = {.name = name_column(table, strips), .to = table->column_count};
+
+    if (room > 0)
+        fit(table, strips, block.name, room);
+    for (; block.from < table->column_count; block.from = block.to) {
+        if (room > 0)
+            block.to = block_end(table, strips, block.name, block.from, room);
+        if (block.from > 0)
+            pm_text_add_char(out, '\n');
+        add_row(out, table, strips, block, NULL);
+        for (size_t r = 0; r < text_rows(table); r++) {
+            add_row(out, table, strips, block, &r);
+            if (block.from == 0)
+                add_beneath(out, table, strips, r);
+        }
+    }
+}
+
+enum pm_status pm_table_as_text(const struct pm_table *table, char sign, size_t room,
+                                struct pm_text *out, struct pm_error *err)
+{
     enum pm_status status = PM_OK;
 
     struct strip *strips = pm_alloc_array(table->column_count, sizeof *strips);
@@ -296,11 +487,8 @@ enum pm_status pm_table_as_text(const struct pm_table *table, char sign, struct 
     }
     for (size_t c = 0; c < table->column_count && status == PM_OK; c++)
         status = make_strip(table, c, sign, &strips[c], err);
-    if (status == PM_OK) {
-        add_row(out, table, strips, NULL);
-        for (size_t r = 0; r < rows; r++)
-            add_row(out, table, strips, &r);
-    }
+    if (status == PM_OK)
+        add_rows(out, table, strips, room);
     for (size_t c = 0; c < table->column_count; c++) {
         for (size_t r = 0; strips[c].texts != NULL && r <= row_count(table); r++) {
             if (!pm_text_ok(&strips[c].texts[r]))
@@ -404,7 +592,7 @@ enum pm_status pm_table_answer(const struct pm_table *table, struct pm_cli *cli,
     if (cli->form == PM_CLI_CSV)
         return pm_table_as_csv(table, &cli->out, err);
     if (cli->form == PM_CLI_TEXT && row_count(table) > 0)
-        return pm_table_as_text(table, pm_decimal_sign(), &cli->out, err);
+        return pm_table_as_text(table, pm_decimal_sign(), cli->front->columns, &cli->out, err);
     if (cli->form == PM_CLI_TEXT) {
         if (table->failed)
             return pm_fail_memory(err);

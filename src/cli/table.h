@@ -58,9 +58,12 @@ void pm_table_bool(struct pm_table *table, bool value);
 void pm_table_time(struct pm_table *table, int64_t time);
 void pm_table_null(struct pm_table *table); /* any kind; "-" in text, null in JSON */
 
-/* The three forms. sign is the decimal sign of the text form. */
-enum pm_status pm_table_as_text(const struct pm_table *table, char sign, struct pm_text *out,
-                                struct pm_error *err);
+/* The three forms. sign is the decimal sign of the text form; room is how many cells its rows may
+ * take, 0 as many as they want. Texts that find no room in a row go beneath it, each on a line of
+ * its own. Should that not do, the column that names the rows is cut short, and columns of numbers
+ * that still find no room follow in a table below, with the names again. */
+enum pm_status pm_table_as_text(const struct pm_table *table, char sign, size_t room,
+                                struct pm_text *out, struct pm_error *err);
 enum pm_status pm_table_as_csv(const struct pm_table *table, struct pm_text *out,
                                struct pm_error *err);
 /* An array of objects, one per row, as the value of the key just written. */

@@ -51,7 +51,7 @@ static void text_is_aligned_by_cells(void **state)
 
     (void)state;
     fill(&table);
-    assert_int_equal(pm_table_as_text(&table, ',', &out, NULL), PM_OK);
+    assert_int_equal(pm_table_as_text(&table, ',', 0, &out, NULL), PM_OK);
     assert_string_equal(pm_text_get(&out),
                         "Material         Parts  Strength  In it  At\n"
                         "Lime oil      444,0000  neat             -\n"
@@ -59,6 +59,95 @@ static void text_is_aligned_by_cells(void **state)
                         "Re\u0301sine\uFFFD[2J x    0,0000  -                -\n");
     pm_text_release(&out);
     pm_table_release(&table);
+}
+
+static const struct pm_column diary_columns[] = {
+    {.key = "n", .title = "#", .kind = PM_CELL_NUMBER},
+    {.key = "trial", .title = "trial", .kind = PM_CELL_TEXT},
+    {.key = "left", .title = "left", .kind = PM_CELL_NUMBER, .scale = 2, .least = 2},
+    {.key = "right", .title = "right", .kind = PM_CELL_NUMBER, .scale = 2, .least = 2},
+    {.key = "note", .title = "note", .kind = PM_CELL_TEXT},
+    {.key = "state", .title = "state", .kind = PM_CELL_TEXT},
+};
+
+static void diary(struct pm_table *table, const char *trial, const char *note)
+{
+    pm_table_init(table, diary_columns, sizeof diary_columns / sizeof diary_columns[0]);
+    for (int i = 1; i <= 2; i++) {
+        pm_table_number(table, i);
+        pm_table_text(table, i == 1 ? trial : "Quay");
+        pm_table_number(table, 12345 * i);
+        pm_table_number(table, 1000000 * i);
+        pm_table_text(table, i == 1 ? note : "");
+        pm_table_text(table, i == 1 ? "" : "late");
+    }
+}
+
+static void assert_in_room(const char *trial, const char *note, size_t room, const char *expected)
+{
+    struct pm_table table;
+    struct pm_text out = PM_TEXT_EMPTY;
+    diary(&table, trial, note);
+    assert_int_equal(pm_table_as_text(&table, '.', room, &out, NULL), PM_OK);
+    assert_string_equal(pm_text_get(&out), expected);
+    pm_text_release(&out);
+    pm_table_release(&table);
+}
+
+/* On a terminal no row is broken by the terminal, and nothing but names is ever cut short. */
+static void rows_fit_the_room_there_is(void **state)
+{
+    static const char *const name = "Salt marsh in the morning before rain";
+    static const char *const note = "Rind and wet stone, then salt; dry on the second day.";
+
+    (void)state;
+    /* Names are cut a little. */
+    assert_in_room(name, "dry", 62,
+                   "#  trial                           left     right  note  state\n"
+                   "1  Salt marsh in the morning b\u2026  123.45  10000.00  dry\n"
+                   "2  Quay                          246.90  20000.00        late\n");
+    /* A text goes on below its beginning, with what stands behind it still in its row. */
+    assert_in_room("Marsh", note, 62,
+                   "#  trial    left     right  note                         state\n"
+                   "1  Marsh  123.45  10000.00  Rind and wet stone, then\n"
+                   "                            salt; dry on the second\n"
+                   "                            day.\n"
+                   "2  Quay   246.90  20000.00                               late\n");
+    /* Without room for that it goes beneath the row. */
+    assert_in_room("Marsh", note, 48,
+                   "#  trial    left     right  state\n"
+                   "1  Marsh  123.45  10000.00\n"
+                   "    note: Rind and wet stone, then salt; dry on the second day.\n"
+                   "2  Quay   246.90  20000.00  late\n");
+    /* Numbers that find no room follow in a table of their own. */
+    assert_in_room("Harbour 1/12", "", 24,
+                   "#  trial           left\n"
+                   "1  Harbour 1/12  123.45\n"
+                   "2  Quay          246.90\n"
+                   "\n"
+                   "trial            right  note  state\n"
+                   "Harbour 1/12  10000.00\n"
+                   "Quay          20000.00        late\n");
+}
+
+static void assert_broken(const char *text, size_t room, const char *expected)
+{
+    struct pm_text out = PM_TEXT_EMPTY;
+    pm_cli_add_broken(&out, text, room);
+    assert_string_equal(pm_text_get(&out), expected);
+    pm_text_release(&out);
+}
+
+static void lines_break_between_words(void **state)
+{
+    (void)state;
+    assert_broken("one two three\n", 0, "one two three\n");
+    assert_broken("one two three\n", 13, "one two three\n");
+    assert_broken("one two three\nfour\n", 12, "one two\nthree\nfour\n");
+    assert_broken("  one two three", 9, "  one two\n  three");
+    assert_broken("\u9999\u6728 \u9999\u6728", 7, "\u9999\u6728\n\u9999\u6728");
+    assert_broken("extraordinarily", 6, "extrao\nrdinar\nily");
+    assert_broken("", 6, "");
 }
 
 static void csv_is_exact(void **state)
@@ -123,7 +212,7 @@ static void printed_column_adds_up(void **state)
     pm_table_number(&table, 444444445);
     pm_table_number(&table, 333333333);
     pm_table_number(&table, 222222222);
-    assert_int_equal(pm_table_as_text(&table, '.', &out, NULL), PM_OK);
+    assert_int_equal(pm_table_as_text(&table, '.', 0, &out, NULL), PM_OK);
     assert_string_equal(pm_text_get(&out), "Parts\n  445\n  333\n  222\n");
     pm_text_release(&out);
     pm_table_release(&table);
@@ -155,7 +244,7 @@ static void printed_columns_add_up_together(void **state)
     pm_table_text(&table, "b");
     pm_table_number(&table, 0);
     pm_table_number(&table, 39950000);
-    assert_int_equal(pm_table_as_text(&table, '.', &out, NULL), PM_OK);
+    assert_int_equal(pm_table_as_text(&table, '.', 0, &out, NULL), PM_OK);
     assert_string_equal(pm_text_get(&out), "of     neat  as solvent\n"
                                            "a      60.1         0.0\n"
                                            "b       0.0        39.9\n"
@@ -173,7 +262,7 @@ static void lost_memory_is_told(void **state)
         struct pm_text out = PM_TEXT_EMPTY;
         pm_mem_fail_at(n, false);
         fill(&table);
-        const enum pm_status status = pm_table_as_text(&table, '.', &out, NULL);
+        const enum pm_status status = pm_table_as_text(&table, '.', 0, &out, NULL);
         const long requests = pm_mem_fail_at(0, false);
         pm_text_release(&out);
         pm_table_release(&table);
@@ -189,9 +278,14 @@ static void lost_memory_is_told(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(text_is_aligned_by_cells),        cmocka_unit_test(csv_is_exact),
-        cmocka_unit_test(json_has_the_same_keys),          cmocka_unit_test(printed_column_adds_up),
-        cmocka_unit_test(printed_columns_add_up_together), cmocka_unit_test(lost_memory_is_told),
+        cmocka_unit_test(text_is_aligned_by_cells),
+        cmocka_unit_test(rows_fit_the_room_there_is),
+        cmocka_unit_test(lines_break_between_words),
+        cmocka_unit_test(csv_is_exact),
+        cmocka_unit_test(json_has_the_same_keys),
+        cmocka_unit_test(printed_column_adds_up),
+        cmocka_unit_test(printed_columns_add_up_together),
+        cmocka_unit_test(lost_memory_is_told),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
