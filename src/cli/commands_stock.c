@@ -407,7 +407,7 @@ static enum pm_status run_rate(struct pm_cli *cli, struct pm_error *err)
 
 static const struct pm_column rate_columns[] = {
     {.key = "currency", .title = "one", .kind = PM_CELL_TEXT},
-    {.key = "rate", .title = "is", .kind = PM_CELL_NUMBER, .scale = 9},
+    {.key = "rate", .title = "is", .kind = PM_CELL_NUMBER, .scale = 9, .least = 4},
     {.key = "other", .title = "of", .kind = PM_CELL_TEXT},
     {.key = "day", .title = "on", .kind = PM_CELL_TEXT},
 };

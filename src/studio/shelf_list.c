@@ -112,6 +112,29 @@ static struct id_set *next_set(struct list *list)
     return &list->sets[list->set_count++];
 }
 
+/* Who types "Peel" means "peel", and both when both are there. */
+static bool add_family(void *context, const char *family, int64_t materials)
+{
+    struct list *list = context;
+    (void)materials;
+    if (pm_fold_equal(family, list->filter->family) && strcmp(family, list->filter->family) != 0)
+        list->status = pm_family_list(list->studio->library, family, add_id,
+                                      &list->sets[list->set_count - 1], NULL);
+    return list->status == PM_OK;
+}
+
+static enum pm_status gather_family(struct list *list, struct pm_error *err)
+{
+    struct pm_library *library = list->studio->library;
+    enum pm_status status =
+        pm_family_list(library, list->filter->family, add_id, next_set(list), err);
+    if (status == PM_OK)
+        status = pm_family_names(library, add_family, list, err);
+    if (status == PM_OK && list->status != PM_OK)
+        status = pm_fail(err, list->status, "The families could not be read.");
+    return status;
+}
+
 static enum pm_status gather_sets(struct list *list, struct pm_error *err)
 {
     static const enum pm_holding_filter kinds[] = {PM_HOLDING_HAVE, PM_HOLDING_LOW, PM_HOLDING_OLD};
@@ -124,7 +147,7 @@ static enum pm_status gather_sets(struct list *list, struct pm_error *err)
         if (wanted[i])
             status = pm_holding_list(library, kinds[i], today, add_id, next_set(list), err);
     if (status == PM_OK && filter->family)
-        status = pm_family_list(library, filter->family, add_id, next_set(list), err);
+        status = gather_family(list, err);
     if (status == PM_OK && filter->over)
         status = all_over(list->studio, next_set(list), err);
     for (size_t i = 0; i < list->set_count && status == PM_OK; i++) {

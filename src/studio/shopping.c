@@ -13,6 +13,7 @@
 #include <string.h>
 
 #define NOTE_BYTES 65536
+#define DAY        INT64_C(86400) /* a day's play: it may be tomorrow where the rate is from */
 
 /* ---- rates ---- */
 
@@ -30,6 +31,8 @@ enum pm_status pm_stock_set_rate(struct pm_studio *studio, const char *currency,
         status = pm_decimal_read(rate, 9, "The rate", &row.rate, err);
     if (status == PM_OK && row.rate <= 0)
         status = pm_fail(err, PM_INVALID, "A rate is above zero.");
+    if (status == PM_OK && day > pm_library_now(studio->library) + DAY)
+        status = pm_fail(err, PM_INVALID, "A rate is of a day that has come.");
     if (status == PM_OK)
         status = pm_step_begin(&step, studio, err);
     if (status != PM_OK)

@@ -378,6 +378,10 @@ static void a_batch_costs_what_its_bottles_cost(void **state)
     assert_int_equal(pm_sum_in(&cost.per_kilogram, "CHF"), 50000000);
     pm_cost_release(&cost);
     hand_ok(hand, pm_stock_set_rate(hand->studio, "EUR", "CHF", "0.95", 0, &hand->err));
+    hand_refused(
+        hand,
+        pm_stock_set_rate(hand->studio, "EUR", "CHF", "0.9", hand->time + 3 * DAY, &hand->err),
+        PM_INVALID, "has come");
     wish.currency = "chf";
     wish.dosage = 20 * PERCENT;
     wish.product = 50 * PM_GRAM;

@@ -344,6 +344,8 @@ static void the_list_is_filtered(void **state)
     assert_int_equal(count_rows(hand, (struct pm_shelf_filter){.old = true}), 1);
     assert_int_equal(count_rows(hand, (struct pm_shelf_filter){.over = true}), 1);
     assert_int_equal(count_rows(hand, (struct pm_shelf_filter){.family = "woods"}), 1);
+    assert_int_equal(count_rows(hand, (struct pm_shelf_filter){.family = "W\xc3\xb4ods"}), 1);
+    assert_int_equal(count_rows(hand, (struct pm_shelf_filter){.family = "wood"}), 0);
     assert_int_equal(count_rows(hand, (struct pm_shelf_filter){.family = "woods", .low = true}), 0);
     set_fact(hand, "Cedrol", "maximum", "40"); /* may be reached */
     assert_int_equal(count_rows(hand, (struct pm_shelf_filter){.over = true}), 0);

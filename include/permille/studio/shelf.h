@@ -139,7 +139,7 @@ void pm_cautions_release(struct pm_cautions *cautions);
 
 struct pm_shelf_filter {
     const char *text;   /* as pm_shelf_search; NULL or "": all */
-    const char *family; /* NULL: any */
+    const char *family; /* case and accents ignored; NULL: any */
     bool have;          /* something left in a bottle */
     bool low;           /* below its low-stock level */
     bool old;           /* a bottle with something left is past its date */
