@@ -353,6 +353,29 @@ static enum pm_status move_over(struct pm_shelf_step *step, int64_t from, int64_
     return status == PM_OK ? pm_bottle_move(step, &in, false, NULL, err) : status;
 }
 
+/* A bottle names one solvent: of a mixture the one there is more of, and the note tells both. */
+static enum pm_status tell_mixture(struct pm_shelf_step *step, const struct pm_dilution *plan,
+                                   int64_t other, pm_mass stock, pm_mass solvent,
+                                   struct pm_bottle *row, struct pm_text *note,
+                                   struct pm_error *err)
+{
+    struct pm_card *card;
+    pm_mass neat = 0;
+    char first[PM_AMOUNT_TEXT], second[PM_AMOUNT_TEXT];
+    if (other == 0 || other == plan->solvent)
+        return PM_OK;
+    enum pm_status status = pm_studio_material(step->studio, other, &card, err);
+    if (status != PM_OK)
+        return status;
+    pm_muldiv(stock, plan->from_strength, PM_NEAT, &neat);
+    if (stock - neat > solvent)
+        row->solvent = other;
+    pm_text_addf(note, "%ssolvents: %s %s, %s %s", note->length > 0 ? " · " : "",
+                 pm_mass_format(stock - neat, 2, '.', first), card->name,
+                 pm_mass_format(solvent, 2, '.', second), plan->solvent_name);
+    return PM_OK;
+}
+
 static enum pm_status make(struct pm_shelf_step *step, const struct pm_dilution *plan,
                            pm_mass stock, pm_mass solvent, const struct pm_bottle_form *form,
                            bool even_below, int64_t at, struct pm_bottle *row, pm_mass *missing,
@@ -361,6 +384,7 @@ static enum pm_status make(struct pm_shelf_step *step, const struct pm_dilution 
     static const struct pm_bottle_form nothing;
     struct pm_bottle_form said = form ? *form : nothing;
     struct pm_bottle source;
+    struct pm_text note = PM_TEXT_EMPTY;
     char *lots = NULL;
     char label[PM_BOTTLE_LABEL], strength[PM_AMOUNT_TEXT], mass[PM_AMOUNT_TEXT];
     said.strength = said.solvent = NULL;
@@ -376,22 +400,29 @@ static enum pm_status make(struct pm_shelf_step *step, const struct pm_dilution 
         return status;
     /* A dilution does not outlive the stock it was made from. */
     row->best_before = source.best_before;
+    pm_text_add(&note, said.note ? said.note : "");
+    status = tell_mixture(step, plan, source.solvent, stock, solvent, row, &note, err);
+    if (status == PM_OK && !pm_text_ok(&note))
+        status = pm_fail_memory(err);
+    said.note = pm_text_get(&note);
+    const bool mixed = source.solvent != 0 && source.solvent != plan->solvent;
     pm_bottle_release(&source);
-    if (!said.lot)
+    if (status == PM_OK && !said.lot)
         status = join_lots(step->studio, plan, &lots, err);
     said.lot = said.lot ? said.lot : lots;
     if (status == PM_OK)
         status = pm_bottle_enter(step, row, &said, stock + solvent, err);
     pm_free(lots);
+    pm_text_release(&note);
     if (status == PM_OK)
         status = move_over(step, plan->from, row->id, stock, even_below, at, missing, err);
     if (status == PM_OK)
         status =
             move_over(step, plan->solvent_from, row->id, solvent, even_below, at, missing, err);
-    pm_step_say(step, "Made %s of %s at %s in %s: bottle %s",
-                pm_mass_format(stock + solvent, 2, '.', mass), plan->name,
-                pm_strength_about(row->strength, '.', strength), plan->solvent_name,
-                pm_bottle_label(row->id, label));
+    pm_step_say(
+        step, "Made %s of %s at %s in %s: bottle %s", pm_mass_format(stock + solvent, 2, '.', mass),
+        plan->name, pm_strength_about(row->strength, '.', strength),
+        mixed ? "a mixture of solvents" : plan->solvent_name, pm_bottle_label(row->id, label));
     return status;
 }
 

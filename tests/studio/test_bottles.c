@@ -281,6 +281,17 @@ static void solvents_are_not_mixed_unasked(void **state)
     hand_ok(hand, pm_dilution_plan(hand->studio, &wish, &plan, &hand->err));
     assert_int_equal(plan.from, ten);
     assert_non_null(strstr(plan.remark, "mixture"));
+    /* 5 g at 20 % bring 4 g of ethanol; with 3 g of the citrate the bottle is one in ethanol. */
+    const struct pm_bottle_form said = {.note = "for the quay"};
+    struct pm_bottle_card card;
+    int64_t made = 0;
+    hand_ok(hand, pm_dilution_make(hand->studio, &plan, 5 * PM_GRAM, 3 * PM_GRAM, &said, false, 0,
+                                   &made, NULL, &hand->err));
+    hand_ok(hand, pm_bottle_show(hand->studio, made, &card, &hand->err));
+    assert_string_equal(card.solvent, "Ethanol");
+    assert_string_equal(card.note,
+                        "for the quay · solvents: 4.00 g Ethanol, 3.00 g Triethyl citrate");
+    pm_bottle_card_release(&card);
     pm_dilution_release(&plan);
 }
 
