@@ -43,6 +43,7 @@ struct shelf_column {
     bool fixed;  /* always shown, left of those that scroll */
     bool grows;  /* takes the cells that are left over; one per table */
     bool edited; /* Enter opens it */
+    int most;    /* it widens to this before the rest goes to the one that grows; 0: it does not */
 };
 
 /* A table on the screen: where its cursor is and what it shows. */

@@ -44,24 +44,44 @@ static void cut(struct shelf_table *table, size_t left)
     }
 }
 
-/* What is left over goes to the column that takes it; those behind it move. */
+/* The column that takes what is left over: the one that grows where it is shown, else the last
+ * unless its text stands at the right. */
+static size_t growing(const struct shelf_table *table)
+{
+    size_t last = table->column_count;
+    for (size_t i = 0; i < table->column_count; i++) {
+        if (table->spans[i].cells > 0 && table->columns[i].grows)
+            return i;
+        last = table->spans[i].cells > 0 ? i : last;
+    }
+    return last < table->column_count && table->columns[last].right ? table->column_count : last;
+}
+
+static void widen(struct shelf_table *table, size_t column, int *spare)
+{
+    int wish = table->columns[column].most - table->spans[column].cells;
+    int cells = wish < *spare ? wish : *spare;
+    if (table->spans[column].cells == 0 || cells <= 0)
+        return;
+    table->spans[column].cells += cells;
+    *spare -= cells;
+}
+
+/* What is left over widens columns whose texts are long, first of all the one that grows, which
+ * also takes the rest; those behind them move. */
 static void grow(struct shelf_table *table, int cells)
 {
     int used = MARGIN;
-    size_t grows = table->column_count, last = 0;
-    for (size_t i = 0; i < table->column_count; i++) {
-        if (table->spans[i].cells == 0)
-            continue;
-        used += table->spans[i].cells + GAP;
-        last = i;
-        if (table->columns[i].grows)
-            grows = i;
-    }
+    for (size_t i = 0; i < table->column_count; i++)
+        used += table->spans[i].cells > 0 ? table->spans[i].cells + GAP : 0;
     int spare = cells - (used - GAP);
     if (spare <= 0)
         return;
-    if (grows == table->column_count)
-        grows = table->columns[last].right ? table->column_count : last;
+    size_t grows = growing(table);
+    if (grows < table->column_count)
+        widen(table, grows, &spare);
+    for (size_t i = 0; i < table->column_count; i++)
+        widen(table, i, &spare);
     int at = MARGIN;
     for (size_t i = 0; i < table->column_count; i++) {
         if (table->spans[i].cells == 0)
