@@ -37,7 +37,11 @@ static void add_padded(struct pm_text *out, const char *text, size_t cells)
 static void help_line(struct pm_page *page, const struct pm_action *action, const char *keys)
 {
     struct pm_text line = PM_TEXT_EMPTY;
-    add_padded(&line, keys, KEY_CELLS);
+    /* Keys wider than their column stand on a line of their own, so that the names stay in theirs. */
+    const bool wide = pm_utf8_cells(keys) >= KEY_CELLS;
+    if (wide)
+        pm_page_add(page, PM_ROLE_NORMAL, 0, keys);
+    add_padded(&line, wide ? "" : keys, KEY_CELLS);
     add_padded(&line, action->name, NAME_CELLS);
     pm_text_add(&line, action->help);
     if (pm_text_ok(&line))
