@@ -174,9 +174,9 @@ static bool remark_clock(struct gather *gather)
     if (ahead == 0)
         return true;
     pm_text_addf(&text,
-                 "The clock says %s, but %zu of these were smelled later: was it set back? They "
-                 "are kept as they are.",
-                 pm_time_format(gather->now, clock), ahead);
+                 "The clock says %s, but %zu of these %s smelled later: was it set back? They are "
+                 "kept as they are.",
+                 pm_time_format(gather->now, clock), ahead, ahead == 1 ? "was" : "were");
     gather->entries.remark = pm_text_take(&text);
     return gather->entries.remark != NULL;
 }

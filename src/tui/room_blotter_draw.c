@@ -11,7 +11,8 @@
 #include <stdio.h>
 #include <string.h>
 
-#define BAR "\xE2\x96\xAA" /* a small square */
+#define BAR          "\xE2\x96\xAA" /* a small square */
+#define CURVES_LEAST 10             /* rows of a drawing that gives way to sentences */
 
 /* ---- what is running ---- */
 
@@ -195,34 +196,80 @@ static size_t choose_trials(struct blotter *blotter, int64_t trials[PM_PLOT_SERI
     return count;
 }
 
+static int rows_of(const char *text, int cells)
+{
+    int rows = 0;
+    for (size_t next; *text != '\0'; text += next, rows++)
+        (void)pm_wrap_next(text, cells, &next);
+    return rows;
+}
+
+static bool read_picture(struct blotter *blotter, const struct pm_pane *pane, const int64_t *trials,
+                         size_t count, int rows)
+{
+    struct pm_error err = {0};
+    pm_smell_picture_release(&blotter->picture);
+    if (pm_smells_plot(blotter->house->studio, trials, count, (size_t)pane->columns - 1,
+                       (size_t)rows, &blotter->picture, &err) == PM_OK)
+        return true;
+    blotter->drawn_rows = blotter->drawn_columns = 0;
+    pm_pane_put(pane, 0, 2, PM_ROLE_ERROR, err.text);
+    return false;
+}
+
+/* The drawing gives way to the sentences below it, down to what can still be read. `told`: rows
+ * that the sentences take at one row each. */
+static bool make_picture(struct blotter *blotter, const struct pm_pane *pane, const int64_t *trials,
+                         size_t count, int told)
+{
+    const int most = pane->rows - told;
+    if (blotter->drawn_rows == pane->rows && blotter->drawn_columns == pane->columns)
+        return true;
+    if (!read_picture(blotter, pane, trials, count, most))
+        return false;
+    int rows = pane->rows - blotter->left_out;
+    for (size_t i = 0; i < blotter->picture.count; i++)
+        rows -= rows_of(blotter->picture.sentences[i], pane->columns);
+    if (rows < CURVES_LEAST)
+        rows = CURVES_LEAST;
+    if (rows < most && !read_picture(blotter, pane, trials, count, rows))
+        return false;
+    blotter->drawn_rows = pane->rows;
+    blotter->drawn_columns = pane->columns;
+    return true;
+}
+
+/* Each sentence in full where that leaves a row for each of those after it. */
+static void draw_sentences(const struct blotter *blotter, const struct pm_pane *pane, int row)
+{
+    const struct pm_smell_picture *picture = &blotter->picture;
+    for (size_t i = 0; i < picture->count && row < pane->rows; i++) {
+        const int left =
+            pane->rows - row - (int)(picture->count - i - 1) - (blotter->left_out ? 1 : 0);
+        const int takes = rows_of(picture->sentences[i], pane->columns);
+        if (takes > 1 && takes <= left)
+            row += pm_pane_wrap(pane, row, PM_ROLE_FAINT, picture->sentences[i]);
+        else
+            pm_pane_put_left(pane, row++, 0, pane->columns, PM_ROLE_FAINT, picture->sentences[i]);
+    }
+}
+
 /* Sentences below the drawing get the rows they need, as long as there is one. */
 static void draw_curves(struct blotter *blotter, const struct pm_pane *pane)
 {
     int64_t trials[PM_PLOT_SERIES_MAX];
-    struct pm_error err = {0};
     int told;
     const size_t count = choose_trials(blotter, trials, &told);
     if (told > pane->rows - PM_PLOT_HEIGHT_MIN)
         told = pane->rows - PM_PLOT_HEIGHT_MIN;
-    const int rows = pane->rows - told, columns = pane->columns - 1;
-    if (rows < PM_PLOT_HEIGHT_MIN || columns < PM_PLOT_WIDTH_MIN)
+    if (pane->rows - told < PM_PLOT_HEIGHT_MIN || pane->columns - 1 < PM_PLOT_WIDTH_MIN ||
+        !make_picture(blotter, pane, trials, count, told))
         return;
-    if (blotter->drawn_rows != rows || blotter->drawn_columns != columns) {
-        pm_smell_picture_release(&blotter->picture);
-        if (pm_smells_plot(blotter->house->studio, trials, count, (size_t)columns, (size_t)rows,
-                           &blotter->picture, &err) != PM_OK) {
-            pm_pane_put(pane, 0, 2, PM_ROLE_ERROR, err.text);
-            return;
-        }
-        blotter->drawn_rows = rows;
-        blotter->drawn_columns = columns;
-    }
-    for (size_t i = 0; i < blotter->picture.plot.count; i++)
-        pm_pane_put(pane, (int)i, 0, PM_ROLE_NORMAL, blotter->picture.plot.rows[i]);
-    int row = rows;
-    for (size_t i = 0; i < blotter->picture.count && row < pane->rows; i++, row++)
-        pm_pane_put_left(pane, row, 0, pane->columns, PM_ROLE_FAINT, blotter->picture.sentences[i]);
-    if (blotter->left_out && row <= pane->rows)
+    const int rows = (int)blotter->picture.plot.count;
+    for (int i = 0; i < rows; i++)
+        pm_pane_put(pane, i, 0, PM_ROLE_NORMAL, blotter->picture.plot.rows[i]);
+    draw_sentences(blotter, pane, rows);
+    if (blotter->left_out)
         pm_pane_put_left(pane, pane->rows - 1, 0, pane->columns, PM_ROLE_WARNING,
                          "Older trials are left out: more curves than marks.");
 }

@@ -296,9 +296,11 @@ static void begin_note(struct blotter *blotter, const char *typed, bool with_wor
         put_title(blotter, &begin, number);
     pm_text_addf(&title, "Smell note: %s", begin.text[FIELD_TRIAL]);
     if (running)
-        pm_text_addf(&title, " on %s, %s", pm_medium_word(running->medium), running->state);
+        pm_text_addf(&title, " on %s", pm_medium_word(running->medium));
     if (!with_words)
-        pm_text_add(&title, " (its words are written)");
+        pm_text_add(&title, ", its words are written");
+    else if (running)
+        pm_text_addf(&title, ", %s", running->state);
     open_form(blotter, pm_text_get(&title), &begin, NULL);
     pm_text_release(&title);
 }

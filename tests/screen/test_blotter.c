@@ -141,6 +141,24 @@ static void golden_sheets(void **state)
     play_golden(PLAY, "blotter-note-80x24");
 }
 
+/* The drawing gives way so that its text equivalent is told to the end. */
+static void curves_are_told_in_full(void **state)
+{
+    static const char *const times[] = {"1min", "5min", "15min", "30min", "1h",
+                                        "2h",   "4h",   "8h",    "1d",    "2d"};
+    struct bench_world *world = *state;
+    some_notes(world);
+    for (size_t i = 0; i < sizeof times / sizeof *times; i++)
+        note(world, "Harbour/3", times[i], "4", NULL, NULL);
+    open_blotter(world, 24, 80);
+    play_keys(PLAY, "v");
+    play_sees(PLAY, "# Harbour/3: top 4 after 1 min");
+    play_sees(PLAY, "after 2 d.");
+    play_sees(PLAY, "10\u2524");
+    play_keys(PLAY, "Down"); /* drawn once more from what is kept */
+    play_sees(PLAY, "after 2 d.");
+}
+
 /* ---- noting ---------------------------------------------------------------------------------- */
 
 static void a_digit_words_and_enter_are_a_note(void **state)
@@ -511,6 +529,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(nothing_yet_says_what_to_press, setup,
                                         bench_world_teardown),
         cmocka_unit_test_setup_teardown(golden_sheets, setup, bench_world_teardown),
+        cmocka_unit_test_setup_teardown(curves_are_told_in_full, setup, bench_world_teardown),
         cmocka_unit_test_setup_teardown(a_digit_words_and_enter_are_a_note, setup,
                                         bench_world_teardown),
         cmocka_unit_test_setup_teardown(a_note_without_a_session_asks_how_long_after, setup,

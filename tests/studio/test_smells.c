@@ -299,7 +299,7 @@ static void a_clock_set_back_loses_nothing(void **state)
     assert_int_equal(2, notes.count);
     assert_true(notes.items[0].ahead);
     assert_false(notes.items[1].ahead);
-    assert_non_null(strstr(notes.remark, "1 of these were smelled later"));
+    assert_non_null(strstr(notes.remark, "1 of these was smelled later"));
     pm_smell_entries_release(&notes);
     /* Put right again, all is as it was. */
     hand->time += 3 * HOUR;
