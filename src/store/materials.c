@@ -189,6 +189,26 @@ static enum pm_status update_rows(struct pm_library *library, const struct pm_ma
     return status;
 }
 
+/* What something is diluted with stays a solvent, or that could never be edited again. */
+static enum pm_status check_kind(struct pm_library *library, const struct pm_material *material,
+                                 struct pm_error *err)
+{
+    struct pm_query query;
+    int64_t dilutes = 0;
+    if (material->kind == PM_SOLVENT) {
+        return PM_OK;
+    }
+    pm_query_open(&query, library, PM_SQL_MATERIAL_DILUTES);
+    pm_query_int(&query, material->id);
+    enum pm_status status = pm_query_one(&query, &dilutes, NULL, err);
+    if (status == PM_OK && dilutes != 0) {
+        status =
+            pm_fail(err, PM_REFUSED, "Bottles or lines are diluted with %s, so it stays a solvent.",
+                    material->name);
+    }
+    return status;
+}
+
 enum pm_status pm_material_update(struct pm_library *library, const struct pm_material *material,
                                   struct pm_error *err)
 {
@@ -196,7 +216,11 @@ enum pm_status pm_material_update(struct pm_library *library, const struct pm_ma
     if (status != PM_OK) {
         return status;
     }
-    return pm_library_finish(library, update_rows(library, material, err), err);
+    status = check_kind(library, material, err);
+    if (status == PM_OK) {
+        status = update_rows(library, material, err);
+    }
+    return pm_library_finish(library, status, err);
 }
 
 /* ---- removing ---- */

@@ -89,6 +89,10 @@ static const struct statement statements[PM_SQL_COUNT] = {
                                "JOIN formula AS f ON f.id = u.formula WHERE u.material = ?1 "
                                "ORDER BY f.folded",
                                "looking where a material is used"},
+    [PM_SQL_MATERIAL_DILUTES] =
+        {"SELECT m.kind = 'solvent' AND (EXISTS (SELECT 1 FROM bottle WHERE solvent = ?1) "
+         "OR EXISTS (SELECT 1 FROM line WHERE solvent = ?1)) FROM material AS m WHERE m.id = ?1",
+         "looking where a material is used"},
     [PM_SQL_MATERIAL_MERGED_HERE] =
         {"SELECT n.name FROM material AS m JOIN material_name AS n ON n.material = m.id AND "
          "n.place = 0 WHERE m.merged_into = ?1 ORDER BY n.folded",

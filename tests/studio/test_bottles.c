@@ -186,12 +186,20 @@ static void what_cannot_be_is_refused(void **state)
     assert_int_equal(cards.count, 0);
     pm_bottle_cards_release(&cards);
     hand_refused(hand, pm_bottle_find(hand->studio, "Cedrol", &id, &hand->err), PM_INVALID, "B");
+    /* A solvent is one as long as something is diluted with it. */
+    const struct pm_bottle_form ten = {.strength = "10%", .solvent = "Ethanol"};
+    const struct pm_material_form chemical = {.kind = "chemical"};
+    int64_t ethanol = hand_solvent(hand, "Ethanol"), tec = hand_solvent(hand, "Triethyl citrate");
+    hand_ok(hand, pm_bottle_add(hand->studio, material, PM_GRAM, &ten, 0, &id, &hand->err));
+    hand_refused(hand, pm_shelf_edit(hand->studio, ethanol, &chemical, &hand->err), PM_REFUSED,
+                 "Ethanol, so it stays a solvent");
+    hand_ok(hand, pm_shelf_edit(hand->studio, tec, &chemical, &hand->err));
     const struct pm_taking later = {.kind = "poured", .mass = 1, .at = hand->time + 3 * DAY};
     int64_t full = bottle(hand, "Cedrol", 5, NULL);
     hand_refused(hand, pm_bottle_take(hand->studio, full, &later, NULL, &hand->err), PM_INVALID,
                  "still to come");
     assert_int_equal(left(hand, full), 5 * PM_GRAM);
-    hand_refused(hand, pm_bottle_find(hand->studio, "B2", &id, &hand->err), PM_MISSING, "B002");
+    hand_refused(hand, pm_bottle_find(hand->studio, "B3", &id, &hand->err), PM_MISSING, "B003");
 }
 
 static void a_material_in_a_bottle_is_set_aside_not_removed(void **state)

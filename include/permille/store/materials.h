@@ -30,6 +30,7 @@ void pm_material_release(struct pm_material *material); /* frees what it owns, c
  * The caller has cleaned the names (pm_name_clean) and checked the CAS number. */
 enum pm_status pm_material_insert(struct pm_library *library, struct pm_material *material,
                                   struct pm_error *err);
+/* PM_REFUSED when it would no longer be a solvent and something is diluted with it. */
 enum pm_status pm_material_update(struct pm_library *library, const struct pm_material *material,
                                   struct pm_error *err);
 /* Removes it when nothing refers to it; otherwise PM_REFUSED naming what does. */
