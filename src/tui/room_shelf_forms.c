@@ -8,6 +8,7 @@
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
 #include "permille/core/cas.h"
+#include "permille/core/currency.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -280,6 +281,39 @@ enum {
     NEW_FIELDS
 };
 
+static bool unreadable_day(const char *text)
+{
+    int64_t day;
+    return text && pm_time_read(text, &day, NULL) != PM_OK;
+}
+
+/* The field a refused bottle is most likely refused for. */
+static size_t wrong_field(const struct shelf *shelf, const struct pm_bottle_form *form)
+{
+    pm_strength strength = PM_NEAT;
+    pm_mass tare;
+    pm_money price;
+    char currency[4];
+    int64_t solvent;
+    if (form->strength && pm_strength_read(form->strength, &strength, NULL) != PM_OK)
+        return NEW_STRENGTH;
+    if (form->solvent ? pm_shelf_find(shelf->house->studio, form->solvent, &solvent, NULL) != PM_OK
+                      : strength < PM_NEAT)
+        return NEW_SOLVENT;
+    if (unreadable_day(form->bought))
+        return NEW_BOUGHT;
+    if (unreadable_day(form->opened))
+        return NEW_OPENED;
+    if (unreadable_day(form->best_before))
+        return NEW_BEST_BEFORE;
+    if (form->tare && pm_mass_read(form->tare, &tare, NULL) != PM_OK)
+        return NEW_TARE;
+    if (form->price && pm_price_read(form->price, &price, currency, NULL) != PM_OK)
+        return NEW_PRICE;
+    /* Every field can be read: days that contradict each other, or the solvent is none. */
+    return form->solvent ? NEW_SOLVENT : NEW_BOUGHT;
+}
+
 static enum pm_status bottle_accept(void *context, const char *const values[], size_t *focus,
                                     struct pm_error *err)
 {
@@ -306,6 +340,8 @@ static enum pm_status bottle_accept(void *context, const char *const values[], s
     };
     enum pm_status status =
         pm_bottle_add(shelf->house->studio, shelf->asked_material, received, &form, 0, &id, err);
+    if (status == PM_INVALID || status == PM_REFUSED || status == PM_MISSING)
+        *focus = wrong_field(shelf, &form);
     if (status != PM_OK)
         return status;
     shelf->inside = true;

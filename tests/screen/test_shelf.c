@@ -349,6 +349,31 @@ static void cells_are_edited_in_place(void **state)
     pm_bottle_card_release(&card);
 }
 
+/* A refused form of a bottle stands on what is wrong in it: typing on puts that right. */
+static void a_refused_bottle_stands_on_the_wrong_field(void **state)
+{
+    struct bench_world *world = *state;
+    open_shelf(world, 24, 80);
+    play_keys(PLAY, "Down Enter a");
+    play_paste(PLAY, "50");
+    play_keys(PLAY, "Tab Tab Tab Ctrl-U");
+    play_paste(PLAY, "20");
+    play_keys(PLAY, "Tab Tab Tab Ctrl-U");
+    play_paste(PLAY, "2027-02-3");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "is not a time");
+    play_keys(PLAY, "Ctrl-U Enter");
+    play_sees(PLAY, "needs an amount and a currency");
+    play_keys(PLAY, "End");
+    play_paste(PLAY, " EUR");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "write that on its label");
+    struct pm_bottle_card card = card_of(world, "B006");
+    assert_int_equal(card.left, 50 * PM_GRAM);
+    assert_int_equal(card.price, 20 * PM_PART);
+    pm_bottle_card_release(&card);
+}
+
 static void what_is_wrong_changes_nothing(void **state)
 {
     static const struct {
@@ -801,6 +826,7 @@ int main(void)
         BENCH(an_empty_shelf_takes_the_starter_materials),
         BENCH(bought_diluted_counted_ordered_again),
         BENCH(cells_are_edited_in_place),
+        BENCH(a_refused_bottle_stands_on_the_wrong_field),
         BENCH(what_is_wrong_changes_nothing),
         BENCH(counting_takes_the_tare_off),
         BENCH(nothing_falls_below_zero_unasked),
