@@ -23,7 +23,8 @@
 /* The stories told; the others in the folder wait for their commands. */
 static const char *const stories[] = {"story.txt", "story-shelf.txt", "story-smell.txt"};
 
-/* When the tables of the shelf are read: after all they tell of. The stories set their own clock. */
+/* When the tables of the shelf are read: after all they tell of. The stories set their own clock.
+ */
 #define SHELF_TIME "2026-10-11 12:00"
 
 struct maker {

@@ -387,14 +387,13 @@ int pm_pane_wrap(const struct pm_pane *pane, int row, enum pm_role role, const c
     return used;
 }
 
-#define LABEL_CELLS 10
-
-int pm_pane_fact(const struct pm_pane *pane, int row, const char *label, const char *text)
+int pm_pane_fact(const struct pm_pane *pane, int row, int cells, const char *label,
+                 enum pm_role role, const char *text)
 {
-    if (!text || !*text)
+    if (!text || !*text || row >= pane->rows)
         return row;
     const struct pm_pane rest =
-        pm_pane_part(pane, row, LABEL_CELLS, pane->rows - row, pane->columns - LABEL_CELLS);
-    pm_pane_put(pane, row, 0, PM_ROLE_FAINT, label);
-    return row + pm_pane_wrap(&rest, 0, PM_ROLE_NORMAL, text);
+        pm_pane_part(pane, row, cells, pane->rows - row, pane->columns - cells);
+    pm_pane_put_left(pane, row, 0, cells - 1, PM_ROLE_FAINT, label);
+    return row + pm_pane_wrap(&rest, 0, role, text);
 }

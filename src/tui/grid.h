@@ -117,8 +117,9 @@ size_t pm_wrap_next(const char *text, int cells, size_t *next);
 /* Text wrapped at blanks to the pane's width, from `row` downwards; newlines begin a new row.
  * Returns the rows used (as many as the text needs, also when the pane is shorter). */
 int pm_pane_wrap(const struct pm_pane *pane, int row, enum pm_role role, const char *text);
-/* A fact of a details pane: a label of up to nine cells and beside it the text, wrapped. Nothing
- * when the text is NULL or empty. Returns the row below. */
-int pm_pane_fact(const struct pm_pane *pane, int row, const char *label, const char *text);
+/* A fact of a details pane: a label in a field of `cells`, beside it the text, wrapped. Nothing
+ * when the text is NULL or empty, or the pane ends above `row`. Returns the row below. */
+int pm_pane_fact(const struct pm_pane *pane, int row, int cells, const char *label,
+                 enum pm_role role, const char *text);
 
 #endif

@@ -9,6 +9,12 @@ static size_t least_one(int rows)
     return rows > 1 ? (size_t)rows : 1;
 }
 
+bool pm_list_moves(int code)
+{
+    return code == PM_ACT_UP || code == PM_ACT_DOWN || code == PM_ACT_PAGE_UP ||
+           code == PM_ACT_PAGE_DOWN || code == PM_ACT_FIRST || code == PM_ACT_LAST;
+}
+
 size_t pm_list_move(size_t at, size_t count, int rows, int code)
 {
     const size_t last = count > 0 ? count - 1 : 0;

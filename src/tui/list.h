@@ -9,8 +9,11 @@
 
 #include "grid.h"
 
+#include <stdbool.h>
 #include <stddef.h>
 
+/* Whether an action moves the selection: up, down, by pages, to an end. */
+bool pm_list_moves(int code);
 /* Where an action leads that stands at `at` in a list of `count`; other actions than the moving
  * ones lead nowhere. A page is one row less than is seen. */
 size_t pm_list_move(size_t at, size_t count, int rows, int code);

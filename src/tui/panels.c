@@ -37,7 +37,8 @@ static void add_padded(struct pm_text *out, const char *text, size_t cells)
 static void help_line(struct pm_page *page, const struct pm_action *action, const char *keys)
 {
     struct pm_text line = PM_TEXT_EMPTY;
-    /* Keys wider than their column stand on a line of their own, so that the names stay in theirs. */
+    /* Keys wider than their column stand on a line of their own, so that the names stay in theirs.
+     */
     const bool wide = pm_utf8_cells(keys) >= KEY_CELLS;
     if (wide)
         pm_page_add(page, PM_ROLE_NORMAL, 0, keys);

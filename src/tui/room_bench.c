@@ -444,19 +444,11 @@ static unsigned bench_mode(const void *state)
 static unsigned move(struct bench *bench, int code)
 {
     const struct pm_sheet *sheet = bench_sheet(bench);
-    switch (code) {
-    case PM_ACT_UP:
-    case PM_ACT_DOWN:
-    case PM_ACT_PAGE_UP:
-    case PM_ACT_PAGE_DOWN:
-    case PM_ACT_FIRST:
-    case PM_ACT_LAST:
-        bench_select(bench,
-                     pm_list_move(bench->at, sheet ? sheet->trial.count : 0, bench->page, code));
-        return PM_REDRAW;
-    default:
+    const size_t count = sheet ? sheet->trial.count : 0;
+    if (!pm_list_moves(code))
         return PM_UNHANDLED;
-    }
+    bench_select(bench, pm_list_move(bench->at, count, bench->page, code));
+    return PM_REDRAW;
 }
 
 static unsigned act_here(struct bench *bench, int code)

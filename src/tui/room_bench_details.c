@@ -63,12 +63,8 @@ static void gap(struct writer *to)
 /* A label and wrapped text beside it; nothing for an empty text. */
 static void fact(struct writer *to, const char *label, enum pm_role role, const char *text)
 {
-    if (!text || !*text || to->row >= to->last)
-        return;
-    struct pm_pane rest =
-        pm_pane_part(to->pane, to->row, LABEL, to->last - to->row, to->pane->columns - LABEL);
-    pm_pane_put_left(to->pane, to->row, 0, LABEL - 1, PM_ROLE_FAINT, label);
-    to->row += pm_pane_wrap(&rest, 0, role, text);
+    const struct pm_pane above = pm_pane_part(to->pane, 0, 0, to->last, to->pane->columns);
+    to->row = pm_pane_fact(&above, to->row, LABEL, label, role, text);
 }
 
 static const char *parts(const struct writer *to, pm_parts amount, char *buf)

@@ -216,15 +216,11 @@ static void one_trial(struct blotter *blotter)
 
 static unsigned act_on_sheet(struct blotter *blotter, int code)
 {
-    switch (code) {
-    case PM_ACT_UP:
-    case PM_ACT_DOWN:
-    case PM_ACT_PAGE_UP:
-    case PM_ACT_PAGE_DOWN:
-    case PM_ACT_FIRST:
-    case PM_ACT_LAST:
+    if (pm_list_moves(code)) {
         move(blotter, code);
         return PM_REDRAW;
+    }
+    switch (code) {
     case PM_ACT_BLOTTER_VIEW:
         blotter->view = (enum blotter_view)((blotter->view + 1) % VIEW_COUNT);
         return PM_REDRAW;

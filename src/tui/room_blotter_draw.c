@@ -11,6 +11,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#define LABEL        11             /* cells of the labels of details */
 #define BAR          "\xE2\x96\xAA" /* a small square */
 #define CURVES_LEAST 10             /* rows of a drawing that gives way to sentences */
 
@@ -299,13 +300,18 @@ static void draw_words(struct blotter *blotter, const struct pm_pane *pane)
 
 /* ---- details ---- */
 
+static int fact(const struct pm_pane *pane, int row, const char *label, const char *text)
+{
+    return pm_pane_fact(pane, row, LABEL, label, PM_ROLE_NORMAL, text);
+}
+
 static int draw_strength(const struct blotter *blotter, const struct pm_pane *pane, int row,
                          pm_strength strength)
 {
     char text[PM_AMOUNT_TEXT];
     return strength == 0 ? row
-                         : pm_pane_fact(pane, row, "strength",
-                                        pm_strength_format(strength, blotter->house->sign, text));
+                         : fact(pane, row, "strength",
+                                pm_strength_format(strength, blotter->house->sign, text));
 }
 
 static int draw_caution(const struct pm_pane *pane, int row, enum pm_medium medium)
@@ -321,14 +327,14 @@ static void running_details(const struct blotter *blotter, const struct pm_pane 
     char time[PM_TIME_TEXT], count[32];
     pm_pane_put_left(pane, 0, 0, pane->columns, PM_ROLE_HEADING, entry->title);
     snprintf(count, sizeof count, "%zu times", entry->smelled);
-    int row = pm_pane_fact(pane, 1, "on", pm_medium_word(entry->medium));
+    int row = fact(pane, 1, "on", pm_medium_word(entry->medium));
     row = draw_strength(blotter, pane, row, entry->strength);
-    row = pm_pane_fact(pane, row, "put on", pm_time_format(entry->applied_at, time));
-    row = pm_pane_fact(pane, row, "smelled", count);
-    row = pm_pane_fact(pane, row, "now", entry->state);
-    row = pm_pane_fact(pane, row, "schedule", entry->schedule);
-    row = pm_pane_fact(pane, row, "note", entry->note);
-    row = pm_pane_fact(pane, row, "look", entry->remark);
+    row = fact(pane, row, "put on", pm_time_format(entry->applied_at, time));
+    row = fact(pane, row, "smelled", count);
+    row = fact(pane, row, "now", entry->state);
+    row = fact(pane, row, "schedule", entry->schedule);
+    row = fact(pane, row, "note", entry->note);
+    row = fact(pane, row, "look", entry->remark);
     draw_caution(pane, row + 1, entry->medium);
 }
 
@@ -341,23 +347,23 @@ static void note_details(const struct blotter *blotter, const struct pm_pane *pa
     pm_pane_put_left(pane, 0, 0, pane->columns, PM_ROLE_HEADING, pm_text_get(&title));
     pm_text_release(&title);
     snprintf(about, sizeof about, "%lld", (long long)note->id);
-    int row = pm_pane_fact(pane, 1, "note", about);
-    row = pm_pane_fact(pane, row, "on", pm_medium_word(note->medium));
+    int row = fact(pane, 1, "note", about);
+    row = fact(pane, row, "on", pm_medium_word(note->medium));
     row = draw_strength(blotter, pane, row, note->strength);
-    row = pm_pane_fact(pane, row, "after",
-                       note->since == 0 ? "at once" : pm_span_format(note->since, time));
-    row = pm_pane_fact(pane, row, "stage", pm_stage_word(note->stage));
-    row = pm_pane_fact(pane, row, "smelled", pm_time_format(note->at, time));
-    row = pm_pane_fact(pane, row, "by", note->assessor);
+    row =
+        fact(pane, row, "after", note->since == 0 ? "at once" : pm_span_format(note->since, time));
+    row = fact(pane, row, "stage", pm_stage_word(note->stage));
+    row = fact(pane, row, "smelled", pm_time_format(note->at, time));
+    row = fact(pane, row, "by", note->assessor);
     if (note->corrects != 0) {
         snprintf(about, sizeof about, "note %lld", (long long)note->corrects);
-        row = pm_pane_fact(pane, row, note->withdrawn ? "takes back" : "corrects", about);
+        row = fact(pane, row, note->withdrawn ? "takes back" : "corrects", about);
     }
     if (note->corrected_by != 0) {
         snprintf(about, sizeof about, "note %lld", (long long)note->corrected_by);
-        row = pm_pane_fact(pane, row, "now", about);
+        row = fact(pane, row, "now", about);
     }
-    row = pm_pane_fact(pane, row + 1, "words", note->note);
+    row = fact(pane, row + 1, "words", note->note);
     if (note->medium == PM_ON_SKIN)
         draw_caution(pane, row + 1, note->medium);
 }

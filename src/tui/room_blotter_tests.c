@@ -550,15 +550,11 @@ static unsigned act_on_list(struct blotter *blotter, int code)
 
 unsigned tests_act(struct blotter *blotter, int code)
 {
-    switch (code) {
-    case PM_ACT_UP:
-    case PM_ACT_DOWN:
-    case PM_ACT_PAGE_UP:
-    case PM_ACT_PAGE_DOWN:
-    case PM_ACT_FIRST:
-    case PM_ACT_LAST:
+    if (pm_list_moves(code)) {
         move(blotter, code);
         return PM_REDRAW;
+    }
+    switch (code) {
     case PM_ACT_TEST_NEW:
         ask_new(blotter);
         return PM_REDRAW;

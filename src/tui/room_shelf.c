@@ -2,6 +2,8 @@
 /* The Shelf: materials and the bottles of them. Moving, filters, undo, dispatch. */
 #include "room_shelf.h"
 
+#include "list.h"
+
 #include "permille/base/mem.h"
 
 #include <stdio.h>
@@ -184,28 +186,14 @@ static void select_row(struct shelf *shelf, size_t row)
 static unsigned move(struct shelf *shelf, int code)
 {
     struct shelf_table *table = shelf_front(shelf);
-    size_t page = table->page > 1 ? (size_t)table->page - 1 : 1, row = table->row;
+    if (code == PM_ACT_LAST && !shelf->inside)
+        shelf_read_most(shelf);
+    if (pm_list_moves(code)) {
+        /* As if the list had no end: beyond what was read of it there may be more. */
+        select_row(shelf, pm_list_move(table->row, SIZE_MAX, table->page, code));
+        return PM_REDRAW;
+    }
     switch (code) {
-    case PM_ACT_UP:
-        select_row(shelf, row > 0 ? row - 1 : 0);
-        break;
-    case PM_ACT_DOWN:
-        select_row(shelf, row + 1);
-        break;
-    case PM_ACT_PAGE_UP:
-        select_row(shelf, row > page ? row - page : 0);
-        break;
-    case PM_ACT_PAGE_DOWN:
-        select_row(shelf, row + page);
-        break;
-    case PM_ACT_FIRST:
-        select_row(shelf, 0);
-        break;
-    case PM_ACT_LAST:
-        if (!shelf->inside)
-            shelf_read_most(shelf);
-        select_row(shelf, SIZE_MAX);
-        break;
     case PM_ACT_LEFT:
     case PM_ACT_PREV:
         shelf_table_sideways(table, -1);

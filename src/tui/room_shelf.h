@@ -250,6 +250,11 @@ void shelf_keep_batch(struct shelf *shelf, const char *text, pm_mass mass);
 void shelf_rate(struct shelf *shelf);
 /* Text in a field of `cells` for pages; too long ends in an ellipsis: room_shelf_pages.c. */
 void shelf_pad(struct pm_text *out, const char *text, int cells, bool right);
+/* More is to be taken than the ledger has: asks whether to write it all the same. accept gets
+ * option 1 for yes; closed as for every overlay: room_shelf_bottles.c. */
+bool shelf_ask_below(struct shelf *shelf, const char *reason,
+                     enum pm_status (*accept)(void *context, size_t option, struct pm_error *err),
+                     void (*closed)(void *context), void *context);
 /* Says so and answers false when no material (no bottle) is selected. */
 bool shelf_needs_material(struct shelf *shelf);
 bool shelf_needs_bottle(struct shelf *shelf);

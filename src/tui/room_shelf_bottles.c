@@ -49,8 +49,9 @@ static enum pm_status even_below(void *context, size_t option, struct pm_error *
     return taking_do(taking, NULL, err);
 }
 
-/* Takes the taking over. */
-static void ask_below(struct taking *taking, const char *reason)
+bool shelf_ask_below(struct shelf *shelf, const char *reason,
+                     enum pm_status (*accept)(void *context, size_t option, struct pm_error *err),
+                     void (*closed)(void *context), void *context)
 {
     const struct pm_choice_spec spec = {
         .title = "More than the ledger has",
@@ -58,11 +59,17 @@ static void ask_below(struct taking *taking, const char *reason)
         .options = {{'l', "leave everything as it was"},
                     {'w', "write it all the same; the next count puts it right"}},
         .option_count = 2,
-        .accept = even_below,
-        .closed = taking_free,
-        .context = taking,
+        .accept = accept,
+        .closed = closed,
+        .context = context,
     };
-    pm_choice_open(taking->shelf->app, &spec);
+    return pm_choice_open(shelf->app, &spec);
+}
+
+/* Takes the taking over. */
+static void ask_below(struct taking *taking, const char *reason)
+{
+    shelf_ask_below(taking->shelf, reason, even_below, taking_free, taking);
 }
 
 /* ---- taking out, putting in ---- */

@@ -25,13 +25,7 @@ static void gap(struct writer *to)
 /* A label and wrapped text beside it; nothing for an empty text. */
 static void fact(struct writer *to, const char *label, enum pm_role role, const char *text)
 {
-    const struct pm_pane *pane = to->pane;
-    if (!text || !*text || to->row >= pane->rows)
-        return;
-    struct pm_pane rest =
-        pm_pane_part(pane, to->row, LABEL, pane->rows - to->row, pane->columns - LABEL);
-    pm_pane_put_left(pane, to->row, 0, LABEL - 1, PM_ROLE_FAINT, label);
-    to->row += pm_pane_wrap(&rest, 0, role, text);
+    to->row = pm_pane_fact(to->pane, to->row, LABEL, label, role, text);
 }
 
 static void heading(struct writer *to, const char *text)

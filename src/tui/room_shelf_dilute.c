@@ -262,17 +262,7 @@ static bool ask_below(const struct weighing *weighing, const char *reason)
     copy->place = pm_strdup(weighing->place);
     copy->best_before = pm_strdup(weighing->best_before);
     copy->note = pm_strdup(weighing->note);
-    const struct pm_choice_spec spec = {
-        .title = "More than the ledger has",
-        .question = reason,
-        .options = {{'l', "leave everything as it was"},
-                    {'w', "write it all the same; the next count puts it right"}},
-        .option_count = 2,
-        .accept = even_below,
-        .closed = weighing_free,
-        .context = copy,
-    };
-    return pm_choice_open(weighing->shelf->app, &spec);
+    return shelf_ask_below(weighing->shelf, reason, even_below, weighing_free, copy);
 }
 
 static void keep_text(char **field, const char *text)

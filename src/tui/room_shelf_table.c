@@ -2,6 +2,8 @@
 /* The Shelf: columns of a table, which of them are shown, and where. */
 #include "room_shelf.h"
 
+#include "list.h"
+
 #define MARGIN 2 /* cells before the first column: the mark of the selected row */
 #define GAP    2 /* cells between columns */
 
@@ -115,13 +117,7 @@ void shelf_table_lay_out(struct shelf_table *table, int cells)
 void shelf_table_scroll(struct shelf_table *table, int rows, size_t count)
 {
     table->page = rows > 1 ? rows : 1;
-    size_t page = (size_t)table->page;
-    if (table->row < table->first)
-        table->first = table->row;
-    if (table->row >= table->first + page)
-        table->first = table->row - page + 1;
-    if (table->first + page > count)
-        table->first = count > page ? count - page : 0;
+    table->first = pm_list_first(table->first, table->row, count, rows);
 }
 
 void shelf_table_cell(const struct shelf_table *table, const struct pm_pane *pane, int row,

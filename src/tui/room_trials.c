@@ -278,15 +278,11 @@ static void leave(struct trials *trials)
 
 static unsigned act_on_list(struct trials *trials, int code)
 {
-    switch (code) {
-    case PM_ACT_UP:
-    case PM_ACT_DOWN:
-    case PM_ACT_PAGE_UP:
-    case PM_ACT_PAGE_DOWN:
-    case PM_ACT_FIRST:
-    case PM_ACT_LAST:
+    if (pm_list_moves(code)) {
         trials->at = pm_list_move(trials->at, trials->entries.count, trials->page, code);
         return PM_REDRAW;
+    }
+    switch (code) {
     case PM_ACT_LOOK:
     case PM_ACT_BRANCH:
         go_on(trials, code);

@@ -9,6 +9,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#define LABEL        10 /* cells of the labels of details */
 #define ROW_HEADINGS 1
 #define ROW_LIST     2
 #define TREE_AT      4
@@ -199,23 +200,27 @@ void trials_used(const struct pm_trial_entry *entry, struct pm_text *out)
     }
 }
 
+static int fact(const struct pm_pane *pane, int row, const char *label, const char *text)
+{
+    return pm_pane_fact(pane, row, LABEL, label, PM_ROLE_NORMAL, text);
+}
+
 static int draw_dates(const struct trials *trials, const struct pm_pane *pane, int row,
                       const struct pm_trial_entry *entry)
 {
     char text[PM_AMOUNT_TEXT * 2];
     if (entry->number > 0)
-        row = pm_pane_fact(pane, row, "kept", pm_time_format(entry->kept_at, text));
+        row = fact(pane, row, "kept", pm_time_format(entry->kept_at, text));
     if (entry->parent_number > 0) {
         snprintf(text, sizeof text, "trial %lld", (long long)entry->parent_number);
-        row = pm_pane_fact(pane, row, "from", text);
+        row = fact(pane, row, "from", text);
     }
-    row = pm_pane_fact(pane, row, "label", entry->label);
+    row = fact(pane, row, "label", entry->label);
     if (entry->set_aside)
-        row = pm_pane_fact(pane, row, "aside", "out of sight, never deleted");
+        row = fact(pane, row, "aside", "out of sight, never deleted");
     snprintf(text, sizeof text, "%zu", entry->lines);
-    row = pm_pane_fact(pane, row, "lines", text);
-    return pm_pane_fact(pane, row, "total",
-                        pm_decimal_exact(entry->total, 6, trials->house->sign, text));
+    row = fact(pane, row, "lines", text);
+    return fact(pane, row, "total", pm_decimal_exact(entry->total, 6, trials->house->sign, text));
 }
 
 static void draw_details(struct trials *trials, const struct pm_pane *pane)
@@ -230,11 +235,11 @@ static void draw_details(struct trials *trials, const struct pm_pane *pane)
     if (entry->number > 0) {
         pm_text_clear(&text);
         trials_used(entry, &text);
-        row = pm_pane_fact(pane, row, "used", pm_text_get(&text));
+        row = fact(pane, row, "used", pm_text_get(&text));
     }
     pm_text_release(&text);
-    row = pm_pane_fact(pane, row + 1, "note", entry->note);
-    pm_pane_fact(pane, row + 1, "changed", trials_changed(trials, trials->at));
+    row = fact(pane, row + 1, "note", entry->note);
+    fact(pane, row + 1, "changed", trials_changed(trials, trials->at));
 }
 
 void trials_paint(struct trials *trials, const struct pm_canvas *canvas)

@@ -159,15 +159,11 @@ static void next_order(struct side *side)
 static unsigned act_beside(struct trials *trials, int code)
 {
     struct side *side = &trials->side;
-    switch (code) {
-    case PM_ACT_UP:
-    case PM_ACT_DOWN:
-    case PM_ACT_PAGE_UP:
-    case PM_ACT_PAGE_DOWN:
-    case PM_ACT_FIRST:
-    case PM_ACT_LAST:
+    if (pm_list_moves(code)) {
         side->at = pm_list_move(side->at, side->shown_count, side->page, code);
-        break;
+        return PM_REDRAW;
+    }
+    switch (code) {
     case PM_ACT_LEFT:
     case PM_ACT_RIGHT:
         select_column(side, code == PM_ACT_RIGHT);

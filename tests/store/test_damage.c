@@ -16,21 +16,6 @@
 
 #include <cmocka.h>
 
-static int setup(void **state)
-{
-    struct world *world = malloc(sizeof *world);
-    world_make(world);
-    *state = world;
-    return 0;
-}
-
-static int teardown(void **state)
-{
-    world_remove(*state);
-    free(*state);
-    return 0;
-}
-
 /* Published check values: CRC-64/XZ of "123456789" in the Catalogue of parametrised CRC algorithms
  * (R. Williams' model; as in the .xz file format specification), from memory. */
 static void the_checksum_is_the_published_one(void **state)
@@ -203,9 +188,10 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_checksum_is_the_published_one),
-        cmocka_unit_test_setup_teardown(flipped_bits_are_found, setup, teardown),
-        cmocka_unit_test_setup_teardown(a_sound_library_is_salvaged_whole, setup, teardown),
-        cmocka_unit_test_setup_teardown(ruined_pages_are_read_around, setup, teardown),
+        cmocka_unit_test_setup_teardown(flipped_bits_are_found, world_setup, world_teardown),
+        cmocka_unit_test_setup_teardown(a_sound_library_is_salvaged_whole, world_setup,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(ruined_pages_are_read_around, world_setup, world_teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -13,22 +13,6 @@
 
 #include <cmocka.h>
 
-static int setup(void **state)
-{
-    struct world *world = malloc(sizeof *world);
-    world_make(world);
-    world_open(world);
-    *state = world;
-    return 0;
-}
-
-static int teardown(void **state)
-{
-    world_remove(*state);
-    free(*state);
-    return 0;
-}
-
 static void a_new_formula_has_an_empty_draft(void **state)
 {
     struct world *world = *state;
@@ -463,18 +447,26 @@ static void impossible_content_is_refused(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test_setup_teardown(a_new_formula_has_an_empty_draft, setup, teardown),
-        cmocka_unit_test_setup_teardown(names_of_formulas_are_unique_when_folded, setup, teardown),
-        cmocka_unit_test_setup_teardown(hostile_names_are_kept_as_they_are, setup, teardown),
-        cmocka_unit_test_setup_teardown(formulas_are_listed_newest_change_first, setup, teardown),
-        cmocka_unit_test_setup_teardown(a_draft_comes_back_as_it_was_written, setup, teardown),
-        cmocka_unit_test_setup_teardown(only_lines_that_differ_are_written, setup, teardown),
-        cmocka_unit_test_setup_teardown(a_stale_head_is_refused, setup, teardown),
-        cmocka_unit_test_setup_teardown(undo_and_redo_walk_the_tree, setup, teardown),
-        cmocka_unit_test_setup_teardown(keeping_seals_the_draft_and_starts_the_next, setup,
-                                        teardown),
-        cmocka_unit_test_setup_teardown(the_newest_label_counts, setup, teardown),
-        cmocka_unit_test_setup_teardown(impossible_content_is_refused, setup, teardown),
+        cmocka_unit_test_setup_teardown(a_new_formula_has_an_empty_draft, world_setup_open,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(names_of_formulas_are_unique_when_folded, world_setup_open,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(hostile_names_are_kept_as_they_are, world_setup_open,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(formulas_are_listed_newest_change_first, world_setup_open,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(a_draft_comes_back_as_it_was_written, world_setup_open,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(only_lines_that_differ_are_written, world_setup_open,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(a_stale_head_is_refused, world_setup_open, world_teardown),
+        cmocka_unit_test_setup_teardown(undo_and_redo_walk_the_tree, world_setup_open,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(keeping_seals_the_draft_and_starts_the_next,
+                                        world_setup_open, world_teardown),
+        cmocka_unit_test_setup_teardown(the_newest_label_counts, world_setup_open, world_teardown),
+        cmocka_unit_test_setup_teardown(impossible_content_is_refused, world_setup_open,
+                                        world_teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

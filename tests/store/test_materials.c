@@ -8,27 +8,10 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 #include <time.h>
 
 #include <cmocka.h>
-
-static int setup(void **state)
-{
-    struct world *world = malloc(sizeof *world);
-    world_make(world);
-    world_open(world);
-    *state = world;
-    return 0;
-}
-
-static int teardown(void **state)
-{
-    world_remove(*state);
-    free(*state);
-    return 0;
-}
 
 static void a_material_comes_back_as_it_was_given(void **state)
 {
@@ -285,14 +268,18 @@ static void a_large_shelf_is_searched_while_typing(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test_setup_teardown(a_material_comes_back_as_it_was_given, setup, teardown),
-        cmocka_unit_test_setup_teardown(names_are_unique_among_names_and_synonyms, setup, teardown),
-        cmocka_unit_test_setup_teardown(a_material_is_found_by_cas_and_through_merges, setup,
-                                        teardown),
-        cmocka_unit_test_setup_teardown(what_was_ever_used_is_not_removed, setup, teardown),
-        cmocka_unit_test_setup_teardown(search_ranks_names_then_words_then_the_rest, setup,
-                                        teardown),
-        cmocka_unit_test_setup_teardown(a_large_shelf_is_searched_while_typing, setup, teardown),
+        cmocka_unit_test_setup_teardown(a_material_comes_back_as_it_was_given, world_setup_open,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(names_are_unique_among_names_and_synonyms, world_setup_open,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(a_material_is_found_by_cas_and_through_merges,
+                                        world_setup_open, world_teardown),
+        cmocka_unit_test_setup_teardown(what_was_ever_used_is_not_removed, world_setup_open,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(search_ranks_names_then_words_then_the_rest,
+                                        world_setup_open, world_teardown),
+        cmocka_unit_test_setup_teardown(a_large_shelf_is_searched_while_typing, world_setup_open,
+                                        world_teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

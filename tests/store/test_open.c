@@ -13,28 +13,12 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
 #include <cmocka.h>
-
-static int setup(void **state)
-{
-    struct world *world = malloc(sizeof *world);
-    world_make(world);
-    *state = world;
-    return 0;
-}
-
-static int teardown(void **state)
-{
-    world_remove(*state);
-    free(*state);
-    return 0;
-}
 
 static enum pm_status try_open(struct world *world, const char *path, int flags)
 {
@@ -530,24 +514,29 @@ static void another_process_locks_the_file(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test_setup_teardown(a_new_library_is_private, setup, teardown),
-        cmocka_unit_test_setup_teardown(odd_file_names_are_names, setup, teardown),
-        cmocka_unit_test_setup_teardown(foreign_files_are_refused_and_left_alone, setup, teardown),
-        cmocka_unit_test_setup_teardown(truncated_files_are_damaged, setup, teardown),
-        cmocka_unit_test_setup_teardown(a_newer_library_is_refused, setup, teardown),
-        cmocka_unit_test_setup_teardown(a_library_can_be_opened_for_reading_only, setup, teardown),
-        cmocka_unit_test_setup_teardown(a_file_or_folder_without_leave_to_write_is_read_only, setup,
-                                        teardown),
-        cmocka_unit_test_setup_teardown(a_link_does_not_make_a_folder_writable, setup, teardown),
-        cmocka_unit_test_setup_teardown(an_older_library_is_backed_up_and_migrated, setup,
-                                        teardown),
-        cmocka_unit_test_setup_teardown(a_migration_that_fails_changes_nothing, setup, teardown),
-        cmocka_unit_test_setup_teardown(a_backup_is_whole_and_replaces_nothing_unasked, setup,
-                                        teardown),
-        cmocka_unit_test_setup_teardown(nested_transactions_are_one, setup, teardown),
-        cmocka_unit_test_setup_teardown(settings_are_kept, setup, teardown),
-        cmocka_unit_test_setup_teardown(two_instances_share_a_file, setup, teardown),
-        cmocka_unit_test_setup_teardown(another_process_locks_the_file, setup, teardown),
+        cmocka_unit_test_setup_teardown(a_new_library_is_private, world_setup, world_teardown),
+        cmocka_unit_test_setup_teardown(odd_file_names_are_names, world_setup, world_teardown),
+        cmocka_unit_test_setup_teardown(foreign_files_are_refused_and_left_alone, world_setup,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(truncated_files_are_damaged, world_setup, world_teardown),
+        cmocka_unit_test_setup_teardown(a_newer_library_is_refused, world_setup, world_teardown),
+        cmocka_unit_test_setup_teardown(a_library_can_be_opened_for_reading_only, world_setup,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(a_file_or_folder_without_leave_to_write_is_read_only,
+                                        world_setup, world_teardown),
+        cmocka_unit_test_setup_teardown(a_link_does_not_make_a_folder_writable, world_setup,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(an_older_library_is_backed_up_and_migrated, world_setup,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(a_migration_that_fails_changes_nothing, world_setup,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(a_backup_is_whole_and_replaces_nothing_unasked, world_setup,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(nested_transactions_are_one, world_setup, world_teardown),
+        cmocka_unit_test_setup_teardown(settings_are_kept, world_setup, world_teardown),
+        cmocka_unit_test_setup_teardown(two_instances_share_a_file, world_setup, world_teardown),
+        cmocka_unit_test_setup_teardown(another_process_locks_the_file, world_setup,
+                                        world_teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

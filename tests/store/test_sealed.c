@@ -10,7 +10,6 @@
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include <cmocka.h>
@@ -37,19 +36,8 @@ static void fill_shelf(struct world *world)
 
 static int setup(void **state)
 {
-    struct world *world = malloc(sizeof *world);
-    world_make(world);
-    world_open(world);
-    world_fill(world);
-    fill_shelf(world);
-    *state = world;
-    return 0;
-}
-
-static int teardown(void **state)
-{
-    world_remove(*state);
-    free(*state);
+    world_setup_filled(state);
+    fill_shelf(*state);
     return 0;
 }
 
@@ -257,10 +245,11 @@ static void a_tampered_trial_is_not_loaded(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test_setup_teardown(raw_sql_cannot_change_what_is_kept, setup, teardown),
-        cmocka_unit_test_setup_teardown(raw_sql_cannot_write_what_is_impossible, setup, teardown),
-        cmocka_unit_test_setup_teardown(verify_finds_what_was_forced, setup, teardown),
-        cmocka_unit_test_setup_teardown(a_tampered_trial_is_not_loaded, setup, teardown),
+        cmocka_unit_test_setup_teardown(raw_sql_cannot_change_what_is_kept, setup, world_teardown),
+        cmocka_unit_test_setup_teardown(raw_sql_cannot_write_what_is_impossible, setup,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(verify_finds_what_was_forced, setup, world_teardown),
+        cmocka_unit_test_setup_teardown(a_tampered_trial_is_not_loaded, setup, world_teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

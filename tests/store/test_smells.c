@@ -11,7 +11,6 @@
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include <cmocka.h>
@@ -19,23 +18,6 @@
 /* World: formula 1 has the kept trial 1 and the draft 2; formula 2 the kept trials 3 and 4 and the
  * draft 5. */
 enum { FORMULA = 2, FIRST = 3, SECOND = 4, DRAFT = 5 };
-
-static int setup(void **state)
-{
-    struct world *world = malloc(sizeof *world);
-    world_make(world);
-    world_open(world);
-    world_fill(world);
-    *state = world;
-    return 0;
-}
-
-static int teardown(void **state)
-{
-    world_remove(*state);
-    free(*state);
-    return 0;
-}
 
 static int64_t apply(struct world *world, int64_t trial, int64_t at)
 {
@@ -366,15 +348,22 @@ static void twenty_thousand_notes_are_read_in_one_go(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test_setup_teardown(notes_are_read_as_written, setup, teardown),
-        cmocka_unit_test_setup_teardown(a_correction_takes_the_place_once, setup, teardown),
-        cmocka_unit_test_setup_teardown(what_runs_survives_a_restart, setup, teardown),
-        cmocka_unit_test_setup_teardown(a_round_takes_one_answer_until_the_test_is_closed, setup,
-                                        teardown),
-        cmocka_unit_test_setup_teardown(another_program_cannot_rewrite_the_log, setup, teardown),
-        cmocka_unit_test_setup_teardown(a_changed_note_is_found, setup, teardown),
-        cmocka_unit_test_setup_teardown(a_salvaged_note_outlives_what_it_corrects, setup, teardown),
-        cmocka_unit_test_setup_teardown(twenty_thousand_notes_are_read_in_one_go, setup, teardown),
+        cmocka_unit_test_setup_teardown(notes_are_read_as_written, world_setup_filled,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(a_correction_takes_the_place_once, world_setup_filled,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(what_runs_survives_a_restart, world_setup_filled,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(a_round_takes_one_answer_until_the_test_is_closed,
+                                        world_setup_filled, world_teardown),
+        cmocka_unit_test_setup_teardown(another_program_cannot_rewrite_the_log, world_setup_filled,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(a_changed_note_is_found, world_setup_filled,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(a_salvaged_note_outlives_what_it_corrects,
+                                        world_setup_filled, world_teardown),
+        cmocka_unit_test_setup_teardown(twenty_thousand_notes_are_read_in_one_go,
+                                        world_setup_filled, world_teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -35,21 +35,6 @@
 /* What world_fill makes: a natural material, a solvent, two kept trials of the formula. */
 enum { MATERIAL = 1, SOLVENT = 4, FIRST = 3, SECOND = 4 };
 
-static int setup(void **state)
-{
-    struct world *world = malloc(sizeof *world);
-    world_make(world);
-    *state = world;
-    return 0;
-}
-
-static int teardown(void **state)
-{
-    world_remove(*state);
-    free(*state);
-    return 0;
-}
-
 /* ---- filling: what each step brought ---- */
 
 static void fill_facts(struct world *world)
@@ -389,8 +374,10 @@ int main(int argc, char **argv)
         return 0;
     }
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test_setup_teardown(libraries_kept_from_every_step_open, setup, teardown),
-        cmocka_unit_test_setup_teardown(libraries_made_with_the_first_steps_open, setup, teardown),
+        cmocka_unit_test_setup_teardown(libraries_kept_from_every_step_open, world_setup,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(libraries_made_with_the_first_steps_open, world_setup,
+                                        world_teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

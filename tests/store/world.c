@@ -320,3 +320,32 @@ void world_save(const char *path, const void *data, size_t length)
     assert_int_equal((ssize_t)length, write(file, data, length));
     close(file);
 }
+
+int world_setup(void **state)
+{
+    struct world *world = malloc(sizeof *world);
+    world_make(world);
+    *state = world;
+    return 0;
+}
+
+int world_setup_open(void **state)
+{
+    world_setup(state);
+    world_open(*state);
+    return 0;
+}
+
+int world_setup_filled(void **state)
+{
+    world_setup_open(state);
+    world_fill(*state);
+    return 0;
+}
+
+int world_teardown(void **state)
+{
+    world_remove(*state);
+    free(*state);
+    return 0;
+}

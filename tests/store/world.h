@@ -25,6 +25,12 @@ void world_make(struct world *world);   /* folder, no library yet */
 void world_open(struct world *world);   /* opens or makes the library */
 void world_close(struct world *world);  /* the library only */
 void world_remove(struct world *world); /* closes, deletes the folder */
+/* cmocka fixtures; *state is the struct world: without a library yet, with an empty one, with what
+ * world_fill makes. */
+int world_setup(void **state);
+int world_setup_open(void **state);
+int world_setup_filled(void **state);
+int world_teardown(void **state);
 /* Path of another file in the folder; buf holds 128 bytes and is returned. */
 char *world_path(const struct world *world, const char *name, char *buf);
 

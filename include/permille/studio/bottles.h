@@ -160,8 +160,8 @@ enum pm_status pm_dilution_plan(struct pm_studio *studio, const struct pm_diluti
 void pm_dilution_release(struct pm_dilution *dilution);
 /* What was really weighed, written as one entry: both bottles go down, a new one comes with the
  * true strength, both lots and today's date. Where the stock brings another solvent along, the new
- * bottle names the one there is more of, and its note tells both. form may be NULL; its strength and
- * solvent are not read. */
+ * bottle names the one there is more of, and its note tells both. form may be NULL; its strength
+ * and solvent are not read. */
 enum pm_status pm_dilution_make(struct pm_studio *studio, const struct pm_dilution *dilution,
                                 pm_mass stock_weighed, pm_mass solvent_weighed,
                                 const struct pm_bottle_form *form, bool even_below, int64_t at,

@@ -138,7 +138,8 @@ enum pm_status pm_stock_cost(struct pm_studio *studio, const struct pm_sheet *sh
                              struct pm_error *err);
 void pm_cost_release(struct pm_cost *cost);
 
-/* One unit of currency is `rate` (as typed: "0.94") of other on that day (0: today; none to come). */
+/* One unit of currency is `rate` (as typed: "0.94") of other on that day (0: today; none to come).
+ */
 enum pm_status pm_stock_set_rate(struct pm_studio *studio, const char *currency, const char *other,
                                  const char *rate, int64_t day, struct pm_error *err);
 struct pm_rate_entry {
