@@ -16,6 +16,8 @@
 
 #include <string.h>
 
+#define NOTE_BYTES 65536 /* of a material's note, as where it is entered */
+
 struct merging {
     struct pm_shelf_step *step;
     struct pm_material from, into;
@@ -85,20 +87,31 @@ struct own_facts {
     struct pm_error *err;
 };
 
+/* Whether the one that is kept has an own fact of this property. */
+struct own_one {
+    const char *property;
+    bool found;
+};
+
+static bool is_own_one(void *context, const struct pm_fact *fact)
+{
+    struct own_one *one = context;
+    one->found = fact->origin == PM_OWN && strcmp(fact->property, one->property) == 0;
+    return !one->found;
+}
+
+/* Own facts come over unless there is an own one: a shipped value never hides what was entered. */
 static bool copy_fact(void *context, const struct pm_fact *fact)
 {
     struct own_facts *own = context;
     struct pm_library *library = own->merging->step->studio->library;
-    int64_t value;
-    bool found = false;
+    int64_t into = own->merging->into.id;
+    struct own_one one = {.property = fact->property};
     if (fact->origin != PM_OWN)
         return true;
-    /* Words have no value to look up: theirs stay with the one that is kept. */
-    if (fact->is_number)
-        own->status =
-            pm_fact_value(library, own->merging->into.id, fact->property, &value, &found, own->err);
-    if (own->status == PM_OK && fact->is_number && !found)
-        own->status = pm_fact_put(library, own->merging->into.id, fact, own->err);
+    own->status = pm_fact_list(library, into, is_own_one, &one, own->err);
+    if (own->status == PM_OK && !one.found)
+        own->status = pm_fact_put(library, into, fact, own->err);
     return own->status == PM_OK;
 }
 
@@ -141,6 +154,28 @@ static enum pm_status add_synonym(struct pm_material *row, char *name, struct pm
     return PM_OK;
 }
 
+/* Family, and notes of both one after the other, as far as they fit. */
+static enum pm_status move_words(struct merging *merging, struct pm_error *err)
+{
+    struct pm_material *from = &merging->from, *into = &merging->into;
+    struct pm_text note = PM_TEXT_EMPTY;
+    if (!into->family && from->family && !(into->family = pm_strdup(from->family)))
+        return pm_fail_memory(err);
+    if (!from->note)
+        return PM_OK;
+    pm_text_addf(&note, "%s%s%s", into->note ? into->note : "", into->note ? "\n" : "", from->note);
+    if (note.length > NOTE_BYTES) {
+        pm_text_release(&note);
+        return PM_OK;
+    }
+    char *text = pm_text_take(&note);
+    if (!text)
+        return pm_fail_memory(err);
+    pm_free(into->note);
+    into->note = text;
+    return PM_OK;
+}
+
 static enum pm_status move_names(struct merging *merging, struct pm_error *err)
 {
     struct pm_library *library = merging->step->studio->library;
@@ -163,6 +198,8 @@ static enum pm_status move_names(struct merging *merging, struct pm_error *err)
         into->cas = pm_strdup(from->cas);
         status = into->cas ? PM_OK : pm_fail_memory(err);
     }
+    if (status == PM_OK)
+        status = move_words(merging, err);
     return status == PM_OK ? pm_material_update(library, into, err) : status;
 }
 

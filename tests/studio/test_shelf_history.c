@@ -269,6 +269,35 @@ static void formulas_follow_a_merge_and_kept_trials_stay(void **state)
     sound(hand);
 }
 
+/* An own value stands over a shipped one also when it comes from the other material. */
+static void what_was_noted_of_either_stays_after_a_merge(void **state)
+{
+    struct hand *hand = *state;
+    struct pm_import_result result;
+    struct pm_material_card card;
+    static const char *const names[] = {"Linalool"};
+    hand_ok(hand, pm_shelf_import_named(hand->studio, names, 1, &result, &hand->err));
+    int64_t linalool = hand_material(hand, "Linalool"), mine = hand_material(hand, "Linalol mine");
+    set_fact(hand, "Linalol mine", "density", "0.87");
+    set_fact(hand, "Linalol mine", "descriptors", "wet wood");
+    set_fact(hand, "Linalol mine", "rating", "2");
+    set_fact(hand, "Linalool", "rating", "4");
+    hand_ok(hand, pm_shelf_edit(hand->studio, linalool, &(struct pm_material_form){.note = "one"},
+                                &hand->err));
+    hand_ok(hand, pm_shelf_edit(hand->studio, mine, &(struct pm_material_form){.note = "two"},
+                                &hand->err));
+    hand_ok(hand, pm_shelf_merge(hand->studio, mine, linalool, &hand->err));
+    stands(hand, "Linalool", "density", "0.87 g/ml", "own");
+    stands(hand, "Linalool", "descriptors", "wet wood", "own");
+    stands(hand, "Linalool", "rating", "4", "own");
+    hand_ok(hand, pm_shelf_card(hand->studio, linalool, &card, &hand->err));
+    assert_string_equal(card.note, "one\ntwo");
+    pm_material_card_release(&card);
+    hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
+    stands(hand, "Linalool", "density", "0.863 g/ml", "checked");
+    sound(hand);
+}
+
 /* What the first line of the formula's draft is. */
 static void first_line_is(struct hand *hand, const char *formula, const char *name)
 {
@@ -545,6 +574,7 @@ int main(void)
         TEST(own_values_stand_over_shipped_ones),
         TEST(cautions_are_shown_and_unknown_stays_unknown),
         TEST(formulas_follow_a_merge_and_kept_trials_stay),
+        TEST(what_was_noted_of_either_stays_after_a_merge),
         TEST(drafts_go_back_with_a_merge_unless_they_went_on),
         TEST(the_list_is_filtered),
         TEST(a_bad_table_is_refused_whole_with_line_and_column),

@@ -182,7 +182,8 @@ void pm_family_entries_release(struct pm_family_entries *entries);
 
 /* ---- two that are one ---- */
 
-/* `from` turned out to be `into`: its bottles, names, own facts follow; every formula shows `into`
+/* `from` turned out to be `into`: its bottles, names, note, own facts follow (where
+ * both have an own value of a property, that of `into` stands); every formula shows `into`
  * from now on, kept trials without being touched, drafts with an entry in their history. */
 enum pm_status pm_shelf_merge(struct pm_studio *studio, int64_t from, int64_t into,
                               struct pm_error *err);
