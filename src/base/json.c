@@ -144,12 +144,11 @@ void pm_json_double(struct pm_json *json, double value)
             break;
     }
     /* The process locale may have put any other sign where JSON wants a point. */
-    for (size_t from = 0; buf[from] != '\0'; from++) {
+    for (size_t from = 0; buf[from] != '\0'; from++)
         if (strchr("0123456789+-e", buf[from]))
             buf[to++] = buf[from];
         else if (to == 0 || buf[to - 1] != '.')
             buf[to++] = '.';
-    }
     buf[to] = '\0';
     add_word(json, buf);
 }

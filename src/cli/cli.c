@@ -91,12 +91,11 @@ bool pm_cli_tell_begin(struct pm_cli *cli, const char *sentence, struct pm_json 
 void pm_cli_add_shown(struct pm_text *out, const char *text)
 {
     for (struct pm_glyph glyph = pm_utf8_next(text); glyph.length > 0;
-         text += glyph.length, glyph = pm_utf8_next(text)) {
+         text += glyph.length, glyph = pm_utf8_next(text))
         if (glyph.shown)
             pm_text_add_bytes(out, glyph.bytes, glyph.length);
         else
             pm_text_add(out, *text == '\n' || *text == '\t' ? " " : "\xEF\xBF\xBD");
-    }
 }
 
 /* ---- lines a terminal has room for ---- */

@@ -33,9 +33,8 @@ static void count_digits(const pm_wide *rest, size_t count, unsigned shift, unsi
     memset(tally, 0, DIGIT_VALUES * sizeof *tally);
     for (size_t i = 0; i < count; i++) {
         pm_wide digits = rest[i] >> shift;
-        if (prefix == NULL || digits >> step == *prefix) {
+        if (prefix == NULL || digits >> step == *prefix)
             tally[(size_t)digits & (((size_t)1 << step) - 1)]++;
-        }
     }
 }
 
@@ -46,17 +45,15 @@ static void count_narrow(const pm_wide *rest, size_t count, unsigned shift, unsi
     uint64_t mask = ((uint64_t)1 << step) - 1;
     memset(tally, 0, DIGIT_VALUES * sizeof *tally);
     if (prefix == NULL) {
-        for (size_t i = 0; i < count; i++) {
+        for (size_t i = 0; i < count; i++)
             tally[(uint64_t)rest[i] >> shift & mask]++;
-        }
         return;
     }
     uint64_t cut = (uint64_t)*prefix << step;
     for (size_t i = 0; i < count; i++) {
         uint64_t digits = (uint64_t)rest[i] >> shift;
-        if ((digits & ~mask) == cut) {
+        if ((digits & ~mask) == cut)
             tally[digits & mask]++;
-        }
     }
 }
 
@@ -65,9 +62,8 @@ static void count_narrow(const pm_wide *rest, size_t count, unsigned shift, unsi
 static void raise_from(const pm_wide *rest, size_t count, pm_wide cut, pm_wide above, size_t wanted,
                        int64_t *out)
 {
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = 0; i < count; i++)
         out[i] += rest[i] >= above;
-    }
     for (size_t i = 0; wanted > 0; i++) {
         if (rest[i] >= cut && rest[i] < above) {
             out[i]++;
@@ -80,9 +76,8 @@ static void raise_from(const pm_wide *rest, size_t count, pm_wide cut, pm_wide a
 static void raise_narrow(const pm_wide *rest, size_t count, uint64_t cut, uint64_t last,
                          size_t wanted, int64_t *out)
 {
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = 0; i < count; i++)
         out[i] += (uint64_t)rest[i] > last;
-    }
     for (size_t i = 0; wanted > 0; i++) {
         uint64_t value = (uint64_t)rest[i];
         if (value - cut <= last - cut) { /* one comparison: below the cut it wraps around */
@@ -100,30 +95,26 @@ void pm_raise_largest(const pm_wide *rest, size_t count, pm_wide bound, size_t e
     const pm_wide *known = NULL;
     pm_wide prefix = 0;    /* digits of the cut found so far */
     size_t wanted = extra; /* to be raised among the entries that share the prefix */
-    if (extra == 0 || count == 0) {
+    if (extra == 0 || count == 0)
         return;
-    }
     while (shift > 0) {
         unsigned step = shift < DIGIT_BITS ? shift : DIGIT_BITS;
         shift -= step;
         (narrow ? count_narrow : count_digits)(rest, count, shift, step, known, tally);
         unsigned digit = (1U << step) - 1;
-        while (digit > 0 && tally[digit] < wanted) {
+        while (digit > 0 && tally[digit] < wanted)
             wanted -= tally[digit--];
-        }
         prefix = prefix << step | digit;
         known = &prefix;
-        if (tally[digit] == wanted) {
+        if (tally[digit] == wanted)
             break; /* the whole bucket is raised: lower digits cannot matter */
-        }
     }
     pm_wide cut = prefix << shift;
     pm_wide above = (prefix + 1) << shift;
-    if (narrow) {
+    if (narrow)
         raise_narrow(rest, count, (uint64_t)cut, (uint64_t)(above - 1), wanted, out);
-    } else {
+    else
         raise_from(rest, count, cut, above, wanted, out);
-    }
 }
 
 /* Floors of the quotas into out[], what they leave into rest[]; returns the sum of the floors. */
@@ -183,26 +174,21 @@ void pm_apportion_wide_fixed(const pm_wide *weights, size_t count, pm_wide sum, 
 static enum pm_status widen(const int64_t *weights, size_t count, int64_t total, pm_wide **wide,
                             pm_wide *sum, struct pm_error *err)
 {
-    if (total < 0) {
+    if (total < 0)
         return pm_fail(err, PM_INVALID, "A total to be shared out cannot be negative.");
-    }
     pm_wide all = 0;
     for (size_t i = 0; i < count; i++) {
-        if (weights[i] < 0) {
+        if (weights[i] < 0)
             return pm_fail(err, PM_INVALID, "Share %zu has a negative weight.", i + 1);
-        }
         all += (pm_wide)(uint64_t)weights[i];
     }
-    if (all == 0 && total > 0) {
+    if (all == 0 && total > 0)
         return pm_fail(err, PM_REFUSED, "There is nothing that could take a share of the total.");
-    }
     pm_wide *block = pm_alloc_array(count, 2 * sizeof *block);
-    if (block == NULL) {
+    if (block == NULL)
         return pm_fail_memory(err);
-    }
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = 0; i < count; i++)
         block[i] = (pm_wide)(uint64_t)weights[i];
-    }
     *wide = block;
     *sum = all;
     return PM_OK;
@@ -214,16 +200,13 @@ enum pm_status pm_apportion(const int64_t *weights, size_t count, int64_t total,
     pm_wide *wide = NULL;
     pm_wide sum = 0;
     enum pm_status status = widen(weights, count, total, &wide, &sum, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
-    if (sum == 0) {
-        for (size_t i = 0; i < count; i++) {
+    if (sum == 0)
+        for (size_t i = 0; i < count; i++)
             out[i] = 0;
-        }
-    } else {
+    else
         pm_apportion_wide(wide, count, sum, total, out, wide + count);
-    }
     pm_free(wide);
     return PM_OK;
 }
@@ -231,29 +214,24 @@ enum pm_status pm_apportion(const int64_t *weights, size_t count, int64_t total,
 enum pm_status pm_round_column(const int64_t *values, size_t count, int scale, int places,
                                int64_t *out, struct pm_error *err)
 {
-    if (scale < 0 || scale > 18 || places < 0) {
+    if (scale < 0 || scale > 18 || places < 0)
         return pm_fail(err, PM_INVALID, "A column cannot be rounded to %d places.", places);
-    }
     int64_t unit = 1;
-    for (int i = places; i < scale; i++) {
+    for (int i = places; i < scale; i++)
         unit *= 10;
-    }
     pm_int128 sum = 0;
     pm_int128 floors = 0;
     for (size_t i = 0; i < count; i++) {
-        if (values[i] < 0) {
+        if (values[i] < 0)
             return pm_fail(err, PM_INVALID, "Row %zu of the column is negative.", i + 1);
-        }
-        if (values[i] / unit >= INT64_MAX / unit) {
+        if (values[i] / unit >= INT64_MAX / unit)
             return pm_fail(err, PM_INVALID, "Row %zu of the column is too large.", i + 1);
-        }
         sum += values[i];
         floors += values[i] / unit;
     }
     pm_wide *rest = pm_alloc_array(count, sizeof *rest);
-    if (rest == NULL) {
+    if (rest == NULL)
         return pm_fail_memory(err);
-    }
     for (size_t i = 0; i < count; i++) {
         int64_t whole = values[i] / unit;
         rest[i] = (pm_wide)(uint64_t)(values[i] - whole * unit);
@@ -261,9 +239,8 @@ enum pm_status pm_round_column(const int64_t *values, size_t count, int scale, i
     }
     size_t extra = (size_t)((2 * sum + unit) / (2 * (pm_int128)unit) - floors);
     pm_raise_largest(rest, count, (pm_wide)(uint64_t)unit, extra, out);
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = 0; i < count; i++)
         out[i] *= unit;
-    }
     pm_free(rest);
     return PM_OK;
 }

@@ -37,9 +37,8 @@ static void group_units(struct pm_balance *sheet)
         sheet->parts[i] = line->parts;
         sheet->total += line->parts;
         sheet->held += held ? line->parts : 0;
-        if (line->stance == PM_CARRIER) {
+        if (line->stance == PM_CARRIER)
             sheet->carrier = i;
-        }
     }
     sheet->count = count;
 }
@@ -51,14 +50,12 @@ enum pm_status pm_balance_open(struct pm_balance *sheet, const struct pm_trial *
     size_t count = trial->count;
     size_t each =
         2 * sizeof(pm_wide) + sizeof(struct pm_unit) + 2 * sizeof(pm_parts) + 2 * sizeof(uint32_t);
-    if (count >= UINT32_MAX || count >= SIZE_MAX / each) {
+    if (count >= UINT32_MAX || count >= SIZE_MAX / each)
         return pm_fail_memory(err);
-    }
     /* Widest first, so that every array is aligned. */
     char *block = pm_alloc(count * each);
-    if (block == NULL) {
+    if (block == NULL)
         return pm_fail_memory(err);
-    }
     sheet->block = block;
     sheet->weights = (void *)block;
     sheet->rest = sheet->weights + count;
@@ -87,9 +84,8 @@ static bool in_place(const struct pm_balance *sheet, const struct pm_unit *unit,
         sum += sheet->parts[place];
         pm_int128 off = (pm_int128)sheet->parts[place] * (pm_int128)weight -
                         (pm_int128)unit->now * sheet->trial->lines[place].weight;
-        if (off >= (pm_int128)weight || -off >= (pm_int128)weight) {
+        if (off >= (pm_int128)weight || -off >= (pm_int128)weight)
             return false;
-        }
     }
     return sum == unit->now;
 }
@@ -104,9 +100,8 @@ static void pour_core(struct pm_balance *sheet, const struct pm_unit *unit)
         sheet->weights[count] = (pm_wide)(uint64_t)sheet->trial->lines[place].weight;
         sum += sheet->weights[count++];
     }
-    if (unit->reweighted && in_place(sheet, unit, sum)) {
+    if (unit->reweighted && in_place(sheet, unit, sum))
         return; /* the other lines of the core need not move by a rounding */
-    }
     if (fixed != PM_NO_PLACE) {
         pm_apportion_wide_fixed(sheet->weights, unit->lines, sum, unit->now, fixed,
                                 sheet->fixed_parts, sheet->shares, sheet->rest);
@@ -114,20 +109,18 @@ static void pour_core(struct pm_balance *sheet, const struct pm_unit *unit)
         pm_apportion_wide(sheet->weights, unit->lines, sum, unit->now, sheet->shares, sheet->rest);
     }
     count = 0;
-    for (uint32_t place = unit->first; place != PM_NO_NEXT; place = sheet->next[place]) {
+    for (uint32_t place = unit->first; place != PM_NO_NEXT; place = sheet->next[place])
         sheet->parts[place] = sheet->shares[count++];
-    }
 }
 
 static void pour(struct pm_balance *sheet)
 {
     for (size_t u = 0; u < sheet->count; u++) {
         const struct pm_unit *unit = &sheet->units[u];
-        if (unit->lines == 1) {
+        if (unit->lines == 1)
             sheet->parts[unit->first] = unit->now;
-        } else if (unit->now != unit->was || unit->reweighted) {
+        else if (unit->now != unit->was || unit->reweighted)
             pour_core(sheet, unit);
-        }
     }
 }
 
@@ -159,27 +152,24 @@ static void share_out(struct pm_balance *sheet, const struct sharing *who, pm_pa
     size_t count = 0;
     for (size_t u = 0; u < sheet->count; u++) {
         const struct pm_unit *unit = &sheet->units[u];
-        if (u != who->except && (!unit->held || who->held_too)) {
+        if (u != who->except && (!unit->held || who->held_too))
             sheet->weights[count++] = (pm_wide)(uint64_t)unit->was;
-        }
     }
     pm_apportion_wide(sheet->weights, count, (pm_wide)(uint64_t)who->moved, total, sheet->shares,
                       sheet->rest);
     count = 0;
     for (size_t u = 0; u < sheet->count; u++) {
         struct pm_unit *unit = &sheet->units[u];
-        if (u != who->except && (!unit->held || who->held_too)) {
+        if (u != who->except && (!unit->held || who->held_too))
             unit->now = sheet->shares[count++];
-        }
     }
 }
 
 static pm_wide core_weight(const struct pm_balance *sheet, const struct pm_unit *unit)
 {
     pm_wide sum = 0;
-    for (uint32_t place = unit->first; place != PM_NO_NEXT; place = sheet->next[place]) {
+    for (uint32_t place = unit->first; place != PM_NO_NEXT; place = sheet->next[place])
         sum += (pm_wide)(uint64_t)sheet->trial->lines[place].weight;
-    }
     return sum;
 }
 
@@ -190,12 +180,10 @@ static pm_int128 unit_target(const struct pm_balance *sheet, size_t place, pm_pa
 {
     const struct pm_unit *unit = &sheet->units[sheet->unit_of[place]];
     const struct pm_line *line = &sheet->trial->lines[place];
-    if (parts == line->parts) {
+    if (parts == line->parts)
         return unit->was; /* as it is, however the rounding within its core fell */
-    }
-    if (unit->lines == 1) {
+    if (unit->lines == 1)
         return parts;
-    }
     pm_int128 weight = (pm_int128)core_weight(sheet, unit);
     return (2 * (pm_int128)parts * weight + line->weight) / (2 * (pm_int128)line->weight);
 }
@@ -205,9 +193,8 @@ static pm_parts most_within(const struct pm_balance *sheet, size_t place, pm_par
 {
     const struct pm_unit *unit = &sheet->units[sheet->unit_of[place]];
     const struct pm_line *line = &sheet->trial->lines[place];
-    if (unit->lines == 1) {
+    if (unit->lines == 1)
         return limit;
-    }
     /* The largest p with p x sum / weight < limit + 1/2, which is what rounds to the limit. */
     pm_int128 weight = (pm_int128)core_weight(sheet, unit);
     pm_parts most =
@@ -254,21 +241,18 @@ static enum pm_status set_in_share(struct pm_balance *sheet, size_t place, pm_in
     if (who.moved == 0 && sheet->trial->settled && target != limit) {
         char off[PM_AMOUNT_TEXT], stay[PM_AMOUNT_TEXT];
         pm_int128 differs = target > limit ? target - limit : limit - target;
-        if (differs > PM_PARTS_MAX) {
+        if (differs > PM_PARTS_MAX)
             differs = PM_PARTS_MAX;
-        }
         return pm_fail(err, PM_REFUSED,
                        "Nothing is free to %s %s; this line has to stay at %s, "
                        "or another be freed.",
                        target > limit ? "give" : "take up", exact((pm_parts)differs, off),
                        exact(sheet->trial->lines[place].parts, stay));
     }
-    if (target > limit) {
+    if (target > limit)
         return refuse_over(sheet, place, limit, who.held > 0, err);
-    }
-    if (who.moved > 0) {
+    if (who.moved > 0)
         share_out(sheet, &who, limit - (pm_parts)target);
-    }
     return PM_OK;
 }
 
@@ -282,9 +266,8 @@ static enum pm_status set_by_carrier(struct pm_balance *sheet, size_t place, pm_
     if (place == sheet->carrier || sheet->carrier == PM_NO_PLACE) {
         bool none = place != sheet->carrier;
         pm_parts limit = trial->base - others;
-        if (limit < 0) {
+        if (limit < 0)
             return pm_fail(err, PM_REFUSED, "The other lines already exceed the base.");
-        }
         exact(trial->settled ? trial->lines[place].parts : most_within(sheet, place, limit), most);
         return pm_fail(err, PM_REFUSED,
                        none ? "No line is the carrier that could give way: without one, "
@@ -294,9 +277,8 @@ static enum pm_status set_by_carrier(struct pm_balance *sheet, size_t place, pm_
     }
     struct pm_unit *carrier = &sheet->units[sheet->unit_of[sheet->carrier]];
     pm_parts limit = trial->base - (others - carrier->was);
-    if (limit < 0) {
+    if (limit < 0)
         return pm_fail(err, PM_REFUSED, "The other lines already exceed the base.");
-    }
     if (target > limit) {
         return pm_fail(err, PM_REFUSED,
                        "The carrier would fall below zero; the most this line can take is %s.",
@@ -334,9 +316,8 @@ enum pm_status pm_balance_set(struct pm_balance *sheet, size_t place, pm_parts p
                               struct pm_outcome *outcome, struct pm_error *err)
 {
     const struct pm_trial *trial = sheet->trial;
-    if (parts < 0 || parts > PM_PARTS_MAX) {
+    if (parts < 0 || parts > PM_PARTS_MAX)
         return pm_fail(err, PM_INVALID, "Parts must be between 0 and 1000000.");
-    }
     struct pm_unit *unit = &sheet->units[sheet->unit_of[place]];
     pm_int128 target = unit_target(sheet, place, parts);
     pm_int128 total = target + (sheet->total - unit->was);
@@ -346,13 +327,11 @@ enum pm_status pm_balance_set(struct pm_balance *sheet, size_t place, pm_parts p
         outcome->by_carrier = trial->mode == PM_CARRIER_MODE;
         enum pm_status status = outcome->by_carrier ? set_by_carrier(sheet, place, target, err)
                                                     : set_in_share(sheet, place, target, err);
-        if (status != PM_OK) {
+        if (status != PM_OK)
             return status;
-        }
     }
-    if (unit->lines > 1 && target > core_limit(sheet, unit)) {
+    if (unit->lines > 1 && target > core_limit(sheet, unit))
         return refuse_core(sheet, place, err);
-    }
     unit->now = (pm_parts)target;
     if (unit->lines > 1) {
         sheet->fixed = place;
@@ -366,9 +345,8 @@ enum pm_status pm_balance_reweigh(struct pm_balance *sheet, size_t place,
                                   struct pm_outcome *outcome, struct pm_error *err)
 {
     struct pm_unit *unit = &sheet->units[sheet->unit_of[place]];
-    if (unit->was > core_limit(sheet, unit)) {
+    if (unit->was > core_limit(sheet, unit))
         return pm_fail(err, PM_INVALID, "In that ratio a line would exceed a million parts.");
-    }
     *outcome = (struct pm_outcome){.settled = sheet->trial->settled};
     unit->reweighted = true;
     pour(sheet);
@@ -396,9 +374,8 @@ enum pm_status pm_balance_drop(struct pm_balance *sheet, size_t place, size_t re
                            exact(gone, off));
         }
     }
-    if (rest != PM_NO_PLACE) {
+    if (rest != PM_NO_PLACE)
         sheet->units[sheet->unit_of[rest]].reweighted = true;
-    }
     return pm_balance_set(sheet, place, 0, outcome, err);
 }
 
@@ -410,9 +387,8 @@ enum pm_status pm_balance_settle(struct pm_balance *sheet, bool by_carrier,
     pm_parts base = sheet->trial->base;
     char off[PM_AMOUNT_TEXT];
     *outcome = (struct pm_outcome){.settled = true};
-    if (sheet->total == base) {
+    if (sheet->total == base)
         return PM_OK;
-    }
     if (by_carrier) {
         if (sheet->carrier == PM_NO_PLACE) {
             return pm_fail(err, PM_REFUSED,
@@ -452,11 +428,9 @@ enum pm_status pm_balance_proportion(struct pm_balance *sheet, pm_parts total, s
     struct sharing who = sharing(sheet, PM_NO_PLACE, true);
     share_out(sheet, &who, total);
     pour(sheet);
-    for (size_t i = 0; i < sheet->trial->count; i++) {
-        if (sheet->parts[i] > PM_PARTS_MAX) {
+    for (size_t i = 0; i < sheet->trial->count; i++)
+        if (sheet->parts[i] > PM_PARTS_MAX)
             return pm_fail(err, PM_INVALID, "A line would exceed a million parts.");
-        }
-    }
     return PM_OK;
 }
 
@@ -464,9 +438,8 @@ enum pm_status pm_balance_rescale(struct pm_balance *sheet, pm_parts base,
                                   struct pm_outcome *outcome, struct pm_error *err)
 {
     pm_parts total = 0;
-    if (!pm_muldiv(sheet->total, base, sheet->trial->base, &total)) {
+    if (!pm_muldiv(sheet->total, base, sheet->trial->base, &total))
         return pm_fail(err, PM_INVALID, "On that base a line would exceed a million parts.");
-    }
     *outcome = (struct pm_outcome){.settled = sheet->trial->settled || total >= base};
     return sheet->total > 0 ? pm_balance_proportion(sheet, total, err) : PM_OK;
 }
@@ -485,9 +458,8 @@ static bool restrengthened(const struct pm_unit *unit, const struct pm_restrengt
     pm_wide factor = others * (pm_wide)(uint64_t)change->now +
                      (pm_wide)(uint64_t)change->weight * (pm_wide)(uint64_t)change->was;
     pm_wide sum = (pm_wide)(uint64_t)unit->was;
-    if (sum != 0 && factor > (~(pm_wide)0 >> 1) / sum) {
+    if (sum != 0 && factor > (~(pm_wide)0 >> 1) / sum)
         return false;
-    }
     *out = sum * factor / (pm_wide)(uint64_t)change->core_weight;
     return true;
 }
@@ -512,9 +484,8 @@ static enum pm_status scale_all(struct pm_balance *sheet, const struct pm_restre
     }
     pm_apportion_wide(sheet->weights, sheet->count, sum, sheet->trial->base, sheet->shares,
                       sheet->rest);
-    for (size_t u = 0; u < sheet->count; u++) {
+    for (size_t u = 0; u < sheet->count; u++)
         sheet->units[u].now = sheet->shares[u];
-    }
     return PM_OK;
 }
 
@@ -551,12 +522,10 @@ enum pm_status pm_balance_restrength(struct pm_balance *sheet, const struct pm_r
     bool fits = restrengthened(unit, change, &weight);
     pm_wide sum = (weight + strength / 2) / strength;
     if (carrier != NULL && kept &&
-        (!fits || sum > (pm_wide)(uint64_t)unit->was + (pm_wide)(uint64_t)carrier->was)) {
+        (!fits || sum > (pm_wide)(uint64_t)unit->was + (pm_wide)(uint64_t)carrier->was))
         return refuse_weak(change, unit->was, carrier->was, err);
-    }
-    if (!fits || !unit_in_range(sheet, unit, sum)) {
+    if (!fits || !unit_in_range(sheet, unit, sum))
         return pm_fail(err, PM_REFUSED, "So weak, the line would exceed a million parts.");
-    }
     *outcome = (struct pm_outcome){.settled = trial->settled};
     unit->now = (pm_parts)sum;
     unit->reweighted = unit->lines > 1;
@@ -573,9 +542,8 @@ enum pm_status pm_balance_restrength(struct pm_balance *sheet, const struct pm_r
     if (trial->mode != PM_OPEN && more != 0 && (kept || total > trial->base)) {
         outcome->all_scaled = true;
         enum pm_status status = scale_all(sheet, change, weight, err);
-        if (status != PM_OK) {
+        if (status != PM_OK)
             return status;
-        }
     }
     pour(sheet);
     return PM_OK;

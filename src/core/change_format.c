@@ -23,9 +23,8 @@ const char *pm_line_field_name(enum pm_line_field field)
 enum pm_line_field pm_line_field_from_name(const char *name)
 {
     int field = 0;
-    while (field < PM_FIELD_COUNT && strcmp(names[field], name) != 0) {
+    while (field < PM_FIELD_COUNT && strcmp(names[field], name) != 0)
         field++;
-    }
     return (enum pm_line_field)field;
 }
 
@@ -90,23 +89,20 @@ void pm_line_field_set(struct pm_line *line, enum pm_line_field field, int64_t v
 
 const char *pm_line_field_word(enum pm_line_field field, int64_t value)
 {
-    if (field == PM_FIELD_KIND) {
+    if (field == PM_FIELD_KIND)
         return kind_words[value];
-    }
     return field == PM_FIELD_STANCE ? pm_stance_word((enum pm_stance)value) : NULL;
 }
 
 bool pm_change_number(const char *word, int64_t *out)
 {
     int64_t value = 0;
-    if (word[0] == '\0' || (word[0] == '0' && word[1] != '\0')) {
+    if (word[0] == '\0' || (word[0] == '0' && word[1] != '\0'))
         return false;
-    }
     for (; *word != '\0'; word++) {
         int digit = *word - '0';
-        if (digit < 0 || digit > 9 || value > (INT64_MAX - digit) / 10) {
+        if (digit < 0 || digit > 9 || value > (INT64_MAX - digit) / 10)
             return false;
-        }
         value = value * 10 + digit;
     }
     *out = value;

@@ -57,9 +57,8 @@ struct reader {
 
 static void release_placed(struct placed_list *list)
 {
-    for (size_t i = 0; i < list->count; i++) {
+    for (size_t i = 0; i < list->count; i++)
         pm_free(list->items[i].line.comment);
-    }
     pm_free(list->items);
 }
 
@@ -82,9 +81,8 @@ static void release_change(struct change *change)
 static bool take_word(struct reader *reader, char word[WORD_MAX])
 {
     size_t length = strcspn(reader->at, " ,\n");
-    if (length == 0 || length >= WORD_MAX) {
+    if (length == 0 || length >= WORD_MAX)
         return false;
-    }
     memcpy(word, reader->at, length);
     word[length] = '\0';
     reader->at += length;
@@ -93,9 +91,8 @@ static bool take_word(struct reader *reader, char word[WORD_MAX])
 
 static bool take_sign(struct reader *reader, char sign)
 {
-    if (*reader->at != sign) {
+    if (*reader->at != sign)
         return false;
-    }
     reader->at++;
     return true;
 }
@@ -109,18 +106,16 @@ static bool take_number(struct reader *reader, int64_t *out)
 static bool take_size(struct reader *reader, size_t *out)
 {
     int64_t number = 0;
-    if (!take_number(reader, &number) || (uint64_t)number > SIZE_MAX / 2) {
+    if (!take_number(reader, &number) || (uint64_t)number > SIZE_MAX / 2)
         return false;
-    }
     *out = (size_t)number;
     return true;
 }
 
 static int hex_digit(char c)
 {
-    if (c >= '0' && c <= '9') {
+    if (c >= '0' && c <= '9')
         return c - '0';
-    }
     return c >= 'a' && c <= 'f' ? c - 'a' + 10 : -1;
 }
 
@@ -128,9 +123,8 @@ static int hex_digit(char c)
 static char take_escape(struct reader *reader)
 {
     char c = *reader->at;
-    if (c == '\0') {
+    if (c == '\0')
         return '\0';
-    }
     reader->at++;
     switch (c) {
     case 'n':
@@ -149,9 +143,8 @@ static char take_escape(struct reader *reader)
     }
     int high = hex_digit(reader->at[0]);
     int low = high < 0 ? -1 : hex_digit(reader->at[1]);
-    if (low < 0) {
+    if (low < 0)
         return '\0';
-    }
     reader->at += 2;
     return (char)(high * 16 + low);
 }
@@ -160,15 +153,12 @@ static char take_escape(struct reader *reader)
 static bool take_text(struct reader *reader, char **out)
 {
     *out = NULL;
-    if (!take_sign(reader, ' ')) {
+    if (!take_sign(reader, ' '))
         return false;
-    }
-    if (take_sign(reader, '-')) {
+    if (take_sign(reader, '-'))
         return true;
-    }
-    if (!take_sign(reader, '"')) {
+    if (!take_sign(reader, '"'))
         return false;
-    }
     char *text = pm_alloc(strcspn(reader->at, "\n") + 1); /* never longer than it is written */
     if (text == NULL) {
         reader->no_memory = true;
@@ -199,9 +189,8 @@ static bool take_text(struct reader *reader, char **out)
 
 static bool take_pair(struct reader *reader, struct pair *pair, int64_t least, int64_t most)
 {
-    if (pair->there) {
+    if (pair->there)
         return false;
-    }
     pair->there = take_number(reader, &pair->was) && take_number(reader, &pair->now) &&
                   pair->was >= least && pair->was <= most && pair->now >= least &&
                   pair->now <= most;
@@ -214,9 +203,8 @@ static bool take_modes(struct reader *reader, struct pair *pair)
     enum pm_mode mode_was = PM_SHARE, mode_now = PM_SHARE;
     if (pair->there || !take_sign(reader, ' ') || !take_word(reader, was) ||
         !take_sign(reader, ' ') || !take_word(reader, now) || !pm_mode_from_word(was, &mode_was) ||
-        !pm_mode_from_word(now, &mode_now)) {
+        !pm_mode_from_word(now, &mode_now))
         return false;
-    }
     *pair = (struct pair){true, mode_was, mode_now};
     return true;
 }
@@ -232,17 +220,14 @@ static bool take_placed(struct reader *reader, struct placed_list *list)
 {
     struct placed placed;
     memset(&placed, 0, sizeof placed);
-    if (!take_size(reader, &placed.place) || !take_number(reader, &placed.line.id)) {
+    if (!take_size(reader, &placed.place) || !take_number(reader, &placed.line.id))
         return false;
-    }
-    if (list->count > 0 && placed.place <= list->items[list->count - 1].place) {
+    if (list->count > 0 && placed.place <= list->items[list->count - 1].place)
         return false;
-    }
     for (int i = 0; i < PM_FIELD_COMMENT; i++) {
         int64_t value = 0;
-        if (!take_value(reader, (enum pm_line_field)i, &value)) {
+        if (!take_value(reader, (enum pm_line_field)i, &value))
             return false;
-        }
         pm_line_field_set(&placed.line, (enum pm_line_field)i, value);
     }
     void *items = list->items;
@@ -251,9 +236,8 @@ static bool take_placed(struct reader *reader, struct placed_list *list)
         return false;
     }
     list->items = items;
-    if (!take_text(reader, &placed.line.comment)) {
+    if (!take_text(reader, &placed.line.comment))
         return false;
-    }
     list->items[list->count++] = placed;
     return true;
 }
@@ -263,13 +247,11 @@ static bool take_edit(struct reader *reader, struct change *change)
     struct edit edit;
     memset(&edit, 0, sizeof edit);
     char name[WORD_MAX];
-    if (!take_number(reader, &edit.id) || !take_sign(reader, ' ') || !take_word(reader, name)) {
+    if (!take_number(reader, &edit.id) || !take_sign(reader, ' ') || !take_word(reader, name))
         return false;
-    }
     edit.field = pm_line_field_from_name(name);
-    if (edit.field == PM_FIELD_COUNT) {
+    if (edit.field == PM_FIELD_COUNT)
         return false;
-    }
     void *edits = change->edits;
     if (!pm_grow(&edits, &change->edit_capacity, change->edit_count + 1, sizeof edit)) {
         reader->no_memory = true;
@@ -278,9 +260,8 @@ static bool take_edit(struct reader *reader, struct change *change)
     change->edits = edits;
     if (edit.field != PM_FIELD_COMMENT) {
         if (!take_value(reader, edit.field, &edit.was) ||
-            !take_value(reader, edit.field, &edit.now)) {
+            !take_value(reader, edit.field, &edit.now))
             return false;
-        }
     } else if (!take_text(reader, &edit.was_text) || !take_text(reader, &edit.now_text)) {
         pm_free(edit.was_text);
         return false;
@@ -325,42 +306,32 @@ static bool take_order(struct reader *reader, struct change *change)
 static bool take_record(struct reader *reader, struct change *change)
 {
     char word[WORD_MAX];
-    if (!take_word(reader, word)) {
+    if (!take_word(reader, word))
         return false;
-    }
-    if (strcmp(word, "base") == 0) {
+    if (strcmp(word, "base") == 0)
         return take_pair(reader, &change->base, 1, PM_PARTS_MAX);
-    }
-    if (strcmp(word, "mode") == 0) {
+    if (strcmp(word, "mode") == 0)
         return take_modes(reader, &change->mode);
-    }
-    if (strcmp(word, "settled") == 0) {
+    if (strcmp(word, "settled") == 0)
         return take_pair(reader, &change->settled, 0, 1);
-    }
-    if (strcmp(word, "parent") == 0) {
+    if (strcmp(word, "parent") == 0)
         return take_pair(reader, &change->parent, 0, INT64_MAX);
-    }
-    if (strcmp(word, "next") == 0) {
+    if (strcmp(word, "next") == 0)
         return take_pair(reader, &change->next, 1, INT64_MAX);
-    }
-    if (strcmp(word, "gone") == 0) {
+    if (strcmp(word, "gone") == 0)
         return take_placed(reader, &change->gone);
-    }
-    if (strcmp(word, "new") == 0) {
+    if (strcmp(word, "new") == 0)
         return take_placed(reader, &change->fresh);
-    }
-    if (strcmp(word, "line") == 0) {
+    if (strcmp(word, "line") == 0)
         return take_edit(reader, change);
-    }
     return strcmp(word, "order") == 0 && take_order(reader, change);
 }
 
 static enum pm_status read_change(const char *text, struct change *change, struct pm_error *err)
 {
     size_t head = strlen(PM_CHANGE_HEAD);
-    if (strncmp(text, PM_CHANGE_HEAD, head) != 0) {
+    if (strncmp(text, PM_CHANGE_HEAD, head) != 0)
         return pm_fail(err, PM_DAMAGED, "The stored change does not begin as a change does.");
-    }
     struct reader reader = {text + head, 2, false};
     while (*reader.at != '\0') {
         if (!take_record(&reader, change) || !take_sign(&reader, '\n')) {
@@ -414,32 +385,27 @@ static enum pm_status misfit(struct pm_error *err, const char *what)
 
 static bool same_text(const char *a, const char *b)
 {
-    if (a == NULL || b == NULL) {
+    if (a == NULL || b == NULL)
         return a == b;
-    }
     return strcmp(a, b) == 0;
 }
 
 static enum pm_status apply_head(const struct change *change, struct pm_trial *trial,
                                  struct pm_error *err)
 {
-    if (change->base.there && change->base.was != trial->base) {
+    if (change->base.there && change->base.was != trial->base)
         return misfit(err, "the base");
-    }
-    if (change->mode.there && change->mode.was != (int64_t)trial->mode) {
+    if (change->mode.there && change->mode.was != (int64_t)trial->mode)
         return misfit(err, "the mode");
-    }
-    if (change->settled.there && change->settled.was != trial->settled) {
+    if (change->settled.there && change->settled.was != trial->settled)
         return misfit(err, "whether it is settled");
-    }
     trial->base = change->base.there ? change->base.now : trial->base;
     trial->mode = change->mode.there ? (enum pm_mode)change->mode.now : trial->mode;
     trial->settled = change->settled.there ? change->settled.now != 0 : trial->settled;
     /* The parent moves without a change when a trial is kept, so its old value says nothing. */
     trial->parent = change->parent.there ? change->parent.now : trial->parent;
-    if (change->next.there && change->next.now > trial->next_id) {
+    if (change->next.there && change->next.now > trial->next_id)
         trial->next_id = change->next.now;
-    }
     return PM_OK;
 }
 
@@ -448,18 +414,16 @@ static enum pm_status remove_gone(const struct placed_list *gone, struct pm_tria
 {
     for (size_t i = gone->count; i-- > 0;) {
         const struct placed *placed = &gone->items[i];
-        if (placed->place >= trial->count) {
+        if (placed->place >= trial->count)
             return misfit(err, "the number of lines");
-        }
         const struct pm_line *line = &trial->lines[placed->place];
         bool same = line->id == placed->line.id && same_text(line->comment, placed->line.comment);
         for (int field = 0; field < PM_FIELD_COMMENT; field++) {
             same = same && pm_line_field_get(line, (enum pm_line_field)field) ==
                                pm_line_field_get(&placed->line, (enum pm_line_field)field);
         }
-        if (!same) {
+        if (!same)
             return misfit(err, "a line that is to go");
-        }
         pm_trial_remove(trial, placed->place);
     }
     return PM_OK;
@@ -469,19 +433,16 @@ static enum pm_status apply_edit(const struct edit *edit, struct pm_line *line,
                                  struct pm_error *err)
 {
     if (edit->field != PM_FIELD_COMMENT) {
-        if (pm_line_field_get(line, edit->field) != edit->was) {
+        if (pm_line_field_get(line, edit->field) != edit->was)
             return misfit(err, pm_line_field_name(edit->field));
-        }
         pm_line_field_set(line, edit->field, edit->now);
         return PM_OK;
     }
-    if (!same_text(line->comment, edit->was_text)) {
+    if (!same_text(line->comment, edit->was_text))
         return misfit(err, "a comment");
-    }
     char *comment = pm_strdup(edit->now_text);
-    if (comment == NULL && edit->now_text != NULL) {
+    if (comment == NULL && edit->now_text != NULL)
         return pm_fail_memory(err);
-    }
     pm_free(line->comment);
     line->comment = comment;
     return PM_OK;
@@ -493,11 +454,9 @@ static enum pm_status apply_edits(const struct change *change, struct pm_trial *
     struct pm_idmap places;
     pm_idmap_init(&places);
     enum pm_status status = PM_OK;
-    for (size_t i = 0; i < trial->count && status == PM_OK; i++) {
-        if (!pm_idmap_put(&places, trial->lines[i].id, i)) {
+    for (size_t i = 0; i < trial->count && status == PM_OK; i++)
+        if (!pm_idmap_put(&places, trial->lines[i].id, i))
             status = pm_fail_memory(err);
-        }
-    }
     for (size_t i = 0; i < change->edit_count && status == PM_OK; i++) {
         size_t place = pm_idmap_get(&places, change->edits[i].id);
         status = place == PM_IDMAP_NONE ? misfit(err, "a line that is to change")
@@ -513,9 +472,8 @@ static bool sort_stretch(const struct change *change, const struct pm_line *stre
 {
     size_t count = change->order_count;
     for (size_t i = 0; i < count; i++) {
-        if (stretch[i].id != change->order_was[i]) {
+        if (stretch[i].id != change->order_was[i])
             return false;
-        }
         if (!pm_idmap_put(places, stretch[i].id, i)) {
             *no_memory = true;
             return false;
@@ -523,9 +481,8 @@ static bool sort_stretch(const struct change *change, const struct pm_line *stre
     }
     for (size_t i = 0; i < count; i++) {
         size_t place = pm_idmap_get(places, change->order_now[i]);
-        if (place >= count) { /* no such id, or named a second time */
+        if (place >= count) /* no such id, or named a second time */
             return false;
-        }
         sorted[i] = stretch[place];
         (void)pm_idmap_put(places, change->order_now[i], PM_IDMAP_NONE); /* there: cannot fail */
     }
@@ -536,26 +493,22 @@ static enum pm_status apply_order(const struct change *change, struct pm_trial *
                                   struct pm_error *err)
 {
     size_t count = change->order_count;
-    if (change->order_was == NULL) {
+    if (change->order_was == NULL)
         return PM_OK;
-    }
-    if (change->order_place > trial->count || count > trial->count - change->order_place) {
+    if (change->order_place > trial->count || count > trial->count - change->order_place)
         return misfit(err, "the order");
-    }
     struct pm_line *stretch = &trial->lines[change->order_place];
     struct pm_line *sorted = pm_alloc_array(count, sizeof *sorted);
-    if (sorted == NULL) {
+    if (sorted == NULL)
         return pm_fail_memory(err);
-    }
     struct pm_idmap places;
     pm_idmap_init(&places);
     bool no_memory = false;
     enum pm_status status = PM_OK;
-    if (sort_stretch(change, stretch, &places, sorted, &no_memory)) {
+    if (sort_stretch(change, stretch, &places, sorted, &no_memory))
         memcpy(stretch, sorted, count * sizeof *sorted);
-    } else {
+    else
         status = no_memory ? pm_fail_memory(err) : misfit(err, "the order");
-    }
     pm_idmap_release(&places);
     pm_free(sorted);
     return status;
@@ -565,14 +518,12 @@ static enum pm_status insert_fresh(const struct placed_list *fresh, struct pm_tr
                                    struct pm_error *err)
 {
     for (size_t i = 0; i < fresh->count; i++) {
-        if (fresh->items[i].place > trial->count || fresh->items[i].line.id < 1) {
+        if (fresh->items[i].place > trial->count || fresh->items[i].line.id < 1)
             return misfit(err, "the number of lines");
-        }
         enum pm_status status =
             pm_trial_insert(trial, fresh->items[i].place, &fresh->items[i].line, err);
-        if (status != PM_OK) {
+        if (status != PM_OK)
             return status == PM_NOMEM ? status : misfit(err, "a new line");
-        }
     }
     return PM_OK;
 }
@@ -581,18 +532,14 @@ static enum pm_status apply_to(const struct change *change, struct pm_trial *tri
                                struct pm_error *err)
 {
     enum pm_status status = apply_head(change, trial, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = remove_gone(&change->gone, trial, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = apply_edits(change, trial, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = apply_order(change, trial, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = insert_fresh(&change->fresh, trial, err);
-    }
     return status == PM_OK ? pm_trial_check(trial, err) : status;
 }
 
@@ -605,14 +552,12 @@ enum pm_status pm_change_apply(const char *change, enum pm_direction direction,
     pm_trial_init(&made, trial->base, trial->mode);
     enum pm_status status = read_change(change, &read, err);
     if (status == PM_OK) {
-        if (direction == PM_BACK) {
+        if (direction == PM_BACK)
             reverse(&read);
-        }
         status = pm_trial_copy(trial, &made, err);
     }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = apply_to(&read, &made, err);
-    }
     release_change(&read);
     if (status != PM_OK) {
         pm_trial_release(&made);

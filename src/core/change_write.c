@@ -44,31 +44,27 @@ static void write_field(struct pm_text *out, const struct pm_line *line, enum pm
     }
     int64_t value = pm_line_field_get(line, field);
     const char *word = pm_line_field_word(field, value);
-    if (word != NULL) {
+    if (word != NULL)
         pm_text_addf(out, " %s", word);
-    } else {
+    else
         pm_text_addf(out, " %" PRId64, value);
-    }
 }
 
 static void write_line(struct pm_text *out, const char *what, size_t place,
                        const struct pm_line *line)
 {
     pm_text_addf(out, "%s %zu %" PRId64, what, place, line->id);
-    for (int field = 0; field < PM_FIELD_COUNT; field++) {
+    for (int field = 0; field < PM_FIELD_COUNT; field++)
         write_field(out, line, (enum pm_line_field)field);
-    }
     pm_text_add_char(out, '\n');
 }
 
 static bool same_field(const struct pm_line *a, const struct pm_line *b, enum pm_line_field field)
 {
-    if (field != PM_FIELD_COMMENT) {
+    if (field != PM_FIELD_COMMENT)
         return pm_line_field_get(a, field) == pm_line_field_get(b, field);
-    }
-    if (a->comment == NULL || b->comment == NULL) {
+    if (a->comment == NULL || b->comment == NULL)
         return a->comment == b->comment;
-    }
     return strcmp(a->comment, b->comment) == 0;
 }
 
@@ -88,21 +84,18 @@ static void write_edits(struct pm_text *out, const struct pm_line *before,
 
 static void write_ids(struct pm_text *out, const int64_t *ids, size_t count)
 {
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = 0; i < count; i++)
         pm_text_addf(out, "%c%" PRId64, i == 0 ? ' ' : ',', ids[i]);
-    }
 }
 
 /* The lines standing in both, in their order before and after: only the stretch that differs. */
 static void write_order(struct pm_text *out, const int64_t *was, const int64_t *now, size_t count)
 {
     size_t start = 0;
-    while (start < count && was[start] == now[start]) {
+    while (start < count && was[start] == now[start])
         start++;
-    }
-    while (count > start && was[count - 1] == now[count - 1]) {
+    while (count > start && was[count - 1] == now[count - 1])
         count--;
-    }
     if (count > start) {
         pm_text_addf(out, "order %zu", start);
         write_ids(out, was + start, count - start);
@@ -115,21 +108,16 @@ static void write_head(struct pm_text *out, const struct pm_trial *before,
                        const struct pm_trial *after)
 {
     pm_text_add(out, PM_CHANGE_HEAD);
-    if (before->base != after->base) {
+    if (before->base != after->base)
         pm_text_addf(out, "base %" PRId64 " %" PRId64 "\n", before->base, after->base);
-    }
-    if (before->mode != after->mode) {
+    if (before->mode != after->mode)
         pm_text_addf(out, "mode %s %s\n", pm_mode_word(before->mode), pm_mode_word(after->mode));
-    }
-    if (before->settled != after->settled) {
+    if (before->settled != after->settled)
         pm_text_addf(out, "settled %d %d\n", before->settled, after->settled);
-    }
-    if (before->parent != after->parent) {
+    if (before->parent != after->parent)
         pm_text_addf(out, "parent %" PRId64 " %" PRId64 "\n", before->parent, after->parent);
-    }
-    if (before->next_id != after->next_id) {
+    if (before->next_id != after->next_id)
         pm_text_addf(out, "next %" PRId64 " %" PRId64 "\n", before->next_id, after->next_id);
-    }
 }
 
 struct matching {
@@ -143,26 +131,19 @@ static bool match(struct matching *m, const struct pm_trial *before, const struc
     m->was = pm_alloc_array(before->count, sizeof *m->was);
     m->now = pm_alloc_array(after->count, sizeof *m->now);
     bool fits = m->was != NULL && m->now != NULL;
-    for (size_t i = 0; i < before->count && fits; i++) {
+    for (size_t i = 0; i < before->count && fits; i++)
         fits = pm_idmap_put(&m->before, before->lines[i].id, i);
-    }
-    for (size_t i = 0; i < after->count && fits; i++) {
+    for (size_t i = 0; i < after->count && fits; i++)
         fits = pm_idmap_put(&m->after, after->lines[i].id, i);
-    }
-    if (!fits) {
+    if (!fits)
         return false;
-    }
-    for (size_t i = 0; i < before->count; i++) {
-        if (pm_idmap_get(&m->after, before->lines[i].id) != PM_IDMAP_NONE) {
+    for (size_t i = 0; i < before->count; i++)
+        if (pm_idmap_get(&m->after, before->lines[i].id) != PM_IDMAP_NONE)
             m->was[m->common++] = before->lines[i].id;
-        }
-    }
     m->common = 0;
-    for (size_t i = 0; i < after->count; i++) {
-        if (pm_idmap_get(&m->before, after->lines[i].id) != PM_IDMAP_NONE) {
+    for (size_t i = 0; i < after->count; i++)
+        if (pm_idmap_get(&m->before, after->lines[i].id) != PM_IDMAP_NONE)
             m->now[m->common++] = after->lines[i].id;
-        }
-    }
     return true;
 }
 
@@ -177,18 +158,15 @@ enum pm_status pm_change_between(const struct pm_trial *before, const struct pm_
         write_head(out, before, after);
         for (size_t i = 0; i < before->count; i++) {
             size_t place = pm_idmap_get(&m.after, before->lines[i].id);
-            if (place == PM_IDMAP_NONE) {
+            if (place == PM_IDMAP_NONE)
                 write_line(out, "gone", i, &before->lines[i]);
-            } else {
+            else
                 write_edits(out, &before->lines[i], &after->lines[place]);
-            }
         }
         write_order(out, m.was, m.now, m.common);
-        for (size_t i = 0; i < after->count; i++) {
-            if (pm_idmap_get(&m.before, after->lines[i].id) == PM_IDMAP_NONE) {
+        for (size_t i = 0; i < after->count; i++)
+            if (pm_idmap_get(&m.before, after->lines[i].id) == PM_IDMAP_NONE)
                 write_line(out, "new", i, &after->lines[i]);
-            }
-        }
         fits = pm_text_ok(out);
     }
     pm_idmap_release(&m.before);

@@ -25,14 +25,12 @@ static struct pm_compare_row *row_of(struct gathering *g, enum pm_line_kind kind
     size_t place = pm_idmap_get(places, ref);
     if (place == PM_IDMAP_NONE) {
         void *rows = g->out.rows;
-        if (!pm_grow(&rows, &g->capacity, g->out.count + 1, sizeof *g->out.rows)) {
+        if (!pm_grow(&rows, &g->capacity, g->out.count + 1, sizeof *g->out.rows))
             return NULL;
-        }
         g->out.rows = rows;
         place = g->out.count;
-        if (!pm_idmap_put(places, ref, place)) {
+        if (!pm_idmap_put(places, ref, place))
             return NULL;
-        }
         struct pm_compare_row *row = &g->out.rows[g->out.count++];
         memset(row, 0, sizeof *row);
         row->kind = kind;
@@ -48,11 +46,10 @@ static enum pm_status too_large(struct pm_error *err)
 
 static void note(int64_t *known, int64_t value, bool first)
 {
-    if (first) {
+    if (first)
         *known = value;
-    } else if (*known != value) {
+    else if (*known != value)
         *known = PM_SEVERAL;
-    }
 }
 
 /* How the row is poured in that trial; called before it is marked as standing there. */
@@ -69,20 +66,17 @@ static void note_form(struct pm_compare_row *row, size_t trial, const struct pm_
 static enum pm_status gather_line(struct gathering *g, size_t trial, const struct pm_line *line)
 {
     int64_t ref = line->ref;
-    if (line->kind == PM_LINE_ACCORD && g->names != NULL && g->names->accord_of != NULL) {
+    if (line->kind == PM_LINE_ACCORD && g->names != NULL && g->names->accord_of != NULL)
         ref = g->names->accord_of(g->names->context, ref);
-    }
     struct pm_compare_row *row = row_of(g, line->kind, ref);
-    if (row == NULL) {
+    if (row == NULL)
         return pm_fail_memory(g->err);
-    }
     pm_fine poured = 0;
     pm_fine neat = 0;
     if (!pm_muldiv(line->parts, PM_FINE_PER_MICRO, 1, &poured) ||
         !pm_muldiv(poured, line->strength, PM_NEAT, &neat) ||
-        row->poured[trial] > INT64_MAX - poured) {
+        row->poured[trial] > INT64_MAX - poured)
         return too_large(g->err);
-    }
     note_form(row, trial, line);
     row->there[trial] = true;
     row->poured[trial] += poured;
@@ -112,13 +106,11 @@ static enum pm_status gather_flat(struct gathering *g, size_t trial,
 static enum pm_status gather(struct gathering *g, size_t trial,
                              const struct pm_trial_source *source)
 {
-    if (g->by == PM_BY_FLAT) {
+    if (g->by == PM_BY_FLAT)
         return gather_flat(g, trial, source);
-    }
     enum pm_status status = PM_OK;
-    for (size_t i = 0; i < g->trials[trial]->count && status == PM_OK; i++) {
+    for (size_t i = 0; i < g->trials[trial]->count && status == PM_OK; i++)
         status = gather_line(g, trial, &g->trials[trial]->lines[i]);
-    }
     return status;
 }
 
@@ -130,9 +122,8 @@ static enum pm_status rescale(struct gathering *g, size_t trial)
     for (size_t i = 0; i < g->out.count && from != to; i++) {
         struct pm_compare_row *row = &g->out.rows[i];
         if (!pm_muldiv(row->poured[trial], to, from, &row->poured[trial]) ||
-            !pm_muldiv(row->neat[trial], to, from, &row->neat[trial])) {
+            !pm_muldiv(row->neat[trial], to, from, &row->neat[trial]))
             return too_large(g->err);
-        }
     }
     return PM_OK;
 }
@@ -144,17 +135,15 @@ static pm_fine tolerance(const struct gathering *g, size_t trial)
     pm_parts first = g->trials[0]->base;
     pm_parts other = g->trials[trial]->base;
     pm_fine unit = 0;
-    if (first == other || !pm_muldiv(PM_FINE_PER_MICRO, first, other, &unit)) {
+    if (first == other || !pm_muldiv(PM_FINE_PER_MICRO, first, other, &unit))
         return 0;
-    }
     return PM_FINE_PER_MICRO + unit;
 }
 
 static enum pm_change_word change_of(const pm_fine *amounts, size_t trial, pm_fine slack)
 {
-    if (amounts[trial] - amounts[0] > slack) {
+    if (amounts[trial] - amounts[0] > slack)
         return PM_MORE;
-    }
     return amounts[0] - amounts[trial] > slack ? PM_LESS : PM_SAME;
 }
 
@@ -179,9 +168,8 @@ static void judge(const struct gathering *g, struct pm_compare_row *row, size_t 
              change_of(row->poured, trial, slack) != PM_SAME);
     }
     if (amounts[0] > 0 && amounts[trial] > 0 &&
-        !pm_muldiv(amounts[trial], 1000000, amounts[0], &row->factor_ppm[trial])) {
+        !pm_muldiv(amounts[trial], 1000000, amounts[0], &row->factor_ppm[trial]))
         row->factor_ppm[trial] = INT64_MAX;
-    }
     row->differs = row->differs || row->change[trial] != PM_SAME || row->other[trial];
 }
 
@@ -203,9 +191,8 @@ static bool moved(const struct pm_compare_row *row, size_t trial)
 static bool moved_by(const pm_fine *amounts, size_t trial, int64_t factor)
 {
     pm_fine expected;
-    if (!pm_muldiv(amounts[0], factor, 1000000, &expected)) {
+    if (!pm_muldiv(amounts[0], factor, 1000000, &expected))
         return false;
-    }
     pm_fine off = amounts[trial] > expected ? amounts[trial] - expected : expected - amounts[trial];
     return off <= 2 * PM_FINE_PER_MICRO + amounts[0] / 10000;
 }
@@ -217,9 +204,8 @@ static int64_t commonest(const int64_t *factors, size_t count, size_t *most)
     size_t end = 0;
     *most = 0;
     for (size_t i = 0; i < count; i++) {
-        while (end < count && factors[end] - factors[i] <= factors[i] / 5000) {
+        while (end < count && factors[end] - factors[i] <= factors[i] / 5000)
             end++;
-        }
         if (end - i > *most) {
             *most = end - i;
             found = factors[i + *most / 2];
@@ -237,9 +223,8 @@ struct tally {
  * something came or went and little stayed; else it is what was done. */
 static bool gave_way(const struct tally *tally, size_t alike)
 {
-    if (alike < 2 || (alike == tally->moved && (tally->came_or_went == 0 || tally->same > alike))) {
+    if (alike < 2 || (alike == tally->moved && (tally->came_or_went == 0 || tally->same > alike)))
         return false;
-    }
     return alike * 2 >= tally->moved || (alike >= 4 && alike * 4 >= tally->moved);
 }
 
@@ -249,19 +234,17 @@ static void find_step(struct gathering *g, size_t trial, int64_t *factors)
     size_t alike;
     for (size_t i = 0; i < g->out.count; i++) {
         const struct pm_compare_row *row = &g->out.rows[i];
-        if (moved(row, trial)) {
+        if (moved(row, trial))
             factors[tally.moved++] = row->factor_ppm[trial];
-        } else if (row->change[trial] != PM_SAME) {
+        else if (row->change[trial] != PM_SAME)
             tally.came_or_went++;
-        } else {
+        else
             tally.same += row->there[trial];
-        }
     }
     qsort(factors, tally.moved, sizeof *factors, by_size);
     int64_t factor = commonest(factors, tally.moved, &alike);
-    if (!gave_way(&tally, alike)) {
+    if (!gave_way(&tally, alike))
         return;
-    }
     g->out.step_ppm[trial] = factor;
     for (size_t i = 0; i < g->out.count; i++) {
         struct pm_compare_row *row = &g->out.rows[i];
@@ -272,13 +255,11 @@ static void find_step(struct gathering *g, size_t trial, int64_t *factors)
 static enum pm_status judge_all(struct gathering *g)
 {
     int64_t *factors = pm_alloc_array(g->out.count, sizeof *factors);
-    if (factors == NULL) {
+    if (factors == NULL)
         return pm_fail_memory(g->err);
-    }
     for (size_t trial = 0; trial < g->out.trials; trial++) {
-        for (size_t i = 0; i < g->out.count; i++) {
+        for (size_t i = 0; i < g->out.count; i++)
             judge(g, &g->out.rows[i], trial);
-        }
         find_step(g, trial, factors);
     }
     pm_free(factors);
@@ -302,20 +283,17 @@ enum pm_status pm_compare_trials(const struct pm_trial *const *trials, size_t co
     enum pm_status status = PM_OK;
     for (size_t i = 0; i < count && status == PM_OK; i++) {
         status = gather(&g, i, source);
-        if (status == PM_OK) {
+        if (status == PM_OK)
             status = rescale(&g, i);
-        }
     }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = judge_all(&g);
-    }
     pm_idmap_release(&g.materials);
     pm_idmap_release(&g.accords);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         *out = g.out;
-    } else {
+    else
         pm_compare_release(&g.out);
-    }
     return status;
 }
 

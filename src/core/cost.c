@@ -20,9 +20,8 @@ enum pm_status pm_cost_of(pm_mass mass, pm_money price, pm_mass priced_mass, pm_
 static size_t find(const struct pm_sum *sum, const char *currency)
 {
     size_t at = 0;
-    while (at < sum->count && strcmp(sum->in[at].currency, currency) != 0) {
+    while (at < sum->count && strcmp(sum->in[at].currency, currency) != 0)
         at++;
-    }
     return at;
 }
 
@@ -39,9 +38,8 @@ enum pm_status pm_sum_add(struct pm_sum *sum, const char *currency, pm_money mon
         sum->in[at].currency[3] = '\0';
         sum->in[at].money = 0;
     }
-    if (__builtin_add_overflow(sum->in[at].money, money, &money)) {
+    if (__builtin_add_overflow(sum->in[at].money, money, &money))
         return too_large(err);
-    }
     sum->in[at].money = money;
     sum->count += at == sum->count;
     return PM_OK;
@@ -51,12 +49,10 @@ enum pm_status pm_sum_add_all(struct pm_sum *sum, const struct pm_sum *other, st
 {
     struct pm_sum total = *sum;
     enum pm_status status = PM_OK;
-    for (size_t i = 0; status == PM_OK && i < other->count; i++) {
+    for (size_t i = 0; status == PM_OK && i < other->count; i++)
         status = pm_sum_add(&total, other->in[i].currency, other->in[i].money, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         *sum = total;
-    }
     return status;
 }
 
@@ -64,11 +60,9 @@ enum pm_status pm_sum_scale(const struct pm_sum *sum, int64_t numerator, int64_t
                             struct pm_sum *out, struct pm_error *err)
 {
     struct pm_sum scaled = *sum;
-    for (size_t i = 0; i < sum->count; i++) {
-        if (!pm_muldiv(sum->in[i].money, numerator, denominator, &scaled.in[i].money)) {
+    for (size_t i = 0; i < sum->count; i++)
+        if (!pm_muldiv(sum->in[i].money, numerator, denominator, &scaled.in[i].money))
             return too_large(err);
-        }
-    }
     *out = scaled;
     return PM_OK;
 }
@@ -79,18 +73,15 @@ enum pm_status pm_sum_exchange(struct pm_sum *sum, const char *currency, const c
     struct pm_sum changed = *sum;
     size_t at = find(sum, currency);
     pm_money money = 0;
-    if (at == sum->count) {
+    if (at == sum->count)
         return PM_OK;
-    }
-    if (!pm_muldiv(sum->in[at].money, rate, RATE_ONE, &money)) {
+    if (!pm_muldiv(sum->in[at].money, rate, RATE_ONE, &money))
         return too_large(err);
-    }
     changed.count--;
     memmove(&changed.in[at], &changed.in[at + 1], (changed.count - at) * sizeof changed.in[0]);
     enum pm_status status = pm_sum_add(&changed, other, money, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         *sum = changed;
-    }
     return status;
 }
 
@@ -108,7 +99,6 @@ void pm_sum_format(const struct pm_sum *sum, int places, char sign, struct pm_te
         pm_decimal_format(money, 6, pm_decimal_places(money, 6, places), sign, number);
         pm_text_addf(out, "%s%s %s", i == 0 ? "" : " + ", number, sum->in[i].currency);
     }
-    if (sum->count == 0) {
+    if (sum->count == 0)
         pm_text_add(out, "-");
-    }
 }

@@ -16,11 +16,9 @@ static const char codes[] =
 
 bool pm_currency_known(const char *code)
 {
-    for (const char *at = codes; *at != '\0'; at += 4) {
-        if (strncmp(at, code, 3) == 0) {
+    for (const char *at = codes; *at != '\0'; at += 4)
+        if (strncmp(at, code, 3) == 0)
             return code[3] == '\0';
-        }
-    }
     return false;
 }
 
@@ -33,9 +31,8 @@ enum pm_status pm_currency_read(const char *text, char *out, struct pm_error *er
 {
     char code[4] = "";
     size_t length = strlen(text);
-    for (size_t i = 0; i < 3 && length == 3; i++) {
+    for (size_t i = 0; i < 3 && length == 3; i++)
         code[i] = is_letter(text[i]) ? (char)(text[i] & ~0x20) : '?';
-    }
     if (length != 3 || !pm_currency_known(code)) {
         return pm_fail(err, PM_INVALID,
                        "\"%s\" is no currency code known here (ISO 4217: EUR, GBP, USD...).", text);
@@ -49,16 +46,13 @@ static enum pm_status split_price(const char *text, char *code, char *number, si
                                   struct pm_error *err)
 {
     size_t start = strspn(text, " "), end = strlen(text);
-    while (end > start && text[end - 1] == ' ') {
+    while (end > start && text[end - 1] == ' ')
         end--;
-    }
     size_t front = start, back = end;
-    while (front < end && is_letter(text[front])) {
+    while (front < end && is_letter(text[front]))
         front++;
-    }
-    while (back > start && is_letter(text[back - 1])) {
+    while (back > start && is_letter(text[back - 1]))
         back--;
-    }
     bool leads = front > start;
     size_t from = leads ? start : back, letters = leads ? front - start : end - back;
     if (letters == 0 || letters == end - start) {
@@ -66,15 +60,12 @@ static enum pm_status split_price(const char *text, char *code, char *number, si
                        "The price \"%s\" needs an amount and a currency: 19.20 EUR.", text);
     }
     size_t first = leads ? front : start, last = leads ? end : back;
-    if (letters > 7 || last - first >= size) {
+    if (letters > 7 || last - first >= size)
         return pm_fail(err, PM_INVALID, "\"%s\" is no price; write it as 19.20 EUR.", text);
-    }
-    while (first < last && text[first] == ' ') {
+    while (first < last && text[first] == ' ')
         first++;
-    }
-    while (last > first && text[last - 1] == ' ') {
+    while (last > first && text[last - 1] == ' ')
         last--;
-    }
     memcpy(code, text + from, letters);
     code[letters] = '\0';
     memcpy(number, text + first, last - first);
@@ -88,12 +79,10 @@ enum pm_status pm_price_read(const char *text, pm_money *money, char *currency,
     char code[8], number[64], known[4];
     int64_t amount = 0;
     enum pm_status status = split_price(text, code, number, sizeof number, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_currency_read(code, known, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_decimal_read(number, 6, "The price", &amount, err);
-    }
     if (status == PM_OK) {
         *money = amount;
         memcpy(currency, known, 4);

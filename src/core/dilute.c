@@ -4,9 +4,8 @@
 
 static enum pm_status check_mass(pm_mass mass, struct pm_error *err)
 {
-    if (mass < 0 || mass > PM_MASS_MAX) {
+    if (mass < 0 || mass > PM_MASS_MAX)
         return pm_fail(err, PM_INVALID, "A mass to be mixed cannot be negative or that large.");
-    }
     return PM_OK;
 }
 
@@ -23,12 +22,10 @@ enum pm_status pm_dilute_plan(pm_mass target, pm_strength wanted, pm_strength st
                               pm_mass *of_stock, pm_mass *of_solvent, struct pm_error *err)
 {
     enum pm_status status = check_strength(wanted, 1, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = check_strength(stock, 1, err);
-    }
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     if (wanted > stock) {
         char most[PM_AMOUNT_TEXT];
         return pm_fail(err, PM_REFUSED,
@@ -53,18 +50,15 @@ enum pm_status pm_alligate_mean(const pm_mass *masses, const pm_strength *streng
     pm_int128 neat = 0;
     for (size_t i = 0; i < count; i++) {
         enum pm_status status = check_mass(masses[i], err);
-        if (status == PM_OK) {
+        if (status == PM_OK)
             status = check_strength(strengths[i], 0, err);
-        }
-        if (status != PM_OK) {
+        if (status != PM_OK)
             return status;
-        }
         mass += masses[i];
         neat += (pm_int128)masses[i] * strengths[i];
     }
-    if (mass == 0) {
+    if (mass == 0)
         return pm_fail(err, PM_INVALID, "Nothing is mixed, so there is no strength.");
-    }
     *out = (pm_strength)((2 * neat + mass) / (2 * mass));
     return PM_OK;
 }
@@ -74,21 +68,16 @@ enum pm_status pm_alligate_split(pm_mass target, pm_strength wanted, pm_strength
                                  struct pm_error *err)
 {
     enum pm_status status = check_mass(target, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = check_strength(wanted, 0, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = check_strength(high, 0, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = check_strength(low, 0, err);
-    }
-    if (status == PM_OK && high < low) {
+    if (status == PM_OK && high < low)
         status = pm_fail(err, PM_INVALID, "The high strength is below the low one.");
-    }
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     if (wanted < low || wanted > high) {
         char least[PM_AMOUNT_TEXT], most[PM_AMOUNT_TEXT];
         return pm_fail(err, PM_REFUSED,
@@ -96,9 +85,8 @@ enum pm_status pm_alligate_split(pm_mass target, pm_strength wanted, pm_strength
                        pm_decimal_exact(low, 7, '.', least), pm_decimal_exact(high, 7, '.', most));
     }
     pm_mass mass = target; /* where both are equal, any split will do */
-    if (high > low) {
+    if (high > low)
         (void)pm_muldiv(target, wanted - low, high - low, &mass); /* at most the target */
-    }
     *of_high = mass;
     *of_low = target - mass;
     return PM_OK;

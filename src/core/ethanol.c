@@ -12,9 +12,8 @@ static const double A[] = {
 double pm_ethanol_density(double p)
 {
     double sum = 0;
-    for (size_t k = sizeof A / sizeof A[0]; k-- > 0;) {
+    for (size_t k = sizeof A / sizeof A[0]; k-- > 0;)
         sum = sum * p + A[k];
-    }
     return sum;
 }
 
@@ -29,11 +28,10 @@ double pm_ethanol_by_mass(double q)
     double low = 0, high = 1;
     for (int i = 0; i < 60; i++) {
         double middle = (low + high) / 2;
-        if (pm_ethanol_by_volume(middle) < q) {
+        if (pm_ethanol_by_volume(middle) < q)
             low = middle;
-        } else {
+        else
             high = middle;
-        }
     }
     return (low + high) / 2;
 }
@@ -48,8 +46,7 @@ int64_t pm_volume_of(pm_mass mass, int64_t density)
 {
     int64_t out;
     /* A microgram at 1 g/ml is a thousandth of a microlitre. */
-    if (density <= 0 || !pm_muldiv(mass, 1000000, density, &out)) {
+    if (density <= 0 || !pm_muldiv(mass, 1000000, density, &out))
         return -1;
-    }
     return out;
 }

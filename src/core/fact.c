@@ -63,11 +63,9 @@ const size_t pm_fact_property_count = sizeof pm_fact_properties / sizeof pm_fact
 
 const struct pm_fact_property *pm_fact_find(const char *word)
 {
-    for (size_t i = 0; i < pm_fact_property_count; i++) {
-        if (strcmp(pm_fact_properties[i].word, word) == 0) {
+    for (size_t i = 0; i < pm_fact_property_count; i++)
+        if (strcmp(pm_fact_properties[i].word, word) == 0)
             return &pm_fact_properties[i];
-        }
-    }
     return NULL;
 }
 
@@ -75,15 +73,12 @@ const struct pm_fact_property *pm_fact_find(const char *word)
 static bool cut_unit(const char *text, const char *unit, char *out, size_t size)
 {
     size_t length = strlen(text), tail = strlen(unit);
-    if (tail > 0 && length > tail && strcmp(text + length - tail, unit) == 0) {
+    if (tail > 0 && length > tail && strcmp(text + length - tail, unit) == 0)
         length -= tail;
-    }
-    while (length > 0 && text[length - 1] == ' ') {
+    while (length > 0 && text[length - 1] == ' ')
         length--;
-    }
-    if (length == 0 || length >= size) {
+    if (length == 0 || length >= size)
         return false;
-    }
     memcpy(out, text, length);
     out[length] = '\0';
     return true;
@@ -97,13 +92,11 @@ static enum pm_status read_number(const struct pm_fact_property *property, const
     int64_t read = 0;
     text += strspn(text, " ");
     bool negative = text[0] == '-' && property->least < 0;
-    if (!cut_unit(text + negative, property->unit, number, sizeof number)) {
+    if (!cut_unit(text + negative, property->unit, number, sizeof number))
         return pm_fail(err, PM_INVALID, "\"%s\" is no number for the %s.", text, property->label);
-    }
     enum pm_status status = pm_decimal_read(number, PM_FACT_SCALE, property->label, &read, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     read = negative ? -read : read;
     if (read < property->least || read > property->most) {
         return pm_fail(err, PM_INVALID, "The %s lies between %s and %s%s%s.", property->label,
@@ -124,9 +117,8 @@ enum pm_status pm_fact_read(const struct pm_fact_property *property, const char 
     case PM_FACT_NUMBER:
         return read_number(property, text, value, err);
     case PM_FACT_CHOICE:
-        if (!pm_word_among(property->choices, text)) {
+        if (!pm_word_among(property->choices, text))
             return pm_fail(err, PM_INVALID, "\"%s\" is not one of %s.", text, property->choices);
-        }
         break;
     case PM_FACT_WORDS:
         break;
@@ -144,7 +136,6 @@ void pm_fact_format(const struct pm_fact_property *property, int64_t value, char
         return;
     }
     pm_text_add(out, pm_decimal_exact(value, PM_FACT_SCALE, sign, number));
-    if (property->unit[0] != '\0') {
+    if (property->unit[0] != '\0')
         pm_text_addf(out, " %s", property->unit);
-    }
 }

@@ -67,14 +67,12 @@ static bool sum_add(struct sum *sum, int64_t material, pm_wide neat, pm_wide as_
     size_t place = pm_idmap_get(&sum->places, material);
     if (place == PM_IDMAP_NONE) {
         void *rows = sum->rows;
-        if (!pm_grow(&rows, &sum->capacity, sum->count + 1, sizeof *sum->rows)) {
+        if (!pm_grow(&rows, &sum->capacity, sum->count + 1, sizeof *sum->rows))
             return false;
-        }
         sum->rows = rows;
         place = sum->count;
-        if (!pm_idmap_put(&sum->places, material, place)) {
+        if (!pm_idmap_put(&sum->places, material, place))
             return false;
-        }
         sum->rows[sum->count++] = (struct sum_row){material, 0, 0};
     }
     sum->rows[place].neat += neat;
@@ -88,18 +86,16 @@ static bool sum_line(const struct flattening *f, struct sum *sum, const struct p
     if (line->kind == PM_LINE_MATERIAL) {
         pm_wide neat = parts * (pm_wide)(uint64_t)(line->strength * PER_STRENGTH);
         bool fits = sum_add(sum, line->ref, neat, 0);
-        if (fits && line->solvent != 0) {
+        if (fits && line->solvent != 0)
             fits = sum_add(sum, line->solvent, 0, parts * (pm_wide)WHOLE - neat);
-        }
         return fits;
     }
     const struct accord *accord = &f->accords[pm_idmap_get(&f->known, line->ref)];
     for (size_t i = 0; i < accord->count; i++) {
         const struct pm_flat_row *row = &accord->rows[i];
         if (!sum_add(sum, row->material, parts * (pm_wide)(uint64_t)row->neat,
-                     parts * (pm_wide)(uint64_t)row->as_solvent)) {
+                     parts * (pm_wide)(uint64_t)row->as_solvent))
             return false;
-        }
     }
     return true;
 }
@@ -110,16 +106,13 @@ static bool sum_line(const struct flattening *f, struct sum *sum, const struct p
 static void keep_traces(const pm_wide *exact, size_t count, int64_t *out)
 {
     for (size_t i = 0; i < count; i++) {
-        if (exact[i] == 0 || out[i] > 0) {
+        if (exact[i] == 0 || out[i] > 0)
             continue;
-        }
         size_t largest = 0;
-        for (size_t j = 1; j < count; j++) {
+        for (size_t j = 1; j < count; j++)
             largest = out[j] > out[largest] ? j : largest;
-        }
-        if (out[largest] <= 1) {
+        if (out[largest] <= 1)
             return; /* more rows than units: some have to read as nothing */
-        }
         out[largest]--;
         out[i]++;
     }
@@ -149,9 +142,8 @@ static struct pm_flat_row *round_rows(const struct sum *sum, pm_wide divisor, in
     }
     pm_raise_largest(rest, count, divisor, (size_t)(total - given), out);
     keep_traces(exact, count, out);
-    for (size_t i = 0; i < sum->count; i++) {
+    for (size_t i = 0; i < sum->count; i++)
         rows[i] = (struct pm_flat_row){sum->rows[i].material, out[2 * i], out[2 * i + 1], 0};
-    }
     pm_free(exact);
     pm_free(out);
     return rows;
@@ -164,9 +156,8 @@ static struct pm_flat_row *round_trial(const struct flattening *f, const struct 
     pm_idmap_init(&sum.places);
     struct pm_flat_row *rows = NULL;
     bool fits = true;
-    for (size_t i = 0; i < trial->count && fits; i++) {
+    for (size_t i = 0; i < trial->count && fits; i++)
         fits = sum_line(f, &sum, &trial->lines[i]);
-    }
     if (fits) {
         rows = round_rows(&sum, divisor, total);
         *count = sum.count;
@@ -180,9 +171,8 @@ static struct pm_flat_row *round_trial(const struct flattening *f, const struct 
 static enum pm_status push(struct flattening *f, const struct pm_trial *trial, size_t accord)
 {
     void *stack = f->stack;
-    if (!pm_grow(&stack, &f->stack_capacity, f->depth + 1, sizeof *f->stack)) {
+    if (!pm_grow(&stack, &f->stack_capacity, f->depth + 1, sizeof *f->stack))
         return pm_fail_memory(f->err);
-    }
     f->stack = stack;
     f->stack[f->depth++] = (struct frame){trial, 0, accord};
     return PM_OK;
@@ -190,30 +180,25 @@ static enum pm_status push(struct flattening *f, const struct pm_trial *trial, s
 
 static enum pm_status enter(struct flattening *f, int64_t id)
 {
-    if (id < 1) {
+    if (id < 1)
         return pm_fail(f->err, PM_DAMAGED, "A line names an accord that cannot be.");
-    }
     struct pm_error why;
     pm_error_clear(&why);
     const struct pm_trial *trial = f->source->trial(f->source->context, id, &why);
     if (trial == NULL) {
-        if (f->err != NULL && why.status != PM_OK) {
+        if (f->err != NULL && why.status != PM_OK)
             *f->err = why;
-        }
         return why.status != PM_OK ? why.status
                                    : pm_fail(f->err, PM_MISSING, "An accord used here is missing.");
     }
-    if (pm_trial_total(trial) == 0) {
+    if (pm_trial_total(trial) == 0)
         return pm_fail(f->err, PM_DAMAGED, "An accord used here is empty.");
-    }
     void *accords = f->accords;
-    if (!pm_grow(&accords, &f->accord_capacity, f->accord_count + 1, sizeof *f->accords)) {
+    if (!pm_grow(&accords, &f->accord_capacity, f->accord_count + 1, sizeof *f->accords))
         return pm_fail_memory(f->err);
-    }
     f->accords = accords;
-    if (!pm_idmap_put(&f->known, id, f->accord_count)) {
+    if (!pm_idmap_put(&f->known, id, f->accord_count))
         return pm_fail_memory(f->err);
-    }
     f->accords[f->accord_count] = (struct accord){NULL, 0};
     return push(f, trial, f->accord_count++);
 }
@@ -221,9 +206,8 @@ static enum pm_status enter(struct flattening *f, int64_t id)
 static enum pm_status leave(struct flattening *f)
 {
     const struct frame *frame = &f->stack[--f->depth];
-    if (frame->accord == PM_IDMAP_NONE) {
+    if (frame->accord == PM_IDMAP_NONE)
         return PM_OK;
-    }
     struct accord *accord = &f->accords[frame->accord];
     pm_wide total = (pm_wide)(uint64_t)pm_trial_total(frame->trial);
     accord->rows = round_trial(f, frame->trial, total, WHOLE, &accord->count);
@@ -241,15 +225,13 @@ static enum pm_status resolve(struct flattening *f, const struct pm_trial *top)
             continue;
         }
         const struct pm_line *line = &frame->trial->lines[frame->next++];
-        if (line->kind != PM_LINE_ACCORD) {
+        if (line->kind != PM_LINE_ACCORD)
             continue;
-        }
         size_t known = pm_idmap_get(&f->known, line->ref);
-        if (known == PM_IDMAP_NONE) {
+        if (known == PM_IDMAP_NONE)
             status = enter(f, line->ref);
-        } else if (f->accords[known].rows == NULL) {
+        else if (f->accords[known].rows == NULL)
             status = pm_fail(f->err, PM_DAMAGED, "An accord used here contains itself.");
-        }
     }
     return status;
 }
@@ -270,9 +252,8 @@ static enum pm_status add_shares(struct pm_flat *flat, struct pm_error *err)
         status = pm_apportion(sums, flat->count, SHARE_TOTAL, shares, err);
         if (status == PM_OK) {
             keep_traces(exact, flat->count, shares);
-            for (size_t i = 0; i < flat->count; i++) {
+            for (size_t i = 0; i < flat->count; i++)
                 flat->rows[i].share = shares[i];
-            }
         }
     }
     pm_free(sums);
@@ -288,13 +269,11 @@ static enum pm_status flatten_top(struct flattening *f, const struct pm_trial *t
                        "The total is too large to be resolved into pico-parts.");
     }
     enum pm_status status = resolve(f, trial);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     flat->rows = round_trial(f, trial, SHARE_PER_FINE, flat->total, &flat->count);
-    if (flat->rows == NULL) {
+    if (flat->rows == NULL)
         return pm_fail_memory(f->err);
-    }
     return flat->total > 0 ? add_shares(flat, f->err) : PM_OK;
 }
 
@@ -309,14 +288,12 @@ enum pm_status pm_flatten(const struct pm_trial *trial, const struct pm_trial_so
     *out = (struct pm_flat){NULL, 0, 0};
     struct pm_flat flat = {NULL, 0, 0};
     enum pm_status status = flatten_top(&f, trial, &flat);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         *out = flat;
-    } else {
+    else
         pm_flat_release(&flat);
-    }
-    for (size_t i = 0; i < f.accord_count; i++) {
+    for (size_t i = 0; i < f.accord_count; i++)
         pm_free(f.accords[i].rows);
-    }
     pm_free(f.accords);
     pm_free(f.stack);
     pm_idmap_release(&f.known);
@@ -335,9 +312,8 @@ pm_fine pm_flat_solvent(const struct pm_flat *flat,
     pm_fine solvent = 0;
     for (size_t i = 0; i < flat->count; i++) {
         solvent += flat->rows[i].as_solvent;
-        if (is_solvent(context, flat->rows[i].material)) {
+        if (is_solvent(context, flat->rows[i].material))
             solvent += flat->rows[i].neat;
-        }
     }
     return solvent;
 }

@@ -55,14 +55,12 @@ enum pm_status pm_gesture_apply(const struct pm_gesture *gesture, const struct p
     struct pm_effect done;
     memset(&done, 0, sizeof done);
     pm_trial_init(after, before->base, before->mode);
-    if ((size_t)gesture->kind >= sizeof kinds / sizeof *kinds) {
+    if ((size_t)gesture->kind >= sizeof kinds / sizeof *kinds)
         return pm_fail(err, PM_INVALID, "There is no such gesture.");
-    }
     struct pm_trial made;
     enum pm_status status = pm_trial_copy(before, &made, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     done.was = parts_of(before, gesture->line);
     struct pm_work work = {gesture, &made, &done, err};
     status = kinds[gesture->kind].act(&work);
@@ -70,9 +68,8 @@ enum pm_status pm_gesture_apply(const struct pm_gesture *gesture, const struct p
         pm_trial_release(&made);
         return status;
     }
-    if (pm_trial_total(&made) == 0) {
+    if (pm_trial_total(&made) == 0)
         made.settled = false; /* an empty sheet is filled anew */
-    }
 #ifdef PM_CHECK_GESTURES
     status = pm_gesture_check(gesture, before, &made, err);
     if (status != PM_OK) {
@@ -83,9 +80,8 @@ enum pm_status pm_gesture_apply(const struct pm_gesture *gesture, const struct p
     done.settled_now = made.settled && !before->settled && gesture->kind != PM_BRANCH;
     done.now = parts_of(&made, gesture->kind == PM_ADD ? done.line : gesture->line);
     *after = made;
-    if (effect != NULL) {
+    if (effect != NULL)
         *effect = done;
-    }
     return PM_OK;
 }
 
@@ -93,19 +89,16 @@ enum pm_status pm_gesture_preview_set(const struct pm_trial *before, int64_t lin
                                       pm_parts *out, struct pm_error *err)
 {
     long place = pm_trial_find(before, line);
-    if (place < 0) {
+    if (place < 0)
         return pm_fail(err, PM_MISSING, "There is no such line in this trial.");
-    }
     struct pm_balance sheet;
     enum pm_status status = pm_balance_open(&sheet, before, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     struct pm_outcome outcome;
     status = pm_balance_set(&sheet, (size_t)place, parts, &outcome, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         memcpy(out, sheet.parts, before->count * sizeof *out);
-    }
     pm_balance_close(&sheet);
     return status;
 }
@@ -115,9 +108,8 @@ enum pm_status pm_gesture_preview_set(const struct pm_trial *before, int64_t lin
 enum pm_status pm_work_line(const struct pm_work *work, int64_t id, size_t *place)
 {
     long found = pm_trial_find(work->after, id);
-    if (found < 0) {
+    if (found < 0)
         return pm_fail(work->err, PM_MISSING, "There is no such line in this trial.");
-    }
     *place = (size_t)found;
     return PM_OK;
 }
@@ -125,17 +117,14 @@ enum pm_status pm_work_line(const struct pm_work *work, int64_t id, size_t *plac
 enum pm_status pm_choose_lines(const struct pm_trial *trial, const int64_t *ids, size_t count,
                                bool *chosen, struct pm_error *err)
 {
-    if (count == 0) {
+    if (count == 0)
         return pm_fail(err, PM_INVALID, "No lines are chosen.");
-    }
     for (size_t i = 0; i < count; i++) {
         long place = pm_trial_find(trial, ids[i]);
-        if (place < 0) {
+        if (place < 0)
             return pm_fail(err, PM_MISSING, "There is no such line in this trial.");
-        }
-        if (chosen[place]) {
+        if (chosen[place])
             return pm_fail(err, PM_INVALID, "Line %ld is chosen twice.", place + 1);
-        }
         chosen[place] = true;
     }
     return PM_OK;
@@ -147,9 +136,8 @@ enum pm_status pm_work_balance(const struct pm_work *work, size_t subject, pm_op
     struct pm_trial *after = work->after;
     struct pm_balance sheet;
     enum pm_status status = pm_balance_open(&sheet, after, work->err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     struct pm_outcome outcome;
     status = operation(&sheet, context, &outcome, work->err);
     if (status == PM_OK) {
@@ -167,20 +155,15 @@ enum pm_status pm_work_balance(const struct pm_work *work, size_t subject, pm_op
 
 enum pm_status pm_fresh_check(const struct pm_line *fresh, struct pm_error *err)
 {
-    if ((fresh->kind != PM_LINE_MATERIAL && fresh->kind != PM_LINE_ACCORD) || fresh->ref < 1) {
+    if ((fresh->kind != PM_LINE_MATERIAL && fresh->kind != PM_LINE_ACCORD) || fresh->ref < 1)
         return pm_fail(err, PM_INVALID, "A line needs a material or an accord.");
-    }
-    if (fresh->strength < 1 || fresh->strength > PM_NEAT) {
+    if (fresh->strength < 1 || fresh->strength > PM_NEAT)
         return pm_fail(err, PM_INVALID, "A strength is more than 0 and at most 100 %%.");
-    }
-    if (fresh->kind == PM_LINE_ACCORD && fresh->strength != PM_NEAT) {
+    if (fresh->kind == PM_LINE_ACCORD && fresh->strength != PM_NEAT)
         return pm_fail(err, PM_INVALID, "An accord is always used neat.");
-    }
-    if (fresh->strength < PM_NEAT && fresh->solvent < 1) {
+    if (fresh->strength < PM_NEAT && fresh->solvent < 1)
         return pm_fail(err, PM_INVALID, "A dilution needs a solvent.");
-    }
-    if (fresh->strength == PM_NEAT && fresh->solvent != 0) {
+    if (fresh->strength == PM_NEAT && fresh->solvent != 0)
         return pm_fail(err, PM_INVALID, "What is neat has no solvent.");
-    }
     return PM_OK;
 }

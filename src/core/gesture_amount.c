@@ -9,17 +9,15 @@
 static pm_parts decade(pm_parts parts)
 {
     pm_parts power = 1;
-    while (parts / power >= 10) {
+    while (parts / power >= 10)
         power *= 10;
-    }
     return power;
 }
 
 pm_parts pm_nudge_step(pm_parts parts)
 {
-    if (parts <= 0) {
+    if (parts <= 0)
         return PM_PART / 10;
-    }
     pm_parts step = decade(parts) / 10;
     return step > 0 ? step : 1;
 }
@@ -54,16 +52,13 @@ static enum pm_status find_target(const struct pm_gesture *gesture, pm_parts was
     if (gesture->kind == PM_NUDGE) {
         *out = nudged(was, gesture->steps);
     } else if (gesture->kind == PM_SCALE) {
-        if (gesture->numerator <= 0 || gesture->denominator <= 0) {
+        if (gesture->numerator <= 0 || gesture->denominator <= 0)
             return pm_fail(err, PM_INVALID, "A line can only be scaled by more than nothing.");
-        }
-        if (!pm_muldiv(was, gesture->numerator, gesture->denominator, out)) {
+        if (!pm_muldiv(was, gesture->numerator, gesture->denominator, out))
             *out = PM_PARTS_MAX + 1;
-        }
     }
-    if (*out < 0 || *out > PM_PARTS_MAX) {
+    if (*out < 0 || *out > PM_PARTS_MAX)
         return pm_fail(err, PM_INVALID, "Parts must be between 0 and 1000000.");
-    }
     return PM_OK;
 }
 
@@ -113,9 +108,8 @@ enum pm_status pm_do_set(const struct pm_work *work)
         status =
             find_target(work->gesture, work->after->lines[to.place].parts, &to.parts, work->err);
     }
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     work->effect->line = work->gesture->line;
     return pm_work_balance(work, to.place, run_set, &to);
 }
@@ -124,12 +118,10 @@ enum pm_status pm_do_add(const struct pm_work *work)
 {
     const struct pm_gesture *gesture = work->gesture;
     enum pm_status status = pm_fresh_check(&gesture->fresh, work->err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
-    if (gesture->fresh.stance != PM_FREE && gesture->fresh.stance != PM_HELD) {
+    if (gesture->fresh.stance != PM_FREE && gesture->fresh.stance != PM_HELD)
         return pm_fail(work->err, PM_INVALID, "A line is added free or held.");
-    }
     struct pm_line line = gesture->fresh;
     line.id = 0;
     line.parts = 0;
@@ -138,9 +130,8 @@ enum pm_status pm_do_add(const struct pm_work *work)
     size_t count = work->after->count;
     struct set_to to = {gesture->place < count ? gesture->place : count, gesture->parts};
     status = pm_trial_insert(work->after, to.place, &line, work->err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     work->effect->line = work->after->lines[to.place].id;
     return pm_work_balance(work, to.place, run_set, &to);
 }
@@ -150,9 +141,8 @@ enum pm_status pm_do_drop(const struct pm_work *work)
     struct pm_trial *after = work->after;
     size_t place = 0;
     enum pm_status status = pm_work_line(work, work->gesture->line, &place);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     if (after->count > 1) {
         if (after->lines[place].stance == PM_CARRIER && after->mode == PM_CARRIER_MODE &&
             after->settled) {
@@ -174,14 +164,12 @@ enum pm_status pm_do_mode(const struct pm_work *work)
 {
     struct pm_trial *after = work->after;
     enum pm_mode mode = work->gesture->mode;
-    if (mode != PM_SHARE && mode != PM_CARRIER_MODE && mode != PM_OPEN) {
+    if (mode != PM_SHARE && mode != PM_CARRIER_MODE && mode != PM_OPEN)
         return pm_fail(work->err, PM_INVALID, "There is no such mode.");
-    }
     bool keeps = after->settled || pm_trial_total(after) >= after->base;
     after->mode = mode;
-    if (mode == PM_OPEN || !keeps || after->count == 0) {
+    if (mode == PM_OPEN || !keeps || after->count == 0)
         return PM_OK;
-    }
     bool by_carrier = mode == PM_CARRIER_MODE;
     return pm_work_balance(work, PM_NO_PLACE, run_settle, &by_carrier);
 }
@@ -189,13 +177,11 @@ enum pm_status pm_do_mode(const struct pm_work *work)
 enum pm_status pm_do_base(const struct pm_work *work)
 {
     pm_parts base = work->gesture->parts;
-    if (base < 1 || base > PM_PARTS_MAX) {
+    if (base < 1 || base > PM_PARTS_MAX)
         return pm_fail(work->err, PM_INVALID, "A base is more than 0 and at most 1000000 parts.");
-    }
     enum pm_status status = pm_work_balance(work, PM_NO_PLACE, run_rescale, &base);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         work->after->base = base;
-    }
     return status;
 }
 

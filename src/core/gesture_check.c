@@ -64,11 +64,9 @@ static int64_t line_meant(const struct pm_gesture *gesture)
 static bool names_line(const struct pm_gesture *gesture, int64_t id)
 {
     if (gesture->kind == PM_FORM_CORE || gesture->kind == PM_FOLD) {
-        for (size_t i = 0; i < gesture->line_count; i++) {
-            if (gesture->lines[i] == id) {
+        for (size_t i = 0; i < gesture->line_count; i++)
+            if (gesture->lines[i] == id)
                 return true;
-            }
-        }
         return false;
     }
     return line_meant(gesture) == id;
@@ -86,22 +84,20 @@ static enum pm_status match(struct checking *c)
     struct pm_idmap places;
     pm_idmap_init(&places);
     bool fits = true;
-    for (size_t i = 0; i < c->before->count && fits; i++) {
+    for (size_t i = 0; i < c->before->count && fits; i++)
         fits = pm_idmap_put(&places, c->before->lines[i].id, i);
-    }
     int core = meant_core(c, c->before);
     for (size_t i = 0; i < c->after->count && fits; i++) {
         struct seen *seen = &c->seen[i];
         seen->now = &c->after->lines[i];
         size_t place = pm_idmap_get(&places, seen->now->id);
         seen->was = place == PM_IDMAP_NONE ? NULL : &c->before->lines[place];
-        if (seen->was == NULL) {
+        if (seen->was == NULL)
             seen->role = ROLE_NEW;
-        } else if (names_line(c->gesture, seen->now->id)) {
+        else if (names_line(c->gesture, seen->now->id))
             seen->role = ROLE_MEANT;
-        } else if (core != 0 && seen->was->core == core) {
+        else if (core != 0 && seen->was->core == core)
             seen->role = ROLE_WITH_IT;
-        }
     }
     pm_idmap_release(&places);
     return fits ? PM_OK : pm_fail_memory(c->err);
@@ -111,9 +107,8 @@ static enum pm_status match(struct checking *c)
 
 static bool same_comment(const struct pm_line *a, const struct pm_line *b)
 {
-    if (a->comment == NULL || b->comment == NULL) {
+    if (a->comment == NULL || b->comment == NULL)
         return a->comment == b->comment;
-    }
     return strcmp(a->comment, b->comment) == 0;
 }
 
@@ -121,38 +116,31 @@ static enum pm_status check_identity(const struct checking *c, size_t place)
 {
     const struct seen *seen = &c->seen[place];
     enum pm_gesture_kind kind = c->gesture->kind;
-    if (seen->was == NULL) {
+    if (seen->was == NULL)
         return PM_OK;
-    }
     const struct pm_line *was = seen->was;
     const struct pm_line *now = seen->now;
     bool meant = seen->role == ROLE_MEANT;
     bool near = meant || seen->role == ROLE_WITH_IT;
-    if ((was->kind != now->kind || was->ref != now->ref) && !(meant && kind == PM_SWAP)) {
+    if ((was->kind != now->kind || was->ref != now->ref) && !(meant && kind == PM_SWAP))
         return broken_at(c, place, "it became something else");
-    }
     if ((was->strength != now->strength || was->solvent != now->solvent) &&
-        !(meant && (kind == PM_SWAP || kind == PM_RESTRENGTH))) {
+        !(meant && (kind == PM_SWAP || kind == PM_RESTRENGTH)))
         return broken_at(c, place, "its strength changed");
-    }
-    if (!same_comment(was, now) && !(meant && kind == PM_COMMENT)) {
+    if (!same_comment(was, now) && !(meant && kind == PM_COMMENT))
         return broken_at(c, place, "its comment changed");
-    }
     bool freed_carrier = kind == PM_SET_STANCE && was->stance == PM_CARRIER &&
                          now->stance == PM_FREE && c->gesture->stance == PM_CARRIER;
     if (was->stance != now->stance && !freed_carrier &&
-        !(near && (kind == PM_SET_STANCE || kind == PM_FORM_CORE))) {
+        !(near && (kind == PM_SET_STANCE || kind == PM_FORM_CORE)))
         return broken_at(c, place, "its stance changed");
-    }
     bool core_moves =
         kind == PM_FORM_CORE || kind == PM_BREAK_CORE || kind == PM_LEAVE_CORE || kind == PM_DROP;
-    if (was->core != now->core && !(near && core_moves)) {
+    if (was->core != now->core && !(near && core_moves))
         return broken_at(c, place, "its core changed");
-    }
     bool follows = (kind == PM_RESTRENGTH || kind == PM_SWAP) && near;
-    if (was->core == now->core && was->weight != now->weight && !follows) {
+    if (was->core == now->core && was->weight != now->weight && !follows)
         return broken_at(c, place, "its weight changed");
-    }
     return PM_OK;
 }
 
@@ -168,9 +156,8 @@ struct unit_sum {
 static void sum_units(const struct checking *c, struct unit_sum *units)
 {
     size_t first_of[PM_CORE_MAX + 1];
-    for (size_t i = 0; i <= PM_CORE_MAX; i++) {
+    for (size_t i = 0; i <= PM_CORE_MAX; i++)
         first_of[i] = PM_IDMAP_NONE;
-    }
     for (size_t i = 0; i < c->after->count; i++) {
         int core = c->after->lines[i].core;
         size_t first = core == 0 || first_of[core] == PM_IDMAP_NONE ? i : first_of[core];
@@ -192,13 +179,11 @@ static enum pm_status check_shares(const struct checking *c, const struct unit_s
         now += units[i].first && marked[i] ? units[i].now : 0;
     }
     for (size_t i = 0; i < c->after->count; i++) {
-        if (!units[i].first || !marked[i]) {
+        if (!units[i].first || !marked[i])
             continue;
-        }
         pm_int128 off = units[i].now * was - units[i].was * now;
-        if (off > was || -off > was) {
+        if (off > was || -off > was)
             return broken_at(c, i, "it is off its share by more than a micro-part");
-        }
     }
     return PM_OK;
 }
@@ -211,9 +196,8 @@ static enum pm_status check_still(const struct checking *c, bool carrier_may)
     for (size_t i = 0; i < c->after->count; i++) {
         const struct seen *seen = &c->seen[i];
         if (seen->role == ROLE_OTHER && seen->was->parts != seen->now->parts &&
-            !(carrier_may && seen->now->stance == PM_CARRIER)) {
+            !(carrier_may && seen->now->stance == PM_CARRIER))
             return broken_at(c, i, "it moved though it had to stand still");
-        }
     }
     return PM_OK;
 }
@@ -222,9 +206,8 @@ static enum pm_status check_nothing_moved(const struct checking *c)
 {
     for (size_t i = 0; i < c->after->count; i++) {
         const struct seen *seen = &c->seen[i];
-        if (seen->was != NULL && seen->was->parts != seen->now->parts) {
+        if (seen->was != NULL && seen->was->parts != seen->now->parts)
             return broken_at(c, i, "its parts changed");
-        }
     }
     return PM_OK;
 }
@@ -234,9 +217,8 @@ static enum pm_status check_held(const struct checking *c)
     for (size_t i = 0; i < c->after->count; i++) {
         const struct seen *seen = &c->seen[i];
         if (seen->role == ROLE_OTHER && seen->was->stance == PM_HELD &&
-            seen->was->parts != seen->now->parts) {
+            seen->was->parts != seen->now->parts)
             return broken_at(c, i, "it is held, yet it moved");
-        }
     }
     return PM_OK;
 }
@@ -268,12 +250,10 @@ static enum pm_status check_proportion(const struct checking *c, bool held_too)
 /* The others gave way as the mode says. */
 static enum pm_status check_giving_way(const struct checking *c)
 {
-    if (c->after->mode == PM_OPEN || !c->after->settled) {
+    if (c->after->mode == PM_OPEN || !c->after->settled)
         return check_still(c, false);
-    }
-    if (c->after->mode == PM_CARRIER_MODE) {
+    if (c->after->mode == PM_CARRIER_MODE)
         return check_still(c, true);
-    }
     enum pm_status status = check_held(c);
     return status == PM_OK ? check_proportion(c, false) : status;
 }
@@ -282,18 +262,15 @@ static enum pm_status check_giving_way(const struct checking *c)
 
 static enum pm_status check_settling(const struct checking *c)
 {
-    if (c->gesture->kind == PM_SETTLE && pm_trial_total(c->after) != c->after->base) {
+    if (c->gesture->kind == PM_SETTLE && pm_trial_total(c->after) != c->after->base)
         return broken(c, "the total is not the base");
-    }
     bool settles = c->gesture->kind == PM_SETTLE ||
                    (c->after->mode != PM_OPEN &&
                     (c->before->settled || pm_trial_total(c->before) >= c->before->base));
-    if (!settles) {
+    if (!settles)
         return check_nothing_moved(c);
-    }
-    if (c->after->mode == PM_CARRIER_MODE) {
+    if (c->after->mode == PM_CARRIER_MODE)
         return check_still(c, true);
-    }
     enum pm_status status = check_held(c);
     return status == PM_OK ? check_proportion(c, false) : status;
 }
@@ -306,9 +283,8 @@ static enum pm_status check_amount(const struct checking *c)
         bool wanted = c->gesture->kind == PM_ADD ? role == ROLE_NEW : role == ROLE_MEANT;
         set = set || wanted;
         if (wanted && (c->gesture->kind == PM_ADD || c->gesture->kind == PM_SET) &&
-            c->seen[i].now->parts != c->gesture->parts) {
+            c->seen[i].now->parts != c->gesture->parts)
             return broken_at(c, i, "it is not at what it was set to");
-        }
     }
     return set ? check_giving_way(c) : broken(c, "the line is not there");
 }
@@ -316,9 +292,8 @@ static enum pm_status check_amount(const struct checking *c)
 static enum pm_status check_form_core(const struct checking *c)
 {
     enum pm_status status = check_still(c, false);
-    if (status == PM_OK && pm_trial_total(c->before) != pm_trial_total(c->after)) {
+    if (status == PM_OK && pm_trial_total(c->before) != pm_trial_total(c->after))
         status = broken(c, "the total changed");
-    }
     return status;
 }
 
@@ -330,9 +305,8 @@ static bool neat_stays(const struct seen *seen)
     pm_int128 now = (pm_int128)seen->now->parts * seen->now->strength;
     pm_int128 off = was > now ? was - now : now - was;
     pm_int128 room = seen->now->strength;
-    if (seen->now->core != 0) {
+    if (seen->now->core != 0)
         room = 2 * ((pm_int128)seen->was->strength + seen->now->strength);
-    }
     return off <= room;
 }
 
@@ -345,9 +319,8 @@ static bool only_line_moved(const struct checking *c)
         if (seen->role == ROLE_MEANT ? !neat_stays(seen)
                                      : moved != 0 && seen->now->stance != PM_CARRIER) {
             bool rounding = seen->role == ROLE_WITH_IT && moved >= -2 && moved <= 2;
-            if (!rounding) {
+            if (!rounding)
                 return false;
-            }
         }
     }
     return true;
@@ -369,9 +342,8 @@ static enum pm_status check_all_scaled(const struct checking *c)
         }
     }
     struct unit_sum *units = pm_alloc_array(count, sizeof *units);
-    if (units == NULL) {
+    if (units == NULL)
         return pm_fail_memory(c->err);
-    }
     sum_units(c, units);
     for (size_t i = 0; i < count; i++) {
         const struct seen *seen = &c->seen[i];
@@ -397,9 +369,8 @@ static enum pm_status check_all_scaled(const struct checking *c)
         pm_int128 now = meant ? meant_now : units[i].now;
         /* now / base against was / sum; both sides are well below 2^127 for any real trial */
         pm_int128 off = now * sum - was * c->after->base;
-        if ((units[i].first || meant) && (off > room || -off > room)) {
+        if ((units[i].first || meant) && (off > room || -off > room))
             status = broken_at(c, i, "its neat parts are off the common factor");
-        }
     }
     pm_free(units);
     return status;
@@ -407,17 +378,14 @@ static enum pm_status check_all_scaled(const struct checking *c)
 
 static enum pm_status check_restrength(const struct checking *c)
 {
-    if (only_line_moved(c)) {
+    if (only_line_moved(c))
         return PM_OK;
-    }
-    if (c->after->mode == PM_OPEN || !c->after->settled) {
+    if (c->after->mode == PM_OPEN || !c->after->settled)
         return broken(c, "lines moved that had to stand still");
-    }
     if (!c->gesture->move_held) {
         enum pm_status status = check_held(c);
-        if (status != PM_OK) {
+        if (status != PM_OK)
             return status;
-        }
     }
     return check_all_scaled(c);
 }
@@ -425,9 +393,8 @@ static enum pm_status check_restrength(const struct checking *c)
 static enum pm_status check_fold(const struct checking *c)
 {
     enum pm_status status = check_nothing_moved(c);
-    if (status == PM_OK && pm_trial_total(c->before) != pm_trial_total(c->after)) {
+    if (status == PM_OK && pm_trial_total(c->before) != pm_trial_total(c->after))
         status = broken(c, "the total changed");
-    }
     return status;
 }
 
@@ -436,12 +403,10 @@ static enum pm_status check_unfold(const struct checking *c)
     enum pm_status status = check_fold(c);
     const struct pm_trial *content = c->gesture->content;
     size_t fresh = 0;
-    for (size_t i = 0; i < c->after->count; i++) {
+    for (size_t i = 0; i < c->after->count; i++)
         fresh += c->seen[i].role == ROLE_NEW;
-    }
-    if (status == PM_OK && (content == NULL || fresh != content->count)) {
+    if (status == PM_OK && (content == NULL || fresh != content->count))
         status = broken(c, "it did not bring all its lines");
-    }
     return status;
 }
 
@@ -485,15 +450,12 @@ static enum pm_status check_kind(const struct checking *c)
 static enum pm_status check_all(struct checking *c)
 {
     enum pm_status status = match(c);
-    for (size_t i = 0; i < c->after->count && status == PM_OK; i++) {
+    for (size_t i = 0; i < c->after->count && status == PM_OK; i++)
         status = check_identity(c, i);
-    }
-    if (status == PM_OK && c->gesture->kind != PM_SET_BASE && c->before->base != c->after->base) {
+    if (status == PM_OK && c->gesture->kind != PM_SET_BASE && c->before->base != c->after->base)
         status = broken(c, "the base changed");
-    }
-    if (status == PM_OK && c->gesture->kind != PM_SET_MODE && c->before->mode != c->after->mode) {
+    if (status == PM_OK && c->gesture->kind != PM_SET_MODE && c->before->mode != c->after->mode)
         status = broken(c, "the mode changed");
-    }
     return status == PM_OK ? check_kind(c) : status;
 }
 
@@ -501,17 +463,14 @@ enum pm_status pm_gesture_check(const struct pm_gesture *gesture, const struct p
                                 const struct pm_trial *after, struct pm_error *err)
 {
     enum pm_status status = pm_trial_check(after, err);
-    if (status != PM_OK || gesture->kind == PM_BRANCH) {
+    if (status != PM_OK || gesture->kind == PM_BRANCH)
         return status; /* a branch has nothing to do with the trial before */
-    }
     struct checking c = {gesture, before, after, NULL, err};
-    if (after->next_id < before->next_id) {
+    if (after->next_id < before->next_id)
         return broken(&c, "ids of lines could be used twice");
-    }
     c.seen = pm_alloc_array(after->count, sizeof *c.seen);
-    if (c.seen == NULL) {
+    if (c.seen == NULL)
         return pm_fail_memory(err);
-    }
     status = check_all(&c);
     pm_free(c.seen);
     return status;

@@ -34,9 +34,8 @@ static enum pm_status copy_chosen(const struct pm_trial *trial, const bool *chos
     int renamed[PM_CORE_MAX + 1] = {0};
     int cores = 0;
     for (size_t i = 0; i < trial->count; i++) {
-        if (!chosen[i]) {
+        if (!chosen[i])
             continue;
-        }
         struct pm_line line = trial->lines[i];
         if (line.core != 0) {
             int *core = &renamed[line.core];
@@ -46,9 +45,8 @@ static enum pm_status copy_chosen(const struct pm_trial *trial, const bool *chos
         line.id = 0;
         line.stance = PM_FREE;
         enum pm_status status = pm_trial_insert(accord, accord->count, &line, err);
-        if (status != PM_OK) {
+        if (status != PM_OK)
             return status;
-        }
     }
     return PM_OK;
 }
@@ -58,13 +56,11 @@ static enum pm_status proportion(struct pm_trial *trial, pm_parts total, struct 
 {
     struct pm_balance sheet;
     enum pm_status status = pm_balance_open(&sheet, trial, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     status = pm_balance_proportion(&sheet, total, err);
-    for (size_t i = 0; status == PM_OK && i < trial->count; i++) {
+    for (size_t i = 0; status == PM_OK && i < trial->count; i++)
         trial->lines[i].parts = sheet.parts[i];
-    }
     pm_balance_close(&sheet);
     return status;
 }
@@ -74,18 +70,14 @@ static enum pm_status fold_chosen(const struct pm_trial *trial, const int64_t *l
                                   struct pm_error *err)
 {
     enum pm_status status = pm_choose_lines(trial, lines, line_count, chosen, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = check_whole_cores(trial, chosen, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = copy_chosen(trial, chosen, accord, err);
-    }
-    if (status == PM_OK && pm_trial_total(accord) == 0) {
+    if (status == PM_OK && pm_trial_total(accord) == 0)
         status = pm_fail(err, PM_REFUSED, "The chosen lines have no parts to make an accord of.");
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = proportion(accord, accord->base, err);
-    }
     return status;
 }
 
@@ -94,19 +86,16 @@ enum pm_status pm_fold_content(const struct pm_trial *trial, const int64_t *line
                                struct pm_error *err)
 {
     pm_trial_init(accord, base, PM_SHARE);
-    if (base < 1 || base > PM_PARTS_MAX) {
+    if (base < 1 || base > PM_PARTS_MAX)
         return pm_fail(err, PM_INVALID, "A base is more than 0 and at most 1000000 parts.");
-    }
     bool *chosen = pm_alloc_array(trial->count, sizeof *chosen);
-    if (chosen == NULL) {
+    if (chosen == NULL)
         return pm_fail_memory(err);
-    }
     enum pm_status status = fold_chosen(trial, lines, line_count, chosen, accord, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         accord->settled = true;
-    } else {
+    else
         pm_trial_release(accord);
-    }
     pm_free(chosen);
     return status;
 }
@@ -121,9 +110,8 @@ static enum pm_status folded_line(const struct pm_work *work, const bool *chosen
     bool all_held = true;
     *place = PM_NO_PLACE;
     for (size_t i = 0; i < after->count; i++) {
-        if (!chosen[i]) {
+        if (!chosen[i])
             continue;
-        }
         *place = *place == PM_NO_PLACE ? i : *place;
         line->parts += after->lines[i].parts;
         all_held = all_held && after->lines[i].stance == PM_HELD;
@@ -138,9 +126,8 @@ static enum pm_status folded_line(const struct pm_work *work, const bool *chosen
         return pm_fail(work->err, PM_REFUSED,
                        "The chosen lines have no parts to make an accord of.");
     }
-    if (line->parts > PM_PARTS_MAX) {
+    if (line->parts > PM_PARTS_MAX)
         return pm_fail(work->err, PM_REFUSED, "Together the lines exceed a million parts.");
-    }
     return PM_OK;
 }
 
@@ -150,38 +137,30 @@ static enum pm_status fold_work(const struct pm_work *work, bool *chosen)
     struct pm_trial *after = work->after;
     enum pm_status status =
         pm_choose_lines(after, gesture->lines, gesture->line_count, chosen, work->err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = check_whole_cores(after, chosen, work->err);
-    }
     struct pm_line line = {.kind = PM_LINE_ACCORD, .ref = gesture->fresh.ref, .strength = PM_NEAT};
     size_t place = 0;
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = folded_line(work, chosen, &line, &place);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_fresh_check(&line, work->err);
-    }
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
-    for (size_t i = after->count; i-- > 0;) {
-        if (chosen[i]) {
+    for (size_t i = after->count; i-- > 0;)
+        if (chosen[i])
             pm_trial_remove(after, i);
-        }
-    }
     status = pm_trial_insert(after, place, &line, work->err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         work->effect->line = after->lines[place].id;
-    }
     return status;
 }
 
 enum pm_status pm_do_fold(const struct pm_work *work)
 {
     bool *chosen = pm_alloc_array(work->after->count, sizeof *chosen);
-    if (chosen == NULL) {
+    if (chosen == NULL)
         return pm_fail_memory(work->err);
-    }
     enum pm_status status = fold_work(work, chosen);
     pm_free(chosen);
     return status;
@@ -198,21 +177,17 @@ static enum pm_status adapt(const struct pm_work *work, const struct pm_line *ac
     for (size_t i = 0; i < content->count; i++) {
         struct pm_line *line = &content->lines[i];
         line->id = 0;
-        if (accord->stance == PM_HELD) {
+        if (accord->stance == PM_HELD)
             line->stance = PM_HELD;
-        } else if (line->stance == PM_CARRIER) {
+        else if (line->stance == PM_CARRIER)
             line->stance = PM_FREE;
-        }
-        if (line->core == 0) {
+        if (line->core == 0)
             continue;
-        }
         int *core = &renamed[line->core];
-        if (*core == 0) {
+        if (*core == 0)
             *core = last = pm_core_unused(work->after, last);
-        }
-        if (*core == 0) {
+        if (*core == 0)
             return pm_fail(work->err, PM_REFUSED, "There are no letters left for so many cores.");
-        }
         line->core = *core;
     }
     return PM_OK;
@@ -224,19 +199,15 @@ static enum pm_status unfold_into(const struct pm_work *work, size_t place,
     struct pm_trial *after = work->after;
     const struct pm_line *accord = &after->lines[place];
     enum pm_status status = adapt(work, accord, content);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = proportion(content, accord->parts, work->err);
-    }
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     pm_trial_remove(after, place);
-    for (size_t i = 0; i < content->count && status == PM_OK; i++) {
+    for (size_t i = 0; i < content->count && status == PM_OK; i++)
         status = pm_trial_insert(after, place + i, &content->lines[i], work->err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         work->effect->line = after->lines[place].id;
-    }
     return status;
 }
 
@@ -245,28 +216,23 @@ enum pm_status pm_do_unfold(const struct pm_work *work)
     const struct pm_trial *content = work->gesture->content;
     size_t place = 0;
     enum pm_status status = pm_work_line(work, work->gesture->line, &place);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     const struct pm_line *line = &work->after->lines[place];
-    if (line->kind != PM_LINE_ACCORD) {
+    if (line->kind != PM_LINE_ACCORD)
         return pm_fail(work->err, PM_REFUSED, "Only an accord can be unfolded into its lines.");
-    }
-    if (line->core != 0) {
+    if (line->core != 0)
         return pm_fail(work->err, PM_REFUSED, "A line of a core must leave it before unfolding.");
-    }
     if (line->stance == PM_CARRIER && work->after->mode == PM_CARRIER_MODE) {
         return pm_fail(work->err, PM_REFUSED,
                        "The carrier cannot be unfolded; make another line the carrier first.");
     }
-    if (content == NULL || pm_trial_total(content) == 0) {
+    if (content == NULL || pm_trial_total(content) == 0)
         return pm_fail(work->err, PM_REFUSED, "The accord is empty: there is nothing to unfold.");
-    }
     struct pm_trial copy;
     status = pm_trial_copy(content, &copy, work->err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     status = unfold_into(work, place, &copy);
     pm_trial_release(&copy);
     return status;
@@ -277,18 +243,15 @@ enum pm_status pm_do_unfold(const struct pm_work *work)
 enum pm_status pm_do_branch(const struct pm_work *work)
 {
     const struct pm_gesture *gesture = work->gesture;
-    if (gesture->content == NULL || gesture->parent < 0) {
+    if (gesture->content == NULL || gesture->parent < 0)
         return pm_fail(work->err, PM_INVALID, "There is no trial to start from.");
-    }
     struct pm_trial made;
     enum pm_status status = pm_trial_copy(gesture->content, &made, work->err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     made.parent = gesture->parent != 0 ? gesture->parent : work->after->parent;
-    if (made.next_id < work->after->next_id) {
+    if (made.next_id < work->after->next_id)
         made.next_id = work->after->next_id; /* ids of lines that are gone are never used again */
-    }
     pm_trial_release(work->after);
     *work->after = made;
     work->effect->line = made.count > 0 ? made.lines[0].id : 0;

@@ -24,9 +24,8 @@ static pm_int128 gcd_wide(pm_int128 a, pm_int128 b)
 static void follow_strength(struct pm_trial *trial, size_t place, pm_strength was, pm_strength now)
 {
     int core = trial->lines[place].core;
-    if (core == 0) {
+    if (core == 0)
         return;
-    }
     int64_t common = pm_gcd(was, now);
     const pm_int128 factors[2] = {now / common, was / common}; /* of the others, of the line */
     pm_int128 largest = 0;
@@ -41,13 +40,11 @@ static void follow_strength(struct pm_trial *trial, size_t place, pm_strength wa
     largest /= divisor;
     for (size_t i = 0; i < trial->count; i++) {
         struct pm_line *line = &trial->lines[i];
-        if (line->core != core) {
+        if (line->core != core)
             continue;
-        }
         pm_int128 weight = line->weight * factors[i == place] / divisor;
-        if (largest > PM_WEIGHT_MAX) {
+        if (largest > PM_WEIGHT_MAX)
             weight = (weight * PM_WEIGHT_MAX + largest / 2) / largest;
-        }
         line->weight = weight > 0 ? (int64_t)weight : 1;
     }
 }
@@ -68,9 +65,8 @@ static bool carrier_matches(const struct pm_trial *trial, size_t place, int64_t 
 static int64_t core_weight(const struct pm_trial *trial, int core)
 {
     int64_t sum = 0;
-    for (size_t i = 0; i < trial->count; i++) {
+    for (size_t i = 0; i < trial->count; i++)
         sum += trial->lines[i].core == core ? trial->lines[i].weight : 0;
-    }
     return sum;
 }
 
@@ -98,9 +94,8 @@ static enum pm_status restrength(const struct pm_work *work, size_t place, pm_st
     };
     line->strength = strength;
     line->solvent = solvent;
-    if (change.was == change.now) {
+    if (change.was == change.now)
         return PM_OK;
-    }
     follow_strength(after, place, change.was, change.now);
     return pm_work_balance(work, place, run_restrength, &change);
 }
@@ -110,13 +105,11 @@ enum pm_status pm_do_restrength(const struct pm_work *work)
     const struct pm_gesture *gesture = work->gesture;
     size_t place = 0;
     enum pm_status status = pm_work_line(work, gesture->line, &place);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     struct pm_line fresh = work->after->lines[place];
-    if (fresh.kind == PM_LINE_ACCORD) {
+    if (fresh.kind == PM_LINE_ACCORD)
         return pm_fail(work->err, PM_REFUSED, "An accord is always used neat.");
-    }
     fresh.strength = gesture->strength;
     fresh.solvent = gesture->solvent;
     status = pm_fresh_check(&fresh, work->err);
@@ -129,19 +122,16 @@ enum pm_status pm_do_swap(const struct pm_work *work)
     const struct pm_gesture *gesture = work->gesture;
     size_t place = 0;
     enum pm_status status = pm_work_line(work, gesture->line, &place);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_fresh_check(&gesture->fresh, work->err);
-    }
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     struct pm_line *line = &work->after->lines[place];
     line->kind = gesture->fresh.kind;
     line->ref = gesture->fresh.ref;
     work->effect->line = gesture->line;
-    if (gesture->same_neat) {
+    if (gesture->same_neat)
         return restrength(work, place, gesture->fresh.strength, gesture->fresh.solvent);
-    }
     line->strength = gesture->fresh.strength;
     line->solvent = gesture->fresh.solvent;
     return PM_OK;
@@ -152,16 +142,14 @@ enum pm_status pm_do_move(const struct pm_work *work)
     struct pm_trial *after = work->after;
     size_t from = 0;
     enum pm_status status = pm_work_line(work, work->gesture->line, &from);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     size_t to = work->gesture->place < after->count ? work->gesture->place : after->count - 1;
     struct pm_line line = after->lines[from];
-    if (to > from) {
+    if (to > from)
         memmove(&after->lines[from], &after->lines[from + 1], (to - from) * sizeof line);
-    } else {
+    else
         memmove(&after->lines[to + 1], &after->lines[to], (from - to) * sizeof line);
-    }
     after->lines[to] = line;
     work->effect->line = line.id;
     return PM_OK;
@@ -171,16 +159,14 @@ enum pm_status pm_do_comment(const struct pm_work *work)
 {
     size_t place = 0;
     enum pm_status status = pm_work_line(work, work->gesture->line, &place);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     const char *text = work->gesture->text;
     char *comment = NULL;
     if (text != NULL && *text != '\0') {
         comment = pm_strdup(text);
-        if (comment == NULL) {
+        if (comment == NULL)
             return pm_fail_memory(work->err);
-        }
     }
     pm_free(work->after->lines[place].comment);
     work->after->lines[place].comment = comment;

@@ -35,11 +35,10 @@ static const struct pm_line *line_in(const struct pm_trial *trial, int64_t id)
 
 static void say_line(const struct saying *s, const struct pm_line *line)
 {
-    if (line == NULL) {
+    if (line == NULL)
         pm_text_add(s->out, "a line");
-    } else {
+    else
         say_ref(s, line->kind, line->ref);
-    }
 }
 
 static void say_parts(const struct saying *s, pm_parts parts)
@@ -87,38 +86,31 @@ static void say_from_to(const struct saying *s, pm_parts was, pm_parts now)
 static void say_nth(const struct saying *s, const struct pm_line *line, size_t nth, size_t count)
 {
     size_t shown = count > NAMES_SHOWN ? NAMES_SHOWN : count;
-    if (nth >= shown) {
+    if (nth >= shown)
         return;
-    }
-    if (nth > 0) {
+    if (nth > 0)
         pm_text_add(s->out, nth + 1 == count ? " and " : ", ");
-    }
     say_line(s, line);
-    if (nth + 1 == shown && count > shown) {
+    if (nth + 1 == shown && count > shown)
         pm_text_addf(s->out, " and %zu more", count - shown);
-    }
 }
 
 static void say_chosen(const struct saying *s)
 {
     const struct pm_gesture *gesture = s->gesture;
-    for (size_t i = 0; i < gesture->line_count; i++) {
+    for (size_t i = 0; i < gesture->line_count; i++)
         say_nth(s, line_in(s->before, gesture->lines[i]), i, gesture->line_count);
-    }
 }
 
 static void say_core_lines(const struct saying *s, int core)
 {
     size_t count = 0;
-    for (size_t i = 0; i < s->before->count; i++) {
+    for (size_t i = 0; i < s->before->count; i++)
         count += s->before->lines[i].core == core;
-    }
     size_t nth = 0;
-    for (size_t i = 0; i < s->before->count; i++) {
-        if (s->before->lines[i].core == core) {
+    for (size_t i = 0; i < s->before->count; i++)
+        if (s->before->lines[i].core == core)
             say_nth(s, &s->before->lines[i], nth++, count);
-        }
-    }
 }
 
 static void say_ratio(const struct saying *s)
@@ -128,9 +120,8 @@ static void say_ratio(const struct saying *s)
         pm_text_addf(s->out, "%s%lld", i == 0 ? "" : ":",
                      (long long)(line != NULL ? line->weight : 0));
     }
-    if (s->gesture->line_count > NAMES_SHOWN) {
+    if (s->gesture->line_count > NAMES_SHOWN)
         pm_text_add(s->out, ":...");
-    }
 }
 
 /* ---- one per kind ---- */
@@ -141,9 +132,8 @@ static void say_amount(const struct saying *s, const char *verb)
     const struct pm_line *now = line_in(s->after, s->gesture->line);
     pm_text_add(s->out, verb);
     say_line(s, was);
-    if (was == NULL || now == NULL) {
+    if (was == NULL || now == NULL)
         return;
-    }
     say_from_to(s, was->parts, now->parts);
     if (s->gesture->kind == PM_SCALE) {
         pm_text_addf(s->out, " (x %lld/%lld)", (long long)s->gesture->numerator,
@@ -166,9 +156,8 @@ static void say_add(const struct saying *s)
         pm_text_add(s->out, " at ");
         say_strength(s, fresh->strength, fresh->solvent);
     }
-    if (fresh->stance == PM_HELD) {
+    if (fresh->stance == PM_HELD)
         pm_text_add(s->out, ", held");
-    }
 }
 
 static void say_drop(const struct saying *s)
@@ -191,9 +180,8 @@ static void say_swap(const struct saying *s)
     say_line(s, was);
     pm_text_add(s->out, " for ");
     say_line(s, now);
-    if (was == NULL || now == NULL) {
+    if (was == NULL || now == NULL)
         return;
-    }
     if (was->strength != now->strength || was->solvent != now->solvent) {
         pm_text_add(s->out, " at ");
         say_strength(s, now->strength, now->solvent);
@@ -262,9 +250,8 @@ static void say_restrength(const struct saying *s)
     const struct pm_line *now = line_in(s->after, s->gesture->line);
     pm_text_add(s->out, "Changed ");
     say_line(s, was);
-    if (was == NULL || now == NULL) {
+    if (was == NULL || now == NULL)
         return;
-    }
     pm_text_add(s->out, " from ");
     say_strength(s, was->strength, was->solvent);
     pm_text_add(s->out, " to ");
@@ -305,9 +292,8 @@ static void say_quoted(const struct saying *s, const char *text)
         unsigned char c = (unsigned char)text[i];
         pm_text_add_char(s->out, c < 0x20 || c == 0x7f ? ' ' : (char)c);
     }
-    if (text[length] != '\0') {
+    if (text[length] != '\0')
         pm_text_add(s->out, "...");
-    }
 }
 
 static void say_comment(const struct saying *s)
@@ -360,9 +346,8 @@ void pm_gesture_say(const struct pm_gesture *gesture, const struct pm_trial *bef
                     const struct pm_namer *namer, struct pm_text *out)
 {
     struct saying s = {gesture, before, after, {0}, namer, out};
-    if (effect != NULL) {
+    if (effect != NULL)
         s.effect = *effect;
-    }
     switch (gesture->kind) {
     case PM_SET:
         say_amount(&s, "Set ");

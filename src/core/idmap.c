@@ -25,9 +25,8 @@ static size_t spread(int64_t id, size_t capacity)
 static struct pm_idmap_slot *slot_of(struct pm_idmap_slot *slots, size_t capacity, int64_t id)
 {
     size_t at = spread(id, capacity);
-    while (slots[at].id != 0 && slots[at].id != id) {
+    while (slots[at].id != 0 && slots[at].id != id)
         at = (at + 1) & (capacity - 1);
-    }
     return &slots[at];
 }
 
@@ -35,14 +34,11 @@ static bool enlarge(struct pm_idmap *map)
 {
     size_t capacity = map->capacity == 0 ? 16 : map->capacity * 2;
     struct pm_idmap_slot *slots = pm_alloc_array(capacity, sizeof *slots);
-    if (slots == NULL) {
+    if (slots == NULL)
         return false;
-    }
-    for (size_t i = 0; i < map->capacity; i++) {
-        if (map->slots[i].id != 0) {
+    for (size_t i = 0; i < map->capacity; i++)
+        if (map->slots[i].id != 0)
             *slot_of(slots, capacity, map->slots[i].id) = map->slots[i];
-        }
-    }
     pm_free(map->slots);
     map->slots = slots;
     map->capacity = capacity;
@@ -58,9 +54,8 @@ bool pm_idmap_put(struct pm_idmap *map, int64_t id, size_t place)
             return true;
         }
     }
-    if (map->count >= map->capacity / 2 && !enlarge(map)) {
+    if (map->count >= map->capacity / 2 && !enlarge(map))
         return false;
-    }
     *slot_of(map->slots, map->capacity, id) = (struct pm_idmap_slot){id, place};
     map->count++;
     return true;
@@ -68,9 +63,8 @@ bool pm_idmap_put(struct pm_idmap *map, int64_t id, size_t place)
 
 size_t pm_idmap_get(const struct pm_idmap *map, int64_t id)
 {
-    if (map->capacity == 0 || id == 0) {
+    if (map->capacity == 0 || id == 0)
         return PM_IDMAP_NONE;
-    }
     const struct pm_idmap_slot *slot = slot_of(map->slots, map->capacity, id);
     return slot->id == id ? slot->place : PM_IDMAP_NONE;
 }

@@ -56,18 +56,14 @@ double pm_panel_chance(enum pm_panel_kind kind)
  * no logarithms, and no difference of nearly equal numbers anywhere. */
 double pm_panel_upper_tail(int answers, int correct, double p0)
 {
-    if (answers < 0 || answers > PM_PANEL_ANSWERS_MAX || !(p0 >= 0 && p0 <= 1)) {
+    if (answers < 0 || answers > PM_PANEL_ANSWERS_MAX || !(p0 >= 0 && p0 <= 1))
         return (double)NAN;
-    }
-    if (correct <= 0) {
+    if (correct <= 0)
         return 1;
-    }
-    if (correct > answers) {
+    if (correct > answers)
         return 0;
-    }
-    if (p0 <= 0 || p0 >= 1) {
+    if (p0 <= 0 || p0 >= 1)
         return p0;
-    }
     int n = answers;
     int mode = (int)((n + 1) * p0);
     mode = mode > n ? n : mode;
@@ -92,12 +88,10 @@ double pm_panel_p_value(enum pm_panel_kind kind, int answers, int correct)
 {
     double chance = pm_panel_chance(kind);
 
-    if (isnan(chance) || answers < 1 || correct < 0 || correct > answers) {
+    if (isnan(chance) || answers < 1 || correct < 0 || correct > answers)
         return (double)NAN;
-    }
-    if (kind != PM_PAIRED_TWO_SIDED) {
+    if (kind != PM_PAIRED_TWO_SIDED)
         return pm_panel_upper_tail(answers, correct, chance);
-    }
     int larger = correct > answers - correct ? correct : answers - correct;
     double p = 2 * pm_panel_upper_tail(answers, larger, chance);
     return p > 1 ? 1 : p;
@@ -106,24 +100,21 @@ double pm_panel_p_value(enum pm_panel_kind kind, int answers, int correct)
 int pm_panel_least_correct(enum pm_panel_kind kind, int answers, double alpha)
 {
     if (isnan(pm_panel_chance(kind)) || answers < 1 || answers > PM_PANEL_ANSWERS_MAX ||
-        !(alpha > 0 && alpha < 1)) {
+        !(alpha > 0 && alpha < 1))
         return 0;
-    }
     double level = alpha * (1 + level_slack);
 
-    if (pm_panel_p_value(kind, answers, answers) > level) {
+    if (pm_panel_p_value(kind, answers, answers) > level)
         return 0;
-    }
     /* p falls from `low` on: bisect for the first number that reaches the level. */
     int low = kind == PM_PAIRED_TWO_SIDED ? (answers + 1) / 2 : 1;
     int high = answers;
     while (low < high) {
         int middle = low + (high - low) / 2;
-        if (pm_panel_p_value(kind, answers, middle) <= level) {
+        if (pm_panel_p_value(kind, answers, middle) <= level)
             high = middle;
-        } else {
+        else
             low = middle + 1;
-        }
     }
     return low;
 }
@@ -133,20 +124,17 @@ double pm_panel_power(enum pm_panel_kind kind, int answers, double alpha, double
     double chance = pm_panel_chance(kind);
 
     if (isnan(chance) || answers < 1 || answers > PM_PANEL_ANSWERS_MAX ||
-        !(discriminators >= 0 && discriminators <= 1)) {
+        !(discriminators >= 0 && discriminators <= 1))
         return (double)NAN;
-    }
     int least = pm_panel_least_correct(kind, answers, alpha);
-    if (least == 0) {
+    if (least == 0)
         return 0;
-    }
     double right = chance + discriminators * (1 - chance);
     double power = pm_panel_upper_tail(answers, least, right);
 
     /* A two-sided test also answers "different" when the other side wins. */
-    if (kind == PM_PAIRED_TWO_SIDED) {
+    if (kind == PM_PAIRED_TWO_SIDED)
         power += pm_panel_upper_tail(answers, least, 1 - right);
-    }
     return power;
 }
 
@@ -155,9 +143,8 @@ bool pm_panel_discriminators(enum pm_panel_kind kind, int answers, int correct, 
 {
     double chance = pm_panel_chance(kind);
 
-    if (isnan(chance) || answers < 1 || correct < 0 || correct > answers || !(z >= 0)) {
+    if (isnan(chance) || answers < 1 || correct < 0 || correct > answers || !(z >= 0))
         return false;
-    }
     double n = answers;
     double x = correct;
     double stretch = 1 / (1 - chance);

@@ -72,17 +72,13 @@ enum pm_status pm_panel_codes(struct pm_random *random, size_t count, uint16_t *
         return pm_fail(err, PM_REFUSED, "There are only %d three-digit codes; %zu were asked for.",
                        PM_PANEL_CODES_MAX, count);
     }
-    for (int code = CODE_FIRST; code < CODE_END; code++) {
-        if (!easily_remembered(code)) {
+    for (int code = CODE_FIRST; code < CODE_END; code++)
+        if (!easily_remembered(code))
             choice[plain++] = (uint16_t)code;
-        }
-    }
     size_t choices = plain;
-    for (int code = CODE_FIRST; count > plain && code < CODE_END; code++) {
-        if (easily_remembered(code)) {
+    for (int code = CODE_FIRST; count > plain && code < CODE_END; code++)
+        if (easily_remembered(code))
             choice[choices++] = (uint16_t)code;
-        }
-    }
     for (size_t i = 0; i < count; i++) {
         size_t other = i + pm_random_below(random, (uint32_t)(choices - i));
         codes[i] = choice[other];
@@ -110,11 +106,9 @@ enum pm_status pm_williams(size_t n, uint8_t *orders, size_t *rows, struct pm_er
     }
     *rows = n;
     if (n % 2 == 1) {
-        for (size_t row = 0; row < n; row++) {
-            for (size_t at = 0; at < n; at++) {
+        for (size_t row = 0; row < n; row++)
+            for (size_t at = 0; at < n; at++)
                 orders[(n + row) * n + at] = orders[row * n + (n - 1 - at)];
-            }
-        }
         *rows = 2 * n;
     }
     return PM_OK;
@@ -189,15 +183,13 @@ enum pm_status pm_panel_orders(enum pm_panel_kind kind, size_t samples, size_t a
                        PM_PANEL_ANSWERS_MAX, answers);
     }
     enum pm_status status = block_make(&block, kind, samples, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     for (size_t answer = 0; answer < answers; answer++) {
         size_t turn = answer % block.rows;
         if (turn == 0) {
-            for (size_t i = 0; i < block.rows; i++) {
+            for (size_t i = 0; i < block.rows; i++)
                 turns[i] = (uint8_t)i;
-            }
             pm_random_shuffle(random, turns, block.rows);
         }
         memcpy(out + answer * block.width, block.orders + turns[turn] * block.width, block.width);

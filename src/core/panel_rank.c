@@ -24,16 +24,13 @@
  * alone is already 0. */
 double pm_chi_square_upper(double x, int degrees)
 {
-    if (degrees < 1 || degrees > PM_CHI_SQUARE_DEGREES_MAX || isnan(x)) {
+    if (degrees < 1 || degrees > PM_CHI_SQUARE_DEGREES_MAX || isnan(x))
         return (double)NAN;
-    }
-    if (x <= 0) {
+    if (x <= 0)
         return 1;
-    }
     double half = x / 2;
-    if (half > 1400) {
+    if (half > 1400)
         return 0;
-    }
     bool odd = degrees % 2 == 1;
     double term = odd ? 2 * sqrt(half / acos(-1.0)) : 1;
     double at = odd ? 1.5 : 1;
@@ -73,9 +70,8 @@ static struct slot *table_find(const struct table *table, uint64_t key)
     uint64_t hash = key * UINT64_C(0x9e3779b97f4a7c15);
     size_t at = (size_t)(hash >> 32) & (table->size - 1);
 
-    while (table->slots[at].probability > 0 && table->slots[at].key != key) {
+    while (table->slots[at].probability > 0 && table->slots[at].key != key)
         at = (at + 1) & (table->size - 1);
-    }
     return &table->slots[at];
 }
 
@@ -84,14 +80,11 @@ static bool table_grow(struct table *table)
     struct table larger = {NULL, table->size > 0 ? table->size * 2 : 256, table->used};
 
     larger.slots = pm_alloc_array(larger.size, sizeof *larger.slots);
-    if (larger.slots == NULL) {
+    if (larger.slots == NULL)
         return false;
-    }
-    for (size_t i = 0; i < table->size; i++) {
-        if (table->slots[i].probability > 0) {
+    for (size_t i = 0; i < table->size; i++)
+        if (table->slots[i].probability > 0)
             *table_find(&larger, table->slots[i].key) = table->slots[i];
-        }
-    }
     pm_free(table->slots);
     *table = larger;
     return true;
@@ -99,9 +92,8 @@ static bool table_grow(struct table *table)
 
 static bool table_add(struct table *table, uint64_t key, double probability)
 {
-    if (table->used * 2 >= table->size && !table_grow(table)) {
+    if (table->used * 2 >= table->size && !table_grow(table))
         return false;
-    }
     struct slot *slot = table_find(table, key);
     if (slot->probability <= 0) {
         slot->key = key;
@@ -113,9 +105,8 @@ static bool table_add(struct table *table, uint64_t key, double probability)
 
 static void table_clear(struct table *table)
 {
-    if (table->slots != NULL) {
+    if (table->slots != NULL)
         memset(table->slots, 0, table->size * sizeof *table->slots);
-    }
     table->used = 0;
 }
 
@@ -149,9 +140,8 @@ static int64_t spread(const struct ranking *ranking, const int64_t *sums)
     int64_t mean = (int64_t)(ranking->answers * (ranking->samples + 1));
     int64_t total = 0;
 
-    for (size_t i = 0; i < ranking->samples; i++) {
+    for (size_t i = 0; i < ranking->samples; i++)
         total += (sums[i] - mean) * (sums[i] - mean);
-    }
     return total;
 }
 
@@ -181,14 +171,12 @@ static uint64_t pack(const struct exact *exact, int64_t *sums)
     for (size_t i = 1; i < samples; i++) {
         int64_t sum = sums[i];
         size_t at = i;
-        for (; at > 0 && sums[at - 1] > sum; at--) {
+        for (; at > 0 && sums[at - 1] > sum; at--)
             sums[at] = sums[at - 1];
-        }
         sums[at] = sum;
     }
-    for (size_t i = 0; i < samples; i++) {
+    for (size_t i = 0; i < samples; i++)
         key = key << exact->bits | (uint64_t)sums[i];
-    }
     return key;
 }
 
@@ -212,18 +200,15 @@ static bool extend(struct exact *exact, const struct slot *from, size_t answer)
     int64_t ranks[SAMPLES_EXACT] = {0};
 
     unpack(exact, from->key, base);
-    for (size_t i = 0; i < samples; i++) {
+    for (size_t i = 0; i < samples; i++)
         ranks[i] = doubled(row[i]);
-    }
     for (size_t order = 0; order < exact->order_count; order++) {
         int64_t sums[SAMPLES_EXACT] = {0};
-        for (size_t i = 0; i < samples; i++) {
+        for (size_t i = 0; i < samples; i++)
             sums[i] = base[i] + ranks[exact->orders[order][i]];
-        }
         if (answer + 1 < ranking->answers) {
-            if (!table_add(&exact->next, pack(exact, sums), probability)) {
+            if (!table_add(&exact->next, pack(exact, sums), probability))
                 return false;
-            }
         } else {
             exact->probabilities += probability;
             exact->as_large += spread(ranking, sums) >= exact->observed ? probability : 0;
@@ -239,22 +224,19 @@ static bool enumerate(struct exact *exact, bool *done)
     uint64_t steps = 0;
 
     *done = false;
-    if (!table_add(&exact->now, 0, 1)) {
+    if (!table_add(&exact->now, 0, 1))
         return false;
-    }
     for (size_t answer = 0; answer < answers; answer++) {
         /* The answers left take at least as many steps each as this one. */
         uint64_t step = (uint64_t)exact->now.used * exact->order_count;
-        if (steps + step * (answers - answer) > STEPS_EXACT) {
+        if (steps + step * (answers - answer) > STEPS_EXACT)
             return true;
-        }
         steps += step;
         table_clear(&exact->next);
         for (size_t i = 0; i < exact->now.size; i++) {
             const struct slot *slot = &exact->now.slots[i];
-            if (slot->probability > 0 && !extend(exact, slot, answer)) {
+            if (slot->probability > 0 && !extend(exact, slot, answer))
                 return false;
-            }
         }
         struct table old = exact->now;
         exact->now = exact->next;
@@ -272,24 +254,20 @@ static bool exact_p(const struct ranking *ranking, double *p, bool *done)
     int64_t sums[SAMPLES_EXACT] = {0};
 
     *done = false;
-    if (ranking->samples > SAMPLES_EXACT) {
+    if (ranking->samples > SAMPLES_EXACT)
         return true;
-    }
     exact.bits = (unsigned)(64 / ranking->samples);
     exact.bits = exact.bits > 31 ? 31 : exact.bits;
-    if (2 * ranking->answers * ranking->samples >> exact.bits != 0) {
+    if (2 * ranking->answers * ranking->samples >> exact.bits != 0)
         return true;
-    }
     list_orders(&exact, order, 0);
-    for (size_t i = 0; i < ranking->answers * ranking->samples; i++) {
+    for (size_t i = 0; i < ranking->answers * ranking->samples; i++)
         sums[i % ranking->samples] += doubled(ranking->ranks[i]);
-    }
     exact.observed = spread(ranking, sums);
 
     bool ok = enumerate(&exact, done);
-    if (ok && *done) {
+    if (ok && *done)
         *p = exact.as_large / exact.probabilities;
-    }
     pm_free(exact.now.slots);
     pm_free(exact.next.slots);
     return ok;
@@ -308,9 +286,8 @@ static bool row_is_ranking(const double *row, size_t samples)
             before += row[j] < row[i] ? 1 : 0;
             same += row[j] <= row[i] && row[j] >= row[i] ? 1 : 0;
         }
-        if (!(fabs(row[i] - (before + (same + 1) / 2)) < 1e-9)) {
+        if (!(fabs(row[i] - (before + (same + 1) / 2)) < 1e-9))
             return false;
-        }
     }
     return true;
 }
@@ -365,17 +342,14 @@ enum pm_status pm_panel_friedman(const double *ranks, size_t answers, size_t sam
     struct pm_friedman result = {0};
 
     enum pm_status status = check_ranking(&ranking, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     result.statistic = statistic(&ranking);
     result.degrees = (int)samples - 1;
-    if (!exact_p(&ranking, &result.p, &result.exact)) {
+    if (!exact_p(&ranking, &result.p, &result.exact))
         return pm_fail_memory(err);
-    }
-    if (!result.exact) {
+    if (!result.exact)
         result.p = pm_chi_square_upper(result.statistic, result.degrees);
-    }
     *out = result;
     return PM_OK;
 }

@@ -15,9 +15,8 @@
 
 enum pm_stage pm_stage_at(int64_t since, const struct pm_stage_bounds *bounds)
 {
-    if (since >= (bounds != NULL ? bounds->base : PM_STAGE_BASE_USUAL)) {
+    if (since >= (bounds != NULL ? bounds->base : PM_STAGE_BASE_USUAL))
         return PM_STAGE_BASE;
-    }
     return since >= (bounds != NULL ? bounds->heart : PM_STAGE_HEART_USUAL) ? PM_STAGE_HEART
                                                                             : PM_STAGE_TOP;
 }
@@ -36,9 +35,8 @@ void pm_schedule_usual(struct pm_schedule *schedule)
     static const int minutes[] = {0, 5, 15, 30, 60, 120, 240, 480, 1440, 2880};
 
     schedule->count = sizeof minutes / sizeof *minutes;
-    for (size_t i = 0; i < schedule->count; i++) {
+    for (size_t i = 0; i < schedule->count; i++)
         schedule->times[i] = (int64_t)minutes[i] * 60;
-    }
 }
 
 /* Puts time where it belongs, once. False when the schedule is full. */
@@ -46,15 +44,12 @@ static bool schedule_add(struct pm_schedule *schedule, int64_t time)
 {
     size_t at = schedule->count;
 
-    while (at > 0 && schedule->times[at - 1] > time) {
+    while (at > 0 && schedule->times[at - 1] > time)
         at--;
-    }
-    if (at > 0 && schedule->times[at - 1] == time) {
+    if (at > 0 && schedule->times[at - 1] == time)
         return true;
-    }
-    if (schedule->count == PM_SCHEDULE_MAX) {
+    if (schedule->count == PM_SCHEDULE_MAX)
         return false;
-    }
     memmove(schedule->times + at + 1, schedule->times + at,
             (schedule->count - at) * sizeof *schedule->times);
     schedule->times[at] = time;
@@ -78,16 +73,13 @@ static enum pm_status schedule_read_one(const char *piece, size_t length,
                        "The schedule has an empty place; write it like 0, 5min, 15min, 1h, 1d.");
     }
     char *text = pm_strndup(piece, length);
-    if (text == NULL) {
+    if (text == NULL)
         return pm_fail_memory(err);
-    }
     enum pm_status status = pm_span_read(text, &time, err);
-    if (status == PM_OK && time > PM_SCHEDULE_LONGEST) {
+    if (status == PM_OK && time > PM_SCHEDULE_LONGEST)
         status = pm_fail(err, PM_INVALID, "\"%s\" is too late to smell: a year is the most.", text);
-    }
-    if (status == PM_OK && !schedule_add(schedule, time)) {
+    if (status == PM_OK && !schedule_add(schedule, time))
         status = pm_fail(err, PM_INVALID, "A schedule holds up to %d times.", PM_SCHEDULE_MAX);
-    }
     pm_free(text);
     return status;
 }
@@ -106,12 +98,10 @@ enum pm_status pm_schedule_read(const char *text, struct pm_schedule *out, struc
     for (const char *piece = text;;) {
         size_t length = strcspn(piece, ",;\n");
         enum pm_status status = schedule_read_one(piece, length, &schedule, err);
-        if (status != PM_OK) {
+        if (status != PM_OK)
             return status;
-        }
-        if (piece[length] == '\0') {
+        if (piece[length] == '\0')
             break;
-        }
         piece += length + 1;
     }
     *out = schedule;
@@ -144,15 +134,13 @@ void pm_schedule_due(const struct pm_schedule *schedule, int64_t start, int64_t 
     int64_t last = -1; /* the latest smelling settles everything before it; -1 settles nothing */
     struct pm_due due = {.clock_back = since < 0};
 
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = 0; i < count; i++)
         last = smelled[i] > last ? smelled[i] : last;
-    }
     due.ahead = last >= 0 && last > since;
     while (due.place < schedule->count) {
         int64_t time = schedule->times[due.place];
-        if (last < time - time / 10) {
+        if (last < time - time / 10)
             break;
-        }
         due.place++;
     }
     if (due.place == schedule->count) {
@@ -162,9 +150,8 @@ void pm_schedule_due(const struct pm_schedule *schedule, int64_t start, int64_t 
         return;
     }
     due.at = saturate((pm_int128)start + schedule->times[due.place]);
-    for (size_t i = due.place; i < schedule->count && schedule->times[i] <= since; i++) {
+    for (size_t i = due.place; i < schedule->count && schedule->times[i] <= since; i++)
         due.waiting++;
-    }
     due.now = due.waiting > 0;
     due.late = due.now ? saturate((pm_int128)now - due.at) : 0;
     *out = due;

@@ -53,9 +53,8 @@ static int by_time(const void *left, const void *right)
     const struct point *a = left;
     const struct point *b = right;
 
-    if (a->since != b->since) {
+    if (a->since != b->since)
         return a->since < b->since ? -1 : 1;
-    }
     return a->order < b->order ? -1 : a->order > b->order;
 }
 
@@ -71,16 +70,14 @@ static enum pm_status sort_points(const struct pm_smell_series *series, struct p
         }
     }
     struct point *points = pm_alloc_array(series->count, sizeof *points);
-    if (points == NULL) {
+    if (points == NULL)
         return pm_fail_memory(err);
-    }
     for (size_t i = 0; i < series->count; i++) {
         int64_t since = series->points[i].since;
         points[i] = (struct point){since > 0 ? since : 0, series->points[i].intensity, i};
     }
-    if (series->count > 1) {
+    if (series->count > 1)
         qsort(points, series->count, sizeof *points, by_time);
-    }
     *out = points;
     return PM_OK;
 }
@@ -108,9 +105,8 @@ static uint32_t *cell(const struct drawing *drawing, size_t row, size_t column)
 
 static void write_at(const struct drawing *drawing, size_t row, size_t column, const char *ascii)
 {
-    for (; *ascii != '\0' && column < drawing->width; ascii++, column++) {
+    for (; *ascii != '\0' && column < drawing->width; ascii++, column++)
         *cell(drawing, row, column) = (unsigned char)*ascii;
-    }
 }
 
 static void draw_scale(const struct drawing *drawing)
@@ -119,18 +115,16 @@ static void draw_scale(const struct drawing *drawing)
     int step = rows > PM_INTENSITY_MAX ? 2 : 5;
     size_t axis = drawing->height - BELOW;
 
-    for (size_t row = ABOVE; row < axis; row++) {
+    for (size_t row = ABOVE; row < axis; row++)
         *cell(drawing, row, LEFT - 1) = LINE_DOWN;
-    }
     for (int intensity = 0; intensity <= PM_INTENSITY_MAX; intensity += step) {
         char label[3] = {intensity < 10 ? ' ' : '1', (char)('0' + intensity % 10), '\0'};
         write_at(drawing, row_of(drawing, intensity), 0, label);
         *cell(drawing, row_of(drawing, intensity), LEFT - 1) = TICK_LEFT;
     }
     *cell(drawing, axis, LEFT - 1) = CORNER;
-    for (size_t column = LEFT; column < drawing->width; column++) {
+    for (size_t column = LEFT; column < drawing->width; column++)
         *cell(drawing, axis, column) = LINE_ACROSS;
-    }
 }
 
 /* As many times as fit, from the left, a blank between them. */
@@ -144,18 +138,15 @@ static void draw_times(const struct drawing *drawing)
     for (size_t i = 0; i < sizeof minutes / sizeof *minutes; i++) {
         int64_t time = (int64_t)minutes[i] * 60;
         char span[PM_TIME_TEXT] = "0";
-        if (time > drawing->to) {
+        if (time > drawing->to)
             break;
-        }
-        if (time > 0) {
+        if (time > 0)
             pm_span_format(time, span);
-        }
         size_t column = column_of(drawing, time);
         size_t length = strlen(span);
         size_t from = column + length > drawing->width ? drawing->width - length : column;
-        if (from < free_from) {
+        if (from < free_from)
             continue;
-        }
         write_at(drawing, axis + 1, from, span);
         *cell(drawing, axis, column) = TICK_DOWN;
         free_from = from + length + 1;
@@ -169,9 +160,8 @@ static void draw_stages(const struct drawing *drawing, const struct pm_stage_bou
 
     for (size_t stage = 0; stage < PM_STAGES; stage++) {
         if (pm_stage_at(starts[stage], bounds) != (enum pm_stage)stage ||
-            starts[stage] > drawing->to) {
+            starts[stage] > drawing->to)
             continue;
-        }
         size_t from = column_of(drawing, starts[stage]);
         size_t end = drawing->width + 1; /* behind the blank that parts the words */
         for (size_t later = stage + 1; later < PM_STAGES; later++) {
@@ -181,12 +171,10 @@ static void draw_stages(const struct drawing *drawing, const struct pm_stage_bou
             }
         }
         const char *word = pm_stage_word((enum pm_stage)stage);
-        if (from + strlen(word) + 1 <= end) {
+        if (from + strlen(word) + 1 <= end)
             write_at(drawing, 0, from, word);
-        }
-        for (size_t row = ABOVE; starts[stage] > 0 && row < drawing->height - BELOW; row++) {
+        for (size_t row = ABOVE; starts[stage] > 0 && row < drawing->height - BELOW; row++)
             *cell(drawing, row, from) = LINE_STAGE;
-        }
     }
 }
 
@@ -212,16 +200,14 @@ static enum pm_status draw_series(const struct drawing *drawing,
     struct point *points = NULL;
 
     enum pm_status status = sort_points(series, &points, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     for (size_t i = 0; i < series->count; i++) {
         size_t row = row_of(drawing, points[i].intensity);
         size_t at = row * drawing->width + column_of(drawing, points[i].since);
         drawing->meet[at] = (uint8_t)(drawing->meet[at] | 1u << place);
-        if (i > 0) {
+        if (i > 0)
             draw_path(drawing, &points[i - 1], &points[i]);
-        }
     }
     pm_free(points);
     return PM_OK;
@@ -238,9 +224,8 @@ static void draw_marks(const struct drawing *drawing)
                 last = place;
             }
         }
-        if (series > 0) {
+        if (series > 0)
             drawing->cells[at] = (uint32_t)(series == 1 ? marks[last] : '0' + (int)series);
-        }
     }
 }
 
@@ -249,9 +234,8 @@ static char *row_text(const struct drawing *drawing, size_t row)
     struct pm_text text = PM_TEXT_EMPTY;
     size_t width = drawing->width;
 
-    while (width > 0 && *cell(drawing, row, width - 1) == ' ') {
+    while (width > 0 && *cell(drawing, row, width - 1) == ' ')
         width--;
-    }
     for (size_t column = 0; column < width; column++) {
         char bytes[4];
         pm_text_add_bytes(&text, bytes, pm_utf8_encode(*cell(drawing, row, column), bytes));
@@ -261,9 +245,8 @@ static char *row_text(const struct drawing *drawing, size_t row)
 
 void pm_plot_release(struct pm_plot *plot)
 {
-    for (size_t i = 0; i < plot->count; i++) {
+    for (size_t i = 0; i < plot->count; i++)
         pm_free(plot->rows[i]);
-    }
     pm_free(plot->rows);
     *plot = (struct pm_plot){NULL, 0};
 }
@@ -273,9 +256,8 @@ static enum pm_status drawing_rows(const struct drawing *drawing, struct pm_plot
 {
     struct pm_plot plot = {pm_alloc_array(drawing->height, sizeof *plot.rows), 0};
 
-    if (plot.rows == NULL) {
+    if (plot.rows == NULL)
         return pm_fail_memory(err);
-    }
     for (size_t row = 0; row < drawing->height; row++) {
         plot.rows[row] = row_text(drawing, row);
         if (plot.rows[row] == NULL) {
@@ -291,20 +273,17 @@ static enum pm_status drawing_rows(const struct drawing *drawing, struct pm_plot
 static enum pm_status draw(struct drawing *drawing, const struct pm_smell_series *series,
                            size_t count, const struct pm_stage_bounds *bounds, struct pm_error *err)
 {
-    if (drawing->cells == NULL || drawing->meet == NULL) {
+    if (drawing->cells == NULL || drawing->meet == NULL)
         return pm_fail_memory(err);
-    }
-    for (size_t at = 0; at < drawing->width * drawing->height; at++) {
+    for (size_t at = 0; at < drawing->width * drawing->height; at++)
         drawing->cells[at] = ' ';
-    }
     draw_scale(drawing);
     draw_times(drawing);
     draw_stages(drawing, bounds);
     for (size_t i = 0; i < count; i++) {
         enum pm_status status = draw_series(drawing, &series[i], i, err);
-        if (status != PM_OK) {
+        if (status != PM_OK)
             return status;
-        }
     }
     draw_marks(drawing);
     return PM_OK;
@@ -336,9 +315,8 @@ enum pm_status pm_smell_plot(const struct pm_smell_series *series, size_t count,
     drawing.cells = pm_alloc_array(width * height, sizeof *drawing.cells);
     drawing.meet = pm_alloc_array(width * height, sizeof *drawing.meet);
     enum pm_status status = draw(&drawing, series, count, bounds != NULL ? bounds : &usual, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = drawing_rows(&drawing, out, err);
-    }
     pm_free(drawing.cells);
     pm_free(drawing.meet);
     return status;
@@ -364,23 +342,19 @@ static size_t say_time(struct pm_text *text, const struct point *points, size_t 
         least = points[to].intensity < least ? points[to].intensity : least;
         most = points[to].intensity > most ? points[to].intensity : most;
     }
-    if (from == 0 || stage != pm_stage_at(points[from - 1].since, bounds)) {
+    if (from == 0 || stage != pm_stage_at(points[from - 1].since, bounds))
         pm_text_addf(text, "%s %s", from > 0 ? ";" : "", pm_stage_word(stage));
-    } else {
+    else
         pm_text_add(text, ",");
-    }
     pm_text_addf(text, " %d", least);
-    if (most > least) {
+    if (most > least)
         pm_text_addf(text, " to %d", most);
-    }
-    if (points[from].since == 0) {
+    if (points[from].since == 0)
         pm_text_add(text, " at once");
-    } else {
+    else
         pm_text_addf(text, " after %s", span);
-    }
-    if (to - from > 1) {
+    if (to - from > 1)
         pm_text_addf(text, " (%zu times)", to - from);
-    }
     return to;
 }
 
@@ -392,19 +366,16 @@ enum pm_status pm_smell_sentence(const struct pm_smell_series *series, size_t pl
     struct point *points = NULL;
 
     enum pm_status status = sort_points(series, &points, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     pm_text_addf(&text, "%c %s:", pm_plot_mark(place), series->name);
-    for (size_t i = 0, next; i < series->count; i = next) {
+    for (size_t i = 0, next; i < series->count; i = next)
         next = say_time(&text, points, i, series->count, bounds);
-    }
     pm_text_add(&text, series->count > 0 ? "." : " no intensity noted.");
     char *sentence = pm_text_take(&text);
     pm_free(points);
-    if (sentence == NULL) {
+    if (sentence == NULL)
         return pm_fail_memory(err);
-    }
     *out = sentence;
     return PM_OK;
 }

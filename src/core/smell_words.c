@@ -45,14 +45,11 @@ static bool is_letter(uint32_t code)
         {0xffe0, 0xffff}, {0x1f000, 0x1faff}, {0xe0000, 0x10ffff},
     };
 
-    if (code < 0x80) {
+    if (code < 0x80)
         return (code >= 'a' && code <= 'z') || (code >= 'A' && code <= 'Z');
-    }
-    for (size_t i = 0; i < sizeof others / sizeof *others; i++) {
-        if (code <= others[i].last) {
+    for (size_t i = 0; i < sizeof others / sizeof *others; i++)
+        if (code <= others[i].last)
             return code < others[i].first;
-        }
-    }
     return false;
 }
 
@@ -61,9 +58,8 @@ static bool collect_word(struct collection *all, enum pm_stage stage, const char
 {
     void *items = all->items;
 
-    if (!pm_grow(&items, &all->capacity, all->count + 1, sizeof *all->items)) {
+    if (!pm_grow(&items, &all->capacity, all->count + 1, sizeof *all->items))
         return false;
-    }
     all->items = items;
     all->items[all->count++] = (struct occurrence){stage, all->text.length, NULL};
     pm_text_add_bytes(&all->text, word, length);
@@ -83,9 +79,8 @@ static bool collect_folded(struct collection *all, enum pm_stage stage, const ch
         if (is_letter(code)) {
             letters++;
         } else {
-            if (letters >= LETTERS_LEAST && !collect_word(all, stage, text + start, at - start)) {
+            if (letters >= LETTERS_LEAST && !collect_word(all, stage, text + start, at - start))
                 return false;
-            }
             letters = 0;
             start = at + bytes;
         }
@@ -98,20 +93,17 @@ static bool collect(struct collection *all, const struct pm_smell_note *notes, s
                     const struct pm_stage_bounds *bounds)
 {
     for (size_t i = 0; i < count; i++) {
-        if (notes[i].text == NULL) {
+        if (notes[i].text == NULL)
             continue;
-        }
         char *folded = pm_fold(notes[i].text);
         bool ok =
             folded != NULL && collect_folded(all, pm_stage_at(notes[i].since, bounds), folded);
         pm_free(folded);
-        if (!ok) {
+        if (!ok)
             return false;
-        }
     }
-    for (size_t i = 0; i < all->count; i++) {
+    for (size_t i = 0; i < all->count; i++)
         all->items[i].word = pm_text_get(&all->text) + all->items[i].offset;
-    }
     return true;
 }
 
@@ -128,9 +120,8 @@ static int by_frequency(const void *left, const void *right)
     const struct pm_word *a = left;
     const struct pm_word *b = right;
 
-    if (a->count != b->count) {
+    if (a->count != b->count)
         return a->count > b->count ? -1 : 1;
-    }
     return strcmp(a->text, b->text);
 }
 
@@ -146,21 +137,17 @@ static bool count_words(const struct collection *all, struct pm_words words[PM_S
             continue;
         }
         void *items = list->items;
-        if (!pm_grow(&items, &capacity[found->stage], list->count + 1, sizeof *list->items)) {
+        if (!pm_grow(&items, &capacity[found->stage], list->count + 1, sizeof *list->items))
             return false;
-        }
         list->items = items;
         char *text = pm_strdup(found->word);
-        if (text == NULL) {
+        if (text == NULL)
             return false;
-        }
         list->items[list->count++] = (struct pm_word){text, 1};
     }
-    for (size_t stage = 0; stage < PM_STAGES; stage++) {
-        if (words[stage].count > 1) {
+    for (size_t stage = 0; stage < PM_STAGES; stage++)
+        if (words[stage].count > 1)
             qsort(words[stage].items, words[stage].count, sizeof *words[stage].items, by_frequency);
-        }
-    }
     return true;
 }
 
@@ -173,9 +160,8 @@ enum pm_status pm_words_tally(const struct pm_smell_note *notes, size_t count,
 
     bool ok = collect(&all, notes, count, bounds);
     if (ok) {
-        if (all.count > 1) {
+        if (all.count > 1)
             qsort(all.items, all.count, sizeof *all.items, by_stage_and_word);
-        }
         ok = count_words(&all, words);
     }
     pm_text_release(&all.text);
@@ -191,9 +177,8 @@ enum pm_status pm_words_tally(const struct pm_smell_note *notes, size_t count,
 void pm_words_release(struct pm_words words[PM_STAGES])
 {
     for (size_t stage = 0; stage < PM_STAGES; stage++) {
-        for (size_t i = 0; i < words[stage].count; i++) {
+        for (size_t i = 0; i < words[stage].count; i++)
             pm_free(words[stage].items[i].text);
-        }
         pm_free(words[stage].items);
         words[stage] = (struct pm_words){NULL, 0};
     }

@@ -40,9 +40,8 @@ static enum pm_status add_pour(struct pouring *pouring, const struct pm_line *li
         }
     }
     void *items = out->items;
-    if (!pm_grow(&items, &out->capacity, out->count + 1, sizeof *out->items)) {
+    if (!pm_grow(&items, &out->capacity, out->count + 1, sizeof *out->items))
         return pm_fail_memory(err);
-    }
     out->items = items;
     out->items[out->count++] =
         (struct pm_pour){top, line->ref, line->strength, line->solvent, mass};
@@ -53,9 +52,8 @@ static enum pm_status add_portion(struct pouring *pouring, const struct portion 
                                   struct pm_error *err)
 {
     void *waiting = pouring->waiting;
-    if (!pm_grow(&waiting, &pouring->capacity, pouring->count + 1, sizeof *pouring->waiting)) {
+    if (!pm_grow(&waiting, &pouring->capacity, pouring->count + 1, sizeof *pouring->waiting))
         return pm_fail_memory(err);
-    }
     pouring->waiting = waiting;
     pouring->waiting[pouring->count++] = *portion;
     return PM_OK;
@@ -66,12 +64,10 @@ static enum pm_status divide(const struct pm_trial *trial, pm_mass mass, pm_mass
                              struct pm_error *err)
 {
     int64_t *masses = pm_alloc_array(trial->count, sizeof *masses);
-    if (masses == NULL) {
+    if (masses == NULL)
         return pm_fail_memory(err);
-    }
-    for (size_t i = 0; i < trial->count; i++) {
+    for (size_t i = 0; i < trial->count; i++)
         masses[i] = trial->lines[i].parts;
-    }
     if (pm_trial_total(trial) == 0) {
         pm_free(masses);
         return pm_fail(err, PM_REFUSED, "There is nothing in the formula yet.");
@@ -93,13 +89,11 @@ static enum pm_status pour_portion(struct pouring *pouring, const struct portion
     const struct pm_trial *trial =
         pouring->source->trial(pouring->source->context, portion->trial, err);
     pm_mass *masses;
-    if (trial == NULL) {
+    if (trial == NULL)
         return err != NULL && err->status != PM_OK ? err->status : PM_MISSING;
-    }
     enum pm_status status = divide(trial, portion->mass, &masses, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     for (size_t i = trial->count; status == PM_OK && i-- > 0;) {
         const struct pm_line *line = &trial->lines[i];
         if (line->kind == PM_LINE_ACCORD) {
@@ -109,9 +103,8 @@ static enum pm_status pour_portion(struct pouring *pouring, const struct portion
     }
     for (size_t i = 0; status == PM_OK && i < trial->count; i++) {
         const struct pm_line *line = &trial->lines[i];
-        if (line->kind == PM_LINE_MATERIAL) {
+        if (line->kind == PM_LINE_MATERIAL)
             status = add_pour(pouring, line, portion->line, masses[i], err);
-        }
     }
     pm_free(masses);
     return status;
@@ -121,9 +114,8 @@ static enum pm_status pour_line(struct pouring *pouring, const struct pm_line *l
                                 struct pm_error *err)
 {
     pouring->line_start = pouring->out.count;
-    if (line->kind == PM_LINE_MATERIAL) {
+    if (line->kind == PM_LINE_MATERIAL)
         return add_pour(pouring, line, line->id, mass, err);
-    }
     struct portion whole = {line->id, line->ref, mass};
     enum pm_status status = add_portion(pouring, &whole, err);
     while (status == PM_OK && pouring->count > 0) {
@@ -142,16 +134,13 @@ enum pm_status pm_pours_of(const struct pm_trial *trial, const struct pm_trial_s
 {
     struct pouring pouring = {.source = source};
     pm_mass *masses;
-    if (mass <= 0 || mass > PM_MASS_MAX) {
+    if (mass <= 0 || mass > PM_MASS_MAX)
         return pm_fail(err, PM_INVALID, "A batch has more than no mass.");
-    }
     enum pm_status status = divide(trial, mass, &masses, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
-    for (size_t i = 0; status == PM_OK && i < trial->count; i++) {
+    for (size_t i = 0; status == PM_OK && i < trial->count; i++)
         status = pour_line(&pouring, &trial->lines[i], masses[i], err);
-    }
     pm_free(masses);
     pm_free(pouring.waiting);
     if (status != PM_OK) {
@@ -173,9 +162,8 @@ void pm_pours_release(struct pm_pours *pours)
 bool pm_stock_serves(pm_strength bottle, pm_strength wanted)
 {
     pm_strength apart = bottle > wanted ? bottle - wanted : wanted - bottle;
-    if (bottle == PM_NEAT || wanted == PM_NEAT) {
+    if (bottle == PM_NEAT || wanted == PM_NEAT)
         return apart == 0;
-    }
     return apart <= wanted / 50;
 }
 
@@ -193,18 +181,14 @@ static int compare_bottles(const struct pm_stock_bottle *a, const struct pm_stoc
                            int64_t now)
 {
     int order = b->chosen - a->chosen;
-    if (order == 0) {
+    if (order == 0)
         order = pm_stock_past(a->best_before, now) - pm_stock_past(b->best_before, now);
-    }
-    if (order == 0) {
+    if (order == 0)
         order = (a->opened == 0) - (b->opened == 0);
-    }
-    if (order == 0) {
+    if (order == 0)
         order = compare_numbers(a->opened, b->opened);
-    }
-    if (order == 0) {
+    if (order == 0)
         order = compare_numbers(a->since, b->since);
-    }
     return order != 0 ? order : compare_numbers(a->id, b->id);
 }
 

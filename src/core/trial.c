@@ -16,9 +16,8 @@ void pm_trial_init(struct pm_trial *trial, pm_parts base, enum pm_mode mode)
 
 void pm_trial_release(struct pm_trial *trial)
 {
-    for (size_t i = 0; i < trial->count; i++) {
+    for (size_t i = 0; i < trial->count; i++)
         pm_free(trial->lines[i].comment);
-    }
     pm_free(trial->lines);
     pm_trial_init(trial, trial->base, trial->mode);
 }
@@ -33,9 +32,8 @@ enum pm_status pm_trial_copy(const struct pm_trial *trial, struct pm_trial *copy
     made.lines = NULL;
     if (trial->count > 0) {
         made.lines = pm_alloc_array(trial->count, sizeof *made.lines);
-        if (made.lines == NULL) {
+        if (made.lines == NULL)
             return pm_fail_memory(err);
-        }
     }
     for (size_t i = 0; i < trial->count; i++) {
         struct pm_line line = trial->lines[i];
@@ -53,28 +51,22 @@ enum pm_status pm_trial_copy(const struct pm_trial *trial, struct pm_trial *copy
 enum pm_status pm_trial_insert(struct pm_trial *trial, size_t place, const struct pm_line *line,
                                struct pm_error *err)
 {
-    if (line->id < 0 || line->id == INT64_MAX || (line->id == 0 && trial->next_id == INT64_MAX)) {
+    if (line->id < 0 || line->id == INT64_MAX || (line->id == 0 && trial->next_id == INT64_MAX))
         return pm_fail(err, PM_INVALID, "The trial has no number left for another line.");
-    }
     void *lines = trial->lines;
-    if (!pm_grow(&lines, &trial->capacity, trial->count + 1, sizeof *trial->lines)) {
+    if (!pm_grow(&lines, &trial->capacity, trial->count + 1, sizeof *trial->lines))
         return pm_fail_memory(err);
-    }
     trial->lines = lines;
     struct pm_line added = *line;
     added.comment = pm_strdup(line->comment);
-    if (added.comment == NULL && line->comment != NULL) {
+    if (added.comment == NULL && line->comment != NULL)
         return pm_fail_memory(err);
-    }
-    if (added.id == 0) {
+    if (added.id == 0)
         added.id = trial->next_id;
-    }
-    if (added.id >= trial->next_id) {
+    if (added.id >= trial->next_id)
         trial->next_id = added.id + 1;
-    }
-    if (place > trial->count) {
+    if (place > trial->count)
         place = trial->count;
-    }
     memmove(&trial->lines[place + 1], &trial->lines[place],
             (trial->count - place) * sizeof *trial->lines);
     trial->lines[place] = added;
@@ -84,9 +76,8 @@ enum pm_status pm_trial_insert(struct pm_trial *trial, size_t place, const struc
 
 void pm_trial_remove(struct pm_trial *trial, size_t place)
 {
-    if (place >= trial->count) {
+    if (place >= trial->count)
         return;
-    }
     pm_free(trial->lines[place].comment);
     memmove(&trial->lines[place], &trial->lines[place + 1],
             (trial->count - place - 1) * sizeof *trial->lines);
@@ -95,19 +86,16 @@ void pm_trial_remove(struct pm_trial *trial, size_t place)
 
 long pm_trial_find(const struct pm_trial *trial, int64_t id)
 {
-    for (size_t i = 0; i < trial->count; i++) {
-        if (trial->lines[i].id == id) {
+    for (size_t i = 0; i < trial->count; i++)
+        if (trial->lines[i].id == id)
             return (long)i;
-        }
-    }
     return -1;
 }
 
 static bool same_text(const char *a, const char *b)
 {
-    if (a == NULL || b == NULL) {
+    if (a == NULL || b == NULL)
         return a == b;
-    }
     return strcmp(a, b) == 0;
 }
 
@@ -121,34 +109,28 @@ static bool same_line(const struct pm_line *a, const struct pm_line *b)
 bool pm_trial_equal(const struct pm_trial *a, const struct pm_trial *b)
 {
     if (a->base != b->base || a->mode != b->mode || a->settled != b->settled ||
-        a->parent != b->parent || a->next_id != b->next_id || a->count != b->count) {
+        a->parent != b->parent || a->next_id != b->next_id || a->count != b->count)
         return false;
-    }
-    for (size_t i = 0; i < a->count; i++) {
-        if (!same_line(&a->lines[i], &b->lines[i])) {
+    for (size_t i = 0; i < a->count; i++)
+        if (!same_line(&a->lines[i], &b->lines[i]))
             return false;
-        }
-    }
     return true;
 }
 
 pm_parts pm_trial_total(const struct pm_trial *trial)
 {
     pm_parts total = 0;
-    for (size_t i = 0; i < trial->count; i++) {
+    for (size_t i = 0; i < trial->count; i++)
         total += trial->lines[i].parts;
-    }
     return total;
 }
 
 pm_parts pm_trial_held(const struct pm_trial *trial)
 {
     pm_parts held = 0;
-    for (size_t i = 0; i < trial->count; i++) {
-        if (trial->lines[i].stance == PM_HELD) {
+    for (size_t i = 0; i < trial->count; i++)
+        if (trial->lines[i].stance == PM_HELD)
             held += trial->lines[i].parts;
-        }
-    }
     return held;
 }
 
@@ -171,9 +153,8 @@ char *pm_core_letter(int core, char *buf)
     char *end = buf;
     if (core >= 1 && core <= PM_CORE_MAX) {
         int number = core - 1;
-        if (number >= 26) {
+        if (number >= 26)
             *end++ = (char)('A' + number / 26 - 1);
-        }
         *end++ = (char)('A' + number % 26);
     }
     *end = '\0';
@@ -204,17 +185,15 @@ const char *pm_mode_word(enum pm_mode mode)
 bool pm_stance_from_word(const char *word, enum pm_stance *out)
 {
     int at = pm_word_place(stance_words, sizeof stance_words / sizeof *stance_words, word);
-    if (at >= 0) {
+    if (at >= 0)
         *out = (enum pm_stance)at;
-    }
     return at >= 0;
 }
 
 bool pm_mode_from_word(const char *word, enum pm_mode *out)
 {
     int at = pm_word_place(mode_words, sizeof mode_words / sizeof *mode_words, word);
-    if (at >= 0) {
+    if (at >= 0)
         *out = (enum pm_mode)at;
-    }
     return at >= 0;
 }

@@ -19,53 +19,39 @@ struct core_tally {
 
 static enum pm_status check_head(const struct pm_trial *trial, struct pm_error *err)
 {
-    if (trial->base < 1 || trial->base > PM_PARTS_MAX) {
+    if (trial->base < 1 || trial->base > PM_PARTS_MAX)
         return pm_fail(err, PM_DAMAGED, "The trial's base is out of range.");
-    }
-    if (trial->mode != PM_SHARE && trial->mode != PM_CARRIER_MODE && trial->mode != PM_OPEN) {
+    if (trial->mode != PM_SHARE && trial->mode != PM_CARRIER_MODE && trial->mode != PM_OPEN)
         return pm_fail(err, PM_DAMAGED, "The trial's mode is none there is.");
-    }
-    if (trial->parent < 0 || trial->next_id < 1) {
+    if (trial->parent < 0 || trial->next_id < 1)
         return pm_fail(err, PM_DAMAGED, "The trial's parent or line counter is out of range.");
-    }
     return PM_OK;
 }
 
 static const char *broken_rule(const struct pm_trial *trial, const struct pm_line *line)
 {
-    if (line->id < 1 || line->id >= trial->next_id) {
+    if (line->id < 1 || line->id >= trial->next_id)
         return "its id is out of range";
-    }
-    if (line->kind != PM_LINE_MATERIAL && line->kind != PM_LINE_ACCORD) {
+    if (line->kind != PM_LINE_MATERIAL && line->kind != PM_LINE_ACCORD)
         return "it is neither a material nor an accord";
-    }
-    if (line->ref < 1) {
+    if (line->ref < 1)
         return "it names nothing";
-    }
-    if (line->parts < 0 || line->parts > PM_PARTS_MAX) {
+    if (line->parts < 0 || line->parts > PM_PARTS_MAX)
         return "its parts are out of range";
-    }
-    if (line->strength < 1 || line->strength > PM_NEAT) {
+    if (line->strength < 1 || line->strength > PM_NEAT)
         return "its strength is out of range";
-    }
-    if ((line->strength < PM_NEAT) != (line->solvent > 0) || line->solvent < 0) {
+    if ((line->strength < PM_NEAT) != (line->solvent > 0) || line->solvent < 0)
         return "a solvent goes with a dilution, and only with one";
-    }
-    if (line->kind == PM_LINE_ACCORD && line->strength != PM_NEAT) {
+    if (line->kind == PM_LINE_ACCORD && line->strength != PM_NEAT)
         return "an accord is always neat";
-    }
-    if (line->stance != PM_FREE && line->stance != PM_HELD && line->stance != PM_CARRIER) {
+    if (line->stance != PM_FREE && line->stance != PM_HELD && line->stance != PM_CARRIER)
         return "its stance is none there is";
-    }
-    if (line->core < 0 || line->core > PM_CORE_MAX) {
+    if (line->core < 0 || line->core > PM_CORE_MAX)
         return "its core is out of range";
-    }
-    if (line->core == 0 ? line->weight != 0 : line->weight < 1 || line->weight > PM_WEIGHT_MAX) {
+    if (line->core == 0 ? line->weight != 0 : line->weight < 1 || line->weight > PM_WEIGHT_MAX)
         return "its weight does not go with its core";
-    }
-    if (line->core != 0 && line->stance == PM_CARRIER) {
+    if (line->core != 0 && line->stance == PM_CARRIER)
         return "the carrier cannot stand in a core";
-    }
     return NULL;
 }
 
@@ -79,17 +65,14 @@ static enum pm_status check_lines(const struct pm_trial *trial, struct pm_error 
         const struct pm_line *line = &trial->lines[i];
         const char *broken = broken_rule(trial, line);
         carriers += line->stance == PM_CARRIER;
-        if (broken == NULL && pm_idmap_get(&seen, line->id) != PM_IDMAP_NONE) {
+        if (broken == NULL && pm_idmap_get(&seen, line->id) != PM_IDMAP_NONE)
             broken = "its id stands twice";
-        }
-        if (broken == NULL && carriers > 1) {
+        if (broken == NULL && carriers > 1)
             broken = "there is a carrier already";
-        }
-        if (broken != NULL) {
+        if (broken != NULL)
             status = pm_fail(err, PM_DAMAGED, "Line %zu of the trial is wrong: %s.", i + 1, broken);
-        } else if (!pm_idmap_put(&seen, line->id, i)) {
+        else if (!pm_idmap_put(&seen, line->id, i))
             status = pm_fail_memory(err);
-        }
     }
     pm_idmap_release(&seen);
     return status;
@@ -120,17 +103,15 @@ static enum pm_status check_cores(const struct pm_trial *trial, struct pm_error 
     for (size_t i = 0; i < trial->count; i++) {
         const struct pm_line *line = &trial->lines[i];
         const struct core_tally *core = &cores[line->core];
-        if (line->core == 0) {
+        if (line->core == 0)
             continue;
-        }
         const char *broken = NULL;
-        if (core->lines < 2) {
+        if (core->lines < 2)
             broken = "it is alone in its core";
-        } else if (line->stance != core->stance) {
+        else if (line->stance != core->stance)
             broken = "its stance differs from the rest of its core";
-        } else if (off_ratio(line, core)) {
+        else if (off_ratio(line, core))
             broken = "its parts are off the ratio of its core";
-        }
         if (broken != NULL) {
             return pm_fail(err, PM_DAMAGED, "Line %zu of the trial (core %s) is wrong: %s.", i + 1,
                            pm_core_letter(line->core, letter), broken);
@@ -142,12 +123,10 @@ static enum pm_status check_cores(const struct pm_trial *trial, struct pm_error 
 enum pm_status pm_trial_check(const struct pm_trial *trial, struct pm_error *err)
 {
     enum pm_status status = check_head(trial, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = check_lines(trial, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = check_cores(trial, err);
-    }
     if (status == PM_OK && trial->settled && trial->mode != PM_OPEN &&
         pm_trial_total(trial) != trial->base) {
         char total[PM_AMOUNT_TEXT], base[PM_AMOUNT_TEXT];

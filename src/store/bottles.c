@@ -24,9 +24,8 @@ const char *pm_move_word(enum pm_move_kind kind)
 bool pm_move_from_word(const char *word, enum pm_move_kind *out)
 {
     const int place = pm_word_place(kinds, sizeof kinds / sizeof kinds[0], word);
-    if (place >= 0) {
+    if (place >= 0)
         *out = (enum pm_move_kind)place;
-    }
     return place >= 0;
 }
 
@@ -55,11 +54,10 @@ static void bind_bottle(struct pm_query *query, const struct pm_bottle *bottle, 
     pm_query_key(query, bottle->best_before);
     pm_query_text(query, bottle->place);
     pm_query_key(query, bottle->tare);
-    if (priced) {
+    if (priced)
         pm_query_int(query, bottle->price);
-    } else {
+    else
         pm_query_text(query, NULL);
-    }
     pm_query_text(query, priced ? bottle->currency : NULL);
     pm_query_key(query, priced ? bottle->priced_mass : 0);
     pm_query_text(query, bottle->note);
@@ -73,9 +71,8 @@ enum pm_status pm_bottle_insert(struct pm_library *library, struct pm_bottle *bo
     int64_t id = 0;
     int64_t now = pm_library_now(library);
     enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     status = pm_store_next_id(library, PM_SQL_BOTTLE_NEXT, &id, err);
     if (status == PM_OK) {
         struct pm_query query;
@@ -101,16 +98,14 @@ enum pm_status pm_bottle_update(struct pm_library *library, const struct pm_bott
                                 struct pm_error *err)
 {
     enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     struct pm_query query;
     pm_query_open(&query, library, PM_SQL_BOTTLE_UPDATE);
     bind_bottle(&query, bottle, bottle->id);
     status = pm_query_run(&query, err);
-    if (status == PM_OK && sqlite3_changes(library->db) == 0) {
+    if (status == PM_OK && sqlite3_changes(library->db) == 0)
         status = no_bottle(bottle->id, err);
-    }
     return pm_library_finish(library, status, err);
 }
 
@@ -142,9 +137,8 @@ static bool read_bottle(struct pm_query *query, struct pm_bottle *out)
         .movements = pm_query_get_int(query, 19),
         .first = pm_query_get_int(query, 20),
     };
-    if (currency != NULL && strlen(currency) == 3) {
+    if (currency != NULL && strlen(currency) == 3)
         memcpy(out->currency, currency, 4);
-    }
     return query->rc == SQLITE_ROW;
 }
 
@@ -156,13 +150,11 @@ enum pm_status pm_bottle_get(struct pm_library *library, int64_t id, struct pm_b
     pm_query_open(&query, library, PM_SQL_BOTTLE_GET);
     pm_query_int(&query, id);
     bool found = pm_query_row(&query);
-    if (found) {
+    if (found)
         read_bottle(&query, &bottle);
-    }
     enum pm_status status = pm_query_close(&query, err);
-    if (status == PM_OK && !found) {
+    if (status == PM_OK && !found)
         status = no_bottle(id, err);
-    }
     if (status != PM_OK) {
         pm_bottle_release(&bottle);
         return status;
@@ -178,9 +170,8 @@ enum pm_status pm_bottle_list(struct pm_library *library, int64_t material, bool
     bool more = true;
     pm_query_open(&query, library, material == 0 ? PM_SQL_BOTTLE_ALL : PM_SQL_BOTTLE_OF_MATERIAL);
     pm_query_int(&query, set_aside_too);
-    if (material != 0) {
+    if (material != 0)
         pm_query_int(&query, material);
-    }
     while (more && pm_query_row(&query)) {
         struct pm_bottle bottle;
         more = read_bottle(&query, &bottle) && visit(context, &bottle);
@@ -196,9 +187,8 @@ enum pm_status pm_movement_insert(struct pm_library *library, const struct pm_mo
 {
     int64_t next = 0;
     enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     status = pm_store_next_id(library, PM_SQL_MOVEMENT_NEXT, &next, err);
     if (status == PM_OK) {
         struct pm_query query;
@@ -207,11 +197,10 @@ enum pm_status pm_movement_insert(struct pm_library *library, const struct pm_mo
         pm_query_int(&query, movement->bottle);
         pm_query_text(&query, pm_move_word(movement->kind));
         pm_query_int(&query, movement->mass);
-        if (movement->kind == PM_COUNTED) {
+        if (movement->kind == PM_COUNTED)
             pm_query_int(&query, movement->found);
-        } else {
+        else
             pm_query_text(&query, NULL);
-        }
         pm_query_key(&query, movement->other);
         pm_query_text(&query, movement->batch);
         pm_query_text(&query, movement->note);
@@ -220,9 +209,8 @@ enum pm_status pm_movement_insert(struct pm_library *library, const struct pm_mo
         status = pm_query_run(&query, err);
     }
     status = pm_library_finish(library, status, err);
-    if (status == PM_OK && id != NULL) {
+    if (status == PM_OK && id != NULL)
         *id = next;
-    }
     return status;
 }
 
@@ -267,9 +255,8 @@ enum pm_status pm_movement_get(struct pm_library *library, int64_t id, int64_t *
     int64_t owner = found ? pm_query_get_int(&query, 0) : 0;
     pm_mass amount = found ? pm_query_get_int(&query, 1) : 0;
     enum pm_status status = pm_query_close(&query, err);
-    if (status == PM_OK && !found) {
+    if (status == PM_OK && !found)
         return pm_fail(err, PM_MISSING, "There is no movement number %lld.", (long long)id);
-    }
     if (status == PM_OK) {
         *bottle = owner;
         *mass = amount;

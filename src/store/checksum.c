@@ -81,18 +81,16 @@ uint64_t pm_crc_add(uint64_t crc, const void *data, size_t length)
 {
     const unsigned char *bytes = data;
     crc = ~crc;
-    for (size_t i = 0; i < length; i++) {
+    for (size_t i = 0; i < length; i++)
         crc = table[(crc ^ bytes[i]) & 0xFF] ^ (crc >> 8);
-    }
     return ~crc;
 }
 
 static uint64_t add_number(uint64_t crc, uint64_t number)
 {
     unsigned char bytes[8];
-    for (int i = 0; i < 8; i++) {
+    for (int i = 0; i < 8; i++)
         bytes[i] = (unsigned char)(number >> (8 * i));
-    }
     return pm_crc_add(crc, bytes, sizeof bytes);
 }
 
@@ -152,9 +150,8 @@ uint64_t pm_crc_value(uint64_t crc, int place, sqlite3_value *value)
 static void checksum_function(sqlite3_context *context, int count, sqlite3_value **values)
 {
     uint64_t crc = 0;
-    for (int i = 0; i < count; i++) {
+    for (int i = 0; i < count; i++)
         crc = pm_crc_value(crc, i, values[i]);
-    }
     sqlite3_result_int64(context, (sqlite3_int64)crc);
 }
 

@@ -24,9 +24,8 @@ static int set_trust(sqlite3 *db)
     };
     for (size_t i = 0; i < sizeof switches / sizeof switches[0]; i++) {
         int rc = sqlite3_db_config(db, switches[i].option, switches[i].value, (int *)NULL);
-        if (rc != SQLITE_OK) {
+        if (rc != SQLITE_OK)
             return rc;
-        }
     }
     return SQLITE_OK;
 }
@@ -36,15 +35,12 @@ enum pm_status pm_connect(const char *path, int sqlite_flags, const char *vfs, i
 {
     sqlite3 *db = NULL;
     int rc = sqlite3_open_v2(path, &db, sqlite_flags | SQLITE_OPEN_EXRESCODE, vfs);
-    if (rc == SQLITE_OK) {
+    if (rc == SQLITE_OK)
         rc = sqlite3_busy_timeout(db, wait_ms);
-    }
-    if (rc == SQLITE_OK) {
+    if (rc == SQLITE_OK)
         rc = set_trust(db);
-    }
-    if (rc == SQLITE_OK) {
+    if (rc == SQLITE_OK)
         rc = pm_checksum_register(db);
-    }
     *out = NULL;
     if (rc != SQLITE_OK) {
         enum pm_status status = pm_store_fail(db, rc, "opening the file", err);
@@ -66,16 +62,14 @@ enum pm_status pm_ask(sqlite3 *db, const char *sql, const char *doing, int64_t *
 {
     sqlite3_stmt *statement = NULL;
     int rc = sqlite3_prepare_v2(db, sql, -1, &statement, NULL);
-    if (rc == SQLITE_OK) {
+    if (rc == SQLITE_OK)
         rc = sqlite3_step(statement);
-    }
     int64_t value = rc == SQLITE_ROW ? sqlite3_column_int64(statement, 0) : 0;
     enum pm_status status = PM_OK;
-    if (rc != SQLITE_ROW && rc != SQLITE_DONE) {
+    if (rc != SQLITE_ROW && rc != SQLITE_DONE)
         status = pm_store_fail(db, rc, doing, err);
-    } else {
+    else
         *out = value;
-    }
     sqlite3_finalize(statement);
     return status;
 }
@@ -87,9 +81,8 @@ static enum pm_status insist(sqlite3 *db, const char *set, const char *get, int6
 {
     int64_t have = 0;
     enum pm_status status = pm_execute(db, set, "preparing the library", err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_ask(db, get, "preparing the library", &have, err);
-    }
     if (status == PM_OK && have != wanted) {
         status = pm_fail(err, PM_IO,
                          "SQLite does not follow \"%s\", which the library's safety "
@@ -104,9 +97,8 @@ static enum pm_status insist_on_journal(sqlite3 *db, struct pm_error *err)
 {
     sqlite3_stmt *statement = NULL;
     int rc = sqlite3_prepare_v2(db, "PRAGMA journal_mode = DELETE", -1, &statement, NULL);
-    if (rc == SQLITE_OK) {
+    if (rc == SQLITE_OK)
         rc = sqlite3_step(statement);
-    }
     enum pm_status status = PM_OK;
     if (rc != SQLITE_ROW) {
         status = pm_store_fail(db, rc, "preparing the library", err);
@@ -138,12 +130,10 @@ enum pm_status pm_connection_prepare(sqlite3 *db, bool read_only, struct pm_erro
         {"PRAGMA synchronous = EXTRA", "PRAGMA synchronous", 3},
     };
     enum pm_status status = PM_OK;
-    for (size_t i = 0; status == PM_OK && i < sizeof pragmas / sizeof pragmas[0]; i++) {
+    for (size_t i = 0; status == PM_OK && i < sizeof pragmas / sizeof pragmas[0]; i++)
         status = insist(db, pragmas[i].set, pragmas[i].get, pragmas[i].wanted, err);
-    }
-    if (status == PM_OK && !read_only) {
+    if (status == PM_OK && !read_only)
         status = insist_on_journal(db, err);
-    }
     return status;
 }
 
@@ -152,9 +142,8 @@ enum pm_status pm_connection_check(sqlite3 *db, bool thorough, struct pm_error *
     const char *sql = thorough ? "PRAGMA integrity_check(1)" : "PRAGMA quick_check(1)";
     sqlite3_stmt *statement = NULL;
     int rc = sqlite3_prepare_v2(db, sql, -1, &statement, NULL);
-    if (rc == SQLITE_OK) {
+    if (rc == SQLITE_OK)
         rc = sqlite3_step(statement);
-    }
     enum pm_status status = PM_OK;
     if (rc != SQLITE_ROW) {
         status = pm_store_fail(db, rc, "checking the file", err);
@@ -166,9 +155,8 @@ enum pm_status pm_connection_check(sqlite3 *db, bool thorough, struct pm_error *
         }
     }
     sqlite3_finalize(statement);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     int64_t orphans = 0;
     status = pm_ask(db, "SELECT count(*) FROM pragma_foreign_key_check", "checking the file",
                     &orphans, err);

@@ -17,18 +17,16 @@ static const char *const confidences[] = {
 static bool origin_from_word(const char *word, enum pm_origin *out)
 {
     const int place = pm_word_place(origins, sizeof origins / sizeof origins[0], word);
-    if (place >= 0) {
+    if (place >= 0)
         *out = (enum pm_origin)place;
-    }
     return place >= 0;
 }
 
 static bool confidence_from_word(const char *word, enum pm_confidence *out)
 {
     const int place = pm_word_place(confidences, sizeof confidences / sizeof confidences[0], word);
-    if (place >= 0) {
+    if (place >= 0)
         *out = (enum pm_confidence)place;
-    }
     return place >= 0;
 }
 
@@ -44,19 +42,17 @@ enum pm_status pm_fact_put(struct pm_library *library, int64_t material, const s
                            struct pm_error *err)
 {
     enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     struct pm_query query;
     pm_query_open(&query, library, PM_SQL_FACT_PUT);
     pm_query_int(&query, material);
     pm_query_text(&query, fact->property);
     pm_query_text(&query, origins[fact->origin]);
-    if (fact->is_number) {
+    if (fact->is_number)
         pm_query_int(&query, fact->value);
-    } else {
+    else
         pm_query_text(&query, NULL);
-    }
     pm_query_text(&query, fact->is_number ? NULL : fact->words);
     pm_query_text(&query, fact->source);
     pm_query_text(&query, confidences[fact->confidence]);
@@ -67,9 +63,8 @@ enum pm_status pm_fact_remove(struct pm_library *library, int64_t material, cons
                               enum pm_origin origin, struct pm_error *err)
 {
     enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     struct pm_query query;
     pm_query_open(&query, library, PM_SQL_FACT_REMOVE);
     pm_query_int(&query, material);
@@ -127,11 +122,10 @@ static enum pm_status clear_constituents(struct pm_library *library, int64_t mat
 
 static void bind_fraction(struct pm_query *query, int64_t fraction)
 {
-    if (fraction < 0) {
+    if (fraction < 0)
         pm_query_text(query, NULL);
-    } else {
+    else
         pm_query_int(query, fraction);
-    }
 }
 
 enum pm_status pm_constituents_put(struct pm_library *library, int64_t material,
@@ -139,9 +133,8 @@ enum pm_status pm_constituents_put(struct pm_library *library, int64_t material,
                                    size_t count, struct pm_error *err)
 {
     enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     status = clear_constituents(library, material, origin, err);
     for (size_t i = 0; status == PM_OK && i < count; i++) {
         struct pm_query query;
@@ -214,13 +207,11 @@ static enum pm_status run_on_material(struct pm_library *library, enum pm_sql wh
 enum pm_status pm_starter_clear(struct pm_library *library, int64_t material, struct pm_error *err)
 {
     enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     status = run_on_material(library, PM_SQL_STARTER_CLEAR_FACTS, material, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = run_on_material(library, PM_SQL_STARTER_CLEAR_CONSTITUENTS, material, err);
-    }
     return pm_library_finish(library, status, err);
 }
 
@@ -237,9 +228,8 @@ enum pm_status pm_starter_link(struct pm_library *library, const char *name, int
                                struct pm_error *err)
 {
     enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     struct pm_query query;
     pm_query_open(&query, library, PM_SQL_STARTER_LINK);
     pm_query_text(&query, name);

@@ -26,29 +26,26 @@
 enum pm_status pm_file_fail(int number, const char *what, const char *path, struct pm_error *err)
 {
     enum pm_status status = PM_IO;
-    if (number == ENOSPC || number == EDQUOT) {
+    if (number == ENOSPC || number == EDQUOT)
         status = PM_FULL;
-    } else if (number == ENOMEM) {
+    else if (number == ENOMEM)
         return pm_fail_memory(err);
-    } else if (number == EEXIST) {
+    else if (number == EEXIST)
         status = PM_EXISTS;
-    } else if (number == ENOENT) {
+    else if (number == ENOENT)
         status = PM_MISSING;
-    }
     return pm_fail(err, status, "%s %s: %s.", what, path, strerror(number));
 }
 
 enum pm_status pm_path_absolute(const char *path, char **out, struct pm_error *err)
 {
-    if (path[0] == '\0') {
+    if (path[0] == '\0')
         return pm_fail(err, PM_INVALID, "The name of the library's file is empty.");
-    }
     struct pm_text text = PM_TEXT_EMPTY;
     if (path[0] != '/') {
         char here[4096];
-        if (getcwd(here, sizeof here) == NULL) {
+        if (getcwd(here, sizeof here) == NULL)
             return pm_file_fail(errno, "The current folder cannot be found for", path, err);
-        }
         pm_text_add(&text, here);
         pm_text_add_char(&text, '/');
     }
@@ -68,18 +65,16 @@ char *pm_path_folder(const char *path)
 enum pm_status pm_folders_make(const char *path, struct pm_error *err)
 {
     char *folder = pm_strdup(path);
-    if (folder == NULL) {
+    if (folder == NULL)
         return pm_fail_memory(err);
-    }
     enum pm_status status = PM_OK;
     for (char *slash = strchr(folder + 1, '/'); status == PM_OK && slash != NULL;
          slash = strchr(slash + 1, '/')) {
         *slash = '\0';
         struct stat seen;
         /* Looked at first: on a read-only file system mkdir fails even where the folder exists. */
-        if (stat(folder, &seen) != 0 && mkdir(folder, 0700) != 0 && errno != EEXIST) {
+        if (stat(folder, &seen) != 0 && mkdir(folder, 0700) != 0 && errno != EEXIST)
             status = pm_file_fail(errno, "Cannot make the folder", folder, err);
-        }
         *slash = '/';
     }
     pm_free(folder);
@@ -100,18 +95,15 @@ enum pm_status pm_file_make(const char *path, bool *made, struct pm_error *err)
 enum pm_status pm_folder_sync(const char *path, struct pm_error *err)
 {
     char *folder = pm_path_folder(path);
-    if (folder == NULL) {
+    if (folder == NULL)
         return pm_fail_memory(err);
-    }
     enum pm_status status = PM_OK;
     int handle = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
     /* Some file systems cannot sync a folder and say EINVAL: then there is nothing to wait for. */
-    if (handle < 0 || (fsync(handle) != 0 && errno != EINVAL)) {
+    if (handle < 0 || (fsync(handle) != 0 && errno != EINVAL))
         status = pm_file_fail(errno, "Cannot save the folder", folder, err);
-    }
-    if (handle >= 0) {
+    if (handle >= 0)
         close(handle);
-    }
     pm_free(folder);
     return status;
 }
@@ -128,14 +120,12 @@ const char *pm_network_drive(const char *path)
         {FUSE_SUPER_MAGIC, "FUSE"},
     };
     struct statfs seen;
-    if (statfs(path, &seen) != 0) {
+    if (statfs(path, &seen) != 0)
         return NULL;
-    }
     for (size_t i = 0; i < sizeof drives / sizeof drives[0]; i++) {
         /* The type is signed on some machines: 32 bits are what counts. */
-        if (((unsigned long)seen.f_type & 0xFFFFFFFFU) == drives[i].type) {
+        if (((unsigned long)seen.f_type & 0xFFFFFFFFU) == drives[i].type)
             return drives[i].name;
-        }
     }
     return NULL;
 }

@@ -20,9 +20,8 @@ void pm_formula_release(struct pm_formula *formula)
 static enum pm_status check_name(struct pm_library *library, const char *name, const char *folded,
                                  int64_t own, struct pm_error *err)
 {
-    if (strchr(name, '/') != NULL) {
+    if (strchr(name, '/') != NULL)
         return pm_fail(err, PM_INVALID, "A formula's name holds no \"/\": \"%s\".", name);
-    }
     struct pm_query query;
     int64_t id = 0;
     pm_query_open(&query, library, PM_SQL_FORMULA_FIND);
@@ -47,9 +46,8 @@ static enum pm_status insert_rows(struct pm_library *library, const char *name, 
     int64_t draft = 0;
     int64_t now = pm_library_now(library);
     enum pm_status status = check_name(library, name, folded, 0, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_store_next_id(library, PM_SQL_FORMULA_NEXT, id, err);
-    }
     if (status == PM_OK) {
         struct pm_query query;
         pm_query_open(&query, library, PM_SQL_FORMULA_INSERT);
@@ -60,9 +58,8 @@ static enum pm_status insert_rows(struct pm_library *library, const char *name, 
         pm_query_int(&query, now);
         status = pm_query_run(&query, err);
     }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_trial_row_insert(library, *id, empty, 0, &draft, err);
-    }
     return status;
 }
 
@@ -71,9 +68,8 @@ enum pm_status pm_formula_insert(struct pm_library *library, const char *name, b
                                  struct pm_error *err)
 {
     char *folded = pm_store_fold(name);
-    if (folded == NULL) {
+    if (folded == NULL)
         return pm_fail_memory(err);
-    }
     struct pm_trial empty;
     int64_t made = 0;
     pm_trial_init(&empty, base, mode);
@@ -84,9 +80,8 @@ enum pm_status pm_formula_insert(struct pm_library *library, const char *name, b
     }
     pm_trial_release(&empty);
     pm_free(folded);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         *id = made;
-    }
     return status;
 }
 
@@ -99,9 +94,8 @@ enum pm_status pm_formula_update(struct pm_library *library, int64_t id, const c
                                  bool accord, bool set_aside, struct pm_error *err)
 {
     char *folded = pm_store_fold(name);
-    if (folded == NULL) {
+    if (folded == NULL)
         return pm_fail_memory(err);
-    }
     enum pm_status status = pm_library_begin(library, err);
     if (status == PM_OK) {
         status = check_name(library, name, folded, id, err);
@@ -114,9 +108,8 @@ enum pm_status pm_formula_update(struct pm_library *library, int64_t id, const c
             pm_query_int(&query, accord);
             pm_query_int(&query, set_aside);
             status = pm_query_run(&query, err);
-            if (status == PM_OK && sqlite3_changes(library->db) == 0) {
+            if (status == PM_OK && sqlite3_changes(library->db) == 0)
                 status = no_formula(id, err);
-            }
         }
         status = pm_library_finish(library, status, err);
     }
@@ -148,13 +141,11 @@ enum pm_status pm_formula_get(struct pm_library *library, int64_t id, struct pm_
     pm_query_open(&query, library, PM_SQL_FORMULA_GET);
     pm_query_int(&query, id);
     bool found = pm_query_row(&query);
-    if (found) {
+    if (found)
         read_formula(&query, &formula);
-    }
     enum pm_status status = pm_query_close(&query, err);
-    if (status == PM_OK && !found) {
+    if (status == PM_OK && !found)
         status = no_formula(id, err);
-    }
     if (status != PM_OK) {
         pm_formula_release(&formula);
         return status;
@@ -167,21 +158,18 @@ enum pm_status pm_formula_by_name(struct pm_library *library, const char *name, 
                                   struct pm_error *err)
 {
     char *folded = pm_store_fold(name);
-    if (folded == NULL) {
+    if (folded == NULL)
         return pm_fail_memory(err);
-    }
     struct pm_query query;
     int64_t found = 0;
     pm_query_open(&query, library, PM_SQL_FORMULA_FIND);
     pm_query_text(&query, folded);
     enum pm_status status = pm_query_one(&query, &found, NULL, err);
     pm_free(folded);
-    if (status == PM_OK && found == 0) {
+    if (status == PM_OK && found == 0)
         return pm_fail(err, PM_MISSING, "There is no formula \"%s\".", name);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         *id = found;
-    }
     return status;
 }
 
@@ -193,11 +181,10 @@ static bool visit_match(struct pm_query *query, const char *words, pm_formula_vi
     bool more = true;
     read_formula(query, &formula);
     char *folded = formula.name == NULL ? NULL : pm_store_fold(formula.name);
-    if (folded == NULL) {
+    if (folded == NULL)
         query->rc = SQLITE_NOMEM;
-    } else if (pm_store_words_in(words, folded)) {
+    else if (pm_store_words_in(words, folded))
         more = visit(context, &formula);
-    }
     pm_free(folded);
     pm_formula_release(&formula);
     return more;
@@ -207,9 +194,8 @@ enum pm_status pm_formula_list(struct pm_library *library, const char *text, boo
                                pm_formula_visit *visit, void *context, struct pm_error *err)
 {
     char *words = pm_fold(text == NULL ? "" : text);
-    if (words == NULL) {
+    if (words == NULL)
         return pm_fail_memory(err);
-    }
     struct pm_query query;
     pm_query_open(&query, library, PM_SQL_FORMULA_LIST);
     pm_query_int(&query, set_aside_too);

@@ -34,28 +34,22 @@ static enum pm_status find_file(const char *path, int flags, struct pm_error *er
 {
     struct stat seen;
     if (stat(path, &seen) == 0) {
-        if (S_ISDIR(seen.st_mode)) {
+        if (S_ISDIR(seen.st_mode))
             return pm_fail(err, PM_FOREIGN, "%s is a folder, not a library.", path);
-        }
-        if (!S_ISREG(seen.st_mode)) {
+        if (!S_ISREG(seen.st_mode))
             return pm_fail(err, PM_FOREIGN, "%s is not a file.", path);
-        }
-        if (seen.st_size == 0 && (flags & PM_LIBRARY_CREATE) == 0) {
+        if (seen.st_size == 0 && (flags & PM_LIBRARY_CREATE) == 0)
             return pm_fail(err, PM_FOREIGN, "%s is empty.", path);
-        }
         return PM_OK;
     }
-    if (errno != ENOENT && errno != ENOTDIR) {
+    if (errno != ENOENT && errno != ENOTDIR)
         return pm_file_fail(errno, "Cannot look at", path, err);
-    }
-    if ((flags & PM_LIBRARY_CREATE) == 0 || (flags & PM_LIBRARY_READ_ONLY) != 0) {
+    if ((flags & PM_LIBRARY_CREATE) == 0 || (flags & PM_LIBRARY_READ_ONLY) != 0)
         return pm_fail(err, PM_MISSING, "There is no library %s.", path);
-    }
     enum pm_status status = pm_folders_make(path, err);
     bool made = false;
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_file_make(path, &made, err);
-    }
     return status;
 }
 
@@ -65,9 +59,8 @@ static enum pm_status may_write(const char *path, bool *out, struct pm_error *er
 {
     char real[PATH_MAX];
     char *folder = pm_path_folder(realpath(path, real) != NULL ? real : path);
-    if (folder == NULL) {
+    if (folder == NULL)
         return pm_fail_memory(err);
-    }
     *out = access(path, W_OK) == 0 && access(folder, W_OK) == 0;
     pm_free(folder);
     return PM_OK;
@@ -98,27 +91,22 @@ static enum pm_status look(sqlite3 *db, const char *path, int64_t *version, stru
     int64_t application = 0, tables = 0;
     struct pm_error why;
     enum pm_status status = pm_ask(db, "PRAGMA application_id", "opening it", &application, &why);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_ask(db, "PRAGMA user_version", "opening it", version, &why);
-    }
     if (status == PM_OK && application != PM_APPLICATION_ID) {
-        if (application != 0) {
+        if (application != 0)
             return refuse_foreign(path, err);
-        }
         status = pm_ask(db, "SELECT count(*) FROM sqlite_schema", "opening it", &tables, &why);
-        if (status == PM_OK && (tables != 0 || *version != 0)) {
+        if (status == PM_OK && (tables != 0 || *version != 0))
             return refuse_foreign(path, err);
-        }
     }
     if (status != PM_OK) {
-        if (status == PM_DAMAGED && !has_sqlite_header(db)) {
+        if (status == PM_DAMAGED && !has_sqlite_header(db))
             return refuse_foreign(path, err);
-        }
         return pm_fail(err, status, "%s", why.text);
     }
-    if (application == PM_APPLICATION_ID && *version < 1) {
+    if (application == PM_APPLICATION_ID && *version < 1)
         return pm_fail(err, PM_DAMAGED, "%s does not say which version made it.", path);
-    }
     return PM_OK;
 }
 
@@ -128,18 +116,16 @@ static enum pm_status guard(struct pm_library *library, int flags,
     int64_t version = 0;
     int newest = pm_migrate_newest(options);
     enum pm_status status = look(library->db, library->path, &version, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     if (version > newest) {
         return pm_fail(err, PM_NEWER,
                        "%s was made by a newer version of this program (its tables are at step "
                        "%lld, this program knows %d).",
                        library->path, (long long)version, newest);
     }
-    if (version == 0 && ((flags & PM_LIBRARY_CREATE) == 0 || library->read_only)) {
+    if (version == 0 && ((flags & PM_LIBRARY_CREATE) == 0 || library->read_only))
         return pm_fail(err, PM_FOREIGN, "%s is empty.", library->path);
-    }
     if (version < newest && library->read_only) {
         return pm_fail(err, PM_IO,
                        "%s was made by an older version of this program and cannot be written, so "
@@ -149,9 +135,8 @@ static enum pm_status guard(struct pm_library *library, int flags,
     status = pm_connection_prepare(library->db, library->read_only, err);
     if (status == PM_OK && version < newest) {
         status = pm_migrate(library->db, library->path, options, err);
-        if (status == PM_OK) {
+        if (status == PM_OK)
             status = pm_connection_prepare(library->db, library->read_only, err);
-        }
     }
     return status;
 }
@@ -160,9 +145,8 @@ static enum pm_status guard(struct pm_library *library, int flags,
 static enum pm_status remark_on(struct pm_library *library, struct pm_error *err)
 {
     const char *drive = pm_network_drive(library->path);
-    if (drive == NULL) {
+    if (drive == NULL)
         return PM_OK;
-    }
     struct pm_text text = PM_TEXT_EMPTY;
     pm_text_addf(&text,
                  "The library lies on a network drive (%s): locks may not hold there, so open it "
@@ -180,25 +164,20 @@ static enum pm_status open_file(struct pm_library *library, int flags,
 {
     enum pm_status status = find_file(library->path, flags, err);
     bool writable = false;
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = may_write(library->path, &writable, err);
-    }
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     library->read_only = (flags & PM_LIBRARY_READ_ONLY) != 0 || !writable;
     int mode = library->read_only ? SQLITE_OPEN_READONLY : SQLITE_OPEN_READWRITE;
     status = pm_connect(library->path, mode | SQLITE_OPEN_PRIVATECACHE, options->vfs,
                         options->wait_ms, &library->db, err);
-    if (status == PM_OK && sqlite3_db_readonly(library->db, "main") == 1) {
+    if (status == PM_OK && sqlite3_db_readonly(library->db, "main") == 1)
         library->read_only = true;
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = guard(library, flags, options, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = remark_on(library, err);
-    }
     return status;
 }
 
@@ -208,15 +187,13 @@ enum pm_status pm_library_open_with(const char *path, int flags, const struct pm
 {
     *out = NULL;
     struct pm_library *library = pm_alloc_array(1, sizeof *library);
-    if (library == NULL) {
+    if (library == NULL)
         return pm_fail_memory(err);
-    }
     library->clock = clock;
     library->options = *options;
     enum pm_status status = pm_path_absolute(path, &library->path, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = open_file(library, flags, options, err);
-    }
     if (status != PM_OK) {
         pm_library_close(library);
         return status;
@@ -235,12 +212,10 @@ enum pm_status pm_library_open(const char *path, int flags, const struct pm_cloc
 
 void pm_library_close(struct pm_library *library)
 {
-    if (library == NULL) {
+    if (library == NULL)
         return;
-    }
-    for (size_t i = 0; i < PM_SQL_COUNT; i++) {
+    for (size_t i = 0; i < PM_SQL_COUNT; i++)
         sqlite3_finalize(library->statements[i]);
-    }
     sqlite3_close(library->db);
     pm_free(library->remark);
     pm_free(library->path);
@@ -267,9 +242,8 @@ int64_t pm_library_version(struct pm_library *library)
     struct pm_query query;
     int64_t version = 0;
     pm_query_open(&query, library, PM_SQL_DATA_VERSION);
-    if (pm_query_one(&query, &version, NULL, NULL) == PM_OK) {
+    if (pm_query_one(&query, &version, NULL, NULL) == PM_OK)
         library->version = version;
-    }
     return library->version;
 }
 
@@ -282,15 +256,13 @@ enum pm_status pm_setting_get(struct pm_library *library, const char *key, char 
     char *value = NULL;
     pm_query_open(&query, library, PM_SQL_SETTING_GET);
     pm_query_text(&query, key);
-    if (pm_query_row(&query)) {
+    if (pm_query_row(&query))
         value = pm_query_get_copy(&query, 0);
-    }
     enum pm_status status = pm_query_close(&query, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         *out = value;
-    } else {
+    else
         pm_free(value);
-    }
     return status;
 }
 
@@ -298,9 +270,8 @@ enum pm_status pm_setting_put(struct pm_library *library, const char *key, const
                               struct pm_error *err)
 {
     enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     struct pm_query query;
     pm_query_open(&query, library, PM_SQL_SETTING_PUT);
     pm_query_text(&query, key);

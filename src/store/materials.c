@@ -26,17 +26,15 @@ const char *pm_material_kind_word(enum pm_material_kind kind)
 bool pm_material_kind_from_word(const char *word, enum pm_material_kind *out)
 {
     const int place = pm_word_place(kinds, sizeof kinds / sizeof kinds[0], word);
-    if (place >= 0) {
+    if (place >= 0)
         *out = (enum pm_material_kind)place;
-    }
     return place >= 0;
 }
 
 void pm_material_release(struct pm_material *material)
 {
-    for (size_t i = 0; i < material->synonym_count; i++) {
+    for (size_t i = 0; i < material->synonym_count; i++)
         pm_free(material->synonyms[i]);
-    }
     pm_free(material->synonyms);
     pm_free(material->name);
     pm_free(material->cas);
@@ -81,9 +79,8 @@ static enum pm_status insert_name(struct pm_library *library, int64_t id, size_t
                                   const char *name, struct pm_error *err)
 {
     char *folded = pm_store_fold(name);
-    if (folded == NULL) {
+    if (folded == NULL)
         return pm_fail_memory(err);
-    }
     enum pm_status status = refuse_taken(library, id, name, folded, err);
     if (status == PM_OK) {
         struct pm_query query;
@@ -102,9 +99,8 @@ static enum pm_status insert_names(struct pm_library *library, const struct pm_m
                                    int64_t id, struct pm_error *err)
 {
     enum pm_status status = insert_name(library, id, 0, material->name, err);
-    for (size_t i = 0; status == PM_OK && i < material->synonym_count; i++) {
+    for (size_t i = 0; status == PM_OK && i < material->synonym_count; i++)
         status = insert_name(library, id, i + 1, material->synonyms[i], err);
-    }
     return status;
 }
 
@@ -140,12 +136,10 @@ static enum pm_status insert_rows(struct pm_library *library, const struct pm_ma
         pm_query_int(&query, now);
         status = pm_query_run(&query, err);
     }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = insert_names(library, material, *id, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_search_refresh(library, *id, err);
-    }
     return status;
 }
 
@@ -155,9 +149,8 @@ enum pm_status pm_material_insert(struct pm_library *library, struct pm_material
     int64_t id = 0;
     int64_t now = pm_library_now(library);
     enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     status = insert_rows(library, material, now, &id, err);
     status = pm_library_finish(library, status, err);
     if (status == PM_OK) {
@@ -174,18 +167,14 @@ static enum pm_status update_rows(struct pm_library *library, const struct pm_ma
     pm_query_open(&query, library, PM_SQL_MATERIAL_UPDATE);
     bind_material(&query, material, material->id);
     enum pm_status status = pm_query_run(&query, err);
-    if (status == PM_OK && sqlite3_changes(library->db) == 0) {
+    if (status == PM_OK && sqlite3_changes(library->db) == 0)
         status = no_material(material->id, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = remove_names(library, material->id, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = insert_names(library, material, material->id, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_search_refresh(library, material->id, err);
-    }
     return status;
 }
 
@@ -195,9 +184,8 @@ static enum pm_status check_kind(struct pm_library *library, const struct pm_mat
 {
     struct pm_query query;
     int64_t dilutes = 0;
-    if (material->kind == PM_SOLVENT) {
+    if (material->kind == PM_SOLVENT)
         return PM_OK;
-    }
     pm_query_open(&query, library, PM_SQL_MATERIAL_DILUTES);
     pm_query_int(&query, material->id);
     enum pm_status status = pm_query_one(&query, &dilutes, NULL, err);
@@ -213,13 +201,11 @@ enum pm_status pm_material_update(struct pm_library *library, const struct pm_ma
                                   struct pm_error *err)
 {
     enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     status = check_kind(library, material, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = update_rows(library, material, err);
-    }
     return pm_library_finish(library, status, err);
 }
 
@@ -236,11 +222,10 @@ static enum pm_status list_users(struct pm_library *library, enum pm_sql which, 
     pm_query_int(&query, id);
     while (count <= SHOWN && pm_query_row(&query)) {
         const char *name = pm_query_get_text(&query, 0);
-        if (count == SHOWN) {
+        if (count == SHOWN)
             pm_text_add(names, " and others");
-        } else if (name != NULL) {
+        else if (name != NULL)
             pm_text_addf(names, "%s\"%s\"", names->length == 0 ? "" : ", ", name);
-        }
         count++;
     }
     return pm_query_close(&query, err);
@@ -252,9 +237,8 @@ static enum pm_status refuse_used(struct pm_library *library, int64_t id, struct
     struct pm_text merged = PM_TEXT_EMPTY;
     int64_t bottle = 0;
     enum pm_status status = list_users(library, PM_SQL_MATERIAL_USERS, id, &formulas, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = list_users(library, PM_SQL_MATERIAL_MERGED_HERE, id, &merged, err);
-    }
     if (status == PM_OK) {
         struct pm_query query;
         pm_query_open(&query, library, PM_SQL_BOTTLE_USERS);
@@ -281,30 +265,26 @@ static enum pm_status refuse_used(struct pm_library *library, int64_t id, struct
 static enum pm_status delete_rows(struct pm_library *library, int64_t id, struct pm_error *err)
 {
     enum pm_status status = refuse_used(library, id, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = remove_names(library, id, err);
-    }
     if (status == PM_OK) {
         struct pm_query query;
         pm_query_open(&query, library, PM_SQL_MATERIAL_DELETE);
         pm_query_int(&query, id);
         status = pm_query_run(&query, err);
     }
-    if (status == PM_OK && sqlite3_changes(library->db) == 0) {
+    if (status == PM_OK && sqlite3_changes(library->db) == 0)
         status = no_material(id, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_search_refresh(library, id, err);
-    }
     return status;
 }
 
 enum pm_status pm_material_delete(struct pm_library *library, int64_t id, struct pm_error *err)
 {
     enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     return pm_library_finish(library, delete_rows(library, id, err), err);
 }
 
@@ -317,9 +297,8 @@ static enum pm_status read_names(struct pm_library *library, int64_t id, struct 
     size_t capacity = 0;
     pm_query_open(&query, library, PM_SQL_NAMES_GET);
     pm_query_int(&query, id);
-    if (pm_query_row(&query)) {
+    if (pm_query_row(&query))
         out->name = pm_query_get_copy(&query, 0);
-    }
     while (pm_query_row(&query)) {
         void *synonyms = out->synonyms;
         if (!pm_grow(&synonyms, &capacity, out->synonym_count + 1, sizeof *out->synonyms)) {
@@ -358,9 +337,8 @@ static enum pm_status read_row(struct pm_library *library, int64_t id, struct pm
         out->made_at = pm_query_get_int(&query, 6);
     }
     enum pm_status status = pm_query_close(&query, err);
-    if (status == PM_OK && !found) {
+    if (status == PM_OK && !found)
         return no_material(id, err);
-    }
     if (status == PM_OK && !sound) {
         return pm_fail(err, PM_DAMAGED, "Material number %lld is damaged in the file.",
                        (long long)id);
@@ -373,13 +351,11 @@ enum pm_status pm_material_get(struct pm_library *library, int64_t id, struct pm
 {
     struct pm_material material = {0};
     enum pm_status status = pm_library_begin_read(library, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     status = read_row(library, id, &material, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = read_names(library, id, &material, err);
-    }
     pm_library_end_read(library);
     if (status != PM_OK) {
         pm_material_release(&material);
@@ -394,9 +370,8 @@ static enum pm_status find_name(struct pm_library *library, const char *text, in
                                 struct pm_error *err)
 {
     char *folded = pm_store_fold(text);
-    if (folded == NULL) {
+    if (folded == NULL)
         return pm_fail_memory(err);
-    }
     struct pm_query query;
     pm_query_open(&query, library, PM_SQL_NAME_FIND);
     pm_query_text(&query, folded);
@@ -437,9 +412,8 @@ static enum pm_status follow_merges(struct pm_library *library, int64_t *id, str
         enum pm_status status = read_row(library, *id, &material, err);
         int64_t next = material.merged_into;
         pm_material_release(&material);
-        if (status != PM_OK || next == 0) {
+        if (status != PM_OK || next == 0)
             return status;
-        }
         *id = next;
     }
     return pm_fail(err, PM_DAMAGED, "Materials are merged into each other in a circle.");
@@ -450,22 +424,17 @@ enum pm_status pm_material_by_name(struct pm_library *library, const char *text,
 {
     int64_t found = 0;
     enum pm_status status = pm_library_begin_read(library, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     status = find_name(library, text, &found, err);
-    if (status == PM_OK && found == 0) {
+    if (status == PM_OK && found == 0)
         status = find_cas(library, text, &found, err);
-    }
-    if (status == PM_OK && found == 0) {
+    if (status == PM_OK && found == 0)
         status = pm_fail(err, PM_MISSING, "There is no material \"%s\".", text);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = follow_merges(library, &found, err);
-    }
     pm_library_end_read(library);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         *id = found;
-    }
     return status;
 }

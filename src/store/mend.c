@@ -212,14 +212,12 @@ static enum pm_status list_ids(const struct mender *mender, const char *sql, str
         rc = pm_grow(&items, &out->capacity, out->count + 1, sizeof *out->items) ? SQLITE_OK
                                                                                  : SQLITE_NOMEM;
         out->items = items;
-        if (rc == SQLITE_OK) {
+        if (rc == SQLITE_OK)
             out->items[out->count++] = sqlite3_column_int64(statement, 0);
-        }
     }
     enum pm_status status = PM_OK;
-    if (rc != SQLITE_DONE) {
+    if (rc != SQLITE_DONE)
         status = pm_store_fail(mender->library->db, rc, "mending what was read", err);
-    }
     sqlite3_finalize(statement);
     return status;
 }
@@ -231,9 +229,8 @@ static enum pm_status for_each(const struct mender *mender, const char *sql, men
 {
     struct ids ids = {0};
     enum pm_status status = list_ids(mender, sql, &ids, err);
-    for (size_t i = 0; status == PM_OK && i < ids.count; i++) {
+    for (size_t i = 0; status == PM_OK && i < ids.count; i++)
         status = one(mender, ids.items[i], err);
-    }
     pm_free(ids.items);
     return status;
 }
@@ -243,11 +240,9 @@ static enum pm_status for_each(const struct mender *mender, const char *sql, men
 /* Lets go of one rule after the other until the trial obeys the rest. */
 static void make_obey(struct pm_trial *trial)
 {
-    for (size_t i = 0; i < trial->count; i++) {
-        if (trial->lines[i].id >= trial->next_id) {
+    for (size_t i = 0; i < trial->count; i++)
+        if (trial->lines[i].id >= trial->next_id)
             trial->next_id = trial->lines[i].id + 1;
-        }
-    }
     if (pm_trial_check(trial, NULL) != PM_OK) {
         trial->settled = false;
         trial->mode = PM_OPEN;
@@ -268,18 +263,16 @@ static enum pm_status mend_trial(const struct mender *mender, int64_t id, struct
     bool sound = false;
     enum pm_status status = pm_trial_read_as_is(mender->library, id, &trial, &head, &sound, err);
     if (status != PM_OK || sound) {
-        if (status == PM_OK) {
+        if (status == PM_OK)
             pm_trial_release(&trial);
-        }
         return status;
     }
     make_obey(&trial);
     status = pm_trial_write_as_is(mender->library, id, &trial, head.head, err);
     bool whole = trial.count == 0;
     pm_trial_release(&trial);
-    if (status == PM_OK && head.number != 0) {
+    if (status == PM_OK && head.number != 0)
         status = pm_trial_mark(mender->library, id, "damaged: not as it was kept", false, err);
-    }
     if (status == PM_OK && !whole) {
         pm_mend_tell(mender, "Trial id %lld of formula number %lld is not as it was.",
                      (long long)id, (long long)head.formula);
@@ -298,9 +291,8 @@ static enum pm_status checksum_call(sqlite3 *db, const char *table, struct pm_te
                                 "SELECT name FROM pragma_table_info(?1) WHERE name <> 'checksum' "
                                 "ORDER BY cid",
                                 -1, &columns, NULL);
-    if (rc == SQLITE_OK) {
+    if (rc == SQLITE_OK)
         rc = sqlite3_bind_text(columns, 1, table, -1, SQLITE_STATIC);
-    }
     pm_text_addf(out, "pm_checksum('%s'", table);
     while (rc == SQLITE_OK && (rc = sqlite3_step(columns)) == SQLITE_ROW) {
         rc = SQLITE_OK;
@@ -308,9 +300,8 @@ static enum pm_status checksum_call(sqlite3 *db, const char *table, struct pm_te
     }
     pm_text_add(out, ")");
     sqlite3_finalize(columns);
-    if (rc != SQLITE_DONE) {
+    if (rc != SQLITE_DONE)
         return pm_store_fail(db, rc, "making checksums", err);
-    }
     return pm_text_ok(out) ? PM_OK : pm_fail_memory(err);
 }
 
@@ -328,13 +319,12 @@ static enum pm_status table_checksums(const struct mender *mender, const char *t
         pm_text_addf(&sql, "SELECT count(*) FROM \"%s\" WHERE checksum <> %s", table,
                      pm_text_get(&call));
     }
-    if (status == PM_OK && !pm_text_ok(&sql)) {
+    if (status == PM_OK && !pm_text_ok(&sql))
         status = pm_fail_memory(err);
-    } else if (status == PM_OK && renew) {
+    else if (status == PM_OK && renew)
         status = pm_execute(db, pm_text_get(&sql), "making checksums", err);
-    } else if (status == PM_OK) {
+    else if (status == PM_OK)
         status = pm_ask(db, pm_text_get(&sql), "looking at checksums", &wrong, err);
-    }
     if (status == PM_OK && wrong > 0) {
         pm_mend_tell(mender,
                      "%lld rows of table %s do not match their checksum; they were taken as they "
@@ -359,13 +349,11 @@ static enum pm_status all_checksums(const struct mender *mender, bool renew, str
         rc = SQLITE_OK;
         const char *table = (const char *)sqlite3_column_text(tables, 0);
         /* Revisions are chained: theirs were made one after the other. */
-        if (!renew || strcmp(table, "revision") != 0) {
+        if (!renew || strcmp(table, "revision") != 0)
             status = table_checksums(mender, table, renew, err);
-        }
     }
-    if (status == PM_OK && rc != SQLITE_DONE) {
+    if (status == PM_OK && rc != SQLITE_DONE)
         status = pm_store_fail(mender->library->db, rc, "making checksums", err);
-    }
     sqlite3_finalize(tables);
     return status;
 }
@@ -410,9 +398,8 @@ static enum pm_status drop_orphans_once(const struct mender *mender, int *droppe
         sqlite3_free(sql);
         *dropped += sqlite3_changes(db);
     }
-    if (status == PM_OK && rc != SQLITE_DONE) {
+    if (status == PM_OK && rc != SQLITE_DONE)
         status = pm_store_fail(db, rc, "mending what was read", err);
-    }
     sqlite3_finalize(orphans);
     return status;
 }
@@ -427,40 +414,32 @@ static enum pm_status drop_orphans(const struct mender *mender, struct pm_error 
         status = drop_orphans_once(mender, &round, err);
         all += round;
     }
-    if (status == PM_OK && all > 0) {
+    if (status == PM_OK && all > 0)
         pm_mend_tell(mender, "%d rows referred to something lost and were left out.", all);
-    }
     return status;
 }
 
 enum pm_status pm_mend(const struct mender *mender, struct pm_error *err)
 {
     enum pm_status status = all_checksums(mender, false, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = run_steps(mender, references, sizeof references / sizeof references[0], err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = run_steps(mender, shelf, sizeof shelf / sizeof shelf[0], err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = run_steps(mender, smells, sizeof smells / sizeof smells[0], err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = for_each(mender, "SELECT id FROM trial ORDER BY id", mend_trial, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = drop_orphans(mender, err);
-    }
     if (status == PM_OK) {
         status =
             for_each(mender, "SELECT id FROM revision ORDER BY formula, number", chain_one, err);
     }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = run_steps(mender, counts, sizeof counts / sizeof counts[0], err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = all_checksums(mender, true, err);
-    }
     if (status == PM_OK) {
         status =
             for_each(mender, "SELECT min(id) FROM material GROUP BY id / 32", refresh_search, err);

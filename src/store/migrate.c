@@ -38,31 +38,26 @@ static int step_of(const struct pm_embedded *file)
     size_t digits = strspn(name, "0123456789");
     size_t length = strlen(name);
     if (digits == 0 || digits > 6 || name[digits] != '-' || length < 5 ||
-        strcmp(name + length - 4, ".sql") != 0) {
+        strcmp(name + length - 4, ".sql") != 0)
         return 0;
-    }
-    for (size_t i = 0; i < digits; i++) {
+    for (size_t i = 0; i < digits; i++)
         number = number * 10 + (name[i] - '0');
-    }
     return number;
 }
 
 static const struct pm_embedded *find_step(const struct pm_store_options *options, int number)
 {
-    for (size_t i = 0; i < options->file_count; i++) {
-        if (step_of(&options->files[i]) == number) {
+    for (size_t i = 0; i < options->file_count; i++)
+        if (step_of(&options->files[i]) == number)
             return &options->files[i];
-        }
-    }
     return NULL;
 }
 
 int pm_migrate_newest(const struct pm_store_options *options)
 {
     int newest = 0;
-    while (find_step(options, newest + 1) != NULL) {
+    while (find_step(options, newest + 1) != NULL)
         newest++;
-    }
     return newest;
 }
 
@@ -82,9 +77,8 @@ static enum pm_status run_step(sqlite3 *db, const struct pm_embedded *file, stru
             }
             break;
         }
-        if (rc == SQLITE_DONE) {
+        if (rc == SQLITE_DONE)
             rc = SQLITE_OK;
-        }
         if (rc == SQLITE_OK) {
             sqlite3_finalize(statement);
             continue;
@@ -101,23 +95,19 @@ static enum pm_status name_backup(const char *path, int step, struct pm_text *ou
                                   struct pm_error *err)
 {
     size_t stem = strlen(path);
-    if (stem > 3 && strcmp(path + stem - 3, ".db") == 0 && path[stem - 4] != '/') {
+    if (stem > 3 && strcmp(path + stem - 3, ".db") == 0 && path[stem - 4] != '/')
         stem -= 3;
-    }
     for (int attempt = 1; attempt <= 99; attempt++) {
         pm_text_clear(out);
         pm_text_add_bytes(out, path, stem);
         pm_text_addf(out, ".before-%d", step);
-        if (attempt > 1) {
+        if (attempt > 1)
             pm_text_addf(out, "-%d", attempt);
-        }
         pm_text_add(out, ".db");
-        if (!pm_text_ok(out)) {
+        if (!pm_text_ok(out))
             return pm_fail_memory(err);
-        }
-        if (access(pm_text_get(out), F_OK) != 0) {
+        if (access(pm_text_get(out), F_OK) != 0)
             return PM_OK;
-        }
     }
     return pm_fail(err, PM_REFUSED, "There are too many old backups beside %s; remove some.", path);
 }
@@ -129,9 +119,8 @@ static enum pm_status save_before(const char *path, const struct pm_store_option
     sqlite3 *reader = NULL;
     enum pm_status status =
         pm_connect(path, SQLITE_OPEN_READONLY, options->vfs, options->wait_ms, &reader, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_backup_copy(reader, backup, false, options->vfs, err);
-    }
     sqlite3_close(reader);
     return status;
 }
@@ -141,18 +130,15 @@ static enum pm_status run_steps(sqlite3 *db, int from, const struct pm_store_opt
 {
     int newest = pm_migrate_newest(options);
     enum pm_status status = PM_OK;
-    for (int step = from; status == PM_OK && step <= newest; step++) {
+    for (int step = from; status == PM_OK && step <= newest; step++)
         status = run_step(db, find_step(options, step), err);
-    }
     char pragma[96];
     snprintf(pragma, sizeof pragma, "PRAGMA application_id = %d; PRAGMA user_version = %d",
              PM_APPLICATION_ID, newest);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_execute(db, pragma, "preparing the library's tables", err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_connection_check(db, false, err);
-    }
     return status;
 }
 
@@ -164,15 +150,13 @@ static enum pm_status migrate_locked(sqlite3 *db, const char *path,
     int64_t version = 0;
     enum pm_status status =
         pm_ask(db, "PRAGMA user_version", "looking at the library", &version, err);
-    if (status != PM_OK || version >= pm_migrate_newest(options)) {
+    if (status != PM_OK || version >= pm_migrate_newest(options))
         return status; /* another process was faster */
-    }
     int from = (int)version + 1;
     if (version > 0) {
         status = name_backup(path, from, backup, err);
-        if (status == PM_OK) {
+        if (status == PM_OK)
             status = save_before(path, options, pm_text_get(backup), err);
-        }
         if (status != PM_OK) {
             pm_text_clear(backup);
             return status;
@@ -187,9 +171,8 @@ enum pm_status pm_migrate(sqlite3 *db, const char *path, const struct pm_store_o
     struct pm_text backup = PM_TEXT_EMPTY;
     enum pm_status status =
         pm_execute(db, "PRAGMA foreign_keys = OFF", "preparing the library's tables", err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_execute(db, "BEGIN IMMEDIATE", "preparing the library's tables", err);
-    }
     if (status == PM_OK) {
         status = migrate_locked(db, path, options, &backup, err);
         if (status == PM_OK) {
@@ -199,9 +182,8 @@ enum pm_status pm_migrate(sqlite3 *db, const char *path, const struct pm_store_o
              * failed it stays: nobody knows what the disk holds. */
             unlink(pm_text_get(&backup));
         }
-        if (status != PM_OK && !sqlite3_get_autocommit(db)) {
+        if (status != PM_OK && !sqlite3_get_autocommit(db))
             sqlite3_exec(db, "ROLLBACK", NULL, NULL, NULL);
-        }
     }
     pm_text_release(&backup);
     return status;

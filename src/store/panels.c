@@ -28,11 +28,10 @@ static enum pm_status insert_row(struct pm_library *library, const struct pm_pan
     pm_query_text(&query, folded);
     pm_query_text(&query, pm_panel_word(row->kind));
     pm_query_text(&query, row->question);
-    if (row->expected < 0) {
+    if (row->expected < 0)
         pm_query_text(&query, NULL);
-    } else {
+    else
         pm_query_int(&query, row->expected);
-    }
     pm_query_int(&query, row->alpha);
     pm_query_int(&query, row->rounds);
     pm_query_int(&query, (int64_t)row->seed);
@@ -89,27 +88,21 @@ enum pm_status pm_panel_insert(struct pm_library *library, struct pm_panel_row *
 {
     int64_t id = 0, taken = 0, now = pm_library_now(library);
     char *folded = pm_store_fold(row->name);
-    if (folded == NULL) {
+    if (folded == NULL)
         return pm_fail_memory(err);
-    }
     enum pm_status status = pm_library_begin(library, err);
     if (status == PM_OK) {
         status = find(library, folded, &taken, err);
-        if (status == PM_OK && taken != 0) {
+        if (status == PM_OK && taken != 0)
             status = pm_fail(err, PM_EXISTS, "There is a blind test \"%s\" already.", row->name);
-        }
-        if (status == PM_OK) {
+        if (status == PM_OK)
             status = pm_store_next_id(library, PM_SQL_PANEL_NEXT, &id, err);
-        }
-        if (status == PM_OK) {
+        if (status == PM_OK)
             status = insert_row(library, row, folded, id, now, err);
-        }
-        if (status == PM_OK) {
+        if (status == PM_OK)
             status = insert_samples(library, id, samples, sample_count, err);
-        }
-        if (status == PM_OK) {
+        if (status == PM_OK)
             status = insert_servings(library, id, servings, serving_count, err);
-        }
         status = pm_library_finish(library, status, err);
     }
     pm_free(folded);
@@ -129,9 +122,8 @@ static void read_row(struct pm_query *query, struct pm_panel_row *out)
     out->name = pm_query_get_copy(query, 1);
     const char *kind = pm_query_get_text(query, 2);
     /* The table's CHECK lets no other word in; a damaged row is for verify to find. */
-    if (kind == NULL || pm_panel_read(kind, &out->kind, NULL) != PM_OK) {
+    if (kind == NULL || pm_panel_read(kind, &out->kind, NULL) != PM_OK)
         out->kind = PM_TRIANGLE;
-    }
     out->question = pm_query_get_copy(query, 3);
     out->expected = sqlite3_column_type(query->statement, 4) == SQLITE_NULL
                         ? -1
@@ -158,13 +150,11 @@ enum pm_status pm_panel_get(struct pm_library *library, int64_t id, struct pm_pa
     pm_query_open(&query, library, PM_SQL_PANEL_GET);
     pm_query_int(&query, id);
     bool found = pm_query_row(&query);
-    if (found) {
+    if (found)
         read_row(&query, &row);
-    }
     enum pm_status status = pm_query_close(&query, err);
-    if (status == PM_OK && !found) {
+    if (status == PM_OK && !found)
         status = no_panel(id, err);
-    }
     if (status != PM_OK) {
         pm_panel_row_release(&row);
         return status;
@@ -177,9 +167,8 @@ enum pm_status pm_panel_by_name(struct pm_library *library, const char *name, in
                                 struct pm_error *err)
 {
     char *folded = pm_store_fold(name);
-    if (folded == NULL) {
+    if (folded == NULL)
         return pm_fail_memory(err);
-    }
     enum pm_status status = find(library, folded, id, err);
     pm_free(folded);
     return status;
@@ -243,9 +232,8 @@ enum pm_status pm_panel_end(struct pm_library *library, int64_t id, int64_t clos
 {
     struct pm_panel_row row;
     enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     status = pm_panel_get(library, id, &row, err);
     if (status == PM_OK) {
         status = row.closed_at != 0 ? fail_closed(err) : PM_OK;
@@ -268,14 +256,12 @@ static enum pm_status check_answer(struct pm_library *library, int64_t panel,
     struct pm_panel_row row;
     int64_t latest = 0;
     enum pm_status status = pm_panel_get(library, panel, &row, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     const bool closed = row.closed_at != 0;
     pm_panel_row_release(&row);
-    if (closed) {
+    if (closed)
         return fail_closed(err);
-    }
     struct pm_query query;
     pm_query_open(&query, library, PM_SQL_ANSWER_LATEST);
     pm_query_int(&query, panel);
@@ -312,20 +298,16 @@ enum pm_status pm_panel_answer_insert(struct pm_library *library, int64_t panel,
 {
     int64_t made = 0;
     enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     status = check_answer(library, panel, answer, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_store_next_id(library, PM_SQL_ANSWER_NEXT, &made, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = insert_answer(library, panel, answer, made, err);
-    }
     status = pm_library_finish(library, status, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         *id = made;
-    }
     return status;
 }
 

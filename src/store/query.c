@@ -27,46 +27,40 @@ void pm_query_open(struct pm_query *query, struct pm_library *library, enum pm_s
     query->rc =
         sqlite3_prepare_v3(library->db, pm_sql_text(which), -1,
                            kept == NULL ? SQLITE_PREPARE_PERSISTENT : 0, &query->statement, NULL);
-    if (kept == NULL && query->rc == SQLITE_OK) {
+    if (kept == NULL && query->rc == SQLITE_OK)
         library->statements[which] = query->statement;
-    }
 }
 
 static void bound(struct pm_query *query, int rc)
 {
-    if (query->rc == SQLITE_OK) {
+    if (query->rc == SQLITE_OK)
         query->rc = rc;
-    }
 }
 
 void pm_query_int(struct pm_query *query, int64_t value)
 {
     query->bound++;
-    if (query->rc == SQLITE_OK) {
+    if (query->rc == SQLITE_OK)
         bound(query, sqlite3_bind_int64(query->statement, query->bound, value));
-    }
 }
 
 void pm_query_key(struct pm_query *query, int64_t id)
 {
-    if (id != 0) {
+    if (id != 0)
         pm_query_int(query, id);
-    } else {
+    else
         pm_query_text(query, NULL);
-    }
 }
 
 void pm_query_text(struct pm_query *query, const char *text)
 {
     query->bound++;
-    if (query->rc != SQLITE_OK) {
+    if (query->rc != SQLITE_OK)
         return;
-    }
-    if (text == NULL) {
+    if (text == NULL)
         bound(query, sqlite3_bind_null(query->statement, query->bound));
-    } else {
+    else
         bound(query, sqlite3_bind_text(query->statement, query->bound, text, -1, SQLITE_STATIC));
-    }
 }
 
 void pm_query_blob(struct pm_query *query, const void *data, size_t length)
@@ -80,9 +74,8 @@ void pm_query_blob(struct pm_query *query, const void *data, size_t length)
 
 bool pm_query_row(struct pm_query *query)
 {
-    if (query->rc != SQLITE_OK && query->rc != SQLITE_ROW) {
+    if (query->rc != SQLITE_OK && query->rc != SQLITE_ROW)
         return false;
-    }
     query->rc = sqlite3_step(query->statement);
     return query->rc == SQLITE_ROW;
 }
@@ -94,13 +87,11 @@ int64_t pm_query_get_int(const struct pm_query *query, int column)
 
 const char *pm_query_get_text(struct pm_query *query, int column)
 {
-    if (sqlite3_column_type(query->statement, column) == SQLITE_NULL) {
+    if (sqlite3_column_type(query->statement, column) == SQLITE_NULL)
         return NULL;
-    }
     const char *text = (const char *)sqlite3_column_text(query->statement, column);
-    if (text == NULL) {
+    if (text == NULL)
         query->rc = SQLITE_NOMEM;
-    }
     return text;
 }
 
@@ -108,9 +99,8 @@ char *pm_query_get_copy(struct pm_query *query, int column)
 {
     const char *text = pm_query_get_text(query, column);
     char *copy = pm_strdup(text);
-    if (text != NULL && copy == NULL) {
+    if (text != NULL && copy == NULL)
         query->rc = SQLITE_NOMEM;
-    }
     return copy;
 }
 
@@ -122,9 +112,8 @@ enum pm_status pm_query_close(struct pm_query *query, struct pm_error *err)
         /* Before the reset: it may replace SQLite's words. */
         status = pm_store_fail(query->library->db, rc, pm_sql_doing(query->which), err);
     }
-    if (query->statement == NULL) {
+    if (query->statement == NULL)
         return status;
-    }
     if (query->statement == query->library->statements[query->which]) {
         sqlite3_reset(query->statement);
         sqlite3_clear_bindings(query->statement);
@@ -148,9 +137,8 @@ enum pm_status pm_query_one(struct pm_query *query, int64_t *out, bool *found, s
     enum pm_status status = pm_query_close(query, err);
     if (status == PM_OK) {
         *out = value;
-        if (found != NULL) {
+        if (found != NULL)
             *found = row;
-        }
     }
     return status;
 }

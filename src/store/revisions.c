@@ -40,13 +40,11 @@ enum pm_status pm_revision_get(struct pm_library *library, int64_t id, struct pm
     pm_query_open(&query, library, PM_SQL_REVISION_GET);
     pm_query_int(&query, id);
     bool found = pm_query_row(&query);
-    if (found) {
+    if (found)
         read_revision(&query, &revision);
-    }
     enum pm_status status = pm_query_close(&query, err);
-    if (status == PM_OK && !found) {
+    if (status == PM_OK && !found)
         status = pm_fail(err, PM_MISSING, "There is no revision with the id %lld.", (long long)id);
-    }
     if (status != PM_OK) {
         pm_revision_release(&revision);
         return status;
@@ -90,9 +88,8 @@ static enum pm_status open_draft(struct pm_library *library, int64_t draft, int6
                                  struct pm_error *err)
 {
     enum pm_status status = pm_trial_read(library, draft, now, head, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     if (head->number != 0) {
         /* Also what a window meets whose draft was kept by another. */
         status = pm_fail(err, PM_STALE,
@@ -102,9 +99,8 @@ static enum pm_status open_draft(struct pm_library *library, int64_t draft, int6
     } else if (head->head != expected_head) {
         status = pm_fail(err, PM_STALE, "The draft has changed since it was read; read it again.");
     }
-    if (status != PM_OK) {
+    if (status != PM_OK)
         pm_trial_release(now);
-    }
     return status;
 }
 
@@ -146,9 +142,8 @@ static enum pm_status append(struct pm_library *library, struct pm_revision *rev
                              struct tail *tail, struct pm_error *err)
 {
     enum pm_status status = pm_store_next_id(library, PM_SQL_REVISION_NEXT, &revision->id, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     struct pm_query query;
     pm_query_open(&query, library, PM_SQL_REVISION_INSERT);
     pm_query_int(&query, revision->id);
@@ -189,9 +184,8 @@ static enum pm_status move_within(struct pm_library *library, const struct move 
     struct pm_trial_head head;
     struct tail tail = {0};
     enum pm_status status = open_draft(library, move->draft, move->expected_head, &now, &head, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     struct pm_revision revision = {
         .formula = head.formula, .trial = move->draft, .parent = head.head, .target = move->target};
     status = read_tail(library, head.formula, &tail, err);
@@ -212,12 +206,10 @@ static enum pm_status move_draft(struct pm_library *library, const struct move *
                                  struct pm_error *err)
 {
     enum pm_status status = pm_trial_check(move->after, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_library_begin(library, err);
-    }
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     status = move_within(library, move, id, err);
     return pm_library_finish(library, status, err);
 }
@@ -235,9 +227,8 @@ enum pm_status pm_draft_write(struct pm_library *library, int64_t draft, int64_t
                               .change = change};
     int64_t id = 0;
     enum pm_status status = move_draft(library, &move, &id, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         *revision = id;
-    }
     return status;
 }
 
@@ -290,9 +281,8 @@ static enum pm_status keep_draft(struct pm_library *library, int64_t draft, int6
     struct tail tail = {0};
     int64_t next = 0;
     enum pm_status status = open_draft(library, draft, expected_head, &now, &head, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     status = read_tail(library, head.formula, &tail, err);
     if (status == PM_OK) {
         *number = ++tail.kept;
@@ -307,9 +297,8 @@ static enum pm_status keep_draft(struct pm_library *library, int64_t draft, int6
         now.parent = draft;
         status = pm_trial_row_insert(library, head.formula, &now, head.head, &next, err);
     }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = copy_lines(library, draft, next, err);
-    }
     pm_trial_release(&now);
     return status;
 }
@@ -320,14 +309,12 @@ enum pm_status pm_draft_keep(struct pm_library *library, int64_t draft, int64_t 
 {
     int64_t kept = 0;
     enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     status = keep_draft(library, draft, expected_head, note, sentence, &kept, err);
     status = pm_library_finish(library, status, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         *number = kept;
-    }
     return status;
 }
 
@@ -337,19 +324,16 @@ enum pm_status pm_trial_mark(struct pm_library *library, int64_t trial, const ch
     int64_t id = 0;
     struct pm_trial_row row;
     enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     status = pm_trial_row_get(library, trial, &row, err);
     if (status == PM_OK) {
-        if (row.number == 0) {
+        if (row.number == 0)
             status = pm_fail(err, PM_REFUSED, "Only kept trials are labelled and set aside.");
-        }
         pm_trial_row_release(&row);
     }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_store_next_id(library, PM_SQL_MARK_NEXT, &id, err);
-    }
     if (status == PM_OK) {
         struct pm_query query;
         pm_query_open(&query, library, PM_SQL_MARK_INSERT);

@@ -47,12 +47,10 @@ static int reach(const struct haul *haul, int64_t key, bool *end)
     sqlite3_stmt *statement = NULL;
     int rc = sql == NULL ? SQLITE_NOMEM : sqlite3_prepare_v2(haul->from, sql, -1, &statement, NULL);
     sqlite3_free(sql);
-    if (rc == SQLITE_OK) {
+    if (rc == SQLITE_OK)
         rc = sqlite3_bind_int64(statement, 1, key);
-    }
-    if (rc == SQLITE_OK) {
+    if (rc == SQLITE_OK)
         rc = sqlite3_step(statement);
-    }
     sqlite3_finalize(statement);
     *end = rc == SQLITE_DONE;
     return rc == SQLITE_ROW || rc == SQLITE_DONE ? SQLITE_OK : rc;
@@ -70,9 +68,8 @@ static int find_next(const struct haul *haul, int64_t bad, int64_t *next, bool *
             return SQLITE_OK;
         }
         rc = reach(haul, bad + step, end);
-        if (memory_ran_out(rc)) {
+        if (memory_ran_out(rc))
             return rc;
-        }
         if (rc != SQLITE_OK) {
             below = bad + step;
             step *= 2;
@@ -84,9 +81,8 @@ static int find_next(const struct haul *haul, int64_t bad, int64_t *next, bool *
         int64_t middle = below + (good - below) / 2;
         bool here = false;
         rc = reach(haul, middle, &here);
-        if (memory_ran_out(rc)) {
+        if (memory_ran_out(rc))
             return rc;
-        }
         if (rc == SQLITE_OK) {
             good = middle;
             good_is_end = here;
@@ -103,9 +99,8 @@ static int find_next(const struct haul *haul, int64_t bad, int64_t *next, bool *
 
 static int put_row(struct haul *haul, sqlite3_stmt *insert, sqlite3_stmt *row)
 {
-    for (int i = 0; i < haul->columns; i++) {
+    for (int i = 0; i < haul->columns; i++)
         sqlite3_bind_value(insert, i + 1, sqlite3_column_value(row, i + 1));
-    }
     int rc = sqlite3_step(insert);
     sqlite3_reset(insert);
     if ((rc & 0xFF) == SQLITE_CONSTRAINT) {
@@ -140,15 +135,13 @@ static int copy_rows(struct haul *haul, sqlite3_stmt *select, sqlite3_stmt *inse
         int64_t start = key;
         bool broken = false;
         int rc = copy_run(haul, select, insert, &key, &broken);
-        if (rc != SQLITE_OK || !broken) {
+        if (rc != SQLITE_OK || !broken)
             return rc;
-        }
         haul->lost++;
         /* At least one further than where this run began, or it would never end. */
         rc = find_next(haul, key < start ? start : key, &key, &end);
-        if (rc != SQLITE_OK) {
+        if (rc != SQLITE_OK)
             return rc;
-        }
     }
     return SQLITE_OK;
 }
@@ -158,9 +151,8 @@ static enum pm_status copy_table(struct haul *haul, struct pm_error *err)
     struct pm_text marks = PM_TEXT_EMPTY;
     sqlite3_stmt *select = NULL, *insert = NULL;
     const char *by = pm_text_get(&haul->key);
-    for (int i = 0; i < haul->columns; i++) {
+    for (int i = 0; i < haul->columns; i++)
         pm_text_addf(&marks, i == 0 ? "?%d" : ", ?%d", i + 1);
-    }
     char *read = sqlite3_mprintf("SELECT %s, %s FROM \"%w\" NOT INDEXED WHERE %s >= ?1 ORDER BY %s",
                                  by, pm_text_get(&haul->list), haul->table, by, by);
     /* Rows that a migration has put there give way to those that were read. */
@@ -199,9 +191,8 @@ static enum pm_status plan_table(struct haul *haul, struct pm_error *err)
     pm_text_add(&haul->key, rowid ? "rowid" : "");
     int rc = sqlite3_prepare_v2(haul->to, "SELECT name, pk FROM pragma_table_info(?1)", -1,
                                 &columns, NULL);
-    if (rc == SQLITE_OK) {
+    if (rc == SQLITE_OK)
         rc = sqlite3_bind_text(columns, 1, haul->table, -1, SQLITE_STATIC);
-    }
     while (rc == SQLITE_OK && (rc = sqlite3_step(columns)) == SQLITE_ROW) {
         rc = SQLITE_OK;
         const char *name = (const char *)sqlite3_column_text(columns, 0);
@@ -210,14 +201,12 @@ static enum pm_status plan_table(struct haul *haul, struct pm_error *err)
             pm_text_addf(&haul->list, "%s\"%s\"", haul->columns == 0 ? "" : ", ", name);
             haul->columns++;
         }
-        if (name != NULL && !rowid && sqlite3_column_int(columns, 1) == 1) {
+        if (name != NULL && !rowid && sqlite3_column_int(columns, 1) == 1)
             pm_text_addf(&haul->key, "\"%s\"", name);
-        }
     }
     sqlite3_finalize(columns);
-    if (rc != SQLITE_OK && rc != SQLITE_DONE) {
+    if (rc != SQLITE_OK && rc != SQLITE_DONE)
         return pm_store_fail(haul->to, rc, "looking at the tables", err);
-    }
     return pm_text_ok(&haul->list) && pm_text_ok(&haul->key) ? PM_OK : pm_fail_memory(err);
 }
 
@@ -232,14 +221,12 @@ static enum pm_status haul_table(struct haul *haul, struct pm_error *err)
                                 : pm_ask(haul->to, count, "looking at the tables", &rows, err);
     sqlite3_free(count);
     haul->filled = rows > 0;
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = plan_table(haul, err);
-    }
-    if (status == PM_OK && haul->columns == 0) {
+    if (status == PM_OK && haul->columns == 0)
         haul->lost++;
-    } else if (status == PM_OK) {
+    else if (status == PM_OK)
         status = copy_table(haul, err);
-    }
     if (status == PM_OK && haul->lost > 0) {
         pm_mend_tell(haul->mender, "Rows of table %s could not be read (in %lld places).",
                      haul->table, (long long)haul->lost);
@@ -259,9 +246,8 @@ static enum pm_status haul_all(struct mender *mender, sqlite3 *from, struct pm_e
     /* Its one row comes with the table. */
     enum pm_status status =
         pm_execute(haul.to, "DELETE FROM shelf_head", "looking at the tables", err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     int rc = sqlite3_prepare_v2(haul.to,
                                 "SELECT name FROM sqlite_schema WHERE type = 'table' AND "
                                 "name NOT LIKE 'sqlite\\_%' ESCAPE '\\' AND "
@@ -272,9 +258,8 @@ static enum pm_status haul_all(struct mender *mender, sqlite3 *from, struct pm_e
         haul.table = (const char *)sqlite3_column_text(tables, 0);
         status = haul.table == NULL ? pm_fail_memory(err) : haul_table(&haul, err);
     }
-    if (status == PM_OK && rc != SQLITE_DONE) {
+    if (status == PM_OK && rc != SQLITE_DONE)
         status = pm_store_fail(haul.to, rc, "looking at the tables", err);
-    }
     sqlite3_finalize(tables);
     pm_text_release(&haul.key);
     pm_text_release(&haul.list);
@@ -287,9 +272,8 @@ static enum pm_status haul_all(struct mender *mender, sqlite3 *from, struct pm_e
 static enum pm_status open_damaged(const char *path, sqlite3 **out, struct pm_error *err)
 {
     int64_t tables = 0;
-    if (access(path, F_OK) != 0) {
+    if (access(path, F_OK) != 0)
         return pm_fail(err, PM_MISSING, "There is no file %s.", path);
-    }
     enum pm_status status = pm_connect(path, SQLITE_OPEN_READONLY, NULL, PM_BUSY_WAIT_MS, out, err);
     if (status == PM_OK) {
         sqlite3_db_config(*out, SQLITE_DBCONFIG_DEFENSIVE, 0, (int *)NULL);
@@ -300,9 +284,8 @@ static enum pm_status open_damaged(const char *path, sqlite3 **out, struct pm_er
                         "name IN ('material', 'formula', 'trial', 'line', 'revision')",
                         "reading the damaged file", &tables, err);
     }
-    if (status == PM_OK && tables == 0) {
+    if (status == PM_OK && tables == 0)
         status = pm_fail(err, PM_FOREIGN, "%s holds no table of a library of this program.", path);
-    }
     return status;
 }
 
@@ -313,13 +296,11 @@ static enum pm_status fill(struct mender *mender, sqlite3 *from, struct pm_error
     sqlite3_db_config(to, SQLITE_DBCONFIG_ENABLE_TRIGGER, 0, (int *)NULL);
     sqlite3_db_config(to, SQLITE_DBCONFIG_ENABLE_FKEY, 0, (int *)NULL);
     enum pm_status status = pm_library_begin(mender->library, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     status = haul_all(mender, from, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_mend(mender, err);
-    }
     status = pm_library_finish(mender->library, status, err);
     return status == PM_OK
                ? pm_library_verify(mender->library, mender->finding, mender->context, err)
@@ -332,25 +313,20 @@ enum pm_status pm_library_salvage(const char *damaged, const char *into, pm_find
     struct mender mender = {.finding = finding, .context = context};
     sqlite3 *from = NULL;
     char *source = NULL;
-    if (access(into, F_OK) == 0) {
+    if (access(into, F_OK) == 0)
         return pm_fail(err, PM_EXISTS, "%s exists already.", into);
-    }
     enum pm_status status = pm_path_absolute(damaged, &source, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = open_damaged(source, &from, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_library_open(into, PM_LIBRARY_CREATE, NULL, &mender.library, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = fill(&mender, from, err);
-    }
     bool made = mender.library != NULL;
     pm_library_close(mender.library);
     sqlite3_close(from);
-    if (status != PM_OK && made) {
+    if (status != PM_OK && made)
         unlink(into);
-    }
     pm_free(source);
     return status;
 }

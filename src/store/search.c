@@ -35,9 +35,8 @@ enum { BLOCK = 32, HEAD = 4, HEAD_BYTE = 0xF8 };
 static void add_field(struct pm_text *out, const char *folded)
 {
     pm_text_add_char(out, '\t');
-    for (const char *byte = folded; *byte != '\0'; byte++) {
+    for (const char *byte = folded; *byte != '\0'; byte++)
         pm_text_add_char(out, (unsigned char)*byte < 0x20 ? ' ' : *byte);
-    }
 }
 
 static void end_entry(struct pm_text *out, const char *cas)
@@ -59,9 +58,8 @@ static enum pm_status build_block(struct pm_library *library, int64_t block, str
     while (pm_query_row(&query)) {
         int64_t id = pm_query_get_int(&query, 0);
         if (id != current) {
-            if (current != 0) {
+            if (current != 0)
                 end_entry(out, cas);
-            }
             int64_t slot = id % BLOCK;
             const char *number = pm_query_get_text(&query, 2);
             pm_text_add_char(out, (char)(HEAD_BYTE + slot / 8));
@@ -74,9 +72,8 @@ static enum pm_status build_block(struct pm_library *library, int64_t block, str
         const char *folded = pm_query_get_text(&query, 3);
         add_field(out, folded == NULL ? "" : folded);
     }
-    if (current != 0) {
+    if (current != 0)
         end_entry(out, cas);
-    }
     enum pm_status status = pm_query_close(&query, err);
     return status == PM_OK && !pm_text_ok(out) ? pm_fail_memory(err) : status;
 }
@@ -91,9 +88,8 @@ enum pm_status pm_search_refresh(struct pm_library *library, int64_t material, s
         bool empty = entries.length == 0;
         pm_query_open(&query, library, empty ? PM_SQL_SEARCH_DROP : PM_SQL_SEARCH_PUT);
         pm_query_int(&query, block);
-        if (!empty) {
+        if (!empty)
             pm_query_blob(&query, pm_text_get(&entries), entries.length);
-        }
         status = pm_query_run(&query, err);
     }
     pm_text_release(&entries);
@@ -116,9 +112,8 @@ static enum pm_status check_block(struct pm_library *library, int64_t block, boo
             length = (size_t)sqlite3_column_bytes(query.statement, 0);
         }
         if (length != entries.length ||
-            (length > 0 && memcmp(kept, pm_text_get(&entries), length) != 0)) {
+            (length > 0 && memcmp(kept, pm_text_get(&entries), length) != 0))
             *sound = false;
-        }
         status = pm_query_close(&query, err);
     }
     pm_text_release(&entries);
@@ -130,9 +125,8 @@ enum pm_status pm_search_check(struct pm_library *library, bool *sound, struct p
     struct pm_query query;
     enum pm_status status = PM_OK;
     pm_query_open(&query, library, PM_SQL_SEARCH_NUMBERS);
-    while (status == PM_OK && pm_query_row(&query)) {
+    while (status == PM_OK && pm_query_row(&query))
         status = check_block(library, pm_query_get_int(&query, 0), sound, err);
-    }
     enum pm_status listed = pm_query_close(&query, status == PM_OK ? err : NULL);
     return status == PM_OK ? listed : status;
 }
@@ -175,9 +169,8 @@ struct best {
 
 static void release_best(struct best *best)
 {
-    for (size_t i = 0; i < best->capacity && best->items != NULL; i++) {
+    for (size_t i = 0; i < best->capacity && best->items != NULL; i++)
         pm_free(best->items[i].name);
-    }
     pm_free(best->items);
 }
 
@@ -190,11 +183,9 @@ static int longer_first(const void *a, const void *b)
 
 static bool has_word(const struct wanted *wanted, const char *text, size_t length)
 {
-    for (size_t i = 0; i < wanted->count; i++) {
-        if (wanted->words[i].length == length && memcmp(wanted->words[i].text, text, length) == 0) {
+    for (size_t i = 0; i < wanted->count; i++)
+        if (wanted->words[i].length == length && memcmp(wanted->words[i].text, text, length) == 0)
             return true;
-        }
-    }
     return false;
 }
 
@@ -202,14 +193,12 @@ static enum pm_status split(const char *text, struct wanted *out, struct pm_erro
 {
     out->folded = pm_fold(text + strspn(text, " "));
     out->length = out->folded == NULL ? 0 : strlen(out->folded);
-    while (out->length > 0 && out->folded[out->length - 1] == ' ') {
+    while (out->length > 0 && out->folded[out->length - 1] == ' ')
         out->folded[--out->length] = '\0';
-    }
     out->words = pm_alloc_array(out->length / 2 + 1, sizeof *out->words);
     out->count = 0;
-    if (out->folded == NULL || out->words == NULL) {
+    if (out->folded == NULL || out->words == NULL)
         return pm_fail_memory(err);
-    }
     for (const char *at = out->folded; *at != '\0';) {
         size_t length = strcspn(at, " ");
         if (length > 0 && !has_word(out, at, length)) {
@@ -237,12 +226,10 @@ static int rank_word(const char *text, size_t length, const struct word *word)
     const char *end = text + length;
     for (const char *at = text; at != NULL && at < end; at++) {
         at = memmem(at, (size_t)(end - at), word->text, word->length);
-        if (at == NULL) {
+        if (at == NULL)
             break;
-        }
-        if (!letter(at[-1]) || !letter(word->text[0])) {
+        if (!letter(at[-1]) || !letter(word->text[0]))
             return RANK_WORD;
-        }
         rank = RANK_REST;
     }
     return rank;
@@ -272,23 +259,19 @@ struct entry {
 static int find_field(const struct entry *entry, const struct wanted *wanted)
 {
     int part = 0, field = 0;
-    if (rank_words(entry->name, entry->name_length, wanted) != RANK_NONE) {
+    if (rank_words(entry->name, entry->name_length, wanted) != RANK_NONE)
         return 0;
-    }
     for (const char *tab = entry->name + entry->name_length; tab != NULL && tab < entry->end;) {
         const char *at = tab + 1;
         tab = memchr(at, '\t', (size_t)(entry->end - at));
         size_t length = (size_t)((tab == NULL ? entry->end : tab) - at);
         field = tab == NULL ? CAS_FIELD : field + 1;
-        if (rank_words(at, length, wanted) != RANK_NONE) {
+        if (rank_words(at, length, wanted) != RANK_NONE)
             return field;
-        }
-        for (size_t i = 0; part == 0 && i < wanted->count; i++) {
+        for (size_t i = 0; part == 0 && i < wanted->count; i++)
             if (rank_word(entry->name, entry->name_length, &wanted->words[i]) == RANK_NONE &&
-                rank_word(at, length, &wanted->words[i]) != RANK_NONE) {
+                rank_word(at, length, &wanted->words[i]) != RANK_NONE)
                 part = field;
-            }
-        }
     }
     return part;
 }
@@ -297,9 +280,8 @@ static int find_field(const struct entry *entry, const struct wanted *wanted)
 
 static int compare_found(const struct found *a, const struct found *b)
 {
-    if (a->rank != b->rank) {
+    if (a->rank != b->rank)
         return a->rank < b->rank ? -1 : 1;
-    }
     int order = strcmp(a->name, b->name);
     return order != 0 ? order : (a->id > b->id) - (a->id < b->id);
 }
@@ -320,9 +302,8 @@ static void sift_up(struct best *best)
 {
     for (size_t i = best->count - 1; i > 0;) {
         size_t parent = (i - 1) / 2;
-        if (compare_found(&best->items[i], &best->items[parent]) <= 0) {
+        if (compare_found(&best->items[i], &best->items[parent]) <= 0)
             break;
-        }
         swap(&best->items[i], &best->items[parent]);
         i = parent;
     }
@@ -332,14 +313,11 @@ static void sift_down(struct best *best)
 {
     for (size_t i = 0;;) {
         size_t largest = i;
-        for (size_t child = 2 * i + 1; child <= 2 * i + 2 && child < best->count; child++) {
-            if (compare_found(&best->items[child], &best->items[largest]) > 0) {
+        for (size_t child = 2 * i + 1; child <= 2 * i + 2 && child < best->count; child++)
+            if (compare_found(&best->items[child], &best->items[largest]) > 0)
                 largest = child;
-            }
-        }
-        if (largest == i) {
+        if (largest == i)
             return;
-        }
         swap(&best->items[i], &best->items[largest]);
         i = largest;
     }
@@ -348,9 +326,8 @@ static void sift_down(struct best *best)
 static bool set_found(struct found *item, const struct found *hit, const struct entry *entry)
 {
     void *memory = item->name;
-    if (!pm_grow(&memory, &item->name_capacity, entry->name_length + 1, 1)) {
+    if (!pm_grow(&memory, &item->name_capacity, entry->name_length + 1, 1))
         return false;
-    }
     item->name = memory;
     memcpy(item->name, entry->name, entry->name_length);
     item->name[entry->name_length] = '\0';
@@ -364,13 +341,11 @@ static bool set_found(struct found *item, const struct found *hit, const struct 
 /* Whether the entry comes before the worst of the best, were it of this rank. */
 static bool better(const struct best *best, int rank, const struct entry *entry, int64_t id)
 {
-    if (best->count < best->limit) {
+    if (best->count < best->limit)
         return true;
-    }
     const struct found *worst = &best->items[0];
-    if (rank != worst->rank) {
+    if (rank != worst->rank)
         return rank < worst->rank;
-    }
     size_t shorter =
         entry->name_length < worst->name_length ? entry->name_length : worst->name_length;
     int order = memcmp(entry->name, worst->name, shorter);
@@ -385,22 +360,19 @@ static bool better(const struct best *best, int rank, const struct entry *entry,
 static bool keep(struct best *best, const struct found *hit, const struct entry *entry)
 {
     if (best->count == best->limit) {
-        if (!set_found(&best->items[0], hit, entry)) {
+        if (!set_found(&best->items[0], hit, entry))
             return false;
-        }
         sift_down(best);
         return true;
     }
     size_t old = best->capacity;
     void *items = best->items;
-    if (!pm_grow(&items, &best->capacity, best->count + 1, sizeof *best->items)) {
+    if (!pm_grow(&items, &best->capacity, best->count + 1, sizeof *best->items))
         return false;
-    }
     best->items = items;
     memset(best->items + old, 0, (best->capacity - old) * sizeof *best->items);
-    if (!set_found(&best->items[best->count], hit, entry)) {
+    if (!set_found(&best->items[best->count], hit, entry))
         return false;
-    }
     best->count++;
     sift_up(best);
     return true;
@@ -413,9 +385,8 @@ static bool look_at(const char *text, size_t length, int64_t block, const struct
                     struct best *best)
 {
     const unsigned char *head = (const unsigned char *)text;
-    if (length <= HEAD || (head[2] != HEAD_BYTE && !wanted->set_aside_too)) {
+    if (length <= HEAD || (head[2] != HEAD_BYTE && !wanted->set_aside_too))
         return true;
-    }
     struct found hit = {.id = block * BLOCK + (head[0] - HEAD_BYTE) * 8 + (head[1] - HEAD_BYTE)};
     struct entry entry = {.end = text + length, .name = text + HEAD};
     const char *tab = memchr(entry.name, '\t', length - HEAD);
@@ -424,17 +395,14 @@ static bool look_at(const char *text, size_t length, int64_t block, const struct
                    memcmp(entry.name, wanted->folded, wanted->length) == 0;
     /* Most entries fall here once enough good ones are known: their name alone says that even the
      * better rank would not help. */
-    if (!better(best, entry.prefix ? RANK_NAME : RANK_WORD, &entry, hit.id)) {
+    if (!better(best, entry.prefix ? RANK_NAME : RANK_WORD, &entry, hit.id))
         return true;
-    }
     hit.rank = rank_words(entry.name, (size_t)(entry.end - entry.name), wanted);
-    if (hit.rank == RANK_NONE) {
+    if (hit.rank == RANK_NONE)
         return true;
-    }
     hit.rank = entry.prefix ? RANK_NAME : hit.rank;
-    if (!better(best, hit.rank, &entry, hit.id)) {
+    if (!better(best, hit.rank, &entry, hit.id))
         return true;
-    }
     hit.field = find_field(&entry, wanted);
     return keep(best, &hit, &entry);
 }
@@ -448,16 +416,14 @@ static bool scan_block(int64_t block, const char *entries, size_t length,
     while (start < end) {
         const char *at =
             memmem(start, (size_t)(end - start), wanted->words[0].text, wanted->words[0].length);
-        if (at == NULL) {
+        if (at == NULL)
             return true;
-        }
         const char *before = memrchr(start, '\n', (size_t)(at - start));
         const char *entry = before == NULL ? start : before + 1;
         const char *after = memchr(at, '\n', (size_t)(end - at));
         const char *stop = after == NULL ? end : after;
-        if (!look_at(entry, (size_t)(stop - entry), block, wanted, best)) {
+        if (!look_at(entry, (size_t)(stop - entry), block, wanted, best))
             return false;
-        }
         start = stop + 1;
     }
     return true;
@@ -472,9 +438,8 @@ static enum pm_status scan(struct pm_library *library, const struct wanted *want
         const char *entries = sqlite3_column_blob(query.statement, 1);
         size_t length = (size_t)sqlite3_column_bytes(query.statement, 1);
         if (entries != NULL &&
-            !scan_block(pm_query_get_int(&query, 0), entries, length, wanted, best)) {
+            !scan_block(pm_query_get_int(&query, 0), entries, length, wanted, best))
             query.rc = SQLITE_NOMEM;
-        }
     }
     return pm_query_close(&query, err);
 }
@@ -501,9 +466,8 @@ static enum pm_status give_found(struct pm_library *library, const struct found 
         hit.cas = pm_query_get_text(&query, 1);
         hit.family = pm_query_get_text(&query, 2);
         hit.matched = found->field == CAS_FIELD ? hit.cas : pm_query_get_text(&query, 4);
-        if (read_kind(&query, 3, &hit) && query.rc == SQLITE_ROW) {
+        if (read_kind(&query, 3, &hit) && query.rc == SQLITE_ROW)
             *more = visit(context, &hit);
-        }
     }
     return pm_query_close(&query, err);
 }
@@ -527,9 +491,8 @@ static enum pm_status walk_prefix(struct pm_library *library, const struct wante
         hit.cas = pm_query_get_text(&query, 2);
         hit.family = pm_query_get_text(&query, 3);
         (*count)++;
-        if (visit != NULL && read_kind(&query, 4, &hit) && query.rc == SQLITE_ROW) {
+        if (visit != NULL && read_kind(&query, 4, &hit) && query.rc == SQLITE_ROW)
             more = visit(context, &hit);
-        }
     }
     return pm_query_close(&query, err);
 }
@@ -539,26 +502,21 @@ static enum pm_status search(struct pm_library *library, const struct wanted *wa
 {
     size_t count = 0;
     enum pm_status status = PM_OK;
-    if (wanted->count == 0) {
+    if (wanted->count == 0)
         return walk_prefix(library, wanted, limit, visit, context, &count, err);
-    }
     /* One or two letters begin more names than are shown: no need to look at the others. */
     status = walk_prefix(library, wanted, limit, NULL, NULL, &count, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
-    if (count >= limit) {
+    if (count >= limit)
         return walk_prefix(library, wanted, limit, visit, context, &count, err);
-    }
     struct best best = {.limit = limit};
     bool more = true;
     status = scan(library, wanted, &best, err);
-    if (status == PM_OK && best.count > 0) {
+    if (status == PM_OK && best.count > 0)
         qsort(best.items, best.count, sizeof *best.items, sort_found);
-    }
-    for (size_t i = 0; status == PM_OK && more && i < best.count; i++) {
+    for (size_t i = 0; status == PM_OK && more && i < best.count; i++)
         status = give_found(library, &best.items[i], visit, context, &more, err);
-    }
     release_best(&best);
     return status;
 }
@@ -568,9 +526,8 @@ enum pm_status pm_material_search(struct pm_library *library, const char *text, 
                                   struct pm_error *err)
 {
     struct wanted wanted = {.set_aside_too = set_aside_too};
-    if (limit == 0) {
+    if (limit == 0)
         return PM_OK;
-    }
     enum pm_status status = split(text, &wanted, err);
     if (status == PM_OK) {
         status = pm_library_begin_read(library, err);

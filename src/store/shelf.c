@@ -35,9 +35,8 @@ enum pm_status pm_holding_get(struct pm_library *library, int64_t material, int6
         status = pm_fact_value(library, material, "rating", &value, &found, err);
         holding.rating = found ? value / 1000000000 : 0;
     }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         *out = holding;
-    }
     return status;
 }
 
@@ -60,9 +59,8 @@ enum pm_status pm_holding_list(struct pm_library *library, enum pm_holding_filte
     };
     struct pm_query query;
     pm_query_open(&query, library, which[filter]);
-    if (filter == PM_HOLDING_OLD) {
+    if (filter == PM_HOLDING_OLD)
         pm_query_int(&query, past);
-    }
     return visit_ids(&query, visit, context, err);
 }
 
@@ -93,9 +91,8 @@ enum pm_status pm_planned_insert(struct pm_library *library, const struct pm_pla
 {
     int64_t next = 0;
     enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     status = pm_store_next_id(library, PM_SQL_PLANNED_NEXT, &next, err);
     if (status == PM_OK) {
         struct pm_query query;
@@ -109,9 +106,8 @@ enum pm_status pm_planned_insert(struct pm_library *library, const struct pm_pla
         status = pm_query_run(&query, err);
     }
     status = pm_library_finish(library, status, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         *id = next;
-    }
     return status;
 }
 
@@ -119,17 +115,15 @@ enum pm_status pm_planned_done(struct pm_library *library, int64_t id, bool done
                                struct pm_error *err)
 {
     enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     struct pm_query query;
     pm_query_open(&query, library, PM_SQL_PLANNED_DONE);
     pm_query_int(&query, id);
     pm_query_int(&query, done);
     status = pm_query_run(&query, err);
-    if (status == PM_OK && sqlite3_changes(library->db) == 0) {
+    if (status == PM_OK && sqlite3_changes(library->db) == 0)
         status = pm_fail(err, PM_MISSING, "There is no planned batch number %lld.", (long long)id);
-    }
     return pm_library_finish(library, status, err);
 }
 
@@ -162,9 +156,8 @@ enum pm_status pm_rate_insert(struct pm_library *library, const struct pm_rate *
 {
     int64_t next = 0;
     enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     status = pm_store_next_id(library, PM_SQL_RATE_NEXT, &next, err);
     if (status == PM_OK) {
         struct pm_query query;
@@ -213,9 +206,8 @@ enum pm_status pm_rate_list(struct pm_library *library, pm_rate_visit *visit, vo
                                .day = pm_query_get_int(&query, 3)};
         const char *currency = pm_query_get_text(&query, 0);
         const char *other = pm_query_get_text(&query, 1);
-        if (currency == NULL || other == NULL) {
+        if (currency == NULL || other == NULL)
             break;
-        }
         strncpy(rate.currency, currency, sizeof rate.currency - 1);
         strncpy(rate.other, other, sizeof rate.other - 1);
         more = visit(context, &rate);

@@ -59,18 +59,15 @@ static enum pm_status read_image(struct pm_library *library, enum pm_shelf_rows 
     char *image = NULL;
     pm_query_open(&query, library, kinds[rows].image);
     pm_query_int(&query, id);
-    if (kinds[rows].origin != NULL) {
+    if (kinds[rows].origin != NULL)
         pm_query_text(&query, kinds[rows].origin);
-    }
-    if (pm_query_row(&query)) {
+    if (pm_query_row(&query))
         image = pm_query_get_copy(&query, 0);
-    }
     enum pm_status status = pm_query_close(&query, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         *out = image;
-    } else {
+    else
         pm_free(image);
-    }
     return status;
 }
 
@@ -95,9 +92,8 @@ void pm_shelf_log_init(struct pm_shelf_log *log, struct pm_library *library)
 
 void pm_shelf_log_release(struct pm_shelf_log *log)
 {
-    for (size_t i = 0; i < log->touched_count; i++) {
+    for (size_t i = 0; i < log->touched_count; i++)
         pm_free(log->touched[i].before);
-    }
     pm_free(log->touched);
     pm_free(log->movements);
     pm_free(log->revisions);
@@ -106,11 +102,9 @@ void pm_shelf_log_release(struct pm_shelf_log *log)
 
 static bool is_touched(const struct pm_shelf_log *log, enum pm_shelf_rows rows, int64_t id)
 {
-    for (size_t i = 0; i < log->touched_count; i++) {
-        if (log->touched[i].rows == rows && log->touched[i].id == id) {
+    for (size_t i = 0; i < log->touched_count; i++)
+        if (log->touched[i].rows == rows && log->touched[i].id == id)
             return true;
-        }
-    }
     return false;
 }
 
@@ -132,9 +126,8 @@ enum pm_status pm_shelf_log_touch(struct pm_shelf_log *log, enum pm_shelf_rows r
                                   struct pm_error *err)
 {
     char *before;
-    if (is_touched(log, rows, id)) {
+    if (is_touched(log, rows, id))
         return PM_OK;
-    }
     enum pm_status status = read_image(log->library, rows, id, &before, err);
     return status == PM_OK ? add_touched(log, rows, id, before, err) : status;
 }
@@ -149,9 +142,8 @@ static enum pm_status add_number(int64_t **numbers, size_t *count, size_t *capac
                                  struct pm_error *err)
 {
     void *grown = *numbers;
-    if (!pm_grow(&grown, capacity, *count + 1, sizeof **numbers)) {
+    if (!pm_grow(&grown, capacity, *count + 1, sizeof **numbers))
         return pm_fail_memory(err);
-    }
     *numbers = grown;
     (*numbers)[(*count)++] = number;
     return PM_OK;
@@ -176,9 +168,8 @@ static enum pm_status write_touched(const struct pm_shelf_log *log,
 {
     char *after;
     enum pm_status status = read_image(log->library, touched->rows, touched->id, &after, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     if (!same_image(touched->before, after)) {
         *some = true;
         pm_json_open(json, '[');
@@ -210,9 +201,8 @@ static enum pm_status write_change(const struct pm_shelf_log *log, struct pm_tex
     enum pm_status status = PM_OK;
     pm_json_init(&json, out);
     pm_json_open(&json, '[');
-    for (size_t i = 0; status == PM_OK && i < log->touched_count; i++) {
+    for (size_t i = 0; status == PM_OK && i < log->touched_count; i++)
         status = write_touched(log, &log->touched[i], &json, some, err);
-    }
     write_numbers(&json, MOVEMENT, log->movements, log->movement_count);
     write_numbers(&json, REVISION, log->revisions, log->revision_count);
     *some = *some || log->movement_count > 0 || log->revision_count > 0;
@@ -256,9 +246,8 @@ static enum pm_status append(struct pm_library *library, struct pm_shelf_entry *
                              struct pm_error *err)
 {
     enum pm_status status = pm_store_next_id(library, PM_SQL_SHELF_NUMBER, &entry->id, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     struct pm_query query;
     pm_query_open(&query, library, PM_SQL_SHELF_INSERT);
     pm_query_int(&query, entry->id);
@@ -279,20 +268,17 @@ enum pm_status pm_shelf_log_write(struct pm_shelf_log *log, const char *gesture,
     struct pm_shelf_entry entry = {.gesture = gesture, .sentence = sentence};
     bool some = !undoable;
     enum pm_status status = undoable ? write_change(log, &change, &some, err) : PM_OK;
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_shelf_log_head(log->library, &entry.parent, err);
-    }
     if (status == PM_OK && some) {
         entry.change = undoable ? pm_text_get(&change) : NULL;
         status = append(log->library, &entry, err);
-        if (status == PM_OK && undoable) {
+        if (status == PM_OK && undoable)
             status = put_head(log->library, entry.id, err);
-        }
     }
     pm_text_release(&change);
-    if (status == PM_OK && written != NULL) {
+    if (status == PM_OK && written != NULL)
         *written = some;
-    }
     return status;
 }
 
@@ -312,9 +298,8 @@ enum pm_status pm_shelf_log_list(struct pm_library *library, size_t limit, pm_sh
             .sentence = pm_query_get_text(&query, 5),
             .undone = pm_query_get_int(&query, 6) != 0,
         };
-        if (entry.gesture == NULL || entry.sentence == NULL || !visit(context, &entry)) {
+        if (entry.gesture == NULL || entry.sentence == NULL || !visit(context, &entry))
             break;
-        }
     }
     return pm_query_close(&query, err);
 }
@@ -344,9 +329,8 @@ static void change_release(struct change *change)
 
 static bool find_kind(const char *word, struct row *row)
 {
-    if (word == NULL) {
+    if (word == NULL)
         return false;
-    }
     row->what = strcmp(word, MOVEMENT) == 0   ? MOVED
                 : strcmp(word, REVISION) == 0 ? DRAFTED
                                               : IMAGES;
@@ -370,9 +354,8 @@ static enum pm_status read_change(struct pm_library *library, const char *text, 
         struct row row = {0};
         void *rows = out->rows;
         sound = find_kind(pm_query_get_text(&query, 0), &row);
-        if (!sound) {
+        if (!sound)
             break;
-        }
         if (!pm_grow(&rows, &out->capacity, out->count + 1, sizeof *out->rows)) {
             query.rc = SQLITE_NOMEM;
             break;
@@ -384,9 +367,8 @@ static enum pm_status read_change(struct pm_library *library, const char *text, 
         out->rows[out->count++] = row;
     }
     enum pm_status status = pm_query_close(&query, err);
-    if (status == PM_OK && !sound) {
+    if (status == PM_OK && !sound)
         status = pm_fail(err, PM_DAMAGED, "An entry of the shelf's history cannot be read.");
-    }
     return status;
 }
 
@@ -395,18 +377,16 @@ static enum pm_status read_change(struct pm_library *library, const char *text, 
 static enum pm_status check_current(struct pm_library *library, const struct row *row,
                                     struct pm_error *err)
 {
-    if (row->what != IMAGES || (row->rows == PM_ROWS_BOTTLE && row->from == NULL)) {
+    if (row->what != IMAGES || (row->rows == PM_ROWS_BOTTLE && row->from == NULL))
         return PM_OK; /* a bottle that was taken back stands there, set aside */
-    }
     char *now;
     enum pm_status status = read_image(library, row->rows, row->id, &now, err);
     if (status == PM_OK && !same_image(now, row->from)) {
         status = pm_fail(err, PM_REFUSED,
                          "What it changed has been changed since in another way, so it stays.");
     }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         pm_free(now);
-    }
     return status;
 }
 
@@ -417,9 +397,8 @@ static enum pm_status run_on(struct pm_library *library, enum pm_sql which, int6
     struct pm_query query;
     pm_query_open(&query, library, which);
     pm_query_int(&query, id);
-    if (text != NULL) {
+    if (text != NULL)
         pm_query_text(&query, text);
-    }
     return pm_query_run(&query, err);
 }
 
@@ -430,9 +409,8 @@ static enum pm_status correct(struct pm_library *library, const struct row *row,
     struct pm_movement movement = {.kind = PM_CORRECTED, .corrects = row->id};
     pm_mass mass = 0;
     enum pm_status status = pm_movement_get(library, row->id, &movement.bottle, &mass, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     movement.mass = undo ? -mass : mass;
     movement.at = pm_library_now(library);
     movement.note = undo ? "undone" : "done again";
@@ -458,15 +436,12 @@ static enum pm_status check_left(struct pm_library *library, const struct row *r
     pm_mass mass = 0, level = 0;
     enum pm_status status = pm_movement_get(library, row->id, &id, &mass, err);
     struct pm_bottle bottle;
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = read_level(library, id, row->id, undo, &level, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_bottle_get(library, id, &bottle, err);
-    }
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     if (bottle.left < 0 && bottle.left < level && (undo ? mass > 0 : mass < 0)) {
         char short_by[PM_AMOUNT_TEXT];
         status = pm_fail(err, PM_REFUSED,
@@ -481,12 +456,10 @@ static enum pm_status check_left(struct pm_library *library, const struct row *r
 static enum pm_status put_row(struct pm_library *library, const struct row *row,
                               struct pm_error *err)
 {
-    if (row->to != NULL) {
+    if (row->to != NULL)
         return run_on(library, kinds[row->rows].back, row->id, row->to, err);
-    }
-    if (row->rows == PM_ROWS_BOTTLE) {
+    if (row->rows == PM_ROWS_BOTTLE)
         return run_on(library, PM_SQL_BOTTLE_ASIDE, row->id, NULL, err);
-    }
     return PM_OK; /* taken away before; materials come last */
 }
 
@@ -498,23 +471,20 @@ static enum pm_status put_rows(struct pm_library *library, const struct change *
     enum pm_status status = PM_OK;
     for (size_t i = 0; status == PM_OK && i < change->count; i++) {
         const struct row *row = &change->rows[i];
-        if (row->what == IMAGES && kinds[row->rows].take != PM_SQL_COUNT) {
+        if (row->what == IMAGES && kinds[row->rows].take != PM_SQL_COUNT)
             status = run_on(library, kinds[row->rows].take, row->id, kinds[row->rows].origin, err);
-        }
     }
     for (int materials = 1; materials >= 0; materials--) {
         for (size_t i = 0; status == PM_OK && i < change->count; i++) {
             const struct row *row = &change->rows[i];
-            if (row->what == IMAGES && (row->rows == PM_ROWS_MATERIAL) == (materials == 1)) {
+            if (row->what == IMAGES && (row->rows == PM_ROWS_MATERIAL) == (materials == 1))
                 status = put_row(library, row, err);
-            }
         }
     }
     for (size_t i = 0; status == PM_OK && i < change->count; i++) {
         const struct row *row = &change->rows[i];
-        if (row->what == IMAGES && row->rows == PM_ROWS_MATERIAL && row->to == NULL) {
+        if (row->what == IMAGES && row->rows == PM_ROWS_MATERIAL && row->to == NULL)
             status = pm_material_delete(library, row->id, err);
-        }
     }
     return status;
 }
@@ -523,25 +493,20 @@ static enum pm_status put_change(struct pm_library *library, const struct change
                                  struct pm_error *err)
 {
     enum pm_status status = PM_OK;
-    for (size_t i = 0; status == PM_OK && i < change->count; i++) {
+    for (size_t i = 0; status == PM_OK && i < change->count; i++)
         status = check_current(library, &change->rows[i], err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = put_rows(library, change, err);
-    }
-    for (size_t i = 0; status == PM_OK && i < change->count; i++) {
-        if (change->rows[i].what == MOVED) {
+    for (size_t i = 0; status == PM_OK && i < change->count; i++)
+        if (change->rows[i].what == MOVED)
             status = correct(library, &change->rows[i], undo, err);
-        }
-    }
     for (size_t i = 0; status == PM_OK && i < change->count; i++) {
         const struct row *row = &change->rows[i];
-        if (row->what == MOVED) {
+        if (row->what == MOVED)
             status = check_left(library, row, undo, err);
-        } else if (row->what == IMAGES &&
-                   (row->rows == PM_ROWS_NAMES || row->rows == PM_ROWS_MATERIAL)) {
+        else if (row->what == IMAGES &&
+                 (row->rows == PM_ROWS_NAMES || row->rows == PM_ROWS_MATERIAL))
             status = pm_search_refresh(library, row->id, err);
-        }
     }
     return status;
 }
@@ -560,9 +525,8 @@ static enum pm_status step_draft(struct pm_library *library, int64_t draft,
                        (long long)revision->number);
     }
     enum pm_status status = pm_trial_load(library, draft, &content, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     pm_text_addf(&sentence, "%s: %s", undo ? "Undid" : "Redid", revision->sentence);
     status = pm_text_ok(&sentence)
                  ? pm_change_apply(revision->change, undo ? PM_BACK : PM_FORTH, &content, err)
@@ -586,16 +550,14 @@ static enum pm_status move_draft(struct pm_library *library, const struct pm_rev
     struct pm_formula formula;
     struct pm_trial_row row;
     enum pm_status status = pm_formula_get(library, revision->formula, &formula, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     status = pm_trial_row_get(library, formula.draft, &row, err);
     if (status == PM_OK) {
-        if (row.head == (undo ? revision->id : revision->parent)) {
+        if (row.head == (undo ? revision->id : revision->parent))
             status = step_draft(library, formula.draft, revision, undo, err);
-        } else {
+        else
             pm_text_addf(stays, "%s%s", stays->length > 0 ? ", " : "", formula.name);
-        }
         pm_trial_row_release(&row);
     }
     pm_formula_release(&formula);
@@ -608,9 +570,8 @@ static enum pm_status move_drafts(struct pm_library *library, const struct chang
     enum pm_status status = PM_OK;
     for (size_t i = 0; status == PM_OK && i < change->count; i++) {
         struct pm_revision revision;
-        if (change->rows[i].what != DRAFTED) {
+        if (change->rows[i].what != DRAFTED)
             continue;
-        }
         status = pm_revision_get(library, change->rows[i].id, &revision, err);
         if (status == PM_OK) {
             status = move_draft(library, &revision, undo, stays, err);
@@ -669,9 +630,8 @@ static enum pm_status say_what_stays(struct remembered *entry, const struct pm_t
     pm_text_addf(&sentence, "%s. Edited since, so left as it is: the draft of %s", entry->sentence,
                  pm_text_get(stays));
     char *text = pm_text_take(&sentence);
-    if (text == NULL) {
+    if (text == NULL)
         return pm_fail_memory(err);
-    }
     pm_free(entry->sentence);
     entry->sentence = text;
     return PM_OK;
@@ -689,21 +649,16 @@ static enum pm_status step(struct pm_library *library, bool undo, struct remembe
     }
     struct change change = {0};
     struct pm_text stays = PM_TEXT_EMPTY;
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = read_entry(library, id, entry, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = read_change(library, entry->change, undo, &change, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = put_change(library, &change, undo, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = move_drafts(library, &change, undo, &stays, err);
-    }
-    if (status == PM_OK && stays.length > 0) {
+    if (status == PM_OK && stays.length > 0)
         status = say_what_stays(entry, &stays, err);
-    }
     pm_text_release(&stays);
     change_release(&change);
     return status == PM_OK ? move_head(library, entry, undo, err) : status;
@@ -714,16 +669,14 @@ static enum pm_status step_once(struct pm_library *library, bool undo, char **se
 {
     struct remembered entry = {0};
     enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     status = pm_library_finish(library, step(library, undo, &entry, err), err);
     pm_free(entry.change);
-    if (status == PM_OK && sentence != NULL) {
+    if (status == PM_OK && sentence != NULL)
         *sentence = entry.sentence;
-    } else {
+    else
         pm_free(entry.sentence);
-    }
     return status;
 }
 

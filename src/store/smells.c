@@ -20,9 +20,8 @@ const char *pm_medium_word(enum pm_medium medium)
 bool pm_medium_from_word(const char *word, enum pm_medium *out)
 {
     const int place = pm_word_place(medium_words, PM_MEDIA, word);
-    if (place >= 0) {
+    if (place >= 0)
         *out = (enum pm_medium)place;
-    }
     return place >= 0;
 }
 
@@ -66,13 +65,11 @@ enum pm_status pm_application_insert(struct pm_library *library, struct pm_appli
 {
     int64_t id = 0, now = pm_library_now(library);
     enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     status = pm_store_next_id(library, PM_SQL_APPLICATION_NEXT, &id, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = insert_application(library, application, id, now, err);
-    }
     status = pm_library_finish(library, status, err);
     if (status == PM_OK) {
         application->id = id;
@@ -91,17 +88,15 @@ enum pm_status pm_application_end(struct pm_library *library, int64_t id, int64_
                                   struct pm_error *err)
 {
     enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     struct pm_query query;
     pm_query_open(&query, library, PM_SQL_APPLICATION_END);
     pm_query_int(&query, id);
     pm_query_key(&query, ended_at);
     status = pm_query_run(&query, err);
-    if (status == PM_OK && sqlite3_changes(library->db) == 0) {
+    if (status == PM_OK && sqlite3_changes(library->db) == 0)
         status = no_application(id, err);
-    }
     return pm_library_finish(library, status, err);
 }
 
@@ -129,13 +124,11 @@ enum pm_status pm_application_get(struct pm_library *library, int64_t id,
     pm_query_open(&query, library, PM_SQL_APPLICATION_GET);
     pm_query_int(&query, id);
     bool found = pm_query_row(&query);
-    if (found) {
+    if (found)
         read_application(&query, &application);
-    }
     enum pm_status status = pm_query_close(&query, err);
-    if (status == PM_OK && !found) {
+    if (status == PM_OK && !found)
         status = no_application(id, err);
-    }
     if (status != PM_OK) {
         pm_application_release(&application);
         return status;
@@ -164,11 +157,10 @@ enum pm_status pm_application_list(struct pm_library *library, bool ended_too,
 
 static void bind_level(struct pm_query *query, int level)
 {
-    if (level < 0) {
+    if (level < 0)
         pm_query_text(query, NULL);
-    } else {
+    else
         pm_query_int(query, level);
-    }
 }
 
 static enum pm_status check_correction(struct pm_library *library, int64_t corrects,
@@ -180,9 +172,8 @@ static enum pm_status check_correction(struct pm_library *library, int64_t corre
     pm_query_open(&query, library, PM_SQL_SMELL_CORRECTION);
     pm_query_int(&query, corrects);
     enum pm_status status = pm_query_one(&query, &by, &found, err);
-    if (status == PM_OK && !found) {
+    if (status == PM_OK && !found)
         return pm_fail(err, PM_MISSING, "There is no smell note %lld.", (long long)corrects);
-    }
     if (status == PM_OK && by != 0) {
         return pm_fail(err, PM_REFUSED,
                        "Smell note %lld was corrected already: %lld stands in its place.",
@@ -218,22 +209,17 @@ enum pm_status pm_smell_insert(struct pm_library *library, const struct pm_smell
 {
     int64_t made = 0;
     enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
-    if (smell->corrects != 0) {
+    if (smell->corrects != 0)
         status = check_correction(library, smell->corrects, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_store_next_id(library, PM_SQL_SMELL_NEXT, &made, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = insert_smell(library, smell, made, err);
-    }
     status = pm_library_finish(library, status, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         *id = made;
-    }
     return status;
 }
 
@@ -275,9 +261,8 @@ enum pm_status pm_smell_get(struct pm_library *library, int64_t id, pm_smell_vis
     pm_query_open(&query, library, PM_SQL_SMELL_GET);
     pm_query_int(&query, id);
     *found = pm_query_row(&query);
-    if (*found) {
+    if (*found)
         visit_smell(&query, visit, context);
-    }
     return pm_query_close(&query, err);
 }
 

@@ -12,12 +12,10 @@ enum pm_status pm_library_begin(struct pm_library *library, struct pm_error *err
         library->depth++;
         return PM_OK;
     }
-    if (library->read_only) {
+    if (library->read_only)
         return pm_fail(err, PM_IO, "The library %s is open for reading only.", library->path);
-    }
-    if (library->readers > 0) {
+    if (library->readers > 0)
         return pm_fail(err, PM_REFUSED, "A change cannot begin in the middle of reading.");
-    }
     enum pm_status status =
         pm_execute(library->db, "BEGIN IMMEDIATE", "waiting to make a change", err);
     if (status == PM_OK) {
@@ -34,9 +32,8 @@ static void roll_back(struct pm_library *library)
 {
     /* After a grave error SQLite has rolled back by itself. A ROLLBACK that fails leaves the
      * journal, which the next access plays back. */
-    if (!sqlite3_get_autocommit(library->db)) {
+    if (!sqlite3_get_autocommit(library->db))
         sqlite3_exec(library->db, "ROLLBACK", NULL, NULL, NULL);
-    }
 }
 
 static enum pm_status stamp(struct pm_library *library, int64_t mark, struct pm_error *err)
@@ -52,9 +49,8 @@ static enum pm_status stamp(struct pm_library *library, int64_t mark, struct pm_
 static enum pm_status commit(struct pm_library *library, int64_t mark, struct pm_error *err)
 {
     int rc = sqlite3_exec(library->db, "COMMIT", NULL, NULL, NULL);
-    if (rc == SQLITE_OK) {
+    if (rc == SQLITE_OK)
         return PM_OK;
-    }
     struct pm_error why;
     enum pm_status status = pm_store_fail(library->db, rc, "saving the change", &why);
     roll_back(library);
@@ -97,17 +93,15 @@ void pm_library_abort(struct pm_library *library)
 {
     library->spoiled = true;
     library->depth--;
-    if (library->depth == 0) {
+    if (library->depth == 0)
         roll_back(library);
-    }
 }
 
 enum pm_status pm_library_finish(struct pm_library *library, enum pm_status status,
                                  struct pm_error *err)
 {
-    if (status == PM_OK) {
+    if (status == PM_OK)
         return pm_library_commit(library, err);
-    }
     pm_library_abort(library);
     return status;
 }
@@ -122,20 +116,17 @@ enum pm_status pm_library_begin_read(struct pm_library *library, struct pm_error
             /* BEGIN alone takes no lock: the view begins with the first read. */
             status = pm_ask(library->db, "PRAGMA user_version", "beginning to read", &ignored, err);
         }
-        if (status != PM_OK) {
+        if (status != PM_OK)
             roll_back(library);
-        }
     }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         library->readers++;
-    }
     return status;
 }
 
 void pm_library_end_read(struct pm_library *library)
 {
     library->readers--;
-    if (library->readers == 0 && library->depth == 0) {
+    if (library->readers == 0 && library->depth == 0)
         roll_back(library);
-    }
 }

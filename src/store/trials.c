@@ -48,13 +48,11 @@ enum pm_status pm_trial_row_get(struct pm_library *library, int64_t trial, struc
     pm_query_open(&query, library, PM_SQL_TRIAL_ROW);
     pm_query_int(&query, trial);
     bool found = pm_query_row(&query);
-    if (found) {
+    if (found)
         read_row(&query, &row);
-    }
     enum pm_status status = pm_query_close(&query, err);
-    if (status == PM_OK && !found) {
+    if (status == PM_OK && !found)
         status = no_trial(trial, err);
-    }
     if (status != PM_OK) {
         pm_trial_row_release(&row);
         return status;
@@ -70,16 +68,13 @@ enum pm_status pm_trial_by_number(struct pm_library *library, int64_t formula, i
     int64_t id = 0;
     pm_query_open(&query, library, number == 0 ? PM_SQL_TRIAL_DRAFT : PM_SQL_TRIAL_BY_NUMBER);
     pm_query_int(&query, formula);
-    if (number != 0) {
+    if (number != 0)
         pm_query_int(&query, number);
-    }
     enum pm_status status = pm_query_one(&query, &id, NULL, err);
-    if (status == PM_OK && id == 0) {
+    if (status == PM_OK && id == 0)
         return pm_fail(err, PM_MISSING, "The formula has no trial %lld.", (long long)number);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         *trial = id;
-    }
     return status;
 }
 
@@ -146,9 +141,8 @@ static enum pm_status read_lines(struct pm_library *library, int64_t trial, stru
         out->lines = lines;
         struct pm_line *line = &out->lines[out->count];
         memset(line, 0, sizeof *line);
-        if (!read_line(&query, line) || pm_query_get_int(&query, 10) != (int64_t)out->count) {
+        if (!read_line(&query, line) || pm_query_get_int(&query, 10) != (int64_t)out->count)
             *wrong = "its lines are out of order";
-        }
         out->count++;
     }
     return pm_query_close(&query, err);
@@ -171,9 +165,8 @@ static enum pm_status read_head(struct pm_library *library, int64_t trial, struc
     if (found) {
         const char *mode = pm_query_get_text(&query, 4);
         enum pm_mode parsed = PM_OPEN;
-        if (mode == NULL || !pm_mode_from_word(mode, &parsed) || !pm_query_get_int(&query, 11)) {
+        if (mode == NULL || !pm_mode_from_word(mode, &parsed) || !pm_query_get_int(&query, 11))
             *wrong = "its row does not match its checksum";
-        }
         pm_trial_init(out, pm_query_get_int(&query, 5), parsed);
         head->formula = pm_query_get_int(&query, 0);
         head->number = pm_query_get_int(&query, 1);
@@ -198,22 +191,18 @@ static enum pm_status read_all(struct pm_library *library, int64_t trial, struct
     memset(head, 0, sizeof *head);
     pm_trial_init(out, PM_PART, PM_OPEN);
     enum pm_status status = read_head(library, trial, out, head, &promise, wrong, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = read_lines(library, trial, out, wrong, err);
-    }
     if (status != PM_OK) {
         pm_trial_release(out);
         return status;
     }
-    if (*wrong == NULL && (int64_t)out->count != promise.line_count) {
+    if (*wrong == NULL && (int64_t)out->count != promise.line_count)
         *wrong = "lines are missing";
-    }
-    if (*wrong == NULL && pm_crc_lines(out) != promise.content) {
+    if (*wrong == NULL && pm_crc_lines(out) != promise.content)
         *wrong = "its lines do not match their checksum";
-    }
-    if (*wrong == NULL && pm_trial_total(out) != promise.total) {
+    if (*wrong == NULL && pm_trial_total(out) != promise.total)
         *wrong = "its lines do not add up to its total";
-    }
     return PM_OK;
 }
 
@@ -222,13 +211,11 @@ enum pm_status pm_trial_read(struct pm_library *library, int64_t trial, struct p
 {
     const char *wrong = NULL;
     enum pm_status status = read_all(library, trial, out, head, &wrong, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     status = wrong == NULL ? pm_trial_check(out, err) : damaged(trial, wrong, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         pm_trial_release(out);
-    }
     return status;
 }
 
@@ -237,9 +224,8 @@ enum pm_status pm_trial_read_as_is(struct pm_library *library, int64_t trial, st
 {
     const char *wrong = NULL;
     enum pm_status status = read_all(library, trial, out, head, &wrong, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         *sound = wrong == NULL && pm_trial_check(out, NULL) == PM_OK;
-    }
     return status;
 }
 
@@ -262,9 +248,8 @@ enum pm_status pm_trial_row_insert(struct pm_library *library, int64_t formula,
                                    struct pm_error *err)
 {
     enum pm_status status = pm_store_next_id(library, PM_SQL_TRIAL_NEXT, id, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     struct pm_query query;
     pm_query_open(&query, library, PM_SQL_TRIAL_INSERT);
     pm_query_int(&query, *id);
@@ -363,9 +348,8 @@ static struct placed *sort_lines(const struct pm_trial *trial)
         lines[i].line = &trial->lines[i];
         lines[i].place = i;
     }
-    if (lines != NULL) {
+    if (lines != NULL)
         qsort(lines, trial->count, sizeof *lines, by_id);
-    }
     return lines;
 }
 
@@ -402,14 +386,12 @@ enum pm_status pm_trial_rewrite(struct pm_library *library, int64_t draft,
     struct placed *old = sort_lines(before);
     struct placed *new = sort_lines(after);
     enum pm_status status = PM_OK;
-    if (old == NULL || new == NULL) {
+    if (old == NULL || new == NULL)
         status = pm_fail_memory(err);
-    } else {
+    else
         status = merge_lines(library, draft, old, before->count, new, after->count, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = write_row(library, draft, after, head, err);
-    }
     pm_free(old);
     pm_free(new);
     return status;
@@ -420,8 +402,7 @@ enum pm_status pm_trial_write_as_is(struct pm_library *library, int64_t trial,
                                     struct pm_error *err)
 {
     enum pm_status status = PM_OK;
-    for (size_t i = 0; status == PM_OK && i < content->count; i++) {
+    for (size_t i = 0; status == PM_OK && i < content->count; i++)
         status = write_line(library, PM_SQL_LINE_UPDATE, trial, i, &content->lines[i], err);
-    }
     return status == PM_OK ? write_row(library, trial, content, head, err) : status;
 }

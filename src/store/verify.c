@@ -25,9 +25,8 @@ struct verifier {
 static void found(struct verifier *verifier, const char *sentence)
 {
     verifier->some = true;
-    if (verifier->finding != NULL) {
+    if (verifier->finding != NULL)
         verifier->finding(verifier->context, sentence);
-    }
 }
 
 static void foundf(struct verifier *verifier, const char *format, ...)
@@ -67,15 +66,13 @@ static enum pm_status each_row(struct verifier *verifier, sqlite3 *db, const cha
     int rc = sqlite3_prepare_v2(db, sql, -1, &statement, NULL);
     while (rc == SQLITE_OK || rc == SQLITE_ROW) {
         rc = sqlite3_step(statement);
-        if (rc == SQLITE_ROW) {
+        if (rc == SQLITE_ROW)
             visit(verifier, statement);
-        }
     }
     struct pm_error why;
     enum pm_status status = PM_OK;
-    if (rc != SQLITE_DONE) {
+    if (rc != SQLITE_DONE)
         status = pm_store_fail(db, rc, "checking the library", &why);
-    }
     sqlite3_finalize(statement);
     return judge(verifier, status, &why, err);
 }
@@ -90,9 +87,8 @@ static const char *text_of(sqlite3_stmt *row, int column)
 
 static void integrity_row(struct verifier *verifier, sqlite3_stmt *row)
 {
-    if (strcmp(text_of(row, 0), "ok") != 0) {
+    if (strcmp(text_of(row, 0), "ok") != 0)
         foundf(verifier, "SQLite: %s.", text_of(row, 0));
-    }
 }
 
 static void orphan_row(struct verifier *verifier, sqlite3_stmt *row)
@@ -122,9 +118,8 @@ static enum pm_status compare_schema(struct verifier *verifier, sqlite3 *from, s
     }
     while (rc == SQLITE_OK && (failed = from, rc = sqlite3_step(all)) == SQLITE_ROW) {
         failed = to;
-        for (int i = 0; i < 3; i++) {
+        for (int i = 0; i < 3; i++)
             sqlite3_bind_value(one, i + 1, sqlite3_column_value(all, i));
-        }
         rc = sqlite3_step(one);
         if (rc == SQLITE_DONE) {
             foundf(verifier, "The %s %s %s.", text_of(all, 0), text_of(all, 1), missing);
@@ -136,9 +131,8 @@ static enum pm_status compare_schema(struct verifier *verifier, sqlite3 *from, s
     }
     struct pm_error why;
     enum pm_status status = PM_OK;
-    if (rc != SQLITE_DONE) {
+    if (rc != SQLITE_DONE)
         status = pm_store_fail(failed, rc, "checking the tables", &why);
-    }
     sqlite3_finalize(all);
     sqlite3_finalize(one);
     return judge(verifier, status, &why, err);
@@ -149,9 +143,8 @@ static enum pm_status check_schema(struct verifier *verifier, struct pm_error *e
 {
     sqlite3 *model = NULL;
     enum pm_status status = pm_migrate_model(&verifier->library->options, &model, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = compare_schema(verifier, model, verifier->library->db, "is missing", true, err);
-    }
     if (status == PM_OK) {
         status = compare_schema(verifier, verifier->library->db, model, "does not belong there",
                                 false, err);
@@ -167,13 +160,11 @@ static void checksum_row(struct verifier *verifier, sqlite3_stmt *row)
     int64_t kept = 0;
     int place = 1;
     uint64_t crc = pm_crc_text(0, 0, verifier->table);
-    for (int i = 0; i < sqlite3_column_count(row); i++) {
-        if (strcmp(sqlite3_column_name(row, i), "checksum") == 0) {
+    for (int i = 0; i < sqlite3_column_count(row); i++)
+        if (strcmp(sqlite3_column_name(row, i), "checksum") == 0)
             kept = sqlite3_column_int64(row, i);
-        } else {
+        else
             crc = pm_crc_value(crc, place++, sqlite3_column_value(row, i));
-        }
-    }
     if (crc != (uint64_t)kept) {
         foundf(verifier, "The row %s of table %s does not match its checksum.", text_of(row, 0),
                verifier->table);
@@ -200,9 +191,8 @@ static enum pm_status check_checksums(struct verifier *verifier, struct pm_error
     }
     struct pm_error why;
     enum pm_status listed = PM_OK;
-    if (rc != SQLITE_OK && rc != SQLITE_DONE) {
+    if (rc != SQLITE_OK && rc != SQLITE_DONE)
         listed = pm_store_fail(db, rc, "checking the library", &why);
-    }
     sqlite3_finalize(tables);
     return status != PM_OK ? status : judge(verifier, listed, &why, err);
 }
@@ -338,9 +328,8 @@ static enum pm_status check_search(struct verifier *verifier, struct pm_error *e
     struct pm_error why;
     bool sound = true;
     enum pm_status status = pm_search_check(verifier->library, &sound, &why);
-    if (status == PM_OK && !sound) {
+    if (status == PM_OK && !sound)
         found(verifier, "The search of materials does not match their names.");
-    }
     return judge(verifier, status, &why, err);
 }
 
@@ -356,24 +345,19 @@ static enum pm_status run_checks(struct verifier *verifier, struct pm_error *err
 {
     sqlite3 *db = verifier->library->db;
     enum pm_status status = each_row(verifier, db, "PRAGMA integrity_check", integrity_row, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = each_row(verifier, db, "PRAGMA foreign_key_check", orphan_row, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = check_schema(verifier, err);
-    }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = check_checksums(verifier, err);
-    }
     for (size_t i = 0; status == PM_OK && i < sizeof fits / sizeof fits[0]; i++) {
-        if (!has_table(db, fits[i].table)) {
+        if (!has_table(db, fits[i].table))
             continue; /* check_schema has told of one that is missing */
-        }
         status = each_row(verifier, db, fits[i].sql, fits[i].visit, err);
     }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = check_trials(verifier, err);
-    }
     return status == PM_OK ? check_search(verifier, err) : status;
 }
 
@@ -385,14 +369,11 @@ enum pm_status pm_library_verify(struct pm_library *library, pm_finding *finding
     enum pm_status status = pm_library_begin_read(library, &why);
     bool reading = status == PM_OK;
     status = judge(&verifier, status, &why, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = run_checks(&verifier, err);
-    }
-    if (reading) {
+    if (reading)
         pm_library_end_read(library);
-    }
-    if (status == PM_OK && verifier.some) {
+    if (status == PM_OK && verifier.some)
         return pm_fail(err, PM_DAMAGED, "The library is damaged.");
-    }
     return status;
 }

@@ -23,9 +23,8 @@ bool pm_store_words_in(const char *words, const char *name)
 {
     while (*words != '\0') {
         size_t length = strcspn(words, " ");
-        if (length > 0 && memmem(name, strlen(name), words, length) == NULL) {
+        if (length > 0 && memmem(name, strlen(name), words, length) == NULL)
             return false;
-        }
         words += length;
         words += strspn(words, " ");
     }
@@ -39,8 +38,7 @@ enum pm_status pm_store_next_id(struct pm_library *library, enum pm_sql which, i
     int64_t largest = 0;
     pm_query_open(&query, library, which);
     enum pm_status status = pm_query_one(&query, &largest, NULL, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         *out = largest + 1;
-    }
     return status;
 }

@@ -500,12 +500,11 @@ static enum pm_status fill_list(struct shopping *shopping, bool with_low, struct
         status = fill_line(shopping, &list->lines[i], with_low, err);
     if (status != PM_OK)
         return status;
-    for (size_t i = 0; i < list->count; i++) {
+    for (size_t i = 0; i < list->count; i++)
         if (list->lines[i].buy > 0)
             list->lines[kept++] = list->lines[i];
         else
             free_line(&list->lines[i]);
-    }
     list->count = kept;
     if (kept > 1)
         qsort(list->lines, kept, sizeof *list->lines, compare_lines);

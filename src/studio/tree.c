@@ -208,12 +208,11 @@ static bool drop_out_of_sight(struct pm_trial_entries *entries)
         if (needed[i])
             needed[parent_of(entries, &map, i)] = true;
     }
-    for (size_t i = 0; i < n; i++) {
+    for (size_t i = 0; i < n; i++)
         if (needed[i])
             entries->items[left++] = entries->items[i];
         else
             free_entry(&entries->items[i]);
-    }
     entries->count = left;
     entries->out_of_sight = n - left;
     pm_rowmap_release(&map);

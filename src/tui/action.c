@@ -85,10 +85,9 @@ bool pm_action_valid(const struct pm_action *action, int room, unsigned mode)
 
 static bool binding_has(const struct pm_binding *binding, struct pm_key key)
 {
-    for (size_t i = 0; i < binding->key_count; i++) {
+    for (size_t i = 0; i < binding->key_count; i++)
         if (pm_key_equal(binding->keys[i], key))
             return true;
-    }
     return false;
 }
 
@@ -112,10 +111,9 @@ const struct pm_action *pm_keymap_find(const struct pm_keymap *map, struct pm_ke
 
 static const struct pm_binding *binding_of(const struct pm_keymap *map, int code)
 {
-    for (size_t i = 0; i < map->count; i++) {
+    for (size_t i = 0; i < map->count; i++)
         if (map->bindings[i].action->code == code)
             return &map->bindings[i];
-    }
     return NULL;
 }
 
@@ -128,10 +126,9 @@ const struct pm_action *pm_keymap_action(const struct pm_keymap *map, int code)
 const char *pm_keymap_key(const struct pm_keymap *map, int code, unsigned mode, char *buf)
 {
     const struct pm_binding *binding = binding_of(map, code);
-    for (size_t i = 0; binding && i < binding->key_count; i++) {
+    for (size_t i = 0; binding && i < binding->key_count; i++)
         if (!((mode & PM_MODE_TEXT) && pm_key_prints(binding->keys[i])))
             return pm_key_name(binding->keys[i], buf);
-    }
     *buf = '\0';
     return buf;
 }
@@ -176,19 +173,17 @@ static const struct pm_key *shared_key(const struct pm_binding *a, const struct 
 static const struct pm_binding *rival_of(const struct pm_keymap *map, size_t n,
                                          const struct pm_key **key)
 {
-    for (size_t i = 0; i < map->count; i++) {
+    for (size_t i = 0; i < map->count; i++)
         if (i != n && (*key = shared_key(&map->bindings[n], &map->bindings[i])))
             return &map->bindings[i];
-    }
     return NULL;
 }
 
 static bool only_function_keys(const struct pm_binding *binding)
 {
-    for (size_t i = 0; i < binding->key_count; i++) {
+    for (size_t i = 0; i < binding->key_count; i++)
         if (binding->keys[i].code < PM_KEY_F1)
             return false;
-    }
     return binding->key_count > 0;
 }
 
@@ -243,10 +238,9 @@ static void keep_named_keys(struct pm_binding *binding)
 {
     size_t kept = 0;
     default_keys(binding);
-    for (size_t i = 0; i < binding->key_count; i++) {
+    for (size_t i = 0; i < binding->key_count; i++)
         if (binding->keys[i].code > PM_KEY_NONE)
             binding->keys[kept++] = binding->keys[i];
-    }
     binding->key_count = kept;
 }
 

@@ -266,10 +266,9 @@ void pm_app_free(struct pm_app *app)
         return;
     pm_app_work(app);
     overlays_sweep(app, true);
-    for (size_t i = 0; i < app->spec.room_count; i++) {
+    for (size_t i = 0; i < app->spec.room_count; i++)
         if (app->opened[i])
             app->spec.rooms[i]->close(app->states[i]);
-    }
     for (size_t i = 0; i < PM_MESSAGES_KEPT; i++)
         pm_free(app->log[i].text);
     pm_free(app->wishes.copy);
@@ -445,10 +444,9 @@ unsigned pm_app_mode(const struct pm_app *app)
 
 const char *pm_app_unsaved(const struct pm_app *app)
 {
-    for (const struct pm_overlay *overlay = app->top; overlay; overlay = overlay->below) {
+    for (const struct pm_overlay *overlay = app->top; overlay; overlay = overlay->below)
         if (!overlay->closed && overlay->kind->half_typed && overlay->kind->half_typed(overlay))
             return "A half-typed text";
-    }
     for (size_t i = 0; i < app->spec.room_count; i++) {
         const struct pm_room *room = app->spec.rooms[i];
         const char *unsaved =

@@ -69,10 +69,9 @@ static bool entry_init(struct entry *entry, const struct pm_form_field *spec, vo
     if (!entry->choices) {
         pm_field_set(&entry->field, spec->text ? spec->text : "");
     } else if (spec->text) {
-        for (size_t i = 0; entry->choices[i]; i++) {
+        for (size_t i = 0; entry->choices[i]; i++)
             if (strcmp(entry->choices[i], spec->text) == 0)
                 entry->chosen = i;
-        }
     }
     entry_judge(entry, context);
     return true;
@@ -307,10 +306,9 @@ static unsigned form_text(struct pm_overlay *overlay, const char *text)
 static bool form_half_typed(const struct pm_overlay *overlay)
 {
     const struct form *form = form_of(overlay);
-    for (size_t i = 0; i < form->count; i++) {
+    for (size_t i = 0; i < form->count; i++)
         if (form->entries[i].touched)
             return true;
-    }
     return false;
 }
 

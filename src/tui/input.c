@@ -86,14 +86,13 @@ bool pm_sequence_key(const char *bytes, size_t length, struct pm_key *out)
         *out = pm_key_make(PM_KEY_F1 + (uint32_t)(final - 'A'), 0);
         return true;
     }
-    for (size_t i = 1; i + 1 < length; i++) {
+    for (size_t i = 1; i + 1 < length; i++)
         if (bytes[i] == ';')
             count++;
         else if (bytes[i] < '0' || bytes[i] > '9' || count > 1 || numbers[count] > 0x10FFFF)
             return false;
         else
             numbers[count] = numbers[count] * 10 + (unsigned)(bytes[i] - '0');
-    }
     if (count > 1)
         return false;
     unsigned mods = modifiers(numbers[1]);

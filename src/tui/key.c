@@ -103,10 +103,9 @@ bool pm_key_prints(struct pm_key key)
 char *pm_key_name(struct pm_key key, char *buf)
 {
     char *at = buf;
-    for (size_t i = 0; i < MOD_COUNT; i++) {
+    for (size_t i = 0; i < MOD_COUNT; i++)
         if (key.mods & mods[i].mod)
             at = stpcpy(at, mods[i].name);
-    }
     for (size_t i = 0; i < NAME_COUNT; i++) {
         if (names[i].code == key.code) {
             strcpy(at, names[i].name);

@@ -18,10 +18,9 @@ static void keys_there(const struct pm_keymap *map, const struct pm_binding *bin
                        unsigned mode, struct pm_text *out)
 {
     char name[PM_KEY_TEXT];
-    for (size_t i = 0; i < binding->key_count; i++) {
+    for (size_t i = 0; i < binding->key_count; i++)
         if (pm_keymap_find(map, binding->keys[i], room, mode) == binding->action)
             pm_text_addf(out, "%s%s", out->length ? ", " : "", pm_key_name(binding->keys[i], name));
-    }
 }
 
 /* Text in a column of `cells` cells; one blank at least follows. */

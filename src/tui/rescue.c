@@ -34,10 +34,9 @@ static void on_crash(int number, siginfo_t *info, void *context)
 {
     (void)context;
     rescue_now();
-    for (size_t i = 0; i < CRASHES; i++) {
+    for (size_t i = 0; i < CRASHES; i++)
         if (crashes[i] == number)
             sigaction(number, &rescue.old[i], NULL);
-    }
     /* A fault strikes again by itself when this returns; a sent signal must be sent again. */
     if (info->si_code <= 0)
         raise(number);

@@ -77,20 +77,18 @@ static void mark_all(struct bench *bench)
     const struct pm_sheet *sheet = bench_sheet(bench);
     bool none = bench->mark_count == 0;
     bench_unmark_all(bench);
-    for (size_t i = 0; sheet && none && i < sheet->trial.count; i++) {
+    for (size_t i = 0; sheet && none && i < sheet->trial.count; i++)
         if (!mark(bench, sheet->trial.lines[i].id))
             break;
-    }
 }
 
 /* Lines that are gone are not marked any more. */
 static void forget_marks(struct bench *bench, const struct pm_sheet *sheet)
 {
     size_t kept = 0;
-    for (size_t i = 0; i < bench->mark_count; i++) {
+    for (size_t i = 0; i < bench->mark_count; i++)
         if (pm_trial_find(&sheet->trial, bench->marks[i]) >= 0)
             bench->marks[kept++] = bench->marks[i];
-    }
     bench->mark_count = kept;
 }
 

@@ -59,10 +59,9 @@ static enum pm_status accords_of(struct accords *accords, const struct pm_formul
                                            PM_TRIALS_BY_NUMBER, &trials, err);
     if (status != PM_OK)
         return status;
-    for (size_t i = trials.count; status == PM_OK && i-- > 0;) {
+    for (size_t i = trials.count; status == PM_OK && i-- > 0;)
         if (!trials.items[i].set_aside)
             status = accords_add(accords, formula->name, &trials.items[i], err);
-    }
     pm_trial_entries_release(&trials);
     return status;
 }

@@ -192,10 +192,9 @@ static int64_t *marked_lines(const struct bench *bench, size_t *count)
     const struct pm_sheet *sheet = bench_sheet(bench);
     int64_t *lines = pm_alloc_array(bench->mark_count + 1, sizeof *lines);
     *count = 0;
-    for (size_t i = 0; lines && i < sheet->trial.count; i++) {
+    for (size_t i = 0; lines && i < sheet->trial.count; i++)
         if (bench_is_marked(bench, sheet->trial.lines[i].id) && *count < bench->mark_count)
             lines[(*count)++] = sheet->trial.lines[i].id;
-    }
     return lines;
 }
 

@@ -411,10 +411,9 @@ static size_t split_synonyms(char *text, const char **out, size_t most)
 {
     size_t count = 0;
     char *rest = text;
-    for (char *piece = strsep(&rest, ";"); piece && count < most; piece = strsep(&rest, ";")) {
+    for (char *piece = strsep(&rest, ";"); piece && count < most; piece = strsep(&rest, ";"))
         if (!is_blank(piece))
             out[count++] = piece;
-    }
     return count;
 }
 

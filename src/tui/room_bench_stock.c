@@ -18,10 +18,9 @@ void bench_stock_release(struct bench_stock *stock)
 /* Whether anything of it is there at all. */
 static bool is_kept(const struct pm_needs *needs)
 {
-    for (size_t i = 0; i < needs->count; i++) {
+    for (size_t i = 0; i < needs->count; i++)
         if (needs->items[i].left > 0 || needs->items[i].neat_elsewhere > 0)
             return true;
-    }
     return false;
 }
 
@@ -67,10 +66,9 @@ static char *mass_text(const struct bench *bench, pm_mass mass, char *buf)
 static const struct pm_need *need_of(const struct bench *bench, int64_t line)
 {
     const struct pm_needs *needs = &bench->stock.needs;
-    for (size_t i = 0; bench->stock.read && i < needs->count; i++) {
+    for (size_t i = 0; bench->stock.read && i < needs->count; i++)
         if (needs->items[i].line == line)
             return &needs->items[i];
-    }
     return NULL;
 }
 

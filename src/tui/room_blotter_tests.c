@@ -97,9 +97,8 @@ static void draw_list(struct blotter *blotter, const struct pm_pane *pane)
                      (long long)entry->answered, (long long)entry->rounds);
         pm_pane_put(pane, row, 4 + name + 28, PM_ROLE_NORMAL,
                     entry->closed_at != 0 ? pm_time_date(entry->closed_at, time) : "open");
-        if (place == blotter->test_at) {
+        if (place == blotter->test_at)
             pm_list_select(pane, row, 2);
-        }
     }
 }
 

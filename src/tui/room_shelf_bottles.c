@@ -93,10 +93,9 @@ static enum pm_status take_accept(void *context, const char *const values[], siz
     taking->batch = pm_strdup(shelf_given(values[2]));
     taking->note = pm_strdup(shelf_given(values[3]));
     taking->taking = (struct pm_taking){.kind = values[1], .mass = mass};
-    for (size_t i = 0; taking_choices[i]; i++) {
+    for (size_t i = 0; taking_choices[i]; i++)
         if (strcmp(taking_choices[i], values[1]) == 0)
             taking->taking.kind = taking_choices[i]; /* outlives the form */
-    }
     taking->taking.batch = taking->batch;
     taking->taking.note = taking->note;
     enum pm_status status = taking_do(taking, &missing, &why);

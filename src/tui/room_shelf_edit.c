@@ -117,10 +117,9 @@ static void next_cell(struct shelf *shelf, int step)
 {
     struct shelf_table *table = shelf_front(shelf);
     size_t was = table->column;
-    while (shelf_table_sideways(table, step)) {
+    while (shelf_table_sideways(table, step))
         if (table->columns[table->column].edited)
             return;
-    }
     table->column = was;
 }
 

@@ -35,10 +35,9 @@ static size_t families_filter(void *context, const char *text, bool *more)
     struct families *families = context;
     (void)more;
     families->count = 0;
-    for (size_t i = 0; i < families->all.count; i++) {
+    for (size_t i = 0; i < families->all.count; i++)
         if (shelf_matches(families->all.items[i].name, text))
             families->shown[families->count++] = i;
-    }
     families->any = shelf_is_blank(text);
     return families->count + families->any;
 }
@@ -291,10 +290,9 @@ static size_t own_filter(void *context, const char *text, bool *more)
     struct owning *owning = context;
     (void)more;
     owning->count = 0;
-    for (size_t i = 0; i < pm_fact_property_count; i++) {
+    for (size_t i = 0; i < pm_fact_property_count; i++)
         if (shelf_matches(pm_fact_properties[i].label, text))
             owning->shown[owning->count++] = i;
-    }
     return owning->count;
 }
 

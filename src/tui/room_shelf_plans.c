@@ -33,10 +33,9 @@ static size_t possible_filter(void *context, const char *text, bool *more)
     struct possible *possible = context;
     (void)more;
     possible->count = 0;
-    for (size_t i = 0; i < possible->all.count; i++) {
+    for (size_t i = 0; i < possible->all.count; i++)
         if (shelf_matches(possible->all.items[i].title, text))
             possible->shown[possible->count++] = i;
-    }
     return possible->count;
 }
 
@@ -228,10 +227,9 @@ static size_t planned_filter(void *context, const char *text, bool *more)
     struct planned *planned = context;
     (void)more;
     planned->count = 0;
-    for (size_t i = 0; i < planned->all.count; i++) {
+    for (size_t i = 0; i < planned->all.count; i++)
         if (shelf_matches(planned->all.items[i].title, text))
             planned->shown[planned->count++] = i;
-    }
     return planned->count + 1;
 }
 

@@ -31,10 +31,9 @@ bool shelf_filtered(const struct shelf *shelf)
 static size_t place_of(const struct shelf *shelf, int64_t material)
 {
     size_t count = shelf->rows.count;
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = 0; i < count; i++)
         if (shelf->rows.items[i].id == material)
             return i;
-    }
     return count == 0 ? 0 : shelf->list.row < count ? shelf->list.row : count - 1;
 }
 
@@ -201,10 +200,9 @@ static void select_bottle_id(struct shelf *shelf, int64_t id)
 {
     size_t count = shelf->about.bottles_read ? shelf->about.bottles.count : 0;
     size_t row = shelf->bottles.row;
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = 0; i < count; i++)
         if (shelf->about.bottles.items[i].id == id)
             row = i;
-    }
     shelf_select_bottle(shelf, row);
 }
 

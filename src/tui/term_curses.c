@@ -415,10 +415,9 @@ static char ascii_for(uint32_t code, const struct pm_cell *cell)
     char text[PM_CELL_BYTES + 1] = "";
     if (code < 0x7F)
         return (char)code;
-    for (size_t i = 0; i < sizeof plain_signs / sizeof *plain_signs; i++) {
+    for (size_t i = 0; i < sizeof plain_signs / sizeof *plain_signs; i++)
         if (plain_signs[i].code == code)
             return plain_signs[i].ascii;
-    }
     memcpy(text, cell->bytes, cell->length);
     char *folded = pm_fold(text);
     char ascii = folded && folded[0] > ' ' && folded[0] < 0x7F ? folded[0] : '?';
@@ -488,10 +487,9 @@ void pm_term_paint(struct pm_term *term, const struct pm_grid *grid)
         struct pm_cell *shown = term->shown.cells ? term->shown.cells + first : NULL;
         if (shown && !term->all && memcmp(shown, cells, row_bytes) == 0)
             continue;
-        for (int column = 0; column < grid->columns && column < term->columns; column++) {
+        for (int column = 0; column < grid->columns && column < term->columns; column++)
             if (cells[column].width > 0)
                 put_cell(term, row, column, &cells[column]);
-        }
         if (shown)
             memcpy(shown, cells, row_bytes);
     }

@@ -30,15 +30,13 @@ static void make_trial(struct pm_trial *trial)
         seed = seed * UINT64_C(6364136223846793005) + UINT64_C(1442695040888963407);
         pm_parts parts = (pm_parts)(seed >> 33) % (i % 10 == 0 ? 5000 : 1900000) + 1;
         struct pm_line line = {.ref = i + 1, .strength = PM_NEAT, .parts = parts};
-        if (pm_trial_insert(trial, trial->count, &line, NULL) != PM_OK) {
+        if (pm_trial_insert(trial, trial->count, &line, NULL) != PM_OK)
             exit(1);
-        }
     }
     struct pm_trial after;
     struct pm_gesture settle = {.kind = PM_SETTLE};
-    if (pm_gesture_apply(&settle, trial, &after, NULL, NULL) != PM_OK) {
+    if (pm_gesture_apply(&settle, trial, &after, NULL, NULL) != PM_OK)
         exit(1);
-    }
     pm_trial_release(trial);
     *trial = after;
 }
@@ -72,9 +70,8 @@ static void set_with_rationals(const struct pm_trial *trial, size_t place, pm_pa
     pm_parts given = parts;
     size_t count = 0;
     for (size_t i = 0; i < trial->count; i++) {
-        if (i == place) {
+        if (i == place)
             continue;
-        }
         struct share *share = &shares[count++];
         mpq_init(share->rest);
         share->place = i;
@@ -141,18 +138,16 @@ int main(void)
             pm_gesture_preview_set(&trial, trial.lines[place].id, parts, preview, NULL);
         our_us[turn] = now_us() - start;
         memcpy(ours[turn], preview, sizeof preview);
-        if (status != PM_OK) {
+        if (status != PM_OK)
             return 1;
-        }
     }
     for (int turn = 0; turn < TURNS; turn++) {
         typed(turn, &place, &parts);
         double start = now_us();
         set_with_rationals(&trial, place, parts, exact);
         exact_us[turn] = now_us() - start;
-        if (!same(ours[turn], exact)) {
+        if (!same(ours[turn], exact))
             return 1;
-        }
     }
     qsort(our_us, TURNS, sizeof *our_us, by_size);
     qsort(exact_us, TURNS, sizeof *exact_us, by_size);

@@ -177,10 +177,9 @@ const char *play_row(struct play *play, int row)
 
 int play_find(struct play *play, const char *text)
 {
-    for (int row = 0; row < play->grid.rows; row++) {
+    for (int row = 0; row < play->grid.rows; row++)
         if (strstr(play_row(play, row), text))
             return row;
-    }
     return -1;
 }
 

@@ -432,10 +432,9 @@ const char *stage_row(struct stage *stage, int row)
 
 int stage_find(struct stage *stage, const char *text)
 {
-    for (int row = 0; row < stage->rows; row++) {
+    for (int row = 0; row < stage->rows; row++)
         if (strstr(stage_row(stage, row), text))
             return row;
-    }
     return -1;
 }
 
@@ -489,10 +488,9 @@ int stage_mouse(const struct stage *stage)
 static size_t last_place(const struct stage *stage, const char *bytes)
 {
     size_t length = strlen(bytes);
-    for (size_t at = stage->log.length; at >= length; at--) {
+    for (size_t at = stage->log.length; at >= length; at--)
         if (memcmp(stage->log.data + at - length, bytes, length) == 0)
             return at;
-    }
     return 0;
 }
 

@@ -91,10 +91,9 @@ static void golden_sheets(void **state)
 /* The column in which the parts' decimal point stands on a row, counted from under the heading. */
 static int point_under(struct bench_world *world, int row, int heading_end)
 {
-    for (int column = heading_end; column > heading_end - 12; column--) {
+    for (int column = heading_end; column > heading_end - 12; column--)
         if (pm_grid_cell(&world->play.grid, row, column)->bytes[0] == '.')
             return column;
-    }
     return -1;
 }
 

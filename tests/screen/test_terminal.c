@@ -52,10 +52,9 @@ static void columns_stay_aligned_with_hard_names(void **state)
     for (size_t i = 0; i < sizeof terms / sizeof *terms; i++) {
         struct stage *stage = open_stage(24, 80, terms[i], NULL);
         stage_sees(stage, "? all keys");
-        for (int row = 3; row < 21; row++) {
+        for (int row = 3; row < 21; row++)
             if (stage_cell(stage, row, 24).code != '|' || stage_cell(stage, row, 39).code != '|')
                 stage_fail(stage, terms[i]);
-        }
         stage_sees(stage, "\xE9\xA6\x99\xE6\xB0\xB4 wide");
         stage_sees(stage, "bad \xEF\xBF\xBD( \xEF\xBF\xBD bytes");
         stage_sees(stage, "esc \xEF\xBF\xBD[31m red");
@@ -175,10 +174,9 @@ static void other_locales_get_ascii(void **state)
     stage_sees(stage, "decompose");
     stage_sees(stage, "? ?  wide"); /* each takes the two cells of its glyph */
     stage_sees(stage, "----------");
-    for (int row = 0; row < 24; row++) {
+    for (int row = 0; row < 24; row++)
         for (const char *at = stage_row(stage, row); *at; at++)
             assert_in_range(*at, 0x20, 0x7E);
-    }
     stage_end(stage);
     stage = open_stage(24, 80, NULL, none);
     stage_sees(stage, "\xE9\xA6\x99\xE6\xB0\xB4 wide");

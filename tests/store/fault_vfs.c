@@ -51,9 +51,8 @@ static bool load(const char *name, unsigned char **data, size_t *length)
     int file = open(name, O_RDONLY | O_CLOEXEC);
     *data = NULL;
     *length = 0;
-    if (file < 0) {
+    if (file < 0)
         return false;
-    }
     assert_int_equal(0, fstat(file, &seen));
     *length = (size_t)seen.st_size;
     *data = malloc(*length + 1);
@@ -64,11 +63,9 @@ static bool load(const char *name, unsigned char **data, size_t *length)
 
 static struct durable *find(const char *name)
 {
-    for (size_t i = 0; i < faults.count; i++) {
-        if (strcmp(faults.files[i].name, name) == 0) {
+    for (size_t i = 0; i < faults.count; i++)
+        if (strcmp(faults.files[i].name, name) == 0)
             return &faults.files[i];
-        }
-    }
     return NULL;
 }
 
@@ -94,9 +91,8 @@ static void make_durable(const char *name)
 
 static void forget_files(void)
 {
-    for (size_t i = 0; i < faults.count; i++) {
+    for (size_t i = 0; i < faults.count; i++)
         free(faults.files[i].data);
-    }
     memset(faults.files, 0, sizeof faults.files);
     faults.count = 0;
 }
@@ -105,20 +101,17 @@ static void mix(const struct durable *old, const unsigned char *now, size_t now_
 {
     bool grows = now_length > old->length;
     size_t length = rand() % 2 ? now_length : old->length;
-    if (grows && rand() % 2) {
+    if (grows && rand() % 2)
         length = old->length + (size_t)rand() % (now_length - old->length + 1);
-    }
     for (size_t at = 0; at < length; at += PIECE) {
         unsigned char piece[PIECE];
-        for (int i = 0; i < PIECE; i++) {
+        for (int i = 0; i < PIECE; i++)
             piece[i] = (unsigned char)rand();
-        }
         bool new = rand() % 2 != 0;
         const unsigned char *from = new ? now : old->data;
         size_t have = new ? now_length : old->length;
-        if (at < have) {
+        if (at < have)
             memcpy(piece, from + at, have - at < PIECE ? have - at : PIECE);
-        }
         size_t size = length - at < PIECE ? length - at : PIECE;
         assert_int_equal((ssize_t)size, write(handle, piece, size));
     }
@@ -153,9 +146,8 @@ void fault_power_loss(unsigned seed)
 /* True when this operation must fail. */
 static bool fails(bool writes)
 {
-    if (faults.kind == FAULT_NONE || (faults.kind == FAULT_FULL && !writes)) {
+    if (faults.kind == FAULT_NONE || (faults.kind == FAULT_FULL && !writes))
         return false;
-    }
     faults.countdown--;
     bool now = faults.kind <= FAULT_LATE ? faults.countdown == 0 : faults.countdown <= 0;
     faults.hit = faults.hit || now;
@@ -201,12 +193,10 @@ static int file_write(sqlite3_file *file, const void *data, int length, sqlite3_
 {
     bool failing = fails(true);
     int rc = SQLITE_OK;
-    if (!failing || faults.kind == FAULT_LATE) {
+    if (!failing || faults.kind == FAULT_LATE)
         rc = real(file)->pMethods->xWrite(real(file), data, length, offset);
-    }
-    if (failing) {
+    if (failing)
         rc = faults.kind == FAULT_FULL ? SQLITE_FULL : SQLITE_IOERR_WRITE;
-    }
     return rc;
 }
 
@@ -214,22 +204,19 @@ static int file_truncate(sqlite3_file *file, sqlite3_int64 size)
 {
     bool failing = fails(false);
     int rc = SQLITE_OK;
-    if (!failing || faults.kind == FAULT_LATE) {
+    if (!failing || faults.kind == FAULT_LATE)
         rc = real(file)->pMethods->xTruncate(real(file), size);
-    }
     return failing ? SQLITE_IOERR_TRUNCATE : rc;
 }
 
 static int file_sync(sqlite3_file *file, int flags)
 {
-    if (fails(false)) {
+    if (fails(false))
         return SQLITE_IOERR_FSYNC;
-    }
     /* The model stands for the disk: no need to make the real one wait. */
     (void)flags;
-    if (faults.kind == FAULT_POWER) {
+    if (faults.kind == FAULT_POWER)
         make_durable(((struct fault_file *)(void *)file)->name);
-    }
     return SQLITE_OK;
 }
 
@@ -298,17 +285,14 @@ static int vfs_open(sqlite3_vfs *vfs, sqlite3_filename name, sqlite3_file *file,
     bool creates = (flags & SQLITE_OPEN_CREATE) != 0;
     if (name != NULL) {
         strncpy(mine->name, name, sizeof mine->name - 1);
-        if (faults.kind == FAULT_POWER) {
+        if (faults.kind == FAULT_POWER)
             follow(name);
-        }
     }
-    if (creates && fails(false)) {
+    if (creates && fails(false))
         return SQLITE_CANTOPEN;
-    }
     int rc = faults.real->xOpen(faults.real, name, mine->real, flags, out_flags);
-    if (rc == SQLITE_OK) {
+    if (rc == SQLITE_OK)
         file->pMethods = &methods;
-    }
     return rc;
 }
 
@@ -316,24 +300,20 @@ static int vfs_delete(sqlite3_vfs *vfs, const char *name, int sync_folder)
 {
     (void)vfs;
     bool failing = fails(false);
-    if (failing && faults.kind != FAULT_LATE) {
+    if (failing && faults.kind != FAULT_LATE)
         return SQLITE_IOERR_DELETE;
-    }
     int rc = faults.real->xDelete(faults.real, name, 0);
-    if (failing) {
+    if (failing)
         return SQLITE_IOERR_DIR_FSYNC;
-    }
-    if (rc == SQLITE_OK && sync_folder && faults.kind == FAULT_POWER) {
+    if (rc == SQLITE_OK && sync_folder && faults.kind == FAULT_POWER)
         make_durable(name);
-    }
     return rc;
 }
 
 void fault_register(void)
 {
-    if (faults.real != NULL) {
+    if (faults.real != NULL)
         return;
-    }
     faults.real = sqlite3_vfs_find(NULL);
     faults.vfs = *faults.real;
     faults.vfs.zName = "fault";

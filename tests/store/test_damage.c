@@ -31,9 +31,8 @@ static bool told(struct world *world)
 {
     enum pm_status status =
         pm_library_open(world->path, 0, &world->clock, &world->library, &world->err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_library_verify(world->library, NULL, NULL, &world->err);
-    }
     world_close(world);
     return status != PM_OK;
 }
@@ -108,9 +107,8 @@ static void print_finding(void *context, const char *sentence)
 {
     int *count = context;
     (*count)++;
-    if (getenv("PERMILLE_TEST_TALK") != NULL) {
+    if (getenv("PERMILLE_TEST_TALK") != NULL)
         print_message("    %s\n", sentence);
-    }
 }
 
 static void a_sound_library_is_salvaged_whole(void **state)

@@ -43,18 +43,15 @@ static enum pm_status write_draft(struct pm_library *library, int fresh_lines, p
     struct pm_trial_row row;
     int64_t draft = 0, revision = 0;
     enum pm_status status = pm_trial_by_number(library, FORMULA, 0, &draft, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_trial_row_get(library, draft, &row, err);
-    }
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     int64_t head = row.head;
     pm_trial_row_release(&row);
     status = pm_trial_load(library, draft, &trial, err);
-    if (status != PM_OK) {
+    if (status != PM_OK)
         return status;
-    }
     trial.lines[1].parts = parts;
     for (int i = 0; status == PM_OK && i < fresh_lines; i++) {
         struct pm_line line = {.kind = PM_LINE_MATERIAL,
@@ -77,9 +74,8 @@ static enum pm_status keep_draft(struct pm_library *library, struct pm_error *er
     struct pm_trial_row row;
     int64_t draft = 0, number = 0;
     enum pm_status status = pm_trial_by_number(library, FORMULA, 0, &draft, err);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_trial_row_get(library, draft, &row, err);
-    }
     if (status == PM_OK) {
         int64_t head = row.head;
         pm_trial_row_release(&row);
@@ -178,11 +174,9 @@ static void assert_state(struct world *world, int low, int high)
     world_close(world);
     uint64_t content = content_of(world->path);
     if (content != story.states[low] && content != story.states[high]) {
-        for (int i = 0; i <= CHANGES; i++) {
-            if (content == story.states[i]) {
+        for (int i = 0; i <= CHANGES; i++)
+            if (content == story.states[i])
                 print_error("state %d\n", i);
-            }
-        }
         fail_msg("not in state %d or %d", low, high);
     }
 }
@@ -193,9 +187,8 @@ static void assert_state(struct world *world, int low, int high)
 static int tell(struct world *world)
 {
     int done = 0;
-    while (done < CHANGES && change(world->library, done, &world->err) == PM_OK) {
+    while (done < CHANGES && change(world->library, done, &world->err) == PM_OK)
         done++;
-    }
     return done;
 }
 
@@ -374,9 +367,8 @@ static struct {
 
 static bool memory_fails(void)
 {
-    if (memory.countdown == 0 || --memory.countdown != 0) {
+    if (memory.countdown == 0 || --memory.countdown != 0)
         return false;
-    }
     memory.hit = true;
     return true;
 }
@@ -464,18 +456,16 @@ static void the_store_runs_out_of_memory(void **state)
 static void tell_forever(struct world *world, int to_parent)
 {
     struct pm_library *library = NULL;
-    if (pm_library_open(world->path, 0, NULL, &library, &world->err) != PM_OK) {
+    if (pm_library_open(world->path, 0, NULL, &library, &world->err) != PM_OK)
         _exit(2);
-    }
     for (int64_t i = 1;; i++) {
         char value[32];
         snprintf(value, sizeof value, "%lld", (long long)i);
         if (pm_library_begin(library, NULL) != PM_OK ||
             pm_setting_put(library, "count", value, NULL) != PM_OK ||
             write_draft(library, 1, i, NULL) != PM_OK ||
-            pm_library_commit(library, NULL) != PM_OK || write(to_parent, "c", 1) != 1) {
+            pm_library_commit(library, NULL) != PM_OK || write(to_parent, "c", 1) != 1)
             _exit(3);
-        }
     }
 }
 
@@ -495,15 +485,13 @@ static void a_killed_process_loses_nothing_confirmed(void **state)
         }
         close(told[1]);
         long confirmed = 0;
-        while (confirmed < 1 + round % 9 && read(told[0], &byte, 1) == 1) {
+        while (confirmed < 1 + round % 9 && read(told[0], &byte, 1) == 1)
             confirmed++;
-        }
         kill(child, SIGKILL);
         assert_int_equal(child, waitpid(child, &status, 0));
         assert_true(WIFSIGNALED(status));
-        while (read(told[0], &byte, 1) == 1) {
+        while (read(told[0], &byte, 1) == 1)
             confirmed++;
-        }
         close(told[0]);
         world_open(world);
         world_verify(world);

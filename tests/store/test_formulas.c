@@ -65,9 +65,8 @@ static void hostile_names_are_kept_as_they_are(void **state)
     char long_name[201], wide[601] = "";
     memset(long_name, 'x', 200);
     long_name[200] = '\0';
-    for (int i = 0; i < 200; i++) {
+    for (int i = 0; i < 200; i++)
         strcat(wide, "\xE6\xA3\xAE"); /* a wide character of three bytes */
-    }
     const char *const names[] = {
         "O'Brien's \"best\"; DROP TABLE formula; --",
         "%s%n%d",
@@ -160,9 +159,8 @@ static void edit(struct pm_trial *trial, const int64_t *materials)
         break;
     }
     case 2:
-        if (trial->count > 0) {
+        if (trial->count > 0)
             pm_trial_remove(trial, (size_t)rand() % trial->count);
-        }
         break;
     case 3:
         if (trial->count > 1) {
@@ -173,9 +171,8 @@ static void edit(struct pm_trial *trial, const int64_t *materials)
         break;
     default:
         trial->base = (1 + rand() % 2) * 100 * PM_PART;
-        if (trial->count > 0) {
+        if (trial->count > 0)
             trial->lines[trial->count / 2].parts = rand();
-        }
         break;
     }
 }
@@ -214,9 +211,8 @@ static void only_lines_that_differ_are_written(void **state)
     int64_t draft = world_draft(world, world_formula(world, "Long"));
     sqlite3 *db = world_raw(world);
     pm_trial_init(&trial, 1000 * PM_PART, PM_OPEN);
-    for (int i = 0; i < 200; i++) {
+    for (int i = 0; i < 200; i++)
         world_line(&trial, material, i);
-    }
     world_write(world, draft, &trial, "Added 200 lines");
     assert_int_equal(SQLITE_OK, world_sql(db, "CREATE TABLE seen (line INTEGER);"
                                               "CREATE TRIGGER watch AFTER UPDATE ON line BEGIN "

@@ -181,18 +181,14 @@ static int look_as_nobody(struct world *world)
 {
     struct pm_library *library = NULL;
     int64_t id = 0;
-    if (geteuid() == 0 && (setgid(65534) != 0 || setuid(65534) != 0)) {
+    if (geteuid() == 0 && (setgid(65534) != 0 || setuid(65534) != 0))
         return 2;
-    }
-    if (pm_library_open(world->path, PM_LIBRARY_CREATE, NULL, &library, &world->err) != PM_OK) {
+    if (pm_library_open(world->path, PM_LIBRARY_CREATE, NULL, &library, &world->err) != PM_OK)
         return 3;
-    }
-    if (!pm_library_read_only(library)) {
+    if (!pm_library_read_only(library))
         return 4;
-    }
-    if (pm_formula_by_name(library, "damp stone", &id, &world->err) != PM_OK) {
+    if (pm_formula_by_name(library, "damp stone", &id, &world->err) != PM_OK)
         return 5;
-    }
     int result =
         pm_formula_insert(library, "N", false, PM_PART, PM_OPEN, &id, &world->err) == PM_IO ? 0 : 6;
     pm_library_close(library);
@@ -203,9 +199,8 @@ static void assert_read_only_for_nobody(struct world *world)
 {
     int status = 0;
     pid_t child = fork();
-    if (child == 0) {
+    if (child == 0)
         _exit(look_as_nobody(world));
-    }
     assert_int_equal(child, waitpid(child, &status, 0));
     assert_true(WIFEXITED(status));
     assert_int_equal(0, WEXITSTATUS(status));

@@ -101,9 +101,8 @@ static void raw_sql_cannot_change_what_is_kept(void **state)
     sqlite3 *db = world_raw(world);
     for (size_t i = 0; i < sizeof forbidden / sizeof forbidden[0]; i++) {
         int rc = world_sql(db, forbidden[i]);
-        if (rc != SQLITE_CONSTRAINT_TRIGGER) {
+        if (rc != SQLITE_CONSTRAINT_TRIGGER)
             fail_msg("%s: %s", forbidden[i], rc == SQLITE_OK ? "done" : sqlite3_errmsg(db));
-        }
     }
     sqlite3_close(db);
     world_verify(world);
@@ -156,9 +155,8 @@ static void raw_sql_cannot_write_what_is_impossible(void **state)
     assert_int_equal(SQLITE_OK, world_sql(db, "PRAGMA foreign_keys = ON"));
     for (size_t i = 0; i < sizeof impossible / sizeof impossible[0]; i++) {
         int rc = world_sql(db, impossible[i]);
-        if ((rc & 0xFF) != SQLITE_CONSTRAINT) {
+        if ((rc & 0xFF) != SQLITE_CONSTRAINT)
             fail_msg("%s: %s", impossible[i], rc == SQLITE_OK ? "done" : sqlite3_errmsg(db));
-        }
     }
     sqlite3_close(db);
     world_verify(world);
@@ -213,15 +211,13 @@ static void verify_finds_what_was_forced(void **state)
         world_fill(world);
         fill_shelf(world);
         sqlite3 *db = world_raw(world);
-        if (world_sql(db, forced[i]) != SQLITE_OK) {
+        if (world_sql(db, forced[i]) != SQLITE_OK)
             fail_msg("%s: %s", forced[i], sqlite3_errmsg(db));
-        }
         sqlite3_close(db);
         enum pm_status status =
             pm_library_verify(world->library, count_finding, &count, &world->err);
-        if (status != PM_DAMAGED || count == 0) {
+        if (status != PM_DAMAGED || count == 0)
             fail_msg("%s: %s, %d findings", forced[i], pm_status_word(status), count);
-        }
     }
 }
 

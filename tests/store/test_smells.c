@@ -241,11 +241,9 @@ static void another_program_cannot_rewrite_the_log(void **state)
     assert_status(PM_OK, pm_panel_end(world->library, shut, world->time, &world->err));
     world_close(world);
     sqlite3 *db = world_raw(world);
-    for (size_t i = 0; i < sizeof forbidden / sizeof forbidden[0]; i++) {
-        if (world_sql(db, forbidden[i]) == SQLITE_OK) {
+    for (size_t i = 0; i < sizeof forbidden / sizeof forbidden[0]; i++)
+        if (world_sql(db, forbidden[i]) == SQLITE_OK)
             fail_msg("%s was allowed", forbidden[i]);
-        }
-    }
     sqlite3_close(db);
     world_open(world);
     world_verify(world);
@@ -319,9 +317,8 @@ static void twenty_thousand_notes_are_read_in_one_go(void **state)
 {
     struct world *world = *state;
     assert_status(PM_OK, pm_library_begin(world->library, &world->err));
-    for (int i = 0; i < 20000; i++) {
+    for (int i = 0; i < 20000; i++)
         note(world, i % 2 == 0 ? FIRST : SECOND, i, 0);
-    }
     assert_status(PM_OK, pm_library_commit(world->library, &world->err));
     size_t count = 0;
     assert_status(PM_OK,

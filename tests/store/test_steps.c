@@ -140,9 +140,8 @@ static void fill_panel(struct world *world)
 static void fill(struct world *world, int step)
 {
     world_fill(world);
-    if (step >= 2) {
+    if (step >= 2)
         fill_shelf(world);
-    }
     if (step >= 3) {
         fill_smells(world);
         fill_panel(world);
@@ -272,9 +271,8 @@ static void check(struct world *world, int step)
         check_shelf(world);
         check_undo(world);
     }
-    if (step >= 3) {
+    if (step >= 3)
         check_smells(world);
-    }
     world_verify(world);
     world_close(world);
     check_schema(world);
@@ -288,9 +286,8 @@ static bool load_sample(struct world *world, int step)
     char sample[64], name[32];
     snprintf(sample, sizeof sample, "tests/store/samples/library-%d.sql", step);
     FILE *file = fopen(sample, "r");
-    if (file == NULL) {
+    if (file == NULL)
         return false;
-    }
     const size_t length = fread(sql, 1, sizeof sql - 1, file);
     fclose(file);
     assert_true(length < sizeof sql - 1);
@@ -298,9 +295,8 @@ static bool load_sample(struct world *world, int step)
     snprintf(name, sizeof name, "sample-%d.db", step);
     world_path(world, name, world->path);
     sqlite3 *db = world_raw(world);
-    if (world_sql(db, sql) != SQLITE_OK) {
+    if (world_sql(db, sql) != SQLITE_OK)
         fail_msg("%s: %s", sample, sqlite3_errmsg(db));
-    }
     sqlite3_close(db);
     return true;
 }
@@ -311,9 +307,8 @@ static int newest_step(void)
     struct pm_store_options options;
     int count = 0;
     pm_store_defaults(&options);
-    for (size_t i = 0; i < options.file_count; i++) {
+    for (size_t i = 0; i < options.file_count; i++)
         count += strstr(options.files[i].name, ".sql") != NULL;
-    }
     return count;
 }
 
@@ -321,9 +316,8 @@ static void libraries_kept_from_every_step_open(void **state)
 {
     struct world *world = *state;
     int step = 1;
-    for (; load_sample(world, step); step++) {
+    for (; load_sample(world, step); step++)
         check(world, step);
-    }
     assert_true(step > newest_step());
 }
 
@@ -338,9 +332,8 @@ static void make(struct world *world, int step)
         const struct pm_embedded *file = &options.files[i];
         const bool later = strstr(file->name, ".sql") != NULL && atoi(file->name) > step;
         assert_true(count < FILES_MAX);
-        if (!later) {
+        if (!later)
             files[count++] = *file;
-        }
     }
     options.files = files;
     options.file_count = count;

@@ -55,13 +55,11 @@ void world_remove(struct world *world)
     DIR *folder = opendir(world->folder);
     for (struct dirent *entry; folder != NULL && (entry = readdir(folder)) != NULL;) {
         snprintf(path, sizeof path, "%s/%s", world->folder, entry->d_name);
-        if (entry->d_name[0] != '.' && unlink(path) != 0) {
+        if (entry->d_name[0] != '.' && unlink(path) != 0)
             rmdir(path);
-        }
     }
-    if (folder != NULL) {
+    if (folder != NULL)
         closedir(folder);
-    }
     rmdir(world->folder);
 }
 
@@ -92,9 +90,8 @@ int64_t world_material(struct world *world, const char *name, enum pm_material_k
     size_t count = 0;
     va_list args;
     va_start(args, cas);
-    for (char *next = va_arg(args, char *); next != NULL; next = va_arg(args, char *)) {
+    for (char *next = va_arg(args, char *); next != NULL; next = va_arg(args, char *))
         synonyms[count++] = next;
-    }
     va_end(args);
     char name_copy[1024], cas_copy[32];
     snprintf(name_copy, sizeof name_copy, "%s", name);
@@ -290,9 +287,8 @@ uint64_t world_content(const char *path, bool *whole)
         while (rc == SQLITE_OK || rc == SQLITE_ROW) {
             rc = sqlite3_step(statement);
             for (int column = 0; rc == SQLITE_ROW && column < sqlite3_column_count(statement);
-                 column++) {
+                 column++)
                 crc = pm_crc_value(crc, column, sqlite3_column_value(statement, column));
-            }
             crc = pm_crc_add(crc, "row", 3);
         }
         *whole = rc == SQLITE_DONE;

@@ -374,12 +374,11 @@ static void muldiv_against_gmp(void **state)
     mpz_inits(product, divisor, wanted, NULL);
     for (int i = 0; i < 60000; i++) {
         int64_t v[3], got = 4711;
-        for (int k = 0; k < 3; k++) {
+        for (int k = 0; k < 3; k++)
             if (i < EDGES * EDGES * EDGES)
                 v[k] = edges[(k == 0 ? i : k == 1 ? i / EDGES : i / EDGES / EDGES) % EDGES];
             else
                 v[k] = (int64_t)random_next(&random) >> random_below(&random, 60);
-        }
         bool fits = pm_muldiv(v[0], v[1], v[2], &got);
         if (v[2] == 0) {
             assert_false(fits);

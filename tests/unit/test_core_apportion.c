@@ -77,9 +77,8 @@ static void exactly(const int64_t *weights, size_t count, int64_t total, int64_t
     struct entry entries[ENTRIES];
     mpz_t sum, floor;
     mpz_inits(sum, floor, NULL);
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = 0; i < count; i++)
         mpz_add_ui(sum, sum, (unsigned long)weights[i]);
-    }
     int64_t given = 0;
     for (size_t i = 0; i < count; i++) {
         mpq_init(entries[i].rest);
@@ -110,9 +109,8 @@ static void against_rationals(void **state)
         size_t count = (size_t)tr_random_below(&random, ENTRIES) + 1;
         static const int64_t limits[] = {3, 1000, 1000000000, PM_PARTS_MAX, INT64_MAX};
         int64_t limit = limits[tr_random_below(&random, 5)];
-        for (size_t i = 0; i < count; i++) {
+        for (size_t i = 0; i < count; i++)
             weights[i] = tr_random_chance(&random, 9) ? 0 : tr_random_below(&random, limit);
-        }
         weights[tr_random_below(&random, (int64_t)count)] = 1 + tr_random_below(&random, limit - 1);
         int64_t total = tr_random_below(&random, limits[tr_random_below(&random, 5)]);
         exactly(weights, count, total, expected);
@@ -192,9 +190,8 @@ static void columns_add_up(void **state)
         size_t count = (size_t)tr_random_below(&random, ENTRIES) + 1;
         int places = (int)tr_random_below(&random, 8);
         int64_t unit = 1;
-        for (int i = places; i < 6; i++) {
+        for (int i = places; i < 6; i++)
             unit *= 10;
-        }
         int64_t sum = 0;
         for (size_t i = 0; i < count; i++) {
             values[i] = tr_random_parts(&random, P(1000));
@@ -221,9 +218,8 @@ static void four_three_two(void **state)
     int64_t parts[3];
     char buf[PM_AMOUNT_TEXT];
     assert_int_equal(pm_apportion(ratio, 3, P(1000), parts, NULL), PM_OK);
-    for (size_t i = 0; i < 3; i++) {
+    for (size_t i = 0; i < 3; i++)
         assert_string_equal(pm_decimal_format(parts[i], 6, 0, '.', buf), read[i]);
-    }
     assert_int_equal(parts[0] + parts[1] + parts[2], P(1000));
 }
 

@@ -138,9 +138,8 @@ static void replay_broken(void **state)
     sample(&copy);
     for (size_t i = 0; i < sizeof broken / sizeof *broken; i++) {
         pm_error_clear(&err);
-        if (pm_change_apply(broken[i], PM_FORTH, &trial, &err) != PM_DAMAGED) {
+        if (pm_change_apply(broken[i], PM_FORTH, &trial, &err) != PM_DAMAGED)
             fail_msg("text %zu went through: %s", i, broken[i]);
-        }
         assert_int_equal(err.status, PM_DAMAGED);
         assert_true(strlen(err.text) > 10);
         assert_true(pm_trial_equal(&trial, &copy));

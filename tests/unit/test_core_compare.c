@@ -31,11 +31,9 @@ static const struct pm_trial *only(void *context, int64_t id, struct pm_error *e
 static const struct pm_compare_row *row(const struct pm_compare *compare, enum pm_line_kind kind,
                                         int64_t ref)
 {
-    for (size_t i = 0; i < compare->count; i++) {
-        if (compare->rows[i].kind == kind && compare->rows[i].ref == ref) {
+    for (size_t i = 0; i < compare->count; i++)
+        if (compare->rows[i].kind == kind && compare->rows[i].ref == ref)
             return &compare->rows[i];
-        }
-    }
     fail_msg("no row for %lld", (long long)ref);
     return NULL;
 }
@@ -195,9 +193,8 @@ static void all_alike_is_no_giving_way(void **state)
     struct pm_trial first, second;
     struct pm_compare compare;
     pm_trial_init(&first, P(100), PM_OPEN);
-    for (int64_t id = 1; id <= 5; id++) {
+    for (int64_t id = 1; id <= 5; id++)
         tr_put(&first, id, P(10), PM_FREE);
-    }
     assert_int_equal(pm_trial_copy(&first, &second, NULL), PM_OK);
     second.lines[0].parts = second.lines[1].parts = P(20);
     const struct pm_trial *trials[] = {&first, &second};
@@ -261,9 +258,8 @@ static void four_against_the_first(void **state)
     for (int i = 0; i < 4; i++) {
         pm_trial_init(&four[i], P(100), PM_OPEN);
         tr_put(&four[i], 1, P(parts[i]), PM_FREE);
-        if (i == 2) {
+        if (i == 2)
             tr_put(&four[i], 2, P(1), PM_FREE);
-        }
         trials[i] = &four[i];
     }
     assert_int_equal(pm_compare_trials(trials, 4, PM_BY_POURED, NULL, NULL, &compare, NULL), PM_OK);
@@ -277,9 +273,8 @@ static void four_against_the_first(void **state)
     assert_true(compare.rows[0].differs);
     assert_true(compare.rows[1].differs);
     pm_compare_release(&compare);
-    for (int i = 0; i < 4; i++) {
+    for (int i = 0; i < 4; i++)
         pm_trial_release(&four[i]);
-    }
 }
 
 int main(void)

@@ -50,9 +50,8 @@ static void alligation_alternate(void **state)
         pm_mass of_high = 0, of_low = 0;
         double expected_high = shown(row[EXPECTED], false);
         double expected_low = shown(row[EXPECTED], true);
-        if (strstr(row[INPUT], "have_low_g") != NULL) { /* solved for the high part alone */
+        if (strstr(row[INPUT], "have_low_g") != NULL) /* solved for the high part alone */
             expected_low = vector_number(row[INPUT], "have_low_g");
-        }
         pm_mass target = grams(expected_high + expected_low);
         assert_int_equal(pm_alligate_split(target, wanted, high, low, &of_high, &of_low, NULL),
                          PM_OK);

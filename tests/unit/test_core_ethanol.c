@@ -17,9 +17,8 @@
 
 static void close_to(double got, double wanted, double tolerance, const char *id)
 {
-    if (fabs(got - wanted) > tolerance) {
+    if (fabs(got - wanted) > tolerance)
         fail_msg("%s: %.10f is not %.10f", id, got, wanted);
-    }
 }
 
 /* OIML rows in kg/m3 by mass fraction; NBS rows in g/cm3 by mass percent, to their last digit. */

@@ -20,9 +20,8 @@ static int64_t read_ok(const char *property, const char *text)
 {
     int64_t value = -1;
     struct pm_error err;
-    if (pm_fact_read(pm_fact_find(property), text, &value, &err) != PM_OK) {
+    if (pm_fact_read(pm_fact_find(property), text, &value, &err) != PM_OK)
         fail_msg("%s %s: %s", property, text, err.text);
-    }
     return value;
 }
 
@@ -32,9 +31,8 @@ static void refused(const char *property, const char *text, const char *words)
     struct pm_error err;
     assert_int_equal(pm_fact_read(pm_fact_find(property), text, &value, &err), PM_INVALID);
     assert_int_equal(value, 42);
-    if (strstr(err.text, words) == NULL) {
+    if (strstr(err.text, words) == NULL)
         fail_msg("\"%s\" is not in \"%s\"", words, err.text);
-    }
 }
 
 static void values_are_read_in_their_unit(void **state)
@@ -130,12 +128,10 @@ static double atomic_weight(const char *symbol, size_t length)
         {"H", 1.008}, {"C", 12.011}, {"N", 14.007},  {"O", 15.999},
         {"S", 32.06}, {"Cl", 35.45}, {"Br", 79.904}, {"Si", 28.085},
     };
-    for (size_t i = 0; i < sizeof elements / sizeof elements[0]; i++) {
+    for (size_t i = 0; i < sizeof elements / sizeof elements[0]; i++)
         if (strlen(elements[i].symbol) == length &&
-            strncmp(elements[i].symbol, symbol, length) == 0) {
+            strncmp(elements[i].symbol, symbol, length) == 0)
             return elements[i].weight;
-        }
-    }
     return NAN;
 }
 
@@ -161,14 +157,12 @@ static void molar_masses_follow_from_the_formulas(void **state)
     while (next(shipped)) {
         const char *given = cell(shipped, "molar_mass_g_mol");
         const char *formula = cell(shipped, "molecular_formula");
-        if (given[0] == '\0' || formula[0] == '\0') {
+        if (given[0] == '\0' || formula[0] == '\0')
             continue;
-        }
         double wanted = molar_mass(formula);
         /* Given to 0.001; abridged weights carry an uncertainty in their last digit. */
-        if (!(fabs(strtod(given, NULL) - wanted) < 0.006)) {
+        if (!(fabs(strtod(given, NULL) - wanted) < 0.006))
             fail_msg("%s: %s is not %.3f of %s", cell(shipped, "name"), given, wanted, formula);
-        }
         checked++;
     }
     assert_true(checked >= 130);
@@ -182,16 +176,14 @@ static void every_shipped_cell_can_be_read(void **state)
     size_t rows = 0;
     while (next(shipped)) {
         const char *cas = cell(shipped, "cas");
-        if (cas[0] != '\0' && pm_cas_read(cas, number, &err) != PM_OK) {
+        if (cas[0] != '\0' && pm_cas_read(cas, number, &err) != PM_OK)
             fail_msg("%s: %s", cell(shipped, "name"), err.text);
-        }
         for (size_t i = 0; i < pm_fact_property_count; i++) {
             const struct pm_fact_property *property = &pm_fact_properties[i];
             const char *text = property->column != NULL ? cell(shipped, property->column) : "";
             int64_t value;
-            if (text[0] != '\0' && pm_fact_read(property, text, &value, &err) != PM_OK) {
+            if (text[0] != '\0' && pm_fact_read(property, text, &value, &err) != PM_OK)
                 fail_msg("%s: %s", cell(shipped, "name"), err.text);
-            }
         }
         assert_true(cell(shipped, "source")[0] != '\0');
         assert_true(cell(shipped, "confidence")[0] != '\0');

@@ -54,9 +54,8 @@ static void put_accord(struct pm_trial *trial, int64_t accord, pm_parts parts)
 
 static void empty(struct cupboard *cupboard)
 {
-    for (size_t i = 1; i <= cupboard->count; i++) {
+    for (size_t i = 1; i <= cupboard->count; i++)
         pm_trial_release(&cupboard->accords[i]);
-    }
 }
 
 static enum pm_status flatten(struct cupboard *cupboard, const struct pm_trial *trial,
@@ -88,11 +87,9 @@ static void assert_adds_up(const struct pm_flat *flat, const struct pm_trial *tr
 
 static const struct pm_flat_row *row_of(const struct pm_flat *flat, int64_t material)
 {
-    for (size_t i = 0; i < flat->count; i++) {
-        if (flat->rows[i].material == material) {
+    for (size_t i = 0; i < flat->count; i++)
+        if (flat->rows[i].material == material)
             return &flat->rows[i];
-        }
-    }
     fail_msg("material %lld is not there", (long long)material);
     return NULL;
 }
@@ -150,18 +147,16 @@ static void compare(const struct cupboard *cupboard, const struct pm_trial *tria
     mpq_t fine;
     mpq_init(fine);
     mpq_set_si(fine, PM_FINE_PER_MICRO, 1);
-    for (size_t i = 0; i <= MATERIALS; i++) {
+    for (size_t i = 0; i <= MATERIALS; i++)
         mpq_inits(exact.neat[i], exact.as_solvent[i], NULL);
-    }
     exactly(cupboard, trial, fine, &exact);
     for (size_t i = 0; i < flat->count; i++) {
         const struct pm_flat_row *row = &flat->rows[i];
         assert_near(row->neat, exact.neat[row->material], room);
         assert_near(row->as_solvent, exact.as_solvent[row->material], room);
     }
-    for (size_t i = 0; i <= MATERIALS; i++) {
+    for (size_t i = 0; i <= MATERIALS; i++)
         mpq_clears(exact.neat[i], exact.as_solvent[i], NULL);
-    }
     mpq_clear(fine);
 }
 
@@ -190,9 +185,8 @@ static void against_rationals(void **state)
     for (int turn = 0; turn < 400; turn++) {
         struct cupboard cupboard = {.count = 0};
         int64_t accords = tr_random_below(&random, 9);
-        for (int64_t i = 0; i < accords; i++) {
+        for (int64_t i = 0; i < accords; i++)
             random_content(&random, another(&cupboard), i);
-        }
         struct pm_trial trial;
         struct pm_flat flat;
         pm_trial_init(&trial, P(1000), PM_OPEN);
@@ -200,9 +194,8 @@ static void against_rationals(void **state)
         assert_int_equal(flatten(&cupboard, &trial, &flat, NULL), PM_OK);
         assert_adds_up(&flat, &trial);
         compare(&cupboard, &trial, &flat, 2 * MATERIALS);
-        for (size_t i = 1; i <= cupboard.count; i++) {
+        for (size_t i = 1; i <= cupboard.count; i++)
             assert_true(cupboard.asked[i] <= 1);
-        }
         pm_flat_release(&flat);
         pm_trial_release(&trial);
         empty(&cupboard);
@@ -218,9 +211,8 @@ static void deep(void **state)
     for (int64_t level = 1; level <= 200; level++) {
         struct pm_trial *accord = another(&cupboard);
         tr_put_at(accord, level % MATERIALS + 1, P(10), PM_NEAT / 10, 5);
-        if (level > 1) {
+        if (level > 1)
             put_accord(accord, level - 1, P(990));
-        }
     }
     struct pm_trial trial;
     struct pm_flat flat;
@@ -255,9 +247,8 @@ static void diamond(void **state)
     assert_adds_up(&flat, &trial);
     assert_int_equal(flat.count, 2);
     assert_int_equal(row_of(&flat, 2)->neat, P(1) * PM_FINE_PER_MICRO);
-    for (size_t i = 1; i <= cupboard.count; i++) {
+    for (size_t i = 1; i <= cupboard.count; i++)
         assert_int_equal(cupboard.asked[i], 1);
-    }
     pm_flat_release(&flat);
     pm_trial_release(&trial);
     empty(&cupboard);
@@ -355,9 +346,8 @@ static void memory_runs_out(void **state)
     (void)state;
     struct cupboard cupboard = {.count = 0};
     struct tr_random random = {3};
-    for (int64_t i = 0; i < 4; i++) {
+    for (int64_t i = 0; i < 4; i++)
         random_content(&random, another(&cupboard), i);
-    }
     struct pm_trial trial;
     struct pm_flat flat;
     pm_trial_init(&trial, P(1000), PM_OPEN);

@@ -85,9 +85,8 @@ static void filling_moves_nothing(void **state)
     assert_false(effect.settled_now);
     assert_int_equal(effect.gave_way, 3);
     tr_assert_parts(&trial, (pm_parts[]){P(450), P(270), P(180), P(100)}, 4);
-    for (int64_t line = 1; line <= 4; line++) {
+    for (int64_t line = 1; line <= 4; line++)
         tr_done(&trial, on_line(PM_DROP, line));
-    }
     assert_int_equal(trial.count, 0);
     assert_false(trial.settled); /* an empty sheet is filled anew */
     pm_trial_release(&trial);
@@ -287,15 +286,13 @@ static void core_with_traces(void **state)
     struct pm_trial trial;
     char buf[PM_AMOUNT_TEXT];
     pm_trial_init(&trial, P(1000), PM_SHARE);
-    for (int64_t material = 1; material <= 3; material++) {
+    for (int64_t material = 1; material <= 3; material++)
         tr_done(&trial, add(material, P(1)));
-    }
     tr_done(&trial, core(ratio));
     tr_done(&trial, on_line(PM_SETTLE, 0));
     assert_int_equal(pm_trial_total(&trial), P(1000));
-    for (size_t i = 0; i < 3; i++) {
+    for (size_t i = 0; i < 3; i++)
         assert_string_equal(pm_decimal_format(trial.lines[i].parts, 6, 0, '.', buf), read[i]);
-    }
     static const pm_parts traces[] = {P(20), P(15), P(10), P(4.6), P(0.4)};
     for (int64_t i = 0; i < 5; i++) {
         struct pm_gesture trace = add(10 + i, traces[i]);
@@ -382,9 +379,8 @@ static void leaving_keeps_the_rest_in_ratio(void **state)
         const int64_t weights[] = {100, 90 + sum % 21, 1, 1, 1};
         struct pm_trial trial;
         pm_trial_init(&trial, P(1000), PM_OPEN);
-        for (int64_t line = 1; line <= 5; line++) {
+        for (int64_t line = 1; line <= 5; line++)
             tr_put(&trial, line, line == 1 ? sum : 0, PM_FREE);
-        }
         tr_done(&trial,
                 (struct pm_gesture){
                     .kind = PM_FORM_CORE, .lines = lines, .weights = weights, .line_count = 5});

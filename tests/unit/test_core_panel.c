@@ -24,16 +24,14 @@ static const double third = 1.0 / 3.0;
 
 static void assert_close(double value, double expected, double relative, const char *what)
 {
-    if (!(fabs(value - expected) <= relative * fabs(expected))) {
+    if (!(fabs(value - expected) <= relative * fabs(expected)))
         fail_msg("%s: %.17g instead of %.17g", what, value, expected);
-    }
 }
 
 static void assert_near(double value, double expected, double tolerance)
 {
-    if (!(fabs(value - expected) <= tolerance)) {
+    if (!(fabs(value - expected) <= tolerance))
         fail_msg("%.17g instead of %.17g", value, expected);
-    }
 }
 
 /* ---- difference tests ------------------------------------------------------------------------ */
@@ -131,9 +129,8 @@ static double exact_tail(unsigned n, unsigned k, unsigned numerator, unsigned de
     mpz_ui_pow_ui(term, numerator, n); /* i = n: C = 1 */
     for (unsigned i = n;; i--) {
         mpz_add(sum, sum, term);
-        if (i == k) {
+        if (i == k)
             break;
-        }
         mpz_mul_ui(term, term, (unsigned long)i * (denominator - numerator));
         mpz_divexact_ui(term, term, (unsigned long)(n - i + 1) * numerator);
     }
@@ -159,15 +156,12 @@ static void test_upper_tail_against_gmp(void **state)
             double thirds = exact_tail(n, k, 1, 3);
             double halves = exact_tail(n, k, 1, 2);
             double eighths = exact_tail(n, k, 5, 8);
-            if (thirds > 1e-300) {
+            if (thirds > 1e-300)
                 assert_close(pm_panel_upper_tail((int)n, (int)k, third), thirds, 1e-12, "thirds");
-            }
-            if (halves > 1e-300) {
+            if (halves > 1e-300)
                 assert_close(pm_panel_upper_tail((int)n, (int)k, 0.5), halves, 1e-12, "halves");
-            }
-            if (eighths > 1e-300) {
+            if (eighths > 1e-300)
                 assert_close(pm_panel_upper_tail((int)n, (int)k, 0.625), eighths, 1e-12, "eighths");
-            }
         }
     }
 }
@@ -181,9 +175,8 @@ static void test_upper_tail_against_gsl(void **state)
         for (int n = 1; n <= PM_PANEL_ANSWERS_MAX; n = n * 3 / 2 + 1) {
             for (int k = 1; k <= n; k += n / 40 + 1) {
                 double expected = gsl_cdf_binomial_Q((unsigned)k - 1, chances[c], (unsigned)n);
-                if (expected > 1e-200) {
+                if (expected > 1e-200)
                     assert_close(pm_panel_upper_tail(n, k, chances[c]), expected, 1e-9, "tail");
-                }
             }
         }
     }
@@ -282,9 +275,8 @@ static void test_chi_square_against_gsl(void **state)
     for (int degrees = 1; degrees <= PM_CHI_SQUARE_DEGREES_MAX; degrees += degrees < 15 ? 1 : 7) {
         for (double x = 1e-6; x < 1400; x *= 1.31) {
             double expected = gsl_cdf_chisq_Q(x, degrees);
-            if (expected > 1e-290) {
+            if (expected > 1e-290)
                 assert_close(pm_chi_square_upper(x, degrees), expected, 1e-10, "chi-square");
-            }
         }
     }
     /* Printed 5 % points (any table of chi-square, from memory): 3.841, 5.991, 7.815. */
@@ -350,9 +342,8 @@ static const double orders3[6][3] = {{1, 2, 3}, {1, 3, 2}, {2, 1, 3},
 static void fill_ranks(size_t way, size_t answers, size_t samples, const double *orders,
                        size_t order_count, double *ranks)
 {
-    for (size_t i = 0; i < answers; i++, way /= order_count) {
+    for (size_t i = 0; i < answers; i++, way /= order_count)
         memcpy(ranks + i * samples, orders + way % order_count * samples, samples * sizeof *ranks);
-    }
 }
 
 /* The textbook form for rankings without ties. */
@@ -364,9 +355,8 @@ static double plain_statistic(const double *ranks, size_t answers, size_t sample
 
     for (size_t sample = 0; sample < samples; sample++) {
         double sum = 0;
-        for (size_t i = 0; i < answers; i++) {
+        for (size_t i = 0; i < answers; i++)
             sum += ranks[i * samples + sample];
-        }
         squares += sum * sum;
     }
     return 12 / (n * k * (k + 1)) * squares - 3 * n * (k + 1);
@@ -382,9 +372,8 @@ static void check_by_enumeration(size_t answers, size_t samples, const double *o
     size_t ways = 1;
 
     assert_non_null(all);
-    for (size_t i = 0; i < answers; i++) {
+    for (size_t i = 0; i < answers; i++)
         ways *= order_count;
-    }
     assert_true(ways <= TABLES_MAX);
     for (size_t way = 0; way < ways; way++) {
         fill_ranks(way, answers, samples, orders, order_count, ranks);
@@ -395,18 +384,15 @@ static void check_by_enumeration(size_t answers, size_t samples, const double *o
     size_t printed_met = 0;
     for (size_t way = 0; way < ways; way++) {
         bool known = false;
-        for (size_t i = 0; i < seen_count && !known; i++) {
+        for (size_t i = 0; i < seen_count && !known; i++)
             known = fabs(seen[i] - all[way]) < 1e-9;
-        }
-        if (known) {
+        if (known)
             continue;
-        }
         assert_true(seen_count < 200);
         seen[seen_count++] = all[way];
         size_t as_large = 0;
-        for (size_t i = 0; i < ways; i++) {
+        for (size_t i = 0; i < ways; i++)
             as_large += all[i] > all[way] - 1e-9;
-        }
         struct pm_friedman result;
         fill_ranks(way, answers, samples, orders, order_count, ranks);
         assert_int_equal(pm_panel_friedman(ranks, answers, samples, &result, NULL), PM_OK);
@@ -421,9 +407,8 @@ static void check_by_enumeration(size_t answers, size_t samples, const double *o
         }
     }
     size_t printed_count = 0;
-    while (printed[printed_count][0] >= 0) {
+    while (printed[printed_count][0] >= 0)
         printed_count++;
-    }
     assert_int_equal(printed_met, printed_count);
     free(all);
 }
@@ -450,9 +435,8 @@ static void test_friedman_exact(void **state)
     for (int way = 0; way < 256; way++) {
         int order[4] = {way & 3, way >> 2 & 3, way >> 4 & 3, way >> 6};
         int places = 1 << order[0] | 1 << order[1] | 1 << order[2] | 1 << order[3];
-        for (size_t i = 0; places == 15 && i < 4; i++) {
+        for (size_t i = 0; places == 15 && i < 4; i++)
             orders4[count][i] = order[i] + 1;
-        }
         count += places == 15;
     }
     assert_int_equal(count, 24);
@@ -480,11 +464,9 @@ static void test_friedman_exact_with_ties(void **state)
     for (size_t way = 0; way < 1296; way++) {
         double ranks[4][3];
         size_t rest = way;
-        for (size_t i = 0; i < 4; i++, rest /= 6) {
-            for (size_t j = 0; j < 3; j++) {
+        for (size_t i = 0; i < 4; i++, rest /= 6)
+            for (size_t j = 0; j < 3; j++)
                 ranks[i][j] = rows[i][order[rest % 6][j]];
-            }
-        }
         as_large += plain_statistic(&ranks[0][0], 4, 3) >= least;
     }
     assert_true(result.exact);
@@ -503,26 +485,23 @@ static void test_friedman_large_and_even(void **state)
     for (size_t row = 0; row < 2000; row++) {
         uint8_t order[8] = {1, 2, 3, 4, 5, 6, 7, 8};
         pm_random_shuffle(&random, order, 8);
-        for (size_t i = 0; i < 8; i++) {
+        for (size_t i = 0; i < 8; i++)
             ranks[row * 8 + i] = order[i];
-        }
     }
     assert_int_equal(pm_panel_friedman(ranks, 2000, 8, &result, NULL), PM_OK);
     assert_false(result.exact);
     assert_close(result.p, gsl_cdf_chisq_Q(result.statistic, 7), 1e-10, "approximation");
 
     /* Where both are affordable they say much the same: 60 answers about three samples. */
-    for (size_t row = 0; row < 60; row++) {
+    for (size_t row = 0; row < 60; row++)
         memcpy(ranks + row * 3, orders3[row * row % 5], sizeof orders3[0]);
-    }
     assert_int_equal(pm_panel_friedman(ranks, 60, 3, &result, NULL), PM_OK);
     assert_true(result.exact);
     assert_close(result.p, gsl_cdf_chisq_Q(result.statistic, 2), 0.1, "both");
 
     /* Nobody told anything apart: no evidence at all. */
-    for (size_t i = 0; i < 30; i++) {
+    for (size_t i = 0; i < 30; i++)
         ranks[i] = 2;
-    }
     assert_int_equal(pm_panel_friedman(ranks, 10, 3, &result, NULL), PM_OK);
     assert_true(result.statistic <= 0 && result.p >= 1);
     free(ranks);
@@ -551,9 +530,8 @@ static void test_friedman_without_memory(void **state)
     struct pm_friedman result = {.degrees = 77};
 
     (void)state;
-    for (size_t row = 0; row < 24; row++) {
+    for (size_t row = 0; row < 24; row++)
         memcpy(ranks[row], orders3[row % 6], sizeof ranks[row]);
-    }
     for (long n = 1;; n++) {
         pm_mem_fail_at(n, false);
         enum pm_status status = pm_panel_friedman(&ranks[0][0], 24, 3, &result, NULL);

@@ -30,9 +30,8 @@ static void test_williams_vectors(void **state)
         size_t length = 0;
         assert_int_equal(pm_williams(n, orders, &rows, NULL), PM_OK);
         for (size_t i = 0; i < rows * n; i++) {
-            if (i > 0 && i % n == 0) {
+            if (i > 0 && i % n == 0)
                 text[length++] = '|';
-            }
             text[length++] = (char)('A' + orders[i]);
         }
         text[length] = '\0';
@@ -57,9 +56,8 @@ static struct balance balance_of(const uint8_t *orders, size_t rows, size_t n)
             uint8_t sample = orders[row * n + at];
             assert_true(sample < n);
             position[sample][at]++;
-            if (at > 0) {
+            if (at > 0)
                 pair[orders[row * n + at - 1]][sample]++;
-            }
         }
     }
     for (size_t a = 0; a < n; a++) {
@@ -115,9 +113,8 @@ static void test_random_reference(void **state)
 
     (void)state;
     pm_random_seed(&random, 1234567);
-    for (size_t i = 0; i < sizeof first / sizeof *first; i++) {
+    for (size_t i = 0; i < sizeof first / sizeof *first; i++)
         assert_true(pm_random_next(&random) == first[i]);
-    }
     pm_random_seed(&random, 0);
     assert_true(pm_random_next(&random) == UINT64_C(0xe220a8397b1dcdaf));
 }
@@ -131,26 +128,21 @@ static void test_random_is_even(void **state)
 
     (void)state;
     pm_random_seed(&random, 2026);
-    for (int i = 0; i < 60000; i++) {
+    for (int i = 0; i < 60000; i++)
         count[pm_random_below(&random, 6)]++;
-    }
-    for (size_t i = 0; i < 6; i++) {
+    for (size_t i = 0; i < 6; i++)
         chi += ((double)count[i] - 10000) * ((double)count[i] - 10000) / 10000;
-    }
     assert_true(gsl_cdf_chisq_Q(chi, 5) > 0.001);
     for (int i = 0; i < 24000; i++) {
         uint8_t items[4] = {0, 1, 2, 3};
         pm_random_shuffle(&random, items, 4);
-        for (size_t at = 0; at < 4; at++) {
+        for (size_t at = 0; at < 4; at++)
             place[items[at]][at]++;
-        }
     }
-    for (size_t i = 0; i < 16; i++) {
+    for (size_t i = 0; i < 16; i++)
         assert_in_range(place[i / 4][i % 4], 5700, 6300);
-    }
-    for (int i = 0; i < 100; i++) {
+    for (int i = 0; i < 100; i++)
         assert_int_equal(pm_random_below(&random, 1), 0);
-    }
 }
 
 static bool is_memorable(unsigned code)
@@ -174,17 +166,14 @@ static void test_codes(void **state)
 
     (void)state;
     vectors_open(&vectors, "blind_codes");
-    while ((row = vectors_next(&vectors)) != NULL) {
-        if (strcmp(row[ID], "CODE-2") == 0) {
+    while ((row = vectors_next(&vectors)) != NULL)
+        if (strcmp(row[ID], "CODE-2") == 0)
             assert_int_equal(atoi(row[EXPECTED]), PM_PANEL_CODES_MAX);
-        }
-    }
     vectors_close(&vectors, 2);
 
     size_t plain = 0;
-    for (unsigned code = 100; code <= 999; code++) {
+    for (unsigned code = 100; code <= 999; code++)
         plain += !is_memorable(code);
-    }
     for (size_t count = 0; count <= PM_PANEL_CODES_MAX; count += count < 30 ? 1 : 29) {
         memset(used, 0, sizeof used);
         pm_random_seed(&random, count);
@@ -199,9 +188,8 @@ static void test_codes(void **state)
     assert_int_equal(plain, 876);
     pm_random_seed(&random, 6);
     assert_int_equal(pm_panel_codes(&random, plain, codes, NULL), PM_OK);
-    for (size_t i = 0; i < plain; i++) {
+    for (size_t i = 0; i < plain; i++)
         assert_false(is_memorable(codes[i]));
-    }
     pm_random_seed(&random, 5);
     assert_int_equal(pm_panel_codes(&random, PM_PANEL_CODES_MAX, codes, NULL), PM_OK);
     codes[0] = 7;
@@ -240,9 +228,8 @@ static void check_orders(const char *topic, enum pm_panel_kind kind, size_t bloc
     }
     assert_int_equal(seen, block);
     size_t alike = 0;
-    for (size_t first = block; first < 120; first += block) {
+    for (size_t first = block; first < 120; first += block)
         alike += memcmp(out, out + 3 * first, 3 * block) == 0;
-    }
     assert_true(alike < 120 / block / 2); /* nobody can learn the order of a block */
     vectors_close(&vectors, 1);
 }
@@ -281,11 +268,9 @@ static void test_serving_orders(void **state)
     /* An incomplete block repeats nothing. */
     pm_random_seed(&random, 10);
     assert_int_equal(pm_panel_orders(PM_TRIANGLE, 2, 5, &random, out, NULL), PM_OK);
-    for (size_t i = 0; i < 5; i++) {
-        for (size_t j = 0; j < i; j++) {
+    for (size_t i = 0; i < 5; i++)
+        for (size_t j = 0; j < i; j++)
             assert_memory_not_equal(out + 3 * i, out + 3 * j, 3);
-        }
-    }
 }
 
 static void test_serving_refusals(void **state)

@@ -51,9 +51,8 @@ static void assert_reads(const char *text, const char *expected)
     struct pm_schedule again;
     struct pm_error error;
 
-    if (pm_schedule_read(text, &schedule, &error) != PM_OK) {
+    if (pm_schedule_read(text, &schedule, &error) != PM_OK)
         fail_msg("%s: %s", text, error.text);
-    }
     char *written = pm_schedule_text(&schedule);
     assert_non_null(written);
     assert_string_equal(written, expected);
@@ -86,9 +85,8 @@ static void assert_unreadable(const char *text, const char *reason)
     struct pm_error error;
 
     assert_int_equal(pm_schedule_read(text, &schedule, &error), PM_INVALID);
-    if (strstr(error.text, reason) == NULL) {
+    if (strstr(error.text, reason) == NULL)
         fail_msg("%s: %s", text, error.text);
-    }
     assert_int_equal(schedule.count, 77);
 }
 
@@ -104,9 +102,8 @@ static void test_schedule_refusals(void **state)
     assert_unreadable("5min, soon", "soon");
     assert_unreadable("-5min", "-5min");
     assert_unreadable("0, 367d", "year");
-    for (int i = 1; i < PM_SCHEDULE_MAX; i++) {
+    for (int i = 1; i < PM_SCHEDULE_MAX; i++)
         snprintf(many + strlen(many), sizeof many - strlen(many), ", %d", i);
-    }
     struct pm_schedule schedule;
     assert_int_equal(pm_schedule_read(many, &schedule, NULL), PM_OK);
     assert_int_equal(schedule.count, PM_SCHEDULE_MAX);
@@ -241,9 +238,8 @@ static const struct pm_smell_series both[] = {
 static void assert_rows(const struct pm_plot *plot, const char *const *expected, size_t count)
 {
     assert_int_equal(plot->count, count);
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = 0; i < count; i++)
         assert_string_equal(plot->rows[i], expected[i]);
-    }
 }
 
 /* clang-format off */
@@ -344,9 +340,8 @@ static void test_plot_marks(void **state)
     (void)state;
     for (size_t i = 0; i < PM_PLOT_SERIES_MAX; i++) {
         series[i] = (struct pm_smell_series){"", &apart[i], 1};
-        for (size_t j = 0; j < i; j++) {
+        for (size_t j = 0; j < i; j++)
             assert_int_not_equal(pm_plot_mark(i), pm_plot_mark(j));
-        }
     }
     assert_int_equal(pm_smell_plot(series, PM_PLOT_SERIES_MAX, 40, 14, NULL, &plot, NULL), PM_OK);
     for (size_t i = 0; i < PM_PLOT_SERIES_MAX; i++) {
@@ -355,9 +350,8 @@ static void test_plot_marks(void **state)
     }
     pm_plot_release(&plot);
     /* Eight in one place. */
-    for (size_t i = 0; i < PM_PLOT_SERIES_MAX; i++) {
+    for (size_t i = 0; i < PM_PLOT_SERIES_MAX; i++)
         series[i].points = &apart[0];
-    }
     assert_int_equal(pm_smell_plot(series, PM_PLOT_SERIES_MAX, 40, 14, NULL, &plot, NULL), PM_OK);
     assert_int_equal(plot.rows[1][5], '8');
     pm_plot_release(&plot);
@@ -464,11 +458,10 @@ static enum pm_status run_plot(void)
     struct pm_plot plot = {NULL, 77};
 
     enum pm_status status = pm_smell_plot(both, 2, 30, 8, NULL, &plot, NULL);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         pm_plot_release(&plot);
-    } else {
+    else
         assert_int_equal(plot.count, 77);
-    }
     return status;
 }
 
@@ -487,11 +480,10 @@ static enum pm_status run_words(void)
     struct pm_words words[PM_STAGES] = {{NULL, 77}, {NULL, 0}, {NULL, 0}};
 
     enum pm_status status = pm_words_tally(notes, sizeof notes / sizeof *notes, NULL, words, NULL);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         pm_words_release(words);
-    } else {
+    else
         assert_int_equal(words[0].count, 77);
-    }
     return status;
 }
 

@@ -24,12 +24,10 @@ static struct pm_trial accord, nested;
 static const struct pm_trial *find_trial(void *context, int64_t id, struct pm_error *err)
 {
     (void)context;
-    if (id == 100) {
+    if (id == 100)
         return &accord;
-    }
-    if (id == 200) {
+    if (id == 200)
         return &nested;
-    }
     pm_fail(err, PM_MISSING, "There is no trial %d.", (int)id);
     return NULL;
 }
@@ -97,9 +95,8 @@ static void pours_add_up_to_the_batch(void **state)
         pm_mass mass = 1 + tr_random_below(&random, 50 * PM_GRAM), sum = 0;
         pm_trial_init(&trial, P(1000), PM_OPEN);
         put_accord(&trial, 200, 1 + tr_random_below(&random, P(300)));
-        for (int i = 0; i < 5; i++) {
+        for (int i = 0; i < 5; i++)
             tr_put(&trial, 10 + i, tr_random_parts(&random, P(200)), PM_FREE);
-        }
         assert_int_equal(pm_pours_of(&trial, &source, mass, &pours, NULL), PM_OK);
         for (size_t i = 0; i < pours.count; i++) {
             assert_true(pours.items[i].mass >= 0);
@@ -163,9 +160,8 @@ static void bottles_are_poured_oldest_opened_first(void **state)
     };
     const int64_t order[] = {5, 3, 2, 1, 4};
     pm_stock_order(bottles, 5, now);
-    for (size_t i = 0; i < 5; i++) {
+    for (size_t i = 0; i < 5; i++)
         assert_int_equal(bottles[i].id, order[i]);
-    }
     assert_int_equal(pm_stock_draw(bottles, 5, 25), 0);
     assert_int_equal(bottles[0].take, 10);
     assert_int_equal(bottles[2].take, 5);
@@ -269,9 +265,8 @@ static void costs_that_do_not_fit_are_refused(void **state)
     assert_int_equal(pm_sum_add(&sum, "EUR", INT64_MAX, NULL), PM_OK);
     assert_int_equal(pm_sum_add(&sum, "EUR", 1, NULL), PM_INVALID);
     assert_int_equal(pm_sum_in(&sum, "EUR"), INT64_MAX);
-    for (char code[4] = "AAA"; code[2] < 'A' + PM_CURRENCIES_MAX - 1; code[2]++) {
+    for (char code[4] = "AAA"; code[2] < 'A' + PM_CURRENCIES_MAX - 1; code[2]++)
         assert_int_equal(pm_sum_add(&sum, code, 1, NULL), PM_OK);
-    }
     assert_int_equal(pm_sum_add(&sum, "ZZZ", 1, NULL), PM_REFUSED);
 }
 

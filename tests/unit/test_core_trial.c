@@ -133,11 +133,10 @@ static void check_names_the_rule(void **state)
             break;
         }
         assert_int_equal(pm_trial_check(&trial, &err), PM_DAMAGED);
-        if (rule == 9) {
+        if (rule == 9)
             assert_non_null(strstr(err.text, "its stance differs"));
-        } else {
+        else
             assert_string_equal(err.text, found[rule]);
-        }
         pm_trial_release(&trial);
     }
 }
@@ -179,9 +178,8 @@ static void preview_takes_one_block(void **state)
     static pm_parts out[1000];
     struct pm_trial trial;
     pm_trial_init(&trial, P(1000), PM_SHARE);
-    for (int64_t i = 0; i < 1000; i++) {
+    for (int64_t i = 0; i < 1000; i++)
         tr_put(&trial, i + 1, P(1), PM_FREE);
-    }
     trial.settled = true;
     (void)pm_mem_fail_at(0, false);
     assert_int_equal(pm_gesture_preview_set(&trial, 500, P(500.5), out, NULL), PM_OK);
@@ -214,9 +212,8 @@ static void say(struct pm_trial *trial, struct pm_gesture gesture, const char *s
     struct pm_trial after;
     struct pm_effect effect;
     struct pm_error err;
-    if (pm_gesture_apply(&gesture, trial, &after, &effect, &err) != PM_OK) {
+    if (pm_gesture_apply(&gesture, trial, &after, &effect, &err) != PM_OK)
         fail_msg("%s", err.text);
-    }
     pm_gesture_say(&gesture, trial, &after, &effect, &namer, &text);
     assert_string_equal(pm_text_get(&text), sentence);
     pm_text_release(&text);
@@ -286,9 +283,8 @@ static void sentences(void **state)
         "Set Moss 1 from 60 to 10");
     say(&trial, (struct pm_gesture){.kind = PM_SETTLE},
         "Settled the total from 50 to 100; 2 lines moved");
-    for (int kind = 0; kind <= PM_BRANCH; kind++) {
+    for (int kind = 0; kind <= PM_BRANCH; kind++)
         assert_true(strlen(pm_gesture_word((enum pm_gesture_kind)kind)) > 2);
-    }
     pm_trial_release(&trial);
     pm_trial_release(&accord);
 }

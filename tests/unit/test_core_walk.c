@@ -57,17 +57,15 @@ static void there_and_back(struct walk *walk, struct tr_random *random)
     while (at > 0 || turns < 1) {
         bool back = at > 0 && (at == walk->count || turns >= 1 || !tr_random_chance(random, 10));
         const char *change = walk->changes[back ? at - 1 : at];
-        if (pm_change_apply(change, back ? PM_BACK : PM_FORTH, &trial, &err) != PM_OK) {
+        if (pm_change_apply(change, back ? PM_BACK : PM_FORTH, &trial, &err) != PM_OK)
             fail_msg("%s\n%s", err.text, change);
-        }
         at = back ? at - 1 : at + 1;
         assert_same(&trial, &walk->states[at], next_id);
         turns += at == 0;
     }
     while (at < walk->count) {
-        if (pm_change_apply(walk->changes[at++], PM_FORTH, &trial, &err) != PM_OK) {
+        if (pm_change_apply(walk->changes[at++], PM_FORTH, &trial, &err) != PM_OK)
             fail_msg("%s", err.text);
-        }
         assert_same(&trial, &walk->states[at], next_id);
     }
     pm_trial_release(&trial);
@@ -75,21 +73,18 @@ static void there_and_back(struct walk *walk, struct tr_random *random)
 
 static void release_walk(struct walk *walk)
 {
-    for (size_t i = 0; i < walk->count; i++) {
+    for (size_t i = 0; i < walk->count; i++)
         free(walk->changes[i]);
-    }
-    for (size_t i = 0; i <= walk->count; i++) {
+    for (size_t i = 0; i <= walk->count; i++)
         pm_trial_release(&walk->states[i]);
-    }
 }
 
 /* Parts of a unit: the line, or all lines of its core. */
 static pm_parts unit_parts(const struct pm_trial *trial, const struct pm_line *line)
 {
     pm_parts sum = 0;
-    for (size_t i = 0; i < trial->count && line->core != 0; i++) {
+    for (size_t i = 0; i < trial->count && line->core != 0; i++)
         sum += trial->lines[i].core == line->core ? trial->lines[i].parts : 0;
-    }
     return line->core != 0 ? sum : line->parts;
 }
 
@@ -118,9 +113,8 @@ static void assert_share(pm_parts now, pm_parts was, pm_parts rest, pm_parts all
 static void compare_set(const struct pm_gesture *g, const struct pm_trial *before,
                         const struct pm_trial *after)
 {
-    if (g->kind != PM_SET || !before->settled || before->mode != PM_SHARE || !after->settled) {
+    if (g->kind != PM_SET || !before->settled || before->mode != PM_SHARE || !after->settled)
         return;
-    }
     const struct pm_line *meant = tr_line(before, g->line);
     pm_parts rest = after->base - unit_parts(after, tr_line(after, g->line));
     pm_parts all = 0;
@@ -133,9 +127,8 @@ static void compare_set(const struct pm_gesture *g, const struct pm_trial *befor
     }
     for (size_t i = 0; i < before->count && all > 0; i++) {
         const struct pm_line *line = &before->lines[i];
-        if (!in_unit(line, meant) && line->stance != PM_HELD) {
+        if (!in_unit(line, meant) && line->stance != PM_HELD)
             assert_share(unit_parts(after, &after->lines[i]), unit_parts(before, line), rest, all);
-        }
     }
 }
 
@@ -145,13 +138,11 @@ static void compare_preview(const struct pm_gesture *g, const struct pm_trial *b
 {
     pm_parts preview[256];
     assert_true(before->count <= 256);
-    if (g->kind != PM_SET) {
+    if (g->kind != PM_SET)
         return;
-    }
     assert_int_equal(pm_gesture_preview_set(before, g->line, g->parts, preview, NULL), status);
-    if (status == PM_OK) {
+    if (status == PM_OK)
         tr_assert_parts(after, preview, before->count);
-    }
 }
 
 static bool step(struct walk *walk, struct tr_random *random, size_t *by_kind)
@@ -165,9 +156,8 @@ static bool step(struct walk *walk, struct tr_random *random, size_t *by_kind)
     enum pm_status status = pm_gesture_apply(&made.gesture, before, &after, NULL, &err);
     compare_preview(&made.gesture, before, status, &after);
     if (status == PM_OK) {
-        if (pm_gesture_check(&made.gesture, before, &after, &err) != PM_OK) {
+        if (pm_gesture_check(&made.gesture, before, &after, &err) != PM_OK)
             fail_msg("%s", err.text);
-        }
         compare_set(&made.gesture, before, &after);
         by_kind[made.gesture.kind]++;
         remember(walk, &after);
@@ -191,12 +181,10 @@ static void random_walks(void **state)
         struct pm_error err;
         assert_non_null(walk);
         tr_random_trial(&random, 60, &walk->states[0]);
-        if (pm_trial_check(&walk->states[0], &err) != PM_OK) {
+        if (pm_trial_check(&walk->states[0], &err) != PM_OK)
             fail_msg("%s", err.text);
-        }
-        for (size_t tries = 0; tries < 4 * STEPS && walk->count < STEPS; tries++) {
+        for (size_t tries = 0; tries < 4 * STEPS && walk->count < STEPS; tries++)
             (void)step(walk, &random, by_kind);
-        }
         there_and_back(walk, &random);
         release_walk(walk);
         free(walk);
@@ -280,14 +268,12 @@ static void strengths_to_and_fro(void **state)
             tr_done(&trial,
                     (struct pm_gesture){.kind = PM_RESTRENGTH, .line = line, .strength = PM_NEAT});
         }
-        for (size_t line = 0; line < 3; line++) {
+        for (size_t line = 0; line < 3; line++)
             assert_int_equal(trial.lines[line].weight, weights[line]);
-        }
         assert_int_equal(pm_trial_total(&trial), P(1000));
     }
-    for (size_t i = 0; i < 5; i++) { /* 3000 roundings of at most a micro-part or so each */
+    for (size_t i = 0; i < 5; i++) /* 3000 roundings of at most a micro-part or so each */
         assert_true(llabs(trial.lines[i].parts - start.lines[i].parts) < 6000);
-    }
     pm_trial_release(&start);
     pm_trial_release(&trial);
 }

@@ -70,9 +70,8 @@ int64_t tr_put(struct pm_trial *trial, int64_t material, pm_parts parts, enum pm
 void tr_settled(struct pm_trial *trial, enum pm_mode mode, const pm_parts *parts, size_t count)
 {
     pm_trial_init(trial, 1, mode);
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = 0; i < count; i++)
         tr_put(trial, (int64_t)i + 1, parts[i], PM_FREE);
-    }
     trial->base = pm_trial_total(trial);
     trial->settled = true;
 }
@@ -108,12 +107,10 @@ struct pm_effect tr_done(struct pm_trial *trial, struct pm_gesture gesture)
     struct pm_effect effect;
     struct pm_error err;
     pm_error_clear(&err);
-    if (pm_gesture_apply(&gesture, trial, &after, &effect, &err) != PM_OK) {
+    if (pm_gesture_apply(&gesture, trial, &after, &effect, &err) != PM_OK)
         fail_msg("%s: %s", pm_gesture_word(gesture.kind), err.text);
-    }
-    if (pm_gesture_check(&gesture, trial, &after, &err) != PM_OK) {
+    if (pm_gesture_check(&gesture, trial, &after, &err) != PM_OK)
         fail_msg("%s", err.text);
-    }
     pm_trial_release(trial);
     *trial = after;
     return effect;
@@ -136,9 +133,8 @@ const char *tr_refused(const struct pm_trial *trial, struct pm_gesture gesture,
         fail_msg("%s came to \"%s\", not \"%s\"; %s", pm_gesture_word(gesture.kind),
                  pm_status_word(got), pm_status_word(status), err.text);
     }
-    if (strstr(err.text, words) == NULL) {
+    if (strstr(err.text, words) == NULL)
         fail_msg("\"%s\" does not contain \"%s\"", err.text, words);
-    }
     assert_true(pm_trial_equal(trial, &copy));
     assert_int_equal(after.count, 0);
     assert_null(after.lines);
@@ -149,13 +145,11 @@ const char *tr_refused(const struct pm_trial *trial, struct pm_gesture gesture,
 int64_t tr_number(const char *sentence)
 {
     const char *end = sentence + strlen(sentence);
-    while (end > sentence && (end[-1] < '0' || end[-1] > '9')) {
+    while (end > sentence && (end[-1] < '0' || end[-1] > '9'))
         end--;
-    }
     const char *start = end;
-    while (start > sentence && strchr("0123456789.", start[-1]) != NULL) {
+    while (start > sentence && strchr("0123456789.", start[-1]) != NULL)
         start--;
-    }
     assert_true(end > start);
     char text[PM_AMOUNT_TEXT];
     assert_true((size_t)(end - start) < sizeof text);
@@ -199,9 +193,8 @@ void tr_random_trial(struct tr_random *random, size_t lines, struct pm_trial *tr
 {
     static const pm_parts bases[] = {1, 97, P(100), P(1000), P(333.333333), P(12345), PM_PARTS_MAX};
     pm_parts base = bases[tr_random_below(random, 7)];
-    if (tr_random_chance(random, 2)) {
+    if (tr_random_chance(random, 2))
         base = P(1000);
-    }
     pm_trial_init(trial, base, PM_OPEN);
     size_t count = (size_t)tr_random_below(random, (int64_t)lines) + 1;
     for (size_t i = 0; i < count; i++) {
@@ -222,17 +215,15 @@ void tr_random_trial(struct tr_random *random, size_t lines, struct pm_trial *tr
                     (struct pm_gesture){.kind = PM_SET_STANCE, .line = line, .stance = PM_CARRIER});
     }
     enum pm_mode mode = (enum pm_mode)tr_random_below(random, 3);
-    if (tr_random_chance(random, 2)) {
+    if (tr_random_chance(random, 2))
         try_gesture(trial, (struct pm_gesture){.kind = PM_SETTLE});
-    }
     try_gesture(trial, (struct pm_gesture){.kind = PM_SET_MODE, .mode = mode});
 }
 
 static int64_t tr_random_line_id(struct tr_random *random, const struct pm_trial *trial)
 {
-    if (trial->count == 0 || tr_random_chance(random, 50)) {
+    if (trial->count == 0 || tr_random_chance(random, 50))
         return tr_random_below(random, trial->next_id) + 1;
-    }
     return trial->lines[tr_random_below(random, (int64_t)trial->count)].id;
 }
 
@@ -243,20 +234,16 @@ static size_t tr_random_lines(struct tr_random *random, const struct pm_trial *t
     size_t count = 0;
     size_t wanted = (size_t)tr_random_below(random, 5) + 1;
     int core = tr_random_chance(random, 3) ? (int)tr_random_below(random, 3) + 1 : -1;
-    for (size_t i = 0; i < trial->count && core > 0; i++) {
-        if (trial->lines[i].core == core && count < 8) {
+    for (size_t i = 0; i < trial->count && core > 0; i++)
+        if (trial->lines[i].core == core && count < 8)
             lines[count++] = trial->lines[i].id;
-        }
-    }
     for (size_t tries = 0; tries < 20 && count < wanted && trial->count > 0; tries++) {
         int64_t id = tr_random_line_id(random, trial);
         bool there = false;
-        for (size_t i = 0; i < count; i++) {
+        for (size_t i = 0; i < count; i++)
             there = there || lines[i] == id;
-        }
-        if (!there) {
+        if (!there)
             lines[count++] = id;
-        }
     }
     return count;
 }

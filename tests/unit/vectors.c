@@ -17,9 +17,8 @@ void vectors_open(struct vectors *vectors, const char *topic)
     char path[4096];
     snprintf(path, sizeof path, "%s/check-vectors.csv", folder != NULL ? folder : "tests/data");
     FILE *file = fopen(path, "rb");
-    if (file == NULL) {
+    if (file == NULL)
         fail_msg("cannot read %s", path);
-    }
     assert_int_equal(fseek(file, 0, SEEK_END), 0);
     size_t length = (size_t)ftell(file);
     rewind(file);
@@ -37,12 +36,10 @@ char **vectors_next(struct vectors *vectors)
     for (;;) {
         struct pm_error error;
         bool more = false;
-        if (pm_csv_next(&vectors->csv, &more, &error) != PM_OK) {
+        if (pm_csv_next(&vectors->csv, &more, &error) != PM_OK)
             fail_msg("%s", error.text);
-        }
-        if (!more) {
+        if (!more)
             return NULL;
-        }
         assert_int_equal(vectors->csv.count, COLUMNS);
         if (strcmp(vectors->csv.fields[TOPIC], vectors->topic) == 0) {
             vectors->rows++;
@@ -64,9 +61,8 @@ const char *vector_text(const char *pairs, const char *key)
 
     for (const char *at = pairs; at != NULL; at = strchr(at, ';')) {
         at += *at == ';';
-        if (strncmp(at, key, length) == 0 && at[length] == '=') {
+        if (strncmp(at, key, length) == 0 && at[length] == '=')
             return at + length + 1;
-        }
     }
     fail_msg("no %s in %s", key, pairs);
     return "";
