@@ -263,3 +263,15 @@ enum pm_status pm_movement_get(struct pm_library *library, int64_t id, int64_t *
     }
     return status;
 }
+
+enum pm_status pm_weighed_counts(struct pm_library *library, int64_t formula,
+                                 pm_weighed_visit *visit, void *context, struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_WEIGHED_COUNTS);
+    pm_query_int(&query, formula);
+    while (pm_query_row(&query) &&
+           visit(context, pm_query_get_int(&query, 0), pm_query_get_int(&query, 1))) {
+    }
+    return pm_query_close(&query, err);
+}

@@ -426,6 +426,12 @@ static const struct statement statements[PM_SQL_COUNT] = {
     [PM_SQL_MOVEMENT_LEVEL] = {"SELECT ifnull(sum(mass), 0) FROM movement WHERE bottle = ?1 "
                                "AND id <= ?2",
                                "reading the ledger"},
+    [PM_SQL_WEIGHED_COUNTS] =
+        {"SELECT t.id, count(DISTINCT m.at / 86400) FROM formula AS f JOIN trial AS t "
+         "ON t.formula = f.id CROSS JOIN movement AS m ON m.batch = f.name || '/' || t.number "
+         "LEFT JOIN movement AS c ON c.corrects = m.id WHERE f.id = ?1 AND m.batch IS NOT NULL "
+         "AND m.kind = 'poured' AND c.id IS NULL GROUP BY t.id",
+         "counting weighings"},
     [PM_SQL_MOVEMENT_GET] = {"SELECT bottle, mass FROM movement WHERE id = ?1",
                              "reading the ledger"},
 

@@ -124,6 +124,7 @@ enum pm_sql {
     PM_SQL_MOVEMENT_LIST,
     PM_SQL_MOVEMENT_LEVEL,
     PM_SQL_MOVEMENT_GET,
+    PM_SQL_WEIGHED_COUNTS,
     /* what the shelf holds */
     PM_SQL_HOLDING_GET,
     PM_SQL_HOLDING_HAVE,

@@ -5,6 +5,7 @@
 #include "inside.h"
 
 #include "permille/base/mem.h"
+#include "permille/store/bottles.h"
 #include "permille/store/smells.h"
 #include "permille/studio/trials.h"
 
@@ -351,13 +352,27 @@ enum pm_status pm_trial_changed(struct pm_studio *studio, int64_t trial, char **
 
 /* ---- the list ---- */
 
-/* How often a trial was smelled. */
-static bool gather_smells(void *context, int64_t trial, int64_t count)
+static struct pm_trial_entry *entry_of(struct pm_trial_entries *entries, int64_t trial)
 {
-    struct pm_trial_entries *entries = context;
     for (size_t i = 0; i < entries->count; i++)
         if (entries->items[i].id == trial)
-            entries->items[i].smells = count;
+            return &entries->items[i];
+    return NULL; /* out of sight */
+}
+
+static bool gather_smells(void *context, int64_t trial, int64_t count)
+{
+    struct pm_trial_entry *entry = entry_of(context, trial);
+    if (entry)
+        entry->smells = count;
+    return true;
+}
+
+static bool gather_weighed(void *context, int64_t trial, int64_t count)
+{
+    struct pm_trial_entry *entry = entry_of(context, trial);
+    if (entry)
+        entry->batches = count;
     return true;
 }
 
@@ -376,6 +391,8 @@ static enum pm_status list(struct pm_studio *studio, int64_t formula, unsigned w
         status = pm_fail_memory(err);
     if (status == PM_OK)
         status = pm_smell_counts(studio->library, formula, gather_smells, entries, err);
+    if (status == PM_OK)
+        status = pm_weighed_counts(studio->library, formula, gather_weighed, entries, err);
     for (size_t i = 0; status == PM_OK && (want & PM_TRIALS_CHANGED) && i < entries->count; i++)
         status = changed_of(studio, entries->items[i].id, entries->items[i].number,
                             &entries->items[i].changed, err);

@@ -7,7 +7,7 @@
  * followed by the two pragmas that a dump leaves out. It is made once, while its step is the
  * newest, and never again:
  *
- *   PERMILLE_SAMPLE=/tmp/sample.db build/tests/store/test_steps
+ *   build/tests/store/test_steps N /tmp/sample.db
  *   sqlite3 /tmp/sample.db .dump > tests/store/samples/library-N.sql
  */
 #include "src/store/embedded.h"

@@ -148,6 +148,44 @@ static void several_takings_are_all_or_none(void **state)
     sound(hand);
 }
 
+/* How often the trial was weighed, as the Trials room and the command tell it. */
+static int64_t weighed(struct hand *hand, int64_t formula, size_t entry)
+{
+    struct pm_trial_entries trials;
+    hand_ok(hand, pm_trials_list(hand->studio, formula, 0, &trials, &hand->err));
+    assert_true(entry < trials.count);
+    int64_t count = trials.items[entry].batches;
+    pm_trial_entries_release(&trials);
+    return count;
+}
+
+static void pours_for_a_trial_say_that_it_was_weighed(void **state)
+{
+    struct hand *hand = *state;
+    int64_t formula = hand_formula(hand, "Quay", 1000);
+    hand_add(hand, formula, "Cedrol", 600);
+    hand_add(hand, formula, "Linalool", 400);
+    hand_keep(hand, formula, NULL);
+    hand_set(hand, formula, "Cedrol", 500);
+    hand_keep(hand, formula, NULL);
+    int64_t ids[] = {bottle(hand, "Cedrol", 50, NULL), bottle(hand, "Linalool", 50, NULL)};
+    const struct pm_taking takings[] = {{.kind = "poured", .mass = PM_GRAM, .batch = "Quay/2"},
+                                        {.kind = "poured", .mass = PM_GRAM, .batch = "Quay/2"}};
+    const struct pm_taking spilled = {.kind = "spilled", .mass = PM_GRAM, .batch = "Quay/1"};
+
+    hand_ok(hand, pm_bottles_take(hand->studio, ids, takings, 2, "Weighed", NULL, &hand->err));
+    hand_ok(hand, pm_bottle_take(hand->studio, ids[0], &spilled, NULL, &hand->err));
+    assert_int_equal(weighed(hand, formula, 0), 0);
+    assert_int_equal(weighed(hand, formula, 1), 1); /* two pours of one sitting */
+    hand->time += DAY;
+    hand_ok(hand, pm_bottles_take(hand->studio, ids, takings, 2, "Weighed", NULL, &hand->err));
+    assert_int_equal(weighed(hand, formula, 1), 2);
+    hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
+    assert_int_equal(weighed(hand, formula, 1), 1);
+    hand_reopen(hand);
+    assert_int_equal(weighed(hand, formula, 1), 1);
+}
+
 static void what_cannot_be_is_refused(void **state)
 {
     struct hand *hand = *state;
@@ -614,6 +652,7 @@ int main(void)
         TEST(what_fell_below_zero_can_be_undone),
         TEST(a_late_price_is_for_what_was_received),
         TEST(several_takings_are_all_or_none),
+        TEST(pours_for_a_trial_say_that_it_was_weighed),
         TEST(what_cannot_be_is_refused),
         TEST(a_material_in_a_bottle_is_set_aside_not_removed),
         TEST(a_dilution_carries_its_true_strength),

@@ -74,4 +74,11 @@ enum pm_status pm_movement_list(struct pm_library *library, int64_t bottle,
 enum pm_status pm_movement_get(struct pm_library *library, int64_t id, int64_t *bottle,
                                pm_mass *mass, struct pm_error *err);
 
+/* How often each kept trial of a formula was weighed: on how many days (UTC) something was poured
+ * for "Name/3", pours taken back not counted. Trials never weighed are not told. A weighing noted
+ * under a name the formula no longer has is not found. */
+typedef bool pm_weighed_visit(void *context, int64_t trial, int64_t count);
+enum pm_status pm_weighed_counts(struct pm_library *library, int64_t formula,
+                                 pm_weighed_visit *visit, void *context, struct pm_error *err);
+
 #endif

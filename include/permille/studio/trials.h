@@ -27,7 +27,7 @@ struct pm_trial_entry {
     size_t lines;
     pm_parts base, total;
     char *changed;           /* with PM_TRIALS_CHANGED; see pm_trial_changed */
-    int64_t smells, batches; /* how often smelled and weighed */
+    int64_t smells, batches; /* how often smelled, and weighed (days with pours for "Name/3") */
     /* The tree, as pm_trial_tree draws it: the child that leads to the draft, else the youngest,
      * goes on in its parent's lane, straight down; the others branch off into a lane to the right,
      * above it. */
