@@ -573,7 +573,7 @@ static const struct pm_cli_option note_options[] = {
 };
 
 static const struct pm_cli_option take_options[] = {
-    {.name = "for", .value = "TEXT", .help = "the batch or trial it went into"},
+    {.name = "for", .value = "TEXT", .help = "the trial it went into, as F/3, or a batch"},
     OPTION_NOTE,
     OPTION_BELOW,
     {.name = NULL},

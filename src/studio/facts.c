@@ -277,6 +277,20 @@ static enum pm_status write_own_list(struct pm_studio *studio, int64_t material,
     return status;
 }
 
+/* Without a figure a constituent is taken away: then it must be there. */
+static enum pm_status check_there(const struct pm_constituent_entries *now,
+                                  const struct pm_constituent *item, const char *material,
+                                  struct pm_error *err)
+{
+    if (item->least >= 0 || item->typical >= 0 || item->most >= 0)
+        return PM_OK;
+    for (size_t i = 0; i < now->count; i++)
+        if (pm_fold_equal(now->items[i].name, item->name))
+            return PM_OK;
+    return pm_fail(err, PM_REFUSED, "%s holds no %s to take away; give a figure to put it there.",
+                   material, item->name);
+}
+
 static enum pm_status check_order(const struct pm_constituent *item, struct pm_error *err)
 {
     const int64_t all[] = {item->least, item->typical, item->most};
@@ -333,6 +347,8 @@ enum pm_status pm_shelf_set_constituent(struct pm_studio *studio, int64_t materi
         pm_step_say(&step, "Set %s in %s", clean, card->name);
         status = pm_shelf_constituents(studio, material, &now, err);
     }
+    if (status == PM_OK)
+        status = check_there(&now, &item, card->name, err);
     if (status == PM_OK)
         status = write_own_list(studio, material, &now, &item, err);
     pm_constituent_entries_release(&now);

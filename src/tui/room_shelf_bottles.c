@@ -136,7 +136,7 @@ static void take(struct shelf *shelf)
                     .choices = taking_choices,
                     .text = taking_choices[0],
                     .hint = "Left and Right: poured, spilled, discarded; received puts in."},
-                   {.label = "For", .hint = "What it was poured for; may stay empty."},
+                   {.label = "For", .hint = "A trial, as Name/3, or a batch; may stay empty."},
                    {.label = "Note"}},
         .field_count = 4,
         .accept = take_accept,

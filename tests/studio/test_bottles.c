@@ -238,6 +238,10 @@ static void what_cannot_be_is_refused(void **state)
                  "still to come");
     assert_int_equal(left(hand, full), 5 * PM_GRAM);
     hand_refused(hand, pm_bottle_find(hand->studio, "B3", &id, &hand->err), PM_MISSING, "B003");
+    hand_refused(hand,
+                 pm_shelf_set_constituent(hand->studio, hand_material(hand, "Cedrol"), "cedrene",
+                                          NULL, NULL, NULL, NULL, NULL, &hand->err),
+                 PM_REFUSED, "holds no cedrene");
 }
 
 static void a_material_in_a_bottle_is_set_aside_not_removed(void **state)
