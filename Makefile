@@ -48,7 +48,7 @@ LAYERS   = cli tui studio store core base
 ARCHIVES = $(LAYERS:%=$(BUILD)/libpermille-%.a)
 GROUND   = $(BUILD)/libpermille-core.a $(BUILD)/libpermille-base.a
 
-SOURCES := $(sort $(wildcard $(LAYERS:%=src/%/*.c)) $(wildcard src/main.c))
+SOURCES := $(sort $(wildcard $(LAYERS:%=src/%/*.c) src/tui/*/*.c) $(wildcard src/main.c))
 DEMO    := $(sort $(wildcard demo-db/*.c))
 SCHEMA  := $(sort $(wildcard schema/*.sql schema/reference/*.csv))
 
@@ -95,8 +95,8 @@ $(BUILD)/permille: $(call objects,src/main.c) $(ARCHIVES)
 
 # What a layer may see beyond the public headers and the C library's.
 $(BUILD)/obj/src/store/%.o $(EMBEDDED).o: LAYER_CPPFLAGS = $(SQLITE_CPPFLAGS)
-$(BUILD)/obj/src/tui/%.o: LAYER_CPPFLAGS = $(CURSES_CPPFLAGS)
-$(BUILD)/obj/tests/%.o: LAYER_CPPFLAGS = -I. $(SQLITE_CPPFLAGS)
+$(BUILD)/obj/src/tui/%.o: LAYER_CPPFLAGS = -Isrc/tui $(CURSES_CPPFLAGS)
+$(BUILD)/obj/tests/%.o: LAYER_CPPFLAGS = -I. -Isrc/tui $(SQLITE_CPPFLAGS)
 $(BUILD)/obj/demo-db/%.o: LAYER_CPPFLAGS = -I.
 
 $(BUILD)/obj/%.o: %.c $(BUILD)/stamp/flags | $(BUILD)/stamp/libraries
@@ -261,7 +261,7 @@ clean:
 
 # ---- form ------------------------------------------------------------------------------------
 
-FORMATTED = $(ALL_C) $(wildcard include/permille/*/*.h src/*/*.h demo-db/*.h tests/*/*.h)
+FORMATTED = $(ALL_C) $(wildcard include/permille/*/*.h src/*/*.h src/tui/*/*.h demo-db/*.h tests/*/*.h)
 
 format:
 	$(Q)clang-format -i $(sort $(FORMATTED))

@@ -2,7 +2,7 @@
 /* The formulas of the library: opening, making, and what can be done with the one that is open. */
 #include "rooms.h"
 
-#include "overlay.h"
+#include "kit/overlay.h"
 
 #include "permille/base/mem.h"
 #include "permille/studio/bench.h"

@@ -2,7 +2,7 @@
 /* The rooms in the order of their numbers, and what they share. */
 #include "rooms.h"
 
-#include "room.h"
+#include "kit/room.h"
 
 #include "permille/base/mem.h"
 #include "permille/studio/bench.h"

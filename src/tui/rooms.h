@@ -8,8 +8,8 @@
 #ifndef PERMILLE_TUI_ROOMS_H
 #define PERMILLE_TUI_ROOMS_H
 
-#include "action.h"
-#include "app.h"
+#include "kit/action.h"
+#include "kit/app.h"
 #include "permille/base/status.h"
 #include "permille/base/text.h"
 

@@ -2,10 +2,10 @@
 /* The editor's entry: library, terminal, rooms, and back out in the reverse order. */
 #include "run.h"
 
-#include "files.h"
-#include "loop.h"
+#include "kit/files.h"
+#include "kit/loop.h"
 #include "rooms.h"
-#include "term.h"
+#include "kit/term.h"
 
 #include "permille/base/amount.h"
 #include "permille/base/mem.h"

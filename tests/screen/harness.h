@@ -10,7 +10,7 @@
 #ifndef PERMILLE_TESTS_SCREEN_HARNESS_H
 #define PERMILLE_TESTS_SCREEN_HARNESS_H
 
-#include "src/tui/app.h"
+#include "src/tui/kit/app.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

@@ -2,7 +2,7 @@
 /* The sample application. */
 #include "sample.h"
 
-#include "src/tui/loop.h"
+#include "src/tui/kit/loop.h"
 
 #include <signal.h>
 #include <stdio.h>

@@ -6,8 +6,8 @@
 #ifndef PERMILLE_TESTS_SCREEN_SAMPLE_H
 #define PERMILLE_TESTS_SCREEN_SAMPLE_H
 
-#include "src/tui/app.h"
-#include "src/tui/field.h"
+#include "src/tui/kit/app.h"
+#include "src/tui/kit/field.h"
 
 #include <stdbool.h>
 #include <stdint.h>

@@ -6,7 +6,7 @@
  */
 #include "bench_world.h"
 
-#include "src/tui/room_bench.h"
+#include "src/tui/bench/bench.h"
 
 #include <stdio.h>
 #include <stdlib.h>

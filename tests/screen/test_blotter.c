@@ -5,7 +5,7 @@
  */
 #include "bench_world.h"
 
-#include "src/tui/room_blotter.h"
+#include "src/tui/blotter/blotter.h"
 
 #include "permille/base/mem.h"
 

@@ -2,7 +2,7 @@
 /* The user's key file, and text written in the person's own editor. */
 #include "harness.h"
 
-#include "src/tui/files.h"
+#include "src/tui/kit/files.h"
 
 #include "permille/base/mem.h"
 

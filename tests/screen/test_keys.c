@@ -3,9 +3,9 @@
 #include "harness.h"
 #include "sample.h"
 
-#include "src/tui/action.h"
-#include "src/tui/field.h"
-#include "src/tui/input.h"
+#include "src/tui/kit/action.h"
+#include "src/tui/kit/field.h"
+#include "src/tui/kit/input.h"
 
 #include <string.h>
 

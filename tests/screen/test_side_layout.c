@@ -2,7 +2,7 @@
 /* Trials side by side: where the columns stand, for every width, and how amounts are printed. */
 #include "harness.h"
 
-#include "src/tui/side.h"
+#include "src/tui/trials/side.h"
 
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"

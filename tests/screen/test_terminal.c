@@ -7,7 +7,7 @@
 #include "harness.h"
 #include "sample.h"
 
-#include "src/tui/term.h"
+#include "src/tui/kit/term.h"
 
 #include <math.h>
 #include <signal.h>

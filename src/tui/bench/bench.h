@@ -1,0 +1,248 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The inside of the Bench, for the files that make it up.
+ *
+ *   bench.c           the room: what is open, moving, marking, dispatch
+ *   bench_layout.c    figures of a sheet as they are printed; columns from a pane's width
+ *   bench_draw.c      painting rows
+ *   bench_details.c   the pane for the selected line
+ *   bench_edit.c      typing parts, preview
+ *   bench_write.c     plans: paint first, then write
+ *   bench_gestures.c  gestures that need no material
+ *   bench_material.c  tuck in, swap, restrength
+ *   bench_accord.c    picking an accord
+ *   bench_stock.c     the sheet against the shelf
+ *   bench_trial.c     keeping, branching, revisions, flat view
+ */
+#ifndef PERMILLE_TUI_ROOM_BENCH_H
+#define PERMILLE_TUI_ROOM_BENCH_H
+
+#include "kit/field.h"
+#include "kit/room.h"
+#include "rooms.h"
+
+#include "permille/studio/bench.h"
+#include "permille/studio/bottles.h"
+#include "permille/studio/shelf.h"
+#include "permille/studio/stock.h"
+#include "permille/studio/trials.h"
+
+/* ---- figures and layout ---- */
+
+/* A printed column of micro-parts: rounded by largest remainder, so that it adds up as printed. */
+struct bench_column {
+    int64_t *values; /* one per line, in the sheet's order; owned */
+    int64_t total;   /* rounded as well */
+    int scale;       /* the values are scaled by 10^scale */
+    int places;      /* decimals */
+    int cells;       /* of the widest number, the total included */
+};
+
+/* What a sheet looks like in print, worked out once per change. */
+struct bench_figures {
+    size_t count, capacity;
+    struct bench_column parts, neat;
+    struct bench_column becomes; /* while something is previewed */
+    int stance_cells, core_cells, tie_cells, name_cells, strength_cells,
+        solvent_cells; /* of the widest */
+};
+
+void bench_figures_release(struct bench_figures *figures);
+/* Room for a sheet's lines; on failure the figures are as before. */
+enum pm_status bench_figures_reserve(struct bench_figures *figures, size_t count,
+                                     struct pm_error *err);
+/* Cannot fail once there is room. */
+void bench_figures_read(struct bench_figures *figures, const struct pm_sheet *sheet, char sign);
+/* `preview` holds one value per line. */
+void bench_figures_preview(struct bench_figures *figures, const pm_parts *preview, char sign);
+
+/* "A:4" into buf; "" outside cores; "A:…" when the weight is longer than the column may be. */
+#define BENCH_CORE_TEXT 40
+char *bench_core_text(const struct pm_line *line, char *buf);
+/* "held", "carrier", "" for a free line. */
+const char *bench_stance_text(const struct pm_line *line);
+
+/* Both in one, for narrow sheets: "A:4 held", "carrier". */
+char *bench_tie_text(const struct pm_line *line, char *buf);
+
+struct bench_span {
+    int at, cells; /* a column with 0 cells is not shown */
+};
+struct bench_layout {
+    bool tied; /* the core's column holds the stance as well */
+    struct bench_span number, stance, core, name, strength, solvent, parts, becomes, neat, bar,
+        percent;
+};
+/* Columns for a pane `cells` wide. `typing`: what the lines would become is shown, in the place of
+ * the neat parts where there is no room for both. */
+void bench_lay_out(int cells, const struct bench_figures *figures, bool typing,
+                   struct bench_layout *out);
+
+/* Eighths of a cell that a share (1e-12) takes on a bar of `cells`: six decades from 1 ppm to the
+ * whole; 0 only for nothing at all. */
+int bench_bar_eighths(int64_t share, int cells);
+/* "12.3 %", "45 ppm", "0.6 ppm", "" for nothing; buf holds PM_AMOUNT_TEXT + 8 bytes. */
+char *bench_share_text(int64_t share, char sign, char *buf);
+
+/* ---- the room's state ---- */
+
+/* What the details pane shows of the selected line beyond the sheet; read when the line changes. */
+struct bench_card {
+    int64_t line, ref;
+    enum pm_line_kind kind;
+    struct pm_material_card material; /* of a material line */
+    struct pm_sheet *accord;          /* of an accord line, or NULL */
+    bool read;                        /* material holds something to be released */
+    struct pm_bottle_cards bottles;   /* of a material line, with something left */
+    bool bottles_read;
+};
+
+/* The sheet against the shelf. */
+struct bench_stock {
+    struct pm_needs needs;
+    bool read;
+};
+
+/* A material as it was used last, to be offered again. */
+struct bench_use {
+    int64_t material, solvent;
+    pm_strength strength;
+};
+#define BENCH_USES 64
+
+#define BENCH_PAST 5 /* revisions shown in the details pane */
+
+struct bench {
+    struct pm_app *app;
+    struct pm_house *house;
+    int64_t version; /* of the house when the sheet was read */
+    int64_t look_at; /* when to look next whether another instance wrote */
+
+    struct pm_sheet *sheet;             /* as the file has it; NULL: none is open */
+    int64_t looked_at;                  /* revision that is looked back at, 0: none */
+    int64_t looked_number, looked_time; /* of it */
+    struct pm_plan *plan;               /* being written, or not yet written because that failed */
+    bool writing;                       /* the plan's sheet is on the screen */
+    struct pm_text saved;               /* said when the plan is written */
+    char *retyped; /* what was typed for the plan that is being written; owned or NULL */
+
+    struct bench_figures figures;
+    size_t at;      /* place of the selected line */
+    int64_t line;   /* its id; 0 in an empty sheet */
+    int64_t asked;  /* id of the line that an open prompt, form or choice is about */
+    size_t first;   /* first line shown */
+    int page;       /* lines shown at the last paint */
+    bool details;   /* the details pane was shown then */
+    int64_t *marks; /* ids of marked lines */
+    size_t mark_count, mark_capacity;
+
+    bool typing;
+    bool whole; /* the first character typed takes the place of everything in the field */
+    struct pm_field field;
+    pm_parts *preview; /* one per line while previewing */
+    size_t preview_capacity;
+    bool previewing;
+    pm_parts typed;       /* what the text reads as, while previewing */
+    struct pm_text check; /* the line about what is being typed or written, or "" */
+    enum pm_role check_role;
+
+    struct bench_use used[BENCH_USES]; /* dilutions used of late, newest first */
+    size_t use_count;
+
+    struct bench_card card;
+    struct bench_stock stock;
+    char *past[BENCH_PAST]; /* sentences of the draft's last revisions, newest first */
+};
+
+/* The sheet on the screen: with a plan being written, as it will be. May be NULL. */
+const struct pm_sheet *bench_sheet(const struct bench *bench);
+/* The selected line, or NULL. */
+const struct pm_sheet_line *bench_line(const struct bench *bench);
+char *bench_parts_text(const struct bench *bench, pm_parts parts, char *buf); /* exact */
+
+/* bench.c */
+void bench_select(struct bench *bench, size_t at);
+void bench_select_line(struct bench *bench, int64_t line);
+bool bench_is_marked(const struct bench *bench, int64_t line);
+void bench_unmark_all(struct bench *bench);
+/* Takes the sheet over and shows it; the selection stays where it can. On failure the sheet is
+ * freed and the one before stays. */
+enum pm_status bench_take_sheet(struct bench *bench, struct pm_sheet *sheet, struct pm_error *err);
+/* After the sheet on the screen changed: figures, selection, preview. */
+void bench_refresh(struct bench *bench);
+/* Reads the open formula again. */
+enum pm_status bench_reload(struct bench *bench, struct pm_error *err);
+/* A draft is open, so that gestures make sense; otherwise says what to press. */
+bool bench_editable(struct bench *bench);
+
+/* bench_write.c */
+/* Takes the plan over: shows it, then writes it. `typed` (may be NULL) is offered again when that
+ * fails. */
+void bench_write(struct bench *bench, struct pm_plan *plan, const char *typed);
+/* Works a gesture out and writes it. On failure nothing is said. */
+enum pm_status bench_do(struct bench *bench, const struct pm_gesture *gesture,
+                        struct pm_error *err);
+/* The same, failures in the message row. */
+unsigned bench_gesture(struct bench *bench, const struct pm_gesture *gesture);
+void bench_retry(struct bench *bench);
+
+/* bench_edit.c */
+void bench_edit_start(struct bench *bench, const char *text, bool whole);
+void bench_edit_stop(struct bench *bench);
+void bench_edit_judge(struct bench *bench);
+unsigned bench_edit_act(struct bench *bench, int code);
+unsigned bench_edit_text(struct bench *bench, const char *text, bool pasted);
+/* Shows what a gesture would make of the lines, in the sheet; says in `out` how many give way, or
+ * why not. A NULL gesture ends it. */
+enum pm_role bench_preview(struct bench *bench, const struct pm_gesture *gesture,
+                           struct pm_text *out);
+
+/* bench_gestures.c, bench_material.c, bench_trial.c: PM_UNHANDLED when it is none
+ * of theirs. */
+unsigned bench_act_gesture(struct bench *bench, int code);
+unsigned bench_act_material(struct bench *bench, int code);
+unsigned bench_act_trial(struct bench *bench, int code);
+
+/* bench_material.c: asks how many parts of an accord's kept trial, and tucks it in. */
+void bench_ask_parts(struct bench *bench, int64_t accord, const char *name);
+/* bench_accord.c: picks one and asks for its parts. */
+void bench_pick_accord(struct bench *bench);
+
+/* bench_stock.c */
+
+/* Compares the sheet with the shelf; what cannot be read is not shown. */
+void bench_stock_read(struct bench *bench);
+void bench_stock_release(struct bench_stock *stock);
+/* "short", "missing": what to look at before a batch; "" when nothing, and while nothing of the
+ * whole formula is on the shelf: then nobody keeps it up to date. */
+const char *bench_stock_word(const struct bench *bench, const struct pm_line *line);
+/* Makes room for those words in the column of names. */
+void bench_stock_widen(struct bench *bench);
+/* The selected line in words: "0.23 g of 45.20 g at 10 %", "short: ...". Role of the text. */
+enum pm_role bench_stock_say(const struct bench *bench, const struct pm_line *line,
+                             struct pm_text *out);
+/* "B017 neat, 45.20 g", and what to look at. */
+enum pm_role bench_stock_bottle(const struct bench *bench, const struct pm_bottle_card *bottle,
+                                struct pm_text *out);
+/* "On the shelf: neat 12.00 g, 10 % in Ethanol 4.00 g." or "". */
+void bench_stock_offer(const struct bench *bench, int64_t material, struct pm_text *out);
+/* "neat, 10 %": for lists. */
+void bench_stock_strengths(const struct bench *bench, int64_t material, struct pm_text *out);
+/* The round-th strength on the shelf that begins so: "10 % in Ethanol". */
+bool bench_stock_complete(const struct bench *bench, int64_t material, const char *before,
+                          size_t round, struct pm_text *out);
+/* What a line of a material that was not used before is best poured from: true when there is a
+ * bottle, and none of them neat. */
+bool bench_stock_usual(const struct bench *bench, int64_t material, pm_strength *strength,
+                       int64_t *solvent);
+
+/* bench_draw.c, bench_details.c */
+void bench_draw(struct bench *bench, const struct pm_canvas *canvas);
+void bench_draw_details(struct bench *bench, const struct pm_pane *pane);
+/* The selected line in one sentence, for narrow screens. */
+void bench_describe(const struct bench *bench, struct pm_text *out);
+/* Reads what the details need of the selected line. */
+void bench_card_read(struct bench *bench);
+void bench_card_release(struct bench_card *card);
+
+#endif

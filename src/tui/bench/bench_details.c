@@ -1,0 +1,249 @@
+/* SPDX-License-Identifier: MIT */
+/* The Bench: everything about the selected line, beside the sheet where there is room. */
+#include "bench.h"
+
+#include "permille/base/utf8.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#define DOT   " \xC2\xB7 "
+#define LABEL 9 /* cells of the labels */
+#define TOP   8 /* lines of an accord that are shown */
+
+/* ---- what is read for it ---- */
+
+void bench_card_release(struct bench_card *card)
+{
+    if (card->read)
+        pm_material_card_release(&card->material);
+    if (card->bottles_read)
+        pm_bottle_cards_release(&card->bottles);
+    pm_sheet_free(card->accord);
+    *card = (struct bench_card){0};
+}
+
+void bench_card_read(struct bench *bench)
+{
+    struct bench_card *card = &bench->card;
+    const struct pm_sheet_line *line = bench_line(bench);
+    if (line && card->line == line->line->id && card->ref == line->line->ref &&
+        card->kind == line->line->kind)
+        return;
+    bench_card_release(card);
+    if (!line)
+        return;
+    card->line = line->line->id;
+    card->ref = line->line->ref;
+    card->kind = line->line->kind;
+    /* What cannot be read is simply not shown; editing goes on without it. */
+    const struct pm_bottle_filter filter = {.material = card->ref, .have = true};
+    if (card->kind == PM_LINE_MATERIAL) {
+        card->read = pm_shelf_card(bench->house->studio, card->ref, &card->material, NULL) == PM_OK;
+        card->bottles_read =
+            pm_bottles_list(bench->house->studio, &filter, &card->bottles, NULL) == PM_OK;
+    } else if (pm_sheet_open(bench->house->studio, card->ref, &card->accord, NULL) != PM_OK) {
+        card->accord = NULL;
+    }
+}
+
+/* ---- painting ---- */
+
+struct writer {
+    const struct bench *bench;
+    const struct pm_pane *pane;
+    int row, last; /* rows from `last` on are taken */
+};
+
+static void gap(struct writer *to)
+{
+    to->row++;
+}
+
+/* A label and wrapped text beside it; nothing for an empty text. */
+static void fact(struct writer *to, const char *label, enum pm_role role, const char *text)
+{
+    const struct pm_pane above = pm_pane_part(to->pane, 0, 0, to->last, to->pane->columns);
+    to->row = pm_pane_fact(&above, to->row, LABEL, label, role, text);
+}
+
+static const char *parts(const struct writer *to, pm_parts amount, char *buf)
+{
+    return bench_parts_text(to->bench, amount, buf);
+}
+
+static void draw_material(struct writer *to, const struct pm_sheet_line *line)
+{
+    const struct bench_card *card = &to->bench->card;
+    struct pm_text text = PM_TEXT_EMPTY;
+    if (!card->read) {
+        fact(to, "CAS", PM_ROLE_NORMAL, line->cas);
+        fact(to, "family", PM_ROLE_NORMAL, line->family);
+        return;
+    }
+    fact(to, "kind", PM_ROLE_NORMAL, card->material.kind);
+    fact(to, "CAS", PM_ROLE_NORMAL, card->material.cas);
+    fact(to, "family", PM_ROLE_NORMAL, card->material.family);
+    for (size_t i = 0; i < card->material.synonym_count; i++)
+        pm_text_addf(&text, "%s%s", i > 0 ? ", " : "", card->material.synonyms[i]);
+    fact(to, "also", PM_ROLE_NORMAL, pm_text_get(&text));
+    fact(to, "note", PM_ROLE_NORMAL, card->material.note);
+    pm_text_release(&text);
+}
+
+static void draw_amounts(struct writer *to, const struct pm_sheet_line *line)
+{
+    char number[PM_AMOUNT_TEXT + 8], text[PM_AMOUNT_TEXT * 3];
+    char sign = to->bench->house->sign;
+    pm_parts poured = line->line->parts;
+    int64_t mass = 0;
+    fact(to, "poured", PM_ROLE_NORMAL, parts(to, poured, number));
+    if (line->solvent) {
+        fact(to, "neat", PM_ROLE_NORMAL, parts(to, line->neat, number));
+        struct pm_text brought = PM_TEXT_EMPTY;
+        pm_text_addf(&brought, "%s of %s", parts(to, poured - line->neat, number), line->solvent);
+        fact(to, "solvent", PM_ROLE_NORMAL, pm_text_get(&brought));
+        pm_text_release(&brought);
+    }
+    if (line->share == 0)
+        return;
+    int64_t ppm = line->share;
+    fact(to, "share", PM_ROLE_NORMAL, bench_share_text(line->share, sign, number));
+    if (line->share >= INT64_C(100000000)) {
+        snprintf(text, sizeof text, "%s ppm",
+                 pm_decimal_format(ppm, 6, pm_decimal_places(ppm, 6, 0), sign, number));
+        fact(to, "", PM_ROLE_FAINT, text);
+    }
+    pm_mass batch = pm_house_batch(to->bench->house);
+    if (pm_muldiv(line->share, batch, INT64_C(1000000000000), &mass)) {
+        char whole[PM_AMOUNT_TEXT];
+        snprintf(text, sizeof text, "%s in %s g%s", pm_mass_format(mass, 3, sign, number),
+                 pm_decimal_exact(batch, 6, sign, whole),
+                 mass == 0 ? " (less than a microgram)" : "");
+        fact(to, "weighs", PM_ROLE_NORMAL, text);
+    }
+}
+
+/* What it would be poured from. */
+static void draw_stock(struct writer *to, const struct pm_line *line)
+{
+    const struct bench_card *card = &to->bench->card;
+    struct pm_text text = PM_TEXT_EMPTY;
+    enum pm_role role = bench_stock_say(to->bench, line, &text);
+    fact(to, "shelf", role, pm_text_get(&text));
+    for (size_t i = 0; card->bottles_read && i < card->bottles.count; i++) {
+        pm_text_clear(&text);
+        role = bench_stock_bottle(to->bench, &card->bottles.items[i], &text);
+        fact(to, "", role, pm_text_get(&text));
+    }
+    pm_text_release(&text);
+}
+
+/* "core A, 4 of 4:3:2". */
+static void draw_core(struct writer *to, const struct pm_line *line)
+{
+    const struct pm_trial *trial = &bench_sheet(to->bench)->trial;
+    char letter[4];
+    struct pm_text text = PM_TEXT_EMPTY;
+    if (line->core == 0)
+        return;
+    pm_text_addf(&text, "%s, %lld of ", pm_core_letter(line->core, letter),
+                 (long long)line->weight);
+    const char *between = "";
+    for (size_t i = 0; i < trial->count; i++) {
+        if (trial->lines[i].core != line->core)
+            continue;
+        pm_text_addf(&text, "%s%lld", between, (long long)trial->lines[i].weight);
+        between = " : ";
+    }
+    fact(to, "core", PM_ROLE_CORE, pm_text_get(&text));
+    pm_text_release(&text);
+}
+
+static void draw_accord(struct writer *to, const struct pm_sheet_line *line)
+{
+    const struct pm_sheet *accord = to->bench->card.accord;
+    char text[PM_AMOUNT_TEXT + 8], newer[64];
+    if (line->accord_newest > line->accord_number) {
+        snprintf(newer, sizeof newer, "kept trial %lld is newer", (long long)line->accord_newest);
+        fact(to, "", PM_ROLE_WARNING, newer);
+    }
+    if (!accord)
+        return;
+    fact(to, "note", PM_ROLE_NORMAL, accord->note);
+    gap(to);
+    for (size_t i = 0; i < accord->trial.count && to->row < to->last; i++) {
+        if (i == TOP) {
+            pm_pane_putf(to->pane, to->row++, 0, PM_ROLE_FAINT, "and %zu more",
+                         accord->trial.count - TOP);
+            break;
+        }
+        pm_pane_put_left(to->pane, to->row, 0, to->pane->columns - 10, PM_ROLE_NORMAL,
+                         accord->lines[i].title);
+        pm_pane_put_right(to->pane, to->row, to->pane->columns - 9, 9, PM_ROLE_FAINT,
+                          bench_share_text(accord->lines[i].share, to->bench->house->sign, text));
+        to->row++;
+    }
+}
+
+/* The draft's last revisions at the bottom; returns the first row they take. */
+static int draw_past(const struct bench *bench, const struct pm_pane *pane)
+{
+    size_t count = 0;
+    while (count < BENCH_PAST && bench->past[count])
+        count++;
+    int first = pane->rows - (int)count - 1;
+    if (count == 0 || first < 12)
+        return pane->rows;
+    pm_pane_put(pane, first, 0, PM_ROLE_FAINT, "last changes, newest first");
+    for (size_t i = 0; i < count; i++)
+        pm_pane_put_left(pane, first + 1 + (int)i, 0, pane->columns, PM_ROLE_NORMAL,
+                         bench->past[i]);
+    return first - 1;
+}
+
+void bench_draw_details(struct bench *bench, const struct pm_pane *pane)
+{
+    const struct pm_sheet_line *line = bench_line(bench);
+    struct writer to = {bench, pane, 0, 0};
+    if (pane->columns < 20 || !line)
+        return;
+    to.last = draw_past(bench, pane);
+    struct pm_pane name = pm_pane_part(pane, 0, 0, 3, pane->columns);
+    to.row += pm_pane_wrap(&name, 0, PM_ROLE_HEADING, line->title);
+    if (line->line->stance != PM_FREE)
+        fact(&to, "stance", line->line->stance == PM_HELD ? PM_ROLE_HELD : PM_ROLE_CARRIER,
+             pm_stance_word(line->line->stance));
+    draw_core(&to, line->line);
+    draw_amounts(&to, line);
+    draw_stock(&to, line->line);
+    gap(&to);
+    if (line->accord_formula)
+        draw_accord(&to, line);
+    else
+        draw_material(&to, line);
+    if (line->line->comment) {
+        gap(&to);
+        fact(&to, "comment", PM_ROLE_NORMAL, line->line->comment);
+    }
+}
+
+void bench_describe(const struct bench *bench, struct pm_text *out)
+{
+    const struct pm_sheet_line *line = bench_line(bench);
+    char number[PM_AMOUNT_TEXT + 8], sign = bench->house->sign;
+    if (!line)
+        return;
+    pm_text_add(out, line->title);
+    if (line->solvent)
+        pm_text_addf(out, " %s in %s", pm_strength_format(line->line->strength, sign, number),
+                     line->solvent);
+    if (line->share > 0)
+        pm_text_addf(out, DOT "%s", bench_share_text(line->share, sign, number));
+    if (*bench_stock_word(bench, line->line))
+        pm_text_addf(out, DOT "%s", bench_stock_word(bench, line->line));
+    if (line->accord_newest > line->accord_number)
+        pm_text_addf(out, DOT "trial %lld is newer", (long long)line->accord_newest);
+    if (line->line->comment)
+        pm_text_addf(out, DOT "%s", line->line->comment);
+}

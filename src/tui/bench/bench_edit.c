@@ -1,0 +1,272 @@
+/* SPDX-License-Identifier: MIT */
+/* The Bench: typing parts, and the preview that moves with every key. */
+#include "bench.h"
+
+#include "permille/base/mem.h"
+#include "permille/core/gesture.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#define DOT " \xC2\xB7 "
+
+/* ---- preview ---- */
+
+static void preview_end(struct bench *bench)
+{
+    bench->previewing = false;
+}
+
+/* How many lines other than the one meant would change. */
+static size_t count_moved(const struct bench *bench, int64_t but)
+{
+    const struct pm_sheet *sheet = bench_sheet(bench);
+    size_t moved = 0;
+    for (size_t i = 0; i < sheet->trial.count; i++) {
+        const struct pm_line *line = &sheet->trial.lines[i];
+        moved += line->id != but && bench->preview[i] != line->parts;
+    }
+    return moved;
+}
+
+static bool preview_room(struct bench *bench)
+{
+    void *preview = bench->preview;
+    size_t count = bench_sheet(bench)->trial.count;
+    bool ok = pm_grow(&preview, &bench->preview_capacity, count + 1, sizeof *bench->preview);
+    bench->preview = preview;
+    return ok;
+}
+
+static void preview_show(struct bench *bench)
+{
+    bench->previewing = true;
+    bench_figures_preview(&bench->figures, bench->preview, bench->house->sign);
+}
+
+static void say_moved(struct pm_text *out, size_t moved)
+{
+    if (moved == 0)
+        pm_text_add(out, "no other line changes");
+    else
+        pm_text_addf(out, "%zu other line%s", moved, moved == 1 ? " gives way" : "s give way");
+}
+
+/* What each line of the sheet is in `after`; lines that are gone become 0. Order mostly stays, so
+ * the search goes on where the last line was found. */
+static void preview_from(struct bench *bench, const struct pm_trial *after)
+{
+    const struct pm_sheet *sheet = bench_sheet(bench);
+    size_t hint = 0;
+    for (size_t i = 0; i < sheet->trial.count; i++) {
+        int64_t id = sheet->trial.lines[i].id;
+        bench->preview[i] = 0;
+        for (size_t tried = 0; tried < after->count; tried++, hint++) {
+            if (hint >= after->count)
+                hint = 0;
+            if (after->lines[hint].id == id) {
+                bench->preview[i] = after->lines[hint++].parts;
+                break;
+            }
+        }
+    }
+}
+
+enum pm_role bench_preview(struct bench *bench, const struct pm_gesture *gesture,
+                           struct pm_text *out)
+{
+    struct pm_trial after;
+    struct pm_effect effect;
+    struct pm_error err = {0};
+    char parts[PM_AMOUNT_TEXT], share[PM_AMOUNT_TEXT + 8];
+    const struct pm_sheet *sheet = bench_sheet(bench);
+    preview_end(bench);
+    if (!gesture || !sheet || !preview_room(bench))
+        return PM_ROLE_NORMAL;
+    enum pm_status status = pm_gesture_apply(gesture, &sheet->trial, &after, &effect, &err);
+    if (status != PM_OK) {
+        pm_text_add(out, err.text);
+        pm_trial_release(&after);
+        return PM_ROLE_ERROR;
+    }
+    preview_from(bench, &after);
+    preview_show(bench);
+    int64_t total = pm_trial_total(&after), of_whole = 0;
+    if (total > 0)
+        pm_muldiv(effect.now, INT64_C(1000000000000), total, &of_whole);
+    pm_text_addf(out, "%s parts", bench_parts_text(bench, effect.now, parts));
+    if (of_whole > 0)
+        pm_text_addf(out, DOT "%s of the whole",
+                     bench_share_text(of_whole, bench->house->sign, share));
+    pm_text_add(out, DOT);
+    say_moved(out, count_moved(bench, gesture->line));
+    pm_trial_release(&after);
+    return PM_ROLE_PREVIEW;
+}
+
+/* ---- what is typed ---- */
+
+/* Text that is not wrong yet: something that can still be typed would make a number of it. */
+static bool is_unfinished(const char *text, pm_parts current, pm_parts base)
+{
+    static const char *const rest[] = {"1", "1)", "1))", ")", "))", "m", "pm", "ppm"};
+    char whole[256];
+    pm_parts parts;
+    if (text[strspn(text, " ")] == '\0')
+        return true;
+    for (size_t i = 0; i < sizeof rest / sizeof *rest; i++) {
+        int length = snprintf(whole, sizeof whole, "%s%s", text, rest[i]);
+        if (length < (int)sizeof whole &&
+            pm_parts_read(whole, current, base, &parts, NULL) == PM_OK)
+            return true;
+    }
+    return false;
+}
+
+static void check(struct bench *bench, enum pm_role role, const char *sentence)
+{
+    pm_text_clear(&bench->check);
+    pm_text_add(&bench->check, sentence);
+    bench->check_role = role;
+}
+
+static void check_preview(struct bench *bench, const struct pm_line *line)
+{
+    char was[PM_AMOUNT_TEXT], now[PM_AMOUNT_TEXT];
+    pm_text_clear(&bench->check);
+    pm_text_addf(&bench->check, "%s \xE2\x86\x92 %s" DOT, bench_parts_text(bench, line->parts, was),
+                 bench_parts_text(bench, bench->typed, now));
+    say_moved(&bench->check, count_moved(bench, line->id));
+    bench->check_role = PM_ROLE_PREVIEW;
+}
+
+void bench_edit_judge(struct bench *bench)
+{
+    struct pm_error err = {0};
+    const struct pm_sheet_line *line = bench_line(bench);
+    preview_end(bench);
+    check(bench, PM_ROLE_NORMAL, "");
+    if (!bench->typing || !line)
+        return;
+    const struct pm_trial *trial = &bench_sheet(bench)->trial;
+    pm_parts current = line->line->parts;
+    if (pm_parts_read(bench->field.text, current, trial->base, &bench->typed, &err) != PM_OK) {
+        if (!is_unfinished(bench->field.text, current, trial->base))
+            check(bench, PM_ROLE_ERROR, err.text);
+        return;
+    }
+    if (!preview_room(bench)) {
+        check(bench, PM_ROLE_WARNING, "No memory is left for the preview; Enter still works.");
+        return;
+    }
+    if (pm_gesture_preview_set(trial, bench->line, bench->typed, bench->preview, &err) != PM_OK) {
+        check(bench, PM_ROLE_ERROR, err.text);
+        return;
+    }
+    preview_show(bench);
+    check_preview(bench, line->line);
+}
+
+void bench_edit_start(struct bench *bench, const char *text, bool whole)
+{
+    if (!bench_editable(bench) || !bench_line(bench))
+        return;
+    pm_field_set(&bench->field, text);
+    bench->typing = true;
+    bench->whole = whole;
+    bench_edit_judge(bench);
+}
+
+void bench_edit_stop(struct bench *bench)
+{
+    bench->typing = false;
+    bench->whole = false;
+    preview_end(bench);
+    check(bench, PM_ROLE_NORMAL, "");
+}
+
+/* Enter: one gesture. False when the text is wrong or refused; then it stays open. */
+static bool commit(struct bench *bench)
+{
+    struct pm_error err = {0};
+    const struct pm_sheet_line *line = bench_line(bench);
+    struct pm_gesture gesture = {.kind = PM_SET, .line = bench->line};
+    struct pm_plan *plan;
+    bool untouched = bench->whole || bench->field.text[strspn(bench->field.text, " ")] == '\0';
+    if (!line || untouched) {
+        bench_edit_stop(bench);
+        return true;
+    }
+    const struct pm_sheet *sheet = bench_sheet(bench);
+    enum pm_status status = pm_parts_read(bench->field.text, line->line->parts, sheet->trial.base,
+                                          &gesture.parts, &err);
+    if (status == PM_OK)
+        status = pm_plan_gesture(bench->house->studio, sheet, &gesture, &plan, &err);
+    if (status != PM_OK) {
+        pm_app_error(bench->app, &err);
+        return false;
+    }
+    bench_write(bench, plan, bench->field.text);
+    return true;
+}
+
+unsigned bench_edit_act(struct bench *bench, int code)
+{
+    switch (code) {
+    case PM_ACT_ACCEPT:
+        commit(bench);
+        return PM_REDRAW;
+    case PM_ACT_CANCEL:
+        bench_edit_stop(bench);
+        return PM_REDRAW;
+    case PM_ACT_UP:
+    case PM_ACT_PREV:
+        if (commit(bench) && bench->at > 0)
+            bench_select(bench, bench->at - 1);
+        return PM_REDRAW;
+    case PM_ACT_DOWN:
+    case PM_ACT_NEXT:
+        if (commit(bench))
+            bench_select(bench, bench->at + 1);
+        return PM_REDRAW;
+    default:
+        break;
+    }
+    if (bench->whole && (code == PM_ACT_ERASE || code == PM_ACT_DELETE))
+        pm_field_set(&bench->field, "");
+    else if (pm_field_act(&bench->field, code) == PM_FIELD_IGNORED)
+        return PM_UNHANDLED;
+    bench->whole = false;
+    bench_edit_judge(bench);
+    return PM_REDRAW;
+}
+
+/* Characters that begin a number while nothing is being typed. */
+static bool begins(const char *text)
+{
+    return *text && (strchr("0123456789.,=*/(", *text) != NULL);
+}
+
+unsigned bench_edit_text(struct bench *bench, const char *text, bool pasted)
+{
+    if (!bench->typing) {
+        if (!begins(text) && !pasted)
+            return PM_UNHANDLED;
+        if (!bench_editable(bench))
+            return PM_REDRAW;
+        if (!bench_line(bench))
+            return PM_UNHANDLED;
+        bench_edit_start(bench, "", false);
+        /* The sign that opens an empty field is not part of what is calculated. */
+        text += *text == '=';
+    }
+    enum pm_field_result result =
+        bench->whole ? pm_field_replace(&bench->field, text) : pm_field_insert(&bench->field, text);
+    if (result == PM_FIELD_FULL) {
+        pm_app_warn(bench->app, PM_FIELD_FULL_SENTENCE);
+        return PM_REDRAW;
+    }
+    bench->whole = false;
+    bench_edit_judge(bench);
+    return PM_REDRAW;
+}

@@ -1,0 +1,418 @@
+/* SPDX-License-Identifier: MIT */
+/* The Bench: gestures that need no material. */
+#include "bench.h"
+
+#include "kit/overlay.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+
+#include <stdio.h>
+#include <string.h>
+
+/* ---- on the selected line ---- */
+
+static bool has_line(struct bench *bench)
+{
+    if (!bench_editable(bench))
+        return false;
+    if (!bench_line(bench))
+        pm_app_say(bench->app, "There is no line yet.");
+    return bench_line(bench) != NULL;
+}
+
+/* A gesture on the selected line; the rest of it is filled in by the caller. */
+static unsigned on_line(struct bench *bench, struct pm_gesture gesture)
+{
+    if (!has_line(bench))
+        return PM_REDRAW;
+    gesture.line = bench->line;
+    return bench_gesture(bench, &gesture);
+}
+
+static unsigned set_stance(struct bench *bench, enum pm_stance stance)
+{
+    if (!has_line(bench))
+        return PM_REDRAW;
+    bool on = bench_line(bench)->line->stance == stance;
+    return on_line(bench,
+                   (struct pm_gesture){.kind = PM_SET_STANCE, .stance = on ? PM_FREE : stance});
+}
+
+static unsigned move_line(struct bench *bench, int by)
+{
+    size_t count = bench_sheet(bench) ? bench_sheet(bench)->trial.count : 0;
+    if (!has_line(bench) || (by < 0 ? bench->at == 0 : bench->at + 1 >= count))
+        return PM_REDRAW;
+    size_t place = by < 0 ? bench->at - 1 : bench->at + 1;
+    return on_line(bench, (struct pm_gesture){.kind = PM_MOVE, .place = place});
+}
+
+static unsigned next_mode(struct bench *bench)
+{
+    if (!bench_editable(bench))
+        return PM_REDRAW;
+    enum pm_mode mode = bench_sheet(bench)->trial.mode;
+    struct pm_gesture gesture = {.kind = PM_SET_MODE,
+                                 .mode = mode == PM_SHARE          ? PM_CARRIER_MODE
+                                         : mode == PM_CARRIER_MODE ? PM_OPEN
+                                                                   : PM_SHARE};
+    return bench_gesture(bench, &gesture);
+}
+
+/* ---- prompts ---- */
+
+#define NUMBER_LIMIT 40 /* bytes; a number to begin with is replaced by the first digit */
+
+/* One prompt at a time is open, so its context is the bench. */
+static void ask(struct bench *bench, const char *title, const char *label, const char *text,
+                size_t limit, pm_check_fn check,
+                enum pm_status (*accept)(void *, const char *, struct pm_error *),
+                void (*closed)(void *))
+{
+    bench->asked = bench->line;
+    const struct pm_prompt_spec spec = {.title = title,
+                                        .label = label,
+                                        .text = text,
+                                        .limit = limit,
+                                        .replace = limit == NUMBER_LIMIT,
+                                        .check = check,
+                                        .accept = accept,
+                                        .closed = closed,
+                                        .context = bench};
+    pm_prompt_open(bench->app, &spec);
+}
+
+static void end_preview(void *context)
+{
+    bench_preview(context, NULL, NULL);
+}
+
+static bool is_blank(const char *text)
+{
+    return text[strspn(text, " ")] == '\0';
+}
+
+/* "1.5", "2/3", "110%" as a fraction. */
+static enum pm_status read_factor(const char *text, struct pm_gesture *gesture,
+                                  struct pm_error *err)
+{
+    pm_parts factor;
+    struct pm_error why = {0};
+    long long over, under;
+    int used = 0;
+    gesture->kind = PM_SCALE;
+    if (sscanf(text, " %9lld / %9lld %n", &over, &under, &used) == 2 && text[used] == '\0' &&
+        over > 0 && under > 0) {
+        gesture->numerator = over;
+        gesture->denominator = under;
+        return PM_OK;
+    }
+    /* Read as parts on a base of one part: then 110 % is 1.1 and 1.5 is 1.5. */
+    if (pm_parts_read(text, 0, PM_PART, &factor, &why) != PM_OK || factor == 0)
+        return pm_fail(err, PM_INVALID, "Type a factor above nothing: 1.5, 2/3, 110%%.");
+    gesture->numerator = factor;
+    gesture->denominator = PM_PART;
+    return PM_OK;
+}
+
+static enum pm_role scale_check(void *context, const char *text, struct pm_text *out)
+{
+    struct bench *bench = context;
+    struct pm_gesture gesture = {.line = bench->asked};
+    struct pm_error err = {0};
+    bench_preview(bench, NULL, out);
+    if (is_blank(text))
+        return PM_ROLE_NORMAL;
+    if (read_factor(text, &gesture, &err) != PM_OK) {
+        pm_text_add(out, err.text);
+        return PM_ROLE_ERROR;
+    }
+    return bench_preview(bench, &gesture, out);
+}
+
+static enum pm_status scale_accept(void *context, const char *text, struct pm_error *err)
+{
+    struct bench *bench = context;
+    struct pm_gesture gesture = {.line = bench->asked};
+    enum pm_status status = read_factor(text, &gesture, err);
+    return status != PM_OK ? status : bench_do(bench, &gesture, err);
+}
+
+static enum pm_status base_accept(void *context, const char *text, struct pm_error *err)
+{
+    struct bench *bench = context;
+    struct pm_gesture gesture = {.kind = PM_SET_BASE};
+    pm_parts base = bench->sheet->trial.base;
+    enum pm_status status = pm_parts_read(text, base, base, &gesture.parts, err);
+    return status != PM_OK ? status : bench_do(bench, &gesture, err);
+}
+
+static enum pm_status comment_accept(void *context, const char *text, struct pm_error *err)
+{
+    struct bench *bench = context;
+    struct pm_gesture gesture = {.kind = PM_COMMENT, .line = bench->asked, .text = text};
+    return bench_do(bench, &gesture, err);
+}
+
+static unsigned ask_base(struct bench *bench)
+{
+    char text[PM_AMOUNT_TEXT];
+    if (bench_editable(bench))
+        ask(bench, "Change the base: every line is rescaled", "New base",
+            bench_parts_text(bench, bench_sheet(bench)->trial.base, text), NUMBER_LIMIT, NULL,
+            base_accept, NULL);
+    return PM_REDRAW;
+}
+
+static unsigned ask_line(struct bench *bench, int code)
+{
+    struct pm_text title = PM_TEXT_EMPTY;
+    if (!has_line(bench))
+        return PM_REDRAW;
+    const struct pm_sheet_line *line = bench_line(bench);
+    if (code == PM_ACT_SCALE) {
+        pm_text_addf(&title, "Scale %s", line->title);
+        ask(bench, pm_text_get(&title), "Times", NULL, NUMBER_LIMIT, scale_check, scale_accept,
+            end_preview);
+    } else {
+        pm_text_addf(&title, "Comment on %s", line->title);
+        ask(bench, pm_text_get(&title), "Comment", line->line->comment, 4096, NULL, comment_accept,
+            NULL);
+    }
+    pm_text_release(&title);
+    return PM_REDRAW;
+}
+
+/* ---- marked lines: cores and folding ---- */
+
+/* Ids of the marked lines in the sheet's order, for the caller to free; NULL without memory. */
+static int64_t *marked_lines(const struct bench *bench, size_t *count)
+{
+    const struct pm_sheet *sheet = bench_sheet(bench);
+    int64_t *lines = pm_alloc_array(bench->mark_count + 1, sizeof *lines);
+    *count = 0;
+    for (size_t i = 0; lines && i < sheet->trial.count; i++)
+        if (bench_is_marked(bench, sheet->trial.lines[i].id) && *count < bench->mark_count)
+            lines[(*count)++] = sheet->trial.lines[i].id;
+    return lines;
+}
+
+/* What a core of the marked lines takes; the arrays are the caller's to free. */
+struct core_wish {
+    struct pm_gesture gesture;
+    int64_t *lines, *weights;
+};
+
+static void core_wish_release(struct core_wish *wish)
+{
+    pm_free(wish->lines);
+    pm_free(wish->weights);
+}
+
+static enum pm_status core_wish_read(const struct bench *bench, const char *text,
+                                     struct core_wish *wish, struct pm_error *err)
+{
+    size_t count, given = 0;
+    wish->lines = marked_lines(bench, &count);
+    wish->weights = pm_alloc_array(count + 1, sizeof *wish->weights);
+    wish->gesture =
+        (struct pm_gesture){.kind = PM_FORM_CORE, .lines = wish->lines, .line_count = count};
+    if (!wish->lines || !wish->weights)
+        return pm_fail_memory(err);
+    if (is_blank(text))
+        return PM_OK; /* as it stands */
+    enum pm_status status = pm_ratio_read(text, wish->weights, count, &given, err);
+    if (status == PM_OK && given != count)
+        status = pm_fail(err, PM_INVALID, "%zu lines are marked, but the ratio names %zu.", count,
+                         given);
+    wish->gesture.weights = wish->weights;
+    return status;
+}
+
+static enum pm_status core_accept(void *context, const char *text, struct pm_error *err)
+{
+    struct bench *bench = context;
+    struct core_wish wish;
+    enum pm_status status = core_wish_read(bench, text, &wish, err);
+    if (status == PM_OK)
+        status = bench_do(bench, &wish.gesture, err);
+    core_wish_release(&wish);
+    if (status == PM_OK)
+        bench_unmark_all(bench);
+    return status;
+}
+
+static enum pm_role core_check(void *context, const char *text, struct pm_text *out)
+{
+    struct bench *bench = context;
+    struct core_wish wish;
+    struct pm_text ignored = PM_TEXT_EMPTY;
+    enum pm_role role = PM_ROLE_FAINT;
+    bench_preview(bench, NULL, out);
+    if (is_blank(text)) {
+        pm_text_addf(out, "%zu lines; left empty, their ratio stays as it is.", bench->mark_count);
+        return role;
+    }
+    if (core_wish_read(bench, text, &wish, NULL) != PM_OK)
+        pm_text_addf(out, "One number for each of the %zu lines.", bench->mark_count);
+    else if ((role = bench_preview(bench, &wish.gesture, &ignored)) == PM_ROLE_ERROR)
+        pm_text_add(out, pm_text_get(&ignored));
+    else
+        pm_text_add(out, "The sheet shows what the lines become.");
+    pm_text_release(&ignored);
+    core_wish_release(&wish);
+    return role;
+}
+
+static enum pm_status fold_accept(void *context, const char *text, struct pm_error *err)
+{
+    struct bench *bench = context;
+    size_t count;
+    struct pm_plan *plan;
+    int64_t *lines = marked_lines(bench, &count);
+    if (!lines)
+        return pm_fail_memory(err);
+    enum pm_status status =
+        pm_plan_fold(bench->house->studio, bench->sheet, text, lines, count, &plan, err);
+    pm_free(lines);
+    if (status != PM_OK)
+        return status;
+    bench_unmark_all(bench);
+    bench_write(bench, plan, NULL);
+    return PM_OK;
+}
+
+/* "Core in the ratio of Coumarin : Vanillin : Linalool", so that nobody has to remember the order.
+ */
+static void ask_ratio(struct bench *bench)
+{
+    struct pm_text title = PM_TEXT_EMPTY;
+    const struct pm_sheet *sheet = bench_sheet(bench);
+    const char *between = "Core in the ratio of ";
+    for (size_t i = 0; i < sheet->trial.count; i++) {
+        if (!bench_is_marked(bench, sheet->trial.lines[i].id))
+            continue;
+        pm_text_addf(&title, "%s%s", between, sheet->lines[i].title);
+        between = " : ";
+    }
+    ask(bench, pm_text_get(&title), "Ratio, such as 4:3:2", NULL, 0, core_check, core_accept,
+        end_preview);
+    pm_text_release(&title);
+}
+
+static enum pm_status break_accept(void *context, size_t option, struct pm_error *err)
+{
+    struct bench *bench = context;
+    struct pm_gesture gesture = {.kind = option == 1 ? PM_LEAVE_CORE : PM_BREAK_CORE,
+                                 .line = bench->asked};
+    return option == 0 ? PM_OK : bench_do(bench, &gesture, err);
+}
+
+static void ask_break(struct bench *bench)
+{
+    char letter[4], question[128];
+    bench->asked = bench->line;
+    snprintf(question, sizeof question, "This line belongs to core %s, whose ratio is kept.",
+             pm_core_letter(bench_line(bench)->line->core, letter));
+    const struct pm_choice_spec spec = {
+        .title = "Core",
+        .question = question,
+        .options = {{'k', "keep it as it is"},
+                    {'l', "let this line alone leave it"},
+                    {'b', "break it: every line goes its own way; parts stay"}},
+        .option_count = 3,
+        .accept = break_accept,
+        .context = bench,
+    };
+    pm_choice_open(bench->app, &spec);
+}
+
+static unsigned core(struct bench *bench)
+{
+    char key[PM_KEY_TEXT];
+    if (!has_line(bench))
+        return PM_REDRAW;
+    pm_keymap_key(pm_app_keymap(bench->app), PM_ACT_MARK, PM_MODE_SHEET, key);
+    if (bench->mark_count >= 2)
+        ask_ratio(bench);
+    else if (bench_line(bench)->line->core != 0 && bench->mark_count == 0)
+        ask_break(bench);
+    else
+        pm_app_say(bench->app, "Mark the lines of the core first, two or more: %s marks one.", key);
+    return PM_REDRAW;
+}
+
+static unsigned fold(struct bench *bench)
+{
+    char key[PM_KEY_TEXT];
+    if (!has_line(bench))
+        return PM_REDRAW;
+    if (bench->mark_count == 0)
+        pm_app_say(bench->app, "Mark the lines that are to become an accord first: %s marks one.",
+                   pm_keymap_key(pm_app_keymap(bench->app), PM_ACT_MARK, PM_MODE_SHEET, key));
+    else
+        ask(bench, "Fold the marked lines into a new accord", "Name of the accord", NULL, 0, NULL,
+            fold_accept, NULL);
+    return PM_REDRAW;
+}
+
+/* ---- undo and redo ---- */
+
+static unsigned step(struct bench *bench,
+                     enum pm_status (*plan_step)(struct pm_studio *, const struct pm_sheet *,
+                                                 struct pm_plan **, struct pm_error *))
+{
+    struct pm_error err = {0};
+    struct pm_plan *plan;
+    if (!bench_editable(bench))
+        return PM_REDRAW;
+    if (plan_step(bench->house->studio, bench->sheet, &plan, &err) == PM_OK)
+        bench_write(bench, plan, NULL);
+    else if (err.status == PM_REFUSED)
+        pm_app_say(bench->app, "%s", err.text);
+    else
+        pm_app_error(bench->app, &err);
+    return PM_REDRAW;
+}
+
+unsigned bench_act_gesture(struct bench *bench, int code)
+{
+    switch (code) {
+    case PM_ACT_DROP:
+        return on_line(bench, (struct pm_gesture){.kind = PM_DROP});
+    case PM_ACT_MORE:
+        return on_line(bench, (struct pm_gesture){.kind = PM_NUDGE, .steps = 1});
+    case PM_ACT_LESS:
+        return on_line(bench, (struct pm_gesture){.kind = PM_NUDGE, .steps = -1});
+    case PM_ACT_UNFOLD:
+        return on_line(bench, (struct pm_gesture){.kind = PM_UNFOLD});
+    case PM_ACT_HOLD:
+        return set_stance(bench, PM_HELD);
+    case PM_ACT_CARRY:
+        return set_stance(bench, PM_CARRIER);
+    case PM_ACT_RAISE:
+        return move_line(bench, -1);
+    case PM_ACT_LOWER:
+        return move_line(bench, 1);
+    case PM_ACT_MODE:
+        return next_mode(bench);
+    case PM_ACT_SETTLE:
+        return bench_gesture(bench, &(struct pm_gesture){.kind = PM_SETTLE});
+    case PM_ACT_BASE:
+        return ask_base(bench);
+    case PM_ACT_SCALE:
+    case PM_ACT_COMMENT:
+        return ask_line(bench, code);
+    case PM_ACT_CORE:
+        return core(bench);
+    case PM_ACT_FOLD:
+        return fold(bench);
+    case PM_ACT_UNDO:
+        return step(bench, pm_plan_undo);
+    case PM_ACT_REDO:
+        return step(bench, pm_plan_redo);
+    default:
+        return PM_UNHANDLED;
+    }
+}

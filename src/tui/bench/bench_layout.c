@@ -1,0 +1,271 @@
+/* SPDX-License-Identifier: MIT */
+/* The Bench: figures of a sheet as they are printed, and columns from a pane's width. */
+#include "bench.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+#include "permille/core/apportion.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#define LEAST_PLACES 2
+#define CORE_CELLS   7 /* "A:12345" */
+#define DECADES      6 /* 1 ppm to the whole */
+/* Cells of a sheet that hold neat parts beside what would become, and names uncut. */
+#define BOTH_FROM 128
+#define WHOLE     INT64_C(1000000000000)
+
+/* ---- figures ---- */
+
+void bench_figures_release(struct bench_figures *figures)
+{
+    pm_free(figures->parts.values);
+    pm_free(figures->neat.values);
+    pm_free(figures->becomes.values);
+    *figures = (struct bench_figures){0};
+}
+
+enum pm_status bench_figures_reserve(struct bench_figures *figures, size_t count,
+                                     struct pm_error *err)
+{
+    if (count <= figures->capacity)
+        return PM_OK;
+    struct bench_column *columns[] = {&figures->parts, &figures->neat, &figures->becomes};
+    for (size_t i = 0; i < sizeof columns / sizeof *columns; i++) {
+        int64_t *grown = pm_resize_array(columns[i]->values, count, sizeof *grown);
+        if (!grown)
+            return pm_fail_memory(err);
+        columns[i]->values = grown;
+    }
+    figures->capacity = count;
+    return PM_OK;
+}
+
+/* Decimals that the smallest amount needs, so that none is printed as nothing. */
+static int places_needed(const int64_t *values, size_t count, int scale)
+{
+    int places = LEAST_PLACES;
+    for (size_t i = 0; i < count && places < scale; i++) {
+        int needed = pm_decimal_places(values[i], scale, LEAST_PLACES);
+        places = needed > places ? needed : places;
+    }
+    return places;
+}
+
+static void column_read(struct bench_column *column, size_t count, int scale, char sign)
+{
+    char text[PM_AMOUNT_TEXT];
+    int64_t total = 0;
+    column->scale = scale;
+    column->places = places_needed(column->values, count, scale);
+    /* In place: without memory the numbers stay as they are, right but for the last digit's sum. */
+    pm_round_column(column->values, count, scale, column->places, column->values, NULL);
+    for (size_t i = 0; i < count; i++)
+        total += column->values[i];
+    column->total = total;
+    column->cells = (int)strlen(pm_decimal_format(total, scale, column->places, sign, text));
+}
+
+static void widen(int *cells, const char *text)
+{
+    int needed = (int)pm_utf8_cells(text);
+    *cells = needed > *cells ? needed : *cells;
+}
+
+const char *bench_stance_text(const struct pm_line *line)
+{
+    return line->stance == PM_FREE ? "" : pm_stance_word(line->stance);
+}
+
+char *bench_core_text(const struct pm_line *line, char *buf)
+{
+    char letter[4];
+    if (line->core == 0) {
+        *buf = '\0';
+        return buf;
+    }
+    pm_core_letter(line->core, letter);
+    int length = snprintf(buf, BENCH_CORE_TEXT, "%s:%lld", letter, (long long)line->weight);
+    if (length > CORE_CELLS)
+        snprintf(buf, BENCH_CORE_TEXT, "%s:\xE2\x80\xA6", letter);
+    return buf;
+}
+
+char *bench_tie_text(const struct pm_line *line, char *buf)
+{
+    bench_core_text(line, buf);
+    size_t length = strlen(buf);
+    snprintf(buf + length, BENCH_CORE_TEXT - length, "%s%s",
+             length > 0 && line->stance != PM_FREE ? " " : "", bench_stance_text(line));
+    return buf;
+}
+
+void bench_figures_read(struct bench_figures *figures, const struct pm_sheet *sheet, char sign)
+{
+    size_t count = sheet->trial.count;
+    /* Neat traces are finer than a micro-part; beyond a million parts in all, an open sheet, their
+     * sum would not fit so fine. */
+    bool fine = pm_trial_total(&sheet->trial) <= PM_PARTS_MAX;
+    figures->count = count;
+    figures->stance_cells = figures->core_cells = figures->tie_cells = 0;
+    figures->name_cells = 0;
+    figures->strength_cells = figures->solvent_cells = 0;
+    for (size_t i = 0; i < count; i++) {
+        const struct pm_sheet_line *line = &sheet->lines[i];
+        char text[BENCH_CORE_TEXT], strength[PM_AMOUNT_TEXT];
+        figures->parts.values[i] = line->line->parts;
+        figures->neat.values[i] = fine ? pm_line_neat_fine(line->line) : line->neat;
+        widen(&figures->stance_cells, bench_stance_text(line->line));
+        widen(&figures->core_cells, bench_core_text(line->line, text));
+        widen(&figures->tie_cells, bench_tie_text(line->line, text));
+        widen(&figures->name_cells, line->title);
+        if (line->solvent) {
+            widen(&figures->strength_cells,
+                  pm_strength_format(line->line->strength, sign, strength));
+            widen(&figures->solvent_cells, line->solvent);
+        }
+    }
+    column_read(&figures->parts, count, 6, sign);
+    column_read(&figures->neat, count, fine ? 12 : 6, sign);
+}
+
+void bench_figures_preview(struct bench_figures *figures, const pm_parts *preview, char sign)
+{
+    if (figures->count > 0)
+        memcpy(figures->becomes.values, preview, figures->count * sizeof *preview);
+    column_read(&figures->becomes, figures->count, 6, sign);
+}
+
+/* ---- columns ---- */
+
+static int digits(size_t number)
+{
+    int count = 1;
+    while (number >= 10) {
+        number /= 10;
+        count++;
+    }
+    return count;
+}
+
+static int at_least(int cells, int least)
+{
+    return cells < least ? least : cells;
+}
+
+static int at_most(int cells, int most)
+{
+    return cells > most ? most : cells;
+}
+
+/* Places columns from left to right; those without cells take no gap either. */
+static void place(struct bench_layout *out, int gap)
+{
+    struct bench_span *spans[] = {&out->number,   &out->stance,  &out->core,   &out->name,
+                                  &out->strength, &out->solvent, &out->parts,  &out->neat,
+                                  &out->becomes,  &out->bar,     &out->percent};
+    int at = 2; /* behind the signs of the selected and the marked line */
+    for (size_t i = 0; i < sizeof spans / sizeof *spans; i++) {
+        spans[i]->at = at;
+        if (spans[i]->cells > 0)
+            at += spans[i]->cells + gap;
+    }
+}
+
+static int cells_used(const struct bench_layout *layout, int gap)
+{
+    struct bench_layout copy = *layout;
+    place(&copy, gap);
+    return copy.percent.cells > 0 ? copy.percent.at + copy.percent.cells
+                                  : copy.bar.at + copy.bar.cells;
+}
+
+/* Numbers of a million parts with traces take much room: then what can be seen elsewhere goes, the
+ * least needed first. */
+static void give_up_columns(int cells, int gap, struct bench_layout *layout)
+{
+    struct bench_span *spans[] = {&layout->neat, &layout->solvent, &layout->strength,
+                                  &layout->stance, &layout->core};
+    if (cells_used(layout, gap) > cells)
+        layout->bar.cells = DECADES;
+    for (size_t i = 0; i < sizeof spans / sizeof *spans && cells_used(layout, gap) > cells; i++)
+        spans[i]->cells = 0;
+}
+
+void bench_lay_out(int cells, const struct bench_figures *figures, bool typing,
+                   struct bench_layout *out)
+{
+    bool wide = cells >= 100, both = cells >= BOTH_FROM;
+    int gap = wide ? 2 : 1;
+    int amount = at_least(figures->parts.cells, 7);
+    int becomes = at_least(typing ? figures->becomes.cells : 0, amount);
+    int neat = at_least(figures->neat.cells, 7);
+
+    /* Where both fit, the place for what lines would become is kept free, so that nothing jumps
+     * when typing begins; otherwise it takes turns with the neat parts. */
+    *out = (struct bench_layout){
+        .number.cells = at_least(digits(figures->count), 2),
+        .stance.cells = figures->stance_cells,
+        .core.cells = figures->core_cells > 0 ? at_least(figures->core_cells, 4) : 0,
+        .strength.cells = at_most(figures->strength_cells, 8),
+        .parts.cells = amount,
+        .neat.cells = both     ? neat
+                      : typing ? 0
+                               : at_least(neat, amount),
+        .becomes.cells = both     ? becomes
+                         : typing ? at_least(becomes, neat)
+                                  : 0,
+        .bar.cells = 2 * DECADES,
+        .percent.cells = wide ? 9 : 0,
+    };
+    if (!both && figures->stance_cells > 0 && figures->core_cells > 0) {
+        out->tied = true;
+        out->stance.cells = 0;
+        out->core.cells = at_least(figures->tie_cells, 4);
+    }
+    /* The names share what is left; a solvent is told by its beginning sooner than a material. */
+    int least_name = 8, solvent = figures->solvent_cells;
+    out->name.cells = 1;
+    out->solvent.cells = solvent > 0;
+    int left = cells - cells_used(out, gap) + out->name.cells + out->solvent.cells;
+    int name = at_least(figures->name_cells, wide ? 28 : 20);
+    if (name + solvent > left && solvent > 0)
+        solvent = at_least(left - name, at_most(solvent, at_least(left / 4, 4)));
+    out->solvent.cells = solvent;
+    out->name.cells = at_least(at_most(name, left - solvent), least_name);
+    give_up_columns(cells, gap, out);
+    /* What is still left makes the bars longer, in whole cells per decade. */
+    int spare = cells - cells_used(out, gap);
+    if (spare > 0)
+        out->bar.cells += DECADES * at_most(spare / DECADES, 4);
+    place(out, gap);
+}
+
+/* ---- shares ---- */
+
+int bench_bar_eighths(int64_t share, int cells)
+{
+    if (share <= 0)
+        return 0;
+    /* Only a picture: nothing is stored or summed, so a double may do. */
+    double decades = log10((double)share) - 6.0;
+    int eighths = (int)(decades * 8.0 * cells / DECADES + 0.5);
+    return eighths < 1 ? 1 : at_most(eighths, 8 * cells);
+}
+
+char *bench_share_text(int64_t share, char sign, char *buf)
+{
+    char number[PM_AMOUNT_TEXT];
+    *buf = '\0';
+    if (share >= INT64_C(100000000)) { /* 0.01 % */
+        int places = share == WHOLE ? 0 : pm_decimal_places(share, 10, 1);
+        pm_decimal_format(share, 10, places, sign, number);
+        snprintf(buf, PM_AMOUNT_TEXT + 8, "%s %%", number);
+    } else if (share > 0) {
+        pm_decimal_format(share, 6, pm_decimal_places(share, 6, 0), sign, number);
+        snprintf(buf, PM_AMOUNT_TEXT + 8, "%s ppm", number);
+    }
+    return buf;
+}

@@ -1,0 +1,652 @@
+/* SPDX-License-Identifier: MIT */
+/* The Bench: tuck in, swap, restrength: everything for which a material or an accord is chosen. */
+#include "bench.h"
+
+#include "kit/overlay.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+
+#include <string.h>
+
+#define FOUND_MOST  200 /* materials shown while searching */
+#define OFFERS_MOST 12  /* of the same family on the shelf */
+
+static const char *const same_choices[] = {"poured parts", "neat parts", NULL};
+static const char *const kind_choices[] = {"chemical", "natural", "solvent", "blend", NULL};
+
+enum purpose { TUCK_IN, SWAP, RESTRENGTH };
+
+/* ---- what was used last ---- */
+
+static void remember_use(struct bench *bench, int64_t material, pm_strength strength,
+                         int64_t solvent)
+{
+    size_t place = 0;
+    while (place < bench->use_count && bench->used[place].material != material)
+        place++;
+    if (place == bench->use_count && place < BENCH_USES)
+        bench->use_count++;
+    if (place == BENCH_USES)
+        place--;
+    memmove(&bench->used[1], &bench->used[0], place * sizeof *bench->used);
+    bench->used[0] =
+        (struct bench_use){.material = material, .solvent = solvent, .strength = strength};
+}
+
+/* How the material was used last: in this session, or in this formula. The solvent is also told for
+ * a material used neat, as the one at hand. */
+static struct bench_use last_use(const struct bench *bench, int64_t material)
+{
+    struct bench_use use = {material, 0, PM_NEAT};
+    const struct pm_trial *trial = &bench_sheet(bench)->trial;
+    for (size_t i = 0; i < bench->use_count; i++) {
+        if (bench->used[i].material == material)
+            return bench->used[i];
+        if (use.solvent == 0)
+            use.solvent = bench->used[i].solvent;
+    }
+    for (size_t i = 0; i < trial->count; i++) {
+        const struct pm_line *line = &trial->lines[i];
+        if (line->kind == PM_LINE_MATERIAL && line->ref == material && line->solvent)
+            return (struct bench_use){material, line->solvent, line->strength};
+        if (use.solvent == 0)
+            use.solvent = line->solvent;
+    }
+    return use;
+}
+
+/* ---- the form: parts, strength, solvent ---- */
+
+struct filling {
+    struct bench *bench;
+    enum purpose purpose;
+    int64_t line; /* swap, restrength */
+    enum pm_line_kind kind;
+    int64_t ref;
+    /* As the fields read at the moment, for the preview. */
+    pm_parts parts;
+    bool has_parts;
+    pm_strength strength;
+    int64_t solvent;
+    bool same_neat;
+};
+
+static void filling_closed(void *context)
+{
+    struct filling *filling = context;
+    bench_preview(filling->bench, NULL, NULL);
+    pm_free(filling);
+}
+
+static struct pm_gesture filling_gesture(const struct filling *filling)
+{
+    struct pm_gesture gesture = {
+        .kind = filling->purpose == TUCK_IN ? PM_ADD
+                : filling->purpose == SWAP  ? PM_SWAP
+                                            : PM_RESTRENGTH,
+        .line = filling->line,
+        .parts = filling->parts,
+        .same_neat = filling->same_neat,
+        .strength = filling->strength,
+        .solvent = filling->strength < PM_NEAT ? filling->solvent : 0,
+        .place = filling->bench->line ? filling->bench->at + 1 : 0,
+    };
+    gesture.fresh.kind = filling->kind;
+    gesture.fresh.ref = filling->ref;
+    gesture.fresh.strength = gesture.strength;
+    gesture.fresh.solvent = gesture.solvent;
+    return gesture;
+}
+
+static enum pm_role filling_preview(struct filling *filling, struct pm_text *out)
+{
+    struct pm_gesture gesture = filling_gesture(filling);
+    if (filling->purpose == TUCK_IN && !filling->has_parts)
+        return PM_ROLE_FAINT;
+    if (filling->strength < PM_NEAT && filling->solvent == 0) {
+        pm_text_add(out, "Diluted: name the solvent as well.");
+        return PM_ROLE_FAINT;
+    }
+    return bench_preview(filling->bench, &gesture, out);
+}
+
+static enum pm_role wrong(struct pm_text *out, const struct pm_error *err)
+{
+    pm_text_add(out, err->text);
+    return PM_ROLE_ERROR;
+}
+
+static bool is_blank(const char *text)
+{
+    return text[strspn(text, " ")] == '\0';
+}
+
+static enum pm_role parts_check(void *context, const char *text, struct pm_text *out)
+{
+    struct filling *filling = context;
+    struct pm_error err = {0};
+    pm_parts base = bench_sheet(filling->bench)->trial.base;
+    bench_preview(filling->bench, NULL, out);
+    filling->has_parts = false;
+    if (is_blank(text)) {
+        pm_text_add(out, "A number, 5%, 2\xE2\x80\xB0, 20ppm, or plain arithmetic.");
+        return PM_ROLE_FAINT;
+    }
+    if (pm_parts_read(text, 0, base, &filling->parts, &err) != PM_OK)
+        return wrong(out, &err);
+    filling->has_parts = true;
+    return filling_preview(filling, out);
+}
+
+/* "10 %", or with its solvent as the shelf offers it: "10 % in Ethanol". Without one *solvent stays
+ * as it is. */
+static enum pm_status read_strength(const struct filling *filling, const char *text,
+                                    pm_strength *strength, int64_t *solvent, struct pm_error *err)
+{
+    const char *in = strstr(text, " in ");
+    if (!in)
+        return pm_strength_read(text, strength, err);
+    char *number = pm_strndup(text, (size_t)(in - text));
+    if (!number)
+        return pm_fail_memory(err);
+    enum pm_status status = pm_strength_read(number, strength, err);
+    pm_free(number);
+    return status == PM_OK
+               ? pm_shelf_find(filling->bench->house->studio, in + strlen(" in "), solvent, err)
+               : status;
+}
+
+static enum pm_role strength_check(void *context, const char *text, struct pm_text *out)
+{
+    struct filling *filling = context;
+    struct pm_error err = {0};
+    if (read_strength(filling, text, &filling->strength, &filling->solvent, &err) != PM_OK)
+        return wrong(out, &err);
+    return filling_preview(filling, out);
+}
+
+static bool strength_complete(void *context, const char *before, size_t round, struct pm_text *out)
+{
+    const struct filling *filling = context;
+    return bench_stock_complete(filling->bench, filling->ref, before, round, out);
+}
+
+static enum pm_role solvent_check(void *context, const char *text, struct pm_text *out)
+{
+    struct filling *filling = context;
+    struct pm_error err = {0};
+    struct pm_studio *studio = filling->bench->house->studio;
+    filling->solvent = 0;
+    if (filling->strength == PM_NEAT) {
+        if (!is_blank(text))
+            pm_shelf_find(studio, text, &filling->solvent, NULL);
+        pm_text_add(out, "Counts only when the strength is below neat.");
+        return PM_ROLE_FAINT;
+    }
+    if (is_blank(text)) {
+        pm_text_add(out, "Part of a name, then Tab, goes through the solvents.");
+        return PM_ROLE_FAINT;
+    }
+    if (pm_shelf_find(studio, text, &filling->solvent, &err) != PM_OK)
+        return wrong(out, &err);
+    return filling_preview(filling, out);
+}
+
+static enum pm_role same_check(void *context, const char *text, struct pm_text *out)
+{
+    struct filling *filling = context;
+    filling->same_neat = strcmp(text, same_choices[1]) == 0;
+    return filling_preview(filling, out);
+}
+
+static bool solvent_complete(void *context, const char *before, size_t round, struct pm_text *out)
+{
+    const struct filling *filling = context;
+    return pm_complete_solvent(filling->bench->house, before, round, out);
+}
+
+static enum pm_status read_dilution(struct filling *filling, const char *strength,
+                                    const char *solvent, bool *solvent_wrong, struct pm_error *err)
+{
+    *solvent_wrong = false;
+    filling->solvent = 0;
+    filling->strength = PM_NEAT;
+    enum pm_status status =
+        is_blank(strength)
+            ? PM_OK
+            : read_strength(filling, strength, &filling->strength, &filling->solvent, err);
+    if (status != PM_OK || filling->strength == PM_NEAT || filling->solvent)
+        return status;
+    /* Left empty, the studio takes the solvent that was used so far, or says that it needs one. */
+    *solvent_wrong = true;
+    if (is_blank(solvent))
+        return PM_OK;
+    return pm_shelf_find(filling->bench->house->studio, solvent, &filling->solvent, err);
+}
+
+/* ---- held lines that are in the way ---- */
+
+struct second_try {
+    struct bench *bench;
+    struct pm_gesture gesture;
+};
+
+static enum pm_status second_accept(void *context, size_t option, struct pm_error *err)
+{
+    struct second_try *second = context;
+    return option == 0 ? PM_OK : bench_do(second->bench, &second->gesture, err);
+}
+
+/* Offers to move held lines as well, where that is what is in the way. True when it did. */
+static bool offer_moving_held(struct bench *bench, const struct pm_gesture *gesture,
+                              const char *reason)
+{
+    struct pm_plan *plan;
+    struct pm_gesture moving = *gesture;
+    moving.move_held = true;
+    if (pm_plan_gesture(bench->house->studio, bench->sheet, &moving, &plan, NULL) != PM_OK)
+        return false;
+    pm_plan_free(plan);
+    struct second_try *second = pm_alloc_array(1, sizeof *second);
+    if (!second)
+        return false;
+    second->bench = bench;
+    second->gesture = moving;
+    const struct pm_choice_spec spec = {
+        .title = "Held lines are in the way",
+        .question = reason,
+        .options = {{'l', "leave everything as it was"}, {'m', "move the held lines as well"}},
+        .option_count = 2,
+        .accept = second_accept,
+        .closed = pm_free,
+        .context = second,
+    };
+    pm_choice_open(bench->app, &spec);
+    return true;
+}
+
+static enum pm_status filling_do(struct filling *filling, struct pm_error *err)
+{
+    struct bench *bench = filling->bench;
+    struct pm_gesture gesture = filling_gesture(filling);
+    struct pm_error why = {0};
+    if (!bench->sheet || bench->sheet->read_only)
+        return pm_fail(err, PM_REFUSED, "The draft is not open any more.");
+    enum pm_status status = bench_do(bench, &gesture, &why);
+    if (status == PM_REFUSED && filling->purpose != TUCK_IN &&
+        offer_moving_held(bench, &gesture, why.text))
+        return PM_OK;
+    if (status == PM_OK && filling->kind == PM_LINE_MATERIAL)
+        remember_use(bench, filling->ref, filling->strength, filling->solvent);
+    return status == PM_OK ? PM_OK : pm_fail(err, status, "%s", why.text);
+}
+
+static enum pm_status tuck_accept(void *context, const char *const values[], size_t *focus,
+                                  struct pm_error *err)
+{
+    struct filling *filling = context;
+    bool solvent_wrong = false;
+    *focus = 0;
+    enum pm_status status =
+        pm_parts_read(values[0], 0, filling->bench->sheet->trial.base, &filling->parts, err);
+    if (status != PM_OK)
+        return status;
+    if (filling->kind == PM_LINE_MATERIAL) {
+        status = read_dilution(filling, values[1], values[2], &solvent_wrong, err);
+        *focus = solvent_wrong ? 2 : 1;
+    }
+    if (status != PM_OK)
+        return status;
+    *focus = 0;
+    return filling_do(filling, err);
+}
+
+static enum pm_status change_accept(void *context, const char *const values[], size_t *focus,
+                                    struct pm_error *err)
+{
+    struct filling *filling = context;
+    bool solvent_wrong;
+    enum pm_status status = read_dilution(filling, values[0], values[1], &solvent_wrong, err);
+    *focus = solvent_wrong;
+    if (filling->purpose == SWAP)
+        filling->same_neat = strcmp(values[2], same_choices[1]) == 0;
+    return status == PM_OK ? filling_do(filling, err) : status;
+}
+
+static struct filling *filling_new(struct bench *bench, enum purpose purpose,
+                                   enum pm_line_kind kind, int64_t ref)
+{
+    struct filling *filling = pm_alloc_array(1, sizeof *filling);
+    if (!filling) {
+        pm_app_warn(bench->app, "Out of memory.");
+        return NULL;
+    }
+    *filling = (struct filling){.bench = bench,
+                                .purpose = purpose,
+                                .line = purpose == TUCK_IN ? 0 : bench->asked,
+                                .kind = kind,
+                                .ref = ref,
+                                .strength = PM_NEAT};
+    return filling;
+}
+
+static void name_of(struct bench *bench, int64_t material, struct pm_text *out)
+{
+    struct pm_material_card card;
+    if (material && pm_shelf_card(bench->house->studio, material, &card, NULL) == PM_OK) {
+        pm_text_add(out, card.name);
+        pm_material_card_release(&card);
+    }
+}
+
+/* Opens the form for a material or an accord called `name`. */
+static void fill(struct filling *filling, const char *name, struct bench_use use)
+{
+    struct bench *bench = filling->bench;
+    struct pm_text title = PM_TEXT_EMPTY, solvent = PM_TEXT_EMPTY;
+    char strength[PM_AMOUNT_TEXT];
+    static const char *const verbs[] = {"Tuck in", "Swap for", "Restrength"};
+    pm_text_addf(&title, "%s %s", verbs[filling->purpose], name);
+    if (filling->kind == PM_LINE_MATERIAL) {
+        struct pm_text offer = PM_TEXT_EMPTY;
+        bench_stock_offer(bench, filling->ref, &offer);
+        if (offer.length > 0)
+            pm_text_addf(&title, "; %s", pm_text_get(&offer));
+        pm_text_release(&offer);
+    }
+    name_of(bench, use.solvent, &solvent);
+    filling->strength = use.strength;
+    filling->solvent = use.solvent;
+    struct pm_form_field dilution[] = {
+        {.label = "Strength",
+         .text = pm_strength_format(use.strength, bench->house->sign, strength),
+         .limit = 240,
+         .replace = true,
+         .check = strength_check,
+         .complete = strength_complete},
+        {.label = "Solvent",
+         .text = pm_text_get(&solvent),
+         .replace = true,
+         .check = solvent_check,
+         .complete = solvent_complete},
+    };
+    struct pm_form_spec spec = {.title = pm_text_get(&title),
+                                .accept = filling->purpose == TUCK_IN ? tuck_accept : change_accept,
+                                .closed = filling_closed,
+                                .context = filling};
+    if (filling->purpose == TUCK_IN)
+        spec.fields[spec.field_count++] =
+            (struct pm_form_field){.label = "Parts", .limit = 100, .check = parts_check};
+    if (filling->kind == PM_LINE_MATERIAL) {
+        spec.fields[spec.field_count++] = dilution[0];
+        spec.fields[spec.field_count++] = dilution[1];
+    }
+    if (filling->purpose == SWAP)
+        spec.fields[spec.field_count++] = (struct pm_form_field){.label = "Keep the",
+                                                                 .choices = same_choices,
+                                                                 .text = same_choices[0],
+                                                                 .check = same_check};
+    pm_form_open(bench->app, &spec);
+    pm_text_release(&title);
+    pm_text_release(&solvent);
+}
+
+void bench_ask_parts(struct bench *bench, int64_t accord, const char *name)
+{
+    struct filling *filling = filling_new(bench, TUCK_IN, PM_LINE_ACCORD, accord);
+    if (filling)
+        fill(filling, name, (struct bench_use){0, 0, PM_NEAT});
+}
+
+/* ---- a new material ---- */
+
+struct making {
+    struct bench *bench;
+    enum purpose purpose; /* what it is made for */
+};
+
+/* "Iso; other name" into pieces; the text is cut up. */
+static size_t split_synonyms(char *text, const char **out, size_t most)
+{
+    size_t count = 0;
+    char *rest = text;
+    for (char *piece = strsep(&rest, ";"); piece && count < most; piece = strsep(&rest, ";"))
+        if (!is_blank(piece))
+            out[count++] = piece;
+    return count;
+}
+
+static void material_chosen(struct bench *bench, enum purpose purpose, int64_t id, const char *name)
+{
+    struct filling *filling = filling_new(bench, purpose, PM_LINE_MATERIAL, id);
+    struct bench_use use = last_use(bench, id);
+    if (use.strength == PM_NEAT)
+        bench_stock_usual(bench, id, &use.strength, &use.solvent);
+    if (filling)
+        fill(filling, name, use);
+}
+
+static enum pm_status make_accept(void *context, const char *const values[], size_t *focus,
+                                  struct pm_error *err)
+{
+    const struct making *making = context;
+    const char *synonyms[16];
+    char *text = pm_strdup(values[3]);
+    int64_t id;
+    if (!text)
+        return pm_fail_memory(err);
+    const struct pm_material_form form = {
+        .name = values[0],
+        .kind = values[1],
+        .cas = is_blank(values[2]) ? NULL : values[2],
+        .family = is_blank(values[4]) ? NULL : values[4],
+        .synonyms = synonyms,
+        .synonym_count = split_synonyms(text, synonyms, sizeof synonyms / sizeof *synonyms),
+    };
+    enum pm_status status = pm_shelf_add(making->bench->house->studio, &form, &id, err);
+    pm_free(text);
+    *focus = status == PM_INVALID && form.cas && !is_blank(form.name) ? 2 : 0;
+    if (status == PM_OK)
+        material_chosen(making->bench, making->purpose, id, values[0]);
+    return status;
+}
+
+static enum pm_status make_material(struct bench *bench, enum purpose purpose, const char *name,
+                                    struct pm_error *err)
+{
+    struct making *making = pm_alloc_array(1, sizeof *making);
+    if (!making)
+        return pm_fail_memory(err);
+    *making = (struct making){bench, purpose};
+    const struct pm_form_spec spec = {
+        .title = "A new material for the shelf",
+        .fields = {{.label = "Name", .text = name},
+                   {.label = "Kind", .choices = kind_choices, .text = kind_choices[0]},
+                   {.label = "CAS number", .hint = "May stay empty.", .limit = 60},
+                   {.label = "Other names", .hint = "Several are separated by semicolons."},
+                   {.label = "Family", .hint = "Your own word for how it smells: green, woody."}},
+        .field_count = 5,
+        .accept = make_accept,
+        .closed = pm_free,
+        .context = making,
+    };
+    pm_form_open(bench->app, &spec);
+    return PM_OK;
+}
+
+/* ---- picking a material ---- */
+
+struct search {
+    struct bench *bench;
+    enum purpose purpose;
+    struct pm_material_entries found;
+    /* Swapping, while nothing is typed: what the shelf has of the same family stands first. */
+    struct pm_offers offers;
+    bool offering;
+};
+
+static void search_closed(void *context)
+{
+    struct search *search = context;
+    pm_material_entries_release(&search->found);
+    if (search->offering)
+        pm_offers_release(&search->offers);
+    pm_free(search);
+}
+
+/* Reads the offers for the line that is to be swapped. */
+static void read_offers(struct search *search, const char *text)
+{
+    const struct bench *bench = search->bench;
+    const struct pm_sheet *sheet = bench_sheet(bench);
+    long place = sheet ? pm_trial_find(&sheet->trial, bench->asked) : -1;
+    if (search->offering)
+        pm_offers_release(&search->offers);
+    search->offering = false;
+    search->offers = (struct pm_offers){0};
+    if (search->purpose != SWAP || !is_blank(text) || place < 0 ||
+        sheet->trial.lines[place].kind != PM_LINE_MATERIAL)
+        return;
+    search->offering = pm_stock_offers(bench->house->studio, sheet->trial.lines[place].ref,
+                                       OFFERS_MOST, &search->offers, NULL) == PM_OK;
+}
+
+static size_t search_filter(void *context, const char *text, bool *more)
+{
+    struct search *search = context;
+    struct pm_error err = {0};
+    read_offers(search, text);
+    pm_material_entries_release(&search->found);
+    search->found = (struct pm_material_entries){0};
+    if (pm_shelf_search(search->bench->house->studio, text, FOUND_MOST, false, &search->found,
+                        &err) != PM_OK) {
+        pm_app_error(search->bench->app, &err);
+        search->found = (struct pm_material_entries){0};
+    }
+    *more = search->found.count == FOUND_MOST;
+    return search->offers.count + search->found.count;
+}
+
+static void search_row(void *context, size_t index, struct pm_pick_row *row)
+{
+    const struct search *search = context;
+    char neat[PM_AMOUNT_TEXT];
+    if (index < search->offers.count) {
+        const struct pm_offer *offer = &search->offers.items[index];
+        pm_text_add(&row->cells[0], offer->name);
+        pm_text_addf(&row->cells[1], "%s on the shelf",
+                     pm_mass_format(offer->neat, 2, search->bench->house->sign, neat));
+        pm_text_add(&row->cells[2], offer->family ? offer->family : "");
+        row->role = PM_ROLE_GOOD;
+        return;
+    }
+    const struct pm_material_entry *entry = &search->found.items[index - search->offers.count];
+    pm_text_add(&row->cells[0], entry->name);
+    pm_text_add(&row->cells[1], entry->matched ? entry->matched : entry->cas ? entry->cas : "");
+    pm_text_add(&row->cells[2], entry->family ? entry->family : "");
+    bench_stock_strengths(search->bench, entry->id, &row->cells[3]);
+}
+
+static enum pm_status search_accept(void *context, size_t index, const char *text,
+                                    struct pm_error *err)
+{
+    struct search *search = context;
+    (void)text;
+    (void)err;
+    if (index < search->offers.count) {
+        const struct pm_offer *offer = &search->offers.items[index];
+        material_chosen(search->bench, search->purpose, offer->material, offer->name);
+        return PM_OK;
+    }
+    const struct pm_material_entry *entry = &search->found.items[index - search->offers.count];
+    material_chosen(search->bench, search->purpose, entry->id, entry->name);
+    return PM_OK;
+}
+
+static enum pm_status search_none(void *context, const char *text, struct pm_error *err)
+{
+    struct search *search = context;
+    return make_material(search->bench, search->purpose, text, err);
+}
+
+static void pick_material(struct bench *bench, enum purpose purpose, const char *title)
+{
+    struct search *search = pm_alloc_array(1, sizeof *search);
+    if (!search) {
+        pm_app_warn(bench->app, "Out of memory.");
+        return;
+    }
+    search->bench = bench;
+    search->purpose = purpose;
+    const struct pm_picker_spec spec = {
+        .title = title,
+        .label = "Material",
+        .columns = {{.heading = "name"},
+                    {.heading = "also / CAS", .cells = 20},
+                    {.heading = "family", .cells = 12},
+                    {.heading = "on the shelf", .cells = 13}},
+        .column_count = 4,
+        .filter = search_filter,
+        .row = search_row,
+        .accept = search_accept,
+        .none = search_none,
+        .none_hint = "Not on the shelf. Enter puts it there: its name, kind and CAS number.",
+        .closed = search_closed,
+        .context = search,
+    };
+    pm_picker_open(bench->app, &spec);
+}
+
+/* ---- the actions ---- */
+
+static unsigned swap(struct bench *bench)
+{
+    struct pm_text title = PM_TEXT_EMPTY;
+    bench->asked = bench->line;
+    pm_text_addf(&title, "Swap %s for another material", bench_line(bench)->title);
+    pick_material(bench, SWAP, pm_text_get(&title));
+    pm_text_release(&title);
+    return PM_REDRAW;
+}
+
+static unsigned restrength(struct bench *bench)
+{
+    const struct pm_sheet_line *line = bench_line(bench);
+    bench->asked = bench->line;
+    if (line->accord_formula) {
+        pm_app_say(bench->app, "An accord is always used neat; dilute what is in it instead.");
+        return PM_REDRAW;
+    }
+    struct filling *filling = filling_new(bench, RESTRENGTH, PM_LINE_MATERIAL, line->line->ref);
+    if (!filling)
+        return PM_REDRAW;
+    struct bench_use use = last_use(bench, line->line->ref);
+    use.strength = line->line->strength;
+    if (line->line->solvent)
+        use.solvent = line->line->solvent;
+    fill(filling, line->name, use);
+    return PM_REDRAW;
+}
+
+unsigned bench_act_material(struct bench *bench, int code)
+{
+    bool about_line = code == PM_ACT_SWAP || code == PM_ACT_RESTRENGTH;
+    if (code != PM_ACT_ADD && code != PM_ACT_ADD_ACCORD && !about_line)
+        return PM_UNHANDLED;
+    if (!bench_editable(bench))
+        return PM_REDRAW;
+    if (about_line && !bench_line(bench)) {
+        pm_app_say(bench->app, "There is no line yet.");
+        return PM_REDRAW;
+    }
+    if (code == PM_ACT_SWAP)
+        return swap(bench);
+    if (code == PM_ACT_RESTRENGTH)
+        return restrength(bench);
+    if (code == PM_ACT_ADD)
+        pick_material(bench, TUCK_IN, "Tuck in a material");
+    else
+        bench_pick_accord(bench);
+    return PM_REDRAW;
+}

@@ -1,0 +1,360 @@
+/* SPDX-License-Identifier: MIT */
+/* The Bench: keeping, branching, looking back, the flat view. */
+#include "bench.h"
+
+#include "kit/overlay.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+#include "permille/core/apportion.h"
+
+#include <stdio.h>
+#include <string.h>
+
+/* ---- keeping ---- */
+
+static enum pm_status keep_accept(void *context, const char *text, struct pm_error *err)
+{
+    struct bench *bench = context;
+    struct pm_studio *studio = bench->house->studio;
+    struct pm_error why = {0};
+    int64_t number;
+    enum pm_status status = pm_trial_keep(studio, bench->sheet, *text ? text : NULL, &number, err);
+    if (status != PM_OK)
+        return status;
+    bench->house->version++;
+    if (bench_reload(bench, &why) != PM_OK)
+        pm_app_error(bench->app, &why);
+    else
+        pm_app_say(bench->app, "Kept as %s/%lld; the draft goes on from it. Saved.",
+                   bench->sheet->name, (long long)number);
+    if (pm_app_room(bench->app) != PM_ROOM_BENCH)
+        pm_app_go(bench->app, pm_app_room(bench->app)); /* it reads the list again */
+    return PM_OK;
+}
+
+/* Tab: what changed against the trial the draft came from, then the sentence copied last. */
+static bool keep_complete(void *context, const char *before, size_t round, struct pm_text *out)
+{
+    struct bench *bench = context;
+    char *changed = NULL;
+    const char *copied = pm_trials_copied(bench->app);
+    pm_trial_changed(bench->house->studio, bench->sheet->trial_id, &changed, NULL);
+    const char *offers[2] = {changed ? changed : copied, changed ? copied : NULL};
+    bool found = round < 2 && offers[round];
+    if (found)
+        pm_text_addf(out, "%s%s%s", before, *before ? " " : "", offers[round]);
+    pm_free(changed);
+    return found;
+}
+
+void pm_bench_keep(struct pm_app *app)
+{
+    struct bench *bench = pm_app_room_state(app, PM_ROOM_BENCH);
+    struct pm_text title = PM_TEXT_EMPTY;
+    if (!bench || !bench_editable(bench))
+        return;
+    pm_text_addf(&title, "Keep the draft as %s/%lld", bench->sheet->name,
+                 (long long)bench->sheet->kept + 1);
+    const struct pm_prompt_spec spec = {.title = pm_text_get(&title),
+                                        .label = "Note (Tab: what changed)",
+                                        .limit = 4000,
+                                        .complete = keep_complete,
+                                        .accept = keep_accept,
+                                        .context = bench};
+    pm_prompt_open(app, &spec);
+    pm_text_release(&title);
+}
+
+/* ---- back to the draft, and from what is shown ---- */
+
+static unsigned show_draft(struct bench *bench)
+{
+    struct pm_error err = {0};
+    if (!bench->sheet || !bench->sheet->read_only)
+        pm_app_say(bench->app, "This is the draft.");
+    else if (pm_bench_show_draft(bench->app, bench->sheet->formula, &err) != PM_OK)
+        pm_app_error(bench->app, &err);
+    return PM_REDRAW;
+}
+
+/* Shows the draft, then replaces its content by a plan made on it. */
+static enum pm_status bring_back(struct bench *bench, int64_t formula, int64_t trial,
+                                 int64_t revision, struct pm_error *err)
+{
+    struct pm_plan *plan;
+    struct pm_gesture gesture = {.kind = PM_BRANCH, .parent = trial};
+    enum pm_status status = pm_bench_show_draft(bench->app, formula, err);
+    if (status == PM_OK && trial)
+        status = pm_plan_gesture(bench->house->studio, bench->sheet, &gesture, &plan, err);
+    else if (status == PM_OK)
+        status = pm_plan_restore(bench->house->studio, bench->sheet, revision, &plan, err);
+    if (status == PM_OK)
+        bench_write(bench, plan, NULL);
+    return status;
+}
+
+enum pm_status pm_bench_branch(struct pm_app *app, int64_t trial, struct pm_error *err)
+{
+    struct bench *bench = pm_app_room_state(app, PM_ROOM_BENCH);
+    if (!bench || !bench->sheet)
+        return pm_fail(err, PM_MISSING, "No formula is open.");
+    return bring_back(bench, bench->sheet->formula, trial, 0, err);
+}
+
+static unsigned branch(struct bench *bench)
+{
+    struct pm_error err = {0};
+    const struct pm_sheet *sheet = bench->sheet;
+    if (!sheet || !sheet->read_only) {
+        pm_app_say(bench->app, "This is the draft already; a kept trial or revision can be "
+                               "branched from when it is shown.");
+        return PM_REDRAW;
+    }
+    int64_t trial = bench->looked_at ? 0 : sheet->trial_id;
+    if (bring_back(bench, sheet->formula, trial, bench->looked_at, &err) != PM_OK)
+        pm_app_error(bench->app, &err);
+    return PM_REDRAW;
+}
+
+/* ---- revisions ---- */
+
+struct revisions {
+    struct bench *bench;
+    int64_t number; /* as pm_history_list */
+    struct pm_revision_entries found;
+};
+
+static void revisions_closed(void *context)
+{
+    struct revisions *revisions = context;
+    pm_revision_entries_release(&revisions->found);
+    pm_free(revisions);
+}
+
+static size_t revisions_filter(void *context, const char *text, bool *more)
+{
+    struct revisions *revisions = context;
+    struct pm_error err = {0};
+    const struct bench *bench = revisions->bench;
+    (void)more;
+    pm_revision_entries_release(&revisions->found);
+    revisions->found = (struct pm_revision_entries){0};
+    if (pm_history_list(bench->house->studio, bench->house->formula, revisions->number, text,
+                        &revisions->found, &err) != PM_OK) {
+        pm_app_error(bench->app, &err);
+        revisions->found = (struct pm_revision_entries){0};
+    }
+    return revisions->found.count;
+}
+
+/* Newest first: what one looks for is mostly near. */
+static const struct pm_revision_entry *revision_at(const struct revisions *revisions, size_t index)
+{
+    return &revisions->found.items[revisions->found.count - 1 - index];
+}
+
+static void revisions_row(void *context, size_t index, struct pm_pick_row *row)
+{
+    const struct revisions *revisions = context;
+    const struct pm_revision_entry *entry = revision_at(revisions, index);
+    char time[PM_TIME_TEXT];
+    pm_text_addf(&row->cells[0], "%lld", (long long)entry->number);
+    pm_text_add(&row->cells[1], pm_time_format(entry->at, time));
+    pm_text_add(&row->cells[2], entry->undone ? "undone" : entry->is_head ? "now" : "");
+    pm_text_add(&row->cells[3], entry->sentence);
+    row->role = entry->undone ? PM_ROLE_FAINT : PM_ROLE_NORMAL;
+}
+
+static enum pm_status revisions_accept(void *context, size_t index, const char *text,
+                                       struct pm_error *err)
+{
+    struct revisions *revisions = context;
+    struct pm_app *app = revisions->bench->app;
+    (void)text;
+    return pm_bench_show_revision(app, revision_at(revisions, index), err);
+}
+
+void pm_bench_revisions(struct pm_app *app, int64_t number)
+{
+    struct bench *bench = pm_app_room_state(app, PM_ROOM_BENCH);
+    if (!bench || !bench->sheet) {
+        pm_app_say(app, "No formula is open.");
+        return;
+    }
+    struct revisions *revisions = pm_alloc_array(1, sizeof *revisions);
+    if (!revisions) {
+        pm_app_warn(app, "Out of memory.");
+        return;
+    }
+    revisions->bench = bench;
+    revisions->number = number;
+    struct pm_text title = PM_TEXT_EMPTY;
+    pm_text_addf(&title, "Revisions of %s", bench->sheet->name);
+    if (number > 0)
+        pm_text_addf(&title, "/%lld", (long long)number);
+    const struct pm_picker_spec spec = {
+        .title = pm_text_get(&title),
+        .label = "With the words",
+        .columns = {{.heading = "no.", .cells = 5, .right = true},
+                    {.heading = "when", .cells = 16},
+                    {.heading = "", .cells = 6},
+                    {.heading = "what"}},
+        .column_count = 4,
+        .filter = revisions_filter,
+        .row = revisions_row,
+        .accept = revisions_accept,
+        .none_hint = "No revision says so.",
+        .whole = 2,
+        .closed = revisions_closed,
+        .context = revisions,
+    };
+    pm_picker_open(app, &spec);
+    pm_text_release(&title);
+}
+
+/* ---- the flat view ---- */
+
+#define FLAT_CELLS 78 /* of a row */
+#define FLAT_NAME  16 /* of a name at least */
+
+/* How the flat view is printed, worked out for all of it. */
+struct flat_print {
+    int64_t *amounts; /* neat and brought as solvent, line after line, then the total: 1e-12 part,
+                         rounded so that all that is printed adds up to it */
+    int places, name, amount, share; /* decimals; cells */
+};
+
+/* Text in a field of `cells` cells, blanks behind it (or, when `right`, before it). */
+static void add_field(struct pm_text *out, const char *text, int cells, bool right)
+{
+    int used = (int)pm_utf8_cells(text);
+    for (int i = used; right && i < cells; i++)
+        pm_text_add_char(out, ' ');
+    pm_text_add_bytes(out, text, pm_utf8_fit(text, (size_t)cells));
+    for (int i = used; !right && i < cells; i++)
+        pm_text_add_char(out, ' ');
+}
+
+static void add_fine(struct pm_text *out, const struct flat_print *print, pm_fine amount, char sign)
+{
+    char number[PM_AMOUNT_TEXT];
+    add_field(out, amount ? pm_decimal_format(amount, 12, print->places, sign, number) : "",
+              print->amount, true);
+}
+
+static bool flat_read(struct flat_print *print, const struct pm_flat_sheet *flat, char sign)
+{
+    char text[PM_AMOUNT_TEXT + 8];
+    const size_t count = 2 * flat->count;
+    *print = (struct flat_print){.places = 2, .amount = 12, .share = 9};
+    print->amounts = pm_alloc_array(count + 1, sizeof *print->amounts);
+    if (!print->amounts)
+        return false;
+    for (size_t i = 0; i < flat->count; i++) {
+        print->amounts[2 * i] = flat->lines[i].neat;
+        print->amounts[2 * i + 1] = flat->lines[i].as_solvent;
+        int share = 1 + (int)pm_utf8_cells(bench_share_text(flat->lines[i].share, sign, text));
+        print->share = share > print->share ? share : print->share;
+    }
+    for (size_t i = 0; i < count; i++) {
+        int places = pm_decimal_places(print->amounts[i], 12, 2);
+        print->places = places > print->places ? places : print->places;
+    }
+    /* Without memory the numbers stay as they are, right but for the last digit's sum. */
+    pm_round_column(print->amounts, count, 12, print->places, print->amounts, NULL);
+    print->amounts[count] = flat->total;
+    int amount = 1 + (int)strlen(pm_decimal_format(flat->total, 12, print->places, sign, text));
+    print->amount = amount > print->amount ? amount : print->amount;
+    print->name = FLAT_CELLS - 2 * print->amount - print->share;
+    print->name = print->name > FLAT_NAME ? print->name : FLAT_NAME;
+    return true;
+}
+
+static void flat_heading(struct pm_page *page, const struct flat_print *print)
+{
+    struct pm_text line = PM_TEXT_EMPTY;
+    add_field(&line, "material", print->name, false);
+    add_field(&line, "neat", print->amount, true);
+    add_field(&line, "as solvent", print->amount, true);
+    add_field(&line, "share", print->share, true);
+    pm_page_add(page, PM_ROLE_FAINT, 2, pm_text_get(&line));
+    pm_text_release(&line);
+}
+
+static struct pm_page *flat_page(const struct pm_sheet *sheet, const struct pm_flat_sheet *flat,
+                                 const struct flat_print *print, char sign)
+{
+    struct pm_text line = PM_TEXT_EMPTY;
+    char share[PM_AMOUNT_TEXT + 8];
+    pm_text_addf(&line, "%s, every accord and dilution resolved", sheet->name);
+    struct pm_page *page = pm_page_new(pm_text_get(&line));
+    flat_heading(page, print);
+    for (size_t i = 0; i < flat->count; i++) {
+        pm_text_clear(&line);
+        add_field(&line, flat->lines[i].name, print->name, false);
+        add_fine(&line, print, print->amounts[2 * i], sign);
+        add_fine(&line, print, print->amounts[2 * i + 1], sign);
+        add_field(&line, bench_share_text(flat->lines[i].share, sign, share), print->share, true);
+        pm_page_add(page, PM_ROLE_NORMAL, 2, pm_text_get(&line));
+    }
+    pm_text_clear(&line);
+    add_field(&line, "total", print->name, false);
+    add_fine(&line, print, print->amounts[2 * flat->count], sign);
+    pm_page_add(page, PM_ROLE_HEADING, 2, pm_text_get(&line));
+    pm_text_release(&line);
+    return page;
+}
+
+static unsigned show_flat(struct bench *bench)
+{
+    struct pm_flat_sheet flat;
+    struct pm_error err = {0};
+    if (!bench->sheet || bench->sheet->trial.count == 0) {
+        pm_app_say(bench->app, "There is nothing to list yet.");
+    } else if (pm_sheet_flatten(bench->house->studio, bench->sheet, &flat, &err) != PM_OK) {
+        pm_app_error(bench->app, &err);
+    } else {
+        const char sign = bench->house->sign;
+        struct flat_print print;
+        struct pm_page *page = NULL;
+        if (flat_read(&print, &flat, sign))
+            page = flat_page(bench_sheet(bench), &flat, &print, sign);
+        pm_page_open(bench->app, page, false);
+        pm_free(print.amounts);
+        pm_flat_sheet_release(&flat);
+    }
+    return PM_REDRAW;
+}
+
+/* Esc: first what is marked, then what is looked at. */
+static unsigned go_back(struct bench *bench)
+{
+    if (bench->mark_count > 0) {
+        bench_unmark_all(bench);
+        return PM_REDRAW;
+    }
+    return bench->sheet && bench->sheet->read_only ? show_draft(bench) : PM_UNHANDLED;
+}
+
+unsigned bench_act_trial(struct bench *bench, int code)
+{
+    switch (code) {
+    case PM_ACT_KEEP:
+        pm_bench_keep(bench->app);
+        return PM_REDRAW;
+    case PM_ACT_DRAFT:
+        return show_draft(bench);
+    case PM_ACT_CANCEL:
+        return go_back(bench);
+    case PM_ACT_BRANCH:
+        return branch(bench);
+    case PM_ACT_REVISIONS:
+        pm_bench_revisions(bench->app, -1);
+        return PM_REDRAW;
+    case PM_ACT_FLAT:
+        return show_flat(bench);
+    default:
+        return PM_UNHANDLED;
+    }
+}

@@ -1,0 +1,106 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The inside of the Blotter room, for the files that make it up.
+ *
+ *   blotter.c        the room: what is read, moving, views, dispatch
+ *   blotter_draw.c   the running session, the log, curves, words, details of one
+ *   blotter_note.c   noting, correcting, putting on, the schedule
+ *   blotter_tests.c  blind tests: list, one of them, answers
+ */
+#ifndef PERMILLE_TUI_ROOM_BLOTTER_H
+#define PERMILLE_TUI_ROOM_BLOTTER_H
+
+#include "kit/room.h"
+#include "rooms.h"
+
+#include "permille/studio/blind.h"
+#include "permille/studio/blotter.h"
+
+#define DOT " \xC2\xB7 "
+
+/* Blind tests, shown in place of the log. */
+#define MODE_TESTS PM_MODE_ROOM
+
+/* What the lower part of the sheet shows. */
+enum blotter_view { VIEW_LOG, VIEW_CURVES, VIEW_WORDS, VIEW_COUNT };
+
+/* What an open form or prompt is about. */
+struct blotter_asked {
+    int64_t application; /* a running one; 0 */
+    int64_t corrects;    /* a note; 0 */
+    bool with_words;     /* the form has a field for words */
+    char *words;         /* owned; written in the editor instead, or NULL */
+    int64_t old;         /* note whose words are being written in the editor; 0: a new one */
+};
+
+struct blotter {
+    struct pm_app *app;
+    struct pm_house *house;
+    int64_t formula, version, read_at; /* what was read, and when */
+    char *name;                        /* of the formula; NULL: none is open */
+    struct pm_session_entries running;
+    struct pm_smell_entries notes;
+    int64_t only; /* number of the trial whose notes alone are shown; 0: of all */
+    bool corrected_too;
+    int64_t ended; /* the one that was stopped last, to be taken up again; 0 */
+
+    size_t at; /* among the running ones and then the notes */
+    size_t first_running, first_note;
+    int page;
+    enum blotter_view view;
+    bool details; /* the details pane was shown at the last paint */
+
+    struct pm_smell_picture picture; /* curves as last drawn */
+    int drawn_rows, drawn_columns;   /* for that size; 0: not drawn since the last reading */
+    bool left_out;                   /* not all trials fitted into the drawing */
+    struct pm_words words[PM_STAGES];
+    bool counted; /* words are those of the notes read last */
+
+    struct pm_word_list known; /* for completion */
+    struct blotter_asked asked;
+
+    bool testing; /* blind tests are shown */
+    struct pm_blind_entries tests;
+    size_t test_at, test_first;
+    bool one; /* one test is open */
+    struct pm_blind_sheet test;
+    size_t round_at, round_first;
+    bool replace; /* the answer asked for takes an earlier one's place */
+};
+
+/* blotter.c */
+/* The selected running one, or note; NULL when it is the other, or there is none. */
+const struct pm_session_entry *blotter_running(const struct blotter *blotter);
+const struct pm_smell_entry *blotter_note(const struct blotter *blotter);
+/* Reads everything again; what was selected stays so. */
+void blotter_read(struct blotter *blotter);
+/* Says what was done and frees it. */
+void blotter_said(struct blotter *blotter, struct pm_smell_done *done);
+/* The same, and reads again in a job, so that what is due is asked for too. */
+void blotter_done(struct blotter *blotter, struct pm_smell_done *done);
+/* "Name/3" for a trial of the formula that is shown. */
+void blotter_title(const struct blotter *blotter, int64_t number, struct pm_text *out);
+
+/* blotter_draw.c */
+void blotter_paint(struct blotter *blotter, const struct pm_canvas *canvas);
+/* What was drawn or counted from notes that are read anew. */
+void blotter_forget_picture(struct blotter *blotter);
+
+/* blotter_note.c */
+/* A new note; `typed` is a digit that was typed, or NULL. */
+void blotter_smell(struct blotter *blotter, const char *typed);
+unsigned blotter_act_note(struct blotter *blotter, int code);
+/* Completes with the kept trials of the formula that is shown, newest first; what stands before the
+ * last comma stays. */
+bool blotter_complete_trial(void *context, const char *before, size_t round, struct pm_text *out);
+void blotter_note_release(struct blotter *blotter);
+
+/* blotter_tests.c */
+void tests_open(struct blotter *blotter);
+void tests_read(struct blotter *blotter);
+void tests_release(struct blotter *blotter);
+void tests_paint(struct blotter *blotter, const struct pm_canvas *canvas);
+unsigned tests_act(struct blotter *blotter, int code);
+unsigned tests_text(struct blotter *blotter, const char *text);
+
+#endif

@@ -1,0 +1,444 @@
+/* SPDX-License-Identifier: MIT */
+/* The Blotter room: the running session, the log, curves, words, details of one. */
+#include "blotter.h"
+
+#include "kit/list.h"
+
+#include "permille/base/amount.h"
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#define LABEL        11             /* cells of the labels of details */
+#define BAR          "\xE2\x96\xAA" /* a small square */
+#define CURVES_LEAST 10             /* rows of a drawing that gives way to sentences */
+
+/* ---- what is running ---- */
+
+struct running_columns {
+    int title, title_cells, medium, since, last, state;
+};
+
+static struct running_columns running_columns(const struct blotter *blotter, int cells)
+{
+    struct running_columns at = {.title = 2, .title_cells = 5};
+    for (size_t i = 0; i < blotter->running.count; i++) {
+        int needed = (int)pm_utf8_cells(blotter->running.items[i].title);
+        at.title_cells = needed > at.title_cells ? needed : at.title_cells;
+    }
+    int most = cells / 3;
+    at.title_cells = at.title_cells > most ? most : at.title_cells;
+    at.medium = at.title + at.title_cells + 2;
+    at.since = at.medium + 9;
+    at.last = at.since + 12;
+    at.state = at.last + 6;
+    return at;
+}
+
+static void draw_running(const struct blotter *blotter, const struct pm_pane *pane,
+                         const struct running_columns *at, int row, size_t place)
+{
+    const struct pm_session_entry *entry = &blotter->running.items[place];
+    char span[PM_TIME_TEXT];
+    pm_pane_put_left(pane, row, at->title, at->title_cells, PM_ROLE_NORMAL, entry->title);
+    pm_pane_put(pane, row, at->medium, PM_ROLE_NORMAL, pm_medium_word(entry->medium));
+    pm_pane_put(pane, row, at->since, PM_ROLE_NORMAL, pm_span_about(entry->since, span));
+    if (entry->last_intensity >= 0)
+        pm_pane_putf(pane, row, at->last, PM_ROLE_NORMAL, "%d", entry->last_intensity);
+    pm_pane_put_left(pane, row, at->state, pane->columns - at->state,
+                     entry->remark    ? PM_ROLE_WARNING
+                     : entry->due.now ? PM_ROLE_HEADING
+                                      : PM_ROLE_FAINT,
+                     entry->state);
+    if (place == blotter->at)
+        pm_list_select(pane, row, at->title);
+}
+
+/* Returns the first row below. */
+static int draw_session(struct blotter *blotter, const struct pm_pane *pane, int row)
+{
+    const struct running_columns at = running_columns(blotter, pane->columns);
+    size_t most = pane->rows > 12 ? (size_t)pane->rows / 3 : 3;
+    const size_t shown = blotter->running.count < most ? blotter->running.count : most;
+    if (blotter->running.count == 0) {
+        char key[PM_KEY_TEXT];
+        pm_pane_putf(pane, row, 2, PM_ROLE_FAINT,
+                     "Nothing is running: %s puts a kept trial on a blotter or on skin.",
+                     pm_keymap_key(pm_app_keymap(blotter->app), PM_ACT_PUT_ON, PM_MODE_SHEET, key));
+        return row + 1;
+    }
+    pm_pane_put(pane, row, at.title, PM_ROLE_FAINT, "running");
+    pm_pane_put(pane, row, at.medium, PM_ROLE_FAINT, "on");
+    pm_pane_put(pane, row, at.since, PM_ROLE_FAINT, "since");
+    pm_pane_put(pane, row, at.last, PM_ROLE_FAINT, "last");
+    pm_pane_put(pane, row, at.state, PM_ROLE_FAINT, "when to smell it");
+    blotter->first_running =
+        pm_list_first(blotter->first_running,
+                      blotter->at < blotter->running.count ? blotter->at : blotter->first_running,
+                      blotter->running.count, (int)shown);
+    for (size_t i = 0; i < shown; i++)
+        draw_running(blotter, pane, &at, row + 1 + (int)i, blotter->first_running + i);
+    return row + 1 + (int)shown;
+}
+
+/* ---- the log ---- */
+
+enum {
+    AT_TRIAL = 2,
+    AT_MEDIUM = 8,
+    AT_SINCE = 17,
+    AT_LEVEL = 28,
+    AT_BAR = 31,
+    AT_LIKING = 43,
+    AT_WORDS = 48
+};
+
+static void note_words(const struct pm_smell_entry *note, struct pm_text *out)
+{
+    if (note->corrected_by != 0)
+        pm_text_addf(out, "(now %lld) ", (long long)note->corrected_by);
+    if (note->withdrawn)
+        pm_text_addf(out, "(takes %lld back) ", (long long)note->corrects);
+    if (note->assessor)
+        pm_text_addf(out, "%s: ", note->assessor);
+    pm_text_add(out, note->note ? note->note : "");
+    /* One line of it; the rest is for the details. */
+    for (size_t i = 0; i < out->length; i++)
+        if (out->data[i] == '\n')
+            out->data[i] = ' ';
+}
+
+static void draw_note(const struct blotter *blotter, const struct pm_pane *pane, int row,
+                      size_t place)
+{
+    const struct pm_smell_entry *note = &blotter->notes.items[place];
+    const bool stands = note->corrected_by == 0 && !note->withdrawn;
+    const enum pm_role role = stands ? PM_ROLE_NORMAL : PM_ROLE_FAINT;
+    char span[PM_TIME_TEXT];
+    struct pm_text words = PM_TEXT_EMPTY;
+    pm_pane_putf(pane, row, AT_TRIAL, role, "%4lld", (long long)note->number);
+    pm_pane_put(pane, row, AT_MEDIUM, role, pm_medium_word(note->medium));
+    pm_pane_put(pane, row, AT_SINCE, role,
+                note->since == 0 ? "at once" : pm_span_about(note->since, span));
+    if (note->intensity >= 0) {
+        pm_pane_putf(pane, row, AT_LEVEL, role, "%2d", note->intensity);
+        pm_pane_repeat(pane, row, AT_BAR, note->intensity, stands ? PM_ROLE_BAR : role, BAR);
+    }
+    if (note->liking >= 0)
+        pm_pane_putf(pane, row, AT_LIKING, role, "%2d", note->liking);
+    note_words(note, &words);
+    pm_pane_put_left(pane, row, AT_WORDS, pane->columns - AT_WORDS, role, pm_text_get(&words));
+    pm_text_release(&words);
+    if (blotter->at == blotter->running.count + place)
+        pm_list_select(pane, row, AT_TRIAL);
+}
+
+static void draw_log(struct blotter *blotter, const struct pm_pane *pane)
+{
+    const int shown = pane->rows - 1;
+    const size_t running = blotter->running.count;
+    blotter->page = shown;
+    pm_pane_put(pane, 0, AT_TRIAL, PM_ROLE_FAINT, "trial on       after");
+    pm_pane_put(pane, 0, AT_LEVEL, PM_ROLE_FAINT, "intensity");
+    pm_pane_put(pane, 0, AT_LIKING, PM_ROLE_FAINT, "like");
+    pm_pane_put(pane, 0, AT_WORDS, PM_ROLE_FAINT, "words");
+    blotter->first_note = pm_list_first(
+        blotter->first_note, blotter->at >= running ? blotter->at - running : blotter->first_note,
+        blotter->notes.count, shown);
+    for (int y = 0; y < shown && blotter->first_note + (size_t)y < blotter->notes.count; y++)
+        draw_note(blotter, pane, 1 + y, blotter->first_note + (size_t)y);
+}
+
+/* ---- curves ---- */
+
+void blotter_forget_picture(struct blotter *blotter)
+{
+    pm_smell_picture_release(&blotter->picture);
+    pm_words_release(blotter->words);
+    blotter->counted = false;
+    blotter->drawn_rows = blotter->drawn_columns = 0;
+}
+
+/* The newest trials that were smelled, as many as have a mark of their own each; *told: rows that
+ * their sentences take. */
+static size_t choose_trials(struct blotter *blotter, int64_t trials[PM_PLOT_SERIES_MAX], int *told)
+{
+    size_t count = 0, curves = 0;
+    int64_t last = 0;
+    bool media[PM_MEDIA] = {false};
+    blotter->left_out = false;
+    /* Notes stand by trial; backwards, the newest trial comes first. */
+    for (size_t i = blotter->notes.count; i-- > 0;) {
+        const struct pm_smell_entry *note = &blotter->notes.items[i];
+        if (note->trial != last)
+            memset(media, 0, sizeof media);
+        if (media[note->medium])
+            continue;
+        if (curves == PM_PLOT_SERIES_MAX) {
+            blotter->left_out = true;
+            /* A trial is drawn on all media or not at all. */
+            count -= count > 0 && trials[count - 1] == note->trial;
+            break;
+        }
+        media[note->medium] = true;
+        curves++;
+        if (note->trial != last)
+            trials[count++] = note->trial;
+        last = note->trial;
+    }
+    *told = (int)curves + blotter->left_out;
+    for (size_t i = 0; i < count / 2; i++) {
+        const int64_t other = trials[i];
+        trials[i] = trials[count - 1 - i];
+        trials[count - 1 - i] = other;
+    }
+    return count;
+}
+
+static int rows_of(const char *text, int cells)
+{
+    int rows = 0;
+    for (size_t next; *text != '\0'; text += next, rows++)
+        (void)pm_wrap_next(text, cells, &next);
+    return rows;
+}
+
+static bool read_picture(struct blotter *blotter, const struct pm_pane *pane, const int64_t *trials,
+                         size_t count, int rows)
+{
+    struct pm_error err = {0};
+    pm_smell_picture_release(&blotter->picture);
+    if (pm_smells_plot(blotter->house->studio, trials, count, (size_t)pane->columns - 1,
+                       (size_t)rows, &blotter->picture, &err) == PM_OK)
+        return true;
+    blotter->drawn_rows = blotter->drawn_columns = 0;
+    pm_pane_put(pane, 0, 2, PM_ROLE_ERROR, err.text);
+    return false;
+}
+
+/* The drawing gives way to the sentences below it, down to what can still be read. `told`: rows
+ * that the sentences take at one row each. */
+static bool make_picture(struct blotter *blotter, const struct pm_pane *pane, const int64_t *trials,
+                         size_t count, int told)
+{
+    const int most = pane->rows - told;
+    if (blotter->drawn_rows == pane->rows && blotter->drawn_columns == pane->columns)
+        return true;
+    if (!read_picture(blotter, pane, trials, count, most))
+        return false;
+    int rows = pane->rows - blotter->left_out;
+    for (size_t i = 0; i < blotter->picture.count; i++)
+        rows -= rows_of(blotter->picture.sentences[i], pane->columns);
+    if (rows < CURVES_LEAST)
+        rows = CURVES_LEAST;
+    if (rows < most && !read_picture(blotter, pane, trials, count, rows))
+        return false;
+    blotter->drawn_rows = pane->rows;
+    blotter->drawn_columns = pane->columns;
+    return true;
+}
+
+/* Each sentence in full where that leaves a row for each of those after it. */
+static void draw_sentences(const struct blotter *blotter, const struct pm_pane *pane, int row)
+{
+    const struct pm_smell_picture *picture = &blotter->picture;
+    for (size_t i = 0; i < picture->count && row < pane->rows; i++) {
+        const int left =
+            pane->rows - row - (int)(picture->count - i - 1) - (blotter->left_out ? 1 : 0);
+        const int takes = rows_of(picture->sentences[i], pane->columns);
+        if (takes > 1 && takes <= left)
+            row += pm_pane_wrap(pane, row, PM_ROLE_FAINT, picture->sentences[i]);
+        else
+            pm_pane_put_left(pane, row++, 0, pane->columns, PM_ROLE_FAINT, picture->sentences[i]);
+    }
+}
+
+/* Sentences below the drawing get the rows they need, as long as there is one. */
+static void draw_curves(struct blotter *blotter, const struct pm_pane *pane)
+{
+    int64_t trials[PM_PLOT_SERIES_MAX];
+    int told;
+    const size_t count = choose_trials(blotter, trials, &told);
+    if (told > pane->rows - PM_PLOT_HEIGHT_MIN)
+        told = pane->rows - PM_PLOT_HEIGHT_MIN;
+    if (pane->rows - told < PM_PLOT_HEIGHT_MIN || pane->columns - 1 < PM_PLOT_WIDTH_MIN ||
+        !make_picture(blotter, pane, trials, count, told))
+        return;
+    const int rows = (int)blotter->picture.plot.count;
+    for (int i = 0; i < rows; i++)
+        pm_pane_put(pane, i, 0, PM_ROLE_NORMAL, blotter->picture.plot.rows[i]);
+    draw_sentences(blotter, pane, rows);
+    if (blotter->left_out)
+        pm_pane_put_left(pane, pane->rows - 1, 0, pane->columns, PM_ROLE_WARNING,
+                         "Older trials are left out: more curves than marks.");
+}
+
+/* ---- words ---- */
+
+static void draw_words(struct blotter *blotter, const struct pm_pane *pane)
+{
+    struct pm_error err = {0};
+    const int cells = pane->columns / PM_STAGES;
+    if (!blotter->counted && pm_smells_words(blotter->house->studio, blotter->formula,
+                                             blotter->only, blotter->words, &err) != PM_OK) {
+        pm_pane_put(pane, 0, 2, PM_ROLE_ERROR, err.text);
+        return;
+    }
+    blotter->counted = true;
+    for (int s = 0; s < PM_STAGES; s++) {
+        const struct pm_words *words = &blotter->words[s];
+        pm_pane_put(pane, 0, s * cells + 2, PM_ROLE_HEADING, pm_stage_word((enum pm_stage)s));
+        for (size_t i = 0; i < words->count && (int)i + 1 < pane->rows; i++) {
+            pm_pane_putf(pane, (int)i + 1, s * cells, PM_ROLE_FAINT, "%4zu", words->items[i].count);
+            pm_pane_put_left(pane, (int)i + 1, s * cells + 6, cells - 7, PM_ROLE_NORMAL,
+                             words->items[i].text);
+        }
+    }
+}
+
+/* ---- details ---- */
+
+static int fact(const struct pm_pane *pane, int row, const char *label, const char *text)
+{
+    return pm_pane_fact(pane, row, LABEL, label, PM_ROLE_NORMAL, text);
+}
+
+static int draw_strength(const struct blotter *blotter, const struct pm_pane *pane, int row,
+                         pm_strength strength)
+{
+    char text[PM_AMOUNT_TEXT];
+    return strength == 0 ? row
+                         : fact(pane, row, "strength",
+                                pm_strength_format(strength, blotter->house->sign, text));
+}
+
+static int draw_caution(const struct pm_pane *pane, int row, enum pm_medium medium)
+{
+    struct pm_pane rest = pm_pane_part(pane, row, 0, pane->rows - row, pane->columns);
+    return row + pm_pane_wrap(&rest, 0, medium == PM_ON_SKIN ? PM_ROLE_WARNING : PM_ROLE_FAINT,
+                              pm_medium_caution(medium));
+}
+
+static void running_details(const struct blotter *blotter, const struct pm_pane *pane,
+                            const struct pm_session_entry *entry)
+{
+    char time[PM_TIME_TEXT], count[32];
+    pm_pane_put_left(pane, 0, 0, pane->columns, PM_ROLE_HEADING, entry->title);
+    snprintf(count, sizeof count, "%zu times", entry->smelled);
+    int row = fact(pane, 1, "on", pm_medium_word(entry->medium));
+    row = draw_strength(blotter, pane, row, entry->strength);
+    row = fact(pane, row, "put on", pm_time_format(entry->applied_at, time));
+    row = fact(pane, row, "smelled", count);
+    row = fact(pane, row, "now", entry->state);
+    row = fact(pane, row, "schedule", entry->schedule);
+    row = fact(pane, row, "note", entry->note);
+    row = fact(pane, row, "look", entry->remark);
+    draw_caution(pane, row + 1, entry->medium);
+}
+
+static void note_details(const struct blotter *blotter, const struct pm_pane *pane,
+                         const struct pm_smell_entry *note)
+{
+    char time[PM_TIME_TEXT], about[96];
+    struct pm_text title = PM_TEXT_EMPTY;
+    blotter_title(blotter, note->number, &title);
+    pm_pane_put_left(pane, 0, 0, pane->columns, PM_ROLE_HEADING, pm_text_get(&title));
+    pm_text_release(&title);
+    snprintf(about, sizeof about, "%lld", (long long)note->id);
+    int row = fact(pane, 1, "note", about);
+    row = fact(pane, row, "on", pm_medium_word(note->medium));
+    row = draw_strength(blotter, pane, row, note->strength);
+    row =
+        fact(pane, row, "after", note->since == 0 ? "at once" : pm_span_format(note->since, time));
+    row = fact(pane, row, "stage", pm_stage_word(note->stage));
+    row = fact(pane, row, "smelled", pm_time_format(note->at, time));
+    row = fact(pane, row, "by", note->assessor);
+    if (note->corrects != 0) {
+        snprintf(about, sizeof about, "note %lld", (long long)note->corrects);
+        row = fact(pane, row, note->withdrawn ? "takes back" : "corrects", about);
+    }
+    if (note->corrected_by != 0) {
+        snprintf(about, sizeof about, "note %lld", (long long)note->corrected_by);
+        row = fact(pane, row, "now", about);
+    }
+    row = fact(pane, row + 1, "words", note->note);
+    if (note->medium == PM_ON_SKIN)
+        draw_caution(pane, row + 1, note->medium);
+}
+
+/* ---- together ---- */
+
+static void write_state(const struct blotter *blotter, struct pm_text *out)
+{
+    char time[PM_TIME_TEXT];
+    pm_text_addf(out, "%zu running", blotter->running.count);
+    if (blotter->running.due > 0)
+        pm_text_addf(out, DOT "%zu to be smelled now", blotter->running.due);
+    pm_text_addf(out, DOT "%zu note%s%s", blotter->notes.count,
+                 blotter->notes.count == 1 ? "" : "s",
+                 blotter->corrected_too ? ", corrected ones too" : "");
+    pm_text_addf(out, DOT "%s", pm_time_format(pm_app_now(blotter->app), time));
+}
+
+static const char *view_word(const struct blotter *blotter)
+{
+    static const char *const words[VIEW_COUNT] = {"log", "intensity over time", "words by stage"};
+    return words[blotter->view];
+}
+
+static void draw_lower(struct blotter *blotter, const struct pm_pane *pane)
+{
+    char key[PM_KEY_TEXT];
+    struct pm_text title = PM_TEXT_EMPTY;
+    struct pm_pane below = pm_pane_part(pane, 1, 0, pane->rows - 1, pane->columns);
+    pm_text_add(&title, view_word(blotter));
+    if (blotter->name) {
+        pm_text_add(&title, " of ");
+        if (blotter->only != 0)
+            blotter_title(blotter, blotter->only, &title);
+        else
+            pm_text_add(&title, blotter->name);
+    }
+    pm_pane_rule(pane, 0, pm_text_get(&title));
+    pm_text_release(&title);
+    if (!blotter->name)
+        pm_pane_putf(
+            &below, 0, 2, PM_ROLE_FAINT, "No formula is open: %s opens one.",
+            pm_keymap_key(pm_app_keymap(blotter->app), PM_ACT_FORMULAS, PM_MODE_SHEET, key));
+    else if (blotter->notes.count == 0)
+        pm_pane_putf(&below, 0, 2, PM_ROLE_FAINT,
+                     "Nothing of it has been smelled yet: %s or a digit notes it.",
+                     pm_keymap_key(pm_app_keymap(blotter->app), PM_ACT_SMELL, PM_MODE_SHEET, key));
+    else if (blotter->view == VIEW_LOG)
+        draw_log(blotter, &below);
+    else if (blotter->view == VIEW_CURVES)
+        draw_curves(blotter, &below);
+    else
+        draw_words(blotter, &below);
+}
+
+void blotter_paint(struct blotter *blotter, const struct pm_canvas *canvas)
+{
+    struct pm_text state = PM_TEXT_EMPTY;
+    const struct pm_pane *sheet = &canvas->sheet;
+    const struct pm_session_entry *running = blotter_running(blotter);
+    const struct pm_smell_entry *note = blotter_note(blotter);
+    if (blotter->name)
+        pm_pane_put_left(&canvas->heading, 0, 0, canvas->heading.columns, PM_ROLE_HEADING,
+                         blotter->name);
+    pm_pane_cursor(sheet, 0, 0);
+    write_state(blotter, &state);
+    pm_pane_put_left(sheet, 0, 0, sheet->columns, PM_ROLE_NORMAL, pm_text_get(&state));
+    pm_text_release(&state);
+    const int row = draw_session(blotter, sheet, 1);
+    const struct pm_pane lower = pm_pane_part(sheet, row, 0, sheet->rows - row, sheet->columns);
+    draw_lower(blotter, &lower);
+    if (canvas->details.columns < 20)
+        return;
+    if (running)
+        running_details(blotter, &canvas->details, running);
+    else if (note)
+        note_details(blotter, &canvas->details, note);
+}

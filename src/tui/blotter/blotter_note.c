@@ -1,0 +1,629 @@
+/* SPDX-License-Identifier: MIT */
+/* The Blotter room: noting, correcting, taking back, putting on, the schedule. */
+#include "blotter.h"
+
+#include "kit/files.h"
+#include "kit/overlay.h"
+
+#include "permille/base/amount.h"
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+#include "permille/studio/bench.h"
+#include "permille/studio/trials.h"
+
+#include <ctype.h>
+#include <stdio.h>
+#include <string.h>
+
+#define WORDS_LIMIT 4000 /* bytes typed in place; longer ones are for the editor */
+
+static const char *const media[] = {"blotter", "skin", "other", NULL};
+
+/* The fields of a note; words are left out when they were written in the editor. */
+enum {
+    FIELD_INTENSITY,
+    FIELD_LIKING,
+    FIELD_SINCE,
+    FIELD_TRIAL,
+    FIELD_MEDIUM,
+    FIELD_STRENGTH,
+    FIELD_ASSESSOR,
+    FIELD_WORDS,
+    FIELDS
+};
+
+static const int order_with_words[] = {FIELD_INTENSITY, FIELD_WORDS,   FIELD_LIKING,
+                                       FIELD_SINCE,     FIELD_TRIAL,   FIELD_MEDIUM,
+                                       FIELD_STRENGTH,  FIELD_ASSESSOR};
+static const int order_without[] = {FIELD_INTENSITY, FIELD_LIKING,   FIELD_SINCE,   FIELD_TRIAL,
+                                    FIELD_MEDIUM,    FIELD_STRENGTH, FIELD_ASSESSOR};
+
+/* What the fields of a note hold to begin with. */
+struct beginning {
+    char text[FIELDS][1024]; /* the longest name and its trial's number fit */
+};
+
+void blotter_note_release(struct blotter *blotter)
+{
+    pm_free(blotter->asked.words);
+    blotter->asked.words = NULL;
+    pm_word_list_release(&blotter->known);
+}
+
+/* ---- completing ---- */
+
+/* Where the last word of a text begins. */
+static size_t last_word(const char *text)
+{
+    size_t at = strlen(text);
+    /* Letters beyond ASCII are bytes from 0x80 up. */
+    while (at > 0 && (isalpha((unsigned char)text[at - 1]) || (unsigned char)text[at - 1] >= 0x80))
+        at--;
+    return at;
+}
+
+/* The round-th word used before that begins as the last one typed does; behind a blank the sentence
+ * about a change that was copied from the trials side by side. */
+static bool complete_word(void *context, const char *before, size_t round, struct pm_text *out)
+{
+    const struct blotter *blotter = context;
+    const size_t start = last_word(before);
+    const char *copied = pm_trials_copied(blotter->app);
+    if (before[start] == '\0' && copied && round == 0) {
+        pm_text_addf(out, "%s%s", before, copied);
+        return true;
+    }
+    char *stem = pm_fold(before + start);
+    const size_t length = stem ? strlen(stem) : 0;
+    bool found = false;
+    for (size_t i = 0; length > 0 && !found && i < blotter->known.count; i++) {
+        const char *word = blotter->known.items[i].text;
+        if (strncmp(word, stem, length) != 0 || word[length] == '\0' || round-- > 0)
+            continue;
+        /* What was typed stays as it was, capitals and all, unless folding changed its length. */
+        const bool same = strlen(before + start) == length;
+        pm_text_add_bytes(out, before, same ? start + length : start);
+        pm_text_add(out, same ? word + length : word);
+        found = true;
+    }
+    pm_free(stem);
+    return found;
+}
+
+/* Whether `title` goes on from what was typed and is not named already. */
+static bool offers(const char *title, const char *before, size_t stem)
+{
+    const char *named = strstr(before, title);
+    char *typed = pm_fold(before + stem), *whole = pm_fold(title);
+    const bool fits = typed && whole && strncmp(typed, whole, strlen(typed)) == 0;
+    pm_free(typed);
+    pm_free(whole);
+    return fits && !(named && (size_t)(named - before) < stem);
+}
+
+bool blotter_complete_trial(void *context, const char *before, size_t round, struct pm_text *out)
+{
+    struct blotter *blotter = context;
+    struct pm_trial_entries trials;
+    bool found = false;
+    const char *comma = strrchr(before, ',');
+    size_t stem = comma ? (size_t)(comma - before) + 1 : 0;
+    stem += strspn(before + stem, " ");
+    if (blotter->formula == 0 || pm_trials_list(blotter->house->studio, blotter->formula,
+                                                PM_TRIALS_IN_SIGHT, &trials, NULL) != PM_OK)
+        return false;
+    for (size_t i = trials.count; i-- > 0 && !found;) {
+        struct pm_text title = PM_TEXT_EMPTY;
+        blotter_title(blotter, trials.items[i].number, &title);
+        if (trials.items[i].number > 0 && offers(pm_text_get(&title), before, stem) &&
+            round-- == 0) {
+            pm_text_add_bytes(out, before, stem);
+            pm_text_add(out, pm_text_get(&title));
+            found = true;
+        }
+        pm_text_release(&title);
+    }
+    pm_trial_entries_release(&trials);
+    return found;
+}
+
+/* The newest kept trial; 0 when there is none. */
+static int64_t newest_trial(const struct blotter *blotter)
+{
+    struct pm_sheet *sheet;
+    int64_t kept = 0;
+    if (blotter->formula != 0 &&
+        pm_sheet_open_draft(blotter->house->studio, blotter->formula, &sheet, NULL) == PM_OK) {
+        kept = sheet->kept;
+        pm_sheet_free(sheet);
+    }
+    return kept;
+}
+
+static enum pm_role judge_medium(void *context, const char *text, struct pm_text *out)
+{
+    (void)context;
+    if (strcmp(text, pm_medium_word(PM_ON_SKIN)) == 0)
+        pm_text_add(out, "A patch test proves little; people can become sensitised for life.");
+    else
+        pm_text_add(out, "Left and Right choose. Air the room.");
+    return strcmp(text, pm_medium_word(PM_ON_SKIN)) == 0 ? PM_ROLE_WARNING : PM_ROLE_FAINT;
+}
+
+/* ---- the form of a note ---- */
+
+static enum pm_status note_accept(void *context, const char *const values[], size_t *wrong,
+                                  struct pm_error *err)
+{
+    struct blotter *blotter = context;
+    struct blotter_asked *asked = &blotter->asked;
+    const int *order = asked->with_words ? order_with_words : order_without;
+    const size_t count = FIELDS - (asked->with_words ? 0 : 1);
+    const char *given[FIELDS] = {NULL};
+    struct pm_smell_done done;
+    struct pm_smell_form form = {.application = asked->application, .corrects = asked->corrects};
+    for (size_t i = 0; i < count; i++)
+        given[order[i]] = values[i];
+    *wrong = 0;
+    /* What is measured, or kept by a correction, is left empty; so is a trial that is known. */
+    form.intensity = given[FIELD_INTENSITY];
+    form.liking = given[FIELD_LIKING];
+    form.since = given[FIELD_SINCE][0] != '\0' ? given[FIELD_SINCE] : NULL;
+    form.medium = given[FIELD_MEDIUM];
+    form.strength = given[FIELD_STRENGTH];
+    form.assessor = given[FIELD_ASSESSOR];
+    form.note = asked->with_words ? given[FIELD_WORDS] : asked->words;
+    enum pm_status status =
+        pm_formula_find(blotter->house->studio, given[FIELD_TRIAL], NULL, &form.trial, NULL, err);
+    for (size_t i = 0; status != PM_OK && i < count; i++)
+        *wrong = order[i] == FIELD_TRIAL ? i : *wrong;
+    if (status == PM_OK)
+        status = pm_smells_log(blotter->house->studio, &form, &done, err);
+    if (status == PM_OK)
+        blotter_done(blotter, &done);
+    return status;
+}
+
+static void set_field(struct pm_form_field *field, int which, const struct beginning *begin)
+{
+    static const char *const labels[FIELDS] = {"Intensity", "Liking",   "After",      "Trial",
+                                               "On",        "Strength", "Smelled by", "Words"};
+    static const char *const hints[FIELDS] = {
+        "0: nothing left, 10: as strong as can be.",
+        "0: cannot bear it, 5: neither, 10: love it; may stay empty.",
+        "Time since it was put on: 15min, 2h, 1d.",
+        "A kept trial; Tab goes through those of this formula.",
+        NULL,
+        "Of the trial in what was smelled, 15%; may stay empty.",
+        "Who smelled it; empty: yourself.",
+        "Tab completes words used before; may stay empty."};
+    static const size_t limits[FIELDS] = {8, 8, 40, 800, 0, 40, 800, WORDS_LIMIT};
+    field->label = labels[which];
+    field->hint = hints[which];
+    field->limit = limits[which];
+    field->text = begin->text[which];
+    if (which == FIELD_MEDIUM) {
+        field->choices = media;
+        field->check = judge_medium;
+    }
+    if (which == FIELD_TRIAL) {
+        field->replace = true;
+        field->complete = blotter_complete_trial;
+    }
+    if (which == FIELD_WORDS)
+        field->complete = complete_word;
+}
+
+static void form_closed(void *context)
+{
+    struct blotter *blotter = context;
+    blotter_note_release(blotter);
+}
+
+/* words: of a correction, typed in place; NULL to begin with none. */
+static void open_form(struct blotter *blotter, const char *title, const struct beginning *begin,
+                      const char *words)
+{
+    struct pm_form_spec spec = {
+        .title = title, .accept = note_accept, .closed = form_closed, .context = blotter};
+    const int *order = blotter->asked.with_words ? order_with_words : order_without;
+    spec.field_count = FIELDS - (blotter->asked.with_words ? 0 : 1);
+    for (size_t i = 0; i < spec.field_count; i++) {
+        set_field(&spec.fields[i], order[i], begin);
+        if (order[i] == FIELD_WORDS)
+            spec.fields[i].text = words ? words : "";
+        if (order[i] == FIELD_SINCE && blotter->asked.application != 0)
+            spec.fields[i].hint = "Measured when it stays empty: 15min, 2h, 1d.";
+    }
+    /* Without the words used before completion only has nothing to offer. */
+    pm_word_list_release(&blotter->known);
+    if (blotter->asked.with_words &&
+        pm_smells_known_words(blotter->house->studio, &blotter->known, NULL) != PM_OK)
+        blotter->known = (struct pm_word_list){.items = NULL};
+    pm_form_open(blotter->app, &spec);
+}
+
+static void put(struct beginning *begin, int field, const char *text)
+{
+    snprintf(begin->text[field], sizeof begin->text[field], "%s", text ? text : "");
+}
+
+static void put_level(struct beginning *begin, int field, int level)
+{
+    if (level >= 0)
+        snprintf(begin->text[field], sizeof begin->text[field], "%d", level);
+}
+
+static void put_title(const struct blotter *blotter, struct beginning *begin, int64_t number)
+{
+    struct pm_text title = PM_TEXT_EMPTY;
+    blotter_title(blotter, number, &title);
+    put(begin, FIELD_TRIAL, pm_text_get(&title));
+    pm_text_release(&title);
+}
+
+static void begin_running(const struct blotter *blotter, struct beginning *begin,
+                          const struct pm_session_entry *running)
+{
+    char strength[PM_AMOUNT_TEXT];
+    put(begin, FIELD_TRIAL, running->title);
+    put(begin, FIELD_MEDIUM, pm_medium_word(running->medium));
+    if (running->strength != 0)
+        put(begin, FIELD_STRENGTH,
+            pm_strength_format(running->strength, blotter->house->sign, strength));
+}
+
+/* A new note of what is selected; words written in the editor stand in asked.words. */
+static void begin_note(struct blotter *blotter, const char *typed, bool with_words)
+{
+    const struct pm_session_entry *running = blotter_running(blotter);
+    const struct pm_smell_entry *note = blotter_note(blotter);
+    struct beginning begin = {.text = {""}};
+    struct pm_text title = PM_TEXT_EMPTY;
+    blotter->asked.application = running ? running->id : 0;
+    blotter->asked.corrects = 0;
+    blotter->asked.with_words = with_words;
+    const int64_t number = note ? note->number : newest_trial(blotter);
+    if (!running && number == 0) {
+        pm_app_say(blotter->app, "Only kept trials are smelled, and this formula has none yet.");
+        return;
+    }
+    put(&begin, FIELD_INTENSITY, typed);
+    put(&begin, FIELD_MEDIUM, media[0]);
+    if (running)
+        begin_running(blotter, &begin, running);
+    else
+        put_title(blotter, &begin, number);
+    pm_text_addf(&title, "Smell note: %s", begin.text[FIELD_TRIAL]);
+    if (running)
+        pm_text_addf(&title, " on %s", pm_medium_word(running->medium));
+    if (!with_words)
+        pm_text_add(&title, ", its words are written");
+    else if (running)
+        pm_text_addf(&title, ", %s", running->state);
+    open_form(blotter, pm_text_get(&title), &begin, NULL);
+    pm_text_release(&title);
+}
+
+void blotter_smell(struct blotter *blotter, const char *typed)
+{
+    blotter_note_release(blotter);
+    begin_note(blotter, typed, true);
+}
+
+/* ---- correcting ---- */
+
+static const struct pm_smell_entry *standing_note(struct blotter *blotter)
+{
+    const struct pm_smell_entry *note = blotter_note(blotter);
+    if (!note || blotter->view != VIEW_LOG)
+        pm_app_say(blotter->app, "Select a note of the log.");
+    else if (note->withdrawn || note->corrected_by != 0)
+        pm_app_say(blotter->app, "That note was corrected; select the one that stands.");
+    else
+        return note;
+    return NULL;
+}
+
+static void correct(struct blotter *blotter)
+{
+    const struct pm_smell_entry *note = standing_note(blotter);
+    struct beginning begin = {.text = {""}};
+    char title[64], text[PM_AMOUNT_TEXT];
+    if (!note)
+        return;
+    blotter_note_release(blotter);
+    blotter->asked.application = 0;
+    blotter->asked.corrects = note->id;
+    blotter->asked.with_words =
+        !note->note || (!strchr(note->note, '\n') && strlen(note->note) <= WORDS_LIMIT);
+    put_level(&begin, FIELD_INTENSITY, note->intensity);
+    put_level(&begin, FIELD_LIKING, note->liking);
+    put(&begin, FIELD_SINCE, pm_span_format(note->since, text));
+    put_title(blotter, &begin, note->number);
+    put(&begin, FIELD_MEDIUM, pm_medium_word(note->medium));
+    if (note->strength != 0)
+        put(&begin, FIELD_STRENGTH, pm_strength_format(note->strength, blotter->house->sign, text));
+    put(&begin, FIELD_ASSESSOR, note->assessor);
+    snprintf(title, sizeof title, "Correct note %lld; the old one is kept", (long long)note->id);
+    open_form(blotter, title, &begin, note->note);
+}
+
+static enum pm_status take_back(void *context, size_t option, struct pm_error *err)
+{
+    struct blotter *blotter = context;
+    const struct pm_smell_form form = {.corrects = blotter->asked.corrects, .withdraw = true};
+    struct pm_smell_done done;
+    if (option == 0)
+        return PM_OK;
+    enum pm_status status = pm_smells_log(blotter->house->studio, &form, &done, err);
+    if (status == PM_OK)
+        blotter_done(blotter, &done);
+    return status;
+}
+
+static void ask_take_back(struct blotter *blotter)
+{
+    const struct pm_smell_entry *note = standing_note(blotter);
+    char question[96];
+    if (!note)
+        return;
+    blotter->asked.corrects = note->id;
+    snprintf(question, sizeof question,
+             "Take note %lld back? It stays in the file, but counts no more.", (long long)note->id);
+    const struct pm_choice_spec spec = {.title = "Take back",
+                                        .question = question,
+                                        .options = {{'n', "no, it stays"}, {'y', "take it back"}},
+                                        .option_count = 2,
+                                        .accept = take_back,
+                                        .context = blotter};
+    pm_choice_open(blotter->app, &spec);
+}
+
+/* ---- longer words, in the person's own editor ---- */
+
+/* Called in a job, so what is due is asked for anyway. */
+static enum pm_status correct_words(struct blotter *blotter, const char *words,
+                                    struct pm_error *err)
+{
+    const struct pm_smell_form form = {.corrects = blotter->asked.old, .note = words};
+    struct pm_smell_done done;
+    enum pm_status status = pm_smells_log(blotter->house->studio, &form, &done, err);
+    if (status == PM_OK) {
+        blotter_said(blotter, &done);
+        blotter_read(blotter);
+    }
+    return status;
+}
+
+static enum pm_status write_words(void *context, struct pm_error *err)
+{
+    struct blotter *blotter = context;
+    struct pm_smell_entry old = {.id = 0};
+    char *words = NULL;
+    enum pm_status status = PM_OK;
+    if (blotter->asked.old != 0)
+        status = pm_smells_get(blotter->house->studio, blotter->asked.old, &old, NULL, err);
+    if (status == PM_OK)
+        status = pm_edit_text(old.note ? old.note : "", PM_SMELL_NOTE_MAX, &words, err);
+    if (status == PM_OK && blotter->asked.old != 0) {
+        if (strcmp(words, old.note ? old.note : "") != 0)
+            status = correct_words(blotter, words, err);
+        else
+            pm_app_say(blotter->app, "Nothing was changed.");
+    } else if (status == PM_OK) {
+        blotter_note_release(blotter);
+        blotter->asked.words = words;
+        words = NULL;
+        begin_note(blotter, NULL, false);
+    }
+    pm_free(words);
+    pm_smell_entry_release(&old);
+    return status;
+}
+
+static void write_long(struct blotter *blotter)
+{
+    const struct pm_job job = {.run = write_words, .context = blotter, .away = true};
+    const struct pm_smell_entry *note = blotter_running(blotter) ? NULL : standing_note(blotter);
+    if (!note && !blotter_running(blotter))
+        return;
+    blotter->asked.old = note ? note->id : 0;
+    pm_app_later(blotter->app, &job);
+}
+
+/* ---- reading one note ---- */
+
+static void read_note(struct blotter *blotter)
+{
+    const struct pm_smell_entry *note = blotter_note(blotter);
+    char time[PM_TIME_TEXT];
+    struct pm_text title = PM_TEXT_EMPTY;
+    if (blotter_running(blotter)) {
+        blotter_smell(blotter, NULL);
+        return;
+    }
+    if (!note || blotter->view != VIEW_LOG)
+        return;
+    blotter_title(blotter, note->number, &title);
+    struct pm_page *page = pm_page_new(pm_text_get(&title));
+    pm_text_release(&title);
+    pm_page_addf(page, PM_ROLE_FAINT, 0, "note %lld, on %s, %s%s", (long long)note->id,
+                 pm_medium_word(note->medium), note->since == 0 ? "at once" : "after ",
+                 note->since == 0 ? "" : pm_span_format(note->since, time));
+    pm_page_addf(page, PM_ROLE_FAINT, 0, "smelled %s", pm_time_format(note->at, time));
+    if (note->assessor)
+        pm_page_addf(page, PM_ROLE_FAINT, 0, "by %s", note->assessor);
+    if (note->intensity >= 0)
+        pm_page_addf(page, PM_ROLE_NORMAL, 0, "intensity %d", note->intensity);
+    if (note->liking >= 0)
+        pm_page_addf(page, PM_ROLE_NORMAL, 0, "liking %d", note->liking);
+    pm_page_add(page, PM_ROLE_NORMAL, 0, "");
+    pm_page_add(page, PM_ROLE_NORMAL, 0, note->note ? note->note : "(no words)");
+    if (note->medium == PM_ON_SKIN)
+        pm_page_add(page, PM_ROLE_WARNING, 0, pm_medium_caution(PM_ON_SKIN));
+    pm_page_open(blotter->app, page, false);
+}
+
+/* ---- putting on, taking off ---- */
+
+static enum pm_status put_on_accept(void *context, const char *const values[], size_t *wrong,
+                                    struct pm_error *err)
+{
+    struct blotter *blotter = context;
+    struct pm_session_form form = {.medium = values[1],
+                                   .strength = values[2],
+                                   .ago = values[3],
+                                   .schedule = values[4],
+                                   .note = values[5]};
+    struct pm_smell_done done;
+    *wrong = 0;
+    enum pm_status status =
+        pm_formula_find(blotter->house->studio, values[0], NULL, &form.trial, NULL, err);
+    if (status == PM_OK)
+        status = pm_session_start(blotter->house->studio, &form, &done, err);
+    if (status == PM_OK)
+        blotter_done(blotter, &done);
+    return status;
+}
+
+static void put_on(struct blotter *blotter)
+{
+    const struct pm_smell_entry *note = blotter_note(blotter);
+    struct pm_text trial = PM_TEXT_EMPTY;
+    struct pm_error err = {0};
+    char *schedule = NULL;
+    const int64_t number = note ? note->number : newest_trial(blotter);
+    if (number > 0)
+        blotter_title(blotter, number, &trial);
+    if (pm_session_schedule(blotter->house->studio, &schedule, &err) != PM_OK) {
+        pm_text_release(&trial);
+        pm_app_error(blotter->app, &err);
+        return;
+    }
+    const struct pm_form_spec spec = {
+        .title = "Put on, to be smelled over time",
+        .fields = {{.label = "Trial",
+                    .text = pm_text_get(&trial),
+                    .hint = "A kept trial; Tab goes through those of this formula.",
+                    .limit = 800,
+                    .replace = true,
+                    .complete = blotter_complete_trial},
+                   {.label = "On", .text = media[0], .choices = media, .check = judge_medium},
+                   {.label = "Strength",
+                    .hint = "Of the trial in what is put on, 15%; may stay empty.",
+                    .limit = 40},
+                   {.label = "Put on ago",
+                    .hint = "10min when it was put on ten minutes ago; empty: just now.",
+                    .limit = 40},
+                   {.label = "Schedule",
+                    .text = schedule,
+                    .hint = "When to smell it, after it was put on: 0, 15min, 1h, 1d.",
+                    .replace = true},
+                   {.label = "Note", .hint = "Which blotter, where on the skin; may stay empty."}},
+        .field_count = 6,
+        .accept = put_on_accept,
+        .context = blotter,
+    };
+    pm_form_open(blotter->app, &spec);
+    pm_free(schedule);
+    pm_text_release(&trial);
+}
+
+static void stop(struct blotter *blotter)
+{
+    const struct pm_session_entry *running = blotter_running(blotter);
+    struct pm_smell_done done;
+    struct pm_error err = {0};
+    if (!running) {
+        pm_app_say(blotter->app, "Select one that is running.");
+        return;
+    }
+    const int64_t id = running->id;
+    if (pm_session_stop(blotter->house->studio, id, &done, &err) != PM_OK) {
+        pm_app_error(blotter->app, &err);
+        return;
+    }
+    blotter->ended = id;
+    blotter_done(blotter, &done);
+}
+
+static void take_up(struct blotter *blotter)
+{
+    struct pm_smell_done done;
+    struct pm_error err = {0};
+    if (blotter->ended == 0) {
+        pm_app_say(blotter->app, "Nothing was stopped here that could be taken up again.");
+        return;
+    }
+    if (pm_session_resume(blotter->house->studio, blotter->ended, &done, &err) != PM_OK) {
+        pm_app_error(blotter->app, &err);
+        return;
+    }
+    blotter->ended = 0;
+    blotter_done(blotter, &done);
+}
+
+/* ---- the schedule ---- */
+
+static enum pm_status schedule_accept(void *context, const char *text, struct pm_error *err)
+{
+    struct blotter *blotter = context;
+    enum pm_status status = pm_session_set_schedule(blotter->house->studio, text, err);
+    if (status == PM_OK)
+        pm_app_say(blotter->app, "%s. Saved. What runs keeps the schedule it was started with.",
+                   *text ? "This is the schedule now" : "The usual schedule again");
+    return status;
+}
+
+static void ask_schedule(struct blotter *blotter)
+{
+    struct pm_error err = {0};
+    char *schedule;
+    if (pm_session_schedule(blotter->house->studio, &schedule, &err) != PM_OK) {
+        pm_app_error(blotter->app, &err);
+        return;
+    }
+    const struct pm_prompt_spec spec = {.title = "When to smell what is put on; empty: the usual",
+                                        .label = "Schedule",
+                                        .text = schedule,
+                                        .accept = schedule_accept,
+                                        .context = blotter};
+    pm_prompt_open(blotter->app, &spec);
+    pm_free(schedule);
+}
+
+unsigned blotter_act_note(struct blotter *blotter, int code)
+{
+    switch (code) {
+    case PM_ACT_SMELL:
+        blotter_smell(blotter, NULL);
+        return PM_REDRAW;
+    case PM_ACT_READ_NOTE:
+        read_note(blotter);
+        return PM_REDRAW;
+    case PM_ACT_CORRECT:
+        correct(blotter);
+        return PM_REDRAW;
+    case PM_ACT_TAKE_BACK:
+        ask_take_back(blotter);
+        return PM_REDRAW;
+    case PM_ACT_WRITE_LONG:
+        write_long(blotter);
+        return PM_REDRAW;
+    case PM_ACT_PUT_ON:
+        put_on(blotter);
+        return PM_REDRAW;
+    case PM_ACT_TAKE_OFF:
+        stop(blotter);
+        return PM_REDRAW;
+    case PM_ACT_TAKE_UP:
+        take_up(blotter);
+        return PM_REDRAW;
+    case PM_ACT_SCHEDULE:
+        ask_schedule(blotter);
+        return PM_REDRAW;
+    default:
+        return PM_UNHANDLED;
+    }
+}

@@ -1,0 +1,563 @@
+/* SPDX-License-Identifier: MIT */
+/* The Blotter room: blind tests. The key is shown only where the studio gives it. */
+#include "blotter.h"
+
+#include "kit/list.h"
+#include "kit/overlay.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+#include "permille/studio/bench.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#define NAME_WIDEST 60 /* cells of a test's name in the list */
+
+/* ---- reading ---- */
+
+static void forget_one(struct blotter *blotter)
+{
+    if (blotter->one)
+        pm_blind_sheet_release(&blotter->test);
+    blotter->one = false;
+}
+
+void tests_release(struct blotter *blotter)
+{
+    forget_one(blotter);
+    pm_blind_entries_release(&blotter->tests);
+}
+
+static void open_one(struct blotter *blotter, int64_t id)
+{
+    struct pm_blind_sheet sheet;
+    struct pm_error err = {0};
+    if (pm_blind_open(blotter->house->studio, id, &sheet, &err) != PM_OK) {
+        forget_one(blotter);
+        pm_app_error(blotter->app, &err);
+        return;
+    }
+    forget_one(blotter);
+    blotter->test = sheet;
+    blotter->one = true;
+    if (blotter->round_at >= (size_t)sheet.planned)
+        blotter->round_at = 0;
+}
+
+void tests_read(struct blotter *blotter)
+{
+    struct pm_error err = {0};
+    const int64_t id = blotter->one ? blotter->test.id : 0;
+    pm_blind_entries_release(&blotter->tests);
+    if (pm_blind_list(blotter->house->studio, &blotter->tests, &err) != PM_OK)
+        pm_app_error(blotter->app, &err);
+    if (blotter->test_at >= blotter->tests.count)
+        blotter->test_at = 0;
+    if (id != 0)
+        open_one(blotter, id);
+}
+
+void tests_open(struct blotter *blotter)
+{
+    blotter->testing = true;
+    tests_read(blotter);
+}
+
+/* ---- the list ---- */
+
+static void draw_list(struct blotter *blotter, const struct pm_pane *pane)
+{
+    char time[PM_TIME_TEXT], key[PM_KEY_TEXT];
+    pm_pane_putf(pane, 0, 0, PM_ROLE_NORMAL, "%zu blind test%s", blotter->tests.count,
+                 blotter->tests.count == 1 ? "" : "s");
+    if (blotter->tests.count == 0) {
+        pm_pane_putf(pane, 2, 2, PM_ROLE_FAINT,
+                     "Can two trials be told apart? %s plans a test with codes on the vials.",
+                     pm_keymap_key(pm_app_keymap(blotter->app), PM_ACT_TEST_NEW, MODE_TESTS, key));
+        pm_pane_cursor(pane, 2, 2);
+        return;
+    }
+    /* On a wide screen the eye must not lose the row between the name and the rest. */
+    const int left = pane->columns - 2 - 44;
+    const int name = left < NAME_WIDEST ? left : NAME_WIDEST;
+    pm_pane_put(pane, 1, 2, PM_ROLE_FAINT, "test");
+    pm_pane_put(pane, 1, 4 + name, PM_ROLE_FAINT, "kind              answered  closed");
+    blotter->page = pane->rows - 2;
+    blotter->test_first =
+        pm_list_first(blotter->test_first, blotter->test_at, blotter->tests.count, blotter->page);
+    for (size_t y = 0; (int)y < blotter->page && blotter->test_first + y < blotter->tests.count;
+         y++) {
+        const size_t place = blotter->test_first + y;
+        const struct pm_blind_entry *entry = &blotter->tests.items[place];
+        const int row = 2 + (int)y;
+        pm_pane_put_left(pane, row, 2, name, PM_ROLE_NORMAL, entry->name);
+        pm_pane_put(pane, row, 4 + name, PM_ROLE_NORMAL, pm_panel_word(entry->kind));
+        pm_pane_putf(pane, row, 4 + name + 18, PM_ROLE_NORMAL, "%4lld/%lld",
+                     (long long)entry->answered, (long long)entry->rounds);
+        pm_pane_put(pane, row, 4 + name + 28, PM_ROLE_NORMAL,
+                    entry->closed_at != 0 ? pm_time_date(entry->closed_at, time) : "open");
+        if (place == blotter->test_at)
+            pm_list_select(pane, row, 2);
+    }
+}
+
+/* ---- one test ---- */
+
+static void vial_text(const struct pm_blind_vial *vial, char text[16])
+{
+    if (vial->code == 0)
+        snprintf(text, 16, "  R");
+    else
+        snprintf(text, 16, "%03d", vial->code);
+    if (vial->sample >= 0)
+        snprintf(text + 3, 13, " %c", 'A' + vial->sample);
+}
+
+static void draw_round(const struct blotter *blotter, const struct pm_pane *pane, int row,
+                       size_t place)
+{
+    const struct pm_blind_sheet *test = &blotter->test;
+    const struct pm_blind_round *round = &test->rounds[place];
+    const int cell = test->closed_at != 0 ? 7 : 5;
+    int column = 9;
+    char text[16];
+    pm_pane_putf(pane, row, 2, PM_ROLE_FAINT, "%5lld", (long long)round->round);
+    for (size_t v = 0; v < test->servings; v++, column += cell) {
+        vial_text(&round->vials[v], text);
+        pm_pane_put(pane, row, column, PM_ROLE_NORMAL, text);
+    }
+    column += 2;
+    column += pm_pane_put(pane, row, column, round->answer ? PM_ROLE_NORMAL : PM_ROLE_FAINT,
+                          round->answer ? round->answer : "-");
+    if (round->answer && test->has_result && test->kind != PM_RANKING &&
+        test->kind != PM_PAIRED_TWO_SIDED)
+        column += pm_pane_put(pane, row, column, round->correct ? PM_ROLE_GOOD : PM_ROLE_NORMAL,
+                              round->correct ? "  right" : "  wrong");
+    if (round->assessor)
+        pm_pane_putf(pane, row, column, PM_ROLE_FAINT, "  %s", round->assessor);
+    if (place == blotter->round_at)
+        pm_list_select(pane, row, 2);
+}
+
+static void draw_rounds(struct blotter *blotter, const struct pm_pane *pane)
+{
+    const size_t count = (size_t)blotter->test.planned;
+    blotter->page = pane->rows;
+    blotter->round_first =
+        pm_list_first(blotter->round_first, blotter->round_at, count, blotter->page);
+    for (int y = 0; y < pane->rows && blotter->round_first + (size_t)y < count; y++)
+        draw_round(blotter, pane, y, blotter->round_first + (size_t)y);
+}
+
+static int draw_samples(const struct pm_blind_sheet *test, const struct pm_pane *pane, int row)
+{
+    for (size_t s = 0; s < test->sample_count; s++, row++) {
+        pm_pane_putf(pane, row, 2, PM_ROLE_NORMAL, "%c  %s%s", (char)('A' + (int)s),
+                     test->samples[s], (int)s == test->expected ? "  (expected)" : "");
+        if (test->has_result && test->kind == PM_RANKING)
+            pm_pane_putf(pane, row, pane->columns - 22, PM_ROLE_FAINT, "sum of ranks %.1f",
+                         test->result.rank_sums[s]);
+    }
+    return row;
+}
+
+static void draw_one(struct blotter *blotter, const struct pm_pane *pane)
+{
+    const struct pm_blind_sheet *test = &blotter->test;
+    char alpha[PM_AMOUNT_TEXT], time[PM_TIME_TEXT];
+    pm_pane_putf(pane, 0, 0, PM_ROLE_HEADING, "%s", test->name);
+    pm_pane_putf(pane, 1, 0, PM_ROLE_FAINT, "%s, at %s, %lld of %lld answered, %s%s",
+                 pm_panel_word(test->kind),
+                 pm_strength_format(test->alpha, blotter->house->sign, alpha),
+                 (long long)test->answered, (long long)test->planned,
+                 test->closed_at != 0 ? "closed " : "key hidden until it is closed",
+                 test->closed_at != 0 ? pm_time_format(test->closed_at, time) : "");
+    int row = draw_samples(test, pane, 2);
+    struct pm_pane rest = pm_pane_part(pane, row, 0, pane->rows - row, pane->columns);
+    row += pm_pane_wrap(&rest, 0, test->has_result ? PM_ROLE_NORMAL : PM_ROLE_FAINT,
+                        test->closed_at != 0 ? test->words : test->task);
+    rest = pm_pane_part(pane, row, 0, pane->rows - row, pane->columns);
+    row += test->remarks ? pm_pane_wrap(&rest, 0, PM_ROLE_FAINT, test->remarks) : 0;
+    if (test->closed_at == 0) {
+        rest = pm_pane_part(pane, row, 0, pane->rows - row, pane->columns);
+        row += pm_pane_wrap(&rest, 0, PM_ROLE_FAINT, test->words);
+    }
+    /* At least a few rounds stay in sight, whatever the words take. */
+    if (row > pane->rows - 4)
+        row = pane->rows - 4;
+    const struct pm_pane heading = pm_pane_part(pane, row, 0, 1, pane->columns);
+    pm_pane_rule(&heading, 0,
+                 test->closed_at != 0 ? "rounds: codes with their sample, answer"
+                                      : "rounds: codes in the order of smelling, "
+                                        "answer");
+    const struct pm_pane rounds =
+        pm_pane_part(pane, row + 1, 0, pane->rows - row - 1, pane->columns);
+    draw_rounds(blotter, &rounds);
+}
+
+void tests_paint(struct blotter *blotter, const struct pm_canvas *canvas)
+{
+    struct pm_pane all = canvas->sheet;
+    if (canvas->details.columns > 0)
+        all.columns = canvas->details.column + canvas->details.columns - all.column;
+    pm_pane_put(&canvas->heading, 0, 0, PM_ROLE_HEADING, "blind tests");
+    pm_pane_cursor(&all, 0, 0);
+    if (blotter->one)
+        draw_one(blotter, &all);
+    else
+        draw_list(blotter, &all);
+}
+
+/* ---- a new one ---- */
+
+static const char *const kinds[] = {"triangle",         "duo-trio", "paired",
+                                    "paired-two-sided", "ranking",  NULL};
+
+/* "Name/2, Name/4" into trial ids. */
+static enum pm_status read_trials(struct blotter *blotter, const char *text, int64_t *trials,
+                                  size_t *count, struct pm_error *err)
+{
+    enum pm_status status = PM_OK;
+    *count = 0;
+    while (status == PM_OK && *(text += strspn(text, " ,;")) != '\0') {
+        const size_t length = strcspn(text, ",;");
+        if (*count == PM_PANEL_SAMPLES_MAX)
+            return pm_fail(err, PM_REFUSED, "At most %d trials can be ranked.",
+                           PM_PANEL_SAMPLES_MAX);
+        char *one = pm_strndup(text, length);
+        if (!one)
+            return pm_fail_memory(err);
+        status = pm_formula_find(blotter->house->studio, one, NULL, &trials[*count], NULL, err);
+        pm_free(one);
+        *count += status == PM_OK;
+        text += length;
+    }
+    return status;
+}
+
+static enum pm_status new_accept(void *context, const char *const values[], size_t *wrong,
+                                 struct pm_error *err)
+{
+    struct blotter *blotter = context;
+    int64_t trials[PM_PANEL_SAMPLES_MAX];
+    struct pm_blind_form form = {.name = values[0],
+                                 .trials = trials,
+                                 .rounds = values[3],
+                                 .alpha = values[4],
+                                 .question = values[5]};
+    struct pm_blind_made made;
+    *wrong = 2;
+    enum pm_status status = pm_panel_read(values[1], &form.kind, err);
+    if (status == PM_OK)
+        status = read_trials(blotter, values[2], trials, &form.trial_count, err);
+    if (status != PM_OK)
+        return status;
+    *wrong = 2;
+    status = pm_blind_new(blotter->house->studio, &form, &made, err);
+    if (status == PM_EXISTS || form.name[0] == '\0')
+        *wrong = 0;
+    if (status != PM_OK)
+        return status;
+    blotter->round_at = 0;
+    open_one(blotter, made.id);
+    pm_app_say(blotter->app, "%s. Saved.", made.sentence);
+    pm_blind_made_release(&made);
+    tests_read(blotter);
+    return PM_OK;
+}
+
+static enum pm_role explain_kind(void *context, const char *text, struct pm_text *out)
+{
+    enum pm_panel_kind kind;
+    (void)context;
+    if (pm_panel_read(text, &kind, NULL) != PM_OK)
+        return PM_ROLE_FAINT;
+    switch (kind) {
+    case PM_TRIANGLE:
+        pm_text_add(out, "Which of three is the odd one? Two are the same.");
+        break;
+    case PM_DUO_TRIO:
+        pm_text_add(out, "Which of two is the same as the open reference?");
+        break;
+    case PM_PAIRED:
+        pm_text_add(out, "Is the first trial chosen more often? Only for what was foretold.");
+        break;
+    case PM_PAIRED_TWO_SIDED:
+        pm_text_add(out, "Is either of the two chosen more often?");
+        break;
+    case PM_RANKING:
+        pm_text_add(out, "In what order do two or more trials come?");
+        break;
+    }
+    return PM_ROLE_FAINT;
+}
+
+static void ask_new(struct blotter *blotter)
+{
+    const struct pm_form_spec spec = {
+        .title = "A new blind test",
+        .fields =
+            {{.label = "Name", .hint = "What is it about: Slack 2 or 4."},
+             {.label = "Kind", .text = kinds[0], .choices = kinds, .check = explain_kind},
+             {.label = "Trials",
+              .hint = "Kept ones, with commas between: Slack Water/2, Slack Water/4.",
+              .complete = blotter_complete_trial},
+             {.label = "Rounds",
+              .hint = "Answers planned; empty: enough for a clear difference.",
+              .limit = 20},
+             {.label = "Level", .text = "5%", .hint = "Risk of a false finding.", .limit = 20},
+             {.label = "Question", .hint = "For paired and ranking: which is drier?"}},
+        .field_count = 6,
+        .accept = new_accept,
+        .context = blotter,
+    };
+    pm_form_open(blotter->app, &spec);
+}
+
+/* ---- answers ---- */
+
+static enum pm_status answer_accept(void *context, const char *const values[], size_t *wrong,
+                                    struct pm_error *err)
+{
+    struct blotter *blotter = context;
+    struct pm_blind_said said;
+    *wrong = 0;
+    enum pm_status status = pm_blind_answer(blotter->house->studio, blotter->test.id, values[0],
+                                            values[1], blotter->replace, &said, err);
+    if (status != PM_OK)
+        return status;
+    const size_t round = (size_t)said.round;
+    pm_app_say(blotter->app, "%s. Saved.", said.sentence);
+    pm_blind_said_release(&said);
+    open_one(blotter, blotter->test.id);
+    tests_read(blotter);
+    /* On to the next round that waits for its answer. */
+    blotter->round_at = round - 1;
+    for (size_t i = round; blotter->one && i < (size_t)blotter->test.planned; i++)
+        if (!blotter->test.rounds[i].answer) {
+            blotter->round_at = i;
+            break;
+        }
+    return PM_OK;
+}
+
+static void ask_answer(struct blotter *blotter, const char *typed)
+{
+    const struct pm_blind_sheet *test = &blotter->test;
+    char title[96];
+    if (test->closed_at != 0) {
+        pm_app_say(blotter->app, "This test is closed.");
+        return;
+    }
+    const struct pm_blind_round *round = &test->rounds[blotter->round_at];
+    blotter->replace = round->answer != NULL;
+    snprintf(title, sizeof title, "%s round %lld%s",
+             blotter->replace ? "Another answer for" : "Answer of", (long long)round->round,
+             blotter->replace ? "; the earlier one is kept" : "");
+    const bool ranking = test->kind == PM_RANKING;
+    const struct pm_form_spec spec = {
+        .title = title,
+        .fields = {{.label = ranking ? "Codes" : "Code",
+                    .text = typed,
+                    .hint = ranking ? "First place first; join those alike: 417 236=902." : NULL,
+                    .limit = 100},
+                   {.label = "Assessor",
+                    .text = round->assessor,
+                    .hint = blotter->replace ? "Whose nose it was."
+                                             : "Whose nose it was; empty: yours.",
+                    .limit = 100}},
+        .field_count = 2,
+        .accept = answer_accept,
+        .context = blotter,
+    };
+    pm_form_open(blotter->app, &spec);
+}
+
+unsigned tests_text(struct blotter *blotter, const char *text)
+{
+    if (!blotter->one)
+        return PM_UNHANDLED;
+    ask_answer(blotter, text);
+    return PM_REDRAW;
+}
+
+/* ---- pages ---- */
+
+/* What the assessor needs: codes and the task. */
+static void codes_page(struct blotter *blotter)
+{
+    const struct pm_blind_sheet *test = &blotter->test;
+    struct pm_page *page = pm_page_new(test->name);
+    char code[16];
+    pm_page_add(page, PM_ROLE_NORMAL, 0, test->task);
+    pm_page_addf(page, PM_ROLE_FAINT, 0, "To print it: permille panel codes \"%s\"", test->name);
+    pm_page_add(page, PM_ROLE_NORMAL, 0, "");
+    for (int64_t i = 0; i < test->planned; i++) {
+        struct pm_text line = PM_TEXT_EMPTY;
+        pm_text_addf(&line, "%5lld", (long long)test->rounds[i].round);
+        for (size_t v = 0; v < test->servings; v++) {
+            const struct pm_blind_vial vial = {.code = test->rounds[i].vials[v].code, .sample = -1};
+            vial_text(&vial, code);
+            pm_text_addf(&line, "   %s", code);
+        }
+        pm_text_add(&line, "    ______");
+        pm_page_add(page, PM_ROLE_NORMAL, 0, pm_text_get(&line));
+        pm_text_release(&line);
+    }
+    pm_page_open(blotter->app, page, false);
+}
+
+static void add_references(struct pm_page *page, const int64_t *rounds, size_t count)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    for (size_t i = 0; i < count; i++)
+        pm_text_addf(&text, "%s%lld", i > 0 ? ", " : "  the reference R of rounds ",
+                     (long long)rounds[i]);
+    if (count > 0)
+        pm_page_add(page, PM_ROLE_NORMAL, 2, pm_text_get(&text));
+    pm_text_release(&text);
+}
+
+static enum pm_status fill_accept(void *context, size_t option, struct pm_error *err)
+{
+    struct blotter *blotter = context;
+    struct pm_blind_page fill;
+    if (option == 0)
+        return PM_OK;
+    enum pm_status status = pm_blind_fill(blotter->house->studio, blotter->test.id, &fill, err);
+    if (status != PM_OK)
+        return status;
+    struct pm_page *page = pm_page_new("For whoever fills the vials: this is the key");
+    pm_page_add(page, PM_ROLE_WARNING, 0, fill.advice);
+    for (size_t s = 0; s < fill.sample_count; s++) {
+        struct pm_text codes = PM_TEXT_EMPTY;
+        for (size_t i = 0; i < fill.samples[s].count; i++)
+            pm_text_addf(&codes, "%s%d", i > 0 ? "  " : "", fill.samples[s].codes[i]);
+        pm_page_add(page, PM_ROLE_NORMAL, 0, "");
+        pm_page_addf(page, PM_ROLE_HEADING, 0, "%s: %zu vials", fill.samples[s].title,
+                     fill.samples[s].count);
+        add_references(page, fill.samples[s].references, fill.samples[s].reference_count);
+        pm_page_add(page, PM_ROLE_NORMAL, 2, pm_text_get(&codes));
+        pm_text_release(&codes);
+    }
+    pm_blind_page_release(&fill);
+    pm_page_open(blotter->app, page, false);
+    return PM_OK;
+}
+
+static void ask_fill(struct blotter *blotter)
+{
+    const struct pm_choice_spec spec = {
+        .title = "The page for whoever fills the vials",
+        .question = "It tells which code is which trial: whoever reads it is not blind any more.",
+        .options = {{'n', "no, stay blind"}, {'y', "show it"}},
+        .option_count = 2,
+        .accept = fill_accept,
+        .context = blotter};
+    pm_choice_open(blotter->app, &spec);
+}
+
+/* ---- closing ---- */
+
+static enum pm_status close_accept(void *context, size_t option, struct pm_error *err)
+{
+    struct blotter *blotter = context;
+    if (option == 0)
+        return PM_OK;
+    enum pm_status status = pm_blind_close(blotter->house->studio, blotter->test.id, err);
+    if (status != PM_OK)
+        return status;
+    open_one(blotter, blotter->test.id);
+    tests_read(blotter);
+    pm_app_say(blotter->app, "Closed. Saved. The key is shown beside the codes.");
+    return PM_OK;
+}
+
+static void ask_close(struct blotter *blotter)
+{
+    char question[160];
+    if (blotter->test.closed_at != 0) {
+        pm_app_say(blotter->app, "This test is closed.");
+        return;
+    }
+    snprintf(question, sizeof question,
+             "Close it for good, show the key, take no more answers? %lld of %lld rounds are "
+             "answered.",
+             (long long)blotter->test.answered, (long long)blotter->test.planned);
+    const struct pm_choice_spec spec = {.title = "Close the test",
+                                        .question = question,
+                                        .options = {{'n', "no, it goes on"}, {'y', "close it"}},
+                                        .option_count = 2,
+                                        .accept = close_accept,
+                                        .context = blotter};
+    pm_choice_open(blotter->app, &spec);
+}
+
+/* ---- keys ---- */
+
+static void move(struct blotter *blotter, int code)
+{
+    size_t *at = blotter->one ? &blotter->round_at : &blotter->test_at;
+    const size_t count = blotter->one ? (size_t)blotter->test.planned : blotter->tests.count;
+    *at = pm_list_move(*at, count, blotter->page, code);
+}
+
+/* Keys that work on a test that is open. */
+static unsigned act_on_one(struct blotter *blotter, int code)
+{
+    switch (code) {
+    case PM_ACT_TEST_OPEN:
+    case PM_ACT_TEST_ANSWER:
+        ask_answer(blotter, NULL);
+        return PM_REDRAW;
+    case PM_ACT_TEST_CODES:
+        codes_page(blotter);
+        return PM_REDRAW;
+    case PM_ACT_TEST_FILL:
+        ask_fill(blotter);
+        return PM_REDRAW;
+    case PM_ACT_TEST_CLOSE:
+        ask_close(blotter);
+        return PM_REDRAW;
+    case PM_ACT_CANCEL:
+        forget_one(blotter);
+        return PM_REDRAW;
+    default:
+        return PM_UNHANDLED;
+    }
+}
+
+static unsigned act_on_list(struct blotter *blotter, int code)
+{
+    if (code == PM_ACT_CANCEL) {
+        blotter->testing = false;
+        blotter_read(blotter);
+        return PM_REDRAW;
+    }
+    if (code != PM_ACT_TEST_OPEN && code != PM_ACT_TEST_ANSWER && code != PM_ACT_TEST_CODES &&
+        code != PM_ACT_TEST_FILL && code != PM_ACT_TEST_CLOSE)
+        return PM_UNHANDLED;
+    if (blotter->tests.count == 0) {
+        pm_app_say(blotter->app, "There is no blind test yet.");
+        return PM_REDRAW;
+    }
+    blotter->round_at = blotter->round_first = 0;
+    open_one(blotter, blotter->tests.items[blotter->test_at].id);
+    return code == PM_ACT_TEST_OPEN || !blotter->one ? PM_REDRAW : act_on_one(blotter, code);
+}
+
+unsigned tests_act(struct blotter *blotter, int code)
+{
+    if (pm_list_moves(code)) {
+        move(blotter, code);
+        return PM_REDRAW;
+    }
+    switch (code) {
+    case PM_ACT_TEST_NEW:
+        ask_new(blotter);
+        return PM_REDRAW;
+    default:
+        return blotter->one ? act_on_one(blotter, code) : act_on_list(blotter, code);
+    }
+}

@@ -1,0 +1,269 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The inside of the Shelf, for the files that make it up.
+ *
+ *   shelf.c          the room: moving, filters, dispatch
+ *   shelf_read.c     what is read for the screen, and when
+ *   shelf_table.c    a table's columns: which are shown, where, and how they are painted
+ *   shelf_cells.c    the columns of both tables: text shown, text edited, writing it
+ *   shelf_draw.c     painting the list and the bottles
+ *   shelf_details.c  the pane beside them
+ *   shelf_edit.c     typing: the search and the cells
+ *   shelf_forms.c    materials and bottles are entered, edited, set aside
+ *   shelf_bottles.c  taking out, counting, moving, opening, emptying
+ *   shelf_dilute.c   making a dilution
+ *   shelf_lists.c    pickers: families, joining, facts of one's own
+ *   shelf_plans.c    what can be made now, planned batches
+ *   shelf_pages.c    facts, ledger, history, shopping
+ *   shelf_cost.c     what the open formula costs; rates of exchange
+ *
+ * The list of materials and, under it, the bottles of the selected one are two tables of the same
+ * kind: a cell cursor, columns that scroll sideways, cells edited in place. One of the two has the
+ * focus.
+ */
+#ifndef PERMILLE_TUI_ROOM_SHELF_H
+#define PERMILLE_TUI_ROOM_SHELF_H
+
+#include "kit/field.h"
+#include "kit/room.h"
+#include "rooms.h"
+
+#include "permille/studio/bottles.h"
+#include "permille/studio/shelf.h"
+#include "permille/studio/stock.h"
+
+/* ---- tables ---- */
+
+#define SHELF_COLUMNS 18 /* most columns of a table */
+
+struct shelf_column {
+    const char *heading;
+    int cells;   /* width; of the column that takes what is left: its least */
+    bool right;  /* aligned to the right */
+    bool fixed;  /* always shown, left of those that scroll */
+    bool grows;  /* takes the cells that are left over; one per table */
+    bool edited; /* Enter opens it */
+    int most;    /* it widens to this before the rest goes to the one that grows; 0: it does not */
+};
+
+/* A table on the screen: where its cursor is and what it shows. */
+struct shelf_table {
+    const struct shelf_column *columns; /* static */
+    size_t column_count;
+    size_t row, first; /* selected row, first row shown */
+    size_t column;     /* the cell cursor */
+    size_t left;       /* first scrolling column shown */
+    int page;          /* rows shown at the last paint */
+    struct {
+        int at, cells; /* 0 cells: not shown */
+    } spans[SHELF_COLUMNS];
+};
+
+/* Works out the spans for a pane `cells` wide so that the cell cursor is seen. */
+void shelf_table_lay_out(struct shelf_table *table, int cells);
+/* Moves the first row so that the selected one is among `rows` rows. */
+void shelf_table_scroll(struct shelf_table *table, int rows, size_t count);
+void shelf_table_headings(const struct shelf_table *table, const struct pm_pane *pane, int row);
+void shelf_table_cell(const struct shelf_table *table, const struct pm_pane *pane, int row,
+                      size_t column, enum pm_role role, const char *text);
+/* Moves the cursor sideways, false at the edge. */
+bool shelf_table_sideways(struct shelf_table *table, int step);
+
+/* ---- the room's state ---- */
+
+enum shelf_list_column {
+    LIST_NAME,
+    LIST_FAMILY,
+    LIST_LEFT,
+    LIST_STRENGTHS,
+    LIST_STATE,
+    LIST_BOTTLES,
+    LIST_LEVEL,
+    LIST_RATING,
+    LIST_KIND,
+    LIST_CAS,
+    LIST_COLUMNS
+};
+enum shelf_bottle_column {
+    BOTTLE_LABEL,
+    BOTTLE_STRENGTH,
+    BOTTLE_LEFT,
+    BOTTLE_SOLVENT,
+    BOTTLE_STATE,
+    BOTTLE_OPENED,
+    BOTTLE_BEST_BEFORE,
+    BOTTLE_PLACE,
+    BOTTLE_PER_GRAM,
+    BOTTLE_SUPPLIER,
+    BOTTLE_LOT,
+    BOTTLE_PRICE,
+    BOTTLE_PRICED,
+    BOTTLE_BOUGHT,
+    BOTTLE_TARE,
+    BOTTLE_FROM,
+    BOTTLE_NOTE,
+    BOTTLE_COLUMNS
+};
+
+/* Everything the screen tells about the selected material; read when the selection changes. */
+struct shelf_about {
+    int64_t material; /* 0: nothing read */
+    struct pm_material_card card;
+    struct pm_fact_entries facts;
+    struct pm_cautions cautions;
+    struct pm_bottle_cards bottles;
+    bool card_read, facts_read, cautions_read, bottles_read;
+    int64_t bottle; /* whose ledger was read; 0: none */
+    struct pm_ledger ledger;
+};
+
+/* Materials read at first: what most shelves hold, so that the list tells how many there are. */
+#define SHELF_FIRST  250
+#define SHELF_CHOSEN 32 /* bottles marked to be priced by */
+
+struct shelf {
+    struct pm_app *app;
+    struct pm_house *house;
+    int64_t version; /* of the house when everything was read */
+    int64_t look_at; /* when to look whether another instance wrote */
+
+    /* what the list shows */
+    struct pm_field search;
+    bool searching; /* the keys go to the search */
+    char *family;   /* NULL: any; owned */
+    bool have, low, old, over, aside;
+    size_t limit; /* materials read at most; grows at the end of the list */
+    struct pm_shelf_rows_found rows;
+    char **strengths; /* per row, NULL until shown; owned */
+    bool empty;       /* the library holds no material at all */
+
+    struct shelf_table list, bottles;
+    int64_t material, bottle; /* ids of the selected ones; 0 */
+    bool inside;              /* the bottles have the focus */
+    bool all_bottles;         /* those set aside as well */
+    struct shelf_about about;
+    int64_t chosen[SHELF_CHOSEN]; /* bottles to be priced by instead of the oldest */
+    size_t chosen_count;
+
+    bool typing; /* into the cell under the cursor */
+    bool whole;  /* the first character typed takes the place of everything in the field */
+    struct pm_field field;
+    bool details;       /* a details pane was shown at the last paint */
+    bool bottles_shown; /* the bottles stood under the list then */
+
+    int64_t asked_material, asked_bottle; /* what an open prompt, form or picker is about */
+    char batch[40];                       /* masses and dosage asked for last */
+    char balance[40];                     /* what it reads to */
+    char solvent[256];                    /* diluted in last */
+    char dosage[40];
+    char product[40];
+    char currency[8];
+};
+
+/* ---- the selected ones ---- */
+
+const struct pm_shelf_row *shelf_row(const struct shelf *shelf);      /* or NULL */
+const struct pm_bottle_card *shelf_bottle(const struct shelf *shelf); /* or NULL */
+struct shelf_table *shelf_front(struct shelf *shelf);                 /* has the focus */
+bool shelf_is_chosen(const struct shelf *shelf, int64_t bottle);
+bool shelf_filtered(const struct shelf *shelf); /* the list leaves something out */
+
+/* ---- shelf_read.c ---- */
+
+/* Reads the list again as search and filters say; the selection stays on its material, else on its
+ * row. Failures are told in the message row. */
+void shelf_read_list(struct shelf *shelf);
+/* Selects a row of the list and reads what is told about it. */
+void shelf_select(struct shelf *shelf, size_t row);
+void shelf_select_bottle(struct shelf *shelf, size_t row);
+/* After something was written: reads list, bottles and ledger again. A bottle (0: the one selected)
+ * becomes the selected one. */
+void shelf_written(struct shelf *shelf, int64_t bottle);
+/* Brings a material into the list and selects it, dropping search and filters that hide it. */
+void shelf_show_material(struct shelf *shelf, int64_t material);
+/* "neat, 10 %": the strengths on the shelf, read when first asked for. */
+const char *shelf_strengths(struct shelf *shelf, size_t row);
+void shelf_about_release(struct shelf_about *about);
+/* Reads more materials when the list was cut and its end is reached. */
+void shelf_read_more(struct shelf *shelf);
+/* As many as there will ever be read. */
+void shelf_read_most(struct shelf *shelf);
+
+/* ---- shelf_cells.c ---- */
+
+extern const struct shelf_column shelf_list_columns[LIST_COLUMNS];
+extern const struct shelf_column shelf_bottle_columns[BOTTLE_COLUMNS];
+
+/* What a cell shows, appended to out; returns its role. */
+enum pm_role shelf_list_text(struct shelf *shelf, size_t row, size_t column, struct pm_text *out);
+enum pm_role shelf_bottle_text(const struct shelf *shelf, const struct pm_bottle_card *card,
+                               size_t column, struct pm_text *out);
+/* The cell under the cursor as it is edited. False when it cannot be: the sentence in err. */
+bool shelf_cell_edited(const struct shelf *shelf, struct pm_text *out, struct pm_error *err);
+/* Writes what was typed into the cell under the cursor. */
+enum pm_status shelf_cell_write(struct shelf *shelf, const char *text, struct pm_error *err);
+/* "past date", "nearly empty": what to look at in a bottle, "" when there is nothing. */
+const char *shelf_bottle_state(const struct pm_bottle_card *card);
+/* "12.40 EUR/g", "" when the price is unknown. */
+void shelf_per_gram(const struct shelf *shelf, const struct pm_bottle_card *card,
+                    struct pm_text *out);
+/* "B007 10 % in Ethanol". */
+void shelf_bottle_title(const struct shelf *shelf, const struct pm_bottle_card *card,
+                        struct pm_text *out);
+/* Mass and strength for tables, rounded: two decimals of a gram, four significant digits. */
+char *shelf_mass(const struct shelf *shelf, pm_mass mass, char *buf);
+char *shelf_strength(const struct shelf *shelf, pm_strength strength, char *buf);
+
+/* ---- shelf_edit.c ---- */
+
+void shelf_search_start(struct shelf *shelf);
+void shelf_edit_start(struct shelf *shelf);
+void shelf_edit_stop(struct shelf *shelf);
+unsigned shelf_edit_act(struct shelf *shelf, int code);
+unsigned shelf_edit_text(struct shelf *shelf, const char *text, bool pasted);
+/* The verdict on what is being typed, one line; nothing when nothing is. */
+enum pm_role shelf_edit_judge(const struct shelf *shelf, struct pm_text *out);
+
+/* ---- the actions: PM_UNHANDLED when it is none of theirs ---- */
+
+unsigned shelf_act_form(struct shelf *shelf, int code);   /* shelf_forms.c */
+unsigned shelf_act_bottle(struct shelf *shelf, int code); /* shelf_bottles.c */
+unsigned shelf_act_dilute(struct shelf *shelf, int code); /* shelf_dilute.c */
+unsigned shelf_act_list(struct shelf *shelf, int code);   /* shelf_lists.c */
+unsigned shelf_act_plan(struct shelf *shelf, int code);   /* shelf_plans.c */
+unsigned shelf_act_page(struct shelf *shelf, int code);   /* shelf_pages.c */
+
+/* shelf_forms.c */
+void shelf_new_material(struct shelf *shelf, const char *name);
+/* Nothing but blanks. */
+bool shelf_is_blank(const char *text);
+/* Whether what was typed into a picker is found in a text, folded. */
+bool shelf_matches(const char *text, const char *wanted);
+/* What the studio's forms take for an empty field of a new thing: NULL. */
+const char *shelf_given(const char *text);
+/* pm_complete_fn whose context is the shelf: solvents, and places where other bottles stand. */
+bool shelf_complete_place(void *context, const char *before, size_t round, struct pm_text *out);
+bool shelf_complete_solvent(void *context, const char *before, size_t round, struct pm_text *out);
+/* The batch to reckon with from now on, in every room: as typed, and its mass. */
+void shelf_keep_batch(struct shelf *shelf, const char *text, pm_mass mass);
+/* Asks for a rate of exchange: shelf_cost.c. */
+void shelf_rate(struct shelf *shelf);
+/* Text in a field of `cells` for pages; too long ends in an ellipsis: shelf_pages.c. */
+void shelf_pad(struct pm_text *out, const char *text, int cells, bool right);
+/* More is to be taken than the ledger has: asks whether to write it all the same. accept gets
+ * option 1 for yes; closed as for every overlay: shelf_bottles.c. */
+bool shelf_ask_below(struct shelf *shelf, const char *reason,
+                     enum pm_status (*accept)(void *context, size_t option, struct pm_error *err),
+                     void (*closed)(void *context), void *context);
+/* Says so and answers false when no material (no bottle) is selected. */
+bool shelf_needs_material(struct shelf *shelf);
+bool shelf_needs_bottle(struct shelf *shelf);
+
+/* ---- shelf_draw.c, shelf_details.c ---- */
+
+void shelf_draw(struct shelf *shelf, const struct pm_canvas *canvas);
+void shelf_draw_details(const struct shelf *shelf, const struct pm_pane *pane);
+/* The selected material or bottle in one line, for narrow screens. */
+void shelf_describe(const struct shelf *shelf, struct pm_text *out);
+
+#endif

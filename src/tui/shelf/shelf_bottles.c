@@ -1,0 +1,374 @@
+/* SPDX-License-Identifier: MIT */
+/* The Shelf: what happens to a bottle: poured from, counted, moved, opened, emptied. */
+#include "shelf.h"
+
+#include "kit/overlay.h"
+
+#include "permille/base/clock.h"
+#include "permille/base/mem.h"
+
+#include <string.h>
+
+/* ---- below zero: asked first ---- */
+
+struct taking {
+    struct shelf *shelf;
+    int64_t bottle;
+    struct pm_taking taking;
+    char *batch, *note; /* owned */
+};
+
+static void taking_free(void *context)
+{
+    struct taking *taking = context;
+    pm_free(taking->batch);
+    pm_free(taking->note);
+    pm_free(taking);
+}
+
+static enum pm_status taking_do(const struct taking *taking, pm_mass *missing, struct pm_error *err)
+{
+    struct shelf *shelf = taking->shelf;
+    char mass[PM_AMOUNT_TEXT], label[PM_BOTTLE_LABEL];
+    enum pm_status status =
+        pm_bottle_take(shelf->house->studio, taking->bottle, &taking->taking, missing, err);
+    if (status != PM_OK)
+        return status;
+    shelf_written(shelf, 0);
+    pm_app_say(shelf->app, "%s: %s %s. Saved.", pm_bottle_label(taking->bottle, label),
+               shelf_mass(shelf, taking->taking.mass, mass), taking->taking.kind);
+    return PM_OK;
+}
+
+static enum pm_status even_below(void *context, size_t option, struct pm_error *err)
+{
+    struct taking *taking = context;
+    if (option == 0)
+        return PM_OK;
+    taking->taking.even_below = true;
+    return taking_do(taking, NULL, err);
+}
+
+bool shelf_ask_below(struct shelf *shelf, const char *reason,
+                     enum pm_status (*accept)(void *context, size_t option, struct pm_error *err),
+                     void (*closed)(void *context), void *context)
+{
+    const struct pm_choice_spec spec = {
+        .title = "More than the ledger has",
+        .question = reason,
+        .options = {{'l', "leave everything as it was"},
+                    {'w', "write it all the same; the next count puts it right"}},
+        .option_count = 2,
+        .accept = accept,
+        .closed = closed,
+        .context = context,
+    };
+    return pm_choice_open(shelf->app, &spec);
+}
+
+/* Takes the taking over. */
+static void ask_below(struct taking *taking, const char *reason)
+{
+    shelf_ask_below(taking->shelf, reason, even_below, taking_free, taking);
+}
+
+/* ---- taking out, putting in ---- */
+
+static const char *const taking_choices[] = {"poured", "spilled", "discarded", "received", NULL};
+
+static enum pm_status take_accept(void *context, const char *const values[], size_t *focus,
+                                  struct pm_error *err)
+{
+    struct shelf *shelf = context;
+    pm_mass mass, missing = 0;
+    struct pm_error why = {0};
+    *focus = 0;
+    if (pm_mass_read(values[0], &mass, err) != PM_OK)
+        return PM_INVALID;
+    struct taking *taking = pm_alloc_array(1, sizeof *taking);
+    if (!taking)
+        return pm_fail_memory(err);
+    taking->shelf = shelf;
+    taking->bottle = shelf->asked_bottle;
+    taking->batch = pm_strdup(shelf_given(values[2]));
+    taking->note = pm_strdup(shelf_given(values[3]));
+    taking->taking = (struct pm_taking){.kind = values[1], .mass = mass};
+    for (size_t i = 0; taking_choices[i]; i++)
+        if (strcmp(taking_choices[i], values[1]) == 0)
+            taking->taking.kind = taking_choices[i]; /* outlives the form */
+    taking->taking.batch = taking->batch;
+    taking->taking.note = taking->note;
+    enum pm_status status = taking_do(taking, &missing, &why);
+    if (status == PM_REFUSED && missing > 0) {
+        ask_below(taking, why.text);
+        return PM_OK;
+    }
+    taking_free(taking);
+    return status == PM_OK ? PM_OK : pm_fail(err, status, "%s", why.text);
+}
+
+static enum pm_role take_check(void *context, const char *text, struct pm_text *out)
+{
+    const struct shelf *shelf = context;
+    const struct pm_bottle_card *card = shelf_bottle(shelf);
+    struct pm_error err = {0};
+    char left[PM_AMOUNT_TEXT];
+    pm_mass mass;
+    if (!shelf_is_blank(text) && pm_mass_read(text, &mass, &err) != PM_OK) {
+        pm_text_add(out, err.text);
+        return PM_ROLE_ERROR;
+    }
+    if (card)
+        pm_text_addf(out, "%s are left.", shelf_mass(shelf, card->left, left));
+    return PM_ROLE_FAINT;
+}
+
+static void take(struct shelf *shelf)
+{
+    struct pm_text title = PM_TEXT_EMPTY;
+    shelf->asked_bottle = shelf->bottle;
+    pm_text_add(&title, "Out of or into ");
+    shelf_bottle_title(shelf, shelf_bottle(shelf), &title);
+    const struct pm_form_spec spec = {
+        .title = pm_text_get(&title),
+        .fields = {{.label = "Amount", .limit = 40, .check = take_check},
+                   {.label = "It was",
+                    .choices = taking_choices,
+                    .text = taking_choices[0],
+                    .hint = "Left and Right: poured, spilled, discarded; received puts in."},
+                   {.label = "For", .hint = "A trial, as Name/3, or a batch; may stay empty."},
+                   {.label = "Note"}},
+        .field_count = 4,
+        .accept = take_accept,
+        .context = shelf,
+    };
+    pm_form_open(shelf->app, &spec);
+    pm_text_release(&title);
+}
+
+/* ---- counting ---- */
+
+static const char *const with_choices[] = {"with the bottle", "without the bottle", NULL};
+
+/* What the form holds at the moment, for the verdict. */
+struct counting {
+    struct shelf *shelf;
+    pm_mass tare; /* 0: unknown */
+    pm_mass left; /* as the ledger has it */
+    char *text;   /* of the scale; owned */
+    bool with_bottle;
+};
+
+/* What the scale shows, less the tare when the bottle stands on it as well. */
+static enum pm_status read_found(const struct counting *counting, const char *text,
+                                 bool with_bottle, pm_mass *found, struct pm_error *err)
+{
+    const struct shelf *shelf = counting->shelf;
+    char shown[PM_AMOUNT_TEXT], tare[PM_AMOUNT_TEXT];
+    enum pm_status status = pm_mass_read(text, found, err);
+    if (status != PM_OK || !with_bottle)
+        return status;
+    if (*found < counting->tare)
+        return pm_fail(err, PM_INVALID, "%s is less than the empty bottle, which weighs %s.",
+                       shelf_mass(shelf, *found, shown), shelf_mass(shelf, counting->tare, tare));
+    *found -= counting->tare;
+    return PM_OK;
+}
+
+static void counting_free(void *context)
+{
+    struct counting *counting = context;
+    pm_free(counting->text);
+    pm_free(counting);
+}
+
+static enum pm_role count_verdict(const struct counting *counting, struct pm_text *out)
+{
+    const struct shelf *shelf = counting->shelf;
+    struct pm_error err = {0};
+    char left[PM_AMOUNT_TEXT], now[PM_AMOUNT_TEXT], by[PM_AMOUNT_TEXT];
+    pm_mass found;
+    if (!counting->text || shelf_is_blank(counting->text)) {
+        pm_text_addf(out, "The ledger says %s.", shelf_mass(shelf, counting->left, left));
+        return PM_ROLE_FAINT;
+    }
+    if (read_found(counting, counting->text, counting->with_bottle, &found, &err) != PM_OK) {
+        pm_text_add(out, err.text);
+        return PM_ROLE_ERROR;
+    }
+    pm_mass change = found - counting->left;
+    pm_text_addf(out, "%s in it; the ledger says %s", shelf_mass(shelf, found, now),
+                 shelf_mass(shelf, counting->left, left));
+    if (change == 0)
+        pm_text_add(out, ": it agrees.");
+    else
+        pm_text_addf(out, ": %s %s.", shelf_mass(shelf, change < 0 ? -change : change, by),
+                     change < 0 ? "less" : "more");
+    return PM_ROLE_PREVIEW;
+}
+
+static enum pm_role count_check(void *context, const char *text, struct pm_text *out)
+{
+    struct counting *counting = context;
+    pm_free(counting->text);
+    counting->text = pm_strdup(text);
+    return count_verdict(counting, out);
+}
+
+static enum pm_role with_check(void *context, const char *text, struct pm_text *out)
+{
+    struct counting *counting = context;
+    counting->with_bottle = strcmp(text, with_choices[0]) == 0;
+    return count_verdict(counting, out);
+}
+
+static enum pm_status count_accept(void *context, const char *const values[], size_t *focus,
+                                   struct pm_error *err)
+{
+    const struct counting *counting = context;
+    struct shelf *shelf = counting->shelf;
+    size_t field = counting->tare > 0 ? 2 : 1;
+    bool with_bottle = counting->tare > 0 && strcmp(values[1], with_choices[0]) == 0;
+    char mass[PM_AMOUNT_TEXT], label[PM_BOTTLE_LABEL];
+    pm_mass found;
+    *focus = 0;
+    enum pm_status status = read_found(counting, values[0], with_bottle, &found, err);
+    if (status == PM_OK)
+        status = pm_bottle_count(shelf->house->studio, shelf->asked_bottle, found,
+                                 shelf_given(values[field]), 0, err);
+    if (status != PM_OK)
+        return status;
+    shelf_written(shelf, 0);
+    pm_app_say(shelf->app, "%s: counted, %s left. Saved.",
+               pm_bottle_label(shelf->asked_bottle, label), shelf_mass(shelf, found, mass));
+    return PM_OK;
+}
+
+static void count(struct shelf *shelf)
+{
+    struct pm_text title = PM_TEXT_EMPTY;
+    const struct pm_bottle_card *card = shelf_bottle(shelf);
+    struct counting *counting = pm_alloc_array(1, sizeof *counting);
+    if (!counting) {
+        pm_app_warn(shelf->app, "Out of memory.");
+        return;
+    }
+    counting->shelf = shelf;
+    counting->tare = card->tare;
+    counting->left = card->left;
+    counting->with_bottle = card->tare > 0;
+    shelf->asked_bottle = shelf->bottle;
+    pm_text_add(&title, "Count ");
+    shelf_bottle_title(shelf, card, &title);
+    struct pm_form_spec spec = {
+        .title = pm_text_get(&title),
+        .fields = {{.label = "The scale shows", .limit = 40, .check = count_check}},
+        .field_count = 1,
+        .accept = count_accept,
+        .closed = counting_free,
+        .context = counting,
+    };
+    if (counting->tare > 0)
+        spec.fields[spec.field_count++] = (struct pm_form_field){.label = "Weighed",
+                                                                 .choices = with_choices,
+                                                                 .text = with_choices[0],
+                                                                 .check = with_check};
+    spec.fields[spec.field_count++] = (struct pm_form_field){.label = "Note"};
+    pm_form_open(shelf->app, &spec);
+    pm_text_release(&title);
+}
+
+/* ---- where it stands, when it was opened ---- */
+
+static enum pm_status move_accept(void *context, const char *text, struct pm_error *err)
+{
+    struct shelf *shelf = context;
+    const struct pm_bottle_form form = {.place = text};
+    enum pm_status status = pm_bottle_edit(shelf->house->studio, shelf->asked_bottle, &form, err);
+    if (status != PM_OK)
+        return status;
+    shelf_written(shelf, 0);
+    pm_app_say(shelf->app, "Moved. Saved.");
+    return PM_OK;
+}
+
+static void move_bottle(struct shelf *shelf)
+{
+    struct pm_text title = PM_TEXT_EMPTY;
+    shelf->asked_bottle = shelf->bottle;
+    pm_text_add(&title, "Where to put ");
+    shelf_bottle_title(shelf, shelf_bottle(shelf), &title);
+    const struct pm_prompt_spec spec = {.title = pm_text_get(&title),
+                                        .label = "Place",
+                                        .text = shelf_bottle(shelf)->place,
+                                        .replace = true,
+                                        .complete = shelf_complete_place,
+                                        .accept = move_accept,
+                                        .context = shelf};
+    pm_prompt_open(shelf->app, &spec);
+    pm_text_release(&title);
+}
+
+static void opened_today(struct shelf *shelf)
+{
+    struct pm_error err = {0};
+    char today[PM_TIME_TEXT];
+    const struct pm_bottle_form form = {.opened = pm_time_date(pm_app_now(shelf->app), today)};
+    if (pm_bottle_edit(shelf->house->studio, shelf->bottle, &form, &err) != PM_OK) {
+        pm_app_error(shelf->app, &err);
+        return;
+    }
+    shelf_written(shelf, 0);
+    pm_app_say(shelf->app, "Opened today, %s. Saved.", today);
+}
+
+/* ---- emptied ---- */
+
+static void empty_bottle(struct shelf *shelf)
+{
+    struct pm_error err = {0};
+    char label[PM_BOTTLE_LABEL], key[PM_KEY_TEXT];
+    int64_t bottle = shelf->bottle;
+    if (pm_bottle_empty(shelf->house->studio, bottle, NULL, &err) != PM_OK) {
+        pm_app_error(shelf->app, &err);
+        return;
+    }
+    shelf_written(shelf, 0);
+    pm_app_say(shelf->app, "%s is empty and set aside; %s brings it back. Saved.",
+               pm_bottle_label(bottle, label),
+               pm_keymap_key(pm_app_keymap(shelf->app), PM_ACT_UNDO, PM_MODE_SHEET, key));
+}
+
+unsigned shelf_act_bottle(struct shelf *shelf, int code)
+{
+    switch (code) {
+    case PM_ACT_TAKE:
+    case PM_ACT_COUNT:
+    case PM_ACT_MOVE_BOTTLE:
+    case PM_ACT_OPENED:
+    case PM_ACT_EMPTY_BOTTLE:
+        break;
+    default:
+        return PM_UNHANDLED;
+    }
+    if (!shelf_needs_bottle(shelf))
+        return PM_REDRAW;
+    shelf->inside = true;
+    switch (code) {
+    case PM_ACT_TAKE:
+        take(shelf);
+        break;
+    case PM_ACT_COUNT:
+        count(shelf);
+        break;
+    case PM_ACT_MOVE_BOTTLE:
+        move_bottle(shelf);
+        break;
+    case PM_ACT_OPENED:
+        opened_today(shelf);
+        break;
+    default:
+        empty_bottle(shelf);
+    }
+    return PM_REDRAW;
+}

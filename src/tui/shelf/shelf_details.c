@@ -1,0 +1,271 @@
+/* SPDX-License-Identifier: MIT */
+/* The Shelf: everything about the selected material or bottle, beside the sheet where there is
+ * room. */
+#include "shelf.h"
+
+#include "permille/base/clock.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#define DOT   " \xC2\xB7 "
+#define LABEL 12 /* cells of the labels */
+
+struct writer {
+    const struct shelf *shelf;
+    const struct pm_pane *pane;
+    int row;
+};
+
+static void gap(struct writer *to)
+{
+    to->row++;
+}
+
+/* A label and wrapped text beside it; nothing for an empty text. */
+static void fact(struct writer *to, const char *label, enum pm_role role, const char *text)
+{
+    to->row = pm_pane_fact(to->pane, to->row, LABEL, label, role, text);
+}
+
+static void heading(struct writer *to, const char *text)
+{
+    struct pm_pane name = pm_pane_part(to->pane, to->row, 0, 3, to->pane->columns);
+    to->row += pm_pane_wrap(&name, 0, PM_ROLE_HEADING, text);
+}
+
+static void day(struct writer *to, const char *label, int64_t time, enum pm_role role)
+{
+    char date[PM_TIME_TEXT];
+    if (time)
+        fact(to, label, role, pm_time_date(time, date));
+}
+
+/* ---- a material ---- */
+
+static void draw_stock(struct writer *to, const struct pm_shelf_row *row)
+{
+    char left[PM_AMOUNT_TEXT], neat[PM_AMOUNT_TEXT], text[PM_AMOUNT_TEXT * 3];
+    if (row->bottles == 0) {
+        fact(to, "stock", PM_ROLE_FAINT, "nothing");
+    } else {
+        shelf_mass(to->shelf, row->poured, left);
+        shelf_mass(to->shelf, row->neat, neat);
+        snprintf(text, sizeof text, "%s in %lld bottle%s", left, (long long)row->bottles,
+                 row->bottles == 1 ? "" : "s");
+        fact(to, "stock", PM_ROLE_NORMAL, text);
+        if (row->poured != row->neat)
+            fact(to, "neat", PM_ROLE_NORMAL, neat);
+    }
+    if (row->level >= 0) {
+        snprintf(text, sizeof text, "below %s%s", shelf_mass(to->shelf, row->level, left),
+                 row->low ? ": it is" : "");
+        fact(to, "low", row->low ? PM_ROLE_WARNING : PM_ROLE_NORMAL, text);
+    }
+}
+
+static void draw_card(struct writer *to, const struct pm_material_card *card)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    fact(to, "kind", PM_ROLE_NORMAL, card->kind);
+    fact(to, "CAS", PM_ROLE_NORMAL, card->cas);
+    fact(to, "family", PM_ROLE_NORMAL, card->family);
+    for (size_t i = 0; i < card->synonym_count; i++)
+        pm_text_addf(&text, "%s%s", i > 0 ? ", " : "", card->synonyms[i]);
+    fact(to, "also", PM_ROLE_NORMAL, pm_text_get(&text));
+    fact(to, "note", PM_ROLE_NORMAL, card->note);
+    pm_text_release(&text);
+}
+
+/* The word of a property, which is shorter than its label. buf holds 32 bytes. */
+static const char *short_label(const struct pm_fact_entry *entry, char *buf)
+{
+    if (strcmp(entry->property, "descriptors") == 0)
+        return "odour";
+    snprintf(buf, 32, "%s", entry->property);
+    for (char *at = buf; *at; at++)
+        *at = *at == '_' ? ' ' : *at;
+    return buf;
+}
+
+/* What is known of it; own values are marked, those from memory as well. */
+static void draw_facts(struct writer *to, const struct pm_fact_entries *facts)
+{
+    for (size_t i = 0; i < facts->count; i++) {
+        const struct pm_fact_entry *entry = &facts->items[i];
+        char text[200], label[32];
+        /* Level and rating stand among the stock. */
+        if (!entry->stands || strcmp(entry->property, "low") == 0 ||
+            strcmp(entry->property, "rating") == 0)
+            continue;
+        snprintf(text, sizeof text, "%.150s%s", entry->text,
+                 entry->own                                 ? " (own)"
+                 : strcmp(entry->confidence, "memory") == 0 ? " (from memory)"
+                                                            : "");
+        fact(to, short_label(entry, label), PM_ROLE_NORMAL, text);
+        if (strcmp(entry->property, "density") == 0)
+            break; /* the rest stands on the page of facts */
+    }
+}
+
+static void draw_cautions(struct writer *to, const struct pm_cautions *cautions)
+{
+    for (size_t i = 0; i + 1 < cautions->count; i++) {
+        const struct pm_caution *caution = &cautions->items[i];
+        fact(to, caution->topic, caution->known ? PM_ROLE_WARNING : PM_ROLE_FAINT,
+             caution->known ? caution->sentence : "unknown, which does not mean safe");
+    }
+}
+
+static void draw_bottle_list(struct writer *to, const struct pm_bottle_cards *cards)
+{
+    char left[PM_AMOUNT_TEXT];
+    struct pm_text title = PM_TEXT_EMPTY;
+    for (size_t i = 0; i < cards->count && to->row < to->pane->rows; i++, to->row++) {
+        const struct pm_bottle_card *card = &cards->items[i];
+        const char *state = shelf_bottle_state(card);
+        pm_text_clear(&title);
+        shelf_bottle_title(to->shelf, card, &title);
+        if (*state)
+            pm_text_addf(&title, DOT "%s", state);
+        pm_pane_put_left(to->pane, to->row, 0, to->pane->columns - 12,
+                         *state ? PM_ROLE_WARNING : PM_ROLE_NORMAL, pm_text_get(&title));
+        pm_pane_put_right(to->pane, to->row, to->pane->columns - 11, 11, PM_ROLE_NORMAL,
+                          shelf_mass(to->shelf, card->left, left));
+    }
+    pm_text_release(&title);
+}
+
+static void draw_material(struct writer *to)
+{
+    const struct shelf *shelf = to->shelf;
+    const struct pm_shelf_row *row = shelf_row(shelf);
+    const struct shelf_about *about = &shelf->about;
+    heading(to, row->name);
+    draw_stock(to, row);
+    if (row->rating > 0) {
+        char text[32];
+        snprintf(text, sizeof text, "%lld of 5", (long long)row->rating);
+        fact(to, "rating", PM_ROLE_NORMAL, text);
+    }
+    if (about->card_read)
+        draw_card(to, &about->card);
+    if (about->facts_read) {
+        gap(to);
+        draw_facts(to, &about->facts);
+    }
+    if (about->cautions_read) {
+        gap(to);
+        draw_cautions(to, &about->cautions);
+    }
+    if (about->bottles_read && about->bottles.count > 0 && !shelf->bottles_shown) {
+        gap(to);
+        draw_bottle_list(to, &about->bottles);
+    }
+}
+
+/* ---- a bottle ---- */
+
+static void draw_ledger(struct writer *to, const struct pm_ledger *ledger)
+{
+    char date[PM_TIME_TEXT], mass[PM_AMOUNT_TEXT];
+    int columns = to->pane->columns;
+    if (ledger->count == 0)
+        return;
+    gap(to);
+    pm_pane_put(to->pane, to->row++, 0, PM_ROLE_FAINT, "in and out, newest first");
+    for (size_t i = ledger->count; i-- > 0 && to->row < to->pane->rows; to->row++) {
+        const struct pm_ledger_line *line = &ledger->lines[i];
+        char what[160];
+        snprintf(what, sizeof what, "%s%s%s", line->kind,
+                 line->other_label[0] ? (line->mass < 0 ? " into " : " from ") : "",
+                 line->other_label);
+        pm_pane_put(to->pane, to->row, 0, PM_ROLE_FAINT, pm_time_date(line->at, date));
+        pm_pane_put_left(to->pane, to->row, 12, columns - 24, PM_ROLE_NORMAL, what);
+        snprintf(what, sizeof what, "%s%s", line->mass < 0 ? "-" : "+",
+                 shelf_mass(to->shelf, line->mass < 0 ? -line->mass : line->mass, mass));
+        pm_pane_put_right(to->pane, to->row, columns - 11, 11, PM_ROLE_NORMAL, what);
+    }
+}
+
+static void draw_bottle(struct writer *to, const struct pm_bottle_card *card)
+{
+    const struct shelf *shelf = to->shelf;
+    struct pm_text text = PM_TEXT_EMPTY;
+    char mass[PM_AMOUNT_TEXT], label[PM_BOTTLE_LABEL];
+    shelf_bottle_title(shelf, card, &text);
+    heading(to, pm_text_get(&text));
+    fact(to, "of", PM_ROLE_NORMAL, card->name);
+    fact(to, "left", PM_ROLE_NORMAL, shelf_mass(shelf, card->left, mass));
+    fact(to, "look at", PM_ROLE_WARNING, shelf_bottle_state(card));
+    day(to, "opened", card->opened, PM_ROLE_NORMAL);
+    day(to, "best before", card->best_before, card->past ? PM_ROLE_WARNING : PM_ROLE_NORMAL);
+    fact(to, "place", PM_ROLE_NORMAL, card->place);
+    fact(to, "supplier", PM_ROLE_NORMAL, card->supplier);
+    fact(to, "lot", PM_ROLE_NORMAL, card->lot);
+    day(to, "bought", card->bought, PM_ROLE_NORMAL);
+    pm_text_clear(&text);
+    shelf_per_gram(shelf, card, &text);
+    if (text.length > 0)
+        pm_text_add(&text, " per g");
+    fact(to, "price", PM_ROLE_NORMAL, text.length > 0 ? pm_text_get(&text) : "unknown");
+    if (card->tare)
+        fact(to, "tare", PM_ROLE_NORMAL, shelf_mass(shelf, card->tare, mass));
+    if (card->made_from)
+        fact(to, "made from", PM_ROLE_NORMAL, pm_bottle_label(card->made_from, label));
+    fact(to, "note", PM_ROLE_NORMAL, card->note);
+    pm_text_release(&text);
+    if (shelf->about.bottle == card->id)
+        draw_ledger(to, &shelf->about.ledger);
+}
+
+void shelf_draw_details(const struct shelf *shelf, const struct pm_pane *pane)
+{
+    struct writer to = {shelf, pane, 0};
+    const struct pm_bottle_card *card = shelf_bottle(shelf);
+    if (pane->columns < 24 || !shelf_row(shelf))
+        return;
+    if (shelf->inside && card)
+        draw_bottle(&to, card);
+    else
+        draw_material(&to);
+}
+
+/* ---- one line of it, for narrow screens ---- */
+
+static void describe_bottle(const struct shelf *shelf, const struct pm_bottle_card *card,
+                            struct pm_text *out)
+{
+    const char *state = shelf_bottle_state(card);
+    shelf_bottle_title(shelf, card, out);
+    if (*state)
+        pm_text_addf(out, DOT "%s", state);
+    if (card->lot)
+        pm_text_addf(out, DOT "lot %s", card->lot);
+    if (card->supplier)
+        pm_text_addf(out, DOT "%s", card->supplier);
+    if (card->place)
+        pm_text_addf(out, DOT "%s", card->place);
+}
+
+void shelf_describe(const struct shelf *shelf, struct pm_text *out)
+{
+    const struct pm_bottle_card *card = shelf_bottle(shelf);
+    const struct pm_shelf_row *row = shelf_row(shelf);
+    if (shelf->inside && card) {
+        describe_bottle(shelf, card, out);
+        return;
+    }
+    if (!row || !shelf->about.card_read)
+        return;
+    pm_text_add(out, row->name);
+    for (size_t i = 0; i < shelf->about.facts.count && shelf->about.facts_read; i++) {
+        const struct pm_fact_entry *entry = &shelf->about.facts.items[i];
+        if (entry->stands && strcmp(entry->property, "descriptors") == 0)
+            pm_text_addf(out, DOT "%s", entry->text);
+    }
+    if (row->cas)
+        pm_text_addf(out, DOT "CAS %s", row->cas);
+    if (shelf->about.card.note)
+        pm_text_addf(out, DOT "%s", shelf->about.card.note);
+}

@@ -1,0 +1,517 @@
+/* SPDX-License-Identifier: MIT */
+/* The Shelf: entering materials and bottles, setting them aside, the starter materials. */
+#include "shelf.h"
+
+#include "kit/overlay.h"
+
+#include "permille/base/clock.h"
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+#include "permille/core/cas.h"
+#include "permille/core/currency.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#define SOLVENTS 2000 /* materials looked through for solvents */
+
+static const char *const kind_choices[] = {"chemical", "natural", "solvent", "blend", NULL};
+
+bool shelf_is_blank(const char *text)
+{
+    return text[strspn(text, " ")] == '\0';
+}
+
+bool shelf_matches(const char *text, const char *wanted)
+{
+    char *folded = pm_fold(text), *filter = pm_fold(wanted);
+    bool found = !folded || !filter || strstr(folded, filter) != NULL;
+    pm_free(folded);
+    pm_free(filter);
+    return found;
+}
+
+/* Forms of the studio take an empty field of a new thing as NULL. */
+const char *shelf_given(const char *text)
+{
+    return shelf_is_blank(text) ? NULL : text;
+}
+
+/* ---- completions ---- */
+
+bool pm_complete_solvent(const struct pm_house *house, const char *before, size_t round,
+                         struct pm_text *out)
+{
+    struct pm_material_entries found;
+    if (pm_shelf_search(house->studio, before, SOLVENTS, false, &found, NULL) != PM_OK)
+        return false;
+    bool any = false;
+    for (size_t i = 0; i < found.count && !any; i++) {
+        if (!found.items[i].is_solvent)
+            continue;
+        any = round == 0;
+        if (any)
+            pm_text_add(out, found.items[i].name);
+        round--;
+    }
+    pm_material_entries_release(&found);
+    return any;
+}
+
+bool shelf_complete_solvent(void *context, const char *before, size_t round, struct pm_text *out)
+{
+    const struct shelf *shelf = context;
+    return pm_complete_solvent(shelf->house, before, round, out);
+}
+
+static const char *supplier_of(const struct pm_bottle_card *card)
+{
+    return card->supplier;
+}
+
+static const char *place_of(const struct pm_bottle_card *card)
+{
+    return card->place;
+}
+
+/* What other bottles say in the same place: suppliers, places. */
+static bool complete_from_bottles(const struct shelf *shelf,
+                                  const char *(*which)(const struct pm_bottle_card *card),
+                                  const char *before, size_t round, struct pm_text *out)
+{
+    struct pm_bottle_cards cards;
+    const struct pm_bottle_filter filter = {.text = before, .have = true};
+    const char *seen[64];
+    size_t count = 0;
+    bool any = false;
+    if (pm_bottles_list(shelf->house->studio, &filter, &cards, NULL) != PM_OK)
+        return false;
+    char *wanted = pm_fold(before);
+    for (size_t i = 0; wanted && i < cards.count && !any; i++) {
+        const char *text = which(&cards.items[i]);
+        char *folded = text ? pm_fold(text) : NULL;
+        bool known = !folded || strncmp(folded, wanted, strlen(wanted)) != 0;
+        for (size_t k = 0; k < count && !known; k++)
+            known = strcmp(seen[k], text) == 0;
+        pm_free(folded);
+        if (known || count == sizeof seen / sizeof *seen)
+            continue;
+        any = count == round;
+        seen[count++] = text;
+        if (any)
+            pm_text_add(out, text);
+    }
+    pm_free(wanted);
+    pm_bottle_cards_release(&cards);
+    return any;
+}
+
+static bool complete_supplier(void *context, const char *before, size_t round, struct pm_text *out)
+{
+    return complete_from_bottles(context, supplier_of, before, round, out);
+}
+
+bool shelf_complete_place(void *context, const char *before, size_t round, struct pm_text *out)
+{
+    return complete_from_bottles(context, place_of, before, round, out);
+}
+
+/* ---- a new material ---- */
+
+/* "Iso; other name" into pieces; the text is cut up. */
+static size_t split_synonyms(char *text, const char **out, size_t most)
+{
+    size_t count = 0;
+    char *rest = text;
+    for (char *piece = strsep(&rest, ";"); piece && count < most; piece = strsep(&rest, ";"))
+        if (!shelf_is_blank(piece))
+            out[count++] = piece;
+    return count;
+}
+
+enum { OF_NAME, OF_KIND, OF_CAS, OF_SYNONYMS, OF_FAMILY, OF_NOTE, OF_FIELDS };
+
+/* The material that is edited, or a new one where none is asked about. */
+static enum pm_status material_write(struct shelf *shelf, const struct pm_material_form *form,
+                                     struct pm_error *err)
+{
+    struct pm_studio *studio = shelf->house->studio;
+    if (shelf->asked_material)
+        return pm_shelf_edit(studio, shelf->asked_material, form, err);
+    return pm_shelf_add(studio, form, &shelf->asked_material, err);
+}
+
+static enum pm_status material_accept(void *context, const char *const values[], size_t *focus,
+                                      struct pm_error *err)
+{
+    struct shelf *shelf = context;
+    const char *synonyms[16];
+    char *text = pm_strdup(values[OF_SYNONYMS]), cas[PM_CAS_TEXT];
+    bool fresh = shelf->asked_material == 0;
+    if (!text)
+        return pm_fail_memory(err);
+    /* Emptied while editing means taken away; of a new one there is nothing to take. */
+    const struct pm_material_form form = {
+        .name = values[OF_NAME],
+        .kind = values[OF_KIND],
+        .cas = fresh ? shelf_given(values[OF_CAS]) : values[OF_CAS],
+        .family = fresh ? shelf_given(values[OF_FAMILY]) : values[OF_FAMILY],
+        .note = fresh ? shelf_given(values[OF_NOTE]) : values[OF_NOTE],
+        .synonyms = synonyms,
+        .synonym_count = split_synonyms(text, synonyms, sizeof synonyms / sizeof *synonyms),
+    };
+    enum pm_status status = material_write(shelf, &form, err);
+    pm_free(text);
+    *focus = shelf_given(values[OF_CAS]) && pm_cas_read(values[OF_CAS], cas, NULL) != PM_OK
+                 ? OF_CAS
+                 : OF_NAME;
+    if (status != PM_OK)
+        return status;
+    shelf_written(shelf, 0);
+    shelf_show_material(shelf, shelf->asked_material);
+    pm_app_say(shelf->app, fresh ? "%s is on the shelf. Saved." : "%s is written. Saved.",
+               values[OF_NAME]);
+    return PM_OK;
+}
+
+static void material_form(struct shelf *shelf, const char *title, const char *name,
+                          const struct pm_material_card *card)
+{
+    struct pm_text synonyms = PM_TEXT_EMPTY;
+    for (size_t i = 0; card && i < card->synonym_count; i++)
+        pm_text_addf(&synonyms, "%s%s", i > 0 ? "; " : "", card->synonyms[i]);
+    const struct pm_form_spec spec = {
+        .title = title,
+        .fields = {[OF_NAME] = {.label = "Name", .text = name},
+                   [OF_KIND] = {.label = "Kind",
+                                .choices = kind_choices,
+                                .text = card ? card->kind : kind_choices[0]},
+                   [OF_CAS] = {.label = "CAS number",
+                               .text = card ? card->cas : NULL,
+                               .hint = "May stay empty. The check digit is verified.",
+                               .limit = 60},
+                   [OF_SYNONYMS] = {.label = "Other names",
+                                    .text = pm_text_get(&synonyms),
+                                    .limit = 4000,
+                                    .hint = "Several are separated by semicolons."},
+                   [OF_FAMILY] = {.label = "Family",
+                                  .text = card ? card->family : shelf->family,
+                                  .hint = "Your own word for how it smells: green, woody."},
+                   [OF_NOTE] = {.label = "Note", .text = card ? card->note : NULL, .limit = 4000}},
+        .field_count = OF_FIELDS,
+        .accept = material_accept,
+        .context = shelf,
+    };
+    pm_form_open(shelf->app, &spec);
+    pm_text_release(&synonyms);
+}
+
+void shelf_new_material(struct shelf *shelf, const char *name)
+{
+    shelf->asked_material = 0;
+    material_form(shelf, "A new material", name, NULL);
+}
+
+static void edit_material(struct shelf *shelf)
+{
+    struct pm_text title = PM_TEXT_EMPTY;
+    if (!shelf->about.card_read)
+        return;
+    shelf->asked_material = shelf->material;
+    pm_text_addf(&title, "Edit %s", shelf->about.card.name);
+    material_form(shelf, pm_text_get(&title), shelf->about.card.name, &shelf->about.card);
+    pm_text_release(&title);
+}
+
+/* ---- a constituent of a natural ---- */
+
+static enum pm_status constituent_accept(void *context, const char *const values[], size_t *focus,
+                                         struct pm_error *err)
+{
+    struct shelf *shelf = context;
+    *focus = 0;
+    enum pm_status status = pm_shelf_set_constituent(
+        shelf->house->studio, shelf->asked_material, values[0], shelf_given(values[1]),
+        shelf_given(values[2]), shelf_given(values[3]), shelf_given(values[4]),
+        shelf_given(values[5]), err);
+    if (status != PM_OK)
+        return status;
+    shelf_written(shelf, 0);
+    pm_app_say(shelf->app, "%s: your own figures count now. Saved.", values[0]);
+    return PM_OK;
+}
+
+static void own_constituent(struct shelf *shelf)
+{
+    struct pm_text title = PM_TEXT_EMPTY;
+    shelf->asked_material = shelf->material;
+    pm_text_addf(&title, "What %s holds", shelf_row(shelf)->name);
+    const struct pm_form_spec spec = {
+        .title = pm_text_get(&title),
+        .fields = {{.label = "Substance", .hint = "All three figures empty: it is taken out."},
+                   {.label = "CAS number", .limit = 60, .hint = "May stay empty."},
+                   {.label = "Least", .limit = 30, .hint = "Percent; empty: unknown."},
+                   {.label = "Typical", .limit = 30, .hint = "Percent; empty: unknown."},
+                   {.label = "Most", .limit = 30, .hint = "Percent; empty: unknown."},
+                   {.label = "Source", .hint = "An analysis, a data sheet; may stay empty."}},
+        .field_count = 6,
+        .accept = constituent_accept,
+        .context = shelf,
+    };
+    pm_form_open(shelf->app, &spec);
+    pm_text_release(&title);
+}
+
+/* ---- a new bottle ---- */
+
+enum {
+    NEW_AMOUNT,
+    NEW_STRENGTH,
+    NEW_SOLVENT,
+    NEW_PRICE,
+    NEW_SUPPLIER,
+    NEW_LOT,
+    NEW_BOUGHT,
+    NEW_OPENED,
+    NEW_BEST_BEFORE,
+    NEW_PLACE,
+    NEW_TARE,
+    NEW_NOTE,
+    NEW_FIELDS
+};
+
+static bool unreadable_day(const char *text)
+{
+    int64_t day;
+    return text && pm_time_read(text, &day, NULL) != PM_OK;
+}
+
+/* The field a refused bottle is most likely refused for. */
+static size_t wrong_field(const struct shelf *shelf, const struct pm_bottle_form *form)
+{
+    pm_strength strength = PM_NEAT;
+    pm_mass tare;
+    pm_money price;
+    char currency[4];
+    int64_t solvent;
+    if (form->strength && pm_strength_read(form->strength, &strength, NULL) != PM_OK)
+        return NEW_STRENGTH;
+    if (form->solvent ? pm_shelf_find(shelf->house->studio, form->solvent, &solvent, NULL) != PM_OK
+                      : strength < PM_NEAT)
+        return NEW_SOLVENT;
+    if (unreadable_day(form->bought))
+        return NEW_BOUGHT;
+    if (unreadable_day(form->opened))
+        return NEW_OPENED;
+    if (unreadable_day(form->best_before))
+        return NEW_BEST_BEFORE;
+    if (form->tare && pm_mass_read(form->tare, &tare, NULL) != PM_OK)
+        return NEW_TARE;
+    if (form->price && pm_price_read(form->price, &price, currency, NULL) != PM_OK)
+        return NEW_PRICE;
+    /* Every field can be read: days that contradict each other, or the solvent is none. */
+    return form->solvent ? NEW_SOLVENT : NEW_BOUGHT;
+}
+
+static enum pm_status bottle_accept(void *context, const char *const values[], size_t *focus,
+                                    struct pm_error *err)
+{
+    struct shelf *shelf = context;
+    pm_mass received = 0;
+    int64_t id;
+    char label[PM_BOTTLE_LABEL];
+    *focus = NEW_AMOUNT;
+    if (!shelf_is_blank(values[NEW_AMOUNT]) &&
+        pm_mass_read(values[NEW_AMOUNT], &received, err) != PM_OK)
+        return PM_INVALID;
+    const struct pm_bottle_form form = {
+        .strength = shelf_given(values[NEW_STRENGTH]),
+        .solvent = shelf_given(values[NEW_SOLVENT]),
+        .price = shelf_given(values[NEW_PRICE]),
+        .supplier = shelf_given(values[NEW_SUPPLIER]),
+        .lot = shelf_given(values[NEW_LOT]),
+        .bought = shelf_given(values[NEW_BOUGHT]),
+        .opened = shelf_given(values[NEW_OPENED]),
+        .best_before = shelf_given(values[NEW_BEST_BEFORE]),
+        .place = shelf_given(values[NEW_PLACE]),
+        .tare = shelf_given(values[NEW_TARE]),
+        .note = shelf_given(values[NEW_NOTE]),
+    };
+    enum pm_status status =
+        pm_bottle_add(shelf->house->studio, shelf->asked_material, received, &form, 0, &id, err);
+    if (status == PM_INVALID || status == PM_REFUSED || status == PM_MISSING)
+        *focus = wrong_field(shelf, &form);
+    if (status != PM_OK)
+        return status;
+    shelf->inside = true;
+    shelf_written(shelf, id);
+    pm_app_say(shelf->app, "%s stands on the shelf: write that on its label. Saved.",
+               pm_bottle_label(id, label));
+    return PM_OK;
+}
+
+/* The newest bottle bought of the material: the next one most likely comes from there. */
+static const struct pm_bottle_card *newest_bought(const struct shelf *shelf)
+{
+    const struct pm_bottle_card *newest = NULL;
+    for (size_t i = 0; shelf->about.bottles_read && i < shelf->about.bottles.count; i++) {
+        const struct pm_bottle_card *card = &shelf->about.bottles.items[i];
+        if (card->made_from == 0 && (!newest || card->bought >= newest->bought))
+            newest = card;
+    }
+    return newest;
+}
+
+static enum pm_role amount_check(void *context, const char *text, struct pm_text *out)
+{
+    struct pm_error err = {0};
+    pm_mass mass;
+    (void)context;
+    if (shelf_is_blank(text)) {
+        pm_text_add(out, "How much is in it: 25 g, 500 mg. Empty: an empty bottle.");
+        return PM_ROLE_FAINT;
+    }
+    if (pm_mass_read(text, &mass, &err) == PM_OK)
+        return PM_ROLE_FAINT;
+    pm_text_add(out, err.text);
+    return PM_ROLE_ERROR;
+}
+
+static void add_bottle(struct shelf *shelf)
+{
+    struct pm_text title = PM_TEXT_EMPTY;
+    char today[PM_TIME_TEXT], strength[PM_AMOUNT_TEXT];
+    const struct pm_bottle_card *last = newest_bought(shelf);
+    shelf->asked_material = shelf->material;
+    pm_text_addf(&title, "A bottle of %s", shelf_row(shelf)->name);
+    const struct pm_form_spec spec = {
+        .title = pm_text_get(&title),
+        .fields =
+            {[NEW_AMOUNT] = {.label = "Amount", .limit = 40, .check = amount_check},
+             [NEW_STRENGTH] = {.label = "Strength",
+                               .text = pm_strength_format(last ? last->strength : PM_NEAT,
+                                                          shelf->house->sign, strength),
+                               .replace = true,
+                               .limit = 40,
+                               .hint = "neat, 10 %, 0.1 %."},
+             [NEW_SOLVENT] = {.label = "In",
+                              .text = last ? last->solvent : NULL,
+                              .replace = true,
+                              .complete = shelf_complete_solvent,
+                              .hint = "The solvent, unless neat: part of its name, then Tab."},
+             [NEW_PRICE] = {.label = "Price", .limit = 40, .hint = "19.20 EUR; empty: unknown."},
+             [NEW_SUPPLIER] = {.label = "Supplier",
+                               .text = last ? last->supplier : NULL,
+                               .replace = true,
+                               .complete = complete_supplier,
+                               .hint = "Where to buy it again: part of a name, then Tab."},
+             [NEW_LOT] = {.label = "Lot"},
+             [NEW_BOUGHT] = {.label = "Bought",
+                             .text = pm_time_date(pm_app_now(shelf->app), today),
+                             .replace = true,
+                             .limit = 20,
+                             .hint = "A day: 2026-03-02."},
+             [NEW_OPENED] = {.label = "Opened", .limit = 20, .hint = "Empty: not opened yet."},
+             [NEW_BEST_BEFORE] = {.label = "Best before",
+                                  .limit = 20,
+                                  .hint = "A day: 2028-03-02. Empty: unknown."},
+             [NEW_PLACE] = {.label = "Place",
+                            .text = last ? last->place : NULL,
+                            .replace = true,
+                            .complete = shelf_complete_place,
+                            .hint = "Where it stands: part of a word, then Tab."},
+             [NEW_TARE] = {.label = "Tare",
+                           .limit = 40,
+                           .hint = "The empty bottle with its cap: then it can be counted full."},
+             [NEW_NOTE] = {.label = "Note"}},
+        .field_count = NEW_FIELDS,
+        .accept = bottle_accept,
+        .context = shelf,
+    };
+    pm_form_open(shelf->app, &spec);
+    pm_text_release(&title);
+}
+
+/* ---- set aside, the starter materials ---- */
+
+static void aside_bottle(struct shelf *shelf)
+{
+    struct pm_error err = {0};
+    char label[PM_BOTTLE_LABEL];
+    int64_t bottle = shelf->bottle;
+    bool aside = !shelf_bottle(shelf)->set_aside;
+    if (pm_bottle_set_aside(shelf->house->studio, bottle, aside, &err) != PM_OK) {
+        pm_app_error(shelf->app, &err);
+        return;
+    }
+    shelf_written(shelf, 0);
+    pm_app_say(shelf->app, "%s is %s. Saved.", pm_bottle_label(bottle, label),
+               aside ? "set aside, with its ledger" : "back on the shelf");
+}
+
+/* A material that nothing refers to is removed; one in use is set aside; both can be undone. */
+static void aside_material(struct shelf *shelf)
+{
+    struct pm_error err = {0};
+    bool set_aside = false;
+    struct pm_studio *studio = shelf->house->studio;
+    bool back = shelf->about.card_read && shelf->about.card.set_aside;
+    char *name = pm_strdup(shelf_row(shelf)->name);
+    enum pm_status status = back ? pm_shelf_set_aside(studio, shelf->material, false, &err)
+                                 : pm_shelf_remove(studio, shelf->material, &set_aside, &err);
+    if (status != PM_OK) {
+        pm_app_error(shelf->app, &err);
+    } else {
+        shelf_written(shelf, 0);
+        pm_app_say(shelf->app, "%s is %s. Saved.", name ? name : "It",
+                   back        ? "back"
+                   : set_aside ? "set aside: in use, so it stays where it stands"
+                               : "removed; undo brings it back");
+    }
+    pm_free(name);
+}
+
+static void bring_starter(struct shelf *shelf)
+{
+    struct pm_error err = {0};
+    struct pm_import_result result;
+    if (pm_shelf_import_starter(shelf->house->studio, &result, &err) != PM_OK) {
+        pm_app_error(shelf->app, &err);
+        return;
+    }
+    shelf_written(shelf, 0);
+    pm_app_say(shelf->app,
+               "Starter materials: %lld new, %lld brought up to date, %lld as they were. Your own "
+               "values stay.",
+               (long long)result.added, (long long)result.updated, (long long)result.same);
+}
+
+unsigned shelf_act_form(struct shelf *shelf, int code)
+{
+    switch (code) {
+    case PM_ACT_NEW_MATERIAL:
+        shelf_new_material(shelf, NULL);
+        return PM_REDRAW;
+    case PM_ACT_EDIT_MATERIAL:
+        if (shelf_needs_material(shelf))
+            edit_material(shelf);
+        return PM_REDRAW;
+    case PM_ACT_OWN_CONSTITUENT:
+        if (shelf_needs_material(shelf))
+            own_constituent(shelf);
+        return PM_REDRAW;
+    case PM_ACT_ADD_BOTTLE:
+        if (shelf_needs_material(shelf))
+            add_bottle(shelf);
+        return PM_REDRAW;
+    case PM_ACT_SET_ASIDE:
+        if (shelf->inside ? shelf_needs_bottle(shelf) : shelf_needs_material(shelf))
+            (shelf->inside ? aside_bottle : aside_material)(shelf);
+        return PM_REDRAW;
+    case PM_ACT_STARTER:
+        bring_starter(shelf);
+        return PM_REDRAW;
+    default:
+        return PM_UNHANDLED;
+    }
+}

@@ -1,0 +1,420 @@
+/* SPDX-License-Identifier: MIT */
+/* The Shelf: families to filter by, two materials that are one, values of one's own. */
+#include "shelf.h"
+
+#include "kit/overlay.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+#include "permille/core/fact.h"
+
+#include <string.h>
+
+#define FOUND_MOST 200 /* materials shown while searching */
+
+/* ---- families ---- */
+
+struct families {
+    struct shelf *shelf;
+    struct pm_family_entries all;
+    size_t *shown;
+    size_t count;
+    bool any; /* "any family" is the first row */
+};
+
+static void families_closed(void *context)
+{
+    struct families *families = context;
+    pm_family_entries_release(&families->all);
+    pm_free(families->shown);
+    pm_free(families);
+}
+
+static size_t families_filter(void *context, const char *text, bool *more)
+{
+    struct families *families = context;
+    (void)more;
+    families->count = 0;
+    for (size_t i = 0; i < families->all.count; i++)
+        if (shelf_matches(families->all.items[i].name, text))
+            families->shown[families->count++] = i;
+    families->any = shelf_is_blank(text);
+    return families->count + families->any;
+}
+
+/* The family in that row; NULL for all of them. */
+static const struct pm_family_entry *family_at(const struct families *families, size_t index)
+{
+    if (families->any && index == 0)
+        return NULL;
+    return &families->all.items[families->shown[index - families->any]];
+}
+
+static void families_row(void *context, size_t index, struct pm_pick_row *row)
+{
+    const struct pm_family_entry *family = family_at(context, index);
+    pm_text_add(&row->cells[0], family ? family->name : "any family");
+    if (family)
+        pm_text_addf(&row->cells[1], "%lld", (long long)family->materials);
+    row->role = family ? PM_ROLE_NORMAL : PM_ROLE_FAINT;
+}
+
+static enum pm_status families_accept(void *context, size_t index, const char *text,
+                                      struct pm_error *err)
+{
+    struct families *families = context;
+    struct shelf *shelf = families->shelf;
+    const struct pm_family_entry *family = family_at(families, index);
+    char *name = family ? pm_strdup(family->name) : NULL;
+    (void)text;
+    if (family && !name)
+        return pm_fail_memory(err);
+    pm_free(shelf->family);
+    shelf->family = name;
+    shelf->inside = false;
+    shelf->list.row = 0;
+    shelf->limit = SHELF_FIRST;
+    shelf_read_list(shelf);
+    return PM_OK;
+}
+
+static void pick_family(struct shelf *shelf)
+{
+    struct pm_error err = {0};
+    struct families *families = pm_alloc_array(1, sizeof *families);
+    if (!families) {
+        pm_app_warn(shelf->app, "Out of memory.");
+        return;
+    }
+    families->shelf = shelf;
+    enum pm_status status = pm_shelf_families(shelf->house->studio, &families->all, &err);
+    if (status == PM_OK) {
+        families->shown = pm_alloc_array(families->all.count + 1, sizeof *families->shown);
+        status = families->shown ? PM_OK : pm_fail_memory(&err);
+    }
+    if (status != PM_OK) {
+        pm_app_error(shelf->app, &err);
+        families_closed(families);
+        return;
+    }
+    const struct pm_picker_spec spec = {
+        .title = "Show one family",
+        .label = "Family",
+        .columns = {{.heading = "family"}, {.heading = "materials", .cells = 9, .right = true}},
+        .column_count = 2,
+        .filter = families_filter,
+        .row = families_row,
+        .accept = families_accept,
+        .none_hint = "No family is called so.",
+        .closed = families_closed,
+        .context = families,
+    };
+    pm_picker_open(shelf->app, &spec);
+}
+
+/* ---- two that are one ---- */
+
+struct joining {
+    struct shelf *shelf;
+    int64_t from, into;
+    char *from_name, *into_name; /* owned */
+    struct pm_material_entries found;
+};
+
+static void joining_free(void *context)
+{
+    struct joining *joining = context;
+    pm_material_entries_release(&joining->found);
+    pm_free(joining->from_name);
+    pm_free(joining->into_name);
+    pm_free(joining);
+}
+
+static enum pm_status join_sure(void *context, size_t option, struct pm_error *err)
+{
+    struct joining *joining = context;
+    struct shelf *shelf = joining->shelf;
+    if (option == 0)
+        return PM_OK;
+    enum pm_status status = pm_shelf_merge(shelf->house->studio, joining->from, joining->into, err);
+    if (status != PM_OK)
+        return status;
+    shelf_written(shelf, 0);
+    shelf_show_material(shelf, joining->into);
+    pm_app_say(shelf->app, "%s and %s are one now. Saved.", joining->from_name, joining->into_name);
+    return PM_OK;
+}
+
+static struct joining *joining_copy(const struct joining *joining)
+{
+    struct joining *copy = pm_alloc_array(1, sizeof *copy);
+    if (!copy)
+        return NULL;
+    copy->shelf = joining->shelf;
+    copy->from = joining->from;
+    copy->into = joining->into;
+    copy->from_name = pm_strdup(joining->from_name);
+    copy->into_name = pm_strdup(joining->into_name);
+    if (copy->from_name && copy->into_name)
+        return copy;
+    joining_free(copy);
+    return NULL;
+}
+
+static size_t join_filter(void *context, const char *text, bool *more)
+{
+    struct joining *joining = context;
+    struct pm_error err = {0};
+    size_t kept = 0;
+    pm_material_entries_release(&joining->found);
+    joining->found = (struct pm_material_entries){0};
+    if (pm_shelf_search(joining->shelf->house->studio, text, FOUND_MOST, true, &joining->found,
+                        &err) != PM_OK) {
+        pm_app_error(joining->shelf->app, &err);
+        joining->found = (struct pm_material_entries){0};
+    }
+    *more = joining->found.count == FOUND_MOST;
+    /* It cannot be joined with itself: moved behind those shown, where it is still released. */
+    while (kept < joining->found.count && joining->found.items[kept].id != joining->from)
+        kept++;
+    if (kept == joining->found.count)
+        return kept;
+    struct pm_material_entry self = joining->found.items[kept];
+    memmove(&joining->found.items[kept], &joining->found.items[kept + 1],
+            (joining->found.count - kept - 1) * sizeof self);
+    joining->found.items[joining->found.count - 1] = self;
+    return joining->found.count - 1;
+}
+
+static void join_row(void *context, size_t index, struct pm_pick_row *row)
+{
+    const struct joining *joining = context;
+    const struct pm_material_entry *entry = &joining->found.items[index];
+    pm_text_add(&row->cells[0], entry->name);
+    pm_text_add(&row->cells[1], entry->matched ? entry->matched : entry->cas ? entry->cas : "");
+    pm_text_add(&row->cells[2], entry->family ? entry->family : "");
+}
+
+static enum pm_status join_accept(void *context, size_t index, const char *text,
+                                  struct pm_error *err)
+{
+    struct joining *joining = context;
+    struct pm_text question = PM_TEXT_EMPTY;
+    (void)text;
+    joining->into = joining->found.items[index].id;
+    pm_free(joining->into_name);
+    joining->into_name = pm_strdup(joining->found.items[index].name);
+    struct joining *copy = joining_copy(joining);
+    if (!copy)
+        return pm_fail_memory(err);
+    pm_text_addf(&question,
+                 "%s becomes %s: its bottles, names and own values follow, and every formula shows "
+                 "%s from now on. Kept trials are not touched.",
+                 joining->from_name, joining->into_name, joining->into_name);
+    const struct pm_choice_spec spec = {
+        .title = "Two materials that are one",
+        .question = pm_text_get(&question),
+        .options = {{'l', "leave them as two"}, {'j', "join them"}},
+        .option_count = 2,
+        .accept = join_sure,
+        .closed = joining_free,
+        .context = copy,
+    };
+    pm_choice_open(joining->shelf->app, &spec);
+    pm_text_release(&question);
+    return PM_OK;
+}
+
+static void join(struct shelf *shelf)
+{
+    struct pm_text title = PM_TEXT_EMPTY;
+    struct joining *joining = pm_alloc_array(1, sizeof *joining);
+    if (!joining || !(joining->from_name = pm_strdup(shelf_row(shelf)->name))) {
+        pm_free(joining);
+        pm_app_warn(shelf->app, "Out of memory.");
+        return;
+    }
+    joining->shelf = shelf;
+    joining->from = shelf->material;
+    pm_text_addf(&title, "%s is the same as...", joining->from_name);
+    const struct pm_picker_spec spec = {
+        .title = pm_text_get(&title),
+        .label = "Material",
+        .columns = {{.heading = "name"},
+                    {.heading = "also / CAS", .cells = 20},
+                    {.heading = "family", .cells = 12}},
+        .column_count = 3,
+        .filter = join_filter,
+        .row = join_row,
+        .accept = join_accept,
+        .none_hint = "Nothing on the shelf is called so.",
+        .closed = joining_free,
+        .context = joining,
+    };
+    pm_picker_open(shelf->app, &spec);
+    pm_text_release(&title);
+}
+
+/* ---- values of one's own ---- */
+
+struct owning {
+    struct shelf *shelf;
+    int64_t material;
+    const struct pm_fact_property *property; /* being typed */
+    struct pm_fact_entries facts;
+    size_t *shown; /* places in pm_fact_properties */
+    size_t count;
+};
+
+static void owning_free(void *context)
+{
+    struct owning *owning = context;
+    pm_fact_entries_release(&owning->facts);
+    pm_free(owning->shown);
+    pm_free(owning);
+}
+
+/* The value that counts, or NULL. */
+static const struct pm_fact_entry *fact_of(const struct owning *owning, const char *property)
+{
+    for (size_t i = 0; i < owning->facts.count; i++) {
+        const struct pm_fact_entry *entry = &owning->facts.items[i];
+        if (entry->stands && strcmp(entry->property, property) == 0)
+            return entry;
+    }
+    return NULL;
+}
+
+static size_t own_filter(void *context, const char *text, bool *more)
+{
+    struct owning *owning = context;
+    (void)more;
+    owning->count = 0;
+    for (size_t i = 0; i < pm_fact_property_count; i++)
+        if (shelf_matches(pm_fact_properties[i].label, text))
+            owning->shown[owning->count++] = i;
+    return owning->count;
+}
+
+static void own_row(void *context, size_t index, struct pm_pick_row *row)
+{
+    const struct owning *owning = context;
+    const struct pm_fact_property *property = &pm_fact_properties[owning->shown[index]];
+    const struct pm_fact_entry *entry = fact_of(owning, property->word);
+    pm_text_add(&row->cells[0], property->label);
+    pm_text_add(&row->cells[1], entry ? entry->text : "unknown");
+    pm_text_add(&row->cells[2], !entry ? "" : entry->own ? "own" : entry->confidence);
+    row->role = entry ? PM_ROLE_NORMAL : PM_ROLE_FAINT;
+}
+
+static enum pm_status own_write(void *context, const char *const values[], size_t *focus,
+                                struct pm_error *err)
+{
+    struct owning *owning = context;
+    struct shelf *shelf = owning->shelf;
+    const char *source = values[1][strspn(values[1], " ")] ? values[1] : NULL;
+    *focus = 0;
+    enum pm_status status = pm_shelf_set_fact(shelf->house->studio, owning->material,
+                                              owning->property->word, values[0], source, err);
+    if (status != PM_OK)
+        return status;
+    shelf_written(shelf, 0);
+    pm_app_say(shelf->app, "%s: %s. Saved.", owning->property->label,
+               values[0][strspn(values[0], " ")] ? "your own value counts now"
+                                                 : "your own value is taken away");
+    return PM_OK;
+}
+
+static enum pm_status own_accept(void *context, size_t index, const char *text,
+                                 struct pm_error *err)
+{
+    const struct owning *owning = context;
+    const struct pm_fact_property *property = &pm_fact_properties[owning->shown[index]];
+    const struct pm_fact_entry *entry = fact_of(owning, property->word);
+    struct pm_text title = PM_TEXT_EMPTY, hint = PM_TEXT_EMPTY;
+    struct owning *one = pm_alloc_array(1, sizeof *one);
+    (void)text;
+    if (!one)
+        return pm_fail_memory(err);
+    one->shelf = owning->shelf;
+    one->material = owning->material;
+    one->property = property;
+    pm_text_addf(&title, "Your own value: %s", property->label);
+    if (property->choices)
+        pm_text_addf(&hint, "One of %s. ", property->choices);
+    else if (*property->unit)
+        pm_text_addf(&hint, "In %s. ", property->unit);
+    pm_text_add(&hint, "Empty: what was shipped counts again.");
+    const struct pm_form_spec spec = {
+        .title = pm_text_get(&title),
+        .fields = {{.label = "Value",
+                    .text = entry ? entry->text : NULL,
+                    .replace = true,
+                    .hint = pm_text_get(&hint)},
+                   {.label = "Source", .hint = "Where it is from; may stay empty."}},
+        .field_count = 2,
+        .accept = own_write,
+        .closed = owning_free,
+        .context = one,
+    };
+    pm_form_open(owning->shelf->app, &spec);
+    pm_text_release(&title);
+    pm_text_release(&hint);
+    return PM_OK;
+}
+
+static void pick_fact(struct shelf *shelf)
+{
+    struct pm_error err = {0};
+    struct pm_text title = PM_TEXT_EMPTY;
+    struct owning *owning = pm_alloc_array(1, sizeof *owning);
+    if (owning)
+        owning->shown = pm_alloc_array(pm_fact_property_count + 1, sizeof *owning->shown);
+    if (!owning || !owning->shown) {
+        pm_free(owning);
+        pm_app_warn(shelf->app, "Out of memory.");
+        return;
+    }
+    owning->shelf = shelf;
+    owning->material = shelf->material;
+    if (pm_shelf_facts(shelf->house->studio, shelf->material, &owning->facts, &err) != PM_OK) {
+        pm_app_error(shelf->app, &err);
+        owning->facts = (struct pm_fact_entries){0};
+        owning_free(owning);
+        return;
+    }
+    pm_text_addf(&title, "Values of your own for %s", shelf_row(shelf)->name);
+    const struct pm_picker_spec spec = {
+        .title = pm_text_get(&title),
+        .label = "Property",
+        .columns = {{.heading = "property", .cells = 32},
+                    {.heading = "value"},
+                    {.heading = "", .cells = 8}},
+        .column_count = 3,
+        .filter = own_filter,
+        .row = own_row,
+        .accept = own_accept,
+        .none_hint = "No property is called so.",
+        .closed = owning_free,
+        .context = owning,
+    };
+    pm_picker_open(shelf->app, &spec);
+    pm_text_release(&title);
+}
+
+unsigned shelf_act_list(struct shelf *shelf, int code)
+{
+    if (code == PM_ACT_FILTER_FAMILY) {
+        pick_family(shelf);
+        return PM_REDRAW;
+    }
+    if (code != PM_ACT_JOIN && code != PM_ACT_OWN_VALUE)
+        return PM_UNHANDLED;
+    if (!shelf_needs_material(shelf))
+        return PM_REDRAW;
+    if (code == PM_ACT_JOIN)
+        join(shelf);
+    else
+        pick_fact(shelf);
+    return PM_REDRAW;
+}

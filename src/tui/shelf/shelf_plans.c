@@ -1,0 +1,320 @@
+/* SPDX-License-Identifier: MIT */
+/* The Shelf: what can be made now, and the batches that are planned. */
+#include "shelf.h"
+
+#include "kit/overlay.h"
+
+#include "permille/base/clock.h"
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+
+#include <stdio.h>
+#include <string.h>
+
+/* ---- what can be made now ---- */
+
+struct possible {
+    struct shelf *shelf;
+    struct pm_possibles all;
+    size_t *shown;
+    size_t count;
+};
+
+static void possible_free(void *context)
+{
+    struct possible *possible = context;
+    pm_possibles_release(&possible->all);
+    pm_free(possible->shown);
+    pm_free(possible);
+}
+
+static size_t possible_filter(void *context, const char *text, bool *more)
+{
+    struct possible *possible = context;
+    (void)more;
+    possible->count = 0;
+    for (size_t i = 0; i < possible->all.count; i++)
+        if (shelf_matches(possible->all.items[i].title, text))
+            possible->shown[possible->count++] = i;
+    return possible->count;
+}
+
+static void possible_row(void *context, size_t index, struct pm_pick_row *row)
+{
+    const struct possible *possible = context;
+    const struct pm_possible *item = &possible->all.items[possible->shown[index]];
+    pm_text_add(&row->cells[0], item->title);
+    if (item->lacking > 0)
+        pm_text_addf(&row->cells[1], "%zu", item->lacking);
+    pm_text_add(&row->cells[2], item->lacking == 0 && !item->what ? "all of it is on the shelf"
+                                : item->what                      ? item->what
+                                                                  : "");
+    row->role = item->lacking == 0 ? PM_ROLE_GOOD : PM_ROLE_NORMAL;
+}
+
+static enum pm_status possible_accept(void *context, size_t index, const char *text,
+                                      struct pm_error *err)
+{
+    const struct possible *possible = context;
+    const struct pm_possible *item = &possible->all.items[possible->shown[index]];
+    (void)text;
+    if (item->number == 0)
+        return pm_bench_show_draft(possible->shelf->app, item->formula, err);
+    return pm_bench_show_trial(possible->shelf->app, item->trial, err);
+}
+
+static enum pm_status possible_open(struct shelf *shelf, pm_mass mass, struct pm_error *err)
+{
+    char title[96], text[PM_AMOUNT_TEXT];
+    struct possible *possible = pm_alloc_array(1, sizeof *possible);
+    if (!possible)
+        return pm_fail_memory(err);
+    possible->shelf = shelf;
+    enum pm_status status = pm_stock_possible(shelf->house->studio, mass, &possible->all, err);
+    if (status != PM_OK) {
+        pm_free(possible);
+        return status;
+    }
+    possible->shown = pm_alloc_array(possible->all.count + 1, sizeof *possible->shown);
+    if (!possible->shown) {
+        possible_free(possible);
+        return pm_fail_memory(err);
+    }
+    snprintf(title, sizeof title, "What can be made now, %s of each",
+             shelf_mass(shelf, mass, text));
+    const struct pm_picker_spec spec = {
+        .title = title,
+        .label = "Formula",
+        .columns = {{.heading = "formula", .cells = 20},
+                    {.heading = "lacks", .cells = 5, .right = true},
+                    {.heading = "what"}},
+        .column_count = 3,
+        .filter = possible_filter,
+        .row = possible_row,
+        .accept = possible_accept,
+        .none_hint = "No formula is called so.",
+        .closed = possible_free,
+        .context = possible,
+    };
+    pm_picker_open(shelf->app, &spec);
+    return PM_OK;
+}
+
+static enum pm_status possible_mass(void *context, const char *text, struct pm_error *err)
+{
+    struct shelf *shelf = context;
+    pm_mass mass;
+    enum pm_status status = pm_mass_read(text, &mass, err);
+    if (status != PM_OK)
+        return status;
+    shelf_keep_batch(shelf, text, mass);
+    return possible_open(shelf, mass, err);
+}
+
+static void ask_possible(struct shelf *shelf)
+{
+    const struct pm_prompt_spec spec = {.title = "What can be made now",
+                                        .label = "A batch of",
+                                        .text = shelf->batch,
+                                        .limit = sizeof shelf->batch - 1,
+                                        .replace = true,
+                                        .accept = possible_mass,
+                                        .context = shelf};
+    pm_prompt_open(shelf->app, &spec);
+}
+
+/* ---- planning a batch ---- */
+
+/* The round-th formula whose name begins with what was typed, at its newest kept trial. */
+static bool complete_trial(void *context, const char *before, size_t round, struct pm_text *out)
+{
+    const struct shelf *shelf = context;
+    struct pm_formula_entries found;
+    bool any = false;
+    if (pm_formulas_list(shelf->house->studio, before, false, &found, NULL) != PM_OK)
+        return false;
+    for (size_t i = 0; i < found.count && !any; i++) {
+        if (found.items[i].kept == 0)
+            continue;
+        any = round == 0;
+        if (any)
+            pm_text_addf(out, "%s/%lld", found.items[i].name, (long long)found.items[i].kept);
+        round--;
+    }
+    pm_formula_entries_release(&found);
+    return any;
+}
+
+static enum pm_status plan_accept(void *context, const char *const values[], size_t *focus,
+                                  struct pm_error *err)
+{
+    struct shelf *shelf = context;
+    struct pm_studio *studio = shelf->house->studio;
+    int64_t trial, day = 0, id;
+    pm_mass mass;
+    *focus = 0;
+    enum pm_status status = pm_formula_find(studio, values[0], NULL, &trial, NULL, err);
+    if (status == PM_OK) {
+        *focus = 1;
+        status = pm_mass_read(values[1], &mass, err);
+    }
+    if (status == PM_OK && !shelf_is_blank(values[2])) {
+        *focus = 2;
+        status = pm_time_read(values[2], &day, err);
+    }
+    if (status == PM_OK) {
+        *focus = 0;
+        status = pm_plan_batch(studio, trial, mass, day,
+                               shelf_is_blank(values[3]) ? NULL : values[3], &id, err);
+    }
+    if (status != PM_OK)
+        return status;
+    shelf_written(shelf, 0);
+    pm_app_say(shelf->app, "Planned; the shopping list counts it in. Saved.");
+    return PM_OK;
+}
+
+static void plan_batch(struct shelf *shelf)
+{
+    struct pm_text title = PM_TEXT_EMPTY;
+    struct pm_sheet *sheet;
+    int64_t formula = shelf->house->formula;
+    /* The newest kept trial of what is open in the Bench is the most likely one. */
+    if (formula && pm_sheet_open_draft(shelf->house->studio, formula, &sheet, NULL) == PM_OK) {
+        pm_text_add(&title, sheet->name);
+        if (sheet->kept > 0)
+            pm_text_addf(&title, "/%lld", (long long)sheet->kept);
+        pm_sheet_free(sheet);
+    }
+    const struct pm_form_spec spec = {
+        .title = "Plan a batch",
+        .fields = {{.label = "Of",
+                    .text = pm_text_get(&title),
+                    .replace = true,
+                    .complete = complete_trial,
+                    .hint = "A kept trial, Name/3: part of the name, then Tab."},
+                   {.label = "How much", .text = shelf->batch, .replace = true, .limit = 30},
+                   {.label = "When", .limit = 20, .hint = "A day; empty: some time."},
+                   {.label = "Note"}},
+        .field_count = 4,
+        .accept = plan_accept,
+        .context = shelf,
+    };
+    pm_form_open(shelf->app, &spec);
+    pm_text_release(&title);
+}
+
+/* ---- planned batches ---- */
+
+struct planned {
+    struct shelf *shelf;
+    struct pm_planned_entries all;
+    size_t *shown;
+    size_t count;
+};
+
+static void planned_free(void *context)
+{
+    struct planned *planned = context;
+    pm_planned_entries_release(&planned->all);
+    pm_free(planned->shown);
+    pm_free(planned);
+}
+
+/* The last row plans another one, whatever is typed. */
+static size_t planned_filter(void *context, const char *text, bool *more)
+{
+    struct planned *planned = context;
+    (void)more;
+    planned->count = 0;
+    for (size_t i = 0; i < planned->all.count; i++)
+        if (shelf_matches(planned->all.items[i].title, text))
+            planned->shown[planned->count++] = i;
+    return planned->count + 1;
+}
+
+static void planned_row(void *context, size_t index, struct pm_pick_row *row)
+{
+    const struct planned *planned = context;
+    char mass[PM_AMOUNT_TEXT], date[PM_TIME_TEXT];
+    if (index == planned->count) {
+        pm_text_add(&row->cells[0], "plan another batch");
+        row->role = PM_ROLE_FAINT;
+        return;
+    }
+    const struct pm_planned_entry *entry = &planned->all.items[planned->shown[index]];
+    pm_text_add(&row->cells[0], entry->title);
+    pm_text_add(&row->cells[1], shelf_mass(planned->shelf, entry->mass, mass));
+    pm_text_add(&row->cells[2], entry->day ? pm_time_date(entry->day, date) : "some time");
+    pm_text_add(&row->cells[3], entry->note ? entry->note : "");
+}
+
+static enum pm_status planned_accept(void *context, size_t index, const char *text,
+                                     struct pm_error *err)
+{
+    struct planned *planned = context;
+    struct shelf *shelf = planned->shelf;
+    (void)text;
+    if (index == planned->count) {
+        plan_batch(shelf);
+        return PM_OK;
+    }
+    const struct pm_planned_entry *entry = &planned->all.items[planned->shown[index]];
+    enum pm_status status = pm_plan_batch_done(shelf->house->studio, entry->id, err);
+    if (status != PM_OK)
+        return status;
+    shelf_written(shelf, 0);
+    pm_app_say(shelf->app, "%s is off the plan; undo brings it back. Saved.", entry->title);
+    return PM_OK;
+}
+
+static void list_planned(struct shelf *shelf)
+{
+    struct pm_error err = {0};
+    struct planned *planned = pm_alloc_array(1, sizeof *planned);
+    if (!planned) {
+        pm_app_warn(shelf->app, "Out of memory.");
+        return;
+    }
+    planned->shelf = shelf;
+    if (pm_plan_batch_list(shelf->house->studio, false, &planned->all, &err) != PM_OK) {
+        pm_app_error(shelf->app, &err);
+        pm_free(planned);
+        return;
+    }
+    planned->shown = pm_alloc_array(planned->all.count + 1, sizeof *planned->shown);
+    if (planned->all.count == 0 || !planned->shown) {
+        planned_free(planned);
+        plan_batch(shelf);
+        return;
+    }
+    const struct pm_picker_spec spec = {
+        .title = "Planned batches; Enter: it is weighed, or given up",
+        .label = "Planned",
+        .columns = {{.heading = "of", .cells = 28},
+                    {.heading = "how much", .cells = 10, .right = true},
+                    {.heading = "when", .cells = 10},
+                    {.heading = "note"}},
+        .column_count = 4,
+        .filter = planned_filter,
+        .row = planned_row,
+        .accept = planned_accept,
+        .closed = planned_free,
+        .context = planned,
+    };
+    pm_picker_open(shelf->app, &spec);
+}
+
+unsigned shelf_act_plan(struct shelf *shelf, int code)
+{
+    switch (code) {
+    case PM_ACT_POSSIBLE:
+        ask_possible(shelf);
+        return PM_REDRAW;
+    case PM_ACT_PLANNED:
+        list_planned(shelf);
+        return PM_REDRAW;
+    default:
+        return PM_UNHANDLED;
+    }
+}

@@ -1,0 +1,81 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The inside of the Trials room, for the files that make it up.
+ *
+ *   trials.c       the room: what is read, moving, marks, dispatch
+ *   trials_draw.c  the tree of trials and the details of one
+ *   trials_mark.c  labels, setting aside, trials of other formulas, the page about a trial
+ *   trials_side.c  two to four trials side by side; side.h paints them
+ */
+#ifndef PERMILLE_TUI_ROOM_TRIALS_H
+#define PERMILLE_TUI_ROOM_TRIALS_H
+
+#include "kit/room.h"
+#include "rooms.h"
+#include "side.h"
+
+#include "permille/studio/trials.h"
+
+#define DOT " \xC2\xB7 "
+
+/* A trial to stand side by side, of any formula. */
+struct trials_pick {
+    int64_t id;
+    char *title; /* owned: "Name/3", "Name" */
+};
+
+struct trials {
+    struct pm_app *app;
+    struct pm_house *house;
+    int64_t formula, version; /* what was read, and when */
+    char *name;               /* of the formula; NULL: none is open */
+    struct pm_trial_entries entries;
+    bool *told;     /* owned; one per entry: `changed` has been asked for */
+    bool aside_too; /* what was set aside is listed as well */
+    size_t kept;    /* entries that are no draft */
+    size_t at, first;
+    int page;
+    bool details;  /* the details pane was shown at the last paint */
+    int64_t asked; /* trial id an open prompt is about */
+
+    struct trials_pick picks[PM_COMPARE_MAX]; /* in the order they were marked */
+    size_t pick_count;
+
+    bool beside; /* trials are shown side by side */
+    int64_t compared[PM_COMPARE_MAX];
+    size_t compared_count;
+    enum pm_compare_by by;
+    struct side side;
+    char *copied; /* owned; the sentence copied last, or NULL */
+};
+
+/* trials.c */
+/* NULL in an empty list. */
+const struct pm_trial_entry *trials_selected(const struct trials *trials);
+/* Reads the list again; the selection stays on its trial. */
+void trials_read(struct trials *trials);
+/* Place among the marked ones from 1; 0: not marked. */
+size_t trials_marked(const struct trials *trials, int64_t trial);
+/* Marks a trial, or takes its mark away; says why when there are too many. */
+void trials_mark(struct trials *trials, int64_t trial, const char *title);
+/* What an entry is called: "Name/3", "Name". */
+void trials_title(const struct trials *trials, const struct pm_trial_entry *entry,
+                  struct pm_text *out);
+/* Works out what changed in an entry, the first time it is asked for. */
+const char *trials_changed(struct trials *trials, size_t place);
+
+/* trials_draw.c */
+void trials_paint(struct trials *trials, const struct pm_canvas *canvas);
+/* "weighed twice, smelled once" */
+void trials_used(const struct pm_trial_entry *entry, struct pm_text *out);
+
+/* trials_mark.c, trials_side.c: PM_UNHANDLED when it is none of theirs. */
+unsigned trials_act_mark(struct trials *trials, int code);
+unsigned trials_act_side(struct trials *trials, int code);
+
+/* trials_side.c */
+/* Reads the compared trials again. */
+enum pm_status trials_side_read(struct trials *trials, struct pm_error *err);
+void trials_side_close(struct trials *trials);
+
+#endif

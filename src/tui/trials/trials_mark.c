@@ -1,0 +1,312 @@
+/* SPDX-License-Identifier: MIT */
+/* The Trials room: labels, setting aside, trials of other formulas, the page about a trial. */
+#include "trials.h"
+
+#include "kit/overlay.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+
+#include <stdio.h>
+#include <string.h>
+
+/* ---- labels and setting aside ---- */
+
+/* Other rooms show labels too. */
+static void changed(struct trials *trials)
+{
+    trials->house->version++;
+    trials_read(trials);
+}
+
+static const struct pm_trial_entry *kept_selected(struct trials *trials)
+{
+    const struct pm_trial_entry *entry = trials_selected(trials);
+    if (entry && entry->number > 0)
+        return entry;
+    pm_app_say(trials->app, entry ? "That is the draft; only kept trials are labelled or set aside."
+                                  : "No trial is kept yet.");
+    return NULL;
+}
+
+static enum pm_status label_accept(void *context, const char *text, struct pm_error *err)
+{
+    struct trials *trials = context;
+    enum pm_status status = pm_trial_set_label(trials->house->studio, trials->asked, text, err);
+    if (status != PM_OK)
+        return status;
+    changed(trials);
+    pm_app_say(trials->app, *text ? "Labelled. Saved." : "The label is taken away. Saved.");
+    return PM_OK;
+}
+
+static void ask_label(struct trials *trials)
+{
+    const struct pm_trial_entry *entry = kept_selected(trials);
+    char title[64];
+    if (!entry)
+        return;
+    trials->asked = entry->id;
+    snprintf(title, sizeof title, "Label of trial %lld", (long long)entry->number);
+    const struct pm_prompt_spec spec = {.title = title,
+                                        .label = "Label",
+                                        .text = entry->label,
+                                        .limit = 200,
+                                        .accept = label_accept,
+                                        .context = trials};
+    pm_prompt_open(trials->app, &spec);
+}
+
+static void set_aside(struct trials *trials)
+{
+    const struct pm_trial_entry *entry = kept_selected(trials);
+    struct pm_error err = {0};
+    if (!entry)
+        return;
+    bool aside = !entry->set_aside;
+    int64_t number = entry->number;
+    if (pm_trial_set_aside(trials->house->studio, entry->id, aside, &err) != PM_OK) {
+        pm_app_error(trials->app, &err);
+        return;
+    }
+    changed(trials);
+    if (aside)
+        pm_app_say(trials->app, "Trial %lld is set aside, never deleted; %s. Saved.",
+                   (long long)number,
+                   trials->aside_too ? "the same key brings it back"
+                                     : "it stays in sight while others go on from it");
+    else
+        pm_app_say(trials->app, "Trial %lld is brought back. Saved.", (long long)number);
+}
+
+/* ---- trials of any formula ---- */
+
+struct shelf_entry {
+    int64_t id;
+    int64_t kept_at;
+    char *title, *words; /* owned; words: label and note */
+    char *folded;        /* both, for the filter */
+};
+
+struct every {
+    struct trials *trials;
+    struct shelf_entry *items; /* owned */
+    size_t count, capacity;
+    size_t *found; /* owned; places */
+    size_t found_count;
+};
+
+static void every_closed(void *context)
+{
+    struct every *every = context;
+    for (size_t i = 0; i < every->count; i++) {
+        pm_free(every->items[i].title);
+        pm_free(every->items[i].words);
+        pm_free(every->items[i].folded);
+    }
+    pm_free(every->items);
+    pm_free(every->found);
+    pm_free(every);
+}
+
+static enum pm_status every_add(struct every *every, const char *name,
+                                const struct pm_trial_entry *trial, struct pm_error *err)
+{
+    struct pm_text title = PM_TEXT_EMPTY, words = PM_TEXT_EMPTY, both = PM_TEXT_EMPTY;
+    void *items = every->items;
+    if (!pm_grow(&items, &every->capacity, every->count + 1, sizeof *every->items))
+        return pm_fail_memory(err);
+    every->items = items;
+    pm_text_add(&title, name);
+    if (trial->number > 0)
+        pm_text_addf(&title, "/%lld", (long long)trial->number);
+    else
+        pm_text_add(&words, "the draft");
+    pm_text_addf(&words, "%s%s%s", trial->label ? trial->label : "",
+                 trial->label && trial->note ? ": " : "", trial->note ? trial->note : "");
+    pm_text_addf(&both, "%s %s", pm_text_get(&title), pm_text_get(&words));
+    struct shelf_entry entry = {.id = trial->id,
+                                .kept_at = trial->kept_at,
+                                .folded = pm_fold(pm_text_get(&both)),
+                                .title = pm_text_take(&title),
+                                .words = pm_text_take(&words)};
+    pm_text_release(&both);
+    every->items[every->count++] = entry;
+    return entry.title && entry.words && entry.folded ? PM_OK : pm_fail_memory(err);
+}
+
+static enum pm_status every_formula(struct every *every, const struct pm_formula_entry *formula,
+                                    struct pm_error *err)
+{
+    struct pm_trial_entries found;
+    enum pm_status status =
+        pm_trials_list(every->trials->house->studio, formula->id,
+                       PM_TRIALS_BY_NUMBER | PM_TRIALS_DRAFT | PM_TRIALS_IN_SIGHT, &found, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = found.count; i-- > 0 && status == PM_OK;)
+        status = every_add(every, formula->name, &found.items[i], err);
+    pm_trial_entries_release(&found);
+    return status;
+}
+
+static enum pm_status every_read(struct every *every, struct pm_error *err)
+{
+    struct pm_formula_entries formulas;
+    enum pm_status status =
+        pm_formulas_list(every->trials->house->studio, NULL, false, &formulas, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; i < formulas.count && status == PM_OK; i++)
+        status = every_formula(every, &formulas.items[i], err);
+    pm_formula_entries_release(&formulas);
+    every->found = pm_alloc_array(every->count + 1, sizeof *every->found);
+    return status == PM_OK && !every->found ? pm_fail_memory(err) : status;
+}
+
+static size_t every_filter(void *context, const char *text, bool *more)
+{
+    struct every *every = context;
+    char *wanted = pm_fold(text);
+    (void)more;
+    every->found_count = 0;
+    for (size_t i = 0; i < every->count; i++)
+        if (!wanted || strstr(every->items[i].folded, wanted))
+            every->found[every->found_count++] = i;
+    pm_free(wanted);
+    return every->found_count;
+}
+
+static void every_row(void *context, size_t index, struct pm_pick_row *row)
+{
+    const struct every *every = context;
+    const struct shelf_entry *entry = &every->items[every->found[index]];
+    size_t marked = trials_marked(every->trials, entry->id);
+    char date[PM_TIME_TEXT];
+    if (marked)
+        pm_text_addf(&row->cells[0], "%zu", marked);
+    pm_text_add(&row->cells[1], entry->title);
+    if (entry->kept_at > 0)
+        pm_text_add(&row->cells[2], pm_time_date(entry->kept_at, date));
+    pm_text_add(&row->cells[3], entry->words);
+}
+
+static enum pm_status every_accept(void *context, size_t index, const char *text,
+                                   struct pm_error *err)
+{
+    const struct every *every = context;
+    const struct shelf_entry *entry = &every->items[every->found[index]];
+    (void)text;
+    (void)err;
+    trials_mark(every->trials, entry->id, entry->title);
+    return PM_OK;
+}
+
+static void pick_any(struct trials *trials)
+{
+    struct pm_error err = {0};
+    struct every *every = pm_alloc_array(1, sizeof *every);
+    if (!every) {
+        pm_app_warn(trials->app, "Out of memory.");
+        return;
+    }
+    every->trials = trials;
+    if (every_read(every, &err) != PM_OK) {
+        every_closed(every);
+        pm_app_error(trials->app, &err);
+        return;
+    }
+    const struct pm_picker_spec spec = {
+        .title = "Mark a trial of any formula",
+        .label = "Trial",
+        .columns = {{.heading = "", .cells = 1},
+                    {.heading = "trial", .cells = 26},
+                    {.heading = "kept", .cells = 10},
+                    {.heading = "label and note"}},
+        .column_count = 4,
+        .filter = every_filter,
+        .row = every_row,
+        .accept = every_accept,
+        .none_hint = "No trial says so.",
+        .whole = 3,
+        .closed = every_closed,
+        .context = every,
+    };
+    pm_picker_open(trials->app, &spec);
+}
+
+/* ---- all about one trial ---- */
+
+static void add_fact(struct pm_page *page, const char *label, const char *text)
+{
+    if (text && *text)
+        pm_page_addf(page, PM_ROLE_NORMAL, 10, "%-10s%s", label, text);
+}
+
+static void add_facts(struct trials *trials, struct pm_page *page,
+                      const struct pm_trial_entry *entry)
+{
+    char text[PM_AMOUNT_TEXT * 2];
+    struct pm_text used = PM_TEXT_EMPTY;
+    if (entry->number > 0)
+        add_fact(page, "kept", pm_time_format(entry->kept_at, text));
+    if (entry->parent_number > 0) {
+        snprintf(text, sizeof text, "trial %lld", (long long)entry->parent_number);
+        add_fact(page, "from", text);
+    }
+    add_fact(page, "label", entry->label);
+    if (entry->set_aside)
+        add_fact(page, "aside", "out of sight, never deleted");
+    snprintf(text, sizeof text, "%zu", entry->lines);
+    add_fact(page, "lines", text);
+    add_fact(page, "total", pm_decimal_exact(entry->total, 6, trials->house->sign, text));
+    if (entry->number > 0) {
+        trials_used(entry, &used);
+        add_fact(page, "used", pm_text_get(&used));
+    }
+    pm_text_release(&used);
+}
+
+static void show_page(struct trials *trials)
+{
+    const struct pm_trial_entry *entry = trials_selected(trials);
+    struct pm_text title = PM_TEXT_EMPTY;
+    if (!entry)
+        return;
+    trials_title(trials, entry, &title);
+    if (entry->number == 0)
+        pm_text_add(&title, ", the draft");
+    struct pm_page *page = pm_page_new(pm_text_get(&title));
+    pm_text_release(&title);
+    add_facts(trials, page, entry);
+    add_fact(page, "changed", trials_changed(trials, trials->at));
+    if (entry->note) {
+        pm_page_add(page, PM_ROLE_NORMAL, 0, "");
+        pm_page_add(page, PM_ROLE_NORMAL, 0, entry->note);
+    }
+    pm_page_open(trials->app, page, false);
+}
+
+unsigned trials_act_mark(struct trials *trials, int code)
+{
+    switch (code) {
+    case PM_ACT_LABEL:
+        ask_label(trials);
+        return PM_REDRAW;
+    case PM_ACT_TRIAL_ASIDE:
+        set_aside(trials);
+        return PM_REDRAW;
+    case PM_ACT_SHOW_ASIDE:
+        trials->aside_too = !trials->aside_too;
+        trials_read(trials);
+        return PM_REDRAW;
+    case PM_ACT_MARK_ANY:
+        pick_any(trials);
+        return PM_REDRAW;
+    case PM_ACT_ABOUT:
+        show_page(trials);
+        return PM_REDRAW;
+    default:
+        return PM_UNHANDLED;
+    }
+}

@@ -1,0 +1,210 @@
+/* SPDX-License-Identifier: MIT */
+/* The Trials room: two to four trials side by side. */
+#include "trials.h"
+
+#include "kit/list.h"
+
+#include "permille/base/mem.h"
+
+#include <string.h>
+
+enum pm_status trials_side_read(struct trials *trials, struct pm_error *err)
+{
+    struct pm_side_by_side read;
+    enum pm_status status = pm_compare_open(trials->house->studio, trials->compared,
+                                            trials->compared_count, trials->by, &read, err);
+    return status == PM_OK ? side_take(&trials->side, &read, trials->house->sign, err) : status;
+}
+
+void trials_side_close(struct trials *trials)
+{
+    enum pm_side_only only = trials->side.only;
+    enum pm_side_order order = trials->side.order;
+    trials->beside = false;
+    side_release(&trials->side);
+    trials->side.only = only; /* as it was left, the next time too */
+    trials->side.order = order;
+}
+
+/* Reads again after what is compared, or how, has changed; failing that, all is as before. */
+static void change(struct trials *trials, const int64_t *compared, size_t count,
+                   enum pm_compare_by by)
+{
+    struct pm_error err = {0};
+    int64_t before[PM_COMPARE_MAX];
+    size_t count_before = trials->compared_count;
+    enum pm_compare_by by_before = trials->by;
+    memcpy(before, trials->compared, sizeof before);
+    memmove(trials->compared, compared, count * sizeof *compared);
+    trials->compared_count = count;
+    trials->by = by;
+    if (trials_side_read(trials, &err) == PM_OK) {
+        trials->beside = true;
+        return;
+    }
+    memcpy(trials->compared, before, sizeof before);
+    trials->compared_count = count_before;
+    trials->by = by_before;
+    pm_app_error(trials->app, &err);
+}
+
+/* ---- opening ---- */
+
+/* What is marked; with one mark that one and the selected trial; without any the selected trial
+ * after the one it was started from. */
+static size_t choose(const struct trials *trials, int64_t chosen[PM_COMPARE_MAX])
+{
+    const struct pm_trial_entry *entry = trials_selected(trials);
+    size_t count = 0;
+    for (; count < trials->pick_count; count++)
+        chosen[count] = trials->picks[count].id;
+    if (count > 1 || !entry)
+        return count;
+    if (count == 0 && entry->parent != 0)
+        chosen[count++] = entry->parent;
+    if (count == 1 && chosen[0] != entry->id)
+        chosen[count++] = entry->id;
+    return count;
+}
+
+static void open_side(struct trials *trials)
+{
+    int64_t chosen[PM_COMPARE_MAX];
+    size_t count = choose(trials, chosen);
+    if (count < 2) {
+        pm_app_say(trials->app, "This trial was started from nothing: mark two to four to compare "
+                                "them, of other formulas too.");
+        return;
+    }
+    trials->side.at = trials->side.first = 0;
+    trials->side.column = count - 1;
+    trials->side.left = 1;
+    change(trials, chosen, count, trials->by);
+}
+
+/* ---- while it is open ---- */
+
+static void select_column(struct side *side, bool right)
+{
+    if (right && side->column + 1 < side->read.trials)
+        side->column++;
+    else if (!right && side->column > 0)
+        side->column--;
+    if (side->order != PM_SIDE_AS_WRITTEN)
+        side_arrange(side);
+}
+
+/* The selected trial becomes the one that the others are judged against. */
+static void put_first(struct trials *trials)
+{
+    int64_t compared[PM_COMPARE_MAX];
+    size_t column = trials->side.column;
+    if (column == 0) {
+        pm_app_say(trials->app, "Left and Right choose another trial to be the first.");
+        return;
+    }
+    memcpy(compared, trials->compared, sizeof compared);
+    memmove(compared + 1, compared, column * sizeof *compared);
+    compared[0] = trials->compared[column];
+    change(trials, compared, trials->compared_count, trials->by);
+}
+
+static void take_out(struct trials *trials)
+{
+    int64_t compared[PM_COMPARE_MAX];
+    size_t column = trials->side.column, count = trials->compared_count;
+    if (count < 3) {
+        pm_app_say(trials->app, "Two trials are the least.");
+        return;
+    }
+    memcpy(compared, trials->compared, sizeof compared);
+    memmove(compared + column, compared + column + 1, (count - column - 1) * sizeof *compared);
+    change(trials, compared, count - 1, trials->by);
+}
+
+static void copy_sentence(struct trials *trials)
+{
+    const char *sentence = trials->side.read.sentences[side_told(&trials->side)];
+    char *copy = pm_strdup(sentence);
+    if (!copy) {
+        pm_app_warn(trials->app, "Out of memory.");
+        return;
+    }
+    pm_free(trials->copied);
+    trials->copied = copy;
+    pm_app_copy(trials->app, sentence);
+    pm_app_say(trials->app, "Copied; Tab brings it into the note of a trial: %s", sentence);
+}
+
+static void look(struct trials *trials)
+{
+    struct pm_error err = {0};
+    if (pm_bench_show_trial(trials->app, trials->compared[trials->side.column], &err) != PM_OK)
+        pm_app_error(trials->app, &err);
+}
+
+static void next_only(struct side *side)
+{
+    side->only = side->only == PM_SIDE_OWN ? PM_SIDE_ALL : (enum pm_side_only)(side->only + 1);
+    side_arrange(side);
+}
+
+static void next_order(struct side *side)
+{
+    side->order = side->order == PM_SIDE_BY_FACTOR ? PM_SIDE_AS_WRITTEN
+                                                   : (enum pm_side_order)(side->order + 1);
+    side_arrange(side);
+}
+
+static unsigned act_beside(struct trials *trials, int code)
+{
+    struct side *side = &trials->side;
+    if (pm_list_moves(code)) {
+        side->at = pm_list_move(side->at, side->shown_count, side->page, code);
+        return PM_REDRAW;
+    }
+    switch (code) {
+    case PM_ACT_LEFT:
+    case PM_ACT_RIGHT:
+        select_column(side, code == PM_ACT_RIGHT);
+        break;
+    case PM_ACT_SIDE_BY:
+        change(trials, trials->compared, trials->compared_count,
+               trials->by == PM_BY_FLAT ? PM_BY_POURED : (enum pm_compare_by)(trials->by + 1));
+        break;
+    case PM_ACT_SIDE_ONLY:
+        next_only(side);
+        break;
+    case PM_ACT_SIDE_SORT:
+        next_order(side);
+        break;
+    case PM_ACT_SIDE_COPY:
+        copy_sentence(trials);
+        break;
+    case PM_ACT_SIDE_FIRST:
+        put_first(trials);
+        break;
+    case PM_ACT_SIDE_OUT:
+        take_out(trials);
+        break;
+    case PM_ACT_LOOK:
+        look(trials);
+        break;
+    case PM_ACT_CANCEL:
+        trials_side_close(trials);
+        break;
+    default:
+        return PM_UNHANDLED;
+    }
+    return PM_REDRAW;
+}
+
+unsigned trials_act_side(struct trials *trials, int code)
+{
+    if (trials->beside)
+        return act_beside(trials, code);
+    if (code != PM_ACT_SIDE)
+        return PM_UNHANDLED;
+    open_side(trials);
+    return PM_REDRAW;
+}
