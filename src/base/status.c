@@ -73,6 +73,7 @@ enum pm_status pm_failv(struct pm_error *err, enum pm_status status, const char 
     if (cut)
         end_cut(text);
     err->status = status;
+    err->field = NULL;
     memcpy(err->text, text, strlen(text) + 1);
     return status;
 }
@@ -87,6 +88,24 @@ enum pm_status pm_fail(struct pm_error *err, enum pm_status status, const char *
     return status;
 }
 
+enum pm_status pm_fail_at(struct pm_error *err, const char *field, enum pm_status status,
+                          const char *format, ...)
+{
+    va_list args;
+
+    va_start(args, format);
+    pm_failv(err, status, format, args);
+    va_end(args);
+    return pm_error_at(err, field, status);
+}
+
+enum pm_status pm_error_at(struct pm_error *err, const char *field, enum pm_status status)
+{
+    if (err && status != PM_OK && !err->field)
+        err->field = field;
+    return status;
+}
+
 enum pm_status pm_fail_memory(struct pm_error *err)
 {
     return pm_fail(err, PM_NOMEM, "Out of memory; nothing was changed.");
@@ -98,6 +117,7 @@ void pm_error_clear(struct pm_error *err)
         return;
     err->status = PM_OK;
     err->text[0] = '\0';
+    err->field = NULL;
 }
 
 const char *pm_status_word(enum pm_status status)

@@ -119,7 +119,8 @@ static enum pm_status set_strength(struct pm_studio *studio, struct pm_bottle *r
     enum pm_status status = PM_OK;
     struct pm_card *card;
     if (form->strength)
-        status = pm_strength_read(form->strength, &row->strength, err);
+        status =
+            pm_error_at(err, "strength", pm_strength_read(form->strength, &row->strength, err));
     if (status == PM_OK && row->strength == PM_NEAT && form->strength)
         row->solvent = 0;
     if (status == PM_OK && form->solvent && form->solvent[0] != '\0')
@@ -129,7 +130,8 @@ static enum pm_status set_strength(struct pm_studio *studio, struct pm_bottle *r
     if (row->strength < PM_NEAT && row->solvent == 0)
         return pm_fail(err, PM_INVALID, "Name the solvent of this dilution.");
     if (row->strength == PM_NEAT && row->solvent != 0)
-        return pm_fail(err, PM_INVALID, "What is neat has no solvent; give the strength.");
+        return pm_fail_at(err, "strength", PM_INVALID,
+                          "What is neat has no solvent; give the strength.");
     if (row->solvent == 0)
         return PM_OK;
     status = pm_studio_material(studio, row->solvent, &card, err);
@@ -143,39 +145,44 @@ static enum pm_status fill_row(struct pm_studio *studio, struct pm_bottle *row,
                                const struct pm_bottle_form *form, pm_mass received,
                                struct pm_error *err)
 {
-    enum pm_status status = set_strength(studio, row, form, err);
+    enum pm_status status = pm_error_at(err, "solvent", set_strength(studio, row, form, err));
     if (status == PM_OK)
-        status = set_text(&row->lot, form->lot, "The lot", 0, err);
+        status = pm_error_at(err, "lot", set_text(&row->lot, form->lot, "The lot", 0, err));
     if (status == PM_OK)
-        status = set_text(&row->supplier, form->supplier, "The supplier", 0, err);
+        status = pm_error_at(err, "supplier",
+                             set_text(&row->supplier, form->supplier, "The supplier", 0, err));
     if (status == PM_OK)
-        status = set_text(&row->place, form->place, "The place", 0, err);
+        status = pm_error_at(err, "place", set_text(&row->place, form->place, "The place", 0, err));
     if (status == PM_OK)
-        status = set_text(&row->note, form->note, "The note", NOTE_BYTES, err);
+        status =
+            pm_error_at(err, "note", set_text(&row->note, form->note, "The note", NOTE_BYTES, err));
     if (status == PM_OK && form->made_from && form->made_from[0] != '\0')
         status = pm_bottle_find(studio, form->made_from, &row->made_from, err);
     else if (status == PM_OK && form->made_from)
         row->made_from = 0;
     if (status == PM_OK)
-        status = set_day(&row->bought, form->bought, err);
+        status = pm_error_at(err, "bought", set_day(&row->bought, form->bought, err));
     if (status == PM_OK)
-        status = set_day(&row->opened, form->opened, err);
+        status = pm_error_at(err, "opened", set_day(&row->opened, form->opened, err));
     if (status == PM_OK && form->bought)
-        status = check_past(studio, row->bought, "bought", err);
+        status = pm_error_at(err, "bought", check_past(studio, row->bought, "bought", err));
     if (status == PM_OK && form->opened)
-        status = check_past(studio, row->opened, "opened", err);
+        status = pm_error_at(err, "opened", check_past(studio, row->opened, "opened", err));
     if (status == PM_OK)
-        status = set_day(&row->best_before, form->best_before, err);
+        status =
+            pm_error_at(err, "best_before", set_day(&row->best_before, form->best_before, err));
     if (status == PM_OK)
-        status = set_tare(&row->tare, form->tare, err);
+        status = pm_error_at(err, "tare", set_tare(&row->tare, form->tare, err));
     if (status == PM_OK)
-        status = set_price(row, form, received, err);
+        status = pm_error_at(err, "price", set_price(row, form, received, err));
     if (status != PM_OK)
         return status;
     if (row->bought && row->opened && row->opened < row->bought)
-        return pm_fail(err, PM_INVALID, "It cannot have been opened before it was bought.");
+        return pm_fail_at(err, "opened", PM_INVALID,
+                          "It cannot have been opened before it was bought.");
     if (row->bought && row->best_before && row->best_before < row->bought)
-        return pm_fail(err, PM_INVALID, "Its best-before date lies before the day it was bought.");
+        return pm_fail_at(err, "best_before", PM_INVALID,
+                          "Its best-before date lies before the day it was bought.");
     return PM_OK;
 }
 

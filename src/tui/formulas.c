@@ -20,18 +20,15 @@ static struct pm_house *house_of(struct pm_app *app)
 
 /* ---- a new one ---- */
 
-static enum pm_status new_accept(void *context, const char *const values[], size_t *focus,
-                                 struct pm_error *err)
+static enum pm_status new_accept(void *context, const char *const values[], struct pm_error *err)
 {
     struct pm_app *app = context;
     pm_parts base;
     enum pm_mode mode = PM_SHARE;
     int64_t id;
-    *focus = 1;
     enum pm_status status = pm_parts_read(values[1], 0, 1000 * PM_PART, &base, err);
     if (status != PM_OK)
-        return status;
-    *focus = 0;
+        return pm_error_at(err, "base", status);
     pm_mode_from_word(values[3], &mode);
     bool accord = strcmp(values[2], kind_choices[1]) == 0;
     status = pm_formula_new(house_of(app)->studio, values[0], accord, base, mode, &id, err);
@@ -39,15 +36,16 @@ static enum pm_status new_accept(void *context, const char *const values[], size
         status = pm_bench_show_draft(app, id, err);
     if (status == PM_OK)
         pm_app_say(app, "The new formula is saved; it is empty.");
-    return status;
+    return pm_error_at(err, "name", status);
 }
 
 void pm_formulas_new(struct pm_app *app, const char *name)
 {
     const struct pm_form_spec spec = {
         .title = "A new formula",
-        .fields = {{.label = "Name", .text = name},
-                   {.label = "Base",
+        .fields = {{.key = "name", .label = "Name", .text = name},
+                   {.key = "base",
+                    .label = "Base",
                     .text = "1000",
                     .replace = true,
                     .hint = "The total it is written to: 100, 1000 or any other.",

@@ -174,14 +174,17 @@ static enum pm_status name_accept(void *context, const char *text, struct pm_err
     return accept(sample, err);
 }
 
-static enum pm_status form_accept(void *context, const char *const values[], size_t *wrong,
-                                  struct pm_error *err)
+static enum pm_role form_check(void *context, const char *const values[], struct pm_text *out)
+{
+    return name_check(context, values[0], out);
+}
+
+static enum pm_status form_accept(void *context, const char *const values[], struct pm_error *err)
 {
     struct sample *sample = context;
     snprintf(sample->accepted, sizeof sample->accepted, "%s/%s/%s", values[0], values[1],
              values[2]);
-    *wrong = 1;
-    return accept(sample, err);
+    return pm_error_at(err, "kind", accept(sample, err));
 }
 
 static size_t pick_filter(void *context, const char *text, bool *more)
@@ -239,8 +242,12 @@ static void open_overlay(struct sample *sample, int code)
     } else if (code == SAMPLE_FORM) {
         struct pm_form_spec spec = {
             .title = "A new thing",
-            .fields = {{.label = "Name", .check = name_check, .complete = name_complete},
-                       {.label = "Kind", .text = "natural", .choices = kinds, .hint = "Its kind"},
+            .fields = {{.label = "Name", .check = form_check, .complete = name_complete},
+                       {.key = "kind",
+                        .label = "Kind",
+                        .text = "natural",
+                        .choices = kinds,
+                        .hint = "Its kind"},
                        {.label = "Amount left", .text = "10 g", .limit = 20}},
             .field_count = 3,
             .accept = form_accept,

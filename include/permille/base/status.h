@@ -32,6 +32,7 @@ enum pm_status {
 struct pm_error {
     enum pm_status status;
     char text[PM_ERROR_TEXT]; /* one sentence, UTF-8, no newline; empty when status is PM_OK */
+    const char *field;        /* key of the field it is about (static), or NULL */
 };
 
 /* Records status and the formatted sentence in err (if not NULL) and returns status. Text that
@@ -41,6 +42,14 @@ enum pm_status pm_fail(struct pm_error *err, enum pm_status status, const char *
     __attribute__((format(printf, 3, 4)));
 enum pm_status pm_failv(struct pm_error *err, enum pm_status status, const char *format,
                         va_list args) __attribute__((format(printf, 3, 0)));
+
+/* The same about one field of what was typed, by its key ("best_before"; borrowed, static): a form
+ * puts the cursor there. */
+enum pm_status pm_fail_at(struct pm_error *err, const char *field, enum pm_status status,
+                          const char *format, ...) __attribute__((format(printf, 4, 5)));
+/* Says of a call that may have failed which field it was about, unless the call said so itself.
+ * Returns status. */
+enum pm_status pm_error_at(struct pm_error *err, const char *field, enum pm_status status);
 
 /* The sentence for lost memory, the same everywhere. Returns PM_NOMEM. */
 enum pm_status pm_fail_memory(struct pm_error *err);

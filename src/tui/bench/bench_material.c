@@ -64,79 +64,36 @@ struct filling {
     int64_t line; /* swap, restrength */
     enum pm_line_kind kind;
     int64_t ref;
-    /* As the fields read at the moment, for the preview. */
-    pm_parts parts;
-    bool has_parts;
-    pm_strength strength;
-    int64_t solvent;
-    bool same_neat;
 };
+
+/* What the fields say, in the order in which the form shows them. */
+struct filled {
+    const char *parts, *strength, *solvent, *keep; /* NULL: the form has no such field */
+};
+
+static struct filled filled_in(const struct filling *filling, const char *const values[])
+{
+    struct filled filled = {0};
+    if (filling->purpose == TUCK_IN)
+        filled.parts = *values++;
+    if (filling->kind == PM_LINE_MATERIAL) {
+        filled.strength = *values++;
+        filled.solvent = *values++;
+    }
+    if (filling->purpose == SWAP)
+        filled.keep = *values;
+    return filled;
+}
 
 static void filling_closed(void *context)
 {
-    struct filling *filling = context;
+    const struct filling *filling = context;
     bench_preview(filling->bench, NULL, NULL);
-    pm_free(filling);
-}
-
-static struct pm_gesture filling_gesture(const struct filling *filling)
-{
-    struct pm_gesture gesture = {
-        .kind = filling->purpose == TUCK_IN ? PM_ADD
-                : filling->purpose == SWAP  ? PM_SWAP
-                                            : PM_RESTRENGTH,
-        .line = filling->line,
-        .parts = filling->parts,
-        .same_neat = filling->same_neat,
-        .strength = filling->strength,
-        .solvent = filling->strength < PM_NEAT ? filling->solvent : 0,
-        .place = filling->bench->line ? filling->bench->at + 1 : 0,
-    };
-    gesture.fresh.kind = filling->kind;
-    gesture.fresh.ref = filling->ref;
-    gesture.fresh.strength = gesture.strength;
-    gesture.fresh.solvent = gesture.solvent;
-    return gesture;
-}
-
-static enum pm_role filling_preview(struct filling *filling, struct pm_text *out)
-{
-    struct pm_gesture gesture = filling_gesture(filling);
-    if (filling->purpose == TUCK_IN && !filling->has_parts)
-        return PM_ROLE_FAINT;
-    if (filling->strength < PM_NEAT && filling->solvent == 0) {
-        pm_text_add(out, "Diluted: name the solvent as well.");
-        return PM_ROLE_FAINT;
-    }
-    return bench_preview(filling->bench, &gesture, out);
-}
-
-static enum pm_role wrong(struct pm_text *out, const struct pm_error *err)
-{
-    pm_text_add(out, err->text);
-    return PM_ROLE_ERROR;
 }
 
 static bool is_blank(const char *text)
 {
     return text[strspn(text, " ")] == '\0';
-}
-
-static enum pm_role parts_check(void *context, const char *text, struct pm_text *out)
-{
-    struct filling *filling = context;
-    struct pm_error err = {0};
-    pm_parts base = bench_sheet(filling->bench)->trial.base;
-    bench_preview(filling->bench, NULL, out);
-    filling->has_parts = false;
-    if (is_blank(text)) {
-        pm_text_add(out, "A number, 5%, 2\xE2\x80\xB0, 20ppm, or plain arithmetic.");
-        return PM_ROLE_FAINT;
-    }
-    if (pm_parts_read(text, 0, base, &filling->parts, &err) != PM_OK)
-        return wrong(out, &err);
-    filling->has_parts = true;
-    return filling_preview(filling, out);
 }
 
 /* "10 %", or with its solvent as the shelf offers it: "10 % in Ethanol". Without one *solvent stays
@@ -157,13 +114,83 @@ static enum pm_status read_strength(const struct filling *filling, const char *t
                : status;
 }
 
-static enum pm_role strength_check(void *context, const char *text, struct pm_text *out)
+/* Without a solvent the studio takes the one used so far, or says that it needs one. */
+static enum pm_status read_dilution(const struct filling *filling, const struct filled *filled,
+                                    struct pm_gesture *gesture, struct pm_error *err)
 {
-    struct filling *filling = context;
+    enum pm_status status = PM_OK;
+    gesture->strength = PM_NEAT;
+    if (filled->strength && !is_blank(filled->strength))
+        status = pm_error_at(
+            err, "strength",
+            read_strength(filling, filled->strength, &gesture->strength, &gesture->solvent, err));
+    if (gesture->strength == PM_NEAT)
+        gesture->solvent = 0;
+    else if (status == PM_OK && gesture->solvent == 0 && !is_blank(filled->solvent))
+        status = pm_error_at(
+            err, "solvent",
+            pm_shelf_find(filling->bench->house->studio, filled->solvent, &gesture->solvent, err));
+    return status;
+}
+
+static enum pm_status read_filled(const struct filling *filling, const char *const values[],
+                                  struct pm_gesture *out, struct pm_error *err)
+{
+    const struct filled filled = filled_in(filling, values);
+    const struct bench *bench = filling->bench;
+    enum pm_status status = PM_OK;
+    *out = (struct pm_gesture){
+        .kind = filling->purpose == TUCK_IN ? PM_ADD
+                : filling->purpose == SWAP  ? PM_SWAP
+                                            : PM_RESTRENGTH,
+        .line = filling->line,
+        .same_neat = filled.keep && strcmp(filled.keep, same_choices[1]) == 0,
+        .place = bench->line ? bench->at + 1 : 0,
+    };
+    if (filled.parts)
+        status = pm_error_at(
+            err, "parts",
+            pm_parts_read(filled.parts, 0, bench_sheet(bench)->trial.base, &out->parts, err));
+    if (status == PM_OK)
+        status = read_dilution(filling, &filled, out, err);
+    out->fresh.kind = filling->kind;
+    out->fresh.ref = filling->ref;
+    out->fresh.strength = out->strength;
+    out->fresh.solvent = out->solvent;
+    return status;
+}
+
+static enum pm_role filling_check(void *context, const char *const values[], struct pm_text *out)
+{
+    const struct filling *filling = context;
+    const struct filled filled = filled_in(filling, values);
     struct pm_error err = {0};
-    if (read_strength(filling, text, &filling->strength, &filling->solvent, &err) != PM_OK)
-        return wrong(out, &err);
-    return filling_preview(filling, out);
+    struct pm_gesture gesture;
+    bench_preview(filling->bench, NULL, out);
+    if (filled.parts && is_blank(filled.parts)) {
+        pm_text_add(out, "A number, 5%, 2\xE2\x80\xB0, 20ppm, or plain arithmetic.");
+        return PM_ROLE_FAINT;
+    }
+    if (read_filled(filling, values, &gesture, &err) != PM_OK) {
+        pm_text_add(out, err.text);
+        return PM_ROLE_ERROR;
+    }
+    if (gesture.strength < PM_NEAT && gesture.solvent == 0) {
+        pm_text_add(out, "Diluted: name the solvent; part of a name, then Tab.");
+        return PM_ROLE_FAINT;
+    }
+    return bench_preview(filling->bench, &gesture, out);
+}
+
+static enum pm_role solvent_check(void *context, const char *const values[], struct pm_text *out)
+{
+    const struct filling *filling = context;
+    struct pm_gesture gesture;
+    if (read_filled(filling, values, &gesture, NULL) == PM_OK && gesture.strength == PM_NEAT) {
+        pm_text_add(out, "Counts only when the strength is below neat.");
+        return PM_ROLE_FAINT;
+    }
+    return filling_check(context, values, out);
 }
 
 static bool strength_complete(void *context, const char *before, size_t round, struct pm_text *out)
@@ -172,57 +199,10 @@ static bool strength_complete(void *context, const char *before, size_t round, s
     return bench_stock_complete(filling->bench, filling->ref, before, round, out);
 }
 
-static enum pm_role solvent_check(void *context, const char *text, struct pm_text *out)
-{
-    struct filling *filling = context;
-    struct pm_error err = {0};
-    struct pm_studio *studio = filling->bench->house->studio;
-    filling->solvent = 0;
-    if (filling->strength == PM_NEAT) {
-        if (!is_blank(text))
-            pm_shelf_find(studio, text, &filling->solvent, NULL);
-        pm_text_add(out, "Counts only when the strength is below neat.");
-        return PM_ROLE_FAINT;
-    }
-    if (is_blank(text)) {
-        pm_text_add(out, "Part of a name, then Tab, goes through the solvents.");
-        return PM_ROLE_FAINT;
-    }
-    if (pm_shelf_find(studio, text, &filling->solvent, &err) != PM_OK)
-        return wrong(out, &err);
-    return filling_preview(filling, out);
-}
-
-static enum pm_role same_check(void *context, const char *text, struct pm_text *out)
-{
-    struct filling *filling = context;
-    filling->same_neat = strcmp(text, same_choices[1]) == 0;
-    return filling_preview(filling, out);
-}
-
 static bool solvent_complete(void *context, const char *before, size_t round, struct pm_text *out)
 {
     const struct filling *filling = context;
     return pm_complete_solvent(filling->bench->house, before, round, out);
-}
-
-static enum pm_status read_dilution(struct filling *filling, const char *strength,
-                                    const char *solvent, bool *solvent_wrong, struct pm_error *err)
-{
-    *solvent_wrong = false;
-    filling->solvent = 0;
-    filling->strength = PM_NEAT;
-    enum pm_status status =
-        is_blank(strength)
-            ? PM_OK
-            : read_strength(filling, strength, &filling->strength, &filling->solvent, err);
-    if (status != PM_OK || filling->strength == PM_NEAT || filling->solvent)
-        return status;
-    /* Left empty, the studio takes the solvent that was used so far, or says that it needs one. */
-    *solvent_wrong = true;
-    if (is_blank(solvent))
-        return PM_OK;
-    return pm_shelf_find(filling->bench->house->studio, solvent, &filling->solvent, err);
 }
 
 /* ---- held lines that are in the way ---- */
@@ -248,87 +228,51 @@ static bool offer_moving_held(struct bench *bench, const struct pm_gesture *gest
     if (pm_plan_gesture(bench->house->studio, bench->sheet, &moving, &plan, NULL) != PM_OK)
         return false;
     pm_plan_free(plan);
-    struct second_try *second = pm_alloc_array(1, sizeof *second);
-    if (!second)
-        return false;
-    second->bench = bench;
-    second->gesture = moving;
+    struct second_try second = {bench, moving};
     const struct pm_choice_spec spec = {
         .title = "Held lines are in the way",
         .question = reason,
         .options = {{'l', "leave everything as it was"}, {'m', "move the held lines as well"}},
         .option_count = 2,
         .accept = second_accept,
-        .closed = pm_free,
-        .context = second,
+        .context = &second,
+        .context_size = sizeof second,
     };
     pm_choice_open(bench->app, &spec);
     return true;
 }
 
-static enum pm_status filling_do(struct filling *filling, struct pm_error *err)
+static enum pm_status filling_accept(void *context, const char *const values[],
+                                     struct pm_error *err)
 {
+    const struct filling *filling = context;
     struct bench *bench = filling->bench;
-    struct pm_gesture gesture = filling_gesture(filling);
+    struct pm_gesture gesture;
     struct pm_error why = {0};
     if (!bench->sheet || bench->sheet->read_only)
         return pm_fail(err, PM_REFUSED, "The draft is not open any more.");
-    enum pm_status status = bench_do(bench, &gesture, &why);
-    if (status == PM_REFUSED && filling->purpose != TUCK_IN &&
-        offer_moving_held(bench, &gesture, why.text))
-        return PM_OK;
+    enum pm_status status = read_filled(filling, values, &gesture, &why);
+    if (status == PM_OK) {
+        status = bench_do(bench, &gesture, &why);
+        if (status == PM_REFUSED && filling->purpose != TUCK_IN &&
+            offer_moving_held(bench, &gesture, why.text))
+            return PM_OK;
+    }
     if (status == PM_OK && filling->kind == PM_LINE_MATERIAL)
-        remember_use(bench, filling->ref, filling->strength, filling->solvent);
-    return status == PM_OK ? PM_OK : pm_fail(err, status, "%s", why.text);
-}
-
-static enum pm_status tuck_accept(void *context, const char *const values[], size_t *focus,
-                                  struct pm_error *err)
-{
-    struct filling *filling = context;
-    bool solvent_wrong = false;
-    *focus = 0;
-    enum pm_status status =
-        pm_parts_read(values[0], 0, filling->bench->sheet->trial.base, &filling->parts, err);
+        remember_use(bench, filling->ref, gesture.strength, gesture.solvent);
     if (status != PM_OK)
-        return status;
-    if (filling->kind == PM_LINE_MATERIAL) {
-        status = read_dilution(filling, values[1], values[2], &solvent_wrong, err);
-        *focus = solvent_wrong ? 2 : 1;
-    }
-    if (status != PM_OK)
-        return status;
-    *focus = 0;
-    return filling_do(filling, err);
+        *err = why;
+    return status;
 }
 
-static enum pm_status change_accept(void *context, const char *const values[], size_t *focus,
-                                    struct pm_error *err)
+static struct filling filling_of(struct bench *bench, enum purpose purpose, enum pm_line_kind kind,
+                                 int64_t ref)
 {
-    struct filling *filling = context;
-    bool solvent_wrong;
-    enum pm_status status = read_dilution(filling, values[0], values[1], &solvent_wrong, err);
-    *focus = solvent_wrong;
-    if (filling->purpose == SWAP)
-        filling->same_neat = strcmp(values[2], same_choices[1]) == 0;
-    return status == PM_OK ? filling_do(filling, err) : status;
-}
-
-static struct filling *filling_new(struct bench *bench, enum purpose purpose,
-                                   enum pm_line_kind kind, int64_t ref)
-{
-    struct filling *filling = pm_alloc_array(1, sizeof *filling);
-    if (!filling) {
-        pm_app_warn(bench->app, "Out of memory.");
-        return NULL;
-    }
-    *filling = (struct filling){.bench = bench,
-                                .purpose = purpose,
-                                .line = purpose == TUCK_IN ? 0 : bench->asked,
-                                .kind = kind,
-                                .ref = ref,
-                                .strength = PM_NEAT};
-    return filling;
+    return (struct filling){.bench = bench,
+                            .purpose = purpose,
+                            .line = purpose == TUCK_IN ? 0 : bench->asked,
+                            .kind = kind,
+                            .ref = ref};
 }
 
 static void name_of(struct bench *bench, int64_t material, struct pm_text *out)
@@ -341,52 +285,51 @@ static void name_of(struct bench *bench, int64_t material, struct pm_text *out)
 }
 
 /* Opens the form for a material or an accord called `name`. */
-static void fill(struct filling *filling, const char *name, struct bench_use use)
+static void fill(struct filling filling, const char *name, struct bench_use use)
 {
-    struct bench *bench = filling->bench;
+    struct bench *bench = filling.bench;
     struct pm_text title = PM_TEXT_EMPTY, solvent = PM_TEXT_EMPTY;
     char strength[PM_AMOUNT_TEXT];
     static const char *const verbs[] = {"Tuck in", "Swap for", "Restrength"};
-    pm_text_addf(&title, "%s %s", verbs[filling->purpose], name);
-    if (filling->kind == PM_LINE_MATERIAL) {
+    pm_text_addf(&title, "%s %s", verbs[filling.purpose], name);
+    if (filling.kind == PM_LINE_MATERIAL) {
         struct pm_text offer = PM_TEXT_EMPTY;
-        bench_stock_offer(bench, filling->ref, &offer);
+        bench_stock_offer(bench, filling.ref, &offer);
         if (offer.length > 0)
             pm_text_addf(&title, "; %s", pm_text_get(&offer));
         pm_text_release(&offer);
     }
     name_of(bench, use.solvent, &solvent);
-    filling->strength = use.strength;
-    filling->solvent = use.solvent;
     struct pm_form_field dilution[] = {
-        {.label = "Strength",
+        {.key = "strength",
+         .label = "Strength",
          .text = pm_strength_format(use.strength, bench->house->sign, strength),
          .limit = 240,
          .replace = true,
-         .check = strength_check,
          .complete = strength_complete},
-        {.label = "Solvent",
+        {.key = "solvent",
+         .label = "Solvent",
          .text = pm_text_get(&solvent),
          .replace = true,
          .check = solvent_check,
          .complete = solvent_complete},
     };
     struct pm_form_spec spec = {.title = pm_text_get(&title),
-                                .accept = filling->purpose == TUCK_IN ? tuck_accept : change_accept,
+                                .check = filling_check,
+                                .accept = filling_accept,
                                 .closed = filling_closed,
-                                .context = filling};
-    if (filling->purpose == TUCK_IN)
+                                .context = &filling,
+                                .context_size = sizeof filling};
+    if (filling.purpose == TUCK_IN)
         spec.fields[spec.field_count++] =
-            (struct pm_form_field){.label = "Parts", .limit = 100, .check = parts_check};
-    if (filling->kind == PM_LINE_MATERIAL) {
+            (struct pm_form_field){.key = "parts", .label = "Parts", .limit = 100};
+    if (filling.kind == PM_LINE_MATERIAL) {
         spec.fields[spec.field_count++] = dilution[0];
         spec.fields[spec.field_count++] = dilution[1];
     }
-    if (filling->purpose == SWAP)
-        spec.fields[spec.field_count++] = (struct pm_form_field){.label = "Keep the",
-                                                                 .choices = same_choices,
-                                                                 .text = same_choices[0],
-                                                                 .check = same_check};
+    if (filling.purpose == SWAP)
+        spec.fields[spec.field_count++] = (struct pm_form_field){
+            .label = "Keep the", .choices = same_choices, .text = same_choices[0]};
     pm_form_open(bench->app, &spec);
     pm_text_release(&title);
     pm_text_release(&solvent);
@@ -394,9 +337,8 @@ static void fill(struct filling *filling, const char *name, struct bench_use use
 
 void bench_ask_parts(struct bench *bench, int64_t accord, const char *name)
 {
-    struct filling *filling = filling_new(bench, TUCK_IN, PM_LINE_ACCORD, accord);
-    if (filling)
-        fill(filling, name, (struct bench_use){0, 0, PM_NEAT});
+    fill(filling_of(bench, TUCK_IN, PM_LINE_ACCORD, accord), name,
+         (struct bench_use){0, 0, PM_NEAT});
 }
 
 /* ---- a new material ---- */
@@ -419,16 +361,13 @@ static size_t split_synonyms(char *text, const char **out, size_t most)
 
 static void material_chosen(struct bench *bench, enum purpose purpose, int64_t id, const char *name)
 {
-    struct filling *filling = filling_new(bench, purpose, PM_LINE_MATERIAL, id);
     struct bench_use use = last_use(bench, id);
     if (use.strength == PM_NEAT)
         bench_stock_usual(bench, id, &use.strength, &use.solvent);
-    if (filling)
-        fill(filling, name, use);
+    fill(filling_of(bench, purpose, PM_LINE_MATERIAL, id), name, use);
 }
 
-static enum pm_status make_accept(void *context, const char *const values[], size_t *focus,
-                                  struct pm_error *err)
+static enum pm_status make_accept(void *context, const char *const values[], struct pm_error *err)
 {
     const struct making *making = context;
     const char *synonyms[16];
@@ -446,30 +385,28 @@ static enum pm_status make_accept(void *context, const char *const values[], siz
     };
     enum pm_status status = pm_shelf_add(making->bench->house->studio, &form, &id, err);
     pm_free(text);
-    *focus = status == PM_INVALID && form.cas && !is_blank(form.name) ? 2 : 0;
     if (status == PM_OK)
         material_chosen(making->bench, making->purpose, id, values[0]);
-    return status;
+    return pm_error_at(
+        err, status == PM_INVALID && form.cas && !is_blank(form.name) ? "cas" : "name", status);
 }
 
 static enum pm_status make_material(struct bench *bench, enum purpose purpose, const char *name,
                                     struct pm_error *err)
 {
-    struct making *making = pm_alloc_array(1, sizeof *making);
-    if (!making)
-        return pm_fail_memory(err);
-    *making = (struct making){bench, purpose};
+    struct making making = {bench, purpose};
+    (void)err;
     const struct pm_form_spec spec = {
         .title = "A new material for the shelf",
-        .fields = {{.label = "Name", .text = name},
+        .fields = {{.key = "name", .label = "Name", .text = name},
                    {.label = "Kind", .choices = kind_choices, .text = kind_choices[0]},
-                   {.label = "CAS number", .hint = "May stay empty.", .limit = 60},
+                   {.key = "cas", .label = "CAS number", .hint = "May stay empty.", .limit = 60},
                    {.label = "Other names", .hint = "Several are separated by semicolons."},
                    {.label = "Family", .hint = "Your own word for how it smells: green, woody."}},
         .field_count = 5,
         .accept = make_accept,
-        .closed = pm_free,
-        .context = making,
+        .context = &making,
+        .context_size = sizeof making,
     };
     pm_form_open(bench->app, &spec);
     return PM_OK;
@@ -618,14 +555,11 @@ static unsigned restrength(struct bench *bench)
         pm_app_say(bench->app, "An accord is always used neat; dilute what is in it instead.");
         return PM_REDRAW;
     }
-    struct filling *filling = filling_new(bench, RESTRENGTH, PM_LINE_MATERIAL, line->line->ref);
-    if (!filling)
-        return PM_REDRAW;
     struct bench_use use = last_use(bench, line->line->ref);
     use.strength = line->line->strength;
     if (line->line->solvent)
         use.solvent = line->line->solvent;
-    fill(filling, line->name, use);
+    fill(filling_of(bench, RESTRENGTH, PM_LINE_MATERIAL, line->line->ref), line->name, use);
     return PM_REDRAW;
 }
 

@@ -140,20 +140,29 @@ static int64_t newest_trial(const struct blotter *blotter)
     return kept;
 }
 
-static enum pm_role judge_medium(void *context, const char *text, struct pm_text *out)
+static enum pm_role judge_medium(const char *medium, struct pm_text *out)
 {
-    (void)context;
-    if (strcmp(text, pm_medium_word(PM_ON_SKIN)) == 0)
+    if (strcmp(medium, pm_medium_word(PM_ON_SKIN)) == 0)
         pm_text_add(out, "A patch test proves little; people can become sensitised for life.");
     else
         pm_text_add(out, "Left and Right choose. Air the room.");
-    return strcmp(text, pm_medium_word(PM_ON_SKIN)) == 0 ? PM_ROLE_WARNING : PM_ROLE_FAINT;
+    return strcmp(medium, pm_medium_word(PM_ON_SKIN)) == 0 ? PM_ROLE_WARNING : PM_ROLE_FAINT;
+}
+
+static enum pm_role judge_note_medium(void *context, const char *const values[],
+                                      struct pm_text *out)
+{
+    const struct blotter *blotter = context;
+    const int *order = blotter->asked.with_words ? order_with_words : order_without;
+    size_t place = 0;
+    while (order[place] != FIELD_MEDIUM)
+        place++;
+    return judge_medium(values[place], out);
 }
 
 /* ---- the form of a note ---- */
 
-static enum pm_status note_accept(void *context, const char *const values[], size_t *wrong,
-                                  struct pm_error *err)
+static enum pm_status note_accept(void *context, const char *const values[], struct pm_error *err)
 {
     struct blotter *blotter = context;
     struct blotter_asked *asked = &blotter->asked;
@@ -164,7 +173,6 @@ static enum pm_status note_accept(void *context, const char *const values[], siz
     struct pm_smell_form form = {.application = asked->application, .corrects = asked->corrects};
     for (size_t i = 0; i < count; i++)
         given[order[i]] = values[i];
-    *wrong = 0;
     /* What is measured, or kept by a correction, is left empty; so is a trial that is known. */
     form.intensity = given[FIELD_INTENSITY];
     form.liking = given[FIELD_LIKING];
@@ -175,8 +183,7 @@ static enum pm_status note_accept(void *context, const char *const values[], siz
     form.note = asked->with_words ? given[FIELD_WORDS] : asked->words;
     enum pm_status status =
         pm_formula_find(blotter->house->studio, given[FIELD_TRIAL], NULL, &form.trial, NULL, err);
-    for (size_t i = 0; status != PM_OK && i < count; i++)
-        *wrong = order[i] == FIELD_TRIAL ? i : *wrong;
+    pm_error_at(err, "trial", status);
     if (status == PM_OK)
         status = pm_smells_log(blotter->house->studio, &form, &done, err);
     if (status == PM_OK)
@@ -188,6 +195,8 @@ static void set_field(struct pm_form_field *field, int which, const struct begin
 {
     static const char *const labels[FIELDS] = {"Intensity", "Liking",   "After",      "Trial",
                                                "On",        "Strength", "Smelled by", "Words"};
+    static const char *const keys[FIELDS] = {"intensity", "liking",   "since",    "trial",
+                                             "medium",    "strength", "assessor", "note"};
     static const char *const hints[FIELDS] = {
         "0: nothing left, 10: as strong as can be.",
         "0: cannot bear it, 5: neither, 10: love it; may stay empty.",
@@ -198,13 +207,14 @@ static void set_field(struct pm_form_field *field, int which, const struct begin
         "Who smelled it; empty: yourself.",
         "Tab completes words used before; may stay empty."};
     static const size_t limits[FIELDS] = {8, 8, 40, 800, 0, 40, 800, WORDS_LIMIT};
+    field->key = keys[which];
     field->label = labels[which];
     field->hint = hints[which];
     field->limit = limits[which];
     field->text = begin->text[which];
     if (which == FIELD_MEDIUM) {
         field->choices = media;
-        field->check = judge_medium;
+        field->check = judge_note_medium;
     }
     if (which == FIELD_TRIAL) {
         field->replace = true;
@@ -467,8 +477,13 @@ static void read_note(struct blotter *blotter)
 
 /* ---- putting on, taking off ---- */
 
-static enum pm_status put_on_accept(void *context, const char *const values[], size_t *wrong,
-                                    struct pm_error *err)
+static enum pm_role judge_put_on(void *context, const char *const values[], struct pm_text *out)
+{
+    (void)context;
+    return judge_medium(values[1], out);
+}
+
+static enum pm_status put_on_accept(void *context, const char *const values[], struct pm_error *err)
 {
     struct blotter *blotter = context;
     struct pm_session_form form = {.medium = values[1],
@@ -477,9 +492,9 @@ static enum pm_status put_on_accept(void *context, const char *const values[], s
                                    .schedule = values[4],
                                    .note = values[5]};
     struct pm_smell_done done;
-    *wrong = 0;
     enum pm_status status =
         pm_formula_find(blotter->house->studio, values[0], NULL, &form.trial, NULL, err);
+    pm_error_at(err, "trial", status);
     if (status == PM_OK)
         status = pm_session_start(blotter->house->studio, &form, &done, err);
     if (status == PM_OK)
@@ -503,24 +518,34 @@ static void put_on(struct blotter *blotter)
     }
     const struct pm_form_spec spec = {
         .title = "Put on, to be smelled over time",
-        .fields = {{.label = "Trial",
+        .fields = {{.key = "trial",
+                    .label = "Trial",
                     .text = pm_text_get(&trial),
                     .hint = "A kept trial; Tab goes through those of this formula.",
                     .limit = 800,
                     .replace = true,
                     .complete = blotter_complete_trial},
-                   {.label = "On", .text = media[0], .choices = media, .check = judge_medium},
-                   {.label = "Strength",
+                   {.key = "medium",
+                    .label = "On",
+                    .text = media[0],
+                    .choices = media,
+                    .check = judge_put_on},
+                   {.key = "strength",
+                    .label = "Strength",
                     .hint = "Of the trial in what is put on, 15%; may stay empty.",
                     .limit = 40},
-                   {.label = "Put on ago",
+                   {.key = "ago",
+                    .label = "Put on ago",
                     .hint = "10min when it was put on ten minutes ago; empty: just now.",
                     .limit = 40},
-                   {.label = "Schedule",
+                   {.key = "schedule",
+                    .label = "Schedule",
                     .text = schedule,
                     .hint = "When to smell it, after it was put on: 0, 15min, 1h, 1d.",
                     .replace = true},
-                   {.label = "Note", .hint = "Which blotter, where on the skin; may stay empty."}},
+                   {.key = "note",
+                    .label = "Note",
+                    .hint = "Which blotter, where on the skin; may stay empty."}},
         .field_count = 6,
         .accept = put_on_accept,
         .context = blotter,

@@ -236,8 +236,7 @@ static enum pm_status read_trials(struct blotter *blotter, const char *text, int
     return status;
 }
 
-static enum pm_status new_accept(void *context, const char *const values[], size_t *wrong,
-                                 struct pm_error *err)
+static enum pm_status new_accept(void *context, const char *const values[], struct pm_error *err)
 {
     struct blotter *blotter = context;
     int64_t trials[PM_PANEL_SAMPLES_MAX];
@@ -247,16 +246,14 @@ static enum pm_status new_accept(void *context, const char *const values[], size
                                  .alpha = values[4],
                                  .question = values[5]};
     struct pm_blind_made made;
-    *wrong = 2;
     enum pm_status status = pm_panel_read(values[1], &form.kind, err);
     if (status == PM_OK)
         status = read_trials(blotter, values[2], trials, &form.trial_count, err);
-    if (status != PM_OK)
-        return status;
-    *wrong = 2;
-    status = pm_blind_new(blotter->house->studio, &form, &made, err);
-    if (status == PM_EXISTS || form.name[0] == '\0')
-        *wrong = 0;
+    pm_error_at(err, "trials", status);
+    if (status == PM_OK) {
+        status = pm_blind_new(blotter->house->studio, &form, &made, err);
+        pm_error_at(err, status == PM_EXISTS || form.name[0] == '\0' ? "name" : "trials", status);
+    }
     if (status != PM_OK)
         return status;
     blotter->round_at = 0;
@@ -267,11 +264,11 @@ static enum pm_status new_accept(void *context, const char *const values[], size
     return PM_OK;
 }
 
-static enum pm_role explain_kind(void *context, const char *text, struct pm_text *out)
+static enum pm_role explain_kind(void *context, const char *const values[], struct pm_text *out)
 {
     enum pm_panel_kind kind;
     (void)context;
-    if (pm_panel_read(text, &kind, NULL) != PM_OK)
+    if (pm_panel_read(values[1], &kind, NULL) != PM_OK)
         return PM_ROLE_FAINT;
     switch (kind) {
     case PM_TRIANGLE:
@@ -297,17 +294,28 @@ static void ask_new(struct blotter *blotter)
 {
     const struct pm_form_spec spec = {
         .title = "A new blind test",
-        .fields =
-            {{.label = "Name", .hint = "What is it about: Slack 2 or 4."},
-             {.label = "Kind", .text = kinds[0], .choices = kinds, .check = explain_kind},
-             {.label = "Trials",
-              .hint = "Kept ones, with commas between: Slack Water/2, Slack Water/4.",
-              .complete = blotter_complete_trial},
-             {.label = "Rounds",
-              .hint = "Answers planned; empty: enough for a clear difference.",
-              .limit = 20},
-             {.label = "Level", .text = "5%", .hint = "Risk of a false finding.", .limit = 20},
-             {.label = "Question", .hint = "For paired and ranking: which is drier?"}},
+        .fields = {{.key = "name", .label = "Name", .hint = "What is it about: Slack 2 or 4."},
+                   {.key = "kind",
+                    .label = "Kind",
+                    .text = kinds[0],
+                    .choices = kinds,
+                    .check = explain_kind},
+                   {.key = "trials",
+                    .label = "Trials",
+                    .hint = "Kept ones, with commas between: Slack Water/2, Slack Water/4.",
+                    .complete = blotter_complete_trial},
+                   {.key = "rounds",
+                    .label = "Rounds",
+                    .hint = "Answers planned; empty: enough for a clear difference.",
+                    .limit = 20},
+                   {.key = "alpha",
+                    .label = "Level",
+                    .text = "5%",
+                    .hint = "Risk of a false finding.",
+                    .limit = 20},
+                   {.key = "question",
+                    .label = "Question",
+                    .hint = "For paired and ranking: which is drier?"}},
         .field_count = 6,
         .accept = new_accept,
         .context = blotter,
@@ -317,16 +325,14 @@ static void ask_new(struct blotter *blotter)
 
 /* ---- answers ---- */
 
-static enum pm_status answer_accept(void *context, const char *const values[], size_t *wrong,
-                                    struct pm_error *err)
+static enum pm_status answer_accept(void *context, const char *const values[], struct pm_error *err)
 {
     struct blotter *blotter = context;
     struct pm_blind_said said;
-    *wrong = 0;
     enum pm_status status = pm_blind_answer(blotter->house->studio, blotter->test.id, values[0],
                                             values[1], blotter->replace, &said, err);
     if (status != PM_OK)
-        return status;
+        return pm_error_at(err, "answer", status);
     const size_t round = (size_t)said.round;
     pm_app_say(blotter->app, "%s. Saved.", said.sentence);
     pm_blind_said_release(&said);
@@ -358,11 +364,13 @@ static void ask_answer(struct blotter *blotter, const char *typed)
     const bool ranking = test->kind == PM_RANKING;
     const struct pm_form_spec spec = {
         .title = title,
-        .fields = {{.label = ranking ? "Codes" : "Code",
+        .fields = {{.key = "answer",
+                    .label = ranking ? "Codes" : "Code",
                     .text = typed,
                     .hint = ranking ? "First place first; join those alike: 417 236=902." : NULL,
                     .limit = 100},
-                   {.label = "Assessor",
+                   {.key = "assessor",
+                    .label = "Assessor",
                     .text = round->assessor,
                     .hint = blotter->replace ? "Whose nose it was."
                                              : "Whose nose it was; empty: yours.",

@@ -311,6 +311,27 @@ unsigned pm_overlay_accepted(struct pm_overlay *overlay, enum pm_status status,
     return PM_REDRAW;
 }
 
+bool pm_overlay_context_keep(void *context, size_t size, void **out)
+{
+    *out = context;
+    if (size == 0)
+        return true;
+    void *copy = pm_alloc(size);
+    if (!copy)
+        return false;
+    memcpy(copy, context, size);
+    *out = copy;
+    return true;
+}
+
+void pm_overlay_context_free(void *context, bool owned, void (*closed)(void *context))
+{
+    if (closed)
+        closed(context);
+    if (owned)
+        pm_free(context);
+}
+
 bool pm_overlay_failed(struct pm_app *app, struct pm_overlay *overlay)
 {
     struct pm_error err;

@@ -42,6 +42,11 @@ void pm_overlay_close(struct pm_overlay *overlay);
 /* What a kind does with the answer of its accept(): closes, or shows the reason. */
 unsigned pm_overlay_accepted(struct pm_overlay *overlay, enum pm_status status,
                              const struct pm_error *err);
+/* What an overlay hands out as its context: the one given, or where a size is a copy of it. False
+ * when memory ran out; then *out is the one given. */
+bool pm_overlay_context_keep(void *context, size_t size, void **out);
+/* When the overlay goes: calls closed (may be NULL), then frees the copy. */
+void pm_overlay_context_free(void *context, bool owned, void (*closed)(void *context));
 /* Says that memory ran out and frees what was made; for the _open calls. Returns false. */
 bool pm_overlay_failed(struct pm_app *app, struct pm_overlay *overlay);
 

@@ -12,6 +12,7 @@ struct choice {
     char *question;
     char *labels[PM_CHOICES];
     size_t selected;
+    bool owned; /* the context is a copy */
 };
 
 static struct choice *choice_of(const struct pm_overlay *overlay)
@@ -92,8 +93,7 @@ static void choice_free(struct pm_overlay *overlay)
     pm_free(choice->question);
     for (size_t i = 0; i < PM_CHOICES; i++)
         pm_free(choice->labels[i]);
-    if (choice->spec.closed)
-        choice->spec.closed(choice->spec.context);
+    pm_overlay_context_free(choice->spec.context, choice->owned, choice->spec.closed);
     pm_free(choice);
 }
 
@@ -117,7 +117,9 @@ bool pm_choice_open(struct pm_app *app, const struct pm_choice_spec *spec)
     }
     choice->overlay.kind = &choice_kind;
     choice->spec = *spec;
-    bool ok = (choice->question = pm_strdup(spec->question)) != NULL;
+    bool ok = pm_overlay_context_keep(spec->context, spec->context_size, &choice->spec.context);
+    choice->owned = choice->spec.context != spec->context;
+    ok = (choice->question = pm_strdup(spec->question)) != NULL && ok;
     for (size_t i = 0; i < spec->option_count; i++)
         ok = (choice->labels[i] = pm_strdup(spec->options[i].label)) != NULL && ok;
     if (!ok)

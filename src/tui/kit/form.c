@@ -12,11 +12,12 @@
 
 struct entry {
     struct pm_field field; /* empty when there are choices */
+    const char *key;       /* static, or NULL */
     char *label;           /* owned */
     char *hint;            /* owned, may be NULL */
     const char *const *choices;
     size_t chosen;
-    pm_check_fn check;
+    pm_form_check_fn check;
     pm_complete_fn complete;
     struct pm_text verdict; /* of the check, on the text as it is now */
     enum pm_role verdict_role;
@@ -30,11 +31,13 @@ struct form {
     struct pm_overlay overlay; /* must be first */
     struct entry entries[PM_FORM_FIELDS];
     size_t count, focus;
-    enum pm_status (*accept_all)(void *context, const char *const values[], size_t *wrong,
-                                 struct pm_error *err);
+    pm_form_check_fn check;
+    enum pm_status (*accept)(void *context, const char *const values[], struct pm_error *err);
+    pm_check_fn check_one; /* of a prompt, as is the next */
     enum pm_status (*accept_one)(void *context, const char *text, struct pm_error *err);
     void (*closed)(void *context);
     void *context;
+    bool context_owned;
 };
 
 /* ---- entries --------------------------------------------------------------------------------- */
@@ -44,16 +47,30 @@ static const char *entry_value(const struct entry *entry)
     return entry->choices ? entry->choices[entry->chosen] : entry->field.text;
 }
 
-static void entry_judge(struct entry *entry, void *context)
+static void form_values(const struct form *form, const char *values[PM_FORM_FIELDS])
 {
-    pm_text_clear(&entry->verdict);
-    if (entry->check)
-        entry->verdict_role = entry->check(context, entry_value(entry), &entry->verdict);
+    for (size_t i = 0; i < form->count; i++)
+        values[i] = entry_value(&form->entries[i]);
 }
 
-static bool entry_init(struct entry *entry, const struct pm_form_field *spec, void *context)
+/* The verdict shown is that of the field with the focus, on all the values. */
+static void form_judge(struct form *form)
 {
-    *entry = (struct entry){.choices = spec->choices,
+    struct entry *entry = &form->entries[form->focus];
+    const pm_form_check_fn check = entry->check ? entry->check : form->check;
+    const char *values[PM_FORM_FIELDS];
+    pm_text_clear(&entry->verdict);
+    form_values(form, values);
+    if (form->check_one)
+        entry->verdict_role = form->check_one(form->context, values[0], &entry->verdict);
+    else if (check)
+        entry->verdict_role = check(form->context, values, &entry->verdict);
+}
+
+static bool entry_init(struct entry *entry, const struct pm_form_field *spec)
+{
+    *entry = (struct entry){.key = spec->key,
+                            .choices = spec->choices,
                             .check = spec->check,
                             .complete = spec->complete,
                             .replace = spec->replace && spec->text && *spec->text};
@@ -73,7 +90,6 @@ static bool entry_init(struct entry *entry, const struct pm_form_field *spec, vo
             if (strcmp(entry->choices[i], spec->text) == 0)
                 entry->chosen = i;
     }
-    entry_judge(entry, context);
     return true;
 }
 
@@ -86,11 +102,12 @@ static void entry_release(struct entry *entry)
     pm_text_release(&entry->stem);
 }
 
-static void entry_changed(struct entry *entry, void *context)
+/* The field with the focus was changed. */
+static void form_changed(struct form *form)
 {
-    entry->touched = true;
-    entry->round = 0;
-    entry_judge(entry, context);
+    form->entries[form->focus].touched = true;
+    form->entries[form->focus].round = 0;
+    form_judge(form);
 }
 
 /* Puts `text` in the place of what stands before the cursor. */
@@ -101,8 +118,9 @@ static void replace_before(struct pm_field *field, const char *text)
 }
 
 /* The next completion; after the last one, what was typed. False when there is none at all. */
-static bool entry_complete(struct entry *entry, void *context)
+static bool form_complete(struct form *form)
 {
+    struct entry *entry = &form->entries[form->focus];
     struct pm_text result = PM_TEXT_EMPTY;
     if (!entry->complete || entry->choices)
         return false;
@@ -112,11 +130,11 @@ static bool entry_complete(struct entry *entry, void *context)
     }
     size_t round = entry->round;
     const char *stem = pm_text_get(&entry->stem);
-    bool found = pm_text_ok(&entry->stem) && entry->complete(context, stem, round, &result) &&
+    bool found = pm_text_ok(&entry->stem) && entry->complete(form->context, stem, round, &result) &&
                  pm_text_ok(&result);
     if (found || round > 0) {
         replace_before(&entry->field, found ? pm_text_get(&result) : stem);
-        entry_changed(entry, context);
+        form_changed(form);
         entry->round = found ? round + 1 : 0;
     }
     pm_text_release(&result);
@@ -204,21 +222,23 @@ static void form_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
         pm_pane_put_left(pane, pane->rows - 1, 0, pane->columns, PM_ROLE_FAINT, entry->hint);
 }
 
+static void focus_field(struct form *form, const char *key)
+{
+    for (size_t i = 0; key && i < form->count; i++)
+        if (form->entries[i].key && strcmp(form->entries[i].key, key) == 0)
+            form->focus = i;
+}
+
 static unsigned form_accept(struct form *form)
 {
     struct pm_error err = {0};
     const char *values[PM_FORM_FIELDS];
-    size_t wrong = form->focus;
-    enum pm_status status;
-    if (form->accept_one) {
-        status = form->accept_one(form->context, entry_value(&form->entries[0]), &err);
-    } else {
-        for (size_t i = 0; i < form->count; i++)
-            values[i] = entry_value(&form->entries[i]);
-        status = form->accept_all(form->context, values, &wrong, &err);
-    }
-    if (status && wrong < form->count)
-        form->focus = wrong;
+    form_values(form, values);
+    const enum pm_status status = form->accept_one
+                                      ? form->accept_one(form->context, values[0], &err)
+                                      : form->accept(form->context, values, &err);
+    if (status != PM_OK)
+        focus_field(form, err.field);
     return pm_overlay_accepted(&form->overlay, status, &err);
 }
 
@@ -227,14 +247,14 @@ static void form_go(struct form *form, int step)
 {
     form->entries[form->focus].round = 0;
     form->focus = (form->focus + form->count + (step > 0 ? 1 : form->count - 1)) % form->count;
-    entry_judge(&form->entries[form->focus], form->context);
+    form_judge(form);
 }
 
 static void form_next(struct form *form)
 {
     struct entry *entry = &form->entries[form->focus];
     bool goes_on = form->count > 1 && (entry->round > 0 || !entry->touched);
-    if (goes_on || !entry_complete(entry, form->context))
+    if (goes_on || !form_complete(form))
         form_go(form, 1);
 }
 
@@ -261,7 +281,7 @@ static unsigned form_act(struct pm_overlay *overlay, const struct pm_action *act
     case PM_ACT_LEFT:
     case PM_ACT_RIGHT:
         if (entry->choices && entry_choose(entry, action->code == PM_ACT_RIGHT ? 1 : -1)) {
-            entry_changed(entry, form->context);
+            form_changed(form);
             return PM_REDRAW;
         }
         break;
@@ -273,9 +293,9 @@ static unsigned form_act(struct pm_overlay *overlay, const struct pm_action *act
     entry->round = 0;
     if (entry->replace && (action->code == PM_ACT_ERASE || action->code == PM_ACT_DELETE)) {
         pm_field_set(&entry->field, "");
-        entry_changed(entry, form->context);
+        form_changed(form);
     } else if (pm_field_act(&entry->field, action->code) == PM_FIELD_CHANGED) {
-        entry_changed(entry, form->context);
+        form_changed(form);
     }
     entry->replace = false;
     return PM_REDRAW;
@@ -299,7 +319,7 @@ static unsigned form_text(struct pm_overlay *overlay, const char *text)
     }
     entry->replace = false;
     if (changed)
-        entry_changed(entry, form->context);
+        form_changed(form);
     return PM_REDRAW;
 }
 
@@ -317,8 +337,7 @@ static void form_free(struct pm_overlay *overlay)
     struct form *form = form_of(overlay);
     for (size_t i = 0; i < form->count; i++)
         entry_release(&form->entries[i]);
-    if (form->closed)
-        form->closed(form->context);
+    pm_overlay_context_free(form->context, form->context_owned, form->closed);
     pm_free(form);
 }
 
@@ -344,56 +363,53 @@ static const struct pm_overlay_kind form_kind = {
     .hints = {PM_ACT_ACCEPT, PM_ACT_NEXT, PM_ACT_PREV, PM_ACT_CANCEL},
 };
 
-static struct form *form_new(const struct pm_overlay_kind *kind, void (*closed)(void *),
-                             void *context)
+/* Adds the fields of a form that has everything else and puts it on top. */
+static bool form_open(struct pm_app *app, struct form *made, const struct pm_form_spec *spec)
 {
     struct form *form = pm_alloc_array(1, sizeof *form);
-    if (form) {
-        form->overlay.kind = kind;
-        form->closed = closed;
-        form->context = context;
-    } else if (closed) {
-        closed(context);
+    if (!form) {
+        if (spec->closed)
+            spec->closed(spec->context);
+        return pm_overlay_failed(app, NULL);
     }
-    return form;
-}
-
-/* Adds the fields and puts the form on top. */
-static bool form_open(struct pm_app *app, struct form *form, const char *title,
-                      const struct pm_form_field *fields, size_t count)
-{
-    bool ok = form && count >= 1 && count <= PM_FORM_FIELDS;
-    for (size_t i = 0; ok && i < count; i++) {
-        ok = entry_init(&form->entries[i], &fields[i], form->context);
+    *form = *made;
+    form->check = spec->check;
+    form->accept = spec->accept;
+    form->closed = spec->closed;
+    bool ok = pm_overlay_context_keep(spec->context, spec->context_size, &form->context) &&
+              spec->field_count >= 1 && spec->field_count <= PM_FORM_FIELDS;
+    form->context_owned = form->context != spec->context;
+    for (size_t i = 0; ok && i < spec->field_count; i++) {
+        ok = entry_init(&form->entries[i], &spec->fields[i]);
         form->count = i + 1;
     }
     if (!ok)
-        return pm_overlay_failed(app, form ? &form->overlay : NULL);
-    entry_judge(&form->entries[0], form->context);
-    pm_overlay_push(app, &form->overlay, title);
+        return pm_overlay_failed(app, &form->overlay);
+    form_judge(form);
+    pm_overlay_push(app, &form->overlay, spec->title);
     return true;
 }
 
 bool pm_form_open(struct pm_app *app, const struct pm_form_spec *spec)
 {
-    struct form *form = form_new(&form_kind, spec->closed, spec->context);
-    if (form)
-        form->accept_all = spec->accept;
-    return form_open(app, form, spec->title, spec->fields, spec->field_count);
+    return form_open(app, &(struct form){.overlay.kind = &form_kind}, spec);
 }
 
 bool pm_prompt_open(struct pm_app *app, const struct pm_prompt_spec *spec)
 {
-    struct pm_form_field field = {
-        .label = spec->label,
-        .text = spec->text,
-        .limit = spec->limit,
-        .check = spec->check,
-        .complete = spec->complete,
-        .replace = spec->replace,
-    };
-    struct form *form = form_new(&prompt_kind, spec->closed, spec->context);
-    if (form)
-        form->accept_one = spec->accept;
-    return form_open(app, form, spec->title, &field, 1);
+    const struct pm_form_spec form = {.title = spec->title,
+                                      .fields = {{.label = spec->label,
+                                                  .text = spec->text,
+                                                  .limit = spec->limit,
+                                                  .complete = spec->complete,
+                                                  .replace = spec->replace}},
+                                      .field_count = 1,
+                                      .closed = spec->closed,
+                                      .context = spec->context,
+                                      .context_size = spec->context_size};
+    return form_open(app,
+                     &(struct form){.overlay.kind = &prompt_kind,
+                                    .check_one = spec->check,
+                                    .accept_one = spec->accept},
+                     &form);
 }

@@ -4,6 +4,9 @@
  * stack. Five kinds: prompt, form, picker, choice, page.
  *
  * Every kind is opened with a spec that is copied; strings in it are copied unless said otherwise.
+ * A context is borrowed until the overlay has gone, or, where `context_size` is given, copied: then
+ * what is asked needs no memory of its own, and `closed` frees only what the copy points to.
+ *
  * `accept` is called when the person says yes: PM_OK closes the overlay, anything else keeps it
  * open and shows the sentence. accept may open further overlays or change rooms. `closed` (may be
  * NULL) is called exactly once, when the overlay is gone or could not be opened, so that it can
@@ -45,8 +48,13 @@ struct pm_prompt_spec {
     enum pm_status (*accept)(void *context, const char *text, struct pm_error *err);
     void (*closed)(void *context);
     void *context;
+    size_t context_size; /* as in a form */
 };
 bool pm_prompt_open(struct pm_app *app, const struct pm_prompt_spec *spec);
+
+/* Judges all that the form holds, its fields in order, for the line under them. */
+typedef enum pm_role (*pm_form_check_fn)(void *context, const char *const values[],
+                                         struct pm_text *out);
 
 /* ---- form: labelled fields, Tab between them (after completing what was typed), Enter accepts
  * all ---- */
@@ -54,6 +62,7 @@ bool pm_prompt_open(struct pm_app *app, const struct pm_prompt_spec *spec);
 #define PM_FORM_FIELDS 16
 
 struct pm_form_field {
+    const char *key; /* static: an error that names it puts the cursor here (pm_error.field) */
     const char *label;
     const char *text; /* to begin with, or NULL */
     const char *hint; /* one line shown while it has the focus, or NULL */
@@ -63,7 +72,7 @@ struct pm_form_field {
     const char *const *choices;
     /* The first character typed takes the place of the whole text (shown as selected). */
     bool replace;
-    pm_check_fn check;
+    pm_form_check_fn check; /* while it has the focus; NULL: the form's */
     pm_complete_fn complete;
 };
 
@@ -71,11 +80,13 @@ struct pm_form_spec {
     const char *title;
     struct pm_form_field fields[PM_FORM_FIELDS];
     size_t field_count;
-    /* The values in order. On failure *wrong may name the field that gets the focus. */
-    enum pm_status (*accept)(void *context, const char *const values[], size_t *wrong,
-                             struct pm_error *err);
+    pm_form_check_fn
+        check; /* of every field without one of its own; NULL: the field's hint stands */
+    /* The values in order, borrowed. On failure the field that err->field names gets the focus. */
+    enum pm_status (*accept)(void *context, const char *const values[], struct pm_error *err);
     void (*closed)(void *context);
     void *context;
+    size_t context_size; /* not 0: the form keeps a copy of so many bytes and hands that out */
 };
 bool pm_form_open(struct pm_app *app, const struct pm_form_spec *spec);
 
@@ -131,6 +142,7 @@ struct pm_choice_spec {
     enum pm_status (*accept)(void *context, size_t option, struct pm_error *err);
     void (*closed)(void *context);
     void *context;
+    size_t context_size; /* as in a form */
 };
 bool pm_choice_open(struct pm_app *app, const struct pm_choice_spec *spec);
 

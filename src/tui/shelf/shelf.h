@@ -254,7 +254,7 @@ void shelf_pad(struct pm_text *out, const char *text, int cells, bool right);
  * option 1 for yes; closed as for every overlay: shelf_bottles.c. */
 bool shelf_ask_below(struct shelf *shelf, const char *reason,
                      enum pm_status (*accept)(void *context, size_t option, struct pm_error *err),
-                     void (*closed)(void *context), void *context);
+                     void (*closed)(void *context), void *context, size_t context_size);
 /* Says so and answers false when no material (no bottle) is selected. */
 bool shelf_needs_material(struct shelf *shelf);
 bool shelf_needs_bottle(struct shelf *shelf);

@@ -4,8 +4,8 @@
 
 #include "kit/overlay.h"
 
+#include "permille/base/arena.h"
 #include "permille/base/clock.h"
-#include "permille/base/mem.h"
 
 #include <string.h>
 
@@ -15,16 +15,8 @@ struct taking {
     struct shelf *shelf;
     int64_t bottle;
     struct pm_taking taking;
-    char *batch, *note; /* owned */
+    struct pm_arena texts; /* of a question: what it points to when the form has gone */
 };
-
-static void taking_free(void *context)
-{
-    struct taking *taking = context;
-    pm_free(taking->batch);
-    pm_free(taking->note);
-    pm_free(taking);
-}
 
 static enum pm_status taking_do(const struct taking *taking, pm_mass *missing, struct pm_error *err)
 {
@@ -51,7 +43,7 @@ static enum pm_status even_below(void *context, size_t option, struct pm_error *
 
 bool shelf_ask_below(struct shelf *shelf, const char *reason,
                      enum pm_status (*accept)(void *context, size_t option, struct pm_error *err),
-                     void (*closed)(void *context), void *context)
+                     void (*closed)(void *context), void *context, size_t context_size)
 {
     const struct pm_choice_spec spec = {
         .title = "More than the ledger has",
@@ -62,59 +54,64 @@ bool shelf_ask_below(struct shelf *shelf, const char *reason,
         .accept = accept,
         .closed = closed,
         .context = context,
+        .context_size = context_size,
     };
     return pm_choice_open(shelf->app, &spec);
-}
-
-/* Takes the taking over. */
-static void ask_below(struct taking *taking, const char *reason)
-{
-    shelf_ask_below(taking->shelf, reason, even_below, taking_free, taking);
 }
 
 /* ---- taking out, putting in ---- */
 
 static const char *const taking_choices[] = {"poured", "spilled", "discarded", "received", NULL};
 
-static enum pm_status take_accept(void *context, const char *const values[], size_t *focus,
-                                  struct pm_error *err)
+static void texts_free(void *context)
 {
-    struct shelf *shelf = context;
-    pm_mass mass, missing = 0;
-    struct pm_error why = {0};
-    *focus = 0;
-    if (pm_mass_read(values[0], &mass, err) != PM_OK)
-        return PM_INVALID;
-    struct taking *taking = pm_alloc_array(1, sizeof *taking);
-    if (!taking)
-        return pm_fail_memory(err);
-    taking->shelf = shelf;
-    taking->bottle = shelf->asked_bottle;
-    taking->batch = pm_strdup(shelf_given(values[2]));
-    taking->note = pm_strdup(shelf_given(values[3]));
-    taking->taking = (struct pm_taking){.kind = values[1], .mass = mass};
-    for (size_t i = 0; taking_choices[i]; i++)
-        if (strcmp(taking_choices[i], values[1]) == 0)
-            taking->taking.kind = taking_choices[i]; /* outlives the form */
-    taking->taking.batch = taking->batch;
-    taking->taking.note = taking->note;
-    enum pm_status status = taking_do(taking, &missing, &why);
-    if (status == PM_REFUSED && missing > 0) {
-        ask_below(taking, why.text);
-        return PM_OK;
-    }
-    taking_free(taking);
-    return status == PM_OK ? PM_OK : pm_fail(err, status, "%s", why.text);
+    struct taking *taking = context;
+    pm_arena_release(&taking->texts);
 }
 
-static enum pm_role take_check(void *context, const char *text, struct pm_text *out)
+/* The form goes when the question comes, so the texts are copied. */
+static enum pm_status ask_below(struct taking *taking, const char *reason, struct pm_error *err)
+{
+    taking->taking.batch = pm_arena_text(&taking->texts, taking->taking.batch);
+    taking->taking.note = pm_arena_text(&taking->texts, taking->taking.note);
+    enum pm_status status = pm_arena_status(&taking->texts, err);
+    if (status == PM_OK)
+        shelf_ask_below(taking->shelf, reason, even_below, texts_free, taking, sizeof *taking);
+    else
+        texts_free(taking);
+    return status;
+}
+
+static enum pm_status take_accept(void *context, const char *const values[], struct pm_error *err)
+{
+    struct shelf *shelf = context;
+    struct taking taking = {.shelf = shelf,
+                            .bottle = shelf->asked_bottle,
+                            .taking = {.kind = values[1],
+                                       .batch = shelf_given(values[2]),
+                                       .note = shelf_given(values[3])}};
+    struct pm_error why = {0};
+    pm_mass missing = 0;
+    enum pm_status status =
+        pm_error_at(err, "amount", pm_mass_read(values[0], &taking.taking.mass, err));
+    if (status != PM_OK)
+        return status;
+    status = taking_do(&taking, &missing, &why);
+    if (status == PM_REFUSED && missing > 0)
+        return ask_below(&taking, why.text, err);
+    if (status != PM_OK && err)
+        *err = why;
+    return status;
+}
+
+static enum pm_role take_check(void *context, const char *const values[], struct pm_text *out)
 {
     const struct shelf *shelf = context;
     const struct pm_bottle_card *card = shelf_bottle(shelf);
     struct pm_error err = {0};
     char left[PM_AMOUNT_TEXT];
     pm_mass mass;
-    if (!shelf_is_blank(text) && pm_mass_read(text, &mass, &err) != PM_OK) {
+    if (!shelf_is_blank(values[0]) && pm_mass_read(values[0], &mass, &err) != PM_OK) {
         pm_text_add(out, err.text);
         return PM_ROLE_ERROR;
     }
@@ -131,7 +128,7 @@ static void take(struct shelf *shelf)
     shelf_bottle_title(shelf, shelf_bottle(shelf), &title);
     const struct pm_form_spec spec = {
         .title = pm_text_get(&title),
-        .fields = {{.label = "Amount", .limit = 40, .check = take_check},
+        .fields = {{.key = "amount", .label = "Amount", .limit = 40, .check = take_check},
                    {.label = "It was",
                     .choices = taking_choices,
                     .text = taking_choices[0],
@@ -150,23 +147,21 @@ static void take(struct shelf *shelf)
 
 static const char *const with_choices[] = {"with the bottle", "without the bottle", NULL};
 
-/* What the form holds at the moment, for the verdict. */
 struct counting {
     struct shelf *shelf;
+    int64_t bottle;
     pm_mass tare; /* 0: unknown */
     pm_mass left; /* as the ledger has it */
-    char *text;   /* of the scale; owned */
-    bool with_bottle;
 };
 
 /* What the scale shows, less the tare when the bottle stands on it as well. */
-static enum pm_status read_found(const struct counting *counting, const char *text,
-                                 bool with_bottle, pm_mass *found, struct pm_error *err)
+static enum pm_status read_found(const struct counting *counting, const char *const values[],
+                                 pm_mass *found, struct pm_error *err)
 {
     const struct shelf *shelf = counting->shelf;
     char shown[PM_AMOUNT_TEXT], tare[PM_AMOUNT_TEXT];
-    enum pm_status status = pm_mass_read(text, found, err);
-    if (status != PM_OK || !with_bottle)
+    enum pm_status status = pm_mass_read(values[0], found, err);
+    if (status != PM_OK || counting->tare == 0 || strcmp(values[1], with_choices[0]) != 0)
         return status;
     if (*found < counting->tare)
         return pm_fail(err, PM_INVALID, "%s is less than the empty bottle, which weighs %s.",
@@ -175,24 +170,18 @@ static enum pm_status read_found(const struct counting *counting, const char *te
     return PM_OK;
 }
 
-static void counting_free(void *context)
+static enum pm_role count_check(void *context, const char *const values[], struct pm_text *out)
 {
-    struct counting *counting = context;
-    pm_free(counting->text);
-    pm_free(counting);
-}
-
-static enum pm_role count_verdict(const struct counting *counting, struct pm_text *out)
-{
+    const struct counting *counting = context;
     const struct shelf *shelf = counting->shelf;
     struct pm_error err = {0};
     char left[PM_AMOUNT_TEXT], now[PM_AMOUNT_TEXT], by[PM_AMOUNT_TEXT];
     pm_mass found;
-    if (!counting->text || shelf_is_blank(counting->text)) {
+    if (shelf_is_blank(values[0])) {
         pm_text_addf(out, "The ledger says %s.", shelf_mass(shelf, counting->left, left));
         return PM_ROLE_FAINT;
     }
-    if (read_found(counting, counting->text, counting->with_bottle, &found, &err) != PM_OK) {
+    if (read_found(counting, values, &found, &err) != PM_OK) {
         pm_text_add(out, err.text);
         return PM_ROLE_ERROR;
     }
@@ -207,40 +196,22 @@ static enum pm_role count_verdict(const struct counting *counting, struct pm_tex
     return PM_ROLE_PREVIEW;
 }
 
-static enum pm_role count_check(void *context, const char *text, struct pm_text *out)
-{
-    struct counting *counting = context;
-    pm_free(counting->text);
-    counting->text = pm_strdup(text);
-    return count_verdict(counting, out);
-}
-
-static enum pm_role with_check(void *context, const char *text, struct pm_text *out)
-{
-    struct counting *counting = context;
-    counting->with_bottle = strcmp(text, with_choices[0]) == 0;
-    return count_verdict(counting, out);
-}
-
-static enum pm_status count_accept(void *context, const char *const values[], size_t *focus,
-                                   struct pm_error *err)
+static enum pm_status count_accept(void *context, const char *const values[], struct pm_error *err)
 {
     const struct counting *counting = context;
     struct shelf *shelf = counting->shelf;
-    size_t field = counting->tare > 0 ? 2 : 1;
-    bool with_bottle = counting->tare > 0 && strcmp(values[1], with_choices[0]) == 0;
+    const char *note = values[counting->tare > 0 ? 2 : 1];
     char mass[PM_AMOUNT_TEXT], label[PM_BOTTLE_LABEL];
     pm_mass found;
-    *focus = 0;
-    enum pm_status status = read_found(counting, values[0], with_bottle, &found, err);
+    enum pm_status status = read_found(counting, values, &found, err);
     if (status == PM_OK)
-        status = pm_bottle_count(shelf->house->studio, shelf->asked_bottle, found,
-                                 shelf_given(values[field]), 0, err);
+        status = pm_bottle_count(shelf->house->studio, counting->bottle, found, shelf_given(note),
+                                 0, err);
     if (status != PM_OK)
-        return status;
+        return pm_error_at(err, "mass", status);
     shelf_written(shelf, 0);
-    pm_app_say(shelf->app, "%s: counted, %s left. Saved.",
-               pm_bottle_label(shelf->asked_bottle, label), shelf_mass(shelf, found, mass));
+    pm_app_say(shelf->app, "%s: counted, %s left. Saved.", pm_bottle_label(counting->bottle, label),
+               shelf_mass(shelf, found, mass));
     return PM_OK;
 }
 
@@ -248,31 +219,23 @@ static void count(struct shelf *shelf)
 {
     struct pm_text title = PM_TEXT_EMPTY;
     const struct pm_bottle_card *card = shelf_bottle(shelf);
-    struct counting *counting = pm_alloc_array(1, sizeof *counting);
-    if (!counting) {
-        pm_app_warn(shelf->app, "Out of memory.");
-        return;
-    }
-    counting->shelf = shelf;
-    counting->tare = card->tare;
-    counting->left = card->left;
-    counting->with_bottle = card->tare > 0;
-    shelf->asked_bottle = shelf->bottle;
+    struct counting counting = {
+        .shelf = shelf, .bottle = card->id, .tare = card->tare, .left = card->left};
     pm_text_add(&title, "Count ");
     shelf_bottle_title(shelf, card, &title);
     struct pm_form_spec spec = {
         .title = pm_text_get(&title),
-        .fields = {{.label = "The scale shows", .limit = 40, .check = count_check}},
+        .fields = {{.key = "mass", .label = "The scale shows", .limit = 40, .check = count_check}},
         .field_count = 1,
         .accept = count_accept,
-        .closed = counting_free,
-        .context = counting,
+        .context = &counting,
+        .context_size = sizeof counting,
     };
-    if (counting->tare > 0)
+    if (counting.tare > 0)
         spec.fields[spec.field_count++] = (struct pm_form_field){.label = "Weighed",
                                                                  .choices = with_choices,
                                                                  .text = with_choices[0],
-                                                                 .check = with_check};
+                                                                 .check = count_check};
     spec.fields[spec.field_count++] = (struct pm_form_field){.label = "Note"};
     pm_form_open(shelf->app, &spec);
     pm_text_release(&title);

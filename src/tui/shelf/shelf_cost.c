@@ -97,24 +97,20 @@ static void add_cost(const struct shelf *shelf, struct pm_page *page, const stru
 enum { COST_BATCH, COST_DOSAGE, COST_PRODUCT, COST_CURRENCY, COST_FIELDS };
 
 static enum pm_status read_cost_wish(struct pm_cost_wish *wish, const char *const values[],
-                                     size_t *focus, struct pm_error *err)
+                                     struct pm_error *err)
 {
-    *focus = COST_BATCH;
-    enum pm_status status = pm_mass_read(values[COST_BATCH], &wish->batch, err);
-    if (status == PM_OK && !shelf_is_blank(values[COST_DOSAGE])) {
-        *focus = COST_DOSAGE;
-        status = pm_strength_read(values[COST_DOSAGE], &wish->dosage, err);
-    }
-    if (status == PM_OK && !shelf_is_blank(values[COST_PRODUCT])) {
-        *focus = COST_PRODUCT;
-        status = pm_mass_read(values[COST_PRODUCT], &wish->product, err);
-    }
-    if (status == PM_OK && (wish->dosage > 0) != (wish->product > 0)) {
-        *focus = wish->dosage > 0 ? COST_PRODUCT : COST_DOSAGE;
-        status = pm_fail(err, PM_INVALID,
-                         "For a bottle of product both are needed, its dosage and how much is in "
-                         "it.");
-    }
+    enum pm_status status =
+        pm_error_at(err, "batch", pm_mass_read(values[COST_BATCH], &wish->batch, err));
+    if (status == PM_OK && !shelf_is_blank(values[COST_DOSAGE]))
+        status =
+            pm_error_at(err, "dosage", pm_strength_read(values[COST_DOSAGE], &wish->dosage, err));
+    if (status == PM_OK && !shelf_is_blank(values[COST_PRODUCT]))
+        status =
+            pm_error_at(err, "product", pm_mass_read(values[COST_PRODUCT], &wish->product, err));
+    if (status == PM_OK && (wish->dosage > 0) != (wish->product > 0))
+        status = pm_fail_at(err, wish->dosage > 0 ? "product" : "dosage", PM_INVALID,
+                            "For a bottle of product both are needed, its dosage and how much is "
+                            "in it.");
     if (!shelf_is_blank(values[COST_CURRENCY]))
         wish->currency = values[COST_CURRENCY];
     return status;
@@ -142,16 +138,13 @@ static enum pm_status show_cost(struct shelf *shelf, const struct pm_cost_wish *
     return PM_OK;
 }
 
-static enum pm_status cost_accept(void *context, const char *const values[], size_t *focus,
-                                  struct pm_error *err)
+static enum pm_status cost_accept(void *context, const char *const values[], struct pm_error *err)
 {
     struct shelf *shelf = context;
     struct pm_cost_wish wish = {.bottles = shelf->chosen, .bottle_count = shelf->chosen_count};
-    enum pm_status status = read_cost_wish(&wish, values, focus, err);
-    if (status == PM_OK) {
-        *focus = COST_CURRENCY;
-        status = show_cost(shelf, &wish, err);
-    }
+    enum pm_status status = read_cost_wish(&wish, values, err);
+    if (status == PM_OK)
+        status = pm_error_at(err, "currency", show_cost(shelf, &wish, err));
     if (status != PM_OK)
         return status;
     shelf_keep_batch(shelf, values[COST_BATCH], wish.batch);
@@ -175,22 +168,26 @@ void pm_shelf_cost(struct pm_app *app)
     pm_text_addf(&title, "What %s costs", sheet->name);
     const struct pm_form_spec spec = {
         .title = pm_text_get(&title),
-        .fields = {[COST_BATCH] = {.label = "A batch of",
+        .fields = {[COST_BATCH] = {.key = "batch",
+                                   .label = "A batch of",
                                    .text = shelf->batch,
                                    .replace = true,
                                    .limit = sizeof shelf->batch - 1},
-                   [COST_DOSAGE] = {.label = "Dosage",
+                   [COST_DOSAGE] = {.key = "dosage",
+                                    .label = "Dosage",
                                     .text = shelf->dosage,
                                     .replace = true,
                                     .limit = sizeof shelf->dosage - 1,
                                     .hint = "Of the concentrate in the product: 15 %. Empty: no "
                                             "product."},
-                   [COST_PRODUCT] = {.label = "A bottle holds",
+                   [COST_PRODUCT] = {.key = "product",
+                                     .label = "A bottle holds",
                                      .text = shelf->product,
                                      .replace = true,
                                      .limit = sizeof shelf->product - 1,
                                      .hint = "Product in one bottle: 50 g. Empty: no product."},
-                   [COST_CURRENCY] = {.label = "All in",
+                   [COST_CURRENCY] = {.key = "currency",
+                                      .label = "All in",
                                       .text = shelf->currency,
                                       .replace = true,
                                       .limit = sizeof shelf->currency - 1,
@@ -206,19 +203,17 @@ void pm_shelf_cost(struct pm_app *app)
 
 /* ---- rates ---- */
 
-static enum pm_status rate_accept(void *context, const char *const values[], size_t *focus,
-                                  struct pm_error *err)
+static enum pm_status rate_accept(void *context, const char *const values[], struct pm_error *err)
 {
     struct shelf *shelf = context;
     int64_t day = 0;
     enum pm_status status = PM_OK;
-    *focus = 3;
     if (!shelf_is_blank(values[3]))
-        status = pm_time_read(values[3], &day, err);
-    if (status == PM_OK) {
-        *focus = 0;
-        status = pm_stock_set_rate(shelf->house->studio, values[0], values[2], values[1], day, err);
-    }
+        status = pm_error_at(err, "day", pm_time_read(values[3], &day, err));
+    if (status == PM_OK)
+        status = pm_error_at(
+            err, "currency",
+            pm_stock_set_rate(shelf->house->studio, values[0], values[2], values[1], day, err));
     if (status == PM_OK)
         pm_app_say(shelf->app, "1 %s is %s %s. Saved.", values[0], values[1], values[2]);
     return status;
@@ -240,10 +235,11 @@ void shelf_rate(struct shelf *shelf)
     }
     const struct pm_form_spec spec = {
         .title = pm_text_get(&title),
-        .fields = {{.label = "One", .limit = 3, .hint = "Three letters: CHF."},
-                   {.label = "is", .limit = 30, .hint = "0.94"},
-                   {.label = "of", .text = "EUR", .replace = true, .limit = 3},
-                   {.label = "On",
+        .fields = {{.key = "currency", .label = "One", .limit = 3, .hint = "Three letters: CHF."},
+                   {.key = "rate", .label = "is", .limit = 30, .hint = "0.94"},
+                   {.key = "other", .label = "of", .text = "EUR", .replace = true, .limit = 3},
+                   {.key = "day",
+                    .label = "On",
                     .text = pm_time_date(pm_app_now(shelf->app), today),
                     .replace = true,
                     .limit = 20}},

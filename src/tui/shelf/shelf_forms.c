@@ -8,7 +8,6 @@
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
 #include "permille/core/cas.h"
-#include "permille/core/currency.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -141,7 +140,7 @@ static enum pm_status material_write(struct shelf *shelf, const struct pm_materi
     return pm_shelf_add(studio, form, &shelf->asked_material, err);
 }
 
-static enum pm_status material_accept(void *context, const char *const values[], size_t *focus,
+static enum pm_status material_accept(void *context, const char *const values[],
                                       struct pm_error *err)
 {
     struct shelf *shelf = context;
@@ -162,11 +161,11 @@ static enum pm_status material_accept(void *context, const char *const values[],
     };
     enum pm_status status = material_write(shelf, &form, err);
     pm_free(text);
-    *focus = shelf_given(values[OF_CAS]) && pm_cas_read(values[OF_CAS], cas, NULL) != PM_OK
-                 ? OF_CAS
-                 : OF_NAME;
-    if (status != PM_OK)
-        return status;
+    if (status != PM_OK) {
+        const bool number =
+            shelf_given(values[OF_CAS]) && pm_cas_read(values[OF_CAS], cas, NULL) != PM_OK;
+        return pm_error_at(err, number ? "cas" : "name", status);
+    }
     shelf_written(shelf, 0);
     shelf_show_material(shelf, shelf->asked_material);
     pm_app_say(shelf->app, fresh ? "%s is on the shelf. Saved." : "%s is written. Saved.",
@@ -182,11 +181,12 @@ static void material_form(struct shelf *shelf, const char *title, const char *na
         pm_text_addf(&synonyms, "%s%s", i > 0 ? "; " : "", card->synonyms[i]);
     const struct pm_form_spec spec = {
         .title = title,
-        .fields = {[OF_NAME] = {.label = "Name", .text = name},
+        .fields = {[OF_NAME] = {.key = "name", .label = "Name", .text = name},
                    [OF_KIND] = {.label = "Kind",
                                 .choices = kind_choices,
                                 .text = card ? card->kind : kind_choices[0]},
-                   [OF_CAS] = {.label = "CAS number",
+                   [OF_CAS] = {.key = "cas",
+                               .label = "CAS number",
                                .text = card ? card->cas : NULL,
                                .hint = "May stay empty. The check digit is verified.",
                                .limit = 60},
@@ -225,11 +225,10 @@ static void edit_material(struct shelf *shelf)
 
 /* ---- a constituent of a natural ---- */
 
-static enum pm_status constituent_accept(void *context, const char *const values[], size_t *focus,
+static enum pm_status constituent_accept(void *context, const char *const values[],
                                          struct pm_error *err)
 {
     struct shelf *shelf = context;
-    *focus = 0;
     enum pm_status status = pm_shelf_set_constituent(
         shelf->house->studio, shelf->asked_material, values[0], shelf_given(values[1]),
         shelf_given(values[2]), shelf_given(values[3]), shelf_given(values[4]),
@@ -280,50 +279,15 @@ enum {
     NEW_FIELDS
 };
 
-static bool unreadable_day(const char *text)
-{
-    int64_t day;
-    return text && pm_time_read(text, &day, NULL) != PM_OK;
-}
-
-/* The field a refused bottle is most likely refused for. */
-static size_t wrong_field(const struct shelf *shelf, const struct pm_bottle_form *form)
-{
-    pm_strength strength = PM_NEAT;
-    pm_mass tare;
-    pm_money price;
-    char currency[4];
-    int64_t solvent;
-    if (form->strength && pm_strength_read(form->strength, &strength, NULL) != PM_OK)
-        return NEW_STRENGTH;
-    if (form->solvent ? pm_shelf_find(shelf->house->studio, form->solvent, &solvent, NULL) != PM_OK
-                      : strength < PM_NEAT)
-        return NEW_SOLVENT;
-    if (unreadable_day(form->bought))
-        return NEW_BOUGHT;
-    if (unreadable_day(form->opened))
-        return NEW_OPENED;
-    if (unreadable_day(form->best_before))
-        return NEW_BEST_BEFORE;
-    if (form->tare && pm_mass_read(form->tare, &tare, NULL) != PM_OK)
-        return NEW_TARE;
-    if (form->price && pm_price_read(form->price, &price, currency, NULL) != PM_OK)
-        return NEW_PRICE;
-    /* Every field can be read: days that contradict each other, or the solvent is none. */
-    return form->solvent ? NEW_SOLVENT : NEW_BOUGHT;
-}
-
-static enum pm_status bottle_accept(void *context, const char *const values[], size_t *focus,
-                                    struct pm_error *err)
+static enum pm_status bottle_accept(void *context, const char *const values[], struct pm_error *err)
 {
     struct shelf *shelf = context;
     pm_mass received = 0;
     int64_t id;
     char label[PM_BOTTLE_LABEL];
-    *focus = NEW_AMOUNT;
     if (!shelf_is_blank(values[NEW_AMOUNT]) &&
         pm_mass_read(values[NEW_AMOUNT], &received, err) != PM_OK)
-        return PM_INVALID;
+        return pm_error_at(err, "amount", PM_INVALID);
     const struct pm_bottle_form form = {
         .strength = shelf_given(values[NEW_STRENGTH]),
         .solvent = shelf_given(values[NEW_SOLVENT]),
@@ -339,8 +303,6 @@ static enum pm_status bottle_accept(void *context, const char *const values[], s
     };
     enum pm_status status =
         pm_bottle_add(shelf->house->studio, shelf->asked_material, received, &form, 0, &id, err);
-    if (status == PM_INVALID || status == PM_REFUSED || status == PM_MISSING)
-        *focus = wrong_field(shelf, &form);
     if (status != PM_OK)
         return status;
     shelf->inside = true;
@@ -362,8 +324,9 @@ static const struct pm_bottle_card *newest_bought(const struct shelf *shelf)
     return newest;
 }
 
-static enum pm_role amount_check(void *context, const char *text, struct pm_text *out)
+static enum pm_role amount_check(void *context, const char *const values[], struct pm_text *out)
 {
+    const char *text = values[NEW_AMOUNT];
     struct pm_error err = {0};
     pm_mass mass;
     (void)context;
@@ -386,44 +349,59 @@ static void add_bottle(struct shelf *shelf)
     pm_text_addf(&title, "A bottle of %s", shelf_row(shelf)->name);
     const struct pm_form_spec spec = {
         .title = pm_text_get(&title),
-        .fields =
-            {[NEW_AMOUNT] = {.label = "Amount", .limit = 40, .check = amount_check},
-             [NEW_STRENGTH] = {.label = "Strength",
-                               .text = pm_strength_format(last ? last->strength : PM_NEAT,
-                                                          shelf->house->sign, strength),
-                               .replace = true,
-                               .limit = 40,
-                               .hint = "neat, 10 %, 0.1 %."},
-             [NEW_SOLVENT] = {.label = "In",
-                              .text = last ? last->solvent : NULL,
-                              .replace = true,
-                              .complete = shelf_complete_solvent,
-                              .hint = "The solvent, unless neat: part of its name, then Tab."},
-             [NEW_PRICE] = {.label = "Price", .limit = 40, .hint = "19.20 EUR; empty: unknown."},
-             [NEW_SUPPLIER] = {.label = "Supplier",
-                               .text = last ? last->supplier : NULL,
-                               .replace = true,
-                               .complete = complete_supplier,
-                               .hint = "Where to buy it again: part of a name, then Tab."},
-             [NEW_LOT] = {.label = "Lot"},
-             [NEW_BOUGHT] = {.label = "Bought",
-                             .text = pm_time_date(pm_app_now(shelf->app), today),
-                             .replace = true,
-                             .limit = 20,
-                             .hint = "A day: 2026-03-02."},
-             [NEW_OPENED] = {.label = "Opened", .limit = 20, .hint = "Empty: not opened yet."},
-             [NEW_BEST_BEFORE] = {.label = "Best before",
-                                  .limit = 20,
-                                  .hint = "A day: 2028-03-02. Empty: unknown."},
-             [NEW_PLACE] = {.label = "Place",
-                            .text = last ? last->place : NULL,
-                            .replace = true,
-                            .complete = shelf_complete_place,
-                            .hint = "Where it stands: part of a word, then Tab."},
-             [NEW_TARE] = {.label = "Tare",
-                           .limit = 40,
-                           .hint = "The empty bottle with its cap: then it can be counted full."},
-             [NEW_NOTE] = {.label = "Note"}},
+        .fields = {[NEW_AMOUNT] =
+                       {.key = "amount", .label = "Amount", .limit = 40, .check = amount_check},
+                   [NEW_STRENGTH] = {.key = "strength",
+                                     .label = "Strength",
+                                     .text = pm_strength_format(last ? last->strength : PM_NEAT,
+                                                                shelf->house->sign, strength),
+                                     .replace = true,
+                                     .limit = 40,
+                                     .hint = "neat, 10 %, 0.1 %."},
+                   [NEW_SOLVENT] = {.key = "solvent",
+                                    .label = "In",
+                                    .text = last ? last->solvent : NULL,
+                                    .replace = true,
+                                    .complete = shelf_complete_solvent,
+                                    .hint =
+                                        "The solvent, unless neat: part of its name, then Tab."},
+                   [NEW_PRICE] = {.key = "price",
+                                  .label = "Price",
+                                  .limit = 40,
+                                  .hint = "19.20 EUR; empty: unknown."},
+                   [NEW_SUPPLIER] = {.key = "supplier",
+                                     .label = "Supplier",
+                                     .text = last ? last->supplier : NULL,
+                                     .replace = true,
+                                     .complete = complete_supplier,
+                                     .hint = "Where to buy it again: part of a name, then Tab."},
+                   [NEW_LOT] = {.key = "lot", .label = "Lot"},
+                   [NEW_BOUGHT] = {.key = "bought",
+                                   .label = "Bought",
+                                   .text = pm_time_date(pm_app_now(shelf->app), today),
+                                   .replace = true,
+                                   .limit = 20,
+                                   .hint = "A day: 2026-03-02."},
+                   [NEW_OPENED] = {.key = "opened",
+                                   .label = "Opened",
+                                   .limit = 20,
+                                   .hint = "Empty: not opened yet."},
+                   [NEW_BEST_BEFORE] = {.key = "best_before",
+                                        .label = "Best before",
+                                        .limit = 20,
+                                        .hint = "A day: 2028-03-02. Empty: unknown."},
+                   [NEW_PLACE] = {.key = "place",
+                                  .label = "Place",
+                                  .text = last ? last->place : NULL,
+                                  .replace = true,
+                                  .complete = shelf_complete_place,
+                                  .hint = "Where it stands: part of a word, then Tab."},
+                   [NEW_TARE] = {.key = "tare",
+                                 .label = "Tare",
+                                 .limit = 40,
+                                 .hint =
+                                     "The empty bottle with its cap: then it can be counted full."},
+                   [NEW_NOTE] = {.key = "note", .label = "Note"}},
         .field_count = NEW_FIELDS,
         .accept = bottle_accept,
         .context = shelf,

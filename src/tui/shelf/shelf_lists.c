@@ -307,17 +307,15 @@ static void own_row(void *context, size_t index, struct pm_pick_row *row)
     row->role = entry ? PM_ROLE_NORMAL : PM_ROLE_FAINT;
 }
 
-static enum pm_status own_write(void *context, const char *const values[], size_t *focus,
-                                struct pm_error *err)
+static enum pm_status own_write(void *context, const char *const values[], struct pm_error *err)
 {
     struct owning *owning = context;
     struct shelf *shelf = owning->shelf;
     const char *source = values[1][strspn(values[1], " ")] ? values[1] : NULL;
-    *focus = 0;
     enum pm_status status = pm_shelf_set_fact(shelf->house->studio, owning->material,
                                               owning->property->word, values[0], source, err);
     if (status != PM_OK)
-        return status;
+        return pm_error_at(err, "value", status);
     shelf_written(shelf, 0);
     pm_app_say(shelf->app, "%s: %s. Saved.", owning->property->label,
                values[0][strspn(values[0], " ")] ? "your own value counts now"
@@ -332,13 +330,10 @@ static enum pm_status own_accept(void *context, size_t index, const char *text,
     const struct pm_fact_property *property = &pm_fact_properties[owning->shown[index]];
     const struct pm_fact_entry *entry = fact_of(owning, property->word);
     struct pm_text title = PM_TEXT_EMPTY, hint = PM_TEXT_EMPTY;
-    struct owning *one = pm_alloc_array(1, sizeof *one);
+    struct owning one = {
+        .shelf = owning->shelf, .material = owning->material, .property = property};
     (void)text;
-    if (!one)
-        return pm_fail_memory(err);
-    one->shelf = owning->shelf;
-    one->material = owning->material;
-    one->property = property;
+    (void)err;
     pm_text_addf(&title, "Your own value: %s", property->label);
     if (property->choices)
         pm_text_addf(&hint, "One of %s. ", property->choices);
@@ -347,15 +342,16 @@ static enum pm_status own_accept(void *context, size_t index, const char *text,
     pm_text_add(&hint, "Empty: what was shipped counts again.");
     const struct pm_form_spec spec = {
         .title = pm_text_get(&title),
-        .fields = {{.label = "Value",
+        .fields = {{.key = "value",
+                    .label = "Value",
                     .text = entry ? entry->text : NULL,
                     .replace = true,
                     .hint = pm_text_get(&hint)},
                    {.label = "Source", .hint = "Where it is from; may stay empty."}},
         .field_count = 2,
         .accept = own_write,
-        .closed = owning_free,
-        .context = one,
+        .context = &one,
+        .context_size = sizeof one,
     };
     pm_form_open(owning->shelf->app, &spec);
     pm_text_release(&title);

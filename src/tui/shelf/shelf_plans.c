@@ -145,30 +145,23 @@ static bool complete_trial(void *context, const char *before, size_t round, stru
     return any;
 }
 
-static enum pm_status plan_accept(void *context, const char *const values[], size_t *focus,
-                                  struct pm_error *err)
+static enum pm_status plan_accept(void *context, const char *const values[], struct pm_error *err)
 {
     struct shelf *shelf = context;
     struct pm_studio *studio = shelf->house->studio;
     int64_t trial, day = 0, id;
     pm_mass mass;
-    *focus = 0;
-    enum pm_status status = pm_formula_find(studio, values[0], NULL, &trial, NULL, err);
-    if (status == PM_OK) {
-        *focus = 1;
-        status = pm_mass_read(values[1], &mass, err);
-    }
-    if (status == PM_OK && !shelf_is_blank(values[2])) {
-        *focus = 2;
-        status = pm_time_read(values[2], &day, err);
-    }
-    if (status == PM_OK) {
-        *focus = 0;
+    enum pm_status status =
+        pm_error_at(err, "trial", pm_formula_find(studio, values[0], NULL, &trial, NULL, err));
+    if (status == PM_OK)
+        status = pm_error_at(err, "mass", pm_mass_read(values[1], &mass, err));
+    if (status == PM_OK && !shelf_is_blank(values[2]))
+        status = pm_error_at(err, "day", pm_time_read(values[2], &day, err));
+    if (status == PM_OK)
         status = pm_plan_batch(studio, trial, mass, day,
                                shelf_is_blank(values[3]) ? NULL : values[3], &id, err);
-    }
     if (status != PM_OK)
-        return status;
+        return pm_error_at(err, "trial", status);
     shelf_written(shelf, 0);
     pm_app_say(shelf->app, "Planned; the shopping list counts it in. Saved.");
     return PM_OK;
@@ -188,13 +181,18 @@ static void plan_batch(struct shelf *shelf)
     }
     const struct pm_form_spec spec = {
         .title = "Plan a batch",
-        .fields = {{.label = "Of",
+        .fields = {{.key = "trial",
+                    .label = "Of",
                     .text = pm_text_get(&title),
                     .replace = true,
                     .complete = complete_trial,
                     .hint = "A kept trial, Name/3: part of the name, then Tab."},
-                   {.label = "How much", .text = shelf->batch, .replace = true, .limit = 30},
-                   {.label = "When", .limit = 20, .hint = "A day; empty: some time."},
+                   {.key = "mass",
+                    .label = "How much",
+                    .text = shelf->batch,
+                    .replace = true,
+                    .limit = 30},
+                   {.key = "day", .label = "When", .limit = 20, .hint = "A day; empty: some time."},
                    {.label = "Note"}},
         .field_count = 4,
         .accept = plan_accept,
