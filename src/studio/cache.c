@@ -330,6 +330,8 @@ void pm_studio_drop_caches(struct pm_studio *studio)
 
 void pm_studio_refresh(struct pm_studio *studio)
 {
+    if (studio->looks > 0)
+        return; /* the view has not changed since it began */
     int64_t version = pm_library_version(studio->library);
     if (version == studio->version)
         return;

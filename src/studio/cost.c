@@ -395,7 +395,6 @@ enum pm_status pm_stock_cost(struct pm_studio *studio, const struct pm_sheet *sh
 {
     struct costing costing = {.studio = studio, .wish = wish};
     char into[4] = "";
-    pm_studio_refresh(studio);
     enum pm_status status = PM_OK;
     if (wish->currency)
         status = pm_currency_read(wish->currency, into, err);
@@ -404,7 +403,9 @@ enum pm_status pm_stock_cost(struct pm_studio *studio, const struct pm_sheet *sh
     costing.exchange = (struct exchange){.studio = studio,
                                          .into = wish->currency ? into : NULL,
                                          .today = pm_library_now(studio->library)};
-    status = cost_all(&costing, sheet, err);
+    status = pm_studio_look_begin(studio, err);
+    if (status == PM_OK)
+        status = pm_look_over(studio, cost_all(&costing, sheet, err));
     if (status == PM_OK)
         status = finish(&costing, err);
     pm_text_release(&costing.unknown);

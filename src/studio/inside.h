@@ -5,7 +5,8 @@
  *
  * Caches hold what was asked for and no more, so a library of 100,000 materials costs only the few
  * hundred that stand in the formulas looked at. They are dropped when another instance has
- * committed; every public call that reads begins with pm_studio_refresh(), and pointers into the
+ * committed: every public call reads between pm_studio_look_begin() and pm_look_over(), or changes
+ * something between pm_change_begin() and pm_change_end(), which see to that. Pointers into the
  * caches live no longer than one public call, except cards, which are counted.
  */
 #ifndef PERMILLE_STUDIO_INSIDE_H
@@ -94,6 +95,7 @@ struct pm_kept {
 struct pm_studio {
     struct pm_library *library;
     int64_t version;            /* pm_library_version the caches belong to */
+    int looks;                  /* nested pm_studio_look_begin */
     bool changed_outside;       /* noticed, not yet told */
     struct pm_rowmap materials; /* struct pm_card */
     struct pm_rowmap formulas;  /* struct pm_card */
@@ -103,6 +105,12 @@ struct pm_studio {
 
 /* Drops the caches when another instance has committed since they were filled. */
 void pm_studio_refresh(struct pm_studio *studio);
+/* pm_studio_look_end; passes status on. */
+enum pm_status pm_look_over(struct pm_studio *studio, enum pm_status status);
+/* A change: one transaction, nested ones join it. Ends with a commit when status is PM_OK, else
+ * everything is undone and status passed on. */
+enum pm_status pm_change_begin(struct pm_studio *studio, struct pm_error *err);
+enum pm_status pm_change_end(struct pm_studio *studio, enum pm_status status, struct pm_error *err);
 void pm_studio_drop_caches(struct pm_studio *studio);
 
 /* Borrowed from the cache; pm_card_keep() makes a card outlive it. */

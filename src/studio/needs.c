@@ -51,21 +51,30 @@ static enum pm_status add_strength(struct pm_studio *studio, struct pm_shelf_str
     return PM_OK;
 }
 
-enum pm_status pm_stock_strengths(struct pm_studio *studio, int64_t material,
-                                  struct pm_shelf_strengths *out, struct pm_error *err)
+static enum pm_status add_strengths(struct pm_studio *studio, int64_t material,
+                                    struct pm_shelf_strengths *out, struct pm_error *err)
 {
     struct pm_shelf_bottles rows;
-    struct pm_shelf_strengths made = {NULL, 0};
-    pm_studio_refresh(studio);
     enum pm_status status = pm_bottles_of(studio, material, false, &rows, err);
     if (status != PM_OK)
         return status;
-    made.items = pm_alloc_array(rows.count + 1, sizeof *made.items);
-    if (!made.items)
+    out->items = pm_alloc_array(rows.count + 1, sizeof *out->items);
+    if (!out->items)
         status = pm_fail_memory(err);
     for (size_t i = 0; i < rows.count && status == PM_OK; i++)
-        status = add_strength(studio, &made, &rows.rows[i], err);
+        status = add_strength(studio, out, &rows.rows[i], err);
     pm_shelf_bottles_release(&rows);
+    return status;
+}
+
+enum pm_status pm_stock_strengths(struct pm_studio *studio, int64_t material,
+                                  struct pm_shelf_strengths *out, struct pm_error *err)
+{
+    struct pm_shelf_strengths made = {NULL, 0};
+    enum pm_status status = pm_studio_look_begin(studio, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_look_over(studio, add_strengths(studio, material, &made, err));
     if (status != PM_OK) {
         pm_shelf_strengths_release(&made);
         return status;
@@ -240,18 +249,27 @@ enum pm_status pm_sheet_pours(struct pm_studio *studio, const struct pm_sheet *s
     return pm_pours_of(&sheet->trial, &source, mass, out, err);
 }
 
+static enum pm_status work_out(struct pm_studio *studio, const struct pm_sheet *sheet, pm_mass mass,
+                               struct pm_needs *out, struct pm_error *err)
+{
+    struct pm_pours pours;
+    enum pm_status status = pm_sheet_pours(studio, sheet, mass, &pours, err);
+    if (status != PM_OK)
+        return status;
+    status = fill_needs(studio, sheet, &pours, out, err);
+    pm_pours_release(&pours);
+    return status;
+}
+
 enum pm_status pm_stock_needs(struct pm_studio *studio, const struct pm_sheet *sheet, pm_mass mass,
                               struct pm_needs *out, struct pm_error *err)
 {
     struct pm_needs made;
-    struct pm_pours pours;
     memset(&made, 0, sizeof made);
-    pm_studio_refresh(studio);
-    enum pm_status status = pm_sheet_pours(studio, sheet, mass, &pours, err);
+    enum pm_status status = pm_studio_look_begin(studio, err);
     if (status != PM_OK)
         return status;
-    status = fill_needs(studio, sheet, &pours, &made, err);
-    pm_pours_release(&pours);
+    status = pm_look_over(studio, work_out(studio, sheet, mass, &made, err));
     if (status != PM_OK) {
         pm_needs_release(&made);
         return status;
@@ -333,20 +351,30 @@ static int compare_possibles(const void *left, const void *right)
                                     : strcasecmp(a->title, b->title);
 }
 
-enum pm_status pm_stock_possible(struct pm_studio *studio, pm_mass mass, struct pm_possibles *out,
-                                 struct pm_error *err)
+static enum pm_status look_at_all(struct pm_studio *studio, pm_mass mass, struct pm_possibles *out,
+                                  struct pm_error *err)
 {
     struct pm_formula_entries formulas;
-    struct pm_possibles made = {NULL, 0};
     enum pm_status status = pm_formulas_list(studio, NULL, false, &formulas, err);
     if (status != PM_OK)
         return status;
-    made.items = pm_alloc_array(formulas.count + 1, sizeof *made.items);
-    if (!made.items)
+    out->items = pm_alloc_array(formulas.count + 1, sizeof *out->items);
+    if (!out->items)
         status = pm_fail_memory(err);
     for (size_t i = 0; i < formulas.count && status == PM_OK; i++)
-        status = look_at(studio, &formulas.items[i], mass, &made, err);
+        status = look_at(studio, &formulas.items[i], mass, out, err);
     pm_formula_entries_release(&formulas);
+    return status;
+}
+
+enum pm_status pm_stock_possible(struct pm_studio *studio, pm_mass mass, struct pm_possibles *out,
+                                 struct pm_error *err)
+{
+    struct pm_possibles made = {NULL, 0};
+    enum pm_status status = pm_studio_look_begin(studio, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_look_over(studio, look_at_all(studio, mass, &made, err));
     if (status != PM_OK) {
         pm_possibles_release(&made);
         return status;
@@ -436,14 +464,12 @@ static enum pm_status add_offers(struct pm_studio *studio, int64_t material, con
     return PM_OK;
 }
 
-enum pm_status pm_stock_offers(struct pm_studio *studio, int64_t material, size_t limit,
-                               struct pm_offers *out, struct pm_error *err)
+static enum pm_status gather_offers(struct pm_studio *studio, int64_t material,
+                                    struct pm_offers *out, struct pm_error *err)
 {
     struct pm_card *card;
     struct pm_shelf_rows_found rows = {NULL, 0, false};
-    struct pm_offers made = {NULL, 0};
     struct words_of own = {NULL};
-    pm_studio_refresh(studio);
     enum pm_status status = pm_studio_material(studio, material, &card, err);
     if (status == PM_OK && card->family) {
         const struct pm_shelf_filter filter = {
@@ -452,12 +478,23 @@ enum pm_status pm_stock_offers(struct pm_studio *studio, int64_t material, size_
     }
     if (status == PM_OK)
         status = pm_fact_list(studio->library, material, take_words, &own, err);
-    if (status == PM_OK && !(made.items = pm_alloc_array(rows.count + 1, sizeof *made.items)))
+    if (status == PM_OK && !(out->items = pm_alloc_array(rows.count + 1, sizeof *out->items)))
         status = pm_fail_memory(err);
     if (status == PM_OK)
-        status = add_offers(studio, material, own.folded, &rows, &made, err);
+        status = add_offers(studio, material, own.folded, &rows, out, err);
     pm_free(own.folded);
     pm_shelf_rows_release(&rows);
+    return status;
+}
+
+enum pm_status pm_stock_offers(struct pm_studio *studio, int64_t material, size_t limit,
+                               struct pm_offers *out, struct pm_error *err)
+{
+    struct pm_offers made = {NULL, 0};
+    enum pm_status status = pm_studio_look_begin(studio, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_look_over(studio, gather_offers(studio, material, &made, err));
     if (status != PM_OK) {
         pm_offers_release(&made);
         return status;

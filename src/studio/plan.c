@@ -210,10 +210,12 @@ enum pm_status pm_plan_gesture(struct pm_studio *studio, const struct pm_sheet *
                                const struct pm_gesture *gesture, struct pm_plan **out,
                                struct pm_error *err)
 {
-    pm_studio_refresh(studio);
     struct pm_gesture complete = *gesture;
     char *comment = NULL;
-    enum pm_status status = pm_sheet_editable(sheet, err);
+    enum pm_status status = pm_studio_look_begin(studio, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_sheet_editable(sheet, err);
     if (status == PM_OK)
         status = pm_rules_comment(&complete, &comment, err);
     if (status == PM_OK)
@@ -221,7 +223,7 @@ enum pm_status pm_plan_gesture(struct pm_studio *studio, const struct pm_sheet *
     if (status == PM_OK)
         status = plan_change(studio, sheet, &complete, pm_gesture_word(gesture->kind), out, err);
     pm_free(comment);
-    return status;
+    return pm_look_over(studio, status);
 }
 
 enum pm_status pm_plan_content(struct pm_studio *studio, const struct pm_sheet *sheet,
@@ -287,7 +289,6 @@ enum pm_status pm_plan_fold(struct pm_studio *studio, const struct pm_sheet *she
                             const char *name, const int64_t *lines, size_t count,
                             struct pm_plan **out, struct pm_error *err)
 {
-    pm_studio_refresh(studio);
     struct pm_gesture gesture = {.kind = PM_FOLD, .lines = lines, .line_count = count};
     gesture.fresh.kind = PM_LINE_ACCORD;
     gesture.fresh.ref = PM_PENDING_REF;
@@ -298,9 +299,13 @@ enum pm_status pm_plan_fold(struct pm_studio *studio, const struct pm_sheet *she
     struct pm_plan *plan = plan_new(PLAN_FOLD, pm_gesture_word(PM_FOLD));
     if (!plan)
         return pm_fail_memory(err);
-    status = prepare_fold(studio, plan, sheet, name, lines, count, err);
-    if (status == PM_OK)
-        status = work_out(studio, plan, sheet, &gesture, err);
+    status = pm_studio_look_begin(studio, err);
+    if (status == PM_OK) {
+        status = prepare_fold(studio, plan, sheet, name, lines, count, err);
+        if (status == PM_OK)
+            status = work_out(studio, plan, sheet, &gesture, err);
+        pm_studio_look_end(studio);
+    }
     if (status == PM_OK)
         move_on(plan);
     return finish_plan(plan, status, out);
@@ -405,30 +410,38 @@ static enum pm_status plan_step(struct pm_studio *studio, const struct pm_sheet 
 enum pm_status pm_plan_undo(struct pm_studio *studio, const struct pm_sheet *sheet,
                             struct pm_plan **out, struct pm_error *err)
 {
-    pm_studio_refresh(studio);
     enum pm_status status = pm_sheet_editable(sheet, err);
     if (status != PM_OK)
         return status;
     if (sheet->revision == 0)
         return pm_fail(err, PM_REFUSED, "Nothing to undo: this is where %s began.", sheet->name);
-    return plan_step(studio, sheet, sheet->revision, PM_BACK, out, err);
+    status = pm_studio_look_begin(studio, err);
+    return status == PM_OK
+               ? pm_look_over(studio, plan_step(studio, sheet, sheet->revision, PM_BACK, out, err))
+               : status;
 }
 
-enum pm_status pm_plan_redo(struct pm_studio *studio, const struct pm_sheet *sheet,
-                            struct pm_plan **out, struct pm_error *err)
+static enum pm_status plan_redo(struct pm_studio *studio, const struct pm_sheet *sheet,
+                                struct pm_plan **out, struct pm_error *err)
 {
-    pm_studio_refresh(studio);
     int64_t child;
-    enum pm_status status = pm_sheet_editable(sheet, err);
-    if (status == PM_OK)
-        status =
-            pm_revision_newest_child(studio->library, sheet->formula, sheet->revision, &child, err);
+    enum pm_status status =
+        pm_revision_newest_child(studio->library, sheet->formula, sheet->revision, &child, err);
     if (status != PM_OK)
         return status;
     if (child == 0)
         return pm_fail(err, PM_REFUSED, "Nothing to redo: this is the newest state of %s.",
                        sheet->name);
     return plan_step(studio, sheet, child, PM_FORTH, out, err);
+}
+
+enum pm_status pm_plan_redo(struct pm_studio *studio, const struct pm_sheet *sheet,
+                            struct pm_plan **out, struct pm_error *err)
+{
+    enum pm_status status = pm_sheet_editable(sheet, err);
+    if (status == PM_OK)
+        status = pm_studio_look_begin(studio, err);
+    return status == PM_OK ? pm_look_over(studio, plan_redo(studio, sheet, out, err)) : status;
 }
 
 /* ---- writing ---- */

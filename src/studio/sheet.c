@@ -345,15 +345,12 @@ static enum pm_status fill_trial(struct pm_studio *studio, int64_t trial, struct
 enum pm_status pm_sheet_filled(struct pm_studio *studio, pm_sheet_fill_fn *fill, int64_t id,
                                struct pm_sheet **out, struct pm_error *err)
 {
-    pm_studio_refresh(studio);
     struct pm_sheet *sheet = sheet_new();
     if (!sheet)
         return pm_fail_memory(err);
-    enum pm_status status = pm_library_begin_read(studio->library, err);
-    if (status == PM_OK) {
-        status = fill(studio, id, sheet, err);
-        pm_library_end_read(studio->library);
-    }
+    enum pm_status status = pm_studio_look_begin(studio, err);
+    if (status == PM_OK)
+        status = pm_look_over(studio, fill(studio, id, sheet, err));
     if (status != PM_OK) {
         pm_sheet_free(sheet);
         return status;
@@ -372,8 +369,13 @@ enum pm_status pm_sheet_open_draft(struct pm_studio *studio, int64_t formula, st
                                    struct pm_error *err)
 {
     int64_t draft;
-    enum pm_status status = pm_trial_by_number(studio->library, formula, 0, &draft, err);
-    return status == PM_OK ? pm_sheet_open(studio, draft, out, err) : status;
+    enum pm_status status = pm_studio_look_begin(studio, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_trial_by_number(studio->library, formula, 0, &draft, err);
+    if (status == PM_OK)
+        status = pm_sheet_open(studio, draft, out, err);
+    return pm_look_over(studio, status);
 }
 
 enum pm_status pm_sheet_editable(const struct pm_sheet *sheet, struct pm_error *err)
@@ -531,19 +533,28 @@ static enum pm_status fill_flat(struct pm_studio *studio, const struct pm_flat *
     return PM_OK;
 }
 
-enum pm_status pm_sheet_flatten(struct pm_studio *studio, const struct pm_sheet *sheet,
-                                struct pm_flat_sheet *out, struct pm_error *err)
+static enum pm_status flatten(struct pm_studio *studio, const struct pm_sheet *sheet,
+                              struct pm_flat_sheet *out, struct pm_error *err)
 {
-    pm_studio_refresh(studio);
     struct pm_accords accords = {studio, NULL};
     struct pm_trial_source source = pm_accords_source(&accords);
     struct pm_flat flat;
-    struct pm_flat_sheet made = {NULL, 0, 0, NULL};
     enum pm_status status = pm_flatten(&sheet->trial, &source, &flat, err);
     if (status != PM_OK)
         return status;
-    status = fill_flat(studio, &flat, &made, err);
+    status = fill_flat(studio, &flat, out, err);
     pm_flat_release(&flat);
+    return status;
+}
+
+enum pm_status pm_sheet_flatten(struct pm_studio *studio, const struct pm_sheet *sheet,
+                                struct pm_flat_sheet *out, struct pm_error *err)
+{
+    struct pm_flat_sheet made = {NULL, 0, 0, NULL};
+    enum pm_status status = pm_studio_look_begin(studio, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_look_over(studio, flatten(studio, sheet, &made, err));
     if (status != PM_OK) {
         pm_flat_sheet_release(&made);
         return status;

@@ -39,6 +39,7 @@ static struct {
     enum fault_kind kind;
     long countdown;
     bool hit;
+    long views;
     struct durable files[MOST_FILES];
     size_t count;
 } faults;
@@ -227,6 +228,9 @@ static int file_size(sqlite3_file *file, sqlite3_int64 *size)
 
 static int file_lock(sqlite3_file *file, int lock)
 {
+    /* Every view of the file begins with this lock, and keeps it until it ends. */
+    if (lock == SQLITE_LOCK_SHARED)
+        faults.views++;
     return real(file)->pMethods->xLock(real(file), lock);
 }
 
@@ -322,6 +326,19 @@ void fault_register(void)
     faults.vfs.xOpen = vfs_open;
     faults.vfs.xDelete = vfs_delete;
     assert_int_equal(SQLITE_OK, sqlite3_vfs_register(&faults.vfs, 0));
+}
+
+void fault_register_for_all(void)
+{
+    fault_register();
+    assert_int_equal(SQLITE_OK, sqlite3_vfs_register(&faults.vfs, 1));
+}
+
+long fault_views(void)
+{
+    long views = faults.views;
+    faults.views = 0;
+    return views;
 }
 
 const char *fault_vfs(void)

@@ -21,8 +21,12 @@ enum fault_kind {
     FAULT_POWER    /* from the k-th on nothing reaches the disk any more */
 };
 
-void fault_register(void); /* as "fault"; once */
+void fault_register(void);         /* as "fault"; once */
+void fault_register_for_all(void); /* also as what is used where none is named */
 const char *fault_vfs(void);
+/* How often a view of the file began since the last call: each is a transaction of its own, or a
+ * single read outside of one. */
+long fault_views(void);
 /* From now on: the k-th operation (from 1) fails. Forgets what was known of files. */
 void fault_arm(enum fault_kind kind, long k);
 void fault_disarm(void);

@@ -33,6 +33,16 @@ int64_t pm_studio_now(const struct pm_studio *studio);
  * on screen should be read again. */
 bool pm_studio_changed_outside(struct pm_studio *studio);
 
+/*
+ * What a person sees as one thing is read as one: between the two every read sees the file as it
+ * was at the beginning, and the file is opened once for all of them. They nest; every successful
+ * begin needs its end. Others cannot commit meanwhile, so it is for moments, and nothing can be
+ * changed within it (PM_REFUSED). Every call of the studio that reads more than one thing looks by
+ * itself.
+ */
+enum pm_status pm_studio_look_begin(struct pm_studio *studio, struct pm_error *err);
+void pm_studio_look_end(struct pm_studio *studio);
+
 enum pm_status pm_studio_backup(struct pm_studio *studio, const char *path, bool replace,
                                 struct pm_error *err);
 typedef void pm_studio_finding(void *context, const char *sentence);

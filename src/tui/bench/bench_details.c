@@ -38,6 +38,8 @@ void bench_card_read(struct bench *bench)
     card->kind = line->line->kind;
     /* What cannot be read is simply not shown; editing goes on without it. */
     const struct pm_bottle_filter filter = {.material = card->ref, .have = true};
+    if (pm_studio_look_begin(bench->house->studio, NULL) != PM_OK)
+        return;
     if (card->kind == PM_LINE_MATERIAL) {
         card->read = pm_shelf_card(bench->house->studio, card->ref, &card->material, NULL) == PM_OK;
         card->bottles_read =
@@ -45,6 +47,7 @@ void bench_card_read(struct bench *bench)
     } else if (pm_sheet_open(bench->house->studio, card->ref, &card->accord, NULL) != PM_OK) {
         card->accord = NULL;
     }
+    pm_studio_look_end(bench->house->studio);
 }
 
 /* ---- painting ---- */
