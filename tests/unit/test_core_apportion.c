@@ -55,7 +55,7 @@ static void published(void **state)
             }
         }
     }
-    vectors_close(&vectors, 11);
+    vectors_close(&vectors, 14);
 }
 
 /* The same, done slowly and exactly: quotas as rationals, entries sorted by their remainders. */

@@ -1,0 +1,181 @@
+/* SPDX-License-Identifier: MIT */
+/* Evaporation of an ideal mixture, in closed form. */
+#include "permille/core/evaporation.h"
+
+#include <math.h>
+#include <stdbool.h>
+
+#define MOLES_MOST    1e300
+#define PRESSURE_MOST 1e12
+#define PRECISION     1e-14
+#define STEPS_MOST    2000 /* far more than halving alone would take over all exponents */
+#define GAS_CONSTANT  8.314462618
+#define TEMPERATURE   298.15
+
+enum pm_status pm_evaporation_check(const struct pm_volatile *items, size_t count,
+                                    struct pm_error *err)
+{
+    double all = 0;
+    for (size_t i = 0; i < count; i++) {
+        if (!(items[i].moles >= 0 && items[i].moles <= MOLES_MOST))
+            return pm_fail(err, PM_INVALID, "Amount %zu is not a number of moles.", i + 1);
+        if (!(items[i].pressure >= 0 && items[i].pressure <= PRESSURE_MOST))
+            return pm_fail(err, PM_INVALID, "Vapour pressure %zu lies outside 0 to 1e12 Pa.",
+                           i + 1);
+        all += items[i].moles;
+    }
+    if (!(all > 0))
+        return pm_fail(err, PM_INVALID, "There is nothing in it that could evaporate.");
+    return PM_OK;
+}
+
+double pm_evaporation_left(const struct pm_volatile *item, double tau)
+{
+    return exp(-item->pressure * tau);
+}
+
+/* What has left of one of them: without the loss of digits of 1 - exp(). */
+static double lost(const struct pm_volatile *item, double tau)
+{
+    return item->moles * -expm1(-item->pressure * tau);
+}
+
+static double all_moles(const struct pm_volatile *items, size_t count)
+{
+    double all = 0;
+    for (size_t i = 0; i < count; i++)
+        all += items[i].moles;
+    return all;
+}
+
+double pm_evaporation_gone(const struct pm_volatile *items, size_t count, double tau)
+{
+    double gone = 0, all = all_moles(items, count);
+    for (size_t i = 0; i < count; i++)
+        gone += lost(&items[i], tau);
+    return all > 0 ? gone / all : 0;
+}
+
+double pm_evaporation_clock(const struct pm_volatile *items, size_t count, double tau)
+{
+    double kt = 0;
+    for (size_t i = 0; i < count; i++)
+        if (items[i].pressure > 0)
+            kt += lost(&items[i], tau) / items[i].pressure;
+    return kt;
+}
+
+void pm_evaporation_headspace(const struct pm_volatile *items, size_t count, double tau,
+                              double *out)
+{
+    double top = -INFINITY, sum = 0;
+    for (size_t i = 0; i < count; i++) {
+        bool there = items[i].moles > 0 && items[i].pressure > 0;
+        out[i] = there ? log(items[i].moles) + log(items[i].pressure) - items[i].pressure * tau
+                       : -INFINITY;
+        top = out[i] > top ? out[i] : top;
+    }
+    for (size_t i = 0; i < count; i++) {
+        out[i] = isfinite(top) ? exp(out[i] - top) : 0;
+        sum += out[i];
+    }
+    for (size_t i = 0; i < count && sum > 0; i++)
+        out[i] /= sum;
+}
+
+/* ---- from a fraction or a clock to tau ------------------------------------------------------- */
+
+/* What rises with tau towards the wanted value, and its slope. */
+struct rise {
+    const struct pm_volatile *items;
+    size_t count;
+    bool clock; /* K t instead of moles gone */
+};
+
+static double rise_at(const struct rise *rise, double tau, double *slope)
+{
+    double value = 0;
+    *slope = 0;
+    for (size_t i = 0; i < rise->count; i++) {
+        const struct pm_volatile *item = &rise->items[i];
+        if (!(item->pressure > 0))
+            continue;
+        double weight = rise->clock ? item->moles / item->pressure : item->moles;
+        value += weight * -expm1(-item->pressure * tau);
+        *slope += weight * item->pressure * exp(-item->pressure * tau);
+    }
+    return value;
+}
+
+/* As much as it can rise to. */
+static double rise_most(const struct rise *rise)
+{
+    double most = 0;
+    for (size_t i = 0; i < rise->count; i++)
+        if (rise->items[i].pressure > 0)
+            most +=
+                rise->clock ? rise->items[i].moles / rise->items[i].pressure : rise->items[i].moles;
+    return most;
+}
+
+/* A tau beyond the wanted one: doubled from the fastest time there is. */
+static double beyond(const struct rise *rise, double wanted, double from)
+{
+    double fastest = 0, slope;
+    for (size_t i = 0; i < rise->count; i++)
+        if (rise->items[i].moles > 0 && rise->items[i].pressure > fastest)
+            fastest = rise->items[i].pressure;
+    double tau = from > 0 ? from : 1 / fastest;
+    while (tau < PM_TAU_END && rise_at(rise, tau, &slope) < wanted)
+        tau *= 2;
+    return tau < PM_TAU_END ? tau : PM_TAU_END;
+}
+
+/*
+ * Newton within a bracket. The sum is concave in tau, so from below a step never passes the root;
+ * between amounts that leave at very different speed it is halved on the logarithm instead.
+ */
+static double rise_to(const struct rise *rise, double wanted, double from)
+{
+    double most = rise_most(rise), slope;
+    if (!(wanted > 0) || rise_at(rise, from, &slope) >= wanted)
+        return from;
+    if (!(wanted < most))
+        return PM_TAU_END;
+    double high = beyond(rise, wanted, from), low = from;
+    if (high >= PM_TAU_END)
+        return PM_TAU_END;
+    double tau = low > 0 ? low : high * PRECISION;
+    for (int step = 0; step < STEPS_MOST; step++) {
+        double value = rise_at(rise, tau, &slope);
+        if (value < wanted)
+            low = tau;
+        else
+            high = tau;
+        double next = slope > 0 ? tau + (wanted - value) / slope : high;
+        if (fabs(next - tau) <= PRECISION * tau || high - low <= PRECISION * high)
+            return next > low && next < high ? next : tau;
+        bool crawls = next > low && next < high && next < 2 * tau && high > 16 * tau;
+        tau = next > low && next < high && !crawls ? next
+              : low > 0                            ? sqrt(low) * sqrt(high)
+                                                   : high / 1024;
+    }
+    return tau;
+}
+
+double pm_evaporation_tau(const struct pm_volatile *items, size_t count, double gone, double from)
+{
+    const struct rise rise = {items, count, false};
+    return rise_to(&rise, gone * all_moles(items, count), from);
+}
+
+double pm_evaporation_tau_at(const struct pm_volatile *items, size_t count, double kt, double from)
+{
+    const struct rise rise = {items, count, true};
+    return rise_to(&rise, kt, from);
+}
+
+double pm_saturated_air(double pressure, double molar_mass)
+{
+    return pressure * molar_mass / (GAS_CONSTANT * TEMPERATURE);
+}
