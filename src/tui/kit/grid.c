@@ -21,7 +21,7 @@ static const char role_letters[PM_ROLE_COUNT] = {
     [PM_ROLE_PREVIEW] = 'p', [PM_ROLE_GOOD] = 'g',     [PM_ROLE_WARNING] = 'w',
     [PM_ROLE_ERROR] = 'x',   [PM_ROLE_TRACE] = 't',    [PM_ROLE_HELD] = 'l',
     [PM_ROLE_CORE] = 'c',    [PM_ROLE_CARRIER] = 'v',  [PM_ROLE_ACCORD] = 'a',
-    [PM_ROLE_BAR] = 'b',     [PM_ROLE_KEY] = 'k',
+    [PM_ROLE_BAR] = 'b',     [PM_ROLE_KEY] = 'k',      [PM_ROLE_ROW] = 'u',
 };
 
 static char role_letter(enum pm_role role)

@@ -23,7 +23,8 @@ enum pm_role {
     PM_ROLE_HEADING,  /* names of rooms, columns, panels */
     PM_ROLE_FAINT,    /* units, labels, what may be overlooked */
     PM_ROLE_RULE,     /* thin lines */
-    PM_ROLE_SELECTED, /* overlay: the row or entry with the focus */
+    PM_ROLE_SELECTED, /* overlay: the row, cell or entry with the focus */
+    PM_ROLE_ROW,      /* overlay: the row that a cell with the focus is in */
     PM_ROLE_EDITING,  /* the text being typed */
     PM_ROLE_PREVIEW,  /* what a value would become */
     PM_ROLE_GOOD,     /* done, saved, within limits */

@@ -80,7 +80,7 @@ static const struct {
     [PM_ROLE_TRACE] = {A_NORMAL, MAGENTA},   [PM_ROLE_HELD] = {A_BOLD, PLAIN},
     [PM_ROLE_CORE] = {A_NORMAL, GREEN},      [PM_ROLE_CARRIER] = {A_NORMAL, CYAN},
     [PM_ROLE_ACCORD] = {A_UNDERLINE, PLAIN}, [PM_ROLE_BAR] = {A_NORMAL, CYAN},
-    [PM_ROLE_KEY] = {A_BOLD, PLAIN},
+    [PM_ROLE_KEY] = {A_BOLD, PLAIN},         [PM_ROLE_ROW] = {A_UNDERLINE, PLAIN},
 };
 
 /* What stands for a character where only ASCII can be shown. Letters lose their accents instead.
