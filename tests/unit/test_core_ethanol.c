@@ -102,6 +102,96 @@ static void letting_down_by_mass(void **state)
     vectors_close(&vectors, 1);
 }
 
+/* At other temperatures: values printed by independent users of the formula. */
+static void density_at_others(void **state)
+{
+    (void)state;
+    struct vectors vectors;
+    char **row;
+    vectors_open(&vectors, "ethanol_density_t");
+    while ((row = vectors_next(&vectors)) != NULL) {
+        close_to(pm_ethanol_density_at(vector_number(row[INPUT], "mass_fraction"),
+                                       vector_number(row[INPUT], "t_C")),
+                 strtod(row[EXPECTED], NULL), 1e-4, row[ID]);
+    }
+    vectors_close(&vectors, 3);
+    vectors_open(&vectors, "ethanol_density_by_volume_t");
+    while ((row = vectors_next(&vectors)) != NULL) {
+        double t = vector_number(row[INPUT], "t_C");
+        double p = pm_ethanol_by_mass_at(vector_number(row[INPUT], "volume_percent") / 100, t);
+        close_to(pm_ethanol_density_at(p, t), vector_number(row[EXPECTED], "kg_m3"), 1e-3, row[ID]);
+    }
+    vectors_close(&vectors, 1);
+    /* 20 °C is where the temperature terms are nothing. */
+    for (int i = 0; i <= 100; i++)
+        assert_true(pm_ethanol_density_at(i / 100.0, 20) == pm_ethanol_density(i / 100.0));
+}
+
+/* The alcoholometric tables of USP 29, by volume at 15.56 °C (60 °F), to their last digit. */
+static void pharmacopoeia(void **state)
+{
+    (void)state;
+    struct vectors vectors;
+    char **row;
+    vectors_open(&vectors, "ethanol_volume_to_mass_fraction_60F");
+    while ((row = vectors_next(&vectors)) != NULL) {
+        double q = vector_number(row[INPUT], "volume_percent_at_15.56C") / 100;
+        close_to(pm_ethanol_by_mass_at(q, 15.56) * 100, strtod(row[EXPECTED], NULL), 0.01, row[ID]);
+    }
+    vectors_close(&vectors, 7);
+    vectors_open(&vectors, "ethanol_mass_to_volume_fraction_60F");
+    while ((row = vectors_next(&vectors)) != NULL) {
+        double p = vector_number(row[INPUT], "mass_percent") / 100;
+        close_to(pm_ethanol_by_volume_at(p, 15.56) * 100, strtod(row[EXPECTED], NULL), 0.01,
+                 row[ID]);
+    }
+    vectors_close(&vectors, 5);
+}
+
+/* The dilution table of Gay-Lussac as printed: water in ml to 100 ml of the stronger, at 15 °C. */
+static void dilution_table(void **state)
+{
+    (void)state;
+    struct vectors vectors;
+    char **row;
+    vectors_open(&vectors, "ethanol_water_to_add");
+    while ((row = vectors_next(&vectors)) != NULL) {
+        double t = vector_number(row[INPUT], "t_C");
+        double stock =
+            pm_ethanol_by_mass_at(vector_number(row[INPUT], "stock_vol_percent") / 100, t);
+        double target =
+            pm_ethanol_by_mass_at(vector_number(row[INPUT], "target_vol_percent") / 100, t);
+        double mass = vector_number(row[INPUT], "stock_mL") * pm_ethanol_density_at(stock, t);
+        double water = mass * (stock / target - 1) / pm_ethanol_density_at(0, t);
+        close_to(water, strtod(row[EXPECTED], NULL), 1e-3, row[ID]);
+    }
+    vectors_close(&vectors, 98);
+}
+
+/* 95 % by volume at 15 °C holds so much ethanol and water (a pharmacopoeia's notice, as printed).
+ */
+static void contraction_at_15(void **state)
+{
+    (void)state;
+    struct vectors vectors;
+    char **row;
+    vectors_open(&vectors, "ethanol_volume_to_mass_fraction_t");
+    while ((row = vectors_next(&vectors)) != NULL)
+        close_to(pm_ethanol_by_mass_at(vector_number(row[INPUT], "volume_percent") / 100,
+                                       vector_number(row[INPUT], "t_C")) *
+                     100,
+                 vector_number(row[EXPECTED], "mass_percent"), 1e-3, row[ID]);
+    vectors_close(&vectors, 1);
+    vectors_open(&vectors, "ethanol_water_contraction_t");
+    while ((row = vectors_next(&vectors)) != NULL) {
+        double t = vector_number(row[INPUT], "t_C");
+        double p = pm_ethanol_by_mass_at(vector_number(row[INPUT], "ethanol_mL") / 100, t);
+        double water = 100 * pm_ethanol_density_at(p, t) * (1 - p) / pm_ethanol_density_at(0, t);
+        close_to(water, strtod(row[EXPECTED], NULL), 1e-3, row[ID]);
+    }
+    vectors_close(&vectors, 1);
+}
+
 static void volume_of_a_mass(void **state)
 {
     (void)state;
@@ -117,6 +207,8 @@ int main(void)
         cmocka_unit_test(density_at_20),        cmocka_unit_test(mass_to_volume),
         cmocka_unit_test(volume_to_mass),       cmocka_unit_test(volumes_shrink),
         cmocka_unit_test(letting_down_by_mass), cmocka_unit_test(volume_of_a_mass),
+        cmocka_unit_test(density_at_others),    cmocka_unit_test(pharmacopoeia),
+        cmocka_unit_test(dilution_table),       cmocka_unit_test(contraction_at_15),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
