@@ -176,6 +176,63 @@ enum pm_status pm_time_read(const char *text, int64_t *out, struct pm_error *err
     return PM_OK;
 }
 
+/* ---- days ---- */
+
+static int64_t floor_day(int64_t seconds)
+{
+    return seconds / DAY - (seconds % DAY < 0);
+}
+
+pm_day pm_day_of(int64_t time)
+{
+    time_t moment = (time_t)time;
+    struct tm tm;
+
+    return localtime_r(&moment, &tm) ? floor_day((int64_t)timegm(&tm)) : floor_day(time);
+}
+
+int64_t pm_day_begin(pm_day day)
+{
+    struct tm tm;
+    int64_t begin;
+
+    if (day == PM_NO_DAY || !fields_of(day * DAY, true, &tm))
+        return 0;
+    return local_time(&tm, false, &begin) ? begin : day * DAY;
+}
+
+char *pm_day_format(pm_day day, char *buf)
+{
+    struct tm tm;
+    int64_t moment;
+
+    if (day == PM_NO_DAY)
+        buf[0] = '\0';
+    else if (__builtin_mul_overflow(day, DAY, &moment) || !fields_of(moment, true, &tm) ||
+             strftime(buf, PM_TIME_TEXT, "%Y-%m-%d", &tm) == 0)
+        memcpy(buf, "?", 2);
+    return buf;
+}
+
+enum pm_status pm_day_read(const char *text, pm_day *out, struct pm_error *err)
+{
+    char quote[PM_QUOTE_TEXT];
+    struct tm tm = {0};
+    bool timed, utc;
+
+    if (!split(text, &tm, &timed, &utc) || timed)
+        return pm_fail(err, PM_INVALID, "\"%s\" is not a day: write it as 2026-03-02.",
+                       pm_quote(text, quote));
+    if (!is_possible(&tm))
+        return pm_fail(err, PM_INVALID, "There is no such day as \"%s\".", pm_quote(text, quote));
+    tm.tm_year -= 1900;
+    tm.tm_mon -= 1;
+    *out = floor_day((int64_t)timegm(&tm));
+    return PM_OK;
+}
+
+/* ---- spans ---- */
+
 static const struct {
     const char *name;
     int64_t seconds;

@@ -16,17 +16,34 @@ int pm_word_place(const char *const *words, size_t count, const char *word)
     return -1;
 }
 
-bool pm_word_among(const char *words, const char *word)
+const char *pm_word_at(const char *words, int place, size_t *length)
 {
-    const size_t length = strlen(word);
-    while (*words != '\0') {
+    for (; *words != '\0'; place--) {
         const size_t here = strcspn(words, "|");
-        if (here == length && memcmp(words, word, length) == 0)
-            return true;
+        if (place == 0) {
+            *length = here;
+            return words;
+        }
         words += here;
         words += *words == '|';
     }
-    return false;
+    return NULL;
+}
+
+int pm_word_place_among(const char *words, const char *word)
+{
+    const size_t length = strlen(word);
+    size_t here;
+    const char *at;
+    for (int place = 0; (at = pm_word_at(words, place, &here)) != NULL; place++)
+        if (here == length && memcmp(at, word, length) == 0)
+            return place;
+    return -1;
+}
+
+bool pm_word_among(const char *words, const char *word)
+{
+    return pm_word_place_among(words, word) >= 0;
 }
 
 static int least(int a, int b)

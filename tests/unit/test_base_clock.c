@@ -224,6 +224,46 @@ static void spans(void **state)
     assert_true(strlen(pm_span_format(INT64_MIN, buf)) < PM_TIME_TEXT - 1);
 }
 
+/* A day is the same day wherever it is looked at; 1970-01-01 is one like any other. Day numbers
+ * checked against date(1) of GNU coreutils: date -u -d 2026-03-02 +%s, by 86400. */
+static void days(void **state)
+{
+    static const char *const zones[] = {"UTC", "Asia/Tokyo", "America/Los_Angeles"};
+    static const struct {
+        const char *text;
+        pm_day day;
+    } cases[] = {{"1970-01-01", 0},
+                 {"1970-01-02", 1},
+                 {"2000-02-29", 11016},
+                 {"2026-03-02", 20514},
+                 {"9999-12-31", 2932896}};
+    static const char *const bad[] = {"2026-02-30", "1969-12-31", "2026-03-02 14:05", "2 March",
+                                      "",           "2026-3-2",   "10000-01-01"};
+    char buf[PM_TIME_TEXT];
+    pm_day day;
+
+    (void)state;
+    for (size_t z = 0; z < sizeof zones / sizeof *zones; z++) {
+        setenv("TZ", zones[z], 1);
+        tzset();
+        for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+            assert_int_equal(pm_day_read(cases[i].text, &day, NULL), PM_OK);
+            assert_int_equal(day, cases[i].day);
+            assert_string_equal(pm_day_format(day, buf), cases[i].text);
+            assert_int_equal(pm_day_of(pm_day_begin(day)), day);
+            assert_int_equal(pm_day_of(pm_day_begin(day) - 1), day - 1);
+        }
+        for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
+            assert_int_equal(pm_day_read(bad[i], &day, NULL), PM_INVALID);
+    }
+    setenv("TZ", "UTC", 1);
+    tzset();
+    assert_string_equal(pm_day_format(PM_NO_DAY, buf), "");
+    assert_string_equal(pm_day_format(-1, buf), "?");
+    assert_string_equal(pm_day_format(INT64_MAX, buf), "?");
+    assert_int_equal(pm_day_of(-1), -1);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -234,6 +274,7 @@ int main(void)
         cmocka_unit_test(local_round_trip),
         cmocka_unit_test(ago),
         cmocka_unit_test(spans),
+        cmocka_unit_test(days),
     };
 
     return cmocka_run_group_tests_name("base: time", tests, NULL, NULL);

@@ -14,6 +14,11 @@ int pm_word_place(const char *const *words, size_t count, const char *word);
 /* Whether a word is one of those in "a|b|c". */
 bool pm_word_among(const char *words, const char *word);
 
+/* The place of a word among those in "a|b|c"; -1 when it is none of them. */
+int pm_word_place_among(const char *words, const char *word);
+/* The word at that place, its length in *length; NULL when there are not so many. */
+const char *pm_word_at(const char *words, int place, size_t *length);
+
 /* Optimal string alignment distance (Damerau 1964, restricted) of two strings given with their
  * lengths: to insert, delete or replace a byte or to exchange two neighbours counts one each; the
  * case of ASCII letters does not count. bound + 1 when it is larger than that, or a string longer

@@ -5,6 +5,8 @@
 
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
+#include "permille/base/word.h"
+#include "permille/core/entity.h"
 
 #include <string.h>
 
@@ -16,6 +18,8 @@ struct entry {
     char *label;           /* owned */
     char *hint;            /* owned, may be NULL */
     const char *const *choices;
+    char **own_choices; /* where they were given as words: the same list, owned */
+    const struct pm_attribute *attribute;
     size_t chosen;
     pm_form_check_fn check;
     pm_complete_fn complete;
@@ -53,6 +57,17 @@ static void form_values(const struct form *form, const char *values[PM_FORM_FIEL
         values[i] = entry_value(&form->entries[i]);
 }
 
+/* Only what cannot be read is told; that it is needed comes with Enter. */
+static enum pm_role attribute_judge(const struct pm_attribute *attribute, const char *text,
+                                    struct pm_text *out)
+{
+    struct pm_error err = {0};
+    if (text[0] != '\0' && attribute->kind != PM_ATTRIBUTE_REFERENCE &&
+        pm_attribute_check(attribute, text, &err) != PM_OK)
+        pm_text_add(out, err.text);
+    return PM_ROLE_ERROR;
+}
+
 /* The verdict shown is that of the field with the focus, on all the values. */
 static void form_judge(struct form *form)
 {
@@ -65,12 +80,35 @@ static void form_judge(struct form *form)
         entry->verdict_role = form->check_one(form->context, values[0], &entry->verdict);
     else if (check)
         entry->verdict_role = check(form->context, values, &entry->verdict);
+    else if (entry->attribute && entry->touched)
+        entry->verdict_role =
+            attribute_judge(entry->attribute, entry_value(entry), &entry->verdict);
+}
+
+/* "a|b|c" as the list the entry owns. */
+static bool entry_split(struct entry *entry, const char *words)
+{
+    size_t length, count = 0;
+    while (pm_word_at(words, (int)count, &length))
+        count++;
+    entry->own_choices = pm_alloc_array(count + 1, sizeof *entry->own_choices);
+    if (!entry->own_choices)
+        return false;
+    for (size_t i = 0; i < count; i++) {
+        const char *word = pm_word_at(words, (int)i, &length);
+        entry->own_choices[i] = pm_strndup(word, length);
+        if (!entry->own_choices[i])
+            return false;
+    }
+    entry->choices = (const char *const *)entry->own_choices;
+    return true;
 }
 
 static bool entry_init(struct entry *entry, const struct pm_form_field *spec)
 {
     *entry = (struct entry){.key = spec->key,
                             .choices = spec->choices,
+                            .attribute = spec->attribute,
                             .check = spec->check,
                             .complete = spec->complete,
                             .replace = spec->replace && spec->text && *spec->text};
@@ -80,6 +118,8 @@ static bool entry_init(struct entry *entry, const struct pm_form_field *spec)
     size_t limit = spec->limit ? spec->limit : DEFAULT_LIMIT;
     if (spec->text && !spec->choices && strlen(spec->text) > limit)
         limit = strlen(spec->text);
+    if (spec->words && !entry_split(entry, spec->words))
+        return false;
     bool ok = entry->label && (entry->hint || !spec->hint) && pm_field_init(&entry->field, limit);
     if (!ok)
         return false;
@@ -100,6 +140,9 @@ static void entry_release(struct entry *entry)
     pm_free(entry->hint);
     pm_text_release(&entry->verdict);
     pm_text_release(&entry->stem);
+    for (size_t i = 0; entry->own_choices && entry->own_choices[i]; i++)
+        pm_free(entry->own_choices[i]);
+    pm_free(entry->own_choices);
 }
 
 /* The field with the focus was changed. */
@@ -412,4 +455,24 @@ bool pm_prompt_open(struct pm_app *app, const struct pm_prompt_spec *spec)
                                     .check_one = spec->check,
                                     .accept_one = spec->accept},
                      &form);
+}
+
+struct pm_form_field pm_form_attribute(const struct pm_attribute *attribute, const char *text)
+{
+    static const size_t limits[] = {
+        [PM_ATTRIBUTE_MASS] = 40,  [PM_ATTRIBUTE_STRENGTH] = 40, [PM_ATTRIBUTE_DAY] = 20,
+        [PM_ATTRIBUTE_TIME] = 30,  [PM_ATTRIBUTE_SPAN] = 40,     [PM_ATTRIBUTE_MONEY] = 40,
+        [PM_ATTRIBUTE_COUNT] = 20, [PM_ATTRIBUTE_LEVEL] = 8,     [PM_ATTRIBUTE_REFERENCE] = 800};
+    const bool choice = attribute->kind == PM_ATTRIBUTE_CHOICE;
+    return (struct pm_form_field){
+        .key = attribute->key,
+        .label = attribute->title,
+        .hint = attribute->hint,
+        .text = text,
+        .words = choice                                 ? attribute->choices
+                 : attribute->kind == PM_ATTRIBUTE_FLAG ? "no|yes"
+                                                        : NULL,
+        .limit = attribute->kind == PM_ATTRIBUTE_NOTE ? attribute->limit : limits[attribute->kind],
+        .attribute = attribute,
+    };
 }

@@ -27,6 +27,7 @@
 #include <stdint.h>
 
 struct pm_app;
+struct pm_attribute;
 
 /* ---- prompt: one line of text ---- */
 
@@ -70,11 +71,18 @@ struct pm_form_field {
     /* NULL, or a NULL-terminated list of answers that Left and Right go through (borrowed, static);
      * `text` must be one of them. */
     const char *const *choices;
+    const char *words; /* the same as "a|b|c" (copied) */
     /* The first character typed takes the place of the whole text (shown as selected). */
     bool replace;
     pm_form_check_fn check; /* while it has the focus; NULL: the form's */
     pm_complete_fn complete;
+    /* What it enters, or NULL; judges what is typed when nothing else does. */
+    const struct pm_attribute *attribute;
 };
+
+/* The field that enters an attribute (static): its key, label, hint, limit and choices. The caller
+ * adds what it begins with, and how it is completed. */
+struct pm_form_field pm_form_attribute(const struct pm_attribute *attribute, const char *text);
 
 struct pm_form_spec {
     const char *title;
