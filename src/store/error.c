@@ -4,6 +4,8 @@
  */
 #include "store.h"
 
+#include <errno.h>
+
 /* A rule of the schema was broken: the triggers' own words are the best sentence there is. */
 static enum pm_status broken_rule(sqlite3 *db, int rc, const char *doing, struct pm_error *err)
 {
@@ -21,6 +23,24 @@ static enum pm_status broken_rule(sqlite3 *db, int rc, const char *doing, struct
     default:
         return pm_fail(err, PM_INVALID, "Refused while %s: a value is out of its range (%s).",
                        doing, said);
+    }
+}
+
+/* What the system said of a file operation that failed: not every failure to write is a fault of
+ * the disk. */
+static enum pm_status broken_disk(sqlite3 *db, int rc, const char *doing, struct pm_error *err)
+{
+    switch (db == NULL ? 0 : sqlite3_system_errno(db)) {
+    case EFBIG:
+        return pm_fail(err, PM_FULL,
+                       "Files may not grow any further here: a limit on their size is set (while "
+                       "%s).",
+                       doing);
+    case EDQUOT:
+    case ENOSPC:
+        return pm_fail(err, PM_FULL, "No space is left on the disk (while %s).", doing);
+    default:
+        return pm_fail(err, PM_IO, "The disk failed while %s (code %d).", doing, rc);
     }
 }
 
@@ -61,7 +81,7 @@ enum pm_status pm_store_fail(sqlite3 *db, int rc, const char *doing, struct pm_e
     case SQLITE_IOERR:
     case SQLITE_PROTOCOL:
     case SQLITE_NOLFS:
-        return pm_fail(err, PM_IO, "The disk failed while %s (code %d).", doing, rc);
+        return broken_disk(db, rc, doing, err);
     case SQLITE_CORRUPT:
     case SQLITE_NOTADB:
         return pm_fail(err, PM_DAMAGED,

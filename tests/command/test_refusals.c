@@ -14,6 +14,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/resource.h>
 #include <sys/stat.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -418,6 +419,24 @@ static void damage_is_found(void **state)
     assert_true(program_count(p, "$.findings") > 0);
 }
 
+/* Where files may not grow (ulimit -f), writing is refused in words; the process is not killed. */
+static void a_limit_on_files_is_told(void **state)
+{
+    struct program *p = *state;
+    struct rlimit limit, old;
+    make_small(p);
+    assert_int_equal(getrlimit(RLIMIT_FSIZE, &old), 0);
+    limit = old;
+    limit.rlim_cur = 2048; /* less than one page of the library, enough for a sentence */
+    assert_int_equal(setrlimit(RLIMIT_FSIZE, &limit), 0);
+    program_run(p, WORDS("new", "Sole"));
+    assert_int_equal(setrlimit(RLIMIT_FSIZE, &old), 0);
+    assert_int_equal(p->outcome, 1);
+    if (!strstr(p->err, "a limit on their size is set"))
+        fail_msg("said: %s", p->err);
+    program_does(p, WORDS("new", "Sole"));
+}
+
 int main(void)
 {
 #define job(test) cmocka_unit_test_setup_teardown(test, program_set_up, program_tear_down)
@@ -436,6 +455,7 @@ int main(void)
         job(newer_libraries_stay),
         job(a_library_in_use_is_not_written),
         job(read_only_libraries_are_read),
+        job(a_limit_on_files_is_told),
         job(copies_and_checks),
         job(damage_is_found),
     };

@@ -124,6 +124,8 @@ int stage_mouse(const struct stage *stage);      /* the mouse mode asked for, 0 
 bool stage_brackets(const struct stage *stage);  /* bracketed paste is on */
 void stage_modes(struct stage *stage, struct termios *modes);
 size_t stage_sent(const struct stage *stage); /* bytes the program has written so far */
+/* Times the program has called write() so far; -1 where the system does not say. */
+long stage_writes(const struct stage *stage);
 /* The bytes it has written, for a search. */
 bool stage_wrote(const struct stage *stage, const char *bytes);
 /* Fails the test with the screen in the log. */

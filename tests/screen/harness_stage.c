@@ -504,6 +504,20 @@ void stage_modes(struct stage *stage, struct termios *modes)
     assert_int_equal(tcgetattr(stage->master, modes), 0);
 }
 
+long stage_writes(const struct stage *stage)
+{
+    char path[64], line[128];
+    long count = -1;
+    snprintf(path, sizeof path, "/proc/%ld/io", (long)stage->pid);
+    FILE *file = fopen(path, "r");
+    while (file && fgets(line, sizeof line, file))
+        if (sscanf(line, "syscw: %ld", &count) == 1)
+            break;
+    if (file)
+        fclose(file);
+    return count;
+}
+
 size_t stage_sent(const struct stage *stage)
 {
     return stage->log.length;

@@ -27,6 +27,8 @@ static const char *const hard_names[] = {
 };
 #define HARD (int)(sizeof hard_names / sizeof *hard_names)
 
+void (*sample_on_copy)(void);
+
 void sample_init(struct sample *sample)
 {
     *sample = (struct sample){.count = SAMPLE_ROWS, .due_time = INT64_MAX, .wake = INT64_MAX};
@@ -342,6 +344,8 @@ static unsigned sheet_act(void *state, const struct pm_action *action)
         return PM_REDRAW;
     case SAMPLE_COPY:
         pm_app_copy(sample->app, "two lines\nof text");
+        if (sample_on_copy)
+            sample_on_copy();
         return PM_REDRAW;
     case SAMPLE_AWAY: {
         struct pm_job job = {.run = away, .context = sample, .saved = "Back.", .away = true};

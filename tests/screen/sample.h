@@ -26,6 +26,9 @@ enum sample_act {
     SAMPLE_ABORT,
 };
 
+/* Called when the text was copied, unless NULL. */
+extern void (*sample_on_copy)(void);
+
 #define SAMPLE_ROWS 40
 
 /* What the rooms of the sample share: the application's host. */

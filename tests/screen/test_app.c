@@ -310,6 +310,44 @@ static void leaving_asks_nothing_otherwise(void **state)
     assert_int_equal(sample.row, 1); /* what is typed after the farewell does nothing */
 }
 
+/* With no memory at all: the sentence has its words, and the way out is open. */
+static void without_memory_one_can_leave(void **state)
+{
+    (void)state;
+    struct pm_event quit = {.kind = PM_EVENT_KEY}, down = {.kind = PM_EVENT_KEY};
+    assert_true(pm_key_read("Ctrl-Q", 6, &quit.key));
+    assert_true(pm_key_read("Down", 4, &down.key));
+    play_type(&play, "12");
+    pm_mem_fail_at(1, true);
+    pm_app_event(play.app, &quit);
+    pm_app_draw(play.app, &play.grid);
+    pm_mem_fail_at(0, false);
+    play_sees(&play, "* A half-typed number is not saved, and memory is too short to ask.");
+    assert_false(pm_app_wishes(play.app).quit);
+    /* Something else in between, and it warns again. */
+    pm_mem_fail_at(1, true);
+    pm_app_event(play.app, &down);
+    pm_app_event(play.app, &quit);
+    assert_false(pm_app_wishes(play.app).quit);
+    pm_app_event(play.app, &quit);
+    pm_mem_fail_at(0, false);
+    assert_true(pm_app_wishes(play.app).quit);
+}
+
+/* The newest message is the one that counts: it never gives way to an older one. */
+static void without_memory_messages_have_words(void **state)
+{
+    (void)state;
+    struct pm_error err;
+    pm_app_say(play.app, "Saved.");
+    pm_mem_fail_at(1, true);
+    pm_fail_memory(&err);
+    pm_app_error(play.app, &err);
+    pm_app_draw(play.app, &play.grid);
+    pm_mem_fail_at(0, false);
+    play_sees(&play, "! Out of memory; nothing was changed.");
+}
+
 /* ---- rooms and time -------------------------------------------------------------------------- */
 
 static void rooms(void **state)
@@ -483,6 +521,25 @@ static void page(void **state)
     assert_false(play.wishes.quit);
 }
 
+/* Keys that come faster than paints. */
+static void page_keys_in_one_burst(void **state)
+{
+    (void)state;
+    static const char *const bursts[] = {"PageDown", "Down", "PageUp"};
+    play_keys(&play, "t");
+    for (size_t i = 0; i < sizeof bursts / sizeof *bursts; i++) {
+        struct pm_event end = {.kind = PM_EVENT_KEY};
+        assert_true(pm_key_read("End", 3, &end.key));
+        pm_app_event(play.app, &end);
+        play_keys(&play, bursts[i]);
+        play_misses(&play, "The first line");
+        if (i < 2)
+            play_sees(&play, "of a small terminal");
+        else
+            play_misses(&play, "of a small terminal"); /* a page before the end */
+    }
+}
+
 static void overlays_stack(void **state)
 {
     (void)state;
@@ -593,6 +650,8 @@ int main(void)
         PLAY(no_job_is_lost_at_the_end),
         PLAY(leaving_asks_only_for_half_typed_text),
         PLAY(leaving_asks_nothing_otherwise),
+        PLAY(without_memory_one_can_leave),
+        PLAY(without_memory_messages_have_words),
         PLAY(rooms),
         PLAY(due_notes_come_in_time),
         PLAY(rooms_are_woken_and_cannot_hog),
@@ -601,6 +660,7 @@ int main(void)
         PLAY(picker_asks_for_visible_rows_only),
         PLAY(choice),
         PLAY(page),
+        PLAY(page_keys_in_one_burst),
         PLAY(overlays_stack),
         PLAY(pasting_where_nothing_takes_it),
         PLAY(copying),

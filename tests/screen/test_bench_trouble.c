@@ -4,6 +4,8 @@
  */
 #include "bench_world.h"
 
+#include "permille/base/mem.h"
+
 #include <signal.h>
 #include <stdlib.h>
 #include <sys/resource.h>
@@ -142,6 +144,7 @@ static void what_cannot_be_saved_is_not_lost(void **state)
     play_sees(PLAY, "Not saved:");
     play_sees(PLAY, "600 ");
     assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 500.0);
+    play_sees(PLAY, "a limit on their size");
     play_keys(PLAY, "q"); /* text now: typing goes on */
     play_keys(PLAY, "Backspace Ctrl-Q");
     assert_false(world->play.wishes.quit);
@@ -159,6 +162,27 @@ static void what_cannot_be_saved_is_not_lost(void **state)
     play_misses(PLAY, "Amberwood ketone  ");
     play_keys(PLAY, "q");
     assert_true(world->play.wishes.quit);
+}
+
+/* Without memory for the commit, what was typed stays where it can be written again. */
+static void what_memory_was_too_short_for_is_not_lost(void **state)
+{
+    struct bench_world *world = *state;
+    struct pm_event enter = {.kind = PM_EVENT_KEY};
+    assert_true(pm_key_read("Enter", 5, &enter.key));
+    bench_harbour(world, 24, 80);
+    play_type(PLAY, "600");
+    pm_app_event(PLAY->app, &enter);
+    pm_mem_fail_at(1, false);
+    pm_app_work(PLAY->app);
+    pm_mem_fail_at(0, false);
+    pm_app_draw(PLAY->app, &PLAY->grid);
+    play_sees(PLAY, "Not saved:");
+    play_sees(PLAY, "600 ");
+    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 500.0);
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Saved.");
+    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 600.0);
 }
 
 static void memory_runs_out_anywhere(void **state)
@@ -260,8 +284,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         BENCH(another_instance_is_noticed),      BENCH(no_key_acts_on_what_was_not_seen),
         BENCH(a_number_stays_with_its_line),     BENCH(a_stale_plan_is_not_written),
-        BENCH(what_cannot_be_saved_is_not_lost), BENCH(memory_runs_out_anywhere),
-        BENCH(any_keys_can_be_undone),
+        BENCH(what_cannot_be_saved_is_not_lost), BENCH(what_memory_was_too_short_for_is_not_lost),
+        BENCH(memory_runs_out_anywhere),         BENCH(any_keys_can_be_undone),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -7,6 +7,7 @@
 #include "permille/base/mem.h"
 
 #include <dirent.h>
+#include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -129,11 +130,48 @@ static void own_editor(void **state)
     assert_int_equal(files_left(), 0);
 }
 
+/* Ctrl-C in the editor reaches everyone in front; the screen keeps it blocked and would end by it
+ * afterwards. */
+static void keys_meant_for_the_editor(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *name;
+        int number;
+    } keys[] = {{"INT", SIGINT}, {"QUIT", SIGQUIT}};
+    sigset_t blocked, waiting, old;
+    sigemptyset(&blocked);
+    sigaddset(&blocked, SIGINT);
+    sigaddset(&blocked, SIGQUIT);
+    sigprocmask(SIG_BLOCK, &blocked, &old);
+    for (size_t i = 0; i < sizeof keys / sizeof *keys; i++) {
+        struct pm_error err = {0};
+        struct sigaction after;
+        char script[128], *text = NULL;
+        snprintf(script, sizeof script, "kill -%s %ld; echo more >> \"$1\"", keys[i].name,
+                 (long)getpid());
+        assert_int_equal(edit(script, "first", &text, &err), PM_OK);
+        assert_string_equal(text, "first\nmore");
+        pm_free(text);
+        text = NULL;
+        assert_int_equal(sigpending(&waiting), 0);
+        assert_false(sigismember(&waiting, keys[i].number));
+        sigaction(keys[i].number, NULL, &after);
+        assert_true(after.sa_handler == SIG_DFL);
+        /* The editor itself hears them as usual. */
+        snprintf(script, sizeof script, "kill -%s $$; echo deaf > \"$1\"", keys[i].name);
+        assert_int_equal(edit(script, "kept", &text, &err), PM_REFUSED);
+        assert_null(text);
+    }
+    sigprocmask(SIG_SETMASK, &old, NULL);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(key_file),
         cmocka_unit_test(own_editor),
+        cmocka_unit_test(keys_meant_for_the_editor),
     };
     return cmocka_run_group_tests(tests, start, end);
 }

@@ -9,11 +9,15 @@
 
 #include "src/tui/kit/term.h"
 
+#include "permille/base/mem.h"
+
 #include <math.h>
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/ioctl.h>
+#include <sys/resource.h>
 #include <sys/wait.h>
 #include <time.h>
 #include <unistd.h>
@@ -188,6 +192,11 @@ static void other_locales_get_ascii(void **state)
 
 /* ---- how much is sent ------------------------------------------------------------------------ */
 
+static bool more_sent(struct stage *stage, void *before)
+{
+    return stage_sent(stage) > *(size_t *)before;
+}
+
 /* Bytes the program sends for keys, until the text is seen. */
 static size_t cost(struct stage *stage, const char *keys, const char *text)
 {
@@ -220,6 +229,35 @@ static void little_is_sent(void **state)
     stage_keys(stage, "Up Home Up Left Up Home Down");
     stage_cursor_at(stage, 4, 26);
     assert_in_range(stage_sent(stage) - before, 1, alone * 3 / 2);
+    stage_end(stage);
+}
+
+/* Whatever a frame shows, it reaches the terminal in one piece. */
+static void one_write_for_a_frame(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *keys, *text;
+    } frames[] = {{"End", "row number 39"},
+                  {"n", "A new name"},
+                  {"Esc", "row number 39"},
+                  {"t", "The first line is a heading"},
+                  {"Ctrl-L", "The first line is a heading"},
+                  {"q", "row number 39"}};
+    struct stage *stage = open_sheet();
+    if (stage_writes(stage) < 0) {
+        stage_end(stage);
+        skip();
+    }
+    for (size_t i = 0; i < sizeof frames / sizeof *frames; i++) {
+        long before = stage_writes(stage);
+        size_t sent = stage_sent(stage);
+        stage_keys(stage, frames[i].keys);
+        stage_until(stage, more_sent, &sent, "something is sent");
+        stage_sees(stage, frames[i].text);
+        stage_taken(stage);
+        assert_int_equal(stage_writes(stage) - before, 1);
+    }
     stage_end(stage);
 }
 
@@ -261,6 +299,27 @@ static void two_hundred_sizes(void **state)
     }
     stage_end(fresh);
     stage_keys(stage, "q");
+    expect_end(stage, 0);
+    stage_end(stage);
+}
+
+/* A terminal may claim any size. */
+static int claims_to_be_huge(void *context)
+{
+    const struct winsize huge = {.ws_row = 32000, .ws_col = 32000};
+    ioctl(STDIN_FILENO, TIOCSWINSZ, &huge);
+    return sample_main(context);
+}
+
+static void absurd_sizes_are_bounded(void **state)
+{
+    (void)state;
+    struct stage_spec spec = {.rows = 24, .columns = 80, .run = claims_to_be_huge};
+    struct stage *stage = stage_start(&spec);
+    stage_sees(stage, "row number 11");
+    stage_keys(stage, "n");
+    stage_sees(stage, "A new name");
+    stage_keys(stage, "Esc q");
     expect_end(stage, 0);
     stage_end(stage);
 }
@@ -478,6 +537,13 @@ static void the_terminal_is_given_back_at_every_end(void **state)
                 {NULL, SIGTERM, SIGTERM},
                 {NULL, SIGINT, SIGINT},
                 {NULL, SIGHUP, SIGHUP},
+                {NULL, SIGUSR1, SIGUSR1},
+                {NULL, SIGUSR2, SIGUSR2},
+                {NULL, SIGALRM, SIGALRM},
+                {NULL, SIGXCPU, SIGXCPU},
+                {NULL, SIGVTALRM, SIGVTALRM},
+                {NULL, SIGPROF, SIGPROF},
+                {NULL, SIGPIPE, SIGPIPE},
                 {NULL, SIGSEGV, SIGSEGV},
                 {NULL, SIGABRT, SIGABRT},
                 {"X", 0, SIGSEGV},
@@ -497,6 +563,44 @@ static void the_terminal_is_given_back_at_every_end(void **state)
         expect_restored(stage, &before);
         stage_end(stage);
     }
+}
+
+/* No more for anyone, the libraries included. */
+static void take_all_memory(void)
+{
+    const struct rlimit none = {0, 0};
+    pm_mem_fail_at(1, true);
+#ifndef __SANITIZE_ADDRESS__
+    setrlimit(RLIMIT_AS, &none);
+    for (size_t size = 1 << 20; size > 0; size /= 2) {
+        void **block, **last = NULL;
+        while ((block = malloc(size < sizeof *block ? sizeof *block : size))) {
+            *block = last;
+            last = block;
+        }
+    }
+#else
+    (void)none;
+#endif
+}
+
+/* Memory runs out for good while a name is half typed: there are words, and a way out. */
+static void out_of_memory_there_is_a_way_out(void **state)
+{
+    (void)state;
+    struct termios before;
+    sample_on_copy = take_all_memory;
+    struct stage *stage = open_watched(&before);
+    sample_on_copy = NULL;
+    stage_keys(stage, "c");
+    stage_keys(stage, "4");
+    stage_sees(stage, "| 4 ");
+    stage_keys(stage, "Ctrl-Q");
+    stage_sees(stage, "memory is too short to ask");
+    stage_keys(stage, "Ctrl-Q");
+    expect_end(stage, 0);
+    expect_restored(stage, &before);
+    stage_end(stage);
 }
 
 /* The terminal goes away without a word: the program ends by itself. */
@@ -653,7 +757,9 @@ int main(void)
         cmocka_unit_test(no_color_means_none),
         cmocka_unit_test(other_locales_get_ascii),
         cmocka_unit_test(little_is_sent),
+        cmocka_unit_test(one_write_for_a_frame),
         cmocka_unit_test(ctrl_l_repaints_all),
+        cmocka_unit_test(absurd_sizes_are_bounded),
         cmocka_unit_test(two_hundred_sizes),
         cmocka_unit_test(escape_is_quick_unless_told_otherwise),
         cmocka_unit_test(keys_of_all_kinds_arrive),
@@ -661,6 +767,7 @@ int main(void)
         cmocka_unit_test(ctrl_s_and_ctrl_c_do_not_hurt),
         cmocka_unit_test(the_clipboard_is_asked_once),
         cmocka_unit_test(the_terminal_is_given_back_at_every_end),
+        cmocka_unit_test(out_of_memory_there_is_a_way_out),
         cmocka_unit_test(a_vanished_terminal_ends_it),
         cmocka_unit_test(suspending),
         cmocka_unit_test(continued_from_outside),

@@ -6,25 +6,24 @@
 #include "permille/base/utf8.h"
 
 #include <stdarg.h>
+#include <stdio.h>
 #include <string.h>
 
 /* ---- messages -------------------------------------------------------------------------------- */
 
-static void message_add(struct pm_app *app, enum pm_role role, const char *text)
+/* Room for the next message, which takes the place of the oldest. */
+static char *message_next(struct pm_app *app, enum pm_role role)
 {
-    char *copy = pm_strdup(text);
-    /* Without memory the newest message takes the place of words that are there already. */
-    if (!copy && app->log_count > 0)
-        return;
     struct pm_message *message = &app->log[app->log_next];
-    pm_free(message->text);
-    *message = (struct pm_message){role, pm_app_now(app), copy};
+    message->role = role;
+    message->time = pm_app_now(app);
     app->log_next = (app->log_next + 1) % PM_MESSAGES_KEPT;
     if (app->log_count < PM_MESSAGES_KEPT)
         app->log_count++;
     app->message = true;
     app->message_seen = false;
     app->stale = true;
+    return message->text;
 }
 
 static void message_addv(struct pm_app *app, enum pm_role role, const char *format, va_list args)
@@ -32,10 +31,9 @@ static void message_addv(struct pm_app *app, enum pm_role role, const char *form
 
 static void message_addv(struct pm_app *app, enum pm_role role, const char *format, va_list args)
 {
-    struct pm_text text = PM_TEXT_EMPTY;
-    pm_text_addv(&text, format, args);
-    message_add(app, role, pm_text_ok(&text) ? pm_text_get(&text) : "Out of memory.");
-    pm_text_release(&text);
+    char text[PM_MESSAGE_BYTES]; /* the arguments may point into an old message */
+    vsnprintf(text, sizeof text, format, args);
+    memcpy(message_next(app, role), text, sizeof text);
 }
 
 void pm_app_say(struct pm_app *app, const char *format, ...)
@@ -56,7 +54,7 @@ void pm_app_warn(struct pm_app *app, const char *format, ...)
 
 void pm_app_error(struct pm_app *app, const struct pm_error *err)
 {
-    message_add(app, PM_ROLE_ERROR, err->text);
+    snprintf(message_next(app, PM_ROLE_ERROR), PM_MESSAGE_BYTES, "%s", err->text);
 }
 
 /* ---- rooms ----------------------------------------------------------------------------------- */
@@ -269,8 +267,6 @@ void pm_app_free(struct pm_app *app)
     for (size_t i = 0; i < app->spec.room_count; i++)
         if (app->opened[i])
             app->spec.rooms[i]->close(app->states[i]);
-    for (size_t i = 0; i < PM_MESSAGES_KEPT; i++)
-        pm_free(app->log[i].text);
     pm_free(app->wishes.copy);
     pm_keymap_release(&app->keymap);
     pm_free(app->go_words);
@@ -478,14 +474,25 @@ const char *pm_app_unsaved(const struct pm_app *app)
     return NULL;
 }
 
+/* Without memory for the question a warning stands for it, and the next wish for the answer. */
+static void ask_to_leave(struct pm_app *app, const char *unsaved)
+{
+    if (pm_panel_leave(app, unsaved))
+        return;
+    pm_app_warn(app,
+                "%s is not saved, and memory is too short to ask. Once more leaves, dropping it.",
+                unsaved);
+    app->warning = true;
+}
+
 static void quit(struct pm_app *app)
 {
     /* A job handed over together with the wish to leave must not fail unseen. */
     if (app->job.run && work(app))
         return;
     const char *unsaved = pm_app_unsaved(app);
-    if (unsaved)
-        pm_panel_leave(app, unsaved);
+    if (unsaved && !app->warned)
+        ask_to_leave(app, unsaved);
     else
         app->wishes.quit = true;
 }
@@ -615,6 +622,8 @@ void pm_app_event(struct pm_app *app, const struct pm_event *event)
     /* Keys typed ahead of the farewell must not change anything. */
     if (app->wishes.quit && event->kind != PM_EVENT_END)
         return;
+    app->warned = app->warning;
+    app->warning = app->warning && event->kind == PM_EVENT_NONE;
     switch (event->kind) {
     case PM_EVENT_KEY:
         forget_seen_message(app);

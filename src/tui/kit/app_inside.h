@@ -7,8 +7,9 @@
 
 #include "app.h"
 
-#define PM_ROOMS_MOST 32
-#define PM_NOTE_TEXT  80
+#define PM_ROOMS_MOST    32
+#define PM_NOTE_TEXT     80
+#define PM_MESSAGE_BYTES 1024 /* a longer one is cut */
 
 struct pm_overlay;
 
@@ -53,7 +54,7 @@ bool pm_overlay_failed(struct pm_app *app, struct pm_overlay *overlay);
 struct pm_message {
     enum pm_role role; /* PM_ROLE_NORMAL, _WARNING or _ERROR */
     int64_t time;
-    char *text; /* owned */
+    char text[PM_MESSAGE_BYTES]; /* here, so that saying that memory ran out needs none */
 };
 
 struct pm_app {
@@ -75,6 +76,8 @@ struct pm_app {
 
     struct pm_job job; /* run is NULL when there is none */
     struct pm_wishes wishes;
+    bool warning; /* a wish to leave could only be answered by a warning */
+    bool warned;  /* and that was the event before this one */
     char due[PM_NOTE_TEXT];
     int64_t due_at;
     int64_t ticked_at; /* when rooms were last woken; they are woken once a second at most */
@@ -93,6 +96,7 @@ const char *pm_app_unsaved(const struct pm_app *app);
 void pm_panel_help(struct pm_app *app);
 void pm_panel_find(struct pm_app *app);
 void pm_panel_messages(struct pm_app *app);
-void pm_panel_leave(struct pm_app *app, const char *unsaved);
+/* False when there is no memory for the question. */
+bool pm_panel_leave(struct pm_app *app, const char *unsaved);
 
 #endif

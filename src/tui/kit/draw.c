@@ -18,7 +18,7 @@ struct layout {
 static const struct pm_message *message_shown(const struct pm_app *app)
 {
     size_t last = (app->log_next + PM_MESSAGES_KEPT - 1) % PM_MESSAGES_KEPT;
-    return app->message && app->log[last].text ? &app->log[last] : NULL;
+    return app->message ? &app->log[last] : NULL;
 }
 
 /* A warning and an error must be told apart from plain news without colour. */
@@ -152,6 +152,10 @@ static const char *words_now(struct pm_app *app, struct pm_text *remark, enum pm
     bool reading = app->top && (app->top->kind->mode & (PM_MODE_PICK | PM_MODE_PAGE));
     if (room->remark && !reading)
         *role = room->remark(app->states[app->room], remark);
+    if (!pm_text_ok(remark)) {
+        *role = PM_ROLE_ERROR;
+        return "Out of memory: what should stand here cannot be worked out.";
+    }
     return pm_text_get(remark);
 }
 

@@ -76,39 +76,83 @@ static const char *editor(void)
     return visual && *visual ? visual : getenv("EDITOR");
 }
 
-/* Runs the command with the path as its last argument. The signals that the screen keeps blocked
- * reach the editor as usual; when it is stopped, so is this process, until both go on. */
-static enum pm_status run_editor(const char *command, char *path, struct pm_error *err)
+/* What the keyboard sends goes to everyone in front, but is meant for the editor: Ctrl-C there must
+ * not end us. Ignoring also drops what waits already, blocked. */
+static const int typed[] = {SIGINT, SIGQUIT};
+#define TYPED (sizeof typed / sizeof *typed)
+
+static void ignore_typed(struct sigaction old[TYPED])
+{
+    const struct sigaction ignore = {.sa_handler = SIG_IGN};
+    for (size_t i = 0; i < TYPED; i++)
+        sigaction(typed[i], &ignore, old ? &old[i] : NULL);
+}
+
+static void heed_typed(const struct sigaction old[TYPED])
+{
+    ignore_typed(NULL);
+    for (size_t i = 0; i < TYPED; i++)
+        sigaction(typed[i], &old[i], NULL);
+}
+
+static int spawn(pid_t *child, char *const argv[])
 {
     posix_spawnattr_t attributes;
+    sigset_t none, usual;
+    sigemptyset(&none);
+    sigemptyset(&usual);
+    for (size_t i = 0; i < TYPED; i++)
+        sigaddset(&usual, typed[i]);
+    sigaddset(&usual, SIGXFSZ);
+    posix_spawnattr_init(&attributes);
+    posix_spawnattr_setsigmask(&attributes, &none);
+    posix_spawnattr_setsigdefault(&attributes, &usual);
+    posix_spawnattr_setflags(&attributes, POSIX_SPAWN_SETSIGMASK | POSIX_SPAWN_SETSIGDEF);
+    int failed = posix_spawn(child, "/bin/sh", NULL, &attributes, argv, environ);
+    posix_spawnattr_destroy(&attributes);
+    return failed;
+}
+
+/* Until it ends; when it is stopped, so is this process, until both go on. The status as waitpid
+ * gives it. */
+static int await(pid_t child)
+{
+    for (;;) {
+        int status;
+        pid_t got = waitpid(child, &status, WUNTRACED);
+        if (got < 0 && errno == EINTR)
+            continue;
+        if (got < 0)
+            return -1;
+        if (!WIFSTOPPED(status))
+            return status;
+        raise(SIGSTOP);
+        kill(child, SIGCONT);
+    }
+}
+
+/* Runs the command with the path as its last argument. The signals that the screen keeps blocked
+ * reach the editor as usual. */
+static enum pm_status run_editor(const char *command, char *path, struct pm_error *err)
+{
+    struct sigaction old[TYPED];
     struct pm_text line = PM_TEXT_EMPTY;
-    sigset_t none;
     pid_t child;
-    int status;
+    int status = -1;
     char shell[] = "sh", option[] = "-c", name[] = "sh";
     pm_text_addf(&line, "%s \"$1\"", command);
     if (!pm_text_ok(&line))
         return pm_fail_memory(err);
     char *argv[] = {shell, option, line.data, name, path, NULL};
-    sigemptyset(&none);
-    posix_spawnattr_init(&attributes);
-    posix_spawnattr_setsigmask(&attributes, &none);
-    posix_spawnattr_setflags(&attributes, POSIX_SPAWN_SETSIGMASK);
-    int failed = posix_spawn(&child, "/bin/sh", NULL, &attributes, argv, environ);
-    posix_spawnattr_destroy(&attributes);
+    ignore_typed(old);
+    int failed = spawn(&child, argv);
+    if (!failed)
+        status = await(child);
+    heed_typed(old);
     pm_text_release(&line);
     if (failed)
         return pm_fail(err, PM_IO, "The editor cannot be started: %s.", strerror(failed));
-    for (;;) {
-        pid_t got = waitpid(child, &status, WUNTRACED);
-        if (got < 0 && errno == EINTR)
-            continue;
-        if (got < 0 || !WIFSTOPPED(status))
-            break;
-        raise(SIGSTOP);
-        kill(child, SIGCONT);
-    }
-    if (!WIFEXITED(status) || WEXITSTATUS(status) != 0)
+    if (status < 0 || !WIFEXITED(status) || WEXITSTATUS(status) != 0)
         return pm_fail(err, PM_REFUSED, "The editor did not end well; the text is as it was.");
     return PM_OK;
 }

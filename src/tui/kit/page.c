@@ -23,7 +23,8 @@ struct pm_page {
     struct pm_text text; /* all lines, each with its NUL */
     bool failed;
     int top;  /* first row shown, counted in wrapped rows; INT_MAX: the end */
-    int page; /* rows seen at the last paint */
+    int last; /* the last first row, as of the last paint */
+    int page; /* rows seen then */
 };
 
 static struct pm_page *page_of(const struct pm_overlay *overlay)
@@ -72,6 +73,7 @@ static void page_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
     int last_top = rows > text.rows ? rows - text.rows : 0;
     if (page->top > last_top)
         page->top = last_top;
+    page->last = last_top;
     page->page = text.rows;
     walk(page, text.columns, page->top, &text);
     int end = page->top + text.rows < rows ? page->top + text.rows : rows;
@@ -80,6 +82,17 @@ static void page_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
              end < rows ? ", more below" : "");
     pm_pane_put_right(pane, pane->rows - 1, 0, pane->columns, PM_ROLE_FAINT, where);
     pm_pane_cursor(&text, 0, 0);
+}
+
+/* Moves on or back, not beyond the ends: keys may come faster than paints. */
+static void page_move(struct pm_page *page, int step)
+{
+    if (page->top > page->last)
+        page->top = page->last;
+    if (step > page->last - page->top)
+        page->top = page->last;
+    else
+        page->top = page->top + step > 0 ? page->top + step : 0;
 }
 
 static unsigned page_act(struct pm_overlay *overlay, const struct pm_action *action)
@@ -92,16 +105,16 @@ static unsigned page_act(struct pm_overlay *overlay, const struct pm_action *act
         pm_overlay_close(overlay);
         return PM_REDRAW;
     case PM_ACT_UP:
-        page->top -= 1;
+        page_move(page, -1);
         break;
     case PM_ACT_DOWN:
-        page->top += 1;
+        page_move(page, 1);
         break;
     case PM_ACT_PAGE_UP:
-        page->top -= step;
+        page_move(page, -step);
         break;
     case PM_ACT_PAGE_DOWN:
-        page->top += step;
+        page_move(page, step);
         break;
     case PM_ACT_FIRST:
         page->top = 0;
@@ -112,8 +125,6 @@ static unsigned page_act(struct pm_overlay *overlay, const struct pm_action *act
     default:
         return PM_UNHANDLED;
     }
-    if (page->top < 0)
-        page->top = 0;
     return PM_REDRAW;
 }
 
@@ -186,6 +197,7 @@ bool pm_page_open(struct pm_app *app, struct pm_page *page, bool at_end)
     if (!page || page->failed)
         return pm_overlay_failed(app, page ? &page->overlay : NULL);
     page->top = at_end ? INT_MAX : 0;
+    page->last = INT_MAX;
     pm_overlay_push(app, &page->overlay, page->name);
     return true;
 }

@@ -229,7 +229,7 @@ void pm_panel_messages(struct pm_app *app)
                                                               : "  ";
         char when[PM_TIME_TEXT];
         pm_page_addf(page, message->role, 20, "%s  %s%s", pm_time_format(message->time, when), mark,
-                     message->text ? message->text : "");
+                     message->text);
     }
     pm_page_open(app, page, true);
 }
@@ -245,7 +245,7 @@ static enum pm_status leave_accept(void *context, size_t option, struct pm_error
     return PM_OK;
 }
 
-void pm_panel_leave(struct pm_app *app, const char *unsaved)
+bool pm_panel_leave(struct pm_app *app, const char *unsaved)
 {
     char question[256];
     snprintf(question, sizeof question, "%s is not saved. Leave all the same?", unsaved);
@@ -257,5 +257,5 @@ void pm_panel_leave(struct pm_app *app, const char *unsaved)
         .accept = leave_accept,
         .context = app,
     };
-    pm_choice_open(app, &spec);
+    return pm_choice_open(app, &spec);
 }

@@ -8,7 +8,8 @@
 #include <string.h>
 #include <unistd.h>
 
-static const int crashes[] = {SIGSEGV, SIGBUS, SIGILL, SIGFPE, SIGABRT, SIGQUIT};
+static const int crashes[] = {SIGSEGV, SIGBUS,  SIGILL,  SIGFPE,    SIGABRT, SIGQUIT,
+                              SIGSYS,  SIGTRAP, SIGPIPE, SIGVTALRM, SIGPROF, SIGIO};
 #define CRASHES (sizeof crashes / sizeof *crashes)
 
 /* A signal handler has no other way to know how the terminal was. */

@@ -2,14 +2,18 @@
 /*
  * The terminal through curses. The only file that includes curses.h.
  *
- * Three decisions that are not obvious:
+ * Four decisions that are not obvious:
  *
  * - Signals are blocked and read from a signalfd beside the keyboard. Curses' own SIGWINCH handler
  *   loses the last resize when it arrives between two reads.
  * - Keys are fetched as bytes through a pad: reading from a window would repaint it, and bytes need
  *   no locale to be understood as UTF-8.
- * - What is on the screen is remembered as a grid, so that only rows that changed are handed to
- *   curses, which then sends only the cells that changed.
+ * - Curses reads the keys and knows the terminal's words, but its screen is not used: it writes to
+ *   the terminal after every movement of the cursor (_nc_mvcur flushes), some forty times for one
+ *   preview. What is on the screen is remembered as a grid instead; the cells that differ are put
+ *   into one buffer and sent at once.
+ * - Giving the terminal back takes no memory: its bytes are known from the beginning, and endwin,
+ *   which may ask for some, is not called.
  */
 #ifndef NCURSES_WIDECHAR
 #define NCURSES_WIDECHAR 1
@@ -43,13 +47,15 @@
 #include <termios.h>
 #include <time.h>
 #include <unistd.h>
-#include <wchar.h>
 
 #define PASTE_MOST    (1024 * 1024) /* bytes of one paste; the rest is dropped */
 #define PASTE_PATIENT 1000          /* ms without a byte after which a paste counts as ended */
 #define CODE_PASTE    0x2001        /* our codes for define_key */
 #define CODE_PASTED   0x2002
-#define CELL_CODES    5
+#define OUT_BYTES     65536 /* one frame; a fuller one is sent in two */
+#define GAP           4     /* unchanged cells that are cheaper told again than jumped over */
+#define ROWS_MOST     500   /* a terminal may claim any size; beyond these nothing is shown */
+#define COLUMNS_MOST  1000
 
 static const char paste_on[] = "\033[?2004h";
 static const char paste_off[] = "\033[?2004l";
@@ -106,10 +112,17 @@ struct pm_term {
     bool utf8;
     short colours; /* 0, 8 or 256 */
     int rows, columns;
-    struct pm_grid shown; /* what the terminal was last told */
-    bool all;             /* tell it everything next time */
-    bool away;            /* the terminal is given back for a while */
-    bool dead;            /* the terminal is gone */
+    struct pm_grid shown;          /* what the terminal was last told */
+    bool all;                      /* tell it everything next time */
+    int row, column;               /* where its cursor stands; -1: not known */
+    int cursor_row, cursor_column; /* where the person's cursor was last */
+    const struct pm_cell *look;    /* the last cell that was told: its role is in force */
+    char out[OUT_BYTES];           /* what will be sent next */
+    size_t out_length;
+    char back[PM_RESCUE_BYTES]; /* gives the terminal back */
+    size_t back_length;
+    bool away; /* the terminal is given back for a while */
+    bool dead; /* the terminal is gone */
     struct pm_text pasted;
     struct pm_text text; /* of the last paste, cleaned; lent to the event */
     bool pasting;
@@ -122,7 +135,8 @@ struct pm_term {
 
 /* ---- opening and closing --------------------------------------------------------------------- */
 
-static const int told[] = {SIGWINCH, SIGTERM, SIGHUP, SIGINT, SIGTSTP, SIGCONT};
+static const int told[] = {SIGWINCH, SIGTERM, SIGHUP,  SIGINT,  SIGTSTP,
+                           SIGCONT,  SIGUSR1, SIGUSR2, SIGALRM, SIGXCPU};
 #define TOLD (sizeof told / sizeof *told)
 
 static const char *capability(const char *name)
@@ -146,15 +160,17 @@ static void add_plain(struct pm_text *out, const char *text)
     }
 }
 
-static void arm_rescue(const struct pm_term *term)
+static void arm_rescue(struct pm_term *term)
 {
     static const char *const names[] = {"rmkx", "sgr0", "cnorm", "rmcup"};
     struct pm_text bytes = PM_TEXT_EMPTY;
     pm_text_add(&bytes, paste_off);
     for (size_t i = 0; i < sizeof names / sizeof *names; i++)
         add_plain(&bytes, capability(names[i]));
-    pm_rescue_arm(&term->modes, pm_text_get(&bytes), bytes.length);
+    term->back_length = bytes.length < sizeof term->back ? bytes.length : sizeof term->back;
+    memcpy(term->back, pm_text_get(&bytes), term->back_length);
     pm_text_release(&bytes);
+    pm_rescue_arm(&term->modes, term->back, term->back_length);
 }
 
 static sigset_t told_set(void)
@@ -232,21 +248,31 @@ static void colours_start(struct pm_term *term)
         init_pair(i, term->colours == 256 ? accent_256[i] : accent_8[i], -1);
 }
 
+static int within(int value, int most)
+{
+    return value < most ? value : most;
+}
+
 static void read_size(struct pm_term *term)
 {
     struct winsize size;
     if (ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_row > 0 && size.ws_col > 0) {
-        term->rows = size.ws_row;
-        term->columns = size.ws_col;
+        term->rows = within(size.ws_row, ROWS_MOST);
+        term->columns = within(size.ws_col, COLUMNS_MOST);
     }
 }
 
-/* Sends bytes of our own between curses' ones. */
+/* ---- sending --------------------------------------------------------------------------------- */
+
 static void send_bytes(const char *bytes, size_t length)
 {
-    fflush(stdout);
     while (length > 0) {
         ssize_t sent = write(STDOUT_FILENO, bytes, length);
+        if (sent < 0 && errno == EAGAIN) {
+            struct pollfd room = {.fd = STDOUT_FILENO, .events = POLLOUT};
+            poll(&room, 1, -1);
+            continue;
+        }
         if (sent < 0 && errno == EINTR)
             continue;
         if (sent <= 0)
@@ -256,12 +282,64 @@ static void send_bytes(const char *bytes, size_t length)
     }
 }
 
-/* After the size has changed: everything is told again. */
+static void flush(struct pm_term *term)
+{
+    send_bytes(term->out, term->out_length);
+    term->out_length = 0;
+}
+
+static void add_byte(struct pm_term *term, char byte)
+{
+    if (term->out_length == sizeof term->out)
+        flush(term);
+    term->out[term->out_length++] = byte;
+}
+
+static void add_bytes(struct pm_term *term, const char *bytes, size_t length)
+{
+    for (size_t i = 0; i < length; i++)
+        add_byte(term, bytes[i]);
+}
+
+/* Curses hands over capabilities byte by byte, without a word about the terminal they are for. */
+static struct pm_term *addressee;
+
+static int take_byte(int byte)
+{
+    add_byte(addressee, (char)byte);
+    return byte;
+}
+
+static void add_capability(struct pm_term *term, const char *bytes)
+{
+    addressee = term;
+    if (bytes)
+        tputs(bytes, 1, take_byte);
+}
+
+static void add_look(struct pm_term *term, attr_t attributes, short pair)
+{
+    addressee = term;
+    vid_puts(attributes, pair, NULL, take_byte);
+}
+
+static void place(struct pm_term *term, int row, int column)
+{
+    if (term->row == row && term->column == column)
+        return;
+    if (!move_standout_mode) {
+        add_look(term, A_NORMAL, 0);
+        term->look = NULL;
+    }
+    add_capability(term, tiparm(cursor_address, row, column));
+    term->row = row;
+    term->column = column;
+}
+
+/* After the size has changed, or others have used the screen: everything is told again. */
 static void take_size(struct pm_term *term)
 {
     read_size(term);
-    resizeterm(term->rows, term->columns);
-    clearok(curscr, TRUE);
     term->all = true;
 }
 
@@ -270,9 +348,6 @@ static void screen_start(struct pm_term *term)
     raw();
     noecho();
     nonl();
-    leaveok(stdscr, FALSE);
-    scrollok(stdscr, FALSE);
-    curs_set(1);
     term->input = newpad(1, 1);
     if (term->input) {
         keypad(term->input, TRUE);
@@ -282,9 +357,46 @@ static void screen_start(struct pm_term *term)
     define_key("\033[200~", CODE_PASTE);
     define_key("\033[201~", CODE_PASTED);
     colours_start(term);
-    term->rows = LINES;
-    term->columns = COLS;
+    term->rows = within(LINES, ROWS_MOST);
+    term->columns = within(COLS, COLUMNS_MOST);
     take_size(term);
+}
+
+static void screen_take(struct pm_term *term)
+{
+    add_capability(term, enter_ca_mode);
+    add_capability(term, keypad_xmit);
+    add_capability(term, cursor_normal);
+    add_bytes(term, paste_on, sizeof paste_on - 1);
+    flush(term);
+}
+
+static void restore(const char *variable, const char *value)
+{
+    if (value)
+        setenv(variable, value, 1);
+    else
+        unsetenv(variable);
+}
+
+/* Curses believes the environment before it asks the terminal, which may claim any size: a screen
+ * that nobody uses stays small. */
+static SCREEN *small_screen(void)
+{
+    SCREEN *screen = NULL;
+    const char *rows = getenv("LINES"), *columns = getenv("COLUMNS");
+    char *old_rows = rows ? pm_strdup(rows) : NULL;
+    char *old_columns = columns ? pm_strdup(columns) : NULL;
+    if ((!rows || old_rows) && (!columns || old_columns) && setenv("LINES", "24", 1) == 0 &&
+        setenv("COLUMNS", "80", 1) == 0)
+        screen = newterm(NULL, stdout, stdin);
+    int failure = errno;
+    restore("LINES", old_rows);
+    restore("COLUMNS", old_columns);
+    pm_free(old_rows);
+    pm_free(old_columns);
+    errno = failure;
+    return screen;
 }
 
 static enum pm_status term_start(struct pm_term *term, struct pm_error *err)
@@ -303,7 +415,7 @@ static enum pm_status term_start(struct pm_term *term, struct pm_error *err)
     if (!set("ESCDELAY"))
         set_escdelay(25);
     if (term->signals >= 0)
-        term->screen = newterm(NULL, stdout, stdin);
+        term->screen = small_screen();
     if (!term->screen) {
         sigprocmask(SIG_SETMASK, &term->old_mask, NULL);
         return pm_fail(err, PM_IO, "The terminal could not be taken over: %s.", strerror(errno));
@@ -315,7 +427,7 @@ static enum pm_status term_start(struct pm_term *term, struct pm_error *err)
         pm_fail_memory(err);
         return PM_NOMEM;
     }
-    send_bytes(paste_on, sizeof paste_on - 1);
+    screen_take(term);
     return PM_OK;
 }
 
@@ -364,8 +476,12 @@ void pm_term_leave(struct pm_term *term)
     if (term->away)
         return;
     term->away = true;
-    send_bytes(paste_off, sizeof paste_off - 1);
-    endwin();
+    term->out_length = 0;
+    place(term, term->rows - 1, 0);
+    add_look(term, A_NORMAL, 0);
+    add_bytes(term, term->back, term->back_length);
+    add_bytes(term, "\r", 1);
+    flush(term);
     tcsetattr(STDIN_FILENO, TCSADRAIN, &term->modes);
     pm_rescue_pause();
 }
@@ -377,8 +493,8 @@ void pm_term_return(struct pm_term *term)
     term->away = false;
     pm_rescue_resume();
     reset_prog_mode();
-    take_size(term); /* curses takes the terminal again with its next output */
-    send_bytes(paste_on, sizeof paste_on - 1);
+    take_size(term);
+    screen_take(term);
 }
 
 void pm_term_suspend(struct pm_term *term)
@@ -425,51 +541,126 @@ static char ascii_for(uint32_t code, const struct pm_cell *cell)
     return ascii;
 }
 
-/* A cell as the wide characters curses wants; false when the C library disagrees about its width.
- */
-static bool wide_text(const struct pm_term *term, const struct pm_cell *cell,
-                      wchar_t text[CELL_CODES + 1])
+/* Whether the next cell follows where this one ends on every terminal: not all have the same
+ * opinion of how wide emoji, ideographs and combined characters are. */
+static bool is_certain(const struct pm_cell *cell, uint32_t code, size_t used)
 {
-    size_t count = 0;
-    for (size_t at = 0; at < cell->length && count < CELL_CODES;) {
-        uint32_t code;
-        at += pm_utf8_decode(cell->bytes + at, cell->length - at, &code);
-        if (!term->utf8) {
-            text[0] = (wchar_t)ascii_for(code, cell);
-            text[1] = L'\0';
-            return cell->width == 1;
-        }
-        int width = wcwidth((wchar_t)code);
-        if (count == 0 ? width != cell->width : width != 0)
-            break;
-        text[count++] = (wchar_t)code;
-    }
-    text[count] = L'\0';
-    return count > 0;
+    return cell->width == 1 && used == cell->length && code < 0x2E80;
 }
 
-static void put_cell(const struct pm_term *term, int row, int column, const struct pm_cell *cell)
+static void add_cell(struct pm_term *term, const struct pm_cell *cell)
 {
-    wchar_t text[CELL_CODES + 1];
-    cchar_t out;
+    uint32_t code;
+    size_t used = pm_utf8_decode(cell->bytes, cell->length, &code);
     enum accent accent = looks[cell->role].accent;
-    attr_t attributes = looks[cell->role].attributes | looks[cell->overlay].attributes;
     if (looks[cell->overlay].accent != PLAIN)
         accent = looks[cell->overlay].accent;
-    short pair = term->colours ? (short)accent : 0;
-    bool shown = wide_text(term, cell, text);
-    if (!shown)
-        wcscpy(text, term->utf8 ? L"\uFFFD" : L"?");
-    setcchar(&out, text, attributes, pair, NULL);
-    mvadd_wchnstr(row, column, &out, 1);
-    if (!shown && cell->width == 2) {
-        setcchar(&out, L" ", attributes, pair, NULL);
-        mvadd_wchnstr(row, column + 1, &out, 1);
+    if (!term->look || term->look->role != cell->role || term->look->overlay != cell->overlay)
+        add_look(term, looks[cell->role].attributes | looks[cell->overlay].attributes,
+                 term->colours ? (short)accent : 0);
+    term->look = cell;
+    if (!term->utf8) {
+        add_byte(term, ascii_for(code, cell));
+        if (cell->width == 2)
+            add_byte(term, ' ');
+    } else {
+        add_bytes(term, cell->bytes, cell->length);
+    }
+    term->column += cell->width;
+    if (term->column >= term->columns || (term->utf8 && !is_certain(cell, code, used)))
+        term->row = -1;
+}
+
+/* A blank that looks like one after the line was erased. */
+static bool is_blank(const struct pm_cell *cell)
+{
+    const attr_t seen = A_REVERSE | A_UNDERLINE;
+    return cell->length == 1 && cell->bytes[0] == ' ' && !(looks[cell->role].attributes & seen) &&
+           !(looks[cell->overlay].attributes & seen);
+}
+
+static bool same_cell(const struct pm_cell *a, const struct pm_cell *b)
+{
+    return memcmp(a, b, sizeof *a) == 0 || (is_blank(a) && is_blank(b));
+}
+
+/* Where the blanks begin that reach to the end of the row. */
+static int blank_end(const struct pm_cell *cells, int columns)
+{
+    while (columns > 0 && is_blank(&cells[columns - 1]))
+        columns--;
+    return columns;
+}
+
+/* The column from which on erasing is shorter than writing blanks over what is there. */
+static int erase_from(const struct pm_cell *cells, const struct pm_cell *shown, int columns)
+{
+    int end = blank_end(cells, columns);
+    return blank_end(shown, columns) > end + GAP ? end : columns;
+}
+
+static void paint_row(struct pm_term *term, int row, const struct pm_cell *cells,
+                      const struct pm_cell *shown, int columns)
+{
+    int end = clr_eol ? erase_from(cells, shown, columns) : columns;
+    for (int column = 0; column < end; column++) {
+        if (cells[column].width == 0 || same_cell(&cells[column], &shown[column]))
+            continue;
+        if (term->row == row && column > term->column && column - term->column <= GAP)
+            for (int between = term->column; between < column; between++)
+                if (cells[between].width > 0)
+                    add_cell(term, &cells[between]);
+        place(term, row, column);
+        add_cell(term, &cells[column]);
+    }
+    if (end == columns)
+        return;
+    place(term, row, end);
+    add_look(term, A_NORMAL, 0);
+    term->look = NULL;
+    add_capability(term, clr_eol);
+}
+
+/* The whole screen blank, for a beginning. */
+static void erase_all(struct pm_term *term)
+{
+    add_capability(term, exit_attribute_mode); /* whatever others left in force */
+    add_look(term, A_NORMAL, 0);
+    term->look = NULL;
+    if (change_scroll_region) /* curses believes that the screen is smaller */
+        add_capability(term, tiparm(change_scroll_region, 0, term->rows - 1));
+    if (!clear_screen)
+        add_capability(term, tiparm(cursor_address, 0, 0));
+    add_capability(term, clear_screen ? clear_screen : clr_eos);
+    term->row = clear_screen ? 0 : -1;
+    term->column = 0;
+    if (term->shown.cells)
+        pm_grid_clear(&term->shown);
+}
+
+/* A terminal that moves its screen up when its last cell is written does without it. */
+static bool last_cell_scrolls(void)
+{
+    return auto_right_margin && !eat_newline_glitch;
+}
+
+static void paint_rows(struct pm_term *term, const struct pm_grid *grid, struct pm_cell *blanks)
+{
+    int rows = within(grid->rows, term->rows), columns = within(grid->columns, term->columns);
+    for (int row = 0; row < rows; row++) {
+        const struct pm_cell *cells = pm_grid_cell(grid, row, 0);
+        size_t first = (size_t)row * (size_t)grid->columns;
+        struct pm_cell *shown = term->shown.cells ? term->shown.cells + first : blanks;
+        bool cut = row == term->rows - 1 && columns == term->columns && last_cell_scrolls();
+        paint_row(term, row, cells, shown, cut ? columns - 1 : columns);
+        if (term->shown.cells)
+            memcpy(shown, cells, (size_t)grid->columns * sizeof *cells);
     }
 }
 
 void pm_term_paint(struct pm_term *term, const struct pm_grid *grid)
 {
+    static struct pm_cell blanks[COLUMNS_MOST]; /* of length 0: no cell is like them */
     if (term->away || term->dead)
         return;
     if (grid->rows != term->shown.rows || grid->columns != term->shown.columns) {
@@ -479,30 +670,21 @@ void pm_term_paint(struct pm_term *term, const struct pm_grid *grid)
         term->all = true;
     }
     if (term->all)
-        werase(stdscr);
-    size_t row_bytes = (size_t)grid->columns * sizeof *grid->cells;
-    for (int row = 0; row < grid->rows && row < term->rows; row++) {
-        const struct pm_cell *cells = pm_grid_cell(grid, row, 0);
-        size_t first = (size_t)row * (size_t)grid->columns;
-        struct pm_cell *shown = term->shown.cells ? term->shown.cells + first : NULL;
-        if (shown && !term->all && memcmp(shown, cells, row_bytes) == 0)
-            continue;
-        for (int column = 0; column < grid->columns && column < term->columns; column++)
-            if (cells[column].width > 0)
-                put_cell(term, row, column, &cells[column]);
-        if (shown)
-            memcpy(shown, cells, row_bytes);
-    }
+        erase_all(term);
+    paint_rows(term, grid, blanks);
     term->all = !term->shown.cells;
-    if (grid->cursor_row >= 0)
-        wmove(stdscr, grid->cursor_row, grid->cursor_column);
-    wnoutrefresh(stdscr);
-    doupdate();
+    if (grid->cursor_row >= 0) {
+        term->cursor_row = grid->cursor_row;
+        term->cursor_column = grid->cursor_column;
+    }
+    place(term, within(term->cursor_row, term->rows - 1),
+          within(term->cursor_column, term->columns - 1));
+    term->look = NULL; /* its grid may be gone by the next time */
+    flush(term);
 }
 
 void pm_term_repaint(struct pm_term *term)
 {
-    clearok(curscr, TRUE);
     term->all = true;
 }
 
