@@ -2,8 +2,6 @@
 /* The Shelf: materials and the bottles of them. Moving, filters, undo, dispatch. */
 #include "shelf.h"
 
-#include "kit/list.h"
-
 #include "permille/base/mem.h"
 
 #include <stdio.h>
@@ -11,11 +9,6 @@
 
 #define TYPED_LIMIT  400
 #define LOOK_SECONDS 3 /* between looks whether another instance wrote */
-
-struct shelf_table *shelf_front(struct shelf *shelf)
-{
-    return shelf->inside ? &shelf->bottles : &shelf->list;
-}
 
 static const char *key_of(const struct shelf *shelf, int code, char *buf)
 {
@@ -100,7 +93,8 @@ static void shelf_close(void *state)
     pm_shelf_rows_release(&shelf->rows);
     shelf_about_release(&shelf->about);
     pm_field_release(&shelf->search);
-    pm_field_release(&shelf->field);
+    pm_table_view_release(&shelf->list);
+    pm_table_view_release(&shelf->bottles);
     pm_free(shelf->family);
     pm_free(shelf);
 }
@@ -110,17 +104,15 @@ static enum pm_status shelf_open(struct pm_app *app, void **state, struct pm_err
     struct shelf *shelf = pm_alloc_array(1, sizeof *shelf);
     if (!shelf)
         return pm_fail_memory(err);
-    if (!pm_field_init(&shelf->search, TYPED_LIMIT) || !pm_field_init(&shelf->field, TYPED_LIMIT)) {
+    if (!pm_field_init(&shelf->search, TYPED_LIMIT) ||
+        !pm_table_view_init(&shelf->list, TYPED_LIMIT) ||
+        !pm_table_view_init(&shelf->bottles, TYPED_LIMIT)) {
         shelf_close(shelf);
         return pm_fail_memory(err);
     }
     shelf->app = app;
     shelf->house = pm_app_host(app);
     shelf->limit = SHELF_FIRST;
-    shelf->list.columns = shelf_list_columns;
-    shelf->list.column_count = LIST_COLUMNS;
-    shelf->bottles.columns = shelf_bottle_columns;
-    shelf->bottles.column_count = BOTTLE_COLUMNS;
     shelf->bottles.column = BOTTLE_LEFT;
     strcpy(shelf->batch, "10 g");
     strcpy(shelf->balance, "0.01 g");
@@ -165,48 +157,10 @@ static void shelf_paint(void *state, const struct pm_canvas *canvas)
 static unsigned shelf_mode(const void *state)
 {
     const struct shelf *shelf = state;
-    return shelf->typing || shelf->searching ? PM_MODE_EDIT : PM_MODE_SHEET;
+    return shelf_typing(shelf) || shelf->searching ? PM_MODE_EDIT : PM_MODE_SHEET;
 }
 
 /* ---- keys ---- */
-
-static void select_row(struct shelf *shelf, size_t row)
-{
-    if (shelf->inside) {
-        shelf_select_bottle(shelf, row);
-        return;
-    }
-    size_t was = shelf->list.row;
-    shelf_select(shelf, row);
-    /* Going on at the end of a list that was cut reads more of it. */
-    if (row > was && was == shelf->list.row)
-        shelf_read_more(shelf);
-}
-
-static unsigned move(struct shelf *shelf, int code)
-{
-    struct shelf_table *table = shelf_front(shelf);
-    if (code == PM_ACT_LAST && !shelf->inside)
-        shelf_read_most(shelf);
-    if (pm_list_moves(code)) {
-        /* As if the list had no end: beyond what was read of it there may be more. */
-        select_row(shelf, pm_list_move(table->row, SIZE_MAX, table->page, code));
-        return PM_REDRAW;
-    }
-    switch (code) {
-    case PM_ACT_LEFT:
-    case PM_ACT_PREV:
-        shelf_table_sideways(table, -1);
-        break;
-    case PM_ACT_RIGHT:
-    case PM_ACT_NEXT:
-        shelf_table_sideways(table, 1);
-        break;
-    default:
-        return PM_UNHANDLED;
-    }
-    return PM_REDRAW;
-}
 
 /* Esc goes one step back: out of the bottles, then to the whole list. */
 static unsigned step_back(struct shelf *shelf)
@@ -317,9 +271,9 @@ static unsigned shelf_act(void *state, const struct pm_action *action)
     int code = action->code;
     unsigned answer = PM_UNHANDLED;
     bool caught_up = catch_up(shelf);
-    if (shelf->typing || shelf->searching)
+    if (shelf_typing(shelf) || shelf->searching)
         return shelf_edit_act(shelf, code);
-    answer = move(shelf, code);
+    answer = shelf_table_act(shelf, code);
     if (answer == PM_UNHANDLED)
         answer = act_here(shelf, code);
     if (answer == PM_UNHANDLED)
@@ -354,7 +308,7 @@ static size_t shelf_hints(const void *state, int codes[PM_HINTS])
     const struct shelf *shelf = state;
     const int *chosen = usual;
     size_t count = sizeof usual / sizeof *usual;
-    if (shelf->typing) {
+    if (shelf_typing(shelf)) {
         chosen = typing;
         count = sizeof typing / sizeof *typing;
     } else if (shelf->searching) {
@@ -383,7 +337,8 @@ static enum pm_role shelf_remark(const void *state, struct pm_text *out)
 static const char *shelf_unsaved(const void *state)
 {
     const struct shelf *shelf = state;
-    return shelf->typing && !shelf->whole && shelf->field.length > 0 ? "A half-typed cell" : NULL;
+    const struct pm_table_view *view = shelf->inside ? &shelf->bottles : &shelf->list;
+    return view->typing && !view->replace && view->field.length > 0 ? "A half-typed cell" : NULL;
 }
 
 const struct pm_room pm_room_shelf = {

@@ -4,7 +4,6 @@
  *
  *   shelf.c          the room: moving, filters, dispatch
  *   shelf_read.c     what is read for the screen, and when
- *   shelf_table.c    a table's columns: which are shown, where, and how they are painted
  *   shelf_cells.c    the columns of both tables: text shown, text edited, writing it
  *   shelf_draw.c     painting the list and the bottles
  *   shelf_details.c  the pane beside them
@@ -26,48 +25,12 @@
 
 #include "kit/field.h"
 #include "kit/room.h"
+#include "kit/table.h"
 #include "rooms.h"
 
 #include "permille/studio/bottles.h"
 #include "permille/studio/shelf.h"
 #include "permille/studio/stock.h"
-
-/* ---- tables ---- */
-
-#define SHELF_COLUMNS 18 /* most columns of a table */
-
-struct shelf_column {
-    const char *heading;
-    int cells;   /* width; of the column that takes what is left: its least */
-    bool right;  /* aligned to the right */
-    bool fixed;  /* always shown, left of those that scroll */
-    bool grows;  /* takes the cells that are left over; one per table */
-    bool edited; /* Enter opens it */
-    int most;    /* it widens to this before the rest goes to the one that grows; 0: it does not */
-};
-
-/* A table on the screen: where its cursor is and what it shows. */
-struct shelf_table {
-    const struct shelf_column *columns; /* static */
-    size_t column_count;
-    size_t row, first; /* selected row, first row shown */
-    size_t column;     /* the cell cursor */
-    size_t left;       /* first scrolling column shown */
-    int page;          /* rows shown at the last paint */
-    struct {
-        int at, cells; /* 0 cells: not shown */
-    } spans[SHELF_COLUMNS];
-};
-
-/* Works out the spans for a pane `cells` wide so that the cell cursor is seen. */
-void shelf_table_lay_out(struct shelf_table *table, int cells);
-/* Moves the first row so that the selected one is among `rows` rows. */
-void shelf_table_scroll(struct shelf_table *table, int rows, size_t count);
-void shelf_table_headings(const struct shelf_table *table, const struct pm_pane *pane, int row);
-void shelf_table_cell(const struct shelf_table *table, const struct pm_pane *pane, int row,
-                      size_t column, enum pm_role role, const char *text);
-/* Moves the cursor sideways, false at the edge. */
-bool shelf_table_sideways(struct shelf_table *table, int step);
 
 /* ---- the room's state ---- */
 
@@ -130,6 +93,7 @@ struct shelf {
     /* what the list shows */
     struct pm_field search;
     bool searching; /* the keys go to the search */
+    bool replace;   /* the first character typed takes the place of all that is searched for */
     char *family;   /* NULL: any; owned */
     bool have, low, old, over, aside;
     size_t limit; /* materials read at most; grows at the end of the list */
@@ -137,7 +101,7 @@ struct shelf {
     char **strengths; /* per row, NULL until shown; owned */
     bool empty;       /* the library holds no material at all */
 
-    struct shelf_table list, bottles;
+    struct pm_table_view list, bottles;
     int64_t material, bottle; /* ids of the selected ones; 0 */
     bool inside;              /* the bottles have the focus */
     bool all_bottles;         /* those set aside as well */
@@ -145,9 +109,6 @@ struct shelf {
     int64_t chosen[SHELF_CHOSEN]; /* bottles to be priced by instead of the oldest */
     size_t chosen_count;
 
-    bool typing; /* into the cell under the cursor */
-    bool whole;  /* the first character typed takes the place of everything in the field */
-    struct pm_field field;
     bool details;       /* a details pane was shown at the last paint */
     bool bottles_shown; /* the bottles stood under the list then */
 
@@ -164,7 +125,7 @@ struct shelf {
 
 const struct pm_shelf_row *shelf_row(const struct shelf *shelf);      /* or NULL */
 const struct pm_bottle_card *shelf_bottle(const struct shelf *shelf); /* or NULL */
-struct shelf_table *shelf_front(struct shelf *shelf);                 /* has the focus */
+bool shelf_typing(const struct shelf *shelf); /* into a cell of either table */
 bool shelf_is_chosen(const struct shelf *shelf, int64_t bottle);
 bool shelf_filtered(const struct shelf *shelf); /* the list leaves something out */
 
@@ -191,17 +152,10 @@ void shelf_read_most(struct shelf *shelf);
 
 /* ---- shelf_cells.c ---- */
 
-extern const struct shelf_column shelf_list_columns[LIST_COLUMNS];
-extern const struct shelf_column shelf_bottle_columns[BOTTLE_COLUMNS];
-
-/* What a cell shows, appended to out; returns its role. */
-enum pm_role shelf_list_text(struct shelf *shelf, size_t row, size_t column, struct pm_text *out);
-enum pm_role shelf_bottle_text(const struct shelf *shelf, const struct pm_bottle_card *card,
-                               size_t column, struct pm_text *out);
-/* The cell under the cursor as it is edited. False when it cannot be: the sentence in err. */
-bool shelf_cell_edited(const struct shelf *shelf, struct pm_text *out, struct pm_error *err);
-/* Writes what was typed into the cell under the cursor. */
-enum pm_status shelf_cell_write(struct shelf *shelf, const char *text, struct pm_error *err);
+/* The tables as they are now; the front one has the focus, with its view. */
+struct pm_table shelf_list_table(struct shelf *shelf);
+struct pm_table shelf_bottle_table(struct shelf *shelf);
+struct pm_table shelf_front_table(struct shelf *shelf, struct pm_table_view **view);
 /* "past date", "nearly empty": what to look at in a bottle, "" when there is nothing. */
 const char *shelf_bottle_state(const struct pm_bottle_card *card);
 /* "12.40 EUR/g", "" when the price is unknown. */
@@ -219,6 +173,8 @@ char *shelf_strength(const struct shelf *shelf, pm_strength strength, char *buf)
 void shelf_search_start(struct shelf *shelf);
 void shelf_edit_start(struct shelf *shelf);
 void shelf_edit_stop(struct shelf *shelf);
+/* Moving through a table, typing into its cells. */
+unsigned shelf_table_act(struct shelf *shelf, int code);
 unsigned shelf_edit_act(struct shelf *shelf, int code);
 unsigned shelf_edit_text(struct shelf *shelf, const char *text, bool pasted);
 /* The verdict on what is being typed, one line; nothing when nothing is. */

@@ -8,37 +8,44 @@
 #include <stdio.h>
 #include <string.h>
 
-const struct shelf_column shelf_list_columns[LIST_COLUMNS] = {
-    [LIST_NAME] = {"material", 22, false, true, true, true, 34},
-    [LIST_FAMILY] = {"family", 9, false, false, false, true, 12},
-    [LIST_LEFT] = {"left", 10, true, false, false, false, 0},
-    [LIST_STRENGTHS] = {"strengths", 13, false, false, false, false, 20},
-    [LIST_STATE] = {"look at", 9, false, false, false, false, 0},
-    [LIST_BOTTLES] = {"bottles", 7, true, false, false, false, 0},
-    [LIST_LEVEL] = {"low below", 9, true, false, false, true, 0},
-    [LIST_RATING] = {"rating", 6, true, false, false, true, 0},
-    [LIST_KIND] = {"kind", 8, false, false, false, true, 0},
-    [LIST_CAS] = {"CAS", 12, false, false, false, true, 0},
+static const struct pm_column list_columns[LIST_COLUMNS] = {
+    [LIST_NAME] = {.heading = "material",
+                   .wish = 22,
+                   .most = 34,
+                   .fixed = true,
+                   .grows = true,
+                   .edited = true},
+    [LIST_FAMILY] = {.heading = "family", .wish = 9, .most = 12, .edited = true},
+    [LIST_LEFT] = {.heading = "left", .wish = 10, .align = PM_ALIGN_RIGHT},
+    [LIST_STRENGTHS] = {.heading = "strengths", .wish = 13, .most = 20},
+    [LIST_STATE] = {.heading = "look at", .wish = 9},
+    [LIST_BOTTLES] = {.heading = "bottles", .wish = 7, .align = PM_ALIGN_RIGHT},
+    [LIST_LEVEL] = {.heading = "low below", .wish = 9, .align = PM_ALIGN_RIGHT, .edited = true},
+    [LIST_RATING] = {.heading = "rating", .wish = 6, .align = PM_ALIGN_RIGHT, .edited = true},
+    [LIST_KIND] = {.heading = "kind", .wish = 8, .edited = true},
+    [LIST_CAS] = {.heading = "CAS", .wish = 12, .edited = true},
 };
 
-const struct shelf_column shelf_bottle_columns[BOTTLE_COLUMNS] = {
-    [BOTTLE_LABEL] = {"label", 6, false, true, false, false, 0},
-    [BOTTLE_STRENGTH] = {"strength", 8, true, true, false, true, 0},
-    [BOTTLE_LEFT] = {"left", 10, true, true, false, true, 0},
-    [BOTTLE_SOLVENT] = {"in", 11, false, false, true, true, 18},
-    [BOTTLE_STATE] = {"look at", 12, false, false, false, false, 0},
-    [BOTTLE_OPENED] = {"opened", 10, false, false, false, true, 0},
-    [BOTTLE_BEST_BEFORE] = {"best before", 11, false, false, false, true, 0},
-    [BOTTLE_PLACE] = {"place", 14, false, false, false, true, 18},
-    [BOTTLE_PER_GRAM] = {"price per g", 12, true, false, false, false, 0},
-    [BOTTLE_SUPPLIER] = {"supplier", 14, false, false, false, true, 0},
-    [BOTTLE_LOT] = {"lot", 10, false, false, false, true, 20},
-    [BOTTLE_PRICE] = {"paid", 12, true, false, false, true, 0},
-    [BOTTLE_PRICED] = {"for", 9, true, false, false, true, 0},
-    [BOTTLE_BOUGHT] = {"bought", 10, false, false, false, true, 0},
-    [BOTTLE_TARE] = {"tare", 9, true, false, false, true, 0},
-    [BOTTLE_FROM] = {"made from", 9, false, false, false, false, 0},
-    [BOTTLE_NOTE] = {"note", 20, false, false, false, true, 40},
+static const struct pm_column bottle_columns[BOTTLE_COLUMNS] = {
+    [BOTTLE_LABEL] = {.heading = "label", .wish = 6, .fixed = true},
+    [BOTTLE_STRENGTH] =
+        {.heading = "strength", .wish = 8, .align = PM_ALIGN_RIGHT, .fixed = true, .edited = true},
+    [BOTTLE_LEFT] =
+        {.heading = "left", .wish = 10, .align = PM_ALIGN_RIGHT, .fixed = true, .edited = true},
+    [BOTTLE_SOLVENT] = {.heading = "in", .wish = 11, .most = 18, .grows = true, .edited = true},
+    [BOTTLE_STATE] = {.heading = "look at", .wish = 12},
+    [BOTTLE_OPENED] = {.heading = "opened", .wish = 10, .edited = true},
+    [BOTTLE_BEST_BEFORE] = {.heading = "best before", .wish = 11, .edited = true},
+    [BOTTLE_PLACE] = {.heading = "place", .wish = 14, .most = 18, .edited = true},
+    [BOTTLE_PER_GRAM] = {.heading = "price per g", .wish = 12, .align = PM_ALIGN_RIGHT},
+    [BOTTLE_SUPPLIER] = {.heading = "supplier", .wish = 14, .edited = true},
+    [BOTTLE_LOT] = {.heading = "lot", .wish = 10, .most = 20, .edited = true},
+    [BOTTLE_PRICE] = {.heading = "paid", .wish = 12, .align = PM_ALIGN_RIGHT, .edited = true},
+    [BOTTLE_PRICED] = {.heading = "for", .wish = 9, .align = PM_ALIGN_RIGHT, .edited = true},
+    [BOTTLE_BOUGHT] = {.heading = "bought", .wish = 10, .edited = true},
+    [BOTTLE_TARE] = {.heading = "tare", .wish = 9, .align = PM_ALIGN_RIGHT, .edited = true},
+    [BOTTLE_FROM] = {.heading = "made from", .wish = 9},
+    [BOTTLE_NOTE] = {.heading = "note", .wish = 20, .most = 40, .edited = true},
 };
 
 char *shelf_mass(const struct shelf *shelf, pm_mass mass, char *buf)
@@ -68,8 +75,9 @@ static enum pm_role list_name(const struct pm_shelf_row *row, struct pm_text *ou
     return row->bottles > 0 ? PM_ROLE_NORMAL : PM_ROLE_FAINT;
 }
 
-enum pm_role shelf_list_text(struct shelf *shelf, size_t row, size_t column, struct pm_text *out)
+static enum pm_role list_cell(void *context, size_t row, size_t column, struct pm_text *out)
 {
+    struct shelf *shelf = context;
     const struct pm_shelf_row *item = &shelf->rows.items[row];
     char text[PM_AMOUNT_TEXT];
     switch (column) {
@@ -107,11 +115,14 @@ enum pm_role shelf_list_text(struct shelf *shelf, size_t row, size_t column, str
     return PM_ROLE_NORMAL;
 }
 
-static void list_edited(const struct shelf *shelf, struct pm_text *out)
+static enum pm_status list_open(void *context, size_t place, size_t column, struct pm_text *out,
+                                struct pm_error *err)
 {
-    const struct pm_shelf_row *row = shelf_row(shelf);
+    const struct shelf *shelf = context;
+    const struct pm_shelf_row *row = &shelf->rows.items[place];
     char number[PM_AMOUNT_TEXT];
-    switch (shelf->list.column) {
+    (void)err;
+    switch (column) {
     case LIST_NAME:
         pm_text_add(out, row->name);
         break;
@@ -132,13 +143,26 @@ static void list_edited(const struct shelf *shelf, struct pm_text *out)
     default:
         pm_text_add(out, row->cas ? row->cas : "");
     }
+    return PM_OK;
 }
 
-static enum pm_status list_write(struct shelf *shelf, const char *text, struct pm_error *err)
+/* What was typed is in the file: the cell is closed before anything is read again. */
+static enum pm_status taken(struct shelf *shelf, enum pm_status status)
+{
+    if (status != PM_OK)
+        return status;
+    shelf_edit_stop(shelf);
+    shelf_written(shelf, 0);
+    pm_app_say(shelf->app, "Saved.");
+    return PM_OK;
+}
+
+static enum pm_status list_edit(struct shelf *shelf, size_t column, const char *text,
+                                struct pm_error *err)
 {
     struct pm_studio *studio = shelf->house->studio;
     struct pm_material_form form = {0};
-    switch (shelf->list.column) {
+    switch (column) {
     case LIST_NAME:
         form.name = text;
         break;
@@ -156,6 +180,27 @@ static enum pm_status list_write(struct shelf *shelf, const char *text, struct p
         form.cas = text;
     }
     return pm_shelf_edit(studio, shelf->material, &form, err);
+}
+
+static enum pm_status list_write(void *context, size_t row, size_t column, const char *text,
+                                 struct pm_error *err)
+{
+    (void)row;
+    return taken(context, list_edit(context, column, text, err));
+}
+
+struct pm_table shelf_list_table(struct shelf *shelf)
+{
+    return (struct pm_table){.columns = list_columns,
+                             .column_count = LIST_COLUMNS,
+                             .rows = shelf->rows.count,
+                             .unread = shelf->rows.more,
+                             .context = shelf,
+                             .cell = list_cell,
+                             .open = list_open,
+                             .write = list_write,
+                             .by_cell = true,
+                             .idle = shelf->inside || shelf->searching};
 }
 
 /* ---- bottles ---- */
@@ -227,9 +272,10 @@ static enum pm_role state_role(const struct pm_bottle_card *card)
                                               : PM_ROLE_WARNING;
 }
 
-enum pm_role shelf_bottle_text(const struct shelf *shelf, const struct pm_bottle_card *card,
-                               size_t column, struct pm_text *out)
+static enum pm_role bottle_cell(void *context, size_t place, size_t column, struct pm_text *out)
 {
+    const struct shelf *shelf = context;
+    const struct pm_bottle_card *card = &shelf->about.bottles.items[place];
     char text[PM_AMOUNT_TEXT], label[PM_BOTTLE_LABEL];
     bool gone = card->left == 0 || card->set_aside;
     enum pm_role role = gone ? PM_ROLE_FAINT : PM_ROLE_NORMAL;
@@ -299,11 +345,14 @@ static void exact_mass(const struct shelf *shelf, pm_mass mass, struct pm_text *
 }
 
 /* As it is edited: what is rounded on the screen stands exactly. */
-static void bottle_edited(const struct shelf *shelf, const struct pm_bottle_card *card,
-                          struct pm_text *out)
+static enum pm_status bottle_open(void *context, size_t place, size_t column, struct pm_text *out,
+                                  struct pm_error *err)
 {
+    const struct shelf *shelf = context;
+    const struct pm_bottle_card *card = &shelf->about.bottles.items[place];
     char strength[PM_AMOUNT_TEXT];
-    switch (shelf->bottles.column) {
+    (void)err;
+    switch (column) {
     case BOTTLE_STRENGTH:
         pm_text_add(out, shelf_strength(shelf, card->strength, strength));
         break;
@@ -318,11 +367,13 @@ static void bottle_edited(const struct shelf *shelf, const struct pm_bottle_card
         exact_mass(shelf, card->tare, out);
         break;
     default:
-        shelf_bottle_text(shelf, card, shelf->bottles.column, out);
+        bottle_cell(context, place, column, out);
     }
+    return PM_OK;
 }
 
-static enum pm_status bottle_write(struct shelf *shelf, const char *text, struct pm_error *err)
+static enum pm_status bottle_edit(struct shelf *shelf, size_t column, const char *text,
+                                  struct pm_error *err)
 {
     struct pm_studio *studio = shelf->house->studio;
     struct pm_bottle_form form = {0};
@@ -340,40 +391,48 @@ static enum pm_status bottle_write(struct shelf *shelf, const char *text, struct
         [BOTTLE_TARE] = &form.tare,
         [BOTTLE_NOTE] = &form.note,
     };
-    if (shelf->bottles.column == BOTTLE_LEFT) {
+    if (column == BOTTLE_LEFT) {
         pm_mass found;
         enum pm_status status = pm_mass_read(text, &found, err);
         if (status != PM_OK)
             return status;
         return pm_bottle_count(studio, shelf->bottle, found, NULL, 0, err);
     }
-    *fields[shelf->bottles.column] = text;
+    *fields[column] = text;
     return pm_bottle_edit(studio, shelf->bottle, &form, err);
 }
 
-/* ---- the cell under the cursor ---- */
-
-bool shelf_cell_edited(const struct shelf *shelf, struct pm_text *out, struct pm_error *err)
+static enum pm_status bottle_write(void *context, size_t row, size_t column, const char *text,
+                                   struct pm_error *err)
 {
-    const struct pm_bottle_card *card = shelf_bottle(shelf);
-    const struct shelf_table *table = shelf->inside ? &shelf->bottles : &shelf->list;
-    if (shelf->inside ? !card : !shelf_row(shelf)) {
-        pm_fail(err, PM_MISSING, "There is nothing to edit yet.");
-        return false;
-    }
-    if (!table->columns[table->column].edited) {
-        pm_fail(err, PM_REFUSED, "The column \"%s\" is worked out and cannot be typed.",
-                table->columns[table->column].heading);
-        return false;
-    }
-    if (shelf->inside)
-        bottle_edited(shelf, card, out);
-    else
-        list_edited(shelf, out);
-    return true;
+    (void)row;
+    return taken(context, bottle_edit(context, column, text, err));
 }
 
-enum pm_status shelf_cell_write(struct shelf *shelf, const char *text, struct pm_error *err)
+/* Those that cost goes by. */
+static enum pm_role bottle_mark(void *context, size_t row, struct pm_text *out)
 {
-    return shelf->inside ? bottle_write(shelf, text, err) : list_write(shelf, text, err);
+    const struct shelf *shelf = context;
+    pm_text_add(out, shelf_is_chosen(shelf, shelf->about.bottles.items[row].id) ? "*" : "");
+    return PM_ROLE_KEY;
+}
+
+struct pm_table shelf_bottle_table(struct shelf *shelf)
+{
+    return (struct pm_table){.columns = bottle_columns,
+                             .column_count = BOTTLE_COLUMNS,
+                             .rows = shelf->about.bottles_read ? shelf->about.bottles.count : 0,
+                             .context = shelf,
+                             .cell = bottle_cell,
+                             .mark = bottle_mark,
+                             .open = bottle_open,
+                             .write = bottle_write,
+                             .by_cell = true,
+                             .idle = !shelf->inside || shelf->searching};
+}
+
+struct pm_table shelf_front_table(struct shelf *shelf, struct pm_table_view **view)
+{
+    *view = shelf->inside ? &shelf->bottles : &shelf->list;
+    return shelf->inside ? shelf_bottle_table(shelf) : shelf_list_table(shelf);
 }

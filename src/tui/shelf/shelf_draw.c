@@ -8,9 +8,9 @@
 
 #define DOT " \xC2\xB7 "
 
-#define ROW_FILTERS  0
-#define ROW_HEADINGS 1
-#define ROW_ROWS     2
+#define ROW_FILTERS 0
+#define ROW_TABLE   1
+#define ROW_ROWS    2
 
 #define ALWAYS_BOTH  34 /* rows of the sheet from which the bottles are shown without asking */
 #define LIST_LEAST   5  /* rows of the list, its two heads included, while the bottles are shown */
@@ -38,7 +38,7 @@ static int draw_search(struct shelf *shelf, const struct pm_pane *pane)
     int label = pm_pane_put(pane, ROW_FILTERS, 0, PM_ROLE_HEADING, "search ");
     if (shelf->searching) {
         pm_field_draw(&shelf->search, pane, ROW_FILTERS, label, cells, true);
-        if (shelf->whole)
+        if (shelf->replace)
             pm_pane_overlay(pane, ROW_FILTERS, label, 1, (int)pm_utf8_cells(shelf->search.text),
                             PM_ROLE_SELECTED);
         return label + cells;
@@ -74,90 +74,21 @@ static void draw_filters(struct shelf *shelf, const struct pm_pane *pane)
         pm_pane_put_right(pane, ROW_FILTERS, column + 2, room, PM_ROLE_FAINT, count);
 }
 
-/* ---- rows of both tables ---- */
+/* ---- both tables ---- */
 
-/* The cell cursor: the cell is shown as selected within a row that is only marked, so that one sees
- * what Enter would open. */
-static void mark_row(const struct shelf *shelf, const struct shelf_table *table,
-                     const struct pm_pane *pane, int row, bool front)
+static void draw_list(struct shelf *shelf, const struct pm_pane *pane)
 {
-    int at = table->spans[table->column].at, cells = table->spans[table->column].cells;
-    pm_pane_put(pane, row, 0, front ? PM_ROLE_HEADING : PM_ROLE_FAINT, "\xE2\x80\xBA");
-    if (!front || shelf->searching)
-        return;
-    pm_pane_overlay(pane, row, at, 1, cells, PM_ROLE_SELECTED);
-    pm_pane_cursor(pane, row, table->columns[table->column].right ? at + cells - 1 : at);
+    const struct pm_table table = shelf_list_table(shelf);
+    const struct pm_pane part =
+        pm_pane_part(pane, ROW_TABLE, 0, pane->rows - ROW_TABLE, pane->columns);
+    pm_table_draw(&table, &shelf->list, &part);
 }
 
-/* The cell being typed into; longer text grows to the right, where there is room, else to the left.
- */
-static void draw_typing(struct shelf *shelf, const struct shelf_table *table,
-                        const struct pm_pane *pane, int row)
+static void draw_bottle_list(struct shelf *shelf, const struct pm_pane *pane)
 {
-    int at = table->spans[table->column].at, cells = table->spans[table->column].cells;
-    int needed = (int)pm_utf8_cells(shelf->field.text) + 1;
-    if (needed > cells) {
-        int end = table->columns[table->column].right ? at + cells : at + needed;
-        end = end > pane->columns ? pane->columns : end;
-        at = end - needed > 0 ? end - needed : 0;
-        cells = end - at;
-    }
-    pm_field_draw(&shelf->field, pane, row, at, cells, true);
-    if (shelf->whole)
-        pm_pane_overlay(pane, row, at, 1, (int)pm_utf8_cells(shelf->field.text), PM_ROLE_SELECTED);
-}
-
-static void draw_list_rows(struct shelf *shelf, const struct pm_pane *pane)
-{
-    struct shelf_table *table = &shelf->list;
-    struct pm_text text = PM_TEXT_EMPTY;
-    shelf_table_lay_out(table, pane->columns);
-    shelf_table_headings(table, pane, ROW_HEADINGS);
-    shelf_table_scroll(table, pane->rows - ROW_ROWS, shelf->rows.count);
-    for (int y = 0; y < table->page && table->first + (size_t)y < shelf->rows.count; y++) {
-        size_t row = table->first + (size_t)y;
-        for (size_t i = 0; i < table->column_count; i++) {
-            if (table->spans[i].cells == 0)
-                continue;
-            pm_text_clear(&text);
-            enum pm_role role = shelf_list_text(shelf, row, i, &text);
-            shelf_table_cell(table, pane, ROW_ROWS + y, i, role, pm_text_get(&text));
-        }
-        if (row != table->row)
-            continue;
-        mark_row(shelf, table, pane, ROW_ROWS + y, !shelf->inside);
-        if (shelf->typing && !shelf->inside)
-            draw_typing(shelf, table, pane, ROW_ROWS + y);
-    }
-    pm_text_release(&text);
-}
-
-static void draw_bottle_rows(struct shelf *shelf, const struct pm_pane *pane)
-{
-    struct shelf_table *table = &shelf->bottles;
-    const struct pm_bottle_cards *cards = &shelf->about.bottles;
-    struct pm_text text = PM_TEXT_EMPTY;
-    shelf_table_lay_out(table, pane->columns);
-    shelf_table_headings(table, pane, 1);
-    shelf_table_scroll(table, pane->rows - BOTTLE_HEADS, cards->count);
-    for (int y = 0; y < table->page && table->first + (size_t)y < cards->count; y++) {
-        size_t row = table->first + (size_t)y;
-        for (size_t i = 0; i < table->column_count; i++) {
-            if (table->spans[i].cells == 0)
-                continue;
-            pm_text_clear(&text);
-            enum pm_role role = shelf_bottle_text(shelf, &cards->items[row], i, &text);
-            shelf_table_cell(table, pane, BOTTLE_HEADS + y, i, role, pm_text_get(&text));
-        }
-        if (shelf_is_chosen(shelf, cards->items[row].id))
-            pm_pane_put(pane, BOTTLE_HEADS + y, 1, PM_ROLE_KEY, "*");
-        if (row != table->row)
-            continue;
-        mark_row(shelf, table, pane, BOTTLE_HEADS + y, shelf->inside);
-        if (shelf->typing && shelf->inside)
-            draw_typing(shelf, table, pane, BOTTLE_HEADS + y);
-    }
-    pm_text_release(&text);
+    const struct pm_table table = shelf_bottle_table(shelf);
+    const struct pm_pane part = pm_pane_part(pane, 1, 0, pane->rows - 1, pane->columns);
+    pm_table_draw(&table, &shelf->bottles, &part);
 }
 
 static void put_invitation(const struct shelf *shelf, const struct pm_pane *pane, int row, int act,
@@ -182,7 +113,7 @@ static void draw_bottles(struct shelf *shelf, const struct pm_pane *pane)
              count == 1 ? "" : "s");
     pm_pane_rule(pane, 0, title);
     if (count > 0) {
-        draw_bottle_rows(shelf, pane);
+        draw_bottle_list(shelf, pane);
         return;
     }
     put_invitation(shelf, pane, 1, PM_ACT_ADD_BOTTLE, "puts a bottle of it on the shelf");
@@ -258,7 +189,7 @@ void shelf_draw(struct shelf *shelf, const struct pm_canvas *canvas)
     if (shelf->rows.count == 0)
         draw_none(shelf, &list);
     else
-        draw_list_rows(shelf, &list);
+        draw_list(shelf, &list);
     draw_filters(shelf, &list);
     if (bottles > 0) {
         struct pm_pane lower = pm_pane_part(&open, open.rows - bottles, 0, bottles, open.columns);

@@ -4,15 +4,13 @@
 
 #include "permille/base/clock.h"
 
-#include <string.h>
-
 /* ---- the search ---- */
 
 void shelf_search_start(struct shelf *shelf)
 {
     shelf->inside = false;
     shelf->searching = true;
-    shelf->whole = shelf->search.length > 0;
+    shelf->replace = shelf->search.length > 0;
     pm_field_act(&shelf->search, PM_ACT_LAST);
 }
 
@@ -27,8 +25,8 @@ static void search_changed(struct shelf *shelf)
 
 static unsigned search_act(struct shelf *shelf, int code)
 {
-    bool whole = shelf->whole;
-    shelf->whole = false;
+    bool replace = shelf->replace;
+    shelf->replace = false;
     switch (code) {
     case PM_ACT_ACCEPT:
         shelf->searching = false;
@@ -48,7 +46,7 @@ static unsigned search_act(struct shelf *shelf, int code)
     default:
         break;
     }
-    if (whole && (code == PM_ACT_ERASE || code == PM_ACT_DELETE)) {
+    if (replace && (code == PM_ACT_ERASE || code == PM_ACT_DELETE)) {
         pm_field_set(&shelf->search, "");
         search_changed(shelf);
         return PM_REDRAW;
@@ -66,132 +64,82 @@ static unsigned search_act(struct shelf *shelf, int code)
 
 /* ---- cells ---- */
 
-void shelf_edit_stop(struct shelf *shelf)
+bool shelf_typing(const struct shelf *shelf)
 {
-    shelf->typing = false;
-    shelf->whole = false;
+    return shelf->list.typing || shelf->bottles.typing;
 }
 
-/* Opens the cell under the cursor, empty for a first character. */
-static bool open_cell(struct shelf *shelf, bool empty)
+void shelf_edit_stop(struct shelf *shelf)
 {
-    struct pm_text text = PM_TEXT_EMPTY;
-    struct pm_error err = {0};
-    bool ok = shelf_cell_edited(shelf, &text, &err);
-    if (ok) {
-        pm_field_set(&shelf->field, empty ? "" : pm_text_get(&text));
-        shelf->typing = true;
-        shelf->whole = !empty && text.length > 0;
-    } else {
-        pm_app_say(shelf->app, "%s", err.text);
+    pm_table_stop(&shelf->list);
+    pm_table_stop(&shelf->bottles);
+}
+
+/* Selects the row that the cursor went to; going on at the end of a list that was cut reads more of
+ * it. */
+static void follow(struct shelf *shelf)
+{
+    if (shelf->inside) {
+        shelf_select_bottle(shelf, shelf->bottles.row);
+        return;
     }
-    pm_text_release(&text);
-    return ok;
+    const size_t row = shelf->list.row;
+    shelf_select(shelf, row);
+    if (row > shelf->list.row)
+        shelf_read_more(shelf);
+}
+
+/* What a table did with a key. */
+static unsigned answer(struct shelf *shelf, unsigned did, const struct pm_error *err)
+{
+    if (did & PM_TABLE_MOVED)
+        follow(shelf);
+    if (did & PM_TABLE_FULL)
+        pm_app_warn(shelf->app, PM_FIELD_FULL_SENTENCE);
+    if (did & PM_TABLE_REFUSED && shelf_typing(shelf))
+        pm_app_error(shelf->app, err);
+    else if (did & PM_TABLE_REFUSED)
+        pm_app_say(shelf->app, "%s", err->text);
+    return did ? PM_REDRAW : PM_UNHANDLED;
 }
 
 void shelf_edit_start(struct shelf *shelf)
 {
-    open_cell(shelf, false);
-}
-
-/* Enter: one change. False when it was refused; then the cell stays open with its text. */
-static bool commit(struct shelf *shelf)
-{
+    struct pm_table_view *view;
     struct pm_error err = {0};
-    if (shelf->whole) { /* nothing was typed */
-        shelf_edit_stop(shelf);
-        return true;
-    }
-    if (shelf_cell_write(shelf, shelf->field.text, &err) != PM_OK) {
-        pm_app_error(shelf->app, &err);
-        return false;
-    }
-    shelf_edit_stop(shelf);
-    shelf_written(shelf, 0);
-    pm_app_say(shelf->app, "Saved.");
-    return true;
+    const struct pm_table table = shelf_front_table(shelf, &view);
+    answer(shelf, pm_table_open(&table, view, &err), &err);
 }
 
-/* To the next cell that can be typed into, in the same row. */
-static void next_cell(struct shelf *shelf, int step)
+unsigned shelf_table_act(struct shelf *shelf, int code)
 {
-    struct shelf_table *table = shelf_front(shelf);
-    size_t was = table->column;
-    while (shelf_table_sideways(table, step))
-        if (table->columns[table->column].edited)
-            return;
-    table->column = was;
-}
-
-static void next_row(struct shelf *shelf, int step)
-{
-    size_t row = shelf_front(shelf)->row;
-    row = step > 0 ? row + 1 : row > 0 ? row - 1 : 0;
-    if (shelf->inside)
-        shelf_select_bottle(shelf, row);
-    else
-        shelf_select(shelf, row);
-}
-
-static unsigned cell_act(struct shelf *shelf, int code)
-{
-    switch (code) {
-    case PM_ACT_ACCEPT:
-        commit(shelf);
-        return PM_REDRAW;
-    case PM_ACT_CANCEL:
-        shelf_edit_stop(shelf);
-        return PM_REDRAW;
-    case PM_ACT_UP:
-    case PM_ACT_DOWN:
-        if (commit(shelf))
-            next_row(shelf, code == PM_ACT_DOWN ? 1 : -1);
-        return PM_REDRAW;
-    case PM_ACT_NEXT:
-    case PM_ACT_PREV:
-        if (commit(shelf))
-            next_cell(shelf, code == PM_ACT_NEXT ? 1 : -1);
-        return PM_REDRAW;
-    default:
-        break;
-    }
-    if (shelf->whole && (code == PM_ACT_ERASE || code == PM_ACT_DELETE))
-        pm_field_set(&shelf->field, "");
-    else if (pm_field_act(&shelf->field, code) == PM_FIELD_IGNORED)
-        return PM_UNHANDLED;
-    shelf->whole = false;
-    return PM_REDRAW;
+    struct pm_table_view *view;
+    struct pm_error err = {0};
+    if (code == PM_ACT_LAST && !shelf->inside && !shelf_typing(shelf))
+        shelf_read_most(shelf);
+    const struct pm_table table = shelf_front_table(shelf, &view);
+    return answer(shelf, pm_table_act(&table, view, code, &err), &err);
 }
 
 unsigned shelf_edit_act(struct shelf *shelf, int code)
 {
-    if (shelf->searching)
-        return search_act(shelf, code);
-    return shelf->typing ? cell_act(shelf, code) : PM_UNHANDLED;
+    return shelf->searching ? search_act(shelf, code) : shelf_table_act(shelf, code);
 }
 
 unsigned shelf_edit_text(struct shelf *shelf, const char *text, bool pasted)
 {
+    struct pm_table_view *view;
+    struct pm_error err = {0};
     if (shelf->searching) {
-        if (shelf->whole)
+        if (shelf->replace)
             pm_field_set(&shelf->search, "");
-        shelf->whole = false;
+        shelf->replace = false;
         if (pm_field_insert(&shelf->search, text) == PM_FIELD_CHANGED)
             search_changed(shelf);
         return PM_REDRAW;
     }
-    if (!shelf->typing) {
-        /* Letters are actions here; a digit begins a number or a date. */
-        if (!pasted && (!*text || !strchr("0123456789.,", *text)))
-            return PM_UNHANDLED;
-        if (!open_cell(shelf, true))
-            return PM_REDRAW;
-    }
-    if (shelf->whole)
-        pm_field_set(&shelf->field, "");
-    shelf->whole = false;
-    pm_field_insert(&shelf->field, text);
-    return PM_REDRAW;
+    const struct pm_table table = shelf_front_table(shelf, &view);
+    return answer(shelf, pm_table_type(&table, view, text, pasted, &err), &err);
 }
 
 /* ---- the verdict on what is being typed ---- */
@@ -208,9 +156,9 @@ static enum pm_role judge_left(const struct shelf *shelf, struct pm_text *out)
     struct pm_error err = {0};
     pm_mass found;
     const struct pm_bottle_card *card = shelf_bottle(shelf);
-    if (!card || shelf_is_blank(shelf->field.text))
+    if (!card || shelf_is_blank(shelf->bottles.field.text))
         return say(out, PM_ROLE_FAINT, "What is really in the bottle, without the glass.");
-    if (pm_mass_read(shelf->field.text, &found, &err) != PM_OK)
+    if (pm_mass_read(shelf->bottles.field.text, &found, &err) != PM_OK)
         return say(out, PM_ROLE_ERROR, err.text);
     pm_mass by = found - card->left;
     pm_text_addf(out, "The ledger says %s: %s %s.", shelf_mass(shelf, card->left, was),
@@ -221,7 +169,7 @@ static enum pm_role judge_left(const struct shelf *shelf, struct pm_text *out)
 
 static enum pm_role judge_bottle(const struct shelf *shelf, struct pm_text *out)
 {
-    const char *text = shelf->field.text;
+    const char *text = shelf->bottles.field.text;
     struct pm_error err = {0};
     int64_t ignored;
     switch (shelf->bottles.column) {
@@ -252,8 +200,8 @@ enum pm_role shelf_edit_judge(const struct shelf *shelf, struct pm_text *out)
     if (shelf->searching && shelf->rows.count == 0)
         return say(out, PM_ROLE_FAINT,
                    "Nothing on the shelf is called so. Enter puts it there as a new material.");
-    if (!shelf->typing || shelf->inside)
-        return shelf->typing ? judge_bottle(shelf, out) : PM_ROLE_FAINT;
+    if (!shelf_typing(shelf) || shelf->inside)
+        return shelf_typing(shelf) ? judge_bottle(shelf, out) : PM_ROLE_FAINT;
     switch (shelf->list.column) {
     case LIST_LEVEL:
         return say(out, PM_ROLE_FAINT, "Neat: below this it is low. 5 g. Empty: never low.");

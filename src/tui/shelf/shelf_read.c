@@ -63,7 +63,7 @@ void shelf_read_list(struct shelf *shelf)
     /* What no filter shows any more must not be edited by mistake for what stands in its place. */
     int64_t material = shelf->material, bottle = shelf->bottle;
     shelf_select(shelf, place_of(shelf, material));
-    if (shelf->typing &&
+    if (shelf_typing(shelf) &&
         (shelf->material != material || (shelf->inside && shelf->bottle != bottle))) {
         shelf_edit_stop(shelf);
         pm_app_warn(shelf->app, "What you were typing into is not there any more.");
