@@ -183,7 +183,7 @@ static void fill_headings(struct headings *headings, const struct pm_side_by_sid
                                           .title = side->titles[i],
                                           .kind = PM_CELL_NUMBER,
                                           .scale = 12,
-                                          .least = 3,
+                                          .least = 2,
                                           .adds_up = all};
         if (i == 0)
             continue;

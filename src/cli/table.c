@@ -6,7 +6,7 @@
 #include "permille/base/csv.h"
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
-#include "permille/core/apportion.h"
+#include "permille/core/column.h"
 
 #include <string.h>
 
@@ -119,56 +119,83 @@ static struct group group_of(const struct pm_table *table, size_t column)
     return group;
 }
 
-/* Decimals that the whole group needs so that nothing but zero shows as zero. */
-static int decimals(const struct pm_table *table, struct group group)
+static void read_column(const struct pm_table *table, size_t column, int64_t *values)
 {
-    int places = 0;
-
-    for (size_t column = group.first; column < group.first + group.count; column++) {
-        const struct pm_column *is = &table->columns[column];
-        const int least = is->least < is->scale ? is->least : is->scale;
-        places = least > places ? least : places;
-        for (size_t i = column; i < table->cell_count; i += table->column_count) {
-            if (table->cells[i].null)
-                continue;
-            const int needs = pm_decimal_places(table->cells[i].number, is->scale, is->least);
-            places = needs > places ? needs : places;
-        }
-    }
-    return places;
+    for (size_t r = 0; r < row_count(table); r++)
+        values[r] = table->cells[r * table->column_count + column].number;
 }
 
-/* The group's numbers, column after column, rounded so that they add up; null cells count as 0. */
-static enum pm_status round_group(const struct pm_table *table, struct group group, int places,
-                                  int64_t *values, struct pm_error *err)
+/* What the columns of a group print as their totals, in scratch of one column: they add up too. */
+static enum pm_status group_totals(const struct pm_table *table, struct group group,
+                                   int64_t *scratch, int64_t *totals, struct pm_error *err)
 {
     const struct pm_column *is = &table->columns[group.first];
-    const size_t rows = row_count(table);
+    struct pm_column_total all;
 
-    for (size_t c = 0; c < group.count; c++)
-        for (size_t r = 0; r < rows; r++)
-            values[c * rows + r] = table->cells[r * table->column_count + group.first + c].number;
-    if (is->kind != PM_CELL_NUMBER || !is->adds_up || places >= is->scale)
-        return PM_OK;
-    return pm_round_column(values, group.count * rows, is->scale, places, values, err);
+    for (size_t c = 0; c < group.count; c++) {
+        read_column(table, group.first + c, scratch);
+        totals[c] = 0;
+        for (size_t r = 0; r < row_count(table); r++)
+            if (__builtin_add_overflow(totals[c], scratch[r], &totals[c]))
+                return pm_fail(err, PM_INVALID, "The sum of \"%s\" is too large.", is->title);
+    }
+    return pm_round_column(totals, group.count, is->scale, is->least, totals, &all, err);
 }
 
-/* The column's numbers as text shows them, and then their sum. New array (pm_free). */
-static enum pm_status round_column(const struct pm_table *table, size_t column, struct group group,
-                                   int places, int64_t **out, struct pm_error *err)
+/* Rounds a column that adds up; values holds one number per row. */
+static enum pm_status round_adding(const struct pm_table *table, size_t column, int64_t *values,
+                                   struct pm_column_total *total, struct pm_error *err)
+{
+    const struct pm_column *is = &table->columns[column];
+    const struct group group = group_of(table, column);
+
+    if (group.count == 1)
+        return pm_round_column(values, row_count(table), is->scale, is->least, values, total, err);
+    int64_t *totals = pm_alloc_array(group.count, sizeof *totals);
+    if (totals == NULL)
+        return pm_fail_memory(err);
+    enum pm_status status = group_totals(table, group, values, totals, err);
+    read_column(table, column, values);
+    if (status == PM_OK) {
+        *total = pm_column_measure(&totals[column - group.first], 1, is->scale, is->least);
+        status = pm_round_column_to(values, row_count(table), values, total, err);
+    }
+    pm_free(totals);
+    return status;
+}
+
+/* Columns of counts and of what was chosen (a base, a level) show each number exactly. */
+static struct pm_column_total measure_exact(const int64_t *values, size_t rows, int scale)
+{
+    struct pm_column_total total = {.scale = scale};
+
+    for (size_t r = 0; r < rows; r++) {
+        char buf[PM_AMOUNT_TEXT];
+        const char *sign = strchr(pm_decimal_exact(values[r], scale, '.', buf), '.');
+        const int places = sign != NULL ? (int)strlen(sign + 1) : 0;
+        total.aligned = places > total.aligned ? places : total.aligned;
+    }
+    return total;
+}
+
+/* The column's numbers as text shows them. New array (pm_free). */
+static enum pm_status round_column(const struct pm_table *table, size_t column, int64_t **out,
+                                   struct pm_column_total *total, struct pm_error *err)
 {
     const struct pm_column *is = &table->columns[column];
     const size_t rows = row_count(table);
-    int64_t *values = pm_alloc_array(group.count * rows + 1, sizeof *values);
+    int64_t *values = pm_alloc_array(rows, sizeof *values);
+    enum pm_status status = PM_OK;
 
     if (values == NULL)
         return pm_fail_memory(err);
-    enum pm_status status = round_group(table, group, places, values, err);
-    memmove(values, values + (column - group.first) * rows, rows * sizeof *values);
-    values[rows] = 0;
-    for (size_t r = 0; status == PM_OK && is->adds_up && r < rows; r++)
-        if (__builtin_add_overflow(values[rows], values[r], &values[rows]))
-            status = pm_fail(err, PM_INVALID, "The sum of \"%s\" is too large.", is->title);
+    read_column(table, column, values);
+    if (is->kind == PM_CELL_NUMBER && is->adds_up)
+        status = round_adding(table, column, values, total, err);
+    else if (is->least > 0)
+        *total = pm_column_measure(values, rows, is->scale, is->least);
+    else
+        *total = measure_exact(values, rows, is->scale);
     if (status != PM_OK) {
         pm_free(values);
         return status;
@@ -177,10 +204,26 @@ static enum pm_status round_column(const struct pm_table *table, size_t column, 
     return PM_OK;
 }
 
-static void add_cell(struct pm_text *out, const struct pm_column *is, const struct pm_cell *cell,
-                     int64_t number, int places, char sign)
+static void add_number(struct pm_text *out, const struct pm_column *is,
+                       const struct pm_column_total *total, int64_t number, char sign)
 {
-    char buf[PM_AMOUNT_TEXT > PM_TIME_TEXT ? PM_AMOUNT_TEXT : PM_TIME_TEXT];
+    char buf[PM_AMOUNT_TEXT];
+
+    if (is->least > 0) {
+        pm_text_add(out, pm_column_row_text(total, number, sign, buf));
+        return;
+    }
+    const char *point = strchr(pm_decimal_exact(number, is->scale, sign, buf), sign);
+    const int places = point != NULL ? (int)strlen(point + 1) : 0;
+    pm_text_add(out, buf);
+    for (int i = places - (places == 0 && total->aligned > 0); i < total->aligned; i++)
+        pm_text_add_char(out, ' ');
+}
+
+static void add_cell(struct pm_text *out, const struct pm_column *is, const struct pm_cell *cell,
+                     int64_t number, const struct pm_column_total *total, char sign)
+{
+    char buf[PM_TIME_TEXT];
 
     if (cell->null) {
         pm_text_add_char(out, '-');
@@ -191,7 +234,7 @@ static void add_cell(struct pm_text *out, const struct pm_column *is, const stru
         pm_cli_add_shown(out, cell->text);
         break;
     case PM_CELL_NUMBER:
-        pm_text_add(out, pm_decimal_format(number, is->scale, places, sign, buf));
+        add_number(out, is, total, number, sign);
         break;
     case PM_CELL_BOOL:
         pm_text_add(out, number != 0 ? "yes" : "");
@@ -202,28 +245,20 @@ static void add_cell(struct pm_text *out, const struct pm_column *is, const stru
     }
 }
 
-/* What the row of sums says in a column. */
-static struct pm_cell sum_cell(const struct pm_table *table, size_t column)
+/* What the row of sums says in a column: its total, or, in the first column of text, its name. */
+static void add_sum(struct pm_text *out, const struct pm_table *table, size_t column,
+                    const struct pm_column_total *total, char sign)
 {
+    char buf[PM_AMOUNT_TEXT];
     size_t first = 0;
+
     while (first < table->column_count &&
            (table->columns[first].kind != PM_CELL_TEXT || table->columns[first].title == NULL))
         first++;
-    return (struct pm_cell){.text = pm_strdup(column == first ? table->sums : "")};
-}
-
-static enum pm_status make_sum(const struct pm_table *table, size_t column, int64_t sum, int places,
-                               char sign, struct pm_text *out, struct pm_error *err)
-{
-    const struct pm_column *is = &table->columns[column];
-    const struct pm_column word = {.kind = PM_CELL_TEXT};
-
-    struct pm_cell cell = sum_cell(table, column);
-    if (cell.text == NULL)
-        return pm_fail_memory(err);
-    add_cell(out, is->adds_up ? is : &word, &cell, sum, places, sign);
-    pm_free(cell.text);
-    return PM_OK;
+    if (table->columns[column].adds_up)
+        pm_text_add(out, pm_column_total_text(total, sign, buf));
+    else if (column == first)
+        pm_cli_add_shown(out, table->sums);
 }
 
 static enum pm_status make_strip(const struct pm_table *table, size_t column, char sign,
@@ -231,13 +266,12 @@ static enum pm_status make_strip(const struct pm_table *table, size_t column, ch
 {
     const struct pm_column *is = &table->columns[column];
     const size_t rows = row_count(table);
+    struct pm_column_total total;
     int64_t *numbers = NULL;
 
     if (is->title == NULL)
         return PM_OK;
-    const struct group group = group_of(table, column);
-    const int places = is->kind == PM_CELL_NUMBER ? decimals(table, group) : 0;
-    enum pm_status status = round_column(table, column, group, places, &numbers, err);
+    enum pm_status status = round_column(table, column, &numbers, &total, err);
     if (status != PM_OK)
         return status;
     strip->texts = pm_alloc_array(rows + 1, sizeof *strip->texts);
@@ -248,28 +282,34 @@ static enum pm_status make_strip(const struct pm_table *table, size_t column, ch
     strip->cells = pm_utf8_cells(is->title);
     for (size_t r = 0; r < rows; r++)
         add_cell(&strip->texts[r], is, &table->cells[r * table->column_count + column], numbers[r],
-                 places, sign);
+                 &total, sign);
     if (table->sums != NULL)
-        status = make_sum(table, column, numbers[rows], places, sign, &strip->texts[rows], err);
+        add_sum(&strip->texts[rows], table, column, &total, sign);
     for (size_t r = 0; r < text_rows(table); r++) {
         const size_t cells = pm_utf8_cells(pm_text_get(&strip->texts[r]));
         strip->cells = cells > strip->cells ? cells : strip->cells;
     }
     pm_free(numbers);
-    return status;
+    return PM_OK;
 }
 
-/* Blanks still owed are written only when something follows: no line ends in blanks. */
+/* Blanks still owed, those behind a number too, are written only when something follows: no line
+ * ends in blanks. */
 static void add_padded(struct pm_text *out, const char *text, size_t width, bool right,
                        size_t *owed)
 {
     const size_t cells = pm_utf8_cells(text), pad = width > cells ? width - cells : 0;
+    size_t length = strlen(text), blanks = 0;
 
-    if (cells > 0) {
+    while (length > 0 && text[length - 1] == ' ') {
+        length--;
+        blanks++;
+    }
+    if (length > 0) {
         for (size_t i = right ? pad + *owed : *owed; i > 0; i--)
             pm_text_add_char(out, ' ');
-        pm_text_add(out, text);
-        *owed = right ? 0 : pad;
+        pm_text_add_bytes(out, text, length);
+        *owed = blanks + (right ? 0 : pad);
     } else {
         *owed += width;
     }

@@ -210,37 +210,3 @@ enum pm_status pm_apportion(const int64_t *weights, size_t count, int64_t total,
     pm_free(wide);
     return PM_OK;
 }
-
-enum pm_status pm_round_column(const int64_t *values, size_t count, int scale, int places,
-                               int64_t *out, struct pm_error *err)
-{
-    if (scale < 0 || scale > 18 || places < 0)
-        return pm_fail(err, PM_INVALID, "A column cannot be rounded to %d places.", places);
-    int64_t unit = 1;
-    for (int i = places; i < scale; i++)
-        unit *= 10;
-    pm_int128 sum = 0;
-    pm_int128 floors = 0;
-    for (size_t i = 0; i < count; i++) {
-        if (values[i] < 0)
-            return pm_fail(err, PM_INVALID, "Row %zu of the column is negative.", i + 1);
-        if (values[i] / unit >= INT64_MAX / unit)
-            return pm_fail(err, PM_INVALID, "Row %zu of the column is too large.", i + 1);
-        sum += values[i];
-        floors += values[i] / unit;
-    }
-    pm_wide *rest = pm_alloc_array(count, sizeof *rest);
-    if (rest == NULL)
-        return pm_fail_memory(err);
-    for (size_t i = 0; i < count; i++) {
-        int64_t whole = values[i] / unit;
-        rest[i] = (pm_wide)(uint64_t)(values[i] - whole * unit);
-        out[i] = whole;
-    }
-    size_t extra = (size_t)((2 * sum + unit) / (2 * (pm_int128)unit) - floors);
-    pm_raise_largest(rest, count, (pm_wide)(uint64_t)unit, extra, out);
-    for (size_t i = 0; i < count; i++)
-        out[i] *= unit;
-    pm_free(rest);
-    return PM_OK;
-}

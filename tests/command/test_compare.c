@@ -128,7 +128,7 @@ static void printed_for_people(void **state)
     struct program *program = *state;
     story(program);
     program_does(program, WORDS("compare", "Story/1", "Story/2", "Story/3"));
-    says(program, "Story/1   Story/2  times   change    Story/3  times   change");
+    says(program, "Story/1  Story/2  times   change   Story/3  times   change");
     says(program, "x1.33   more");
     says(program, "in step");
     says(program, "added");

@@ -249,12 +249,11 @@ static void the_finest_trace_is_shown(void **state)
     hand_add(world->hand, id, "Calm musk", 999.49999);
     bench_world_open(world, 24, 80);
     play_sees(PLAY, "0.000000010");
-    play_sees(PLAY, "0.000050000");
+    play_sees(PLAY, "0.000050");
     play_keys(PLAY, "i");
     play_sees(PLAY, "0.000000010 ");
     play_sees(PLAY, "0.000010 ppm");
-    play_sees(PLAY, "999.499990000");
-    play_sees(PLAY, "1000.000000000");
+    play_sees(PLAY, "999.50 ");
 }
 
 /* A comment of any length the library takes is edited whole. */

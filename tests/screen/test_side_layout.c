@@ -110,26 +110,26 @@ static void printed_columns_add_up(void **state)
     struct side side;
     (void)state;
     take(&side, 2, 3, amounts);
-    assert_int_equal(side.places, 2);
-    assert_int_equal(side.totals[0], FINE(1000000000));
+    assert_int_equal(side.totals[0].places, 2);
+    assert_int_equal(side.totals[0].value, FINE(1000000000));
     int64_t sum = 0;
     for (size_t i = 0; i < 3; i++) {
         assert_int_equal(side.values[i] % FINE(10000), 0);
         sum += side.values[i];
     }
-    assert_int_equal(sum, side.totals[0]);
+    assert_int_equal(sum, side.totals[0].value);
     side_release(&side);
 }
 
 static void changes_never_vanish(void **state)
 {
     static const int64_t amounts[] = {100000000, 100000001, 100000000, 87500000, 5000, 5000};
-    static const char *const wanted[] = {"+0.0000010", "-12.5000", ""};
+    static const char *const wanted[] = {"+0.0000010", "-12.50", ""};
     struct side side;
     char text[SIDE_CHANGE_TEXT];
     (void)state;
-    take(&side, 2, 3, amounts); /* the trace of 0.0050 asks for four decimals */
-    assert_int_equal(side.places, 4);
+    take(&side, 2, 3, amounts); /* the trace of 0.0050 asks for four decimals, no other line does */
+    assert_int_equal(side.totals[0].aligned, 4);
     for (size_t i = 0; i < 3; i++) {
         side_change_text(&side, &side.read.lines[i], 1, '.', text);
         assert_string_equal(text, wanted[i]);

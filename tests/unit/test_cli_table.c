@@ -54,9 +54,9 @@ static void text_is_aligned_by_cells(void **state)
     assert_int_equal(pm_table_as_text(&table, ',', 0, &out, NULL), PM_OK);
     assert_string_equal(pm_text_get(&out),
                         "Material         Parts  Strength  In it  At\n"
-                        "Lime oil      444,0000  neat             -\n"
+                        "Lime oil      444,0     neat             -\n"
                         "\u9999\u6728, \"dry\"     0,0012  0.1 %     yes    2026-03-02 14:05\n"
-                        "Re\u0301sine\uFFFD[2J x    0,0000  -                -\n");
+                        "Re\u0301sine\uFFFD[2J x    0,0     -                -\n");
     pm_text_release(&out);
     pm_table_release(&table);
 }
@@ -246,9 +246,9 @@ static void printed_columns_add_up_together(void **state)
     pm_table_number(&table, 39950000);
     assert_int_equal(pm_table_as_text(&table, '.', 0, &out, NULL), PM_OK);
     assert_string_equal(pm_text_get(&out), "of     neat  as solvent\n"
-                                           "a      60.1         0.0\n"
-                                           "b       0.0        39.9\n"
-                                           "total  60.1        39.9\n");
+                                           "a      60.0         0.0\n"
+                                           "b       0.0        40.0\n"
+                                           "total  60.0        40.0\n");
     pm_text_release(&out);
     pm_table_release(&table);
 }

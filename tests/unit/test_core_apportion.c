@@ -164,48 +164,12 @@ static void refusals(void **state)
     assert_int_equal(pm_apportion(weights, 2, -5, out, NULL), PM_INVALID);
     (void)pm_mem_fail_at(1, false);
     assert_int_equal(pm_apportion(weights, 2, 5, out, NULL), PM_NOMEM);
-    (void)pm_mem_fail_at(1, false);
-    assert_int_equal(pm_round_column(weights, 2, 6, 0, out, NULL), PM_NOMEM);
     (void)pm_mem_fail_at(0, false);
     assert_int_equal(out[0], 77);
     assert_int_equal(out[1], 77);
     assert_int_equal(pm_apportion(nothing, 2, 0, out, NULL), PM_OK);
     assert_int_equal(out[0], 0);
     assert_int_equal(pm_apportion(nothing, 0, 0, out, NULL), PM_OK);
-}
-
-/* What is printed adds up to the printed total, each within one unit of what it is. */
-static void columns_add_up(void **state)
-{
-    (void)state;
-    const int64_t core[] = {444444444, 333333333, 222222223};
-    int64_t out[ENTRIES];
-    assert_int_equal(pm_round_column(core, 3, 6, 0, out, NULL), PM_OK);
-    assert_int_equal(out[0], P(445)); /* the one unit the three floors leave, to the largest rest */
-    assert_int_equal(out[1], P(333));
-    assert_int_equal(out[2], P(222));
-    struct tr_random random = {9};
-    for (int turn = 0; turn < 3000; turn++) {
-        int64_t values[ENTRIES];
-        size_t count = (size_t)tr_random_below(&random, ENTRIES) + 1;
-        int places = (int)tr_random_below(&random, 8);
-        int64_t unit = 1;
-        for (int i = places; i < 6; i++)
-            unit *= 10;
-        int64_t sum = 0;
-        for (size_t i = 0; i < count; i++) {
-            values[i] = tr_random_parts(&random, P(1000));
-            sum += values[i];
-        }
-        assert_int_equal(pm_round_column(values, count, 6, places, out, NULL), PM_OK);
-        int64_t printed = 0;
-        for (size_t i = 0; i < count; i++) {
-            assert_int_equal(out[i] % unit, 0);
-            assert_true(llabs(out[i] - values[i]) < unit);
-            printed += out[i];
-        }
-        assert_int_equal(printed, (sum + unit / 2) / unit * unit);
-    }
 }
 
 /* Common practice, no source: a core of 4:3:2 in a base of 1000 reads 444, 333, 222 in whole parts,
@@ -228,7 +192,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(published),      cmocka_unit_test(against_rationals),
         cmocka_unit_test(one_fixed),      cmocka_unit_test(refusals),
-        cmocka_unit_test(columns_add_up), cmocka_unit_test(four_three_two),
+        cmocka_unit_test(four_three_two),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -20,9 +20,5 @@
  */
 enum pm_status pm_apportion(const int64_t *weights, size_t count, int64_t total, int64_t *out,
                             struct pm_error *err);
-/* Rounds values[] (scaled by 10^scale) to multiples of 10^(scale - places) by largest remainder so
- * that the rounded column adds up to the rounded total: what is printed adds up. Values >= 0. */
-enum pm_status pm_round_column(const int64_t *values, size_t count, int scale, int places,
-                               int64_t *out, struct pm_error *err);
 
 #endif

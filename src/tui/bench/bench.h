@@ -22,6 +22,7 @@
 #include "rooms.h"
 
 #include "permille/studio/bench.h"
+#include "permille/core/column.h"
 #include "permille/studio/bottles.h"
 #include "permille/studio/shelf.h"
 #include "permille/studio/stock.h"
@@ -29,13 +30,11 @@
 
 /* ---- figures and layout ---- */
 
-/* A printed column of micro-parts: rounded by largest remainder, so that it adds up as printed. */
+/* A printed column of parts. */
 struct bench_column {
     int64_t *values; /* one per line, in the sheet's order; owned */
-    int64_t total;   /* rounded as well */
-    int scale;       /* the values are scaled by 10^scale */
-    int places;      /* decimals */
-    int cells;       /* of the widest number, the total included */
+    struct pm_column_total total;
+    int cells; /* of the widest number, the total included */
 };
 
 /* What a sheet looks like in print, worked out once per change. */
@@ -54,7 +53,7 @@ enum pm_status bench_figures_reserve(struct bench_figures *figures, size_t count
 /* Cannot fail once there is room. */
 void bench_figures_read(struct bench_figures *figures, const struct pm_sheet *sheet, char sign);
 /* `preview` holds one value per line. */
-void bench_figures_preview(struct bench_figures *figures, const pm_parts *preview, char sign);
+void bench_figures_preview(struct bench_figures *figures, const pm_parts *preview);
 
 /* "A:4" into buf; "" outside cores; "A:…" when the weight is longer than the column may be. */
 #define BENCH_CORE_TEXT 40

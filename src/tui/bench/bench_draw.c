@@ -72,9 +72,11 @@ static int put_balance(const struct paint *paint, int column)
     const struct pm_sheet *sheet = paint->sheet;
     char sign = paint->bench->house->sign;
     char total[PM_AMOUNT_TEXT], off[PM_AMOUNT_TEXT], text[PM_AMOUNT_TEXT * 3];
-    int places = paint->bench->figures.parts.places;
-    pm_decimal_format(sheet->total, 6, places, sign, total);
-    pm_decimal_format(sheet->off < 0 ? -sheet->off : sheet->off, 6, places, sign, off);
+    const struct pm_column_total *foot = &paint->bench->figures.parts.total;
+    int64_t distance = sheet->off < 0 ? -sheet->off : sheet->off;
+    int places = pm_decimal_places(distance, 6, foot->places);
+    pm_decimal_format(sheet->total, 6, foot->places, sign, total);
+    pm_decimal_format(distance, 6, places, sign, off);
     if (sheet->off == 0) {
         snprintf(text, sizeof text, "total %s%s", total, sheet->trial.settled ? " settled" : "");
         return put_fact(paint->pane, column, PM_ROLE_NORMAL, text);
@@ -168,9 +170,18 @@ static void put_number(const struct paint *paint, int row, struct bench_span at,
 {
     char text[PM_AMOUNT_TEXT];
     if (at.cells > 0)
+        pm_pane_put_right(
+            paint->pane, row, at.at, at.cells, role,
+            pm_column_row_text(&column->total, value, paint->bench->house->sign, text));
+}
+
+static void put_total(const struct paint *paint, int row, struct bench_span at, enum pm_role role,
+                      const struct bench_column *column)
+{
+    char text[PM_AMOUNT_TEXT];
+    if (at.cells > 0)
         pm_pane_put_right(paint->pane, row, at.at, at.cells, role,
-                          pm_decimal_format(value, column->scale, column->places,
-                                            paint->bench->house->sign, text));
+                          pm_column_total_text(&column->total, paint->bench->house->sign, text));
 }
 
 static void draw_bar(const struct paint *paint, int row, int64_t share)
@@ -247,7 +258,10 @@ static void draw_amounts(const struct paint *paint, int row, size_t place)
     const struct bench_layout *at = &paint->at;
     put_number(paint, row, at->parts, PM_ROLE_NORMAL, &figures->parts,
                figures->parts.values[place]);
-    put_number(paint, row, at->neat, PM_ROLE_FAINT, &figures->neat, figures->neat.values[place]);
+    /* Of what is neat the parts say it. */
+    if (paint->sheet->lines[place].solvent)
+        put_number(paint, row, at->neat, PM_ROLE_FAINT, &figures->neat,
+                   figures->neat.values[place]);
     if (!bench->previewing)
         return;
     bool moved = bench->preview[place] != paint->sheet->lines[place].line->parts;
@@ -344,11 +358,10 @@ static void draw_total(const struct paint *paint)
     snprintf(text, sizeof text, "total of %zu line%s", figures->count,
              figures->count == 1 ? "" : "s");
     pm_pane_put_left(paint->pane, row, at->name.at, at->name.cells, PM_ROLE_HEADING, text);
-    put_number(paint, row, at->parts, PM_ROLE_HEADING, &figures->parts, figures->parts.total);
-    put_number(paint, row, at->neat, PM_ROLE_FAINT, &figures->neat, figures->neat.total);
+    put_total(paint, row, at->parts, PM_ROLE_HEADING, &figures->parts);
+    put_total(paint, row, at->neat, PM_ROLE_FAINT, &figures->neat);
     if (bench->previewing)
-        put_number(paint, row, at->becomes, PM_ROLE_PREVIEW, &figures->becomes,
-                   figures->becomes.total);
+        put_total(paint, row, at->becomes, PM_ROLE_PREVIEW, &figures->becomes);
     size_t after = paint->first + (size_t)bench->page;
     after = after < figures->count ? figures->count - after : 0;
     if (bench->mark_count > 0)

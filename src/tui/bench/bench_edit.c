@@ -41,7 +41,7 @@ static bool preview_room(struct bench *bench)
 static void preview_show(struct bench *bench)
 {
     bench->previewing = true;
-    bench_figures_preview(&bench->figures, bench->preview, bench->house->sign);
+    bench_figures_preview(&bench->figures, bench->preview);
 }
 
 static void say_moved(struct pm_text *out, size_t moved)

@@ -4,15 +4,14 @@
 
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
-#include "permille/core/apportion.h"
+#include "permille/core/column.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
 
-#define LEAST_PLACES 2
-#define CORE_CELLS   7 /* "A:12345" */
-#define DECADES      6 /* 1 ppm to the whole */
+#define CORE_CELLS 7 /* "A:12345" */
+#define DECADES    6 /* 1 ppm to the whole */
 /* Cells of a sheet that hold neat parts beside what would become, and names uncut. */
 #define BOTH_FROM 128
 #define WHOLE     INT64_C(1000000000000)
@@ -43,29 +42,29 @@ enum pm_status bench_figures_reserve(struct bench_figures *figures, size_t count
     return PM_OK;
 }
 
-/* Decimals that the smallest amount needs, so that none is printed as nothing. */
-static int places_needed(const int64_t *values, size_t count, int scale)
+static void column_read(struct bench_column *column, size_t count)
 {
-    int places = LEAST_PLACES;
-    for (size_t i = 0; i < count && places < scale; i++) {
-        int needed = pm_decimal_places(values[i], scale, LEAST_PLACES);
-        places = needed > places ? needed : places;
-    }
-    return places;
+    column->total = pm_column_measure(column->values, count, 6, PM_LEAST_PLACES);
+    /* In place: without memory the numbers stay as they are, right but for the last digit's sum. */
+    pm_round_column(column->values, count, 6, PM_LEAST_PLACES, column->values, &column->total,
+                    NULL);
+    column->cells = pm_column_cells(&column->total);
 }
 
-static void column_read(struct bench_column *column, size_t count, int scale, char sign)
+/* The total counts all lines, only dilutions show theirs. */
+static void neat_read(struct bench_column *column, const struct pm_sheet *sheet, int scale)
 {
-    char text[PM_AMOUNT_TEXT];
-    int64_t total = 0;
-    column->scale = scale;
-    column->places = places_needed(column->values, count, scale);
-    /* In place: without memory the numbers stay as they are, right but for the last digit's sum. */
-    pm_round_column(column->values, count, scale, column->places, column->values, NULL);
+    size_t count = sheet->trial.count;
+    struct pm_column_total all = pm_column_measure(column->values, count, scale, PM_LEAST_PLACES);
     for (size_t i = 0; i < count; i++)
-        total += column->values[i];
-    column->total = total;
-    column->cells = (int)strlen(pm_decimal_format(total, scale, column->places, sign, text));
+        if (!sheet->lines[i].solvent)
+            column->values[i] = 0;
+    column->total = pm_column_measure(column->values, count, scale, PM_LEAST_PLACES);
+    column->total.value = all.value;
+    column->total.places = all.places;
+    if (column->total.aligned < all.places)
+        column->total.aligned = all.places;
+    column->cells = pm_column_cells(&column->total);
 }
 
 static void widen(int *cells, const char *text)
@@ -127,15 +126,15 @@ void bench_figures_read(struct bench_figures *figures, const struct pm_sheet *sh
             widen(&figures->solvent_cells, line->solvent);
         }
     }
-    column_read(&figures->parts, count, 6, sign);
-    column_read(&figures->neat, count, fine ? 12 : 6, sign);
+    column_read(&figures->parts, count);
+    neat_read(&figures->neat, sheet, fine ? 12 : 6);
 }
 
-void bench_figures_preview(struct bench_figures *figures, const pm_parts *preview, char sign)
+void bench_figures_preview(struct bench_figures *figures, const pm_parts *preview)
 {
     if (figures->count > 0)
         memcpy(figures->becomes.values, preview, figures->count * sizeof *preview);
-    column_read(&figures->becomes, figures->count, 6, sign);
+    column_read(&figures->becomes, figures->count);
 }
 
 /* ---- columns ---- */

@@ -6,7 +6,7 @@
 
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
-#include "permille/core/apportion.h"
+#include "permille/core/column.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -220,9 +220,9 @@ void pm_bench_revisions(struct pm_app *app, int64_t number)
 
 /* How the flat view is printed, worked out for all of it. */
 struct flat_print {
-    int64_t *amounts; /* neat and brought as solvent, line after line, then the total: 1e-12 part,
-                         rounded so that all that is printed adds up to it */
-    int places, name, amount, share; /* decimals; cells */
+    pm_fine *amounts; /* neat of every line, then what comes as solvent; rounded; owned */
+    struct pm_column_total totals[2];
+    int name, amount, share; /* cells */
 };
 
 /* Text in a field of `cells` cells, blanks behind it (or, when `right`, before it). */
@@ -236,36 +236,52 @@ static void add_field(struct pm_text *out, const char *text, int cells, bool rig
         pm_text_add_char(out, ' ');
 }
 
-static void add_fine(struct pm_text *out, const struct flat_print *print, pm_fine amount, char sign)
+/* The two columns add up together: their totals as printed, then each column to its own. */
+static bool flat_round(struct flat_print *print, size_t count)
+{
+    pm_fine both[2] = {0, 0};
+    struct pm_column_total all;
+    for (size_t c = 0; c < 2; c++)
+        for (size_t i = 0; i < count; i++)
+            both[c] += print->amounts[c * count + i];
+    if (pm_round_column(both, 2, 12, PM_LEAST_PLACES, both, &all, NULL) != PM_OK)
+        return false;
+    for (size_t c = 0; c < 2; c++) {
+        pm_fine *column = print->amounts + c * count;
+        print->totals[c] = pm_column_measure(&both[c], 1, 12, PM_LEAST_PLACES);
+        if (pm_round_column_to(column, count, column, &print->totals[c], NULL) != PM_OK)
+            return false;
+    }
+    return true;
+}
+
+static void add_fine(struct pm_text *out, const struct flat_print *print, size_t column,
+                     pm_fine amount, char sign)
 {
     char number[PM_AMOUNT_TEXT];
-    add_field(out, amount ? pm_decimal_format(amount, 12, print->places, sign, number) : "",
+    add_field(out, amount ? pm_column_row_text(&print->totals[column], amount, sign, number) : "",
               print->amount, true);
 }
 
 static bool flat_read(struct flat_print *print, const struct pm_flat_sheet *flat, char sign)
 {
     char text[PM_AMOUNT_TEXT + 8];
-    const size_t count = 2 * flat->count;
-    *print = (struct flat_print){.places = 2, .amount = 12, .share = 9};
-    print->amounts = pm_alloc_array(count + 1, sizeof *print->amounts);
+    *print = (struct flat_print){.amount = 12, .share = 9};
+    print->amounts = pm_alloc_array(2 * flat->count, sizeof *print->amounts);
     if (!print->amounts)
         return false;
     for (size_t i = 0; i < flat->count; i++) {
-        print->amounts[2 * i] = flat->lines[i].neat;
-        print->amounts[2 * i + 1] = flat->lines[i].as_solvent;
+        print->amounts[i] = flat->lines[i].neat;
+        print->amounts[flat->count + i] = flat->lines[i].as_solvent;
         int share = 1 + (int)pm_utf8_cells(bench_share_text(flat->lines[i].share, sign, text));
         print->share = share > print->share ? share : print->share;
     }
-    for (size_t i = 0; i < count; i++) {
-        int places = pm_decimal_places(print->amounts[i], 12, 2);
-        print->places = places > print->places ? places : print->places;
+    if (!flat_round(print, flat->count))
+        return false;
+    for (size_t c = 0; c < 2; c++) {
+        int amount = 1 + pm_column_cells(&print->totals[c]);
+        print->amount = amount > print->amount ? amount : print->amount;
     }
-    /* Without memory the numbers stay as they are, right but for the last digit's sum. */
-    pm_round_column(print->amounts, count, 12, print->places, print->amounts, NULL);
-    print->amounts[count] = flat->total;
-    int amount = 1 + (int)strlen(pm_decimal_format(flat->total, 12, print->places, sign, text));
-    print->amount = amount > print->amount ? amount : print->amount;
     print->name = FLAT_CELLS - 2 * print->amount - print->share;
     print->name = print->name > FLAT_NAME ? print->name : FLAT_NAME;
     return true;
@@ -293,14 +309,15 @@ static struct pm_page *flat_page(const struct pm_sheet *sheet, const struct pm_f
     for (size_t i = 0; i < flat->count; i++) {
         pm_text_clear(&line);
         add_field(&line, flat->lines[i].name, print->name, false);
-        add_fine(&line, print, print->amounts[2 * i], sign);
-        add_fine(&line, print, print->amounts[2 * i + 1], sign);
+        for (size_t c = 0; c < 2; c++)
+            add_fine(&line, print, c, print->amounts[c * flat->count + i], sign);
         add_field(&line, bench_share_text(flat->lines[i].share, sign, share), print->share, true);
         pm_page_add(page, PM_ROLE_NORMAL, 2, pm_text_get(&line));
     }
     pm_text_clear(&line);
     add_field(&line, "total", print->name, false);
-    add_fine(&line, print, print->amounts[2 * flat->count], sign);
+    for (size_t c = 0; c < 2; c++)
+        add_field(&line, pm_column_total_text(&print->totals[c], sign, share), print->amount, true);
     pm_page_add(page, PM_ROLE_HEADING, 2, pm_text_get(&line));
     pm_text_release(&line);
     return page;

@@ -12,6 +12,7 @@
 #include "kit/grid.h"
 
 #include "permille/base/status.h"
+#include "permille/core/column.h"
 #include "permille/studio/trials.h"
 
 #include <stdbool.h>
@@ -25,9 +26,8 @@ struct side {
 
     size_t *shown; /* owned; places in read.lines of the lines that are shown */
     size_t shown_count;
-    int64_t *values; /* owned; trial after trial, one per line, as printed (see places), 1e-12 */
-    int64_t totals[PM_COMPARE_MAX];                              /* of what is printed */
-    int places;                                                  /* decimals of every amount */
+    int64_t *values; /* owned; trial after trial, one per line, as printed, 1e-12 */
+    struct pm_column_total totals[PM_COMPARE_MAX];
     int name_cells;                                              /* of the widest name */
     int amount_cells, change_whole, change_places, factor_cells; /* of the widest */
 

@@ -83,7 +83,7 @@ static void draw_titles(const struct paint *paint)
         }
         put(paint, ROW_HEADINGS, group->amount, PM_ROLE_FAINT, "parts");
         struct side_span change = group->change;
-        change.cells -= change.cells > 0 ? side->change_places - side->places : 0;
+        change.cells -= change.cells > 0 ? side->change_places - PM_LEAST_PLACES : 0;
         put(paint, ROW_HEADINGS, change, PM_ROLE_FAINT, "change");
         put(paint, ROW_HEADINGS, group->factor, PM_ROLE_FAINT, "times");
     }
@@ -131,8 +131,9 @@ static void draw_amounts(const struct paint *paint, int row, const struct pm_sid
             continue;
         if (line->row.there[t])
             put(paint, row, group->amount, PM_ROLE_NORMAL,
-                pm_decimal_format(side->values[t * side->read.count + line->place], 12,
-                                  side->places, paint->sign, text));
+                pm_column_row_text(&side->totals[t],
+                                   side->values[t * side->read.count + line->place], paint->sign,
+                                   text));
         else
             put(paint, row, group->amount, PM_ROLE_FAINT, "-");
         if (t == 0)
@@ -237,7 +238,7 @@ static void draw_foot(const struct paint *paint, int row)
         if (group->amount.cells == 0)
             continue;
         put(paint, row + 1, group->amount, PM_ROLE_HEADING,
-            pm_decimal_format(side->totals[t], 12, side->places, paint->sign, text));
+            pm_column_total_text(&side->totals[t], paint->sign, text));
         put(paint, row + 2, group->amount, PM_ROLE_NORMAL,
             side_share_text(side->read.strength[t], paint->sign, text));
         put(paint, row + 3, group->amount, PM_ROLE_NORMAL,

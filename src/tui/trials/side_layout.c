@@ -4,18 +4,17 @@
 
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
-#include "permille/core/apportion.h"
+#include "permille/core/column.h"
 
 #include <stdio.h>
 #include <string.h>
 
-#define SCALE        12 /* of pm_fine */
-#define SHARE_SCALE  10 /* 1e-12 as percent */
-#define LEAST_PLACES 2
-#define WORD_CELLS   7 /* "in step" */
-#define NAME_LEAST   14
-#define GAP          2
-#define MARK         2 /* for the mark of the selected line */
+#define SCALE       12 /* of pm_fine */
+#define SHARE_SCALE 10 /* 1e-12 as percent */
+#define WORD_CELLS  7  /* "in step" */
+#define NAME_LEAST  14
+#define GAP         2
+#define MARK        2 /* for the mark of the selected line */
 
 void side_init(struct side *side)
 {
@@ -48,40 +47,29 @@ static int64_t *column_of(const struct side *side, size_t trial)
     return side->values + trial * side->read.count;
 }
 
-/* Decimals that the smallest amount needs, so that none is printed as nothing. */
-static int places_needed(const struct pm_side_by_side *read)
-{
-    int places = LEAST_PLACES;
-    for (size_t i = 0; i < read->count; i++)
-        for (size_t t = 0; t < read->trials; t++) {
-            int needed =
-                pm_decimal_places(pm_side_amount(read, &read->lines[i], t), SCALE, LEAST_PLACES);
-            places = needed > places ? needed : places;
-        }
-    return places;
-}
-
 static void widen(int *cells, int needed)
 {
     *cells = needed > *cells ? needed : *cells;
 }
 
-/* Every column is rounded as a whole, over all lines, so that it adds up whatever is shown. */
-static void round_amounts(struct side *side, char sign)
+/* Every column is rounded as a whole, over all lines, so that it adds up whatever is shown; decimal
+ * points stand alike in all of them. */
+static void round_amounts(struct side *side)
 {
-    char text[PM_AMOUNT_TEXT];
-    side->places = places_needed(&side->read);
+    int aligned = 0;
     for (size_t t = 0; t < side->read.trials; t++) {
+        size_t count = side->read.count;
         int64_t *values = column_of(side, t);
-        for (size_t i = 0; i < side->read.count; i++)
+        for (size_t i = 0; i < count; i++)
             values[i] = pm_side_amount(&side->read, &side->read.lines[i], t);
+        side->totals[t] = pm_column_measure(values, count, SCALE, PM_LEAST_PLACES);
         /* In place: without memory they stay as they are, right but for the last digit's sum. */
-        pm_round_column(values, side->read.count, SCALE, side->places, values, NULL);
-        side->totals[t] = 0;
-        for (size_t i = 0; i < side->read.count; i++)
-            side->totals[t] += values[i];
-        pm_decimal_format(side->totals[t], SCALE, side->places, sign, text);
-        widen(&side->amount_cells, (int)strlen(text));
+        pm_round_column(values, count, SCALE, PM_LEAST_PLACES, values, &side->totals[t], NULL);
+        aligned = side->totals[t].aligned > aligned ? side->totals[t].aligned : aligned;
+    }
+    for (size_t t = 0; t < side->read.trials; t++) {
+        side->totals[t].aligned = aligned;
+        widen(&side->amount_cells, pm_column_cells(&side->totals[t]));
     }
 }
 
@@ -95,15 +83,14 @@ int side_change_text(const struct side *side, const struct pm_side_line *line, s
                      char sign, char *buf)
 {
     char digits[PM_AMOUNT_TEXT];
-    int places = side->places;
-    int64_t change = printed(side, line, trial) - printed(side, line, 0);
+    int64_t now = printed(side, line, trial), before = printed(side, line, 0);
+    int64_t change = now - before;
     *buf = '\0';
     if (line->row.change[trial] == PM_SAME)
         return 0;
-    if (change == 0) {
+    if (change == 0)
         change = pm_side_amount(&side->read, line, trial) - pm_side_amount(&side->read, line, 0);
-        places = pm_decimal_places(change, SCALE, side->places);
-    }
+    int places = pm_decimal_places(change, SCALE, PM_LEAST_PLACES);
     pm_decimal_format(change < 0 ? -change : change, SCALE, places, sign, digits);
     snprintf(buf, SIDE_CHANGE_TEXT, "%c%s", change < 0 ? '-' : '+', digits);
     return places;
@@ -200,7 +187,7 @@ enum pm_status side_take(struct side *side, struct pm_side_by_side *read, char s
     side->values = values;
     side->name_cells = side->amount_cells = side->factor_cells = 0;
     side->change_whole = side->change_places = 0;
-    round_amounts(side, sign);
+    round_amounts(side);
     measure_shares(side, sign);
     measure_changes(side, sign);
     if (side->column >= read->trials)
