@@ -70,9 +70,16 @@ void pm_cli_say(struct pm_cli *cli, const char *format, ...)
     pm_text_addv(&line, format, args);
     va_end(args);
     pm_cli_add_shown(&shown, pm_text_get(&line));
+    shown.failed = shown.failed || !pm_text_ok(&line);
     pm_text_release(&line);
     pm_cli_add_broken(&line, pm_text_get(&shown), cli->front->err_columns);
-    fprintf(cli->front->err, "%s\n", pm_text_get(&line));
+    pm_text_add_char(&line, '\n');
+    if (cli->changing) {
+        pm_text_add(&cli->said, pm_text_get(&line));
+        cli->said.failed = cli->said.failed || !pm_text_ok(&line) || !pm_text_ok(&shown);
+    } else {
+        fputs(pm_text_get(&line), cli->front->err);
+    }
     pm_text_release(&line);
     pm_text_release(&shown);
 }
@@ -153,22 +160,44 @@ void pm_cli_add_broken(struct pm_text *out, const char *text, size_t columns)
 
 /* ---- running ---- */
 
+/* The sentence of a failure. It is in err already, so that nothing is left to fail here. */
+static void say_failure(struct pm_cli *cli, const char *before, const struct pm_error *err)
+{
+    struct pm_text line = PM_TEXT_EMPTY;
+
+    pm_text_addf(&line, "permille: %s%s", before, err->text);
+    if (pm_text_ok(&line))
+        pm_cli_say(cli, "%s", pm_text_get(&line));
+    else
+        fprintf(cli->front->err, "permille: %s%s\n", before, err->text);
+    pm_text_release(&line);
+}
+
+/* Once something was written nothing is refused any more. */
+static int unanswered(struct pm_cli *cli, const struct pm_error *err)
+{
+    say_failure(cli,
+                err->status == PM_UNSURE ? "" : "Done, but the answer could not be given: ", err);
+    return PM_CLI_UNANSWERED;
+}
+
 static int refuse(struct pm_cli *cli, const struct pm_error *err, bool wrong_usage)
 {
-    pm_cli_say(cli, "permille: %s", err->text);
+    if (cli->done || err->status == PM_UNSURE)
+        return unanswered(cli, err);
+    say_failure(cli, "", err);
     if (wrong_usage && cli->command != NULL)
         pm_cli_say(cli, "'permille help %s' says more.", cli->command->name);
     else if (wrong_usage)
         pm_cli_say(cli, "'permille help' says more.");
+    else if (cli->hint != NULL)
+        pm_cli_say(cli, "%s", cli->hint);
     return wrong_usage ? PM_CLI_USAGE : PM_CLI_REFUSED;
 }
 
-/* What could not be written is told: "disk full" must not look like an empty answer. */
-static int answer(struct pm_cli *cli)
+/* Makes the answer and what is said as they will be written. */
+static enum pm_status make_ready(struct pm_cli *cli, struct pm_error *err)
 {
-    struct pm_error err;
-    FILE *out = cli->front->out;
-
     if (cli->out.length > 0 && cli->out.data[cli->out.length - 1] != '\n')
         pm_text_add_char(&cli->out, '\n');
     if (cli->form == PM_CLI_TEXT && cli->front->columns > 0) {
@@ -178,17 +207,34 @@ static int answer(struct pm_cli *cli)
         cli->out.failed = cli->out.failed || !pm_text_ok(&wide);
         pm_text_release(&wide);
     }
-    if (!pm_text_ok(&cli->out)) {
-        pm_fail_memory(&err);
-        return refuse(cli, &err, false);
-    }
+    return pm_text_ok(&cli->out) && pm_text_ok(&cli->said) ? PM_OK : pm_fail_memory(err);
+}
+
+/* What could not be written is told: "disk full" must not look like an empty answer. */
+static int write_out(struct pm_cli *cli)
+{
+    struct pm_error err;
+    FILE *out = cli->front->out;
+
+    fputs(pm_text_get(&cli->said), cli->front->err);
     errno = 0;
-    if (fwrite(pm_text_get(&cli->out), 1, cli->out.length, out) != cli->out.length ||
-        fflush(out) != 0) {
+    if (fwrite(pm_text_get(&cli->out), 1, cli->out.length, out) == cli->out.length &&
+        fflush(out) == 0)
+        return cli->outcome;
+    if (cli->done)
+        pm_fail(&err, PM_IO, "%s.", strerror(errno));
+    else
         pm_fail(&err, PM_IO, "The answer could not be written: %s.", strerror(errno));
-        return refuse(cli, &err, false);
-    }
-    return cli->outcome;
+    return refuse(cli, &err, false);
+}
+
+/* Ends a command: its change, if it made one, and its answer. */
+static int end_command(struct pm_cli *cli, enum pm_status status, struct pm_error *err)
+{
+    if (status == PM_OK)
+        status = make_ready(cli, err);
+    status = pm_cli_settle(cli, status, err);
+    return status == PM_OK ? write_out(cli) : refuse(cli, err, cli->wrong_usage);
 }
 
 static int run_editor(struct pm_cli *cli, struct pm_error *err)
@@ -214,10 +260,7 @@ static int run_command(struct pm_cli *cli, struct pm_error *err)
 {
     if (pm_cli_check(cli, err) != PM_OK)
         return refuse(cli, err, true);
-    const enum pm_status status = cli->command->run(cli, err);
-    if (status != PM_OK)
-        return refuse(cli, err, cli->wrong_usage);
-    return answer(cli);
+    return end_command(cli, cli->command->run(cli, err), err);
 }
 
 /* "permille add --help" is "permille help add". */
@@ -229,9 +272,7 @@ static int run_help(struct pm_cli *cli, struct pm_error *err)
         cli->operands[0] = asked->name;
     cli->operand_count = asked != NULL ? 1 : 0;
     cli->command = pm_cli_find("help");
-    if (cli->command->run(cli, err) != PM_OK)
-        return refuse(cli, err, false);
-    return answer(cli);
+    return end_command(cli, cli->command->run(cli, err), err);
 }
 
 static int run(struct pm_cli *cli, int argc, const char *const *argv, struct pm_error *err)
@@ -243,7 +284,7 @@ static int run(struct pm_cli *cli, int argc, const char *const *argv, struct pm_
         return run_help(cli, err);
     if (pm_cli_has(cli, "version")) {
         pm_text_addf(&cli->out, "permille %s\n", PM_VERSION);
-        return answer(cli);
+        return end_command(cli, PM_OK, err);
     }
     return cli->command != NULL ? run_command(cli, err) : run_editor(cli, err);
 }
@@ -260,5 +301,6 @@ int pm_cli_run(const struct pm_cli_front *front, int argc, const char *const *ar
     pm_free(cli.operands);
     pm_free(cli.given);
     pm_text_release(&cli.out);
+    pm_text_release(&cli.said);
     return outcome;
 }

@@ -5,8 +5,17 @@
  *
  * A command reads its operands and options from struct pm_cli, calls the studio, and writes its
  * answer into cli->out. Nothing reaches standard output unless the command succeeded: a refused
- * command leaves one sentence on standard error and no half an answer. Exit status: 0 done,
- * 1 refused, 2 wrong usage.
+ * command leaves one sentence on standard error and no half an answer.
+ *
+ * A command that changes the library runs within one transaction, from pm_cli_open on. The answer
+ * is made ready to the last byte before the transaction is committed; what is left to fail then is
+ * the writing of it. Exit status:
+ *
+ *   0  done, and answered
+ *   1  refused; nothing was changed, and it may be tried again
+ *   2  wrong usage; nothing was changed
+ *   3  done, but the answer could not be given, or the disk did not confirm the change: look
+ *      before doing it again
  *
  * To add commands: write commands_<topic>.c with a const struct pm_cli_topic, declare it below,
  * and name it in topics.c.
@@ -43,7 +52,7 @@ struct pm_cli_front {
     enum pm_status (*actions)(void *context, struct pm_text *out, struct pm_error *err);
 };
 
-enum { PM_CLI_DONE = 0, PM_CLI_REFUSED = 1, PM_CLI_USAGE = 2 };
+enum { PM_CLI_DONE = 0, PM_CLI_REFUSED = 1, PM_CLI_USAGE = 2, PM_CLI_UNANSWERED = 3 };
 
 /* Runs one command line, or the editor when it names no command. Returns the exit status. */
 int pm_cli_run(const struct pm_cli_front *front, int argc, const char *const *argv);
@@ -63,6 +72,7 @@ enum pm_cli_form { PM_CLI_TEXT = 0, PM_CLI_JSON = 1, PM_CLI_CSV = 2 };
 
 struct pm_cli_command {
     const char *name;     /* "new", or two words: "material add" */
+    bool changes;         /* the library, unless --try was given */
     const char *operands; /* for help: "F LINE..."; "" for none */
     int least, most;      /* operands; most -1: any number */
     unsigned forms;       /* enum pm_cli_form */
@@ -73,6 +83,8 @@ struct pm_cli_command {
                                             before the command is known. */
     /* Does it. A failure's sentence goes into err; pm_cli_usage for wrong usage. */
     enum pm_status (*run)(struct pm_cli *cli, struct pm_error *err);
+    const void *with; /* what run() is to do, where several commands share it; it says of what type
+                         that is */
 };
 
 struct pm_cli_topic {
@@ -119,13 +131,20 @@ struct pm_cli {
     struct pm_studio *studio;           /* NULL until pm_cli_open, or the front's */
     void (*close)(struct pm_studio *s); /* set by pm_cli_open: whoever opens knows how to close */
     struct pm_text out;                 /* the answer; written when the command succeeded */
+    struct pm_text said;                /* of pm_cli_say while the library is being changed */
+    const char *hint;                   /* a sentence after a refusal's, or NULL */
+    bool changing;                      /* a change was begun, and ends with the command */
+    bool done;                          /* something was written that a refusal would deny */
     int outcome;                        /* exit status when run() returns PM_OK */
     bool wrong_usage;                   /* set by pm_cli_usage */
 };
 
 /* Opens the library (once) into cli->studio: the file --db or PERMILLE_DB names, or the usual one.
- * A missing file is made when `create`, otherwise PM_MISSING. */
+ * A missing file is made when `create`, otherwise PM_MISSING. A command that changes begins its
+ * change here. */
 enum pm_status pm_cli_open(struct pm_cli *cli, bool create, struct pm_error *err);
+/* Ends the change that pm_cli_open began, if it did: commits when status is PM_OK. */
+enum pm_status pm_cli_settle(struct pm_cli *cli, enum pm_status status, struct pm_error *err);
 
 bool pm_cli_has(const struct pm_cli *cli, const char *option);
 /* The option's value, or NULL when it was not given. */
@@ -140,7 +159,8 @@ enum pm_status pm_cli_usage(struct pm_cli *cli, struct pm_error *err, const char
 /* Adds lines, broken between words where they are longer than `columns` cells (0: as they are);
  * what a line goes on with is indented as its beginning is. */
 void pm_cli_add_broken(struct pm_text *out, const char *text, size_t columns);
-/* A line on standard error that is not part of the answer. */
+/* A line on standard error that is not part of the answer. While the library is being changed it
+ * waits for the commit, and is not said when there is none. */
 void pm_cli_say(struct pm_cli *cli, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
 /* Tells what was done: the sentence, given without its full stop, on standard error. With --json

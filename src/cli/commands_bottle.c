@@ -177,7 +177,7 @@ static enum pm_status run_back(struct pm_cli *cli, struct pm_error *err)
 static enum pm_status even_below(struct pm_cli *cli, enum pm_status status, pm_mass missing)
 {
     if (status == PM_REFUSED && missing > 0)
-        pm_cli_say(cli, "With --even-below it is written all the same.");
+        cli->hint = "With --even-below it is written all the same.";
     return status;
 }
 
@@ -600,8 +600,8 @@ static const struct pm_cli_option dilute_options[] = {
     {.name = NULL},
 };
 
-#define BOTTLE_COMMAND(name_, operands_, count, help_, options_, run_)                             \
-    SHELF_COMMAND(name_, operands_, count, count, PM_CLI_JSON, help_, options_, run_)
+#define BOTTLE_COMMAND(name_, operands_, count, help_, options_, ...)                              \
+    SHELF_COMMAND(name_, operands_, count, count, PM_CLI_JSON, help_, options_, __VA_ARGS__)
 
 static const struct pm_cli_command commands[] = {
     {
@@ -613,9 +613,10 @@ static const struct pm_cli_command commands[] = {
         .help = "a new bottle with that much in it",
         .options = form_options,
         .run = run_add,
+        .changes = true,
     },
     BOTTLE_COMMAND("bottle edit", "BOTTLE", 1, "change what is said about a bottle", form_options,
-                   run_edit),
+                   run_edit, .changes = true),
     BOTTLE_COMMAND("bottle show", "BOTTLE", 1, "everything about a bottle, with its ledger", NULL,
                    run_show),
     {
@@ -629,20 +630,23 @@ static const struct pm_cli_command commands[] = {
         .run = run_list,
     },
     BOTTLE_COMMAND("bottle count", "BOTTLE MASS", 2, "stock-take: what is really in it",
-                   note_options, run_count),
-    BOTTLE_COMMAND("bottle pour", "BOTTLE MASS", 2, "take some out of it", take_options, run_pour),
+                   note_options, run_count, .changes = true),
+    BOTTLE_COMMAND("bottle pour", "BOTTLE MASS", 2, "take some out of it", take_options, run_pour,
+                   .changes = true),
     BOTTLE_COMMAND("bottle fill", "BOTTLE MASS", 2, "put some more into it", take_options,
-                   run_receive),
+                   run_receive, .changes = true),
     BOTTLE_COMMAND("bottle spill", "BOTTLE MASS", 2, "some of it was spilled", take_options,
-                   run_spill),
+                   run_spill, .changes = true),
     BOTTLE_COMMAND("bottle discard", "BOTTLE MASS", 2, "some of it was thrown away", take_options,
-                   run_discard),
-    BOTTLE_COMMAND("bottle move", "BOTTLE", 1, "put it in another place", move_options, run_move),
+                   run_discard, .changes = true),
+    BOTTLE_COMMAND("bottle move", "BOTTLE", 1, "put it in another place", move_options, run_move,
+                   .changes = true),
     BOTTLE_COMMAND("bottle empty", "BOTTLE", 1, "nothing is left in it; set aside", note_options,
-                   run_empty),
-    BOTTLE_COMMAND("bottle aside", "BOTTLE", 1, "take a bottle out of sight", NULL, run_aside),
+                   run_empty, .changes = true),
+    BOTTLE_COMMAND("bottle aside", "BOTTLE", 1, "take a bottle out of sight", NULL, run_aside,
+                   .changes = true),
     BOTTLE_COMMAND("bottle back", "BOTTLE", 1, "bring a bottle back that was set aside", NULL,
-                   run_back),
+                   run_back, .changes = true),
     {
         .name = "dilute",
         .operands = "MATERIAL STRENGTH MASS",
@@ -654,6 +658,7 @@ static const struct pm_cli_command commands[] = {
                 "--solvent-weighed it is taken as weighed.",
         .options = dilute_options,
         .run = run_dilute,
+        .changes = true,
     },
 };
 

@@ -189,6 +189,7 @@ static const struct pm_cli_command commands[] = {
         .help = "a new formula with an empty draft",
         .options = new_options,
         .run = run_new,
+        .changes = true,
     },
     {
         .name = "formulas",
@@ -208,6 +209,7 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "a new formula that starts as a draft or a kept trial",
         .run = run_copy,
+        .changes = true,
     },
     {
         .name = "rename",
@@ -217,6 +219,7 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "give a formula another name",
         .run = run_rename,
+        .changes = true,
     },
     {
         .name = "accord",
@@ -226,6 +229,7 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "say whether a formula is meant to be used inside others",
         .run = run_accord,
+        .changes = true,
     },
     {
         .name = "aside",
@@ -235,6 +239,7 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "take a formula or a kept trial out of the lists; nothing is deleted",
         .run = run_aside,
+        .changes = true,
     },
     {
         .name = "back",
@@ -244,6 +249,7 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "bring back what was set aside",
         .run = run_back,
+        .changes = true,
     },
 };
 

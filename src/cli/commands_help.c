@@ -120,11 +120,13 @@ static void help_on_everything(struct pm_text *out)
     }
     pm_text_add(out, "\nWith every command\n");
     add_options(out, pm_cli_global_options);
-    pm_text_add(out, "\n"
-                     "F is a formula's name, its draft; F/3 its kept trial 3. A line is named by\n"
-                     "its material or accord, or #N by its place. Strengths: 10%, 0.1%, neat.\n"
-                     "Masses: 12.5g, 250mg. Parts: numbers in the formula's base.\n"
-                     "Exit status: 0 done, 1 refused with a reason, 2 wrong usage.\n");
+    pm_text_add(out,
+                "\n"
+                "F is a formula's name, its draft; F/3 its kept trial 3. A line is named by\n"
+                "its material or accord, or #N by its place. Strengths: 10%, 0.1%, neat.\n"
+                "Masses: 12.5g, 250mg. Parts: numbers in the formula's base.\n"
+                "Exit status: 0 done; 1 refused with a reason, nothing changed; 2 wrong usage;\n"
+                "3 done, but not answered or not certain: look before doing it again.\n");
 }
 
 static void help_on_command(struct pm_text *out, const struct pm_cli_command *command)

@@ -238,6 +238,7 @@ static const struct pm_cli_command commands[] = {
                 "the base, such as 5% or 300ppm, or plain arithmetic, such as 21+4.",
         .options = add_options,
         .run = run_add,
+        .changes = true,
     },
     {
         .name = "set",
@@ -250,6 +251,7 @@ static const struct pm_cli_command commands[] = {
                 "-2. One line of a core moves the whole core.",
         .options = try_options,
         .run = run_set,
+        .changes = true,
     },
     {
         .name = "nudge",
@@ -261,6 +263,7 @@ static const struct pm_cli_command commands[] = {
         .more = "STEPS may be negative. 12 goes to 13, 0.35 to 0.36.",
         .options = try_options,
         .run = run_nudge,
+        .changes = true,
     },
     {
         .name = "scale",
@@ -271,6 +274,7 @@ static const struct pm_cli_command commands[] = {
         .help = "multiply a line's parts: 1.5, 3/2, 150%",
         .options = try_options,
         .run = run_scale,
+        .changes = true,
     },
     {
         .name = "drop",
@@ -281,6 +285,7 @@ static const struct pm_cli_command commands[] = {
         .help = "take a line out; the others grow as the mode says",
         .options = try_options,
         .run = run_drop,
+        .changes = true,
     },
     {
         .name = "swap",
@@ -291,6 +296,7 @@ static const struct pm_cli_command commands[] = {
         .help = "put another material in a line's place",
         .options = swap_options,
         .run = run_swap,
+        .changes = true,
     },
     {
         .name = "restrength",
@@ -303,6 +309,7 @@ static const struct pm_cli_command commands[] = {
                 "lines are scaled alike, so that every ratio of neat parts stays.",
         .options = restrength_options,
         .run = run_restrength,
+        .changes = true,
     },
     {
         .name = "move",
@@ -313,6 +320,7 @@ static const struct pm_cli_command commands[] = {
         .help = "put a line at another place, 1 for the first",
         .options = try_options,
         .run = run_move,
+        .changes = true,
     },
     {
         .name = "comment",
@@ -323,6 +331,7 @@ static const struct pm_cli_command commands[] = {
         .help = "write a remark beside a line; without TEXT take it away",
         .options = try_options,
         .run = run_comment,
+        .changes = true,
     },
 };
 

@@ -582,6 +582,7 @@ static const struct pm_cli_command commands[] = {
         .help = "put a new material on the shelf",
         .options = add_options,
         .run = run_add,
+        .changes = true,
     },
     {
         .name = "material edit",
@@ -592,6 +593,7 @@ static const struct pm_cli_command commands[] = {
         .help = "change what is said about a material",
         .options = edit_options,
         .run = run_edit,
+        .changes = true,
     },
     {
         .name = "material show",
@@ -620,6 +622,7 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "take a material off the shelf; one in use is set aside",
         .run = run_remove,
+        .changes = true,
     },
     {
         .name = "material aside",
@@ -629,6 +632,7 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "take a material out of sight, still in the formulas that use it",
         .run = run_aside,
+        .changes = true,
     },
     {
         .name = "material back",
@@ -638,6 +642,7 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "bring a material back that was set aside",
         .run = run_back,
+        .changes = true,
     },
     {
         .name = "material set",
@@ -651,6 +656,7 @@ static const struct pm_cli_command commands[] = {
                 "concentrate). Your own value stands over a shipped one, which stays.",
         .options = set_options,
         .run = run_set,
+        .changes = true,
     },
     {
         .name = "material holds",
@@ -661,6 +667,7 @@ static const struct pm_cli_command commands[] = {
         .help = "your own figures for a constituent of a natural; none takes it away",
         .options = holds_options,
         .run = run_holds,
+        .changes = true,
     },
     {
         .name = "material merge",
@@ -670,6 +677,7 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "one material turned out to be the other: everything follows",
         .run = run_merge,
+        .changes = true,
     },
 };
 

@@ -544,6 +544,7 @@ static const struct pm_cli_command commands[] = {
                 "the same person if the first page is put away.",
         .options = new_options,
         .run = run_new,
+        .changes = true,
     },
     {
         .name = "panel codes",
@@ -566,6 +567,7 @@ static const struct pm_cli_command commands[] = {
                 "tell apart: 417 236=902.",
         .options = answer_options,
         .run = run_answer,
+        .changes = true,
     },
     {
         .name = "panel close",
@@ -575,6 +577,7 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "end a blind test for good: show its key and result",
         .run = run_close,
+        .changes = true,
     },
     {
         .name = "panel show",

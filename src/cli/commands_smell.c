@@ -568,6 +568,7 @@ static const struct pm_cli_command commands[] = {
                 "proves little, and people can become sensitised for life.",
         .options = smell_options,
         .run = run_smell,
+        .changes = true,
     },
     {
         .name = "smells",
@@ -590,6 +591,7 @@ static const struct pm_cli_command commands[] = {
                 "runs or not.",
         .options = start_options,
         .run = run_session_start,
+        .changes = true,
     },
     {
         .name = "session stop",
@@ -599,6 +601,7 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "stop smelling one of them",
         .run = run_session_stop,
+        .changes = true,
     },
     {
         .name = "session resume",
@@ -608,6 +611,7 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "take one up again that was stopped",
         .run = run_session_resume,
+        .changes = true,
     },
     {
         .name = "session list",
@@ -629,6 +633,7 @@ static const struct pm_cli_command commands[] = {
         .more = "TIMES stand after application, like \"0, 5min, 1h, 1d\"; \"\" sets the usual ones "
                 "back. What is running keeps the schedule it was started with.",
         .run = run_schedule,
+        .changes = true,
     },
 };
 

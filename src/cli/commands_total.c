@@ -192,6 +192,7 @@ static const struct pm_cli_command commands[] = {
                 "what the others leave in carrier mode.",
         .options = try_options,
         .run = run_stance,
+        .changes = true,
     },
     {
         .name = "mode",
@@ -202,6 +203,7 @@ static const struct pm_cli_command commands[] = {
         .help = "what gives way: share (all free lines), carrier, open (nothing)",
         .options = try_options,
         .run = run_mode,
+        .changes = true,
     },
     {
         .name = "base",
@@ -212,6 +214,7 @@ static const struct pm_cli_command commands[] = {
         .help = "write the formula to another total; every line is rescaled",
         .options = try_options,
         .run = run_base,
+        .changes = true,
     },
     {
         .name = "settle",
@@ -222,6 +225,7 @@ static const struct pm_cli_command commands[] = {
         .help = "bring the total to the base",
         .options = try_options,
         .run = run_settle,
+        .changes = true,
     },
     {
         .name = "core",
@@ -232,6 +236,7 @@ static const struct pm_cli_command commands[] = {
         .help = "keep a ratio among lines, or let it go",
         .options = core_options,
         .run = run_core,
+        .changes = true,
     },
     {
         .name = "fold",
@@ -242,6 +247,7 @@ static const struct pm_cli_command commands[] = {
         .help = "make a new accord NAME out of lines, and a line of it",
         .options = try_options,
         .run = run_fold,
+        .changes = true,
     },
     {
         .name = "unfold",
@@ -252,6 +258,7 @@ static const struct pm_cli_command commands[] = {
         .help = "put an accord's own lines in its place",
         .options = try_options,
         .run = run_unfold,
+        .changes = true,
     },
 };
 

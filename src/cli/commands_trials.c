@@ -338,6 +338,7 @@ static const struct pm_cli_command commands[] = {
         .help = "go one revision back",
         .options = try_options,
         .run = run_undo,
+        .changes = true,
     },
     {
         .name = "redo",
@@ -348,6 +349,7 @@ static const struct pm_cli_command commands[] = {
         .help = "go one revision forward again",
         .options = try_options,
         .run = run_redo,
+        .changes = true,
     },
     {
         .name = "keep",
@@ -358,6 +360,7 @@ static const struct pm_cli_command commands[] = {
         .help = "seal the draft as the next trial",
         .options = keep_options,
         .run = run_keep,
+        .changes = true,
     },
     {
         .name = "branch",
@@ -368,6 +371,7 @@ static const struct pm_cli_command commands[] = {
         .help = "start the draft from a kept trial",
         .options = try_options,
         .run = run_branch,
+        .changes = true,
     },
     {
         .name = "restore",
@@ -379,6 +383,7 @@ static const struct pm_cli_command commands[] = {
         .more = "Revisions are numbered in 'history'. This too is a gesture and can be undone.",
         .options = try_options,
         .run = run_restore,
+        .changes = true,
     },
     {
         .name = "mark",
@@ -388,6 +393,7 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "give a kept trial a label; without LABEL take it off",
         .run = run_mark,
+        .changes = true,
     },
     {
         .name = "trials",

@@ -6,13 +6,34 @@
 #include "permille/base/mem.h"
 #include "permille/studio/studio.h"
 
+/* Where the library can only be read, the studio says so when something is to be written. */
+static enum pm_status begin_change(struct pm_cli *cli, struct pm_error *err)
+{
+    if (cli->changing || !cli->command->changes || pm_cli_has(cli, "try") ||
+        pm_studio_read_only(cli->studio))
+        return PM_OK;
+    const enum pm_status status = pm_studio_change_begin(cli->studio, err);
+    cli->changing = status == PM_OK;
+    return status;
+}
+
+enum pm_status pm_cli_settle(struct pm_cli *cli, enum pm_status status, struct pm_error *err)
+{
+    if (!cli->changing)
+        return status;
+    cli->changing = false;
+    status = pm_studio_change_end(cli->studio, status, err);
+    cli->done = cli->done || status == PM_OK || status == PM_UNSURE;
+    return status;
+}
+
 enum pm_status pm_cli_open(struct pm_cli *cli, bool create, struct pm_error *err)
 {
     const struct pm_studio_options options = {.create = create, .clock = cli->front->clock};
     char *path = NULL;
 
     if (cli->studio != NULL)
-        return PM_OK;
+        return begin_change(cli, err);
     enum pm_status status = pm_cli_library_path(pm_cli_value(cli, "db"), &path, err);
     if (status == PM_OK)
         status = pm_studio_open(path, &options, &cli->studio, err);
@@ -23,5 +44,5 @@ enum pm_status pm_cli_open(struct pm_cli *cli, bool create, struct pm_error *err
     const char *remark = pm_studio_remark(cli->studio);
     if (remark != NULL)
         pm_cli_say(cli, "%s", remark);
-    return PM_OK;
+    return begin_change(cli, err);
 }

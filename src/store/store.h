@@ -31,7 +31,7 @@ struct pm_library {
     struct pm_store_options options;
     bool read_only;
     int depth;       /* nested begins */
-    bool spoiled;    /* an inner step was aborted: the outermost commit must fail */
+    bool spoiled;    /* an inner step could not be undone: the outermost commit must fail */
     int readers;     /* nested begin_reads */
     int changes;     /* SQLite's count of changed rows when the transaction began */
     int64_t version; /* last answer of pm_library_version */

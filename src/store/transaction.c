@@ -6,12 +6,35 @@
 #include "connection.h"
 #include "store.h"
 
+/* A savepoint: what is aborted inside is undone, and the outer change may go on. */
+static enum pm_status begin_step(struct pm_library *library, struct pm_error *err)
+{
+    if (sqlite3_get_autocommit(library->db))
+        return pm_store_fail(library->db, SQLITE_ABORT, "making a change", err);
+    const enum pm_status status = pm_execute(library->db, "SAVEPOINT step", "making a change", err);
+    library->depth += status == PM_OK;
+    return status;
+}
+
+static enum pm_status end_step(struct pm_library *library, struct pm_error *err)
+{
+    library->depth--;
+    const enum pm_status status = pm_execute(library->db, "RELEASE step", "making a change", err);
+    library->spoiled = library->spoiled || status != PM_OK;
+    return status;
+}
+
+static void undo_step(struct pm_library *library)
+{
+    library->depth--;
+    if (sqlite3_exec(library->db, "ROLLBACK TO step; RELEASE step", NULL, NULL, NULL) != SQLITE_OK)
+        library->spoiled = true;
+}
+
 enum pm_status pm_library_begin(struct pm_library *library, struct pm_error *err)
 {
-    if (library->depth > 0) {
-        library->depth++;
-        return PM_OK;
-    }
+    if (library->depth > 0)
+        return begin_step(library, err);
     if (library->read_only)
         return pm_fail(err, PM_IO, "The library %s is open for reading only.", library->path);
     if (library->readers > 0)
@@ -68,10 +91,8 @@ static enum pm_status commit(struct pm_library *library, int64_t mark, struct pm
 
 enum pm_status pm_library_commit(struct pm_library *library, struct pm_error *err)
 {
-    if (library->depth > 1) {
-        library->depth--;
-        return PM_OK;
-    }
+    if (library->depth > 1)
+        return end_step(library, err);
     enum pm_status status = PM_OK;
     int64_t mark = 0;
     if (library->spoiled) {
@@ -91,10 +112,12 @@ enum pm_status pm_library_commit(struct pm_library *library, struct pm_error *er
 
 void pm_library_abort(struct pm_library *library)
 {
-    library->spoiled = true;
-    library->depth--;
-    if (library->depth == 0)
-        roll_back(library);
+    if (library->depth > 1) {
+        undo_step(library);
+        return;
+    }
+    library->depth = 0;
+    roll_back(library);
 }
 
 enum pm_status pm_library_finish(struct pm_library *library, enum pm_status status,

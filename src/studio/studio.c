@@ -99,6 +99,20 @@ enum pm_status pm_change_end(struct pm_studio *studio, enum pm_status status, st
     return status;
 }
 
+enum pm_status pm_studio_change_begin(struct pm_studio *studio, struct pm_error *err)
+{
+    return pm_change_begin(studio, err);
+}
+
+enum pm_status pm_studio_change_end(struct pm_studio *studio, enum pm_status status,
+                                    struct pm_error *err)
+{
+    status = pm_change_end(studio, status, err);
+    if (status != PM_OK)
+        pm_studio_drop_caches(studio); /* they may hold what was not written */
+    return status;
+}
+
 enum pm_status pm_studio_backup(struct pm_studio *studio, const char *path, bool replace,
                                 struct pm_error *err)
 {

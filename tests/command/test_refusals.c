@@ -228,6 +228,18 @@ static void answers_that_are_lost_are_told(void **state)
     program_run_into(p, PROGRAM_OUTPUT_CLOSED, WORDS("show", "Heart", "--json"));
     assert_int_equal(p->outcome, 1);
     assert_non_null(strstr(p->err, "could not be written"));
+    /* What was changed is not refused: who reads 1 may try again, and would book twice. */
+    program_does(p, WORDS("bottle", "add", "Alpha", "50g"));
+    program_run_into(p, PROGRAM_OUTPUT_FULL, WORDS("bottle", "pour", "B001", "1g", "--json"));
+    assert_int_equal(p->outcome, 3);
+    assert_non_null(strstr(p->err, "Done, but the answer could not be given"));
+    program_run_into(p, PROGRAM_OUTPUT_CLOSED, WORDS("bottle", "pour", "B001", "1g", "--json"));
+    assert_int_equal(p->outcome, 3);
+    program_asks(p, WORDS("bottle", "show", "B001"));
+    program_says(p, "$.left_g", "48");
+    program_run_into(p, PROGRAM_OUTPUT_FULL,
+                     WORDS("stance", "Heart", "Beta", "free", "--try", "--json"));
+    assert_int_equal(p->outcome, 1);
     /* What answers nothing needs no standard output; and nothing is written into the library. */
     program_run_into(p, PROGRAM_OUTPUT_CLOSED, WORDS("set", "Heart", "Alpha", "590"));
     assert_int_equal(p->outcome, 1); /* held Beta leaves Alpha no other value */

@@ -37,7 +37,7 @@ static struct {
     sqlite3_vfs vfs;
     sqlite3_vfs *real;
     enum fault_kind kind;
-    long countdown;
+    long countdown, armed;
     bool hit;
     long views;
     struct durable files[MOST_FILES];
@@ -147,7 +147,8 @@ void fault_power_loss(unsigned seed)
 /* True when this operation must fail. */
 static bool fails(bool writes)
 {
-    if (faults.kind == FAULT_NONE || (faults.kind == FAULT_FULL && !writes))
+    if (faults.kind == FAULT_NONE || faults.kind == FAULT_READ ||
+        (faults.kind == FAULT_FULL && !writes))
         return false;
     faults.countdown--;
     bool now = faults.kind <= FAULT_LATE ? faults.countdown == 0 : faults.countdown <= 0;
@@ -159,13 +160,14 @@ void fault_arm(enum fault_kind kind, long k)
 {
     forget_files();
     faults.kind = kind;
-    faults.countdown = k;
+    faults.countdown = faults.armed = k;
     faults.hit = false;
 }
 
-void fault_disarm(void)
+long fault_disarm(void)
 {
     faults.kind = FAULT_NONE;
+    return faults.armed - faults.countdown;
 }
 
 bool fault_hit(void)
@@ -187,6 +189,10 @@ static int file_close(sqlite3_file *file)
 
 static int file_read(sqlite3_file *file, void *data, int length, sqlite3_int64 offset)
 {
+    if (faults.kind == FAULT_READ && --faults.countdown == 0) {
+        faults.hit = true;
+        return SQLITE_IOERR_READ;
+    }
     return real(file)->pMethods->xRead(real(file), data, length, offset);
 }
 

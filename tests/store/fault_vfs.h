@@ -18,7 +18,8 @@ enum fault_kind {
     FAULT_LATE,    /* the k-th operation is done, but says that it failed */
     FAULT_LASTING, /* it and all after it fail */
     FAULT_FULL,    /* from the k-th on, writes find the disk full */
-    FAULT_POWER    /* from the k-th on nothing reaches the disk any more */
+    FAULT_POWER,   /* from the k-th on nothing reaches the disk any more */
+    FAULT_READ     /* not counted are changes, but reads: the k-th fails */
 };
 
 void fault_register(void);         /* as "fault"; once */
@@ -29,8 +30,8 @@ const char *fault_vfs(void);
 long fault_views(void);
 /* From now on: the k-th operation (from 1) fails. Forgets what was known of files. */
 void fault_arm(enum fault_kind kind, long k);
-void fault_disarm(void);
-bool fault_hit(void); /* whether the fault has happened since it was armed */
+long fault_disarm(void); /* how many operations were counted since it was armed */
+bool fault_hit(void);    /* whether the fault has happened since it was armed */
 /* Writes what the disk holds after the power loss over the files; `seed` decides what survived. */
 void fault_power_loss(unsigned seed);
 

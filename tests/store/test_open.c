@@ -362,7 +362,7 @@ static void a_backup_is_whole_and_replaces_nothing_unasked(void **state)
 
 /* ---- transactions and two instances ---- */
 
-static void nested_transactions_are_one(void **state)
+static void nested_transactions_are_steps(void **state)
 {
     struct world *world = *state;
     int64_t id = 0;
@@ -372,19 +372,19 @@ static void nested_transactions_are_one(void **state)
     assert_status(PM_OK, pm_library_begin(world->library, &world->err));
     world_formula(world, "Two");
     pm_library_abort(world->library);
-    assert_status(PM_REFUSED, pm_library_commit(world->library, &world->err));
-    assert_status(PM_MISSING, pm_formula_by_name(world->library, "One", &id, &world->err));
-    /* A step that fails inside spoils the whole. */
-    assert_status(PM_OK, pm_library_begin(world->library, &world->err));
-    world_formula(world, "One");
+    /* A call that fails inside leaves everything as it was, and no more. */
     assert_status(PM_EXISTS, pm_formula_insert(world->library, "one", false, PM_PART, PM_OPEN, &id,
                                                &world->err));
-    assert_status(PM_REFUSED, pm_library_commit(world->library, &world->err));
-    assert_status(PM_OK, pm_library_begin(world->library, &world->err));
-    world_formula(world, "One");
-    world_formula(world, "Two");
+    world_formula(world, "Four");
     assert_status(PM_OK, pm_library_commit(world->library, &world->err));
-    assert_status(PM_OK, pm_formula_by_name(world->library, "Two", &id, &world->err));
+    assert_status(PM_OK, pm_formula_by_name(world->library, "One", &id, &world->err));
+    assert_status(PM_MISSING, pm_formula_by_name(world->library, "Two", &id, &world->err));
+    assert_status(PM_OK, pm_formula_by_name(world->library, "Four", &id, &world->err));
+    /* The outermost abort undoes what its steps committed. */
+    assert_status(PM_OK, pm_library_begin(world->library, &world->err));
+    world_formula(world, "Five");
+    pm_library_abort(world->library);
+    assert_status(PM_MISSING, pm_formula_by_name(world->library, "Five", &id, &world->err));
     /* Left open: undone. */
     assert_status(PM_OK, pm_library_begin(world->library, &world->err));
     world_formula(world, "Three");
@@ -527,7 +527,7 @@ int main(void)
                                         world_teardown),
         cmocka_unit_test_setup_teardown(a_backup_is_whole_and_replaces_nothing_unasked, world_setup,
                                         world_teardown),
-        cmocka_unit_test_setup_teardown(nested_transactions_are_one, world_setup, world_teardown),
+        cmocka_unit_test_setup_teardown(nested_transactions_are_steps, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(settings_are_kept, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(two_instances_share_a_file, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(another_process_locks_the_file, world_setup,

@@ -24,7 +24,9 @@ enum pm_status {
     PM_DAMAGED, /* the file's content contradicts itself */
     PM_NEWER,   /* the file was made by a newer program */
     PM_FOREIGN, /* the file is not a permille library */
-    PM_NOMEM    /* out of memory */
+    PM_NOMEM,   /* out of memory */
+    PM_UNSURE   /* the change was written, but the disk did not confirm it: a power cut may undo it.
+                   Look before doing it again */
 };
 
 #define PM_ERROR_TEXT 480

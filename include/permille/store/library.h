@@ -47,8 +47,8 @@ int64_t pm_library_version(struct pm_library *library);
 
 /*
  * One person's gesture is one transaction. begin takes the write lock at once (BEGIN IMMEDIATE;
- * waits up to 2 s, then PM_BUSY). Nested begins join the outer one and only the outermost commit
- * writes; any abort makes the outermost commit fail and undoes all. After a failed commit the
+ * waits up to 2 s, then PM_BUSY). Nested begins are steps of the outer one: an abort undoes its own
+ * step, and only the outermost commit writes. After a failed commit the
  * transaction has been rolled back and the file re-read: PM_OK is returned when the change had
  * landed all the same.
  */

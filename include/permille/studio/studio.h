@@ -43,6 +43,13 @@ bool pm_studio_changed_outside(struct pm_studio *studio);
 enum pm_status pm_studio_look_begin(struct pm_studio *studio, struct pm_error *err);
 void pm_studio_look_end(struct pm_studio *studio);
 
+/* Several calls as one change: what they write is written when the outermost pair ends with PM_OK,
+ * or not at all. The studio's own calls nest inside. Every begun change must be ended; `status` is
+ * passed on when it is not PM_OK. */
+enum pm_status pm_studio_change_begin(struct pm_studio *studio, struct pm_error *err);
+enum pm_status pm_studio_change_end(struct pm_studio *studio, enum pm_status status,
+                                    struct pm_error *err);
+
 enum pm_status pm_studio_backup(struct pm_studio *studio, const char *path, bool replace,
                                 struct pm_error *err);
 typedef void pm_studio_finding(void *context, const char *sentence);

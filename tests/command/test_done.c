@@ -1,0 +1,464 @@
+/* SPDX-License-Identifier: MIT */
+/* What an exit status promises, for every command that changes the library: whatever fails, 0 and 3
+ * mean that the change was written, 1 and 2 that nothing was. Requests for memory, SQLite's own,
+ * reads and writes of the file, and the writing of the answer are made to fail one by one. */
+#include "src/cli/cli.h"
+#include "src/store/checksum.h"
+#include "tests/store/fault_vfs.h"
+#include "tests/store/world.h"
+
+#include "permille/base/mem.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include <cmocka.h>
+
+#define WORDS_MOST 12
+
+/* Times of a kind at which a fault is made to happen: the last ones, where the commit is, each; and
+ * this many spread over those before. PERMILLE_FAULTS=all: each of all. */
+enum { LAST = 7, SPREAD = 7 };
+
+/* ---- SQLite's memory ---- */
+
+static struct {
+    sqlite3_mem_methods real;
+    long asked, fail_at; /* 0: none */
+} memory;
+
+static bool memory_granted(void)
+{
+    return ++memory.asked != memory.fail_at;
+}
+
+static void *memory_get(int bytes)
+{
+    return memory_granted() ? memory.real.xMalloc(bytes) : NULL;
+}
+
+static void *memory_resize(void *old, int bytes)
+{
+    return memory_granted() ? memory.real.xRealloc(old, bytes) : NULL;
+}
+
+static void watch_memory(void)
+{
+    assert_int_equal(sqlite3_config(SQLITE_CONFIG_GETMALLOC, &memory.real), SQLITE_OK);
+    sqlite3_mem_methods watched = memory.real;
+    watched.xMalloc = memory_get;
+    watched.xRealloc = memory_resize;
+    assert_int_equal(sqlite3_config(SQLITE_CONFIG_MALLOC, &watched), SQLITE_OK);
+}
+
+/* ---- the library ---- */
+
+static struct {
+    struct world world;
+    unsigned char *data; /* the library before each command */
+    size_t length;
+} bench;
+
+/* The command's words; one row for every command that changes, more where it has ways. */
+static const char *const commands[][WORDS_MOST] = {
+    {"new", "Fresh"},
+    {"copy", "Heart/1", "Second"},
+    {"rename", "Heart", "Core"},
+    {"accord", "Heart", "on"},
+    {"aside", "Heart/1"},
+    {"back", "Old"},
+    {"add", "Heart", "Gamma", "20", "--at", "10%", "--in", "Carrier"},
+    {"set", "Heart", "Alpha", "500"},
+    {"nudge", "Heart", "Alpha", "1"},
+    {"scale", "Heart", "Alpha", "1.5"},
+    {"drop", "Heart", "Beta"},
+    {"swap", "Heart", "Beta", "Gamma"},
+    {"restrength", "Heart", "Beta", "50%", "--in", "Carrier"},
+    {"move", "Heart", "Beta", "1"},
+    {"comment", "Heart", "Beta", "less of it"},
+    {"stance", "Heart", "Beta", "held"},
+    {"mode", "Heart", "open"},
+    {"base", "Heart", "100"},
+    {"settle", "Low"},
+    {"core", "Heart", "Alpha", "Beta", "--ratio", "2:1"},
+    {"fold", "Heart", "Inner", "Alpha", "Beta"},
+    {"unfold", "Holder", "Heart"},
+    {"undo", "Heart"},
+    {"redo", "Old"},
+    {"keep", "Heart", "--note", "the second"},
+    {"branch", "Heart/1"},
+    {"restore", "Heart", "2"},
+    {"mark", "Heart/1", "good"},
+    {"smell", "Heart/1", "--at", "5min", "--intensity", "6", "--note", "salt"},
+    {"session", "start", "Heart/1"},
+    {"session", "stop", "1"},
+    {"session", "resume", "2"},
+    {"schedule", "1min, 1h"},
+    {"panel", "new", "Tri", "Heart/1", "Short/1", "--kind", "triangle", "--rounds", "6"},
+    {"panel", "answer", "Pair", "-"},
+    {"panel", "close", "Pair"},
+    {"material", "add", "Delta", "--cas", "106-22-9"},
+    {"material", "edit", "Alpha", "--note", "sharp"},
+    {"material", "remove", "Gamma"},
+    {"material", "remove", "Alpha"},
+    {"material", "aside", "Gamma"},
+    {"material", "back", "Epsilon"},
+    {"material", "set", "Alpha", "density", "0.9"},
+    {"material", "holds", "Root", "Gamma", "--typically", "10%"},
+    {"material", "merge", "Gamma", "Alpha"},
+    {"bottle", "add", "Beta", "10g", "--lot", "7"},
+    {"bottle", "edit", "B001", "--lot", "8"},
+    {"bottle", "count", "B001", "40g"},
+    {"bottle", "pour", "B001", "1g", "--for", "Heart/1"},
+    {"bottle", "fill", "B001", "1g"},
+    {"bottle", "spill", "B001", "1g"},
+    {"bottle", "discard", "B001", "1g"},
+    {"bottle", "move", "B001", "--to", "left"},
+    {"bottle", "empty", "B002"},
+    {"bottle", "aside", "B002"},
+    {"bottle", "back", "B003"},
+    {"dilute", "Alpha", "10%", "5g", "--in", "Carrier"},
+    {"rate", "EUR", "1.1", "USD"},
+    {"plan", "add", "Heart/1", "10g"},
+    {"plan", "done", "1"},
+    {"import", "TABLE"},
+    {"shelf", "undo"},
+    {"shelf", "redo"},
+};
+
+/* What the library holds before. */
+static const char *const story[][WORDS_MOST] = {
+    {"material", "add", "Alpha"},
+    {"material", "add", "Beta"},
+    {"material", "add", "Gamma"},
+    {"material", "add", "Epsilon"},
+    {"material", "aside", "Epsilon"},
+    {"material", "add", "Root", "--kind", "natural"},
+    {"material", "add", "Carrier", "--kind", "solvent"},
+    {"new", "Heart"},
+    {"add", "Heart", "Alpha", "600"},
+    {"add", "Heart", "Beta", "400"},
+    {"keep", "Heart"},
+    {"set", "Heart", "Alpha", "610"},
+    {"new", "Low"},
+    {"add", "Low", "Alpha", "600"},
+    {"new", "Short", "--base", "600"},
+    {"add", "Short", "Alpha", "600"},
+    {"keep", "Short"},
+    {"new", "Holder"},
+    {"add", "Holder", "Heart/1", "500", "--accord"},
+    {"new", "Old"},
+    {"add", "Old", "Alpha", "600"},
+    {"undo", "Old"},
+    {"aside", "Old"},
+    {"session", "start", "Heart/1"},
+    {"session", "start", "Short/1"},
+    {"session", "stop", "2"},
+    {"panel", "new", "Pair", "Heart/1", "Short/1", "--kind", "triangle", "--rounds", "6", "--seed",
+     "7"},
+    {"bottle", "add", "Alpha", "50g"},
+    {"bottle", "add", "Carrier", "500g"},
+    {"bottle", "add", "Beta", "5g"},
+    {"bottle", "aside", "B003"},
+    {"plan", "add", "Heart/1", "10g"},
+    {"bottle", "pour", "B001", "2g"},
+    {"bottle", "pour", "B001", "1g"},
+    {"shelf", "undo"},
+};
+
+static const struct pm_cli_command *command_of(const char *const *words)
+{
+    char pair[64];
+    snprintf(pair, sizeof pair, "%s %s", words[0], words[1]);
+    for (size_t t = 0; t < pm_cli_topic_count; t++)
+        for (size_t c = 0; c < pm_cli_topics[t]->count; c++) {
+            const char *name = pm_cli_topics[t]->commands[c].name;
+            if (strcmp(name, pair) == 0 || strcmp(name, words[0]) == 0)
+                return &pm_cli_topics[t]->commands[c];
+        }
+    fail_msg("there is no command %s", words[0]);
+    return NULL;
+}
+
+/* ---- running ---- */
+
+struct ran {
+    int status;
+    char *err;
+};
+
+/* Runs the words as the program would; `out` is closed. */
+static struct ran run(const char *const *words, FILE *out)
+{
+    const char *argv[WORDS_MOST + 5] = {"permille", "--db", bench.world.path};
+    struct ran ran = {0};
+    char code[8], table[128];
+    size_t size;
+    int argc = 3;
+
+    for (size_t i = 0; i < WORDS_MOST && words[i] != NULL; i++)
+        argv[argc++] = words[i];
+    if (strcmp(argv[argc - 1], "TABLE") == 0)
+        argv[argc - 1] = world_path(&bench.world, "table.csv", table);
+    if (strcmp(argv[argc - 1], "-") == 0) {
+        snprintf(code, sizeof code, "%s", getenv("PERMILLE_CODE"));
+        argv[argc - 1] = code;
+    }
+    if ((command_of(words)->forms & PM_CLI_JSON) != 0)
+        argv[argc++] = "--json";
+    const struct pm_cli_front front = {
+        .out = out, .err = open_memstream(&ran.err, &size), .clock = &bench.world.clock};
+    ran.status = pm_cli_run(&front, argc, argv);
+    fclose(front.err);
+    fclose(out);
+    return ran;
+}
+
+static FILE *nowhere(void)
+{
+    return fopen("/dev/null", "w");
+}
+
+/* A number that stands for everything in the library but the mark of its last commit. */
+static uint64_t content(void)
+{
+    sqlite3 *db = NULL;
+    sqlite3_stmt *tables = NULL, *rows = NULL;
+    uint64_t crc = 0;
+
+    assert_int_equal(SQLITE_OK,
+                     sqlite3_open_v2(bench.world.path, &db, SQLITE_OPEN_READWRITE, NULL));
+    assert_int_equal(SQLITE_OK, sqlite3_prepare_v2(db,
+                                                   "SELECT name FROM sqlite_schema WHERE type = "
+                                                   "'table' AND name <> 'library' ORDER BY name",
+                                                   -1, &tables, NULL));
+    while (sqlite3_step(tables) == SQLITE_ROW) {
+        char *sql = sqlite3_mprintf("SELECT * FROM \"%w\"", sqlite3_column_text(tables, 0));
+        assert_int_equal(SQLITE_OK, sqlite3_prepare_v2(db, sql, -1, &rows, NULL));
+        int rc;
+        while ((rc = sqlite3_step(rows)) == SQLITE_ROW)
+            for (int i = 0; i < sqlite3_column_count(rows); i++)
+                crc = pm_crc_add(pm_crc_value(crc, i, sqlite3_column_value(rows, i)), "|", 1);
+        assert_int_equal(rc, SQLITE_DONE);
+        sqlite3_finalize(rows);
+        sqlite3_free(sql);
+    }
+    sqlite3_finalize(tables);
+    sqlite3_close(db);
+    return crc;
+}
+
+static void put_back(void)
+{
+    world_save(bench.world.path, bench.data, bench.length);
+}
+
+static void does(const char *const *words)
+{
+    struct ran ran = run(words, nowhere());
+    if (ran.status != 0)
+        fail_msg("%s %s: ended with %d: %s", words[0], words[1], ran.status, ran.err);
+    free(ran.err);
+}
+
+/* The code a person could answer with in the first round of the blind test. */
+static void find_code(void)
+{
+    const char *const words[] = {"panel", "codes", "Pair", NULL};
+    char *page = NULL, *code;
+    size_t size;
+
+    struct ran ran = run(words, open_memstream(&page, &size));
+    assert_int_equal(ran.status, 0);
+    code = strstr(page, "\"codes\":[\"");
+    assert_non_null(code);
+    code += strlen("\"codes\":[\"");
+    code[strcspn(code, "\"")] = '\0';
+    setenv("PERMILLE_CODE", code, 1);
+    free(page);
+    free(ran.err);
+}
+
+static int set_up(void **state)
+{
+    char path[128];
+
+    (void)state;
+    fault_register();
+    assert_int_equal(SQLITE_OK, sqlite3_vfs_register(sqlite3_vfs_find(fault_vfs()), 1));
+    world_make(&bench.world);
+    FILE *table = fopen(world_path(&bench.world, "table.csv", path), "w");
+    fputs("name,kind\r\nZeta,chemical\r\nEta,natural\r\n", table);
+    fclose(table);
+    for (size_t i = 0; i < sizeof story / sizeof story[0]; i++)
+        does(story[i]);
+    find_code();
+    bench.length = world_load(bench.world.path, &bench.data);
+    return 0;
+}
+
+static int tear_down(void **state)
+{
+    (void)state;
+    world_remove(&bench.world);
+    free(bench.data);
+    return 0;
+}
+
+/* ---- the promise ---- */
+
+static void judge(const char *const *words, const char *fault, long k, const struct ran *ran,
+                  uint64_t before)
+{
+    const bool changed = content() != before;
+    const bool unsure = strstr(ran->err, "not certain") != NULL;
+    const char *wrong = NULL;
+
+    if (ran->status == 0 && !changed)
+        wrong = "nothing was changed";
+    else if ((ran->status == 1 || ran->status == 2) && changed)
+        wrong = "the change was written";
+    else if (ran->status == 3 && !changed && !unsure)
+        wrong = "nothing was changed, and it does not say that it is not certain";
+    else if (ran->status != 0 && strstr(ran->err, "permille: ") == NULL)
+        wrong = "there is no sentence";
+    if (wrong != NULL)
+        fail_msg("%s %s, %s %ld: ended with %d, but %s: %s", words[0], words[1], fault, k,
+                 ran->status, wrong, ran->err);
+}
+
+/* ---- the faults ---- */
+
+enum fault { OWN_MEMORY, SQLITE_MEMORY, WRITE_FAILS, WRITE_IS_LATE, READ_FAILS, FAULTS };
+
+static const char *const fault_names[FAULTS] = {"request for memory", "SQLite's request",
+                                                "write failing", "write failing late",
+                                                "read failing"};
+
+static void arm(enum fault fault, long k)
+{
+    static const enum fault_kind kinds[] = {
+        [WRITE_FAILS] = FAULT_ONCE, [WRITE_IS_LATE] = FAULT_LATE, [READ_FAILS] = FAULT_READ};
+    if (fault == OWN_MEMORY) {
+        pm_mem_fail_at(k, false);
+    } else if (fault == SQLITE_MEMORY) {
+        memory.asked = 0;
+        memory.fail_at = k;
+    } else {
+        fault_arm(kinds[fault], k);
+    }
+}
+
+/* Ends the fault; how many times it could have happened. */
+static long disarm(enum fault fault)
+{
+    if (fault == OWN_MEMORY)
+        return pm_mem_fail_at(0, false);
+    if (fault == SQLITE_MEMORY) {
+        memory.fail_at = 0;
+        return memory.asked;
+    }
+    return fault_disarm();
+}
+
+static void try_fault(const char *const *words, enum fault fault, uint64_t before)
+{
+    const bool all = getenv("PERMILLE_FAULTS") != NULL;
+
+    put_back();
+    arm(fault, 1000000000);
+    does(words);
+    const long times = disarm(fault);
+    const long spread = times > LAST ? (times - LAST) / SPREAD : 0;
+    for (long k = 1; k <= times; k += all || k + spread > times - LAST || spread < 1 ? 1 : spread) {
+        put_back();
+        arm(fault, k);
+        struct ran ran = run(words, nowhere());
+        disarm(fault);
+        judge(words, fault_names[fault], k, &ran, before);
+        free(ran.err);
+    }
+}
+
+static void try_all(enum fault fault)
+{
+    put_back();
+    const uint64_t before = content();
+    for (size_t i = 0; i < sizeof commands / sizeof commands[0]; i++)
+        try_fault(commands[i], fault, before);
+}
+
+static void memory_fails(void **state)
+{
+    (void)state;
+    try_all(OWN_MEMORY);
+}
+
+static void sqlites_memory_fails(void **state)
+{
+    (void)state;
+    try_all(SQLITE_MEMORY);
+}
+
+static void writes_fail(void **state)
+{
+    (void)state;
+    try_all(WRITE_FAILS);
+    try_all(WRITE_IS_LATE);
+}
+
+static void reads_fail(void **state)
+{
+    (void)state;
+    try_all(READ_FAILS);
+}
+
+static void answers_fail(void **state)
+{
+    (void)state;
+    put_back();
+    const uint64_t before = content();
+    for (size_t i = 0; i < sizeof commands / sizeof commands[0]; i++) {
+        put_back();
+        struct ran ran = run(commands[i], fopen("/dev/full", "w"));
+        judge(commands[i], "answer", 0, &ran, before);
+        if ((command_of(commands[i])->forms & PM_CLI_JSON) != 0)
+            assert_int_equal(ran.status, 3);
+        assert_int_not_equal(ran.status, 1);
+        free(ran.err);
+    }
+}
+
+static void every_command_that_changes_is_tried(void **state)
+{
+    (void)state;
+    for (size_t t = 0; t < pm_cli_topic_count; t++)
+        for (size_t c = 0; c < pm_cli_topics[t]->count; c++) {
+            const struct pm_cli_command *command = &pm_cli_topics[t]->commands[c];
+            bool tried = false;
+            for (size_t i = 0; i < sizeof commands / sizeof commands[0]; i++)
+                tried = tried || command_of(commands[i]) == command;
+            if (tried != command->changes)
+                fail_msg("%s: %s", command->name,
+                         tried ? "changes, but its row does not say so" : "has no row here");
+        }
+}
+
+int main(void)
+{
+    watch_memory();
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(every_command_that_changes_is_tried),
+        cmocka_unit_test(answers_fail),
+        cmocka_unit_test(memory_fails),
+        cmocka_unit_test(sqlites_memory_fails),
+        cmocka_unit_test(writes_fail),
+        cmocka_unit_test(reads_fail),
+    };
+    return cmocka_run_group_tests(tests, set_up, tear_down);
+}
