@@ -260,7 +260,9 @@ static void open_overlay(struct sample *sample, int code)
         struct pm_picker_spec spec = {
             .title = "Pick an entry",
             .label = "Entry",
-            .columns = {{"entry", 14, false}, {"name", 0, false}, {"value", 10, true}},
+            .columns = {{.heading = "entry", .wish = 14},
+                        {.heading = "name", .wish = 4, .grows = true},
+                        {.heading = "value", .wish = 10, .align = PM_ALIGN_RIGHT}},
             .column_count = 3,
             .filter = pick_filter,
             .row = pick_row,

@@ -138,9 +138,9 @@ void bench_pick_accord(struct bench *bench)
     const struct pm_picker_spec spec = {
         .title = "Tuck in a kept trial of an accord",
         .label = "Accord",
-        .columns = {{.heading = "accord", .cells = 30},
-                    {.heading = "kept", .cells = 10},
-                    {.heading = "label and note"}},
+        .columns = {{.heading = "accord", .wish = 30},
+                    {.heading = "kept", .wish = 10},
+                    {.heading = "label and note", .wish = 4, .grows = true}},
         .column_count = 3,
         .filter = accords_filter,
         .row = accords_row,

@@ -19,6 +19,8 @@
 
 #include "action.h"
 #include "grid.h"
+#include "table.h"
+
 #include "permille/base/status.h"
 #include "permille/base/text.h"
 
@@ -102,12 +104,6 @@ bool pm_form_open(struct pm_app *app, const struct pm_form_spec *spec);
 
 #define PM_PICK_COLUMNS 6
 
-struct pm_pick_column {
-    const char *heading;
-    int cells;  /* width; 0 for one column means: what is left */
-    bool right; /* aligned to the right */
-};
-
 struct pm_pick_row {
     struct pm_text cells[PM_PICK_COLUMNS]; /* empty when handed over */
     enum pm_role role;
@@ -115,9 +111,9 @@ struct pm_pick_row {
 
 struct pm_picker_spec {
     const char *title;
-    const char *label; /* before the filter: "Material" */
-    const char *text;  /* filter to begin with, or NULL */
-    struct pm_pick_column columns[PM_PICK_COLUMNS];
+    const char *label;                         /* before the filter: "Material" */
+    const char *text;                          /* filter to begin with, or NULL */
+    struct pm_column columns[PM_PICK_COLUMNS]; /* none measured; their strings are borrowed */
     size_t column_count;
     /* Applies the filter and returns how many rows there are now. Called once per change of the
      * filter; may cap its results and say so through `more` (shown beside the count). */

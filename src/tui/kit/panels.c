@@ -203,7 +203,9 @@ void pm_panel_find(struct pm_app *app)
     struct pm_picker_spec spec = {
         .title = "Find an action",
         .label = "Name",
-        .columns = {{"action", 24, false}, {"keys", 14, false}, {"what it does", 0, false}},
+        .columns = {{.heading = "action", .wish = 24},
+                    {.heading = "keys", .wish = 14},
+                    {.heading = "what it does", .wish = 4, .grows = true}},
         .column_count = 3,
         .filter = finder_filter,
         .row = finder_row,

@@ -2,7 +2,6 @@
 /* The picker: one row of a list that may be long; typing narrows it. */
 #include "app_inside.h"
 #include "field.h"
-#include "list.h"
 
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
@@ -18,8 +17,8 @@ struct picker {
     struct pm_text words;
     struct pm_field field;
     struct pm_pick_row row; /* the one being painted */
-    size_t count, selected, first;
-    int page;     /* rows of the list seen at the last paint */
+    struct pm_table_view list;
+    size_t count;
     bool more;    /* the filter left some out */
     bool on_list; /* the cursor is on the list, not in the filter */
 };
@@ -33,7 +32,7 @@ static void refilter(struct picker *picker)
 {
     picker->more = false;
     picker->count = picker->spec.filter(picker->spec.context, picker->field.text, &picker->more);
-    picker->selected = picker->first = 0;
+    picker->list.row = picker->list.first = 0;
     picker->on_list = false;
 }
 
@@ -45,51 +44,46 @@ static int picker_rows(const struct pm_overlay *overlay, int most)
 
 /* ---- painting -------------------------------------------------------------------------------- */
 
-/* Widths of the columns in `cells`, two blanks between them: the one without a width gets what the
- * others leave. */
-static void measure(const struct picker *picker, int cells, int widths[PM_PICK_COLUMNS])
+/* The row is asked for once, when its first cell is painted. */
+static enum pm_role picker_cell(void *context, size_t index, size_t column, struct pm_text *out)
 {
-    int used = 0;
-    for (size_t i = 0; i < picker->spec.column_count; i++)
-        used += picker->spec.columns[i].cells + (i > 0 ? 2 : 0);
-    for (size_t i = 0; i < picker->spec.column_count; i++) {
-        int width = picker->spec.columns[i].cells;
-        widths[i] = width > 0 ? width : cells - used > 4 ? cells - used : 4;
-    }
-}
-
-static void put_column(const struct picker *picker, const struct pm_pane *pane, int row, size_t i,
-                       const int *widths, enum pm_role role, const char *text)
-{
-    int column = 2;
-    for (size_t k = 0; k < i; k++)
-        column += widths[k] + 2;
-    if (picker->spec.columns[i].right)
-        pm_pane_put_right(pane, row, column, widths[i], role, text);
-    else
-        pm_pane_put_left(pane, row, column, widths[i], role, text);
-}
-
-static void draw_rows(struct picker *picker, const struct pm_pane *list, const int *widths)
-{
+    struct picker *picker = context;
     struct pm_pick_row *row = &picker->row;
-    for (int y = 0; y < list->rows; y++) {
-        size_t index = picker->first + (size_t)y;
-        if (index >= picker->count)
-            return;
+    if (column == 0) {
         row->role = PM_ROLE_NORMAL;
         for (size_t i = 0; i < PM_PICK_COLUMNS; i++)
             pm_text_clear(&row->cells[i]);
         picker->spec.row(picker->spec.context, index, row);
-        for (size_t i = 0; i < picker->spec.column_count; i++)
-            put_column(picker, list, y, i, widths, row->role, pm_text_get(&row->cells[i]));
-        if (index == picker->selected) {
-            pm_pane_put(list, y, 0, PM_ROLE_NORMAL, "\xE2\x80\xBA"); /* U+203A */
-            pm_pane_overlay(list, y, 0, 1, list->columns, PM_ROLE_SELECTED);
-            if (picker->on_list)
-                pm_pane_cursor(list, y, 2);
-        }
     }
+    pm_text_add(out, pm_text_get(&row->cells[column]));
+    return row->role;
+}
+
+static struct pm_table picker_table(struct picker *picker)
+{
+    return (struct pm_table){.columns = picker->spec.columns,
+                             .column_count = picker->spec.column_count,
+                             .rows = picker->count,
+                             .context = picker,
+                             .cell = picker_cell};
+}
+
+static void draw_list(struct picker *picker, const struct pm_pane *pane, int whole)
+{
+    const struct pm_table table = picker_table(picker);
+    const struct pm_pane list =
+        pm_pane_part(pane, HEAD_ROWS - 1, 0, pane->rows - HEAD_ROWS + 1 - whole, pane->columns);
+    const struct pm_pane body =
+        pm_pane_part(pane, HEAD_ROWS, 0, pane->rows - HEAD_ROWS - whole, pane->columns);
+    pm_table_draw(&table, &picker->list, &list);
+    if (picker->count == 0 && picker->spec.none_hint)
+        pm_pane_wrap(&body, 0, PM_ROLE_NORMAL, picker->spec.none_hint);
+}
+
+static void draw_filter(struct picker *picker, const struct pm_pane *pane)
+{
+    int label = pm_pane_put(pane, 0, 0, PM_ROLE_HEADING, picker->spec.label);
+    pm_field_draw(&picker->field, pane, 0, label + 2, pane->columns - label - 34, true);
 }
 
 static int whole_rows(const struct picker *picker, const struct pm_pane *pane)
@@ -103,11 +97,11 @@ static void draw_whole(struct picker *picker, const struct pm_pane *pane, int ro
 {
     struct pm_pane below =
         pm_pane_part(pane, pane->rows - rows + 1, 2, rows - 1, pane->columns - 2);
-    struct pm_pick_row *row = &picker->row;
-    for (size_t i = 0; i < PM_PICK_COLUMNS; i++)
-        pm_text_clear(&row->cells[i]);
-    picker->spec.row(picker->spec.context, picker->selected, row);
-    pm_pane_wrap(&below, 0, PM_ROLE_FAINT, pm_text_get(&row->cells[picker->spec.column_count - 1]));
+    struct pm_text text = PM_TEXT_EMPTY;
+    picker_cell(picker, picker->list.row, 0, &text);
+    pm_text_release(&text);
+    pm_pane_wrap(&below, 0, PM_ROLE_FAINT,
+                 pm_text_get(&picker->row.cells[picker->spec.column_count - 1]));
 }
 
 static void draw_count(const struct picker *picker, const struct pm_pane *pane)
@@ -116,7 +110,7 @@ static void draw_count(const struct picker *picker, const struct pm_pane *pane)
     if (picker->count == 0)
         snprintf(text, sizeof text, "nothing matches");
     else
-        snprintf(text, sizeof text, "%zu of %zu%s", picker->selected + 1, picker->count,
+        snprintf(text, sizeof text, "%zu of %zu%s", picker->list.row + 1, picker->count,
                  picker->more ? " or more" : "");
     pm_pane_put_right(pane, 0, pane->columns - 30, 30, PM_ROLE_FAINT, text);
 }
@@ -124,23 +118,15 @@ static void draw_count(const struct picker *picker, const struct pm_pane *pane)
 static void picker_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
 {
     struct picker *picker = picker_of(overlay);
-    int widths[PM_PICK_COLUMNS];
     int whole = whole_rows(picker, pane);
-    struct pm_pane list =
-        pm_pane_part(pane, HEAD_ROWS, 0, pane->rows - HEAD_ROWS - whole, pane->columns);
-    picker->page = list.rows;
-    picker->first = pm_list_reach(picker->first, picker->selected, list.rows);
-
-    int label = pm_pane_put(pane, 0, 0, PM_ROLE_HEADING, picker->spec.label);
-    pm_field_draw(&picker->field, pane, 0, label + 2, pane->columns - label - 34, true);
+    /* Both place the cursor; the one that has it comes last. */
+    if (picker->on_list)
+        draw_filter(picker, pane);
+    draw_list(picker, pane, whole);
+    if (!picker->on_list)
+        draw_filter(picker, pane);
     draw_count(picker, pane);
-    measure(picker, pane->columns - 2, widths);
-    for (size_t i = 0; i < picker->spec.column_count; i++)
-        put_column(picker, pane, 1, i, widths, PM_ROLE_FAINT, picker->spec.columns[i].heading);
-    if (picker->count == 0 && picker->spec.none_hint)
-        pm_pane_wrap(&list, 0, PM_ROLE_NORMAL, picker->spec.none_hint);
-    draw_rows(picker, &list, widths);
-    if (whole > 0 && picker->selected < picker->count)
+    if (whole > 0 && picker->list.row < picker->count)
         draw_whole(picker, pane, whole);
 }
 
@@ -152,7 +138,7 @@ static unsigned picker_accept(struct picker *picker)
     const struct pm_picker_spec *spec = &picker->spec;
     enum pm_status status;
     if (picker->count > 0)
-        status = spec->accept(spec->context, picker->selected, picker->field.text, &err);
+        status = spec->accept(spec->context, picker->list.row, picker->field.text, &err);
     else if (spec->none)
         status = spec->none(spec->context, picker->field.text, &err);
     else
@@ -162,7 +148,8 @@ static unsigned picker_accept(struct picker *picker)
 
 static void picker_move(struct picker *picker, int code)
 {
-    picker->selected = pm_list_move(picker->selected, picker->count, picker->page, code);
+    const struct pm_table table = picker_table(picker);
+    pm_table_act(&table, &picker->list, code, NULL);
     picker->on_list = picker->count > 0;
 }
 
@@ -235,23 +222,14 @@ static const struct pm_overlay_kind picker_kind = {
 static bool copy_words(struct picker *picker)
 {
     struct pm_picker_spec *spec = &picker->spec;
-    const char **strings[PM_PICK_COLUMNS + 2];
-    size_t offsets[PM_PICK_COLUMNS + 2];
-    size_t count = 0;
-    strings[count++] = &spec->label;
-    if (spec->none_hint)
-        strings[count++] = &spec->none_hint;
-    for (size_t i = 0; i < spec->column_count; i++)
-        strings[count++] = &spec->columns[i].heading;
-    for (size_t i = 0; i < count; i++) {
-        offsets[i] = picker->words.length;
-        pm_text_add(&picker->words, *strings[i]);
-        pm_text_add_char(&picker->words, '\0');
-    }
+    pm_text_add(&picker->words, spec->label);
+    pm_text_add_char(&picker->words, '\0');
+    size_t hint = picker->words.length;
+    pm_text_add(&picker->words, spec->none_hint ? spec->none_hint : "");
     if (!pm_text_ok(&picker->words))
         return false;
-    for (size_t i = 0; i < count; i++)
-        *strings[i] = picker->words.data + offsets[i];
+    spec->label = picker->words.data;
+    spec->none_hint = spec->none_hint ? picker->words.data + hint : NULL;
     return true;
 }
 
