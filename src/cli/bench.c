@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* What the commands on formulas share (bench.h). */
 #include "bench.h"
+#include "sheet.h"
 
 #include "permille/base/json.h"
 #include "permille/studio/shelf.h"
@@ -168,21 +169,26 @@ enum pm_status pm_cli_gesture(struct pm_cli *cli, const struct pm_sheet *sheet,
     return status == PM_OK ? pm_cli_carry_out(cli, plan, err) : status;
 }
 
-enum pm_status pm_cli_edit(struct pm_cli *cli, enum pm_gesture_kind kind, bool on_line,
-                           pm_cli_fill *fill, struct pm_error *err)
+enum pm_status pm_cli_edit_as(struct pm_cli *cli, const struct pm_cli_editing *as,
+                              struct pm_error *err)
 {
-    struct pm_gesture gesture = {.kind = kind};
+    struct pm_gesture gesture = {.kind = as->kind};
     struct pm_sheet *sheet;
 
     enum pm_status status = pm_cli_sheet(cli, 0, &sheet, err);
     if (status != PM_OK)
         return status;
-    if (on_line)
+    if (as->on_line)
         status = pm_sheet_find_line(sheet, cli->operands[1], &gesture.line, err);
-    if (status == PM_OK && fill != NULL)
-        status = fill(cli, sheet, &gesture, err);
+    if (status == PM_OK && as->fill != NULL)
+        status = as->fill(cli, sheet, &gesture, err);
     if (status == PM_OK)
         status = pm_cli_gesture(cli, sheet, &gesture, err);
     pm_sheet_free(sheet);
     return status;
+}
+
+enum pm_status pm_cli_edit(struct pm_cli *cli, struct pm_error *err)
+{
+    return pm_cli_edit_as(cli, cli->command->with, err);
 }

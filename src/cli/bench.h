@@ -37,9 +37,21 @@ enum pm_status pm_cli_find_revision(struct pm_cli *cli, int64_t formula, const c
 typedef enum pm_status pm_cli_fill(struct pm_cli *cli, const struct pm_sheet *sheet,
                                    struct pm_gesture *gesture, struct pm_error *err);
 /* A whole editing command: operand 0 names the formula, operand 1 a line where the gesture is about
- * one (on_line). fill may be NULL. */
-enum pm_status pm_cli_edit(struct pm_cli *cli, enum pm_gesture_kind kind, bool on_line,
-                           pm_cli_fill *fill, struct pm_error *err);
+ * one. */
+struct pm_cli_editing {
+    enum pm_gesture_kind kind;
+    bool on_line;
+    pm_cli_fill *fill; /* or NULL */
+};
+enum pm_status pm_cli_edit_as(struct pm_cli *cli, const struct pm_cli_editing *as,
+                              struct pm_error *err);
+/* The same as run() of a row whose `with` is a struct pm_cli_editing; PM_CLI_EDIT is both. */
+enum pm_status pm_cli_edit(struct pm_cli *cli, struct pm_error *err);
+#define PM_CLI_EDIT(...)                                                                           \
+    .run = pm_cli_edit, .with = &(const struct pm_cli_editing)                                     \
+    {                                                                                              \
+        __VA_ARGS__                                                                                \
+    }
 /* Plans the gesture on the sheet and carries it out. */
 enum pm_status pm_cli_gesture(struct pm_cli *cli, const struct pm_sheet *sheet,
                               const struct pm_gesture *gesture, struct pm_error *err);
@@ -54,9 +66,5 @@ enum pm_status pm_cli_tell_formula(struct pm_cli *cli, int64_t formula, const ch
 enum pm_status pm_cli_read_place(const char *text, size_t *out, struct pm_error *err);
 /* --at and --in into the strength and solvent of a line; neat without them. */
 enum pm_status pm_cli_read_dilution(struct pm_cli *cli, struct pm_line *line, struct pm_error *err);
-
-/* The sheet as the answer, in the form asked for. */
-enum pm_status pm_cli_show_sheet(struct pm_cli *cli, const struct pm_sheet *sheet,
-                                 struct pm_error *err);
 
 #endif

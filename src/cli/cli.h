@@ -87,6 +87,9 @@ struct pm_cli_command {
                          that is */
 };
 
+/* `with` of a command and of its opposite. */
+extern const bool pm_cli_yes, pm_cli_no;
+
 struct pm_cli_topic {
     const char *title; /* heading in help: "Formulas" */
     const struct pm_cli_command *commands;

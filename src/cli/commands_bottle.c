@@ -152,23 +152,14 @@ static enum pm_status run_move(struct pm_cli *cli, struct pm_error *err)
     return edit(cli, &form, "Moved", err);
 }
 
-static enum pm_status set_aside(struct pm_cli *cli, bool aside, struct pm_error *err)
+static enum pm_status run_aside(struct pm_cli *cli, struct pm_error *err)
 {
+    const bool aside = *(const bool *)cli->command->with;
     int64_t id;
     enum pm_status status = pm_cli_find_bottle(cli, cli->operands[0], &id, err);
     if (status == PM_OK)
         status = pm_bottle_set_aside(cli->studio, id, aside, err);
     return status == PM_OK ? tell(cli, id, aside ? "Set aside" : "Brought back", err) : status;
-}
-
-static enum pm_status run_aside(struct pm_cli *cli, struct pm_error *err)
-{
-    return set_aside(cli, true, err);
-}
-
-static enum pm_status run_back(struct pm_cli *cli, struct pm_error *err)
-{
-    return set_aside(cli, false, err);
 }
 
 /* ---- the ledger ---- */
@@ -181,10 +172,20 @@ static enum pm_status even_below(struct pm_cli *cli, enum pm_status status, pm_m
     return status;
 }
 
-static enum pm_status take(struct pm_cli *cli, const char *kind, const char *verb,
-                           struct pm_error *err)
+/* `with` of those that take from a bottle or put into it. */
+struct take {
+    const char *kind, *verb;
+};
+#define TAKE(...)                                                                                  \
+    run_take, .with = &(const struct take)                                                         \
+    {                                                                                              \
+        __VA_ARGS__                                                                                \
+    }
+
+static enum pm_status run_take(struct pm_cli *cli, struct pm_error *err)
 {
-    struct pm_taking taking = {.kind = kind,
+    const struct take *take = cli->command->with;
+    struct pm_taking taking = {.kind = take->kind,
                                .batch = pm_cli_value(cli, "for"),
                                .note = pm_cli_value(cli, "note"),
                                .even_below = pm_cli_has(cli, "even-below")};
@@ -197,27 +198,7 @@ static enum pm_status take(struct pm_cli *cli, const char *kind, const char *ver
         status = pm_bottle_take(cli->studio, id, &taking, &missing, err);
     if (status != PM_OK)
         return even_below(cli, status, missing);
-    return tell(cli, id, verb, err);
-}
-
-static enum pm_status run_pour(struct pm_cli *cli, struct pm_error *err)
-{
-    return take(cli, "poured", "Poured from", err);
-}
-
-static enum pm_status run_spill(struct pm_cli *cli, struct pm_error *err)
-{
-    return take(cli, "spilled", "Spilled from", err);
-}
-
-static enum pm_status run_discard(struct pm_cli *cli, struct pm_error *err)
-{
-    return take(cli, "discarded", "Discarded from", err);
-}
-
-static enum pm_status run_receive(struct pm_cli *cli, struct pm_error *err)
-{
-    return take(cli, "received", "Filled", err);
+    return tell(cli, id, take->verb, err);
 }
 
 static enum pm_status run_count(struct pm_cli *cli, struct pm_error *err)
@@ -631,22 +612,22 @@ static const struct pm_cli_command commands[] = {
     },
     BOTTLE_COMMAND("bottle count", "BOTTLE MASS", 2, "stock-take: what is really in it",
                    note_options, run_count, .changes = true),
-    BOTTLE_COMMAND("bottle pour", "BOTTLE MASS", 2, "take some out of it", take_options, run_pour,
-                   .changes = true),
+    BOTTLE_COMMAND("bottle pour", "BOTTLE MASS", 2, "take some out of it", take_options,
+                   TAKE("poured", "Poured from"), .changes = true),
     BOTTLE_COMMAND("bottle fill", "BOTTLE MASS", 2, "put some more into it", take_options,
-                   run_receive, .changes = true),
+                   TAKE("received", "Filled"), .changes = true),
     BOTTLE_COMMAND("bottle spill", "BOTTLE MASS", 2, "some of it was spilled", take_options,
-                   run_spill, .changes = true),
+                   TAKE("spilled", "Spilled from"), .changes = true),
     BOTTLE_COMMAND("bottle discard", "BOTTLE MASS", 2, "some of it was thrown away", take_options,
-                   run_discard, .changes = true),
+                   TAKE("discarded", "Discarded from"), .changes = true),
     BOTTLE_COMMAND("bottle move", "BOTTLE", 1, "put it in another place", move_options, run_move,
                    .changes = true),
     BOTTLE_COMMAND("bottle empty", "BOTTLE", 1, "nothing is left in it; set aside", note_options,
                    run_empty, .changes = true),
     BOTTLE_COMMAND("bottle aside", "BOTTLE", 1, "take a bottle out of sight", NULL, run_aside,
-                   .changes = true),
+                   .with = &pm_cli_yes, .changes = true),
     BOTTLE_COMMAND("bottle back", "BOTTLE", 1, "bring a bottle back that was set aside", NULL,
-                   run_back, .changes = true),
+                   run_aside, .with = &pm_cli_no, .changes = true),
     {
         .name = "dilute",
         .operands = "MATERIAL STRENGTH MASS",

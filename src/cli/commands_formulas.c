@@ -90,8 +90,9 @@ static enum pm_status run_accord(struct pm_cli *cli, struct pm_error *err)
 }
 
 /* A formula, or one of its kept trials. */
-static enum pm_status set_aside(struct pm_cli *cli, bool aside, struct pm_error *err)
+static enum pm_status run_aside(struct pm_cli *cli, struct pm_error *err)
 {
+    const bool aside = *(const bool *)cli->command->with;
     char after[PM_AMOUNT_TEXT] = "";
     struct pm_cli_named named;
 
@@ -106,16 +107,6 @@ static enum pm_status set_aside(struct pm_cli *cli, bool aside, struct pm_error 
         status = pm_cli_tell_formula(cli, named.formula, aside ? "Set aside " : "Brought back ",
                                      after, err);
     return status;
-}
-
-static enum pm_status run_aside(struct pm_cli *cli, struct pm_error *err)
-{
-    return set_aside(cli, true, err);
-}
-
-static enum pm_status run_back(struct pm_cli *cli, struct pm_error *err)
-{
-    return set_aside(cli, false, err);
 }
 
 /* ---- the list ---- */
@@ -239,6 +230,7 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "take a formula or a kept trial out of the lists; nothing is deleted",
         .run = run_aside,
+        .with = &pm_cli_yes,
         .changes = true,
     },
     {
@@ -248,7 +240,8 @@ static const struct pm_cli_command commands[] = {
         .most = 1,
         .forms = PM_CLI_JSON,
         .help = "bring back what was set aside",
-        .run = run_back,
+        .run = run_aside,
+        .with = &pm_cli_no,
         .changes = true,
     },
 };

@@ -17,11 +17,6 @@ static enum pm_status fill_set(struct pm_cli *cli, const struct pm_sheet *sheet,
                          &gesture->parts, err);
 }
 
-static enum pm_status run_set(struct pm_cli *cli, struct pm_error *err)
-{
-    return pm_cli_edit(cli, PM_SET, true, fill_set, err);
-}
-
 static enum pm_status fill_nudge(struct pm_cli *cli, const struct pm_sheet *sheet,
                                  struct pm_gesture *gesture, struct pm_error *err)
 {
@@ -36,11 +31,6 @@ static enum pm_status fill_nudge(struct pm_cli *cli, const struct pm_sheet *shee
         return pm_fail(err, PM_INVALID, "The steps are 1 to 1000000, up or down.");
     gesture->steps = (int)steps;
     return PM_OK;
-}
-
-static enum pm_status run_nudge(struct pm_cli *cli, struct pm_error *err)
-{
-    return pm_cli_edit(cli, PM_NUDGE, true, fill_nudge, err);
 }
 
 /* "1.5", "3/2", "3:2" or "150%" as a ratio. */
@@ -73,11 +63,6 @@ static enum pm_status fill_scale(struct pm_cli *cli, const struct pm_sheet *shee
     gesture->numerator = terms[0];
     gesture->denominator = terms[1];
     return PM_OK;
-}
-
-static enum pm_status run_scale(struct pm_cli *cli, struct pm_error *err)
-{
-    return pm_cli_edit(cli, PM_SCALE, true, fill_scale, err);
 }
 
 /* ---- coming, going, taking the place of another ---- */
@@ -120,16 +105,6 @@ static enum pm_status fill_add(struct pm_cli *cli, const struct pm_sheet *sheet,
     return status;
 }
 
-static enum pm_status run_add(struct pm_cli *cli, struct pm_error *err)
-{
-    return pm_cli_edit(cli, PM_ADD, false, fill_add, err);
-}
-
-static enum pm_status run_drop(struct pm_cli *cli, struct pm_error *err)
-{
-    return pm_cli_edit(cli, PM_DROP, true, NULL, err);
-}
-
 static enum pm_status fill_swap(struct pm_cli *cli, const struct pm_sheet *sheet,
                                 struct pm_gesture *gesture, struct pm_error *err)
 {
@@ -137,11 +112,6 @@ static enum pm_status fill_swap(struct pm_cli *cli, const struct pm_sheet *sheet
     gesture->same_neat = pm_cli_has(cli, "same-neat");
     gesture->move_held = pm_cli_has(cli, "move-held");
     return fill_fresh(cli, 2, &gesture->fresh, err);
-}
-
-static enum pm_status run_swap(struct pm_cli *cli, struct pm_error *err)
-{
-    return pm_cli_edit(cli, PM_SWAP, true, fill_swap, err);
 }
 
 static enum pm_status fill_restrength(struct pm_cli *cli, const struct pm_sheet *sheet,
@@ -157,11 +127,6 @@ static enum pm_status fill_restrength(struct pm_cli *cli, const struct pm_sheet 
     return status;
 }
 
-static enum pm_status run_restrength(struct pm_cli *cli, struct pm_error *err)
-{
-    return pm_cli_edit(cli, PM_RESTRENGTH, true, fill_restrength, err);
-}
-
 /* ---- order and words ---- */
 
 static enum pm_status fill_move(struct pm_cli *cli, const struct pm_sheet *sheet,
@@ -171,11 +136,6 @@ static enum pm_status fill_move(struct pm_cli *cli, const struct pm_sheet *sheet
     return pm_cli_read_place(cli->operands[2], &gesture->place, err);
 }
 
-static enum pm_status run_move(struct pm_cli *cli, struct pm_error *err)
-{
-    return pm_cli_edit(cli, PM_MOVE, true, fill_move, err);
-}
-
 static enum pm_status fill_comment(struct pm_cli *cli, const struct pm_sheet *sheet,
                                    struct pm_gesture *gesture, struct pm_error *err)
 {
@@ -183,11 +143,6 @@ static enum pm_status fill_comment(struct pm_cli *cli, const struct pm_sheet *sh
     (void)err;
     gesture->text = cli->operand_count > 2 ? cli->operands[2] : NULL;
     return PM_OK;
-}
-
-static enum pm_status run_comment(struct pm_cli *cli, struct pm_error *err)
-{
-    return pm_cli_edit(cli, PM_COMMENT, true, fill_comment, err);
 }
 
 /* ---- the table ---- */
@@ -237,7 +192,7 @@ static const struct pm_cli_command commands[] = {
         .more = "While the total is below the base nothing gives way. PARTS may also be a share of "
                 "the base, such as 5% or 300ppm, or plain arithmetic, such as 21+4.",
         .options = add_options,
-        .run = run_add,
+        PM_CLI_EDIT(PM_ADD, false, fill_add),
         .changes = true,
     },
     {
@@ -250,7 +205,7 @@ static const struct pm_cli_command commands[] = {
         .more = "PARTS that begin with *, /, + or - go on from what the line has: *0.95, /3, +2, "
                 "-2. One line of a core moves the whole core.",
         .options = try_options,
-        .run = run_set,
+        PM_CLI_EDIT(PM_SET, true, fill_set),
         .changes = true,
     },
     {
@@ -262,7 +217,7 @@ static const struct pm_cli_command commands[] = {
         .help = "move a line by steps of its second significant digit",
         .more = "STEPS may be negative. 12 goes to 13, 0.35 to 0.36.",
         .options = try_options,
-        .run = run_nudge,
+        PM_CLI_EDIT(PM_NUDGE, true, fill_nudge),
         .changes = true,
     },
     {
@@ -273,7 +228,7 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "multiply a line's parts: 1.5, 3/2, 150%",
         .options = try_options,
-        .run = run_scale,
+        PM_CLI_EDIT(PM_SCALE, true, fill_scale),
         .changes = true,
     },
     {
@@ -284,7 +239,7 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "take a line out; the others grow as the mode says",
         .options = try_options,
-        .run = run_drop,
+        PM_CLI_EDIT(PM_DROP, true, NULL),
         .changes = true,
     },
     {
@@ -295,7 +250,7 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "put another material in a line's place",
         .options = swap_options,
-        .run = run_swap,
+        PM_CLI_EDIT(PM_SWAP, true, fill_swap),
         .changes = true,
     },
     {
@@ -308,7 +263,7 @@ static const struct pm_cli_command commands[] = {
         .more = "A carrier of the same solvent gives or takes the difference; without one all "
                 "lines are scaled alike, so that every ratio of neat parts stays.",
         .options = restrength_options,
-        .run = run_restrength,
+        PM_CLI_EDIT(PM_RESTRENGTH, true, fill_restrength),
         .changes = true,
     },
     {
@@ -319,7 +274,7 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "put a line at another place, 1 for the first",
         .options = try_options,
-        .run = run_move,
+        PM_CLI_EDIT(PM_MOVE, true, fill_move),
         .changes = true,
     },
     {
@@ -330,7 +285,7 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "write a remark beside a line; without TEXT take it away",
         .options = try_options,
-        .run = run_comment,
+        PM_CLI_EDIT(PM_COMMENT, true, fill_comment),
         .changes = true,
     },
 };

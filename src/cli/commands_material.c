@@ -159,8 +159,9 @@ static enum pm_status run_remove(struct pm_cli *cli, struct pm_error *err)
     return status;
 }
 
-static enum pm_status set_aside(struct pm_cli *cli, bool aside, struct pm_error *err)
+static enum pm_status run_aside(struct pm_cli *cli, struct pm_error *err)
 {
+    const bool aside = *(const bool *)cli->command->with;
     int64_t id;
 
     enum pm_status status = pm_cli_find_material(cli, cli->operands[0], &id, err);
@@ -169,16 +170,6 @@ static enum pm_status set_aside(struct pm_cli *cli, bool aside, struct pm_error 
     if (status == PM_OK)
         status = tell(cli, id, aside ? "Set aside" : "Brought back", err);
     return status;
-}
-
-static enum pm_status run_aside(struct pm_cli *cli, struct pm_error *err)
-{
-    return set_aside(cli, true, err);
-}
-
-static enum pm_status run_back(struct pm_cli *cli, struct pm_error *err)
-{
-    return set_aside(cli, false, err);
 }
 
 /* ---- reading ---- */
@@ -632,6 +623,7 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "take a material out of sight, still in the formulas that use it",
         .run = run_aside,
+        .with = &pm_cli_yes,
         .changes = true,
     },
     {
@@ -641,7 +633,8 @@ static const struct pm_cli_command commands[] = {
         .most = 1,
         .forms = PM_CLI_JSON,
         .help = "bring a material back that was set aside",
-        .run = run_back,
+        .run = run_aside,
+        .with = &pm_cli_no,
         .changes = true,
     },
     {

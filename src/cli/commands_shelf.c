@@ -79,8 +79,9 @@ static enum pm_status run_export(struct pm_cli *cli, struct pm_error *err)
 
 /* ---- history ---- */
 
-static enum pm_status step(struct pm_cli *cli, bool undo, struct pm_error *err)
+static enum pm_status run_step(struct pm_cli *cli, struct pm_error *err)
 {
+    const bool undo = *(const bool *)cli->command->with;
     char *sentence = NULL;
     struct pm_json json;
 
@@ -99,16 +100,6 @@ static enum pm_status step(struct pm_cli *cli, bool undo, struct pm_error *err)
     }
     pm_free(sentence);
     return PM_OK;
-}
-
-static enum pm_status run_undo(struct pm_cli *cli, struct pm_error *err)
-{
-    return step(cli, true, err);
-}
-
-static enum pm_status run_redo(struct pm_cli *cli, struct pm_error *err)
-{
-    return step(cli, false, err);
 }
 
 static const struct pm_column history_columns[] = {
@@ -182,9 +173,9 @@ static const struct pm_cli_command commands[] = {
     SHELF_COMMAND("export", "[materials|bottles|movements]", 0, 1, PM_CLI_TEXT,
                   "write a table as CSV; materials without a word", NULL, run_export),
     SHELF_COMMAND("shelf undo", "", 0, 0, PM_CLI_JSON, "take back the last change on the shelf",
-                  NULL, run_undo, .changes = true),
+                  NULL, run_step, .with = &pm_cli_yes, .changes = true),
     SHELF_COMMAND("shelf redo", "", 0, 0, PM_CLI_JSON, "do again what was taken back", NULL,
-                  run_redo, .changes = true),
+                  run_step, .with = &pm_cli_no, .changes = true),
     SHELF_COMMAND("shelf history", "", 0, 0, PM_CLI_TABLE,
                   "what was done to the shelf, newest first", history_options, run_history),
 };

@@ -451,8 +451,14 @@ static enum pm_status run_session_start(struct pm_cli *cli, struct pm_error *err
 typedef enum pm_status change_one(struct pm_studio *studio, int64_t id, struct pm_smell_done *out,
                                   struct pm_error *err);
 
-static enum pm_status change_session(struct pm_cli *cli, change_one *change, struct pm_error *err)
+/* `with` of the commands that change one session. */
+struct session_change {
+    change_one *change;
+};
+
+static enum pm_status run_session_change(struct pm_cli *cli, struct pm_error *err)
 {
+    const struct session_change *with = cli->command->with;
     struct pm_smell_done done;
     int64_t id;
 
@@ -460,20 +466,10 @@ static enum pm_status change_session(struct pm_cli *cli, change_one *change, str
     if (status == PM_OK)
         status = pm_session_find(cli->studio, cli->operands[0], &id, err);
     if (status == PM_OK)
-        status = change(cli->studio, id, &done, err);
+        status = with->change(cli->studio, id, &done, err);
     if (status == PM_OK)
         tell_done(cli, "session", &done);
     return status;
-}
-
-static enum pm_status run_session_stop(struct pm_cli *cli, struct pm_error *err)
-{
-    return change_session(cli, pm_session_stop, err);
-}
-
-static enum pm_status run_session_resume(struct pm_cli *cli, struct pm_error *err)
-{
-    return change_session(cli, pm_session_resume, err);
 }
 
 static enum pm_status run_session_list(struct pm_cli *cli, struct pm_error *err)
@@ -600,7 +596,8 @@ static const struct pm_cli_command commands[] = {
         .most = 1,
         .forms = PM_CLI_JSON,
         .help = "stop smelling one of them",
-        .run = run_session_stop,
+        .run = run_session_change,
+        .with = &(const struct session_change){pm_session_stop},
         .changes = true,
     },
     {
@@ -610,7 +607,8 @@ static const struct pm_cli_command commands[] = {
         .most = 1,
         .forms = PM_CLI_JSON,
         .help = "take one up again that was stopped",
-        .run = run_session_resume,
+        .run = run_session_change,
+        .with = &(const struct session_change){pm_session_resume},
         .changes = true,
     },
     {

@@ -18,11 +18,6 @@ static enum pm_status fill_stance(struct pm_cli *cli, const struct pm_sheet *she
     return PM_OK;
 }
 
-static enum pm_status run_stance(struct pm_cli *cli, struct pm_error *err)
-{
-    return pm_cli_edit(cli, PM_SET_STANCE, true, fill_stance, err);
-}
-
 static enum pm_status fill_mode(struct pm_cli *cli, const struct pm_sheet *sheet,
                                 struct pm_gesture *gesture, struct pm_error *err)
 {
@@ -33,26 +28,11 @@ static enum pm_status fill_mode(struct pm_cli *cli, const struct pm_sheet *sheet
     return PM_OK;
 }
 
-static enum pm_status run_mode(struct pm_cli *cli, struct pm_error *err)
-{
-    return pm_cli_edit(cli, PM_SET_MODE, false, fill_mode, err);
-}
-
 static enum pm_status fill_base(struct pm_cli *cli, const struct pm_sheet *sheet,
                                 struct pm_gesture *gesture, struct pm_error *err)
 {
     (void)sheet;
     return pm_decimal_read(cli->operands[1], 6, "The base", &gesture->parts, err);
-}
-
-static enum pm_status run_base(struct pm_cli *cli, struct pm_error *err)
-{
-    return pm_cli_edit(cli, PM_SET_BASE, false, fill_base, err);
-}
-
-static enum pm_status run_settle(struct pm_cli *cli, struct pm_error *err)
-{
-    return pm_cli_edit(cli, PM_SETTLE, false, NULL, err);
 }
 
 /* ---- lines together ---- */
@@ -129,7 +109,10 @@ static enum pm_status run_core(struct pm_cli *cli, struct pm_error *err)
     if ((break_up || leave) && cli->operand_count != 2)
         return pm_cli_usage(cli, err, "'--%s' takes one line.", break_up ? "break" : "leave");
     if (break_up || leave)
-        return pm_cli_edit(cli, break_up ? PM_BREAK_CORE : PM_LEAVE_CORE, true, NULL, err);
+        return pm_cli_edit_as(
+            cli,
+            &(const struct pm_cli_editing){break_up ? PM_BREAK_CORE : PM_LEAVE_CORE, true, NULL},
+            err);
     if (cli->operand_count < 3)
         return pm_cli_usage(cli, err, "A core has two lines or more.");
     enum pm_status status = pm_cli_sheet(cli, 0, &sheet, err);
@@ -160,11 +143,6 @@ static enum pm_status run_fold(struct pm_cli *cli, struct pm_error *err)
     return status;
 }
 
-static enum pm_status run_unfold(struct pm_cli *cli, struct pm_error *err)
-{
-    return pm_cli_edit(cli, PM_UNFOLD, true, NULL, err);
-}
-
 /* ---- the table ---- */
 
 static const struct pm_cli_option try_options[] = {
@@ -191,7 +169,7 @@ static const struct pm_cli_command commands[] = {
         .more = "A free line gives way in proportion, a held one stands still, the carrier takes "
                 "what the others leave in carrier mode.",
         .options = try_options,
-        .run = run_stance,
+        PM_CLI_EDIT(PM_SET_STANCE, true, fill_stance),
         .changes = true,
     },
     {
@@ -202,7 +180,7 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "what gives way: share (all free lines), carrier, open (nothing)",
         .options = try_options,
-        .run = run_mode,
+        PM_CLI_EDIT(PM_SET_MODE, false, fill_mode),
         .changes = true,
     },
     {
@@ -213,7 +191,7 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "write the formula to another total; every line is rescaled",
         .options = try_options,
-        .run = run_base,
+        PM_CLI_EDIT(PM_SET_BASE, false, fill_base),
         .changes = true,
     },
     {
@@ -224,7 +202,7 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "bring the total to the base",
         .options = try_options,
-        .run = run_settle,
+        PM_CLI_EDIT(PM_SETTLE, false, NULL),
         .changes = true,
     },
     {
@@ -257,7 +235,7 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "put an accord's own lines in its place",
         .options = try_options,
-        .run = run_unfold,
+        PM_CLI_EDIT(PM_UNFOLD, true, NULL),
         .changes = true,
     },
 };

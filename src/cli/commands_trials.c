@@ -14,29 +14,25 @@
 typedef enum pm_status plan_step(struct pm_studio *studio, const struct pm_sheet *sheet,
                                  struct pm_plan **out, struct pm_error *err);
 
-static enum pm_status step(struct pm_cli *cli, plan_step *make, struct pm_error *err)
+/* `with` of undo and redo. */
+struct step {
+    plan_step *plan;
+};
+
+static enum pm_status run_step(struct pm_cli *cli, struct pm_error *err)
 {
+    const struct step *with = cli->command->with;
     struct pm_sheet *sheet;
     struct pm_plan *plan;
 
     enum pm_status status = pm_cli_sheet(cli, 0, &sheet, err);
     if (status != PM_OK)
         return status;
-    status = make(cli->studio, sheet, &plan, err);
+    status = with->plan(cli->studio, sheet, &plan, err);
     if (status == PM_OK)
         status = pm_cli_carry_out(cli, plan, err);
     pm_sheet_free(sheet);
     return status;
-}
-
-static enum pm_status run_undo(struct pm_cli *cli, struct pm_error *err)
-{
-    return step(cli, pm_plan_undo, err);
-}
-
-static enum pm_status run_redo(struct pm_cli *cli, struct pm_error *err)
-{
-    return step(cli, pm_plan_redo, err);
 }
 
 static enum pm_status run_restore(struct pm_cli *cli, struct pm_error *err)
@@ -337,7 +333,8 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "go one revision back",
         .options = try_options,
-        .run = run_undo,
+        .run = run_step,
+        .with = &(const struct step){pm_plan_undo},
         .changes = true,
     },
     {
@@ -348,7 +345,8 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "go one revision forward again",
         .options = try_options,
-        .run = run_redo,
+        .run = run_step,
+        .with = &(const struct step){pm_plan_redo},
         .changes = true,
     },
     {

@@ -7,6 +7,43 @@
 
 #include <string.h>
 
+const struct pm_cli_option pm_cli_global_options[] = {
+    {.name = "db",
+     .value = "FILE",
+     .help = "the library (otherwise PERMILLE_DB, otherwise the usual place)"},
+    {.name = "json", .help = "answer with one JSON document"},
+    {.name = "csv", .help = "answer with a table of comma-separated values"},
+    {.name = "help", .help = "say what the command does"},
+    {.name = "version", .help = "say which version this is"},
+    {.name = NULL},
+};
+
+/* ---- what was given ---- */
+
+const char *pm_cli_next_value(const struct pm_cli *cli, const char *option, size_t *at)
+{
+    while (*at < cli->given_count) {
+        const struct pm_cli_given *given = &cli->given[(*at)++];
+        if (strcmp(given->option->name, option) == 0)
+            return given->value;
+    }
+    return NULL;
+}
+
+const char *pm_cli_value(const struct pm_cli *cli, const char *option)
+{
+    size_t at = 0;
+    return pm_cli_next_value(cli, option, &at);
+}
+
+bool pm_cli_has(const struct pm_cli *cli, const char *option)
+{
+    for (size_t i = 0; i < cli->given_count; i++)
+        if (strcmp(cli->given[i].option->name, option) == 0)
+            return true;
+    return false;
+}
+
 /* ---- looking things up in the table ---- */
 
 static const struct pm_cli_option *option_in(const struct pm_cli_option *options, const char *name,
