@@ -29,6 +29,8 @@ static enum pm_status read_kind(struct pm_cli *cli, enum pm_panel_kind *out, str
     const enum pm_status status = pm_panel_read(kind, out, err);
     if (status == PM_OK && two_sided && *out != PM_PAIRED)
         return pm_cli_usage(cli, err, "'--two-sided' is for paired comparisons.");
+    if (status == PM_OK && two_sided && pm_cli_has(cli, "expect"))
+        return pm_cli_usage(cli, err, "A test that expects one trial is one-sided.");
     if (status == PM_OK && two_sided)
         *out = PM_PAIRED_TWO_SIDED;
     return status;
@@ -97,10 +99,16 @@ static void code_text(const struct pm_blind_vial *vial, char buf[8])
     snprintf(buf, 8, vial->code == 0 ? "R" : "%03d", vial->code);
 }
 
+static void json_code(struct pm_json *json, int code)
+{
+    char text[8];
+
+    code_text(&(struct pm_blind_vial){.code = code}, text);
+    pm_json_string(json, text);
+}
+
 static void json_codes(struct pm_json *json, const struct pm_blind_sheet *sheet)
 {
-    char code[8];
-
     pm_json_key(json, "rounds");
     pm_json_open(json, '[');
     for (int64_t i = 0; i < sheet->planned; i++) {
@@ -108,10 +116,8 @@ static void json_codes(struct pm_json *json, const struct pm_blind_sheet *sheet)
         pm_json_put_int(json, "round", sheet->rounds[i].round);
         pm_json_key(json, "codes");
         pm_json_open(json, '[');
-        for (size_t v = 0; v < sheet->servings; v++) {
-            code_text(&sheet->rounds[i].vials[v], code);
-            pm_json_string(json, code);
-        }
+        for (size_t v = 0; v < sheet->servings; v++)
+            json_code(json, sheet->rounds[i].vials[v].code);
         pm_json_close(json, ']');
         pm_json_close(json, '}');
     }
@@ -182,7 +188,7 @@ static enum pm_status fill_page(struct pm_cli *cli, int64_t id, struct pm_error 
             pm_json_key(&json, "codes");
             pm_json_open(&json, '[');
             for (size_t i = 0; i < page.samples[s].count; i++)
-                pm_json_int(&json, page.samples[s].codes[i]);
+                json_code(&json, page.samples[s].codes[i]);
             pm_json_close(&json, ']');
             pm_json_close(&json, '}');
             continue;
@@ -225,6 +231,9 @@ static void json_share(struct pm_json *json, const char *key, bool known, double
 
 static void json_result(struct pm_json *json, const struct pm_blind_sheet *sheet)
 {
+    static const char *const methods[] = {[PM_BY_COUNTING] = "exact",
+                                          [PM_BY_PERMUTATIONS] = "permutations",
+                                          [PM_BY_CHI_SQUARE] = "chi-square"};
     const struct pm_blind_result *result = &sheet->result;
 
     pm_json_key(json, "result");
@@ -254,7 +263,9 @@ static void json_result(struct pm_json *json, const struct pm_blind_sheet *sheet
         pm_json_close(json, ']');
     }
     pm_json_put_double(json, "p", result->p);
-    pm_json_put_bool(json, "exact", result->exact);
+    pm_json_put_bool(json, "exact", result->by == PM_BY_COUNTING);
+    pm_json_put_string(json, "method", methods[result->by]);
+    json_share(json, "p_error", result->by == PM_BY_PERMUTATIONS, result->error);
     pm_json_put_bool(json, "shown", result->shown);
     pm_json_put_bool(json, "exploratory", result->exploratory);
     pm_json_close(json, '}');
@@ -512,8 +523,10 @@ static const struct pm_cli_option new_options[] = {
              "without it"},
     {.name = "alpha", .value = "SHARE", .help = "risk of a false finding; 5% without it"},
     {.name = "question", .value = "TEXT", .help = "what is asked: \"Which is drier?\""},
-    {.name = "expect", .value = "F/N", .help = "paired: the trial expected to be chosen"},
-    {.name = "two-sided", .help = "paired: either trial may be chosen more often"},
+    {.name = "expect",
+     .value = "F/N",
+     .help = "paired: the trial foretold to be chosen; either may be without it"},
+    {.name = "two-sided", .help = "paired: either trial may be chosen more often, as without it"},
     {.name = "seed", .value = "N", .help = "draw codes and orders from this number"},
     {.name = NULL},
 };

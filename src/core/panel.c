@@ -138,20 +138,34 @@ double pm_panel_power(enum pm_panel_kind kind, int answers, double alpha, double
     return power;
 }
 
-bool pm_panel_discriminators(enum pm_panel_kind kind, int answers, int correct, double z,
+/* The chance of a right answer at which `correct` or more come about with probability p: the tail
+ * rises with the chance, so halving finds it, to the last bit. */
+static double chance_for(int answers, int correct, double p)
+{
+    double low = 0, high = 1;
+    for (int i = 0; i < 64; i++) {
+        double middle = (low + high) / 2;
+        if (middle <= low || middle >= high)
+            break;
+        *(pm_panel_upper_tail(answers, correct, middle) < p ? &low : &high) = middle;
+    }
+    return (low + high) / 2;
+}
+
+bool pm_panel_discriminators(enum pm_panel_kind kind, int answers, int correct, double confidence,
                              struct pm_panel_share *out)
 {
     double chance = pm_panel_chance(kind);
 
-    if (isnan(chance) || answers < 1 || correct < 0 || correct > answers || !(z >= 0))
+    if (isnan(chance) || answers < 1 || answers > PM_PANEL_ANSWERS_MAX || correct < 0 ||
+        correct > answers || !(confidence > 0 && confidence < 1))
         return false;
-    double n = answers;
-    double x = correct;
     double stretch = 1 / (1 - chance);
-    double half = z * stretch * sqrt((n * x - x * x) / (n * n * n));
+    double low = correct > 0 ? chance_for(answers, correct, 1 - confidence) : 0;
+    double high = correct < answers ? chance_for(answers, correct + 1, confidence) : 1;
 
-    out->share = stretch * x / n - (stretch - 1);
-    out->low = out->share - half;
-    out->high = out->share + half;
+    out->share = stretch * correct / answers - (stretch - 1);
+    out->low = stretch * low - (stretch - 1);
+    out->high = stretch * high - (stretch - 1);
     return true;
 }

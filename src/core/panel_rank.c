@@ -1,21 +1,20 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * Ranking: Friedman's test, exact where that is affordable, and chi-square.
- *
- * The exact distribution is built answer by answer: after each one, every set of rank sums that can
- * have come out so far, with its probability. Which sample holds which sum does not matter to the
- * statistic, so sums are kept sorted and packed into one 64-bit key. Ranks are doubled throughout:
- * mean ranks are then whole numbers.
+ * Ranking: Friedman's test. Its p value is counted (panel_exact.c) where that is affordable, found
+ * by permutations where it is not, and read from chi-square where there are so many answers that
+ * this is known to be good.
  */
+#include "panel_rank.h"
+
 #include "permille/base/mem.h"
-#include "permille/core/panel.h"
 
 #include <math.h>
 #include <string.h>
 
-#define SAMPLES_EXACT 6       /* beyond, n! orders per answer outgrow every budget */
-#define ORDERS_EXACT  720     /* 6! */
-#define STEPS_EXACT   4000000 /* well under a tenth of a second */
+#define ANSWERS_CHI_SQUARE 200 /* from so many on */
+#define PERMUTATIONS_MAX   200000
+#define MOVES_MAX          INT64_C(20000000)    /* of ranks, in all: some tenths of a second */
+#define STREAM             UINT64_C(0x6e6f7365) /* apart from the codes drawn from the same seed */
 
 /* ---- chi-square ------------------------------------------------------------------------------ */
 
@@ -52,227 +51,6 @@ double pm_panel_rank_difference(size_t answers, size_t samples)
     return 1.96 * sqrt(n * k * (k + 1) / 6);
 }
 
-/* ---- a table from packed rank sums to probabilities ------------------------------------------ */
-
-struct slot {
-    uint64_t key;
-    double probability; /* 0: free */
-};
-
-struct table {
-    struct slot *slots;
-    size_t size; /* a power of two, or 0 */
-    size_t used;
-};
-
-static struct slot *table_find(const struct table *table, uint64_t key)
-{
-    uint64_t hash = key * UINT64_C(0x9e3779b97f4a7c15);
-    size_t at = (size_t)(hash >> 32) & (table->size - 1);
-
-    while (table->slots[at].probability > 0 && table->slots[at].key != key)
-        at = (at + 1) & (table->size - 1);
-    return &table->slots[at];
-}
-
-static bool table_grow(struct table *table)
-{
-    struct table larger = {NULL, table->size > 0 ? table->size * 2 : 256, table->used};
-
-    larger.slots = pm_alloc_array(larger.size, sizeof *larger.slots);
-    if (larger.slots == NULL)
-        return false;
-    for (size_t i = 0; i < table->size; i++)
-        if (table->slots[i].probability > 0)
-            *table_find(&larger, table->slots[i].key) = table->slots[i];
-    pm_free(table->slots);
-    *table = larger;
-    return true;
-}
-
-static bool table_add(struct table *table, uint64_t key, double probability)
-{
-    if (table->used * 2 >= table->size && !table_grow(table))
-        return false;
-    struct slot *slot = table_find(table, key);
-    if (slot->probability <= 0) {
-        slot->key = key;
-        table->used++;
-    }
-    slot->probability += probability;
-    return true;
-}
-
-static void table_clear(struct table *table)
-{
-    if (table->slots != NULL)
-        memset(table->slots, 0, table->size * sizeof *table->slots);
-    table->used = 0;
-}
-
-/* ---- exact distribution ---------------------------------------------------------------------- */
-
-struct ranking {
-    const double *ranks; /* answers x samples, borrowed */
-    size_t answers, samples;
-};
-
-struct exact {
-    const struct ranking *ranking;
-    uint8_t orders[ORDERS_EXACT][SAMPLES_EXACT]; /* all permutations of 0..samples-1 */
-    size_t order_count;
-    unsigned bits;        /* of a packed sum */
-    struct table now;     /* after the answers so far */
-    struct table next;    /* being filled */
-    int64_t observed;     /* spread of the sums that did come out */
-    double as_large;      /* probability of a spread at least that large */
-    double probabilities; /* of everything enumerated: 1 but for rounding */
-};
-
-static int64_t doubled(double rank)
-{
-    return (int64_t)lround(2 * rank);
-}
-
-/* Sum of squared distances of the doubled rank sums from their mean: F is proportional to it. */
-static int64_t spread(const struct ranking *ranking, const int64_t *sums)
-{
-    int64_t mean = (int64_t)(ranking->answers * (ranking->samples + 1));
-    int64_t total = 0;
-
-    for (size_t i = 0; i < ranking->samples; i++)
-        total += (sums[i] - mean) * (sums[i] - mean);
-    return total;
-}
-
-static void list_orders(struct exact *exact, uint8_t *order, size_t at)
-{
-    size_t samples = exact->ranking->samples;
-
-    if (at == samples) {
-        memcpy(exact->orders[exact->order_count++], order, samples);
-        return;
-    }
-    for (size_t i = at; i < samples; i++) {
-        uint8_t other = order[i];
-        order[i] = order[at];
-        order[at] = other;
-        list_orders(exact, order, at + 1);
-        order[at] = order[i];
-        order[i] = other;
-    }
-}
-
-static uint64_t pack(const struct exact *exact, int64_t *sums)
-{
-    size_t samples = exact->ranking->samples;
-    uint64_t key = 0;
-
-    for (size_t i = 1; i < samples; i++) {
-        int64_t sum = sums[i];
-        size_t at = i;
-        for (; at > 0 && sums[at - 1] > sum; at--)
-            sums[at] = sums[at - 1];
-        sums[at] = sum;
-    }
-    for (size_t i = 0; i < samples; i++)
-        key = key << exact->bits | (uint64_t)sums[i];
-    return key;
-}
-
-static void unpack(const struct exact *exact, uint64_t key, int64_t *sums)
-{
-    for (size_t i = exact->ranking->samples; i-- > 0;) {
-        sums[i] = (int64_t)(key & ((UINT64_C(1) << exact->bits) - 1));
-        key >>= exact->bits;
-    }
-}
-
-/* Every order of one answer's ranks on top of one set of sums. The last answer's sums are compared
- * with what was observed instead of being kept. */
-static bool extend(struct exact *exact, const struct slot *from, size_t answer)
-{
-    const struct ranking *ranking = exact->ranking;
-    size_t samples = ranking->samples;
-    const double *row = ranking->ranks + answer * samples;
-    double probability = from->probability / (double)exact->order_count;
-    int64_t base[SAMPLES_EXACT] = {0};
-    int64_t ranks[SAMPLES_EXACT] = {0};
-
-    unpack(exact, from->key, base);
-    for (size_t i = 0; i < samples; i++)
-        ranks[i] = doubled(row[i]);
-    for (size_t order = 0; order < exact->order_count; order++) {
-        int64_t sums[SAMPLES_EXACT] = {0};
-        for (size_t i = 0; i < samples; i++)
-            sums[i] = base[i] + ranks[exact->orders[order][i]];
-        if (answer + 1 < ranking->answers) {
-            if (!table_add(&exact->next, pack(exact, sums), probability))
-                return false;
-        } else {
-            exact->probabilities += probability;
-            exact->as_large += spread(ranking, sums) >= exact->observed ? probability : 0;
-        }
-    }
-    return true;
-}
-
-/* Runs the enumeration; *done tells whether it stayed within the budget. False without memory. */
-static bool enumerate(struct exact *exact, bool *done)
-{
-    size_t answers = exact->ranking->answers;
-    uint64_t steps = 0;
-
-    *done = false;
-    if (!table_add(&exact->now, 0, 1))
-        return false;
-    for (size_t answer = 0; answer < answers; answer++) {
-        /* The answers left take at least as many steps each as this one. */
-        uint64_t step = (uint64_t)exact->now.used * exact->order_count;
-        if (steps + step * (answers - answer) > STEPS_EXACT)
-            return true;
-        steps += step;
-        table_clear(&exact->next);
-        for (size_t i = 0; i < exact->now.size; i++) {
-            const struct slot *slot = &exact->now.slots[i];
-            if (slot->probability > 0 && !extend(exact, slot, answer))
-                return false;
-        }
-        struct table old = exact->now;
-        exact->now = exact->next;
-        exact->next = old;
-    }
-    *done = true;
-    return true;
-}
-
-/* Sets *p when enumeration was affordable (*done). False without memory. */
-static bool exact_p(const struct ranking *ranking, double *p, bool *done)
-{
-    struct exact exact = {.ranking = ranking};
-    uint8_t order[SAMPLES_EXACT] = {0, 1, 2, 3, 4, 5};
-    int64_t sums[SAMPLES_EXACT] = {0};
-
-    *done = false;
-    if (ranking->samples > SAMPLES_EXACT)
-        return true;
-    exact.bits = (unsigned)(64 / ranking->samples);
-    exact.bits = exact.bits > 31 ? 31 : exact.bits;
-    if (2 * ranking->answers * ranking->samples >> exact.bits != 0)
-        return true;
-    list_orders(&exact, order, 0);
-    for (size_t i = 0; i < ranking->answers * ranking->samples; i++)
-        sums[i % ranking->samples] += doubled(ranking->ranks[i]);
-    exact.observed = spread(ranking, sums);
-
-    bool ok = enumerate(&exact, done);
-    if (ok && *done)
-        *p = exact.as_large / exact.probabilities;
-    pm_free(exact.now.slots);
-    pm_free(exact.next.slots);
-    return ok;
-}
-
 /* ---- Friedman -------------------------------------------------------------------------------- */
 
 /* In a ranking with mean ranks, a rank is the number of samples before plus the middle of those
@@ -292,22 +70,23 @@ static bool row_is_ranking(const double *row, size_t samples)
     return true;
 }
 
-static enum pm_status check_ranking(const struct ranking *ranking, struct pm_error *err)
+static enum pm_status check_ranking(const double *ranks, size_t answers, size_t samples,
+                                    struct pm_error *err)
 {
-    if (ranking->answers < 2 || ranking->samples < 2) {
+    if (answers < 2 || samples < 2) {
         return pm_fail(err, PM_REFUSED,
                        "A ranking needs at least two answers about at least two samples.");
     }
-    if (ranking->answers > PM_PANEL_ANSWERS_MAX || ranking->samples > PM_PANEL_SAMPLES_MAX) {
+    if (answers > PM_PANEL_ANSWERS_MAX || samples > PM_PANEL_SAMPLES_MAX) {
         return pm_fail(err, PM_REFUSED, "A ranking takes up to %d answers about up to %d samples.",
                        PM_PANEL_ANSWERS_MAX, PM_PANEL_SAMPLES_MAX);
     }
-    for (size_t i = 0; i < ranking->answers; i++) {
-        if (!row_is_ranking(ranking->ranks + i * ranking->samples, ranking->samples)) {
+    for (size_t i = 0; i < answers; i++) {
+        if (!row_is_ranking(ranks + i * samples, samples)) {
             return pm_fail(err, PM_INVALID,
                            "Answer %zu does not rank %zu samples: every place from 1 to %zu once, "
                            "and samples that share places all get their mean.",
-                           i + 1, ranking->samples, ranking->samples);
+                           i + 1, samples, samples);
         }
     }
     return PM_OK;
@@ -315,17 +94,17 @@ static enum pm_status check_ranking(const struct ranking *ranking, struct pm_err
 
 /* F = (k-1) sum (R_j - n(k+1)/2)^2 / (sum r_ij^2 - n k (k+1)^2 / 4): the form of the statistic
  * that corrects for ties without counting them. */
-static double statistic(const struct ranking *ranking)
+static double statistic(const double *ranks, size_t answers, size_t samples)
 {
-    double n = (double)ranking->answers;
-    double k = (double)ranking->samples;
+    double n = (double)answers;
+    double k = (double)samples;
     double squares = 0;
     double between = 0;
 
-    for (size_t sample = 0; sample < ranking->samples; sample++) {
+    for (size_t sample = 0; sample < samples; sample++) {
         double sum = 0;
-        for (size_t i = 0; i < ranking->answers; i++) {
-            double rank = ranking->ranks[i * ranking->samples + sample];
+        for (size_t i = 0; i < answers; i++) {
+            double rank = ranks[i * samples + sample];
             sum += rank;
             squares += rank * rank;
         }
@@ -335,21 +114,75 @@ static double statistic(const struct ranking *ranking)
     return within > 0 ? (k - 1) * between / within : 0;
 }
 
-enum pm_status pm_panel_friedman(const double *ranks, size_t answers, size_t samples,
+/* ---- permutations ---------------------------------------------------------------------------- */
+
+/* Orders of every answer drawn at random, each answer's ranks kept: how often the sums spread as
+ * far as they did. Counting the ranking itself in keeps the estimate from ever being too small
+ * (Phipson and Smyth, Stat. Appl. Genet. Mol. Biol. 9 (2010) 39). */
+static void permute(const struct pm_ranking *ranking, uint64_t seed, struct pm_friedman *out)
+{
+    const size_t samples = ranking->samples, answers = ranking->answers;
+    const int64_t observed = pm_ranking_spread(ranking), moves = (int64_t)(samples * answers);
+    const int64_t turns =
+        MOVES_MAX / moves < PERMUTATIONS_MAX ? MOVES_MAX / moves : PERMUTATIONS_MAX;
+    uint8_t order[PM_PANEL_SAMPLES_MAX];
+    struct pm_random random;
+    int64_t as_large = 1;
+
+    pm_random_seed(&random, seed ^ STREAM);
+    for (size_t i = 0; i < samples; i++)
+        order[i] = (uint8_t)i;
+    for (int64_t turn = 1; turn < turns; turn++) {
+        int64_t sums[PM_PANEL_SAMPLES_MAX] = {0};
+        for (size_t answer = 0; answer < answers; answer++) {
+            const int64_t *row = ranking->doubled + answer * samples;
+            pm_random_shuffle(&random, order, samples);
+            for (size_t i = 0; i < samples; i++)
+                sums[i] += row[order[i]];
+        }
+        as_large += pm_sums_spread(ranking, sums) >= observed;
+    }
+    out->by = PM_BY_PERMUTATIONS;
+    out->p = (double)as_large / (double)turns;
+    out->permutations = turns;
+    out->error = 1.96 * sqrt(out->p * (1 - out->p) / (double)turns);
+}
+
+/* ---- the test -------------------------------------------------------------------------------- */
+
+static enum pm_status find_p(const struct pm_ranking *ranking, uint64_t seed,
+                             struct pm_friedman *out, struct pm_error *err)
+{
+    bool done;
+    enum pm_status status = pm_ranking_exact(ranking, &out->p, &done, err);
+    if (status != PM_OK || done)
+        return status;
+    if (ranking->answers < ANSWERS_CHI_SQUARE) {
+        permute(ranking, seed, out);
+    } else {
+        out->by = PM_BY_CHI_SQUARE;
+        out->p = pm_chi_square_upper(out->statistic, out->degrees);
+    }
+    return PM_OK;
+}
+
+enum pm_status pm_panel_friedman(const double *ranks, size_t answers, size_t samples, uint64_t seed,
                                  struct pm_friedman *out, struct pm_error *err)
 {
-    struct ranking ranking = {ranks, answers, samples};
-    struct pm_friedman result = {0};
-
-    enum pm_status status = check_ranking(&ranking, err);
+    enum pm_status status = check_ranking(ranks, answers, samples, err);
     if (status != PM_OK)
         return status;
-    result.statistic = statistic(&ranking);
-    result.degrees = (int)samples - 1;
-    if (!exact_p(&ranking, &result.p, &result.exact))
+    int64_t *doubled = pm_alloc_array(answers * samples, sizeof *doubled);
+    if (doubled == NULL)
         return pm_fail_memory(err);
-    if (!result.exact)
-        result.p = pm_chi_square_upper(result.statistic, result.degrees);
-    *out = result;
-    return PM_OK;
+    for (size_t i = 0; i < answers * samples; i++)
+        doubled[i] = (int64_t)lround(2 * ranks[i]);
+    const struct pm_ranking ranking = {doubled, answers, samples};
+    struct pm_friedman result = {.statistic = statistic(ranks, answers, samples),
+                                 .degrees = (int)samples - 1};
+    status = find_p(&ranking, seed, &result, err);
+    pm_free(doubled);
+    if (status == PM_OK)
+        *out = result;
+    return status;
 }

@@ -62,12 +62,12 @@ static int64_t usual_rounds(enum pm_panel_kind kind, size_t samples, double alph
     return rounds <= most ? rounds : most;
 }
 
-static enum pm_status read_rounds(const struct pm_blind_form *form, double alpha, int64_t *out,
-                                  struct pm_error *err)
+static enum pm_status read_rounds(const struct pm_blind_form *form, enum pm_panel_kind kind,
+                                  double alpha, int64_t *out, struct pm_error *err)
 {
-    const int64_t most = PM_PANEL_CODES_MAX / (int64_t)coded(form->kind, form->trial_count);
+    const int64_t most = PM_PANEL_CODES_MAX / (int64_t)coded(kind, form->trial_count);
     if (!pm_given(form->rounds)) {
-        *out = usual_rounds(form->kind, form->trial_count, alpha);
+        *out = usual_rounds(kind, form->trial_count, alpha);
         return PM_OK;
     }
     enum pm_status status = pm_decimal_read(form->rounds, 0, "The number of rounds", out, err);
@@ -146,7 +146,7 @@ static enum pm_status check_samples(struct pm_studio *studio, const struct pm_bl
 static enum pm_status read_expected(const struct pm_blind_form *form, int *out,
                                     struct pm_error *err)
 {
-    *out = form->kind == PM_PAIRED ? 0 : -1;
+    *out = -1;
     if (form->expected == 0)
         return PM_OK;
     if (form->kind != PM_PAIRED)
@@ -164,6 +164,9 @@ static enum pm_status read_form(struct pm_studio *studio, const struct pm_blind_
                                 struct pm_panel_row *row, struct pm_error *err)
 {
     row->kind = form->kind;
+    /* ISO 5495: two-sided unless a direction was stated before. */
+    if (form->kind == PM_PAIRED && form->expected == 0)
+        row->kind = PM_PAIRED_TWO_SIDED;
     enum pm_status status = pm_name_clean(form->name, "The test's name", &row->name, err);
     if (status == PM_OK && strspn(row->name, "0123456789") == strlen(row->name))
         status = pm_fail(err, PM_INVALID, "A test's name is more than a number.");
@@ -172,7 +175,7 @@ static enum pm_status read_form(struct pm_studio *studio, const struct pm_blind_
     if (status == PM_OK)
         status = read_alpha(form->alpha, &row->alpha, err);
     if (status == PM_OK)
-        status = read_rounds(form, alpha_of(row->alpha), &row->rounds, err);
+        status = read_rounds(form, row->kind, alpha_of(row->alpha), &row->rounds, err);
     if (status == PM_OK)
         status = read_expected(form, &row->expected, err);
     if (status == PM_OK)

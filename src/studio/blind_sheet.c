@@ -292,12 +292,11 @@ static void judge_difference(struct pm_blind_sheet *sheet)
         result->correct = chosen[0] > chosen[1] ? chosen[0] : chosen[1];
     result->answers = answers;
     result->p = pm_panel_p_value(sheet->kind, answers, (int)result->correct);
-    result->exact = true;
+    result->by = PM_BY_COUNTING;
     result->least = pm_panel_least_correct(sheet->kind, answers, alpha);
     result->shown = result->least > 0 && result->correct >= result->least;
     result->exploratory = pm_blind_few(sheet->kind, answers, alpha);
-    pm_panel_discriminators(sheet->kind, answers, (int)result->correct, 1.6448536269514722,
-                            &result->share);
+    pm_panel_discriminators(sheet->kind, answers, (int)result->correct, 0.95, &result->share);
 }
 
 /* The ranks of one answer, by sample; ties share the mean of their places. */
@@ -338,7 +337,7 @@ static enum pm_status judge_ranking(struct pm_blind_sheet *sheet, struct pm_erro
     for (int64_t i = 0; i < sheet->planned; i++)
         if (sheet->rounds[i].answer)
             rank_round(sheet, &sheet->rounds[i], &ranks[row++ * samples]);
-    enum pm_status status = pm_panel_friedman(ranks, answers, samples, &friedman, err);
+    enum pm_status status = pm_panel_friedman(ranks, answers, samples, sheet->seed, &friedman, err);
     for (size_t i = 0; status == PM_OK && i < answers * samples; i++)
         result->rank_sums[i % samples] += ranks[i];
     pm_free(ranks);
@@ -348,7 +347,9 @@ static enum pm_status judge_ranking(struct pm_blind_sheet *sheet, struct pm_erro
     result->statistic = friedman.statistic;
     result->degrees = friedman.degrees;
     result->p = friedman.p;
-    result->exact = friedman.exact;
+    result->by = friedman.by;
+    result->permutations = friedman.permutations;
+    result->error = friedman.error;
     result->shown = friedman.p <= (double)sheet->alpha / (double)PM_NEAT;
     result->exploratory = sheet->answered < PM_RANKING_FEW;
     result->rank_difference = pm_panel_rank_difference(answers, samples);

@@ -139,7 +139,16 @@ static void say_p(struct pm_text *out, const struct pm_blind_sheet *sheet)
 {
     pm_text_add(out, "p = ");
     pm_say_chance(out, sheet->result.p);
-    pm_text_add(out, sheet->result.exact ? ", exact" : ", by chi-square");
+    if (sheet->result.by == PM_BY_COUNTING) {
+        pm_text_add(out, ", exact");
+    } else if (sheet->result.by == PM_BY_CHI_SQUARE) {
+        pm_text_add(out, ", by chi-square");
+    } else {
+        pm_text_add(out, " within ");
+        pm_say_chance(out, sheet->result.error);
+        pm_text_addf(out, ", from %lld random orders of the answers",
+                     (long long)sheet->result.permutations);
+    }
 }
 
 static void say_count(struct pm_text *out, const struct pm_blind_sheet *sheet)

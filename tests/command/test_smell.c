@@ -168,7 +168,9 @@ static void answer_round(struct program *p, int round)
         of[v] = 'B';
         for (int64_t i = 0; i < program_count(p, "$.fill[0].codes"); i++) {
             snprintf(path, sizeof path, "$.fill[0].codes[%d]", (int)i);
-            if (strcmp(program_value(p, path), code[v]) == 0)
+            /* Codes are strings everywhere. */
+            if (program_value(p, path)[0] == '"' &&
+                strncmp(program_value(p, path) + 1, code[v], 3) == 0)
                 of[v] = 'A';
         }
     }
@@ -213,9 +215,20 @@ static void a_triangle_test_from_plan_to_result(void **state)
     program_says(p, "$.rounds[0].correct", "true");
     program_says(p, "$.rounds[5].answer", "null");
     program_refuses(p, "was closed on", WORDS("panel", "close", "Told apart"));
+    program_does(p, WORDS("panel", "new", "Either", "Story/1", "Story/2", "--kind", "paired"));
+    program_asks(p, WORDS("panel", "show", "Either"));
+    program_says(p, "$.kind", "\"paired-two-sided\"");
+    program_does(p, WORDS("panel", "new", "Foretold", "Story/1", "Story/2", "--kind", "paired",
+                          "--expect", "Story/2"));
+    program_asks(p, WORDS("panel", "show", "Foretold"));
+    program_says(p, "$.kind", "\"paired\"");
+    program_says(p, "$.expected", "\"Story/2\"");
+    program_misused(p, "one-sided",
+                    WORDS("panel", "new", "Both", "Story/1", "Story/2", "--kind", "paired",
+                          "--expect", "Story/2", "--two-sided"));
     program_asks(p, WORDS("panel", "list"));
-    program_says(p, "$.panels[0].panel", "\"Told apart\"");
-    program_says(p, "$.panels[0].answered", "5");
+    program_says(p, "$.panels[2].panel", "\"Told apart\"");
+    program_says(p, "$.panels[2].answered", "5");
     program_does(p, WORDS("verify"));
 }
 

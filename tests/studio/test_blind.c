@@ -38,6 +38,7 @@ static int setup(void **state)
     return 0;
 }
 
+/* A paired comparison expects the first of its trials: it is the one-sided one. */
 static int64_t make(struct hand *hand, enum pm_panel_kind kind, size_t samples, const char *rounds)
 {
     int64_t trials[4];
@@ -51,6 +52,7 @@ static int64_t make(struct hand *hand, enum pm_panel_kind kind, size_t samples, 
                                        .trials = trials,
                                        .trial_count = samples,
                                        .rounds = rounds,
+                                       .expected = kind == PM_PAIRED ? trials[0] : 0,
                                        .seed = "417"};
     struct pm_blind_made made;
     hand_ok(hand, pm_blind_new(hand->studio, &form, &made, &hand->err));
@@ -350,6 +352,38 @@ static void a_paired_comparison_counts_what_was_expected(void **state)
     pm_blind_sheet_release(&sheet);
 }
 
+/* Twelve of twelve for the second trial, and no direction stated before: ISO 5495, two-sided. */
+static void a_comparison_is_two_sided_unless_foretold(void **state)
+{
+    struct hand *hand = *state;
+    const int64_t trials[] = {hand_trial(hand, "Harbour/1"), hand_trial(hand, "Harbour/2")};
+    const struct pm_blind_form form = {.name = "Either",
+                                       .kind = PM_PAIRED,
+                                       .trials = trials,
+                                       .trial_count = 2,
+                                       .rounds = "12",
+                                       .seed = "417"};
+    struct pm_blind_made made;
+    struct pm_blind_page page;
+    hand_ok(hand, pm_blind_new(hand->studio, &form, &made, &hand->err));
+    struct pm_blind_sheet sheet = look(hand, made.id);
+    hand_ok(hand, pm_blind_fill(hand->studio, made.id, &page, &hand->err));
+    for (size_t i = 0; i < 12; i++) {
+        const int first = sheet.rounds[i].vials[0].code, second = sheet.rounds[i].vials[1].code;
+        answer(hand, made.id, sample_of(&page, first) == 1 ? first : second, NULL);
+    }
+    pm_blind_page_release(&page);
+    pm_blind_sheet_release(&sheet);
+    hand_ok(hand, pm_blind_close(hand->studio, made.id, &hand->err));
+    sheet = look(hand, made.id);
+    assert_int_equal(PM_PAIRED_TWO_SIDED, sheet.kind);
+    assert_int_equal(-1, sheet.expected);
+    assert_true(fabs(sheet.result.p - 2.0 / 4096) < 1e-12);
+    assert_true(sheet.result.shown);
+    pm_blind_sheet_release(&sheet);
+    pm_blind_made_release(&made);
+}
+
 static void a_two_sided_comparison_takes_either(void **state)
 {
     struct hand *hand = *state;
@@ -414,7 +448,7 @@ static void a_ranking_is_friedmans_test(void **state)
     /* Four alike rankings of three: F = 8, and 6^-3 of all outcomes agree so well. */
     assert_true(fabs(sheet.result.statistic - 8) < 1e-9);
     assert_true(fabs(sheet.result.p - 1.0 / 216) < 1e-9);
-    assert_true(sheet.result.exact && sheet.result.shown);
+    assert_true(sheet.result.by == PM_BY_COUNTING && sheet.result.shown);
     assert_true(fabs(sheet.result.rank_sums[0] - 4) < 1e-9);
     assert_true(fabs(sheet.result.rank_sums[2] - 12) < 1e-9);
     assert_non_null(strstr(sheet.words, "Harbour/1 before Harbour/3"));
@@ -579,6 +613,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(too_few_answers_say_how_many_it_takes, setup,
                                         hand_teardown),
         cmocka_unit_test_setup_teardown(a_duo_trio_has_an_open_reference, setup, hand_teardown),
+        cmocka_unit_test_setup_teardown(a_comparison_is_two_sided_unless_foretold, setup,
+                                        hand_teardown),
         cmocka_unit_test_setup_teardown(a_paired_comparison_counts_what_was_expected, setup,
                                         hand_teardown),
         cmocka_unit_test_setup_teardown(a_two_sided_comparison_takes_either, setup, hand_teardown),

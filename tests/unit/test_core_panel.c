@@ -217,19 +217,45 @@ static void test_discriminators_vectors(void **state)
     while ((row = vectors_next(&vectors)) != NULL) {
         struct pm_panel_share share;
         enum pm_panel_kind kind = vector_number(row[INPUT], "p0") < 0.4 ? PM_TRIANGLE : PM_PAIRED;
+        double confidence = gsl_cdf_ugaussian_P(vector_number(row[INPUT], "z"));
         assert_true(pm_panel_discriminators(kind, (int)vector_number(row[INPUT], "n"),
-                                            (int)vector_number(row[INPUT], "x"),
-                                            vector_number(row[INPUT], "z"), &share));
+                                            (int)vector_number(row[INPUT], "x"), confidence,
+                                            &share));
         assert_near(share.share, vector_number(row[EXPECTED], "pd"), 1e-9);
-        assert_near(share.low, vector_number(row[EXPECTED], "lower"), 1e-9);
-        assert_near(share.high, vector_number(row[EXPECTED], "upper"), 1e-9);
+        /* The standards' interval leans on the normal distribution, and is a little too short. */
+        assert_near(share.low, vector_number(row[EXPECTED], "lower"), 0.06);
+        assert_near(share.high, vector_number(row[EXPECTED], "upper"), 0.06);
+        assert_true(share.low < vector_number(row[EXPECTED], "lower"));
     }
     vectors_close(&vectors, 4);
     struct pm_panel_share untouched = {7, 7, 7};
-    assert_false(pm_panel_discriminators(PM_RANKING, 10, 5, 1.64, &untouched));
-    assert_false(pm_panel_discriminators(PM_TRIANGLE, 10, 11, 1.64, &untouched));
-    assert_false(pm_panel_discriminators(PM_TRIANGLE, 0, 0, 1.64, &untouched));
+    assert_false(pm_panel_discriminators(PM_RANKING, 10, 5, 0.95, &untouched));
+    assert_false(pm_panel_discriminators(PM_TRIANGLE, 10, 11, 0.95, &untouched));
+    assert_false(pm_panel_discriminators(PM_TRIANGLE, 0, 0, 0.95, &untouched));
     assert_true(untouched.share >= 7);
+}
+
+/* Clopper and Pearson's limits are quantiles of the beta distribution, which GSL has (its own
+ * quantiles are good to some eight digits). */
+static void test_discriminators_against_gsl(void **state)
+{
+    (void)state;
+    for (int n = 1; n < 200; n += n < 20 ? 1 : 13) {
+        for (int x = 0; x <= n; x++) {
+            struct pm_panel_share share;
+            assert_true(pm_panel_discriminators(PM_DUO_TRIO, n, x, 0.95, &share));
+            double low = x > 0 ? gsl_cdf_beta_Pinv(0.05, x, n - x + 1) : 0;
+            double high = x < n ? gsl_cdf_beta_Pinv(0.95, x + 1, n - x) : 1;
+            assert_near(share.low, 2 * low - 1, 1e-7);
+            assert_near(share.high, 2 * high - 1, 1e-7);
+        }
+    }
+    /* All of twelve right: the lower limit of right answers is the twelfth root of 0.05. */
+    struct pm_panel_share all;
+    assert_true(pm_panel_discriminators(PM_TRIANGLE, 12, 12, 0.95, &all));
+    assert_near(all.low, 1.5 * pow(0.05, 1.0 / 12) - 0.5, 1e-12);
+    assert_near(all.low, 0.6686, 5e-5);
+    assert_near(all.high, 1, 1e-12);
 }
 
 static void test_power(void **state)
@@ -324,11 +350,11 @@ static void test_friedman_worked_example(void **state)
             }
         }
     }
-    assert_int_equal(pm_panel_friedman(&ranks[0][0], 22, 3, &result, NULL), PM_OK);
+    assert_int_equal(pm_panel_friedman(&ranks[0][0], 22, 3, 1, &result, NULL), PM_OK);
     assert_near(result.statistic, 11.143, 5e-4);
     assert_int_equal(result.degrees, 2);
     assert_near(pm_chi_square_upper(result.statistic, result.degrees), 0.003805, 5e-7);
-    assert_true(result.exact);
+    assert_int_equal(result.by, PM_BY_COUNTING);
     assert_near(result.p, 0.0038, 0.0015);
 }
 
@@ -395,8 +421,8 @@ static void check_by_enumeration(size_t answers, size_t samples, const double *o
             as_large += all[i] > all[way] - 1e-9;
         struct pm_friedman result;
         fill_ranks(way, answers, samples, orders, order_count, ranks);
-        assert_int_equal(pm_panel_friedman(ranks, answers, samples, &result, NULL), PM_OK);
-        assert_true(result.exact);
+        assert_int_equal(pm_panel_friedman(ranks, answers, samples, 1, &result, NULL), PM_OK);
+        assert_int_equal(result.by, PM_BY_COUNTING);
         assert_near(result.statistic, all[way], 1e-9);
         assert_close(result.p, (double)as_large / (double)ways, 1e-12, "exact p");
         for (size_t i = 0; printed[i][0] >= 0; i++) {
@@ -459,7 +485,7 @@ static void test_friedman_exact_with_ties(void **state)
 
     (void)state;
     memcpy(observed, rows, sizeof observed);
-    assert_int_equal(pm_panel_friedman(&observed[0][0], 4, 3, &result, NULL), PM_OK);
+    assert_int_equal(pm_panel_friedman(&observed[0][0], 4, 3, 1, &result, NULL), PM_OK);
     double least = plain_statistic(&observed[0][0], 4, 3) - 1e-9;
     for (size_t way = 0; way < 1296; way++) {
         double ranks[4][3];
@@ -469,8 +495,83 @@ static void test_friedman_exact_with_ties(void **state)
                 ranks[i][j] = rows[i][order[rest % 6][j]];
         as_large += plain_statistic(&ranks[0][0], 4, 3) >= least;
     }
-    assert_true(result.exact);
+    assert_int_equal(result.by, PM_BY_COUNTING);
     assert_close(result.p, as_large / 1296.0, 1e-12, "tied p");
+}
+
+/* Two assessors in full agreement, or in full disagreement: one order of all there are. */
+static void test_friedman_two_answers(void **state)
+{
+    double orders = 1;
+    struct pm_friedman result;
+
+    (void)state;
+    for (size_t samples = 2; samples <= PM_PANEL_SAMPLES_MAX; samples++) {
+        orders *= (double)samples;
+        double rows[2 * PM_PANEL_SAMPLES_MAX];
+        for (size_t i = 0; i < samples; i++)
+            rows[i] = rows[samples + i] = (double)i + 1;
+        assert_int_equal(pm_panel_friedman(rows, 2, samples, 1, &result, NULL), PM_OK);
+        assert_int_equal(result.by, PM_BY_COUNTING);
+        assert_close(result.p, 1 / orders, 1e-12, "agreement");
+        for (size_t i = 0; i < samples; i++)
+            rows[samples + i] = (double)(samples - i);
+        assert_int_equal(pm_panel_friedman(rows, 2, samples, 1, &result, NULL), PM_OK);
+        assert_close(result.p, 1, 1e-12, "disagreement");
+    }
+    /* Three of eight share the first place: their 3! orders are one ranking. */
+    double tied[16];
+    for (size_t i = 0; i < 16; i++)
+        tied[i] = i % 8 < 3 ? 2 : (double)(i % 8) + 1;
+    assert_int_equal(pm_panel_friedman(tied, 2, 8, 1, &result, NULL), PM_OK);
+    assert_close(result.p, 6.0 / 40320, 1e-12, "tied agreement");
+}
+
+/* Seven samples, three assessors: full agreement is met by each of the others by chance
+ * once in all orders. */
+static void test_friedman_many_samples(void **state)
+{
+    double ranks[21];
+    struct pm_friedman result;
+
+    (void)state;
+    for (size_t i = 0; i < 21; i++)
+        ranks[i] = (double)(i % 7) + 1;
+    assert_int_equal(pm_panel_friedman(ranks, 3, 7, 1, &result, NULL), PM_OK);
+    assert_int_equal(result.by, PM_BY_COUNTING);
+    assert_close(result.p, 1.0 / 5040 / 5040, 1e-9, "three agree");
+}
+
+/* Beyond counting: the same seed says the same, another one as much within the error told, and
+ * where chi-square is good both agree. */
+static void test_friedman_permutations(void **state)
+{
+    static double ranks[150 * 10];
+    struct pm_friedman result, other;
+    struct pm_random random;
+
+    (void)state;
+    pm_random_seed(&random, 5);
+    for (size_t row = 0; row < 150; row++) {
+        uint8_t order[10] = {1, 2, 3, 4, 5, 6, 7, 8, 9, 10};
+        pm_random_shuffle(&random, order, 10);
+        for (size_t i = 0; i < 10; i++)
+            ranks[row * 10 + i] = order[i];
+    }
+    assert_int_equal(pm_panel_friedman(ranks, 150, 10, 7, &result, NULL), PM_OK);
+    assert_int_equal(result.by, PM_BY_PERMUTATIONS);
+    assert_true(result.permutations >= 10000 && result.error > 0 && result.error < 0.01);
+    assert_near(result.p, gsl_cdf_chisq_Q(result.statistic, 9), result.error + 0.01);
+    assert_int_equal(pm_panel_friedman(ranks, 150, 10, 7, &other, NULL), PM_OK);
+    assert_close(other.p, result.p, 0, "same seed");
+    assert_int_equal(pm_panel_friedman(ranks, 150, 10, 8, &other, NULL), PM_OK);
+    assert_near(other.p, result.p, 2 * result.error);
+    /* Ten assessors agree about nine: no p of 0, never smaller than what was drawn can say. */
+    for (size_t i = 0; i < 90; i++)
+        ranks[i] = (double)(i % 9) + 1;
+    assert_int_equal(pm_panel_friedman(ranks, 10, 9, 1, &result, NULL), PM_OK);
+    assert_int_equal(result.by, PM_BY_PERMUTATIONS);
+    assert_close(result.p, 1 / (double)result.permutations, 1e-12, "least p");
 }
 
 static void test_friedman_large_and_even(void **state)
@@ -488,21 +589,21 @@ static void test_friedman_large_and_even(void **state)
         for (size_t i = 0; i < 8; i++)
             ranks[row * 8 + i] = order[i];
     }
-    assert_int_equal(pm_panel_friedman(ranks, 2000, 8, &result, NULL), PM_OK);
-    assert_false(result.exact);
+    assert_int_equal(pm_panel_friedman(ranks, 2000, 8, 1, &result, NULL), PM_OK);
+    assert_int_equal(result.by, PM_BY_CHI_SQUARE);
     assert_close(result.p, gsl_cdf_chisq_Q(result.statistic, 7), 1e-10, "approximation");
 
     /* Where both are affordable they say much the same: 60 answers about three samples. */
     for (size_t row = 0; row < 60; row++)
         memcpy(ranks + row * 3, orders3[row * row % 5], sizeof orders3[0]);
-    assert_int_equal(pm_panel_friedman(ranks, 60, 3, &result, NULL), PM_OK);
-    assert_true(result.exact);
+    assert_int_equal(pm_panel_friedman(ranks, 60, 3, 1, &result, NULL), PM_OK);
+    assert_int_equal(result.by, PM_BY_COUNTING);
     assert_close(result.p, gsl_cdf_chisq_Q(result.statistic, 2), 0.1, "both");
 
     /* Nobody told anything apart: no evidence at all. */
     for (size_t i = 0; i < 30; i++)
         ranks[i] = 2;
-    assert_int_equal(pm_panel_friedman(ranks, 10, 3, &result, NULL), PM_OK);
+    assert_int_equal(pm_panel_friedman(ranks, 10, 3, 1, &result, NULL), PM_OK);
     assert_true(result.statistic <= 0 && result.p >= 1);
     free(ranks);
 }
@@ -514,13 +615,13 @@ static void test_friedman_refusals(void **state)
     struct pm_error error;
 
     (void)state;
-    assert_int_equal(pm_panel_friedman(ranks, 1, 3, &result, &error), PM_REFUSED);
-    assert_int_equal(pm_panel_friedman(ranks, 3, 1, &result, &error), PM_REFUSED);
-    assert_int_equal(pm_panel_friedman(ranks, 3, 13, &result, &error), PM_REFUSED);
-    assert_int_equal(pm_panel_friedman(ranks, 3, 3, &result, &error), PM_INVALID);
+    assert_int_equal(pm_panel_friedman(ranks, 1, 3, 1, &result, &error), PM_REFUSED);
+    assert_int_equal(pm_panel_friedman(ranks, 3, 1, 1, &result, &error), PM_REFUSED);
+    assert_int_equal(pm_panel_friedman(ranks, 3, 13, 1, &result, &error), PM_REFUSED);
+    assert_int_equal(pm_panel_friedman(ranks, 3, 3, 1, &result, &error), PM_INVALID);
     assert_non_null(strstr(error.text, "Answer 3 "));
     ranks[8] = (double)NAN;
-    assert_int_equal(pm_panel_friedman(ranks, 3, 3, &result, &error), PM_INVALID);
+    assert_int_equal(pm_panel_friedman(ranks, 3, 3, 1, &result, &error), PM_INVALID);
     assert_int_equal(result.degrees, 77);
 }
 
@@ -534,7 +635,7 @@ static void test_friedman_without_memory(void **state)
         memcpy(ranks[row], orders3[row % 6], sizeof ranks[row]);
     for (long n = 1;; n++) {
         pm_mem_fail_at(n, false);
-        enum pm_status status = pm_panel_friedman(&ranks[0][0], 24, 3, &result, NULL);
+        enum pm_status status = pm_panel_friedman(&ranks[0][0], 24, 3, 1, &result, NULL);
         long asked = pm_mem_fail_at(0, false);
         if (status == PM_OK) {
             assert_true(n > 2 && asked < n);
@@ -555,6 +656,7 @@ int main(void)
         cmocka_unit_test(test_upper_tail_against_gsl),
         cmocka_unit_test(test_upper_tail_ends),
         cmocka_unit_test(test_discriminators_vectors),
+        cmocka_unit_test(test_discriminators_against_gsl),
         cmocka_unit_test(test_power),
         cmocka_unit_test(test_words),
         cmocka_unit_test(test_chi_square_against_gsl),
@@ -562,6 +664,9 @@ int main(void)
         cmocka_unit_test(test_friedman_worked_example),
         cmocka_unit_test(test_friedman_exact),
         cmocka_unit_test(test_friedman_exact_with_ties),
+        cmocka_unit_test(test_friedman_two_answers),
+        cmocka_unit_test(test_friedman_many_samples),
+        cmocka_unit_test(test_friedman_permutations),
         cmocka_unit_test(test_friedman_large_and_even),
         cmocka_unit_test(test_friedman_refusals),
         cmocka_unit_test(test_friedman_without_memory),

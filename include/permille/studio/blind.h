@@ -29,8 +29,9 @@ struct pm_blind_form {
     const char *rounds;   /* answers planned; not given: the kind's usual number */
     const char *alpha;    /* "5%" or "0.05"; not given: 5 % */
     const char *question; /* "Which is drier?" */
-    int64_t expected;     /* paired: the trial named before as the one to be chosen; 0: the first */
-    const char *seed;     /* a whole number; not given: drawn from the system */
+    int64_t expected; /* paired: the trial named before as the one to be chosen; 0: none was, and
+                         the test is two-sided (ISO 5495) */
+    const char *seed; /* a whole number; not given: drawn from the system */
 };
 struct pm_blind_made {
     int64_t id;
@@ -81,9 +82,11 @@ struct pm_blind_result {
     int64_t correct; /* difference tests: right answers; two-sided paired: of the more chosen one */
     int more_chosen; /* two-sided paired: that sample; -1 when both were chosen equally often */
     double p;        /* of a result as good by chance alone */
-    bool exact;      /* p is exact; else by the chi-square approximation */
-    int64_t least;   /* answers that had to be right at alpha; 0: no number would do */
-    bool shown;      /* p <= alpha */
+    enum pm_p_by by; /* how p was found */
+    int64_t permutations;
+    double error;     /* of p by permutations, see pm_friedman */
+    int64_t least;    /* answers that had to be right at alpha; 0: no number would do */
+    bool shown;       /* p <= alpha */
     bool exploratory; /* too few answers to find even a clear difference */
     bool has_share;   /* triangle and duo-trio whose answers are each of another nose */
     struct pm_panel_share

@@ -211,8 +211,7 @@ void tests_paint(struct blotter *blotter, const struct pm_canvas *canvas)
 
 /* ---- a new one ---- */
 
-static const char *const kinds[] = {"triangle",         "duo-trio", "paired",
-                                    "paired-two-sided", "ranking",  NULL};
+static const char *const kinds[] = {"triangle", "duo-trio", "paired", "ranking", NULL};
 
 /* "Name/2, Name/4" into trial ids. */
 static enum pm_status read_trials(struct blotter *blotter, const char *text, int64_t *trials,
@@ -250,6 +249,11 @@ static enum pm_status new_accept(void *context, const char *const values[], stru
     if (status == PM_OK)
         status = read_trials(blotter, values[2], trials, &form.trial_count, err);
     pm_error_at(err, "trials", status);
+    if (status == PM_OK && values[6][0] != '\0') {
+        status =
+            pm_formula_find(blotter->house->studio, values[6], NULL, &form.expected, NULL, err);
+        pm_error_at(err, "expected", status);
+    }
     if (status == PM_OK) {
         status = pm_blind_new(blotter->house->studio, &form, &made, err);
         pm_error_at(err, status == PM_EXISTS || form.name[0] == '\0' ? "name" : "trials", status);
@@ -278,8 +282,6 @@ static enum pm_role explain_kind(void *context, const char *const values[], stru
         pm_text_add(out, "Which of two is the same as the open reference?");
         break;
     case PM_PAIRED:
-        pm_text_add(out, "Is the first trial chosen more often? Only for what was foretold.");
-        break;
     case PM_PAIRED_TWO_SIDED:
         pm_text_add(out, "Is either of the two chosen more often?");
         break;
@@ -315,8 +317,12 @@ static void ask_new(struct blotter *blotter)
                     .limit = 20},
                    {.key = "question",
                     .label = "Question",
-                    .hint = "For paired and ranking: which is drier?"}},
-        .field_count = 6,
+                    .hint = "For paired and ranking: which is drier?"},
+                   {.key = "expected",
+                    .label = "Foretold",
+                    .hint = "Paired: the trial that will be chosen; empty: either may be.",
+                    .complete = blotter_complete_trial}},
+        .field_count = 7,
         .accept = new_accept,
         .context = blotter,
     };
