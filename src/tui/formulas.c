@@ -204,9 +204,14 @@ static void list_open(struct pm_app *app, bool aside)
     pm_picker_open(app, &spec);
 }
 
-void pm_formulas_open(struct pm_app *app)
+void pm_formulas_list_here(void *state)
 {
-    list_open(app, false);
+    list_open(pm_app_of(state), false);
+}
+
+void pm_formulas_new_here(void *state)
+{
+    pm_formulas_new(pm_app_of(state), NULL);
 }
 
 /* ---- the one that is open ---- */
@@ -263,7 +268,7 @@ static struct this_one *this_new(struct pm_app *app)
 /* The sheet's heading tells the name and the kind, so the Bench has to read it again. */
 static enum pm_status show_again(const struct this_one *one, struct pm_error *err)
 {
-    house_of(one->app)->version++;
+    pm_app_changed(one->app, PM_ROOM_BENCH);
     return pm_bench_show_draft(one->app, one->formula, err);
 }
 
@@ -320,7 +325,7 @@ static enum pm_status set_aside(const struct this_one *one, struct pm_error *err
     status = pm_bench_show_draft(one->app, left.count > 0 ? left.items[0].id : 0, err);
     pm_formula_entries_release(&left);
     char key[PM_KEY_TEXT];
-    pm_keymap_key(pm_app_keymap(one->app), PM_ACT_THIS_FORMULA, PM_MODE_SHEET, key);
+    pm_app_key(one->app, "this-formula", key);
     pm_app_say(one->app, "%s is set aside, with everything in it; %s brings it back. Saved.",
                one->name, key);
     return status;
@@ -356,8 +361,9 @@ static enum pm_status this_accept(void *context, size_t option, struct pm_error 
     }
 }
 
-void pm_formulas_this(struct pm_app *app)
+void pm_formulas_this_here(void *state)
 {
+    struct pm_app *app = pm_app_of(state);
     if (house_of(app)->formula == 0) {
         list_open(app, true);
         return;

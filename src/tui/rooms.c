@@ -31,10 +31,10 @@ enum pm_status pm_house_name(const struct pm_house *house, char **out, struct pm
     return PM_OK;
 }
 
-void pm_house_look(struct pm_house *house)
+static bool changed_outside(void *host)
 {
-    if (pm_studio_changed_outside(house->studio))
-        house->version++;
+    const struct pm_house *house = host;
+    return pm_studio_changed_outside(house->studio);
 }
 
 int64_t pm_house_batch(const struct pm_house *house)
@@ -60,8 +60,7 @@ struct pm_app_spec pm_rooms_spec(void)
         .name = "permille",
         .rooms = rooms,
         .room_count = PM_ROOM_NUMBERS,
-        .actions = pm_room_actions,
-        .action_count = pm_room_action_count,
+        .changed = changed_outside,
         .due = smell_due,
     };
 }

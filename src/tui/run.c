@@ -4,8 +4,8 @@
 
 #include "kit/files.h"
 #include "kit/loop.h"
-#include "rooms.h"
 #include "kit/term.h"
+#include "rooms.h"
 
 #include "permille/base/amount.h"
 #include "permille/base/mem.h"

@@ -228,64 +228,83 @@ static enum pm_status ask_accept(void *context, size_t option, struct pm_error *
     return accept(sample, err);
 }
 
-static void open_overlay(struct sample *sample, int code)
+static struct sample *handle(void *state)
 {
-    static const char *const kinds[] = {"chemical", "natural", "solvent", NULL};
-    if (code == SAMPLE_NAME) {
-        struct pm_prompt_spec spec = {.title = "A new name",
-                                      .label = "Name",
-                                      .text = "",
-                                      .check = name_check,
-                                      .complete = name_complete,
-                                      .accept = name_accept,
-                                      .closed = closed,
-                                      .context = sample};
-        pm_prompt_open(sample->app, &spec);
-    } else if (code == SAMPLE_FORM) {
-        struct pm_form_spec spec = {
-            .title = "A new thing",
-            .fields = {{.label = "Name", .check = form_check, .complete = name_complete},
-                       {.key = "kind",
-                        .label = "Kind",
-                        .text = "natural",
-                        .choices = kinds,
-                        .hint = "Its kind"},
-                       {.label = "Amount left", .text = "10 g", .limit = 20}},
-            .field_count = 3,
-            .accept = form_accept,
-            .closed = closed,
-            .context = sample};
-        pm_form_open(sample->app, &spec);
-    } else if (code == SAMPLE_PICK) {
-        struct pm_picker_spec spec = {
-            .title = "Pick an entry",
-            .label = "Entry",
-            .columns = {{.heading = "entry", .wish = 14},
-                        {.heading = "name", .wish = 4, .grows = true},
-                        {.heading = "value", .wish = 10, .align = PM_ALIGN_RIGHT}},
-            .column_count = 3,
-            .filter = pick_filter,
-            .row = pick_row,
-            .accept = pick_accept,
-            .none_hint = "Nothing is called that.",
-            .closed = closed,
-            .context = sample};
-        pm_picker_open(sample->app, &spec);
-    } else {
-        struct pm_choice_spec spec = {
-            .title = "A question",
-            .question = "Which of the two is it to be?",
-            .options = {{'n', "neither of them"}, {'f', "the first"}, {'s', "the second"}},
-            .option_count = 3,
-            .accept = ask_accept,
-            .closed = closed,
-            .context = sample};
-        pm_choice_open(sample->app, &spec);
-    }
+    struct sample *sample = state;
+    sample->key_at = ++sample->order;
+    return sample;
 }
 
-static void open_page(struct sample *sample)
+static void ask_name(void *state)
 {
+    struct sample *sample = handle(state);
+    struct pm_prompt_spec spec = {.title = "A new name",
+                                  .label = "Name",
+                                  .text = "",
+                                  .check = name_check,
+                                  .complete = name_complete,
+                                  .accept = name_accept,
+                                  .closed = closed,
+                                  .context = sample};
+    pm_prompt_open(sample->app, &spec);
+}
+
+static void ask_form(void *state)
+{
+    struct sample *sample = handle(state);
+    static const char *const kinds[] = {"chemical", "natural", "solvent", NULL};
+    struct pm_form_spec spec = {
+        .title = "A new thing",
+        .fields = {{.label = "Name", .check = form_check, .complete = name_complete},
+                   {.key = "kind",
+                    .label = "Kind",
+                    .text = "natural",
+                    .choices = kinds,
+                    .hint = "Its kind"},
+                   {.label = "Amount left", .text = "10 g", .limit = 20}},
+        .field_count = 3,
+        .accept = form_accept,
+        .closed = closed,
+        .context = sample};
+    pm_form_open(sample->app, &spec);
+}
+
+static void ask_pick(void *state)
+{
+    struct sample *sample = handle(state);
+    struct pm_picker_spec spec = {
+        .title = "Pick an entry",
+        .label = "Entry",
+        .columns = {{.heading = "entry", .wish = 14},
+                    {.heading = "name", .wish = 4, .grows = true},
+                    {.heading = "value", .wish = 10, .align = PM_ALIGN_RIGHT}},
+        .column_count = 3,
+        .filter = pick_filter,
+        .row = pick_row,
+        .accept = pick_accept,
+        .none_hint = "Nothing is called that.",
+        .closed = closed,
+        .context = sample};
+    pm_picker_open(sample->app, &spec);
+}
+
+static void ask_choice(void *state)
+{
+    struct sample *sample = handle(state);
+    struct pm_choice_spec spec = {
+        .title = "A question",
+        .question = "Which of the two is it to be?",
+        .options = {{'n', "neither of them"}, {'f', "the first"}, {'s', "the second"}},
+        .option_count = 3,
+        .accept = ask_accept,
+        .closed = closed,
+        .context = sample};
+    pm_choice_open(sample->app, &spec);
+}
+
+static void open_page(void *state)
+{
+    struct sample *sample = handle(state);
     struct pm_page *page = pm_page_new("A long text");
     pm_page_add(page, PM_ROLE_HEADING, 0, "The first line is a heading");
     for (int i = 1; i < 100; i++)
@@ -308,13 +327,52 @@ static enum pm_status away(void *context, struct pm_error *err)
 /* Not a constant, or the compiler would see through it. */
 static volatile uintptr_t nowhere = 8;
 
-static unsigned sheet_act(void *state, const struct pm_action *action)
+static void undo(void *state)
 {
-    struct sample *sample = state;
-    sample->key_at = ++sample->order;
+    struct sample *sample = handle(state);
+    memcpy(sample->values, sample->before, sizeof sample->before);
+    save_later(sample);
+}
+
+static void fail_to_save(void *state)
+{
+    struct sample *sample = handle(state);
+    sample->save_fails = true;
+    save_later(sample);
+}
+
+static void copy_text(void *state)
+{
+    pm_app_copy(handle(state)->app, "two lines\nof text");
+    if (sample_on_copy)
+        sample_on_copy();
+}
+
+static void go_away(void *state)
+{
+    struct sample *sample = handle(state);
+    struct pm_job job = {.run = away, .context = sample, .saved = "Back.", .away = true};
+    pm_app_later(sample->app, &job);
+}
+
+static void crash(void *state)
+{
+    (void)state;
+    *(volatile int *)nowhere = 1;
+}
+
+static void give_up(void *state)
+{
+    (void)state;
+    abort();
+}
+
+static unsigned sheet_act(void *state, int code)
+{
+    struct sample *sample = handle(state);
     if (sample->editing)
-        return edit_act(sample, action->code);
-    switch (action->code) {
+        return edit_act(sample, code);
+    switch (code) {
     case PM_ACT_UP:
         sample->row -= sample->row > 0;
         return PM_REDRAW;
@@ -327,38 +385,6 @@ static unsigned sheet_act(void *state, const struct pm_action *action)
     case PM_ACT_LAST:
         sample->row = sample->count - 1;
         return PM_REDRAW;
-    case SAMPLE_UNDO:
-        memcpy(sample->values, sample->before, sizeof sample->before);
-        save_later(sample);
-        return PM_REDRAW;
-    case SAMPLE_NAME:
-    case SAMPLE_PICK:
-    case SAMPLE_FORM:
-    case SAMPLE_ASK:
-        open_overlay(sample, action->code);
-        return PM_REDRAW;
-    case SAMPLE_PAGE:
-        open_page(sample);
-        return PM_REDRAW;
-    case SAMPLE_FAIL:
-        sample->save_fails = true;
-        save_later(sample);
-        return PM_REDRAW;
-    case SAMPLE_COPY:
-        pm_app_copy(sample->app, "two lines\nof text");
-        if (sample_on_copy)
-            sample_on_copy();
-        return PM_REDRAW;
-    case SAMPLE_AWAY: {
-        struct pm_job job = {.run = away, .context = sample, .saved = "Back.", .away = true};
-        pm_app_later(sample->app, &job);
-        return PM_REDRAW;
-    }
-    case SAMPLE_CRASH:
-        *(volatile int *)nowhere = 1;
-        return PM_REDRAW;
-    case SAMPLE_ABORT:
-        abort();
     default:
         return PM_UNHANDLED;
     }
@@ -377,20 +403,12 @@ static unsigned sheet_text(void *state, const char *text, bool pasted)
     return PM_REDRAW;
 }
 
-static size_t sheet_hints(const void *state, int codes[PM_HINTS])
+static const char *const hints[] = {"name pick undo find-action quit", "accept back", NULL};
+
+static size_t sheet_hint(const void *state)
 {
     const struct sample *sample = state;
-    if (sample->editing) {
-        codes[0] = PM_ACT_ACCEPT;
-        codes[1] = PM_ACT_CANCEL;
-        return 2;
-    }
-    codes[0] = SAMPLE_NAME;
-    codes[1] = SAMPLE_PICK;
-    codes[2] = SAMPLE_UNDO;
-    codes[3] = PM_ACT_FIND;
-    codes[4] = PM_ACT_QUIT;
-    return 5;
+    return sample->editing;
 }
 
 static const char *sheet_unsaved(const void *state)
@@ -404,6 +422,24 @@ static void nothing_to_close(void *state)
     (void)state;
 }
 
+#define HERE PM_MODE_SHEET
+
+static const struct pm_action rows[] = {
+    {"undo", "undo", "Takes the last change back.", "Rows", "u Ctrl-Z", HERE, .run = undo},
+    {"name", "new name", "Asks for a name.", "Rows", "n", HERE, .run = ask_name},
+    {"pick", "pick an entry", "Shows a long list.", "Rows", "p", HERE, .run = ask_pick},
+    {"form", "fill in a form", "Asks for several things.", "Rows", "f", HERE, .run = ask_form},
+    {"ask", "ask", "Asks a question.", "Rows", "k", HERE, .run = ask_choice},
+    {"page", "read a page", "Shows a long text.", "Rows", "t", HERE, .run = open_page},
+    {"fail", "fail to save", "Tries to save and fails.", "Trouble", "e", HERE, .run = fail_to_save},
+    {"copy", "copy a text", "Copies a text to the clipboard.", "Rows", "c", HERE, .run = copy_text},
+    {"away", "go away", "Gives the terminal back for a line.", "Rows", "w", HERE, .run = go_away},
+    {"crash", "crash", "Writes where nothing is.", "Trouble", "X", HERE, .run = crash},
+    {"abort", "abort", "Gives up.", "Trouble", "A", HERE, .run = give_up},
+};
+
+static const struct pm_action_table actions = {rows, sizeof rows / sizeof *rows};
+
 static const struct pm_room sheet = {
     .id = "sheet",
     .name = "Sheet",
@@ -413,9 +449,11 @@ static const struct pm_room sheet = {
     .open = sheet_open,
     .draw = sheet_draw,
     .mode = sheet_mode,
+    .actions = &actions,
     .act = sheet_act,
     .text = sheet_text,
-    .hints = sheet_hints,
+    .hints = hints,
+    .hint = sheet_hint,
     .unsaved = sheet_unsaved,
     .close = nothing_to_close,
 };
@@ -430,10 +468,10 @@ static void other_draw(void *state, const struct pm_canvas *canvas)
     pm_pane_cursor(&canvas->sheet, 0, 0);
 }
 
-static unsigned other_act(void *state, const struct pm_action *action)
+static unsigned other_act(void *state, int code)
 {
     (void)state;
-    (void)action;
+    (void)code;
     return PM_UNHANDLED;
 }
 
@@ -484,22 +522,6 @@ static const struct pm_room locked = {
 
 static const struct pm_room *const rooms[] = {&sheet, &other, &locked};
 
-#define HERE 1, PM_MODE_SHEET, false
-
-static const struct pm_action actions[] = {
-    {SAMPLE_UNDO, "undo", "undo", "Takes the last change back.", "Rows", "u Ctrl-Z", HERE},
-    {SAMPLE_NAME, "name", "new name", "Asks for a name.", "Rows", "n", HERE},
-    {SAMPLE_PICK, "pick", "pick an entry", "Shows a long list.", "Rows", "p", HERE},
-    {SAMPLE_FORM, "form", "fill in a form", "Asks for several things.", "Rows", "f", HERE},
-    {SAMPLE_ASK, "ask", "ask", "Asks a question.", "Rows", "k", HERE},
-    {SAMPLE_PAGE, "page", "read a page", "Shows a long text.", "Rows", "t", HERE},
-    {SAMPLE_FAIL, "fail", "fail to save", "Tries to save and fails.", "Trouble", "e", HERE},
-    {SAMPLE_COPY, "copy", "copy a text", "Copies a text to the clipboard.", "Rows", "c", HERE},
-    {SAMPLE_AWAY, "away", "go away", "Gives the terminal back for a line.", "Rows", "w", HERE},
-    {SAMPLE_CRASH, "crash", "crash", "Writes where nothing is.", "Trouble", "X", HERE},
-    {SAMPLE_ABORT, "abort", "abort", "Gives up.", "Trouble", "A", HERE},
-};
-
 static int64_t sample_due(void *host, int64_t now, char *note, size_t size)
 {
     struct sample *sample = host;
@@ -515,8 +537,6 @@ struct pm_app_spec sample_spec(struct sample *sample)
         .name = "sample",
         .rooms = rooms,
         .room_count = sizeof rooms / sizeof *rooms,
-        .actions = actions,
-        .action_count = sizeof actions / sizeof *actions,
         .host = sample,
         .due = sample_due,
     };

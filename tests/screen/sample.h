@@ -12,20 +12,6 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-enum sample_act {
-    SAMPLE_UNDO = PM_ACT_ROOMS,
-    SAMPLE_NAME,
-    SAMPLE_PICK,
-    SAMPLE_FORM,
-    SAMPLE_PAGE,
-    SAMPLE_ASK,
-    SAMPLE_FAIL,
-    SAMPLE_COPY,
-    SAMPLE_AWAY,
-    SAMPLE_CRASH,
-    SAMPLE_ABORT,
-};
-
 /* Called when the text was copied, unless NULL. */
 extern void (*sample_on_copy)(void);
 

@@ -106,10 +106,10 @@ static void help_names_everything(void **state)
     play_resize(&play, 200, 240);
     play_keys(&play, "?");
     for (size_t i = 0; i < map->count; i++) {
-        if (map->bindings[i].key_count == 0)
+        if (pm_offered_binding(map, &map->offers[i])->key_count == 0)
             continue;
-        play_sees(&play, map->bindings[i].action->name);
-        play_sees(&play, map->bindings[i].action->help);
+        play_sees(&play, pm_action_name(map->offers[i].action));
+        play_sees(&play, pm_action_help(map->offers[i].action));
     }
     play_keys(&play, "q");
     play_resize(&play, 24, 80);

@@ -425,6 +425,7 @@ static void keys_do_not_clash_and_help_names_all(void **state)
 {
     struct bench_world *world = *state;
     struct pm_error err = {0};
+    struct pm_app_spec spec = pm_rooms_spec();
     bench_world_open(world, 250, 200);
     const struct pm_keymap *map = pm_app_keymap(world->play.app);
     if (pm_keymap_check(map, &err))
@@ -432,19 +433,40 @@ static void keys_do_not_clash_and_help_names_all(void **state)
     for (int room = 0; room < PM_ROOM_NUMBERS; room++) {
         pm_app_go(world->play.app, room);
         play_keys(PLAY, "?");
-        for (size_t i = 0; i < pm_room_action_count; i++) {
-            assert_true(pm_room_actions[i].keys[0] != '\0');
-            if (pm_room_actions[i].rooms >> room & 1)
-                play_sees(PLAY, pm_room_actions[i].name);
+        const struct pm_action_table *table = spec.rooms[room]->actions;
+        for (size_t i = 0; i < table->count; i++) {
+            assert_true(pm_action_keys(&table->rows[i])[0] != '\0');
+            assert_non_null(table->rows[i].run);
+            play_sees(PLAY, pm_action_name(&table->rows[i]));
+            play_sees(PLAY, pm_action_help(&table->rows[i]));
         }
         play_keys(PLAY, "Esc");
     }
     struct pm_text text = PM_TEXT_EMPTY;
-    struct pm_app_spec spec = pm_rooms_spec();
     assert_int_equal(pm_app_dump_actions(&spec, &text, &err), PM_OK);
     assert_non_null(strstr(pm_text_get(&text), "Lines\ttuck-in\ta, Insert\ttuck in\t"));
     assert_non_null(strstr(pm_text_get(&text), "\troom-trials\tT, F3\t"));
     pm_text_release(&text);
+}
+
+/* Every id that a key line names is an action of that room, with a key that reaches it there. */
+static void hints_lead_somewhere(void **state)
+{
+    struct bench_world *world = *state;
+    struct pm_app_spec spec = pm_rooms_spec();
+    bench_world_open(world, 24, 80);
+    const struct pm_keymap *map = pm_app_keymap(world->play.app);
+    for (int room = 0; room < PM_ROOM_NUMBERS; room++) {
+        for (const char *const *hints = spec.rooms[room]->hints; *hints; hints++) {
+            char ids[200], key[PM_KEY_TEXT], *rest = ids;
+            snprintf(ids, sizeof ids, "%s", *hints);
+            for (char *id = strsep(&rest, " "); id; id = strsep(&rest, " ")) {
+                const struct pm_action *action = pm_keymap_action(map, id, room);
+                if (!action || !*pm_keymap_key(map, id, PM_MODE_SHEET, key))
+                    fail_msg("the %s hints at \"%s\"", spec.rooms[room]->name, id);
+            }
+        }
+    }
 }
 
 int main(void)
@@ -466,6 +488,7 @@ int main(void)
         BENCH(enter_opens_the_exact_value),
         BENCH(pasting_types),
         BENCH(keys_do_not_clash_and_help_names_all),
+        BENCH(hints_lead_somewhere),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -192,18 +192,24 @@ static void the_cursor_is_always_in_sight(void **state)
 
 /* ---- tables of actions ----------------------------------------------------------------------- */
 
+static void nothing(void *state)
+{
+    (void)state;
+}
+
 #define TEST_ACTION(id, keys, modes)                                                               \
     {                                                                                              \
-        PM_ACT_ROOMS, id, id, "Does it.", "Test", keys, 1, modes, false                            \
+        id, id, "Does it.", "Test", keys, modes, .run = nothing                                    \
     }
 
 static enum pm_status check(const struct pm_action *actions, size_t count, struct pm_error *err)
 {
     struct pm_keymap map;
+    const struct pm_action_table table = {actions, count};
     pm_keymap_init(&map);
-    enum pm_status status = pm_keymap_add(&map, actions, count, err);
+    enum pm_status status = pm_keymap_add(&map, 0, &table, err);
     if (!status)
-        status = pm_keymap_add(&map, pm_toolkit_actions, pm_toolkit_action_count, err);
+        status = pm_keymap_add(&map, PM_ANYWHERE, &pm_toolkit_actions, err);
     if (!status)
         status = pm_keymap_check(&map, err);
     pm_keymap_release(&map);
@@ -243,10 +249,46 @@ static void note(void *context, const char *sentence)
     pm_text_addf(context, "%s\n", sentence);
 }
 
-static int code_of(const struct pm_keymap *map, const char *name)
+static const char *id_of(const struct pm_keymap *map, const char *name)
 {
     const struct pm_action *action = pm_keymap_find(map, key(name), 0, PM_MODE_SHEET);
-    return action ? action->code : 0;
+    return action ? pm_action_id(action) : "";
+}
+
+/* What two rooms offer is one binding; a verb says what their rows leave out. */
+static void rooms_share_verbs(void **state)
+{
+    (void)state;
+    struct pm_keymap map;
+    struct pm_error err = {0};
+    struct pm_text text = PM_TEXT_EMPTY;
+    char name[PM_KEY_TEXT];
+    const struct pm_action one[] = {{.verb = PM_VERB_UNDO, .modes = PM_MODE_SHEET, .run = nothing},
+                                    TEST_ACTION("own", "o", PM_MODE_SHEET)};
+    const struct pm_action two[] = {{.verb = PM_VERB_UNDO, .modes = PM_MODE_SHEET},
+                                    TEST_ACTION("other", "o", PM_MODE_SHEET)};
+    const struct pm_action false_undo[] = {TEST_ACTION("undo", "u", PM_MODE_SHEET)};
+    pm_keymap_init(&map);
+    assert_int_equal(pm_keymap_add(&map, 0, &(struct pm_action_table){one, 2}, &err), PM_OK);
+    assert_int_equal(pm_keymap_add(&map, 1, &(struct pm_action_table){two, 2}, &err), PM_OK);
+    /* The same word for another thing, or twice in one room, is a mistake. */
+    assert_int_equal(pm_keymap_add(&map, 2, &(struct pm_action_table){false_undo, 1}, &err),
+                     PM_INVALID);
+    assert_int_equal(pm_keymap_add(&map, 1, &(struct pm_action_table){two, 1}, &err), PM_INVALID);
+    assert_int_equal(pm_keymap_check(&map, &err), PM_OK);
+    assert_ptr_equal(pm_keymap_find(&map, key("u"), 0, PM_MODE_SHEET), &one[0]);
+    assert_ptr_equal(pm_keymap_find(&map, key("Ctrl-Z"), 1, PM_MODE_SHEET), &two[0]);
+    assert_ptr_equal(pm_keymap_find(&map, key("o"), 1, PM_MODE_SHEET), &two[1]);
+    assert_null(pm_keymap_find(&map, key("u"), 2, PM_MODE_SHEET));
+    pm_keymap_user(&map, "undo z", NULL, NULL);
+    assert_string_equal(pm_keymap_key(&map, "undo", PM_MODE_SHEET, name), "z");
+    assert_ptr_equal(pm_keymap_find(&map, key("z"), 1, PM_MODE_SHEET), &two[0]);
+    pm_keymap_dump(&map, &text);
+    assert_string_equal(pm_text_get(&text),
+                        "Back and forth\tundo\tz\tundo\tTakes the last change back; also after a "
+                        "restart.\nTest\town\to\town\tDoes it.\nTest\tother\to\tother\tDoes it.\n");
+    pm_text_release(&text);
+    pm_keymap_release(&map);
 }
 
 static void users_keys(void **state)
@@ -258,8 +300,8 @@ static void users_keys(void **state)
     struct pm_keymap map;
     struct pm_text said = PM_TEXT_EMPTY;
     pm_keymap_init(&map);
-    assert_int_equal(pm_keymap_add(&map, spec.actions, spec.action_count, NULL), PM_OK);
-    assert_int_equal(pm_keymap_add(&map, pm_toolkit_actions, pm_toolkit_action_count, NULL), PM_OK);
+    assert_int_equal(pm_keymap_add(&map, 0, spec.rooms[0]->actions, NULL), PM_OK);
+    assert_int_equal(pm_keymap_add(&map, PM_ANYWHERE, &pm_toolkit_actions, NULL), PM_OK);
     pm_keymap_user(&map,
                    "# my keys\r\n"
                    "\n"
@@ -278,16 +320,16 @@ static void users_keys(void **state)
                         "Key file, line 8: \"hyper-f\" is no key, or one too many.\n"
                         "Key file, line 9: say which key \"page\" gets, or none.\n"
                         "Key file, line 10: q already means \"leave\".\n");
-    assert_int_equal(code_of(&map, "n"), SAMPLE_PICK);
-    assert_int_equal(code_of(&map, "#"), SAMPLE_PICK);
-    assert_int_equal(code_of(&map, "p"), SAMPLE_NAME);
-    assert_int_equal(code_of(&map, "c"), 0);
-    assert_int_equal(code_of(&map, "j"), PM_ACT_DOWN);
-    assert_int_equal(code_of(&map, "Down"), PM_ACT_DOWN); /* arrows cannot be lost */
-    assert_int_equal(code_of(&map, "f"), SAMPLE_FORM);
-    assert_int_equal(code_of(&map, "k"), SAMPLE_ASK); /* refused lines change nothing */
-    assert_int_equal(code_of(&map, "u"), 0);
-    assert_int_equal(code_of(&map, "Ctrl-Y"), SAMPLE_UNDO);
+    assert_string_equal(id_of(&map, "n"), "pick");
+    assert_string_equal(id_of(&map, "#"), "pick");
+    assert_string_equal(id_of(&map, "p"), "name");
+    assert_string_equal(id_of(&map, "c"), "");
+    assert_string_equal(id_of(&map, "j"), "down");
+    assert_string_equal(id_of(&map, "Down"), "down"); /* arrows cannot be lost */
+    assert_string_equal(id_of(&map, "f"), "form");
+    assert_string_equal(id_of(&map, "k"), "ask"); /* refused lines change nothing */
+    assert_string_equal(id_of(&map, "u"), "");
+    assert_string_equal(id_of(&map, "Ctrl-Y"), "undo");
     pm_text_release(&said);
     pm_keymap_release(&map);
     sample_release(&sample);
@@ -300,11 +342,11 @@ static void the_manual_gets_every_action(void **state)
     struct pm_text text = PM_TEXT_EMPTY;
     size_t lines = 0;
     pm_keymap_init(&map);
-    assert_int_equal(pm_keymap_add(&map, pm_toolkit_actions, pm_toolkit_action_count, NULL), PM_OK);
+    assert_int_equal(pm_keymap_add(&map, PM_ANYWHERE, &pm_toolkit_actions, NULL), PM_OK);
     pm_keymap_dump(&map, &text);
     for (const char *at = pm_text_get(&text); (at = strchr(at, '\n')); at++)
         lines++;
-    assert_int_equal(lines, pm_toolkit_action_count);
+    assert_int_equal(lines, pm_toolkit_actions.count);
     assert_non_null(strstr(pm_text_get(&text), "Everywhere\trepaint\tCtrl-L\trepaint\t"));
     pm_text_release(&text);
     pm_keymap_release(&map);
@@ -320,6 +362,7 @@ int main(void)
         cmocka_unit_test(editing),
         cmocka_unit_test(the_cursor_is_always_in_sight),
         cmocka_unit_test(conflicts_are_found),
+        cmocka_unit_test(rooms_share_verbs),
         cmocka_unit_test(users_keys),
         cmocka_unit_test(the_manual_gets_every_action),
     };

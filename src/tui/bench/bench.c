@@ -8,8 +8,7 @@
 
 #include <string.h>
 
-#define TYPED_LIMIT  200
-#define LOOK_SECONDS 3 /* between looks whether another instance wrote */
+#define TYPED_LIMIT 200
 
 const struct pm_sheet *bench_sheet(const struct bench *bench)
 {
@@ -59,8 +58,9 @@ static bool mark(struct bench *bench, int64_t line)
     return true;
 }
 
-static void mark_toggle(struct bench *bench)
+void bench_mark(void *state)
 {
+    struct bench *bench = state;
     const struct pm_sheet_line *line = bench_line(bench);
     if (!line)
         return;
@@ -72,8 +72,9 @@ static void mark_toggle(struct bench *bench)
     bench_select(bench, bench->at + 1);
 }
 
-static void mark_all(struct bench *bench)
+void bench_mark_all(void *state)
 {
+    struct bench *bench = state;
     const struct pm_sheet *sheet = bench_sheet(bench);
     bool none = bench->mark_count == 0;
     bench_unmark_all(bench);
@@ -165,6 +166,15 @@ static void past_read(struct bench *bench)
     pm_revision_entries_release(&entries);
 }
 
+/* The other rooms show what belongs to the formula that is open. */
+static void open_formula(struct bench *bench, int64_t formula)
+{
+    if (bench->house->formula == formula)
+        return;
+    bench->house->formula = formula;
+    pm_app_changed(bench->app, PM_ROOM_BENCH);
+}
+
 /* Another thing is shown: nothing of the one before stays selected, marked or half done. */
 static enum pm_status show(struct bench *bench, struct pm_sheet *sheet, int64_t looked_at,
                            struct pm_error *err)
@@ -185,8 +195,7 @@ static enum pm_status show(struct bench *bench, struct pm_sheet *sheet, int64_t 
         bench->line = sheet->trial.count > 0 ? sheet->trial.lines[0].id : 0;
     }
     bench->looked_at = looked_at;
-    bench->house->formula = sheet->formula;
-    bench->version = bench->house->version;
+    open_formula(bench, sheet->formula);
     status = bench_take_sheet(bench, sheet, err);
     past_read(bench);
     return status;
@@ -200,7 +209,7 @@ static void close_sheet(struct bench *bench)
     bench->plan = NULL;
     pm_sheet_free(bench->sheet);
     bench->sheet = NULL;
-    bench->house->formula = 0;
+    open_formula(bench, 0);
     bench_stock_read(bench);
     bench_card_release(&bench->card);
     bench_refresh(bench);
@@ -211,7 +220,6 @@ enum pm_status bench_reload(struct bench *bench, struct pm_error *err)
     struct pm_sheet *sheet;
     struct pm_studio *studio = bench->house->studio;
     enum pm_status status;
-    bench->version = bench->house->version;
     bench_card_release(&bench->card); /* materials and bottles may have changed as well */
     if (!bench->sheet)
         return PM_OK;
@@ -228,14 +236,15 @@ enum pm_status bench_reload(struct bench *bench, struct pm_error *err)
     return status;
 }
 
-bool bench_editable(struct bench *bench)
+bool bench_editable(void *state)
 {
+    struct bench *bench = state;
     char key[PM_KEY_TEXT];
     const struct pm_sheet *sheet = bench_sheet(bench);
     const struct pm_keymap *keys = pm_app_keymap(bench->app);
     if (!sheet) {
         pm_app_say(bench->app, "No formula is open: %s begins a new one.",
-                   pm_keymap_key(keys, PM_ACT_NEW_FORMULA, PM_MODE_SHEET, key));
+                   pm_keymap_key(keys, "new-formula", PM_MODE_SHEET, key));
         return false;
     }
     if (pm_studio_read_only(bench->house->studio)) {
@@ -244,7 +253,7 @@ bool bench_editable(struct bench *bench)
     }
     if (sheet->read_only) {
         pm_app_say(bench->app, "This is read only: %s branches from it, Esc shows the draft.",
-                   pm_keymap_key(keys, PM_ACT_BRANCH, PM_MODE_SHEET, key));
+                   pm_keymap_key(keys, "branch", PM_MODE_SHEET, key));
         return false;
     }
     return true;
@@ -371,61 +380,22 @@ static enum pm_status bench_open(struct pm_app *app, void **state, struct pm_err
     }
     bench->app = app;
     bench->house = pm_app_host(app);
-    struct pm_error why = {0};
-    /* A formula that cannot be read must not keep the others out of reach. */
-    if (open_newest(bench, &why) != PM_OK)
-        pm_app_error(app, &why);
     *state = bench;
     return PM_OK;
 }
 
-enum caught {
-    CAUGHT_NOTHING,
-    CAUGHT_AROUND, /* read again; the sheet shows what it showed */
-    CAUGHT_SHEET   /* the sheet shows something else now, and the person is told */
-};
-
-/* Reads again what another room or instance changed. A half-typed number stays. */
-static enum caught catch_up(struct bench *bench)
-{
-    struct pm_error err = {0};
-    pm_house_look(bench->house);
-    if (bench->version == bench->house->version || bench->writing)
-        return CAUGHT_NOTHING;
-    int64_t revision = bench->sheet ? bench->sheet->revision : 0;
-    if (bench_reload(bench, &err) != PM_OK) {
-        pm_app_error(bench->app, &err);
-        return CAUGHT_SHEET;
-    }
-    if (!bench->sheet || bench->sheet->revision == revision)
-        return CAUGHT_AROUND;
-    pm_app_say(bench->app, "Another window changed this formula; this is how it is now.");
-    return CAUGHT_SHEET;
-}
-
-void pm_bench_catch_up(struct pm_app *app)
-{
-    struct bench *bench = pm_app_room_state(app, PM_ROOM_BENCH);
-    if (bench)
-        catch_up(bench);
-}
-
-static void bench_enter(void *state)
-{
-    catch_up(state);
-}
-
-static int64_t bench_wake(const void *state)
-{
-    const struct bench *bench = state;
-    return bench->look_at;
-}
-
-static unsigned bench_tick(void *state, int64_t now)
+/* A half-typed number stays. */
+static enum pm_status bench_read(void *state, const char **what, struct pm_error *err)
 {
     struct bench *bench = state;
-    bench->look_at = now + LOOK_SECONDS;
-    return catch_up(state) != CAUGHT_NOTHING ? PM_REDRAW : PM_HANDLED;
+    const int64_t revision = bench->sheet ? bench->sheet->revision : 0;
+    /* The newest formula once; one that cannot be read must not keep the others out of reach. */
+    const bool first = !bench->begun;
+    bench->begun = true;
+    const enum pm_status status = first ? open_newest(bench, err) : bench_reload(bench, err);
+    if (!first && status == PM_OK && bench->sheet && bench->sheet->revision != revision)
+        *what = "this formula";
+    return status;
 }
 
 static void bench_paint(void *state, const struct pm_canvas *canvas)
@@ -449,64 +419,23 @@ static unsigned move(struct bench *bench, int code)
     return PM_REDRAW;
 }
 
-static unsigned act_here(struct bench *bench, int code)
-{
-    char text[PM_AMOUNT_TEXT];
-    switch (code) {
-    case PM_ACT_EDIT:
-    case PM_ACT_ACCEPT:
-        if (bench_line(bench))
-            bench_edit_start(bench, bench_parts_text(bench, bench_line(bench)->line->parts, text),
-                             true);
-        break;
-    case PM_ACT_MARK:
-        mark_toggle(bench);
-        break;
-    case PM_ACT_MARK_ALL:
-        mark_all(bench);
-        break;
-    case PM_ACT_RETRY:
-        bench_retry(bench);
-        break;
-    case PM_ACT_FORMULAS:
-        pm_formulas_open(bench->app);
-        break;
-    case PM_ACT_NEW_FORMULA:
-        pm_formulas_new(bench->app, NULL);
-        break;
-    case PM_ACT_THIS_FORMULA:
-        pm_formulas_this(bench->app);
-        break;
-    case PM_ACT_COST:
-        pm_shelf_cost(bench->app);
-        break;
-    default:
-        return PM_UNHANDLED;
-    }
-    return PM_REDRAW;
-}
-
-static unsigned bench_act(void *state, const struct pm_action *action)
+void bench_edit(void *state)
 {
     struct bench *bench = state;
-    unsigned answer = PM_UNHANDLED;
-    const enum caught caught = catch_up(bench);
-    /* The key was meant for what stood on the screen until now. */
-    if (caught == CAUGHT_SHEET)
-        return PM_REDRAW;
+    char text[PM_AMOUNT_TEXT];
+    if (bench_line(bench))
+        bench_edit_start(bench, bench_parts_text(bench, bench_line(bench)->line->parts, text),
+                         true);
+}
+
+static unsigned bench_act(void *state, int code)
+{
+    struct bench *bench = state;
     if (bench->typing)
-        answer = bench_edit_act(bench, action->code);
-    if (answer == PM_UNHANDLED && !bench->typing)
-        answer = move(bench, action->code);
-    if (answer == PM_UNHANDLED)
-        answer = act_here(bench, action->code);
-    if (answer == PM_UNHANDLED)
-        answer = bench_act_gesture(bench, action->code);
-    if (answer == PM_UNHANDLED)
-        answer = bench_act_material(bench, action->code);
-    if (answer == PM_UNHANDLED)
-        answer = bench_act_trial(bench, action->code);
-    return caught != CAUGHT_NOTHING ? answer | PM_REDRAW : answer;
+        return bench_edit_act(bench, code);
+    if (code == PM_ACT_CANCEL)
+        return bench_go_back(bench);
+    return move(bench, code);
 }
 
 static unsigned bench_text(void *state, const char *text, bool pasted)
@@ -514,38 +443,28 @@ static unsigned bench_text(void *state, const char *text, bool pasted)
     return bench_edit_text(state, text, pasted);
 }
 
-static size_t bench_hints(const void *state, int codes[PM_HINTS])
+enum { HINT_USUAL, HINT_TYPING, HINT_LOOKING, HINT_NOTHING, HINT_EMPTY, HINT_MARKED };
+
+static const char *const hints[] = {
+    [HINT_USUAL] = "edit tuck-in hold undo keep find-action",
+    [HINT_TYPING] = "accept back down",
+    [HINT_LOOKING] = "draft branch flat revisions",
+    [HINT_NOTHING] = "new-formula formulas find-action quit",
+    [HINT_EMPTY] = "tuck-in tuck-in-accord formulas undo find-action",
+    [HINT_MARKED] = "core fold mark mark-all",
+    NULL,
+};
+
+static size_t bench_hint(const void *state)
 {
-    static const int typing[] = {PM_ACT_ACCEPT, PM_ACT_CANCEL, PM_ACT_DOWN};
-    static const int looking[] = {PM_ACT_DRAFT, PM_ACT_BRANCH, PM_ACT_FLAT, PM_ACT_REVISIONS};
-    static const int nothing[] = {PM_ACT_NEW_FORMULA, PM_ACT_FORMULAS, PM_ACT_FIND, PM_ACT_QUIT};
-    static const int empty[] = {PM_ACT_ADD, PM_ACT_ADD_ACCORD, PM_ACT_FORMULAS, PM_ACT_UNDO,
-                                PM_ACT_FIND};
-    static const int marked[] = {PM_ACT_CORE, PM_ACT_FOLD, PM_ACT_MARK, PM_ACT_MARK_ALL};
-    static const int usual[] = {PM_ACT_EDIT, PM_ACT_ADD,  PM_ACT_HOLD,
-                                PM_ACT_UNDO, PM_ACT_KEEP, PM_ACT_FIND};
     const struct bench *bench = state;
     const struct pm_sheet *sheet = bench_sheet(bench);
-    const int *chosen = usual;
-    size_t count = sizeof usual / sizeof *usual;
-    if (bench->typing) {
-        chosen = typing;
-        count = sizeof typing / sizeof *typing;
-    } else if (!sheet) {
-        chosen = nothing;
-        count = sizeof nothing / sizeof *nothing;
-    } else if (sheet->read_only) {
-        chosen = looking;
-        count = sizeof looking / sizeof *looking;
-    } else if (sheet->trial.count == 0) {
-        chosen = empty;
-        count = sizeof empty / sizeof *empty;
-    } else if (bench->mark_count > 0) {
-        chosen = marked;
-        count = sizeof marked / sizeof *marked;
-    }
-    memcpy(codes, chosen, count * sizeof *codes);
-    return count;
+    return bench->typing             ? HINT_TYPING
+           : !sheet                  ? HINT_NOTHING
+           : sheet->read_only        ? HINT_LOOKING
+           : sheet->trial.count == 0 ? HINT_EMPTY
+           : bench->mark_count > 0   ? HINT_MARKED
+                                     : HINT_USUAL;
 }
 
 static enum pm_role bench_remark(const void *state, struct pm_text *out)
@@ -575,15 +494,15 @@ const struct pm_room pm_room_bench = {
     .help = "Edit a formula: lines, parts, cores, accords.",
     .details = true,
     .open = bench_open,
-    .enter = bench_enter,
+    .read = bench_read,
     .draw = bench_paint,
     .mode = bench_mode,
+    .actions = &bench_actions,
     .act = bench_act,
     .text = bench_text,
-    .hints = bench_hints,
+    .hints = hints,
+    .hint = bench_hint,
     .remark = bench_remark,
     .unsaved = bench_unsaved,
-    .wake = bench_wake,
-    .tick = bench_tick,
     .close = bench_close,
 };

@@ -2,7 +2,8 @@
 /*
  * The inside of the Bench, for the files that make it up.
  *
- *   bench.c           the room: what is open, moving, marking, dispatch
+ *   bench.c           the room: what is open, moving, marking
+ *   bench_actions.c   what can be done
  *   bench_layout.c    figures of a sheet as they are printed; columns from a pane's width
  *   bench_draw.c      painting rows
  *   bench_details.c   the pane for the selected line
@@ -21,8 +22,8 @@
 #include "kit/room.h"
 #include "rooms.h"
 
-#include "permille/studio/bench.h"
 #include "permille/core/column.h"
+#include "permille/studio/bench.h"
 #include "permille/studio/bottles.h"
 #include "permille/studio/shelf.h"
 #include "permille/studio/stock.h"
@@ -114,9 +115,8 @@ struct bench_use {
 struct bench {
     struct pm_app *app;
     struct pm_house *house;
-    int64_t version; /* of the house when the sheet was read */
-    int64_t look_at; /* when to look next whether another instance wrote */
 
+    bool begun;                         /* the newest formula has been opened */
     struct pm_sheet *sheet;             /* as the file has it; NULL: none is open */
     int64_t looked_at;                  /* revision that is looked back at, 0: none */
     int64_t looked_number, looked_time; /* of it */
@@ -172,7 +172,7 @@ void bench_refresh(struct bench *bench);
 /* Reads the open formula again. */
 enum pm_status bench_reload(struct bench *bench, struct pm_error *err);
 /* A draft is open, so that gestures make sense; otherwise says what to press. */
-bool bench_editable(struct bench *bench);
+bool bench_editable(void *bench);
 
 /* bench_write.c */
 /* Takes the plan over: shows it, then writes it. `typed` (may be NULL) is offered again when that
@@ -182,8 +182,7 @@ void bench_write(struct bench *bench, struct pm_plan *plan, const char *typed);
 enum pm_status bench_do(struct bench *bench, const struct pm_gesture *gesture,
                         struct pm_error *err);
 /* The same, failures in the message row. */
-unsigned bench_gesture(struct bench *bench, const struct pm_gesture *gesture);
-void bench_retry(struct bench *bench);
+void bench_gesture(struct bench *bench, const struct pm_gesture *gesture);
 
 /* bench_edit.c */
 void bench_edit_start(struct bench *bench, const char *text, bool whole);
@@ -196,16 +195,46 @@ unsigned bench_edit_text(struct bench *bench, const char *text, bool pasted);
 enum pm_role bench_preview(struct bench *bench, const struct pm_gesture *gesture,
                            struct pm_text *out);
 
-/* bench_gestures.c, bench_material.c, bench_trial.c: PM_UNHANDLED when it is none
- * of theirs. */
-unsigned bench_act_gesture(struct bench *bench, int code);
-unsigned bench_act_material(struct bench *bench, int code);
-unsigned bench_act_trial(struct bench *bench, int code);
+/* ---- the actions: bench_actions.c; what they work on is a struct bench ---- */
 
+extern const struct pm_action_table bench_actions;
+
+bool bench_on_line(void *bench); /* bench_editable, and a line is selected */
+
+void bench_edit(void *bench); /* bench.c */
+void bench_mark(void *bench);
+void bench_mark_all(void *bench);
+void bench_retry(void *bench); /* bench_write.c */
+void bench_more(void *bench);  /* bench_gestures.c */
+void bench_less(void *bench);
+void bench_scale(void *bench);
+void bench_drop(void *bench);
+void bench_raise(void *bench);
+void bench_lower(void *bench);
+void bench_comment(void *bench);
+void bench_hold(void *bench);
+void bench_carry(void *bench);
+void bench_next_mode(void *bench);
+void bench_settle(void *bench);
+void bench_base(void *bench);
+void bench_core(void *bench);
+void bench_fold(void *bench);
+void bench_unfold(void *bench);
+void bench_undo(void *bench);
+void bench_redo(void *bench);
+void bench_add(void *bench); /* bench_material.c */
+void bench_swap(void *bench);
+void bench_restrength(void *bench);
+void bench_add_accord(void *bench); /* bench_accord.c */
+void bench_branch(void *bench);     /* bench_trial.c */
+void bench_draft(void *bench);
+void bench_revisions(void *bench);
+void bench_flat(void *bench);
+
+/* bench_trial.c: Esc takes marks away, then shows the draft. */
+unsigned bench_go_back(struct bench *bench);
 /* bench_material.c: asks how many parts of an accord's kept trial, and tucks it in. */
 void bench_ask_parts(struct bench *bench, int64_t accord, const char *name);
-/* bench_accord.c: picks one and asks for its parts. */
-void bench_pick_accord(struct bench *bench);
 
 /* bench_stock.c */
 

@@ -121,8 +121,9 @@ static enum pm_status accords_accept(void *context, size_t index, const char *te
     return PM_OK;
 }
 
-void bench_pick_accord(struct bench *bench)
+void bench_add_accord(void *state)
 {
+    struct bench *bench = state;
     struct pm_error err = {0};
     struct accords *accords = pm_alloc_array(1, sizeof *accords);
     if (!accords) {

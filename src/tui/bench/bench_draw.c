@@ -392,24 +392,15 @@ static void draw_lines(struct paint *paint)
     draw_total(paint);
 }
 
-static void put_invitation(const struct bench *bench, const struct pm_pane *pane, int row, int act,
-                           const char *text)
-{
-    char key[PM_KEY_TEXT];
-    pm_keymap_key(pm_app_keymap(bench->app), act, PM_MODE_SHEET, key);
-    pm_pane_put(pane, row, 2, PM_ROLE_KEY, key);
-    pm_pane_put(pane, row, 7, PM_ROLE_NORMAL, text);
-}
-
 static void draw_nothing_open(const struct bench *bench, const struct pm_pane *pane)
 {
     pm_pane_put(pane, 1, 2, PM_ROLE_NORMAL, "The bench is clear: no formula is open.");
-    put_invitation(bench, pane, 3, PM_ACT_NEW_FORMULA, "begins a new formula: give it a name");
-    put_invitation(bench, pane, 4, PM_ACT_FORMULAS, "opens one that is in the library");
-    put_invitation(bench, pane, 5, PM_ACT_ADD,
-                   "then tucks in materials: part of a name, its parts");
-    put_invitation(bench, pane, 6, PM_ACT_GO + PM_ROOM_SHELF,
-                   "goes to the shelf: materials, bottles, a starter set");
+    pm_app_invite(bench->app, pane, 3, "new-formula", "begins a new formula: give it a name");
+    pm_app_invite(bench->app, pane, 4, "formulas", "opens one that is in the library");
+    pm_app_invite(bench->app, pane, 5, "tuck-in",
+                  "then tucks in materials: part of a name, its parts");
+    pm_app_invite(bench->app, pane, 6, "room-shelf",
+                  "goes to the shelf: materials, bottles, a starter set");
     pm_pane_cursor(pane, 3, 2);
 }
 
@@ -421,8 +412,8 @@ static void draw_no_lines(const struct bench *bench, const struct pm_pane *pane)
         pm_pane_put(
             pane, ROW_LINES + 1, 2, PM_ROLE_NORMAL,
             "Nothing in it yet. It fills up to its base; from then on the others give way.");
-        put_invitation(bench, pane, ROW_LINES + 3, PM_ACT_ADD, "tucks in a material");
-        put_invitation(bench, pane, ROW_LINES + 4, PM_ACT_ADD_ACCORD, "tucks in an accord");
+        pm_app_invite(bench->app, pane, ROW_LINES + 3, "tuck-in", "tucks in a material");
+        pm_app_invite(bench->app, pane, ROW_LINES + 4, "tuck-in-accord", "tucks in an accord");
     }
     pm_pane_cursor(pane, ROW_LINES + 3, 2);
 }

@@ -12,8 +12,9 @@
 
 /* ---- on the selected line ---- */
 
-static bool has_line(struct bench *bench)
+bool bench_on_line(void *state)
 {
+    struct bench *bench = state;
     if (!bench_editable(bench))
         return false;
     if (!bench_line(bench))
@@ -22,42 +23,77 @@ static bool has_line(struct bench *bench)
 }
 
 /* A gesture on the selected line; the rest of it is filled in by the caller. */
-static unsigned on_line(struct bench *bench, struct pm_gesture gesture)
+static void on_line(void *state, struct pm_gesture gesture)
 {
-    if (!has_line(bench))
-        return PM_REDRAW;
+    struct bench *bench = state;
     gesture.line = bench->line;
-    return bench_gesture(bench, &gesture);
+    bench_gesture(bench, &gesture);
 }
 
-static unsigned set_stance(struct bench *bench, enum pm_stance stance)
+void bench_drop(void *state)
 {
-    if (!has_line(bench))
-        return PM_REDRAW;
+    on_line(state, (struct pm_gesture){.kind = PM_DROP});
+}
+
+void bench_more(void *state)
+{
+    on_line(state, (struct pm_gesture){.kind = PM_NUDGE, .steps = 1});
+}
+
+void bench_less(void *state)
+{
+    on_line(state, (struct pm_gesture){.kind = PM_NUDGE, .steps = -1});
+}
+
+void bench_unfold(void *state)
+{
+    on_line(state, (struct pm_gesture){.kind = PM_UNFOLD});
+}
+
+static void set_stance(struct bench *bench, enum pm_stance stance)
+{
     bool on = bench_line(bench)->line->stance == stance;
-    return on_line(bench,
-                   (struct pm_gesture){.kind = PM_SET_STANCE, .stance = on ? PM_FREE : stance});
+    on_line(bench, (struct pm_gesture){.kind = PM_SET_STANCE, .stance = on ? PM_FREE : stance});
 }
 
-static unsigned move_line(struct bench *bench, int by)
+void bench_hold(void *state)
 {
-    size_t count = bench_sheet(bench) ? bench_sheet(bench)->trial.count : 0;
-    if (!has_line(bench) || (by < 0 ? bench->at == 0 : bench->at + 1 >= count))
-        return PM_REDRAW;
-    size_t place = by < 0 ? bench->at - 1 : bench->at + 1;
-    return on_line(bench, (struct pm_gesture){.kind = PM_MOVE, .place = place});
+    set_stance(state, PM_HELD);
 }
 
-static unsigned next_mode(struct bench *bench)
+void bench_carry(void *state)
 {
-    if (!bench_editable(bench))
-        return PM_REDRAW;
+    set_stance(state, PM_CARRIER);
+}
+
+void bench_raise(void *state)
+{
+    const struct bench *bench = state;
+    if (bench->at > 0)
+        on_line(state, (struct pm_gesture){.kind = PM_MOVE, .place = bench->at - 1});
+}
+
+void bench_lower(void *state)
+{
+    const struct bench *bench = state;
+    if (bench->at + 1 < bench_sheet(bench)->trial.count)
+        on_line(state, (struct pm_gesture){.kind = PM_MOVE, .place = bench->at + 1});
+}
+
+void bench_next_mode(void *state)
+{
+    struct bench *bench = state;
     enum pm_mode mode = bench_sheet(bench)->trial.mode;
     struct pm_gesture gesture = {.kind = PM_SET_MODE,
                                  .mode = mode == PM_SHARE          ? PM_CARRIER_MODE
                                          : mode == PM_CARRIER_MODE ? PM_OPEN
                                                                    : PM_SHARE};
-    return bench_gesture(bench, &gesture);
+    bench_gesture(bench, &gesture);
+}
+
+void bench_settle(void *state)
+{
+    bench_gesture(state, &(struct pm_gesture){.kind = PM_SETTLE});
 }
 
 /* ---- prompts ---- */
@@ -155,33 +191,34 @@ static enum pm_status comment_accept(void *context, const char *text, struct pm_
     return bench_do(bench, &gesture, err);
 }
 
-static unsigned ask_base(struct bench *bench)
+void bench_base(void *state)
 {
+    struct bench *bench = state;
     char text[PM_AMOUNT_TEXT];
-    if (bench_editable(bench))
-        ask(bench, "Change the base: every line is rescaled", "New base",
-            bench_parts_text(bench, bench_sheet(bench)->trial.base, text), NUMBER_LIMIT, NULL,
-            base_accept, NULL);
-    return PM_REDRAW;
+    ask(bench, "Change the base: every line is rescaled", "New base",
+        bench_parts_text(bench, bench_sheet(bench)->trial.base, text), NUMBER_LIMIT, NULL,
+        base_accept, NULL);
 }
 
-static unsigned ask_line(struct bench *bench, int code)
+void bench_scale(void *state)
 {
+    struct bench *bench = state;
     struct pm_text title = PM_TEXT_EMPTY;
-    if (!has_line(bench))
-        return PM_REDRAW;
-    const struct pm_sheet_line *line = bench_line(bench);
-    if (code == PM_ACT_SCALE) {
-        pm_text_addf(&title, "Scale %s", line->title);
-        ask(bench, pm_text_get(&title), "Times", NULL, NUMBER_LIMIT, scale_check, scale_accept,
-            end_preview);
-    } else {
-        pm_text_addf(&title, "Comment on %s", line->title);
-        ask(bench, pm_text_get(&title), "Comment", line->line->comment, 4096, NULL, comment_accept,
-            NULL);
-    }
+    pm_text_addf(&title, "Scale %s", bench_line(bench)->title);
+    ask(bench, pm_text_get(&title), "Times", NULL, NUMBER_LIMIT, scale_check, scale_accept,
+        end_preview);
     pm_text_release(&title);
-    return PM_REDRAW;
+}
+
+void bench_comment(void *state)
+{
+    struct bench *bench = state;
+    struct pm_text title = PM_TEXT_EMPTY;
+    const struct pm_sheet_line *line = bench_line(bench);
+    pm_text_addf(&title, "Comment on %s", line->title);
+    ask(bench, pm_text_get(&title), "Comment", line->line->comment, 4096, NULL, comment_accept,
+        NULL);
+    pm_text_release(&title);
 }
 
 /* ---- marked lines: cores and folding ---- */
@@ -328,91 +365,53 @@ static void ask_break(struct bench *bench)
     pm_choice_open(bench->app, &spec);
 }
 
-static unsigned core(struct bench *bench)
+void bench_core(void *state)
 {
+    struct bench *bench = state;
     char key[PM_KEY_TEXT];
-    if (!has_line(bench))
-        return PM_REDRAW;
-    pm_keymap_key(pm_app_keymap(bench->app), PM_ACT_MARK, PM_MODE_SHEET, key);
+    pm_app_key(bench->app, "mark", key);
     if (bench->mark_count >= 2)
         ask_ratio(bench);
     else if (bench_line(bench)->line->core != 0 && bench->mark_count == 0)
         ask_break(bench);
     else
         pm_app_say(bench->app, "Mark the lines of the core first, two or more: %s marks one.", key);
-    return PM_REDRAW;
 }
 
-static unsigned fold(struct bench *bench)
+void bench_fold(void *state)
 {
+    struct bench *bench = state;
     char key[PM_KEY_TEXT];
-    if (!has_line(bench))
-        return PM_REDRAW;
     if (bench->mark_count == 0)
         pm_app_say(bench->app, "Mark the lines that are to become an accord first: %s marks one.",
-                   pm_keymap_key(pm_app_keymap(bench->app), PM_ACT_MARK, PM_MODE_SHEET, key));
+                   pm_app_key(bench->app, "mark", key));
     else
         ask(bench, "Fold the marked lines into a new accord", "Name of the accord", NULL, 0, NULL,
             fold_accept, NULL);
-    return PM_REDRAW;
 }
 
 /* ---- undo and redo ---- */
 
-static unsigned step(struct bench *bench,
-                     enum pm_status (*plan_step)(struct pm_studio *, const struct pm_sheet *,
-                                                 struct pm_plan **, struct pm_error *))
+static void step(struct bench *bench,
+                 enum pm_status (*plan_step)(struct pm_studio *, const struct pm_sheet *,
+                                             struct pm_plan **, struct pm_error *))
 {
     struct pm_error err = {0};
     struct pm_plan *plan;
-    if (!bench_editable(bench))
-        return PM_REDRAW;
     if (plan_step(bench->house->studio, bench->sheet, &plan, &err) == PM_OK)
         bench_write(bench, plan, NULL);
     else if (err.status == PM_REFUSED)
         pm_app_say(bench->app, "%s", err.text);
     else
         pm_app_error(bench->app, &err);
-    return PM_REDRAW;
 }
 
-unsigned bench_act_gesture(struct bench *bench, int code)
+void bench_undo(void *state)
 {
-    switch (code) {
-    case PM_ACT_DROP:
-        return on_line(bench, (struct pm_gesture){.kind = PM_DROP});
-    case PM_ACT_MORE:
-        return on_line(bench, (struct pm_gesture){.kind = PM_NUDGE, .steps = 1});
-    case PM_ACT_LESS:
-        return on_line(bench, (struct pm_gesture){.kind = PM_NUDGE, .steps = -1});
-    case PM_ACT_UNFOLD:
-        return on_line(bench, (struct pm_gesture){.kind = PM_UNFOLD});
-    case PM_ACT_HOLD:
-        return set_stance(bench, PM_HELD);
-    case PM_ACT_CARRY:
-        return set_stance(bench, PM_CARRIER);
-    case PM_ACT_RAISE:
-        return move_line(bench, -1);
-    case PM_ACT_LOWER:
-        return move_line(bench, 1);
-    case PM_ACT_MODE:
-        return next_mode(bench);
-    case PM_ACT_SETTLE:
-        return bench_gesture(bench, &(struct pm_gesture){.kind = PM_SETTLE});
-    case PM_ACT_BASE:
-        return ask_base(bench);
-    case PM_ACT_SCALE:
-    case PM_ACT_COMMENT:
-        return ask_line(bench, code);
-    case PM_ACT_CORE:
-        return core(bench);
-    case PM_ACT_FOLD:
-        return fold(bench);
-    case PM_ACT_UNDO:
-        return step(bench, pm_plan_undo);
-    case PM_ACT_REDO:
-        return step(bench, pm_plan_redo);
-    default:
-        return PM_UNHANDLED;
-    }
+    step(state, pm_plan_undo);
+}
+
+void bench_redo(void *state)
+{
+    step(state, pm_plan_redo);
 }

@@ -537,50 +537,33 @@ static void pick_material(struct bench *bench, enum purpose purpose, const char 
 
 /* ---- the actions ---- */
 
-static unsigned swap(struct bench *bench)
+void bench_add(void *state)
 {
+    pick_material(state, TUCK_IN, "Tuck in a material");
+}
+
+void bench_swap(void *state)
+{
+    struct bench *bench = state;
     struct pm_text title = PM_TEXT_EMPTY;
     bench->asked = bench->line;
     pm_text_addf(&title, "Swap %s for another material", bench_line(bench)->title);
     pick_material(bench, SWAP, pm_text_get(&title));
     pm_text_release(&title);
-    return PM_REDRAW;
 }
 
-static unsigned restrength(struct bench *bench)
+void bench_restrength(void *state)
 {
+    struct bench *bench = state;
     const struct pm_sheet_line *line = bench_line(bench);
     bench->asked = bench->line;
     if (line->accord_formula) {
         pm_app_say(bench->app, "An accord is always used neat; dilute what is in it instead.");
-        return PM_REDRAW;
+        return;
     }
     struct bench_use use = last_use(bench, line->line->ref);
     use.strength = line->line->strength;
     if (line->line->solvent)
         use.solvent = line->line->solvent;
     fill(filling_of(bench, RESTRENGTH, PM_LINE_MATERIAL, line->line->ref), line->name, use);
-    return PM_REDRAW;
-}
-
-unsigned bench_act_material(struct bench *bench, int code)
-{
-    bool about_line = code == PM_ACT_SWAP || code == PM_ACT_RESTRENGTH;
-    if (code != PM_ACT_ADD && code != PM_ACT_ADD_ACCORD && !about_line)
-        return PM_UNHANDLED;
-    if (!bench_editable(bench))
-        return PM_REDRAW;
-    if (about_line && !bench_line(bench)) {
-        pm_app_say(bench->app, "There is no line yet.");
-        return PM_REDRAW;
-    }
-    if (code == PM_ACT_SWAP)
-        return swap(bench);
-    if (code == PM_ACT_RESTRENGTH)
-        return restrength(bench);
-    if (code == PM_ACT_ADD)
-        pick_material(bench, TUCK_IN, "Tuck in a material");
-    else
-        bench_pick_accord(bench);
-    return PM_REDRAW;
 }

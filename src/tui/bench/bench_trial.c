@@ -22,14 +22,12 @@ static enum pm_status keep_accept(void *context, const char *text, struct pm_err
     enum pm_status status = pm_trial_keep(studio, bench->sheet, *text ? text : NULL, &number, err);
     if (status != PM_OK)
         return status;
-    bench->house->version++;
+    pm_app_changed(bench->app, PM_ROOM_BENCH);
     if (bench_reload(bench, &why) != PM_OK)
         pm_app_error(bench->app, &why);
     else
         pm_app_say(bench->app, "Kept as %s/%lld; the draft goes on from it. Saved.",
                    bench->sheet->name, (long long)number);
-    if (pm_app_room(bench->app) != PM_ROOM_BENCH)
-        pm_app_go(bench->app, pm_app_room(bench->app)); /* it reads the list again */
     return PM_OK;
 }
 
@@ -66,16 +64,21 @@ void pm_bench_keep(struct pm_app *app)
     pm_text_release(&title);
 }
 
+void pm_bench_keep_here(void *state)
+{
+    pm_bench_keep(pm_app_of(state));
+}
+
 /* ---- back to the draft, and from what is shown ---- */
 
-static unsigned show_draft(struct bench *bench)
+void bench_draft(void *state)
 {
+    struct bench *bench = state;
     struct pm_error err = {0};
     if (!bench->sheet || !bench->sheet->read_only)
         pm_app_say(bench->app, "This is the draft.");
     else if (pm_bench_show_draft(bench->app, bench->sheet->formula, &err) != PM_OK)
         pm_app_error(bench->app, &err);
-    return PM_REDRAW;
 }
 
 /* Shows the draft, then replaces its content by a plan made on it. */
@@ -102,19 +105,19 @@ enum pm_status pm_bench_branch(struct pm_app *app, int64_t trial, struct pm_erro
     return bring_back(bench, bench->sheet->formula, trial, 0, err);
 }
 
-static unsigned branch(struct bench *bench)
+void bench_branch(void *state)
 {
+    struct bench *bench = state;
     struct pm_error err = {0};
     const struct pm_sheet *sheet = bench->sheet;
     if (!sheet || !sheet->read_only) {
         pm_app_say(bench->app, "This is the draft already; a kept trial or revision can be "
                                "branched from when it is shown.");
-        return PM_REDRAW;
+        return;
     }
     int64_t trial = bench->looked_at ? 0 : sheet->trial_id;
     if (bring_back(bench, sheet->formula, trial, bench->looked_at, &err) != PM_OK)
         pm_app_error(bench->app, &err);
-    return PM_REDRAW;
 }
 
 /* ---- revisions ---- */
@@ -211,6 +214,12 @@ void pm_bench_revisions(struct pm_app *app, int64_t number)
     };
     pm_picker_open(app, &spec);
     pm_text_release(&title);
+}
+
+void bench_revisions(void *state)
+{
+    const struct bench *bench = state;
+    pm_bench_revisions(bench->app, -1);
 }
 
 /* ---- the flat view ---- */
@@ -323,8 +332,9 @@ static struct pm_page *flat_page(const struct pm_sheet *sheet, const struct pm_f
     return page;
 }
 
-static unsigned show_flat(struct bench *bench)
+void bench_flat(void *state)
 {
+    struct bench *bench = state;
     struct pm_flat_sheet flat;
     struct pm_error err = {0};
     if (!bench->sheet || bench->sheet->trial.count == 0) {
@@ -341,37 +351,15 @@ static unsigned show_flat(struct bench *bench)
         pm_free(print.amounts);
         pm_flat_sheet_release(&flat);
     }
-    return PM_REDRAW;
 }
 
-/* Esc: first what is marked, then what is looked at. */
-static unsigned go_back(struct bench *bench)
+unsigned bench_go_back(struct bench *bench)
 {
-    if (bench->mark_count > 0) {
+    if (bench->mark_count > 0)
         bench_unmark_all(bench);
-        return PM_REDRAW;
-    }
-    return bench->sheet && bench->sheet->read_only ? show_draft(bench) : PM_UNHANDLED;
-}
-
-unsigned bench_act_trial(struct bench *bench, int code)
-{
-    switch (code) {
-    case PM_ACT_KEEP:
-        pm_bench_keep(bench->app);
-        return PM_REDRAW;
-    case PM_ACT_DRAFT:
-        return show_draft(bench);
-    case PM_ACT_CANCEL:
-        return go_back(bench);
-    case PM_ACT_BRANCH:
-        return branch(bench);
-    case PM_ACT_REVISIONS:
-        pm_bench_revisions(bench->app, -1);
-        return PM_REDRAW;
-    case PM_ACT_FLAT:
-        return show_flat(bench);
-    default:
+    else if (bench->sheet && bench->sheet->read_only)
+        bench_draft(bench);
+    else
         return PM_UNHANDLED;
-    }
+    return PM_REDRAW;
 }

@@ -52,6 +52,7 @@ static enum pm_status written(struct bench *bench, struct pm_sheet *sheet, struc
     bench->retyped = NULL;
     bench->writing = false;
     remember(bench, pm_plan_sentence(bench->plan));
+    pm_app_changed(bench->app, PM_ROOM_BENCH);
     pm_plan_free(bench->plan);
     bench->plan = NULL;
     pm_text_clear(&bench->check);
@@ -70,7 +71,7 @@ static enum pm_status run(void *context, struct pm_error *err)
     if (bench->plan) {
         struct pm_error why = *err;
         char key[PM_KEY_TEXT];
-        pm_keymap_key(pm_app_keymap(bench->app), PM_ACT_RETRY, PM_MODE_SHEET, key);
+        pm_app_key(bench->app, "save-again", key);
         pm_fail(err, status, "Not saved: %s%s %s tries again.", why.text,
                 bench->typing ? " Enter or, after Esc," : " The key", key);
     } else if (status == PM_STALE) {
@@ -135,16 +136,16 @@ enum pm_status bench_do(struct bench *bench, const struct pm_gesture *gesture, s
     return status;
 }
 
-unsigned bench_gesture(struct bench *bench, const struct pm_gesture *gesture)
+void bench_gesture(struct bench *bench, const struct pm_gesture *gesture)
 {
     struct pm_error err = {0};
-    if (bench_editable(bench) && bench_do(bench, gesture, &err) != PM_OK)
+    if (bench_do(bench, gesture, &err) != PM_OK)
         pm_app_error(bench->app, &err);
-    return PM_REDRAW;
 }
 
-void bench_retry(struct bench *bench)
+void bench_retry(void *state)
 {
+    struct bench *bench = state;
     if (!bench->plan) {
         pm_app_say(bench->app, "All is saved; there is nothing to write again.");
         return;

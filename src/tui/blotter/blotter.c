@@ -16,21 +16,21 @@ static void forget(struct blotter *blotter)
 {
     pm_session_entries_release(&blotter->running);
     pm_smell_entries_release(&blotter->notes);
-    blotter_forget_picture(blotter);
     pm_free(blotter->name);
     blotter->name = NULL;
 }
 
-static enum pm_status read_all(struct blotter *blotter, struct pm_error *err)
+/* What runs, and the notes of the formula that is open, into `out`. */
+static enum pm_status read_into(struct blotter *out, struct pm_error *err)
 {
-    struct pm_studio *studio = blotter->house->studio;
-    enum pm_status status = pm_session_list(studio, false, &blotter->running, err);
-    if (status != PM_OK || blotter->formula == 0)
+    struct pm_studio *studio = out->house->studio;
+    enum pm_status status = pm_session_list(studio, false, &out->running, err);
+    if (status != PM_OK || out->formula == 0)
         return status;
-    status = pm_house_name(blotter->house, &blotter->name, err);
+    status = pm_house_name(out->house, &out->name, err);
     if (status == PM_OK)
-        status = pm_smells_list(studio, blotter->formula, blotter->only, blotter->corrected_too,
-                                &blotter->notes, err);
+        status =
+            pm_smells_list(studio, out->formula, out->only, out->corrected_too, &out->notes, err);
     return status;
 }
 
@@ -51,34 +51,64 @@ static void select_again(struct blotter *blotter, int64_t application, int64_t n
         blotter->at = rows(blotter) > 0 ? rows(blotter) - 1 : 0;
 }
 
+static void take(struct blotter *blotter, const struct blotter *read)
+{
+    const struct pm_session_entry *running = blotter_running(blotter);
+    const struct pm_smell_entry *note = blotter_note(blotter);
+    const int64_t application = running ? running->id : 0;
+    const int64_t selected = note && blotter->formula == read->formula ? note->id : 0;
+    forget(blotter);
+    blotter_forget_picture(blotter);
+    blotter->formula = read->formula;
+    blotter->only = read->only;
+    blotter->name = read->name;
+    blotter->running = read->running;
+    blotter->notes = read->notes;
+    blotter->read_at = pm_app_now(blotter->app);
+    select_again(blotter, application, selected);
+}
+
+static enum pm_status read_all(struct blotter *blotter, struct pm_error *err)
+{
+    struct blotter read = {.house = blotter->house,
+                           .formula = blotter->house->formula,
+                           .corrected_too = blotter->corrected_too};
+    if (blotter->formula == read.formula)
+        read.only = blotter->only;
+    enum pm_status status = read_into(&read, err);
+    if (status != PM_OK) {
+        forget(&read);
+        return status;
+    }
+    take(blotter, &read);
+    return blotter->testing ? tests_read(blotter, err) : PM_OK;
+}
+
 void blotter_read(struct blotter *blotter)
 {
     struct pm_error err = {0};
-    const struct pm_session_entry *running = blotter_running(blotter);
-    const struct pm_smell_entry *note = blotter_note(blotter);
-    int64_t application = running ? running->id : 0, selected = note ? note->id : 0;
-    if (blotter->formula != blotter->house->formula) {
-        blotter->only = 0;
-        selected = 0;
-    }
-    forget(blotter);
-    blotter->formula = blotter->house->formula;
-    blotter->version = blotter->house->version;
-    blotter->read_at = pm_app_now(blotter->app);
-    if (read_all(blotter, &err) != PM_OK) {
-        forget(blotter);
+    if (read_all(blotter, &err) != PM_OK)
         pm_app_error(blotter->app, &err);
-    }
-    select_again(blotter, application, selected);
-    if (blotter->testing)
-        tests_read(blotter);
 }
 
-static void catch_up(struct blotter *blotter)
+/* What the next key would act on. */
+static int64_t under_hand(const struct blotter *blotter)
 {
-    pm_house_look(blotter->house);
-    if (blotter->version != blotter->house->version || blotter->formula != blotter->house->formula)
-        blotter_read(blotter);
+    const struct pm_session_entry *running = blotter_running(blotter);
+    const struct pm_smell_entry *note = blotter_note(blotter);
+    if (blotter->testing)
+        return blotter->one ? blotter->test.answered + blotter->test.closed_at : 0;
+    return running ? running->id : note ? -note->id : 0;
+}
+
+static enum pm_status blotter_read_again(void *state, const char **what, struct pm_error *err)
+{
+    struct blotter *blotter = state;
+    const int64_t formula = blotter->formula, before = under_hand(blotter);
+    const enum pm_status status = read_all(blotter, err);
+    if (status == PM_OK && formula == blotter->formula && before != under_hand(blotter))
+        *what = blotter->testing ? "this blind test" : "the smell log";
+    return status;
 }
 
 static enum pm_status read_job(void *context, struct pm_error *err)
@@ -90,7 +120,7 @@ static enum pm_status read_job(void *context, struct pm_error *err)
 
 void blotter_said(struct blotter *blotter, struct pm_smell_done *done)
 {
-    blotter->house->version++;
+    pm_app_changed(blotter->app, PM_ROOM_BLOTTER);
     if (done->remark)
         pm_app_say(blotter->app, "%s. Saved. %s", done->sentence, done->remark);
     else
@@ -132,7 +162,6 @@ static enum pm_status blotter_open(struct pm_app *app, void **state, struct pm_e
         return pm_fail_memory(err);
     blotter->app = app;
     blotter->house = pm_app_host(app);
-    blotter->version = -1;
     *state = blotter;
     return PM_OK;
 }
@@ -146,13 +175,6 @@ static void blotter_close(void *state)
     blotter_note_release(blotter);
     tests_release(blotter);
     pm_free(blotter);
-}
-
-static void blotter_enter(void *state)
-{
-    struct blotter *blotter = state;
-    pm_house_look(blotter->house);
-    blotter_read(blotter);
 }
 
 static unsigned blotter_mode(const void *state)
@@ -198,9 +220,9 @@ static void move(struct blotter *blotter, int code)
     blotter->at = pm_list_move(blotter->at, count, blotter->page, code);
 }
 
-/* The notes of the selected one's trial alone, or of all trials again. */
-static void one_trial(struct blotter *blotter)
+void blotter_one_trial(void *state)
 {
+    struct blotter *blotter = state;
     const struct pm_session_entry *running = blotter_running(blotter);
     const struct pm_smell_entry *note = blotter_note(blotter);
     if (blotter->only != 0)
@@ -214,48 +236,42 @@ static void one_trial(struct blotter *blotter)
     blotter_read(blotter);
 }
 
-static unsigned act_on_sheet(struct blotter *blotter, int code)
-{
-    if (pm_list_moves(code)) {
-        move(blotter, code);
-        return PM_REDRAW;
-    }
-    switch (code) {
-    case PM_ACT_BLOTTER_VIEW:
-        blotter->view = (enum blotter_view)((blotter->view + 1) % VIEW_COUNT);
-        return PM_REDRAW;
-    case PM_ACT_ONE_TRIAL:
-        one_trial(blotter);
-        return PM_REDRAW;
-    case PM_ACT_SHOW_CORRECTED:
-        blotter->corrected_too = !blotter->corrected_too;
-        blotter_read(blotter);
-        return PM_REDRAW;
-    case PM_ACT_TESTS:
-        tests_open(blotter);
-        return PM_REDRAW;
-    case PM_ACT_FORMULAS:
-        pm_formulas_open(blotter->app);
-        return PM_REDRAW;
-    case PM_ACT_CANCEL:
-        if (blotter->view != VIEW_LOG)
-            blotter->view = VIEW_LOG;
-        else if (blotter->only != 0)
-            one_trial(blotter);
-        else
-            pm_app_go(blotter->app, PM_ROOM_BENCH);
-        return PM_REDRAW;
-    default:
-        return blotter_act_note(blotter, code);
-    }
-}
-
-static unsigned blotter_act(void *state, const struct pm_action *action)
+void blotter_next_view(void *state)
 {
     struct blotter *blotter = state;
-    catch_up(blotter);
-    return blotter->testing ? tests_act(blotter, action->code)
-                            : act_on_sheet(blotter, action->code);
+    blotter->view = (enum blotter_view)((blotter->view + 1) % VIEW_COUNT);
+}
+
+void blotter_show_corrected(void *state)
+{
+    struct blotter *blotter = state;
+    blotter->corrected_too = !blotter->corrected_too;
+    blotter_read(blotter);
+}
+
+/* Esc: back to the log, to all trials, to the Bench. */
+static void leave(struct blotter *blotter)
+{
+    if (blotter->view != VIEW_LOG)
+        blotter->view = VIEW_LOG;
+    else if (blotter->only != 0)
+        blotter_one_trial(blotter);
+    else
+        pm_app_go(blotter->app, PM_ROOM_BENCH);
+}
+
+static unsigned blotter_act(void *state, int code)
+{
+    struct blotter *blotter = state;
+    if (blotter->testing)
+        return tests_act(blotter, code);
+    if (code == PM_ACT_CANCEL)
+        leave(blotter);
+    else if (pm_list_moves(code))
+        move(blotter, code);
+    else
+        return PM_UNHANDLED;
+    return PM_REDRAW;
 }
 
 /* A digit is the intensity of a new note; in a test it begins a code. */
@@ -270,29 +286,23 @@ static unsigned blotter_text(void *state, const char *text, bool pasted)
     return PM_REDRAW;
 }
 
-static size_t blotter_hints(const void *state, int codes[PM_HINTS])
+enum { HINT_RUNNING, HINT_NOTE, HINT_TESTS, HINT_TEST, HINT_CLOSED };
+
+static const char *const hints[] = {
+    [HINT_RUNNING] = "smell-note put-on stop-smelling blotter-view write-note blind-tests",
+    [HINT_NOTE] = "smell-note put-on correct-note blotter-view one-trial blind-tests",
+    [HINT_TESTS] = "open-test new-test back",
+    [HINT_TEST] = "answer-test test-codes fill-page close-test back",
+    [HINT_CLOSED] = "test-codes fill-page back",
+    NULL,
+};
+
+static size_t blotter_hint(const void *state)
 {
-    static const int running[] = {PM_ACT_SMELL,        PM_ACT_PUT_ON,     PM_ACT_TAKE_OFF,
-                                  PM_ACT_BLOTTER_VIEW, PM_ACT_WRITE_LONG, PM_ACT_TESTS};
-    static const int note[] = {PM_ACT_SMELL,        PM_ACT_PUT_ON,    PM_ACT_CORRECT,
-                               PM_ACT_BLOTTER_VIEW, PM_ACT_ONE_TRIAL, PM_ACT_TESTS};
-    static const int list[] = {PM_ACT_TEST_OPEN, PM_ACT_TEST_NEW, PM_ACT_CANCEL};
-    static const int one[] = {PM_ACT_TEST_ANSWER, PM_ACT_TEST_CODES, PM_ACT_TEST_FILL,
-                              PM_ACT_TEST_CLOSE, PM_ACT_CANCEL};
-    static const int closed[] = {PM_ACT_TEST_CODES, PM_ACT_TEST_FILL, PM_ACT_CANCEL};
     const struct blotter *blotter = state;
-    const bool over = blotter->one && blotter->test.closed_at != 0;
-    const int *from = over                    ? closed
-                      : blotter->one          ? one
-                      : blotter->testing      ? list
-                      : blotter_note(blotter) ? note
-                                              : running;
-    const size_t count = over               ? sizeof closed / sizeof *closed
-                         : blotter->one     ? sizeof one / sizeof *one
-                         : blotter->testing ? sizeof list / sizeof *list
-                                            : PM_HINTS;
-    memcpy(codes, from, count * sizeof *codes);
-    return count;
+    if (blotter->one)
+        return blotter->test.closed_at != 0 ? HINT_CLOSED : HINT_TEST;
+    return blotter->testing ? HINT_TESTS : blotter_note(blotter) ? HINT_NOTE : HINT_RUNNING;
 }
 
 /* More about the selected one; the details pane shows it as well. */
@@ -323,13 +333,15 @@ const struct pm_room pm_room_blotter = {
     .help = "Smelling over time: what is running and due, the log, curves, words, blind tests.",
     .details = true,
     .open = blotter_open,
-    .enter = blotter_enter,
+    .read = blotter_read_again,
     .draw = blotter_draw,
     .mode = blotter_mode,
     .mode_heading = "While blind tests are shown",
+    .actions = &blotter_actions,
     .act = blotter_act,
     .text = blotter_text,
-    .hints = blotter_hints,
+    .hints = hints,
+    .hint = blotter_hint,
     .remark = blotter_remark,
     .wake = blotter_wake,
     .tick = blotter_tick,

@@ -2,10 +2,11 @@
 /*
  * The inside of the Blotter room, for the files that make it up.
  *
- *   blotter.c        the room: what is read, moving, views, dispatch
- *   blotter_draw.c   the running session, the log, curves, words, details of one
- *   blotter_note.c   noting, correcting, putting on, the schedule
- *   blotter_tests.c  blind tests: list, one of them, answers
+ *   blotter.c          the room: what is read, moving, views
+ *   blotter_actions.c  what can be done
+ *   blotter_draw.c     the running session, the log, curves, words, details of one
+ *   blotter_note.c     noting, correcting, putting on, the schedule
+ *   blotter_tests.c    blind tests: list, one of them, answers
  */
 #ifndef PERMILLE_TUI_ROOM_BLOTTER_H
 #define PERMILLE_TUI_ROOM_BLOTTER_H
@@ -36,8 +37,8 @@ struct blotter_asked {
 struct blotter {
     struct pm_app *app;
     struct pm_house *house;
-    int64_t formula, version, read_at; /* what was read, and when */
-    char *name;                        /* of the formula; NULL: none is open */
+    int64_t formula, read_at; /* what was read, and when */
+    char *name;               /* of the formula; NULL: none is open */
     struct pm_session_entries running;
     struct pm_smell_entries notes;
     int64_t only; /* number of the trial whose notes alone are shown; 0: of all */
@@ -89,18 +90,44 @@ void blotter_forget_picture(struct blotter *blotter);
 /* blotter_note.c */
 /* A new note; `typed` is a digit that was typed, or NULL. */
 void blotter_smell(struct blotter *blotter, const char *typed);
-unsigned blotter_act_note(struct blotter *blotter, int code);
 /* Completes with the kept trials of the formula that is shown, newest first; what stands before the
  * last comma stays. */
 bool blotter_complete_trial(void *context, const char *before, size_t round, struct pm_text *out);
 void blotter_note_release(struct blotter *blotter);
 
 /* blotter_tests.c */
-void tests_open(struct blotter *blotter);
-void tests_read(struct blotter *blotter);
+enum pm_status tests_read(struct blotter *blotter, struct pm_error *err);
 void tests_release(struct blotter *blotter);
 void tests_paint(struct blotter *blotter, const struct pm_canvas *canvas);
 unsigned tests_act(struct blotter *blotter, int code);
 unsigned tests_text(struct blotter *blotter, const char *text);
+
+/* ---- the actions: blotter_actions.c; what they work on is a struct blotter ---- */
+
+extern const struct pm_action_table blotter_actions;
+
+/* There is a test; one is open (the selected one is opened): otherwise says so. */
+bool tests_any(void *blotter);
+bool tests_one(void *blotter);
+
+void blotter_next_view(void *blotter); /* blotter.c */
+void blotter_one_trial(void *blotter);
+void blotter_show_corrected(void *blotter);
+void blotter_smell_selected(void *blotter); /* blotter_note.c */
+void blotter_read_note(void *blotter);
+void blotter_write_long(void *blotter);
+void blotter_correct(void *blotter);
+void blotter_take_back(void *blotter);
+void blotter_put_on(void *blotter);
+void blotter_stop(void *blotter);
+void blotter_take_up(void *blotter);
+void blotter_schedule(void *blotter);
+void tests_open(void *blotter); /* blotter_tests.c */
+void tests_open_selected(void *blotter);
+void tests_new(void *blotter);
+void tests_answer(void *blotter);
+void tests_codes(void *blotter);
+void tests_fill(void *blotter);
+void tests_close(void *blotter);
 
 #endif

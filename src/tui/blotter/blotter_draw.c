@@ -66,7 +66,7 @@ static int draw_session(struct blotter *blotter, const struct pm_pane *pane, int
         char key[PM_KEY_TEXT];
         pm_pane_putf(pane, row, 2, PM_ROLE_FAINT,
                      "Nothing is running: %s puts a kept trial on a blotter or on skin.",
-                     pm_keymap_key(pm_app_keymap(blotter->app), PM_ACT_PUT_ON, PM_MODE_SHEET, key));
+                     pm_app_key(blotter->app, "put-on", key));
         return row + 1;
     }
     pm_pane_put(pane, row, at.title, PM_ROLE_FAINT, "running");
@@ -404,13 +404,12 @@ static void draw_lower(struct blotter *blotter, const struct pm_pane *pane)
     pm_pane_rule(pane, 0, pm_text_get(&title));
     pm_text_release(&title);
     if (!blotter->name)
-        pm_pane_putf(
-            &below, 0, 2, PM_ROLE_FAINT, "No formula is open: %s opens one.",
-            pm_keymap_key(pm_app_keymap(blotter->app), PM_ACT_FORMULAS, PM_MODE_SHEET, key));
+        pm_pane_putf(&below, 0, 2, PM_ROLE_FAINT, "No formula is open: %s opens one.",
+                     pm_app_key(blotter->app, "formulas", key));
     else if (blotter->notes.count == 0)
         pm_pane_putf(&below, 0, 2, PM_ROLE_FAINT,
                      "Nothing of it has been smelled yet: %s or a digit notes it.",
-                     pm_keymap_key(pm_app_keymap(blotter->app), PM_ACT_SMELL, PM_MODE_SHEET, key));
+                     pm_app_key(blotter->app, "smell-note", key));
     else if (blotter->view == VIEW_LOG)
         draw_log(blotter, &below);
     else if (blotter->view == VIEW_CURVES)

@@ -321,6 +321,11 @@ void blotter_smell(struct blotter *blotter, const char *typed)
     begin_note(blotter, typed, true);
 }
 
+void blotter_smell_selected(void *state)
+{
+    blotter_smell(state, NULL);
+}
+
 /* ---- correcting ---- */
 
 static const struct pm_smell_entry *standing_note(struct blotter *blotter)
@@ -335,8 +340,9 @@ static const struct pm_smell_entry *standing_note(struct blotter *blotter)
     return NULL;
 }
 
-static void correct(struct blotter *blotter)
+void blotter_correct(void *state)
 {
+    struct blotter *blotter = state;
     const struct pm_smell_entry *note = standing_note(blotter);
     struct beginning begin = {.text = {""}};
     char title[64], text[PM_AMOUNT_TEXT];
@@ -372,8 +378,9 @@ static enum pm_status take_back(void *context, size_t option, struct pm_error *e
     return status;
 }
 
-static void ask_take_back(struct blotter *blotter)
+void blotter_take_back(void *state)
 {
+    struct blotter *blotter = state;
     const struct pm_smell_entry *note = standing_note(blotter);
     char question[96];
     if (!note)
@@ -432,8 +439,9 @@ static enum pm_status write_words(void *context, struct pm_error *err)
     return status;
 }
 
-static void write_long(struct blotter *blotter)
+void blotter_write_long(void *state)
 {
+    struct blotter *blotter = state;
     const struct pm_job job = {.run = write_words, .context = blotter, .away = true};
     const struct pm_smell_entry *note = blotter_running(blotter) ? NULL : standing_note(blotter);
     if (!note && !blotter_running(blotter))
@@ -444,8 +452,9 @@ static void write_long(struct blotter *blotter)
 
 /* ---- reading one note ---- */
 
-static void read_note(struct blotter *blotter)
+void blotter_read_note(void *state)
 {
+    struct blotter *blotter = state;
     const struct pm_smell_entry *note = blotter_note(blotter);
     char time[PM_TIME_TEXT];
     struct pm_text title = PM_TEXT_EMPTY;
@@ -502,8 +511,9 @@ static enum pm_status put_on_accept(void *context, const char *const values[], s
     return status;
 }
 
-static void put_on(struct blotter *blotter)
+void blotter_put_on(void *state)
 {
+    struct blotter *blotter = state;
     const struct pm_smell_entry *note = blotter_note(blotter);
     struct pm_text trial = PM_TEXT_EMPTY;
     struct pm_error err = {0};
@@ -555,8 +565,9 @@ static void put_on(struct blotter *blotter)
     pm_text_release(&trial);
 }
 
-static void stop(struct blotter *blotter)
+void blotter_stop(void *state)
 {
+    struct blotter *blotter = state;
     const struct pm_session_entry *running = blotter_running(blotter);
     struct pm_smell_done done;
     struct pm_error err = {0};
@@ -573,8 +584,9 @@ static void stop(struct blotter *blotter)
     blotter_done(blotter, &done);
 }
 
-static void take_up(struct blotter *blotter)
+void blotter_take_up(void *state)
 {
+    struct blotter *blotter = state;
     struct pm_smell_done done;
     struct pm_error err = {0};
     if (blotter->ended == 0) {
@@ -601,8 +613,9 @@ static enum pm_status schedule_accept(void *context, const char *text, struct pm
     return status;
 }
 
-static void ask_schedule(struct blotter *blotter)
+void blotter_schedule(void *state)
 {
+    struct blotter *blotter = state;
     struct pm_error err = {0};
     char *schedule;
     if (pm_session_schedule(blotter->house->studio, &schedule, &err) != PM_OK) {
@@ -616,39 +629,4 @@ static void ask_schedule(struct blotter *blotter)
                                         .context = blotter};
     pm_prompt_open(blotter->app, &spec);
     pm_free(schedule);
-}
-
-unsigned blotter_act_note(struct blotter *blotter, int code)
-{
-    switch (code) {
-    case PM_ACT_SMELL:
-        blotter_smell(blotter, NULL);
-        return PM_REDRAW;
-    case PM_ACT_READ_NOTE:
-        read_note(blotter);
-        return PM_REDRAW;
-    case PM_ACT_CORRECT:
-        correct(blotter);
-        return PM_REDRAW;
-    case PM_ACT_TAKE_BACK:
-        ask_take_back(blotter);
-        return PM_REDRAW;
-    case PM_ACT_WRITE_LONG:
-        write_long(blotter);
-        return PM_REDRAW;
-    case PM_ACT_PUT_ON:
-        put_on(blotter);
-        return PM_REDRAW;
-    case PM_ACT_TAKE_OFF:
-        stop(blotter);
-        return PM_REDRAW;
-    case PM_ACT_TAKE_UP:
-        take_up(blotter);
-        return PM_REDRAW;
-    case PM_ACT_SCHEDULE:
-        ask_schedule(blotter);
-        return PM_REDRAW;
-    default:
-        return PM_UNHANDLED;
-    }
 }

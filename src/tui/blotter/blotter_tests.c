@@ -29,39 +29,54 @@ void tests_release(struct blotter *blotter)
     pm_blind_entries_release(&blotter->tests);
 }
 
-static void open_one(struct blotter *blotter, int64_t id)
+static enum pm_status read_one(struct blotter *blotter, int64_t id, struct pm_error *err)
 {
     struct pm_blind_sheet sheet;
-    struct pm_error err = {0};
-    if (pm_blind_open(blotter->house->studio, id, &sheet, &err) != PM_OK) {
-        forget_one(blotter);
-        pm_app_error(blotter->app, &err);
-        return;
-    }
+    enum pm_status status = pm_blind_open(blotter->house->studio, id, &sheet, err);
+    if (status != PM_OK)
+        return status;
     forget_one(blotter);
     blotter->test = sheet;
     blotter->one = true;
     if (blotter->round_at >= (size_t)sheet.planned)
         blotter->round_at = 0;
+    return PM_OK;
 }
 
-void tests_read(struct blotter *blotter)
+static void open_one(struct blotter *blotter, int64_t id)
 {
     struct pm_error err = {0};
-    const int64_t id = blotter->one ? blotter->test.id : 0;
-    pm_blind_entries_release(&blotter->tests);
-    if (pm_blind_list(blotter->house->studio, &blotter->tests, &err) != PM_OK)
-        pm_app_error(blotter->app, &err);
-    if (blotter->test_at >= blotter->tests.count)
-        blotter->test_at = 0;
-    if (id != 0)
-        open_one(blotter, id);
+    if (read_one(blotter, id, &err) == PM_OK)
+        return;
+    forget_one(blotter);
+    pm_app_error(blotter->app, &err);
 }
 
-void tests_open(struct blotter *blotter)
+enum pm_status tests_read(struct blotter *blotter, struct pm_error *err)
 {
+    struct pm_blind_entries tests = {0};
+    enum pm_status status = pm_blind_list(blotter->house->studio, &tests, err);
+    if (status != PM_OK)
+        return status;
+    pm_blind_entries_release(&blotter->tests);
+    blotter->tests = tests;
+    if (blotter->test_at >= blotter->tests.count)
+        blotter->test_at = 0;
+    return blotter->one ? read_one(blotter, blotter->test.id, err) : PM_OK;
+}
+
+static void read_again(struct blotter *blotter)
+{
+    struct pm_error err = {0};
+    if (tests_read(blotter, &err) != PM_OK)
+        pm_app_error(blotter->app, &err);
+}
+
+void tests_open(void *state)
+{
+    struct blotter *blotter = state;
     blotter->testing = true;
-    tests_read(blotter);
+    read_again(blotter);
 }
 
 /* ---- the list ---- */
@@ -74,7 +89,7 @@ static void draw_list(struct blotter *blotter, const struct pm_pane *pane)
     if (blotter->tests.count == 0) {
         pm_pane_putf(pane, 2, 2, PM_ROLE_FAINT,
                      "Can two trials be told apart? %s plans a test with codes on the vials.",
-                     pm_keymap_key(pm_app_keymap(blotter->app), PM_ACT_TEST_NEW, MODE_TESTS, key));
+                     pm_app_key(blotter->app, "new-test", key));
         pm_pane_cursor(pane, 2, 2);
         return;
     }
@@ -264,7 +279,7 @@ static enum pm_status new_accept(void *context, const char *const values[], stru
     open_one(blotter, made.id);
     pm_app_say(blotter->app, "%s. Saved.", made.sentence);
     pm_blind_made_release(&made);
-    tests_read(blotter);
+    read_again(blotter);
     return PM_OK;
 }
 
@@ -292,8 +307,9 @@ static enum pm_role explain_kind(void *context, const char *const values[], stru
     return PM_ROLE_FAINT;
 }
 
-static void ask_new(struct blotter *blotter)
+void tests_new(void *state)
 {
+    struct blotter *blotter = state;
     const struct pm_form_spec spec = {
         .title = "A new blind test",
         .fields = {{.key = "name", .label = "Name", .hint = "What is it about: Slack 2 or 4."},
@@ -343,7 +359,7 @@ static enum pm_status answer_accept(void *context, const char *const values[], s
     pm_app_say(blotter->app, "%s. Saved.", said.sentence);
     pm_blind_said_release(&said);
     open_one(blotter, blotter->test.id);
-    tests_read(blotter);
+    read_again(blotter);
     /* On to the next round that waits for its answer. */
     blotter->round_at = round - 1;
     for (size_t i = round; blotter->one && i < (size_t)blotter->test.planned; i++)
@@ -399,8 +415,9 @@ unsigned tests_text(struct blotter *blotter, const char *text)
 /* ---- pages ---- */
 
 /* What the assessor needs: codes and the task. */
-static void codes_page(struct blotter *blotter)
+void tests_codes(void *state)
 {
+    struct blotter *blotter = state;
     const struct pm_blind_sheet *test = &blotter->test;
     struct pm_page *page = pm_page_new(test->name);
     char code[16];
@@ -460,8 +477,9 @@ static enum pm_status fill_accept(void *context, size_t option, struct pm_error 
     return PM_OK;
 }
 
-static void ask_fill(struct blotter *blotter)
+void tests_fill(void *state)
 {
+    struct blotter *blotter = state;
     const struct pm_choice_spec spec = {
         .title = "The page for whoever fills the vials",
         .question = "It tells which code is which trial: whoever reads it is not blind any more.",
@@ -483,13 +501,14 @@ static enum pm_status close_accept(void *context, size_t option, struct pm_error
     if (status != PM_OK)
         return status;
     open_one(blotter, blotter->test.id);
-    tests_read(blotter);
+    read_again(blotter);
     pm_app_say(blotter->app, "Closed. Saved. The key is shown beside the codes.");
     return PM_OK;
 }
 
-static void ask_close(struct blotter *blotter)
+void tests_close(void *state)
 {
+    struct blotter *blotter = state;
     char question[160];
     if (blotter->test.closed_at != 0) {
         pm_app_say(blotter->app, "This test is closed.");
@@ -517,61 +536,56 @@ static void move(struct blotter *blotter, int code)
     *at = pm_list_move(*at, count, blotter->page, code);
 }
 
-/* Keys that work on a test that is open. */
-static unsigned act_on_one(struct blotter *blotter, int code)
+bool tests_any(void *state)
 {
-    switch (code) {
-    case PM_ACT_TEST_OPEN:
-    case PM_ACT_TEST_ANSWER:
-        ask_answer(blotter, NULL);
-        return PM_REDRAW;
-    case PM_ACT_TEST_CODES:
-        codes_page(blotter);
-        return PM_REDRAW;
-    case PM_ACT_TEST_FILL:
-        ask_fill(blotter);
-        return PM_REDRAW;
-    case PM_ACT_TEST_CLOSE:
-        ask_close(blotter);
-        return PM_REDRAW;
-    case PM_ACT_CANCEL:
-        forget_one(blotter);
-        return PM_REDRAW;
-    default:
-        return PM_UNHANDLED;
-    }
+    struct blotter *blotter = state;
+    if (!blotter->one && blotter->tests.count == 0)
+        pm_app_say(blotter->app, "There is no blind test yet.");
+    return blotter->one || blotter->tests.count > 0;
 }
 
-static unsigned act_on_list(struct blotter *blotter, int code)
+bool tests_one(void *state)
 {
-    if (code == PM_ACT_CANCEL) {
-        blotter->testing = false;
-        blotter_read(blotter);
-        return PM_REDRAW;
-    }
-    if (code != PM_ACT_TEST_OPEN && code != PM_ACT_TEST_ANSWER && code != PM_ACT_TEST_CODES &&
-        code != PM_ACT_TEST_FILL && code != PM_ACT_TEST_CLOSE)
-        return PM_UNHANDLED;
-    if (blotter->tests.count == 0) {
-        pm_app_say(blotter->app, "There is no blind test yet.");
-        return PM_REDRAW;
-    }
+    struct blotter *blotter = state;
+    if (blotter->one || !tests_any(blotter))
+        return blotter->one;
     blotter->round_at = blotter->round_first = 0;
     open_one(blotter, blotter->tests.items[blotter->test_at].id);
-    return code == PM_ACT_TEST_OPEN || !blotter->one ? PM_REDRAW : act_on_one(blotter, code);
+    return blotter->one;
+}
+
+void tests_open_selected(void *state)
+{
+    struct blotter *blotter = state;
+    if (blotter->one)
+        ask_answer(blotter, NULL);
+    else
+        tests_one(blotter);
+}
+
+void tests_answer(void *state)
+{
+    ask_answer(state, NULL);
+}
+
+/* Esc: out of the test, then out of the list. */
+static void leave(struct blotter *blotter)
+{
+    if (blotter->one) {
+        forget_one(blotter);
+        return;
+    }
+    blotter->testing = false;
+    blotter_read(blotter);
 }
 
 unsigned tests_act(struct blotter *blotter, int code)
 {
-    if (pm_list_moves(code)) {
+    if (code == PM_ACT_CANCEL)
+        leave(blotter);
+    else if (pm_list_moves(code))
         move(blotter, code);
-        return PM_REDRAW;
-    }
-    switch (code) {
-    case PM_ACT_TEST_NEW:
-        ask_new(blotter);
-        return PM_REDRAW;
-    default:
-        return blotter->one ? act_on_one(blotter, code) : act_on_list(blotter, code);
-    }
+    else
+        return PM_UNHANDLED;
+    return PM_REDRAW;
 }

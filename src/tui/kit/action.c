@@ -14,9 +14,46 @@ void pm_keymap_init(struct pm_keymap *map)
 
 void pm_keymap_release(struct pm_keymap *map)
 {
+    pm_free(map->offers);
     pm_free(map->bindings);
     pm_keymap_init(map);
 }
+
+/* ---- what a row says, itself or by its verb ---------------------------------------------------
+ */
+
+const char *pm_action_id(const struct pm_action *action)
+{
+    return action->id ? action->id : pm_verbs[action->verb].id;
+}
+
+const char *pm_action_name(const struct pm_action *action)
+{
+    return action->name ? action->name : pm_verbs[action->verb].name;
+}
+
+const char *pm_action_help(const struct pm_action *action)
+{
+    return action->help ? action->help : pm_verbs[action->verb].help;
+}
+
+const char *pm_action_group(const struct pm_action *action)
+{
+    return action->group ? action->group : pm_verbs[action->verb].group;
+}
+
+const char *pm_action_keys(const struct pm_action *action)
+{
+    return action->verb != PM_VERB_NONE ? pm_verbs[action->verb].keys : action->keys;
+}
+
+bool pm_action_general(const struct pm_action *action)
+{
+    return action->code != PM_ACT_NONE && action->code < PM_ACT_HELP;
+}
+
+/* ---- adding tables ----------------------------------------------------------------------------
+ */
 
 /* Reads key names separated by blanks. On failure *bad is the name that is none. */
 static bool keys_read(const char *text, struct pm_key *keys, size_t *count, const char **bad,
@@ -39,48 +76,98 @@ static bool keys_read(const char *text, struct pm_key *keys, size_t *count, cons
 
 static struct pm_binding *binding_named(const struct pm_keymap *map, const char *id, size_t length)
 {
-    for (size_t i = 0; i < map->count; i++) {
-        const char *name = map->bindings[i].action->id;
+    for (size_t i = 0; i < map->binding_count; i++) {
+        const char *name = map->bindings[i].id;
         if (strlen(name) == length && memcmp(name, id, length) == 0)
             return &map->bindings[i];
     }
     return NULL;
 }
 
-enum pm_status pm_keymap_add(struct pm_keymap *map, const struct pm_action *actions, size_t count,
+/* A binding for an id that has none yet; there is room for it. */
+static enum pm_status binding_make(struct pm_keymap *map, const struct pm_action *action,
+                                   size_t *place, struct pm_error *err)
+{
+    struct pm_binding binding = {pm_action_id(action), pm_action_keys(action), {{0}}, 0};
+    const char *bad = "";
+    size_t length = 0;
+    if (!keys_read(binding.defaults, binding.keys, &binding.key_count, &bad, &length))
+        return pm_fail(err, PM_INVALID, "The action \"%s\" has the key \"%.*s\", which is none.",
+                       binding.id, (int)length, bad);
+    *place = map->binding_count;
+    map->bindings[map->binding_count++] = binding;
+    return PM_OK;
+}
+
+/* Whether an id that was offered before may be offered in this room too: as the same verb. */
+static bool may_share(const struct pm_keymap *map, int room, const struct pm_action *action)
+{
+    for (size_t i = 0; i < map->count; i++) {
+        const struct pm_offered *offer = &map->offers[i];
+        if (strcmp(pm_action_id(offer->action), pm_action_id(action)) == 0 &&
+            (offer->room == room || offer->room == PM_ANYWHERE || room == PM_ANYWHERE ||
+             action->verb == PM_VERB_NONE || offer->action->verb != action->verb || action->id ||
+             offer->action->id))
+            return false;
+    }
+    return true;
+}
+
+static enum pm_status offer_add(struct pm_keymap *map, int room, const struct pm_action *action,
+                                struct pm_error *err)
+{
+    const char *id = pm_action_id(action);
+    const struct pm_binding *known = binding_named(map, id, strlen(id));
+    struct pm_offered offer = {action, room, known ? (size_t)(known - map->bindings) : 0};
+    enum pm_status status = PM_OK;
+    if (!known)
+        status = binding_make(map, action, &offer.binding, err);
+    else if (!may_share(map, room, action))
+        status = pm_fail(err, PM_INVALID, "The action \"%s\" stands twice.", id);
+    if (status == PM_OK)
+        map->offers[map->count++] = offer;
+    return status;
+}
+
+static bool make_room(struct pm_keymap *map, size_t more)
+{
+    void *offers = map->offers, *bindings = map->bindings;
+    bool grown = pm_grow(&offers, &map->capacity, map->count + more, sizeof *map->offers);
+    map->offers = offers;
+    grown = grown && pm_grow(&bindings, &map->binding_capacity, map->binding_count + more,
+                             sizeof *map->bindings);
+    map->bindings = bindings;
+    return grown;
+}
+
+enum pm_status pm_keymap_add(struct pm_keymap *map, int room, const struct pm_action_table *table,
                              struct pm_error *err)
 {
-    void *bindings = map->bindings;
-    bool grown = pm_grow(&bindings, &map->capacity, map->count + count, sizeof *map->bindings);
-    map->bindings = bindings;
-    if (!grown)
+    const size_t offers = map->count, bindings = map->binding_count;
+    if (!make_room(map, table->count))
         return pm_fail_memory(err);
-    size_t before = map->count;
-    for (size_t i = 0; i < count; i++) {
-        struct pm_binding binding = {.action = &actions[i]};
-        const char *bad = "";
-        size_t length = 0;
-        enum pm_status status = PM_OK;
-        if (binding_named(map, actions[i].id, strlen(actions[i].id)))
-            status = pm_fail(err, PM_INVALID, "The action \"%s\" stands twice.", actions[i].id);
-        else if (!keys_read(actions[i].keys, binding.keys, &binding.key_count, &bad, &length))
-            status =
-                pm_fail(err, PM_INVALID, "The action \"%s\" has the key \"%.*s\", which is none.",
-                        actions[i].id, (int)length, bad);
-        if (status) {
-            map->count = before;
+    for (size_t i = 0; i < table->count; i++) {
+        enum pm_status status = offer_add(map, room, &table->rows[i], err);
+        if (status != PM_OK) {
+            map->count = offers;
+            map->binding_count = bindings;
             return status;
         }
-        map->bindings[map->count++] = binding;
     }
     return PM_OK;
 }
 
 /* ---- looking up ------------------------------------------------------------------------------ */
 
-bool pm_action_valid(const struct pm_action *action, int room, unsigned mode)
+bool pm_offered_valid(const struct pm_offered *offer, int room, unsigned mode)
 {
-    return (action->rooms >> room & 1) && (action->modes & mode);
+    return (offer->room == room || offer->room == PM_ANYWHERE) && (offer->action->modes & mode);
+}
+
+const struct pm_binding *pm_offered_binding(const struct pm_keymap *map,
+                                            const struct pm_offered *offer)
+{
+    return &map->bindings[offer->binding];
 }
 
 static bool binding_has(const struct pm_binding *binding, struct pm_key key)
@@ -98,34 +185,32 @@ const struct pm_action *pm_keymap_find(const struct pm_keymap *map, struct pm_ke
     if ((mode & PM_MODE_TEXT) && pm_key_prints(key))
         return NULL;
     for (size_t i = 0; i < map->count; i++) {
-        const struct pm_action *action = map->bindings[i].action;
-        if (!pm_action_valid(action, room, mode) || !binding_has(&map->bindings[i], key))
+        const struct pm_offered *offer = &map->offers[i];
+        if (!pm_offered_valid(offer, room, mode) ||
+            !binding_has(pm_offered_binding(map, offer), key))
             continue;
-        if (!action->general)
-            return action;
+        if (!pm_action_general(offer->action))
+            return offer->action;
         if (!general)
-            general = action;
+            general = offer->action;
     }
     return general;
 }
 
-static const struct pm_binding *binding_of(const struct pm_keymap *map, int code)
+const struct pm_action *pm_keymap_action(const struct pm_keymap *map, const char *id, int room)
 {
-    for (size_t i = 0; i < map->count; i++)
-        if (map->bindings[i].action->code == code)
-            return &map->bindings[i];
+    for (size_t i = 0; i < map->count; i++) {
+        const struct pm_offered *offer = &map->offers[i];
+        if ((offer->room == room || offer->room == PM_ANYWHERE) &&
+            strcmp(pm_action_id(offer->action), id) == 0)
+            return offer->action;
+    }
     return NULL;
 }
 
-const struct pm_action *pm_keymap_action(const struct pm_keymap *map, int code)
+const char *pm_keymap_key(const struct pm_keymap *map, const char *id, unsigned mode, char *buf)
 {
-    const struct pm_binding *binding = binding_of(map, code);
-    return binding ? binding->action : NULL;
-}
-
-const char *pm_keymap_key(const struct pm_keymap *map, int code, unsigned mode, char *buf)
-{
-    const struct pm_binding *binding = binding_of(map, code);
+    const struct pm_binding *binding = binding_named(map, id, strlen(id));
     for (size_t i = 0; binding && i < binding->key_count; i++)
         if (!((mode & PM_MODE_TEXT) && pm_key_prints(binding->keys[i])))
             return pm_key_name(binding->keys[i], buf);
@@ -140,42 +225,65 @@ void pm_binding_keys(const struct pm_binding *binding, struct pm_text *out)
         pm_text_addf(out, "%s%s", i ? ", " : "", pm_key_name(binding->keys[i], name));
 }
 
-void pm_keymap_dump(const struct pm_keymap *map, struct pm_text *out)
+/* Whether number n of the offers is the first of its group, or of its id. */
+static bool first_of(const struct pm_keymap *map, size_t n,
+                     const char *(*what)(const struct pm_action *action))
+{
+    for (size_t i = 0; i < n; i++)
+        if (strcmp(what(map->offers[i].action), what(map->offers[n].action)) == 0)
+            return false;
+    return true;
+}
+
+static void dump_group(const struct pm_keymap *map, const char *group, struct pm_text *out)
 {
     for (size_t i = 0; i < map->count; i++) {
-        const struct pm_action *action = map->bindings[i].action;
-        pm_text_addf(out, "%s\t%s\t", action->group, action->id);
-        pm_binding_keys(&map->bindings[i], out);
-        pm_text_addf(out, "\t%s\t%s\n", action->name, action->help);
+        const struct pm_action *action = map->offers[i].action;
+        if (strcmp(pm_action_group(action), group) != 0 || !first_of(map, i, pm_action_id))
+            continue;
+        pm_text_addf(out, "%s\t%s\t", group, pm_action_id(action));
+        pm_binding_keys(pm_offered_binding(map, &map->offers[i]), out);
+        pm_text_addf(out, "\t%s\t%s\n", pm_action_name(action), pm_action_help(action));
     }
+}
+
+void pm_keymap_dump(const struct pm_keymap *map, struct pm_text *out)
+{
+    for (size_t i = 0; i < map->count; i++)
+        if (first_of(map, i, pm_action_group))
+            dump_group(map, pm_action_group(map->offers[i].action), out);
 }
 
 /* ---- conflicts ------------------------------------------------------------------------------- */
 
-/* A key that two actions share in one room and mode, or NULL. A general action gives way to one
- * that is not. */
-static const struct pm_key *shared_key(const struct pm_binding *a, const struct pm_binding *b)
+/* A key that two offers share in one room and mode, or NULL. A general action gives way to one that
+ * is not. */
+static const struct pm_key *shared_key(const struct pm_keymap *map, const struct pm_offered *a,
+                                       const struct pm_offered *b)
 {
-    uint32_t modes = a->action->modes & b->action->modes;
-    if (!(a->action->rooms & b->action->rooms) || a->action->general != b->action->general)
+    const struct pm_binding *one = pm_offered_binding(map, a), *other = pm_offered_binding(map, b);
+    const uint32_t modes = a->action->modes & b->action->modes;
+    const bool meet = a->room == b->room || a->room == PM_ANYWHERE || b->room == PM_ANYWHERE;
+    if (!meet || one == other || pm_action_general(a->action) != pm_action_general(b->action))
         return NULL;
-    for (size_t i = 0; i < a->key_count; i++) {
+    for (size_t i = 0; i < one->key_count; i++) {
         uint32_t there = modes;
-        if (pm_key_prints(a->keys[i]))
+        if (pm_key_prints(one->keys[i]))
             there &= ~(uint32_t)PM_MODE_TEXT;
-        if (there && binding_has(b, a->keys[i]))
-            return &a->keys[i];
+        if (there && binding_has(other, one->keys[i]))
+            return &one->keys[i];
     }
     return NULL;
 }
 
-/* The first binding that shares a key with number n (itself aside), or NULL. */
-static const struct pm_binding *rival_of(const struct pm_keymap *map, size_t n,
+/* The first offer that shares a key with one of binding n, or NULL. */
+static const struct pm_offered *rival_of(const struct pm_keymap *map, size_t n,
                                          const struct pm_key **key)
 {
     for (size_t i = 0; i < map->count; i++)
-        if (i != n && (*key = shared_key(&map->bindings[n], &map->bindings[i])))
-            return &map->bindings[i];
+        for (size_t k = 0; map->offers[i].binding == n && k < map->count; k++)
+            if ((*key = shared_key(map, &map->offers[i], &map->offers[k])))
+                return &map->offers[k];
     return NULL;
 }
 
@@ -190,16 +298,15 @@ static bool only_function_keys(const struct pm_binding *binding)
 enum pm_status pm_keymap_check(const struct pm_keymap *map, struct pm_error *err)
 {
     char name[PM_KEY_TEXT];
-    for (size_t i = 0; i < map->count; i++) {
-        const struct pm_action *action = map->bindings[i].action;
+    for (size_t i = 0; i < map->binding_count; i++) {
+        const char *id = map->bindings[i].id;
         const struct pm_key *key;
-        const struct pm_binding *rival = rival_of(map, i, &key);
+        const struct pm_offered *rival = rival_of(map, i, &key);
         if (rival)
             return pm_fail(err, PM_REFUSED, "The key %s means both \"%s\" and \"%s\".",
-                           pm_key_name(*key, name), action->id, rival->action->id);
+                           pm_key_name(*key, name), id, pm_action_id(rival->action));
         if (only_function_keys(&map->bindings[i]))
-            return pm_fail(err, PM_REFUSED, "The action \"%s\" has function keys only.",
-                           action->id);
+            return pm_fail(err, PM_REFUSED, "The action \"%s\" has function keys only.", id);
     }
     return PM_OK;
 }
@@ -230,7 +337,7 @@ static void default_keys(struct pm_binding *binding)
 {
     const char *bad;
     size_t length;
-    keys_read(binding->action->keys, binding->keys, &binding->key_count, &bad, &length);
+    keys_read(binding->defaults, binding->keys, &binding->key_count, &bad, &length);
 }
 
 /* The default keys that cannot be taken away. */
@@ -291,13 +398,13 @@ static void user_conflicts(struct pm_keymap *map, size_t *lines, const struct co
     bool again = true;
     while (again) {
         again = false;
-        for (size_t i = map->count; i-- > 0;) {
+        for (size_t i = map->binding_count; i-- > 0;) {
             const struct pm_key *key;
-            const struct pm_binding *rival = lines[i] ? rival_of(map, i, &key) : NULL;
+            const struct pm_offered *rival = lines[i] ? rival_of(map, i, &key) : NULL;
             if (!rival)
                 continue;
             complain(to, "Key file, line %zu: %s already means \"%s\".", lines[i],
-                     pm_key_name(*key, name), rival->action->name);
+                     pm_key_name(*key, name), pm_action_name(rival->action));
             default_keys(&map->bindings[i]);
             lines[i] = 0;
             again = true;
@@ -311,7 +418,7 @@ void pm_keymap_user(struct pm_keymap *map, const char *text,
     struct complaint to = {report, context};
     size_t number = 0;
     /* The line that gave each binding its keys, 0 for none. */
-    size_t *lines = pm_alloc_array(map->count + 1, sizeof *lines);
+    size_t *lines = pm_alloc_array(map->binding_count + 1, sizeof *lines);
     struct pm_text line = PM_TEXT_EMPTY;
     if (!lines) {
         complain(&to, "The key file could not be read: out of memory.");

@@ -3,10 +3,13 @@
  * Actions: everything a person can do, in tables of one type. Key lookup, the key line, the help
  * screen, the action finder and the manual are all made from them.
  *
- * The toolkit brings a table of its own (pm_toolkit_actions: moving, typing, help, leaving); the
- * rooms bring another. An action is valid in some rooms and some modes. Within one room and mode a
- * key means one thing; only the toolkit's `general` actions (arrows, Enter, Esc, ...) may be
- * shadowed by an action that says more exactly what the key does there.
+ * Each room owns a table (room.h) whose rows carry the function that does it; the toolkit's own
+ * (pm_toolkit_actions: moving, typing, help, leaving) carry a code, which whoever is in front
+ * interprets. What several rooms offer, and what a key means in all of them, is a verb (verbs.h):
+ * rows name it and leave out what it says. The same id in several rooms is one binding.
+ *
+ * Within one room and mode a key means one thing; only the toolkit's general actions (arrows,
+ * Enter, Esc, ...) may be shadowed by an action that says more exactly what the key does there.
  */
 #ifndef PERMILLE_TUI_ACTION_H
 #define PERMILLE_TUI_ACTION_H
@@ -14,6 +17,7 @@
 #include "key.h"
 #include "permille/base/status.h"
 #include "permille/base/text.h"
+#include "verbs.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -33,9 +37,9 @@ enum pm_input_mode {
     PM_MODE_TEXT = PM_MODE_EDIT | PM_MODE_PROMPT | PM_MODE_PICK | PM_MODE_FORM
 };
 
-#define PM_ANYWHERE UINT32_MAX
+#define PM_ANY_MODE UINT32_MAX
 
-/* What the toolkit's actions do; the codes of the rooms' actions begin at PM_ACT_ROOMS. */
+/* What the toolkit's actions do. */
 enum pm_act {
     PM_ACT_NONE,
     /* general: the room or overlay in front decides */
@@ -68,45 +72,72 @@ enum pm_act {
     PM_ACT_SUSPEND,
     PM_ACT_QUIT,
     PM_ACT_GO, /* to room n: PM_ACT_GO + n, made from the list of rooms */
-    PM_ACT_GO_END = PM_ACT_GO + 32,
-    PM_ACT_ROOMS = 100
+    PM_ACT_GO_END = PM_ACT_GO + 32
 };
 
 struct pm_action {
-    int code;         /* enum pm_act, or the rooms' own from PM_ACT_ROOMS */
     const char *id;   /* stable word for the key file: "settle", "tuck-in" */
     const char *name; /* two or three plain words, lower case: "settle the total" */
     const char *help; /* one sentence */
     const char *group;
-    const char *keys; /* default keys, names separated by blanks; "" for none */
-    uint32_t rooms;   /* bit n: valid in room n */
-    uint32_t modes;   /* enum pm_input_mode, combined */
-    bool general;     /* may be shadowed; left out of the action finder */
+    const char *keys;  /* default keys, names separated by blanks; "" for none */
+    uint32_t modes;    /* enum pm_input_mode, combined */
+    enum pm_verb verb; /* gives whatever is NULL above; then keys must be NULL */
+    /* A room's: whether it can be done just now; says why not otherwise. May be NULL. */
+    bool (*ready)(void *state);
+    void (*run)(void *state); /* a room's: does it; the screen is painted afterwards */
+    enum pm_act code;         /* the toolkit's; PM_ACT_NONE in rooms */
 };
 
-/* The toolkit's table. */
-extern const struct pm_action pm_toolkit_actions[];
-extern const size_t pm_toolkit_action_count;
+struct pm_action_table {
+    const struct pm_action *rows;
+    size_t count;
+};
+
+const char *pm_action_id(const struct pm_action *action);
+const char *pm_action_name(const struct pm_action *action);
+const char *pm_action_help(const struct pm_action *action);
+const char *pm_action_group(const struct pm_action *action);
+const char *pm_action_keys(const struct pm_action *action);
+/* May be shadowed; left out of the action finder. */
+bool pm_action_general(const struct pm_action *action);
+
+/* The toolkit's table, offered everywhere. */
+extern const struct pm_action_table pm_toolkit_actions;
 
 #define PM_ACTION_KEYS 6 /* keys an action can have */
 
+/* The keys that an id has now. */
 struct pm_binding {
-    const struct pm_action *action; /* borrowed */
+    const char *id; /* borrowed */
+    const char *defaults;
     struct pm_key keys[PM_ACTION_KEYS];
     size_t key_count;
 };
 
+#define PM_ANYWHERE (-1) /* in every room */
+
+/* An action where it is offered. */
+struct pm_offered {
+    const struct pm_action *action; /* borrowed */
+    int room;                       /* number of the room, or PM_ANYWHERE */
+    size_t binding;                 /* place of its keys */
+};
+
 /* All actions of an application with the keys they have now. */
 struct pm_keymap {
-    struct pm_binding *bindings; /* owned; in the order the tables were added */
+    struct pm_offered *offers; /* owned; in the order the tables were added */
     size_t count, capacity;
+    struct pm_binding *bindings; /* owned; one per id */
+    size_t binding_count, binding_capacity;
 };
 
 void pm_keymap_init(struct pm_keymap *map);
 void pm_keymap_release(struct pm_keymap *map);
-/* Adds a table (borrowed, must outlive the map). PM_INVALID when a default key cannot be read or an
- * id stands twice, PM_NOMEM. */
-enum pm_status pm_keymap_add(struct pm_keymap *map, const struct pm_action *actions, size_t count,
+/* Adds the table of a room, or of what is offered everywhere (borrowed, must outlive the map).
+ * PM_INVALID when a default key cannot be read, or an id stands twice in a room or for two things;
+ * PM_NOMEM. */
+enum pm_status pm_keymap_add(struct pm_keymap *map, int room, const struct pm_action_table *table,
                              struct pm_error *err);
 /* PM_REFUSED when a key means two things in one room and mode, or a function key is the only key
  * of an action; the sentence names both. */
@@ -115,11 +146,14 @@ enum pm_status pm_keymap_check(const struct pm_keymap *map, struct pm_error *err
 /* What a key does in that room (its number) and mode (one bit); NULL for nothing. */
 const struct pm_action *pm_keymap_find(const struct pm_keymap *map, struct pm_key key, int room,
                                        unsigned mode);
-const struct pm_action *pm_keymap_action(const struct pm_keymap *map, int code); /* or NULL */
-bool pm_action_valid(const struct pm_action *action, int room, unsigned mode);
+/* The action of that id in a room, or NULL. */
+const struct pm_action *pm_keymap_action(const struct pm_keymap *map, const char *id, int room);
+bool pm_offered_valid(const struct pm_offered *offer, int room, unsigned mode);
+const struct pm_binding *pm_offered_binding(const struct pm_keymap *map,
+                                            const struct pm_offered *offer);
 
 /* The name of the first key that reaches the action in that mode, "" for none. */
-const char *pm_keymap_key(const struct pm_keymap *map, int code, unsigned mode, char *buf);
+const char *pm_keymap_key(const struct pm_keymap *map, const char *id, unsigned mode, char *buf);
 /* All keys of a binding: "u, Ctrl-Z". */
 void pm_binding_keys(const struct pm_binding *binding, struct pm_text *out);
 
@@ -133,7 +167,8 @@ void pm_binding_keys(const struct pm_binding *binding, struct pm_text *out);
 void pm_keymap_user(struct pm_keymap *map, const char *text,
                     void (*complain)(void *context, const char *sentence), void *context);
 
-/* For the manual: one line per action, "group TAB id TAB keys TAB name TAB help". */
+/* For the manual: one line per id, "group TAB id TAB keys TAB name TAB help"; groups stay
+ * together. */
 void pm_keymap_dump(const struct pm_keymap *map, struct pm_text *out);
 
 #endif

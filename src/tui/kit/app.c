@@ -9,6 +9,8 @@
 #include <stdio.h>
 #include <string.h>
 
+#define LOOK_SECONDS 3 /* between looks whether another instance wrote */
+
 /* ---- messages -------------------------------------------------------------------------------- */
 
 /* Room for the next message, which takes the place of the oldest. */
@@ -75,12 +77,39 @@ static enum pm_status room_open(struct pm_app *app, int room, struct pm_error *e
         return PM_OK;
     enum pm_status status = app->spec.rooms[room]->open(app, &app->states[room], err);
     app->opened[room] = status == PM_OK;
+    app->seen[room] = -1; /* nothing is read yet */
     return status;
+}
+
+/* Lets a room read again what changed since it last did. True when another instance changed what is
+ * under the hand: then the person is told. What is being written comes first: it is on the screen
+ * already. */
+static bool room_read(struct pm_app *app, int room, bool typed)
+{
+    struct pm_error err = {0};
+    const char *what = NULL;
+    const bool outside = app->seen[room] >= 0 && app->seen[room] < app->outside;
+    const size_t said = app->log_next;
+    if (app->job.run || app->seen[room] == app->version)
+        return false;
+    app->stale = true;
+    if (app->spec.rooms[room]->read &&
+        app->spec.rooms[room]->read(app->states[room], &what, &err) != PM_OK) {
+        pm_app_error(app, &err);
+        return false;
+    }
+    app->seen[room] = app->version;
+    /* A room that has more to say about it has said it. */
+    if (outside && what && said == app->log_next)
+        pm_app_say(app, "Another window changed %s; this is how it is now.%s", what,
+                   typed ? " What was typed meanwhile is dropped." : "");
+    return outside && what;
 }
 
 static void room_enter(struct pm_app *app)
 {
     const struct pm_room *room = room_in_front(app);
+    room_read(app, app->room, false);
     if (room->enter)
         room->enter(state_in_front(app));
     app->due_at = 0;
@@ -94,7 +123,26 @@ void *pm_app_room_state(struct pm_app *app, int room)
         pm_app_error(app, &err);
         return NULL;
     }
+    room_read(app, room, false);
     return app->states[room];
+}
+
+void pm_app_changed(struct pm_app *app, int room)
+{
+    app->version++;
+    app->seen[room] = app->version;
+}
+
+/* Asks whether another instance wrote, and shows it. True when the key or text at hand was meant
+ * for something else than what stands there now: then the person is told. */
+static bool catch_up(struct pm_app *app, bool typed)
+{
+    if (!app->spec.changed)
+        return false;
+    app->look_at = pm_app_now(app) + LOOK_SECONDS;
+    if (app->spec.changed(app->spec.host))
+        app->outside = ++app->version;
+    return room_read(app, app->room, typed);
 }
 
 void pm_app_go(struct pm_app *app, int room)
@@ -130,6 +178,11 @@ const struct pm_keymap *pm_app_keymap(const struct pm_app *app)
     return &app->keymap;
 }
 
+const char *pm_app_key(const struct pm_app *app, const char *id, char *buf)
+{
+    return pm_keymap_key(&app->keymap, id, PM_MODE_SHEET, buf);
+}
+
 /* ---- making and freeing ---------------------------------------------------------------------- */
 
 /* The actions that lead to the rooms: "room-bench", "go to Bench". */
@@ -145,22 +198,22 @@ static enum pm_status go_actions(struct pm_app *app, struct pm_error *err)
         pm_text_release(&words);
         return pm_fail_memory(err);
     }
+    const struct pm_action_table table = {app->go, count};
     const char *at = app->go_words = pm_text_take(&words);
     for (size_t i = 0; i < count; i++) {
         struct pm_action *action = &app->go[i];
         *action = (struct pm_action){
-            .code = PM_ACT_GO + (int)i,
+            .code = (enum pm_act)(PM_ACT_GO + (int)i),
             .id = at,
             .name = at + strlen(at) + 1,
             .help = app->spec.rooms[i]->help,
             .group = "Rooms",
             .keys = app->spec.rooms[i]->keys,
-            .rooms = PM_ANYWHERE,
             .modes = ~(uint32_t)0xFF | PM_MODE_SHEET,
         };
         at = action->name + strlen(action->name) + 1;
     }
-    return pm_keymap_add(&app->keymap, app->go, count, err);
+    return pm_keymap_add(&app->keymap, PM_ANYWHERE, &table, err);
 }
 
 static void key_complaint(void *context, const char *sentence)
@@ -172,12 +225,16 @@ static void let_time_pass(struct pm_app *app);
 
 static enum pm_status add_actions(struct pm_app *app, struct pm_error *err)
 {
-    const struct pm_app_spec *spec = &app->spec;
-    enum pm_status status = pm_keymap_add(&app->keymap, spec->actions, spec->action_count, err);
+    enum pm_status status = PM_OK;
+    for (size_t i = 0; i < app->spec.room_count && !status; i++) {
+        const struct pm_action_table *table = app->spec.rooms[i]->actions;
+        if (table)
+            status = pm_keymap_add(&app->keymap, (int)i, table, err);
+    }
     if (!status)
         status = go_actions(app, err);
     if (!status)
-        status = pm_keymap_add(&app->keymap, pm_toolkit_actions, pm_toolkit_action_count, err);
+        status = pm_keymap_add(&app->keymap, PM_ANYWHERE, &pm_toolkit_actions, err);
     return status;
 }
 
@@ -361,6 +418,7 @@ static enum pm_status work(struct pm_app *app)
         pm_app_error(app, &err);
     else if (job.saved)
         pm_app_say(app, "%s", job.saved);
+    room_read(app, app->room, false);
     app->due_at = 0;
     app->stale = true;
     return status;
@@ -415,6 +473,8 @@ int pm_app_timeout(const struct pm_app *app)
     int64_t next = next_wake(app);
     if (app->due_at < next)
         next = app->due_at;
+    if (app->spec.changed && app->look_at < next)
+        next = app->look_at;
     if (next == INT64_MAX)
         return -1;
     /* A room that asks for the past again and again gets one tick a second. */
@@ -434,6 +494,8 @@ static void let_time_pass(struct pm_app *app)
             take_answer(app, room->tick(app->states[i], now));
     }
     app->ticked_at = now;
+    if (app->look_at <= now)
+        catch_up(app, false);
     if (!app->spec.due) {
         app->due_at = INT64_MAX;
     } else if (app->due_at <= now) {
@@ -540,22 +602,30 @@ static void app_act(struct pm_app *app, int code)
     app->stale = true;
 }
 
+/* A row of the table of the room in front. */
+static void run_here(struct pm_app *app, const struct pm_action *action)
+{
+    void *state = state_in_front(app);
+    if (!action->ready || action->ready(state))
+        action->run(state);
+}
+
 static void perform(struct pm_app *app, const struct pm_action *action)
 {
     struct pm_overlay *overlay = pm_app_overlay(app);
-    unsigned answer;
-    if (action->code >= PM_ACT_HELP && action->code < PM_ACT_ROOMS) {
+    unsigned answer = PM_REDRAW;
+    if (action->code >= PM_ACT_HELP)
         app_act(app, action->code);
-        return;
-    }
-    if (overlay)
+    else if (overlay)
         answer = overlay->kind->act(overlay, action);
+    else if (action->run)
+        run_here(app, action);
     else
-        answer = room_in_front(app)->act(state_in_front(app), action);
+        answer = room_in_front(app)->act(state_in_front(app), action->code);
     if (answer == PM_UNHANDLED && action->code == PM_ACT_CANCEL) {
         char key[PM_KEY_TEXT];
         pm_app_say(app, "Nothing to drop here; %s leaves the program.",
-                   pm_keymap_key(&app->keymap, PM_ACT_QUIT, pm_app_mode(app), key));
+                   pm_keymap_key(&app->keymap, "quit", pm_app_mode(app), key));
     }
     take_answer(app, answer);
 }
@@ -572,8 +642,10 @@ static unsigned give_text(struct pm_app *app, const char *text, bool pasted)
 static void key_event(struct pm_app *app, struct pm_key key)
 {
     const struct pm_action *action = pm_keymap_find(&app->keymap, key, app->room, pm_app_mode(app));
+    /* Characters that are typed wait for the key that takes them. */
     if (action) {
-        perform(app, action);
+        if (!catch_up(app, true))
+            perform(app, action);
         return;
     }
     if (key.mods & PM_MOD_ALT) {
@@ -591,7 +663,7 @@ static void key_event(struct pm_app *app, struct pm_key key)
     if (answer == PM_UNHANDLED) {
         char name[PM_KEY_TEXT], help[PM_KEY_TEXT];
         pm_app_say(app, "%s does nothing here; %s shows all keys.", pm_key_name(key, name),
-                   pm_keymap_key(&app->keymap, PM_ACT_HELP, pm_app_mode(app), help));
+                   pm_keymap_key(&app->keymap, "help", pm_app_mode(app), help));
     }
     take_answer(app, answer);
 }
@@ -614,6 +686,17 @@ static void forget_seen_message(struct pm_app *app)
 void pm_app_do(struct pm_app *app, const struct pm_action *action)
 {
     app->chosen = action;
+}
+
+static void do_chosen(struct pm_app *app)
+{
+    while (app->chosen) {
+        const struct pm_action *action = app->chosen;
+        app->chosen = NULL;
+        if (action->modes & pm_app_mode(app))
+            perform(app, action);
+        overlays_sweep(app, false);
+    }
 }
 
 void pm_app_event(struct pm_app *app, const struct pm_event *event)
@@ -655,12 +738,7 @@ void pm_app_event(struct pm_app *app, const struct pm_event *event)
         break;
     }
     overlays_sweep(app, false);
-    while (app->chosen) {
-        const struct pm_action *action = app->chosen;
-        app->chosen = NULL;
-        if (pm_action_valid(action, app->room, pm_app_mode(app)))
-            perform(app, action);
-        overlays_sweep(app, false);
-    }
+    do_chosen(app);
+    room_read(app, app->room, false); /* what was done may have changed it */
     let_time_pass(app);
 }

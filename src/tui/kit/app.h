@@ -30,10 +30,11 @@
 struct pm_app_spec {
     const char *name; /* the program's name, for sentences */
     const struct pm_room *const *rooms;
-    size_t room_count;               /* 1..32; the first one is opened at the start */
-    const struct pm_action *actions; /* the rooms' table */
-    size_t action_count;
-    void *host;                   /* the rooms' own context, e.g. the open library; borrowed */
+    size_t room_count; /* 1..32; the first one is opened at the start */
+    void *host;        /* the rooms' own context, e.g. the open library; borrowed */
+    /* Whether another instance wrote since it was asked last: then the rooms read again. Asked
+     * before every action and every few seconds. May be NULL. */
+    bool (*changed)(void *host);
     const struct pm_clock *clock; /* NULL: the system's */
     const char *user_keys;        /* content of the user's key file, or NULL */
     /* Something is due (a smell, say): writes a short note for the key line of every room, or ""
@@ -81,12 +82,22 @@ struct pm_wishes pm_app_wishes(struct pm_app *app);
 void *pm_app_host(const struct pm_app *app);
 int64_t pm_app_now(const struct pm_app *app);
 const struct pm_keymap *pm_app_keymap(const struct pm_app *app);
+/* The first key of an action in a room, as pm_keymap_key writes it. */
+const char *pm_app_key(const struct pm_app *app, const char *id, char *buf);
 int pm_app_room(const struct pm_app *app); /* number of the room in front */
 /* The state of room n, opened if need be; NULL with a message when it cannot be opened. Lets one
  * room hand something to another before pm_app_go. */
 void *pm_app_room_state(struct pm_app *app, int room);
 /* Brings a room to the front, closing all overlays. */
 void pm_app_go(struct pm_app *app, int room);
+
+/* The library was written here; `room` shows it already. The others read again before they are
+ * shown or asked. */
+void pm_app_changed(struct pm_app *app, int room);
+
+/* In an empty pane: a key, and what it does, as an invitation. */
+void pm_app_invite(const struct pm_app *app, const struct pm_pane *pane, int row, const char *id,
+                   const char *text);
 
 /* The message row. A message stays until the first key after it was seen; all are kept in the
  * log. */

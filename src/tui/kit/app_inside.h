@@ -24,7 +24,7 @@ struct pm_overlay_kind {
     /* Something was typed that closing would lose; may be NULL. */
     bool (*half_typed)(const struct pm_overlay *overlay);
     void (*free)(struct pm_overlay *overlay); /* calls the spec's closed() */
-    int hints[PM_HINTS];                      /* action codes, 0 ends */
+    const char *hints;                        /* ids of actions, separated by blanks */
 };
 
 /* Every kind of overlay begins with this. */
@@ -61,7 +61,11 @@ struct pm_app {
     struct pm_app_spec spec;
     void *states[PM_ROOMS_MOST];
     bool opened[PM_ROOMS_MOST];
-    int room; /* in front */
+    int64_t version;             /* grows with every change to the library that is noticed */
+    int64_t seen[PM_ROOMS_MOST]; /* version as each room last read it */
+    int64_t outside;             /* version of the last change by another instance */
+    int64_t look_at;             /* when to look next whether another instance wrote */
+    int room;                    /* in front */
     struct pm_keymap keymap;
     struct pm_action go[PM_ROOMS_MOST]; /* the actions that lead to the rooms */
     char *go_words;                     /* what their ids and names are made of; owned */

@@ -104,7 +104,7 @@ static const struct pm_overlay_kind choice_kind = {
     .act = choice_act,
     .text = choice_text,
     .free = choice_free,
-    .hints = {PM_ACT_ACCEPT, PM_ACT_CANCEL},
+    .hints = "accept back",
 };
 
 bool pm_choice_open(struct pm_app *app, const struct pm_choice_spec *spec)

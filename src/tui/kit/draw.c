@@ -4,10 +4,12 @@
 
 #include "permille/base/utf8.h"
 
+#include <stdio.h>
 #include <string.h>
 
-#define MESSAGE_ROWS 4 /* most rows a long message takes */
-#define GAP          3 /* cells between hints */
+#define MESSAGE_ROWS 4  /* most rows a long message takes */
+#define GAP          3  /* cells between hints */
+#define ID_TEXT      40 /* bytes of an action's id */
 #define DETAILS_MOST 56
 #define DETAILS_GAP  2 /* cells between sheet and details */
 
@@ -89,11 +91,10 @@ static int rows_covered(const struct pm_overlay *top, const struct pm_pane *unde
     return most;
 }
 
-/* Returns the pane of the sheet, over which overlays lie. */
-static struct pm_pane draw_room(struct pm_app *app, const struct layout *at)
+static struct pm_canvas lay_out_room(const struct pm_app *app, const struct layout *at)
 {
     const struct pm_room *room = app->spec.rooms[app->room];
-    int name = pm_pane_put(&at->heading, 0, 0, PM_ROLE_HEADING, room->name);
+    int name = (int)pm_utf8_cells(room->name);
     struct pm_canvas canvas = {
         .heading = pm_pane_part(&at->heading, 0, name + 2, 1, at->heading.columns),
         .sheet = at->body,
@@ -107,9 +108,27 @@ static struct pm_pane draw_room(struct pm_app *app, const struct layout *at)
         canvas.details = pm_pane_part(&at->body, 0, sheet + DETAILS_GAP, at->body.rows, width);
     }
     canvas.covered = rows_covered(app->top, &canvas.sheet);
+    return canvas;
+}
+
+/* Lays everything out under that many rows of words, and has the room read what it will show. */
+static struct pm_canvas prepare(struct pm_app *app, const struct pm_pane *all, int message_rows,
+                                struct layout *at)
+{
+    const struct pm_room *room = app->spec.rooms[app->room];
+    lay_out(all, message_rows, at);
+    struct pm_canvas canvas = lay_out_room(app, at);
+    if (room->prepare)
+        room->prepare(app->states[app->room], &canvas);
+    return canvas;
+}
+
+static void draw_room(struct pm_app *app, const struct layout *at, const struct pm_canvas *canvas)
+{
+    const struct pm_room *room = app->spec.rooms[app->room];
+    pm_pane_put(&at->heading, 0, 0, PM_ROLE_HEADING, room->name);
     pm_pane_rule(&at->rule, 0, NULL);
-    room->draw(app->states[app->room], &canvas);
-    return canvas.sheet;
+    room->draw(app->states[app->room], canvas);
 }
 
 /* From the lowest to the topmost, so that what is asked lies over what asked it. */
@@ -159,6 +178,14 @@ static const char *words_now(struct pm_app *app, struct pm_text *remark, enum pm
     return pm_text_get(remark);
 }
 
+void pm_app_invite(const struct pm_app *app, const struct pm_pane *pane, int row, const char *id,
+                   const char *text)
+{
+    char key[PM_KEY_TEXT];
+    pm_pane_put(pane, row, 2, PM_ROLE_KEY, pm_keymap_key(&app->keymap, id, PM_MODE_SHEET, key));
+    pm_pane_put(pane, row, 7, PM_ROLE_NORMAL, text);
+}
+
 static int hint_width(const char *key, const char *name)
 {
     return (int)(pm_utf8_cells(key) + 1 + pm_utf8_cells(name));
@@ -170,47 +197,49 @@ static int put_hint(const struct pm_pane *pane, int column, const char *key, con
     return used + 1 + pm_pane_put(pane, 0, column + used + 1, PM_ROLE_NORMAL, name);
 }
 
-static size_t hints_now(const struct pm_app *app, int codes[PM_HINTS])
+/* Ids of actions, separated by blanks. */
+static const char *hints_now(const struct pm_app *app)
 {
     const struct pm_overlay *overlay = pm_app_overlay(app);
     const struct pm_room *room = app->spec.rooms[app->room];
-    if (!overlay)
-        return room->hints ? room->hints(app->states[app->room], codes) : 0;
-    size_t count = 0;
-    while (count < PM_HINTS && overlay->kind->hints[count]) {
-        codes[count] = overlay->kind->hints[count];
-        count++;
-    }
-    return count;
+    if (overlay)
+        return overlay->kind->hints;
+    return room->hints ? room->hints[room->hint ? room->hint(app->states[app->room]) : 0] : "";
+}
+
+/* Puts the hint of one id; returns the column behind it, `end` when there is no room for it. */
+static int draw_hint(const struct pm_app *app, const struct pm_pane *pane, int column, int end,
+                     const char *id)
+{
+    char key[PM_KEY_TEXT];
+    const struct pm_action *action = pm_keymap_action(&app->keymap, id, app->room);
+    if (!action || !*pm_keymap_key(&app->keymap, id, pm_app_mode(app), key))
+        return column;
+    if (column + hint_width(key, pm_action_name(action)) > end)
+        return end;
+    return column + put_hint(pane, column, key, pm_action_name(action)) + GAP;
 }
 
 static void draw_key_line(struct pm_app *app, const struct pm_pane *pane)
 {
-    unsigned mode = pm_app_mode(app);
-    char key[PM_KEY_TEXT];
-    int end = pane->columns;
-    int codes[PM_HINTS];
-    size_t count = hints_now(app, codes);
-    const struct pm_action *help = pm_keymap_action(&app->keymap, PM_ACT_HELP);
-
+    char key[PM_KEY_TEXT], id[ID_TEXT];
+    int end = pane->columns, column = 0;
+    const char *name = pm_action_name(pm_keymap_action(&app->keymap, "help", app->room));
     pm_pane_blank(pane, 0, 0, 1, pane->columns);
-    pm_keymap_key(&app->keymap, PM_ACT_HELP, mode, key);
-    end -= hint_width(key, help->name);
-    put_hint(pane, end, key, help->name);
+    pm_keymap_key(&app->keymap, "help", pm_app_mode(app), key);
+    end -= hint_width(key, name);
+    put_hint(pane, end, key, name);
     end -= GAP;
     if (app->due[0]) {
         end -= (int)pm_utf8_cells(app->due);
         pm_pane_put(pane, 0, end, PM_ROLE_WARNING, app->due);
         end -= GAP;
     }
-    int column = 0;
-    for (size_t i = 0; i < count; i++) {
-        const struct pm_action *action = pm_keymap_action(&app->keymap, codes[i]);
-        if (!action || !*pm_keymap_key(&app->keymap, codes[i], mode, key))
-            continue;
-        if (column + hint_width(key, action->name) > end)
-            break;
-        column += put_hint(pane, column, key, action->name) + GAP;
+    for (const char *hints = hints_now(app); *hints && column < end; hints += *hints == ' ') {
+        size_t length = strcspn(hints, " ");
+        snprintf(id, sizeof id, "%.*s", (int)length, hints);
+        column = draw_hint(app, pane, column, end, id);
+        hints += length;
     }
 }
 
@@ -227,11 +256,13 @@ void pm_app_draw(struct pm_app *app, struct pm_grid *grid)
     }
     struct pm_text remark = PM_TEXT_EMPTY;
     enum pm_role role;
+    struct pm_canvas canvas = prepare(app, &all, 1, &at);
     const char *words = words_now(app, &remark, &role);
-    int mark = (int)strlen(message_mark(role));
-    lay_out(&all, rows_needed(words, all.columns - mark), &at);
-    struct pm_pane sheet = draw_room(app, &at);
-    draw_overlay(app->top, &sheet);
+    int rows = rows_needed(words, all.columns - (int)strlen(message_mark(role)));
+    if (rows > 1)
+        canvas = prepare(app, &all, rows, &at);
+    draw_room(app, &at, &canvas);
+    draw_overlay(app->top, &canvas.sheet);
     draw_message(&at.message, role, words);
     draw_key_line(app, &at.keys);
     pm_text_release(&remark);

@@ -392,7 +392,7 @@ static const struct pm_overlay_kind prompt_kind = {
     .text = form_text,
     .half_typed = form_half_typed,
     .free = form_free,
-    .hints = {PM_ACT_ACCEPT, PM_ACT_CANCEL},
+    .hints = "accept back",
 };
 
 static const struct pm_overlay_kind form_kind = {
@@ -403,7 +403,7 @@ static const struct pm_overlay_kind form_kind = {
     .text = form_text,
     .half_typed = form_half_typed,
     .free = form_free,
-    .hints = {PM_ACT_ACCEPT, PM_ACT_NEXT, PM_ACT_PREV, PM_ACT_CANCEL},
+    .hints = "accept next previous back",
 };
 
 /* Adds the fields of a form that has everything else and puts it on top. */

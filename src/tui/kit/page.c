@@ -150,7 +150,7 @@ static const struct pm_overlay_kind page_kind = {
     .act = page_act,
     .text = page_text,
     .free = page_free,
-    .hints = {PM_ACT_CANCEL, PM_ACT_PAGE_DOWN, PM_ACT_PAGE_UP},
+    .hints = "back page-down page-up",
 };
 
 struct pm_page *pm_page_new(const char *title)

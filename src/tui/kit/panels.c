@@ -13,13 +13,14 @@
 
 /* ---- all keys -------------------------------------------------------------------------------- */
 
-/* The keys of a binding that do this in that room and mode: others may have taken some. */
-static void keys_there(const struct pm_keymap *map, const struct pm_binding *binding, int room,
+/* The keys of an action that do this in that room and mode: others may have taken some. */
+static void keys_there(const struct pm_keymap *map, const struct pm_offered *offer, int room,
                        unsigned mode, struct pm_text *out)
 {
     char name[PM_KEY_TEXT];
+    const struct pm_binding *binding = pm_offered_binding(map, offer);
     for (size_t i = 0; i < binding->key_count; i++)
-        if (pm_keymap_find(map, binding->keys[i], room, mode) == binding->action)
+        if (pm_keymap_find(map, binding->keys[i], room, mode) == offer->action)
             pm_text_addf(out, "%s%s", out->length ? ", " : "", pm_key_name(binding->keys[i], name));
 }
 
@@ -42,8 +43,8 @@ static void help_line(struct pm_page *page, const struct pm_action *action, cons
     if (wide)
         pm_page_add(page, PM_ROLE_NORMAL, 0, keys);
     add_padded(&line, wide ? "" : keys, KEY_CELLS);
-    add_padded(&line, action->name, NAME_CELLS);
-    pm_text_add(&line, action->help);
+    add_padded(&line, pm_action_name(action), NAME_CELLS);
+    pm_text_add(&line, pm_action_help(action));
     if (pm_text_ok(&line))
         pm_page_add(page, PM_ROLE_NORMAL, KEY_CELLS + NAME_CELLS, pm_text_get(&line));
     pm_text_release(&line);
@@ -65,17 +66,18 @@ static void help_mode(struct pm_app *app, struct pm_page *page, unsigned mode, b
     const char *group = "";
     struct pm_text keys = PM_TEXT_EMPTY;
     for (size_t i = 0; i < app->keymap.count; i++) {
-        const struct pm_binding *binding = &app->keymap.bindings[i];
-        const struct pm_action *action = binding->action;
-        if (!pm_action_valid(action, app->room, mode) || (action->general && !also_general))
+        const struct pm_offered *offer = &app->keymap.offers[i];
+        const struct pm_action *action = offer->action;
+        const bool general = pm_action_general(action);
+        if (!pm_offered_valid(offer, app->room, mode) || (general && !also_general))
             continue;
         pm_text_clear(&keys);
-        keys_there(&app->keymap, binding, app->room, mode, &keys);
-        if (keys.length == 0 && (action->general || binding->key_count > 0))
+        keys_there(&app->keymap, offer, app->room, mode, &keys);
+        if (keys.length == 0 && (general || pm_offered_binding(&app->keymap, offer)->key_count > 0))
             continue;
-        if (strcmp(group, action->group) != 0)
-            pm_page_addf(page, PM_ROLE_HEADING, 0, "\n%s", action->group);
-        group = action->group;
+        if (strcmp(group, pm_action_group(action)) != 0)
+            pm_page_addf(page, PM_ROLE_HEADING, 0, "\n%s", pm_action_group(action));
+        group = pm_action_group(action);
         help_line(page, action, keys.length ? pm_text_get(&keys) : "-");
     }
     pm_text_release(&keys);
@@ -88,18 +90,17 @@ static void help_elsewhere(struct pm_app *app, struct pm_page *page, unsigned he
     bool some = false;
     struct pm_text keys = PM_TEXT_EMPTY;
     for (size_t i = 0; i < app->keymap.count; i++) {
-        const struct pm_binding *binding = &app->keymap.bindings[i];
-        if (!pm_action_valid(binding->action, app->room, mode) ||
-            pm_action_valid(binding->action, app->room, here))
+        const struct pm_offered *offer = &app->keymap.offers[i];
+        if (!pm_offered_valid(offer, app->room, mode) || pm_offered_valid(offer, app->room, here))
             continue;
         pm_text_clear(&keys);
-        keys_there(&app->keymap, binding, app->room, mode, &keys);
+        keys_there(&app->keymap, offer, app->room, mode, &keys);
         if (keys.length == 0)
             continue;
         if (!some)
             pm_page_addf(page, PM_ROLE_HEADING, 0, "\n%s", title);
         some = true;
-        help_line(page, binding->action, pm_text_get(&keys));
+        help_line(page, offer->action, pm_text_get(&keys));
     }
     pm_text_release(&keys);
 }
@@ -111,7 +112,7 @@ void pm_panel_help(struct pm_app *app)
     char key[PM_KEY_TEXT];
     struct pm_page *page = pm_page_new("All keys");
     pm_page_addf(page, PM_ROLE_NORMAL, 0, "%s: %s", room->name, room->help);
-    if (*pm_keymap_key(&app->keymap, PM_ACT_FIND, PM_MODE_SHEET, key))
+    if (*pm_keymap_key(&app->keymap, "find-action", PM_MODE_SHEET, key))
         pm_page_addf(page, PM_ROLE_FAINT, 0, "%s finds an action by part of its name.", key);
     if (page)
         help_mode(app, page, here, true);
@@ -131,14 +132,15 @@ void pm_panel_help(struct pm_app *app)
 struct finder {
     struct pm_app *app;
     unsigned mode;   /* in which the action is to be done */
-    size_t *numbers; /* of the bindings that match; owned */
+    size_t *numbers; /* of the offers that match; owned */
     size_t count;
 };
 
 static bool finder_matches(const struct pm_action *action, const char *wanted)
 {
     char text[512];
-    snprintf(text, sizeof text, "%s %s %s", action->name, action->id, action->group);
+    snprintf(text, sizeof text, "%s %s %s", pm_action_name(action), pm_action_id(action),
+             pm_action_group(action));
     char *folded = pm_fold(text);
     bool matches = folded && strstr(folded, wanted);
     pm_free(folded);
@@ -153,9 +155,9 @@ static size_t finder_filter(void *context, const char *text, bool *more)
     (void)more;
     finder->count = 0;
     for (size_t i = 0; wanted && i < map->count; i++) {
-        const struct pm_action *action = map->bindings[i].action;
-        if (!action->general && action->code != PM_ACT_FIND &&
-            pm_action_valid(action, finder->app->room, finder->mode) &&
+        const struct pm_action *action = map->offers[i].action;
+        if (!pm_action_general(action) && action->code != PM_ACT_FIND &&
+            pm_offered_valid(&map->offers[i], finder->app->room, finder->mode) &&
             finder_matches(action, wanted))
             finder->numbers[finder->count++] = i;
     }
@@ -166,10 +168,11 @@ static size_t finder_filter(void *context, const char *text, bool *more)
 static void finder_row(void *context, size_t index, struct pm_pick_row *row)
 {
     struct finder *finder = context;
-    const struct pm_binding *binding = &finder->app->keymap.bindings[finder->numbers[index]];
-    pm_text_add(&row->cells[0], binding->action->name);
-    pm_binding_keys(binding, &row->cells[1]);
-    pm_text_add(&row->cells[2], binding->action->help);
+    const struct pm_keymap *map = &finder->app->keymap;
+    const struct pm_offered *offer = &map->offers[finder->numbers[index]];
+    pm_text_add(&row->cells[0], pm_action_name(offer->action));
+    pm_binding_keys(pm_offered_binding(map, offer), &row->cells[1]);
+    pm_text_add(&row->cells[2], pm_action_help(offer->action));
 }
 
 static enum pm_status finder_accept(void *context, size_t index, const char *text,
@@ -178,7 +181,7 @@ static enum pm_status finder_accept(void *context, size_t index, const char *tex
     struct finder *finder = context;
     (void)text;
     (void)err;
-    pm_app_do(finder->app, finder->app->keymap.bindings[finder->numbers[index]].action);
+    pm_app_do(finder->app, finder->app->keymap.offers[finder->numbers[index]].action);
     return PM_OK;
 }
 

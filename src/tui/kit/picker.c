@@ -214,7 +214,7 @@ static const struct pm_overlay_kind picker_kind = {
     .act = picker_act,
     .text = picker_text,
     .free = picker_free,
-    .hints = {PM_ACT_ACCEPT, PM_ACT_CANCEL, PM_ACT_PAGE_DOWN},
+    .hints = "accept back page-down",
 };
 
 /* Copies the strings of the spec one after another, then points the spec at the copies: while the

@@ -34,8 +34,6 @@ struct pm_canvas {
     int covered;            /* rows at the bottom of the sheet that an overlay lies over just now */
 };
 
-#define PM_HINTS 6 /* most hints the key line shows */
-
 struct pm_room {
     const char *id;   /* "bench" */
     const char *name; /* "Bench" */
@@ -47,20 +45,35 @@ struct pm_room {
 
     /* Makes the state when the room is first entered. */
     enum pm_status (*open)(struct pm_app *app, void **state, struct pm_error *err);
-    /* Came to the front (also after open); read again what may have changed. May be NULL. */
+    /* Came to the front (also after open). May be NULL. */
     void (*enter)(void *state);
-    /* Paints from state, and places the cursor on the focused item with pm_pane_cursor. Called
-     * after every event; must not fail and must cope with any size of its panes. */
+    /* The library may hold something else than when it was last read, or nothing was read yet:
+     * reads it; what was selected and half typed stays where it can. Called before the room is
+     * shown, given a key or handed to another room. When what is under the hand (what the next key
+     * would act on) is not what it was, *what says what changed ("this formula"). A failure changes
+     * nothing; then it is called again with the next key. NULL for a room that shows nothing of the
+     * library. */
+    enum pm_status (*read)(void *state, const char **what, struct pm_error *err);
+    /* Called before the state is painted: reads what is to be shown and was not read yet, for panes
+     * of that size. May be NULL. */
+    void (*prepare)(void *state, const struct pm_canvas *canvas);
+    /* Paints from state alone, and places the cursor on the focused item with pm_pane_cursor.
+     * Called after every event; must not fail and must cope with any size of its panes. */
     void (*draw)(void *state, const struct pm_canvas *canvas);
     /* One bit of enum pm_input_mode; NULL means always PM_MODE_SHEET. */
     unsigned (*mode)(const void *state);
     const char *mode_heading; /* above what works in PM_MODE_ROOM, in help; NULL: no such mode */
-    /* An action valid here and now. */
-    unsigned (*act)(void *state, const struct pm_action *action);
+    /* What can be done here; the functions of the rows get the room's state. */
+    const struct pm_action_table *actions; /* NULL: nothing of its own */
+    /* One of the toolkit's general actions or of typing (enum pm_act) that no row of the table
+     * takes. */
+    unsigned (*act)(void *state, int code);
     /* Typed characters no action claimed, or pasted text. May be NULL. */
     unsigned (*text)(void *state, const char *text, bool pasted);
-    /* The codes of up to PM_HINTS actions that matter now, most useful first; how many. */
-    size_t (*hints)(const void *state, int codes[PM_HINTS]);
+    /* What the key line offers: lists of the ids of actions, most useful first, separated by
+     * blanks (NULL ends the lists), and which of them suits now. NULL: none; the first one. */
+    const char *const *hints;
+    size_t (*hint)(const void *state);
     /* What the message row says while there is no message: the verdict on what is being typed, or
      * more about the selected item. Writes it into `out` and returns its role. May be NULL. */
     enum pm_role (*remark)(const void *state, struct pm_text *out);

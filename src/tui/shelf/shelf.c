@@ -7,34 +7,45 @@
 #include <stdio.h>
 #include <string.h>
 
-#define TYPED_LIMIT  400
-#define LOOK_SECONDS 3 /* between looks whether another instance wrote */
+#define TYPED_LIMIT 400
 
-static const char *key_of(const struct shelf *shelf, int code, char *buf)
+bool shelf_needs_material(void *state)
 {
-    return pm_keymap_key(pm_app_keymap(shelf->app), code, PM_MODE_SHEET, buf);
-}
-
-bool shelf_needs_material(struct shelf *shelf)
-{
+    struct shelf *shelf = state;
     char key[PM_KEY_TEXT];
     if (shelf_row(shelf))
         return true;
     pm_app_say(shelf->app, "No material is selected: %s enters a new one.",
-               key_of(shelf, PM_ACT_NEW_MATERIAL, key));
+               pm_app_key(shelf->app, "new-material", key));
     return false;
 }
 
-bool shelf_needs_bottle(struct shelf *shelf)
+bool shelf_needs_bottle(void *state)
 {
+    struct shelf *shelf = state;
     char key[PM_KEY_TEXT];
     if (!shelf_needs_material(shelf))
         return false;
     if (shelf_bottle(shelf))
         return true;
     pm_app_say(shelf->app, "There is no bottle of %s: %s adds one.", shelf_row(shelf)->name,
-               key_of(shelf, PM_ACT_ADD_BOTTLE, key));
+               pm_app_key(shelf->app, "add-bottle", key));
     return false;
+}
+
+bool shelf_needs_inside(void *state)
+{
+    struct shelf *shelf = state;
+    if (!shelf_needs_bottle(shelf))
+        return false;
+    shelf->inside = true;
+    return true;
+}
+
+bool shelf_needs_selected(void *state)
+{
+    const struct shelf *shelf = state;
+    return shelf->inside ? shelf_needs_bottle(state) : shelf_needs_material(state);
 }
 
 /* ---- bottles chosen to be priced by ---- */
@@ -52,10 +63,9 @@ bool shelf_is_chosen(const struct shelf *shelf, int64_t bottle)
     return chosen_place(shelf, bottle) < shelf->chosen_count;
 }
 
-static void choose_bottle(struct shelf *shelf)
+void shelf_price_by(void *state)
 {
-    if (!shelf_needs_bottle(shelf))
-        return;
+    struct shelf *shelf = state;
     const struct pm_bottle_card *card = shelf_bottle(shelf);
     size_t place = chosen_place(shelf, card->id);
     if (place < shelf->chosen_count) {
@@ -76,8 +86,7 @@ void shelf_keep_batch(struct shelf *shelf, const char *text, pm_mass mass)
     if (mass == pm_house_batch(shelf->house))
         return;
     shelf->house->batch = mass;
-    shelf->house->version++;
-    pm_bench_catch_up(shelf->app);
+    pm_app_changed(shelf->app, PM_ROOM_SHELF);
 }
 
 /* ---- the room ---- */
@@ -116,37 +125,19 @@ static enum pm_status shelf_open(struct pm_app *app, void **state, struct pm_err
     shelf->bottles.column = BOTTLE_LEFT;
     strcpy(shelf->batch, "10 g");
     strcpy(shelf->balance, "0.01 g");
-    shelf_read_list(shelf);
     *state = shelf;
     return PM_OK;
 }
 
-/* Reads again what another room or instance changed. What is half typed stays. */
-static bool catch_up(struct shelf *shelf)
+/* What is half typed stays. */
+static enum pm_status shelf_read(void *state, const char **what, struct pm_error *err)
 {
-    shelf->look_at = pm_app_now(shelf->app) + LOOK_SECONDS;
-    pm_house_look(shelf->house);
-    if (shelf->version == shelf->house->version)
-        return false;
-    shelf_read_list(shelf);
-    return true;
-}
-
-static void shelf_enter(void *state)
-{
-    catch_up(state);
-}
-
-static int64_t shelf_wake(const void *state)
-{
-    const struct shelf *shelf = state;
-    return shelf->look_at;
-}
-
-static unsigned shelf_tick(void *state, int64_t now)
-{
-    (void)now;
-    return catch_up(state) ? PM_REDRAW : PM_HANDLED;
+    struct shelf *shelf = state;
+    const int64_t material = shelf->material, bottle = shelf->inside ? shelf->bottle : 0;
+    const enum pm_status status = shelf_list_again(shelf, err);
+    if (shelf->material != material || (bottle != 0 && shelf->bottle != bottle))
+        *what = "the shelf";
+    return status;
 }
 
 static void shelf_paint(void *state, const struct pm_canvas *canvas)
@@ -179,45 +170,55 @@ static unsigned step_back(struct shelf *shelf)
     return PM_REDRAW;
 }
 
-static void go_in(struct shelf *shelf)
+void shelf_go_in(void *state)
 {
+    struct shelf *shelf = state;
     if (shelf->inside)
         shelf_edit_start(shelf);
     else if (shelf_needs_material(shelf))
         shelf->inside = true;
 }
 
-static unsigned filter(struct shelf *shelf, bool *which)
+static void filter(struct shelf *shelf, bool *which)
 {
     *which = !*which;
     shelf->inside = false;
     shelf->list.row = 0; /* unless the selected one stays in the list */
     shelf->limit = SHELF_FIRST;
     shelf_read_list(shelf);
-    return PM_REDRAW;
 }
 
-static unsigned act_filter(struct shelf *shelf, int code)
+void shelf_show_have(void *state)
 {
-    switch (code) {
-    case PM_ACT_FILTER_HAVE:
-        return filter(shelf, &shelf->have);
-    case PM_ACT_FILTER_LOW:
-        return filter(shelf, &shelf->low);
-    case PM_ACT_FILTER_OLD:
-        return filter(shelf, &shelf->old);
-    case PM_ACT_FILTER_OVER:
-        return filter(shelf, &shelf->over);
-    case PM_ACT_FILTER_ASIDE: {
-        bool inside = shelf->inside;
-        shelf->all_bottles = !shelf->aside;
-        filter(shelf, &shelf->aside);
-        shelf->inside = inside && shelf_row(shelf);
-        return PM_REDRAW;
-    }
-    default:
-        return PM_UNHANDLED;
-    }
+    struct shelf *shelf = state;
+    filter(shelf, &shelf->have);
+}
+
+void shelf_show_low(void *state)
+{
+    struct shelf *shelf = state;
+    filter(shelf, &shelf->low);
+}
+
+void shelf_show_old(void *state)
+{
+    struct shelf *shelf = state;
+    filter(shelf, &shelf->old);
+}
+
+void shelf_show_over(void *state)
+{
+    struct shelf *shelf = state;
+    filter(shelf, &shelf->over);
+}
+
+void shelf_show_aside(void *state)
+{
+    struct shelf *shelf = state;
+    bool inside = shelf->inside;
+    shelf->all_bottles = !shelf->aside;
+    filter(shelf, &shelf->aside);
+    shelf->inside = inside && shelf_row(shelf);
 }
 
 static void undo(struct shelf *shelf, bool back)
@@ -236,59 +237,22 @@ static void undo(struct shelf *shelf, bool back)
     pm_free(sentence);
 }
 
-static unsigned act_here(struct shelf *shelf, int code)
+void shelf_undo(void *state)
 {
-    switch (code) {
-    case PM_ACT_GO_IN:
-        go_in(shelf);
-        break;
-    case PM_ACT_CANCEL:
-        return step_back(shelf);
-    case PM_ACT_SEARCH:
-        shelf_search_start(shelf);
-        break;
-    case PM_ACT_EDIT_CELL:
-        shelf_edit_start(shelf);
-        break;
-    case PM_ACT_PRICE_BY:
-        choose_bottle(shelf);
-        break;
-    case PM_ACT_UNDO:
-        undo(shelf, true);
-        break;
-    case PM_ACT_REDO:
-        undo(shelf, false);
-        break;
-    default:
-        return act_filter(shelf, code);
-    }
-    return PM_REDRAW;
+    undo(state, true);
 }
 
-static unsigned shelf_act(void *state, const struct pm_action *action)
+void shelf_redo(void *state)
+{
+    undo(state, false);
+}
+
+static unsigned shelf_act(void *state, int code)
 {
     struct shelf *shelf = state;
-    int code = action->code;
-    unsigned answer = PM_UNHANDLED;
-    bool caught_up = catch_up(shelf);
     if (shelf_typing(shelf) || shelf->searching)
         return shelf_edit_act(shelf, code);
-    answer = shelf_table_act(shelf, code);
-    if (answer == PM_UNHANDLED)
-        answer = act_here(shelf, code);
-    if (answer == PM_UNHANDLED)
-        answer = shelf_act_form(shelf, code);
-    if (answer == PM_UNHANDLED)
-        answer = shelf_act_bottle(shelf, code);
-    if (answer == PM_UNHANDLED)
-        answer = shelf_act_dilute(shelf, code);
-    if (answer == PM_UNHANDLED)
-        answer = shelf_act_list(shelf, code);
-    if (answer == PM_UNHANDLED)
-        answer = shelf_act_plan(shelf, code);
-    if (answer == PM_UNHANDLED)
-        answer = shelf_act_page(shelf, code);
-    return caught_up ? answer | PM_REDRAW : answer;
+    return code == PM_ACT_CANCEL ? step_back(shelf) : shelf_table_act(shelf, code);
 }
 
 static unsigned shelf_text(void *state, const char *text, bool pasted)
@@ -296,33 +260,25 @@ static unsigned shelf_text(void *state, const char *text, bool pasted)
     return shelf_edit_text(state, text, pasted);
 }
 
-static size_t shelf_hints(const void *state, int codes[PM_HINTS])
+enum { HINT_USUAL, HINT_TYPING, HINT_SEARCHING, HINT_EMPTY, HINT_INSIDE };
+
+static const char *const hints[] = {
+    [HINT_USUAL] = "go-in search-shelf add-bottle show-have facts find-action",
+    [HINT_TYPING] = "accept back next down",
+    [HINT_SEARCHING] = "accept back down",
+    [HINT_EMPTY] = "starter new-material find-action quit",
+    [HINT_INSIDE] = "edit-cell count take-out dilute undo back",
+    NULL,
+};
+
+static size_t shelf_hint(const void *state)
 {
-    static const int typing[] = {PM_ACT_ACCEPT, PM_ACT_CANCEL, PM_ACT_NEXT, PM_ACT_DOWN};
-    static const int searching[] = {PM_ACT_ACCEPT, PM_ACT_CANCEL, PM_ACT_DOWN};
-    static const int empty[] = {PM_ACT_STARTER, PM_ACT_NEW_MATERIAL, PM_ACT_FIND, PM_ACT_QUIT};
-    static const int inside[] = {PM_ACT_EDIT_CELL, PM_ACT_COUNT, PM_ACT_TAKE,
-                                 PM_ACT_DILUTE,    PM_ACT_UNDO,  PM_ACT_CANCEL};
-    static const int usual[] = {PM_ACT_GO_IN,       PM_ACT_SEARCH, PM_ACT_ADD_BOTTLE,
-                                PM_ACT_FILTER_HAVE, PM_ACT_FACTS,  PM_ACT_FIND};
     const struct shelf *shelf = state;
-    const int *chosen = usual;
-    size_t count = sizeof usual / sizeof *usual;
-    if (shelf_typing(shelf)) {
-        chosen = typing;
-        count = sizeof typing / sizeof *typing;
-    } else if (shelf->searching) {
-        chosen = searching;
-        count = sizeof searching / sizeof *searching;
-    } else if (shelf->empty) {
-        chosen = empty;
-        count = sizeof empty / sizeof *empty;
-    } else if (shelf->inside) {
-        chosen = inside;
-        count = sizeof inside / sizeof *inside;
-    }
-    memcpy(codes, chosen, count * sizeof *codes);
-    return count;
+    return shelf_typing(shelf) ? HINT_TYPING
+           : shelf->searching  ? HINT_SEARCHING
+           : shelf->empty      ? HINT_EMPTY
+           : shelf->inside     ? HINT_INSIDE
+                               : HINT_USUAL;
 }
 
 static enum pm_role shelf_remark(const void *state, struct pm_text *out)
@@ -348,15 +304,15 @@ const struct pm_room pm_room_shelf = {
     .help = "Materials and bottles: stock, dilutions, cost, shopping.",
     .details = true,
     .open = shelf_open,
-    .enter = shelf_enter,
+    .read = shelf_read,
     .draw = shelf_paint,
     .mode = shelf_mode,
+    .actions = &shelf_actions,
     .act = shelf_act,
     .text = shelf_text,
-    .hints = shelf_hints,
+    .hints = hints,
+    .hint = shelf_hint,
     .remark = shelf_remark,
     .unsaved = shelf_unsaved,
-    .wake = shelf_wake,
-    .tick = shelf_tick,
     .close = shelf_close,
 };

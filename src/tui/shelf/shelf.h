@@ -2,7 +2,8 @@
 /*
  * The inside of the Shelf, for the files that make it up.
  *
- *   shelf.c          the room: moving, filters, dispatch
+ *   shelf.c          the room: moving, filters
+ *   shelf_actions.c  what can be done
  *   shelf_read.c     what is read for the screen, and when
  *   shelf_cells.c    the columns of both tables: text shown, text edited, writing it
  *   shelf_draw.c     painting the list and the bottles
@@ -87,8 +88,6 @@ struct shelf_about {
 struct shelf {
     struct pm_app *app;
     struct pm_house *house;
-    int64_t version; /* of the house when everything was read */
-    int64_t look_at; /* when to look whether another instance wrote */
 
     /* what the list shows */
     struct pm_field search;
@@ -134,6 +133,8 @@ bool shelf_filtered(const struct shelf *shelf); /* the list leaves something out
 /* Reads the list again as search and filters say; the selection stays on its material, else on its
  * row. Failures are told in the message row. */
 void shelf_read_list(struct shelf *shelf);
+/* The same; a failure changes nothing and is not told. */
+enum pm_status shelf_list_again(struct shelf *shelf, struct pm_error *err);
 /* Selects a row of the list and reads what is told about it. */
 void shelf_select(struct shelf *shelf, size_t row);
 void shelf_select_bottle(struct shelf *shelf, size_t row);
@@ -170,8 +171,6 @@ char *shelf_strength(const struct shelf *shelf, pm_strength strength, char *buf)
 
 /* ---- shelf_edit.c ---- */
 
-void shelf_search_start(struct shelf *shelf);
-void shelf_edit_start(struct shelf *shelf);
 void shelf_edit_stop(struct shelf *shelf);
 /* Moving through a table, typing into its cells. */
 unsigned shelf_table_act(struct shelf *shelf, int code);
@@ -180,14 +179,49 @@ unsigned shelf_edit_text(struct shelf *shelf, const char *text, bool pasted);
 /* The verdict on what is being typed, one line; nothing when nothing is. */
 enum pm_role shelf_edit_judge(const struct shelf *shelf, struct pm_text *out);
 
-/* ---- the actions: PM_UNHANDLED when it is none of theirs ---- */
+/* ---- the actions: shelf_actions.c; what they work on is a struct shelf ---- */
 
-unsigned shelf_act_form(struct shelf *shelf, int code);   /* shelf_forms.c */
-unsigned shelf_act_bottle(struct shelf *shelf, int code); /* shelf_bottles.c */
-unsigned shelf_act_dilute(struct shelf *shelf, int code); /* shelf_dilute.c */
-unsigned shelf_act_list(struct shelf *shelf, int code);   /* shelf_lists.c */
-unsigned shelf_act_plan(struct shelf *shelf, int code);   /* shelf_plans.c */
-unsigned shelf_act_page(struct shelf *shelf, int code);   /* shelf_pages.c */
+extern const struct pm_action_table shelf_actions;
+
+/* Say so and answer false when no material, no bottle is selected. */
+bool shelf_needs_material(void *shelf);
+bool shelf_needs_bottle(void *shelf);
+bool shelf_needs_inside(void *shelf);   /* a bottle; it gets the focus */
+bool shelf_needs_selected(void *shelf); /* whichever has the focus */
+
+void shelf_go_in(void *shelf); /* shelf.c */
+void shelf_show_have(void *shelf);
+void shelf_show_low(void *shelf);
+void shelf_show_old(void *shelf);
+void shelf_show_over(void *shelf);
+void shelf_show_aside(void *shelf);
+void shelf_price_by(void *shelf);
+void shelf_undo(void *shelf);
+void shelf_redo(void *shelf);
+void shelf_search_start(void *shelf); /* shelf_edit.c */
+void shelf_edit_start(void *shelf);
+void shelf_enter_material(void *shelf); /* shelf_forms.c */
+void shelf_edit_material(void *shelf);
+void shelf_own_constituent(void *shelf);
+void shelf_add_bottle(void *shelf);
+void shelf_set_aside(void *shelf);
+void shelf_starter(void *shelf);
+void shelf_take(void *shelf); /* shelf_bottles.c */
+void shelf_count(void *shelf);
+void shelf_move_bottle(void *shelf);
+void shelf_opened(void *shelf);
+void shelf_empty_bottle(void *shelf);
+void shelf_dilute(void *shelf);      /* shelf_dilute.c */
+void shelf_pick_family(void *shelf); /* shelf_lists.c */
+void shelf_join(void *shelf);
+void shelf_own_value(void *shelf);
+void shelf_possible(void *shelf); /* shelf_plans.c */
+void shelf_planned(void *shelf);
+void shelf_facts(void *shelf); /* shelf_pages.c */
+void shelf_ledger(void *shelf);
+void shelf_history(void *shelf);
+void shelf_shopping(void *shelf);
+void shelf_rate(void *shelf); /* shelf_cost.c */
 
 /* shelf_forms.c */
 void shelf_new_material(struct shelf *shelf, const char *name);
@@ -202,8 +236,6 @@ bool shelf_complete_place(void *context, const char *before, size_t round, struc
 bool shelf_complete_solvent(void *context, const char *before, size_t round, struct pm_text *out);
 /* The batch to reckon with from now on, in every room: as typed, and its mass. */
 void shelf_keep_batch(struct shelf *shelf, const char *text, pm_mass mass);
-/* Asks for a rate of exchange: shelf_cost.c. */
-void shelf_rate(struct shelf *shelf);
 /* Text in a field of `cells` for pages; too long ends in an ellipsis: shelf_pages.c. */
 void shelf_pad(struct pm_text *out, const char *text, int cells, bool right);
 /* More is to be taken than the ledger has: asks whether to write it all the same. accept gets
@@ -211,9 +243,6 @@ void shelf_pad(struct pm_text *out, const char *text, int cells, bool right);
 bool shelf_ask_below(struct shelf *shelf, const char *reason,
                      enum pm_status (*accept)(void *context, size_t option, struct pm_error *err),
                      void (*closed)(void *context), void *context, size_t context_size);
-/* Says so and answers false when no material (no bottle) is selected. */
-bool shelf_needs_material(struct shelf *shelf);
-bool shelf_needs_bottle(struct shelf *shelf);
 
 /* ---- shelf_draw.c, shelf_details.c ---- */
 

@@ -120,8 +120,9 @@ static enum pm_role take_check(void *context, const char *const values[], struct
     return PM_ROLE_FAINT;
 }
 
-static void take(struct shelf *shelf)
+void shelf_take(void *state)
 {
+    struct shelf *shelf = state;
     struct pm_text title = PM_TEXT_EMPTY;
     shelf->asked_bottle = shelf->bottle;
     pm_text_add(&title, "Out of or into ");
@@ -215,8 +216,9 @@ static enum pm_status count_accept(void *context, const char *const values[], st
     return PM_OK;
 }
 
-static void count(struct shelf *shelf)
+void shelf_count(void *state)
 {
+    struct shelf *shelf = state;
     struct pm_text title = PM_TEXT_EMPTY;
     const struct pm_bottle_card *card = shelf_bottle(shelf);
     struct counting counting = {
@@ -255,8 +257,9 @@ static enum pm_status move_accept(void *context, const char *text, struct pm_err
     return PM_OK;
 }
 
-static void move_bottle(struct shelf *shelf)
+void shelf_move_bottle(void *state)
 {
+    struct shelf *shelf = state;
     struct pm_text title = PM_TEXT_EMPTY;
     shelf->asked_bottle = shelf->bottle;
     pm_text_add(&title, "Where to put ");
@@ -272,8 +275,9 @@ static void move_bottle(struct shelf *shelf)
     pm_text_release(&title);
 }
 
-static void opened_today(struct shelf *shelf)
+void shelf_opened(void *state)
 {
+    struct shelf *shelf = state;
     struct pm_error err = {0};
     char today[PM_TIME_TEXT];
     const struct pm_bottle_form form = {.opened = pm_time_date(pm_app_now(shelf->app), today)};
@@ -287,8 +291,9 @@ static void opened_today(struct shelf *shelf)
 
 /* ---- emptied ---- */
 
-static void empty_bottle(struct shelf *shelf)
+void shelf_empty_bottle(void *state)
 {
+    struct shelf *shelf = state;
     struct pm_error err = {0};
     char label[PM_BOTTLE_LABEL], key[PM_KEY_TEXT];
     int64_t bottle = shelf->bottle;
@@ -298,40 +303,5 @@ static void empty_bottle(struct shelf *shelf)
     }
     shelf_written(shelf, 0);
     pm_app_say(shelf->app, "%s is empty and set aside; %s brings it back. Saved.",
-               pm_bottle_label(bottle, label),
-               pm_keymap_key(pm_app_keymap(shelf->app), PM_ACT_UNDO, PM_MODE_SHEET, key));
-}
-
-unsigned shelf_act_bottle(struct shelf *shelf, int code)
-{
-    switch (code) {
-    case PM_ACT_TAKE:
-    case PM_ACT_COUNT:
-    case PM_ACT_MOVE_BOTTLE:
-    case PM_ACT_OPENED:
-    case PM_ACT_EMPTY_BOTTLE:
-        break;
-    default:
-        return PM_UNHANDLED;
-    }
-    if (!shelf_needs_bottle(shelf))
-        return PM_REDRAW;
-    shelf->inside = true;
-    switch (code) {
-    case PM_ACT_TAKE:
-        take(shelf);
-        break;
-    case PM_ACT_COUNT:
-        count(shelf);
-        break;
-    case PM_ACT_MOVE_BOTTLE:
-        move_bottle(shelf);
-        break;
-    case PM_ACT_OPENED:
-        opened_today(shelf);
-        break;
-    default:
-        empty_bottle(shelf);
-    }
-    return PM_REDRAW;
+               pm_bottle_label(bottle, label), pm_app_key(shelf->app, "undo", key));
 }

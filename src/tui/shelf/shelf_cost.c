@@ -154,8 +154,9 @@ static enum pm_status cost_accept(void *context, const char *const values[], str
     return PM_OK;
 }
 
-void pm_shelf_cost(struct pm_app *app)
+void pm_shelf_cost_here(void *state)
 {
+    struct pm_app *app = pm_app_of(state);
     struct shelf *shelf = pm_app_room_state(app, PM_ROOM_SHELF);
     struct pm_text title = PM_TEXT_EMPTY;
     const struct pm_sheet *sheet = pm_bench_shown(app);
@@ -219,8 +220,9 @@ static enum pm_status rate_accept(void *context, const char *const values[], str
     return status;
 }
 
-void shelf_rate(struct shelf *shelf)
+void shelf_rate(void *state)
 {
+    struct shelf *shelf = state;
     struct pm_rate_entries rates;
     struct pm_text title = PM_TEXT_EMPTY;
     char today[PM_TIME_TEXT], rate[PM_AMOUNT_TEXT], date[PM_TIME_TEXT];

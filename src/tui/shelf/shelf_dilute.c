@@ -359,8 +359,9 @@ static const char *usual_solvent(const struct shelf *shelf)
     return newest ? newest->solvent : shelf->solvent;
 }
 
-static void dilute(struct shelf *shelf)
+void shelf_dilute(void *state)
 {
+    struct shelf *shelf = state;
     struct pm_text title = PM_TEXT_EMPTY;
     struct wishing wishing = {shelf, shelf->material};
     const struct pm_bottle_card *card = shelf->inside ? shelf_bottle(shelf) : NULL;
@@ -397,13 +398,4 @@ static void dilute(struct shelf *shelf)
     };
     pm_form_open(shelf->app, &spec);
     pm_text_release(&title);
-}
-
-unsigned shelf_act_dilute(struct shelf *shelf, int code)
-{
-    if (code != PM_ACT_DILUTE)
-        return PM_UNHANDLED;
-    if (shelf_needs_bottle(shelf))
-        dilute(shelf);
-    return PM_REDRAW;
 }

@@ -31,7 +31,7 @@ static int draw_search(struct shelf *shelf, const struct pm_pane *pane)
     char key[PM_KEY_TEXT];
     int cells = pane->columns / 3;
     if (!shelf->searching && shelf->search.length == 0) {
-        pm_keymap_key(pm_app_keymap(shelf->app), PM_ACT_SEARCH, PM_MODE_SHEET, key);
+        pm_app_key(shelf->app, "search-shelf", key);
         int used = pm_pane_put(pane, ROW_FILTERS, 0, PM_ROLE_KEY, key);
         return used + pm_pane_put(pane, ROW_FILTERS, used, PM_ROLE_FAINT, " search");
     }
@@ -91,15 +91,6 @@ static void draw_bottle_list(struct shelf *shelf, const struct pm_pane *pane)
     pm_table_draw(&table, &shelf->bottles, &part);
 }
 
-static void put_invitation(const struct shelf *shelf, const struct pm_pane *pane, int row, int act,
-                           const char *text)
-{
-    char key[PM_KEY_TEXT];
-    pm_keymap_key(pm_app_keymap(shelf->app), act, PM_MODE_SHEET, key);
-    pm_pane_put(pane, row, 2, PM_ROLE_KEY, key);
-    pm_pane_put(pane, row, 7, PM_ROLE_NORMAL, text);
-}
-
 /* ---- the panes ---- */
 
 static void draw_bottles(struct shelf *shelf, const struct pm_pane *pane)
@@ -116,7 +107,7 @@ static void draw_bottles(struct shelf *shelf, const struct pm_pane *pane)
         draw_bottle_list(shelf, pane);
         return;
     }
-    put_invitation(shelf, pane, 1, PM_ACT_ADD_BOTTLE, "puts a bottle of it on the shelf");
+    pm_app_invite(shelf->app, pane, 1, "add-bottle", "puts a bottle of it on the shelf");
     if (shelf->inside)
         pm_pane_cursor(pane, 1, 2);
 }
@@ -124,10 +115,10 @@ static void draw_bottles(struct shelf *shelf, const struct pm_pane *pane)
 static void draw_empty(const struct shelf *shelf, const struct pm_pane *pane)
 {
     pm_pane_put(pane, 1, 2, PM_ROLE_NORMAL, "The shelf is bare: no material is entered yet.");
-    put_invitation(shelf, pane, 3, PM_ACT_STARTER,
-                   "brings in the starter materials, each value with its source");
-    put_invitation(shelf, pane, 4, PM_ACT_NEW_MATERIAL, "enters one of your own");
-    put_invitation(shelf, pane, 5, PM_ACT_ADD_BOTTLE, "then puts a bottle of it on the shelf");
+    pm_app_invite(shelf->app, pane, 3, "starter",
+                  "brings in the starter materials, each value with its source");
+    pm_app_invite(shelf->app, pane, 4, "new-material", "enters one of your own");
+    pm_app_invite(shelf->app, pane, 5, "add-bottle", "then puts a bottle of it on the shelf");
     pm_pane_cursor(pane, 3, 2);
 }
 
@@ -135,8 +126,8 @@ static void draw_none(const struct shelf *shelf, const struct pm_pane *pane)
 {
     pm_pane_put(pane, ROW_ROWS, 2, PM_ROLE_NORMAL, "No material is like that.");
     if (!shelf->searching) {
-        put_invitation(shelf, pane, ROW_ROWS + 2, PM_ACT_CANCEL, "shows all materials again");
-        put_invitation(shelf, pane, ROW_ROWS + 3, PM_ACT_NEW_MATERIAL, "enters a new material");
+        pm_app_invite(shelf->app, pane, ROW_ROWS + 2, "back", "shows all materials again");
+        pm_app_invite(shelf->app, pane, ROW_ROWS + 3, "new-material", "enters a new material");
         pm_pane_cursor(pane, ROW_ROWS + 2, 2);
     }
 }

@@ -6,8 +6,9 @@
 
 /* ---- the search ---- */
 
-void shelf_search_start(struct shelf *shelf)
+void shelf_search_start(void *state)
 {
+    struct shelf *shelf = state;
     shelf->inside = false;
     shelf->searching = true;
     shelf->replace = shelf->search.length > 0;
@@ -103,8 +104,9 @@ static unsigned answer(struct shelf *shelf, unsigned did, const struct pm_error 
     return did ? PM_REDRAW : PM_UNHANDLED;
 }
 
-void shelf_edit_start(struct shelf *shelf)
+void shelf_edit_start(void *state)
 {
+    struct shelf *shelf = state;
     struct pm_table_view *view;
     struct pm_error err = {0};
     const struct pm_table table = shelf_front_table(shelf, &view);

@@ -212,8 +212,14 @@ void shelf_new_material(struct shelf *shelf, const char *name)
     material_form(shelf, "A new material", name, NULL);
 }
 
-static void edit_material(struct shelf *shelf)
+void shelf_enter_material(void *state)
 {
+    shelf_new_material(state, NULL);
+}
+
+void shelf_edit_material(void *state)
+{
+    struct shelf *shelf = state;
     struct pm_text title = PM_TEXT_EMPTY;
     if (!shelf->about.card_read)
         return;
@@ -240,8 +246,9 @@ static enum pm_status constituent_accept(void *context, const char *const values
     return PM_OK;
 }
 
-static void own_constituent(struct shelf *shelf)
+void shelf_own_constituent(void *state)
 {
+    struct shelf *shelf = state;
     struct pm_text title = PM_TEXT_EMPTY;
     shelf->asked_material = shelf->material;
     pm_text_addf(&title, "What %s holds", shelf_row(shelf)->name);
@@ -340,8 +347,9 @@ static enum pm_role amount_check(void *context, const char *const values[], stru
     return PM_ROLE_ERROR;
 }
 
-static void add_bottle(struct shelf *shelf)
+void shelf_add_bottle(void *state)
 {
+    struct shelf *shelf = state;
     struct pm_text title = PM_TEXT_EMPTY;
     char today[PM_TIME_TEXT], strength[PM_AMOUNT_TEXT];
     const struct pm_bottle_card *last = newest_bought(shelf);
@@ -449,8 +457,15 @@ static void aside_material(struct shelf *shelf)
     pm_free(name);
 }
 
-static void bring_starter(struct shelf *shelf)
+void shelf_set_aside(void *state)
 {
+    struct shelf *shelf = state;
+    (shelf->inside ? aside_bottle : aside_material)(shelf);
+}
+
+void shelf_starter(void *state)
+{
+    struct shelf *shelf = state;
     struct pm_error err = {0};
     struct pm_import_result result;
     if (pm_shelf_import_starter(shelf->house->studio, &result, &err) != PM_OK) {
@@ -462,34 +477,4 @@ static void bring_starter(struct shelf *shelf)
                "Starter materials: %lld new, %lld brought up to date, %lld as they were. Your own "
                "values stay.",
                (long long)result.added, (long long)result.updated, (long long)result.same);
-}
-
-unsigned shelf_act_form(struct shelf *shelf, int code)
-{
-    switch (code) {
-    case PM_ACT_NEW_MATERIAL:
-        shelf_new_material(shelf, NULL);
-        return PM_REDRAW;
-    case PM_ACT_EDIT_MATERIAL:
-        if (shelf_needs_material(shelf))
-            edit_material(shelf);
-        return PM_REDRAW;
-    case PM_ACT_OWN_CONSTITUENT:
-        if (shelf_needs_material(shelf))
-            own_constituent(shelf);
-        return PM_REDRAW;
-    case PM_ACT_ADD_BOTTLE:
-        if (shelf_needs_material(shelf))
-            add_bottle(shelf);
-        return PM_REDRAW;
-    case PM_ACT_SET_ASIDE:
-        if (shelf->inside ? shelf_needs_bottle(shelf) : shelf_needs_material(shelf))
-            (shelf->inside ? aside_bottle : aside_material)(shelf);
-        return PM_REDRAW;
-    case PM_ACT_STARTER:
-        bring_starter(shelf);
-        return PM_REDRAW;
-    default:
-        return PM_UNHANDLED;
-    }
 }

@@ -78,8 +78,9 @@ static enum pm_status families_accept(void *context, size_t index, const char *t
     return PM_OK;
 }
 
-static void pick_family(struct shelf *shelf)
+void shelf_pick_family(void *state)
 {
+    struct shelf *shelf = state;
     struct pm_error err = {0};
     struct families *families = pm_alloc_array(1, sizeof *families);
     if (!families) {
@@ -226,8 +227,9 @@ static enum pm_status join_accept(void *context, size_t index, const char *text,
     return PM_OK;
 }
 
-static void join(struct shelf *shelf)
+void shelf_join(void *state)
 {
+    struct shelf *shelf = state;
     struct pm_text title = PM_TEXT_EMPTY;
     struct joining *joining = pm_alloc_array(1, sizeof *joining);
     if (!joining || !(joining->from_name = pm_strdup(shelf_row(shelf)->name))) {
@@ -360,8 +362,9 @@ static enum pm_status own_accept(void *context, size_t index, const char *text,
     return PM_OK;
 }
 
-static void pick_fact(struct shelf *shelf)
+void shelf_own_value(void *state)
 {
+    struct shelf *shelf = state;
     struct pm_error err = {0};
     struct pm_text title = PM_TEXT_EMPTY;
     struct owning *owning = pm_alloc_array(1, sizeof *owning);
@@ -397,21 +400,4 @@ static void pick_fact(struct shelf *shelf)
     };
     pm_picker_open(shelf->app, &spec);
     pm_text_release(&title);
-}
-
-unsigned shelf_act_list(struct shelf *shelf, int code)
-{
-    if (code == PM_ACT_FILTER_FAMILY) {
-        pick_family(shelf);
-        return PM_REDRAW;
-    }
-    if (code != PM_ACT_JOIN && code != PM_ACT_OWN_VALUE)
-        return PM_UNHANDLED;
-    if (!shelf_needs_material(shelf))
-        return PM_REDRAW;
-    if (code == PM_ACT_JOIN)
-        join(shelf);
-    else
-        pick_fact(shelf);
-    return PM_REDRAW;
 }

@@ -153,8 +153,9 @@ static void add_card(struct pm_page *page, const struct pm_material_card *card)
     pm_text_release(&line);
 }
 
-static void page_facts(struct shelf *shelf)
+void shelf_facts(void *state)
 {
+    struct shelf *shelf = state;
     const struct shelf_about *about = &shelf->about;
     struct pm_text title = PM_TEXT_EMPTY;
     pm_text_addf(&title, "What is known of %s", shelf_row(shelf)->name);
@@ -199,8 +200,9 @@ static void add_movement(const struct shelf *shelf, struct pm_page *page,
     pm_text_release(&line);
 }
 
-static void page_ledger(struct shelf *shelf)
+void shelf_ledger(void *state)
 {
+    struct shelf *shelf = state;
     struct pm_text title = PM_TEXT_EMPTY, line = PM_TEXT_EMPTY;
     pm_text_add(&title, "Ledger of ");
     shelf_bottle_title(shelf, shelf_bottle(shelf), &title);
@@ -219,8 +221,9 @@ static void page_ledger(struct shelf *shelf)
 
 /* ---- history ---- */
 
-static void page_history(struct shelf *shelf)
+void shelf_history(void *state)
 {
+    struct shelf *shelf = state;
     struct pm_error err = {0};
     struct pm_shelf_events events;
     char time[PM_TIME_TEXT];
@@ -276,8 +279,9 @@ static void add_shopping(const struct shelf *shelf, struct pm_page *page,
     pm_text_release(&name);
 }
 
-static void page_shopping(struct shelf *shelf)
+void shelf_shopping(void *state)
 {
+    struct shelf *shelf = state;
     struct pm_error err = {0};
     struct pm_shopping list;
     if (pm_stock_shopping(shelf->house->studio, true, &list, &err) != PM_OK) {
@@ -303,32 +307,4 @@ static void page_shopping(struct shelf *shelf)
     }
     pm_page_open(shelf->app, page, false);
     pm_shopping_release(&list);
-}
-
-unsigned shelf_act_page(struct shelf *shelf, int code)
-{
-    switch (code) {
-    case PM_ACT_FACTS:
-        if (shelf_needs_material(shelf))
-            page_facts(shelf);
-        return PM_REDRAW;
-    case PM_ACT_LEDGER:
-        if (shelf_needs_bottle(shelf))
-            page_ledger(shelf);
-        return PM_REDRAW;
-    case PM_ACT_SHELF_HISTORY:
-        page_history(shelf);
-        return PM_REDRAW;
-    case PM_ACT_SHOPPING:
-        page_shopping(shelf);
-        return PM_REDRAW;
-    case PM_ACT_COST:
-        pm_shelf_cost(shelf->app);
-        return PM_REDRAW;
-    case PM_ACT_RATE:
-        shelf_rate(shelf);
-        return PM_REDRAW;
-    default:
-        return PM_UNHANDLED;
-    }
 }

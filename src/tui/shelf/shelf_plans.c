@@ -111,8 +111,9 @@ static enum pm_status possible_mass(void *context, const char *text, struct pm_e
     return possible_open(shelf, mass, err);
 }
 
-static void ask_possible(struct shelf *shelf)
+void shelf_possible(void *state)
 {
+    struct shelf *shelf = state;
     const struct pm_prompt_spec spec = {.title = "What can be made now",
                                         .label = "A batch of",
                                         .text = shelf->batch,
@@ -266,8 +267,9 @@ static enum pm_status planned_accept(void *context, size_t index, const char *te
     return PM_OK;
 }
 
-static void list_planned(struct shelf *shelf)
+void shelf_planned(void *state)
 {
+    struct shelf *shelf = state;
     struct pm_error err = {0};
     struct planned *planned = pm_alloc_array(1, sizeof *planned);
     if (!planned) {
@@ -301,18 +303,4 @@ static void list_planned(struct shelf *shelf)
         .context = planned,
     };
     pm_picker_open(shelf->app, &spec);
-}
-
-unsigned shelf_act_plan(struct shelf *shelf, int code)
-{
-    switch (code) {
-    case PM_ACT_POSSIBLE:
-        ask_possible(shelf);
-        return PM_REDRAW;
-    case PM_ACT_PLANNED:
-        list_planned(shelf);
-        return PM_REDRAW;
-    default:
-        return PM_UNHANDLED;
-    }
 }

@@ -37,9 +37,8 @@ static size_t place_of(const struct shelf *shelf, int64_t material)
     return count == 0 ? 0 : shelf->list.row < count ? shelf->list.row : count - 1;
 }
 
-void shelf_read_list(struct shelf *shelf)
+enum pm_status shelf_list_again(struct shelf *shelf, struct pm_error *err)
 {
-    struct pm_error err = {0};
     struct pm_shelf_rows_found rows = {0};
     const struct pm_shelf_filter filter = {
         .text = shelf->search.text,
@@ -51,11 +50,9 @@ void shelf_read_list(struct shelf *shelf)
         .set_aside_too = shelf->aside,
         .limit = shelf->limit,
     };
-    shelf->version = shelf->house->version;
-    if (pm_shelf_list(shelf->house->studio, &filter, &rows, &err) != PM_OK) {
-        pm_app_error(shelf->app, &err);
-        return;
-    }
+    enum pm_status status = pm_shelf_list(shelf->house->studio, &filter, &rows, err);
+    if (status != PM_OK)
+        return status;
     forget_list(shelf);
     shelf->rows = rows;
     shelf->strengths = pm_alloc_array(rows.count + 1, sizeof *shelf->strengths);
@@ -70,6 +67,14 @@ void shelf_read_list(struct shelf *shelf)
     }
     if (shelf->material != material)
         shelf->inside = false;
+    return PM_OK;
+}
+
+void shelf_read_list(struct shelf *shelf)
+{
+    struct pm_error err = {0};
+    if (shelf_list_again(shelf, &err) != PM_OK)
+        pm_app_error(shelf->app, &err);
 }
 
 void shelf_read_most(struct shelf *shelf)
@@ -225,7 +230,7 @@ void shelf_select(struct shelf *shelf, size_t row)
 void shelf_written(struct shelf *shelf, int64_t bottle)
 {
     /* Names, strengths and stock stand in other rooms as well. */
-    shelf->house->version++;
+    pm_app_changed(shelf->app, PM_ROOM_SHELF);
     if (bottle)
         shelf->bottle = bottle;
     shelf_read_list(shelf);

@@ -9,9 +9,6 @@
 #include <stdio.h>
 #include <string.h>
 
-/* Trials side by side, shown in place of the tree. */
-#define MODE_SIDE PM_MODE_ROOM
-
 /* ---- reading ---- */
 
 static void forget(struct trials *trials)
@@ -19,22 +16,27 @@ static void forget(struct trials *trials)
     pm_trial_entries_release(&trials->entries);
     pm_free(trials->told);
     pm_free(trials->name);
+    trials->entries = (struct pm_trial_entries){0};
     trials->told = NULL;
     trials->name = NULL;
-    trials->kept = 0;
 }
 
-static enum pm_status read_list(struct trials *trials, struct pm_error *err)
+/* Reads name and list of the formula that is open into `out`. */
+static enum pm_status read_list(const struct trials *trials, struct trials *out,
+                                struct pm_error *err)
 {
+    const struct pm_house *house = trials->house;
     unsigned want = PM_TRIALS_TREE | PM_TRIALS_DRAFT | (trials->aside_too ? 0 : PM_TRIALS_IN_SIGHT);
-    enum pm_status status = pm_house_name(trials->house, &trials->name, err);
+    out->formula = house->formula;
+    if (house->formula == 0)
+        return PM_OK;
+    enum pm_status status = pm_house_name(house, &out->name, err);
     if (status == PM_OK)
-        status =
-            pm_trials_list(trials->house->studio, trials->formula, want, &trials->entries, err);
+        status = pm_trials_list(house->studio, house->formula, want, &out->entries, err);
     if (status != PM_OK)
         return status;
-    trials->told = pm_alloc_array(trials->entries.count + 1, sizeof *trials->told);
-    return trials->told ? PM_OK : pm_fail_memory(err);
+    out->told = pm_alloc_array(out->entries.count + 1, sizeof *out->told);
+    return out->told ? PM_OK : pm_fail_memory(err);
 }
 
 /* On the trial that was selected, else, or when one has been kept since, on the newest: what one
@@ -43,6 +45,7 @@ static void select_again(struct trials *trials, int64_t selected)
 {
     int64_t newest = 0;
     bool found = false;
+    trials->kept = 0;
     for (size_t i = 0; i < trials->entries.count; i++) {
         const struct pm_trial_entry *entry = &trials->entries.items[i];
         trials->kept += entry->number > 0;
@@ -67,33 +70,51 @@ static int64_t newest_of(const struct trials *trials)
     return newest;
 }
 
+static void take_list(struct trials *trials, const struct trials *read)
+{
+    const struct pm_trial_entry *entry = trials_selected(trials);
+    const int64_t selected = entry ? entry->id : 0, newest = newest_of(trials);
+    const bool same = trials->formula == read->formula;
+    forget(trials);
+    trials->formula = read->formula;
+    trials->name = read->name;
+    trials->entries = read->entries;
+    trials->told = read->told;
+    select_again(trials, same && newest_of(trials) <= newest ? selected : 0);
+}
+
+static enum pm_status read_all(struct trials *trials, struct pm_error *err)
+{
+    struct trials read = {0};
+    enum pm_status status = read_list(trials, &read, err);
+    if (status != PM_OK) {
+        forget(&read);
+        return status;
+    }
+    take_list(trials, &read);
+    status = trials->beside ? trials_side_read(trials, err) : PM_OK;
+    if (status != PM_OK)
+        trials_side_close(trials);
+    return status;
+}
+
 void trials_read(struct trials *trials)
 {
     struct pm_error err = {0};
-    const struct pm_trial_entry *entry = trials_selected(trials);
-    int64_t selected = entry ? entry->id : 0;
-    int64_t newest = newest_of(trials);
-    if (trials->formula != trials->house->formula)
-        selected = 0;
-    forget(trials);
-    trials->formula = trials->house->formula;
-    trials->version = trials->house->version;
-    if (trials->formula != 0 && read_list(trials, &err) != PM_OK) {
-        forget(trials);
+    if (read_all(trials, &err) != PM_OK)
         pm_app_error(trials->app, &err);
-    }
-    select_again(trials, newest_of(trials) > newest ? 0 : selected);
-    if (trials->beside && trials_side_read(trials, &err) != PM_OK) {
-        trials_side_close(trials);
-        pm_app_error(trials->app, &err);
-    }
 }
 
-static void catch_up(struct trials *trials)
+static enum pm_status trials_read_again(void *state, const char **what, struct pm_error *err)
 {
-    pm_house_look(trials->house);
-    if (trials->version != trials->house->version || trials->formula != trials->house->formula)
-        trials_read(trials);
+    struct trials *trials = state;
+    const struct pm_trial_entry *entry = trials_selected(trials);
+    const int64_t selected = entry ? entry->id : 0, formula = trials->formula;
+    const enum pm_status status = read_all(trials, err);
+    entry = trials_selected(trials);
+    if (status == PM_OK && formula == trials->formula && selected != (entry ? entry->id : 0))
+        *what = "the list of trials";
+    return status;
 }
 
 const char *trials_changed(struct trials *trials, size_t place)
@@ -104,13 +125,6 @@ const char *trials_changed(struct trials *trials, size_t place)
         entry->changed = NULL;
     trials->told[place] = true;
     return entry->changed;
-}
-
-/* The remark tells it before the rows are painted. */
-static void tell_selected(struct trials *trials)
-{
-    if (trials_selected(trials))
-        trials_changed(trials, trials->at);
 }
 
 void trials_title(const struct trials *trials, const struct pm_trial_entry *entry,
@@ -164,8 +178,9 @@ void trials_mark(struct trials *trials, int64_t trial, const char *title)
     trials->picks[trials->pick_count++] = (struct trials_pick){trial, copy};
 }
 
-static void mark_selected(struct trials *trials)
+void trials_mark_selected(void *state)
 {
+    struct trials *trials = state;
     const struct pm_trial_entry *entry = trials_selected(trials);
     struct pm_text title = PM_TEXT_EMPTY;
     if (!entry)
@@ -190,7 +205,6 @@ static enum pm_status trials_open(struct pm_app *app, void **state, struct pm_er
         return pm_fail_memory(err);
     trials->app = app;
     trials->house = pm_app_host(app);
-    trials->version = -1;
     side_init(&trials->side);
     *state = trials;
     return PM_OK;
@@ -208,13 +222,13 @@ static void trials_close(void *state)
     pm_free(trials);
 }
 
-/* The Bench does not say when it changes the draft, which stands in the tree. */
-static void trials_enter(void *state)
+/* What changed in the selected one is told before the rows are painted. */
+static void trials_prepare(void *state, const struct pm_canvas *canvas)
 {
     struct trials *trials = state;
-    pm_house_look(trials->house);
-    trials_read(trials);
-    tell_selected(trials);
+    (void)canvas;
+    if (trials_selected(trials))
+        trials_changed(trials, trials->at);
 }
 
 const char *pm_trials_copied(struct pm_app *app)
@@ -250,92 +264,75 @@ static void trials_draw(void *state, const struct pm_canvas *canvas)
 
 /* ---- keys ---- */
 
-static void go_on(struct trials *trials, int code)
+void trials_look(void *state)
 {
+    struct trials *trials = state;
     struct pm_error err = {0};
     const struct pm_trial_entry *entry = trials_selected(trials);
-    enum pm_status status = PM_OK;
-    if (!entry)
+    const int64_t beside = trials->beside ? trials->compared[trials->side.column] : 0;
+    if (!trials->beside && !entry)
         pm_app_say(trials->app, "No trial is kept yet.");
-    else if (code == PM_ACT_BRANCH && entry->number == 0)
-        pm_app_say(trials->app, "That is the draft already; a kept trial can be branched from.");
-    else if (code == PM_ACT_BRANCH)
-        status = pm_bench_branch(trials->app, entry->id, &err);
-    else
-        status = pm_bench_show_trial(trials->app, entry->id, &err);
-    if (status != PM_OK)
+    else if (pm_bench_show_trial(trials->app, trials->beside ? beside : entry->id, &err) != PM_OK)
         pm_app_error(trials->app, &err);
 }
 
-/* Esc: first the marks, then back to the Bench. */
+void trials_branch(void *state)
+{
+    struct trials *trials = state;
+    struct pm_error err = {0};
+    const struct pm_trial_entry *entry = trials_selected(trials);
+    if (!entry)
+        pm_app_say(trials->app, "No trial is kept yet.");
+    else if (entry->number == 0)
+        pm_app_say(trials->app, "That is the draft already; a kept trial can be branched from.");
+    else if (pm_bench_branch(trials->app, entry->id, &err) != PM_OK)
+        pm_app_error(trials->app, &err);
+}
+
+void trials_revisions(void *state)
+{
+    struct trials *trials = state;
+    const struct pm_trial_entry *entry = trials_selected(trials);
+    pm_bench_revisions(trials->app, entry ? entry->number : -1);
+}
+
+/* Esc: first what stands side by side, then the marks, then back to the Bench. */
 static void leave(struct trials *trials)
 {
+    if (trials->beside) {
+        trials_side_close(trials);
+        return;
+    }
     if (trials->pick_count > 0)
         unmark_all(trials);
     else
         pm_app_go(trials->app, PM_ROOM_BENCH);
 }
 
-static unsigned act_on_list(struct trials *trials, int code)
-{
-    if (pm_list_moves(code)) {
-        trials->at = pm_list_move(trials->at, trials->entries.count, trials->page, code);
-        return PM_REDRAW;
-    }
-    switch (code) {
-    case PM_ACT_LOOK:
-    case PM_ACT_BRANCH:
-        go_on(trials, code);
-        return PM_REDRAW;
-    case PM_ACT_MARK_TRIAL:
-        mark_selected(trials);
-        return PM_REDRAW;
-    case PM_ACT_REVISIONS:
-        pm_bench_revisions(trials->app,
-                           trials_selected(trials) ? trials_selected(trials)->number : -1);
-        return PM_REDRAW;
-    case PM_ACT_FORMULAS:
-        pm_formulas_open(trials->app);
-        return PM_REDRAW;
-    case PM_ACT_NEW_FORMULA:
-        pm_formulas_new(trials->app, NULL);
-        return PM_REDRAW;
-    case PM_ACT_THIS_FORMULA:
-        pm_formulas_this(trials->app);
-        return PM_REDRAW;
-    case PM_ACT_CANCEL:
-        leave(trials);
-        return PM_REDRAW;
-    default:
-        return trials_act_mark(trials, code);
-    }
-}
-
-static unsigned trials_act(void *state, const struct pm_action *action)
+static unsigned trials_act(void *state, int code)
 {
     struct trials *trials = state;
-    unsigned answer = PM_REDRAW;
-    catch_up(trials);
-    if (action->code == PM_ACT_KEEP)
-        pm_bench_keep(trials->app);
+    if (code == PM_ACT_CANCEL)
+        leave(trials);
+    else if (trials->beside)
+        return trials_side_move(trials, code);
+    else if (pm_list_moves(code))
+        trials->at = pm_list_move(trials->at, trials->entries.count, trials->page, code);
     else
-        answer = trials_act_side(trials, action->code);
-    if (answer == PM_UNHANDLED && !trials->beside)
-        answer = act_on_list(trials, action->code);
-    catch_up(trials);
-    tell_selected(trials);
-    return answer;
+        return PM_UNHANDLED;
+    return PM_REDRAW;
 }
 
-static size_t trials_hints(const void *state, int codes[PM_HINTS])
+static const char *const hints[] = {
+    "look mark-trial side-by-side revisions branch label",
+    "side-measure side-only side-sort copy-change side-first back",
+    NULL,
+};
+
+static size_t trials_hint(const void *state)
 {
-    static const int one[] = {PM_ACT_LOOK,      PM_ACT_MARK_TRIAL, PM_ACT_SIDE,
-                              PM_ACT_REVISIONS, PM_ACT_BRANCH,     PM_ACT_LABEL};
-    static const int side[] = {PM_ACT_SIDE_BY,   PM_ACT_SIDE_ONLY,  PM_ACT_SIDE_SORT,
-                               PM_ACT_SIDE_COPY, PM_ACT_SIDE_FIRST, PM_ACT_CANCEL};
     const struct trials *trials = state;
-    memcpy(codes, trials->beside ? side : one, sizeof one);
-    return PM_HINTS;
+    return trials->beside;
 }
 
 /* The whole of what the row has room to begin with; the details pane shows it as well. */
@@ -364,12 +361,15 @@ const struct pm_room pm_room_trials = {
     .details = true,
     .whole = trials_whole,
     .open = trials_open,
-    .enter = trials_enter,
+    .read = trials_read_again,
+    .prepare = trials_prepare,
     .draw = trials_draw,
     .mode = trials_mode,
     .mode_heading = "While trials stand side by side",
+    .actions = &trials_actions,
     .act = trials_act,
-    .hints = trials_hints,
+    .hints = hints,
+    .hint = trials_hint,
     .remark = trials_remark,
     .close = trials_close,
 };

@@ -2,10 +2,11 @@
 /*
  * The inside of the Trials room, for the files that make it up.
  *
- *   trials.c       the room: what is read, moving, marks, dispatch
- *   trials_draw.c  the tree of trials and the details of one
- *   trials_mark.c  labels, setting aside, trials of other formulas, the page about a trial
- *   trials_side.c  two to four trials side by side; side.h paints them
+ *   trials.c          the room: what is read, moving, marks
+ *   trials_actions.c  what can be done
+ *   trials_draw.c     the tree of trials and the details of one
+ *   trials_mark.c     labels, setting aside, trials of other formulas, the page about a trial
+ *   trials_side.c     two to four trials side by side; side.h paints them
  */
 #ifndef PERMILLE_TUI_ROOM_TRIALS_H
 #define PERMILLE_TUI_ROOM_TRIALS_H
@@ -18,6 +19,9 @@
 
 #define DOT " \xC2\xB7 "
 
+/* Trials side by side, shown in place of the tree. */
+#define MODE_SIDE PM_MODE_ROOM
+
 /* A trial to stand side by side, of any formula. */
 struct trials_pick {
     int64_t id;
@@ -27,8 +31,8 @@ struct trials_pick {
 struct trials {
     struct pm_app *app;
     struct pm_house *house;
-    int64_t formula, version; /* what was read, and when */
-    char *name;               /* of the formula; NULL: none is open */
+    int64_t formula; /* what was read */
+    char *name;      /* of the formula; NULL: none is open */
     struct pm_trial_entries entries;
     bool *told;     /* owned; one per entry: `changed` has been asked for */
     bool aside_too; /* what was set aside is listed as well */
@@ -69,13 +73,34 @@ void trials_paint(struct trials *trials, const struct pm_canvas *canvas);
 /* "weighed twice, smelled once" */
 void trials_used(const struct pm_trial_entry *entry, struct pm_text *out);
 
-/* trials_mark.c, trials_side.c: PM_UNHANDLED when it is none of theirs. */
-unsigned trials_act_mark(struct trials *trials, int code);
-unsigned trials_act_side(struct trials *trials, int code);
+/* ---- the actions: trials_actions.c; what they work on is a struct trials ---- */
+
+extern const struct pm_action_table trials_actions;
+
+bool trials_on_kept(void *trials); /* a kept one is selected; says so otherwise */
+
+void trials_look(void *trials); /* trials.c */
+void trials_branch(void *trials);
+void trials_revisions(void *trials);
+void trials_mark_selected(void *trials);
+void trials_label(void *trials); /* trials_mark.c */
+void trials_set_aside(void *trials);
+void trials_show_aside(void *trials);
+void trials_mark_any(void *trials);
+void trials_about(void *trials);
+void trials_side(void *trials); /* trials_side.c */
+void trials_side_by(void *trials);
+void trials_side_only(void *trials);
+void trials_side_sort(void *trials);
+void trials_side_copy(void *trials);
+void trials_side_first(void *trials);
+void trials_side_out(void *trials);
 
 /* trials_side.c */
 /* Reads the compared trials again. */
 enum pm_status trials_side_read(struct trials *trials, struct pm_error *err);
 void trials_side_close(struct trials *trials);
+/* Up, down, to another trial: PM_UNHANDLED when it is none of that. */
+unsigned trials_side_move(struct trials *trials, int code);
 
 #endif

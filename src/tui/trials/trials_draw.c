@@ -146,15 +146,13 @@ static void draw_list(struct trials *trials, const struct pm_pane *pane, int cov
 
 static void draw_nothing(const struct trials *trials, const struct pm_pane *pane)
 {
-    char key[PM_KEY_TEXT];
-    const struct pm_keymap *keys = pm_app_keymap(trials->app);
-    int act = trials->name ? PM_ACT_KEEP : PM_ACT_FORMULAS;
     pm_pane_put(pane, 1, 2, PM_ROLE_NORMAL,
                 trials->name ? "No trial of this formula is kept yet." : "No formula is open.");
-    pm_pane_put(pane, 3, 2, PM_ROLE_KEY, pm_keymap_key(keys, act, PM_MODE_SHEET, key));
-    pm_pane_put(pane, 3, 7, PM_ROLE_NORMAL,
-                trials->name ? "keeps the draft as a trial, sealed, with a note"
-                             : "opens a formula");
+    if (trials->name)
+        pm_app_invite(trials->app, pane, 3, "keep",
+                      "keeps the draft as a trial, sealed, with a note");
+    else
+        pm_app_invite(trials->app, pane, 3, "formulas", "opens a formula");
     pm_pane_cursor(pane, 3, 2);
 }
 
@@ -167,7 +165,7 @@ static void write_state(const struct trials *trials, struct pm_text *out)
     if (trials->pick_count > 0) {
         if (trials->pick_count > 1)
             pm_text_addf(out, "%s shows side by side: ",
-                         pm_keymap_key(keys, PM_ACT_SIDE, PM_MODE_SHEET, key));
+                         pm_keymap_key(keys, "side-by-side", PM_MODE_SHEET, key));
         else
             pm_text_add(out, "Marked: ");
         for (size_t i = 0; i < trials->pick_count; i++)
@@ -180,7 +178,7 @@ static void write_state(const struct trials *trials, struct pm_text *out)
                      (long long)trials->entries.draft_parent);
     if (trials->entries.out_of_sight > 0)
         pm_text_addf(out, DOT "%zu set aside, %s shows", trials->entries.out_of_sight,
-                     pm_keymap_key(keys, PM_ACT_SHOW_ASIDE, PM_MODE_SHEET, key));
+                     pm_keymap_key(keys, "show-aside", PM_MODE_SHEET, key));
 }
 
 /* ---- details ---- */

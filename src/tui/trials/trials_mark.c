@@ -15,18 +15,19 @@
 /* Other rooms show labels too. */
 static void changed(struct trials *trials)
 {
-    trials->house->version++;
+    pm_app_changed(trials->app, PM_ROOM_TRIALS);
     trials_read(trials);
 }
 
-static const struct pm_trial_entry *kept_selected(struct trials *trials)
+bool trials_on_kept(void *state)
 {
+    struct trials *trials = state;
     const struct pm_trial_entry *entry = trials_selected(trials);
     if (entry && entry->number > 0)
-        return entry;
+        return true;
     pm_app_say(trials->app, entry ? "That is the draft; only kept trials are labelled or set aside."
                                   : "No trial is kept yet.");
-    return NULL;
+    return false;
 }
 
 static enum pm_status label_accept(void *context, const char *text, struct pm_error *err)
@@ -40,12 +41,11 @@ static enum pm_status label_accept(void *context, const char *text, struct pm_er
     return PM_OK;
 }
 
-static void ask_label(struct trials *trials)
+void trials_label(void *state)
 {
-    const struct pm_trial_entry *entry = kept_selected(trials);
+    struct trials *trials = state;
+    const struct pm_trial_entry *entry = trials_selected(trials);
     char title[64];
-    if (!entry)
-        return;
     trials->asked = entry->id;
     snprintf(title, sizeof title, "Label of trial %lld", (long long)entry->number);
     const struct pm_prompt_spec spec = {.title = title,
@@ -57,12 +57,11 @@ static void ask_label(struct trials *trials)
     pm_prompt_open(trials->app, &spec);
 }
 
-static void set_aside(struct trials *trials)
+void trials_set_aside(void *state)
 {
-    const struct pm_trial_entry *entry = kept_selected(trials);
+    struct trials *trials = state;
+    const struct pm_trial_entry *entry = trials_selected(trials);
     struct pm_error err = {0};
-    if (!entry)
-        return;
     bool aside = !entry->set_aside;
     int64_t number = entry->number;
     if (pm_trial_set_aside(trials->house->studio, entry->id, aside, &err) != PM_OK) {
@@ -77,6 +76,13 @@ static void set_aside(struct trials *trials)
                                      : "it stays in sight while others go on from it");
     else
         pm_app_say(trials->app, "Trial %lld is brought back. Saved.", (long long)number);
+}
+
+void trials_show_aside(void *state)
+{
+    struct trials *trials = state;
+    trials->aside_too = !trials->aside_too;
+    trials_read(trials);
 }
 
 /* ---- trials of any formula ---- */
@@ -202,8 +208,9 @@ static enum pm_status every_accept(void *context, size_t index, const char *text
     return PM_OK;
 }
 
-static void pick_any(struct trials *trials)
+void trials_mark_any(void *state)
 {
+    struct trials *trials = state;
     struct pm_error err = {0};
     struct every *every = pm_alloc_array(1, sizeof *every);
     if (!every) {
@@ -267,8 +274,9 @@ static void add_facts(struct trials *trials, struct pm_page *page,
     pm_text_release(&used);
 }
 
-static void show_page(struct trials *trials)
+void trials_about(void *state)
 {
+    struct trials *trials = state;
     const struct pm_trial_entry *entry = trials_selected(trials);
     struct pm_text title = PM_TEXT_EMPTY;
     if (!entry)
@@ -285,28 +293,4 @@ static void show_page(struct trials *trials)
         pm_page_add(page, PM_ROLE_NORMAL, 0, entry->note);
     }
     pm_page_open(trials->app, page, false);
-}
-
-unsigned trials_act_mark(struct trials *trials, int code)
-{
-    switch (code) {
-    case PM_ACT_LABEL:
-        ask_label(trials);
-        return PM_REDRAW;
-    case PM_ACT_TRIAL_ASIDE:
-        set_aside(trials);
-        return PM_REDRAW;
-    case PM_ACT_SHOW_ASIDE:
-        trials->aside_too = !trials->aside_too;
-        trials_read(trials);
-        return PM_REDRAW;
-    case PM_ACT_MARK_ANY:
-        pick_any(trials);
-        return PM_REDRAW;
-    case PM_ACT_ABOUT:
-        show_page(trials);
-        return PM_REDRAW;
-    default:
-        return PM_UNHANDLED;
-    }
 }

@@ -67,8 +67,9 @@ static size_t choose(const struct trials *trials, int64_t chosen[PM_COMPARE_MAX]
     return count;
 }
 
-static void open_side(struct trials *trials)
+void trials_side(void *state)
 {
+    struct trials *trials = state;
     int64_t chosen[PM_COMPARE_MAX];
     size_t count = choose(trials, chosen);
     if (count < 2) {
@@ -95,8 +96,9 @@ static void select_column(struct side *side, bool right)
 }
 
 /* The selected trial becomes the one that the others are judged against. */
-static void put_first(struct trials *trials)
+void trials_side_first(void *state)
 {
+    struct trials *trials = state;
     int64_t compared[PM_COMPARE_MAX];
     size_t column = trials->side.column;
     if (column == 0) {
@@ -109,8 +111,9 @@ static void put_first(struct trials *trials)
     change(trials, compared, trials->compared_count, trials->by);
 }
 
-static void take_out(struct trials *trials)
+void trials_side_out(void *state)
 {
+    struct trials *trials = state;
     int64_t compared[PM_COMPARE_MAX];
     size_t column = trials->side.column, count = trials->compared_count;
     if (count < 3) {
@@ -122,8 +125,9 @@ static void take_out(struct trials *trials)
     change(trials, compared, count - 1, trials->by);
 }
 
-static void copy_sentence(struct trials *trials)
+void trials_side_copy(void *state)
 {
+    struct trials *trials = state;
     const char *sentence = trials->side.read.sentences[side_told(&trials->side)];
     char *copy = pm_strdup(sentence);
     if (!copy) {
@@ -136,75 +140,36 @@ static void copy_sentence(struct trials *trials)
     pm_app_say(trials->app, "Copied; Tab brings it into the note of a trial: %s", sentence);
 }
 
-static void look(struct trials *trials)
+void trials_side_by(void *state)
 {
-    struct pm_error err = {0};
-    if (pm_bench_show_trial(trials->app, trials->compared[trials->side.column], &err) != PM_OK)
-        pm_app_error(trials->app, &err);
+    struct trials *trials = state;
+    change(trials, trials->compared, trials->compared_count,
+           trials->by == PM_BY_FLAT ? PM_BY_POURED : (enum pm_compare_by)(trials->by + 1));
 }
 
-static void next_only(struct side *side)
+void trials_side_only(void *state)
 {
+    struct side *side = &((struct trials *)state)->side;
     side->only = side->only == PM_SIDE_OWN ? PM_SIDE_ALL : (enum pm_side_only)(side->only + 1);
     side_arrange(side);
 }
 
-static void next_order(struct side *side)
+void trials_side_sort(void *state)
 {
+    struct side *side = &((struct trials *)state)->side;
     side->order = side->order == PM_SIDE_BY_FACTOR ? PM_SIDE_AS_WRITTEN
                                                    : (enum pm_side_order)(side->order + 1);
     side_arrange(side);
 }
 
-static unsigned act_beside(struct trials *trials, int code)
+unsigned trials_side_move(struct trials *trials, int code)
 {
     struct side *side = &trials->side;
-    if (pm_list_moves(code)) {
+    if (pm_list_moves(code))
         side->at = pm_list_move(side->at, side->shown_count, side->page, code);
-        return PM_REDRAW;
-    }
-    switch (code) {
-    case PM_ACT_LEFT:
-    case PM_ACT_RIGHT:
+    else if (code == PM_ACT_LEFT || code == PM_ACT_RIGHT)
         select_column(side, code == PM_ACT_RIGHT);
-        break;
-    case PM_ACT_SIDE_BY:
-        change(trials, trials->compared, trials->compared_count,
-               trials->by == PM_BY_FLAT ? PM_BY_POURED : (enum pm_compare_by)(trials->by + 1));
-        break;
-    case PM_ACT_SIDE_ONLY:
-        next_only(side);
-        break;
-    case PM_ACT_SIDE_SORT:
-        next_order(side);
-        break;
-    case PM_ACT_SIDE_COPY:
-        copy_sentence(trials);
-        break;
-    case PM_ACT_SIDE_FIRST:
-        put_first(trials);
-        break;
-    case PM_ACT_SIDE_OUT:
-        take_out(trials);
-        break;
-    case PM_ACT_LOOK:
-        look(trials);
-        break;
-    case PM_ACT_CANCEL:
-        trials_side_close(trials);
-        break;
-    default:
+    else
         return PM_UNHANDLED;
-    }
-    return PM_REDRAW;
-}
-
-unsigned trials_act_side(struct trials *trials, int code)
-{
-    if (trials->beside)
-        return act_beside(trials, code);
-    if (code != PM_ACT_SIDE)
-        return PM_UNHANDLED;
-    open_side(trials);
     return PM_REDRAW;
 }

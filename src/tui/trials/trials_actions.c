@@ -1,0 +1,54 @@
+/* SPDX-License-Identifier: MIT */
+/* What can be done in the Trials room. The ids are stable: people's key files name them. */
+#include "trials.h"
+
+#define FORMULA "Formulas and trials"
+#define COMPARE "Side by side"
+
+#define SHEET PM_MODE_SHEET
+#define SIDE  MODE_SIDE
+
+static const struct pm_action rows[] = {
+    {.verb = PM_VERB_FORMULAS, .modes = SHEET, .run = pm_formulas_list_here},
+    {.verb = PM_VERB_NEW_FORMULA, .modes = SHEET, .run = pm_formulas_new_here},
+    {.verb = PM_VERB_THIS_FORMULA, .modes = SHEET, .run = pm_formulas_this_here},
+    {.verb = PM_VERB_KEEP, .modes = SHEET | SIDE, .run = pm_bench_keep_here},
+    {.verb = PM_VERB_BRANCH, .modes = SHEET, .run = trials_branch},
+    {.verb = PM_VERB_HISTORY, .modes = SHEET, .run = trials_revisions},
+    {"label", "label", "Gives the kept trial a short label.", FORMULA, "l", SHEET,
+     .ready = trials_on_kept, .run = trials_label},
+    {"look", "look at it", "Shows the trial in the Bench; a kept one read-only.", FORMULA, NULL,
+     SHEET | SIDE, .verb = PM_VERB_OPEN, .run = trials_look},
+    {"set-trial-aside", "set aside",
+     "Sets the kept trial aside, out of sight, or brings it back; nothing is deleted.", FORMULA,
+     NULL, SHEET, .verb = PM_VERB_ASIDE, .ready = trials_on_kept, .run = trials_set_aside},
+    {"show-aside", "show set aside", "Lists what was set aside as well, or not.", FORMULA, "h",
+     SHEET, .run = trials_show_aside},
+    {"about-trial", "about this trial",
+     "Shows everything that is known of the trial, its note in full.", FORMULA, NULL, SHEET,
+     .verb = PM_VERB_ABOUT, .run = trials_about},
+    {"mark-trial", "mark", "Marks the trial to be compared, or takes the mark away.", COMPARE, NULL,
+     SHEET, .verb = PM_VERB_MARK, .run = trials_mark_selected},
+    {"mark-any-trial", "mark of any formula", "Marks a trial of any formula to be compared.",
+     COMPARE, NULL, SHEET, .verb = PM_VERB_ADD, .run = trials_mark_any},
+    {"side-by-side", "side by side",
+     "Shows the marked trials side by side; without marks the trial and the one it came from.",
+     COMPARE, "s", SHEET, .run = trials_side},
+    {"side-measure", "poured, neat, flat",
+     "Compares parts as poured, neat parts, or materials with everything resolved.", COMPARE, "v",
+     SIDE, .run = trials_side_by},
+    {"side-only", "all or differing",
+     "Shows all lines, those that differ, or those that did more than give way.", COMPARE, "d",
+     SIDE, .run = trials_side_only},
+    {"side-sort", "sort", "Sorts as written, by the change in parts, or by the factor.", COMPARE,
+     "s", SIDE, .run = trials_side_sort},
+    {"copy-change", "copy sentence",
+     "Copies what changed as a sentence, for the clipboard and the next note.", COMPARE, "c", SIDE,
+     .run = trials_side_copy},
+    {"side-first", "make first", "Judges the others against the selected trial.", COMPARE, "f",
+     SIDE, .run = trials_side_first},
+    {"side-out", "take out", "Takes the selected trial out of the comparison.", COMPARE, NULL, SIDE,
+     .verb = PM_VERB_ASIDE, .run = trials_side_out},
+};
+
+const struct pm_action_table trials_actions = {rows, sizeof rows / sizeof *rows};
