@@ -45,7 +45,7 @@ enum pm_align {
 /*
  * What is 0 or false need not be said. A column is `wish` cells wide. When cells are lacking, first
  * those that yield shrink to `least`, then those with a rank go, then the table scrolls sideways.
- * Cells that are left over widen columns to `most`, and the rest goes to the one that grows.
+ * Cells that are left over widen columns to `most`, and the rest goes to those that grow.
  */
 struct pm_column {
     const char *key; /* names it in code and tests */
@@ -59,7 +59,7 @@ struct pm_column {
     int step;      /* widens by multiples of this */
     bool measured; /* as wide as its heading and its widest cell, of all rows, seen or not */
     bool optional; /* a measured one: not shown while all its cells are empty */
-    bool grows;    /* takes what is left over; one per table */
+    bool grows;    /* takes what is left over; those that grow share it */
     bool fixed;    /* never scrolls out of sight; stands before those that do */
     bool hidden;   /* not shown now */
     bool edited;   /* its cells can be typed into */
@@ -112,6 +112,7 @@ struct pm_table {
                             struct pm_error *err);
 
     bool by_cell;      /* the cursor stands on a cell, not on a row */
+    bool by_column;    /* by rows, but with view->column in sight: the room says what it means */
     size_t at;         /* by rows: the column where the terminal's cursor stands */
     bool idle;         /* the keys go elsewhere: the row is marked, nothing more */
     bool plain;        /* without headings */

@@ -268,7 +268,7 @@ static void scroll(struct layout *at)
     const struct pm_table *table = at->table;
     size_t free_from = first_free(table), cursor = at->cursor;
     size_t start = cursor < table->column_count ? group_start(table, cursor) : free_from;
-    if (at->left < free_from || (cursor < free_from && table->by_cell))
+    if (at->left < free_from || cursor < free_from)
         at->left = free_from;
     if (cursor < table->column_count && cursor >= free_from && start < at->left)
         at->left = start;
@@ -325,25 +325,38 @@ static void widen(struct layout *at, size_t column, int to, int *spare)
     *spare -= cells;
 }
 
-/* The column that takes what is left over; when it is out of sight, the last one unless its text
- * stands at the right. */
-static size_t growing(const struct layout *at)
+/* Which columns take what is left over: those that grow; when none of them is in sight, the last
+ * one unless its text stands at the right. Returns how many. */
+static int growing(const struct layout *at, bool grows[PM_TABLE_COLUMNS])
 {
     const size_t none = at->table->column_count;
     size_t last = none;
     bool any = false;
+    int count = 0;
     for (size_t i = 0; i < none; i++) {
-        if (at->table->columns[i].grows && at->spans[i].cells > 0)
-            return i;
+        grows[i] = at->table->columns[i].grows && at->spans[i].cells > 0;
+        count += grows[i];
         any = any || at->table->columns[i].grows;
         last = at->spans[i].cells > 0 ? i : last;
     }
-    return any && last < none && at->table->columns[last].align == PM_ALIGN_LEFT ? last : none;
+    if (count > 0 || !any || last == none || at->table->columns[last].align != PM_ALIGN_LEFT)
+        return count;
+    grows[last] = true;
+    return 1;
+}
+
+/* To the columns that grow first (`which`), or to the others. */
+static void widen_all(struct layout *at, const bool grows[PM_TABLE_COLUMNS], bool which, int *spare)
+{
+    for (size_t i = 0; i < at->table->column_count; i++)
+        if (grows[i] == which && !is_measured(&at->table->columns[i]))
+            widen(at, i, at->table->columns[i].most, spare);
 }
 
 static void spread(struct layout *at)
 {
     const size_t count = at->table->column_count;
+    bool grows[PM_TABLE_COLUMNS];
     int spare = at->cells - at->end;
     if (spare <= 0)
         return;
@@ -351,14 +364,15 @@ static void spread(struct layout *at)
         for (size_t i = 0; i < count; i++)
             if (at->table->columns[i].yields == turn)
                 widen(at, i, natural(at, i), &spare);
-    size_t grows = growing(at);
-    if (grows < count)
-        widen(at, grows, at->table->columns[grows].most, &spare);
-    for (size_t i = 0; i < count; i++)
-        if (!is_measured(&at->table->columns[i]))
-            widen(at, i, at->table->columns[i].most, &spare);
-    if (grows < count)
-        at->width[grows] += spare;
+    int share = growing(at, grows);
+    widen_all(at, grows, true, &spare);
+    widen_all(at, grows, false, &spare);
+    for (size_t i = 0; i < count; i++) {
+        if (!grows[i])
+            continue;
+        at->width[i] += spare / share;
+        spare -= spare / share--;
+    }
     place(at);
 }
 
@@ -392,7 +406,8 @@ void pm_table_lay_out(const struct pm_table *table, struct pm_table_view *view, 
     struct layout at = {.table = table,
                         .view = view,
                         .cells = cells,
-                        .cursor = table->by_cell ? view->column : table->column_count,
+                        .cursor =
+                            table->by_cell || table->by_column ? view->column : table->column_count,
                         .left = view->left};
     measure(table, view);
     begin(&at);

@@ -46,19 +46,20 @@ static void select_again(struct trials *trials, int64_t selected)
     int64_t newest = 0;
     bool found = false;
     trials->kept = 0;
+    pm_table_changed(&trials->list);
     for (size_t i = 0; i < trials->entries.count; i++) {
         const struct pm_trial_entry *entry = &trials->entries.items[i];
         trials->kept += entry->number > 0;
         if (entry->id == selected) {
-            trials->at = i;
+            trials->list.row = i;
             found = true;
         } else if (!found && entry->number >= newest) {
             newest = entry->number;
-            trials->at = i;
+            trials->list.row = i;
         }
     }
-    if (trials->at >= trials->entries.count)
-        trials->at = 0;
+    if (trials->list.row >= trials->entries.count)
+        trials->list.row = 0;
 }
 
 static int64_t newest_of(const struct trials *trials)
@@ -137,7 +138,8 @@ void trials_title(const struct trials *trials, const struct pm_trial_entry *entr
 
 const struct pm_trial_entry *trials_selected(const struct trials *trials)
 {
-    return trials->at < trials->entries.count ? &trials->entries.items[trials->at] : NULL;
+    return trials->list.row < trials->entries.count ? &trials->entries.items[trials->list.row]
+                                                    : NULL;
 }
 
 /* ---- marks ---- */
@@ -228,7 +230,7 @@ static void trials_prepare(void *state, const struct pm_canvas *canvas)
     struct trials *trials = state;
     (void)canvas;
     if (trials_selected(trials))
-        trials_changed(trials, trials->at);
+        trials_changed(trials, trials->list.row);
 }
 
 const char *pm_trials_copied(struct pm_app *app)
@@ -309,6 +311,13 @@ static void leave(struct trials *trials)
         pm_app_go(trials->app, PM_ROOM_BENCH);
 }
 
+static unsigned move(struct trials *trials, int code)
+{
+    const struct pm_table table = trials_table(trials);
+    pm_table_act(&table, &trials->list, code, NULL);
+    return PM_REDRAW;
+}
+
 static unsigned trials_act(void *state, int code)
 {
     struct trials *trials = state;
@@ -317,7 +326,7 @@ static unsigned trials_act(void *state, int code)
     else if (trials->beside)
         return trials_side_move(trials, code);
     else if (pm_list_moves(code))
-        trials->at = pm_list_move(trials->at, trials->entries.count, trials->page, code);
+        return move(trials, code);
     else
         return PM_UNHANDLED;
     return PM_REDRAW;

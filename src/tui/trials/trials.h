@@ -12,6 +12,7 @@
 #define PERMILLE_TUI_ROOM_TRIALS_H
 
 #include "kit/room.h"
+#include "kit/table.h"
 #include "rooms.h"
 #include "side.h"
 
@@ -37,8 +38,8 @@ struct trials {
     bool *told;     /* owned; one per entry: `changed` has been asked for */
     bool aside_too; /* what was set aside is listed as well */
     size_t kept;    /* entries that are no draft */
-    size_t at, first;
-    int page;
+    struct pm_table_view list;
+    bool wide;     /* at the last paint: words in full, notes in a column of their own */
     bool details;  /* the details pane was shown at the last paint */
     int64_t asked; /* trial id an open prompt is about */
 
@@ -54,6 +55,7 @@ struct trials {
 };
 
 /* trials.c */
+struct pm_table trials_table(struct trials *trials);
 /* NULL in an empty list. */
 const struct pm_trial_entry *trials_selected(const struct trials *trials);
 /* Reads the list again; the selection stays on its trial. */

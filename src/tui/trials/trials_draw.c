@@ -2,25 +2,17 @@
 /* The Trials room: the tree of trials and the details of one. */
 #include "trials.h"
 
-#include "kit/list.h"
-
 #include "permille/base/utf8.h"
 
 #include <stdio.h>
 #include <string.h>
 
-#define LABEL        10 /* cells of the labels of details */
-#define ROW_HEADINGS 1
-#define ROW_LIST     2
-#define TREE_AT      4
-#define DATE_CELLS   10
-#define USED_SHORT   3  /* "w s" */
-#define USED_LONG    16 /* "weighed  smelled" */
-#define NOTE_FROM    76 /* cells left for words from which on the note has a column of its own */
+#define LABEL    10 /* cells of the labels of details */
+#define ROW_LIST 1
+#define WORDS_FROM                                                                                 \
+    37 /* cells for what changed, and as many for the note, in columns of their own */
 
-struct columns {
-    int tree, date, used, smelled, label, label_cells, changed, changed_cells, note;
-};
+enum { MARK, TREE, KEPT, WEIGHED, SMELLED, TAG, CHANGED, NOTE, COLUMNS };
 
 /* "├─┬ 2", "└ draft" */
 static void write_tree(const struct trials *trials, const struct pm_trial_entry *entry,
@@ -33,115 +25,88 @@ static void write_tree(const struct trials *trials, const struct pm_trial_entry 
         pm_text_add(out, " draft");
 }
 
-static int tree_cells(const struct trials *trials)
-{
-    int most = 0;
-    struct pm_text text = PM_TEXT_EMPTY;
-    for (size_t i = 0; i < trials->entries.count; i++) {
-        pm_text_clear(&text);
-        write_tree(trials, &trials->entries.items[i], &text);
-        int cells = (int)pm_utf8_cells(pm_text_get(&text));
-        most = cells > most ? cells : most;
-    }
-    pm_text_release(&text);
-    return most;
-}
-
-static struct columns lay_out(const struct trials *trials, int cells)
-{
-    struct columns at = {.tree = TREE_AT};
-    for (size_t i = 0; i < trials->entries.count; i++) {
-        const char *label = trials->entries.items[i].label;
-        int needed = label ? (int)pm_utf8_cells(label) : 0;
-        at.label_cells = needed > at.label_cells ? needed : at.label_cells;
-    }
-    int most = cells / 5;
-    at.label_cells = at.label_cells > most ? most : at.label_cells;
-    at.date = at.tree + tree_cells(trials) + 2;
-    at.used = at.date + DATE_CELLS + 2;
-    int labels = at.label_cells > 0 ? at.label_cells + 2 : 0;
-    bool wide = cells - at.used - USED_LONG - 2 - labels >= NOTE_FROM;
-    at.smelled = at.used + (wide ? 9 : 2);
-    at.label = at.used + (wide ? USED_LONG : USED_SHORT) + 2;
-    at.changed = at.label + labels;
-    int rest = cells - at.changed;
-    at.changed_cells = wide ? rest / 2 - 1 : rest;
-    at.note = wide ? at.changed + at.changed_cells + 2 : 0;
-    return at;
-}
-
-static void draw_words(struct trials *trials, const struct pm_pane *pane, const struct columns *at,
-                       int row, size_t place)
+/* What changed; without a column for it, also the note. */
+static void write_changed(struct trials *trials, size_t place, struct pm_text *out)
 {
     const struct pm_trial_entry *entry = &trials->entries.items[place];
     const char *changed = trials_changed(trials, place);
-    int column = at->changed, rest = at->changed_cells;
-    if (entry->set_aside) {
-        int used = pm_pane_put(pane, row, column, PM_ROLE_FAINT, "(set aside) ");
-        column += used;
-        rest -= used;
-    }
-    if (!changed && at->note == 0)
+    if (!changed && !trials->wide)
         changed = entry->note;
-    if (rest > 0)
-        pm_pane_put_left(pane, row, column, rest, entry->set_aside ? PM_ROLE_FAINT : PM_ROLE_NORMAL,
-                         changed ? changed : "");
-    if (at->note > 0)
-        pm_pane_put_left(pane, row, at->note, pane->columns - at->note, PM_ROLE_FAINT,
-                         entry->note ? entry->note : "");
+    pm_text_addf(out, "%s%s", entry->set_aside ? "(set aside) " : "", changed ? changed : "");
 }
 
-static void draw_entry(struct trials *trials, const struct pm_pane *pane, const struct columns *at,
-                       int row, size_t place)
+static enum pm_role list_cell(void *context, size_t row, size_t column, struct pm_text *out)
 {
-    const struct pm_trial_entry *entry = &trials->entries.items[place];
-    char text[PM_TIME_TEXT];
-    struct pm_text tree = PM_TEXT_EMPTY;
-    enum pm_role role = entry->set_aside ? PM_ROLE_FAINT : PM_ROLE_NORMAL;
+    struct trials *trials = context;
+    const struct pm_trial_entry *entry = &trials->entries.items[row];
+    char date[PM_TIME_TEXT];
     size_t marked = trials_marked(trials, entry->id);
-    if (marked)
-        pm_pane_putf(pane, row, 2, PM_ROLE_HEADING, "%zu", marked);
-    write_tree(trials, entry, &tree);
-    pm_pane_put(pane, row, at->tree, role, pm_text_get(&tree));
-    pm_text_release(&tree);
-    if (entry->number > 0)
-        pm_pane_put(pane, row, at->date, role, pm_time_date(entry->kept_at, text));
-    if (entry->batches > 0)
-        pm_pane_put(pane, row, at->used, role, at->note > 0 ? "weighed" : "w");
-    if (entry->smells > 0)
-        pm_pane_put(pane, row, at->smelled, role, at->note > 0 ? "smelled" : "s");
-    pm_pane_put_left(pane, row, at->label, at->label_cells, PM_ROLE_HEADING,
-                     entry->label ? entry->label : "");
-    draw_words(trials, pane, at, row, place);
-    if (place == trials->at)
-        pm_list_select(pane, row, at->tree);
+    switch (column) {
+    case MARK:
+        if (marked)
+            pm_text_addf(out, "%zu", marked);
+        return PM_ROLE_HEADING;
+    case TREE:
+        write_tree(trials, entry, out);
+        break;
+    case KEPT:
+        pm_text_add(out, entry->number > 0 ? pm_time_date(entry->kept_at, date) : "");
+        break;
+    case WEIGHED:
+        pm_text_add(out, entry->batches == 0 ? "" : trials->wide ? "weighed" : "w");
+        break;
+    case SMELLED:
+        pm_text_add(out, entry->smells == 0 ? "" : trials->wide ? "smelled" : "s");
+        break;
+    case TAG:
+        pm_text_add(out, entry->label ? entry->label : "");
+        return PM_ROLE_HEADING;
+    case CHANGED:
+        write_changed(trials, row, out);
+        break;
+    default:
+        pm_text_add(out, entry->note ? entry->note : "");
+        return PM_ROLE_FAINT;
+    }
+    return entry->set_aside ? PM_ROLE_FAINT : PM_ROLE_NORMAL;
 }
 
-static void draw_headings(const struct pm_pane *pane, const struct columns *at)
+struct pm_table trials_table(struct trials *trials)
 {
-    pm_pane_put(pane, ROW_HEADINGS, at->tree, PM_ROLE_FAINT, "trial");
-    pm_pane_put(pane, ROW_HEADINGS, at->date, PM_ROLE_FAINT, "kept");
-    pm_pane_put(pane, ROW_HEADINGS, at->used, PM_ROLE_FAINT,
-                at->note > 0 ? "weighed  smelled" : "w s");
-    if (at->label_cells > 0)
-        pm_pane_put_left(pane, ROW_HEADINGS, at->label, at->label_cells, PM_ROLE_FAINT, "label");
-    pm_pane_put(pane, ROW_HEADINGS, at->changed, PM_ROLE_FAINT, "what changed");
-    if (at->note > 0)
-        pm_pane_put(pane, ROW_HEADINGS, at->note, PM_ROLE_FAINT, "note");
+    return (struct pm_table){
+        .rows = trials->entries.count, .context = trials, .cell = list_cell, .at = TREE};
+}
+
+static void describe_columns(struct pm_column columns[COLUMNS], int cells, bool wide)
+{
+    const struct pm_column all[COLUMNS] = {
+        [MARK] = {.heading = "", .wish = 1},
+        [TREE] = {.heading = "trial", .measured = true, .gap = 1},
+        [KEPT] = {.heading = "kept", .wish = 10},
+        [WEIGHED] = {.heading = wide ? "weighed" : "w", .wish = wide ? 7 : 1},
+        [SMELLED] = {.heading = wide ? "smelled" : "s", .wish = wide ? 7 : 1, .gap = wide ? 2 : 1},
+        [TAG] = {.heading = "label", .measured = true, .optional = true, .most = cells / 5},
+        [CHANGED] = {.heading = "what changed", .wish = wide ? WORDS_FROM : 1, .grows = true},
+        [NOTE] = {.heading = "note", .wish = WORDS_FROM, .grows = true, .rank = 1, .hidden = !wide},
+    };
+    memcpy(columns, all, sizeof all);
 }
 
 static void draw_list(struct trials *trials, const struct pm_pane *pane, int covered)
 {
-    struct columns at = lay_out(trials, pane->columns);
-    int rows = pane->rows - ROW_LIST;
-    trials->page = rows;
-    trials->first = pm_list_first(trials->first, trials->at, trials->entries.count, rows);
-    draw_headings(pane, &at);
-    /* While an overlay lies over the selected trial, the rows stand higher; afterwards as before.
-     */
-    size_t first = pm_list_reach(trials->first, trials->at, rows - covered);
-    for (int y = 0; y < rows && first + (size_t)y < trials->entries.count; y++)
-        draw_entry(trials, pane, &at, ROW_LIST + y, first + (size_t)y);
+    const struct pm_pane part =
+        pm_pane_part(pane, ROW_LIST, 0, pane->rows - ROW_LIST, pane->columns);
+    struct pm_column columns[COLUMNS];
+    struct pm_table table = trials_table(trials);
+    table.columns = columns;
+    table.column_count = COLUMNS;
+    table.covered = covered;
+    describe_columns(columns, pane->columns, true);
+    pm_table_lay_out(&table, &trials->list, pane->columns);
+    trials->wide = trials->list.spans[NOTE].cells > 0;
+    if (!trials->wide)
+        describe_columns(columns, pane->columns, false);
+    pm_table_draw(&table, &trials->list, &part);
 }
 
 static void draw_nothing(const struct trials *trials, const struct pm_pane *pane)
@@ -237,7 +202,7 @@ static void draw_details(struct trials *trials, const struct pm_pane *pane)
     }
     pm_text_release(&text);
     row = fact(pane, row + 1, "note", entry->note);
-    fact(pane, row + 1, "changed", trials_changed(trials, trials->at));
+    fact(pane, row + 1, "changed", trials_changed(trials, trials->list.row));
 }
 
 void trials_paint(struct trials *trials, const struct pm_canvas *canvas)
