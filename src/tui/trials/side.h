@@ -1,15 +1,15 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * Side by side on the screen: figures of a comparison as they are printed, columns from a pane's
- * width, painting. No keys and no library here: the Trials room brings those (trials_side.c).
+ * Side by side on the screen: figures of a comparison as they are printed, and the table of them.
+ * No keys and no library here: the Trials room brings those (trials_side.c).
  *
- *   side_layout.c  figures and columns
- *   side_draw.c    painting
+ *   side_figures.c  figures
+ *   side_draw.c     the table, painting
  */
 #ifndef PERMILLE_TUI_SIDE_H
 #define PERMILLE_TUI_SIDE_H
 
-#include "kit/grid.h"
+#include "kit/table.h"
 
 #include "permille/base/status.h"
 #include "permille/core/column.h"
@@ -18,6 +18,10 @@
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
+
+/* The names, then per trial its amount, change, factor and what the change is called. */
+enum side_part { SIDE_AMOUNT, SIDE_CHANGE, SIDE_FACTOR, SIDE_WORD, SIDE_PARTS };
+#define SIDE_COLUMNS (1 + SIDE_PARTS * PM_COMPARE_MAX)
 
 struct side {
     struct pm_side_by_side read; /* owned; sorted as wished */
@@ -31,10 +35,11 @@ struct side {
     int name_cells;                                              /* of the widest name */
     int amount_cells, change_whole, change_places, factor_cells; /* of the widest */
 
-    size_t at, first; /* selected and first visible place in shown */
-    int page;         /* lines visible at the last paint */
-    size_t column;    /* selected trial */
-    size_t left;      /* trial that follows the first one on the screen: columns scroll */
+    char sign; /* decimal sign that figures are printed with */
+
+    size_t trial; /* selected trial */
+    struct pm_table_view list;
+    struct pm_column columns[SIDE_COLUMNS]; /* as side_table made them */
 };
 
 void side_init(struct side *side);
@@ -55,35 +60,25 @@ size_t side_told(const struct side *side);
  * as many as it takes; "" for none. Returns its decimals. */
 #define SIDE_CHANGE_TEXT (PM_AMOUNT_TEXT + 1)
 int side_change_text(const struct side *side, const struct pm_side_line *line, size_t trial,
-                     char sign, char *buf);
+                     char *buf);
 /* "87.14 %" of a share in 1e-12. buf holds SIDE_CHANGE_TEXT bytes. */
 char *side_share_text(int64_t share, char sign, char *buf);
 /* The one currency that all costs are known in, or NULL: then there is no row for them. */
 const char *side_currency(const struct side *side);
 /* "412.30" in that currency, ">412.30" where things without a price are not counted. */
-char *side_cost_text(const struct side *side, size_t trial, char sign, char *buf);
+char *side_cost_text(const struct side *side, size_t trial, char *buf);
 /* "x1.25"; "" where there is none, or nothing moved. buf holds SIDE_CHANGE_TEXT bytes. */
 char *side_factor_text(const struct pm_side_line *line, size_t trial, char sign, char *buf);
 /* A title in at most `cells` cells: of the name only so much that the number stays. */
 char *side_title(const char *title, int cells, char *buf, size_t size);
 
-struct side_span {
-    int at, cells; /* a column with 0 cells is not shown */
-};
-struct side_group { /* one trial's columns; the first trial has only its amounts */
-    struct side_span amount, change, factor, word;
-};
-struct side_layout {
-    struct side_span name;
-    struct side_group groups[PM_COMPARE_MAX];
-    bool before, after; /* trials are out of sight to the left, to the right */
-};
-/* Columns for a pane `cells` wide, with the selected trial in sight: moves `left` for it. */
-void side_lay_out(struct side *side, int cells, struct side_layout *out);
-
+/* The place of a trial's column in the table. */
+size_t side_column(size_t trial, enum side_part part);
+/* The table as it is now; its columns are kept in `side`. */
+struct pm_table side_table(struct side *side);
 /* Paints it all and places the cursor on the selected line. */
-void side_draw(struct side *side, const struct pm_pane *pane, char sign);
+void side_draw(struct side *side, const struct pm_pane *pane);
 /* More about the selected line: how the trials pour it, and the change in parts. */
-void side_describe(const struct side *side, char sign, struct pm_text *out);
+void side_describe(const struct side *side, struct pm_text *out);
 
 #endif

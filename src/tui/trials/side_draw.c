@@ -2,26 +2,19 @@
 /* Side by side: painting. */
 #include "side.h"
 
-#include "kit/list.h"
-
 #include "permille/base/utf8.h"
 
 #include <stdio.h>
 #include <string.h>
 
-#define ROW_STATE    0
-#define ROW_TITLES   1
-#define ROW_HEADINGS 2
-#define ROW_LINES    3
-#define FOOT_ROWS    4 /* rule, total, strength, solvent; and the cost where it is known */
-#define DOT          " \xC2\xB7 "
+#define ROW_TABLE  1 /* below the state; the titles of the trials stand in the table's first row */
+#define FOOT_ROWS  3 /* total, strength, solvent; and the cost where it is known */
+#define NAME_LEAST 14
+#define WORD_CELLS 7 /* "in step" */
+#define DOT        " \xC2\xB7 "
 
-struct paint {
-    const struct side *side;
-    const struct pm_pane *pane;
-    struct side_layout at;
-    char sign;
-};
+enum { NAME };
+enum { FOOT_TOTAL, FOOT_STRENGTH, FOOT_SOLVENT, FOOT_COST };
 
 static const char *const measures[] = {[PM_BY_POURED] = "parts as poured",
                                        [PM_BY_NEAT] = "neat parts",
@@ -33,70 +26,50 @@ static const char *const orders[] = {[PM_SIDE_AS_WRITTEN] = "as written",
                                      [PM_SIDE_BY_PARTS] = "most parts changed first",
                                      [PM_SIDE_BY_FACTOR] = "largest factor first"};
 
-static void put(const struct paint *paint, int row, struct side_span span, enum pm_role role,
-                const char *text)
+/* ---- columns ---- */
+
+size_t side_column(size_t trial, enum side_part part)
 {
-    if (span.cells > 0)
-        pm_pane_put_right(paint->pane, row, span.at, span.cells, role, text);
+    return 1 + trial * SIDE_PARTS + (size_t)part;
 }
 
-static void put_left(const struct paint *paint, int row, struct side_span span, enum pm_role role,
-                     const char *text)
+static size_t trial_of(size_t column)
 {
-    if (span.cells > 0)
-        pm_pane_put_left(paint->pane, row, span.at, span.cells, role, text);
+    return (column - 1) / SIDE_PARTS;
 }
 
-/* ---- heading rows ---- */
-
-static void draw_state(const struct paint *paint)
+static enum side_part part_of(size_t column)
 {
-    const struct side *side = paint->side;
-    pm_pane_putf(paint->pane, ROW_STATE, 0, PM_ROLE_NORMAL, "%s" DOT "%s" DOT "%s",
-                 measures[side->read.by], choices[side->only], orders[side->order]);
+    return (enum side_part)((column - 1) % SIDE_PARTS);
 }
 
-static void draw_titles(const struct paint *paint)
+/* All trials have columns of the same widths. The change in parts gives way to another trial that
+ * would not fit; the remark tells it. The first trial has only its amounts. */
+static void describe_trial(struct side *side, size_t trial)
 {
-    const struct side *side = paint->side;
-    char text[512];
-    for (size_t t = 0; t < side->read.trials; t++) {
-        const struct side_group *group = &paint->at.groups[t];
-        struct side_span span = group->amount;
-        if (span.cells == 0)
-            continue;
-        if (t > 0)
-            span.cells = group->word.at + group->word.cells - span.at;
-        else /* there is nothing above the names */
-            span = (struct side_span){paint->at.name.at, span.at + span.cells - paint->at.name.at};
-        side_title(side->read.titles[t], span.cells, text, sizeof text);
-        if (t == 0)
-            put(paint, ROW_TITLES, span, PM_ROLE_HEADING, text);
-        else
-            put_left(paint, ROW_TITLES, span, PM_ROLE_HEADING, text);
-        if (t == side->column) {
-            int cells = (int)pm_utf8_cells(text);
-            cells = cells > span.cells ? span.cells : cells;
-            pm_pane_overlay(paint->pane, ROW_TITLES,
-                            t == 0 ? span.at + span.cells - cells : span.at, 1, cells,
-                            PM_ROLE_SELECTED);
-        }
-        put(paint, ROW_HEADINGS, group->amount, PM_ROLE_FAINT, "parts");
-        struct side_span change = group->change;
-        change.cells -= change.cells > 0 ? side->change_places - PM_LEAST_PLACES : 0;
-        put(paint, ROW_HEADINGS, change, PM_ROLE_FAINT, "change");
-        put(paint, ROW_HEADINGS, group->factor, PM_ROLE_FAINT, "times");
+    const int change = side->change_whole + 1 + side->change_places;
+    const struct pm_column columns[SIDE_PARTS] = {
+        [SIDE_AMOUNT] = {.heading = "parts", .wish = side->amount_cells, .align = PM_ALIGN_RIGHT},
+        [SIDE_CHANGE] = {.heading = "change",
+                         .wish = change,
+                         .align = PM_ALIGN_POINT,
+                         .rank = 1,
+                         .hidden = trial == 0 || side->change_whole == 0},
+        [SIDE_FACTOR] = {.heading = "times",
+                         .wish = side->factor_cells,
+                         .align = PM_ALIGN_RIGHT,
+                         .hidden = trial == 0 || side->factor_cells == 0},
+        [SIDE_WORD] = {.heading = "", .wish = WORD_CELLS, .hidden = trial == 0},
+    };
+    for (int part = 0; part < SIDE_PARTS; part++) {
+        struct pm_column *column = &side->columns[side_column(trial, (enum side_part)part)];
+        *column = columns[part];
+        column->group = (int)trial + 1;
+        column->fixed = trial == 0;
     }
-    put_left(paint, ROW_HEADINGS, paint->at.name, PM_ROLE_FAINT, "line");
-    const char *more = paint->at.before && paint->at.after ? "< more trials >"
-                       : paint->at.before                  ? "< more trials"
-                                                           : "more trials >";
-    if (paint->at.before || paint->at.after)
-        pm_pane_put(paint->pane, ROW_STATE, paint->pane->columns - (int)strlen(more), PM_ROLE_FAINT,
-                    more);
 }
 
-/* ---- lines ---- */
+/* ---- cells ---- */
 
 static enum pm_role word_role(const struct pm_compare_row *row, size_t trial)
 {
@@ -107,163 +80,194 @@ static enum pm_role word_role(const struct pm_compare_row *row, size_t trial)
     return row->change[trial] == PM_GONE ? PM_ROLE_WARNING : PM_ROLE_NORMAL;
 }
 
-/* Decimal points stand below each other, however many decimals follow. */
-static void put_change(const struct paint *paint, int row, const struct pm_side_line *line,
-                       size_t trial, enum pm_role role)
+static enum pm_role amount_cell(const struct side *side, const struct pm_side_line *line,
+                                size_t trial, char *text)
 {
-    struct side_span span = paint->at.groups[trial].change;
-    char text[SIDE_CHANGE_TEXT];
-    if (span.cells == 0)
-        return;
-    span.cells -=
-        paint->side->change_places - side_change_text(paint->side, line, trial, paint->sign, text);
-    if (*text)
-        put(paint, row, span, role, text);
+    const int64_t value = side->values[trial * side->read.count + line->place];
+    strcpy(text, "-");
+    if (!line->row.there[trial])
+        return PM_ROLE_FAINT;
+    pm_column_row_text(&side->totals[trial], value, side->sign, text);
+    return PM_ROLE_NORMAL;
 }
 
-static void draw_amounts(const struct paint *paint, int row, const struct pm_side_line *line)
+static enum pm_role side_cell(void *context, size_t row, size_t column, struct pm_text *out)
 {
-    const struct side *side = paint->side;
-    char text[SIDE_CHANGE_TEXT];
-    for (size_t t = 0; t < side->read.trials; t++) {
-        const struct side_group *group = &paint->at.groups[t];
-        if (group->amount.cells == 0)
-            continue;
-        if (line->row.there[t])
-            put(paint, row, group->amount, PM_ROLE_NORMAL,
-                pm_column_row_text(&side->totals[t],
-                                   side->values[t * side->read.count + line->place], paint->sign,
-                                   text));
-        else
-            put(paint, row, group->amount, PM_ROLE_FAINT, "-");
-        if (t == 0)
-            continue;
-        enum pm_role role = word_role(&line->row, t);
-        put_change(paint, row, line, t, role);
-        put(paint, row, group->factor, role, side_factor_text(line, t, paint->sign, text));
-        put_left(paint, row, group->word, role, pm_side_word(line, t));
+    const struct side *side = context;
+    const struct pm_side_line *line = &side->read.lines[side->shown[row]];
+    char text[SIDE_CHANGE_TEXT] = "";
+    if (column == NAME) {
+        pm_text_add(out, line->name);
+        return line->row.kind == PM_LINE_ACCORD ? PM_ROLE_ACCORD : PM_ROLE_NORMAL;
     }
+    const size_t trial = trial_of(column);
+    enum pm_role role = word_role(&line->row, trial);
+    switch (part_of(column)) {
+    case SIDE_AMOUNT:
+        role = amount_cell(side, line, trial, text);
+        break;
+    case SIDE_CHANGE:
+        side_change_text(side, line, trial, text);
+        break;
+    case SIDE_FACTOR:
+        side_factor_text(line, trial, side->sign, text);
+        break;
+    default:
+        pm_text_add(out, pm_side_word(line, trial));
+    }
+    pm_text_add(out, text);
+    return role;
 }
 
-static void draw_line(const struct paint *paint, int row, size_t place)
+/* ---- the footing ---- */
+
+static enum pm_role foot_name(const struct side *side, size_t row, struct pm_text *out)
 {
-    const struct side *side = paint->side;
-    const struct pm_side_line *line = &side->read.lines[side->shown[place]];
-    bool accord = line->row.kind == PM_LINE_ACCORD;
-    put_left(paint, row, paint->at.name, accord ? PM_ROLE_ACCORD : PM_ROLE_NORMAL, line->name);
-    draw_amounts(paint, row, line);
-    if (place == side->at)
-        pm_list_select(paint->pane, row, paint->at.name.at);
+    static const char *const names[] = {"total", "strength", "solvent"};
+    if (row == FOOT_COST)
+        pm_text_addf(out, "cost/kg, %s", side_currency(side));
+    else
+        pm_text_add(out, names[row]);
+    return row == FOOT_TOTAL ? PM_ROLE_HEADING : PM_ROLE_FAINT;
 }
 
-static void scroll(struct side *side, int rows)
+static enum pm_role foot_amount(const struct side *side, size_t row, size_t trial,
+                                struct pm_text *out)
 {
-    side->page = rows;
-    side->first = pm_list_first(side->first, side->at, side->shown_count, rows);
+    char text[SIDE_CHANGE_TEXT];
+    switch (row) {
+    case FOOT_TOTAL:
+        pm_column_total_text(&side->totals[trial], side->sign, text);
+        break;
+    case FOOT_STRENGTH:
+        side_share_text(side->read.strength[trial], side->sign, text);
+        break;
+    case FOOT_SOLVENT:
+        side_share_text(side->read.solvent_share[trial], side->sign, text);
+        break;
+    default:
+        side_cost_text(side, trial, text);
+    }
+    pm_text_add(out, text);
+    return row == FOOT_TOTAL ? PM_ROLE_HEADING : PM_ROLE_NORMAL;
 }
 
-static void draw_lines(const struct paint *paint, int rows)
+static enum pm_role side_foot(void *context, size_t row, size_t column, struct pm_text *out)
 {
-    const struct side *side = paint->side;
-    for (int y = 0; y < rows && side->first + (size_t)y < side->shown_count; y++)
-        draw_line(paint, ROW_LINES + y, side->first + (size_t)y);
-    if (side->shown_count > 0)
-        return;
-    pm_pane_put(paint->pane, ROW_LINES + 1, 2, PM_ROLE_NORMAL,
-                side->read.count == 0             ? "There are no lines to compare."
-                : side->only == PM_SIDE_DIFFERING ? "No line differs."
-                                                  : "No line did more than give way.");
-    pm_pane_cursor(paint->pane, ROW_LINES + 1, 2);
+    const struct side *side = context;
+    char text[SIDE_CHANGE_TEXT];
+    if (column == NAME)
+        return foot_name(side, row, out);
+    const size_t trial = trial_of(column);
+    if (part_of(column) == SIDE_AMOUNT)
+        return foot_amount(side, row, trial, out);
+    /* What most lines moved by, so that "in step" has its number. */
+    const int64_t step = side->read.step_ppm[trial];
+    if (row == FOOT_TOTAL && step > 0 && side->factor_cells > 0) {
+        if (part_of(column) == SIDE_FACTOR)
+            pm_text_addf(out, "x%s", pm_factor_format(step, side->sign, text));
+        else if (part_of(column) == SIDE_WORD)
+            pm_text_add(out, "in step");
+    }
+    return PM_ROLE_FAINT;
 }
 
-/* ---- foot ---- */
-
-static void draw_rule(const struct paint *paint, int row)
+static void side_note(void *context, size_t below, struct pm_text *out)
 {
-    const struct side *side = paint->side;
-    char text[64] = "";
-    size_t below = side->shown_count - side->first;
-    below = below > (size_t)side->page ? below - (size_t)side->page : 0;
-    size_t hidden = side->read.count - side->shown_count;
+    const struct side *side = context;
+    const size_t hidden = side->read.count - side->shown_count;
     if (below > 0)
-        snprintf(text, sizeof text, "%zu below", below);
+        pm_text_addf(out, "%zu below", below);
     if (hidden > 0)
-        snprintf(text + strlen(text), sizeof text - strlen(text), "%s%zu not shown",
-                 below > 0 ? DOT : "", hidden);
-    pm_pane_rule(paint->pane, row, *text ? text : NULL);
+        pm_text_addf(out, "%s%zu not shown", below > 0 ? DOT : "", hidden);
 }
 
-/* What most lines moved by, so that "in step" has its number. */
-static void put_step(const struct paint *paint, int row, size_t trial)
+/* ---- together ---- */
+
+struct pm_table side_table(struct side *side)
 {
-    const struct side_group *group = &paint->at.groups[trial];
-    char text[SIDE_CHANGE_TEXT] = "x";
-    int64_t step = paint->side->read.step_ppm[trial];
-    if (step <= 0 || group->factor.cells == 0)
+    side->columns[NAME] = (struct pm_column){.heading = "line",
+                                             .wish = side->name_cells,
+                                             .least = NAME_LEAST,
+                                             .yields = 1,
+                                             .fixed = true};
+    for (size_t t = 0; t < side->read.trials; t++)
+        describe_trial(side, t);
+    side->list.column = side_column(side->trial, SIDE_AMOUNT);
+    return (struct pm_table){.columns = side->columns,
+                             .column_count = side_column(side->read.trials, SIDE_AMOUNT),
+                             .rows = side->shown_count,
+                             .context = side,
+                             .cell = side_cell,
+                             .foot = side_foot,
+                             .foot_rows = side_currency(side) ? FOOT_ROWS + 1 : FOOT_ROWS,
+                             .rule = PM_RULE_WHOLE,
+                             .note = side_note,
+                             .by_column = true,
+                             .above = 1,
+                             .empty = side->read.count == 0 ? "There are no lines to compare."
+                                      : side->only == PM_SIDE_DIFFERING
+                                          ? "No line differs."
+                                          : "No line did more than give way."};
+}
+
+static void draw_state(const struct side *side, const struct pm_pane *pane)
+{
+    const bool before = side->list.before, behind = side->list.behind;
+    const char *more = before && behind ? "< more trials >"
+                       : before         ? "< more trials"
+                                        : "more trials >";
+    pm_pane_putf(pane, 0, 0, PM_ROLE_NORMAL, "%s" DOT "%s" DOT "%s", measures[side->read.by],
+                 choices[side->only], orders[side->order]);
+    if (before || behind)
+        pm_pane_put(pane, 0, pane->columns - (int)strlen(more), PM_ROLE_FAINT, more);
+}
+
+/* A trial's title over its columns; the first one's over the names as well, where nothing else
+ * stands. */
+static void draw_title(const struct side *side, const struct pm_pane *pane, size_t trial)
+{
+    char text[512];
+    const size_t from = trial == 0 ? NAME : side_column(trial, SIDE_AMOUNT);
+    struct pm_span span = pm_table_span(&side->list, from, side_column(trial, SIDE_WORD));
+    if (side->list.spans[side_column(trial, SIDE_AMOUNT)].cells == 0)
         return;
-    pm_factor_format(step, paint->sign, text + 1);
-    put(paint, row, group->factor, PM_ROLE_FAINT, text);
-    put_left(paint, row, group->word, PM_ROLE_FAINT, "in step");
+    side_title(side->read.titles[trial], span.cells, text, sizeof text);
+    pm_span_put(pane, ROW_TABLE, span, trial == 0 ? PM_ALIGN_RIGHT : PM_ALIGN_LEFT, PM_ROLE_HEADING,
+                text);
+    if (trial != side->trial)
+        return;
+    int cells = (int)pm_utf8_cells(text);
+    cells = cells > span.cells ? span.cells : cells;
+    pm_pane_overlay(pane, ROW_TABLE, trial == 0 ? span.at + span.cells - cells : span.at, 1, cells,
+                    PM_ROLE_SELECTED);
 }
 
-static void put_base(const struct paint *paint, int row, size_t trial)
+/* Another base than the first trial's: beside its strength. */
+static void draw_base(const struct side *side, const struct pm_pane *pane, size_t trial)
 {
-    const struct side_group *group = &paint->at.groups[trial];
     char text[PM_AMOUNT_TEXT + 8], number[PM_AMOUNT_TEXT];
-    if (trial == 0 || paint->side->read.base[trial] == paint->side->read.base[0])
+    const struct pm_span span =
+        pm_table_span(&side->list, side_column(trial, SIDE_CHANGE), side_column(trial, SIDE_WORD));
+    if (trial == 0 || side->read.base[trial] == side->read.base[0])
         return;
     snprintf(text, sizeof text, "base %s",
-             pm_decimal_exact(paint->side->read.base[trial], 6, paint->sign, number));
-    struct side_span span = {group->amount.at + group->amount.cells + 2,
-                             group->word.at + group->word.cells - group->amount.at -
-                                 group->amount.cells - 2};
-    put_left(paint, row, span, PM_ROLE_FAINT, text);
+             pm_decimal_exact(side->read.base[trial], 6, side->sign, number));
+    pm_span_put(pane, ROW_TABLE + side->list.foot + FOOT_STRENGTH, span, PM_ALIGN_LEFT,
+                PM_ROLE_FAINT, text);
 }
 
-static void draw_foot(const struct paint *paint, int row)
+void side_draw(struct side *side, const struct pm_pane *pane)
 {
-    const struct side *side = paint->side;
-    char text[SIDE_CHANGE_TEXT];
-    draw_rule(paint, row);
-    put_left(paint, row + 1, paint->at.name, PM_ROLE_HEADING, "total");
-    put_left(paint, row + 2, paint->at.name, PM_ROLE_FAINT, "strength");
-    put_left(paint, row + 3, paint->at.name, PM_ROLE_FAINT, "solvent");
-    const char *currency = side_currency(side);
-    if (currency) {
-        snprintf(text, sizeof text, "cost/kg, %s", currency);
-        put_left(paint, row + 4, paint->at.name, PM_ROLE_FAINT, text);
-    }
+    const struct pm_table table = side_table(side);
+    const struct pm_pane part =
+        pm_pane_part(pane, ROW_TABLE, 0, pane->rows - ROW_TABLE, pane->columns);
+    pm_table_draw(&table, &side->list, &part);
+    draw_state(side, pane);
     for (size_t t = 0; t < side->read.trials; t++) {
-        const struct side_group *group = &paint->at.groups[t];
-        if (group->amount.cells == 0)
-            continue;
-        put(paint, row + 1, group->amount, PM_ROLE_HEADING,
-            pm_column_total_text(&side->totals[t], paint->sign, text));
-        put(paint, row + 2, group->amount, PM_ROLE_NORMAL,
-            side_share_text(side->read.strength[t], paint->sign, text));
-        put(paint, row + 3, group->amount, PM_ROLE_NORMAL,
-            side_share_text(side->read.solvent_share[t], paint->sign, text));
-        if (currency)
-            put(paint, row + 4, group->amount, PM_ROLE_NORMAL,
-                side_cost_text(side, t, paint->sign, text));
-        put_step(paint, row + 1, t);
-        put_base(paint, row + 2, t);
+        draw_title(side, pane, t);
+        draw_base(side, pane, t);
     }
-}
-
-void side_draw(struct side *side, const struct pm_pane *pane, char sign)
-{
-    struct paint paint = {.side = side, .pane = pane, .sign = sign};
-    int foot_rows = FOOT_ROWS + (side_currency(side) ? 1 : 0);
-    int rows = pane->rows - ROW_LINES - foot_rows;
-    side_lay_out(side, pane->columns, &paint.at);
-    scroll(side, rows);
-    draw_state(&paint);
-    draw_titles(&paint);
-    draw_lines(&paint, rows);
-    int used = side->shown_count < (size_t)side->page ? (int)side->shown_count : side->page;
-    int foot = ROW_LINES + (used > 0 ? used : 3);
-    draw_foot(&paint, foot < pane->rows - foot_rows ? foot : pane->rows - foot_rows);
 }
 
 /* ---- the selected line in words ---- */
@@ -281,19 +285,19 @@ static void say_forms(const struct pm_side_line *line, size_t trials, struct pm_
 }
 
 /* "+2.5, x1.25 from Slack Water/1 to Slack Water/4" */
-static void say_change(const struct side *side, const struct pm_side_line *line, char sign,
+static void say_change(const struct side *side, const struct pm_side_line *line,
                        struct pm_text *out)
 {
     size_t told = side_told(side);
     char change[SIDE_CHANGE_TEXT], factor[SIDE_CHANGE_TEXT];
-    side_change_text(side, line, told, sign, change);
-    side_factor_text(line, told, sign, factor);
+    side_change_text(side, line, told, change);
+    side_factor_text(line, told, side->sign, factor);
     if (*change)
         pm_text_addf(out, "%s%s%s%s from %s to %s", out->length > 0 ? DOT : "", change,
                      *factor ? ", " : "", factor, side->read.titles[0], side->read.titles[told]);
 }
 
-void side_describe(const struct side *side, char sign, struct pm_text *out)
+void side_describe(const struct side *side, struct pm_text *out)
 {
     const struct pm_side_line *line = side_line(side);
     if (!line)
@@ -310,5 +314,5 @@ void side_describe(const struct side *side, char sign, struct pm_text *out)
                                  : " (the same amount, poured otherwise)");
             break;
         }
-    say_change(side, line, sign, out);
+    say_change(side, line, out);
 }

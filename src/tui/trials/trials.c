@@ -261,7 +261,7 @@ static void trials_draw(void *state, const struct pm_canvas *canvas)
     }
     pm_pane_putf(&canvas->heading, 0, 0, PM_ROLE_HEADING, "%zu side by side",
                  trials->compared_count);
-    side_draw(&trials->side, &canvas->sheet, trials->house->sign);
+    side_draw(&trials->side, &canvas->sheet);
 }
 
 /* ---- keys ---- */
@@ -271,7 +271,7 @@ void trials_look(void *state)
     struct trials *trials = state;
     struct pm_error err = {0};
     const struct pm_trial_entry *entry = trials_selected(trials);
-    const int64_t beside = trials->beside ? trials->compared[trials->side.column] : 0;
+    const int64_t beside = trials->beside ? trials->compared[trials->side.trial] : 0;
     if (!trials->beside && !entry)
         pm_app_say(trials->app, "No trial is kept yet.");
     else if (pm_bench_show_trial(trials->app, trials->beside ? beside : entry->id, &err) != PM_OK)
@@ -350,7 +350,7 @@ static enum pm_role trials_remark(const void *state, struct pm_text *out)
     const struct trials *trials = state;
     const struct pm_trial_entry *entry = trials_selected(trials);
     if (trials->beside) {
-        side_describe(&trials->side, trials->house->sign, out);
+        side_describe(&trials->side, out);
         return PM_ROLE_FAINT;
     }
     if (!entry || trials->details)

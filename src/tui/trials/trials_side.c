@@ -77,9 +77,8 @@ void trials_side(void *state)
                                 "them, of other formulas too.");
         return;
     }
-    trials->side.at = trials->side.first = 0;
-    trials->side.column = count - 1;
-    trials->side.left = 1;
+    trials->side.list = (struct pm_table_view){.row = 0};
+    trials->side.trial = count - 1;
     change(trials, chosen, count, trials->by);
 }
 
@@ -87,10 +86,10 @@ void trials_side(void *state)
 
 static void select_column(struct side *side, bool right)
 {
-    if (right && side->column + 1 < side->read.trials)
-        side->column++;
-    else if (!right && side->column > 0)
-        side->column--;
+    if (right && side->trial + 1 < side->read.trials)
+        side->trial++;
+    else if (!right && side->trial > 0)
+        side->trial--;
     if (side->order != PM_SIDE_AS_WRITTEN)
         side_arrange(side);
 }
@@ -100,7 +99,7 @@ void trials_side_first(void *state)
 {
     struct trials *trials = state;
     int64_t compared[PM_COMPARE_MAX];
-    size_t column = trials->side.column;
+    size_t column = trials->side.trial;
     if (column == 0) {
         pm_app_say(trials->app, "Left and Right choose another trial to be the first.");
         return;
@@ -115,7 +114,7 @@ void trials_side_out(void *state)
 {
     struct trials *trials = state;
     int64_t compared[PM_COMPARE_MAX];
-    size_t column = trials->side.column, count = trials->compared_count;
+    size_t column = trials->side.trial, count = trials->compared_count;
     if (count < 3) {
         pm_app_say(trials->app, "Two trials are the least.");
         return;
@@ -165,8 +164,9 @@ void trials_side_sort(void *state)
 unsigned trials_side_move(struct trials *trials, int code)
 {
     struct side *side = &trials->side;
+    const struct pm_table table = side_table(side);
     if (pm_list_moves(code))
-        side->at = pm_list_move(side->at, side->shown_count, side->page, code);
+        pm_table_act(&table, &side->list, code, NULL);
     else if (code == PM_ACT_LEFT || code == PM_ACT_RIGHT)
         select_column(side, code == PM_ACT_RIGHT);
     else

@@ -52,34 +52,30 @@ static void take(struct side *side, size_t trials, size_t lines, const int64_t *
 
 /* ---- columns ---- */
 
-static void follows(struct side_span span, int *end, int cells)
-{
-    if (span.cells == 0)
-        return;
-    assert_true(span.at > *end);
-    *end = span.at + span.cells;
-    assert_true(*end <= cells);
-}
-
 static void columns_fit(struct side *side, int cells)
 {
-    struct side_layout at;
-    side_lay_out(side, cells, &at);
+    const struct pm_table table = side_table(side);
+    const struct pm_span *spans = side->list.spans;
+    pm_table_lay_out(&table, &side->list, cells);
     int end = 0;
-    size_t seen = 0;
-    follows(at.name, &end, cells);
-    assert_true(at.groups[0].amount.cells >= side->amount_cells);
-    for (size_t t = 0; t < side->read.trials; t++) {
-        const struct side_group *group = &at.groups[t];
-        follows(group->amount, &end, cells);
-        follows(group->change, &end, cells);
-        follows(group->factor, &end, cells);
-        follows(group->word, &end, cells);
-        seen += group->amount.cells > 0;
+    for (size_t i = 0; i < table.column_count; i++) {
+        if (spans[i].cells == 0)
+            continue;
+        assert_true(spans[i].at > end);
+        end = spans[i].at + spans[i].cells;
+        assert_true(end <= cells);
     }
-    assert_true(at.groups[side->column].amount.cells > 0); /* the selected trial is in sight */
-    assert_true(at.before == (side->left > 1));
-    assert_true(seen == side->read.trials || at.before || at.after);
+    size_t seen = 0;
+    for (size_t t = 0; t < side->read.trials; t++) {
+        const bool amount = spans[side_column(t, SIDE_AMOUNT)].cells >= side->amount_cells;
+        const bool word = spans[side_column(t, SIDE_WORD)].cells > 0;
+        assert_true(word == (amount && t > 0)); /* all of a trial or nothing */
+        seen += amount;
+    }
+    /* The first trial and the selected one are in sight. */
+    assert_true(spans[side_column(0, SIDE_AMOUNT)].cells > 0);
+    assert_true(spans[side_column(side->trial, SIDE_AMOUNT)].cells > 0);
+    assert_int_equal(seen == side->read.trials, !side->list.before && !side->list.behind);
     if (cells >= 200)
         assert_int_equal(seen, side->read.trials);
 }
@@ -93,7 +89,7 @@ static void no_columns_overlap_at_any_width(void **state)
         take(&side, trials, 2, amounts);
         for (int cells = 78; cells <= 240; cells++)
             for (size_t column = 0; column < trials; column++) {
-                side.column = column;
+                side.trial = column;
                 columns_fit(&side, cells);
             }
         side_release(&side);
@@ -131,7 +127,7 @@ static void changes_never_vanish(void **state)
     take(&side, 2, 3, amounts); /* the trace of 0.0050 asks for four decimals, no other line does */
     assert_int_equal(side.totals[0].aligned, 4);
     for (size_t i = 0; i < 3; i++) {
-        side_change_text(&side, &side.read.lines[i], 1, '.', text);
+        side_change_text(&side, &side.read.lines[i], 1, text);
         assert_string_equal(text, wanted[i]);
     }
     assert_string_equal(side_factor_text(&side.read.lines[1], 1, ',', text), "x0,875");
@@ -160,11 +156,11 @@ static void selection_stays_on_its_line(void **state)
     struct side side;
     (void)state;
     take(&side, 2, 3, amounts);
-    side.at = 2;
+    side.list.row = 2;
     side.order = PM_SIDE_BY_PARTS;
     side_arrange(&side);
     assert_int_equal(side_line(&side)->place, 2);
-    assert_int_equal(side.at, 1); /* +7, then -2, then nothing */
+    assert_int_equal(side.list.row, 1); /* +7, then -2, then nothing */
     side_release(&side);
 }
 

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-/* Side by side: figures of a comparison as they are printed, and columns from a pane's width. */
+/* Side by side: figures of a comparison as they are printed. */
 #include "side.h"
 
 #include "permille/base/mem.h"
@@ -11,15 +11,10 @@
 
 #define SCALE       12 /* of pm_fine */
 #define SHARE_SCALE 10 /* 1e-12 as percent */
-#define WORD_CELLS  7  /* "in step" */
-#define NAME_LEAST  14
-#define GAP         2
-#define MARK        2 /* for the mark of the selected line */
 
 void side_init(struct side *side)
 {
     memset(side, 0, sizeof *side);
-    side->left = 1;
 }
 
 void side_release(struct side *side)
@@ -32,12 +27,13 @@ void side_release(struct side *side)
 
 size_t side_told(const struct side *side)
 {
-    return side->column > 0 ? side->column : side->read.trials - 1;
+    return side->trial > 0 ? side->trial : side->read.trials - 1;
 }
 
 const struct pm_side_line *side_line(const struct side *side)
 {
-    return side->at < side->shown_count ? &side->read.lines[side->shown[side->at]] : NULL;
+    return side->list.row < side->shown_count ? &side->read.lines[side->shown[side->list.row]]
+                                              : NULL;
 }
 
 /* ---- figures ---- */
@@ -80,7 +76,7 @@ static int64_t printed(const struct side *side, const struct pm_side_line *line,
 }
 
 int side_change_text(const struct side *side, const struct pm_side_line *line, size_t trial,
-                     char sign, char *buf)
+                     char *buf)
 {
     char digits[PM_AMOUNT_TEXT];
     int64_t now = printed(side, line, trial), before = printed(side, line, 0);
@@ -91,7 +87,7 @@ int side_change_text(const struct side *side, const struct pm_side_line *line, s
     if (change == 0)
         change = pm_side_amount(&side->read, line, trial) - pm_side_amount(&side->read, line, 0);
     int places = pm_decimal_places(change, SCALE, PM_LEAST_PLACES);
-    pm_decimal_format(change < 0 ? -change : change, SCALE, places, sign, digits);
+    pm_decimal_format(change < 0 ? -change : change, SCALE, places, side->sign, digits);
     snprintf(buf, SIDE_CHANGE_TEXT, "%c%s", change < 0 ? '-' : '+', digits);
     return places;
 }
@@ -128,7 +124,7 @@ const char *side_currency(const struct side *side)
     return currency;
 }
 
-char *side_cost_text(const struct side *side, size_t trial, char sign, char *buf)
+char *side_cost_text(const struct side *side, size_t trial, char *buf)
 {
     const struct pm_sum *cost = &side->read.cost[trial];
     char number[PM_AMOUNT_TEXT];
@@ -136,34 +132,34 @@ char *side_cost_text(const struct side *side, size_t trial, char sign, char *buf
         snprintf(buf, SIDE_CHANGE_TEXT, "-");
     else
         snprintf(buf, SIDE_CHANGE_TEXT, "%s%s", side->read.unpriced[trial] > 0 ? ">" : "",
-                 pm_decimal_format(cost->in[0].money, 6, 2, sign, number));
+                 pm_decimal_format(cost->in[0].money, 6, 2, side->sign, number));
     return buf;
 }
 
-static void measure_shares(struct side *side, char sign)
+static void measure_shares(struct side *side)
 {
     char text[SIDE_CHANGE_TEXT];
     for (size_t t = 0; t < side->read.trials; t++) {
-        side_share_text(side->read.strength[t], sign, text);
+        side_share_text(side->read.strength[t], side->sign, text);
         widen(&side->amount_cells, (int)strlen(text));
-        side_share_text(side->read.solvent_share[t], sign, text);
+        side_share_text(side->read.solvent_share[t], side->sign, text);
         widen(&side->amount_cells, (int)strlen(text));
         if (side_currency(side))
-            widen(&side->amount_cells, (int)strlen(side_cost_text(side, t, sign, text)));
+            widen(&side->amount_cells, (int)strlen(side_cost_text(side, t, text)));
     }
 }
 
-static void measure_changes(struct side *side, char sign)
+static void measure_changes(struct side *side)
 {
     char text[SIDE_CHANGE_TEXT];
     for (size_t i = 0; i < side->read.count; i++) {
         const struct pm_side_line *line = &side->read.lines[i];
         widen(&side->name_cells, (int)pm_utf8_cells(line->name));
         for (size_t t = 1; t < side->read.trials; t++) {
-            int places = side_change_text(side, line, t, sign, text);
+            int places = side_change_text(side, line, t, text);
             widen(&side->change_places, places);
             widen(&side->change_whole, (int)strlen(text) - places - 1);
-            widen(&side->factor_cells, (int)strlen(side_factor_text(line, t, sign, text)));
+            widen(&side->factor_cells, (int)strlen(side_factor_text(line, t, side->sign, text)));
         }
     }
 }
@@ -185,13 +181,14 @@ enum pm_status side_take(struct side *side, struct pm_side_by_side *read, char s
     side->read = *read;
     side->shown = shown;
     side->values = values;
+    side->sign = sign;
     side->name_cells = side->amount_cells = side->factor_cells = 0;
     side->change_whole = side->change_places = 0;
     round_amounts(side);
-    measure_shares(side, sign);
-    measure_changes(side, sign);
-    if (side->column >= read->trials)
-        side->column = read->trials - 1;
+    measure_shares(side);
+    measure_changes(side);
+    if (side->trial >= read->trials)
+        side->trial = read->trials - 1;
     side->shown_count = 0;
     side_arrange(side);
     return PM_OK;
@@ -201,20 +198,21 @@ void side_arrange(struct side *side)
 {
     const struct pm_side_line *line = side_line(side);
     size_t selected = line ? line->place : 0;
+    pm_table_changed(&side->list);
     pm_side_sort(&side->read, side->order, side_told(side));
     side->shown_count = 0;
     for (size_t i = 0; i < side->read.count; i++) {
         if (!pm_side_shown(&side->read, &side->read.lines[i], side->only))
             continue;
         if (line && side->read.lines[i].place == selected)
-            side->at = side->shown_count;
+            side->list.row = side->shown_count;
         side->shown[side->shown_count++] = i;
     }
-    if (side->at >= side->shown_count)
-        side->at = side->shown_count > 0 ? side->shown_count - 1 : 0;
+    if (side->list.row >= side->shown_count)
+        side->list.row = side->shown_count > 0 ? side->shown_count - 1 : 0;
 }
 
-/* ---- columns ---- */
+/* ---- titles ---- */
 
 char *side_title(const char *title, int cells, char *buf, size_t size)
 {
@@ -227,82 +225,4 @@ char *side_title(const char *title, int cells, char *buf, size_t size)
     size_t bytes = pm_utf8_fit(title, (size_t)(cells - tail - 1));
     snprintf(buf, size, "%.*s\xE2\x80\xA6%s", (int)bytes, title, number ? number : "");
     return buf;
-}
-
-/* Widths of one trial's columns. The change in parts gives way to another trial that would not fit;
- * the remark tells it. */
-struct widths {
-    int amount, change, factor, group; /* group: all of it, with the gap before it */
-};
-
-static struct widths widths_of(const struct side *side, bool change)
-{
-    struct widths widths = {.amount = side->amount_cells, .factor = side->factor_cells};
-    if (change && side->change_whole > 0)
-        widths.change = side->change_whole + 1 + side->change_places;
-    widths.group = GAP + widths.amount + GAP + WORD_CELLS;
-    widths.group += widths.change > 0 ? GAP + widths.change : 0;
-    widths.group += widths.factor > 0 ? GAP + widths.factor : 0;
-    return widths;
-}
-
-static struct side_group place_group(const struct widths *widths, int at)
-{
-    struct side_group group = {.amount = {at + GAP, widths->amount}};
-    int end = group.amount.at + widths->amount;
-    if (widths->change > 0) {
-        group.change = (struct side_span){end + GAP, widths->change};
-        end = group.change.at + group.change.cells;
-    }
-    if (widths->factor > 0) {
-        group.factor = (struct side_span){end + GAP, widths->factor};
-        end = group.factor.at + group.factor.cells;
-    }
-    group.word = (struct side_span){end + GAP, WORD_CELLS};
-    return group;
-}
-
-static int at_least(int cells, int least)
-{
-    return cells < least ? least : cells;
-}
-
-static size_t groups_that_fit(const struct widths *widths, int cells, size_t most)
-{
-    size_t fit = cells > widths->group ? (size_t)(cells / widths->group) : 1;
-    return fit > most ? most : fit;
-}
-
-void side_lay_out(struct side *side, int cells, struct side_layout *out)
-{
-    size_t trials = side->read.trials;
-    struct widths widths = widths_of(side, true), narrow = widths_of(side, false);
-    int fixed = MARK + GAP + widths.amount; /* besides the name: the first trial's amounts */
-    int rest = cells - fixed - NAME_LEAST;
-    size_t fit = groups_that_fit(&widths, rest, trials - 1);
-    if (groups_that_fit(&narrow, rest, trials - 1) > fit || widths.group > rest) {
-        widths = narrow;
-        fit = groups_that_fit(&narrow, rest, trials - 1);
-    }
-
-    *out = (struct side_layout){.name = {MARK, 0}};
-    size_t last_left = trials - fit;
-    if (side->left > last_left)
-        side->left = last_left;
-    if (side->column > 0 && side->column < side->left)
-        side->left = side->column;
-    if (side->column >= side->left + fit)
-        side->left = side->column - fit + 1;
-    out->before = side->left > 1;
-    out->after = side->left + fit < trials;
-
-    int name = cells - fixed - (int)fit * widths.group;
-    out->name.cells = at_least(name < side->name_cells ? name : side->name_cells, 1);
-    int at = MARK + out->name.cells;
-    out->groups[0].amount = (struct side_span){at + GAP, widths.amount};
-    at += GAP + widths.amount;
-    for (size_t i = 0; i < fit; i++) {
-        out->groups[side->left + i] = place_group(&widths, at);
-        at += widths.group;
-    }
 }
