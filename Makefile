@@ -37,6 +37,8 @@ LINK     = $(CC) $(CFLAGS) $(SANITIZE) $(LDFLAGS)
 # Not asked before a recipe needs them: on a bare machine set-up has to install pkg-config first.
 CURSES_CPPFLAGS = $(shell pkg-config --cflags ncursesw)
 CURSES_LIBS     = $(shell pkg-config --libs ncursesw)
+UNICODE_CPPFLAGS = $(shell pkg-config --cflags libutf8proc)
+UNICODE_LIBS     = $(shell pkg-config --libs libutf8proc)
 SQLITE_CPPFLAGS = $(shell pkg-config --cflags sqlite3)
 SQLITE_LIBS     = $(shell pkg-config --libs sqlite3)
 TEST_LIBS       = -lcmocka -lgmp -lgsl -lgslcblas -lm
@@ -91,9 +93,10 @@ program: $(BUILD)/permille
 
 $(BUILD)/permille: $(call objects,src/main.c) $(ARCHIVES)
 	$(say) LINK $@
-	$(Q)$(LINK) -o $@ $^ $(SQLITE_LIBS) $(CURSES_LIBS) -lm
+	$(Q)$(LINK) -o $@ $^ $(SQLITE_LIBS) $(CURSES_LIBS) $(UNICODE_LIBS) -lm
 
 # What a layer may see beyond the public headers and the C library's.
+$(BUILD)/obj/src/base/%.o: LAYER_CPPFLAGS = $(UNICODE_CPPFLAGS)
 $(BUILD)/obj/src/store/%.o $(EMBEDDED).o: LAYER_CPPFLAGS = $(SQLITE_CPPFLAGS)
 $(BUILD)/obj/src/tui/%.o: LAYER_CPPFLAGS = -Isrc/tui $(CURSES_CPPFLAGS)
 $(BUILD)/obj/tests/%.o: LAYER_CPPFLAGS = -I. -Isrc/tui $(SQLITE_CPPFLAGS)
@@ -162,7 +165,7 @@ endif
 
 $(BUILD)/make-demo: $(call objects,$(DEMO)) $(ARCHIVES)
 	$(say) LINK $@
-	$(Q)$(LINK) -o $@ $^ $(SQLITE_LIBS) $(CURSES_LIBS) -lm
+	$(Q)$(LINK) -o $@ $^ $(SQLITE_LIBS) $(CURSES_LIBS) $(UNICODE_LIBS) -lm
 
 # ---- tests -----------------------------------------------------------------------------------
 
@@ -183,13 +186,13 @@ $(BUILD)/libpermille-test.a: $(call objects,$(HELPERS))
 $(call programs,$(PURE)): $(BUILD)/%: $(BUILD)/obj/%.o $(BUILD)/libpermille-test.a $(GROUND)
 	$(say) LINK $@
 	@mkdir -p $(@D)
-	$(Q)$(LINK) -o $@ $^ $(TEST_LIBS)
+	$(Q)$(LINK) -o $@ $^ $(UNICODE_LIBS) $(TEST_LIBS)
 
 $(call programs,$(filter-out $(PURE),$(TESTS))): $(BUILD)/%: $(BUILD)/obj/%.o \
     $(BUILD)/libpermille-test.a $(ARCHIVES)
 	$(say) LINK $@
 	@mkdir -p $(@D)
-	$(Q)$(LINK) -o $@ $^ $(SQLITE_LIBS) $(CURSES_LIBS) $(TEST_LIBS) -lvterm -lutil
+	$(Q)$(LINK) -o $@ $^ $(SQLITE_LIBS) $(CURSES_LIBS) $(UNICODE_LIBS) $(TEST_LIBS) -lvterm -lutil
 
 # Everything again, in its own folder, stopping at the first wrong access, overflow or leak. Frame
 # pointers keep the reports readable; fortified calls would hide errors from the sanitizer. Every
@@ -221,7 +224,7 @@ layers:
 $(call programs,$(BENCHES)): $(BUILD)/%: $(BUILD)/obj/%.o $(BUILD)/libpermille-test.a $(ARCHIVES)
 	$(say) LINK $@
 	@mkdir -p $(@D)
-	$(Q)$(LINK) -o $@ $^ $(SQLITE_LIBS) $(CURSES_LIBS) $(TEST_LIBS) -lvterm -lutil
+	$(Q)$(LINK) -o $@ $^ $(SQLITE_LIBS) $(CURSES_LIBS) $(UNICODE_LIBS) $(TEST_LIBS) -lvterm -lutil
 
 bench-programs: $(call programs,$(BENCHES)) program
 	@:

@@ -103,28 +103,6 @@ size_t pm_utf8_space(const char *text)
     }
 }
 
-struct pm_glyph pm_utf8_next(const char *text)
-{
-    struct pm_glyph glyph = {text, 0, 0, false};
-    uint32_t code;
-    bool bad;
-    int width;
-
-    if (*text == '\0')
-        return glyph;
-    glyph.length = decode_at(text, &code, &bad);
-    width = bad ? -1 : pm_utf8_width(code);
-    glyph.shown = width >= 0;
-    glyph.cells = width < 0 ? 1 : width;
-    while (text[glyph.length] != '\0') {
-        size_t used = decode_at(text + glyph.length, &code, &bad);
-        if (pm_utf8_width(code) != 0)
-            break;
-        glyph.length += used;
-    }
-    return glyph;
-}
-
 size_t pm_utf8_cells(const char *text)
 {
     size_t cells = 0;
@@ -133,33 +111,6 @@ size_t pm_utf8_cells(const char *text)
     for (; (glyph = pm_utf8_next(text)).length > 0; text += glyph.length)
         cells += (size_t)glyph.cells;
     return cells;
-}
-
-/* Where the code point that ends before `offset` begins. */
-static size_t code_before(const char *text, size_t offset)
-{
-    size_t most = offset < 4 ? offset : 4;
-
-    for (size_t back = 2; back <= most; back++) {
-        uint32_t code;
-        if (pm_utf8_decode(text + offset - back, back, &code) == back)
-            return offset - back;
-    }
-    return offset - 1;
-}
-
-size_t pm_utf8_before(const char *text, size_t offset)
-{
-    while (offset > 0) {
-        uint32_t code;
-        size_t start = code_before(text, offset);
-
-        pm_utf8_decode(text + start, offset - start, &code); /* bad bytes are no marks either */
-        offset = start;
-        if (pm_utf8_width(code) != 0)
-            break;
-    }
-    return offset;
 }
 
 size_t pm_utf8_fit(const char *text, size_t cells)

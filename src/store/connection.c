@@ -41,6 +41,8 @@ enum pm_status pm_connect(const char *path, int sqlite_flags, const char *vfs, i
         rc = set_trust(db);
     if (rc == SQLITE_OK)
         rc = pm_checksum_register(db);
+    if (rc == SQLITE_OK)
+        rc = pm_fold_register(db);
     *out = NULL;
     if (rc != SQLITE_OK) {
         enum pm_status status = pm_store_fail(db, rc, "opening the file", err);

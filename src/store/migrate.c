@@ -13,7 +13,8 @@
  *   - comment every table and column; STRICT; CHECK ranges; explicit keys; for rows that must not
  *     change, triggers before UPDATE, DELETE and INSERT of an existing key;
  *   - a column `checksum INTEGER NOT NULL` at the end of a table makes verify check its rows; fill
- *     it with pm_checksum('table', columns...), which steps may call too;
+ *     it with pm_checksum('table', columns...), which steps may call too, as they may
+ * pm_fold(name);
  *   - a column added to a table of an earlier step must be NULL in the rows that are there, else
  *     their checksums must be made anew;
  *   - append-only triggers also stop a migration: drop and re-create them around a change;

@@ -542,7 +542,7 @@ static const struct statement statements[PM_SQL_COUNT] = {
          "bringing back a material"},
     [PM_SQL_BACK_NAMES] = {"INSERT INTO material_name (material, place, name, folded, checksum) "
                            "SELECT ?1, a, b, c, pm_checksum('material_name', ?1, a, b, c) FROM "
-                           "(SELECT value ->> 0 AS a, value ->> 1 AS b, value ->> 2 AS c "
+                           "(SELECT value ->> 0 AS a, value ->> 1 AS b, pm_fold(value ->> 1) AS c "
                            "FROM json_each(?2))",
                            "bringing back the names of a material"},
     [PM_SQL_BACK_FACTS] =

@@ -91,6 +91,8 @@ enum pm_status pm_library_finish(struct pm_library *library, enum pm_status stat
 
 /* pm_fold, but never empty: a name of marks alone stands for itself. NULL: out of memory. */
 char *pm_store_fold(const char *text);
+/* Makes pm_fold(text) known to SQL; an SQLite result code. */
+int pm_fold_register(sqlite3 *db);
 /* Whether every word of the folded text occurs in the folded name. */
 bool pm_store_words_in(const char *words, const char *name);
 /* The number that follows the largest id in use. */

@@ -10,6 +10,7 @@
  *   build/tests/store/test_steps N /tmp/sample.db
  *   sqlite3 /tmp/sample.db .dump > tests/store/samples/library-N.sql
  */
+#include "src/store/checksum.h"
 #include "src/store/embedded.h"
 #include "src/store/store.h"
 #include "tests/store/world.h"
@@ -33,6 +34,7 @@
 #define DAY       86400
 
 /* What world_fill makes: a natural material, a solvent, two kept trials of the formula. */
+enum { FOLDED = 5 }; /* the step that folds names again */
 enum { MATERIAL = 1, SOLVENT = 4, FIRST = 3, SECOND = 4 };
 
 /* ---- filling: what each step brought ---- */
@@ -356,6 +358,38 @@ static void libraries_made_with_the_first_steps_open(void **state)
     }
 }
 
+/* Names as another table of letters folded them, in every place where that is kept. */
+static void spoil_folded_names(struct world *world)
+{
+    sqlite3 *db = world_raw(world);
+    assert_int_equal(SQLITE_OK, pm_checksum_register(db));
+    assert_int_equal(
+        SQLITE_OK,
+        world_sql(db,
+                  "UPDATE material_name SET folded = 'old ' || folded, checksum = "
+                  "pm_checksum('material_name', material, place, name, 'old ' || folded);"
+                  "UPDATE formula SET folded = 'old ' || folded, checksum = pm_checksum('formula', "
+                  "id, name, 'old ' || folded, accord, set_aside, made_at, changed_at, kept, "
+                  "revisions, chain);"
+                  "DELETE FROM material_search;"));
+    sqlite3_close(db);
+}
+
+static void names_are_folded_again(void **state)
+{
+    struct world *world = *state;
+    int64_t id = 0;
+    world_path(world, "folded.db", world->path);
+    make(world, FOLDED - 1);
+    spoil_folded_names(world);
+    world_open(world);
+    world_verify(world);
+    assert_status(PM_OK, pm_material_by_name(world->library, "SLATE absolute", &id, &world->err));
+    assert_int_equal(MATERIAL, id);
+    check_trials(world);
+    world_close(world);
+}
+
 int main(int argc, char **argv)
 {
     if (argc == 3) {
@@ -371,6 +405,7 @@ int main(int argc, char **argv)
                                         world_teardown),
         cmocka_unit_test_setup_teardown(libraries_made_with_the_first_steps_open, world_setup,
                                         world_teardown),
+        cmocka_unit_test_setup_teardown(names_are_folded_again, world_setup, world_teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -6,6 +6,7 @@
 #include <locale.h>
 #include <setjmp.h>
 #include <stdarg.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <wchar.h>
@@ -141,6 +142,43 @@ static void glyphs(void **state)
     assert_int_equal(pm_utf8_before(text, 0), 0);
     assert_int_equal(pm_utf8_next(ACUTE "a").cells, 0);
     assert_int_equal(pm_utf8_cells(ACUTE "a"), 1);
+}
+
+/* What a person takes for one character is one: the first four are examples of UAX #29,
+ * table 1a; the others are sequences of UTS #51.
+ */
+static void clusters(void **state)
+{
+    static const struct {
+        const char *text;
+        int cells;
+    } cases[] = {
+        {"g\u0308", 1},                    /* a letter and its mark */
+        {"\u1100\u1161\u11A8", 2},         /* conjoining jamo, one syllable */
+        {"\u0BA8\u0BBF", 2},               /* Tamil ni: a letter, a spacing vowel */
+        {"\u0937\u093F", 2},               /* Devanagari ssi */
+        {"\U0001F1EB\U0001F1F7", 2},       /* two regional indicators, a flag */
+        {"\U0001F469\u200D\U0001F52C", 2}, /* a woman scientist */
+        {"\U0001F44B\U0001F3FD", 2},       /* a hand and its skin colour */
+        {"\u2764\uFE0F", 1},               /* a heart and how it is shown */
+    };
+
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        char twice[64];
+        size_t length = strlen(cases[i].text);
+        struct pm_glyph glyph = pm_utf8_next(cases[i].text);
+        if (glyph.length != length || glyph.cells != cases[i].cells || !glyph.shown)
+            fail_msg("case %zu: %zu bytes of %zu, %d cells", i, glyph.length, length, glyph.cells);
+        snprintf(twice, sizeof twice, "%s%s", cases[i].text, cases[i].text);
+        assert_int_equal(pm_utf8_before(twice, 2 * length), length);
+        assert_int_equal(pm_utf8_before(twice, length), 0);
+    }
+    /* Three flags and a half: they pair from the beginning of the run. */
+    const char *flags = "x\U0001F1EB\U0001F1F7\U0001F1E9\U0001F1EA\U0001F1EB";
+    assert_int_equal(pm_utf8_before(flags, 21), 17);
+    assert_int_equal(pm_utf8_before(flags, 17), 9);
+    assert_int_equal(pm_utf8_cells(flags), 6);
 }
 
 static void fitting(void **state)
@@ -305,6 +343,12 @@ static void folding(void **state)
     fold_is("", "");
     fold_is("   ", "");
     fold_is(CJK ROSE, CJK ROSE);
+    fold_is("\uFF32\uFF4F\uFF53\uFF45", "rose"); /* full width */
+    fold_is("\u1E9B\u0323", "s");                /* UAX #15, figure 6: NFKD, then no marks */
+    fold_is("\uFDFA", "\u0635\u0644\u0649 \u0627\u0644\u0644\u0647 \u0639\u0644\u064A\u0647 "
+                      "\u0648\u0633\u0644\u0645"); /* the longest decomposition there is */
+    fold_is("ro\u00ADse\u200B", "rose");           /* what is never seen */
+    assert_false(pm_fold_equal("\u0915\u093F", "\u0915\u093E")); /* vowels make another word */
     fold_is("a\xff", "a\xef\xbf\xbd");
     assert_false(pm_fold_equal("ab", "a"));
     assert_false(pm_fold_equal("a", "ab"));
@@ -364,6 +408,7 @@ int main(void)
         cmocka_unit_test(widths),
         cmocka_unit_test(widths_against_libc),
         cmocka_unit_test(glyphs),
+        cmocka_unit_test(clusters),
         cmocka_unit_test(fitting),
         cmocka_unit_test(walking_noise),
         cmocka_unit_test(names),

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * UTF-8 as people type it and terminals show it: decoding, cells, cleaning, folding.
+ * UTF-8 as people type it and terminals show it: decoding, cells, cleaning, folding. Properties of
+ * characters come from utf8proc.
  * A cell is one column of the terminal. Nothing here depends on the process locale.
  */
 #ifndef PERMILLE_BASE_UTF8_H
@@ -30,7 +31,8 @@ int pm_utf8_width(uint32_t code);
 /* Cells of a NUL-terminated string, every unshowable code point counted as one (its mark). */
 size_t pm_utf8_cells(const char *text);
 
-/* One user-perceived character: a base with the zero-width marks that follow it. */
+/* One user-perceived character: an extended grapheme cluster (UAX #29), save that characters which
+ * cannot be shown stand alone, and ASCII always begins a new one. */
 struct pm_glyph {
     const char *bytes; /* borrowed from the string */
     size_t length;     /* bytes; 0 at the end of the string */
@@ -55,10 +57,11 @@ enum pm_status pm_name_clean(const char *text, const char *what, char **out, str
 enum pm_status pm_note_clean(const char *text, const char *what, size_t max_bytes, char **out,
                              struct pm_error *err);
 
-/* A copy fit for comparing and searching: lower case, accents and combining marks dropped
- * (Latin, Greek, Cyrillic), ligatures and sharp s spelled out, typographic dashes, quotes and
- * spaces made plain, runs of white space squeezed and those at the ends dropped; bad bytes become
- * U+FFFD. Folding twice changes nothing more. New string (pm_free), NULL when memory ran out. */
+/* A copy fit for comparing and searching: case folded, compatibility forms decomposed (ligatures
+ * spelled out, wide forms made narrow), accents and what is never seen dropped, letters with a
+ * stroke and typographic dashes, quotes and spaces made plain, runs of white space squeezed and
+ * those at the ends dropped; bad bytes become U+FFFD. Folding twice changes nothing more. New
+ * string (pm_free), NULL when memory ran out. */
 char *pm_fold(const char *text);
 /* Whether two texts fold to the same; needs no memory. */
 bool pm_fold_equal(const char *a, const char *b);

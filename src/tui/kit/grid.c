@@ -105,8 +105,8 @@ static void cell_split(struct pm_grid *grid, int row, int column)
     cell_blank(cell, cell->role);
 }
 
-/* Joiners and variation selectors make terminals disagree about widths; the rest of a glyph is kept
- * as far as a cell holds it. */
+/* Variation selectors make terminals disagree about widths, and so do pictures that are joined into
+ * one: the first of them stands for all. The rest of a glyph is kept as far as a cell holds it. */
 static void cell_fill(struct pm_cell *cell, const char *bytes, size_t length)
 {
     size_t codes = 0;
@@ -115,8 +115,10 @@ static void cell_fill(struct pm_cell *cell, const char *bytes, size_t length)
     for (size_t at = 0; at < length && codes < CELL_CODES;) {
         uint32_t code;
         size_t step = pm_utf8_decode(bytes + at, length - at, &code);
-        bool joiner = code == 0x200C || code == 0x200D || (code >= 0xFE00 && code <= 0xFE0F);
-        if (!joiner && cell->length + step <= PM_CELL_BYTES) {
+        if (code == 0x200D)
+            break;
+        bool selector = code == 0x200C || (code >= 0xFE00 && code <= 0xFE0F);
+        if (!selector && cell->length + step <= PM_CELL_BYTES) {
             memcpy(cell->bytes + cell->length, bytes + at, step);
             cell->length = (uint8_t)(cell->length + step);
             codes++;
