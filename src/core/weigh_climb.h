@@ -1,0 +1,16 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Which bottles to weigh from, where the exact way is too long: from the choices that carry least
+ * uphill, one change at a time.
+ */
+#ifndef PERMILLE_CORE_WEIGH_CLIMB_H
+#define PERMILLE_CORE_WEIGH_CLIMB_H
+
+#include "permille/core/weighing.h"
+
+/* As pm_weigh_choose, never proven; needs no memory. False when even the least that is carried does
+ * not fit (which proves nothing where an item could draw on another solvent). */
+bool pm_weigh_climb(struct pm_weigh_item *items, size_t count, const pm_mass *budgets,
+                    size_t solvents, struct pm_weigh_outcome *out);
+
+#endif

@@ -1,0 +1,393 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Weighing: the minimum weight of USP <41>, worked examples of the GUM (JCGM 100:2008) and of QUAM
+ * (EURACHEM/CITAC 2012) from tests/data/check-vectors.csv, and the choice of bottles against
+ * looking at every choice there is.
+ */
+#include "permille/base/mem.h"
+#include "permille/core/weighing.h"
+#include "src/core/weigh_climb.h"
+#include "vectors.h"
+
+#include <gsl/gsl_rng.h>
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static void near(double got, double wanted, double relative, const char *id)
+{
+    if (!(fabs(got - wanted) <= relative * fabs(wanted)))
+        fail_msg("%s: %.12g is not %.12g", id, got, wanted);
+}
+
+static pm_mass grams(double value)
+{
+    return (pm_mass)llround(value * 1e6);
+}
+
+static void minimum_weight(void **state)
+{
+    (void)state;
+    struct vectors vectors;
+    char **row;
+    size_t met = 0;
+    vectors_open(&vectors, "minimum_weight");
+    while ((row = vectors_next(&vectors)) != NULL) {
+        bool milligrams = strstr(row[INPUT], "s_mg=");
+        double unit = milligrams ? 1e-3 : 1;
+        struct pm_balance balance = {.readability = 1};
+        double s = vector_number(row[INPUT], milligrams ? "s_mg" : "s_g") * unit;
+        if (strstr(row[INPUT], "d_"))
+            balance.readability =
+                grams(vector_number(row[INPUT], milligrams ? "d_mg" : "d_g") * unit);
+        balance.repeatability = grams(s);
+        /* Balances finer than a microgram lie outside what is stored. */
+        if (balance.readability < 1 || fabs((double)balance.repeatability / 1e6 - s) > 1e-12)
+            continue;
+        pm_strength limit = (pm_strength)llround(vector_number(row[INPUT], "limit_percent") * 1e7);
+        assert_int_equal(pm_balance_minimum(&balance, limit),
+                         grams(strtod(row[EXPECTED], NULL) * unit));
+        met++;
+    }
+    assert_true(met >= 8);
+    vectors_close(&vectors, vectors.rows);
+}
+
+/* Never below 820 times what the display resolves, at 0.10 %. */
+static void minimum_weight_floor(void **state)
+{
+    (void)state;
+    struct vectors vectors;
+    char **row;
+    vectors_open(&vectors, "minimum_weight_floor");
+    while ((row = vectors_next(&vectors)) != NULL) {
+        const struct pm_balance balance = {.readability = grams(vector_number(row[INPUT], "d_g"))};
+        assert_int_equal(pm_balance_minimum(&balance, 1000000), grams(strtod(row[EXPECTED], NULL)));
+    }
+    vectors_close(&vectors, 6);
+}
+
+/* The minimum is within the tolerance, a microgram less is not; a person's own least counts. */
+static void minimum_is_the_edge(void **state)
+{
+    (void)state;
+    const struct pm_balance balance = {.readability = 10000, .repeatability = 7001};
+    for (pm_strength tolerance = 1000000; tolerance < 100000000; tolerance += 1234567) {
+        pm_mass least = pm_balance_minimum(&balance, tolerance);
+        assert_true(pm_balance_error(&balance, least) <= (double)tolerance / 1e9 * (1 + 1e-12));
+        assert_true(pm_balance_error(&balance, least - 1) > (double)tolerance / 1e9);
+    }
+    const struct pm_balance careful = {.readability = 1000, .least = 500000};
+    assert_int_equal(pm_balance_minimum(&careful, 500000000), 500000);
+}
+
+static void display(void **state)
+{
+    (void)state;
+    const struct pm_balance balance = {.readability = 10000};
+    const pm_mass masses[] = {4999, 4999, 4999, 985003};
+    pm_mass shown[4];
+    assert_int_equal(pm_balance_reads(&balance, 14999), 10000);
+    assert_int_equal(pm_balance_reads(&balance, 15000), 20000);
+    assert_int_equal(pm_balance_reads(&balance, -15000), -20000);
+    pm_balance_cumulative(&balance, masses, 4, shown);
+    assert_int_equal(shown[0], 0);
+    assert_int_equal(shown[1], 10000);
+    assert_int_equal(shown[2], 10000);
+    assert_int_equal(shown[3], 1000000);
+}
+
+/* ---- the GUM --------------------------------------------------------------------------------- */
+
+static size_t list(const char *text, double *out)
+{
+    size_t count = 0;
+    char *end;
+    do {
+        out[count++] = strtod(text, &end);
+        text = end + 1;
+    } while (*end == ',');
+    return count;
+}
+
+static void combined(void **state)
+{
+    (void)state;
+    struct vectors vectors;
+    char **row;
+    double parts[16];
+    vectors_open(&vectors, "combine_uncertainties");
+    while ((row = vectors_next(&vectors)) != NULL) {
+        size_t count = list(vector_text(row[INPUT], "u"), parts);
+        near(pm_uncertainty_combined(parts, count), strtod(row[EXPECTED], NULL), 1e-7, row[ID]);
+    }
+    vectors_close(&vectors, 6);
+}
+
+/* GUM G.4.1: a product of three factors; n readings have n - 1 degrees of freedom. */
+static void effective_freedom(void **state)
+{
+    (void)state;
+    struct vectors vectors;
+    char **row;
+    vectors_open(&vectors, "effective_degrees_of_freedom");
+    while ((row = vectors_next(&vectors)) != NULL) {
+        double parts[8], freedom[8];
+        size_t count = list(vector_text(row[INPUT], "relative_u_percent"), parts);
+        assert_int_equal(list(vector_text(row[INPUT], "n"), freedom), count);
+        for (size_t i = 0; i < count; i++)
+            freedom[i] -= 1;
+        near(pm_uncertainty_combined(parts, count), vector_number(row[EXPECTED], "u_c"), 1e-5,
+             row[ID]);
+        near(pm_uncertainty_freedom(parts, freedom, count), vector_number(row[EXPECTED], "v_eff"),
+             1e-5, row[ID]);
+    }
+    vectors_close(&vectors, 1);
+    /* GUM H.1: the end gauge, in nm; the published 32 nm and 16 are rounded, the latter down. */
+    const double parts[] = {25, 9.7, 2.9, 16.6}, freedom[] = {18, 25.6, 50, 2};
+    near(pm_uncertainty_combined(parts, 4), 32, 0.02, "H.1");
+    assert_true(floor(pm_uncertainty_freedom(parts, freedom, 4)) == 16);
+}
+
+/* QUAM A1: a quotient of masses and volumes combines the relative uncertainties. */
+static void relative(void **state)
+{
+    (void)state;
+    const double parts[] = {0.05 / 100.28, 0.000058 / 0.9999, 0.07 / 100.0};
+    near(1002.69972 * pm_uncertainty_combined(parts, 3), 0.863703, 1e-5, "QUAM-A1");
+}
+
+static void shares(void **state)
+{
+    (void)state;
+    const struct pm_balance balance = {.readability = 10000};
+    const pm_mass masses[] = {1000000, 2000000, 0};
+    double out[3];
+    pm_uncertainty_shares(&balance, masses, 3, out);
+    near(out[0], 0.8, 1e-12, "small");
+    near(out[1], 0.2, 1e-12, "large");
+    assert_true(out[2] == 0);
+}
+
+/* ---- choosing -------------------------------------------------------------------------------- */
+
+#define ITEMS   6
+#define CHOICES 4
+
+struct puzzle {
+    struct pm_weigh_choice choices[ITEMS][CHOICES];
+    struct pm_weigh_item items[ITEMS];
+    size_t count, solvents;
+    pm_mass budgets[PM_WEIGH_SOLVENTS];
+};
+
+static int below(gsl_rng *random, int end)
+{
+    return (int)gsl_rng_uniform_int(random, (unsigned long)end);
+}
+
+static void make_puzzle(gsl_rng *random, struct puzzle *puzzle)
+{
+    puzzle->count = (size_t)below(random, ITEMS + 1);
+    puzzle->solvents = (size_t)below(random, 4);
+    for (size_t x = 0; x < puzzle->solvents; x++)
+        puzzle->budgets[x] = below(random, 300);
+    for (size_t i = 0; i < puzzle->count; i++) {
+        puzzle->items[i] = (struct pm_weigh_item){.choices = puzzle->choices[i],
+                                                  .count = 1 + (size_t)below(random, CHOICES)};
+        for (size_t k = 0; k < puzzle->items[i].count; k++) {
+            struct pm_weigh_choice *choice = &puzzle->choices[i][k];
+            *choice =
+                (struct pm_weigh_choice){.solvent = below(random, (int)puzzle->solvents + 1) - 1,
+                                         .mass = 1 + below(random, 40),
+                                         .made = below(random, 3) == 0,
+                                         .age = (int)((k * 3 + i) % CHOICES)};
+            choice->carried = choice->solvent < 0 ? 0 : below(random, 150);
+            choice->unweighable = choice->mass < 15 ? 1 + below(random, 2) : 0;
+        }
+    }
+}
+
+/* Better before worse, in the order that the header fixes; ages item by item. */
+static bool better(const struct puzzle *puzzle, const size_t *one, const struct pm_weigh_outcome *a,
+                   const size_t *other, const struct pm_weigh_outcome *b)
+{
+    if (a->unweighable != b->unweighable)
+        return a->unweighable < b->unweighable;
+    if (a->made != b->made)
+        return a->made < b->made;
+    if (a->smallest != b->smallest)
+        return a->smallest > b->smallest;
+    for (size_t i = 0; i < puzzle->count; i++) {
+        int mine = puzzle->choices[i][one[i]].age, its = puzzle->choices[i][other[i]].age;
+        if (mine != its)
+            return mine < its;
+    }
+    return false;
+}
+
+static bool weigh_up(const struct puzzle *puzzle, const size_t *chosen,
+                     struct pm_weigh_outcome *out)
+{
+    pm_mass carried[PM_WEIGH_SOLVENTS] = {0};
+    *out = (struct pm_weigh_outcome){.smallest = puzzle->count > 0 ? PM_MASS_MAX : 0};
+    for (size_t i = 0; i < puzzle->count; i++) {
+        const struct pm_weigh_choice *choice = &puzzle->choices[i][chosen[i]];
+        out->unweighable += choice->unweighable;
+        out->made += choice->made;
+        out->smallest = choice->mass < out->smallest ? choice->mass : out->smallest;
+        if (choice->solvent >= 0 &&
+            (carried[choice->solvent] += choice->carried) > puzzle->budgets[choice->solvent])
+            return false;
+    }
+    return true;
+}
+
+/* Every choice there is. */
+static bool exhaustive(const struct puzzle *puzzle, size_t *best, struct pm_weigh_outcome *out,
+                       pm_mass *smallest)
+{
+    size_t chosen[ITEMS] = {0};
+    bool found = false;
+    *smallest = 0;
+    for (;;) {
+        struct pm_weigh_outcome outcome;
+        if (weigh_up(puzzle, chosen, &outcome)) {
+            if (!found || better(puzzle, chosen, &outcome, best, out)) {
+                memcpy(best, chosen, sizeof chosen);
+                *out = outcome;
+            }
+            if (outcome.smallest > *smallest)
+                *smallest = outcome.smallest;
+            found = true;
+        }
+        size_t i = 0;
+        while (i < puzzle->count && ++chosen[i] == puzzle->items[i].count)
+            chosen[i++] = 0;
+        if (i == puzzle->count)
+            return found;
+    }
+}
+
+static void against_every_choice(void **state)
+{
+    (void)state;
+    gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    int feasible = 0;
+    for (int run = 0; run < 20000; run++) {
+        struct puzzle puzzle;
+        struct pm_weigh_outcome wanted, got;
+        size_t best[ITEMS], mine[ITEMS];
+        pm_mass smallest, least = -1;
+        make_puzzle(random, &puzzle);
+        bool found = exhaustive(&puzzle, best, &wanted, &smallest);
+        enum pm_status status = pm_weigh_choose(puzzle.items, puzzle.count, puzzle.budgets,
+                                                puzzle.solvents, &got, NULL);
+        assert_int_equal(status, found ? PM_OK : PM_REFUSED);
+        status = pm_weigh_smallest(puzzle.items, puzzle.count, puzzle.budgets, puzzle.solvents,
+                                   true, &least, NULL);
+        assert_int_equal(status, found ? PM_OK : PM_REFUSED);
+        if (!found)
+            continue;
+        feasible++;
+        assert_int_equal(least, smallest);
+        assert_true(got.proven);
+        assert_int_equal(got.unweighable, wanted.unweighable);
+        assert_int_equal(got.made, wanted.made);
+        assert_int_equal(got.smallest, wanted.smallest);
+        for (size_t i = 0; i < puzzle.count; i++)
+            mine[i] = puzzle.items[i].chosen;
+        assert_true(weigh_up(&puzzle, mine, &got));
+        assert_false(better(&puzzle, best, &wanted, mine, &got));
+        /* What long formulas fall back on keeps the budgets too and never claims more. */
+        if (!pm_weigh_climb(puzzle.items, puzzle.count, puzzle.budgets, puzzle.solvents, &got))
+            continue;
+        for (size_t i = 0; i < puzzle.count; i++)
+            mine[i] = puzzle.items[i].chosen;
+        struct pm_weigh_outcome counted;
+        assert_true(weigh_up(&puzzle, mine, &counted));
+        assert_int_equal(counted.unweighable, got.unweighable);
+        assert_int_equal(counted.smallest, got.smallest);
+        assert_false(got.proven || better(&puzzle, mine, &counted, best, &wanted));
+    }
+    assert_true(feasible > 5000);
+    gsl_rng_free(random);
+}
+
+/* 300 lines of 20 strengths each in two solvents are chosen, and the budgets kept. */
+static void large(void **state)
+{
+    (void)state;
+    enum { LINES = 300, STRENGTHS = 20 };
+    static struct pm_weigh_choice choices[LINES][STRENGTHS];
+    struct pm_weigh_item items[LINES];
+    struct pm_weigh_outcome outcome;
+    pm_mass carried[2] = {0};
+    const pm_mass budgets[2] = {40000000, 20000000};
+    gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    for (size_t i = 0; i < LINES; i++) {
+        pm_mass neat = 100 + below(random, 40000);
+        items[i] = (struct pm_weigh_item){.choices = choices[i], .count = STRENGTHS};
+        for (int k = 0; k < STRENGTHS; k++) {
+            pm_mass mass = neat * (k + 1) * (k + 1) / 2;
+            choices[i][k] = (struct pm_weigh_choice){.solvent = k == 0 ? -1 : k % 2,
+                                                     .carried = mass > neat ? mass - neat : 0,
+                                                     .mass = mass,
+                                                     .made = k % 3 == 0 && k > 0,
+                                                     .unweighable = mass < 200000,
+                                                     .age = (k * 7 + (int)i) % STRENGTHS};
+            if (k == 0)
+                choices[i][k].carried = 0;
+        }
+    }
+    assert_int_equal(pm_weigh_choose(items, LINES, budgets, 2, &outcome, NULL), PM_OK);
+    for (size_t i = 0; i < LINES; i++) {
+        const struct pm_weigh_choice *choice = &choices[i][items[i].chosen];
+        if (choice->solvent >= 0)
+            carried[choice->solvent] += choice->carried;
+    }
+    assert_true(carried[0] <= budgets[0] && carried[1] <= budgets[1]);
+    gsl_rng_free(random);
+}
+
+static void without_memory(void **state)
+{
+    (void)state;
+    gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    struct puzzle puzzle;
+    struct pm_weigh_outcome out;
+    enum pm_status status = PM_NOMEM;
+    do
+        make_puzzle(random, &puzzle);
+    while (puzzle.count < 4);
+    for (long at = 1; status == PM_NOMEM; at++) {
+        pm_mem_fail_at(at, false);
+        status = pm_weigh_choose(puzzle.items, puzzle.count, puzzle.budgets, puzzle.solvents, &out,
+                                 NULL);
+        assert_true(at < 1000);
+    }
+    pm_mem_fail_at(0, false);
+    gsl_rng_free(random);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(minimum_weight),
+        cmocka_unit_test(minimum_weight_floor),
+        cmocka_unit_test(minimum_is_the_edge),
+        cmocka_unit_test(display),
+        cmocka_unit_test(combined),
+        cmocka_unit_test(effective_freedom),
+        cmocka_unit_test(relative),
+        cmocka_unit_test(shares),
+        cmocka_unit_test(against_every_choice),
+        cmocka_unit_test(large),
+        cmocka_unit_test(without_memory),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
