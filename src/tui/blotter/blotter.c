@@ -65,6 +65,7 @@ static void take(struct blotter *blotter, const struct blotter *read)
     blotter->running = read->running;
     blotter->notes = read->notes;
     blotter->read_at = pm_app_now(blotter->app);
+    pm_table_changed(&blotter->running_list);
     select_again(blotter, application, selected);
 }
 
@@ -217,7 +218,7 @@ static void move(struct blotter *blotter, int code)
 {
     /* Curves and words are no rows: only what is running is gone through beside them. */
     const size_t count = blotter->view == VIEW_LOG ? rows(blotter) : blotter->running.count;
-    blotter->at = pm_list_move(blotter->at, count, blotter->page, code);
+    blotter->at = pm_list_move(blotter->at, count, blotter->note_list.page, code);
 }
 
 void blotter_one_trial(void *state)

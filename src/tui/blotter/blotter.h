@@ -12,6 +12,7 @@
 #define PERMILLE_TUI_ROOM_BLOTTER_H
 
 #include "kit/room.h"
+#include "kit/table.h"
 #include "rooms.h"
 
 #include "permille/studio/blind.h"
@@ -46,8 +47,7 @@ struct blotter {
     int64_t ended; /* the one that was stopped last, to be taken up again; 0 */
 
     size_t at; /* among the running ones and then the notes */
-    size_t first_running, first_note;
-    int page;
+    struct pm_table_view running_list, note_list;
     enum blotter_view view;
     bool details; /* the details pane was shown at the last paint */
 
@@ -62,10 +62,10 @@ struct blotter {
 
     bool testing; /* blind tests are shown */
     struct pm_blind_entries tests;
-    size_t test_at, test_first;
+    struct pm_table_view test_list;
     bool one; /* one test is open */
     struct pm_blind_sheet test;
-    size_t round_at, round_first;
+    struct pm_table_view round_list;
     bool replace; /* the answer asked for takes an earlier one's place */
 };
 

@@ -2,8 +2,6 @@
 /* The Blotter room: the running session, the log, curves, words, details of one. */
 #include "blotter.h"
 
-#include "kit/list.h"
-
 #include "permille/base/amount.h"
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
@@ -17,82 +15,81 @@
 
 /* ---- what is running ---- */
 
-struct running_columns {
-    int title, title_cells, medium, since, last, state;
-};
+enum { RUN_TITLE, RUN_MEDIUM, RUN_SINCE, RUN_LAST, RUN_STATE, RUN_COLUMNS };
 
-static struct running_columns running_columns(const struct blotter *blotter, int cells)
+static enum pm_role running_cell(void *context, size_t row, size_t column, struct pm_text *out)
 {
-    struct running_columns at = {.title = 2, .title_cells = 5};
-    for (size_t i = 0; i < blotter->running.count; i++) {
-        int needed = (int)pm_utf8_cells(blotter->running.items[i].title);
-        at.title_cells = needed > at.title_cells ? needed : at.title_cells;
+    const struct blotter *blotter = context;
+    const struct pm_session_entry *entry = &blotter->running.items[row];
+    char span[PM_TIME_TEXT];
+    switch (column) {
+    case RUN_TITLE:
+        pm_text_add(out, entry->title);
+        return PM_ROLE_NORMAL;
+    case RUN_MEDIUM:
+        pm_text_add(out, pm_medium_word(entry->medium));
+        return PM_ROLE_NORMAL;
+    case RUN_SINCE:
+        pm_text_add(out, pm_span_about(entry->since, span));
+        return PM_ROLE_NORMAL;
+    case RUN_LAST:
+        if (entry->last_intensity >= 0)
+            pm_text_addf(out, "%d", entry->last_intensity);
+        return PM_ROLE_NORMAL;
+    default:
+        pm_text_add(out, entry->state);
+        return entry->remark ? PM_ROLE_WARNING : entry->due.now ? PM_ROLE_HEADING : PM_ROLE_FAINT;
     }
-    int most = cells / 3;
-    at.title_cells = at.title_cells > most ? most : at.title_cells;
-    at.medium = at.title + at.title_cells + 2;
-    at.since = at.medium + 9;
-    at.last = at.since + 12;
-    at.state = at.last + 6;
-    return at;
 }
 
-static void draw_running(const struct blotter *blotter, const struct pm_pane *pane,
-                         const struct running_columns *at, int row, size_t place)
+static void draw_running(struct blotter *blotter, const struct pm_pane *pane)
 {
-    const struct pm_session_entry *entry = &blotter->running.items[place];
-    char span[PM_TIME_TEXT];
-    pm_pane_put_left(pane, row, at->title, at->title_cells, PM_ROLE_NORMAL, entry->title);
-    pm_pane_put(pane, row, at->medium, PM_ROLE_NORMAL, pm_medium_word(entry->medium));
-    pm_pane_put(pane, row, at->since, PM_ROLE_NORMAL, pm_span_about(entry->since, span));
-    if (entry->last_intensity >= 0)
-        pm_pane_putf(pane, row, at->last, PM_ROLE_NORMAL, "%d", entry->last_intensity);
-    pm_pane_put_left(pane, row, at->state, pane->columns - at->state,
-                     entry->remark    ? PM_ROLE_WARNING
-                     : entry->due.now ? PM_ROLE_HEADING
-                                      : PM_ROLE_FAINT,
-                     entry->state);
-    if (place == blotter->at)
-        pm_list_select(pane, row, at->title);
+    const struct pm_column columns[RUN_COLUMNS] = {
+        [RUN_TITLE] = {.heading = "running", .measured = true, .most = pane->columns / 3},
+        [RUN_MEDIUM] = {.heading = "on", .wish = 7},
+        [RUN_SINCE] = {.heading = "since", .wish = 10},
+        [RUN_LAST] = {.heading = "last", .wish = 4},
+        [RUN_STATE] = {.heading = "when to smell it", .wish = 1, .grows = true},
+    };
+    const struct pm_table table = {.columns = columns,
+                                   .column_count = RUN_COLUMNS,
+                                   .rows = blotter->running.count,
+                                   .context = blotter,
+                                   .cell = running_cell,
+                                   .unselected = blotter->at >= blotter->running.count};
+    blotter->running_list.row = blotter->at;
+    pm_table_draw(&table, &blotter->running_list, pane);
 }
 
 /* Returns the first row below. */
 static int draw_session(struct blotter *blotter, const struct pm_pane *pane, int row)
 {
-    const struct running_columns at = running_columns(blotter, pane->columns);
-    size_t most = pane->rows > 12 ? (size_t)pane->rows / 3 : 3;
-    const size_t shown = blotter->running.count < most ? blotter->running.count : most;
-    if (blotter->running.count == 0) {
+    const int most = pane->rows > 12 ? pane->rows / 3 : 3, count = (int)blotter->running.count;
+    const int rows = 1 + (count < most ? count : most);
+    if (count == 0) {
         char key[PM_KEY_TEXT];
         pm_pane_putf(pane, row, 2, PM_ROLE_FAINT,
                      "Nothing is running: %s puts a kept trial on a blotter or on skin.",
                      pm_app_key(blotter->app, "put-on", key));
         return row + 1;
     }
-    pm_pane_put(pane, row, at.title, PM_ROLE_FAINT, "running");
-    pm_pane_put(pane, row, at.medium, PM_ROLE_FAINT, "on");
-    pm_pane_put(pane, row, at.since, PM_ROLE_FAINT, "since");
-    pm_pane_put(pane, row, at.last, PM_ROLE_FAINT, "last");
-    pm_pane_put(pane, row, at.state, PM_ROLE_FAINT, "when to smell it");
-    blotter->first_running =
-        pm_list_first(blotter->first_running,
-                      blotter->at < blotter->running.count ? blotter->at : blotter->first_running,
-                      blotter->running.count, (int)shown);
-    for (size_t i = 0; i < shown; i++)
-        draw_running(blotter, pane, &at, row + 1 + (int)i, blotter->first_running + i);
-    return row + 1 + (int)shown;
+    const struct pm_pane part = pm_pane_part(pane, row, 0, rows, pane->columns);
+    draw_running(blotter, &part);
+    return row + rows;
 }
 
 /* ---- the log ---- */
 
-enum {
-    AT_TRIAL = 2,
-    AT_MEDIUM = 8,
-    AT_SINCE = 17,
-    AT_LEVEL = 28,
-    AT_BAR = 31,
-    AT_LIKING = 43,
-    AT_WORDS = 48
+enum { TRIAL, MEDIUM, SINCE, LEVEL, LEVEL_BAR, LIKING, WORDS, COLUMNS };
+
+static const struct pm_column note_columns[COLUMNS] = {
+    [TRIAL] = {.heading = "trial", .wish = 4, .align = PM_ALIGN_RIGHT},
+    [MEDIUM] = {.heading = "on", .wish = 7},
+    [SINCE] = {.heading = "after", .wish = 9},
+    [LEVEL] = {.heading = "intensity", .wish = 2, .align = PM_ALIGN_RIGHT},
+    [LEVEL_BAR] = {.wish = PM_INTENSITY_MAX, .gap = 1},
+    [LIKING] = {.heading = "like", .wish = 4},
+    [WORDS] = {.heading = "words", .wish = 1, .gap = 1, .grows = true},
 };
 
 static void note_words(const struct pm_smell_entry *note, struct pm_text *out)
@@ -110,45 +107,58 @@ static void note_words(const struct pm_smell_entry *note, struct pm_text *out)
             out->data[i] = ' ';
 }
 
-static void draw_note(const struct blotter *blotter, const struct pm_pane *pane, int row,
-                      size_t place)
+static enum pm_role note_bar(const struct pm_smell_entry *note, enum pm_role role,
+                             struct pm_text *out)
 {
-    const struct pm_smell_entry *note = &blotter->notes.items[place];
+    for (int i = 0; i < note->intensity; i++)
+        pm_text_add(out, BAR);
+    return role == PM_ROLE_NORMAL ? PM_ROLE_BAR : role;
+}
+
+static enum pm_role note_cell(void *context, size_t row, size_t column, struct pm_text *out)
+{
+    const struct blotter *blotter = context;
+    const struct pm_smell_entry *note = &blotter->notes.items[row];
     const bool stands = note->corrected_by == 0 && !note->withdrawn;
     const enum pm_role role = stands ? PM_ROLE_NORMAL : PM_ROLE_FAINT;
     char span[PM_TIME_TEXT];
-    struct pm_text words = PM_TEXT_EMPTY;
-    pm_pane_putf(pane, row, AT_TRIAL, role, "%4lld", (long long)note->number);
-    pm_pane_put(pane, row, AT_MEDIUM, role, pm_medium_word(note->medium));
-    pm_pane_put(pane, row, AT_SINCE, role,
-                note->since == 0 ? "at once" : pm_span_about(note->since, span));
-    if (note->intensity >= 0) {
-        pm_pane_putf(pane, row, AT_LEVEL, role, "%2d", note->intensity);
-        pm_pane_repeat(pane, row, AT_BAR, note->intensity, stands ? PM_ROLE_BAR : role, BAR);
+    switch (column) {
+    case TRIAL:
+        pm_text_addf(out, "%lld", (long long)note->number);
+        break;
+    case MEDIUM:
+        pm_text_add(out, pm_medium_word(note->medium));
+        break;
+    case SINCE:
+        pm_text_add(out, note->since == 0 ? "at once" : pm_span_about(note->since, span));
+        break;
+    case LEVEL:
+        if (note->intensity >= 0)
+            pm_text_addf(out, "%d", note->intensity);
+        break;
+    case LEVEL_BAR:
+        return note_bar(note, role, out);
+    case LIKING:
+        if (note->liking >= 0)
+            pm_text_addf(out, "%2d", note->liking);
+        break;
+    default:
+        note_words(note, out);
     }
-    if (note->liking >= 0)
-        pm_pane_putf(pane, row, AT_LIKING, role, "%2d", note->liking);
-    note_words(note, &words);
-    pm_pane_put_left(pane, row, AT_WORDS, pane->columns - AT_WORDS, role, pm_text_get(&words));
-    pm_text_release(&words);
-    if (blotter->at == blotter->running.count + place)
-        pm_list_select(pane, row, AT_TRIAL);
+    return role;
 }
 
 static void draw_log(struct blotter *blotter, const struct pm_pane *pane)
 {
-    const int shown = pane->rows - 1;
     const size_t running = blotter->running.count;
-    blotter->page = shown;
-    pm_pane_put(pane, 0, AT_TRIAL, PM_ROLE_FAINT, "trial on       after");
-    pm_pane_put(pane, 0, AT_LEVEL, PM_ROLE_FAINT, "intensity");
-    pm_pane_put(pane, 0, AT_LIKING, PM_ROLE_FAINT, "like");
-    pm_pane_put(pane, 0, AT_WORDS, PM_ROLE_FAINT, "words");
-    blotter->first_note = pm_list_first(
-        blotter->first_note, blotter->at >= running ? blotter->at - running : blotter->first_note,
-        blotter->notes.count, shown);
-    for (int y = 0; y < shown && blotter->first_note + (size_t)y < blotter->notes.count; y++)
-        draw_note(blotter, pane, 1 + y, blotter->first_note + (size_t)y);
+    const struct pm_table table = {.columns = note_columns,
+                                   .column_count = COLUMNS,
+                                   .rows = blotter->notes.count,
+                                   .context = blotter,
+                                   .cell = note_cell,
+                                   .unselected = blotter->at < running};
+    blotter->note_list.row = table.unselected ? 0 : blotter->at - running;
+    pm_table_draw(&table, &blotter->note_list, pane);
 }
 
 /* ---- curves ---- */

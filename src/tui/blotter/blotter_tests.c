@@ -37,9 +37,10 @@ static enum pm_status read_one(struct blotter *blotter, int64_t id, struct pm_er
         return status;
     forget_one(blotter);
     blotter->test = sheet;
+    pm_table_changed(&blotter->round_list);
     blotter->one = true;
-    if (blotter->round_at >= (size_t)sheet.planned)
-        blotter->round_at = 0;
+    if (blotter->round_list.row >= (size_t)sheet.planned)
+        blotter->round_list.row = 0;
     return PM_OK;
 }
 
@@ -60,8 +61,8 @@ enum pm_status tests_read(struct blotter *blotter, struct pm_error *err)
         return status;
     pm_blind_entries_release(&blotter->tests);
     blotter->tests = tests;
-    if (blotter->test_at >= blotter->tests.count)
-        blotter->test_at = 0;
+    if (blotter->test_list.row >= blotter->tests.count)
+        blotter->test_list.row = 0;
     return blotter->one ? read_one(blotter, blotter->test.id, err) : PM_OK;
 }
 
@@ -81,9 +82,35 @@ void tests_open(void *state)
 
 /* ---- the list ---- */
 
+enum { LIST_NAME, LIST_KIND, LIST_ANSWERED, LIST_CLOSED, LIST_COLUMNS };
+
+static const struct pm_column list_columns[LIST_COLUMNS] = {
+    /* On a wide screen the eye must not lose the row between the name and the rest. */
+    [LIST_NAME] = {.heading = "test", .wish = 10, .most = NAME_WIDEST},
+    [LIST_KIND] = {.heading = "kind", .wish = 16},
+    [LIST_ANSWERED] = {.heading = "answered", .wish = 8},
+    [LIST_CLOSED] = {.heading = "closed", .wish = 14},
+};
+
+static enum pm_role list_cell(void *context, size_t row, size_t column, struct pm_text *out)
+{
+    const struct blotter *blotter = context;
+    const struct pm_blind_entry *entry = &blotter->tests.items[row];
+    char date[PM_TIME_TEXT];
+    if (column == LIST_NAME)
+        pm_text_add(out, entry->name);
+    else if (column == LIST_KIND)
+        pm_text_add(out, pm_panel_word(entry->kind));
+    else if (column == LIST_ANSWERED)
+        pm_text_addf(out, "%4lld/%lld", (long long)entry->answered, (long long)entry->rounds);
+    else
+        pm_text_add(out, entry->closed_at != 0 ? pm_time_date(entry->closed_at, date) : "open");
+    return PM_ROLE_NORMAL;
+}
+
 static void draw_list(struct blotter *blotter, const struct pm_pane *pane)
 {
-    char time[PM_TIME_TEXT], key[PM_KEY_TEXT];
+    char key[PM_KEY_TEXT];
     pm_pane_putf(pane, 0, 0, PM_ROLE_NORMAL, "%zu blind test%s", blotter->tests.count,
                  blotter->tests.count == 1 ? "" : "s");
     if (blotter->tests.count == 0) {
@@ -93,28 +120,13 @@ static void draw_list(struct blotter *blotter, const struct pm_pane *pane)
         pm_pane_cursor(pane, 2, 2);
         return;
     }
-    /* On a wide screen the eye must not lose the row between the name and the rest. */
-    const int left = pane->columns - 2 - 44;
-    const int name = left < NAME_WIDEST ? left : NAME_WIDEST;
-    pm_pane_put(pane, 1, 2, PM_ROLE_FAINT, "test");
-    pm_pane_put(pane, 1, 4 + name, PM_ROLE_FAINT, "kind              answered  closed");
-    blotter->page = pane->rows - 2;
-    blotter->test_first =
-        pm_list_first(blotter->test_first, blotter->test_at, blotter->tests.count, blotter->page);
-    for (size_t y = 0; (int)y < blotter->page && blotter->test_first + y < blotter->tests.count;
-         y++) {
-        const size_t place = blotter->test_first + y;
-        const struct pm_blind_entry *entry = &blotter->tests.items[place];
-        const int row = 2 + (int)y;
-        pm_pane_put_left(pane, row, 2, name, PM_ROLE_NORMAL, entry->name);
-        pm_pane_put(pane, row, 4 + name, PM_ROLE_NORMAL, pm_panel_word(entry->kind));
-        pm_pane_putf(pane, row, 4 + name + 18, PM_ROLE_NORMAL, "%4lld/%lld",
-                     (long long)entry->answered, (long long)entry->rounds);
-        pm_pane_put(pane, row, 4 + name + 28, PM_ROLE_NORMAL,
-                    entry->closed_at != 0 ? pm_time_date(entry->closed_at, time) : "open");
-        if (place == blotter->test_at)
-            pm_list_select(pane, row, 2);
-    }
+    const struct pm_table table = {.columns = list_columns,
+                                   .column_count = LIST_COLUMNS,
+                                   .rows = blotter->tests.count,
+                                   .context = blotter,
+                                   .cell = list_cell};
+    const struct pm_pane part = pm_pane_part(pane, 1, 0, pane->rows - 1, pane->columns);
+    pm_table_draw(&table, &blotter->test_list, &part);
 }
 
 /* ---- one test ---- */
@@ -129,40 +141,60 @@ static void vial_text(const struct pm_blind_vial *vial, char text[16])
         snprintf(text + 3, 13, " %c", 'A' + vial->sample);
 }
 
-static void draw_round(const struct blotter *blotter, const struct pm_pane *pane, int row,
-                       size_t place)
+enum { ROUND_ANSWER, ROUND_RIGHT, ROUND_BY, ROUND_COLUMNS }; /* behind the vials */
+
+/* Whether answers are right or wrong: known, and they can be. */
+static bool is_judged(const struct pm_blind_sheet *test)
 {
+    return test->has_result && test->kind != PM_RANKING && test->kind != PM_PAIRED_TWO_SIDED;
+}
+
+static enum pm_role round_cell(void *context, size_t row, size_t column, struct pm_text *out)
+{
+    const struct blotter *blotter = context;
     const struct pm_blind_sheet *test = &blotter->test;
-    const struct pm_blind_round *round = &test->rounds[place];
-    const int cell = test->closed_at != 0 ? 7 : 5;
-    int column = 9;
+    const struct pm_blind_round *round = &test->rounds[row];
     char text[16];
-    pm_pane_putf(pane, row, 2, PM_ROLE_FAINT, "%5lld", (long long)round->round);
-    for (size_t v = 0; v < test->servings; v++, column += cell) {
-        vial_text(&round->vials[v], text);
-        pm_pane_put(pane, row, column, PM_ROLE_NORMAL, text);
+    if (column == 0) {
+        pm_text_addf(out, "%lld", (long long)round->round);
+        return PM_ROLE_FAINT;
     }
-    column += 2;
-    column += pm_pane_put(pane, row, column, round->answer ? PM_ROLE_NORMAL : PM_ROLE_FAINT,
-                          round->answer ? round->answer : "-");
-    if (round->answer && test->has_result && test->kind != PM_RANKING &&
-        test->kind != PM_PAIRED_TWO_SIDED)
-        column += pm_pane_put(pane, row, column, round->correct ? PM_ROLE_GOOD : PM_ROLE_NORMAL,
-                              round->correct ? "  right" : "  wrong");
-    if (round->assessor)
-        pm_pane_putf(pane, row, column, PM_ROLE_FAINT, "  %s", round->assessor);
-    if (place == blotter->round_at)
-        pm_list_select(pane, row, 2);
+    if (column <= test->servings) {
+        vial_text(&round->vials[column - 1], text);
+        pm_text_add(out, text);
+        return PM_ROLE_NORMAL;
+    }
+    switch (column - test->servings - 1) {
+    case ROUND_ANSWER:
+        pm_text_add(out, round->answer ? round->answer : "-");
+        return round->answer ? PM_ROLE_NORMAL : PM_ROLE_FAINT;
+    case ROUND_RIGHT:
+        if (round->answer && is_judged(test))
+            pm_text_add(out, round->correct ? "right" : "wrong");
+        return round->correct ? PM_ROLE_GOOD : PM_ROLE_NORMAL;
+    default:
+        pm_text_add(out, round->assessor ? round->assessor : "");
+        return PM_ROLE_FAINT;
+    }
 }
 
 static void draw_rounds(struct blotter *blotter, const struct pm_pane *pane)
 {
-    const size_t count = (size_t)blotter->test.planned;
-    blotter->page = pane->rows;
-    blotter->round_first =
-        pm_list_first(blotter->round_first, blotter->round_at, count, blotter->page);
-    for (int y = 0; y < pane->rows && blotter->round_first + (size_t)y < count; y++)
-        draw_round(blotter, pane, y, blotter->round_first + (size_t)y);
+    const struct pm_blind_sheet *test = &blotter->test;
+    struct pm_column columns[1 + PM_PANEL_SAMPLES_MAX + ROUND_COLUMNS] = {
+        {.wish = 5, .align = PM_ALIGN_RIGHT}};
+    struct pm_column *behind = columns + 1 + test->servings;
+    for (size_t v = 0; v < test->servings; v++)
+        columns[1 + v] = (struct pm_column){.wish = test->closed_at != 0 ? 5 : 3};
+    behind[ROUND_ANSWER] = (struct pm_column){.measured = true, .gap = 4};
+    behind[ROUND_RIGHT] = behind[ROUND_BY] = (struct pm_column){.measured = true, .optional = true};
+    const struct pm_table table = {.columns = columns,
+                                   .column_count = 1 + test->servings + ROUND_COLUMNS,
+                                   .rows = (size_t)test->planned,
+                                   .context = blotter,
+                                   .cell = round_cell,
+                                   .plain = true};
+    pm_table_draw(&table, &blotter->round_list, pane);
 }
 
 static int draw_samples(const struct pm_blind_sheet *test, const struct pm_pane *pane, int row)
@@ -275,7 +307,7 @@ static enum pm_status new_accept(void *context, const char *const values[], stru
     }
     if (status != PM_OK)
         return status;
-    blotter->round_at = 0;
+    blotter->round_list.row = 0;
     open_one(blotter, made.id);
     pm_app_say(blotter->app, "%s. Saved.", made.sentence);
     pm_blind_made_release(&made);
@@ -361,10 +393,10 @@ static enum pm_status answer_accept(void *context, const char *const values[], s
     open_one(blotter, blotter->test.id);
     read_again(blotter);
     /* On to the next round that waits for its answer. */
-    blotter->round_at = round - 1;
+    blotter->round_list.row = round - 1;
     for (size_t i = round; blotter->one && i < (size_t)blotter->test.planned; i++)
         if (!blotter->test.rounds[i].answer) {
-            blotter->round_at = i;
+            blotter->round_list.row = i;
             break;
         }
     return PM_OK;
@@ -378,7 +410,7 @@ static void ask_answer(struct blotter *blotter, const char *typed)
         pm_app_say(blotter->app, "This test is closed.");
         return;
     }
-    const struct pm_blind_round *round = &test->rounds[blotter->round_at];
+    const struct pm_blind_round *round = &test->rounds[blotter->round_list.row];
     blotter->replace = round->answer != NULL;
     snprintf(title, sizeof title, "%s round %lld%s",
              blotter->replace ? "Another answer for" : "Answer of", (long long)round->round,
@@ -531,9 +563,10 @@ void tests_close(void *state)
 
 static void move(struct blotter *blotter, int code)
 {
-    size_t *at = blotter->one ? &blotter->round_at : &blotter->test_at;
-    const size_t count = blotter->one ? (size_t)blotter->test.planned : blotter->tests.count;
-    *at = pm_list_move(*at, count, blotter->page, code);
+    struct pm_table_view *view = blotter->one ? &blotter->round_list : &blotter->test_list;
+    const struct pm_table table = {.rows = blotter->one ? (size_t)blotter->test.planned
+                                                        : blotter->tests.count};
+    pm_table_act(&table, view, code, NULL);
 }
 
 bool tests_any(void *state)
@@ -549,8 +582,8 @@ bool tests_one(void *state)
     struct blotter *blotter = state;
     if (blotter->one || !tests_any(blotter))
         return blotter->one;
-    blotter->round_at = blotter->round_first = 0;
-    open_one(blotter, blotter->tests.items[blotter->test_at].id);
+    blotter->round_list.row = blotter->round_list.first = 0;
+    open_one(blotter, blotter->tests.items[blotter->test_list.row].id);
     return blotter->one;
 }
 

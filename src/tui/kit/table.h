@@ -115,6 +115,7 @@ struct pm_table {
     bool by_column;    /* by rows, but with view->column in sight: the room says what it means */
     size_t at;         /* by rows: the column where the terminal's cursor stands */
     bool idle;         /* the keys go elsewhere: the row is marked, nothing more */
+    bool unselected;   /* no row is the selected one: it is in another list */
     bool plain;        /* without headings */
     int above;         /* rows kept free above the headings */
     int margin;        /* cells before the first column; 0: 2 */

@@ -18,15 +18,15 @@ struct paint {
     struct pm_text text; /* of the cell being painted */
 };
 
+/* No wider than the text: some roles can be seen on blanks as well. */
 void pm_span_put(const struct pm_pane *pane, int y, struct pm_span span, enum pm_align align,
                  enum pm_role role, const char *text)
 {
-    if (span.cells < 1 || !*text)
-        return;
-    if (align == PM_ALIGN_LEFT)
-        pm_pane_put_left(pane, y, span.at, span.cells, role, text);
-    else
-        pm_pane_put_right(pane, y, span.at, span.cells, role, text);
+    const int needed = (int)pm_utf8_cells(text);
+    const int cells = needed < span.cells ? needed : span.cells;
+    if (cells > 0)
+        pm_pane_put_left(pane, y, align == PM_ALIGN_LEFT ? span.at : span.at + span.cells - cells,
+                         cells, role, text);
 }
 
 static void put(const struct paint *paint, int y, size_t column, enum pm_role role)
@@ -183,7 +183,7 @@ static void draw_row(struct paint *paint, int y, size_t row)
     }
     draw_mark(paint, y, row);
     draw_cells(paint, y, row);
-    if (row == paint->view->row)
+    if (row == paint->view->row && !table->unselected)
         draw_selected(paint, y);
 }
 
@@ -245,10 +245,10 @@ static void scroll(const struct paint *paint, int rows)
     const struct pm_table *table = paint->table;
     struct pm_table_view *view = paint->view;
     const int free_rows = rows - table->covered;
+    const size_t at = table->unselected ? view->first : view->row;
     view->page = rows > 1 ? rows : 1;
-    view->first = pm_list_first(view->first, view->row, table->rows, rows);
-    view->shown =
-        table->covered > 0 ? pm_list_reach(view->first, view->row, free_rows) : view->first;
+    view->first = pm_list_first(view->first, at, table->rows, rows);
+    view->shown = table->covered > 0 ? pm_list_reach(view->first, at, free_rows) : view->first;
     size_t in_sight = table->rows > view->shown ? table->rows - view->shown : 0;
     view->below = in_sight > (size_t)view->page ? in_sight - (size_t)view->page : 0;
 }
