@@ -224,6 +224,17 @@ enum pm_status pm_starter_find(struct pm_library *library, const char *name, int
     return pm_query_one(&query, material, NULL, err);
 }
 
+enum pm_status pm_starter_any(struct pm_library *library, bool *any, struct pm_error *err)
+{
+    struct pm_query query;
+    int64_t material = 0;
+    pm_query_open(&query, library, PM_SQL_STARTER_ANY);
+    enum pm_status status = pm_query_one(&query, &material, NULL, err);
+    if (status == PM_OK)
+        *any = material != 0;
+    return status;
+}
+
 enum pm_status pm_starter_link(struct pm_library *library, const char *name, int64_t material,
                                struct pm_error *err)
 {

@@ -389,6 +389,8 @@ static const struct statement statements[PM_SQL_COUNT] = {
          "pm_checksum('material_starter', ?2, ?1)) ON CONFLICT (material) DO UPDATE SET "
          "name = excluded.name, checksum = excluded.checksum",
          "bringing the starter set up to date"},
+    [PM_SQL_STARTER_ANY] = {"SELECT material FROM material_starter LIMIT 1",
+                            "looking for materials of the starter set"},
 
     [PM_SQL_BOTTLE_NEXT] = {"SELECT max(id) FROM bottle", "adding the bottle"},
     [PM_SQL_BOTTLE_INSERT] =

@@ -111,6 +111,7 @@ enum pm_sql {
     PM_SQL_STARTER_CLEAR_CONSTITUENTS,
     PM_SQL_STARTER_FIND,
     PM_SQL_STARTER_LINK,
+    PM_SQL_STARTER_ANY,
     /* bottles and their ledger */
     PM_SQL_BOTTLE_NEXT,
     PM_SQL_BOTTLE_INSERT,

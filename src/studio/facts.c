@@ -82,6 +82,19 @@ static int compare_facts(const void *left, const void *right)
     return b->own - a->own;
 }
 
+/* A vapour pressure that a model gave is called so, and so is its band. */
+static void mark_predicted(struct pm_fact_entries *list)
+{
+    bool predicted = false;
+    for (size_t i = 0; i < list->count; i++)
+        predicted =
+            predicted || (strcmp(list->items[i].property, "vapour_pressure_basis") == 0 &&
+                          !list->items[i].own && strncmp(list->items[i].text, "predicted", 9) == 0);
+    for (size_t i = 0; predicted && i < list->count; i++)
+        if (strncmp(list->items[i].property, "vapour_pressure", 15) == 0 && !list->items[i].own)
+            list->items[i].confidence = "predicted";
+}
+
 enum pm_status pm_shelf_facts(struct pm_studio *studio, int64_t material,
                               struct pm_fact_entries *out, struct pm_error *err)
 {
@@ -100,6 +113,7 @@ enum pm_status pm_shelf_facts(struct pm_studio *studio, int64_t material,
     for (size_t i = 0; i < list->count; i++)
         list->items[i].stands =
             i == 0 || strcmp(list->items[i - 1].property, list->items[i].property) != 0;
+    mark_predicted(list);
     *out = *list;
     return PM_OK;
 }

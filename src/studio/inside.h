@@ -247,4 +247,8 @@ void pm_nearest_offer(struct pm_nearest *nearest, const char *name, const char *
 /* The end of a PM_MISSING sentence: "; did you mean X?", or its full stop. */
 const char *pm_nearest_hint(const struct pm_nearest *nearest, char *buffer, size_t size);
 
+/* Brings the shipped facts of materials that came with an earlier starter set up to date (starter.c).
+ * The person's own values, names and notes are not looked at. */
+enum pm_status pm_starter_follow(struct pm_studio *studio, struct pm_error *err);
+
 #endif

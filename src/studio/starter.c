@@ -4,6 +4,9 @@
  * program. Shipped facts are written anew at each import; rows the person entered are not looked
  * at. A material that is on the shelf already under the same name becomes the one meant; a CAS
  * number alone does not make it so, because several products share one.
+ *
+ * A library remembers the edition its shipped facts are of. When a program that carries another one
+ * opens it, the facts of the materials that were brought once follow, and nothing else does.
  */
 #include "inside.h"
 
@@ -15,9 +18,14 @@
 #include "permille/store/facts.h"
 #include "permille/studio/shelf.h"
 
+#include <stdio.h>
 #include <string.h>
 
 #define SYNONYMS_MAX 32
+#define EDITION      "starter.edition"
+#define EDITION_TEXT 17
+
+static const char *const tables[] = {"materials.csv", "constituents.csv"};
 
 /* ---- tables ---- */
 
@@ -49,6 +57,26 @@ static const char *field(const struct table *table, const char *column)
 {
     int at = pm_csv_column(&table->header, column);
     return at >= 0 && (size_t)at < table->csv.count ? table->csv.fields[at] : "";
+}
+
+/* Tells editions apart (FNV-1a, 64 bits: a published hash, here of all bytes of the tables). */
+static void edition(char text[EDITION_TEXT])
+{
+    uint64_t hash = UINT64_C(0xcbf29ce484222325);
+    for (size_t t = 0; t < sizeof tables / sizeof *tables; t++) {
+        size_t length;
+        const char *bytes = pm_reference_table(tables[t], &length);
+        for (size_t i = 0; bytes && i < length; i++)
+            hash = (hash ^ (unsigned char)bytes[i]) * UINT64_C(0x100000001b3);
+    }
+    snprintf(text, EDITION_TEXT, "%016llx", (unsigned long long)hash);
+}
+
+static enum pm_status remember_edition(struct pm_studio *studio, struct pm_error *err)
+{
+    char text[EDITION_TEXT];
+    edition(text);
+    return pm_setting_put(studio->library, EDITION, text, err);
 }
 
 /* ---- sources ---- */
@@ -244,20 +272,27 @@ static enum pm_status renew_facts(struct pm_studio *studio, int64_t id, const st
     return status;
 }
 
+/* What the row stands for here: linked, or of that name; 0 when there is none. */
+static enum pm_status find_material(struct pm_studio *studio, const char *name, bool by_name,
+                                    int64_t *id, struct pm_error *err)
+{
+    struct pm_error ignored;
+    enum pm_status status = pm_starter_find(studio->library, name, id, err);
+    if (status == PM_OK && *id != 0)
+        return pm_studio_follow(studio, id, err);
+    if (status == PM_OK && by_name &&
+        pm_material_by_name(studio->library, name, id, &ignored) != PM_OK)
+        *id = 0;
+    return status;
+}
+
 static enum pm_status bring_material(struct pm_studio *studio, const struct table *table,
                                      struct pm_import_result *result, struct pm_error *err)
 {
     const char *name = field(table, "name");
-    struct pm_error ignored;
     int64_t id = 0;
     bool same = false, fresh = false;
-    enum pm_status status = pm_starter_find(studio->library, name, &id, err);
-    if (status != PM_OK)
-        return status;
-    if (id != 0)
-        status = pm_studio_follow(studio, &id, err);
-    else if (pm_material_by_name(studio->library, name, &id, &ignored) != PM_OK)
-        id = 0;
+    enum pm_status status = find_material(studio, name, true, &id, err);
     if (status == PM_OK && id == 0) {
         status = insert_material(studio, table, &id, err);
         fresh = true;
@@ -413,6 +448,15 @@ static enum pm_status bring_constituents(struct pm_studio *studio, const char *n
     return status;
 }
 
+static enum pm_status bring_row(struct pm_studio *studio, const struct table *table,
+                                struct pm_import_result *result, struct pm_error *err)
+{
+    enum pm_status status = bring_material(studio, table, result, err);
+    if (status == PM_OK && strcmp(field(table, "kind"), "natural") == 0)
+        status = bring_constituents(studio, field(table, "name"), field(table, "cas"), err);
+    return status;
+}
+
 /* ---- all of it, or some ---- */
 
 struct wanted {
@@ -454,15 +498,62 @@ static enum pm_status bring_all(struct pm_studio *studio, struct wanted *wanted,
     struct table table;
     bool more = true;
     enum pm_status status = table_open(&table, "materials.csv", err);
+    while (status == PM_OK && (status = pm_csv_next(&table.csv, &more, err)) == PM_OK && more)
+        if (is_wanted(wanted, field(&table, "name")))
+            status = bring_row(studio, &table, result, err);
+    table_close(&table);
+    return status;
+}
+
+/* ---- following a newer edition ---- */
+
+/* Renews what was brought once, whatever it is called now. */
+static enum pm_status follow_linked(struct pm_studio *studio, struct pm_import_result *result,
+                                    struct pm_error *err)
+{
+    struct table table;
+    bool more = true;
+    enum pm_status status = table_open(&table, "materials.csv", err);
     while (status == PM_OK && (status = pm_csv_next(&table.csv, &more, err)) == PM_OK && more) {
-        if (!is_wanted(wanted, field(&table, "name")))
-            continue;
-        status = bring_material(studio, &table, result, err);
-        if (status == PM_OK && strcmp(field(&table, "kind"), "natural") == 0)
-            status = bring_constituents(studio, field(&table, "name"), field(&table, "cas"), err);
+        int64_t id = 0;
+        status = find_material(studio, field(&table, "name"), false, &id, err);
+        if (status == PM_OK && id != 0)
+            status = bring_row(studio, &table, result, err);
     }
     table_close(&table);
     return status;
+}
+
+/* Whether shipped facts of another edition are here. */
+static enum pm_status is_outdated(struct pm_studio *studio, bool *outdated, struct pm_error *err)
+{
+    char now[EDITION_TEXT], *was = NULL;
+    edition(now);
+    enum pm_status status = pm_setting_get(studio->library, EDITION, &was, err);
+    *outdated = false;
+    if (status == PM_OK && (!was || strcmp(was, now) != 0))
+        status = pm_starter_any(studio->library, outdated, err);
+    pm_free(was);
+    return status;
+}
+
+enum pm_status pm_starter_follow(struct pm_studio *studio, struct pm_error *err)
+{
+    struct pm_import_result result = {0, 0, 0};
+    struct pm_shelf_step step;
+    bool outdated;
+    enum pm_status status = is_outdated(studio, &outdated, err);
+    if (status != PM_OK || !outdated)
+        return status;
+    status = pm_step_begin(&step, studio, err);
+    if (status != PM_OK)
+        return status;
+    status = follow_linked(studio, &result, err);
+    if (status == PM_OK)
+        status = remember_edition(studio, err);
+    pm_step_say(&step, "Shipped facts of %lld material%s follow a newer starter set",
+                (long long)result.updated, result.updated == 1 ? "" : "s");
+    return pm_step_end_for_good(&step, status, "import", err);
 }
 
 enum pm_status pm_shelf_import_starter(struct pm_studio *studio, struct pm_import_result *out,
@@ -476,7 +567,7 @@ enum pm_status pm_shelf_import_named(struct pm_studio *studio, const char *const
                                      struct pm_error *err)
 {
     struct pm_shelf_step step;
-    struct pm_import_result result = {0, 0, 0};
+    struct pm_import_result result = {0, 0, 0}, followed = {0, 0, 0};
     struct wanted wanted = {names, count, 0};
     enum pm_status status = pm_step_begin(&step, studio, err);
     if (status != PM_OK)
@@ -484,6 +575,11 @@ enum pm_status pm_shelf_import_named(struct pm_studio *studio, const char *const
     status = bring_all(studio, &wanted, &result, err);
     if (status == PM_OK && wanted.met < count)
         status = name_unmet(&wanted, err);
+    /* What came earlier and is not named now must not stay behind. */
+    if (status == PM_OK && count > 0)
+        status = follow_linked(studio, &followed, err);
+    if (status == PM_OK)
+        status = remember_edition(studio, err);
     pm_step_say(&step, "Brought the starter set: %lld materials new, %lld up to date",
                 (long long)result.added, (long long)(result.updated + result.same));
     status = pm_step_end_for_good(&step, status, "import", err);

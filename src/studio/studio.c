@@ -24,6 +24,10 @@ enum pm_status pm_studio_open(const char *path, const struct pm_studio_options *
         return status;
     }
     studio->version = pm_library_version(studio->library);
+    /* Not worth refusing a library for: whoever opens it next tries again. */
+    struct pm_error ignored;
+    if (!pm_library_read_only(studio->library))
+        pm_starter_follow(studio, &ignored);
     *out = studio;
     return PM_OK;
 }

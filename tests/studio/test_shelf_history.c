@@ -7,6 +7,8 @@
 
 #include "permille/base/mem.h"
 #include "permille/base/text.h"
+#include "permille/store/facts.h"
+#include "permille/store/library.h"
 #include "permille/studio/bottles.h"
 #include "permille/studio/stock.h"
 
@@ -195,6 +197,83 @@ static void own_values_stand_over_shipped_ones(void **state)
     assert_string_equal(card.note, "mine");
     pm_material_card_release(&card);
     set_fact(hand, "Linalool", "density", "");
+    stands(hand, "Linalool", "density", "0.863 g/ml", "checked");
+    sound(hand);
+}
+
+/* Makes the library one of an earlier starter set: another shipped value, one that is no longer
+ * shipped, another constituent, and the mark of another edition. */
+static void make_earlier(struct hand *hand)
+{
+    struct pm_library *library;
+    int64_t linalool, myrcenol, lavender;
+    const struct pm_fact density = {.property = "density",
+                                    .origin = PM_STARTER,
+                                    .is_number = true,
+                                    .value = 800000000,
+                                    .source = "earlier"};
+    const struct pm_fact gone = {.property = "vapour_pressure_basis",
+                                 .origin = PM_STARTER,
+                                 .words = "earlier",
+                                 .source = "earlier"};
+    const struct pm_constituent constituent = {.origin = PM_STARTER,
+                                               .name = "earlier",
+                                               .least = -1,
+                                               .typical = -1,
+                                               .most = -1,
+                                               .source = "earlier"};
+    pm_studio_close(hand->studio);
+    hand->studio = NULL;
+    hand_ok(hand, pm_library_open(hand->path, 0, &hand->clock, &library, &hand->err));
+    hand_ok(hand, pm_starter_find(library, "Linalool", &linalool, &hand->err));
+    hand_ok(hand, pm_starter_find(library, "Dihydromyrcenol", &myrcenol, &hand->err));
+    hand_ok(hand, pm_starter_find(library, "Lavender oil", &lavender, &hand->err));
+    hand_ok(hand, pm_fact_put(library, linalool, &density, &hand->err));
+    hand_ok(hand, pm_starter_clear(library, myrcenol, &hand->err));
+    hand_ok(hand, pm_fact_put(library, myrcenol, &gone, &hand->err));
+    hand_ok(hand, pm_constituents_put(library, lavender, PM_STARTER, &constituent, 1, &hand->err));
+    hand_ok(hand, pm_setting_put(library, "starter.edition", "earlier", &hand->err));
+    pm_library_close(library);
+    hand_reopen(hand);
+}
+
+/* A newer program opens it: shipped values follow, predicted ones are called so, and what is the
+ * person's own stays, a new name as well. */
+static void earlier_libraries_follow_the_starter_set(void **state)
+{
+    struct hand *hand = *state;
+    struct pm_import_result result;
+    static const char *const names[] = {"Linalool", "Dihydromyrcenol", "Lavender oil"};
+    hand_ok(hand, pm_shelf_import_named(hand->studio, names, 3, &result, &hand->err));
+    set_fact(hand, "Dihydromyrcenol", "density", "0.9");
+    set_fact(hand, "Linalool", "rating", "4");
+    hand_ok(hand, pm_shelf_edit(hand->studio, hand_material(hand, "Linalool"),
+                                &(struct pm_material_form){.name = "My linalool", .note = "mine"},
+                                &hand->err));
+    make_earlier(hand);
+    stands(hand, "My linalool", "density", "0.863 g/ml", "checked");
+    stands(hand, "My linalool", "rating", "4", "own");
+    stands(hand, "Dihydromyrcenol", "density", "0.9 g/ml", "own");
+    stands(hand, "Dihydromyrcenol", "vapour_pressure", "22.1 Pa", "predicted");
+    stands(hand, "Dihydromyrcenol", "vapour_pressure_least", "7.37 Pa", "predicted");
+    stands(hand, "Dihydromyrcenol", "vapour_pressure_basis", "predicted", "predicted");
+    struct pm_constituent_entries holds;
+    hand_ok(hand, pm_shelf_constituents(hand->studio, hand_material(hand, "Lavender oil"), &holds,
+                                        &hand->err));
+    assert_true(holds.count > 3);
+    pm_constituent_entries_release(&holds);
+    struct pm_shelf_events events;
+    hand_ok(hand, pm_shelf_history(hand->studio, 1, &events, &hand->err));
+    assert_non_null(strstr(events.items[0].sentence, "newer starter set"));
+    pm_shelf_events_release(&events);
+    /* Only once, and undo still takes back what the person did last: the new name. */
+    char *before = whole(hand);
+    hand_reopen(hand);
+    char *after = whole(hand);
+    assert_string_equal(before, after);
+    pm_free(before);
+    pm_free(after);
+    hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
     stands(hand, "Linalool", "density", "0.863 g/ml", "checked");
     sound(hand);
 }
@@ -572,6 +651,7 @@ int main(void)
         TEST(a_removed_material_comes_back_whole),
         TEST(undo_does_not_empty_a_bottle_below_zero),
         TEST(own_values_stand_over_shipped_ones),
+        TEST(earlier_libraries_follow_the_starter_set),
         TEST(cautions_are_shown_and_unknown_stays_unknown),
         TEST(formulas_follow_a_merge_and_kept_trials_stay),
         TEST(what_was_noted_of_either_stays_after_a_merge),

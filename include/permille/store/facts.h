@@ -61,6 +61,8 @@ enum pm_status pm_starter_clear(struct pm_library *library, int64_t material, st
 /* Which material a starter name stands for; *material is 0 when it is not linked. */
 enum pm_status pm_starter_find(struct pm_library *library, const char *name, int64_t *material,
                                struct pm_error *err);
+/* Whether any material is linked at all. */
+enum pm_status pm_starter_any(struct pm_library *library, bool *any, struct pm_error *err);
 enum pm_status pm_starter_link(struct pm_library *library, const char *name, int64_t material,
                                struct pm_error *err);
 

@@ -83,7 +83,7 @@ struct pm_fact_entry {
     int64_t value;          /* (fractions: 1e9 is the whole) */
     const char *unit;       /* "g/ml", "%", ""; static */
     char *source;           /* NULL when none was given */
-    const char *confidence; /* "checked" "memory" "own"; static */
+    const char *confidence; /* "checked" "memory" "own", "predicted" by a model; static */
     bool own;               /* entered by the person, not shipped */
     bool stands;            /* counts: own ones hide shipped ones of the same property */
 };

@@ -42,9 +42,10 @@ static void blank_line(struct pm_page *page)
 
 static const char *confidence_words(const char *confidence)
 {
-    return strcmp(confidence, "checked") == 0  ? "checked against the source"
-           : strcmp(confidence, "memory") == 0 ? "from memory, not checked"
-                                               : "your own";
+    return strcmp(confidence, "checked") == 0     ? "checked against the source"
+           : strcmp(confidence, "memory") == 0    ? "from memory, not checked"
+           : strcmp(confidence, "predicted") == 0 ? "predicted by a model, not measured"
+                                                  : "your own";
 }
 
 static void add_fact(struct pm_page *page, const struct pm_fact_entry *entry)
