@@ -60,6 +60,7 @@ void pm_formulas_new(struct pm_app *app, const char *name)
                     .hint = "Who gives way when a line changes: all in proportion, one, none."}},
         .field_count = 4,
         .accept = new_accept,
+        .writes = true,
         .context = app,
     };
     pm_form_open(app, &spec);
@@ -195,6 +196,7 @@ static void list_open(struct pm_app *app, bool aside)
         .filter = list_filter,
         .row = list_row,
         .accept = list_accept,
+        .writes = aside,
         .none = aside ? NULL : list_none,
         .none_hint =
             aside ? "None is set aside." : "No formula is called so. Enter makes a new one.",
@@ -307,6 +309,7 @@ static void ask_name(struct pm_app *app, bool copy)
                                         .label = copy ? "Name of the copy" : "New name",
                                         .text = copy ? NULL : one->name,
                                         .accept = copy ? copy_accept : rename_accept,
+                                        .writes = true,
                                         .closed = this_closed,
                                         .context = one};
     pm_prompt_open(app, &spec);
@@ -382,6 +385,7 @@ void pm_formulas_this_here(void *state)
                     {'b', "bring back another one that was set aside"}},
         .option_count = 6,
         .accept = this_accept,
+        .writes = true,
         .closed = this_closed,
         .context = one,
     };

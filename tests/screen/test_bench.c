@@ -436,7 +436,7 @@ static void keys_do_not_clash_and_help_names_all(void **state)
         const struct pm_action_table *table = spec.rooms[room]->actions;
         for (size_t i = 0; i < table->count; i++) {
             assert_true(pm_action_keys(&table->rows[i])[0] != '\0');
-            assert_non_null(table->rows[i].run);
+            assert_true(table->rows[i].run || table->rows[i].write);
             play_sees(PLAY, pm_action_name(&table->rows[i]));
             play_sees(PLAY, pm_action_help(&table->rows[i]));
         }

@@ -405,6 +405,7 @@ static enum pm_status make_material(struct bench *bench, enum purpose purpose, c
                    {.label = "Family", .hint = "Your own word for how it smells: green, woody."}},
         .field_count = 5,
         .accept = make_accept,
+        .writes = true,
         .context = &making,
         .context_size = sizeof making,
     };

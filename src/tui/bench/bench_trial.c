@@ -59,6 +59,7 @@ void pm_bench_keep(struct pm_app *app)
                                         .limit = 4000,
                                         .complete = keep_complete,
                                         .accept = keep_accept,
+                                        .writes = true,
                                         .context = bench};
     pm_prompt_open(app, &spec);
     pm_text_release(&title);

@@ -112,14 +112,7 @@ static enum pm_status blotter_read_again(void *state, const char **what, struct 
     return status;
 }
 
-static enum pm_status read_job(void *context, struct pm_error *err)
-{
-    (void)err;
-    blotter_read(context);
-    return PM_OK;
-}
-
-void blotter_said(struct blotter *blotter, struct pm_smell_done *done)
+void blotter_done(struct blotter *blotter, struct pm_smell_done *done)
 {
     pm_app_changed(blotter->app, PM_ROOM_BLOTTER);
     if (done->remark)
@@ -127,13 +120,7 @@ void blotter_said(struct blotter *blotter, struct pm_smell_done *done)
     else
         pm_app_say(blotter->app, "%s. Saved.", done->sentence);
     pm_smell_done_release(done);
-}
-
-void blotter_done(struct blotter *blotter, struct pm_smell_done *done)
-{
-    const struct pm_job job = {.run = read_job, .context = blotter};
-    blotter_said(blotter, done);
-    pm_app_later(blotter->app, &job);
+    blotter_read(blotter);
 }
 
 const struct pm_session_entry *blotter_running(const struct blotter *blotter)

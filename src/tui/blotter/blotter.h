@@ -75,9 +75,7 @@ const struct pm_session_entry *blotter_running(const struct blotter *blotter);
 const struct pm_smell_entry *blotter_note(const struct blotter *blotter);
 /* Reads everything again; what was selected stays so. */
 void blotter_read(struct blotter *blotter);
-/* Says what was done and frees it. */
-void blotter_said(struct blotter *blotter, struct pm_smell_done *done);
-/* The same, and reads again in a job, so that what is due is asked for too. */
+/* Says what was written, frees it, and reads again. */
 void blotter_done(struct blotter *blotter, struct pm_smell_done *done);
 /* "Name/3" for a trial of the formula that is shown. */
 void blotter_title(const struct blotter *blotter, int64_t number, struct pm_text *out);
@@ -119,8 +117,10 @@ void blotter_write_long(void *blotter);
 void blotter_correct(void *blotter);
 void blotter_take_back(void *blotter);
 void blotter_put_on(void *blotter);
-void blotter_stop(void *blotter);
-void blotter_take_up(void *blotter);
+bool blotter_on_running(void *blotter); /* one that runs is selected; says so otherwise */
+enum pm_status blotter_stop(void *blotter, struct pm_error *err);
+bool blotter_has_stopped(void *blotter); /* one was stopped here; says so otherwise */
+enum pm_status blotter_take_up(void *blotter, struct pm_error *err);
 void blotter_schedule(void *blotter);
 void tests_open(void *blotter); /* blotter_tests.c */
 void tests_open_selected(void *blotter);

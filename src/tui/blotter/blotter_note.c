@@ -234,8 +234,11 @@ static void form_closed(void *context)
 static void open_form(struct blotter *blotter, const char *title, const struct beginning *begin,
                       const char *words)
 {
-    struct pm_form_spec spec = {
-        .title = title, .accept = note_accept, .closed = form_closed, .context = blotter};
+    struct pm_form_spec spec = {.title = title,
+                                .accept = note_accept,
+                                .writes = true,
+                                .closed = form_closed,
+                                .context = blotter};
     const int *order = blotter->asked.with_words ? order_with_words : order_without;
     spec.field_count = FIELDS - (blotter->asked.with_words ? 0 : 1);
     for (size_t i = 0; i < spec.field_count; i++) {
@@ -393,6 +396,7 @@ void blotter_take_back(void *state)
                                         .options = {{'n', "no, it stays"}, {'y', "take it back"}},
                                         .option_count = 2,
                                         .accept = take_back,
+                                        .writes = true,
                                         .context = blotter};
     pm_choice_open(blotter->app, &spec);
 }
@@ -406,10 +410,8 @@ static enum pm_status correct_words(struct blotter *blotter, const char *words,
     const struct pm_smell_form form = {.corrects = blotter->asked.old, .note = words};
     struct pm_smell_done done;
     enum pm_status status = pm_smells_log(blotter->house->studio, &form, &done, err);
-    if (status == PM_OK) {
-        blotter_said(blotter, &done);
-        blotter_read(blotter);
-    }
+    if (status == PM_OK)
+        blotter_done(blotter, &done);
     return status;
 }
 
@@ -558,6 +560,7 @@ void blotter_put_on(void *state)
                     .hint = "Which blotter, where on the skin; may stay empty."}},
         .field_count = 6,
         .accept = put_on_accept,
+        .writes = true,
         .context = blotter,
     };
     pm_form_open(blotter->app, &spec);
@@ -565,40 +568,47 @@ void blotter_put_on(void *state)
     pm_text_release(&trial);
 }
 
-void blotter_stop(void *state)
+bool blotter_on_running(void *state)
 {
-    struct blotter *blotter = state;
-    const struct pm_session_entry *running = blotter_running(blotter);
-    struct pm_smell_done done;
-    struct pm_error err = {0};
-    if (!running) {
-        pm_app_say(blotter->app, "Select one that is running.");
-        return;
-    }
-    const int64_t id = running->id;
-    if (pm_session_stop(blotter->house->studio, id, &done, &err) != PM_OK) {
-        pm_app_error(blotter->app, &err);
-        return;
-    }
-    blotter->ended = id;
-    blotter_done(blotter, &done);
+    const struct blotter *blotter = state;
+    if (blotter_running(blotter))
+        return true;
+    pm_app_say(blotter->app, "Select one that is running.");
+    return false;
 }
 
-void blotter_take_up(void *state)
+enum pm_status blotter_stop(void *state, struct pm_error *err)
 {
     struct blotter *blotter = state;
     struct pm_smell_done done;
-    struct pm_error err = {0};
-    if (blotter->ended == 0) {
-        pm_app_say(blotter->app, "Nothing was stopped here that could be taken up again.");
-        return;
-    }
-    if (pm_session_resume(blotter->house->studio, blotter->ended, &done, &err) != PM_OK) {
-        pm_app_error(blotter->app, &err);
-        return;
-    }
+    const int64_t id = blotter_running(blotter)->id;
+    enum pm_status status = pm_session_stop(blotter->house->studio, id, &done, err);
+    if (status != PM_OK)
+        return status;
+    blotter->ended = id;
+    blotter_done(blotter, &done);
+    return PM_OK;
+}
+
+bool blotter_has_stopped(void *state)
+{
+    const struct blotter *blotter = state;
+    if (blotter->ended != 0)
+        return true;
+    pm_app_say(blotter->app, "Nothing was stopped here that could be taken up again.");
+    return false;
+}
+
+enum pm_status blotter_take_up(void *state, struct pm_error *err)
+{
+    struct blotter *blotter = state;
+    struct pm_smell_done done;
+    enum pm_status status = pm_session_resume(blotter->house->studio, blotter->ended, &done, err);
+    if (status != PM_OK)
+        return status;
     blotter->ended = 0;
     blotter_done(blotter, &done);
+    return PM_OK;
 }
 
 /* ---- the schedule ---- */
@@ -626,6 +636,7 @@ void blotter_schedule(void *state)
                                         .label = "Schedule",
                                         .text = schedule,
                                         .accept = schedule_accept,
+                                        .writes = true,
                                         .context = blotter};
     pm_prompt_open(blotter->app, &spec);
     pm_free(schedule);

@@ -372,6 +372,7 @@ void tests_new(void *state)
                     .complete = blotter_complete_trial}},
         .field_count = 7,
         .accept = new_accept,
+        .writes = true,
         .context = blotter,
     };
     pm_form_open(blotter->app, &spec);
@@ -431,6 +432,7 @@ static void ask_answer(struct blotter *blotter, const char *typed)
                     .limit = 100}},
         .field_count = 2,
         .accept = answer_accept,
+        .writes = true,
         .context = blotter,
     };
     pm_form_open(blotter->app, &spec);
@@ -555,6 +557,7 @@ void tests_close(void *state)
                                         .options = {{'n', "no, it goes on"}, {'y', "close it"}},
                                         .option_count = 2,
                                         .accept = close_accept,
+                                        .writes = true,
                                         .context = blotter};
     pm_choice_open(blotter->app, &spec);
 }

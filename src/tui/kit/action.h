@@ -86,7 +86,10 @@ struct pm_action {
     /* A room's: whether it can be done just now; says why not otherwise. May be NULL. */
     bool (*ready)(void *state);
     void (*run)(void *state); /* a room's: does it; the screen is painted afterwards */
-    enum pm_act code;         /* the toolkit's; PM_ACT_NONE in rooms */
+    /* Or, in the place of `run`: writes to the library, after the screen has been painted, and
+     * tells what was written. A failure changes nothing; its sentence is shown. */
+    enum pm_status (*write)(void *state, struct pm_error *err);
+    enum pm_act code; /* the toolkit's; PM_ACT_NONE in rooms */
 };
 
 struct pm_action_table {

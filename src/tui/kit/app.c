@@ -100,6 +100,8 @@ static bool room_read(struct pm_app *app, int room, bool typed)
     }
     app->seen[room] = app->version;
     /* A room that has more to say about it has said it. */
+    if (outside && what && typed)
+        app->wishes.drop = true;
     if (outside && what && said == app->log_next)
         pm_app_say(app, "Another window changed %s; this is how it is now.%s", what,
                    typed ? " What was typed meanwhile is dropped." : "");
@@ -335,7 +337,7 @@ void pm_app_free(struct pm_app *app)
 struct pm_overlay *pm_app_overlay(const struct pm_app *app)
 {
     struct pm_overlay *overlay = app->top;
-    while (overlay && overlay->closed)
+    while (overlay && (overlay->closed || overlay->writing))
         overlay = overlay->below;
     return overlay;
 }
@@ -354,13 +356,25 @@ void pm_overlay_close(struct pm_overlay *overlay)
     overlay->closed = true;
 }
 
-unsigned pm_overlay_accepted(struct pm_overlay *overlay, enum pm_status status,
-                             const struct pm_error *err)
+static enum pm_status accept_now(void *context, struct pm_error *err)
 {
-    if (status)
-        pm_app_error(overlay->app, err);
-    else
+    struct pm_overlay *overlay = context;
+    enum pm_status status = overlay->kind->accept(overlay, err);
+    overlay->writing = false;
+    if (status == PM_OK)
         pm_overlay_close(overlay);
+    return status;
+}
+
+unsigned pm_overlay_accept(struct pm_overlay *overlay, bool writes)
+{
+    struct pm_error err = {0};
+    const struct pm_job job = {.run = accept_now, .context = overlay};
+    overlay->writing = writes;
+    if (writes)
+        pm_app_later(overlay->app, &job);
+    else if (accept_now(overlay, &err) != PM_OK)
+        pm_app_error(overlay->app, &err);
     return PM_REDRAW;
 }
 
@@ -418,6 +432,7 @@ static enum pm_status work(struct pm_app *app)
         pm_app_error(app, &err);
     else if (job.saved)
         pm_app_say(app, "%s", job.saved);
+    overlays_sweep(app, false);
     room_read(app, app->room, false);
     app->due_at = 0;
     app->stale = true;
@@ -446,6 +461,11 @@ struct pm_wishes pm_app_wishes(struct pm_app *app)
     struct pm_wishes wishes = app->wishes;
     app->wishes = (struct pm_wishes){.quit = wishes.quit, .signal = wishes.signal};
     return wishes;
+}
+
+bool pm_app_drops(const struct pm_app *app)
+{
+    return app->wishes.drop;
 }
 
 bool pm_app_stale(const struct pm_app *app)
@@ -602,11 +622,23 @@ static void app_act(struct pm_app *app, int code)
     app->stale = true;
 }
 
+static enum pm_status write_row(void *context, struct pm_error *err)
+{
+    struct pm_app *app = context;
+    return app->row->write(state_in_front(app), err);
+}
+
 /* A row of the table of the room in front. */
 static void run_here(struct pm_app *app, const struct pm_action *action)
 {
     void *state = state_in_front(app);
-    if (!action->ready || action->ready(state))
+    const struct pm_job job = {.run = write_row, .context = app};
+    if (action->ready && !action->ready(state))
+        return;
+    app->row = action;
+    if (action->write)
+        pm_app_later(app, &job);
+    else
         action->run(state);
 }
 
@@ -618,7 +650,7 @@ static void perform(struct pm_app *app, const struct pm_action *action)
         app_act(app, action->code);
     else if (overlay)
         answer = overlay->kind->act(overlay, action);
-    else if (action->run)
+    else if (action->run || action->write)
         run_here(app, action);
     else
         answer = room_in_front(app)->act(state_in_front(app), action->code);

@@ -57,6 +57,8 @@ void pm_app_free(struct pm_app *app); /* closes overlays and rooms; NULL is allo
 void pm_app_event(struct pm_app *app, const struct pm_event *event);
 /* Paints everything into the grid; the grid's size counts. Every paint places the cursor. */
 void pm_app_draw(struct pm_app *app, struct pm_grid *grid);
+/* What was typed ahead of the last event is to be dropped. */
+bool pm_app_drops(const struct pm_app *app);
 bool pm_app_job_pending(const struct pm_app *app);
 /* Runs the pending job, if there is one. */
 void pm_app_work(struct pm_app *app);
@@ -70,6 +72,7 @@ bool pm_app_stale(const struct pm_app *app);
 struct pm_wishes {
     bool quit;
     bool suspend;
+    bool drop;    /* what was typed ahead: it was meant for something else */
     bool repaint; /* everything, also what the terminal is believed to show */
     int signal;   /* with quit: raise it again after everything is closed; or 0 */
     char *copy;   /* put on the terminal's clipboard; owned by the caller, may be NULL */

@@ -21,6 +21,8 @@ struct pm_overlay_kind {
     void (*draw)(struct pm_overlay *overlay, const struct pm_pane *pane);
     unsigned (*act)(struct pm_overlay *overlay, const struct pm_action *action);
     unsigned (*text)(struct pm_overlay *overlay, const char *text); /* may be NULL */
+    /* Calls the spec's accept(); NULL where nothing is accepted. */
+    enum pm_status (*accept)(struct pm_overlay *overlay, struct pm_error *err);
     /* Something was typed that closing would lose; may be NULL. */
     bool (*half_typed)(const struct pm_overlay *overlay);
     void (*free)(struct pm_overlay *overlay); /* calls the spec's closed() */
@@ -32,17 +34,18 @@ struct pm_overlay {
     const struct pm_overlay_kind *kind;
     struct pm_app *app;
     struct pm_overlay *below;
-    char *title; /* owned */
-    bool closed; /* on its way out: takes no more keys, freed after the event */
+    char *title;  /* owned */
+    bool closed;  /* on its way out: takes no more keys, freed after the event */
+    bool writing; /* accepted, and out of sight until that is written */
 };
 
 /* Puts a finished overlay on top; takes it over. */
 void pm_overlay_push(struct pm_app *app, struct pm_overlay *overlay, const char *title);
 /* Marks it as closed. */
 void pm_overlay_close(struct pm_overlay *overlay);
-/* What a kind does with the answer of its accept(): closes, or shows the reason. */
-unsigned pm_overlay_accepted(struct pm_overlay *overlay, enum pm_status status,
-                             const struct pm_error *err);
+/* The person says yes: has the kind accept, at once or, when that writes, after the screen has been
+ * painted. Then closes, or shows the reason. */
+unsigned pm_overlay_accept(struct pm_overlay *overlay, bool writes);
 /* What an overlay hands out as its context: the one given, or where a size is a copy of it. False
  * when memory ran out; then *out is the one given. */
 bool pm_overlay_context_keep(void *context, size_t size, void **out);
@@ -78,7 +81,8 @@ struct pm_app {
     bool message;      /* the last one in the log stands in the message row */
     bool message_seen; /* it has been painted */
 
-    struct pm_job job; /* run is NULL when there is none */
+    const struct pm_action *row; /* of the room in front, done last */
+    struct pm_job job;           /* run is NULL when there is none */
     struct pm_wishes wishes;
     bool warning; /* a wish to leave could only be answered by a warning */
     bool warned;  /* and that was the event before this one */

@@ -44,11 +44,10 @@ static void choice_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
     }
 }
 
-static unsigned choice_accept(struct choice *choice)
+static enum pm_status choice_accept(struct pm_overlay *overlay, struct pm_error *err)
 {
-    struct pm_error err = {0};
-    enum pm_status status = choice->spec.accept(choice->spec.context, choice->selected, &err);
-    return pm_overlay_accepted(&choice->overlay, status, &err);
+    const struct choice *choice = choice_of(overlay);
+    return choice->spec.accept(choice->spec.context, choice->selected, err);
 }
 
 static unsigned choice_act(struct pm_overlay *overlay, const struct pm_action *action)
@@ -57,7 +56,7 @@ static unsigned choice_act(struct pm_overlay *overlay, const struct pm_action *a
     size_t count = choice->spec.option_count;
     switch (action->code) {
     case PM_ACT_ACCEPT:
-        return choice_accept(choice);
+        return pm_overlay_accept(&choice->overlay, choice->spec.writes);
     case PM_ACT_CANCEL:
         pm_overlay_close(overlay);
         return PM_REDRAW;
@@ -81,7 +80,7 @@ static unsigned choice_text(struct pm_overlay *overlay, const char *text)
         int letter = tolower((unsigned char)choice->spec.options[i].letter);
         if (tolower((unsigned char)text[0]) == letter && text[1] == '\0') {
             choice->selected = i;
-            return choice_accept(choice);
+            return pm_overlay_accept(&choice->overlay, choice->spec.writes);
         }
     }
     return PM_UNHANDLED;
@@ -102,6 +101,7 @@ static const struct pm_overlay_kind choice_kind = {
     .rows = choice_rows,
     .draw = choice_draw,
     .act = choice_act,
+    .accept = choice_accept,
     .text = choice_text,
     .free = choice_free,
     .hints = "accept back",

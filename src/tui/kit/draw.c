@@ -85,7 +85,7 @@ static int rows_covered(const struct pm_overlay *top, const struct pm_pane *unde
 {
     int most = 0;
     for (; top; top = top->below) {
-        int rows = top->closed ? 0 : overlay_rows(top, under);
+        int rows = top->closed || top->writing ? 0 : overlay_rows(top, under);
         most = rows > most ? rows : most;
     }
     return most;
@@ -137,7 +137,7 @@ static void draw_overlay(struct pm_overlay *overlay, const struct pm_pane *under
     if (!overlay)
         return;
     draw_overlay(overlay->below, under);
-    if (overlay->closed)
+    if (overlay->closed || overlay->writing)
         return;
     int rows = overlay_rows(overlay, under);
     struct pm_pane panel = pm_pane_part(under, under->rows - rows, 0, rows, under->columns);
@@ -168,7 +168,8 @@ static const char *words_now(struct pm_app *app, struct pm_text *remark, enum pm
         return message->text;
     }
     /* Under a list or a page what the room says of its own selection would only mislead. */
-    bool reading = app->top && (app->top->kind->mode & (PM_MODE_PICK | PM_MODE_PAGE));
+    bool reading =
+        pm_app_overlay(app) && (pm_app_overlay(app)->kind->mode & (PM_MODE_PICK | PM_MODE_PAGE));
     if (room->remark && !reading)
         *role = room->remark(app->states[app->room], remark);
     if (!pm_text_ok(remark)) {

@@ -35,6 +35,7 @@ struct form {
     struct pm_overlay overlay; /* must be first */
     struct entry entries[PM_FORM_FIELDS];
     size_t count, focus;
+    bool writes;
     pm_form_check_fn check;
     enum pm_status (*accept)(void *context, const char *const values[], struct pm_error *err);
     pm_check_fn check_one; /* of a prompt, as is the next */
@@ -272,17 +273,16 @@ static void focus_field(struct form *form, const char *key)
             form->focus = i;
 }
 
-static unsigned form_accept(struct form *form)
+static enum pm_status form_accept(struct pm_overlay *overlay, struct pm_error *err)
 {
-    struct pm_error err = {0};
+    struct form *form = form_of(overlay);
     const char *values[PM_FORM_FIELDS];
     form_values(form, values);
-    const enum pm_status status = form->accept_one
-                                      ? form->accept_one(form->context, values[0], &err)
-                                      : form->accept(form->context, values, &err);
+    const enum pm_status status = form->accept_one ? form->accept_one(form->context, values[0], err)
+                                                   : form->accept(form->context, values, err);
     if (status != PM_OK)
-        focus_field(form, err.field);
-    return pm_overlay_accepted(&form->overlay, status, &err);
+        focus_field(form, err->field);
+    return status;
 }
 
 /* The field that gets the focus is judged again: its verdict may hang on the others. */
@@ -307,7 +307,7 @@ static unsigned form_act(struct pm_overlay *overlay, const struct pm_action *act
     struct entry *entry = &form->entries[form->focus];
     switch (action->code) {
     case PM_ACT_ACCEPT:
-        return form_accept(form);
+        return pm_overlay_accept(overlay, form->writes);
     case PM_ACT_CANCEL:
         pm_overlay_close(overlay);
         return PM_REDRAW;
@@ -389,6 +389,7 @@ static const struct pm_overlay_kind prompt_kind = {
     .rows = form_rows,
     .draw = form_draw,
     .act = form_act,
+    .accept = form_accept,
     .text = form_text,
     .half_typed = form_half_typed,
     .free = form_free,
@@ -400,6 +401,7 @@ static const struct pm_overlay_kind form_kind = {
     .rows = form_rows,
     .draw = form_draw,
     .act = form_act,
+    .accept = form_accept,
     .text = form_text,
     .half_typed = form_half_typed,
     .free = form_free,
@@ -419,6 +421,7 @@ static bool form_open(struct pm_app *app, struct form *made, const struct pm_for
     form->check = spec->check;
     form->accept = spec->accept;
     form->closed = spec->closed;
+    form->writes = spec->writes;
     bool ok = pm_overlay_context_keep(spec->context, spec->context_size, &form->context) &&
               spec->field_count >= 1 && spec->field_count <= PM_FORM_FIELDS;
     form->context_owned = form->context != spec->context;
@@ -447,6 +450,7 @@ bool pm_prompt_open(struct pm_app *app, const struct pm_prompt_spec *spec)
                                                   .complete = spec->complete,
                                                   .replace = spec->replace}},
                                       .field_count = 1,
+                                      .writes = spec->writes,
                                       .closed = spec->closed,
                                       .context = spec->context,
                                       .context_size = spec->context_size};

@@ -6,6 +6,8 @@
 
 /* Events taken before the screen is painted: a stream that never ends must not keep it still. */
 #define BURST 64
+/* Milliseconds without a key after which nobody is typing ahead any more. */
+#define REST 200
 
 static void paint(struct pm_app *app, struct pm_term *term, struct pm_grid *grid)
 {
@@ -18,8 +20,9 @@ static void paint(struct pm_app *app, struct pm_term *term, struct pm_grid *grid
     pm_term_paint(term, grid);
 }
 
-/* Does what the application wishes of the terminal. False when it wants to end. */
-static bool grant(struct pm_app *app, struct pm_term *term, int *signal)
+/* Does what the application wishes of the terminal; *drop: what was typed ahead is to be dropped.
+ * False when it wants to end. */
+static bool grant(struct pm_app *app, struct pm_term *term, bool *drop, int *signal)
 {
     struct pm_wishes wishes = pm_app_wishes(app);
     if (wishes.copy)
@@ -33,6 +36,7 @@ static bool grant(struct pm_app *app, struct pm_term *term, int *signal)
         pm_app_event(app, &back);
     }
     *signal = wishes.signal;
+    *drop = wishes.drop;
     return !wishes.quit;
 }
 
@@ -47,6 +51,18 @@ static void work(struct pm_app *app, struct pm_term *term)
     pm_term_return(term);
 }
 
+/* Drops keys and pasted text until the hand rests; everything else still happens. */
+static void drop_typed(struct pm_app *app, struct pm_term *term)
+{
+    struct pm_event event;
+    do {
+        pm_term_next(term, REST, &event);
+        if (event.kind != PM_EVENT_KEY && event.kind != PM_EVENT_PASTE)
+            pm_app_event(app, &event);
+    } while (event.kind == PM_EVENT_KEY || event.kind == PM_EVENT_PASTE ||
+             event.kind == PM_EVENT_RESIZE);
+}
+
 static void take_events(struct pm_app *app, struct pm_term *term)
 {
     struct pm_event event;
@@ -54,7 +70,7 @@ static void take_events(struct pm_app *app, struct pm_term *term)
     for (int i = 0; i < BURST; i++) {
         pm_app_event(app, &event);
         if (event.kind == PM_EVENT_NONE || event.kind == PM_EVENT_STOP ||
-            event.kind == PM_EVENT_END || pm_app_job_is_away(app))
+            event.kind == PM_EVENT_END || pm_app_job_is_away(app) || pm_app_drops(app))
             return;
         pm_term_next(term, 0, &event);
         if (event.kind == PM_EVENT_NONE)
@@ -70,12 +86,16 @@ enum pm_status pm_loop_run(struct pm_app *app, struct pm_term *term, int *signal
     pm_term_size(term, &rows, &columns);
     if (!pm_grid_init(&grid, rows, columns))
         return pm_fail_memory(err);
-    while (grant(app, term, signal)) {
+    bool drop;
+    while (grant(app, term, &drop, signal)) {
         if (pm_app_stale(app))
             paint(app, term, &grid);
-        if (pm_app_job_pending(app))
+        const bool pending = pm_app_job_pending(app);
+        if (pending)
             work(app, term);
-        else
+        if (drop)
+            drop_typed(app, term);
+        else if (!pending)
             take_events(app, term);
     }
     pm_grid_release(&grid);

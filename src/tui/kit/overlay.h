@@ -8,7 +8,9 @@
  * what is asked needs no memory of its own, and `closed` frees only what the copy points to.
  *
  * `accept` is called when the person says yes: PM_OK closes the overlay, anything else keeps it
- * open and shows the sentence. accept may open further overlays or change rooms. `closed` (may be
+ * open and shows the sentence. accept may open further overlays or change rooms. Where it writes to
+ * the library, `writes` says so: then the screen is painted without the overlay first; what could
+ * not be written brings it back with all that was typed. `closed` (may be
  * NULL) is called exactly once, when the overlay is gone or could not be opened, so that it can
  * free `context`.
  *
@@ -49,6 +51,7 @@ struct pm_prompt_spec {
     pm_check_fn check;
     pm_complete_fn complete;
     enum pm_status (*accept)(void *context, const char *text, struct pm_error *err);
+    bool writes;
     void (*closed)(void *context);
     void *context;
     size_t context_size; /* as in a form */
@@ -94,6 +97,7 @@ struct pm_form_spec {
         check; /* of every field without one of its own; NULL: the field's hint stands */
     /* The values in order, borrowed. On failure the field that err->field names gets the focus. */
     enum pm_status (*accept)(void *context, const char *const values[], struct pm_error *err);
+    bool writes;
     void (*closed)(void *context);
     void *context;
     size_t context_size; /* not 0: the form keeps a copy of so many bytes and hands that out */
@@ -122,6 +126,7 @@ struct pm_picker_spec {
     void (*row)(void *context, size_t index, struct pm_pick_row *row);
     /* A row was chosen; `text` is the filter. */
     enum pm_status (*accept)(void *context, size_t index, const char *text, struct pm_error *err);
+    bool writes;
     /* Enter without any row, e.g. to offer making it; NULL: says that nothing matches. */
     enum pm_status (*none)(void *context, const char *text, struct pm_error *err);
     const char *none_hint; /* shown instead of the list when it is empty, or NULL */
@@ -144,6 +149,7 @@ struct pm_choice_spec {
     } options[PM_CHOICES]; /* the first one has the focus: make it the harmless one */
     size_t option_count;
     enum pm_status (*accept)(void *context, size_t option, struct pm_error *err);
+    bool writes;
     void (*closed)(void *context);
     void *context;
     size_t context_size; /* as in a form */

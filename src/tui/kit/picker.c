@@ -132,18 +132,15 @@ static void picker_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
 
 /* ---- keys ------------------------------------------------------------------------------------ */
 
-static unsigned picker_accept(struct picker *picker)
+static enum pm_status picker_accept(struct pm_overlay *overlay, struct pm_error *err)
 {
-    struct pm_error err = {0};
+    const struct picker *picker = picker_of(overlay);
     const struct pm_picker_spec *spec = &picker->spec;
-    enum pm_status status;
     if (picker->count > 0)
-        status = spec->accept(spec->context, picker->list.row, picker->field.text, &err);
-    else if (spec->none)
-        status = spec->none(spec->context, picker->field.text, &err);
-    else
-        status = pm_fail(&err, PM_MISSING, "Nothing matches \"%s\".", picker->field.text);
-    return pm_overlay_accepted(&picker->overlay, status, &err);
+        return spec->accept(spec->context, picker->list.row, picker->field.text, err);
+    if (spec->none)
+        return spec->none(spec->context, picker->field.text, err);
+    return pm_fail(err, PM_MISSING, "Nothing matches \"%s\".", picker->field.text);
 }
 
 static void picker_move(struct picker *picker, int code)
@@ -158,7 +155,7 @@ static unsigned picker_act(struct pm_overlay *overlay, const struct pm_action *a
     struct picker *picker = picker_of(overlay);
     switch (action->code) {
     case PM_ACT_ACCEPT:
-        return picker_accept(picker);
+        return pm_overlay_accept(overlay, picker->spec.writes && picker->count > 0);
     case PM_ACT_CANCEL:
         pm_overlay_close(overlay);
         break;
@@ -212,6 +209,7 @@ static const struct pm_overlay_kind picker_kind = {
     .rows = picker_rows,
     .draw = picker_draw,
     .act = picker_act,
+    .accept = picker_accept,
     .text = picker_text,
     .free = picker_free,
     .hints = "accept back page-down",

@@ -221,30 +221,28 @@ void shelf_show_aside(void *state)
     shelf->inside = inside && shelf_row(shelf);
 }
 
-static void undo(struct shelf *shelf, bool back)
+static enum pm_status undo(struct shelf *shelf, bool back, struct pm_error *err)
 {
-    struct pm_error err = {0};
     char *sentence = NULL;
     struct pm_studio *studio = shelf->house->studio;
     enum pm_status status =
-        back ? pm_shelf_undo(studio, &sentence, &err) : pm_shelf_redo(studio, &sentence, &err);
-    if (status != PM_OK) {
-        pm_app_error(shelf->app, &err);
-        return;
-    }
+        back ? pm_shelf_undo(studio, &sentence, err) : pm_shelf_redo(studio, &sentence, err);
+    if (status != PM_OK)
+        return status;
     shelf_written(shelf, 0);
     pm_app_say(shelf->app, "%s: %s. Saved.", back ? "Undone" : "Redone", sentence);
     pm_free(sentence);
+    return PM_OK;
 }
 
-void shelf_undo(void *state)
+enum pm_status shelf_undo(void *state, struct pm_error *err)
 {
-    undo(state, true);
+    return undo(state, true, err);
 }
 
-void shelf_redo(void *state)
+enum pm_status shelf_redo(void *state, struct pm_error *err)
 {
-    undo(state, false);
+    return undo(state, false, err);
 }
 
 static unsigned shelf_act(void *state, int code)

@@ -196,21 +196,21 @@ void shelf_show_old(void *shelf);
 void shelf_show_over(void *shelf);
 void shelf_show_aside(void *shelf);
 void shelf_price_by(void *shelf);
-void shelf_undo(void *shelf);
-void shelf_redo(void *shelf);
+enum pm_status shelf_undo(void *shelf, struct pm_error *err);
+enum pm_status shelf_redo(void *shelf, struct pm_error *err);
 void shelf_search_start(void *shelf); /* shelf_edit.c */
 void shelf_edit_start(void *shelf);
 void shelf_enter_material(void *shelf); /* shelf_forms.c */
 void shelf_edit_material(void *shelf);
 void shelf_own_constituent(void *shelf);
 void shelf_add_bottle(void *shelf);
-void shelf_set_aside(void *shelf);
-void shelf_starter(void *shelf);
+enum pm_status shelf_set_aside(void *shelf, struct pm_error *err);
+enum pm_status shelf_starter(void *shelf, struct pm_error *err);
 void shelf_take(void *shelf); /* shelf_bottles.c */
 void shelf_count(void *shelf);
 void shelf_move_bottle(void *shelf);
-void shelf_opened(void *shelf);
-void shelf_empty_bottle(void *shelf);
+enum pm_status shelf_opened(void *shelf, struct pm_error *err);
+enum pm_status shelf_empty_bottle(void *shelf, struct pm_error *err);
 void shelf_dilute(void *shelf);      /* shelf_dilute.c */
 void shelf_pick_family(void *shelf); /* shelf_lists.c */
 void shelf_join(void *shelf);

@@ -52,6 +52,7 @@ bool shelf_ask_below(struct shelf *shelf, const char *reason,
                     {'w', "write it all the same; the next count puts it right"}},
         .option_count = 2,
         .accept = accept,
+        .writes = true,
         .closed = closed,
         .context = context,
         .context_size = context_size,
@@ -138,6 +139,7 @@ void shelf_take(void *state)
                    {.label = "Note"}},
         .field_count = 4,
         .accept = take_accept,
+        .writes = true,
         .context = shelf,
     };
     pm_form_open(shelf->app, &spec);
@@ -230,6 +232,7 @@ void shelf_count(void *state)
         .fields = {{.key = "mass", .label = "The scale shows", .limit = 40, .check = count_check}},
         .field_count = 1,
         .accept = count_accept,
+        .writes = true,
         .context = &counting,
         .context_size = sizeof counting,
     };
@@ -270,38 +273,37 @@ void shelf_move_bottle(void *state)
                                         .replace = true,
                                         .complete = shelf_complete_place,
                                         .accept = move_accept,
+                                        .writes = true,
                                         .context = shelf};
     pm_prompt_open(shelf->app, &spec);
     pm_text_release(&title);
 }
 
-void shelf_opened(void *state)
+enum pm_status shelf_opened(void *state, struct pm_error *err)
 {
     struct shelf *shelf = state;
-    struct pm_error err = {0};
     char today[PM_TIME_TEXT];
     const struct pm_bottle_form form = {.opened = pm_time_date(pm_app_now(shelf->app), today)};
-    if (pm_bottle_edit(shelf->house->studio, shelf->bottle, &form, &err) != PM_OK) {
-        pm_app_error(shelf->app, &err);
-        return;
-    }
+    enum pm_status status = pm_bottle_edit(shelf->house->studio, shelf->bottle, &form, err);
+    if (status != PM_OK)
+        return status;
     shelf_written(shelf, 0);
     pm_app_say(shelf->app, "Opened today, %s. Saved.", today);
+    return PM_OK;
 }
 
 /* ---- emptied ---- */
 
-void shelf_empty_bottle(void *state)
+enum pm_status shelf_empty_bottle(void *state, struct pm_error *err)
 {
     struct shelf *shelf = state;
-    struct pm_error err = {0};
     char label[PM_BOTTLE_LABEL], key[PM_KEY_TEXT];
     int64_t bottle = shelf->bottle;
-    if (pm_bottle_empty(shelf->house->studio, bottle, NULL, &err) != PM_OK) {
-        pm_app_error(shelf->app, &err);
-        return;
-    }
+    enum pm_status status = pm_bottle_empty(shelf->house->studio, bottle, NULL, err);
+    if (status != PM_OK)
+        return status;
     shelf_written(shelf, 0);
     pm_app_say(shelf->app, "%s is empty and set aside; %s brings it back. Saved.",
                pm_bottle_label(bottle, label), pm_app_key(shelf->app, "undo", key));
+    return PM_OK;
 }

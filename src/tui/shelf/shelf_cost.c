@@ -247,6 +247,7 @@ void shelf_rate(void *state)
                     .limit = 20}},
         .field_count = 4,
         .accept = rate_accept,
+        .writes = true,
         .context = shelf,
     };
     pm_form_open(shelf->app, &spec);

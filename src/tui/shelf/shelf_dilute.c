@@ -317,6 +317,7 @@ static void open_weighing(struct shelf *shelf, const struct pm_dilution *dilutio
                    {.label = "Note"}},
         .field_count = 5,
         .accept = weighed_accept,
+        .writes = true,
         .closed = weighing_free,
         .context = &weighing,
         .context_size = sizeof weighing,

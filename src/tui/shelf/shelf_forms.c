@@ -200,6 +200,7 @@ static void material_form(struct shelf *shelf, const char *title, const char *na
                    [OF_NOTE] = {.label = "Note", .text = card ? card->note : NULL, .limit = 4000}},
         .field_count = OF_FIELDS,
         .accept = material_accept,
+        .writes = true,
         .context = shelf,
     };
     pm_form_open(shelf->app, &spec);
@@ -262,6 +263,7 @@ void shelf_own_constituent(void *state)
                    {.label = "Source", .hint = "An analysis, a data sheet; may stay empty."}},
         .field_count = 6,
         .accept = constituent_accept,
+        .writes = true,
         .context = shelf,
     };
     pm_form_open(shelf->app, &spec);
@@ -412,6 +414,7 @@ void shelf_add_bottle(void *state)
                    [NEW_NOTE] = {.key = "note", .label = "Note"}},
         .field_count = NEW_FIELDS,
         .accept = bottle_accept,
+        .writes = true,
         .context = shelf,
     };
     pm_form_open(shelf->app, &spec);
@@ -420,34 +423,30 @@ void shelf_add_bottle(void *state)
 
 /* ---- set aside, the starter materials ---- */
 
-static void aside_bottle(struct shelf *shelf)
+static enum pm_status aside_bottle(struct shelf *shelf, struct pm_error *err)
 {
-    struct pm_error err = {0};
     char label[PM_BOTTLE_LABEL];
     int64_t bottle = shelf->bottle;
     bool aside = !shelf_bottle(shelf)->set_aside;
-    if (pm_bottle_set_aside(shelf->house->studio, bottle, aside, &err) != PM_OK) {
-        pm_app_error(shelf->app, &err);
-        return;
-    }
+    enum pm_status status = pm_bottle_set_aside(shelf->house->studio, bottle, aside, err);
+    if (status != PM_OK)
+        return status;
     shelf_written(shelf, 0);
     pm_app_say(shelf->app, "%s is %s. Saved.", pm_bottle_label(bottle, label),
                aside ? "set aside, with its ledger" : "back on the shelf");
+    return PM_OK;
 }
 
 /* A material that nothing refers to is removed; one in use is set aside; both can be undone. */
-static void aside_material(struct shelf *shelf)
+static enum pm_status aside_material(struct shelf *shelf, struct pm_error *err)
 {
-    struct pm_error err = {0};
     bool set_aside = false;
     struct pm_studio *studio = shelf->house->studio;
     bool back = shelf->about.card_read && shelf->about.card.set_aside;
     char *name = pm_strdup(shelf_row(shelf)->name);
-    enum pm_status status = back ? pm_shelf_set_aside(studio, shelf->material, false, &err)
-                                 : pm_shelf_remove(studio, shelf->material, &set_aside, &err);
-    if (status != PM_OK) {
-        pm_app_error(shelf->app, &err);
-    } else {
+    enum pm_status status = back ? pm_shelf_set_aside(studio, shelf->material, false, err)
+                                 : pm_shelf_remove(studio, shelf->material, &set_aside, err);
+    if (status == PM_OK) {
         shelf_written(shelf, 0);
         pm_app_say(shelf->app, "%s is %s. Saved.", name ? name : "It",
                    back        ? "back"
@@ -455,26 +454,26 @@ static void aside_material(struct shelf *shelf)
                                : "removed; undo brings it back");
     }
     pm_free(name);
+    return status;
 }
 
-void shelf_set_aside(void *state)
+enum pm_status shelf_set_aside(void *state, struct pm_error *err)
 {
     struct shelf *shelf = state;
-    (shelf->inside ? aside_bottle : aside_material)(shelf);
+    return (shelf->inside ? aside_bottle : aside_material)(shelf, err);
 }
 
-void shelf_starter(void *state)
+enum pm_status shelf_starter(void *state, struct pm_error *err)
 {
     struct shelf *shelf = state;
-    struct pm_error err = {0};
     struct pm_import_result result;
-    if (pm_shelf_import_starter(shelf->house->studio, &result, &err) != PM_OK) {
-        pm_app_error(shelf->app, &err);
-        return;
-    }
+    enum pm_status status = pm_shelf_import_starter(shelf->house->studio, &result, err);
+    if (status != PM_OK)
+        return status;
     shelf_written(shelf, 0);
     pm_app_say(shelf->app,
                "Starter materials: %lld new, %lld brought up to date, %lld as they were. Your own "
                "values stay.",
                (long long)result.added, (long long)result.updated, (long long)result.same);
+    return PM_OK;
 }

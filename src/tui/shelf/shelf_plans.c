@@ -197,6 +197,7 @@ static void plan_batch(struct shelf *shelf)
                    {.label = "Note"}},
         .field_count = 4,
         .accept = plan_accept,
+        .writes = true,
         .context = shelf,
     };
     pm_form_open(shelf->app, &spec);
@@ -299,6 +300,7 @@ void shelf_planned(void *state)
         .filter = planned_filter,
         .row = planned_row,
         .accept = planned_accept,
+        .writes = true,
         .closed = planned_free,
         .context = planned,
     };

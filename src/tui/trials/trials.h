@@ -86,7 +86,7 @@ void trials_branch(void *trials);
 void trials_revisions(void *trials);
 void trials_mark_selected(void *trials);
 void trials_label(void *trials); /* trials_mark.c */
-void trials_set_aside(void *trials);
+enum pm_status trials_set_aside(void *trials, struct pm_error *err);
 void trials_show_aside(void *trials);
 void trials_mark_any(void *trials);
 void trials_about(void *trials);

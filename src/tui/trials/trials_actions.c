@@ -21,7 +21,7 @@ static const struct pm_action rows[] = {
      SHEET | SIDE, .verb = PM_VERB_OPEN, .run = trials_look},
     {"set-trial-aside", "set aside",
      "Sets the kept trial aside, out of sight, or brings it back; nothing is deleted.", FORMULA,
-     NULL, SHEET, .verb = PM_VERB_ASIDE, .ready = trials_on_kept, .run = trials_set_aside},
+     NULL, SHEET, .verb = PM_VERB_ASIDE, .ready = trials_on_kept, .write = trials_set_aside},
     {"show-aside", "show set aside", "Lists what was set aside as well, or not.", FORMULA, "h",
      SHEET, .run = trials_show_aside},
     {"about-trial", "about this trial",

@@ -53,21 +53,20 @@ void trials_label(void *state)
                                         .text = entry->label,
                                         .limit = 200,
                                         .accept = label_accept,
+                                        .writes = true,
                                         .context = trials};
     pm_prompt_open(trials->app, &spec);
 }
 
-void trials_set_aside(void *state)
+enum pm_status trials_set_aside(void *state, struct pm_error *err)
 {
     struct trials *trials = state;
     const struct pm_trial_entry *entry = trials_selected(trials);
-    struct pm_error err = {0};
     bool aside = !entry->set_aside;
     int64_t number = entry->number;
-    if (pm_trial_set_aside(trials->house->studio, entry->id, aside, &err) != PM_OK) {
-        pm_app_error(trials->app, &err);
-        return;
-    }
+    enum pm_status status = pm_trial_set_aside(trials->house->studio, entry->id, aside, err);
+    if (status != PM_OK)
+        return status;
     changed(trials);
     if (aside)
         pm_app_say(trials->app, "Trial %lld is set aside, never deleted; %s. Saved.",
@@ -76,6 +75,7 @@ void trials_set_aside(void *state)
                                      : "it stays in sight while others go on from it");
     else
         pm_app_say(trials->app, "Trial %lld is brought back. Saved.", (long long)number);
+    return PM_OK;
 }
 
 void trials_show_aside(void *state)
