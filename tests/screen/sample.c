@@ -244,6 +244,7 @@ static void ask_name(void *state)
                                   .check = name_check,
                                   .complete = name_complete,
                                   .accept = name_accept,
+                                  .writes = sample->writes,
                                   .closed = closed,
                                   .context = sample};
     pm_prompt_open(sample->app, &spec);
@@ -264,6 +265,7 @@ static void ask_form(void *state)
                    {.label = "Amount left", .text = "10 g", .limit = 20}},
         .field_count = 3,
         .accept = form_accept,
+        .writes = sample->writes,
         .closed = closed,
         .context = sample};
     pm_form_open(sample->app, &spec);
@@ -297,6 +299,7 @@ static void ask_choice(void *state)
         .options = {{'n', "neither of them"}, {'f', "the first"}, {'s', "the second"}},
         .option_count = 3,
         .accept = ask_accept,
+        .writes = sample->writes,
         .closed = closed,
         .context = sample};
     pm_choice_open(sample->app, &spec);

@@ -36,6 +36,7 @@ struct sample {
     int picks, filters, rows_asked;
     char accepted[400]; /* what the last overlay accepted */
     int closed;         /* overlays that said goodbye */
+    bool writes;        /* overlays write */
     bool refuse;        /* overlays' accept says no */
 };
 

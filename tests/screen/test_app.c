@@ -251,6 +251,39 @@ static void jobs_run_after_the_paint(void **state)
     play_sees(&play, "Saved.");
 }
 
+/* What a form writes is written after a paint without it; refused, it is back with its text. */
+static void forms_write_after_the_paint(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *keys, *title;
+    } overlays[] = {{"n", "A new name"}, {"f", "A new thing"}, {"k", "A question"}};
+    struct pm_event enter = {.kind = PM_EVENT_KEY, .key = pm_key_make(PM_KEY_ENTER, 0)};
+    sample.writes = true;
+    for (size_t i = 0; i < sizeof overlays / sizeof *overlays; i++) {
+        sample.refuse = true;
+        play_keys(&play, overlays[i].keys);
+        if (i < 2)
+            play_type(&play, "kept");
+        sample.accepted[0] = '\0';
+        pm_app_event(play.app, &enter);
+        assert_string_equal(sample.accepted, "");
+        pm_app_draw(play.app, &play.grid);
+        play_misses(&play, overlays[i].title);
+        pm_app_work(play.app);
+        pm_app_draw(play.app, &play.grid);
+        play_sees(&play, "! Refused");
+        play_sees(&play, overlays[i].title);
+        if (i < 2)
+            play_sees(&play, "kept");
+        sample.refuse = false;
+        play_keys(&play, "Enter");
+        play_misses(&play, overlays[i].title);
+        assert_true(sample.accepted[0] != '\0');
+    }
+    assert_int_equal(sample.closed, 3);
+}
+
 static void a_waiting_key_comes_after_the_job(void **state)
 {
     (void)state;
@@ -646,6 +679,7 @@ int main(void)
         PLAY(long_messages_are_shown_whole),
         PLAY(the_log_keeps_two_hundred),
         PLAY(jobs_run_after_the_paint),
+        PLAY(forms_write_after_the_paint),
         PLAY(a_waiting_key_comes_after_the_job),
         PLAY(no_job_is_lost_at_the_end),
         PLAY(leaving_asks_only_for_half_typed_text),

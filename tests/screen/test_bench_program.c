@@ -120,6 +120,28 @@ static void killed_and_opened_again(void **state)
     assert_true(parts(hand, "Amberwood ketone") == 500.0);
 }
 
+/* "t58" and Enter, typed ahead as a comment while another instance changed the formula: the key
+ * that met the change is dropped, and what follows it in the same breath must not become parts. */
+static void what_was_typed_ahead_is_dropped(void **state)
+{
+    struct hand *hand = *state;
+    int64_t id;
+    write_library(hand);
+    struct stage *stage = open_program(hand->path, 24, 80);
+    stage_sees(stage, "500.00");
+    hand_reopen(hand);
+    hand_ok(hand, pm_formula_find(hand->studio, "Harbour", &id, NULL, NULL, &hand->err));
+    hand_set(hand, id, "Calm musk", 100);
+    stage_bytes(stage, "t58\r", 4);
+    stage_sees(stage, "Another window changed this formula");
+    stage_sees(stage, "100.00");
+    stage_signal(stage, SIGTERM);
+    stage_status(stage);
+    stage_end(stage);
+    hand_reopen(hand);
+    assert_true(parts(hand, "Amberwood ketone") > 500.0);
+}
+
 static void two_instances_on_one_file(void **state)
 {
     struct hand *hand = *state;
@@ -272,10 +294,11 @@ static void a_first_bottle_on_an_empty_shelf(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        PROGRAM(start_edit_resize_quit),     PROGRAM(killed_and_opened_again),
-        PROGRAM(two_instances_on_one_file),  PROGRAM(a_file_that_cannot_be_written),
-        PROGRAM(a_file_of_something_else),   PROGRAM(a_new_library_is_made),
-        PROGRAM(per_mille_is_never_percent), PROGRAM(a_first_bottle_on_an_empty_shelf),
+        PROGRAM(start_edit_resize_quit),          PROGRAM(killed_and_opened_again),
+        PROGRAM(what_was_typed_ahead_is_dropped), PROGRAM(a_file_that_cannot_be_written),
+        PROGRAM(two_instances_on_one_file),       PROGRAM(a_file_that_cannot_be_written),
+        PROGRAM(a_file_of_something_else),        PROGRAM(a_new_library_is_made),
+        PROGRAM(per_mille_is_never_percent),      PROGRAM(a_first_bottle_on_an_empty_shelf),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
