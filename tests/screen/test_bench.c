@@ -174,24 +174,27 @@ static void layouts_fit_every_width(void **state)
             .strength_cells = (int)(random() % 14),
             .solvent_cells = (int)(random() % 200),
         };
-        struct bench_layout at;
+        struct pm_column columns[BENCH_COLUMNS];
+        struct pm_table_view view = {.row = 0};
         int cells = 80 + (int)(random() % 200);
+        const struct pm_table table = {
+            .columns = columns, .column_count = BENCH_COLUMNS, .gap = 1 + (int)(random() % 2)};
         if (figures.solvent_cells == 0 || figures.strength_cells == 0)
             figures.solvent_cells = figures.strength_cells = 0;
-        bench_lay_out(cells, &figures, random() % 2, &at);
-        const struct bench_span spans[] = {at.number,   at.stance,  at.core,   at.name,
-                                           at.strength, at.solvent, at.parts,  at.neat,
-                                           at.becomes,  at.bar,     at.percent};
+        bench_columns(&figures, cells, random() % 2, columns);
+        pm_table_lay_out(&table, &view, cells);
         int end = 2;
-        for (size_t k = 0; k < sizeof spans / sizeof *spans; k++) {
-            if (spans[k].cells == 0)
+        for (size_t k = 0; k < BENCH_COLUMNS; k++) {
+            if (view.spans[k].cells == 0)
                 continue;
-            assert_true(spans[k].at >= end);
-            end = spans[k].at + spans[k].cells + 1;
+            assert_true(view.spans[k].at >= end);
+            end = view.spans[k].at + view.spans[k].cells + 1;
         }
         assert_true(end - 1 <= cells);
-        assert_true(at.name.cells >= 8);
-        assert_true(at.parts.cells >= figures.parts.cells);
+        assert_true(view.spans[BENCH_NAME].cells >= 8);
+        assert_true(view.spans[BENCH_PARTS].cells >= figures.parts.cells);
+        assert_true(view.spans[BENCH_BAR].cells % 6 == 0 && view.spans[BENCH_BAR].cells > 0);
+        assert_false(view.before || view.behind);
     }
 }
 

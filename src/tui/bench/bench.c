@@ -191,7 +191,7 @@ static enum pm_status show(struct bench *bench, struct pm_sheet *sheet, int64_t 
         bench_unmark_all(bench);
         pm_plan_free(bench->plan);
         bench->plan = NULL;
-        bench->at = bench->first = 0;
+        bench->at = bench->list.first = 0;
         bench->line = sheet->trial.count > 0 ? sheet->trial.lines[0].id : 0;
     }
     bench->looked_at = looked_at;
@@ -415,7 +415,7 @@ static unsigned move(struct bench *bench, int code)
     const size_t count = sheet ? sheet->trial.count : 0;
     if (!pm_list_moves(code))
         return PM_UNHANDLED;
-    bench_select(bench, pm_list_move(bench->at, count, bench->page, code));
+    bench_select(bench, pm_list_move(bench->at, count, bench->list.page, code));
     return PM_REDRAW;
 }
 

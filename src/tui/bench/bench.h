@@ -4,8 +4,9 @@
  *
  *   bench.c           the room: what is open, moving, marking
  *   bench_actions.c   what can be done
- *   bench_layout.c    figures of a sheet as they are printed; columns from a pane's width
- *   bench_draw.c      painting rows
+ *   bench_figures.c   figures of a sheet as they are printed
+ *   bench_table.c     the lines as a table: columns, cells, the total
+ *   bench_draw.c      painting all of it
  *   bench_details.c   the pane for the selected line
  *   bench_edit.c      typing parts, preview
  *   bench_write.c     plans: paint first, then write
@@ -20,6 +21,7 @@
 
 #include "kit/field.h"
 #include "kit/room.h"
+#include "kit/table.h"
 #include "rooms.h"
 
 #include "permille/core/column.h"
@@ -29,7 +31,7 @@
 #include "permille/studio/stock.h"
 #include "permille/studio/trials.h"
 
-/* ---- figures and layout ---- */
+/* ---- figures and columns ---- */
 
 /* A printed column of parts. */
 struct bench_column {
@@ -65,18 +67,24 @@ const char *bench_stance_text(const struct pm_line *line);
 /* Both in one, for narrow sheets: "A:4 held", "carrier". */
 char *bench_tie_text(const struct pm_line *line, char *buf);
 
-struct bench_span {
-    int at, cells; /* a column with 0 cells is not shown */
-};
-struct bench_layout {
-    bool tied; /* the core's column holds the stance as well */
-    struct bench_span number, stance, core, name, strength, solvent, parts, becomes, neat, bar,
-        percent;
+enum {
+    BENCH_NUMBER,
+    BENCH_STANCE,
+    BENCH_CORE,
+    BENCH_NAME,
+    BENCH_STRENGTH,
+    BENCH_SOLVENT,
+    BENCH_PARTS,
+    BENCH_NEAT,
+    BENCH_BECOMES,
+    BENCH_BAR,
+    BENCH_SHARE,
+    BENCH_COLUMNS
 };
 /* Columns for a pane `cells` wide. `typing`: what the lines would become is shown, in the place of
  * the neat parts where there is no room for both. */
-void bench_lay_out(int cells, const struct bench_figures *figures, bool typing,
-                   struct bench_layout *out);
+void bench_columns(const struct bench_figures *figures, int cells, bool typing,
+                   struct pm_column columns[BENCH_COLUMNS]);
 
 /* Eighths of a cell that a share (1e-12) takes on a bar of `cells`: six decades from 1 ppm to the
  * whole; 0 only for nothing at all. */
@@ -126,11 +134,10 @@ struct bench {
     char *retyped; /* what was typed for the plan that is being written; owned or NULL */
 
     struct bench_figures figures;
-    size_t at;      /* place of the selected line */
-    int64_t line;   /* its id; 0 in an empty sheet */
-    int64_t asked;  /* id of the line that an open prompt, form or choice is about */
-    size_t first;   /* first line shown */
-    int page;       /* lines shown at the last paint */
+    size_t at;     /* place of the selected line */
+    int64_t line;  /* its id; 0 in an empty sheet */
+    int64_t asked; /* id of the line that an open prompt, form or choice is about */
+    struct pm_table_view list;
     bool details;   /* the details pane was shown then */
     int64_t *marks; /* ids of marked lines */
     size_t mark_count, mark_capacity;
@@ -263,6 +270,9 @@ bool bench_stock_complete(const struct bench *bench, int64_t material, const cha
  * bottle, and none of them neat. */
 bool bench_stock_usual(const struct bench *bench, int64_t material, pm_strength *strength,
                        int64_t *solvent);
+
+/* bench_table.c: paints the lines and their total. */
+void bench_draw_lines(struct bench *bench, const struct pm_pane *pane, int covered);
 
 /* bench_draw.c, bench_details.c */
 void bench_draw(struct bench *bench, const struct pm_canvas *canvas);

@@ -56,7 +56,7 @@ struct pm_column {
     int least;     /* shrinks down to this; counts only with `yields` */
     int most;      /* widens up to this; of a measured column: no content makes it wider. 0: does
                       not widen, is as wide as its content */
-    int step;      /* widens by multiples of this */
+    int step;      /* widens and shrinks by multiples of this */
     bool measured; /* as wide as its heading and its widest cell, of all rows, seen or not */
     bool optional; /* a measured one: not shown while all its cells are empty */
     bool grows;    /* takes what is left over; those that grow share it */

@@ -244,7 +244,8 @@ static void scroll(const struct paint *paint, int rows)
 {
     const struct pm_table *table = paint->table;
     struct pm_table_view *view = paint->view;
-    const int free_rows = rows - table->covered;
+    const int above = paint->pane->rows - view->body - table->covered;
+    const int free_rows = above < rows ? above : rows;
     const size_t at = table->unselected ? view->first : view->row;
     view->page = rows > 1 ? rows : 1;
     view->first = pm_list_first(view->first, at, table->rows, rows);

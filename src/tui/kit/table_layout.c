@@ -167,8 +167,9 @@ static bool shrink(struct layout *at)
         for (size_t i = 0; i < at->table->column_count; i++) {
             const struct pm_column *column = &at->table->columns[i];
             int over = total(at) - at->cells, room = at->width[i] - column->least;
+            int step = column->step > 1 ? column->step : 1;
             if (at->in[i] && column->yields == turn && over > 0 && room > 0)
-                at->width[i] -= least_of(over, room);
+                at->width[i] -= least_of((over + step - 1) / step * step, room);
         }
     return total(at) <= at->cells;
 }

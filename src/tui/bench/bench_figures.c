@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-/* The Bench: figures of a sheet as they are printed, and columns from a pane's width. */
+/* The Bench: figures of a sheet as they are printed. */
 #include "bench.h"
 
 #include "permille/base/mem.h"
@@ -12,9 +12,7 @@
 
 #define CORE_CELLS 7 /* "A:12345" */
 #define DECADES    6 /* 1 ppm to the whole */
-/* Cells of a sheet that hold neat parts beside what would become, and names uncut. */
-#define BOTH_FROM 128
-#define WHOLE     INT64_C(1000000000000)
+#define WHOLE      INT64_C(1000000000000)
 
 /* ---- figures ---- */
 
@@ -137,111 +135,6 @@ void bench_figures_preview(struct bench_figures *figures, const pm_parts *previe
     column_read(&figures->becomes, figures->count);
 }
 
-/* ---- columns ---- */
-
-static int digits(size_t number)
-{
-    int count = 1;
-    while (number >= 10) {
-        number /= 10;
-        count++;
-    }
-    return count;
-}
-
-static int at_least(int cells, int least)
-{
-    return cells < least ? least : cells;
-}
-
-static int at_most(int cells, int most)
-{
-    return cells > most ? most : cells;
-}
-
-/* Places columns from left to right; those without cells take no gap either. */
-static void place(struct bench_layout *out, int gap)
-{
-    struct bench_span *spans[] = {&out->number,   &out->stance,  &out->core,   &out->name,
-                                  &out->strength, &out->solvent, &out->parts,  &out->neat,
-                                  &out->becomes,  &out->bar,     &out->percent};
-    int at = 2; /* behind the signs of the selected and the marked line */
-    for (size_t i = 0; i < sizeof spans / sizeof *spans; i++) {
-        spans[i]->at = at;
-        if (spans[i]->cells > 0)
-            at += spans[i]->cells + gap;
-    }
-}
-
-static int cells_used(const struct bench_layout *layout, int gap)
-{
-    struct bench_layout copy = *layout;
-    place(&copy, gap);
-    return copy.percent.cells > 0 ? copy.percent.at + copy.percent.cells
-                                  : copy.bar.at + copy.bar.cells;
-}
-
-/* Numbers of a million parts with traces take much room: then what can be seen elsewhere goes, the
- * least needed first. */
-static void give_up_columns(int cells, int gap, struct bench_layout *layout)
-{
-    struct bench_span *spans[] = {&layout->neat, &layout->solvent, &layout->strength,
-                                  &layout->stance, &layout->core};
-    if (cells_used(layout, gap) > cells)
-        layout->bar.cells = DECADES;
-    for (size_t i = 0; i < sizeof spans / sizeof *spans && cells_used(layout, gap) > cells; i++)
-        spans[i]->cells = 0;
-}
-
-void bench_lay_out(int cells, const struct bench_figures *figures, bool typing,
-                   struct bench_layout *out)
-{
-    bool wide = cells >= 100, both = cells >= BOTH_FROM;
-    int gap = wide ? 2 : 1;
-    int amount = at_least(figures->parts.cells, 7);
-    int becomes = at_least(typing ? figures->becomes.cells : 0, amount);
-    int neat = at_least(figures->neat.cells, 7);
-
-    /* Where both fit, the place for what lines would become is kept free, so that nothing jumps
-     * when typing begins; otherwise it takes turns with the neat parts. */
-    *out = (struct bench_layout){
-        .number.cells = at_least(digits(figures->count), 2),
-        .stance.cells = figures->stance_cells,
-        .core.cells = figures->core_cells > 0 ? at_least(figures->core_cells, 4) : 0,
-        .strength.cells = at_most(figures->strength_cells, 8),
-        .parts.cells = amount,
-        .neat.cells = both     ? neat
-                      : typing ? 0
-                               : at_least(neat, amount),
-        .becomes.cells = both     ? becomes
-                         : typing ? at_least(becomes, neat)
-                                  : 0,
-        .bar.cells = 2 * DECADES,
-        .percent.cells = wide ? 9 : 0,
-    };
-    if (!both && figures->stance_cells > 0 && figures->core_cells > 0) {
-        out->tied = true;
-        out->stance.cells = 0;
-        out->core.cells = at_least(figures->tie_cells, 4);
-    }
-    /* The names share what is left; a solvent is told by its beginning sooner than a material. */
-    int least_name = 8, solvent = figures->solvent_cells;
-    out->name.cells = 1;
-    out->solvent.cells = solvent > 0;
-    int left = cells - cells_used(out, gap) + out->name.cells + out->solvent.cells;
-    int name = at_least(figures->name_cells, wide ? 28 : 20);
-    if (name + solvent > left && solvent > 0)
-        solvent = at_least(left - name, at_most(solvent, at_least(left / 4, 4)));
-    out->solvent.cells = solvent;
-    out->name.cells = at_least(at_most(name, left - solvent), least_name);
-    give_up_columns(cells, gap, out);
-    /* What is still left makes the bars longer, in whole cells per decade. */
-    int spare = cells - cells_used(out, gap);
-    if (spare > 0)
-        out->bar.cells += DECADES * at_most(spare / DECADES, 4);
-    place(out, gap);
-}
-
 /* ---- shares ---- */
 
 int bench_bar_eighths(int64_t share, int cells)
@@ -251,7 +144,7 @@ int bench_bar_eighths(int64_t share, int cells)
     /* Only a picture: nothing is stored or summed, so a double may do. */
     double decades = log10((double)share) - 6.0;
     int eighths = (int)(decades * 8.0 * cells / DECADES + 0.5);
-    return eighths < 1 ? 1 : at_most(eighths, 8 * cells);
+    return eighths < 1 ? 1 : eighths > 8 * cells ? 8 * cells : eighths;
 }
 
 char *bench_share_text(int64_t share, char sign, char *buf)
