@@ -52,6 +52,8 @@ static enum pm_status make_ready(struct pm_cli *cli, struct pm_error *err)
 {
     if (cli->out.length > 0 && cli->out.data[cli->out.length - 1] != '\n')
         pm_text_add_char(&cli->out, '\n');
+    if (cli->form != PM_CLI_JSON)
+        pm_cli_clean(&cli->out);
     if (cli->form == PM_CLI_TEXT && cli->front->columns > 0) {
         struct pm_text wide = cli->out;
         cli->out = (struct pm_text)PM_TEXT_EMPTY;

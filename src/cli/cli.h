@@ -171,6 +171,10 @@ void pm_cli_say(struct pm_cli *cli, const char *format, ...) __attribute__((form
  * False without --json. */
 bool pm_cli_tell_begin(struct pm_cli *cli, const char *sentence, struct pm_json *json);
 
+/* The door of what leaves as text or CSV, whatever it was made of: invalid UTF-8 and all that could
+ * steer the terminal become a mark. Line ends and tabs stay. */
+void pm_cli_clean(struct pm_text *text);
+
 /* Adds text that came from the library or the user to what a terminal will show: line breaks and
  * tabs become spaces, everything that could steer the terminal a mark. */
 void pm_cli_add_shown(struct pm_text *out, const char *text);

@@ -325,7 +325,7 @@ static void add_fields(struct pm_text *out, const struct pm_bottle_card *card)
     pm_text_addf(out, "%s\n", card->set_aside ? ", set aside" : "");
     pm_text_addf(&text, "%s%s%s", pm_strength_about(card->strength, sign, number),
                  card->solvent != NULL ? " in " : "", card->solvent != NULL ? card->solvent : "");
-    pm_cli_add_field(out, "strength", pm_text_get(&text));
+    pm_cli_add_made_field(out, "strength", &text);
     pm_cli_add_field(out, "left", pm_mass_format(card->left, 2, sign, mass));
     pm_cli_add_field(out, "lot", card->lot);
     pm_cli_add_field(out, "supplier", card->supplier);
@@ -335,7 +335,7 @@ static void add_fields(struct pm_text *out, const struct pm_bottle_card *card)
     if (card->best_before != 0)
         pm_text_addf(&text, "%s%s", pm_time_date(card->best_before, number),
                      card->past ? ", which is over" : "");
-    pm_cli_add_field(out, "best before", pm_text_get(&text));
+    pm_cli_add_made_field(out, "best before", &text);
     pm_cli_add_field(out, "place", card->place);
     if (card->tare != 0)
         pm_cli_add_field(out, "tare", pm_mass_format(card->tare, 2, sign, mass));
@@ -345,7 +345,9 @@ static void add_fields(struct pm_text *out, const struct pm_bottle_card *card)
             &text, "%s %s for %s g",
             pm_decimal_format(card->price, 6, pm_decimal_places(card->price, 6, 2), sign, number),
             card->currency, pm_decimal_exact(card->priced_mass, 6, sign, mass));
-    pm_cli_add_field(out, "price", card->currency[0] != '\0' ? pm_text_get(&text) : "unknown");
+    else
+        pm_text_add(&text, "unknown");
+    pm_cli_add_made_field(out, "price", &text);
     if (card->made_from != 0)
         pm_cli_add_field(out, "made from", pm_bottle_label(card->made_from, label));
     pm_cli_add_field(out, "note", card->note);

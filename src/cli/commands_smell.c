@@ -121,8 +121,7 @@ static void add_note(struct pm_table *table, const struct pm_smell_entry *smell)
     if (smell->assessor != NULL)
         pm_text_addf(&text, "%s: ", smell->assessor);
     pm_text_add(&text, smell->note != NULL ? smell->note : "");
-    pm_table_text(table, pm_text_ok(&text) ? pm_text_get(&text) : NULL);
-    table->failed = table->failed || !pm_text_ok(&text);
+    pm_table_made(table, &text);
     pm_text_release(&text);
 }
 

@@ -298,10 +298,12 @@ static enum pm_status cost_as_table(struct pm_cli *cli, const struct pm_cost *co
         pm_table_text(&table, line->bottle != 0 ? pm_bottle_label(line->bottle, label) : NULL);
         pm_text_clear(&text);
         pm_sum_format(&line->sum, 2, sign, &text);
-        pm_table_text(&table, pm_text_get(&text));
+        pm_table_made(&table, &text);
         pm_text_clear(&text);
         pm_text_addf(&text, "%zu without a price", line->unknown);
-        pm_table_text(&table, line->unknown > 0 ? pm_text_get(&text) : "");
+        if (line->unknown == 0)
+            pm_text_clear(&text);
+        pm_table_made(&table, &text);
     }
     enum pm_status status =
         cli->form == PM_CLI_CSV

@@ -206,7 +206,7 @@ static void add_trial(struct pm_table *table, const struct pm_trial_entry *trial
     pm_text_addf(&title, "%lld%s", (long long)trial->number,
                  trial->set_aside ? " (set aside)" : "");
     pm_table_number(table, trial->number);
-    pm_table_text(table, pm_text_get(&title));
+    pm_table_made(table, &title);
     if (trial->parent_number > 0)
         pm_table_number(table, trial->parent_number);
     else

@@ -45,6 +45,8 @@ void pm_cli_say(struct pm_cli *cli, const char *format, ...)
 bool pm_cli_tell_begin(struct pm_cli *cli, const char *sentence, struct pm_json *json)
 {
     pm_cli_say(cli, "%s.", sentence);
+    /* A sentence says something, or memory ran out while it was put together. */
+    cli->out.failed = cli->out.failed || sentence[0] == '\0';
     if (cli->form != PM_CLI_JSON)
         return false;
     pm_json_init(json, &cli->out);
@@ -61,6 +63,44 @@ void pm_cli_add_shown(struct pm_text *out, const char *text)
             pm_text_add_bytes(out, glyph.bytes, glyph.length);
         else
             pm_text_add(out, *text == '\n' || *text == '\t' ? " " : "\xEF\xBF\xBD");
+}
+
+static bool is_plain(const struct pm_text *text)
+{
+    for (size_t i = 0; i < text->length; i++)
+        if (text->data[i] != '\n' && (text->data[i] < ' ' || text->data[i] > '~'))
+            return false;
+    return true;
+}
+
+/* The bytes at `at` that stay as they are though they show nothing: a tab, a line's end. */
+static size_t stays(const char *at)
+{
+    if (at[0] == '\n' || at[0] == '\t')
+        return 1;
+    return at[0] == '\r' && at[1] == '\n' ? 2 : 0;
+}
+
+void pm_cli_clean(struct pm_text *text)
+{
+    if (is_plain(text))
+        return;
+    struct pm_text raw = *text;
+    const char *at = raw.data, *end = raw.data + raw.length;
+    *text = (struct pm_text)PM_TEXT_EMPTY;
+    while (at < end) {
+        const size_t kept = stays(at);
+        const struct pm_glyph glyph = pm_utf8_next(at);
+        if (kept > 0)
+            pm_text_add_bytes(text, at, kept);
+        else if (glyph.shown)
+            pm_text_add_bytes(text, glyph.bytes, glyph.length);
+        else
+            pm_text_add(text, "\xEF\xBF\xBD");
+        at += kept > 0 ? kept : glyph.length > 0 ? glyph.length : 1; /* past a NUL, too */
+    }
+    text->failed = text->failed || raw.failed;
+    pm_text_release(&raw);
 }
 
 /* ---- lines a terminal has room for ---- */

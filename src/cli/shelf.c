@@ -27,3 +27,9 @@ void pm_cli_add_field(struct pm_text *out, const char *name, const char *value)
     pm_cli_add_shown(out, value);
     pm_text_add_char(out, '\n');
 }
+
+void pm_cli_add_made_field(struct pm_text *out, const char *name, const struct pm_text *value)
+{
+    pm_cli_add_field(out, name, pm_text_get(value));
+    out->failed = out->failed || !pm_text_ok(value);
+}

@@ -28,5 +28,7 @@ enum pm_status pm_cli_find_bottle(struct pm_cli *cli, const char *text, int64_t 
 
 /* A line "name   value" of a card; nothing when the value is NULL or empty. */
 void pm_cli_add_field(struct pm_text *out, const char *name, const char *value);
+/* The same of a text that was put together; one that lost memory marks `out`. */
+void pm_cli_add_made_field(struct pm_text *out, const char *name, const struct pm_text *value);
 
 #endif

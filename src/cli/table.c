@@ -63,6 +63,12 @@ void pm_table_text(struct pm_table *table, const char *text)
         table->failed = true;
 }
 
+void pm_table_made(struct pm_table *table, const struct pm_text *text)
+{
+    pm_table_text(table, pm_text_get(text));
+    table->failed = table->failed || !pm_text_ok(text);
+}
+
 void pm_table_number(struct pm_table *table, int64_t value)
 {
     struct pm_cell *cell = next_cell(table);
@@ -286,6 +292,8 @@ static enum pm_status make_strip(const struct pm_table *table, size_t column, ch
     if (table->sums != NULL)
         add_sum(&strip->texts[rows], table, column, &total, sign);
     for (size_t r = 0; r < text_rows(table); r++) {
+        if (!pm_text_ok(&strip->texts[r]))
+            status = pm_fail_memory(err);
         const size_t cells = pm_utf8_cells(pm_text_get(&strip->texts[r]));
         strip->cells = cells > strip->cells ? cells : strip->cells;
     }

@@ -53,6 +53,8 @@ void pm_table_init(struct pm_table *table, const struct pm_column *columns, size
 void pm_table_release(struct pm_table *table);
 
 void pm_table_text(struct pm_table *table, const char *text); /* copied; NULL is null */
+/* The same of a text that was put together; one that lost memory marks the table. */
+void pm_table_made(struct pm_table *table, const struct pm_text *text);
 void pm_table_number(struct pm_table *table, int64_t value);
 void pm_table_bool(struct pm_table *table, bool value);
 void pm_table_time(struct pm_table *table, int64_t time);

@@ -114,7 +114,6 @@ enum pm_status pm_bottle_update(struct pm_library *library, const struct pm_bott
 /* Strings are the bottle's own. */
 static bool read_bottle(struct pm_query *query, struct pm_bottle *out)
 {
-    const char *currency = pm_query_get_text(query, 12);
     *out = (struct pm_bottle){
         .id = pm_query_get_int(query, 0),
         .material = pm_query_get_int(query, 1),
@@ -137,8 +136,7 @@ static bool read_bottle(struct pm_query *query, struct pm_bottle *out)
         .movements = pm_query_get_int(query, 19),
         .first = pm_query_get_int(query, 20),
     };
-    if (currency != NULL && strlen(currency) == 3)
-        memcpy(out->currency, currency, 4);
+    pm_query_get_currency(query, 12, out->currency);
     return query->rc == SQLITE_ROW;
 }
 

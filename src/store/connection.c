@@ -6,6 +6,7 @@
 #include "checksum.h"
 #include "store.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 static int set_trust(sqlite3 *db)
@@ -28,6 +29,25 @@ static int set_trust(sqlite3 *db)
             return rc;
     }
     return SQLITE_OK;
+}
+
+/* SQLite asks again and again while a lock is not given; `count` begins at 0 with each lock. */
+static int wait_a_moment(void *context, int count)
+{
+    struct pm_patience *patience = context;
+    const int left = patience->wait_ms - patience->waited_ms;
+    const int moment = count < 10 ? 1 + count * 2 : 25;
+
+    if (left <= 0)
+        return 0;
+    sqlite3_sleep(moment < left ? moment : left);
+    patience->waited_ms += moment;
+    return 1;
+}
+
+int pm_connection_wait(sqlite3 *db, struct pm_patience *patience)
+{
+    return sqlite3_busy_handler(db, wait_a_moment, patience);
 }
 
 enum pm_status pm_connect(const char *path, int sqlite_flags, const char *vfs, int wait_ms,
@@ -106,11 +126,13 @@ static enum pm_status insist_on_journal(sqlite3 *db, struct pm_error *err)
         status = pm_store_fail(db, rc, "preparing the library", err);
     } else {
         const char *mode = (const char *)sqlite3_column_text(statement, 0);
-        if (mode == NULL || strcmp(mode, "delete") != 0) {
+        if (mode == NULL) {
+            status = pm_fail_memory(err);
+        } else if (strcmp(mode, "delete") != 0) {
             status = pm_fail(err, PM_BUSY,
                              "Another program uses the library in a way (journal mode %s) that "
                              "must end first.",
-                             mode == NULL ? "unknown" : mode);
+                             mode);
         }
     }
     sqlite3_finalize(statement);
@@ -139,6 +161,26 @@ enum pm_status pm_connection_prepare(sqlite3 *db, bool read_only, struct pm_erro
     return status;
 }
 
+int pm_integrity_code(const char *line)
+{
+    const char *at = strstr(line, "error code");
+    if (at == NULL)
+        return SQLITE_OK;
+    at += strcspn(at, "0123456789");
+    const int rc = (int)strtol(at, NULL, 10);
+    switch (rc & 0xFF) {
+    case SQLITE_NOMEM:
+    case SQLITE_IOERR:
+    case SQLITE_FULL:
+    case SQLITE_BUSY:
+    case SQLITE_CANTOPEN:
+    case SQLITE_INTERRUPT:
+        return rc;
+    default:
+        return SQLITE_OK;
+    }
+}
+
 enum pm_status pm_connection_check(sqlite3 *db, bool thorough, struct pm_error *err)
 {
     const char *sql = thorough ? "PRAGMA integrity_check(1)" : "PRAGMA quick_check(1)";
@@ -151,10 +193,11 @@ enum pm_status pm_connection_check(sqlite3 *db, bool thorough, struct pm_error *
         status = pm_store_fail(db, rc, "checking the file", err);
     } else {
         const char *said = (const char *)sqlite3_column_text(statement, 0);
-        if (said == NULL || strcmp(said, "ok") != 0) {
-            status = pm_fail(err, PM_DAMAGED, "The file is damaged: %s.",
-                             said == NULL ? "unknown" : said);
-        }
+        const int code = said == NULL ? SQLITE_NOMEM : pm_integrity_code(said);
+        if (code != SQLITE_OK)
+            status = pm_store_fail(db, code, "checking the file", err);
+        else if (strcmp(said, "ok") != 0)
+            status = pm_fail(err, PM_DAMAGED, "The file is damaged: %s.", said);
     }
     sqlite3_finalize(statement);
     if (status != PM_OK)

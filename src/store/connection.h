@@ -12,6 +12,9 @@
 #include <stdbool.h>
 #include <stdint.h>
 
+struct pm_patience;
+/* Waits for locks as the patience says, which outlives the connection. */
+int pm_connection_wait(sqlite3 *db, struct pm_patience *patience);
 /* Opens path and sets what needs no look into the file: limits of trust, extended codes, the wait
  * for locks, pm_checksum. vfs may be NULL. *out is NULL on failure. */
 enum pm_status pm_connect(const char *path, int sqlite_flags, const char *vfs, int wait_ms,
@@ -23,6 +26,9 @@ enum pm_status pm_execute(sqlite3 *db, const char *sql, const char *doing, struc
 /* First column of the first row (0 when there is none). */
 enum pm_status pm_ask(sqlite3 *db, const char *sql, const char *doing, int64_t *out,
                       struct pm_error *err);
+/* A line of SQLite's integrity check may tell of lost memory or a failing disk as if it were
+ * damage: then the code it names, otherwise SQLITE_OK. */
+int pm_integrity_code(const char *line);
 /* SQLite's quick check (or, when thorough, the full one) and the foreign keys: PM_DAMAGED with
  * SQLite's first complaint. */
 enum pm_status pm_connection_check(sqlite3 *db, bool thorough, struct pm_error *err);

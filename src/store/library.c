@@ -23,11 +23,25 @@ void pm_store_defaults(struct pm_store_options *options)
 {
     options->vfs = NULL;
     options->wait_ms = PM_BUSY_WAIT_MS;
+    options->sync_folder = pm_folder_sync;
     options->files = pm_embedded_files;
     options->file_count = pm_embedded_count;
 }
 
 /* ---- before SQLite ---- */
+
+/* SQLite's journal goes by the file's name. After a crash under one name, opening under another
+ * would take a file in the middle of a change for a whole one. */
+static enum pm_status refuse_links(const char *path, const struct stat *seen, struct pm_error *err)
+{
+    if (seen->st_nlink < 2)
+        return PM_OK;
+    return pm_fail(
+        err, PM_REFUSED,
+        "%s has %llu names (hard links): a change cut short under one could not be undone "
+        "under another. Remove the other names, or open a copy.",
+        path, (unsigned long long)seen->st_nlink);
+}
 
 /* Makes sure that there is a plain file to open; makes an empty one when asked to. */
 static enum pm_status find_file(const char *path, int flags, struct pm_error *err)
@@ -40,7 +54,7 @@ static enum pm_status find_file(const char *path, int flags, struct pm_error *er
             return pm_fail(err, PM_FOREIGN, "%s is not a file.", path);
         if (seen.st_size == 0 && (flags & PM_LIBRARY_CREATE) == 0)
             return pm_fail(err, PM_FOREIGN, "%s is empty.", path);
-        return PM_OK;
+        return refuse_links(path, &seen, err);
     }
     if (errno != ENOENT && errno != ENOTDIR)
         return pm_file_fail(errno, "Cannot look at", path, err);
@@ -69,15 +83,20 @@ static enum pm_status may_write(const char *path, bool *out, struct pm_error *er
 /* ---- the guards ---- */
 
 /* SQLite calls a file that is not its own and one whose first page is ruined by the same name. */
-static bool has_sqlite_header(sqlite3 *db)
+static enum pm_status has_sqlite_header(sqlite3 *db, bool *out, struct pm_error *err)
 {
     static const char magic[16] = "SQLite format 3";
     sqlite3_file *file = NULL;
     char head[sizeof magic] = {0};
-    return sqlite3_file_control(db, "main", SQLITE_FCNTL_FILE_POINTER, &file) == SQLITE_OK &&
-           file != NULL && file->pMethods != NULL &&
-           file->pMethods->xRead(file, head, (int)sizeof head, 0) == SQLITE_OK &&
-           memcmp(head, magic, sizeof magic) == 0;
+    *out = false;
+    if (sqlite3_file_control(db, "main", SQLITE_FCNTL_FILE_POINTER, &file) != SQLITE_OK ||
+        file == NULL || file->pMethods == NULL)
+        return PM_OK;
+    const int rc = file->pMethods->xRead(file, head, (int)sizeof head, 0);
+    if (rc != SQLITE_OK && rc != SQLITE_IOERR_SHORT_READ)
+        return pm_store_fail(db, rc, "opening it", err);
+    *out = memcmp(head, magic, sizeof magic) == 0;
+    return PM_OK;
 }
 
 static enum pm_status refuse_foreign(const char *path, struct pm_error *err)
@@ -101,7 +120,13 @@ static enum pm_status look(sqlite3 *db, const char *path, int64_t *version, stru
             return refuse_foreign(path, err);
     }
     if (status != PM_OK) {
-        if (status == PM_DAMAGED && !has_sqlite_header(db))
+        bool sqlites = true;
+        if (status == PM_DAMAGED) {
+            const enum pm_status looked = has_sqlite_header(db, &sqlites, err);
+            if (looked != PM_OK)
+                return looked;
+        }
+        if (!sqlites)
             return refuse_foreign(path, err);
         return pm_fail(err, status, "%s", why.text);
     }
@@ -172,6 +197,9 @@ static enum pm_status open_file(struct pm_library *library, int flags,
     int mode = library->read_only ? SQLITE_OPEN_READONLY : SQLITE_OPEN_READWRITE;
     status = pm_connect(library->path, mode | SQLITE_OPEN_PRIVATECACHE, options->vfs,
                         options->wait_ms, &library->db, err);
+    library->patience.wait_ms = options->wait_ms;
+    if (status == PM_OK && pm_connection_wait(library->db, &library->patience) != SQLITE_OK)
+        status = pm_fail_memory(err);
     if (status == PM_OK && sqlite3_db_readonly(library->db, "main") == 1)
         library->read_only = true;
     if (status == PM_OK)
@@ -216,6 +244,7 @@ void pm_library_close(struct pm_library *library)
         return;
     for (size_t i = 0; i < PM_SQL_COUNT; i++)
         sqlite3_finalize(library->statements[i]);
+    sqlite3_finalize(library->rollback);
     sqlite3_close(library->db);
     pm_free(library->remark);
     pm_free(library->path);

@@ -6,6 +6,8 @@
 
 #include "permille/base/mem.h"
 
+#include <string.h>
+
 void pm_query_open(struct pm_query *query, struct pm_library *library, enum pm_sql which)
 {
     query->library = library;
@@ -16,6 +18,11 @@ void pm_query_open(struct pm_query *query, struct pm_library *library, enum pm_s
     if (library->depth > 0 && sqlite3_get_autocommit(library->db)) {
         /* SQLite gave the whole transaction up after a grave error; what came after it must not be
          * written on its own. */
+        query->rc = SQLITE_ABORT;
+        return;
+    }
+    if (library->depth == 0 && library->readers == 0 && !sqlite3_get_autocommit(library->db) &&
+        pm_library_free_of_change(library, NULL) != PM_OK) {
         query->rc = SQLITE_ABORT;
         return;
     }
@@ -77,6 +84,8 @@ bool pm_query_row(struct pm_query *query)
     if (query->rc != SQLITE_OK && query->rc != SQLITE_ROW)
         return false;
     query->rc = sqlite3_step(query->statement);
+    if ((query->rc == SQLITE_ROW || query->rc == SQLITE_DONE) && query->library->depth == 0)
+        query->library->patience.waited_ms = 0; /* a lock was given */
     return query->rc == SQLITE_ROW;
 }
 
@@ -102,6 +111,18 @@ char *pm_query_get_copy(struct pm_query *query, int column)
     if (text != NULL && copy == NULL)
         query->rc = SQLITE_NOMEM;
     return copy;
+}
+
+void pm_query_get_currency(struct pm_query *query, int column, char out[4])
+{
+    const char *text = pm_query_get_text(query, column);
+    out[0] = '\0';
+    if (text == NULL)
+        return;
+    if (strspn(text, "ABCDEFGHIJKLMNOPQRSTUVWXYZ") != 3 || text[3] != '\0')
+        query->rc = SQLITE_CORRUPT;
+    else
+        memcpy(out, text, 4);
 }
 
 enum pm_status pm_query_close(struct pm_query *query, struct pm_error *err)

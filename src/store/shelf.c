@@ -204,12 +204,10 @@ enum pm_status pm_rate_list(struct pm_library *library, pm_rate_visit *visit, vo
     while (more && pm_query_row(&query)) {
         struct pm_rate rate = {.rate = pm_query_get_int(&query, 2),
                                .day = pm_query_get_int(&query, 3)};
-        const char *currency = pm_query_get_text(&query, 0);
-        const char *other = pm_query_get_text(&query, 1);
-        if (currency == NULL || other == NULL)
+        pm_query_get_currency(&query, 0, rate.currency);
+        pm_query_get_currency(&query, 1, rate.other);
+        if (query.rc != SQLITE_ROW)
             break;
-        strncpy(rate.currency, currency, sizeof rate.currency - 1);
-        strncpy(rate.other, other, sizeof rate.other - 1);
         more = visit(context, &rate);
     }
     return pm_query_close(&query, err);

@@ -17,10 +17,18 @@ struct pm_embedded;
 
 /* What tests may choose; the product uses the defaults. */
 struct pm_store_options {
-    const char *vfs;                 /* NULL: SQLite's own */
-    int wait_ms;                     /* for another process's lock */
+    const char *vfs; /* NULL: SQLite's own */
+    int wait_ms;     /* for another process's lock */
+    /* Waits until the folder of path is on the disk: pm_folder_sync. */
+    enum pm_status (*sync_folder)(const char *path, struct pm_error *err);
     const struct pm_embedded *files; /* the migrations */
     size_t file_count;
+};
+
+/* How long this library still waits for other processes: PM_BUSY_WAIT_MS in all, however many calls
+ * one gesture makes, until a lock was given again. */
+struct pm_patience {
+    int wait_ms, waited_ms;
 };
 
 struct pm_library {
@@ -30,9 +38,11 @@ struct pm_library {
     const struct pm_clock *clock;
     struct pm_store_options options;
     bool read_only;
-    int depth;       /* nested begins */
-    bool spoiled;    /* an inner step could not be undone: the outermost commit must fail */
-    int readers;     /* nested begin_reads */
+    int depth;              /* nested begins */
+    bool spoiled;           /* an inner step could not be undone: the outermost commit must fail */
+    int readers;            /* nested begin_reads */
+    sqlite3_stmt *rollback; /* ready, since undoing must need no memory; NULL: never begun */
+    struct pm_patience patience;
     int changes;     /* SQLite's count of changed rows when the transaction began */
     int64_t version; /* last answer of pm_library_version */
     sqlite3_stmt *statements[PM_SQL_COUNT]; /* prepared when first used */
@@ -74,6 +84,9 @@ int64_t pm_query_get_int(const struct pm_query *query, int column); /* NULL read
 /* Borrowed until the next step; NULL for NULL (and when memory ran out, which sticks). */
 const char *pm_query_get_text(struct pm_query *query, int column);
 char *pm_query_get_copy(struct pm_query *query, int column); /* the caller's */
+/* The code of a currency, "" for NULL. What is not three capital letters is damage, which sticks.
+ */
+void pm_query_get_currency(struct pm_query *query, int column, char out[4]);
 enum pm_status pm_query_close(struct pm_query *query, struct pm_error *err);
 /* Steps a statement that gives no row, and closes. */
 enum pm_status pm_query_run(struct pm_query *query, struct pm_error *err);
@@ -83,6 +96,8 @@ enum pm_status pm_query_one(struct pm_query *query, int64_t *out, bool *found,
 
 /* ---- transactions ---- */
 
+/* Makes sure that nothing is left of a change that was given up but could not be undone then. */
+enum pm_status pm_library_free_of_change(struct pm_library *library, struct pm_error *err);
 /* Ends what pm_library_begin began: commits when status is PM_OK, else aborts and passes it on. */
 enum pm_status pm_library_finish(struct pm_library *library, enum pm_status status,
                                  struct pm_error *err);

@@ -6,6 +6,41 @@
 #include "connection.h"
 #include "store.h"
 
+#include <limits.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <unistd.h>
+
+#define SYNC_ATTEMPTS 3 /* of the folder, after its first failed */
+
+static void roll_back(struct pm_library *library)
+{
+    /* After a grave error SQLite has rolled back by itself. A ROLLBACK that fails leaves the
+     * journal, which the next access plays back. */
+    if (sqlite3_get_autocommit(library->db))
+        return;
+    if (library->rollback == NULL) {
+        sqlite3_exec(library->db, "ROLLBACK", NULL, NULL, NULL);
+        return;
+    }
+    sqlite3_step(library->rollback);
+    sqlite3_reset(library->rollback);
+}
+
+enum pm_status pm_library_free_of_change(struct pm_library *library, struct pm_error *err)
+{
+    if (library->rollback == NULL) {
+        const int rc = sqlite3_prepare_v3(library->db, "ROLLBACK", -1, SQLITE_PREPARE_PERSISTENT,
+                                          &library->rollback, NULL);
+        if (rc != SQLITE_OK)
+            return pm_store_fail(library->db, rc, "making ready to undo a change", err);
+    }
+    roll_back(library);
+    if (sqlite3_get_autocommit(library->db))
+        return PM_OK;
+    return pm_fail(err, PM_IO, "A change that failed could not be undone yet; try again.");
+}
+
 /* A savepoint: what is aborted inside is undone, and the outer change may go on. */
 static enum pm_status begin_step(struct pm_library *library, struct pm_error *err)
 {
@@ -39,24 +74,17 @@ enum pm_status pm_library_begin(struct pm_library *library, struct pm_error *err
         return pm_fail(err, PM_IO, "The library %s is open for reading only.", library->path);
     if (library->readers > 0)
         return pm_fail(err, PM_REFUSED, "A change cannot begin in the middle of reading.");
-    enum pm_status status =
-        pm_execute(library->db, "BEGIN IMMEDIATE", "waiting to make a change", err);
+    enum pm_status status = pm_library_free_of_change(library, err);
+    if (status == PM_OK)
+        status = pm_execute(library->db, "BEGIN IMMEDIATE", "waiting to make a change", err);
     if (status == PM_OK) {
         library->depth = 1;
         library->spoiled = false;
         library->changes = sqlite3_total_changes(library->db);
-    } else if (!sqlite3_get_autocommit(library->db)) {
-        sqlite3_exec(library->db, "ROLLBACK", NULL, NULL, NULL);
+    } else {
+        roll_back(library);
     }
     return status;
-}
-
-static void roll_back(struct pm_library *library)
-{
-    /* After a grave error SQLite has rolled back by itself. A ROLLBACK that fails leaves the
-     * journal, which the next access plays back. */
-    if (!sqlite3_get_autocommit(library->db))
-        sqlite3_exec(library->db, "ROLLBACK", NULL, NULL, NULL);
 }
 
 static enum pm_status stamp(struct pm_library *library, int64_t mark, struct pm_error *err)
@@ -67,26 +95,60 @@ static enum pm_status stamp(struct pm_library *library, int64_t mark, struct pm_
     return pm_query_run(&query, err);
 }
 
+/* The file itself where path is a link to it: the journal lies beside it. */
+static const char *place_of(const struct pm_library *library, char real[PATH_MAX])
+{
+    return realpath(library->path, real) != NULL ? real : library->path;
+}
+
+/* A change counts when its journal is gone; while it is there the next access undoes the change. */
+static bool journal_remains(const struct pm_library *library)
+{
+    char real[PATH_MAX], journal[PATH_MAX + 16];
+    snprintf(journal, sizeof journal, "%s-journal", place_of(library, real));
+    return access(journal, F_OK) == 0;
+}
+
+/* The change is in the file, but the folder's sync after the journal's removal failed: after a
+ * power cut the journal might be there again, and would undo the change. Seeing it is not enough.
+ */
+static enum pm_status confirm(struct pm_library *library, const struct pm_error *why,
+                              struct pm_error *err)
+{
+    char real[PATH_MAX];
+    const char *place = place_of(library, real);
+    for (int attempt = 0; attempt < SYNC_ATTEMPTS; attempt++)
+        if (library->options.sync_folder(place, NULL) == PM_OK)
+            return PM_OK;
+    return pm_fail(err, PM_UNSURE,
+                   "The change is written, but it is not certain that it outlasts a power cut: %s",
+                   why->text);
+}
+
 /* Commits; an error of COMMIT may come after the change has reached the disk, so what counts is
  * what the file says afterwards. */
 static enum pm_status commit(struct pm_library *library, int64_t mark, struct pm_error *err)
 {
     int rc = sqlite3_exec(library->db, "COMMIT", NULL, NULL, NULL);
-    if (rc == SQLITE_OK)
+    if (rc == SQLITE_OK) {
+        library->patience.waited_ms = 0;
         return PM_OK;
+    }
     struct pm_error why;
     enum pm_status status = pm_store_fail(library->db, rc, "saving the change", &why);
     roll_back(library);
     int64_t found = 0;
     struct pm_query query;
     pm_query_open(&query, library, PM_SQL_LAST_COMMIT_GET);
-    if (pm_query_one(&query, &found, NULL, NULL) != PM_OK) {
-        return pm_fail(err, status,
-                       "%s Whether the change was saved is not known: the file cannot be read "
+    if (pm_query_one(&query, &found, NULL, NULL) != PM_OK && !journal_remains(library)) {
+        return pm_fail(err, PM_UNSURE,
+                       "%s It is not certain whether the change was saved: the file cannot be read "
                        "again.",
                        why.text);
     }
-    return found == mark ? PM_OK : pm_fail(err, status, "%s", why.text);
+    if (found != mark)
+        return pm_fail(err, status, "%s", why.text);
+    return confirm(library, &why, err);
 }
 
 enum pm_status pm_library_commit(struct pm_library *library, struct pm_error *err)
@@ -133,12 +195,16 @@ enum pm_status pm_library_begin_read(struct pm_library *library, struct pm_error
 {
     enum pm_status status = PM_OK;
     if (library->depth == 0 && library->readers == 0) {
-        status = pm_execute(library->db, "BEGIN", "beginning to read", err);
+        status = pm_library_free_of_change(library, err);
+        if (status == PM_OK)
+            status = pm_execute(library->db, "BEGIN", "beginning to read", err);
         int64_t ignored = 0;
         if (status == PM_OK) {
             /* BEGIN alone takes no lock: the view begins with the first read. */
             status = pm_ask(library->db, "PRAGMA user_version", "beginning to read", &ignored, err);
         }
+        if (status == PM_OK)
+            library->patience.waited_ms = 0;
         if (status != PM_OK)
             roll_back(library);
     }

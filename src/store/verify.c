@@ -20,10 +20,14 @@ struct verifier {
     void *context;
     const char *table; /* the one whose rows are being looked at */
     bool some;         /* there was a finding */
+    size_t complaints; /* of SQLite, in its first check */
+    int failed;        /* what SQLite said when a row could not be looked at; SQLITE_OK */
 };
 
 static void found(struct verifier *verifier, const char *sentence)
 {
+    if (verifier->failed != SQLITE_OK)
+        return; /* it could not be looked at */
     verifier->some = true;
     if (verifier->finding != NULL)
         verifier->finding(verifier->context, sentence);
@@ -68,7 +72,10 @@ static enum pm_status each_row(struct verifier *verifier, sqlite3 *db, const cha
         rc = sqlite3_step(statement);
         if (rc == SQLITE_ROW)
             visit(verifier, statement);
+        if (verifier->failed != SQLITE_OK)
+            rc = verifier->failed;
     }
+    verifier->failed = SQLITE_OK;
     struct pm_error why;
     enum pm_status status = PM_OK;
     if (rc != SQLITE_DONE)
@@ -77,9 +84,11 @@ static enum pm_status each_row(struct verifier *verifier, sqlite3 *db, const cha
     return judge(verifier, status, &why, err);
 }
 
-static const char *text_of(sqlite3_stmt *row, int column)
+static const char *text_of(struct verifier *verifier, sqlite3_stmt *row, int column)
 {
     const char *text = (const char *)sqlite3_column_text(row, column);
+    if (text == NULL && sqlite3_errcode(sqlite3_db_handle(row)) == SQLITE_NOMEM)
+        verifier->failed = SQLITE_NOMEM;
     return text == NULL ? "?" : text;
 }
 
@@ -87,14 +96,34 @@ static const char *text_of(sqlite3_stmt *row, int column)
 
 static void integrity_row(struct verifier *verifier, sqlite3_stmt *row)
 {
-    if (strcmp(text_of(row, 0), "ok") != 0)
-        foundf(verifier, "SQLite: %s.", text_of(row, 0));
+    const char *said = text_of(verifier, row, 0);
+    if (verifier->failed == SQLITE_OK)
+        verifier->failed = pm_integrity_code(said);
+    if (verifier->failed == SQLITE_OK && strcmp(said, "ok") != 0)
+        foundf(verifier, "SQLite: %s.", said);
+}
+
+static void integrity_count(struct verifier *verifier, sqlite3_stmt *row)
+{
+    verifier->complaints += strcmp(text_of(verifier, row, 0), "ok") != 0;
+}
+
+/* SQLite words lost memory and a failing disk as damage, with or without their code. So complaints
+ * count only when they are there again. */
+static enum pm_status check_integrity(struct verifier *verifier, struct pm_error *err)
+{
+    static const char sql[] = "PRAGMA integrity_check";
+    sqlite3 *db = verifier->library->db;
+    enum pm_status status = each_row(verifier, db, sql, integrity_count, err);
+    if (status == PM_OK && verifier->complaints > 0)
+        status = each_row(verifier, db, sql, integrity_row, err);
+    return status;
 }
 
 static void orphan_row(struct verifier *verifier, sqlite3_stmt *row)
 {
     foundf(verifier, "A row of table %s refers to a row of %s that does not exist.",
-           text_of(row, 0), text_of(row, 1));
+           text_of(verifier, row, 0), text_of(verifier, row, 1));
 }
 
 /* ---- the tables themselves: a dropped trigger passes every other check ---- */
@@ -118,14 +147,16 @@ static enum pm_status compare_schema(struct verifier *verifier, sqlite3 *from, s
     }
     while (rc == SQLITE_OK && (failed = from, rc = sqlite3_step(all)) == SQLITE_ROW) {
         failed = to;
-        for (int i = 0; i < 3; i++)
-            sqlite3_bind_value(one, i + 1, sqlite3_column_value(all, i));
-        rc = sqlite3_step(one);
+        rc = SQLITE_OK;
+        for (int i = 0; rc == SQLITE_OK && i < 3; i++)
+            rc = sqlite3_bind_value(one, i + 1, sqlite3_column_value(all, i));
+        rc = rc == SQLITE_OK ? sqlite3_step(one) : rc;
         if (rc == SQLITE_DONE) {
-            foundf(verifier, "The %s %s %s.", text_of(all, 0), text_of(all, 1), missing);
+            foundf(verifier, "The %s %s %s.", text_of(verifier, all, 0), text_of(verifier, all, 1),
+                   missing);
         } else if (rc == SQLITE_ROW && deep && sqlite3_column_int(one, 0) == 0) {
-            foundf(verifier, "The %s %s is not defined as it should be.", text_of(all, 0),
-                   text_of(all, 1));
+            foundf(verifier, "The %s %s is not defined as it should be.", text_of(verifier, all, 0),
+                   text_of(verifier, all, 1));
         }
         rc = rc == SQLITE_DONE || rc == SQLITE_ROW ? sqlite3_reset(one) : rc;
     }
@@ -166,8 +197,8 @@ static void checksum_row(struct verifier *verifier, sqlite3_stmt *row)
         else
             crc = pm_crc_value(crc, place++, sqlite3_column_value(row, i));
     if (crc != (uint64_t)kept) {
-        foundf(verifier, "The row %s of table %s does not match its checksum.", text_of(row, 0),
-               verifier->table);
+        foundf(verifier, "The row %s of table %s does not match its checksum.",
+               text_of(verifier, row, 0), verifier->table);
     }
 }
 
@@ -184,7 +215,7 @@ static enum pm_status check_checksums(struct verifier *verifier, struct pm_error
     enum pm_status status = PM_OK;
     while (status == PM_OK && rc == SQLITE_OK && (rc = sqlite3_step(tables)) == SQLITE_ROW) {
         rc = SQLITE_OK;
-        verifier->table = text_of(tables, 0);
+        verifier->table = text_of(verifier, tables, 0);
         char *sql = sqlite3_mprintf("SELECT * FROM \"%w\"", verifier->table);
         status = sql == NULL ? pm_fail_memory(err) : each_row(verifier, db, sql, checksum_row, err);
         sqlite3_free(sql);
@@ -202,41 +233,42 @@ static enum pm_status check_checksums(struct verifier *verifier, struct pm_error
 static void chain_row(struct verifier *verifier, sqlite3_stmt *row)
 {
     foundf(verifier, "Revision %s of formula number %s does not follow the one before it.",
-           text_of(row, 1), text_of(row, 0));
+           text_of(verifier, row, 1), text_of(verifier, row, 0));
 }
 
 static void formula_row(struct verifier *verifier, sqlite3_stmt *row)
 {
     foundf(verifier, "Trials or revisions of formula number %s are missing or too many.",
-           text_of(row, 0));
+           text_of(verifier, row, 0));
 }
 
 static void use_row(struct verifier *verifier, sqlite3_stmt *row)
 {
     foundf(verifier, "Formula number %s is missing among those that use material number %s.",
-           text_of(row, 0), text_of(row, 1));
+           text_of(verifier, row, 0), text_of(verifier, row, 1));
 }
 
 static void answer_row(struct verifier *verifier, sqlite3_stmt *row)
 {
     foundf(verifier, "Answer %s of blind test number %s is about a round that was not served.",
-           text_of(row, 0), text_of(row, 1));
+           text_of(verifier, row, 0), text_of(verifier, row, 1));
 }
 
 static void nameless_row(struct verifier *verifier, sqlite3_stmt *row)
 {
-    foundf(verifier, "Material number %s has no name.", text_of(row, 0));
+    foundf(verifier, "Material number %s has no name.", text_of(verifier, row, 0));
 }
 
 static void ledger_row(struct verifier *verifier, sqlite3_stmt *row)
 {
-    foundf(verifier, "What is left in bottle B%s is not the sum of its ledger.", text_of(row, 0));
+    foundf(verifier, "What is left in bottle B%s is not the sum of its ledger.",
+           text_of(verifier, row, 0));
 }
 
 static void shelf_row(struct verifier *verifier, sqlite3_stmt *row)
 {
     foundf(verifier, "Entry %s of the shelf's history does not follow from what is before it.",
-           text_of(row, 0));
+           text_of(verifier, row, 0));
 }
 
 static const struct {
@@ -344,7 +376,7 @@ static bool has_table(sqlite3 *db, const char *table)
 static enum pm_status run_checks(struct verifier *verifier, struct pm_error *err)
 {
     sqlite3 *db = verifier->library->db;
-    enum pm_status status = each_row(verifier, db, "PRAGMA integrity_check", integrity_row, err);
+    enum pm_status status = check_integrity(verifier, err);
     if (status == PM_OK)
         status = each_row(verifier, db, "PRAGMA foreign_key_check", orphan_row, err);
     if (status == PM_OK)

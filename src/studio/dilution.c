@@ -295,7 +295,8 @@ enum pm_status pm_dilution_plan(struct pm_studio *studio, const struct pm_diluti
     memset(&plan, 0, sizeof plan);
     pm_studio_refresh(studio);
     enum pm_status status = plan_all(studio, wish, &plan, &text, err);
-    if (status == PM_OK && text.length > 0 && !(plan.remark = pm_text_take(&text)))
+    if (status == PM_OK &&
+        (!pm_text_ok(&text) || (text.length > 0 && !(plan.remark = pm_text_take(&text)))))
         status = pm_fail_memory(err);
     pm_text_release(&text);
     if (status != PM_OK) {

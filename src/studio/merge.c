@@ -343,6 +343,8 @@ static enum pm_status merge(struct merging *merging, struct pm_error *err)
         status = move_drafts(merging, err);
     if (status == PM_OK)
         status = move_names(merging, err);
+    if (status == PM_OK && !pm_text_ok(&merging->drafts))
+        status = pm_fail_memory(err);
     if (merging->drafts.length > 0)
         pm_step_say(merging->step, "; the drafts of %s follow", pm_text_get(&merging->drafts));
     return status;

@@ -335,7 +335,7 @@ static enum pm_status look_at(struct pm_studio *studio, const struct pm_formula_
     if (status == PM_OK) {
         item->lacking = needs.lacking;
         say_lacking(&needs, &what);
-        if (what.length > 0 && !(item->what = pm_text_take(&what)))
+        if (!pm_text_ok(&what) || (what.length > 0 && !(item->what = pm_text_take(&what))))
             status = pm_fail_memory(err);
         pm_needs_release(&needs);
     }

@@ -421,20 +421,22 @@ static enum pm_status find_place(const struct pm_sheet *sheet, const char *text,
 
 enum match { NO_MATCH, BEGINS, EXACT };
 
-static enum match match_line(const struct pm_sheet_line *line, const char *wanted)
+static enum pm_status match_line(const struct pm_sheet_line *line, const char *wanted,
+                                 enum match *out, struct pm_error *err)
 {
-    enum match match = NO_MATCH;
+    enum pm_status status = PM_OK;
     char *name = pm_fold(line->name);
     char *title = pm_fold(line->title);
-    if (name && title) {
-        if (strcmp(name, wanted) == 0 || strcmp(title, wanted) == 0)
-            match = EXACT;
-        else if (strncmp(title, wanted, strlen(wanted)) == 0)
-            match = BEGINS;
-    }
+    *out = NO_MATCH;
+    if (!name || !title)
+        status = pm_fail_memory(err);
+    else if (strcmp(name, wanted) == 0 || strcmp(title, wanted) == 0)
+        *out = EXACT;
+    else if (strncmp(title, wanted, strlen(wanted)) == 0)
+        *out = BEGINS;
     pm_free(name);
     pm_free(title);
-    return match;
+    return status;
 }
 
 static enum pm_status fail_no_line(const struct pm_sheet *sheet, const char *text,
@@ -460,7 +462,10 @@ static enum pm_status fail_many(const struct pm_sheet *sheet, const char *text, 
     size_t count = 0;
     for (size_t i = 0; i < sheet->trial.count; i++) {
         const struct pm_sheet_line *line = &sheet->lines[i];
-        if (match_line(line, wanted) != best)
+        enum match match;
+        if (match_line(line, wanted, &match, err) != PM_OK)
+            places.failed = true;
+        else if (match != best)
             continue;
         if (++count > 6)
             continue;
@@ -471,10 +476,13 @@ static enum pm_status fail_many(const struct pm_sheet *sheet, const char *text, 
     }
     if (count > 6)
         pm_text_addf(&places, " and %zu more", count - 6);
-    pm_fail(err, PM_REFUSED, "\"%s\" %s %zu lines: %s; name one by its place.", text,
-            best == EXACT ? "stands in" : "begins", count, pm_text_get(&places));
+    enum pm_status status =
+        pm_text_ok(&places)
+            ? pm_fail(err, PM_REFUSED, "\"%s\" %s %zu lines: %s; name one by its place.", text,
+                      best == EXACT ? "stands in" : "begins", count, pm_text_get(&places))
+            : pm_fail_memory(err);
     pm_text_release(&places);
-    return PM_REFUSED;
+    return status;
 }
 
 enum pm_status pm_sheet_find_line(const struct pm_sheet *sheet, const char *text, int64_t *line,
@@ -487,18 +495,19 @@ enum pm_status pm_sheet_find_line(const struct pm_sheet *sheet, const char *text
         return pm_fail_memory(err);
     size_t counts[3] = {0, 0, 0};
     int64_t ids[3] = {0, 0, 0};
-    for (size_t i = 0; i < sheet->trial.count; i++) {
-        enum match match = match_line(&sheet->lines[i], wanted);
+    enum pm_status status = PM_OK;
+    for (size_t i = 0; status == PM_OK && i < sheet->trial.count; i++) {
+        enum match match;
+        status = match_line(&sheet->lines[i], wanted, &match, err);
         ids[match] = sheet->trial.lines[i].id;
         counts[match]++;
     }
     enum match best = counts[EXACT] > 0 ? EXACT : counts[BEGINS] > 0 ? BEGINS : NO_MATCH;
-    enum pm_status status = PM_OK;
-    if (best == NO_MATCH || wanted[0] == '\0')
+    if (status == PM_OK && (best == NO_MATCH || wanted[0] == '\0'))
         status = fail_no_line(sheet, text, err);
-    else if (counts[best] > 1)
+    else if (status == PM_OK && counts[best] > 1)
         status = fail_many(sheet, text, best, wanted, err);
-    else
+    else if (status == PM_OK)
         *line = ids[best];
     pm_free(wanted);
     return status;

@@ -8,6 +8,7 @@
 #include "tests/store/world.h"
 
 #include "permille/base/mem.h"
+#include "permille/base/utf8.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -23,7 +24,7 @@
 
 /* Times of a kind at which a fault is made to happen: the last ones, where the commit is, each; and
  * this many spread over those before. PERMILLE_FAULTS=all: each of all. */
-enum { LAST = 7, SPREAD = 7 };
+enum { LAST = 5, SPREAD = 4 };
 
 /* ---- SQLite's memory ---- */
 
@@ -62,6 +63,7 @@ static struct {
     struct world world;
     unsigned char *data; /* the library before each command */
     size_t length;
+    bool as_text; /* answers are asked for as text, not as JSON */
 } bench;
 
 /* The command's words; one row for every command that changes, more where it has ways. */
@@ -161,10 +163,11 @@ static const char *const story[][WORDS_MOST] = {
     {"session", "stop", "2"},
     {"panel", "new", "Pair", "Heart/1", "Short/1", "--kind", "triangle", "--rounds", "6", "--seed",
      "7"},
-    {"bottle", "add", "Alpha", "50g"},
+    {"bottle", "add", "Alpha", "50g", "--price", "20 EUR", "--priced-mass", "50g"},
     {"bottle", "add", "Carrier", "500g"},
     {"bottle", "add", "Beta", "5g"},
     {"bottle", "aside", "B003"},
+    {"rate", "EUR", "1.2", "USD"},
     {"plan", "add", "Heart/1", "10g"},
     {"bottle", "pour", "B001", "2g"},
     {"bottle", "pour", "B001", "1g"},
@@ -209,7 +212,7 @@ static struct ran run(const char *const *words, FILE *out)
         snprintf(code, sizeof code, "%s", getenv("PERMILLE_CODE"));
         argv[argc - 1] = code;
     }
-    if ((command_of(words)->forms & PM_CLI_JSON) != 0)
+    if (!bench.as_text && (command_of(words)->forms & PM_CLI_JSON) != 0)
         argv[argc++] = "--json";
     const struct pm_cli_front front = {
         .out = out, .err = open_memstream(&ran.err, &size), .clock = &bench.world.clock};
@@ -434,6 +437,201 @@ static void answers_fail(void **state)
     }
 }
 
+/* ---- answers ---- */
+
+static const char *const readings[][WORDS_MOST] = {
+    {"formulas"},
+    {"show", "Heart"},
+    {"show", "Holder", "--flat"},
+    {"set", "Heart", "Alpha", "500", "--try"},
+    {"trials", "Heart"},
+    {"history", "Heart"},
+    {"compare", "Heart/1", "Short/1"},
+    {"smells", "Heart"},
+    {"session", "list"},
+    {"panel", "list"},
+    {"panel", "show", "Pair"},
+    {"material", "list"},
+    {"material", "show", "Alpha"},
+    {"bottle", "list"},
+    {"bottle", "show", "B001"},
+    {"dilute", "Alpha", "10%", "5g", "--in", "Carrier", "--try"},
+    {"stock"},
+    {"strengths", "Alpha"},
+    {"standins", "Alpha"},
+    {"needs", "Heart", "10g"},
+    {"possible", "10g"},
+    {"cost", "Heart", "--batch", "10g"},
+    {"cost", "Heart", "--batch", "10g", "--currency", "USD"},
+    {"rates"},
+    {"plan", "list"},
+    {"shopping"},
+    {"shelf", "history"},
+    {"verify"},
+};
+
+static struct ran read_with(const char *const *words, char **out)
+{
+    size_t size;
+    return run(words, open_memstream(out, &size));
+}
+
+static int wrong_answers;
+
+static void try_reading(const char *const *words, enum fault fault)
+{
+    char *wanted, *got;
+
+    arm(fault, 1000000000);
+    struct ran whole = read_with(words, &wanted);
+    const long times = disarm(fault);
+    if (whole.status != 0)
+        fail_msg("%s %s: ended with %d: %s", words[0], words[1], whole.status, whole.err);
+    const long step = times > 12 && getenv("PERMILLE_FAULTS") == NULL ? times / 12 : 1;
+    for (long k = 1; k <= times; k += step) {
+        arm(fault, k);
+        struct ran ran = read_with(words, &got);
+        disarm(fault);
+        const bool told = strstr(ran.err, "Out of memory") != NULL ||
+                          strstr(ran.err, "The disk failed") != NULL ||
+                          strstr(ran.err, "cannot be opened") != NULL;
+        if (ran.status == 0 ? strcmp(got, wanted) != 0 : !told || *got != '\0') {
+            print_error("%s %s, %s %ld of %ld: ended with %d: %s\n%s", words[0], words[1],
+                        fault_names[fault], k, times, ran.status, ran.err, got);
+            wrong_answers++;
+        }
+        free(ran.err);
+        free(got);
+    }
+    free(whole.err);
+    free(wanted);
+}
+
+/* What is answered is the whole of it; and what is not says that memory or the disk failed, not
+ * that a name is unknown or a file damaged. */
+static void answers_are_whole(void **state)
+{
+    (void)state;
+    put_back();
+    for (size_t i = 0; i < sizeof readings / sizeof readings[0]; i++) {
+        bench.as_text = true;
+        try_reading(readings[i], OWN_MEMORY);
+        bench.as_text = false;
+        try_reading(readings[i], OWN_MEMORY);
+        try_reading(readings[i], SQLITE_MEMORY);
+        try_reading(readings[i], READ_FAILS);
+    }
+    assert_int_equal(0, wrong_answers);
+}
+
+/* ---- a hostile file ---- */
+
+/* Everything a file can hold of text: colours, a title, a bell, half a character, a C1 control. */
+#define HOSTILE "x'411B5B324A1B5D303B7A07C3C29B41'"
+
+static void make_hostile(void)
+{
+    static const char *const changes[] = {
+        "UPDATE formula SET name = CAST(" HOSTILE " AS TEXT) || id",
+        "UPDATE bottle SET lot = CAST(" HOSTILE " AS TEXT), supplier = CAST(" HOSTILE " AS TEXT)",
+        "UPDATE material_name SET name = CAST(" HOSTILE " AS TEXT) || material || place",
+        "UPDATE panel SET name = CAST(" HOSTILE " AS TEXT)",
+        "UPDATE movement SET note = CAST(" HOSTILE " AS TEXT)",
+        "UPDATE revision SET sentence = CAST(" HOSTILE " AS TEXT)",
+        "UPDATE shelf_entry SET sentence = CAST(" HOSTILE " AS TEXT)",
+        "UPDATE planned_batch SET note = CAST(" HOSTILE " AS TEXT)",
+    };
+    sqlite3 *db = NULL;
+    assert_int_equal(SQLITE_OK, sqlite3_open(bench.world.path, &db));
+    sqlite3_db_config(db, SQLITE_DBCONFIG_ENABLE_TRIGGER, 0, NULL);
+    for (size_t i = 0; i < sizeof changes / sizeof changes[0]; i++)
+        sqlite3_exec(db, changes[i], NULL, NULL, NULL); /* of a step without the table: nothing */
+    assert_true(sqlite3_total_changes(db) > 20);
+    sqlite3_close(db);
+}
+
+static void is_clean(const char *const *words, const char *what, const char *text)
+{
+    for (const unsigned char *at = (const unsigned char *)text; *at != '\0';) {
+        uint32_t code;
+        const size_t length = pm_utf8_decode((const char *)at, strlen((const char *)at), &code);
+        const bool invalid = code == 0xFFFD && length == 1;
+        const bool control =
+            (code < 0x20 && code != '\n' && code != '\t' && !(code == '\r' && at[1] == '\n')) ||
+            (code >= 0x7F && code < 0xA0);
+        if (invalid || control)
+            fail_msg("%s %s, %s: byte %02x in: %s", words[0], words[1], what, *at, text);
+        at += length;
+    }
+}
+
+/* Formulas and bottles are asked for by what cannot be hostile. */
+static void nothing_in_the_file_steers_the_terminal(void **state)
+{
+    static const char *const asked[][WORDS_MOST] = {
+        {"formulas"},
+        {"session", "list"},
+        {"panel", "list"},
+        {"material", "list"},
+        {"bottle", "list"},
+        {"stock"},
+        {"possible", "10g"},
+        {"plan", "list"},
+        {"shopping"},
+        {"shelf", "history"},
+        {"verify"},
+        {"smells", "--due"},
+        {"bottle", "show", "B001"},
+        {"bottle", "pour", "B001", "1g"},
+        {"shelf", "undo"},
+        {"compare", "Heart/1", "Short/1"},
+        {"show", "Heart"},
+        {"trials", "Heart"},
+        {"history", "Heart"},
+        {"panel", "show", "Pair"},
+        {"set", "Heart", "#1", "500"},
+        {"keep", "Heart"},
+        {"rename", "Heart", "Beat"},
+    };
+    (void)state;
+    put_back();
+    make_hostile();
+    for (size_t i = 0; i < sizeof asked / sizeof asked[0]; i++)
+        for (int form = 0; form < 2; form++) {
+            char *out;
+            bench.as_text = form == 0;
+            struct ran ran = read_with(asked[i], &out);
+            bench.as_text = false;
+            is_clean(asked[i], "answer", out);
+            is_clean(asked[i], "standard error", ran.err);
+            free(out);
+            free(ran.err);
+        }
+}
+
+/* A currency is three capital letters, or the file is damaged. */
+static void a_currency_is_three_letters(void **state)
+{
+    static const char *const show[] = {"bottle", "show", "B001", NULL};
+    sqlite3 *db = NULL;
+    char *out;
+
+    (void)state;
+    put_back();
+    assert_int_equal(SQLITE_OK, sqlite3_open(bench.world.path, &db));
+    sqlite3_exec(db,
+                 "PRAGMA ignore_check_constraints = ON; "
+                 "UPDATE bottle SET currency = char(27) || '[m' WHERE currency = 'EUR'",
+                 NULL, NULL, NULL);
+    assert_true(sqlite3_total_changes(db) > 0);
+    sqlite3_close(db);
+    struct ran ran = read_with(show, &out);
+    assert_int_equal(ran.status, 1);
+    assert_non_null(strstr(ran.err, "damaged"));
+    free(out);
+    free(ran.err);
+}
+
 static void every_command_that_changes_is_tried(void **state)
 {
     (void)state;
@@ -452,9 +650,13 @@ static void every_command_that_changes_is_tried(void **state)
 int main(void)
 {
     watch_memory();
+    cmocka_set_test_filter(getenv("PERMILLE_TEST")); /* NULL: all */
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_command_that_changes_is_tried),
         cmocka_unit_test(answers_fail),
+        cmocka_unit_test(answers_are_whole),
+        cmocka_unit_test(nothing_in_the_file_steers_the_terminal),
+        cmocka_unit_test(a_currency_is_three_letters),
         cmocka_unit_test(memory_fails),
         cmocka_unit_test(sqlites_memory_fails),
         cmocka_unit_test(writes_fail),

@@ -235,6 +235,52 @@ static void errors_that_come_late_are_seen_through(void **state)
     disk_fails(*state, FAULT_LATE, PM_IO);
 }
 
+static struct {
+    int failures, asked;
+} folder;
+
+static enum pm_status sync_folder(const char *path, struct pm_error *err)
+{
+    assert_string_equal(strrchr(path, '/'), "/library.db");
+    return folder.asked++ < folder.failures ? pm_fail(err, PM_IO, "No.") : PM_OK;
+}
+
+/* The journal is gone and the change can be read, but the folder's sync failed: it is tried again,
+ * and what the disk never confirms is not called saved. */
+static void a_folder_that_is_not_synced_is_told(void **state)
+{
+    struct world *world = *state;
+    int unsure = 0;
+    bool hit = true;
+    for (long k = 1; hit; k++) {
+        for (int failures = 2; failures <= 1000; failures += 998) {
+            begin_again(world);
+            fault_disarm();
+            assert_status(PM_OK, open_story(world));
+            world->library->options.sync_folder = sync_folder;
+            folder.failures = failures;
+            folder.asked = 0;
+            fault_arm(FAULT_LATE, k);
+            int done = tell(world);
+            hit = fault_hit();
+            fault_disarm();
+            if (folder.asked > 0) {
+                assert_int_equal(folder.asked, 3);
+                if (failures == 2) {
+                    assert_int_equal(done, CHANGES);
+                } else {
+                    assert_int_equal(world->err.status, PM_UNSURE);
+                    assert_non_null(strstr(world->err.text, "not certain"));
+                    assert_true(content_of(world->path) == story.states[done + 1]);
+                    unsure++;
+                }
+            }
+            world_close(world);
+        }
+    }
+    assert_int_equal(unsure, CHANGES);
+}
+
 /* Nothing works any more, not even rolling back: the next program finds one state or the other. */
 static void the_disk_dies(void **state)
 {
@@ -518,6 +564,7 @@ int main(void)
         cmocka_unit_test(the_disk_fails_once),
         cmocka_unit_test(the_disk_is_full),
         cmocka_unit_test(errors_that_come_late_are_seen_through),
+        cmocka_unit_test(a_folder_that_is_not_synced_is_told),
         cmocka_unit_test(the_disk_dies),
         cmocka_unit_test(the_power_goes),
         cmocka_unit_test(making_a_library_fails_cleanly),

@@ -506,6 +506,45 @@ static void another_process_locks_the_file(void **state)
     close(locked[0]);
 }
 
+/* Waiting is bounded in all: an editor that asks for many things is not held up by each. */
+static void another_process_is_waited_for_once(void **state)
+{
+    struct world *world = *state;
+    sqlite3 *other = NULL;
+    int64_t id = 0;
+    world_open(world);
+    world_close(world);
+    assert_status(PM_OK, open_hasty(world));
+    assert_int_equal(SQLITE_OK, sqlite3_open(world->path, &other));
+    assert_int_equal(SQLITE_OK, world_sql(other, "BEGIN EXCLUSIVE"));
+    for (int i = 0; i < 5; i++) {
+        assert_status(PM_BUSY, pm_library_begin(world->library, &world->err));
+        assert_status(PM_BUSY, pm_formula_by_name(world->library, "x", &id, &world->err));
+        pm_library_version(world->library);
+    }
+    assert_true(world->library->patience.waited_ms >= 30);
+    assert_true(world->library->patience.waited_ms < 60);
+    assert_int_equal(SQLITE_OK, world_sql(other, "COMMIT"));
+    sqlite3_close(other);
+    world_formula(world, "x");
+    assert_int_equal(0, world->library->patience.waited_ms);
+}
+
+static void a_file_of_two_names_is_refused(void **state)
+{
+    struct world *world = *state;
+    char second[128];
+    world_open(world);
+    world_close(world);
+    world_path(world, "second.db", second);
+    assert_int_equal(0, link(world->path, second));
+    assert_status(PM_REFUSED, open_hasty(world));
+    assert_non_null(strstr(world->err.text, "2 names"));
+    assert_int_equal(0, unlink(second));
+    assert_int_equal(0, symlink(world->path, second));
+    world_open(world);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -514,6 +553,10 @@ int main(void)
         cmocka_unit_test_setup_teardown(foreign_files_are_refused_and_left_alone, world_setup,
                                         world_teardown),
         cmocka_unit_test_setup_teardown(truncated_files_are_damaged, world_setup, world_teardown),
+        cmocka_unit_test_setup_teardown(another_process_is_waited_for_once, world_setup,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(a_file_of_two_names_is_refused, world_setup,
+                                        world_teardown),
         cmocka_unit_test_setup_teardown(a_newer_library_is_refused, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(a_library_can_be_opened_for_reading_only, world_setup,
                                         world_teardown),

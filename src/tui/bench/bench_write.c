@@ -36,7 +36,7 @@ static void take_back(struct bench *bench, enum pm_status status)
         pm_plan_free(bench->plan);
         bench->plan = NULL;
     }
-    if (status == PM_STALE || status == PM_MISSING) {
+    if (status == PM_STALE || status == PM_MISSING || status == PM_UNSURE) {
         if (bench_reload(bench, &err) != PM_OK)
             pm_app_error(bench->app, &err);
     }
