@@ -557,6 +557,29 @@ static void a_killed_process_loses_nothing_confirmed(void **state)
     print_message("40 kills, %d changes had landed unconfirmed\n", unconfirmed);
 }
 
+/* SQLite gives up a whole transaction after some errors. What comes after it belonged to it, and
+ * must not be written on its own. */
+static void what_follows_a_lost_transaction_is_not_written(void **state)
+{
+    struct world *world = *state;
+    char *value = NULL;
+    begin_again(world);
+    assert_status(PM_OK, open_story(world));
+    assert_status(PM_OK, pm_library_begin(world->library, &world->err));
+    assert_status(PM_OK, pm_setting_put(world->library, "first", "1", &world->err));
+    assert_int_equal(SQLITE_OK, sqlite3_exec(world->library->db, "ROLLBACK", NULL, NULL, NULL));
+    assert_int_not_equal(PM_OK, pm_setting_put(world->library, "second", "2", &world->err));
+    assert_int_not_equal(PM_OK, pm_library_begin(world->library, &world->err));
+    assert_int_not_equal(PM_OK, pm_library_commit(world->library, &world->err));
+    assert_status(PM_OK, pm_setting_get(world->library, "first", &value, &world->err));
+    assert_null(value);
+    assert_status(PM_OK, pm_setting_get(world->library, "second", &value, &world->err));
+    assert_null(value);
+    assert_status(PM_OK, pm_setting_put(world->library, "third", "3", &world->err));
+    world_verify(world);
+    world_close(world);
+}
+
 int main(void)
 {
     install_memory();
@@ -572,6 +595,7 @@ int main(void)
         cmocka_unit_test(sqlite_runs_out_of_memory),
         cmocka_unit_test(the_store_runs_out_of_memory),
         cmocka_unit_test(a_killed_process_loses_nothing_confirmed),
+        cmocka_unit_test(what_follows_a_lost_transaction_is_not_written),
     };
     return cmocka_run_group_tests(tests, setup_story, teardown_story);
 }

@@ -274,6 +274,23 @@ static void two_of_one_trial_must_be_told_apart(void **state)
     assert_state(hand, 1, "next 5 min, in 5 min");
 }
 
+/* A note is taken for what runs when the time it tells is off by a tenth and two minutes at most.
+ */
+static void about_the_right_time(void **state)
+{
+    struct hand *hand = *state;
+    const int64_t running = start(hand, "Harbour/1", NULL, NULL);
+    hand->time += 10 * MINUTE + MINUTE + 2 * MINUTE;
+    note(hand, "Harbour/1", "10min", "5", NULL);
+    hand->time += 1;
+    note(hand, "Harbour/1", "10min", "4", NULL);
+    struct pm_smell_entries notes = list(hand, 1, false);
+    assert_int_equal(2, notes.count);
+    for (size_t i = 0; i < notes.count; i++)
+        assert_int_equal(notes.items[i].intensity == 5 ? running : 0, notes.items[i].application);
+    pm_smell_entries_release(&notes);
+}
+
 static void a_clock_set_back_loses_nothing(void **state)
 {
     struct hand *hand = *state;
@@ -432,6 +449,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(many_blotters_over_two_days_with_restarts, setup,
                                         hand_teardown),
         cmocka_unit_test_setup_teardown(two_of_one_trial_must_be_told_apart, setup, hand_teardown),
+        cmocka_unit_test_setup_teardown(about_the_right_time, setup, hand_teardown),
         cmocka_unit_test_setup_teardown(a_clock_set_back_loses_nothing, setup, hand_teardown),
         cmocka_unit_test_setup_teardown(a_session_left_running_for_a_month_is_due_once, setup,
                                         hand_teardown),

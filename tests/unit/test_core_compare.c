@@ -186,6 +186,44 @@ static void giving_way_is_told_apart(void **state)
     pm_trial_release(&second);
 }
 
+/* Whether `alike` rows that were halved are giving way, among `moved` that moved. */
+static bool gives_way(int alike, int moved)
+{
+    struct pm_trial first, second;
+    struct pm_compare compare;
+    pm_trial_init(&first, P(1000), PM_OPEN);
+    for (int64_t id = 1; id <= moved; id++)
+        tr_put(&first, id, P(10), PM_FREE);
+    assert_int_equal(pm_trial_copy(&first, &second, NULL), PM_OK);
+    for (int i = 0; i < moved; i++)
+        second.lines[i].parts = i < alike ? P(5) : P(10) + P(i); /* no two of the others alike */
+    const struct pm_trial *trials[] = {&first, &second};
+    assert_int_equal(pm_compare_trials(trials, 2, PM_BY_POURED, NULL, NULL, &compare, NULL), PM_OK);
+    bool found = compare.step_ppm[1] != 0;
+    if (found)
+        assert_int_equal(compare.step_ppm[1], 500000);
+    for (int64_t id = 1; id <= moved; id++)
+        assert_true(row(&compare, PM_LINE_MATERIAL, id)->in_step[1] == (found && id <= alike));
+    pm_compare_release(&compare);
+    pm_trial_release(&first);
+    pm_trial_release(&second);
+    return found;
+}
+
+/* Half of what moved, or a quarter if these are four rows or more: at the edges. */
+static void how_many_must_give_way(void **state)
+{
+    (void)state;
+    assert_true(gives_way(2, 4));
+    assert_false(gives_way(2, 5));
+    assert_true(gives_way(3, 6));
+    assert_false(gives_way(3, 7));
+    assert_false(gives_way(3, 12)); /* a quarter, but of three rows */
+    assert_true(gives_way(4, 9));
+    assert_true(gives_way(4, 16));
+    assert_false(gives_way(4, 17));
+}
+
 /* Two lines multiplied on purpose, nothing else touched: that is what was done. */
 static void all_alike_is_no_giving_way(void **state)
 {
@@ -280,13 +318,10 @@ static void four_against_the_first(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(poured_and_neat),
-        cmocka_unit_test(flat),
-        cmocka_unit_test(rounding_is_no_change),
-        cmocka_unit_test(giving_way_is_told_apart),
-        cmocka_unit_test(all_alike_is_no_giving_way),
-        cmocka_unit_test(poured_otherwise),
-        cmocka_unit_test(four_against_the_first),
+        cmocka_unit_test(poured_and_neat),        cmocka_unit_test(flat),
+        cmocka_unit_test(rounding_is_no_change),  cmocka_unit_test(giving_way_is_told_apart),
+        cmocka_unit_test(how_many_must_give_way), cmocka_unit_test(all_alike_is_no_giving_way),
+        cmocka_unit_test(poured_otherwise),       cmocka_unit_test(four_against_the_first),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
