@@ -141,26 +141,36 @@ char *pm_strength_about(pm_strength strength, char sign, char *buf)
                               buf);
 }
 
+static const struct {
+    const char *name;
+    int scale;
+} mass_units[] = {{" \xc2\xb5g", 0}, {" mg", 3}, {" g", 6}};
+
 char *pm_mass_format(pm_mass mass, int places, char sign, char *buf)
 {
-    static const struct {
-        const char *name;
-        int scale;
-    } units[] = {{" \xc2\xb5g", 0}, {" mg", 3}, {" g", 6}};
     size_t unit = mass == 0 ? 2 : 0;
     int shown;
 
     /* The unit in which the rounded number stays below a thousand; grams take the rest. */
     for (;; unit++) {
-        int scale = units[unit].scale;
+        int scale = mass_units[unit].scale;
         int wanted = places - (6 - scale);
         shown = pm_decimal_places(mass, scale, wanted > 0 ? wanted : 0);
         if (unit == 2 || round_to(mass, scale, shown) < 1000 * power_of_ten(shown))
             break;
     }
-    pm_decimal_format(mass, units[unit].scale, shown, sign, buf);
-    memcpy(buf + strlen(buf), units[unit].name, strlen(units[unit].name) + 1);
+    pm_decimal_format(mass, mass_units[unit].scale, shown, sign, buf);
+    memcpy(buf + strlen(buf), mass_units[unit].name, strlen(mass_units[unit].name) + 1);
     return buf;
+}
+
+char *pm_mass_exact(pm_mass mass, char sign, char *buf)
+{
+    uint64_t amount = magnitude(mass);
+    size_t unit = amount >= 1000000 || mass == 0 ? 2 : amount >= 1000 ? 1 : 0;
+
+    pm_decimal_exact(mass, mass_units[unit].scale, sign, buf);
+    return strcat(buf, mass_units[unit].name);
 }
 
 char pm_decimal_sign(void)

@@ -43,6 +43,83 @@ enum pm_status pm_dilute_result(pm_mass stock_mass, pm_strength stock, pm_mass s
     return pm_alligate_mean(masses, strengths, 2, out, err);
 }
 
+/* ---- as a balance can weigh it ---- */
+
+#define LEAST_STEPS 2000 /* of stock; far beyond, rounding to a step is within every tolerance */
+
+static pm_int128 round_to(pm_int128 mass, pm_mass step)
+{
+    return (mass + step / 2) / step * step;
+}
+
+static bool is_off(pm_strength comes_out, pm_strength wanted)
+{
+    pm_strength apart = comes_out > wanted ? comes_out - wanted : wanted - comes_out;
+    return apart > wanted / PM_DILUTE_TOLERANCE;
+}
+
+/* Weighs `target`, which is whole steps. */
+static enum pm_status weigh_steps(pm_mass target, pm_strength wanted, pm_strength stock,
+                                  pm_mass step, struct pm_dilute_weights *out, struct pm_error *err)
+{
+    pm_mass exact = 0, rest = 0;
+    enum pm_status status = pm_dilute_plan(target, wanted, stock, &exact, &rest, err);
+    if (status != PM_OK)
+        return status;
+    out->of_stock = (pm_mass)round_to(exact, step);
+    out->of_stock = out->of_stock < target ? out->of_stock : target;
+    out->of_solvent = target - out->of_stock;
+    status = pm_dilute_result(out->of_stock, stock, out->of_solvent, &out->comes_out, err);
+    out->off = status == PM_OK && is_off(out->comes_out, wanted);
+    return status;
+}
+
+/* With a given number of steps of stock the strength falls as the target grows: the least target is
+ * the first at which it is not too strong. More steps of stock take larger targets. */
+static pm_mass least_target(pm_strength wanted, pm_strength stock, pm_mass step)
+{
+    for (int64_t steps = 1; steps <= LEAST_STEPS; steps++) {
+        struct pm_dilute_weights weights;
+        /* In steps: the first that is rounded to at most `most`, below most + 1/2. */
+        pm_int128 most = (pm_int128)wanted + wanted / PM_DILUTE_TOLERANCE;
+        pm_int128 target = (pm_int128)2 * steps * stock / (2 * most + 1) + 1;
+        if (target * step > PM_MASS_MAX)
+            return 0;
+        if (weigh_steps((pm_mass)(target * step), wanted, stock, step, &weights, NULL) == PM_OK &&
+            !weights.off && weights.of_stock == steps * step)
+            return (pm_mass)(target * step);
+    }
+    return 0;
+}
+
+enum pm_status pm_dilute_weigh(pm_mass target, pm_strength wanted, pm_strength stock, pm_mass step,
+                               struct pm_dilute_weights *out, struct pm_error *err)
+{
+    struct pm_dilute_weights weights = {.of_stock = 0};
+    pm_int128 whole = round_to(target, step);
+    if (target <= 0 || step <= 0 || whole > PM_MASS_MAX)
+        return pm_fail(err, PM_INVALID, "A dilution has a mass that can be weighed.");
+    whole = whole > 0 ? whole : step;
+    enum pm_status status = weigh_steps((pm_mass)whole, wanted, stock, step, &weights, err);
+    if (status != PM_OK)
+        return status;
+    weights.least = least_target(wanted, stock, step);
+    *out = weights;
+    return PM_OK;
+}
+
+int pm_dilute_grade(const struct pm_dilute_weights *weights, pm_mass step)
+{
+    pm_mass smaller =
+        weights->of_stock < weights->of_solvent ? weights->of_stock : weights->of_solvent;
+    int grade = 0;
+    for (pm_mass steps = weights->off ? 0 : smaller / step; steps > 0; steps /= 2)
+        grade++;
+    return grade;
+}
+
+/* ---- alligation ---- */
+
 enum pm_status pm_alligate_mean(const pm_mass *masses, const pm_strength *strengths, size_t count,
                                 pm_strength *out, struct pm_error *err)
 {

@@ -629,6 +629,10 @@ static void formats(void **state)
     shows(pm_mass_format(250000, 2, '.', buf), "250 mg");
     shows(pm_mass_format(40, 2, '.', buf), "40 \xc2\xb5g");
     shows(pm_mass_format(2500, 2, ',', buf), "2,5 mg");
+    shows(pm_mass_exact(7777000, '.', buf), "7.777 g");
+    shows(pm_mass_exact(999999, '.', buf), "999.999 mg");
+    shows(pm_mass_exact(98040000, ',', buf), "98,04 g");
+    shows(pm_mass_exact(0, '.', buf), "0 g");
     shows(pm_mass_format(250400, 4, '.', buf), "250.4 mg");
     shows(pm_mass_format(999999, 2, '.', buf), "1.00 g");
     shows(pm_mass_format(1500000, 0, '.', buf), "1.5 g");

@@ -190,6 +190,63 @@ static void refusals(void **state)
     assert_int_equal(a + b, 9);
 }
 
+/* 0.01 % of neat material on a balance of 0.01 g: 50 g come out twice as strong. */
+static void weighed_in_steps(void **state)
+{
+    (void)state;
+    struct pm_dilute_weights weights;
+    assert_int_equal(
+        pm_dilute_weigh(grams(50), percent(0.01), PM_NEAT, grams(0.01), &weights, NULL), PM_OK);
+    assert_int_equal(weights.of_stock, grams(0.01));
+    assert_int_equal(weights.of_solvent, grams(49.99));
+    assert_int_equal(weights.comes_out, percent(0.02));
+    assert_true(weights.off);
+    assert_int_equal(weights.least, grams(98.04)); /* 0.01 / 98.04 is 1.98 % above 0.0001 */
+    assert_int_equal(pm_dilute_grade(&weights, grams(0.01)), 0);
+    assert_int_equal(
+        pm_dilute_weigh(grams(49), percent(0.01), PM_NEAT, grams(0.01), &weights, NULL), PM_OK);
+    assert_int_equal(weights.of_stock, 0); /* the balance reads none */
+    assert_true(weights.off && weights.comes_out == 0);
+    /* 1 % of 50 g: 10 % is weighed better than neat, and far better than 1.05 %. */
+    const double stocks[] = {1.05, 100, 10};
+    int last = 0;
+    for (size_t i = 0; i < 3; i++) {
+        assert_int_equal(
+            pm_dilute_weigh(grams(50), percent(1), percent(stocks[i]), grams(0.01), &weights, NULL),
+            PM_OK);
+        assert_false(weights.off);
+        int grade = pm_dilute_grade(&weights, grams(0.01));
+        assert_true(i == 0 || grade > last || i == 1);
+        last = i == 1 ? last : grade;
+    }
+    assert_int_equal(
+        pm_dilute_weigh(grams(50), percent(20), percent(10), grams(0.01), &weights, NULL),
+        PM_REFUSED);
+}
+
+/* The least target that is named is the least there is: every smaller one is off. */
+static void least_is_the_least(void **state)
+{
+    (void)state;
+    struct tr_random random = {14};
+    for (int turn = 0; turn < 400; turn++) {
+        pm_strength stock = tr_random_below(&random, PM_NEAT - 1000) + 1000;
+        pm_strength wanted = stock / (2 + tr_random_below(&random, 300));
+        const pm_mass step = 10000;
+        struct pm_dilute_weights weights;
+        assert_int_equal(pm_dilute_weigh(step, wanted, stock, step, &weights, NULL), PM_OK);
+        pm_mass least = weights.least;
+        assert_true(least > 0);
+        for (pm_mass target = step; target < least; target += step) {
+            assert_int_equal(pm_dilute_weigh(target, wanted, stock, step, &weights, NULL), PM_OK);
+            assert_true(weights.off);
+        }
+        assert_int_equal(pm_dilute_weigh(least, wanted, stock, step, &weights, NULL), PM_OK);
+        assert_false(weights.off);
+        assert_int_equal(weights.of_stock + weights.of_solvent, least);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -199,6 +256,8 @@ int main(void)
         cmocka_unit_test(nested),
         cmocka_unit_test(plans_against_rationals),
         cmocka_unit_test(refusals),
+        cmocka_unit_test(weighed_in_steps),
+        cmocka_unit_test(least_is_the_least),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -98,6 +98,9 @@ char *pm_strength_about(pm_strength strength, char sign, char *buf);
  * digits need them; below a gram in mg, below a milligram in µg. */
 char *pm_mass_format(pm_mass mass, int places, char sign, char *buf);
 
+/* The same, exact: for a number that is to be typed again, and work. */
+char *pm_mass_exact(pm_mass mass, char sign, char *buf);
+
 /* The decimal sign a person's LC_NUMERIC asks for, found without changing the process locale for
  * numbers ('.' when unknown). Front ends pass it to the calls above. */
 char pm_decimal_sign(void);

@@ -8,6 +8,7 @@
 #include "permille/base/amount.h"
 #include "permille/base/status.h"
 
+#include <stdbool.h>
 #include <stddef.h>
 
 /* To make `target` of strength `wanted` from a stock of strength `stock`: mass of stock and
@@ -18,6 +19,32 @@ enum pm_status pm_dilute_plan(pm_mass target, pm_strength wanted, pm_strength st
 /* True strength of stock_mass at `stock` made up with solvent_mass. */
 enum pm_status pm_dilute_result(pm_mass stock_mass, pm_strength stock, pm_mass solvent_mass,
                                 pm_strength *out, struct pm_error *err);
+
+/* ---- as a balance can weigh it ---- */
+
+/* A dilution that comes out within a fiftieth of what was wanted is that dilution (our own choice,
+ * the same as pm_stock_serves takes). */
+#define PM_DILUTE_TOLERANCE 50
+
+struct pm_dilute_weights {
+    pm_mass of_stock, of_solvent; /* whole steps of the balance; together the target, so rounded */
+    pm_strength comes_out;        /* true strength of what is weighed so */
+    bool off;                     /* that is not within the tolerance of what was wanted */
+    pm_mass least;                /* the least target that is, from this stock; 0: none found */
+};
+/*
+ * What a balance that reads steps of `step` (> 0) weighs for `target` (> 0) of strength `wanted`
+ * from a stock of strength `stock`. So little stock that the balance reads none gives a strength of
+ * 0, which is off. PM_REFUSED when wanted > stock.
+ */
+enum pm_status pm_dilute_weigh(pm_mass target, pm_strength wanted, pm_strength stock, pm_mass step,
+                               struct pm_dilute_weights *out, struct pm_error *err);
+/* How well it can be weighed, for choosing among stocks: 0 when it is off, else the larger, the
+ * larger the smaller of the two weights is, by powers of two of the step. */
+int pm_dilute_grade(const struct pm_dilute_weights *weights, pm_mass step);
+
+/* ---- alligation ---- */
+
 /* Alligation medial: mean strength of `count` masses; 0 strengths (pure solvent) allowed. */
 enum pm_status pm_alligate_mean(const pm_mass *masses, const pm_strength *strengths, size_t count,
                                 pm_strength *out, struct pm_error *err);
