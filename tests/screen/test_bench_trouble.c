@@ -164,6 +164,38 @@ static void what_cannot_be_saved_is_not_lost(void **state)
     assert_true(world->play.wishes.quit);
 }
 
+/* A second change does not take the place of one that could not be written: the person decides. */
+static void an_unwritten_change_is_not_replaced(void **state)
+{
+    struct bench_world *world = *state;
+    signal(SIGXFSZ, SIG_IGN);
+    bench_harbour(world, 24, 80);
+    hand_formula(world->hand, "Headland", 1000);
+    disk(true);
+    play_keys(PLAY, "d");
+    disk(false);
+    play_sees(PLAY, "Not saved:");
+    play_keys(PLAY, "Down h");
+    play_sees(PLAY, "The change before could not be written: Dropped Amberwood ketone");
+    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 500.0);
+    play_keys(PLAY, "Esc o Down Enter"); /* nor is it left behind for another formula */
+    play_sees(PLAY, "A change to Harbour is not written yet");
+    play_keys(PLAY, "Esc 7"); /* typing asks as well */
+    play_sees(PLAY, "The change before");
+    play_keys(PLAY, "w");
+    play_sees(PLAY, "Saved.");
+    play_keys(PLAY, "u");
+    play_sees(PLAY, "Undid:");
+    disk(true);
+    play_keys(PLAY, "d");
+    disk(false);
+    play_keys(PLAY, "d d");
+    play_sees(PLAY, "Given up: Dropped Amberwood ketone");
+    play_keys(PLAY, "!");
+    play_sees(PLAY, "All is saved");
+    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 500.0);
+}
+
 /* Without memory for the commit, what was typed stays where it can be written again. */
 static void what_memory_was_too_short_for_is_not_lost(void **state)
 {
@@ -282,10 +314,15 @@ static void any_keys_can_be_undone(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        BENCH(another_instance_is_noticed),      BENCH(no_key_acts_on_what_was_not_seen),
-        BENCH(a_number_stays_with_its_line),     BENCH(a_stale_plan_is_not_written),
-        BENCH(what_cannot_be_saved_is_not_lost), BENCH(what_memory_was_too_short_for_is_not_lost),
-        BENCH(memory_runs_out_anywhere),         BENCH(any_keys_can_be_undone),
+        BENCH(another_instance_is_noticed),
+        BENCH(no_key_acts_on_what_was_not_seen),
+        BENCH(a_number_stays_with_its_line),
+        BENCH(a_stale_plan_is_not_written),
+        BENCH(an_unwritten_change_is_not_replaced),
+        BENCH(what_cannot_be_saved_is_not_lost),
+        BENCH(what_memory_was_too_short_for_is_not_lost),
+        BENCH(memory_runs_out_anywhere),
+        BENCH(any_keys_can_be_undone),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -159,10 +159,21 @@ static void editing(void **state)
     assert_int_equal(pm_field_insert(&field, "y\x1Bz"), PM_FIELD_CHANGED);
     assert_int_equal(pm_field_insert(&field, "!"), PM_FIELD_FULL);
     assert_int_equal(field.length, 30);
-    assert_int_equal(pm_field_replace(&field, "0123456789012345678901234567890"), PM_FIELD_FULL);
-    assert_int_equal(field.length, 30);
-    assert_int_equal(pm_field_replace(&field, "12"), PM_FIELD_CHANGED);
-    assert_string_equal(field.text, "12");
+    pm_field_offer(&field, "all of it");
+    assert_int_equal(pm_field_insert(&field, "0123456789012345678901234567890"), PM_FIELD_FULL);
+    assert_true(field.whole);
+    assert_string_equal(field.text, "all of it");
+    assert_int_equal(pm_field_insert(&field, "12"), PM_FIELD_CHANGED);
+    assert_int_equal(pm_field_insert(&field, "3"), PM_FIELD_CHANGED);
+    assert_string_equal(field.text, "123");
+    /* Moving goes on from what is selected, erasing takes it away. */
+    pm_field_offer(&field, "all of it");
+    pm_field_act(&field, PM_ACT_LEFT);
+    pm_field_insert(&field, "x");
+    assert_string_equal(field.text, "all of ixt");
+    pm_field_offer(&field, "all of it");
+    assert_int_equal(pm_field_act(&field, PM_ACT_ERASE), PM_FIELD_CHANGED);
+    assert_string_equal(field.text, "");
     pm_field_release(&field);
 }
 

@@ -462,7 +462,7 @@ static void a_cell_is_typed_into_and_refused_and_taken(void **state)
     draw(&table, 5, 44);
     assert_int_equal(pm_table_type(&table, &view, "x", false, &err), 0); /* a letter is a key */
     assert_int_equal(pm_table_open(&table, &view, &err), PM_TABLE_DONE);
-    assert_true(view.typing && view.replace);
+    assert_true(view.typing && view.field.whole);
     draw(&table, 5, 44);
     expect_cursor(1, 2 + 17);
     pm_table_type(&table, &view, "Moss!", false, &err);
@@ -493,7 +493,7 @@ static void enter_without_a_change_writes_nothing(void **state)
     /* An arrow takes what was typed and goes on. */
     view.column = CAS;
     pm_table_type(&table, &view, "7", false, &err);
-    assert_true(view.typing && !view.replace);
+    assert_true(view.typing && !view.field.whole);
     assert_int_equal(act(&table, PM_ACT_DOWN), PM_TABLE_DONE | PM_TABLE_WROTE | PM_TABLE_MOVED);
     assert_string_equal(cells[0][CAS], "7");
     assert_int_equal(view.row, 1);

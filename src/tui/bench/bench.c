@@ -251,6 +251,10 @@ bool bench_editable(void *state)
         pm_app_say(bench->app, "The library's file is read only: nothing can be changed in it.");
         return false;
     }
+    if (bench_unwritten(bench)) {
+        bench_ask_unwritten(bench);
+        return false;
+    }
     if (sheet->read_only) {
         pm_app_say(bench->app, "This is read only: %s branches from it, Esc shows the draft.",
                    pm_keymap_key(keys, "branch", PM_MODE_SHEET, key));
@@ -279,6 +283,10 @@ static enum pm_status show_in_front(struct pm_app *app, enum pm_status status,
         pm_sheet_free(sheet);
         return PM_NOMEM;
     }
+    if (bench_unwritten(bench)) {
+        pm_sheet_free(sheet);
+        return bench_refuse(bench, err);
+    }
     status = show(bench, sheet, looked_at, err);
     if (status == PM_OK && pm_app_room(app) != PM_ROOM_BENCH)
         pm_app_go(app, PM_ROOM_BENCH);
@@ -293,6 +301,8 @@ enum pm_status pm_bench_show_draft(struct pm_app *app, int64_t formula, struct p
         struct bench *bench = bench_of(app, err);
         if (!bench)
             return PM_NOMEM;
+        if (bench_unwritten(bench))
+            return bench_refuse(bench, err);
         close_sheet(bench);
         return PM_OK;
     }
@@ -423,7 +433,7 @@ void bench_edit(void *state)
 {
     struct bench *bench = state;
     char text[PM_AMOUNT_TEXT];
-    if (bench_line(bench))
+    if (bench_editable(bench) && bench_line(bench))
         bench_edit_start(bench, bench_parts_text(bench, bench_line(bench)->line->parts, text),
                          true);
 }
@@ -482,9 +492,9 @@ static enum pm_role bench_remark(const void *state, struct pm_text *out)
 static const char *bench_unsaved(const void *state)
 {
     const struct bench *bench = state;
-    if (bench->typing && !bench->whole && bench->field.length > 0)
+    if (bench->typing && !bench->field.whole && bench->field.length > 0)
         return "A half-typed number";
-    return bench->plan && !bench->writing ? "A change that could not be written" : NULL;
+    return bench_unwritten(bench) ? "A change that could not be written" : NULL;
 }
 
 const struct pm_room pm_room_bench = {

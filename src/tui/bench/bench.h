@@ -143,7 +143,6 @@ struct bench {
     size_t mark_count, mark_capacity;
 
     bool typing;
-    bool whole; /* the first character typed takes the place of everything in the field */
     struct pm_field field;
     pm_parts *preview; /* one per line while previewing */
     size_t preview_capacity;
@@ -185,6 +184,13 @@ bool bench_editable(void *bench);
 /* Takes the plan over: shows it, then writes it. `typed` (may be NULL) is offered again when that
  * fails. */
 void bench_write(struct bench *bench, struct pm_plan *plan, const char *typed);
+/* A change could not be written, for want of room, memory or the lock. Nothing takes its place
+ * until the person has written or dropped it. */
+bool bench_unwritten(const struct bench *bench);
+/* Asks which of the two. */
+void bench_ask_unwritten(struct bench *bench);
+/* The sentence that nothing else can be shown before. */
+enum pm_status bench_refuse(const struct bench *bench, struct pm_error *err);
 /* Works a gesture out and writes it. On failure nothing is said. */
 enum pm_status bench_do(struct bench *bench, const struct pm_gesture *gesture,
                         struct pm_error *err);

@@ -169,18 +169,18 @@ void bench_edit_judge(struct bench *bench)
 
 void bench_edit_start(struct bench *bench, const char *text, bool whole)
 {
-    if (!bench_editable(bench) || !bench_line(bench))
-        return;
-    pm_field_set(&bench->field, text);
+    if (whole)
+        pm_field_offer(&bench->field, text);
+    else
+        pm_field_set(&bench->field, text);
     bench->typing = true;
-    bench->whole = whole;
     bench_edit_judge(bench);
 }
 
 void bench_edit_stop(struct bench *bench)
 {
     bench->typing = false;
-    bench->whole = false;
+    bench->field.whole = false;
     preview_end(bench);
     check(bench, PM_ROLE_NORMAL, "");
 }
@@ -192,7 +192,8 @@ static bool commit(struct bench *bench)
     const struct pm_sheet_line *line = bench_line(bench);
     struct pm_gesture gesture = {.kind = PM_SET, .line = bench->line};
     struct pm_plan *plan;
-    bool untouched = bench->whole || bench->field.text[strspn(bench->field.text, " ")] == '\0';
+    bool untouched =
+        bench->field.whole || bench->field.text[strspn(bench->field.text, " ")] == '\0';
     if (!line || untouched) {
         bench_edit_stop(bench);
         return true;
@@ -232,11 +233,8 @@ unsigned bench_edit_act(struct bench *bench, int code)
     default:
         break;
     }
-    if (bench->whole && (code == PM_ACT_ERASE || code == PM_ACT_DELETE))
-        pm_field_set(&bench->field, "");
-    else if (pm_field_act(&bench->field, code) == PM_FIELD_IGNORED)
+    if (pm_field_act(&bench->field, code) == PM_FIELD_IGNORED)
         return PM_UNHANDLED;
-    bench->whole = false;
     bench_edit_judge(bench);
     return PM_REDRAW;
 }
@@ -260,13 +258,10 @@ unsigned bench_edit_text(struct bench *bench, const char *text, bool pasted)
         /* The sign that opens an empty field is not part of what is calculated. */
         text += *text == '=';
     }
-    enum pm_field_result result =
-        bench->whole ? pm_field_replace(&bench->field, text) : pm_field_insert(&bench->field, text);
-    if (result == PM_FIELD_FULL) {
+    if (pm_field_insert(&bench->field, text) == PM_FIELD_FULL) {
         pm_app_warn(bench->app, PM_FIELD_FULL_SENTENCE);
         return PM_REDRAW;
     }
-    bench->whole = false;
     bench_edit_judge(bench);
     return PM_REDRAW;
 }

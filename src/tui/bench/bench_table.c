@@ -335,8 +335,7 @@ void bench_draw_lines(struct bench *bench, const struct pm_pane *pane, int cover
                                    .at = BENCH_PARTS,
                                    .gap = pane->columns >= WIDE_FROM ? 2 : 1,
                                    .covered = covered,
-                                   .field = bench->typing ? &bench->field : NULL,
-                                   .replace = bench->whole};
+                                   .field = bench->typing ? &bench->field : NULL};
     bench_columns(&bench->figures, pane->columns, bench->previewing, columns);
     bench->list.row = bench->at;
     pm_table_draw(&table, &bench->list, pane);

@@ -88,6 +88,8 @@ static enum pm_status bring_back(struct bench *bench, int64_t formula, int64_t t
 {
     struct pm_plan *plan;
     struct pm_gesture gesture = {.kind = PM_BRANCH, .parent = trial};
+    if (bench_unwritten(bench))
+        return bench_refuse(bench, err);
     enum pm_status status = pm_bench_show_draft(bench->app, formula, err);
     if (status == PM_OK && trial)
         status = pm_plan_gesture(bench->house->studio, bench->sheet, &gesture, &plan, err);

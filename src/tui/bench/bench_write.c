@@ -5,6 +5,8 @@
  */
 #include "bench.h"
 
+#include "kit/overlay.h"
+
 #include "permille/base/mem.h"
 
 #include <string.h>
@@ -141,6 +143,55 @@ void bench_gesture(struct bench *bench, const struct pm_gesture *gesture)
     struct pm_error err = {0};
     if (bench_do(bench, gesture, &err) != PM_OK)
         pm_app_error(bench->app, &err);
+}
+
+/* ---- what could not be written ---- */
+
+bool bench_unwritten(const struct bench *bench)
+{
+    return bench->plan && !bench->writing;
+}
+
+enum pm_status bench_refuse(const struct bench *bench, struct pm_error *err)
+{
+    char key[PM_KEY_TEXT];
+    return pm_fail(err, PM_REFUSED,
+                   "A change to %s is not written yet (%s): %s in the Bench writes it again.",
+                   bench->sheet->name, pm_plan_sentence(bench->plan),
+                   pm_app_key(bench->app, "save-again", key));
+}
+
+static enum pm_status unwritten_accept(void *context, size_t option, struct pm_error *err)
+{
+    struct bench *bench = context;
+    (void)err;
+    if (!bench_unwritten(bench))
+        return PM_OK;
+    if (option == 0) {
+        bench_retry(bench);
+        return PM_OK;
+    }
+    pm_app_say(bench->app, "Given up: %s.", pm_plan_sentence(bench->plan));
+    pm_plan_free(bench->plan);
+    bench->plan = NULL;
+    return PM_OK;
+}
+
+void bench_ask_unwritten(struct bench *bench)
+{
+    struct pm_text question = PM_TEXT_EMPTY;
+    pm_text_addf(&question, "The change before could not be written: %s.",
+                 pm_plan_sentence(bench->plan));
+    const struct pm_choice_spec spec = {
+        .title = "Not written yet",
+        .question = pm_text_get(&question),
+        .options = {{'w', "write it now; then go on"}, {'d', "drop it: it was never made"}},
+        .option_count = 2,
+        .accept = unwritten_accept,
+        .context = bench,
+    };
+    pm_choice_open(bench->app, &spec);
+    pm_text_release(&question);
 }
 
 void bench_retry(void *state)

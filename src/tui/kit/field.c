@@ -83,25 +83,25 @@ void pm_field_set(struct pm_field *field, const char *text)
     if (!field->text)
         return;
     field->length = field->cursor = field->first = 0;
+    field->whole = false;
     field->text[0] = '\0';
     insert(field, text);
+}
+
+void pm_field_offer(struct pm_field *field, const char *text)
+{
+    pm_field_set(field, text);
+    field->whole = field->length > 0;
 }
 
 enum pm_field_result pm_field_insert(struct pm_field *field, const char *text)
 {
     if (!field->text)
         return PM_FIELD_SAME;
-    if (needed(text) > field->limit - field->length)
+    if (needed(text) > field->limit - (field->whole ? 0 : field->length))
         return PM_FIELD_FULL;
-    return insert(field, text);
-}
-
-enum pm_field_result pm_field_replace(struct pm_field *field, const char *text)
-{
-    if (!field->text)
-        return PM_FIELD_SAME;
-    if (needed(text) > field->limit)
-        return PM_FIELD_FULL;
+    if (!field->whole)
+        return insert(field, text);
     pm_field_set(field, text);
     return PM_FIELD_CHANGED;
 }
@@ -143,10 +143,8 @@ static enum pm_field_result move(struct pm_field *field, size_t cursor)
     return PM_FIELD_SAME;
 }
 
-enum pm_field_result pm_field_act(struct pm_field *field, int code)
+static enum pm_field_result act(struct pm_field *field, int code)
 {
-    if (!field->text)
-        return PM_FIELD_IGNORED;
     switch (code) {
     case PM_ACT_LEFT:
         return move(field, pm_utf8_before(field->text, field->cursor));
@@ -173,6 +171,20 @@ enum pm_field_result pm_field_act(struct pm_field *field, int code)
     default:
         return PM_FIELD_IGNORED;
     }
+}
+
+enum pm_field_result pm_field_act(struct pm_field *field, int code)
+{
+    if (!field->text)
+        return PM_FIELD_IGNORED;
+    if (field->whole && (code == PM_ACT_ERASE || code == PM_ACT_DELETE)) {
+        pm_field_set(field, "");
+        return PM_FIELD_CHANGED;
+    }
+    enum pm_field_result result = act(field, code);
+    if (result != PM_FIELD_IGNORED)
+        field->whole = false;
+    return result;
 }
 
 /* Cells of text[from, to). */
@@ -210,4 +222,7 @@ void pm_field_draw(struct pm_field *field, const struct pm_pane *pane, int row, 
     pm_pane_put(&line, 0, 0, role, field->text + field->first);
     if (focused)
         pm_pane_cursor(&line, 0, (int)span_cells(field, field->first, field->cursor));
+    if (focused && field->whole)
+        pm_pane_overlay(&line, 0, 0, 1, (int)span_cells(field, field->first, field->length),
+                        PM_ROLE_SELECTED);
 }

@@ -16,6 +16,7 @@ struct pm_field {
     size_t length; /* bytes */
     size_t cursor; /* byte offset, between glyphs */
     size_t limit;  /* most bytes it may hold */
+    bool whole;    /* all of it is selected: the first character typed takes its place */
     size_t first;  /* byte offset of the first glyph shown (kept by pm_field_draw) */
 };
 
@@ -33,11 +34,11 @@ bool pm_field_init(struct pm_field *field, size_t limit);
 void pm_field_release(struct pm_field *field);
 /* Replaces the text (cut at the limit), cursor at its end. */
 void pm_field_set(struct pm_field *field, const char *text);
+/* The same, all of it selected: typing takes its place, moving in it goes on from it. */
+void pm_field_offer(struct pm_field *field, const char *text);
 /* Inserts typed or pasted text at the cursor: line ends and tabs become blanks, controls are left
- * out. All of it or nothing: half a pasted number would be another number. */
+ * out. All of it or nothing (PM_FIELD_FULL): half a pasted number would be another number. */
 enum pm_field_result pm_field_insert(struct pm_field *field, const char *text);
-/* The same in the place of all that is there. */
-enum pm_field_result pm_field_replace(struct pm_field *field, const char *text);
 /* Obeys PM_ACT_LEFT, RIGHT, FIRST, LAST, WORD_*, ERASE*, DELETE. */
 enum pm_field_result pm_field_act(struct pm_field *field, int code);
 /* Paints it into `cells` cells with role PM_ROLE_EDITING, scrolled so that the cursor is seen, and

@@ -26,7 +26,6 @@ struct entry {
     struct pm_text verdict; /* of the check, on the text as it is now */
     enum pm_role verdict_role;
     bool touched;        /* the person changed it */
-    bool replace;        /* typing takes the place of all of it */
     struct pm_text stem; /* what was completed, while rounds are going on */
     size_t round;        /* the next one; 0: nothing completed since the last typing */
 };
@@ -111,8 +110,7 @@ static bool entry_init(struct entry *entry, const struct pm_form_field *spec)
                             .choices = spec->choices,
                             .attribute = spec->attribute,
                             .check = spec->check,
-                            .complete = spec->complete,
-                            .replace = spec->replace && spec->text && *spec->text};
+                            .complete = spec->complete};
     entry->label = pm_strdup(spec->label);
     entry->hint = pm_strdup(spec->hint);
     /* What is there to be edited is never cut. */
@@ -125,7 +123,8 @@ static bool entry_init(struct entry *entry, const struct pm_form_field *spec)
     if (!ok)
         return false;
     if (!entry->choices) {
-        pm_field_set(&entry->field, spec->text ? spec->text : "");
+        (spec->replace ? pm_field_offer : pm_field_set)(&entry->field,
+                                                        spec->text ? spec->text : "");
     } else if (spec->text) {
         for (size_t i = 0; entry->choices[i]; i++)
             if (strcmp(entry->choices[i], spec->text) == 0)
@@ -235,9 +234,6 @@ static void entry_draw(struct entry *entry, const struct pm_pane *pane, int row,
     if (entry->field.limit + 1 < (size_t)cells)
         cells = (int)entry->field.limit + 1;
     pm_field_draw(&entry->field, pane, row, column, cells, focused);
-    if (focused && entry->replace)
-        pm_pane_overlay(pane, row, column, 1, (int)pm_utf8_cells(entry->field.text),
-                        PM_ROLE_SELECTED);
 }
 
 static void form_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
@@ -334,13 +330,8 @@ static unsigned form_act(struct pm_overlay *overlay, const struct pm_action *act
     if (entry->choices)
         return PM_HANDLED;
     entry->round = 0;
-    if (entry->replace && (action->code == PM_ACT_ERASE || action->code == PM_ACT_DELETE)) {
-        pm_field_set(&entry->field, "");
+    if (pm_field_act(&entry->field, action->code) == PM_FIELD_CHANGED)
         form_changed(form);
-    } else if (pm_field_act(&entry->field, action->code) == PM_FIELD_CHANGED) {
-        form_changed(form);
-    }
-    entry->replace = false;
     return PM_REDRAW;
 }
 
@@ -352,15 +343,13 @@ static unsigned form_text(struct pm_overlay *overlay, const char *text)
     if (entry->choices) {
         changed = choose_by_letter(entry, text);
     } else {
-        enum pm_field_result result = entry->replace ? pm_field_replace(&entry->field, text)
-                                                     : pm_field_insert(&entry->field, text);
+        const enum pm_field_result result = pm_field_insert(&entry->field, text);
         changed = result == PM_FIELD_CHANGED;
         if (result == PM_FIELD_FULL) {
             pm_app_warn(overlay->app, PM_FIELD_FULL_SENTENCE);
             return PM_REDRAW;
         }
     }
-    entry->replace = false;
     if (changed)
         form_changed(form);
     return PM_REDRAW;

@@ -93,7 +93,6 @@ static void move_sideways(const struct pm_table *table, struct pm_table_view *vi
 void pm_table_stop(struct pm_table_view *view)
 {
     view->typing = false;
-    view->replace = false;
 }
 
 static enum pm_status what_stands_there(const struct pm_table *table,
@@ -118,9 +117,8 @@ static unsigned open_cell(const struct pm_table *table, struct pm_table_view *vi
     if (status == PM_OK && !pm_text_ok(&text))
         status = pm_fail_memory(err);
     if (status == PM_OK) {
-        pm_field_set(&view->field, empty ? "" : pm_text_get(&text));
+        pm_field_offer(&view->field, empty ? "" : pm_text_get(&text));
         view->typing = true;
-        view->replace = !empty && text.length > 0;
     }
     pm_text_release(&text);
     return status == PM_OK ? PM_TABLE_DONE : PM_TABLE_DONE | PM_TABLE_REFUSED;
@@ -138,7 +136,7 @@ static unsigned commit(const struct pm_table *table, struct pm_table_view *view,
                        struct pm_error *err)
 {
     const size_t column = pm_table_typed_column(table, view);
-    if (!view->replace) {
+    if (!view->field.whole) {
         if (table->write(table->context, view->row, column, view->field.text, err) != PM_OK)
             return PM_TABLE_DONE | PM_TABLE_REFUSED;
         pm_table_stop(view);
@@ -151,17 +149,7 @@ static unsigned commit(const struct pm_table *table, struct pm_table_view *view,
 
 static unsigned edit_line(struct pm_table_view *view, int code)
 {
-    enum pm_field_result result;
-    if (view->replace && (code == PM_ACT_ERASE || code == PM_ACT_DELETE)) {
-        pm_field_set(&view->field, "");
-        result = PM_FIELD_CHANGED;
-    } else {
-        result = pm_field_act(&view->field, code);
-    }
-    if (result == PM_FIELD_IGNORED)
-        return 0;
-    view->replace = false;
-    return PM_TABLE_DONE;
+    return pm_field_act(&view->field, code) == PM_FIELD_IGNORED ? 0 : PM_TABLE_DONE;
 }
 
 static unsigned type_act(const struct pm_table *table, struct pm_table_view *view, int code,
@@ -221,8 +209,6 @@ unsigned pm_table_type(const struct pm_table *table, struct pm_table_view *view,
         if (answer & PM_TABLE_REFUSED)
             return answer;
     }
-    enum pm_field_result result =
-        view->replace ? pm_field_replace(&view->field, text) : pm_field_insert(&view->field, text);
-    view->replace = view->replace && result == PM_FIELD_FULL;
+    const enum pm_field_result result = pm_field_insert(&view->field, text);
     return result == PM_FIELD_FULL ? PM_TABLE_DONE | PM_TABLE_FULL : PM_TABLE_DONE;
 }

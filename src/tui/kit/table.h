@@ -125,7 +125,6 @@ struct pm_table {
 
     /* Typing that the room does itself, in the place of the view's. */
     struct pm_field *field;
-    bool replace;
 };
 
 struct pm_span {
@@ -138,7 +137,6 @@ struct pm_table_view {
     size_t column;     /* the cell cursor */
     size_t left;       /* first scrolling column in sight */
     bool typing;       /* into the cell under the cursor */
-    bool replace;      /* the first character typed takes the place of all that is there */
     struct pm_field field;
 
     /* as of the last paint */

@@ -99,7 +99,6 @@ static void draw_typing(const struct paint *paint, int y, struct pm_field *field
 {
     const size_t column = pm_table_typed_column(paint->table, paint->view);
     const int cells = (int)pm_utf8_cells(field->text), margin = pm_table_margin(paint->table);
-    const bool replace = paint->table->field ? paint->table->replace : paint->view->replace;
     struct pm_span span = paint->view->spans[column];
     if (cells + 1 > span.cells) {
         int end = paint->table->columns[column].align == PM_ALIGN_LEFT ? span.at + cells + 1
@@ -109,9 +108,6 @@ static void draw_typing(const struct paint *paint, int y, struct pm_field *field
         span.cells = end - span.at;
     }
     pm_field_draw(field, paint->pane, y, span.at, span.cells, true);
-    if (replace)
-        pm_pane_overlay(paint->pane, y, span.at, 1, cells < span.cells ? cells : span.cells,
-                        PM_ROLE_SELECTED);
 }
 
 static void place_cursor(const struct paint *paint, int y, size_t column)

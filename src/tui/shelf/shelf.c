@@ -292,7 +292,8 @@ static const char *shelf_unsaved(const void *state)
 {
     const struct shelf *shelf = state;
     const struct pm_table_view *view = shelf->inside ? &shelf->bottles : &shelf->list;
-    return view->typing && !view->replace && view->field.length > 0 ? "A half-typed cell" : NULL;
+    return view->typing && !view->field.whole && view->field.length > 0 ? "A half-typed cell"
+                                                                        : NULL;
 }
 
 const struct pm_room pm_room_shelf = {

@@ -92,7 +92,6 @@ struct shelf {
     /* what the list shows */
     struct pm_field search;
     bool searching; /* the keys go to the search */
-    bool replace;   /* the first character typed takes the place of all that is searched for */
     char *family;   /* NULL: any; owned */
     bool have, low, old, over, aside;
     size_t limit; /* materials read at most; grows at the end of the list */

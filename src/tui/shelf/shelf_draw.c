@@ -38,9 +38,6 @@ static int draw_search(struct shelf *shelf, const struct pm_pane *pane)
     int label = pm_pane_put(pane, ROW_FILTERS, 0, PM_ROLE_HEADING, "search ");
     if (shelf->searching) {
         pm_field_draw(&shelf->search, pane, ROW_FILTERS, label, cells, true);
-        if (shelf->replace)
-            pm_pane_overlay(pane, ROW_FILTERS, label, 1, (int)pm_utf8_cells(shelf->search.text),
-                            PM_ROLE_SELECTED);
         return label + cells;
     }
     int text = (int)pm_utf8_cells(shelf->search.text);

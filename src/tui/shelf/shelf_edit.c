@@ -11,8 +11,8 @@ void shelf_search_start(void *state)
     struct shelf *shelf = state;
     shelf->inside = false;
     shelf->searching = true;
-    shelf->replace = shelf->search.length > 0;
-    pm_field_act(&shelf->search, PM_ACT_LAST);
+    shelf->search.cursor = shelf->search.length;
+    shelf->search.whole = shelf->search.length > 0;
 }
 
 /* Other letters, other materials: the best one stands first. */
@@ -26,8 +26,6 @@ static void search_changed(struct shelf *shelf)
 
 static unsigned search_act(struct shelf *shelf, int code)
 {
-    bool replace = shelf->replace;
-    shelf->replace = false;
     switch (code) {
     case PM_ACT_ACCEPT:
         shelf->searching = false;
@@ -46,11 +44,6 @@ static unsigned search_act(struct shelf *shelf, int code)
         return PM_REDRAW;
     default:
         break;
-    }
-    if (replace && (code == PM_ACT_ERASE || code == PM_ACT_DELETE)) {
-        pm_field_set(&shelf->search, "");
-        search_changed(shelf);
-        return PM_REDRAW;
     }
     switch (pm_field_act(&shelf->search, code)) {
     case PM_FIELD_CHANGED:
@@ -133,9 +126,6 @@ unsigned shelf_edit_text(struct shelf *shelf, const char *text, bool pasted)
     struct pm_table_view *view;
     struct pm_error err = {0};
     if (shelf->searching) {
-        if (shelf->replace)
-            pm_field_set(&shelf->search, "");
-        shelf->replace = false;
         if (pm_field_insert(&shelf->search, text) == PM_FIELD_CHANGED)
             search_changed(shelf);
         return PM_REDRAW;
