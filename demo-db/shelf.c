@@ -39,10 +39,8 @@ static void names_release(struct names *names)
 
 static enum pm_status names_add(struct names *names, const char *name, struct pm_error *err)
 {
-    void *items = names->items;
-    if (!pm_grow(&items, &names->capacity, names->count + 1, sizeof *names->items))
+    if (!pm_grow(&names->items, &names->capacity, names->count + 1, sizeof *names->items))
         return pm_fail_memory(err);
-    names->items = items;
     names->items[names->count] = pm_strdup(name);
     return names->items[names->count++] != NULL ? PM_OK : pm_fail_memory(err);
 }

@@ -48,10 +48,8 @@ static char *trim(char *line)
 static enum pm_status add_line(struct story *story, const struct story_line *line,
                                struct pm_error *err)
 {
-    void *lines = story->lines;
-    if (!pm_grow(&lines, &story->capacity, story->count + 1, sizeof *story->lines))
+    if (!pm_grow(&story->lines, &story->capacity, story->count + 1, sizeof *story->lines))
         return pm_fail_memory(err);
-    story->lines = lines;
     char *text = pm_strdup(line->text);
     if (text == NULL)
         return pm_fail_memory(err);

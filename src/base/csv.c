@@ -193,12 +193,10 @@ static bool needs_guard(const char *value)
 /* Points fields[] at the strings in the buffer, now that it has stopped moving. */
 static bool point_fields(struct pm_csv *csv, size_t count)
 {
-    void *fields = csv->fields;
     char *at = csv->buffer.data;
 
-    if (!pm_text_ok(&csv->buffer) || !pm_grow(&fields, &csv->capacity, count, sizeof(char *)))
+    if (!pm_text_ok(&csv->buffer) || !pm_grow(&csv->fields, &csv->capacity, count, sizeof(char *)))
         return false;
-    csv->fields = fields;
     for (size_t i = 0; i < count; i++) {
         csv->fields[i] = at + is_guarded(at);
         at += strlen(at) + 1;

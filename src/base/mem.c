@@ -95,7 +95,7 @@ void pm_free(void *memory)
     free(memory);
 }
 
-bool pm_grow(void **array, size_t *capacity, size_t need, size_t size)
+bool pm_grow(void *array, size_t *capacity, size_t need, size_t size)
 {
     size_t wanted = *capacity + *capacity / 2 + 8;
     void *memory;
@@ -104,8 +104,7 @@ bool pm_grow(void **array, size_t *capacity, size_t need, size_t size)
         return true;
     if (wanted < need || wanted > PTRDIFF_MAX / (size ? size : 1))
         wanted = need;
-    /* Callers pass the address of a typed pointer; copying its bytes keeps clear of the aliasing
-     * rules. */
+    /* The address of a typed pointer: copying its bytes keeps clear of the aliasing rules. */
     memcpy(&memory, array, sizeof memory);
     memory = pm_resize_array(memory, wanted, size);
     if (!memory)

@@ -52,16 +52,14 @@ char *pm_text_take(struct pm_text *text)
 /* Room for `more` bytes and the NUL behind the content; marks the text when there is none. */
 static bool reserve(struct pm_text *text, size_t more)
 {
-    void *data = text->data;
 
     if (text->failed)
         return false;
     if (more > PTRDIFF_MAX - text->length - 1 ||
-        !pm_grow(&data, &text->capacity, text->length + more + 1, 1)) {
+        !pm_grow(&text->data, &text->capacity, text->length + more + 1, 1)) {
         text->failed = true;
         return false;
     }
-    text->data = data;
     return true;
 }
 

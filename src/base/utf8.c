@@ -127,6 +127,14 @@ size_t pm_utf8_fit(const char *text, size_t cells)
     return length;
 }
 
+bool pm_is_blank(const char *text)
+{
+    size_t used;
+    while ((used = pm_utf8_space(text)) > 0)
+        text += used;
+    return *text == '\0';
+}
+
 static bool is_control(uint32_t code)
 {
     return code < 0x20 || (code >= 0x7F && code < 0xA0) || code == 0x2028 || code == 0x2029;

@@ -83,3 +83,10 @@ int pm_word_distance(const char *a, size_t a_length, const char *b, size_t b_len
     }
     return least(above[n], bound + 1);
 }
+
+bool pm_same_text(const char *a, const char *b)
+{
+    if (!a || !b)
+        return a == b;
+    return strcmp(a, b) == 0;
+}

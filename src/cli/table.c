@@ -39,14 +39,12 @@ static size_t row_count(const struct pm_table *table)
 
 static struct pm_cell *next_cell(struct pm_table *table)
 {
-    void *cells = table->cells;
     if (table->failed)
         return NULL;
-    if (!pm_grow(&cells, &table->capacity, table->cell_count + 1, sizeof *table->cells)) {
+    if (!pm_grow(&table->cells, &table->capacity, table->cell_count + 1, sizeof *table->cells)) {
         table->failed = true;
         return NULL;
     }
-    table->cells = cells;
     struct pm_cell *cell = &table->cells[table->cell_count++];
     *cell = (struct pm_cell){.null = false};
     return cell;

@@ -8,6 +8,7 @@
 #include "change_format.h"
 #include "idmap.h"
 #include "permille/base/mem.h"
+#include "permille/base/word.h"
 
 #include <string.h>
 
@@ -383,13 +384,6 @@ static enum pm_status misfit(struct pm_error *err, const char *what)
     return pm_fail(err, PM_DAMAGED, "The stored change does not fit the trial: %s differs.", what);
 }
 
-static bool same_text(const char *a, const char *b)
-{
-    if (a == NULL || b == NULL)
-        return a == b;
-    return strcmp(a, b) == 0;
-}
-
 static enum pm_status apply_head(const struct change *change, struct pm_trial *trial,
                                  struct pm_error *err)
 {
@@ -417,7 +411,8 @@ static enum pm_status remove_gone(const struct placed_list *gone, struct pm_tria
         if (placed->place >= trial->count)
             return misfit(err, "the number of lines");
         const struct pm_line *line = &trial->lines[placed->place];
-        bool same = line->id == placed->line.id && same_text(line->comment, placed->line.comment);
+        bool same =
+            line->id == placed->line.id && pm_same_text(line->comment, placed->line.comment);
         for (int field = 0; field < PM_FIELD_COMMENT; field++) {
             same = same && pm_line_field_get(line, (enum pm_line_field)field) ==
                                pm_line_field_get(&placed->line, (enum pm_line_field)field);
@@ -438,7 +433,7 @@ static enum pm_status apply_edit(const struct edit *edit, struct pm_line *line,
         pm_line_field_set(line, edit->field, edit->now);
         return PM_OK;
     }
-    if (!same_text(line->comment, edit->was_text))
+    if (!pm_same_text(line->comment, edit->was_text))
         return misfit(err, "a comment");
     char *comment = pm_strdup(edit->now_text);
     if (comment == NULL && edit->now_text != NULL)

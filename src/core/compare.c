@@ -24,10 +24,8 @@ static struct pm_compare_row *row_of(struct gathering *g, enum pm_line_kind kind
     struct pm_idmap *places = kind == PM_LINE_ACCORD ? &g->accords : &g->materials;
     size_t place = pm_idmap_get(places, ref);
     if (place == PM_IDMAP_NONE) {
-        void *rows = g->out.rows;
-        if (!pm_grow(&rows, &g->capacity, g->out.count + 1, sizeof *g->out.rows))
+        if (!pm_grow(&g->out.rows, &g->capacity, g->out.count + 1, sizeof *g->out.rows))
             return NULL;
-        g->out.rows = rows;
         place = g->out.count;
         if (!pm_idmap_put(places, ref, place))
             return NULL;

@@ -223,11 +223,6 @@ static void clear(const struct pm_attribute *attribute, void *row)
         memset(beside(attribute, row), 0, 1);
 }
 
-static bool is_blank(const char *text)
-{
-    return text[strspn(text, " \t\n\r")] == '\0';
-}
-
 static enum pm_status take_away(const struct pm_attribute *attribute, void *row,
                                 struct pm_error *err)
 {
@@ -244,7 +239,7 @@ static enum pm_status read_into(const struct pm_attribute *attribute, const char
 {
     int64_t number = 0;
     char currency[4] = "";
-    if (is_blank(text))
+    if (pm_is_blank(text))
         return take_away(attribute, row, err);
     if (is_text(attribute))
         return read_text(attribute, text, row, arena, err);
@@ -289,7 +284,7 @@ enum pm_status pm_entity_read(const struct pm_entity *entity, const char *const 
         const struct pm_attribute *attribute = &entity->attributes[i];
         if (!values[i])
             continue;
-        if (attribute->kind == PM_ATTRIBUTE_REFERENCE && naming && !is_blank(values[i]))
+        if (attribute->kind == PM_ATTRIBUTE_REFERENCE && naming && !pm_is_blank(values[i]))
             status = find_reference(attribute, values[i], row, naming, err);
         else
             status = pm_attribute_read(attribute, values[i], row, arena, err);

@@ -66,10 +66,8 @@ static bool sum_add(struct sum *sum, int64_t material, pm_wide neat, pm_wide as_
 {
     size_t place = pm_idmap_get(&sum->places, material);
     if (place == PM_IDMAP_NONE) {
-        void *rows = sum->rows;
-        if (!pm_grow(&rows, &sum->capacity, sum->count + 1, sizeof *sum->rows))
+        if (!pm_grow(&sum->rows, &sum->capacity, sum->count + 1, sizeof *sum->rows))
             return false;
-        sum->rows = rows;
         place = sum->count;
         if (!pm_idmap_put(&sum->places, material, place))
             return false;

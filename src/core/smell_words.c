@@ -56,11 +56,9 @@ static bool is_letter(uint32_t code)
 static bool collect_word(struct collection *all, enum pm_stage stage, const char *word,
                          size_t length)
 {
-    void *items = all->items;
 
-    if (!pm_grow(&items, &all->capacity, all->count + 1, sizeof *all->items))
+    if (!pm_grow(&all->items, &all->capacity, all->count + 1, sizeof *all->items))
         return false;
-    all->items = items;
     all->items[all->count++] = (struct occurrence){stage, all->text.length, NULL};
     pm_text_add_bytes(&all->text, word, length);
     pm_text_add_char(&all->text, '\0');

@@ -92,18 +92,11 @@ long pm_trial_find(const struct pm_trial *trial, int64_t id)
     return -1;
 }
 
-static bool same_text(const char *a, const char *b)
-{
-    if (a == NULL || b == NULL)
-        return a == b;
-    return strcmp(a, b) == 0;
-}
-
 static bool same_line(const struct pm_line *a, const struct pm_line *b)
 {
     return a->id == b->id && a->kind == b->kind && a->ref == b->ref && a->strength == b->strength &&
            a->solvent == b->solvent && a->parts == b->parts && a->stance == b->stance &&
-           a->core == b->core && a->weight == b->weight && same_text(a->comment, b->comment);
+           a->core == b->core && a->weight == b->weight && pm_same_text(a->comment, b->comment);
 }
 
 bool pm_trial_equal(const struct pm_trial *a, const struct pm_trial *b)

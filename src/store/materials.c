@@ -300,12 +300,10 @@ static enum pm_status read_names(struct pm_library *library, int64_t id, struct 
     if (pm_query_row(&query))
         out->name = pm_query_get_copy(&query, 0);
     while (pm_query_row(&query)) {
-        void *synonyms = out->synonyms;
-        if (!pm_grow(&synonyms, &capacity, out->synonym_count + 1, sizeof *out->synonyms)) {
+        if (!pm_grow(&out->synonyms, &capacity, out->synonym_count + 1, sizeof *out->synonyms)) {
             query.rc = SQLITE_NOMEM;
             break;
         }
-        out->synonyms = synonyms;
         out->synonyms[out->synonym_count] = pm_query_get_copy(&query, 0);
         out->synonym_count++;
     }

@@ -325,10 +325,8 @@ static void sift_down(struct best *best)
 
 static bool set_found(struct found *item, const struct found *hit, const struct entry *entry)
 {
-    void *memory = item->name;
-    if (!pm_grow(&memory, &item->name_capacity, entry->name_length + 1, 1))
+    if (!pm_grow(&item->name, &item->name_capacity, entry->name_length + 1, 1))
         return false;
-    item->name = memory;
     memcpy(item->name, entry->name, entry->name_length);
     item->name[entry->name_length] = '\0';
     item->name_length = entry->name_length;
@@ -366,10 +364,8 @@ static bool keep(struct best *best, const struct found *hit, const struct entry 
         return true;
     }
     size_t old = best->capacity;
-    void *items = best->items;
-    if (!pm_grow(&items, &best->capacity, best->count + 1, sizeof *best->items))
+    if (!pm_grow(&best->items, &best->capacity, best->count + 1, sizeof *best->items))
         return false;
-    best->items = items;
     memset(best->items + old, 0, (best->capacity - old) * sizeof *best->items);
     if (!set_found(&best->items[best->count], hit, entry))
         return false;

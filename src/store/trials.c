@@ -6,6 +6,7 @@
 #include "checksum.h"
 
 #include "permille/base/mem.h"
+#include "permille/base/word.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -316,16 +317,11 @@ static enum pm_status remove_line(struct pm_library *library, int64_t draft, int
     return pm_query_run(&query, err);
 }
 
-static bool same_text(const char *a, const char *b)
-{
-    return a == NULL || b == NULL ? a == b : strcmp(a, b) == 0;
-}
-
 static bool same_line(const struct pm_line *a, const struct pm_line *b)
 {
     return a->kind == b->kind && a->ref == b->ref && a->strength == b->strength &&
            a->solvent == b->solvent && a->parts == b->parts && a->stance == b->stance &&
-           a->core == b->core && a->weight == b->weight && same_text(a->comment, b->comment);
+           a->core == b->core && a->weight == b->weight && pm_same_text(a->comment, b->comment);
 }
 
 /* A line with its place, for sorting by id. */

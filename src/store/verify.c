@@ -324,12 +324,10 @@ static enum pm_status list_trials(struct verifier *verifier, struct ids *ids, st
     struct pm_error why;
     pm_query_open(&query, verifier->library, PM_SQL_TRIAL_ALL);
     while (pm_query_row(&query)) {
-        void *items = ids->items;
-        if (!pm_grow(&items, &ids->capacity, ids->count + 1, sizeof *ids->items)) {
+        if (!pm_grow(&ids->items, &ids->capacity, ids->count + 1, sizeof *ids->items)) {
             query.rc = SQLITE_NOMEM;
             break;
         }
-        ids->items = items;
         ids->items[ids->count++] = pm_query_get_int(&query, 0);
     }
     return judge(verifier, pm_query_close(&query, &why), &why, err);

@@ -15,10 +15,8 @@
 static bool keep_serving(void *context, const struct pm_serving *serving)
 {
     struct pm_servings *servings = context;
-    void *items = servings->items;
-    servings->failed =
-        !pm_grow(&items, &servings->capacity, servings->count + 1, sizeof *servings->items);
-    servings->items = items;
+    servings->failed = !pm_grow(&servings->items, &servings->capacity, servings->count + 1,
+                                sizeof *servings->items);
     if (servings->failed)
         return false;
     servings->items[servings->count++] = *serving;

@@ -23,10 +23,8 @@ static enum pm_status add(struct pm_cautions *out, const char *topic, bool known
                           const char *sentence, const char *source, struct pm_error *err)
 {
     size_t capacity = out->count;
-    void *items = out->items;
-    if (!pm_grow(&items, &capacity, out->count + 1, sizeof *out->items))
+    if (!pm_grow(&out->items, &capacity, out->count + 1, sizeof *out->items))
         return pm_fail_memory(err);
-    out->items = items;
     struct pm_caution *caution = &out->items[out->count++];
     *caution = (struct pm_caution){topic, known, pm_strdup(sentence), pm_strdup(source)};
     return caution->sentence && (caution->source || !source) ? PM_OK : pm_fail_memory(err);

@@ -45,15 +45,13 @@ static bool add_fact(void *context, const struct pm_fact *fact)
 {
     struct reading *reading = context;
     const struct pm_fact_property *property = pm_fact_find(fact->property);
-    void *items = reading->list.items;
     if (!property)
         return true; /* written by a newer program: kept, not shown */
-    if (!pm_grow(&items, &reading->capacity, reading->list.count + 1,
+    if (!pm_grow(&reading->list.items, &reading->capacity, reading->list.count + 1,
                  sizeof *reading->list.items)) {
         reading->failed = true;
         return false;
     }
-    reading->list.items = items;
     struct pm_fact_entry *entry = &reading->list.items[reading->list.count++];
     struct pm_text text = PM_TEXT_EMPTY;
     *entry = (struct pm_fact_entry){.property = property->word,

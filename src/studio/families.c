@@ -15,11 +15,9 @@ struct gathering {
 static bool add_family(void *context, const char *family, int64_t materials)
 {
     struct gathering *gathering = context;
-    void *items = gathering->list.items;
     char *name = pm_strdup(family);
-    bool ok = pm_grow(&items, &gathering->capacity, gathering->list.count + 1,
+    bool ok = pm_grow(&gathering->list.items, &gathering->capacity, gathering->list.count + 1,
                       sizeof *gathering->list.items);
-    gathering->list.items = items;
     if (!name || !ok) {
         pm_free(name);
         gathering->failed = true;

@@ -75,12 +75,10 @@ struct descent {
 static enum pm_status descend_to(struct descent *descent, int64_t trial, size_t from,
                                  struct pm_error *err)
 {
-    void *steps = descent->steps;
     if (pm_rowmap_get(&descent->seen, trial))
         return PM_OK;
-    if (!pm_grow(&steps, &descent->capacity, descent->count + 1, sizeof *descent->steps))
+    if (!pm_grow(&descent->steps, &descent->capacity, descent->count + 1, sizeof *descent->steps))
         return pm_fail_memory(err);
-    descent->steps = steps;
     if (!pm_rowmap_put(&descent->seen, trial, &descent->seen))
         return pm_fail_memory(err);
     descent->steps[descent->count++] = (struct step){trial, from};

@@ -417,12 +417,10 @@ static bool gather_hit(void *context, const struct pm_material_hit *hit)
 {
     struct gather *gather = context;
     struct pm_material_entries *entries = &gather->entries;
-    void *items = entries->items;
-    if (!pm_grow(&items, &gather->capacity, entries->count + 1, sizeof *entries->items)) {
+    if (!pm_grow(&entries->items, &gather->capacity, entries->count + 1, sizeof *entries->items)) {
         gather->failed = true;
         return false;
     }
-    entries->items = items;
     struct pm_material_entry *entry = &entries->items[entries->count++];
     *entry = (struct pm_material_entry){.id = hit->id,
                                         .kind = pm_material_kind_word(hit->kind),

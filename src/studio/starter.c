@@ -397,10 +397,8 @@ static enum pm_status read_fraction(const char *text, int64_t *out, struct pm_er
 static enum pm_status add_constituent(struct constituents *list, const struct table *table,
                                       struct pm_error *err)
 {
-    void *items = list->items;
-    if (!pm_grow(&items, &list->capacity, list->count + 1, sizeof *list->items))
+    if (!pm_grow(&list->items, &list->capacity, list->count + 1, sizeof *list->items))
         return pm_fail_memory(err);
-    list->items = items;
     struct pm_constituent *item = &list->items[list->count++];
     const char *cas = field(table, "constituent_cas");
     bool memory = strcmp(field(table, "confidence"), "memory") == 0;

@@ -81,12 +81,11 @@ struct events {
 static bool add_event(void *context, const struct pm_shelf_entry *entry)
 {
     struct events *events = context;
-    void *items = events->list.items;
-    if (!pm_grow(&items, &events->capacity, events->list.count + 1, sizeof *events->list.items)) {
+    if (!pm_grow(&events->list.items, &events->capacity, events->list.count + 1,
+                 sizeof *events->list.items)) {
         events->failed = true;
         return false;
     }
-    events->list.items = items;
     struct pm_shelf_event *event = &events->list.items[events->list.count++];
     *event = (struct pm_shelf_event){.id = entry->id,
                                      .at = entry->at,

@@ -222,6 +222,15 @@ static void walking_noise(void **state)
     }
 }
 
+static void blanks(void **state)
+{
+    (void)state;
+    assert_true(pm_is_blank(""));
+    assert_true(pm_is_blank(" \t\n\u00A0\u3000"));
+    assert_false(pm_is_blank("  0 "));
+    assert_false(pm_is_blank("\xff"));
+}
+
 static void name_is(const char *text, const char *wanted)
 {
     struct pm_error err;
@@ -411,6 +420,7 @@ int main(void)
         cmocka_unit_test(clusters),
         cmocka_unit_test(fitting),
         cmocka_unit_test(walking_noise),
+        cmocka_unit_test(blanks),
         cmocka_unit_test(names),
         cmocka_unit_test(notes),
         cmocka_unit_test(folding),

@@ -57,9 +57,21 @@ static void slips_are_counted(void **state)
     assert_int_equal(distance(longer, longer, 3), 4); /* too long to be measured */
 }
 
+static void same_texts(void **state)
+{
+    (void)state;
+    char other[] = "musk";
+    assert_true(pm_same_text("musk", other));
+    assert_false(pm_same_text("musk", "Musk"));
+    assert_false(pm_same_text("", NULL));
+    assert_false(pm_same_text(NULL, ""));
+    assert_true(pm_same_text(NULL, NULL));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(same_texts),
         cmocka_unit_test(a_word_is_found_whole),
         cmocka_unit_test(slips_are_counted),
     };

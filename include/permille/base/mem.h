@@ -16,9 +16,10 @@ char *pm_strdup(const char *text);                           /* NULL in gives NU
 char *pm_strndup(const char *text, size_t length);
 void pm_free(void *memory); /* NULL is allowed */
 
-/* Grows *array so that it holds at least `need` items of `size` bytes; *capacity is in items and
+/* Grows the array whose pointer lies at `array` (the address of a pointer of any type) so that it
+ * holds at least `need` items of `size` bytes; *capacity is in items and
  * grows geometrically. False on failure, everything as before. */
-bool pm_grow(void **array, size_t *capacity, size_t need, size_t size);
+bool pm_grow(void *array, size_t *capacity, size_t need, size_t size);
 
 /* Tests only: the countdown-th request from now fails (1 = the next), and, when `from_then_on`,
  * every one after it. 0 switches faults off. Returns how many requests were made since the last

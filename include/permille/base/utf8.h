@@ -22,6 +22,8 @@ size_t pm_utf8_encode(uint32_t code, char out[4]);
 /* Bytes of the white-space character at text (tab, line ends, all spaces of Unicode), 0 when there
  * is none. */
 size_t pm_utf8_space(const char *text);
+/* Whether there is nothing but white space. */
+bool pm_is_blank(const char *text);
 bool pm_utf8_valid(const char *text, size_t length);
 
 /* Cells one code point takes: 0 for combining marks and joiners, 2 for wide East Asian and emoji,

@@ -25,4 +25,7 @@ const char *pm_word_at(const char *words, int place, size_t *length);
  * than 255 bytes. */
 int pm_word_distance(const char *a, size_t a_length, const char *b, size_t b_length, int bound);
 
+/* Whether two texts are the same, byte for byte, or both NULL. */
+bool pm_same_text(const char *a, const char *b);
+
 #endif

@@ -124,11 +124,6 @@ static void end_preview(void *context)
     bench_preview(context, NULL, NULL);
 }
 
-static bool is_blank(const char *text)
-{
-    return text[strspn(text, " ")] == '\0';
-}
-
 /* "1.5", "2/3", "110%" as a fraction. */
 static enum pm_status read_factor(const char *text, struct pm_gesture *gesture,
                                   struct pm_error *err)
@@ -158,7 +153,7 @@ static enum pm_role scale_check(void *context, const char *text, struct pm_text 
     struct pm_gesture gesture = {.line = bench->asked};
     struct pm_error err = {0};
     bench_preview(bench, NULL, out);
-    if (is_blank(text))
+    if (pm_is_blank(text))
         return PM_ROLE_NORMAL;
     if (read_factor(text, &gesture, &err) != PM_OK) {
         pm_text_add(out, err.text);
@@ -257,7 +252,7 @@ static enum pm_status core_wish_read(const struct bench *bench, const char *text
         (struct pm_gesture){.kind = PM_FORM_CORE, .lines = wish->lines, .line_count = count};
     if (!wish->lines || !wish->weights)
         return pm_fail_memory(err);
-    if (is_blank(text))
+    if (pm_is_blank(text))
         return PM_OK; /* as it stands */
     enum pm_status status = pm_ratio_read(text, wish->weights, count, &given, err);
     if (status == PM_OK && given != count)
@@ -287,7 +282,7 @@ static enum pm_role core_check(void *context, const char *text, struct pm_text *
     struct pm_text ignored = PM_TEXT_EMPTY;
     enum pm_role role = PM_ROLE_FAINT;
     bench_preview(bench, NULL, out);
-    if (is_blank(text)) {
+    if (pm_is_blank(text)) {
         pm_text_addf(out, "%zu lines; left empty, their ratio stays as it is.", bench->mark_count);
         return role;
     }

@@ -91,11 +91,6 @@ static void filling_closed(void *context)
     bench_preview(filling->bench, NULL, NULL);
 }
 
-static bool is_blank(const char *text)
-{
-    return text[strspn(text, " ")] == '\0';
-}
-
 /* "10 %", or with its solvent as the shelf offers it: "10 % in Ethanol". Without one *solvent stays
  * as it is. */
 static enum pm_status read_strength(const struct filling *filling, const char *text,
@@ -120,13 +115,13 @@ static enum pm_status read_dilution(const struct filling *filling, const struct 
 {
     enum pm_status status = PM_OK;
     gesture->strength = PM_NEAT;
-    if (filled->strength && !is_blank(filled->strength))
+    if (filled->strength && !pm_is_blank(filled->strength))
         status = pm_error_at(
             err, "strength",
             read_strength(filling, filled->strength, &gesture->strength, &gesture->solvent, err));
     if (gesture->strength == PM_NEAT)
         gesture->solvent = 0;
-    else if (status == PM_OK && gesture->solvent == 0 && !is_blank(filled->solvent))
+    else if (status == PM_OK && gesture->solvent == 0 && !pm_is_blank(filled->solvent))
         status = pm_error_at(
             err, "solvent",
             pm_shelf_find(filling->bench->house->studio, filled->solvent, &gesture->solvent, err));
@@ -167,7 +162,7 @@ static enum pm_role filling_check(void *context, const char *const values[], str
     struct pm_error err = {0};
     struct pm_gesture gesture;
     bench_preview(filling->bench, NULL, out);
-    if (filled.parts && is_blank(filled.parts)) {
+    if (filled.parts && pm_is_blank(filled.parts)) {
         pm_text_add(out, "A number, 5%, 2\xE2\x80\xB0, 20ppm, or plain arithmetic.");
         return PM_ROLE_FAINT;
     }
@@ -354,7 +349,7 @@ static size_t split_synonyms(char *text, const char **out, size_t most)
     size_t count = 0;
     char *rest = text;
     for (char *piece = strsep(&rest, ";"); piece && count < most; piece = strsep(&rest, ";"))
-        if (!is_blank(piece))
+        if (!pm_is_blank(piece))
             out[count++] = piece;
     return count;
 }
@@ -378,8 +373,8 @@ static enum pm_status make_accept(void *context, const char *const values[], str
     const struct pm_material_form form = {
         .name = values[0],
         .kind = values[1],
-        .cas = is_blank(values[2]) ? NULL : values[2],
-        .family = is_blank(values[4]) ? NULL : values[4],
+        .cas = pm_is_blank(values[2]) ? NULL : values[2],
+        .family = pm_is_blank(values[4]) ? NULL : values[4],
         .synonyms = synonyms,
         .synonym_count = split_synonyms(text, synonyms, sizeof synonyms / sizeof *synonyms),
     };
@@ -388,7 +383,7 @@ static enum pm_status make_accept(void *context, const char *const values[], str
     if (status == PM_OK)
         material_chosen(making->bench, making->purpose, id, values[0]);
     return pm_error_at(
-        err, status == PM_INVALID && form.cas && !is_blank(form.name) ? "cas" : "name", status);
+        err, status == PM_INVALID && form.cas && !pm_is_blank(form.name) ? "cas" : "name", status);
 }
 
 static enum pm_status make_material(struct bench *bench, enum purpose purpose, const char *name,
@@ -443,7 +438,7 @@ static void read_offers(struct search *search, const char *text)
         pm_offers_release(&search->offers);
     search->offering = false;
     search->offers = (struct pm_offers){0};
-    if (search->purpose != SWAP || !is_blank(text) || place < 0 ||
+    if (search->purpose != SWAP || !pm_is_blank(text) || place < 0 ||
         sheet->trial.lines[place].kind != PM_LINE_MATERIAL)
         return;
     search->offering = pm_stock_offers(bench->house->studio, sheet->trial.lines[place].ref,

@@ -168,9 +168,7 @@ void pm_page_add(struct pm_page *page, enum pm_role role, int indent, const char
 {
     if (!page || page->failed)
         return;
-    void *lines = page->lines;
-    bool grown = pm_grow(&lines, &page->capacity, page->count + 1, sizeof *page->lines);
-    page->lines = lines;
+    bool grown = pm_grow(&page->lines, &page->capacity, page->count + 1, sizeof *page->lines);
     size_t offset = page->text.length;
     pm_text_add(&page->text, text);
     pm_text_add_char(&page->text, '\0');
