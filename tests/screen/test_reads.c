@@ -5,6 +5,10 @@
  */
 #include "bench_world.h"
 
+#include "src/tui/blotter/blotter.h"
+
+#include "permille/studio/blotter.h"
+#include "permille/studio/bottles.h"
 #include "tests/store/fault_vfs.h"
 
 #include <stdio.h>
@@ -61,10 +65,55 @@ static void a_gesture_on_a_long_formula(void **state)
     few("undo", 7);
 }
 
+/* What is drawn was read before: painting itself reads nothing of the file. */
+static void painting_reads_nothing(void **state)
+{
+    struct bench_world *world = *state;
+    struct pm_app_spec spec = pm_rooms_spec();
+    struct pm_error err = {0};
+    struct pm_grid grid;
+    char label[40];
+    long_formula(world);
+    int64_t id, bottle;
+    hand_ok(world->hand, pm_formula_find(world->hand->studio, "Headland", &id, NULL, NULL, &err));
+    const struct pm_smell_form note = {.trial = hand_keep(world->hand, id, NULL),
+                                       .intensity = "5",
+                                       .since = "10min",
+                                       .medium = "blotter",
+                                       .note = "dry and warm"};
+    struct pm_smell_done done;
+    hand_ok(world->hand, pm_smells_log(world->hand->studio, &note, &done, &err));
+    pm_smell_done_release(&done);
+    for (int i = 0; i < 9; i++) {
+        const struct pm_bottle_form form = {.strength = "neat"};
+        snprintf(label, sizeof label, "Material %03d", i);
+        hand_ok(world->hand, pm_bottle_add(world->hand->studio, hand_material(world->hand, label),
+                                           PM_GRAM, &form, 0, &bottle, &err));
+    }
+    bench_world_open(world, 50, 200);
+    assert_true(pm_grid_init(&grid, 50, 200));
+    const struct pm_pane all = pm_pane_all(&grid);
+    for (int room = 0; room < PM_ROOM_NUMBERS; room++) {
+        const struct pm_canvas canvas = {.heading = pm_pane_part(&all, 0, 10, 1, 190),
+                                         .sheet = pm_pane_part(&all, 2, 0, 46, 140),
+                                         .details = pm_pane_part(&all, 2, 142, 46, 58)};
+        void *room_state = pm_app_room_state(world->play.app, room);
+        for (int view = VIEW_LOG; view < VIEW_COUNT; view++) {
+            if (room == PM_ROOM_BLOTTER)
+                ((struct blotter *)room_state)->view = (enum blotter_view)view;
+            fault_views();
+            spec.rooms[room]->draw(room_state, &canvas);
+            few(spec.rooms[room]->name, 0);
+        }
+    }
+    pm_grid_release(&grid);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(a_gesture_on_a_long_formula, setup, bench_world_teardown),
+        cmocka_unit_test_setup_teardown(painting_reads_nothing, setup, bench_world_teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

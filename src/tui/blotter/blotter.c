@@ -322,6 +322,7 @@ const struct pm_room pm_room_blotter = {
     .details = true,
     .open = blotter_open,
     .read = blotter_read_again,
+    .prepare = blotter_prepare,
     .draw = blotter_draw,
     .mode = blotter_mode,
     .mode_heading = "While blind tests are shown",

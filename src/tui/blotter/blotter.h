@@ -55,7 +55,8 @@ struct blotter {
     int drawn_rows, drawn_columns;   /* for that size; 0: not drawn since the last reading */
     bool left_out;                   /* not all trials fitted into the drawing */
     struct pm_words words[PM_STAGES];
-    bool counted; /* words are those of the notes read last */
+    bool counted;           /* words are those of the notes read last */
+    struct pm_error unread; /* why curves or words could not be read */
 
     struct pm_word_list known; /* for completion */
     struct blotter_asked asked;
@@ -81,6 +82,8 @@ void blotter_done(struct blotter *blotter, struct pm_smell_done *done);
 void blotter_title(const struct blotter *blotter, int64_t number, struct pm_text *out);
 
 /* blotter_draw.c */
+/* Reads curves or words for a pane of that size. */
+void blotter_prepare(void *blotter, const struct pm_canvas *canvas);
 void blotter_paint(struct blotter *blotter, const struct pm_canvas *canvas);
 /* What was drawn or counted from notes that are read anew. */
 void blotter_forget_picture(struct blotter *blotter);

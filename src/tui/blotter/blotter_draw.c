@@ -62,16 +62,21 @@ static void draw_running(struct blotter *blotter, const struct pm_pane *pane)
 }
 
 /* Returns the first row below. */
+static int session_rows(const struct blotter *blotter, int rows)
+{
+    const int most = rows > 12 ? rows / 3 : 3, count = (int)blotter->running.count;
+    return 1 + (count < most ? count : most);
+}
+
 static int draw_session(struct blotter *blotter, const struct pm_pane *pane, int row)
 {
-    const int most = pane->rows > 12 ? pane->rows / 3 : 3, count = (int)blotter->running.count;
-    const int rows = 1 + (count < most ? count : most);
-    if (count == 0) {
+    const int rows = session_rows(blotter, pane->rows);
+    if (blotter->running.count == 0) {
         char key[PM_KEY_TEXT];
         pm_pane_putf(pane, row, 2, PM_ROLE_FAINT,
                      "Nothing is running: %s puts a kept trial on a blotter or on skin.",
                      pm_app_key(blotter->app, "put-on", key));
-        return row + 1;
+        return row + rows;
     }
     const struct pm_pane part = pm_pane_part(pane, row, 0, rows, pane->columns);
     draw_running(blotter, &part);
@@ -218,36 +223,51 @@ static int rows_of(const char *text, int cells)
 static bool read_picture(struct blotter *blotter, const struct pm_pane *pane, const int64_t *trials,
                          size_t count, int rows)
 {
-    struct pm_error err = {0};
     pm_smell_picture_release(&blotter->picture);
-    if (pm_smells_plot(blotter->house->studio, trials, count, (size_t)pane->columns - 1,
-                       (size_t)rows, &blotter->picture, &err) == PM_OK)
-        return true;
-    blotter->drawn_rows = blotter->drawn_columns = 0;
-    pm_pane_put(pane, 0, 2, PM_ROLE_ERROR, err.text);
-    return false;
+    return pm_smells_plot(blotter->house->studio, trials, count, (size_t)pane->columns - 1,
+                          (size_t)rows, &blotter->picture, &blotter->unread) == PM_OK;
 }
 
 /* The drawing gives way to the sentences below it, down to what can still be read. `told`: rows
  * that the sentences take at one row each. */
-static bool make_picture(struct blotter *blotter, const struct pm_pane *pane, const int64_t *trials,
+static void make_picture(struct blotter *blotter, const struct pm_pane *pane, const int64_t *trials,
                          size_t count, int told)
 {
     const int most = pane->rows - told;
-    if (blotter->drawn_rows == pane->rows && blotter->drawn_columns == pane->columns)
-        return true;
     if (!read_picture(blotter, pane, trials, count, most))
-        return false;
+        return;
     int rows = pane->rows - blotter->left_out;
     for (size_t i = 0; i < blotter->picture.count; i++)
         rows -= rows_of(blotter->picture.sentences[i], pane->columns);
     if (rows < CURVES_LEAST)
         rows = CURVES_LEAST;
     if (rows < most && !read_picture(blotter, pane, trials, count, rows))
-        return false;
+        return;
     blotter->drawn_rows = pane->rows;
     blotter->drawn_columns = pane->columns;
-    return true;
+}
+
+/* The picture for a pane, once for each size. */
+static void prepare_curves(struct blotter *blotter, const struct pm_pane *pane)
+{
+    int64_t trials[PM_PLOT_SERIES_MAX];
+    int told;
+    if (blotter->drawn_rows == pane->rows && blotter->drawn_columns == pane->columns)
+        return;
+    const size_t count = choose_trials(blotter, trials, &told);
+    if (told > pane->rows - PM_PLOT_HEIGHT_MIN)
+        told = pane->rows - PM_PLOT_HEIGHT_MIN;
+    if (pane->rows - told >= PM_PLOT_HEIGHT_MIN && pane->columns - 1 >= PM_PLOT_WIDTH_MIN)
+        make_picture(blotter, pane, trials, count, told);
+    else
+        pm_smell_picture_release(&blotter->picture);
+}
+
+static void prepare_words(struct blotter *blotter)
+{
+    if (!blotter->counted)
+        blotter->counted = pm_smells_words(blotter->house->studio, blotter->formula, blotter->only,
+                                           blotter->words, &blotter->unread) == PM_OK;
 }
 
 /* Each sentence in full where that leaves a row for each of those after it. */
@@ -266,19 +286,13 @@ static void draw_sentences(const struct blotter *blotter, const struct pm_pane *
 }
 
 /* Sentences below the drawing get the rows they need, as long as there is one. */
-static void draw_curves(struct blotter *blotter, const struct pm_pane *pane)
+static void draw_curves(const struct blotter *blotter, const struct pm_pane *pane)
 {
-    int64_t trials[PM_PLOT_SERIES_MAX];
-    int told;
-    const size_t count = choose_trials(blotter, trials, &told);
-    if (told > pane->rows - PM_PLOT_HEIGHT_MIN)
-        told = pane->rows - PM_PLOT_HEIGHT_MIN;
-    if (pane->rows - told < PM_PLOT_HEIGHT_MIN || pane->columns - 1 < PM_PLOT_WIDTH_MIN ||
-        !make_picture(blotter, pane, trials, count, told))
-        return;
     const int rows = (int)blotter->picture.plot.count;
     for (int i = 0; i < rows; i++)
         pm_pane_put(pane, i, 0, PM_ROLE_NORMAL, blotter->picture.plot.rows[i]);
+    if (rows == 0)
+        return;
     draw_sentences(blotter, pane, rows);
     if (blotter->left_out)
         pm_pane_put_left(pane, pane->rows - 1, 0, pane->columns, PM_ROLE_WARNING,
@@ -287,16 +301,9 @@ static void draw_curves(struct blotter *blotter, const struct pm_pane *pane)
 
 /* ---- words ---- */
 
-static void draw_words(struct blotter *blotter, const struct pm_pane *pane)
+static void draw_words(const struct blotter *blotter, const struct pm_pane *pane)
 {
-    struct pm_error err = {0};
     const int cells = pane->columns / PM_STAGES;
-    if (!blotter->counted && pm_smells_words(blotter->house->studio, blotter->formula,
-                                             blotter->only, blotter->words, &err) != PM_OK) {
-        pm_pane_put(pane, 0, 2, PM_ROLE_ERROR, err.text);
-        return;
-    }
-    blotter->counted = true;
     for (int s = 0; s < PM_STAGES; s++) {
         const struct pm_words *words = &blotter->words[s];
         pm_pane_put(pane, 0, s * cells + 2, PM_ROLE_HEADING, pm_stage_word((enum pm_stage)s));
@@ -420,12 +427,29 @@ static void draw_lower(struct blotter *blotter, const struct pm_pane *pane)
         pm_pane_putf(&below, 0, 2, PM_ROLE_FAINT,
                      "Nothing of it has been smelled yet: %s or a digit notes it.",
                      pm_app_key(blotter->app, "smell-note", key));
+    else if (blotter->unread.status != PM_OK)
+        pm_pane_put(&below, 0, 2, PM_ROLE_ERROR, blotter->unread.text);
     else if (blotter->view == VIEW_LOG)
         draw_log(blotter, &below);
     else if (blotter->view == VIEW_CURVES)
         draw_curves(blotter, &below);
     else
         draw_words(blotter, &below);
+}
+
+void blotter_prepare(void *state, const struct pm_canvas *canvas)
+{
+    struct blotter *blotter = state;
+    const struct pm_pane *sheet = &canvas->sheet;
+    const int above = 2 + session_rows(blotter, sheet->rows);
+    const struct pm_pane below = pm_pane_part(sheet, above, 0, sheet->rows - above, sheet->columns);
+    blotter->unread = (struct pm_error){0};
+    if (blotter->testing || !blotter->name || blotter->notes.count == 0)
+        return;
+    if (blotter->view == VIEW_CURVES)
+        prepare_curves(blotter, &below);
+    else if (blotter->view == VIEW_WORDS)
+        prepare_words(blotter);
 }
 
 void blotter_paint(struct blotter *blotter, const struct pm_canvas *canvas)

@@ -257,10 +257,14 @@ void pm_app_draw(struct pm_app *app, struct pm_grid *grid)
     }
     struct pm_text remark = PM_TEXT_EMPTY;
     enum pm_role role;
-    struct pm_canvas canvas = prepare(app, &all, 1, &at);
+    struct pm_canvas canvas;
+    /* What a room remarks may hang on what it reads before painting; a message does not. */
+    const bool told = message_shown(app) != NULL;
+    if (!told)
+        canvas = prepare(app, &all, 1, &at);
     const char *words = words_now(app, &remark, &role);
-    int rows = rows_needed(words, all.columns - (int)strlen(message_mark(role)));
-    if (rows > 1)
+    const int rows = rows_needed(words, all.columns - (int)strlen(message_mark(role)));
+    if (told || rows > 1)
         canvas = prepare(app, &all, rows, &at);
     draw_room(app, &at, &canvas);
     draw_overlay(app->top, &canvas.sheet);

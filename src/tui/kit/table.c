@@ -88,6 +88,17 @@ static void move_sideways(const struct pm_table *table, struct pm_table_view *vi
         view->left--;
 }
 
+void pm_table_in_sight(const struct pm_table_view *view, size_t rows, int most, size_t *from,
+                       size_t *to)
+{
+    const size_t seen = most > 1 ? (size_t)most : 1, row = view->row;
+    *from = row < view->first ? row : row - view->first < seen ? view->first : row - seen + 1;
+    if (*from + seen > rows)
+        *from = rows > seen ? rows - seen : 0;
+    /* Under an overlay the rows stand higher, down to the selected one as the first. */
+    *to = row + seen < rows ? row + seen : rows;
+}
+
 /* ---- typing ---- */
 
 void pm_table_stop(struct pm_table_view *view)

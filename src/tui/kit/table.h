@@ -163,6 +163,11 @@ void pm_table_view_release(struct pm_table_view *view);
  * noticed by itself.) */
 void pm_table_changed(struct pm_table_view *view);
 
+/* The rows that can come into sight in a pane of `most` rows, from *from up to before *to: what has
+ * to be known before it is painted. */
+void pm_table_in_sight(const struct pm_table_view *view, size_t rows, int most, size_t *from,
+                       size_t *to);
+
 /* ---- keys ---- */
 
 /* What pm_table_act and pm_table_type did, combined; 0: nothing, it is not theirs. */

@@ -304,6 +304,7 @@ const struct pm_room pm_room_shelf = {
     .details = true,
     .open = shelf_open,
     .read = shelf_read,
+    .prepare = shelf_prepare,
     .draw = shelf_paint,
     .mode = shelf_mode,
     .actions = &shelf_actions,

@@ -142,8 +142,8 @@ void shelf_select_bottle(struct shelf *shelf, size_t row);
 void shelf_written(struct shelf *shelf, int64_t bottle);
 /* Brings a material into the list and selects it, dropping search and filters that hide it. */
 void shelf_show_material(struct shelf *shelf, int64_t material);
-/* "neat, 10 %": the strengths on the shelf, read when first asked for. */
-const char *shelf_strengths(struct shelf *shelf, size_t row);
+/* Reads what the list shows in a pane of that size and was not read with it. */
+void shelf_prepare(void *shelf, const struct pm_canvas *canvas);
 void shelf_about_release(struct shelf_about *about);
 /* Reads more materials when the list was cut and its end is reached. */
 void shelf_read_more(struct shelf *shelf);

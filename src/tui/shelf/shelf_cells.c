@@ -94,7 +94,8 @@ static enum pm_role list_cell(void *context, size_t row, size_t column, struct p
             pm_text_addf(out, "%lld", (long long)item->bottles);
         return PM_ROLE_FAINT;
     case LIST_STRENGTHS:
-        pm_text_add(out, shelf_strengths(shelf, row));
+        if (shelf->strengths && shelf->strengths[row])
+            pm_text_add(out, shelf->strengths[row]);
         break;
     case LIST_STATE:
         return list_state(item, out);

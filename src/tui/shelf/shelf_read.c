@@ -97,18 +97,15 @@ void shelf_read_more(struct shelf *shelf)
     shelf_read_list(shelf);
 }
 
-const char *shelf_strengths(struct shelf *shelf, size_t row)
+/* "neat, 10 %"; what cannot be read is not shown: the list must stay usable. */
+static void read_strengths(struct shelf *shelf, size_t row)
 {
     struct pm_shelf_strengths found;
     struct pm_text text = PM_TEXT_EMPTY;
     char strength[PM_AMOUNT_TEXT];
-    if (!shelf->strengths || shelf->rows.items[row].bottles == 0)
-        return "";
-    if (shelf->strengths[row])
-        return shelf->strengths[row];
-    /* What cannot be read is not shown: the list must stay usable. */
-    if (pm_stock_strengths(shelf->house->studio, shelf->rows.items[row].id, &found, NULL) != PM_OK)
-        return "";
+    if (shelf->strengths[row] || shelf->rows.items[row].bottles == 0 ||
+        pm_stock_strengths(shelf->house->studio, shelf->rows.items[row].id, &found, NULL) != PM_OK)
+        return;
     for (size_t i = 0; i < found.count; i++) {
         if (i > 0 && found.items[i].strength == found.items[i - 1].strength)
             continue; /* in another solvent */
@@ -118,7 +115,15 @@ const char *shelf_strengths(struct shelf *shelf, size_t row)
     pm_shelf_strengths_release(&found);
     shelf->strengths[row] = pm_strdup(pm_text_get(&text));
     pm_text_release(&text);
-    return shelf->strengths[row] ? shelf->strengths[row] : "";
+}
+
+void shelf_prepare(void *state, const struct pm_canvas *canvas)
+{
+    struct shelf *shelf = state;
+    size_t row, end;
+    pm_table_in_sight(&shelf->list, shelf->rows.count, canvas->sheet.rows, &row, &end);
+    for (; shelf->strengths && row < end; row++)
+        read_strengths(shelf, row);
 }
 
 /* ---- about the selected material ---- */

@@ -118,14 +118,14 @@ static enum pm_status trials_read_again(void *state, const char **what, struct p
     return status;
 }
 
-const char *trials_changed(struct trials *trials, size_t place)
+/* Works out what changed in an entry, the first time it comes into sight. */
+static void tell_changed(struct trials *trials, size_t place)
 {
     struct pm_trial_entry *entry = &trials->entries.items[place];
     if (!trials->told[place] &&
         pm_trial_changed(trials->house->studio, entry->id, &entry->changed, NULL) != PM_OK)
         entry->changed = NULL;
     trials->told[place] = true;
-    return entry->changed;
 }
 
 void trials_title(const struct trials *trials, const struct pm_trial_entry *entry,
@@ -224,13 +224,13 @@ static void trials_close(void *state)
     pm_free(trials);
 }
 
-/* What changed in the selected one is told before the rows are painted. */
 static void trials_prepare(void *state, const struct pm_canvas *canvas)
 {
     struct trials *trials = state;
-    (void)canvas;
-    if (trials_selected(trials))
-        trials_changed(trials, trials->list.row);
+    size_t place, end;
+    pm_table_in_sight(&trials->list, trials->entries.count, canvas->sheet.rows, &place, &end);
+    for (; place < end && !trials->beside; place++)
+        tell_changed(trials, place);
 }
 
 const char *pm_trials_copied(struct pm_app *app)

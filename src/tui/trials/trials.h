@@ -67,8 +67,6 @@ void trials_mark(struct trials *trials, int64_t trial, const char *title);
 /* What an entry is called: "Name/3", "Name". */
 void trials_title(const struct trials *trials, const struct pm_trial_entry *entry,
                   struct pm_text *out);
-/* Works out what changed in an entry, the first time it is asked for. */
-const char *trials_changed(struct trials *trials, size_t place);
 
 /* trials_draw.c */
 void trials_paint(struct trials *trials, const struct pm_canvas *canvas);

@@ -29,7 +29,7 @@ static void write_tree(const struct trials *trials, const struct pm_trial_entry 
 static void write_changed(struct trials *trials, size_t place, struct pm_text *out)
 {
     const struct pm_trial_entry *entry = &trials->entries.items[place];
-    const char *changed = trials_changed(trials, place);
+    const char *changed = entry->changed;
     if (!changed && !trials->wide)
         changed = entry->note;
     pm_text_addf(out, "%s%s", entry->set_aside ? "(set aside) " : "", changed ? changed : "");
@@ -202,7 +202,7 @@ static void draw_details(struct trials *trials, const struct pm_pane *pane)
     }
     pm_text_release(&text);
     row = fact(pane, row + 1, "note", entry->note);
-    fact(pane, row + 1, "changed", trials_changed(trials, trials->list.row));
+    fact(pane, row + 1, "changed", entry->changed);
 }
 
 void trials_paint(struct trials *trials, const struct pm_canvas *canvas)

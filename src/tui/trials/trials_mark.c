@@ -287,7 +287,7 @@ void trials_about(void *state)
     struct pm_page *page = pm_page_new(pm_text_get(&title));
     pm_text_release(&title);
     add_facts(trials, page, entry);
-    add_fact(page, "changed", trials_changed(trials, trials->list.row));
+    add_fact(page, "changed", entry->changed);
     if (entry->note) {
         pm_page_add(page, PM_ROLE_NORMAL, 0, "");
         pm_page_add(page, PM_ROLE_NORMAL, 0, entry->note);
