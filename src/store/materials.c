@@ -7,29 +7,8 @@
 
 #include "permille/base/mem.h"
 #include "permille/base/text.h"
-#include "permille/base/word.h"
 
 #include <string.h>
-
-static const char *const kinds[] = {
-    [PM_CHEMICAL] = "chemical",
-    [PM_NATURAL] = "natural",
-    [PM_SOLVENT] = "solvent",
-    [PM_BLEND] = "blend",
-};
-
-const char *pm_material_kind_word(enum pm_material_kind kind)
-{
-    return kinds[kind];
-}
-
-bool pm_material_kind_from_word(const char *word, enum pm_material_kind *out)
-{
-    const int place = pm_word_place(kinds, sizeof kinds / sizeof kinds[0], word);
-    if (place >= 0)
-        *out = (enum pm_material_kind)place;
-    return place >= 0;
-}
 
 void pm_material_release(struct pm_material *material)
 {

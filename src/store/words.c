@@ -1,13 +1,36 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * Small things that formulas and materials share: folding, matching words, the next id.
+ * Small things that formulas, materials and their search share: folding, matching words, kinds, the
+ * next id.
  */
+#include "permille/store/materials.h"
 #include "store.h"
 
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
+#include "permille/base/word.h"
 
 #include <string.h>
+
+static const char *const kinds[] = {
+    [PM_CHEMICAL] = "chemical",
+    [PM_NATURAL] = "natural",
+    [PM_SOLVENT] = "solvent",
+    [PM_BLEND] = "blend",
+};
+
+const char *pm_material_kind_word(enum pm_material_kind kind)
+{
+    return kinds[kind];
+}
+
+bool pm_material_kind_from_word(const char *word, enum pm_material_kind *out)
+{
+    const int place = pm_word_place(kinds, sizeof kinds / sizeof kinds[0], word);
+    if (place >= 0)
+        *out = (enum pm_material_kind)place;
+    return place >= 0;
+}
 
 char *pm_store_fold(const char *text)
 {
