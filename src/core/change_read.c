@@ -3,10 +3,10 @@
  * A change read back and applied. The text is parsed completely before anything is touched, then
  * applied to a copy, and the copy is verified: a damaged text can only be refused.
  */
+#include "permille/base/map.h"
 #include "permille/core/change.h"
 
 #include "change_format.h"
-#include "idmap.h"
 #include "permille/base/mem.h"
 #include "permille/base/word.h"
 
@@ -446,40 +446,39 @@ static enum pm_status apply_edit(const struct edit *edit, struct pm_line *line,
 static enum pm_status apply_edits(const struct change *change, struct pm_trial *trial,
                                   struct pm_error *err)
 {
-    struct pm_idmap places;
-    pm_idmap_init(&places);
+    struct pm_map places = {0};
     enum pm_status status = PM_OK;
     for (size_t i = 0; i < trial->count && status == PM_OK; i++)
-        if (!pm_idmap_put(&places, trial->lines[i].id, i))
+        if (!pm_map_put_place(&places, trial->lines[i].id, i))
             status = pm_fail_memory(err);
     for (size_t i = 0; i < change->edit_count && status == PM_OK; i++) {
-        size_t place = pm_idmap_get(&places, change->edits[i].id);
-        status = place == PM_IDMAP_NONE ? misfit(err, "a line that is to change")
-                                        : apply_edit(&change->edits[i], &trial->lines[place], err);
+        size_t place = pm_map_place(&places, change->edits[i].id);
+        status = place == PM_MAP_NONE ? misfit(err, "a line that is to change")
+                                      : apply_edit(&change->edits[i], &trial->lines[place], err);
     }
-    pm_idmap_release(&places);
+    pm_map_release(&places);
     return status;
 }
 
 /* Writes the stretch's lines into `sorted` in their new order; false when the ids do not match. */
 static bool sort_stretch(const struct change *change, const struct pm_line *stretch,
-                         struct pm_idmap *places, struct pm_line *sorted, bool *no_memory)
+                         struct pm_map *places, struct pm_line *sorted, bool *no_memory)
 {
     size_t count = change->order_count;
     for (size_t i = 0; i < count; i++) {
         if (stretch[i].id != change->order_was[i])
             return false;
-        if (!pm_idmap_put(places, stretch[i].id, i)) {
+        if (!pm_map_put_place(places, stretch[i].id, i)) {
             *no_memory = true;
             return false;
         }
     }
     for (size_t i = 0; i < count; i++) {
-        size_t place = pm_idmap_get(places, change->order_now[i]);
+        size_t place = pm_map_place(places, change->order_now[i]);
         if (place >= count) /* no such id, or named a second time */
             return false;
         sorted[i] = stretch[place];
-        (void)pm_idmap_put(places, change->order_now[i], PM_IDMAP_NONE); /* there: cannot fail */
+        (void)pm_map_put_place(places, change->order_now[i], PM_MAP_NONE); /* there: cannot fail */
     }
     return true;
 }
@@ -496,15 +495,14 @@ static enum pm_status apply_order(const struct change *change, struct pm_trial *
     struct pm_line *sorted = pm_alloc_array(count, sizeof *sorted);
     if (sorted == NULL)
         return pm_fail_memory(err);
-    struct pm_idmap places;
-    pm_idmap_init(&places);
+    struct pm_map places = {0};
     bool no_memory = false;
     enum pm_status status = PM_OK;
     if (sort_stretch(change, stretch, &places, sorted, &no_memory))
         memcpy(stretch, sorted, count * sizeof *sorted);
     else
         status = no_memory ? pm_fail_memory(err) : misfit(err, "the order");
-    pm_idmap_release(&places);
+    pm_map_release(&places);
     pm_free(sorted);
     return status;
 }

@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: MIT */
 /* The difference between two states of a trial, written down. */
+#include "permille/base/map.h"
 #include "permille/core/change.h"
 
 #include "change_format.h"
-#include "idmap.h"
 #include "permille/base/mem.h"
 
 #include <inttypes.h>
@@ -121,8 +121,8 @@ static void write_head(struct pm_text *out, const struct pm_trial *before,
 }
 
 struct matching {
-    struct pm_idmap before, after; /* id to place */
-    int64_t *was, *now;            /* ids standing in both, in the two orders */
+    struct pm_map before, after; /* id to place */
+    int64_t *was, *now;          /* ids standing in both, in the two orders */
     size_t common;
 };
 
@@ -132,17 +132,17 @@ static bool match(struct matching *m, const struct pm_trial *before, const struc
     m->now = pm_alloc_array(after->count, sizeof *m->now);
     bool fits = m->was != NULL && m->now != NULL;
     for (size_t i = 0; i < before->count && fits; i++)
-        fits = pm_idmap_put(&m->before, before->lines[i].id, i);
+        fits = pm_map_put_place(&m->before, before->lines[i].id, i);
     for (size_t i = 0; i < after->count && fits; i++)
-        fits = pm_idmap_put(&m->after, after->lines[i].id, i);
+        fits = pm_map_put_place(&m->after, after->lines[i].id, i);
     if (!fits)
         return false;
     for (size_t i = 0; i < before->count; i++)
-        if (pm_idmap_get(&m->after, before->lines[i].id) != PM_IDMAP_NONE)
+        if (pm_map_place(&m->after, before->lines[i].id) != PM_MAP_NONE)
             m->was[m->common++] = before->lines[i].id;
     m->common = 0;
     for (size_t i = 0; i < after->count; i++)
-        if (pm_idmap_get(&m->before, after->lines[i].id) != PM_IDMAP_NONE)
+        if (pm_map_place(&m->before, after->lines[i].id) != PM_MAP_NONE)
             m->now[m->common++] = after->lines[i].id;
     return true;
 }
@@ -151,26 +151,26 @@ enum pm_status pm_change_between(const struct pm_trial *before, const struct pm_
                                  struct pm_text *out, struct pm_error *err)
 {
     struct matching m = {.common = 0};
-    pm_idmap_init(&m.before);
-    pm_idmap_init(&m.after);
+    m.before = (struct pm_map){0};
+    m.after = (struct pm_map){0};
     bool fits = match(&m, before, after);
     if (fits) {
         write_head(out, before, after);
         for (size_t i = 0; i < before->count; i++) {
-            size_t place = pm_idmap_get(&m.after, before->lines[i].id);
-            if (place == PM_IDMAP_NONE)
+            size_t place = pm_map_place(&m.after, before->lines[i].id);
+            if (place == PM_MAP_NONE)
                 write_line(out, "gone", i, &before->lines[i]);
             else
                 write_edits(out, &before->lines[i], &after->lines[place]);
         }
         write_order(out, m.was, m.now, m.common);
         for (size_t i = 0; i < after->count; i++)
-            if (pm_idmap_get(&m.before, after->lines[i].id) == PM_IDMAP_NONE)
+            if (pm_map_place(&m.before, after->lines[i].id) == PM_MAP_NONE)
                 write_line(out, "new", i, &after->lines[i]);
         fits = pm_text_ok(out);
     }
-    pm_idmap_release(&m.before);
-    pm_idmap_release(&m.after);
+    pm_map_release(&m.before);
+    pm_map_release(&m.after);
     pm_free(m.was);
     pm_free(m.now);
     return fits ? PM_OK : pm_fail_memory(err);

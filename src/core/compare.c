@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* Trials side by side: rows are gathered trial by trial, matched by what they are. */
 #include "permille/core/compare.h"
+#include "permille/base/map.h"
 
-#include "idmap.h"
 #include "permille/base/mem.h"
 
 #include <stdlib.h>
@@ -15,19 +15,19 @@ struct gathering {
     const struct pm_compare_names *names;
     struct pm_compare out;
     size_t capacity;
-    struct pm_idmap materials, accords; /* ref to row */
+    struct pm_map materials, accords; /* ref to row */
     struct pm_error *err;
 };
 
 static struct pm_compare_row *row_of(struct gathering *g, enum pm_line_kind kind, int64_t ref)
 {
-    struct pm_idmap *places = kind == PM_LINE_ACCORD ? &g->accords : &g->materials;
-    size_t place = pm_idmap_get(places, ref);
-    if (place == PM_IDMAP_NONE) {
+    struct pm_map *places = kind == PM_LINE_ACCORD ? &g->accords : &g->materials;
+    size_t place = pm_map_place(places, ref);
+    if (place == PM_MAP_NONE) {
         if (!pm_grow(&g->out.rows, &g->capacity, g->out.count + 1, sizeof *g->out.rows))
             return NULL;
         place = g->out.count;
-        if (!pm_idmap_put(places, ref, place))
+        if (!pm_map_put_place(places, ref, place))
             return NULL;
         struct pm_compare_row *row = &g->out.rows[g->out.count++];
         memset(row, 0, sizeof *row);
@@ -275,8 +275,8 @@ enum pm_status pm_compare_trials(const struct pm_trial *const *trials, size_t co
                        PM_COMPARE_MAX);
     }
     struct gathering g = {.trials = trials, .by = by, .names = names, .err = err};
-    pm_idmap_init(&g.materials);
-    pm_idmap_init(&g.accords);
+    g.materials = (struct pm_map){0};
+    g.accords = (struct pm_map){0};
     g.out.trials = count;
     enum pm_status status = PM_OK;
     for (size_t i = 0; i < count && status == PM_OK; i++) {
@@ -286,8 +286,8 @@ enum pm_status pm_compare_trials(const struct pm_trial *const *trials, size_t co
     }
     if (status == PM_OK)
         status = judge_all(&g);
-    pm_idmap_release(&g.materials);
-    pm_idmap_release(&g.accords);
+    pm_map_release(&g.materials);
+    pm_map_release(&g.accords);
     if (status == PM_OK)
         *out = g.out;
     else

@@ -6,9 +6,9 @@
  * unit on every level, so that a trace of a trace never reads as nothing.
  */
 #include "permille/core/flatten.h"
+#include "permille/base/map.h"
 
 #include "apportion_wide.h"
-#include "idmap.h"
 #include "permille/base/mem.h"
 #include "permille/core/apportion.h"
 
@@ -28,7 +28,7 @@ struct sum_row {
 struct sum {
     struct sum_row *rows; /* owned */
     size_t count, capacity;
-    struct pm_idmap places; /* material to row */
+    struct pm_map places; /* material to row */
 };
 
 /* One accord, in progress (rows NULL) or worked out. */
@@ -41,15 +41,15 @@ struct accord {
 struct frame {
     const struct pm_trial *trial; /* borrowed */
     size_t next;                  /* line to look at */
-    size_t accord;                /* its place among the accords; PM_IDMAP_NONE for the top */
+    size_t accord;                /* its place among the accords; PM_MAP_NONE for the top */
 };
 
 struct flattening {
     const struct pm_trial_source *source;
     struct accord *accords; /* owned */
     size_t accord_count, accord_capacity;
-    struct pm_idmap known; /* trial id to accord */
-    struct frame *stack;   /* owned */
+    struct pm_map known; /* trial id to accord */
+    struct frame *stack; /* owned */
     size_t depth, stack_capacity;
     struct pm_error *err;
 };
@@ -59,17 +59,17 @@ struct flattening {
 static void sum_release(struct sum *sum)
 {
     pm_free(sum->rows);
-    pm_idmap_release(&sum->places);
+    pm_map_release(&sum->places);
 }
 
 static bool sum_add(struct sum *sum, int64_t material, pm_wide neat, pm_wide as_solvent)
 {
-    size_t place = pm_idmap_get(&sum->places, material);
-    if (place == PM_IDMAP_NONE) {
+    size_t place = pm_map_place(&sum->places, material);
+    if (place == PM_MAP_NONE) {
         if (!pm_grow(&sum->rows, &sum->capacity, sum->count + 1, sizeof *sum->rows))
             return false;
         place = sum->count;
-        if (!pm_idmap_put(&sum->places, material, place))
+        if (!pm_map_put_place(&sum->places, material, place))
             return false;
         sum->rows[sum->count++] = (struct sum_row){material, 0, 0};
     }
@@ -88,7 +88,7 @@ static bool sum_line(const struct flattening *f, struct sum *sum, const struct p
             fits = sum_add(sum, line->solvent, 0, parts * (pm_wide)WHOLE - neat);
         return fits;
     }
-    const struct accord *accord = &f->accords[pm_idmap_get(&f->known, line->ref)];
+    const struct accord *accord = &f->accords[pm_map_place(&f->known, line->ref)];
     for (size_t i = 0; i < accord->count; i++) {
         const struct pm_flat_row *row = &accord->rows[i];
         if (!sum_add(sum, row->material, parts * (pm_wide)(uint64_t)row->neat,
@@ -151,7 +151,7 @@ static struct pm_flat_row *round_trial(const struct flattening *f, const struct 
                                        pm_wide divisor, int64_t total, size_t *count)
 {
     struct sum sum = {.rows = NULL};
-    pm_idmap_init(&sum.places);
+    sum.places = (struct pm_map){0};
     struct pm_flat_row *rows = NULL;
     bool fits = true;
     for (size_t i = 0; i < trial->count && fits; i++)
@@ -195,7 +195,7 @@ static enum pm_status enter(struct flattening *f, int64_t id)
     if (!pm_grow(&accords, &f->accord_capacity, f->accord_count + 1, sizeof *f->accords))
         return pm_fail_memory(f->err);
     f->accords = accords;
-    if (!pm_idmap_put(&f->known, id, f->accord_count))
+    if (!pm_map_put_place(&f->known, id, f->accord_count))
         return pm_fail_memory(f->err);
     f->accords[f->accord_count] = (struct accord){NULL, 0};
     return push(f, trial, f->accord_count++);
@@ -204,7 +204,7 @@ static enum pm_status enter(struct flattening *f, int64_t id)
 static enum pm_status leave(struct flattening *f)
 {
     const struct frame *frame = &f->stack[--f->depth];
-    if (frame->accord == PM_IDMAP_NONE)
+    if (frame->accord == PM_MAP_NONE)
         return PM_OK;
     struct accord *accord = &f->accords[frame->accord];
     pm_wide total = (pm_wide)(uint64_t)pm_trial_total(frame->trial);
@@ -215,7 +215,7 @@ static enum pm_status leave(struct flattening *f)
 /* Works out every accord below the trial. */
 static enum pm_status resolve(struct flattening *f, const struct pm_trial *top)
 {
-    enum pm_status status = push(f, top, PM_IDMAP_NONE);
+    enum pm_status status = push(f, top, PM_MAP_NONE);
     while (status == PM_OK && f->depth > 0) {
         struct frame *frame = &f->stack[f->depth - 1];
         if (frame->next == frame->trial->count) {
@@ -225,8 +225,8 @@ static enum pm_status resolve(struct flattening *f, const struct pm_trial *top)
         const struct pm_line *line = &frame->trial->lines[frame->next++];
         if (line->kind != PM_LINE_ACCORD)
             continue;
-        size_t known = pm_idmap_get(&f->known, line->ref);
-        if (known == PM_IDMAP_NONE)
+        size_t known = pm_map_place(&f->known, line->ref);
+        if (known == PM_MAP_NONE)
             status = enter(f, line->ref);
         else if (f->accords[known].rows == NULL)
             status = pm_fail(f->err, PM_DAMAGED, "An accord used here contains itself.");
@@ -282,7 +282,7 @@ enum pm_status pm_flatten(const struct pm_trial *trial, const struct pm_trial_so
     memset(&f, 0, sizeof f);
     f.source = source;
     f.err = err;
-    pm_idmap_init(&f.known);
+    f.known = (struct pm_map){0};
     *out = (struct pm_flat){NULL, 0, 0};
     struct pm_flat flat = {NULL, 0, 0};
     enum pm_status status = flatten_top(&f, trial, &flat);
@@ -294,7 +294,7 @@ enum pm_status pm_flatten(const struct pm_trial *trial, const struct pm_trial_so
         pm_free(f.accords[i].rows);
     pm_free(f.accords);
     pm_free(f.stack);
-    pm_idmap_release(&f.known);
+    pm_map_release(&f.known);
     return status;
 }
 

@@ -4,9 +4,9 @@
  * re-balances is used here: the rules are said a second time, in another way, so that a mistake in
  * one of the two is found.
  */
+#include "permille/base/map.h"
 #include "permille/core/gesture.h"
 
-#include "idmap.h"
 #include "permille/base/mem.h"
 
 #include <string.h>
@@ -81,17 +81,16 @@ static int meant_core(const struct checking *c, const struct pm_trial *trial)
 
 static enum pm_status match(struct checking *c)
 {
-    struct pm_idmap places;
-    pm_idmap_init(&places);
+    struct pm_map places = {0};
     bool fits = true;
     for (size_t i = 0; i < c->before->count && fits; i++)
-        fits = pm_idmap_put(&places, c->before->lines[i].id, i);
+        fits = pm_map_put_place(&places, c->before->lines[i].id, i);
     int core = meant_core(c, c->before);
     for (size_t i = 0; i < c->after->count && fits; i++) {
         struct seen *seen = &c->seen[i];
         seen->now = &c->after->lines[i];
-        size_t place = pm_idmap_get(&places, seen->now->id);
-        seen->was = place == PM_IDMAP_NONE ? NULL : &c->before->lines[place];
+        size_t place = pm_map_place(&places, seen->now->id);
+        seen->was = place == PM_MAP_NONE ? NULL : &c->before->lines[place];
         if (seen->was == NULL)
             seen->role = ROLE_NEW;
         else if (names_line(c->gesture, seen->now->id))
@@ -99,7 +98,7 @@ static enum pm_status match(struct checking *c)
         else if (core != 0 && seen->was->core == core)
             seen->role = ROLE_WITH_IT;
     }
-    pm_idmap_release(&places);
+    pm_map_release(&places);
     return fits ? PM_OK : pm_fail_memory(c->err);
 }
 
@@ -157,10 +156,10 @@ static void sum_units(const struct checking *c, struct unit_sum *units)
 {
     size_t first_of[PM_CORE_MAX + 1];
     for (size_t i = 0; i <= PM_CORE_MAX; i++)
-        first_of[i] = PM_IDMAP_NONE;
+        first_of[i] = PM_MAP_NONE;
     for (size_t i = 0; i < c->after->count; i++) {
         int core = c->after->lines[i].core;
-        size_t first = core == 0 || first_of[core] == PM_IDMAP_NONE ? i : first_of[core];
+        size_t first = core == 0 || first_of[core] == PM_MAP_NONE ? i : first_of[core];
         first_of[core] = first;
         units[i].first = first == i;
         units[first].was += c->seen[i].was != NULL ? c->seen[i].was->parts : 0;

@@ -9,6 +9,7 @@
  */
 #include "panel_rank.h"
 
+#include "permille/base/map.h"
 #include "permille/base/mem.h"
 
 #include <string.h>
@@ -35,64 +36,6 @@ int64_t pm_ranking_spread(const struct pm_ranking *ranking)
     return pm_sums_spread(ranking, sums);
 }
 
-/* ---- a table from packed rank sums to probabilities ------------------------------------------ */
-
-struct slot {
-    uint64_t key;
-    double probability; /* 0: free */
-};
-
-struct table {
-    struct slot *slots;
-    size_t size; /* a power of two, or 0 */
-    size_t used;
-};
-
-static struct slot *table_find(const struct table *table, uint64_t key)
-{
-    uint64_t hash = key * UINT64_C(0x9e3779b97f4a7c15);
-    size_t at = (size_t)(hash >> 32) & (table->size - 1);
-
-    while (table->slots[at].probability > 0 && table->slots[at].key != key)
-        at = (at + 1) & (table->size - 1);
-    return &table->slots[at];
-}
-
-static bool table_grow(struct table *table)
-{
-    struct table larger = {NULL, table->size > 0 ? table->size * 2 : 256, table->used};
-
-    larger.slots = pm_alloc_array(larger.size, sizeof *larger.slots);
-    if (larger.slots == NULL)
-        return false;
-    for (size_t i = 0; i < table->size; i++)
-        if (table->slots[i].probability > 0)
-            *table_find(&larger, table->slots[i].key) = table->slots[i];
-    pm_free(table->slots);
-    *table = larger;
-    return true;
-}
-
-static bool table_add(struct table *table, uint64_t key, double probability)
-{
-    if (table->used * 2 >= table->size && !table_grow(table))
-        return false;
-    struct slot *slot = table_find(table, key);
-    if (slot->probability <= 0) {
-        slot->key = key;
-        table->used++;
-    }
-    slot->probability += probability;
-    return true;
-}
-
-static void table_clear(struct table *table)
-{
-    if (table->slots != NULL)
-        memset(table->slots, 0, table->size * sizeof *table->slots);
-    table->used = 0;
-}
-
 /* ---- exact distribution ---------------------------------------------------------------------- */
 
 struct exact {
@@ -100,8 +43,8 @@ struct exact {
     uint8_t (*orders)[SAMPLES_EXACT]; /* all permutations of 0..samples-1; owned */
     size_t order_count;
     unsigned bits;        /* of a packed sum */
-    struct table now;     /* after the answers so far */
-    struct table next;    /* being filled */
+    struct pm_map now;    /* packed rank sums to probabilities, after the answers so far */
+    struct pm_map next;   /* being filled */
     int64_t observed;     /* spread of the sums that did come out */
     double as_large;      /* probability of a spread at least that large */
     double probabilities; /* of everything enumerated: 1 but for rounding */
@@ -150,23 +93,32 @@ static void unpack(const struct exact *exact, uint64_t key, int64_t *sums)
     }
 }
 
+/* The key of packed sums: one more than they are, for none is 0. No sums are all ones. */
+static bool add(struct pm_map *table, uint64_t sums, double probability)
+{
+    struct pm_map_slot *slot = pm_map_slot(table, (int64_t)(sums + 1));
+    if (slot)
+        slot->value.number += probability;
+    return slot != NULL;
+}
+
 /* Every order of one answer's ranks on top of one set of sums. The last answer's sums are compared
  * with what was observed instead of being kept. */
-static bool extend(struct exact *exact, const struct slot *from, size_t answer)
+static bool extend(struct exact *exact, const struct pm_map_slot *from, size_t answer)
 {
     const struct pm_ranking *ranking = exact->ranking;
     size_t samples = ranking->samples;
     const int64_t *row = ranking->doubled + answer * samples;
-    double probability = from->probability / (double)exact->order_count;
+    double probability = from->value.number / (double)exact->order_count;
     int64_t base[SAMPLES_EXACT] = {0};
 
-    unpack(exact, from->key, base);
+    unpack(exact, (uint64_t)from->key - 1, base);
     for (size_t order = 0; order < exact->order_count; order++) {
         int64_t sums[SAMPLES_EXACT] = {0};
         for (size_t i = 0; i < samples; i++)
             sums[i] = base[i] + row[exact->orders[order][i]];
         if (answer + 1 < ranking->answers) {
-            if (!table_add(&exact->next, pack(exact, sums), probability))
+            if (!add(&exact->next, pack(exact, sums), probability))
                 return false;
         } else {
             exact->probabilities += probability;
@@ -183,21 +135,21 @@ static bool enumerate(struct exact *exact, bool *done)
     uint64_t steps = 0;
 
     *done = false;
-    if (!table_add(&exact->now, 0, 1))
+    if (!add(&exact->now, 0, 1))
         return false;
     for (size_t answer = 0; answer < answers; answer++) {
         /* The answers left take at least as many steps each as this one. */
-        uint64_t step = (uint64_t)exact->now.used * exact->order_count;
+        uint64_t step = (uint64_t)exact->now.count * exact->order_count;
         if (steps + step * (answers - answer) > STEPS_EXACT)
             return true;
         steps += step;
-        table_clear(&exact->next);
-        for (size_t i = 0; i < exact->now.size; i++) {
-            const struct slot *slot = &exact->now.slots[i];
-            if (slot->probability > 0 && !extend(exact, slot, answer))
+        pm_map_clear(&exact->next);
+        for (size_t i = 0; i < exact->now.capacity; i++) {
+            const struct pm_map_slot *slot = &exact->now.slots[i];
+            if (slot->key != 0 && !extend(exact, slot, answer))
                 return false;
         }
-        struct table old = exact->now;
+        struct pm_map old = exact->now;
         exact->now = exact->next;
         exact->next = old;
     }
@@ -227,8 +179,8 @@ static enum pm_status count_sums(const struct pm_ranking *ranking, double *p, bo
     if (ok && *done)
         *p = exact.as_large / exact.probabilities;
     pm_free(exact.orders);
-    pm_free(exact.now.slots);
-    pm_free(exact.next.slots);
+    pm_map_release(&exact.now);
+    pm_map_release(&exact.next);
     return ok ? PM_OK : pm_fail_memory(err);
 }
 

@@ -3,9 +3,8 @@
  * What always holds for a trial, verified. Written against the header's list, without help from
  * the code that keeps it, so that one can find the other's mistakes.
  */
+#include "permille/base/map.h"
 #include "permille/core/trial.h"
-
-#include "idmap.h"
 
 #include <string.h>
 
@@ -57,24 +56,23 @@ static const char *broken_rule(const struct pm_trial *trial, const struct pm_lin
 
 static enum pm_status check_lines(const struct pm_trial *trial, struct pm_error *err)
 {
-    struct pm_idmap seen;
-    pm_idmap_init(&seen);
+    struct pm_map seen = {0};
     enum pm_status status = PM_OK;
     size_t carriers = 0;
     for (size_t i = 0; i < trial->count && status == PM_OK; i++) {
         const struct pm_line *line = &trial->lines[i];
         const char *broken = broken_rule(trial, line);
         carriers += line->stance == PM_CARRIER;
-        if (broken == NULL && pm_idmap_get(&seen, line->id) != PM_IDMAP_NONE)
+        if (broken == NULL && pm_map_place(&seen, line->id) != PM_MAP_NONE)
             broken = "its id stands twice";
         if (broken == NULL && carriers > 1)
             broken = "there is a carrier already";
         if (broken != NULL)
             status = pm_fail(err, PM_DAMAGED, "Line %zu of the trial is wrong: %s.", i + 1, broken);
-        else if (!pm_idmap_put(&seen, line->id, i))
+        else if (!pm_map_put_place(&seen, line->id, i))
             status = pm_fail_memory(err);
     }
-    pm_idmap_release(&seen);
+    pm_map_release(&seen);
     return status;
 }
 

@@ -6,86 +6,8 @@
 
 #include "permille/base/mem.h"
 
-#include <string.h>
 
 #define MERGES_MAX 1000
-
-/* ---- id map: open addressing, linear probing ---- */
-
-static size_t slot_of(const struct pm_rowmap *map, int64_t id)
-{
-    /* Fibonacci hashing: row ids are mostly consecutive, the multiplication spreads them. */
-    uint64_t hash = (uint64_t)id * UINT64_C(0x9E3779B97F4A7C15);
-    return (size_t)(hash >> 32) & (map->capacity - 1);
-}
-
-void *pm_rowmap_get(const struct pm_rowmap *map, int64_t id)
-{
-    if (map->count == 0)
-        return NULL;
-    for (size_t i = slot_of(map, id);; i = (i + 1) & (map->capacity - 1)) {
-        if (map->slots[i].id == id)
-            return map->slots[i].value;
-        if (map->slots[i].id == 0)
-            return NULL;
-    }
-}
-
-static void place(struct pm_rowmap *map, int64_t id, void *value)
-{
-    size_t i = slot_of(map, id);
-    while (map->slots[i].id != 0 && map->slots[i].id != id)
-        i = (i + 1) & (map->capacity - 1);
-    if (map->slots[i].id == 0)
-        map->count++;
-    map->slots[i].id = id;
-    map->slots[i].value = value;
-}
-
-bool pm_rowmap_put(struct pm_rowmap *map, int64_t id, void *value)
-{
-    if ((map->count + 1) * 3 > map->capacity * 2) {
-        struct pm_rowmap larger = {NULL, map->capacity ? map->capacity * 2 : 64, 0};
-        larger.slots = pm_alloc_array(larger.capacity, sizeof *larger.slots);
-        if (!larger.slots)
-            return false;
-        for (size_t i = 0; i < map->capacity; i++)
-            if (map->slots[i].id != 0)
-                place(&larger, map->slots[i].id, map->slots[i].value);
-        pm_free(map->slots);
-        *map = larger;
-    }
-    place(map, id, value);
-    return true;
-}
-
-void *pm_rowmap_take(struct pm_rowmap *map, int64_t id)
-{
-    void *value = pm_rowmap_get(map, id);
-    if (!value)
-        return NULL;
-    size_t mask = map->capacity - 1;
-    size_t hole = slot_of(map, id);
-    while (map->slots[hole].id != id)
-        hole = (hole + 1) & mask;
-    /* Entries after the hole move up unless that would put them before their own slot. */
-    for (size_t i = (hole + 1) & mask; map->slots[i].id != 0; i = (i + 1) & mask) {
-        size_t home = slot_of(map, map->slots[i].id);
-        if (((i - home) & mask) >= ((i - hole) & mask)) {
-            map->slots[hole] = map->slots[i];
-            hole = i;
-        }
-    }
-    map->slots[hole] = (struct pm_rowslot){0, NULL};
-    map->count--;
-    return value;
-}
-
-void pm_rowmap_release(struct pm_rowmap *map)
-{
-    pm_free(map->slots);
-    *map = (struct pm_rowmap){NULL, 0, 0};
-}
 
 /* ---- cards ---- */
 
@@ -106,10 +28,10 @@ void pm_card_drop(struct pm_card *card)
 }
 
 /* Puts a new card, which has one use, into the map; drops it when that fails. */
-static enum pm_status file_card(struct pm_rowmap *map, struct pm_card *card, struct pm_card **out,
+static enum pm_status file_card(struct pm_map *map, struct pm_card *card, struct pm_card **out,
                                 struct pm_error *err)
 {
-    if (!pm_rowmap_put(map, card->id, card)) {
+    if (!pm_map_put(map, card->id, card)) {
         pm_card_drop(card);
         return pm_fail_memory(err);
     }
@@ -183,7 +105,7 @@ enum pm_status pm_studio_follow_lines(struct pm_studio *studio, struct pm_trial 
 enum pm_status pm_studio_material(struct pm_studio *studio, int64_t id, struct pm_card **out,
                                   struct pm_error *err)
 {
-    *out = pm_rowmap_get(&studio->materials, id);
+    *out = pm_map_get(&studio->materials, id);
     if (*out)
         return PM_OK;
     struct pm_material row;
@@ -216,7 +138,7 @@ enum pm_status pm_studio_material(struct pm_studio *studio, int64_t id, struct p
 enum pm_status pm_studio_formula(struct pm_studio *studio, int64_t id, struct pm_card **out,
                                  struct pm_error *err)
 {
-    *out = pm_rowmap_get(&studio->formulas, id);
+    *out = pm_map_get(&studio->formulas, id);
     if (*out)
         return PM_OK;
     struct pm_formula row;
@@ -240,7 +162,7 @@ enum pm_status pm_studio_formula(struct pm_studio *studio, int64_t id, struct pm
 
 void pm_studio_forget_formula(struct pm_studio *studio, int64_t id)
 {
-    pm_card_drop(pm_rowmap_take(&studio->formulas, id));
+    pm_card_drop(pm_map_take(&studio->formulas, id));
     studio->names++;
 }
 
@@ -273,7 +195,7 @@ static enum pm_status file_kept(struct pm_studio *studio, int64_t trial, struct 
     if (!kept)
         return pm_fail_memory(err);
     *kept = facts;
-    if (!pm_rowmap_put(&studio->kept, trial, kept)) {
+    if (!pm_map_put(&studio->kept, trial, kept)) {
         pm_free(kept);
         return pm_fail_memory(err);
     }
@@ -284,7 +206,7 @@ static enum pm_status file_kept(struct pm_studio *studio, int64_t trial, struct 
 enum pm_status pm_studio_kept(struct pm_studio *studio, int64_t trial, bool content,
                               struct pm_kept **out, struct pm_error *err)
 {
-    struct pm_kept *kept = pm_rowmap_get(&studio->kept, trial);
+    struct pm_kept *kept = pm_map_get(&studio->kept, trial);
     enum pm_status status = PM_OK;
     if (!kept)
         status = file_kept(studio, trial, &kept, err);
@@ -317,15 +239,15 @@ enum pm_status pm_kept_title(struct pm_studio *studio, const struct pm_kept *kep
 void pm_studio_drop_caches(struct pm_studio *studio)
 {
     for (size_t i = 0; i < studio->materials.capacity; i++)
-        pm_card_drop(studio->materials.slots[i].value);
+        pm_card_drop(studio->materials.slots[i].value.pointer);
     for (size_t i = 0; i < studio->formulas.capacity; i++)
-        pm_card_drop(studio->formulas.slots[i].value);
+        pm_card_drop(studio->formulas.slots[i].value.pointer);
     for (size_t i = 0; i < studio->kept.capacity; i++)
-        if (studio->kept.slots[i].value)
-            kept_free(studio->kept.slots[i].value);
-    pm_rowmap_release(&studio->materials);
-    pm_rowmap_release(&studio->formulas);
-    pm_rowmap_release(&studio->kept);
+        if (studio->kept.slots[i].value.pointer)
+            kept_free(studio->kept.slots[i].value.pointer);
+    pm_map_release(&studio->materials);
+    pm_map_release(&studio->formulas);
+    pm_map_release(&studio->kept);
 }
 
 void pm_studio_refresh(struct pm_studio *studio)

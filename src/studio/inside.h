@@ -12,6 +12,7 @@
 #ifndef PERMILLE_STUDIO_INSIDE_H
 #define PERMILLE_STUDIO_INSIDE_H
 
+#include "permille/base/map.h"
 #include "permille/base/text.h"
 #include "permille/core/compare.h"
 #include "permille/core/flatten.h"
@@ -52,21 +53,6 @@ enum pm_status pm_step_end_for_good(struct pm_shelf_step *step, enum pm_status s
 enum pm_status pm_clean_text(const char *text, const char *what, size_t most, char **field,
                              struct pm_error *err);
 
-/* ---- a map from row ids (> 0) to pointers; values are not owned ---- */
-
-struct pm_rowmap {
-    struct pm_rowslot *slots; /* capacity is 0 or a power of two, at most two thirds full */
-    size_t capacity, count;
-};
-struct pm_rowslot {
-    int64_t id; /* 0: empty */
-    void *value;
-};
-void *pm_rowmap_get(const struct pm_rowmap *map, int64_t id); /* NULL when it is not there */
-bool pm_rowmap_put(struct pm_rowmap *map, int64_t id, void *value);
-void *pm_rowmap_take(struct pm_rowmap *map, int64_t id); /* removes; what was there, or NULL */
-void pm_rowmap_release(struct pm_rowmap *map);
-
 /* ---- the studio ---- */
 
 /* What a sheet must know of a material or formula; shared by the cache and the sheets by count. */
@@ -94,13 +80,13 @@ struct pm_kept {
 
 struct pm_studio {
     struct pm_library *library;
-    int64_t version;            /* pm_library_version the caches belong to */
-    int looks;                  /* nested pm_studio_look_begin */
-    bool changed_outside;       /* noticed, not yet told */
-    struct pm_rowmap materials; /* struct pm_card */
-    struct pm_rowmap formulas;  /* struct pm_card */
-    struct pm_rowmap kept;      /* struct pm_kept */
-    int64_t names;              /* grows when a name may have changed */
+    int64_t version;         /* pm_library_version the caches belong to */
+    int looks;               /* nested pm_studio_look_begin */
+    bool changed_outside;    /* noticed, not yet told */
+    struct pm_map materials; /* struct pm_card */
+    struct pm_map formulas;  /* struct pm_card */
+    struct pm_map kept;      /* struct pm_kept */
+    int64_t names;           /* grows when a name may have changed */
 };
 
 /* Drops the caches when another instance has committed since they were filled. */
@@ -247,8 +233,8 @@ void pm_nearest_offer(struct pm_nearest *nearest, const char *name, const char *
 /* The end of a PM_MISSING sentence: "; did you mean X?", or its full stop. */
 const char *pm_nearest_hint(const struct pm_nearest *nearest, char *buffer, size_t size);
 
-/* Brings the shipped facts of materials that came with an earlier starter set up to date (starter.c).
- * The person's own values, names and notes are not looked at. */
+/* Brings the shipped facts of materials that came with an earlier starter set up to date
+ * (starter.c). The person's own values, names and notes are not looked at. */
 enum pm_status pm_starter_follow(struct pm_studio *studio, struct pm_error *err);
 
 #endif

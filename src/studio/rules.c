@@ -69,17 +69,17 @@ struct step {
 struct descent {
     struct step *steps;
     size_t count, capacity;
-    struct pm_rowmap seen; /* trial id -> the map itself, as a mere mark */
+    struct pm_map seen; /* trial id -> the map itself, as a mere mark */
 };
 
 static enum pm_status descend_to(struct descent *descent, int64_t trial, size_t from,
                                  struct pm_error *err)
 {
-    if (pm_rowmap_get(&descent->seen, trial))
+    if (pm_map_get(&descent->seen, trial))
         return PM_OK;
     if (!pm_grow(&descent->steps, &descent->capacity, descent->count + 1, sizeof *descent->steps))
         return pm_fail_memory(err);
-    if (!pm_rowmap_put(&descent->seen, trial, &descent->seen))
+    if (!pm_map_put(&descent->seen, trial, &descent->seen))
         return pm_fail_memory(err);
     descent->steps[descent->count++] = (struct step){trial, from};
     return PM_OK;
@@ -169,7 +169,7 @@ static enum pm_status check_accord(struct pm_studio *studio, const struct pm_she
     if (status == PM_OK)
         status = search_cycle(studio, &descent, sheet, err);
     pm_free(descent.steps);
-    pm_rowmap_release(&descent.seen);
+    pm_map_release(&descent.seen);
     return status;
 }
 

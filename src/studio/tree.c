@@ -84,21 +84,21 @@ static void tree_release(struct tree *tree)
 }
 
 /* Finds entries by trial id. */
-static bool map_entries(const struct pm_trial_entries *entries, struct pm_rowmap *map)
+static bool map_entries(const struct pm_trial_entries *entries, struct pm_map *map)
 {
-    *map = (struct pm_rowmap){NULL, 0, 0};
+    *map = (struct pm_map){0};
     for (size_t i = 0; i < entries->count; i++)
-        if (!pm_rowmap_put(map, entries->items[i].id, &entries->items[i]))
+        if (!pm_map_put(map, entries->items[i].id, &entries->items[i]))
             return false;
     return true;
 }
 
 /* Place of the parent of the entry at `place`; count when it is of another formula, or when a
  * damaged file says that it is younger. */
-static size_t parent_of(const struct pm_trial_entries *entries, const struct pm_rowmap *map,
+static size_t parent_of(const struct pm_trial_entries *entries, const struct pm_map *map,
                         size_t place)
 {
-    const struct pm_trial_entry *found = pm_rowmap_get(map, entries->items[place].parent);
+    const struct pm_trial_entry *found = pm_map_get(map, entries->items[place].parent);
     size_t parent = found ? (size_t)(found - entries->items) : entries->count;
     return parent < place ? parent : entries->count;
 }
@@ -131,7 +131,7 @@ static void tree_link_all(struct tree *tree, bool *linked)
 static bool tree_build(struct tree *tree, const struct pm_trial_entries *entries)
 {
     size_t n = entries->count;
-    struct pm_rowmap map;
+    struct pm_map map;
     bool *linked = pm_alloc_array(n + 1, sizeof *linked);
     *tree = (struct tree){entries, pm_alloc_array(n + 1, sizeof(size_t)),
                           pm_alloc_array(n + 1, sizeof(size_t)),
@@ -144,7 +144,7 @@ static bool tree_build(struct tree *tree, const struct pm_trial_entries *entries
     }
     if (done)
         tree_link_all(tree, linked);
-    pm_rowmap_release(&map);
+    pm_map_release(&map);
     pm_free(linked);
     return done;
 }
@@ -197,10 +197,10 @@ static void free_entry(struct pm_trial_entry *entry)
 static bool drop_out_of_sight(struct pm_trial_entries *entries)
 {
     size_t n = entries->count, left = 0;
-    struct pm_rowmap map;
+    struct pm_map map;
     bool *needed = pm_alloc_array(n + 1, sizeof *needed);
     if (!map_entries(entries, &map) || !needed) {
-        pm_rowmap_release(&map);
+        pm_map_release(&map);
         pm_free(needed);
         return false;
     }
@@ -216,7 +216,7 @@ static bool drop_out_of_sight(struct pm_trial_entries *entries)
             free_entry(&entries->items[i]);
     entries->count = left;
     entries->out_of_sight = n - left;
-    pm_rowmap_release(&map);
+    pm_map_release(&map);
     pm_free(needed);
     return true;
 }
