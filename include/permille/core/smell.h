@@ -9,6 +9,7 @@
 #define PERMILLE_CORE_SMELL_H
 
 #include "permille/base/status.h"
+#include "permille/core/plot.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -92,15 +93,6 @@ struct pm_smell_series {
     size_t count;
 };
 
-#define PM_PLOT_SERIES_MAX 8
-#define PM_PLOT_WIDTH_MIN  24
-#define PM_PLOT_HEIGHT_MIN 7
-#define PM_PLOT_SIZE_MAX   1000
-
-struct pm_plot {
-    char **rows; /* UTF-8, every character one cell, no blanks at the end; owned */
-    size_t count;
-};
 /*
  * A drawing of `height` rows, each at most `width` cells: the stages' names on top, intensity
  * upwards, time to the right as log(1 + minutes), so that "at once" has its place. Each series has
@@ -112,9 +104,6 @@ struct pm_plot {
 enum pm_status pm_smell_plot(const struct pm_smell_series *series, size_t count, size_t width,
                              size_t height, const struct pm_stage_bounds *bounds,
                              struct pm_plot *out, struct pm_error *err);
-void pm_plot_release(struct pm_plot *plot);
-/* The mark of the place-th series, ASCII; for legends. ' ' from PM_PLOT_SERIES_MAX on. */
-char pm_plot_mark(size_t place);
 /*
  * The same told in words, for the place-th series, with its mark: "o Name: top 8 at once, 7 after
  * 5 min; heart 5 after 15 min; base 2 after 4 h." or "x Name: no intensity noted." What was smelled
