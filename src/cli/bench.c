@@ -50,14 +50,14 @@ enum pm_status pm_cli_find_revision(struct pm_cli *cli, int64_t formula, const c
     if (status != PM_OK)
         return status;
     for (size_t i = 0; i < history.count; i++)
-        if (history.items[i].number == number)
-            found = history.items[i].id;
+        if (history.items[i].row.number == number)
+            found = history.items[i].row.id;
     if (found == 0)
         status = pm_fail(err, PM_MISSING, "There is no revision %lld: the history has %zu.",
                          (long long)number, history.count);
     else
         *out = found;
-    pm_revision_entries_release(&history);
+    pm_list_release(&history);
     return status;
 }
 

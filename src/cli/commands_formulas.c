@@ -125,7 +125,7 @@ static const struct pm_column formula_columns[] = {
 
 static enum pm_status run_formulas(struct pm_cli *cli, struct pm_error *err)
 {
-    struct pm_formula_entries list;
+    struct pm_formulas list;
     struct pm_table table;
 
     enum pm_status status = pm_cli_open(cli, false, err);
@@ -136,7 +136,7 @@ static enum pm_status run_formulas(struct pm_cli *cli, struct pm_error *err)
         return status;
     pm_table_init(&table, formula_columns, sizeof formula_columns / sizeof formula_columns[0]);
     for (size_t i = 0; i < list.count; i++) {
-        const struct pm_formula_entry *entry = &list.items[i];
+        const struct pm_formula *entry = &list.items[i];
         pm_table_text(&table, entry->name);
         pm_table_bool(&table, entry->accord);
         pm_table_number(&table, entry->base);
@@ -147,7 +147,7 @@ static enum pm_status run_formulas(struct pm_cli *cli, struct pm_error *err)
         pm_table_bool(&table, entry->set_aside);
         pm_table_text(&table, entry->set_aside ? "set aside" : "");
     }
-    pm_formula_entries_release(&list);
+    pm_list_release(&list);
     status = pm_table_answer(&table, cli, "formulas", "No formulas.", err);
     pm_table_release(&table);
     return status;

@@ -108,7 +108,7 @@ static void add_known(struct pm_table *table, int64_t value, int64_t unknown)
 }
 
 /* The note as a reader of the table sees it: whose it is and what became of it stand before. */
-static void add_note(struct pm_table *table, const struct pm_smell_entry *smell)
+static void add_note(struct pm_table *table, const struct pm_smell *smell)
 {
     struct pm_text text = PM_TEXT_EMPTY;
 
@@ -125,7 +125,7 @@ static void add_note(struct pm_table *table, const struct pm_smell_entry *smell)
     pm_text_release(&text);
 }
 
-static void add_smell(struct pm_table *table, const struct pm_smell_entry *smell)
+static void add_smell(struct pm_table *table, const struct pm_smell *smell)
 {
     char span[PM_TIME_TEXT];
 
@@ -134,7 +134,7 @@ static void add_smell(struct pm_table *table, const struct pm_smell_entry *smell
     pm_table_text(table, pm_medium_word(smell->medium));
     pm_table_number(table, smell->since);
     pm_table_text(table, smell->since == 0 ? "at once" : pm_span_about(smell->since, span));
-    pm_table_text(table, pm_stage_word(smell->stage));
+    pm_table_text(table, pm_stage_word(pm_stage_at(smell->since, NULL)));
     add_known(table, smell->intensity, -1);
     add_known(table, smell->liking, -1);
     add_known(table, smell->strength, 0);
@@ -174,8 +174,9 @@ static enum pm_status answer_smells(struct pm_cli *cli, const struct pm_table *t
 static enum pm_status list_smells(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_cli_named named;
-    struct pm_smell_entries list;
+    struct pm_smells list;
     struct pm_table table;
+    const char *remark;
 
     if (cli->operand_count > 1)
         return pm_cli_usage(cli, err,
@@ -183,7 +184,7 @@ static enum pm_status list_smells(struct pm_cli *cli, struct pm_error *err)
     enum pm_status status = pm_cli_name(cli, 0, &named, err);
     if (status == PM_OK)
         status = pm_smells_list(cli->studio, named.formula, named.number, pm_cli_has(cli, "all"),
-                                &list, err);
+                                &list, &remark, err);
     if (status != PM_OK)
         return status;
     pm_table_init(&table, smell_columns, sizeof smell_columns / sizeof smell_columns[0]);
@@ -191,9 +192,9 @@ static enum pm_status list_smells(struct pm_cli *cli, struct pm_error *err)
         add_smell(&table, &list.items[i]);
     status = answer_smells(cli, &table, named.formula, err);
     pm_table_release(&table);
-    if (status == PM_OK && list.remark != NULL)
-        pm_cli_say(cli, "%s", list.remark);
-    pm_smell_entries_release(&list);
+    if (status == PM_OK && remark != NULL)
+        pm_cli_say(cli, "%s", remark);
+    pm_list_release(&list);
     return status;
 }
 
@@ -224,9 +225,9 @@ static enum pm_status add_trials(struct pm_cli *cli, size_t at, int64_t *trials,
             status = pm_fail(err, PM_REFUSED, "More than %d trials were smelled; name some.",
                              PM_PLOT_SERIES_MAX);
         else
-            trials[(*count)++] = list.items[i].id;
+            trials[(*count)++] = list.items[i].row.id;
     }
-    pm_trial_entries_release(&list);
+    pm_list_release(&list);
     return status;
 }
 
@@ -340,26 +341,26 @@ static const struct pm_column session_columns[] = {
 static void add_session(struct pm_table *table, const struct pm_session_entry *entry)
 {
     char span[PM_TIME_TEXT];
-    const bool ahead = entry->ended_at == 0 && !entry->due.over;
+    const bool ahead = entry->row.ended_at == 0 && !entry->due.over;
 
-    pm_table_number(table, entry->id);
+    pm_table_number(table, entry->row.id);
     pm_table_text(table, entry->title);
-    pm_table_text(table, pm_medium_word(entry->medium));
-    add_known(table, entry->strength, 0);
-    pm_table_time(table, entry->applied_at);
-    add_known(table, entry->ended_at, 0);
+    pm_table_text(table, pm_medium_word(entry->row.medium));
+    add_known(table, entry->row.strength, 0);
+    pm_table_time(table, entry->row.applied_at);
+    add_known(table, entry->row.ended_at, 0);
     pm_table_number(table, entry->since);
     pm_table_text(table, pm_span_about(entry->since, span));
     pm_table_number(table, (int64_t)entry->smelled);
     pm_table_bool(table, entry->due.now);
     add_known(table, entry->due_since, -1);
-    add_known(table, ahead ? entry->applied_at + entry->due_since : 0, 0);
+    add_known(table, ahead ? entry->row.applied_at + entry->due_since : 0, 0);
     add_known(table, entry->due.now ? entry->due.late : -1, -1);
     pm_table_text(table, entry->state);
-    pm_table_text(table, entry->schedule);
-    pm_table_text(table, entry->note);
+    pm_table_text(table, entry->row.schedule);
+    pm_table_text(table, entry->row.note);
     pm_table_text(table, entry->remark);
-    pm_table_text(table, entry->note != NULL ? entry->note : "");
+    pm_table_text(table, entry->row.note != NULL ? entry->row.note : "");
 }
 
 /* What is running; with due_only what is to be smelled now. */
@@ -377,17 +378,17 @@ static enum pm_status answer_session(struct pm_cli *cli, bool ended_too, bool du
     pm_table_init(&table, session_columns, sizeof session_columns / sizeof session_columns[0]);
     for (size_t i = 0; i < list.count; i++) {
         const struct pm_session_entry *entry = &list.items[i];
-        if (only->formula != 0 && entry->formula != only->formula)
+        if (only->formula != 0 && entry->row.formula != only->formula)
             continue;
-        if (only->number != 0 && entry->number != only->number)
+        if (only->number != 0 && entry->row.number != only->number)
             continue;
         *due += entry->due.now;
         if (!due_only || entry->due.now)
             add_session(&table, entry);
         if (entry->remark != NULL)
-            pm_cli_say(cli, "%lld: %s", (long long)entry->id, entry->remark);
+            pm_cli_say(cli, "%lld: %s", (long long)entry->row.id, entry->remark);
     }
-    pm_session_entries_release(&list);
+    pm_list_release(&list);
     status =
         pm_table_answer(&table, cli, due_only ? "due" : "session",
                         due_only ? "Nothing is to be smelled now." : "Nothing is running.", err);

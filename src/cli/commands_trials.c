@@ -70,16 +70,17 @@ static enum pm_status write_note(struct pm_cli *cli, const struct pm_sheet *shee
                                  struct pm_text *out, struct pm_error *err)
 {
     const char *note = pm_cli_value(cli, "note");
-    char *changed = NULL;
+    struct pm_arena arena = {0};
+    const char *changed = NULL;
 
     enum pm_status status = PM_OK;
     if (pm_cli_has(cli, "changed"))
-        status = pm_trial_changed(cli->studio, sheet->trial_id, &changed, err);
+        status = pm_trial_changed(cli->studio, sheet->trial_id, &arena, &changed, err);
     if (note != NULL)
         pm_text_add(out, note);
     if (changed != NULL)
         pm_text_addf(out, "%s%s", out->length > 0 ? " " : "", changed);
-    pm_free(changed);
+    pm_arena_release(&arena);
     return status == PM_OK && !pm_text_ok(out) ? pm_fail_memory(err) : status;
 }
 
@@ -203,28 +204,28 @@ static void add_trial(struct pm_table *table, const struct pm_trial_entry *trial
         pm_trial_tree(trial, strcmp(nl_langinfo(CODESET), "UTF-8") == 0, &title);
         pm_text_add_char(&title, ' ');
     }
-    pm_text_addf(&title, "%lld%s", (long long)trial->number,
-                 trial->set_aside ? " (set aside)" : "");
-    pm_table_number(table, trial->number);
+    pm_text_addf(&title, "%lld%s", (long long)trial->row.number,
+                 trial->row.set_aside ? " (set aside)" : "");
+    pm_table_number(table, trial->row.number);
     pm_table_made(table, &title);
     if (trial->parent_number > 0)
         pm_table_number(table, trial->parent_number);
     else
         pm_table_null(table);
-    pm_table_time(table, trial->kept_at);
-    pm_table_number(table, (int64_t)trial->lines);
-    pm_table_number(table, trial->base);
-    pm_table_number(table, trial->total);
+    pm_table_time(table, trial->row.kept_at);
+    pm_table_number(table, (int64_t)trial->row.lines);
+    pm_table_number(table, trial->row.base);
+    pm_table_number(table, trial->row.total);
     pm_table_number(table, trial->smells);
     pm_table_number(table, trial->batches);
-    pm_table_bool(table, trial->set_aside);
-    pm_table_text(table, trial->label);
+    pm_table_bool(table, trial->row.set_aside);
+    pm_table_text(table, trial->row.label);
     pm_table_text(table, trial->changed);
-    pm_table_text(table, trial->note);
+    pm_table_text(table, trial->row.note);
     pm_table_text(table, used_words(trial));
-    pm_table_text(table, trial->label != NULL ? trial->label : "");
+    pm_table_text(table, trial->row.label != NULL ? trial->row.label : "");
     pm_table_text(table, trial->changed != NULL ? trial->changed : "");
-    pm_table_text(table, trial->note != NULL ? trial->note : "");
+    pm_table_text(table, trial->row.note != NULL ? trial->row.note : "");
     pm_text_release(&title);
 }
 
@@ -246,7 +247,7 @@ static enum pm_status run_trials(struct pm_cli *cli, struct pm_error *err)
     pm_table_init(&table, trial_columns, sizeof trial_columns / sizeof trial_columns[0]);
     for (size_t i = 0; i < list.count; i++)
         add_trial(&table, &list.items[i], as_tree);
-    pm_trial_entries_release(&list);
+    pm_list_release(&list);
     status = answer_about(cli, &table, named.formula, "trials", "No trial has been kept yet.", err);
     pm_table_release(&table);
     return status;
@@ -265,17 +266,17 @@ static const struct pm_column revision_columns[] = {
 
 static void add_revision(struct pm_table *table, const struct pm_revision_entry *revision)
 {
-    pm_table_number(table, revision->number);
-    pm_table_time(table, revision->at);
-    pm_table_text(table, revision->gesture);
-    pm_table_text(table, revision->sentence);
-    pm_table_bool(table, revision->undone);
+    pm_table_number(table, revision->row.number);
+    pm_table_time(table, revision->row.at);
+    pm_table_text(table, revision->row.gesture);
+    pm_table_text(table, revision->row.sentence);
+    pm_table_bool(table, revision->row.undone);
     pm_table_bool(table, revision->is_head);
     if (revision->trial_number > 0)
         pm_table_number(table, revision->trial_number);
     else
         pm_table_null(table);
-    pm_table_text(table, revision->undone ? "undone" : revision->is_head ? "the draft" : "");
+    pm_table_text(table, revision->row.undone ? "undone" : revision->is_head ? "the draft" : "");
 }
 
 static enum pm_status run_history(struct pm_cli *cli, struct pm_error *err)
@@ -293,7 +294,7 @@ static enum pm_status run_history(struct pm_cli *cli, struct pm_error *err)
     pm_table_init(&table, revision_columns, sizeof revision_columns / sizeof revision_columns[0]);
     for (size_t i = 0; i < list.count; i++)
         add_revision(&table, &list.items[i]);
-    pm_revision_entries_release(&list);
+    pm_list_release(&list);
     status = answer_about(cli, &table, named.formula, "revisions", "No revisions.", err);
     pm_table_release(&table);
     return status;

@@ -11,12 +11,6 @@
 
 #include <string.h>
 
-void pm_formula_release(struct pm_formula *formula)
-{
-    pm_free(formula->name);
-    memset(formula, 0, sizeof *formula);
-}
-
 static enum pm_status check_name(struct pm_library *library, const char *name, const char *folded,
                                  int64_t own, struct pm_error *err)
 {
@@ -28,13 +22,14 @@ static enum pm_status check_name(struct pm_library *library, const char *name, c
     pm_query_text(&query, folded);
     enum pm_status status = pm_query_one(&query, &id, NULL, err);
     if (status == PM_OK && id != 0 && id != own) {
+        struct pm_arena arena = {0};
         struct pm_formula other;
-        status = pm_formula_get(library, id, &other, err);
+        status = pm_formula_get(library, id, &arena, &other, err);
         if (status == PM_OK) {
             status = pm_fail(err, PM_EXISTS, "There is a formula \"%s\" already%s.", other.name,
                              other.set_aside ? " (set aside)" : "");
-            pm_formula_release(&other);
         }
+        pm_arena_release(&arena);
     }
     return status;
 }
@@ -117,41 +112,39 @@ enum pm_status pm_formula_update(struct pm_library *library, int64_t id, const c
     return status;
 }
 
-static void read_formula(struct pm_query *query, struct pm_formula *out)
+static void read_formula(struct pm_query *query, struct pm_arena *arena, struct pm_formula *out)
 {
-    memset(out, 0, sizeof *out);
-    out->id = pm_query_get_int(query, 0);
-    out->name = pm_query_get_copy(query, 1);
-    out->accord = pm_query_get_int(query, 2) != 0;
-    out->set_aside = pm_query_get_int(query, 3) != 0;
-    out->made_at = pm_query_get_int(query, 4);
-    out->changed_at = pm_query_get_int(query, 5);
-    out->kept = pm_query_get_int(query, 6);
-    out->draft = pm_query_get_int(query, 7);
-    out->base = pm_query_get_int(query, 8);
-    out->total = pm_query_get_int(query, 9);
-    out->lines = (size_t)pm_query_get_int(query, 10);
+    *out = (struct pm_formula){
+        .id = pm_query_get_int(query, 0),
+        .name = pm_query_get_kept(query, 1, arena),
+        .accord = pm_query_get_int(query, 2) != 0,
+        .set_aside = pm_query_get_int(query, 3) != 0,
+        .made_at = pm_query_get_int(query, 4),
+        .changed_at = pm_query_get_int(query, 5),
+        .kept = pm_query_get_int(query, 6),
+        .draft = pm_query_get_int(query, 7),
+        .base = pm_query_get_int(query, 8),
+        .total = pm_query_get_int(query, 9),
+        .lines = (size_t)pm_query_get_int(query, 10),
+    };
 }
 
-enum pm_status pm_formula_get(struct pm_library *library, int64_t id, struct pm_formula *out,
-                              struct pm_error *err)
+enum pm_status pm_formula_get(struct pm_library *library, int64_t id, struct pm_arena *arena,
+                              struct pm_formula *out, struct pm_error *err)
 {
     struct pm_query query;
-    struct pm_formula formula = {0};
+    struct pm_formula formula;
     pm_query_open(&query, library, PM_SQL_FORMULA_GET);
     pm_query_int(&query, id);
     bool found = pm_query_row(&query);
     if (found)
-        read_formula(&query, &formula);
+        read_formula(&query, arena, &formula);
     enum pm_status status = pm_query_close(&query, err);
     if (status == PM_OK && !found)
         status = no_formula(id, err);
-    if (status != PM_OK) {
-        pm_formula_release(&formula);
-        return status;
-    }
-    *out = formula;
-    return PM_OK;
+    if (status == PM_OK)
+        *out = formula;
+    return status;
 }
 
 enum pm_status pm_formula_by_name(struct pm_library *library, const char *name, int64_t *id,
@@ -173,34 +166,36 @@ enum pm_status pm_formula_by_name(struct pm_library *library, const char *name, 
     return status;
 }
 
-/* Calls visit when the formula's folded name holds every word. False to stop. */
-static bool visit_match(struct pm_query *query, const char *words, pm_formula_visit *visit,
-                        void *context)
+/* Whether the formula's folded name holds every word. */
+static bool matches(struct pm_query *query, const char *words)
 {
-    struct pm_formula formula;
-    bool more = true;
-    read_formula(query, &formula);
-    char *folded = formula.name == NULL ? NULL : pm_store_fold(formula.name);
+    const char *name = pm_query_get_text(query, 1);
+    char *folded = name == NULL ? NULL : pm_store_fold(name);
+    bool match = folded != NULL && pm_store_words_in(words, folded);
     if (folded == NULL)
         query->rc = SQLITE_NOMEM;
-    else if (pm_store_words_in(words, folded))
-        more = visit(context, &formula);
     pm_free(folded);
-    pm_formula_release(&formula);
-    return more;
+    return match;
 }
 
 enum pm_status pm_formula_list(struct pm_library *library, const char *text, bool set_aside_too,
-                               pm_formula_visit *visit, void *context, struct pm_error *err)
+                               struct pm_formulas *out, struct pm_error *err)
 {
+    struct pm_query query;
+    struct pm_formulas list = {0};
     char *words = pm_fold(text == NULL ? "" : text);
     if (words == NULL)
         return pm_fail_memory(err);
-    struct pm_query query;
     pm_query_open(&query, library, PM_SQL_FORMULA_LIST);
     pm_query_int(&query, set_aside_too);
-    while (pm_query_row(&query) && visit_match(&query, words, visit, context)) {
+    while (pm_query_row(&query)) {
+        struct pm_formula *item =
+            words[0] == '\0' || matches(&query, words) ? pm_query_add(&query, &list) : NULL;
+        if (item != NULL)
+            read_formula(&query, &list.arena, item);
     }
     pm_free(words);
-    return pm_query_close(&query, err);
+    enum pm_status status = pm_query_close(&query, err);
+    pm_list_give(&list, status, out);
+    return status;
 }

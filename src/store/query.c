@@ -125,6 +125,19 @@ void pm_query_get_currency(struct pm_query *query, int column, char out[4])
         memcpy(out, text, 4);
 }
 
+const char *pm_query_get_kept(struct pm_query *query, int column, struct pm_arena *arena)
+{
+    const char *text = arena == NULL ? NULL : pm_query_get_text(query, column);
+    return text == NULL ? NULL : pm_query_added(query, pm_arena_text(arena, text));
+}
+
+void *pm_query_added(struct pm_query *query, void *item)
+{
+    if (item == NULL)
+        query->rc = SQLITE_NOMEM;
+    return item;
+}
+
 enum pm_status pm_query_close(struct pm_query *query, struct pm_error *err)
 {
     int rc = query->rc;

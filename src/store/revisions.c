@@ -8,49 +8,39 @@
 
 #include <string.h>
 
-void pm_revision_release(struct pm_revision *revision)
+static void read_revision(struct pm_query *query, struct pm_arena *arena, struct pm_revision *out)
 {
-    pm_free(revision->gesture);
-    pm_free(revision->sentence);
-    pm_free(revision->change);
-    memset(revision, 0, sizeof *revision);
+    *out = (struct pm_revision){
+        .id = pm_query_get_int(query, 0),
+        .formula = pm_query_get_int(query, 1),
+        .number = pm_query_get_int(query, 2),
+        .trial = pm_query_get_int(query, 3),
+        .parent = pm_query_get_int(query, 4),
+        .target = pm_query_get_int(query, 5),
+        .at = pm_query_get_int(query, 6),
+        .gesture = pm_query_get_kept(query, 7, arena),
+        .sentence = pm_query_get_kept(query, 8, arena),
+        .undone = pm_query_get_int(query, 9) != 0,
+        .change = pm_query_get_kept(query, 10, arena),
+    };
 }
 
-static void read_revision(struct pm_query *query, struct pm_revision *out)
-{
-    memset(out, 0, sizeof *out);
-    out->id = pm_query_get_int(query, 0);
-    out->formula = pm_query_get_int(query, 1);
-    out->number = pm_query_get_int(query, 2);
-    out->trial = pm_query_get_int(query, 3);
-    out->parent = pm_query_get_int(query, 4);
-    out->target = pm_query_get_int(query, 5);
-    out->at = pm_query_get_int(query, 6);
-    out->gesture = pm_query_get_copy(query, 7);
-    out->sentence = pm_query_get_copy(query, 8);
-    out->undone = pm_query_get_int(query, 9) != 0;
-    out->change = pm_query_get_copy(query, 10);
-}
-
-enum pm_status pm_revision_get(struct pm_library *library, int64_t id, struct pm_revision *out,
-                               struct pm_error *err)
+enum pm_status pm_revision_get(struct pm_library *library, int64_t id, struct pm_arena *arena,
+                               struct pm_revision *out, struct pm_error *err)
 {
     struct pm_query query;
-    struct pm_revision revision = {0};
+    struct pm_revision revision;
     pm_query_open(&query, library, PM_SQL_REVISION_GET);
     pm_query_int(&query, id);
     bool found = pm_query_row(&query);
     if (found)
-        read_revision(&query, &revision);
+        read_revision(&query, arena, &revision);
     enum pm_status status = pm_query_close(&query, err);
     if (status == PM_OK && !found)
         status = pm_fail(err, PM_MISSING, "There is no revision with the id %lld.", (long long)id);
-    if (status != PM_OK) {
-        pm_revision_release(&revision);
-        return status;
-    }
-    *out = revision;
-    return PM_OK;
+    if (status == PM_OK)
+        *out = revision;
+    return status;
 }
 
 enum pm_status pm_revision_newest_child(struct pm_library *library, int64_t formula, int64_t parent,
@@ -64,20 +54,21 @@ enum pm_status pm_revision_newest_child(struct pm_library *library, int64_t form
 }
 
 enum pm_status pm_revision_list(struct pm_library *library, int64_t formula, int64_t trial,
-                                pm_revision_visit *visit, void *context, struct pm_error *err)
+                                struct pm_revisions *out, struct pm_error *err)
 {
     struct pm_query query;
+    struct pm_revisions list = {0};
     pm_query_open(&query, library, PM_SQL_REVISION_LIST);
     pm_query_int(&query, formula);
     pm_query_key(&query, trial);
-    bool more = true;
-    while (more && pm_query_row(&query)) {
-        struct pm_revision revision;
-        read_revision(&query, &revision);
-        more = query.rc != SQLITE_ROW || visit(context, &revision);
-        pm_revision_release(&revision);
+    while (pm_query_row(&query)) {
+        struct pm_revision *item = pm_query_add(&query, &list);
+        if (item != NULL)
+            read_revision(&query, &list.arena, item);
     }
-    return pm_query_close(&query, err);
+    enum pm_status status = pm_query_close(&query, err);
+    pm_list_give(&list, status, out);
+    return status;
 }
 
 /* ---- writing ---- */
@@ -326,12 +317,9 @@ enum pm_status pm_trial_mark(struct pm_library *library, int64_t trial, const ch
     enum pm_status status = pm_library_begin(library, err);
     if (status != PM_OK)
         return status;
-    status = pm_trial_row_get(library, trial, &row, err);
-    if (status == PM_OK) {
-        if (row.number == 0)
-            status = pm_fail(err, PM_REFUSED, "Only kept trials are labelled and set aside.");
-        pm_trial_row_release(&row);
-    }
+    status = pm_trial_row_get(library, trial, NULL, &row, err);
+    if (status == PM_OK && row.number == 0)
+        status = pm_fail(err, PM_REFUSED, "Only kept trials are labelled and set aside.");
     if (status == PM_OK)
         status = pm_store_next_id(library, PM_SQL_MARK_NEXT, &id, err);
     if (status == PM_OK) {

@@ -547,20 +547,19 @@ static enum pm_status step_draft(struct pm_library *library, int64_t draft,
 static enum pm_status move_draft(struct pm_library *library, const struct pm_revision *revision,
                                  bool undo, struct pm_text *stays, struct pm_error *err)
 {
+    struct pm_arena arena = {0};
     struct pm_formula formula;
     struct pm_trial_row row;
-    enum pm_status status = pm_formula_get(library, revision->formula, &formula, err);
-    if (status != PM_OK)
-        return status;
-    status = pm_trial_row_get(library, formula.draft, &row, err);
+    enum pm_status status = pm_formula_get(library, revision->formula, &arena, &formula, err);
+    if (status == PM_OK)
+        status = pm_trial_row_get(library, formula.draft, NULL, &row, err);
     if (status == PM_OK) {
         if (row.head == (undo ? revision->id : revision->parent))
             status = step_draft(library, formula.draft, revision, undo, err);
         else
             pm_text_addf(stays, "%s%s", stays->length > 0 ? ", " : "", formula.name);
-        pm_trial_row_release(&row);
     }
-    pm_formula_release(&formula);
+    pm_arena_release(&arena);
     return status;
 }
 
@@ -569,14 +568,14 @@ static enum pm_status move_drafts(struct pm_library *library, const struct chang
 {
     enum pm_status status = PM_OK;
     for (size_t i = 0; status == PM_OK && i < change->count; i++) {
+        struct pm_arena arena = {0};
         struct pm_revision revision;
         if (change->rows[i].what != DRAFTED)
             continue;
-        status = pm_revision_get(library, change->rows[i].id, &revision, err);
-        if (status == PM_OK) {
+        status = pm_revision_get(library, change->rows[i].id, &arena, &revision, err);
+        if (status == PM_OK)
             status = move_draft(library, &revision, undo, stays, err);
-            pm_revision_release(&revision);
-        }
+        pm_arena_release(&arena);
     }
     return status;
 }

@@ -4,26 +4,7 @@
  */
 #include "permille/store/smells.h"
 #include "store.h"
-
-#include "permille/base/mem.h"
-#include "permille/base/word.h"
-
-#include <string.h>
-
-static const char *const medium_words[PM_MEDIA] = {"blotter", "skin", "other"};
-
-const char *pm_medium_word(enum pm_medium medium)
-{
-    return medium_words[medium];
-}
-
-bool pm_medium_from_word(const char *word, enum pm_medium *out)
-{
-    const int place = pm_word_place(medium_words, PM_MEDIA, word);
-    if (place >= 0)
-        *out = (enum pm_medium)place;
-    return place >= 0;
-}
+#include "trials.h"
 
 /* A medium the file's own rules would not have let in is damage, told when the row is checked. */
 static enum pm_medium read_medium(struct pm_query *query, int column)
@@ -35,16 +16,9 @@ static enum pm_medium read_medium(struct pm_query *query, int column)
 
 /* ---- applications ---- */
 
-void pm_application_release(struct pm_application *application)
-{
-    pm_free(application->schedule);
-    pm_free(application->note);
-    memset(application, 0, sizeof *application);
-}
-
 static enum pm_status insert_application(struct pm_library *library,
                                          const struct pm_application *application, int64_t id,
-                                         int64_t now, struct pm_error *err)
+                                         struct pm_error *err)
 {
     struct pm_query query;
     pm_query_open(&query, library, PM_SQL_APPLICATION_INSERT);
@@ -56,25 +30,24 @@ static enum pm_status insert_application(struct pm_library *library,
     pm_query_text(&query, application->schedule);
     pm_query_text(&query, application->note);
     pm_query_key(&query, application->ended_at);
-    pm_query_int(&query, now);
+    pm_query_int(&query, pm_library_now(library));
     return pm_query_run(&query, err);
 }
 
-enum pm_status pm_application_insert(struct pm_library *library, struct pm_application *application,
+enum pm_status pm_application_insert(struct pm_library *library,
+                                     const struct pm_application *application, int64_t *id,
                                      struct pm_error *err)
 {
-    int64_t id = 0, now = pm_library_now(library);
+    int64_t made = 0;
     enum pm_status status = pm_library_begin(library, err);
     if (status != PM_OK)
         return status;
-    status = pm_store_next_id(library, PM_SQL_APPLICATION_NEXT, &id, err);
+    status = pm_store_next_id(library, PM_SQL_APPLICATION_NEXT, &made, err);
     if (status == PM_OK)
-        status = insert_application(library, application, id, now, err);
+        status = insert_application(library, application, made, err);
     status = pm_library_finish(library, status, err);
-    if (status == PM_OK) {
-        application->id = id;
-        application->made_at = now;
-    }
+    if (status == PM_OK)
+        *id = made;
     return status;
 }
 
@@ -100,57 +73,57 @@ enum pm_status pm_application_end(struct pm_library *library, int64_t id, int64_
     return pm_library_finish(library, status, err);
 }
 
-static void read_application(struct pm_query *query, struct pm_application *out)
+static void read_application(struct pm_query *query, struct pm_arena *arena,
+                             struct pm_application *out)
 {
-    memset(out, 0, sizeof *out);
-    out->id = pm_query_get_int(query, 0);
-    out->trial = pm_query_get_int(query, 1);
-    out->medium = read_medium(query, 2);
-    out->strength = pm_query_get_int(query, 3);
-    out->applied_at = pm_query_get_int(query, 4);
-    out->schedule = pm_query_get_copy(query, 5);
-    out->note = pm_query_get_copy(query, 6);
-    out->ended_at = pm_query_get_int(query, 7);
-    out->made_at = pm_query_get_int(query, 8);
-    out->formula = pm_query_get_int(query, 9);
-    out->number = pm_query_get_int(query, 10);
+    *out = (struct pm_application){
+        .id = pm_query_get_int(query, 0),
+        .trial = pm_query_get_int(query, 1),
+        .medium = read_medium(query, 2),
+        .strength = pm_query_get_int(query, 3),
+        .applied_at = pm_query_get_int(query, 4),
+        .schedule = pm_query_get_kept(query, 5, arena),
+        .note = pm_query_get_kept(query, 6, arena),
+        .ended_at = pm_query_get_int(query, 7),
+        .made_at = pm_query_get_int(query, 8),
+        .formula = pm_query_get_int(query, 9),
+        .number = pm_query_get_int(query, 10),
+    };
 }
 
-enum pm_status pm_application_get(struct pm_library *library, int64_t id,
+enum pm_status pm_application_get(struct pm_library *library, int64_t id, struct pm_arena *arena,
                                   struct pm_application *out, struct pm_error *err)
 {
     struct pm_query query;
-    struct pm_application application = {0};
+    struct pm_application application;
     pm_query_open(&query, library, PM_SQL_APPLICATION_GET);
     pm_query_int(&query, id);
     bool found = pm_query_row(&query);
     if (found)
-        read_application(&query, &application);
+        read_application(&query, arena, &application);
     enum pm_status status = pm_query_close(&query, err);
     if (status == PM_OK && !found)
         status = no_application(id, err);
-    if (status != PM_OK) {
-        pm_application_release(&application);
-        return status;
-    }
-    *out = application;
-    return PM_OK;
+    if (status == PM_OK)
+        *out = application;
+    return status;
 }
 
 enum pm_status pm_application_list(struct pm_library *library, bool ended_too,
-                                   pm_application_visit *visit, void *context, struct pm_error *err)
+                                   struct pm_applications *out, struct pm_error *err)
 {
     struct pm_query query;
-    bool more = true;
+    struct pm_applications list = {0};
     pm_query_open(&query, library,
                   ended_too ? PM_SQL_APPLICATION_LIST : PM_SQL_APPLICATION_RUNNING);
-    while (more && pm_query_row(&query)) {
-        struct pm_application application;
-        read_application(&query, &application);
-        more = query.rc == SQLITE_ROW && visit(context, &application);
-        pm_application_release(&application);
+    while (pm_query_row(&query)) {
+        struct pm_application *item = pm_query_add(&query, &list);
+        if (item != NULL)
+            read_application(&query, &list.arena, item);
     }
-    return pm_query_close(&query, err);
+    enum pm_status status = pm_query_close(&query, err);
+    pm_list_give(&list, status, out);
+    return status;
 }
 
 /* ---- smell notes ---- */
@@ -163,6 +136,11 @@ static void bind_level(struct pm_query *query, int level)
         pm_query_int(query, level);
 }
 
+static enum pm_status no_smell(int64_t id, struct pm_error *err)
+{
+    return pm_fail(err, PM_MISSING, "There is no smell note %lld.", (long long)id);
+}
+
 static enum pm_status check_correction(struct pm_library *library, int64_t corrects,
                                        struct pm_error *err)
 {
@@ -173,7 +151,7 @@ static enum pm_status check_correction(struct pm_library *library, int64_t corre
     pm_query_int(&query, corrects);
     enum pm_status status = pm_query_one(&query, &by, &found, err);
     if (status == PM_OK && !found)
-        return pm_fail(err, PM_MISSING, "There is no smell note %lld.", (long long)corrects);
+        return no_smell(corrects, err);
     if (status == PM_OK && by != 0) {
         return pm_fail(err, PM_REFUSED,
                        "Smell note %lld was corrected already: %lld stands in its place.",
@@ -230,10 +208,9 @@ static int get_level(struct pm_query *query, int column)
                : (int)pm_query_get_int(query, column);
 }
 
-/* False to stop: the visitor had enough, or the row could not be read. */
-static bool visit_smell(struct pm_query *query, pm_smell_visit *visit, void *context)
+static void read_smell(struct pm_query *query, struct pm_arena *arena, struct pm_smell *out)
 {
-    const struct pm_smell smell = {
+    *out = (struct pm_smell){
         .id = pm_query_get_int(query, 0),
         .trial = pm_query_get_int(query, 1),
         .application = pm_query_get_int(query, 2),
@@ -242,8 +219,8 @@ static bool visit_smell(struct pm_query *query, pm_smell_visit *visit, void *con
         .since = pm_query_get_int(query, 5),
         .intensity = get_level(query, 6),
         .liking = get_level(query, 7),
-        .note = pm_query_get_text(query, 8),
-        .assessor = pm_query_get_text(query, 9),
+        .note = pm_query_get_kept(query, 8, arena),
+        .assessor = pm_query_get_kept(query, 9, arena),
         .at = pm_query_get_int(query, 10),
         .entered_at = pm_query_get_int(query, 11),
         .corrects = pm_query_get_int(query, 12),
@@ -251,71 +228,81 @@ static bool visit_smell(struct pm_query *query, pm_smell_visit *visit, void *con
         .corrected_by = pm_query_get_int(query, 14),
         .number = pm_query_get_int(query, 15),
     };
-    return query->rc == SQLITE_ROW && visit(context, &smell);
 }
 
-enum pm_status pm_smell_get(struct pm_library *library, int64_t id, pm_smell_visit *visit,
-                            void *context, bool *found, struct pm_error *err)
+enum pm_status pm_smell_get(struct pm_library *library, int64_t id, struct pm_arena *arena,
+                            struct pm_smell *out, struct pm_error *err)
 {
     struct pm_query query;
+    struct pm_smell smell;
     pm_query_open(&query, library, PM_SQL_SMELL_GET);
     pm_query_int(&query, id);
-    *found = pm_query_row(&query);
-    if (*found)
-        visit_smell(&query, visit, context);
-    return pm_query_close(&query, err);
+    bool found = pm_query_row(&query);
+    if (found)
+        read_smell(&query, arena, &smell);
+    enum pm_status status = pm_query_close(&query, err);
+    if (status == PM_OK && !found)
+        status = no_smell(id, err);
+    if (status == PM_OK)
+        *out = smell;
+    return status;
 }
 
-static enum pm_status visit_all(struct pm_query *query, pm_smell_visit *visit, void *context,
-                                struct pm_error *err)
+static enum pm_status list_smells(struct pm_query *query, struct pm_smells *out,
+                                  struct pm_error *err)
 {
-    while (pm_query_row(query) && visit_smell(query, visit, context)) {
+    struct pm_smells list = {0};
+    while (pm_query_row(query)) {
+        struct pm_smell *item = pm_query_add(query, &list);
+        if (item != NULL)
+            read_smell(query, &list.arena, item);
     }
-    return pm_query_close(query, err);
+    enum pm_status status = pm_query_close(query, err);
+    pm_list_give(&list, status, out);
+    return status;
 }
 
 enum pm_status pm_smell_list(struct pm_library *library, int64_t formula, int64_t number,
-                             bool corrected_too, pm_smell_visit *visit, void *context,
-                             struct pm_error *err)
+                             bool corrected_too, struct pm_smells *out, struct pm_error *err)
 {
     struct pm_query query;
     pm_query_open(&query, library, PM_SQL_SMELL_LIST);
     pm_query_int(&query, formula);
     pm_query_int(&query, number);
     pm_query_int(&query, corrected_too);
-    return visit_all(&query, visit, context, err);
+    return list_smells(&query, out, err);
 }
 
 enum pm_status pm_smell_of_application(struct pm_library *library, int64_t application,
-                                       pm_smell_visit *visit, void *context, struct pm_error *err)
+                                       struct pm_smells *out, struct pm_error *err)
 {
     struct pm_query query;
     pm_query_open(&query, library, PM_SQL_SMELL_APPLICATION);
     pm_query_int(&query, application);
-    return visit_all(&query, visit, context, err);
+    return list_smells(&query, out, err);
 }
 
 enum pm_status pm_smell_counts(struct pm_library *library, int64_t formula,
-                               pm_smell_count_visit *visit, void *context, struct pm_error *err)
+                               struct pm_trial_counts *out, struct pm_error *err)
 {
     struct pm_query query;
     pm_query_open(&query, library, PM_SQL_SMELL_COUNTS);
     pm_query_int(&query, formula);
-    while (pm_query_row(&query) &&
-           visit(context, pm_query_get_int(&query, 0), pm_query_get_int(&query, 1))) {
-    }
-    return pm_query_close(&query, err);
+    return pm_trial_counts_read(&query, out, err);
 }
 
-enum pm_status pm_smell_notes(struct pm_library *library, pm_smell_note_visit *visit, void *context,
+enum pm_status pm_smell_notes(struct pm_library *library, struct pm_texts *out,
                               struct pm_error *err)
 {
     struct pm_query query;
-    bool more = true;
+    struct pm_texts list = {0};
     pm_query_open(&query, library, PM_SQL_SMELL_NOTES);
-    while (more && pm_query_row(&query)) {
-        const char *note = pm_query_get_text(&query, 0);
-        more = note != NULL && visit(context, note);
+    while (pm_query_row(&query)) {
+        const char **item = pm_query_add(&query, &list);
+        if (item != NULL)
+            *item = pm_query_get_kept(&query, 0, &list.arena);
     }
-    return pm_query_close(&query, err);
+    enum pm_status status = pm_query_close(&query, err);
+    pm_list_give(&list, status, out);
+    return status;
 }

@@ -5,6 +5,7 @@
 #ifndef PERMILLE_STORE_STORE_H
 #define PERMILLE_STORE_STORE_H
 
+#include "permille/base/arena.h"
 #include "permille/store/library.h"
 #include "statements.h"
 
@@ -87,6 +88,11 @@ char *pm_query_get_copy(struct pm_query *query, int column); /* the caller's */
 /* The code of a currency, "" for NULL. What is not three capital letters is damage, which sticks.
  */
 void pm_query_get_currency(struct pm_query *query, int column, char out[4]);
+/* The same, kept by the arena (NULL: not wanted, gives NULL); and an item added to a list
+ * (pm_list_add). Lost memory sticks. */
+const char *pm_query_get_kept(struct pm_query *query, int column, struct pm_arena *arena);
+#define pm_query_add(query, list) pm_query_added(query, pm_list_add(list))
+void *pm_query_added(struct pm_query *query, void *item); /* item, or NULL, which sticks */
 enum pm_status pm_query_close(struct pm_query *query, struct pm_error *err);
 /* Steps a statement that gives no row, and closes. */
 enum pm_status pm_query_run(struct pm_query *query, struct pm_error *err);

@@ -11,29 +11,23 @@
 #include <stdlib.h>
 #include <string.h>
 
-void pm_trial_row_release(struct pm_trial_row *row)
+static void read_row(struct pm_query *query, struct pm_arena *arena, struct pm_trial_row *out)
 {
-    pm_free(row->note);
-    pm_free(row->label);
-    memset(row, 0, sizeof *row);
-}
-
-static void read_row(struct pm_query *query, struct pm_trial_row *out)
-{
-    memset(out, 0, sizeof *out);
-    out->id = pm_query_get_int(query, 0);
-    out->formula = pm_query_get_int(query, 1);
-    out->number = pm_query_get_int(query, 2);
-    out->parent = pm_query_get_int(query, 3);
-    out->head = pm_query_get_int(query, 4);
-    out->made_at = pm_query_get_int(query, 5);
-    out->kept_at = pm_query_get_int(query, 6);
-    out->note = pm_query_get_copy(query, 7);
-    out->label = pm_query_get_copy(query, 8);
-    out->set_aside = pm_query_get_int(query, 9) != 0;
-    out->base = pm_query_get_int(query, 10);
-    out->total = pm_query_get_int(query, 11);
-    out->lines = (size_t)pm_query_get_int(query, 12);
+    *out = (struct pm_trial_row){
+        .id = pm_query_get_int(query, 0),
+        .formula = pm_query_get_int(query, 1),
+        .number = pm_query_get_int(query, 2),
+        .parent = pm_query_get_int(query, 3),
+        .head = pm_query_get_int(query, 4),
+        .made_at = pm_query_get_int(query, 5),
+        .kept_at = pm_query_get_int(query, 6),
+        .note = pm_query_get_kept(query, 7, arena),
+        .label = pm_query_get_kept(query, 8, arena),
+        .set_aside = pm_query_get_int(query, 9) != 0,
+        .base = pm_query_get_int(query, 10),
+        .total = pm_query_get_int(query, 11),
+        .lines = (size_t)pm_query_get_int(query, 12),
+    };
 }
 
 static enum pm_status no_trial(int64_t id, struct pm_error *err)
@@ -41,25 +35,22 @@ static enum pm_status no_trial(int64_t id, struct pm_error *err)
     return pm_fail(err, PM_MISSING, "There is no trial with the id %lld.", (long long)id);
 }
 
-enum pm_status pm_trial_row_get(struct pm_library *library, int64_t trial, struct pm_trial_row *out,
-                                struct pm_error *err)
+enum pm_status pm_trial_row_get(struct pm_library *library, int64_t trial, struct pm_arena *arena,
+                                struct pm_trial_row *out, struct pm_error *err)
 {
     struct pm_query query;
-    struct pm_trial_row row = {0};
+    struct pm_trial_row row;
     pm_query_open(&query, library, PM_SQL_TRIAL_ROW);
     pm_query_int(&query, trial);
     bool found = pm_query_row(&query);
     if (found)
-        read_row(&query, &row);
+        read_row(&query, arena, &row);
     enum pm_status status = pm_query_close(&query, err);
     if (status == PM_OK && !found)
         status = no_trial(trial, err);
-    if (status != PM_OK) {
-        pm_trial_row_release(&row);
-        return status;
-    }
-    *out = row;
-    return PM_OK;
+    if (status == PM_OK)
+        *out = row;
+    return status;
 }
 
 enum pm_status pm_trial_by_number(struct pm_library *library, int64_t formula, int64_t number,
@@ -79,21 +70,35 @@ enum pm_status pm_trial_by_number(struct pm_library *library, int64_t formula, i
     return status;
 }
 
-enum pm_status pm_trial_list(struct pm_library *library, int64_t formula, pm_trial_visit *visit,
-                             void *context, struct pm_error *err)
+enum pm_status pm_trial_list(struct pm_library *library, int64_t formula, struct pm_trial_rows *out,
+                             struct pm_error *err)
 {
     struct pm_query query;
+    struct pm_trial_rows list = {0};
     pm_query_open(&query, library, PM_SQL_TRIAL_LIST);
     pm_query_int(&query, formula);
-    bool more = true;
-    while (more && pm_query_row(&query)) {
-        struct pm_trial_row row;
-        read_row(&query, &row);
-        /* Memory may have run out while reading: then the loop ends by itself. */
-        more = query.rc != SQLITE_ROW || visit(context, &row);
-        pm_trial_row_release(&row);
+    while (pm_query_row(&query)) {
+        struct pm_trial_row *item = pm_query_add(&query, &list);
+        if (item != NULL)
+            read_row(&query, &list.arena, item);
     }
-    return pm_query_close(&query, err);
+    enum pm_status status = pm_query_close(&query, err);
+    pm_list_give(&list, status, out);
+    return status;
+}
+
+enum pm_status pm_trial_counts_read(struct pm_query *query, struct pm_trial_counts *out,
+                                    struct pm_error *err)
+{
+    struct pm_trial_counts list = {0};
+    while (pm_query_row(query)) {
+        struct pm_trial_count *item = pm_query_add(query, &list);
+        if (item != NULL)
+            *item = (struct pm_trial_count){pm_query_get_int(query, 0), pm_query_get_int(query, 1)};
+    }
+    enum pm_status status = pm_query_close(query, err);
+    pm_list_give(&list, status, out);
+    return status;
 }
 
 /* ---- loading ---- */

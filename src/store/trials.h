@@ -27,6 +27,9 @@ enum pm_status pm_trial_row_insert(struct pm_library *library, int64_t formula,
 enum pm_status pm_trial_rewrite(struct pm_library *library, int64_t draft,
                                 const struct pm_trial *before, const struct pm_trial *after,
                                 int64_t head, struct pm_error *err);
+/* Rows of trial and count of an open query, which is closed. */
+enum pm_status pm_trial_counts_read(struct pm_query *query, struct pm_trial_counts *out,
+                                    struct pm_error *err);
 /* For salvage: loads what is there, in order, numbering places anew; *sound tells whether
  * pm_trial_read would have accepted it. */
 enum pm_status pm_trial_read_as_is(struct pm_library *library, int64_t trial, struct pm_trial *out,

@@ -21,9 +21,7 @@ void pm_card_drop(struct pm_card *card)
 {
     if (!card || --card->uses > 0)
         return;
-    pm_free(card->name);
-    pm_free(card->cas);
-    pm_free(card->family);
+    pm_arena_release(&card->strings);
     pm_free(card);
 }
 
@@ -39,42 +37,46 @@ static enum pm_status file_card(struct pm_map *map, struct pm_card *card, struct
     return PM_OK;
 }
 
-/* Moves a string out of a row that is about to be released. */
-static char *take(char **string)
+static struct pm_card *card_new(int64_t id)
 {
-    char *taken = *string;
-    *string = NULL;
-    return taken;
+    struct pm_card *card = pm_alloc_array(1, sizeof *card);
+    if (card) {
+        card->uses = 1;
+        card->id = id;
+    }
+    return card;
+}
+
+static enum pm_status fill_material(struct pm_card *card, const struct pm_material *row,
+                                    struct pm_error *err)
+{
+    card->name = pm_arena_text(&card->strings, row->name);
+    card->cas = pm_arena_text(&card->strings, row->cas);
+    card->family = pm_arena_text(&card->strings, row->family);
+    card->is_solvent = row->kind == PM_SOLVENT;
+    card->set_aside = row->set_aside;
+    return pm_arena_status(&card->strings, err);
 }
 
 /* A material that turned out to be another shows as that one. */
-static enum pm_status stand_for(struct pm_studio *studio, struct pm_card *card, int64_t other,
-                                struct pm_error *err)
+static enum pm_status read_material(struct pm_studio *studio, struct pm_card *card,
+                                    struct pm_error *err)
 {
     struct pm_material row;
-    int64_t now = other;
-    for (int steps = 0; now != 0; steps++) {
-        if (steps == MERGES_MAX)
-            return pm_fail(err, PM_DAMAGED, "Materials are merged into each other in a circle.");
+    int64_t now = card->id;
+    for (int steps = 0; steps < MERGES_MAX; steps++) {
         enum pm_status status = pm_material_get(studio->library, now, &row, err);
         if (status != PM_OK)
             return status;
-        other = now;
+        card->stands_for = now == card->id ? 0 : now;
         now = row.merged_into;
-        if (now != 0)
-            pm_material_release(&row);
+        if (now == 0)
+            status = fill_material(card, &row, err);
+        pm_material_release(&row);
+        if (now == 0)
+            return status;
     }
-    pm_free(card->name);
-    pm_free(card->cas);
-    pm_free(card->family);
-    card->stands_for = other;
-    card->name = take(&row.name);
-    card->cas = take(&row.cas);
-    card->family = take(&row.family);
-    card->is_solvent = row.kind == PM_SOLVENT;
-    card->set_aside = row.set_aside;
-    pm_material_release(&row);
-    return PM_OK;
+    return pm_fail(err, PM_DAMAGED, "Materials are merged into each other in a circle.");
 }
 
 enum pm_status pm_studio_follow(struct pm_studio *studio, int64_t *material, struct pm_error *err)
@@ -108,26 +110,10 @@ enum pm_status pm_studio_material(struct pm_studio *studio, int64_t id, struct p
     *out = pm_map_get(&studio->materials, id);
     if (*out)
         return PM_OK;
-    struct pm_material row;
-    enum pm_status status = pm_material_get(studio->library, id, &row, err);
-    if (status != PM_OK)
-        return status;
-    struct pm_card *card = pm_alloc_array(1, sizeof *card);
-    if (!card) {
-        pm_material_release(&row);
+    struct pm_card *card = card_new(id);
+    if (!card)
         return pm_fail_memory(err);
-    }
-    card->uses = 1;
-    card->id = id;
-    card->name = take(&row.name);
-    card->cas = take(&row.cas);
-    card->family = take(&row.family);
-    card->is_solvent = row.kind == PM_SOLVENT;
-    card->set_aside = row.set_aside;
-    int64_t merged_into = row.merged_into;
-    pm_material_release(&row);
-    if (merged_into != 0)
-        status = stand_for(studio, card, merged_into, err);
+    enum pm_status status = read_material(studio, card, err);
     if (status != PM_OK) {
         pm_card_drop(card);
         return status;
@@ -142,21 +128,18 @@ enum pm_status pm_studio_formula(struct pm_studio *studio, int64_t id, struct pm
     if (*out)
         return PM_OK;
     struct pm_formula row;
-    enum pm_status status = pm_formula_get(studio->library, id, &row, err);
-    if (status != PM_OK)
-        return status;
-    struct pm_card *card = pm_alloc_array(1, sizeof *card);
-    if (!card) {
-        pm_formula_release(&row);
+    struct pm_card *card = card_new(id);
+    if (!card)
         return pm_fail_memory(err);
+    enum pm_status status = pm_formula_get(studio->library, id, &card->strings, &row, err);
+    if (status != PM_OK) {
+        pm_card_drop(card);
+        return status;
     }
-    card->uses = 1;
-    card->id = id;
-    card->name = take(&row.name);
+    card->name = row.name;
     card->set_aside = row.set_aside;
     card->accord = row.accord;
     card->kept = row.kept;
-    pm_formula_release(&row);
     return file_card(&studio->formulas, card, out, err);
 }
 
@@ -180,7 +163,7 @@ static enum pm_status file_kept(struct pm_studio *studio, int64_t trial, struct 
                                 struct pm_error *err)
 {
     struct pm_trial_row row;
-    enum pm_status status = pm_trial_row_get(studio->library, trial, &row, err);
+    enum pm_status status = pm_trial_row_get(studio->library, trial, NULL, &row, err);
     if (status != PM_OK)
         return status;
     struct pm_kept facts = {.id = trial,
@@ -188,7 +171,6 @@ static enum pm_status file_kept(struct pm_studio *studio, int64_t trial, struct 
                             .number = row.number,
                             .head = row.head,
                             .loaded = false};
-    pm_trial_row_release(&row);
     if (facts.number == 0)
         return pm_fail(err, PM_REFUSED, "That is a draft; only kept trials can be used here.");
     struct pm_kept *kept = pm_alloc_array(1, sizeof *kept);

@@ -293,23 +293,6 @@ static enum pm_status cost_line(struct costing *costing, const struct pm_pours *
     return status == PM_OK ? pm_sum_add_all(&costing->cost.sum, &line->sum, err) : status;
 }
 
-/* The sheet's cards are shared: a line's title outlives the sheet. */
-static enum pm_status keep_title(struct costing *costing, const struct pm_sheet_line *from,
-                                 struct pm_cost_line *line, struct pm_error *err)
-{
-    struct pm_sheet_names *names = costing->cost.names;
-    void *texts = names->texts;
-    if (!pm_grow(&texts, &names->text_capacity, names->text_count + 1, sizeof *names->texts))
-        return pm_fail_memory(err);
-    names->texts = texts;
-    char *title = pm_strdup(from->title);
-    if (!title)
-        return pm_fail_memory(err);
-    names->texts[names->text_count++] = title;
-    line->title = title;
-    return PM_OK;
-}
-
 /* What fills one bottle of product: concentrate by the dosage, the rest solvent. */
 static enum pm_status cost_product(struct costing *costing, struct pm_error *err)
 {
@@ -356,7 +339,8 @@ static enum pm_status cost_all(struct costing *costing, const struct pm_sheet *s
     for (size_t i = 0; status == PM_OK && i < sheet->trial.count; i++) {
         struct pm_cost_line *line = &cost->lines[cost->count++];
         line->line = sheet->trial.lines[i].id;
-        status = keep_title(costing, &sheet->lines[i], line, err);
+        line->title = pm_arena_text(&cost->names->arena, sheet->lines[i].title);
+        status = pm_arena_status(&cost->names->arena, err);
         if (status == PM_OK)
             status =
                 cost_line(costing, &pours, line, sheet->trial.lines[i].kind == PM_LINE_ACCORD, err);

@@ -12,60 +12,10 @@
 
 /* ---- list ---- */
 
-struct gather {
-    struct pm_formula_entries *entries;
-    size_t capacity;
-    bool failed;
-};
-
-static bool gather_one(void *context, const struct pm_formula *formula)
-{
-    struct gather *gather = context;
-    struct pm_formula_entries *entries = gather->entries;
-    void *items = entries->items;
-    char *name = pm_strdup(formula->name);
-    if (!name || !pm_grow(&items, &gather->capacity, entries->count + 1, sizeof *entries->items)) {
-        pm_free(name);
-        gather->failed = true;
-        return false;
-    }
-    entries->items = items;
-    entries->items[entries->count++] = (struct pm_formula_entry){.id = formula->id,
-                                                                 .name = name,
-                                                                 .accord = formula->accord,
-                                                                 .set_aside = formula->set_aside,
-                                                                 .base = formula->base,
-                                                                 .total = formula->total,
-                                                                 .lines = formula->lines,
-                                                                 .kept = formula->kept,
-                                                                 .changed_at = formula->changed_at};
-    return true;
-}
-
 enum pm_status pm_formulas_list(struct pm_studio *studio, const char *text, bool set_aside_too,
-                                struct pm_formula_entries *out, struct pm_error *err)
+                                struct pm_formulas *out, struct pm_error *err)
 {
-    pm_studio_refresh(studio);
-    struct pm_formula_entries entries = {NULL, 0};
-    struct gather gather = {&entries, 0, false};
-    enum pm_status status =
-        pm_formula_list(studio->library, text ? text : "", set_aside_too, gather_one, &gather, err);
-    if (status == PM_OK && gather.failed)
-        status = pm_fail_memory(err);
-    if (status != PM_OK) {
-        pm_formula_entries_release(&entries);
-        return status;
-    }
-    *out = entries;
-    return PM_OK;
-}
-
-void pm_formula_entries_release(struct pm_formula_entries *entries)
-{
-    for (size_t i = 0; i < entries->count; i++)
-        pm_free(entries->items[i].name);
-    pm_free(entries->items);
-    *entries = (struct pm_formula_entries){NULL, 0};
+    return pm_formula_list(studio->library, text, set_aside_too, out, err);
 }
 
 /* ---- making and naming ---- */
@@ -124,20 +74,6 @@ enum pm_status pm_formula_new(struct pm_studio *studio, const char *name, bool a
     return status;
 }
 
-/* "Name" or "Name/3" of any trial, for the sentence of a copy. */
-static enum pm_status title_of(struct pm_studio *studio, const struct pm_trial_row *row,
-                               struct pm_text *out, struct pm_error *err)
-{
-    struct pm_card *card;
-    enum pm_status status = pm_studio_formula(studio, row->formula, &card, err);
-    if (status != PM_OK)
-        return status;
-    pm_text_add(out, card->name);
-    if (row->number > 0)
-        pm_text_addf(out, "/%lld", (long long)row->number);
-    return PM_OK;
-}
-
 /* Inside the caller's transaction. */
 static enum pm_status copy_into(struct pm_studio *studio, const struct pm_trial *content,
                                 int64_t formula, const char *sentence, struct pm_error *err)
@@ -166,58 +102,63 @@ static enum pm_status copy_in_one(struct pm_studio *studio, const struct pm_tria
                                   const char *name, bool accord, const char *sentence, int64_t *id,
                                   struct pm_error *err)
 {
-    enum pm_status status = pm_library_begin(studio->library, err);
+    enum pm_status status = pm_change_begin(studio, err);
     if (status != PM_OK)
         return status;
     status =
         pm_formula_insert(studio->library, name, accord, content->base, content->mode, id, err);
     if (status == PM_OK && content->count > 0)
         status = copy_into(studio, content, *id, sentence, err);
-    if (status != PM_OK) {
-        pm_library_abort(studio->library);
+    return pm_change_end(studio, status, err);
+}
+
+/* What a copy begins with: content, whether it is an accord, where it came from. */
+static enum pm_status read_original(struct pm_studio *studio, int64_t trial,
+                                    struct pm_trial *content, bool *accord,
+                                    struct pm_text *sentence, struct pm_error *err)
+{
+    struct pm_trial_row row;
+    struct pm_trial loaded;
+    struct pm_card *card;
+    enum pm_status status = pm_trial_row_get(studio->library, trial, NULL, &row, err);
+    if (status == PM_OK)
+        status = pm_studio_formula(studio, row.formula, &card, err);
+    if (status == PM_OK)
+        status = pm_trial_load(studio->library, trial, &loaded, err);
+    if (status != PM_OK)
         return status;
-    }
-    return pm_library_commit(studio->library, err);
+    pm_trial_release(content);
+    *content = loaded;
+    *accord = card->accord;
+    pm_text_addf(sentence, "Copied from %s", card->name);
+    if (row.number > 0)
+        pm_text_addf(sentence, "/%lld", (long long)row.number);
+    status = pm_studio_follow_lines(studio, content, err);
+    return status == PM_OK && !pm_text_ok(sentence) ? pm_fail_memory(err) : status;
 }
 
 enum pm_status pm_formula_copy(struct pm_studio *studio, int64_t trial, const char *name,
                                int64_t *id, struct pm_error *err)
 {
-    pm_studio_refresh(studio);
-    struct pm_trial_row row;
     struct pm_trial content;
     struct pm_text sentence = PM_TEXT_EMPTY;
-    struct pm_card *card;
+    bool accord = false;
     char *clean;
     enum pm_status status = pm_rules_formula_name(name, &clean, err);
     if (status != PM_OK)
         return status;
-    status = pm_trial_row_get(studio->library, trial, &row, err);
-    if (status != PM_OK) {
-        pm_free(clean);
-        return status;
-    }
-    status = pm_trial_load(studio->library, trial, &content, err);
-    if (status != PM_OK)
-        pm_trial_init(&content, PM_PART, PM_SHARE);
-    else
-        status = pm_studio_follow_lines(studio, &content, err);
-    pm_text_add(&sentence, "Copied from ");
-    if (status == PM_OK)
-        status = title_of(studio, &row, &sentence, err);
-    if (status == PM_OK && !pm_text_ok(&sentence))
-        status = pm_fail_memory(err);
+    pm_trial_init(&content, PM_PART, PM_SHARE);
     int64_t made = 0;
-    if (status == PM_OK)
-        status = pm_studio_formula(studio, row.formula, &card, err);
+    status = pm_studio_look_begin(studio, err);
     if (status == PM_OK)
         status =
-            copy_in_one(studio, &content, clean, card->accord, pm_text_get(&sentence), &made, err);
+            pm_look_over(studio, read_original(studio, trial, &content, &accord, &sentence, err));
+    if (status == PM_OK)
+        status = copy_in_one(studio, &content, clean, accord, pm_text_get(&sentence), &made, err);
     if (status == PM_OK && id)
         *id = made;
     pm_text_release(&sentence);
     pm_trial_release(&content);
-    pm_trial_row_release(&row);
     pm_free(clean);
     return status;
 }
@@ -227,23 +168,19 @@ enum pm_status pm_formula_copy(struct pm_studio *studio, int64_t trial, const ch
 static enum pm_status update(struct pm_studio *studio, int64_t id, const char *name,
                              const bool *accord, const bool *aside, struct pm_error *err)
 {
-    pm_studio_refresh(studio);
-    enum pm_status status = pm_library_begin(studio->library, err);
+    struct pm_arena arena = {0};
+    struct pm_formula row;
+    enum pm_status status = pm_change_begin(studio, err);
     if (status != PM_OK)
         return status;
-    struct pm_formula row;
-    status = pm_formula_get(studio->library, id, &row, err);
+    status = pm_formula_get(studio->library, id, &arena, &row, err);
     if (status == PM_OK) {
         status =
             pm_formula_update(studio->library, id, name ? name : row.name,
                               accord ? *accord : row.accord, aside ? *aside : row.set_aside, err);
-        pm_formula_release(&row);
     }
-    if (status != PM_OK) {
-        pm_library_abort(studio->library);
-        return status;
-    }
-    status = pm_library_commit(studio->library, err);
+    pm_arena_release(&arena);
+    status = pm_change_end(studio, status, err);
     if (status == PM_OK)
         pm_studio_forget_formula(studio, id);
     return status;
@@ -275,20 +212,18 @@ enum pm_status pm_formula_set_aside(struct pm_studio *studio, int64_t id, bool a
 
 /* ---- finding ---- */
 
-static bool offer_formula(void *context, const struct pm_formula *formula)
-{
-    pm_nearest_offer(context, formula->name, formula->name);
-    return true;
-}
-
 static enum pm_status fail_missing(struct pm_studio *studio, const char *name, struct pm_error *err)
 {
     struct pm_nearest nearest;
+    struct pm_formulas formulas = {0};
     char hint[PM_ERROR_TEXT];
     pm_nearest_init(&nearest, name);
-    pm_formula_list(studio->library, "", true, offer_formula, &nearest, NULL);
+    pm_formula_list(studio->library, NULL, true, &formulas, NULL);
+    for (size_t i = 0; i < formulas.count; i++)
+        pm_nearest_offer(&nearest, formulas.items[i].name, formulas.items[i].name);
     pm_fail(err, PM_MISSING, "No formula is called \"%s\"%s", name,
             pm_nearest_hint(&nearest, hint, sizeof hint));
+    pm_list_release(&formulas);
     pm_nearest_release(&nearest);
     return PM_MISSING;
 }
@@ -320,7 +255,7 @@ static enum pm_status find_trial(struct pm_studio *studio, int64_t formula, cons
     if (status != PM_MISSING || number == 0)
         return status;
     struct pm_formula row;
-    if (pm_formula_get(studio->library, formula, &row, NULL) != PM_OK)
+    if (pm_formula_get(studio->library, formula, NULL, &row, NULL) != PM_OK)
         return status;
     if (row.kept == 0)
         pm_fail(err, PM_MISSING, "%s has no trial %lld: none has been kept yet.", name,
@@ -328,24 +263,29 @@ static enum pm_status find_trial(struct pm_studio *studio, int64_t formula, cons
     else
         pm_fail(err, PM_MISSING, "%s has no trial %lld: the newest is %lld.", name,
                 (long long)number, (long long)row.kept);
-    pm_formula_release(&row);
     return PM_MISSING;
+}
+
+static enum pm_status find(struct pm_studio *studio, const char *name, int64_t number,
+                           int64_t *formula, int64_t *trial, struct pm_error *err)
+{
+    enum pm_status status = pm_formula_by_name(studio->library, name, formula, err);
+    if (status == PM_MISSING)
+        status = fail_missing(studio, name, err);
+    return status == PM_OK ? find_trial(studio, *formula, name, number, trial, err) : status;
 }
 
 enum pm_status pm_formula_find(struct pm_studio *studio, const char *text, int64_t *formula,
                                int64_t *trial, int64_t *number, struct pm_error *err)
 {
-    pm_studio_refresh(studio);
     char *name;
     int64_t wanted, id, found = 0;
     enum pm_status status = split_title(text, &name, &wanted, err);
     if (status != PM_OK)
         return status;
-    status = pm_formula_by_name(studio->library, name, &id, err);
-    if (status == PM_MISSING)
-        status = fail_missing(studio, name, err);
+    status = pm_studio_look_begin(studio, err);
     if (status == PM_OK)
-        status = find_trial(studio, id, name, wanted, &found, err);
+        status = pm_look_over(studio, find(studio, name, wanted, &id, &found, err));
     pm_free(name);
     if (status != PM_OK)
         return status;

@@ -59,13 +59,14 @@ enum pm_status pm_clean_text(const char *text, const char *what, size_t most, ch
 struct pm_card {
     int uses;
     int64_t id;
-    char *name;
-    char *cas, *family; /* materials; NULL when unknown */
-    bool is_solvent;    /* materials */
-    bool set_aside;     /* out of sight */
-    int64_t stands_for; /* materials: id of what it was merged into, whose name it shows; 0 */
-    bool accord;        /* formulas */
-    int64_t kept;       /* formulas: number of kept trials, so also the newest one's number */
+    struct pm_arena strings;
+    const char *name;
+    const char *cas, *family; /* materials; NULL when unknown */
+    bool is_solvent;          /* materials */
+    bool set_aside;           /* out of sight */
+    int64_t stands_for;       /* materials: id of what it was merged into, whose name it shows; 0 */
+    bool accord;              /* formulas */
+    int64_t kept;             /* formulas: number of kept trials, so also the newest one's number */
 };
 
 /* A kept trial: it never changes, so it is loaded once. */
@@ -151,10 +152,9 @@ struct pm_namer pm_sayer_namer(struct pm_sayer *sayer);
 /* ---- sheets ---- */
 
 struct pm_sheet_names {
-    struct pm_card **cards; /* each counted once */
-    size_t card_count, card_capacity;
-    char **texts;
-    size_t text_count, text_capacity;
+    struct pm_card **items; /* each counted once */
+    size_t count;
+    struct pm_arena arena; /* also of strings that belong to no card */
 };
 /* A material's card, kept by `names`; *out borrows it. */
 enum pm_status pm_sheet_names_material(struct pm_studio *studio, struct pm_sheet_names *names,

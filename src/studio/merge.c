@@ -23,8 +23,6 @@ struct merging {
     struct pm_material from, into;
     struct pm_bottle *bottles; /* owned: those that name `from` */
     size_t bottle_count, bottle_capacity;
-    int64_t *formulas; /* owned */
-    size_t formula_count, formula_capacity;
     struct pm_text drafts; /* names of formulas whose drafts follow */
     enum pm_status failed;
 };
@@ -205,20 +203,6 @@ static enum pm_status move_names(struct merging *merging, struct pm_error *err)
 
 /* ---- drafts ---- */
 
-static bool gather_formula(void *context, const struct pm_formula *formula)
-{
-    struct merging *merging = context;
-    void *formulas = merging->formulas;
-    if (!pm_grow(&formulas, &merging->formula_capacity, merging->formula_count + 1,
-                 sizeof *merging->formulas)) {
-        merging->failed = PM_NOMEM;
-        return false;
-    }
-    merging->formulas = formulas;
-    merging->formulas[merging->formula_count++] = formula->id;
-    return true;
-}
-
 /* Puts `into` wherever `from` stands; *some tells whether it stood anywhere. */
 static enum pm_status replace_lines(const struct merging *merging, struct pm_trial *trial,
                                     bool *some, struct pm_error *err)
@@ -262,44 +246,38 @@ static enum pm_status write_draft(struct merging *merging, const struct pm_formu
     return status;
 }
 
-static enum pm_status move_draft(struct merging *merging, int64_t id, struct pm_error *err)
+static enum pm_status move_draft(struct merging *merging, const struct pm_formula *formula,
+                                 struct pm_error *err)
 {
     struct pm_library *library = merging->step->studio->library;
-    struct pm_formula formula;
     struct pm_trial_row row;
     struct pm_trial before, after;
     bool some = false;
-    enum pm_status status = pm_formula_get(library, id, &formula, err);
+    enum pm_status status = pm_trial_row_get(library, formula->draft, NULL, &row, err);
+    if (status == PM_OK)
+        status = pm_trial_load(library, formula->draft, &before, err);
     if (status != PM_OK)
         return status;
-    status = pm_trial_row_get(library, formula.draft, &row, err);
-    if (status != PM_OK) {
-        pm_formula_release(&formula);
-        return status;
-    }
-    status = pm_trial_load(library, formula.draft, &before, err);
-    if (status == PM_OK) {
-        status = pm_trial_copy(&before, &after, err);
-        if (status == PM_OK)
-            status = replace_lines(merging, &after, &some, err);
-        if (status == PM_OK && some)
-            status = write_draft(merging, &formula, row.head, &before, &after, err);
-        pm_trial_release(&after);
-        pm_trial_release(&before);
-    }
-    pm_trial_row_release(&row);
-    pm_formula_release(&formula);
+    status = pm_trial_copy(&before, &after, err);
+    if (status == PM_OK)
+        status = replace_lines(merging, &after, &some, err);
+    if (status == PM_OK && some)
+        status = write_draft(merging, formula, row.head, &before, &after, err);
+    pm_trial_release(&after);
+    pm_trial_release(&before);
     return status;
 }
 
 static enum pm_status move_drafts(struct merging *merging, struct pm_error *err)
 {
+    struct pm_formulas formulas;
     enum pm_status status =
-        pm_formula_list(merging->step->studio->library, "", true, gather_formula, merging, err);
-    if (status == PM_OK && merging->failed != PM_OK)
-        status = pm_fail_memory(err);
-    for (size_t i = 0; status == PM_OK && i < merging->formula_count; i++)
-        status = move_draft(merging, merging->formulas[i], err);
+        pm_formula_list(merging->step->studio->library, NULL, true, &formulas, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; status == PM_OK && i < formulas.count; i++)
+        status = move_draft(merging, &formulas.items[i], err);
+    pm_list_release(&formulas);
     return status;
 }
 
@@ -355,7 +333,6 @@ static void release(struct merging *merging)
     for (size_t i = 0; i < merging->bottle_count; i++)
         pm_bottle_release(&merging->bottles[i]);
     pm_free(merging->bottles);
-    pm_free(merging->formulas);
     pm_text_release(&merging->drafts);
     pm_material_release(&merging->from);
     pm_material_release(&merging->into);

@@ -307,7 +307,7 @@ static void say_lacking(const struct pm_needs *needs, struct pm_text *out)
     }
 }
 
-static enum pm_status look_at(struct pm_studio *studio, const struct pm_formula_entry *formula,
+static enum pm_status look_at(struct pm_studio *studio, const struct pm_formula *formula,
                               pm_mass mass, struct pm_possibles *out, struct pm_error *err)
 {
     struct pm_sheet *sheet;
@@ -354,7 +354,7 @@ static int compare_possibles(const void *left, const void *right)
 static enum pm_status look_at_all(struct pm_studio *studio, pm_mass mass, struct pm_possibles *out,
                                   struct pm_error *err)
 {
-    struct pm_formula_entries formulas;
+    struct pm_formulas formulas;
     enum pm_status status = pm_formulas_list(studio, NULL, false, &formulas, err);
     if (status != PM_OK)
         return status;
@@ -363,7 +363,7 @@ static enum pm_status look_at_all(struct pm_studio *studio, pm_mass mass, struct
         status = pm_fail_memory(err);
     for (size_t i = 0; i < formulas.count && status == PM_OK; i++)
         status = look_at(studio, &formulas.items[i], mass, out, err);
-    pm_formula_entries_release(&formulas);
+    pm_list_release(&formulas);
     return status;
 }
 

@@ -398,12 +398,12 @@ static enum pm_status plan_step(struct pm_studio *studio, const struct pm_sheet 
                                 int64_t revision, enum pm_direction direction, struct pm_plan **out,
                                 struct pm_error *err)
 {
+    struct pm_arena arena = {0};
     struct pm_revision row;
-    enum pm_status status = pm_revision_get(studio->library, revision, &row, err);
-    if (status != PM_OK)
-        return status;
-    status = step(studio, sheet, &row, direction, out, err);
-    pm_revision_release(&row);
+    enum pm_status status = pm_revision_get(studio->library, revision, &arena, &row, err);
+    if (status == PM_OK)
+        status = step(studio, sheet, &row, direction, out, err);
+    pm_arena_release(&arena);
     return status;
 }
 

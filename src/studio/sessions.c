@@ -82,119 +82,134 @@ static enum pm_status read_applied(struct pm_studio *studio, const struct pm_ses
     return status;
 }
 
+/* The strings go into the arena. */
 static enum pm_status read_session(struct pm_studio *studio, const struct pm_session_form *form,
-                                   struct pm_application *out, struct pm_error *err)
+                                   struct pm_arena *arena, struct pm_application *out,
+                                   struct pm_error *err)
 {
-    enum pm_status status = pm_smell_medium(form->medium, &out->medium, err);
+    char *note = NULL, *schedule = NULL;
+    enum pm_status status =
+        pm_error_at(err, "medium", pm_smell_medium(form->medium, &out->medium, err));
     if (status == PM_OK && pm_given(form->strength))
-        status = pm_strength_read(form->strength, &out->strength, err);
+        status =
+            pm_error_at(err, "strength", pm_strength_read(form->strength, &out->strength, err));
     if (status == PM_OK)
-        status = read_applied(studio, form, &out->applied_at, err);
+        status = pm_error_at(err, pm_given(form->ago) ? "ago" : "when",
+                             read_applied(studio, form, &out->applied_at, err));
     if (status == PM_OK && pm_given(form->note))
-        status = pm_note_clean(form->note, "The note", SESSION_NOTE, &out->note, err);
+        status = pm_error_at(err, "note",
+                             pm_note_clean(form->note, "The note", SESSION_NOTE, &note, err));
     if (status == PM_OK)
-        status = pm_given(form->schedule) ? clean_schedule(form->schedule, &out->schedule, err)
-                                          : pm_session_schedule(studio, &out->schedule, err);
+        status =
+            pm_error_at(err, "schedule",
+                        pm_given(form->schedule) ? clean_schedule(form->schedule, &schedule, err)
+                                                 : pm_session_schedule(studio, &schedule, err));
+    out->note = pm_arena_text(arena, note);
+    out->schedule = pm_arena_text(arena, schedule);
+    pm_free(note);
+    pm_free(schedule);
+    return status == PM_OK ? pm_arena_status(arena, err) : status;
+}
+
+static enum pm_status insert_session(struct pm_studio *studio,
+                                     const struct pm_application *application, int64_t *id,
+                                     struct pm_error *err)
+{
+    struct pm_applications running;
+    enum pm_status status = pm_application_list(studio->library, false, &running, err);
+    if (status != PM_OK)
+        return status;
+    if (running.count >= RUNNING_MANY)
+        status = pm_fail(err, PM_REFUSED, "%d are running: stop some of them first.", RUNNING_MANY);
+    else
+        status = pm_application_insert(studio->library, application, id, err);
+    pm_list_release(&running);
     return status;
 }
 
-struct tally {
-    size_t count;
-};
-
-static bool count_running(void *context, const struct pm_application *application)
+static enum pm_status start(struct pm_studio *studio, const struct pm_session_form *form,
+                            struct pm_arena *arena, struct pm_smell_done *out, struct pm_error *err)
 {
-    struct tally *tally = context;
-    (void)application;
-    tally->count++;
-    return true;
+    char at[PM_TIME_TEXT];
+    char *title = NULL;
+    int64_t id = 0;
+    struct pm_application application = {.trial = form->trial};
+    struct pm_text sentence = PM_TEXT_EMPTY, remark = PM_TEXT_EMPTY;
+    enum pm_status status =
+        pm_error_at(err, "trial", pm_smell_title(studio, form->trial, &title, err));
+    if (status == PM_OK)
+        status = read_session(studio, form, arena, &application, err);
+    if (status == PM_OK)
+        status = insert_session(studio, &application, &id, err);
+    if (status == PM_OK) {
+        pm_text_addf(&sentence, "%lld: %s put on %s at %s", (long long)id, title,
+                     pm_medium_word(application.medium),
+                     pm_time_format(application.applied_at, at));
+        if (application.medium == PM_ON_SKIN)
+            pm_text_add(&remark, pm_medium_caution(PM_ON_SKIN));
+        status = pm_smell_finish(&sentence, &remark, id, out, err);
+    }
+    pm_free(title);
+    return status;
 }
 
-static enum pm_status insert_session(struct pm_studio *studio, struct pm_application *application,
-                                     struct pm_error *err)
+/* Hands out what was done, or forgets it. */
+static enum pm_status give(enum pm_status status, struct pm_smell_done *done,
+                           struct pm_smell_done *out)
 {
-    struct tally tally = {0};
-    enum pm_status status = pm_application_list(studio->library, false, count_running, &tally, err);
-    if (status == PM_OK && tally.count >= RUNNING_MANY)
-        status = pm_fail(err, PM_REFUSED, "%d are running: stop some of them first.", RUNNING_MANY);
-    return status == PM_OK ? pm_application_insert(studio->library, application, err) : status;
+    if (status == PM_OK)
+        *out = *done;
+    else
+        pm_smell_done_release(done);
+    return status;
 }
 
 enum pm_status pm_session_start(struct pm_studio *studio, const struct pm_session_form *form,
                                 struct pm_smell_done *out, struct pm_error *err)
 {
-    pm_studio_refresh(studio);
-    char at[PM_TIME_TEXT];
-    char *title = NULL;
-    struct pm_application application = {.trial = form->trial};
-    struct pm_text sentence = PM_TEXT_EMPTY, remark = PM_TEXT_EMPTY;
-    enum pm_status status = pm_library_begin(studio->library, err);
+    struct pm_arena arena = {0};
+    struct pm_smell_done done = {.id = 0};
+    enum pm_status status = pm_change_begin(studio, err);
     if (status != PM_OK)
         return status;
-    status = pm_smell_title(studio, form->trial, &title, err);
+    status = pm_change_end(studio, start(studio, form, &arena, &done, err), err);
+    pm_arena_release(&arena);
+    return give(status, &done, out);
+}
+
+static enum pm_status mark_end(struct pm_studio *studio, int64_t id, bool end,
+                               struct pm_smell_done *out, struct pm_error *err)
+{
+    struct pm_application application;
+    struct pm_text sentence = PM_TEXT_EMPTY, remark = PM_TEXT_EMPTY;
+    char *title = NULL;
+    enum pm_status status = pm_application_get(studio->library, id, NULL, &application, err);
+    if (status != PM_OK)
+        return status;
+    if ((application.ended_at != 0) == end)
+        return pm_fail(err, PM_REFUSED, "Number %lld %s already.", (long long)id,
+                       end ? "was stopped" : "is running");
+    status = pm_smell_title(studio, application.trial, &title, err);
     if (status == PM_OK)
-        status = read_session(studio, form, &application, err);
-    if (status == PM_OK)
-        status = insert_session(studio, &application, err);
-    struct pm_smell_done done = {.id = 0};
+        status = pm_application_end(studio->library, id, end ? pm_studio_now(studio) : 0, err);
     if (status == PM_OK) {
-        pm_text_addf(&sentence, "%lld: %s put on %s at %s", (long long)application.id, title,
-                     pm_medium_word(application.medium),
-                     pm_time_format(application.applied_at, at));
-        if (application.medium == PM_ON_SKIN)
-            pm_text_add(&remark, pm_medium_caution(PM_ON_SKIN));
-        status = pm_smell_finish(&sentence, &remark, application.id, &done, err);
+        pm_text_addf(&sentence, "%lld: %s %s", (long long)id, title,
+                     end ? "stopped" : "is running again");
+        status = pm_smell_finish(&sentence, &remark, id, out, err);
     }
-    if (status == PM_OK)
-        status = pm_library_commit(studio->library, err);
-    else
-        pm_library_abort(studio->library);
     pm_free(title);
-    pm_application_release(&application);
-    if (status == PM_OK)
-        *out = done;
-    else
-        pm_smell_done_release(&done);
     return status;
 }
 
 static enum pm_status end_or_resume(struct pm_studio *studio, int64_t id, bool end,
                                     struct pm_smell_done *out, struct pm_error *err)
 {
-    pm_studio_refresh(studio);
-    struct pm_application application;
     struct pm_smell_done done = {.id = 0};
-    struct pm_text sentence = PM_TEXT_EMPTY, remark = PM_TEXT_EMPTY;
-    char *title = NULL;
-    enum pm_status status = pm_library_begin(studio->library, err);
+    enum pm_status status = pm_change_begin(studio, err);
     if (status != PM_OK)
         return status;
-    status = pm_application_get(studio->library, id, &application, err);
-    if (status == PM_OK) {
-        if ((application.ended_at != 0) == end)
-            status = pm_fail(err, PM_REFUSED, "Number %lld %s already.", (long long)id,
-                             end ? "was stopped" : "is running");
-        if (status == PM_OK)
-            status = pm_smell_title(studio, application.trial, &title, err);
-        if (status == PM_OK)
-            status = pm_application_end(studio->library, id, end ? pm_studio_now(studio) : 0, err);
-        pm_application_release(&application);
-    }
-    if (status == PM_OK) {
-        pm_text_addf(&sentence, "%lld: %s %s", (long long)id, title,
-                     end ? "stopped" : "is running again");
-        status = pm_smell_finish(&sentence, &remark, id, &done, err);
-    }
-    if (status == PM_OK)
-        status = pm_library_commit(studio->library, err);
-    else
-        pm_library_abort(studio->library);
-    pm_free(title);
-    if (status == PM_OK)
-        *out = done;
-    else
-        pm_smell_done_release(&done);
-    return status;
+    status = pm_change_end(studio, mark_end(studio, id, end, &done, err), err);
+    return give(status, &done, out);
 }
 
 enum pm_status pm_session_stop(struct pm_studio *studio, int64_t id, struct pm_smell_done *out,
@@ -211,132 +226,72 @@ enum pm_status pm_session_resume(struct pm_studio *studio, int64_t id, struct pm
 
 /* ---- finding one ---- */
 
-struct find_one {
-    int64_t trial, id;
-    size_t matches;
-    struct pm_text names;
-};
-
-static bool match_trial(void *context, const struct pm_application *application)
+/* The only running one of the trial; `text` is how the person named it. */
+static enum pm_status find_running(struct pm_studio *studio, int64_t trial, const char *text,
+                                   int64_t *id, struct pm_error *err)
 {
-    struct find_one *find = context;
     char at[PM_TIME_TEXT];
-    if (application->trial != find->trial)
-        return true;
-    pm_text_addf(&find->names, "%s%lld on %s since %s", find->matches > 0 ? ", " : "",
-                 (long long)application->id, pm_medium_word(application->medium),
-                 pm_time_format(application->applied_at, at));
-    find->id = application->id;
-    find->matches++;
-    return true;
+    struct pm_applications running;
+    struct pm_text names = PM_TEXT_EMPTY;
+    size_t matches = 0;
+    enum pm_status status = pm_application_list(studio->library, false, &running, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; i < running.count; i++) {
+        const struct pm_application *application = &running.items[i];
+        if (application->trial != trial)
+            continue;
+        pm_text_addf(&names, "%s%lld on %s since %s", matches > 0 ? ", " : "",
+                     (long long)application->id, pm_medium_word(application->medium),
+                     pm_time_format(application->applied_at, at));
+        *id = application->id;
+        matches++;
+    }
+    if (matches == 0)
+        status = pm_fail(err, PM_MISSING, "%s is not in the running session.", text);
+    else if (matches > 1)
+        status = pm_fail(err, PM_REFUSED, "%s is running more than once, say which: %s.", text,
+                         pm_text_get(&names));
+    pm_text_release(&names);
+    pm_list_release(&running);
+    return status;
+}
+
+static enum pm_status find(struct pm_studio *studio, const char *text, int64_t *id,
+                           struct pm_error *err)
+{
+    struct pm_application application;
+    int64_t trial;
+    enum pm_status status;
+    if (text[0] != '\0' && strspn(text, "0123456789") == strlen(text)) {
+        status = pm_decimal_read(text, 0, "The number", id, err);
+        return status == PM_OK ? pm_application_get(studio->library, *id, NULL, &application, err)
+                               : status;
+    }
+    status = pm_formula_find(studio, text, NULL, &trial, NULL, err);
+    return status == PM_OK ? find_running(studio, trial, text, id, err) : status;
 }
 
 enum pm_status pm_session_find(struct pm_studio *studio, const char *text, int64_t *id,
                                struct pm_error *err)
 {
-    struct find_one find = {.matches = 0};
-    if (text[0] != '\0' && strspn(text, "0123456789") == strlen(text)) {
-        struct pm_application application;
-        enum pm_status status = pm_decimal_read(text, 0, "The number", &find.id, err);
-        if (status == PM_OK)
-            status = pm_application_get(studio->library, find.id, &application, err);
-        if (status == PM_OK) {
-            pm_application_release(&application);
-            *id = find.id;
-        }
-        return status;
-    }
-    enum pm_status status = pm_formula_find(studio, text, NULL, &find.trial, NULL, err);
+    int64_t found = 0;
+    enum pm_status status = pm_studio_look_begin(studio, err);
     if (status == PM_OK)
-        status = pm_application_list(studio->library, false, match_trial, &find, err);
-    if (status == PM_OK && find.matches == 0)
-        status = pm_fail(err, PM_MISSING, "%s is not in the running session.", text);
-    else if (status == PM_OK && find.matches > 1)
-        status = pm_fail(err, PM_REFUSED, "%s is running more than once, say which: %s.", text,
-                         pm_text_get(&find.names));
-    pm_text_release(&find.names);
+        status = pm_look_over(studio, find(studio, text, &found, err));
     if (status == PM_OK)
-        *id = find.id;
+        *id = found;
     return status;
 }
 
 /* ---- the list ---- */
 
-void pm_session_entries_release(struct pm_session_entries *entries)
-{
-    for (size_t i = 0; i < entries->count; i++) {
-        struct pm_session_entry *entry = &entries->items[i];
-        pm_free(entry->title);
-        pm_free(entry->schedule);
-        pm_free(entry->note);
-        pm_free(entry->state);
-        pm_free(entry->remark);
-    }
-    pm_free(entries->items);
-    *entries = (struct pm_session_entries){.count = 0};
-}
-
-struct gather {
-    struct pm_session_entries entries;
-    size_t capacity;
-    bool failed;
-};
-
-static bool gather_one(void *context, const struct pm_application *application)
-{
-    struct gather *gather = context;
-    void *items = gather->entries.items;
-    gather->failed = !pm_grow(&items, &gather->capacity, gather->entries.count + 1,
-                              sizeof *gather->entries.items);
-    gather->entries.items = items;
-    if (gather->failed)
-        return false;
-    struct pm_session_entry *entry = &gather->entries.items[gather->entries.count++];
-    *entry = (struct pm_session_entry){.id = application->id,
-                                       .formula = application->formula,
-                                       .trial = application->trial,
-                                       .number = application->number,
-                                       .medium = application->medium,
-                                       .strength = application->strength,
-                                       .applied_at = application->applied_at,
-                                       .ended_at = application->ended_at,
-                                       .schedule = pm_strdup(application->schedule),
-                                       .note = pm_strdup(application->note),
-                                       .due_since = -1,
-                                       .last_intensity = -1};
-    gather->failed = !entry->schedule || (application->note && !entry->note);
-    return !gather->failed;
-}
-
-/* What was smelled of one application. */
-struct smelled {
-    int64_t *times;
-    size_t count, capacity;
-    int last_intensity;
-    bool failed;
-};
-
-static bool gather_time(void *context, const struct pm_smell *smell)
-{
-    struct smelled *smelled = context;
-    void *times = smelled->times;
-    smelled->failed =
-        !pm_grow(&times, &smelled->capacity, smelled->count + 1, sizeof *smelled->times);
-    smelled->times = times;
-    if (smelled->failed)
-        return false;
-    smelled->times[smelled->count++] = smell->since;
-    if (smell->intensity >= 0)
-        smelled->last_intensity = smell->intensity;
-    return true;
-}
-
 static void say_state(struct pm_session_entry *entry, int64_t now, struct pm_text *out)
 {
     char span[PM_TIME_TEXT], wait[PM_TIME_TEXT];
     const struct pm_due *due = &entry->due;
-    if (entry->ended_at != 0) {
-        pm_text_addf(out, "stopped %s", pm_time_format(entry->ended_at, span));
+    if (entry->row.ended_at != 0) {
+        pm_text_addf(out, "stopped %s", pm_time_format(entry->row.ended_at, span));
         return;
     }
     if (due->over || due->clock_back) {
@@ -359,97 +314,120 @@ static void say_state(struct pm_session_entry *entry, int64_t now, struct pm_tex
 static void say_oddity(const struct pm_session_entry *entry, int64_t now, struct pm_text *out)
 {
     char clock[PM_TIME_TEXT], at[PM_TIME_TEXT];
-    if (entry->ended_at != 0)
+    if (entry->row.ended_at != 0)
         return;
     if (entry->due.clock_back)
         pm_text_addf(out,
                      "The clock says %s, before it was put on at %s: was it set back? It waits "
                      "until the clock is past that again.",
-                     pm_time_format(now, clock), pm_time_format(entry->applied_at, at));
+                     pm_time_format(now, clock), pm_time_format(entry->row.applied_at, at));
     else if (entry->due.ahead)
         pm_text_addf(out,
                      "It was smelled later than the clock now says (%s): was it set back? Those "
                      "notes count.",
                      pm_time_format(now, clock));
-    else if (now - entry->applied_at > LONG_SESSION)
+    else if (now - entry->row.applied_at > LONG_SESSION)
         pm_text_addf(out, "Running for %lld days: stop it when it is no longer smelled.",
-                     (long long)((now - entry->applied_at) / 86400));
+                     (long long)((now - entry->row.applied_at) / 86400));
+}
+
+/* Times at which it was smelled, for the schedule; pm_free(). */
+static enum pm_status read_smelled(struct pm_studio *studio, struct pm_session_entry *entry,
+                                   int64_t **times, struct pm_error *err)
+{
+    struct pm_smells smells;
+    enum pm_status status = pm_smell_of_application(studio->library, entry->row.id, &smells, err);
+    if (status != PM_OK)
+        return status;
+    entry->smelled = smells.count;
+    entry->last_intensity = -1;
+    *times = pm_alloc_array(smells.count, sizeof **times);
+    for (size_t i = 0; *times && i < smells.count; i++) {
+        (*times)[i] = smells.items[i].since;
+        if (smells.items[i].intensity >= 0)
+            entry->last_intensity = smells.items[i].intensity;
+    }
+    pm_list_release(&smells);
+    return *times ? PM_OK : pm_fail_memory(err);
 }
 
 static enum pm_status complete(struct pm_studio *studio, struct pm_session_entry *entry,
                                int64_t now, struct pm_error *err)
 {
-    struct smelled smelled = {.last_intensity = -1};
     struct pm_schedule schedule;
-    enum pm_status status =
-        pm_smell_of_application(studio->library, entry->id, gather_time, &smelled, err);
-    if (status == PM_OK && smelled.failed)
-        status = pm_fail_memory(err);
+    int64_t *times = NULL;
+    const bool running = entry->row.ended_at == 0;
+    enum pm_status status = pm_schedule_read(entry->row.schedule, &schedule, err);
     if (status == PM_OK)
-        status = pm_schedule_read(entry->schedule, &schedule, err);
-    if (status == PM_OK) {
-        entry->since = now > entry->applied_at ? now - entry->applied_at : 0;
-        entry->smelled = smelled.count;
-        entry->last_intensity = smelled.last_intensity;
-        if (entry->ended_at == 0)
-            pm_schedule_due(&schedule, entry->applied_at, now, smelled.times, smelled.count,
-                            &entry->due);
-        /* Of several times missed the last one stands for all: smelling now settles them. */
-        if (entry->ended_at == 0 && !entry->due.over)
-            entry->due_since =
-                schedule.times[entry->due.place + (entry->due.now ? entry->due.waiting - 1 : 0)];
-        if (entry->due.now)
-            entry->due.late = entry->since - entry->due_since;
-    }
-    pm_free(smelled.times);
-    return status;
+        status = read_smelled(studio, entry, &times, err);
+    if (status != PM_OK)
+        return status;
+    entry->since = now > entry->row.applied_at ? now - entry->row.applied_at : 0;
+    if (running)
+        pm_schedule_due(&schedule, entry->row.applied_at, now, times, entry->smelled, &entry->due);
+    pm_free(times);
+    /* Of several times missed the last one stands for all: smelling now settles them. */
+    entry->due_since = -1;
+    if (running && !entry->due.over)
+        entry->due_since =
+            schedule.times[entry->due.place + (entry->due.now ? entry->due.waiting - 1 : 0)];
+    if (entry->due.now)
+        entry->due.late = entry->since - entry->due_since;
+    return PM_OK;
 }
 
 static enum pm_status describe(struct pm_studio *studio, struct pm_session_entry *entry,
-                               int64_t now, struct pm_error *err)
+                               int64_t now, struct pm_arena *arena, struct pm_error *err)
 {
     struct pm_text state = PM_TEXT_EMPTY, remark = PM_TEXT_EMPTY;
+    char *title = NULL;
     enum pm_status status = complete(studio, entry, now, err);
     if (status == PM_OK)
-        status = pm_smell_title(studio, entry->trial, &entry->title, err);
+        status = pm_smell_title(studio, entry->row.trial, &title, err);
     if (status != PM_OK)
         return status;
     say_state(entry, now, &state);
     say_oddity(entry, now, &remark);
     if (!pm_text_ok(&state) || !pm_text_ok(&remark))
         status = pm_fail_memory(err);
-    if (status == PM_OK) {
-        entry->state = pm_text_take(&state);
-        entry->remark = remark.length > 0 ? pm_text_take(&remark) : NULL;
-    }
+    entry->title = pm_arena_text(arena, title);
+    entry->state = pm_arena_text(arena, pm_text_get(&state));
+    entry->remark = remark.length > 0 ? pm_arena_text(arena, pm_text_get(&remark)) : NULL;
+    pm_free(title);
     pm_text_release(&state);
     pm_text_release(&remark);
+    return status == PM_OK ? pm_arena_status(arena, err) : status;
+}
+
+static enum pm_status list(struct pm_studio *studio, bool ended_too, struct pm_session_entries *out,
+                           struct pm_error *err)
+{
+    const int64_t now = pm_studio_now(studio);
+    struct pm_applications rows;
+    enum pm_status status = pm_application_list(studio->library, ended_too, &rows, err);
+    if (status != PM_OK)
+        return status;
+    out->arena = rows.arena; /* the strings are in it */
+    for (size_t i = 0; status == PM_OK && i < rows.count; i++) {
+        struct pm_session_entry *entry = pm_list_add(out);
+        if (!entry)
+            return pm_fail_memory(err);
+        entry->row = rows.items[i];
+        status = describe(studio, entry, now, &out->arena, err);
+        out->due += entry->due.now;
+    }
     return status;
 }
 
 enum pm_status pm_session_list(struct pm_studio *studio, bool ended_too,
                                struct pm_session_entries *out, struct pm_error *err)
 {
-    pm_studio_refresh(studio);
-    const int64_t now = pm_studio_now(studio);
-    struct gather gather = {.capacity = 0};
-    enum pm_status status = pm_library_begin_read(studio->library, err);
-    if (status != PM_OK)
-        return status;
-    status = pm_application_list(studio->library, ended_too, gather_one, &gather, err);
-    if (status == PM_OK && gather.failed)
-        status = pm_fail_memory(err);
-    for (size_t i = 0; status == PM_OK && i < gather.entries.count; i++) {
-        status = describe(studio, &gather.entries.items[i], now, err);
-        gather.entries.due += gather.entries.items[i].due.now;
-    }
-    pm_library_end_read(studio->library);
-    if (status != PM_OK) {
-        pm_session_entries_release(&gather.entries);
-        return status;
-    }
-    *out = gather.entries;
-    return PM_OK;
+    struct pm_session_entries made = {0};
+    enum pm_status status = pm_studio_look_begin(studio, err);
+    if (status == PM_OK)
+        status = pm_look_over(studio, list(studio, ended_too, &made, err));
+    pm_list_give(&made, status, out);
+    return status;
 }
 
 /* ---- what is due ---- */
@@ -488,7 +466,7 @@ enum pm_status pm_session_due(struct pm_studio *studio, struct pm_due_note *out,
     }
     if (first)
         say_due(first, note.now, note.text);
-    pm_session_entries_release(&running);
+    pm_list_release(&running);
     *out = note;
     return PM_OK;
 }

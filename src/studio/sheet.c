@@ -19,45 +19,28 @@ void pm_sheet_names_free(struct pm_sheet_names *names)
 {
     if (!names)
         return;
-    for (size_t i = 0; i < names->card_count; i++)
-        pm_card_drop(names->cards[i]);
-    for (size_t i = 0; i < names->text_count; i++)
-        pm_free(names->texts[i]);
-    pm_free(names->cards);
-    pm_free(names->texts);
+    for (size_t i = 0; i < names->count; i++)
+        pm_card_drop(names->items[i]);
+    pm_list_release(names);
     pm_free(names);
 }
 
 static bool keep_card(struct pm_sheet_names *names, struct pm_card *card)
 {
-    void *cards = names->cards;
-    if (!pm_grow(&cards, &names->card_capacity, names->card_count + 1, sizeof *names->cards))
-        return false;
-    names->cards = cards;
-    names->cards[names->card_count++] = pm_card_keep(card);
-    return true;
+    struct pm_card **place = pm_list_add(names);
+    if (place)
+        *place = pm_card_keep(card);
+    return place;
 }
 
-/* Takes over a string; frees it when there is no room. NULL in is a failure too. */
-static const char *keep_text(struct pm_sheet_names *names, char *text)
-{
-    void *texts = names->texts;
-    if (!text)
-        return NULL;
-    if (!pm_grow(&texts, &names->text_capacity, names->text_count + 1, sizeof *names->texts)) {
-        pm_free(text);
-        return NULL;
-    }
-    names->texts = texts;
-    names->texts[names->text_count++] = text;
-    return text;
-}
-
+/* "Name/3". */
 static const char *keep_title(struct pm_sheet_names *names, const char *name, int64_t number)
 {
     struct pm_text text = PM_TEXT_EMPTY;
     pm_text_addf(&text, "%s/%lld", name, (long long)number);
-    return keep_text(names, pm_text_take(&text));
+    const char *kept = pm_text_ok(&text) ? pm_arena_text(&names->arena, pm_text_get(&text)) : NULL;
+    pm_text_release(&text);
+    return kept;
 }
 
 enum pm_status pm_sheet_names_material(struct pm_studio *studio, struct pm_sheet_names *names,
@@ -98,7 +81,7 @@ static enum pm_status resolve_accord(struct pm_studio *studio, struct pm_sheet_n
                                      struct pm_error *err)
 {
     if (line->line->ref == PM_PENDING_REF && pending) {
-        line->name = keep_text(names, pm_strdup(pending->name));
+        line->name = pm_arena_text(&names->arena, pending->name);
         line->accord_number = line->accord_newest = 1;
     } else {
         struct pm_kept *kept;
@@ -193,9 +176,14 @@ static enum pm_status resolve_parent(struct pm_studio *studio, struct pm_sheet *
 static struct pm_sheet *sheet_new(void)
 {
     struct pm_sheet *sheet = pm_alloc_array(1, sizeof *sheet);
-    if (sheet)
-        pm_trial_init(&sheet->trial, PM_PART, PM_SHARE);
-    return sheet;
+    if (!sheet)
+        return NULL;
+    pm_trial_init(&sheet->trial, PM_PART, PM_SHARE);
+    sheet->names = pm_alloc_array(1, sizeof *sheet->names);
+    if (sheet->names)
+        return sheet;
+    pm_sheet_free(sheet);
+    return NULL;
 }
 
 enum pm_status pm_sheet_resolve(struct pm_studio *studio, struct pm_sheet *shell,
@@ -203,8 +191,7 @@ enum pm_status pm_sheet_resolve(struct pm_studio *studio, struct pm_sheet *shell
 {
     size_t count = shell->trial.count;
     shell->lines = pm_alloc_array(count, sizeof *shell->lines);
-    shell->names = pm_alloc_array(1, sizeof *shell->names);
-    if (!shell->lines || !shell->names)
+    if (!shell->lines)
         return pm_fail_memory(err);
     enum pm_status status = PM_OK;
     for (size_t i = 0; i < count && status == PM_OK; i++) {
@@ -235,9 +222,6 @@ void pm_sheet_free(struct pm_sheet *sheet)
     pm_trial_release(&sheet->trial);
     pm_sheet_names_free(sheet->names);
     pm_free(sheet->lines);
-    pm_free(sheet->name);
-    pm_free(sheet->note);
-    pm_free(sheet->label);
     pm_free(sheet);
 }
 
@@ -257,7 +241,7 @@ enum pm_status pm_sheet_with(struct pm_studio *studio, const struct pm_sheet *sh
     made->kept = sheet->kept;
     made->can_undo = sheet->can_undo;
     made->can_redo = sheet->can_redo;
-    made->name = pm_strdup(sheet->name);
+    made->name = pm_arena_text(&made->names->arena, sheet->name);
     made->trial = *content;
     enum pm_status status =
         made->name ? pm_sheet_resolve(studio, made, pending, err) : pm_fail_memory(err);
@@ -274,7 +258,7 @@ enum pm_status pm_sheet_with(struct pm_studio *studio, const struct pm_sheet *sh
 /* ---- opening ---- */
 
 static enum pm_status fill_facts(struct pm_studio *studio, struct pm_sheet *sheet,
-                                 struct pm_trial_row *row, struct pm_error *err)
+                                 const struct pm_trial_row *row, struct pm_error *err)
 {
     struct pm_card *card;
     enum pm_status status = pm_studio_formula(studio, row->formula, &card, err);
@@ -288,10 +272,9 @@ static enum pm_status fill_facts(struct pm_studio *studio, struct pm_sheet *shee
     sheet->read_only = row->number > 0;
     sheet->revision = row->head;
     sheet->kept_at = row->kept_at;
-    sheet->name = pm_strdup(card->name);
+    sheet->name = pm_arena_text(&sheet->names->arena, card->name);
     sheet->note = row->note;
     sheet->label = row->label;
-    row->note = row->label = NULL;
     if (!sheet->name)
         return pm_fail_memory(err);
     if (sheet->number > 0)
@@ -330,7 +313,8 @@ static enum pm_status fill_trial(struct pm_studio *studio, int64_t trial, struct
                                  struct pm_error *err)
 {
     struct pm_trial_row row;
-    enum pm_status status = pm_trial_row_get(studio->library, trial, &row, err);
+    enum pm_status status =
+        pm_trial_row_get(studio->library, trial, &sheet->names->arena, &row, err);
     if (status != PM_OK)
         return status;
     status = fill_facts(studio, sheet, &row, err);
@@ -338,7 +322,6 @@ static enum pm_status fill_trial(struct pm_studio *studio, int64_t trial, struct
         status = load_content(studio, trial, row.number > 0, &sheet->trial, err);
     if (status == PM_OK)
         status = pm_sheet_resolve(studio, sheet, NULL, err);
-    pm_trial_row_release(&row);
     return status;
 }
 

@@ -83,7 +83,7 @@ static enum pm_status draft_over(struct pm_studio *studio, int64_t formula, stru
 
 static enum pm_status all_over(struct pm_studio *studio, struct id_set *out, struct pm_error *err)
 {
-    struct pm_formula_entries formulas;
+    struct pm_formulas formulas;
     enum pm_status status = pm_formulas_list(studio, NULL, false, &formulas, err);
     if (status != PM_OK)
         return status;
@@ -91,7 +91,7 @@ static enum pm_status all_over(struct pm_studio *studio, struct id_set *out, str
     for (size_t i = 0; i < formulas.count && status == PM_OK; i++)
         if (!formulas.items[i].accord)
             status = draft_over(studio, formulas.items[i].id, out, err);
-    pm_formula_entries_release(&formulas);
+    pm_list_release(&formulas);
     return status;
 }
 

@@ -6,6 +6,7 @@
 #define PERMILLE_STUDIO_SMELLING_H
 
 #include "inside.h"
+#include "permille/store/smells.h"
 #include "permille/studio/blotter.h"
 
 /* Whether a form's field holds more than blanks. */

@@ -37,12 +37,10 @@ enum pm_status pm_smell_title(struct pm_studio *studio, int64_t trial, char **ou
 {
     struct pm_kept *kept;
     struct pm_trial_row row;
-    enum pm_status status = pm_trial_row_get(studio->library, trial, &row, err);
+    enum pm_status status = pm_trial_row_get(studio->library, trial, NULL, &row, err);
     if (status != PM_OK)
         return status;
-    const bool draft = row.number == 0;
-    pm_trial_row_release(&row);
-    if (draft)
+    if (row.number == 0)
         return pm_fail(err, PM_REFUSED,
                        "Only kept trials are smelled, so that a note tells of something that stays "
                        "as it was: keep the draft first.");
@@ -93,182 +91,96 @@ enum pm_status pm_smell_finish(struct pm_text *sentence, struct pm_text *remark,
     return status;
 }
 
-/* ---- reading entries ---- */
+/* ---- reading ---- */
 
-void pm_smell_entry_release(struct pm_smell_entry *entry)
+/* How many were smelled later than the clock says, and when the latest was. */
+static size_t count_ahead(const struct pm_smells *smells, int64_t now, int64_t *latest)
 {
-    pm_free(entry->note);
-    pm_free(entry->assessor);
-    *entry = (struct pm_smell_entry){.id = 0};
-}
-
-void pm_smell_entries_release(struct pm_smell_entries *entries)
-{
-    for (size_t i = 0; i < entries->count; i++)
-        pm_smell_entry_release(&entries->items[i]);
-    pm_free(entries->items);
-    pm_free(entries->remark);
-    *entries = (struct pm_smell_entries){.count = 0};
-}
-
-struct gather {
-    struct pm_smell_entries entries;
-    size_t capacity;
-    int64_t now;
-    bool failed;
-};
-
-static bool gather_one(void *context, const struct pm_smell *smell)
-{
-    struct gather *gather = context;
-    void *items = gather->entries.items;
-    char *note = pm_strdup(smell->note), *assessor = pm_strdup(smell->assessor);
-    gather->failed = !pm_grow(&items, &gather->capacity, gather->entries.count + 1,
-                              sizeof *gather->entries.items) ||
-                     (smell->note && !note) || (smell->assessor && !assessor);
-    gather->entries.items = items;
-    if (gather->failed) {
-        pm_free(note);
-        pm_free(assessor);
-        return false;
+    size_t ahead = 0;
+    *latest = 0;
+    for (size_t i = 0; i < smells->count; i++) {
+        const int64_t at = smells->items[i].at;
+        ahead += at > now;
+        *latest = at > *latest ? at : *latest;
     }
-    gather->entries.items[gather->entries.count++] =
-        (struct pm_smell_entry){.id = smell->id,
-                                .trial = smell->trial,
-                                .number = smell->number,
-                                .application = smell->application,
-                                .medium = smell->medium,
-                                .strength = smell->strength,
-                                .since = smell->since,
-                                .stage = pm_stage_at(smell->since, NULL),
-                                .intensity = smell->intensity,
-                                .liking = smell->liking,
-                                .note = note,
-                                .assessor = assessor,
-                                .at = smell->at,
-                                .entered_at = smell->entered_at,
-                                .corrects = smell->corrects,
-                                .corrected_by = smell->corrected_by,
-                                .withdrawn = smell->withdrawn,
-                                .ahead = smell->at > gather->now};
-    return true;
-}
-
-static enum pm_status gather_end(struct gather *gather, enum pm_status status, struct pm_error *err)
-{
-    if (status == PM_OK && gather->failed)
-        status = pm_fail_memory(err);
-    if (status != PM_OK)
-        pm_smell_entries_release(&gather->entries);
-    return status;
+    return ahead;
 }
 
 /* Says so when the clock stands before something that was smelled already. */
-static bool remark_clock(struct gather *gather)
+static enum pm_status remark_clock(struct pm_smells *smells, int64_t now, const char **remark,
+                                   struct pm_error *err)
 {
     char clock[PM_TIME_TEXT];
+    int64_t latest;
     struct pm_text text = PM_TEXT_EMPTY;
-    size_t ahead = 0;
-    for (size_t i = 0; i < gather->entries.count; i++)
-        ahead += gather->entries.items[i].ahead;
+    const size_t ahead = count_ahead(smells, now, &latest);
+    *remark = NULL;
     if (ahead == 0)
-        return true;
+        return PM_OK;
     pm_text_addf(&text,
                  "The clock says %s, but %zu of these %s smelled later: was it set back? They are "
                  "kept as they are.",
-                 pm_time_format(gather->now, clock), ahead, ahead == 1 ? "was" : "were");
-    gather->entries.remark = pm_text_take(&text);
-    return gather->entries.remark != NULL;
+                 pm_time_format(now, clock), ahead, ahead == 1 ? "was" : "were");
+    *remark = pm_text_ok(&text) ? pm_arena_text(&smells->arena, pm_text_get(&text)) : NULL;
+    pm_text_release(&text);
+    return *remark ? PM_OK : pm_fail_memory(err);
 }
 
 enum pm_status pm_smells_list(struct pm_studio *studio, int64_t formula, int64_t number,
-                              bool corrected_too, struct pm_smell_entries *out,
+                              bool corrected_too, struct pm_smells *out, const char **remark,
                               struct pm_error *err)
 {
-    pm_studio_refresh(studio);
-    struct gather gather = {.now = pm_studio_now(studio)};
+    struct pm_smells list = {0};
+    const char *odd = NULL;
     enum pm_status status =
-        pm_smell_list(studio->library, formula, number, corrected_too, gather_one, &gather, err);
-    if (status == PM_OK && !gather.failed && !remark_clock(&gather))
-        gather.failed = true;
-    status = gather_end(&gather, status, err);
+        pm_smell_list(studio->library, formula, number, corrected_too, &list, err);
     if (status == PM_OK)
-        *out = gather.entries;
+        status = remark_clock(&list, pm_studio_now(studio), &odd, err);
+    pm_list_give(&list, status, out);
+    if (status == PM_OK && remark)
+        *remark = odd;
     return status;
 }
 
-enum pm_status pm_smells_get(struct pm_studio *studio, int64_t id, struct pm_smell_entry *out,
-                             char **title, struct pm_error *err)
+enum pm_status pm_smells_get(struct pm_studio *studio, int64_t id, struct pm_arena *arena,
+                             struct pm_smell *out, struct pm_error *err)
 {
-    pm_studio_refresh(studio);
-    struct gather gather = {.now = pm_studio_now(studio)};
-    bool found;
-    enum pm_status status = pm_smell_get(studio->library, id, gather_one, &gather, &found, err);
-    if (status == PM_OK && !found)
-        status = pm_fail(err, PM_MISSING, "There is no smell note %lld.", (long long)id);
-    status = gather_end(&gather, status, err);
-    if (status != PM_OK)
-        return status;
-    if (title)
-        status = pm_smell_title(studio, gather.entries.items[0].trial, title, err);
-    if (status == PM_OK)
-        *out = gather.entries.items[0];
-    else
-        pm_smell_entry_release(&gather.entries.items[0]);
-    pm_free(gather.entries.items);
-    return status;
+    return pm_smell_get(studio->library, id, arena, out, err);
 }
 
 /* ---- noting ---- */
 
-/* What is being put together for one note; strings are owned. */
+/* What is being put together for one note. */
 struct noting {
-    struct pm_smell smell;
-    char *note, *assessor;
-    char *title;
+    struct pm_smell smell; /* its strings stand in the arena */
+    struct pm_arena arena;
+    char *title;   /* owned */
     bool measured; /* the time since application comes from the clock */
 };
-
-static void noting_release(struct noting *noting)
-{
-    pm_free(noting->note);
-    pm_free(noting->assessor);
-    pm_free(noting->title);
-}
 
 /* A correction begins as a copy of what it corrects. */
 static enum pm_status begin_correction(struct pm_studio *studio, const struct pm_smell_form *form,
                                        struct noting *noting, struct pm_error *err)
 {
-    struct pm_smell_entry old;
-    enum pm_status status = pm_smells_get(studio, form->corrects, &old, NULL, err);
+    struct pm_smell old;
+    enum pm_status status =
+        pm_smell_get(studio->library, form->corrects, &noting->arena, &old, err);
     if (status != PM_OK)
         return status;
     if (old.withdrawn)
-        status = pm_fail(err, PM_REFUSED, "Smell note %lld took another back: note it anew.",
-                         (long long)old.id);
-    else if (old.corrected_by != 0)
-        status = pm_fail(err, PM_REFUSED,
-                         "Smell note %lld was corrected already: %lld stands in its place.",
-                         (long long)old.id, (long long)old.corrected_by);
-    if (status == PM_OK) {
-        noting->smell = (struct pm_smell){.trial = form->trial ? form->trial : old.trial,
-                                          .application = old.application,
-                                          .medium = old.medium,
-                                          .strength = old.strength,
-                                          .since = old.since,
-                                          .intensity = old.intensity,
-                                          .liking = old.liking,
-                                          .at = old.at,
-                                          .corrects = old.id};
-        noting->note = old.note;
-        noting->assessor = old.assessor;
-        old.note = old.assessor = NULL;
-        if (noting->smell.trial != old.trial)
-            noting->smell.application = 0;
+        return pm_fail(err, PM_REFUSED, "Smell note %lld took another back: note it anew.",
+                       (long long)old.id);
+    if (old.corrected_by != 0)
+        return pm_fail(err, PM_REFUSED,
+                       "Smell note %lld was corrected already: %lld stands in its place.",
+                       (long long)old.id, (long long)old.corrected_by);
+    noting->smell = old;
+    noting->smell.corrects = old.id;
+    if (form->trial != 0 && form->trial != old.trial) {
+        noting->smell.trial = form->trial;
+        noting->smell.application = 0;
     }
-    pm_smell_entry_release(&old);
-    return status;
+    return PM_OK;
 }
 
 static enum pm_status read_level(const char *text, const char *what, int most, int *out,
@@ -289,6 +201,15 @@ static enum pm_status read_level(const char *text, const char *what, int most, i
     return status;
 }
 
+/* Keeps a cleaned string in the arena and frees it; an empty one is none. */
+static enum pm_status keep_clean(struct noting *noting, char *clean, const char **field,
+                                 struct pm_error *err)
+{
+    *field = clean && clean[0] != '\0' ? pm_arena_text(&noting->arena, clean) : NULL;
+    pm_free(clean);
+    return pm_arena_status(&noting->arena, err);
+}
+
 static enum pm_status read_words(const struct pm_smell_form *form, struct noting *noting,
                                  struct pm_error *err)
 {
@@ -297,138 +218,158 @@ static enum pm_status read_words(const struct pm_smell_form *form, struct noting
     if (form->note) {
         if (pm_given(form->note))
             status = pm_note_clean(form->note, "The note", PM_SMELL_NOTE_MAX, &clean, err);
-        if (status != PM_OK)
+        if (status == PM_OK)
+            status = keep_clean(noting, clean, &noting->smell.note, err);
+        if (pm_error_at(err, "note", status) != PM_OK)
             return status;
-        if (clean && clean[0] == '\0') {
-            pm_free(clean);
-            clean = NULL;
-        }
-        pm_free(noting->note);
-        noting->note = clean;
-        clean = NULL;
     }
     if (form->assessor) {
+        clean = NULL;
         if (pm_given(form->assessor))
             status = pm_name_clean(form->assessor, "The assessor's name", &clean, err);
-        if (status != PM_OK)
-            return status;
-        pm_free(noting->assessor);
-        noting->assessor = clean;
+        if (status == PM_OK)
+            status = keep_clean(noting, clean, &noting->smell.assessor, err);
+        pm_error_at(err, "assessor", status);
     }
-    return PM_OK;
+    return status;
+}
+
+static enum pm_status read_since(const char *text, int64_t *out, struct pm_error *err)
+{
+    enum pm_status status = pm_span_read(text, out, err);
+    if (status == PM_OK && *out > PM_SCHEDULE_LONGEST)
+        status = pm_fail(err, PM_INVALID, "\"%s\" is too long after: a year is the most.", text);
+    return status;
+}
+
+static enum pm_status read_strength(const char *text, pm_strength *out, struct pm_error *err)
+{
+    if (text)
+        *out = 0;
+    return pm_given(text) ? pm_strength_read(text, out, err) : PM_OK;
 }
 
 static enum pm_status read_form(struct pm_studio *studio, const struct pm_smell_form *form,
                                 struct noting *noting, struct pm_error *err)
 {
     struct pm_smell *smell = &noting->smell;
-    enum pm_status status = pm_smell_medium(form->medium, &smell->medium, err);
+    enum pm_status status =
+        pm_error_at(err, "medium", pm_smell_medium(form->medium, &smell->medium, err));
     if (status == PM_OK)
-        status = read_level(form->intensity, "Intensity", PM_INTENSITY_MAX, &smell->intensity, err);
+        status = pm_error_at(
+            err, "intensity",
+            read_level(form->intensity, "Intensity", PM_INTENSITY_MAX, &smell->intensity, err));
     if (status == PM_OK)
-        status = read_level(form->liking, "Liking", PM_LIKING_MAX, &smell->liking, err);
-    if (status == PM_OK && pm_given(form->strength))
-        status = pm_strength_read(form->strength, &smell->strength, err);
-    else if (form->strength)
-        smell->strength = 0;
+        status = pm_error_at(
+            err, "liking", read_level(form->liking, "Liking", PM_LIKING_MAX, &smell->liking, err));
+    if (status == PM_OK)
+        status = pm_error_at(err, "strength", read_strength(form->strength, &smell->strength, err));
     if (status == PM_OK)
         status = read_words(form, noting, err);
     if (status == PM_OK && (form->when || smell->corrects == 0))
-        status = pm_smell_when(studio, form->when, &smell->at, err);
-    if (status == PM_OK && pm_given(form->since)) {
-        status = pm_span_read(form->since, &smell->since, err);
-        if (status == PM_OK && smell->since > PM_SCHEDULE_LONGEST)
-            status = pm_fail(err, PM_INVALID, "\"%s\" is too long after: a year is the most.",
-                             form->since);
-    }
+        status = pm_error_at(err, "when", pm_smell_when(studio, form->when, &smell->at, err));
+    if (status == PM_OK && pm_given(form->since))
+        status = pm_error_at(err, "since", read_since(form->since, &smell->since, err));
     return status;
 }
 
 /* ---- which of the running ones was smelled ---- */
 
+/* What a search among the running ones goes by. */
 struct search {
     const struct pm_smell *smell;
     bool by_medium; /* the person said on what */
     bool by_since;  /* the person said after how long: it must be about that */
-    size_t matches;
-    struct pm_text names; /* of the matches, for the sentence */
-    int64_t id, applied_at;
-    enum pm_medium medium;
-    pm_strength strength;
 };
 
-static bool search_one(void *context, const struct pm_application *application)
+static bool fits(const struct search *search, const struct pm_application *application)
 {
-    struct search *search = context;
-    char applied[PM_TIME_TEXT];
     const struct pm_smell *smell = search->smell;
     if (application->trial != smell->trial ||
         (search->by_medium && application->medium != smell->medium))
+        return false;
+    if (!search->by_since)
         return true;
-    if (search->by_since) {
-        /* A tenth, and two minutes for typing: the same patience as the schedule's. */
-        const int64_t measured = smell->at - application->applied_at;
-        const int64_t off =
-            measured > smell->since ? measured - smell->since : smell->since - measured;
-        if (off > smell->since / 10 + 120)
-            return true;
-    }
-    pm_text_addf(&search->names, "%s%lld on %s since %s", search->matches > 0 ? ", " : "",
-                 (long long)application->id, pm_medium_word(application->medium),
-                 pm_time_format(application->applied_at, applied));
-    search->matches++;
-    search->id = application->id;
-    search->applied_at = application->applied_at;
-    search->medium = application->medium;
-    search->strength = application->strength;
-    return true;
+    /* A tenth, and two minutes for typing: the same patience as the schedule's. */
+    const int64_t measured = smell->at - application->applied_at;
+    const int64_t off = measured > smell->since ? measured - smell->since : smell->since - measured;
+    return off <= smell->since / 10 + 120;
 }
 
 /* Takes over what the application tells. */
 static enum pm_status use_application(const struct pm_smell_form *form, struct noting *noting,
-                                      int64_t id, int64_t applied_at, enum pm_medium medium,
-                                      pm_strength strength, struct pm_error *err)
+                                      const struct pm_application *application,
+                                      struct pm_error *err)
 {
     char clock[PM_TIME_TEXT], applied[PM_TIME_TEXT];
     struct pm_smell *smell = &noting->smell;
-    smell->application = id;
-    smell->medium = pm_given(form->medium) ? smell->medium : medium;
+    const int64_t applied_at = application->applied_at;
+    smell->application = application->id;
+    smell->medium = pm_given(form->medium) ? smell->medium : application->medium;
     if (!form->strength)
-        smell->strength = strength;
+        smell->strength = application->strength;
     if (pm_given(form->since))
         return PM_OK;
     if (smell->at < applied_at)
-        return pm_fail(err, PM_REFUSED,
-                       "At %s it was not on yet: it was put on at %s. Set the clock right, or say "
-                       "how long after it was.",
-                       pm_time_format(smell->at, clock), pm_time_format(applied_at, applied));
+        return pm_fail_at(
+            err, "since", PM_REFUSED,
+            "At %s it was not on yet: it was put on at %s. Set the clock right, or say "
+            "how long after it was.",
+            pm_time_format(smell->at, clock), pm_time_format(applied_at, applied));
     smell->since = smell->at - applied_at;
     if (smell->since > PM_SCHEDULE_LONGEST)
-        return pm_fail(err, PM_INVALID, "It was put on at %s: a year is the most.",
-                       pm_time_format(applied_at, applied));
+        return pm_fail_at(err, "since", PM_INVALID, "It was put on at %s: a year is the most.",
+                          pm_time_format(applied_at, applied));
     noting->measured = true;
     return PM_OK;
+}
+
+/* Says which of the running ones there are to choose from. */
+static enum pm_status fail_several(const struct noting *noting, const struct search *search,
+                                   const struct pm_applications *running, struct pm_error *err)
+{
+    char applied[PM_TIME_TEXT];
+    struct pm_text names = PM_TEXT_EMPTY;
+    for (size_t i = 0; i < running->count; i++) {
+        const struct pm_application *application = &running->items[i];
+        if (fits(search, application))
+            pm_text_addf(&names, "%s%lld on %s since %s", names.length > 0 ? ", " : "",
+                         (long long)application->id, pm_medium_word(application->medium),
+                         pm_time_format(application->applied_at, applied));
+    }
+    enum pm_status status = pm_fail(err, PM_REFUSED, "%s is running more than once, say which: %s.",
+                                    noting->title, pm_text_get(&names));
+    pm_text_release(&names);
+    return status;
 }
 
 static enum pm_status search_running(struct pm_studio *studio, const struct pm_smell_form *form,
                                      struct noting *noting, struct pm_error *err)
 {
-    struct search search = {.smell = &noting->smell,
-                            .by_medium = pm_given(form->medium) || pm_given(form->since),
-                            .by_since = pm_given(form->since)};
-    enum pm_status status = pm_application_list(studio->library, false, search_one, &search, err);
-    if (status == PM_OK && search.matches == 1)
-        status = use_application(form, noting, search.id, search.applied_at, search.medium,
-                                 search.strength, err);
-    else if (status == PM_OK && search.matches == 0 && !search.by_since)
-        status = pm_fail(err, PM_INVALID,
-                         "How long after it was put on? %s is not in the running session, so the "
-                         "time must be given.",
-                         noting->title);
-    else if (status == PM_OK && !search.by_since)
-        status = pm_fail(err, PM_REFUSED, "%s is running more than once, say which: %s.",
-                         noting->title, pm_text_get(&search.names));
-    pm_text_release(&search.names);
+    const struct search search = {.smell = &noting->smell,
+                                  .by_medium = pm_given(form->medium) || pm_given(form->since),
+                                  .by_since = pm_given(form->since)};
+    struct pm_applications running;
+    const struct pm_application *found = NULL;
+    size_t matches = 0;
+    enum pm_status status = pm_application_list(studio->library, false, &running, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; i < running.count; i++)
+        if (fits(&search, &running.items[i])) {
+            found = &running.items[i];
+            matches++;
+        }
+    if (matches == 1)
+        status = use_application(form, noting, found, err);
+    else if (matches == 0 && !search.by_since)
+        status = pm_fail_at(err, "since", PM_INVALID,
+                            "How long after it was put on? %s is not in the running session, so "
+                            "the time must be given.",
+                            noting->title);
+    else if (!search.by_since)
+        status = fail_several(noting, &search, &running, err);
+    pm_list_release(&running);
     return status;
 }
 
@@ -437,19 +378,15 @@ static enum pm_status named_application(struct pm_studio *studio, const struct p
 {
     struct pm_application application;
     enum pm_status status =
-        pm_application_get(studio->library, form->application, &application, err);
+        pm_application_get(studio->library, form->application, NULL, &application, err);
     if (status != PM_OK)
         return status;
     if (noting->smell.trial == 0)
         noting->smell.trial = application.trial;
     if (noting->smell.trial != application.trial)
-        status = pm_fail(err, PM_REFUSED, "Number %lld of the session is another trial.",
-                         (long long)application.id);
-    if (status == PM_OK)
-        status = use_application(form, noting, application.id, application.applied_at,
-                                 application.medium, application.strength, err);
-    pm_application_release(&application);
-    return status;
+        return pm_fail_at(err, "trial", PM_REFUSED, "Number %lld of the session is another trial.",
+                          (long long)application.id);
+    return use_application(form, noting, &application, err);
 }
 
 /* ---- what was done, in words ---- */
@@ -472,14 +409,6 @@ static void say_note(const struct noting *noting, struct pm_text *out)
         pm_text_addf(out, ", liking %d", smell->liking);
 }
 
-static bool see_newer(void *context, const struct pm_smell *smell)
-{
-    int64_t *newest = context;
-    if (smell->at > *newest)
-        *newest = smell->at;
-    return true;
-}
-
 /* The cautions of skin, and a clock that stands before an earlier note of the trial. */
 static enum pm_status say_remark(struct pm_studio *studio, const struct noting *noting,
                                  struct pm_text *out, struct pm_error *err)
@@ -487,13 +416,15 @@ static enum pm_status say_remark(struct pm_studio *studio, const struct noting *
     char clock[PM_TIME_TEXT], later[PM_TIME_TEXT];
     const int64_t now = pm_studio_now(studio);
     struct pm_kept *kept;
+    struct pm_smells smells;
     int64_t newest = 0;
     enum pm_status status = pm_studio_kept(studio, noting->smell.trial, false, &kept, err);
     if (status == PM_OK)
-        status = pm_smell_list(studio->library, kept->formula, kept->number, false, see_newer,
-                               &newest, err);
+        status = pm_smell_list(studio->library, kept->formula, kept->number, false, &smells, err);
     if (status != PM_OK)
         return status;
+    count_ahead(&smells, now, &newest);
+    pm_list_release(&smells);
     if (newest > now)
         pm_text_addf(out,
                      "The clock says %s, but another note was smelled at %s: was it set back? "
@@ -519,32 +450,29 @@ static enum pm_status put_together(struct pm_studio *studio, const struct pm_sme
     if (status == PM_OK && form->application != 0)
         status = named_application(studio, form, noting, err);
     if (status == PM_OK)
-        status = pm_smell_title(studio, noting->smell.trial, &noting->title, err);
+        status = pm_error_at(err, "trial",
+                             pm_smell_title(studio, noting->smell.trial, &noting->title, err));
     if (status == PM_OK && form->application == 0 && form->corrects == 0)
         status = search_running(studio, form, noting, err);
     if (form->withdraw) {
         /* Nothing stands in the old note's place. */
         noting->smell.intensity = noting->smell.liking = -1;
-        pm_free(noting->note);
-        noting->note = NULL;
+        noting->smell.note = NULL;
     }
-    noting->smell.note = noting->note;
-    noting->smell.assessor = noting->assessor;
     if (status == PM_OK && noting->smell.intensity < 0 && noting->smell.liking < 0 &&
-        !noting->note && !form->withdraw)
-        status = pm_fail(err, PM_INVALID,
-                         "A smell note says something: an intensity, a liking, or words.");
+        !noting->smell.note && !form->withdraw)
+        status = pm_fail_at(err, "intensity", PM_INVALID,
+                            "A smell note says something: an intensity, a liking, or words.");
     return status;
 }
 
 enum pm_status pm_smells_log(struct pm_studio *studio, const struct pm_smell_form *form,
                              struct pm_smell_done *out, struct pm_error *err)
 {
-    pm_studio_refresh(studio);
     struct noting noting = {.title = NULL};
     struct pm_text sentence = PM_TEXT_EMPTY, remark = PM_TEXT_EMPTY;
     int64_t id = 0;
-    enum pm_status status = pm_library_begin(studio->library, err);
+    enum pm_status status = pm_change_begin(studio, err);
     if (status != PM_OK)
         return status;
     status = put_together(studio, form, &noting, err);
@@ -557,13 +485,11 @@ enum pm_status pm_smells_log(struct pm_studio *studio, const struct pm_smell_for
     struct pm_smell_done done = {.id = 0};
     if (status == PM_OK)
         status = pm_smell_finish(&sentence, &remark, id, &done, err);
-    if (status == PM_OK)
-        status = pm_library_commit(studio->library, err);
-    else
-        pm_library_abort(studio->library);
+    status = pm_change_end(studio, status, err);
     pm_text_release(&sentence);
     pm_text_release(&remark);
-    noting_release(&noting);
+    pm_arena_release(&noting.arena);
+    pm_free(noting.title);
     if (status != PM_OK)
         pm_smell_done_release(&done);
     else

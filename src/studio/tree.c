@@ -13,57 +13,39 @@
 
 /* ---- reading ---- */
 
-struct gather {
-    struct pm_trial_entries entries;
-    size_t capacity;
-    bool failed;
-};
-
-static bool gather_one(void *context, const struct pm_trial_row *row)
+static struct pm_trial_entry *add_entry(struct pm_trial_entries *entries,
+                                        const struct pm_trial_row *row)
 {
-    struct gather *gather = context;
-    struct pm_trial_entries *entries = &gather->entries;
-    void *items = entries->items;
-    char *note = pm_strdup(row->note), *label = pm_strdup(row->label);
-    bool room = pm_grow(&items, &gather->capacity, entries->count + 1, sizeof *entries->items);
-    entries->items = items;
-    if (!room || (row->note && !note) || (row->label && !label)) {
-        pm_free(note);
-        pm_free(label);
-        gather->failed = true;
-        return false;
-    }
-    entries->items[entries->count++] = (struct pm_trial_entry){.id = row->id,
-                                                               .number = row->number,
-                                                               .parent = row->parent,
-                                                               .kept_at = row->kept_at,
-                                                               .note = note,
-                                                               .label = label,
-                                                               .set_aside = row->set_aside,
-                                                               .lines = row->lines,
-                                                               .base = row->base,
-                                                               .total = row->total};
-    return true;
+    struct pm_trial_entry *entry = pm_list_add(entries);
+    if (entry)
+        entry->row = *row;
+    return entry;
 }
 
-/* Number of the kept trial the draft goes on from; the draft itself when it is wanted. */
-static enum pm_status gather_draft(struct pm_studio *studio, int64_t formula, bool wanted,
-                                   struct gather *gather, struct pm_error *err)
+/* The kept trials; number of the one the draft goes on from; the draft itself when it is wanted. */
+static enum pm_status read_rows(struct pm_studio *studio, int64_t formula, bool draft_too,
+                                struct pm_trial_entries *out, struct pm_error *err)
 {
-    struct pm_trial_row row;
-    int64_t draft;
-    enum pm_status status = pm_trial_by_number(studio->library, formula, 0, &draft, err);
-    if (status == PM_OK)
-        status = pm_trial_row_get(studio->library, draft, &row, err);
+    struct pm_trial_rows kept;
+    struct pm_trial_row draft;
+    int64_t id;
+    enum pm_status status = pm_trial_list(studio->library, formula, &kept, err);
     if (status != PM_OK)
         return status;
-    for (size_t i = 0; i < gather->entries.count; i++)
-        if (gather->entries.items[i].id == row.parent)
-            gather->entries.draft_parent = gather->entries.items[i].number;
-    if (wanted)
-        gather_one(gather, &row);
-    pm_trial_row_release(&row);
-    return gather->failed ? pm_fail_memory(err) : PM_OK;
+    out->arena = kept.arena; /* the strings are in it */
+    for (size_t i = 0; i < kept.count; i++)
+        add_entry(out, &kept.items[i]);
+    status = pm_trial_by_number(studio->library, formula, 0, &id, err);
+    if (status == PM_OK)
+        status = pm_trial_row_get(studio->library, id, &out->arena, &draft, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; i < kept.count; i++)
+        if (kept.items[i].id == draft.parent)
+            out->draft_parent = kept.items[i].number;
+    if (draft_too)
+        add_entry(out, &draft);
+    return pm_arena_status(&out->arena, err);
 }
 
 /* ---- the tree ---- */
@@ -88,7 +70,7 @@ static bool map_entries(const struct pm_trial_entries *entries, struct pm_map *m
 {
     *map = (struct pm_map){0};
     for (size_t i = 0; i < entries->count; i++)
-        if (!pm_map_put(map, entries->items[i].id, &entries->items[i]))
+        if (!pm_map_put(map, entries->items[i].row.id, &entries->items[i]))
             return false;
     return true;
 }
@@ -98,7 +80,7 @@ static bool map_entries(const struct pm_trial_entries *entries, struct pm_map *m
 static size_t parent_of(const struct pm_trial_entries *entries, const struct pm_map *map,
                         size_t place)
 {
-    const struct pm_trial_entry *found = pm_map_get(map, entries->items[place].parent);
+    const struct pm_trial_entry *found = pm_map_get(map, entries->items[place].row.parent);
     size_t parent = found ? (size_t)(found - entries->items) : entries->count;
     return parent < place ? parent : entries->count;
 }
@@ -115,8 +97,8 @@ static void tree_link_all(struct tree *tree, bool *linked)
 {
     size_t n = tree->count, on_way = n;
     for (size_t i = 0; i < n; i++)
-        if (tree->entries->items[i].number == 0 ||
-            tree->entries->items[i].number == tree->entries->draft_parent)
+        if (tree->entries->items[i].row.number == 0 ||
+            tree->entries->items[i].row.number == tree->entries->draft_parent)
             on_way = i;
     for (; on_way < n; on_way = tree->parent[on_way]) {
         tree_link(tree, on_way);
@@ -155,7 +137,7 @@ static void mark_lanes(const struct tree *tree, struct pm_trial_entries *entries
         struct pm_trial_entry *entry = &entries->items[i];
         size_t parent = tree->parent[i];
         bool root = parent == tree->count, main = tree->next[i] == tree->count;
-        entry->parent_number = root ? 0 : entries->items[parent].number;
+        entry->parent_number = root ? 0 : entries->items[parent].row.number;
         entry->lane = root ? 0 : entries->items[parent].lane + !main;
         entry->starts = root || !main;
         entry->ends = tree->first[i] == tree->count;
@@ -180,16 +162,9 @@ static bool order_as_tree(const struct tree *tree, struct pm_trial_entries *entr
         if (i != n)
             i = tree->next[i];
     }
-    pm_free(entries->items);
-    entries->items = ordered;
+    memcpy(entries->items, ordered, done * sizeof *ordered);
+    pm_free(ordered);
     return true;
-}
-
-static void free_entry(struct pm_trial_entry *entry)
-{
-    pm_free(entry->note);
-    pm_free(entry->label);
-    pm_free(entry->changed);
 }
 
 /* A set-aside trial stays where something in sight was started from it: the tree keeps its shape.
@@ -205,15 +180,13 @@ static bool drop_out_of_sight(struct pm_trial_entries *entries)
         return false;
     }
     for (size_t i = n; i-- > 0;) {
-        needed[i] = needed[i] || !entries->items[i].set_aside;
+        needed[i] = needed[i] || !entries->items[i].row.set_aside;
         if (needed[i])
             needed[parent_of(entries, &map, i)] = true;
     }
     for (size_t i = 0; i < n; i++)
         if (needed[i])
             entries->items[left++] = entries->items[i];
-        else
-            free_entry(&entries->items[i]);
     entries->count = left;
     entries->out_of_sight = n - left;
     pm_map_release(&map);
@@ -290,63 +263,65 @@ static enum pm_status remember(struct pm_studio *studio, struct pm_kept *kept, s
     return PM_OK;
 }
 
-static enum pm_status copy_changed(const char *changed, char **out, struct pm_error *err)
-{
-    *out = NULL;
-    if (changed[0] == '\0')
-        return PM_OK;
-    *out = pm_strdup(changed);
-    return *out ? PM_OK : pm_fail_memory(err);
-}
-
-static enum pm_status kept_changed(struct pm_studio *studio, int64_t trial, char **out,
+static enum pm_status kept_changed(struct pm_studio *studio, int64_t trial, struct pm_text *out,
                                    struct pm_error *err)
 {
     struct pm_kept *kept;
     enum pm_status status = pm_studio_kept(studio, trial, true, &kept, err);
     if (status == PM_OK)
         status = remember(studio, kept, err);
-    return status == PM_OK ? copy_changed(kept->changed, out, err) : status;
+    if (status == PM_OK)
+        pm_text_add(out, kept->changed);
+    return status;
 }
 
-static enum pm_status draft_changed(struct pm_studio *studio, int64_t draft, char **out,
+static enum pm_status draft_changed(struct pm_studio *studio, int64_t draft, struct pm_text *out,
                                     struct pm_error *err)
 {
     struct pm_trial content;
-    struct pm_text text = PM_TEXT_EMPTY;
     enum pm_status status = pm_trial_load(studio->library, draft, &content, err);
     if (status != PM_OK)
         return status;
-    status = say_changed(studio, &content, &text, err);
-    if (status == PM_OK)
-        status =
-            pm_text_ok(&text) ? copy_changed(pm_text_get(&text), out, err) : pm_fail_memory(err);
-    pm_text_release(&text);
+    status = say_changed(studio, &content, out, err);
     pm_trial_release(&content);
     return status;
 }
 
+/* Appends; nothing when there is none. */
 static enum pm_status changed_of(struct pm_studio *studio, int64_t trial, int64_t number,
-                                 char **out, struct pm_error *err)
+                                 struct pm_text *out, struct pm_error *err)
 {
-    return number == 0 ? draft_changed(studio, trial, out, err)
-                       : kept_changed(studio, trial, out, err);
+    enum pm_status status = number == 0 ? draft_changed(studio, trial, out, err)
+                                        : kept_changed(studio, trial, out, err);
+    return status == PM_OK && !pm_text_ok(out) ? pm_fail_memory(err) : status;
 }
 
-enum pm_status pm_trial_changed(struct pm_studio *studio, int64_t trial, char **out,
-                                struct pm_error *err)
+static enum pm_status read_changed(struct pm_studio *studio, int64_t trial, struct pm_text *out,
+                                   struct pm_error *err)
 {
     struct pm_trial_row row;
-    pm_studio_refresh(studio);
-    enum pm_status status = pm_library_begin_read(studio->library, err);
-    if (status != PM_OK)
-        return status;
-    status = pm_trial_row_get(studio->library, trial, &row, err);
-    if (status == PM_OK) {
-        status = changed_of(studio, trial, row.number, out, err);
-        pm_trial_row_release(&row);
-    }
-    pm_library_end_read(studio->library);
+    enum pm_status status = pm_trial_row_get(studio->library, trial, NULL, &row, err);
+    return status == PM_OK ? changed_of(studio, trial, row.number, out, err) : status;
+}
+
+/* Keeps what was appended; NULL where nothing was. */
+static enum pm_status keep_changed(const struct pm_text *text, struct pm_arena *arena,
+                                   const char **out, struct pm_error *err)
+{
+    *out = text->length > 0 ? pm_arena_text(arena, pm_text_get(text)) : NULL;
+    return pm_arena_status(arena, err);
+}
+
+enum pm_status pm_trial_changed(struct pm_studio *studio, int64_t trial, struct pm_arena *arena,
+                                const char **out, struct pm_error *err)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    enum pm_status status = pm_studio_look_begin(studio, err);
+    if (status == PM_OK)
+        status = pm_look_over(studio, read_changed(studio, trial, &text, err));
+    if (status == PM_OK)
+        status = keep_changed(&text, arena, out, err);
+    pm_text_release(&text);
     return status;
 }
 
@@ -355,17 +330,25 @@ enum pm_status pm_trial_changed(struct pm_studio *studio, int64_t trial, char **
 static struct pm_trial_entry *entry_of(struct pm_trial_entries *entries, int64_t trial)
 {
     for (size_t i = 0; i < entries->count; i++)
-        if (entries->items[i].id == trial)
+        if (entries->items[i].row.id == trial)
             return &entries->items[i];
     return NULL; /* out of sight */
 }
 
-static bool gather_smells(void *context, int64_t trial, int64_t count)
+static enum pm_status count_smells(struct pm_studio *studio, int64_t formula,
+                                   struct pm_trial_entries *entries, struct pm_error *err)
 {
-    struct pm_trial_entry *entry = entry_of(context, trial);
-    if (entry)
-        entry->smells = count;
-    return true;
+    struct pm_trial_counts counts;
+    enum pm_status status = pm_smell_counts(studio->library, formula, &counts, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; i < counts.count; i++) {
+        struct pm_trial_entry *entry = entry_of(entries, counts.items[i].trial);
+        if (entry)
+            entry->smells = counts.items[i].count;
+    }
+    pm_list_release(&counts);
+    return PM_OK;
 }
 
 static bool gather_weighed(void *context, int64_t trial, int64_t count)
@@ -376,51 +359,46 @@ static bool gather_weighed(void *context, int64_t trial, int64_t count)
     return true;
 }
 
-static enum pm_status list(struct pm_studio *studio, int64_t formula, unsigned want,
-                           struct gather *gather, struct pm_error *err)
+static enum pm_status say_changes(struct pm_studio *studio, struct pm_trial_entries *entries,
+                                  struct pm_error *err)
 {
-    struct pm_trial_entries *entries = &gather->entries;
-    enum pm_status status = pm_trial_list(studio->library, formula, gather_one, gather, err);
-    if (status == PM_OK && gather->failed)
-        status = pm_fail_memory(err);
-    if (status == PM_OK)
-        status = gather_draft(studio, formula, want & PM_TRIALS_DRAFT, gather, err);
+    struct pm_text text = PM_TEXT_EMPTY;
+    enum pm_status status = PM_OK;
+    for (size_t i = 0; status == PM_OK && i < entries->count; i++) {
+        struct pm_trial_entry *entry = &entries->items[i];
+        pm_text_clear(&text);
+        status = changed_of(studio, entry->row.id, entry->row.number, &text, err);
+        if (status == PM_OK)
+            status = keep_changed(&text, &entries->arena, &entry->changed, err);
+    }
+    pm_text_release(&text);
+    return status;
+}
+
+static enum pm_status list(struct pm_studio *studio, int64_t formula, unsigned want,
+                           struct pm_trial_entries *entries, struct pm_error *err)
+{
+    enum pm_status status = read_rows(studio, formula, want & PM_TRIALS_DRAFT, entries, err);
     if (status == PM_OK && (want & PM_TRIALS_IN_SIGHT) && !drop_out_of_sight(entries))
         status = pm_fail_memory(err);
     if (status == PM_OK && !arrange(entries, want & PM_TRIALS_TREE))
         status = pm_fail_memory(err);
     if (status == PM_OK)
-        status = pm_smell_counts(studio->library, formula, gather_smells, entries, err);
+        status = count_smells(studio, formula, entries, err);
     if (status == PM_OK)
         status = pm_weighed_counts(studio->library, formula, gather_weighed, entries, err);
-    for (size_t i = 0; status == PM_OK && (want & PM_TRIALS_CHANGED) && i < entries->count; i++)
-        status = changed_of(studio, entries->items[i].id, entries->items[i].number,
-                            &entries->items[i].changed, err);
+    if (status == PM_OK && (want & PM_TRIALS_CHANGED))
+        status = say_changes(studio, entries, err);
     return status;
 }
 
 enum pm_status pm_trials_list(struct pm_studio *studio, int64_t formula, unsigned want,
                               struct pm_trial_entries *out, struct pm_error *err)
 {
-    pm_studio_refresh(studio);
-    struct gather gather = {.capacity = 0};
-    enum pm_status status = pm_library_begin_read(studio->library, err);
-    if (status != PM_OK)
-        return status;
-    status = list(studio, formula, want, &gather, err);
-    pm_library_end_read(studio->library);
-    if (status != PM_OK) {
-        pm_trial_entries_release(&gather.entries);
-        return status;
-    }
-    *out = gather.entries;
-    return PM_OK;
-}
-
-void pm_trial_entries_release(struct pm_trial_entries *entries)
-{
-    for (size_t i = 0; i < entries->count; i++)
-        free_entry(&entries->items[i]);
-    pm_free(entries->items);
-    memset(entries, 0, sizeof *entries);
+    struct pm_trial_entries entries = {0};
+    enum pm_status status = pm_studio_look_begin(studio, err);
+    if (status == PM_OK)
+        status = pm_look_over(studio, list(studio, formula, want, &entries, err));
+    pm_list_give(&entries, status, out);
+    return status;
 }

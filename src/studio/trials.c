@@ -67,42 +67,39 @@ static enum pm_status check_keep(struct pm_studio *studio, const struct pm_sheet
 static enum pm_status keep_numbered(struct pm_studio *studio, const struct pm_sheet *sheet,
                                     const char *note, int64_t *number, struct pm_error *err)
 {
+    struct pm_arena arena = {0};
     struct pm_formula row;
     struct pm_text text = PM_TEXT_EMPTY;
-    enum pm_status status = pm_formula_get(studio->library, sheet->formula, &row, err);
-    if (status != PM_OK)
-        return status;
-    pm_text_addf(&text, "Kept as %s/%lld", row.name, (long long)row.kept + 1);
-    pm_formula_release(&row);
-    status = pm_text_ok(&text) ? pm_draft_keep(studio->library, sheet->trial_id, sheet->revision,
-                                               note, pm_text_get(&text), number, err)
-                               : pm_fail_memory(err);
+    enum pm_status status = pm_formula_get(studio->library, sheet->formula, &arena, &row, err);
+    if (status == PM_OK) {
+        pm_text_addf(&text, "Kept as %s/%lld", row.name, (long long)row.kept + 1);
+        status = pm_text_ok(&text)
+                     ? pm_draft_keep(studio->library, sheet->trial_id, sheet->revision, note,
+                                     pm_text_get(&text), number, err)
+                     : pm_fail_memory(err);
+    }
     pm_text_release(&text);
+    pm_arena_release(&arena);
     return status;
 }
 
 enum pm_status pm_trial_keep(struct pm_studio *studio, const struct pm_sheet *sheet,
                              const char *note, int64_t *number, struct pm_error *err)
 {
-    pm_studio_refresh(studio);
     char *clean = NULL;
     int64_t given = 0;
-    enum pm_status status = check_keep(studio, sheet, err);
-    if (status == PM_OK && note && note[0] != '\0')
+    enum pm_status status = PM_OK;
+    if (note && note[0] != '\0')
         status = pm_note_clean(note, "The note", NOTE_BYTES, &clean, err);
     if (status == PM_OK)
-        status = pm_library_begin(studio->library, err);
-    if (status != PM_OK) {
-        pm_free(clean);
-        return status;
+        status = pm_change_begin(studio, err);
+    if (status == PM_OK) {
+        status = check_keep(studio, sheet, err);
+        if (status == PM_OK)
+            status = keep_numbered(studio, sheet, clean, &given, err);
+        status = pm_change_end(studio, status, err);
     }
-    status = keep_numbered(studio, sheet, clean, &given, err);
     pm_free(clean);
-    if (status != PM_OK) {
-        pm_library_abort(studio->library);
-        return status;
-    }
-    status = pm_library_commit(studio->library, err);
     if (status != PM_OK)
         return status;
     pm_studio_forget_formula(studio, sheet->formula);
@@ -117,11 +114,12 @@ enum pm_status pm_trial_keep(struct pm_studio *studio, const struct pm_sheet *sh
 static enum pm_status mark(struct pm_studio *studio, int64_t trial, const char *label,
                            const bool *aside, struct pm_error *err)
 {
+    struct pm_arena arena = {0};
     struct pm_trial_row row;
-    enum pm_status status = pm_library_begin(studio->library, err);
+    enum pm_status status = pm_change_begin(studio, err);
     if (status != PM_OK)
         return status;
-    status = pm_trial_row_get(studio->library, trial, &row, err);
+    status = pm_trial_row_get(studio->library, trial, &arena, &row, err);
     if (status == PM_OK) {
         const char *text = label ? (label[0] ? label : NULL) : row.label;
         if (row.number == 0)
@@ -129,19 +127,14 @@ static enum pm_status mark(struct pm_studio *studio, int64_t trial, const char *
         else
             status =
                 pm_trial_mark(studio->library, trial, text, aside ? *aside : row.set_aside, err);
-        pm_trial_row_release(&row);
     }
-    if (status != PM_OK) {
-        pm_library_abort(studio->library);
-        return status;
-    }
-    return pm_library_commit(studio->library, err);
+    pm_arena_release(&arena);
+    return pm_change_end(studio, status, err);
 }
 
 enum pm_status pm_trial_set_label(struct pm_studio *studio, int64_t trial, const char *label,
                                   struct pm_error *err)
 {
-    pm_studio_refresh(studio);
     char *clean = NULL;
     enum pm_status status = PM_OK;
     if (label && label[0] != '\0')
@@ -155,6 +148,5 @@ enum pm_status pm_trial_set_label(struct pm_studio *studio, int64_t trial, const
 enum pm_status pm_trial_set_aside(struct pm_studio *studio, int64_t trial, bool aside,
                                   struct pm_error *err)
 {
-    pm_studio_refresh(studio);
     return mark(studio, trial, NULL, &aside, err);
 }

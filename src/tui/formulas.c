@@ -71,29 +71,27 @@ void pm_formulas_new(struct pm_app *app, const char *name)
 struct list {
     struct pm_app *app;
     bool aside; /* lists those set aside, to bring one back */
-    struct pm_formula_entries found;
+    struct pm_formulas found;
 };
 
 static void list_closed(void *context)
 {
     struct list *list = context;
-    pm_formula_entries_release(&list->found);
+    pm_list_release(&list->found);
     pm_free(list);
 }
 
 /* Only those set aside stay, in their order. */
-static void keep_aside(struct pm_formula_entries *entries)
+static void keep_aside(struct pm_formulas *entries)
 {
     size_t kept = 0;
     for (size_t i = 0; i < entries->count; i++) {
-        struct pm_formula_entry entry = entries->items[i];
+        struct pm_formula entry = entries->items[i];
         if (!entry.set_aside)
             continue;
         entries->items[i] = entries->items[kept];
         entries->items[kept++] = entry;
     }
-    for (size_t i = kept; i < entries->count; i++)
-        pm_free(entries->items[i].name);
     entries->count = kept;
 }
 
@@ -102,19 +100,19 @@ static size_t list_filter(void *context, const char *text, bool *more)
     struct list *list = context;
     struct pm_error err = {0};
     (void)more;
-    pm_formula_entries_release(&list->found);
-    list->found = (struct pm_formula_entries){0};
+    pm_list_release(&list->found);
+    list->found = (struct pm_formulas){0};
     if (pm_formulas_list(house_of(list->app)->studio, text, list->aside, &list->found, &err) !=
         PM_OK) {
         pm_app_error(list->app, &err);
-        list->found = (struct pm_formula_entries){0};
+        list->found = (struct pm_formulas){0};
     }
     if (list->aside)
         keep_aside(&list->found);
     return list->found.count;
 }
 
-static void add_lines(struct pm_text *out, const struct pm_formula_entry *entry, char sign)
+static void add_lines(struct pm_text *out, const struct pm_formula *entry, char sign)
 {
     char total[PM_AMOUNT_TEXT], base[PM_AMOUNT_TEXT];
     pm_decimal_exact(entry->base, 6, sign, base);
@@ -130,7 +128,7 @@ static void add_lines(struct pm_text *out, const struct pm_formula_entry *entry,
 static void list_row(void *context, size_t index, struct pm_pick_row *row)
 {
     const struct list *list = context;
-    const struct pm_formula_entry *entry = &list->found.items[index];
+    const struct pm_formula *entry = &list->found.items[index];
     char time[PM_TIME_TEXT];
     pm_text_add(&row->cells[0], entry->name);
     pm_text_add(&row->cells[1], entry->accord ? "accord" : "");
@@ -155,7 +153,7 @@ static enum pm_status list_accept(void *context, size_t index, const char *text,
                                   struct pm_error *err)
 {
     struct list *list = context;
-    const struct pm_formula_entry *entry = &list->found.items[index];
+    const struct pm_formula *entry = &list->found.items[index];
     enum pm_status status = PM_OK;
     (void)text;
     if (list->aside)
@@ -319,14 +317,14 @@ static void ask_name(struct pm_app *app, bool copy)
 static enum pm_status set_aside(const struct this_one *one, struct pm_error *err)
 {
     struct pm_studio *studio = house_of(one->app)->studio;
-    struct pm_formula_entries left;
+    struct pm_formulas left;
     enum pm_status status = pm_formula_set_aside(studio, one->formula, true, err);
     if (status == PM_OK)
         status = pm_formulas_list(studio, NULL, false, &left, err);
     if (status != PM_OK)
         return status;
     status = pm_bench_show_draft(one->app, left.count > 0 ? left.items[0].id : 0, err);
-    pm_formula_entries_release(&left);
+    pm_list_release(&left);
     char key[PM_KEY_TEXT];
     pm_app_key(one->app, "this-formula", key);
     pm_app_say(one->app, "%s is set aside, with everything in it; %s brings it back. Saved.",

@@ -52,13 +52,6 @@ static void write_notes(struct hand *hand, const int64_t *trials)
     hand_ok(hand, pm_library_commit(library, &hand->err));
 }
 
-static bool count_note(void *context, const struct pm_smell *smell)
-{
-    (void)smell;
-    ++*(size_t *)context;
-    return true;
-}
-
 static void report(const char *what, double ms, double reference)
 {
     printf("%-52s %8.2f ms   %5.2f of the plain read\n", what, ms, ms / reference);
@@ -66,22 +59,22 @@ static void report(const char *what, double ms, double reference)
 
 static double plain_read(struct hand *hand, int64_t formula)
 {
-    size_t count = 0;
+    struct pm_smells smells;
     const double start = now_ms();
-    hand_ok(hand, pm_smell_list(hand->studio->library, formula, 0, false, count_note, &count,
-                                &hand->err));
+    hand_ok(hand, pm_smell_list(hand->studio->library, formula, 0, false, &smells, &hand->err));
     const double took = now_ms() - start;
-    assert_int_equal(count, NOTES);
+    assert_int_equal(smells.count, NOTES);
+    pm_list_release(&smells);
     return took;
 }
 
 static double list(struct hand *hand, int64_t formula, int64_t number)
 {
-    struct pm_smell_entries entries;
+    struct pm_smells entries;
     const double start = now_ms();
-    hand_ok(hand, pm_smells_list(hand->studio, formula, number, false, &entries, &hand->err));
+    hand_ok(hand, pm_smells_list(hand->studio, formula, number, false, &entries, NULL, &hand->err));
     const double took = now_ms() - start;
-    pm_smell_entries_release(&entries);
+    pm_list_release(&entries);
     return took;
 }
 

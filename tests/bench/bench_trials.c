@@ -56,15 +56,6 @@ static void keep_all(struct hand *hand, int64_t formula)
     }
 }
 
-static bool count_row(void *context, const struct pm_trial_row *row)
-{
-    struct hand *hand = context;
-    struct pm_trial content;
-    hand_ok(hand, pm_trial_load(hand->studio->library, row->id, &content, &hand->err));
-    pm_trial_release(&content);
-    return true;
-}
-
 static void report(const char *what, double ms, double reference)
 {
     printf("%-52s %8.2f ms   %5.2f of the plain read\n", what, ms, ms / reference);
@@ -72,9 +63,17 @@ static void report(const char *what, double ms, double reference)
 
 static double plain_read(struct hand *hand, int64_t formula)
 {
+    struct pm_trial_rows rows;
     double start = now_ms();
-    hand_ok(hand, pm_trial_list(hand->studio->library, formula, count_row, hand, &hand->err));
-    return now_ms() - start;
+    hand_ok(hand, pm_trial_list(hand->studio->library, formula, &rows, &hand->err));
+    for (size_t i = 0; i < rows.count; i++) {
+        struct pm_trial content;
+        hand_ok(hand, pm_trial_load(hand->studio->library, rows.items[i].id, &content, &hand->err));
+        pm_trial_release(&content);
+    }
+    double took = now_ms() - start;
+    pm_list_release(&rows);
+    return took;
 }
 
 static double read_list(struct hand *hand, int64_t formula, unsigned want,
@@ -87,19 +86,22 @@ static double read_list(struct hand *hand, int64_t formula, unsigned want,
 
 static double tell_screen(struct hand *hand, const struct pm_trial_entries *trials)
 {
+    struct pm_arena arena = {0};
     double start = now_ms();
     for (size_t i = trials->count - SCREEN; i < trials->count; i++) {
-        char *changed;
-        hand_ok(hand, pm_trial_changed(hand->studio, trials->items[i].id, &changed, &hand->err));
-        pm_free(changed);
+        const char *changed;
+        hand_ok(hand, pm_trial_changed(hand->studio, trials->items[i].row.id, &arena, &changed,
+                                       &hand->err));
     }
-    return now_ms() - start;
+    double took = now_ms() - start;
+    pm_arena_release(&arena);
+    return took;
 }
 
 static double compare_four(struct hand *hand, const struct pm_trial_entries *trials)
 {
-    const int64_t four[] = {trials->items[0].id, trials->items[100].id, trials->items[300].id,
-                            trials->items[trials->count - 1].id};
+    const int64_t four[] = {trials->items[0].row.id, trials->items[100].row.id,
+                            trials->items[300].row.id, trials->items[trials->count - 1].row.id};
     struct pm_side_by_side side;
     double start = now_ms();
     hand_ok(hand, pm_compare_open(hand->studio, four, 4, PM_BY_FLAT, &side, &hand->err));
@@ -123,10 +125,10 @@ static void browse(void **state)
     report("what changed in a screenful, the first time", tell_screen(hand, &trials), reference);
     report("what changed in a screenful, again", tell_screen(hand, &trials), reference);
     report("four side by side, flat", compare_four(hand, &trials), reference);
-    pm_trial_entries_release(&trials);
+    pm_list_release(&trials);
     report("the list with every change (permille trials)",
            read_list(hand, formula, PM_TRIALS_CHANGED, &trials), reference);
-    pm_trial_entries_release(&trials);
+    pm_list_release(&trials);
 }
 
 int main(void)

@@ -131,7 +131,7 @@ static void materials_are_on_the_shelf(void **state)
 static void formulas_are_as_promised(void **state)
 {
     const struct demo *demo = *state;
-    struct pm_formula_entries list;
+    struct pm_formulas list;
     int64_t kept = 0;
     size_t accords = 0;
 
@@ -143,7 +143,7 @@ static void formulas_are_as_promised(void **state)
     }
     assert_int_equal(accords, ACCORDS);
     assert_int_equal(kept, 12);
-    pm_formula_entries_release(&list);
+    pm_list_release(&list);
 }
 
 static void sheet_totals(struct pm_studio *studio, int64_t trial, bool accord)
@@ -171,7 +171,7 @@ static void sheet_totals(struct pm_studio *studio, int64_t trial, bool accord)
 static void every_total_holds(void **state)
 {
     const struct demo *demo = *state;
-    struct pm_formula_entries list;
+    struct pm_formulas list;
 
     assert_int_equal(pm_formulas_list(demo->studio, "", true, &list, NULL), PM_OK);
     for (size_t i = 0; i < list.count; i++) {
@@ -184,13 +184,13 @@ static void every_total_holds(void **state)
         assert_int_equal(pm_trials_list(demo->studio, id, PM_TRIALS_BY_NUMBER, &trials, NULL),
                          PM_OK);
         for (size_t t = 0; t < trials.count; t++) {
-            sheet_totals(demo->studio, trials.items[t].id, list.items[i].accord);
+            sheet_totals(demo->studio, trials.items[t].row.id, list.items[i].accord);
             if (strcmp(list.items[i].name, "Driftwood") != 0)
-                assert_non_null(trials.items[t].note);
+                assert_non_null(trials.items[t].row.note);
         }
-        pm_trial_entries_release(&trials);
+        pm_list_release(&trials);
     }
-    pm_formula_entries_release(&list);
+    pm_list_release(&list);
 }
 
 static void perfumes_branch(void **state)
@@ -205,9 +205,9 @@ static void perfumes_branch(void **state)
     for (size_t i = 0; i < trials.count; i++)
         assert_int_equal(trials.items[i].parent_number, parents[i]);
     assert_int_equal(trials.draft_parent, 4);
-    assert_null(trials.items[0].label);
-    assert_string_equal(trials.items[3].label, "the one to beat");
-    pm_trial_entries_release(&trials);
+    assert_null(trials.items[0].row.label);
+    assert_string_equal(trials.items[3].row.label, "the one to beat");
+    pm_list_release(&trials);
 }
 
 /* The core of the carrier accord reads 25, 15, 10 in a base of 100; the trace that was restrengthed
@@ -269,12 +269,12 @@ static void history_is_the_storys(void **state)
     const int64_t id = formula(demo->studio, "Cut Hay");
     assert_int_equal(pm_history_list(demo->studio, id, -1, NULL, &all, NULL), PM_OK);
     assert_true(all.count >= 20);
-    assert_string_equal(pm_time_date(all.items[0].at, day), "2026-03-02");
-    assert_string_equal(pm_time_date(all.items[all.count - 1].at, day), "2026-07-20");
+    assert_string_equal(pm_time_date(all.items[0].row.at, day), "2026-03-02");
+    assert_string_equal(pm_time_date(all.items[all.count - 1].row.at, day), "2026-07-20");
     for (size_t i = 0; i < all.count; i++)
-        undone += all.items[i].undone ? 1 : 0;
+        undone += all.items[i].row.undone ? 1 : 0;
     assert_true(undone >= 2);
-    pm_revision_entries_release(&all);
+    pm_list_release(&all);
 }
 
 /* The shelf is a working perfumer's: bottles with a past, dilutions with their true strength, some

@@ -80,11 +80,11 @@ static void wait(struct bench_world *world, int64_t seconds)
     play_wait(PLAY, seconds);
 }
 
-static struct pm_smell_entries notes(struct bench_world *world, bool corrected_too)
+static struct pm_smells notes(struct bench_world *world, bool corrected_too)
 {
-    struct pm_smell_entries entries;
-    hand_ok(world->hand,
-            pm_smells_list(world->hand->studio, 1, 0, corrected_too, &entries, &world->hand->err));
+    struct pm_smells entries;
+    hand_ok(world->hand, pm_smells_list(world->hand->studio, 1, 0, corrected_too, &entries, NULL,
+                                        &world->hand->err));
     return entries;
 }
 
@@ -178,14 +178,14 @@ static void a_digit_words_and_enter_are_a_note(void **state)
     play_sees(PLAY, "next 30 min, in 14 min");
     wait(world, 1);
     play_misses(PLAY, "smell now");
-    struct pm_smell_entries found = notes(world, false);
-    const struct pm_smell_entry *last = &found.items[found.count - 1];
+    struct pm_smells found = notes(world, false);
+    const struct pm_smell *last = &found.items[found.count - 1];
     assert_int_equal(3, last->number);
     assert_int_equal(16 * MINUTE, last->since);
     assert_int_equal(7, last->intensity);
     assert_string_equal("more moss", last->note);
     assert_int_equal(1, last->application);
-    pm_smell_entries_release(&found);
+    pm_list_release(&found);
     /* Due again by and by, told in every room. */
     play_keys(PLAY, "B");
     wait(world, 15 * MINUTE);
@@ -201,7 +201,11 @@ static void a_note_without_a_session_asks_how_long_after(void **state)
     open_blotter(world, 24, 80);
     play_keys(PLAY, "1 0 Enter");
     play_sees(PLAY, "How long after it was put on?");
-    play_keys(PLAY, "Tab Tab Tab");
+    /* The cursor stands where the fault is, each time. */
+    play_type(PLAY, "2 fathoms");
+    play_keys(PLAY, "Enter Home");
+    play_cursor_on(PLAY, "2 fathoms");
+    play_keys(PLAY, "End Ctrl-U");
     play_type(PLAY, "2h");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "Harbour/1 on blotter after 2 h, intensity 10. Saved.");
@@ -242,12 +246,12 @@ static void a_note_is_corrected_and_taken_back(void **state)
     play_type(PLAY, "4");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "Smell note 1 corrected: Harbour/1 on blotter after 1 min, intensity 4");
-    struct pm_smell_entries found = notes(world, false);
+    struct pm_smells found = notes(world, false);
     assert_int_equal(4, found.items[0].intensity);
     assert_string_equal("Tar, wet rope", found.items[0].note);
     assert_int_equal(1, found.items[0].corrects);
     assert_int_equal(6, found.count);
-    pm_smell_entries_release(&found);
+    pm_list_release(&found);
     play_keys(PLAY, "h");
     play_sees(PLAY, "(now 7)");
     play_keys(PLAY, "h Home x");
@@ -259,7 +263,7 @@ static void a_note_is_corrected_and_taken_back(void **state)
     play_sees(PLAY, "5 notes");
     found = notes(world, true);
     assert_int_equal(8, found.count);
-    pm_smell_entries_release(&found);
+    pm_list_release(&found);
 }
 
 static void what_was_stopped_is_taken_up_again(void **state)
@@ -300,10 +304,10 @@ static void long_words_are_written_in_the_persons_editor(void **state)
     play_type(PLAY, "8");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "intensity 8. Saved.");
-    struct pm_smell_entries found = notes(world, false);
+    struct pm_smells found = notes(world, false);
     assert_int_equal(1, found.count);
     assert_string_equal("first line\nsecond line", found.items[0].note);
-    pm_smell_entries_release(&found);
+    pm_list_release(&found);
     /* On a note of the log: nothing changed, then other words. */
     play_keys(PLAY, "Down e");
     play_sees(PLAY, "Nothing was changed.");

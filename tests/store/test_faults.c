@@ -44,11 +44,9 @@ static enum pm_status write_draft(struct pm_library *library, int fresh_lines, p
     int64_t draft = 0, revision = 0;
     enum pm_status status = pm_trial_by_number(library, FORMULA, 0, &draft, err);
     if (status == PM_OK)
-        status = pm_trial_row_get(library, draft, &row, err);
+        status = pm_trial_row_get(library, draft, NULL, &row, err);
     if (status != PM_OK)
         return status;
-    int64_t head = row.head;
-    pm_trial_row_release(&row);
     status = pm_trial_load(library, draft, &trial, err);
     if (status != PM_OK)
         return status;
@@ -62,8 +60,8 @@ static enum pm_status write_draft(struct pm_library *library, int fresh_lines, p
         status = pm_trial_insert(&trial, 1, &line, err);
     }
     if (status == PM_OK) {
-        status = pm_draft_write(library, draft, head, &trial, "set", "Set a number", "change 1\n",
-                                &revision, err);
+        status = pm_draft_write(library, draft, row.head, &trial, "set", "Set a number",
+                                "change 1\n", &revision, err);
     }
     pm_trial_release(&trial);
     return status;
@@ -75,12 +73,9 @@ static enum pm_status keep_draft(struct pm_library *library, struct pm_error *er
     int64_t draft = 0, number = 0;
     enum pm_status status = pm_trial_by_number(library, FORMULA, 0, &draft, err);
     if (status == PM_OK)
-        status = pm_trial_row_get(library, draft, &row, err);
-    if (status == PM_OK) {
-        int64_t head = row.head;
-        pm_trial_row_release(&row);
-        status = pm_draft_keep(library, draft, head, "a note", "Kept it", &number, err);
-    }
+        status = pm_trial_row_get(library, draft, NULL, &row, err);
+    if (status == PM_OK)
+        status = pm_draft_keep(library, draft, row.head, "a note", "Kept it", &number, err);
     return status;
 }
 

@@ -17,9 +17,10 @@ static void a_new_formula_has_an_empty_draft(void **state)
 {
     struct world *world = *state;
     int64_t id = world_formula(world, "Quarry after rain");
+    struct pm_arena arena = {0};
     struct pm_formula formula;
     struct pm_trial trial;
-    assert_status(PM_OK, pm_formula_get(world->library, id, &formula, &world->err));
+    assert_status(PM_OK, pm_formula_get(world->library, id, &arena, &formula, &world->err));
     assert_string_equal("Quarry after rain", formula.name);
     assert_int_equal(0, formula.kept);
     assert_int_equal(0, formula.lines);
@@ -31,7 +32,7 @@ static void a_new_formula_has_an_empty_draft(void **state)
     assert_int_equal(PM_OPEN, trial.mode);
     assert_int_equal(1, trial.next_id);
     pm_trial_release(&trial);
-    pm_formula_release(&formula);
+    pm_arena_release(&arena);
     world_verify(world);
 }
 
@@ -81,14 +82,15 @@ static void hostile_names_are_kept_as_they_are(void **state)
         "\xF0\x9F\x8C\xB9\xE2\x80\x8D\xF0\x9F\x94\xA5",
     };
     for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
+        struct pm_arena arena = {0};
         struct pm_formula formula;
         int64_t found = 0;
         int64_t id = world_formula(world, names[i]);
         assert_status(PM_OK, pm_formula_by_name(world->library, names[i], &found, &world->err));
         assert_int_equal(id, found);
-        assert_status(PM_OK, pm_formula_get(world->library, id, &formula, &world->err));
+        assert_status(PM_OK, pm_formula_get(world->library, id, &arena, &formula, &world->err));
         assert_string_equal(names[i], formula.name);
-        pm_formula_release(&formula);
+        pm_arena_release(&arena);
         int64_t material = world_material(world, names[i], PM_CHEMICAL, NULL, NULL);
         assert_status(PM_OK, pm_material_by_name(world->library, names[i], &found, &world->err));
         assert_int_equal(material, found);
@@ -96,26 +98,17 @@ static void hostile_names_are_kept_as_they_are(void **state)
     world_verify(world);
 }
 
-struct names {
-    char text[1024];
-    int stop_after;
-};
-
-static bool note_formula(void *context, const struct pm_formula *formula)
+static void assert_listed(struct world *world, const char *text, bool aside, const char *wanted)
 {
-    struct names *names = context;
-    strcat(names->text, formula->name);
-    strcat(names->text, ";");
-    return --names->stop_after != 0;
-}
-
-static void assert_listed(struct world *world, const char *text, bool aside, int stop_after,
-                          const char *wanted)
-{
-    struct names names = {"", stop_after};
-    assert_status(PM_OK,
-                  pm_formula_list(world->library, text, aside, note_formula, &names, &world->err));
-    assert_string_equal(wanted, names.text);
+    struct pm_formulas list;
+    char names[1024] = "";
+    assert_status(PM_OK, pm_formula_list(world->library, text, aside, &list, &world->err));
+    for (size_t i = 0; i < list.count; i++) {
+        strcat(names, list.items[i].name);
+        strcat(names, ";");
+    }
+    pm_list_release(&list);
+    assert_string_equal(wanted, names);
 }
 
 static void formulas_are_listed_newest_change_first(void **state)
@@ -134,10 +127,9 @@ static void formulas_are_listed_newest_change_first(void **state)
     world_line(&trial, material, 5);
     world_write(world, world_draft(world, old), &trial, "Added Slate at 0.000005");
     pm_trial_release(&trial);
-    assert_listed(world, "", false, 0, "Old one;Middle one;");
-    assert_listed(world, "", true, 0, "Old one;Out of sight;Middle one;");
-    assert_listed(world, "ONE mid", true, 0, "Middle one;");
-    assert_listed(world, "", true, 1, "Old one;");
+    assert_listed(world, "", false, "Old one;Middle one;");
+    assert_listed(world, "", true, "Old one;Out of sight;Middle one;");
+    assert_listed(world, "ONE mid", true, "Middle one;");
 }
 
 /* One random edit of a trial in memory. */
@@ -256,19 +248,22 @@ static void a_stale_head_is_refused(void **state)
     world_verify(world);
 }
 
-struct history {
-    char text[1024];
-};
-
-static bool note_revision(void *context, const struct pm_revision *revision)
+/* "1:A;2-:B;", undone ones with a dash. */
+static void assert_history(struct world *world, int64_t formula, const char *wanted)
 {
-    struct history *history = context;
-    char line[128];
-    snprintf(line, sizeof line, "%lld%s:%s;", (long long)revision->number,
-             revision->undone ? "-" : "", revision->sentence);
-    strcat(history->text, line);
-    assert_null(revision->change);
-    return true;
+    struct pm_revisions list;
+    char text[1024] = "";
+    assert_status(PM_OK, pm_revision_list(world->library, formula, 0, &list, &world->err));
+    for (size_t i = 0; i < list.count; i++) {
+        const struct pm_revision *revision = &list.items[i];
+        char line[128];
+        snprintf(line, sizeof line, "%lld%s:%s;", (long long)revision->number,
+                 revision->undone ? "-" : "", revision->sentence);
+        strcat(text, line);
+        assert_null(revision->change);
+    }
+    pm_list_release(&list);
+    assert_string_equal(wanted, text);
 }
 
 static int64_t newest_child(struct world *world, int64_t formula, int64_t parent)
@@ -316,44 +311,26 @@ static void undo_and_redo_walk_the_tree(void **state)
     assert_status(PM_OK, pm_draft_move_head(world->library, draft, a, &two, c, "redo", c, "Redid C",
                                             &world->err));
     assert_int_equal(0, newest_child(world, formula, c));
-    struct history history = {""};
-    assert_status(
-        PM_OK, pm_revision_list(world->library, formula, 0, note_revision, &history, &world->err));
-    assert_string_equal("1:A;2-:B;3:Undid B;4:C;5:Undid C;6:Undid A;7:Redid A;8:Redid C;",
-                        history.text);
+    assert_history(world, formula,
+                   "1:A;2-:B;3:Undid B;4:C;5:Undid C;6:Undid A;7:Redid A;8:Redid C;");
 
+    struct pm_arena arena = {0};
     struct pm_revision revision;
-    assert_status(PM_OK, pm_revision_get(world->library, b, &revision, &world->err));
+    assert_status(PM_OK, pm_revision_get(world->library, b, &arena, &revision, &world->err));
     assert_true(revision.undone);
     assert_int_equal(a, revision.parent);
     assert_string_equal("change 1\n", revision.change);
     assert_string_equal("set", revision.gesture);
     assert_int_equal(draft, revision.trial);
-    pm_revision_release(&revision);
-    assert_status(PM_OK, pm_revision_get(world->library, a, &revision, &world->err));
+    assert_status(PM_OK, pm_revision_get(world->library, a, NULL, &revision, &world->err));
     assert_false(revision.undone);
-    pm_revision_release(&revision);
-    assert_status(PM_MISSING, pm_revision_get(world->library, 99, &revision, &world->err));
+    assert_null(revision.sentence);
+    assert_status(PM_MISSING, pm_revision_get(world->library, 99, &arena, &revision, &world->err));
+    pm_arena_release(&arena);
     pm_trial_release(&empty);
     pm_trial_release(&one);
     pm_trial_release(&two);
     world_verify(world);
-}
-
-struct rows {
-    int count;
-    bool set_aside;
-    char label[64], note[64];
-};
-
-static bool note_row(void *context, const struct pm_trial_row *row)
-{
-    struct rows *rows = context;
-    rows->count++;
-    rows->set_aside = row->set_aside;
-    snprintf(rows->label, sizeof rows->label, "%s", row->label == NULL ? "-" : row->label);
-    snprintf(rows->note, sizeof rows->note, "%s", row->note == NULL ? "-" : row->note);
-    return rows->count < 2;
 }
 
 static void keeping_seals_the_draft_and_starts_the_next(void **state)
@@ -377,14 +354,15 @@ static void keeping_seals_the_draft_and_starts_the_next(void **state)
     pm_trial_release(&kept);
     pm_trial_release(&draft);
 
-    assert_status(PM_OK, pm_trial_row_get(world->library, second, &row, &world->err));
+    struct pm_arena arena = {0};
+    assert_status(PM_OK, pm_trial_row_get(world->library, second, &arena, &row, &world->err));
     assert_int_equal(2, row.number);
     assert_string_equal("Second", row.note);
     assert_null(row.label);
     assert_int_equal(3, row.lines);
     assert_int_equal(314 * PM_PART + 1, row.total);
     assert_int_equal(world_head(world, world_draft(world, formula)), row.head);
-    pm_trial_row_release(&row);
+    pm_arena_release(&arena);
     assert_status(PM_MISSING, pm_trial_by_number(world->library, formula, 3, &id, &world->err));
     world_verify(world);
 }
@@ -394,21 +372,23 @@ static void the_newest_label_counts(void **state)
     struct world *world = *state;
     int64_t formula = world_fill(world);
     int64_t second = 0;
+    struct pm_arena arena = {0};
     struct pm_trial_row row;
     assert_status(PM_OK, pm_trial_by_number(world->library, formula, 2, &second, &world->err));
     assert_status(PM_OK, pm_trial_mark(world->library, second, "keeper", true, &world->err));
     assert_status(PM_OK, pm_trial_mark(world->library, second, "the keeper", false, &world->err));
-    struct rows rows = {0};
-    assert_status(PM_OK, pm_trial_list(world->library, formula, note_row, &rows, &world->err));
+    struct pm_trial_rows rows;
+    assert_status(PM_OK, pm_trial_list(world->library, formula, &rows, &world->err));
     assert_int_equal(2, rows.count);
-    assert_string_equal("the keeper", rows.label);
-    assert_string_equal("Second", rows.note);
-    assert_false(rows.set_aside);
+    assert_string_equal("the keeper", rows.items[1].label);
+    assert_string_equal("Second", rows.items[1].note);
+    assert_false(rows.items[1].set_aside);
+    pm_list_release(&rows);
     assert_status(PM_OK, pm_trial_mark(world->library, second, NULL, true, &world->err));
-    assert_status(PM_OK, pm_trial_row_get(world->library, second, &row, &world->err));
+    assert_status(PM_OK, pm_trial_row_get(world->library, second, &arena, &row, &world->err));
     assert_null(row.label);
     assert_true(row.set_aside);
-    pm_trial_row_release(&row);
+    pm_arena_release(&arena);
     assert_status(PM_REFUSED, pm_trial_mark(world->library, world_draft(world, formula), "x", false,
                                             &world->err));
     world_verify(world);

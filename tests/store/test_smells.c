@@ -24,8 +24,9 @@ static int64_t apply(struct world *world, int64_t trial, int64_t at)
     char schedule[] = "0, 5 min";
     struct pm_application application = {
         .trial = trial, .medium = PM_ON_SKIN, .applied_at = at, .schedule = schedule};
-    assert_status(PM_OK, pm_application_insert(world->library, &application, &world->err));
-    return application.id;
+    int64_t id = 0;
+    assert_status(PM_OK, pm_application_insert(world->library, &application, &id, &world->err));
+    return id;
 }
 
 static int64_t note(struct world *world, int64_t trial, int64_t since, int64_t corrects)
@@ -44,28 +45,20 @@ static int64_t note(struct world *world, int64_t trial, int64_t since, int64_t c
     return id;
 }
 
-struct seen {
-    size_t count;
-    int64_t ids[16];
-    struct pm_smell last; /* its strings are not kept */
-    bool right_words;
-};
-
-static bool see(void *context, const struct pm_smell *smell)
+static struct pm_smells list(struct world *world, int64_t number, bool corrected_too)
 {
-    struct seen *seen = context;
-    seen->ids[seen->count++] = smell->id;
-    seen->last = *smell;
-    seen->right_words = smell->note != NULL && strcmp(smell->note, "wet rope") == 0;
-    return true;
+    struct pm_smells list;
+    assert_status(
+        PM_OK, pm_smell_list(world->library, FORMULA, number, corrected_too, &list, &world->err));
+    return list;
 }
 
-static struct seen list(struct world *world, int64_t number, bool corrected_too)
+static size_t count(struct world *world, int64_t number, bool corrected_too)
 {
-    struct seen seen = {.count = 0};
-    assert_status(PM_OK, pm_smell_list(world->library, FORMULA, number, corrected_too, see, &seen,
-                                       &world->err));
-    return seen;
+    struct pm_smells smells = list(world, number, corrected_too);
+    const size_t count = smells.count;
+    pm_list_release(&smells);
+    return count;
 }
 
 static void notes_are_read_as_written(void **state)
@@ -74,21 +67,24 @@ static void notes_are_read_as_written(void **state)
     note(world, FIRST, 900, 0);
     note(world, SECOND, 0, 0);
     note(world, FIRST, 60, 0);
-    struct seen seen = list(world, 0, false);
-    assert_int_equal(3, seen.count);
-    assert_int_equal(3, seen.ids[0]); /* by trial, then by time */
-    assert_int_equal(1, seen.ids[1]);
-    assert_int_equal(2, seen.ids[2]);
-    seen = list(world, 1, false);
-    assert_int_equal(2, seen.count);
-    assert_int_equal(900, seen.last.since);
-    assert_int_equal(7, seen.last.intensity);
-    assert_int_equal(-1, seen.last.liking);
-    assert_int_equal(PM_ON_SKIN, seen.last.medium);
-    assert_int_equal(PM_NEAT / 10, seen.last.strength);
-    assert_int_equal(world->time, seen.last.entered_at);
-    assert_int_equal(1, seen.last.number);
-    assert_true(seen.right_words);
+    struct pm_smells smells = list(world, 0, false);
+    assert_int_equal(3, smells.count);
+    assert_int_equal(3, smells.items[0].id); /* by trial, then by time */
+    assert_int_equal(1, smells.items[1].id);
+    assert_int_equal(2, smells.items[2].id);
+    pm_list_release(&smells);
+    smells = list(world, 1, false);
+    assert_int_equal(2, smells.count);
+    const struct pm_smell *last = &smells.items[1];
+    assert_int_equal(900, last->since);
+    assert_int_equal(7, last->intensity);
+    assert_int_equal(-1, last->liking);
+    assert_int_equal(PM_ON_SKIN, last->medium);
+    assert_int_equal(PM_NEAT / 10, last->strength);
+    assert_int_equal(world->time, last->entered_at);
+    assert_int_equal(1, last->number);
+    assert_string_equal("wet rope", last->note);
+    pm_list_release(&smells);
     world_verify(world);
 }
 
@@ -97,11 +93,12 @@ static void a_correction_takes_the_place_once(void **state)
     struct world *world = *state;
     const int64_t old = note(world, FIRST, 900, 0);
     const int64_t new = note(world, SECOND, 960, old);
-    assert_int_equal(0, list(world, 1, false).count);
-    assert_int_equal(1, list(world, 2, false).count);
-    struct seen seen = list(world, 1, true);
-    assert_int_equal(1, seen.count);
-    assert_int_equal(new, seen.last.corrected_by);
+    assert_int_equal(0, count(world, 1, false));
+    assert_int_equal(1, count(world, 2, false));
+    struct pm_smells old_ones = list(world, 1, true);
+    assert_int_equal(1, old_ones.count);
+    assert_int_equal(new, old_ones.items[0].corrected_by);
+    pm_list_release(&old_ones);
     const struct pm_smell again = {.trial = FIRST, .intensity = 1, .corrects = old};
     int64_t id = 0;
     assert_status(PM_REFUSED, pm_smell_insert(world->library, &again, &id, &world->err));
@@ -111,18 +108,22 @@ static void a_correction_takes_the_place_once(void **state)
     const struct pm_smell taken_back = {
         .trial = SECOND, .intensity = -1, .liking = -1, .corrects = new, .withdrawn = true};
     assert_status(PM_OK, pm_smell_insert(world->library, &taken_back, &id, &world->err));
-    assert_int_equal(0, list(world, 0, false).count);
-    assert_int_equal(3, list(world, 0, true).count);
+    assert_int_equal(0, count(world, 0, false));
+    assert_int_equal(3, count(world, 0, true));
     world_verify(world);
 }
 
-static bool see_application(void *context, const struct pm_application *application)
+/* The only one that runs, or the first of `wanted`. */
+static int64_t first_running(struct world *world, size_t wanted)
 {
-    struct seen *seen = context;
-    seen->ids[seen->count++] = application->id;
-    assert_string_equal(application->schedule, "0, 5 min");
-    assert_int_equal(FORMULA, application->formula);
-    return true;
+    struct pm_applications running;
+    assert_status(PM_OK, pm_application_list(world->library, false, &running, &world->err));
+    assert_int_equal(wanted, running.count);
+    assert_string_equal(running.items[0].schedule, "0, 5 min");
+    assert_int_equal(FORMULA, running.items[0].formula);
+    const int64_t first = running.items[0].id;
+    pm_list_release(&running);
+    return first;
 }
 
 static void what_runs_survives_a_restart(void **state)
@@ -132,17 +133,9 @@ static void what_runs_survives_a_restart(void **state)
     const int64_t early = apply(world, FIRST, world->time - 60);
     world_close(world);
     world_open(world);
-    struct seen seen = {.count = 0};
-    assert_status(PM_OK,
-                  pm_application_list(world->library, false, see_application, &seen, &world->err));
-    assert_int_equal(2, seen.count);
-    assert_int_equal(early, seen.ids[0]);
+    assert_int_equal(early, first_running(world, 2));
     assert_status(PM_OK, pm_application_end(world->library, early, world->time, &world->err));
-    seen.count = 0;
-    assert_status(PM_OK,
-                  pm_application_list(world->library, false, see_application, &seen, &world->err));
-    assert_int_equal(1, seen.count);
-    assert_int_equal(late, seen.ids[0]);
+    assert_int_equal(late, first_running(world, 1));
     assert_status(PM_OK, pm_application_end(world->library, early, 0, &world->err));
     assert_status(PM_MISSING, pm_application_end(world->library, 77, 1, &world->err));
     world_verify(world);
@@ -301,16 +294,9 @@ static void a_salvaged_note_outlives_what_it_corrects(void **state)
     assert_int_equal(2, told);
     strcpy(world->path, saved);
     world_open(world);
-    assert_int_equal(1, list(world, 1, true).count);
-    assert_int_equal(1, list(world, 2, true).count);
+    assert_int_equal(1, count(world, 1, true));
+    assert_int_equal(1, count(world, 2, true));
     world_verify(world);
-}
-
-static bool count_id(void *context, const struct pm_smell *smell)
-{
-    (void)smell;
-    ++*(size_t *)context;
-    return true;
 }
 
 static void twenty_thousand_notes_are_read_in_one_go(void **state)
@@ -320,10 +306,7 @@ static void twenty_thousand_notes_are_read_in_one_go(void **state)
     for (int i = 0; i < 20000; i++)
         note(world, i % 2 == 0 ? FIRST : SECOND, i, 0);
     assert_status(PM_OK, pm_library_commit(world->library, &world->err));
-    size_t count = 0;
-    assert_status(PM_OK,
-                  pm_smell_list(world->library, FORMULA, 2, false, count_id, &count, &world->err));
-    assert_int_equal(10000, count);
+    assert_int_equal(10000, count(world, 2, false));
     /* Through the index: no step looks at the whole log. */
     world_close(world);
     sqlite3 *db = world_raw(world);

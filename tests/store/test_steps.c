@@ -107,16 +107,16 @@ static void fill_smells(struct world *world)
     char schedule[] = "0, 5 min, 1 h";
     struct pm_application application = {
         .trial = FIRST, .medium = PM_ON_BLOTTER, .applied_at = world->time, .schedule = schedule};
-    assert_status(PM_OK, pm_application_insert(world->library, &application, &world->err));
+    int64_t id = 0;
+    assert_status(PM_OK, pm_application_insert(world->library, &application, &id, &world->err));
     struct pm_smell smell = {.trial = FIRST,
-                             .application = application.id,
+                             .application = id,
                              .medium = PM_ON_BLOTTER,
                              .since = 300,
                              .intensity = 6,
                              .liking = -1,
                              .note = "wet slate",
                              .at = world->time};
-    int64_t id = 0;
     assert_status(PM_OK, pm_smell_insert(world->library, &smell, &id, &world->err));
     smell.corrects = id;
     smell.note = "wet slate, then cold smoke";
@@ -191,13 +191,6 @@ static void check_shelf(struct world *world)
     assert_int_equal(1, entry);
 }
 
-static bool see_smell(void *context, const struct pm_smell *smell)
-{
-    int *seen = context;
-    *seen += strcmp(smell->note, "wet slate, then cold smoke") == 0 ? 1 : 100;
-    return true;
-}
-
 static bool see_answer(void *context, const struct pm_panel_answer *answer)
 {
     int *seen = context;
@@ -208,9 +201,11 @@ static bool see_answer(void *context, const struct pm_panel_answer *answer)
 static void check_smells(struct world *world)
 {
     int seen = 0;
-    assert_status(PM_OK, pm_smell_list(world->library, 2, 0, false, see_smell, &seen, &world->err));
-    assert_int_equal(1, seen);
-    seen = 0;
+    struct pm_smells smells;
+    assert_status(PM_OK, pm_smell_list(world->library, 2, 0, false, &smells, &world->err));
+    assert_int_equal(1, smells.count);
+    assert_string_equal("wet slate, then cold smoke", smells.items[0].note);
+    pm_list_release(&smells);
     assert_status(PM_OK, pm_panel_answers(world->library, 1, see_answer, &seen, &world->err));
     assert_int_equal(1, seen);
 }

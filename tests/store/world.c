@@ -124,10 +124,8 @@ int64_t world_draft(struct world *world, int64_t formula)
 int64_t world_head(struct world *world, int64_t trial)
 {
     struct pm_trial_row row;
-    assert_status(PM_OK, pm_trial_row_get(world->library, trial, &row, &world->err));
-    int64_t head = row.head;
-    pm_trial_row_release(&row);
-    return head;
+    assert_status(PM_OK, pm_trial_row_get(world->library, trial, NULL, &row, &world->err));
+    return row.head;
 }
 
 int64_t world_line(struct pm_trial *trial, int64_t material, pm_parts parts)

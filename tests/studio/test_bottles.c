@@ -155,7 +155,7 @@ static int64_t weighed(struct hand *hand, int64_t formula, size_t entry)
     hand_ok(hand, pm_trials_list(hand->studio, formula, 0, &trials, &hand->err));
     assert_true(entry < trials.count);
     int64_t count = trials.items[entry].batches;
-    pm_trial_entries_release(&trials);
+    pm_list_release(&trials);
     return count;
 }
 

@@ -236,20 +236,20 @@ static enum pm_status read_everything(struct hand *hand, int64_t formula, const 
     struct pm_trial_entries trials;
     struct pm_revision_entries history;
     struct pm_side_by_side side;
-    struct pm_formula_entries formulas;
+    struct pm_formulas formulas;
     struct pm_material_entries hits;
     struct pm_studio *studio = hand->studio;
     enum pm_status status = pm_trials_list(
         studio, formula, PM_TRIALS_TREE | PM_TRIALS_DRAFT | PM_TRIALS_CHANGED, &trials, &hand->err);
     if (status != PM_OK)
         return status;
-    pm_trial_entries_release(&trials);
+    pm_list_release(&trials);
     status = pm_history_list(studio, formula, -1, "a", &history, &hand->err);
     if (status != PM_OK)
         return status;
     struct pm_sheet *past;
-    status = pm_history_sheet(studio, history.items[0].id, &past, &hand->err);
-    pm_revision_entries_release(&history);
+    status = pm_history_sheet(studio, history.items[0].row.id, &past, &hand->err);
+    pm_list_release(&history);
     if (status != PM_OK)
         return status;
     pm_sheet_free(past);
@@ -260,7 +260,7 @@ static enum pm_status read_everything(struct hand *hand, int64_t formula, const 
     status = pm_formulas_list(studio, "", true, &formulas, &hand->err);
     if (status != PM_OK)
         return status;
-    pm_formula_entries_release(&formulas);
+    pm_list_release(&formulas);
     status = pm_shelf_search(studio, "a", 10, true, &hits, &hand->err);
     if (status == PM_OK)
         pm_material_entries_release(&hits);

@@ -25,8 +25,8 @@ static int64_t newest_revision(struct hand *hand, int64_t formula)
 {
     struct pm_revision_entries history;
     hand_ok(hand, pm_history_list(hand->studio, formula, -1, NULL, &history, &hand->err));
-    int64_t id = history.count ? history.items[history.count - 1].id : 0;
-    pm_revision_entries_release(&history);
+    int64_t id = history.count ? history.items[history.count - 1].row.id : 0;
+    pm_list_release(&history);
     return id;
 }
 
@@ -147,21 +147,21 @@ static void test_the_list_of_revisions(void **state)
     hand_ok(hand, pm_history_list(hand->studio, formula, -1, NULL, &history, &hand->err));
     assert_int_equal(history.count, 6);
     for (size_t i = 0; i < history.count; i++)
-        assert_int_equal(history.items[i].number, (int64_t)i + 1);
+        assert_int_equal(history.items[i].row.number, (int64_t)i + 1);
     assert_true(history.items[2].is_head);
     assert_int_equal(history.items[2].trial_number, 1);
-    assert_string_equal(history.items[3].gesture, "keep");
-    assert_string_equal(history.items[3].sentence, "Kept as Harbour/1");
-    assert_true(history.items[4].undone);
+    assert_string_equal(history.items[3].row.gesture, "keep");
+    assert_string_equal(history.items[3].row.sentence, "Kept as Harbour/1");
+    assert_true(history.items[4].row.undone);
     assert_int_equal(history.items[4].trial_number, 0);
-    assert_string_equal(history.items[5].gesture, "undo");
-    pm_revision_entries_release(&history);
+    assert_string_equal(history.items[5].row.gesture, "undo");
+    pm_list_release(&history);
     hand_ok(hand, pm_history_list(hand->studio, formula, 1, "TAR", &history, &hand->err));
     assert_int_equal(history.count, 1);
-    pm_revision_entries_release(&history);
+    pm_list_release(&history);
     hand_ok(hand, pm_history_list(hand->studio, formula, 0, NULL, &history, &hand->err));
     assert_int_equal(history.count, 2);
-    pm_revision_entries_release(&history);
+    pm_list_release(&history);
     assert_int_equal(pm_history_list(hand->studio, formula, 7, NULL, &history, &hand->err),
                      PM_MISSING);
 }
@@ -276,7 +276,7 @@ static void test_what_changed_in_words(void **state)
     struct pm_trial_entries trials;
     hand_ok(hand, pm_trials_list(hand->studio, formula, PM_TRIALS_CHANGED, &trials, &hand->err));
     assert_string_equal(trials.items[1].changed, "Rope 100 -> 120; 3 others");
-    pm_trial_entries_release(&trials);
+    pm_list_release(&trials);
     /* A trace that moved by less than two decimals show is still seen to move. */
     hand_set(hand, formula, "Rope", 120.0004);
     struct pm_side_by_side side = side_of(hand, "Harbour/2", "Harbour", PM_BY_POURED);
@@ -339,9 +339,9 @@ static void test_labels_and_setting_aside(void **state)
     hand_ok(hand, pm_trial_set_label(hand->studio, trial, "", &hand->err));
     struct pm_trial_entries trials;
     hand_ok(hand, pm_trials_list(hand->studio, formula, PM_TRIALS_TREE, &trials, &hand->err));
-    assert_null(trials.items[0].label);
-    assert_true(trials.items[0].set_aside);
-    pm_trial_entries_release(&trials);
+    assert_null(trials.items[0].row.label);
+    assert_true(trials.items[0].row.set_aside);
+    pm_list_release(&trials);
     hand_refused(hand,
                  pm_trial_set_label(hand->studio, hand_trial(hand, "Harbour"), "x", &hand->err),
                  PM_REFUSED, "kept trials");

@@ -328,8 +328,8 @@ static void formulas_follow_a_merge_and_kept_trials_stay(void **state)
     /* The draft says in its own history what happened; the old name still finds it. */
     struct pm_revision_entries all;
     hand_ok(hand, pm_history_list(hand->studio, formula, 0, NULL, &all, &hand->err));
-    assert_non_null(strstr(all.items[all.count - 1].sentence, "turned out to be Cedrol"));
-    pm_revision_entries_release(&all);
+    assert_non_null(strstr(all.items[all.count - 1].row.sentence, "turned out to be Cedrol"));
+    pm_list_release(&all);
     int64_t id = 0;
     hand_ok(hand, pm_shelf_find(hand->studio, "cedar camphor", &id, &hand->err));
     assert_int_equal(id, hand_material(hand, "Cedrol"));

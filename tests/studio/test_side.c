@@ -54,9 +54,9 @@ static char *drawn(struct hand *hand, int64_t formula, unsigned want, bool utf8)
     hand_ok(hand, pm_trials_list(hand->studio, formula, want, &trials, &hand->err));
     for (size_t i = 0; i < trials.count; i++) {
         pm_trial_tree(&trials.items[i], utf8, &text);
-        pm_text_addf(&text, " %lld\n", (long long)trials.items[i].number);
+        pm_text_addf(&text, " %lld\n", (long long)trials.items[i].row.number);
     }
-    pm_trial_entries_release(&trials);
+    pm_list_release(&trials);
     return pm_text_take(&text);
 }
 
@@ -93,9 +93,9 @@ static void test_a_long_line_of_trials_stays_at_the_left(void **state)
     hand_ok(hand, pm_trials_list(hand->studio, formula, PM_TRIALS_TREE, &trials, &hand->err));
     for (size_t i = 0; i < trials.count; i++) {
         assert_int_equal(trials.items[i].lane, 0);
-        assert_int_equal(trials.items[i].number, i + 1);
+        assert_int_equal(trials.items[i].row.number, i + 1);
     }
-    pm_trial_entries_release(&trials);
+    pm_list_release(&trials);
 }
 
 static void test_set_aside_trials_leave_the_tree_whole(void **state)
@@ -110,20 +110,22 @@ static void test_set_aside_trials_leave_the_tree_whole(void **state)
     struct pm_trial_entries trials;
     hand_ok(hand, pm_trials_list(hand->studio, formula, want, &trials, &hand->err));
     assert_int_equal(trials.out_of_sight, 2);
-    pm_trial_entries_release(&trials);
+    pm_list_release(&trials);
 }
 
 /* ---- what changed ---- */
 
 static void changed_is(struct hand *hand, const char *title, const char *wanted)
 {
-    char *changed;
-    hand_ok(hand, pm_trial_changed(hand->studio, hand_trial(hand, title), &changed, &hand->err));
+    struct pm_arena arena = {0};
+    const char *changed;
+    hand_ok(hand,
+            pm_trial_changed(hand->studio, hand_trial(hand, title), &arena, &changed, &hand->err));
     if (wanted)
         assert_string_equal(changed, wanted);
     else
         assert_null(changed);
-    pm_free(changed);
+    pm_arena_release(&arena);
 }
 
 static void test_what_changed_follows_names(void **state)

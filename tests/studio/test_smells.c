@@ -77,10 +77,11 @@ static int64_t start(struct hand *hand, const char *title, const char *medium, c
     return id;
 }
 
-static struct pm_smell_entries list(struct hand *hand, int64_t number, bool corrected_too)
+static struct pm_smells list(struct hand *hand, int64_t number, bool corrected_too)
 {
-    struct pm_smell_entries entries;
-    hand_ok(hand, pm_smells_list(hand->studio, 1, number, corrected_too, &entries, &hand->err));
+    struct pm_smells entries;
+    hand_ok(hand,
+            pm_smells_list(hand->studio, 1, number, corrected_too, &entries, NULL, &hand->err));
     return entries;
 }
 
@@ -90,7 +91,7 @@ static void assert_state(struct hand *hand, size_t at, const char *state)
     hand_ok(hand, pm_session_list(hand->studio, false, &session, &hand->err));
     assert_true(at < session.count);
     assert_string_equal(session.items[at].state, state);
-    pm_session_entries_release(&session);
+    pm_list_release(&session);
 }
 
 static void a_note_keeps_what_was_said(void **state)
@@ -108,24 +109,22 @@ static void a_note_keeps_what_was_said(void **state)
     hand_ok(hand, try_log(hand, &form, NULL, remark));
     assert_non_null(strstr(remark, "patch test proves little"));
     hand_reopen(hand);
-    struct pm_smell_entries notes = list(hand, 0, false);
+    struct pm_smells notes = list(hand, 0, false);
     assert_int_equal(1, notes.count);
     assert_int_equal(2, notes.items[0].number);
     assert_int_equal(90 * MINUTE, notes.items[0].since);
-    assert_int_equal(PM_STAGE_HEART, notes.items[0].stage);
     assert_int_equal(6, notes.items[0].intensity);
     assert_int_equal(7, notes.items[0].liking);
     assert_int_equal(PM_ON_SKIN, notes.items[0].medium);
     assert_int_equal(PM_NEAT / 100 * 15, notes.items[0].strength);
     assert_string_equal("wet rope\nsalt", notes.items[0].note);
     assert_string_equal("Ana", notes.items[0].assessor);
-    assert_null(notes.remark);
-    pm_smell_entries_release(&notes);
+    pm_list_release(&notes);
     struct pm_trial_entries trials;
     hand_ok(hand, pm_trials_list(hand->studio, 1, 0, &trials, &hand->err));
     assert_int_equal(0, trials.items[0].smells);
     assert_int_equal(1, trials.items[1].smells);
-    pm_trial_entries_release(&trials);
+    pm_list_release(&trials);
 }
 
 static void bad_notes_are_refused(void **state)
@@ -161,9 +160,9 @@ static void bad_notes_are_refused(void **state)
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++)
         hand_refused(hand, try_log(hand, &cases[i].form, NULL, NULL), cases[i].status,
                      cases[i].says);
-    struct pm_smell_entries notes = list(hand, 0, true);
+    struct pm_smells notes = list(hand, 0, true);
     assert_int_equal(0, notes.count);
-    pm_smell_entries_release(&notes);
+    pm_list_release(&notes);
 }
 
 static void a_correction_keeps_the_rest_and_names_the_old_one(void **state)
@@ -174,7 +173,7 @@ static void a_correction_keeps_the_rest_and_names_the_old_one(void **state)
     int64_t new = 0;
     hand->time += HOUR;
     hand_ok(hand, try_log(hand, &better, &new, NULL));
-    struct pm_smell_entries notes = list(hand, 1, false);
+    struct pm_smells notes = list(hand, 1, false);
     assert_int_equal(1, notes.count);
     assert_int_equal(new, notes.items[0].id);
     assert_int_equal(old, notes.items[0].corrects);
@@ -182,22 +181,22 @@ static void a_correction_keeps_the_rest_and_names_the_old_one(void **state)
     assert_int_equal(15 * MINUTE, notes.items[0].since);
     assert_int_equal(hand->time - HOUR, notes.items[0].at);
     assert_null(notes.items[0].note);
-    pm_smell_entries_release(&notes);
+    pm_list_release(&notes);
     hand_refused(hand, try_log(hand, &better, NULL, NULL), PM_REFUSED, "2 stands in its place");
     /* Onto the trial that was meant, then taken back altogether. */
     const struct pm_smell_form moved = {.corrects = new, .trial = hand_trial(hand, "Harbour/2")};
     hand_ok(hand, try_log(hand, &moved, &new, NULL));
     notes = list(hand, 2, false);
     assert_int_equal(1, notes.count);
-    pm_smell_entries_release(&notes);
+    pm_list_release(&notes);
     const struct pm_smell_form gone = {.corrects = new, .withdraw = true};
     hand_ok(hand, try_log(hand, &gone, &new, NULL));
     notes = list(hand, 0, false);
     assert_int_equal(0, notes.count);
-    pm_smell_entries_release(&notes);
+    pm_list_release(&notes);
     notes = list(hand, 0, true);
     assert_int_equal(4, notes.count);
-    pm_smell_entries_release(&notes);
+    pm_list_release(&notes);
     const struct pm_smell_form back = {.corrects = new, .intensity = "1"};
     hand_refused(hand, try_log(hand, &back, NULL, NULL), PM_REFUSED, "took another back");
 }
@@ -231,12 +230,12 @@ static void many_blotters_over_two_days_with_restarts(void **state)
     hand->time += 2 * DAY;
     hand_ok(hand, try_log(hand, &first, NULL, NULL));
     assert_state(hand, 0, "all smelled");
-    struct pm_smell_entries notes = list(hand, 1, false);
+    struct pm_smells notes = list(hand, 1, false);
     assert_int_equal(3, notes.count);
     assert_int_equal(one, notes.items[2].application);
     assert_int_equal(10 * MINUTE, notes.items[0].since);
     assert_int_equal(2 * DAY + 30 * MINUTE, notes.items[2].since);
-    pm_smell_entries_release(&notes);
+    pm_list_release(&notes);
     struct pm_smell_done done;
     hand_ok(hand, pm_session_stop(hand->studio, one, &done, &hand->err));
     pm_smell_done_release(&done);
@@ -284,11 +283,11 @@ static void about_the_right_time(void **state)
     note(hand, "Harbour/1", "10min", "5", NULL);
     hand->time += 1;
     note(hand, "Harbour/1", "10min", "4", NULL);
-    struct pm_smell_entries notes = list(hand, 1, false);
+    struct pm_smells notes = list(hand, 1, false);
     assert_int_equal(2, notes.count);
     for (size_t i = 0; i < notes.count; i++)
         assert_int_equal(notes.items[i].intensity == 5 ? running : 0, notes.items[i].application);
-    pm_smell_entries_release(&notes);
+    pm_list_release(&notes);
 }
 
 static void a_clock_set_back_loses_nothing(void **state)
@@ -307,20 +306,23 @@ static void a_clock_set_back_loses_nothing(void **state)
     assert_int_equal(0, session.due);
     assert_int_equal(0, session.items[0].since);
     assert_non_null(strstr(session.items[0].remark, "was it set back?"));
-    pm_session_entries_release(&session);
+    pm_list_release(&session);
     const struct pm_smell_form told = {
         .trial = hand_trial(hand, "Harbour/1"), .since = "2h", .intensity = "4"};
     hand_ok(hand, try_log(hand, &told, NULL, remark));
     assert_non_null(strstr(remark, "was it set back?"));
-    struct pm_smell_entries notes = list(hand, 0, false);
+    struct pm_smells notes;
+    const char *odd;
+    hand_ok(hand, pm_smells_list(hand->studio, 1, 0, false, &notes, &odd, &hand->err));
     assert_int_equal(2, notes.count);
-    assert_true(notes.items[0].ahead);
-    assert_false(notes.items[1].ahead);
-    assert_non_null(strstr(notes.remark, "1 of these was smelled later"));
-    pm_smell_entries_release(&notes);
+    assert_non_null(strstr(odd, "1 of these was smelled later"));
+    pm_list_release(&notes);
     /* Put right again, all is as it was. */
     hand->time += 3 * HOUR;
     assert_state(hand, 0, "next 2 h, in 1 h");
+    hand_ok(hand, pm_smells_list(hand->studio, 1, 0, false, &notes, &odd, &hand->err));
+    assert_null(odd);
+    pm_list_release(&notes);
 }
 
 static void a_session_left_running_for_a_month_is_due_once(void **state)
@@ -333,7 +335,7 @@ static void a_session_left_running_for_a_month_is_due_once(void **state)
     assert_int_equal(1, session.due);
     assert_string_equal(session.items[0].state, "2 d due, 30 d late, 9 missed");
     assert_non_null(strstr(session.items[0].remark, "Running for 32 days"));
-    pm_session_entries_release(&session);
+    pm_list_release(&session);
     const struct pm_smell_form late = {.trial = hand_trial(hand, "Harbour/1"), .intensity = "0"};
     hand_ok(hand, try_log(hand, &late, NULL, NULL));
     assert_state(hand, 0, "all smelled");
@@ -410,11 +412,11 @@ static void lost_memory_loses_no_note(void **state)
     for (long n = 1;; n++) {
         pm_mem_fail_at(n, false);
         const enum pm_status status = try_log(hand, &form, NULL, NULL);
-        struct pm_smell_entries notes;
+        struct pm_smells notes;
         pm_mem_fail_at(0, false);
         notes = list(hand, 0, false);
         assert_int_equal(status == PM_OK, notes.count);
-        pm_smell_entries_release(&notes);
+        pm_list_release(&notes);
         if (status == PM_OK)
             break;
         assert_int_equal(PM_NOMEM, status);
@@ -428,7 +430,7 @@ static void lost_memory_loses_no_note(void **state)
         const int64_t trial = hand_trial(hand, "Harbour/1");
         pm_mem_fail_at(n, false);
         if (pm_session_list(hand->studio, true, &session, &hand->err) == PM_OK)
-            pm_session_entries_release(&session);
+            pm_list_release(&session);
         pm_mem_fail_at(n, false);
         if (pm_smells_plot(hand->studio, &trial, 1, 40, 10, &picture, &hand->err) == PM_OK)
             pm_smell_picture_release(&picture);

@@ -163,21 +163,21 @@ static void test_keep_branch_and_go_back(void **state)
                                  &hand->err));
     assert_int_equal(trials.count, 3);
     assert_int_equal(trials.draft_parent, 3);
-    assert_int_equal(trials.items[0].number, 1);
-    assert_string_equal(trials.items[0].note, "the bare core");
+    assert_int_equal(trials.items[0].row.number, 1);
+    assert_string_equal(trials.items[0].row.note, "the bare core");
     assert_null(trials.items[0].changed);
-    assert_int_equal(trials.items[1].number, 2);
+    assert_int_equal(trials.items[1].row.number, 2);
     assert_int_equal(trials.items[1].parent_number, 1);
     assert_int_equal(trials.items[1].lane, 1); /* the elder child branches off */
     assert_true(trials.items[1].starts);
     assert_true(trials.items[1].ends);
     assert_non_null(strstr(trials.items[1].changed, "+Salt note"));
-    assert_int_equal(trials.items[2].number, 3);
+    assert_int_equal(trials.items[2].row.number, 3);
     assert_int_equal(trials.items[2].parent_number, 1);
     assert_int_equal(trials.items[2].lane, 0); /* the younger one goes straight on */
     assert_false(trials.items[2].starts);
     assert_non_null(strstr(trials.items[2].changed, "+Kelp trace"));
-    pm_trial_entries_release(&trials);
+    pm_list_release(&trials);
 
     /* Undo goes back through the keeps and the branch, over a restart, to the empty start. */
     hand_reopen(hand);

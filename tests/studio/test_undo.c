@@ -184,13 +184,13 @@ static void test_redo_follows_the_newest_way(void **state)
     struct pm_revision_entries history;
     hand_ok(hand, pm_history_list(hand->studio, formula, -1, "to 120", &history, &hand->err));
     assert_int_equal(history.count, 2); /* the gesture and its undoing */
-    assert_true(history.items[0].undone);
+    assert_true(history.items[0].row.undone);
     struct pm_sheet *past;
-    hand_ok(hand, pm_history_sheet(hand->studio, history.items[0].id, &past, &hand->err));
+    hand_ok(hand, pm_history_sheet(hand->studio, history.items[0].row.id, &past, &hand->err));
     int64_t moss = hand_line(hand, past, "Sea moss");
     assert_int_equal(past->trial.lines[pm_trial_find(&past->trial, moss)].parts, parts_of(120));
     pm_sheet_free(past);
-    pm_revision_entries_release(&history);
+    pm_list_release(&history);
 }
 
 static void test_nothing_changed_writes_nothing(void **state)

@@ -53,8 +53,20 @@ void pm_arena_release(struct pm_arena *arena);
 /* Frees items and strings; the list is empty afterwards. */
 #define pm_list_release(list) pm_arena_drop(&(list)->arena, &(list)->items, &(list)->count)
 
-/* What the two above call. `items` is the address of the pointer to the items, which only
- * pm_arena_push has set (NULL while the list is empty). */
+/* Hands a list that was filled to the caller when status is PM_OK, else frees it. `out` is the
+ * address of a list of the same type. */
+#define pm_list_give(list, status, out)                                                            \
+    ((status) == PM_OK ? (void)(*(out) = *(list)) : pm_list_release(list))
+
+/* Strings alone. */
+struct pm_texts {
+    const char **items;
+    size_t count;
+    struct pm_arena arena;
+};
+
+/* What pm_list_add and pm_list_release call. `items` is the address of the pointer to the items,
+ * which only pm_arena_push has set (NULL while the list is empty). */
 void *pm_arena_push(struct pm_arena *arena, void *items, size_t *count, size_t size);
 void pm_arena_drop(struct pm_arena *arena, void *items, size_t *count);
 

@@ -12,23 +12,11 @@
 #ifndef PERMILLE_STORE_FORMULAS_H
 #define PERMILLE_STORE_FORMULAS_H
 
+#include "permille/core/formula.h"
 #include "permille/core/trial.h"
 #include "permille/store/library.h"
 
-struct pm_formula {
-    int64_t id;
-    char *name;  /* unique among formulas, case and accents ignored; holds no '/' */
-    bool accord; /* meant to be used inside others */
-    bool set_aside;
-    int64_t made_at;
-    int64_t draft;        /* trial id of its draft */
-    int64_t kept;         /* number of kept trials */
-    int64_t changed_at;   /* of its newest revision, or made_at */
-    pm_parts base, total; /* of the draft */
-    size_t lines;         /* of the draft */
-};
-
-void pm_formula_release(struct pm_formula *formula);
+/* Calls that read one row put its strings into `arena`; with NULL they are left out. */
 
 /* Makes the formula and its empty draft. PM_EXISTS when the name is taken. */
 enum pm_status pm_formula_insert(struct pm_library *library, const char *name, bool accord,
@@ -37,57 +25,25 @@ enum pm_status pm_formula_insert(struct pm_library *library, const char *name, b
 /* Renames, marks as accord, sets aside; the id says which. */
 enum pm_status pm_formula_update(struct pm_library *library, int64_t id, const char *name,
                                  bool accord, bool set_aside, struct pm_error *err);
-enum pm_status pm_formula_get(struct pm_library *library, int64_t id, struct pm_formula *out,
-                              struct pm_error *err);
+enum pm_status pm_formula_get(struct pm_library *library, int64_t id, struct pm_arena *arena,
+                              struct pm_formula *out, struct pm_error *err);
 enum pm_status pm_formula_by_name(struct pm_library *library, const char *name, int64_t *id,
                                   struct pm_error *err);
-typedef bool pm_formula_visit(void *context, const struct pm_formula *formula);
-/* By time of last change, newest first; folded text filter ("" for all). */
+/* By time of last change, newest first; text filters by folded name (NULL or "" for all). */
 enum pm_status pm_formula_list(struct pm_library *library, const char *text, bool set_aside_too,
-                               pm_formula_visit *visit, void *context, struct pm_error *err);
+                               struct pm_formulas *out, struct pm_error *err);
 
-/* A trial's row without its lines. */
-struct pm_trial_row {
-    int64_t id, formula;
-    int64_t number; /* 0 for the draft */
-    int64_t parent; /* trial id it was started from; 0 */
-    int64_t head;   /* revision whose state it shows; 0 before the first */
-    int64_t made_at, kept_at;
-    char *note;  /* given when kept; NULL */
-    char *label; /* newest label; NULL */
-    bool set_aside;
-    pm_parts base, total;
-    size_t lines;
-};
-void pm_trial_row_release(struct pm_trial_row *row);
-
-enum pm_status pm_trial_row_get(struct pm_library *library, int64_t trial, struct pm_trial_row *out,
-                                struct pm_error *err);
+enum pm_status pm_trial_row_get(struct pm_library *library, int64_t trial, struct pm_arena *arena,
+                                struct pm_trial_row *out, struct pm_error *err);
 /* Kept trial `number` of a formula, or its draft for 0. */
 enum pm_status pm_trial_by_number(struct pm_library *library, int64_t formula, int64_t number,
                                   int64_t *trial, struct pm_error *err);
-typedef bool pm_trial_visit(void *context, const struct pm_trial_row *row);
-enum pm_status pm_trial_list(struct pm_library *library, int64_t formula, pm_trial_visit *visit,
-                             void *context, struct pm_error *err); /* kept ones, by number */
+/* Kept ones, by number. */
+enum pm_status pm_trial_list(struct pm_library *library, int64_t formula, struct pm_trial_rows *out,
+                             struct pm_error *err);
 /* Loads the content and verifies it (pm_trial_check, checksum): PM_DAMAGED. */
 enum pm_status pm_trial_load(struct pm_library *library, int64_t trial, struct pm_trial *out,
                              struct pm_error *err);
-
-/* What a revision is: a gesture, or a move of the head. */
-struct pm_revision {
-    int64_t id; /* unique in the library */
-    int64_t formula;
-    int64_t number; /* 1, 2, 3... within the formula */
-    int64_t trial;  /* the draft row it belongs to (later perhaps kept) */
-    int64_t parent; /* revision it was made on; 0 for the first */
-    int64_t target; /* undo/redo: the gesture undone or redone; else 0 */
-    int64_t at;
-    char *gesture; /* pm_gesture_word or "restore"; or, without a change, "undo" "redo" "keep" */
-    char *sentence;
-    char *change; /* pm_change text; NULL for undo, redo, keep */
-    bool undone;  /* a gesture that is not on the way to the draft's head */
-};
-void pm_revision_release(struct pm_revision *revision);
 
 /*
  * Replaces the draft's content by `after` and appends the revision (gesture, sentence, change),
@@ -115,15 +71,14 @@ enum pm_status pm_draft_keep(struct pm_library *library, int64_t draft, int64_t 
 enum pm_status pm_trial_mark(struct pm_library *library, int64_t trial, const char *label,
                              bool set_aside, struct pm_error *err);
 
-enum pm_status pm_revision_get(struct pm_library *library, int64_t id, struct pm_revision *out,
-                               struct pm_error *err);
+enum pm_status pm_revision_get(struct pm_library *library, int64_t id, struct pm_arena *arena,
+                               struct pm_revision *out, struct pm_error *err);
 /* The gesture made last on `parent` (0 = from the empty start) in this formula: what redo would do.
  * *id is 0 when there is none. */
 enum pm_status pm_revision_newest_child(struct pm_library *library, int64_t formula, int64_t parent,
                                         int64_t *id, struct pm_error *err);
-typedef bool pm_revision_visit(void *context, const struct pm_revision *revision);
 /* Oldest first; trial 0 means all of the formula. `change` is left NULL. */
 enum pm_status pm_revision_list(struct pm_library *library, int64_t formula, int64_t trial,
-                                pm_revision_visit *visit, void *context, struct pm_error *err);
+                                struct pm_revisions *out, struct pm_error *err);
 
 #endif

@@ -6,29 +6,16 @@
 #define PERMILLE_STUDIO_BENCH_H
 
 #include "permille/core/flatten.h"
+#include "permille/core/formula.h"
 #include "permille/core/gesture.h"
 #include "permille/core/trial.h"
 #include "permille/studio/studio.h"
 
 /* ---- formulas ---- */
 
-struct pm_formula_entry {
-    int64_t id;
-    char *name;
-    bool accord, set_aside;
-    pm_parts base, total; /* of the draft */
-    size_t lines;         /* of the draft */
-    int64_t kept;         /* number of kept trials */
-    int64_t changed_at;
-};
-struct pm_formula_entries {
-    struct pm_formula_entry *items; /* owned */
-    size_t count;
-};
 /* Newest change first. text filters by folded name ("" or NULL for all). */
 enum pm_status pm_formulas_list(struct pm_studio *studio, const char *text, bool set_aside_too,
-                                struct pm_formula_entries *out, struct pm_error *err);
-void pm_formula_entries_release(struct pm_formula_entries *entries);
+                                struct pm_formulas *out, struct pm_error *err);
 
 /* Refuses what pm_formula_new would refuse whatever the library holds: no file need be made for
  * it. */
@@ -71,14 +58,14 @@ struct pm_sheet_line {
 
 struct pm_sheet {
     int64_t formula;
-    char *name;
+    const char *name;
     bool accord;
     int64_t trial_id, number; /* number 0: the draft */
     int64_t parent_number;    /* kept trial it was started from; 0 none */
     int64_t revision;         /* head the content belongs to; what gestures are checked against */
     int64_t kept;             /* number of kept trials of the formula */
     int64_t kept_at;          /* 0 for the draft */
-    char *note, *label;       /* of a kept trial; NULL */
+    const char *note, *label; /* of a kept trial; NULL */
     bool can_undo, can_redo;  /* drafts only */
     bool read_only;           /* no draft: a kept trial or a look back; gestures are refused */
     struct pm_trial trial;

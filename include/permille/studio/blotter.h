@@ -10,10 +10,9 @@
 #define PERMILLE_STUDIO_BLOTTER_H
 
 #include "permille/core/smell.h"
-#include "permille/store/smells.h"
+#include "permille/core/smelled.h"
 #include "permille/studio/studio.h"
 
-#define PM_LIKING_MAX     10    /* 0 cannot bear it, 5 neither, 10 loves it */
 #define PM_SMELL_NOTE_MAX 65536 /* bytes */
 
 /* What to heed before something is smelled on this medium, one sentence per line; static. */
@@ -54,34 +53,15 @@ struct pm_smell_form {
 enum pm_status pm_smells_log(struct pm_studio *studio, const struct pm_smell_form *form,
                              struct pm_smell_done *out, struct pm_error *err);
 
-struct pm_smell_entry {
-    int64_t id, trial, number;
-    int64_t application; /* 0: none */
-    enum pm_medium medium;
-    pm_strength strength; /* 0: not noted */
-    int64_t since;
-    enum pm_stage stage;
-    int intensity, liking; /* -1: not noted */
-    char *note, *assessor; /* or NULL */
-    int64_t at, entered_at;
-    int64_t corrects, corrected_by; /* 0: none */
-    bool withdrawn;
-    bool ahead; /* smelled later than the clock now says */
-};
-struct pm_smell_entries {
-    struct pm_smell_entry *items; /* owned; by trial, then by time since application */
-    size_t count;
-    char *remark; /* or NULL: the clock was set back behind some of them */
-};
-/* number 0: of all kept trials. corrected_too: also what was corrected or taken back. */
+/* number 0: of all kept trials. corrected_too: also what was corrected or taken back. By trial,
+ * then by time since application. *remark (may be NULL) is set when the clock was set back behind
+ * some of them, else NULL; it goes with the list. */
 enum pm_status pm_smells_list(struct pm_studio *studio, int64_t formula, int64_t number,
-                              bool corrected_too, struct pm_smell_entries *out,
+                              bool corrected_too, struct pm_smells *out, const char **remark,
                               struct pm_error *err);
-/* Any note, also a corrected one. PM_MISSING. *title may be NULL, else receives "Name/3". */
-enum pm_status pm_smells_get(struct pm_studio *studio, int64_t id, struct pm_smell_entry *out,
-                             char **title, struct pm_error *err);
-void pm_smell_entry_release(struct pm_smell_entry *entry);
-void pm_smell_entries_release(struct pm_smell_entries *entries);
+/* Any note, also a corrected one; its strings go into `arena`. PM_MISSING. */
+enum pm_status pm_smells_get(struct pm_studio *studio, int64_t id, struct pm_arena *arena,
+                             struct pm_smell *out, struct pm_error *err);
 
 struct pm_smell_picture {
     struct pm_plot plot;
@@ -132,28 +112,24 @@ enum pm_status pm_session_find(struct pm_studio *studio, const char *text, int64
                                struct pm_error *err);
 
 struct pm_session_entry {
-    int64_t id, formula, trial, number;
-    char *title; /* "Name/3" */
-    enum pm_medium medium;
-    pm_strength strength;
-    int64_t applied_at, ended_at; /* ended_at 0: running */
-    int64_t since;                /* seconds since application; 0 when the clock is behind it */
-    char *schedule, *note;        /* note may be NULL */
-    struct pm_due due;            /* of a running one */
-    int64_t due_since;            /* the scheduled time that is due or next; -1: none */
-    size_t smelled;               /* notes of it */
-    int last_intensity;           /* of the newest note; -1 */
-    char *state;                  /* "15 min due", "next 1 h, in 12 min", "all smelled" */
-    char *remark;                 /* or NULL: clock set back, running for over a month */
+    struct pm_application row;
+    const char *title;  /* "Name/3" */
+    int64_t since;      /* seconds since application; 0 when the clock is behind it */
+    struct pm_due due;  /* of a running one */
+    int64_t due_since;  /* the scheduled time that is due or next; -1: none */
+    size_t smelled;     /* notes of it */
+    int last_intensity; /* of the newest note; -1 */
+    const char *state;  /* "15 min due", "next 1 h, in 12 min", "all smelled" */
+    const char *remark; /* or NULL: clock set back, running for over a month */
 };
 struct pm_session_entries {
-    struct pm_session_entry *items; /* owned; first applied first */
+    struct pm_session_entry *items; /* first applied first */
     size_t count;
     size_t due; /* how many are to be smelled now */
+    struct pm_arena arena;
 };
 enum pm_status pm_session_list(struct pm_studio *studio, bool ended_too,
                                struct pm_session_entries *out, struct pm_error *err);
-void pm_session_entries_release(struct pm_session_entries *entries);
 
 #define PM_DUE_TEXT 256
 struct pm_due_note {

@@ -18,15 +18,9 @@ enum pm_status pm_trial_keep(struct pm_studio *studio, const struct pm_sheet *sh
                              const char *note, int64_t *number, struct pm_error *err);
 
 struct pm_trial_entry {
-    int64_t id, number;    /* number 0: the draft */
-    int64_t parent;        /* trial id it was started from; 0 */
-    int64_t parent_number; /* of that trial; 0: started from nothing, or from another formula */
-    int64_t kept_at;       /* 0 for the draft */
-    char *note, *label;    /* NULL when none */
-    bool set_aside;
-    size_t lines;
-    pm_parts base, total;
-    char *changed;           /* with PM_TRIALS_CHANGED; see pm_trial_changed */
+    struct pm_trial_row row;
+    int64_t parent_number;   /* of row.parent; 0: started from nothing, or from another formula */
+    const char *changed;     /* with PM_TRIALS_CHANGED; see pm_trial_changed */
     int64_t smells, batches; /* how often smelled, and weighed (days with pours for "Name/3") */
     /* The tree, as pm_trial_tree draws it: the child that leads to the draft, else the youngest,
      * goes on in its parent's lane, straight down; the others branch off into a lane to the right,
@@ -35,10 +29,11 @@ struct pm_trial_entry {
     bool starts, ends; /* first and last in its stretch of the lane */
 };
 struct pm_trial_entries {
-    struct pm_trial_entry *items; /* owned */
+    struct pm_trial_entry *items;
     size_t count;
     size_t out_of_sight;  /* entries that PM_TRIALS_IN_SIGHT left out */
     int64_t draft_parent; /* number of the kept trial the draft goes on from; 0 */
+    struct pm_arena arena;
 };
 enum pm_trials_want {
     PM_TRIALS_BY_NUMBER = 0,
@@ -49,11 +44,10 @@ enum pm_trials_want {
 };
 enum pm_status pm_trials_list(struct pm_studio *studio, int64_t formula, unsigned want,
                               struct pm_trial_entries *out, struct pm_error *err);
-void pm_trial_entries_release(struct pm_trial_entries *entries);
-/* One line: what changed against the trial it was started from, a new string; NULL when there is
- * none. Kept trials never change, so theirs is worked out once. */
-enum pm_status pm_trial_changed(struct pm_studio *studio, int64_t trial, char **out,
-                                struct pm_error *err);
+/* One line: what changed against the trial it was started from, put into the arena; NULL when there
+ * is none. Kept trials never change, so theirs is worked out once. */
+enum pm_status pm_trial_changed(struct pm_studio *studio, int64_t trial, struct pm_arena *arena,
+                                const char **out, struct pm_error *err);
 /* Appends the lines before an entry's number in the tree; utf8 false: in ASCII. */
 void pm_trial_tree(const struct pm_trial_entry *entry, bool utf8, struct pm_text *out);
 
@@ -64,23 +58,20 @@ enum pm_status pm_trial_set_aside(struct pm_studio *studio, int64_t trial, bool 
                                   struct pm_error *err);
 
 struct pm_revision_entry {
-    int64_t id, number; /* number within the formula */
-    int64_t at;
+    struct pm_revision row;
     int64_t trial_number; /* kept trial it led to; 0: the draft */
-    char *gesture, *sentence;
-    bool undone;
-    bool is_head; /* the draft shows this revision's state */
+    bool is_head;         /* the draft shows this revision's state */
 };
 struct pm_revision_entries {
-    struct pm_revision_entry *items; /* owned; oldest first */
+    struct pm_revision_entry *items; /* oldest first */
     size_t count;
+    struct pm_arena arena;
 };
 /* number: that kept trial's revisions, 0 the draft's, -1 all of the formula. text filters sentences
  * (folded), NULL or "" for all. */
 enum pm_status pm_history_list(struct pm_studio *studio, int64_t formula, int64_t number,
                                const char *text, struct pm_revision_entries *out,
                                struct pm_error *err);
-void pm_revision_entries_release(struct pm_revision_entries *entries);
 /* The formula as it was right after a revision (after an undo: as it was then); read-only. */
 enum pm_status pm_history_sheet(struct pm_studio *studio, int64_t revision, struct pm_sheet **out,
                                 struct pm_error *err);

@@ -162,8 +162,8 @@ static void past_read(struct bench *bench)
             PM_OK)
         return;
     for (size_t i = 0; i < BENCH_PAST && i < entries.count; i++)
-        bench->past[i] = pm_strdup(entries.items[entries.count - 1 - i].sentence);
-    pm_revision_entries_release(&entries);
+        bench->past[i] = pm_strdup(entries.items[entries.count - 1 - i].row.sentence);
+    pm_list_release(&entries);
 }
 
 /* The other rooms show what belongs to the formula that is open. */
@@ -324,7 +324,7 @@ enum pm_status pm_bench_show_revision(struct pm_app *app, const struct pm_revisi
     struct pm_house *house = pm_app_host(app);
     struct pm_sheet *sheet = NULL;
     struct bench *bench = bench_of(app, err);
-    int64_t id = revision->id, number = revision->number, time = revision->at;
+    int64_t id = revision->row.id, number = revision->row.number, time = revision->row.at;
     if (!bench)
         return PM_NOMEM;
     enum pm_status status = pm_history_sheet(house->studio, id, &sheet, err);
@@ -347,7 +347,7 @@ const struct pm_sheet *pm_bench_shown(struct pm_app *app)
 /* The formula changed last: what a person most likely goes on with. */
 static enum pm_status open_newest(struct bench *bench, struct pm_error *err)
 {
-    struct pm_formula_entries entries;
+    struct pm_formulas entries;
     struct pm_sheet *sheet;
     enum pm_status status = pm_formulas_list(bench->house->studio, NULL, false, &entries, err);
     if (status != PM_OK)
@@ -357,7 +357,7 @@ static enum pm_status open_newest(struct bench *bench, struct pm_error *err)
         if (status == PM_OK)
             status = show(bench, sheet, 0, err);
     }
-    pm_formula_entries_release(&entries);
+    pm_list_release(&entries);
     return status;
 }
 

@@ -42,16 +42,17 @@ static enum pm_status accords_add(struct accords *accords, const char *name,
     accords->items = items;
     if (!ok)
         return pm_fail_memory(err);
-    pm_text_addf(&title, "%s/%lld", name, (long long)entry->number);
-    pm_text_addf(&said, "%s%s%s", entry->label ? entry->label : "",
-                 entry->label && entry->note ? ": " : "", entry->note ? entry->note : "");
-    struct accord item = {entry->id, entry->number, entry->kept_at, pm_text_take(&title),
-                          pm_text_take(&said)};
+    pm_text_addf(&title, "%s/%lld", name, (long long)entry->row.number);
+    pm_text_addf(&said, "%s%s%s", entry->row.label ? entry->row.label : "",
+                 entry->row.label && entry->row.note ? ": " : "",
+                 entry->row.note ? entry->row.note : "");
+    struct accord item = {entry->row.id, entry->row.number, entry->row.kept_at,
+                          pm_text_take(&title), pm_text_take(&said)};
     accords->items[accords->count++] = item;
     return item.title && item.said ? PM_OK : pm_fail_memory(err);
 }
 
-static enum pm_status accords_of(struct accords *accords, const struct pm_formula_entry *formula,
+static enum pm_status accords_of(struct accords *accords, const struct pm_formula *formula,
                                  struct pm_error *err)
 {
     struct pm_trial_entries trials;
@@ -60,25 +61,25 @@ static enum pm_status accords_of(struct accords *accords, const struct pm_formul
     if (status != PM_OK)
         return status;
     for (size_t i = trials.count; status == PM_OK && i-- > 0;)
-        if (!trials.items[i].set_aside)
+        if (!trials.items[i].row.set_aside)
             status = accords_add(accords, formula->name, &trials.items[i], err);
-    pm_trial_entries_release(&trials);
+    pm_list_release(&trials);
     return status;
 }
 
 static enum pm_status accords_read(struct accords *accords, struct pm_error *err)
 {
-    struct pm_formula_entries formulas;
+    struct pm_formulas formulas;
     const struct bench *bench = accords->bench;
     enum pm_status status = pm_formulas_list(bench->house->studio, NULL, false, &formulas, err);
     if (status != PM_OK)
         return status;
     for (size_t i = 0; status == PM_OK && i < formulas.count; i++) {
-        const struct pm_formula_entry *formula = &formulas.items[i];
+        const struct pm_formula *formula = &formulas.items[i];
         if (formula->accord && formula->kept > 0 && formula->id != bench->sheet->formula)
             status = accords_of(accords, formula, err);
     }
-    pm_formula_entries_release(&formulas);
+    pm_list_release(&formulas);
     accords->shown = pm_alloc_array(accords->count + 1, sizeof *accords->shown);
     return status == PM_OK && !accords->shown ? pm_fail_memory(err) : status;
 }

@@ -35,14 +35,15 @@ static enum pm_status keep_accept(void *context, const char *text, struct pm_err
 static bool keep_complete(void *context, const char *before, size_t round, struct pm_text *out)
 {
     struct bench *bench = context;
-    char *changed = NULL;
+    struct pm_arena arena = {0};
+    const char *changed = NULL;
     const char *copied = pm_trials_copied(bench->app);
-    pm_trial_changed(bench->house->studio, bench->sheet->trial_id, &changed, NULL);
+    pm_trial_changed(bench->house->studio, bench->sheet->trial_id, &arena, &changed, NULL);
     const char *offers[2] = {changed ? changed : copied, changed ? copied : NULL};
     bool found = round < 2 && offers[round];
     if (found)
         pm_text_addf(out, "%s%s%s", before, *before ? " " : "", offers[round]);
-    pm_free(changed);
+    pm_arena_release(&arena);
     return found;
 }
 
@@ -134,7 +135,7 @@ struct revisions {
 static void revisions_closed(void *context)
 {
     struct revisions *revisions = context;
-    pm_revision_entries_release(&revisions->found);
+    pm_list_release(&revisions->found);
     pm_free(revisions);
 }
 
@@ -144,7 +145,7 @@ static size_t revisions_filter(void *context, const char *text, bool *more)
     struct pm_error err = {0};
     const struct bench *bench = revisions->bench;
     (void)more;
-    pm_revision_entries_release(&revisions->found);
+    pm_list_release(&revisions->found);
     revisions->found = (struct pm_revision_entries){0};
     if (pm_history_list(bench->house->studio, bench->house->formula, revisions->number, text,
                         &revisions->found, &err) != PM_OK) {
@@ -165,11 +166,11 @@ static void revisions_row(void *context, size_t index, struct pm_pick_row *row)
     const struct revisions *revisions = context;
     const struct pm_revision_entry *entry = revision_at(revisions, index);
     char time[PM_TIME_TEXT];
-    pm_text_addf(&row->cells[0], "%lld", (long long)entry->number);
-    pm_text_add(&row->cells[1], pm_time_format(entry->at, time));
-    pm_text_add(&row->cells[2], entry->undone ? "undone" : entry->is_head ? "now" : "");
-    pm_text_add(&row->cells[3], entry->sentence);
-    row->role = entry->undone ? PM_ROLE_FAINT : PM_ROLE_NORMAL;
+    pm_text_addf(&row->cells[0], "%lld", (long long)entry->row.number);
+    pm_text_add(&row->cells[1], pm_time_format(entry->row.at, time));
+    pm_text_add(&row->cells[2], entry->row.undone ? "undone" : entry->is_head ? "now" : "");
+    pm_text_add(&row->cells[3], entry->row.sentence);
+    row->role = entry->row.undone ? PM_ROLE_FAINT : PM_ROLE_NORMAL;
 }
 
 static enum pm_status revisions_accept(void *context, size_t index, const char *text,

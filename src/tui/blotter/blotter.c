@@ -14,8 +14,9 @@
 
 static void forget(struct blotter *blotter)
 {
-    pm_session_entries_release(&blotter->running);
-    pm_smell_entries_release(&blotter->notes);
+    pm_list_release(&blotter->running);
+    pm_list_release(&blotter->notes);
+    blotter->odd = NULL;
     pm_free(blotter->name);
     blotter->name = NULL;
 }
@@ -29,8 +30,8 @@ static enum pm_status read_into(struct blotter *out, struct pm_error *err)
         return status;
     status = pm_house_name(out->house, &out->name, err);
     if (status == PM_OK)
-        status =
-            pm_smells_list(studio, out->formula, out->only, out->corrected_too, &out->notes, err);
+        status = pm_smells_list(studio, out->formula, out->only, out->corrected_too, &out->notes,
+                                &out->odd, err);
     return status;
 }
 
@@ -42,7 +43,7 @@ static size_t rows(const struct blotter *blotter)
 static void select_again(struct blotter *blotter, int64_t application, int64_t note)
 {
     for (size_t i = 0; i < blotter->running.count; i++)
-        if (application != 0 && blotter->running.items[i].id == application)
+        if (application != 0 && blotter->running.items[i].row.id == application)
             blotter->at = i;
     for (size_t i = 0; i < blotter->notes.count; i++)
         if (note != 0 && blotter->notes.items[i].id == note)
@@ -54,8 +55,8 @@ static void select_again(struct blotter *blotter, int64_t application, int64_t n
 static void take(struct blotter *blotter, const struct blotter *read)
 {
     const struct pm_session_entry *running = blotter_running(blotter);
-    const struct pm_smell_entry *note = blotter_note(blotter);
-    const int64_t application = running ? running->id : 0;
+    const struct pm_smell *note = blotter_note(blotter);
+    const int64_t application = running ? running->row.id : 0;
     const int64_t selected = note && blotter->formula == read->formula ? note->id : 0;
     forget(blotter);
     blotter_forget_picture(blotter);
@@ -64,6 +65,7 @@ static void take(struct blotter *blotter, const struct blotter *read)
     blotter->name = read->name;
     blotter->running = read->running;
     blotter->notes = read->notes;
+    blotter->odd = read->odd;
     blotter->read_at = pm_app_now(blotter->app);
     pm_table_changed(&blotter->running_list);
     select_again(blotter, application, selected);
@@ -96,10 +98,10 @@ void blotter_read(struct blotter *blotter)
 static int64_t under_hand(const struct blotter *blotter)
 {
     const struct pm_session_entry *running = blotter_running(blotter);
-    const struct pm_smell_entry *note = blotter_note(blotter);
+    const struct pm_smell *note = blotter_note(blotter);
     if (blotter->testing)
         return blotter->one ? blotter->test.answered + blotter->test.closed_at : 0;
-    return running ? running->id : note ? -note->id : 0;
+    return running ? running->row.id : note ? -note->id : 0;
 }
 
 static enum pm_status blotter_read_again(void *state, const char **what, struct pm_error *err)
@@ -128,7 +130,7 @@ const struct pm_session_entry *blotter_running(const struct blotter *blotter)
     return blotter->at < blotter->running.count ? &blotter->running.items[blotter->at] : NULL;
 }
 
-const struct pm_smell_entry *blotter_note(const struct blotter *blotter)
+const struct pm_smell *blotter_note(const struct blotter *blotter)
 {
     const size_t place = blotter->at - blotter->running.count;
     return blotter->at >= blotter->running.count && place < blotter->notes.count
@@ -212,13 +214,13 @@ void blotter_one_trial(void *state)
 {
     struct blotter *blotter = state;
     const struct pm_session_entry *running = blotter_running(blotter);
-    const struct pm_smell_entry *note = blotter_note(blotter);
+    const struct pm_smell *note = blotter_note(blotter);
     if (blotter->only != 0)
         blotter->only = 0;
     else if (note)
         blotter->only = note->number;
-    else if (running && running->formula == blotter->formula)
-        blotter->only = running->number;
+    else if (running && running->row.formula == blotter->formula)
+        blotter->only = running->row.number;
     else
         pm_app_say(blotter->app, "Select a note, or one that runs of this formula.");
     blotter_read(blotter);
@@ -298,19 +300,19 @@ static enum pm_role blotter_remark(const void *state, struct pm_text *out)
 {
     const struct blotter *blotter = state;
     const struct pm_session_entry *running = blotter_running(blotter);
-    const struct pm_smell_entry *note = blotter_note(blotter);
+    const struct pm_smell *note = blotter_note(blotter);
     if (blotter->testing || blotter->details)
         return PM_ROLE_FAINT;
     if (running && running->remark) {
         pm_text_add(out, running->remark);
         return PM_ROLE_WARNING;
     }
-    if (running && running->note)
-        pm_text_add(out, running->note);
+    if (running && running->row.note)
+        pm_text_add(out, running->row.note);
     else if (note && note->note && blotter->view == VIEW_LOG)
         pm_text_add(out, note->note);
-    else if (blotter->notes.remark)
-        pm_text_add(out, blotter->notes.remark);
+    else if (blotter->odd)
+        pm_text_add(out, blotter->odd);
     return PM_ROLE_FAINT;
 }
 

@@ -41,8 +41,9 @@ struct blotter {
     int64_t formula, read_at; /* what was read, and when */
     char *name;               /* of the formula; NULL: none is open */
     struct pm_session_entries running;
-    struct pm_smell_entries notes;
-    int64_t only; /* number of the trial whose notes alone are shown; 0: of all */
+    struct pm_smells notes;
+    const char *odd; /* a remark about the clock that goes with them, or NULL */
+    int64_t only;    /* number of the trial whose notes alone are shown; 0: of all */
     bool corrected_too;
     int64_t ended; /* the one that was stopped last, to be taken up again; 0 */
 
@@ -73,7 +74,7 @@ struct blotter {
 /* blotter.c */
 /* The selected running one, or note; NULL when it is the other, or there is none. */
 const struct pm_session_entry *blotter_running(const struct blotter *blotter);
-const struct pm_smell_entry *blotter_note(const struct blotter *blotter);
+const struct pm_smell *blotter_note(const struct blotter *blotter);
 /* Reads everything again; what was selected stays so. */
 void blotter_read(struct blotter *blotter);
 /* Says what was written, frees it, and reads again. */

@@ -27,7 +27,7 @@ static enum pm_role running_cell(void *context, size_t row, size_t column, struc
         pm_text_add(out, entry->title);
         return PM_ROLE_NORMAL;
     case RUN_MEDIUM:
-        pm_text_add(out, pm_medium_word(entry->medium));
+        pm_text_add(out, pm_medium_word(entry->row.medium));
         return PM_ROLE_NORMAL;
     case RUN_SINCE:
         pm_text_add(out, pm_span_about(entry->since, span));
@@ -97,7 +97,7 @@ static const struct pm_column note_columns[COLUMNS] = {
     [WORDS] = {.heading = "words", .wish = 1, .gap = 1, .grows = true},
 };
 
-static void note_words(const struct pm_smell_entry *note, struct pm_text *out)
+static void note_words(const struct pm_smell *note, struct pm_text *out)
 {
     if (note->corrected_by != 0)
         pm_text_addf(out, "(now %lld) ", (long long)note->corrected_by);
@@ -112,8 +112,7 @@ static void note_words(const struct pm_smell_entry *note, struct pm_text *out)
             out->data[i] = ' ';
 }
 
-static enum pm_role note_bar(const struct pm_smell_entry *note, enum pm_role role,
-                             struct pm_text *out)
+static enum pm_role note_bar(const struct pm_smell *note, enum pm_role role, struct pm_text *out)
 {
     for (int i = 0; i < note->intensity; i++)
         pm_text_add(out, BAR);
@@ -123,7 +122,7 @@ static enum pm_role note_bar(const struct pm_smell_entry *note, enum pm_role rol
 static enum pm_role note_cell(void *context, size_t row, size_t column, struct pm_text *out)
 {
     const struct blotter *blotter = context;
-    const struct pm_smell_entry *note = &blotter->notes.items[row];
+    const struct pm_smell *note = &blotter->notes.items[row];
     const bool stands = note->corrected_by == 0 && !note->withdrawn;
     const enum pm_role role = stands ? PM_ROLE_NORMAL : PM_ROLE_FAINT;
     char span[PM_TIME_TEXT];
@@ -186,7 +185,7 @@ static size_t choose_trials(struct blotter *blotter, int64_t trials[PM_PLOT_SERI
     blotter->left_out = false;
     /* Notes stand by trial; backwards, the newest trial comes first. */
     for (size_t i = blotter->notes.count; i-- > 0;) {
-        const struct pm_smell_entry *note = &blotter->notes.items[i];
+        const struct pm_smell *note = &blotter->notes.items[i];
         if (note->trial != last)
             memset(media, 0, sizeof media);
         if (media[note->medium])
@@ -344,19 +343,19 @@ static void running_details(const struct blotter *blotter, const struct pm_pane 
     char time[PM_TIME_TEXT], count[32];
     pm_pane_put_left(pane, 0, 0, pane->columns, PM_ROLE_HEADING, entry->title);
     snprintf(count, sizeof count, "%zu times", entry->smelled);
-    int row = fact(pane, 1, "on", pm_medium_word(entry->medium));
-    row = draw_strength(blotter, pane, row, entry->strength);
-    row = fact(pane, row, "put on", pm_time_format(entry->applied_at, time));
+    int row = fact(pane, 1, "on", pm_medium_word(entry->row.medium));
+    row = draw_strength(blotter, pane, row, entry->row.strength);
+    row = fact(pane, row, "put on", pm_time_format(entry->row.applied_at, time));
     row = fact(pane, row, "smelled", count);
     row = fact(pane, row, "now", entry->state);
-    row = fact(pane, row, "schedule", entry->schedule);
-    row = fact(pane, row, "note", entry->note);
+    row = fact(pane, row, "schedule", entry->row.schedule);
+    row = fact(pane, row, "note", entry->row.note);
     row = fact(pane, row, "look", entry->remark);
-    draw_caution(pane, row + 1, entry->medium);
+    draw_caution(pane, row + 1, entry->row.medium);
 }
 
 static void note_details(const struct blotter *blotter, const struct pm_pane *pane,
-                         const struct pm_smell_entry *note)
+                         const struct pm_smell *note)
 {
     char time[PM_TIME_TEXT], about[96];
     struct pm_text title = PM_TEXT_EMPTY;
@@ -369,7 +368,7 @@ static void note_details(const struct blotter *blotter, const struct pm_pane *pa
     row = draw_strength(blotter, pane, row, note->strength);
     row =
         fact(pane, row, "after", note->since == 0 ? "at once" : pm_span_format(note->since, time));
-    row = fact(pane, row, "stage", pm_stage_word(note->stage));
+    row = fact(pane, row, "stage", pm_stage_word(pm_stage_at(note->since, NULL)));
     row = fact(pane, row, "smelled", pm_time_format(note->at, time));
     row = fact(pane, row, "by", note->assessor);
     if (note->corrects != 0) {
@@ -457,7 +456,7 @@ void blotter_paint(struct blotter *blotter, const struct pm_canvas *canvas)
     struct pm_text state = PM_TEXT_EMPTY;
     const struct pm_pane *sheet = &canvas->sheet;
     const struct pm_session_entry *running = blotter_running(blotter);
-    const struct pm_smell_entry *note = blotter_note(blotter);
+    const struct pm_smell *note = blotter_note(blotter);
     if (blotter->name)
         pm_pane_put_left(&canvas->heading, 0, 0, canvas->heading.columns, PM_ROLE_HEADING,
                          blotter->name);

@@ -114,8 +114,8 @@ bool blotter_complete_trial(void *context, const char *before, size_t round, str
         return false;
     for (size_t i = trials.count; i-- > 0 && !found;) {
         struct pm_text title = PM_TEXT_EMPTY;
-        blotter_title(blotter, trials.items[i].number, &title);
-        if (trials.items[i].number > 0 && offers(pm_text_get(&title), before, stem) &&
+        blotter_title(blotter, trials.items[i].row.number, &title);
+        if (trials.items[i].row.number > 0 && offers(pm_text_get(&title), before, stem) &&
             round-- == 0) {
             pm_text_add_bytes(out, before, stem);
             pm_text_add(out, pm_text_get(&title));
@@ -123,7 +123,7 @@ bool blotter_complete_trial(void *context, const char *before, size_t round, str
         }
         pm_text_release(&title);
     }
-    pm_trial_entries_release(&trials);
+    pm_list_release(&trials);
     return found;
 }
 
@@ -280,20 +280,20 @@ static void begin_running(const struct blotter *blotter, struct beginning *begin
 {
     char strength[PM_AMOUNT_TEXT];
     put(begin, FIELD_TRIAL, running->title);
-    put(begin, FIELD_MEDIUM, pm_medium_word(running->medium));
-    if (running->strength != 0)
+    put(begin, FIELD_MEDIUM, pm_medium_word(running->row.medium));
+    if (running->row.strength != 0)
         put(begin, FIELD_STRENGTH,
-            pm_strength_format(running->strength, blotter->house->sign, strength));
+            pm_strength_format(running->row.strength, blotter->house->sign, strength));
 }
 
 /* A new note of what is selected; words written in the editor stand in asked.words. */
 static void begin_note(struct blotter *blotter, const char *typed, bool with_words)
 {
     const struct pm_session_entry *running = blotter_running(blotter);
-    const struct pm_smell_entry *note = blotter_note(blotter);
+    const struct pm_smell *note = blotter_note(blotter);
     struct beginning begin = {.text = {""}};
     struct pm_text title = PM_TEXT_EMPTY;
-    blotter->asked.application = running ? running->id : 0;
+    blotter->asked.application = running ? running->row.id : 0;
     blotter->asked.corrects = 0;
     blotter->asked.with_words = with_words;
     const int64_t number = note ? note->number : newest_trial(blotter);
@@ -309,7 +309,7 @@ static void begin_note(struct blotter *blotter, const char *typed, bool with_wor
         put_title(blotter, &begin, number);
     pm_text_addf(&title, "Smell note: %s", begin.text[FIELD_TRIAL]);
     if (running)
-        pm_text_addf(&title, " on %s", pm_medium_word(running->medium));
+        pm_text_addf(&title, " on %s", pm_medium_word(running->row.medium));
     if (!with_words)
         pm_text_add(&title, ", its words are written");
     else if (running)
@@ -331,9 +331,9 @@ void blotter_smell_selected(void *state)
 
 /* ---- correcting ---- */
 
-static const struct pm_smell_entry *standing_note(struct blotter *blotter)
+static const struct pm_smell *standing_note(struct blotter *blotter)
 {
-    const struct pm_smell_entry *note = blotter_note(blotter);
+    const struct pm_smell *note = blotter_note(blotter);
     if (!note || blotter->view != VIEW_LOG)
         pm_app_say(blotter->app, "Select a note of the log.");
     else if (note->withdrawn || note->corrected_by != 0)
@@ -346,7 +346,7 @@ static const struct pm_smell_entry *standing_note(struct blotter *blotter)
 void blotter_correct(void *state)
 {
     struct blotter *blotter = state;
-    const struct pm_smell_entry *note = standing_note(blotter);
+    const struct pm_smell *note = standing_note(blotter);
     struct beginning begin = {.text = {""}};
     char title[64], text[PM_AMOUNT_TEXT];
     if (!note)
@@ -384,7 +384,7 @@ static enum pm_status take_back(void *context, size_t option, struct pm_error *e
 void blotter_take_back(void *state)
 {
     struct blotter *blotter = state;
-    const struct pm_smell_entry *note = standing_note(blotter);
+    const struct pm_smell *note = standing_note(blotter);
     char question[96];
     if (!note)
         return;
@@ -418,11 +418,12 @@ static enum pm_status correct_words(struct blotter *blotter, const char *words,
 static enum pm_status write_words(void *context, struct pm_error *err)
 {
     struct blotter *blotter = context;
-    struct pm_smell_entry old = {.id = 0};
+    struct pm_arena arena = {0};
+    struct pm_smell old = {.id = 0};
     char *words = NULL;
     enum pm_status status = PM_OK;
     if (blotter->asked.old != 0)
-        status = pm_smells_get(blotter->house->studio, blotter->asked.old, &old, NULL, err);
+        status = pm_smells_get(blotter->house->studio, blotter->asked.old, &arena, &old, err);
     if (status == PM_OK)
         status = pm_edit_text(old.note ? old.note : "", PM_SMELL_NOTE_MAX, &words, err);
     if (status == PM_OK && blotter->asked.old != 0) {
@@ -437,7 +438,7 @@ static enum pm_status write_words(void *context, struct pm_error *err)
         begin_note(blotter, NULL, false);
     }
     pm_free(words);
-    pm_smell_entry_release(&old);
+    pm_arena_release(&arena);
     return status;
 }
 
@@ -445,7 +446,7 @@ void blotter_write_long(void *state)
 {
     struct blotter *blotter = state;
     const struct pm_job job = {.run = write_words, .context = blotter, .away = true};
-    const struct pm_smell_entry *note = blotter_running(blotter) ? NULL : standing_note(blotter);
+    const struct pm_smell *note = blotter_running(blotter) ? NULL : standing_note(blotter);
     if (!note && !blotter_running(blotter))
         return;
     blotter->asked.old = note ? note->id : 0;
@@ -457,7 +458,7 @@ void blotter_write_long(void *state)
 void blotter_read_note(void *state)
 {
     struct blotter *blotter = state;
-    const struct pm_smell_entry *note = blotter_note(blotter);
+    const struct pm_smell *note = blotter_note(blotter);
     char time[PM_TIME_TEXT];
     struct pm_text title = PM_TEXT_EMPTY;
     if (blotter_running(blotter)) {
@@ -516,7 +517,7 @@ static enum pm_status put_on_accept(void *context, const char *const values[], s
 void blotter_put_on(void *state)
 {
     struct blotter *blotter = state;
-    const struct pm_smell_entry *note = blotter_note(blotter);
+    const struct pm_smell *note = blotter_note(blotter);
     struct pm_text trial = PM_TEXT_EMPTY;
     struct pm_error err = {0};
     char *schedule = NULL;
@@ -581,7 +582,7 @@ enum pm_status blotter_stop(void *state, struct pm_error *err)
 {
     struct blotter *blotter = state;
     struct pm_smell_done done;
-    const int64_t id = blotter_running(blotter)->id;
+    const int64_t id = blotter_running(blotter)->row.id;
     enum pm_status status = pm_session_stop(blotter->house->studio, id, &done, err);
     if (status != PM_OK)
         return status;

@@ -130,7 +130,7 @@ void shelf_possible(void *state)
 static bool complete_trial(void *context, const char *before, size_t round, struct pm_text *out)
 {
     const struct shelf *shelf = context;
-    struct pm_formula_entries found;
+    struct pm_formulas found;
     bool any = false;
     if (pm_formulas_list(shelf->house->studio, before, false, &found, NULL) != PM_OK)
         return false;
@@ -142,7 +142,7 @@ static bool complete_trial(void *context, const char *before, size_t round, stru
             pm_text_addf(out, "%s/%lld", found.items[i].name, (long long)found.items[i].kept);
         round--;
     }
-    pm_formula_entries_release(&found);
+    pm_list_release(&found);
     return any;
 }
 

@@ -13,7 +13,7 @@
 
 static void forget(struct trials *trials)
 {
-    pm_trial_entries_release(&trials->entries);
+    pm_list_release(&trials->entries);
     pm_free(trials->told);
     pm_free(trials->name);
     trials->entries = (struct pm_trial_entries){0};
@@ -49,12 +49,12 @@ static void select_again(struct trials *trials, int64_t selected)
     pm_table_changed(&trials->list);
     for (size_t i = 0; i < trials->entries.count; i++) {
         const struct pm_trial_entry *entry = &trials->entries.items[i];
-        trials->kept += entry->number > 0;
-        if (entry->id == selected) {
+        trials->kept += entry->row.number > 0;
+        if (entry->row.id == selected) {
             trials->list.row = i;
             found = true;
-        } else if (!found && entry->number >= newest) {
-            newest = entry->number;
+        } else if (!found && entry->row.number >= newest) {
+            newest = entry->row.number;
             trials->list.row = i;
         }
     }
@@ -66,15 +66,15 @@ static int64_t newest_of(const struct trials *trials)
 {
     int64_t newest = 0;
     for (size_t i = 0; i < trials->entries.count; i++)
-        if (trials->entries.items[i].number > newest)
-            newest = trials->entries.items[i].number;
+        if (trials->entries.items[i].row.number > newest)
+            newest = trials->entries.items[i].row.number;
     return newest;
 }
 
 static void take_list(struct trials *trials, const struct trials *read)
 {
     const struct pm_trial_entry *entry = trials_selected(trials);
-    const int64_t selected = entry ? entry->id : 0, newest = newest_of(trials);
+    const int64_t selected = entry ? entry->row.id : 0, newest = newest_of(trials);
     const bool same = trials->formula == read->formula;
     forget(trials);
     trials->formula = read->formula;
@@ -110,10 +110,10 @@ static enum pm_status trials_read_again(void *state, const char **what, struct p
 {
     struct trials *trials = state;
     const struct pm_trial_entry *entry = trials_selected(trials);
-    const int64_t selected = entry ? entry->id : 0, formula = trials->formula;
+    const int64_t selected = entry ? entry->row.id : 0, formula = trials->formula;
     const enum pm_status status = read_all(trials, err);
     entry = trials_selected(trials);
-    if (status == PM_OK && formula == trials->formula && selected != (entry ? entry->id : 0))
+    if (status == PM_OK && formula == trials->formula && selected != (entry ? entry->row.id : 0))
         *what = "the list of trials";
     return status;
 }
@@ -123,7 +123,8 @@ static void tell_changed(struct trials *trials, size_t place)
 {
     struct pm_trial_entry *entry = &trials->entries.items[place];
     if (!trials->told[place] &&
-        pm_trial_changed(trials->house->studio, entry->id, &entry->changed, NULL) != PM_OK)
+        pm_trial_changed(trials->house->studio, entry->row.id, &trials->entries.arena,
+                         &entry->changed, NULL) != PM_OK)
         entry->changed = NULL;
     trials->told[place] = true;
 }
@@ -132,8 +133,8 @@ void trials_title(const struct trials *trials, const struct pm_trial_entry *entr
                   struct pm_text *out)
 {
     pm_text_add(out, trials->name);
-    if (entry->number > 0)
-        pm_text_addf(out, "/%lld", (long long)entry->number);
+    if (entry->row.number > 0)
+        pm_text_addf(out, "/%lld", (long long)entry->row.number);
 }
 
 const struct pm_trial_entry *trials_selected(const struct trials *trials)
@@ -188,7 +189,7 @@ void trials_mark_selected(void *state)
     if (!entry)
         return;
     trials_title(trials, entry, &title);
-    trials_mark(trials, entry->id, pm_text_get(&title));
+    trials_mark(trials, entry->row.id, pm_text_get(&title));
     pm_text_release(&title);
 }
 
@@ -274,7 +275,8 @@ void trials_look(void *state)
     const int64_t beside = trials->beside ? trials->compared[trials->side.trial] : 0;
     if (!trials->beside && !entry)
         pm_app_say(trials->app, "No trial is kept yet.");
-    else if (pm_bench_show_trial(trials->app, trials->beside ? beside : entry->id, &err) != PM_OK)
+    else if (pm_bench_show_trial(trials->app, trials->beside ? beside : entry->row.id, &err) !=
+             PM_OK)
         pm_app_error(trials->app, &err);
 }
 
@@ -285,9 +287,9 @@ void trials_branch(void *state)
     const struct pm_trial_entry *entry = trials_selected(trials);
     if (!entry)
         pm_app_say(trials->app, "No trial is kept yet.");
-    else if (entry->number == 0)
+    else if (entry->row.number == 0)
         pm_app_say(trials->app, "That is the draft already; a kept trial can be branched from.");
-    else if (pm_bench_branch(trials->app, entry->id, &err) != PM_OK)
+    else if (pm_bench_branch(trials->app, entry->row.id, &err) != PM_OK)
         pm_app_error(trials->app, &err);
 }
 
@@ -295,7 +297,7 @@ void trials_revisions(void *state)
 {
     struct trials *trials = state;
     const struct pm_trial_entry *entry = trials_selected(trials);
-    pm_bench_revisions(trials->app, entry ? entry->number : -1);
+    pm_bench_revisions(trials->app, entry ? entry->row.number : -1);
 }
 
 /* Esc: first what stands side by side, then the marks, then back to the Bench. */
@@ -355,8 +357,8 @@ static enum pm_role trials_remark(const void *state, struct pm_text *out)
     }
     if (!entry || trials->details)
         return PM_ROLE_FAINT;
-    if (entry->note)
-        pm_text_add(out, entry->note);
+    if (entry->row.note)
+        pm_text_add(out, entry->row.note);
     if (entry->changed)
         pm_text_addf(out, "%s%s", out->length > 0 ? DOT : "", entry->changed);
     return PM_ROLE_FAINT;

@@ -19,8 +19,8 @@ static void write_tree(const struct trials *trials, const struct pm_trial_entry 
                        struct pm_text *out)
 {
     pm_trial_tree(entry, trials->house->utf8, out);
-    if (entry->number > 0)
-        pm_text_addf(out, " %lld", (long long)entry->number);
+    if (entry->row.number > 0)
+        pm_text_addf(out, " %lld", (long long)entry->row.number);
     else
         pm_text_add(out, " draft");
 }
@@ -31,8 +31,8 @@ static void write_changed(struct trials *trials, size_t place, struct pm_text *o
     const struct pm_trial_entry *entry = &trials->entries.items[place];
     const char *changed = entry->changed;
     if (!changed && !trials->wide)
-        changed = entry->note;
-    pm_text_addf(out, "%s%s", entry->set_aside ? "(set aside) " : "", changed ? changed : "");
+        changed = entry->row.note;
+    pm_text_addf(out, "%s%s", entry->row.set_aside ? "(set aside) " : "", changed ? changed : "");
 }
 
 static enum pm_role list_cell(void *context, size_t row, size_t column, struct pm_text *out)
@@ -40,7 +40,7 @@ static enum pm_role list_cell(void *context, size_t row, size_t column, struct p
     struct trials *trials = context;
     const struct pm_trial_entry *entry = &trials->entries.items[row];
     char date[PM_TIME_TEXT];
-    size_t marked = trials_marked(trials, entry->id);
+    size_t marked = trials_marked(trials, entry->row.id);
     switch (column) {
     case MARK:
         if (marked)
@@ -50,7 +50,7 @@ static enum pm_role list_cell(void *context, size_t row, size_t column, struct p
         write_tree(trials, entry, out);
         break;
     case KEPT:
-        pm_text_add(out, entry->number > 0 ? pm_time_date(entry->kept_at, date) : "");
+        pm_text_add(out, entry->row.number > 0 ? pm_time_date(entry->row.kept_at, date) : "");
         break;
     case WEIGHED:
         pm_text_add(out, entry->batches == 0 ? "" : trials->wide ? "weighed" : "w");
@@ -59,16 +59,16 @@ static enum pm_role list_cell(void *context, size_t row, size_t column, struct p
         pm_text_add(out, entry->smells == 0 ? "" : trials->wide ? "smelled" : "s");
         break;
     case TAG:
-        pm_text_add(out, entry->label ? entry->label : "");
+        pm_text_add(out, entry->row.label ? entry->row.label : "");
         return PM_ROLE_HEADING;
     case CHANGED:
         write_changed(trials, row, out);
         break;
     default:
-        pm_text_add(out, entry->note ? entry->note : "");
+        pm_text_add(out, entry->row.note ? entry->row.note : "");
         return PM_ROLE_FAINT;
     }
-    return entry->set_aside ? PM_ROLE_FAINT : PM_ROLE_NORMAL;
+    return entry->row.set_aside ? PM_ROLE_FAINT : PM_ROLE_NORMAL;
 }
 
 struct pm_table trials_table(struct trials *trials)
@@ -172,18 +172,19 @@ static int draw_dates(const struct trials *trials, const struct pm_pane *pane, i
                       const struct pm_trial_entry *entry)
 {
     char text[PM_AMOUNT_TEXT * 2];
-    if (entry->number > 0)
-        row = fact(pane, row, "kept", pm_time_format(entry->kept_at, text));
+    if (entry->row.number > 0)
+        row = fact(pane, row, "kept", pm_time_format(entry->row.kept_at, text));
     if (entry->parent_number > 0) {
         snprintf(text, sizeof text, "trial %lld", (long long)entry->parent_number);
         row = fact(pane, row, "from", text);
     }
-    row = fact(pane, row, "label", entry->label);
-    if (entry->set_aside)
+    row = fact(pane, row, "label", entry->row.label);
+    if (entry->row.set_aside)
         row = fact(pane, row, "aside", "out of sight, never deleted");
-    snprintf(text, sizeof text, "%zu", entry->lines);
+    snprintf(text, sizeof text, "%zu", entry->row.lines);
     row = fact(pane, row, "lines", text);
-    return fact(pane, row, "total", pm_decimal_exact(entry->total, 6, trials->house->sign, text));
+    return fact(pane, row, "total",
+                pm_decimal_exact(entry->row.total, 6, trials->house->sign, text));
 }
 
 static void draw_details(struct trials *trials, const struct pm_pane *pane)
@@ -195,13 +196,13 @@ static void draw_details(struct trials *trials, const struct pm_pane *pane)
     trials_title(trials, entry, &text);
     pm_pane_put_left(pane, 0, 0, pane->columns, PM_ROLE_HEADING, pm_text_get(&text));
     int row = draw_dates(trials, pane, 1, entry);
-    if (entry->number > 0) {
+    if (entry->row.number > 0) {
         pm_text_clear(&text);
         trials_used(entry, &text);
         row = fact(pane, row, "used", pm_text_get(&text));
     }
     pm_text_release(&text);
-    row = fact(pane, row + 1, "note", entry->note);
+    row = fact(pane, row + 1, "note", entry->row.note);
     fact(pane, row + 1, "changed", entry->changed);
 }
 

@@ -23,7 +23,7 @@ bool trials_on_kept(void *state)
 {
     struct trials *trials = state;
     const struct pm_trial_entry *entry = trials_selected(trials);
-    if (entry && entry->number > 0)
+    if (entry && entry->row.number > 0)
         return true;
     pm_app_say(trials->app, entry ? "That is the draft; only kept trials are labelled or set aside."
                                   : "No trial is kept yet.");
@@ -46,11 +46,11 @@ void trials_label(void *state)
     struct trials *trials = state;
     const struct pm_trial_entry *entry = trials_selected(trials);
     char title[64];
-    trials->asked = entry->id;
-    snprintf(title, sizeof title, "Label of trial %lld", (long long)entry->number);
+    trials->asked = entry->row.id;
+    snprintf(title, sizeof title, "Label of trial %lld", (long long)entry->row.number);
     const struct pm_prompt_spec spec = {.title = title,
                                         .label = "Label",
-                                        .text = entry->label,
+                                        .text = entry->row.label,
                                         .limit = 200,
                                         .accept = label_accept,
                                         .writes = true,
@@ -62,9 +62,9 @@ enum pm_status trials_set_aside(void *state, struct pm_error *err)
 {
     struct trials *trials = state;
     const struct pm_trial_entry *entry = trials_selected(trials);
-    bool aside = !entry->set_aside;
-    int64_t number = entry->number;
-    enum pm_status status = pm_trial_set_aside(trials->house->studio, entry->id, aside, err);
+    bool aside = !entry->row.set_aside;
+    int64_t number = entry->row.number;
+    enum pm_status status = pm_trial_set_aside(trials->house->studio, entry->row.id, aside, err);
     if (status != PM_OK)
         return status;
     changed(trials);
@@ -124,15 +124,16 @@ static enum pm_status every_add(struct every *every, const char *name,
         return pm_fail_memory(err);
     every->items = items;
     pm_text_add(&title, name);
-    if (trial->number > 0)
-        pm_text_addf(&title, "/%lld", (long long)trial->number);
+    if (trial->row.number > 0)
+        pm_text_addf(&title, "/%lld", (long long)trial->row.number);
     else
         pm_text_add(&words, "the draft");
-    pm_text_addf(&words, "%s%s%s", trial->label ? trial->label : "",
-                 trial->label && trial->note ? ": " : "", trial->note ? trial->note : "");
+    pm_text_addf(&words, "%s%s%s", trial->row.label ? trial->row.label : "",
+                 trial->row.label && trial->row.note ? ": " : "",
+                 trial->row.note ? trial->row.note : "");
     pm_text_addf(&both, "%s %s", pm_text_get(&title), pm_text_get(&words));
-    struct shelf_entry entry = {.id = trial->id,
-                                .kept_at = trial->kept_at,
+    struct shelf_entry entry = {.id = trial->row.id,
+                                .kept_at = trial->row.kept_at,
                                 .folded = pm_fold(pm_text_get(&both)),
                                 .title = pm_text_take(&title),
                                 .words = pm_text_take(&words)};
@@ -141,7 +142,7 @@ static enum pm_status every_add(struct every *every, const char *name,
     return entry.title && entry.words && entry.folded ? PM_OK : pm_fail_memory(err);
 }
 
-static enum pm_status every_formula(struct every *every, const struct pm_formula_entry *formula,
+static enum pm_status every_formula(struct every *every, const struct pm_formula *formula,
                                     struct pm_error *err)
 {
     struct pm_trial_entries found;
@@ -152,20 +153,20 @@ static enum pm_status every_formula(struct every *every, const struct pm_formula
         return status;
     for (size_t i = found.count; i-- > 0 && status == PM_OK;)
         status = every_add(every, formula->name, &found.items[i], err);
-    pm_trial_entries_release(&found);
+    pm_list_release(&found);
     return status;
 }
 
 static enum pm_status every_read(struct every *every, struct pm_error *err)
 {
-    struct pm_formula_entries formulas;
+    struct pm_formulas formulas;
     enum pm_status status =
         pm_formulas_list(every->trials->house->studio, NULL, false, &formulas, err);
     if (status != PM_OK)
         return status;
     for (size_t i = 0; i < formulas.count && status == PM_OK; i++)
         status = every_formula(every, &formulas.items[i], err);
-    pm_formula_entries_release(&formulas);
+    pm_list_release(&formulas);
     every->found = pm_alloc_array(every->count + 1, sizeof *every->found);
     return status == PM_OK && !every->found ? pm_fail_memory(err) : status;
 }
@@ -255,19 +256,19 @@ static void add_facts(struct trials *trials, struct pm_page *page,
 {
     char text[PM_AMOUNT_TEXT * 2];
     struct pm_text used = PM_TEXT_EMPTY;
-    if (entry->number > 0)
-        add_fact(page, "kept", pm_time_format(entry->kept_at, text));
+    if (entry->row.number > 0)
+        add_fact(page, "kept", pm_time_format(entry->row.kept_at, text));
     if (entry->parent_number > 0) {
         snprintf(text, sizeof text, "trial %lld", (long long)entry->parent_number);
         add_fact(page, "from", text);
     }
-    add_fact(page, "label", entry->label);
-    if (entry->set_aside)
+    add_fact(page, "label", entry->row.label);
+    if (entry->row.set_aside)
         add_fact(page, "aside", "out of sight, never deleted");
-    snprintf(text, sizeof text, "%zu", entry->lines);
+    snprintf(text, sizeof text, "%zu", entry->row.lines);
     add_fact(page, "lines", text);
-    add_fact(page, "total", pm_decimal_exact(entry->total, 6, trials->house->sign, text));
-    if (entry->number > 0) {
+    add_fact(page, "total", pm_decimal_exact(entry->row.total, 6, trials->house->sign, text));
+    if (entry->row.number > 0) {
         trials_used(entry, &used);
         add_fact(page, "used", pm_text_get(&used));
     }
@@ -282,15 +283,15 @@ void trials_about(void *state)
     if (!entry)
         return;
     trials_title(trials, entry, &title);
-    if (entry->number == 0)
+    if (entry->row.number == 0)
         pm_text_add(&title, ", the draft");
     struct pm_page *page = pm_page_new(pm_text_get(&title));
     pm_text_release(&title);
     add_facts(trials, page, entry);
     add_fact(page, "changed", entry->changed);
-    if (entry->note) {
+    if (entry->row.note) {
         pm_page_add(page, PM_ROLE_NORMAL, 0, "");
-        pm_page_add(page, PM_ROLE_NORMAL, 0, entry->note);
+        pm_page_add(page, PM_ROLE_NORMAL, 0, entry->row.note);
     }
     pm_page_open(trials->app, page, false);
 }

@@ -60,10 +60,10 @@ static size_t choose(const struct trials *trials, int64_t chosen[PM_COMPARE_MAX]
         chosen[count] = trials->picks[count].id;
     if (count > 1 || !entry)
         return count;
-    if (count == 0 && entry->parent != 0)
-        chosen[count++] = entry->parent;
-    if (count == 1 && chosen[0] != entry->id)
-        chosen[count++] = entry->id;
+    if (count == 0 && entry->row.parent != 0)
+        chosen[count++] = entry->row.parent;
+    if (count == 1 && chosen[0] != entry->row.id)
+        chosen[count++] = entry->row.id;
     return count;
 }
 
