@@ -12,6 +12,7 @@ static enum pm_status run_backup(struct pm_cli *cli, struct pm_error *err)
     enum pm_status status = pm_cli_open(cli, false, err);
     if (status == PM_OK)
         status = pm_studio_backup(cli->studio, cli->operands[0], pm_cli_has(cli, "replace"), err);
+    cli->done = status == PM_OK;
     if (status == PM_OK)
         pm_cli_say(cli, "Copied to %s.", cli->operands[0]);
     return status;
@@ -94,6 +95,7 @@ static enum pm_status run_salvage(struct pm_cli *cli, struct pm_error *err)
     status = pm_studio_salvage(damaged, cli->operands[0], add_finding, &findings, err);
     end(&findings, "complete");
     pm_free(damaged);
+    cli->done = status == PM_OK;
     if (status == PM_OK)
         pm_cli_say(cli, "What could be read is in %s.", cli->operands[0]);
     return status;

@@ -146,6 +146,25 @@ uint64_t pm_crc_value(uint64_t crc, int place, sqlite3_value *value)
     }
 }
 
+uint64_t pm_crc_found(uint64_t crc, int place, const struct pm_found_value *value)
+{
+    uint64_t bits;
+    switch (value->kind) {
+    case PM_FOUND_INTEGER:
+        return add_integer(crc, place, value->number);
+    case PM_FOUND_REAL:
+        memcpy(&bits, &value->real, sizeof bits);
+        return add_number(add_head(crc, place, KIND_REAL), bits);
+    case PM_FOUND_TEXT:
+        return add_bytes(crc, place, KIND_TEXT, value->data, value->length);
+    case PM_FOUND_BLOB:
+        return add_bytes(crc, place, KIND_BLOB, value->data, value->length);
+    case PM_FOUND_NULL:
+        break;
+    }
+    return crc;
+}
+
 /* pm_checksum('table', column, ...): the checksum of a row, for INSERT and UPDATE statements. */
 static void checksum_function(sqlite3_context *context, int count, sqlite3_value **values)
 {

@@ -10,6 +10,7 @@
 #ifndef PERMILLE_STORE_CHECKSUM_H
 #define PERMILLE_STORE_CHECKSUM_H
 
+#include "pages.h"
 #include "permille/core/trial.h"
 
 #include <sqlite3.h>
@@ -21,6 +22,7 @@ uint64_t pm_crc_add(uint64_t crc, const void *data, size_t length);
 /* One value at a place of a row: the table's name is at 0, columns follow from 1. */
 uint64_t pm_crc_text(uint64_t crc, int place, const char *text); /* NULL adds nothing */
 uint64_t pm_crc_value(uint64_t crc, int place, sqlite3_value *value);
+uint64_t pm_crc_found(uint64_t crc, int place, const struct pm_found_value *value);
 /* All lines of a trial in their order, every field. */
 uint64_t pm_crc_lines(const struct pm_trial *trial);
 

@@ -157,7 +157,9 @@ static enum pm_status guard(struct pm_library *library, int flags,
                        "it cannot be brought up to date.",
                        library->path);
     }
-    status = pm_connection_prepare(library->db, library->read_only, err);
+    status = pm_migrate_refuse_strangers(library->db, library->path, options, (int)version, err);
+    if (status == PM_OK)
+        status = pm_connection_prepare(library->db, library->read_only, err);
     if (status == PM_OK && version < newest) {
         status = pm_migrate(library->db, library->path, options, err);
         if (status == PM_OK)

@@ -126,18 +126,24 @@ static enum pm_status save_before(const char *path, const struct pm_store_option
     return status;
 }
 
-static enum pm_status run_steps(sqlite3 *db, int from, const struct pm_store_options *options,
-                                struct pm_error *err)
+enum pm_status pm_migrate_steps(sqlite3 *db, const struct pm_store_options *options, int from,
+                                int to, struct pm_error *err)
 {
-    int newest = pm_migrate_newest(options);
     enum pm_status status = PM_OK;
-    for (int step = from; status == PM_OK && step <= newest; step++)
+    for (int step = from; status == PM_OK && step <= to; step++)
         status = run_step(db, find_step(options, step), err);
     char pragma[96];
     snprintf(pragma, sizeof pragma, "PRAGMA application_id = %d; PRAGMA user_version = %d",
-             PM_APPLICATION_ID, newest);
+             PM_APPLICATION_ID, to);
     if (status == PM_OK)
         status = pm_execute(db, pragma, "preparing the library's tables", err);
+    return status;
+}
+
+static enum pm_status run_steps(sqlite3 *db, int from, const struct pm_store_options *options,
+                                struct pm_error *err)
+{
+    enum pm_status status = pm_migrate_steps(db, options, from, pm_migrate_newest(options), err);
     if (status == PM_OK)
         status = pm_connection_check(db, false, err);
     return status;
@@ -197,4 +203,84 @@ enum pm_status pm_migrate_model(const struct pm_store_options *options, sqlite3 
     enum pm_status status =
         pm_connect(":memory:", SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, NULL, 0, out, err);
     return status == PM_OK ? run_steps(*out, 1, options, err) : status;
+}
+
+/* ---- what is not ours ---- */
+
+static bool stands_in_a_step(const struct pm_store_options *options, const char *sql)
+{
+    for (size_t i = 0; i < options->file_count; i++)
+        if (step_of(&options->files[i]) > 0 &&
+            memmem(options->files[i].data, options->files[i].length, sql, strlen(sql)) != NULL)
+            return true;
+    return false;
+}
+
+/* SQLite rewords what it keeps when tables are renamed: then only the steps themselves can tell. */
+static enum pm_status made_by_steps(const struct pm_store_options *options, int step,
+                                    sqlite3_stmt *found, bool *out, struct pm_error *err)
+{
+    sqlite3 *model = NULL;
+    sqlite3_stmt *same = NULL;
+    int rc = SQLITE_OK;
+    enum pm_status status =
+        pm_connect(":memory:", SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, NULL, 0, &model, err);
+    if (status == PM_OK)
+        status = pm_migrate_steps(model, options, 1, step, err);
+    if (status == PM_OK)
+        rc = sqlite3_prepare_v2(model,
+                                "SELECT 1 FROM sqlite_schema WHERE type = ?1 AND name = ?2 AND "
+                                "sql = ?3",
+                                -1, &same, NULL);
+    for (int i = 0; status == PM_OK && rc == SQLITE_OK && i < 3; i++)
+        rc = sqlite3_bind_value(same, i + 1, sqlite3_column_value(found, i));
+    if (status == PM_OK && rc == SQLITE_OK)
+        rc = sqlite3_step(same);
+    *out = rc == SQLITE_ROW;
+    if (status == PM_OK && rc != SQLITE_ROW && rc != SQLITE_DONE)
+        status = pm_store_fail(model, rc, "looking at the tables", err);
+    sqlite3_finalize(same);
+    sqlite3_close(model);
+    return status;
+}
+
+static enum pm_status refuse_stranger(const char *path, const struct pm_store_options *options,
+                                      int step, sqlite3_stmt *found, struct pm_error *err)
+{
+    const char *type = (const char *)sqlite3_column_text(found, 0);
+    const char *name = (const char *)sqlite3_column_text(found, 1);
+    const char *sql = (const char *)sqlite3_column_text(found, 2);
+    bool ours = false;
+    if (type == NULL || name == NULL || sql == NULL)
+        return pm_fail_memory(err);
+    /* Views come with no step. */
+    if (strcmp(type, "trigger") == 0 && stands_in_a_step(options, sql))
+        return PM_OK;
+    const enum pm_status status = made_by_steps(options, step, found, &ours, err);
+    if (status != PM_OK || ours)
+        return status;
+    return pm_fail(err, PM_DAMAGED,
+                   "%s holds the %s \"%s\", which is none of this program's, so it is not opened; "
+                   "\"salvage\" takes over what is.",
+                   path, strcmp(type, "table") == 0 ? "virtual table" : type, name);
+}
+
+enum pm_status pm_migrate_refuse_strangers(sqlite3 *db, const char *path,
+                                           const struct pm_store_options *options, int step,
+                                           struct pm_error *err)
+{
+    sqlite3_stmt *found = NULL;
+    enum pm_status status = PM_OK;
+    int rc = sqlite3_prepare_v2(db,
+                                "SELECT type, name, ifnull(sql, '') FROM sqlite_schema WHERE type "
+                                "IN ('view', 'trigger') OR sql LIKE 'CREATE VIRTUAL%'",
+                                -1, &found, NULL);
+    while (status == PM_OK && rc == SQLITE_OK && (rc = sqlite3_step(found)) == SQLITE_ROW) {
+        rc = SQLITE_OK;
+        status = refuse_stranger(path, options, step, found, err);
+    }
+    if (status == PM_OK && rc != SQLITE_DONE)
+        status = pm_store_fail(db, rc, "looking at the tables", err);
+    sqlite3_finalize(found);
+    return status;
 }

@@ -17,6 +17,15 @@ int pm_migrate_newest(const struct pm_store_options *options);
  */
 enum pm_status pm_migrate(sqlite3 *db, const char *path, const struct pm_store_options *options,
                           struct pm_error *err);
+/* Runs the steps from `from` to `to` and sets the two numbers; nothing is checked, and the caller
+ * has the transaction. */
+enum pm_status pm_migrate_steps(sqlite3 *db, const struct pm_store_options *options, int from,
+                                int to, struct pm_error *err);
+/* PM_DAMAGED when db, which says that it is at `step`, holds a view, a trigger or a virtual table
+ * that no step makes: reading such a thing runs what a stranger wrote, perhaps without an end. */
+enum pm_status pm_migrate_refuse_strangers(sqlite3 *db, const char *path,
+                                           const struct pm_store_options *options, int step,
+                                           struct pm_error *err);
 /* An empty library in memory as the migrations make it: what a file's tables should look like. */
 enum pm_status pm_migrate_model(const struct pm_store_options *options, sqlite3 **out,
                                 struct pm_error *err);

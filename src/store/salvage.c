@@ -1,332 +1,455 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * Salvage, first half: reading around bad pages, table by table, into a new library. The second
- * half (mend.c) makes what was read fit together again.
+ * Salvage, first half: the rows of a damaged file, taken from its pages one by one (pages.h), into
+ * a new library. The second half (mend.c) makes what was read fit together again.
  *
- * A table is read in order of its key. Where a page is bad the reader looks for the next key that
- * can be reached: first with steps that double, then by halving. So one bad page costs its own rows
- * and some forty attempts.
+ * The file's own header and schema are not relied upon. Which step of the schema it had is told by
+ * its rows: each is tried against the tables of every step, and the step counts that fits most. The
+ * new library is made at that step, filled, and then brought up to date as any old one is.
  */
 #include "connection.h"
 #include "files.h"
 #include "mend.h"
+#include "migrate.h"
+#include "pages.h"
+#include "placing.h"
+#include "shapes.h"
 #include "store.h"
 
 #include "permille/base/mem.h"
 #include "permille/base/text.h"
 
+#include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
-/* One table on its way from the damaged file to the new one. */
-struct haul {
-    struct mender *mender;
-    sqlite3 *from, *to;
-    const char *table;
-    struct pm_text key;  /* what the rows are ordered by, an integer: rowid or a quoted name */
-    struct pm_text list; /* the columns both files have: "a", "b" */
-    int columns;
-    bool filled; /* the new table has rows already */
-    int64_t lost, left_out;
+enum { STEPS_MOST = 256 };
+
+struct kind {
+    sqlite3_stmt *insert;
+    int64_t saved, left_out;
+    int64_t torn;   /* rows that look like it and do not match their checksum */
+    int64_t unread; /* rows on its pages that cannot be read */
 };
 
-static bool memory_ran_out(int rc)
+struct salvage {
+    struct pm_store_options options;
+    struct pm_pages pages;
+    struct pm_shapes shapes[STEPS_MOST]; /* of step i at i; loaded for all that there are */
+    int64_t fitting[STEPS_MOST];
+    int newest, step;
+    sqlite3 *to;
+    struct kind *kinds; /* as shapes[step].items */
+    int *tables;        /* of each page: the table whose rows it holds, from 1; 0: not known */
+    int64_t unknown;    /* rows of tables that cannot be told */
+    struct mender mender;
+};
+
+/* ---- which step ---- */
+
+static enum pm_status load_shapes(struct salvage *salvage, struct pm_error *err)
 {
-    return (rc & 0xFF) == SQLITE_NOMEM || rc == SQLITE_IOERR_NOMEM;
-}
-
-/* ---- finding the way ---- */
-
-/* Whether the row at or after `key` can be reached. *end: there is none. */
-static int reach(const struct haul *haul, int64_t key, bool *end)
-{
-    const char *by = pm_text_get(&haul->key);
-    char *sql = sqlite3_mprintf("SELECT %s FROM \"%w\" NOT INDEXED WHERE %s >= ?1 ORDER BY %s "
-                                "LIMIT 1",
-                                by, haul->table, by, by);
-    sqlite3_stmt *statement = NULL;
-    int rc = sql == NULL ? SQLITE_NOMEM : sqlite3_prepare_v2(haul->from, sql, -1, &statement, NULL);
-    sqlite3_free(sql);
-    if (rc == SQLITE_OK)
-        rc = sqlite3_bind_int64(statement, 1, key);
-    if (rc == SQLITE_OK)
-        rc = sqlite3_step(statement);
-    sqlite3_finalize(statement);
-    *end = rc == SQLITE_DONE;
-    return rc == SQLITE_ROW || rc == SQLITE_DONE ? SQLITE_OK : rc;
-}
-
-/* The smallest key above `bad` from which reading can go on. *end: nothing can be read any more. */
-static int find_next(const struct haul *haul, int64_t bad, int64_t *next, bool *end)
-{
-    const int64_t last = INT64_MAX / 2;
-    int64_t below = bad, step = 1;
-    int rc = SQLITE_ERROR;
-    while (rc != SQLITE_OK) {
-        if (bad > last - step) {
-            *end = true;
-            return SQLITE_OK;
-        }
-        rc = reach(haul, bad + step, end);
-        if (memory_ran_out(rc))
-            return rc;
-        if (rc != SQLITE_OK) {
-            below = bad + step;
-            step *= 2;
-        }
-    }
-    int64_t good = bad + step;
-    bool good_is_end = *end;
-    while (good - below > 1) {
-        int64_t middle = below + (good - below) / 2;
-        bool here = false;
-        rc = reach(haul, middle, &here);
-        if (memory_ran_out(rc))
-            return rc;
-        if (rc == SQLITE_OK) {
-            good = middle;
-            good_is_end = here;
-        } else {
-            below = middle;
-        }
-    }
-    *next = good;
-    *end = good_is_end;
-    return SQLITE_OK;
-}
-
-/* ---- copying ---- */
-
-static int put_row(struct haul *haul, sqlite3_stmt *insert, sqlite3_stmt *row)
-{
-    for (int i = 0; i < haul->columns; i++)
-        sqlite3_bind_value(insert, i + 1, sqlite3_column_value(row, i + 1));
-    int rc = sqlite3_step(insert);
-    sqlite3_reset(insert);
-    if ((rc & 0xFF) == SQLITE_CONSTRAINT) {
-        haul->left_out++;
-        return SQLITE_OK;
-    }
-    return rc == SQLITE_DONE ? SQLITE_OK : rc;
-}
-
-/* Copies from *key on until the end or the first row that cannot be read. *broken says which;
- * *key becomes the last key read, or stays one below the start. Returns what the new file says. */
-static int copy_run(struct haul *haul, sqlite3_stmt *select, sqlite3_stmt *insert, int64_t *key,
-                    bool *broken)
-{
-    int written = SQLITE_OK, rc = SQLITE_ROW;
-    sqlite3_bind_int64(select, 1, *key);
-    *key -= *key > INT64_MIN;
-    while (written == SQLITE_OK && (rc = sqlite3_step(select)) == SQLITE_ROW) {
-        *key = sqlite3_column_int64(select, 0);
-        written = put_row(haul, insert, select);
-    }
-    sqlite3_reset(select);
-    *broken = rc != SQLITE_DONE && rc != SQLITE_ROW;
-    return written == SQLITE_OK && memory_ran_out(rc) ? rc : written;
-}
-
-static int copy_rows(struct haul *haul, sqlite3_stmt *select, sqlite3_stmt *insert)
-{
-    int64_t key = 0;
-    bool end = false;
-    while (!end) {
-        int64_t start = key;
-        bool broken = false;
-        int rc = copy_run(haul, select, insert, &key, &broken);
-        if (rc != SQLITE_OK || !broken)
-            return rc;
-        haul->lost++;
-        /* At least one further than where this run began, or it would never end. */
-        rc = find_next(haul, key < start ? start : key, &key, &end);
-        if (rc != SQLITE_OK)
-            return rc;
-    }
-    return SQLITE_OK;
-}
-
-static enum pm_status copy_table(struct haul *haul, struct pm_error *err)
-{
-    struct pm_text marks = PM_TEXT_EMPTY;
-    sqlite3_stmt *select = NULL, *insert = NULL;
-    const char *by = pm_text_get(&haul->key);
-    for (int i = 0; i < haul->columns; i++)
-        pm_text_addf(&marks, i == 0 ? "?%d" : ", ?%d", i + 1);
-    char *read = sqlite3_mprintf("SELECT %s, %s FROM \"%w\" NOT INDEXED WHERE %s >= ?1 ORDER BY %s",
-                                 by, pm_text_get(&haul->list), haul->table, by, by);
-    /* Rows that a migration has put there give way to those that were read. */
-    char *write =
-        sqlite3_mprintf("INSERT %s INTO \"%w\" (%s) VALUES (%s)", haul->filled ? "OR REPLACE" : "",
-                        haul->table, pm_text_get(&haul->list), pm_text_get(&marks));
-    enum pm_status status = PM_OK;
-    if (read == NULL || write == NULL || !pm_text_ok(&marks)) {
-        status = pm_fail_memory(err);
-    } else if (sqlite3_prepare_v2(haul->from, read, -1, &select, NULL) != SQLITE_OK) {
-        haul->lost++;
-    } else {
-        int rc = sqlite3_prepare_v2(haul->to, write, -1, &insert, NULL);
-        rc = rc == SQLITE_OK ? copy_rows(haul, select, insert) : rc;
-        status =
-            rc == SQLITE_OK ? PM_OK : pm_store_fail(haul->to, rc, "writing what was read", err);
-    }
-    sqlite3_finalize(select);
-    sqlite3_finalize(insert);
-    sqlite3_free(read);
-    sqlite3_free(write);
-    pm_text_release(&marks);
-    return status;
-}
-
-/* Which columns both files have, and what to read by: the rowid, or the first column of the key
- * where there is none. */
-static enum pm_status plan_table(struct haul *haul, struct pm_error *err)
-{
-    sqlite3_stmt *columns = NULL;
-    pm_text_clear(&haul->list);
-    pm_text_clear(&haul->key);
-    haul->columns = 0;
-    bool rowid = sqlite3_table_column_metadata(haul->to, NULL, haul->table, "rowid", NULL, NULL,
-                                               NULL, NULL, NULL) == SQLITE_OK;
-    pm_text_add(&haul->key, rowid ? "rowid" : "");
-    int rc = sqlite3_prepare_v2(haul->to, "SELECT name, pk FROM pragma_table_info(?1)", -1,
-                                &columns, NULL);
-    if (rc == SQLITE_OK)
-        rc = sqlite3_bind_text(columns, 1, haul->table, -1, SQLITE_STATIC);
-    while (rc == SQLITE_OK && (rc = sqlite3_step(columns)) == SQLITE_ROW) {
-        rc = SQLITE_OK;
-        const char *name = (const char *)sqlite3_column_text(columns, 0);
-        if (name != NULL && sqlite3_table_column_metadata(haul->from, NULL, haul->table, name, NULL,
-                                                          NULL, NULL, NULL, NULL) == SQLITE_OK) {
-            pm_text_addf(&haul->list, "%s\"%s\"", haul->columns == 0 ? "" : ", ", name);
-            haul->columns++;
-        }
-        if (name != NULL && !rowid && sqlite3_column_int(columns, 1) == 1)
-            pm_text_addf(&haul->key, "\"%s\"", name);
-    }
-    sqlite3_finalize(columns);
-    if (rc != SQLITE_OK && rc != SQLITE_DONE)
-        return pm_store_fail(haul->to, rc, "looking at the tables", err);
-    return pm_text_ok(&haul->list) && pm_text_ok(&haul->key) ? PM_OK : pm_fail_memory(err);
-}
-
-static enum pm_status haul_table(struct haul *haul, struct pm_error *err)
-{
-    haul->lost = 0;
-    haul->left_out = 0;
-    int64_t rows = 0;
-    char *count = sqlite3_mprintf("SELECT count(*) FROM \"%w\"", haul->table);
-    enum pm_status status = count == NULL
-                                ? pm_fail_memory(err)
-                                : pm_ask(haul->to, count, "looking at the tables", &rows, err);
-    sqlite3_free(count);
-    haul->filled = rows > 0;
-    if (status == PM_OK)
-        status = plan_table(haul, err);
-    if (status == PM_OK && haul->columns == 0)
-        haul->lost++;
-    else if (status == PM_OK)
-        status = copy_table(haul, err);
-    if (status == PM_OK && haul->lost > 0) {
-        pm_mend_tell(haul->mender, "Rows of table %s could not be read (in %lld places).",
-                     haul->table, (long long)haul->lost);
-    }
-    if (status == PM_OK && haul->left_out > 0) {
-        pm_mend_tell(haul->mender, "%lld rows of table %s break its rules and were left out.",
-                     (long long)haul->left_out, haul->table);
-    }
-    return status;
-}
-
-/* Every table of the new file but those that are made from others. */
-static enum pm_status haul_all(struct mender *mender, sqlite3 *from, struct pm_error *err)
-{
-    struct haul haul = {.mender = mender, .from = from, .to = mender->library->db};
-    sqlite3_stmt *tables = NULL;
-    /* Its one row comes with the table. */
+    sqlite3 *model = NULL;
+    salvage->newest = pm_migrate_newest(&salvage->options);
+    if (salvage->newest >= STEPS_MOST)
+        return pm_fail(err, PM_REFUSED, "There are too many steps of the schema.");
     enum pm_status status =
-        pm_execute(haul.to, "DELETE FROM shelf_head", "looking at the tables", err);
+        pm_connect(":memory:", SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, NULL, 0, &model, err);
+    for (int step = 1; status == PM_OK && step <= salvage->newest; step++) {
+        status = pm_migrate_steps(model, &salvage->options, step, step, err);
+        if (status == PM_OK)
+            status = pm_shapes_load(model, &salvage->shapes[step], err);
+    }
+    sqlite3_close(model);
+    return status;
+}
+
+static bool fits_step(const struct pm_shapes *shapes, const struct pm_found_row *row)
+{
+    struct pm_found_value values[PM_PAGES_COLUMNS];
+    for (size_t i = 0; i < shapes->count; i++)
+        if (pm_shape_fits(&shapes->items[i], row, values) &&
+            pm_shape_sealed(&shapes->items[i], values))
+            return true;
+    return false;
+}
+
+static enum pm_status count_fitting(void *context, const struct pm_found_row *row,
+                                    struct pm_error *err)
+{
+    struct salvage *salvage = context;
+    (void)err;
+    for (int step = 1; step <= salvage->newest; step++)
+        salvage->fitting[step] += fits_step(&salvage->shapes[step], row);
+    return PM_OK;
+}
+
+/* Where several fit alike the header decides, if it names one of them; otherwise it is the newest:
+ * this program brings what it opens up to date. */
+static enum pm_status choose_step(struct salvage *salvage, const char *path, struct pm_error *err)
+{
+    int64_t lost, most = 0;
+    const enum pm_status status =
+        pm_pages_each(&salvage->pages, count_fitting, salvage, &lost, err);
     if (status != PM_OK)
         return status;
-    int rc = sqlite3_prepare_v2(haul.to,
-                                "SELECT name FROM sqlite_schema WHERE type = 'table' AND "
-                                "name NOT LIKE 'sqlite\\_%' ESCAPE '\\' AND "
-                                "name NOT IN ('library', 'material_search', 'bottle_left')",
-                                -1, &tables, NULL);
-    while (status == PM_OK && rc == SQLITE_OK && (rc = sqlite3_step(tables)) == SQLITE_ROW) {
-        rc = SQLITE_OK;
-        haul.table = (const char *)sqlite3_column_text(tables, 0);
-        status = haul.table == NULL ? pm_fail_memory(err) : haul_table(&haul, err);
-    }
-    if (status == PM_OK && rc != SQLITE_DONE)
-        status = pm_store_fail(haul.to, rc, "looking at the tables", err);
-    sqlite3_finalize(tables);
-    pm_text_release(&haul.key);
-    pm_text_release(&haul.list);
-    return status;
+    for (int step = 1; step <= salvage->newest; step++)
+        if (salvage->fitting[step] >= most) {
+            most = salvage->fitting[step];
+            salvage->step = step;
+        }
+    const int64_t said = salvage->pages.version;
+    if (said >= 1 && said <= salvage->newest && salvage->fitting[said] == most)
+        salvage->step = (int)said;
+    return most > 0
+               ? PM_OK
+               : pm_fail(err, PM_FOREIGN, "%s holds no rows of a library of this program.", path);
 }
 
-/* ---- the two files ---- */
+/* ---- rows into the new file ---- */
 
-/* A library whose first page is hurt may have lost its mark, but not all its tables. */
-static enum pm_status open_damaged(const char *path, sqlite3 **out, struct pm_error *err)
+static enum pm_status prepare_insert(struct salvage *salvage, const struct pm_shape *shape,
+                                     struct kind *kind, struct pm_error *err)
 {
-    int64_t tables = 0;
-    if (access(path, F_OK) != 0)
-        return pm_fail(err, PM_MISSING, "There is no file %s.", path);
-    enum pm_status status = pm_connect(path, SQLITE_OPEN_READONLY, NULL, PM_BUSY_WAIT_MS, out, err);
+    struct pm_text sql = PM_TEXT_EMPTY;
+    int64_t rows = 0;
+    pm_text_addf(&sql, "SELECT count(*) FROM \"%s\"", shape->table);
+    enum pm_status status = pm_text_ok(&sql) ? pm_ask(salvage->to, pm_text_get(&sql),
+                                                      "looking at the tables", &rows, err)
+                                             : pm_fail_memory(err);
+    pm_text_clear(&sql);
+    /* Rows that a step of the schema has put there give way to those that were read. */
+    pm_text_addf(&sql, "INSERT OR %s INTO \"%s\" VALUES (", rows > 0 ? "REPLACE" : "IGNORE",
+                 shape->table);
+    for (size_t c = 0; c < shape->count; c++)
+        pm_text_addf(&sql, c == 0 ? "?%zu" : ", ?%zu", c + 1);
+    pm_text_add(&sql, ")");
+    if (status == PM_OK && !pm_text_ok(&sql))
+        status = pm_fail_memory(err);
     if (status == PM_OK) {
-        sqlite3_db_config(*out, SQLITE_DBCONFIG_DEFENSIVE, 0, (int *)NULL);
-        /* With this SQLite passes over table definitions it cannot read. */
-        sqlite3_exec(*out, "PRAGMA writable_schema = ON", NULL, NULL, NULL);
-        status = pm_ask(*out,
-                        "SELECT count(*) FROM sqlite_schema WHERE type = 'table' AND "
-                        "name IN ('material', 'formula', 'trial', 'line', 'revision')",
-                        "reading the damaged file", &tables, err);
+        const int rc = sqlite3_prepare_v2(salvage->to, pm_text_get(&sql), -1, &kind->insert, NULL);
+        if (rc != SQLITE_OK)
+            status = pm_store_fail(salvage->to, rc, "writing what was read", err);
     }
-    if (status == PM_OK && tables == 0)
-        status = pm_fail(err, PM_FOREIGN, "%s holds no table of a library of this program.", path);
+    pm_text_release(&sql);
     return status;
 }
 
-static enum pm_status fill(struct mender *mender, sqlite3 *from, struct pm_error *err)
+static int bind_value(sqlite3_stmt *insert, int at, const struct pm_found_value *value)
 {
+    switch (value->kind) {
+    case PM_FOUND_INTEGER:
+        return sqlite3_bind_int64(insert, at, value->number);
+    case PM_FOUND_REAL:
+        return sqlite3_bind_double(insert, at, value->real);
+    case PM_FOUND_TEXT:
+        return sqlite3_bind_text64(insert, at, (const char *)value->data, value->length,
+                                   SQLITE_STATIC, SQLITE_UTF8);
+    case PM_FOUND_BLOB:
+        return sqlite3_bind_blob64(insert, at, value->data, value->length, SQLITE_STATIC);
+    case PM_FOUND_NULL:
+        break;
+    }
+    return sqlite3_bind_null(insert, at);
+}
+
+static enum pm_status put_row(struct salvage *salvage, size_t which,
+                              const struct pm_found_value *values, struct pm_error *err)
+{
+    const struct pm_shape *shape = &salvage->shapes[salvage->step].items[which];
+    struct kind *kind = &salvage->kinds[which];
+    int rc = SQLITE_OK;
+    for (size_t c = 0; rc == SQLITE_OK && c < shape->count; c++)
+        rc = bind_value(kind->insert, (int)c + 1, &values[c]);
+    if (rc == SQLITE_OK)
+        rc = sqlite3_step(kind->insert);
+    sqlite3_reset(kind->insert);
+    if (rc == SQLITE_DONE && sqlite3_changes(salvage->to) > 0)
+        kind->saved++;
+    else if (rc == SQLITE_DONE || (rc & 0xFF) == SQLITE_CONSTRAINT)
+        kind->left_out++;
+    else
+        return pm_store_fail(salvage->to, rc, "writing what was read", err);
+    return PM_OK;
+}
+
+/* The table that the row is known to belong to: by its checksum, or where there is none by its
+ * shape alone. -1: none. */
+static int find_table(const struct pm_shapes *shapes, const struct pm_found_row *row,
+                      struct pm_found_value *values)
+{
+    for (size_t i = 0; i < shapes->count; i++) {
+        const struct pm_shape *shape = &shapes->items[i];
+        if (!shape->derived && pm_shape_fits(shape, row, values) &&
+            (shape->checksum < 0 ? row->count == shape->count : pm_shape_sealed(shape, values)))
+            return (int)i;
+    }
+    return -1;
+}
+
+static enum pm_status take_known(void *context, const struct pm_found_row *row,
+                                 struct pm_error *err)
+{
+    struct salvage *salvage = context;
+    struct pm_found_value values[PM_PAGES_COLUMNS];
+    const int table =
+        row->count == 0 ? -1 : find_table(&salvage->shapes[salvage->step], row, values);
+    if (table < 0)
+        return PM_OK;
+    salvage->tables[row->page] = table + 1;
+    return put_row(salvage, (size_t)table, values, err);
+}
+
+/* The one table with rowids that the row looks like; -1: none, or several (*unclear). An index
+ * looks like too much: its pages are told by the rows beside. */
+static int look_alike(const struct pm_shapes *shapes, const struct pm_found_row *row, bool *unclear)
+{
+    struct pm_found_value values[PM_PAGES_COLUMNS];
+    int found = -1;
+    *unclear = false;
+    for (size_t i = 0; row->has_rowid && i < shapes->count; i++) {
+        if (!pm_shape_fits(&shapes->items[i], row, values))
+            continue;
+        *unclear = found >= 0;
+        found = (int)i;
+    }
+    return *unclear || (found >= 0 && shapes->items[found].derived) ? -1 : found;
+}
+
+static enum pm_status take_torn(void *context, const struct pm_found_row *row, struct pm_error *err)
+{
+    struct salvage *salvage = context;
+    const struct pm_shapes *shapes = &salvage->shapes[salvage->step];
+    struct pm_found_value values[PM_PAGES_COLUMNS];
+    bool unclear = false;
+    int table = salvage->tables[row->page] - 1;
+
+    if (row->count > 0 && find_table(shapes, row, values) >= 0)
+        return PM_OK;
+    if (table < 0 && row->count > 0)
+        table = look_alike(shapes, row, &unclear);
+    if (table < 0) {
+        salvage->unknown += unclear || (row->count == 0 && row->has_rowid);
+        return PM_OK;
+    }
+    if (row->count == 0 || !pm_shape_fits(&shapes->items[table], row, values)) {
+        salvage->kinds[table].unread++;
+        return PM_OK;
+    }
+    salvage->kinds[table].torn++;
+    return put_row(salvage, (size_t)table, values, err);
+}
+
+/* First the rows that are known to be whole, then those that are not, where there is room. */
+static enum pm_status take_rows(struct salvage *salvage, int64_t *lost, struct pm_error *err)
+{
+    const struct pm_shapes *shapes = &salvage->shapes[salvage->step];
+    enum pm_status status = PM_OK;
+    for (size_t i = 0; status == PM_OK && i < shapes->count; i++)
+        if (!shapes->items[i].derived)
+            status = prepare_insert(salvage, &shapes->items[i], &salvage->kinds[i], err);
+    if (status == PM_OK)
+        status = pm_pages_each(&salvage->pages, take_known, salvage, lost, err);
+    if (status == PM_OK)
+        status = pm_pages_each(&salvage->pages, take_torn, salvage, lost, err);
+    for (size_t i = 0; i < shapes->count; i++)
+        sqlite3_finalize(salvage->kinds[i].insert);
+    return status;
+}
+
+/* ---- what was lost ---- */
+
+static const char *words_of(const char *table)
+{
+    static const struct {
+        const char *table, *words;
+    } known[] = {
+        {"material", "materials"},
+        {"material_name", "names of materials"},
+        {"material_fact", "properties of materials"},
+        {"material_constituent", "constituents of materials"},
+        {"material_starter", "marks of the starter shelf"},
+        {"formula", "formulas"},
+        {"trial", "trials"},
+        {"line", "lines of trials"},
+        {"revision", "revisions"},
+        {"trial_mark", "labels of trials"},
+        {"bottle", "bottles"},
+        {"movement", "movements"},
+        {"currency_rate", "rates of exchange"},
+        {"planned_batch", "planned batches"},
+        {"batch", "batches"},
+        {"shelf_entry", "entries of the shelf's history"},
+        {"application", "sessions"},
+        {"smell", "smell notes"},
+        {"panel", "blind tests"},
+        {"panel_sample", "samples of blind tests"},
+        {"panel_serving", "servings of blind tests"},
+        {"panel_answer", "answers of blind tests"},
+        {"setting", "settings"},
+    };
+    for (size_t i = 0; i < sizeof known / sizeof known[0]; i++)
+        if (strcmp(known[i].table, table) == 0)
+            return known[i].words;
+    return table;
+}
+
+/* Rows that must have been there: numbers are given from 1 on and never again. */
+static enum pm_status count_missing(struct salvage *salvage, const struct pm_shape *shape,
+                                    int64_t *out, struct pm_error *err)
+{
+    struct pm_text sql = PM_TEXT_EMPTY;
+    const char *id = shape->columns[shape->rowid].name;
+    pm_text_addf(&sql, "SELECT ifnull(max(\"%s\"), 0) - count(*) FROM \"%s\"", id, shape->table);
+    const enum pm_status status = pm_text_ok(&sql) ? pm_ask(salvage->to, pm_text_get(&sql),
+                                                            "counting what was read", out, err)
+                                                   : pm_fail_memory(err);
+    pm_text_release(&sql);
+    return status;
+}
+
+static enum pm_status tell_kind(struct salvage *salvage, size_t which, struct pm_error *err)
+{
+    const struct pm_shape *shape = &salvage->shapes[salvage->step].items[which];
+    const struct kind *kind = &salvage->kinds[which];
+    const struct mender *mender = &salvage->mender;
+    const char *words = words_of(shape->table);
+    int64_t missing = 0;
+    enum pm_status status = shape->for_good ? count_missing(salvage, shape, &missing, err) : PM_OK;
+    if (status != PM_OK)
+        return status;
+    if (kind->torn > 0)
+        pm_mend_tell(mender, "Of the %s %lld do not match their checksum; they may be wrong.",
+                     words, (long long)kind->torn);
+    if (kind->unread > 0)
+        pm_mend_tell(mender, "Of the %s %lld could not be read.", words, (long long)kind->unread);
+    if (kind->left_out > 0)
+        pm_mend_tell(mender, "Of the %s %lld contradict others and were left out.", words,
+                     (long long)kind->left_out);
+    if (missing > 0)
+        pm_mend_tell(mender, "Of the %s %lld are lost; %lld are there.", words, (long long)missing,
+                     (long long)kind->saved);
+    return PM_OK;
+}
+
+static enum pm_status tell_losses(struct salvage *salvage, int64_t lost, struct pm_error *err)
+{
+    enum pm_status status = PM_OK;
+    if (lost > 0)
+        pm_mend_tell(&salvage->mender, "%lld of %lld pages could not be read.", (long long)lost,
+                     (long long)salvage->pages.count);
+    if (salvage->unknown > 0)
+        pm_mend_tell(&salvage->mender, "%lld rows of unknown kind could not be read.",
+                     (long long)salvage->unknown);
+    for (size_t i = 0; status == PM_OK && i < salvage->shapes[salvage->step].count; i++)
+        if (!salvage->shapes[salvage->step].items[i].derived)
+            status = tell_kind(salvage, i, err);
+    return status;
+}
+
+/* ---- the new file ---- */
+
+/* Makes it at the step the damaged one had, fills it, and brings it up to date. What was read does
+ * not fit together yet, so nothing is checked. */
+static enum pm_status fill(struct salvage *salvage, struct pm_error *err)
+{
+    int64_t lost = 0;
+    sqlite3_db_config(salvage->to, SQLITE_DBCONFIG_ENABLE_TRIGGER, 0, (int *)NULL);
+    sqlite3_db_config(salvage->to, SQLITE_DBCONFIG_ENABLE_FKEY, 0, (int *)NULL);
+    enum pm_status status = pm_execute(salvage->to, "PRAGMA journal_mode = MEMORY; BEGIN IMMEDIATE",
+                                       "making the new library", err);
+    if (status == PM_OK)
+        status = pm_migrate_steps(salvage->to, &salvage->options, 1, salvage->step, err);
+    if (status == PM_OK)
+        status = take_rows(salvage, &lost, err);
+    if (status == PM_OK)
+        status = tell_losses(salvage, lost, err);
+    if (status == PM_OK)
+        status = pm_migrate_steps(salvage->to, &salvage->options, salvage->step + 1,
+                                  salvage->newest, err);
+    return status == PM_OK ? pm_execute(salvage->to, "COMMIT", "making the new library", err)
+                           : status;
+}
+
+static enum pm_status mend(struct salvage *salvage, struct pm_error *err)
+{
+    struct mender *mender = &salvage->mender;
     sqlite3 *to = mender->library->db;
-    /* What was read will not fit together at first. */
     sqlite3_db_config(to, SQLITE_DBCONFIG_ENABLE_TRIGGER, 0, (int *)NULL);
     sqlite3_db_config(to, SQLITE_DBCONFIG_ENABLE_FKEY, 0, (int *)NULL);
     enum pm_status status = pm_library_begin(mender->library, err);
     if (status != PM_OK)
         return status;
-    status = haul_all(mender, from, err);
-    if (status == PM_OK)
-        status = pm_mend(mender, err);
-    status = pm_library_finish(mender->library, status, err);
+    status = pm_library_finish(mender->library, pm_mend(mender, err), err);
     return status == PM_OK
                ? pm_library_verify(mender->library, mender->finding, mender->context, err)
                : status;
 }
 
+static enum pm_status make_library(struct salvage *salvage, const char *path, struct pm_error *err)
+{
+    enum pm_status status =
+        pm_connect(path, SQLITE_OPEN_READWRITE, NULL, PM_BUSY_WAIT_MS, &salvage->to, err);
+    salvage->kinds = pm_alloc_array(salvage->shapes[salvage->step].count, sizeof *salvage->kinds);
+    salvage->tables = pm_alloc_array((size_t)salvage->pages.count + 1, sizeof *salvage->tables);
+    if (status == PM_OK && (salvage->kinds == NULL || salvage->tables == NULL))
+        status = pm_fail_memory(err);
+    if (status == PM_OK)
+        status = fill(salvage, err);
+    sqlite3_close(salvage->to);
+    salvage->to = NULL;
+    pm_free(salvage->kinds);
+    pm_free(salvage->tables);
+    if (status == PM_OK)
+        status = pm_library_open(path, 0, NULL, &salvage->mender.library, err);
+    if (status == PM_OK)
+        status = mend(salvage, err);
+    pm_library_close(salvage->mender.library);
+    return status;
+}
+
+static enum pm_status place_library(struct salvage *salvage, const char *into, struct pm_error *err)
+{
+    struct pm_placing placing;
+    enum pm_status status = pm_placing_begin(&placing, into, false, err);
+    if (status == PM_OK)
+        status = make_library(salvage, pm_text_get(&placing.temporary), err);
+    return pm_placing_end(&placing, status, err);
+}
+
+static enum pm_status read_and_place(struct salvage *salvage, const char *source, const char *into,
+                                     struct pm_error *err)
+{
+    enum pm_status status = pm_pages_open(source, &salvage->pages, err);
+    if (status != PM_OK)
+        return status;
+    status = load_shapes(salvage, err);
+    if (status == PM_OK)
+        status = choose_step(salvage, source, err);
+    if (status == PM_OK)
+        status = place_library(salvage, into, err);
+    for (int step = 0; step <= salvage->newest && step < STEPS_MOST; step++)
+        pm_shapes_release(&salvage->shapes[step]);
+    pm_pages_close(&salvage->pages);
+    return status;
+}
+
 enum pm_status pm_library_salvage(const char *damaged, const char *into, pm_finding *finding,
                                   void *context, struct pm_error *err)
 {
-    struct mender mender = {.finding = finding, .context = context};
-    sqlite3 *from = NULL;
-    char *source = NULL;
-    if (access(into, F_OK) == 0)
-        return pm_fail(err, PM_EXISTS, "%s exists already.", into);
+    char *source = NULL, *place = NULL;
+    struct salvage *salvage = pm_alloc_array(1, sizeof *salvage);
+    if (salvage == NULL)
+        return pm_fail_memory(err);
+    pm_store_defaults(&salvage->options);
+    salvage->mender.finding = finding;
+    salvage->mender.context = context;
     enum pm_status status = pm_path_absolute(damaged, &source, err);
     if (status == PM_OK)
-        status = open_damaged(source, &from, err);
+        status = pm_path_absolute(into, &place, err);
     if (status == PM_OK)
-        status = pm_library_open(into, PM_LIBRARY_CREATE, NULL, &mender.library, err);
-    if (status == PM_OK)
-        status = fill(&mender, from, err);
-    bool made = mender.library != NULL;
-    pm_library_close(mender.library);
-    sqlite3_close(from);
-    if (status != PM_OK && made)
-        unlink(into);
+        status = read_and_place(salvage, source, place, err);
+    pm_free(place);
     pm_free(source);
+    pm_free(salvage);
     return status;
 }
