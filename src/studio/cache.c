@@ -6,7 +6,6 @@
 
 #include "permille/base/mem.h"
 
-
 #define MERGES_MAX 1000
 
 /* ---- cards ---- */

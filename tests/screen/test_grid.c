@@ -77,8 +77,8 @@ static void marks_stay_with_their_base(void **state)
     pm_pane_put(&all, 1, 0, PM_ROLE_NORMAL, "o" ACUTE ACUTE ACUTE ACUTE ACUTE ACUTE "!");
     assert_int_equal(pm_grid_cell(&grid, 1, 0)->length, 1 + 4 * 2);
     assert_memory_equal(pm_grid_cell(&grid, 1, 1)->bytes, "!", 1);
-    /* Of joined pictures the first is shown, and variation selectors are dropped: terminals disagree
-     * about both. */
+    /* Of joined pictures the first is shown, and variation selectors are dropped: terminals
+     * disagree about both. */
     pm_pane_put(&all, 2, 0, PM_ROLE_NORMAL, ROSE "\xE2\x80\x8D" ROSE "\xEF\xB8\x8F.");
     assert_int_equal(pm_grid_cell(&grid, 2, 0)->length, 4);
     assert_int_equal(pm_grid_cell(&grid, 2, 1)->width, 0);
