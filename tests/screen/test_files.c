@@ -12,6 +12,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <sys/wait.h>
 #include <unistd.h>
 
 static char world[] = "/tmp/permille-files-XXXXXX";
@@ -166,12 +167,39 @@ static void keys_meant_for_the_editor(void **state)
     sigprocmask(SIG_SETMASK, &old, NULL);
 }
 
+/* The keyboard's Ctrl-C, as a terminal sends it: to the shell between us and the editor as well.
+ * The editor lives on, and what it writes then is not lost. */
+static void ctrl_c_in_the_editor_loses_nothing(void **state)
+{
+    (void)state;
+    int status = -1;
+    pid_t job = fork();
+    if (job == 0) {
+        struct pm_error err = {0};
+        sigset_t blocked;
+        char *text = NULL;
+        sigemptyset(&blocked);
+        sigaddset(&blocked, SIGINT);
+        sigprocmask(SIG_BLOCK, &blocked, NULL);
+        setpgid(0, 0);
+        enum pm_status edited =
+            edit("trap : INT; kill -INT 0; echo more >> \"$1\"", "first", &text, &err);
+        bool kept = edited == PM_OK && strcmp(text, "first\nmore") == 0;
+        pm_free(text);
+        _exit(kept ? 0 : 1);
+    }
+    assert_int_equal(waitpid(job, &status, 0), job);
+    assert_true(WIFEXITED(status));
+    assert_int_equal(WEXITSTATUS(status), 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(key_file),
         cmocka_unit_test(own_editor),
         cmocka_unit_test(keys_meant_for_the_editor),
+        cmocka_unit_test(ctrl_c_in_the_editor_loses_nothing),
     };
     return cmocka_run_group_tests(tests, start, end);
 }

@@ -140,7 +140,8 @@ static enum pm_status run_editor(const char *command, char *path, struct pm_erro
     pid_t child;
     int status = -1;
     char shell[] = "sh", option[] = "-c", name[] = "sh";
-    pm_text_addf(&line, "%s \"$1\"", command);
+    /* The shell hears Ctrl-C as well, and would die of it after an editor that lives on. */
+    pm_text_addf(&line, "trap : INT QUIT; %s \"$1\"", command);
     if (!pm_text_ok(&line))
         return pm_fail_memory(err);
     char *argv[] = {shell, option, line.data, name, path, NULL};
