@@ -1,0 +1,52 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * One line of a jotted formula, taken apart as far as it can be without its neighbours.
+ */
+#ifndef PERMILLE_CORE_JOTTING_LINE_H
+#define PERMILLE_CORE_JOTTING_LINE_H
+
+#include "permille/core/jotting.h"
+
+#define PM_JOTTED_PIECES 48 /* more of one line are joined to the last */
+
+/* A piece of a line: a word, or a number with its unit. */
+struct pm_piece {
+    const char *text; /* borrowed from the line, not ended */
+    size_t length;
+    bool number;
+    int64_t amount;
+    enum pm_jotted_unit unit;
+    bool thousands; /* "1,000": one or a thousand */
+    bool apart;     /* leaders, a tab or several blanks stand before it */
+};
+
+enum pm_jot_kind {
+    PM_JOT_BLANK,
+    PM_JOT_RULE,  /* dashes or the like */
+    PM_JOT_WORDS, /* no number in it */
+    PM_JOT_NUMBER /* at least one that may be an amount, or a strength */
+};
+
+struct pm_jot {
+    enum pm_jot_kind kind;
+    size_t at;
+    const char *text;        /* trimmed; in the arena, as all below */
+    struct pm_piece *pieces; /* what is left without bullet, strength and comment */
+    size_t count;
+    pm_strength strength;
+    const char *solvent, *comment;
+    bool strength_alone; /* the only number of the line is its strength */
+    bool unread;         /* a strength that is none, above 100 % */
+};
+
+/* The arena tells whether memory ran out. */
+void pm_jot_read(const char *text, size_t length, size_t at, struct pm_arena *arena,
+                 struct pm_jot *out);
+/* Whether a piece is this word, whatever its case. */
+bool pm_piece_is(const struct pm_piece *piece, const char *word);
+/* The pieces from..to (not included) with a blank between each two, without the characters of
+ * `without` at the end; NULL when nothing is left. */
+const char *pm_jot_words(const struct pm_jot *jot, size_t from, size_t to, const char *without,
+                         struct pm_arena *arena);
+
+#endif
