@@ -3,6 +3,7 @@
 #include "bench.h"
 #include "table.h"
 
+#include "permille/core/column.h"
 #include "permille/studio/trials.h"
 
 #include <string.h>
@@ -247,13 +248,10 @@ static void add_totals(struct pm_cli *cli, const struct pm_side_by_side *side)
     pm_text_add(&cli->out, "\n");
     for (size_t i = 0; i < side->trials; i++) {
         pm_cli_add_shown(&cli->out, side->titles[i]);
-        pm_text_addf(&cli->out, ": %zu lines, total %s, strength %s %%, solvent %s %%",
-                     side->written[i], pm_decimal_exact(side->total[i], 6, sign, total),
-                     pm_decimal_format(side->strength[i], 10,
-                                       pm_decimal_places(side->strength[i], 10, 2), sign, strength),
-                     pm_decimal_format(side->solvent_share[i], 10,
-                                       pm_decimal_places(side->solvent_share[i], 10, 2), sign,
-                                       solvent));
+        pm_text_addf(&cli->out, ": %zu lines, total %s, strength %s, solvent %s", side->written[i],
+                     pm_decimal_exact(side->total[i], 6, sign, total),
+                     pm_share_format(side->strength[i], sign, strength),
+                     pm_share_format(side->solvent_share[i], sign, solvent));
         add_cost(&cli->out, side, i, sign);
         pm_text_add_char(&cli->out, '\n');
     }

@@ -3,6 +3,7 @@
 #include "sheet.h"
 #include "table.h"
 
+#include "permille/core/column.h"
 #include "permille/studio/trials.h"
 
 #include <stdio.h>
@@ -46,13 +47,10 @@ static void add_parts(struct pm_text *out, const char *before, pm_parts parts, c
     pm_text_addf(out, "%s%s%s", before, pm_decimal_exact(parts, 6, pm_decimal_sign(), buf), after);
 }
 
-/* Enough decimals that neither a trace of solvent nor one of everything else is shown as none. */
 static void add_percent(struct pm_text *out, const char *before, int64_t share)
 {
     char buf[PM_AMOUNT_TEXT];
-    const int places = pm_decimal_places(share, 10, 1);
-    pm_text_addf(out, "%s%s %%", before,
-                 pm_decimal_format(share, 10, places, pm_decimal_sign(), buf));
+    pm_text_addf(out, "%s%s", before, pm_share_format(share, pm_decimal_sign(), buf));
 }
 
 static void add_title(struct pm_text *out, const struct pm_sheet *sheet)

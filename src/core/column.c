@@ -191,3 +191,13 @@ int pm_column_cells(const struct pm_column_total *total)
     char text[PM_AMOUNT_TEXT];
     return (int)strlen(pm_column_total_text(total, '.', text));
 }
+
+char *pm_share_format(int64_t share, char sign, char *buf)
+{
+    int64_t rest = PM_WHOLE - share, smaller = share < rest ? share : rest;
+    int places = pm_decimal_places(smaller, 10, 1);
+    int64_t rounded = (int64_t)to_nearest(smaller, unit_of(10, places));
+    /* The larger follows from the smaller, so that both halves of a unit are not rounded up. */
+    pm_decimal_format(share <= rest ? rounded : PM_WHOLE - rounded, 10, places, sign, buf);
+    return strcat(buf, " %");
+}

@@ -187,6 +187,39 @@ static void columns_together(void **state)
     assert_int_equal(out[1], 66670000);
 }
 
+/* A share and what is missing to the whole add up to 100 % as printed. */
+static void shares_add_up(void **state)
+{
+    (void)state;
+    char text[PM_AMOUNT_TEXT];
+    assert_string_equal(pm_share_format(168000000000, '.', text), "16.8 %");
+    assert_string_equal(pm_share_format(500000000, '.', text), "0.050 %");
+    assert_string_equal(pm_share_format(PM_WHOLE - 500000000, ',', text), "99,950 %");
+    assert_string_equal(pm_share_format(0, '.', text), "0.0 %");
+    assert_string_equal(pm_share_format(PM_WHOLE, '.', text), "100.0 %");
+    assert_string_equal(pm_share_format(1, '.', text), "0.0000000001 %");
+    /* Both end in half a unit. */
+    assert_string_equal(pm_share_format(123500000000, '.', text), "12.4 %");
+    assert_string_equal(pm_share_format(PM_WHOLE - 123500000000, '.', text), "87.6 %");
+    struct tr_random random = {12};
+    for (int turn = 0; turn < 20000; turn++) {
+        int64_t share = tr_random_below(&random, PM_WHOLE), sum = 0;
+        share >>= tr_random_below(&random, 40);
+        for (int i = 0; i < 2; i++) {
+            int64_t value = 0;
+            pm_share_format(i == 0 ? share : PM_WHOLE - share, '.', text);
+            *strchr(text, ' ') = '\0';
+            char *point = strchr(text, '.');
+            for (const char *at = text; *at != '\0'; at++)
+                value = *at == '.' ? value : value * 10 + (*at - '0');
+            for (size_t places = strlen(point + 1); places < 10; places++)
+                value *= 10;
+            sum += value;
+        }
+        assert_int_equal(sum, PM_WHOLE);
+    }
+}
+
 static void refusals(void **state)
 {
     (void)state;
@@ -210,7 +243,7 @@ int main(void)
         cmocka_unit_test(core_adds_up),    cmocka_unit_test(even_traces_add_up),
         cmocka_unit_test(aligned),         cmocka_unit_test(any_column),
         cmocka_unit_test(same_everywhere), cmocka_unit_test(columns_together),
-        cmocka_unit_test(refusals),
+        cmocka_unit_test(shares_add_up),   cmocka_unit_test(refusals),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -60,4 +60,10 @@ char *pm_column_total_text(const struct pm_column_total *total, char sign, char 
 /* How many cells the widest of them takes. */
 int pm_column_cells(const struct pm_column_total *total);
 
+/* A share of a whole (1e-12) as percent, "16.8 %", with as many decimals as the smaller of it and
+ * of what is missing to the whole needs: the two always add up to 100 % as printed, and neither
+ * shows as nothing or as everything when it is not. buf: PM_AMOUNT_TEXT. */
+#define PM_WHOLE INT64_C(1000000000000)
+char *pm_share_format(int64_t share, char sign, char *buf);
+
 #endif

@@ -100,9 +100,9 @@ static void draw_facts(const struct paint *paint)
         put_fact(paint->pane, column, PM_ROLE_NORMAL, "no solvent");
         return;
     }
-    snprintf(text, sizeof text, "solvent %s", bench_share_text(sheet->solvent_share, sign, number));
+    snprintf(text, sizeof text, "solvent %s", pm_share_format(sheet->solvent_share, sign, number));
     column = put_fact(paint->pane, column, PM_ROLE_NORMAL, text);
-    snprintf(text, sizeof text, "strength %s", bench_share_text(sheet->strength, sign, number));
+    snprintf(text, sizeof text, "strength %s", pm_share_format(sheet->strength, sign, number));
     put_fact(paint->pane, column, PM_ROLE_NORMAL, text);
 }
 

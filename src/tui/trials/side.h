@@ -61,8 +61,6 @@ size_t side_told(const struct side *side);
 #define SIDE_CHANGE_TEXT (PM_AMOUNT_TEXT + 1)
 int side_change_text(const struct side *side, const struct pm_side_line *line, size_t trial,
                      char *buf);
-/* "87.14 %" of a share in 1e-12. buf holds SIDE_CHANGE_TEXT bytes. */
-char *side_share_text(int64_t share, char sign, char *buf);
 /* The one currency that all costs are known in, or NULL: then there is no row for them. */
 const char *side_currency(const struct side *side);
 /* "412.30" in that currency, ">412.30" where things without a price are not counted. */

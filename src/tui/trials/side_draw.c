@@ -140,10 +140,10 @@ static enum pm_role foot_amount(const struct side *side, size_t row, size_t tria
         pm_column_total_text(&side->totals[trial], side->sign, text);
         break;
     case FOOT_STRENGTH:
-        side_share_text(side->read.strength[trial], side->sign, text);
+        pm_share_format(side->read.strength[trial], side->sign, text);
         break;
     case FOOT_SOLVENT:
-        side_share_text(side->read.solvent_share[trial], side->sign, text);
+        pm_share_format(side->read.solvent_share[trial], side->sign, text);
         break;
     default:
         side_cost_text(side, trial, text);

@@ -9,8 +9,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#define SCALE       12 /* of pm_fine */
-#define SHARE_SCALE 10 /* 1e-12 as percent */
+#define SCALE 12 /* of pm_fine */
 
 void side_init(struct side *side)
 {
@@ -101,15 +100,6 @@ char *side_factor_text(const struct pm_side_line *line, size_t trial, char sign,
     return buf;
 }
 
-char *side_share_text(int64_t share, char sign, char *buf)
-{
-    char number[PM_AMOUNT_TEXT];
-    int places = pm_decimal_places(share, SHARE_SCALE, 2);
-    snprintf(buf, SIDE_CHANGE_TEXT, "%s %%",
-             pm_decimal_format(share, SHARE_SCALE, places, sign, number));
-    return buf;
-}
-
 const char *side_currency(const struct side *side)
 {
     const char *currency = NULL;
@@ -140,9 +130,9 @@ static void measure_shares(struct side *side)
 {
     char text[SIDE_CHANGE_TEXT];
     for (size_t t = 0; t < side->read.trials; t++) {
-        side_share_text(side->read.strength[t], side->sign, text);
+        pm_share_format(side->read.strength[t], side->sign, text);
         widen(&side->amount_cells, (int)strlen(text));
-        side_share_text(side->read.solvent_share[t], side->sign, text);
+        pm_share_format(side->read.solvent_share[t], side->sign, text);
         widen(&side->amount_cells, (int)strlen(text));
         if (side_currency(side))
             widen(&side->amount_cells, (int)strlen(side_cost_text(side, t, text)));
