@@ -673,6 +673,32 @@ static void what_is_over_its_maximum_is_found(void **state)
     play_sees(PLAY, "Fern base");
 }
 
+/* A cell that was typed into stands there at once, and is written after the paint; refused, it is
+ * open again with its text. */
+static void cells_are_painted_before_they_are_written(void **state)
+{
+    struct bench_world *world = *state;
+    struct pm_event enter = {.kind = PM_EVENT_KEY};
+    assert_true(pm_key_read("Enter", 5, &enter.key));
+    open_shelf(world, 24, 80);
+    play_keys(PLAY, "Down Enter");
+    for (int refused = 0; refused < 2; refused++) {
+        play_type(PLAY, refused ? "7.5 stone" : "7.5");
+        pm_app_event(PLAY->app, &enter);
+        pm_app_draw(PLAY->app, &PLAY->grid);
+        play_sees(PLAY, "7.5");
+        play_misses(PLAY, "Saved.");
+        pm_app_work(PLAY->app);
+        pm_app_draw(PLAY->app, &PLAY->grid);
+        if (refused)
+            play_sees(PLAY, "7.5 stone");
+        else
+            play_sees(PLAY, "Saved.");
+    }
+    play_keys(PLAY, "Esc");
+    play_sees(PLAY, "7.50 g");
+}
+
 /* What another instance does is seen, and what is half typed does not go into the wrong bottle. */
 static void another_window_is_followed(void **state)
 {
@@ -839,6 +865,7 @@ int main(void)
         BENCH(the_person_chooses_which_bottle_prices),
         BENCH(the_shelf_offers_strengths_and_swaps),
         BENCH(what_is_over_its_maximum_is_found),
+        BENCH(cells_are_painted_before_they_are_written),
         BENCH(another_window_is_followed),
         BENCH(what_can_be_made_and_planned),
         BENCH(any_keys_leave_a_sound_file),

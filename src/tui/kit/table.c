@@ -104,6 +104,7 @@ void pm_table_in_sight(const struct pm_table_view *view, size_t rows, int most, 
 void pm_table_stop(struct pm_table_view *view)
 {
     view->typing = false;
+    view->writing = false;
 }
 
 static enum pm_status what_stands_there(const struct pm_table *table,
@@ -158,6 +159,13 @@ static unsigned commit(const struct pm_table *table, struct pm_table_view *view,
     return PM_TABLE_DONE;
 }
 
+bool pm_table_takes(const struct pm_table_view *view, int code)
+{
+    return view->typing && !view->field.whole &&
+           (code == PM_ACT_ACCEPT || code == PM_ACT_UP || code == PM_ACT_DOWN ||
+            code == PM_ACT_NEXT || code == PM_ACT_PREV);
+}
+
 static unsigned edit_line(struct pm_table_view *view, int code)
 {
     return pm_field_act(&view->field, code) == PM_FIELD_IGNORED ? 0 : PM_TABLE_DONE;
@@ -191,6 +199,7 @@ static unsigned type_act(const struct pm_table *table, struct pm_table_view *vie
 unsigned pm_table_act(const struct pm_table *table, struct pm_table_view *view, int code,
                       struct pm_error *err)
 {
+    view->writing = false;
     if (view->typing)
         return type_act(table, view, code, err);
     if (pm_list_moves(code))

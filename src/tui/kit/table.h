@@ -137,6 +137,7 @@ struct pm_table_view {
     size_t column;     /* the cell cursor */
     size_t left;       /* first scrolling column in sight */
     bool typing;       /* into the cell under the cursor */
+    bool writing;      /* what was typed is being written: it stands there as if it were */
     struct pm_field field;
 
     /* as of the last paint */
@@ -183,6 +184,9 @@ enum pm_table_answer {
  * arrows up and down take what was typed. */
 unsigned pm_table_act(const struct pm_table *table, struct pm_table_view *view, int code,
                       struct pm_error *err);
+/* Whether the key takes what was typed. Then the room sets `writing`, and lets the key act after
+ * the screen has been painted. */
+bool pm_table_takes(const struct pm_table_view *view, int code);
 /* Opens the cell under the cursor. */
 unsigned pm_table_open(const struct pm_table *table, struct pm_table_view *view,
                        struct pm_error *err);

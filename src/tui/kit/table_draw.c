@@ -107,7 +107,9 @@ static void draw_typing(const struct paint *paint, int y, struct pm_field *field
         span.at = end - cells - 1 > margin ? end - cells - 1 : margin;
         span.cells = end - span.at;
     }
-    pm_field_draw(field, paint->pane, y, span.at, span.cells, true);
+    pm_field_draw(field, paint->pane, y, span.at, span.cells, !paint->view->writing);
+    if (paint->view->writing)
+        pm_pane_cursor(paint->pane, y, span.at);
 }
 
 static void place_cursor(const struct paint *paint, int y, size_t column)

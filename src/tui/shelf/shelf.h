@@ -102,6 +102,7 @@ struct shelf {
     struct pm_table_view list, bottles;
     int64_t material, bottle; /* ids of the selected ones; 0 */
     bool inside;              /* the bottles have the focus */
+    int taking;               /* key that takes what was typed, once the screen has been painted */
     bool all_bottles;         /* those set aside as well */
     struct shelf_about about;
     int64_t chosen[SHELF_CHOSEN]; /* bottles to be priced by instead of the oldest */

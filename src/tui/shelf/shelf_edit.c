@@ -90,9 +90,7 @@ static unsigned answer(struct shelf *shelf, unsigned did, const struct pm_error 
         follow(shelf);
     if (did & PM_TABLE_FULL)
         pm_app_warn(shelf->app, PM_FIELD_FULL_SENTENCE);
-    if (did & PM_TABLE_REFUSED && shelf_typing(shelf))
-        pm_app_error(shelf->app, err);
-    else if (did & PM_TABLE_REFUSED)
+    if (did & PM_TABLE_REFUSED)
         pm_app_say(shelf->app, "%s", err->text);
     return did ? PM_REDRAW : PM_UNHANDLED;
 }
@@ -106,13 +104,33 @@ void shelf_edit_start(void *state)
     answer(shelf, pm_table_open(&table, view, &err), &err);
 }
 
+/* The key that takes what was typed, after the screen has been painted. Refused, the cell is open
+ * again with its text. */
+static enum pm_status write_cell(void *context, struct pm_error *err)
+{
+    struct shelf *shelf = context;
+    struct pm_table_view *view;
+    const struct pm_table table = shelf_front_table(shelf, &view);
+    const unsigned did = pm_table_act(&table, view, shelf->taking, err);
+    if (did & PM_TABLE_MOVED)
+        follow(shelf);
+    return did & PM_TABLE_REFUSED ? err->status : PM_OK;
+}
+
 unsigned shelf_table_act(struct shelf *shelf, int code)
 {
     struct pm_table_view *view;
     struct pm_error err = {0};
+    const struct pm_job job = {.run = write_cell, .context = shelf};
     if (code == PM_ACT_LAST && !shelf->inside && !shelf_typing(shelf))
         shelf_read_most(shelf);
     const struct pm_table table = shelf_front_table(shelf, &view);
+    if (pm_table_takes(view, code)) {
+        shelf->taking = code;
+        view->writing = true;
+        pm_app_later(shelf->app, &job);
+        return PM_REDRAW;
+    }
     return answer(shelf, pm_table_act(&table, view, code, &err), &err);
 }
 
