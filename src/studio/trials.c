@@ -32,15 +32,12 @@ static bool same_content(const struct pm_trial *a, const struct pm_trial *b)
 
 static enum pm_status fail_unsettled(const struct pm_sheet *sheet, struct pm_error *err)
 {
-    struct pm_text text = PM_TEXT_EMPTY;
-    pm_text_addf(&text, "%s is ", sheet->name);
-    pm_say_amount(&text, sheet->off < 0 ? -sheet->off : sheet->off, 6, 0);
-    pm_text_addf(&text, " parts %s its base of ", sheet->off < 0 ? "short of" : "over");
-    pm_say_amount(&text, sheet->trial.base, 6, 0);
-    pm_text_add(&text, ": fill it or settle it before it is kept.");
-    enum pm_status status = pm_fail(err, PM_REFUSED, "%s", pm_text_get(&text));
-    pm_text_release(&text);
-    return status;
+    char off[PM_AMOUNT_TEXT], base[PM_AMOUNT_TEXT];
+    return pm_fail(
+        err, PM_REFUSED,
+        "%s is %s parts %s its base of %s: fill it or settle it before it is kept.", sheet->name,
+        pm_decimal_exact(sheet->off < 0 ? -sheet->off : sheet->off, 6, '.', off),
+        sheet->off < 0 ? "short of" : "over", pm_decimal_exact(sheet->trial.base, 6, '.', base));
 }
 
 static enum pm_status check_keep(struct pm_studio *studio, const struct pm_sheet *sheet,

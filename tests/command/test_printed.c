@@ -131,6 +131,17 @@ static void printed_columns_add_up(void **state)
     column_adds_up(p->out, "Uneven/1", 12);
 }
 
+/* A number that is named for typing it again is the number. */
+static void what_is_missing_is_told_exactly(void **state)
+{
+    struct program *p = *state;
+
+    program_fill_shelf(p);
+    program_does(p, WORDS("new", "Short"));
+    program_does(p, WORDS("add", "Short", "Alpha", "987.4375"));
+    program_refuses(p, "12.5625 parts short of its base of 1000", WORDS("keep", "Short"));
+}
+
 /* Common practice, no source: an amount below half a unit must not show as blank or nothing. */
 static void traces_are_seen(void **state)
 {
@@ -284,9 +295,10 @@ int main(void)
 {
 #define job(test) cmocka_unit_test_setup_teardown(test, program_set_up, program_tear_down)
     const struct CMUnitTest tests[] = {
-        job(printed_columns_add_up),         job(traces_are_seen),
-        job(spreadsheets_get_exact_numbers), job(locales_change_text_only),
-        job(materials_are_found_and_told),   job(a_thousand_lines),
+        job(printed_columns_add_up),          job(traces_are_seen),
+        job(spreadsheets_get_exact_numbers),  job(locales_change_text_only),
+        job(materials_are_found_and_told),    job(a_thousand_lines),
+        job(what_is_missing_is_told_exactly),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
