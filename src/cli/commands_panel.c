@@ -486,7 +486,7 @@ static const struct pm_column list_columns[] = {
 
 static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
 {
-    struct pm_blind_entries list;
+    struct pm_panel_rows list;
     struct pm_table table;
 
     enum pm_status status = pm_cli_open(cli, false, err);
@@ -507,7 +507,7 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
         else
             pm_table_null(&table);
     }
-    pm_blind_entries_release(&list);
+    pm_list_release(&list);
     status = pm_table_answer(&table, cli, "panels", "No blind test has been made yet.", err);
     pm_table_release(&table);
     return status;

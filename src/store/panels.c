@@ -9,17 +9,10 @@
 
 #include <string.h>
 
-void pm_panel_row_release(struct pm_panel_row *row)
-{
-    pm_free(row->name);
-    pm_free(row->question);
-    memset(row, 0, sizeof *row);
-}
-
 /* ---- making one ---- */
 
 static enum pm_status insert_row(struct pm_library *library, const struct pm_panel_row *row,
-                                 const char *folded, int64_t id, int64_t now, struct pm_error *err)
+                                 const char *folded, int64_t id, struct pm_error *err)
 {
     struct pm_query query;
     pm_query_open(&query, library, PM_SQL_PANEL_INSERT);
@@ -35,7 +28,7 @@ static enum pm_status insert_row(struct pm_library *library, const struct pm_pan
     pm_query_int(&query, row->alpha);
     pm_query_int(&query, row->rounds);
     pm_query_int(&query, (int64_t)row->seed);
-    pm_query_int(&query, now);
+    pm_query_int(&query, pm_library_now(library));
     return pm_query_run(&query, err);
 }
 
@@ -81,12 +74,12 @@ static enum pm_status find(struct pm_library *library, const char *folded, int64
     return pm_query_one(&query, id, NULL, err);
 }
 
-enum pm_status pm_panel_insert(struct pm_library *library, struct pm_panel_row *row,
+enum pm_status pm_panel_insert(struct pm_library *library, const struct pm_panel_row *row,
                                const int64_t *samples, size_t sample_count,
-                               const struct pm_serving *servings, size_t serving_count,
+                               const struct pm_serving *servings, size_t serving_count, int64_t *id,
                                struct pm_error *err)
 {
-    int64_t id = 0, taken = 0, now = pm_library_now(library);
+    int64_t made = 0, taken = 0;
     char *folded = pm_store_fold(row->name);
     if (folded == NULL)
         return pm_fail_memory(err);
@@ -96,35 +89,33 @@ enum pm_status pm_panel_insert(struct pm_library *library, struct pm_panel_row *
         if (status == PM_OK && taken != 0)
             status = pm_fail(err, PM_EXISTS, "There is a blind test \"%s\" already.", row->name);
         if (status == PM_OK)
-            status = pm_store_next_id(library, PM_SQL_PANEL_NEXT, &id, err);
+            status = pm_store_next_id(library, PM_SQL_PANEL_NEXT, &made, err);
         if (status == PM_OK)
-            status = insert_row(library, row, folded, id, now, err);
+            status = insert_row(library, row, folded, made, err);
         if (status == PM_OK)
-            status = insert_samples(library, id, samples, sample_count, err);
+            status = insert_samples(library, made, samples, sample_count, err);
         if (status == PM_OK)
-            status = insert_servings(library, id, servings, serving_count, err);
+            status = insert_servings(library, made, servings, serving_count, err);
         status = pm_library_finish(library, status, err);
     }
     pm_free(folded);
-    if (status == PM_OK) {
-        row->id = id;
-        row->made_at = now;
-    }
+    if (status == PM_OK)
+        *id = made;
     return status;
 }
 
 /* ---- reading ---- */
 
-static void read_row(struct pm_query *query, struct pm_panel_row *out)
+static void read_row(struct pm_query *query, struct pm_arena *arena, struct pm_panel_row *out)
 {
-    memset(out, 0, sizeof *out);
+    *out = (struct pm_panel_row){0};
     out->id = pm_query_get_int(query, 0);
-    out->name = pm_query_get_copy(query, 1);
+    out->name = pm_query_get_kept(query, 1, arena);
     const char *kind = pm_query_get_text(query, 2);
     /* The table's CHECK lets no other word in; a damaged row is for verify to find. */
     if (kind == NULL || pm_panel_read(kind, &out->kind, NULL) != PM_OK)
         out->kind = PM_TRIANGLE;
-    out->question = pm_query_get_copy(query, 3);
+    out->question = pm_query_get_kept(query, 3, arena);
     out->expected = sqlite3_column_type(query->statement, 4) == SQLITE_NULL
                         ? -1
                         : (int)pm_query_get_int(query, 4);
@@ -142,25 +133,22 @@ static enum pm_status no_panel(int64_t id, struct pm_error *err)
     return pm_fail(err, PM_MISSING, "There is no blind test number %lld.", (long long)id);
 }
 
-enum pm_status pm_panel_get(struct pm_library *library, int64_t id, struct pm_panel_row *out,
-                            struct pm_error *err)
+enum pm_status pm_panel_get(struct pm_library *library, int64_t id, struct pm_arena *arena,
+                            struct pm_panel_row *out, struct pm_error *err)
 {
     struct pm_query query;
-    struct pm_panel_row row = {0};
+    struct pm_panel_row row;
     pm_query_open(&query, library, PM_SQL_PANEL_GET);
     pm_query_int(&query, id);
     bool found = pm_query_row(&query);
     if (found)
-        read_row(&query, &row);
+        read_row(&query, arena, &row);
     enum pm_status status = pm_query_close(&query, err);
     if (status == PM_OK && !found)
         status = no_panel(id, err);
-    if (status != PM_OK) {
-        pm_panel_row_release(&row);
-        return status;
-    }
-    *out = row;
-    return PM_OK;
+    if (status == PM_OK)
+        *out = row;
+    return status;
 }
 
 enum pm_status pm_panel_by_name(struct pm_library *library, const char *name, int64_t *id,
@@ -174,50 +162,59 @@ enum pm_status pm_panel_by_name(struct pm_library *library, const char *name, in
     return status;
 }
 
-enum pm_status pm_panel_list(struct pm_library *library, pm_panel_visit *visit, void *context,
+enum pm_status pm_panel_list(struct pm_library *library, struct pm_panel_rows *out,
                              struct pm_error *err)
 {
     struct pm_query query;
-    bool more = true;
+    struct pm_panel_rows list = {0};
     pm_query_open(&query, library, PM_SQL_PANEL_LIST);
-    while (more && pm_query_row(&query)) {
-        struct pm_panel_row row;
-        read_row(&query, &row);
-        more = query.rc == SQLITE_ROW && visit(context, &row);
-        pm_panel_row_release(&row);
+    while (pm_query_row(&query)) {
+        struct pm_panel_row *item = pm_query_add(&query, &list);
+        if (item != NULL)
+            read_row(&query, &list.arena, item);
     }
-    return pm_query_close(&query, err);
+    enum pm_status status = pm_query_close(&query, err);
+    pm_list_give(&list, status, out);
+    return status;
 }
 
-enum pm_status pm_panel_samples(struct pm_library *library, int64_t panel, pm_sample_visit *visit,
-                                void *context, struct pm_error *err)
+enum pm_status pm_panel_samples(struct pm_library *library, int64_t panel, struct pm_samples *out,
+                                struct pm_error *err)
 {
     struct pm_query query;
+    struct pm_samples list = {0};
     pm_query_open(&query, library, PM_SQL_SAMPLE_LIST);
     pm_query_int(&query, panel);
-    while (pm_query_row(&query) &&
-           visit(context, (int)pm_query_get_int(&query, 0), pm_query_get_int(&query, 1))) {
+    while (pm_query_row(&query)) {
+        int64_t *item = pm_query_add(&query, &list);
+        if (item != NULL)
+            *item = pm_query_get_int(&query, 1);
     }
-    return pm_query_close(&query, err);
+    enum pm_status status = pm_query_close(&query, err);
+    pm_list_give(&list, status, out);
+    return status;
 }
 
 enum pm_status pm_panel_servings_list(struct pm_library *library, int64_t panel,
-                                      pm_serving_visit *visit, void *context, struct pm_error *err)
+                                      struct pm_servings *out, struct pm_error *err)
 {
     struct pm_query query;
-    bool more = true;
+    struct pm_servings list = {0};
     pm_query_open(&query, library, PM_SQL_SERVING_LIST);
     pm_query_int(&query, panel);
-    while (more && pm_query_row(&query)) {
-        const struct pm_serving serving = {
-            .round = pm_query_get_int(&query, 0),
-            .place = pm_query_get_int(&query, 1),
-            .sample = (int)pm_query_get_int(&query, 2),
-            .code = (int)pm_query_get_int(&query, 3),
-        };
-        more = visit(context, &serving);
+    while (pm_query_row(&query)) {
+        struct pm_serving *item = pm_query_add(&query, &list);
+        if (item != NULL)
+            *item = (struct pm_serving){
+                .round = pm_query_get_int(&query, 0),
+                .place = pm_query_get_int(&query, 1),
+                .sample = (int)pm_query_get_int(&query, 2),
+                .code = (int)pm_query_get_int(&query, 3),
+            };
     }
-    return pm_query_close(&query, err);
+    enum pm_status status = pm_query_close(&query, err);
+    pm_list_give(&list, status, out);
+    return status;
 }
 
 /* ---- closing and answers ---- */
@@ -234,11 +231,9 @@ enum pm_status pm_panel_end(struct pm_library *library, int64_t id, int64_t clos
     enum pm_status status = pm_library_begin(library, err);
     if (status != PM_OK)
         return status;
-    status = pm_panel_get(library, id, &row, err);
-    if (status == PM_OK) {
-        status = row.closed_at != 0 ? fail_closed(err) : PM_OK;
-        pm_panel_row_release(&row);
-    }
+    status = pm_panel_get(library, id, NULL, &row, err);
+    if (status == PM_OK && row.closed_at != 0)
+        status = fail_closed(err);
     if (status == PM_OK) {
         struct pm_query query;
         pm_query_open(&query, library, PM_SQL_PANEL_CLOSE);
@@ -255,12 +250,10 @@ static enum pm_status check_answer(struct pm_library *library, int64_t panel,
 {
     struct pm_panel_row row;
     int64_t latest = 0;
-    enum pm_status status = pm_panel_get(library, panel, &row, err);
+    enum pm_status status = pm_panel_get(library, panel, NULL, &row, err);
     if (status != PM_OK)
         return status;
-    const bool closed = row.closed_at != 0;
-    pm_panel_row_release(&row);
-    if (closed)
+    if (row.closed_at != 0)
         return fail_closed(err);
     struct pm_query query;
     pm_query_open(&query, library, PM_SQL_ANSWER_LATEST);
@@ -311,24 +304,27 @@ enum pm_status pm_panel_answer_insert(struct pm_library *library, int64_t panel,
     return status;
 }
 
-enum pm_status pm_panel_answers(struct pm_library *library, int64_t panel,
-                                pm_panel_answer_visit *visit, void *context, struct pm_error *err)
+enum pm_status pm_panel_answer_list(struct pm_library *library, int64_t panel,
+                                    struct pm_panel_answers *out, struct pm_error *err)
 {
     struct pm_query query;
-    bool more = true;
+    struct pm_panel_answers list = {0};
     pm_query_open(&query, library, PM_SQL_ANSWER_LIST);
     pm_query_int(&query, panel);
-    while (more && pm_query_row(&query)) {
-        const struct pm_panel_answer answer = {
-            .id = pm_query_get_int(&query, 0),
-            .round = pm_query_get_int(&query, 1),
-            .answer = pm_query_get_text(&query, 2),
-            .assessor = pm_query_get_text(&query, 3),
-            .at = pm_query_get_int(&query, 4),
-            .corrects = pm_query_get_int(&query, 5),
-            .corrected = pm_query_get_int(&query, 6) != 0,
-        };
-        more = query.rc == SQLITE_ROW && answer.answer != NULL && visit(context, &answer);
+    while (pm_query_row(&query)) {
+        struct pm_panel_answer *item = pm_query_add(&query, &list);
+        if (item != NULL)
+            *item = (struct pm_panel_answer){
+                .id = pm_query_get_int(&query, 0),
+                .round = pm_query_get_int(&query, 1),
+                .answer = pm_query_get_kept(&query, 2, &list.arena),
+                .assessor = pm_query_get_kept(&query, 3, &list.arena),
+                .at = pm_query_get_int(&query, 4),
+                .corrects = pm_query_get_int(&query, 5),
+                .corrected = pm_query_get_int(&query, 6) != 0,
+            };
     }
-    return pm_query_close(&query, err);
+    enum pm_status status = pm_query_close(&query, err);
+    pm_list_give(&list, status, out);
+    return status;
 }

@@ -160,29 +160,61 @@ static enum pm_status read_expected(const struct pm_blind_form *form, int *out,
     return pm_fail(err, PM_INVALID, "The expected trial is none of the two compared.");
 }
 
+/* A cleaned string goes over to the arena. */
+static const char *keep(struct pm_arena *arena, char *clean)
+{
+    const char *kept = pm_arena_text(arena, clean);
+    pm_free(clean);
+    return kept;
+}
+
+static enum pm_status read_name(const char *text, struct pm_arena *arena, const char **out,
+                                struct pm_error *err)
+{
+    char *clean = NULL;
+    enum pm_status status = pm_name_clean(text, "The test's name", &clean, err);
+    if (status == PM_OK && strspn(clean, "0123456789") == strlen(clean))
+        status = pm_fail(err, PM_INVALID, "A test's name is more than a number.");
+    *out = keep(arena, clean);
+    return status;
+}
+
+static enum pm_status read_question(const char *text, struct pm_arena *arena, const char **out,
+                                    struct pm_error *err)
+{
+    char *clean = NULL;
+    if (!pm_given(text))
+        return PM_OK;
+    enum pm_status status = pm_note_clean(text, "The question", QUESTION_BYTES, &clean, err);
+    *out = keep(arena, clean);
+    return status;
+}
+
+/* The strings go into the arena. */
 static enum pm_status read_form(struct pm_studio *studio, const struct pm_blind_form *form,
-                                struct pm_panel_row *row, struct pm_error *err)
+                                struct pm_arena *arena, struct pm_panel_row *row,
+                                struct pm_error *err)
 {
     row->kind = form->kind;
     /* ISO 5495: two-sided unless a direction was stated before. */
     if (form->kind == PM_PAIRED && form->expected == 0)
         row->kind = PM_PAIRED_TWO_SIDED;
-    enum pm_status status = pm_name_clean(form->name, "The test's name", &row->name, err);
-    if (status == PM_OK && strspn(row->name, "0123456789") == strlen(row->name))
-        status = pm_fail(err, PM_INVALID, "A test's name is more than a number.");
+    enum pm_status status = pm_error_at(err, "name", read_name(form->name, arena, &row->name, err));
     if (status == PM_OK)
-        status = check_samples(studio, form, err);
+        status = pm_error_at(err, "trials", check_samples(studio, form, err));
     if (status == PM_OK)
-        status = read_alpha(form->alpha, &row->alpha, err);
+        status = pm_error_at(err, "alpha", read_alpha(form->alpha, &row->alpha, err));
     if (status == PM_OK)
-        status = read_rounds(form, row->kind, alpha_of(row->alpha), &row->rounds, err);
+        status = pm_error_at(err, "rounds",
+                             read_rounds(form, row->kind, alpha_of(row->alpha), &row->rounds, err));
     if (status == PM_OK)
-        status = read_expected(form, &row->expected, err);
+        status = pm_error_at(err, "expected", read_expected(form, &row->expected, err));
     if (status == PM_OK)
-        status = read_seed(form->seed, &row->seed, err);
-    if (status == PM_OK && pm_given(form->question))
-        status = pm_note_clean(form->question, "The question", QUESTION_BYTES, &row->question, err);
-    return status;
+        status = pm_error_at(err, "seed", read_seed(form->seed, &row->seed, err));
+    if (status == PM_OK)
+        status =
+            pm_error_at(err, "question", read_question(form->question, arena, &row->question, err));
+    return status == PM_OK ? pm_arena_status(arena, err) : status;
 }
 
 /* ---- codes and orders ---- */
@@ -248,35 +280,35 @@ static enum pm_status say_made(const struct pm_panel_row *row, size_t samples,
     return PM_OK;
 }
 
+static enum pm_status make(struct pm_studio *studio, const struct pm_blind_form *form,
+                           struct pm_arena *arena, struct pm_blind_made *out, struct pm_error *err)
+{
+    struct pm_panel_row row = {.name = NULL};
+    const size_t samples = form->trial_count;
+    enum pm_status status = read_form(studio, form, arena, &row, err);
+    if (status != PM_OK)
+        return status;
+    const size_t count = (size_t)row.rounds * pm_panel_servings(row.kind, samples);
+    struct pm_serving *servings = pm_arena_array(arena, count, sizeof *servings);
+    status = servings ? draw_servings(&row, samples, servings, err) : pm_fail_memory(err);
+    if (status == PM_OK)
+        status = pm_panel_insert(studio->library, &row, form->trials, samples, servings, count,
+                                 &row.id, err);
+    if (status == PM_EXISTS)
+        pm_error_at(err, "name", status);
+    return status == PM_OK ? say_made(&row, samples, out, err) : status;
+}
+
 enum pm_status pm_blind_new(struct pm_studio *studio, const struct pm_blind_form *form,
                             struct pm_blind_made *out, struct pm_error *err)
 {
-    pm_studio_refresh(studio);
-    struct pm_panel_row row = {.name = NULL};
-    struct pm_serving *servings = NULL;
+    struct pm_arena arena = {0};
     struct pm_blind_made made = {.id = 0};
-    enum pm_status status = pm_library_begin(studio->library, err);
+    enum pm_status status = pm_change_begin(studio, err);
     if (status != PM_OK)
         return status;
-    status = read_form(studio, form, &row, err);
-    const size_t samples = form->trial_count;
-    const size_t count =
-        status == PM_OK ? (size_t)row.rounds * pm_panel_servings(row.kind, samples) : 0;
-    if (status == PM_OK) {
-        servings = pm_alloc_array(count, sizeof *servings);
-        status = servings ? draw_servings(&row, samples, servings, err) : pm_fail_memory(err);
-    }
-    if (status == PM_OK)
-        status =
-            pm_panel_insert(studio->library, &row, form->trials, samples, servings, count, err);
-    if (status == PM_OK)
-        status = say_made(&row, samples, &made, err);
-    if (status == PM_OK)
-        status = pm_library_commit(studio->library, err);
-    else
-        pm_library_abort(studio->library);
-    pm_free(servings);
-    pm_panel_row_release(&row);
+    status = pm_change_end(studio, make(studio, form, &arena, &made, err), err);
+    pm_arena_release(&arena);
     if (status == PM_OK)
         *out = made;
     else
@@ -297,28 +329,17 @@ void pm_blind_page_release(struct pm_blind_page *page)
     *page = (struct pm_blind_page){.sample_count = 0};
 }
 
-struct page_maker {
-    struct pm_studio *studio;
-    struct pm_blind_page *page;
-    size_t vials;
-    enum pm_status status;
-    struct pm_error *err;
-};
-
-static bool begin_sample(void *context, int sample, int64_t trial)
+/* Room for the codes of one sample; they come by number, without gaps. */
+static enum pm_status begin_sample(struct pm_studio *studio, struct pm_blind_page *page,
+                                   int64_t trial, size_t vials, struct pm_error *err)
 {
-    struct page_maker *maker = context;
-    struct pm_blind_page *page = maker->page;
-    const size_t at = page->sample_count;
-    (void)sample; /* they come by number, without gaps */
-    page->sample_count++;
-    maker->status = pm_smell_title(maker->studio, trial, &page->samples[at].title, maker->err);
-    page->samples[at].codes = pm_alloc_array(maker->vials, sizeof *page->samples[at].codes);
-    page->samples[at].references =
-        pm_alloc_array(maker->vials, sizeof *page->samples[at].references);
-    if (maker->status == PM_OK && (!page->samples[at].codes || !page->samples[at].references))
-        maker->status = pm_fail_memory(maker->err);
-    return maker->status == PM_OK && page->sample_count < PM_PANEL_SAMPLES_MAX;
+    const size_t at = page->sample_count++;
+    enum pm_status status = pm_smell_title(studio, trial, &page->samples[at].title, err);
+    page->samples[at].codes = pm_alloc_array(vials, sizeof *page->samples[at].codes);
+    page->samples[at].references = pm_alloc_array(vials, sizeof *page->samples[at].references);
+    if (status == PM_OK && (!page->samples[at].codes || !page->samples[at].references))
+        status = pm_fail_memory(err);
+    return status;
 }
 
 /* In rising order: the order of serving would give rounds away. */
@@ -338,23 +359,30 @@ static void add_code(struct pm_blind_page *page, const struct pm_serving *servin
     codes[at] = serving->code;
 }
 
+static enum pm_status read_page(struct pm_studio *studio, int64_t id, struct pm_blind_page *page,
+                                struct pm_error *err)
+{
+    struct pm_servings servings = {0};
+    struct pm_samples samples = {0};
+    enum pm_status status = pm_panel_servings_list(studio->library, id, &servings, err);
+    if (status == PM_OK)
+        status = pm_panel_samples(studio->library, id, &samples, err);
+    for (size_t i = 0; status == PM_OK && i < samples.count && i < PM_PANEL_SAMPLES_MAX; i++)
+        status = begin_sample(studio, page, samples.items[i], servings.count, err);
+    for (size_t i = 0; status == PM_OK && i < servings.count; i++)
+        add_code(page, &servings.items[i]);
+    pm_list_release(&samples);
+    pm_list_release(&servings);
+    return status;
+}
+
 enum pm_status pm_blind_fill(struct pm_studio *studio, int64_t id, struct pm_blind_page *out,
                              struct pm_error *err)
 {
-    pm_studio_refresh(studio);
-    struct pm_servings servings;
     struct pm_blind_page page = {.sample_count = 0};
-    enum pm_status status = pm_servings_read(studio, id, &servings, err);
-    if (status != PM_OK)
-        return status;
-    struct page_maker maker = {
-        .studio = studio, .page = &page, .vials = servings.count, .err = err};
-    status = pm_panel_samples(studio->library, id, begin_sample, &maker, err);
+    enum pm_status status = pm_studio_look_begin(studio, err);
     if (status == PM_OK)
-        status = maker.status;
-    for (size_t i = 0; status == PM_OK && i < servings.count; i++)
-        add_code(&page, &servings.items[i]);
-    pm_free(servings.items);
+        status = pm_look_over(studio, read_page(studio, id, &page, err));
     if (status == PM_OK) {
         page.advice = pm_strdup("This page is the key: whoever has read it is not blind any more. "
                                 "Best let somebody else fill the vials. To be your own blind "
@@ -450,25 +478,14 @@ static enum pm_status read_answer(struct answering *answering, const char *text,
     return status;
 }
 
-struct latest {
-    int64_t round, id, at;
-    char answer[64];
-    char *assessor; /* owned; NULL: the person themself */
-    bool failed;
-};
-
-static bool find_latest(void *context, const struct pm_panel_answer *answer)
+/* The answer of a round that stands; NULL when there is none. */
+static const struct pm_panel_answer *find_standing(const struct pm_panel_answers *answers,
+                                                   int64_t round)
 {
-    struct latest *latest = context;
-    if (answer->round == latest->round && !answer->corrected) {
-        latest->id = answer->id;
-        latest->at = answer->at;
-        snprintf(latest->answer, sizeof latest->answer, "%s", answer->answer);
-        pm_free(latest->assessor);
-        latest->assessor = pm_strdup(answer->assessor);
-        latest->failed = answer->assessor && !latest->assessor;
-    }
-    return !latest->failed;
+    for (size_t i = 0; i < answers->count; i++)
+        if (answers->items[i].round == round && !answers->items[i].corrected)
+            return &answers->items[i];
+    return NULL;
 }
 
 void pm_blind_said_release(struct pm_blind_said *said)
@@ -477,19 +494,18 @@ void pm_blind_said_release(struct pm_blind_said *said)
     *said = (struct pm_blind_said){.round = 0};
 }
 
-static enum pm_status check_latest(const struct latest *latest, bool correct, struct pm_error *err)
+static enum pm_status check_standing(const struct pm_panel_answer *standing, int64_t round,
+                                     bool correct, struct pm_error *err)
 {
     char at[PM_TIME_TEXT];
-    if (latest->failed)
-        return pm_fail_memory(err);
-    if (latest->id != 0 && !correct)
+    if (standing && !correct)
         return pm_fail(err, PM_REFUSED,
                        "Round %lld was answered already: %s, on %s. To replace that answer, say "
                        "that this one corrects it.",
-                       (long long)latest->round, latest->answer, pm_time_format(latest->at, at));
-    if (latest->id == 0 && correct)
+                       (long long)round, standing->answer, pm_time_format(standing->at, at));
+    if (!standing && correct)
         return pm_fail(err, PM_REFUSED, "Round %lld has no answer yet that could be corrected.",
-                       (long long)latest->round);
+                       (long long)round);
     return PM_OK;
 }
 
@@ -499,22 +515,25 @@ static enum pm_status write_answer(struct pm_studio *studio, const struct answer
                                    const char *assessor, bool correct, bool *replaced,
                                    struct pm_error *err)
 {
-    struct latest latest = {.round = answering->round};
+    struct pm_panel_answers answers;
     int64_t id;
     enum pm_status status =
-        pm_panel_answers(studio->library, answering->row->id, find_latest, &latest, err);
-    if (status == PM_OK)
-        status = check_latest(&latest, correct, err);
+        pm_panel_answer_list(studio->library, answering->row->id, &answers, err);
+    if (status != PM_OK)
+        return status;
+    const struct pm_panel_answer *standing = find_standing(&answers, answering->round);
+    status = check_standing(standing, answering->round, correct, err);
     if (status == PM_OK) {
-        const struct pm_panel_answer answer = {.round = answering->round,
-                                               .answer = pm_text_get(&answering->answer),
-                                               .assessor = assessor ? assessor : latest.assessor,
-                                               .at = pm_studio_now(studio),
-                                               .corrects = latest.id};
-        *replaced = latest.id != 0;
+        const struct pm_panel_answer answer = {
+            .round = answering->round,
+            .answer = pm_text_get(&answering->answer),
+            .assessor = assessor || !standing ? assessor : standing->assessor,
+            .at = pm_studio_now(studio),
+            .corrects = standing ? standing->id : 0};
+        *replaced = standing;
         status = pm_panel_answer_insert(studio->library, answering->row->id, &answer, &id, err);
     }
-    pm_free(latest.assessor);
+    pm_list_release(&answers);
     return status;
 }
 
@@ -525,7 +544,8 @@ static enum pm_status answer_open(struct pm_studio *studio, const struct pm_pane
     struct answering answering = {.row = row};
     struct pm_text sentence = PM_TEXT_EMPTY;
     bool replaced = false;
-    enum pm_status status = pm_servings_read(studio, row->id, &answering.servings, err);
+    enum pm_status status =
+        pm_panel_servings_list(studio->library, row->id, &answering.servings, err);
     if (status != PM_OK)
         return status;
     status = read_answer(&answering, text, err);
@@ -545,7 +565,7 @@ static enum pm_status answer_open(struct pm_studio *studio, const struct pm_pane
     }
     pm_text_release(&sentence);
     pm_text_release(&answering.answer);
-    pm_free(answering.servings.items);
+    pm_list_release(&answering.servings);
     return status;
 }
 
@@ -556,33 +576,36 @@ static enum pm_status fail_closed(const struct pm_panel_row *row, struct pm_erro
                    pm_time_format(row->closed_at, at));
 }
 
+static enum pm_status give_answer(struct pm_studio *studio, int64_t id, const char *answer,
+                                  const char *assessor, bool correct, struct pm_blind_said *out,
+                                  struct pm_error *err)
+{
+    struct pm_arena arena = {0};
+    struct pm_panel_row row;
+    enum pm_status status = pm_panel_get(studio->library, id, &arena, &row, err);
+    if (status == PM_OK)
+        status = row.closed_at != 0
+                     ? fail_closed(&row, err)
+                     : answer_open(studio, &row, answer, assessor, correct, out, err);
+    pm_arena_release(&arena);
+    return pm_error_at(err, "answer", status);
+}
+
 enum pm_status pm_blind_answer(struct pm_studio *studio, int64_t id, const char *answer,
                                const char *assessor, bool correct, struct pm_blind_said *out,
                                struct pm_error *err)
 {
-    pm_studio_refresh(studio);
-    struct pm_panel_row row;
     struct pm_blind_said said = {.round = 0};
     char *who = NULL;
     enum pm_status status = PM_OK;
     if (pm_given(assessor))
-        status = pm_name_clean(assessor, "The assessor's name", &who, err);
+        status =
+            pm_error_at(err, "assessor", pm_name_clean(assessor, "The assessor's name", &who, err));
     if (status == PM_OK)
-        status = pm_library_begin(studio->library, err);
-    if (status != PM_OK) {
-        pm_free(who);
-        return status;
-    }
-    status = pm_panel_get(studio->library, id, &row, err);
-    if (status == PM_OK) {
-        status = row.closed_at != 0 ? fail_closed(&row, err)
-                                    : answer_open(studio, &row, answer, who, correct, &said, err);
-        pm_panel_row_release(&row);
-    }
+        status = pm_change_begin(studio, err);
     if (status == PM_OK)
-        status = pm_library_commit(studio->library, err);
-    else
-        pm_library_abort(studio->library);
+        status =
+            pm_change_end(studio, give_answer(studio, id, answer, who, correct, &said, err), err);
     pm_free(who);
     if (status == PM_OK)
         *out = said;
@@ -593,64 +616,58 @@ enum pm_status pm_blind_answer(struct pm_studio *studio, int64_t id, const char 
 
 enum pm_status pm_blind_close(struct pm_studio *studio, int64_t id, struct pm_error *err)
 {
-    pm_studio_refresh(studio);
+    struct pm_arena arena = {0};
     struct pm_panel_row row;
-    enum pm_status status = pm_library_begin(studio->library, err);
+    enum pm_status status = pm_change_begin(studio, err);
     if (status != PM_OK)
         return status;
-    status = pm_panel_get(studio->library, id, &row, err);
-    if (status == PM_OK) {
+    status = pm_panel_get(studio->library, id, &arena, &row, err);
+    if (status == PM_OK)
         status = row.closed_at != 0 ? fail_closed(&row, err)
                                     : pm_panel_end(studio->library, id, pm_studio_now(studio), err);
-        pm_panel_row_release(&row);
-    }
-    if (status != PM_OK) {
-        pm_library_abort(studio->library);
-        return status;
-    }
-    return pm_library_commit(studio->library, err);
+    pm_arena_release(&arena);
+    return pm_change_end(studio, status, err);
 }
 
 /* ---- finding one ---- */
 
-static bool offer(void *context, const struct pm_panel_row *row)
-{
-    pm_nearest_offer(context, row->name, row->name);
-    return true;
-}
-
 static enum pm_status fail_missing(struct pm_studio *studio, const char *text, struct pm_error *err)
 {
     struct pm_nearest nearest;
+    struct pm_panel_rows rows = {0};
     char hint[256];
     if (!pm_nearest_init(&nearest, text))
         return pm_fail_memory(err);
-    enum pm_status status = pm_panel_list(studio->library, offer, &nearest, err);
+    enum pm_status status = pm_panel_list(studio->library, &rows, err);
+    for (size_t i = 0; i < rows.count; i++)
+        pm_nearest_offer(&nearest, rows.items[i].name, rows.items[i].name);
     if (status == PM_OK)
         status = pm_fail(err, PM_MISSING, "There is no blind test \"%s\"%s", text,
                          pm_nearest_hint(&nearest, hint, sizeof hint));
+    pm_list_release(&rows);
     pm_nearest_release(&nearest);
     return status;
+}
+
+static enum pm_status find(struct pm_studio *studio, const char *text, int64_t *id,
+                           struct pm_error *err)
+{
+    struct pm_panel_row row;
+    if (text[0] != '\0' && strspn(text, "0123456789") == strlen(text)) {
+        enum pm_status status = pm_decimal_read(text, 0, "The number", id, err);
+        return status == PM_OK ? pm_panel_get(studio->library, *id, NULL, &row, err) : status;
+    }
+    enum pm_status status = pm_panel_by_name(studio->library, text, id, err);
+    return status == PM_OK && *id == 0 ? fail_missing(studio, text, err) : status;
 }
 
 enum pm_status pm_blind_find(struct pm_studio *studio, const char *text, int64_t *id,
                              struct pm_error *err)
 {
-    pm_studio_refresh(studio);
-    struct pm_panel_row row;
     int64_t found = 0;
-    enum pm_status status;
-    if (text[0] != '\0' && strspn(text, "0123456789") == strlen(text)) {
-        status = pm_decimal_read(text, 0, "The number", &found, err);
-        if (status == PM_OK)
-            status = pm_panel_get(studio->library, found, &row, err);
-        if (status == PM_OK)
-            pm_panel_row_release(&row);
-    } else {
-        status = pm_panel_by_name(studio->library, text, &found, err);
-        if (status == PM_OK && found == 0)
-            status = fail_missing(studio, text, err);
-    }
+    enum pm_status status = pm_studio_look_begin(studio, err);
+    if (status == PM_OK)
+        status = pm_look_over(studio, find(studio, text, &found, err));
     if (status == PM_OK)
         *id = found;
     return status;

@@ -12,33 +12,6 @@
 
 /* ---- servings ---- */
 
-static bool keep_serving(void *context, const struct pm_serving *serving)
-{
-    struct pm_servings *servings = context;
-    servings->failed = !pm_grow(&servings->items, &servings->capacity, servings->count + 1,
-                                sizeof *servings->items);
-    if (servings->failed)
-        return false;
-    servings->items[servings->count++] = *serving;
-    return true;
-}
-
-enum pm_status pm_servings_read(struct pm_studio *studio, int64_t panel, struct pm_servings *out,
-                                struct pm_error *err)
-{
-    struct pm_servings servings = {.items = NULL};
-    enum pm_status status =
-        pm_panel_servings_list(studio->library, panel, keep_serving, &servings, err);
-    if (status == PM_OK && servings.failed)
-        status = pm_fail_memory(err);
-    if (status != PM_OK) {
-        pm_free(servings.items);
-        return status;
-    }
-    *out = servings;
-    return PM_OK;
-}
-
 size_t pm_servings_find(const struct pm_servings *servings, int code)
 {
     for (size_t i = 0; code != 0 && i < servings->count; i++)
@@ -49,97 +22,36 @@ size_t pm_servings_find(const struct pm_servings *servings, int code)
 
 /* ---- the list ---- */
 
-void pm_blind_entries_release(struct pm_blind_entries *entries)
-{
-    for (size_t i = 0; i < entries->count; i++)
-        pm_free(entries->items[i].name);
-    pm_free(entries->items);
-    *entries = (struct pm_blind_entries){.items = NULL};
-}
-
-struct gather {
-    struct pm_blind_entries entries;
-    size_t capacity;
-    bool failed;
-};
-
-static bool gather_one(void *context, const struct pm_panel_row *row)
-{
-    struct gather *gather = context;
-    void *items = gather->entries.items;
-    char *name = pm_strdup(row->name);
-    gather->failed = !name || !pm_grow(&items, &gather->capacity, gather->entries.count + 1,
-                                       sizeof *gather->entries.items);
-    gather->entries.items = items;
-    if (gather->failed) {
-        pm_free(name);
-        return false;
-    }
-    gather->entries.items[gather->entries.count++] =
-        (struct pm_blind_entry){.id = row->id,
-                                .name = name,
-                                .kind = row->kind,
-                                .rounds = row->rounds,
-                                .answered = row->answered,
-                                .made_at = row->made_at,
-                                .closed_at = row->closed_at};
-    return true;
-}
-
-enum pm_status pm_blind_list(struct pm_studio *studio, struct pm_blind_entries *out,
+enum pm_status pm_blind_list(struct pm_studio *studio, struct pm_panel_rows *out,
                              struct pm_error *err)
 {
-    pm_studio_refresh(studio);
-    struct gather gather = {.failed = false};
-    enum pm_status status = pm_panel_list(studio->library, gather_one, &gather, err);
-    if (status == PM_OK && gather.failed)
-        status = pm_fail_memory(err);
-    if (status != PM_OK) {
-        pm_blind_entries_release(&gather.entries);
-        return status;
-    }
-    *out = gather.entries;
-    return PM_OK;
+    return pm_panel_list(studio->library, out, err);
 }
 
 /* ---- one of them ---- */
 
 void pm_blind_sheet_release(struct pm_blind_sheet *sheet)
 {
-    for (int64_t i = 0; sheet->rounds && i < sheet->planned; i++) {
-        pm_free(sheet->rounds[i].answer);
-        pm_free(sheet->rounds[i].assessor);
-    }
-    for (size_t i = 0; i < PM_PANEL_SAMPLES_MAX; i++)
-        pm_free(sheet->samples[i]);
-    pm_free(sheet->name);
-    pm_free(sheet->question);
-    pm_free(sheet->rounds);
-    pm_free(sheet->vials);
-    pm_free(sheet->task);
-    pm_free(sheet->words);
-    pm_free(sheet->remarks);
+    pm_arena_release(&sheet->arena);
     *sheet = (struct pm_blind_sheet){.id = 0};
 }
 
-/* A sheet being put together. */
-struct opening {
-    struct pm_studio *studio;
-    struct pm_blind_sheet sheet;
-    struct pm_servings servings;
-    enum pm_status status;
-    struct pm_error *err;
-};
-
-static bool open_sample(void *context, int sample, int64_t trial)
+static enum pm_status open_samples(struct pm_studio *studio, struct pm_blind_sheet *sheet,
+                                   struct pm_error *err)
 {
-    struct opening *opening = context;
-    if (sample >= PM_PANEL_SAMPLES_MAX)
-        return true;
-    opening->sheet.trials[sample] = trial;
-    opening->status =
-        pm_smell_title(opening->studio, trial, &opening->sheet.samples[sample], opening->err);
-    return opening->status == PM_OK;
+    struct pm_samples samples;
+    enum pm_status status = pm_panel_samples(studio->library, sheet->id, &samples, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; status == PM_OK && i < samples.count && i < PM_PANEL_SAMPLES_MAX; i++) {
+        char *title = NULL;
+        sheet->trials[i] = samples.items[i];
+        status = pm_smell_title(studio, samples.items[i], &title, err);
+        sheet->samples[i] = pm_arena_text(&sheet->arena, title);
+        pm_free(title);
+    }
+    pm_list_release(&samples);
+    return status == PM_OK ? pm_arena_status(&sheet->arena, err) : status;
 }
 
 static struct pm_blind_round *round_of(struct pm_blind_sheet *sheet, int64_t round)
@@ -147,86 +59,97 @@ static struct pm_blind_round *round_of(struct pm_blind_sheet *sheet, int64_t rou
     return round >= 1 && round <= sheet->planned ? &sheet->rounds[round - 1] : NULL;
 }
 
-static bool open_answer(void *context, const struct pm_panel_answer *answer)
+static enum pm_status open_answers(struct pm_studio *studio, struct pm_blind_sheet *sheet,
+                                   struct pm_error *err)
 {
-    struct opening *opening = context;
-    struct pm_blind_round *round = round_of(&opening->sheet, answer->round);
-    if (!round)
-        return true;
-    if (answer->corrected) {
-        round->replaced++;
-        return true;
+    struct pm_panel_answers answers;
+    enum pm_status status = pm_panel_answer_list(studio->library, sheet->id, &answers, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; i < answers.count; i++) {
+        const struct pm_panel_answer *answer = &answers.items[i];
+        struct pm_blind_round *round = round_of(sheet, answer->round);
+        if (!round)
+            continue;
+        if (answer->corrected) {
+            round->replaced++;
+            continue;
+        }
+        round->answer = pm_arena_text(&sheet->arena, answer->answer);
+        round->assessor = pm_arena_text(&sheet->arena, answer->assessor);
+        round->at = answer->at;
+        sheet->answered++;
     }
-    round->answer = pm_strdup(answer->answer);
-    round->assessor = pm_strdup(answer->assessor);
-    round->at = answer->at;
-    if (!round->answer || (answer->assessor && !round->assessor))
-        opening->status = pm_fail_memory(opening->err);
-    opening->sheet.answered++;
-    return opening->status == PM_OK;
+    pm_list_release(&answers);
+    return pm_arena_status(&sheet->arena, err);
 }
 
-static enum pm_status open_rounds(struct opening *opening)
+static enum pm_status fill_rounds(struct pm_blind_sheet *sheet, const struct pm_servings *servings,
+                                  struct pm_error *err)
 {
-    struct pm_blind_sheet *sheet = &opening->sheet;
     const size_t vials = (size_t)sheet->planned * sheet->servings;
-    if (opening->servings.count != vials)
-        return pm_fail(opening->err, PM_DAMAGED, "Codes of the blind test \"%s\" are missing.",
-                       sheet->name);
-    sheet->rounds = pm_alloc_array((size_t)sheet->planned, sizeof *sheet->rounds);
-    sheet->vials = pm_alloc_array(vials, sizeof *sheet->vials);
+    if (servings->count != vials)
+        return pm_fail(err, PM_DAMAGED, "Codes of the blind test \"%s\" are missing.", sheet->name);
+    sheet->rounds = pm_arena_array(&sheet->arena, (size_t)sheet->planned, sizeof *sheet->rounds);
+    sheet->vials = pm_arena_array(&sheet->arena, vials, sizeof *sheet->vials);
     if (!sheet->rounds || !sheet->vials)
-        return pm_fail_memory(opening->err);
+        return pm_fail_memory(err);
     for (size_t i = 0; i < vials; i++)
         sheet->vials[i] = (struct pm_blind_vial){
-            .code = opening->servings.items[i].code,
-            .sample = sheet->closed_at != 0 ? opening->servings.items[i].sample : -1};
+            .code = servings->items[i].code,
+            .sample = sheet->closed_at != 0 ? servings->items[i].sample : -1};
     for (int64_t i = 0; i < sheet->planned; i++)
         sheet->rounds[i] = (struct pm_blind_round){
             .round = i + 1, .vials = &sheet->vials[(size_t)i * sheet->servings]};
     return PM_OK;
 }
 
-static enum pm_status open_row(struct opening *opening, int64_t id)
+static enum pm_status open_rounds(struct pm_studio *studio, struct pm_blind_sheet *sheet,
+                                  struct pm_error *err)
 {
-    struct pm_panel_row row;
-    struct pm_blind_sheet *sheet = &opening->sheet;
-    enum pm_status status = pm_panel_get(opening->studio->library, id, &row, opening->err);
+    struct pm_servings servings;
+    enum pm_status status = pm_panel_servings_list(studio->library, sheet->id, &servings, err);
     if (status != PM_OK)
         return status;
-    *sheet = (struct pm_blind_sheet){.id = row.id,
-                                     .name = row.name,
-                                     .question = row.question,
-                                     .kind = row.kind,
-                                     .alpha = row.alpha,
-                                     .seed = row.seed,
-                                     .made_at = row.made_at,
-                                     .closed_at = row.closed_at,
-                                     .planned = row.rounds,
-                                     .expected = row.expected,
-                                     .sample_count = row.sample_count,
-                                     .servings = pm_panel_servings(row.kind, row.sample_count)};
+    status = fill_rounds(sheet, &servings, err);
+    pm_list_release(&servings);
+    return status;
+}
+
+static enum pm_status open_row(struct pm_studio *studio, int64_t id, struct pm_blind_sheet *sheet,
+                               struct pm_error *err)
+{
+    struct pm_panel_row row;
+    enum pm_status status = pm_panel_get(studio->library, id, &sheet->arena, &row, err);
+    if (status != PM_OK)
+        return status;
+    sheet->id = row.id;
+    sheet->name = row.name;
+    sheet->question = row.question;
+    sheet->kind = row.kind;
+    sheet->alpha = row.alpha;
+    sheet->seed = row.seed;
+    sheet->made_at = row.made_at;
+    sheet->closed_at = row.closed_at;
+    sheet->planned = row.rounds;
+    sheet->expected = row.expected;
+    sheet->sample_count = row.sample_count;
+    sheet->servings = pm_panel_servings(row.kind, row.sample_count);
     if (row.sample_count < 2 || row.sample_count > PM_PANEL_SAMPLES_MAX)
-        return pm_fail(opening->err, PM_DAMAGED, "Samples of the blind test \"%s\" are missing.",
+        return pm_fail(err, PM_DAMAGED, "Samples of the blind test \"%s\" are missing.",
                        sheet->name);
     return PM_OK;
 }
 
-static enum pm_status read_sheet(struct opening *opening, int64_t id)
+static enum pm_status read_sheet(struct pm_studio *studio, int64_t id, struct pm_blind_sheet *sheet,
+                                 struct pm_error *err)
 {
-    struct pm_library *library = opening->studio->library;
-    enum pm_status status = open_row(opening, id);
+    enum pm_status status = open_row(studio, id, sheet, err);
     if (status == PM_OK)
-        status = pm_panel_samples(library, id, open_sample, opening, opening->err);
+        status = open_samples(studio, sheet, err);
     if (status == PM_OK)
-        status = opening->status;
-    if (status == PM_OK)
-        status = pm_servings_read(opening->studio, id, &opening->servings, opening->err);
-    if (status == PM_OK)
-        status = open_rounds(opening);
-    if (status == PM_OK)
-        status = pm_panel_answers(library, id, open_answer, opening, opening->err);
-    return status == PM_OK ? opening->status : status;
+        status = open_rounds(studio, sheet, err);
+    return status == PM_OK ? open_answers(studio, sheet, err) : status;
 }
 
 /* ---- the result ---- */
@@ -477,9 +400,11 @@ static enum pm_status finish_sheet(struct pm_blind_sheet *sheet, struct pm_error
     if (pm_text_ok(&task) && pm_text_ok(&words) && pm_text_ok(&remarks)) {
         if (remarks.length > 0)
             remarks.data[--remarks.length] = '\0'; /* the last line's end */
-        sheet->task = pm_text_take(&task);
-        sheet->words = pm_text_take(&words);
-        sheet->remarks = remarks.length > 0 ? pm_text_take(&remarks) : NULL;
+        sheet->task = pm_arena_text(&sheet->arena, pm_text_get(&task));
+        sheet->words = pm_arena_text(&sheet->arena, pm_text_get(&words));
+        if (remarks.length > 0)
+            sheet->remarks = pm_arena_text(&sheet->arena, pm_text_get(&remarks));
+        status = pm_arena_status(&sheet->arena, err);
     } else {
         status = pm_fail_memory(err);
     }
@@ -492,19 +417,16 @@ static enum pm_status finish_sheet(struct pm_blind_sheet *sheet, struct pm_error
 enum pm_status pm_blind_open(struct pm_studio *studio, int64_t id, struct pm_blind_sheet *out,
                              struct pm_error *err)
 {
-    pm_studio_refresh(studio);
-    struct opening opening = {.studio = studio, .status = PM_OK, .err = err};
-    enum pm_status status = pm_library_begin_read(studio->library, err);
+    struct pm_blind_sheet sheet = {.id = 0};
+    enum pm_status status = pm_studio_look_begin(studio, err);
     if (status != PM_OK)
         return status;
-    status = read_sheet(&opening, id);
-    pm_library_end_read(studio->library);
+    status = pm_look_over(studio, read_sheet(studio, id, &sheet, err));
     if (status == PM_OK)
-        status = finish_sheet(&opening.sheet, err);
-    pm_free(opening.servings.items);
+        status = finish_sheet(&sheet, err);
     if (status == PM_OK)
-        *out = opening.sheet;
+        *out = sheet;
     else
-        pm_blind_sheet_release(&opening.sheet);
+        pm_blind_sheet_release(&sheet);
     return status;
 }

@@ -12,13 +12,6 @@
 /* Below so many answers a ranking is called exploratory: common practice, no source. */
 #define PM_RANKING_FEW 8
 
-struct pm_servings {
-    struct pm_serving *items; /* owned; by round and place */
-    size_t count, capacity;
-    bool failed;
-};
-enum pm_status pm_servings_read(struct pm_studio *studio, int64_t panel, struct pm_servings *out,
-                                struct pm_error *err);
 /* Place of the code in items; SIZE_MAX when no vial bears it. */
 size_t pm_servings_find(const struct pm_servings *servings, int code);
 

@@ -403,6 +403,13 @@ static void a_blind_test_by_keyboard_alone(void **state)
     play_keys(PLAY, "Tab");
     play_sees(PLAY, "Harbour/2, Harbour/3");
     play_keys(PLAY, "Tab");
+    /* The cursor goes back to what is wrong, from wherever it was. */
+    play_type(PLAY, "many");
+    play_keys(PLAY, "Tab Enter");
+    play_sees(PLAY, "The number of rounds");
+    play_keys(PLAY, "Home");
+    play_cursor_on(PLAY, "many");
+    play_keys(PLAY, "End Ctrl-U");
     play_type(PLAY, "6");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "6 rounds of 3 vials. Saved.");

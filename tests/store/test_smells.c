@@ -150,9 +150,10 @@ static int64_t panel(struct world *world, const char *name)
     const int64_t samples[] = {FIRST, SECOND};
     const struct pm_serving servings[] = {{1, 1, 0, 0}, {1, 2, 0, 417}, {1, 3, 1, 236},
                                           {2, 1, 1, 0}, {2, 2, 0, 902}, {2, 3, 1, 158}};
+    int64_t id = 0;
     assert_status(PM_OK,
-                  pm_panel_insert(world->library, &row, samples, 2, servings, 6, &world->err));
-    return row.id;
+                  pm_panel_insert(world->library, &row, samples, 2, servings, 6, &id, &world->err));
+    return id;
 }
 
 static enum pm_status answer(struct world *world, int64_t test, int64_t round, const char *code,
@@ -176,16 +177,19 @@ static void a_round_takes_one_answer_until_the_test_is_closed(void **state)
     assert_status(PM_OK, pm_panel_end(world->library, test, world->time, &world->err));
     assert_status(PM_REFUSED, pm_panel_end(world->library, test, world->time, &world->err));
     assert_status(PM_REFUSED, answer(world, test, 2, "902", 0));
+    struct pm_arena arena = {0};
     struct pm_panel_row row;
-    assert_status(PM_OK, pm_panel_get(world->library, test, &row, &world->err));
+    int64_t id = 0;
+    assert_status(PM_OK, pm_panel_get(world->library, test, &arena, &row, &world->err));
     assert_string_equal(row.name, "Is it");
     assert_int_equal(PM_DUO_TRIO, row.kind);
     assert_int_equal(1, row.answered);
     assert_int_equal(2, row.sample_count);
-    pm_panel_row_release(&row);
+    pm_arena_release(&arena);
     char copy[] = "IS it";
     row = (struct pm_panel_row){.name = copy, .alpha = 1, .rounds = 1, .expected = -1};
-    assert_status(PM_EXISTS, pm_panel_insert(world->library, &row, NULL, 0, NULL, 0, &world->err));
+    assert_status(PM_EXISTS,
+                  pm_panel_insert(world->library, &row, NULL, 0, NULL, 0, &id, &world->err));
     world_verify(world);
 }
 

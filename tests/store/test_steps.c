@@ -132,10 +132,10 @@ static void fill_panel(struct world *world)
     const struct pm_serving servings[] = {{1, 1, 0, 0}, {1, 2, 0, 417}, {1, 3, 1, 236},
                                           {2, 1, 1, 0}, {2, 2, 0, 902}, {2, 3, 1, 158}};
     const struct pm_panel_answer answer = {.round = 1, .answer = "417", .at = world->time};
-    int64_t id = 0;
-    assert_status(PM_OK,
-                  pm_panel_insert(world->library, &row, samples, 2, servings, 6, &world->err));
-    assert_status(PM_OK, pm_panel_answer_insert(world->library, row.id, &answer, &id, &world->err));
+    int64_t panel = 0, id = 0;
+    assert_status(
+        PM_OK, pm_panel_insert(world->library, &row, samples, 2, servings, 6, &panel, &world->err));
+    assert_status(PM_OK, pm_panel_answer_insert(world->library, panel, &answer, &id, &world->err));
 }
 
 /* All that a library of a step can hold. */
@@ -191,23 +191,18 @@ static void check_shelf(struct world *world)
     assert_int_equal(1, entry);
 }
 
-static bool see_answer(void *context, const struct pm_panel_answer *answer)
-{
-    int *seen = context;
-    *seen += strcmp(answer->answer, "417") == 0 ? 1 : 100;
-    return true;
-}
-
 static void check_smells(struct world *world)
 {
-    int seen = 0;
+    struct pm_panel_answers answers;
     struct pm_smells smells;
     assert_status(PM_OK, pm_smell_list(world->library, 2, 0, false, &smells, &world->err));
     assert_int_equal(1, smells.count);
     assert_string_equal("wet slate, then cold smoke", smells.items[0].note);
     pm_list_release(&smells);
-    assert_status(PM_OK, pm_panel_answers(world->library, 1, see_answer, &seen, &world->err));
-    assert_int_equal(1, seen);
+    assert_status(PM_OK, pm_panel_answer_list(world->library, 1, &answers, &world->err));
+    assert_int_equal(1, answers.count);
+    assert_string_equal("417", answers.items[0].answer);
+    pm_list_release(&answers);
 }
 
 /* Undo reaches back over the migration. */

@@ -528,10 +528,10 @@ static void plans_that_cannot_be(void **state)
         hand_refused(hand, pm_blind_new(hand->studio, &cases[i].form, &made, &hand->err),
                      cases[i].status, cases[i].says);
     }
-    struct pm_blind_entries list;
+    struct pm_panel_rows list;
     hand_ok(hand, pm_blind_list(hand->studio, &list, &hand->err));
     assert_int_equal(0, list.count);
-    pm_blind_entries_release(&list);
+    pm_list_release(&list);
     int64_t id = 0;
     make(hand, PM_TRIANGLE, 2, NULL);
     hand_refused(hand, pm_blind_find(hand->studio, "Is at", &id, &hand->err), PM_MISSING,

@@ -13,7 +13,7 @@
 #define PERMILLE_STUDIO_BLIND_H
 
 #include "permille/base/amount.h"
-#include "permille/core/panel.h"
+#include "permille/core/blind.h"
 #include "permille/studio/studio.h"
 
 #include <stddef.h>
@@ -48,20 +48,9 @@ enum pm_status pm_blind_find(struct pm_studio *studio, const char *text, int64_t
 
 /* ---- looking at one ---- */
 
-struct pm_blind_entry {
-    int64_t id;
-    char *name;
-    enum pm_panel_kind kind;
-    int64_t rounds, answered;
-    int64_t made_at, closed_at; /* closed_at 0: open */
-};
-struct pm_blind_entries {
-    struct pm_blind_entry *items; /* owned; newest first */
-    size_t count;
-};
-enum pm_status pm_blind_list(struct pm_studio *studio, struct pm_blind_entries *out,
+/* Newest first. */
+enum pm_status pm_blind_list(struct pm_studio *studio, struct pm_panel_rows *out,
                              struct pm_error *err);
-void pm_blind_entries_release(struct pm_blind_entries *entries);
 
 /* One vial. */
 struct pm_blind_vial {
@@ -71,8 +60,8 @@ struct pm_blind_vial {
 struct pm_blind_round {
     int64_t round;
     const struct pm_blind_vial *vials; /* in the order of smelling */
-    char *answer;                      /* "417"; ranking "417 236=902"; NULL: none yet */
-    char *assessor;                    /* NULL: the person themself */
+    const char *answer;                /* "417"; ranking "417 236=902"; NULL: none yet */
+    const char *assessor;              /* NULL: the person themself */
     int64_t at;
     bool correct;    /* closed difference tests only */
     size_t replaced; /* earlier answers that this one corrected */
@@ -98,23 +87,24 @@ struct pm_blind_result {
 };
 struct pm_blind_sheet {
     int64_t id;
-    char *name, *question; /* question may be NULL */
+    const char *name, *question; /* question may be NULL */
     enum pm_panel_kind kind;
     pm_strength alpha; /* 1e-9 */
     uint64_t seed;
     int64_t made_at, closed_at;
     int64_t planned, answered;
-    int expected;                        /* sample number, paired only; -1 */
-    size_t sample_count, servings;       /* servings: vials of a round */
-    char *samples[PM_PANEL_SAMPLES_MAX]; /* "Name/3", by sample number */
+    int expected;                              /* sample number, paired only; -1 */
+    size_t sample_count, servings;             /* servings: vials of a round */
+    const char *samples[PM_PANEL_SAMPLES_MAX]; /* "Name/3", by sample number */
     int64_t trials[PM_PANEL_SAMPLES_MAX];
-    struct pm_blind_round *rounds; /* owned; all planned ones */
-    struct pm_blind_vial *vials;   /* owned */
-    char *task;                    /* what the assessor is asked to do */
-    bool has_result;               /* closed, with at least one answer (ranking: two) */
+    struct pm_blind_round *rounds; /* all planned ones */
+    struct pm_blind_vial *vials;
+    const char *task; /* what the assessor is asked to do */
+    bool has_result;  /* closed, with at least one answer (ranking: two) */
     struct pm_blind_result result;
-    char *words;   /* what it does and does not show; while open what it could show */
-    char *remarks; /* unequal answers, unbalanced orders; one per line; or NULL */
+    const char *words;   /* what it does and does not show; while open what it could show */
+    const char *remarks; /* unequal answers, unbalanced orders; one per line; or NULL */
+    struct pm_arena arena;
 };
 /* The samples' names are listed in the order given when it was made, which tells nothing. While it
  * is open no sample of a vial is told. */

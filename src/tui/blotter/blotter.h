@@ -63,7 +63,7 @@ struct blotter {
     struct blotter_asked asked;
 
     bool testing; /* blind tests are shown */
-    struct pm_blind_entries tests;
+    struct pm_panel_rows tests;
     struct pm_table_view test_list;
     bool one; /* one test is open */
     struct pm_blind_sheet test;

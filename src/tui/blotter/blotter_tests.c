@@ -26,7 +26,7 @@ static void forget_one(struct blotter *blotter)
 void tests_release(struct blotter *blotter)
 {
     forget_one(blotter);
-    pm_blind_entries_release(&blotter->tests);
+    pm_list_release(&blotter->tests);
 }
 
 static enum pm_status read_one(struct blotter *blotter, int64_t id, struct pm_error *err)
@@ -55,11 +55,11 @@ static void open_one(struct blotter *blotter, int64_t id)
 
 enum pm_status tests_read(struct blotter *blotter, struct pm_error *err)
 {
-    struct pm_blind_entries tests = {0};
+    struct pm_panel_rows tests = {0};
     enum pm_status status = pm_blind_list(blotter->house->studio, &tests, err);
     if (status != PM_OK)
         return status;
-    pm_blind_entries_release(&blotter->tests);
+    pm_list_release(&blotter->tests);
     blotter->tests = tests;
     if (blotter->test_list.row >= blotter->tests.count)
         blotter->test_list.row = 0;
@@ -95,7 +95,7 @@ static const struct pm_column list_columns[LIST_COLUMNS] = {
 static enum pm_role list_cell(void *context, size_t row, size_t column, struct pm_text *out)
 {
     const struct blotter *blotter = context;
-    const struct pm_blind_entry *entry = &blotter->tests.items[row];
+    const struct pm_panel_row *entry = &blotter->tests.items[row];
     char date[PM_TIME_TEXT];
     if (column == LIST_NAME)
         pm_text_add(out, entry->name);
@@ -301,10 +301,8 @@ static enum pm_status new_accept(void *context, const char *const values[], stru
             pm_formula_find(blotter->house->studio, values[6], NULL, &form.expected, NULL, err);
         pm_error_at(err, "expected", status);
     }
-    if (status == PM_OK) {
+    if (status == PM_OK)
         status = pm_blind_new(blotter->house->studio, &form, &made, err);
-        pm_error_at(err, status == PM_EXISTS || form.name[0] == '\0' ? "name" : "trials", status);
-    }
     if (status != PM_OK)
         return status;
     blotter->round_list.row = 0;
@@ -387,7 +385,7 @@ static enum pm_status answer_accept(void *context, const char *const values[], s
     enum pm_status status = pm_blind_answer(blotter->house->studio, blotter->test.id, values[0],
                                             values[1], blotter->replace, &said, err);
     if (status != PM_OK)
-        return pm_error_at(err, "answer", status);
+        return status;
     const size_t round = (size_t)said.round;
     pm_app_say(blotter->app, "%s. Saved.", said.sentence);
     pm_blind_said_release(&said);
