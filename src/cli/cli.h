@@ -31,6 +31,7 @@
 #include <stddef.h>
 #include <stdio.h>
 
+struct pm_entity;
 struct pm_json;
 struct pm_studio;
 struct pm_cli;
@@ -78,6 +79,10 @@ struct pm_cli_command {
     unsigned forms;       /* enum pm_cli_form */
     const char *help;     /* one line, lower case, no full stop */
     const char *more;     /* sentences after it in the command's own help and the manual, or NULL */
+    /* What it may be told of an entity: an option for each of its attributes but those `without`
+     * names ("strength|solvent"; NULL: none), behind the options of its own. NULL: nothing. */
+    const struct pm_entity *entity;
+    const char *without;
     const struct pm_cli_option *options; /* NULL: none. An option's name takes a value in every
                                             command that has it, or in none: so it can be read
                                             before the command is known. */
@@ -110,6 +115,12 @@ extern const struct pm_cli_topic pm_cli_topic_stock;
 extern const struct pm_cli_topic pm_cli_topic_shelf;
 extern const struct pm_cli_topic pm_cli_topic_library;
 extern const struct pm_cli_topic pm_cli_topic_help;
+
+/* Every option of a command; ends with name NULL. */
+const struct pm_cli_option *pm_cli_options(const struct pm_cli_command *command);
+/* What the options say of the command's entity, by attribute, into values[]; the others NULL. How
+ * many were given. */
+size_t pm_cli_entity_values(const struct pm_cli *cli, const char **values);
 
 /* All topics in the order of help, and the options every command has (ends with name NULL). */
 extern const struct pm_cli_topic *const pm_cli_topics[];

@@ -22,87 +22,41 @@ static enum pm_status option_bottle(struct pm_cli *cli, const char *option, int6
     return text != NULL ? pm_cli_find_bottle(cli, text, id, err) : PM_OK;
 }
 
-static void read_form(const struct pm_cli *cli, struct pm_bottle_form *form)
-{
-    form->strength = pm_cli_value(cli, "at");
-    form->solvent = pm_cli_value(cli, "in");
-    form->lot = pm_cli_value(cli, "lot");
-    form->supplier = pm_cli_value(cli, "supplier");
-    form->place = pm_cli_value(cli, "place");
-    form->note = pm_cli_value(cli, "note");
-    form->bought = pm_cli_value(cli, "bought");
-    form->opened = pm_cli_value(cli, "opened");
-    form->best_before = pm_cli_value(cli, "best-before");
-    form->tare = pm_cli_value(cli, "tare");
-    form->price = pm_cli_value(cli, "price");
-    form->priced_mass = pm_cli_value(cli, "priced-mass");
-}
-
 /* ---- answers ---- */
 
-static void put_day(struct pm_json *json, const char *key, int64_t day)
+static void put_bottle(struct pm_json *json, const struct pm_bottle *bottle)
 {
-    char text[PM_TIME_TEXT];
-    pm_json_put_string(json, key, day != 0 ? pm_time_date(day, text) : NULL);
-}
-
-static void put_known_mass(struct pm_json *json, const char *key, pm_mass mass)
-{
-    if (mass != 0)
-        pm_json_put_decimal(json, key, mass, 6);
-    else
-        pm_json_put_null(json, key);
-}
-
-static void put_card(struct pm_json *json, const struct pm_bottle_card *card)
-{
-    char label[PM_BOTTLE_LABEL];
-
-    pm_json_put_string(json, "bottle", card->label);
-    pm_json_put_string(json, "material", card->name);
-    pm_json_put_decimal(json, "strength_percent", card->strength, 7);
-    pm_json_put_string(json, "solvent", card->solvent);
-    pm_json_put_decimal(json, "left_g", card->left, 6);
-    pm_json_put_string(json, "lot", card->lot);
-    pm_json_put_string(json, "supplier", card->supplier);
-    put_day(json, "bought", card->bought);
-    put_day(json, "opened", card->opened);
-    put_day(json, "best_before", card->best_before);
-    pm_json_put_bool(json, "past_date", card->past);
-    pm_json_put_string(json, "place", card->place);
-    put_known_mass(json, "tare_g", card->tare);
-    if (card->currency[0] != '\0')
-        pm_json_put_decimal(json, "price", card->price, 6);
-    else
-        pm_json_put_null(json, "price");
-    pm_json_put_string(json, "currency", card->currency[0] != '\0' ? card->currency : NULL);
-    put_known_mass(json, "priced_mass_g", card->priced_mass);
-    pm_json_put_string(json, "made_from",
-                       card->made_from != 0 ? pm_bottle_label(card->made_from, label) : NULL);
-    pm_json_put_string(json, "note", card->note);
-    pm_json_put_bool(json, "set_aside", card->set_aside);
+    pm_json_put_string(json, "bottle", bottle->label);
+    pm_json_put_string(json, "material", bottle->name);
+    pm_json_put_decimal(json, "left_g", bottle->left, 6);
+    pm_entity_json(&pm_bottle_entity, bottle, json);
+    pm_json_put_bool(json, "past_date", bottle->past);
+    pm_json_put_bool(json, "set_aside", bottle->set_aside);
 }
 
 /* "SENTENCE: B007 Vetiver oil, 12.5 g left" on standard error, and with --json the bottle. */
 static enum pm_status tell(struct pm_cli *cli, int64_t id, const char *verb, struct pm_error *err)
 {
-    struct pm_bottle_card card;
+    struct pm_bottle bottle;
+    struct pm_arena arena = {0};
     struct pm_text sentence = PM_TEXT_EMPTY;
     struct pm_json json;
     char mass[PM_AMOUNT_TEXT], strength[PM_AMOUNT_TEXT];
 
-    const enum pm_status status = pm_bottle_show(cli->studio, id, &card, err);
-    if (status != PM_OK)
+    const enum pm_status status = pm_bottle_show(cli->studio, id, &arena, &bottle, err);
+    if (status != PM_OK) {
+        pm_arena_release(&arena);
         return status;
-    pm_text_addf(&sentence, "%s %s: %s, %s, %s left", verb, card.label, card.name,
-                 pm_strength_about(card.strength, pm_decimal_sign(), strength),
-                 pm_mass_format(card.left, 2, pm_decimal_sign(), mass));
+    }
+    pm_text_addf(&sentence, "%s %s: %s, %s, %s left", verb, bottle.label, bottle.name,
+                 pm_strength_about(bottle.strength, pm_decimal_sign(), strength),
+                 pm_mass_format(bottle.left, 2, pm_decimal_sign(), mass));
     if (pm_cli_tell_begin(cli, pm_text_get(&sentence), &json)) {
-        put_card(&json, &card);
+        put_bottle(&json, &bottle);
         pm_json_close(&json, '}');
     }
     pm_text_release(&sentence);
-    pm_bottle_card_release(&card);
+    pm_arena_release(&arena);
     return PM_OK;
 }
 
@@ -110,46 +64,45 @@ static enum pm_status tell(struct pm_cli *cli, int64_t id, const char *verb, str
 
 static enum pm_status run_add(struct pm_cli *cli, struct pm_error *err)
 {
-    struct pm_bottle_form form = {.strength = NULL};
+    const char *values[PM_BOTTLE_ATTRIBUTES];
     pm_mass received = 0;
     int64_t material, id;
 
-    read_form(cli, &form);
+    pm_cli_entity_values(cli, values);
     enum pm_status status = pm_cli_find_material(cli, cli->operands[0], &material, err);
     if (status == PM_OK && cli->operand_count > 1)
         status = pm_mass_read(cli->operands[1], &received, err);
     if (status == PM_OK)
-        status = pm_bottle_add(cli->studio, material, received, &form, 0, &id, err);
+        status = pm_bottle_add(cli->studio, material, received, values, 0, &id, err);
     return status == PM_OK ? tell(cli, id, "New bottle", err) : status;
 }
 
-static enum pm_status edit(struct pm_cli *cli, const struct pm_bottle_form *form, const char *verb,
+static enum pm_status edit(struct pm_cli *cli, const char *const *values, const char *verb,
                            struct pm_error *err)
 {
     int64_t id;
     enum pm_status status = pm_cli_find_bottle(cli, cli->operands[0], &id, err);
     if (status == PM_OK)
-        status = pm_bottle_edit(cli->studio, id, form, err);
+        status = pm_bottle_edit(cli->studio, id, values, err);
     return status == PM_OK ? tell(cli, id, verb, err) : status;
 }
 
 static enum pm_status run_edit(struct pm_cli *cli, struct pm_error *err)
 {
-    struct pm_bottle_form form = {.strength = NULL};
+    const char *values[PM_BOTTLE_ATTRIBUTES];
 
-    if (cli->given_count == pm_cli_has(cli, "db") + (size_t)pm_cli_has(cli, "json"))
+    if (pm_cli_entity_values(cli, values) == 0)
         return pm_cli_usage(cli, err, "What is to be changed?");
-    read_form(cli, &form);
-    return edit(cli, &form, "Changed", err);
+    return edit(cli, values, "Changed", err);
 }
 
 static enum pm_status run_move(struct pm_cli *cli, struct pm_error *err)
 {
-    const struct pm_bottle_form form = {.place = pm_cli_value(cli, "to")};
+    const char *const values[PM_BOTTLE_ATTRIBUTES] = {[PM_BOTTLE_PLACE] = pm_cli_value(cli, "to")};
 
-    if (form.place == NULL)
+    if (values[PM_BOTTLE_PLACE] == NULL)
         return pm_cli_usage(cli, err, "Where to? Say --to PLACE.");
-    return edit(cli, &form, "Moved", err);
+    return edit(cli, values, "Moved", err);
 }
 
 static enum pm_status run_aside(struct pm_cli *cli, struct pm_error *err)
@@ -186,7 +139,7 @@ static enum pm_status run_take(struct pm_cli *cli, struct pm_error *err)
 {
     const struct take *take = cli->command->with;
     struct pm_taking taking = {.kind = take->kind,
-                               .batch = pm_cli_value(cli, "for"),
+                               .purpose = pm_cli_value(cli, "for"),
                                .note = pm_cli_value(cli, "note"),
                                .even_below = pm_cli_has(cli, "even-below")};
     pm_mass missing = 0;
@@ -239,22 +192,23 @@ static const struct pm_column list_columns[] = {
     {.key = "set_aside", .title = "aside", .kind = PM_CELL_BOOL},
 };
 
-static void add_card(struct pm_table *table, const struct pm_bottle_card *card)
+static void add_bottle(struct pm_table *table, const struct pm_bottle *bottle)
 {
     char day[PM_TIME_TEXT];
 
-    pm_table_text(table, card->label);
-    pm_table_text(table, card->name);
-    pm_table_number(table, card->strength);
-    pm_table_text(table, card->solvent);
-    pm_table_text(table, card->solvent != NULL ? card->solvent : "");
-    pm_table_number(table, card->left);
-    pm_table_text(table, card->lot);
-    pm_table_text(table, card->supplier);
-    pm_table_text(table, card->place);
-    pm_table_text(table, card->best_before != 0 ? pm_time_date(card->best_before, day) : NULL);
-    pm_table_bool(table, card->past);
-    pm_table_bool(table, card->set_aside);
+    pm_table_text(table, bottle->label);
+    pm_table_text(table, bottle->name);
+    pm_table_number(table, bottle->strength);
+    pm_table_text(table, bottle->solvent_name);
+    pm_table_text(table, bottle->solvent_name != NULL ? bottle->solvent_name : "");
+    pm_table_number(table, bottle->left);
+    pm_table_text(table, bottle->lot);
+    pm_table_text(table, bottle->supplier);
+    pm_table_text(table, bottle->place);
+    pm_table_text(table, bottle->best_before != PM_NO_DAY ? pm_day_format(bottle->best_before, day)
+                                                          : NULL);
+    pm_table_bool(table, bottle->past);
+    pm_table_bool(table, bottle->set_aside);
 }
 
 static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
@@ -264,20 +218,20 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
                                       .have = pm_cli_has(cli, "have"),
                                       .old = pm_cli_has(cli, "old"),
                                       .set_aside_too = pm_cli_has(cli, "all")};
-    struct pm_bottle_cards cards;
+    struct pm_bottles bottles;
     struct pm_table table;
 
     enum pm_status status = pm_cli_open(cli, false, err);
     if (status == PM_OK && material != NULL)
         status = pm_cli_find_material(cli, material, &filter.material, err);
     if (status == PM_OK)
-        status = pm_bottles_list(cli->studio, &filter, &cards, err);
+        status = pm_bottles_list(cli->studio, &filter, &bottles, err);
     if (status != PM_OK)
         return status;
     pm_table_init(&table, list_columns, sizeof list_columns / sizeof list_columns[0]);
-    for (size_t i = 0; i < cards.count; i++)
-        add_card(&table, &cards.items[i]);
-    pm_bottle_cards_release(&cards);
+    for (size_t i = 0; i < bottles.count; i++)
+        add_bottle(&table, &bottles.items[i]);
+    pm_list_release(&bottles);
     status = pm_table_answer(&table, cli, "bottles", "No bottles.", err);
     pm_table_release(&table);
     return status;
@@ -293,101 +247,99 @@ static const struct pm_column ledger_columns[] = {
     {.key = "note", .title = "note", .kind = PM_CELL_TEXT},
 };
 
-static void fill_ledger(struct pm_table *table, const struct pm_ledger *ledger)
+static void fill_ledger(struct pm_table *table, const struct pm_movements *ledger)
 {
     pm_table_init(table, ledger_columns, sizeof ledger_columns / sizeof ledger_columns[0]);
     for (size_t i = 0; i < ledger->count; i++) {
-        const struct pm_ledger_line *line = &ledger->lines[i];
+        const struct pm_movement *line = &ledger->items[i];
+        char other[PM_BOTTLE_LABEL];
         pm_table_time(table, line->at);
-        pm_table_text(table, line->kind);
+        pm_table_text(table, pm_move_word(line->kind));
         pm_table_number(table, line->mass);
         pm_table_number(table, line->left);
-        pm_table_text(table, line->other != 0 ? line->other_label : NULL);
-        pm_table_text(table, line->batch);
+        pm_table_text(table, line->other != 0 ? pm_bottle_label(line->other, other) : NULL);
+        pm_table_text(table, line->purpose);
         pm_table_text(table, line->note);
     }
 }
 
-static void add_day(struct pm_text *out, const char *name, int64_t day)
+/* Strength with its solvent; a price with what it was paid for, or that it is unknown; a day that
+ * is over says so. Everything else as its attribute is shown. */
+static void add_attribute(struct pm_text *out, const struct pm_bottle *bottle, int which)
 {
-    char text[PM_TIME_TEXT];
-    pm_cli_add_field(out, name, day != 0 ? pm_time_date(day, text) : NULL);
-}
-
-static void add_fields(struct pm_text *out, const struct pm_bottle_card *card)
-{
-    char number[PM_AMOUNT_TEXT], mass[PM_AMOUNT_TEXT], label[PM_BOTTLE_LABEL];
+    const struct pm_attribute *attribute = &pm_bottle_entity.attributes[which];
+    const char sign = pm_decimal_sign();
+    char number[PM_AMOUNT_TEXT], title[PM_OPTION_TEXT];
     struct pm_text text = PM_TEXT_EMPTY;
-    char sign = pm_decimal_sign();
 
-    pm_text_addf(out, "%s  ", card->label);
-    pm_cli_add_shown(out, card->name);
-    pm_text_addf(out, "%s\n", card->set_aside ? ", set aside" : "");
-    pm_text_addf(&text, "%s%s%s", pm_strength_about(card->strength, sign, number),
-                 card->solvent != NULL ? " in " : "", card->solvent != NULL ? card->solvent : "");
-    pm_cli_add_made_field(out, "strength", &text);
-    pm_cli_add_field(out, "left", pm_mass_format(card->left, 2, sign, mass));
-    pm_cli_add_field(out, "lot", card->lot);
-    pm_cli_add_field(out, "supplier", card->supplier);
-    add_day(out, "bought", card->bought);
-    add_day(out, "opened", card->opened);
-    pm_text_clear(&text);
-    if (card->best_before != 0)
-        pm_text_addf(&text, "%s%s", pm_time_date(card->best_before, number),
-                     card->past ? ", which is over" : "");
-    pm_cli_add_made_field(out, "best before", &text);
-    pm_cli_add_field(out, "place", card->place);
-    if (card->tare != 0)
-        pm_cli_add_field(out, "tare", pm_mass_format(card->tare, 2, sign, mass));
-    pm_text_clear(&text);
-    if (card->currency[0] != '\0')
-        pm_text_addf(
-            &text, "%s %s for %s g",
-            pm_decimal_format(card->price, 6, pm_decimal_places(card->price, 6, 2), sign, number),
-            card->currency, pm_decimal_exact(card->priced_mass, 6, sign, mass));
-    else
+    pm_attribute_show(attribute, bottle, sign, &text);
+    if (which == PM_BOTTLE_STRENGTH && bottle->solvent_name != NULL)
+        pm_text_addf(&text, " in %s", bottle->solvent_name);
+    if (which == PM_BOTTLE_BEST_BEFORE && bottle->past)
+        pm_text_add(&text, ", which is over");
+    if (which == PM_BOTTLE_PRICE && text.length == 0)
         pm_text_add(&text, "unknown");
-    pm_cli_add_made_field(out, "price", &text);
-    if (card->made_from != 0)
-        pm_cli_add_field(out, "made from", pm_bottle_label(card->made_from, label));
-    pm_cli_add_field(out, "note", card->note);
+    else if (which == PM_BOTTLE_PRICE)
+        pm_text_addf(&text, " for %s g", pm_decimal_exact(bottle->priced_mass, 6, sign, number));
+    pm_cli_add_made_field(out, pm_attribute_label(attribute, title, sizeof title), &text);
     pm_text_release(&text);
 }
 
-static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
+static void add_fields(struct pm_text *out, const struct pm_bottle *bottle)
 {
-    struct pm_bottle_card card;
-    struct pm_ledger ledger;
+    char mass[PM_AMOUNT_TEXT];
+
+    pm_text_addf(out, "%s  ", bottle->label);
+    pm_cli_add_shown(out, bottle->name);
+    pm_text_addf(out, "%s\n", bottle->set_aside ? ", set aside" : "");
+    for (int i = 0; i < PM_BOTTLE_ATTRIBUTES; i++) {
+        if (i == PM_BOTTLE_LOT)
+            pm_cli_add_field(out, "left", pm_mass_format(bottle->left, 2, pm_decimal_sign(), mass));
+        if (i != PM_BOTTLE_SOLVENT && i != PM_BOTTLE_PRICED_MASS)
+            add_attribute(out, bottle, i);
+    }
+}
+
+static enum pm_status answer_show(struct pm_cli *cli, const struct pm_bottle *bottle,
+                                  const struct pm_movements *ledger, struct pm_error *err)
+{
     struct pm_table table;
     struct pm_json json;
-    int64_t id;
+    enum pm_status status;
 
-    enum pm_status status = pm_cli_find_bottle(cli, cli->operands[0], &id, err);
-    if (status == PM_OK)
-        status = pm_bottle_show(cli->studio, id, &card, err);
-    if (status != PM_OK)
-        return status;
-    status = pm_bottle_ledger(cli->studio, id, &ledger, err);
-    if (status != PM_OK) {
-        pm_bottle_card_release(&card);
-        return status;
-    }
-    fill_ledger(&table, &ledger);
+    fill_ledger(&table, ledger);
     if (cli->form == PM_CLI_JSON) {
         pm_json_init(&json, &cli->out);
         pm_json_open(&json, '{');
-        put_card(&json, &card);
+        put_bottle(&json, bottle);
         pm_json_key(&json, "movements");
         status = pm_table_as_json(&table, &json, err);
         pm_json_close(&json, '}');
     } else {
-        add_fields(&cli->out, &card);
+        add_fields(&cli->out, bottle);
         pm_text_add_char(&cli->out, '\n');
         status = pm_table_as_text(&table, pm_decimal_sign(), cli->front->columns, &cli->out, err);
     }
     pm_table_release(&table);
-    pm_ledger_release(&ledger);
-    pm_bottle_card_release(&card);
+    return status;
+}
+
+static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_bottle bottle;
+    struct pm_arena arena = {0};
+    struct pm_movements ledger = {0};
+    int64_t id;
+
+    enum pm_status status = pm_cli_find_bottle(cli, cli->operands[0], &id, err);
+    if (status == PM_OK)
+        status = pm_bottle_show(cli->studio, id, &arena, &bottle, err);
+    if (status == PM_OK)
+        status = pm_bottle_ledger(cli->studio, id, &ledger, err);
+    if (status == PM_OK)
+        status = answer_show(cli, &bottle, &ledger, err);
+    pm_list_release(&ledger);
+    pm_arena_release(&arena);
     return status;
 }
 
@@ -481,17 +433,17 @@ static enum pm_status make(struct pm_cli *cli, const struct pm_dilution *plan, s
     const char *stock_text = pm_cli_value(cli, "stock-weighed");
     const char *solvent_text = pm_cli_value(cli, "solvent-weighed");
     pm_mass stock = plan->of_stock, solvent = plan->of_solvent, missing = 0;
-    struct pm_bottle_form form = {.strength = NULL};
+    const char *values[PM_BOTTLE_ATTRIBUTES];
     int64_t id;
     enum pm_status status = PM_OK;
 
-    read_form(cli, &form);
+    pm_cli_entity_values(cli, values);
     if (stock_text != NULL)
         status = pm_mass_read(stock_text, &stock, err);
     if (status == PM_OK && solvent_text != NULL)
         status = pm_mass_read(solvent_text, &solvent, err);
     if (status == PM_OK)
-        status = pm_dilution_make(cli->studio, plan, stock, solvent, &form,
+        status = pm_dilution_make(cli->studio, plan, stock, solvent, values,
                                   pm_cli_has(cli, "even-below"), 0, &id, &missing, err);
     if (status != PM_OK)
         return even_below(cli, status, missing);
@@ -525,26 +477,6 @@ static enum pm_status run_dilute(struct pm_cli *cli, struct pm_error *err)
     {                                                                                              \
         .name = "even-below", .help = "also when the ledger falls below zero"                      \
     }
-#define OPTIONS_PAPERS                                                                             \
-    {.name = "lot", .value = "TEXT", .help = "the supplier's lot"},                                \
-        {.name = "supplier", .value = "TEXT", .help = "who it was bought from"},                   \
-        {.name = "bought", .value = "DATE", .help = "2026-03-02"},                                 \
-        {.name = "opened", .value = "DATE", .help = "when it was first opened"},                   \
-        {.name = "best-before", .value = "DATE", .help = "as on the label"},                       \
-        {.name = "place", .value = "TEXT", .help = "where it stands"},                             \
-        {.name = "tare", .value = "MASS", .help = "of the empty bottle"},                          \
-        {.name = "price",                                                                          \
-         .value = "PRICE",                                                                         \
-         .help = "what was paid, with its currency: 19.20 EUR"},                                   \
-        {.name = "priced-mass", .value = "MASS", .help = "what it was paid for"}, OPTION_NOTE
-
-static const struct pm_cli_option form_options[] = {
-    {.name = "at", .value = "STRENGTH", .help = "of the material in it; neat without it"},
-    {.name = "in", .value = "SOLVENT", .help = "what it is diluted with"},
-    OPTIONS_PAPERS,
-    {.name = NULL},
-};
-
 static const struct pm_cli_option move_options[] = {
     {.name = "to", .value = "PLACE", .help = "where it stands now"},
     {.name = NULL},
@@ -579,7 +511,6 @@ static const struct pm_cli_option dilute_options[] = {
     {.name = "solvent-weighed", .value = "MASS", .help = "what was really weighed of the solvent"},
     {.name = "try", .help = "write nothing, show what to weigh"},
     OPTION_BELOW,
-    OPTIONS_PAPERS,
     {.name = NULL},
 };
 
@@ -594,12 +525,12 @@ static const struct pm_cli_command commands[] = {
         .most = 2,
         .forms = PM_CLI_JSON,
         .help = "a new bottle with that much in it",
-        .options = form_options,
+        .entity = &pm_bottle_entity,
         .run = run_add,
         .changes = true,
     },
-    BOTTLE_COMMAND("bottle edit", "BOTTLE", 1, "change what is said about a bottle", form_options,
-                   run_edit, .changes = true),
+    BOTTLE_COMMAND("bottle edit", "BOTTLE", 1, "change what is said about a bottle", NULL, run_edit,
+                   .entity = &pm_bottle_entity, .changes = true),
     BOTTLE_COMMAND("bottle show", "BOTTLE", 1, "everything about a bottle, with its ledger", NULL,
                    run_show),
     {
@@ -640,6 +571,8 @@ static const struct pm_cli_command commands[] = {
         .more = "What to weigh is rounded to what the balance reads. Without --stock-weighed and "
                 "--solvent-weighed it is taken as weighed.",
         .options = dilute_options,
+        .entity = &pm_bottle_entity,
+        .without = "strength|solvent|made_from",
         .run = run_dilute,
         .changes = true,
     },

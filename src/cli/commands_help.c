@@ -120,9 +120,9 @@ static void help_on_command(struct pm_text *out, const struct pm_cli_command *co
         pm_text_add_char(out, '\n');
         add_wrapped(out, command->more, 0, 0);
     }
-    if (command->options != NULL) {
+    if (pm_cli_options(command) != NULL) {
         pm_text_add_char(out, '\n');
-        add_options(out, command->options);
+        add_options(out, pm_cli_options(command));
     }
 }
 

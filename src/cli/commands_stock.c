@@ -386,16 +386,16 @@ static enum pm_status run_cost(struct pm_cli *cli, struct pm_error *err)
 
 /* ---- rates ---- */
 
-static enum pm_status read_day(struct pm_cli *cli, int64_t *day, struct pm_error *err)
+static enum pm_status read_day(struct pm_cli *cli, pm_day *day, struct pm_error *err)
 {
     const char *text = pm_cli_value(cli, "day");
-    *day = 0;
-    return text != NULL ? pm_time_read(text, day, err) : PM_OK;
+    *day = PM_NO_DAY;
+    return text != NULL ? pm_day_read(text, day, err) : PM_OK;
 }
 
 static enum pm_status run_rate(struct pm_cli *cli, struct pm_error *err)
 {
-    int64_t day;
+    pm_day day;
     enum pm_status status = read_day(cli, &day, err);
     if (status == PM_OK)
         status = pm_cli_open(cli, false, err);
@@ -430,7 +430,7 @@ static enum pm_status run_rates(struct pm_cli *cli, struct pm_error *err)
         pm_table_text(&table, rates.items[i].currency);
         pm_table_number(&table, rates.items[i].rate);
         pm_table_text(&table, rates.items[i].other);
-        pm_table_text(&table, pm_time_date(rates.items[i].day, day));
+        pm_table_text(&table, pm_day_format(rates.items[i].day, day));
     }
     pm_rate_entries_release(&rates);
     status = pm_table_answer(&table, cli, "rates", "No rates.", err);
@@ -442,19 +442,16 @@ static enum pm_status run_rates(struct pm_cli *cli, struct pm_error *err)
 
 static enum pm_status run_plan_add(struct pm_cli *cli, struct pm_error *err)
 {
-    struct pm_cli_named named;
+    const char *values[PM_BATCH_ATTRIBUTES];
     struct pm_json json;
-    pm_mass mass = 0;
-    int64_t day, id;
+    int64_t id;
 
-    enum pm_status status = pm_mass_read(cli->operands[1], &mass, err);
+    pm_cli_entity_values(cli, values);
+    values[PM_BATCH_OF_TRIAL] = cli->operands[0];
+    values[PM_BATCH_OF_MASS] = cli->operands[1];
+    enum pm_status status = pm_cli_open(cli, false, err);
     if (status == PM_OK)
-        status = read_day(cli, &day, err);
-    if (status == PM_OK)
-        status = pm_cli_name(cli, 0, &named, err);
-    if (status == PM_OK)
-        status =
-            pm_plan_batch(cli->studio, named.trial, mass, day, pm_cli_value(cli, "note"), &id, err);
+        status = pm_batch_plan(cli->studio, values, &id, err);
     if (status != PM_OK)
         return status;
     pm_cli_say(cli, "Planned batch %lld.", (long long)id);
@@ -474,7 +471,7 @@ static enum pm_status run_plan_done(struct pm_cli *cli, struct pm_error *err)
     if (status == PM_OK)
         status = pm_cli_open(cli, false, err);
     if (status == PM_OK)
-        status = pm_plan_batch_done(cli->studio, id, err);
+        status = pm_batch_done(cli->studio, id, err);
     if (status == PM_OK)
         pm_cli_say(cli, "Planned batch %lld is done with.", (long long)id);
     return status;
@@ -491,26 +488,26 @@ static const struct pm_column plan_columns[] = {
 
 static enum pm_status run_plan_list(struct pm_cli *cli, struct pm_error *err)
 {
-    struct pm_planned_entries plans;
+    struct pm_batches plans;
     struct pm_table table;
     char day[PM_TIME_TEXT];
 
     enum pm_status status = pm_cli_open(cli, false, err);
     if (status == PM_OK)
-        status = pm_plan_batch_list(cli->studio, pm_cli_has(cli, "all"), &plans, err);
+        status = pm_batches_list(cli->studio, pm_cli_has(cli, "all"), &plans, err);
     if (status != PM_OK)
         return status;
     pm_table_init(&table, COLUMNS(plan_columns));
     for (size_t i = 0; i < plans.count; i++) {
-        const struct pm_planned_entry *plan = &plans.items[i];
+        const struct pm_batch *plan = &plans.items[i];
         pm_table_number(&table, plan->id);
         pm_table_text(&table, plan->title);
         pm_table_number(&table, plan->mass);
-        pm_table_text(&table, plan->day != 0 ? pm_time_date(plan->day, day) : NULL);
+        pm_table_text(&table, plan->day != PM_NO_DAY ? pm_day_format(plan->day, day) : NULL);
         pm_table_text(&table, plan->note);
-        pm_table_bool(&table, plan->done);
+        pm_table_bool(&table, pm_batch_over(plan->state));
     }
-    pm_planned_entries_release(&plans);
+    pm_list_release(&plans);
     status = pm_table_answer(&table, cli, "plans", "Nothing is planned.", err);
     pm_table_release(&table);
     return status;
@@ -576,11 +573,6 @@ static const struct pm_cli_option rate_options[] = {
     {.name = "day", .value = "DATE", .help = "today without it"},
     {.name = NULL},
 };
-static const struct pm_cli_option plan_options[] = {
-    {.name = "day", .value = "DATE", .help = "when it is meant to be weighed"},
-    {.name = "note", .value = "TEXT", .help = "anything worth knowing"},
-    {.name = NULL},
-};
 static const struct pm_cli_option plan_list_options[] = {
     {.name = "all", .help = "also what is done with"},
     {.name = NULL},
@@ -608,8 +600,9 @@ static const struct pm_cli_command commands[] = {
                   .changes = true),
     SHELF_COMMAND("rates", "", 0, 0, PM_CLI_TABLE, "the rates of exchange given so far", NULL,
                   run_rates),
-    SHELF_COMMAND("plan add", "F/N MASS", 2, 2, PM_CLI_JSON, "plan to weigh a batch", plan_options,
-                  run_plan_add, .changes = true),
+    SHELF_COMMAND("plan add", "F/N MASS", 2, 2, PM_CLI_JSON, "plan to weigh a batch", NULL,
+                  run_plan_add, .entity = &pm_batch_entity, .without = "trial|mass",
+                  .changes = true),
     SHELF_COMMAND("plan list", "", 0, 0, PM_CLI_TABLE, "the planned batches", plan_list_options,
                   run_plan_list),
     SHELF_COMMAND("plan done", "N", 1, 1, PM_CLI_TEXT, "a planned batch was weighed, or given up",

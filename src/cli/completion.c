@@ -53,7 +53,7 @@ static void add_valued_options(struct pm_text *out)
         }
     const struct pm_cli_command *command;
     for (size_t n = 0; (command = command_at(n)) != NULL; n++) {
-        const struct pm_cli_option *o = command->options;
+        const struct pm_cli_option *o = pm_cli_options(command);
         for (; o != NULL && o->name != NULL; o++)
             if (o->value != NULL)
                 pm_text_addf(out, "%s--%s", between, o->name);
@@ -120,7 +120,7 @@ static void add_bash_values(struct pm_text *out)
 
     pm_text_add(out, "    case $first:$second:$previous in\n");
     for (size_t n = 0; (command = command_at(n)) != NULL; n++) {
-        const struct pm_cli_option *o = command->options;
+        const struct pm_cli_option *o = pm_cli_options(command);
         for (; o != NULL && o->name != NULL; o++) {
             if (o->words == NULL)
                 continue;
@@ -159,7 +159,7 @@ static void add_bash_words(struct pm_text *out)
         pm_text_add(out, ") words='");
         if (strcmp(command->name, "help") == 0)
             add_first_words(out);
-        add_option_names(out, command->options);
+        add_option_names(out, pm_cli_options(command));
         add_option_names(out, pm_cli_global_options);
         pm_text_add(out, "' ;;\n");
     }
@@ -228,7 +228,7 @@ static void add_fish_command(struct pm_text *out, const struct pm_cli_command *c
         }
         pm_text_add_char(out, '\n');
     }
-    const struct pm_cli_option *option = command->options;
+    const struct pm_cli_option *option = pm_cli_options(command);
     for (; option != NULL && option->name != NULL; option++) {
         pm_text_add(out, "complete -c permille -n '__fish_seen_subcommand_from ");
         pm_text_add_bytes(out, command->name, length);

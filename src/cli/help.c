@@ -14,7 +14,7 @@ void pm_help_synopsis(struct pm_text *out, const struct pm_cli_command *command)
     pm_text_add(out, command->name);
     if (command->operands[0] != '\0')
         pm_text_addf(out, " %s", command->operands);
-    const struct pm_cli_option *option = command->options;
+    const struct pm_cli_option *option = pm_cli_options(command);
     for (; option != NULL && option->name != NULL; option++) {
         pm_text_add(out, " [");
         pm_help_option(out, option);

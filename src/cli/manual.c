@@ -60,9 +60,9 @@ static void add_command(struct pm_text *out, const struct pm_cli_command *comman
         add_roff_text(out, command->more);
         pm_text_add_char(out, '\n');
     }
-    if (command->options != NULL) {
+    if (pm_cli_options(command) != NULL) {
         pm_text_add(out, ".RS\n");
-        add_options(out, command->options);
+        add_options(out, pm_cli_options(command));
         pm_text_add(out, ".RE\n");
     }
 }

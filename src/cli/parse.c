@@ -63,10 +63,10 @@ static const struct pm_cli_option *find_option(const struct pm_cli_command *comm
     if (found != NULL)
         return found;
     if (command != NULL)
-        return option_in(command->options, name, length);
+        return option_in(pm_cli_options(command), name, length);
     for (size_t t = 0; t < pm_cli_topic_count; t++)
         for (size_t c = 0; c < pm_cli_topics[t]->count; c++) {
-            found = option_in(pm_cli_topics[t]->commands[c].options, name, length);
+            found = option_in(pm_cli_options(&pm_cli_topics[t]->commands[c]), name, length);
             if (found != NULL)
                 return found;
         }
@@ -234,7 +234,8 @@ static enum pm_status unknown_option(const struct pm_cli *cli, const char *word,
         pm_cli_nearest_init(&nearest, name);
         for (const struct pm_cli_option *o = pm_cli_global_options; o->name != NULL; o++)
             pm_cli_nearest_offer(&nearest, o->name, strlen(o->name));
-        const struct pm_cli_option *own = cli->command != NULL ? cli->command->options : NULL;
+        const struct pm_cli_option *own =
+            cli->command != NULL ? pm_cli_options(cli->command) : NULL;
         for (; own != NULL && own->name != NULL; own++)
             pm_cli_nearest_offer(&nearest, own->name, strlen(own->name));
         if (nearest.best != NULL)

@@ -32,6 +32,14 @@ char *pm_attribute_option(const struct pm_attribute *attribute, char *buf)
     return buf;
 }
 
+char *pm_attribute_label(const struct pm_attribute *attribute, char *buf, size_t size)
+{
+    snprintf(buf, size, "%s", attribute->title);
+    if (buf[0] != '\0' && !isupper((unsigned char)buf[1]))
+        buf[0] = (char)tolower((unsigned char)buf[0]);
+    return buf;
+}
+
 /* ---- the members ---- */
 
 static void *member(const struct pm_attribute *attribute, void *row)
@@ -113,21 +121,12 @@ static void put_text(const struct pm_attribute *attribute, void *row, const char
 
 /* ---- reading ---- */
 
-/* The title within a sentence: "best before". */
-static const char *label(const struct pm_attribute *attribute, char buf[LABEL_BYTES])
-{
-    snprintf(buf, LABEL_BYTES, "%s", attribute->title);
-    if (buf[0] != '\0' && !isupper((unsigned char)buf[1]))
-        buf[0] = (char)tolower((unsigned char)buf[0]);
-    return buf;
-}
-
 static enum pm_status read_text(const struct pm_attribute *attribute, const char *text, void *row,
                                 struct pm_arena *arena, struct pm_error *err)
 {
     char title[LABEL_BYTES], what[LABEL_BYTES + 4];
     char *clean;
-    snprintf(what, sizeof what, "The %s", label(attribute, title));
+    snprintf(what, sizeof what, "The %s", pm_attribute_label(attribute, title, sizeof title));
     enum pm_status status = attribute->kind == PM_ATTRIBUTE_NOTE
                                 ? pm_note_clean(text, what, attribute->limit, &clean, err)
                                 : pm_name_clean(text, what, &clean, err);
@@ -143,7 +142,8 @@ static enum pm_status read_whole(const struct pm_attribute *attribute, const cha
                                  int64_t *out, struct pm_error *err)
 {
     char title[LABEL_BYTES];
-    enum pm_status status = pm_decimal_read(text, 0, label(attribute, title), out, err);
+    enum pm_status status =
+        pm_decimal_read(text, 0, pm_attribute_label(attribute, title, sizeof title), out, err);
     if (status != PM_OK || (*out >= attribute->least && *out <= attribute->most))
         return status;
     return pm_fail(err, PM_INVALID, "The %s lies between %lld and %lld.", title,
@@ -228,7 +228,8 @@ static enum pm_status take_away(const struct pm_attribute *attribute, void *row,
 {
     char title[LABEL_BYTES];
     if (attribute->required)
-        return pm_fail(err, PM_INVALID, "The %s is needed.", label(attribute, title));
+        return pm_fail(err, PM_INVALID, "The %s is needed.",
+                       pm_attribute_label(attribute, title, sizeof title));
     if (row)
         clear(attribute, row);
     return PM_OK;

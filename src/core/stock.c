@@ -7,7 +7,6 @@
 #include <string.h>
 
 #define STEPS_MAX 1000000
-#define DAY       86400
 
 /* ---- pours ---- */
 
@@ -167,9 +166,19 @@ bool pm_stock_serves(pm_strength bottle, pm_strength wanted)
     return apart <= wanted / 50;
 }
 
-bool pm_stock_past(int64_t best_before, int64_t now)
+bool pm_stock_past(pm_day best_before, pm_day today)
 {
-    return best_before != 0 && now >= best_before + DAY;
+    return best_before != PM_NO_DAY && today > best_before;
+}
+
+struct pm_stock_bottle pm_stock_bottle_of(const struct pm_bottle *bottle)
+{
+    return (struct pm_stock_bottle){
+        .id = bottle->id,
+        .opened = bottle->opened,
+        .since = bottle->bought != PM_NO_DAY ? bottle->bought : pm_day_of(bottle->made_at),
+        .best_before = bottle->best_before,
+        .left = bottle->left};
 }
 
 static int compare_numbers(int64_t a, int64_t b)
@@ -178,13 +187,13 @@ static int compare_numbers(int64_t a, int64_t b)
 }
 
 static int compare_bottles(const struct pm_stock_bottle *a, const struct pm_stock_bottle *b,
-                           int64_t now)
+                           pm_day today)
 {
     int order = b->chosen - a->chosen;
     if (order == 0)
-        order = pm_stock_past(a->best_before, now) - pm_stock_past(b->best_before, now);
+        order = pm_stock_past(a->best_before, today) - pm_stock_past(b->best_before, today);
     if (order == 0)
-        order = (a->opened == 0) - (b->opened == 0);
+        order = (a->opened == PM_NO_DAY) - (b->opened == PM_NO_DAY);
     if (order == 0)
         order = compare_numbers(a->opened, b->opened);
     if (order == 0)
@@ -192,13 +201,13 @@ static int compare_bottles(const struct pm_stock_bottle *a, const struct pm_stoc
     return order != 0 ? order : compare_numbers(a->id, b->id);
 }
 
-void pm_stock_order(struct pm_stock_bottle *bottles, size_t count, int64_t now)
+void pm_stock_order(struct pm_stock_bottle *bottles, size_t count, pm_day today)
 {
     /* By insertion: few bottles of one material at one strength. */
     for (size_t i = 1; i < count; i++) {
         struct pm_stock_bottle moving = bottles[i];
         size_t at = i;
-        while (at > 0 && compare_bottles(&moving, &bottles[at - 1], now) < 0) {
+        while (at > 0 && compare_bottles(&moving, &bottles[at - 1], today) < 0) {
             bottles[at] = bottles[at - 1];
             at--;
         }

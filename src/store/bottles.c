@@ -5,38 +5,7 @@
 #include "permille/store/bottles.h"
 #include "store.h"
 
-#include "permille/base/mem.h"
-#include "permille/base/word.h"
-
 #include <string.h>
-
-static const char *const kinds[] = {
-    [PM_RECEIVED] = "received",   [PM_POURED] = "poured",   [PM_COUNTED] = "counted",
-    [PM_MOVED] = "moved",         [PM_SPILLED] = "spilled", [PM_DISCARDED] = "discarded",
-    [PM_CORRECTED] = "corrected",
-};
-
-const char *pm_move_word(enum pm_move_kind kind)
-{
-    return kinds[kind];
-}
-
-bool pm_move_from_word(const char *word, enum pm_move_kind *out)
-{
-    const int place = pm_word_place(kinds, sizeof kinds / sizeof kinds[0], word);
-    if (place >= 0)
-        *out = (enum pm_move_kind)place;
-    return place >= 0;
-}
-
-void pm_bottle_release(struct pm_bottle *bottle)
-{
-    pm_free(bottle->lot);
-    pm_free(bottle->supplier);
-    pm_free(bottle->place);
-    pm_free(bottle->note);
-    memset(bottle, 0, sizeof *bottle);
-}
 
 /* ---- writing ---- */
 
@@ -49,9 +18,9 @@ static void bind_bottle(struct pm_query *query, const struct pm_bottle *bottle, 
     pm_query_key(query, bottle->solvent);
     pm_query_text(query, bottle->lot);
     pm_query_text(query, bottle->supplier);
-    pm_query_key(query, bottle->bought);
-    pm_query_key(query, bottle->opened);
-    pm_query_key(query, bottle->best_before);
+    pm_query_day(query, bottle->bought);
+    pm_query_day(query, bottle->opened);
+    pm_query_day(query, bottle->best_before);
     pm_query_text(query, bottle->place);
     pm_query_key(query, bottle->tare);
     if (priced)
@@ -65,6 +34,20 @@ static void bind_bottle(struct pm_query *query, const struct pm_bottle *bottle, 
     pm_query_int(query, bottle->set_aside);
 }
 
+/* The number asked for, where it is free; else the next. */
+static enum pm_status choose_number(struct pm_library *library, int64_t wanted, int64_t *id,
+                                    struct pm_error *err)
+{
+    struct pm_bottle there;
+    if (wanted == 0)
+        return pm_store_next_id(library, PM_SQL_BOTTLE_NEXT, id, err);
+    *id = wanted;
+    enum pm_status status = pm_bottle_get(library, wanted, NULL, &there, err);
+    if (status == PM_OK)
+        return pm_fail(err, PM_EXISTS, "There is a bottle B%03lld already.", (long long)wanted);
+    return status == PM_MISSING ? PM_OK : status;
+}
+
 enum pm_status pm_bottle_insert(struct pm_library *library, struct pm_bottle *bottle,
                                 struct pm_error *err)
 {
@@ -73,7 +56,7 @@ enum pm_status pm_bottle_insert(struct pm_library *library, struct pm_bottle *bo
     enum pm_status status = pm_library_begin(library, err);
     if (status != PM_OK)
         return status;
-    status = pm_store_next_id(library, PM_SQL_BOTTLE_NEXT, &id, err);
+    status = choose_number(library, bottle->id, &id, err);
     if (status == PM_OK) {
         struct pm_query query;
         pm_query_open(&query, library, PM_SQL_BOTTLE_INSERT);
@@ -85,6 +68,7 @@ enum pm_status pm_bottle_insert(struct pm_library *library, struct pm_bottle *bo
     if (status == PM_OK) {
         bottle->id = id;
         bottle->made_at = now;
+        pm_bottle_label(id, bottle->label);
     }
     return status;
 }
@@ -111,24 +95,24 @@ enum pm_status pm_bottle_update(struct pm_library *library, const struct pm_bott
 
 /* ---- reading ---- */
 
-/* Strings are the bottle's own. */
-static bool read_bottle(struct pm_query *query, struct pm_bottle *out)
+static void read_bottle(struct pm_query *query, struct pm_arena *arena, struct pm_bottle *out)
 {
+    char label[PM_BOTTLE_LABEL];
     *out = (struct pm_bottle){
         .id = pm_query_get_int(query, 0),
         .material = pm_query_get_int(query, 1),
         .strength = pm_query_get_int(query, 2),
         .solvent = pm_query_get_int(query, 3),
-        .lot = pm_query_get_copy(query, 4),
-        .supplier = pm_query_get_copy(query, 5),
-        .bought = pm_query_get_int(query, 6),
-        .opened = pm_query_get_int(query, 7),
-        .best_before = pm_query_get_int(query, 8),
-        .place = pm_query_get_copy(query, 9),
+        .lot = pm_query_get_kept(query, 4, arena),
+        .supplier = pm_query_get_kept(query, 5, arena),
+        .bought = pm_query_get_day(query, 6),
+        .opened = pm_query_get_day(query, 7),
+        .best_before = pm_query_get_day(query, 8),
+        .place = pm_query_get_kept(query, 9, arena),
         .tare = pm_query_get_int(query, 10),
         .price = pm_query_get_int(query, 11),
         .priced_mass = pm_query_get_int(query, 13),
-        .note = pm_query_get_copy(query, 14),
+        .note = pm_query_get_kept(query, 14, arena),
         .made_from = pm_query_get_int(query, 15),
         .set_aside = pm_query_get_int(query, 16) != 0,
         .made_at = pm_query_get_int(query, 17),
@@ -137,45 +121,50 @@ static bool read_bottle(struct pm_query *query, struct pm_bottle *out)
         .first = pm_query_get_int(query, 20),
     };
     pm_query_get_currency(query, 12, out->currency);
-    return query->rc == SQLITE_ROW;
+    pm_bottle_label(out->id, out->label);
+    if (out->made_from != 0 && arena != NULL)
+        out->stock =
+            pm_query_added(query, pm_arena_text(arena, pm_bottle_label(out->made_from, label)));
 }
 
-enum pm_status pm_bottle_get(struct pm_library *library, int64_t id, struct pm_bottle *out,
-                             struct pm_error *err)
+enum pm_status pm_bottle_get(struct pm_library *library, int64_t id, struct pm_arena *arena,
+                             struct pm_bottle *out, struct pm_error *err)
 {
     struct pm_query query;
     struct pm_bottle bottle = {0};
     pm_query_open(&query, library, PM_SQL_BOTTLE_GET);
     pm_query_int(&query, id);
-    bool found = pm_query_row(&query);
+    const bool found = pm_query_row(&query);
     if (found)
-        read_bottle(&query, &bottle);
+        read_bottle(&query, arena, &bottle);
     enum pm_status status = pm_query_close(&query, err);
     if (status == PM_OK && !found)
         status = no_bottle(id, err);
-    if (status != PM_OK) {
-        pm_bottle_release(&bottle);
-        return status;
-    }
-    *out = bottle;
-    return PM_OK;
+    if (status == PM_OK)
+        *out = bottle;
+    return status;
 }
 
 enum pm_status pm_bottle_list(struct pm_library *library, int64_t material, bool set_aside_too,
-                              pm_bottle_visit *visit, void *context, struct pm_error *err)
+                              struct pm_bottles *out, struct pm_error *err)
 {
     struct pm_query query;
-    bool more = true;
+    struct pm_bottles list = {0};
     pm_query_open(&query, library, material == 0 ? PM_SQL_BOTTLE_ALL : PM_SQL_BOTTLE_OF_MATERIAL);
     pm_query_int(&query, set_aside_too);
     if (material != 0)
         pm_query_int(&query, material);
-    while (more && pm_query_row(&query)) {
-        struct pm_bottle bottle;
-        more = read_bottle(&query, &bottle) && visit(context, &bottle);
-        pm_bottle_release(&bottle);
+    while (pm_query_row(&query)) {
+        struct pm_bottle *bottle = pm_query_added(&query, pm_list_add(&list));
+        if (bottle != NULL)
+            read_bottle(&query, &list.arena, bottle);
     }
-    return pm_query_close(&query, err);
+    enum pm_status status = pm_query_close(&query, err);
+    if (status == PM_OK)
+        *out = list;
+    else
+        pm_list_release(&list);
+    return status;
 }
 
 /* ---- the ledger ---- */
@@ -200,10 +189,12 @@ enum pm_status pm_movement_insert(struct pm_library *library, const struct pm_mo
         else
             pm_query_text(&query, NULL);
         pm_query_key(&query, movement->other);
-        pm_query_text(&query, movement->batch);
+        pm_query_text(&query, movement->purpose);
         pm_query_text(&query, movement->note);
         pm_query_key(&query, movement->corrects);
         pm_query_int(&query, movement->at);
+        pm_query_key(&query, movement->trial);
+        pm_query_key(&query, movement->batch);
         status = pm_query_run(&query, err);
     }
     status = pm_library_finish(library, status, err);
@@ -212,34 +203,54 @@ enum pm_status pm_movement_insert(struct pm_library *library, const struct pm_mo
     return status;
 }
 
+/* False when its kind is no word of ours. */
+static bool read_movement(struct pm_query *query, int64_t bottle, struct pm_arena *arena,
+                          struct pm_movement *out)
+{
+    *out = (struct pm_movement){
+        .id = pm_query_get_int(query, 0),
+        .bottle = bottle,
+        .mass = pm_query_get_int(query, 2),
+        .found = pm_query_get_int(query, 3),
+        .other = pm_query_get_int(query, 4),
+        .purpose = pm_query_get_kept(query, 5, arena),
+        .note = pm_query_get_kept(query, 6, arena),
+        .corrects = pm_query_get_int(query, 7),
+        .at = pm_query_get_int(query, 8),
+        .trial = pm_query_get_int(query, 9),
+        .batch = pm_query_get_int(query, 10),
+    };
+    const char *kind = pm_query_get_text(query, 1);
+    return kind != NULL && pm_move_from_word(kind, &out->kind);
+}
+
 enum pm_status pm_movement_list(struct pm_library *library, int64_t bottle,
-                                pm_movement_visit *visit, void *context, struct pm_error *err)
+                                struct pm_movements *out, struct pm_error *err)
 {
     struct pm_query query;
-    bool sound = true, more = true;
+    struct pm_movements list = {0};
+    bool sound = true;
+    pm_mass left = 0;
     pm_query_open(&query, library, PM_SQL_MOVEMENT_LIST);
     pm_query_int(&query, bottle);
-    while (sound && more && pm_query_row(&query)) {
-        struct pm_movement movement = {
-            .id = pm_query_get_int(&query, 0),
-            .bottle = bottle,
-            .mass = pm_query_get_int(&query, 2),
-            .found = pm_query_get_int(&query, 3),
-            .other = pm_query_get_int(&query, 4),
-            .batch = pm_query_get_text(&query, 5),
-            .note = pm_query_get_text(&query, 6),
-            .corrects = pm_query_get_int(&query, 7),
-            .at = pm_query_get_int(&query, 8),
-        };
-        const char *kind = pm_query_get_text(&query, 1);
-        sound = kind != NULL && pm_move_from_word(kind, &movement.kind);
-        more = sound && query.rc == SQLITE_ROW && visit(context, &movement);
+    while (sound && pm_query_row(&query)) {
+        struct pm_movement *movement = pm_query_added(&query, pm_list_add(&list));
+        if (movement == NULL)
+            break;
+        sound = read_movement(&query, bottle, &list.arena, movement);
+        if (sound)
+            sound = !__builtin_add_overflow(left, movement->mass, &left);
+        movement->left = left;
     }
     enum pm_status status = pm_query_close(&query, err);
     if (status == PM_OK && !sound) {
         status = pm_fail(err, PM_DAMAGED, "The ledger of bottle B%03lld is damaged in the file.",
                          (long long)bottle);
     }
+    if (status == PM_OK)
+        *out = list;
+    else
+        pm_list_release(&list);
     return status;
 }
 

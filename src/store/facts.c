@@ -6,6 +6,7 @@
 #include "embedded.h"
 #include "store.h"
 
+#include "permille/base/mem.h"
 #include "permille/base/word.h"
 
 #include <string.h>
@@ -108,6 +109,79 @@ enum pm_status pm_fact_value(struct pm_library *library, int64_t material, const
     return pm_query_one(&query, value, found, err);
 }
 
+/* ---- substances ---- */
+
+static enum pm_status find_substance(struct pm_library *library, enum pm_sql which,
+                                     const char *text, int64_t *id, struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, which);
+    pm_query_text(&query, text);
+    return pm_query_one(&query, id, NULL, err);
+}
+
+static enum pm_status insert_substance(struct pm_library *library, const char *name,
+                                       const char *folded, int64_t *id, struct pm_error *err)
+{
+    enum pm_status status = pm_store_next_id(library, PM_SQL_SUBSTANCE_NEXT, id, err);
+    if (status != PM_OK)
+        return status;
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_SUBSTANCE_INSERT);
+    pm_query_int(&query, *id);
+    pm_query_text(&query, name);
+    pm_query_text(&query, folded);
+    return pm_query_run(&query, err);
+}
+
+static enum pm_status add_cas(struct pm_library *library, int64_t id, const char *cas,
+                              struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_SUBSTANCE_CAS);
+    pm_query_int(&query, id);
+    pm_query_text(&query, cas);
+    return pm_query_run(&query, err);
+}
+
+enum pm_status pm_substance_find(struct pm_library *library, const char *name, const char *cas,
+                                 int64_t *id, struct pm_error *err)
+{
+    int64_t found = 0;
+    char *folded = pm_store_fold(name);
+    if (folded == NULL)
+        return pm_fail_memory(err);
+    enum pm_status status = find_substance(library, PM_SQL_SUBSTANCE_BY_NAME, folded, &found, err);
+    pm_free(folded);
+    if (status == PM_OK && found == 0 && cas != NULL)
+        status = find_substance(library, PM_SQL_SUBSTANCE_BY_CAS, cas, &found, err);
+    if (status == PM_OK)
+        *id = found;
+    return status;
+}
+
+enum pm_status pm_substance_of(struct pm_library *library, const char *name, const char *cas,
+                               int64_t *id, struct pm_error *err)
+{
+    int64_t found = 0;
+    enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_substance_find(library, name, cas, &found, err);
+    if (status == PM_OK && found == 0) {
+        char *folded = pm_store_fold(name);
+        status = folded != NULL ? insert_substance(library, name, folded, &found, err)
+                                : pm_fail_memory(err);
+        pm_free(folded);
+    }
+    if (status == PM_OK && cas != NULL)
+        status = add_cas(library, found, cas, err);
+    status = pm_library_finish(library, status, err);
+    if (status == PM_OK)
+        *id = found;
+    return status;
+}
+
 /* ---- constituents ---- */
 
 static enum pm_status clear_constituents(struct pm_library *library, int64_t material,
@@ -138,12 +212,15 @@ enum pm_status pm_constituents_put(struct pm_library *library, int64_t material,
     status = clear_constituents(library, material, origin, err);
     for (size_t i = 0; status == PM_OK && i < count; i++) {
         struct pm_query query;
+        int64_t substance = 0;
+        status = pm_substance_of(library, items[i].name, items[i].cas, &substance, err);
+        if (status != PM_OK)
+            break;
         pm_query_open(&query, library, PM_SQL_CONSTITUENT_INSERT);
         pm_query_int(&query, material);
         pm_query_text(&query, origins[origin]);
         pm_query_int(&query, (int64_t)i);
-        pm_query_text(&query, items[i].name);
-        pm_query_text(&query, items[i].cas);
+        pm_query_int(&query, substance);
         bind_fraction(&query, items[i].least);
         bind_fraction(&query, items[i].typical);
         bind_fraction(&query, items[i].most);
@@ -170,6 +247,7 @@ enum pm_status pm_constituents_list(struct pm_library *library, int64_t material
             .typical = pm_query_get_int(&query, 4),
             .most = pm_query_get_int(&query, 5),
             .source = pm_query_get_text(&query, 6),
+            .substance = pm_query_get_int(&query, 8),
         };
         sound = item.name != NULL && origin_from_word(pm_query_get_text(&query, 0), &item.origin) &&
                 confidence_from_word(pm_query_get_text(&query, 7), &item.confidence);

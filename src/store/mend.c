@@ -136,7 +136,10 @@ static const struct step smells[] = {
 /* The shelf; materials and trials are whole by now. */
 static const struct step shelf[] = {
     {"DELETE FROM material_fact WHERE material NOT IN (SELECT id FROM material)", NULL},
-    {"DELETE FROM material_constituent WHERE material NOT IN (SELECT id FROM material)", NULL},
+    {"DELETE FROM constituent WHERE material NOT IN (SELECT id FROM material)", NULL},
+    {"DELETE FROM constituent WHERE substance NOT IN (SELECT id FROM substance)",
+     "%d constituents of naturals have lost the substance they are."},
+    {"DELETE FROM substance_cas WHERE substance NOT IN (SELECT id FROM substance)", NULL},
     {"DELETE FROM material_starter WHERE material NOT IN (SELECT id FROM material)", NULL},
     {"UPDATE bottle SET made_from = NULL WHERE made_from NOT IN (SELECT id FROM bottle)", NULL},
     {"DELETE FROM movement WHERE bottle NOT IN (SELECT id FROM bottle)",
@@ -149,8 +152,11 @@ static const struct step shelf[] = {
     {"INSERT INTO bottle_left (bottle, mass, movements) SELECT b.id, ifnull(sum(m.mass), 0), "
      "count(m.id) FROM bottle AS b LEFT JOIN movement AS m ON m.bottle = b.id GROUP BY b.id",
      NULL},
-    {"DELETE FROM planned_batch WHERE trial NOT IN (SELECT id FROM trial)",
-     "%d planned batches belonged to lost trials."},
+    {"DELETE FROM batch WHERE trial NOT IN (SELECT id FROM trial)",
+     "%d batches belonged to lost trials."},
+    {"DELETE FROM batch_event WHERE batch NOT IN (SELECT id FROM batch)", NULL},
+    {"UPDATE movement SET trial = NULL WHERE trial NOT IN (SELECT id FROM trial)", NULL},
+    {"UPDATE movement SET batch = NULL WHERE batch NOT IN (SELECT id FROM batch)", NULL},
     {"INSERT INTO shelf_entry (id, at, gesture, sentence, checksum) WITH RECURSIVE n (i) AS "
      "(SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < (SELECT min(max(id), 1000000) FROM "
      "shelf_entry)) "

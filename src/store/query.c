@@ -59,6 +59,14 @@ void pm_query_key(struct pm_query *query, int64_t id)
         pm_query_text(query, NULL);
 }
 
+void pm_query_day(struct pm_query *query, pm_day day)
+{
+    if (day != PM_NO_DAY)
+        pm_query_int(query, day);
+    else
+        pm_query_text(query, NULL);
+}
+
 void pm_query_text(struct pm_query *query, const char *text)
 {
     query->bound++;
@@ -92,6 +100,13 @@ bool pm_query_row(struct pm_query *query)
 int64_t pm_query_get_int(const struct pm_query *query, int column)
 {
     return sqlite3_column_int64(query->statement, column);
+}
+
+pm_day pm_query_get_day(const struct pm_query *query, int column)
+{
+    return sqlite3_column_type(query->statement, column) == SQLITE_NULL
+               ? PM_NO_DAY
+               : pm_query_get_int(query, column);
 }
 
 const char *pm_query_get_text(struct pm_query *query, int column)

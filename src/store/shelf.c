@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * What the shelf holds of its materials, planned batches, rates of exchange.
+ * What the shelf holds of its materials, rates of exchange.
  */
 #include "permille/store/shelf.h"
 #include "permille/store/facts.h"
@@ -10,14 +10,14 @@
 
 /* ---- holdings ---- */
 
-enum pm_status pm_holding_get(struct pm_library *library, int64_t material, int64_t past,
+enum pm_status pm_holding_get(struct pm_library *library, int64_t material, pm_day today,
                               struct pm_holding *out, struct pm_error *err)
 {
     struct pm_query query;
     struct pm_holding holding = {.material = material, .level = -1};
     pm_query_open(&query, library, PM_SQL_HOLDING_GET);
     pm_query_int(&query, material);
-    pm_query_int(&query, past);
+    pm_query_day(&query, today);
     if (pm_query_row(&query)) {
         holding.bottles = pm_query_get_int(&query, 0);
         holding.poured = pm_query_get_int(&query, 1);
@@ -49,7 +49,7 @@ static enum pm_status visit_ids(struct pm_query *query, pm_material_id_visit *vi
 }
 
 enum pm_status pm_holding_list(struct pm_library *library, enum pm_holding_filter filter,
-                               int64_t past, pm_material_id_visit *visit, void *context,
+                               pm_day today, pm_material_id_visit *visit, void *context,
                                struct pm_error *err)
 {
     static const enum pm_sql which[] = {
@@ -60,7 +60,7 @@ enum pm_status pm_holding_list(struct pm_library *library, enum pm_holding_filte
     struct pm_query query;
     pm_query_open(&query, library, which[filter]);
     if (filter == PM_HOLDING_OLD)
-        pm_query_int(&query, past);
+        pm_query_day(&query, today);
     return visit_ids(&query, visit, context, err);
 }
 
@@ -80,71 +80,6 @@ enum pm_status pm_family_names(struct pm_library *library, pm_family_visit *visi
     pm_query_open(&query, library, PM_SQL_FAMILY_NAMES);
     while (pm_query_row(&query) &&
            visit(context, pm_query_get_text(&query, 0), pm_query_get_int(&query, 1))) {
-    }
-    return pm_query_close(&query, err);
-}
-
-/* ---- planned batches ---- */
-
-enum pm_status pm_planned_insert(struct pm_library *library, const struct pm_planned *planned,
-                                 int64_t *id, struct pm_error *err)
-{
-    int64_t next = 0;
-    enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK)
-        return status;
-    status = pm_store_next_id(library, PM_SQL_PLANNED_NEXT, &next, err);
-    if (status == PM_OK) {
-        struct pm_query query;
-        pm_query_open(&query, library, PM_SQL_PLANNED_INSERT);
-        pm_query_int(&query, next);
-        pm_query_int(&query, planned->trial);
-        pm_query_int(&query, planned->mass);
-        pm_query_key(&query, planned->day);
-        pm_query_text(&query, planned->note);
-        pm_query_int(&query, pm_library_now(library));
-        status = pm_query_run(&query, err);
-    }
-    status = pm_library_finish(library, status, err);
-    if (status == PM_OK)
-        *id = next;
-    return status;
-}
-
-enum pm_status pm_planned_done(struct pm_library *library, int64_t id, bool done,
-                               struct pm_error *err)
-{
-    enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK)
-        return status;
-    struct pm_query query;
-    pm_query_open(&query, library, PM_SQL_PLANNED_DONE);
-    pm_query_int(&query, id);
-    pm_query_int(&query, done);
-    status = pm_query_run(&query, err);
-    if (status == PM_OK && sqlite3_changes(library->db) == 0)
-        status = pm_fail(err, PM_MISSING, "There is no planned batch number %lld.", (long long)id);
-    return pm_library_finish(library, status, err);
-}
-
-enum pm_status pm_planned_list(struct pm_library *library, bool done_too, pm_planned_visit *visit,
-                               void *context, struct pm_error *err)
-{
-    struct pm_query query;
-    bool more = true;
-    pm_query_open(&query, library, PM_SQL_PLANNED_LIST);
-    pm_query_int(&query, done_too);
-    while (more && pm_query_row(&query)) {
-        struct pm_planned planned = {
-            .id = pm_query_get_int(&query, 0),
-            .trial = pm_query_get_int(&query, 1),
-            .mass = pm_query_get_int(&query, 2),
-            .day = pm_query_get_int(&query, 3),
-            .note = pm_query_get_text(&query, 4),
-            .done = pm_query_get_int(&query, 5) != 0,
-            .made_at = pm_query_get_int(&query, 6),
-        };
-        more = query.rc == SQLITE_ROW && visit(context, &planned);
     }
     return pm_query_close(&query, err);
 }
@@ -174,7 +109,7 @@ enum pm_status pm_rate_insert(struct pm_library *library, const struct pm_rate *
 }
 
 enum pm_status pm_rate_get(struct pm_library *library, const char *currency, const char *other,
-                           int64_t day, struct pm_rate *out, struct pm_error *err)
+                           pm_day day, struct pm_rate *out, struct pm_error *err)
 {
     struct pm_query query;
     struct pm_rate rate = {.rate = 0};

@@ -5,10 +5,11 @@
  * it gave to drafts:
  *
  *     [["bottle",12,"[3,1000000000,null,...]","[3,...]"],["names",7,null,"[[0,...]]"],
- *      ["movement",501],["revision",88]]
+ *      ["movement",501],["revision",88],["event",4]]
  *
- * Undo puts the earlier images back, provided the rows are still as the entry left them. Two things
- * are never taken away: movements, which get a correction, and bottles, which are set aside. A
+ * Undo puts the earlier images back, provided the rows are still as the entry left them. What is
+ * never taken away: movements, which get a correction; bottles, which are set aside; batches and
+ * what happened to them, which stand again as before. A
  * draft is undone like any other gesture on it, unless it was edited since: then it stays.
  */
 #include "permille/store/shelf.h"
@@ -17,6 +18,7 @@
 #include "permille/base/json.h"
 #include "permille/base/mem.h"
 #include "permille/core/change.h"
+#include "permille/store/batches.h"
 #include "permille/store/bottles.h"
 #include "permille/store/formulas.h"
 #include "permille/store/materials.h"
@@ -25,6 +27,7 @@
 
 #define MOVEMENT "movement"
 #define REVISION "revision"
+#define EVENT    "event"
 
 static const struct kind {
     const char *word;
@@ -46,7 +49,7 @@ static const struct kind {
     [PM_ROWS_STARTER] = {"starter", PM_SQL_IMAGE_STARTER, PM_SQL_BACK_STARTER, PM_SQL_TAKE_STARTER,
                          NULL},
     [PM_ROWS_BOTTLE] = {"bottle", PM_SQL_IMAGE_BOTTLE, PM_SQL_BACK_BOTTLE, PM_SQL_COUNT, NULL},
-    [PM_ROWS_PLAN] = {"plan", PM_SQL_IMAGE_PLAN, PM_SQL_BACK_PLAN, PM_SQL_TAKE_PLAN, NULL},
+    [PM_ROWS_BATCH] = {"batch", PM_SQL_IMAGE_BATCH, PM_SQL_BACK_BATCH, PM_SQL_COUNT, NULL},
 };
 
 /* ---- images ---- */
@@ -97,6 +100,7 @@ void pm_shelf_log_release(struct pm_shelf_log *log)
     pm_free(log->touched);
     pm_free(log->movements);
     pm_free(log->revisions);
+    pm_free(log->events);
     pm_shelf_log_init(log, log->library);
 }
 
@@ -162,6 +166,11 @@ enum pm_status pm_shelf_log_drafted(struct pm_shelf_log *log, int64_t revision,
                       err);
 }
 
+enum pm_status pm_shelf_log_happened(struct pm_shelf_log *log, int64_t event, struct pm_error *err)
+{
+    return add_number(&log->events, &log->event_count, &log->event_capacity, event, err);
+}
+
 static enum pm_status write_touched(const struct pm_shelf_log *log,
                                     const struct pm_shelf_touched *touched, struct pm_json *json,
                                     bool *some, struct pm_error *err)
@@ -205,7 +214,8 @@ static enum pm_status write_change(const struct pm_shelf_log *log, struct pm_tex
         status = write_touched(log, &log->touched[i], &json, some, err);
     write_numbers(&json, MOVEMENT, log->movements, log->movement_count);
     write_numbers(&json, REVISION, log->revisions, log->revision_count);
-    *some = *some || log->movement_count > 0 || log->revision_count > 0;
+    write_numbers(&json, EVENT, log->events, log->event_count);
+    *some = *some || log->movement_count > 0 || log->revision_count > 0 || log->event_count > 0;
     pm_json_close(&json, ']');
     return status == PM_OK && !pm_text_ok(out) ? pm_fail_memory(err) : status;
 }
@@ -307,7 +317,7 @@ enum pm_status pm_shelf_log_list(struct pm_library *library, size_t limit, pm_sh
 /* ---- a change read back ---- */
 
 struct row {
-    enum { IMAGES, MOVED, DRAFTED } what;
+    enum { IMAGES, MOVED, DRAFTED, HAPPENED } what;
     enum pm_shelf_rows rows; /* IMAGES only, as from and to are */
     int64_t id;
     char *from, *to; /* images: what must be there now, what is to be there; owned or NULL */
@@ -333,6 +343,7 @@ static bool find_kind(const char *word, struct row *row)
         return false;
     row->what = strcmp(word, MOVEMENT) == 0   ? MOVED
                 : strcmp(word, REVISION) == 0 ? DRAFTED
+                : strcmp(word, EVENT) == 0    ? HAPPENED
                                               : IMAGES;
     for (int i = 0; i < PM_ROWS_COUNT && row->what == IMAGES; i++) {
         if (strcmp(word, kinds[i].word) == 0) {
@@ -374,11 +385,17 @@ static enum pm_status read_change(struct pm_library *library, const char *text, 
 
 /* ---- putting a change in force ---- */
 
+/* Bottles and batches are never deleted: undone they are set aside, given up. */
+static bool stays(enum pm_shelf_rows rows)
+{
+    return rows == PM_ROWS_BOTTLE || rows == PM_ROWS_BATCH;
+}
+
 static enum pm_status check_current(struct pm_library *library, const struct row *row,
                                     struct pm_error *err)
 {
-    if (row->what != IMAGES || (row->rows == PM_ROWS_BOTTLE && row->from == NULL))
-        return PM_OK; /* a bottle that was taken back stands there, set aside */
+    if (row->what != IMAGES || (row->from == NULL && stays(row->rows)))
+        return PM_OK; /* what was taken back stands there, out of sight */
     char *now;
     enum pm_status status = read_image(library, row->rows, row->id, &now, err);
     if (status == PM_OK && !same_image(now, row->from)) {
@@ -417,6 +434,21 @@ static enum pm_status correct(struct pm_library *library, const struct row *row,
     return pm_movement_insert(library, &movement, NULL, err);
 }
 
+/* A batch stands again as before the event, or as after it. */
+static enum pm_status turn_batch(struct pm_library *library, const struct row *row, bool undo,
+                                 struct pm_error *err)
+{
+    struct pm_batch_event event;
+    enum pm_batch_state before;
+    enum pm_status status = pm_batch_event_get(library, row->id, &event, &before, err);
+    if (status != PM_OK)
+        return status;
+    event.kind = undo ? before : event.kind;
+    event.at = pm_library_now(library);
+    event.text = undo ? "undone" : "done again";
+    return pm_batch_event_insert(library, &event, NULL, err);
+}
+
 /* What the ledger showed right after the movement, or right before it. */
 static enum pm_status read_level(struct pm_library *library, int64_t bottle, int64_t movement,
                                  bool before, pm_mass *out, struct pm_error *err)
@@ -439,7 +471,7 @@ static enum pm_status check_left(struct pm_library *library, const struct row *r
     if (status == PM_OK)
         status = read_level(library, id, row->id, undo, &level, err);
     if (status == PM_OK)
-        status = pm_bottle_get(library, id, &bottle, err);
+        status = pm_bottle_get(library, id, NULL, &bottle, err);
     if (status != PM_OK)
         return status;
     if (bottle.left < 0 && bottle.left < level && (undo ? mass > 0 : mass < 0)) {
@@ -449,7 +481,6 @@ static enum pm_status check_left(struct pm_library *library, const struct row *r
                          "poured from it since.",
                          (long long)id, pm_mass_format(-bottle.left, 2, '.', short_by));
     }
-    pm_bottle_release(&bottle);
     return status;
 }
 
@@ -500,6 +531,8 @@ static enum pm_status put_change(struct pm_library *library, const struct change
     for (size_t i = 0; status == PM_OK && i < change->count; i++)
         if (change->rows[i].what == MOVED)
             status = correct(library, &change->rows[i], undo, err);
+        else if (change->rows[i].what == HAPPENED)
+            status = turn_batch(library, &change->rows[i], undo, err);
     for (size_t i = 0; status == PM_OK && i < change->count; i++) {
         const struct row *row = &change->rows[i];
         if (row->what == MOVED)

@@ -34,6 +34,12 @@ struct statement {
     "WHERE f.bottle = b.id ORDER BY f.id LIMIT 1)), 0) "                                           \
     "FROM bottle AS b JOIN bottle_left AS l ON l.bottle = b.id "
 
+#define BATCH_STATE                                                                                \
+    "(SELECT kind FROM batch_event WHERE batch = b.id AND kind <> 'note' ORDER BY id DESC LIMIT "  \
+    "1)"
+#define BATCH_COLUMNS                                                                              \
+    "b.id, b.trial, b.mass, b.day, b.note, b.made_by, b.made_at, " BATCH_STATE " FROM batch AS b "
+
 /* The way from a formula's head back to its start, not beyond revision `least` (ids only grow).
  * UNION, not UNION ALL: a damaged file may hold a circle. */
 #define WAY(formula, least)                                                                        \
@@ -364,22 +370,36 @@ static const struct statement statements[PM_SQL_COUNT] = {
     [PM_SQL_FACT_VALUE] = {"SELECT value FROM material_fact WHERE material = ?1 AND property = ?2 "
                            "AND value IS NOT NULL ORDER BY origin LIMIT 1",
                            "reading what is known of a material"},
-    [PM_SQL_CONSTITUENTS_CLEAR] = {"DELETE FROM material_constituent WHERE material = ?1 "
+    [PM_SQL_CONSTITUENTS_CLEAR] = {"DELETE FROM constituent WHERE material = ?1 "
                                    "AND origin = ?2",
                                    "saving the constituents of a natural"},
     [PM_SQL_CONSTITUENT_INSERT] =
-        {"INSERT INTO material_constituent (material, origin, place, name, cas, least, typical, "
-         "most, source, confidence, checksum) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, "
-         "pm_checksum('material_constituent', ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10))",
+        {"INSERT INTO constituent (material, origin, place, substance, least, typical, most, "
+         "source, confidence, checksum) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, "
+         "pm_checksum('constituent', ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9))",
          "saving the constituents of a natural"},
     [PM_SQL_CONSTITUENTS_LIST] =
-        {"SELECT origin, name, cas, ifnull(least, -1), ifnull(typical, -1), ifnull(most, -1), "
-         "source, confidence FROM material_constituent WHERE material = ?1 ORDER BY origin, place",
+        {"SELECT c.origin, s.name, (SELECT min(cas) FROM substance_cas WHERE substance = s.id), "
+         "ifnull(c.least, -1), ifnull(c.typical, -1), ifnull(c.most, -1), c.source, c.confidence, "
+         "s.id FROM constituent AS c JOIN substance AS s ON s.id = c.substance "
+         "WHERE c.material = ?1 ORDER BY c.origin, c.place",
          "reading the constituents of a natural"},
+    [PM_SQL_SUBSTANCE_NEXT] = {"SELECT max(id) FROM substance", "saving a substance"},
+    [PM_SQL_SUBSTANCE_INSERT] = {"INSERT INTO substance (id, name, folded, checksum) VALUES (?1, "
+                                 "?2, ?3, pm_checksum('substance', ?1, ?2, ?3))",
+                                 "saving a substance"},
+    [PM_SQL_SUBSTANCE_BY_NAME] = {"SELECT id FROM substance WHERE folded = ?1",
+                                  "looking for a substance"},
+    [PM_SQL_SUBSTANCE_BY_CAS] = {"SELECT substance FROM substance_cas WHERE cas = ?1 "
+                                 "GROUP BY cas HAVING count(*) = 1",
+                                 "looking for a substance"},
+    [PM_SQL_SUBSTANCE_CAS] = {"INSERT OR IGNORE INTO substance_cas (substance, cas, checksum) "
+                              "VALUES (?1, ?2, pm_checksum('substance_cas', ?1, ?2))",
+                              "saving a substance"},
     [PM_SQL_STARTER_CLEAR_FACTS] = {"DELETE FROM material_fact WHERE material = ?1 "
                                     "AND origin = 'starter'",
                                     "bringing the starter set up to date"},
-    [PM_SQL_STARTER_CLEAR_CONSTITUENTS] = {"DELETE FROM material_constituent WHERE material = ?1 "
+    [PM_SQL_STARTER_CLEAR_CONSTITUENTS] = {"DELETE FROM constituent WHERE material = ?1 "
                                            "AND origin = 'starter'",
                                            "bringing the starter set up to date"},
     [PM_SQL_STARTER_FIND] = {"SELECT material FROM material_starter WHERE name = ?1",
@@ -418,21 +438,22 @@ static const struct statement statements[PM_SQL_COUNT] = {
                              "looking where a material is used"},
     [PM_SQL_MOVEMENT_NEXT] = {"SELECT max(id) FROM movement", "writing into the ledger"},
     [PM_SQL_MOVEMENT_INSERT] =
-        {"INSERT INTO movement (id, bottle, kind, mass, found, other, batch, note, corrects, at, "
-         "checksum) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, "
-         "pm_checksum('movement', ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10))",
+        {"INSERT INTO movement (id, bottle, kind, mass, found, other, purpose, note, corrects, at, "
+         "trial, batch, checksum) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, "
+         "pm_checksum('movement', ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12))",
          "writing into the ledger"},
-    [PM_SQL_MOVEMENT_LIST] = {"SELECT id, kind, mass, found, other, batch, note, corrects, at "
-                              "FROM movement WHERE bottle = ?1 ORDER BY id",
-                              "reading the ledger"},
+    [PM_SQL_MOVEMENT_LIST] =
+        {"SELECT id, kind, mass, found, other, purpose, note, corrects, at, trial, batch "
+         "FROM movement WHERE bottle = ?1 ORDER BY id",
+         "reading the ledger"},
     [PM_SQL_MOVEMENT_LEVEL] = {"SELECT ifnull(sum(mass), 0) FROM movement WHERE bottle = ?1 "
                                "AND id <= ?2",
                                "reading the ledger"},
     [PM_SQL_WEIGHED_COUNTS] =
-        {"SELECT t.id, count(DISTINCT m.at / 86400) FROM formula AS f JOIN trial AS t "
-         "ON t.formula = f.id CROSS JOIN movement AS m ON m.batch = f.name || '/' || t.number "
-         "LEFT JOIN movement AS c ON c.corrects = m.id WHERE f.id = ?1 AND m.batch IS NOT NULL "
-         "AND m.kind = 'poured' AND c.id IS NULL GROUP BY t.id",
+        {"SELECT t.id, count(DISTINCT date(m.at, 'unixepoch', 'localtime')) FROM trial AS t "
+         "JOIN movement AS m ON m.trial = t.id WHERE t.formula = ?1 AND m.kind = 'poured' "
+         "AND m.mass + (SELECT ifnull(sum(c.mass), 0) FROM movement AS c WHERE c.corrects = m.id) "
+         "<> 0 GROUP BY t.id",
          "counting weighings"},
     [PM_SQL_MOVEMENT_GET] = {"SELECT bottle, mass FROM movement WHERE id = ?1",
                              "reading the ledger"},
@@ -443,7 +464,7 @@ static const struct statement statements[PM_SQL_COUNT] = {
     [PM_SQL_HOLDING_GET] =
         {"SELECT count(*), ifnull(sum(l.mass), 0), ifnull(sum(l.mass / 1000000000 * b.strength "
          "+ l.mass % 1000000000 * b.strength / 1000000000), 0), "
-         "ifnull(sum(b.best_before <= ?2), 0) "
+         "ifnull(sum(b.best_before < ?2), 0) "
          "FROM bottle AS b JOIN bottle_left AS l ON l.bottle = b.id "
          "WHERE b.material = ?1 AND b.set_aside = 0 AND l.mass > 0",
          "reading what is on the shelf"},
@@ -460,7 +481,7 @@ static const struct statement statements[PM_SQL_COUNT] = {
          "looking for what is low"},
     [PM_SQL_HOLDING_OLD] = {"SELECT DISTINCT b.material FROM bottle AS b "
                             "JOIN bottle_left AS l ON l.bottle = b.id "
-                            "WHERE b.best_before <= ?1 AND b.set_aside = 0 AND l.mass > 0",
+                            "WHERE b.best_before < ?1 AND b.set_aside = 0 AND l.mass > 0",
                             "looking for what is old"},
     [PM_SQL_FAMILY_LIST] = {"SELECT id FROM material WHERE family = ?1 AND merged_into IS NULL",
                             "searching the materials"},
@@ -468,19 +489,25 @@ static const struct statement statements[PM_SQL_COUNT] = {
                              "AND merged_into IS NULL AND set_aside = 0 GROUP BY family "
                              "ORDER BY family",
                              "listing the families"},
-    [PM_SQL_PLANNED_NEXT] = {"SELECT max(id) FROM planned_batch", "planning a batch"},
-    [PM_SQL_PLANNED_INSERT] =
-        {"INSERT INTO planned_batch (id, trial, mass, day, note, done, made_at, checksum) "
-         "VALUES (?1, ?2, ?3, ?4, ?5, 0, ?6, "
-         "pm_checksum('planned_batch', ?1, ?2, ?3, ?4, ?5, 0, ?6))",
-         "planning a batch"},
-    [PM_SQL_PLANNED_DONE] =
-        {"UPDATE planned_batch SET done = ?2, checksum = pm_checksum('planned_batch', id, trial, "
-         "mass, day, note, ?2, made_at) WHERE id = ?1",
-         "planning a batch"},
-    [PM_SQL_PLANNED_LIST] = {"SELECT id, trial, mass, day, note, done, made_at FROM planned_batch "
-                             "WHERE done <= ?1 ORDER BY day IS NULL, day, id",
-                             "listing the planned batches"},
+    [PM_SQL_BATCH_NEXT] = {"SELECT max(id) FROM batch", "saving a batch"},
+    [PM_SQL_BATCH_INSERT] = {"INSERT INTO batch (id, trial, mass, day, note, made_by, made_at, "
+                             "checksum) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, "
+                             "pm_checksum('batch', ?1, ?2, ?3, ?4, ?5, ?6, ?7))",
+                             "saving a batch"},
+    [PM_SQL_BATCH_GET] = {"SELECT " BATCH_COLUMNS "WHERE b.id = ?1", "reading a batch"},
+    [PM_SQL_BATCH_LIST] = {"SELECT " BATCH_COLUMNS "WHERE ?1 OR " BATCH_STATE
+                           " NOT IN ('finished', 'given up') ORDER BY b.day IS NULL, b.day, b.id",
+                           "listing the batches"},
+    [PM_SQL_BATCH_EVENT_NEXT] = {"SELECT max(id) FROM batch_event", "saving a batch"},
+    [PM_SQL_BATCH_EVENT_INSERT] =
+        {"INSERT INTO batch_event (id, batch, kind, at, text, checksum) VALUES (?1, ?2, ?3, ?4, "
+         "?5, pm_checksum('batch_event', ?1, ?2, ?3, ?4, ?5))",
+         "saving a batch"},
+    [PM_SQL_BATCH_EVENT_GET] = {"SELECT e.batch, e.kind, e.at, e.text, (SELECT kind FROM "
+                                "batch_event WHERE batch = e.batch AND kind <> 'note' "
+                                "AND id < e.id ORDER BY id DESC LIMIT 1) "
+                                "FROM batch_event AS e WHERE e.id = ?1",
+                                "reading a batch"},
     [PM_SQL_RATE_NEXT] = {"SELECT max(id) FROM currency_rate", "saving a rate of exchange"},
     [PM_SQL_RATE_INSERT] =
         {"INSERT INTO currency_rate (id, currency, other, rate, day, at, checksum) "
@@ -511,8 +538,8 @@ static const struct statement statements[PM_SQL_COUNT] = {
          "HAVING count(*) > 0",
          "remembering what changes"},
     [PM_SQL_IMAGE_CONSTITUENTS] =
-        {"SELECT json_group_array(json_array(origin, place, name, cas, least, typical, most, "
-         "source, confidence)) FROM (SELECT * FROM material_constituent WHERE material = ?1 "
+        {"SELECT json_group_array(json_array(origin, place, substance, least, typical, most, "
+         "source, confidence)) FROM (SELECT * FROM constituent WHERE material = ?1 "
          "AND origin = ?2 ORDER BY place) HAVING count(*) > 0",
          "remembering what changes"},
     [PM_SQL_IMAGE_STARTER] = {"SELECT json_array(name) FROM material_starter WHERE material = ?1",
@@ -522,16 +549,15 @@ static const struct statement statements[PM_SQL_COUNT] = {
          "best_before, place, tare, price, currency, priced_mass, note, made_from, set_aside, "
          "made_at) FROM bottle WHERE id = ?1",
          "remembering what changes"},
-    [PM_SQL_IMAGE_PLAN] = {"SELECT json_array(trial, mass, day, note, done, made_at) "
-                           "FROM planned_batch WHERE id = ?1",
-                           "remembering what changes"},
+    [PM_SQL_IMAGE_BATCH] = {"SELECT json_array(trial, mass, day, note, made_by, made_at) "
+                            "FROM batch WHERE id = ?1",
+                            "remembering what changes"},
     [PM_SQL_TAKE_FACTS] = {"DELETE FROM material_fact WHERE material = ?1 AND origin = ?2",
                            "bringing back"},
-    [PM_SQL_TAKE_CONSTITUENTS] = {"DELETE FROM material_constituent WHERE material = ?1 "
+    [PM_SQL_TAKE_CONSTITUENTS] = {"DELETE FROM constituent WHERE material = ?1 "
                                   "AND origin = ?2",
                                   "bringing back"},
     [PM_SQL_TAKE_STARTER] = {"DELETE FROM material_starter WHERE material = ?1", "bringing back"},
-    [PM_SQL_TAKE_PLAN] = {"DELETE FROM planned_batch WHERE id = ?1", "bringing back"},
     [PM_SQL_BACK_MATERIAL] =
         {"INSERT INTO material (id, kind, cas, family, note, set_aside, merged_into, made_at, "
          "checksum) SELECT ?1, a, b, c, d, e, f, g, "
@@ -555,11 +581,11 @@ static const struct statement statements[PM_SQL_COUNT] = {
          "value ->> 4 AS e, value ->> 5 AS f FROM json_each(?2))",
          "bringing back what is known of a material"},
     [PM_SQL_BACK_CONSTITUENTS] =
-        {"INSERT INTO material_constituent (material, origin, place, name, cas, least, typical, "
-         "most, source, confidence, checksum) SELECT ?1, a, b, c, d, e, f, g, h, i, "
-         "pm_checksum('material_constituent', ?1, a, b, c, d, e, f, g, h, i) FROM "
+        {"INSERT INTO constituent (material, origin, place, substance, least, typical, most, "
+         "source, confidence, checksum) SELECT ?1, a, b, c, d, e, f, g, h, "
+         "pm_checksum('constituent', ?1, a, b, c, d, e, f, g, h) FROM "
          "(SELECT value ->> 0 AS a, value ->> 1 AS b, value ->> 2 AS c, value ->> 3 AS d, "
-         "value ->> 4 AS e, value ->> 5 AS f, value ->> 6 AS g, value ->> 7 AS h, value ->> 8 AS i "
+         "value ->> 4 AS e, value ->> 5 AS f, value ->> 6 AS g, value ->> 7 AS h "
          "FROM json_each(?2))",
          "bringing back the constituents of a natural"},
     [PM_SQL_BACK_STARTER] = {"INSERT INTO material_starter (material, name, checksum) "
@@ -577,12 +603,12 @@ static const struct statement statements[PM_SQL_COUNT] = {
          "?2 ->> 11 AS l, ?2 ->> 12 AS m, ?2 ->> 13 AS n, ?2 ->> 14 AS o, ?2 ->> 15 AS p) AS v "
          "WHERE id = ?1",
          "bringing back a bottle"},
-    [PM_SQL_BACK_PLAN] =
-        {"INSERT INTO planned_batch (id, trial, mass, day, note, done, made_at, checksum) "
-         "SELECT ?1, a, b, c, d, e, f, pm_checksum('planned_batch', ?1, a, b, c, d, e, f) FROM "
-         "(SELECT ?2 ->> 0 AS a, ?2 ->> 1 AS b, ?2 ->> 2 AS c, ?2 ->> 3 AS d, ?2 ->> 4 AS e, "
-         "?2 ->> 5 AS f)",
-         "bringing back a planned batch"},
+    [PM_SQL_BACK_BATCH] =
+        {"UPDATE batch SET mass = v.b, day = v.c, note = v.d, made_by = v.e, "
+         "checksum = pm_checksum('batch', ?1, trial, v.b, v.c, v.d, v.e, made_at) "
+         "FROM (SELECT ?2 ->> 1 AS b, ?2 ->> 2 AS c, ?2 ->> 3 AS d, ?2 ->> 4 AS e) AS v "
+         "WHERE id = ?1",
+         "bringing back a batch"},
     [PM_SQL_BOTTLE_ASIDE] =
         {"UPDATE bottle SET set_aside = 1, checksum = pm_checksum('bottle', id, material, "
          "strength, solvent, lot, supplier, bought, opened, best_before, place, tare, price, "

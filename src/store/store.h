@@ -6,6 +6,7 @@
 #define PERMILLE_STORE_STORE_H
 
 #include "permille/base/arena.h"
+#include "permille/base/clock.h"
 #include "permille/store/library.h"
 #include "statements.h"
 
@@ -77,11 +78,13 @@ struct pm_query {
 void pm_query_open(struct pm_query *query, struct pm_library *library, enum pm_sql which);
 void pm_query_int(struct pm_query *query, int64_t value);
 void pm_query_key(struct pm_query *query, int64_t id);        /* 0 is stored as NULL */
+void pm_query_day(struct pm_query *query, pm_day day);        /* PM_NO_DAY is stored as NULL */
 void pm_query_text(struct pm_query *query, const char *text); /* borrowed until close; or NULL */
 void pm_query_blob(struct pm_query *query, const void *data, size_t length);
 /* Goes to the next row; false at the end and on failure. */
 bool pm_query_row(struct pm_query *query);
 int64_t pm_query_get_int(const struct pm_query *query, int column); /* NULL reads as 0 */
+pm_day pm_query_get_day(const struct pm_query *query, int column);  /* NULL reads as PM_NO_DAY */
 /* Borrowed until the next step; NULL for NULL (and when memory ran out, which sticks). */
 const char *pm_query_get_text(struct pm_query *query, int column);
 char *pm_query_get_copy(struct pm_query *query, int column); /* the caller's */

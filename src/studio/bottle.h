@@ -11,10 +11,13 @@
 #include "permille/store/bottles.h"
 #include "permille/studio/bottles.h"
 
-/* Fills the row from the form (NULL: nothing said) and inserts it as part of the step. */
+/* Fills the row from what was typed (NULL: nothing said) and inserts it as part of the step; its
+ * strings go into the arena. */
 enum pm_status pm_bottle_enter(struct pm_shelf_step *step, struct pm_bottle *row,
-                               const struct pm_bottle_form *form, pm_mass received,
+                               const char *const *values, pm_mass received, struct pm_arena *arena,
                                struct pm_error *err);
+/* A row about which nothing is known yet. */
+struct pm_bottle pm_bottle_blank(int64_t material);
 /* Writes a movement as part of the step; at 0: now. PM_REFUSED below zero unless even_below;
  * *missing (may be NULL) then says by how much. */
 enum pm_status pm_bottle_move(struct pm_shelf_step *step, const struct pm_movement *movement,
@@ -27,15 +30,13 @@ enum pm_status pm_bottle_take_one(struct pm_shelf_step *step, int64_t id,
 enum pm_status pm_bottle_count_one(struct pm_shelf_step *step, int64_t id, pm_mass found,
                                    const char *note, int64_t at, struct pm_error *err);
 
-/* The bottles of a material with something left, as the order of pouring wants them. */
-struct pm_shelf_bottles {
-    struct pm_bottle *rows; /* owned, with their strings */
-    size_t count, capacity;
-    bool failed;
-};
+/* The kept trial that "Name/3" means; 0: the words mean something else. */
+enum pm_status pm_poured_for(struct pm_studio *studio, const char *purpose, int64_t *trial,
+                             struct pm_error *err);
+
+/* The bottles of a material with something left; empty_too: all of them, also those set aside. */
 enum pm_status pm_bottles_of(struct pm_studio *studio, int64_t material, bool empty_too,
-                             struct pm_shelf_bottles *out, struct pm_error *err);
-void pm_shelf_bottles_release(struct pm_shelf_bottles *bottles);
+                             struct pm_bottles *out, struct pm_error *err);
 
 /* What a batch of the sheet's trial pours, accords worked out. */
 enum pm_status pm_sheet_pours(struct pm_studio *studio, const struct pm_sheet *sheet, pm_mass mass,

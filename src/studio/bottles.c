@@ -7,25 +7,15 @@
 #include "bottle.h"
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
-#include "permille/core/currency.h"
 #include "permille/core/stock.h"
 #include "permille/studio/bottles.h"
 
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-#define NOTE_BYTES   65536
-#define DAY          INT64_C(86400)
-#define NEARLY_EMPTY 10 /* a bottle is when less than a tenth is left */
+#define NOTE_BYTES 65536
 
 /* ---- labels ---- */
-
-char *pm_bottle_label(int64_t id, char *buf)
-{
-    snprintf(buf, PM_BOTTLE_LABEL, "B%03lld", (long long)id);
-    return buf;
-}
 
 enum pm_status pm_bottle_find(struct pm_studio *studio, const char *text, int64_t *id,
                               struct pm_error *err)
@@ -40,160 +30,119 @@ enum pm_status pm_bottle_find(struct pm_studio *studio, const char *text, int64_
                        text);
     for (const char *at = digits; *at; at++)
         number = number * 10 + (*at - '0');
-    enum pm_status status = pm_bottle_get(studio->library, number, &bottle, err);
-    if (status != PM_OK)
-        return status;
-    pm_bottle_release(&bottle);
-    *id = number;
-    return PM_OK;
-}
-
-/* ---- from the form to the row ---- */
-
-static enum pm_status set_text(char **field, const char *text, const char *what, size_t most,
-                               struct pm_error *err)
-{
-    char *clean;
-    if (!text)
-        return PM_OK;
-    enum pm_status status = pm_clean_text(text, what, most, &clean, err);
-    if (status == PM_OK) {
-        pm_free(*field);
-        *field = clean;
-    }
+    enum pm_status status = pm_bottle_get(studio->library, number, NULL, &bottle, err);
+    if (status == PM_OK)
+        *id = number;
     return status;
 }
 
-static enum pm_status set_day(int64_t *field, const char *text, struct pm_error *err)
-{
-    if (!text)
-        return PM_OK;
-    if (text[0] == '\0') {
-        *field = 0;
-        return PM_OK;
-    }
-    return pm_time_read(text, field, err);
-}
+/* ---- from what was typed to the row ---- */
 
 /* A day that is over or today; a day's play, since a bottle may come from where it is tomorrow. */
-static enum pm_status check_past(struct pm_studio *studio, int64_t day, const char *what,
+static enum pm_status check_past(struct pm_studio *studio, pm_day day, const char *what,
                                  struct pm_error *err)
 {
     char date[PM_TIME_TEXT];
-    if (day <= pm_library_now(studio->library) + DAY)
+    if (day == PM_NO_DAY || day <= pm_studio_today(studio) + 1)
         return PM_OK;
     return pm_fail(err, PM_INVALID, "It cannot have been %s on %s: that day is still to come.",
-                   what, pm_time_date(day, date));
+                   what, pm_day_format(day, date));
 }
 
-static enum pm_status set_tare(pm_mass *field, const char *text, struct pm_error *err)
+static enum pm_status find_reference(void *context, const struct pm_attribute *attribute,
+                                     const char *text, int64_t *id, struct pm_error *err)
 {
-    if (!text)
-        return PM_OK;
-    *field = 0;
-    return text[0] == '\0' ? PM_OK : pm_mass_read(text, field, err);
+    struct pm_studio *studio = context;
+    return strcmp(attribute->choices, "bottle") == 0
+               ? pm_bottle_find(studio, text, id, err)
+               : pm_material_by_name(studio->library, text, id, err);
 }
 
-static enum pm_status set_price(struct pm_bottle *row, const struct pm_bottle_form *form,
-                                pm_mass received, struct pm_error *err)
+/* What was paid for stands beside what was paid: without a price there is neither. */
+static enum pm_status check_price(struct pm_bottle *row, const char *const *values,
+                                  pm_mass received, struct pm_error *err)
 {
-    enum pm_status status = PM_OK;
-    if (form->price && form->price[0] == '\0') {
-        row->currency[0] = '\0';
+    if (row->currency[0] == '\0')
         row->price = row->priced_mass = 0;
-    } else if (form->price) {
-        status = pm_price_read(form->price, &row->price, row->currency, err);
-        if (status == PM_OK && row->priced_mass == 0)
-            row->priced_mass = received;
-    }
-    if (status == PM_OK && form->priced_mass && form->priced_mass[0] != '\0')
-        status = pm_mass_read(form->priced_mass, &row->priced_mass, err);
-    if (status == PM_OK && row->currency[0] != '\0' && row->priced_mass <= 0)
-        return pm_fail(err, PM_INVALID, "Say for what mass that price was paid.");
-    return status;
+    else if (values[PM_BOTTLE_PRICE] && row->priced_mass == 0)
+        row->priced_mass = received;
+    if (row->currency[0] != '\0' && row->priced_mass <= 0)
+        return pm_fail_at(err, "price", PM_INVALID, "Say for what mass that price was paid.");
+    return PM_OK;
 }
 
-static enum pm_status set_strength(struct pm_studio *studio, struct pm_bottle *row,
-                                   const struct pm_bottle_form *form, struct pm_error *err)
+static enum pm_status check_strength(struct pm_studio *studio, struct pm_bottle *row,
+                                     const char *const *values, struct pm_error *err)
 {
-    enum pm_status status = PM_OK;
     struct pm_card *card;
-    if (form->strength)
-        status =
-            pm_error_at(err, "strength", pm_strength_read(form->strength, &row->strength, err));
-    if (status == PM_OK && row->strength == PM_NEAT && form->strength)
+    const char *solvent = values[PM_BOTTLE_SOLVENT];
+    const bool named = solvent && solvent[0] != '\0';
+    if (row->strength == PM_NEAT && values[PM_BOTTLE_STRENGTH] && !named)
         row->solvent = 0;
-    if (status == PM_OK && form->solvent && form->solvent[0] != '\0')
-        status = pm_material_by_name(studio->library, form->solvent, &row->solvent, err);
-    if (status != PM_OK)
-        return status;
     if (row->strength < PM_NEAT && row->solvent == 0)
-        return pm_fail(err, PM_INVALID, "Name the solvent of this dilution.");
+        return pm_fail_at(err, "solvent", PM_INVALID, "Name the solvent of this dilution.");
     if (row->strength == PM_NEAT && row->solvent != 0)
         return pm_fail_at(err, "strength", PM_INVALID,
                           "What is neat has no solvent; give the strength.");
     if (row->solvent == 0)
         return PM_OK;
-    status = pm_studio_material(studio, row->solvent, &card, err);
+    enum pm_status status = pm_studio_material(studio, row->solvent, &card, err);
     if (status == PM_OK && (!card->is_solvent || row->solvent == row->material))
         status = pm_fail(err, PM_REFUSED, "%s is not a solvent for this.", card->name);
-    return status;
+    return pm_error_at(err, "solvent", status);
 }
 
-/* Leaves what the form does not mention. */
-static enum pm_status fill_row(struct pm_studio *studio, struct pm_bottle *row,
-                               const struct pm_bottle_form *form, pm_mass received,
-                               struct pm_error *err)
+static enum pm_status check_days(struct pm_studio *studio, const struct pm_bottle *row,
+                                 const char *const *values, struct pm_error *err)
 {
-    enum pm_status status = pm_error_at(err, "solvent", set_strength(studio, row, form, err));
-    if (status == PM_OK)
-        status = pm_error_at(err, "lot", set_text(&row->lot, form->lot, "The lot", 0, err));
-    if (status == PM_OK)
-        status = pm_error_at(err, "supplier",
-                             set_text(&row->supplier, form->supplier, "The supplier", 0, err));
-    if (status == PM_OK)
-        status = pm_error_at(err, "place", set_text(&row->place, form->place, "The place", 0, err));
-    if (status == PM_OK)
-        status =
-            pm_error_at(err, "note", set_text(&row->note, form->note, "The note", NOTE_BYTES, err));
-    if (status == PM_OK && form->made_from && form->made_from[0] != '\0')
-        status = pm_bottle_find(studio, form->made_from, &row->made_from, err);
-    else if (status == PM_OK && form->made_from)
-        row->made_from = 0;
-    if (status == PM_OK)
-        status = pm_error_at(err, "bought", set_day(&row->bought, form->bought, err));
-    if (status == PM_OK)
-        status = pm_error_at(err, "opened", set_day(&row->opened, form->opened, err));
-    if (status == PM_OK && form->bought)
+    enum pm_status status = PM_OK;
+    if (values[PM_BOTTLE_BOUGHT])
         status = pm_error_at(err, "bought", check_past(studio, row->bought, "bought", err));
-    if (status == PM_OK && form->opened)
+    if (status == PM_OK && values[PM_BOTTLE_OPENED])
         status = pm_error_at(err, "opened", check_past(studio, row->opened, "opened", err));
-    if (status == PM_OK)
-        status =
-            pm_error_at(err, "best_before", set_day(&row->best_before, form->best_before, err));
-    if (status == PM_OK)
-        status = pm_error_at(err, "tare", set_tare(&row->tare, form->tare, err));
-    if (status == PM_OK)
-        status = pm_error_at(err, "price", set_price(row, form, received, err));
-    if (status != PM_OK)
+    if (status != PM_OK || row->bought == PM_NO_DAY)
         return status;
-    if (row->bought && row->opened && row->opened < row->bought)
+    if (row->opened != PM_NO_DAY && row->opened < row->bought)
         return pm_fail_at(err, "opened", PM_INVALID,
                           "It cannot have been opened before it was bought.");
-    if (row->bought && row->best_before && row->best_before < row->bought)
+    if (row->best_before != PM_NO_DAY && row->best_before < row->bought)
         return pm_fail_at(err, "best_before", PM_INVALID,
                           "Its best-before date lies before the day it was bought.");
     return PM_OK;
 }
 
+struct pm_bottle pm_bottle_blank(int64_t material)
+{
+    struct pm_bottle row = {.id = 0};
+    pm_entity_clear(&pm_bottle_entity, &row);
+    row.material = material;
+    row.strength = PM_NEAT;
+    return row;
+}
+
+/* Leaves what is not mentioned. */
+static enum pm_status fill_row(struct pm_studio *studio, struct pm_bottle *row,
+                               const char *const *values, pm_mass received, struct pm_arena *arena,
+                               struct pm_error *err)
+{
+    const struct pm_naming naming = {find_reference, studio};
+    enum pm_status status = pm_entity_read(&pm_bottle_entity, values, row, arena, &naming, err);
+    if (status == PM_OK)
+        status = check_strength(studio, row, values, err);
+    if (status == PM_OK)
+        status = check_days(studio, row, values, err);
+    return status == PM_OK ? check_price(row, values, received, err) : status;
+}
+
 /* ---- pieces that dilutions share ---- */
 
 enum pm_status pm_bottle_enter(struct pm_shelf_step *step, struct pm_bottle *row,
-                               const struct pm_bottle_form *form, pm_mass received,
+                               const char *const *values, pm_mass received, struct pm_arena *arena,
                                struct pm_error *err)
 {
-    static const struct pm_bottle_form nothing;
-    enum pm_status status = fill_row(step->studio, row, form ? form : &nothing, received, err);
+    static const char *const nothing[PM_BOTTLE_ATTRIBUTES];
+    enum pm_status status =
+        fill_row(step->studio, row, values ? values : nothing, received, arena, err);
     if (status == PM_OK)
         status = pm_bottle_insert(step->studio->library, row, err);
     return status == PM_OK ? pm_shelf_log_born(&step->log, PM_ROWS_BOTTLE, row->id, err) : status;
@@ -208,13 +157,12 @@ enum pm_status pm_bottle_move(struct pm_shelf_step *step, const struct pm_moveme
     pm_mass left;
     int64_t id;
     char amount[PM_AMOUNT_TEXT], there[PM_AMOUNT_TEXT], label[PM_BOTTLE_LABEL];
-    enum pm_status status = pm_bottle_get(library, row.bottle, &bottle, err);
+    enum pm_status status = pm_bottle_get(library, row.bottle, NULL, &bottle, err);
     if (status != PM_OK)
         return status;
     pm_mass before = bottle.left;
-    pm_bottle_release(&bottle);
     if (__builtin_add_overflow(before, row.mass, &left) || left > PM_MASS_MAX ||
-        left < -PM_MASS_MAX)
+        left < -PM_MASS_MAX || row.mass > PM_MASS_MAX || row.mass < -PM_MASS_MAX)
         return pm_fail(err, PM_INVALID, "That is more than a bottle can hold.");
     if (row.mass < 0 && left < 0 && !even_below) {
         if (missing)
@@ -227,7 +175,7 @@ enum pm_status pm_bottle_move(struct pm_shelf_step *step, const struct pm_moveme
     }
     if (row.at == 0)
         row.at = pm_library_now(library);
-    status = check_past(step->studio, row.at, pm_move_word(row.kind), err);
+    status = check_past(step->studio, pm_day_of(row.at), pm_move_word(row.kind), err);
     if (status == PM_OK)
         status = pm_movement_insert(library, &row, &id, err);
     return status == PM_OK ? pm_shelf_log_moved(&step->log, id, err) : status;
@@ -258,68 +206,83 @@ static enum pm_status check_material(struct pm_studio *studio, int64_t material,
     return status;
 }
 
+static enum pm_status enter(struct pm_shelf_step *step, struct pm_bottle *row, pm_mass received,
+                            const char *const *values, int64_t at, struct pm_error *err)
+{
+    struct pm_arena arena = {0};
+    char mass[PM_AMOUNT_TEXT];
+    enum pm_status status = check_material(step->studio, row->material, err);
+    if (status == PM_OK)
+        status = pm_bottle_enter(step, row, values, received, &arena, err);
+    if (status == PM_OK && received > 0) {
+        struct pm_movement movement = {
+            .bottle = row->id, .kind = PM_RECEIVED, .mass = received, .at = at};
+        status = pm_bottle_move(step, &movement, false, NULL, err);
+    }
+    pm_arena_release(&arena);
+    pm_step_say(step, "New bottle ");
+    if (status == PM_OK)
+        status = name_bottle(step->studio, row, &step->sentence, err);
+    pm_step_say(step, " with %s", pm_mass_format(received, 2, '.', mass));
+    return status;
+}
+
 enum pm_status pm_bottle_add(struct pm_studio *studio, int64_t material, pm_mass received,
-                             const struct pm_bottle_form *form, int64_t at, int64_t *id,
+                             const char *const *values, int64_t at, int64_t *id,
                              struct pm_error *err)
 {
     struct pm_shelf_step step;
-    struct pm_bottle row = {.material = material, .strength = PM_NEAT};
-    char mass[PM_AMOUNT_TEXT];
+    struct pm_bottle row = pm_bottle_blank(material);
     if (received < 0 || received > PM_MASS_MAX)
         return pm_fail(err, PM_INVALID, "A bottle cannot hold such a mass.");
     enum pm_status status = pm_step_begin(&step, studio, err);
     if (status != PM_OK)
         return status;
-    status = check_material(studio, material, err);
-    if (status == PM_OK)
-        status = pm_bottle_enter(&step, &row, form, received, err);
-    if (status == PM_OK && received > 0) {
-        struct pm_movement movement = {
-            .bottle = row.id, .kind = PM_RECEIVED, .mass = received, .at = at};
-        status = pm_bottle_move(&step, &movement, false, NULL, err);
-    }
-    pm_step_say(&step, "New bottle ");
-    if (status == PM_OK)
-        status = name_bottle(studio, &row, &step.sentence, err);
-    pm_step_say(&step, " with %s", pm_mass_format(received, 2, '.', mass));
-    status = pm_step_end(&step, status, "bottle", err);
+    status = pm_step_end(&step, enter(&step, &row, received, values, at, err), "bottle", err);
     if (status == PM_OK && id)
         *id = row.id;
-    pm_bottle_release(&row);
     return status;
 }
 
-/* Reads the row, lets it differ by the form or by its mark, writes it. */
-static enum pm_status edit(struct pm_studio *studio, int64_t id, const struct pm_bottle_form *form,
-                           bool aside, struct pm_error *err)
+/* Reads the row, lets it differ by what was typed or, where that is NULL, by its mark, writes it.
+ */
+static enum pm_status change(struct pm_shelf_step *step, int64_t id, const char *const *values,
+                             bool aside, struct pm_arena *arena, struct pm_error *err)
 {
-    struct pm_shelf_step step;
+    struct pm_studio *studio = step->studio;
     struct pm_bottle row;
-    enum pm_status status = pm_step_begin(&step, studio, err);
+    enum pm_status status = pm_shelf_log_touch(&step->log, PM_ROWS_BOTTLE, id, err);
+    if (status == PM_OK)
+        status = pm_bottle_get(studio->library, id, arena, &row, err);
     if (status != PM_OK)
         return status;
-    status = pm_shelf_log_touch(&step.log, PM_ROWS_BOTTLE, id, err);
-    if (status == PM_OK)
-        status = pm_bottle_get(studio->library, id, &row, err);
-    if (status != PM_OK)
-        return pm_step_end(&step, status, "bottle", err);
-    if (form)
-        status = fill_row(studio, &row, form, row.first, err);
+    if (values)
+        status = fill_row(studio, &row, values, row.first, arena, err);
     else
         row.set_aside = aside;
     if (status == PM_OK)
         status = pm_bottle_update(studio->library, &row, err);
-    pm_step_say(&step, "%s", form ? "Changed bottle " : aside ? "Set aside bottle " : "Back: ");
-    if (status == PM_OK)
-        status = name_bottle(studio, &row, &step.sentence, err);
-    pm_bottle_release(&row);
-    return pm_step_end(&step, status, "bottle", err);
+    pm_step_say(step, "%s", values ? "Changed bottle " : aside ? "Set aside bottle " : "Back: ");
+    return status == PM_OK ? name_bottle(studio, &row, &step->sentence, err) : status;
 }
 
-enum pm_status pm_bottle_edit(struct pm_studio *studio, int64_t id,
-                              const struct pm_bottle_form *form, struct pm_error *err)
+static enum pm_status edit(struct pm_studio *studio, int64_t id, const char *const *values,
+                           bool aside, struct pm_error *err)
 {
-    return edit(studio, id, form, false, err);
+    struct pm_shelf_step step;
+    struct pm_arena arena = {0};
+    enum pm_status status = pm_step_begin(&step, studio, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_step_end(&step, change(&step, id, values, aside, &arena, err), "bottle", err);
+    pm_arena_release(&arena);
+    return status;
+}
+
+enum pm_status pm_bottle_edit(struct pm_studio *studio, int64_t id, const char *const *values,
+                              struct pm_error *err)
+{
+    return edit(studio, id, values, false, err);
 }
 
 enum pm_status pm_bottle_set_aside(struct pm_studio *studio, int64_t id, bool aside,
@@ -328,105 +291,63 @@ enum pm_status pm_bottle_set_aside(struct pm_studio *studio, int64_t id, bool as
     return edit(studio, id, NULL, aside, err);
 }
 
-/* ---- cards ---- */
+/* ---- reading ---- */
 
-void pm_bottle_card_release(struct pm_bottle_card *card)
+enum pm_status pm_bottles_of(struct pm_studio *studio, int64_t material, bool empty_too,
+                             struct pm_bottles *out, struct pm_error *err)
 {
-    pm_free(card->name);
-    pm_free(card->solvent);
-    pm_free(card->lot);
-    pm_free(card->supplier);
-    pm_free(card->place);
-    pm_free(card->note);
-    memset(card, 0, sizeof *card);
+    size_t kept = 0;
+    enum pm_status status = pm_bottle_list(studio->library, material, empty_too, out, err);
+    if (status != PM_OK || empty_too)
+        return status;
+    for (size_t i = 0; i < out->count; i++)
+        if (out->items[i].left > 0)
+            out->items[kept++] = out->items[i];
+    out->count = kept;
+    return PM_OK;
 }
 
-void pm_bottle_cards_release(struct pm_bottle_cards *cards)
+/* Adds what is worked out; the names are the arena's. */
+static enum pm_status derive(struct pm_studio *studio, struct pm_arena *arena,
+                             struct pm_bottle *row, struct pm_error *err)
 {
-    for (size_t i = 0; i < cards->count; i++)
-        pm_bottle_card_release(&cards->items[i]);
-    pm_free(cards->items);
-    *cards = (struct pm_bottle_cards){NULL, 0};
-}
-
-static bool copy_text(char **out, const char *text)
-{
-    *out = pm_strdup(text);
-    return *out || !text;
-}
-
-static enum pm_status make_card(struct pm_studio *studio, const struct pm_bottle *row,
-                                struct pm_bottle_card *out, struct pm_error *err)
-{
-    struct pm_card *material, *solvent = NULL;
-    enum pm_status status = pm_studio_material(studio, row->material, &material, err);
+    struct pm_card *card;
+    enum pm_status status = pm_studio_material(studio, row->material, &card, err);
+    if (status == PM_OK)
+        row->name = pm_arena_text(arena, card->name);
     if (status == PM_OK && row->solvent != 0)
-        status = pm_studio_material(studio, row->solvent, &solvent, err);
-    if (status != PM_OK)
-        return status;
-    *out = (struct pm_bottle_card){
-        .id = row->id,
-        .material = row->material,
-        .strength = row->strength,
-        .solvent_id = row->solvent,
-        .bought = row->bought,
-        .opened = row->opened,
-        .best_before = row->best_before,
-        .tare = row->tare,
-        .price = row->price,
-        .priced_mass = row->priced_mass,
-        .made_from = row->made_from,
-        .left = row->left,
-        .set_aside = row->set_aside,
-        .past = pm_stock_past(row->best_before, pm_library_now(studio->library)),
-        .nearly_empty = row->left > 0 && row->left < row->first / NEARLY_EMPTY};
-    memcpy(out->currency, row->currency, sizeof out->currency);
-    pm_bottle_label(row->id, out->label);
-    if (copy_text(&out->name, material->name) &&
-        copy_text(&out->solvent, solvent ? solvent->name : NULL) &&
-        copy_text(&out->lot, row->lot) && copy_text(&out->supplier, row->supplier) &&
-        copy_text(&out->place, row->place) && copy_text(&out->note, row->note))
-        return PM_OK;
-    pm_bottle_card_release(out);
-    return pm_fail_memory(err);
+        status = pm_studio_material(studio, row->solvent, &card, err);
+    if (status == PM_OK && row->solvent != 0)
+        row->solvent_name = pm_arena_text(arena, card->name);
+    row->past = pm_stock_past(row->best_before, pm_studio_today(studio));
+    row->nearly_empty = pm_bottle_nearly_empty(row->left, row->first);
+    return status == PM_OK ? pm_arena_status(arena, err) : status;
 }
 
-enum pm_status pm_bottle_show(struct pm_studio *studio, int64_t id, struct pm_bottle_card *out,
-                              struct pm_error *err)
+enum pm_status pm_bottle_show(struct pm_studio *studio, int64_t id, struct pm_arena *arena,
+                              struct pm_bottle *out, struct pm_error *err)
 {
-    struct pm_bottle row;
-    pm_studio_refresh(studio);
-    enum pm_status status = pm_bottle_get(studio->library, id, &row, err);
+    enum pm_status status = pm_studio_look_begin(studio, err);
     if (status != PM_OK)
         return status;
-    status = make_card(studio, &row, out, err);
-    pm_bottle_release(&row);
-    return status;
+    status = pm_bottle_get(studio->library, id, arena, out, err);
+    if (status == PM_OK)
+        status = derive(studio, arena, out, err);
+    return pm_look_over(studio, status);
 }
 
-/* ---- the list ---- */
-
-struct listing {
-    struct pm_studio *studio;
-    const struct pm_bottle_filter *filter;
-    char *words; /* folded, or NULL */
-    struct pm_bottle_cards list;
-    size_t capacity;
-    enum pm_status status;
-    struct pm_error *err;
-};
-
-/* Every word occurs in one of the texts. */
-static bool matches(const struct listing *listing, const struct pm_bottle_card *card)
+/* Whether every word stands somewhere on the bottle. */
+static bool matches(const struct pm_bottle *bottle, const char *words)
 {
+    const char *const fields[] = {bottle->name,  bottle->solvent_name, bottle->lot,
+                                  bottle->place, bottle->supplier,     bottle->label};
     struct pm_text all = PM_TEXT_EMPTY;
-    const char *const texts[] = {card->name,     card->label, card->lot,
-                                 card->supplier, card->place, card->solvent};
-    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++)
-        pm_text_addf(&all, "%s\n", texts[i] ? texts[i] : "");
+    for (size_t i = 0; i < sizeof fields / sizeof *fields; i++)
+        if (fields[i])
+            pm_text_addf(&all, "%s ", fields[i]);
     char *folded = pm_fold(pm_text_get(&all));
-    bool found = folded != NULL;
-    for (const char *word = listing->words; found && *word;) {
+    bool found = folded && pm_text_ok(&all);
+    for (const char *word = words; found && *word;) {
         size_t length = strcspn(word, " ");
         found = length == 0 || memmem(folded, strlen(folded), word, length);
         word += length + strspn(word + length, " ");
@@ -436,127 +357,69 @@ static bool matches(const struct listing *listing, const struct pm_bottle_card *
     return found;
 }
 
-static bool list_bottle(void *context, const struct pm_bottle *bottle)
-{
-    struct listing *listing = context;
-    const struct pm_bottle_filter *filter = listing->filter;
-    struct pm_bottle_card card;
-    if ((filter->have || filter->old) && bottle->left <= 0)
-        return true;
-    if (filter->old &&
-        !pm_stock_past(bottle->best_before, pm_library_now(listing->studio->library)))
-        return true;
-    listing->status = make_card(listing->studio, bottle, &card, listing->err);
-    if (listing->status != PM_OK)
-        return false;
-    if (listing->words && !matches(listing, &card)) {
-        pm_bottle_card_release(&card);
-        return true;
-    }
-    void *items = listing->list.items;
-    if (!pm_grow(&items, &listing->capacity, listing->list.count + 1,
-                 sizeof *listing->list.items)) {
-        pm_bottle_card_release(&card);
-        listing->status = pm_fail_memory(listing->err);
-        return false;
-    }
-    listing->list.items = items;
-    listing->list.items[listing->list.count++] = card;
-    return true;
-}
-
 /* By material, strongest first, by number. Names are compared as they stand: folding 20,000 of them
  * for every comparison would be felt. */
-static int compare_cards(const void *left, const void *right)
+static int compare_bottles(const void *left, const void *right)
 {
-    const struct pm_bottle_card *a = left, *b = right;
+    const struct pm_bottle *a = left, *b = right;
     int order = a->material == b->material ? 0 : strcasecmp(a->name, b->name);
     if (order == 0)
         order = (a->strength < b->strength) - (a->strength > b->strength);
     return order != 0 ? order : (a->id > b->id) - (a->id < b->id);
 }
 
-enum pm_status pm_bottles_list(struct pm_studio *studio, const struct pm_bottle_filter *filter,
-                               struct pm_bottle_cards *out, struct pm_error *err)
+/* Leaves those that pass, with all their names. */
+static enum pm_status sift(struct pm_studio *studio, const struct pm_bottle_filter *filter,
+                           const char *words, struct pm_bottles *list, struct pm_error *err)
 {
-    struct listing listing = {.studio = studio, .filter = filter, .err = err};
-    pm_studio_refresh(studio);
-    if (filter->text && filter->text[0] != '\0' && !(listing.words = pm_fold(filter->text)))
+    const pm_day today = pm_studio_today(studio);
+    enum pm_status status = PM_OK;
+    size_t kept = 0;
+    for (size_t i = 0; status == PM_OK && i < list->count; i++) {
+        struct pm_bottle *bottle = &list->items[i];
+        if ((filter->have || filter->old) && bottle->left <= 0)
+            continue;
+        if (filter->old && !pm_stock_past(bottle->best_before, today))
+            continue;
+        status = derive(studio, &list->arena, bottle, err);
+        if (status == PM_OK && (!words || matches(bottle, words)))
+            list->items[kept++] = *bottle;
+    }
+    list->count = kept;
+    return status;
+}
+
+enum pm_status pm_bottles_list(struct pm_studio *studio, const struct pm_bottle_filter *filter,
+                               struct pm_bottles *out, struct pm_error *err)
+{
+    struct pm_bottles list = {0};
+    char *words = filter->text && filter->text[0] != '\0' ? pm_fold(filter->text) : NULL;
+    if (filter->text && filter->text[0] != '\0' && !words)
         return pm_fail_memory(err);
-    enum pm_status status = pm_bottle_list(studio->library, filter->material, filter->set_aside_too,
-                                           list_bottle, &listing, err);
-    pm_free(listing.words);
-    if (status == PM_OK)
-        status = listing.status;
+    enum pm_status status = pm_studio_look_begin(studio, err);
+    if (status == PM_OK) {
+        status =
+            pm_bottle_list(studio->library, filter->material, filter->set_aside_too, &list, err);
+        if (status == PM_OK)
+            status = sift(studio, filter, words, &list, err);
+        status = pm_look_over(studio, status);
+    }
+    pm_free(words);
     if (status != PM_OK) {
-        pm_bottle_cards_release(&listing.list);
+        pm_list_release(&list);
         return status;
     }
-    if (listing.list.count > 1)
-        qsort(listing.list.items, listing.list.count, sizeof *listing.list.items, compare_cards);
-    *out = listing.list;
+    if (list.count > 1)
+        qsort(list.items, list.count, sizeof *list.items, compare_bottles);
+    *out = list;
     return PM_OK;
 }
 
-/* ---- the ledger ---- */
-
-struct ledger {
-    struct pm_ledger list;
-    size_t capacity;
-    pm_mass left;
-    bool failed;
-};
-
-static bool add_line(void *context, const struct pm_movement *movement)
-{
-    struct ledger *ledger = context;
-    void *lines = ledger->list.lines;
-    if (!pm_grow(&lines, &ledger->capacity, ledger->list.count + 1, sizeof *ledger->list.lines)) {
-        ledger->failed = true;
-        return false;
-    }
-    ledger->list.lines = lines;
-    struct pm_ledger_line *line = &ledger->list.lines[ledger->list.count++];
-    ledger->left += movement->mass;
-    *line = (struct pm_ledger_line){.id = movement->id,
-                                    .at = movement->at,
-                                    .kind = pm_move_word(movement->kind),
-                                    .mass = movement->mass,
-                                    .left = ledger->left,
-                                    .found = movement->found,
-                                    .other = movement->other,
-                                    .corrects = movement->corrects};
-    if (movement->other != 0)
-        pm_bottle_label(movement->other, line->other_label);
-    ledger->failed =
-        !copy_text(&line->batch, movement->batch) || !copy_text(&line->note, movement->note);
-    return !ledger->failed;
-}
-
-enum pm_status pm_bottle_ledger(struct pm_studio *studio, int64_t id, struct pm_ledger *out,
+enum pm_status pm_bottle_ledger(struct pm_studio *studio, int64_t id, struct pm_movements *out,
                                 struct pm_error *err)
 {
-    struct ledger ledger = {{NULL, 0}, 0, 0, false};
     pm_studio_refresh(studio);
-    enum pm_status status = pm_movement_list(studio->library, id, add_line, &ledger, err);
-    if (status == PM_OK && ledger.failed)
-        status = pm_fail_memory(err);
-    if (status != PM_OK) {
-        pm_ledger_release(&ledger.list);
-        return status;
-    }
-    *out = ledger.list;
-    return PM_OK;
-}
-
-void pm_ledger_release(struct pm_ledger *ledger)
-{
-    for (size_t i = 0; i < ledger->count; i++) {
-        pm_free(ledger->lines[i].batch);
-        pm_free(ledger->lines[i].note);
-    }
-    pm_free(ledger->lines);
-    *ledger = (struct pm_ledger){NULL, 0};
+    return pm_movement_list(studio->library, id, out, err);
 }
 
 /* ---- pouring, spilling, counting ---- */
@@ -569,17 +432,12 @@ static enum pm_status check_into(struct pm_studio *studio, int64_t from, int64_t
     char a[PM_BOTTLE_LABEL], b[PM_BOTTLE_LABEL];
     if (into == 0 || into == from)
         return pm_fail(err, PM_INVALID, "Say which other bottle it was moved into.");
-    enum pm_status status = pm_bottle_get(studio->library, from, &source, err);
-    if (status != PM_OK)
-        return status;
-    status = pm_bottle_get(studio->library, into, &target, err);
-    if (status == PM_OK) {
-        if (source.material != target.material && source.material != target.solvent)
-            status = pm_fail(err, PM_REFUSED, "What is in bottle %s does not belong into %s.",
-                             pm_bottle_label(from, a), pm_bottle_label(into, b));
-        pm_bottle_release(&target);
-    }
-    pm_bottle_release(&source);
+    enum pm_status status = pm_bottle_get(studio->library, from, NULL, &source, err);
+    if (status == PM_OK)
+        status = pm_bottle_get(studio->library, into, NULL, &target, err);
+    if (status == PM_OK && source.material != target.material && source.material != target.solvent)
+        status = pm_fail(err, PM_REFUSED, "What is in bottle %s does not belong into %s.",
+                         pm_bottle_label(from, a), pm_bottle_label(into, b));
     return status;
 }
 
@@ -603,12 +461,36 @@ static enum pm_status move_both(struct pm_shelf_step *step, struct pm_movement *
     return pm_bottle_move(step, movement, false, NULL, err);
 }
 
+enum pm_status pm_poured_for(struct pm_studio *studio, const char *purpose, int64_t *trial,
+                             struct pm_error *err)
+{
+    const char *slash = strrchr(purpose, '/');
+    int64_t formula = 0, found = 0, number = 0;
+    struct pm_error why;
+    *trial = 0;
+    if (!slash || slash == purpose || slash[1] == '\0' ||
+        slash[1 + strspn(slash + 1, "0123456789")] != '\0' || strlen(slash) > 12)
+        return PM_OK;
+    for (const char *at = slash + 1; *at; at++)
+        number = number * 10 + (*at - '0');
+    char *name = pm_strndup(purpose, (size_t)(slash - purpose));
+    if (!name)
+        return pm_fail_memory(err);
+    enum pm_status status = pm_formula_by_name(studio->library, name, &formula, &why);
+    pm_free(name);
+    if (status == PM_OK && number > 0)
+        status = pm_trial_by_number(studio->library, formula, number, &found, &why);
+    if (status == PM_OK)
+        *trial = found;
+    return status == PM_OK || status == PM_MISSING ? PM_OK : pm_fail(err, status, "%s", why.text);
+}
+
 enum pm_status pm_bottle_take_one(struct pm_shelf_step *step, int64_t id,
                                   const struct pm_taking *taking, pm_mass *missing,
                                   struct pm_error *err)
 {
     struct pm_movement movement = {.bottle = id, .at = taking->at};
-    char *batch = NULL, *note = NULL;
+    char *purpose = NULL, *note = NULL;
     if (!pm_move_from_word(taking->kind, &movement.kind) || movement.kind == PM_COUNTED ||
         movement.kind == PM_CORRECTED)
         return pm_fail(err, PM_INVALID,
@@ -616,15 +498,17 @@ enum pm_status pm_bottle_take_one(struct pm_shelf_step *step, int64_t id,
                        taking->kind);
     if (taking->mass <= 0 || taking->mass > PM_MASS_MAX)
         return pm_fail(err, PM_INVALID, "Say a mass above zero; the kind says where it went.");
-    enum pm_status status = pm_clean_text(taking->batch, "The batch", 0, &batch, err);
+    enum pm_status status = pm_clean_text(taking->purpose, "The batch", 0, &purpose, err);
     if (status == PM_OK)
         status = pm_clean_text(taking->note, "The note", NOTE_BYTES, &note, err);
     movement.mass = movement.kind == PM_RECEIVED ? taking->mass : -taking->mass;
-    movement.batch = batch;
+    movement.purpose = purpose;
     movement.note = note;
+    if (status == PM_OK && purpose && movement.kind == PM_POURED)
+        status = pm_poured_for(step->studio, purpose, &movement.trial, err);
     if (status == PM_OK)
         status = move_both(step, &movement, taking, missing, err);
-    pm_free(batch);
+    pm_free(purpose);
     pm_free(note);
     return status;
 }
@@ -655,8 +539,8 @@ enum pm_status pm_bottle_take(struct pm_studio *studio, int64_t id, const struct
                  pm_bottle_label(id, label));
     if (taking->into != 0)
         pm_text_addf(&sentence, " into %s", pm_bottle_label(taking->into, label));
-    if (taking->batch)
-        pm_text_addf(&sentence, " for %s", taking->batch);
+    if (taking->purpose)
+        pm_text_addf(&sentence, " for %s", taking->purpose);
     enum pm_status status =
         pm_text_ok(&sentence)
             ? pm_bottles_take(studio, &id, taking, 1, pm_text_get(&sentence), missing, err)
@@ -672,7 +556,7 @@ enum pm_status pm_bottle_count_one(struct pm_shelf_step *step, int64_t id, pm_ma
     char *clean = NULL;
     enum pm_status status = pm_clean_text(note, "The note", NOTE_BYTES, &clean, err);
     if (status == PM_OK)
-        status = pm_bottle_get(step->studio->library, id, &row, err);
+        status = pm_bottle_get(step->studio->library, id, NULL, &row, err);
     if (status == PM_OK) {
         struct pm_movement movement = {.bottle = id,
                                        .kind = PM_COUNTED,
@@ -680,7 +564,6 @@ enum pm_status pm_bottle_count_one(struct pm_shelf_step *step, int64_t id, pm_ma
                                        .found = found,
                                        .note = clean,
                                        .at = at};
-        pm_bottle_release(&row);
         status = pm_bottle_move(step, &movement, true, NULL, err);
     }
     pm_free(clean);
@@ -707,6 +590,7 @@ enum pm_status pm_bottle_empty(struct pm_studio *studio, int64_t id, const char 
                                struct pm_error *err)
 {
     struct pm_shelf_step step;
+    struct pm_arena arena = {0};
     struct pm_bottle row;
     char label[PM_BOTTLE_LABEL];
     enum pm_status status = pm_step_begin(&step, studio, err);
@@ -716,12 +600,12 @@ enum pm_status pm_bottle_empty(struct pm_studio *studio, int64_t id, const char 
     if (status == PM_OK)
         status = pm_bottle_count_one(&step, id, 0, note, 0, err);
     if (status == PM_OK)
-        status = pm_bottle_get(studio->library, id, &row, err);
+        status = pm_bottle_get(studio->library, id, &arena, &row, err);
     if (status == PM_OK) {
         row.set_aside = true;
         status = pm_bottle_update(studio->library, &row, err);
-        pm_bottle_release(&row);
     }
+    pm_arena_release(&arena);
     pm_step_say(&step, "Bottle %s is empty", pm_bottle_label(id, label));
     return pm_step_end(&step, status, "ledger", err);
 }

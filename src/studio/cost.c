@@ -21,49 +21,32 @@
 
 /* ---- the price of a bottle's content ---- */
 
-struct parts {
-    struct {
-        int64_t bottle;
-        pm_mass mass;
-    } * items; /* owned */
-    size_t count, capacity;
-    pm_mass total;
-    bool unknown; /* something came from elsewhere */
-    bool failed;
-};
-
-/* What went into a dilution: what it received from other bottles, less what was taken back. */
-static bool add_part(void *context, const struct pm_movement *movement)
-{
-    struct parts *parts = context;
-    if (movement->kind != PM_RECEIVED)
-        return true;
-    void *items = parts->items;
-    if (!pm_grow(&items, &parts->capacity, parts->count + 1, sizeof *parts->items)) {
-        parts->failed = true;
-        return false;
-    }
-    parts->items = items;
-    parts->items[parts->count].bottle = movement->other;
-    parts->items[parts->count++].mass = movement->mass;
-    parts->total += movement->mass;
-    parts->unknown = parts->unknown || movement->other == 0;
-    return true;
-}
-
 static enum pm_status price_bottle(struct pm_studio *studio, int64_t id, pm_mass mass, int depth,
                                    struct pm_sum *out, bool *known, struct pm_error *err);
 
-static enum pm_status price_parts(struct pm_studio *studio, const struct parts *parts, pm_mass mass,
-                                  int depth, struct pm_sum *out, bool *known, struct pm_error *err)
+/* What went into a dilution: what it received from other bottles, less what was taken back. */
+static enum pm_status price_parts(struct pm_studio *studio, const struct pm_movements *ledger,
+                                  pm_mass mass, int depth, struct pm_sum *out, bool *known,
+                                  struct pm_error *err)
 {
     enum pm_status status = PM_OK;
-    *known = parts->count > 0 && !parts->unknown;
-    for (size_t i = 0; i < parts->count && *known && status == PM_OK; i++) {
+    pm_mass total = 0;
+    *known = false;
+    for (size_t i = 0; i < ledger->count; i++) {
+        const struct pm_movement *part = &ledger->items[i];
+        if (part->kind == PM_RECEIVED && part->other == 0)
+            return PM_OK; /* something came from elsewhere */
+        total += part->kind == PM_RECEIVED ? part->mass : 0;
+    }
+    *known = total > 0;
+    for (size_t i = 0; i < ledger->count && *known && status == PM_OK; i++) {
+        const struct pm_movement *part = &ledger->items[i];
         pm_mass share = 0;
-        if (!pm_muldiv(mass, parts->items[i].mass, parts->total, &share))
+        if (part->kind != PM_RECEIVED)
+            continue;
+        if (!pm_muldiv(mass, part->mass, total, &share))
             return pm_fail(err, PM_INVALID, "The cost is too large to be counted.");
-        status = price_bottle(studio, parts->items[i].bottle, share, depth + 1, out, known, err);
+        status = price_bottle(studio, part->other, share, depth + 1, out, known, err);
     }
     return status;
 }
@@ -77,7 +60,7 @@ static enum pm_status price_bottle(struct pm_studio *studio, int64_t id, pm_mass
     *known = false;
     if (depth > DEPTH_MAX)
         return PM_OK;
-    enum pm_status status = pm_bottle_get(studio->library, id, &row, err);
+    enum pm_status status = pm_bottle_get(studio->library, id, NULL, &row, err);
     if (status != PM_OK)
         return status;
     if (row.currency[0] != '\0') {
@@ -87,15 +70,12 @@ static enum pm_status price_bottle(struct pm_studio *studio, int64_t id, pm_mass
         if (status == PM_OK)
             status = pm_sum_add(out, row.currency, money, err);
     } else if (row.made_from != 0) {
-        struct parts parts = {.items = NULL};
-        status = pm_movement_list(studio->library, id, add_part, &parts, err);
-        if (status == PM_OK && parts.failed)
-            status = pm_fail_memory(err);
+        struct pm_movements ledger = {0};
+        status = pm_movement_list(studio->library, id, &ledger, err);
         if (status == PM_OK)
-            status = price_parts(studio, &parts, mass, depth, out, known, err);
-        pm_free(parts.items);
+            status = price_parts(studio, &ledger, mass, depth, out, known, err);
+        pm_list_release(&ledger);
     }
-    pm_bottle_release(&row);
     return status;
 }
 
@@ -115,31 +95,28 @@ static enum pm_status price_same(struct pm_studio *studio, const struct pm_cost_
                                  const struct pm_pour *pour, struct pm_sum *out, bool *known,
                                  int64_t *bottle, struct pm_error *err)
 {
-    struct pm_shelf_bottles rows;
+    struct pm_bottles rows;
     enum pm_status status = pm_bottles_of(studio, pour->material, true, &rows, err);
     *known = false;
     if (status != PM_OK)
         return status;
     struct pm_stock_bottle *order = pm_alloc_array(rows.count + 1, sizeof *order);
     size_t count = 0, full = 0;
-    int64_t now = pm_library_now(studio->library);
+    const pm_day today = pm_studio_today(studio);
     for (int empty = 0; order && empty < 2; empty++) {
         for (size_t i = 0; i < rows.count; i++) {
-            const struct pm_bottle *row = &rows.rows[i];
+            const struct pm_bottle *row = &rows.items[i];
             if (pm_stock_serves(row->strength, pour->strength) && row->solvent == pour->solvent &&
-                (row->left <= 0 || row->set_aside) == (empty == 1))
-                order[count++] =
-                    (struct pm_stock_bottle){.id = row->id,
-                                             .chosen = is_chosen(wish, row->id),
-                                             .opened = row->opened,
-                                             .since = row->bought ? row->bought : row->made_at,
-                                             .best_before = row->best_before};
+                (row->left <= 0 || row->set_aside) == (empty == 1)) {
+                order[count] = pm_stock_bottle_of(row);
+                order[count++].chosen = is_chosen(wish, row->id);
+            }
         }
         full = empty == 0 ? count : full;
     }
     if (order) {
-        pm_stock_order(order, full, now);
-        pm_stock_order(order + full, count - full, now);
+        pm_stock_order(order, full, today);
+        pm_stock_order(order + full, count - full, today);
     }
     for (size_t i = 0; order && i < count && !*known && status == PM_OK; i++) {
         struct pm_sum sum = *out;
@@ -149,7 +126,7 @@ static enum pm_status price_same(struct pm_studio *studio, const struct pm_cost_
             *bottle = order[i].id;
         }
     }
-    pm_shelf_bottles_release(&rows);
+    pm_list_release(&rows);
     if (!order)
         return pm_fail_memory(err);
     pm_free(order);
@@ -184,13 +161,13 @@ static enum pm_status price_pour(struct pm_studio *studio, const struct pm_cost_
 
 struct exchange {
     struct pm_studio *studio;
-    const char *into; /* NULL: leave everything as it is */
-    int64_t today, oldest;
+    const char *into;       /* NULL: leave everything as it is */
+    pm_day today, oldest;   /* oldest: of the rates used */
     struct pm_text missing; /* codes without a rate */
 };
 
 static enum pm_status find_rate(struct exchange *exchange, const char *currency, int64_t *rate,
-                                int64_t *day, struct pm_error *err)
+                                pm_day *day, struct pm_error *err)
 {
     struct pm_library *library = exchange->studio->library;
     struct pm_rate forth, back;
@@ -228,7 +205,7 @@ static enum pm_status turn(struct exchange *exchange, struct pm_sum *sum, struct
             i++;
         } else if (status == PM_OK) {
             exchange->oldest =
-                exchange->oldest == 0 || day < exchange->oldest ? day : exchange->oldest;
+                exchange->oldest == PM_NO_DAY || day < exchange->oldest ? day : exchange->oldest;
             status = pm_sum_exchange(sum, currency, exchange->into, rate, err);
             i = 0; /* the rows have moved up */
         }
@@ -359,9 +336,9 @@ static enum pm_status finish(struct costing *costing, struct pm_error *err)
     if (!pm_text_ok(&costing->unknown) || !pm_text_ok(&costing->exchange.missing))
         return pm_fail_memory(err);
     cost->rate_day = costing->exchange.oldest;
-    if (cost->rate_day != 0)
+    if (cost->rate_day != PM_NO_DAY)
         pm_text_addf(&text, "By the rates you gave, the oldest of %s.",
-                     pm_time_date(cost->rate_day, day));
+                     pm_day_format(cost->rate_day, day));
     if (costing->exchange.missing.length > 0)
         pm_text_addf(&text, "%sNo rate into %s for%s.", text.length > 0 ? " " : "",
                      costing->exchange.into, pm_text_get(&costing->exchange.missing));
@@ -386,7 +363,8 @@ enum pm_status pm_stock_cost(struct pm_studio *studio, const struct pm_sheet *sh
         return status;
     costing.exchange = (struct exchange){.studio = studio,
                                          .into = wish->currency ? into : NULL,
-                                         .today = pm_library_now(studio->library)};
+                                         .today = pm_studio_today(studio),
+                                         .oldest = PM_NO_DAY};
     status = pm_studio_look_begin(studio, err);
     if (status == PM_OK)
         status = pm_look_over(studio, cost_all(&costing, sheet, err));

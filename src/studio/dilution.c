@@ -13,52 +13,6 @@
 
 #define READABILITY 10000 /* 0.01 g */
 
-/* ---- bottles of a material ---- */
-
-static bool add_row(void *context, const struct pm_bottle *bottle)
-{
-    struct pm_shelf_bottles *out = context;
-    void *rows = out->rows;
-    if (!pm_grow(&rows, &out->capacity, out->count + 1, sizeof *out->rows)) {
-        out->failed = true;
-        return false;
-    }
-    out->rows = rows;
-    struct pm_bottle *row = &out->rows[out->count++];
-    *row = *bottle;
-    row->lot = pm_strdup(bottle->lot);
-    row->supplier = pm_strdup(bottle->supplier);
-    row->place = row->note = NULL;
-    out->failed = (bottle->lot && !row->lot) || (bottle->supplier && !row->supplier);
-    return !out->failed;
-}
-
-static bool add_row_with_some(void *context, const struct pm_bottle *bottle)
-{
-    return bottle->left <= 0 || add_row(context, bottle);
-}
-
-enum pm_status pm_bottles_of(struct pm_studio *studio, int64_t material, bool empty_too,
-                             struct pm_shelf_bottles *out, struct pm_error *err)
-{
-    memset(out, 0, sizeof *out);
-    enum pm_status status = pm_bottle_list(studio->library, material, empty_too,
-                                           empty_too ? add_row : add_row_with_some, out, err);
-    if (status == PM_OK && out->failed)
-        status = pm_fail_memory(err);
-    if (status != PM_OK)
-        pm_shelf_bottles_release(out);
-    return status;
-}
-
-void pm_shelf_bottles_release(struct pm_shelf_bottles *bottles)
-{
-    for (size_t i = 0; i < bottles->count; i++)
-        pm_bottle_release(&bottles->rows[i]);
-    pm_free(bottles->rows);
-    memset(bottles, 0, sizeof *bottles);
-}
-
 /* ---- choosing ---- */
 
 /* Whether diluting this bottle with `solvent` (0: whatever it has itself) mixes two solvents. */
@@ -75,12 +29,8 @@ static bool stock_row(const struct pm_bottle *row, const struct pm_dilution_wish
     if (row->strength < wish->strength ||
         pm_dilute_plan(wish->target, wish->strength, row->strength, &need, &rest, NULL) != PM_OK)
         return false;
-    *out = (struct pm_stock_bottle){.id = row->id,
-                                    .chosen = row->left >= need,
-                                    .opened = row->opened,
-                                    .since = row->bought ? row->bought : row->made_at,
-                                    .best_before = row->best_before,
-                                    .left = row->left};
+    *out = pm_stock_bottle_of(row);
+    out->chosen = row->left >= need;
     return true;
 }
 
@@ -90,7 +40,7 @@ static bool stock_row(const struct pm_bottle *row, const struct pm_dilution_wish
 static enum pm_status choose(struct pm_studio *studio, const struct pm_dilution_wish *wish,
                              int64_t *out, struct pm_error *err)
 {
-    struct pm_shelf_bottles rows;
+    struct pm_bottles rows;
     enum pm_status status = pm_bottles_of(studio, wish->material, false, &rows, err);
     if (status != PM_OK)
         return status;
@@ -98,14 +48,14 @@ static enum pm_status choose(struct pm_studio *studio, const struct pm_dilution_
     size_t count = 0;
     for (int mixed = 0; order && mixed < 2 && count == 0; mixed++)
         for (size_t i = 0; i < rows.count; i++)
-            if (mixes(&rows.rows[i], wish->solvent) == (mixed == 1))
-                count += stock_row(&rows.rows[i], wish, &order[count]);
+            if (mixes(&rows.items[i], wish->solvent) == (mixed == 1))
+                count += stock_row(&rows.items[i], wish, &order[count]);
     if (order) {
-        pm_stock_order(order, count, pm_library_now(studio->library));
+        pm_stock_order(order, count, pm_studio_today(studio));
         *out = count > 0 ? order[0].id : 0;
     }
     pm_free(order);
-    pm_shelf_bottles_release(&rows);
+    pm_list_release(&rows);
     return order ? PM_OK : pm_fail_memory(err);
 }
 
@@ -193,7 +143,7 @@ static enum pm_status read_stock(struct pm_studio *studio, const struct pm_dilut
         status = pm_fail(err, PM_REFUSED, "No bottle of %s at %s or more has anything left.",
                          card->name, pm_strength_format(wish->strength, '.', strength));
     if (status == PM_OK)
-        status = pm_bottle_get(studio->library, plan->from, &row, err);
+        status = pm_bottle_get(studio->library, plan->from, NULL, &row, err);
     if (status != PM_OK)
         return status;
     if (row.material != wish->material)
@@ -204,7 +154,7 @@ static enum pm_status read_stock(struct pm_studio *studio, const struct pm_dilut
     plan->solvent = wish->solvent != 0 ? wish->solvent : row.solvent;
     if (status == PM_OK && plan->solvent == 0)
         status = pm_fail(err, PM_INVALID, "Name the solvent to dilute %s with.", card->name);
-    if (status == PM_OK && pm_stock_past(row.best_before, pm_library_now(studio->library)))
+    if (status == PM_OK && pm_stock_past(row.best_before, pm_studio_today(studio)))
         remark(text, "The stock bottle %s is past its date.", pm_bottle_label(row.id, label));
     if (status == PM_OK && row.solvent != 0 && row.solvent != plan->solvent) {
         struct pm_card *other;
@@ -213,7 +163,6 @@ static enum pm_status read_stock(struct pm_studio *studio, const struct pm_dilut
             remark(text, "The stock brings some %s along: the solvent will be a mixture.",
                    other->name);
     }
-    pm_bottle_release(&row);
     return status;
 }
 
@@ -235,14 +184,13 @@ static enum pm_status read_solvent(struct pm_studio *studio, const struct pm_dil
                    &plan->solvent_from, err);
     if (status != PM_OK || plan->solvent_from == 0)
         return status;
-    status = pm_bottle_get(studio->library, plan->solvent_from, &row, err);
+    status = pm_bottle_get(studio->library, plan->solvent_from, NULL, &row, err);
     if (status != PM_OK)
         return status;
     if (row.material != plan->solvent)
         status = pm_fail(err, PM_REFUSED, "Bottle %s does not hold %s.",
                          pm_bottle_label(row.id, label), card->name);
     plan->solvent_left = row.left;
-    pm_bottle_release(&row);
     return status;
 }
 
@@ -323,17 +271,15 @@ static enum pm_status join_lots(struct pm_studio *studio, const struct pm_diluti
 {
     const int64_t bottles[] = {plan->from, plan->solvent_from};
     struct pm_text text = PM_TEXT_EMPTY;
+    struct pm_arena arena = {0};
     enum pm_status status = PM_OK;
     for (int i = 0; i < 2 && status == PM_OK && bottles[i] != 0; i++) {
         struct pm_bottle row;
-        char label[PM_BOTTLE_LABEL];
-        status = pm_bottle_get(studio->library, bottles[i], &row, err);
-        if (status != PM_OK)
-            break;
-        pm_text_addf(&text, "%s%.80s", i == 0 ? "" : " in ",
-                     row.lot ? row.lot : pm_bottle_label(row.id, label));
-        pm_bottle_release(&row);
+        status = pm_bottle_get(studio->library, bottles[i], &arena, &row, err);
+        if (status == PM_OK)
+            pm_text_addf(&text, "%s%.80s", i == 0 ? "" : " in ", row.lot ? row.lot : row.label);
     }
+    pm_arena_release(&arena);
     *out = pm_text_take(&text);
     return status == PM_OK && !*out ? pm_fail_memory(err) : status;
 }
@@ -377,63 +323,84 @@ static enum pm_status tell_mixture(struct pm_shelf_step *step, const struct pm_d
     return PM_OK;
 }
 
-static enum pm_status make(struct pm_shelf_step *step, const struct pm_dilution *plan,
-                           pm_mass stock, pm_mass solvent, const struct pm_bottle_form *form,
-                           bool even_below, int64_t at, struct pm_bottle *row, pm_mass *missing,
-                           struct pm_error *err)
+/* What is known of the new bottle before anything is said about it. */
+static enum pm_status begin_row(struct pm_studio *studio, const struct pm_dilution *plan,
+                                pm_mass stock, pm_mass solvent, int64_t at,
+                                const struct pm_bottle *source, struct pm_bottle *row,
+                                struct pm_error *err)
 {
-    static const struct pm_bottle_form nothing;
-    struct pm_bottle_form said = form ? *form : nothing;
-    struct pm_bottle source;
-    struct pm_text note = PM_TEXT_EMPTY;
-    char *lots = NULL;
-    char label[PM_BOTTLE_LABEL], strength[PM_AMOUNT_TEXT], mass[PM_AMOUNT_TEXT];
-    said.strength = said.solvent = NULL;
-    row->material = plan->material;
     row->solvent = plan->solvent;
     row->made_from = plan->from;
-    row->opened = at != 0 ? at : pm_library_now(step->studio->library);
-    enum pm_status status =
-        pm_dilute_result(stock, plan->from_strength, solvent, &row->strength, err);
-    if (status == PM_OK)
-        status = pm_bottle_get(step->studio->library, plan->from, &source, err);
-    if (status != PM_OK)
-        return status;
+    row->opened = at != 0 ? pm_day_of(at) : pm_studio_today(studio);
     /* A dilution does not outlive the stock it was made from. */
-    row->best_before = source.best_before;
-    pm_text_add(&note, said.note ? said.note : "");
-    status = tell_mixture(step, plan, source.solvent, stock, solvent, row, &note, err);
-    if (status == PM_OK && !pm_text_ok(&note))
+    row->best_before = source->best_before;
+    return pm_dilute_result(stock, plan->from_strength, solvent, &row->strength, err);
+}
+
+/* What was said, with both lots where none was, and what is to be told of a mixture in the note. */
+static enum pm_status say_more(struct pm_shelf_step *step, const struct pm_dilution *plan,
+                               int64_t other, pm_mass stock, pm_mass solvent, struct pm_bottle *row,
+                               const char **values, char **lots, struct pm_text *note,
+                               struct pm_error *err)
+{
+    values[PM_BOTTLE_STRENGTH] = values[PM_BOTTLE_SOLVENT] = NULL;
+    pm_text_add(note, values[PM_BOTTLE_NOTE] ? values[PM_BOTTLE_NOTE] : "");
+    enum pm_status status = tell_mixture(step, plan, other, stock, solvent, row, note, err);
+    if (status == PM_OK && !pm_text_ok(note))
         status = pm_fail_memory(err);
-    said.note = pm_text_get(&note);
-    const bool mixed = source.solvent != 0 && source.solvent != plan->solvent;
-    pm_bottle_release(&source);
-    if (status == PM_OK && !said.lot)
-        status = join_lots(step->studio, plan, &lots, err);
-    said.lot = said.lot ? said.lot : lots;
+    values[PM_BOTTLE_NOTE] = pm_text_get(note);
+    if (status == PM_OK && !values[PM_BOTTLE_LOT])
+        status = join_lots(step->studio, plan, lots, err);
+    values[PM_BOTTLE_LOT] = values[PM_BOTTLE_LOT] ? values[PM_BOTTLE_LOT] : *lots;
+    return status;
+}
+
+static enum pm_status make(struct pm_shelf_step *step, const struct pm_dilution *plan,
+                           pm_mass stock, pm_mass solvent, const char *const *said, bool even_below,
+                           int64_t at, struct pm_bottle *row, pm_mass *missing,
+                           struct pm_error *err)
+{
+    struct pm_bottle source;
+    struct pm_arena arena = {0};
+    struct pm_text note = PM_TEXT_EMPTY;
+    const char *values[PM_BOTTLE_ATTRIBUTES] = {NULL};
+    char *lots = NULL;
+    char label[PM_BOTTLE_LABEL], strength[PM_AMOUNT_TEXT], mass[PM_AMOUNT_TEXT];
+    if (said)
+        memcpy(values, said, sizeof values);
+    enum pm_status status = pm_bottle_get(step->studio->library, plan->from, NULL, &source, err);
     if (status == PM_OK)
-        status = pm_bottle_enter(step, row, &said, stock + solvent, err);
+        status = begin_row(step->studio, plan, stock, solvent, at, &source, row, err);
+    if (status == PM_OK)
+        status =
+            say_more(step, plan, source.solvent, stock, solvent, row, values, &lots, &note, err);
+    if (status == PM_OK)
+        status = pm_bottle_enter(step, row, values, stock + solvent, &arena, err);
     pm_free(lots);
     pm_text_release(&note);
+    pm_arena_release(&arena);
     if (status == PM_OK)
         status = move_over(step, plan->from, row->id, stock, even_below, at, missing, err);
     if (status == PM_OK)
         status =
             move_over(step, plan->solvent_from, row->id, solvent, even_below, at, missing, err);
+    if (status != PM_OK)
+        return status;
+    const bool mixed = source.solvent != 0 && source.solvent != plan->solvent;
     pm_step_say(
         step, "Made %s of %s at %s in %s: bottle %s", pm_mass_format(stock + solvent, 2, '.', mass),
         plan->name, pm_strength_about(row->strength, '.', strength),
         mixed ? "a mixture of solvents" : plan->solvent_name, pm_bottle_label(row->id, label));
-    return status;
+    return PM_OK;
 }
 
 enum pm_status pm_dilution_make(struct pm_studio *studio, const struct pm_dilution *dilution,
                                 pm_mass stock_weighed, pm_mass solvent_weighed,
-                                const struct pm_bottle_form *form, bool even_below, int64_t at,
+                                const char *const *values, bool even_below, int64_t at,
                                 int64_t *bottle, pm_mass *missing, struct pm_error *err)
 {
     struct pm_shelf_step step;
-    struct pm_bottle row = {.id = 0};
+    struct pm_bottle row = pm_bottle_blank(dilution->material);
     if (missing)
         *missing = 0;
     if (stock_weighed <= 0 || solvent_weighed <= 0 || stock_weighed > PM_MASS_MAX / 2 ||
@@ -442,11 +409,10 @@ enum pm_status pm_dilution_make(struct pm_studio *studio, const struct pm_diluti
     enum pm_status status = pm_step_begin(&step, studio, err);
     if (status != PM_OK)
         return status;
-    status = make(&step, dilution, stock_weighed, solvent_weighed, form, even_below, at, &row,
+    status = make(&step, dilution, stock_weighed, solvent_weighed, values, even_below, at, &row,
                   missing, err);
     status = pm_step_end(&step, status, "dilute", err);
     if (status == PM_OK && bottle)
         *bottle = row.id;
-    pm_bottle_release(&row);
     return status;
 }

@@ -29,6 +29,9 @@
 #include <stddef.h>
 #include <stdint.h>
 
+/* The day it is here, by the library's clock. */
+pm_day pm_studio_today(const struct pm_studio *studio);
+
 /* ---- a step on the shelf: one transaction, one entry of its history ---- */
 
 struct pm_shelf_step {

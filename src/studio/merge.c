@@ -21,61 +21,37 @@
 struct merging {
     struct pm_shelf_step *step;
     struct pm_material from, into;
-    struct pm_bottle *bottles; /* owned: those that name `from` */
-    size_t bottle_count, bottle_capacity;
     struct pm_text drafts; /* names of formulas whose drafts follow */
     enum pm_status failed;
 };
 
 /* ---- what follows ---- */
 
-static bool take_strings(struct pm_bottle *out, const struct pm_bottle *bottle)
+static enum pm_status move_bottle(struct merging *merging, struct pm_bottle *bottle,
+                                  struct pm_error *err)
 {
-    *out = *bottle;
-    out->lot = pm_strdup(bottle->lot);
-    out->supplier = pm_strdup(bottle->supplier);
-    out->place = pm_strdup(bottle->place);
-    out->note = pm_strdup(bottle->note);
-    return (out->lot || !bottle->lot) && (out->supplier || !bottle->supplier) &&
-           (out->place || !bottle->place) && (out->note || !bottle->note);
-}
-
-static bool gather_bottle(void *context, const struct pm_bottle *bottle)
-{
-    struct merging *merging = context;
-    int64_t from = merging->from.id;
+    const int64_t from = merging->from.id, into = merging->into.id;
     if (bottle->material != from && bottle->solvent != from)
-        return true;
-    void *bottles = merging->bottles;
-    if (!pm_grow(&bottles, &merging->bottle_capacity, merging->bottle_count + 1,
-                 sizeof *merging->bottles)) {
-        merging->failed = PM_NOMEM;
-        return false;
-    }
-    merging->bottles = bottles;
-    if (!take_strings(&merging->bottles[merging->bottle_count++], bottle))
-        merging->failed = PM_NOMEM;
-    return merging->failed == PM_OK;
+        return PM_OK;
+    bottle->material = bottle->material == from ? into : bottle->material;
+    bottle->solvent = bottle->solvent == from ? into : bottle->solvent;
+    if (bottle->material == bottle->solvent)
+        return pm_fail(err, PM_REFUSED, "Bottle %s would be %s diluted in itself.", bottle->label,
+                       merging->into.name);
+    enum pm_status status =
+        pm_shelf_log_touch(&merging->step->log, PM_ROWS_BOTTLE, bottle->id, err);
+    return status == PM_OK ? pm_bottle_update(merging->step->studio->library, bottle, err) : status;
 }
 
 static enum pm_status move_bottles(struct merging *merging, struct pm_error *err)
 {
-    struct pm_library *library = merging->step->studio->library;
-    enum pm_status status = pm_bottle_list(library, 0, true, gather_bottle, merging, err);
-    if (status == PM_OK && merging->failed != PM_OK)
-        status = pm_fail_memory(err);
-    for (size_t i = 0; status == PM_OK && i < merging->bottle_count; i++) {
-        struct pm_bottle *bottle = &merging->bottles[i];
-        bottle->material =
-            bottle->material == merging->from.id ? merging->into.id : bottle->material;
-        bottle->solvent = bottle->solvent == merging->from.id ? merging->into.id : bottle->solvent;
-        if (bottle->material == bottle->solvent)
-            return pm_fail(err, PM_REFUSED, "Bottle B%03lld would be %s diluted in itself.",
-                           (long long)bottle->id, merging->into.name);
-        status = pm_shelf_log_touch(&merging->step->log, PM_ROWS_BOTTLE, bottle->id, err);
-        if (status == PM_OK)
-            status = pm_bottle_update(library, bottle, err);
-    }
+    struct pm_bottles all;
+    enum pm_status status = pm_bottle_list(merging->step->studio->library, 0, true, &all, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; status == PM_OK && i < all.count; i++)
+        status = move_bottle(merging, &all.items[i], err);
+    pm_list_release(&all);
     return status;
 }
 
@@ -330,9 +306,6 @@ static enum pm_status merge(struct merging *merging, struct pm_error *err)
 
 static void release(struct merging *merging)
 {
-    for (size_t i = 0; i < merging->bottle_count; i++)
-        pm_bottle_release(&merging->bottles[i]);
-    pm_free(merging->bottles);
     pm_text_release(&merging->drafts);
     pm_material_release(&merging->from);
     pm_material_release(&merging->into);

@@ -28,7 +28,7 @@ static enum pm_status add_strength(struct pm_studio *studio, struct pm_shelf_str
 {
     struct pm_card *card;
     size_t at = 0;
-    bool past = pm_stock_past(row->best_before, pm_library_now(studio->library));
+    bool past = pm_stock_past(row->best_before, pm_studio_today(studio));
     while (at < out->count &&
            (out->items[at].strength != row->strength || out->items[at].solvent != row->solvent))
         at++;
@@ -54,7 +54,7 @@ static enum pm_status add_strength(struct pm_studio *studio, struct pm_shelf_str
 static enum pm_status add_strengths(struct pm_studio *studio, int64_t material,
                                     struct pm_shelf_strengths *out, struct pm_error *err)
 {
-    struct pm_shelf_bottles rows;
+    struct pm_bottles rows;
     enum pm_status status = pm_bottles_of(studio, material, false, &rows, err);
     if (status != PM_OK)
         return status;
@@ -62,8 +62,8 @@ static enum pm_status add_strengths(struct pm_studio *studio, int64_t material,
     if (!out->items)
         status = pm_fail_memory(err);
     for (size_t i = 0; i < rows.count && status == PM_OK; i++)
-        status = add_strength(studio, out, &rows.rows[i], err);
-    pm_shelf_bottles_release(&rows);
+        status = add_strength(studio, out, &rows.items[i], err);
+    pm_list_release(&rows);
     return status;
 }
 
@@ -121,19 +121,14 @@ static pm_mass needed_before(const struct pm_needs *needs, size_t upto)
 
 /* Bottles that fit the need into `order`; what the others hold, neat, into the need, and what it
  * could be diluted from into *stronger. */
-static size_t sort_out(const struct pm_shelf_bottles *rows, struct pm_need *need,
+static size_t sort_out(const struct pm_bottles *rows, struct pm_need *need,
                        struct pm_stock_bottle *order, pm_mass *stronger)
 {
     size_t count = 0;
     for (size_t i = 0; i < rows->count; i++) {
-        const struct pm_bottle *row = &rows->rows[i];
+        const struct pm_bottle *row = &rows->items[i];
         if (pm_stock_serves(row->strength, need->strength) && row->solvent == need->solvent) {
-            order[count++] =
-                (struct pm_stock_bottle){.id = row->id,
-                                         .opened = row->opened,
-                                         .since = row->bought ? row->bought : row->made_at,
-                                         .best_before = row->best_before,
-                                         .left = row->left};
+            order[count++] = pm_stock_bottle_of(row);
             need->left += row->left;
         } else {
             int64_t neat = 0;
@@ -149,19 +144,20 @@ static enum pm_status judge(struct pm_studio *studio, struct pm_needs *needs, si
                             struct pm_error *err)
 {
     struct pm_need *need = &needs->items[at];
-    struct pm_shelf_bottles rows;
+    struct pm_bottles rows;
     pm_mass stronger = 0;
-    int64_t now = pm_library_now(studio->library), neat = 0;
+    const pm_day today = pm_studio_today(studio);
+    int64_t neat = 0;
     enum pm_status status = pm_bottles_of(studio, need->material, false, &rows, err);
     if (status != PM_OK)
         return status;
     struct pm_stock_bottle *order = pm_alloc_array(rows.count + 1, sizeof *order);
     if (!order) {
-        pm_shelf_bottles_release(&rows);
+        pm_list_release(&rows);
         return pm_fail_memory(err);
     }
     size_t count = sort_out(&rows, need, order, &stronger);
-    pm_stock_order(order, count, now);
+    pm_stock_order(order, count, today);
     pm_mass before = needed_before(needs, at);
     pm_stock_draw(order, count, before);
     for (size_t i = 0; i < count; i++)
@@ -171,7 +167,7 @@ static enum pm_status judge(struct pm_studio *studio, struct pm_needs *needs, si
     for (size_t i = 0; i < count; i++) {
         if (order[i].take > 0 && need->bottle == 0)
             need->bottle = order[i].id;
-        past = past || (order[i].take > 0 && pm_stock_past(order[i].best_before, now));
+        past = past || (order[i].take > 0 && pm_stock_past(order[i].best_before, today));
     }
     pm_muldiv(missing, need->strength, PM_NEAT, &neat);
     if (missing == 0)
@@ -181,7 +177,7 @@ static enum pm_status judge(struct pm_studio *studio, struct pm_needs *needs, si
     else
         need->state = need->left > 0 || stronger > 0 ? PM_STOCK_SHORT : PM_STOCK_MISSING;
     pm_free(order);
-    pm_shelf_bottles_release(&rows);
+    pm_list_release(&rows);
     return PM_OK;
 }
 

@@ -141,7 +141,7 @@ static enum pm_status gather_sets(struct list *list, struct pm_error *err)
     const struct pm_shelf_filter *filter = list->filter;
     const bool wanted[] = {filter->have, filter->low, filter->old};
     struct pm_library *library = list->studio->library;
-    int64_t today = pm_library_now(library) - 86400; /* the day itself still counts */
+    const pm_day today = pm_studio_today(list->studio);
     enum pm_status status = PM_OK;
     for (size_t i = 0; i < 3 && status == PM_OK; i++)
         if (wanted[i])
@@ -282,7 +282,7 @@ static enum pm_status list_set(struct list *list, struct pm_error *err)
 static enum pm_status fill_holdings(struct list *list, struct pm_error *err)
 {
     struct pm_library *library = list->studio->library;
-    int64_t today = pm_library_now(library) - 86400;
+    const pm_day today = pm_studio_today(list->studio);
     enum pm_status status = PM_OK;
     for (size_t i = 0; i < list->found.count && status == PM_OK; i++) {
         struct pm_shelf_row *row = &list->found.items[i];

@@ -6,19 +6,17 @@
 
 #include "permille/base/mem.h"
 #include "permille/core/currency.h"
+#include "permille/store/batches.h"
 #include "permille/studio/shelf.h"
 #include "permille/studio/stock.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-#define NOTE_BYTES 65536
-#define DAY        INT64_C(86400) /* a day's play: it may be tomorrow where the rate is from */
-
 /* ---- rates ---- */
 
 enum pm_status pm_stock_set_rate(struct pm_studio *studio, const char *currency, const char *other,
-                                 const char *rate, int64_t day, struct pm_error *err)
+                                 const char *rate, pm_day day, struct pm_error *err)
 {
     struct pm_rate row = {.rate = 0};
     struct pm_shelf_step step;
@@ -31,13 +29,14 @@ enum pm_status pm_stock_set_rate(struct pm_studio *studio, const char *currency,
         status = pm_decimal_read(rate, 9, "The rate", &row.rate, err);
     if (status == PM_OK && row.rate <= 0)
         status = pm_fail(err, PM_INVALID, "A rate is above zero.");
-    if (status == PM_OK && day > pm_library_now(studio->library) + DAY)
+    /* A day's play: it may be tomorrow where the rate is from. */
+    if (status == PM_OK && day != PM_NO_DAY && day > pm_studio_today(studio) + 1)
         status = pm_fail(err, PM_INVALID, "A rate is of a day that has come.");
     if (status == PM_OK)
         status = pm_step_begin(&step, studio, err);
     if (status != PM_OK)
         return status;
-    row.day = day != 0 ? day : pm_library_now(studio->library);
+    row.day = day != PM_NO_DAY ? day : pm_studio_today(studio);
     status = pm_rate_insert(studio->library, &row, err);
     pm_step_say(&step, "1 %s is %s %s", row.currency, rate, row.other);
     return pm_step_end_for_good(&step, status, "rate", err);
@@ -88,115 +87,129 @@ void pm_rate_entries_release(struct pm_rate_entries *rates)
     *rates = (struct pm_rate_entries){NULL, 0};
 }
 
-/* ---- planned batches ---- */
+/* ---- batches ---- */
 
-enum pm_status pm_plan_batch(struct pm_studio *studio, int64_t trial, pm_mass mass, int64_t day,
-                             const char *note, int64_t *id, struct pm_error *err)
+/* Something happened to a batch, as part of the step. */
+static enum pm_status happen(struct pm_shelf_step *step, int64_t batch, enum pm_batch_state kind,
+                             const char *text, struct pm_error *err)
 {
-    struct pm_shelf_step step;
-    struct pm_kept *kept;
-    char *clean = NULL, *title = NULL;
-    char amount[PM_AMOUNT_TEXT];
-    int64_t made = 0;
-    if (mass <= 0 || mass > PM_MASS_MAX)
-        return pm_fail(err, PM_INVALID, "A batch has more than no mass.");
-    enum pm_status status = pm_step_begin(&step, studio, err);
-    if (status != PM_OK)
-        return status;
-    status = pm_clean_text(note, "The note", NOTE_BYTES, &clean, err);
+    struct pm_library *library = step->studio->library;
+    const struct pm_batch_event event = {
+        .batch = batch, .kind = kind, .at = pm_library_now(library), .text = text};
+    int64_t id = 0;
+    enum pm_status status = pm_batch_event_insert(library, &event, &id, err);
+    return status == PM_OK ? pm_shelf_log_happened(&step->log, id, err) : status;
+}
+
+static enum pm_status find_trial(void *context, const struct pm_attribute *attribute,
+                                 const char *text, int64_t *id, struct pm_error *err)
+{
+    struct pm_studio *studio = context;
+    int64_t trial = 0;
+    (void)attribute;
+    enum pm_status status = pm_formula_find(studio, text, NULL, &trial, NULL, err);
     if (status == PM_OK)
-        status = pm_studio_kept(studio, trial, false, &kept, err);
-    if (status == PM_OK)
-        status = pm_kept_title(studio, kept, &title, err);
-    if (status == PM_OK) {
-        const struct pm_planned planned = {.trial = trial, .mass = mass, .day = day, .note = clean};
-        status = pm_planned_insert(studio->library, &planned, &made, err);
-    }
-    if (status == PM_OK)
-        status = pm_shelf_log_born(&step.log, PM_ROWS_PLAN, made, err);
-    pm_step_say(&step, "Planned %s of %s", pm_mass_format(mass, 2, '.', amount),
-                title ? title : "");
-    pm_free(clean);
-    pm_free(title);
-    status = pm_step_end(&step, status, "plan", err);
-    if (status == PM_OK && id)
-        *id = made;
+        *id = trial;
     return status;
 }
 
-enum pm_status pm_plan_batch_done(struct pm_studio *studio, int64_t id, struct pm_error *err)
+static enum pm_status read_plan(struct pm_studio *studio, const char *const *values,
+                                struct pm_arena *arena, struct pm_batch *row, struct pm_error *err)
+{
+    const struct pm_naming naming = {find_trial, studio};
+    struct pm_kept *kept;
+    pm_entity_clear(&pm_batch_entity, row);
+    enum pm_status status = pm_entity_read(&pm_batch_entity, values, row, arena, &naming, err);
+    if (status == PM_OK && row->mass <= 0)
+        status = pm_fail_at(err, "mass", PM_INVALID, "A batch has more than no mass.");
+    if (status == PM_OK)
+        status = pm_error_at(err, "trial", pm_studio_kept(studio, row->trial, false, &kept, err));
+    return status;
+}
+
+static enum pm_status plan(struct pm_shelf_step *step, struct pm_batch *row, struct pm_error *err)
+{
+    struct pm_studio *studio = step->studio;
+    struct pm_kept *kept;
+    char *title = NULL;
+    char amount[PM_AMOUNT_TEXT];
+    enum pm_status status = pm_studio_kept(studio, row->trial, false, &kept, err);
+    if (status == PM_OK)
+        status = pm_kept_title(studio, kept, &title, err);
+    if (status == PM_OK)
+        status = pm_batch_insert(studio->library, row, err);
+    if (status == PM_OK)
+        status = pm_shelf_log_born(&step->log, PM_ROWS_BATCH, row->id, err);
+    if (status == PM_OK)
+        status = happen(step, row->id, PM_BATCH_PLANNED, NULL, err);
+    pm_step_say(step, "Planned %s of %s", pm_mass_format(row->mass, 2, '.', amount),
+                title ? title : "");
+    pm_free(title);
+    return status;
+}
+
+enum pm_status pm_batch_plan(struct pm_studio *studio, const char *const *values, int64_t *id,
+                             struct pm_error *err)
 {
     struct pm_shelf_step step;
+    struct pm_arena arena = {0};
+    struct pm_batch row = {.id = 0};
     enum pm_status status = pm_step_begin(&step, studio, err);
     if (status != PM_OK)
         return status;
-    status = pm_shelf_log_touch(&step.log, PM_ROWS_PLAN, id, err);
+    status = read_plan(studio, values, &arena, &row, err);
     if (status == PM_OK)
-        status = pm_planned_done(studio->library, id, true, err);
+        status = plan(&step, &row, err);
+    status = pm_step_end(&step, status, "plan", err);
+    pm_arena_release(&arena);
+    if (status == PM_OK && id)
+        *id = row.id;
+    return status;
+}
+
+enum pm_status pm_batch_done(struct pm_studio *studio, int64_t id, struct pm_error *err)
+{
+    struct pm_shelf_step step;
+    struct pm_batch row;
+    enum pm_status status = pm_step_begin(&step, studio, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_batch_get(studio->library, id, NULL, &row, err);
+    if (status == PM_OK && !pm_batch_over(row.state))
+        status = happen(&step, id, PM_BATCH_FINISHED, "weighed, or given up", err);
     pm_step_say(&step, "Planned batch %lld is done with", (long long)id);
     return pm_step_end(&step, status, "plan", err);
 }
 
-struct plans {
-    struct pm_planned_entries list;
-    size_t capacity;
-    bool failed;
-};
-
-static bool add_plan(void *context, const struct pm_planned *planned)
+enum pm_status pm_batches_list(struct pm_studio *studio, bool over_too, struct pm_batches *out,
+                               struct pm_error *err)
 {
-    struct plans *plans = context;
-    void *items = plans->list.items;
-    if (!pm_grow(&items, &plans->capacity, plans->list.count + 1, sizeof *plans->list.items)) {
-        plans->failed = true;
-        return false;
-    }
-    plans->list.items = items;
-    struct pm_planned_entry *entry = &plans->list.items[plans->list.count++];
-    *entry = (struct pm_planned_entry){.id = planned->id,
-                                       .trial = planned->trial,
-                                       .mass = planned->mass,
-                                       .day = planned->day,
-                                       .note = pm_strdup(planned->note),
-                                       .done = planned->done};
-    plans->failed = planned->note && !entry->note;
-    return !plans->failed;
-}
-
-enum pm_status pm_plan_batch_list(struct pm_studio *studio, bool done_too,
-                                  struct pm_planned_entries *out, struct pm_error *err)
-{
-    struct plans plans = {{NULL, 0}, 0, false};
-    pm_studio_refresh(studio);
-    enum pm_status status = pm_planned_list(studio->library, done_too, add_plan, &plans, err);
-    if (status == PM_OK && plans.failed)
-        status = pm_fail_memory(err);
-    for (size_t i = 0; status == PM_OK && i < plans.list.count; i++) {
-        struct pm_planned_entry *entry = &plans.list.items[i];
-        struct pm_kept *kept;
-        status = pm_studio_kept(studio, entry->trial, false, &kept, err);
-        if (status == PM_OK) {
-            entry->formula = kept->formula;
-            entry->number = kept->number;
-            status = pm_kept_title(studio, kept, &entry->title, err);
-        }
-    }
-    if (status != PM_OK) {
-        pm_planned_entries_release(&plans.list);
+    struct pm_batches list = {0};
+    enum pm_status status = pm_studio_look_begin(studio, err);
+    if (status != PM_OK)
         return status;
+    status = pm_batch_list(studio->library, over_too, &list, err);
+    for (size_t i = 0; status == PM_OK && i < list.count; i++) {
+        struct pm_batch *batch = &list.items[i];
+        struct pm_kept *kept;
+        char *title = NULL;
+        status = pm_studio_kept(studio, batch->trial, false, &kept, err);
+        if (status == PM_OK)
+            status = pm_kept_title(studio, kept, &title, err);
+        if (status == PM_OK) {
+            batch->formula = kept->formula;
+            batch->number = kept->number;
+            batch->title = pm_arena_text(&list.arena, title);
+            status = pm_arena_status(&list.arena, err);
+        }
+        pm_free(title);
     }
-    *out = plans.list;
-    return PM_OK;
-}
-
-void pm_planned_entries_release(struct pm_planned_entries *entries)
-{
-    for (size_t i = 0; i < entries->count; i++) {
-        pm_free(entries->items[i].title);
-        pm_free(entries->items[i].note);
-    }
-    pm_free(entries->items);
-    *entries = (struct pm_planned_entries){NULL, 0};
+    status = pm_look_over(studio, status);
+    if (status != PM_OK)
+        pm_list_release(&list);
+    else
+        *out = list;
+    return status;
 }
 
 /* ---- shopping ---- */
@@ -204,7 +217,7 @@ void pm_planned_entries_release(struct pm_planned_entries *entries)
 /* What is left of a material's bottles while the plans draw on them. */
 struct store_room {
     int64_t material;
-    struct pm_shelf_bottles bottles;
+    struct pm_bottles bottles;
 };
 struct shopping {
     struct pm_studio *studio;
@@ -259,15 +272,15 @@ static enum pm_status add_pour(struct shopping *shopping, const struct pm_pour *
     return PM_OK;
 }
 
-static enum pm_status need_batch(struct shopping *shopping, const struct pm_planned_entry *planned,
+static enum pm_status need_batch(struct shopping *shopping, const struct pm_batch *batch,
                                  struct pm_error *err)
 {
     struct pm_sheet *sheet;
     struct pm_pours pours;
-    enum pm_status status = pm_sheet_open(shopping->studio, planned->trial, &sheet, err);
+    enum pm_status status = pm_sheet_open(shopping->studio, batch->trial, &sheet, err);
     if (status != PM_OK)
         return status;
-    status = pm_sheet_pours(shopping->studio, sheet, planned->mass, &pours, err);
+    status = pm_sheet_pours(shopping->studio, sheet, batch->mass, &pours, err);
     pm_sheet_free(sheet);
     if (status != PM_OK)
         return status;
@@ -278,7 +291,7 @@ static enum pm_status need_batch(struct shopping *shopping, const struct pm_plan
 }
 
 static enum pm_status open_room(struct shopping *shopping, int64_t material,
-                                struct pm_shelf_bottles **out, struct pm_error *err)
+                                struct pm_bottles **out, struct pm_error *err)
 {
     void *rooms = shopping->rooms;
     for (size_t i = 0; i < shopping->room_count; i++) {
@@ -302,10 +315,10 @@ static enum pm_status open_room(struct shopping *shopping, int64_t material,
 }
 
 /* Pours what bottles of that strength and solvent hold; what remains must be diluted or bought. */
-static void draw_as_written(struct pm_shelf_bottles *bottles, struct pm_pour *pour)
+static void draw_as_written(struct pm_bottles *bottles, struct pm_pour *pour)
 {
     for (size_t i = 0; i < bottles->count && pour->mass > 0; i++) {
-        struct pm_bottle *row = &bottles->rows[i];
+        struct pm_bottle *row = &bottles->items[i];
         if (row->solvent != pour->solvent || !pm_stock_serves(row->strength, pour->strength))
             continue;
         pm_mass taken = row->left < pour->mass ? row->left : pour->mass;
@@ -315,11 +328,11 @@ static void draw_as_written(struct pm_shelf_bottles *bottles, struct pm_pour *po
 }
 
 /* The weakest bottle with something left that a dilution to `wanted` can be made from. */
-static struct pm_bottle *weakest_above(struct pm_shelf_bottles *bottles, pm_strength wanted)
+static struct pm_bottle *weakest_above(struct pm_bottles *bottles, pm_strength wanted)
 {
     struct pm_bottle *found = NULL;
     for (size_t i = 0; i < bottles->count; i++) {
-        struct pm_bottle *row = &bottles->rows[i];
+        struct pm_bottle *row = &bottles->items[i];
         if (row->left > 0 && row->strength > wanted && (!found || row->strength < found->strength))
             found = row;
     }
@@ -328,8 +341,8 @@ static struct pm_bottle *weakest_above(struct pm_shelf_bottles *bottles, pm_stre
 
 /* Takes `neat` of the material for a dilution. What cannot be had stays in *neat, and the solvent
  * that comes along is taken off *solvent. */
-static void draw_to_dilute(struct pm_shelf_bottles *bottles, const struct pm_pour *pour,
-                           pm_mass *neat, pm_mass *solvent)
+static void draw_to_dilute(struct pm_bottles *bottles, const struct pm_pour *pour, pm_mass *neat,
+                           pm_mass *solvent)
 {
     struct pm_bottle *row;
     while (*neat > 0 && (row = weakest_above(bottles, pour->strength))) {
@@ -349,7 +362,7 @@ static void draw_to_dilute(struct pm_shelf_bottles *bottles, const struct pm_pou
 static enum pm_status need_pour(struct shopping *shopping, const struct pm_pour *asked,
                                 struct pm_pour rest, struct pm_error *err)
 {
-    struct pm_shelf_bottles *bottles;
+    struct pm_bottles *bottles;
     pm_mass whole = 0, neat = 0;
     enum pm_status status = open_room(shopping, rest.material, &bottles, err);
     if (status != PM_OK)
@@ -388,7 +401,7 @@ static enum pm_status need_pours(struct shopping *shopping, struct pm_error *err
     if (count > 1)
         qsort(shopping->pours, count, sizeof *shopping->pours, compare_pours);
     for (size_t i = 0; status == PM_OK && i < count; i++) {
-        struct pm_shelf_bottles *bottles;
+        struct pm_bottles *bottles;
         rest[i] = shopping->pours[i];
         status = open_room(shopping, rest[i].material, &bottles, err);
         if (status == PM_OK)
@@ -421,14 +434,14 @@ static bool need_low(void *context, int64_t material)
 static enum pm_status last_bought(struct pm_studio *studio, struct pm_shopping_line *line,
                                   struct pm_error *err)
 {
-    struct pm_shelf_bottles rows;
+    struct pm_bottles rows;
     const struct pm_bottle *newest = NULL;
     struct pm_text price = PM_TEXT_EMPTY;
     enum pm_status status = pm_bottles_of(studio, line->material, true, &rows, err);
     if (status != PM_OK)
         return status;
     for (size_t i = 0; i < rows.count; i++) {
-        const struct pm_bottle *row = &rows.rows[i];
+        const struct pm_bottle *row = &rows.items[i];
         if (row->made_from == 0 && row->supplier && (!newest || row->bought >= newest->bought))
             newest = row;
     }
@@ -448,7 +461,7 @@ static enum pm_status last_bought(struct pm_studio *studio, struct pm_shopping_l
             status = pm_fail_memory(err);
     }
     pm_text_release(&price);
-    pm_shelf_bottles_release(&rows);
+    pm_list_release(&rows);
     return status;
 }
 
@@ -458,8 +471,8 @@ static enum pm_status fill_line(struct shopping *shopping, struct pm_shopping_li
     struct pm_studio *studio = shopping->studio;
     struct pm_holding holding;
     struct pm_card *card;
-    enum pm_status status = pm_holding_get(studio->library, line->material,
-                                           pm_library_now(studio->library), &holding, err);
+    enum pm_status status =
+        pm_holding_get(studio->library, line->material, pm_studio_today(studio), &holding, err);
     if (status == PM_OK)
         status = pm_studio_material(studio, line->material, &card, err);
     if (status == PM_OK && !(line->name = pm_strdup(card->name)))
@@ -515,7 +528,7 @@ static enum pm_status fill_list(struct shopping *shopping, bool with_low, struct
 static void shopping_clear(struct shopping *shopping)
 {
     for (size_t i = 0; i < shopping->room_count; i++)
-        pm_shelf_bottles_release(&shopping->rooms[i].bottles);
+        pm_list_release(&shopping->rooms[i].bottles);
     pm_free(shopping->rooms);
     pm_free(shopping->pours);
 }
@@ -524,18 +537,19 @@ enum pm_status pm_stock_shopping(struct pm_studio *studio, bool with_low, struct
                                  struct pm_error *err)
 {
     struct shopping shopping = {.studio = studio, .err = err};
-    struct pm_planned_entries plans;
-    enum pm_status status = pm_plan_batch_list(studio, false, &plans, err);
+    struct pm_batches plans;
+    enum pm_status status = pm_batches_list(studio, false, &plans, err);
     if (status != PM_OK)
         return status;
     for (size_t i = 0; i < plans.count && status == PM_OK; i++)
         status = need_batch(&shopping, &plans.items[i], err);
-    pm_planned_entries_release(&plans);
+    pm_list_release(&plans);
     if (status == PM_OK)
         status = need_pours(&shopping, err);
     shopping_clear(&shopping);
     if (status == PM_OK && with_low)
-        status = pm_holding_list(studio->library, PM_HOLDING_LOW, 0, need_low, &shopping, err);
+        status =
+            pm_holding_list(studio->library, PM_HOLDING_LOW, PM_NO_DAY, need_low, &shopping, err);
     if (status == PM_OK)
         status = shopping.status;
     if (status == PM_OK)

@@ -134,3 +134,8 @@ enum pm_status pm_studio_salvage(const char *damaged, const char *into, pm_studi
 {
     return pm_library_salvage(damaged, into, finding, context, err);
 }
+
+pm_day pm_studio_today(const struct pm_studio *studio)
+{
+    return pm_day_of(pm_library_now(studio->library));
+}

@@ -7,13 +7,14 @@
  *
  *   materials   name; kind, cas, family, synonyms ("a;b"), note, and any property of core/fact.h
  *               ("density", "rating", "low": one's own values)
- *   bottles     material; strength, solvent, lot, supplier, bought, opened, best_before, place,
- *               tare, price ("19.20 EUR", or beside a column currency), priced_mass, note,
- *               received, made_from; a column bottle is passed over: bottles are numbered as they
- *               come
+ *   bottles     material; the attributes of a bottle (core/bottle.h), bottle (the number on its
+ *               label, which it keeps; PM_EXISTS when another has it), received, set_aside, and
+ *               currency beside a price without one
  *
  *   movements   bottle, kind ("poured" "moved" "spilled" "discarded" "received", or "counted" with
- *               what was found), mass; at, into (moved), batch, note
+ *               what was found), mass; at, into (moved), batch, note. As exported, with their
+ *               numbers in a column movement, they make the bottles' ledgers anew, in the place of
+ *               what the bottles were said to hold
  *
  * Masses may also stand, as grams, in columns tare_g, received_g, mass_g and low_g.
  *
@@ -37,8 +38,31 @@
 
 /* ---- a table being read ---- */
 
+/* The bottle that one of the table was made from; it may stand further down. */
+struct stock {
+    int64_t bottle;
+    const char *label;
+    size_t line, column;
+};
+
+/* A movement's number in the table and here. */
+struct moved {
+    int64_t was, is;
+};
+
 struct import {
     struct pm_studio *studio;
+    struct {
+        struct stock *items;
+        size_t count;
+        struct pm_arena arena;
+    } stocks;
+    struct {
+        struct moved *items;
+        size_t count;
+        struct pm_arena arena;
+    } moved;
+    int64_t begun; /* the bottle whose ledger is being read */
     struct pm_csv csv;
     struct pm_csv header;
     size_t column; /* the field being read, for the sentence */
@@ -71,7 +95,8 @@ static enum pm_status blame(const struct import *import, enum pm_status status,
 }
 
 static enum pm_status check_columns(const struct import *import, const char *const *known,
-                                    bool facts, struct pm_error *err)
+                                    const struct pm_entity *entity, bool facts,
+                                    struct pm_error *err)
 {
     for (size_t i = 0; i < import->header.count; i++) {
         const char *name = import->header.fields[i];
@@ -79,6 +104,8 @@ static enum pm_status check_columns(const struct import *import, const char *con
             return pm_fail(err, PM_INVALID, "Line %zu, column %zu: there are two columns \"%s\".",
                            import->header.line, i + 1, name);
         bool found = facts && pm_fact_find(name);
+        for (size_t k = 0; entity && k < entity->count && !found; k++)
+            found = pm_fold_equal(entity->attributes[k].key, name);
         for (size_t k = 0; known[k] && !found; k++)
             found = pm_fold_equal(known[k], name);
         if (!found)
@@ -233,10 +260,9 @@ static enum pm_status import_material(struct import *import, struct pm_error *er
 
 /* ---- bottles ---- */
 
-static const char *const bottle_columns[] = {
-    "material", "bottle",      "strength", "solvent",   "lot",        "supplier", "bought",
-    "opened",   "place",       "tare",     "tare_g",    "price",      "currency", "priced_mass",
-    "note",     "best_before", "received", "made_from", "received_g", NULL};
+/* Beside the attributes of a bottle. */
+static const char *const bottle_columns[] = {"material", "bottle",     "tare_g",    "currency",
+                                             "received", "received_g", "set_aside", NULL};
 
 /* A mass in its own unit, or in grams in the column that says so. */
 static const char *mass_field(struct import *import, const char *name, const char *in_grams)
@@ -258,61 +284,261 @@ static enum pm_status read_price(struct import *import, struct pm_text *text, co
     return pm_text_ok(text) ? PM_OK : pm_fail_memory(err);
 }
 
+/* The fields of the row as what was typed. */
+static enum pm_status read_values(struct import *import, const char **values, struct pm_text *price,
+                                  struct pm_error *err)
+{
+    for (size_t i = 0; i < pm_bottle_entity.count; i++)
+        values[i] = field(import, pm_bottle_entity.attributes[i].key);
+    if (!values[PM_BOTTLE_TARE])
+        values[PM_BOTTLE_TARE] = field(import, "tare_g");
+    return read_price(import, price, &values[PM_BOTTLE_PRICE], err);
+}
+
+/* Points at the column an error names; else the sentence has to say it. */
+static void point_at(struct import *import, const struct pm_error *err)
+{
+    const int at = err->field ? pm_csv_column(&import->header, err->field) : -1;
+    import->column = at >= 0 ? (size_t)at + 1 : 0;
+}
+
+/* "B007" of the column bottle into the row's number: what stands on glass stays on it. */
+static enum pm_status read_number(struct import *import, struct pm_bottle *row,
+                                  struct pm_error *err)
+{
+    const char *text = field(import, "bottle");
+    if (!text)
+        return PM_OK;
+    text += *text == 'B' || *text == 'b';
+    if (*text == '\0' || text[strspn(text, "0123456789")] != '\0' || strlen(text) > 15)
+        return pm_fail(err, PM_INVALID,
+                       "\"%s\" names no bottle: they are called B and a number, as on the label.",
+                       field(import, "bottle"));
+    for (; *text; text++)
+        row->id = row->id * 10 + (*text - '0');
+    return PM_OK;
+}
+
+static enum pm_status read_owner(struct import *import, struct pm_bottle *row, struct pm_error *err)
+{
+    const char *name = field(import, "material");
+    if (!name)
+        return pm_fail(err, PM_INVALID, "A bottle needs a material.");
+    return pm_material_by_name(import->studio->library, name, &row->material, err);
+}
+
+static enum pm_status remember_stock(struct import *import, int64_t bottle, struct pm_error *err)
+{
+    const char *label = field(import, "made_from");
+    struct stock *stock = label ? pm_list_add(&import->stocks) : NULL;
+    if (stock) {
+        stock->bottle = bottle;
+        stock->line = import->csv.line;
+        stock->column = import->column;
+        stock->label = pm_arena_text(&import->stocks.arena, label);
+    }
+    return pm_arena_status(&import->stocks.arena, err);
+}
+
 static enum pm_status enter_bottle(struct import *import, struct pm_shelf_step *step,
-                                   const char *price, struct pm_bottle *row, pm_mass received,
+                                   struct pm_bottle *row, pm_mass received, struct pm_arena *arena,
                                    struct pm_error *err)
 {
-    const struct pm_bottle_form form = {
-        .strength = field(import, "strength"),
-        .solvent = field(import, "solvent"),
-        .lot = field(import, "lot"),
-        .supplier = field(import, "supplier"),
-        .place = field(import, "place"),
-        .note = field(import, "note"),
-        .bought = field(import, "bought"),
-        .opened = field(import, "opened"),
-        .best_before = field(import, "best_before"),
-        .made_from = field(import, "made_from"),
-        .tare = mass_field(import, "tare", "tare_g"),
-        .price = price,
-        .priced_mass = field(import, "priced_mass"),
-    };
-    import->column = 0; /* which of them it is stands in the sentence */
-    return pm_bottle_enter(step, row, &form, received, err);
+    const char *values[PM_BOTTLE_ATTRIBUTES];
+    struct pm_text price = PM_TEXT_EMPTY;
+    enum pm_status status = read_values(import, values, &price, err);
+    import->column = 0;
+    if (status == PM_OK) {
+        /* A stock bottle may come further down: both ends are there only when all are. */
+        values[PM_BOTTLE_MADE_FROM] = NULL;
+        status = pm_bottle_enter(step, row, values, received, arena, err);
+        if (status != PM_OK)
+            point_at(import, err);
+    }
+    pm_text_release(&price);
+    return status;
 }
 
 static enum pm_status import_bottle(struct import *import, struct pm_shelf_step *step,
                                     struct pm_error *err)
 {
-    struct pm_bottle row = {.strength = PM_NEAT};
-    struct pm_text text = PM_TEXT_EMPTY;
+    struct pm_bottle row = pm_bottle_blank(0);
+    struct pm_arena arena = {0};
     pm_mass received = 0;
-    const char *price, *name;
     const char *mass = mass_field(import, "received", "received_g");
     enum pm_status status = mass ? pm_mass_read(mass, &received, err) : PM_OK;
     if (status == PM_OK)
-        status = read_price(import, &text, &price, err);
-    if (status == PM_OK && !(name = field(import, "material")))
-        status = pm_fail(err, PM_INVALID, "A bottle needs a material.");
+        status = read_number(import, &row, err);
     if (status == PM_OK)
-        status = pm_material_by_name(import->studio->library, name, &row.material, err);
+        status = read_owner(import, &row, err);
+    row.set_aside = field(import, "set_aside") && strcmp(field(import, "set_aside"), "no") != 0;
     if (status == PM_OK)
-        status = enter_bottle(import, step, price, &row, received, err);
+        status = enter_bottle(import, step, &row, received, &arena, err);
     if (status == PM_OK && received > 0) {
         const struct pm_movement movement = {
-            .bottle = row.id, .kind = PM_RECEIVED, .mass = received, .at = row.bought};
+            .bottle = row.id,
+            .kind = PM_RECEIVED,
+            .mass = received,
+            .at = row.bought != PM_NO_DAY ? pm_day_begin(row.bought) : 0};
         status = pm_bottle_move(step, &movement, false, NULL, err);
     }
-    import->result.added++;
-    pm_text_release(&text);
-    pm_bottle_release(&row);
+    if (status == PM_OK)
+        status = remember_stock(import, row.id, err);
+    import->result.added += status == PM_OK;
+    pm_arena_release(&arena);
+    return status;
+}
+
+/* All bottles are there: now each can name the one it was made from. */
+static enum pm_status link_stock(struct import *import, struct pm_error *err)
+{
+    enum pm_status status = PM_OK;
+    for (size_t i = 0; status == PM_OK && i < import->stocks.count; i++) {
+        const struct stock *stock = &import->stocks.items[i];
+        struct pm_arena arena = {0};
+        struct pm_bottle row;
+        import->csv.line = stock->line;
+        import->column = stock->column;
+        status = pm_bottle_get(import->studio->library, stock->bottle, &arena, &row, err);
+        if (status == PM_OK)
+            status = pm_bottle_find(import->studio, stock->label, &row.made_from, err);
+        if (status == PM_OK && row.made_from == row.id)
+            status = pm_fail(err, PM_INVALID, "Bottle %s cannot be made from itself.", row.label);
+        if (status == PM_OK)
+            status = pm_bottle_update(import->studio->library, &row, err);
+        pm_arena_release(&arena);
+    }
     return status;
 }
 
 /* ---- movements ---- */
 
-static const char *const movement_columns[] = {"at",   "bottle", "kind", "mass", "mass_g",
-                                               "into", "batch",  "note", NULL};
+static const char *const movement_columns[] = {"at",       "bottle",   "kind",  "mass", "mass_g",
+                                               "into",     "other",    "batch", "note", "found_g",
+                                               "corrects", "movement", NULL};
+
+/* What the ledger itself exports says what it changed, with its sign, and knows both ends. */
+static bool from_ledger(struct import *import)
+{
+    return pm_csv_column(&import->header, "movement") >= 0;
+}
+
+static enum pm_status read_signed(const char *text, pm_mass *out, struct pm_error *err)
+{
+    const bool minus = text[0] == '-';
+    enum pm_status status = pm_mass_read(text + minus, out, err);
+    *out = minus ? -*out : *out;
+    return status;
+}
+
+/* The number a movement of the table got here; corrections name it. */
+static enum pm_status find_corrected(const struct import *import, const char *text, int64_t *out,
+                                     struct pm_error *err)
+{
+    int64_t number = 0;
+    enum pm_status status = pm_decimal_read(text, 0, "The number of a movement", &number, err);
+    for (size_t i = 0; status == PM_OK && i < import->moved.count; i++)
+        if (import->moved.items[i].was == number)
+            *out = import->moved.items[i].is;
+    if (status == PM_OK && *out == 0)
+        status = pm_fail(err, PM_INVALID, "Movement %s stands nowhere above.", text);
+    return status;
+}
+
+static enum pm_status remember_moved(struct import *import, int64_t is, struct pm_error *err)
+{
+    const char *text = field(import, "movement");
+    int64_t was = 0;
+    enum pm_status status = pm_decimal_read(text, 0, "The number of a movement", &was, err);
+    struct moved *moved = status == PM_OK ? pm_list_add(&import->moved) : NULL;
+    if (moved)
+        *moved = (struct moved){was, is};
+    return status == PM_OK ? pm_arena_status(&import->moved.arena, err) : status;
+}
+
+/* What every row of the ledger must be, said before the file's rules refuse it. */
+static enum pm_status check_ledger_row(const struct pm_movement *row, bool found,
+                                       struct pm_error *err)
+{
+    const bool less = row->kind == PM_POURED || row->kind == PM_MOVED || row->kind == PM_SPILLED ||
+                      row->kind == PM_DISCARDED;
+    if ((row->kind == PM_RECEIVED && row->mass <= 0) || (less && row->mass >= 0))
+        return pm_fail(err, PM_INVALID, "What is %s cannot change the bottle so: check the sign.",
+                       pm_move_word(row->kind));
+    if ((row->kind == PM_COUNTED) != found)
+        return pm_fail(err, PM_INVALID, "What was found belongs to what was counted.");
+    if ((row->kind == PM_CORRECTED) != (row->corrects != 0))
+        return pm_fail(err, PM_INVALID, "A correction names the movement it is about.");
+    return PM_OK;
+}
+
+static enum pm_status read_ledger_row(struct import *import, struct pm_movement *row,
+                                      struct pm_error *err)
+{
+    const char *other = field(import, "other"), *found = field(import, "found_g");
+    const char *corrects = field(import, "corrects"), *at = field(import, "at");
+    enum pm_status status = read_signed(field(import, "mass_g"), &row->mass, err);
+    if (status == PM_OK && !pm_move_from_word(field(import, "kind"), &row->kind))
+        status = pm_fail(err, PM_INVALID, "\"%s\" is no kind of movement.", field(import, "kind"));
+    if (status == PM_OK && at)
+        status = pm_time_read(at, &row->at, err);
+    if (status == PM_OK && other)
+        status = pm_bottle_find(import->studio, other, &row->other, err);
+    if (status == PM_OK && found)
+        status = pm_mass_read(found, &row->found, err);
+    if (status == PM_OK && corrects)
+        status = find_corrected(import, corrects, &row->corrects, err);
+    row->purpose = field(import, "batch");
+    row->note = field(import, "note");
+    if (status == PM_OK && row->purpose && row->kind == PM_POURED)
+        status = pm_poured_for(import->studio, row->purpose, &row->trial, err);
+    return status == PM_OK ? check_ledger_row(row, found != NULL, err) : status;
+}
+
+/* A bottle read from a table begins with what was left: its ledger says better how that came. One
+ * with more of a ledger than that has its own. */
+static enum pm_status begin_ledger(struct import *import, struct pm_shelf_step *step,
+                                   int64_t bottle, struct pm_error *err)
+{
+    struct pm_movements there;
+    char label[PM_BOTTLE_LABEL];
+    if (import->begun == bottle)
+        return PM_OK;
+    enum pm_status status = pm_movement_list(import->studio->library, bottle, &there, err);
+    if (status != PM_OK)
+        return status;
+    import->begun = bottle;
+    if (there.count > 1) {
+        status = pm_fail(err, PM_REFUSED, "Bottle %s has a ledger already.",
+                         pm_bottle_label(bottle, label));
+    } else if (there.count == 1) {
+        const struct pm_movement back = {.bottle = bottle,
+                                         .kind = PM_CORRECTED,
+                                         .mass = -there.items[0].mass,
+                                         .corrects = there.items[0].id,
+                                         .at = there.items[0].at,
+                                         .note = "the ledger follows"};
+        status = pm_bottle_move(step, &back, true, NULL, err);
+    }
+    pm_list_release(&there);
+    return status;
+}
+
+/* A row as this program exported it goes into the ledger as it is. */
+static enum pm_status import_ledger_row(struct import *import, struct pm_shelf_step *step,
+                                        int64_t bottle, struct pm_error *err)
+{
+    struct pm_movement row = {.bottle = bottle};
+    enum pm_status status = read_ledger_row(import, &row, err);
+    if (status == PM_OK)
+        status = begin_ledger(import, step, bottle, err);
+    if (status == PM_OK)
+        status = pm_bottle_move(step, &row, true, NULL, err);
+    if (status == PM_OK)
+        status = remember_moved(import, step->log.movements[step->log.movement_count - 1], err);
+    import->result.added += status == PM_OK;
+    return status;
+}
 
 static enum pm_status import_movement(struct import *import, struct pm_shelf_step *step,
                                       struct pm_error *err)
@@ -321,13 +547,15 @@ static enum pm_status import_movement(struct import *import, struct pm_shelf_ste
     const char *into = field(import, "into"), *at = field(import, "at");
     const char *mass = mass_field(import, "mass", "mass_g");
     struct pm_taking taking = {
-        .kind = kind, .batch = field(import, "batch"), .note = field(import, "note")};
+        .kind = kind, .purpose = field(import, "batch"), .note = field(import, "note")};
     int64_t id = 0;
     enum pm_status status = PM_OK;
     import->column = 0;
     if (!bottle || !kind || !mass)
         return pm_fail(err, PM_INVALID, "A movement needs a bottle, a kind and a mass.");
     status = pm_bottle_find(import->studio, bottle, &id, err);
+    if (status == PM_OK && from_ledger(import))
+        return import_ledger_row(import, step, id, err);
     if (status == PM_OK)
         status = pm_mass_read(mass, &taking.mass, err);
     if (status == PM_OK && at)
@@ -358,12 +586,13 @@ static enum pm_status import_material_row(struct import *import, struct pm_shelf
 static const struct kind {
     const char *what;
     const char *const *columns;
+    const struct pm_entity *entity; /* its attributes are columns as well; or NULL */
     bool facts;
     import_row *row;
 } table_kinds[] = {
-    {"bottles", bottle_columns, false, import_bottle},
-    {"movements", movement_columns, false, import_movement},
-    {"materials", material_columns, true, import_material_row},
+    {"bottles", bottle_columns, &pm_bottle_entity, false, import_bottle},
+    {"movements", movement_columns, NULL, false, import_movement},
+    {"materials", material_columns, NULL, true, import_material_row},
 };
 
 static const struct kind *find_kind(const struct import *import)
@@ -380,7 +609,7 @@ static enum pm_status import_rows(struct import *import, const struct kind *kind
 {
     bool more = true;
     struct pm_error why;
-    enum pm_status status = check_columns(import, kind->columns, kind->facts, err);
+    enum pm_status status = check_columns(import, kind->columns, kind->entity, kind->facts, err);
     while (status == PM_OK) {
         import->column = 0;
         status = pm_csv_next(&import->csv, &more, err);
@@ -394,6 +623,8 @@ static enum pm_status import_rows(struct import *import, const struct kind *kind
         if (status != PM_OK)
             return blame(import, status, &why, err);
     }
+    if (status == PM_OK && (status = link_stock(import, &why)) != PM_OK)
+        status = blame(import, status, &why, err);
     return status;
 }
 
@@ -447,6 +678,8 @@ enum pm_status pm_shelf_import(struct pm_studio *studio, const char *text, size_
     }
     pm_csv_release(&import.header);
     pm_csv_release(&import.csv);
+    pm_list_release(&import.stocks);
+    pm_list_release(&import.moved);
     if (status == PM_OK)
         *out = import.result;
     return status;
@@ -483,15 +716,8 @@ static void put_all(struct export *export, const char *const *names)
 
 static void put_mass(struct export *export, pm_mass mass)
 {
-    char number[PM_AMOUNT_TEXT + 2];
-    pm_decimal_exact(mass, 6, '.', number);
-    put(export, mass == 0 ? "" : strcat(number, "g"));
-}
-
-static void put_day(struct export *export, int64_t day)
-{
-    char text[PM_TIME_TEXT];
-    put(export, day == 0 ? "" : pm_time_date(day, text));
+    char number[PM_AMOUNT_TEXT];
+    put(export, pm_decimal_exact(mass, 6, '.', number));
 }
 
 /* One's own facts into the cells of their properties. */
@@ -568,84 +794,84 @@ static enum pm_status export_materials(struct export *export, struct pm_error *e
     return pm_material_search(export->studio->library, "", SIZE_MAX, true, on_hit, export, err);
 }
 
-static enum pm_status export_bottle(struct export *export, const struct pm_bottle_card *card)
+static void export_bottle(struct export *export, const struct pm_bottle *bottle)
 {
-    char strength[PM_AMOUNT_TEXT], price[PM_AMOUNT_TEXT + 8];
-    pm_decimal_exact(card->price, 6, '.', price);
-    strcat(strcat(price, " "), card->currency);
-    put(export, card->label);
-    put(export, card->name);
-    put(export, pm_strength_format(card->strength, '.', strength));
-    put(export, card->solvent);
-    put(export, card->lot);
-    put(export, card->supplier);
-    put_day(export, card->bought);
-    put_day(export, card->opened);
-    put_day(export, card->best_before);
-    put(export, card->place);
-    put_mass(export, card->tare);
-    put(export, card->currency[0] ? price : "");
-    put_mass(export, card->priced_mass);
-    put(export, card->note);
-    put_mass(export, card->left > 0 ? card->left : 0);
+    put(export, bottle->label);
+    put(export, bottle->name);
+    for (size_t i = 0; i < pm_bottle_entity.count; i++) {
+        struct pm_text text = PM_TEXT_EMPTY;
+        pm_attribute_exact(&pm_bottle_entity.attributes[i], bottle, '.', &text);
+        put(export, pm_text_get(&text));
+        export->out->failed = export->out->failed || !pm_text_ok(&text);
+        pm_text_release(&text);
+    }
+    if (bottle->left > 0)
+        put_mass(export, bottle->left);
+    else
+        put(export, "");
+    put(export, bottle->set_aside ? "yes" : "");
     end(export);
-    return PM_OK;
 }
 
 static enum pm_status export_bottles(struct export *export, struct pm_error *err)
 {
-    static const char *const names[] = {"bottle",      "material", "strength", "solvent",
-                                        "lot",         "supplier", "bought",   "opened",
-                                        "best_before", "place",    "tare",     "price",
-                                        "priced_mass", "note",     "received", NULL};
-    const struct pm_bottle_filter all = {.material = 0};
-    struct pm_bottle_cards cards;
-    enum pm_status status = pm_bottles_list(export->studio, &all, &cards, err);
-    put_all(export, names);
+    const struct pm_bottle_filter all = {.set_aside_too = true};
+    struct pm_bottles bottles;
+    enum pm_status status = pm_bottles_list(export->studio, &all, &bottles, err);
+    put(export, "bottle");
+    put(export, "material");
+    for (size_t i = 0; i < pm_bottle_entity.count; i++)
+        put(export, pm_bottle_entity.attributes[i].key);
+    put(export, "received_g");
+    put(export, "set_aside");
     end(export);
-    for (size_t i = 0; status == PM_OK && i < cards.count; i++)
-        status = export_bottle(export, &cards.items[i]);
+    for (size_t i = 0; status == PM_OK && i < bottles.count; i++)
+        export_bottle(export, &bottles.items[i]);
     if (status == PM_OK)
-        pm_bottle_cards_release(&cards);
+        pm_list_release(&bottles);
     return status;
 }
 
-static enum pm_status export_ledger(struct export *export, const struct pm_bottle_card *card,
-                                    struct pm_error *err)
+static void export_movement(struct export *export, const struct pm_movement *line)
 {
-    struct pm_ledger ledger;
-    char number[PM_AMOUNT_TEXT], at[PM_TIME_TEXT];
-    enum pm_status status = pm_bottle_ledger(export->studio, card->id, &ledger, err);
-    for (size_t i = 0; status == PM_OK && i < ledger.count; i++) {
-        const struct pm_ledger_line *line = &ledger.lines[i];
-        put(export, pm_time_iso(line->at, at));
-        put(export, card->label);
-        put(export, line->kind);
-        put(export, pm_decimal_exact(line->mass, 6, '.', number));
-        put(export, line->other_label);
-        put(export, line->batch);
-        put(export, line->note);
-        end(export);
-    }
-    if (status == PM_OK)
-        pm_ledger_release(&ledger);
-    return status;
+    char other[PM_BOTTLE_LABEL], label[PM_BOTTLE_LABEL], at[PM_TIME_TEXT], number[PM_AMOUNT_TEXT];
+    put(export, pm_decimal_exact(line->id, 0, '.', number));
+    put(export, pm_time_iso(line->at, at));
+    put(export, pm_bottle_label(line->bottle, label));
+    put(export, pm_move_word(line->kind));
+    put_mass(export, line->mass);
+    put(export, line->other != 0 ? pm_bottle_label(line->other, other) : "");
+    put(export, line->purpose);
+    put(export, line->note);
+    if (line->kind == PM_COUNTED)
+        put_mass(export, line->found);
+    else
+        put(export, "");
+    put(export, line->corrects != 0 ? pm_decimal_exact(line->corrects, 0, '.', number) : "");
+    end(export);
 }
 
 static enum pm_status export_movements(struct export *export, struct pm_error *err)
 {
-    static const char *const names[] = {"at",    "bottle", "kind", "mass_g",
-                                        "other", "batch",  "note", NULL};
+    static const char *const names[] = {"movement", "at",       "bottle", "kind",
+                                        "mass_g",   "other",    "batch",  "note",
+                                        "found_g",  "corrects", NULL};
     const struct pm_bottle_filter all = {.set_aside_too = true};
-    struct pm_bottle_cards cards;
-    enum pm_status status = pm_bottles_list(export->studio, &all, &cards, err);
+    struct pm_bottles bottles;
+    enum pm_status status = pm_bottles_list(export->studio, &all, &bottles, err);
     put_all(export, names);
     end(export);
     if (status != PM_OK)
         return status;
-    for (size_t i = 0; status == PM_OK && i < cards.count; i++)
-        status = export_ledger(export, &cards.items[i], err);
-    pm_bottle_cards_release(&cards);
+    for (size_t i = 0; status == PM_OK && i < bottles.count; i++) {
+        struct pm_movements ledger;
+        status = pm_bottle_ledger(export->studio, bottles.items[i].id, &ledger, err);
+        for (size_t k = 0; status == PM_OK && k < ledger.count; k++)
+            export_movement(export, &ledger.items[k]);
+        if (status == PM_OK)
+            pm_list_release(&ledger);
+    }
+    pm_list_release(&bottles);
     return status;
 }
 

@@ -284,7 +284,7 @@ static void the_shelf_is_in_use(void **state)
     const struct demo *demo = *state;
     const struct pm_bottle_filter all = {.set_aside_too = true}, old = {.old = true};
     const struct pm_shelf_filter low = {.low = true, .limit = 1000};
-    struct pm_bottle_cards cards;
+    struct pm_bottles cards;
     struct pm_shelf_rows_found rows;
     size_t made = 0, empty = 0;
 
@@ -297,10 +297,10 @@ static void the_shelf_is_in_use(void **state)
     }
     assert_true(made >= 30);
     assert_true(empty >= 1);
-    pm_bottle_cards_release(&cards);
+    pm_list_release(&cards);
     assert_int_equal(pm_bottles_list(demo->studio, &old, &cards, NULL), PM_OK);
     assert_true(cards.count >= 3);
-    pm_bottle_cards_release(&cards);
+    pm_list_release(&cards);
     assert_int_equal(pm_shelf_list(demo->studio, &low, &rows, NULL), PM_OK);
     assert_true(rows.count >= 3);
     pm_shelf_rows_release(&rows);

@@ -261,7 +261,7 @@ static void a_new_library_is_made(void **state)
 static void a_first_bottle_on_an_empty_shelf(void **state)
 {
     struct hand *hand = *state;
-    struct pm_bottle_card card;
+    struct pm_bottle card;
     close_library(hand);
     struct stage *stage = open_program(hand->path, 24, 80);
     stage_sees(stage, "The bench is clear");
@@ -286,9 +286,8 @@ static void a_first_bottle_on_an_empty_shelf(void **state)
     stage_end(stage);
     hand->studio = NULL;
     hand_reopen(hand);
-    hand_ok(hand, pm_bottle_show(hand->studio, 1, &card, &hand->err));
+    hand_ok(hand, pm_bottle_show(hand->studio, 1, &hand->arena, &card, &hand->err));
     assert_int_equal(card.left, 24200000);
-    pm_bottle_card_release(&card);
 }
 
 int main(void)

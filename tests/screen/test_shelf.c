@@ -13,7 +13,7 @@
 #define PLAY (&world->play)
 
 static int64_t bottle(struct bench_world *world, const char *material, double grams,
-                      const struct pm_bottle_form *form)
+                      const char *const *form)
 {
     struct hand *hand = world->hand;
     int64_t id, material_id = hand_material(hand, material);
@@ -35,20 +35,21 @@ static int64_t in_family(struct bench_world *world, const char *name, const char
 static void stock(struct bench_world *world)
 {
     struct hand *hand = world->hand;
-    const struct pm_bottle_form cedar = {.supplier = "supplier A",
-                                         .lot = "C-17",
-                                         .bought = "2025-11-03",
-                                         .opened = "2025-11-10",
-                                         .best_before = "2028-11-03",
-                                         .place = "shelf 1",
-                                         .tare = "31.4 g",
-                                         .price = "19.20 EUR"};
-    const struct pm_bottle_form peel = {.supplier = "supplier B",
-                                        .best_before = "2025-06-30",
-                                        .place = "cold box",
-                                        .price = "7 EUR",
-                                        .priced_mass = "50 g"};
-    const struct pm_bottle_form weak = {.strength = "10%", .solvent = "Ethanol", .place = "rack"};
+    const char *const cedar[PM_BOTTLE_ATTRIBUTES] = {[PM_BOTTLE_SUPPLIER] = "supplier A",
+                                                     [PM_BOTTLE_LOT] = "C-17",
+                                                     [PM_BOTTLE_BOUGHT] = "2025-11-03",
+                                                     [PM_BOTTLE_OPENED] = "2025-11-10",
+                                                     [PM_BOTTLE_BEST_BEFORE] = "2028-11-03",
+                                                     [PM_BOTTLE_PLACE] = "shelf 1",
+                                                     [PM_BOTTLE_TARE] = "31.4 g",
+                                                     [PM_BOTTLE_PRICE] = "19.20 EUR"};
+    const char *const peel[PM_BOTTLE_ATTRIBUTES] = {[PM_BOTTLE_SUPPLIER] = "supplier B",
+                                                    [PM_BOTTLE_BEST_BEFORE] = "2025-06-30",
+                                                    [PM_BOTTLE_PLACE] = "cold box",
+                                                    [PM_BOTTLE_PRICE] = "7 EUR",
+                                                    [PM_BOTTLE_PRICED_MASS] = "50 g"};
+    const char *const weak[PM_BOTTLE_ATTRIBUTES] = {
+        [PM_BOTTLE_STRENGTH] = "10%", [PM_BOTTLE_SOLVENT] = "Ethanol", [PM_BOTTLE_PLACE] = "rack"};
     hand_solvent(hand, "Ethanol");
     hand_solvent(hand, "Triethyl citrate");
     in_family(world, "Dry cedar oil", "woody");
@@ -56,14 +57,15 @@ static void stock(struct bench_world *world)
     in_family(world, "Fern base", "woody");
     in_family(world, "Sour peel oil", "citrus");
     hand_material(hand, "\xE9\xA6\x99\xE6\xB0\xB4\xE3\x81\xAE\xE7\xB4\xA0 wide");
-    bottle(world, "Dry cedar oil", 25, &cedar);
-    bottle(world, "Dry cedar oil", 8, &weak);
-    bottle(world, "Sour peel oil", 50, &peel);
-    int64_t poured = bottle(world, "Fern base", 100, &(struct pm_bottle_form){0});
+    bottle(world, "Dry cedar oil", 25, cedar);
+    bottle(world, "Dry cedar oil", 8, weak);
+    bottle(world, "Sour peel oil", 50, peel);
+    int64_t poured = bottle(world, "Fern base", 100, NULL);
     const struct pm_taking taking = {.kind = "poured", .mass = 95 * PM_GRAM};
     hand_ok(hand, pm_bottle_take(hand->studio, poured, &taking, NULL, &hand->err));
     bottle(world, "Ethanol", 900,
-           &(struct pm_bottle_form){.supplier = "supplier A", .price = "46 EUR"});
+           (const char *const[PM_BOTTLE_ATTRIBUTES]){
+               [PM_BOTTLE_SUPPLIER] = "supplier A", [PM_BOTTLE_PRICE] = "46 EUR"});
 }
 
 static void open_shelf(struct bench_world *world, int rows, int columns)
@@ -76,23 +78,22 @@ static void open_shelf(struct bench_world *world, int rows, int columns)
 /* Of a bottle, as the file has it. */
 static pm_mass left_in(struct bench_world *world, const char *label)
 {
-    struct pm_bottle_card card;
+    struct pm_bottle card;
     int64_t id;
     struct hand *hand = world->hand;
     hand_ok(hand, pm_bottle_find(hand->studio, label, &id, &hand->err));
-    hand_ok(hand, pm_bottle_show(hand->studio, id, &card, &hand->err));
+    hand_ok(hand, pm_bottle_show(hand->studio, id, &hand->arena, &card, &hand->err));
     pm_mass left = card.left;
-    pm_bottle_card_release(&card);
     return left;
 }
 
-static struct pm_bottle_card card_of(struct bench_world *world, const char *label)
+static struct pm_bottle card_of(struct bench_world *world, const char *label)
 {
-    struct pm_bottle_card card;
+    struct pm_bottle card;
     int64_t id;
     struct hand *hand = world->hand;
     hand_ok(hand, pm_bottle_find(hand->studio, label, &id, &hand->err));
-    hand_ok(hand, pm_bottle_show(hand->studio, id, &card, &hand->err));
+    hand_ok(hand, pm_bottle_show(hand->studio, id, &hand->arena, &card, &hand->err));
     return card;
 }
 
@@ -252,13 +253,11 @@ static void bought_diluted_counted_ordered_again(void **state)
     /* A dilution of the dilution. */
     play_keys(PLAY, "d 1 0 Tab 0 . 1 % Enter Enter");
     play_sees(PLAY, "B008: 0.1");
-    struct pm_bottle_card twice = card_of(world, "B008");
-    struct pm_bottle_card once = card_of(world, "B007");
+    struct pm_bottle twice = card_of(world, "B008");
+    struct pm_bottle once = card_of(world, "B007");
     assert_int_equal(twice.made_from, once.id);
     /* By mass, from what the balance reads: 0.10 g of 10.0301 % in 10 g. */
     assert_in_range(twice.strength, PM_NEAT / 1000, PM_NEAT / 1000 + PM_NEAT / 200000);
-    pm_bottle_card_release(&twice);
-    pm_bottle_card_release(&once);
 
     /* Counted with the ledger told; taken back. */
     play_keys(PLAY, "Up Up c 2 2 . 5");
@@ -341,12 +340,11 @@ static void cells_are_edited_in_place(void **state)
     play_sees(PLAY, "is worked out");
     play_keys(PLAY, "u u u");
     play_keys(PLAY, "Home Left Left Left Left");
-    struct pm_bottle_card card = card_of(world, "B001");
+    struct pm_bottle card = card_of(world, "B001");
     char date[PM_TIME_TEXT];
     assert_int_equal(card.left, 25 * PM_GRAM);
-    assert_string_equal(pm_time_date(card.opened, date), "2025-11-10");
-    assert_string_equal(pm_time_date(card.best_before, date), "2028-11-03");
-    pm_bottle_card_release(&card);
+    assert_string_equal(pm_day_format(card.opened, date), "2025-11-10");
+    assert_string_equal(pm_day_format(card.best_before, date), "2028-11-03");
 }
 
 /* A refused form of a bottle stands on what is wrong in it: typing on puts that right. */
@@ -361,17 +359,16 @@ static void a_refused_bottle_stands_on_the_wrong_field(void **state)
     play_keys(PLAY, "Tab Tab Tab Ctrl-U");
     play_paste(PLAY, "2027-02-3");
     play_keys(PLAY, "Enter");
-    play_sees(PLAY, "is not a time");
+    play_sees(PLAY, "is not a day");
     play_keys(PLAY, "Ctrl-U Enter");
     play_sees(PLAY, "needs an amount and a currency");
     play_keys(PLAY, "End");
     play_paste(PLAY, " EUR");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "write that on its label");
-    struct pm_bottle_card card = card_of(world, "B006");
+    struct pm_bottle card = card_of(world, "B006");
     assert_int_equal(card.left, 50 * PM_GRAM);
     assert_int_equal(card.price, 20 * PM_PART);
-    pm_bottle_card_release(&card);
 }
 
 static void what_is_wrong_changes_nothing(void **state)
@@ -401,11 +398,10 @@ static void what_is_wrong_changes_nothing(void **state)
             play_keys(PLAY, "Left");
         play_keys(PLAY, "Right Right");
     }
-    struct pm_bottle_card card = card_of(world, "B001");
+    struct pm_bottle card = card_of(world, "B001");
     assert_int_equal(card.left, 25 * PM_GRAM);
     assert_int_equal(card.strength, PM_NEAT);
     assert_int_equal(card.price, 19200000);
-    pm_bottle_card_release(&card);
 }
 
 static void counting_takes_the_tare_off(void **state)
@@ -457,9 +453,8 @@ static void bottles_are_moved_and_set_aside(void **state)
     play_keys(PLAY, "Tab"); /* completes what other bottles say */
     play_sees(PLAY, "cold box");
     play_keys(PLAY, "Enter");
-    struct pm_bottle_card card = card_of(world, "B001");
+    struct pm_bottle card = card_of(world, "B001");
     assert_string_equal(card.place, "cold box");
-    pm_bottle_card_release(&card);
     play_keys(PLAY, "o");
     play_sees(PLAY, "Opened today, 2026-03-02. Saved.");
     play_keys(PLAY, "x");
@@ -618,7 +613,8 @@ static void the_person_chooses_which_bottle_prices(void **state)
     struct hand *hand = world->hand;
     stock(world);
     bottle(world, "Dry cedar oil", 10,
-           &(struct pm_bottle_form){.price = "30 EUR", .bought = "2026-02-20"});
+           (const char *const[PM_BOTTLE_ATTRIBUTES]){
+               [PM_BOTTLE_PRICE] = "30 EUR", [PM_BOTTLE_BOUGHT] = "2026-02-20"});
     int64_t id = hand_formula(hand, "Quay", 100);
     hand_add(hand, id, "Dry cedar oil", 100);
     bench_world_open(world, 24, 80);

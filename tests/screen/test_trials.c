@@ -239,11 +239,11 @@ static void four_of_two_formulas(void **state)
 
 static void priced(struct bench_world *world, const char *material, const char *price)
 {
-    const struct pm_bottle_form form = {.price = price};
+    const char *const form[PM_BOTTLE_ATTRIBUTES] = {[PM_BOTTLE_PRICE] = price};
     struct hand *hand = world->hand;
     int64_t id;
-    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, material), 100 * PM_GRAM, &form,
-                                0, &id, &hand->err));
+    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, material), 100 * PM_GRAM, form, 0,
+                                &id, &hand->err));
 }
 
 /* What a kilogram costs stands below, as a least while not everything has a price. */

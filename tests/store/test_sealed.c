@@ -21,7 +21,11 @@ static void fill_shelf(struct world *world)
     const struct pm_rate rate = {.currency = "EUR", .other = "CHF", .rate = 950000000, .day = 1};
     struct pm_shelf_log log;
     for (int i = 0; i < 2; i++) {
-        struct pm_bottle bottle = {.material = 1, .strength = PM_NEAT};
+        struct pm_bottle bottle = {.material = 1,
+                                   .strength = PM_NEAT,
+                                   .bought = PM_NO_DAY,
+                                   .opened = PM_NO_DAY,
+                                   .best_before = PM_NO_DAY};
         assert_status(PM_OK, pm_bottle_insert(world->library, &bottle, &world->err));
     }
     assert_status(PM_OK, pm_movement_insert(world->library, &movement, NULL, &world->err));
@@ -139,11 +143,16 @@ static const char *const impossible[] = {
     "UPDATE bottle SET price = 5 WHERE id = 1",    /* without a currency */
     "UPDATE bottle SET material = 99 WHERE id = 1",
     "UPDATE bottle SET made_from = 1 WHERE id = 1",
-    "INSERT INTO movement VALUES (9, 1, 'poured', 5, NULL, NULL, NULL, NULL, NULL, 0, 0)",
-    "INSERT INTO movement VALUES (9, 1, 'received', -5, NULL, NULL, NULL, NULL, NULL, 0, 0)",
-    "INSERT INTO movement VALUES (9, 1, 'counted', 5, NULL, NULL, NULL, NULL, NULL, 0, 0)",
-    "INSERT INTO movement VALUES (9, 1, 'lost', -5, NULL, NULL, NULL, NULL, NULL, 0, 0)",
-    "INSERT INTO movement VALUES (9, 77, 'poured', -5, NULL, NULL, NULL, NULL, NULL, 0, 0)",
+    "INSERT INTO movement VALUES (9, 1, 'poured', 5, NULL, NULL, NULL, NULL, NULL, 0, 0, NULL, "
+    "NULL)",
+    "INSERT INTO movement VALUES (9, 1, 'received', -5, NULL, NULL, NULL, NULL, NULL, 0, 0, NULL, "
+    "NULL)",
+    "INSERT INTO movement VALUES (9, 1, 'counted', 5, NULL, NULL, NULL, NULL, NULL, 0, 0, NULL, "
+    "NULL)",
+    "INSERT INTO movement VALUES (9, 1, 'lost', -5, NULL, NULL, NULL, NULL, NULL, 0, 0, NULL, "
+    "NULL)",
+    "INSERT INTO movement VALUES (9, 77, 'poured', -5, NULL, NULL, NULL, NULL, NULL, 0, 0, NULL, "
+    "NULL)",
     ("INSERT INTO trial SELECT 99, formula, NULL, parent, head, mode, base, settled, next_line, "
      "line_count, total, content, made_at, NULL, NULL, checksum FROM trial WHERE id = 5"),
 };

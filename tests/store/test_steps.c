@@ -15,6 +15,7 @@
 #include "src/store/store.h"
 #include "tests/store/world.h"
 
+#include "permille/store/batches.h"
 #include "permille/store/bottles.h"
 #include "permille/store/facts.h"
 #include "permille/store/panels.h"
@@ -27,11 +28,13 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
 
 #include <cmocka.h>
 
 #define FILES_MAX 64
-#define DAY       86400
+#define BOUGHT    20512 /* 2026-02-28 */
+#define DAYS      6     /* the step at which the shelf got its present tables: before it, samples */
 
 /* What world_fill makes: a natural material, a solvent, two kept trials of the formula. */
 enum { FOLDED = 5 }; /* the step that folds names again */
@@ -62,12 +65,14 @@ static void fill_facts(struct world *world)
 
 static void fill_bottle(struct world *world)
 {
-    char lot[] = "S-17", place[] = "top shelf";
     struct pm_bottle bottle = {.material = MATERIAL,
                                .strength = PM_NEAT / 10,
                                .solvent = SOLVENT,
-                               .lot = lot,
-                               .place = place,
+                               .bought = BOUGHT,
+                               .opened = PM_NO_DAY,
+                               .best_before = 0,
+                               .lot = "S-17",
+                               .place = "top shelf",
                                .currency = "EUR",
                                .price = 19200000,
                                .priced_mass = 20 * PM_GRAM};
@@ -92,13 +97,15 @@ static void fill_bottle(struct world *world)
 
 static void fill_shelf(struct world *world)
 {
-    const struct pm_planned planned = {.trial = SECOND, .mass = 30 * PM_GRAM};
+    struct pm_batch batch = {.trial = SECOND, .mass = 30 * PM_GRAM, .day = PM_NO_DAY};
     const struct pm_rate rate = {
-        .currency = "USD", .other = "EUR", .rate = 920000000, .day = world->time};
-    int64_t id = 0;
+        .currency = "USD", .other = "EUR", .rate = 920000000, .day = pm_day_of(world->time)};
+    struct pm_batch_event event = {.kind = PM_BATCH_PLANNED, .at = world->time};
     fill_facts(world);
     fill_bottle(world);
-    assert_status(PM_OK, pm_planned_insert(world->library, &planned, &id, &world->err));
+    assert_status(PM_OK, pm_batch_insert(world->library, &batch, &world->err));
+    event.batch = batch.id;
+    assert_status(PM_OK, pm_batch_event_insert(world->library, &event, NULL, &world->err));
     assert_status(PM_OK, pm_rate_insert(world->library, &rate, &world->err));
 }
 
@@ -142,7 +149,7 @@ static void fill_panel(struct world *world)
 static void fill(struct world *world, int step)
 {
     world_fill(world);
-    if (step >= 2)
+    if (step >= DAYS)
         fill_shelf(world);
     if (step >= 3) {
         fill_smells(world);
@@ -169,23 +176,24 @@ static void check_trials(struct world *world)
 static void check_shelf(struct world *world)
 {
     struct pm_bottle bottle;
+    struct pm_arena arena = {0};
     struct pm_rate rate;
     int64_t density = 0, material = 0, entry = 0;
     bool found = false;
-    assert_status(PM_OK, pm_bottle_get(world->library, 1, &bottle, &world->err));
+    assert_status(PM_OK, pm_bottle_get(world->library, 1, &arena, &bottle, &world->err));
     assert_int_equal(17 * PM_GRAM, bottle.left);
     assert_int_equal(2, bottle.movements);
     assert_string_equal("S-17", bottle.lot);
     assert_string_equal("EUR", bottle.currency);
-    pm_bottle_release(&bottle);
+    pm_arena_release(&arena);
     assert_status(
         PM_OK, pm_fact_value(world->library, MATERIAL, "density", &density, &found, &world->err));
     assert_true(found);
     assert_int_equal(912000000, density);
     assert_status(PM_OK, pm_starter_find(world->library, "slate absolute", &material, &world->err));
     assert_int_equal(MATERIAL, material);
-    assert_status(PM_OK,
-                  pm_rate_get(world->library, "USD", "EUR", world->time + DAY, &rate, &world->err));
+    assert_status(PM_OK, pm_rate_get(world->library, "USD", "EUR", pm_day_of(world->time), &rate,
+                                     &world->err));
     assert_int_equal(920000000, rate.rate);
     assert_status(PM_OK, pm_shelf_log_head(world->library, &entry, &world->err));
     assert_int_equal(1, entry);
@@ -209,13 +217,14 @@ static void check_smells(struct world *world)
 static void check_undo(struct world *world)
 {
     struct pm_bottle bottle;
+    struct pm_arena arena = {0};
     char *sentence = NULL;
     assert_status(PM_OK, pm_shelf_log_undo(world->library, &sentence, &world->err));
     assert_string_equal("New bottle of Slate absolute", sentence);
     free(sentence);
-    assert_status(PM_OK, pm_bottle_get(world->library, 1, &bottle, &world->err));
+    assert_status(PM_OK, pm_bottle_get(world->library, 1, &arena, &bottle, &world->err));
     assert_int_equal(0, bottle.left);
-    pm_bottle_release(&bottle);
+    pm_arena_release(&arena);
 }
 
 /* Tables, indexes and triggers as the file describes them (free). */
@@ -251,12 +260,12 @@ static void check_schema(const struct world *world)
 }
 
 /* What `step` could hold is in the library at world->path. */
-static void check_content(struct world *world, int step)
+static void check_content(struct world *world, int step, bool shelf)
 {
     world_open(world);
     world_verify(world);
     check_trials(world);
-    if (step >= 2) {
+    if (shelf) {
         check_shelf(world);
         check_undo(world);
     }
@@ -268,12 +277,12 @@ static void check_content(struct world *world, int step)
 }
 
 /* The library at world->path, made at `step`, after it was brought to the newest. */
-static void check(struct world *world, int step)
+static void check(struct world *world, int step, bool shelf)
 {
     sqlite3 *db = world_raw(world);
     assert_int_equal(step, world_ask(db, "PRAGMA user_version"));
     sqlite3_close(db);
-    check_content(world, step);
+    check_content(world, step, shelf);
 }
 
 /* ---- the tests ---- */
@@ -315,7 +324,7 @@ static void libraries_kept_from_every_step_open(void **state)
     struct world *world = *state;
     int step = 1;
     for (; load_sample(world, step); step++)
-        check(world, step);
+        check(world, step, step >= 2);
     assert_true(step > newest_step());
 }
 
@@ -350,8 +359,87 @@ static void libraries_made_with_the_first_steps_open(void **state)
         snprintf(name, sizeof name, "made-%d.db", step);
         world_path(world, name, world->path);
         make(world, step);
-        check(world, step);
+        check(world, step, step >= DAYS);
     }
+}
+
+/* ---- days, batches, what was poured ---- */
+
+static void in_zone(const char *zone)
+{
+    setenv("TZ", zone, 1);
+    tzset();
+}
+
+/* The sample of step 5 with days as they were typed in Tokyo, in the row and in the history of it:
+ * bought on 2026-03-02, opened on 1970-01-01; best before a day that began somewhere else; poured
+ * for a trial; a plan that is done with. */
+static void type_in_tokyo(struct world *world)
+{
+    sqlite3 *db = world_raw(world);
+    assert_int_equal(SQLITE_OK, pm_checksum_register(db));
+    assert_int_equal(
+        SQLITE_OK,
+        world_sql(
+            db,
+            "DROP TRIGGER shelf_entry_never_changed; DROP TRIGGER movement_never_changed;"
+            "UPDATE bottle SET bought = 1772377200, opened = -32400, best_before = 1835568000;"
+            "UPDATE bottle SET checksum = pm_checksum('bottle', id, material, strength, solvent, "
+            "lot, supplier, bought, opened, best_before, place, tare, price, currency, "
+            "priced_mass, note, made_from, set_aside, made_at);"
+            "UPDATE shelf_entry SET change = json_set(change, '$[0][3]', json_set(change ->> "
+            "'$[0][3]', '$[5]', 1772377200, '$[6]', -32400, '$[7]', 1835568000)) WHERE id = 1;"
+            "UPDATE shelf_entry SET checksum = pm_checksum('shelf_entry', id, parent, target, at, "
+            "gesture, sentence, change);"
+            "UPDATE movement SET batch = 'Quarry after rain/2' WHERE kind = 'poured';"
+            "UPDATE movement SET checksum = pm_checksum('movement', id, bottle, kind, mass, found, "
+            "other, batch, note, corrects, at);"
+            "UPDATE planned_batch SET done = 1, day = 1772377200;"
+            "UPDATE planned_batch SET checksum = pm_checksum('planned_batch', id, trial, mass, "
+            "day, note, done, made_at);"
+            "CREATE TRIGGER shelf_entry_never_changed BEFORE UPDATE ON shelf_entry BEGIN "
+            "SELECT raise(ABORT, 'never'); END;"
+            "CREATE TRIGGER movement_never_changed BEFORE UPDATE ON movement BEGIN "
+            "SELECT raise(ABORT, 'never'); END;"));
+    sqlite3_close(db);
+}
+
+static bool see_weighed(void *context, int64_t trial, int64_t count)
+{
+    int64_t *seen = context;
+    *seen += trial == SECOND ? count : 100;
+    return true;
+}
+
+static void days_stay_the_days_they_were(void **state)
+{
+    struct world *world = *state;
+    struct pm_bottle bottle;
+    struct pm_batches batches;
+    char day[PM_TIME_TEXT];
+    int64_t weighed = 0;
+    assert_true(load_sample(world, DAYS - 1));
+    type_in_tokyo(world);
+    in_zone("Asia/Tokyo");
+    world_open(world);
+    in_zone("UTC");
+    world_verify(world);
+    assert_status(PM_OK, pm_bottle_get(world->library, 1, NULL, &bottle, &world->err));
+    assert_string_equal("2026-03-02", pm_day_format(bottle.bought, day));
+    assert_string_equal("1970-01-01", pm_day_format(bottle.opened, day));
+    assert_string_equal("2028-03-02", pm_day_format(bottle.best_before, day));
+    assert_status(PM_OK, pm_weighed_counts(world->library, 2, see_weighed, &weighed, &world->err));
+    assert_int_equal(1, weighed);
+    assert_status(PM_OK, pm_batch_list(world->library, false, &batches, &world->err));
+    assert_int_equal(0, batches.count);
+    pm_list_release(&batches);
+    assert_status(PM_OK, pm_batch_list(world->library, true, &batches, &world->err));
+    assert_int_equal(1, batches.count);
+    assert_int_equal(PM_BATCH_FINISHED, batches.items[0].state);
+    assert_string_equal("2026-03-02", pm_day_format(batches.items[0].day, day));
+    pm_list_release(&batches);
+    check_undo(world); /* the image in its history was converted with the row */
+    world_close(world);
 }
 
 /* Names as another table of letters folded them, in every place where that is kept. */
@@ -403,7 +491,7 @@ static void libraries_kept_from_every_step_are_salvaged_whole(void **state)
         world_path(world, name, copy.path);
         assert_status(PM_OK,
                       pm_library_salvage(world->path, copy.path, no_finding, &step, &world->err));
-        check_content(&copy, step);
+        check_content(&copy, step, step >= 2);
     }
 }
 
@@ -422,6 +510,7 @@ int main(int argc, char **argv)
                                         world_teardown),
         cmocka_unit_test_setup_teardown(libraries_made_with_the_first_steps_open, world_setup,
                                         world_teardown),
+        cmocka_unit_test_setup_teardown(days_stay_the_days_they_were, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(names_are_folded_again, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(libraries_kept_from_every_step_are_salvaged_whole,
                                         world_setup, world_teardown),

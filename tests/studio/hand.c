@@ -48,6 +48,7 @@ int hand_teardown(void **state)
 {
     struct hand *hand = *state;
     char journal[sizeof hand->path + 16];
+    pm_arena_release(&hand->arena);
     pm_studio_close(hand->studio);
     unlink(hand->path);
     snprintf(journal, sizeof journal, "%s-journal", hand->path);
@@ -62,6 +63,14 @@ void hand_reopen(struct hand *hand)
     pm_studio_close(hand->studio);
     hand->studio = NULL;
     hand->studio = open_one(hand, false);
+}
+
+void hand_plan(struct hand *hand, const char *trial, const char *mass, const char *note,
+               int64_t *id)
+{
+    const char *const values[PM_BATCH_ATTRIBUTES] = {
+        [PM_BATCH_OF_TRIAL] = trial, [PM_BATCH_OF_MASS] = mass, [PM_BATCH_OF_NOTE] = note};
+    hand_ok(hand, pm_batch_plan(hand->studio, values, id, &hand->err));
 }
 
 struct pm_studio *hand_second(struct hand *hand)

@@ -7,6 +7,7 @@
 #ifndef PERMILLE_TESTS_STUDIO_HAND_H
 #define PERMILLE_TESTS_STUDIO_HAND_H
 
+#include "permille/base/arena.h"
 #include "permille/core/gesture.h"
 #include "permille/studio/bench.h"
 #include "permille/studio/shelf.h"
@@ -23,7 +24,8 @@ struct hand {
     int64_t time;
     struct pm_clock clock;
     struct pm_studio *studio;
-    struct pm_error err; /* of the last call */
+    struct pm_error err;   /* of the last call */
+    struct pm_arena arena; /* strings of single rows that were read */
 };
 
 int hand_setup(void **state); /* cmocka fixtures; *state is the struct hand */
@@ -37,6 +39,9 @@ void hand_ok(const struct hand *hand, enum pm_status status);
 void hand_refused(const struct hand *hand, enum pm_status got, enum pm_status wanted,
                   const char *piece);
 
+/* Plans a batch of a kept trial; note and id may be NULL. */
+void hand_plan(struct hand *hand, const char *trial, const char *mass, const char *note,
+               int64_t *id);
 int64_t hand_material(struct hand *hand, const char *name); /* made when it is not there */
 int64_t hand_solvent(struct hand *hand, const char *name);
 int64_t hand_formula(struct hand *hand, const char *name, double base);

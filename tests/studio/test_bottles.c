@@ -21,19 +21,19 @@
 
 static int64_t bottle(struct hand *hand, const char *material, double grams, const char *price)
 {
-    const struct pm_bottle_form form = {.price = price, .lot = "L1", .supplier = "supplier A"};
+    const char *const form[PM_BOTTLE_ATTRIBUTES] = {
+        [PM_BOTTLE_PRICE] = price, [PM_BOTTLE_LOT] = "L1", [PM_BOTTLE_SUPPLIER] = "supplier A"};
     int64_t id = 0;
     hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, material),
-                                (pm_mass)(grams * 1e6 + 0.5), &form, 0, &id, &hand->err));
+                                (pm_mass)(grams * 1e6 + 0.5), form, 0, &id, &hand->err));
     return id;
 }
 
 static pm_mass left(struct hand *hand, int64_t id)
 {
-    struct pm_bottle_card card;
-    hand_ok(hand, pm_bottle_show(hand->studio, id, &card, &hand->err));
+    struct pm_bottle card;
+    hand_ok(hand, pm_bottle_show(hand->studio, id, &hand->arena, &card, &hand->err));
     pm_mass mass = card.left;
-    pm_bottle_card_release(&card);
     return mass;
 }
 
@@ -62,7 +62,7 @@ static void what_is_left_is_the_sum_of_the_ledger(void **state)
 {
     struct hand *hand = *state;
     int64_t id = bottle(hand, "Cedrol", 25, "10 EUR");
-    struct pm_ledger ledger;
+    struct pm_movements ledger;
     hand_ok(hand, take(hand, id, "poured", 3.5, false, NULL));
     hand_ok(hand, take(hand, id, "spilled", 0.5, false, NULL));
     hand_ok(hand, pm_bottle_count(hand->studio, id, 20800000, "stock-take", 0, &hand->err));
@@ -70,12 +70,12 @@ static void what_is_left_is_the_sum_of_the_ledger(void **state)
     assert_int_equal(left(hand, id), 25800000);
     hand_ok(hand, pm_bottle_ledger(hand->studio, id, &ledger, &hand->err));
     assert_int_equal(ledger.count, 5);
-    assert_string_equal(ledger.lines[3].kind, "counted");
-    assert_int_equal(ledger.lines[3].mass, -200000);
-    assert_int_equal(ledger.lines[3].found, 20800000);
-    assert_string_equal(ledger.lines[3].note, "stock-take");
-    assert_int_equal(ledger.lines[4].left, 25800000);
-    pm_ledger_release(&ledger);
+    assert_int_equal(ledger.items[3].kind, PM_COUNTED);
+    assert_int_equal(ledger.items[3].mass, -200000);
+    assert_int_equal(ledger.items[3].found, 20800000);
+    assert_string_equal(ledger.items[3].note, "stock-take");
+    assert_int_equal(ledger.items[4].left, 25800000);
+    pm_list_release(&ledger);
     hand_ok(hand, pm_bottle_empty(hand->studio, id, NULL, &hand->err));
     assert_int_equal(left(hand, id), 0);
     sound(hand);
@@ -118,22 +118,23 @@ static void what_fell_below_zero_can_be_undone(void **state)
 static void a_late_price_is_for_what_was_received(void **state)
 {
     struct hand *hand = *state;
-    struct pm_bottle_card card;
+    struct pm_bottle card;
     int64_t id = bottle(hand, "Cedrol", 10, NULL);
     hand_ok(hand, take(hand, id, "poured", 6, false, NULL));
-    hand_ok(hand, pm_bottle_edit(hand->studio, id, &(struct pm_bottle_form){.price = "20 EUR"},
-                                 &hand->err));
-    hand_ok(hand, pm_bottle_show(hand->studio, id, &card, &hand->err));
+    hand_ok(hand,
+            pm_bottle_edit(hand->studio, id,
+                           (const char *const[PM_BOTTLE_ATTRIBUTES]){[PM_BOTTLE_PRICE] = "20 EUR"},
+                           &hand->err));
+    hand_ok(hand, pm_bottle_show(hand->studio, id, &hand->arena, &card, &hand->err));
     assert_int_equal(card.priced_mass, 10 * PM_GRAM);
-    pm_bottle_card_release(&card);
 }
 
 static void several_takings_are_all_or_none(void **state)
 {
     struct hand *hand = *state;
     int64_t ids[] = {bottle(hand, "Cedrol", 5, NULL), bottle(hand, "Linalool", 1, NULL)};
-    struct pm_taking takings[] = {{.kind = "poured", .mass = 2000000, .batch = "Quay/1"},
-                                  {.kind = "poured", .mass = 2000000, .batch = "Quay/1"}};
+    struct pm_taking takings[] = {{.kind = "poured", .mass = 2000000, .purpose = "Quay/1"},
+                                  {.kind = "poured", .mass = 2000000, .purpose = "Quay/1"}};
     hand_refused(hand,
                  pm_bottles_take(hand->studio, ids, takings, 2, "Weighed Quay/1", NULL, &hand->err),
                  PM_REFUSED, "B002");
@@ -169,9 +170,9 @@ static void pours_for_a_trial_say_that_it_was_weighed(void **state)
     hand_set(hand, formula, "Cedrol", 500);
     hand_keep(hand, formula, NULL);
     int64_t ids[] = {bottle(hand, "Cedrol", 50, NULL), bottle(hand, "Linalool", 50, NULL)};
-    const struct pm_taking takings[] = {{.kind = "poured", .mass = PM_GRAM, .batch = "Quay/2"},
-                                        {.kind = "poured", .mass = PM_GRAM, .batch = "Quay/2"}};
-    const struct pm_taking spilled = {.kind = "spilled", .mass = PM_GRAM, .batch = "Quay/1"};
+    const struct pm_taking takings[] = {{.kind = "poured", .mass = PM_GRAM, .purpose = "Quay/2"},
+                                        {.kind = "poured", .mass = PM_GRAM, .purpose = "Quay/2"}};
+    const struct pm_taking spilled = {.kind = "spilled", .mass = PM_GRAM, .purpose = "Quay/1"};
 
     hand_ok(hand, pm_bottles_take(hand->studio, ids, takings, 2, "Weighed", NULL, &hand->err));
     hand_ok(hand, pm_bottle_take(hand->studio, ids[0], &spilled, NULL, &hand->err));
@@ -190,30 +191,32 @@ static void what_cannot_be_is_refused(void **state)
 {
     struct hand *hand = *state;
     static const struct {
-        struct pm_bottle_form form;
+        const char *form[PM_BOTTLE_ATTRIBUTES];
         const char *piece;
     } cases[] = {
-        {{.price = "12"}, "currency"},
-        {{.price = "12 XQZ"}, "XQZ"},
-        {{.strength = "101%", .solvent = "Ethanol"}, "100 %"},
-        {{.strength = "10%"}, "solvent"},
-        {{.solvent = "Ethanol"}, "neat"},
-        {{.strength = "10%", .solvent = "Cedrol"}, "not a solvent"},
-        {{.bought = "2026-02-30"}, "2026-02-30"},
-        {{.bought = "2026-03-02", .opened = "2026-03-01"}, "before it was bought"},
-        {{.bought = "2026-03-02", .best_before = "2025-03-01"}, "before the day"},
-        {{.bought = "2999-03-02"}, "still to come"},
-        {{.opened = "2999-03-02"}, "still to come"},
-        {{.tare = "-5g"}, "-5g"},
-        {{.made_from = "B900"}, "B900"},
+        {{[PM_BOTTLE_PRICE] = "12"}, "currency"},
+        {{[PM_BOTTLE_PRICE] = "12 XQZ"}, "XQZ"},
+        {{[PM_BOTTLE_STRENGTH] = "101%", [PM_BOTTLE_SOLVENT] = "Ethanol"}, "100 %"},
+        {{[PM_BOTTLE_STRENGTH] = "10%"}, "solvent"},
+        {{[PM_BOTTLE_SOLVENT] = "Ethanol"}, "neat"},
+        {{[PM_BOTTLE_STRENGTH] = "10%", [PM_BOTTLE_SOLVENT] = "Cedrol"}, "not a solvent"},
+        {{[PM_BOTTLE_BOUGHT] = "2026-02-30"}, "2026-02-30"},
+        {{[PM_BOTTLE_BOUGHT] = "2026-03-02", [PM_BOTTLE_OPENED] = "2026-03-01"},
+         "before it was bought"},
+        {{[PM_BOTTLE_BOUGHT] = "2026-03-02", [PM_BOTTLE_BEST_BEFORE] = "2025-03-01"},
+         "before the day"},
+        {{[PM_BOTTLE_BOUGHT] = "2999-03-02"}, "still to come"},
+        {{[PM_BOTTLE_OPENED] = "2999-03-02"}, "still to come"},
+        {{[PM_BOTTLE_TARE] = "-5g"}, "-5g"},
+        {{[PM_BOTTLE_MADE_FROM] = "B900"}, "B900"},
     };
     hand_solvent(hand, "Ethanol");
     int64_t material = hand_material(hand, "Cedrol"), id = 0;
-    struct pm_bottle_cards cards;
+    struct pm_bottles cards;
     const struct pm_bottle_filter all = {.set_aside_too = true};
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
         enum pm_status status =
-            pm_bottle_add(hand->studio, material, PM_GRAM, &cases[i].form, 0, &id, &hand->err);
+            pm_bottle_add(hand->studio, material, PM_GRAM, cases[i].form, 0, &id, &hand->err);
         assert_true(status == PM_INVALID || status == PM_REFUSED || status == PM_MISSING);
         if (!strstr(hand->err.text, cases[i].piece))
             fail_msg("case %zu: %s", i, hand->err.text);
@@ -222,13 +225,14 @@ static void what_cannot_be_is_refused(void **state)
                  PM_INVALID, "mass");
     hand_ok(hand, pm_bottles_list(hand->studio, &all, &cards, &hand->err));
     assert_int_equal(cards.count, 0);
-    pm_bottle_cards_release(&cards);
+    pm_list_release(&cards);
     hand_refused(hand, pm_bottle_find(hand->studio, "Cedrol", &id, &hand->err), PM_INVALID, "B");
     /* A solvent is one as long as something is diluted with it. */
-    const struct pm_bottle_form ten = {.strength = "10%", .solvent = "Ethanol"};
+    const char *const ten[PM_BOTTLE_ATTRIBUTES] = {
+        [PM_BOTTLE_STRENGTH] = "10%", [PM_BOTTLE_SOLVENT] = "Ethanol"};
     const struct pm_material_form chemical = {.kind = "chemical"};
     int64_t ethanol = hand_solvent(hand, "Ethanol"), tec = hand_solvent(hand, "Triethyl citrate");
-    hand_ok(hand, pm_bottle_add(hand->studio, material, PM_GRAM, &ten, 0, &id, &hand->err));
+    hand_ok(hand, pm_bottle_add(hand->studio, material, PM_GRAM, ten, 0, &id, &hand->err));
     hand_refused(hand, pm_shelf_edit(hand->studio, ethanol, &chemical, &hand->err), PM_REFUSED,
                  "Ethanol, so it stays a solvent");
     hand_ok(hand, pm_shelf_edit(hand->studio, tec, &chemical, &hand->err));
@@ -283,21 +287,19 @@ static void a_dilution_carries_its_true_strength(void **state)
     int64_t neat = bottle(hand, "Cedrol", 10, "20 EUR");
     int64_t ethanol = bottle(hand, "Ethanol", 1000, "10 EUR");
     int64_t ten = dilute(hand, 10 * PERCENT, 30 * PM_GRAM, 0, 3010000, 27000000);
-    struct pm_bottle_card card;
-    hand_ok(hand, pm_bottle_show(hand->studio, ten, &card, &hand->err));
+    struct pm_bottle card;
+    hand_ok(hand, pm_bottle_show(hand->studio, ten, &hand->arena, &card, &hand->err));
     assert_int_equal(card.strength, 100299900); /* 3.01 / 30.01 */
     assert_int_equal(card.left, 30010000);
     assert_int_equal(card.made_from, neat);
     assert_string_equal(card.lot, "L1 in L1");
-    assert_string_equal(card.solvent, "Ethanol");
-    pm_bottle_card_release(&card);
+    assert_string_equal(card.solvent_name, "Ethanol");
     assert_int_equal(left(hand, neat), 6990000);
     assert_int_equal(left(hand, ethanol), 973000000);
     int64_t one = dilute(hand, PERCENT, 20 * PM_GRAM, ten, 0, 0);
-    hand_ok(hand, pm_bottle_show(hand->studio, one, &card, &hand->err));
+    hand_ok(hand, pm_bottle_show(hand->studio, one, &hand->arena, &card, &hand->err));
     assert_int_equal(card.made_from, ten);
     assert_true(llabs(card.strength - PERCENT) < PERCENT / 200);
-    pm_bottle_card_release(&card);
     hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
     assert_int_equal(left(hand, ten), 30010000);
     hand_reopen(hand);
@@ -332,16 +334,15 @@ static void solvents_are_not_mixed_unasked(void **state)
     assert_int_equal(plan.from, ten);
     assert_non_null(strstr(plan.remark, "mixture"));
     /* 5 g at 20 % bring 4 g of ethanol; with 3 g of the citrate the bottle is one in ethanol. */
-    const struct pm_bottle_form said = {.note = "for the quay"};
-    struct pm_bottle_card card;
+    const char *const said[PM_BOTTLE_ATTRIBUTES] = {[PM_BOTTLE_NOTE] = "for the quay"};
+    struct pm_bottle card;
     int64_t made = 0;
-    hand_ok(hand, pm_dilution_make(hand->studio, &plan, 5 * PM_GRAM, 3 * PM_GRAM, &said, false, 0,
+    hand_ok(hand, pm_dilution_make(hand->studio, &plan, 5 * PM_GRAM, 3 * PM_GRAM, said, false, 0,
                                    &made, NULL, &hand->err));
-    hand_ok(hand, pm_bottle_show(hand->studio, made, &card, &hand->err));
-    assert_string_equal(card.solvent, "Ethanol");
+    hand_ok(hand, pm_bottle_show(hand->studio, made, &hand->arena, &card, &hand->err));
+    assert_string_equal(card.solvent_name, "Ethanol");
     assert_string_equal(card.note,
                         "for the quay · solvents: 4.00 g Ethanol, 3.00 g Triethyl citrate");
-    pm_bottle_card_release(&card);
     pm_dilution_release(&plan);
 }
 
@@ -349,14 +350,13 @@ static void solvents_are_not_mixed_unasked(void **state)
 static void a_dilution_is_nearly_empty_by_all_it_held(void **state)
 {
     struct hand *hand = *state;
-    struct pm_bottle_card card;
+    struct pm_bottle card;
     hand_solvent(hand, "Ethanol");
     bottle(hand, "Cedrol", 10, NULL);
     int64_t ten = dilute(hand, 10 * PERCENT, 30 * PM_GRAM, 0, 0, 0);
     hand_ok(hand, take(hand, ten, "poured", 28, false, NULL));
-    hand_ok(hand, pm_bottle_show(hand->studio, ten, &card, &hand->err));
+    hand_ok(hand, pm_bottle_show(hand->studio, ten, &hand->arena, &card, &hand->err));
     assert_true(card.nearly_empty);
-    pm_bottle_card_release(&card);
 }
 
 static void a_balance_cannot_read_so_little(void **state)
@@ -438,10 +438,10 @@ static void a_batch_costs_what_its_bottles_cost(void **state)
     assert_int_equal(pm_sum_in(&cost.per_kilogram, "EUR"), 45800000);
     assert_int_equal(pm_sum_in(&cost.per_kilogram, "CHF"), 50000000);
     pm_cost_release(&cost);
-    hand_ok(hand, pm_stock_set_rate(hand->studio, "EUR", "CHF", "0.95", 0, &hand->err));
+    hand_ok(hand, pm_stock_set_rate(hand->studio, "EUR", "CHF", "0.95", PM_NO_DAY, &hand->err));
     hand_refused(
         hand,
-        pm_stock_set_rate(hand->studio, "EUR", "CHF", "0.9", hand->time + 3 * DAY, &hand->err),
+        pm_stock_set_rate(hand->studio, "EUR", "CHF", "0.9", pm_day_of(hand->time) + 3, &hand->err),
         PM_INVALID, "has come");
     wish.currency = "chf";
     wish.dosage = 20 * PERCENT;
@@ -449,7 +449,7 @@ static void a_batch_costs_what_its_bottles_cost(void **state)
     hand_ok(hand, pm_stock_cost(hand->studio, sheet, &wish, &cost, &hand->err));
     assert_int_equal(cost.sum.count, 1);
     assert_int_equal(pm_sum_in(&cost.sum, "CHF"), 4675500); /* 2.29 x 0.95 + 2.50 */
-    assert_int_equal(cost.rate_day, hand->time);
+    assert_int_equal(cost.rate_day, pm_day_of(hand->time));
     /* a fifth of the batch, and 40 g of ethanol */
     assert_int_equal(cost.product_solvent, 40 * PM_GRAM);
     assert_int_equal(pm_sum_in(&cost.per_bottle, "CHF"), 935100 + 380000);
@@ -460,9 +460,10 @@ static void a_batch_costs_what_its_bottles_cost(void **state)
 static void the_oldest_bottle_sets_the_price_unless_one_is_chosen(void **state)
 {
     struct hand *hand = *state;
-    const struct pm_bottle_form opened = {.price = "30 EUR", .opened = "2020-01-02"};
+    const char *const opened[PM_BOTTLE_ATTRIBUTES] = {
+        [PM_BOTTLE_PRICE] = "30 EUR", [PM_BOTTLE_OPENED] = "2020-01-02"};
     int64_t cheap = bottle(hand, "Vetiver", 10, "10 EUR"), old = 0;
-    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, "Vetiver"), 10 * PM_GRAM, &opened,
+    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, "Vetiver"), 10 * PM_GRAM, opened,
                                 0, &old, &hand->err));
     int64_t formula = hand_formula(hand, "Quay", 100);
     hand_add(hand, formula, "Vetiver", 100);
@@ -487,17 +488,18 @@ static void a_line_says_what_is_wrong_with_its_bottle(void **state)
 {
     struct hand *hand = *state;
     hand_solvent(hand, "Ethanol");
-    const struct pm_bottle_form past = {.best_before = "2001-01-01"};
+    const char *const past[PM_BOTTLE_ATTRIBUTES] = {[PM_BOTTLE_BEST_BEFORE] = "2001-01-01"};
     bottle(hand, "Cedrol", 10, NULL);
-    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, "Vetiver"), 100 * PM_GRAM, &past,
+    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, "Vetiver"), 100 * PM_GRAM, past,
                                 0, NULL, &hand->err));
     bottle(hand, "Linalool", 1, NULL);
     bottle(hand, "Ethanol", 1000, NULL);
     /* The same strength in another solvent does not serve. */
-    const struct pm_bottle_form other = {.strength = "10%", .solvent = "Glycol"};
+    const char *const other[PM_BOTTLE_ATTRIBUTES] = {
+        [PM_BOTTLE_STRENGTH] = "10%", [PM_BOTTLE_SOLVENT] = "Glycol"};
     hand_solvent(hand, "Glycol");
-    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, "Cedrol"), 50 * PM_GRAM, &other,
-                                0, NULL, &hand->err));
+    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, "Cedrol"), 50 * PM_GRAM, other, 0,
+                                NULL, &hand->err));
     int64_t formula = hand_formula(hand, "Quay", 100);
     hand_add_at(hand, formula, "Cedrol", 20, "10%", "Ethanol"); /* only a stronger bottle */
     hand_add(hand, formula, "Vetiver", 10);                     /* past its date */
@@ -517,8 +519,9 @@ static void a_line_says_what_is_wrong_with_its_bottle(void **state)
     assert_int_equal(needs.lacking, 3);
     pm_needs_release(&needs);
     /* 20 g of Cedrol, neat: 10 g can be diluted, the 50 g in a weaker bottle cannot help. */
-    const struct pm_bottle_form weak = {.strength = "1%", .solvent = "Ethanol"};
-    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, "Cedrol"), 5000 * PM_GRAM, &weak,
+    const char *const weak[PM_BOTTLE_ATTRIBUTES] = {
+        [PM_BOTTLE_STRENGTH] = "1%", [PM_BOTTLE_SOLVENT] = "Ethanol"};
+    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, "Cedrol"), 5000 * PM_GRAM, weak,
                                 0, NULL, &hand->err));
     hand_ok(hand, pm_stock_needs(hand->studio, sheet, 1000 * PM_GRAM, &needs, &hand->err));
     assert_int_equal(needs.items[0].state, PM_STOCK_SHORT);
@@ -544,9 +547,8 @@ static void shopping_is_what_plans_need_beyond_stock(void **state)
     hand_add(hand, formula, "Cedrol", 10);
     hand_add(hand, formula, "Linalool", 40);
     hand_keep(hand, formula, NULL);
-    int64_t trial = hand_trial(hand, "Quay/1");
-    hand_ok(hand, pm_plan_batch(hand->studio, trial, 30 * PM_GRAM, 0, NULL, NULL, &hand->err));
-    hand_ok(hand, pm_plan_batch(hand->studio, trial, 10 * PM_GRAM, 0, "more", &plan, &hand->err));
+    hand_plan(hand, "Quay/1", "30 g", NULL, NULL);
+    hand_plan(hand, "Quay/1", "10 g", "more", &plan);
     struct pm_shopping list;
     hand_ok(hand, pm_stock_shopping(hand->studio, false, &list, &hand->err));
     assert_int_equal(list.count, 2); /* of Cedrol 4 g are needed and 10 g there */
@@ -558,7 +560,7 @@ static void shopping_is_what_plans_need_beyond_stock(void **state)
     assert_null(list.lines[1].supplier);
     assert_int_equal(list.lines[1].buy, 16 * PM_GRAM);
     pm_shopping_release(&list);
-    hand_ok(hand, pm_plan_batch_done(hand->studio, plan, &hand->err));
+    hand_ok(hand, pm_batch_done(hand->studio, plan, &hand->err));
     hand_ok(hand, pm_shelf_set_fact(hand->studio, hand_material(hand, "Cedrol"), "low", "9", NULL,
                                     &hand->err));
     hand_ok(hand, pm_stock_shopping(hand->studio, true, &list, &hand->err));
@@ -589,25 +591,27 @@ static void shopping_says(struct hand *hand, const char *name, double grams)
 static void shopping_counts_the_solvent_that_is_in_dilutions(void **state)
 {
     struct hand *hand = *state;
-    const struct pm_bottle_form ten = {.strength = "10%", .solvent = "Ethanol"};
-    const struct pm_bottle_form one = {.strength = "1%", .solvent = "Ethanol"};
+    const char *const ten[PM_BOTTLE_ATTRIBUTES] = {
+        [PM_BOTTLE_STRENGTH] = "10%", [PM_BOTTLE_SOLVENT] = "Ethanol"};
+    const char *const one[PM_BOTTLE_ATTRIBUTES] = {
+        [PM_BOTTLE_STRENGTH] = "1%", [PM_BOTTLE_SOLVENT] = "Ethanol"};
     int64_t cedrol = hand_material(hand, "Cedrol"), id = 0;
     hand_solvent(hand, "Ethanol");
-    hand_ok(hand, pm_bottle_add(hand->studio, cedrol, 100 * PM_GRAM, &ten, 0, &id, &hand->err));
-    hand_ok(hand, pm_bottle_add(hand->studio, cedrol, 5000 * PM_GRAM, &one, 0, &id, &hand->err));
+    hand_ok(hand, pm_bottle_add(hand->studio, cedrol, 100 * PM_GRAM, ten, 0, &id, &hand->err));
+    hand_ok(hand, pm_bottle_add(hand->studio, cedrol, 5000 * PM_GRAM, one, 0, &id, &hand->err));
     int64_t formula = hand_formula(hand, "Quay", 100);
     hand_add_at(hand, formula, "Cedrol", 100, "10%", "Ethanol");
     hand_keep(hand, formula, NULL);
-    int64_t trial = hand_trial(hand, "Quay/1");
-    hand_ok(hand, pm_plan_batch(hand->studio, trial, 10 * PM_GRAM, 0, NULL, NULL, &hand->err));
+    hand_plan(hand, "Quay/1", "10 g", NULL, NULL);
     shopping_says(hand, "Ethanol", 0);
     shopping_says(hand, "Cedrol", 0);
-    hand_ok(hand, pm_plan_batch(hand->studio, trial, 200 * PM_GRAM, 0, NULL, NULL, &hand->err));
+    hand_plan(hand, "Quay/1", "200 g", NULL, NULL);
     shopping_says(hand, "Ethanol", 99);
     shopping_says(hand, "Cedrol", 11);
     /* 20 g at 50 % give 10 g of it and 10 g of solvent; 12 g of solvent stand there. */
-    const struct pm_bottle_form half = {.strength = "50%", .solvent = "Ethanol"};
-    hand_ok(hand, pm_bottle_add(hand->studio, cedrol, 20 * PM_GRAM, &half, 0, &id, &hand->err));
+    const char *const half[PM_BOTTLE_ATTRIBUTES] = {
+        [PM_BOTTLE_STRENGTH] = "50%", [PM_BOTTLE_SOLVENT] = "Ethanol"};
+    hand_ok(hand, pm_bottle_add(hand->studio, cedrol, 20 * PM_GRAM, half, 0, &id, &hand->err));
     bottle(hand, "Ethanol", 12, NULL);
     shopping_says(hand, "Cedrol", 1);
     shopping_says(hand, "Ethanol", 99 - 10 - 12);

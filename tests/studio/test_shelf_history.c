@@ -31,13 +31,22 @@ static void sound(struct hand *hand)
     hand_ok(hand, pm_studio_verify(hand->studio, print_finding, NULL, &hand->err));
 }
 
-/* Everything of the shelf as text: what undo must bring back. */
+/* Everything of the shelf as text: what undo must bring back. A bottle that was undone stands
+ * there, set aside, and is left out. */
 static char *whole(struct hand *hand)
 {
+    static const char aside[] = ",yes\r\n";
     struct pm_text text = PM_TEXT_EMPTY;
     hand_ok(hand, pm_shelf_export(hand->studio, "materials", &text, &hand->err));
     hand_ok(hand, pm_shelf_export(hand->studio, "bottles", &text, &hand->err));
-    return pm_text_take(&text);
+    char *all = pm_text_take(&text), *end;
+    while ((end = strstr(all, aside))) {
+        char *start = end;
+        while (start > all && start[-1] != '\n')
+            start--;
+        memmove(start, end + sizeof aside - 1, strlen(end + sizeof aside - 1) + 1);
+    }
+    return all;
 }
 
 static void set_fact(struct hand *hand, const char *name, const char *property, const char *text)
@@ -101,8 +110,10 @@ static void every_edit_can_be_undone_and_done_again(void **state)
             hand_ok(hand, pm_bottle_count(hand->studio, 1, i * 1000, NULL, 0, &hand->err));
             break;
         case 4:
-            hand_ok(hand, pm_bottle_edit(hand->studio, 1, &(struct pm_bottle_form){.place = text},
-                                         &hand->err));
+            hand_ok(hand, pm_bottle_edit(
+                              hand->studio, 1,
+                              (const char *const[PM_BOTTLE_ATTRIBUTES]){[PM_BOTTLE_PLACE] = text},
+                              &hand->err));
             break;
         default:
             hand_ok(hand, pm_shelf_set_constituent(hand->studio, hand_material(hand, name), text,
@@ -334,10 +345,9 @@ static void formulas_follow_a_merge_and_kept_trials_stay(void **state)
     hand_ok(hand, pm_shelf_find(hand->studio, "cedar camphor", &id, &hand->err));
     assert_int_equal(id, hand_material(hand, "Cedrol"));
     stands(hand, "Cedrol", "rating", "4", "own");
-    struct pm_bottle_card card;
-    hand_ok(hand, pm_bottle_show(hand->studio, 1, &card, &hand->err));
+    struct pm_bottle card;
+    hand_ok(hand, pm_bottle_show(hand->studio, 1, &hand->arena, &card, &hand->err));
     assert_string_equal(card.name, "Cedrol");
-    pm_bottle_card_release(&card);
     sound(hand); /* checksums of the kept trial too */
     hand_refused(hand, pm_shelf_merge(hand->studio, id, id, &hand->err), PM_REFUSED, "already");
     hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
@@ -429,12 +439,12 @@ static size_t count_rows(struct hand *hand, struct pm_shelf_filter filter)
 static void the_list_is_filtered(void **state)
 {
     struct hand *hand = *state;
-    const struct pm_bottle_form past = {.best_before = "2001-01-01"};
+    const char *const past[PM_BOTTLE_ATTRIBUTES] = {[PM_BOTTLE_BEST_BEFORE] = "2001-01-01"};
     static const char *const names[] = {"Cedrol", "Cedar oil", "Linalool", "Vetiver"};
     for (size_t i = 0; i < 4; i++)
         hand_material(hand, names[i]);
     add_bottle(hand, "Cedrol");
-    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, "Vetiver"), PM_GRAM, &past, 0,
+    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, "Vetiver"), PM_GRAM, past, 0,
                                 NULL, &hand->err));
     hand_ok(hand, pm_shelf_edit(hand->studio, hand_material(hand, "Cedrol"),
                                 &(struct pm_material_form){.family = "woods"}, &hand->err));
@@ -491,7 +501,7 @@ static void a_bad_table_is_refused_whole_with_line_and_column(void **state)
                  "column 3: there are two columns \"Name\"");
     refuse_table(hand, "material,received\r\nCedrol,5g\r\nNothing,5g\r\n",
                  "Line 3, column 1 (material)");
-    refuse_table(hand, "material,price\r\nCedrol,5\r\n", "Line 2: ");
+    refuse_table(hand, "material,price\r\nCedrol,5\r\n", "Line 2, column 2 (price): ");
     refuse_table(hand, "colour\r\ngreen\r\n", "no table");
     refuse_table(hand, "", "empty");
     refuse_table(hand, "name\r\n\"Ambr", "Line 2");
@@ -508,12 +518,12 @@ static void tables_go_out_and_in_again(void **state)
         "khus;2,5;4\n";
     hand_ok(hand, pm_shelf_import(hand->studio, table, sizeof table - 1, &result, &hand->err));
     assert_int_equal(result.added, 2);
-    const struct pm_bottle_form form = {.strength = "9.95%",
-                                        .solvent = "Ethanol",
-                                        .price = "3.75 GBP",
-                                        .note = "two\nlines, \"quoted\"",
-                                        .best_before = "2030-01-31"};
-    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, "khus"), 12345678, &form, 0, NULL,
+    const char *const form[PM_BOTTLE_ATTRIBUTES] = {[PM_BOTTLE_STRENGTH] = "9.95%",
+                                                    [PM_BOTTLE_SOLVENT] = "Ethanol",
+                                                    [PM_BOTTLE_PRICE] = "3.75 GBP",
+                                                    [PM_BOTTLE_NOTE] = "two\nlines, \"quoted\"",
+                                                    [PM_BOTTLE_BEST_BEFORE] = "2030-01-31"};
+    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, "khus"), 12345678, form, 0, NULL,
                                 &hand->err));
     hand_ok(hand, pm_shelf_export(hand->studio, "materials", &materials, &hand->err));
     hand_ok(hand, pm_shelf_export(hand->studio, "bottles", &bottles, &hand->err));
@@ -620,8 +630,7 @@ static void lost_memory_changes_nothing(void **state)
     int64_t formula = hand_formula(hand, "Quay", 100);
     hand_add(hand, formula, "Cedar camphor", 100);
     hand_keep(hand, formula, NULL);
-    hand_ok(hand, pm_plan_batch(hand->studio, hand_trial(hand, "Quay/1"), 90 * PM_GRAM, 0, NULL,
-                                NULL, &hand->err));
+    hand_plan(hand, "Quay/1", "90 g", NULL, NULL);
     for (size_t i = 0; i < sizeof deeds / sizeof deeds[0]; i++) {
         char *before = whole(hand);
         for (long n = 1;; n++) {

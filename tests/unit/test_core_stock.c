@@ -14,7 +14,6 @@
 #include <cmocka.h>
 
 #define PERCENT (PM_NEAT / 100)
-#define DAY     INT64_C(86400)
 
 /* ---- pours ---- */
 
@@ -150,13 +149,13 @@ static void lost_memory_is_told(void **state)
 static void bottles_are_poured_oldest_opened_first(void **state)
 {
     (void)state;
-    const int64_t now = 1000 * DAY;
+    const pm_day now = 1000, no = PM_NO_DAY;
     struct pm_stock_bottle bottles[] = {
-        {.id = 1, .since = 5 * DAY, .left = 10},                            /* unopened, old */
-        {.id = 2, .since = 9 * DAY, .opened = 20 * DAY, .left = 10},        /* opened late */
-        {.id = 3, .since = 10 * DAY, .opened = 10 * DAY, .left = 10},       /* opened early */
-        {.id = 4, .opened = DAY, .best_before = now - 2 * DAY, .left = 10}, /* past its date */
-        {.id = 5, .since = 900 * DAY, .chosen = true, .left = 10}, /* the person's choice */
+        {.id = 1, .since = 5, .opened = no, .best_before = no, .left = 10}, /* unopened, old */
+        {.id = 2, .since = 9, .opened = 20, .best_before = no, .left = 10}, /* opened late */
+        {.id = 3, .since = 10, .opened = 0, .best_before = no, .left = 10}, /* on day 0: early */
+        {.id = 4, .since = 1, .opened = 1, .best_before = 999, .left = 10}, /* past its date */
+        {.id = 5, .since = 900, .chosen = true, .opened = no, .best_before = no, .left = 10},
     };
     const int64_t order[] = {5, 3, 2, 1, 4};
     pm_stock_order(bottles, 5, now);
@@ -181,9 +180,10 @@ static void nothing_is_taken_from_below_zero(void **state)
 static void the_last_day_still_counts(void **state)
 {
     (void)state;
-    assert_false(pm_stock_past(0, INT64_MAX / 2));
-    assert_false(pm_stock_past(10 * DAY, 10 * DAY + DAY - 1));
-    assert_true(pm_stock_past(10 * DAY, 11 * DAY));
+    assert_false(pm_stock_past(PM_NO_DAY, INT64_MAX));
+    assert_false(pm_stock_past(10, 10));
+    assert_true(pm_stock_past(10, 11));
+    assert_true(pm_stock_past(0, 1)); /* 1970-01-01 is a day like any other */
 }
 
 static void a_bottle_at_about_that_strength_serves(void **state)

@@ -43,7 +43,8 @@ struct pm_attribute {
     const char *json;   /* key in JSON; NULL: the key with the unit ("tare_g") */
     const char *option; /* of commands; NULL: the key, with - for _ */
     const char *title;  /* "Best before" */
-    const char *hint;   /* one sentence for whoever types it, or NULL */
+    const char *hint;   /* one sentence for whoever types it into a field, or NULL */
+    const char *help;   /* of the option: one line, lower case, no full stop */
     enum pm_attribute_kind kind;
     bool required;       /* cannot be taken away, and a new row needs it */
     size_t offset;       /* of the member in the row */
@@ -67,6 +68,9 @@ const struct pm_attribute *pm_entity_find(const struct pm_entity *entity, const 
 /* "best-before"; buf holds PM_OPTION_TEXT bytes and is returned. */
 #define PM_OPTION_TEXT 48
 char *pm_attribute_option(const struct pm_attribute *attribute, char *buf);
+
+/* The title within a sentence, "best before", into buf, which is returned. */
+char *pm_attribute_label(const struct pm_attribute *attribute, char *buf, size_t size);
 
 /* ---- reading ---- */
 

@@ -5,6 +5,7 @@
 #ifndef PERMILLE_CORE_STOCK_H
 #define PERMILLE_CORE_STOCK_H
 
+#include "permille/core/bottle.h"
 #include "permille/core/flatten.h"
 
 /* ---- what is poured ---- */
@@ -40,18 +41,20 @@ bool pm_stock_serves(pm_strength bottle, pm_strength wanted);
 
 struct pm_stock_bottle {
     int64_t id;
-    bool chosen;         /* by the person: before all others */
-    int64_t opened;      /* 0: not yet, or unknown */
-    int64_t since;       /* bought, or else entered */
-    int64_t best_before; /* 0: unknown */
+    bool chosen;        /* by the person: before all others */
+    pm_day opened;      /* PM_NO_DAY: not yet, or unknown */
+    pm_day since;       /* bought, or else entered */
+    pm_day best_before; /* PM_NO_DAY: unknown */
     pm_mass left;
     pm_mass take; /* out: by pm_stock_draw */
 };
-/* Whether the date has passed at `now`; the day itself still counts. */
-bool pm_stock_past(int64_t best_before, int64_t now);
+/* Whether the day is over; the day itself still counts. */
+bool pm_stock_past(pm_day best_before, pm_day today);
+/* A bottle's part in the order of pouring; not chosen. */
+struct pm_stock_bottle pm_stock_bottle_of(const struct pm_bottle *bottle);
 /* The order to pour in: chosen ones; then those within their date before those past it; opened ones
  * before unopened, the longest opened first; then the oldest; then by number. */
-void pm_stock_order(struct pm_stock_bottle *bottles, size_t count, int64_t now);
+void pm_stock_order(struct pm_stock_bottle *bottles, size_t count, pm_day today);
 /* Takes `need` from the bottles in their order, none below zero. Returns what is missing. */
 pm_mass pm_stock_draw(struct pm_stock_bottle *bottles, size_t count, pm_mass need);
 

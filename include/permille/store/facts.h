@@ -33,10 +33,19 @@ enum pm_status pm_fact_list(struct pm_library *library, int64_t material, pm_fac
 enum pm_status pm_fact_value(struct pm_library *library, int64_t material, const char *property,
                              int64_t *value, bool *found, struct pm_error *err);
 
+/* A substance is known by its name; by a CAS number only where one substance alone has it, since
+ * several may share one. *id is 0 when there is none. cas may be NULL. */
+enum pm_status pm_substance_find(struct pm_library *library, const char *name, const char *cas,
+                                 int64_t *id, struct pm_error *err);
+/* The same, made where there is none; the number is noted as one of its. */
+enum pm_status pm_substance_of(struct pm_library *library, const char *name, const char *cas,
+                               int64_t *id, struct pm_error *err);
+
 struct pm_constituent {
     enum pm_origin origin;
+    int64_t substance; /* read only: found by name and number when it is put */
     const char *name;
-    const char *cas;              /* or NULL */
+    const char *cas;              /* the first of the substance's; or NULL */
     int64_t least, typical, most; /* mass fractions in 1e-9; -1: unknown */
     const char *source;           /* or NULL */
     enum pm_confidence confidence;

@@ -1,12 +1,13 @@
 /* SPDX-License-Identifier: MIT */
 /*
  * The shelf as a whole: its history, which gives undo and redo also after a restart; materials by
- * what the shelf holds of them; planned batches; rates of exchange.
+ * what the shelf holds of them; rates of exchange.
  */
 #ifndef PERMILLE_STORE_SHELF_H
 #define PERMILLE_STORE_SHELF_H
 
 #include "permille/base/amount.h"
+#include "permille/base/clock.h"
 #include "permille/store/library.h"
 
 /* ---- history ---- */
@@ -21,7 +22,7 @@ enum pm_shelf_rows {
     PM_ROWS_SHIPPED_CONSTITUENTS,
     PM_ROWS_STARTER, /* its link to the starter set */
     PM_ROWS_BOTTLE,  /* the bottle's row (never its ledger) */
-    PM_ROWS_PLAN,    /* the planned batch's row */
+    PM_ROWS_BATCH,   /* the batch's row (never what happened to it) */
     PM_ROWS_COUNT
 };
 
@@ -38,6 +39,8 @@ struct pm_shelf_log {
     size_t movement_count, movement_capacity;
     int64_t *revisions; /* owned */
     size_t revision_count, revision_capacity;
+    int64_t *events; /* owned */
+    size_t event_count, event_capacity;
 };
 void pm_shelf_log_init(struct pm_shelf_log *log, struct pm_library *library);
 void pm_shelf_log_release(struct pm_shelf_log *log);
@@ -50,6 +53,8 @@ enum pm_status pm_shelf_log_moved(struct pm_shelf_log *log, int64_t movement, st
 /* A draft was rewritten in the same step; the step is undone and redone together with it. */
 enum pm_status pm_shelf_log_drafted(struct pm_shelf_log *log, int64_t revision,
                                     struct pm_error *err);
+/* Something happened to a batch; undo lets it stand as it stood before. */
+enum pm_status pm_shelf_log_happened(struct pm_shelf_log *log, int64_t event, struct pm_error *err);
 /* Appends the entry. Where nothing changed none is written and *written (may be NULL) is false.
  * Without `undoable` the entry stands beside the line of history and carries no change. */
 enum pm_status pm_shelf_log_write(struct pm_shelf_log *log, const char *gesture,
@@ -86,9 +91,8 @@ struct pm_holding {
     int64_t old;          /* how many of the bottles are past their date */
     int64_t rating;       /* 1 to 5; 0: none */
 };
-/* A bottle is past its date when its best-before day began at `past` or earlier: the day itself
- * still counts, so callers name the second a day ago. */
-enum pm_status pm_holding_get(struct pm_library *library, int64_t material, int64_t past,
+/* A bottle is past its date from the day after it on. */
+enum pm_status pm_holding_get(struct pm_library *library, int64_t material, pm_day today,
                               struct pm_holding *out, struct pm_error *err);
 
 enum pm_holding_filter {
@@ -98,7 +102,7 @@ enum pm_holding_filter {
 };
 typedef bool pm_material_id_visit(void *context, int64_t material);
 enum pm_status pm_holding_list(struct pm_library *library, enum pm_holding_filter filter,
-                               int64_t past, pm_material_id_visit *visit, void *context,
+                               pm_day today, pm_material_id_visit *visit, void *context,
                                struct pm_error *err);
 enum pm_status pm_family_list(struct pm_library *library, const char *family,
                               pm_material_id_visit *visit, void *context, struct pm_error *err);
@@ -108,37 +112,18 @@ typedef bool pm_family_visit(void *context, const char *family, int64_t material
 enum pm_status pm_family_names(struct pm_library *library, pm_family_visit *visit, void *context,
                                struct pm_error *err);
 
-/* ---- planned batches ---- */
-
-struct pm_planned {
-    int64_t id, trial;
-    pm_mass mass;
-    int64_t day;      /* 0: some time */
-    const char *note; /* or NULL */
-    bool done;
-    int64_t made_at;
-};
-enum pm_status pm_planned_insert(struct pm_library *library, const struct pm_planned *planned,
-                                 int64_t *id, struct pm_error *err);
-enum pm_status pm_planned_done(struct pm_library *library, int64_t id, bool done,
-                               struct pm_error *err);
-typedef bool pm_planned_visit(void *context, const struct pm_planned *planned);
-/* By day, those without one last. */
-enum pm_status pm_planned_list(struct pm_library *library, bool done_too, pm_planned_visit *visit,
-                               void *context, struct pm_error *err);
-
 /* ---- rates ---- */
 
 struct pm_rate {
     char currency[4], other[4];
     int64_t rate; /* one unit of currency is rate x 1e-9 units of other */
-    int64_t day;
+    pm_day day;
 };
 enum pm_status pm_rate_insert(struct pm_library *library, const struct pm_rate *rate,
                               struct pm_error *err);
 /* The rate of the newest day not after `day`; rate 0 in *out when there is none. */
 enum pm_status pm_rate_get(struct pm_library *library, const char *currency, const char *other,
-                           int64_t day, struct pm_rate *out, struct pm_error *err);
+                           pm_day day, struct pm_rate *out, struct pm_error *err);
 typedef bool pm_rate_visit(void *context, const struct pm_rate *rate);
 enum pm_status pm_rate_list(struct pm_library *library, pm_rate_visit *visit, void *context,
                             struct pm_error *err);

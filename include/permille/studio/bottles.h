@@ -10,29 +10,21 @@
 #define PERMILLE_STUDIO_BOTTLES_H
 
 #include "permille/base/amount.h"
+#include "permille/core/bottle.h"
 #include "permille/studio/studio.h"
 
 #include <stddef.h>
 
-/* Everything that may be said about a bottle, as typed. NULL leaves a field as it is (when editing)
- * or empty; "" takes it away. */
-struct pm_bottle_form {
-    const char *strength; /* "10%"; NULL: neat */
-    const char *solvent;  /* name of a solvent; needed unless neat */
-    const char *lot, *supplier, *place, *note;
-    const char *bought, *opened, *best_before; /* "2026-03-02" */
-    const char *tare;                          /* "31.4g" */
-    const char *price;                         /* "19.20 EUR": currency needed */
-    const char *made_from;   /* "B040": the stock bottle this dilution was made from */
-    const char *priced_mass; /* what the price was paid for; NULL: the amount received */
-};
+/* Values are as typed, by attribute of pm_bottle_entity: NULL leaves one as it is, "" takes it
+ * away. values may be NULL: nothing said. An error names the attribute it is about. */
 
-/* A new bottle with `received` in it (0: still empty). at 0: now. */
+/* A new bottle with `received` in it (0: still empty); neat unless a strength is said, and what a
+ * price was paid for is the amount received unless said. at 0: now. */
 enum pm_status pm_bottle_add(struct pm_studio *studio, int64_t material, pm_mass received,
-                             const struct pm_bottle_form *form, int64_t at, int64_t *id,
+                             const char *const *values, int64_t at, int64_t *id,
                              struct pm_error *err);
-enum pm_status pm_bottle_edit(struct pm_studio *studio, int64_t id,
-                              const struct pm_bottle_form *form, struct pm_error *err);
+enum pm_status pm_bottle_edit(struct pm_studio *studio, int64_t id, const char *const *values,
+                              struct pm_error *err);
 /* "B127", "127". PM_MISSING. */
 enum pm_status pm_bottle_find(struct pm_studio *studio, const char *text, int64_t *id,
                               struct pm_error *err);
@@ -40,37 +32,9 @@ enum pm_status pm_bottle_find(struct pm_studio *studio, const char *text, int64_
 enum pm_status pm_bottle_set_aside(struct pm_studio *studio, int64_t id, bool aside,
                                    struct pm_error *err);
 
-#define PM_BOTTLE_LABEL 24
-/* "B007": what stands on the label. buf holds PM_BOTTLE_LABEL bytes and is returned. */
-char *pm_bottle_label(int64_t id, char *buf);
-
-struct pm_bottle_card {
-    int64_t id, material;
-    char label[PM_BOTTLE_LABEL];
-    char *name; /* of the material */
-    pm_strength strength;
-    int64_t solvent_id;
-    char *solvent; /* NULL when neat */
-    char *lot, *supplier, *place, *note;
-    int64_t bought, opened, best_before; /* 0: unknown */
-    pm_mass tare;                        /* 0: unknown */
-    char currency[4];                    /* "" when the price is unknown */
-    pm_money price;
-    pm_mass priced_mass;
-    int64_t made_from; /* bottle; 0 */
-    pm_mass left;
-    bool set_aside;
-    bool past;         /* its best-before date is over */
-    bool nearly_empty; /* something is left, but less than a tenth of what it began with */
-};
-struct pm_bottle_cards {
-    struct pm_bottle_card *items; /* owned */
-    size_t count;
-};
-void pm_bottle_card_release(struct pm_bottle_card *card);
-void pm_bottle_cards_release(struct pm_bottle_cards *cards);
-enum pm_status pm_bottle_show(struct pm_studio *studio, int64_t id, struct pm_bottle_card *out,
-                              struct pm_error *err);
+/* One bottle with all its names; strings go into the arena. */
+enum pm_status pm_bottle_show(struct pm_studio *studio, int64_t id, struct pm_arena *arena,
+                              struct pm_bottle *out, struct pm_error *err);
 
 struct pm_bottle_filter {
     int64_t material; /* 0: any */
@@ -81,39 +45,24 @@ struct pm_bottle_filter {
 };
 /* By material name, then strength (strongest first), then number. */
 enum pm_status pm_bottles_list(struct pm_studio *studio, const struct pm_bottle_filter *filter,
-                               struct pm_bottle_cards *out, struct pm_error *err);
+                               struct pm_bottles *out, struct pm_error *err);
 
 /* ---- the ledger ---- */
 
-struct pm_ledger_line {
-    int64_t id, at;
-    const char *kind;                  /* "received" "poured" "counted"...; static */
-    pm_mass mass;                      /* signed */
-    pm_mass left;                      /* after it */
-    pm_mass found;                     /* counted only; else 0 */
-    int64_t other;                     /* bottle it went to or came from; 0 */
-    char other_label[PM_BOTTLE_LABEL]; /* "" */
-    char *batch, *note;                /* or NULL */
-    int64_t corrects;                  /* movement it is about; 0 */
-};
-struct pm_ledger {
-    struct pm_ledger_line *lines; /* owned; in the order entered */
-    size_t count;
-};
-enum pm_status pm_bottle_ledger(struct pm_studio *studio, int64_t id, struct pm_ledger *out,
+enum pm_status pm_bottle_ledger(struct pm_studio *studio, int64_t id, struct pm_movements *out,
                                 struct pm_error *err);
-void pm_ledger_release(struct pm_ledger *ledger);
 
 /* Something taken out of a bottle or put into it. */
 struct pm_taking {
-    const char *kind;  /* "poured" "spilled" "discarded" take away, "received" adds; "moved" takes
+    const char *kind;    /* "poured" "spilled" "discarded" take away, "received" adds; "moved" takes
                           from this bottle and puts into the other */
-    pm_mass mass;      /* > 0 */
-    int64_t into;      /* "moved" only: the other bottle, of the same material or its dilution */
-    const char *batch; /* what it was poured for; or NULL */
-    const char *note;  /* or NULL */
-    int64_t at;        /* 0: now */
-    bool even_below;   /* also when the ledger falls below zero */
+    pm_mass mass;        /* > 0 */
+    int64_t into;        /* "moved" only: the other bottle, of the same material or its dilution */
+    const char *purpose; /* what it was poured for, in words; "Name/3" means that kept trial, now
+                            and whatever it is called later; or NULL */
+    const char *note;    /* or NULL */
+    int64_t at;          /* 0: now */
+    bool even_below;     /* also when the ledger falls below zero */
 };
 /* *missing (may be NULL) receives by how much the bottle falls short when that was the reason of
  * PM_REFUSED, else 0: a front end may then ask, and call again with even_below. */
@@ -160,11 +109,11 @@ enum pm_status pm_dilution_plan(struct pm_studio *studio, const struct pm_diluti
 void pm_dilution_release(struct pm_dilution *dilution);
 /* What was really weighed, written as one entry: both bottles go down, a new one comes with the
  * true strength, both lots and today's date. Where the stock brings another solvent along, the new
- * bottle names the one there is more of, and its note tells both. form may be NULL; its strength
- * and solvent are not read. */
+ * bottle names the one there is more of, and its note tells both. values may be NULL; strength and
+ * solvent among them are not read. */
 enum pm_status pm_dilution_make(struct pm_studio *studio, const struct pm_dilution *dilution,
                                 pm_mass stock_weighed, pm_mass solvent_weighed,
-                                const struct pm_bottle_form *form, bool even_below, int64_t at,
+                                const char *const *values, bool even_below, int64_t at,
                                 int64_t *bottle, pm_mass *missing, struct pm_error *err);
 
 #endif

@@ -9,6 +9,7 @@
 #ifndef PERMILLE_STUDIO_STOCK_H
 #define PERMILLE_STUDIO_STOCK_H
 
+#include "permille/core/batch.h"
 #include "permille/core/cost.h"
 #include "permille/studio/bench.h"
 #include "permille/studio/bottles.h"
@@ -120,7 +121,7 @@ struct pm_cost {
     pm_mass product_solvent;    /* that fills one bottle up */
     size_t unknown;             /* things without a price: the sums are then a least */
     char *unknown_names;        /* "Ambroxide, Orris concrete"; NULL when none */
-    int64_t rate_day;           /* oldest day among the rates used; 0: none */
+    pm_day rate_day;            /* oldest day among the rates used; PM_NO_DAY: none */
     char *remark;               /* rates used or missing; or NULL */
     struct pm_sheet_names *names;
 };
@@ -138,13 +139,15 @@ enum pm_status pm_stock_cost(struct pm_studio *studio, const struct pm_sheet *sh
                              struct pm_error *err);
 void pm_cost_release(struct pm_cost *cost);
 
-/* One unit of currency is `rate` (as typed: "0.94") of other on that day (0: today; none to come).
+/* One unit of currency is `rate` (as typed: "0.94") of other on that day (PM_NO_DAY: today; none to
+ * come).
  */
 enum pm_status pm_stock_set_rate(struct pm_studio *studio, const char *currency, const char *other,
-                                 const char *rate, int64_t day, struct pm_error *err);
+                                 const char *rate, pm_day day, struct pm_error *err);
 struct pm_rate_entry {
     char currency[4], other[4];
-    int64_t rate, day; /* rate in 1e-9 */
+    int64_t rate; /* in 1e-9 */
+    pm_day day;
 };
 struct pm_rate_entries {
     struct pm_rate_entry *items; /* owned; newest day first */
@@ -156,26 +159,14 @@ void pm_rate_entries_release(struct pm_rate_entries *rates);
 
 /* ---- planned batches and shopping ---- */
 
-/* day 0: some time; note may be NULL. */
-enum pm_status pm_plan_batch(struct pm_studio *studio, int64_t trial, pm_mass mass, int64_t day,
-                             const char *note, int64_t *id, struct pm_error *err);
+/* Plans a batch; values by attribute of pm_batch_entity, as typed. An error names the attribute. */
+enum pm_status pm_batch_plan(struct pm_studio *studio, const char *const *values, int64_t *id,
+                             struct pm_error *err);
 /* Weighed or given up: it no longer asks for anything. */
-enum pm_status pm_plan_batch_done(struct pm_studio *studio, int64_t id, struct pm_error *err);
-struct pm_planned_entry {
-    int64_t id, formula, trial, number;
-    char *title; /* "Name/3" */
-    pm_mass mass;
-    int64_t day;
-    char *note;
-    bool done;
-};
-struct pm_planned_entries {
-    struct pm_planned_entry *items; /* owned */
-    size_t count;
-};
-enum pm_status pm_plan_batch_list(struct pm_studio *studio, bool done_too,
-                                  struct pm_planned_entries *out, struct pm_error *err);
-void pm_planned_entries_release(struct pm_planned_entries *entries);
+enum pm_status pm_batch_done(struct pm_studio *studio, int64_t id, struct pm_error *err);
+/* By day, those without one last, with titles; over_too: also those done with. */
+enum pm_status pm_batches_list(struct pm_studio *studio, bool over_too, struct pm_batches *out,
+                               struct pm_error *err);
 
 struct pm_shopping_line {
     char *supplier; /* of the newest bottle of the material; NULL: never bought */

@@ -101,7 +101,7 @@ struct bench_card {
     struct pm_material_card material; /* of a material line */
     struct pm_sheet *accord;          /* of an accord line, or NULL */
     bool read;                        /* material holds something to be released */
-    struct pm_bottle_cards bottles;   /* of a material line, with something left */
+    struct pm_bottles bottles;        /* of a material line, with something left */
     bool bottles_read;
 };
 
@@ -263,7 +263,7 @@ void bench_stock_widen(struct bench *bench);
 enum pm_role bench_stock_say(const struct bench *bench, const struct pm_line *line,
                              struct pm_text *out);
 /* "B017 neat, 45.20 g", and what to look at. */
-enum pm_role bench_stock_bottle(const struct bench *bench, const struct pm_bottle_card *bottle,
+enum pm_role bench_stock_bottle(const struct bench *bench, const struct pm_bottle *bottle,
                                 struct pm_text *out);
 /* "On the shelf: neat 12.00 g, 10 % in Ethanol 4.00 g." or "". */
 void bench_stock_offer(const struct bench *bench, int64_t material, struct pm_text *out);

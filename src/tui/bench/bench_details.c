@@ -18,7 +18,7 @@ void bench_card_release(struct bench_card *card)
     if (card->read)
         pm_material_card_release(&card->material);
     if (card->bottles_read)
-        pm_bottle_cards_release(&card->bottles);
+        pm_list_release(&card->bottles);
     pm_sheet_free(card->accord);
     *card = (struct bench_card){0};
 }

@@ -119,14 +119,14 @@ enum pm_role bench_stock_say(const struct bench *bench, const struct pm_line *li
     return PM_ROLE_WARNING;
 }
 
-enum pm_role bench_stock_bottle(const struct bench *bench, const struct pm_bottle_card *bottle,
+enum pm_role bench_stock_bottle(const struct bench *bench, const struct pm_bottle *bottle,
                                 struct pm_text *out)
 {
     char strength[PM_AMOUNT_TEXT], left[PM_AMOUNT_TEXT];
     pm_text_addf(out, "%s %s", bottle->label,
                  pm_strength_about(bottle->strength, bench->house->sign, strength));
-    if (bottle->solvent)
-        pm_text_addf(out, " in %s", bottle->solvent);
+    if (bottle->solvent_name)
+        pm_text_addf(out, " in %s", bottle->solvent_name);
     pm_text_addf(out, ", %s", mass_text(bench, bottle->left, left));
     if (bottle->past)
         pm_text_add(out, DOT "past date");

@@ -66,7 +66,7 @@ bool shelf_is_chosen(const struct shelf *shelf, int64_t bottle)
 void shelf_price_by(void *state)
 {
     struct shelf *shelf = state;
-    const struct pm_bottle_card *card = shelf_bottle(shelf);
+    const struct pm_bottle *card = shelf_bottle(shelf);
     size_t place = chosen_place(shelf, card->id);
     if (place < shelf->chosen_count) {
         shelf->chosen[place] = shelf->chosen[--shelf->chosen_count];

@@ -75,10 +75,10 @@ struct shelf_about {
     struct pm_material_card card;
     struct pm_fact_entries facts;
     struct pm_cautions cautions;
-    struct pm_bottle_cards bottles;
+    struct pm_bottles bottles;
     bool card_read, facts_read, cautions_read, bottles_read;
     int64_t bottle; /* whose ledger was read; 0: none */
-    struct pm_ledger ledger;
+    struct pm_movements ledger;
 };
 
 /* Materials read at first: what most shelves hold, so that the list tells how many there are. */
@@ -122,9 +122,9 @@ struct shelf {
 
 /* ---- the selected ones ---- */
 
-const struct pm_shelf_row *shelf_row(const struct shelf *shelf);      /* or NULL */
-const struct pm_bottle_card *shelf_bottle(const struct shelf *shelf); /* or NULL */
-bool shelf_typing(const struct shelf *shelf); /* into a cell of either table */
+const struct pm_shelf_row *shelf_row(const struct shelf *shelf); /* or NULL */
+const struct pm_bottle *shelf_bottle(const struct shelf *shelf); /* or NULL */
+bool shelf_typing(const struct shelf *shelf);                    /* into a cell of either table */
 bool shelf_is_chosen(const struct shelf *shelf, int64_t bottle);
 bool shelf_filtered(const struct shelf *shelf); /* the list leaves something out */
 
@@ -158,12 +158,11 @@ struct pm_table shelf_list_table(struct shelf *shelf);
 struct pm_table shelf_bottle_table(struct shelf *shelf);
 struct pm_table shelf_front_table(struct shelf *shelf, struct pm_table_view **view);
 /* "past date", "nearly empty": what to look at in a bottle, "" when there is nothing. */
-const char *shelf_bottle_state(const struct pm_bottle_card *card);
+const char *shelf_bottle_state(const struct pm_bottle *card);
 /* "12.40 EUR/g", "" when the price is unknown. */
-void shelf_per_gram(const struct shelf *shelf, const struct pm_bottle_card *card,
-                    struct pm_text *out);
+void shelf_per_gram(const struct shelf *shelf, const struct pm_bottle *card, struct pm_text *out);
 /* "B007 10 % in Ethanol". */
-void shelf_bottle_title(const struct shelf *shelf, const struct pm_bottle_card *card,
+void shelf_bottle_title(const struct shelf *shelf, const struct pm_bottle *card,
                         struct pm_text *out);
 /* Mass and strength for tables, rounded: two decimals of a gram, four significant digits. */
 char *shelf_mass(const struct shelf *shelf, pm_mass mass, char *buf);

@@ -73,7 +73,7 @@ static void texts_free(void *context)
 /* The form goes when the question comes, so the texts are copied. */
 static enum pm_status ask_below(struct taking *taking, const char *reason, struct pm_error *err)
 {
-    taking->taking.batch = pm_arena_text(&taking->texts, taking->taking.batch);
+    taking->taking.purpose = pm_arena_text(&taking->texts, taking->taking.purpose);
     taking->taking.note = pm_arena_text(&taking->texts, taking->taking.note);
     enum pm_status status = pm_arena_status(&taking->texts, err);
     if (status == PM_OK)
@@ -89,7 +89,7 @@ static enum pm_status take_accept(void *context, const char *const values[], str
     struct taking taking = {.shelf = shelf,
                             .bottle = shelf->asked_bottle,
                             .taking = {.kind = values[1],
-                                       .batch = shelf_given(values[2]),
+                                       .purpose = shelf_given(values[2]),
                                        .note = shelf_given(values[3])}};
     struct pm_error why = {0};
     pm_mass missing = 0;
@@ -108,7 +108,7 @@ static enum pm_status take_accept(void *context, const char *const values[], str
 static enum pm_role take_check(void *context, const char *const values[], struct pm_text *out)
 {
     const struct shelf *shelf = context;
-    const struct pm_bottle_card *card = shelf_bottle(shelf);
+    const struct pm_bottle *card = shelf_bottle(shelf);
     struct pm_error err = {0};
     char left[PM_AMOUNT_TEXT];
     pm_mass mass;
@@ -222,7 +222,7 @@ void shelf_count(void *state)
 {
     struct shelf *shelf = state;
     struct pm_text title = PM_TEXT_EMPTY;
-    const struct pm_bottle_card *card = shelf_bottle(shelf);
+    const struct pm_bottle *card = shelf_bottle(shelf);
     struct counting counting = {
         .shelf = shelf, .bottle = card->id, .tare = card->tare, .left = card->left};
     pm_text_add(&title, "Count ");
@@ -251,8 +251,8 @@ void shelf_count(void *state)
 static enum pm_status move_accept(void *context, const char *text, struct pm_error *err)
 {
     struct shelf *shelf = context;
-    const struct pm_bottle_form form = {.place = text};
-    enum pm_status status = pm_bottle_edit(shelf->house->studio, shelf->asked_bottle, &form, err);
+    const char *const values[PM_BOTTLE_ATTRIBUTES] = {[PM_BOTTLE_PLACE] = text};
+    enum pm_status status = pm_bottle_edit(shelf->house->studio, shelf->asked_bottle, values, err);
     if (status != PM_OK)
         return status;
     shelf_written(shelf, 0);
@@ -283,8 +283,9 @@ enum pm_status shelf_opened(void *state, struct pm_error *err)
 {
     struct shelf *shelf = state;
     char today[PM_TIME_TEXT];
-    const struct pm_bottle_form form = {.opened = pm_time_date(pm_app_now(shelf->app), today)};
-    enum pm_status status = pm_bottle_edit(shelf->house->studio, shelf->bottle, &form, err);
+    const char *const values[PM_BOTTLE_ATTRIBUTES] = {
+        [PM_BOTTLE_OPENED] = pm_day_format(pm_day_of(pm_app_now(shelf->app)), today)};
+    enum pm_status status = pm_bottle_edit(shelf->house->studio, shelf->bottle, values, err);
     if (status != PM_OK)
         return status;
     shelf_written(shelf, 0);

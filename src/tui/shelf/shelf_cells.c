@@ -206,7 +206,7 @@ struct pm_table shelf_list_table(struct shelf *shelf)
 
 /* ---- bottles ---- */
 
-const char *shelf_bottle_state(const struct pm_bottle_card *card)
+const char *shelf_bottle_state(const struct pm_bottle *card)
 {
     if (card->set_aside)
         return "set aside";
@@ -228,8 +228,7 @@ static void money(const struct shelf *shelf, pm_money amount, const char *curren
                  currency);
 }
 
-void shelf_per_gram(const struct shelf *shelf, const struct pm_bottle_card *card,
-                    struct pm_text *out)
+void shelf_per_gram(const struct shelf *shelf, const struct pm_bottle *card, struct pm_text *out)
 {
     pm_money gram;
     if (!card->currency[0] || card->priced_mass <= 0 ||
@@ -238,35 +237,37 @@ void shelf_per_gram(const struct shelf *shelf, const struct pm_bottle_card *card
     money(shelf, gram, card->currency, out);
 }
 
-void shelf_bottle_title(const struct shelf *shelf, const struct pm_bottle_card *card,
+void shelf_bottle_title(const struct shelf *shelf, const struct pm_bottle *card,
                         struct pm_text *out)
 {
     char strength[PM_AMOUNT_TEXT];
     pm_text_addf(out, "%s %s", card->label, shelf_strength(shelf, card->strength, strength));
-    if (card->solvent)
-        pm_text_addf(out, " in %s", card->solvent);
+    if (card->solvent_name)
+        pm_text_addf(out, " in %s", card->solvent_name);
 }
 
-static void add_day(int64_t day, struct pm_text *out)
+/* The attribute that a column shows and edits; NULL: it is worked out. */
+static const struct pm_attribute *attribute_of(size_t column)
 {
-    char date[PM_TIME_TEXT];
-    if (day)
-        pm_text_add(out, pm_time_date(day, date));
+    static const unsigned char attributes[BOTTLE_COLUMNS] = {
+        [BOTTLE_STRENGTH] = 1 + PM_BOTTLE_STRENGTH,
+        [BOTTLE_SOLVENT] = 1 + PM_BOTTLE_SOLVENT,
+        [BOTTLE_OPENED] = 1 + PM_BOTTLE_OPENED,
+        [BOTTLE_BEST_BEFORE] = 1 + PM_BOTTLE_BEST_BEFORE,
+        [BOTTLE_PLACE] = 1 + PM_BOTTLE_PLACE,
+        [BOTTLE_SUPPLIER] = 1 + PM_BOTTLE_SUPPLIER,
+        [BOTTLE_LOT] = 1 + PM_BOTTLE_LOT,
+        [BOTTLE_PRICE] = 1 + PM_BOTTLE_PRICE,
+        [BOTTLE_PRICED] = 1 + PM_BOTTLE_PRICED_MASS,
+        [BOTTLE_BOUGHT] = 1 + PM_BOTTLE_BOUGHT,
+        [BOTTLE_TARE] = 1 + PM_BOTTLE_TARE,
+        [BOTTLE_FROM] = 1 + PM_BOTTLE_MADE_FROM,
+        [BOTTLE_NOTE] = 1 + PM_BOTTLE_NOTE,
+    };
+    return attributes[column] > 0 ? &pm_bottle_entity.attributes[attributes[column] - 1] : NULL;
 }
 
-static void add_mass(const struct shelf *shelf, pm_mass mass, struct pm_text *out)
-{
-    char text[PM_AMOUNT_TEXT];
-    if (mass)
-        pm_text_add(out, shelf_mass(shelf, mass, text));
-}
-
-static void add_words(const char *words, struct pm_text *out)
-{
-    pm_text_add(out, words ? words : "");
-}
-
-static enum pm_role state_role(const struct pm_bottle_card *card)
+static enum pm_role state_role(const struct pm_bottle *card)
 {
     return card->left == 0 || card->set_aside ? PM_ROLE_FAINT
            : card->left < 0                   ? PM_ROLE_ERROR
@@ -276,73 +277,27 @@ static enum pm_role state_role(const struct pm_bottle_card *card)
 static enum pm_role bottle_cell(void *context, size_t place, size_t column, struct pm_text *out)
 {
     const struct shelf *shelf = context;
-    const struct pm_bottle_card *card = &shelf->about.bottles.items[place];
-    char text[PM_AMOUNT_TEXT], label[PM_BOTTLE_LABEL];
+    const struct pm_bottle *card = &shelf->about.bottles.items[place];
+    char text[PM_AMOUNT_TEXT];
     bool gone = card->left == 0 || card->set_aside;
     enum pm_role role = gone ? PM_ROLE_FAINT : PM_ROLE_NORMAL;
     switch (column) {
     case BOTTLE_LABEL:
         pm_text_add(out, card->label);
         return gone ? role : PM_ROLE_HEADING;
-    case BOTTLE_STRENGTH:
-        pm_text_add(out, shelf_strength(shelf, card->strength, text));
-        break;
     case BOTTLE_LEFT:
         pm_text_add(out, shelf_mass(shelf, card->left, text));
         break;
-    case BOTTLE_SOLVENT:
-        add_words(card->solvent, out);
-        break;
     case BOTTLE_STATE:
-        add_words(shelf_bottle_state(card), out);
+        pm_text_add(out, shelf_bottle_state(card));
         return state_role(card);
-    case BOTTLE_OPENED:
-        add_day(card->opened, out);
-        break;
-    case BOTTLE_BEST_BEFORE:
-        add_day(card->best_before, out);
-        return card->past && !gone ? PM_ROLE_WARNING : role;
-    case BOTTLE_PLACE:
-        add_words(card->place, out);
-        break;
     case BOTTLE_PER_GRAM:
         shelf_per_gram(shelf, card, out);
         break;
-    case BOTTLE_SUPPLIER:
-        add_words(card->supplier, out);
-        break;
-    case BOTTLE_LOT:
-        add_words(card->lot, out);
-        break;
-    case BOTTLE_PRICE:
-        if (card->currency[0])
-            money(shelf, card->price, card->currency, out);
-        break;
-    case BOTTLE_PRICED:
-        if (card->currency[0])
-            add_mass(shelf, card->priced_mass, out);
-        break;
-    case BOTTLE_BOUGHT:
-        add_day(card->bought, out);
-        break;
-    case BOTTLE_TARE:
-        add_mass(shelf, card->tare, out);
-        break;
-    case BOTTLE_FROM:
-        if (card->made_from)
-            pm_text_add(out, pm_bottle_label(card->made_from, label));
-        break;
     default:
-        add_words(card->note, out);
+        pm_attribute_show(attribute_of(column), card, shelf->house->sign, out);
     }
-    return role;
-}
-
-static void exact_mass(const struct shelf *shelf, pm_mass mass, struct pm_text *out)
-{
-    char number[PM_AMOUNT_TEXT];
-    if (mass)
-        pm_text_addf(out, "%s g", pm_decimal_exact(mass, 6, shelf->house->sign, number));
+    return column == BOTTLE_BEST_BEFORE && card->past && !gone ? PM_ROLE_WARNING : role;
 }
 
 /* As it is edited: what is rounded on the screen stands exactly. */
@@ -350,26 +305,13 @@ static enum pm_status bottle_open(void *context, size_t place, size_t column, st
                                   struct pm_error *err)
 {
     const struct shelf *shelf = context;
-    const struct pm_bottle_card *card = &shelf->about.bottles.items[place];
-    char strength[PM_AMOUNT_TEXT];
+    const struct pm_bottle *card = &shelf->about.bottles.items[place];
+    char number[PM_AMOUNT_TEXT];
     (void)err;
-    switch (column) {
-    case BOTTLE_STRENGTH:
-        pm_text_add(out, shelf_strength(shelf, card->strength, strength));
-        break;
-    case BOTTLE_LEFT:
-        if (card->left >= 0)
-            exact_mass(shelf, card->left, out);
-        break;
-    case BOTTLE_PRICED:
-        exact_mass(shelf, card->currency[0] ? card->priced_mass : 0, out);
-        break;
-    case BOTTLE_TARE:
-        exact_mass(shelf, card->tare, out);
-        break;
-    default:
-        bottle_cell(context, place, column, out);
-    }
+    if (column != BOTTLE_LEFT)
+        pm_attribute_exact(attribute_of(column), card, shelf->house->sign, out);
+    else if (card->left > 0)
+        pm_text_addf(out, "%s g", pm_decimal_exact(card->left, 6, shelf->house->sign, number));
     return PM_OK;
 }
 
@@ -377,21 +319,7 @@ static enum pm_status bottle_edit(struct shelf *shelf, size_t column, const char
                                   struct pm_error *err)
 {
     struct pm_studio *studio = shelf->house->studio;
-    struct pm_bottle_form form = {0};
-    const char **const fields[BOTTLE_COLUMNS] = {
-        [BOTTLE_STRENGTH] = &form.strength,
-        [BOTTLE_SOLVENT] = &form.solvent,
-        [BOTTLE_OPENED] = &form.opened,
-        [BOTTLE_BEST_BEFORE] = &form.best_before,
-        [BOTTLE_PLACE] = &form.place,
-        [BOTTLE_SUPPLIER] = &form.supplier,
-        [BOTTLE_LOT] = &form.lot,
-        [BOTTLE_PRICE] = &form.price,
-        [BOTTLE_PRICED] = &form.priced_mass,
-        [BOTTLE_BOUGHT] = &form.bought,
-        [BOTTLE_TARE] = &form.tare,
-        [BOTTLE_NOTE] = &form.note,
-    };
+    const char *values[PM_BOTTLE_ATTRIBUTES] = {NULL};
     if (column == BOTTLE_LEFT) {
         pm_mass found;
         enum pm_status status = pm_mass_read(text, &found, err);
@@ -399,8 +327,8 @@ static enum pm_status bottle_edit(struct shelf *shelf, size_t column, const char
             return status;
         return pm_bottle_count(studio, shelf->bottle, found, NULL, 0, err);
     }
-    *fields[column] = text;
-    return pm_bottle_edit(studio, shelf->bottle, &form, err);
+    values[attribute_of(column) - pm_bottle_entity.attributes] = text;
+    return pm_bottle_edit(studio, shelf->bottle, values, err);
 }
 
 static enum pm_status bottle_write(void *context, size_t row, size_t column, const char *text,

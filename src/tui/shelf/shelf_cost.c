@@ -82,9 +82,9 @@ static void add_cost(const struct shelf *shelf, struct pm_page *page, const stru
                      cost->unknown_names);
     if (cost->remark)
         pm_page_add(page, PM_ROLE_WARNING, 4, cost->remark);
-    if (cost->rate_day)
+    if (cost->rate_day != PM_NO_DAY)
         pm_page_addf(page, PM_ROLE_FAINT, 4, "The oldest rate of exchange used is of %s.",
-                     pm_time_date(cost->rate_day, date));
+                     pm_day_format(cost->rate_day, date));
     if (shelf->chosen_count > 0)
         pm_page_addf(page, PM_ROLE_FAINT, 4,
                      "%zu chosen bottle%s count%s before the oldest ones (marked * on the Shelf).",
@@ -207,10 +207,10 @@ void pm_shelf_cost_here(void *state)
 static enum pm_status rate_accept(void *context, const char *const values[], struct pm_error *err)
 {
     struct shelf *shelf = context;
-    int64_t day = 0;
+    pm_day day = PM_NO_DAY;
     enum pm_status status = PM_OK;
     if (!shelf_is_blank(values[3]))
-        status = pm_error_at(err, "day", pm_time_read(values[3], &day, err));
+        status = pm_error_at(err, "day", pm_day_read(values[3], &day, err));
     if (status == PM_OK)
         status = pm_error_at(
             err, "currency",
@@ -232,7 +232,7 @@ void shelf_rate(void *state)
             pm_text_addf(&title, "%s1 %s = %s %s on %s", i == 0 ? "; known: " : ", ",
                          rates.items[i].currency,
                          pm_decimal_exact(rates.items[i].rate, 9, shelf->house->sign, rate),
-                         rates.items[i].other, pm_time_date(rates.items[i].day, date));
+                         rates.items[i].other, pm_day_format(rates.items[i].day, date));
         pm_rate_entries_release(&rates);
     }
     const struct pm_form_spec spec = {
@@ -242,7 +242,7 @@ void shelf_rate(void *state)
                    {.key = "other", .label = "of", .text = "EUR", .replace = true, .limit = 3},
                    {.key = "day",
                     .label = "On",
-                    .text = pm_time_date(pm_app_now(shelf->app), today),
+                    .text = pm_day_format(pm_day_of(pm_app_now(shelf->app)), today),
                     .replace = true,
                     .limit = 20}},
         .field_count = 4,

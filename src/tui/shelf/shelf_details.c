@@ -34,13 +34,6 @@ static void heading(struct writer *to, const char *text)
     to->row += pm_pane_wrap(&name, 0, PM_ROLE_HEADING, text);
 }
 
-static void day(struct writer *to, const char *label, int64_t time, enum pm_role role)
-{
-    char date[PM_TIME_TEXT];
-    if (time)
-        fact(to, label, role, pm_time_date(time, date));
-}
-
 /* ---- a material ---- */
 
 static void draw_stock(struct writer *to, const struct pm_shelf_row *row)
@@ -117,12 +110,12 @@ static void draw_cautions(struct writer *to, const struct pm_cautions *cautions)
     }
 }
 
-static void draw_bottle_list(struct writer *to, const struct pm_bottle_cards *cards)
+static void draw_bottle_list(struct writer *to, const struct pm_bottles *cards)
 {
     char left[PM_AMOUNT_TEXT];
     struct pm_text title = PM_TEXT_EMPTY;
     for (size_t i = 0; i < cards->count && to->row < to->pane->rows; i++, to->row++) {
-        const struct pm_bottle_card *card = &cards->items[i];
+        const struct pm_bottle *card = &cards->items[i];
         const char *state = shelf_bottle_state(card);
         pm_text_clear(&title);
         shelf_bottle_title(to->shelf, card, &title);
@@ -166,20 +159,22 @@ static void draw_material(struct writer *to)
 
 /* ---- a bottle ---- */
 
-static void draw_ledger(struct writer *to, const struct pm_ledger *ledger)
+static void draw_ledger(struct writer *to, const struct pm_movements *ledger)
 {
-    char date[PM_TIME_TEXT], mass[PM_AMOUNT_TEXT];
+    char date[PM_TIME_TEXT], mass[PM_AMOUNT_TEXT], other[PM_BOTTLE_LABEL];
     int columns = to->pane->columns;
     if (ledger->count == 0)
         return;
     gap(to);
     pm_pane_put(to->pane, to->row++, 0, PM_ROLE_FAINT, "in and out, newest first");
     for (size_t i = ledger->count; i-- > 0 && to->row < to->pane->rows; to->row++) {
-        const struct pm_ledger_line *line = &ledger->lines[i];
+        const struct pm_movement *line = &ledger->items[i];
         char what[160];
-        snprintf(what, sizeof what, "%s%s%s", line->kind,
-                 line->other_label[0] ? (line->mass < 0 ? " into " : " from ") : "",
-                 line->other_label);
+        snprintf(what, sizeof what, "%s%s%s", pm_move_word(line->kind),
+                 line->other == 0 ? ""
+                 : line->mass < 0 ? " into "
+                                  : " from ",
+                 line->other != 0 ? pm_bottle_label(line->other, other) : "");
         pm_pane_put(to->pane, to->row, 0, PM_ROLE_FAINT, pm_time_date(line->at, date));
         pm_pane_put_left(to->pane, to->row, 12, columns - 24, PM_ROLE_NORMAL, what);
         snprintf(what, sizeof what, "%s%s", line->mass < 0 ? "-" : "+",
@@ -188,32 +183,37 @@ static void draw_ledger(struct writer *to, const struct pm_ledger *ledger)
     }
 }
 
-static void draw_bottle(struct writer *to, const struct pm_bottle_card *card)
+static void tell_price(const struct shelf *shelf, const struct pm_bottle *card, struct pm_text *out)
 {
+    shelf_per_gram(shelf, card, out);
+    pm_text_add(out, out->length > 0 ? " per g" : "unknown");
+}
+
+static void draw_bottle(struct writer *to, const struct pm_bottle *card)
+{
+    static const int told[] = {PM_BOTTLE_OPENED,   PM_BOTTLE_BEST_BEFORE, PM_BOTTLE_PLACE,
+                               PM_BOTTLE_SUPPLIER, PM_BOTTLE_LOT,         PM_BOTTLE_BOUGHT,
+                               PM_BOTTLE_PRICE,    PM_BOTTLE_TARE,        PM_BOTTLE_MADE_FROM,
+                               PM_BOTTLE_NOTE};
     const struct shelf *shelf = to->shelf;
     struct pm_text text = PM_TEXT_EMPTY;
-    char mass[PM_AMOUNT_TEXT], label[PM_BOTTLE_LABEL];
+    char mass[PM_AMOUNT_TEXT], label[PM_OPTION_TEXT];
     shelf_bottle_title(shelf, card, &text);
     heading(to, pm_text_get(&text));
     fact(to, "of", PM_ROLE_NORMAL, card->name);
     fact(to, "left", PM_ROLE_NORMAL, shelf_mass(shelf, card->left, mass));
     fact(to, "look at", PM_ROLE_WARNING, shelf_bottle_state(card));
-    day(to, "opened", card->opened, PM_ROLE_NORMAL);
-    day(to, "best before", card->best_before, card->past ? PM_ROLE_WARNING : PM_ROLE_NORMAL);
-    fact(to, "place", PM_ROLE_NORMAL, card->place);
-    fact(to, "supplier", PM_ROLE_NORMAL, card->supplier);
-    fact(to, "lot", PM_ROLE_NORMAL, card->lot);
-    day(to, "bought", card->bought, PM_ROLE_NORMAL);
-    pm_text_clear(&text);
-    shelf_per_gram(shelf, card, &text);
-    if (text.length > 0)
-        pm_text_add(&text, " per g");
-    fact(to, "price", PM_ROLE_NORMAL, text.length > 0 ? pm_text_get(&text) : "unknown");
-    if (card->tare)
-        fact(to, "tare", PM_ROLE_NORMAL, shelf_mass(shelf, card->tare, mass));
-    if (card->made_from)
-        fact(to, "made from", PM_ROLE_NORMAL, pm_bottle_label(card->made_from, label));
-    fact(to, "note", PM_ROLE_NORMAL, card->note);
+    for (size_t i = 0; i < sizeof told / sizeof *told; i++) {
+        const struct pm_attribute *attribute = &pm_bottle_entity.attributes[told[i]];
+        pm_text_clear(&text);
+        if (told[i] == PM_BOTTLE_PRICE)
+            tell_price(shelf, card, &text);
+        else
+            pm_attribute_show(attribute, card, shelf->house->sign, &text);
+        fact(to, pm_attribute_label(attribute, label, sizeof label),
+             told[i] == PM_BOTTLE_BEST_BEFORE && card->past ? PM_ROLE_WARNING : PM_ROLE_NORMAL,
+             pm_text_get(&text));
+    }
     pm_text_release(&text);
     if (shelf->about.bottle == card->id)
         draw_ledger(to, &shelf->about.ledger);
@@ -222,7 +222,7 @@ static void draw_bottle(struct writer *to, const struct pm_bottle_card *card)
 void shelf_draw_details(const struct shelf *shelf, const struct pm_pane *pane)
 {
     struct writer to = {shelf, pane, 0};
-    const struct pm_bottle_card *card = shelf_bottle(shelf);
+    const struct pm_bottle *card = shelf_bottle(shelf);
     if (pane->columns < 24 || !shelf_row(shelf))
         return;
     if (shelf->inside && card)
@@ -233,7 +233,7 @@ void shelf_draw_details(const struct shelf *shelf, const struct pm_pane *pane)
 
 /* ---- one line of it, for narrow screens ---- */
 
-static void describe_bottle(const struct shelf *shelf, const struct pm_bottle_card *card,
+static void describe_bottle(const struct shelf *shelf, const struct pm_bottle *card,
                             struct pm_text *out)
 {
     const char *state = shelf_bottle_state(card);
@@ -250,7 +250,7 @@ static void describe_bottle(const struct shelf *shelf, const struct pm_bottle_ca
 
 void shelf_describe(const struct shelf *shelf, struct pm_text *out)
 {
-    const struct pm_bottle_card *card = shelf_bottle(shelf);
+    const struct pm_bottle *card = shelf_bottle(shelf);
     const struct pm_shelf_row *row = shelf_row(shelf);
     if (shelf->inside && card) {
         describe_bottle(shelf, card, out);

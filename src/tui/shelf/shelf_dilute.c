@@ -35,19 +35,19 @@ static enum pm_status read_solvent(const struct wishing *wishing, struct pm_dilu
                                    const char *text, struct pm_error *err)
 {
     struct pm_studio *studio = wishing->shelf->house->studio;
-    struct pm_bottle_card card;
+    struct pm_bottle card;
+    struct pm_arena arena = {0};
     if (shelf_is_blank(text))
         return PM_OK;
     if (!names_bottle(text))
         return pm_shelf_find(studio, text, &wish->solvent, err);
     enum pm_status status = pm_bottle_find(studio, text, &wish->solvent_from, err);
     if (status == PM_OK)
-        status = pm_bottle_show(studio, wish->solvent_from, &card, err);
-    if (status != PM_OK)
-        return status;
-    wish->solvent = card.material;
-    pm_bottle_card_release(&card);
-    return PM_OK;
+        status = pm_bottle_show(studio, wish->solvent_from, &arena, &card, err);
+    if (status == PM_OK)
+        wish->solvent = card.material;
+    pm_arena_release(&arena);
+    return status;
 }
 
 static enum pm_status read_wish(const struct wishing *wishing, const char *const values[],
@@ -128,7 +128,7 @@ static bool complete_from(void *context, const char *before, size_t round, struc
 {
     const struct wishing *wishing = context;
     const struct pm_bottle_filter filter = {.material = wishing->material, .have = true};
-    struct pm_bottle_cards cards;
+    struct pm_bottles cards;
     size_t length = strlen(before);
     bool any = false;
     if (pm_bottles_list(wishing->shelf->house->studio, &filter, &cards, NULL) != PM_OK)
@@ -141,7 +141,7 @@ static bool complete_from(void *context, const char *before, size_t round, struc
             pm_text_add(out, cards.items[i].label);
         round--;
     }
-    pm_bottle_cards_release(&cards);
+    pm_list_release(&cards);
     return any;
 }
 
@@ -165,13 +165,15 @@ static enum pm_status weighing_do(const struct weighing *weighing, const char *c
                                   bool below, pm_mass *missing, struct pm_error *err)
 {
     struct shelf *shelf = weighing->shelf;
-    struct pm_bottle_card card;
+    struct pm_bottle card;
     char strength[PM_AMOUNT_TEXT];
     int64_t bottle;
     pm_mass stock, solvent;
-    const struct pm_bottle_form form = {.place = shelf_given(values[WEIGHED_PLACE]),
-                                        .best_before = shelf_given(values[WEIGHED_BEST_BEFORE]),
-                                        .note = shelf_given(values[WEIGHED_NOTE])};
+    const char *const said[PM_BOTTLE_ATTRIBUTES] = {
+        [PM_BOTTLE_BEST_BEFORE] = shelf_given(values[WEIGHED_BEST_BEFORE]),
+        [PM_BOTTLE_PLACE] = shelf_given(values[WEIGHED_PLACE]),
+        [PM_BOTTLE_NOTE] = shelf_given(values[WEIGHED_NOTE])};
+    struct pm_arena arena = {0};
     enum pm_status status =
         pm_error_at(err, "stock", pm_mass_read(values[WEIGHED_STOCK], &stock, err));
     if (status == PM_OK)
@@ -179,17 +181,16 @@ static enum pm_status weighing_do(const struct weighing *weighing, const char *c
     if (status == PM_OK)
         status = pm_error_at(err, "best_before",
                              pm_dilution_make(shelf->house->studio, &weighing->dilution, stock,
-                                              solvent, &form, below, 0, &bottle, missing, err));
+                                              solvent, said, below, 0, &bottle, missing, err));
     if (status != PM_OK)
         return status;
     shelf->inside = true;
     shelf->material = weighing->dilution.material;
     shelf_written(shelf, bottle);
-    if (pm_bottle_show(shelf->house->studio, bottle, &card, NULL) == PM_OK) {
+    if (pm_bottle_show(shelf->house->studio, bottle, &arena, &card, NULL) == PM_OK)
         pm_app_say(shelf->app, "%s: %s in %s; write that on its label. Saved.", card.label,
                    shelf_strength(shelf, card.strength, strength), weighing->dilution.solvent_name);
-        pm_bottle_card_release(&card);
-    }
+    pm_arena_release(&arena);
     return PM_OK;
 }
 
@@ -351,13 +352,13 @@ static enum pm_status wish_accept(void *context, const char *const values[], str
 /* The solvent this material was diluted in last, else the one used last. */
 static const char *usual_solvent(const struct shelf *shelf)
 {
-    const struct pm_bottle_card *newest = NULL;
+    const struct pm_bottle *newest = NULL;
     for (size_t i = 0; shelf->about.bottles_read && i < shelf->about.bottles.count; i++) {
-        const struct pm_bottle_card *card = &shelf->about.bottles.items[i];
-        if (card->solvent && (!newest || card->id > newest->id))
+        const struct pm_bottle *card = &shelf->about.bottles.items[i];
+        if (card->solvent_name && (!newest || card->id > newest->id))
             newest = card;
     }
-    return newest ? newest->solvent : shelf->solvent;
+    return newest ? newest->solvent_name : shelf->solvent;
 }
 
 void shelf_dilute(void *state)
@@ -365,7 +366,7 @@ void shelf_dilute(void *state)
     struct shelf *shelf = state;
     struct pm_text title = PM_TEXT_EMPTY;
     struct wishing wishing = {shelf, shelf->material};
-    const struct pm_bottle_card *card = shelf->inside ? shelf_bottle(shelf) : NULL;
+    const struct pm_bottle *card = shelf->inside ? shelf_bottle(shelf) : NULL;
     pm_text_addf(&title, "A dilution of %s", shelf_row(shelf)->name);
     const struct pm_form_spec spec = {
         .title = pm_text_get(&title),

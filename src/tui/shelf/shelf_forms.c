@@ -63,22 +63,22 @@ bool shelf_complete_solvent(void *context, const char *before, size_t round, str
     return pm_complete_solvent(shelf->house, before, round, out);
 }
 
-static const char *supplier_of(const struct pm_bottle_card *card)
+static const char *supplier_of(const struct pm_bottle *card)
 {
     return card->supplier;
 }
 
-static const char *place_of(const struct pm_bottle_card *card)
+static const char *place_of(const struct pm_bottle *card)
 {
     return card->place;
 }
 
 /* What other bottles say in the same place: suppliers, places. */
 static bool complete_from_bottles(const struct shelf *shelf,
-                                  const char *(*which)(const struct pm_bottle_card *card),
+                                  const char *(*which)(const struct pm_bottle *card),
                                   const char *before, size_t round, struct pm_text *out)
 {
-    struct pm_bottle_cards cards;
+    struct pm_bottles cards;
     const struct pm_bottle_filter filter = {.text = before, .have = true};
     const char *seen[64];
     size_t count = 0;
@@ -101,7 +101,7 @@ static bool complete_from_bottles(const struct shelf *shelf,
             pm_text_add(out, text);
     }
     pm_free(wanted);
-    pm_bottle_cards_release(&cards);
+    pm_list_release(&cards);
     return any;
 }
 
@@ -272,46 +272,26 @@ void shelf_own_constituent(void *state)
 
 /* ---- a new bottle ---- */
 
-enum {
-    NEW_AMOUNT,
-    NEW_STRENGTH,
-    NEW_SOLVENT,
-    NEW_PRICE,
-    NEW_SUPPLIER,
-    NEW_LOT,
-    NEW_BOUGHT,
-    NEW_OPENED,
-    NEW_BEST_BEFORE,
-    NEW_PLACE,
-    NEW_TARE,
-    NEW_NOTE,
-    NEW_FIELDS
-};
+/* The fields after the amount, in the order in which papers and glass are read. */
+static const unsigned char new_order[] = {
+    PM_BOTTLE_STRENGTH, PM_BOTTLE_SOLVENT, PM_BOTTLE_PRICE,  PM_BOTTLE_SUPPLIER,
+    PM_BOTTLE_LOT,      PM_BOTTLE_BOUGHT,  PM_BOTTLE_OPENED, PM_BOTTLE_BEST_BEFORE,
+    PM_BOTTLE_PLACE,    PM_BOTTLE_TARE,    PM_BOTTLE_NOTE};
+#define NEW_FIELDS (sizeof new_order / sizeof *new_order)
 
 static enum pm_status bottle_accept(void *context, const char *const values[], struct pm_error *err)
 {
     struct shelf *shelf = context;
+    const char *said[PM_BOTTLE_ATTRIBUTES] = {NULL};
     pm_mass received = 0;
     int64_t id;
     char label[PM_BOTTLE_LABEL];
-    if (!shelf_is_blank(values[NEW_AMOUNT]) &&
-        pm_mass_read(values[NEW_AMOUNT], &received, err) != PM_OK)
+    if (!shelf_is_blank(values[0]) && pm_mass_read(values[0], &received, err) != PM_OK)
         return pm_error_at(err, "amount", PM_INVALID);
-    const struct pm_bottle_form form = {
-        .strength = shelf_given(values[NEW_STRENGTH]),
-        .solvent = shelf_given(values[NEW_SOLVENT]),
-        .price = shelf_given(values[NEW_PRICE]),
-        .supplier = shelf_given(values[NEW_SUPPLIER]),
-        .lot = shelf_given(values[NEW_LOT]),
-        .bought = shelf_given(values[NEW_BOUGHT]),
-        .opened = shelf_given(values[NEW_OPENED]),
-        .best_before = shelf_given(values[NEW_BEST_BEFORE]),
-        .place = shelf_given(values[NEW_PLACE]),
-        .tare = shelf_given(values[NEW_TARE]),
-        .note = shelf_given(values[NEW_NOTE]),
-    };
+    for (size_t i = 0; i < NEW_FIELDS; i++)
+        said[new_order[i]] = shelf_given(values[1 + i]);
     enum pm_status status =
-        pm_bottle_add(shelf->house->studio, shelf->asked_material, received, &form, 0, &id, err);
+        pm_bottle_add(shelf->house->studio, shelf->asked_material, received, said, 0, &id, err);
     if (status != PM_OK)
         return status;
     shelf->inside = true;
@@ -322,11 +302,11 @@ static enum pm_status bottle_accept(void *context, const char *const values[], s
 }
 
 /* The newest bottle bought of the material: the next one most likely comes from there. */
-static const struct pm_bottle_card *newest_bought(const struct shelf *shelf)
+static const struct pm_bottle *newest_bought(const struct shelf *shelf)
 {
-    const struct pm_bottle_card *newest = NULL;
+    const struct pm_bottle *newest = NULL;
     for (size_t i = 0; shelf->about.bottles_read && i < shelf->about.bottles.count; i++) {
-        const struct pm_bottle_card *card = &shelf->about.bottles.items[i];
+        const struct pm_bottle *card = &shelf->about.bottles.items[i];
         if (card->made_from == 0 && (!newest || card->bought >= newest->bought))
             newest = card;
     }
@@ -335,7 +315,7 @@ static const struct pm_bottle_card *newest_bought(const struct shelf *shelf)
 
 static enum pm_role amount_check(void *context, const char *const values[], struct pm_text *out)
 {
-    const char *text = values[NEW_AMOUNT];
+    const char *text = values[0];
     struct pm_error err = {0};
     pm_mass mass;
     (void)context;
@@ -354,69 +334,36 @@ void shelf_add_bottle(void *state)
     struct shelf *shelf = state;
     struct pm_text title = PM_TEXT_EMPTY;
     char today[PM_TIME_TEXT], strength[PM_AMOUNT_TEXT];
-    const struct pm_bottle_card *last = newest_bought(shelf);
-    shelf->asked_material = shelf->material;
-    pm_text_addf(&title, "A bottle of %s", shelf_row(shelf)->name);
-    const struct pm_form_spec spec = {
-        .title = pm_text_get(&title),
-        .fields = {[NEW_AMOUNT] =
-                       {.key = "amount", .label = "Amount", .limit = 40, .check = amount_check},
-                   [NEW_STRENGTH] = {.key = "strength",
-                                     .label = "Strength",
-                                     .text = pm_strength_format(last ? last->strength : PM_NEAT,
-                                                                shelf->house->sign, strength),
-                                     .replace = true,
-                                     .limit = 40,
-                                     .hint = "neat, 10 %, 0.1 %."},
-                   [NEW_SOLVENT] = {.key = "solvent",
-                                    .label = "In",
-                                    .text = last ? last->solvent : NULL,
-                                    .replace = true,
-                                    .complete = shelf_complete_solvent,
-                                    .hint =
-                                        "The solvent, unless neat: part of its name, then Tab."},
-                   [NEW_PRICE] = {.key = "price",
-                                  .label = "Price",
-                                  .limit = 40,
-                                  .hint = "19.20 EUR; empty: unknown."},
-                   [NEW_SUPPLIER] = {.key = "supplier",
-                                     .label = "Supplier",
-                                     .text = last ? last->supplier : NULL,
-                                     .replace = true,
-                                     .complete = complete_supplier,
-                                     .hint = "Where to buy it again: part of a name, then Tab."},
-                   [NEW_LOT] = {.key = "lot", .label = "Lot"},
-                   [NEW_BOUGHT] = {.key = "bought",
-                                   .label = "Bought",
-                                   .text = pm_time_date(pm_app_now(shelf->app), today),
-                                   .replace = true,
-                                   .limit = 20,
-                                   .hint = "A day: 2026-03-02."},
-                   [NEW_OPENED] = {.key = "opened",
-                                   .label = "Opened",
-                                   .limit = 20,
-                                   .hint = "Empty: not opened yet."},
-                   [NEW_BEST_BEFORE] = {.key = "best_before",
-                                        .label = "Best before",
-                                        .limit = 20,
-                                        .hint = "A day: 2028-03-02. Empty: unknown."},
-                   [NEW_PLACE] = {.key = "place",
-                                  .label = "Place",
-                                  .text = last ? last->place : NULL,
-                                  .replace = true,
-                                  .complete = shelf_complete_place,
-                                  .hint = "Where it stands: part of a word, then Tab."},
-                   [NEW_TARE] = {.key = "tare",
-                                 .label = "Tare",
-                                 .limit = 40,
-                                 .hint =
-                                     "The empty bottle with its cap: then it can be counted full."},
-                   [NEW_NOTE] = {.key = "note", .label = "Note"}},
-        .field_count = NEW_FIELDS,
+    const struct pm_bottle *last = newest_bought(shelf);
+    /* Most likely it is like the last one. */
+    const char *texts[PM_BOTTLE_ATTRIBUTES] = {
+        [PM_BOTTLE_STRENGTH] =
+            pm_strength_format(last ? last->strength : PM_NEAT, shelf->house->sign, strength),
+        [PM_BOTTLE_SOLVENT] = last ? last->solvent_name : NULL,
+        [PM_BOTTLE_SUPPLIER] = last ? last->supplier : NULL,
+        [PM_BOTTLE_BOUGHT] = pm_day_format(pm_day_of(pm_app_now(shelf->app)), today),
+        [PM_BOTTLE_PLACE] = last ? last->place : NULL};
+    static const pm_complete_fn completions[PM_BOTTLE_ATTRIBUTES] = {
+        [PM_BOTTLE_SOLVENT] = shelf_complete_solvent,
+        [PM_BOTTLE_SUPPLIER] = complete_supplier,
+        [PM_BOTTLE_PLACE] = shelf_complete_place};
+    struct pm_form_spec spec = {
+        .fields = {{.key = "amount", .label = "Amount", .limit = 40, .check = amount_check}},
+        .field_count = 1,
         .accept = bottle_accept,
         .writes = true,
         .context = shelf,
     };
+    for (size_t i = 0; i < NEW_FIELDS; i++) {
+        const unsigned char which = new_order[i];
+        struct pm_form_field *field = &spec.fields[spec.field_count++];
+        *field = pm_form_attribute(&pm_bottle_entity.attributes[which], texts[which]);
+        field->replace = texts[which] != NULL;
+        field->complete = completions[which];
+    }
+    shelf->asked_material = shelf->material;
+    pm_text_addf(&title, "A bottle of %s", shelf_row(shelf)->name);
+    spec.title = pm_text_get(&title);
     pm_form_open(shelf->app, &spec);
     pm_text_release(&title);
 }

@@ -179,20 +179,22 @@ void shelf_facts(void *state)
 /* ---- a bottle's ledger ---- */
 
 static void add_movement(const struct shelf *shelf, struct pm_page *page,
-                         const struct pm_ledger_line *entry)
+                         const struct pm_movement *entry)
 {
     struct pm_text line = PM_TEXT_EMPTY;
     char time[PM_TIME_TEXT], mass[PM_AMOUNT_TEXT], sign[PM_AMOUNT_TEXT + 2];
+    char other[PM_BOTTLE_LABEL];
     shelf_pad(&line, pm_time_format(entry->at, time), 18, false);
     snprintf(sign, sizeof sign, "%s%s", entry->mass < 0 ? "-" : "+",
              shelf_mass(shelf, entry->mass < 0 ? -entry->mass : entry->mass, mass));
     shelf_pad(&line, sign, 11, true);
     shelf_pad(&line, shelf_mass(shelf, entry->left, mass), 12, true);
-    pm_text_addf(&line, "   %s", entry->kind);
-    if (entry->other_label[0])
-        pm_text_addf(&line, "%s%s", entry->mass < 0 ? " into " : " from ", entry->other_label);
-    if (entry->batch)
-        pm_text_addf(&line, " for %s", entry->batch);
+    pm_text_addf(&line, "   %s", pm_move_word(entry->kind));
+    if (entry->other != 0)
+        pm_text_addf(&line, "%s%s", entry->mass < 0 ? " into " : " from ",
+                     pm_bottle_label(entry->other, other));
+    if (entry->purpose)
+        pm_text_addf(&line, " for %s", entry->purpose);
     if (entry->corrects)
         pm_text_add(&line, " (an earlier entry taken back)");
     if (entry->note)
@@ -214,7 +216,7 @@ void shelf_ledger(void *state)
     pm_text_add(&line, "   what");
     pm_page_add(page, PM_ROLE_FAINT, 0, pm_text_get(&line));
     for (size_t i = 0; shelf->about.bottle == shelf->bottle && i < shelf->about.ledger.count; i++)
-        add_movement(shelf, page, &shelf->about.ledger.lines[i]);
+        add_movement(shelf, page, &shelf->about.ledger.items[i]);
     pm_page_open(shelf->app, page, true);
     pm_text_release(&title);
     pm_text_release(&line);

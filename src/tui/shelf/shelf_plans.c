@@ -149,20 +149,9 @@ static bool complete_trial(void *context, const char *before, size_t round, stru
 static enum pm_status plan_accept(void *context, const char *const values[], struct pm_error *err)
 {
     struct shelf *shelf = context;
-    struct pm_studio *studio = shelf->house->studio;
-    int64_t trial, day = 0, id;
-    pm_mass mass;
-    enum pm_status status =
-        pm_error_at(err, "trial", pm_formula_find(studio, values[0], NULL, &trial, NULL, err));
-    if (status == PM_OK)
-        status = pm_error_at(err, "mass", pm_mass_read(values[1], &mass, err));
-    if (status == PM_OK && !shelf_is_blank(values[2]))
-        status = pm_error_at(err, "day", pm_time_read(values[2], &day, err));
-    if (status == PM_OK)
-        status = pm_plan_batch(studio, trial, mass, day,
-                               shelf_is_blank(values[3]) ? NULL : values[3], &id, err);
+    enum pm_status status = pm_batch_plan(shelf->house->studio, values, NULL, err);
     if (status != PM_OK)
-        return pm_error_at(err, "trial", status);
+        return status;
     shelf_written(shelf, 0);
     pm_app_say(shelf->app, "Planned; the shopping list counts it in. Saved.");
     return PM_OK;
@@ -180,26 +169,18 @@ static void plan_batch(struct shelf *shelf)
             pm_text_addf(&title, "/%lld", (long long)sheet->kept);
         pm_sheet_free(sheet);
     }
-    const struct pm_form_spec spec = {
-        .title = "Plan a batch",
-        .fields = {{.key = "trial",
-                    .label = "Of",
-                    .text = pm_text_get(&title),
-                    .replace = true,
-                    .complete = complete_trial,
-                    .hint = "A kept trial, Name/3: part of the name, then Tab."},
-                   {.key = "mass",
-                    .label = "How much",
-                    .text = shelf->batch,
-                    .replace = true,
-                    .limit = 30},
-                   {.key = "day", .label = "When", .limit = 20, .hint = "A day; empty: some time."},
-                   {.label = "Note"}},
-        .field_count = 4,
-        .accept = plan_accept,
-        .writes = true,
-        .context = shelf,
-    };
+    struct pm_form_spec spec = {.title = "Plan a batch",
+                                .field_count = PM_BATCH_ATTRIBUTES,
+                                .accept = plan_accept,
+                                .writes = true,
+                                .context = shelf};
+    for (size_t i = 0; i < PM_BATCH_ATTRIBUTES; i++)
+        spec.fields[i] = pm_form_attribute(&pm_batch_entity.attributes[i], NULL);
+    spec.fields[PM_BATCH_OF_TRIAL].text = pm_text_get(&title);
+    spec.fields[PM_BATCH_OF_TRIAL].replace = true;
+    spec.fields[PM_BATCH_OF_TRIAL].complete = complete_trial;
+    spec.fields[PM_BATCH_OF_MASS].text = shelf->batch;
+    spec.fields[PM_BATCH_OF_MASS].replace = true;
     pm_form_open(shelf->app, &spec);
     pm_text_release(&title);
 }
@@ -208,7 +189,7 @@ static void plan_batch(struct shelf *shelf)
 
 struct planned {
     struct shelf *shelf;
-    struct pm_planned_entries all;
+    struct pm_batches all;
     size_t *shown;
     size_t count;
 };
@@ -216,7 +197,7 @@ struct planned {
 static void planned_free(void *context)
 {
     struct planned *planned = context;
-    pm_planned_entries_release(&planned->all);
+    pm_list_release(&planned->all);
     pm_free(planned->shown);
     pm_free(planned);
 }
@@ -242,10 +223,11 @@ static void planned_row(void *context, size_t index, struct pm_pick_row *row)
         row->role = PM_ROLE_FAINT;
         return;
     }
-    const struct pm_planned_entry *entry = &planned->all.items[planned->shown[index]];
+    const struct pm_batch *entry = &planned->all.items[planned->shown[index]];
     pm_text_add(&row->cells[0], entry->title);
     pm_text_add(&row->cells[1], shelf_mass(planned->shelf, entry->mass, mass));
-    pm_text_add(&row->cells[2], entry->day ? pm_time_date(entry->day, date) : "some time");
+    pm_text_add(&row->cells[2],
+                entry->day != PM_NO_DAY ? pm_day_format(entry->day, date) : "some time");
     pm_text_add(&row->cells[3], entry->note ? entry->note : "");
 }
 
@@ -259,8 +241,8 @@ static enum pm_status planned_accept(void *context, size_t index, const char *te
         plan_batch(shelf);
         return PM_OK;
     }
-    const struct pm_planned_entry *entry = &planned->all.items[planned->shown[index]];
-    enum pm_status status = pm_plan_batch_done(shelf->house->studio, entry->id, err);
+    const struct pm_batch *entry = &planned->all.items[planned->shown[index]];
+    enum pm_status status = pm_batch_done(shelf->house->studio, entry->id, err);
     if (status != PM_OK)
         return status;
     shelf_written(shelf, 0);
@@ -278,7 +260,7 @@ void shelf_planned(void *state)
         return;
     }
     planned->shelf = shelf;
-    if (pm_plan_batch_list(shelf->house->studio, false, &planned->all, &err) != PM_OK) {
+    if (pm_batches_list(shelf->house->studio, false, &planned->all, &err) != PM_OK) {
         pm_app_error(shelf->app, &err);
         pm_free(planned);
         return;

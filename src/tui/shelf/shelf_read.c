@@ -131,9 +131,9 @@ void shelf_prepare(void *state, const struct pm_canvas *canvas)
 static void ledger_forget(struct shelf_about *about)
 {
     if (about->bottle)
-        pm_ledger_release(&about->ledger);
+        pm_list_release(&about->ledger);
     about->bottle = 0;
-    about->ledger = (struct pm_ledger){0};
+    about->ledger = (struct pm_movements){0};
 }
 
 void shelf_about_release(struct shelf_about *about)
@@ -145,7 +145,7 @@ void shelf_about_release(struct shelf_about *about)
     if (about->cautions_read)
         pm_cautions_release(&about->cautions);
     if (about->bottles_read)
-        pm_bottle_cards_release(&about->bottles);
+        pm_list_release(&about->bottles);
     ledger_forget(about);
     *about = (struct shelf_about){0};
 }
@@ -189,7 +189,7 @@ const struct pm_shelf_row *shelf_row(const struct shelf *shelf)
     return shelf->list.row < shelf->rows.count ? &shelf->rows.items[shelf->list.row] : NULL;
 }
 
-const struct pm_bottle_card *shelf_bottle(const struct shelf *shelf)
+const struct pm_bottle *shelf_bottle(const struct shelf *shelf)
 {
     const struct shelf_about *about = &shelf->about;
     return about->bottles_read && shelf->bottles.row < about->bottles.count
@@ -201,7 +201,7 @@ void shelf_select_bottle(struct shelf *shelf, size_t row)
 {
     size_t count = shelf->about.bottles_read ? shelf->about.bottles.count : 0;
     shelf->bottles.row = row < count ? row : count > 0 ? count - 1 : 0;
-    const struct pm_bottle_card *bottle = shelf_bottle(shelf);
+    const struct pm_bottle *bottle = shelf_bottle(shelf);
     shelf->bottle = bottle ? bottle->id : 0;
     read_ledger(shelf);
 }
