@@ -85,10 +85,10 @@ static void painting_reads_nothing(void **state)
     hand_ok(world->hand, pm_smells_log(world->hand->studio, &note, &done, &err));
     pm_smell_done_release(&done);
     for (int i = 0; i < 9; i++) {
-        const struct pm_bottle_form form = {.strength = "neat"};
+        const char *const form[PM_BOTTLE_ATTRIBUTES] = {[PM_BOTTLE_STRENGTH] = "neat"};
         snprintf(label, sizeof label, "Material %03d", i);
         hand_ok(world->hand, pm_bottle_add(world->hand->studio, hand_material(world->hand, label),
-                                           PM_GRAM, &form, 0, &bottle, &err));
+                                           PM_GRAM, form, 0, &bottle, &err));
     }
     bench_world_open(world, 50, 200);
     assert_true(pm_grid_init(&grid, 50, 200));
