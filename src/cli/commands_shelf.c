@@ -91,7 +91,7 @@ static enum pm_status run_step(struct pm_cli *cli, struct pm_error *err)
                       : pm_shelf_redo(cli->studio, &sentence, err);
     if (status != PM_OK)
         return status;
-    pm_cli_say(cli, "%s: %s.", undo ? "Undone" : "Done again", sentence);
+    pm_cli_say(cli, "%s: %s.", undo ? "Undid" : "Redid", sentence);
     if (cli->form == PM_CLI_JSON) {
         pm_json_init(&json, &cli->out);
         pm_json_open(&json, '{');

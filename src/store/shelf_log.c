@@ -646,7 +646,7 @@ static enum pm_status move_head(struct pm_library *library, const struct remembe
 {
     struct pm_text sentence = PM_TEXT_EMPTY;
     struct pm_shelf_entry row = {.target = entry->id, .gesture = undo ? "undo" : "redo"};
-    pm_text_addf(&sentence, "%s: %s", undo ? "Undone" : "Done again", entry->sentence);
+    pm_text_addf(&sentence, "%s: %s", undo ? "Undid" : "Redid", entry->sentence);
     row.sentence = pm_text_get(&sentence);
     row.parent = undo ? entry->parent : entry->id;
     enum pm_status status =

@@ -54,6 +54,8 @@ static void a_bottle_from_buying_to_buying_again(void **state)
     program_says(p, "$.possible[0].lacking", "0");
     program_says(p, "$.possible[0].what", "null");
 
+    program_misused(p, "What is to be changed?", WORDS("bottle", "edit", "b1", "--json"));
+    program_misused(p, "What is to be changed?", WORDS("bottle", "edit", "b1"));
     program_asks(p, WORDS("bottle", "count", "b1", "6.5g"));
     program_says(p, "$.left_g", "6.5");
     program_asks(p, WORDS("bottle", "show", "B001"));

@@ -265,7 +265,7 @@ static void bought_diluted_counted_ordered_again(void **state)
     play_keys(PLAY, "Enter");
     assert_int_equal(left_in(world, "B006"), 22500000);
     play_keys(PLAY, "u");
-    play_sees(PLAY, "Undone: Counted");
+    play_sees(PLAY, "Undid: Counted");
     assert_int_equal(left_in(world, "B006"), 23 * PM_GRAM);
     play_keys(PLAY, "r");
     assert_int_equal(left_in(world, "B006"), 22500000);
@@ -360,6 +360,11 @@ static void a_refused_bottle_stands_on_the_wrong_field(void **state)
     play_paste(PLAY, "2027-02-3");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "is not a day");
+    play_keys(PLAY, "Ctrl-U Tab Tab Tab Tab Ctrl-U");
+    play_paste(PLAY, "heavy");
+    play_keys(PLAY, "Tab Tab Tab Enter"); /* a bad tare gets the cursor back from elsewhere */
+    play_paste(PLAY, "31 g");
+    play_sees(PLAY, "Tare         heavy31 g");
     play_keys(PLAY, "Ctrl-U Enter");
     play_sees(PLAY, "needs an amount and a currency");
     play_keys(PLAY, "End");
@@ -491,7 +496,7 @@ static void two_materials_become_one(void **state)
     play_sees(PLAY, "Dry cedar oil");
     play_misses(PLAY, "Fern base");
     play_keys(PLAY, "S u");
-    play_sees(PLAY, "Undone: Merged");
+    play_sees(PLAY, "Undid: Merged");
     /* The draft followed by an entry of its own, which is undone where it stands. */
     play_keys(PLAY, "B u");
     play_sees(PLAY, "Fern base");

@@ -13,6 +13,7 @@
 #include <stdarg.h>
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
 
 #include <cmocka.h>
 
@@ -185,6 +186,108 @@ static void pours_for_a_trial_say_that_it_was_weighed(void **state)
     assert_int_equal(weighed(hand, formula, 1), 1);
     hand_reopen(hand);
     assert_int_equal(weighed(hand, formula, 1), 1);
+    /* The ledger shows the pour in force again. */
+    hand_ok(hand, pm_shelf_redo(hand->studio, NULL, &hand->err));
+    assert_int_equal(weighed(hand, formula, 1), 2);
+}
+
+/* What was poured for a trial is that trial's, whatever is called so later. */
+static void a_new_name_does_not_read_weighed(void **state)
+{
+    struct hand *hand = *state;
+    const struct pm_taking taking = {.kind = "poured", .mass = PM_GRAM, .purpose = "Quay/1"};
+    int64_t old = hand_formula(hand, "Quay", 1000);
+    hand_add(hand, old, "Cedrol", 1000);
+    hand_keep(hand, old, NULL);
+    int64_t id = bottle(hand, "Cedrol", 50, NULL);
+    hand_ok(hand, pm_bottle_take(hand->studio, id, &taking, NULL, &hand->err));
+    hand_ok(hand, pm_formula_rename(hand->studio, old, "Old quay", &hand->err));
+    int64_t fresh = hand_formula(hand, "Quay", 1000);
+    hand_add(hand, fresh, "Cedrol", 1000);
+    hand_keep(hand, fresh, NULL);
+    assert_int_equal(weighed(hand, fresh, 0), 0);
+    assert_int_equal(weighed(hand, old, 0), 1);
+}
+
+static void zone(const char *name)
+{
+    setenv("TZ", name, 1);
+    tzset();
+}
+
+/* Bought on 2 March in Tokyo is bought on 2 March in London, and 1970-01-01 is a day. */
+static void a_day_is_the_same_wherever_it_is_read(void **state)
+{
+    struct hand *hand = *state;
+    const char *const said[PM_BOTTLE_ATTRIBUTES] = {
+        [PM_BOTTLE_BOUGHT] = "1970-01-01", [PM_BOTTLE_OPENED] = "2026-03-02"};
+    struct pm_bottle row;
+    char day[PM_TIME_TEXT];
+    int64_t id = 0;
+    zone("Asia/Tokyo");
+    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, "Cedrol"), PM_GRAM, said, 0, &id,
+                                &hand->err));
+    zone("UTC");
+    hand_ok(hand, pm_bottle_show(hand->studio, id, &hand->arena, &row, &hand->err));
+    assert_string_equal(pm_day_format(row.bought, day), "1970-01-01");
+    assert_string_equal(pm_day_format(row.opened, day), "2026-03-02");
+}
+
+/* A count that would change the ledger by more than a bottle can hold says so in our words. */
+static void an_absurd_count_is_refused_in_words(void **state)
+{
+    struct hand *hand = *state;
+    const struct pm_taking taking = {.kind = "poured", .mass = 50 * PM_GRAM, .even_below = true};
+    int64_t id = bottle(hand, "Cedrol", 5, NULL);
+    hand_ok(hand, pm_bottle_take(hand->studio, id, &taking, NULL, &hand->err));
+    hand_refused(hand, pm_bottle_count(hand->studio, id, PM_MASS_MAX, NULL, 0, &hand->err),
+                 PM_INVALID, "more than a bottle can hold");
+}
+
+/* The ledger, numbers and what was made from what survive going out and coming in. */
+static void bottles_and_ledgers_come_in_as_they_went_out(void **state)
+{
+    struct hand *hand = *state;
+    struct pm_text bottles = PM_TEXT_EMPTY, moves = PM_TEXT_EMPTY, again = PM_TEXT_EMPTY;
+    struct pm_import_result result;
+    struct pm_bottle row;
+    hand_solvent(hand, "Ethanol");
+    int64_t first = bottle(hand, "Cedrol", 50, "20 EUR"), second = bottle(hand, "Cedrol", 40, NULL);
+    const char *const said[PM_BOTTLE_ATTRIBUTES] = {[PM_BOTTLE_STRENGTH] = "10%",
+                                                    [PM_BOTTLE_SOLVENT] = "Ethanol",
+                                                    [PM_BOTTLE_MADE_FROM] = "B2"};
+    int64_t third = 0;
+    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, "Cedrol"), 0, said, 0, &third,
+                                &hand->err));
+    const struct pm_taking over = {.kind = "moved", .mass = 2 * PM_GRAM, .into = third};
+    hand_ok(hand, pm_bottle_take(hand->studio, second, &over, NULL, &hand->err));
+    hand_ok(hand, pm_bottle_count(hand->studio, first, 49 * PM_GRAM, "a count", 0, &hand->err));
+    hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
+    hand_ok(hand, pm_bottle_set_aside(hand->studio, second, true, &hand->err));
+    hand_ok(hand, pm_shelf_export(hand->studio, "bottles", &bottles, &hand->err));
+    hand_ok(hand, pm_shelf_export(hand->studio, "movements", &moves, &hand->err));
+    hand_teardown(state);
+    hand_setup(state);
+    hand = *state;
+    hand_material(hand, "Cedrol");
+    hand_solvent(hand, "Ethanol");
+    hand_ok(hand, pm_shelf_import(hand->studio, pm_text_get(&bottles), bottles.length, &result,
+                                  &hand->err));
+    hand_ok(hand, pm_shelf_export(hand->studio, "bottles", &again, &hand->err));
+    assert_string_equal(pm_text_get(&again), pm_text_get(&bottles));
+    hand_ok(hand,
+            pm_shelf_import(hand->studio, pm_text_get(&moves), moves.length, &result, &hand->err));
+    hand_ok(hand, pm_bottle_show(hand->studio, third, &hand->arena, &row, &hand->err));
+    assert_int_equal(row.left, 2 * PM_GRAM);
+    assert_int_equal(row.made_from, second);
+    hand_ok(hand, pm_bottle_show(hand->studio, first, &hand->arena, &row, &hand->err));
+    assert_int_equal(row.left, 50 * PM_GRAM);
+    hand_refused(
+        hand, pm_shelf_import(hand->studio, pm_text_get(&moves), moves.length, &result, &hand->err),
+        PM_REFUSED, "has a ledger already");
+    pm_text_release(&bottles);
+    pm_text_release(&moves);
+    pm_text_release(&again);
 }
 
 static void what_cannot_be_is_refused(void **state)
@@ -661,6 +764,10 @@ int main(void)
         TEST(a_late_price_is_for_what_was_received),
         TEST(several_takings_are_all_or_none),
         TEST(pours_for_a_trial_say_that_it_was_weighed),
+        TEST(a_new_name_does_not_read_weighed),
+        TEST(a_day_is_the_same_wherever_it_is_read),
+        TEST(an_absurd_count_is_refused_in_words),
+        TEST(bottles_and_ledgers_come_in_as_they_went_out),
         TEST(what_cannot_be_is_refused),
         TEST(a_material_in_a_bottle_is_set_aside_not_removed),
         TEST(a_dilution_carries_its_true_strength),

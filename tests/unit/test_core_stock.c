@@ -183,6 +183,14 @@ static void the_last_day_still_counts(void **state)
     assert_false(pm_stock_past(PM_NO_DAY, INT64_MAX));
     assert_false(pm_stock_past(10, 10));
     assert_true(pm_stock_past(10, 11));
+    /* A fiftieth of 10 % is 0.2 %: up to there a bottle serves, no further. */
+    assert_true(pm_stock_serves(PM_NEAT / 1000 * 102, PM_NEAT / 10));
+    assert_true(pm_stock_serves(PM_NEAT / 1000 * 98, PM_NEAT / 10));
+    assert_false(pm_stock_serves(PM_NEAT / 1000 * 102 + 1, PM_NEAT / 10));
+    assert_false(pm_stock_serves(PM_NEAT / 1000 * 98 - 1, PM_NEAT / 10));
+    assert_true(pm_bottle_nearly_empty(9999, 100000));
+    assert_false(pm_bottle_nearly_empty(10000, 100000)); /* a tenth is not less than a tenth */
+    assert_false(pm_bottle_nearly_empty(0, 100000));
     assert_true(pm_stock_past(0, 1)); /* 1970-01-01 is a day like any other */
 }
 

@@ -230,7 +230,7 @@ static enum pm_status undo(struct shelf *shelf, bool back, struct pm_error *err)
     if (status != PM_OK)
         return status;
     shelf_written(shelf, 0);
-    pm_app_say(shelf->app, "%s: %s. Saved.", back ? "Undone" : "Redone", sentence);
+    pm_app_say(shelf->app, "%s: %s. Saved.", back ? "Undid" : "Redid", sentence);
     pm_free(sentence);
     return PM_OK;
 }
