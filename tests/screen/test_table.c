@@ -205,6 +205,22 @@ static void what_is_left_over_widens_in_steps_and_the_rest_grows(void **state)
     assert_int_equal(view.spans[1].cells, 6);
 }
 
+static void those_that_grow_share_what_is_left(void **state)
+{
+    static const struct pm_column columns[] = {
+        {.heading = "a", .wish = 4, .grows = true},
+        {.heading = "b", .wish = 6},
+        {.heading = "c", .wish = 8, .grows = true},
+    };
+    const struct pm_table table = table_of(columns, COUNT(columns), 0);
+    (void)state;
+    draw(&table, 2, 40); /* 24 at least, 16 left */
+    assert_int_equal(view.spans[0].cells, 12);
+    assert_int_equal(view.spans[1].cells, 6);
+    assert_int_equal(view.spans[2].cells, 16);
+    assert_int_equal(view.spans[2].at + view.spans[2].cells, 40);
+}
+
 static void a_heading_may_stand_over_two_columns(void **state)
 {
     static const struct pm_column columns[COLUMNS] = {
@@ -283,6 +299,46 @@ static void columns_scroll_sideways_by_groups(void **state)
     expect(false, "  name    a1     a2\n");
 }
 
+/* A screen that grows, but not enough for all: no room stays free that a column could fill. */
+static void columns_come_back_from_the_left(void **state)
+{
+    static const struct pm_column columns[] = {
+        {.heading = "name", .wish = 6, .fixed = true},
+        {.heading = "a", .wish = 8},
+        {.heading = "b", .wish = 8},
+        {.heading = "c", .wish = 8},
+    };
+    struct pm_table table = table_of(columns, COUNT(columns), 0);
+    table.by_cell = true;
+    (void)state;
+    view.column = 3;
+    draw(&table, 1, 18);
+    expect(false, "  name    c\n");
+    draw(&table, 1, 30);
+    expect(false, "  name    b         c\n");
+}
+
+static void the_cell_cursor_passes_columns_that_are_not_there(void **state)
+{
+    static const struct pm_column columns[COLUMNS] = {
+        [NAME] = {.heading = "material", .wish = 10},
+        [LEFT] = {.heading = "left", .wish = 6, .hidden = true},
+        [NOTE] = {.heading = "note", .wish = 6, .from = 60},
+        [CAS] = {.heading = "CAS", .wish = 4},
+    };
+    struct pm_table table = table_of(columns, COLUMNS, 3);
+    table.by_cell = true;
+    (void)state;
+    draw(&table, 3, 40);
+    act(&table, PM_ACT_RIGHT);
+    assert_int_equal(view.column, CAS);
+    act(&table, PM_ACT_RIGHT); /* the last one: stays */
+    assert_int_equal(view.column, CAS);
+    draw(&table, 3, 60);
+    act(&table, PM_ACT_LEFT);
+    assert_int_equal(view.column, NOTE);
+}
+
 /* ---- rows ---- */
 
 static void the_selected_row_is_found_at_once(void **state)
@@ -317,6 +373,20 @@ static void by_cells_row_and_cell_are_told_apart(void **state)
     pm_grid_dump_roles(&grid, &roles);
     assert_non_null(
         strstr(pm_text_get(&roles), "\nuuuuuuuuuuuuuuuuuuuuuuuuuuuuuuuuuuuuuuuuuuuu\n"));
+    pm_text_release(&roles);
+    assert_int_equal(grid.cursor_row, -1);
+}
+
+static void a_list_may_have_no_selected_row(void **state)
+{
+    struct pm_table table = table_of(plain, COLUMNS, 3);
+    table.unselected = true;
+    (void)state;
+    view.row = 1;
+    draw(&table, 4, 46);
+    struct pm_text roles = PM_TEXT_EMPTY;
+    pm_grid_dump_roles(&grid, &roles);
+    assert_null(strchr(pm_text_get(&roles), 's'));
     pm_text_release(&roles);
     assert_int_equal(grid.cursor_row, -1);
 }
@@ -544,9 +614,13 @@ int main(void)
         TEST(names_shrink_before_columns_go_and_go_before_they_scroll),
         TEST(a_column_appears_on_wide_screens_and_when_it_says_something),
         TEST(what_is_left_over_widens_in_steps_and_the_rest_grows),
+        TEST(those_that_grow_share_what_is_left),
+        TEST(a_list_may_have_no_selected_row),
         TEST(a_heading_may_stand_over_two_columns),
         TEST(columns_fit_at_any_width),
         TEST(columns_scroll_sideways_by_groups),
+        TEST(columns_come_back_from_the_left),
+        TEST(the_cell_cursor_passes_columns_that_are_not_there),
         TEST(the_selected_row_is_found_at_once),
         TEST(by_cells_row_and_cell_are_told_apart),
         TEST(rows_scroll_and_pages_leave_one_row_in_sight),

@@ -236,6 +236,15 @@ static void ranges_are_bands_and_strokes(void **state)
     for (size_t row = 3; row <= 7; row++)
         assert_int_equal(cell(&plot, row, 20), row == 5 ? 0xb7 : 0x2591);
     pm_plot_release(&plot);
+    /* A range wholly above the axis has nothing to show. */
+    static const struct pm_plot_point above[] = {
+        {.x = 0, .y = 5, .range = true, .low = 30, .high = 40},
+        {.x = 10, .y = 5, .range = true, .low = 30, .high = 40}};
+    series.points = above;
+    plot = drawn(&spec);
+    assert_int_equal(count_of(&plot, 0x2591), 0);
+    pm_plot_release(&plot);
+    series = series_of(points, 2);
     series.apart = true;
     plot = drawn(&spec);
     assert_int_equal(count_of(&plot, 0x2591) + count_of(&plot, 0xb7), 0);
@@ -496,6 +505,12 @@ static void points_stand_where_their_shares_say(void **state)
     pm_plot_release(&plot);
 }
 
+static double second_share(void *context, const double share[3])
+{
+    (void)context;
+    return share[1];
+}
+
 static double unknown(void *context, const double share[3])
 {
     (void)context;
@@ -509,6 +524,10 @@ static void the_triangle_is_told_in_words(void **state)
     (void)state;
     assert_int_equal(pm_triangle_say(&spec, &words, NULL), PM_OK);
     assert_non_null(strstr(words, "most 10 of 10 at Amber 100 %, Breeze 0 %, Cedar 0 %; least 0"));
+    pm_free(words);
+    spec.value = second_share; /* the lower corners are whole as well */
+    assert_int_equal(pm_triangle_say(&spec, &words, NULL), PM_OK);
+    assert_non_null(strstr(words, "most 1 of 10 at Amber 0 %, Breeze 100 %, Cedar 0 %; least 0"));
     pm_free(words);
     spec.value = unknown; /* what is unknown is left blank */
     assert_int_equal(pm_triangle_say(&spec, &words, NULL), PM_OK);
