@@ -52,10 +52,3 @@ size_t pm_list_first(size_t first, size_t at, size_t count, int rows)
     const size_t reached = pm_list_reach(first, at, rows);
     return reached < last ? reached : last;
 }
-
-void pm_list_select(const struct pm_pane *pane, int row, int column)
-{
-    pm_pane_put(pane, row, 0, PM_ROLE_HEADING, "\xE2\x80\xBA"); /* U+203A */
-    pm_pane_overlay(pane, row, 0, 1, pane->columns, PM_ROLE_SELECTED);
-    pm_pane_cursor(pane, row, column);
-}

@@ -7,8 +7,6 @@
 #ifndef PERMILLE_TUI_LIST_H
 #define PERMILLE_TUI_LIST_H
 
-#include "grid.h"
-
 #include <stdbool.h>
 #include <stddef.h>
 
@@ -21,9 +19,5 @@ size_t pm_list_move(size_t at, size_t count, int rows, int code);
 size_t pm_list_reach(size_t first, size_t at, int rows);
 /* The same, leaving no row blank at the end that the list could fill. */
 size_t pm_list_first(size_t first, size_t at, size_t count, int rows);
-
-/* Shows which row of a pane is selected: a sign in its first column, the role, and the cursor at
- * `column`. */
-void pm_list_select(const struct pm_pane *pane, int row, int column);
 
 #endif
