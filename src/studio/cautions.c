@@ -1,13 +1,12 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * What the reference lists say to be careful about with one material, by its CAS number, and for
- * flammability by its flash point. The lists have gaps: what they do not hold is told as unknown.
- * Texts follow schema/reference/cautions.md (5 sensitisers, 8 oxidation, 9 phototoxic oils,
- * 12 prohibited, 20 flammable, 31 to 33 unknown).
+ * What the reference lists say to be careful about with one material, by its name and CAS number,
+ * and for flammability by its flash point. The lists have gaps: what they do not hold is told as
+ * unknown. Texts follow schema/reference/cautions.md (5 sensitisers, 8 oxidation, 9 phototoxic
+ * oils, 12 prohibited, 20 flammable, 31 to 33 unknown).
  */
-#include "inside.h"
+#include "reference.h"
 
-#include "permille/base/csv.h"
 #include "permille/base/mem.h"
 #include "permille/base/text.h"
 #include "permille/base/utf8.h"
@@ -40,52 +39,6 @@ void pm_cautions_release(struct pm_cautions *cautions)
     *cautions = (struct pm_cautions){NULL, 0};
 }
 
-/* Whether the list of numbers "1-2-3 4-5-6" holds this one. */
-static bool holds_number(const char *list, const char *cas)
-{
-    size_t length = strlen(cas);
-    for (const char *at = strstr(list, cas); at; at = strstr(at + 1, cas))
-        if ((at == list || at[-1] == ' ') && (at[length] == ' ' || at[length] == '\0'))
-            return true;
-    return false;
-}
-
-struct row_of {
-    const char *cas, *text, *note, *kind, *source; /* of the row; "" when there is no column */
-};
-typedef enum pm_status on_row(struct pm_cautions *out, const struct row_of *row,
-                              struct pm_error *err);
-
-static enum pm_status each_row(const char *table, const char *text_column, const char *kind_column,
-                               const char *cas, struct pm_cautions *out, on_row *visit,
-                               struct pm_error *err)
-{
-    static const char *const always[] = {"cas", "note", "source"};
-    struct pm_csv csv;
-    size_t length;
-    int at[5];
-    bool more = false;
-    const char *text = pm_reference_table(table, &length);
-    if (!text)
-        return PM_OK;
-    pm_csv_init(&csv, text, length);
-    enum pm_status status = pm_csv_next(&csv, &more, err);
-    for (int i = 0; i < 3; i++)
-        at[i] = pm_csv_column(&csv, always[i]);
-    at[3] = pm_csv_column(&csv, text_column);
-    at[4] = pm_csv_column(&csv, kind_column);
-    while (status == PM_OK && (status = pm_csv_next(&csv, &more, err)) == PM_OK && more) {
-        const char *cells[5];
-        for (int i = 0; i < 5; i++)
-            cells[i] = at[i] >= 0 && (size_t)at[i] < csv.count ? csv.fields[at[i]] : "";
-        struct row_of row = {cells[0], cells[3], cells[1], cells[4], cells[2]};
-        if (holds_number(row.cas, cas))
-            status = visit(out, &row, err);
-    }
-    pm_csv_release(&csv);
-    return status;
-}
-
 static bool has_topic(const struct pm_cautions *out, const char *topic)
 {
     for (size_t i = 0; i < out->count; i++)
@@ -102,14 +55,14 @@ static bool mentions(const char *text, const char *word)
     return does;
 }
 
-static enum pm_status on_limit(struct pm_cautions *out, const struct row_of *row,
+static enum pm_status on_limit(struct pm_cautions *out, const struct pm_reference_row *row,
                                struct pm_error *err)
 {
     struct pm_text text = PM_TEXT_EMPTY;
     const char *topic = "sensitiser";
     if (mentions(row->kind, "prohibi")) {
         topic = "prohibited";
-        pm_text_addf(&text, "Prohibited (%s).", row->text);
+        pm_text_addf(&text, "Prohibited (%s).", row->name);
     } else if (mentions(row->note, "phototox") || mentions(row->note, "furocoumarin") ||
                mentions(row->note, "bergapten")) {
         topic = "phototoxic";
@@ -123,7 +76,7 @@ static enum pm_status on_limit(struct pm_cautions *out, const struct row_of *row
         pm_text_addf(&text,
                      "Restricted (%s): the usual reason is contact allergy, which stays for "
                      "life.",
-                     row->text);
+                     row->name);
     }
     enum pm_status status = pm_text_ok(&text) ? PM_OK : pm_fail_memory(err);
     if (status == PM_OK && !has_topic(out, topic))
@@ -132,14 +85,14 @@ static enum pm_status on_limit(struct pm_cautions *out, const struct row_of *row
     return status;
 }
 
-static enum pm_status on_allergen(struct pm_cautions *out, const struct row_of *row,
+static enum pm_status on_allergen(struct pm_cautions *out, const struct pm_reference_row *row,
                                   struct pm_error *err)
 {
     struct pm_text text = PM_TEXT_EMPTY;
     pm_text_addf(&text,
                  "Known contact allergen: named on the label as \"%s\" where the EU's rules "
                  "hold.",
-                 row->text);
+                 row->name);
     enum pm_status status = pm_text_ok(&text) ? PM_OK : pm_fail_memory(err);
     if (status == PM_OK && !has_topic(out, "allergen"))
         status = add(out, "allergen", true, pm_text_get(&text), row->source, err);
@@ -147,14 +100,14 @@ static enum pm_status on_allergen(struct pm_cautions *out, const struct row_of *
     return status;
 }
 
-static enum pm_status on_law(struct pm_cautions *out, const struct row_of *row,
+static enum pm_status on_law(struct pm_cautions *out, const struct pm_reference_row *row,
                              struct pm_error *err)
 {
     struct pm_text text = PM_TEXT_EMPTY;
     bool prohibited = strcmp(row->kind, "II") == 0;
     const char *topic = prohibited ? "prohibited" : "restricted by law";
     pm_text_addf(&text, "%s (%s), EU cosmetics law, Annex %s.",
-                 prohibited ? "Prohibited" : "Limited", row->text, row->kind);
+                 prohibited ? "Prohibited" : "Limited", row->name, row->kind);
     enum pm_status status = pm_text_ok(&text) ? PM_OK : pm_fail_memory(err);
     if (status == PM_OK && !has_topic(out, topic))
         status = add(out, topic, true, pm_text_get(&text), row->source, err);
@@ -162,20 +115,24 @@ static enum pm_status on_law(struct pm_cautions *out, const struct row_of *row,
     return status;
 }
 
-static enum pm_status look_up(const char *cas, struct pm_cautions *out, struct pm_error *err)
+static enum pm_status look_up(struct pm_studio *studio, const struct pm_card *card,
+                              struct pm_cautions *out, struct pm_error *err)
 {
-    enum pm_status status =
-        each_row("limits.csv", "substance", "standard_type", cas, out, on_limit, err);
-    if (status == PM_OK)
-        status = each_row("limits_eu_law.csv", "substance", "annex", cas, out, on_law, err);
-    if (status == PM_OK)
-        status = each_row("allergens_eu.csv", "label_name", "group", cas, out, on_allergen, err);
-    if (status == PM_OK && out->count == 0)
-        status = add(out, "sensitiser", false,
-                     "Not in the lists of restricted materials and allergens that came with this "
-                     "program: unknown, not safe.",
-                     NULL, err);
-    return status;
+    static enum pm_status (*const tell[PM_LIST_COUNT])(
+        struct pm_cautions * out, const struct pm_reference_row *row, struct pm_error *err) = {
+        [PM_LIST_LIMITS] = on_limit, [PM_LIST_LAW] = on_law, [PM_LIST_ALLERGENS] = on_allergen};
+    const struct pm_reference *reference;
+    enum pm_status status = pm_studio_reference(studio, &reference, err);
+    for (size_t i = 0; status == PM_OK && i < reference->count; i++)
+        if (pm_reference_about(&reference->items[i], card->name, card->cas))
+            status = tell[reference->items[i].list](out, &reference->items[i], err);
+    if (status != PM_OK || out->count > 0)
+        return status;
+    return add(out, "sensitiser", false,
+               card->cas ? "Not in the lists of restricted materials and allergens that came with "
+                           "this program: unknown, not safe."
+                         : "Without a CAS number it cannot be looked up: unknown, not safe.",
+               NULL, err);
 }
 
 static enum pm_status flammable(struct pm_studio *studio, int64_t material, struct pm_cautions *out,
@@ -205,11 +162,8 @@ static enum pm_status gather(struct pm_studio *studio, int64_t material, struct 
 {
     struct pm_card *card;
     enum pm_status status = pm_studio_material(studio, material, &card, err);
-    if (status == PM_OK && card->cas)
-        status = look_up(card->cas, out, err);
-    else if (status == PM_OK)
-        status = add(out, "sensitiser", false,
-                     "Without a CAS number it cannot be looked up: unknown, not safe.", NULL, err);
+    if (status == PM_OK)
+        status = look_up(studio, card, out, err);
     if (status == PM_OK)
         status = flammable(studio, material, out, err);
     if (status == PM_OK)

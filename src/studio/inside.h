@@ -12,6 +12,7 @@
 #ifndef PERMILLE_STUDIO_INSIDE_H
 #define PERMILLE_STUDIO_INSIDE_H
 
+#include "permille/base/arena.h"
 #include "permille/base/map.h"
 #include "permille/base/text.h"
 #include "permille/core/compare.h"
@@ -82,15 +83,33 @@ struct pm_kept {
     int64_t changed_names; /* pm_studio.names then */
 };
 
+enum pm_reference_list { PM_LIST_LIMITS, PM_LIST_LAW, PM_LIST_ALLERGENS, PM_LIST_COUNT };
+
+/* A row about one substance; texts are "" where the list says nothing. */
+struct pm_reference_row {
+    enum pm_reference_list list;
+    const char *name; /* of the substance, as the list calls it */
+    const char *cas;  /* its numbers, with blanks between */
+    const char *note;
+    const char *kind; /* kind of standard, annex of the law, group of allergens */
+    const char *source;
+};
+struct pm_reference {
+    struct pm_reference_row *items;
+    size_t count;
+    struct pm_arena arena;
+};
+
 struct pm_studio {
     struct pm_library *library;
-    int64_t version;         /* pm_library_version the caches belong to */
-    int looks;               /* nested pm_studio_look_begin */
-    bool changed_outside;    /* noticed, not yet told */
-    struct pm_map materials; /* struct pm_card */
-    struct pm_map formulas;  /* struct pm_card */
-    struct pm_map kept;      /* struct pm_kept */
-    int64_t names;           /* grows when a name may have changed */
+    int64_t version;               /* pm_library_version the caches belong to */
+    int looks;                     /* nested pm_studio_look_begin */
+    bool changed_outside;          /* noticed, not yet told */
+    struct pm_map materials;       /* struct pm_card */
+    struct pm_map formulas;        /* struct pm_card */
+    struct pm_map kept;            /* struct pm_kept */
+    struct pm_reference reference; /* empty until it is asked for: reference.h */
+    int64_t names;                 /* grows when a name may have changed */
 };
 
 /* Drops the caches when another instance has committed since they were filled. */

@@ -37,6 +37,7 @@ void pm_studio_close(struct pm_studio *studio)
     if (!studio)
         return;
     pm_studio_drop_caches(studio);
+    pm_list_release(&studio->reference);
     pm_library_close(studio->library);
     pm_free(studio);
 }
