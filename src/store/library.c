@@ -272,9 +272,13 @@ int64_t pm_library_version(struct pm_library *library)
 {
     struct pm_query query;
     int64_t version = 0;
+    /* Asked all the time: whoever holds the file is not waited for. */
+    const int patience = library->patience.wait_ms;
+    library->patience.wait_ms = 0;
     pm_query_open(&query, library, PM_SQL_DATA_VERSION);
     if (pm_query_one(&query, &version, NULL, NULL) == PM_OK)
         library->version = version;
+    library->patience.wait_ms = patience;
     return library->version;
 }
 

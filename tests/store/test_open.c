@@ -518,6 +518,8 @@ static void another_process_is_waited_for_once(void **state)
     assert_status(PM_OK, open_hasty(world));
     assert_int_equal(SQLITE_OK, sqlite3_open(world->path, &other));
     assert_int_equal(SQLITE_OK, world_sql(other, "BEGIN EXCLUSIVE"));
+    pm_library_version(world->library); /* asked all the time, and waits for nobody */
+    assert_int_equal(0, world->library->patience.waited_ms);
     for (int i = 0; i < 5; i++) {
         assert_status(PM_BUSY, pm_library_begin(world->library, &world->err));
         assert_status(PM_BUSY, pm_formula_by_name(world->library, "x", &id, &world->err));
