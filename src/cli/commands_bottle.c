@@ -403,6 +403,8 @@ static void put_dilution(struct pm_json *json, const struct pm_dilution *plan)
     pm_json_put_decimal(json, "stock_g", plan->of_stock, 6);
     pm_json_put_decimal(json, "solvent_g", plan->of_solvent, 6);
     pm_json_put_decimal(json, "expected_percent", plan->expected, 7);
+    pm_json_put_bool(json, "off", plan->off);
+    pm_json_put_decimal(json, "least_g", plan->least, 6);
     if (plan->by_volume) {
         pm_json_put_decimal(json, "stock_ml", plan->stock_ul, 3);
         pm_json_put_decimal(json, "solvent_ml", plan->solvent_ul, 3);
@@ -462,6 +464,7 @@ static enum pm_status run_dilute(struct pm_cli *cli, struct pm_error *err)
         status = pm_dilution_plan(cli->studio, &wish, &plan, err);
     if (status != PM_OK)
         return status;
+    plan.even_off = pm_cli_has(cli, "even-off");
     status = pm_cli_has(cli, "try") ? only_show(cli, &plan) : make(cli, &plan, err);
     pm_dilution_release(&plan);
     return status;
@@ -504,12 +507,13 @@ static const struct pm_cli_option list_options[] = {
 
 static const struct pm_cli_option dilute_options[] = {
     {.name = "in", .value = "SOLVENT", .help = "without it the solvent of the stock bottle"},
-    {.name = "from", .value = "BOTTLE", .help = "the stock; without it the oldest opened one"},
+    {.name = "from", .value = "BOTTLE", .help = "the stock; without it the one that dilutes best"},
     {.name = "solvent-from", .value = "BOTTLE", .help = "the bottle of solvent"},
     {.name = "readability", .value = "MASS", .help = "of the balance; 0.01g without it"},
     {.name = "stock-weighed", .value = "MASS", .help = "what was really weighed of the stock"},
     {.name = "solvent-weighed", .value = "MASS", .help = "what was really weighed of the solvent"},
     {.name = "try", .help = "write nothing, show what to weigh"},
+    {.name = "even-off", .help = "also when it comes out at another strength than asked for"},
     OPTION_BELOW,
     {.name = NULL},
 };

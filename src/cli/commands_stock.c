@@ -152,6 +152,16 @@ static const struct pm_column need_columns[] = {
     {.key = "state", .title = "state", .kind = PM_CELL_TEXT},
 };
 
+/* What diluting takes of a solvent, where it is not there. */
+static void say_solvent(struct pm_cli *cli, const struct pm_solvent_need *need)
+{
+    char mass[PM_AMOUNT_TEXT], left[PM_AMOUNT_TEXT];
+    if (need->left < need->mass)
+        pm_cli_say(cli, "Diluting takes %s of %s, and %s of it is there.",
+                   pm_mass_format(need->mass, 2, pm_decimal_sign(), mass), need->name,
+                   pm_mass_format(need->left, 2, pm_decimal_sign(), left));
+}
+
 static enum pm_status run_needs(struct pm_cli *cli, struct pm_error *err)
 {
     char label[PM_BOTTLE_LABEL];
@@ -182,6 +192,8 @@ static enum pm_status run_needs(struct pm_cli *cli, struct pm_error *err)
     }
     if (needs.lacking > 0)
         pm_cli_say(cli, "%zu of %zu lacking.", needs.lacking, needs.count);
+    for (size_t i = 0; i < needs.solvent_count; i++)
+        say_solvent(cli, &needs.solvents[i]);
     pm_needs_release(&needs);
     status = pm_table_answer(&table, cli, "needs", "Nothing is needed.", err);
     pm_table_release(&table);
@@ -255,6 +267,7 @@ static void cost_as_json(struct pm_cli *cli, const struct pm_cost *cost)
         pm_json_put_decimal(&json, "mass_g", line->mass, 6);
         pm_json_put_string(&json, "bottle",
                            line->bottle != 0 ? pm_bottle_label(line->bottle, label) : NULL);
+        pm_json_put_int(&json, "bottles", (int64_t)line->bottles);
         put_sum(&json, "cost", &line->sum);
         pm_json_put_int(&json, "unknown", (int64_t)line->unknown);
         pm_json_close(&json, '}');
@@ -295,9 +308,17 @@ static enum pm_status cost_as_table(struct pm_cli *cli, const struct pm_cost *co
         const struct pm_cost_line *line = &cost->lines[i];
         pm_table_text(&table, line->title);
         pm_table_number(&table, line->mass);
-        pm_table_text(&table, line->bottle != 0 ? pm_bottle_label(line->bottle, label) : NULL);
         pm_text_clear(&text);
-        pm_sum_format(&line->sum, 2, sign, &text);
+        if (line->bottle != 0)
+            pm_text_add(&text, pm_bottle_label(line->bottle, label));
+        if (line->bottles > 1 && cli->form != PM_CLI_CSV)
+            pm_text_addf(&text, " and %zu more", line->bottles - 1);
+        if (line->bottle != 0)
+            pm_table_made(&table, &text);
+        else
+            pm_table_text(&table, NULL);
+        pm_text_clear(&text);
+        pm_sum_format(cli->form == PM_CLI_CSV ? &line->sum : &line->printed, 2, sign, &text);
         pm_table_made(&table, &text);
         pm_text_clear(&text);
         pm_text_addf(&text, "%zu without a price", line->unknown);
@@ -314,7 +335,7 @@ static enum pm_status cost_as_table(struct pm_cli *cli, const struct pm_cost *co
     if (status != PM_OK || cli->form == PM_CLI_CSV)
         return status;
     pm_text_addf(&cli->out, "\n%s costs ", pm_mass_format(cost->batch, 2, sign, number));
-    pm_sum_format(&cost->sum, 2, sign, &cli->out);
+    pm_sum_format(&cost->printed, 2, sign, &cli->out);
     pm_text_add(&cli->out, ", a kilogram ");
     pm_sum_format(&cost->per_kilogram, 2, sign, &cli->out);
     if (cost->per_bottle.count > 0) {

@@ -2,6 +2,9 @@
 /* Sums of money in several currencies. */
 #include "permille/core/cost.h"
 
+#include "permille/base/mem.h"
+#include "permille/core/column.h"
+
 #include <string.h>
 
 #define RATE_ONE INT64_C(1000000000)
@@ -89,6 +92,40 @@ pm_money pm_sum_in(const struct pm_sum *sum, const char *currency)
 {
     size_t at = find(sum, currency);
     return at < sum->count ? sum->in[at].money : 0;
+}
+
+static enum pm_status round_currency(struct pm_sum *rows, size_t count, struct pm_sum *total,
+                                     size_t in, int64_t *column, struct pm_error *err)
+{
+    struct pm_column_total foot;
+    for (size_t i = 0; i < count; i++)
+        column[i] = pm_sum_in(&rows[i], total->in[in].currency);
+    enum pm_status status = pm_round_column(column, count, 6, PM_LEAST_PLACES, column, &foot, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; i < count; i++) {
+        size_t at = find(&rows[i], total->in[in].currency);
+        if (at < rows[i].count)
+            rows[i].in[at].money = column[i];
+    }
+    total->in[in].money = foot.value;
+    return PM_OK;
+}
+
+enum pm_status pm_sums_round(struct pm_sum *rows, size_t count, struct pm_sum *total,
+                             struct pm_error *err)
+{
+    enum pm_status status = PM_OK;
+    struct pm_sum rounded = *total;
+    int64_t *column = pm_alloc_array(count + 1, sizeof *column);
+    if (!column)
+        return pm_fail_memory(err);
+    for (size_t in = 0; in < rounded.count && status == PM_OK; in++)
+        status = round_currency(rows, count, &rounded, in, column, err);
+    pm_free(column);
+    if (status == PM_OK)
+        *total = rounded;
+    return status;
 }
 
 void pm_sum_format(const struct pm_sum *sum, int places, char sign, struct pm_text *out)

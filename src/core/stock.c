@@ -166,6 +166,11 @@ bool pm_stock_serves(pm_strength bottle, pm_strength wanted)
     return apart <= wanted / 50;
 }
 
+bool pm_stock_low(pm_mass level, pm_mass neat)
+{
+    return level - neat > level / 1000000 + 2;
+}
+
 bool pm_stock_past(pm_day best_before, pm_day today)
 {
     return best_before != PM_NO_DAY && today > best_before;
@@ -192,6 +197,8 @@ static int compare_bottles(const struct pm_stock_bottle *a, const struct pm_stoc
     int order = b->chosen - a->chosen;
     if (order == 0)
         order = pm_stock_past(a->best_before, today) - pm_stock_past(b->best_before, today);
+    if (order == 0)
+        order = compare_numbers(b->grade, a->grade);
     if (order == 0)
         order = (a->opened == PM_NO_DAY) - (b->opened == PM_NO_DAY);
     if (order == 0)

@@ -463,7 +463,7 @@ static const struct statement statements[PM_SQL_COUNT] = {
      */
     [PM_SQL_HOLDING_GET] =
         {"SELECT count(*), ifnull(sum(l.mass), 0), ifnull(sum(l.mass / 1000000000 * b.strength "
-         "+ l.mass % 1000000000 * b.strength / 1000000000), 0), "
+         "+ (l.mass % 1000000000 * b.strength + 500000000) / 1000000000), 0), "
          "ifnull(sum(b.best_before < ?2), 0) "
          "FROM bottle AS b JOIN bottle_left AS l ON l.bottle = b.id "
          "WHERE b.material = ?1 AND b.set_aside = 0 AND l.mass > 0",
@@ -474,8 +474,10 @@ static const struct statement statements[PM_SQL_COUNT] = {
                              "reading what is on the shelf"},
     [PM_SQL_HOLDING_LOW] =
         {"SELECT f.material FROM material_fact AS f WHERE f.property = 'low' AND f.origin = 'own' "
-         "AND f.value IS NOT NULL AND f.value / 1000 > (SELECT ifnull(sum(l.mass / 1000000000 "
-         "* b.strength + l.mass % 1000000000 * b.strength / 1000000000), 0) FROM bottle AS b "
+         /* As pm_stock_low says. */
+         "AND f.value IS NOT NULL AND f.value / 1000 - f.value / 1000000000 - 2 > (SELECT "
+         "ifnull(sum(l.mass / 1000000000 * b.strength "
+         "+ (l.mass % 1000000000 * b.strength + 500000000) / 1000000000), 0) FROM bottle AS b "
          "JOIN bottle_left AS l ON l.bottle = b.id "
          "WHERE b.material = f.material AND b.set_aside = 0 AND l.mass > 0)",
          "looking for what is low"},

@@ -170,8 +170,8 @@ enum pm_status pm_bottle_move(struct pm_shelf_step *step, const struct pm_moveme
         return pm_fail(err, PM_REFUSED,
                        "Bottle %s holds %s, which is %s less than that. Count it again, or say "
                        "that the ledger may fall below zero.",
-                       pm_bottle_label(row.bottle, label), pm_mass_format(before, 2, '.', there),
-                       pm_mass_format(-left, 2, '.', amount));
+                       pm_bottle_label(row.bottle, label), pm_mass_exact(before, '.', there),
+                       pm_mass_exact(-left, '.', amount));
     }
     if (row.at == 0)
         row.at = pm_library_now(library);
@@ -485,6 +485,23 @@ enum pm_status pm_poured_for(struct pm_studio *studio, const char *purpose, int6
     return status == PM_OK || status == PM_MISSING ? PM_OK : pm_fail(err, status, "%s", why.text);
 }
 
+/* Something comes into the bottle: one that was emptied and set aside stands on the shelf again. */
+static enum pm_status bring_back(struct pm_shelf_step *step, int64_t id, struct pm_error *err)
+{
+    struct pm_arena arena = {0};
+    struct pm_bottle row;
+    enum pm_status status = pm_bottle_get(step->studio->library, id, &arena, &row, err);
+    const bool back = status == PM_OK && row.set_aside && row.left <= 0;
+    if (back)
+        status = pm_shelf_log_touch(&step->log, PM_ROWS_BOTTLE, id, err);
+    if (back && status == PM_OK) {
+        row.set_aside = false;
+        status = pm_bottle_update(step->studio->library, &row, err);
+    }
+    pm_arena_release(&arena);
+    return status;
+}
+
 enum pm_status pm_bottle_take_one(struct pm_shelf_step *step, int64_t id,
                                   const struct pm_taking *taking, pm_mass *missing,
                                   struct pm_error *err)
@@ -506,6 +523,10 @@ enum pm_status pm_bottle_take_one(struct pm_shelf_step *step, int64_t id,
     movement.note = note;
     if (status == PM_OK && purpose && movement.kind == PM_POURED)
         status = pm_poured_for(step->studio, purpose, &movement.trial, err);
+    if (status == PM_OK && movement.kind == PM_RECEIVED)
+        status = bring_back(step, id, err);
+    if (status == PM_OK && taking->into != 0)
+        status = bring_back(step, taking->into, err);
     if (status == PM_OK)
         status = move_both(step, &movement, taking, missing, err);
     pm_free(purpose);
@@ -557,6 +578,8 @@ enum pm_status pm_bottle_count_one(struct pm_shelf_step *step, int64_t id, pm_ma
     enum pm_status status = pm_clean_text(note, "The note", NOTE_BYTES, &clean, err);
     if (status == PM_OK)
         status = pm_bottle_get(step->studio->library, id, NULL, &row, err);
+    if (status == PM_OK && found > 0)
+        status = bring_back(step, id, err);
     if (status == PM_OK) {
         struct pm_movement movement = {.bottle = id,
                                        .kind = PM_COUNTED,

@@ -21,22 +21,31 @@ static bool mixes(const struct pm_bottle *row, int64_t solvent)
     return solvent != 0 && row->solvent != 0 && row->solvent != solvent;
 }
 
-/* A bottle that may serve as stock, `chosen` when it holds enough; false when it is too weak. */
+static pm_mass step_of(const struct pm_dilution_wish *wish)
+{
+    return wish->readability > 0 ? wish->readability : READABILITY;
+}
+
+/* A bottle that may serve as stock, `chosen` when it holds enough; false when it is too weak, or is
+ * that dilution already. Of what is wanted neat only neat will do. */
 static bool stock_row(const struct pm_bottle *row, const struct pm_dilution_wish *wish,
                       struct pm_stock_bottle *out)
 {
-    pm_mass need = 0, rest = 0;
-    if (row->strength < wish->strength ||
-        pm_dilute_plan(wish->target, wish->strength, row->strength, &need, &rest, NULL) != PM_OK)
+    struct pm_dilute_weights weights = {.of_stock = wish->target};
+    if (wish->strength == PM_NEAT ? row->strength != PM_NEAT
+                                  : pm_stock_serves(row->strength, wish->strength) ||
+                                        pm_dilute_weigh(wish->target, wish->strength, row->strength,
+                                                        step_of(wish), &weights, NULL) != PM_OK)
         return false;
     *out = pm_stock_bottle_of(row);
-    out->chosen = row->left >= need;
+    out->chosen = row->left >= weights.of_stock;
+    out->grade = wish->strength == PM_NEAT ? 0 : pm_dilute_grade(&weights, step_of(wish));
     return true;
 }
 
-/* The first bottle of wish->material in the order of pouring that is at least as strong as wanted;
- * 0: none. Those that hold enough come before those that do not; those in another solvent only
- * where there is nothing else. */
+/* The bottle of wish->material that makes the best dilution; 0: none. Those that hold enough come
+ * before those that do not, then what can be weighed best; those in another solvent only where
+ * there is nothing else. */
 static enum pm_status choose(struct pm_studio *studio, const struct pm_dilution_wish *wish,
                              int64_t *out, struct pm_error *err)
 {
@@ -61,11 +70,6 @@ static enum pm_status choose(struct pm_studio *studio, const struct pm_dilution_
 
 /* ---- the plan ---- */
 
-static pm_mass round_to(pm_mass mass, pm_mass step)
-{
-    return (mass + step / 2) / step * step;
-}
-
 static void remark(struct pm_text *out, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 
@@ -79,28 +83,32 @@ static void remark(struct pm_text *out, const char *format, ...)
 }
 
 static enum pm_status weigh(struct pm_dilution *plan, pm_mass target, pm_mass step,
-                            struct pm_error *err)
+                            struct pm_text *text, struct pm_error *err)
 {
-    pm_mass stock = 0, solvent = 0;
-    char least[PM_AMOUNT_TEXT];
+    struct pm_dilute_weights weights;
+    char least[PM_AMOUNT_TEXT], out[PM_AMOUNT_TEXT], wanted[PM_AMOUNT_TEXT];
     enum pm_status status =
-        pm_dilute_plan(target, plan->wanted, plan->from_strength, &stock, &solvent, err);
+        pm_dilute_weigh(target, plan->wanted, plan->from_strength, step, &weights, err);
     if (status != PM_OK)
         return status;
-    plan->of_stock = round_to(stock, step);
-    plan->of_solvent = round_to(target, step) - plan->of_stock;
-    if (plan->of_stock <= 0) {
-        pm_mass most = 0;
-        pm_muldiv(step, plan->from_strength, plan->wanted, &most);
+    pm_mass_exact(weights.least, '.', least);
+    if (weights.of_stock <= 0)
         return pm_fail(err, PM_REFUSED,
                        "The balance cannot read so little of the stock: make %s or more, or start "
                        "from a weaker bottle.",
-                       pm_mass_format(most, 2, '.', least));
-    }
-    if (plan->of_solvent < 0)
-        plan->of_solvent = 0;
-    return pm_dilute_result(plan->of_stock, plan->from_strength, plan->of_solvent, &plan->expected,
-                            err);
+                       least);
+    plan->of_stock = weights.of_stock;
+    plan->of_solvent = weights.of_solvent;
+    plan->expected = weights.comes_out;
+    plan->off = weights.off;
+    plan->least = weights.least;
+    if (plan->off)
+        remark(text,
+               "It comes out at %s, not %s: the least that comes out right from this stock "
+               "is %s.",
+               pm_strength_about(plan->expected, '.', out),
+               pm_strength_format(plan->wanted, '.', wanted), least);
+    return PM_OK;
 }
 
 /* Volumes, where both densities are known: the stock counts as its material only when neat. */
@@ -140,7 +148,7 @@ static enum pm_status read_stock(struct pm_studio *studio, const struct pm_dilut
     if (status == PM_OK && plan->from == 0)
         status = choose(studio, wish, &plan->from, err);
     if (status == PM_OK && plan->from == 0)
-        status = pm_fail(err, PM_REFUSED, "No bottle of %s at %s or more has anything left.",
+        status = pm_fail(err, PM_REFUSED, "No bottle of %s stronger than %s has anything left.",
                          card->name, pm_strength_format(wish->strength, '.', strength));
     if (status == PM_OK)
         status = pm_bottle_get(studio->library, plan->from, NULL, &row, err);
@@ -211,7 +219,6 @@ static enum pm_status name_both(struct pm_studio *studio, struct pm_dilution *pl
 static enum pm_status plan_all(struct pm_studio *studio, const struct pm_dilution_wish *wish,
                                struct pm_dilution *plan, struct pm_text *text, struct pm_error *err)
 {
-    pm_mass step = wish->readability > 0 ? wish->readability : READABILITY;
     if (wish->target <= 0 || wish->target > PM_MASS_MAX / 2 || wish->strength <= 0 ||
         wish->strength >= PM_NEAT)
         return pm_fail(err, PM_INVALID, "A dilution has a mass and a strength below neat.");
@@ -219,7 +226,7 @@ static enum pm_status plan_all(struct pm_studio *studio, const struct pm_dilutio
     plan->wanted = wish->strength;
     enum pm_status status = read_stock(studio, wish, plan, text, err);
     if (status == PM_OK)
-        status = weigh(plan, wish->target, step, err);
+        status = weigh(plan, wish->target, step_of(wish), text, err);
     if (status == PM_OK)
         status = read_solvent(studio, wish, plan, err);
     if (status == PM_OK)
@@ -401,8 +408,17 @@ enum pm_status pm_dilution_make(struct pm_studio *studio, const struct pm_diluti
 {
     struct pm_shelf_step step;
     struct pm_bottle row = pm_bottle_blank(dilution->material);
+    char out[PM_AMOUNT_TEXT], wanted[PM_AMOUNT_TEXT], least[PM_AMOUNT_TEXT];
     if (missing)
         *missing = 0;
+    if (dilution->off && !dilution->even_off && stock_weighed == dilution->of_stock &&
+        solvent_weighed == dilution->of_solvent)
+        return pm_fail(err, PM_REFUSED,
+                       "It would come out at %s, not %s. Make %s or more, start from a weaker "
+                       "bottle, or say that it may.",
+                       pm_strength_about(dilution->expected, '.', out),
+                       pm_strength_format(dilution->wanted, '.', wanted),
+                       pm_mass_exact(dilution->least, '.', least));
     if (stock_weighed <= 0 || solvent_weighed <= 0 || stock_weighed > PM_MASS_MAX / 2 ||
         solvent_weighed > PM_MASS_MAX / 2)
         return pm_fail(err, PM_INVALID, "A dilution has some stock and some solvent in it.");

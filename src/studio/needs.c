@@ -140,6 +140,82 @@ static size_t sort_out(const struct pm_bottles *rows, struct pm_need *need,
     return count;
 }
 
+/* The weakest of the bottles that can be diluted to what is needed and are not used up. */
+static struct pm_bottle *weakest_above(struct pm_bottles *rows, const struct pm_need *need)
+{
+    struct pm_bottle *found = NULL;
+    for (size_t i = 0; i < rows->count; i++) {
+        struct pm_bottle *row = &rows->items[i];
+        bool serves =
+            pm_stock_serves(row->strength, need->strength) && row->solvent == need->solvent;
+        if (row->left > 0 && row->strength > need->strength && !serves &&
+            (!found || row->strength < found->strength))
+            found = row;
+    }
+    return found;
+}
+
+/* Solvent that it takes to dilute `missing` from the stronger bottles, which are used up by it. */
+static pm_mass solvent_to_dilute(struct pm_bottles *rows, const struct pm_need *need,
+                                 pm_mass missing)
+{
+    struct pm_bottle *row;
+    pm_mass solvent = 0;
+    while (missing > 0 && (row = weakest_above(rows, need))) {
+        pm_mass stock = 0, made = missing;
+        pm_muldiv(missing, need->strength, row->strength, &stock);
+        if (stock > row->left) {
+            stock = row->left;
+            pm_muldiv(stock, row->strength, need->strength, &made);
+        }
+        solvent += made - stock;
+        missing -= made;
+        row->left -= stock > 0 ? stock : row->left;
+    }
+    return solvent;
+}
+
+static enum pm_status need_solvent(struct pm_needs *needs, int64_t solvent, const char *name,
+                                   pm_mass mass, struct pm_error *err)
+{
+    void *solvents = needs->solvents;
+    for (size_t i = 0; i < needs->solvent_count; i++)
+        if (needs->solvents[i].solvent == solvent) {
+            needs->solvents[i].mass += mass;
+            return PM_OK;
+        }
+    if (!pm_grow(&solvents, &needs->solvent_capacity, needs->solvent_count + 1,
+                 sizeof *needs->solvents))
+        return pm_fail_memory(err);
+    needs->solvents = solvents;
+    needs->solvents[needs->solvent_count++] =
+        (struct pm_solvent_need){.solvent = solvent, .name = name, .mass = mass};
+    return PM_OK;
+}
+
+/* What there is of each solvent, less what the batch itself pours of it. */
+static enum pm_status judge_solvents(struct pm_studio *studio, struct pm_needs *needs,
+                                     struct pm_error *err)
+{
+    enum pm_status status = PM_OK;
+    for (size_t k = 0; k < needs->solvent_count && status == PM_OK; k++) {
+        struct pm_solvent_need *solvent = &needs->solvents[k];
+        struct pm_bottles rows;
+        status = pm_bottles_of(studio, solvent->solvent, false, &rows, err);
+        if (status != PM_OK)
+            break;
+        for (size_t i = 0; i < rows.count; i++)
+            solvent->left += rows.items[i].strength == PM_NEAT ? rows.items[i].left : 0;
+        pm_list_release(&rows);
+        for (size_t i = 0; i < needs->count; i++)
+            if (needs->items[i].material == solvent->solvent && needs->items[i].strength == PM_NEAT)
+                solvent->left -= needs->items[i].mass;
+        solvent->left = solvent->left > 0 ? solvent->left : 0;
+        needs->solvents_lacking += solvent->left < solvent->mass;
+    }
+    return status;
+}
+
 static enum pm_status judge(struct pm_studio *studio, struct pm_needs *needs, size_t at,
                             struct pm_error *err)
 {
@@ -176,9 +252,12 @@ static enum pm_status judge(struct pm_studio *studio, struct pm_needs *needs, si
         need->state = PM_STOCK_DILUTE;
     else
         need->state = need->left > 0 || stronger > 0 ? PM_STOCK_SHORT : PM_STOCK_MISSING;
+    if (need->state == PM_STOCK_DILUTE)
+        status = need_solvent(needs, need->solvent, need->solvent_name,
+                              solvent_to_dilute(&rows, need, missing), err);
     pm_free(order);
     pm_list_release(&rows);
-    return PM_OK;
+    return status;
 }
 
 /* An accord line is as good as the worst of its parts. */
@@ -233,6 +312,8 @@ static enum pm_status fill_needs(struct pm_studio *studio, const struct pm_sheet
             status = judge(studio, out, i, err);
         out->lacking += status == PM_OK && need->state > PM_STOCK_PAST;
     }
+    if (status == PM_OK)
+        status = judge_solvents(studio, out, err);
     judge_lines(sheet, out);
     return status;
 }
@@ -278,6 +359,7 @@ void pm_needs_release(struct pm_needs *needs)
 {
     pm_free(needs->items);
     pm_free(needs->lines);
+    pm_free(needs->solvents);
     pm_sheet_names_free(needs->names);
     memset(needs, 0, sizeof *needs);
 }
@@ -300,6 +382,18 @@ static void say_lacking(const struct pm_needs *needs, struct pm_text *out)
                          pm_mass_format(need->mass - need->left, 2, '.', mass));
         else
             pm_text_addf(out, "no %s", need->name);
+    }
+    for (size_t i = 0; i < needs->solvent_count; i++) {
+        const struct pm_solvent_need *solvent = &needs->solvents[i];
+        char mass[PM_AMOUNT_TEXT];
+        if (solvent->left >= solvent->mass)
+            continue;
+        pm_text_add(out, out->length > 0 ? ", " : "");
+        if (solvent->left > 0)
+            pm_text_addf(out, "short of %s (%s)", solvent->name,
+                         pm_mass_format(solvent->mass - solvent->left, 2, '.', mass));
+        else
+            pm_text_addf(out, "no %s", solvent->name);
     }
 }
 
@@ -329,7 +423,7 @@ static enum pm_status look_at(struct pm_studio *studio, const struct pm_formula 
     if (status == PM_OK)
         status = pm_stock_needs(studio, sheet, mass, &needs, err);
     if (status == PM_OK) {
-        item->lacking = needs.lacking;
+        item->lacking = needs.lacking + needs.solvents_lacking;
         say_lacking(&needs, &what);
         if (!pm_text_ok(&what) || (what.length > 0 && !(item->what = pm_text_take(&what))))
             status = pm_fail_memory(err);

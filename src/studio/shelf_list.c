@@ -8,6 +8,7 @@
 
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
+#include "permille/core/stock.h"
 #include "permille/store/facts.h"
 #include "permille/studio/shelf.h"
 
@@ -294,7 +295,7 @@ static enum pm_status fill_holdings(struct list *list, struct pm_error *err)
         row->poured = holding.poured;
         row->neat = holding.neat;
         row->level = holding.level;
-        row->low = holding.level >= 0 && holding.neat < holding.level;
+        row->low = holding.level >= 0 && pm_stock_low(holding.level, holding.neat);
         row->old = holding.old > 0;
         row->rating = holding.rating;
     }

@@ -481,7 +481,7 @@ static enum pm_status fill_line(struct shopping *shopping, struct pm_shopping_li
         return status;
     pm_mass after = holding.neat - (line->need - line->buy);
     line->have = line->buy > 0 ? line->need - line->buy : holding.neat;
-    if (with_low && holding.level > 0 && after < holding.level) {
+    if (with_low && holding.level > 0 && pm_stock_low(holding.level, after)) {
         line->level = true;
         line->buy += holding.level - after;
     }

@@ -169,6 +169,33 @@ static void bottles_are_poured_oldest_opened_first(void **state)
     assert_int_equal(bottles[4].take, 10);
 }
 
+/* What dilutes best goes before what was opened first, not before what is in date or was chosen. */
+static void the_better_stock_goes_first(void **state)
+{
+    (void)state;
+    const pm_day no = PM_NO_DAY;
+    struct pm_stock_bottle bottles[] = {
+        {.id = 1, .opened = 1, .best_before = no, .grade = 5},
+        {.id = 2, .opened = 2, .best_before = no, .grade = 9},
+        {.id = 3, .opened = 3, .best_before = 1, .grade = 10}, /* past its date */
+        {.id = 4, .opened = 4, .best_before = no, .grade = 1, .chosen = true},
+    };
+    const int64_t order[] = {4, 2, 1, 3};
+    pm_stock_order(bottles, 4, 1000);
+    for (size_t i = 0; i < 4; i++)
+        assert_int_equal(bottles[i].id, order[i]);
+}
+
+static void low_is_more_than_rounded_away(void **state)
+{
+    (void)state;
+    assert_false(pm_stock_low(40 * PM_GRAM, 40 * PM_GRAM));
+    assert_false(pm_stock_low(40 * PM_GRAM, 40 * PM_GRAM - 1));
+    assert_true(pm_stock_low(40 * PM_GRAM, 40 * PM_GRAM - 1000));
+    assert_true(pm_stock_low(1000, 0));
+    assert_false(pm_stock_low(0, 0));
+}
+
 static void nothing_is_taken_from_below_zero(void **state)
 {
     (void)state;
@@ -192,6 +219,34 @@ static void the_last_day_still_counts(void **state)
     assert_false(pm_bottle_nearly_empty(10000, 100000)); /* a tenth is not less than a tenth */
     assert_false(pm_bottle_nearly_empty(0, 100000));
     assert_true(pm_stock_past(0, 1)); /* 1970-01-01 is a day like any other */
+}
+
+/* Three thirds of 1.00 EUR and 2.00 CHF: each currency adds up as it prints. */
+static void printed_costs_add_up(void **state)
+{
+    (void)state;
+    struct pm_sum rows[3] = {{.count = 0}}, total = {.count = 0};
+    for (size_t i = 0; i < 3; i++) {
+        assert_int_equal(pm_sum_add(&rows[i], "EUR", 333333 + (i == 2), NULL), PM_OK);
+        if (i > 0)
+            assert_int_equal(pm_sum_add(&rows[i], "CHF", 1004999, NULL), PM_OK);
+        assert_int_equal(pm_sum_add_all(&total, &rows[i], NULL), PM_OK);
+    }
+    assert_int_equal(pm_sums_round(rows, 3, &total, NULL), PM_OK);
+    assert_int_equal(pm_sum_in(&total, "EUR"), 1000000);
+    assert_int_equal(pm_sum_in(&total, "CHF"), 2010000);
+    const pm_money euros[] = {330000, 330000, 340000}, francs[] = {0, 1000000, 1000000};
+    pm_money all = 0;
+    for (size_t i = 0; i < 3; i++) {
+        assert_int_equal(pm_sum_in(&rows[i], "EUR"), euros[i]);
+        assert_int_equal(rows[i].count, i > 0 ? 2 : 1);
+        assert_true(llabs(pm_sum_in(&rows[i], "CHF") - francs[i]) <= 10000);
+        all += pm_sum_in(&rows[i], "CHF");
+    }
+    assert_int_equal(all, pm_sum_in(&total, "CHF"));
+    (void)pm_mem_fail_at(1, false);
+    assert_int_equal(pm_sums_round(rows, 3, &total, NULL), PM_NOMEM);
+    (void)pm_mem_fail_at(0, false);
 }
 
 static void a_bottle_at_about_that_strength_serves(void **state)
@@ -286,9 +341,12 @@ int main(void)
         cmocka_unit_test(nothing_cannot_be_poured),
         cmocka_unit_test(lost_memory_is_told),
         cmocka_unit_test(bottles_are_poured_oldest_opened_first),
+        cmocka_unit_test(the_better_stock_goes_first),
+        cmocka_unit_test(low_is_more_than_rounded_away),
         cmocka_unit_test(nothing_is_taken_from_below_zero),
         cmocka_unit_test(the_last_day_still_counts),
         cmocka_unit_test(a_bottle_at_about_that_strength_serves),
+        cmocka_unit_test(printed_costs_add_up),
         cmocka_unit_test(prices_are_read_with_their_currency),
         cmocka_unit_test(currency_codes_of_the_standard),
         cmocka_unit_test(currencies_are_never_mixed_without_a_rate),

@@ -36,6 +36,10 @@ enum pm_status pm_sum_exchange(struct pm_sum *sum, const char *currency, const c
                                int64_t rate, struct pm_error *err);
 /* The amount in a currency; 0 when it is not there. */
 pm_money pm_sum_in(const struct pm_sum *sum, const char *currency);
+/* Rounds the rows of a cost as they print above their total (core/column.h, two decimals), currency
+ * by currency, and the total, which comes in as their sum. PM_INVALID, PM_NOMEM. */
+enum pm_status pm_sums_round(struct pm_sum *rows, size_t count, struct pm_sum *total,
+                             struct pm_error *err);
 /* "12.40 EUR + 3.00 CHF": at least `places` decimals, more where two significant digits need them;
  * "-" when empty. */
 void pm_sum_format(const struct pm_sum *sum, int places, char sign, struct pm_text *out);

@@ -45,15 +45,18 @@ struct pm_stock_bottle {
     pm_day opened;      /* PM_NO_DAY: not yet, or unknown */
     pm_day since;       /* bought, or else entered */
     pm_day best_before; /* PM_NO_DAY: unknown */
+    int grade;          /* how well it can be weighed from it (pm_dilute_grade), or 0 for all */
     pm_mass left;
     pm_mass take; /* out: by pm_stock_draw */
 };
+/* Whether less is there than the level, neat. Strengths are rounded, so a millionth less is not. */
+bool pm_stock_low(pm_mass level, pm_mass neat);
 /* Whether the day is over; the day itself still counts. */
 bool pm_stock_past(pm_day best_before, pm_day today);
 /* A bottle's part in the order of pouring; not chosen. */
 struct pm_stock_bottle pm_stock_bottle_of(const struct pm_bottle *bottle);
-/* The order to pour in: chosen ones; then those within their date before those past it; opened ones
- * before unopened, the longest opened first; then the oldest; then by number. */
+/* The order to pour in: chosen ones; then those within their date before those past it; the larger
+ * grade; opened ones before unopened, the longest opened first; then the oldest; then by number. */
 void pm_stock_order(struct pm_stock_bottle *bottles, size_t count, pm_day today);
 /* Takes `need` from the bottles in their order, none below zero. Returns what is missing. */
 pm_mass pm_stock_draw(struct pm_stock_bottle *bottles, size_t count, pm_mass need);

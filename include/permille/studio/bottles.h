@@ -85,9 +85,9 @@ struct pm_dilution_wish {
     int64_t material;
     pm_strength strength;
     pm_mass target;
-    int64_t solvent;      /* 0: the solvent of the stock bottle, if it has one */
-    int64_t from;         /* stock bottle; 0: the oldest opened one that is strong enough, holds
-                             enough and mixes no solvents; failing that without these */
+    int64_t solvent; /* 0: the solvent of the stock bottle, if it has one */
+    int64_t from;    /* stock bottle; 0: the one that makes the best dilution: stronger, holding
+                        enough, mixing no solvents, weighed best, the oldest opened one */
     int64_t solvent_from; /* bottle of solvent; 0: the oldest opened one with enough */
     pm_mass readability;  /* of the balance; 0: 10 mg */
 };
@@ -96,8 +96,11 @@ struct pm_dilution {
     char *name, *solvent_name;
     int64_t from, solvent_from; /* bottles; solvent_from 0: none on the shelf, weigh any */
     pm_strength from_strength, wanted;
-    pm_mass of_stock, of_solvent;     /* what to weigh, as the balance reads; they add up */
-    pm_strength expected;             /* true strength when weighed so */
+    pm_mass of_stock, of_solvent; /* what to weigh, as the balance reads; they add up */
+    pm_strength expected;         /* true strength when weighed so */
+    bool off;      /* that is not within a fiftieth of what was wanted (core/dilute.h) */
+    pm_mass least; /* the least target that is, from this stock on this balance; 0: unknown */
+    bool even_off; /* set by whoever was told and wants it so: see pm_dilution_make */
     pm_mass stock_left, solvent_left; /* in the two bottles before */
     bool by_volume;                   /* both densities are known: the next two are */
     int64_t stock_ul, solvent_ul; /* microlitres at 20 °C: for orientation, the balance counts */
@@ -108,7 +111,8 @@ enum pm_status pm_dilution_plan(struct pm_studio *studio, const struct pm_diluti
                                 struct pm_dilution *out, struct pm_error *err);
 void pm_dilution_release(struct pm_dilution *dilution);
 /* What was really weighed, written as one entry: both bottles go down, a new one comes with the
- * true strength, both lots and today's date. Where the stock brings another solvent along, the new
+ * true strength, both lots and today's date. PM_REFUSED when a plan that is off is taken as weighed
+ * unless even_off. Where the stock brings another solvent along, the new
  * bottle names the one there is more of, and its note tells both. values may be NULL; strength and
  * solvent among them are not read. */
 enum pm_status pm_dilution_make(struct pm_studio *studio, const struct pm_dilution *dilution,

@@ -57,10 +57,20 @@ struct pm_need {
     pm_mass neat_elsewhere; /* in bottles of other strengths or solvents */
     enum pm_stock_state state;
 };
+/* A solvent that what is to be diluted first would take. */
+struct pm_solvent_need {
+    int64_t solvent;
+    const char *name;
+    pm_mass mass; /* for all dilutions */
+    pm_mass left; /* in bottles, what the batch itself pours taken off */
+};
 struct pm_needs {
     struct pm_need *items; /* owned */
     size_t count;
-    size_t lacking;             /* how many are missing, short or to be diluted first */
+    size_t lacking;          /* how many are missing, short or to be diluted first */
+    size_t solvents_lacking; /* how many solvents do not suffice for that */
+    struct pm_solvent_need *solvents; /* owned */
+    size_t solvent_count, solvent_capacity;
     enum pm_stock_state *lines; /* owned; one per line of the sheet's trial */
     size_t line_count;
     struct pm_sheet_names *names;
@@ -107,19 +117,22 @@ struct pm_cost_line {
     int64_t line;      /* line id of the sheet's trial */
     const char *title; /* as in the sheet */
     pm_mass mass;
-    struct pm_sum sum; /* of what is known */
-    size_t unknown;    /* how many things it pours have no price */
-    int64_t bottle;    /* priced by this one; 0 for accords and unknown ones */
+    struct pm_sum sum;     /* of what is known */
+    struct pm_sum printed; /* the same, rounded so that the printed lines add up */
+    size_t unknown;        /* how many materials it takes have no price */
+    int64_t bottle;        /* poured from this one first; 0 for accords and what is not there */
+    size_t bottles;        /* how many it is poured or diluted from */
 };
 struct pm_cost {
     pm_mass batch;
     struct pm_cost_line *lines; /* owned */
     size_t count;
     struct pm_sum sum;          /* the batch */
+    struct pm_sum printed;      /* the same as it prints below the lines */
     struct pm_sum per_kilogram; /* of concentrate */
     struct pm_sum per_bottle;   /* of finished product; count 0 unless asked for */
     pm_mass product_solvent;    /* that fills one bottle up */
-    size_t unknown;             /* things without a price: the sums are then a least */
+    size_t unknown;             /* materials without a price: the sums are then a least */
     char *unknown_names;        /* "Ambroxide, Orris concrete"; NULL when none */
     pm_day rate_day;            /* oldest day among the rates used; PM_NO_DAY: none */
     char *remark;               /* rates used or missing; or NULL */

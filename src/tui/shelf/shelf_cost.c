@@ -27,14 +27,16 @@ static void add_line(const struct shelf *shelf, struct pm_page *page,
     struct pm_text line = PM_TEXT_EMPTY, sum = PM_TEXT_EMPTY;
     char mass[PM_AMOUNT_TEXT], label[PM_BOTTLE_LABEL];
     bool nothing = cost->sum.count == 0;
-    sum_text(shelf, &cost->sum, &sum);
+    sum_text(shelf, &cost->printed, &sum);
     shelf_pad(&line, cost->title, NAME_CELLS, false);
     shelf_pad(&line, shelf_mass(shelf, cost->mass, mass), MASS_CELLS, true);
     shelf_pad(&line, nothing && cost->unknown > 0 ? "unknown" : pm_text_get(&sum), COST_CELLS,
               true);
     if (cost->bottle)
         pm_text_addf(&line, "  %s", pm_bottle_label(cost->bottle, label));
-    else if (cost->unknown > 0 && !nothing)
+    if (cost->bottles > 1)
+        pm_text_addf(&line, " and %zu more", cost->bottles - 1);
+    if (cost->unknown > 0 && !nothing)
         pm_text_addf(&line, "  and %zu unknown", cost->unknown);
     pm_page_add(page, cost->unknown > 0 ? PM_ROLE_WARNING : PM_ROLE_NORMAL, 4, pm_text_get(&line));
     pm_text_release(&line);
@@ -73,7 +75,7 @@ static void add_cost(const struct shelf *shelf, struct pm_page *page, const stru
     for (size_t i = 0; i < cost->count; i++)
         add_line(shelf, page, &cost->lines[i]);
     pm_page_add(page, PM_ROLE_NORMAL, 0, "");
-    add_sum(shelf, page, "the batch", &cost->sum, cost->unknown);
+    add_sum(shelf, page, "the batch", &cost->printed, cost->unknown);
     add_sum(shelf, page, "a kilogram of concentrate", &cost->per_kilogram, cost->unknown);
     if (cost->per_bottle.count > 0)
         add_sum(shelf, page, "a bottle of finished product", &cost->per_bottle, cost->unknown);

@@ -113,8 +113,9 @@ static enum pm_role wish_check(void *context, const char *const values[], struct
     tell_plan(wishing->shelf, &dilution, out);
     if (dilution.remark)
         pm_text_addf(out, ". %s", dilution.remark);
+    const bool off = dilution.off;
     pm_dilution_release(&dilution);
-    return PM_ROLE_PREVIEW;
+    return off ? PM_ROLE_WARNING : PM_ROLE_PREVIEW;
 }
 
 static bool complete_solvent(void *context, const char *before, size_t round, struct pm_text *out)
@@ -345,6 +346,7 @@ static enum pm_status wish_accept(void *context, const char *const values[], str
         return status;
     snprintf(shelf->balance, sizeof shelf->balance, "%s", values[WISH_BALANCE]);
     snprintf(shelf->solvent, sizeof shelf->solvent, "%s", dilution.solvent_name);
+    dilution.even_off = true; /* the form said what would come out of it */
     open_weighing(shelf, &dilution);
     return PM_OK;
 }
