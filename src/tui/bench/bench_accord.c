@@ -17,8 +17,6 @@ struct accords {
     struct bench *bench;
     struct accord *items; /* all, newest kept first */
     size_t count, capacity;
-    size_t *shown; /* places of those that match */
-    size_t shown_count;
 };
 
 static void accords_closed(void *context)
@@ -29,7 +27,6 @@ static void accords_closed(void *context)
         pm_free(accords->items[i].said);
     }
     pm_free(accords->items);
-    pm_free(accords->shown);
     pm_free(accords);
 }
 
@@ -80,30 +77,19 @@ static enum pm_status accords_read(struct accords *accords, struct pm_error *err
             status = accords_of(accords, formula, err);
     }
     pm_list_release(&formulas);
-    accords->shown = pm_alloc_array(accords->count + 1, sizeof *accords->shown);
-    return status == PM_OK && !accords->shown ? pm_fail_memory(err) : status;
+    return status;
 }
 
-static size_t accords_filter(void *context, const char *text, bool *more)
+static void accords_words(void *context, size_t index, struct pm_text *out)
 {
-    struct accords *accords = context;
-    char *wanted = pm_fold(text);
-    (void)more;
-    accords->shown_count = 0;
-    for (size_t i = 0; i < accords->count; i++) {
-        char *name = pm_fold(accords->items[i].title);
-        if (!wanted || !name || strstr(name, wanted))
-            accords->shown[accords->shown_count++] = i;
-        pm_free(name);
-    }
-    pm_free(wanted);
-    return accords->shown_count;
+    const struct accords *accords = context;
+    pm_text_add(out, accords->items[index].title);
 }
 
 static void accords_row(void *context, size_t index, struct pm_pick_row *row)
 {
     const struct accords *accords = context;
-    const struct accord *item = &accords->items[accords->shown[index]];
+    const struct accord *item = &accords->items[index];
     char date[PM_TIME_TEXT];
     pm_text_add(&row->cells[0], item->title);
     pm_text_add(&row->cells[1], pm_time_date(item->kept_at, date));
@@ -115,7 +101,7 @@ static enum pm_status accords_accept(void *context, size_t index, const char *te
                                      struct pm_error *err)
 {
     struct accords *accords = context;
-    const struct accord *item = &accords->items[accords->shown[index]];
+    const struct accord *item = &accords->items[index];
     (void)text;
     (void)err;
     bench_ask_parts(accords->bench, item->trial, item->title);
@@ -144,7 +130,8 @@ void bench_add_accord(void *state)
                     {.heading = "kept", .wish = 10},
                     {.heading = "label and note", .wish = 4, .grows = true}},
         .column_count = 3,
-        .filter = accords_filter,
+        .count = accords->count,
+        .words = accords_words,
         .row = accords_row,
         .accept = accords_accept,
         .none_hint = "No accord matches. An accord is a formula marked as one with a kept trial; "

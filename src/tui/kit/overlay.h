@@ -119,7 +119,12 @@ struct pm_picker_spec {
     const char *text;                          /* filter to begin with, or NULL */
     struct pm_column columns[PM_PICK_COLUMNS]; /* none measured; their strings are borrowed */
     size_t column_count;
-    /* Applies the filter and returns how many rows there are now. Called once per change of the
+    /* Either all that can be chosen is there, `count` items, and the picker shows those whose words
+     * hold what is typed (folded; without words: while nothing is typed); `index` counts the items.
+     */
+    size_t count;
+    void (*words)(void *context, size_t index, struct pm_text *out);
+    /* Or: applies the filter and returns how many rows there are now. Called once per change of the
      * filter; may cap its results and say so through `more` (shown beside the count). */
     size_t (*filter)(void *context, const char *text, bool *more);
     /* Fills one row; called for visible rows only. */

@@ -7,6 +7,7 @@
 #include "permille/base/utf8.h"
 
 #include <stdio.h>
+#include <string.h>
 
 #define FILTER_LIMIT 800 /* the longest name: 200 characters */
 #define HEAD_ROWS    2   /* the filter and the column headings */
@@ -18,6 +19,7 @@ struct picker {
     struct pm_field field;
     struct pm_pick_row row; /* the one being painted */
     struct pm_table_view list;
+    size_t *shown; /* items that match, where the spec has all of them; owned */
     size_t count;
     bool more;    /* the filter left some out */
     bool on_list; /* the cursor is on the list, not in the filter */
@@ -28,10 +30,41 @@ static struct picker *picker_of(const struct pm_overlay *overlay)
     return (struct picker *)(uintptr_t)overlay;
 }
 
+/* What cannot be folded for want of memory is shown: better too much than nothing. */
+static bool matches(const struct picker *picker, size_t item, const char *wanted)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    picker->spec.words(picker->spec.context, item, &text);
+    char *folded = pm_fold(pm_text_get(&text));
+    const bool found = !folded || !wanted || strstr(folded, wanted);
+    pm_free(folded);
+    pm_text_release(&text);
+    return found;
+}
+
+static size_t narrow(struct picker *picker)
+{
+    char *wanted = pm_fold(picker->field.text);
+    size_t count = 0;
+    for (size_t i = 0; i < picker->spec.count; i++)
+        if (matches(picker, i, wanted))
+            picker->shown[count++] = i;
+    pm_free(wanted);
+    return count;
+}
+
+/* What the spec calls a row of the list. */
+static size_t item_of(const struct picker *picker, size_t row)
+{
+    return picker->shown ? picker->shown[row] : row;
+}
+
 static void refilter(struct picker *picker)
 {
+    const struct pm_picker_spec *spec = &picker->spec;
     picker->more = false;
-    picker->count = picker->spec.filter(picker->spec.context, picker->field.text, &picker->more);
+    picker->count = picker->shown ? narrow(picker)
+                                  : spec->filter(spec->context, picker->field.text, &picker->more);
     picker->list.row = picker->list.first = 0;
     picker->on_list = false;
 }
@@ -53,7 +86,7 @@ static enum pm_role picker_cell(void *context, size_t index, size_t column, stru
         row->role = PM_ROLE_NORMAL;
         for (size_t i = 0; i < PM_PICK_COLUMNS; i++)
             pm_text_clear(&row->cells[i]);
-        picker->spec.row(picker->spec.context, index, row);
+        picker->spec.row(picker->spec.context, item_of(picker, index), row);
     }
     pm_text_add(out, pm_text_get(&row->cells[column]));
     return row->role;
@@ -137,7 +170,8 @@ static enum pm_status picker_accept(struct pm_overlay *overlay, struct pm_error 
     const struct picker *picker = picker_of(overlay);
     const struct pm_picker_spec *spec = &picker->spec;
     if (picker->count > 0)
-        return spec->accept(spec->context, picker->list.row, picker->field.text, err);
+        return spec->accept(spec->context, item_of(picker, picker->list.row), picker->field.text,
+                            err);
     if (spec->none)
         return spec->none(spec->context, picker->field.text, err);
     return pm_fail(err, PM_MISSING, "Nothing matches \"%s\".", picker->field.text);
@@ -198,6 +232,7 @@ static void picker_free(struct pm_overlay *overlay)
     for (size_t i = 0; i < PM_PICK_COLUMNS; i++)
         pm_text_release(&picker->row.cells[i]);
     pm_text_release(&picker->words);
+    pm_free(picker->shown);
     pm_field_release(&picker->field);
     if (picker->spec.closed)
         picker->spec.closed(picker->spec.context);
@@ -241,7 +276,10 @@ bool pm_picker_open(struct pm_app *app, const struct pm_picker_spec *spec)
     }
     picker->overlay.kind = &picker_kind;
     picker->spec = *spec;
-    if (!copy_words(picker) || !pm_field_init(&picker->field, FILTER_LIMIT))
+    if (spec->words)
+        picker->shown = pm_alloc_array(spec->count + 1, sizeof *picker->shown);
+    if (!copy_words(picker) || !pm_field_init(&picker->field, FILTER_LIMIT) ||
+        (spec->words && !picker->shown))
         return pm_overlay_failed(app, &picker->overlay);
     pm_field_set(&picker->field, spec->text ? spec->text : "");
     refilter(picker);

@@ -17,37 +17,25 @@
 struct families {
     struct shelf *shelf;
     struct pm_family_entries all;
-    size_t *shown;
-    size_t count;
-    bool any; /* "any family" is the first row */
 };
 
 static void families_closed(void *context)
 {
     struct families *families = context;
     pm_family_entries_release(&families->all);
-    pm_free(families->shown);
     pm_free(families);
 }
 
-static size_t families_filter(void *context, const char *text, bool *more)
-{
-    struct families *families = context;
-    (void)more;
-    families->count = 0;
-    for (size_t i = 0; i < families->all.count; i++)
-        if (shelf_matches(families->all.items[i].name, text))
-            families->shown[families->count++] = i;
-    families->any = shelf_is_blank(text);
-    return families->count + families->any;
-}
-
-/* The family in that row; NULL for all of them. */
+/* The first row is for all of them, NULL. */
 static const struct pm_family_entry *family_at(const struct families *families, size_t index)
 {
-    if (families->any && index == 0)
-        return NULL;
-    return &families->all.items[families->shown[index - families->any]];
+    return index > 0 ? &families->all.items[index - 1] : NULL;
+}
+
+static void families_words(void *context, size_t index, struct pm_text *out)
+{
+    const struct pm_family_entry *family = family_at(context, index);
+    pm_text_add(out, family ? family->name : "");
 }
 
 static void families_row(void *context, size_t index, struct pm_pick_row *row)
@@ -89,10 +77,6 @@ void shelf_pick_family(void *state)
     }
     families->shelf = shelf;
     enum pm_status status = pm_shelf_families(shelf->house->studio, &families->all, &err);
-    if (status == PM_OK) {
-        families->shown = pm_alloc_array(families->all.count + 1, sizeof *families->shown);
-        status = families->shown ? PM_OK : pm_fail_memory(&err);
-    }
     if (status != PM_OK) {
         pm_app_error(shelf->app, &err);
         families_closed(families);
@@ -104,7 +88,8 @@ void shelf_pick_family(void *state)
         .columns = {{.heading = "family", .wish = 4, .grows = true},
                     {.heading = "materials", .wish = 9, .align = PM_ALIGN_RIGHT}},
         .column_count = 2,
-        .filter = families_filter,
+        .count = families->all.count + 1,
+        .words = families_words,
         .row = families_row,
         .accept = families_accept,
         .none_hint = "No family is called so.",
@@ -266,15 +251,12 @@ struct owning {
     int64_t material;
     const struct pm_fact_property *property; /* being typed */
     struct pm_fact_entries facts;
-    size_t *shown; /* places in pm_fact_properties */
-    size_t count;
 };
 
 static void owning_free(void *context)
 {
     struct owning *owning = context;
     pm_fact_entries_release(&owning->facts);
-    pm_free(owning->shown);
     pm_free(owning);
 }
 
@@ -289,21 +271,16 @@ static const struct pm_fact_entry *fact_of(const struct owning *owning, const ch
     return NULL;
 }
 
-static size_t own_filter(void *context, const char *text, bool *more)
+static void own_words(void *context, size_t index, struct pm_text *out)
 {
-    struct owning *owning = context;
-    (void)more;
-    owning->count = 0;
-    for (size_t i = 0; i < pm_fact_property_count; i++)
-        if (shelf_matches(pm_fact_properties[i].label, text))
-            owning->shown[owning->count++] = i;
-    return owning->count;
+    (void)context;
+    pm_text_add(out, pm_fact_properties[index].label);
 }
 
 static void own_row(void *context, size_t index, struct pm_pick_row *row)
 {
     const struct owning *owning = context;
-    const struct pm_fact_property *property = &pm_fact_properties[owning->shown[index]];
+    const struct pm_fact_property *property = &pm_fact_properties[index];
     const struct pm_fact_entry *entry = fact_of(owning, property->word);
     pm_text_add(&row->cells[0], property->label);
     pm_text_add(&row->cells[1], entry ? entry->text : "unknown");
@@ -331,7 +308,7 @@ static enum pm_status own_accept(void *context, size_t index, const char *text,
                                  struct pm_error *err)
 {
     const struct owning *owning = context;
-    const struct pm_fact_property *property = &pm_fact_properties[owning->shown[index]];
+    const struct pm_fact_property *property = &pm_fact_properties[index];
     const struct pm_fact_entry *entry = fact_of(owning, property->word);
     struct pm_text title = PM_TEXT_EMPTY, hint = PM_TEXT_EMPTY;
     struct owning one = {
@@ -370,10 +347,7 @@ void shelf_own_value(void *state)
     struct pm_error err = {0};
     struct pm_text title = PM_TEXT_EMPTY;
     struct owning *owning = pm_alloc_array(1, sizeof *owning);
-    if (owning)
-        owning->shown = pm_alloc_array(pm_fact_property_count + 1, sizeof *owning->shown);
-    if (!owning || !owning->shown) {
-        pm_free(owning);
+    if (!owning) {
         pm_app_warn(shelf->app, "Out of memory.");
         return;
     }
@@ -393,7 +367,8 @@ void shelf_own_value(void *state)
                     {.heading = "value", .wish = 4, .grows = true},
                     {.heading = "", .wish = 8}},
         .column_count = 3,
-        .filter = own_filter,
+        .count = pm_fact_property_count,
+        .words = own_words,
         .row = own_row,
         .accept = own_accept,
         .none_hint = "No property is called so.",

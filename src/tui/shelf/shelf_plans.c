@@ -16,33 +16,25 @@
 struct possible {
     struct shelf *shelf;
     struct pm_possibles all;
-    size_t *shown;
-    size_t count;
 };
 
 static void possible_free(void *context)
 {
     struct possible *possible = context;
     pm_possibles_release(&possible->all);
-    pm_free(possible->shown);
     pm_free(possible);
 }
 
-static size_t possible_filter(void *context, const char *text, bool *more)
+static void possible_words(void *context, size_t index, struct pm_text *out)
 {
-    struct possible *possible = context;
-    (void)more;
-    possible->count = 0;
-    for (size_t i = 0; i < possible->all.count; i++)
-        if (shelf_matches(possible->all.items[i].title, text))
-            possible->shown[possible->count++] = i;
-    return possible->count;
+    const struct possible *possible = context;
+    pm_text_add(out, possible->all.items[index].title);
 }
 
 static void possible_row(void *context, size_t index, struct pm_pick_row *row)
 {
     const struct possible *possible = context;
-    const struct pm_possible *item = &possible->all.items[possible->shown[index]];
+    const struct pm_possible *item = &possible->all.items[index];
     pm_text_add(&row->cells[0], item->title);
     if (item->lacking > 0)
         pm_text_addf(&row->cells[1], "%zu", item->lacking);
@@ -56,7 +48,7 @@ static enum pm_status possible_accept(void *context, size_t index, const char *t
                                       struct pm_error *err)
 {
     const struct possible *possible = context;
-    const struct pm_possible *item = &possible->all.items[possible->shown[index]];
+    const struct pm_possible *item = &possible->all.items[index];
     (void)text;
     if (item->number == 0)
         return pm_bench_show_draft(possible->shelf->app, item->formula, err);
@@ -75,11 +67,6 @@ static enum pm_status possible_open(struct shelf *shelf, pm_mass mass, struct pm
         pm_free(possible);
         return status;
     }
-    possible->shown = pm_alloc_array(possible->all.count + 1, sizeof *possible->shown);
-    if (!possible->shown) {
-        possible_free(possible);
-        return pm_fail_memory(err);
-    }
     snprintf(title, sizeof title, "What can be made now, %s of each",
              shelf_mass(shelf, mass, text));
     const struct pm_picker_spec spec = {
@@ -89,7 +76,8 @@ static enum pm_status possible_open(struct shelf *shelf, pm_mass mass, struct pm
                     {.heading = "lacks", .wish = 5, .align = PM_ALIGN_RIGHT},
                     {.heading = "what", .wish = 4, .grows = true}},
         .column_count = 3,
-        .filter = possible_filter,
+        .count = possible->all.count,
+        .words = possible_words,
         .row = possible_row,
         .accept = possible_accept,
         .none_hint = "No formula is called so.",

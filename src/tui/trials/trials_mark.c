@@ -91,15 +91,12 @@ struct shelf_entry {
     int64_t id;
     int64_t kept_at;
     char *title, *words; /* owned; words: label and note */
-    char *folded;        /* both, for the filter */
 };
 
 struct every {
     struct trials *trials;
     struct shelf_entry *items; /* owned */
     size_t count, capacity;
-    size_t *found; /* owned; places */
-    size_t found_count;
 };
 
 static void every_closed(void *context)
@@ -108,17 +105,15 @@ static void every_closed(void *context)
     for (size_t i = 0; i < every->count; i++) {
         pm_free(every->items[i].title);
         pm_free(every->items[i].words);
-        pm_free(every->items[i].folded);
     }
     pm_free(every->items);
-    pm_free(every->found);
     pm_free(every);
 }
 
 static enum pm_status every_add(struct every *every, const char *name,
                                 const struct pm_trial_entry *trial, struct pm_error *err)
 {
-    struct pm_text title = PM_TEXT_EMPTY, words = PM_TEXT_EMPTY, both = PM_TEXT_EMPTY;
+    struct pm_text title = PM_TEXT_EMPTY, words = PM_TEXT_EMPTY;
     void *items = every->items;
     if (!pm_grow(&items, &every->capacity, every->count + 1, sizeof *every->items))
         return pm_fail_memory(err);
@@ -131,15 +126,12 @@ static enum pm_status every_add(struct every *every, const char *name,
     pm_text_addf(&words, "%s%s%s", trial->row.label ? trial->row.label : "",
                  trial->row.label && trial->row.note ? ": " : "",
                  trial->row.note ? trial->row.note : "");
-    pm_text_addf(&both, "%s %s", pm_text_get(&title), pm_text_get(&words));
     struct shelf_entry entry = {.id = trial->row.id,
                                 .kept_at = trial->row.kept_at,
-                                .folded = pm_fold(pm_text_get(&both)),
                                 .title = pm_text_take(&title),
                                 .words = pm_text_take(&words)};
-    pm_text_release(&both);
     every->items[every->count++] = entry;
-    return entry.title && entry.words && entry.folded ? PM_OK : pm_fail_memory(err);
+    return entry.title && entry.words ? PM_OK : pm_fail_memory(err);
 }
 
 static enum pm_status every_formula(struct every *every, const struct pm_formula *formula,
@@ -167,27 +159,19 @@ static enum pm_status every_read(struct every *every, struct pm_error *err)
     for (size_t i = 0; i < formulas.count && status == PM_OK; i++)
         status = every_formula(every, &formulas.items[i], err);
     pm_list_release(&formulas);
-    every->found = pm_alloc_array(every->count + 1, sizeof *every->found);
-    return status == PM_OK && !every->found ? pm_fail_memory(err) : status;
+    return status;
 }
 
-static size_t every_filter(void *context, const char *text, bool *more)
+static void every_words(void *context, size_t index, struct pm_text *out)
 {
-    struct every *every = context;
-    char *wanted = pm_fold(text);
-    (void)more;
-    every->found_count = 0;
-    for (size_t i = 0; i < every->count; i++)
-        if (!wanted || strstr(every->items[i].folded, wanted))
-            every->found[every->found_count++] = i;
-    pm_free(wanted);
-    return every->found_count;
+    const struct shelf_entry *entry = &((const struct every *)context)->items[index];
+    pm_text_addf(out, "%s %s", entry->title, entry->words);
 }
 
 static void every_row(void *context, size_t index, struct pm_pick_row *row)
 {
     const struct every *every = context;
-    const struct shelf_entry *entry = &every->items[every->found[index]];
+    const struct shelf_entry *entry = &every->items[index];
     size_t marked = trials_marked(every->trials, entry->id);
     char date[PM_TIME_TEXT];
     if (marked)
@@ -202,7 +186,7 @@ static enum pm_status every_accept(void *context, size_t index, const char *text
                                    struct pm_error *err)
 {
     const struct every *every = context;
-    const struct shelf_entry *entry = &every->items[every->found[index]];
+    const struct shelf_entry *entry = &every->items[index];
     (void)text;
     (void)err;
     trials_mark(every->trials, entry->id, entry->title);
@@ -232,7 +216,8 @@ void trials_mark_any(void *state)
                     {.heading = "kept", .wish = 10},
                     {.heading = "label and note", .wish = 4, .grows = true}},
         .column_count = 4,
-        .filter = every_filter,
+        .count = every->count,
+        .words = every_words,
         .row = every_row,
         .accept = every_accept,
         .none_hint = "No trial says so.",
