@@ -716,6 +716,16 @@ static void another_window_is_followed(void **state)
     assert_int_equal(pm_bottle_set_aside(second, 1, false, &err), PM_OK);
     play_wait(PLAY, 5);
     play_sees(PLAY, "B001");
+    /* The key that meets a change of the bottle under the hand was meant for what stood there. */
+    const struct pm_taking taking = {.kind = "poured", .mass = PM_GRAM, .even_below = true};
+    for (int64_t id = 1; id <= 2; id++)
+        assert_int_equal(pm_bottle_take(second, id, &taking, NULL, &err), PM_OK);
+    play_keys(PLAY, "c");
+    play_sees(PLAY, "Another window changed this bottle");
+    play_misses(PLAY, "The scale shows");
+    play_keys(PLAY, "c");
+    play_sees(PLAY, "The scale shows");
+    play_keys(PLAY, "Esc");
     pm_studio_close(second);
 }
 

@@ -129,14 +129,24 @@ static enum pm_status shelf_open(struct pm_app *app, void **state, struct pm_err
     return PM_OK;
 }
 
+/* Of the bottle that has the focus; -1: none has. */
+static pm_mass left_now(const struct shelf *shelf)
+{
+    const struct pm_bottle_card *card = shelf->inside ? shelf_bottle(shelf) : NULL;
+    return card ? card->left : -1;
+}
+
 /* What is half typed stays. */
 static enum pm_status shelf_read(void *state, const char **what, struct pm_error *err)
 {
     struct shelf *shelf = state;
     const int64_t material = shelf->material, bottle = shelf->inside ? shelf->bottle : 0;
+    const pm_mass left = left_now(shelf);
     const enum pm_status status = shelf_list_again(shelf, err);
     if (shelf->material != material || (bottle != 0 && shelf->bottle != bottle))
         *what = "the shelf";
+    else if (left != left_now(shelf))
+        *what = "this bottle";
     return status;
 }
 
