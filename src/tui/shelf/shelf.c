@@ -132,7 +132,7 @@ static enum pm_status shelf_open(struct pm_app *app, void **state, struct pm_err
 /* Of the bottle that has the focus; -1: none has. */
 static pm_mass left_now(const struct shelf *shelf)
 {
-    const struct pm_bottle_card *card = shelf->inside ? shelf_bottle(shelf) : NULL;
+    const struct pm_bottle *card = shelf->inside ? shelf_bottle(shelf) : NULL;
     return card ? card->left : -1;
 }
 
