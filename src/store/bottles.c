@@ -273,6 +273,16 @@ enum pm_status pm_movement_get(struct pm_library *library, int64_t id, int64_t *
     return status;
 }
 
+enum pm_status pm_movement_level(struct pm_library *library, int64_t bottle, int64_t movement,
+                                 bool before, pm_mass *out, struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_MOVEMENT_LEVEL);
+    pm_query_int(&query, bottle);
+    pm_query_int(&query, before ? movement - 1 : movement);
+    return pm_query_one(&query, out, NULL, err);
+}
+
 enum pm_status pm_weighed_counts(struct pm_library *library, int64_t formula,
                                  pm_weighed_visit *visit, void *context, struct pm_error *err)
 {

@@ -121,19 +121,3 @@ void pm_shelf_events_release(struct pm_shelf_events *events)
     pm_free(events->items);
     *events = (struct pm_shelf_events){NULL, 0};
 }
-
-enum pm_status pm_shelf_undo(struct pm_studio *studio, char **sentence, struct pm_error *err)
-{
-    pm_studio_refresh(studio);
-    enum pm_status status = pm_shelf_log_undo(studio->library, sentence, err);
-    pm_studio_drop_caches(studio);
-    return status;
-}
-
-enum pm_status pm_shelf_redo(struct pm_studio *studio, char **sentence, struct pm_error *err)
-{
-    pm_studio_refresh(studio);
-    enum pm_status status = pm_shelf_log_redo(studio->library, sentence, err);
-    pm_studio_drop_caches(studio);
-    return status;
-}

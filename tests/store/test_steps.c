@@ -21,6 +21,7 @@
 #include "permille/store/panels.h"
 #include "permille/store/shelf.h"
 #include "permille/store/smells.h"
+#include "permille/studio/shelf.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -219,7 +220,11 @@ static void check_undo(struct world *world)
     struct pm_bottle bottle;
     struct pm_arena arena = {0};
     char *sentence = NULL;
-    assert_status(PM_OK, pm_shelf_log_undo(world->library, &sentence, &world->err));
+    struct pm_studio *studio = NULL;
+    const struct pm_studio_options options = {.clock = &world->clock};
+    assert_status(PM_OK, pm_studio_open(world->path, &options, &studio, &world->err));
+    assert_status(PM_OK, pm_shelf_undo(studio, &sentence, &world->err));
+    pm_studio_close(studio);
     assert_string_equal("New bottle of Slate absolute", sentence);
     free(sentence);
     assert_status(PM_OK, pm_bottle_get(world->library, 1, &arena, &bottle, &world->err));

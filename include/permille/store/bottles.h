@@ -30,6 +30,10 @@ enum pm_status pm_movement_list(struct pm_library *library, int64_t bottle,
 enum pm_status pm_movement_get(struct pm_library *library, int64_t id, int64_t *bottle,
                                pm_mass *mass, struct pm_error *err);
 
+/* What the ledger showed right after the movement, or right before it. */
+enum pm_status pm_movement_level(struct pm_library *library, int64_t bottle, int64_t movement,
+                                 bool before, pm_mass *out, struct pm_error *err);
+
 /* How often each kept trial of a formula was weighed: on how many days something was poured for it
  * that is in force. Trials never weighed are not told. */
 typedef bool pm_weighed_visit(void *context, int64_t trial, int64_t count);

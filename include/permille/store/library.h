@@ -32,8 +32,8 @@ enum {
  * Opens path. Looks at application_id and user_version before anything is written: a foreign file
  * is PM_FOREIGN, a newer one PM_NEWER; an older one is backed up beside itself ("NAME.before-N.db")
  * and migrated in one transaction. PM_MISSING when there is no file and CREATE is not given;
- * PM_REFUSED for a file with several names (hard links); PM_DAMAGED also for one that holds views or
- * triggers of others. PM_BUSY, PM_IO, PM_FULL, PM_NOMEM as they say. clock may be NULL.
+ * PM_REFUSED for a file with several names (hard links); PM_DAMAGED also for one that holds views
+ * or triggers of others. PM_BUSY, PM_IO, PM_FULL, PM_NOMEM as they say. clock may be NULL.
  */
 enum pm_status pm_library_open(const char *path, int flags, const struct pm_clock *clock,
                                struct pm_library **out, struct pm_error *err);
@@ -74,12 +74,12 @@ typedef void pm_finding(void *context, const char *sentence);
 enum pm_status pm_library_verify(struct pm_library *library, pm_finding *finding, void *context,
                                  struct pm_error *err);
 /*
- * Takes what is left of a damaged file into a new library (PM_EXISTS when `into` is there). Rows are
- * taken from the file's pages one by one, whatever its header and schema say, and known by their
- * checksums. Findings say what was lost or changed, by kind and count: lost materials, formulas and
- * trials get a place under a name that says so, kept trials that are not as they were are labelled,
- * checksums are made anew. The damaged file is not written, and `into` is there only when the call
- * was done. PM_FOREIGN when no row of this program's tables is found.
+ * Takes what is left of a damaged file into a new library (PM_EXISTS when `into` is there). Rows
+ * are taken from the file's pages one by one, whatever its header and schema say, and known by
+ * their checksums. Findings say what was lost or changed, by kind and count: lost materials,
+ * formulas and trials get a place under a name that says so, kept trials that are not as they were
+ * are labelled, checksums are made anew. The damaged file is not written, and `into` is there only
+ * when the call was done. PM_FOREIGN when no row of this program's tables is found.
  */
 enum pm_status pm_library_salvage(const char *damaged, const char *into, pm_finding *finding,
                                   void *context, struct pm_error *err);

@@ -7,6 +7,7 @@
 #define PERMILLE_STORE_SHELF_H
 
 #include "permille/base/amount.h"
+#include "permille/base/arena.h"
 #include "permille/base/clock.h"
 #include "permille/store/library.h"
 
@@ -73,13 +74,43 @@ enum pm_status pm_shelf_log_list(struct pm_library *library, size_t limit, pm_sh
                                  void *context, struct pm_error *err);
 /* The entry the shelf shows; 0 before the first. */
 enum pm_status pm_shelf_log_head(struct pm_library *library, int64_t *entry, struct pm_error *err);
-/* Takes the head's entry back, or puts `entry` (a child of the head) in force again, and appends
- * that to the history, in one transaction. *sentence is a new string: the sentence of that entry.
- * Drafts it rewrote go back and forth with it; one that was edited since stays, and the sentence
- * says so.
- * PM_REFUSED when rows have changed since in another way, or a bottle would fall below zero. */
-enum pm_status pm_shelf_log_undo(struct pm_library *library, char **sentence, struct pm_error *err);
-enum pm_status pm_shelf_log_redo(struct pm_library *library, char **sentence, struct pm_error *err);
+/* What redo would put in force again: the newest undoable child of the head; 0: nothing. */
+enum pm_status pm_shelf_log_next(struct pm_library *library, int64_t *entry, struct pm_error *err);
+/* Its parent, sentence and change. */
+enum pm_status pm_shelf_log_get(struct pm_library *library, int64_t id, struct pm_arena *arena,
+                                struct pm_shelf_entry *out, struct pm_error *err);
+
+/* One thing an entry changed. */
+enum pm_shelf_changed {
+    PM_SHELF_IMAGES,  /* rows, which have images */
+    PM_SHELF_MOVED,   /* a movement was added */
+    PM_SHELF_DRAFTED, /* a draft got a revision */
+    PM_SHELF_HAPPENED /* something happened to a batch */
+};
+struct pm_shelf_change {
+    enum pm_shelf_changed what;
+    enum pm_shelf_rows rows; /* of images */
+    int64_t id;
+    const char *from, *to; /* images: what must be there now, what is to be there; NULL: no row */
+};
+struct pm_shelf_changes {
+    struct pm_shelf_change *items;
+    size_t count;
+    struct pm_arena arena;
+};
+/* Reads an entry's change, as it is to be undone or done again. */
+enum pm_status pm_shelf_log_changes(struct pm_library *library, const char *text, bool undo,
+                                    struct pm_shelf_changes *out, struct pm_error *err);
+/* Whether the rows are as `from` says. */
+enum pm_status pm_shelf_image_current(struct pm_library *library,
+                                      const struct pm_shelf_change *change, bool *current,
+                                      struct pm_error *err);
+/* Makes all rows that have images as `to` says; a bottle that is to be gone is set aside. */
+enum pm_status pm_shelf_images_put(struct pm_library *library,
+                                   const struct pm_shelf_changes *changes, struct pm_error *err);
+/* Appends that `target` was undone or done again, and makes `head` the head. */
+enum pm_status pm_shelf_log_step(struct pm_library *library, int64_t target, int64_t head,
+                                 bool undo, const char *sentence, struct pm_error *err);
 
 /* ---- what the shelf holds ---- */
 
