@@ -115,3 +115,13 @@ void pm_text_addv(struct pm_text *text, const char *format, va_list args)
     }
     text->length += (size_t)need;
 }
+
+char *pm_print(char *buf, size_t size, const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    if (vsnprintf(buf, size, format, args) < 0 && size > 0)
+        *buf = '\0';
+    va_end(args);
+    return buf;
+}

@@ -2,15 +2,14 @@
 /* Bottles and movements: labels, words, the description of a bottle. */
 #include "permille/core/bottle.h"
 
+#include "permille/base/text.h"
 #include "permille/base/word.h"
-
-#include <stdio.h>
 
 #define NEARLY_EMPTY 10
 
 char *pm_bottle_label(int64_t id, char *buf)
 {
-    snprintf(buf, PM_BOTTLE_LABEL, "B%03lld", (long long)id);
+    pm_print(buf, PM_BOTTLE_LABEL, "B%03lld", (long long)id);
     return buf;
 }
 

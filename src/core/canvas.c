@@ -6,7 +6,6 @@
 #include "permille/base/utf8.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <string.h>
 
 /* Told apart by shape, and ASCII: no font draws them two cells wide. */
@@ -145,7 +144,7 @@ char *pm_plot_number(double value, char sign, char buf[PM_PLOT_NUMBER])
     /* A negative zero is none. */
     if (size == 0)
         value = 0;
-    snprintf(buf, PM_PLOT_NUMBER, size >= 1e4 && size < 1e7 ? "%.0f" : "%.4g", value);
+    pm_print(buf, PM_PLOT_NUMBER, size >= 1e4 && size < 1e7 ? "%.0f" : "%.4g", value);
     char *point = strchr(buf, '.');
     if (point && sign != '\0')
         *point = sign;

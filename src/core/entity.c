@@ -5,12 +5,12 @@
 #include "permille/base/amount.h"
 #include "permille/base/clock.h"
 #include "permille/base/mem.h"
+#include "permille/base/text.h"
 #include "permille/base/utf8.h"
 #include "permille/base/word.h"
 #include "permille/core/currency.h"
 
 #include <ctype.h>
-#include <stdio.h>
 #include <string.h>
 
 #define LABEL_BYTES 64
@@ -25,7 +25,7 @@ const struct pm_attribute *pm_entity_find(const struct pm_entity *entity, const 
 
 char *pm_attribute_option(const struct pm_attribute *attribute, char *buf)
 {
-    snprintf(buf, PM_OPTION_TEXT, "%s", attribute->option ? attribute->option : attribute->key);
+    pm_print(buf, PM_OPTION_TEXT, "%s", attribute->option ? attribute->option : attribute->key);
     for (char *at = buf; *at != '\0'; at++)
         if (*at == '_')
             *at = '-';
@@ -34,7 +34,7 @@ char *pm_attribute_option(const struct pm_attribute *attribute, char *buf)
 
 char *pm_attribute_label(const struct pm_attribute *attribute, char *buf, size_t size)
 {
-    snprintf(buf, size, "%s", attribute->title);
+    pm_print(buf, size, "%s", attribute->title);
     if (buf[0] != '\0' && !isupper((unsigned char)buf[1]))
         buf[0] = (char)tolower((unsigned char)buf[0]);
     return buf;
@@ -126,7 +126,7 @@ static enum pm_status read_text(const struct pm_attribute *attribute, const char
 {
     char title[LABEL_BYTES], what[LABEL_BYTES + 4];
     char *clean;
-    snprintf(what, sizeof what, "The %s", pm_attribute_label(attribute, title, sizeof title));
+    pm_print(what, sizeof what, "The %s", pm_attribute_label(attribute, title, sizeof title));
     enum pm_status status = attribute->kind == PM_ATTRIBUTE_NOTE
                                 ? pm_note_clean(text, what, attribute->limit, &clean, err)
                                 : pm_name_clean(text, what, &clean, err);
@@ -412,7 +412,7 @@ static void put_key(const struct pm_attribute *attribute, struct pm_json *json)
                        : attribute->kind == PM_ATTRIBUTE_STRENGTH ? "_percent"
                        : attribute->kind == PM_ATTRIBUTE_SPAN     ? "_seconds"
                                                                   : "";
-    snprintf(key, sizeof key, "%s%s", attribute->json ? attribute->json : attribute->key,
+    pm_print(key, sizeof key, "%s%s", attribute->json ? attribute->json : attribute->key,
              attribute->json ? "" : unit);
     pm_json_key(json, key);
 }

@@ -4,8 +4,9 @@
 
 #include "canvas.h"
 
+#include "permille/base/text.h"
+
 #include <math.h>
-#include <stdio.h>
 #include <string.h>
 
 /* ---- scales ---------------------------------------------------------------------------------- */
@@ -149,7 +150,7 @@ static void given_ticks(struct pm_axis_made *axis, const struct pm_plot_axis *fr
     for (size_t i = 0; i < from->tick_count && i < PM_AXIS_TICKS; i++) {
         struct pm_axis_tick *tick = &axis->ticks[axis->tick_count++];
         tick->at = from->ticks[i].at;
-        snprintf(tick->label, sizeof tick->label, "%s", from->ticks[i].label);
+        pm_print(tick->label, sizeof tick->label, "%s", from->ticks[i].label);
     }
 }
 

@@ -5,10 +5,10 @@
 #include "canvas.h"
 
 #include "permille/base/mem.h"
+#include "permille/base/text.h"
 #include "permille/base/utf8.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <string.h>
 
 #define WIDTH_MIN  24
@@ -196,7 +196,7 @@ static void write_key(const struct triangle *triangle, struct pm_text *out)
     const double step = (triangle->most - triangle->least) / PM_TRIANGLE_LEVELS;
     if (!spec->value)
         return;
-    snprintf(text, sizeof text, "%s%s%s%s", spec->title ? spec->title : "value",
+    pm_print(text, sizeof text, "%s%s%s%s", spec->title ? spec->title : "value",
              spec->unit ? ", " : "", spec->unit ? spec->unit : "",
              triangle->any ? ", from:" : ": unknown");
     pm_text_addf(out, "%.*s\n", (int)pm_utf8_fit(text, spec->width), text);

@@ -8,7 +8,6 @@
 #include "permille/core/plot.h"
 #include "permille/core/smell.h"
 
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -97,7 +96,7 @@ static void name_levels(struct axes *axes, size_t height)
     const int step = height > PM_INTENSITY_MAX + AROUND_ROWS ? 2 : 5;
     for (int level = 0; level <= PM_INTENSITY_MAX; level += step) {
         char *label = axes->level_labels[axes->level_count];
-        snprintf(label, sizeof *axes->level_labels, "%d", level);
+        pm_print(label, sizeof *axes->level_labels, "%d", level);
         axes->levels[axes->level_count++] = (struct pm_plot_tick){level, label};
     }
 }

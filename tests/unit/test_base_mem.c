@@ -134,6 +134,17 @@ static void text_grows(void **state)
 
 /* A text that lost memory stays marked, holds a whole prefix, and can be used again once cleared.
  */
+static void printing_fits_its_buffer(void **state)
+{
+    char buf[8] = "before";
+
+    (void)state;
+    assert_ptr_equal(pm_print(buf, sizeof buf, "B%03d", 7), buf);
+    assert_string_equal(buf, "B007");
+    assert_string_equal(pm_print(buf, sizeof buf, "%s", "much too long"), "much to");
+    assert_string_equal(pm_print(buf, 1, "%d", 5), "");
+}
+
 static void text_faults(void **state)
 {
     char piece[100];
@@ -228,9 +239,13 @@ static void sentences(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(faults_to_order), cmocka_unit_test(sizes),
-        cmocka_unit_test(growing),         cmocka_unit_test(text_grows),
-        cmocka_unit_test(text_faults),     cmocka_unit_test(sentences),
+        cmocka_unit_test(faults_to_order),
+        cmocka_unit_test(sizes),
+        cmocka_unit_test(growing),
+        cmocka_unit_test(text_grows),
+        cmocka_unit_test(printing_fits_its_buffer),
+        cmocka_unit_test(text_faults),
+        cmocka_unit_test(sentences),
     };
 
     return cmocka_run_group_tests_name("base: statuses, memory, text", tests, NULL, NULL);

@@ -38,4 +38,8 @@ void pm_text_addf(struct pm_text *text, const char *format, ...)
 void pm_text_addv(struct pm_text *text, const char *format, va_list args)
     __attribute__((format(printf, 2, 0)));
 
+/* Formats into a buffer of `size` bytes, cut to fit; returns buf. Needs no memory. */
+char *pm_print(char *buf, size_t size, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+
 #endif
