@@ -164,8 +164,9 @@ static const struct pm_cli_command commands[] = {
             "Columns of materials: name; kind, cas, family, synonyms (a;b), note, and properties "
             "such as density, rating, low. Of bottles: material; strength, solvent, lot, "
             "supplier, bought, opened, best_before, place, tare, price (19.20 EUR), priced_mass, "
-            "received, made_from, note. Of movements: bottle, kind, mass; at, into, batch, note. "
-            "'permille export' writes materials and bottles so. FILE '-' is standard input.",
+            "received, made_from, note; bottle is the number on its label, which it keeps. Of "
+            "movements: bottle, kind, mass; at, into, batch, note. 'permille export' writes all "
+            "three so that they come in again as they were. FILE '-' is standard input.",
         .options = import_options,
         .run = run_import,
         .changes = true,
