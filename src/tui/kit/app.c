@@ -647,13 +647,13 @@ static void perform(struct pm_app *app, const struct pm_action *action)
     struct pm_overlay *overlay = pm_app_overlay(app);
     unsigned answer = PM_REDRAW;
     if (action->code >= PM_ACT_HELP)
-        app_act(app, action->code);
+        app_act(app, (int)action->code);
     else if (overlay)
         answer = overlay->kind->act(overlay, action);
     else if (action->run || action->write)
         run_here(app, action);
     else
-        answer = room_in_front(app)->act(state_in_front(app), action->code);
+        answer = room_in_front(app)->act(state_in_front(app), (int)action->code);
     if (answer == PM_UNHANDLED && action->code == PM_ACT_CANCEL) {
         char key[PM_KEY_TEXT];
         pm_app_say(app, "Nothing to drop here; %s leaves the program.",

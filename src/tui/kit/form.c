@@ -330,7 +330,7 @@ static unsigned form_act(struct pm_overlay *overlay, const struct pm_action *act
     if (entry->choices)
         return PM_HANDLED;
     entry->round = 0;
-    if (pm_field_act(&entry->field, action->code) == PM_FIELD_CHANGED)
+    if (pm_field_act(&entry->field, (int)action->code) == PM_FIELD_CHANGED)
         form_changed(form);
     return PM_REDRAW;
 }

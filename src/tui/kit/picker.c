@@ -205,11 +205,11 @@ static unsigned picker_act(struct pm_overlay *overlay, const struct pm_action *a
     case PM_ACT_PAGE_DOWN:
     case PM_ACT_FIRST:
     case PM_ACT_LAST:
-        picker_move(picker, action->code);
+        picker_move(picker, (int)action->code);
         break;
     default:
         picker->on_list = false;
-        if (pm_field_act(&picker->field, action->code) == PM_FIELD_CHANGED)
+        if (pm_field_act(&picker->field, (int)action->code) == PM_FIELD_CHANGED)
             refilter(picker);
     }
     return PM_REDRAW;
