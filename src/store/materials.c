@@ -342,6 +342,29 @@ enum pm_status pm_material_get(struct pm_library *library, int64_t id, struct pm
     return PM_OK;
 }
 
+enum pm_status pm_material_names_of_trial(struct pm_library *library, int64_t trial,
+                                          struct pm_material_names *out, struct pm_error *err)
+{
+    struct pm_query query;
+    struct pm_material_names list = {0};
+    pm_query_open(&query, library, PM_SQL_MATERIAL_OF_TRIAL);
+    pm_query_int(&query, trial);
+    while (pm_query_row(&query)) {
+        struct pm_material_name *item = pm_query_add(&query, &list);
+        if (item == NULL)
+            break;
+        item->id = pm_query_get_int(&query, 0);
+        item->name = pm_query_get_kept(&query, 1, &list.arena);
+        item->cas = pm_query_get_kept(&query, 2, &list.arena);
+        item->family = pm_query_get_kept(&query, 3, &list.arena);
+        item->is_solvent = pm_query_get_int(&query, 4) != 0;
+        item->set_aside = pm_query_get_int(&query, 5) != 0;
+    }
+    enum pm_status status = pm_query_close(&query, err);
+    pm_list_give(&list, status, out);
+    return status;
+}
+
 /* Id of the material with this name or synonym, 0 when there is none. */
 static enum pm_status find_name(struct pm_library *library, const char *text, int64_t *id,
                                 struct pm_error *err)

@@ -91,6 +91,12 @@ static const struct statement statements[PM_SQL_COUNT] = {
     [PM_SQL_MATERIAL_GET] = {"SELECT m.kind, m.cas, m.family, m.note, m.set_aside, m.merged_into, "
                              "m.made_at FROM material AS m WHERE m.id = ?1",
                              "reading a material"},
+    [PM_SQL_MATERIAL_OF_TRIAL] =
+        {"SELECT m.id, n.name, m.cas, m.family, m.kind = 'solvent', m.set_aside "
+         "FROM material AS m JOIN material_name AS n ON n.material = m.id AND n.place = 0 "
+         "WHERE m.merged_into IS NULL AND m.id IN (SELECT material FROM line WHERE trial = ?1 "
+         "UNION SELECT solvent FROM line WHERE trial = ?1)",
+         "reading the materials of a trial"},
     [PM_SQL_MATERIAL_USERS] = {"SELECT f.name FROM material_use AS u "
                                "JOIN formula AS f ON f.id = u.formula WHERE u.material = ?1 "
                                "ORDER BY f.folded",

@@ -46,13 +46,13 @@ static struct pm_card *card_new(int64_t id)
     return card;
 }
 
-static enum pm_status fill_material(struct pm_card *card, const struct pm_material *row,
+static enum pm_status fill_material(struct pm_card *card, const struct pm_material_name *row,
                                     struct pm_error *err)
 {
     card->name = pm_arena_text(&card->strings, row->name);
     card->cas = pm_arena_text(&card->strings, row->cas);
     card->family = pm_arena_text(&card->strings, row->family);
-    card->is_solvent = row->kind == PM_SOLVENT;
+    card->is_solvent = row->is_solvent;
     card->set_aside = row->set_aside;
     return pm_arena_status(&card->strings, err);
 }
@@ -69,8 +69,14 @@ static enum pm_status read_material(struct pm_studio *studio, struct pm_card *ca
             return status;
         card->stands_for = now == card->id ? 0 : now;
         now = row.merged_into;
-        if (now == 0)
-            status = fill_material(card, &row, err);
+        if (now == 0) {
+            const struct pm_material_name name = {.name = row.name,
+                                                  .cas = row.cas,
+                                                  .family = row.family,
+                                                  .is_solvent = row.kind == PM_SOLVENT,
+                                                  .set_aside = row.set_aside};
+            status = fill_material(card, &name, err);
+        }
         pm_material_release(&row);
         if (now == 0)
             return status;
@@ -118,6 +124,50 @@ enum pm_status pm_studio_material(struct pm_studio *studio, int64_t id, struct p
         return status;
     }
     return file_card(&studio->materials, card, out, err);
+}
+
+/* Files the material unless it is there. */
+static enum pm_status file_name(struct pm_studio *studio, const struct pm_material_name *row,
+                                struct pm_error *err)
+{
+    if (pm_map_get(&studio->materials, row->id))
+        return PM_OK;
+    struct pm_card *card = card_new(row->id);
+    if (!card)
+        return pm_fail_memory(err);
+    enum pm_status status = fill_material(card, row, err);
+    if (status != PM_OK) {
+        pm_card_drop(card);
+        return status;
+    }
+    return file_card(&studio->materials, card, &card, err);
+}
+
+static bool knows_all(const struct pm_studio *studio, const struct pm_trial *content)
+{
+    for (size_t i = 0; i < content->count; i++) {
+        const struct pm_line *line = &content->lines[i];
+        if (line->kind == PM_LINE_MATERIAL && !pm_map_get(&studio->materials, line->ref))
+            return false;
+        if (line->solvent != 0 && !pm_map_get(&studio->materials, line->solvent))
+            return false;
+    }
+    return true;
+}
+
+enum pm_status pm_studio_names_of(struct pm_studio *studio, int64_t trial,
+                                  const struct pm_trial *content, struct pm_error *err)
+{
+    struct pm_material_names names;
+    if (knows_all(studio, content))
+        return PM_OK;
+    enum pm_status status = pm_material_names_of_trial(studio->library, trial, &names, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; status == PM_OK && i < names.count; i++)
+        status = file_name(studio, &names.items[i], err);
+    pm_list_release(&names);
+    return status;
 }
 
 enum pm_status pm_studio_formula(struct pm_studio *studio, int64_t id, struct pm_card **out,
@@ -193,6 +243,8 @@ enum pm_status pm_studio_kept(struct pm_studio *studio, int64_t trial, bool cont
         status = file_kept(studio, trial, &kept, err);
     if (status == PM_OK && content && !kept->loaded) {
         status = pm_trial_load(studio->library, trial, &kept->trial, err);
+        if (status == PM_OK)
+            status = pm_studio_names_of(studio, trial, &kept->trial, err);
         if (status == PM_OK)
             status = pm_studio_follow_lines(studio, &kept->trial, err);
         kept->loaded = status == PM_OK;

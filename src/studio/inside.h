@@ -127,6 +127,10 @@ enum pm_status pm_studio_material(struct pm_studio *studio, int64_t id, struct p
                                   struct pm_error *err);
 enum pm_status pm_studio_formula(struct pm_studio *studio, int64_t id, struct pm_card **out,
                                  struct pm_error *err);
+/* Caches what stands in the content of a trial, in one read; what was merged is left to the calls
+ * above. */
+enum pm_status pm_studio_names_of(struct pm_studio *studio, int64_t trial,
+                                  const struct pm_trial *content, struct pm_error *err);
 /* *material becomes the id of what it was merged into; others, and 0, stay. */
 enum pm_status pm_studio_follow(struct pm_studio *studio, int64_t *material, struct pm_error *err);
 /* The same for every line of a trial that was read: the file keeps what it holds. */

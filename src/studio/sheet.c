@@ -301,6 +301,11 @@ static enum pm_status load_content(struct pm_studio *studio, int64_t trial, bool
             status = pm_trial_copy(&kept->trial, &content, err);
     } else {
         status = pm_trial_load(studio->library, trial, &content, err);
+        if (status == PM_OK) {
+            status = pm_studio_names_of(studio, trial, &content, err);
+            if (status != PM_OK)
+                pm_trial_release(&content);
+        }
     }
     if (status == PM_OK) {
         pm_trial_release(out);

@@ -327,8 +327,9 @@ enum pm_status pm_shelf_list(struct pm_studio *studio, const struct pm_shelf_fil
                              struct pm_shelf_rows_found *out, struct pm_error *err)
 {
     struct list list = {.studio = studio, .filter = filter};
-    pm_studio_refresh(studio);
-    enum pm_status status = make_list(&list, err);
+    enum pm_status status = pm_studio_look_begin(studio, err);
+    if (status == PM_OK)
+        status = pm_look_over(studio, make_list(&list, err));
     for (size_t i = 0; i < list.set_count; i++)
         pm_free(list.sets[i].ids);
     if (status != PM_OK) {

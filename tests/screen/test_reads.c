@@ -9,6 +9,8 @@
 
 #include "permille/studio/blotter.h"
 #include "permille/studio/bottles.h"
+#include "src/store/store.h"
+#include "src/studio/inside.h"
 #include "tests/store/fault_vfs.h"
 
 #include <stdio.h>
@@ -43,6 +45,13 @@ static void few(const char *what, long most)
         fail_msg("%s: the file was read %ld times; %ld would do", what, views, most);
 }
 
+/* How often a statement ran since the library was opened. */
+static int runs(struct bench_world *world, enum pm_sql which)
+{
+    sqlite3_stmt *statement = world->hand->studio->library->statements[which];
+    return statement ? sqlite3_stmt_status(statement, SQLITE_STMTSTATUS_RUN, 0) : 0;
+}
+
 static void a_gesture_on_a_long_formula(void **state)
 {
     struct bench_world *world = *state;
@@ -53,6 +62,9 @@ static void a_gesture_on_a_long_formula(void **state)
     bench_world_open(world, 50, 200);
     play_sees(play, "Headland");
     few("opening", 12);
+    /* All names at once, and the card of the selected line. */
+    assert_int_equal(1, runs(world, PM_SQL_MATERIAL_OF_TRIAL));
+    assert_in_range(runs(world, PM_SQL_MATERIAL_GET), 0, 2);
     play_keys(play, "Down");
     few("a step down", 2);
     play_type(play, "12");

@@ -6,6 +6,7 @@
 #ifndef PERMILLE_STORE_MATERIALS_H
 #define PERMILLE_STORE_MATERIALS_H
 
+#include "permille/base/arena.h"
 #include "permille/store/library.h"
 
 enum pm_material_kind { PM_CHEMICAL, PM_NATURAL, PM_SOLVENT, PM_BLEND };
@@ -41,6 +42,22 @@ enum pm_status pm_material_get(struct pm_library *library, int64_t id, struct pm
  * materials is PM_REFUSED naming them. Merged ones lead to what they became. */
 enum pm_status pm_material_by_name(struct pm_library *library, const char *text, int64_t *id,
                                    struct pm_error *err);
+
+/* What a sheet shows of a material. */
+struct pm_material_name {
+    int64_t id;
+    const char *name, *cas, *family; /* cas and family may be NULL */
+    bool is_solvent, set_aside;
+};
+struct pm_material_names {
+    struct pm_material_name *items;
+    size_t count;
+    struct pm_arena arena;
+};
+/* All that stand in the lines of a trial or dilute them, in one read; without those that were
+ * merged into another. */
+enum pm_status pm_material_names_of_trial(struct pm_library *library, int64_t trial,
+                                          struct pm_material_names *out, struct pm_error *err);
 
 /* One hit of a search; strings are borrowed during the callback. `matched` is the synonym or CAS
  * number that matched, NULL when it was the name. Return false to stop. */
