@@ -21,6 +21,7 @@
 
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 enum { STEPS_MOST = 256 };
 
@@ -346,6 +347,22 @@ static enum pm_status tell_losses(struct salvage *salvage, int64_t lost, struct 
     return status;
 }
 
+/* The journal is not read: what it would undo may be there in part. */
+static enum pm_status tell_journal(const struct salvage *salvage, const char *source,
+                                   struct pm_error *err)
+{
+    struct pm_text journal = PM_TEXT_EMPTY;
+    pm_text_addf(&journal, "%s-journal", source);
+    const bool ok = pm_text_ok(&journal);
+    if (ok && access(pm_text_get(&journal), F_OK) == 0)
+        pm_mend_tell(&salvage->mender,
+                     "The file was left in the middle of a change (%s is there): some rows may be "
+                     "of after it, others of before.",
+                     pm_text_get(&journal));
+    pm_text_release(&journal);
+    return ok ? PM_OK : pm_fail_memory(err);
+}
+
 /* ---- the new file ---- */
 
 /* Makes it at the step the damaged one had, fills it, and brings it up to date. What was read does
@@ -425,6 +442,8 @@ static enum pm_status read_and_place(struct salvage *salvage, const char *source
     status = load_shapes(salvage, err);
     if (status == PM_OK)
         status = choose_step(salvage, source, err);
+    if (status == PM_OK)
+        status = tell_journal(salvage, source, err);
     if (status == PM_OK)
         status = place_library(salvage, into, err);
     for (int step = 0; step <= salvage->newest && step < STEPS_MOST; step++)

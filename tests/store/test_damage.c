@@ -254,6 +254,14 @@ static void a_torn_row_is_told_by_its_kind(void **state)
     assert_status(PM_OK, pm_library_salvage(world->path, world_path(world, "s.db", into),
                                             remember_finding, NULL, &world->err));
     assert_non_null(strstr(told_of, "Of the settings 1 do not match"));
+    /* A journal beside it: what it would have undone may be there. */
+    char journal[160];
+    snprintf(journal, sizeof journal, "%.120s-journal", world->path);
+    world_save(journal, "x", 1);
+    unlink(into);
+    assert_status(PM_OK,
+                  pm_library_salvage(world->path, into, remember_finding, NULL, &world->err));
+    assert_non_null(strstr(told_of, "in the middle of a change"));
     free(data);
 }
 
