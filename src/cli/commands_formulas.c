@@ -14,7 +14,7 @@ static enum pm_status run_new(struct pm_cli *cli, struct pm_error *err)
     const char *base_text = pm_cli_value(cli, "base"), *mode_text = pm_cli_value(cli, "mode");
     const bool accord = pm_cli_has(cli, "accord");
     pm_parts base = 1000 * PM_PART;
-    enum pm_mode mode = PM_SHARE;
+    enum pm_mode mode = PM_CORE_MODE;
     int64_t id = 0;
     enum pm_status status = PM_OK;
 

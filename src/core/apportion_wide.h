@@ -6,10 +6,10 @@
 #ifndef PERMILLE_SRC_CORE_APPORTION_WIDE_H
 #define PERMILLE_SRC_CORE_APPORTION_WIDE_H
 
+#include "permille/core/weight.h"
+
 #include <stddef.h>
 #include <stdint.h>
-
-__extension__ typedef unsigned __int128 pm_wide;
 
 /* out[i] = weights[i] x total / sum by largest remainder. sum is that of all weights and > 0; every
  * weights[i] x total must fit pm_wide. rest[] is scratch of `count` entries. */

@@ -7,7 +7,8 @@
 static const char *const names[PM_FIELD_COUNT] = {
     [PM_FIELD_KIND] = "kind",       [PM_FIELD_REF] = "ref",       [PM_FIELD_STRENGTH] = "strength",
     [PM_FIELD_SOLVENT] = "solvent", [PM_FIELD_PARTS] = "parts",   [PM_FIELD_STANCE] = "stance",
-    [PM_FIELD_CORE] = "core",       [PM_FIELD_WEIGHT] = "weight", [PM_FIELD_COMMENT] = "comment",
+    [PM_FIELD_CORE] = "core",       [PM_FIELD_WEIGHT] = "weight", [PM_FIELD_RESTED] = "rested",
+    [PM_FIELD_SHARE] = "share",     [PM_FIELD_POWER] = "power",   [PM_FIELD_COMMENT] = "comment",
 };
 
 static const char *const kind_words[] = {
@@ -47,6 +48,12 @@ int64_t pm_line_field_get(const struct pm_line *line, enum pm_line_field field)
         return line->core;
     case PM_FIELD_WEIGHT:
         return line->weight;
+    case PM_FIELD_RESTED:
+        return line->rested;
+    case PM_FIELD_SHARE:
+        return line->share.digits;
+    case PM_FIELD_POWER:
+        return line->share.power;
     case PM_FIELD_COMMENT:
     case PM_FIELD_COUNT:
         break;
@@ -80,6 +87,15 @@ void pm_line_field_set(struct pm_line *line, enum pm_line_field field, int64_t v
         break;
     case PM_FIELD_WEIGHT:
         line->weight = value;
+        break;
+    case PM_FIELD_RESTED:
+        line->rested = value;
+        break;
+    case PM_FIELD_SHARE:
+        line->share.digits = value;
+        break;
+    case PM_FIELD_POWER:
+        line->share.power = value;
         break;
     case PM_FIELD_COMMENT:
     case PM_FIELD_COUNT:

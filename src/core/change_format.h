@@ -2,11 +2,12 @@
 /*
  * Private: the text of a change, shared by its writer and its reader.
  *
- *   change 1                                      always the first line
+ *   change 2                                      always the first line
  *   base OLD NEW                                  micro-parts
  *   mode OLD NEW                                  words
  *   settled OLD NEW                               0 or 1
  *   parent OLD NEW                                trial ids
+ *   scale DIGITS POWER DIGITS POWER               what a micro-part weighs, old and new
  *   next OLD NEW                                  the trial's line counter
  *   gone PLACE LINE                               in ascending order of places before
  *   line ID FIELD OLD NEW                         one field of a line that stands in both
@@ -15,13 +16,19 @@
  *
  * LINE is id and the fields in the order of enum pm_line_field. A comment is - or "text" with \\ \"
  * \n \r \t and \xHH. Fields are set apart by one space; every line ends with a newline.
+ *
+ * Format 1, which is read but no longer written, knows no scale, rested, share and power. Its
+ * weights are poured numbers, and "settled" says that the total had reached the base once: the
+ * state that it is applied to is turned into such a one and the result back, every line weighing
+ * its parts.
  */
 #ifndef PERMILLE_SRC_CORE_CHANGE_FORMAT_H
 #define PERMILLE_SRC_CORE_CHANGE_FORMAT_H
 
 #include "permille/core/trial.h"
 
-#define PM_CHANGE_HEAD "change 1\n"
+#define PM_CHANGE_HEAD   "change 2\n"
+#define PM_CHANGE_HEAD_1 "change 1\n"
 
 enum pm_line_field {
     PM_FIELD_KIND,
@@ -32,6 +39,9 @@ enum pm_line_field {
     PM_FIELD_STANCE,
     PM_FIELD_CORE,
     PM_FIELD_WEIGHT,
+    PM_FIELD_RESTED,  /* from here on not in format 1, but for the comment */
+    PM_FIELD_SHARE,   /* its digits */
+    PM_FIELD_POWER,   /* of its share */
     PM_FIELD_COMMENT, /* the only one that is text; the others are numbers */
     PM_FIELD_COUNT
 };

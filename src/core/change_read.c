@@ -40,7 +40,10 @@ struct placed_list {
 };
 
 struct change {
+    bool first_format;
     struct pair base, mode, settled, parent, next;
+    bool scale_there;
+    struct pm_weight scale_was, scale_now;
     struct placed_list gone, fresh;
     struct edit *edits; /* owned */
     size_t edit_count, edit_capacity;
@@ -217,7 +220,17 @@ static bool take_value(struct reader *reader, enum pm_line_field field, int64_t 
            pm_line_field_read(field, word, out);
 }
 
-static bool take_placed(struct reader *reader, struct placed_list *list)
+static bool take_weights(struct reader *reader, struct change *change)
+{
+    if (change->scale_there)
+        return false;
+    struct pm_weight *was = &change->scale_was, *now = &change->scale_now;
+    change->scale_there = take_number(reader, &was->digits) && take_number(reader, &was->power) &&
+                          take_number(reader, &now->digits) && take_number(reader, &now->power);
+    return change->scale_there;
+}
+
+static bool take_placed(struct reader *reader, bool first_format, struct placed_list *list)
 {
     struct placed placed;
     memset(&placed, 0, sizeof placed);
@@ -225,7 +238,8 @@ static bool take_placed(struct reader *reader, struct placed_list *list)
         return false;
     if (list->count > 0 && placed.place <= list->items[list->count - 1].place)
         return false;
-    for (int i = 0; i < PM_FIELD_COMMENT; i++) {
+    int fields = first_format ? PM_FIELD_RESTED : PM_FIELD_COMMENT;
+    for (int i = 0; i < fields; i++) {
         int64_t value = 0;
         if (!take_value(reader, (enum pm_line_field)i, &value))
             return false;
@@ -319,10 +333,12 @@ static bool take_record(struct reader *reader, struct change *change)
         return take_pair(reader, &change->parent, 0, INT64_MAX);
     if (strcmp(word, "next") == 0)
         return take_pair(reader, &change->next, 1, INT64_MAX);
+    if (strcmp(word, "scale") == 0)
+        return take_weights(reader, change);
     if (strcmp(word, "gone") == 0)
-        return take_placed(reader, &change->gone);
+        return take_placed(reader, change->first_format, &change->gone);
     if (strcmp(word, "new") == 0)
-        return take_placed(reader, &change->fresh);
+        return take_placed(reader, change->first_format, &change->fresh);
     if (strcmp(word, "line") == 0)
         return take_edit(reader, change);
     return strcmp(word, "order") == 0 && take_order(reader, change);
@@ -331,7 +347,8 @@ static bool take_record(struct reader *reader, struct change *change)
 static enum pm_status read_change(const char *text, struct change *change, struct pm_error *err)
 {
     size_t head = strlen(PM_CHANGE_HEAD);
-    if (strncmp(text, PM_CHANGE_HEAD, head) != 0)
+    change->first_format = strncmp(text, PM_CHANGE_HEAD_1, strlen(PM_CHANGE_HEAD_1)) == 0;
+    if (!change->first_format && strncmp(text, PM_CHANGE_HEAD, head) != 0)
         return pm_fail(err, PM_DAMAGED, "The stored change does not begin as a change does.");
     struct reader reader = {text + head, 2, false};
     while (*reader.at != '\0') {
@@ -362,6 +379,9 @@ static void reverse(struct change *change)
     reverse_pair(&change->mode);
     reverse_pair(&change->settled);
     reverse_pair(&change->parent);
+    struct pm_weight scale = change->scale_was;
+    change->scale_was = change->scale_now;
+    change->scale_now = scale;
     struct placed_list gone = change->gone;
     change->gone = change->fresh;
     change->fresh = gone;
@@ -391,11 +411,14 @@ static enum pm_status apply_head(const struct change *change, struct pm_trial *t
         return misfit(err, "the base");
     if (change->mode.there && change->mode.was != (int64_t)trial->mode)
         return misfit(err, "the mode");
-    if (change->settled.there && change->settled.was != trial->settled)
+    if (change->settled.there && change->settled.was != trial->settled && !change->first_format)
         return misfit(err, "whether it is settled");
+    if (change->scale_there && !pm_weight_equal(change->scale_was, trial->scale))
+        return misfit(err, "the scale");
     trial->base = change->base.there ? change->base.now : trial->base;
     trial->mode = change->mode.there ? (enum pm_mode)change->mode.now : trial->mode;
     trial->settled = change->settled.there ? change->settled.now != 0 : trial->settled;
+    trial->scale = change->scale_there ? change->scale_now : trial->scale;
     /* The parent moves without a change when a trial is kept, so its old value says nothing. */
     trial->parent = change->parent.there ? change->parent.now : trial->parent;
     if (change->next.there && change->next.now > trial->next_id)
@@ -403,32 +426,40 @@ static enum pm_status apply_head(const struct change *change, struct pm_trial *t
     return PM_OK;
 }
 
-static enum pm_status remove_gone(const struct placed_list *gone, struct pm_trial *trial,
+/* Whether two lines say the same as far as the format tells. What a line remembers it does not
+ * know, and numbers in a ratio are not always exact there. */
+static bool same_line(const struct pm_line *a, const struct pm_line *b, bool first_format)
+{
+    int fields = first_format ? PM_FIELD_WEIGHT : PM_FIELD_COMMENT;
+    bool same = a->id == b->id && pm_same_text(a->comment, b->comment);
+    for (int i = 0; i < fields; i++) {
+        enum pm_line_field field = (enum pm_line_field)i;
+        same = same && pm_line_field_get(a, field) == pm_line_field_get(b, field);
+    }
+    return same;
+}
+
+static enum pm_status remove_gone(const struct change *change, struct pm_trial *trial,
                                   struct pm_error *err)
 {
+    const struct placed_list *gone = &change->gone;
     for (size_t i = gone->count; i-- > 0;) {
         const struct placed *placed = &gone->items[i];
         if (placed->place >= trial->count)
             return misfit(err, "the number of lines");
-        const struct pm_line *line = &trial->lines[placed->place];
-        bool same =
-            line->id == placed->line.id && pm_same_text(line->comment, placed->line.comment);
-        for (int field = 0; field < PM_FIELD_COMMENT; field++) {
-            same = same && pm_line_field_get(line, (enum pm_line_field)field) ==
-                               pm_line_field_get(&placed->line, (enum pm_line_field)field);
-        }
-        if (!same)
+        if (!same_line(&trial->lines[placed->place], &placed->line, change->first_format))
             return misfit(err, "a line that is to go");
         pm_trial_remove(trial, placed->place);
     }
     return PM_OK;
 }
 
-static enum pm_status apply_edit(const struct edit *edit, struct pm_line *line,
+static enum pm_status apply_edit(const struct edit *edit, bool first_format, struct pm_line *line,
                                  struct pm_error *err)
 {
     if (edit->field != PM_FIELD_COMMENT) {
-        if (pm_line_field_get(line, edit->field) != edit->was)
+        bool inexact = first_format && edit->field == PM_FIELD_WEIGHT;
+        if (pm_line_field_get(line, edit->field) != edit->was && !inexact)
             return misfit(err, pm_line_field_name(edit->field));
         pm_line_field_set(line, edit->field, edit->now);
         return PM_OK;
@@ -454,7 +485,8 @@ static enum pm_status apply_edits(const struct change *change, struct pm_trial *
     for (size_t i = 0; i < change->edit_count && status == PM_OK; i++) {
         size_t place = pm_map_place(&places, change->edits[i].id);
         status = place == PM_MAP_NONE ? misfit(err, "a line that is to change")
-                                      : apply_edit(&change->edits[i], &trial->lines[place], err);
+                                      : apply_edit(&change->edits[i], change->first_format,
+                                                   &trial->lines[place], err);
     }
     pm_map_release(&places);
     return status;
@@ -521,18 +553,31 @@ static enum pm_status insert_fresh(const struct placed_list *fresh, struct pm_tr
     return PM_OK;
 }
 
-static enum pm_status apply_to(const struct change *change, struct pm_trial *trial,
-                               struct pm_error *err)
+static enum pm_status apply_fields(const struct change *change, struct pm_trial *trial,
+                                   struct pm_error *err)
 {
     enum pm_status status = apply_head(change, trial, err);
     if (status == PM_OK)
-        status = remove_gone(&change->gone, trial, err);
+        status = remove_gone(change, trial, err);
     if (status == PM_OK)
         status = apply_edits(change, trial, err);
     if (status == PM_OK)
         status = apply_order(change, trial, err);
     if (status == PM_OK)
         status = insert_fresh(&change->fresh, trial, err);
+    return status;
+}
+
+static enum pm_status apply_to(const struct change *change, struct pm_trial *trial,
+                               struct pm_error *err)
+{
+    if (change->first_format)
+        pm_trial_poured_ratios(trial);
+    enum pm_status status = apply_fields(change, trial, err);
+    if (status == PM_OK && change->first_format) {
+        pm_trial_neat_ratios(trial);
+        pm_trial_weigh(trial);
+    }
     return status == PM_OK ? pm_trial_check(trial, err) : status;
 }
 

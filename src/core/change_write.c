@@ -116,6 +116,11 @@ static void write_head(struct pm_text *out, const struct pm_trial *before,
         pm_text_addf(out, "settled %d %d\n", before->settled, after->settled);
     if (before->parent != after->parent)
         pm_text_addf(out, "parent %" PRId64 " %" PRId64 "\n", before->parent, after->parent);
+    if (!pm_weight_equal(before->scale, after->scale)) {
+        pm_text_addf(out, "scale %" PRId64 " %" PRId64 " %" PRId64 " %" PRId64 "\n",
+                     before->scale.digits, before->scale.power, after->scale.digits,
+                     after->scale.power);
+    }
     if (before->next_id != after->next_id)
         pm_text_addf(out, "next %" PRId64 " %" PRId64 "\n", before->next_id, after->next_id);
 }

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /*
  * The door to all gestures: copy, do, and on refusal throw the copy away, so that a failed gesture
- * cannot change anything. What the gesture_*.c files share is here too.
+ * cannot change anything.
  */
 #include "permille/core/gesture.h"
 
@@ -10,37 +10,27 @@
 
 #include <string.h>
 
-struct kind_entry {
-    const char *word;
-    pm_gesture_part *act;
+static pm_gesture_part *const acts[] = {
+    [PM_SET] = pm_do_set,
+    [PM_NUDGE] = pm_do_set,
+    [PM_SCALE] = pm_do_set,
+    [PM_ADD] = pm_do_add,
+    [PM_DROP] = pm_do_drop,
+    [PM_SWAP] = pm_do_swap,
+    [PM_SET_STANCE] = pm_do_stance,
+    [PM_FORM_CORE] = pm_do_form_core,
+    [PM_BREAK_CORE] = pm_do_break_core,
+    [PM_LEAVE_CORE] = pm_do_leave_core,
+    [PM_SET_MODE] = pm_do_mode,
+    [PM_SET_BASE] = pm_do_base,
+    [PM_SETTLE] = pm_do_settle,
+    [PM_RESTRENGTH] = pm_do_restrength,
+    [PM_FOLD] = pm_do_fold,
+    [PM_UNFOLD] = pm_do_unfold,
+    [PM_MOVE] = pm_do_move,
+    [PM_COMMENT] = pm_do_comment,
+    [PM_BRANCH] = pm_do_branch,
 };
-
-static const struct kind_entry kinds[] = {
-    [PM_SET] = {"set", pm_do_set},
-    [PM_NUDGE] = {"nudge", pm_do_set},
-    [PM_SCALE] = {"scale", pm_do_set},
-    [PM_ADD] = {"add", pm_do_add},
-    [PM_DROP] = {"drop", pm_do_drop},
-    [PM_SWAP] = {"swap", pm_do_swap},
-    [PM_SET_STANCE] = {"set-stance", pm_do_stance},
-    [PM_FORM_CORE] = {"form-core", pm_do_form_core},
-    [PM_BREAK_CORE] = {"break-core", pm_do_break_core},
-    [PM_LEAVE_CORE] = {"leave-core", pm_do_leave_core},
-    [PM_SET_MODE] = {"set-mode", pm_do_mode},
-    [PM_SET_BASE] = {"set-base", pm_do_base},
-    [PM_SETTLE] = {"settle", pm_do_settle},
-    [PM_RESTRENGTH] = {"restrength", pm_do_restrength},
-    [PM_FOLD] = {"fold", pm_do_fold},
-    [PM_UNFOLD] = {"unfold", pm_do_unfold},
-    [PM_MOVE] = {"move", pm_do_move},
-    [PM_COMMENT] = {"comment", pm_do_comment},
-    [PM_BRANCH] = {"branch", pm_do_branch},
-};
-
-const char *pm_gesture_word(enum pm_gesture_kind kind)
-{
-    return kinds[kind].word;
-}
 
 static pm_parts parts_of(const struct pm_trial *trial, int64_t id)
 {
@@ -55,7 +45,7 @@ enum pm_status pm_gesture_apply(const struct pm_gesture *gesture, const struct p
     struct pm_effect done;
     memset(&done, 0, sizeof done);
     pm_trial_init(after, before->base, before->mode);
-    if ((size_t)gesture->kind >= sizeof kinds / sizeof *kinds)
+    if ((size_t)gesture->kind >= sizeof acts / sizeof *acts)
         return pm_fail(err, PM_INVALID, "There is no such gesture.");
     struct pm_trial made;
     enum pm_status status = pm_trial_copy(before, &made, err);
@@ -63,13 +53,12 @@ enum pm_status pm_gesture_apply(const struct pm_gesture *gesture, const struct p
         return status;
     done.was = parts_of(before, gesture->line);
     struct pm_work work = {gesture, &made, &done, err};
-    status = kinds[gesture->kind].act(&work);
+    status = acts[gesture->kind](&work);
     if (status != PM_OK) {
         pm_trial_release(&made);
         return status;
     }
-    if (pm_trial_total(&made) == 0)
-        made.settled = false; /* an empty sheet is filled anew */
+    made.settled = pm_trial_total(&made) == made.base;
 #ifdef PM_CHECK_GESTURES
     status = pm_gesture_check(gesture, before, &made, err);
     if (status != PM_OK) {
@@ -85,14 +74,34 @@ enum pm_status pm_gesture_apply(const struct pm_gesture *gesture, const struct p
     return PM_OK;
 }
 
-enum pm_status pm_gesture_preview_set(const struct pm_trial *before, int64_t line, pm_parts parts,
-                                      pm_parts *out, struct pm_error *err)
+/* What is poured stays as it is while a resting line is set; whether it can be is seen by doing. */
+static enum pm_status preview_rested(const struct pm_gesture *gesture,
+                                     const struct pm_trial *before, pm_parts *out,
+                                     struct pm_error *err)
 {
-    long place = pm_trial_find(before, line);
+    struct pm_trial after;
+    enum pm_status status = pm_gesture_apply(gesture, before, &after, NULL, err);
+    for (size_t i = 0; status == PM_OK && i < before->count; i++)
+        out[i] = after.lines[i].parts;
+    pm_trial_release(&after);
+    return status;
+}
+
+enum pm_status pm_gesture_preview(const struct pm_gesture *gesture, const struct pm_trial *before,
+                                  pm_parts *out, struct pm_error *err)
+{
+    if (gesture->kind != PM_SET && gesture->kind != PM_NUDGE && gesture->kind != PM_SCALE)
+        return pm_fail(err, PM_INVALID, "Only amounts are previewed so.");
+    long place = pm_trial_find(before, gesture->line);
     if (place < 0)
         return pm_fail(err, PM_MISSING, "There is no such line in this trial.");
+    if (before->lines[place].stance == PM_RESTING)
+        return preview_rested(gesture, before, out, err);
+    pm_parts parts = 0;
     struct pm_balance sheet;
-    enum pm_status status = pm_balance_open(&sheet, before, err);
+    enum pm_status status = pm_amount_target(gesture, before->lines[place].parts, &parts, err);
+    if (status == PM_OK)
+        status = pm_balance_open(&sheet, before, err);
     if (status != PM_OK)
         return status;
     struct pm_outcome outcome;
@@ -101,69 +110,4 @@ enum pm_status pm_gesture_preview_set(const struct pm_trial *before, int64_t lin
         memcpy(out, sheet.parts, before->count * sizeof *out);
     pm_balance_close(&sheet);
     return status;
-}
-
-/* ---- shared by the gestures ---- */
-
-enum pm_status pm_work_line(const struct pm_work *work, int64_t id, size_t *place)
-{
-    long found = pm_trial_find(work->after, id);
-    if (found < 0)
-        return pm_fail(work->err, PM_MISSING, "There is no such line in this trial.");
-    *place = (size_t)found;
-    return PM_OK;
-}
-
-enum pm_status pm_choose_lines(const struct pm_trial *trial, const int64_t *ids, size_t count,
-                               bool *chosen, struct pm_error *err)
-{
-    if (count == 0)
-        return pm_fail(err, PM_INVALID, "No lines are chosen.");
-    for (size_t i = 0; i < count; i++) {
-        long place = pm_trial_find(trial, ids[i]);
-        if (place < 0)
-            return pm_fail(err, PM_MISSING, "There is no such line in this trial.");
-        if (chosen[place])
-            return pm_fail(err, PM_INVALID, "Line %ld is chosen twice.", place + 1);
-        chosen[place] = true;
-    }
-    return PM_OK;
-}
-
-enum pm_status pm_work_balance(const struct pm_work *work, size_t subject, pm_operation *operation,
-                               void *context)
-{
-    struct pm_trial *after = work->after;
-    struct pm_balance sheet;
-    enum pm_status status = pm_balance_open(&sheet, after, work->err);
-    if (status != PM_OK)
-        return status;
-    struct pm_outcome outcome;
-    status = operation(&sheet, context, &outcome, work->err);
-    if (status == PM_OK) {
-        for (size_t i = 0; i < after->count; i++) {
-            work->effect->gave_way += i != subject && sheet.parts[i] != after->lines[i].parts;
-            after->lines[i].parts = sheet.parts[i];
-        }
-        after->settled = outcome.settled;
-        work->effect->by_carrier = outcome.by_carrier && work->effect->gave_way > 0;
-        work->effect->all_scaled = outcome.all_scaled;
-    }
-    pm_balance_close(&sheet);
-    return status;
-}
-
-enum pm_status pm_fresh_check(const struct pm_line *fresh, struct pm_error *err)
-{
-    if ((fresh->kind != PM_LINE_MATERIAL && fresh->kind != PM_LINE_ACCORD) || fresh->ref < 1)
-        return pm_fail(err, PM_INVALID, "A line needs a material or an accord.");
-    if (fresh->strength < 1 || fresh->strength > PM_NEAT)
-        return pm_fail(err, PM_INVALID, "A strength is more than 0 and at most 100 %%.");
-    if (fresh->kind == PM_LINE_ACCORD && fresh->strength != PM_NEAT)
-        return pm_fail(err, PM_INVALID, "An accord is always used neat.");
-    if (fresh->strength < PM_NEAT && fresh->solvent < 1)
-        return pm_fail(err, PM_INVALID, "A dilution needs a solvent.");
-    if (fresh->strength == PM_NEAT && fresh->solvent != 0)
-        return pm_fail(err, PM_INVALID, "What is neat has no solvent.");
-    return PM_OK;
 }

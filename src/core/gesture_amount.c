@@ -22,12 +22,16 @@ pm_parts pm_nudge_step(pm_parts parts)
     return step > 0 ? step : 1;
 }
 
+/* Undoes a step up. Between the amounts that steps up from below the power of ten lead to and those
+ * that steps from it lead to, none does: there the power of ten is next. */
 static pm_parts nudge_down(pm_parts parts)
 {
-    /* Just at a power of ten the step down is that of the amounts below it, so that a nudge up and
-     * a nudge down undo each other. */
-    pm_parts step = pm_nudge_step(parts > 1 ? parts - 1 : parts);
-    return parts > step ? parts - step : 0;
+    pm_parts power = decade(parts);
+    pm_parts step = pm_nudge_step(parts);
+    if (parts - step >= power)
+        return parts - step;
+    pm_parts finer = step > 10 ? step / 10 : 1;
+    return parts < power + finer ? parts - finer : power;
 }
 
 static pm_parts nudged(pm_parts parts, int steps)
@@ -44,9 +48,8 @@ static pm_parts nudged(pm_parts parts, int steps)
     return parts;
 }
 
-/* What a nudge or a scaling comes to. PM_INVALID when it leaves the range. */
-static enum pm_status find_target(const struct pm_gesture *gesture, pm_parts was, pm_parts *out,
-                                  struct pm_error *err)
+enum pm_status pm_amount_target(const struct pm_gesture *gesture, pm_parts was, pm_parts *out,
+                                struct pm_error *err)
 {
     *out = gesture->parts;
     if (gesture->kind == PM_NUDGE) {
@@ -59,38 +62,18 @@ static enum pm_status find_target(const struct pm_gesture *gesture, pm_parts was
     }
     if (*out < 0 || *out > PM_PARTS_MAX)
         return pm_fail(err, PM_INVALID, "Parts must be between 0 and 1000000.");
+    if (gesture->kind == PM_SCALE && *out == 0 && was > 0) {
+        return pm_fail(err, PM_REFUSED,
+                       "That comes to less than a millionth of a part; the least is 0.000001.");
+    }
     return PM_OK;
-}
-
-struct set_to {
-    size_t place;
-    pm_parts parts;
-};
-
-struct dropped {
-    size_t place;
-    size_t rest; /* some line of the core it was in, or PM_NO_PLACE */
-};
-
-static enum pm_status run_set(struct pm_balance *sheet, void *context, struct pm_outcome *outcome,
-                              struct pm_error *err)
-{
-    const struct set_to *to = context;
-    return pm_balance_set(sheet, to->place, to->parts, outcome, err);
-}
-
-static enum pm_status run_drop(struct pm_balance *sheet, void *context, struct pm_outcome *outcome,
-                               struct pm_error *err)
-{
-    const struct dropped *dropped = context;
-    return pm_balance_drop(sheet, dropped->place, dropped->rest, outcome, err);
 }
 
 static enum pm_status run_settle(struct pm_balance *sheet, void *context,
                                  struct pm_outcome *outcome, struct pm_error *err)
 {
-    const bool *by_carrier = context;
-    return pm_balance_settle(sheet, *by_carrier, outcome, err);
+    (void)context;
+    return pm_balance_settle(sheet, outcome, err);
 }
 
 static enum pm_status run_rescale(struct pm_balance *sheet, void *context,
@@ -100,18 +83,42 @@ static enum pm_status run_rescale(struct pm_balance *sheet, void *context,
     return pm_balance_rescale(sheet, *base, outcome, err);
 }
 
+/* A resting line is set to what it comes back with; a core keeps its ratio. */
+static enum pm_status set_rested(const struct pm_work *work, size_t place, pm_parts parts)
+{
+    struct pm_trial *after = work->after;
+    int core = after->lines[place].core;
+    struct pm_weight of = core != 0 ? pm_line_poured(&after->lines[place]) : pm_weight_of(1);
+    after->lines[place].rested = parts;
+    for (size_t i = 0; i < after->count && core != 0; i++) {
+        struct pm_line *line = &after->lines[i];
+        if (i == place || line->core != core)
+            continue;
+        struct pm_weight part = pm_weight_times(pm_weight_of(parts), pm_line_poured(line));
+        line->rested = pm_weight_round(pm_weight_over(part, of), 0);
+        if (line->rested > PM_PARTS_MAX)
+            return pm_fail(work->err, PM_REFUSED,
+                           "The rest of the core would exceed a million parts.");
+    }
+    return PM_OK;
+}
+
 enum pm_status pm_do_set(const struct pm_work *work)
 {
-    struct set_to to = {0, 0};
+    struct pm_set_to to = {0, 0};
     enum pm_status status = pm_work_line(work, work->gesture->line, &to.place);
-    if (status == PM_OK) {
-        status =
-            find_target(work->gesture, work->after->lines[to.place].parts, &to.parts, work->err);
-    }
+    if (status != PM_OK)
+        return status;
+    const struct pm_line *line = &work->after->lines[to.place];
+    bool rests = line->stance == PM_RESTING;
+    status =
+        pm_amount_target(work->gesture, rests ? line->rested : line->parts, &to.parts, work->err);
     if (status != PM_OK)
         return status;
     work->effect->line = work->gesture->line;
-    return pm_work_balance(work, to.place, run_set, &to);
+    if (!rests)
+        return pm_work_balance(work, to.place, pm_run_set, &to);
+    return set_rested(work, to.place, to.parts);
 }
 
 enum pm_status pm_do_add(const struct pm_work *work)
@@ -127,13 +134,15 @@ enum pm_status pm_do_add(const struct pm_work *work)
     line.parts = 0;
     line.core = 0;
     line.weight = 0;
+    line.rested = 0;
+    line.share = pm_weight_of(0);
     size_t count = work->after->count;
-    struct set_to to = {gesture->place < count ? gesture->place : count, gesture->parts};
+    struct pm_set_to to = {gesture->place < count ? gesture->place : count, gesture->parts};
     status = pm_trial_insert(work->after, to.place, &line, work->err);
     if (status != PM_OK)
         return status;
     work->effect->line = work->after->lines[to.place].id;
-    return pm_work_balance(work, to.place, run_set, &to);
+    return pm_work_balance(work, to.place, pm_run_set, &to);
 }
 
 enum pm_status pm_do_drop(const struct pm_work *work)
@@ -149,8 +158,8 @@ enum pm_status pm_do_drop(const struct pm_work *work)
             return pm_fail(work->err, PM_REFUSED,
                            "This line is the carrier; make another line the carrier first.");
         }
-        struct dropped dropped = {place, pm_core_leave(after, place)};
-        status = pm_work_balance(work, place, run_drop, &dropped);
+        struct pm_dropped dropped = {place, pm_core_leave(after, place)};
+        status = pm_work_balance(work, place, pm_run_drop, &dropped);
     }
     if (status == PM_OK) {
         pm_trial_remove(after, place);
@@ -164,14 +173,12 @@ enum pm_status pm_do_mode(const struct pm_work *work)
 {
     struct pm_trial *after = work->after;
     enum pm_mode mode = work->gesture->mode;
-    if (mode != PM_SHARE && mode != PM_CARRIER_MODE && mode != PM_OPEN)
+    if (mode != PM_CORE_MODE && mode != PM_SHARE && mode != PM_CARRIER_MODE && mode != PM_OPEN)
         return pm_fail(work->err, PM_INVALID, "There is no such mode.");
-    bool keeps = after->settled || pm_trial_total(after) >= after->base;
     after->mode = mode;
-    if (mode == PM_OPEN || !keeps || after->count == 0)
+    if (mode == PM_OPEN || pm_trial_total(after) <= after->base)
         return PM_OK;
-    bool by_carrier = mode == PM_CARRIER_MODE;
-    return pm_work_balance(work, PM_NO_PLACE, run_settle, &by_carrier);
+    return pm_work_balance(work, PM_NO_PLACE, run_settle, NULL);
 }
 
 enum pm_status pm_do_base(const struct pm_work *work)
@@ -179,14 +186,21 @@ enum pm_status pm_do_base(const struct pm_work *work)
     pm_parts base = work->gesture->parts;
     if (base < 1 || base > PM_PARTS_MAX)
         return pm_fail(work->err, PM_INVALID, "A base is more than 0 and at most 1000000 parts.");
+    pm_parts was = work->after->base;
     enum pm_status status = pm_work_balance(work, PM_NO_PLACE, run_rescale, &base);
-    if (status == PM_OK)
-        work->after->base = base;
-    return status;
+    if (status != PM_OK)
+        return status;
+    work->after->base = base;
+    for (size_t i = 0; i < work->after->count; i++) {
+        struct pm_line *line = &work->after->lines[i];
+        if (!pm_muldiv(line->rested, base, was, &line->rested) || line->rested > PM_PARTS_MAX)
+            return pm_fail(work->err, PM_INVALID,
+                           "On that base a line would exceed a million parts.");
+    }
+    return PM_OK;
 }
 
 enum pm_status pm_do_settle(const struct pm_work *work)
 {
-    bool by_carrier = work->after->mode == PM_CARRIER_MODE;
-    return pm_work_balance(work, PM_NO_PLACE, run_settle, &by_carrier);
+    return pm_work_balance(work, PM_NO_PLACE, run_settle, NULL);
 }

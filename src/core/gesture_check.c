@@ -137,22 +137,115 @@ static enum pm_status check_identity(const struct checking *c, size_t place)
         kind == PM_FORM_CORE || kind == PM_BREAK_CORE || kind == PM_LEAVE_CORE || kind == PM_DROP;
     if (was->core != now->core && !(near && core_moves))
         return broken_at(c, place, "its core changed");
-    bool follows = (kind == PM_RESTRENGTH || kind == PM_SWAP) && near;
+    bool follows = kind == PM_SWAP && near && !c->gesture->same_neat;
     if (was->core == now->core && was->weight != now->weight && !follows)
-        return broken_at(c, place, "its weight changed");
+        return broken_at(c, place, "its number in the core's ratio changed");
+    return PM_OK;
+}
+
+/* ---- what a line remembers ---- */
+
+static bool sets_amount(enum pm_gesture_kind kind)
+{
+    return kind == PM_SET || kind == PM_NUDGE || kind == PM_SCALE;
+}
+
+static bool is_free(const struct pm_line *line)
+{
+    return line->stance == PM_FREE || line->stance == PM_CARRIER;
+}
+
+/* Weights may all be moved by one power of two. */
+static bool same_share(const struct checking *c, struct pm_weight was, struct pm_weight now)
+{
+    if (pm_weight_equal(was, now))
+        return true;
+    int64_t moved = now.power - was.power;
+    return was.digits == now.digits && (moved > 1000 || moved < -1000) &&
+           c->after->scale.power < PM_POWER_ZERO + 64 && c->after->scale.power > PM_POWER_ZERO - 64;
+}
+
+/* Whether the line's share may change though the gesture is about another. */
+static bool share_may_move(const struct checking *c, const struct seen *seen)
+{
+    switch (c->after->mode) {
+    case PM_CORE_MODE:
+        return seen->now->core != 0 || seen->now->stance == PM_CARRIER;
+    case PM_SHARE:
+    case PM_CARRIER_MODE:
+    case PM_OPEN:
+        break;
+    }
+    return seen->now->stance == PM_CARRIER;
+}
+
+static enum pm_status check_memory(const struct checking *c, size_t place)
+{
+    const struct seen *seen = &c->seen[place];
+    enum pm_gesture_kind kind = c->gesture->kind;
+    if (seen->was == NULL)
+        return PM_OK;
+    bool near = seen->role != ROLE_OTHER;
+    bool rested_may = kind == PM_SET_BASE || (near && (kind == PM_SET_STANCE || sets_amount(kind) ||
+                                                       kind == PM_RESTRENGTH || kind == PM_SWAP));
+    if (seen->was->rested != seen->now->rested && !rested_may)
+        return broken_at(c, place, "what it rests with changed");
+    if (!near && is_free(seen->was) && is_free(seen->now) && !share_may_move(c, seen) &&
+        !same_share(c, seen->was->share, seen->now->share))
+        return broken_at(c, place, "its share changed though another line was meant");
     return PM_OK;
 }
 
 /* ---- sums of units ---- */
 
-/* What the unit that the line at `place` is in after had before and has after; counted at its first
- * line only. Units are those after: a line that left its core counts alone. */
+/* What the unit that the line at `place` is in after has and weighs; counted at its first line
+ * only. Units are those after: a line that left its core counts alone. */
 struct unit_sum {
     bool first;
-    pm_parts was, now;
+    pm_parts now;
+    struct pm_weight weight;
 };
 
-static void sum_units(const struct checking *c, struct unit_sum *units)
+typedef struct pm_weight weigher(const struct checking *c, const struct seen *seen);
+
+/* A line by its share as it is remembered after; a held one by its parts before. */
+static struct pm_weight weigh_after(const struct checking *c, const struct seen *seen)
+{
+    if (seen->now->stance == PM_HELD && seen->was != NULL)
+        return pm_trial_worth(c->before, seen->was->parts);
+    return seen->now->share;
+}
+
+/* What a unit of these lines weighs poured, for one neat: of a line alone, or by a core's ratio. */
+static struct pm_weight poured(const struct pm_line *line)
+{
+    struct pm_line alone = {.weight = 1, .strength = line->strength};
+    return pm_line_poured(line->core != 0 ? line : &alone);
+}
+
+/* How much more is poured of the unit of the line meant, its neat parts kept. */
+static struct pm_weight poured_more(const struct checking *c)
+{
+    struct pm_weight was = {0, 0}, now = {0, 0};
+    for (size_t i = 0; i < c->after->count; i++) {
+        if (c->seen[i].role == ROLE_MEANT || c->seen[i].role == ROLE_WITH_IT) {
+            was = pm_weight_plus(was, poured(c->seen[i].was));
+            now = pm_weight_plus(now, poured(c->seen[i].now));
+        }
+    }
+    return pm_weight_over(now, was);
+}
+
+/* A line by its share before, those of the unit meant by what it comes to. */
+static struct pm_weight weigh_neat(const struct checking *c, const struct seen *seen)
+{
+    struct pm_weight weight = seen->was->stance == PM_HELD
+                                  ? pm_trial_worth(c->before, seen->was->parts)
+                                  : seen->was->share;
+    return seen->role == ROLE_OTHER ? weight : pm_weight_times(weight, poured_more(c));
+}
+
+static void sum_units(const struct checking *c, weigher *weigh, struct unit_sum *units)
 {
     size_t first_of[PM_CORE_MAX + 1];
     for (size_t i = 0; i <= PM_CORE_MAX; i++)
@@ -162,26 +255,36 @@ static void sum_units(const struct checking *c, struct unit_sum *units)
         size_t first = core == 0 || first_of[core] == PM_MAP_NONE ? i : first_of[core];
         first_of[core] = first;
         units[i].first = first == i;
-        units[first].was += c->seen[i].was != NULL ? c->seen[i].was->parts : 0;
         units[first].now += c->seen[i].now->parts;
+        units[first].weight = pm_weight_plus(units[first].weight, weigh(c, &c->seen[i]));
     }
+}
+
+/* Whether parts lie within a micro-part of the exact amount. Both in 2^-16 of a micro-part. */
+static bool within_one(pm_parts parts, struct pm_weight exact)
+{
+    int64_t off = (parts << 16) - pm_weight_round(exact, 16);
+    return off <= (1 << 16) + 16 && -off <= (1 << 16) + 16;
 }
 
 /* Each marked unit is within one micro-part of its share of what the marked ones have together. */
 static enum pm_status check_shares(const struct checking *c, const struct unit_sum *units,
                                    const bool *marked)
 {
-    pm_int128 was = 0;
-    pm_int128 now = 0;
+    pm_parts now = 0;
+    struct pm_weight sum = {0, 0};
     for (size_t i = 0; i < c->after->count; i++) {
-        was += units[i].first && marked[i] ? units[i].was : 0;
-        now += units[i].first && marked[i] ? units[i].now : 0;
+        if (units[i].first && marked[i]) {
+            now += units[i].now;
+            sum = pm_weight_plus(sum, units[i].weight);
+        }
     }
-    for (size_t i = 0; i < c->after->count; i++) {
+    for (size_t i = 0; i < c->after->count && !pm_weight_none(sum); i++) {
         if (!units[i].first || !marked[i])
             continue;
-        pm_int128 off = units[i].now * was - units[i].was * now;
-        if (off > was || -off > was)
+        struct pm_weight exact =
+            pm_weight_over(pm_weight_times(pm_weight_of(now), units[i].weight), sum);
+        if (!within_one(units[i].now, exact))
             return broken_at(c, i, "it is off its share by more than a micro-part");
     }
     return PM_OK;
@@ -222,22 +325,42 @@ static enum pm_status check_held(const struct checking *c)
     return PM_OK;
 }
 
-/* All units that are neither held nor meant moved in proportion. */
-static enum pm_status check_proportion(const struct checking *c, bool held_too)
+/* Whether the line is one that might give way. */
+static bool may_give(const struct checking *c, size_t place)
+{
+    const struct seen *seen = &c->seen[place];
+    bool left = c->gesture->kind == PM_DROP && seen->role == ROLE_WITH_IT;
+    return (seen->role == ROLE_OTHER || left) && is_free(seen->now);
+}
+
+/* In core mode: whether there is a core to give way. */
+static bool cores_give(const struct checking *c)
+{
+    if (c->after->mode != PM_CORE_MODE)
+        return false;
+    for (size_t i = 0; i < c->after->count; i++)
+        if (may_give(c, i) && c->seen[i].now->core != 0 && c->seen[i].was->parts > 0)
+            return true;
+    return false;
+}
+
+enum moving { MOVE_GIVERS, MOVE_ALL, MOVE_NEAT };
+
+/* All units that move did so in proportion. */
+static enum pm_status check_proportion(const struct checking *c, enum moving moving)
 {
     size_t count = c->after->count;
     struct unit_sum *units = pm_alloc_array(count, sizeof *units);
     bool *marked = pm_alloc_array(count, sizeof *marked);
+    bool cores = moving == MOVE_GIVERS && cores_give(c);
     enum pm_status status = PM_OK;
     if (units == NULL || marked == NULL) {
         status = pm_fail_memory(c->err);
     } else {
-        sum_units(c, units);
+        sum_units(c, moving == MOVE_NEAT ? weigh_neat : weigh_after, units);
         for (size_t i = 0; i < count; i++) {
-            enum role role = c->seen[i].role;
-            bool left = c->gesture->kind == PM_DROP && role == ROLE_WITH_IT;
             marked[i] =
-                held_too || ((role == ROLE_OTHER || left) && c->seen[i].now->stance != PM_HELD);
+                moving != MOVE_GIVERS || (may_give(c, i) && (!cores || c->seen[i].now->core != 0));
         }
         status = check_shares(c, units, marked);
     }
@@ -246,15 +369,31 @@ static enum pm_status check_proportion(const struct checking *c, bool held_too)
     return status;
 }
 
+/* Lines outside cores stand where cores give way. */
+static enum pm_status check_outside(const struct checking *c)
+{
+    for (size_t i = 0; i < c->after->count; i++) {
+        const struct seen *seen = &c->seen[i];
+        if (seen->role == ROLE_OTHER && seen->now->core == 0 &&
+            seen->was->parts != seen->now->parts)
+            return broken_at(c, i, "it moved though the cores had to");
+    }
+    return PM_OK;
+}
+
 /* The others gave way as the mode says. */
 static enum pm_status check_giving_way(const struct checking *c)
 {
-    if (c->after->mode == PM_OPEN || !c->after->settled)
+    if (c->gesture->kind != PM_SETTLE && (c->after->mode == PM_OPEN || !c->after->settled))
         return check_still(c, false);
     if (c->after->mode == PM_CARRIER_MODE)
         return check_still(c, true);
+    if (check_still(c, false) == PM_OK)
+        return PM_OK;
     enum pm_status status = check_held(c);
-    return status == PM_OK ? check_proportion(c, false) : status;
+    if (status == PM_OK && cores_give(c))
+        status = check_outside(c);
+    return status == PM_OK ? check_proportion(c, MOVE_GIVERS) : status;
 }
 
 /* ---- one per group of kinds ---- */
@@ -264,14 +403,9 @@ static enum pm_status check_settling(const struct checking *c)
     if (c->gesture->kind == PM_SETTLE && pm_trial_total(c->after) != c->after->base)
         return broken(c, "the total is not the base");
     bool settles = c->gesture->kind == PM_SETTLE ||
-                   (c->after->mode != PM_OPEN &&
-                    (c->before->settled || pm_trial_total(c->before) >= c->before->base));
-    if (!settles)
-        return check_nothing_moved(c);
-    if (c->after->mode == PM_CARRIER_MODE)
-        return check_still(c, true);
-    enum pm_status status = check_held(c);
-    return status == PM_OK ? check_proportion(c, false) : status;
+                   (c->after->mode != PM_OPEN && pm_trial_total(c->before) > c->before->base);
+    return settles && pm_trial_total(c->before) != c->before->base ? check_giving_way(c)
+                                                                   : check_nothing_moved(c);
 }
 
 static enum pm_status check_amount(const struct checking *c)
@@ -281,7 +415,8 @@ static enum pm_status check_amount(const struct checking *c)
         enum role role = c->seen[i].role;
         bool wanted = c->gesture->kind == PM_ADD ? role == ROLE_NEW : role == ROLE_MEANT;
         set = set || wanted;
-        if (wanted && (c->gesture->kind == PM_ADD || c->gesture->kind == PM_SET) &&
+        if (wanted && c->seen[i].now->stance != PM_RESTING &&
+            (c->gesture->kind == PM_ADD || c->gesture->kind == PM_SET) &&
             c->seen[i].now->parts != c->gesture->parts)
             return broken_at(c, i, "it is not at what it was set to");
     }
@@ -298,15 +433,20 @@ static enum pm_status check_form_core(const struct checking *c)
 
 /* Neat parts of the line meant stay within rounding: a micro-part poured, or one neat where a core
  * has to be kept in ratio. */
-static bool neat_stays(const struct seen *seen)
+static bool neat_stays(const struct checking *c, const struct seen *seen)
 {
-    pm_int128 was = (pm_int128)seen->was->parts * seen->was->strength;
-    pm_int128 now = (pm_int128)seen->now->parts * seen->now->strength;
-    pm_int128 off = was > now ? was - now : now - was;
-    pm_int128 room = seen->now->strength;
-    if (seen->now->core != 0)
-        room = 2 * ((pm_int128)seen->was->strength + seen->now->strength);
-    return off <= room;
+    if (seen->now->stance == PM_RESTING)
+        return true;
+    struct pm_weight exact = seen->was->stance == PM_HELD
+                                 ? pm_weight_of(seen->was->parts)
+                                 : pm_weight_over(seen->was->share, c->before->scale);
+    exact = pm_weight_over(pm_weight_times(exact, pm_weight_of(seen->was->strength)),
+                           pm_weight_of(seen->now->strength));
+    if (seen->now->core == 0)
+        return within_one(seen->now->parts, exact);
+    int64_t off = seen->now->parts - pm_weight_round(exact, 0);
+    int64_t room = 3 + 2 * seen->was->strength / seen->now->strength;
+    return off <= room && -off <= room;
 }
 
 /* Nothing but the line, its core and the carrier moved, and the neat parts stayed. */
@@ -315,64 +455,14 @@ static bool only_line_moved(const struct checking *c)
     for (size_t i = 0; i < c->after->count; i++) {
         const struct seen *seen = &c->seen[i];
         pm_parts moved = seen->now->parts - seen->was->parts;
-        if (seen->role == ROLE_MEANT ? !neat_stays(seen)
+        if (seen->role == ROLE_MEANT ? !neat_stays(c, seen)
                                      : moved != 0 && seen->now->stance != PM_CARRIER) {
             bool rounding = seen->role == ROLE_WITH_IT && moved >= -2 && moved <= 2;
-            if (!rounding)
+            if (!rounding || seen->role == ROLE_MEANT)
                 return false;
         }
     }
     return true;
-}
-
-/* Every unit was scaled by one factor: units weigh parts x new strength, the line x its old one. */
-static enum pm_status check_all_scaled(const struct checking *c)
-{
-    size_t count = c->after->count;
-    pm_int128 sum = 0;
-    int core = meant_core(c, c->after);
-    pm_int128 meant_was = 0;
-    pm_int128 meant_now = 0;
-    pm_strength old_strength = 0, new_strength = 0;
-    for (size_t i = 0; i < count; i++) {
-        if (c->seen[i].role == ROLE_MEANT) {
-            old_strength = c->seen[i].was->strength;
-            new_strength = c->seen[i].now->strength;
-        }
-    }
-    struct unit_sum *units = pm_alloc_array(count, sizeof *units);
-    if (units == NULL)
-        return pm_fail_memory(c->err);
-    sum_units(c, units);
-    for (size_t i = 0; i < count; i++) {
-        const struct seen *seen = &c->seen[i];
-        pm_int128 weight =
-            (pm_int128)seen->was->parts * (seen->role == ROLE_MEANT ? old_strength : new_strength);
-        sum += weight;
-        if (seen->role == ROLE_MEANT || (core != 0 && seen->now->core == core)) {
-            meant_was += weight;
-            meant_now += seen->now->parts;
-        }
-    }
-    /* The core's ratio counts, not its rounded parts: a micro-part of the line, neat, is open. */
-    pm_int128 room = sum;
-    if (core != 0) {
-        room +=
-            (pm_int128)c->after->base * (old_strength > new_strength ? old_strength : new_strength);
-    }
-    enum pm_status status = PM_OK;
-    for (size_t i = 0; i < count && status == PM_OK; i++) {
-        enum role role = c->seen[i].role;
-        bool meant = role == ROLE_MEANT || (core != 0 && c->seen[i].now->core == core);
-        pm_int128 was = meant ? meant_was : (pm_int128)units[i].was * new_strength;
-        pm_int128 now = meant ? meant_now : units[i].now;
-        /* now / base against was / sum; both sides are well below 2^127 for any real trial */
-        pm_int128 off = now * sum - was * c->after->base;
-        if ((units[i].first || meant) && (off > room || -off > room))
-            status = broken_at(c, i, "its neat parts are off the common factor");
-    }
-    pm_free(units);
-    return status;
 }
 
 static enum pm_status check_restrength(const struct checking *c)
@@ -386,7 +476,7 @@ static enum pm_status check_restrength(const struct checking *c)
         if (status != PM_OK)
             return status;
     }
-    return check_all_scaled(c);
+    return check_proportion(c, MOVE_NEAT);
 }
 
 static enum pm_status check_fold(const struct checking *c)
@@ -409,6 +499,26 @@ static enum pm_status check_unfold(const struct checking *c)
     return status;
 }
 
+/* Resting takes a unit out and waking brings it back; other stances move nothing. */
+static enum pm_status check_stance(const struct checking *c)
+{
+    bool moves = false;
+    for (size_t i = 0; i < c->after->count; i++) {
+        const struct seen *seen = &c->seen[i];
+        bool rested = seen->was->stance == PM_RESTING;
+        bool rests = seen->now->stance == PM_RESTING;
+        if (seen->role == ROLE_OTHER || rested == rests)
+            continue;
+        moves = true;
+        pm_parts had = rests ? seen->was->parts : seen->was->rested;
+        pm_parts has = rests ? seen->now->rested : seen->now->parts;
+        pm_parts room = rests || seen->now->core == 0 ? 0 : 2;
+        if (has - had > room || had - has > room)
+            return broken_at(c, i, "it did not keep its amount");
+    }
+    return moves ? check_giving_way(c) : check_nothing_moved(c);
+}
+
 static enum pm_status check_kind(const struct checking *c)
 {
     switch (c->gesture->kind) {
@@ -423,7 +533,7 @@ static enum pm_status check_kind(const struct checking *c)
     case PM_SETTLE:
         return check_settling(c);
     case PM_SET_BASE:
-        return check_proportion(c, true);
+        return check_proportion(c, MOVE_ALL);
     case PM_SWAP:
         return c->gesture->same_neat ? check_restrength(c) : check_nothing_moved(c);
     case PM_RESTRENGTH:
@@ -437,6 +547,7 @@ static enum pm_status check_kind(const struct checking *c)
     case PM_UNFOLD:
         return check_unfold(c);
     case PM_SET_STANCE:
+        return check_stance(c);
     case PM_BREAK_CORE:
     case PM_MOVE:
     case PM_COMMENT:
@@ -451,6 +562,8 @@ static enum pm_status check_all(struct checking *c)
     enum pm_status status = match(c);
     for (size_t i = 0; i < c->after->count && status == PM_OK; i++)
         status = check_identity(c, i);
+    for (size_t i = 0; i < c->after->count && status == PM_OK; i++)
+        status = check_memory(c, i);
     if (status == PM_OK && c->gesture->kind != PM_SET_BASE && c->before->base != c->after->base)
         status = broken(c, "the base changed");
     if (status == PM_OK && c->gesture->kind != PM_SET_MODE && c->before->mode != c->after->mode)

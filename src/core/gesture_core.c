@@ -52,6 +52,80 @@ int pm_core_unused(const struct pm_trial *trial, int least)
     return 0;
 }
 
+/* ---- stances ---- */
+
+/* The place of the next line of the unit that the line at `place` is in, from `from` on; count when
+ * there is none. */
+static size_t next_of_unit(const struct pm_trial *trial, size_t place, size_t from)
+{
+    int core = trial->lines[place].core;
+    for (size_t i = from; i < trial->count; i++)
+        if (i == place || (core != 0 && trial->lines[i].core == core))
+            return i;
+    return trial->count;
+}
+
+/* What the line remembers goes with its stance. */
+static void take_stance(struct pm_trial *trial, struct pm_line *line, enum pm_stance stance)
+{
+    bool had_share = line->stance == PM_FREE || line->stance == PM_CARRIER;
+    bool has_share = stance == PM_FREE || stance == PM_CARRIER;
+    if (has_share != had_share)
+        line->share = pm_trial_worth(trial, has_share ? line->parts : 0);
+    line->stance = stance;
+}
+
+static void take_stances(struct pm_trial *trial, size_t place, enum pm_stance stance)
+{
+    for (size_t i = next_of_unit(trial, place, 0); i < trial->count;
+         i = next_of_unit(trial, place, i + 1))
+        take_stance(trial, &trial->lines[i], stance);
+}
+
+/* The unit's parts go, and are remembered. */
+static enum pm_status rest_unit(const struct pm_work *work, size_t place)
+{
+    struct pm_trial *after = work->after;
+    if (after->lines[place].stance == PM_CARRIER && after->mode == PM_CARRIER_MODE &&
+        after->settled) {
+        return pm_fail(work->err, PM_REFUSED,
+                       "This line is the carrier; make another line the carrier first.");
+    }
+    pm_parts *had = pm_alloc_array(after->count, sizeof *had);
+    if (had == NULL)
+        return pm_fail_memory(work->err);
+    struct pm_dropped dropped = {place, PM_NO_PLACE};
+    for (size_t i = 0; i < after->count; i++)
+        had[i] = after->lines[i].parts;
+    for (size_t i = next_of_unit(after, place, 0); i < after->count;
+         i = next_of_unit(after, place, i + 1))
+        dropped.place = had[i] > 0 ? i : dropped.place;
+    enum pm_status status = pm_work_balance(work, dropped.place, pm_run_drop, &dropped);
+    if (status == PM_OK) {
+        take_stances(after, place, PM_RESTING);
+        for (size_t i = next_of_unit(after, place, 0); i < after->count;
+             i = next_of_unit(after, place, i + 1))
+            after->lines[i].rested = had[i];
+    }
+    pm_free(had);
+    return status;
+}
+
+/* The unit comes back to what it had. */
+static enum pm_status wake_unit(const struct pm_work *work, size_t place, enum pm_stance stance)
+{
+    struct pm_trial *after = work->after;
+    struct pm_set_to to = {place, 0};
+    for (size_t i = next_of_unit(after, place, 0); i < after->count;
+         i = next_of_unit(after, place, i + 1)) {
+        if (after->lines[i].rested > to.parts)
+            to = (struct pm_set_to){i, after->lines[i].rested};
+        after->lines[i].rested = 0;
+    }
+    take_stances(after, place, stance);
+    return pm_work_balance(work, to.place, pm_run_set, &to);
+}
+
 enum pm_status pm_do_stance(const struct pm_work *work)
 {
     struct pm_trial *after = work->after;
@@ -60,21 +134,24 @@ enum pm_status pm_do_stance(const struct pm_work *work)
     enum pm_status status = pm_work_line(work, work->gesture->line, &place);
     if (status != PM_OK)
         return status;
-    if (stance != PM_FREE && stance != PM_HELD && stance != PM_CARRIER)
+    if (stance != PM_FREE && stance != PM_HELD && stance != PM_CARRIER && stance != PM_RESTING)
         return pm_fail(work->err, PM_INVALID, "There is no such stance.");
-    int core = after->lines[place].core;
-    if (stance == PM_CARRIER && core != 0) {
+    if (stance == PM_CARRIER && after->lines[place].core != 0) {
         return pm_fail(work->err, PM_REFUSED,
                        "A line of a core cannot be the carrier; let it leave its core first.");
     }
-    for (size_t i = 0; i < after->count; i++) {
-        struct pm_line *line = &after->lines[i];
-        if (i == place || (core != 0 && line->core == core))
-            line->stance = stance;
-        else if (stance == PM_CARRIER && line->stance == PM_CARRIER)
-            line->stance = PM_FREE;
-    }
     work->effect->line = work->gesture->line;
+    bool rested = after->lines[place].stance == PM_RESTING;
+    if (rested && stance == PM_RESTING)
+        return PM_OK;
+    if (stance == PM_RESTING)
+        return rest_unit(work, place);
+    for (size_t i = 0; i < after->count && stance == PM_CARRIER; i++)
+        if (after->lines[i].stance == PM_CARRIER)
+            take_stance(after, &after->lines[i], PM_FREE);
+    if (rested)
+        return wake_unit(work, place, stance);
+    take_stances(after, place, stance);
     return PM_OK;
 }
 
@@ -92,6 +169,8 @@ static enum pm_status check_member(const struct pm_line *line, size_t place, boo
         return pm_fail(err, PM_REFUSED, "Line %zu is the carrier and cannot stand in a core.",
                        place + 1);
     }
+    if (line->stance == PM_RESTING)
+        return pm_fail(err, PM_REFUSED, "Line %zu rests; bring it back first.", place + 1);
     if (captured && line->parts == 0) {
         return pm_fail(err, PM_REFUSED,
                        "Line %zu has no parts to take a ratio from; name the ratio instead.",
@@ -114,7 +193,8 @@ static enum pm_status check_members(const struct pm_work *work, const bool *chos
     for (size_t i = 0; gesture->weights != NULL && i < gesture->line_count; i++) {
         if (gesture->weights[i] < 1 || gesture->weights[i] > PM_WEIGHT_MAX) {
             return pm_fail(work->err, PM_INVALID,
-                           "A core's ratio is made of whole numbers from 1 to 1000000000000.");
+                           "A core's ratio is made of whole numbers from 1 to %lld.",
+                           (long long)PM_WEIGHT_MAX);
         }
     }
     return PM_OK;
@@ -125,19 +205,17 @@ static void join(const struct pm_work *work, const bool *chosen, int core)
     const struct pm_gesture *gesture = work->gesture;
     struct pm_trial *after = work->after;
     enum pm_stance stance = PM_FREE;
-    int64_t common = 0;
-    for (size_t i = 0; i < after->count; i++) {
-        if (chosen[i]) {
-            common = pm_gcd(common, after->lines[i].parts);
-            stance = after->lines[i].stance == PM_HELD ? PM_HELD : stance;
-        }
-    }
+    for (size_t i = 0; i < after->count; i++)
+        if (chosen[i] && after->lines[i].stance == PM_HELD)
+            stance = PM_HELD;
     for (size_t i = 0; i < gesture->line_count; i++) {
         struct pm_line *line = &after->lines[pm_trial_find(after, gesture->lines[i])];
+        take_stance(after, line, stance);
         line->core = core;
-        line->stance = stance;
-        line->weight = gesture->weights != NULL ? gesture->weights[i] : line->parts / common;
+        line->weight = gesture->weights != NULL ? gesture->weights[i] : 0;
     }
+    if (gesture->weights == NULL)
+        pm_core_capture(after, core);
 }
 
 /* An operation: the core of the line at the place context points to follows its weights. */
@@ -146,6 +224,13 @@ static enum pm_status run_reweigh(struct pm_balance *sheet, void *context,
 {
     const size_t *member = context;
     return pm_balance_reweigh(sheet, *member, outcome, err);
+}
+
+static enum pm_status run_form(struct pm_balance *sheet, void *context, struct pm_outcome *outcome,
+                               struct pm_error *err)
+{
+    const size_t *member = context;
+    return pm_balance_form(sheet, *member, outcome, err);
 }
 
 enum pm_status pm_do_form_core(const struct pm_work *work)
@@ -167,7 +252,7 @@ enum pm_status pm_do_form_core(const struct pm_work *work)
     if (status == PM_OK) {
         join(work, chosen, core);
         size_t member = (size_t)pm_trial_find(after, gesture->lines[0]);
-        status = pm_work_balance(work, PM_NO_PLACE, run_reweigh, &member);
+        status = pm_work_balance(work, PM_NO_PLACE, run_form, &member);
         work->effect->line = gesture->lines[0];
     }
     pm_free(chosen);

@@ -42,6 +42,11 @@ static enum pm_status copy_chosen(const struct pm_trial *trial, const bool *chos
             *core = *core == 0 ? ++cores : *core;
             line.core = *core;
         }
+        if (line.stance == PM_RESTING)
+            return pm_fail(err, PM_REFUSED, "Line %zu rests; bring it back, or leave it out.",
+                           i + 1);
+        if (line.stance == PM_HELD)
+            line.share = pm_trial_worth(trial, line.parts);
         line.id = 0;
         line.stance = PM_FREE;
         enum pm_status status = pm_trial_insert(accord, accord->count, &line, err);
@@ -59,8 +64,8 @@ static enum pm_status proportion(struct pm_trial *trial, pm_parts total, struct 
     if (status != PM_OK)
         return status;
     status = pm_balance_proportion(&sheet, total, err);
-    for (size_t i = 0; status == PM_OK && i < trial->count; i++)
-        trial->lines[i].parts = sheet.parts[i];
+    if (status == PM_OK)
+        pm_balance_write(&sheet, trial);
     pm_balance_close(&sheet);
     return status;
 }
@@ -72,6 +77,7 @@ static enum pm_status fold_chosen(const struct pm_trial *trial, const int64_t *l
     enum pm_status status = pm_choose_lines(trial, lines, line_count, chosen, err);
     if (status == PM_OK)
         status = check_whole_cores(trial, chosen, err);
+    accord->scale = trial->scale;
     if (status == PM_OK)
         status = copy_chosen(trial, chosen, accord, err);
     if (status == PM_OK && pm_trial_total(accord) == 0)
@@ -85,7 +91,7 @@ enum pm_status pm_fold_content(const struct pm_trial *trial, const int64_t *line
                                size_t line_count, pm_parts base, struct pm_trial *accord,
                                struct pm_error *err)
 {
-    pm_trial_init(accord, base, PM_SHARE);
+    pm_trial_init(accord, base, PM_CORE_MODE);
     if (base < 1 || base > PM_PARTS_MAX)
         return pm_fail(err, PM_INVALID, "A base is more than 0 and at most 1000000 parts.");
     bool *chosen = pm_alloc_array(trial->count, sizeof *chosen);
@@ -113,7 +119,15 @@ static enum pm_status folded_line(const struct pm_work *work, const bool *chosen
         if (!chosen[i])
             continue;
         *place = *place == PM_NO_PLACE ? i : *place;
-        line->parts += after->lines[i].parts;
+        const struct pm_line *from = &after->lines[i];
+        if (from->stance == PM_RESTING) {
+            return pm_fail(work->err, PM_REFUSED, "Line %zu rests; bring it back, or leave it out.",
+                           i + 1);
+        }
+        line->parts += from->parts;
+        line->share =
+            pm_weight_plus(line->share, from->stance == PM_HELD ? pm_trial_worth(after, from->parts)
+                                                                : from->share);
         all_held = all_held && after->lines[i].stance == PM_HELD;
         if (after->lines[i].stance == PM_CARRIER && after->mode == PM_CARRIER_MODE) {
             return pm_fail(work->err, PM_REFUSED,
@@ -122,6 +136,7 @@ static enum pm_status folded_line(const struct pm_work *work, const bool *chosen
         }
     }
     line->stance = all_held ? PM_HELD : PM_FREE;
+    line->share = all_held ? pm_weight_of(0) : line->share;
     if (line->parts == 0) {
         return pm_fail(work->err, PM_REFUSED,
                        "The chosen lines have no parts to make an accord of.");
@@ -168,19 +183,44 @@ enum pm_status pm_do_fold(const struct pm_work *work)
 
 /* ---- unfold ---- */
 
-/* Makes the accord's lines fit for standing in `after` in place of the accord line. */
+/* What a line of the accord weighs where the accord weighed `share` and its lines `sum`. */
+static void adapt_share(const struct pm_line *accord, const struct pm_trial *content,
+                        struct pm_weight sum, struct pm_line *line)
+{
+    if (line->stance == PM_RESTING)
+        return;
+    struct pm_weight own =
+        line->stance == PM_HELD ? pm_trial_worth(content, line->parts) : line->share;
+    line->stance = accord->stance == PM_HELD    ? PM_HELD
+                   : line->stance == PM_CARRIER ? PM_FREE
+                                                : line->stance;
+    line->share = line->stance == PM_HELD
+                      ? pm_weight_of(0)
+                      : pm_weight_over(pm_weight_times(accord->share, own), sum);
+}
+
+static struct pm_weight content_weight(const struct pm_trial *content)
+{
+    struct pm_weight sum = {0, 0};
+    for (size_t i = 0; i < content->count; i++) {
+        const struct pm_line *line = &content->lines[i];
+        bool held = line->stance == PM_HELD;
+        sum = pm_weight_plus(sum, held ? pm_trial_worth(content, line->parts) : line->share);
+    }
+    return sum;
+}
+
+/* Makes the accord's lines, brought to its parts, fit for standing in `after` in its place. */
 static enum pm_status adapt(const struct pm_work *work, const struct pm_line *accord,
                             struct pm_trial *content)
 {
     int renamed[PM_CORE_MAX + 1] = {0};
     int last = 0;
+    struct pm_weight sum = content_weight(content);
     for (size_t i = 0; i < content->count; i++) {
         struct pm_line *line = &content->lines[i];
         line->id = 0;
-        if (accord->stance == PM_HELD)
-            line->stance = PM_HELD;
-        else if (line->stance == PM_CARRIER)
-            line->stance = PM_FREE;
+        adapt_share(accord, content, sum, line);
         if (line->core == 0)
             continue;
         int *core = &renamed[line->core];
@@ -198,9 +238,16 @@ static enum pm_status unfold_into(const struct pm_work *work, size_t place,
 {
     struct pm_trial *after = work->after;
     const struct pm_line *accord = &after->lines[place];
-    enum pm_status status = adapt(work, accord, content);
+    pm_parts total = pm_trial_total(content);
+    enum pm_status status = proportion(content, accord->parts, work->err);
+    for (size_t i = 0; status == PM_OK && i < content->count; i++) {
+        struct pm_line *line = &content->lines[i];
+        if (!pm_muldiv(line->rested, accord->parts, total, &line->rested) ||
+            line->rested > PM_PARTS_MAX)
+            line->rested = PM_PARTS_MAX;
+    }
     if (status == PM_OK)
-        status = proportion(content, accord->parts, work->err);
+        status = adapt(work, accord, content);
     if (status != PM_OK)
         return status;
     pm_trial_remove(after, place);
@@ -223,6 +270,8 @@ enum pm_status pm_do_unfold(const struct pm_work *work)
         return pm_fail(work->err, PM_REFUSED, "Only an accord can be unfolded into its lines.");
     if (line->core != 0)
         return pm_fail(work->err, PM_REFUSED, "A line of a core must leave it before unfolding.");
+    if (line->stance == PM_RESTING)
+        return pm_fail(work->err, PM_REFUSED, "Line %zu rests; bring it back first.", place + 1);
     if (line->stance == PM_CARRIER && work->after->mode == PM_CARRIER_MODE) {
         return pm_fail(work->err, PM_REFUSED,
                        "The carrier cannot be unfolded; make another line the carrier first.");

@@ -8,47 +8,6 @@
 
 #include <string.h>
 
-static pm_int128 gcd_wide(pm_int128 a, pm_int128 b)
-{
-    while (b != 0) {
-        pm_int128 rest = a % b;
-        a = b;
-        b = rest;
-    }
-    return a;
-}
-
-/* In a core the poured ratio changes with the strength so that the neat one stays: every weight
- * x new strength, the line's own x old strength, in lowest terms. Weights that would leave their
- * range are rounded to it, which moves the parts by less than a micro-part. */
-static void follow_strength(struct pm_trial *trial, size_t place, pm_strength was, pm_strength now)
-{
-    int core = trial->lines[place].core;
-    if (core == 0)
-        return;
-    int64_t common = pm_gcd(was, now);
-    const pm_int128 factors[2] = {now / common, was / common}; /* of the others, of the line */
-    pm_int128 largest = 0;
-    pm_int128 divisor = 0;
-    for (size_t i = 0; i < trial->count; i++) {
-        if (trial->lines[i].core == core) {
-            pm_int128 weight = trial->lines[i].weight * factors[i == place];
-            largest = weight > largest ? weight : largest;
-            divisor = gcd_wide(divisor, weight);
-        }
-    }
-    largest /= divisor;
-    for (size_t i = 0; i < trial->count; i++) {
-        struct pm_line *line = &trial->lines[i];
-        if (line->core != core)
-            continue;
-        pm_int128 weight = line->weight * factors[i == place] / divisor;
-        if (largest > PM_WEIGHT_MAX)
-            weight = (weight * PM_WEIGHT_MAX + largest / 2) / largest;
-        line->weight = weight > 0 ? (int64_t)weight : 1;
-    }
-}
-
 static bool carrier_matches(const struct pm_trial *trial, size_t place, int64_t old_solvent,
                             int64_t new_solvent)
 {
@@ -60,14 +19,6 @@ static bool carrier_matches(const struct pm_trial *trial, size_t place, int64_t 
         }
     }
     return false;
-}
-
-static int64_t core_weight(const struct pm_trial *trial, int core)
-{
-    int64_t sum = 0;
-    for (size_t i = 0; i < trial->count; i++)
-        sum += trial->lines[i].core == core ? trial->lines[i].weight : 0;
-    return sum;
 }
 
 static enum pm_status run_restrength(struct pm_balance *sheet, void *context,
@@ -89,14 +40,18 @@ static enum pm_status restrength(const struct pm_work *work, size_t place, pm_st
         .now = strength,
         .carrier_matches = carrier_matches(after, place, line->solvent, solvent),
         .move_held = work->gesture->move_held,
-        .weight = line->core != 0 ? line->weight : 1,
-        .core_weight = line->core != 0 ? core_weight(after, line->core) : 1,
     };
     line->strength = strength;
     line->solvent = solvent;
     if (change.was == change.now)
         return PM_OK;
-    follow_strength(after, place, change.was, change.now);
+    if (line->stance == PM_RESTING) { /* nothing is poured yet, but will be */
+        bool fits = pm_muldiv(line->rested, change.was, change.now, &line->rested);
+        return fits && line->rested <= PM_PARTS_MAX
+                   ? PM_OK
+                   : pm_fail(work->err, PM_REFUSED,
+                             "So weak, the line would exceed a million parts.");
+    }
     return pm_work_balance(work, place, run_restrength, &change);
 }
 
@@ -132,8 +87,10 @@ enum pm_status pm_do_swap(const struct pm_work *work)
     work->effect->line = gesture->line;
     if (gesture->same_neat)
         return restrength(work, place, gesture->fresh.strength, gesture->fresh.solvent);
-    line->strength = gesture->fresh.strength;
     line->solvent = gesture->fresh.solvent;
+    if (line->core != 0 && line->strength != gesture->fresh.strength)
+        pm_core_strength(work->after, place, gesture->fresh.strength);
+    line->strength = gesture->fresh.strength;
     return PM_OK;
 }
 

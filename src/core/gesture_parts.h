@@ -29,9 +29,27 @@ typedef enum pm_status pm_operation(struct pm_balance *sheet, void *context,
                                     struct pm_outcome *outcome, struct pm_error *err);
 enum pm_status pm_work_balance(const struct pm_work *work, size_t subject, pm_operation *operation,
                                void *context);
+/* Operations that several gestures use. */
+struct pm_set_to {
+    size_t place;
+    pm_parts parts;
+};
+struct pm_dropped {
+    size_t place;
+    size_t rest; /* some line of the core it was in, or PM_NO_PLACE */
+};
+pm_operation pm_run_set, pm_run_drop;
+/* What a set, nudge or scale gesture comes to on a line that has `was`. PM_INVALID when that leaves
+ * the range, PM_REFUSED when it would round to nothing. */
+enum pm_status pm_amount_target(const struct pm_gesture *gesture, pm_parts was, pm_parts *out,
+                                struct pm_error *err);
 /* Takes one line out of its core; a core left with one line is let go. Returns the place of a line
  * that is still in the core, whose parts have to be brought back into ratio, or PM_NO_PLACE. */
 size_t pm_core_leave(struct pm_trial *trial, size_t place);
+/* The core's ratio becomes that of its lines' neat parts as they are, in lowest terms. */
+void pm_core_capture(struct pm_trial *trial, int core);
+/* A line of a core gets another strength while what is poured stays: its number follows. */
+void pm_core_strength(struct pm_trial *trial, size_t place, pm_strength strength);
 /* The smallest number no core of the trial has, above `least`; 0 when all are taken. */
 int pm_core_unused(const struct pm_trial *trial, int least);
 /* PM_INVALID unless kind, ref, strength and solvent can stand in a line. */

@@ -134,7 +134,12 @@ static void say_amount(const struct saying *s, const char *verb)
     say_line(s, was);
     if (was == NULL || now == NULL)
         return;
-    say_from_to(s, was->parts, now->parts);
+    if (now->stance == PM_RESTING) {
+        pm_text_add(s->out, ", which rests,");
+        say_from_to(s, was->rested, now->rested);
+    } else {
+        say_from_to(s, was->parts, now->parts);
+    }
     if (s->gesture->kind == PM_SCALE) {
         pm_text_addf(s->out, " (x %lld/%lld)", (long long)s->gesture->numerator,
                      (long long)s->gesture->denominator);
@@ -195,16 +200,29 @@ static void say_swap(const struct saying *s)
 static void say_stance(const struct saying *s)
 {
     const struct pm_line *line = line_in(s->before, s->gesture->line);
-    static const char *const verbs[] = {
-        [PM_FREE] = "Freed ", [PM_HELD] = "Held ", [PM_CARRIER] = "Made "};
-    pm_text_add(s->out, verbs[s->gesture->stance]);
+    static const char *const verbs[] = {[PM_FREE] = "Freed ",
+                                        [PM_HELD] = "Held ",
+                                        [PM_CARRIER] = "Made ",
+                                        [PM_RESTING] = "Rested "};
+    bool wakes = line != NULL && line->stance == PM_RESTING && s->gesture->stance != PM_RESTING;
+    pm_text_add(s->out, wakes ? "Brought back " : verbs[s->gesture->stance]);
     say_line(s, line);
     if (line != NULL && line->core != 0) {
         pm_text_add(s->out, " with ");
         say_core(s, line->core);
     }
-    if (s->gesture->stance == PM_CARRIER) {
+    const struct pm_line *now = line_in(s->after, s->gesture->line);
+    if (wakes && now != NULL) {
+        pm_text_add(s->out, " at ");
+        say_parts(s, now->parts);
+        if (s->gesture->stance != PM_FREE)
+            pm_text_addf(s->out, ", %s", s->gesture->stance == PM_HELD ? "held" : "the carrier");
+    } else if (s->gesture->stance == PM_CARRIER) {
         pm_text_add(s->out, " the carrier");
+    } else if (s->gesture->stance == PM_RESTING && line != NULL && now != NULL) {
+        pm_text_add(s->out, " (");
+        say_parts(s, now->rested);
+        pm_text_add(s->out, ")");
     } else if (s->gesture->stance == PM_HELD && line != NULL && line->core == 0) {
         pm_text_add(s->out, " at ");
         say_parts(s, line->parts);
@@ -334,6 +352,12 @@ static void say_effect(const struct saying *s)
         bool whole = s->gesture->kind == PM_SETTLE || s->gesture->kind == PM_SET_MODE ||
                      s->gesture->kind == PM_FORM_CORE || s->gesture->kind == PM_LEAVE_CORE;
         pm_text_add(s->out, whole ? " moved" : " gave way");
+    }
+    if (effect->lacking > 0) {
+        pm_text_add(s->out, "; the carrier cannot pay, ");
+        say_parts(s, effect->lacking);
+        pm_text_add(s->out, " are lacking: the total is ");
+        say_parts(s, pm_trial_total(s->after));
     }
     if (effect->settled_now) {
         pm_text_add(s->out, "; the total reached ");

@@ -11,7 +11,7 @@
 
 void pm_trial_init(struct pm_trial *trial, pm_parts base, enum pm_mode mode)
 {
-    *trial = (struct pm_trial){.base = base, .mode = mode, .next_id = 1};
+    *trial = (struct pm_trial){.base = base, .mode = mode, .next_id = 1, .scale = pm_weight_of(1)};
 }
 
 void pm_trial_release(struct pm_trial *trial)
@@ -48,6 +48,36 @@ enum pm_status pm_trial_copy(const struct pm_trial *trial, struct pm_trial *copy
     return PM_OK;
 }
 
+static bool has_share(const struct pm_line *line)
+{
+    return line->stance == PM_FREE || line->stance == PM_CARRIER;
+}
+
+struct pm_weight pm_trial_worth(const struct pm_trial *trial, pm_parts parts)
+{
+    return pm_weight_times(pm_weight_of(parts), trial->scale);
+}
+
+void pm_trial_weigh(struct pm_trial *trial)
+{
+    pm_int128 total = 0; /* what comes from a damaged file may be any number */
+    trial->scale = pm_weight_of(1);
+    for (size_t i = 0; i < trial->count; i++) {
+        struct pm_line *line = &trial->lines[i];
+        line->share = pm_weight_of(has_share(line) ? line->parts : 0);
+        total += line->parts;
+    }
+    trial->settled = total == trial->base;
+}
+
+struct pm_weight pm_line_poured(const struct pm_line *line)
+{
+    if (line->strength == PM_NEAT)
+        return pm_weight_of(line->weight);
+    return pm_weight_over(pm_weight_make((pm_wide)line->weight * PM_NEAT, 0),
+                          pm_weight_of(line->strength));
+}
+
 enum pm_status pm_trial_insert(struct pm_trial *trial, size_t place, const struct pm_line *line,
                                struct pm_error *err)
 {
@@ -63,6 +93,8 @@ enum pm_status pm_trial_insert(struct pm_trial *trial, size_t place, const struc
         return pm_fail_memory(err);
     if (added.id == 0)
         added.id = trial->next_id;
+    if (pm_weight_none(added.share) && has_share(&added))
+        added.share = pm_trial_worth(trial, added.parts);
     if (added.id >= trial->next_id)
         trial->next_id = added.id + 1;
     if (place > trial->count)
@@ -96,13 +128,15 @@ static bool same_line(const struct pm_line *a, const struct pm_line *b)
 {
     return a->id == b->id && a->kind == b->kind && a->ref == b->ref && a->strength == b->strength &&
            a->solvent == b->solvent && a->parts == b->parts && a->stance == b->stance &&
-           a->core == b->core && a->weight == b->weight && pm_same_text(a->comment, b->comment);
+           a->core == b->core && a->weight == b->weight && a->rested == b->rested &&
+           pm_weight_equal(a->share, b->share) && pm_same_text(a->comment, b->comment);
 }
 
 bool pm_trial_equal(const struct pm_trial *a, const struct pm_trial *b)
 {
     if (a->base != b->base || a->mode != b->mode || a->settled != b->settled ||
-        a->parent != b->parent || a->next_id != b->next_id || a->count != b->count)
+        !pm_weight_equal(a->scale, b->scale) || a->parent != b->parent ||
+        a->next_id != b->next_id || a->count != b->count)
         return false;
     for (size_t i = 0; i < a->count; i++)
         if (!same_line(&a->lines[i], &b->lines[i]))
@@ -158,8 +192,10 @@ static const char *const stance_words[] = {
     [PM_FREE] = "free",
     [PM_HELD] = "held",
     [PM_CARRIER] = "carrier",
+    [PM_RESTING] = "resting",
 };
 static const char *const mode_words[] = {
+    [PM_CORE_MODE] = "core",
     [PM_SHARE] = "share",
     [PM_CARRIER_MODE] = "carrier",
     [PM_OPEN] = "open",

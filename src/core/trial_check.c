@@ -12,7 +12,7 @@ struct core_tally {
     size_t lines;
     size_t first; /* place of its first line */
     int64_t parts;
-    pm_int128 weight;
+    struct pm_weight weight; /* sum of what its lines weigh poured */
     enum pm_stance stance;
 };
 
@@ -20,11 +20,30 @@ static enum pm_status check_head(const struct pm_trial *trial, struct pm_error *
 {
     if (trial->base < 1 || trial->base > PM_PARTS_MAX)
         return pm_fail(err, PM_DAMAGED, "The trial's base is out of range.");
-    if (trial->mode != PM_SHARE && trial->mode != PM_CARRIER_MODE && trial->mode != PM_OPEN)
+    if (trial->mode != PM_CORE_MODE && trial->mode != PM_SHARE && trial->mode != PM_CARRIER_MODE &&
+        trial->mode != PM_OPEN)
         return pm_fail(err, PM_DAMAGED, "The trial's mode is none there is.");
     if (trial->parent < 0 || trial->next_id < 1)
         return pm_fail(err, PM_DAMAGED, "The trial's parent or line counter is out of range.");
+    if (!pm_weight_sound(trial->scale) || pm_weight_none(trial->scale))
+        return pm_fail(err, PM_DAMAGED, "The trial's scale is out of range.");
     return PM_OK;
+}
+
+/* What a line remembers goes with its stance. */
+static const char *broken_memory(const struct pm_line *line)
+{
+    bool resting = line->stance == PM_RESTING;
+    bool free = line->stance == PM_FREE || line->stance == PM_CARRIER;
+    if (line->rested < 0 || line->rested > PM_PARTS_MAX || (line->rested > 0 && !resting))
+        return "what it rested with does not go with its stance";
+    if (resting && line->parts != 0)
+        return "it rests, yet it has parts";
+    if (!pm_weight_sound(line->share))
+        return "its share is out of range";
+    if (pm_weight_none(line->share) ? free && line->parts > 0 : !free)
+        return "its share does not go with its stance";
+    return NULL;
 }
 
 static const char *broken_rule(const struct pm_trial *trial, const struct pm_line *line)
@@ -43,7 +62,8 @@ static const char *broken_rule(const struct pm_trial *trial, const struct pm_lin
         return "a solvent goes with a dilution, and only with one";
     if (line->kind == PM_LINE_ACCORD && line->strength != PM_NEAT)
         return "an accord is always neat";
-    if (line->stance != PM_FREE && line->stance != PM_HELD && line->stance != PM_CARRIER)
+    if (line->stance != PM_FREE && line->stance != PM_HELD && line->stance != PM_CARRIER &&
+        line->stance != PM_RESTING)
         return "its stance is none there is";
     if (line->core < 0 || line->core > PM_CORE_MAX)
         return "its core is out of range";
@@ -51,7 +71,7 @@ static const char *broken_rule(const struct pm_trial *trial, const struct pm_lin
         return "its weight does not go with its core";
     if (line->core != 0 && line->stance == PM_CARRIER)
         return "the carrier cannot stand in a core";
-    return NULL;
+    return broken_memory(line);
 }
 
 static enum pm_status check_lines(const struct pm_trial *trial, struct pm_error *err)
@@ -76,11 +96,13 @@ static enum pm_status check_lines(const struct pm_trial *trial, struct pm_error 
     return status;
 }
 
+/* In 2^-20 of a micro-part, with room for what weights are rounded to. */
 static bool off_ratio(const struct pm_line *line, const struct core_tally *core)
 {
-    pm_int128 off =
-        (pm_int128)line->parts * core->weight - (pm_int128)core->parts * (pm_int128)line->weight;
-    return off > core->weight || -off > core->weight;
+    struct pm_weight exact = pm_weight_over(
+        pm_weight_times(pm_weight_of(core->parts), pm_line_poured(line)), core->weight);
+    int64_t off = (line->parts << 20) - pm_weight_round(exact, 20);
+    return off > (1 << 20) + 64 || -off > (1 << 20) + 64;
 }
 
 static enum pm_status check_cores(const struct pm_trial *trial, struct pm_error *err)
@@ -95,7 +117,8 @@ static enum pm_status check_cores(const struct pm_trial *trial, struct pm_error 
             core->stance = line->stance;
         }
         core->parts += line->parts;
-        core->weight += line->weight;
+        if (line->core != 0)
+            core->weight = pm_weight_plus(core->weight, pm_line_poured(line));
     }
     char letter[4];
     for (size_t i = 0; i < trial->count; i++) {
@@ -118,6 +141,24 @@ static enum pm_status check_cores(const struct pm_trial *trial, struct pm_error 
     return PM_OK;
 }
 
+static enum pm_status check_total(const struct pm_trial *trial, struct pm_error *err)
+{
+    pm_parts total = pm_trial_total(trial);
+    char text[PM_AMOUNT_TEXT], base[PM_AMOUNT_TEXT];
+    pm_decimal_exact(total, 6, '.', text);
+    pm_decimal_exact(trial->base, 6, '.', base);
+    if (trial->settled != (total == trial->base)) {
+        return pm_fail(err, PM_DAMAGED,
+                       trial->settled ? "The trial is settled, yet its total is %s, not %s."
+                                      : "The trial's total is %s of %s, yet it is not settled.",
+                       text, base);
+    }
+    if (total > trial->base && trial->mode != PM_OPEN)
+        return pm_fail(err, PM_DAMAGED, "The trial's total of %s exceeds its base of %s.", text,
+                       base);
+    return PM_OK;
+}
+
 enum pm_status pm_trial_check(const struct pm_trial *trial, struct pm_error *err)
 {
     enum pm_status status = check_head(trial, err);
@@ -125,12 +166,5 @@ enum pm_status pm_trial_check(const struct pm_trial *trial, struct pm_error *err
         status = check_lines(trial, err);
     if (status == PM_OK)
         status = check_cores(trial, err);
-    if (status == PM_OK && trial->settled && trial->mode != PM_OPEN &&
-        pm_trial_total(trial) != trial->base) {
-        char total[PM_AMOUNT_TEXT], base[PM_AMOUNT_TEXT];
-        status = pm_fail(err, PM_DAMAGED, "The trial is settled, yet its total is %s, not %s.",
-                         pm_decimal_exact(pm_trial_total(trial), 6, '.', total),
-                         pm_decimal_exact(trial->base, 6, '.', base));
-    }
-    return status;
+    return status == PM_OK ? check_total(trial, err) : status;
 }

@@ -147,7 +147,7 @@ enum pm_status pm_formula_copy(struct pm_studio *studio, int64_t trial, const ch
     enum pm_status status = pm_rules_formula_name(name, &clean, err);
     if (status != PM_OK)
         return status;
-    pm_trial_init(&content, PM_PART, PM_SHARE);
+    pm_trial_init(&content, PM_PART, PM_CORE_MODE);
     int64_t made = 0;
     status = pm_studio_look_begin(studio, err);
     if (status == PM_OK)

@@ -36,8 +36,8 @@ static struct pm_plan *plan_new(enum plan_kind kind, const char *word)
         return NULL;
     plan->kind = kind;
     plan->word = word;
-    pm_trial_init(&plan->before, PM_PART, PM_SHARE);
-    pm_trial_init(&plan->pending.content, PM_PART, PM_SHARE);
+    pm_trial_init(&plan->before, PM_PART, PM_CORE_MODE);
+    pm_trial_init(&plan->pending.content, PM_PART, PM_CORE_MODE);
     return plan;
 }
 
@@ -240,6 +240,81 @@ enum pm_status pm_plan_content(struct pm_studio *studio, const struct pm_sheet *
     if (!plan->sentence)
         status = pm_fail_memory(err);
     return finish_plan(plan, status, out);
+}
+
+/* ---- preview ---- */
+
+/* What each line of the sheet is in `after`; lines that are gone become 0. Order mostly stays, so
+ * the search goes on where the last line was found. */
+static void parts_after(const struct pm_trial *before, const struct pm_trial *after,
+                        pm_parts *parts)
+{
+    size_t hint = 0;
+    for (size_t i = 0; i < before->count; i++) {
+        parts[i] = 0;
+        for (size_t tried = 0; tried < after->count; tried++, hint++) {
+            hint = hint < after->count ? hint : 0;
+            if (after->lines[hint].id == before->lines[i].id) {
+                parts[i] = after->lines[hint++].parts;
+                break;
+            }
+        }
+    }
+}
+
+static enum pm_status preview_any(struct pm_studio *studio, const struct pm_sheet *sheet,
+                                  const struct pm_gesture *gesture, pm_parts *parts,
+                                  struct pm_preview *out, struct pm_error *err)
+{
+    struct pm_gesture complete = *gesture;
+    struct pm_trial after;
+    struct pm_effect effect;
+    enum pm_status status = pm_rules_complete(studio, sheet, &complete, err);
+    if (status == PM_OK)
+        status = pm_gesture_apply(&complete, &sheet->trial, &after, &effect, err);
+    if (status != PM_OK)
+        return status;
+    parts_after(&sheet->trial, &after, parts);
+    out->now = effect.now;
+    out->total = pm_trial_total(&after);
+    pm_trial_release(&after);
+    return PM_OK;
+}
+
+/* Amounts need nothing of the library. */
+static enum pm_status preview_amount(const struct pm_sheet *sheet, const struct pm_gesture *gesture,
+                                     pm_parts *parts, struct pm_preview *out, struct pm_error *err)
+{
+    enum pm_status status = pm_gesture_preview(gesture, &sheet->trial, parts, err);
+    for (size_t i = 0; status == PM_OK && i < sheet->trial.count; i++) {
+        out->total += parts[i];
+        if (sheet->trial.lines[i].id == gesture->line)
+            out->now = parts[i];
+    }
+    return status;
+}
+
+enum pm_status pm_plan_preview(struct pm_studio *studio, const struct pm_sheet *sheet,
+                               const struct pm_gesture *gesture, pm_parts *parts,
+                               struct pm_preview *out, struct pm_error *err)
+{
+    enum pm_gesture_kind kind = gesture->kind;
+    struct pm_preview seen = {0, 0, 0};
+    enum pm_status status = pm_sheet_editable(sheet, err);
+    if (status == PM_OK && (kind == PM_SET || kind == PM_NUDGE || kind == PM_SCALE))
+        status = preview_amount(sheet, gesture, parts, &seen, err);
+    else if (status == PM_OK)
+        status = preview_any(studio, sheet, gesture, parts, &seen, err);
+    if (status != PM_OK) {
+        pm_rules_name_refusal(studio, sheet, gesture, err);
+        return status;
+    }
+    for (size_t i = 0; i < sheet->trial.count; i++) {
+        const struct pm_line *line = &sheet->trial.lines[i];
+        seen.gave_way += line->id != gesture->line && parts[i] != line->parts;
+    }
+    *out = seen;
+    return PM_OK;
 }
 
 /* ---- fold ---- */

@@ -178,7 +178,7 @@ static struct pm_sheet *sheet_new(void)
     struct pm_sheet *sheet = pm_alloc_array(1, sizeof *sheet);
     if (!sheet)
         return NULL;
-    pm_trial_init(&sheet->trial, PM_PART, PM_SHARE);
+    pm_trial_init(&sheet->trial, PM_PART, PM_CORE_MODE);
     sheet->names = pm_alloc_array(1, sizeof *sheet->names);
     if (sheet->names)
         return sheet;

@@ -24,7 +24,7 @@ static enum pm_status new_accept(void *context, const char *const values[], stru
 {
     struct pm_app *app = context;
     pm_parts base;
-    enum pm_mode mode = PM_SHARE;
+    enum pm_mode mode = PM_CORE_MODE;
     int64_t id;
     enum pm_status status = pm_parts_read(values[1], 0, 1000 * PM_PART, &base, err);
     if (status != PM_OK)

@@ -56,6 +56,14 @@ static int by_rest(const void *left, const void *right)
     return order != 0 ? order : (a->place > b->place) - (a->place < b->place);
 }
 
+/* A weight as it is kept: digits x 2^power, all with one factor. */
+static void set_weight(mpq_t out, struct pm_weight weight)
+{
+    mpq_set_si(out, weight.digits, 1);
+    mpz_mul_2exp(mpq_numref(out), mpq_numref(out),
+                 (mp_bitcnt_t)(weight.power - PM_POWER_ZERO + 64));
+}
+
 static void set_with_rationals(const struct pm_trial *trial, size_t place, pm_parts parts,
                                pm_parts *out)
 {
@@ -64,9 +72,15 @@ static void set_with_rationals(const struct pm_trial *trial, size_t place, pm_pa
     mpz_t floor;
     mpq_inits(factor, quota, NULL);
     mpz_init(floor);
-    pm_parts others = trial->base - trial->lines[place].parts;
-    mpq_set_si(factor, trial->base - parts, (unsigned long)others);
-    mpq_canonicalize(factor);
+    mpq_set_si(factor, 0, 1);
+    for (size_t i = 0; i < trial->count; i++) {
+        set_weight(quota, trial->lines[i].share);
+        if (i != place)
+            mpq_add(factor, factor, quota);
+    }
+    mpq_inv(factor, factor);
+    mpq_set_si(quota, trial->base - parts, 1);
+    mpq_mul(factor, factor, quota);
     pm_parts given = parts;
     size_t count = 0;
     for (size_t i = 0; i < trial->count; i++) {
@@ -75,7 +89,7 @@ static void set_with_rationals(const struct pm_trial *trial, size_t place, pm_pa
         struct share *share = &shares[count++];
         mpq_init(share->rest);
         share->place = i;
-        mpq_set_si(quota, trial->lines[i].parts, 1);
+        set_weight(quota, trial->lines[i].share);
         mpq_mul(quota, quota, factor);
         mpz_fdiv_q(floor, mpq_numref(quota), mpq_denref(quota));
         out[i] = mpz_get_si(floor);
@@ -134,8 +148,9 @@ int main(void)
     for (int turn = 0; turn < TURNS; turn++) {
         typed(turn, &place, &parts);
         double start = now_us();
-        enum pm_status status =
-            pm_gesture_preview_set(&trial, trial.lines[place].id, parts, preview, NULL);
+        const struct pm_gesture set = {
+            .kind = PM_SET, .line = trial.lines[place].id, .parts = parts};
+        enum pm_status status = pm_gesture_preview(&set, &trial, preview, NULL);
         our_us[turn] = now_us() - start;
         memcpy(ours[turn], preview, sizeof preview);
         if (status != PM_OK)

@@ -32,19 +32,24 @@ static void reads_well(void **state)
     sample(&before);
     sample(&after);
     assert_int_equal(pm_change_between(&before, &after, &text, NULL), PM_OK);
-    assert_string_equal(pm_text_get(&text), "change 1\n");
+    assert_string_equal(pm_text_get(&text), "change 2\n");
     pm_text_clear(&text);
     tr_set(&after, 4, P(200));
     tr_done(&after, (struct pm_gesture){.kind = PM_COMMENT, .line = 3});
     tr_done(&after, (struct pm_gesture){.kind = PM_MOVE, .line = 4, .place = 2});
     tr_done(&after, (struct pm_gesture){.kind = PM_COMMENT, .line = 4, .text = "a \"b\"\n\x02"});
     assert_int_equal(pm_change_between(&before, &after, &text, NULL), PM_OK);
-    assert_string_equal(pm_text_get(&text), "change 1\n"
+    assert_string_equal(pm_text_get(&text), "change 2\n"
+                                            "scale 2305843009213693952 1987 2594073385365405696 "
+                                            "1987\n"
                                             "line 1 parts 400000000 355555555\n"
                                             "line 2 parts 200000000 177777778\n"
                                             "line 3 parts 300000000 266666667\n"
                                             "line 3 comment \"x\" -\n"
                                             "line 4 parts 100000000 200000000\n"
+                                            "line 4 share 3435973836800000000 "
+                                            "3865470566400000000\n"
+                                            "line 4 power 2013 2014\n"
                                             "line 4 comment - \"a \\\"b\\\"\\n\\x02\"\n"
                                             "order 2 3,4 4,3\n");
     pm_text_release(&text);
@@ -60,77 +65,84 @@ static void replay_broken(void **state)
     static const char *const broken[] = {
         "",
         "\n",
-        "change 1",
-        "change 2\n",
-        " change 1\n",
-        "change 1\n\n",
-        "change 1\nbase\n",
-        "change 1\nbase 1000000000\n",
-        "change 1\nbase 1000000000 0\n",
-        "change 1\nbase 1000000000 -5\n",
-        "change 1\nbase 1000000000 5 \n",
-        "change 1\nbase 1000000000  5\n",
-        "change 1\nbase 1000000000 007\n",
-        "change 1\nbase 1000000000 500000000\n", /* would no longer be settled */
-        "change 1\nbase 999 1000000000\n",
-        "change 1\nbase 1000000000 99999999999999999999999999\n",
-        "change 1\nbase 1000000000 2000000000\nbase 2000000000 1000000000\n",
-        "change 1\nmode share\n",
-        "change 1\nmode share weird\n",
-        "change 1\nmode carrier open\n",
-        "change 1\nsettled 1 2\n",
-        "change 1\nsettled 0 1\n",
-        "change 1\nparent 3\n",
-        "change 1\nnext 5 0\n",
-        "change 1\nnext 5 9223372036854775808\n",
-        "change 1\nline 1 parts 400000000 400000001\n", /* the sum would be off */
-        "change 1\nline 1 parts 400000001 400000000\n",
-        "change 1\nline 9 parts 1 2\n",
-        "change 1\nline 0 parts 1 2\n",
-        "change 1\nline 1 core 1 703\n",
-        "change 1\nline 1 core 1 4294967297\n",
-        "change 1\nline 1 stance free carrier\n",
-        "change 1\nline 1 stance free 1\n",
-        "change 1\nline 1 kind material tin\n",
-        "change 1\nline 1 colour red blue\n",
-        "change 1\nline 1 strength 1000000000 0\n",
-        "change 1\nline 1 strength 1000000000 5\n",
-        "change 1\nline 3 comment \"x\" \"\\\n",
-        "change 1\nline 3 comment \"x\" \"\\q\"\n",
-        "change 1\nline 3 comment \"x\" \"\\x0\"\n",
-        "change 1\nline 3 comment \"x\" \"\\x00\"\n",
-        "change 1\nline 3 comment \"x\" \"open\n",
-        "change 1\nline 3 comment \"x",
-        "change 1\nline 3 comment \"y\" -\n",
-        "change 1\nline 3 comment - -\n",
-        "change 1\nline 3 comment \"x\" - -\n",
-        "change 1\norder 0 1,2 2,1",
-        "change 1\norder 0 1,2 2\n",
-        "change 1\norder 0 1,2 2,2\n",
-        "change 1\norder 0 1,2 2,7\n",
-        "change 1\norder 0 2,1 1,2\n",
-        "change 1\norder 3 4,5 5,4\n",
-        "change 1\norder 9223372036854775807 1,2 2,1\n",
-        "change 1\norder 4611686018427387903 1,2 2,1\n",
-        "change 1\norder 0 , ,\n",
-        "change 1\norder 0  \n",
-        "change 1\norder 0 1,2 2,1\norder 0 2,1 1,2\n",
+        "change 2",
+        "change 3\n",
+        " change 2\n",
+        "change 2\n\n",
+        "change 2\nbase\n",
+        "change 2\nbase 1000000000\n",
+        "change 2\nbase 1000000000 0\n",
+        "change 2\nbase 1000000000 -5\n",
+        "change 2\nbase 1000000000 5 \n",
+        "change 2\nbase 1000000000  5\n",
+        "change 2\nbase 1000000000 007\n",
+        "change 2\nbase 1000000000 500000000\n", /* would no longer be settled */
+        "change 2\nbase 999 1000000000\n",
+        "change 2\nbase 1000000000 99999999999999999999999999\n",
+        "change 2\nbase 1000000000 2000000000\nbase 2000000000 1000000000\n",
+        "change 2\nmode share\n",
+        "change 2\nmode share weird\n",
+        "change 2\nmode carrier open\n",
+        "change 2\nsettled 1 2\n",
+        "change 2\nsettled 0 1\n",
+        "change 2\nscale 1 2 3\n",
+        "change 2\nscale 1 2 3 4\n",
+        "change 2\nscale 2305843009213693952 1987 0 0\n",
+        "change 2\nline 4 share 0 5\n",
+        "change 2\nline 4 power 2013 5000\n",
+        "change 2\nline 4 rested 0 5\n",
+        "change 1\nline 4 parts 100000000 100000001\n",
+        "change 2\nparent 3\n",
+        "change 2\nnext 5 0\n",
+        "change 2\nnext 5 9223372036854775808\n",
+        "change 2\nline 1 parts 400000000 400000001\n", /* the sum would be off */
+        "change 2\nline 1 parts 400000001 400000000\n",
+        "change 2\nline 9 parts 1 2\n",
+        "change 2\nline 0 parts 1 2\n",
+        "change 2\nline 1 core 1 703\n",
+        "change 2\nline 1 core 1 4294967297\n",
+        "change 2\nline 1 stance free carrier\n",
+        "change 2\nline 1 stance free 1\n",
+        "change 2\nline 1 kind material tin\n",
+        "change 2\nline 1 colour red blue\n",
+        "change 2\nline 1 strength 1000000000 0\n",
+        "change 2\nline 1 strength 1000000000 5\n",
+        "change 2\nline 3 comment \"x\" \"\\\n",
+        "change 2\nline 3 comment \"x\" \"\\q\"\n",
+        "change 2\nline 3 comment \"x\" \"\\x0\"\n",
+        "change 2\nline 3 comment \"x\" \"\\x00\"\n",
+        "change 2\nline 3 comment \"x\" \"open\n",
+        "change 2\nline 3 comment \"x",
+        "change 2\nline 3 comment \"y\" -\n",
+        "change 2\nline 3 comment - -\n",
+        "change 2\nline 3 comment \"x\" - -\n",
+        "change 2\norder 0 1,2 2,1",
+        "change 2\norder 0 1,2 2\n",
+        "change 2\norder 0 1,2 2,2\n",
+        "change 2\norder 0 1,2 2,7\n",
+        "change 2\norder 0 2,1 1,2\n",
+        "change 2\norder 3 4,5 5,4\n",
+        "change 2\norder 9223372036854775807 1,2 2,1\n",
+        "change 2\norder 4611686018427387903 1,2 2,1\n",
+        "change 2\norder 0 , ,\n",
+        "change 2\norder 0  \n",
+        "change 2\norder 0 1,2 2,1\norder 0 2,1 1,2\n",
         "change 1\ngone 0 1 material 1 1000000000 0 400000000 free 1 2 -\n", /* core of one */
         "change 1\ngone 9 1 material 1 1000000000 0 400000000 free 1 2 -\n",
         "change 1\ngone 2 3 material 3 1000000000 0 300000000 free 0 0 -\n", /* another comment */
-        "change 1\nnew 0 2 material 1 1000000000 0 0 free 0 0 -\n",          /* id stands twice */
-        "change 1\nnew 9 7 material 1 1000000000 0 0 free 0 0 -\n",
-        "change 1\nnew 0 7 material 1 1000000000 0 0 free 0 0\n",
-        "change 1\nnew 0 7 material 1 1000000000 0 0 free 0 -\n",
-        "change 1\nnew 0 0 material 1 1000000000 0 0 free 0 0 -\n",
-        "change 1\nnew 0 9223372036854775807 material 1 1000000000 0 0 free 0 0 -\n",
-        ("change 1\nnew 1 7 material 1 1000000000 0 0 free 0 0 -\n"
-         "new 0 8 material 1 1000000000 0 0 free 0 0 -\n"),
-        "change 1\nnew 0 7 material 0 1000000000 0 0 free 0 0 -\n",
-        "change 1\nnew 0 7 material 1 1000000000 0 1000000000001 free 0 0 -\n",
-        "change 1\nnonsense\n",
-        "change 1\naverylongwordindeedthatfitsnowhere 1 2\n",
-        "change 1\nbase 1000000000 1000000000000000000000000000000000\n",
+        "change 2\nnew 0 2 material 1 1000000000 0 0 free 0 0 0 0 0 -\n",    /* id stands twice */
+        "change 2\nnew 9 7 material 1 1000000000 0 0 free 0 0 0 0 0 -\n",
+        "change 2\nnew 0 7 material 1 1000000000 0 0 free 0 0\n",
+        "change 2\nnew 0 7 material 1 1000000000 0 0 free 0 -\n",
+        "change 2\nnew 0 0 material 1 1000000000 0 0 free 0 0 0 0 0 -\n",
+        "change 2\nnew 0 9223372036854775807 material 1 1000000000 0 0 free 0 0 0 0 0 -\n",
+        ("change 2\nnew 1 7 material 1 1000000000 0 0 free 0 0 0 0 0 -\n"
+         "new 0 8 material 1 1000000000 0 0 free 0 0 0 0 0 -\n"),
+        "change 2\nnew 0 7 material 0 1000000000 0 0 free 0 0 0 0 0 -\n",
+        "change 2\nnew 0 7 material 1 1000000000 0 1000000000001 free 0 0 0 0 0 -\n",
+        "change 2\nnonsense\n",
+        "change 2\naverylongwordindeedthatfitsnowhere 1 2\n",
+        "change 2\nbase 1000000000 1000000000000000000000000000000000\n",
     };
     struct pm_trial trial, copy;
     struct pm_error err;

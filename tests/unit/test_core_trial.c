@@ -116,7 +116,7 @@ static void check_names_the_rule(void **state)
             break;
         case 9:
             line[1].stance = PM_HELD;
-            line[0].stance = PM_FREE;
+            line[1].share = pm_weight_of(0);
             break;
         case 10:
             line[0].parts += 4;
@@ -171,6 +171,13 @@ static void memory_runs_out(void **state)
     assert_true(worked > 100);
 }
 
+static enum pm_status preview(const struct pm_trial *trial, int64_t line, pm_parts parts,
+                              pm_parts *out)
+{
+    const struct pm_gesture set = {.kind = PM_SET, .line = line, .parts = parts};
+    return pm_gesture_preview(&set, trial, out, NULL);
+}
+
 /* The preview asks for one block, however long the trial. */
 static void preview_takes_one_block(void **state)
 {
@@ -182,15 +189,15 @@ static void preview_takes_one_block(void **state)
         tr_put(&trial, i + 1, P(1), PM_FREE);
     trial.settled = true;
     (void)pm_mem_fail_at(0, false);
-    assert_int_equal(pm_gesture_preview_set(&trial, 500, P(500.5), out, NULL), PM_OK);
+    assert_int_equal(preview(&trial, 500, P(500.5), out), PM_OK);
     assert_int_equal(pm_mem_fail_at(1, false), 1);
     assert_int_equal(out[499], P(500.5));
     assert_int_equal(out[0], P(0.5));
     out[0] = 7;
-    assert_int_equal(pm_gesture_preview_set(&trial, 500, P(500.5), out, NULL), PM_NOMEM);
+    assert_int_equal(preview(&trial, 500, P(500.5), out), PM_NOMEM);
     (void)pm_mem_fail_at(0, false);
-    assert_int_equal(pm_gesture_preview_set(&trial, 500, P(1001), out, NULL), PM_REFUSED);
-    assert_int_equal(pm_gesture_preview_set(&trial, 5000, P(1), out, NULL), PM_MISSING);
+    assert_int_equal(preview(&trial, 500, P(1001), out), PM_REFUSED);
+    assert_int_equal(preview(&trial, 5000, P(1), out), PM_MISSING);
     assert_int_equal(out[0], 7);
     pm_trial_release(&trial);
 }

@@ -109,27 +109,95 @@ static void assert_share(pm_parts now, pm_parts was, pm_parts rest, pm_parts all
     mpq_clears(exact, share, NULL);
 }
 
-/* A set line in a settled trial that shares: every other free unit against its exact share. */
+/* A weight as it is kept, exactly. */
+static void get_weight(mpq_t out, struct pm_weight weight)
+{
+    mpq_set_si(out, weight.digits, 1);
+    if (weight.power >= PM_POWER_ZERO)
+        mpq_mul_2exp(out, out, (mp_bitcnt_t)(weight.power - PM_POWER_ZERO));
+    else
+        mpq_div_2exp(out, out, (mp_bitcnt_t)(PM_POWER_ZERO - weight.power));
+}
+
+static bool is_free(const struct pm_line *line)
+{
+    return line->stance == PM_FREE || line->stance == PM_CARRIER;
+}
+
+/* Whether the line has to give way to the one meant in core and share mode. */
+static bool has_to_give(const struct pm_trial *before, const struct pm_line *line,
+                        const struct pm_line *meant)
+{
+    bool cores = false;
+    for (size_t i = 0; i < before->count; i++) {
+        const struct pm_line *other = &before->lines[i];
+        cores = cores || (before->mode == PM_CORE_MODE && other->core != 0 && is_free(other) &&
+                          other->parts > 0 && !in_unit(other, meant));
+    }
+    return !in_unit(line, meant) && is_free(line) && (!cores || line->core != 0);
+}
+
+/* Weight of the line's unit, as it was before, in rationals. */
+static void unit_weight(mpq_t out, const struct pm_trial *trial, const struct pm_line *line)
+{
+    mpq_t one;
+    mpq_init(one);
+    mpq_set_si(out, 0, 1);
+    for (size_t i = 0; i < trial->count; i++) {
+        if (in_unit(&trial->lines[i], line)) {
+            get_weight(one, trial->lines[i].share);
+            mpq_add(out, out, one);
+        }
+    }
+    mpq_clear(one);
+}
+
+/* |now - rest x weight / all| < 1 micro-part and 2^-20 of one. */
+static void assert_weight(pm_parts now, const mpq_t weight, pm_parts rest, const mpq_t all)
+{
+    mpq_t exact, room;
+    mpq_inits(exact, room, NULL);
+    mpq_set_si(exact, rest, 1);
+    mpq_mul(exact, exact, weight);
+    mpq_div(exact, exact, all);
+    mpq_set_si(room, now, 1);
+    mpq_sub(exact, exact, room);
+    mpq_abs(exact, exact);
+    mpq_set_si(room, (1 << 20) + 1, 1 << 20);
+    assert_true(mpq_cmp(exact, room) < 0);
+    mpq_clears(exact, room, NULL);
+}
+
+/* A set line in a settled trial: every other unit that has to give way against its exact share. */
 static void compare_set(const struct pm_gesture *g, const struct pm_trial *before,
                         const struct pm_trial *after)
 {
-    if (g->kind != PM_SET || !before->settled || before->mode != PM_SHARE || !after->settled)
+    if (g->kind != PM_SET || !before->settled || !after->settled || before->mode > PM_SHARE)
         return;
     const struct pm_line *meant = tr_line(before, g->line);
-    pm_parts rest = after->base - unit_parts(after, tr_line(after, g->line));
-    pm_parts all = 0;
+    if (meant->stance == PM_RESTING || g->parts == meant->parts)
+        return;
+    mpq_t all, weight;
+    mpq_inits(all, weight, NULL);
+    pm_parts rest = after->base;
     for (size_t i = 0; i < before->count; i++) {
         const struct pm_line *line = &before->lines[i];
-        if (!in_unit(line, meant)) {
-            rest -= line->stance == PM_HELD ? line->parts : 0;
-            all += line->stance != PM_HELD ? line->parts : 0;
+        if (has_to_give(before, line, meant)) {
+            get_weight(weight, line->share);
+            mpq_add(all, all, weight);
+        } else {
+            rest -= after->lines[i].parts;
+            assert_true(in_unit(line, meant) || after->lines[i].parts == line->parts);
         }
     }
-    for (size_t i = 0; i < before->count && all > 0; i++) {
+    for (size_t i = 0; i < before->count && mpq_sgn(all) > 0; i++) {
         const struct pm_line *line = &before->lines[i];
-        if (!in_unit(line, meant) && line->stance != PM_HELD)
-            assert_share(unit_parts(after, &after->lines[i]), unit_parts(before, line), rest, all);
+        if (has_to_give(before, line, meant)) {
+            unit_weight(weight, before, line);
+            assert_weight(unit_parts(after, &after->lines[i]), weight, rest, all);
+        }
     }
+    mpq_clears(all, weight, NULL);
 }
 
 /* The preview and the gesture tell the same. */
@@ -140,7 +208,7 @@ static void compare_preview(const struct pm_gesture *g, const struct pm_trial *b
     assert_true(before->count <= 256);
     if (g->kind != PM_SET)
         return;
-    assert_int_equal(pm_gesture_preview_set(before, g->line, g->parts, preview, NULL), status);
+    assert_int_equal(pm_gesture_preview(g, before, preview, NULL), status);
     if (status == PM_OK)
         tr_assert_parts(after, preview, before->count);
 }

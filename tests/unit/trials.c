@@ -62,9 +62,13 @@ int64_t tr_put_at(struct pm_trial *trial, int64_t material, pm_parts parts, pm_s
 
 int64_t tr_put(struct pm_trial *trial, int64_t material, pm_parts parts, enum pm_stance stance)
 {
-    int64_t id = tr_put_at(trial, material, parts, PM_NEAT, 0);
-    trial->lines[trial->count - 1].stance = stance;
-    return id;
+    struct pm_line line = {.kind = PM_LINE_MATERIAL,
+                           .ref = material,
+                           .parts = parts,
+                           .strength = PM_NEAT,
+                           .stance = stance};
+    assert_int_equal(pm_trial_insert(trial, trial->count, &line, NULL), PM_OK);
+    return trial->lines[trial->count - 1].id;
 }
 
 void tr_settled(struct pm_trial *trial, enum pm_mode mode, const pm_parts *parts, size_t count)
@@ -214,7 +218,8 @@ void tr_random_trial(struct tr_random *random, size_t lines, struct pm_trial *tr
         try_gesture(trial,
                     (struct pm_gesture){.kind = PM_SET_STANCE, .line = line, .stance = PM_CARRIER});
     }
-    enum pm_mode mode = (enum pm_mode)tr_random_below(random, 3);
+    enum pm_mode mode = (enum pm_mode)tr_random_below(random, 4);
+    trial->settled = pm_trial_total(trial) == trial->base;
     if (tr_random_chance(random, 2))
         try_gesture(trial, (struct pm_gesture){.kind = PM_SETTLE});
     try_gesture(trial, (struct pm_gesture){.kind = PM_SET_MODE, .mode = mode});
@@ -266,8 +271,8 @@ void tr_random_gesture(struct tr_random *random, const struct pm_trial *trial,
     g->place = (size_t)tr_random_below(random, 70);
     g->same_neat = tr_random_chance(random, 2);
     g->move_held = tr_random_chance(random, 2);
-    g->stance = (enum pm_stance)tr_random_below(random, 3);
-    g->mode = (enum pm_mode)tr_random_below(random, 3);
+    g->stance = (enum pm_stance)tr_random_below(random, 4);
+    g->mode = (enum pm_mode)tr_random_below(random, 4);
     g->strength = g->fresh.strength;
     g->solvent = g->fresh.solvent;
     g->line_count = tr_random_lines(random, trial, made->lines);

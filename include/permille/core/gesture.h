@@ -4,17 +4,34 @@
  * The bench previews with it at every key, commands and undo go through it, and the history's
  * sentence is made from it.
  *
- * Re-balancing (design, section 4). A free line outside any core is a unit with its parts as
- * weight; a core is one unit with the sum of its lines; inside it parts follow the integer weights.
- * Share: free units (and a carrier line, which is free in share mode) are apportioned what the set
- * line and the held lines leave. Carrier: the carrier gets it. Open: nothing gives way. While a
- * trial is not settled and its total stays below the base nothing else moves; the gesture that
- * reaches the base, or would exceed it, settles it.
+ * Re-balancing, in the terms of trial.h (units, shares, scale). A set line's unit gets its parts;
+ * what the held units and it leave of the base is apportioned over the units that give way, by
+ * their shares, with largest remainders, ties to the earlier line.
+ *   core     Free cores give way; free lines outside cores keep their parts, and in the exact ratio
+ *            of what was typed. Setting a core, the other free cores give way. Where no free core
+ *            with parts is left to give way, it is share mode.
+ *   share    All other free units give way. Only the set unit's share changes; the scale follows.
+ *   carrier  The carrier line takes what is left.
+ *   open     Nothing gives way.
+ * While the total stays below the base nothing gives way in any mode: the trial is being filled,
+ * and a line's share is what it was set to. The gesture that reaches the base settles the trial,
+ * and from then on gestures in core, share and carrier mode keep the total.
+ *
+ * Exactness. Shares are right to 2^-62 of themselves, and their ratio changes by no gesture on
+ * other lines but a rounding to that when cores give way. Products with a total are made with the
+ * shares aligned to 74 digits or more (pm_weight_align), so a unit's quota is right to 2^-24 of a
+ * micro-part; floors and largest remainders then make the sum exact.
+ *
+ * A millionth for each. A set that would leave a unit that gives way, or a line of a core, with
+ * less than a micro-part is refused, naming the most that leaves each its millionth; so is a base
+ * on which a line would come to less. Nothing that was something becomes nothing but by being set
+ * to 0, dropped or rested.
  *
  * Setting one member of a core moves the whole core (its value is met exactly, the others follow
  * the ratio within a micro-part). Setting a held line is a deliberate act and allowed; it stays
- * held. Setting the carrier in carrier mode is refused: it is what the others leave; while the
- * trial is still being filled it can be set, up to the base.
+ * held. Setting a resting line sets what it will come back with. Setting the carrier in carrier
+ * mode is refused: it is what the others leave; while the trial is still being filled it can be
+ * set, up to the base.
  */
 #ifndef PERMILLE_CORE_GESTURE_H
 #define PERMILLE_CORE_GESTURE_H
@@ -31,7 +48,7 @@ enum pm_gesture_kind {
     PM_DROP,  /* line */
     PM_SWAP,  /* line, fresh (kind, ref, strength, solvent), same_neat, move_held */
     PM_SET_STANCE, /* line (its whole core with it), stance */
-    PM_FORM_CORE,  /* lines, weights (NULL: captured from the parts as they are) */
+    PM_FORM_CORE,  /* lines, weights: the neat ratio (NULL: captured from the parts as they are) */
     PM_BREAK_CORE, /* line: its core is let go, parts stay */
     PM_LEAVE_CORE, /* line: this line alone leaves its core; a core left with one line is let go */
     PM_SET_MODE,   /* mode */
@@ -74,7 +91,9 @@ struct pm_effect {
     size_t gave_way;   /* other lines whose parts changed */
     bool settled_now;  /* this gesture settled the trial */
     bool by_carrier;   /* the carrier (and only it) gave or took the difference */
+    bool by_cores;     /* core mode: cores (and only they) gave or took the difference */
     bool all_scaled;   /* restrength: every unit was scaled by one factor */
+    pm_parts lacking;  /* restrength: what a matching carrier could not pay, so the total changed */
     int64_t line;      /* the line to put the cursor on afterwards; 0 none */
 };
 
@@ -90,32 +109,35 @@ struct pm_effect {
  * Numbers in sentences are in parts of the trial's base, exact, with the decimal sign '.'.
  *
  * Details fixed here so that every front end agrees:
- *   - A trial is settled by the gesture that brings its total to the base or beyond, in open mode
- *     too, and stays so until nothing is left in it: a trial whose total is 0 is being filled.
  *   - ADD with parts 0 is allowed (a place to fill later).
  *   - DROP of the carrier in carrier mode of a settled trial is refused (name another first).
  *     Dropping the last line empties the trial; dropping one of a core of two lets the core go.
- *   - SET_MODE from open to share or carrier settles at once when the trial was settled before or
- *     its total has reached the base; otherwise it goes on filling. Carrier mode without a carrier
- *     line is allowed; gestures that need one are then refused saying so.
+ *   - SET_MODE from open to another settles at once when the total has reached the base; otherwise
+ *     the trial goes on filling. Carrier mode without a carrier line is allowed; gestures that need
+ * one are then refused saying so.
  *   - SET_STANCE to carrier frees the former carrier; a core's line cannot be the carrier.
+ *   - SET_STANCE to resting takes the unit's parts out as DROP does; from resting to another stance
+ *     sets it to what it had. The carrier of a settled trial in carrier mode cannot rest.
  *   - FORM_CORE keeps the sum of its lines and brings them into the ratio. It is held when any of
- *     them was. Lines of another core and the carrier are refused.
+ *     them was. Lines of another core, resting ones and the carrier are refused.
  *   - LEAVE_CORE and DROP may move the rest of the core by a micro-part, to keep its ratio.
- *   - SETTLE in share or open mode scales free units (held lines stay); in carrier mode the carrier
- *     takes the difference. Filling trials settle upwards the same way.
+ *   - SETTLE in share or open mode scales free units (held lines stay); in core mode cores take the
+ *     difference, in carrier mode the carrier. Filling trials settle upwards the same way.
  *   - RESTRENGTH s -> t: parts x s / t. When a carrier line is neat and of the line's (old or new)
- *     solvent, it takes the difference and nothing else moves, in share and carrier mode alike; if
- *     it would fall below zero the gesture is refused with the weakest strength that would work.
- *     Otherwise all units are scaled by one factor so that every ratio of neat parts stays; held
- *     lines make that refuse unless move_held. In open mode, and while filling below the base, only
- *     the line itself changes (and a matching carrier, where it can give enough).
- *     In a core the line's weight follows (weights x t, its own x s, in lowest terms; rounded where
- *     they would pass PM_WEIGHT_MAX), so the ratio of neat parts in the core stays.
+ *     solvent, it takes the difference and nothing else moves, in core,
+ *     share and carrier mode alike; if it would fall below zero the gesture is refused with the
+ * weakest strength that would work. Otherwise all units are scaled by one factor so that every
+ * ratio of neat parts stays; held lines make that refuse unless move_held. A line that would come
+ * to less than a millionth is refused with the strongest strength that works. In open mode, and
+ * while filling below the base, only the line itself changes, and a matching carrier; where that
+ * cannot give enough it stays, and the effect says what is lacking. The ratio of a core is neat, so
+ * nothing but its poured parts changes.
  *   - SWAP keeps the poured parts, or with same_neat the neat parts (then as RESTRENGTH). The line
- *     keeps its id, stance, core and comment.
- *   - FOLD puts one accord line with the sum of the chosen lines at the first one's place. Cores
- *     must be chosen whole; the carrier cannot be folded in carrier mode; held only if all are.
+ *     keeps its id, stance, core and comment; where the poured parts of a core's line stay, its
+ *     number in the ratio follows the strength.
+ *   - FOLD refuses resting lines. It puts one accord line with the sum of the chosen lines at the
+ * first one's place. Cores must be chosen whole; the carrier cannot be folded in carrier mode; held
+ * only if all are.
  *   - UNFOLD replaces an accord line by its trial's lines, apportioned to its parts, cores
  *     renumbered. Stance follows the accord line (held, else as in the accord, a carrier becomes
  *     free). A line in a core must leave it first.
@@ -126,22 +148,24 @@ enum pm_status pm_gesture_apply(const struct pm_gesture *gesture, const struct p
                                 struct pm_error *err);
 
 /*
- * Only the parts a PM_SET would give, line by line, into out[before->count]: the live preview,
- * without building a trial. Same refusals.
+ * Only the parts line by line, into out[before->count], that an amount gesture (PM_SET, PM_NUDGE,
+ * PM_SCALE) would give: the live preview, in one block of memory, without building a trial. Same
+ * refusals; PM_INVALID for another kind.
  */
-enum pm_status pm_gesture_preview_set(const struct pm_trial *before, int64_t line, pm_parts parts,
-                                      pm_parts *out, struct pm_error *err);
+enum pm_status pm_gesture_preview(const struct pm_gesture *gesture, const struct pm_trial *before,
+                                  pm_parts *out, struct pm_error *err);
 
 /* The composition of the accord that folding these lines makes: same proportions, scaled to `base`,
- * settled, cores kept, all stances free, mode share. */
+ * settled, cores kept, all stances free, mode core. */
 enum pm_status pm_fold_content(const struct pm_trial *trial, const int64_t *lines,
                                size_t line_count, pm_parts base, struct pm_trial *accord,
                                struct pm_error *err);
 
-/* Verifies that `after` is what the rules promise for `gesture` on `before`: held lines stand, free
- * units are within one micro-part of their exact share, cores keep their ratio, the sum is exact.
- * For tests; builds with PM_CHECK_GESTURES defined (make asan) run it after every gesture.
- * PM_DAMAGED says which promise broke. */
+/* Verifies that `after` is what the rules promise for `gesture` on `before`: held lines stand,
+ * units that give way are within one micro-part of their exact share and the others do not move,
+ * cores keep their ratio, shares change only where they may, the sum is exact. For tests; builds
+ * with PM_CHECK_GESTURES defined (make asan) run it after every gesture. PM_DAMAGED says which
+ * promise broke. */
 enum pm_status pm_gesture_check(const struct pm_gesture *gesture, const struct pm_trial *before,
                                 const struct pm_trial *after, struct pm_error *err);
 
@@ -161,9 +185,10 @@ void pm_gesture_say(const struct pm_gesture *gesture, const struct pm_trial *bef
  */
 const char *pm_gesture_word(enum pm_gesture_kind kind);
 
-/* The nudge step for an amount: one unit of its second significant digit, at least a micro-part;
- * for nothing, a tenth of a part. Going down from a power of ten the step is that of the amounts
- * below it (10 -> 9.9), so that up and down undo each other. */
+/* The nudge step for an amount going up: one unit of its second significant digit, at least a
+ * micro-part; for nothing, a tenth of a part. Going down undoes it, across powers of ten too (10.07
+ * -> 9.97, which goes up by 0.1); an amount that no step up leads to (10.5) goes down to the power
+ * of ten. */
 pm_parts pm_nudge_step(pm_parts parts);
 
 #endif

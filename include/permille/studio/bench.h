@@ -127,6 +127,18 @@ struct pm_plan;
 enum pm_status pm_plan_gesture(struct pm_studio *studio, const struct pm_sheet *sheet,
                                const struct pm_gesture *gesture, struct pm_plan **out,
                                struct pm_error *err);
+/* What a gesture would do, while it is still being typed. */
+struct pm_preview {
+    pm_parts now;   /* of the line meant, or of the one that comes in */
+    pm_parts total; /* of all lines */
+    size_t gave_way;
+};
+/* The same gesture by the same rules, without names, history or a sheet: only what each line of the
+ * sheet would have, into parts[sheet->trial.count] (0 for one that goes). Fast enough for every key
+ * of a thousand lines. Refusals are those of pm_plan_gesture. */
+enum pm_status pm_plan_preview(struct pm_studio *studio, const struct pm_sheet *sheet,
+                               const struct pm_gesture *gesture, pm_parts *parts,
+                               struct pm_preview *out, struct pm_error *err);
 /* Lines become a new accord `name` with one kept trial, and a line of the draft. Undo brings the
  * lines back; the accord stays. */
 enum pm_status pm_plan_fold(struct pm_studio *studio, const struct pm_sheet *sheet,

@@ -17,18 +17,6 @@ static void preview_end(struct bench *bench)
     bench->previewing = false;
 }
 
-/* How many lines other than the one meant would change. */
-static size_t count_moved(const struct bench *bench, int64_t but)
-{
-    const struct pm_sheet *sheet = bench_sheet(bench);
-    size_t moved = 0;
-    for (size_t i = 0; i < sheet->trial.count; i++) {
-        const struct pm_line *line = &sheet->trial.lines[i];
-        moved += line->id != but && bench->preview[i] != line->parts;
-    }
-    return moved;
-}
-
 static bool preview_room(struct bench *bench)
 {
     void *preview = bench->preview;
@@ -52,55 +40,31 @@ static void say_moved(struct pm_text *out, size_t moved)
         pm_text_addf(out, "%zu other line%s", moved, moved == 1 ? " gives way" : "s give way");
 }
 
-/* What each line of the sheet is in `after`; lines that are gone become 0. Order mostly stays, so
- * the search goes on where the last line was found. */
-static void preview_from(struct bench *bench, const struct pm_trial *after)
-{
-    const struct pm_sheet *sheet = bench_sheet(bench);
-    size_t hint = 0;
-    for (size_t i = 0; i < sheet->trial.count; i++) {
-        int64_t id = sheet->trial.lines[i].id;
-        bench->preview[i] = 0;
-        for (size_t tried = 0; tried < after->count; tried++, hint++) {
-            if (hint >= after->count)
-                hint = 0;
-            if (after->lines[hint].id == id) {
-                bench->preview[i] = after->lines[hint++].parts;
-                break;
-            }
-        }
-    }
-}
-
 enum pm_role bench_preview(struct bench *bench, const struct pm_gesture *gesture,
                            struct pm_text *out)
 {
-    struct pm_trial after;
-    struct pm_effect effect;
+    struct pm_preview seen;
     struct pm_error err = {0};
     char parts[PM_AMOUNT_TEXT], share[PM_AMOUNT_TEXT + 8];
     const struct pm_sheet *sheet = bench_sheet(bench);
     preview_end(bench);
     if (!gesture || !sheet || !preview_room(bench))
         return PM_ROLE_NORMAL;
-    enum pm_status status = pm_gesture_apply(gesture, &sheet->trial, &after, &effect, &err);
-    if (status != PM_OK) {
+    if (pm_plan_preview(bench->house->studio, sheet, gesture, bench->preview, &seen, &err) !=
+        PM_OK) {
         pm_text_add(out, err.text);
-        pm_trial_release(&after);
         return PM_ROLE_ERROR;
     }
-    preview_from(bench, &after);
     preview_show(bench);
-    int64_t total = pm_trial_total(&after), of_whole = 0;
-    if (total > 0)
-        pm_muldiv(effect.now, INT64_C(1000000000000), total, &of_whole);
-    pm_text_addf(out, "%s parts", bench_parts_text(bench, effect.now, parts));
+    int64_t of_whole = 0;
+    if (seen.total > 0)
+        pm_muldiv(seen.now, INT64_C(1000000000000), seen.total, &of_whole);
+    pm_text_addf(out, "%s parts", bench_parts_text(bench, seen.now, parts));
     if (of_whole > 0)
         pm_text_addf(out, DOT "%s of the whole",
                      bench_share_text(of_whole, bench->house->sign, share));
     pm_text_add(out, DOT);
-    say_moved(out, count_moved(bench, gesture->line));
-    pm_trial_release(&after);
+    say_moved(out, seen.gave_way);
     return PM_ROLE_PREVIEW;
 }
 
@@ -130,19 +94,20 @@ static void check(struct bench *bench, enum pm_role role, const char *sentence)
     bench->check_role = role;
 }
 
-static void check_preview(struct bench *bench, const struct pm_line *line)
+static void check_preview(struct bench *bench, const struct pm_line *line, size_t moved)
 {
     char was[PM_AMOUNT_TEXT], now[PM_AMOUNT_TEXT];
     pm_text_clear(&bench->check);
     pm_text_addf(&bench->check, "%s \xE2\x86\x92 %s" DOT, bench_parts_text(bench, line->parts, was),
                  bench_parts_text(bench, bench->typed, now));
-    say_moved(&bench->check, count_moved(bench, line->id));
+    say_moved(&bench->check, moved);
     bench->check_role = PM_ROLE_PREVIEW;
 }
 
 void bench_edit_judge(struct bench *bench)
 {
     struct pm_error err = {0};
+    struct pm_preview seen;
     const struct pm_sheet_line *line = bench_line(bench);
     preview_end(bench);
     check(bench, PM_ROLE_NORMAL, "");
@@ -159,12 +124,14 @@ void bench_edit_judge(struct bench *bench)
         check(bench, PM_ROLE_WARNING, "No memory is left for the preview; Enter still works.");
         return;
     }
-    if (pm_gesture_preview_set(trial, bench->line, bench->typed, bench->preview, &err) != PM_OK) {
+    const struct pm_gesture gesture = {.kind = PM_SET, .line = bench->line, .parts = bench->typed};
+    if (pm_plan_preview(bench->house->studio, bench_sheet(bench), &gesture, bench->preview, &seen,
+                        &err) != PM_OK) {
         check(bench, PM_ROLE_ERROR, err.text);
         return;
     }
     preview_show(bench);
-    check_preview(bench, line->line);
+    check_preview(bench, line->line, seen.gave_way);
 }
 
 void bench_edit_start(struct bench *bench, const char *text, bool whole)

@@ -85,9 +85,7 @@ void bench_next_mode(void *state)
     struct bench *bench = state;
     enum pm_mode mode = bench_sheet(bench)->trial.mode;
     struct pm_gesture gesture = {.kind = PM_SET_MODE,
-                                 .mode = mode == PM_SHARE          ? PM_CARRIER_MODE
-                                         : mode == PM_CARRIER_MODE ? PM_OPEN
-                                                                   : PM_SHARE};
+                                 .mode = mode == PM_OPEN ? PM_CORE_MODE : mode + 1};
     bench_gesture(bench, &gesture);
 }
 
