@@ -58,13 +58,18 @@ struct pm_weight pm_trial_worth(const struct pm_trial *trial, pm_parts parts)
     return pm_weight_times(pm_weight_of(parts), trial->scale);
 }
 
+struct pm_weight pm_line_plain_share(const struct pm_line *line)
+{
+    return pm_weight_of(has_share(line) ? line->parts : 0);
+}
+
 void pm_trial_weigh(struct pm_trial *trial)
 {
     pm_int128 total = 0; /* what comes from a damaged file may be any number */
     trial->scale = pm_weight_of(1);
     for (size_t i = 0; i < trial->count; i++) {
         struct pm_line *line = &trial->lines[i];
-        line->share = pm_weight_of(has_share(line) ? line->parts : 0);
+        line->share = pm_line_plain_share(line);
         total += line->parts;
     }
     trial->settled = total == trial->base;

@@ -196,6 +196,12 @@ uint64_t pm_crc_lines(const struct pm_trial *trial)
         crc = add_integer(crc, 8, line->core);
         crc = add_integer(crc, 9, line->weight);
         crc = pm_crc_text(crc, 10, line->comment);
+        if (!pm_weight_equal(line->share, pm_line_plain_share(line))) {
+            crc = add_integer(crc, 11, line->share.digits);
+            crc = add_integer(crc, 12, line->share.power);
+        }
+        if (line->rested != 0)
+            crc = add_integer(crc, 13, line->rested);
     }
     return crc;
 }

@@ -23,7 +23,7 @@ uint64_t pm_crc_add(uint64_t crc, const void *data, size_t length);
 uint64_t pm_crc_text(uint64_t crc, int place, const char *text); /* NULL adds nothing */
 uint64_t pm_crc_value(uint64_t crc, int place, sqlite3_value *value);
 uint64_t pm_crc_found(uint64_t crc, int place, const struct pm_found_value *value);
-/* All lines of a trial in their order, every field. */
+/* All lines of a trial in their order, every field; what is NULL in the file adds nothing. */
 uint64_t pm_crc_lines(const struct pm_trial *trial);
 
 /* Gives a connection the SQL function pm_checksum('table', column, ...). Returns SQLite's code. */

@@ -4,6 +4,7 @@
  */
 #include "connection.h"
 #include "checksum.h"
+#include "neat.h"
 #include "store.h"
 
 #include <stdlib.h>
@@ -63,6 +64,8 @@ enum pm_status pm_connect(const char *path, int sqlite_flags, const char *vfs, i
         rc = pm_checksum_register(db);
     if (rc == SQLITE_OK)
         rc = pm_fold_register(db);
+    if (rc == SQLITE_OK)
+        rc = pm_neat_register(db);
     *out = NULL;
     if (rc != SQLITE_OK) {
         enum pm_status status = pm_store_fail(db, rc, "opening the file", err);

@@ -250,15 +250,17 @@ static void make_obey(struct pm_trial *trial)
         if (trial->lines[i].id >= trial->next_id)
             trial->next_id = trial->lines[i].id + 1;
     if (pm_trial_check(trial, NULL) != PM_OK) {
-        trial->settled = false;
         trial->mode = PM_OPEN;
+        pm_trial_weigh(trial);
     }
     if (pm_trial_check(trial, NULL) != PM_OK) {
         for (size_t i = 0; i < trial->count; i++) {
             trial->lines[i].core = 0;
             trial->lines[i].weight = 0;
             trial->lines[i].stance = PM_FREE;
+            trial->lines[i].rested = 0;
         }
+        pm_trial_weigh(trial);
     }
 }
 

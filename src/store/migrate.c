@@ -130,8 +130,11 @@ enum pm_status pm_migrate_steps(sqlite3 *db, const struct pm_store_options *opti
                                 int to, struct pm_error *err)
 {
     enum pm_status status = PM_OK;
+    /* A table made anew takes the old one's name while triggers of others already speak of it. */
+    sqlite3_db_config(db, SQLITE_DBCONFIG_LEGACY_ALTER_TABLE, 1, NULL);
     for (int step = from; status == PM_OK && step <= to; step++)
         status = run_step(db, find_step(options, step), err);
+    sqlite3_db_config(db, SQLITE_DBCONFIG_LEGACY_ALTER_TABLE, 0, NULL);
     char pragma[96];
     snprintf(pragma, sizeof pragma, "PRAGMA application_id = %d; PRAGMA user_version = %d",
              PM_APPLICATION_ID, to);

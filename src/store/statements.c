@@ -183,28 +183,30 @@ static const struct statement statements[PM_SQL_COUNT] = {
     [PM_SQL_TRIAL_NEXT] = {"SELECT max(id) FROM trial", "making the draft"},
     [PM_SQL_TRIAL_INSERT] =
         {"INSERT INTO trial (id, formula, number, parent, head, mode, base, settled, next_line, "
-         "line_count, total, content, made_at, kept_at, note, checksum) "
-         "VALUES (?1, ?2, NULL, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, NULL, NULL, "
+         "line_count, total, content, made_at, kept_at, note, scale_digits, scale_power, checksum) "
+         "VALUES (?1, ?2, NULL, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, NULL, NULL, ?13, ?14, "
          "pm_checksum('trial', ?1, ?2, NULL, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, NULL, "
-         "NULL))",
+         "NULL, ?13, ?14))",
          "making the draft"},
     [PM_SQL_TRIAL_WRITE] =
         {"UPDATE trial SET parent = ?2, head = ?3, mode = ?4, base = ?5, settled = ?6, "
-         "next_line = ?7, line_count = ?8, total = ?9, content = ?10, "
+         "next_line = ?7, line_count = ?8, total = ?9, content = ?10, scale_digits = ?11, "
+         "scale_power = ?12, "
          "checksum = pm_checksum('trial', id, formula, NULL, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, "
-         "made_at, NULL, NULL) WHERE id = ?1",
+         "made_at, NULL, NULL, ?11, ?12) WHERE id = ?1",
          "saving the change"},
     [PM_SQL_TRIAL_SEAL] =
         {"UPDATE trial SET number = ?2, kept_at = ?3, note = ?4, "
          "checksum = pm_checksum('trial', id, formula, ?2, parent, head, mode, base, settled, "
-         "next_line, line_count, total, content, made_at, ?3, ?4) WHERE id = ?1",
+         "next_line, line_count, total, content, made_at, ?3, ?4, scale_digits, scale_power) "
+         "WHERE id = ?1",
          "keeping the trial"},
     [PM_SQL_TRIAL_ROW] = {"SELECT " TRIAL_COLUMNS "WHERE t.id = ?1", "reading a trial"},
     [PM_SQL_TRIAL_CONTENT] =
         {"SELECT formula, number, parent, head, mode, base, settled, next_line, line_count, total, "
          "content, checksum = pm_checksum('trial', id, formula, number, parent, head, mode, base, "
-         "settled, next_line, line_count, total, content, made_at, kept_at, note) "
-         "FROM trial WHERE id = ?1",
+         "settled, next_line, line_count, total, content, made_at, kept_at, note, scale_digits, "
+         "scale_power), scale_digits, scale_power FROM trial WHERE id = ?1",
          "reading a trial"},
     [PM_SQL_TRIAL_BY_NUMBER] = {"SELECT id FROM trial WHERE formula = ?1 AND number = ?2",
                                 "looking for a trial"},
@@ -215,21 +217,26 @@ static const struct statement statements[PM_SQL_COUNT] = {
                            "listing the trials"},
     [PM_SQL_TRIAL_ALL] = {"SELECT id FROM trial NOT INDEXED ORDER BY id", "listing the trials"},
     [PM_SQL_LINES_GET] = {"SELECT line, material, accord, strength, solvent, parts, stance, core, "
-                          "weight, comment, place FROM line WHERE trial = ?1 ORDER BY place, line",
+                          "weight, comment, place, share_digits, share_power, rested FROM line "
+                          "WHERE trial = ?1 ORDER BY place, line",
                           "reading the lines of a trial"},
     [PM_SQL_LINES_COPY] =
         {"INSERT INTO line (trial, line, place, material, accord, strength, solvent, parts, "
-         "stance, core, weight, comment) SELECT ?2, line, place, material, accord, strength, "
-         "solvent, parts, stance, core, weight, comment FROM line WHERE trial = ?1",
+         "stance, core, weight, comment, share_digits, share_power, rested) SELECT ?2, line, "
+         "place, "
+         "material, accord, strength, solvent, parts, stance, core, weight, comment, share_digits, "
+         "share_power, rested FROM line WHERE trial = ?1",
          "keeping the trial"},
     [PM_SQL_LINE_INSERT] =
         {"INSERT INTO line (trial, line, place, material, accord, strength, solvent, parts, "
-         "stance, core, weight, comment) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, "
-         "?12)",
+         "stance, core, weight, comment, share_digits, share_power, rested) VALUES (?1, ?2, ?3, "
+         "?4, "
+         "?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15)",
          "saving the change"},
     [PM_SQL_LINE_UPDATE] = {"UPDATE line SET place = ?3, material = ?4, accord = ?5, "
                             "strength = ?6, solvent = ?7, parts = ?8, stance = ?9, core = ?10, "
-                            "weight = ?11, comment = ?12 WHERE trial = ?1 AND line = ?2",
+                            "weight = ?11, comment = ?12, share_digits = ?13, share_power = ?14, "
+                            "rested = ?15 WHERE trial = ?1 AND line = ?2",
                             "saving the change"},
     [PM_SQL_LINE_DELETE] = {"DELETE FROM line WHERE trial = ?1 AND line = ?2", "saving the change"},
     [PM_SQL_MARK_NEXT] = {"SELECT max(id) FROM trial_mark", "labelling the trial"},

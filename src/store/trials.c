@@ -120,7 +120,12 @@ static bool read_line(struct pm_query *query, struct pm_line *line)
     line->core = (int)pm_query_get_int(query, 7);
     line->weight = pm_query_get_int(query, 8);
     line->comment = pm_query_get_copy(query, 9);
-    return stance != NULL && pm_stance_from_word(stance, &line->stance);
+    line->share = (struct pm_weight){pm_query_get_int(query, 11), pm_query_get_int(query, 12)};
+    line->rested = pm_query_get_int(query, 13);
+    bool known = stance != NULL && pm_stance_from_word(stance, &line->stance);
+    if (pm_weight_none(line->share))
+        line->share = pm_line_plain_share(line);
+    return known;
 }
 
 static enum pm_status damaged(int64_t trial, const char *what, struct pm_error *err)
@@ -183,6 +188,9 @@ static enum pm_status read_head(struct pm_library *library, int64_t trial, struc
         promise->line_count = pm_query_get_int(&query, 8);
         promise->total = pm_query_get_int(&query, 9);
         promise->content = (uint64_t)pm_query_get_int(&query, 10);
+        if (pm_query_get_int(&query, 12) != 0)
+            out->scale =
+                (struct pm_weight){pm_query_get_int(&query, 12), pm_query_get_int(&query, 13)};
     }
     enum pm_status status = pm_query_close(&query, err);
     return status == PM_OK && !found ? no_trial(trial, err) : status;
@@ -249,6 +257,14 @@ enum pm_status pm_trial_load(struct pm_library *library, int64_t trial, struct p
 
 /* ---- writing ---- */
 
+/* NULL twice for what goes without saying. */
+static void bind_weight(struct pm_query *query, struct pm_weight weight, struct pm_weight plain)
+{
+    bool said = !pm_weight_equal(weight, plain);
+    pm_query_key(query, said ? weight.digits : 0);
+    pm_query_key(query, said ? weight.power : 0);
+}
+
 enum pm_status pm_trial_row_insert(struct pm_library *library, int64_t formula,
                                    const struct pm_trial *content, int64_t head, int64_t *id,
                                    struct pm_error *err)
@@ -270,6 +286,7 @@ enum pm_status pm_trial_row_insert(struct pm_library *library, int64_t formula,
     pm_query_int(&query, pm_trial_total(content));
     pm_query_int(&query, (int64_t)pm_crc_lines(content));
     pm_query_int(&query, pm_library_now(library));
+    bind_weight(&query, content->scale, pm_weight_of(1));
     return pm_query_run(&query, err);
 }
 
@@ -288,6 +305,7 @@ static enum pm_status write_row(struct pm_library *library, int64_t draft,
     pm_query_int(&query, (int64_t)after->count);
     pm_query_int(&query, pm_trial_total(after));
     pm_query_int(&query, (int64_t)pm_crc_lines(after));
+    bind_weight(&query, after->scale, pm_weight_of(1));
     return pm_query_run(&query, err);
 }
 
@@ -309,6 +327,8 @@ static enum pm_status write_line(struct pm_library *library, enum pm_sql which, 
     pm_query_int(&query, line->core);
     pm_query_int(&query, line->weight);
     pm_query_text(&query, line->comment);
+    bind_weight(&query, line->share, pm_line_plain_share(line));
+    pm_query_key(&query, line->rested);
     return pm_query_run(&query, err);
 }
 
@@ -326,7 +346,8 @@ static bool same_line(const struct pm_line *a, const struct pm_line *b)
 {
     return a->kind == b->kind && a->ref == b->ref && a->strength == b->strength &&
            a->solvent == b->solvent && a->parts == b->parts && a->stance == b->stance &&
-           a->core == b->core && a->weight == b->weight && pm_same_text(a->comment, b->comment);
+           a->core == b->core && a->weight == b->weight && a->rested == b->rested &&
+           pm_weight_equal(a->share, b->share) && pm_same_text(a->comment, b->comment);
 }
 
 /* A line with its place, for sorting by id. */

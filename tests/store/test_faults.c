@@ -59,6 +59,7 @@ static enum pm_status write_draft(struct pm_library *library, int fresh_lines, p
                                .stance = PM_FREE};
         status = pm_trial_insert(&trial, 1, &line, err);
     }
+    pm_trial_weigh(&trial);
     if (status == PM_OK) {
         status = pm_draft_write(library, draft, row.head, &trial, "set", "Set a number",
                                 "change 1\n", &revision, err);
@@ -360,18 +361,12 @@ static void migrating_fails_cleanly(void **state)
 {
     struct world *world = *state;
     struct world old = *world;
-    struct pm_store_options options;
     unsigned char *data = NULL;
     char backup[128];
     bool hit = true;
-    pm_store_defaults(&options);
-    options.file_count = 1;
     world_path(world, "old.db", old.path);
     world_path(world, "old.before-2.db", backup);
-    assert_status(PM_OK, pm_library_open_with(old.path, PM_LIBRARY_CREATE, &world->clock, &options,
-                                              &old.library, &world->err));
-    world_fill(&old);
-    world_close(&old);
+    world_sample(&old, 1);
     size_t length = world_load(old.path, &data);
     uint64_t content = content_of(old.path);
     for (long k = 1; hit; k += 1 + k / 30) {

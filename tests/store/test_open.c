@@ -246,28 +246,33 @@ static void a_link_does_not_make_a_folder_writable(void **state)
 
 /* ---- migrations ---- */
 
-static const char step_2[] = "CREATE TABLE extra (id INTEGER PRIMARY KEY, words TEXT) STRICT;"
-                             "INSERT INTO extra VALUES (1, 'new');";
-static const char step_2_broken[] = "CREATE TABLE extra (id INTEGER PRIMARY KEY) STRICT;"
-                                    "INSERT INTO nowhere VALUES (1);";
-static const char step_2_orphans[] = "CREATE TABLE extra (id INTEGER PRIMARY KEY, "
-                                     "of INTEGER REFERENCES formula (id)) STRICT;"
-                                     "INSERT INTO extra VALUES (1, 999);";
+static const char another_step[] = "CREATE TABLE extra (id INTEGER PRIMARY KEY, words TEXT) STRICT;"
+                                   "INSERT INTO extra VALUES (1, 'new');";
+static const char broken_step[] = "CREATE TABLE extra (id INTEGER PRIMARY KEY) STRICT;"
+                                  "INSERT INTO nowhere VALUES (1);";
+static const char step_with_orphans[] = "CREATE TABLE extra (id INTEGER PRIMARY KEY, "
+                                        "of INTEGER REFERENCES formula (id)) STRICT;"
+                                        "INSERT INTO extra VALUES (1, 999);";
 
-/* Opens with step 1 and then, unless NULL, another step. The library keeps pointing to the files.
- */
-static enum pm_status open_steps(struct world *world, const char *second)
+/* Opens with the program's steps and then, unless NULL, another one. The library keeps pointing to
+ * the files. Returns the number of the program's newest step through *newest. */
+static enum pm_status open_steps(struct world *world, const char *another, int *newest)
 {
     struct pm_store_options options;
-    static struct pm_embedded files[3];
+    static struct pm_embedded files[64];
+    static char name[32];
+    size_t count = 0;
     pm_store_defaults(&options);
-    files[0] = options.files[0];
-    assert_string_equal("001-library.sql", files[0].name);
-    files[1] = (struct pm_embedded){"reference/other.csv", (const unsigned char *)"x", 1};
-    files[2] = (struct pm_embedded){"002-extra.sql", (const unsigned char *)second,
-                                    second == NULL ? 0 : strlen(second)};
+    *newest = 0;
+    for (; count < options.file_count; count++) {
+        files[count] = options.files[count];
+        *newest += strstr(files[count].name, ".sql") != NULL;
+    }
+    snprintf(name, sizeof name, "%03d-extra.sql", *newest + 1);
+    files[count] = (struct pm_embedded){name, (const unsigned char *)another,
+                                        another == NULL ? 0 : strlen(another)};
     options.files = files;
-    options.file_count = second == NULL ? 2 : 3;
+    options.file_count = count + (another != NULL);
     return pm_library_open_with(world->path, PM_LIBRARY_CREATE, &world->clock, &options,
                                 &world->library, &world->err);
 }
@@ -275,50 +280,55 @@ static enum pm_status open_steps(struct world *world, const char *second)
 static void an_older_library_is_backed_up_and_migrated(void **state)
 {
     struct world *world = *state;
-    char backup[128];
+    char backup[128], name[64];
+    int newest = 0;
     struct world before = *world;
-    assert_status(PM_OK, open_steps(world, NULL));
+    assert_status(PM_OK, open_steps(world, NULL, &newest));
     world_fill(world);
     world_close(world);
-    assert_status(PM_OK, open_steps(world, step_2));
+    assert_status(PM_OK, open_steps(world, another_step, &newest));
     world_verify(world);
     world_close(world);
     sqlite3 *db = world_raw(world);
-    assert_int_equal(2, world_ask(db, "PRAGMA user_version"));
+    assert_int_equal(newest + 1, world_ask(db, "PRAGMA user_version"));
     assert_int_equal(1, world_ask(db, "SELECT count(*) FROM extra WHERE words = 'new'"));
     assert_int_equal(2, world_ask(db, "SELECT count(*) FROM formula"));
     sqlite3_close(db);
     /* The copy is the library as it was. */
-    strcpy(before.path, world_path(world, "library.before-2.db", backup));
+    snprintf(name, sizeof name, "library.before-%d.db", newest + 1);
+    strcpy(before.path, world_path(world, name, backup));
     assert_int_equal(0600, file_mode(backup));
     db = world_raw(&before);
-    assert_int_equal(1, world_ask(db, "PRAGMA user_version"));
+    assert_int_equal(newest, world_ask(db, "PRAGMA user_version"));
     assert_int_equal(2, world_ask(db, "SELECT count(*) FROM formula"));
     sqlite3_close(db);
     /* Open again: nothing to do, no other copy. */
-    assert_status(PM_OK, open_steps(world, step_2));
+    assert_status(PM_OK, open_steps(world, another_step, &newest));
     world_close(world);
-    assert_int_equal(-1, file_size(world_path(world, "library.before-2-2.db", backup)));
-    assert_status(PM_NEWER, open_steps(world, NULL));
+    snprintf(name, sizeof name, "library.before-%d-2.db", newest + 1);
+    assert_int_equal(-1, file_size(world_path(world, name, backup)));
+    assert_status(PM_NEWER, open_steps(world, NULL, &newest));
 }
 
 static void a_migration_that_fails_changes_nothing(void **state)
 {
     struct world *world = *state;
-    static const char *const broken[] = {step_2_broken, step_2_orphans};
-    char backup[128];
-    assert_status(PM_OK, open_steps(world, NULL));
+    static const char *const broken[] = {broken_step, step_with_orphans};
+    char backup[128], name[64];
+    int newest = 0;
+    assert_status(PM_OK, open_steps(world, NULL, &newest));
     world_fill(world);
     world_close(world);
+    snprintf(name, sizeof name, "library.before-%d.db", newest + 1);
     for (size_t i = 0; i < 2; i++) {
-        assert_status(PM_DAMAGED, open_steps(world, broken[i]));
+        assert_status(PM_DAMAGED, open_steps(world, broken[i], &newest));
         sqlite3 *db = world_raw(world);
-        assert_int_equal(1, world_ask(db, "PRAGMA user_version"));
+        assert_int_equal(newest, world_ask(db, "PRAGMA user_version"));
         assert_int_equal(0, world_ask(db, "SELECT count(*) FROM sqlite_schema "
                                           "WHERE name = 'extra'"));
         sqlite3_close(db);
-        assert_int_equal(-1, file_size(world_path(world, "library.before-2.db", backup)));
-        assert_status(PM_OK, open_steps(world, NULL));
+        assert_int_equal(-1, file_size(world_path(world, name, backup)));
+        assert_status(PM_OK, open_steps(world, NULL, &newest));
         world_verify(world);
         world_close(world);
     }

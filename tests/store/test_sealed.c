@@ -58,13 +58,17 @@ static const char *const forbidden[] = {
     "DELETE FROM trial WHERE id = 5",
     "INSERT OR REPLACE INTO trial SELECT * FROM trial WHERE id = 3",
     ("REPLACE INTO trial SELECT 99, formula, number, parent, head, mode, base, settled, next_line, "
-     "line_count, total, content, made_at, kept_at, 'other', checksum FROM trial WHERE id = 3"),
+     "line_count, total, content, made_at, kept_at, 'other', scale_digits, scale_power, checksum "
+     "FROM trial WHERE id = 3"),
     ("REPLACE INTO trial SELECT 99, formula, number, parent, head, mode, base, settled, next_line, "
-     "line_count, total, content, made_at, kept_at, 'other', checksum FROM trial WHERE id = 5"),
+     "line_count, total, content, made_at, kept_at, 'other', scale_digits, scale_power, checksum "
+     "FROM trial WHERE id = 5"),
     ("INSERT INTO trial SELECT 99, formula, 9, parent, head, mode, base, settled, next_line, "
-     "line_count, total, content, made_at, kept_at, 'forged', checksum FROM trial WHERE id = 3"),
+     "line_count, total, content, made_at, kept_at, 'forged', scale_digits, scale_power, checksum "
+     "FROM trial WHERE id = 3"),
     ("INSERT INTO trial SELECT id, formula, number, parent, head, mode, base, settled, next_line, "
-     "line_count, total, content, made_at, kept_at, note, checksum FROM trial WHERE id = 3 "
+     "line_count, total, content, made_at, kept_at, note, scale_digits, scale_power, checksum FROM "
+     "trial WHERE id = 3 "
      "ON CONFLICT DO UPDATE SET note = 'upsert'"),
     "UPDATE line SET parts = parts + 1 WHERE trial = 3",
     "UPDATE line SET trial = 5 WHERE trial = 3 AND line = 1",
@@ -72,7 +76,7 @@ static const char *const forbidden[] = {
     "UPDATE OR REPLACE line SET trial = 3 WHERE trial = 5",
     "DELETE FROM line WHERE trial = 3",
     ("INSERT INTO line SELECT 3, 9, 9, material, accord, strength, solvent, parts, stance, core, "
-     "weight, comment FROM line WHERE trial = 3 AND line = 1"),
+     "weight, comment, share_digits, share_power, rested FROM line WHERE trial = 3 AND line = 1"),
     "INSERT OR REPLACE INTO line SELECT * FROM line WHERE trial = 3",
     "UPDATE revision SET sentence = 'It was never so'",
     "DELETE FROM revision WHERE id = 2",
@@ -154,7 +158,8 @@ static const char *const impossible[] = {
     "INSERT INTO movement VALUES (9, 77, 'poured', -5, NULL, NULL, NULL, NULL, NULL, 0, 0, NULL, "
     "NULL)",
     ("INSERT INTO trial SELECT 99, formula, NULL, parent, head, mode, base, settled, next_line, "
-     "line_count, total, content, made_at, NULL, NULL, checksum FROM trial WHERE id = 5"),
+     "line_count, total, content, made_at, NULL, NULL, scale_digits, scale_power, checksum FROM "
+     "trial WHERE id = 5"),
 };
 
 static void raw_sql_cannot_write_what_is_impossible(void **state)

@@ -15,6 +15,7 @@
 #include "src/store/store.h"
 #include "tests/store/world.h"
 
+#include "permille/core/gesture.h"
 #include "permille/store/batches.h"
 #include "permille/store/bottles.h"
 #include "permille/store/facts.h"
@@ -38,7 +39,8 @@
 #define DAYS      6     /* the step at which the shelf got its present tables: before it, samples */
 
 /* What world_fill makes: a natural material, a solvent, two kept trials of the formula. */
-enum { FOLDED = 5 }; /* the step that folds names again */
+enum { FOLDED = 5 };  /* the step that folds names again */
+enum { WEIGHTS = 7 }; /* the step from which lines remember what they weigh */
 enum { MATERIAL = 1, SOLVENT = 4, FIRST = 3, SECOND = 4 };
 
 /* ---- filling: what each step brought ---- */
@@ -146,6 +148,37 @@ static void fill_panel(struct world *world)
     assert_status(PM_OK, pm_panel_answer_insert(world->library, panel, &answer, &id, &world->err));
 }
 
+/* A formula in the new mode: a core of one neat and one diluted line, something tucked in until its
+ * weights are no whole parts, a line that rests. */
+static void fill_weights(struct world *world)
+{
+    static const int64_t core[] = {1, 2}, ratio[] = {3, 1};
+    static const struct pm_gesture story[] = {
+        {.kind = PM_FORM_CORE, .lines = core, .weights = ratio, .line_count = 2},
+        {.kind = PM_SET, .line = 3, .parts = 12500000},
+        {.kind = PM_SET_MODE, .mode = PM_SHARE},
+        {.kind = PM_SET, .line = 4, .parts = 7000000},
+        {.kind = PM_SET_STANCE, .line = 3, .stance = PM_RESTING},
+        {.kind = PM_SET_MODE, .mode = PM_CORE_MODE},
+    };
+    struct pm_trial trial;
+    int64_t formula = world_formula(world, "Weighed");
+    pm_trial_init(&trial, 1000 * PM_PART, PM_CORE_MODE);
+    for (int64_t i = 1; i <= 4; i++)
+        world_line(&trial, i <= 3 ? i : 1, 250 * PM_PART);
+    trial.lines[1].strength = 100347860;
+    trial.lines[1].solvent = SOLVENT;
+    trial.settled = true;
+    for (size_t i = 0; i < sizeof story / sizeof *story; i++) {
+        struct pm_trial after;
+        assert_status(PM_OK, pm_gesture_apply(&story[i], &trial, &after, NULL, &world->err));
+        pm_trial_release(&trial);
+        trial = after;
+    }
+    world_write(world, world_draft(world, formula), &trial, "Weighed a core");
+    pm_trial_release(&trial);
+}
+
 /* All that a library of a step can hold. */
 static void fill(struct world *world, int step)
 {
@@ -156,6 +189,8 @@ static void fill(struct world *world, int step)
         fill_smells(world);
         fill_panel(world);
     }
+    if (step >= WEIGHTS)
+        fill_weights(world);
 }
 
 /* ---- what must be there again ---- */
@@ -212,6 +247,28 @@ static void check_smells(struct world *world)
     assert_int_equal(1, answers.count);
     assert_string_equal("417", answers.items[0].answer);
     pm_list_release(&answers);
+}
+
+static void check_weights(struct world *world)
+{
+    struct pm_trial trial, woken;
+    int64_t formula = 0;
+    assert_status(PM_OK, pm_formula_by_name(world->library, "Weighed", &formula, &world->err));
+    assert_status(PM_OK,
+                  pm_trial_load(world->library, world_draft(world, formula), &trial, &world->err));
+    assert_int_equal(PM_CORE_MODE, trial.mode);
+    assert_int_equal(3, trial.lines[0].weight);
+    assert_int_equal(1, trial.lines[1].weight);
+    assert_int_equal(PM_RESTING, trial.lines[2].stance);
+    assert_int_equal(0, trial.lines[2].parts);
+    assert_true(trial.lines[2].rested > 12 * PM_PART);
+    assert_false(pm_weight_equal(trial.lines[0].share, pm_line_plain_share(&trial.lines[0])));
+    const struct pm_gesture wake = {.kind = PM_SET_STANCE, .line = 3, .stance = PM_FREE};
+    assert_status(PM_OK, pm_gesture_apply(&wake, &trial, &woken, NULL, &world->err));
+    assert_int_equal(trial.lines[2].rested, woken.lines[2].parts);
+    assert_int_equal(trial.lines[3].parts, woken.lines[3].parts); /* the core gives way */
+    pm_trial_release(&woken);
+    pm_trial_release(&trial);
 }
 
 /* Undo reaches back over the migration. */
@@ -276,6 +333,8 @@ static void check_content(struct world *world, int step, bool shelf)
     }
     if (step >= 3)
         check_smells(world);
+    if (step >= WEIGHTS)
+        check_weights(world);
     world_verify(world);
     world_close(world);
     check_schema(world);
@@ -294,23 +353,10 @@ static void check(struct world *world, int step, bool shelf)
 
 static bool load_sample(struct world *world, int step)
 {
-    static char sql[1 << 20];
-    char sample[64], name[32];
-    snprintf(sample, sizeof sample, "tests/store/samples/library-%d.sql", step);
-    FILE *file = fopen(sample, "r");
-    if (file == NULL)
-        return false;
-    const size_t length = fread(sql, 1, sizeof sql - 1, file);
-    fclose(file);
-    assert_true(length < sizeof sql - 1);
-    sql[length] = '\0';
+    char name[32];
     snprintf(name, sizeof name, "sample-%d.db", step);
     world_path(world, name, world->path);
-    sqlite3 *db = world_raw(world);
-    if (world_sql(db, sql) != SQLITE_OK)
-        fail_msg("%s: %s", sample, sqlite3_errmsg(db));
-    sqlite3_close(db);
-    return true;
+    return world_sample(world, step);
 }
 
 /* How many steps there are: migrations are numbered without gaps. */
@@ -356,10 +402,11 @@ static void make(struct world *world, int step)
     world_close(world);
 }
 
+/* Tables of earlier steps cannot be filled by this program any more: for them are the samples. */
 static void libraries_made_with_the_first_steps_open(void **state)
 {
     struct world *world = *state;
-    for (int step = 1; step <= newest_step(); step++) {
+    for (int step = WEIGHTS; step <= newest_step(); step++) {
         char name[32];
         snprintf(name, sizeof name, "made-%d.db", step);
         world_path(world, name, world->path);
@@ -464,8 +511,7 @@ static void names_are_folded_again(void **state)
 {
     struct world *world = *state;
     int64_t id = 0;
-    world_path(world, "folded.db", world->path);
-    make(world, FOLDED - 1);
+    assert_true(load_sample(world, FOLDED - 1));
     spoil_folded_names(world);
     world_open(world);
     world_verify(world);
@@ -496,6 +542,52 @@ static void libraries_kept_from_every_step_are_salvaged_whole(void **state)
     }
 }
 
+/* A core of 4:3 with a line at 25 %, as it stood before numbers were neat: 4:12 poured. */
+static void cores_become_neat(void **state)
+{
+    struct world *world = *state;
+    struct pm_trial trial;
+    assert_true(load_sample(world, WEIGHTS - 1));
+    pm_trial_init(&trial, 1000 * PM_PART, PM_OPEN);
+    world_line(&trial, MATERIAL, 100 * PM_PART);
+    world_line(&trial, MATERIAL + 1, 300 * PM_PART);
+    trial.lines[1].strength = PM_NEAT / 4;
+    trial.lines[1].solvent = SOLVENT;
+    trial.lines[0].core = trial.lines[1].core = 1;
+    trial.lines[0].weight = 1;
+    trial.lines[1].weight = 3;
+    char sql[2000];
+    snprintf(
+        sql, sizeof sql,
+        "DELETE FROM line WHERE trial = (SELECT max(id) FROM trial);"
+        "INSERT INTO line SELECT max(id), 1, 0, 1, NULL, 1000000000, NULL, 100000000, 'free', 1, "
+        "1, NULL FROM trial;"
+        "INSERT INTO line SELECT max(id), 2, 1, 2, NULL, 250000000, 4, 300000000, 'free', 1, 3, "
+        "NULL FROM trial;"
+        "UPDATE trial SET line_count = 2, total = 400000000, next_line = 3, content = %lld "
+        "WHERE id = (SELECT max(id) FROM trial);"
+        "UPDATE trial SET checksum = pm_checksum('trial', id, formula, number, parent, head, "
+        "mode, base, settled, next_line, line_count, total, content, made_at, kept_at, note) "
+        "WHERE id = (SELECT max(id) FROM trial);",
+        (long long)pm_crc_lines(&trial));
+    pm_trial_release(&trial);
+    sqlite3 *db = world_raw(world);
+    assert_int_equal(SQLITE_OK, pm_checksum_register(db));
+    if (world_sql(db, sql) != SQLITE_OK)
+        fail_msg("%s", sqlite3_errmsg(db));
+    int64_t id = world_ask(db, "SELECT max(id) FROM trial");
+    sqlite3_close(db);
+    world_open(world);
+    world_verify(world);
+    assert_status(PM_OK, pm_trial_load(world->library, id, &trial, &world->err));
+    assert_int_equal(4, trial.lines[0].weight);
+    assert_int_equal(3, trial.lines[1].weight);
+    assert_int_equal(100 * PM_PART, trial.lines[0].parts);
+    assert_int_equal(300 * PM_PART, trial.lines[1].parts);
+    pm_trial_release(&trial);
+    world_close(world);
+}
+
 int main(int argc, char **argv)
 {
     if (argc == 3) {
@@ -515,6 +607,7 @@ int main(int argc, char **argv)
         cmocka_unit_test_setup_teardown(names_are_folded_again, world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(libraries_kept_from_every_step_are_salvaged_whole,
                                         world_setup, world_teardown),
+        cmocka_unit_test_setup_teardown(cores_become_neat, world_setup, world_teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -144,7 +144,9 @@ int64_t world_write(struct world *world, int64_t draft, const struct pm_trial *a
 {
     int64_t revision = 0;
     world->time += 60;
-    assert_status(PM_OK, pm_draft_write(world->library, draft, world_head(world, draft), after,
+    struct pm_trial whole = *after; /* settled or not as its total says */
+    whole.settled = pm_trial_total(after) == after->base;
+    assert_status(PM_OK, pm_draft_write(world->library, draft, world_head(world, draft), &whole,
                                         "set", sentence, "change 1\n", &revision, &world->err));
     return revision;
 }
@@ -216,6 +218,7 @@ int64_t world_fill(struct world *world)
     draft = world_draft(world, formula);
     trial.parent = first;
     trial.lines[1].parts = 14 * PM_PART;
+    pm_trial_weigh(&trial);
     world_write(world, draft, &trial, "Set Fern acetate from 12 to 14");
     assert_int_equal(2, keep(world, draft, "Second"));
     pm_trial_release(&trial);
@@ -231,6 +234,25 @@ static void print_finding(void *context, const char *sentence)
 void world_verify(struct world *world)
 {
     assert_status(PM_OK, pm_library_verify(world->library, print_finding, NULL, &world->err));
+}
+
+bool world_sample(struct world *world, int step)
+{
+    static char sql[1 << 20];
+    char sample[64];
+    snprintf(sample, sizeof sample, "tests/store/samples/library-%d.sql", step);
+    FILE *file = fopen(sample, "r");
+    if (file == NULL)
+        return false;
+    const size_t length = fread(sql, 1, sizeof sql - 1, file);
+    fclose(file);
+    assert_true(length < sizeof sql - 1);
+    sql[length] = '\0';
+    sqlite3 *db = world_raw(world);
+    if (world_sql(db, sql) != SQLITE_OK)
+        fail_msg("%s: %s", sample, sqlite3_errmsg(db));
+    sqlite3_close(db);
+    return true;
 }
 
 sqlite3 *world_raw(struct world *world)

@@ -56,6 +56,8 @@ int64_t world_write(struct world *world, int64_t draft, const struct pm_trial *a
 int64_t world_fill(struct world *world);
 /* pm_library_verify must find nothing. */
 void world_verify(struct world *world);
+/* Makes the file at world->path from the sample kept of a step; false when there is none. */
+bool world_sample(struct world *world, int step);
 /* A second connection without the program's guards, as another program would open the file. */
 sqlite3 *world_raw(struct world *world);
 int world_sql(sqlite3 *db, const char *sql); /* SQLite's extended code */

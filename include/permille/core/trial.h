@@ -115,6 +115,9 @@ void pm_trial_weigh(struct pm_trial *trial);
  * Numbers that would pass PM_WEIGHT_MAX, or in poured terms 1e12, are rounded to it. */
 void pm_trial_neat_ratios(struct pm_trial *trial);
 void pm_trial_poured_ratios(struct pm_trial *trial);
+/* The share of a line that never had another: its parts at a scale of one; nothing for one that is
+ * held or rests. */
+struct pm_weight pm_line_plain_share(const struct pm_line *line);
 /* The share `parts` are worth in this trial. */
 struct pm_weight pm_trial_worth(const struct pm_trial *trial, pm_parts parts);
 
