@@ -36,6 +36,7 @@ struct reader {
     struct ratio base;    /* the formula's base, in parts */
     int depth;            /* open brackets */
     char sign;            /* the decimal sign used so far */
+    bool percent;         /* a share was read since this was last put out */
     struct pm_error *err;
 };
 
@@ -234,6 +235,7 @@ static bool read_share(struct reader *reader, bool plain, struct ratio *out)
 
         if (strncasecmp(reader->at, signs[i].sign, length) != 0)
             continue;
+        reader->percent = true;
         if (!ratio_multiply(out, &part) || (!plain && !ratio_multiply(out, &reader->base)))
             return refuse(reader, "needs more digits than can be counted with");
         reader->at = pm_skip_space(reader->at + length);
@@ -278,9 +280,13 @@ static bool read_sum(struct reader *reader, const struct ratio *first, bool plai
         return false;
     while ((op = take_operator(reader, '+', '-')) != '\0') {
         struct ratio term;
+        bool more = first == &reader->current; /* "+5%" is five percent more of what it was */
 
-        if (!read_product(reader, NULL, plain, &term))
+        reader->percent = false;
+        if (!read_product(reader, NULL, plain || more, &term))
             return false;
+        if (more && reader->percent && !ratio_multiply(&term, &reader->current))
+            return refuse(reader, "needs more digits than can be counted with");
         if (!ratio_add(out, &term, op == '-'))
             return refuse(reader, "needs more digits than can be counted with");
     }
@@ -319,6 +325,7 @@ enum pm_status pm_parts_read(const char *text, pm_parts current, pm_parts base, 
                             .base = ratio_of(base, 6),
                             .err = err};
     struct ratio value;
+    pm_parts parts;
     size_t length;
 
     if (*reader.at == '\0')
@@ -331,9 +338,53 @@ enum pm_status pm_parts_read(const char *text, pm_parts current, pm_parts base, 
     }
     if (value.num < 0)
         refuse(&reader, "comes to less than nothing");
-    else if (!round_parts(&value, out))
+    else if (!round_parts(&value, &parts))
         refuse(&reader, "comes to more than a million parts");
-    else
+    else if (parts == 0 && value.num > 0)
+        refuse(&reader, "comes to less than a millionth of a part; the smallest is 0.000001");
+    else {
+        *out = parts;
         return PM_OK;
+    }
     return PM_INVALID;
+}
+
+/* "3:2" by the reader of ratios. */
+static enum pm_status read_two(const char *text, int64_t *over, int64_t *under)
+{
+    int64_t terms[2];
+    size_t count = 0;
+    enum pm_status status = pm_ratio_read(text, terms, 2, &count, NULL);
+    if (status != PM_OK)
+        return status;
+    *over = terms[0];
+    *under = terms[1];
+    return PM_OK;
+}
+
+enum pm_status pm_factor_read(const char *text, int64_t *over, int64_t *under, struct pm_error *err)
+{
+    char quote[PM_QUOTE_TEXT];
+    struct ratio value = {0, 1};
+    struct reader reader = {
+        .text = text, .at = pm_skip_space(text), .current = {1, 1}, .base = {1, 1}, .err = NULL};
+    size_t length;
+    enum pm_status status = PM_INVALID;
+
+    if (strchr(text, ':')) {
+        status = read_two(text, over, under);
+    } else if (read_sum(&reader, operator_at(&reader, &length) ? &reader.current : NULL, true,
+                        &value) &&
+               *reader.at == '\0' && value.num > 0 && value.num <= INT64_MAX &&
+               value.den <= INT64_MAX) {
+        *over = (int64_t)value.num;
+        *under = (int64_t)value.den;
+        status = PM_OK;
+    }
+    if (status == PM_INVALID) {
+        return pm_fail(err, PM_INVALID,
+                       "\"%s\" is no factor above nothing: 1.5, 3:2, 2/3, 110%%, 20ppm.",
+                       pm_quote(text, quote));
+    }
+    return status == PM_NOMEM ? pm_fail_memory(err) : status;
 }

@@ -4,6 +4,7 @@
 
 #include "permille/base/utf8.h"
 
+#include <stddef.h>
 #include <string.h>
 
 static const pm_int128 digits_limit = (pm_int128)1 << 123;
@@ -72,6 +73,17 @@ static bool push_digit(struct pm_number *number, int digit, bool fraction, int *
     return true;
 }
 
+/* "1,000": one to three digits, none of them a leading zero, a comma and three digits. Where the
+ * decimal sign is a comma it is what it says; where it is a point it may be meant as a thousand. */
+static bool looks_grouped(const char *from, const char *to)
+{
+    size_t before = 0;
+    while (from + before < to && is_digit(from[before]))
+        before++;
+    return before >= 1 && before <= 3 && from[0] != '0' && to - from == (ptrdiff_t)before + 4 &&
+           from[before] == ',' && pm_decimal_sign() == '.';
+}
+
 enum pm_scan pm_number_scan(const char **cursor, bool grouped, char *sign, struct pm_number *out)
 {
     struct pm_number number = {0, 0};
@@ -106,6 +118,8 @@ enum pm_scan pm_number_scan(const char **cursor, bool grouped, char *sign, struc
         return PM_SCAN_NONE;
     if (!fits)
         return PM_SCAN_LONG;
+    if (looks_grouped(*cursor, at))
+        return PM_SCAN_AMBIGUOUS;
     *cursor = at;
     *sign = used;
     *out = number;
@@ -119,11 +133,10 @@ enum pm_status pm_number_fail(enum pm_scan scan, const char *text, struct pm_err
     pm_quote(text, quote);
     switch (scan) {
     case PM_SCAN_AMBIGUOUS:
-        return pm_fail(
-            err, PM_INVALID,
-            "\"%s\" can be read in two ways: use one decimal sign, and spaces or nothing "
-            "between thousands.",
-            quote);
+        return pm_fail(err, PM_INVALID,
+                       "\"%s\" can be read in two ways: use one decimal sign, a point before three "
+                       "decimals, and spaces or nothing between thousands.",
+                       quote);
     case PM_SCAN_LONG:
         return pm_fail(err, PM_INVALID, "\"%s\" has more digits than can be counted with.", quote);
     case PM_SCAN_OK:

@@ -160,8 +160,8 @@ static const struct pm_cli_option new_options[] = {
     {.name = "accord", .help = "meant to be used inside other formulas"},
     {.name = "mode",
      .value = "MODE",
-     .words = "share|carrier|open",
-     .help = "what gives way; share without it"},
+     .words = "core|share|carrier|open",
+     .help = "what gives way; core without it"},
     {.name = NULL},
 };
 

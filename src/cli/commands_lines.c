@@ -33,36 +33,11 @@ static enum pm_status fill_nudge(struct pm_cli *cli, const struct pm_sheet *shee
     return PM_OK;
 }
 
-/* "1.5", "3/2", "3:2" or "150%" as a ratio. */
 static enum pm_status fill_scale(struct pm_cli *cli, const struct pm_sheet *sheet,
                                  struct pm_gesture *gesture, struct pm_error *err)
 {
-    struct pm_text ratio = PM_TEXT_EMPTY;
-    const char *text = cli->operands[2];
-    int64_t terms[2];
-    size_t count;
-
     (void)sheet;
-    const size_t length = strcspn(text, "/:%");
-    const char *rest = text + length;
-    pm_text_add_bytes(&ratio, text, length);
-    if (*rest == '\0')
-        pm_text_add(&ratio, ":1");
-    else if (strcmp(rest, "%") == 0)
-        pm_text_add(&ratio, ":100");
-    else
-        pm_text_addf(&ratio, ":%s", rest + 1);
-    enum pm_status status = pm_text_ok(&ratio)
-                                ? pm_ratio_read(pm_text_get(&ratio), terms, 2, &count, err)
-                                : pm_fail_memory(err);
-    pm_text_release(&ratio);
-    if (status == PM_INVALID)
-        return pm_fail(err, PM_INVALID, "\"%s\" is no factor: 1.5, 3/2 or 150%%.", text);
-    if (status != PM_OK)
-        return status;
-    gesture->numerator = terms[0];
-    gesture->denominator = terms[1];
-    return PM_OK;
+    return pm_factor_read(cli->operands[2], &gesture->numerator, &gesture->denominator, err);
 }
 
 /* ---- coming, going, taking the place of another ---- */
@@ -203,7 +178,9 @@ static const struct pm_cli_command commands[] = {
         .forms = PM_CLI_JSON,
         .help = "set a line's parts; the others give way as the mode says",
         .more = "PARTS that begin with *, /, + or - go on from what the line has: *0.95, /3, +2, "
-                "-2. One line of a core moves the whole core.",
+                "-2; +5% is five percent more of the line, 5% alone is of the base. One line of a "
+                "core moves the whole core. Where a comma could mean thousands (1,000) it is "
+                "refused: type 1000 or 1.000.",
         .options = try_options,
         PM_CLI_EDIT(PM_SET, true, fill_set),
         .changes = true,
@@ -226,7 +203,7 @@ static const struct pm_cli_command commands[] = {
         .least = 3,
         .most = 3,
         .forms = PM_CLI_JSON,
-        .help = "multiply a line's parts: 1.5, 3/2, 150%",
+        .help = "multiply a line's parts: 1.5, 3:2, 2/3, 110%, 20ppm",
         .options = try_options,
         PM_CLI_EDIT(PM_SCALE, true, fill_scale),
         .changes = true,

@@ -13,8 +13,18 @@ static enum pm_status fill_stance(struct pm_cli *cli, const struct pm_sheet *she
 {
     (void)sheet;
     if (!pm_stance_from_word(cli->operands[2], &gesture->stance))
-        return pm_cli_usage(cli, err, "A stance is one of free, held, carrier, not '%s'.",
+        return pm_cli_usage(cli, err, "A stance is one of free, held, carrier, resting, not '%s'.",
                             cli->operands[2]);
+    return PM_OK;
+}
+
+static enum pm_status fill_rest(struct pm_cli *cli, const struct pm_sheet *sheet,
+                                struct pm_gesture *gesture, struct pm_error *err)
+{
+    (void)cli;
+    (void)sheet;
+    (void)err;
+    gesture->stance = PM_RESTING;
     return PM_OK;
 }
 
@@ -23,7 +33,7 @@ static enum pm_status fill_mode(struct pm_cli *cli, const struct pm_sheet *sheet
 {
     (void)sheet;
     if (!pm_mode_from_word(cli->operands[1], &gesture->mode))
-        return pm_cli_usage(cli, err, "A mode is one of share, carrier, open, not '%s'.",
+        return pm_cli_usage(cli, err, "A mode is one of core, share, carrier, open, not '%s'.",
                             cli->operands[1]);
     return PM_OK;
 }
@@ -165,11 +175,24 @@ static const struct pm_cli_command commands[] = {
         .least = 3,
         .most = 3,
         .forms = PM_CLI_JSON,
-        .help = "how a line behaves when others change: free, held or carrier",
+        .help = "how a line behaves when others change: free, held, carrier, resting",
         .more = "A free line gives way in proportion, a held one stands still, the carrier takes "
-                "what the others leave in carrier mode.",
+                "what the others leave in carrier mode. A resting line is left out; its amount and "
+                "place are remembered and come back with another stance.",
         .options = try_options,
         PM_CLI_EDIT(PM_SET_STANCE, true, fill_stance),
+        .changes = true,
+    },
+    {
+        .name = "rest",
+        .operands = "F LINE",
+        .least = 2,
+        .most = 2,
+        .forms = PM_CLI_JSON,
+        .help = "leave a line out for now; the others grow as the mode says",
+        .more = "Its amount and place are remembered: 'stance F LINE free' brings it back.",
+        .options = try_options,
+        PM_CLI_EDIT(PM_SET_STANCE, true, fill_rest),
         .changes = true,
     },
     {
@@ -178,7 +201,10 @@ static const struct pm_cli_command commands[] = {
         .least = 2,
         .most = 2,
         .forms = PM_CLI_JSON,
-        .help = "what gives way: share (all free lines), carrier, open (nothing)",
+        .help = "what gives way: core, share (all free lines), carrier, open (nothing)",
+        .more =
+            "In core mode the lines in cores give way, their ratio kept, and lines outside keep "
+            "their amounts; without a core it is share.",
         .options = try_options,
         PM_CLI_EDIT(PM_SET_MODE, false, fill_mode),
         .changes = true,

@@ -119,6 +119,7 @@ static const struct pm_column line_columns[] = {
      .least = 2,
      .adds_up = true},
     {.key = "stance", .title = "stance", .kind = PM_CELL_TEXT},
+    {.key = "resting_parts", .kind = PM_CELL_NUMBER, .scale = 6},
     {.key = "core", .kind = PM_CELL_TEXT},
     {.key = "weight", .kind = PM_CELL_NUMBER},
     {.title = "core", .kind = PM_CELL_TEXT},
@@ -182,6 +183,10 @@ static void add_line(struct pm_table *table, const struct pm_sheet *sheet, size_
         pm_table_null(table);
     pm_table_number(table, shown->share);
     pm_table_text(table, pm_stance_word(line->stance));
+    if (line->stance == PM_RESTING)
+        pm_table_number(table, line->rested);
+    else
+        pm_table_null(table);
     add_core(table, line);
     add_accord(table, shown);
     pm_table_text(table, shown->cas);

@@ -135,6 +135,16 @@ static enum pm_status say_gesture(struct pm_studio *studio, struct pm_plan *plan
                : pm_fail(err, status, "A name in %s cannot be read.", plan->sheet->name);
 }
 
+/* A gesture that changes nothing says so, and undo stays with what was done before. */
+static enum pm_status say_nothing(struct pm_plan *plan, struct pm_error *err)
+{
+    pm_free(plan->sentence);
+    pm_free(plan->remark);
+    plan->remark = NULL;
+    plan->sentence = pm_strdup("Nothing is changed: it is so already");
+    return plan->sentence ? PM_OK : pm_fail_memory(err);
+}
+
 static enum pm_status note_change(struct pm_plan *plan, const struct pm_trial *before,
                                   struct pm_error *err)
 {
@@ -142,6 +152,10 @@ static enum pm_status note_change(struct pm_plan *plan, const struct pm_trial *b
     enum pm_status status = pm_change_between(before, &plan->sheet->trial, &change, err);
     if (status == PM_OK) {
         plan->nothing = pm_trial_equal(before, &plan->sheet->trial);
+        if (plan->nothing)
+            status = say_nothing(plan, err);
+    }
+    if (status == PM_OK) {
         plan->change = pm_text_take(&change);
         if (!plan->change)
             status = pm_fail_memory(err);
@@ -235,6 +249,8 @@ enum pm_status pm_plan_content(struct pm_studio *studio, const struct pm_sheet *
     enum pm_status status = plan_change(studio, sheet, &gesture, word, &plan, err);
     if (status != PM_OK)
         return status;
+    if (plan->nothing)
+        return finish_plan(plan, PM_OK, out);
     pm_free(plan->sentence);
     plan->sentence = pm_strdup(sentence);
     if (!plan->sentence)
@@ -305,10 +321,8 @@ enum pm_status pm_plan_preview(struct pm_studio *studio, const struct pm_sheet *
         status = preview_amount(sheet, gesture, parts, &seen, err);
     else if (status == PM_OK)
         status = preview_any(studio, sheet, gesture, parts, &seen, err);
-    if (status != PM_OK) {
-        pm_rules_name_refusal(studio, sheet, gesture, err);
+    if (status != PM_OK)
         return status;
-    }
     for (size_t i = 0; i < sheet->trial.count; i++) {
         const struct pm_line *line = &sheet->trial.lines[i];
         seen.gave_way += line->id != gesture->line && parts[i] != line->parts;

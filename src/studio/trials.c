@@ -23,7 +23,7 @@ static bool same_content(const struct pm_trial *a, const struct pm_trial *b)
         const struct pm_line *x = &a->lines[i], *y = &b->lines[i];
         if (x->kind != y->kind || x->ref != y->ref || x->strength != y->strength ||
             x->solvent != y->solvent || x->parts != y->parts || x->stance != y->stance ||
-            x->core != y->core || x->weight != y->weight ||
+            x->core != y->core || x->weight != y->weight || x->rested != y->rested ||
             strcmp(x->comment ? x->comment : "", y->comment ? y->comment : "") != 0)
             return false;
     }
@@ -60,6 +60,16 @@ static enum pm_status check_keep(struct pm_studio *studio, const struct pm_sheet
     return status;
 }
 
+/* "5 parts over its base of 1000". */
+static void say_off(const struct pm_sheet *sheet, struct pm_text *out)
+{
+    char off[PM_AMOUNT_TEXT], base[PM_AMOUNT_TEXT];
+    pm_text_addf(out, "%s parts %s its base of %s",
+                 pm_decimal_exact(sheet->off < 0 ? -sheet->off : sheet->off, 6, '.', off),
+                 sheet->off < 0 ? "short of" : "over",
+                 pm_decimal_exact(sheet->trial.base, 6, '.', base));
+}
+
 /* Inside the caller's transaction, so that the number in the sentence is the number given. */
 static enum pm_status keep_numbered(struct pm_studio *studio, const struct pm_sheet *sheet,
                                     const char *note, int64_t *number, struct pm_error *err)
@@ -70,6 +80,10 @@ static enum pm_status keep_numbered(struct pm_studio *studio, const struct pm_sh
     enum pm_status status = pm_formula_get(studio->library, sheet->formula, &arena, &row, err);
     if (status == PM_OK) {
         pm_text_addf(&text, "Kept as %s/%lld", row.name, (long long)row.kept + 1);
+        if (sheet->off != 0) { /* in open mode: allowed, never in silence */
+            pm_text_add(&text, ", ");
+            say_off(sheet, &text);
+        }
         status = pm_text_ok(&text)
                      ? pm_draft_keep(studio->library, sheet->trial_id, sheet->revision, note,
                                      pm_text_get(&text), number, err)

@@ -11,7 +11,7 @@
 #include <string.h>
 
 static const char *const kind_choices[] = {"perfume", "accord", NULL};
-static const char *const mode_choices[] = {"share", "carrier", "open", NULL};
+static const char *const mode_choices[] = {"core", "share", "carrier", "open", NULL};
 
 static struct pm_house *house_of(struct pm_app *app)
 {

@@ -323,7 +323,7 @@ static void everything_is_undone_and_redone(void **state)
     size_t count = 0;
 
     perfume_of_an_accord(p);
-    program_does(p, WORDS("core", "Whole", "Alpha", "Epsilon", "--ratio", "3:1"));
+    program_does(p, WORDS("core", "Whole", "Alpha", "Epsilon", "--ratio", "300:1"));
     program_does(p, WORDS("set", "Whole", "Alpha", "200"));
     program_does(p, WORDS("keep", "Whole")); /* undo goes on across it */
     program_does(p, WORDS("core", "Whole", "Alpha", "--break"));

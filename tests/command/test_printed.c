@@ -103,7 +103,7 @@ static const char *table_of(const struct program *p)
 static void make_uneven(struct program *p)
 {
     program_fill_shelf(p);
-    program_does(p, WORDS("new", "Uneven"));
+    program_does(p, WORDS("new", "Uneven", "--mode", "share"));
     program_does(p, WORDS("add", "Uneven", "Alpha", "1"));
     program_does(p, WORDS("add", "Uneven", "Beta", "1"));
     program_does(p, WORDS("add", "Uneven", "Gamma", "1"));

@@ -379,17 +379,18 @@ static void refusals_say_what_would_work(void **state)
     struct bench_world *world = *state;
     bench_harbour(world, 24, 80);
     play_keys(PLAY, "Down h Up");
-    play_type(PLAY, "701");
+    play_type(PLAY, "700"); /* which would leave nothing for the third line */
     play_sees(PLAY, "eld lines leave only 700");
+    play_sees(PLAY, "699.999999");
     play_misses(PLAY, "becomes");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "eld lines leave only 700");
-    play_sees(PLAY, "701");
-    play_keys(PLAY, "Backspace");
-    play_type(PLAY, "0");
+    play_sees(PLAY, "700");
+    play_keys(PLAY, "Home Delete");
+    play_type(PLAY, "6");
     play_sees(PLAY, "becomes");
     play_keys(PLAY, "Enter");
-    assert_true(bench_parts(world, "Harbour", "Calm musk") == 0.0);
+    assert_true(bench_parts(world, "Harbour", "Calm musk") == 100.0);
 }
 
 static void enter_opens_the_exact_value(void **state)

@@ -12,9 +12,10 @@
  * Products go through pm_int128; a result that does not fit is an error, not a wrap.
  *
  * Reading is lenient about the decimal sign: '.' and ',' are both one, wherever only one of them
- * stands and it stands once; "1,234.5" and "1.234.567" are refused as ambiguous. White space
- * between groups of three digits, thin spaces included, is ignored ("12 5" is refused). No call
- * here looks at the process locale.
+ * stands and it stands once; "1,234.5" and "1.234.567" are refused as ambiguous, and so is "1,000"
+ * (a comma between one to three digits and three more) where the person's decimal sign is a point.
+ * White space between groups of three digits, thin spaces included, is ignored ("12 5" is refused).
+ * No call here looks at the process locale; for that one question pm_decimal_sign() is asked.
  */
 #ifndef PERMILLE_BASE_AMOUNT_H
 #define PERMILLE_BASE_AMOUNT_H
@@ -51,14 +52,19 @@ int64_t pm_gcd(int64_t a, int64_t b);
  * Parts as typed in the formula's base. Accepts a number ("12.5"), a share of the base with a sign
  * ("5%", "3‰", "20 ppm"), and plain arithmetic with + - * / and brackets ("21+4", "(3+1)/2").
  * An expression that begins with * or /, or with + or -, goes on from `current` ("*1.5", "/3",
- * "+2"): so a leading minus means "less", and a percentage that `current` is multiplied or divided
- * by is a plain factor ("*110%" is one tenth more). Evaluated exactly (rationals), rounded once to
- * a micro-part, half up. A result below 0, above PM_PARTS_MAX, a division by zero, more digits than
+ * "+2"): so a leading minus means "less", and a percentage there is one of `current`: "*110%" and
+ * "+10%" are both one tenth more. Evaluated exactly (rationals), rounded once to a micro-part, half
+ * up. A result below 0, above PM_PARTS_MAX, above 0 that would round to it, a division by zero,
+ * more digits than
  * 128 bits hold, brackets deeper than 32, or anything unreadable is PM_INVALID with a sentence that
  * quotes what could not be read.
  */
 enum pm_status pm_parts_read(const char *text, pm_parts current, pm_parts base, pm_parts *out,
                              struct pm_error *err);
+/* A factor: a ratio of two ("3:2") or what pm_parts_read calculates with, as a plain number ("1.5",
+ * "2/3", "110%", "20ppm", "+10%"), into over / under in lowest terms, both above 0. PM_INVALID. */
+enum pm_status pm_factor_read(const char *text, int64_t *over, int64_t *under,
+                              struct pm_error *err);
 /* "10%", "0.1 %", "10‰", "500ppm", "neat", and a bare "10" meaning percent. 0 < result <= PM_NEAT;
  * more than nine decimals of a whole, zero, and over 100 % are PM_INVALID. Also for dosages. */
 enum pm_status pm_strength_read(const char *text, pm_strength *out, struct pm_error *err);

@@ -126,23 +126,8 @@ static void end_preview(void *context)
 static enum pm_status read_factor(const char *text, struct pm_gesture *gesture,
                                   struct pm_error *err)
 {
-    pm_parts factor;
-    struct pm_error why = {0};
-    long long over, under;
-    int used = 0;
     gesture->kind = PM_SCALE;
-    if (sscanf(text, " %9lld / %9lld %n", &over, &under, &used) == 2 && text[used] == '\0' &&
-        over > 0 && under > 0) {
-        gesture->numerator = over;
-        gesture->denominator = under;
-        return PM_OK;
-    }
-    /* Read as parts on a base of one part: then 110 % is 1.1 and 1.5 is 1.5. */
-    if (pm_parts_read(text, 0, PM_PART, &factor, &why) != PM_OK || factor == 0)
-        return pm_fail(err, PM_INVALID, "Type a factor above nothing: 1.5, 2/3, 110%%.");
-    gesture->numerator = factor;
-    gesture->denominator = PM_PART;
-    return PM_OK;
+    return pm_factor_read(text, &gesture->numerator, &gesture->denominator, err);
 }
 
 static enum pm_role scale_check(void *context, const char *text, struct pm_text *out)
