@@ -84,7 +84,7 @@ static const char *const commands[][WORDS_MOST] = {
     {"move", "Heart", "Beta", "1"},
     {"comment", "Heart", "Beta", "less of it"},
     {"stance", "Heart", "Beta", "held"},
-    {"rest", "Heart", "Gamma"},
+    {"rest", "Heart", "Beta"},
     {"mode", "Heart", "open"},
     {"base", "Heart", "100"},
     {"settle", "Low"},
