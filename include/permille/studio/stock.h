@@ -67,8 +67,8 @@ struct pm_solvent_need {
 struct pm_needs {
     struct pm_need *items; /* owned */
     size_t count;
-    size_t lacking;          /* how many are missing, short or to be diluted first */
-    size_t solvents_lacking; /* how many solvents do not suffice for that */
+    size_t lacking;                   /* how many are missing, short or to be diluted first */
+    size_t solvents_lacking;          /* how many solvents do not suffice for that */
     struct pm_solvent_need *solvents; /* owned */
     size_t solvent_count, solvent_capacity;
     enum pm_stock_state *lines; /* owned; one per line of the sheet's trial */
