@@ -96,8 +96,11 @@ static enum pm_status run_keep(struct pm_cli *cli, struct pm_error *err)
     status = write_note(cli, sheet, &note, err);
     if (status == PM_OK)
         status = pm_trial_keep(cli->studio, sheet, pm_text_get(&note), &number, err);
-    if (status == PM_OK)
-        status = tell_trial(cli, sheet->formula, number, "Kept as ", err);
+    if (status == PM_OK) {
+        char off[PM_OFF_TEXT], after[PM_OFF_TEXT + PM_AMOUNT_TEXT];
+        snprintf(after, sizeof after, "/%lld%s", (long long)number, pm_trial_off_text(sheet, off));
+        status = pm_cli_tell_formula(cli, sheet->formula, "Kept as ", after, err);
+    }
     pm_text_release(&note);
     pm_sheet_free(sheet);
     return status;

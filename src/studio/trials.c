@@ -8,6 +8,7 @@
 #include "permille/base/utf8.h"
 #include "permille/studio/trials.h"
 
+#include <stdio.h>
 #include <string.h>
 
 #define NOTE_BYTES 65536
@@ -60,14 +61,17 @@ static enum pm_status check_keep(struct pm_studio *studio, const struct pm_sheet
     return status;
 }
 
-/* "5 parts over its base of 1000". */
-static void say_off(const struct pm_sheet *sheet, struct pm_text *out)
+char *pm_trial_off_text(const struct pm_sheet *sheet, char *buf)
 {
     char off[PM_AMOUNT_TEXT], base[PM_AMOUNT_TEXT];
-    pm_text_addf(out, "%s parts %s its base of %s",
+    buf[0] = '\0';
+    if (sheet->off != 0) {
+        snprintf(buf, PM_OFF_TEXT, ", %s parts %s its base of %s",
                  pm_decimal_exact(sheet->off < 0 ? -sheet->off : sheet->off, 6, '.', off),
                  sheet->off < 0 ? "short of" : "over",
                  pm_decimal_exact(sheet->trial.base, 6, '.', base));
+    }
+    return buf;
 }
 
 /* Inside the caller's transaction, so that the number in the sentence is the number given. */
@@ -77,13 +81,11 @@ static enum pm_status keep_numbered(struct pm_studio *studio, const struct pm_sh
     struct pm_arena arena = {0};
     struct pm_formula row;
     struct pm_text text = PM_TEXT_EMPTY;
+    char off[PM_OFF_TEXT];
     enum pm_status status = pm_formula_get(studio->library, sheet->formula, &arena, &row, err);
     if (status == PM_OK) {
-        pm_text_addf(&text, "Kept as %s/%lld", row.name, (long long)row.kept + 1);
-        if (sheet->off != 0) { /* in open mode: allowed, never in silence */
-            pm_text_add(&text, ", ");
-            say_off(sheet, &text);
-        }
+        pm_text_addf(&text, "Kept as %s/%lld%s", row.name, (long long)row.kept + 1,
+                     pm_trial_off_text(sheet, off));
         status = pm_text_ok(&text)
                      ? pm_draft_keep(studio->library, sheet->trial_id, sheet->revision, note,
                                      pm_text_get(&text), number, err)

@@ -17,6 +17,11 @@
 enum pm_status pm_trial_keep(struct pm_studio *studio, const struct pm_sheet *sheet,
                              const char *note, int64_t *number, struct pm_error *err);
 
+#define PM_OFF_TEXT (2 * PM_AMOUNT_TEXT + 40)
+/* ", 5 parts over its base of 1000" into buf[PM_OFF_TEXT], "" where the total is the base: what is
+ * told, always, of a trial kept off its total in open mode. Returns buf. */
+char *pm_trial_off_text(const struct pm_sheet *sheet, char *buf);
+
 struct pm_trial_entry {
     struct pm_trial_row row;
     int64_t parent_number;   /* of row.parent; 0: started from nothing, or from another formula */

@@ -19,6 +19,8 @@ static enum pm_status keep_accept(void *context, const char *text, struct pm_err
     struct pm_studio *studio = bench->house->studio;
     struct pm_error why = {0};
     int64_t number;
+    char off[PM_OFF_TEXT];
+    pm_trial_off_text(bench->sheet, off);
     enum pm_status status = pm_trial_keep(studio, bench->sheet, *text ? text : NULL, &number, err);
     if (status != PM_OK)
         return status;
@@ -26,8 +28,8 @@ static enum pm_status keep_accept(void *context, const char *text, struct pm_err
     if (bench_reload(bench, &why) != PM_OK)
         pm_app_error(bench->app, &why);
     else
-        pm_app_say(bench->app, "Kept as %s/%lld; the draft goes on from it. Saved.",
-                   bench->sheet->name, (long long)number);
+        pm_app_say(bench->app, "Kept as %s/%lld%s; the draft goes on from it. Saved.",
+                   bench->sheet->name, (long long)number, off);
     return PM_OK;
 }
 
