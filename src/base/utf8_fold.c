@@ -162,3 +162,13 @@ bool pm_fold_equal(const char *a, const char *b)
             return false;
     }
 }
+
+uint32_t pm_utf8_lower(uint32_t code)
+{
+    return (uint32_t)utf8proc_tolower((int32_t)code);
+}
+
+uint32_t pm_utf8_upper(uint32_t code)
+{
+    return (uint32_t)utf8proc_toupper((int32_t)code);
+}

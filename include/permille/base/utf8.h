@@ -19,6 +19,9 @@ size_t pm_utf8_decode(const char *text, size_t length, uint32_t *out);
 /* Writes code (1..4 bytes) to out; returns the bytes written. Surrogates and out-of-range codes
  * are written as U+FFFD. */
 size_t pm_utf8_encode(uint32_t code, char out[4]);
+/* The small letter, the capital of one code point; itself where it has none of its own. */
+uint32_t pm_utf8_lower(uint32_t code);
+uint32_t pm_utf8_upper(uint32_t code);
 /* Bytes of the white-space character at text (tab, line ends, all spaces of Unicode), 0 when there
  * is none. */
 size_t pm_utf8_space(const char *text);

@@ -1,0 +1,273 @@
+/* SPDX-License-Identifier: MIT */
+/* Names that are taken for each other, and names that were mistyped. */
+#include "permille/core/lookalike.h"
+
+#include "permille/base/utf8.h"
+#include "permille/base/word.h"
+
+#include <string.h>
+
+/* ---- pieces ---- */
+
+/* Kinds of extract as ISO 9235 (aromatic natural raw materials, vocabulary) has them, parts of a
+ * plant, and how chemical names tell isomers apart; colours and tastes that tell kinds of one
+ * plant apart: common practice, no source. */
+static const char kinds[] =
+    "oil|absolute|concrete|resinoid|tincture|extract|terpenes|terpeneless|distilled|expressed|"
+    "hydrosol|infusion|balsam|gum|resin|leaf|leaves|bark|bud|buds|flower|flowers|root|rhizome|wood|"
+    "seed|seeds|fruit|peel|berry|berries|herb|needle|needles|stem|twig|grass|moss|"
+    "alpha|beta|gamma|delta|epsilon|cis|trans|iso|n|o|m|p|e|z|r|s|d|l|dl|rac|ortho|meta|para|sec|"
+    "tert|neo|sweet|bitter|white|black|green|red|pink|yellow|blue|light|dark|"
+    "1|2|3|4|5|6|7|8|9|10|11|12|13|14|15|16";
+
+static bool is_letter(char byte)
+{
+    return (byte >= 'a' && byte <= 'z') || (byte >= 'A' && byte <= 'Z') ||
+           (byte >= '0' && byte <= '9') || (byte & 0x80) != 0;
+}
+
+static bool is_kind(const char *piece, size_t length)
+{
+    char word[16];
+    if (length >= sizeof word)
+        return false;
+    memcpy(word, piece, length);
+    word[length] = '\0';
+    return pm_word_among(kinds, word);
+}
+
+static unsigned letters_of(const char *piece, size_t length)
+{
+    unsigned letters = 0;
+    for (size_t i = 0; i < length; i++)
+        letters |= 1U << (unsigned char)(piece[i] & 0x1F);
+    return letters;
+}
+
+void pm_look_read(const char *folded, size_t length, struct pm_look *out)
+{
+    *out = (struct pm_look){.text = folded, .length = length};
+    if (length > PM_LOOK_LONGEST)
+        return;
+    for (size_t i = 0; i < length;) {
+        size_t end = i;
+        while (end < length && is_letter(folded[end]))
+            end++;
+        if (end == i) {
+            i++;
+            continue;
+        }
+        if (out->count == PM_LOOK_PIECES) {
+            out->count = 0;
+            return;
+        }
+        const bool kind = is_kind(folded + i, end - i);
+        out->pieces[out->count].at = folded + i;
+        out->pieces[out->count].length = end - i;
+        out->pieces[out->count++].kind = kind;
+        if (!kind) {
+            out->stem += end - i;
+            out->letters |= letters_of(folded + i, end - i);
+        }
+        i = end;
+    }
+}
+
+/* ---- alike ---- */
+
+static bool same_piece(const struct pm_look *a, size_t i, const struct pm_look *b, size_t k)
+{
+    return a->pieces[i].length == b->pieces[k].length &&
+           memcmp(a->pieces[i].at, b->pieces[k].at, a->pieces[i].length) == 0;
+}
+
+/* The stems letter by letter, without what stands between their pieces. */
+static size_t stem_text(const struct pm_look *look, char out[PM_LOOK_LONGEST])
+{
+    size_t length = 0;
+    for (size_t i = 0; i < look->count; i++)
+        if (!look->pieces[i].kind) {
+            memcpy(out + length, look->pieces[i].at, look->pieces[i].length);
+            length += look->pieces[i].length;
+        }
+    return length;
+}
+
+/* One has one piece more than the other, and all others are the same: "vanillin", "ethyl vanillin".
+ */
+static bool one_more(const struct pm_look *longer, const struct pm_look *shorter)
+{
+    if (longer->count != shorter->count + 1)
+        return false;
+    size_t skipped = 0;
+    for (size_t i = 0; i < longer->count; i++) {
+        const size_t k = i - skipped;
+        if (k < shorter->count && same_piece(longer, i, shorter, k))
+            continue;
+        if (skipped++ > 0)
+            return false;
+    }
+    return true;
+}
+
+static int bits(unsigned word)
+{
+    return __builtin_popcount(word);
+}
+
+static bool near_stems(const struct pm_look *a, const struct pm_look *b)
+{
+    const size_t shorter = a->stem < b->stem ? a->stem : b->stem;
+    const int bound = shorter >= 6 ? 2 : shorter >= 4 ? 1 : 0;
+    char left[PM_LOOK_LONGEST], right[PM_LOOK_LONGEST];
+    /* A slip changes two letters of the set at most. */
+    if (shorter == 0 || bits(a->letters ^ b->letters) > 2 * bound ||
+        (a->stem > b->stem ? a->stem - b->stem : b->stem - a->stem) > (size_t)bound)
+        return false;
+    stem_text(a, left);
+    stem_text(b, right);
+    return pm_word_distance(left, a->stem, right, b->stem, bound) <= bound;
+}
+
+bool pm_look_alike(const struct pm_look *a, const struct pm_look *b)
+{
+    if (a->count == 0 || b->count == 0 ||
+        (a->length == b->length && memcmp(a->text, b->text, a->length) == 0))
+        return false;
+    return near_stems(a, b) || one_more(a, b) || one_more(b, a);
+}
+
+/* ---- tall letters ---- */
+
+struct letters {
+    uint32_t low[PM_LOOK_LONGEST]; /* without case */
+    size_t at[PM_LOOK_LONGEST];    /* bytes before it */
+    size_t count;
+};
+
+static bool read_letters(const char *name, struct letters *out)
+{
+    const size_t length = strlen(name);
+    out->count = 0;
+    for (size_t at = 0; at < length;) {
+        uint32_t code;
+        if (out->count == PM_LOOK_LONGEST)
+            return false;
+        out->at[out->count] = at;
+        at += pm_utf8_decode(name + at, length - at, &code);
+        out->low[out->count++] = pm_utf8_lower(code);
+    }
+    return true;
+}
+
+static bool separates(uint32_t code)
+{
+    return code < 0x80 && !is_letter((char)code);
+}
+
+/* The range of letters from *from up to before *to that differ, widened as the header says. */
+static void find_range(const struct letters *a, const struct letters *b, size_t *from, size_t *to)
+{
+    const size_t shorter = a->count < b->count ? a->count : b->count;
+    size_t head = 0, tail = 0;
+    while (head < shorter && a->low[head] == b->low[head])
+        head++;
+    while (tail < shorter - head && a->low[a->count - 1 - tail] == b->low[b->count - 1 - tail])
+        tail++;
+    *from = head;
+    *to = a->count - tail;
+    if (*from == *to) {
+        while (*from > 0 && separates(a->low[*from - 1]))
+            *from -= 1;
+        *to = *from;
+        while (*from > 0 && !separates(a->low[*from - 1]))
+            *from -= 1;
+        while (*to < a->count && !separates(a->low[*to]))
+            *to += 1;
+        return;
+    }
+    const bool begins = *from == 1 || (*from > 1 && separates(a->low[*from - 2]));
+    if (begins && !separates(a->low[*from - 1]))
+        *from -= 1;
+    const bool ends = *to + 1 == a->count || (*to + 1 < a->count && separates(a->low[*to + 1]));
+    if (ends && !separates(a->low[*to]))
+        *to += 1;
+}
+
+void pm_tall_letters(const char *name, const char *other, struct pm_text *out)
+{
+    struct letters a, b;
+    size_t from, to;
+    if (!read_letters(name, &a) || !read_letters(other, &b)) {
+        pm_text_add(out, name);
+        return;
+    }
+    find_range(&a, &b, &from, &to);
+    const size_t start = from < a.count ? a.at[from] : strlen(name);
+    const size_t end = to < a.count ? a.at[to] : strlen(name);
+    pm_text_add_bytes(out, name, start);
+    for (size_t i = from; i < to; i++) {
+        char bytes[4];
+        pm_text_add_bytes(out, bytes, pm_utf8_encode(pm_utf8_upper(a.low[i]), bytes));
+    }
+    pm_text_add(out, name + end);
+}
+
+/* ---- slips ---- */
+
+static int allowed(size_t length)
+{
+    return length < 4 ? 0 : length < 6 ? 1 : length < 9 ? 2 : 3;
+}
+
+static int word_slips(const char *typed, size_t length, const char *word, size_t word_length)
+{
+    const int bound = allowed(length);
+    int least = pm_word_distance(typed, length, word, word_length, bound);
+    /* What is typed may be only the beginning. */
+    for (size_t begun = length > 1 ? length - 1 : 1; begun <= length + 1 && begun < word_length;
+         begun++) {
+        const int slips = pm_word_distance(typed, length, word, begun, bound);
+        least = slips < least ? slips : least;
+    }
+    return least > bound ? -1 : least;
+}
+
+static int nearest_word(const char *typed, size_t length, const char *name, size_t name_length)
+{
+    int least = -1;
+    for (size_t i = 0; i < name_length;) {
+        size_t end = i;
+        while (end < name_length && is_letter(name[end]))
+            end++;
+        const int slips = end > i ? word_slips(typed, length, name + i, end - i) : -1;
+        if (slips >= 0 && (least < 0 || slips < least))
+            least = slips;
+        i = end > i ? end : i + 1;
+    }
+    return least;
+}
+
+int pm_name_slips(const char *typed, size_t typed_length, const char *name, size_t name_length)
+{
+    int sum = 0;
+    bool any = false;
+    if (typed_length > PM_LOOK_LONGEST || name_length > PM_LOOK_LONGEST)
+        return -1;
+    for (size_t i = 0; sum >= 0 && i < typed_length;) {
+        size_t end = i;
+        while (end < typed_length && is_letter(typed[end]))
+            end++;
+        if (end > i) {
+            const int slips = nearest_word(typed + i, end - i, name, name_length);
+            sum = slips < 0 ? -1 : sum + slips;
+            any = true;
+        }
+        i = end > i ? end : i + 1;
+    }
+    const int bound = allowed(typed_length);
+    const int whole = pm_word_distance(typed, typed_length, name, name_length, bound);
+    if (whole <= bound && typed_length > 0 && (sum < 0 || whole < sum))
+        return whole;
+    return any ? sum : -1;
+}
