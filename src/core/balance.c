@@ -12,7 +12,7 @@
 #define COUNT_MAX ((size_t)1 << 24) /* lines for which weights align well enough */
 
 /* One pass: what every keystroke pays for. */
-static void group_units(struct pm_balance *sheet)
+static void group_units(struct pm_balancing *sheet)
 {
     const struct pm_trial *trial = sheet->trial;
     struct pm_unit *units = sheet->units;
@@ -50,10 +50,10 @@ static void group_units(struct pm_balance *sheet)
     sheet->count = count;
 }
 
-enum pm_status pm_balance_open(struct pm_balance *sheet, const struct pm_trial *trial,
+enum pm_status pm_balance_open(struct pm_balancing *sheet, const struct pm_trial *trial,
                                struct pm_error *err)
 {
-    *sheet = (struct pm_balance){
+    *sheet = (struct pm_balancing){
         .trial = trial, .scale = trial->scale, .carrier = PM_NO_PLACE, .fixed = PM_NO_PLACE};
     size_t count = trial->count;
     size_t each = 2 * sizeof(pm_wide) + sizeof(struct pm_weight) + sizeof(struct pm_unit) +
@@ -77,18 +77,18 @@ enum pm_status pm_balance_open(struct pm_balance *sheet, const struct pm_trial *
     return PM_OK;
 }
 
-void pm_balance_close(struct pm_balance *sheet)
+void pm_balance_close(struct pm_balancing *sheet)
 {
     pm_free(sheet->block);
     sheet->block = NULL;
 }
 
-static struct pm_weight worth(const struct pm_balance *sheet, pm_parts parts)
+static struct pm_weight worth(const struct pm_balancing *sheet, pm_parts parts)
 {
     return pm_weight_times(pm_weight_of(parts), sheet->scale);
 }
 
-static struct pm_unit *unit_at(const struct pm_balance *sheet, size_t place)
+static struct pm_unit *unit_at(const struct pm_balancing *sheet, size_t place)
 {
     return &sheet->units[sheet->unit_of[place]];
 }
@@ -114,7 +114,7 @@ struct ratio {
     struct pm_weight sum, least, most;
 };
 
-static struct ratio ratio_of(const struct pm_balance *sheet, const struct pm_unit *unit)
+static struct ratio ratio_of(const struct pm_balancing *sheet, const struct pm_unit *unit)
 {
     struct ratio ratio = {pm_weight_of(1), pm_weight_of(1), pm_weight_of(1)};
     if (unit->lines == 1)
@@ -129,7 +129,7 @@ static struct ratio ratio_of(const struct pm_balance *sheet, const struct pm_uni
     return ratio;
 }
 
-static struct pm_weight poured_at(const struct pm_balance *sheet, size_t place)
+static struct pm_weight poured_at(const struct pm_balancing *sheet, size_t place)
 {
     bool single = unit_at(sheet, place)->lines == 1;
     return single ? pm_weight_of(1) : pm_line_poured(&sheet->trial->lines[place]);
@@ -142,7 +142,7 @@ static struct pm_weight least_amount(const struct ratio *ratio)
 }
 
 /* Whether each of its lines has something. */
-static bool all_there(const struct pm_balance *sheet, const struct pm_unit *unit)
+static bool all_there(const struct pm_balancing *sheet, const struct pm_unit *unit)
 {
     for (uint32_t place = unit->first; place != PM_NO_NEXT; place = sheet->next[place])
         if (sheet->trial->lines[place].parts == 0)
@@ -153,7 +153,7 @@ static bool all_there(const struct pm_balance *sheet, const struct pm_unit *unit
 /* ---- from units to lines ---- */
 
 /* Whether the unit's lines, as they stand in sheet->parts, are what the unit is to have already. */
-static bool in_place(const struct pm_balance *sheet, const struct pm_unit *unit, pm_wide weight)
+static bool in_place(const struct pm_balancing *sheet, const struct pm_unit *unit, pm_wide weight)
 {
     pm_parts sum = 0;
     size_t nth = 0;
@@ -167,7 +167,7 @@ static bool in_place(const struct pm_balance *sheet, const struct pm_unit *unit,
     return sum == unit->now;
 }
 
-static void pour_core(struct pm_balance *sheet, const struct pm_unit *unit)
+static void pour_core(struct pm_balancing *sheet, const struct pm_unit *unit)
 {
     size_t fixed = PM_NO_PLACE;
     size_t count = 0;
@@ -190,7 +190,7 @@ static void pour_core(struct pm_balance *sheet, const struct pm_unit *unit)
         sheet->parts[place] = sheet->shares[count++];
 }
 
-static void pour(struct pm_balance *sheet)
+static void pour(struct pm_balancing *sheet)
 {
     for (size_t u = 0; u < sheet->count; u++) {
         const struct pm_unit *unit = &sheet->units[u];
@@ -202,7 +202,7 @@ static void pour(struct pm_balance *sheet)
 }
 
 /* The lines' shares follow the unit's, in the poured ratio. */
-static void write_share(const struct pm_balance *sheet, const struct pm_unit *unit,
+static void write_share(const struct pm_balancing *sheet, const struct pm_unit *unit,
                         struct pm_trial *trial)
 {
     struct ratio ratio = ratio_of(sheet, unit);
@@ -224,7 +224,7 @@ static void center_powers(struct pm_trial *trial)
             trial->lines[i].share.power -= away;
 }
 
-void pm_balance_write(const struct pm_balance *sheet, struct pm_trial *trial)
+void pm_balance_write(const struct pm_balancing *sheet, struct pm_trial *trial)
 {
     for (size_t i = 0; i < trial->count; i++)
         trial->lines[i].parts = sheet->parts[i];
@@ -248,7 +248,7 @@ struct givers {
     pm_parts have;   /* what they have together */
 };
 
-static bool gives(const struct givers *who, const struct pm_balance *sheet, size_t u)
+static bool gives(const struct givers *who, const struct pm_balancing *sheet, size_t u)
 {
     const struct pm_unit *unit = &sheet->units[u];
     if (u == who->except || unit->resting || (unit->held && !who->held_too))
@@ -256,7 +256,7 @@ static bool gives(const struct givers *who, const struct pm_balance *sheet, size
     return !who->cores_only || unit->lines > 1;
 }
 
-static void count_givers(struct givers *who, const struct pm_balance *sheet)
+static void count_givers(struct givers *who, const struct pm_balancing *sheet)
 {
     who->able = false;
     who->have = 0;
@@ -270,7 +270,7 @@ static void count_givers(struct givers *who, const struct pm_balance *sheet)
 }
 
 /* Who gives way by the trial's mode, which is not carrier, to the unit `except`. */
-static struct givers choose_givers(const struct pm_balance *sheet, size_t except)
+static struct givers choose_givers(const struct pm_balancing *sheet, size_t except)
 {
     struct givers who = {.except = except, .cores_only = sheet->trial->mode == PM_CORE_MODE};
     count_givers(&who, sheet);
@@ -281,13 +281,13 @@ static struct givers choose_givers(const struct pm_balance *sheet, size_t except
     return who;
 }
 
-static struct pm_weight weight_of(const struct pm_balance *sheet, const struct pm_unit *unit)
+static struct pm_weight weight_of(const struct pm_balancing *sheet, const struct pm_unit *unit)
 {
     return unit->held && pm_weight_none(unit->share) ? worth(sheet, unit->was) : unit->share;
 }
 
 /* Apportions `total` over the givers by their shares; returns what they weigh together. */
-static struct pm_weight share_out(struct pm_balance *sheet, const struct givers *who,
+static struct pm_weight share_out(struct pm_balancing *sheet, const struct givers *who,
                                   pm_parts total)
 {
     size_t count = 0;
@@ -305,7 +305,7 @@ static struct pm_weight share_out(struct pm_balance *sheet, const struct givers 
 }
 
 /* The givers take `total` among them, and the shares or the scale say so. */
-static void give(struct pm_balance *sheet, const struct givers *who, pm_parts total)
+static void give(struct pm_balancing *sheet, const struct givers *who, pm_parts total)
 {
     struct pm_weight sum = share_out(sheet, who, total);
     if (!who->cores_only) {
@@ -322,7 +322,7 @@ static void give(struct pm_balance *sheet, const struct givers *who, pm_parts to
 }
 
 /* The least the givers need together so that each line that has something keeps a micro-part. */
-static pm_parts least_together(const struct pm_balance *sheet, const struct givers *who)
+static pm_parts least_together(const struct pm_balancing *sheet, const struct givers *who)
 {
     struct pm_weight sum = {0, 0};
     struct pm_weight lightest = {0, 0}; /* of the single lines */
@@ -352,13 +352,13 @@ static pm_parts least_together(const struct pm_balance *sheet, const struct give
 /* ---- setting a line ---- */
 
 /* What the unit of the line exactly comes to when the line has `parts`. */
-static struct pm_weight unit_amount(const struct pm_balance *sheet, size_t place, pm_parts parts)
+static struct pm_weight unit_amount(const struct pm_balancing *sheet, size_t place, pm_parts parts)
 {
     struct ratio ratio = ratio_of(sheet, unit_at(sheet, place));
     return pm_weight_over(pm_weight_times(pm_weight_of(parts), ratio.sum), poured_at(sheet, place));
 }
 
-static pm_parts unit_target(const struct pm_balance *sheet, size_t place, pm_parts parts)
+static pm_parts unit_target(const struct pm_balancing *sheet, size_t place, pm_parts parts)
 {
     const struct pm_unit *unit = unit_at(sheet, place);
     if (parts == sheet->trial->lines[place].parts)
@@ -367,7 +367,7 @@ static pm_parts unit_target(const struct pm_balance *sheet, size_t place, pm_par
 }
 
 /* The most parts the line can have for its unit to sum to no more than `limit` (>= 0). */
-static pm_parts most_within(const struct pm_balance *sheet, size_t place, pm_parts limit)
+static pm_parts most_within(const struct pm_balancing *sheet, size_t place, pm_parts limit)
 {
     const struct pm_unit *unit = unit_at(sheet, place);
     if (unit->lines == 1)
@@ -388,7 +388,7 @@ static const char *exact(pm_parts parts, char *buf)
 }
 
 /* Why the line cannot have so much: of `limit` the others need `needed`. */
-static enum pm_status refuse_over(const struct pm_balance *sheet, size_t place,
+static enum pm_status refuse_over(const struct pm_balancing *sheet, size_t place,
                                   const struct givers *who, pm_parts limit, pm_parts needed,
                                   struct pm_error *err)
 {
@@ -418,7 +418,7 @@ static enum pm_status refuse_over(const struct pm_balance *sheet, size_t place,
                    each, most);
 }
 
-static enum pm_status refuse_alone(const struct pm_balance *sheet, size_t place, pm_parts limit,
+static enum pm_status refuse_alone(const struct pm_balancing *sheet, size_t place, pm_parts limit,
                                    pm_parts target, struct pm_error *err)
 {
     char off[PM_AMOUNT_TEXT], stay[PM_AMOUNT_TEXT];
@@ -431,7 +431,7 @@ static enum pm_status refuse_alone(const struct pm_balance *sheet, size_t place,
                    exact(sheet->trial->lines[place].parts, stay));
 }
 
-static enum pm_status set_in_share(struct pm_balance *sheet, size_t place, pm_parts target,
+static enum pm_status set_in_share(struct pm_balancing *sheet, size_t place, pm_parts target,
                                    struct pm_outcome *outcome, struct pm_error *err)
 {
     size_t subject = sheet->unit_of[place];
@@ -450,7 +450,7 @@ static enum pm_status set_in_share(struct pm_balance *sheet, size_t place, pm_pa
     return PM_OK;
 }
 
-static enum pm_status set_by_carrier(struct pm_balance *sheet, size_t place, pm_parts target,
+static enum pm_status set_by_carrier(struct pm_balancing *sheet, size_t place, pm_parts target,
                                      struct pm_error *err)
 {
     const struct pm_trial *trial = sheet->trial;
@@ -483,7 +483,7 @@ static enum pm_status set_by_carrier(struct pm_balance *sheet, size_t place, pm_
 }
 
 /* The most a core can sum to with none of its lines beyond a million parts. */
-static pm_parts core_limit(const struct pm_balance *sheet, const struct pm_unit *unit)
+static pm_parts core_limit(const struct pm_balancing *sheet, const struct pm_unit *unit)
 {
     struct ratio ratio = ratio_of(sheet, unit);
     struct pm_weight limit = pm_weight_times(pm_weight_of(PM_PARTS_MAX), ratio.sum);
@@ -491,7 +491,7 @@ static pm_parts core_limit(const struct pm_balance *sheet, const struct pm_unit 
 }
 
 /* In open mode nothing else bounds what the rest of a core would come to. */
-static enum pm_status refuse_core(const struct pm_balance *sheet, size_t place,
+static enum pm_status refuse_core(const struct pm_balancing *sheet, size_t place,
                                   struct pm_error *err)
 {
     char most[PM_AMOUNT_TEXT];
@@ -503,7 +503,7 @@ static enum pm_status refuse_core(const struct pm_balance *sheet, size_t place,
 }
 
 /* A core that has something has it in each of its lines. */
-static enum pm_status check_core(const struct pm_balance *sheet, size_t place, pm_parts parts,
+static enum pm_status check_core(const struct pm_balancing *sheet, size_t place, pm_parts parts,
                                  pm_parts target, struct pm_error *err)
 {
     const struct pm_unit *unit = unit_at(sheet, place);
@@ -522,7 +522,7 @@ static enum pm_status check_core(const struct pm_balance *sheet, size_t place, p
                    exact(least, text));
 }
 
-enum pm_status pm_balance_set(struct pm_balance *sheet, size_t place, pm_parts parts,
+enum pm_status pm_balance_set(struct pm_balancing *sheet, size_t place, pm_parts parts,
                               struct pm_outcome *outcome, struct pm_error *err)
 {
     const struct pm_trial *trial = sheet->trial;
@@ -559,7 +559,7 @@ enum pm_status pm_balance_set(struct pm_balance *sheet, size_t place, pm_parts p
     return PM_OK;
 }
 
-enum pm_status pm_balance_reweigh(struct pm_balance *sheet, size_t place,
+enum pm_status pm_balance_reweigh(struct pm_balancing *sheet, size_t place,
                                   struct pm_outcome *outcome, struct pm_error *err)
 {
     struct pm_unit *unit = unit_at(sheet, place);
@@ -571,7 +571,7 @@ enum pm_status pm_balance_reweigh(struct pm_balance *sheet, size_t place,
     return PM_OK;
 }
 
-enum pm_status pm_balance_form(struct pm_balance *sheet, size_t place, struct pm_outcome *outcome,
+enum pm_status pm_balance_form(struct pm_balancing *sheet, size_t place, struct pm_outcome *outcome,
                                struct pm_error *err)
 {
     const struct pm_unit *unit = unit_at(sheet, place);
@@ -583,7 +583,7 @@ enum pm_status pm_balance_form(struct pm_balance *sheet, size_t place, struct pm
     return pm_balance_reweigh(sheet, place, outcome, err);
 }
 
-enum pm_status pm_balance_drop(struct pm_balance *sheet, size_t place, size_t rest,
+enum pm_status pm_balance_drop(struct pm_balancing *sheet, size_t place, size_t rest,
                                struct pm_outcome *outcome, struct pm_error *err)
 {
     const struct pm_trial *trial = sheet->trial;
@@ -616,7 +616,7 @@ enum pm_status pm_balance_drop(struct pm_balance *sheet, size_t place, size_t re
 
 /* ---- the whole trial ---- */
 
-static enum pm_status settle_by_carrier(struct pm_balance *sheet, struct pm_error *err)
+static enum pm_status settle_by_carrier(struct pm_balancing *sheet, struct pm_error *err)
 {
     char off[PM_AMOUNT_TEXT];
     if (sheet->carrier == PM_NO_PLACE) {
@@ -636,7 +636,7 @@ static enum pm_status settle_by_carrier(struct pm_balance *sheet, struct pm_erro
     return PM_OK;
 }
 
-static enum pm_status settle_in_share(struct pm_balance *sheet, struct pm_outcome *outcome,
+static enum pm_status settle_in_share(struct pm_balancing *sheet, struct pm_outcome *outcome,
                                       struct pm_error *err)
 {
     char off[PM_AMOUNT_TEXT];
@@ -665,7 +665,7 @@ static enum pm_status settle_in_share(struct pm_balance *sheet, struct pm_outcom
     return PM_OK;
 }
 
-enum pm_status pm_balance_settle(struct pm_balance *sheet, struct pm_outcome *outcome,
+enum pm_status pm_balance_settle(struct pm_balancing *sheet, struct pm_outcome *outcome,
                                  struct pm_error *err)
 {
     *outcome = (struct pm_outcome){.lacking = 0};
@@ -679,14 +679,15 @@ enum pm_status pm_balance_settle(struct pm_balance *sheet, struct pm_outcome *ou
     return status;
 }
 
-static struct givers everyone(const struct pm_balance *sheet)
+static struct givers everyone(const struct pm_balancing *sheet)
 {
     struct givers who = {.except = PM_NO_PLACE, .held_too = true};
     count_givers(&who, sheet);
     return who;
 }
 
-enum pm_status pm_balance_proportion(struct pm_balance *sheet, pm_parts total, struct pm_error *err)
+enum pm_status pm_balance_proportion(struct pm_balancing *sheet, pm_parts total,
+                                     struct pm_error *err)
 {
     struct givers who = everyone(sheet);
     give(sheet, &who, total);
@@ -709,7 +710,7 @@ static pm_parts least_rested(const struct pm_trial *trial)
 }
 
 /* The smallest base on which each line that is something keeps a micro-part. */
-static pm_parts least_base(const struct pm_balance *sheet)
+static pm_parts least_base(const struct pm_balancing *sheet)
 {
     const struct pm_trial *trial = sheet->trial;
     struct givers who = everyone(sheet);
@@ -725,7 +726,7 @@ static pm_parts least_base(const struct pm_balance *sheet)
     return (pm_parts)(rested > least ? rested : least);
 }
 
-enum pm_status pm_balance_rescale(struct pm_balance *sheet, pm_parts base,
+enum pm_status pm_balance_rescale(struct pm_balancing *sheet, pm_parts base,
                                   struct pm_outcome *outcome, struct pm_error *err)
 {
     pm_parts total = 0;
@@ -761,7 +762,7 @@ static struct pm_weight poured_of(int64_t number, pm_strength strength)
     return pm_line_poured(&line);
 }
 
-static struct strengthening strengthening(const struct pm_balance *sheet,
+static struct strengthening strengthening(const struct pm_balancing *sheet,
                                           const struct pm_restrength *change)
 {
     const struct pm_unit *unit = unit_at(sheet, change->place);
@@ -832,8 +833,9 @@ static enum pm_status refuse_strength(const char *why, pm_strength strength, str
 }
 
 /* Whether the unit's lines can have what it comes to. */
-static enum pm_status check_strength(const struct pm_balance *sheet, const struct strengthening *s,
-                                     pm_parts sum, struct pm_error *err)
+static enum pm_status check_strength(const struct pm_balancing *sheet,
+                                     const struct strengthening *s, pm_parts sum,
+                                     struct pm_error *err)
 {
     const struct pm_unit *unit = unit_at(sheet, s->change->place);
     if (sum > (unit->lines == 1 ? PM_PARTS_MAX : core_limit(sheet, unit)))
@@ -850,7 +852,7 @@ static enum pm_status check_strength(const struct pm_balance *sheet, const struc
 }
 
 /* Every unit by one factor, so that all ratios of neat parts stay. */
-static enum pm_status scale_all(struct pm_balance *sheet, const struct pm_restrength *change,
+static enum pm_status scale_all(struct pm_balancing *sheet, const struct pm_restrength *change,
                                 struct pm_error *err)
 {
     size_t subject = sheet->unit_of[change->place];
@@ -874,7 +876,7 @@ static enum pm_status scale_all(struct pm_balance *sheet, const struct pm_restre
     return PM_OK;
 }
 
-enum pm_status pm_balance_restrength(struct pm_balance *sheet, const struct pm_restrength *change,
+enum pm_status pm_balance_restrength(struct pm_balancing *sheet, const struct pm_restrength *change,
                                      struct pm_outcome *outcome, struct pm_error *err)
 {
     const struct pm_trial *trial = sheet->trial;

@@ -22,7 +22,7 @@ struct pm_unit {
     bool reshared;          /* its share changed: its lines' must follow */
 };
 
-struct pm_balance {
+struct pm_balancing {
     const struct pm_trial *trial; /* borrowed; must not change while the sheet is open */
     void *block;                  /* all arrays below are in this one block */
     struct pm_unit *units;        /* in order of their first lines */
@@ -53,37 +53,37 @@ struct pm_outcome {
 };
 
 /* One block of memory, whatever the size. PM_NOMEM. */
-enum pm_status pm_balance_open(struct pm_balance *sheet, const struct pm_trial *trial,
+enum pm_status pm_balance_open(struct pm_balancing *sheet, const struct pm_trial *trial,
                                struct pm_error *err);
-void pm_balance_close(struct pm_balance *sheet);
+void pm_balance_close(struct pm_balancing *sheet);
 /* Parts, shares and scale into `trial`, which is the sheet's own. */
-void pm_balance_write(const struct pm_balance *sheet, struct pm_trial *trial);
+void pm_balance_write(const struct pm_balancing *sheet, struct pm_trial *trial);
 
 /* Each of these leaves its result in the sheet, or refuses and leaves the sheet unusable but to
  * close. */
 
 /* Line at `place` (which does not rest) to `parts`; its whole core with it. */
-enum pm_status pm_balance_set(struct pm_balance *sheet, size_t place, pm_parts parts,
+enum pm_status pm_balance_set(struct pm_balancing *sheet, size_t place, pm_parts parts,
                               struct pm_outcome *outcome, struct pm_error *err);
 /* The core of the line at `place` follows its (new) ratio; its sum and share stay. */
-enum pm_status pm_balance_reweigh(struct pm_balance *sheet, size_t place,
+enum pm_status pm_balance_reweigh(struct pm_balancing *sheet, size_t place,
                                   struct pm_outcome *outcome, struct pm_error *err);
 /* The same for a core just formed: each line that has something keeps something. */
-enum pm_status pm_balance_form(struct pm_balance *sheet, size_t place, struct pm_outcome *outcome,
+enum pm_status pm_balance_form(struct pm_balancing *sheet, size_t place, struct pm_outcome *outcome,
                                struct pm_error *err);
 /* The unit of the line at `place` is about to go or to rest: to nothing. `rest` is the place of
  * some line of the core it just left, or PM_NO_PLACE. */
-enum pm_status pm_balance_drop(struct pm_balance *sheet, size_t place, size_t rest,
+enum pm_status pm_balance_drop(struct pm_balancing *sheet, size_t place, size_t rest,
                                struct pm_outcome *outcome, struct pm_error *err);
 /* The total to the base: the carrier, the cores, or the free units take the difference. */
-enum pm_status pm_balance_settle(struct pm_balance *sheet, struct pm_outcome *outcome,
+enum pm_status pm_balance_settle(struct pm_balancing *sheet, struct pm_outcome *outcome,
                                  struct pm_error *err);
 /* Everything, held lines too, from the trial's base to another. */
-enum pm_status pm_balance_rescale(struct pm_balance *sheet, pm_parts base,
+enum pm_status pm_balance_rescale(struct pm_balancing *sheet, pm_parts base,
                                   struct pm_outcome *outcome, struct pm_error *err);
 /* Everything in proportion to sum to `total`; the trial's own total is > 0. Cores by their ratio.
  */
-enum pm_status pm_balance_proportion(struct pm_balance *sheet, pm_parts total,
+enum pm_status pm_balance_proportion(struct pm_balancing *sheet, pm_parts total,
                                      struct pm_error *err);
 /* Same neat parts at another strength: the line at `place`, which has its new strength already. */
 struct pm_restrength {
@@ -92,7 +92,7 @@ struct pm_restrength {
     bool carrier_matches; /* the carrier is neat and of the line's old or new solvent */
     bool move_held;
 };
-enum pm_status pm_balance_restrength(struct pm_balance *sheet, const struct pm_restrength *change,
+enum pm_status pm_balance_restrength(struct pm_balancing *sheet, const struct pm_restrength *change,
                                      struct pm_outcome *outcome, struct pm_error *err);
 
 #endif

@@ -98,7 +98,7 @@ enum pm_status pm_gesture_preview(const struct pm_gesture *gesture, const struct
     if (before->lines[place].stance == PM_RESTING)
         return preview_rested(gesture, before, out, err);
     pm_parts parts = 0;
-    struct pm_balance sheet;
+    struct pm_balancing sheet;
     enum pm_status status = pm_amount_target(gesture, before->lines[place].parts, &parts, err);
     if (status == PM_OK)
         status = pm_balance_open(&sheet, before, err);

@@ -69,14 +69,14 @@ enum pm_status pm_amount_target(const struct pm_gesture *gesture, pm_parts was, 
     return PM_OK;
 }
 
-static enum pm_status run_settle(struct pm_balance *sheet, void *context,
+static enum pm_status run_settle(struct pm_balancing *sheet, void *context,
                                  struct pm_outcome *outcome, struct pm_error *err)
 {
     (void)context;
     return pm_balance_settle(sheet, outcome, err);
 }
 
-static enum pm_status run_rescale(struct pm_balance *sheet, void *context,
+static enum pm_status run_rescale(struct pm_balancing *sheet, void *context,
                                   struct pm_outcome *outcome, struct pm_error *err)
 {
     const pm_parts *base = context;

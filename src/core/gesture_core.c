@@ -219,15 +219,15 @@ static void join(const struct pm_work *work, const bool *chosen, int core)
 }
 
 /* An operation: the core of the line at the place context points to follows its weights. */
-static enum pm_status run_reweigh(struct pm_balance *sheet, void *context,
+static enum pm_status run_reweigh(struct pm_balancing *sheet, void *context,
                                   struct pm_outcome *outcome, struct pm_error *err)
 {
     const size_t *member = context;
     return pm_balance_reweigh(sheet, *member, outcome, err);
 }
 
-static enum pm_status run_form(struct pm_balance *sheet, void *context, struct pm_outcome *outcome,
-                               struct pm_error *err)
+static enum pm_status run_form(struct pm_balancing *sheet, void *context,
+                               struct pm_outcome *outcome, struct pm_error *err)
 {
     const size_t *member = context;
     return pm_balance_form(sheet, *member, outcome, err);

@@ -59,7 +59,7 @@ static enum pm_status copy_chosen(const struct pm_trial *trial, const bool *chos
 /* Brings the lines to sum to `total` in the proportions they have; cores by their ratio. */
 static enum pm_status proportion(struct pm_trial *trial, pm_parts total, struct pm_error *err)
 {
-    struct pm_balance sheet;
+    struct pm_balancing sheet;
     enum pm_status status = pm_balance_open(&sheet, trial, err);
     if (status != PM_OK)
         return status;

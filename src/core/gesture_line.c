@@ -21,7 +21,7 @@ static bool carrier_matches(const struct pm_trial *trial, size_t place, int64_t 
     return false;
 }
 
-static enum pm_status run_restrength(struct pm_balance *sheet, void *context,
+static enum pm_status run_restrength(struct pm_balancing *sheet, void *context,
                                      struct pm_outcome *outcome, struct pm_error *err)
 {
     const struct pm_restrength *change = context;

@@ -25,7 +25,7 @@ enum pm_status pm_choose_lines(const struct pm_trial *trial, const int64_t *ids,
                                bool *chosen, struct pm_error *err);
 /* Opens a sheet on after, runs the operation the closure names, and writes parts and settled back.
  */
-typedef enum pm_status pm_operation(struct pm_balance *sheet, void *context,
+typedef enum pm_status pm_operation(struct pm_balancing *sheet, void *context,
                                     struct pm_outcome *outcome, struct pm_error *err);
 enum pm_status pm_work_balance(const struct pm_work *work, size_t subject, pm_operation *operation,
                                void *context);

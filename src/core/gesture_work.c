@@ -31,7 +31,7 @@ enum pm_status pm_work_balance(const struct pm_work *work, size_t subject, pm_op
                                void *context)
 {
     struct pm_trial *after = work->after;
-    struct pm_balance sheet;
+    struct pm_balancing sheet;
     enum pm_status status = pm_balance_open(&sheet, after, work->err);
     if (status != PM_OK)
         return status;
@@ -50,14 +50,14 @@ enum pm_status pm_work_balance(const struct pm_work *work, size_t subject, pm_op
     return status;
 }
 
-enum pm_status pm_run_set(struct pm_balance *sheet, void *context, struct pm_outcome *outcome,
+enum pm_status pm_run_set(struct pm_balancing *sheet, void *context, struct pm_outcome *outcome,
                           struct pm_error *err)
 {
     const struct pm_set_to *to = context;
     return pm_balance_set(sheet, to->place, to->parts, outcome, err);
 }
 
-enum pm_status pm_run_drop(struct pm_balance *sheet, void *context, struct pm_outcome *outcome,
+enum pm_status pm_run_drop(struct pm_balancing *sheet, void *context, struct pm_outcome *outcome,
                            struct pm_error *err)
 {
     const struct pm_dropped *dropped = context;

@@ -368,7 +368,10 @@ static void migrating_fails_cleanly(void **state)
     world_path(world, "old.before-2.db", backup);
     world_sample(&old, 1);
     size_t length = world_load(old.path, &data);
-    uint64_t content = content_of(old.path);
+    uint64_t before = content_of(old.path);
+    world_open(&old);
+    world_close(&old);
+    uint64_t content = content_of(old.path); /* as the steps leave it */
     for (long k = 1; hit; k += 1 + k / 30) {
         static const enum fault_kind kinds[] = {FAULT_ONCE, FAULT_LASTING, FAULT_FULL};
         char journal[160];
@@ -382,7 +385,7 @@ static void migrating_fails_cleanly(void **state)
         fault_disarm();
         world_close(&old);
         assert_true(status == PM_OK || status == PM_IO || status == PM_FULL);
-        assert_true(content_of(old.path) == content);
+        assert_true(content_of(old.path) == (status == PM_OK ? content : before));
         world_open(&old);
         world_verify(&old);
         world_close(&old);
