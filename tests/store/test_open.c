@@ -562,12 +562,15 @@ static void a_file_of_two_names_is_refused(void **state)
 static void what_a_stranger_wrote_is_not_run(void **state)
 {
     static const char *const strangers[] = {
-        "ALTER TABLE formula RENAME TO formula_was; CREATE VIEW formula AS WITH RECURSIVE n (i) AS "
-        "(SELECT 1 UNION ALL SELECT i + 1 FROM n) SELECT i AS id, 'x' AS name, 'x' AS folded, 0 AS "
-        "accord, 0 AS set_aside, 0 AS made_at, 0 AS changed_at, 0 AS kept, 0 AS revisions, 0 AS "
-        "chain, 0 AS checksum FROM n",
-        "CREATE TRIGGER endless AFTER INSERT ON formula BEGIN INSERT INTO setting WITH RECURSIVE n "
-        "(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n) SELECT i, i, 0 FROM n; END",
+        ("ALTER TABLE formula RENAME TO formula_was; CREATE VIEW formula AS WITH RECURSIVE n (i) "
+         "AS "
+         "(SELECT 1 UNION ALL SELECT i + 1 FROM n) SELECT i AS id, 'x' AS name, 'x' AS folded, 0 "
+         "AS "
+         "accord, 0 AS set_aside, 0 AS made_at, 0 AS changed_at, 0 AS kept, 0 AS revisions, 0 AS "
+         "chain, 0 AS checksum FROM n"),
+        ("CREATE TRIGGER endless AFTER INSERT ON formula BEGIN INSERT INTO setting WITH RECURSIVE "
+         "n "
+         "(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n) SELECT i, i, 0 FROM n; END"),
         "CREATE VIRTUAL TABLE odd USING fts5 (words)",
     };
     struct world *world = *state;

@@ -135,7 +135,8 @@ struct pm_preview {
 };
 /* The same gesture by the same rules, without names, history or a sheet: only what each line of the
  * sheet would have, into parts[sheet->trial.count] (0 for one that goes). Fast enough for every key
- * of a thousand lines. Refusals are those of pm_plan_gesture, but do not name the line: the hand is on it. */
+ * of a thousand lines. Refusals are those of pm_plan_gesture, but do not name the line: the hand is
+ * on it. */
 enum pm_status pm_plan_preview(struct pm_studio *studio, const struct pm_sheet *sheet,
                                const struct pm_gesture *gesture, pm_parts *parts,
                                struct pm_preview *out, struct pm_error *err);
