@@ -1,0 +1,529 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The scale: weigh-out plans against looking at every choice there is and against exact sums (GMP),
+ * over-pours against GMP's rationals, readings of a balance, look-alike names, filling against the
+ * alcohol tables of OIML R 22 and a printed dilution table.
+ */
+#include "permille/base/mem.h"
+#include "permille/core/ethanol.h"
+#include "permille/core/filling.h"
+#include "permille/core/reading.h"
+#include "permille/core/rescue.h"
+#include "permille/core/tall.h"
+#include "permille/core/weigh_plan.h"
+
+#include <gmp.h>
+#include <gsl/gsl_rng.h>
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#define ALCOHOL 90
+#define GLYCOL  91
+
+static const struct pm_balance centigram = {.readability = 10000};
+
+/* ---- plans ---- */
+
+static struct pm_weigh_need need_of(int64_t material, pm_fine neat)
+{
+    return (struct pm_weigh_need){.line = material,
+                                  .material = material,
+                                  .neat = neat,
+                                  .written = PM_NEAT,
+                                  .volatility = NAN};
+}
+
+static struct pm_weigh_bottle bottle_of(int64_t id, int64_t material, pm_strength strength,
+                                        int64_t solvent, pm_mass left)
+{
+    return (struct pm_weigh_bottle){.stock = {.id = id,
+                                              .left = left,
+                                              .opened = PM_NO_DAY,
+                                              .since = id,
+                                              .best_before = PM_NO_DAY},
+                                    .material = material,
+                                    .strength = strength,
+                                    .solvent = solvent};
+}
+
+static struct pm_weigh_wish wish_of(pm_mass mass, bool dilute)
+{
+    return (struct pm_weigh_wish){.mass = mass,
+                                  .balance = centigram,
+                                  .tolerance = PM_WEIGH_TOLERANCE,
+                                  .order = PM_WEIGH_TRACES,
+                                  .dilute = dilute,
+                                  .today = 20000};
+}
+
+static void assert_adds_up(const struct pm_weigh_plan *plan, pm_mass mass)
+{
+    mpz_t sum;
+    mpz_init(sum);
+    for (size_t i = 0; i < plan->count; i++)
+        mpz_add_ui(sum, sum, (unsigned long)plan->pours[i].target);
+    assert_int_equal(mpz_cmp_ui(sum, (unsigned long)mass), 0);
+    mpz_clear(sum);
+}
+
+/* 400 parts, 0.2 parts and the rest solvent, 10 g on a balance of 0.01 g: 2 mg cannot be weighed.
+ */
+static void plans_dilutions_for_traces(void **state)
+{
+    (void)state;
+    struct pm_error err = {0};
+    struct pm_weigh_plan plan;
+    struct pm_weigh_need needs[] = {need_of(1, 400 * INT64_C(1000000000000)),
+                                    need_of(2, INT64_C(200000000000)),
+                                    need_of(GLYCOL, INT64_C(599800000000000))};
+    needs[2].is_solvent = true;
+    struct pm_weigh_bottle bottles[4] = {bottle_of(1, 1, PM_NEAT, 0, 50 * PM_GRAM),
+                                         bottle_of(2, 2, PM_NEAT, 0, 5 * PM_GRAM),
+                                         bottle_of(3, GLYCOL, PM_NEAT, 0, 500 * PM_GRAM)};
+    struct pm_weigh_wish wish = wish_of(10 * PM_GRAM, true);
+    assert_int_equal(pm_weigh_plan(needs, 3, bottles, 3, &wish, &plan, &err), PM_OK);
+    assert_adds_up(&plan, wish.mass);
+    /* 2 x 0.41 x 0.01 g / 2 % = 0.41 g */
+    assert_int_equal(plan.minimum, 410000);
+    assert_int_equal(plan.unweighable, 0);
+    assert_int_equal(plan.making_count, 3);
+    assert_int_equal(plan.makings[0].strength, PM_NEAT / 10);
+    assert_int_equal(plan.makings[0].from, 2);
+    assert_int_equal(plan.makings[2].strength, PM_NEAT / 1000);
+    for (size_t i = 0; i < 3; i++) {
+        assert_true(plan.makings[i].of_stock >= plan.minimum);
+        if (i > 0)
+            assert_true(plan.makings[i - 1].target >= plan.makings[i].of_stock);
+    }
+    /* 2 mg at 0.1 % are 2 g; 1.998 g of them are solvent. */
+    assert_int_equal(plan.pours[0].target, 2 * PM_GRAM);
+    assert_int_equal(plan.pours[0].strength, PM_NEAT / 1000);
+    assert_int_equal(plan.pours[1].target, 4 * PM_GRAM);
+    assert_int_equal(plan.pours[2].target, 4 * PM_GRAM);
+    /* As the shelf is, 2 mg are to be 0.41 g: 205 times the batch. */
+    assert_int_equal(plan.least, 2050 * PM_GRAM);
+    pm_weigh_plan_release(&plan);
+
+    wish.dilute = false;
+    assert_int_equal(pm_weigh_plan(needs, 3, bottles, 3, &wish, &plan, &err), PM_OK);
+    assert_adds_up(&plan, wish.mass);
+    assert_int_equal(plan.unweighable, 1);
+    assert_int_equal(plan.pours[0].target, 2000);
+    assert_false(plan.pours[0].weighable);
+    pm_weigh_plan_release(&plan);
+
+    /* Made: a bottle of 0.0997 %, then nothing is to be made any more. Its solvent fits. */
+    bottles[3] = bottle_of(4, 2, 997000, GLYCOL, 4 * PM_GRAM);
+    wish.dilute = true;
+    assert_int_equal(pm_weigh_plan(needs, 3, bottles, 4, &wish, &plan, &err), PM_OK);
+    assert_adds_up(&plan, wish.mass);
+    assert_int_equal(plan.making_count, 0);
+    assert_int_equal(plan.pours[0].bottle, 4);
+    assert_int_equal(plan.pours[0].target, 2006018); /* 2 mg / 0.000997, half up */
+    pm_weigh_plan_release(&plan);
+}
+
+/* A line written at 10 % with no other solvent: a bottle of 9.97 % brings a little too much of it,
+ * which comes off everything; one of 9 % brings more than the tolerance. */
+static void slack_of_the_tolerance(void **state)
+{
+    (void)state;
+    struct pm_error err = {0};
+    struct pm_weigh_plan plan;
+    struct pm_weigh_need needs[] = {need_of(1, 900000000), need_of(2, 10000000),
+                                    need_of(GLYCOL, 0)};
+    needs[1].written = PM_NEAT / 10;
+    needs[1].written_in = GLYCOL;
+    needs[2].as_solvent = 90000000;
+    struct pm_weigh_bottle bottles[] = {bottle_of(1, 1, PM_NEAT, 0, 50 * PM_GRAM),
+                                        bottle_of(2, 2, 99700000, GLYCOL, 5 * PM_GRAM)};
+    struct pm_weigh_wish wish = wish_of(10 * PM_GRAM, false);
+    assert_int_equal(pm_weigh_plan(needs, 3, bottles, 2, &wish, &plan, &err), PM_OK);
+    assert_adds_up(&plan, wish.mass);
+    assert_int_equal(plan.count, 2);
+    assert_int_equal(plan.missing, 0);
+    pm_weigh_plan_release(&plan);
+    bottles[1].strength = 90000000;
+    assert_int_equal(pm_weigh_plan(needs, 3, bottles, 2, &wish, &plan, &err), PM_OK);
+    assert_adds_up(&plan, wish.mass);
+    assert_int_equal(plan.missing, 1);
+    pm_weigh_plan_release(&plan);
+}
+
+/* Bottles that end: the rest comes from the next one, and what none holds is told. */
+static void bottles_end(void **state)
+{
+    (void)state;
+    struct pm_error err = {0};
+    struct pm_weigh_plan plan;
+    const struct pm_weigh_need needs[] = {need_of(1, 1000)};
+    struct pm_weigh_bottle bottles[] = {bottle_of(5, 1, PM_NEAT, 0, 3 * PM_GRAM),
+                                        bottle_of(6, 1, PM_NEAT, 0, 9 * PM_GRAM)};
+    struct pm_weigh_wish wish = wish_of(10 * PM_GRAM, true);
+    wish.order = PM_WEIGH_WRITTEN;
+    assert_int_equal(pm_weigh_plan(needs, 1, bottles, 2, &wish, &plan, &err), PM_OK);
+    assert_int_equal(plan.count, 2);
+    assert_int_equal(plan.pours[0].bottle, 5);
+    assert_int_equal(plan.pours[0].target, 3 * PM_GRAM);
+    assert_int_equal(plan.pours[1].bottle, 6);
+    pm_weigh_plan_release(&plan);
+    bottles[1].stock.left = PM_GRAM;
+    assert_int_equal(pm_weigh_plan(needs, 1, bottles, 2, &wish, &plan, &err), PM_OK);
+    assert_int_equal(plan.missing, 1);
+    assert_adds_up(&plan, wish.mass);
+    pm_weigh_plan_release(&plan);
+    wish.mass = 0;
+    assert_int_equal(pm_weigh_plan(needs, 1, bottles, 2, &wish, &plan, &err), PM_REFUSED);
+}
+
+/* How many weights are too small in the best of all choices of bottles. */
+static size_t every_choice(const struct pm_weigh_need *needs, size_t count,
+                           const struct pm_weigh_bottle *bottles, size_t bottle_count, pm_mass mass,
+                           pm_fine whole, size_t at, pm_mass room, pm_mass minimum)
+{
+    size_t best = SIZE_MAX;
+    if (at == count)
+        return 0;
+    for (size_t i = 0; i < bottle_count; i++) {
+        const struct pm_weigh_bottle *bottle = &bottles[i];
+        if (bottle->material != needs[at].material)
+            continue;
+        const pm_mass neat = (pm_mass)((pm_int128)needs[at].neat * mass / whole);
+        const pm_mass poured = (pm_mass)((pm_int128)neat * PM_NEAT / bottle->strength);
+        const pm_mass carried = poured - neat;
+        if (carried > room || poured > bottle->stock.left)
+            continue;
+        const size_t rest = every_choice(needs, count, bottles, bottle_count, mass, whole, at + 1,
+                                         room - carried, minimum);
+        if (rest != SIZE_MAX && rest + (poured < minimum) < best)
+            best = rest + (poured < minimum);
+    }
+    return best;
+}
+
+static void as_good_as_every_choice(void **state)
+{
+    (void)state;
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    for (int round = 0; round < 300; round++) {
+        struct pm_error err = {0};
+        struct pm_weigh_need needs[6];
+        struct pm_weigh_bottle bottles[32];
+        struct pm_weigh_plan plan;
+        size_t count = 5, bottle_count = 0;
+        pm_fine whole = 0;
+        for (size_t i = 0; i < count; i++) {
+            needs[i] = need_of((int64_t)i + 1, 1000 * (1 + (int64_t)gsl_rng_uniform_int(rng, 900)));
+            for (pm_strength s = PM_NEAT; s >= PM_NEAT / 1000; s /= 10)
+                if (s == PM_NEAT || gsl_rng_uniform_int(rng, 2)) {
+                    bottles[bottle_count] = bottle_of((int64_t)bottle_count + 1, needs[i].material,
+                                                      s, s == PM_NEAT ? 0 : GLYCOL, 100 * PM_GRAM);
+                    bottle_count++;
+                }
+            whole += needs[i].neat;
+        }
+        needs[5] = need_of(GLYCOL, 1000 * (1 + (int64_t)gsl_rng_uniform_int(rng, 9000)));
+        needs[5].is_solvent = true;
+        whole += needs[5].neat;
+        struct pm_weigh_wish wish = wish_of(5 * PM_GRAM, false);
+        wish.tolerance = 1000000 + (pm_strength)gsl_rng_uniform_int(rng, 1000000);
+        assert_int_equal(pm_weigh_plan(needs, 6, bottles, bottle_count, &wish, &plan, &err), PM_OK);
+        assert_adds_up(&plan, wish.mass);
+        size_t small = 0;
+        for (size_t i = 0; i < plan.count; i++)
+            small += plan.pours[i].need < 5 && !plan.pours[i].weighable;
+        const pm_mass solvent = (pm_mass)((pm_int128)needs[5].neat * wish.mass / whole);
+        const size_t best = every_choice(needs, 5, bottles, bottle_count, wish.mass, whole, 0,
+                                         solvent + solvent / 1000, plan.minimum);
+        assert_true(small <= best);
+        pm_weigh_plan_release(&plan);
+    }
+    gsl_rng_free(rng);
+}
+
+static void plan_without_memory(void **state)
+{
+    (void)state;
+    const struct pm_weigh_need needs[] = {need_of(1, 1000), need_of(2, 1)};
+    const struct pm_weigh_bottle bottles[] = {bottle_of(5, 1, PM_NEAT, 0, 30 * PM_GRAM)};
+    const struct pm_weigh_wish wish = wish_of(10 * PM_GRAM, true);
+    for (long at = 1;; at++) {
+        struct pm_error err = {0};
+        struct pm_weigh_plan plan;
+        pm_mem_fail_at(at, false);
+        enum pm_status status = pm_weigh_plan(needs, 2, bottles, 1, &wish, &plan, &err);
+        pm_mem_fail_at(0, false);
+        if (status == PM_OK) {
+            pm_weigh_plan_release(&plan);
+            break;
+        }
+        assert_int_equal(status, PM_NOMEM);
+    }
+}
+
+static void strength_for(void **state)
+{
+    (void)state;
+    assert_int_equal(pm_weigh_strength_for(410000, 410000), PM_NEAT);
+    assert_int_equal(pm_weigh_strength_for(41000, 410000), PM_NEAT / 10);
+    assert_int_equal(pm_weigh_strength_for(40999, 410000), PM_NEAT / 100);
+    assert_int_equal(pm_weigh_strength_for(410, 410000), PM_NEAT / 1000);
+    assert_int_equal(pm_weigh_strength_for(409, 410000), 0);
+}
+
+/* ---- over-pours ---- */
+
+static void restores_the_ratio(void **state)
+{
+    (void)state;
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    for (int round = 0; round < 500; round++) {
+        struct pm_rescue_line lines[8] = {{0}};
+        pm_mass targets[8], sum = 0, total = 0;
+        const size_t over = gsl_rng_uniform_int(rng, 8);
+        struct pm_error err = {0};
+        for (size_t i = 0; i < 8; i++) {
+            lines[i].target = 100000 + (pm_mass)gsl_rng_uniform_int(rng, 9000000);
+            lines[i].strength = PM_NEAT;
+            lines[i].material = (int64_t)i + 1;
+            sum += lines[i].target;
+        }
+        lines[over].poured = lines[over].target * 3 / 2 + (pm_mass)gsl_rng_uniform_int(rng, 999);
+        assert_int_equal(pm_rescue_targets(PM_RESCUE_RESTORE, lines, 8, &centigram,
+                                           PM_WEIGH_TOLERANCE, targets, NULL, &err),
+                         PM_OK);
+        assert_int_equal(targets[over], lines[over].poured);
+        for (size_t i = 0; i < 8; i++) {
+            /* |target' - target x poured / target_over| < 1 ug, exactly */
+            mpz_t exact, got;
+            mpz_inits(exact, got, NULL);
+            mpz_set_si(exact, lines[i].target);
+            mpz_mul_si(exact, exact, lines[over].poured);
+            mpz_set_si(got, targets[i]);
+            mpz_mul_si(got, got, lines[over].target);
+            mpz_sub(exact, exact, got);
+            assert_true(mpz_cmpabs_ui(exact, (unsigned long)lines[over].target) < 0);
+            mpz_clears(exact, got, NULL);
+            total += targets[i];
+        }
+        const pm_int128 wanted = (pm_int128)(sum - lines[over].target) * lines[over].poured;
+        assert_int_equal(total, lines[over].poured + (pm_mass)((wanted + lines[over].target / 2) /
+                                                               lines[over].target));
+    }
+    gsl_rng_free(rng);
+}
+
+/* A: 1 g and 2 g in core 1, B alone 3 g; 0.5 g too much of the first. */
+static void other_ways(void **state)
+{
+    (void)state;
+    struct pm_error err = {0};
+    pm_mass targets[4], left;
+    struct pm_rescue_line lines[] = {
+        {.target = 1000000,
+         .poured = 1500000,
+         .core = 1,
+         .material = 1,
+         .strength = PM_NEAT / 10,
+         .solvent = GLYCOL},
+        {.target = 2000000, .core = 1, .material = 2, .strength = PM_NEAT},
+        {.target = 3000000, .material = 1, .strength = PM_NEAT},
+        {.target = 400000, .material = GLYCOL, .strength = PM_NEAT},
+    };
+    assert_int_equal(pm_rescue_targets(PM_RESCUE_CORE, lines, 4, &centigram, PM_WEIGH_TOLERANCE,
+                                       targets, NULL, &err),
+                     PM_OK);
+    assert_int_equal(targets[1], 3000000);
+    assert_int_equal(targets[2], 3000000);
+    /* 0.05 g of the material and 0.45 g of the solvent too much: 0.4 g of it can be left out. */
+    assert_int_equal(pm_rescue_targets(PM_RESCUE_PULL, lines, 4, &centigram, PM_WEIGH_TOLERANCE,
+                                       targets, &left, &err),
+                     PM_OK);
+    assert_int_equal(targets[0], 1500000);
+    assert_int_equal(targets[2], 2950000);
+    assert_int_equal(targets[3], 0);
+    assert_int_equal(left, 50000);
+    assert_int_equal(pm_rescue_targets(PM_RESCUE_ACCEPT, lines, 4, &centigram, PM_WEIGH_TOLERANCE,
+                                       targets, NULL, &err),
+                     PM_OK);
+    assert_int_equal(targets[0], 1500000);
+    assert_int_equal(targets[1], 2000000);
+    /* Two over: the larger ratio leads. */
+    lines[2].poured = 6000000;
+    assert_int_equal(pm_rescue_targets(PM_RESCUE_RESTORE, lines, 4, &centigram, PM_WEIGH_TOLERANCE,
+                                       targets, NULL, &err),
+                     PM_OK);
+    assert_int_equal(targets[0], 2000000);
+    assert_int_equal(targets[1], 4000000);
+    assert_int_equal(targets[2], 6000000);
+    /* Nothing over: half a step of the display is none. */
+    lines[0].poured = 1005000;
+    lines[2].poured = 0;
+    assert_int_equal(pm_rescue_targets(PM_RESCUE_ACCEPT, lines, 4, &centigram, PM_WEIGH_TOLERANCE,
+                                       targets, NULL, &err),
+                     PM_REFUSED);
+}
+
+/* ---- readings ---- */
+
+static void reads_lines(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *line;
+        enum pm_reading kind;
+        pm_mass mass;
+    } good[] = {
+        {"   12.345 g", PM_READING_MASS, 12345000},
+        {"N  +  0.52 g  ok", PM_READING_MASS, 520000},
+        {"-  1.00 g", PM_READING_MASS, -1000000},
+        {"250 mg", PM_READING_MASS, 250000},
+        {"1,5 kg", PM_READING_MASS, 1500000000},
+        {"40 \xc2\xb5g", PM_READING_MASS, 40},
+        {"12.345", PM_READING_UNSETTLED, 0},
+        {"READY", PM_READING_NONE, 0},
+        {"", PM_READING_NONE, 0},
+    };
+    static const char *const bad[] = {"12.3 ct", "5 oz", "99999999999999999999 g",
+                                      "0.1234567890123 g"};
+    struct pm_error err = {0};
+    enum pm_reading kind;
+    for (size_t i = 0; i < sizeof good / sizeof good[0]; i++) {
+        pm_mass mass = 0;
+        assert_int_equal(pm_reading_line(good[i].line, &kind, &mass, &err), PM_OK);
+        assert_int_equal(kind, good[i].kind);
+        assert_int_equal(mass, good[i].mass);
+    }
+    for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
+        pm_mass mass = 7;
+        assert_int_equal(pm_reading_line(bad[i], &kind, &mass, &err), PM_INVALID);
+        assert_int_equal(mass, 7);
+    }
+}
+
+static enum pm_status feed(struct pm_steady *steady, const char *text)
+{
+    struct pm_error err = {0};
+    return pm_steady_feed(steady, text, strlen(text), &err);
+}
+
+static void waits_until_it_is_steady(void **state)
+{
+    (void)state;
+    struct pm_steady steady = {0};
+    assert_int_equal(feed(&steady, "0.10 g\r\n0.31 g\r\n0.5"), PM_OK);
+    assert_false(steady.stable);
+    assert_int_equal(feed(&steady, "2 g\r\n0.52 g\r\n"), PM_OK);
+    assert_false(steady.stable);
+    assert_int_equal(feed(&steady, "0.52\n0.52 g\n0.52 g\n"), PM_OK); /* one did not settle */
+    assert_false(steady.stable);
+    assert_int_equal(feed(&steady, "0.52 g\n"), PM_OK);
+    assert_true(steady.stable);
+    assert_int_equal(steady.mass, 520000);
+    assert_int_equal(feed(&steady, "0.53 g\n"), PM_OK); /* it jumps */
+    assert_false(steady.stable);
+    assert_int_equal(feed(&steady, "3 ct\n"), PM_INVALID);
+    for (int i = 0; i < 40; i++)
+        feed(&steady, "too long ");
+    assert_int_equal(feed(&steady, "\n"), PM_INVALID);
+    assert_int_equal(feed(&steady, "1 g\n1 g\n1 g\n"), PM_OK);
+    assert_true(steady.stable);
+}
+
+/* ---- names ---- */
+
+static void assert_tall(const char *a, const char *b, const char *wanted)
+{
+    const char *names[] = {a, b, "Vetiver oil"};
+    struct pm_text text = PM_TEXT_EMPTY;
+    pm_tall_name(names, 3, 0, &text);
+    assert_string_equal(pm_text_get(&text), wanted);
+    pm_text_release(&text);
+}
+
+static void tall_letters(void **state)
+{
+    (void)state;
+    assert_tall("Linalool", "Linalyl acetate", "LinalOOL");
+    assert_tall("Linalyl acetate", "Linalool", "LinalYL acetate");
+    assert_tall("Geraniol", "Citronellol", "Geraniol");
+    assert_tall("alpha-Ionone", "beta-Ionone", "ALPHA-Ionone");
+    assert_tall("Cis-3-hexenol", "Cis-3-hexenal", "Cis-3-hexenOl");
+    assert_tall("\xc3\xa9thyl-x", "\xc3\xaathyl-x", "\xc3\x89THYL-x");
+    assert_tall("Vanillin", "Vanillin", "Vanillin");
+}
+
+/* ---- filling ---- */
+
+/* Gay-Lussac's table, at 15 degrees: to bring 1000 volumes of 90 % to 50 %, 847 of water are added
+ * (from memory of the printed table, good to a volume or two; masses hardly care for 5 degrees). */
+static void fills(void **state)
+{
+    (void)state;
+    struct pm_error err = {0};
+    struct pm_filling out;
+    const double p90 = pm_ethanol_by_mass(0.9);
+    const double ethanol_g = 1000 * pm_ethanol_density(p90) / 1000;
+    /* A concentrate of next to nothing: what is left is ethanol and water. */
+    struct pm_filling_wish wish = {.concentrate = 1000,
+                                   .dosage = 1000,
+                                   .at_hand = PM_NEAT * 9 / 10,
+                                   .wanted = PM_NEAT / 2,
+                                   .density = PM_NEAT,
+                                   .bottle_ul = 50000,
+                                   .loss = PM_NEAT / 50};
+    assert_int_equal(pm_filling_work_out(&wish, &out, &err), PM_OK);
+    assert_int_equal(out.concentrate + out.ethanol + out.water + out.other, out.total);
+    const double water_per_litre =
+        (double)out.water / (double)out.ethanol * ethanol_g / (pm_ethanol_density(0) / 1000);
+    assert_true(fabs(water_per_litre - 847) < 3);
+    assert_true(llabs(out.mixed - PM_NEAT / 2) < 1000);
+    /* Contraction: 1000 + 847 ml become about 1800: 90 % x 1000 / 50 % by volume. */
+    const double before = (double)(out.mix_ul + out.contraction_ul);
+    assert_true(fabs((double)out.mix_ul / before - 1800.0 / 1847.0) < 2e-3);
+    assert_int_equal(out.bottles, (out.total_ul - llround((double)out.total_ul / 50)) / 50000);
+
+    /* 20 % of a concentrate in ethanol of 96 % as it is. */
+    wish = (struct pm_filling_wish){
+        .concentrate = 10 * PM_GRAM, .dosage = PM_NEAT / 5, .at_hand = 960000000};
+    assert_int_equal(pm_filling_work_out(&wish, &out, &err), PM_OK);
+    assert_int_equal(out.total, 50 * PM_GRAM);
+    assert_int_equal(out.ethanol, 40 * PM_GRAM);
+    assert_int_equal(out.water, 0);
+    assert_int_equal(out.total_ul, -1);
+    assert_int_equal(out.by_volume, -1);
+    /* 96 % vol is 93.84 % by mass (OIML R 22 table) */
+    assert_true(fabs((double)out.by_mass / 1e9 - 0.8 * 0.9384) < 1e-4);
+    wish.wanted = 970000000;
+    assert_int_equal(pm_filling_work_out(&wish, &out, &err), PM_REFUSED);
+    wish.wanted = 0;
+    wish.dosage = PM_NEAT;
+    assert_int_equal(pm_filling_work_out(&wish, &out, &err), PM_REFUSED);
+    wish.dosage = 0;
+    assert_int_equal(pm_filling_work_out(&wish, &out, &err), PM_INVALID);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(plans_dilutions_for_traces),
+        cmocka_unit_test(slack_of_the_tolerance),
+        cmocka_unit_test(bottles_end),
+        cmocka_unit_test(as_good_as_every_choice),
+        cmocka_unit_test(plan_without_memory),
+        cmocka_unit_test(strength_for),
+        cmocka_unit_test(restores_the_ratio),
+        cmocka_unit_test(other_ways),
+        cmocka_unit_test(reads_lines),
+        cmocka_unit_test(waits_until_it_is_steady),
+        cmocka_unit_test(tall_letters),
+        cmocka_unit_test(fills),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
