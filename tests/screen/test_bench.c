@@ -144,15 +144,15 @@ static void long_sheets_scroll(void **state)
     const struct bench *bench = pm_app_room_state(world->play.app, PM_ROOM_BENCH);
     for (size_t i = 0; i < 200; i++) {
         play_keys(PLAY, keys[i % (sizeof keys / sizeof *keys)]);
-        snprintf(wanted, sizeof wanted, "\xE2\x80\xBA%*zu Line %zu of many", 4, bench->at + 1,
-                 bench->at + 1);
+        snprintf(wanted, sizeof wanted, "\xE2\x80\xBA%*zu         Line %zu of many", 4,
+                 bench->at + 1, bench->at + 1);
         play_sees(PLAY, wanted);
         if (i % 11 == 0)
             play_resize(PLAY, 24 + (int)(i % 40), 80 + (int)(i % 19));
     }
     play_resize(PLAY, 24, 80);
     play_keys(PLAY, "Home End");
-    play_sees(PLAY, "120 Line 120 of many");
+    play_sees(PLAY, "120         Line 120 of many");
     play_misses(PLAY, "below");
     play_sees(PLAY, "total of 120 lines");
     assert_int_equal(bench->at, 119);
@@ -168,7 +168,10 @@ static void layouts_fit_every_width(void **state)
             .parts.cells = 4 + (int)(random() % 12),
             .neat.cells = 4 + (int)(random() % 12),
             .becomes.cells = 4 + (int)(random() % 12),
-            .stance_cells = (int)(random() % 8),
+            .diluted_cells = (int)(random() % 200),
+            .masses.cells = (int)(random() % 14),
+            .masses_text = "in 10 g",
+            .scale_text = "20 %",
             .core_cells = (int)(random() % 8),
             .name_cells = (int)(random() % 200),
             .strength_cells = (int)(random() % 14),
@@ -193,29 +196,46 @@ static void layouts_fit_every_width(void **state)
         assert_true(end - 1 <= cells);
         assert_true(view.spans[BENCH_NAME].cells >= 8);
         assert_true(view.spans[BENCH_PARTS].cells >= figures.parts.cells);
-        assert_true(view.spans[BENCH_BAR].cells % 6 == 0 && view.spans[BENCH_BAR].cells > 0);
+        assert_true(view.spans[BENCH_BAR].cells >= 8);
+        assert_int_equal(view.spans[BENCH_SHARE].cells, BENCH_SHARE_CELLS);
+        assert_true(view.spans[BENCH_STANCE].cells + view.spans[BENCH_CORE].cells >= 7);
         assert_false(view.before || view.behind);
     }
 }
 
-/* Six decades from a millionth to the whole; whatever is there can be seen. */
-static void bars_are_logarithmic(void **state)
+/* 4:3:2 looks like 4:3:2; what is less than half a cell has no line, but its unit tells its order.
+ */
+static void bars_are_linear(void **state)
 {
     (void)state;
     char text[PM_AMOUNT_TEXT + 8];
     const int64_t ppm = 1000000;
-    assert_int_equal(bench_bar_eighths(0, 12), 0);
-    assert_int_equal(bench_bar_eighths(1, 12), 1);
-    assert_int_equal(bench_bar_eighths(ppm, 12), 1);
-    assert_int_equal(bench_bar_eighths(10 * ppm, 12), 16);
-    assert_int_equal(bench_bar_eighths(1000 * ppm, 12), 48);
-    assert_int_equal(bench_bar_eighths(1000000 * ppm, 12), 96);
-    assert_string_equal(bench_share_text(1000000 * ppm, '.', text), "100 %");
-    assert_string_equal(bench_share_text(123456 * ppm, ',', text), "12,3 %");
-    assert_string_equal(bench_share_text(100 * ppm, '.', text), "0.010 %");
-    assert_string_equal(bench_share_text(45 * ppm, '.', text), "45 ppm");
-    assert_string_equal(bench_share_text(600000, '.', text), "0.60 ppm");
-    assert_string_equal(bench_share_text(0, '.', text), "");
+    const struct pm_house house = {.sign = '.', .utf8 = true}, comma = {.sign = ',', .utf8 = true};
+    const struct pm_house ascii = {.sign = '.'};
+    const int64_t scale = bench_bar_scale(390000 * ppm);
+    assert_int_equal(scale, 400000 * ppm);
+    assert_int_equal(bench_bar_halves(400000 * ppm, scale, 8), 16);
+    assert_int_equal(bench_bar_halves(300000 * ppm, scale, 8), 12);
+    assert_int_equal(bench_bar_halves(200000 * ppm, scale, 8), 8);
+    assert_int_equal(bench_bar_halves(1, scale, 8), 0);
+    assert_int_equal(bench_bar_halves(0, scale, 8), 0);
+    assert_int_equal(bench_bar_scale(1000000 * ppm), 1000000 * ppm);
+    assert_int_equal(bench_bar_scale(110000 * ppm), 150000 * ppm);
+    assert_int_equal(bench_bar_scale(0), 1000000 * ppm);
+    for (int64_t share = 1; share <= 1000000 * ppm; share += share / 7 + 1) {
+        assert_true(bench_bar_scale(share) >= share);
+        assert_true(bench_bar_scale(share) <= 2 * share + 10);
+    }
+    assert_string_equal(bench_share_text(&house, 1000000 * ppm, text), "100 %");
+    assert_string_equal(bench_share_text(&comma, 123456 * ppm, text), "12,3 %");
+    assert_string_equal(bench_share_text(&house, 4700 * ppm, text), "4.7 \xE2\x80\xB0");
+    assert_string_equal(bench_share_text(&ascii, 4700 * ppm, text), "4700 ppm");
+    assert_string_equal(bench_share_text(&house, 9999 * ppm, text), "1.00 %");
+    assert_string_equal(bench_share_text(&house, 480 * ppm, text), "480 ppm");
+    assert_string_equal(bench_share_text(&house, 600000, text), "0.60 ppm");
+    assert_string_equal(bench_share_text(&house, 0, text), "");
+    assert_string_equal(bench_share_cell(&house, 47000 * ppm, text), " 4.7 %");
+    assert_string_equal(bench_share_cell(&house, 480 * ppm, text), " 480 ppm");
 }
 
 /* What is not zero is never printed as nothing, and the printed column adds up (design: largest
@@ -237,7 +257,7 @@ static void printed_columns_add_up(void **state)
     hand_add(world->hand, id, "Dry cedar oil", 0.0004);
     bench_world_open(world, 24, 80);
     play_sees(PLAY, "0.00040");
-    play_sees(PLAY, "trace");
+    play_sees(PLAY, "4.0 ppm \xC2\xB7");
 }
 
 /* A ten-thousandth of a trace: no column shows it as nothing, no unit is cut off, and the flat
@@ -481,7 +501,7 @@ int main(void)
         BENCH(columns_align_with_hard_names),
         BENCH(long_sheets_scroll),
         cmocka_unit_test(layouts_fit_every_width),
-        cmocka_unit_test(bars_are_logarithmic),
+        cmocka_unit_test(bars_are_linear),
         BENCH(printed_columns_add_up),
         BENCH(the_finest_trace_is_shown),
         BENCH(a_formula_by_keyboard_alone),

@@ -26,9 +26,9 @@ static void gestures_on_a_line(void **state)
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "the backbone");
     play_keys(PLAY, ">");
-    assert_int_equal(play_find(PLAY, "2 Amberwood ketone"), 5);
+    assert_int_equal(play_find(PLAY, "2         Amberwood ketone"), 5);
     play_keys(PLAY, "<");
-    assert_int_equal(play_find(PLAY, "1 Amberwood ketone"), 4);
+    assert_int_equal(play_find(PLAY, "1         Amberwood ketone"), 4);
     play_keys(PLAY, "d");
     play_sees(PLAY, "Dropped Amberwood ketone");
     bench_near(bench_parts(world, "Harbour", "Breeze salicylate"), 600, 1e-9);

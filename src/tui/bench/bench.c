@@ -120,6 +120,7 @@ void bench_refresh(struct bench *bench)
         return;
     forget_marks(bench, sheet);
     bench_figures_read(&bench->figures, sheet, bench->house->sign);
+    bench_figures_weigh(&bench->figures, sheet, pm_house_batch(bench->house), bench->house->sign);
     bench_stock_widen(bench);
     const int64_t meant = bench->line;
     bench_select_line(bench, meant);

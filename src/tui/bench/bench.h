@@ -45,8 +45,12 @@ struct bench_figures {
     size_t count, capacity;
     struct bench_column parts, neat;
     struct bench_column becomes; /* while something is previewed */
-    int stance_cells, core_cells, tie_cells, name_cells, strength_cells,
-        solvent_cells; /* of the widest */
+    struct bench_column masses;  /* micrograms in the batch; no cells: nothing is weighed */
+    int core_cells, name_cells, strength_cells, solvent_cells; /* of the widest */
+    int diluted_cells;                    /* of the widest name of a dilution */
+    int64_t scale;                        /* share (1e-12) that fills a bar */
+    char scale_text[PM_AMOUNT_TEXT + 8];  /* the same, over the bars: "20 %" */
+    char masses_text[PM_AMOUNT_TEXT + 8]; /* over the masses: "g in 10 g" */
 };
 
 void bench_figures_release(struct bench_figures *figures);
@@ -55,6 +59,9 @@ enum pm_status bench_figures_reserve(struct bench_figures *figures, size_t count
                                      struct pm_error *err);
 /* Cannot fail once there is room. */
 void bench_figures_read(struct bench_figures *figures, const struct pm_sheet *sheet, char sign);
+/* What the lines weigh in a batch; 0: nothing is weighed. */
+void bench_figures_weigh(struct bench_figures *figures, const struct pm_sheet *sheet, pm_mass batch,
+                         char sign);
 /* `preview` holds one value per line. */
 void bench_figures_preview(struct bench_figures *figures, const pm_parts *preview);
 
@@ -64,7 +71,7 @@ char *bench_core_text(const struct pm_line *line, char *buf);
 /* "held", "carrier", "" for a free line. */
 const char *bench_stance_text(const struct pm_line *line);
 
-/* Both in one, for narrow sheets: "A:4 held", "carrier". */
+/* Both in one, for narrow sheets: "carrier", "A:4"; "A:4 h" for a held one of a core. */
 char *bench_tie_text(const struct pm_line *line, char *buf);
 
 enum {
@@ -77,8 +84,9 @@ enum {
     BENCH_PARTS,
     BENCH_NEAT,
     BENCH_BECOMES,
-    BENCH_BAR,
+    BENCH_MASS,
     BENCH_SHARE,
+    BENCH_BAR,
     BENCH_COLUMNS
 };
 /* Columns for a pane `cells` wide. `typing`: what the lines would become is shown, in the place of
@@ -86,12 +94,21 @@ enum {
 void bench_columns(const struct bench_figures *figures, int cells, bool typing,
                    struct pm_column columns[BENCH_COLUMNS]);
 
-/* Eighths of a cell that a share (1e-12) takes on a bar of `cells`: six decades from 1 ppm to the
- * whole; 0 only for nothing at all. */
-int bench_bar_eighths(int64_t share, int cells);
-/* "12.3 %", "45 ppm", "0.6 ppm", "" for nothing; buf holds PM_AMOUNT_TEXT + 8 bytes. */
-char *bench_share_text(int64_t share, char sign, char *buf);
+#define BENCH_WHOLE       INT64_C(1000000000000) /* the share of everything */
+#define BENCH_SHARE_CELLS 8                      /* "17.5 %  ", "0.60 ppm" */
 
+/* What fills a bar when `most` is the largest share: rounded up, so that the bars stay put while
+ * amounts change a little, and 4:3:2 looks like 4:3:2. */
+int64_t bench_bar_scale(int64_t most);
+/* Half cells that a share takes on a bar of `cells`, to nearest. */
+int bench_bar_halves(int64_t share, int64_t scale, int cells);
+/* More than nothing, less than 1 in 1000. */
+bool bench_is_trace(int64_t share);
+/* In the unit that fits: "12.3 %", "4.7 \xE2\x80\xB0" (per mille), "45 ppm", "" for nothing; buf
+ * holds PM_AMOUNT_TEXT + 8 bytes. */
+char *bench_share_text(const struct pm_house *house, int64_t share, char *buf);
+/* The same with the units below each other. */
+char *bench_share_cell(const struct pm_house *house, int64_t share, char *buf);
 /* ---- the room's state ---- */
 
 /* What the details pane shows of the selected line beyond the sheet; read when the line changes. */

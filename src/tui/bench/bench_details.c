@@ -94,15 +94,21 @@ static void draw_material(struct writer *to, const struct pm_sheet_line *line)
     pm_text_release(&text);
 }
 
+/* What the line's row does not say already: digits that were rounded, the share in its smallest
+ * unit, and what is shown there only where there is more room. */
 static void draw_amounts(struct writer *to, const struct pm_sheet_line *line)
 {
-    char number[PM_AMOUNT_TEXT + 8], text[PM_AMOUNT_TEXT * 3];
-    char sign = to->bench->house->sign;
-    pm_parts poured = line->line->parts;
+    const struct bench *bench = to->bench;
+    const char sign = bench->house->sign;
+    char number[PM_AMOUNT_TEXT + 8], printed[PM_AMOUNT_TEXT + 8], text[PM_AMOUNT_TEXT * 3];
+    const struct bench_column *column = &bench->figures.parts;
+    const pm_parts poured = line->line->parts;
     int64_t mass = 0;
-    fact(to, "poured", PM_ROLE_NORMAL, parts(to, poured, number));
+    parts(to, poured, number);
+    pm_column_row_text(&column->total, column->values[bench->at], sign, printed);
+    if (strncmp(number, printed, strlen(number)) != 0)
+        fact(to, "exactly", PM_ROLE_NORMAL, number);
     if (line->solvent) {
-        fact(to, "neat", PM_ROLE_NORMAL, parts(to, line->neat, number));
         struct pm_text brought = PM_TEXT_EMPTY;
         pm_text_addf(&brought, "%s of %s", parts(to, poured - line->neat, number), line->solvent);
         fact(to, "solvent", PM_ROLE_NORMAL, pm_text_get(&brought));
@@ -110,15 +116,13 @@ static void draw_amounts(struct writer *to, const struct pm_sheet_line *line)
     }
     if (line->share == 0)
         return;
-    int64_t ppm = line->share;
-    fact(to, "share", PM_ROLE_NORMAL, bench_share_text(line->share, sign, number));
-    if (line->share >= INT64_C(100000000)) {
-        snprintf(text, sizeof text, "%s ppm",
-                 pm_decimal_format(ppm, 6, pm_decimal_places(ppm, 6, 0), sign, number));
-        fact(to, "", PM_ROLE_FAINT, text);
-    }
-    pm_mass batch = pm_house_batch(to->bench->house);
-    if (pm_muldiv(line->share, batch, INT64_C(1000000000000), &mass)) {
+    pm_decimal_format(line->share, 6, pm_decimal_places(line->share, 6, 0), sign, number);
+    snprintf(text, sizeof text, "%s ppm", number);
+    if (strcmp(text, bench_share_text(bench->house, line->share, printed)) != 0)
+        fact(to, "share", PM_ROLE_NORMAL, text);
+    const pm_mass batch = pm_house_batch(bench->house);
+    if (bench->list.spans[BENCH_MASS].cells == 0 &&
+        pm_muldiv(line->share, batch, BENCH_WHOLE, &mass)) {
         char whole[PM_AMOUNT_TEXT];
         snprintf(text, sizeof text, "%s in %s g%s", pm_mass_format(mass, 3, sign, number),
                  pm_decimal_exact(batch, 6, sign, whole),
@@ -184,7 +188,7 @@ static void draw_accord(struct writer *to, const struct pm_sheet_line *line)
         pm_pane_put_left(to->pane, to->row, 0, to->pane->columns - 10, PM_ROLE_NORMAL,
                          accord->lines[i].title);
         pm_pane_put_right(to->pane, to->row, to->pane->columns - 9, 9, PM_ROLE_FAINT,
-                          bench_share_text(accord->lines[i].share, to->bench->house->sign, text));
+                          bench_share_text(to->bench->house, accord->lines[i].share, text));
         to->row++;
     }
 }
@@ -242,7 +246,7 @@ void bench_describe(const struct bench *bench, struct pm_text *out)
         pm_text_addf(out, " %s in %s", pm_strength_format(line->line->strength, sign, number),
                      line->solvent);
     if (line->share > 0)
-        pm_text_addf(out, DOT "%s", bench_share_text(line->share, sign, number));
+        pm_text_addf(out, DOT "%s", bench_share_text(bench->house, line->share, number));
     if (*bench_stock_word(bench, line->line))
         pm_text_addf(out, DOT "%s", bench_stock_word(bench, line->line));
     if (line->accord_newest > line->accord_number)

@@ -61,8 +61,7 @@ enum pm_role bench_preview(struct bench *bench, const struct pm_gesture *gesture
         pm_muldiv(seen.now, INT64_C(1000000000000), seen.total, &of_whole);
     pm_text_addf(out, "%s parts", bench_parts_text(bench, seen.now, parts));
     if (of_whole > 0)
-        pm_text_addf(out, DOT "%s of the whole",
-                     bench_share_text(of_whole, bench->house->sign, share));
+        pm_text_addf(out, DOT "%s of the whole", bench_share_text(bench->house, of_whole, share));
     pm_text_add(out, DOT);
     say_moved(out, seen.gave_way);
     return PM_ROLE_PREVIEW;

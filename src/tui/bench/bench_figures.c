@@ -6,13 +6,10 @@
 #include "permille/base/utf8.h"
 #include "permille/core/column.h"
 
-#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
 #define CORE_CELLS 7 /* "A:12345" */
-#define DECADES    6 /* 1 ppm to the whole */
-#define WHOLE      INT64_C(1000000000000)
 
 /* ---- figures ---- */
 
@@ -21,6 +18,7 @@ void bench_figures_release(struct bench_figures *figures)
     pm_free(figures->parts.values);
     pm_free(figures->neat.values);
     pm_free(figures->becomes.values);
+    pm_free(figures->masses.values);
     *figures = (struct bench_figures){0};
 }
 
@@ -29,7 +27,8 @@ enum pm_status bench_figures_reserve(struct bench_figures *figures, size_t count
 {
     if (count <= figures->capacity)
         return PM_OK;
-    struct bench_column *columns[] = {&figures->parts, &figures->neat, &figures->becomes};
+    struct bench_column *columns[] = {&figures->parts, &figures->neat, &figures->becomes,
+                                      &figures->masses};
     for (size_t i = 0; i < sizeof columns / sizeof *columns; i++) {
         int64_t *grown = pm_resize_array(columns[i]->values, count, sizeof *grown);
         if (!grown)
@@ -93,9 +92,12 @@ char *bench_core_text(const struct pm_line *line, char *buf)
 char *bench_tie_text(const struct pm_line *line, char *buf)
 {
     bench_core_text(line, buf);
-    size_t length = strlen(buf);
-    snprintf(buf + length, BENCH_CORE_TEXT - length, "%s%s",
-             length > 0 && line->stance != PM_FREE ? " " : "", bench_stance_text(line));
+    const size_t length = strlen(buf);
+    const char *stance = bench_stance_text(line);
+    if (length == 0)
+        snprintf(buf, BENCH_CORE_TEXT, "%s", stance);
+    else if (*stance)
+        snprintf(buf + length, BENCH_CORE_TEXT - length, " %c", *stance);
     return buf;
 }
 
@@ -106,19 +108,20 @@ void bench_figures_read(struct bench_figures *figures, const struct pm_sheet *sh
      * sum would not fit so fine. */
     bool fine = pm_trial_total(&sheet->trial) <= PM_PARTS_MAX;
     figures->count = count;
-    figures->stance_cells = figures->core_cells = figures->tie_cells = 0;
-    figures->name_cells = 0;
+    figures->core_cells = figures->name_cells = figures->diluted_cells = 0;
     figures->strength_cells = figures->solvent_cells = 0;
+    int64_t most = 0;
+    char text[PM_AMOUNT_TEXT];
     for (size_t i = 0; i < count; i++) {
         const struct pm_sheet_line *line = &sheet->lines[i];
-        char text[BENCH_CORE_TEXT], strength[PM_AMOUNT_TEXT];
+        char core[BENCH_CORE_TEXT], strength[PM_AMOUNT_TEXT];
         figures->parts.values[i] = line->line->parts;
         figures->neat.values[i] = fine ? pm_line_neat_fine(line->line) : line->neat;
-        widen(&figures->stance_cells, bench_stance_text(line->line));
-        widen(&figures->core_cells, bench_core_text(line->line, text));
-        widen(&figures->tie_cells, bench_tie_text(line->line, text));
+        widen(&figures->core_cells, bench_core_text(line->line, core));
         widen(&figures->name_cells, line->title);
+        most = line->share > most ? line->share : most;
         if (line->solvent) {
+            widen(&figures->diluted_cells, line->title);
             widen(&figures->strength_cells,
                   pm_strength_format(line->line->strength, sign, strength));
             widen(&figures->solvent_cells, line->solvent);
@@ -126,6 +129,26 @@ void bench_figures_read(struct bench_figures *figures, const struct pm_sheet *sh
     }
     column_read(&figures->parts, count);
     neat_read(&figures->neat, sheet, fine ? 12 : 6);
+    figures->scale = bench_bar_scale(most);
+    const bool percent = figures->scale >= BENCH_WHOLE / 100;
+    snprintf(figures->scale_text, sizeof figures->scale_text, "%s %s",
+             pm_decimal_exact(figures->scale, percent ? 10 : 6, sign, text), percent ? "%" : "ppm");
+}
+
+void bench_figures_weigh(struct bench_figures *figures, const struct pm_sheet *sheet, pm_mass batch,
+                         char sign)
+{
+    char whole[PM_AMOUNT_TEXT];
+    figures->masses.cells = 0;
+    figures->masses_text[0] = '\0';
+    for (size_t i = 0; i < figures->count; i++)
+        if (!pm_muldiv(sheet->lines[i].share, batch, BENCH_WHOLE, &figures->masses.values[i]))
+            return;
+    if (sheet->total <= 0 || batch <= 0)
+        return;
+    column_read(&figures->masses, figures->count);
+    snprintf(figures->masses_text, sizeof figures->masses_text, "in %s g",
+             pm_decimal_exact(batch, 6, sign, whole));
 }
 
 void bench_figures_preview(struct bench_figures *figures, const pm_parts *preview)
@@ -137,27 +160,72 @@ void bench_figures_preview(struct bench_figures *figures, const pm_parts *previe
 
 /* ---- shares ---- */
 
-int bench_bar_eighths(int64_t share, int cells)
+int64_t bench_bar_scale(int64_t most)
 {
-    if (share <= 0)
-        return 0;
-    /* Only a picture: nothing is stored or summed, so a double may do. */
-    double decades = log10((double)share) - 6.0;
-    int eighths = (int)(decades * 8.0 * cells / DECADES + 0.5);
-    return eighths < 1 ? 1 : eighths > 8 * cells ? 8 * cells : eighths;
+    static const int64_t steps[] = {10, 15, 20, 25, 30, 40, 50, 60, 80};
+    if (most <= 0)
+        return BENCH_WHOLE;
+    int64_t unit = 1;
+    while (most > 100 * unit)
+        unit *= 10;
+    for (size_t i = 0; i < sizeof steps / sizeof *steps; i++)
+        if (steps[i] * unit >= most)
+            return steps[i] * unit;
+    return 100 * unit;
 }
 
-char *bench_share_text(int64_t share, char sign, char *buf)
+int bench_bar_halves(int64_t share, int64_t scale, int cells)
+{
+    int64_t halves = 0;
+    if (share <= 0 || scale <= 0 || !pm_muldiv(share, 2 * (int64_t)cells, scale, &halves))
+        return 0;
+    return halves > 2 * cells ? 2 * cells : (int)halves;
+}
+
+bool bench_is_trace(int64_t share)
+{
+    return share > 0 && share < BENCH_WHOLE / 1000;
+}
+
+/* A share's number and unit. The digits are rounded before the unit is chosen: never "1000 ppm". */
+static const char *share_parts(const struct pm_house *house, int64_t share, char *number)
+{
+    static const struct {
+        int scale;
+        const char *unit;
+    } units[] = {{10, "%"}, {9, "\xE2\x80\xB0"}, {6, "ppm"}};
+    const int last = sizeof units / sizeof *units - 1;
+    for (int i = 0; i < last; i++) {
+        const int scale = units[i].scale;
+        if (!house->utf8 && units[i].scale == 9)
+            continue; /* the sign for per mille is not ASCII */
+        const int places = share == BENCH_WHOLE ? 0 : pm_decimal_places(share, scale, 1);
+        pm_decimal_format(share, scale, places, house->sign, number);
+        if (*number != '0')
+            return units[i].unit;
+    }
+    pm_decimal_format(share, 6, pm_decimal_places(share, 6, 0), house->sign, number);
+    return units[last].unit;
+}
+
+char *bench_share_text(const struct pm_house *house, int64_t share, char *buf)
 {
     char number[PM_AMOUNT_TEXT];
     *buf = '\0';
-    if (share >= INT64_C(100000000)) { /* 0.01 % */
-        int places = share == WHOLE ? 0 : pm_decimal_places(share, 10, 1);
-        pm_decimal_format(share, 10, places, sign, number);
-        snprintf(buf, PM_AMOUNT_TEXT + 8, "%s %%", number);
-    } else if (share > 0) {
-        pm_decimal_format(share, 6, pm_decimal_places(share, 6, 0), sign, number);
-        snprintf(buf, PM_AMOUNT_TEXT + 8, "%s ppm", number);
+    if (share > 0) {
+        const char *unit = share_parts(house, share, number);
+        snprintf(buf, PM_AMOUNT_TEXT + 8, "%s %s", number, unit);
+    }
+    return buf;
+}
+
+char *bench_share_cell(const struct pm_house *house, int64_t share, char *buf)
+{
+    char number[PM_AMOUNT_TEXT];
+    *buf = '\0';
+    if (share > 0) {
+        const char *unit = share_parts(house, share, number);
+        snprintf(buf, PM_AMOUNT_TEXT + 8, "%4s %s", number, unit);
     }
     return buf;
 }

@@ -9,10 +9,13 @@
 
 #define DOT " \xC2\xB7 "
 
-#define DECADES    6   /* of the bars: 1 ppm to the whole */
-#define WIDE_FROM  100 /* cells of a sheet with more room between its columns, and shares */
-#define BOTH_FROM  128 /* that holds neat parts beside what would become, and names uncut */
+#define WIDE_FROM  100 /* cells of a sheet with more room between its columns */
+#define BOTH_FROM  128 /* that holds neat parts beside what would become, and masses */
 #define NAME_LEAST 8
+#define BAR_LEAST  8
+#define BAR_MOST   24
+#define TIE_CELLS  7 /* "carrier", "resting", "A:2 h": the place is kept, so that nothing shifts */
+#define CORE_CELLS 5
 
 /* ---- columns ---- */
 
@@ -36,27 +39,27 @@ static int at_most(int cells, int most)
     return cells > most ? most : cells;
 }
 
-/* What a line is, left of the amounts. Where both do not fit, the core's column holds the stance as
- * well. Names share what is left; a solvent is told by its beginning sooner than a material. */
+/* What a line is, left of the amounts. Where the stance and the core do not both fit, one column
+ * says both. Names of lines that are not diluted run on over the strength and the solvent, so the
+ * column of names need only hold those of the others. */
 static void name_columns(const struct bench_figures *figures, int cells, struct pm_column *columns)
 {
-    const bool tied = cells < BOTH_FROM && figures->stance_cells > 0 && figures->core_cells > 0;
-    const int core = tied ? figures->tie_cells : figures->core_cells;
+    const bool tied = cells < WIDE_FROM;
+    const int dilution = figures->strength_cells + figures->solvent_cells + (tied ? 2 : 4);
+    const int alone = figures->name_cells - dilution;
     columns[BENCH_NUMBER] = (struct pm_column){
         .heading = "#", .wish = at_least(digits(figures->count), 2), .align = PM_ALIGN_RIGHT};
-    columns[BENCH_STANCE] = (struct pm_column){.heading = "",
-                                               .wish = figures->stance_cells,
-                                               .hidden = tied || figures->stance_cells == 0,
-                                               .rank = 2};
-    columns[BENCH_CORE] = (struct pm_column){.heading = "core",
-                                             .wish = at_least(core, 4),
-                                             .hidden = figures->core_cells == 0,
-                                             .rank = 1};
-    columns[BENCH_NAME] =
-        (struct pm_column){.heading = "material",
-                           .wish = at_least(figures->name_cells, cells >= WIDE_FROM ? 28 : 20),
-                           .least = NAME_LEAST,
-                           .yields = 2};
+    columns[BENCH_STANCE] =
+        (struct pm_column){.heading = "stance", .wish = TIE_CELLS, .hidden = tied, .rank = 2};
+    columns[BENCH_CORE] =
+        (struct pm_column){.heading = tied ? "stance" : "core",
+                           .wish = tied ? TIE_CELLS : at_least(figures->core_cells, CORE_CELLS),
+                           .rank = 1};
+    columns[BENCH_NAME] = (struct pm_column){
+        .heading = "material",
+        .wish = at_least(at_least(figures->diluted_cells, alone), cells >= WIDE_FROM ? 28 : 18),
+        .least = NAME_LEAST,
+        .yields = 2};
     columns[BENCH_STRENGTH] = (struct pm_column){.heading = "strength in",
                                                  .wish = at_most(figures->strength_cells, 8),
                                                  .align = PM_ALIGN_RIGHT,
@@ -93,15 +96,22 @@ void bench_columns(const struct bench_figures *figures, int cells, bool typing,
                                                 .align = PM_ALIGN_RIGHT,
                                                 .summed = typing,
                                                 .hidden = !both && !typing};
-    columns[BENCH_BAR] = (struct pm_column){.heading = "",
-                                            .wish = 2 * DECADES,
-                                            .least = DECADES,
-                                            .most = 6 * DECADES,
-                                            .step = DECADES,
-                                            .yields = 1,
+    columns[BENCH_MASS] = (struct pm_column){
+        .heading = figures->masses_text,
+        .wish = at_least(figures->masses.cells, (int)strlen(figures->masses_text)),
+        .align = PM_ALIGN_RIGHT,
+        .hidden = figures->masses.cells == 0,
+        .summed = true,
+        .from = BOTH_FROM,
+        .rank = 6};
+    columns[BENCH_SHARE] = (struct pm_column){.heading = "share", .wish = BENCH_SHARE_CELLS};
+    columns[BENCH_BAR] = (struct pm_column){.heading = figures->scale_text,
+                                            .align = PM_ALIGN_RIGHT,
+                                            .wish = BAR_MOST / 2,
+                                            .least = BAR_LEAST,
+                                            .most = BAR_MOST,
+                                            .yields = 4,
                                             .bare = true};
-    columns[BENCH_SHARE] = (struct pm_column){
-        .heading = "share", .wish = 9, .align = PM_ALIGN_RIGHT, .from = WIDE_FROM};
 }
 
 /* ---- cells ---- */
@@ -121,7 +131,7 @@ static enum pm_role core_cell(const struct bench *bench, const struct pm_line *l
                               struct pm_text *out)
 {
     char text[BENCH_CORE_TEXT];
-    if (bench->list.spans[BENCH_STANCE].cells > 0 || bench->figures.stance_cells == 0)
+    if (bench->list.spans[BENCH_STANCE].cells > 0)
         pm_text_add(out, bench_core_text(line, text));
     else
         pm_text_add(out, bench_tie_text(line, text));
@@ -134,6 +144,7 @@ static enum pm_role amount_cell(const struct bench *bench, size_t place, size_t 
     const struct bench_figures *figures = &bench->figures;
     const struct bench_column *of = column == BENCH_PARTS  ? &figures->parts
                                     : column == BENCH_NEAT ? &figures->neat
+                                    : column == BENCH_MASS ? &figures->masses
                                                            : &figures->becomes;
     char text[PM_AMOUNT_TEXT];
     /* Of what is neat the parts say it. */
@@ -162,16 +173,9 @@ static enum pm_role line_cell(void *context, size_t place, size_t column, struct
         return stance_role(line->line);
     case BENCH_CORE:
         return core_cell(bench, line->line, out);
-    case BENCH_STRENGTH:
-        if (line->solvent)
-            pm_text_add(out, pm_strength_format(line->line->strength, bench->house->sign, text));
-        return PM_ROLE_NORMAL;
-    case BENCH_SOLVENT:
-        pm_text_add(out, line->solvent ? line->solvent : "");
-        return PM_ROLE_FAINT;
     case BENCH_SHARE:
-        pm_text_add(out, bench_share_text(line->share, bench->house->sign, text));
-        return PM_ROLE_NORMAL;
+        pm_text_add(out, bench_share_cell(bench->house, line->share, text));
+        return bench_is_trace(line->share) ? PM_ROLE_TRACE : PM_ROLE_NORMAL;
     default:
         return amount_cell(bench, place, column, out);
     }
@@ -186,65 +190,90 @@ static enum pm_role line_mark(void *context, size_t place, struct pm_text *out)
 
 /* ---- cells of more than one role ---- */
 
+/* A thin line as long as the share is large, in the colour of words. What is less than half a cell
+ * is a dot, so that it can be seen to be there; of which order it is says the share's unit. */
 static void draw_bar(const struct bench *bench, const struct pm_pane *pane, int row, int64_t share)
 {
-    static const char *const parts[] = {"",
-                                        "\xE2\x96\x8F",
-                                        "\xE2\x96\x8E",
-                                        "\xE2\x96\x8D",
-                                        "\xE2\x96\x8C",
-                                        "\xE2\x96\x8B",
-                                        "\xE2\x96\x8A",
-                                        "\xE2\x96\x89"};
     const struct pm_span bar = bench->list.spans[BENCH_BAR];
-    int eighths = bench_bar_eighths(share, bar.cells);
-    bool trace = share > 0 && share < INT64_C(1000000000); /* below 1 in 1000 */
-    enum pm_role role = trace ? PM_ROLE_TRACE : PM_ROLE_BAR;
-    if (bench->house->utf8) {
-        pm_pane_repeat(pane, row, bar.at, eighths / 8, role, "\xE2\x96\x88");
-        pm_pane_put(pane, row, bar.at + eighths / 8, role, parts[eighths % 8]);
-    } else {
-        pm_pane_repeat(pane, row, bar.at, (eighths + 7) / 8, role, "=");
-    }
-    if (trace)
-        pm_pane_put_right(pane, row, bar.at + bar.cells - 5, 5, PM_ROLE_TRACE, "trace");
+    const int halves = bench_bar_halves(share, bench->figures.scale, bar.cells);
+    const bool utf8 = bench->house->utf8;
+    if (share > 0 && halves == 0)
+        pm_pane_put(pane, row, bar.at, bench_is_trace(share) ? PM_ROLE_TRACE : PM_ROLE_FAINT,
+                    utf8 ? "\xC2\xB7" : ".");
+    pm_pane_repeat(pane, row, bar.at, halves / 2, PM_ROLE_NORMAL, utf8 ? "\xE2\x94\x81" : "=");
+    if (halves % 2 > 0)
+        pm_pane_put(pane, row, bar.at + halves / 2, PM_ROLE_NORMAL, utf8 ? "\xE2\x95\xB8" : "-");
 }
 
-/* Accords have no strength and solvent, so they say there which kept trial is newer than theirs. */
-static bool draw_newer(const struct bench *bench, const struct pm_pane *pane, int row,
-                       const struct pm_sheet_line *line)
+/* What lies in the name's, the strength's and the solvent's place of one row. */
+struct identity {
+    const struct bench *bench;
+    const struct pm_pane *pane;
+    int row;
+    const struct pm_sheet_line *line;
+};
+
+/* The strength stands below the others, save where the solvent is cut and the name leaves room:
+ * then both move to the left. Returns where they begin. */
+static int draw_dilution(const struct identity *of)
+{
+    const struct pm_span *spans = of->bench->list.spans;
+    struct pm_span solvent = spans[BENCH_SOLVENT];
+    char text[PM_AMOUNT_TEXT];
+    pm_strength_format(of->line->line->strength, of->bench->house->sign, text);
+    const int strength = (int)pm_utf8_cells(text);
+    const int lacking = (int)pm_utf8_cells(of->line->solvent) - solvent.cells;
+    int at = spans[BENCH_STRENGTH].at + spans[BENCH_STRENGTH].cells - strength;
+    const int room = at - spans[BENCH_NAME].at - (int)pm_utf8_cells(of->line->title) - 1;
+    const int moved = solvent.cells == 0 || lacking < 0 || room < 0 ? 0 : at_most(lacking, room);
+    at -= moved;
+    solvent.at -= moved;
+    solvent.cells += moved;
+    pm_pane_put(of->pane, of->row, at, PM_ROLE_NORMAL, text);
+    if (solvent.cells > 0)
+        pm_span_put(of->pane, of->row, solvent, PM_ALIGN_LEFT, PM_ROLE_FAINT, of->line->solvent);
+    return at;
+}
+
+/* Which kept trial of an accord is newer than the line's. Returns where it begins. */
+static int draw_newer(const struct identity *of, int end)
 {
     char text[40];
-    if (line->accord_newest <= line->accord_number || bench->list.spans[BENCH_SOLVENT].cells == 0)
-        return false;
-    snprintf(text, sizeof text, "/%lld is newer", (long long)line->accord_newest);
-    pm_span_put(pane, row, pm_table_span(&bench->list, BENCH_STRENGTH, BENCH_SOLVENT),
-                PM_ALIGN_LEFT, PM_ROLE_WARNING, text);
-    return true;
+    if (of->line->accord_newest <= of->line->accord_number)
+        return end;
+    snprintf(text, sizeof text, "/%lld is newer", (long long)of->line->accord_newest);
+    const struct pm_span at = {end - (int)strlen(text), (int)strlen(text)};
+    pm_span_put(of->pane, of->row, at, PM_ALIGN_LEFT, PM_ROLE_WARNING, text);
+    return at.at;
 }
 
-/* The name, and behind it as far as there is room: a newer trial of the accord, what is lacking of
- * it on the shelf, a comment. */
-static void draw_name(const struct bench *bench, const struct pm_pane *pane, int row,
-                      const struct pm_sheet_line *line)
+/* The name, what dilutes it or is newer, and between them as far as there is room what is lacking
+ * of it on the shelf, and a comment. */
+static void draw_identity(const struct identity *of)
 {
-    const struct pm_span at = bench->list.spans[BENCH_NAME];
-    char newer[48] = "";
-    if (line->accord_newest > line->accord_number && bench->list.spans[BENCH_SOLVENT].cells == 0)
-        snprintf(newer, sizeof newer, " (/%lld is newer)", (long long)line->accord_newest);
+    const struct pm_span *spans = of->bench->list.spans;
+    const struct pm_sheet_line *line = of->line;
+    const size_t last = spans[BENCH_SOLVENT].cells > 0    ? BENCH_SOLVENT
+                        : spans[BENCH_STRENGTH].cells > 0 ? BENCH_STRENGTH
+                                                          : BENCH_NAME;
+    const int start = spans[BENCH_NAME].at;
+    int end = spans[last].at + spans[last].cells;
+    if (line->solvent && spans[BENCH_STRENGTH].cells > 0)
+        end = draw_dilution(of) - 1;
+    else if (line->accord_newest > line->accord_number)
+        end = draw_newer(of, end) - 1;
     /* No wider than the name: some roles can be seen on blanks as well. */
-    int cells = (int)pm_utf8_cells(line->title), most = at.cells - (int)strlen(newer);
-    int used =
-        pm_pane_put_left(pane, row, at.at, cells < most ? cells : most,
-                         line->accord_formula ? PM_ROLE_ACCORD : PM_ROLE_NORMAL, line->title);
-    used += pm_pane_put(pane, row, at.at + used, PM_ROLE_WARNING, newer);
-    const char *stock = bench_stock_word(bench, line->line);
-    if (*stock && at.cells - used >= (int)strlen(stock) + 3) {
-        used += pm_pane_put(pane, row, at.at + used, PM_ROLE_FAINT, DOT);
-        used += pm_pane_put(pane, row, at.at + used, PM_ROLE_WARNING, stock);
+    const int cells = (int)pm_utf8_cells(line->title);
+    int at = start + pm_pane_put_left(of->pane, of->row, start, at_most(cells, end - start),
+                                      line->accord_formula ? PM_ROLE_ACCORD : PM_ROLE_NORMAL,
+                                      line->title);
+    const char *stock = bench_stock_word(of->bench, line->line);
+    if (*stock && end - at >= (int)strlen(stock) + 3) {
+        at += pm_pane_put(of->pane, of->row, at, PM_ROLE_FAINT, DOT);
+        at += pm_pane_put(of->pane, of->row, at, PM_ROLE_WARNING, stock);
     }
-    if (line->line->comment && at.cells - used > 8)
-        pm_pane_put_left(pane, row, at.at + used + 2, at.cells - used - 2, PM_ROLE_FAINT,
+    if (line->line->comment && end - at > 8)
+        pm_pane_put_left(of->pane, of->row, at + 2, end - at - 2, PM_ROLE_FAINT,
                          line->line->comment);
 }
 
@@ -253,14 +282,13 @@ static bool line_paint(void *context, const struct pm_pane *pane, int row, size_
 {
     const struct bench *bench = context;
     const struct pm_sheet_line *line = line_at(bench, place);
-    if (column == BENCH_STRENGTH)
-        return draw_newer(bench, pane, row, line);
+    const struct identity of = {bench, pane, row, line};
     if (column == BENCH_NAME)
-        draw_name(bench, pane, row, line);
+        draw_identity(&of);
     else if (column == BENCH_BAR)
         draw_bar(bench, pane, row, line->share);
     else
-        return false;
+        return column == BENCH_STRENGTH || column == BENCH_SOLVENT;
     return true;
 }
 
@@ -291,7 +319,9 @@ static enum pm_role total_cell(void *context, size_t row, size_t column, struct 
         if (bench->previewing)
             return total_amount(bench, &figures->becomes, PM_ROLE_PREVIEW, out);
         return PM_ROLE_FAINT;
-    case BENCH_BAR:
+    case BENCH_MASS:
+        return total_amount(bench, &figures->masses, PM_ROLE_FAINT, out);
+    case BENCH_SHARE:
         if (bench->mark_count > 0)
             pm_text_addf(out, "%zu marked", bench->mark_count);
         else if (bench->list.below > 0)
@@ -303,21 +333,6 @@ static enum pm_role total_cell(void *context, size_t row, size_t column, struct 
 }
 
 /* ---- together ---- */
-
-/* The bars' scale: a tick per decade, words where a unit begins. */
-static void draw_scale(const struct pm_pane *pane, struct pm_span bar)
-{
-    static const char *const narrow[] = {"ppm", "", "\xC2\xB7", "\xE2\x80\xB0", "%", "\xC2\xB7"};
-    static const char *const roomy[] = {"1ppm",          "\xC2\xB7", "\xC2\xB7",
-                                        "1\xE2\x80\xB0", "1%",       "10%"};
-    const int decade = bar.cells / DECADES;
-    for (int i = 0; i < DECADES && decade > 0; i++) {
-        /* "1ppm" reaches into the next decade of short bars. */
-        if (decade == 3 && i == 1)
-            continue;
-        pm_pane_put(pane, 0, bar.at + i * decade, PM_ROLE_FAINT, decade < 3 ? narrow[i] : roomy[i]);
-    }
-}
 
 void bench_draw_lines(struct bench *bench, const struct pm_pane *pane, int covered)
 {
@@ -339,5 +354,4 @@ void bench_draw_lines(struct bench *bench, const struct pm_pane *pane, int cover
     bench_columns(&bench->figures, pane->columns, bench->previewing, columns);
     bench->list.row = bench->at;
     pm_table_draw(&table, &bench->list, pane);
-    draw_scale(pane, bench->list.spans[BENCH_BAR]);
 }

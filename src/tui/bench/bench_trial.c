@@ -278,7 +278,8 @@ static void add_fine(struct pm_text *out, const struct flat_print *print, size_t
               print->amount, true);
 }
 
-static bool flat_read(struct flat_print *print, const struct pm_flat_sheet *flat, char sign)
+static bool flat_read(const struct pm_house *house, struct flat_print *print,
+                      const struct pm_flat_sheet *flat)
 {
     char text[PM_AMOUNT_TEXT + 8];
     *print = (struct flat_print){.amount = 12, .share = 9};
@@ -288,7 +289,7 @@ static bool flat_read(struct flat_print *print, const struct pm_flat_sheet *flat
     for (size_t i = 0; i < flat->count; i++) {
         print->amounts[i] = flat->lines[i].neat;
         print->amounts[flat->count + i] = flat->lines[i].as_solvent;
-        int share = 1 + (int)pm_utf8_cells(bench_share_text(flat->lines[i].share, sign, text));
+        int share = 1 + (int)pm_utf8_cells(bench_share_text(house, flat->lines[i].share, text));
         print->share = share > print->share ? share : print->share;
     }
     if (!flat_round(print, flat->count))
@@ -313,9 +314,10 @@ static void flat_heading(struct pm_page *page, const struct flat_print *print)
     pm_text_release(&line);
 }
 
-static struct pm_page *flat_page(const struct pm_sheet *sheet, const struct pm_flat_sheet *flat,
-                                 const struct flat_print *print, char sign)
+static struct pm_page *flat_page(const struct pm_house *house, const struct pm_sheet *sheet,
+                                 const struct pm_flat_sheet *flat, const struct flat_print *print)
 {
+    const char sign = house->sign;
     struct pm_text line = PM_TEXT_EMPTY;
     char share[PM_AMOUNT_TEXT + 8];
     pm_text_addf(&line, "%s, every accord and dilution resolved", sheet->name);
@@ -326,7 +328,7 @@ static struct pm_page *flat_page(const struct pm_sheet *sheet, const struct pm_f
         add_field(&line, flat->lines[i].name, print->name, false);
         for (size_t c = 0; c < 2; c++)
             add_fine(&line, print, c, print->amounts[c * flat->count + i], sign);
-        add_field(&line, bench_share_text(flat->lines[i].share, sign, share), print->share, true);
+        add_field(&line, bench_share_text(house, flat->lines[i].share, share), print->share, true);
         pm_page_add(page, PM_ROLE_NORMAL, 2, pm_text_get(&line));
     }
     pm_text_clear(&line);
@@ -348,11 +350,10 @@ void bench_flat(void *state)
     } else if (pm_sheet_flatten(bench->house->studio, bench->sheet, &flat, &err) != PM_OK) {
         pm_app_error(bench->app, &err);
     } else {
-        const char sign = bench->house->sign;
         struct flat_print print;
         struct pm_page *page = NULL;
-        if (flat_read(&print, &flat, sign))
-            page = flat_page(bench_sheet(bench), &flat, &print, sign);
+        if (flat_read(bench->house, &print, &flat))
+            page = flat_page(bench->house, bench_sheet(bench), &flat, &print);
         pm_page_open(bench->app, page, false);
         pm_free(print.amounts);
         pm_flat_sheet_release(&flat);

@@ -217,6 +217,40 @@ static void draw_column_rule(const struct paint *paint, int y)
                            PM_ROLE_RULE, RULE);
 }
 
+/* A text of the footing may run on over columns that have nothing to say there. */
+static struct pm_span foot_span(const struct paint *paint, size_t row, size_t column)
+{
+    const struct pm_table *table = paint->table;
+    struct pm_span span = paint->view->spans[column];
+    struct pm_text said = PM_TEXT_EMPTY;
+    size_t next = column + 1;
+    int end = paint->pane->columns;
+    for (; next < table->column_count; next++) {
+        if (paint->view->spans[next].cells == 0)
+            continue;
+        pm_text_clear(&said);
+        table->foot(table->context, row, next, &said);
+        if (said.length > 0) {
+            end = paint->view->spans[next].at - 1;
+            break;
+        }
+    }
+    pm_text_release(&said);
+    span.cells = end > span.at + span.cells ? end - span.at : span.cells;
+    return span;
+}
+
+static void put_foot(const struct paint *paint, int y, size_t row, size_t column, enum pm_role role)
+{
+    const struct pm_span span = paint->view->spans[column];
+    const char *text = pm_text_get(&paint->text);
+    if (paint->table->columns[column].align != PM_ALIGN_LEFT ||
+        (int)pm_utf8_cells(text) <= span.cells)
+        put(paint, y, column, role);
+    else
+        pm_span_put(paint->pane, y, foot_span(paint, row, column), PM_ALIGN_LEFT, role, text);
+}
+
 static void draw_foot(struct paint *paint, bool ruled)
 {
     const struct pm_table *table = paint->table;
@@ -231,7 +265,7 @@ static void draw_foot(struct paint *paint, bool ruled)
                 continue;
             pm_text_clear(&paint->text);
             enum pm_role role = table->foot(table->context, row, i, &paint->text);
-            put(paint, y + (int)row, i, role);
+            put_foot(paint, y + (int)row, row, i, role);
         }
 }
 
