@@ -51,6 +51,8 @@ const struct pm_fact_property pm_fact_properties[] = {
     NUMBER("vapour_pressure_most", "vapour pressure, high end", "Pa", 0, 10000000 * ONE,
            "vp_high_Pa"),
     WORDS("vapour_pressure_basis", "vapour pressure, how known", "vp_basis"),
+    NUMBER("activity", "activity coefficient", "", ONE / 1000, 1000000 * ONE, NULL),
+    NUMBER("transfer", "transfer coefficient, 1 is usual", "", ONE / 1000, 1000 * ONE, NULL),
     NUMBER("log_kow", "log Kow", "", -20 * ONE, 20 * ONE, "log_kow"),
     NUMBER("threshold", "odour threshold in air", "µg/m³", 0, 9000000000 * ONE,
            "odour_threshold_air_ug_m3"),

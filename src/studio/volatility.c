@@ -1,0 +1,180 @@
+/* SPDX-License-Identifier: MIT */
+/* What is known of a material's volatility. */
+#include "volatility.h"
+
+#include "permille/core/fact.h"
+#include "permille/store/facts.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#define SCALE 1e-9 /* of a fact's number */
+
+struct reading {
+    struct pm_volatility *out;
+    bool own_pressure, has_low, has_high;
+    const char *last; /* the property told last: own stands before shipped */
+};
+
+static void take_number(struct reading *reading, const char *property, double value, bool own)
+{
+    struct pm_volatility *out = reading->out;
+    if (strcmp(property, "vapour_pressure") == 0) {
+        out->known = true;
+        out->pressure = value;
+        reading->own_pressure = own;
+    } else if (strcmp(property, "vapour_pressure_least") == 0) {
+        out->low = value;
+        reading->has_low = true;
+    } else if (strcmp(property, "vapour_pressure_most") == 0) {
+        out->high = value;
+        reading->has_high = true;
+    } else if (strcmp(property, "molar_mass") == 0) {
+        out->molar_mass = value;
+    } else if (strcmp(property, "activity") == 0) {
+        out->activity = value;
+    } else if (strcmp(property, "transfer") == 0) {
+        out->transfer = value;
+    } else if (strcmp(property, "threshold") == 0) {
+        out->threshold = value;
+    }
+}
+
+static void take_words(struct reading *reading, const char *property, const char *words)
+{
+    if (strcmp(property, "vapour_pressure_basis") == 0)
+        (void)snprintf(reading->out->basis, sizeof reading->out->basis, "%s", words);
+    for (int s = 0; strcmp(property, "volatility") == 0 && s < PM_STAGES; s++)
+        if (strcmp(words, pm_stage_word((enum pm_stage)s)) == 0)
+            reading->out->label = s;
+}
+
+/* Facts come by property, one's own before the shipped one. What goes with a shipped pressure says
+ * nothing about one's own. */
+static bool take_fact(void *context, const struct pm_fact *fact)
+{
+    struct reading *reading = context;
+    const struct pm_fact_property *property = pm_fact_find(fact->property);
+    const bool own = fact->origin == PM_OWN;
+    if (property == NULL || (reading->last && strcmp(reading->last, property->word) == 0))
+        return true;
+    if (reading->own_pressure && !own && strncmp(property->word, "vapour_pressure_", 16) == 0)
+        return true;
+    reading->last = property->word;
+    if (fact->is_number)
+        take_number(reading, property->word, (double)fact->value * SCALE, own);
+    else if (fact->words)
+        take_words(reading, property->word, fact->words);
+    return true;
+}
+
+enum pm_status pm_volatility_of(struct pm_studio *studio, int64_t material,
+                                struct pm_volatility *out, struct pm_error *err)
+{
+    struct reading reading = {.out = out};
+    *out = (struct pm_volatility){.activity = 1, .transfer = 1, .label = -1};
+    const enum pm_status status = pm_fact_list(studio->library, material, take_fact, &reading, err);
+    if (status != PM_OK)
+        return status;
+    out->predicted = strncmp(out->basis, "predicted", 9) == 0;
+    if (out->basis[0] == '\0')
+        (void)snprintf(out->basis, sizeof out->basis, "%s",
+                       reading.own_pressure ? "own" : "not said");
+    if (!reading.has_low || out->low > out->pressure)
+        out->low = out->pressure;
+    if (!reading.has_high || out->high < out->pressure)
+        out->high = out->pressure;
+    return PM_OK;
+}
+
+/* ---- constituents ---- */
+
+struct found {
+    char name[256], cas[32];
+    double fraction;
+};
+struct gathering {
+    struct found *items;
+    size_t count;
+    struct pm_arena arena;
+    bool own;
+};
+
+static bool take_constituent(void *context, const struct pm_constituent *item)
+{
+    struct gathering *gathering = context;
+    double fraction = -1;
+    if (item->origin == PM_OWN)
+        gathering->own = true;
+    else if (gathering->own)
+        return false;
+    if (item->typical >= 0)
+        fraction = (double)item->typical * SCALE;
+    else if (item->least >= 0 && item->most >= 0)
+        fraction = (double)(item->least + item->most) / 2 * SCALE;
+    if (!(fraction > 0))
+        return true;
+    struct found *found = pm_list_add(gathering);
+    if (found == NULL)
+        return false;
+    (void)snprintf(found->name, sizeof found->name, "%s", item->name);
+    (void)snprintf(found->cas, sizeof found->cas, "%s", item->cas ? item->cas : "");
+    found->fraction = fraction;
+    return true;
+}
+
+/* The material that a constituent is, by number, then by name; 0 where there is none, or several.
+ */
+static enum pm_status find_material(struct pm_studio *studio, const struct found *found,
+                                    int64_t *out, struct pm_error *err)
+{
+    enum pm_status status = PM_MISSING;
+    *out = 0;
+    if (found->cas[0] != '\0')
+        status = pm_material_by_name(studio->library, found->cas, out, err);
+    if (status == PM_MISSING || status == PM_REFUSED)
+        status = pm_material_by_name(studio->library, found->name, out, err);
+    if (status == PM_MISSING || status == PM_REFUSED) {
+        *out = 0;
+        status = PM_OK;
+    }
+    return status;
+}
+
+static enum pm_status add_part(struct pm_studio *studio, const struct found *found, double scale,
+                               struct pm_volatile_parts *out, struct pm_error *err)
+{
+    struct pm_volatility facts;
+    int64_t material;
+    enum pm_status status = find_material(studio, found, &material, err);
+    if (status != PM_OK || material == 0)
+        return status;
+    status = pm_volatility_of(studio, material, &facts, err);
+    if (status != PM_OK || !facts.known)
+        return status;
+    struct pm_volatile_part *part = pm_list_add(out);
+    if (part == NULL)
+        return pm_fail_memory(err);
+    *part = (struct pm_volatile_part){material, found->fraction * scale, facts};
+    out->known += part->fraction;
+    return PM_OK;
+}
+
+enum pm_status pm_volatile_parts_of(struct pm_studio *studio, int64_t material,
+                                    struct pm_volatile_parts *out, struct pm_error *err)
+{
+    struct gathering gathering = {.count = 0};
+    struct pm_volatile_parts parts = {.count = 0};
+    double sum = 0;
+    enum pm_status status =
+        pm_constituents_list(studio->library, material, take_constituent, &gathering, err);
+    if (status == PM_OK)
+        status = pm_arena_status(&gathering.arena, err);
+    for (size_t i = 0; i < gathering.count; i++)
+        sum += gathering.items[i].fraction;
+    for (size_t i = 0; status == PM_OK && i < gathering.count; i++)
+        status = add_part(studio, &gathering.items[i], sum > 1 ? 1 / sum : 1, &parts, err);
+    pm_list_release(&gathering);
+    pm_list_give(&parts, status, out);
+    return status;
+}
