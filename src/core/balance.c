@@ -686,16 +686,21 @@ static struct givers everyone(const struct pm_balancing *sheet)
     return who;
 }
 
+static enum pm_status check_largest(const struct pm_balancing *sheet, struct pm_error *err)
+{
+    for (size_t i = 0; i < sheet->trial->count; i++)
+        if (sheet->parts[i] > PM_PARTS_MAX)
+            return pm_fail(err, PM_INVALID, "A line would exceed a million parts.");
+    return PM_OK;
+}
+
 enum pm_status pm_balance_proportion(struct pm_balancing *sheet, pm_parts total,
                                      struct pm_error *err)
 {
     struct givers who = everyone(sheet);
     give(sheet, &who, total);
     pour(sheet);
-    for (size_t i = 0; i < sheet->trial->count; i++)
-        if (sheet->parts[i] > PM_PARTS_MAX)
-            return pm_fail(err, PM_INVALID, "A line would exceed a million parts.");
-    return PM_OK;
+    return check_largest(sheet, err);
 }
 
 /* The smallest amount a resting line remembers; PM_PARTS_MAX when none does. */
@@ -726,6 +731,60 @@ static pm_parts least_base(const struct pm_balancing *sheet)
     return (pm_parts)(rested > least ? rested : least);
 }
 
+/* Every unit to what it exactly comes to on the other base, each by itself; returns their sum. */
+static pm_parts rescale_each(struct pm_balancing *sheet, pm_parts base)
+{
+    pm_parts was = sheet->trial->base, sum = 0;
+    sheet->scale =
+        pm_weight_over(pm_weight_times(sheet->scale, pm_weight_of(was)), pm_weight_of(base));
+    for (size_t u = 0; u < sheet->count; u++) {
+        struct pm_unit *unit = &sheet->units[u];
+        if (is_free(unit))
+            unit->now = pm_weight_round(pm_weight_over(unit->share, sheet->scale), 0);
+        else if (!pm_muldiv(unit->was, base, was, &unit->now))
+            unit->now = PM_PARTS_MAX; /* not reached: the total has been multiplied so */
+        sum += unit->now;
+    }
+    return sum;
+}
+
+/* The carrier, the cores or the free units take up what roundings left of `total`. False, and
+ * nothing has changed, when they cannot with a millionth for each. */
+static bool take_up(struct pm_balancing *sheet, pm_parts total, pm_parts sum)
+{
+    if (sheet->trial->mode == PM_CARRIER_MODE && sheet->carrier != PM_NO_PLACE) {
+        struct pm_unit *carrier = unit_at(sheet, sheet->carrier);
+        if (carrier->now + total - sum < (carrier->was > 0 ? 1 : 0))
+            return false;
+        carrier->now += total - sum;
+        reshare(carrier, worth(sheet, carrier->now));
+        return true;
+    }
+    struct givers who = choose_givers(sheet, PM_NO_PLACE);
+    for (size_t u = 0; u < sheet->count; u++)
+        if (!gives(&who, sheet, u))
+            total -= sheet->units[u].now;
+    if (!who.able || total < least_together(sheet, &who))
+        return false;
+    give(sheet, &who, total);
+    return true;
+}
+
+/* `total` is what it comes to on the other base. A settled trial stays so to the last micro-part;
+ * others need not sum to anything, but do not pass their base. */
+static void rescale_units(struct pm_balancing *sheet, pm_parts base, pm_parts total)
+{
+    const struct pm_trial *trial = sheet->trial;
+    struct pm_weight scale = sheet->scale;
+    pm_parts sum = rescale_each(sheet, base);
+    bool bound = trial->settled || (trial->mode != PM_OPEN && sum > base);
+    if (!bound || take_up(sheet, trial->settled ? total : base, sum))
+        return;
+    struct givers all = everyone(sheet);
+    sheet->scale = scale;
+    give(sheet, &all, total);
+}
+
 enum pm_status pm_balance_rescale(struct pm_balancing *sheet, pm_parts base,
                                   struct pm_outcome *outcome, struct pm_error *err)
 {
@@ -741,7 +800,11 @@ enum pm_status pm_balance_rescale(struct pm_balancing *sheet, pm_parts base,
                        "smallest base that works is %s.",
                        exact(least, text));
     }
-    return sheet->total > 0 ? pm_balance_proportion(sheet, total, err) : PM_OK;
+    if (sheet->total == 0)
+        return PM_OK;
+    rescale_units(sheet, base, total);
+    pour(sheet);
+    return check_largest(sheet, err);
 }
 
 /* ---- restrength ---- */

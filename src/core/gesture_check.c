@@ -519,6 +519,56 @@ static enum pm_status check_stance(const struct checking *c)
     return moves ? check_giving_way(c) : check_nothing_moved(c);
 }
 
+/* A line by what it exactly comes to on the new base, in micro-parts. */
+static struct pm_weight weigh_rescaled(const struct checking *c, const struct seen *seen)
+{
+    struct pm_weight amount = seen->was->stance == PM_HELD
+                                  ? pm_weight_of(seen->was->parts)
+                                  : pm_weight_over(seen->was->share, c->before->scale);
+    return pm_weight_over(pm_weight_times(amount, pm_weight_of(c->after->base)),
+                          pm_weight_of(c->before->base));
+}
+
+static bool carrier_gives(const struct checking *c)
+{
+    bool there = false;
+    for (size_t i = 0; i < c->after->count; i++)
+        there = there || c->after->lines[i].stance == PM_CARRIER;
+    return there && c->after->mode == PM_CARRIER_MODE;
+}
+
+/* Whether every unit but those that give way came to its own exact amount, and all in sum to what
+ * they have to. */
+static bool each_rescaled(const struct checking *c, const struct unit_sum *units)
+{
+    bool cores = cores_give(c), carrier = carrier_gives(c);
+    for (size_t i = 0; i < c->after->count; i++) {
+        const struct pm_line *line = c->seen[i].now;
+        bool gives =
+            carrier ? line->stance == PM_CARRIER : is_free(line) && (!cores || line->core != 0);
+        bool stands = !c->after->settled || !gives;
+        if (units[i].first && stands && !within_one(units[i].now, units[i].weight))
+            return false;
+    }
+    return c->after->settled || !c->before->settled;
+}
+
+/* Each unit came to its exact amount, and what gives way took up the roundings; where that cannot
+ * be, all moved in proportion. */
+static enum pm_status check_base(const struct checking *c)
+{
+    struct unit_sum *units = pm_alloc_array(c->after->count, sizeof *units);
+    if (units == NULL)
+        return pm_fail_memory(c->err);
+    sum_units(c, weigh_rescaled, units);
+    bool each = each_rescaled(c, units);
+    pm_free(units);
+    if (!each)
+        return check_proportion(c, MOVE_ALL);
+    bool stands = !c->after->settled || carrier_gives(c);
+    return stands ? PM_OK : check_proportion(c, MOVE_GIVERS);
+}
+
 static enum pm_status check_kind(const struct checking *c)
 {
     switch (c->gesture->kind) {
@@ -533,7 +583,7 @@ static enum pm_status check_kind(const struct checking *c)
     case PM_SETTLE:
         return check_settling(c);
     case PM_SET_BASE:
-        return check_proportion(c, MOVE_ALL);
+        return check_base(c);
     case PM_SWAP:
         return c->gesture->same_neat ? check_restrength(c) : check_nothing_moved(c);
     case PM_RESTRENGTH:

@@ -209,6 +209,35 @@ static void nudges_return(void **state)
     }
 }
 
+static void base_there_and_back(struct pm_trial *trial)
+{
+    tr_done(trial, (struct pm_gesture){.kind = PM_SET_BASE, .parts = P(1)});
+    tr_done(trial, (struct pm_gesture){.kind = PM_SET_BASE, .parts = P(1000)});
+}
+
+/* On a base of 1 a held line loses digits for good; no other line pays for it with its own. */
+static void a_base_and_back_is_as_typed(void **state)
+{
+    (void)state;
+    struct pm_trial trial;
+    cored(&trial, (pm_parts[]){P(400), P(300), P(200)}, (int64_t[]){4, 3, 2});
+    tuck_in(&trial, 10, P(39.106671));
+    tuck_in(&trial, 11, P(57.3365));
+    tr_done(&trial, (struct pm_gesture){.kind = PM_SET_STANCE, .line = 5, .stance = PM_HELD});
+    base_there_and_back(&trial);
+    assert_int_equal(tr_parts(&trial, 4), P(39.106671));
+    assert_int_equal(tr_parts(&trial, 5), P(57.337)); /* half up */
+    assert_int_equal(pm_trial_total(&trial), P(1000));
+
+    tr_done(&trial, (struct pm_gesture){.kind = PM_SET_MODE, .mode = PM_OPEN});
+    tr_set(&trial, 4, P(71.234567));
+    pm_parts core = tr_parts(&trial, 1);
+    base_there_and_back(&trial);
+    assert_int_equal(tr_parts(&trial, 4), P(71.234567));
+    assert_int_equal(tr_parts(&trial, 1), core);
+    pm_trial_release(&trial);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -217,6 +246,7 @@ int main(void)
         cmocka_unit_test(untouched_lines_keep_their_ratio),
         cmocka_unit_test(a_slip_and_back),
         cmocka_unit_test(a_base_loses_no_line),
+        cmocka_unit_test(a_base_and_back_is_as_typed),
         cmocka_unit_test(a_ratio_stays_neat),
         cmocka_unit_test(rest_and_come_back),
         cmocka_unit_test(nudges_return),

@@ -118,6 +118,9 @@ struct pm_effect {
  *   - SET_STANCE to carrier frees the former carrier; a core's line cannot be the carrier.
  *   - SET_STANCE to resting takes the unit's parts out as DROP does; from resting to another stance
  *     sets it to what it had. The carrier of a settled trial in carrier mode cannot rest.
+ *   - SET_BASE brings every unit to its exact amount on the new base, each by itself, so that going
+ *     back gives what there was. What roundings leave of a settled trial's total is taken up by
+ *     what gives way in its mode (all free units in open mode); where nothing can, by everything.
  *   - FORM_CORE keeps the sum of its lines and brings them into the ratio. It is held when any of
  *     them was. Lines of another core, resting ones and the carrier are refused.
  *   - LEAVE_CORE and DROP may move the rest of the core by a micro-part, to keep its ratio.
