@@ -5,25 +5,38 @@
 #include "permille/base/utf8.h"
 #include "permille/base/word.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 /* ---- pieces ---- */
 
-/* Kinds of extract as ISO 9235 (aromatic natural raw materials, vocabulary) has them, parts of a
- * plant, and how chemical names tell isomers apart; colours and tastes that tell kinds of one
- * plant apart: common practice, no source. */
-static const char kinds[] =
-    "oil|absolute|concrete|resinoid|tincture|extract|terpenes|terpeneless|distilled|expressed|"
-    "hydrosol|infusion|balsam|gum|resin|leaf|leaves|bark|bud|buds|flower|flowers|root|rhizome|wood|"
-    "seed|seeds|fruit|peel|berry|berries|herb|needle|needles|stem|twig|grass|moss|"
-    "alpha|beta|gamma|delta|epsilon|cis|trans|iso|n|o|m|p|e|z|r|s|d|l|dl|rac|ortho|meta|para|sec|"
-    "tert|neo|sweet|bitter|white|black|green|red|pink|yellow|blue|light|dark|"
-    "1|2|3|4|5|6|7|8|9|10|11|12|13|14|15|16";
+/* In order. Kinds of extract as ISO 9235 (aromatic natural raw materials, vocabulary) has them,
+ * parts of a plant, and how chemical names tell isomers apart; colours and tastes that tell kinds
+ * of one plant apart: common practice, no source. */
+static const char *const kinds[] = {
+    "1",        "10",       "11",        "12",      "13",          "14",        "15",
+    "16",       "2",        "3",         "4",       "5",           "6",         "7",
+    "8",        "9",        "absolute",  "alpha",   "balsam",      "bark",      "berries",
+    "berry",    "beta",     "bitter",    "black",   "blue",        "bud",       "buds",
+    "cis",      "concrete", "d",         "dark",    "delta",       "distilled", "dl",
+    "e",        "epsilon",  "expressed", "extract", "flower",      "flowers",   "fruit",
+    "gamma",    "grass",    "green",     "gum",     "herb",        "hydrosol",  "infusion",
+    "iso",      "l",        "leaf",      "leaves",  "light",       "m",         "meta",
+    "moss",     "n",        "needle",    "needles", "neo",         "o",         "oil",
+    "ortho",    "p",        "para",      "peel",    "pink",        "r",         "rac",
+    "red",      "resin",    "resinoid",  "rhizome", "root",        "s",         "sec",
+    "seed",     "seeds",    "stem",      "sweet",   "terpeneless", "terpenes",  "tert",
+    "tincture", "trans",    "twig",      "white",   "wood",        "yellow",    "z"};
 
 static bool is_letter(char byte)
 {
     return (byte >= 'a' && byte <= 'z') || (byte >= 'A' && byte <= 'Z') ||
            (byte >= '0' && byte <= '9') || (byte & 0x80) != 0;
+}
+
+static int by_word(const void *word, const void *kind)
+{
+    return strcmp(word, *(const char *const *)kind);
 }
 
 static bool is_kind(const char *piece, size_t length)
@@ -33,7 +46,7 @@ static bool is_kind(const char *piece, size_t length)
         return false;
     memcpy(word, piece, length);
     word[length] = '\0';
-    return pm_word_among(kinds, word);
+    return bsearch(word, kinds, sizeof kinds / sizeof *kinds, sizeof *kinds, by_word) != NULL;
 }
 
 static unsigned letters_of(const char *piece, size_t length)
@@ -165,8 +178,28 @@ static bool separates(uint32_t code)
     return code < 0x80 && !is_letter((char)code);
 }
 
-/* The range of letters from *from up to before *to that differ, widened as the header says. */
-static void find_range(const struct letters *a, const struct letters *b, size_t *from, size_t *to)
+struct range {
+    size_t from, to; /* letters [from, to) */
+};
+
+/* Where the other name has nothing between, what is more can be taken a little earlier: then it
+ * begins with a word rather than in one. */
+static void turn_to_word(const struct letters *a, struct range *at)
+{
+    struct range turned = *at;
+    while (turned.from > 0 && a->low[turned.from - 1] == a->low[turned.to - 1]) {
+        turned.from--;
+        turned.to--;
+        if (turned.from == 0 || separates(a->low[turned.from - 1])) {
+            *at = turned;
+            return;
+        }
+    }
+}
+
+/* What differs, widened as the header says; empty where the other only has more. *joint is where
+ * that would be. */
+static struct range differing(const struct letters *a, const struct letters *b, size_t *joint)
 {
     const size_t shorter = a->count < b->count ? a->count : b->count;
     size_t head = 0, tail = 0;
@@ -174,43 +207,78 @@ static void find_range(const struct letters *a, const struct letters *b, size_t 
         head++;
     while (tail < shorter - head && a->low[a->count - 1 - tail] == b->low[b->count - 1 - tail])
         tail++;
-    *from = head;
-    *to = a->count - tail;
-    if (*from == *to) {
-        while (*from > 0 && separates(a->low[*from - 1]))
-            *from -= 1;
-        *to = *from;
-        while (*from > 0 && !separates(a->low[*from - 1]))
-            *from -= 1;
-        while (*to < a->count && !separates(a->low[*to]))
-            *to += 1;
-        return;
-    }
-    const bool begins = *from == 1 || (*from > 1 && separates(a->low[*from - 2]));
-    if (begins && !separates(a->low[*from - 1]))
-        *from -= 1;
-    const bool ends = *to + 1 == a->count || (*to + 1 < a->count && separates(a->low[*to + 1]));
-    if (ends && !separates(a->low[*to]))
-        *to += 1;
+    struct range at = {head, a->count - tail};
+    *joint = head;
+    if (at.from == at.to)
+        return at;
+    if (head + tail == b->count)
+        turn_to_word(a, &at);
+    const bool begins = at.from == 1 || (at.from > 1 && separates(a->low[at.from - 2]));
+    if (begins && !separates(a->low[at.from - 1]))
+        at.from--;
+    const bool ends =
+        at.to + 1 == a->count || (at.to + 1 < a->count && separates(a->low[at.to + 1]));
+    if (ends && !separates(a->low[at.to]))
+        at.to++;
+    return at;
 }
 
-void pm_tall_letters(const char *name, const char *other, struct pm_text *out)
+/* The word that ends at the joint or before it. */
+static struct range word_before(const struct letters *a, size_t joint)
+{
+    struct range at = {joint, joint};
+    while (at.from > 0 && separates(a->low[at.from - 1]))
+        at.from--;
+    at.to = at.from;
+    while (at.from > 0 && !separates(a->low[at.from - 1]))
+        at.from--;
+    while (at.to < a->count && !separates(a->low[at.to]))
+        at.to++;
+    return at;
+}
+
+static void mark(bool *tall, struct range at)
+{
+    for (size_t i = at.from; i < at.to; i++)
+        tall[i] = true;
+}
+
+static void write_letters(const char *name, const struct letters *a, const bool *tall,
+                          struct pm_text *out)
+{
+    for (size_t i = 0; i < a->count; i++) {
+        const size_t end = i + 1 < a->count ? a->at[i + 1] : strlen(name);
+        char bytes[4];
+        if (tall[i])
+            pm_text_add_bytes(out, bytes, pm_utf8_encode(pm_utf8_upper(a->low[i]), bytes));
+        else
+            pm_text_add_bytes(out, name + a->at[i], end - a->at[i]);
+    }
+}
+
+void pm_tall_letters(const char *name, const char *const *others, size_t count, struct pm_text *out)
 {
     struct letters a, b;
-    size_t from, to;
-    if (!read_letters(name, &a) || !read_letters(other, &b)) {
+    bool tall[PM_LOOK_LONGEST] = {false}, any = false;
+    struct range word = {0, 0};
+    if (!read_letters(name, &a)) {
         pm_text_add(out, name);
         return;
     }
-    find_range(&a, &b, &from, &to);
-    const size_t start = from < a.count ? a.at[from] : strlen(name);
-    const size_t end = to < a.count ? a.at[to] : strlen(name);
-    pm_text_add_bytes(out, name, start);
-    for (size_t i = from; i < to; i++) {
-        char bytes[4];
-        pm_text_add_bytes(out, bytes, pm_utf8_encode(pm_utf8_upper(a.low[i]), bytes));
+    for (size_t i = 0; i < count; i++) {
+        size_t joint;
+        if (!read_letters(others[i], &b))
+            continue;
+        const struct range at = differing(&a, &b, &joint);
+        if (at.from < at.to)
+            mark(tall, at);
+        else if (a.count != b.count)
+            word = word_before(&a, joint);
+        any = any || at.from < at.to;
     }
-    pm_text_add(out, name + end);
+    if (!any)
+        mark(tall, word);
+    write_letters(name, &a, tall, out);
 }
 
 /* ---- slips ---- */

@@ -22,6 +22,7 @@
 #include "permille/base/mem.h"
 #include "permille/base/text.h"
 #include "permille/base/utf8.h"
+#include "permille/core/lookalike.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -154,7 +155,8 @@ enum { RANK_NAME, RANK_WORD, RANK_REST, RANK_NONE };
 struct found {
     int64_t id;
     int rank;
-    int field;  /* 0: the name matched; n: the n-th synonym; CAS_FIELD */
+    int field; /* 0: the name matched; n: the n-th synonym; CAS_FIELD */
+    int slips;
     char *name; /* folded; owned, reused */
     size_t name_length, name_capacity;
 };
@@ -333,6 +335,7 @@ static bool set_found(struct found *item, const struct found *hit, const struct 
     item->id = hit->id;
     item->rank = hit->rank;
     item->field = hit->field;
+    item->slips = hit->slips;
     return true;
 }
 
@@ -458,6 +461,7 @@ static enum pm_status give_found(struct pm_library *library, const struct found 
     pm_query_int(&query, found->field > 0 ? found->field : -1);
     if (pm_query_row(&query)) {
         struct pm_material_hit hit = {.id = found->id};
+        hit.slips = found->slips;
         hit.name = pm_query_get_text(&query, 0);
         hit.cas = pm_query_get_text(&query, 1);
         hit.family = pm_query_get_text(&query, 2);
@@ -534,5 +538,117 @@ enum pm_status pm_material_search(struct pm_library *library, const char *text, 
     }
     pm_free(wanted.words);
     pm_free(wanted.folded);
+    return status;
+}
+
+/* ---- names that are near, or alike ---- */
+
+/* Judges an entry's fields; true to keep it, with its rank, slips and field filled in. */
+typedef bool judge_fn(const void *context, const struct entry *entry, struct found *hit);
+
+static bool judge_block(int64_t block, const char *entries, size_t length, judge_fn *judge,
+                        const void *context, struct best *best)
+{
+    const char *end = entries + length;
+    for (const char *at = entries; at < end;) {
+        const char *after = memchr(at, '\n', (size_t)(end - at));
+        const char *stop = after == NULL ? end : after;
+        const unsigned char *head = (const unsigned char *)at;
+        struct entry entry = {.end = stop, .name = at + HEAD};
+        at = stop + 1;
+        if (stop - (const char *)head <= HEAD || head[2] != HEAD_BYTE)
+            continue;
+        const char *tab = memchr(entry.name, '\t', (size_t)(stop - entry.name));
+        entry.name_length = (size_t)((tab == NULL ? stop : tab) - entry.name);
+        struct found hit = {.id =
+                                block * BLOCK + (head[0] - HEAD_BYTE) * 8 + (head[1] - HEAD_BYTE)};
+        if (judge(context, &entry, &hit) && better(best, hit.rank, &entry, hit.id) &&
+            !keep(best, &hit, &entry))
+            return false;
+    }
+    return true;
+}
+
+static enum pm_status judge_all(struct pm_library *library, judge_fn *judge, const void *judged,
+                                size_t limit, pm_material_visit *visit, void *context,
+                                struct pm_error *err)
+{
+    struct pm_query query;
+    struct best best = {.limit = limit};
+    bool more = true;
+    enum pm_status status = pm_library_begin_read(library, err);
+    if (status != PM_OK)
+        return status;
+    pm_query_open(&query, library, PM_SQL_SEARCH_BLOCKS);
+    while (pm_query_row(&query)) {
+        const char *entries = sqlite3_column_blob(query.statement, 1);
+        size_t length = (size_t)sqlite3_column_bytes(query.statement, 1);
+        if (entries != NULL &&
+            !judge_block(pm_query_get_int(&query, 0), entries, length, judge, judged, &best))
+            query.rc = SQLITE_NOMEM;
+    }
+    status = pm_query_close(&query, err);
+    if (status == PM_OK && best.count > 0)
+        qsort(best.items, best.count, sizeof *best.items, sort_found);
+    for (size_t i = 0; status == PM_OK && more && i < best.count; i++)
+        status = give_found(library, &best.items[i], visit, context, &more, err);
+    release_best(&best);
+    pm_library_end_read(library);
+    return status;
+}
+
+/* Without the last field, the CAS number: a digit too many in one is another number. */
+static bool is_near(const void *context, const struct entry *entry, struct found *hit)
+{
+    const char *typed = context;
+    const size_t length = strlen(typed);
+    const char *at = entry->name;
+    bool any = false;
+    for (int field = 0; at < entry->end; field++) {
+        const char *tab = memchr(at, '\t', (size_t)(entry->end - at));
+        if (tab == NULL)
+            break;
+        const int slips = pm_name_slips(typed, length, at, (size_t)(tab - at));
+        if (slips >= 0 && (!any || slips < hit->slips)) {
+            hit->slips = hit->rank = slips;
+            hit->field = field;
+            any = true;
+        }
+        at = tab + 1;
+    }
+    return any;
+}
+
+enum pm_status pm_material_near(struct pm_library *library, const char *text, size_t limit,
+                                pm_material_visit *visit, void *context, struct pm_error *err)
+{
+    char *folded = pm_fold(text);
+    if (folded == NULL)
+        return pm_fail_memory(err);
+    const enum pm_status status =
+        limit == 0 ? PM_OK : judge_all(library, is_near, folded, limit, visit, context, err);
+    pm_free(folded);
+    return status;
+}
+
+static bool is_alike(const void *context, const struct entry *entry, struct found *hit)
+{
+    struct pm_look look;
+    pm_look_read(entry->name, entry->name_length, &look);
+    hit->rank = 0;
+    return pm_look_alike(context, &look);
+}
+
+enum pm_status pm_material_alike(struct pm_library *library, const char *name, size_t limit,
+                                 pm_material_visit *visit, void *context, struct pm_error *err)
+{
+    char *folded = pm_fold(name);
+    struct pm_look look;
+    if (folded == NULL)
+        return pm_fail_memory(err);
+    pm_look_read(folded, strlen(folded), &look);
+    const enum pm_status status =
+        limit == 0 ? PM_OK : judge_all(library, is_alike, &look, limit, visit, context, err);
+    pm_free(folded);
     return status;
 }

@@ -259,6 +259,10 @@ void pm_nearest_offer(struct pm_nearest *nearest, const char *name, const char *
 /* The end of a PM_MISSING sentence: "; did you mean X?", or its full stop. */
 const char *pm_nearest_hint(const struct pm_nearest *nearest, char *buffer, size_t size);
 
+/* The end of a sentence about a material that is not there: "; did you mean \"X\"?", several where
+ * they are equally near, or its full stop. Lost memory only loses a suggestion. */
+void pm_say_near(struct pm_studio *studio, const char *text, struct pm_text *out);
+
 /* Brings the shipped facts of materials that came with an earlier starter set up to date
  * (starter.c). The person's own values, names and notes are not looked at. */
 enum pm_status pm_starter_follow(struct pm_studio *studio, struct pm_error *err);

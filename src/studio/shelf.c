@@ -297,60 +297,17 @@ enum pm_status pm_shelf_remove(struct pm_studio *studio, int64_t id, bool *set_a
 
 /* ---- finding ---- */
 
-static bool offer_hit(void *context, const struct pm_material_hit *hit)
-{
-    pm_nearest_offer(context, hit->name, hit->name);
-    if (hit->matched && !pm_cas_shaped(hit->matched))
-        pm_nearest_offer(context, hit->matched, hit->name);
-    return true;
-}
-
-static bool take_first(void *context, const struct pm_material_hit *hit)
-{
-    struct pm_nearest *nearest = context;
-    nearest->best = pm_strdup(hit->name);
-    return false;
-}
-
-/* A mistyped name still has its beginning or its end right, mostly: names that hold three letters
- * of it are few enough to measure, and the 100,000 others are never read. */
-static void search_near(struct pm_studio *studio, struct pm_nearest *nearest)
-{
-    const char *wanted = nearest->wanted;
-    size_t length = wanted ? strlen(wanted) : 0;
-    if (length == 0)
-        return;
-    size_t head = 0, tail = length, characters = 0;
-    while (characters < 3 && head < length) {
-        head += pm_utf8_next(wanted + head).length;
-        tail = pm_utf8_before(wanted, tail);
-        characters++;
-    }
-    char *start = pm_strndup(wanted, head);
-    if (start)
-        pm_material_search(studio->library, start, 400, false, offer_hit, nearest, NULL);
-    pm_free(start);
-    if (nearest->distance > 1 && length > head)
-        pm_material_search(studio->library, wanted + tail, 400, false, offer_hit, nearest, NULL);
-    /* Nothing near: perhaps the name goes on after what was given. */
-    if (!nearest->best)
-        pm_material_search(studio->library, wanted, 1, false, take_first, nearest, NULL);
-}
-
 enum pm_status pm_shelf_find(struct pm_studio *studio, const char *text, int64_t *id,
                              struct pm_error *err)
 {
     pm_studio_refresh(studio);
-    struct pm_nearest nearest;
-    char hint[PM_ERROR_TEXT];
+    struct pm_text hint = PM_TEXT_EMPTY;
     enum pm_status status = pm_material_by_name(studio->library, text, id, err);
     if (status != PM_MISSING)
         return status;
-    if (pm_nearest_init(&nearest, text))
-        search_near(studio, &nearest);
-    pm_fail(err, PM_MISSING, "No material is called \"%s\"%s", text,
-            pm_nearest_hint(&nearest, hint, sizeof hint));
-    pm_nearest_release(&nearest);
+    pm_say_near(studio, text, &hint);
+    pm_fail(err, PM_MISSING, "No material is called \"%s\"%s", text, pm_text_get(&hint));
+    pm_text_release(&hint);
     return PM_MISSING;
 }
 
@@ -395,68 +352,4 @@ void pm_material_card_release(struct pm_material_card *card)
     pm_free(card->note);
     free_strings(card->synonyms, card->synonym_count);
     memset(card, 0, sizeof *card);
-}
-
-/* ---- search ---- */
-
-struct gather {
-    struct pm_material_entries entries;
-    size_t capacity;
-    bool failed;
-};
-
-static bool copy_to(char **out, const char *text, bool *failed)
-{
-    *out = pm_strdup(text);
-    if (text && !*out)
-        *failed = true;
-    return !*failed;
-}
-
-static bool gather_hit(void *context, const struct pm_material_hit *hit)
-{
-    struct gather *gather = context;
-    struct pm_material_entries *entries = &gather->entries;
-    if (!pm_grow(&entries->items, &gather->capacity, entries->count + 1, sizeof *entries->items)) {
-        gather->failed = true;
-        return false;
-    }
-    struct pm_material_entry *entry = &entries->items[entries->count++];
-    *entry = (struct pm_material_entry){.id = hit->id,
-                                        .kind = pm_material_kind_word(hit->kind),
-                                        .is_solvent = hit->kind == PM_SOLVENT};
-    return copy_to(&entry->name, hit->name, &gather->failed) &&
-           copy_to(&entry->matched, hit->matched, &gather->failed) &&
-           copy_to(&entry->cas, hit->cas, &gather->failed) &&
-           copy_to(&entry->family, hit->family, &gather->failed);
-}
-
-enum pm_status pm_shelf_search(struct pm_studio *studio, const char *text, size_t limit,
-                               bool set_aside_too, struct pm_material_entries *out,
-                               struct pm_error *err)
-{
-    pm_studio_refresh(studio);
-    struct gather gather = {{NULL, 0}, 0, false};
-    enum pm_status status = pm_material_search(studio->library, text ? text : "", limit,
-                                               set_aside_too, gather_hit, &gather, err);
-    if (status == PM_OK && gather.failed)
-        status = pm_fail_memory(err);
-    if (status != PM_OK) {
-        pm_material_entries_release(&gather.entries);
-        return status;
-    }
-    *out = gather.entries;
-    return PM_OK;
-}
-
-void pm_material_entries_release(struct pm_material_entries *entries)
-{
-    for (size_t i = 0; i < entries->count; i++) {
-        pm_free(entries->items[i].name);
-        pm_free(entries->items[i].matched);
-        pm_free(entries->items[i].cas);
-        pm_free(entries->items[i].family);
-    }
-    pm_free(entries->items);
-    *entries = (struct pm_material_entries){NULL, 0};
 }

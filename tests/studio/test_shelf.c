@@ -4,6 +4,8 @@
  */
 #include "tests/studio/hand.h"
 
+#include "permille/studio/bottles.h"
+
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -143,6 +145,67 @@ static void test_the_nearest_name_is_suggested(void **state)
     assert_int_equal(pm_shelf_find(hand->studio, "", &id, &hand->err), PM_MISSING);
 }
 
+/* Slips are forgiven; of two that are equally near the one on the shelf comes first. */
+static void test_near_names(void **state)
+{
+    struct hand *hand = *state;
+    static const char *const other[] = {"bergamol"};
+    struct pm_material_form synonym = {
+        .name = "Linalyl acetate", .synonyms = other, .synonym_count = 1};
+    struct pm_material_entries near;
+    int64_t id;
+    hand_material(hand, "Bergamot oil");
+    add(hand, &synonym);
+    hand_refused(hand, pm_shelf_find(hand->studio, "bergmot", &id, &hand->err), PM_MISSING,
+                 "did you mean \"Bergamot oil\"?");
+    hand_ok(hand, pm_shelf_near(hand->studio, "bergmot", 9, &near, &hand->err));
+    assert_true(near.count >= 1);
+    assert_string_equal(near.items[0].name, "Bergamot oil");
+    assert_int_equal(near.items[0].slips, 1);
+    pm_material_entries_release(&near);
+
+    hand_material(hand, "Hexanal");
+    const int64_t have = hand_material(hand, "Hexanol");
+    const char *const values[PM_BOTTLE_ATTRIBUTES] = {NULL};
+    hand_ok(hand, pm_bottle_add(hand->studio, have, 10000000, values, 0, &id, &hand->err));
+    hand_ok(hand, pm_shelf_near(hand->studio, "hexanul", 9, &near, &hand->err));
+    assert_int_equal(near.count, 2);
+    assert_string_equal(near.items[0].name, "Hexanol");
+    assert_true(near.items[0].on_shelf);
+    assert_false(near.items[1].on_shelf);
+    pm_material_entries_release(&near);
+    hand_ok(hand, pm_shelf_near(hand->studio, "hexanul", 1, &near, &hand->err));
+    assert_int_equal(near.count, 1);
+    pm_material_entries_release(&near);
+    hand_ok(hand, pm_shelf_near(hand->studio, "qqqqqq", 9, &near, &hand->err));
+    assert_int_equal(near.count, 0);
+    pm_material_entries_release(&near);
+}
+
+static void test_tall_names(void **state)
+{
+    struct hand *hand = *state;
+    struct pm_text text = PM_TEXT_EMPTY;
+    bool alike;
+    const int64_t id = hand_material(hand, "Geraniol");
+    hand_ok(hand, pm_shelf_tall_name(hand->studio, id, &text, &alike, &hand->err));
+    assert_string_equal(pm_text_get(&text), "Geraniol");
+    assert_false(alike);
+    pm_text_release(&text);
+    const int64_t other = hand_material(hand, "Geranial");
+    hand_ok(hand, pm_shelf_tall_name(hand->studio, id, &text, &alike, &hand->err));
+    assert_string_equal(pm_text_get(&text), "GeraniOL");
+    assert_true(alike);
+    pm_text_release(&text);
+    hand_ok(hand, pm_shelf_alike(hand->studio, id, &text, &hand->err));
+    assert_string_equal(pm_text_get(&text), "Geranial");
+    pm_text_release(&text);
+    hand_ok(hand, pm_shelf_set_aside(hand->studio, other, true, &hand->err));
+    hand_ok(hand, pm_shelf_tall_name(hand->studio, id, &text, NULL, &hand->err));
+    assert_string_equal(pm_text_get(&text), "Geraniol");
+    pm_text_release(&text);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -152,6 +215,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(test_refusals, hand_setup, hand_teardown),
         cmocka_unit_test_setup_teardown(test_names_follow_an_edit, hand_setup, hand_teardown),
         cmocka_unit_test_setup_teardown(test_removing, hand_setup, hand_teardown),
+        cmocka_unit_test_setup_teardown(test_near_names, hand_setup, hand_teardown),
+        cmocka_unit_test_setup_teardown(test_tall_names, hand_setup, hand_teardown),
         cmocka_unit_test_setup_teardown(test_the_nearest_name_is_suggested, hand_setup,
                                         hand_teardown),
     };

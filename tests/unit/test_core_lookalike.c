@@ -61,7 +61,7 @@ static void test_other_names_stay_quiet(void **state)
 static void assert_tall(const char *name, const char *other, const char *expected)
 {
     struct pm_text out = PM_TEXT_EMPTY;
-    pm_tall_letters(name, other, &out);
+    pm_tall_letters(name, &other, 1, &out);
     assert_string_equal(pm_text_get(&out), expected);
     pm_text_release(&out);
 }
@@ -87,8 +87,23 @@ static void test_tall_letters_of_materials(void **state)
     assert_tall("Vanillin", "Ethyl vanillin", "VANILLIN");
     assert_tall("Ethyl vanillin", "Vanillin", "ETHYL vanillin");
     assert_tall("Cr\xC3\xA8me", "Cr\xC3\xA9me", "Cr\xC3\x88me");
-    assert_tall("Linalool", "linalool", "LINALOOL"); /* not to be asked, but no crash */
+    assert_tall("alpha-Isomethyl ionone", "alpha-Ionone", "alpha-ISOMETHYL ionone");
+    assert_tall("Linalool", "linalool", "Linalool");
     assert_tall("", "Rose", "");
+}
+
+/* Several neighbours add up; one that only has more adds nothing where another tells already. */
+static void test_several_neighbours(void **state)
+{
+    (void)state;
+    static const char *const others[] = {"beta-Ionone", "alpha-Isomethyl ionone"};
+    struct pm_text out = PM_TEXT_EMPTY;
+    pm_tall_letters("alpha-Ionone", others, 2, &out);
+    assert_string_equal(pm_text_get(&out), "ALPHA-Ionone");
+    pm_text_release(&out);
+    pm_tall_letters("alpha-Ionone", others, 0, &out);
+    assert_string_equal(pm_text_get(&out), "alpha-Ionone");
+    pm_text_release(&out);
 }
 
 static int slips(const char *typed, const char *name)
@@ -126,7 +141,8 @@ static void test_random_names(void **state)
                 strcat(name[side], bits[seed >> 16 & 7]);
             }
         struct pm_text out = PM_TEXT_EMPTY;
-        pm_tall_letters(name[0], name[1], &out);
+        const char *other = name[1];
+        pm_tall_letters(name[0], &other, 1, &out);
         assert_true(pm_fold_equal(pm_text_get(&out), name[0]));
         pm_text_release(&out);
         alike(name[0], name[1]);
@@ -141,6 +157,7 @@ int main(void)
         cmocka_unit_test(test_other_names_stay_quiet),
         cmocka_unit_test(test_tall_letters_as_published),
         cmocka_unit_test(test_tall_letters_of_materials),
+        cmocka_unit_test(test_several_neighbours),
         cmocka_unit_test(test_slips),
         cmocka_unit_test(test_random_names),
     };

@@ -9,7 +9,6 @@
 #include "permille/core/filling.h"
 #include "permille/core/reading.h"
 #include "permille/core/rescue.h"
-#include "permille/core/tall.h"
 #include "permille/core/weigh_plan.h"
 
 #include <gmp.h>
@@ -438,27 +437,6 @@ static void waits_until_it_is_steady(void **state)
 
 /* ---- names ---- */
 
-static void assert_tall(const char *a, const char *b, const char *wanted)
-{
-    const char *names[] = {a, b, "Vetiver oil"};
-    struct pm_text text = PM_TEXT_EMPTY;
-    pm_tall_name(names, 3, 0, &text);
-    assert_string_equal(pm_text_get(&text), wanted);
-    pm_text_release(&text);
-}
-
-static void tall_letters(void **state)
-{
-    (void)state;
-    assert_tall("Linalool", "Linalyl acetate", "LinalOOL");
-    assert_tall("Linalyl acetate", "Linalool", "LinalYL acetate");
-    assert_tall("Geraniol", "Citronellol", "Geraniol");
-    assert_tall("alpha-Ionone", "beta-Ionone", "ALPHA-Ionone");
-    assert_tall("Cis-3-hexenol", "Cis-3-hexenal", "Cis-3-hexenOl");
-    assert_tall("\xc3\xa9thyl-x", "\xc3\xaathyl-x", "\xc3\x89THYL-x");
-    assert_tall("Vanillin", "Vanillin", "Vanillin");
-}
-
 /* ---- filling ---- */
 
 /* Gay-Lussac's table, at 15 degrees: to bring 1000 volumes of 90 % to 50 %, 847 of water are added
@@ -522,7 +500,6 @@ int main(void)
         cmocka_unit_test(other_ways),
         cmocka_unit_test(reads_lines),
         cmocka_unit_test(waits_until_it_is_steady),
-        cmocka_unit_test(tall_letters),
         cmocka_unit_test(fills),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -39,12 +39,12 @@ void pm_look_read(const char *folded, size_t length, struct pm_look *out);
 /* Whether they are easily taken for each other. The same name is not. Symmetric. */
 bool pm_look_alike(const struct pm_look *a, const struct pm_look *b);
 
-/* Appends `name` with the letters in capitals that tell it from `other`: between what both begin
- * with and what both end with. Fewer than two letters of a word that would be left over at either
- * side stand tall as well; where nothing of the name differs (the other only has more), the word
- * before the difference does. Case is not a difference. `name` may come with capitals already: so
- * that one can go on with a further neighbour. */
-void pm_tall_letters(const char *name, const char *other, struct pm_text *out);
+/* Appends `name` with the letters in capitals that tell it from the others: between what both begin
+ * with and what both end with. A single letter of a word that would be left over at either side
+ * stands tall as well. Where nothing of the name differs from any of them (they only have more),
+ * the last word before the difference does. Case is not a difference. */
+void pm_tall_letters(const char *name, const char *const *others, size_t count,
+                     struct pm_text *out);
 
 /* How far what was typed is from a folded name: slips (a letter too many, too few, wrong, or two
  * exchanged), summed over its words; each is held against the word of the name that is nearest, or

@@ -65,6 +65,7 @@ struct pm_material_hit {
     int64_t id;
     const char *name, *matched, *cas, *family;
     enum pm_material_kind kind;
+    int slips; /* of pm_material_near; 0 otherwise */
 };
 typedef bool pm_material_visit(void *context, const struct pm_material_hit *hit);
 /* Search as you type: every word of `text` must occur in a name, synonym or CAS number (folded);
@@ -74,6 +75,15 @@ typedef bool pm_material_visit(void *context, const struct pm_material_hit *hit)
 enum pm_status pm_material_search(struct pm_library *library, const char *text, size_t limit,
                                   bool set_aside_too, pm_material_visit *visit, void *context,
                                   struct pm_error *err);
+
+/* Names and synonyms that are near what was typed (pm_name_slips, core/lookalike.h), the nearest
+ * first, then by name; none that is set aside. At most `limit`. */
+enum pm_status pm_material_near(struct pm_library *library, const char *text, size_t limit,
+                                pm_material_visit *visit, void *context, struct pm_error *err);
+/* The materials whose names are easily taken for this one (pm_look_alike); none that is set aside.
+ * At most `limit`. */
+enum pm_status pm_material_alike(struct pm_library *library, const char *name, size_t limit,
+                                 pm_material_visit *visit, void *context, struct pm_error *err);
 
 const char *pm_material_kind_word(enum pm_material_kind kind);
 bool pm_material_kind_from_word(const char *word, enum pm_material_kind *out);

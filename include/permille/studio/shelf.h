@@ -62,6 +62,8 @@ struct pm_material_entry {
     char *cas, *family; /* or NULL */
     const char *kind;
     bool is_solvent;
+    int slips;     /* of pm_shelf_near */
+    bool on_shelf; /* of pm_shelf_near: something of it is left */
 };
 struct pm_material_entries {
     struct pm_material_entry *items; /* owned */
@@ -71,7 +73,20 @@ struct pm_material_entries {
 enum pm_status pm_shelf_search(struct pm_studio *studio, const char *text, size_t limit,
                                bool set_aside_too, struct pm_material_entries *out,
                                struct pm_error *err);
+/* What may have been meant by a name that nothing has: the nearest in spelling first, then what is
+ * on the shelf; at most `limit`. Released as a search. */
+enum pm_status pm_shelf_near(struct pm_studio *studio, const char *text, size_t limit,
+                             struct pm_material_entries *out, struct pm_error *err);
 void pm_material_entries_release(struct pm_material_entries *entries);
+
+/* Appends the material's name; where another on the shelf's lists is easily taken for it, with the
+ * letters that tell them apart in capitals (core/lookalike.h). `alike` (may be NULL) says whether
+ * there is such a one: then family and CAS number belong beside the name. */
+enum pm_status pm_shelf_tall_name(struct pm_studio *studio, int64_t material, struct pm_text *out,
+                                  bool *alike, struct pm_error *err);
+/* Appends which names are easily taken for it, separated by commas; nothing where there is none. */
+enum pm_status pm_shelf_alike(struct pm_studio *studio, int64_t material, struct pm_text *out,
+                              struct pm_error *err);
 
 /* ---- facts: what is known of a material, each with its source ---- */
 

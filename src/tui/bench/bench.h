@@ -120,6 +120,8 @@ struct bench_card {
     bool read;                        /* material holds something to be released */
     struct pm_bottles bottles;        /* of a material line, with something left */
     bool bottles_read;
+    struct pm_text name;  /* of a material line, what tells it from names alike in tall letters */
+    struct pm_text alike; /* those names */
 };
 
 /* The sheet against the shelf. */

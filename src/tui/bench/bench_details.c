@@ -20,6 +20,8 @@ void bench_card_release(struct bench_card *card)
     if (card->bottles_read)
         pm_list_release(&card->bottles);
     pm_sheet_free(card->accord);
+    pm_text_release(&card->name);
+    pm_text_release(&card->alike);
     *card = (struct bench_card){0};
 }
 
@@ -41,6 +43,8 @@ void bench_card_read(struct bench *bench)
     if (pm_studio_look_begin(bench->house->studio, NULL) != PM_OK)
         return;
     if (card->kind == PM_LINE_MATERIAL) {
+        pm_shelf_tall_name(bench->house->studio, card->ref, &card->name, NULL, NULL);
+        pm_shelf_alike(bench->house->studio, card->ref, &card->alike, NULL);
         card->read = pm_shelf_card(bench->house->studio, card->ref, &card->material, NULL) == PM_OK;
         card->bottles_read =
             pm_bottles_list(bench->house->studio, &filter, &card->bottles, NULL) == PM_OK;
@@ -87,6 +91,7 @@ static void draw_material(struct writer *to, const struct pm_sheet_line *line)
     fact(to, "kind", PM_ROLE_NORMAL, card->material.kind);
     fact(to, "CAS", PM_ROLE_NORMAL, card->material.cas);
     fact(to, "family", PM_ROLE_NORMAL, card->material.family);
+    fact(to, "not", PM_ROLE_WARNING, pm_text_get(&card->alike));
     for (size_t i = 0; i < card->material.synonym_count; i++)
         pm_text_addf(&text, "%s%s", i > 0 ? ", " : "", card->material.synonyms[i]);
     fact(to, "also", PM_ROLE_NORMAL, pm_text_get(&text));
@@ -209,6 +214,11 @@ static int draw_past(const struct bench *bench, const struct pm_pane *pane)
     return first - 1;
 }
 
+static const char *name_of(const struct bench *bench, const struct pm_sheet_line *line)
+{
+    return bench->card.name.length > 0 ? pm_text_get(&bench->card.name) : line->title;
+}
+
 void bench_draw_details(struct bench *bench, const struct pm_pane *pane)
 {
     const struct pm_sheet_line *line = bench_line(bench);
@@ -217,7 +227,7 @@ void bench_draw_details(struct bench *bench, const struct pm_pane *pane)
         return;
     to.last = draw_past(bench, pane);
     struct pm_pane name = pm_pane_part(pane, 0, 0, 3, pane->columns);
-    to.row += pm_pane_wrap(&name, 0, PM_ROLE_HEADING, line->title);
+    to.row += pm_pane_wrap(&name, 0, PM_ROLE_HEADING, name_of(bench, line));
     if (line->line->stance != PM_FREE)
         fact(&to, "stance", line->line->stance == PM_HELD ? PM_ROLE_HELD : PM_ROLE_CARRIER,
              pm_stance_word(line->line->stance));

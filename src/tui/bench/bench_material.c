@@ -11,6 +11,7 @@
 
 #define FOUND_MOST  200 /* materials shown while searching */
 #define OFFERS_MOST 12  /* of the same family on the shelf */
+#define NEAR_MOST   8   /* that may be meant by what nothing is called */
 
 static const char *const same_choices[] = {"poured parts", "neat parts", NULL};
 static const char *const kind_choices[] = {"chemical", "natural", "solvent", "blend", NULL};
@@ -417,6 +418,8 @@ struct search {
     /* Swapping, while nothing is typed: what the shelf has of the same family stands first. */
     struct pm_offers offers;
     bool offering;
+    bool near; /* nothing is called so: `found` may be meant, and the last row makes a new one */
+    struct pm_text typed;
 };
 
 static void search_closed(void *context)
@@ -425,6 +428,7 @@ static void search_closed(void *context)
     pm_material_entries_release(&search->found);
     if (search->offering)
         pm_offers_release(&search->offers);
+    pm_text_release(&search->typed);
     pm_free(search);
 }
 
@@ -445,6 +449,20 @@ static void read_offers(struct search *search, const char *text)
                                        OFFERS_MOST, &search->offers, NULL) == PM_OK;
 }
 
+/* Nothing is called so: what is near is offered before it is made. */
+static void search_near(struct search *search, const char *text)
+{
+    search->near = false;
+    if (search->found.count > 0 || pm_is_blank(text))
+        return;
+    pm_material_entries_release(&search->found);
+    if (pm_shelf_near(search->bench->house->studio, text, NEAR_MOST, &search->found, NULL) != PM_OK)
+        search->found = (struct pm_material_entries){0};
+    search->near = search->found.count > 0;
+    pm_text_clear(&search->typed);
+    pm_text_add(&search->typed, text);
+}
+
 static size_t search_filter(void *context, const char *text, bool *more)
 {
     struct search *search = context;
@@ -458,7 +476,8 @@ static size_t search_filter(void *context, const char *text, bool *more)
         search->found = (struct pm_material_entries){0};
     }
     *more = search->found.count == FOUND_MOST;
-    return search->offers.count + search->found.count;
+    search_near(search, text);
+    return search->offers.count + search->found.count + (search->near ? 1 : 0);
 }
 
 static void search_row(void *context, size_t index, struct pm_pick_row *row)
@@ -474,9 +493,21 @@ static void search_row(void *context, size_t index, struct pm_pick_row *row)
         row->role = PM_ROLE_GOOD;
         return;
     }
+    if (index - search->offers.count == search->found.count) {
+        pm_text_addf(&row->cells[0], "none of these: make \"%s\"", pm_text_get(&search->typed));
+        row->role = PM_ROLE_FAINT;
+        return;
+    }
     const struct pm_material_entry *entry = &search->found.items[index - search->offers.count];
-    pm_text_add(&row->cells[0], entry->name);
-    pm_text_add(&row->cells[1], entry->matched ? entry->matched : entry->cas ? entry->cas : "");
+    bool alike = false;
+    if (pm_shelf_tall_name(search->bench->house->studio, entry->id, &row->cells[0], &alike, NULL) !=
+        PM_OK)
+        pm_text_add(&row->cells[0], entry->name);
+    /* Of names that are easily taken for each other the number tells most. */
+    const char *beside = alike && entry->cas ? entry->cas
+                         : entry->matched    ? entry->matched
+                                             : entry->cas;
+    pm_text_add(&row->cells[1], beside ? beside : "");
     pm_text_add(&row->cells[2], entry->family ? entry->family : "");
     bench_stock_strengths(search->bench, entry->id, &row->cells[3]);
 }
@@ -485,13 +516,13 @@ static enum pm_status search_accept(void *context, size_t index, const char *tex
                                     struct pm_error *err)
 {
     struct search *search = context;
-    (void)text;
-    (void)err;
     if (index < search->offers.count) {
         const struct pm_offer *offer = &search->offers.items[index];
         material_chosen(search->bench, search->purpose, offer->material, offer->name);
         return PM_OK;
     }
+    if (index - search->offers.count == search->found.count)
+        return make_material(search->bench, search->purpose, text, err);
     const struct pm_material_entry *entry = &search->found.items[index - search->offers.count];
     material_chosen(search->bench, search->purpose, entry->id, entry->name);
     return PM_OK;
