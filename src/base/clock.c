@@ -119,13 +119,19 @@ static bool split(const char *at, struct tm *tm, bool *timed, bool *utc)
     return *pm_skip_space(at) == '\0';
 }
 
+/* Only of text that was split. */
+static bool is_in_range(const struct tm *tm)
+{
+    return tm->tm_year >= YEAR_LEAST && tm->tm_year <= YEAR_MOST;
+}
+
 static bool is_possible(const struct tm *tm)
 {
     static const int days[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
     int year = tm->tm_year, most;
     bool leap = (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
 
-    if (year < YEAR_LEAST || year > YEAR_MOST || tm->tm_mon < 1 || tm->tm_mon > 12)
+    if (!is_in_range(tm) || tm->tm_mon < 1 || tm->tm_mon > 12)
         return false;
     most = days[tm->tm_mon - 1] + (leap && tm->tm_mon == 2);
     return tm->tm_mday >= 1 && tm->tm_mday <= most && tm->tm_hour <= 23 && tm->tm_min <= 59 &&
@@ -161,6 +167,9 @@ enum pm_status pm_time_read(const char *text, int64_t *out, struct pm_error *err
         return pm_fail(err, PM_INVALID,
                        "\"%s\" is not a time: write 2026-03-02 or 2026-03-02 14:05.",
                        pm_quote(text, quote));
+    if (!is_in_range(&tm))
+        return pm_fail(err, PM_INVALID, "\"%s\" is not within the years %d to %d.",
+                       pm_quote(text, quote), YEAR_LEAST, YEAR_MOST);
     if (!is_possible(&tm))
         return pm_fail(err, PM_INVALID, "There is no such time as \"%s\".", pm_quote(text, quote));
     tm.tm_year -= 1900;
@@ -223,6 +232,9 @@ enum pm_status pm_day_read(const char *text, pm_day *out, struct pm_error *err)
     if (!split(text, &tm, &timed, &utc) || timed)
         return pm_fail(err, PM_INVALID, "\"%s\" is not a day: write it as 2026-03-02.",
                        pm_quote(text, quote));
+    if (!is_in_range(&tm))
+        return pm_fail(err, PM_INVALID, "\"%s\" is not within the years %d to %d.",
+                       pm_quote(text, quote), YEAR_LEAST, YEAR_MOST);
     if (!is_possible(&tm))
         return pm_fail(err, PM_INVALID, "There is no such day as \"%s\".", pm_quote(text, quote));
     tm.tm_year -= 1900;

@@ -8,6 +8,7 @@
 #include "permille/base/version.h"
 
 #include <errno.h>
+#include <signal.h>
 #include <string.h>
 
 const bool pm_cli_yes = true, pm_cli_no = false;
@@ -70,6 +71,9 @@ static int write_out(struct pm_cli *cli)
     struct pm_error err;
     FILE *out = cli->front->out;
 
+    /* A reader that went away ends a command that only asks, silently; not one that has written. */
+    if (cli->done)
+        signal(SIGPIPE, SIG_IGN);
     fputs(pm_text_get(&cli->said), cli->front->err);
     errno = 0;
     if (fwrite(pm_text_get(&cli->out), 1, cli->out.length, out) == cli->out.length &&

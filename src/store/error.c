@@ -26,11 +26,20 @@ static enum pm_status broken_rule(sqlite3 *db, int rc, const char *doing, struct
     }
 }
 
+/* 0: not known. Of a commit that fails SQLite keeps it at the file only. */
+static int system_error(sqlite3 *db)
+{
+    int number = db == NULL ? 0 : sqlite3_system_errno(db);
+    if (db != NULL && number == 0)
+        sqlite3_file_control(db, "main", SQLITE_FCNTL_LAST_ERRNO, &number);
+    return number;
+}
+
 /* What the system said of a file operation that failed: not every failure to write is a fault of
  * the disk. */
 static enum pm_status broken_disk(sqlite3 *db, int rc, const char *doing, struct pm_error *err)
 {
-    switch (db == NULL ? 0 : sqlite3_system_errno(db)) {
+    switch (system_error(db)) {
     case EFBIG:
         return pm_fail(err, PM_FULL,
                        "Files may not grow any further here: a limit on their size is set (while "
@@ -68,7 +77,10 @@ enum pm_status pm_store_fail(sqlite3 *db, int rc, const char *doing, struct pm_e
         return pm_fail(err, PM_FULL, "No space is left on the disk (while %s).", doing);
     case SQLITE_BUSY:
     case SQLITE_LOCKED:
-        return pm_fail(err, PM_BUSY, "Another program is using the library (while %s).", doing);
+        return pm_fail(err, PM_BUSY,
+                       "Another program is using the library (while %s); "
+                       "try again when it is done.",
+                       doing);
     case SQLITE_READONLY:
         return pm_fail(err, PM_IO, "The library can only be read (while %s).", doing);
     case SQLITE_CANTOPEN:

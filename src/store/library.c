@@ -101,7 +101,10 @@ static enum pm_status has_sqlite_header(sqlite3 *db, bool *out, struct pm_error 
 
 static enum pm_status refuse_foreign(const char *path, struct pm_error *err)
 {
-    return pm_fail(err, PM_FOREIGN, "%s is not a library of this program.", path);
+    return pm_fail(err, PM_FOREIGN,
+                   "%s is not a library of this program. If it was one, a backup or \"salvage\" "
+                   "helps.",
+                   path);
 }
 
 /* Reads the two numbers of the header and the count of tables. *version is 0 for an empty file. */
@@ -128,6 +131,9 @@ static enum pm_status look(sqlite3 *db, const char *path, int64_t *version, stru
         }
         if (!sqlites)
             return refuse_foreign(path, err);
+        if (status == PM_DAMAGED)
+            return pm_fail(err, status,
+                           "%s is damaged at its beginning; a backup or \"salvage\" helps.", path);
         return pm_fail(err, status, "%s", why.text);
     }
     if (application == PM_APPLICATION_ID && *version < 1)
@@ -244,6 +250,7 @@ void pm_library_close(struct pm_library *library)
 {
     if (library == NULL)
         return;
+    pm_library_confirm(library, NULL);
     for (size_t i = 0; i < PM_SQL_COUNT; i++)
         sqlite3_finalize(library->statements[i]);
     sqlite3_finalize(library->rollback);

@@ -152,6 +152,80 @@ static enum pm_status run_steps(sqlite3 *db, int from, const struct pm_store_opt
     return status;
 }
 
+/* ---- whether the tables are of the step that the file says ---- */
+
+/* Names of a table's columns, in their order; NULL: there is no such table. */
+#define COLUMNS_OF(table)                                                                          \
+    "(SELECT group_concat(name) FROM (SELECT name FROM pragma_table_info(" table ") ORDER BY "     \
+                                                                                 "cid))"
+
+static enum pm_status make_model(const struct pm_store_options *options, int step, sqlite3 **out,
+                                 struct pm_error *err)
+{
+    enum pm_status status =
+        pm_connect(":memory:", SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, NULL, 0, out, err);
+    return status == PM_OK ? pm_migrate_steps(*out, options, 1, step, err) : status;
+}
+
+/* The columns of a table of the model, in the file's table of that name. */
+static enum pm_status same_columns(sqlite3_stmt *wanted, sqlite3 *db, sqlite3_stmt *have,
+                                   bool *same, struct pm_error *err)
+{
+    const char *names = (const char *)sqlite3_column_text(wanted, 1);
+    if (names == NULL)
+        return pm_fail_memory(err);
+    int rc = sqlite3_bind_value(have, 1, sqlite3_column_value(wanted, 0));
+    if (rc == SQLITE_OK)
+        rc = sqlite3_step(have);
+    const char *found = rc == SQLITE_ROW ? (const char *)sqlite3_column_text(have, 0) : NULL;
+    if (rc == SQLITE_ROW && found == NULL && sqlite3_errcode(db) == SQLITE_NOMEM)
+        rc = SQLITE_NOMEM;
+    *same = found != NULL && strcmp(names, found) == 0;
+    sqlite3_reset(have);
+    return rc == SQLITE_ROW ? PM_OK : pm_store_fail(db, rc, "looking at the tables", err);
+}
+
+static enum pm_status compare_tables(sqlite3 *model, sqlite3 *db, bool *same, struct pm_error *err)
+{
+    sqlite3_stmt *wanted = NULL, *have = NULL;
+    enum pm_status status = PM_OK;
+    int rc = sqlite3_prepare_v2(model,
+                                "SELECT t.name, " COLUMNS_OF("t.name") " FROM sqlite_schema t "
+                                                                       "WHERE t.type = 'table'",
+                                -1, &wanted, NULL);
+    if (rc != SQLITE_OK)
+        status = pm_store_fail(model, rc, "looking at the tables", err);
+    if (status == PM_OK &&
+        (rc = sqlite3_prepare_v2(db, "SELECT " COLUMNS_OF("?1"), -1, &have, NULL)) != SQLITE_OK)
+        status = pm_store_fail(db, rc, "looking at the tables", err);
+    while (status == PM_OK && *same && (rc = sqlite3_step(wanted)) == SQLITE_ROW)
+        status = same_columns(wanted, db, have, same, err);
+    if (status == PM_OK && rc != SQLITE_ROW && rc != SQLITE_DONE)
+        status = pm_store_fail(model, rc, "looking at the tables", err);
+    sqlite3_finalize(wanted);
+    sqlite3_finalize(have);
+    return status;
+}
+
+/* One flipped bit in the header's number would have a step done twice, and what it moved lost. */
+static enum pm_status refuse_other_step(sqlite3 *db, const char *path,
+                                        const struct pm_store_options *options, int step,
+                                        struct pm_error *err)
+{
+    sqlite3 *model = NULL;
+    bool same = true;
+    enum pm_status status = make_model(options, step, &model, err);
+    if (status == PM_OK)
+        status = compare_tables(model, db, &same, err);
+    sqlite3_close(model);
+    if (status != PM_OK || same)
+        return status;
+    return pm_fail(err, PM_DAMAGED,
+                   "%s is damaged: it says that its tables are at step %d, and they are not; a "
+                   "backup or \"salvage\" helps.",
+                   path, step);
+}
+
 /* Inside the write transaction. */
 static enum pm_status migrate_locked(sqlite3 *db, const char *path,
                                      const struct pm_store_options *options, struct pm_text *backup,
@@ -164,7 +238,9 @@ static enum pm_status migrate_locked(sqlite3 *db, const char *path,
         return status; /* another process was faster */
     int from = (int)version + 1;
     if (version > 0) {
-        status = name_backup(path, from, backup, err);
+        status = refuse_other_step(db, path, options, (int)version, err);
+        if (status == PM_OK)
+            status = name_backup(path, from, backup, err);
         if (status == PM_OK)
             status = save_before(path, options, pm_text_get(backup), err);
         if (status != PM_OK) {
@@ -226,10 +302,7 @@ static enum pm_status made_by_steps(const struct pm_store_options *options, int 
     sqlite3 *model = NULL;
     sqlite3_stmt *same = NULL;
     int rc = SQLITE_OK;
-    enum pm_status status =
-        pm_connect(":memory:", SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, NULL, 0, &model, err);
-    if (status == PM_OK)
-        status = pm_migrate_steps(model, options, 1, step, err);
+    enum pm_status status = make_model(options, step, &model, err);
     if (status == PM_OK)
         rc = sqlite3_prepare_v2(model,
                                 "SELECT 1 FROM sqlite_schema WHERE type = ?1 AND name = ?2 AND "

@@ -45,8 +45,9 @@ struct pm_library {
     int readers;            /* nested begin_reads */
     sqlite3_stmt *rollback; /* ready, since undoing must need no memory; NULL: never begun */
     struct pm_patience patience;
-    int changes;     /* SQLite's count of changed rows when the transaction began */
-    int64_t version; /* last answer of pm_library_version */
+    int changes;      /* SQLite's count of changed rows when the transaction began */
+    bool unconfirmed; /* a change is written, and the disk did not confirm the folder */
+    int64_t version;  /* last answer of pm_library_version */
     sqlite3_stmt *statements[PM_SQL_COUNT]; /* prepared when first used */
 };
 

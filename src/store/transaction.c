@@ -115,14 +115,28 @@ static bool journal_remains(const struct pm_library *library)
 static enum pm_status confirm(struct pm_library *library, const struct pm_error *why,
                               struct pm_error *err)
 {
-    char real[PATH_MAX];
-    const char *place = place_of(library, real);
+    library->unconfirmed = true;
     for (int attempt = 0; attempt < SYNC_ATTEMPTS; attempt++)
-        if (library->options.sync_folder(place, NULL) == PM_OK)
+        if (pm_library_confirm(library, NULL) == PM_OK)
             return PM_OK;
     return pm_fail(err, PM_UNSURE,
-                   "The change is written, but it is not certain that it outlasts a power cut: %s",
+                   "The change is written, but it is not certain that it outlasts a power cut: %s "
+                   "Keep a backup on another disk.",
                    why->text);
+}
+
+enum pm_status pm_library_confirm(struct pm_library *library, struct pm_error *err)
+{
+    char real[PATH_MAX];
+    struct pm_error why;
+    if (!library->unconfirmed)
+        return PM_OK;
+    if (library->options.sync_folder(place_of(library, real), &why) != PM_OK)
+        return pm_fail(err, PM_UNSURE,
+                       "It is still not certain that what was written outlasts a power cut: %s",
+                       why.text);
+    library->unconfirmed = false;
+    return PM_OK;
 }
 
 /* Commits; an error of COMMIT may come after the change has reached the disk, so what counts is
@@ -132,6 +146,7 @@ static enum pm_status commit(struct pm_library *library, int64_t mark, struct pm
     int rc = sqlite3_exec(library->db, "COMMIT", NULL, NULL, NULL);
     if (rc == SQLITE_OK) {
         library->patience.waited_ms = 0;
+        library->unconfirmed = library->unconfirmed && mark == 0; /* a commit syncs the folder */
         return PM_OK;
     }
     struct pm_error why;

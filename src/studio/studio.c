@@ -52,6 +52,11 @@ const char *pm_studio_remark(const struct pm_studio *studio)
     return pm_library_remark(studio->library);
 }
 
+enum pm_status pm_studio_confirm(struct pm_studio *studio, struct pm_error *err)
+{
+    return pm_library_confirm(studio->library, err);
+}
+
 int64_t pm_studio_now(const struct pm_studio *studio)
 {
     return pm_library_now(studio->library);

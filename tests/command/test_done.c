@@ -422,19 +422,34 @@ static void reads_fail(void **state)
     try_all(READ_FAILS);
 }
 
+/* Whoever was to read the answer has gone. */
+static FILE *broken_pipe(void)
+{
+    int ends[2];
+    assert_int_equal(pipe(ends), 0);
+    close(ends[0]);
+    return fdopen(ends[1], "w");
+}
+
+static void answer_fails(const char *const *words, FILE *out, uint64_t before)
+{
+    put_back();
+    struct ran ran = run(words, out);
+    judge(words, "answer", 0, &ran, before);
+    if ((command_of(words)->forms & PM_CLI_JSON) != 0)
+        assert_int_equal(ran.status, 3);
+    assert_int_not_equal(ran.status, 1);
+    free(ran.err);
+}
+
 static void answers_fail(void **state)
 {
     (void)state;
     put_back();
     const uint64_t before = content();
     for (size_t i = 0; i < sizeof commands / sizeof commands[0]; i++) {
-        put_back();
-        struct ran ran = run(commands[i], fopen("/dev/full", "w"));
-        judge(commands[i], "answer", 0, &ran, before);
-        if ((command_of(commands[i])->forms & PM_CLI_JSON) != 0)
-            assert_int_equal(ran.status, 3);
-        assert_int_not_equal(ran.status, 1);
-        free(ran.err);
+        answer_fails(commands[i], fopen("/dev/full", "w"), before);
+        answer_fails(commands[i], broken_pipe(), before);
     }
 }
 

@@ -431,7 +431,8 @@ static void damage_is_found(void **state)
     assert_true(program_count(p, "$.findings") > 0);
 }
 
-/* Where files may not grow (ulimit -f), writing is refused in words; the process is not killed. */
+/* Where files may not grow (ulimit -f), writing is refused in words; the process is not killed. The
+ * journal meets the limit, or the file itself while the change is saved. */
 static void a_limit_on_files_is_told(void **state)
 {
     struct program *p = *state;
@@ -439,13 +440,16 @@ static void a_limit_on_files_is_told(void **state)
     make_small(p);
     assert_int_equal(getrlimit(RLIMIT_FSIZE, &old), 0);
     limit = old;
-    limit.rlim_cur = 2048; /* less than one page of the library, enough for a sentence */
-    assert_int_equal(setrlimit(RLIMIT_FSIZE, &limit), 0);
-    program_run(p, WORDS("new", "Sole"));
-    assert_int_equal(setrlimit(RLIMIT_FSIZE, &old), 0);
-    assert_int_equal(p->outcome, 1);
-    if (!strstr(p->err, "a limit on their size is set"))
-        fail_msg("said: %s", p->err);
+    for (rlim_t size = 2048; size <= 200 * 1024; size *= 80) {
+        limit.rlim_cur = size; /* less than one page of the library, enough for a sentence; or less
+                                  than the library */
+        assert_int_equal(setrlimit(RLIMIT_FSIZE, &limit), 0);
+        program_run(p, WORDS("new", "Sole"));
+        assert_int_equal(setrlimit(RLIMIT_FSIZE, &old), 0);
+        assert_int_equal(p->outcome, 1);
+        if (!strstr(p->err, "a limit on their size is set"))
+            fail_msg("with %llu bytes it said: %s", (unsigned long long)size, p->err);
+    }
     program_does(p, WORDS("new", "Sole"));
 }
 

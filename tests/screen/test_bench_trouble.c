@@ -4,11 +4,17 @@
  */
 #include "bench_world.h"
 
+#include "src/store/store.h"
+#include "src/studio/inside.h"
+#include "tests/store/fault_vfs.h"
+
 #include "permille/base/mem.h"
 
 #include <signal.h>
 #include <stdlib.h>
+#include <string.h>
 #include <sys/resource.h>
+#include <time.h>
 
 #define PLAY (&world->play)
 
@@ -164,6 +170,71 @@ static void what_cannot_be_saved_is_not_lost(void **state)
     assert_true(world->play.wishes.quit);
 }
 
+static double seconds(void)
+{
+    struct timespec now;
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
+}
+
+/* Another program holds the file for itself: that is said after about two seconds in all, what was
+ * typed stays, and the editor can be used. */
+static void a_file_that_another_holds_is_waited_for_once(void **state)
+{
+    struct bench_world *world = *state;
+    sqlite3 *holder = NULL;
+    bench_harbour(world, 24, 80);
+    assert_int_equal(sqlite3_open(world->hand->path, &holder), SQLITE_OK);
+    assert_int_equal(sqlite3_exec(holder, "BEGIN EXCLUSIVE", NULL, NULL, NULL), SQLITE_OK);
+    const double begin = seconds();
+    play_type(PLAY, "600");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Another program is using the library");
+    play_sees(PLAY, "try again when");
+    play_sees(PLAY, "600 ");
+    play_keys(PLAY, "Ctrl-/ Esc Enter");
+    play_wait(PLAY, 5);
+    play_sees(PLAY, "600 ");
+    assert_true(seconds() - begin < 2.0 + 1.5); /* time to draw as well */
+    sqlite3_close(holder);
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Saved.");
+    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 600.0);
+}
+
+static bool folder_fails;
+
+static enum pm_status sync_folder(const char *path, struct pm_error *err)
+{
+    (void)path;
+    return folder_fails ? pm_fail(err, PM_IO, "The folder failed.") : PM_OK;
+}
+
+/* The change is in the file, but the disk does not confirm the folder: it is shown as written, not
+ * as saved, and the disk is asked again by the key that saves again. */
+static void what_is_not_certain_is_asked_about_again(void **state)
+{
+    struct bench_world *world = *state;
+    bench_harbour(world, 24, 80);
+    world->hand->studio->library->options.sync_folder = sync_folder;
+    folder_fails = true;
+    for (long k = 1; play_find(PLAY, "not certain") < 0; k++) {
+        assert_true(k < 200);
+        play_keys(PLAY, k == 1 ? "Esc" : play_find(PLAY, "Saved.") >= 0 ? "u" : "Esc ! u");
+        play_type(PLAY, "600");
+        fault_arm(FAULT_LATE, k);
+        play_keys(PLAY, "Enter");
+        fault_disarm();
+    }
+    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 600.0);
+    play_sees(PLAY, "600.00"); /* nothing is being typed */
+    play_keys(PLAY, "!");
+    play_sees(PLAY, "still not certain");
+    folder_fails = false;
+    play_keys(PLAY, "!");
+    play_sees(PLAY, "All is saved");
+}
+
 /* A second change does not take the place of one that could not be written: the person decides. */
 static void an_unwritten_change_is_not_replaced(void **state)
 {
@@ -313,6 +384,7 @@ static void any_keys_can_be_undone(void **state)
 
 int main(void)
 {
+    fault_register_for_all();
     const struct CMUnitTest tests[] = {
         BENCH(another_instance_is_noticed),
         BENCH(no_key_acts_on_what_was_not_seen),
@@ -320,6 +392,8 @@ int main(void)
         BENCH(a_stale_plan_is_not_written),
         BENCH(an_unwritten_change_is_not_replaced),
         BENCH(what_cannot_be_saved_is_not_lost),
+        BENCH(a_file_that_another_holds_is_waited_for_once),
+        BENCH(what_is_not_certain_is_asked_about_again),
         BENCH(what_memory_was_too_short_for_is_not_lost),
         BENCH(memory_runs_out_anywhere),
         BENCH(any_keys_can_be_undone),

@@ -544,6 +544,7 @@ static void the_terminal_is_given_back_at_every_end(void **state)
                 {NULL, SIGVTALRM, SIGVTALRM},
                 {NULL, SIGPROF, SIGPROF},
                 {NULL, SIGPIPE, SIGPIPE},
+                {NULL, SIGPWR, SIGPWR},
                 {NULL, SIGSEGV, SIGSEGV},
                 {NULL, SIGABRT, SIGABRT},
                 {"X", 0, SIGSEGV},

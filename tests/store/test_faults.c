@@ -241,6 +241,20 @@ static enum pm_status sync_folder(const char *path, struct pm_error *err)
     return folder.asked++ < folder.failures ? pm_fail(err, PM_IO, "No.") : PM_OK;
 }
 
+/* What was not certain is asked about again when told to, and by closing, until the disk confirms
+ * it.
+ */
+static void ask_again(struct world *world)
+{
+    assert_status(PM_UNSURE, pm_library_confirm(world->library, &world->err));
+    assert_non_null(strstr(world->err.text, "still not certain"));
+    assert_int_equal(folder.asked, 4);
+    folder.failures = 0;
+    assert_status(PM_OK, pm_library_confirm(world->library, &world->err));
+    assert_status(PM_OK, pm_library_confirm(world->library, &world->err));
+    assert_int_equal(folder.asked, 5);
+}
+
 /* The journal is gone and the change can be read, but the folder's sync failed: it is tried again,
  * and what the disk never confirms is not called saved. */
 static void a_folder_that_is_not_synced_is_told(void **state)
@@ -268,6 +282,7 @@ static void a_folder_that_is_not_synced_is_told(void **state)
                     assert_int_equal(world->err.status, PM_UNSURE);
                     assert_non_null(strstr(world->err.text, "not certain"));
                     assert_true(content_of(world->path) == story.states[done + 1]);
+                    ask_again(world);
                     unsure++;
                 }
             }

@@ -97,6 +97,7 @@ static void foreign_files_are_refused_and_left_alone(void **state)
     world_path(world, "letter.txt", path);
     put_file(path, text, sizeof text);
     assert_status(PM_FOREIGN, try_open(world, path, PM_LIBRARY_CREATE));
+    assert_non_null(strstr(world->err.text, "salvage")); /* one flipped bit, and it was a library */
     assert_int_equal(sizeof text, file_size(path));
 
     sqlite3 *db = NULL;
@@ -140,6 +141,7 @@ static void truncated_files_are_damaged(void **state)
                         world->err.text);
         }
         assert_int_equal(PM_DAMAGED, status);
+        assert_non_null(strstr(world->err.text, "salvage"));
         assert_int_equal(cuts[i], file_size(world->path));
     }
 }
@@ -308,6 +310,32 @@ static void an_older_library_is_backed_up_and_migrated(void **state)
     snprintf(name, sizeof name, "library.before-%d-2.db", newest + 1);
     assert_int_equal(-1, file_size(world_path(world, name, backup)));
     assert_status(PM_NEWER, open_steps(world, NULL, &newest));
+}
+
+/* One bit of the header, and a step would be done again on tables that have it: what it moved would
+ * be lost. */
+static void a_library_that_lies_about_its_step_is_damaged(void **state)
+{
+    struct world *world = *state;
+    char backup[128], name[64], pragma[64];
+    int newest = 0;
+    assert_status(PM_OK, open_steps(world, NULL, &newest));
+    world_fill(world);
+    world_close(world);
+    for (int said = 1; said < newest; said++) {
+        sqlite3 *db = world_raw(world);
+        snprintf(pragma, sizeof pragma, "PRAGMA user_version = %d", said);
+        assert_int_equal(SQLITE_OK, world_sql(db, pragma));
+        sqlite3_close(db);
+        assert_status(PM_DAMAGED, open_steps(world, NULL, &newest));
+        assert_non_null(strstr(world->err.text, "salvage"));
+        db = world_raw(world);
+        assert_int_equal(said, world_ask(db, "PRAGMA user_version"));
+        assert_int_equal(2, world_ask(db, "SELECT count(*) FROM formula"));
+        sqlite3_close(db);
+        snprintf(name, sizeof name, "library.before-%d.db", said + 1);
+        assert_int_equal(-1, file_size(world_path(world, name, backup)));
+    }
 }
 
 static void a_migration_that_fails_changes_nothing(void **state)
@@ -617,6 +645,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_link_does_not_make_a_folder_writable, world_setup,
                                         world_teardown),
         cmocka_unit_test_setup_teardown(an_older_library_is_backed_up_and_migrated, world_setup,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(a_library_that_lies_about_its_step_is_damaged, world_setup,
                                         world_teardown),
         cmocka_unit_test_setup_teardown(a_migration_that_fails_changes_nothing, world_setup,
                                         world_teardown),

@@ -258,6 +258,9 @@ static void days(void **state)
     }
     setenv("TZ", "UTC", 1);
     tzset();
+    struct pm_error err;
+    assert_int_equal(pm_day_read("1969-12-31", &day, &err), PM_INVALID);
+    assert_non_null(strstr(err.text, "1970")); /* there was such a day */
     assert_string_equal(pm_day_format(PM_NO_DAY, buf), "");
     assert_string_equal(pm_day_format(-1, buf), "?");
     assert_string_equal(pm_day_format(INT64_MAX, buf), "?");

@@ -55,6 +55,9 @@ int64_t pm_library_version(struct pm_library *library);
  */
 enum pm_status pm_library_begin(struct pm_library *library, struct pm_error *err);
 enum pm_status pm_library_commit(struct pm_library *library, struct pm_error *err);
+/* Asks the disk once more to confirm what a commit that said PM_UNSURE has written. PM_OK: all that
+ * was written is confirmed. The next commit and closing ask as well. */
+enum pm_status pm_library_confirm(struct pm_library *library, struct pm_error *err);
 void pm_library_abort(struct pm_library *library);
 /* A consistent view for several reads (deferred transaction); ends with pm_library_end_read. It
  * keeps others from committing, so it is for moments; no change can begin within it (PM_REFUSED),

@@ -29,6 +29,8 @@ void pm_studio_close(struct pm_studio *studio); /* NULL allowed */
 bool pm_studio_read_only(const struct pm_studio *studio);
 const char *pm_studio_remark(const struct pm_studio *studio); /* or NULL; borrowed */
 int64_t pm_studio_now(const struct pm_studio *studio);
+/* As pm_library_confirm: what was left PM_UNSURE is asked about again. */
+enum pm_status pm_studio_confirm(struct pm_studio *studio, struct pm_error *err);
 /* True once after another instance committed something; caches have then been dropped and what is
  * on screen should be read again. */
 bool pm_studio_changed_outside(struct pm_studio *studio);

@@ -43,7 +43,8 @@ static void take_back(struct bench *bench, enum pm_status status)
             pm_app_error(bench->app, &err);
     }
     bench_refresh(bench);
-    if (retyped && bench->line == meant && bench_sheet(bench) && !bench_sheet(bench)->read_only)
+    if (retyped && status != PM_UNSURE && bench->line == meant && bench_sheet(bench) &&
+        !bench_sheet(bench)->read_only)
         bench_edit_start(bench, retyped, false);
     pm_free(retyped);
 }
@@ -76,6 +77,11 @@ static enum pm_status run(void *context, struct pm_error *err)
         pm_app_key(bench->app, "save-again", key);
         pm_fail(err, status, "Not saved: %s%s %s tries again.", why.text,
                 bench->typing ? " Enter or, after Esc," : " The key", key);
+    } else if (status == PM_UNSURE) {
+        struct pm_error why = *err;
+        char key[PM_KEY_TEXT];
+        pm_fail(err, status, "%s %s asks the disk again.", why.text,
+                pm_app_key(bench->app, "save-again", key));
     } else if (status == PM_STALE) {
         pm_fail(err, status,
                 "Another window changed this draft meanwhile: it was read again, and "
@@ -197,6 +203,11 @@ void bench_ask_unwritten(struct bench *bench)
 void bench_retry(void *state)
 {
     struct bench *bench = state;
+    struct pm_error err = {0};
+    if (!bench->plan && pm_studio_confirm(bench->house->studio, &err) != PM_OK) {
+        pm_app_error(bench->app, &err);
+        return;
+    }
     if (!bench->plan) {
         pm_app_say(bench->app, "All is saved; there is nothing to write again.");
         return;

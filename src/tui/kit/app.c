@@ -104,7 +104,7 @@ static bool room_read(struct pm_app *app, int room, bool typed)
         app->wishes.drop = true;
     if (outside && what && said == app->log_next)
         pm_app_say(app, "Another window changed %s; this is how it is now.%s", what,
-                   typed ? " What was typed meanwhile is dropped." : "");
+                   typed ? " Keys pressed meanwhile are dropped." : "");
     return outside && what;
 }
 

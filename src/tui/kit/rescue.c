@@ -8,8 +8,16 @@
 #include <string.h>
 #include <unistd.h>
 
-static const int crashes[] = {SIGSEGV, SIGBUS,  SIGILL,  SIGFPE,    SIGABRT, SIGQUIT,
-                              SIGSYS,  SIGTRAP, SIGPIPE, SIGVTALRM, SIGPROF, SIGIO};
+static const int crashes[] = {
+    SIGSEGV,   SIGBUS,  SIGILL,  SIGFPE,    SIGABRT, SIGQUIT,
+    SIGSYS,    SIGTRAP, SIGPIPE, SIGVTALRM, SIGPROF, SIGIO,
+#ifdef SIGPWR
+    SIGPWR,
+#endif
+#ifdef SIGSTKFLT
+    SIGSTKFLT,
+#endif
+};
 #define CRASHES (sizeof crashes / sizeof *crashes)
 
 /* A signal handler has no other way to know how the terminal was. */
