@@ -41,7 +41,9 @@ UNICODE_CPPFLAGS = $(shell pkg-config --cflags libutf8proc)
 UNICODE_LIBS     = $(shell pkg-config --libs libutf8proc)
 SQLITE_CPPFLAGS = $(shell pkg-config --cflags sqlite3)
 SQLITE_LIBS     = $(shell pkg-config --libs sqlite3)
-TEST_LIBS       = -lcmocka -lgmp -lgsl -lgslcblas -lm
+# lp_solve is linked as an archive; these are what it needs.
+LINEAR_LIBS     = -llpsolve55 -lcolamd -ldl
+TEST_LIBS       = -lcmocka -lgmp -lgsl -lgslcblas -lglpk -lm
 
 # ---- sources ---------------------------------------------------------------------------------
 
@@ -93,7 +95,7 @@ program: $(BUILD)/permille
 
 $(BUILD)/permille: $(call objects,src/main.c) $(ARCHIVES)
 	$(say) LINK $@
-	$(Q)$(LINK) -o $@ $^ $(SQLITE_LIBS) $(CURSES_LIBS) $(UNICODE_LIBS) -lm
+	$(Q)$(LINK) -o $@ $^ $(SQLITE_LIBS) $(CURSES_LIBS) $(UNICODE_LIBS) $(LINEAR_LIBS) -lm
 
 # What a layer may see beyond the public headers and the C library's.
 $(BUILD)/obj/src/base/%.o: LAYER_CPPFLAGS = $(UNICODE_CPPFLAGS)
@@ -165,7 +167,7 @@ endif
 
 $(BUILD)/make-demo: $(call objects,$(DEMO)) $(ARCHIVES)
 	$(say) LINK $@
-	$(Q)$(LINK) -o $@ $^ $(SQLITE_LIBS) $(CURSES_LIBS) $(UNICODE_LIBS) -lm
+	$(Q)$(LINK) -o $@ $^ $(SQLITE_LIBS) $(CURSES_LIBS) $(UNICODE_LIBS) $(LINEAR_LIBS) -lm
 
 # ---- tests -----------------------------------------------------------------------------------
 
@@ -192,7 +194,7 @@ $(call programs,$(filter-out $(PURE),$(TESTS))): $(BUILD)/%: $(BUILD)/obj/%.o \
     $(BUILD)/libpermille-test.a $(ARCHIVES)
 	$(say) LINK $@
 	@mkdir -p $(@D)
-	$(Q)$(LINK) -o $@ $^ $(SQLITE_LIBS) $(CURSES_LIBS) $(UNICODE_LIBS) $(TEST_LIBS) -lvterm -lutil
+	$(Q)$(LINK) -o $@ $^ $(SQLITE_LIBS) $(CURSES_LIBS) $(UNICODE_LIBS) $(LINEAR_LIBS) $(TEST_LIBS) -lvterm -lutil
 
 # Everything again, in its own folder, stopping at the first wrong access, overflow or leak. Frame
 # pointers keep the reports readable; fortified calls would hide errors from the sanitizer. Every
@@ -224,7 +226,7 @@ layers:
 $(call programs,$(BENCHES)): $(BUILD)/%: $(BUILD)/obj/%.o $(BUILD)/libpermille-test.a $(ARCHIVES)
 	$(say) LINK $@
 	@mkdir -p $(@D)
-	$(Q)$(LINK) -o $@ $^ $(SQLITE_LIBS) $(CURSES_LIBS) $(UNICODE_LIBS) $(TEST_LIBS) -lvterm -lutil
+	$(Q)$(LINK) -o $@ $^ $(SQLITE_LIBS) $(CURSES_LIBS) $(UNICODE_LIBS) $(LINEAR_LIBS) $(TEST_LIBS) -lvterm -lutil
 
 bench-programs: $(call programs,$(BENCHES)) program
 	@:

@@ -72,13 +72,14 @@ struct pm_cli_option {
 enum pm_cli_form { PM_CLI_TEXT = 0, PM_CLI_JSON = 1, PM_CLI_CSV = 2 };
 
 struct pm_cli_command {
-    const char *name;     /* "new", or two words: "material add" */
-    bool changes;         /* the library, unless --try was given */
-    const char *operands; /* for help: "F LINE..."; "" for none */
-    int least, most;      /* operands; most -1: any number */
-    unsigned forms;       /* enum pm_cli_form */
-    const char *help;     /* one line, lower case, no full stop */
-    const char *more;     /* sentences after it in the command's own help and the manual, or NULL */
+    const char *name;      /* "new", or two words: "material add" */
+    bool changes;          /* the library, unless --try was given */
+    const char *only_with; /* ... and only when this option was given; NULL: always */
+    const char *operands;  /* for help: "F LINE..."; "" for none */
+    int least, most;       /* operands; most -1: any number */
+    unsigned forms;        /* enum pm_cli_form */
+    const char *help;      /* one line, lower case, no full stop */
+    const char *more; /* sentences after it in the command's own help and the manual, or NULL */
     /* What it may be told of an entity: an option for each of its attributes but those `without`
      * names ("strength|solvent"; NULL: none), behind the options of its own. NULL: nothing. */
     const struct pm_entity *entity;
@@ -114,6 +115,7 @@ extern const struct pm_cli_topic pm_cli_topic_material;
 extern const struct pm_cli_topic pm_cli_topic_bottle;
 extern const struct pm_cli_topic pm_cli_topic_stock;
 extern const struct pm_cli_topic pm_cli_topic_shelf;
+extern const struct pm_cli_topic pm_cli_topic_limits;
 extern const struct pm_cli_topic pm_cli_topic_library;
 extern const struct pm_cli_topic pm_cli_topic_help;
 

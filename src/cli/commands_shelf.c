@@ -18,7 +18,7 @@
 
 /* ---- tables in and out ---- */
 
-static enum pm_status read_file(const char *path, struct pm_text *out, struct pm_error *err)
+enum pm_status pm_cli_read_file(const char *path, struct pm_text *out, struct pm_error *err)
 {
     char block[65536];
     size_t got;
@@ -46,7 +46,7 @@ static enum pm_status run_import(struct pm_cli *cli, struct pm_error *err)
     if (!starter && cli->operand_count != 1)
         return pm_cli_usage(cli, err, "Name one file, or say --starter.");
     if (!starter)
-        status = read_file(cli->operands[0], &text, err);
+        status = pm_cli_read_file(cli->operands[0], &text, err);
     if (status == PM_OK)
         status = pm_cli_open(cli, true, err);
     if (status == PM_OK)

@@ -200,20 +200,19 @@ static void judge_sum(const struct pm_rule *rule, const struct sum *sum,
     out->present = sum->present;
     out->unknown_amount = sum->unknown;
     out->percent = percent_of(sum->amount, exposure, dosage);
-    out->highest_dosage = PM_NEAT;
     out->verdict = PM_WITHIN;
     if (!sum->present || rule->limit == PM_NO_LIMIT)
         return;
     if (rule->limit == PM_UNKNOWN) {
         out->verdict = PM_VERDICT_UNKNOWN;
-        out->highest_dosage = PM_UNKNOWN;
+        out->highest_dosage = out->known_dosage = PM_UNKNOWN;
         return;
     }
     bool over = exceeds(sum->amount, dosage, rule->limit, exposure->total);
     out->headroom = (int64_t)rule->limit * 1000 - out->percent;
     out->verdict = over ? PM_OVER : sum->unknown ? PM_VERDICT_UNKNOWN : PM_WITHIN;
-    out->highest_dosage =
-        sum->unknown ? PM_UNKNOWN : dosage_for(sum->amount, rule->limit, exposure->total);
+    out->known_dosage = dosage_for(sum->amount, rule->limit, exposure->total);
+    out->highest_dosage = sum->unknown ? PM_UNKNOWN : out->known_dosage;
 }
 
 static void judge_prohibited(const struct pm_rule *rule, const struct sum *sum,
@@ -221,10 +220,10 @@ static void judge_prohibited(const struct pm_rule *rule, const struct sum *sum,
                              struct pm_judgement *out)
 {
     judge_sum(rule, sum, exposure, dosage, out);
-    if (!sum->present || (!sum->added && rule->limit >= 0))
+    if (!sum->present || (!sum->added && rule->limit != PM_UNKNOWN))
         return;
     out->verdict = PM_PROHIBITED;
-    out->highest_dosage = 0;
+    out->highest_dosage = out->known_dosage = 0;
     out->headroom = 0;
 }
 
@@ -265,18 +264,17 @@ static void judge_shares(const struct pm_rule *rule, const struct pm_exposure *e
     out->verdict = over                               ? PM_OVER
                    : unlimited || out->unknown_amount ? PM_VERDICT_UNKNOWN
                                                       : PM_WITHIN;
-    out->highest_dosage = PM_NEAT;
-    if (unlimited || out->unknown_amount)
-        out->highest_dosage = PM_UNKNOWN;
-    else if (at_whole > FRACTION)
-        out->highest_dosage = (pm_strength)((pm_int128)FRACTION * PM_NEAT / at_whole);
+    if (at_whole > FRACTION)
+        out->known_dosage = (pm_strength)((pm_int128)FRACTION * PM_NEAT / at_whole);
+    out->highest_dosage = unlimited || out->unknown_amount ? PM_UNKNOWN : out->known_dosage;
 }
 
 void pm_rule_judge(const struct pm_rule *rule, const struct pm_exposure *exposure,
                    pm_strength dosage, added_fn *added, void *context, struct pm_judgement *out)
 {
     struct sum sum = {0};
-    *out = (struct pm_judgement){.verdict = PM_WITHIN, .highest_dosage = PM_NEAT};
+    *out = (struct pm_judgement){
+        .verdict = PM_WITHIN, .highest_dosage = PM_NEAT, .known_dosage = PM_NEAT};
     if (rule->kind == PM_RULE_SHARES) {
         judge_shares(rule, exposure, dosage, out);
         return;

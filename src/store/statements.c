@@ -523,6 +523,21 @@ static const struct statement statements[PM_SQL_COUNT] = {
                                 "AND id < e.id ORDER BY id DESC LIMIT 1) "
                                 "FROM batch_event AS e WHERE e.id = ?1",
                                 "reading a batch"},
+    [PM_SQL_RULE_NEXT] = {"SELECT max(id) FROM limit_rule", "saving a limit"},
+    [PM_SQL_RULE_INSERT] =
+        {"INSERT INTO limit_rule (id, rule_set, own, replaces, name, kind, members, cas, scope, "
+         "percent, unlimited, note, source, dated, made_at, checksum) VALUES (?1, ?2, ?3, ?4, ?5, "
+         "?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, pm_checksum('limit_rule', ?1, ?2, ?3, ?4, "
+         "?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15))",
+         "saving a limit"},
+    [PM_SQL_RULE_LIST] = {"SELECT id, rule_set, own, replaces, name, kind, members, cas, scope, "
+                          "ifnull(percent, -1), unlimited, note, source, dated, made_at "
+                          "FROM limit_rule ORDER BY rule_set, id",
+                          "reading the limits"},
+    [PM_SQL_RULE_THERE] = {"SELECT id FROM limit_rule WHERE id = ?1", "reading the limits"},
+    [PM_SQL_RULE_REMOVE] = {"DELETE FROM limit_rule WHERE id = ?1", "removing a limit"},
+    [PM_SQL_RULE_SET_REMOVE] = {"DELETE FROM limit_rule WHERE rule_set = ?1",
+                                "removing a set of limits"},
     [PM_SQL_RATE_NEXT] = {"SELECT max(id) FROM currency_rate", "saving a rate of exchange"},
     [PM_SQL_RATE_INSERT] =
         {"INSERT INTO currency_rate (id, currency, other, rate, day, at, checksum) "

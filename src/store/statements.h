@@ -147,6 +147,13 @@ enum pm_sql {
     PM_SQL_BATCH_EVENT_NEXT,
     PM_SQL_BATCH_EVENT_INSERT,
     PM_SQL_BATCH_EVENT_GET,
+    /* limits of one's own, and of loaded sets */
+    PM_SQL_RULE_NEXT,
+    PM_SQL_RULE_INSERT,
+    PM_SQL_RULE_LIST,
+    PM_SQL_RULE_THERE,
+    PM_SQL_RULE_REMOVE,
+    PM_SQL_RULE_SET_REMOVE,
     /* rates */
     PM_SQL_RATE_NEXT,
     PM_SQL_RATE_INSERT,

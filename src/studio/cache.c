@@ -281,6 +281,7 @@ void pm_studio_drop_caches(struct pm_studio *studio)
     pm_map_release(&studio->materials);
     pm_map_release(&studio->formulas);
     pm_map_release(&studio->kept);
+    pm_limits_forget(studio);
 }
 
 void pm_studio_refresh(struct pm_studio *studio)

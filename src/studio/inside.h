@@ -100,16 +100,19 @@ struct pm_reference {
     struct pm_arena arena;
 };
 
+struct pm_limits_world;
+
 struct pm_studio {
     struct pm_library *library;
-    int64_t version;               /* pm_library_version the caches belong to */
-    int looks;                     /* nested pm_studio_look_begin */
-    bool changed_outside;          /* noticed, not yet told */
-    struct pm_map materials;       /* struct pm_card */
-    struct pm_map formulas;        /* struct pm_card */
-    struct pm_map kept;            /* struct pm_kept */
-    struct pm_reference reference; /* empty until it is asked for: reference.h */
-    int64_t names;                 /* grows when a name may have changed */
+    int64_t version;                /* pm_library_version the caches belong to */
+    int looks;                      /* nested pm_studio_look_begin */
+    bool changed_outside;           /* noticed, not yet told */
+    struct pm_map materials;        /* struct pm_card */
+    struct pm_map formulas;         /* struct pm_card */
+    struct pm_map kept;             /* struct pm_kept */
+    struct pm_reference reference;  /* empty until it is asked for: reference.h */
+    struct pm_limits_world *limits; /* the rules in use; NULL until asked for: rulebook.h */
+    int64_t names;                  /* grows when a name may have changed */
 };
 
 /* Drops the caches when another instance has committed since they were filled. */
@@ -244,6 +247,11 @@ enum pm_status pm_say_difference(struct pm_studio *studio, const struct pm_trial
                                  struct pm_error *err);
 /* An amount for reading: two significant digits at least, two decimals or so, no empty zeros. */
 void pm_say_amount(struct pm_text *out, int64_t value, int scale, int least);
+
+/* ---- limits ---- */
+
+/* Rules, or what materials are, may have changed: they are read again (rulebook.h). */
+void pm_limits_forget(struct pm_studio *studio);
 
 /* ---- the nearest name ---- */
 

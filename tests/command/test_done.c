@@ -132,6 +132,14 @@ static const char *const commands[][WORDS_MOST] = {
     {"import", "TABLE"},
     {"shelf", "undo"},
     {"shelf", "redo"},
+    {"limit", "label", "Made by", "the bench"},
+    {"limit", "for", "Heart", "--dosage", "18%"},
+    {"limit", "add", "Alpha", "0.5", "--source", "a paper"},
+    {"limit", "remove", "1"},
+    {"limit", "load", "LIMITS"},
+    {"limit", "use", "EU law"},
+    {"limit", "leave", "EU law"},
+    {"fit", "Heart", "--take"},
 };
 
 /* What the library holds before. */
@@ -173,6 +181,7 @@ static const char *const story[][WORDS_MOST] = {
     {"bottle", "pour", "B001", "2g"},
     {"bottle", "pour", "B001", "1g"},
     {"shelf", "undo"},
+    {"limit", "add", "Alpha", "5", "--source", "a paper"},
 };
 
 static const struct pm_cli_command *command_of(const char *const *words)
@@ -209,6 +218,8 @@ static struct ran run(const char *const *words, FILE *out)
         argv[argc++] = words[i];
     if (strcmp(argv[argc - 1], "TABLE") == 0)
         argv[argc - 1] = world_path(&bench.world, "table.csv", table);
+    if (strcmp(argv[argc - 1], "LIMITS") == 0)
+        argv[argc - 1] = world_path(&bench.world, "limits.csv", table);
     if (strcmp(argv[argc - 1], "-") == 0) {
         snprintf(code, sizeof code, "%s", getenv("PERMILLE_CODE"));
         argv[argc - 1] = code;
@@ -298,6 +309,9 @@ static int set_up(void **state)
     world_make(&bench.world);
     FILE *table = fopen(world_path(&bench.world, "table.csv", path), "w");
     fputs("name,kind\r\nZeta,chemical\r\nEta,natural\r\n", table);
+    fclose(table);
+    table = fopen(world_path(&bench.world, "limits.csv", path), "w");
+    fputs("name,scope,percent,source\r\nBeta,4,2,a paper\r\n", table);
     fclose(table);
     for (size_t i = 0; i < sizeof story / sizeof story[0]; i++)
         does(story[i]);

@@ -20,6 +20,7 @@
 #include "permille/store/bottles.h"
 #include "permille/store/facts.h"
 #include "permille/store/panels.h"
+#include "permille/store/rules.h"
 #include "permille/store/shelf.h"
 #include "permille/store/smells.h"
 #include "permille/studio/shelf.h"
@@ -41,6 +42,7 @@
 /* What world_fill makes: a natural material, a solvent, two kept trials of the formula. */
 enum { FOLDED = 5 };  /* the step that folds names again */
 enum { WEIGHTS = 7 }; /* the step from which lines remember what they weigh */
+enum { RULES = 8 };   /* the step that brings limits of one's own */
 enum { MATERIAL = 1, SOLVENT = 4, FIRST = 3, SECOND = 4 };
 
 /* ---- filling: what each step brought ---- */
@@ -148,6 +150,56 @@ static void fill_panel(struct world *world)
     assert_status(PM_OK, pm_panel_answer_insert(world->library, panel, &answer, &id, &world->err));
 }
 
+/* A figure of one's own, and a set of another country that says both "none" and nothing. */
+static void fill_rules(struct world *world)
+{
+    struct pm_rule_line lines[] = {
+        {.set = "Own limits",
+         .own = true,
+         .replaces = "IFRA Standards",
+         .name = "Fern acetate",
+         .kind = "limit",
+         .cas = "106-22-9",
+         .scope = "category 4",
+         .percent = 12500000,
+         .note = "per mail",
+         .source = "supplier",
+         .dated = "2026-10-01"},
+        {.set = "Island rules",
+         .name = "Fern acetate",
+         .kind = "limit",
+         .members = "Fern;Bracken",
+         .scope = "leave-on",
+         .percent = -2,
+         .source = "gazette"},
+        {.set = "Island rules",
+         .name = "Moss",
+         .kind = "prohibit",
+         .scope = "all",
+         .percent = -1,
+         .source = "gazette"},
+    };
+    for (size_t i = 0; i < sizeof lines / sizeof *lines; i++)
+        assert_status(PM_OK, pm_rule_line_insert(world->library, &lines[i], &world->err));
+}
+
+static void check_rules(struct world *world)
+{
+    struct pm_rule_lines lines;
+    assert_status(PM_OK, pm_rule_line_list(world->library, &lines, &world->err));
+    assert_int_equal(lines.count, 3);
+    assert_string_equal(lines.items[0].set, "Island rules");
+    assert_int_equal(lines.items[0].percent, -2);
+    assert_string_equal(lines.items[0].members, "Fern;Bracken");
+    assert_int_equal(lines.items[1].percent, -1);
+    assert_string_equal(lines.items[1].kind, "prohibit");
+    assert_int_equal(lines.items[2].percent, 12500000);
+    assert_true(lines.items[2].own);
+    assert_string_equal(lines.items[2].dated, "2026-10-01");
+    assert_null(lines.items[2].members);
+    pm_list_release(&lines);
+}
+
 /* A formula in the new mode: a core of one neat and one diluted line, something tucked in until its
  * weights are no whole parts, a line that rests. */
 static void fill_weights(struct world *world)
@@ -191,6 +243,8 @@ static void fill(struct world *world, int step)
     }
     if (step >= WEIGHTS)
         fill_weights(world);
+    if (step >= RULES)
+        fill_rules(world);
 }
 
 /* ---- what must be there again ---- */
@@ -335,6 +389,8 @@ static void check_content(struct world *world, int step, bool shelf)
         check_smells(world);
     if (step >= WEIGHTS)
         check_weights(world);
+    if (step >= RULES)
+        check_rules(world);
     world_verify(world);
     world_close(world);
     check_schema(world);

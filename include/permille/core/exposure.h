@@ -73,7 +73,8 @@ enum pm_rule_kind {
                          where there is one */
     PM_RULE_SHARES,   /* each member has a limit of its own, and the fractions of them used up may
                          add up to 1, not more (phototoxic materials) */
-    PM_RULE_DECLARE   /* to be named on the label when the sum of its members exceeds `limit` */
+    PM_RULE_DECLARE,  /* to be named on the label when the sum of its members exceeds `limit` */
+    PM_RULE_CHECK     /* something to check that no sum can tell (a specification) */
 };
 
 #define PM_NO_LIMIT INT64_C(-2) /* the rule itself says that there is none */
@@ -103,6 +104,8 @@ struct pm_judgement {
     /* The highest dosage at which it is within, 1e-9, rounded down; PM_NEAT when any is;
      * PM_UNKNOWN when that is not known. A prohibited one: 0. */
     pm_strength highest_dosage;
+    /* The same by the known amounts alone: a most where others are unknown. */
+    pm_strength known_dosage;
     int64_t headroom; /* limit - percent, 1e-12; below 0: over. 0 where there is no known limit */
 };
 /*

@@ -1,0 +1,744 @@
+/* SPDX-License-Identifier: MIT */
+/* Skin limits, what a label names, the nearest formula within, and the sets of rules. */
+#include "bench.h"
+#include "shelf.h"
+#include "table.h"
+
+#include "permille/base/mem.h"
+#include "permille/studio/limits.h"
+
+#include <string.h>
+
+#define COLUMNS(array) array, sizeof array / sizeof array[0]
+#define PERCENT_SCALE  10 /* of amounts in 1e-12 of the product */
+#define LIMIT_SCALE    7  /* of limits in 1e-9 */
+
+/* ---- what is asked ---- */
+
+#define WISH_OPTIONS                                                                               \
+    {.name = "dosage", .value = "P%", .help = "of the concentrate in the finished product"},       \
+        {.name = "category", .value = "C", .help = "product category, 1 to 12, such as 4 or 5A"},  \
+        {.name = "as",                                                                             \
+         .value = "USE",                                                                           \
+         .words = "fine fragrance|eau de toilette|fragrance cream",                                \
+         .help = "what a product of category 4 is sold as"},                                       \
+    {                                                                                              \
+        .name = "ranges", .value = "END", .words = "most|typical",                                 \
+        .help = "which figure of a constituent's range counts"                                     \
+    }
+
+static enum pm_status read_wish(struct pm_cli *cli, const struct pm_sheet *sheet,
+                                struct pm_limits_wish *wish, struct pm_error *err)
+{
+    enum pm_status status = pm_limits_wish(cli->studio, sheet->formula, wish, err);
+    return status == PM_OK
+               ? pm_limits_read_wish(cli->studio, pm_cli_value(cli, "dosage"),
+                                     pm_cli_value(cli, "category"), pm_cli_value(cli, "as"),
+                                     pm_cli_value(cli, "ranges"), wish, err)
+               : status;
+}
+
+static enum pm_status print_page(struct pm_cli *cli, const struct pm_sheet *sheet,
+                                 const struct pm_limits_wish *wish, struct pm_error *err)
+{
+    return pm_limits_print(cli->studio, sheet, wish,
+                           strcmp(pm_cli_value(cli, "print"), "html") == 0, pm_decimal_sign(),
+                           &cli->out, err);
+}
+
+static void put_wish(struct pm_json *json, const struct pm_limits_wish *wish)
+{
+    pm_json_put_decimal(json, "dosage_percent", wish->dosage, LIMIT_SCALE);
+    pm_json_put_string(json, "category", wish->category);
+    if (strcmp(wish->category, "4") == 0)
+        pm_json_put_string(json, "sold_as", pm_use_word(wish->use));
+    pm_json_put_string(json, "ranges", pm_content_basis_word(wish->basis));
+}
+
+/* ---- limits ---- */
+
+static void put_limit(struct pm_json *json, const char *key, pm_strength limit)
+{
+    if (limit >= 0)
+        pm_json_put_decimal(json, key, limit, LIMIT_SCALE);
+    else
+        pm_json_put_null(json, key);
+}
+
+static void put_rule(struct pm_json *json, const struct pm_finding_rule *finding)
+{
+    const struct pm_figure *figure = finding->figure;
+    pm_json_put_string(json, "set", finding->rule->set);
+    pm_json_put_string(json, "rule", finding->rule->name);
+    pm_json_put_bool(json, "no_limit", finding->limit == PM_NO_LIMIT);
+    pm_json_put_bool(json, "own", finding->rule->own);
+    pm_json_put_bool(json, "from_memory", figure && figure->memory);
+    pm_json_put_string(json, "dated", figure && figure->dated[0] ? figure->dated : NULL);
+    pm_json_put_string(json, "note",
+                       figure && figure->note[0]        ? figure->note
+                       : finding->rule->note[0] != '\0' ? finding->rule->note
+                                                        : NULL);
+}
+
+static void put_others(struct pm_json *json, const struct pm_limits_row *row)
+{
+    pm_json_key(json, "other_rules");
+    pm_json_open(json, '[');
+    for (size_t i = 0; i < row->other_count; i++) {
+        const struct pm_finding_rule *other = &row->others[i];
+        pm_json_open(json, '{');
+        put_limit(json, "limit_percent", other->limit);
+        pm_json_put_string(json, "verdict", pm_verdict_word(other->judgement.verdict));
+        pm_json_put_bool(json, "replaced", other->replaced);
+        pm_json_put_string(json, "source",
+                           other->figure ? other->figure->source : other->rule->source);
+        put_rule(json, other);
+        pm_json_close(json, '}');
+    }
+    pm_json_close(json, ']');
+}
+
+static enum pm_status put_lines(struct pm_cli *cli, struct pm_json *json,
+                                const struct pm_sheet *sheet, const struct pm_limits *limits,
+                                const struct pm_limits_row *row, struct pm_error *err)
+{
+    int64_t *amounts = pm_alloc_array(sheet->trial.count + 1, sizeof *amounts);
+    if (!amounts)
+        return pm_fail_memory(err);
+    enum pm_status status = pm_limits_lines(cli->studio, sheet, limits, row, amounts, err);
+    pm_json_key(json, "lines");
+    pm_json_open(json, '[');
+    for (size_t i = 0; status == PM_OK && i < sheet->trial.count; i++) {
+        if (amounts[i] == 0)
+            continue;
+        pm_json_open(json, '{');
+        pm_json_put_int(json, "line", (int64_t)i + 1);
+        pm_json_put_string(json, "name", sheet->lines[i].title);
+        if (amounts[i] > 0)
+            pm_json_put_decimal(json, "percent_in_product", amounts[i], PERCENT_SCALE);
+        else
+            pm_json_put_null(json, "percent_in_product");
+        pm_json_close(json, '}');
+    }
+    pm_json_close(json, ']');
+    pm_free(amounts);
+    return status;
+}
+
+static enum pm_status limits_as_json(struct pm_cli *cli, const struct pm_sheet *sheet,
+                                     const struct pm_limits *limits, struct pm_error *err)
+{
+    struct pm_json json;
+    enum pm_status status = PM_OK;
+    pm_json_init(&json, &cli->out);
+    pm_json_open(&json, '{');
+    put_wish(&json, &limits->wish);
+    pm_json_key(&json, "substances");
+    pm_json_open(&json, '[');
+    for (size_t i = 0; i < limits->count && status == PM_OK; i++) {
+        const struct pm_limits_row *row = &limits->items[i];
+        pm_json_open(&json, '{');
+        pm_json_put_string(&json, "substance", row->title);
+        if (row->shares)
+            pm_json_put_null(&json, "percent_in_product");
+        else
+            pm_json_put_decimal(&json, "percent_in_product", row->percent, PERCENT_SCALE);
+        pm_json_put_bool(&json, "at_least", row->least);
+        put_limit(&json, "limit_percent", row->limit);
+        pm_json_put_string(&json, "source", row->source);
+        pm_json_put_string(&json, "verdict", pm_verdict_word(row->verdict));
+        pm_json_put_string(&json, "why", row->why[0] ? row->why : NULL);
+        if (row->shares)
+            pm_json_put_decimal(&json, "allowance_used_percent", row->percent, PERCENT_SCALE);
+        if (row->finding) {
+            put_rule(&json, row->finding);
+            put_others(&json, row);
+            status = put_lines(cli, &json, sheet, limits, row, err);
+        }
+        pm_json_close(&json, '}');
+    }
+    pm_json_close(&json, ']');
+    pm_json_key(&json, "to_check");
+    pm_json_open(&json, '[');
+    for (size_t i = 0; i < limits->check_count; i++) {
+        pm_json_open(&json, '{');
+        pm_json_put_string(&json, "substance", limits->checks[i].rule->title);
+        pm_json_put_string(&json, "note", limits->checks[i].rule->note);
+        pm_json_put_string(&json, "source", limits->checks[i].rule->source);
+        pm_json_close(&json, '}');
+    }
+    pm_json_close(&json, ']');
+    put_limit(&json, "highest_dosage_percent", limits->highest);
+    pm_json_put_string(&json, "decided_by", limits->decides);
+    pm_json_put_string(&json, "caution", pm_limits_caution());
+    pm_json_close(&json, '}');
+    pm_text_add_char(&cli->out, '\n');
+    return status;
+}
+
+static const struct pm_column limit_columns[] = {
+    {.key = "substance", .title = "substance", .kind = PM_CELL_TEXT},
+    {.key = "verdict", .title = "verdict", .kind = PM_CELL_TEXT},
+    {.key = "percent_in_product",
+     .title = "% of product",
+     .kind = PM_CELL_NUMBER,
+     .scale = PERCENT_SCALE,
+     .least = 2},
+    {.key = "limit_percent", .title = "limit %", .kind = PM_CELL_NUMBER, .scale = LIMIT_SCALE},
+    {.key = "used_percent",
+     .title = "used %",
+     .kind = PM_CELL_NUMBER,
+     .scale = PERCENT_SCALE,
+     .least = 1},
+    {.key = "set", .title = "set", .kind = PM_CELL_TEXT},
+    {.key = "source", .kind = PM_CELL_TEXT},
+};
+
+static void add_limit_row(struct pm_table *table, const struct pm_limits_row *row)
+{
+    int64_t used = pm_limits_used(row);
+    pm_table_text(table, row->title);
+    pm_table_text(table, pm_verdict_word(row->verdict));
+    if (row->shares)
+        pm_table_null(table);
+    else
+        pm_table_number(table, row->percent);
+    if (row->limit >= 0)
+        pm_table_number(table, row->limit);
+    else
+        pm_table_null(table);
+    if (used != INT64_MAX && row->limit != PM_NO_LIMIT)
+        pm_table_number(table, used);
+    else
+        pm_table_null(table);
+    pm_table_text(table, row->finding ? row->finding->rule->set : "no rule");
+    pm_table_text(table, row->source);
+}
+
+static enum pm_status limits_as_table(struct pm_cli *cli, const struct pm_limits *limits,
+                                      struct pm_error *err)
+{
+    struct pm_table table;
+    pm_table_init(&table, COLUMNS(limit_columns));
+    for (size_t i = 0; i < limits->count; i++)
+        add_limit_row(&table, &limits->items[i]);
+    enum pm_status status = pm_table_as_csv(&table, &cli->out, err);
+    pm_table_release(&table);
+    return status;
+}
+
+static enum pm_status run_limits(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_sheet *sheet;
+    struct pm_limits limits;
+    struct pm_limits_wish wish;
+
+    enum pm_status status = pm_cli_sheet(cli, 0, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    status = read_wish(cli, sheet, &wish, err);
+    if (status == PM_OK && pm_cli_value(cli, "print")) {
+        status = print_page(cli, sheet, &wish, err);
+        pm_sheet_free(sheet);
+        return status;
+    }
+    if (status == PM_OK)
+        status = pm_limits_of(cli->studio, sheet, &wish, &limits, err);
+    if (status == PM_OK) {
+        if (cli->form == PM_CLI_JSON)
+            status = limits_as_json(cli, sheet, &limits, err);
+        else if (cli->form == PM_CLI_CSV)
+            status = limits_as_table(cli, &limits, err);
+        else
+            status = pm_limits_text(&limits, pm_decimal_sign(), &cli->out, err);
+        pm_limits_release(&limits);
+    }
+    pm_sheet_free(sheet);
+    return status;
+}
+
+static enum pm_status run_for(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_cli_named named;
+    struct pm_sheet *sheet;
+    struct pm_limits_wish wish;
+    enum pm_status status = pm_cli_draft(cli, 0, &named, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    status = read_wish(cli, sheet, &wish, err);
+    if (status == PM_OK)
+        status = pm_limits_set_wish(cli->studio, sheet->formula, &wish, err);
+    if (status == PM_OK)
+        pm_cli_say(cli, "%s is judged for category %s, %s.", sheet->name, wish.category,
+                   pm_use_word(wish.use));
+    pm_sheet_free(sheet);
+    return status;
+}
+
+/* ---- label ---- */
+
+static void label_rows_as_json(struct pm_json *json, const struct pm_label *label,
+                               enum pm_label_verdict verdict)
+{
+    for (size_t i = 0; i < label->count; i++) {
+        const struct pm_label_row *row = &label->items[i];
+        if (row->verdict != verdict)
+            continue;
+        pm_json_open(json, '{');
+        pm_json_put_string(json, "label_name", row->rule->name);
+        pm_json_put_decimal(json, "percent_in_product", row->percent, PERCENT_SCALE);
+        put_limit(json, "threshold_percent", row->threshold);
+        pm_json_put_string(json, "source", row->figure ? row->figure->source : NULL);
+        pm_json_close(json, '}');
+    }
+}
+
+static void label_as_json(struct pm_cli *cli, const struct pm_label *label)
+{
+    struct pm_json json;
+    pm_json_init(&json, &cli->out);
+    pm_json_open(&json, '{');
+    put_wish(&json, &label->wish);
+    pm_json_put_bool(&json, "thresholds_apply", label->applies);
+    pm_json_key(&json, "declare");
+    pm_json_open(&json, '[');
+    label_rows_as_json(&json, label, PM_LABEL_DECLARE);
+    pm_json_close(&json, ']');
+    pm_json_key(&json, "below");
+    pm_json_open(&json, '[');
+    label_rows_as_json(&json, label, PM_LABEL_BELOW);
+    pm_json_close(&json, ']');
+    pm_json_key(&json, "unknown");
+    pm_json_open(&json, '[');
+    for (size_t i = 0; i < label->count; i++)
+        if (label->items[i].verdict == PM_LABEL_UNKNOWN)
+            pm_json_string(&json, label->items[i].rule->name);
+    pm_json_close(&json, ']');
+    pm_json_key(&json, "contents_unknown");
+    pm_json_open(&json, '[');
+    for (size_t i = 0; i < label->bare.count; i++)
+        pm_json_string(&json, label->bare.items[i]);
+    pm_json_close(&json, ']');
+    pm_json_put_string(&json, "caution", pm_label_caution());
+    pm_json_close(&json, '}');
+    pm_text_add_char(&cli->out, '\n');
+}
+
+static enum pm_status run_label(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_sheet *sheet;
+    struct pm_label label;
+    struct pm_limits_wish wish;
+    enum pm_status status = pm_cli_sheet(cli, 0, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    status = read_wish(cli, sheet, &wish, err);
+    if (status == PM_OK)
+        status = pm_label_of(cli->studio, sheet, &wish, pm_cli_has(cli, "by-amount"), &label, err);
+    if (status == PM_OK) {
+        if (cli->form == PM_CLI_JSON)
+            label_as_json(cli, &label);
+        else
+            status = pm_label_text(cli->studio, sheet, &label, pm_decimal_sign(), &cli->out, err);
+        pm_label_release(&label);
+    }
+    pm_sheet_free(sheet);
+    return status;
+}
+
+static enum pm_status run_field(struct pm_cli *cli, struct pm_error *err)
+{
+    enum pm_status status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = pm_label_set_field(cli->studio, cli->operands[0],
+                                    cli->operand_count > 1 ? cli->operands[1] : "", err);
+    if (status == PM_OK)
+        pm_cli_say(cli, "%s on labels: %s.", cli->operands[0],
+                   cli->operand_count > 1 ? cli->operands[1] : "nothing");
+    return status;
+}
+
+/* ---- the nearest within ---- */
+
+static const struct pm_column fit_columns[] = {
+    {.key = "line", .title = "#", .kind = PM_CELL_NUMBER},
+    {.key = "material", .title = "line", .kind = PM_CELL_TEXT},
+    {.key = "was_parts", .title = "was", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+    {.key = "parts", .title = "becomes", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+};
+
+static void fit_rows(struct pm_table *table, const struct pm_fit *fit, bool all)
+{
+    for (size_t i = 0; i < fit->count; i++) {
+        const struct pm_fit_line *line = &fit->items[i];
+        if (!all && line->was == line->parts)
+            continue;
+        pm_table_number(table, (int64_t)line->place + 1);
+        pm_table_text(table, line->title);
+        pm_table_number(table, line->was);
+        pm_table_number(table, line->parts);
+    }
+}
+
+static enum pm_status fit_as_json(struct pm_cli *cli, const struct pm_limits_wish *wish,
+                                  const struct pm_fit *fit, struct pm_error *err)
+{
+    struct pm_table table;
+    struct pm_json json;
+    pm_table_init(&table, COLUMNS(fit_columns));
+    fit_rows(&table, fit, true);
+    pm_json_init(&json, &cli->out);
+    pm_json_open(&json, '{');
+    put_wish(&json, wish);
+    pm_json_put_bool(&json, "fits", fit->fits);
+    pm_json_key(&json, "lines");
+    enum pm_status status = pm_table_as_json(&table, &json, err);
+    pm_json_put_decimal(&json, "moved_parts", fit->moved, 6);
+    pm_json_key(&json, "binding");
+    pm_json_open(&json, '[');
+    for (size_t i = 0; i < fit->binding.count; i++)
+        pm_json_string(&json, fit->binding.items[i]);
+    pm_json_close(&json, ']');
+    put_limit(&json, "highest_dosage_percent", fit->highest);
+    pm_json_put_string(&json, "caution", pm_limits_caution());
+    pm_json_close(&json, '}');
+    pm_text_add_char(&cli->out, '\n');
+    pm_table_release(&table);
+    return status;
+}
+
+static void say_binding(struct pm_cli *cli, const struct pm_fit *fit)
+{
+    for (size_t i = 0; i < fit->binding.count; i++) {
+        pm_text_add(&cli->out, i > 0 ? "; " : fit->fits ? "Held by: " : "Against each other: ");
+        pm_cli_add_shown(&cli->out, fit->binding.items[i]);
+    }
+    pm_text_add(&cli->out, fit->binding.count > 0 ? ".\n" : "");
+}
+
+static enum pm_status fit_as_text(struct pm_cli *cli, const struct pm_limits_wish *wish,
+                                  const struct pm_fit *fit, struct pm_error *err)
+{
+    const char sign = pm_decimal_sign();
+    char number[PM_AMOUNT_TEXT], dosage[PM_AMOUNT_TEXT];
+    struct pm_table table;
+    enum pm_status status = PM_OK;
+    pm_strength_format(wish->dosage, sign, dosage);
+    if (fit->fits && fit->moved == 0) {
+        pm_text_addf(&cli->out, "Every known limit is kept at %s as it is.\n", dosage);
+    } else if (fit->fits) {
+        pm_table_init(&table, COLUMNS(fit_columns));
+        fit_rows(&table, fit, false);
+        status = pm_table_as_text(&table, sign, cli->front->columns, &cli->out, err);
+        pm_table_release(&table);
+        pm_text_addf(
+            &cli->out, "\n%s parts moved in all.\n",
+            pm_decimal_format(fit->moved, 6, pm_decimal_places(fit->moved, 6, 2), sign, number));
+    } else {
+        pm_text_addf(&cli->out, "Nothing fits at %s.\n", dosage);
+        if (fit->highest > 0)
+            pm_text_addf(
+                &cli->out, "Fitted it could be dosed up to %s %%.\n",
+                pm_decimal_format(fit->highest - fit->highest % 10000, 7, 3, sign, number));
+    }
+    say_binding(cli, fit);
+    pm_text_addf(&cli->out, "\n%s\n", pm_limits_caution());
+    return status;
+}
+
+/* "LINE=PARTS", as often as it was given. */
+static enum pm_status read_bounds(struct pm_cli *cli, const struct pm_sheet *sheet,
+                                  const char *option, pm_parts **out, struct pm_error *err)
+{
+    size_t at = 0;
+    const char *text = pm_cli_next_value(cli, option, &at);
+    *out = NULL;
+    if (!text)
+        return PM_OK;
+    *out = pm_alloc_array(sheet->trial.count + 1, sizeof **out);
+    for (size_t i = 0; *out && i < sheet->trial.count; i++)
+        (*out)[i] = -1;
+    enum pm_status status = *out ? PM_OK : pm_fail_memory(err);
+    for (; status == PM_OK && text; text = pm_cli_next_value(cli, option, &at)) {
+        const char *sign = strrchr(text, '=');
+        char *name = sign ? pm_strndup(text, (size_t)(sign - text)) : NULL;
+        int64_t line;
+        if (!sign)
+            return pm_cli_usage(cli, err, "--%s is written LINE=PARTS.", option);
+        status = name ? pm_sheet_find_line(sheet, name, &line, err) : pm_fail_memory(err);
+        if (status == PM_OK) {
+            size_t place = (size_t)pm_trial_find(&sheet->trial, line);
+            status = pm_parts_read(sign + 1, sheet->trial.lines[place].parts, sheet->trial.base,
+                                   &(*out)[place], err);
+        }
+        pm_free(name);
+    }
+    return status;
+}
+
+static enum pm_status read_fit_wish(struct pm_cli *cli, const struct pm_sheet *sheet,
+                                    struct pm_fit_wish *wish, pm_parts **least, pm_parts **most,
+                                    struct pm_error *err)
+{
+    const char *cost = pm_cli_value(cli, "cost-most");
+    enum pm_status status = read_wish(cli, sheet, &wish->limits, err);
+    if (status == PM_OK)
+        status = read_bounds(cli, sheet, "floor", least, err);
+    if (status == PM_OK)
+        status = read_bounds(cli, sheet, "ceiling", most, err);
+    if (status == PM_OK && cost)
+        status = pm_decimal_read(cost, 6, "The cost", &wish->cost_most, err);
+    wish->least = *least;
+    wish->most = *most;
+    return status;
+}
+
+static enum pm_status run_fit(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_sheet *sheet, *after = NULL;
+    struct pm_fit_wish wish = {.cost_most = 0};
+    pm_parts *least = NULL, *most = NULL;
+    struct pm_fit fit = {0};
+    enum pm_status status = pm_cli_sheet(cli, 0, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    status = read_fit_wish(cli, sheet, &wish, &least, &most, err);
+    if (status == PM_OK)
+        status = pm_limits_fit(cli->studio, sheet, &wish, &fit, err);
+    if (status == PM_OK && pm_cli_has(cli, "take") && !fit.fits)
+        status = pm_fail(err, PM_REFUSED, "Nothing fits at that dosage, so nothing was taken: %s.",
+                         fit.binding.count > 0 ? fit.binding.items[0] : "no line gives way");
+    if (status == PM_OK)
+        status = cli->form == PM_CLI_JSON ? fit_as_json(cli, &wish.limits, &fit, err)
+                                          : fit_as_text(cli, &wish.limits, &fit, err);
+    if (status == PM_OK && pm_cli_has(cli, "take") && sheet->read_only)
+        status = pm_fail(err, PM_REFUSED, "A kept trial never changes: fit the draft.");
+    if (status == PM_OK && pm_cli_has(cli, "take") && fit.plan) {
+        pm_cli_say(cli, "%s.", pm_plan_sentence(fit.plan));
+        status = pm_plan_commit(cli->studio, fit.plan, &after, err);
+    }
+    pm_fit_release(&fit);
+    pm_free(least);
+    pm_free(most);
+    pm_sheet_free(after);
+    pm_sheet_free(sheet);
+    return status;
+}
+
+/* ---- sets and own limits ---- */
+
+static const struct pm_column set_columns[] = {
+    {.key = "set", .title = "set", .kind = PM_CELL_TEXT},
+    {.key = "in_use", .title = "in use", .kind = PM_CELL_BOOL},
+    {.key = "figures", .title = "rows", .kind = PM_CELL_NUMBER},
+    {.key = "shipped", .title = "shipped", .kind = PM_CELL_BOOL},
+    {.key = "what", .title = "what it is", .kind = PM_CELL_TEXT},
+};
+
+static enum pm_status run_sets(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_rule_sets sets;
+    struct pm_table table;
+    enum pm_status status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = pm_limits_sets(cli->studio, &sets, err);
+    if (status != PM_OK)
+        return status;
+    pm_table_init(&table, COLUMNS(set_columns));
+    for (size_t i = 0; i < sets.count; i++) {
+        pm_table_text(&table, sets.items[i].name);
+        pm_table_bool(&table, sets.items[i].in_use);
+        pm_table_number(&table, (int64_t)sets.items[i].rules);
+        pm_table_bool(&table, sets.items[i].shipped);
+        pm_table_text(&table, sets.items[i].what);
+    }
+    pm_list_release(&sets);
+    status = pm_table_answer(&table, cli, "sets", "There is none.", err);
+    pm_table_release(&table);
+    return status;
+}
+
+static enum pm_status run_use(struct pm_cli *cli, struct pm_error *err)
+{
+    const bool use = *(const bool *)cli->command->with;
+    enum pm_status status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = pm_limits_use_set(cli->studio, cli->operands[0], use, err);
+    if (status == PM_OK)
+        pm_cli_say(cli, "%s is %s.", cli->operands[0], use ? "in use" : "left out");
+    return status;
+}
+
+static enum pm_status run_add(struct pm_cli *cli, struct pm_error *err)
+{
+    const struct pm_own_limit limit = {
+        .name = cli->operands[0],
+        .percent = cli->operands[1],
+        .scope = pm_cli_value(cli, "category") ? pm_cli_value(cli, "category") : "4",
+        .source = pm_cli_value(cli, "source"),
+        .dated = pm_cli_value(cli, "dated"),
+        .note = pm_cli_value(cli, "note"),
+        .cas = pm_cli_value(cli, "cas"),
+        .replaces = pm_cli_value(cli, "instead-of"),
+    };
+    int64_t id = 0;
+    if (!limit.source)
+        return pm_cli_usage(cli, err, "A limit needs its source: say --source TEXT.");
+    enum pm_status status = pm_cli_open(cli, true, err);
+    if (status == PM_OK)
+        status = pm_limits_add_own(cli->studio, &limit, &id, err);
+    if (status == PM_OK)
+        pm_cli_say(cli, "Noted as your limit number %lld.", (long long)id);
+    return status;
+}
+
+static enum pm_status run_remove(struct pm_cli *cli, struct pm_error *err)
+{
+    size_t id;
+    enum pm_status status = pm_cli_read_place(cli->operands[0], &id, err);
+    if (status == PM_OK)
+        status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = pm_limits_remove_own(cli->studio, (int64_t)id, err);
+    if (status == PM_OK)
+        pm_cli_say(cli, "Your limit number %zu is gone.", id);
+    return status;
+}
+
+static enum pm_status run_load(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    size_t count = 0;
+    enum pm_status status = pm_cli_read_file(cli->operands[0], &text, err);
+    if (status == PM_OK)
+        status = pm_cli_open(cli, true, err);
+    if (status == PM_OK)
+        status = pm_limits_import(cli->studio, pm_text_get(&text), text.length,
+                                  pm_cli_value(cli, "set"), &count, err);
+    pm_text_release(&text);
+    if (status == PM_OK)
+        pm_cli_say(cli, "%zu figures read.", count);
+    return status;
+}
+
+static const struct pm_column own_columns[] = {
+    {.key = "number", .title = "no.", .kind = PM_CELL_NUMBER},
+    {.key = "set", .title = "set", .kind = PM_CELL_TEXT},
+    {.key = "name", .title = "substance", .kind = PM_CELL_TEXT},
+    {.key = "scope", .title = "for", .kind = PM_CELL_TEXT},
+    {.key = "percent", .title = "limit %", .kind = PM_CELL_NUMBER, .scale = LIMIT_SCALE},
+    {.key = "no_limit", .title = "no limit", .kind = PM_CELL_BOOL},
+    {.key = "source", .title = "source", .kind = PM_CELL_TEXT},
+    {.key = "dated", .title = "dated", .kind = PM_CELL_TEXT},
+};
+
+static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_own_rows rows;
+    struct pm_table table;
+    enum pm_status status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = pm_limits_own(cli->studio, &rows, err);
+    if (status != PM_OK)
+        return status;
+    pm_table_init(&table, COLUMNS(own_columns));
+    for (size_t i = 0; i < rows.count; i++) {
+        const struct pm_own_row *row = &rows.items[i];
+        pm_table_number(&table, row->id);
+        pm_table_text(&table, row->set);
+        pm_table_text(&table, row->name);
+        pm_table_text(&table, row->scope);
+        if (row->percent >= 0)
+            pm_table_number(&table, row->percent);
+        else
+            pm_table_null(&table);
+        pm_table_bool(&table, row->percent == PM_NO_LIMIT);
+        pm_table_text(&table, row->source);
+        pm_table_text(&table, row->dated);
+    }
+    pm_list_release(&rows);
+    status = pm_table_answer(&table, cli, "limits", "There is none of your own.", err);
+    pm_table_release(&table);
+    return status;
+}
+
+/* ---- table ---- */
+
+static const struct pm_cli_option limits_options[] = {
+    WISH_OPTIONS,
+    {.name = "print",
+     .value = "FORM",
+     .words = "text|html",
+     .help = "the whole page, limits and label, to print"},
+    {.name = NULL},
+};
+static const struct pm_cli_option wish_options[] = {WISH_OPTIONS, {.name = NULL}};
+static const struct pm_cli_option label_options[] = {
+    WISH_OPTIONS,
+    {.name = "by-amount", .help = "the largest first, not by the alphabet"},
+    {.name = NULL},
+};
+static const struct pm_cli_option fit_options[] = {
+    WISH_OPTIONS,
+    {.name = "take", .help = "make it the draft, as one gesture"},
+    {.name = "floor", .value = "LINE=PARTS", .help = "a line keeps at least so much", .many = true},
+    {.name = "ceiling", .value = "LINE=PARTS", .help = "a line gets at most so much", .many = true},
+    {.name = "cost-most", .value = "N", .help = "a kilogram costs at most so much"},
+    {.name = NULL},
+};
+static const struct pm_cli_option add_options[] = {
+    {.name = "category", .value = "C", .help = "product category, or leave-on, rinse-off, all"},
+    {.name = "source", .value = "TEXT", .help = "whose paper it is from"},
+    {.name = "dated", .value = "TEXT", .help = "its date or edition"},
+    {.name = "note", .value = "TEXT", .help = "a remark"},
+    {.name = "cas", .value = "N", .help = "its CAS number"},
+    {.name = "instead-of", .value = "SET", .help = "the set in which it counts instead"},
+    {.name = NULL},
+};
+static const struct pm_cli_option load_options[] = {
+    {.name = "set", .value = "NAME", .help = "a whole set of that name, not limits of your own"},
+    {.name = NULL},
+};
+
+static const struct pm_cli_command commands[] = {
+    SHELF_COMMAND("limits", "F[/N]", 1, 1, PM_CLI_TABLE,
+                  "how far it is from the limits for skin, from every source", limits_options,
+                  run_limits,
+                  .more = "Arithmetic on dated tables with gaps, not approval: unknown is not "
+                          "safe."),
+    SHELF_COMMAND("label", "F[/N]", 1, 1, PM_CLI_JSON, "the allergens that a label must name",
+                  label_options, run_label,
+                  .more = "A draft: the rules in force where it is sold decide."),
+    SHELF_COMMAND("fit", "F[/N]", 1, 1, PM_CLI_JSON, "the nearest formula within every known limit",
+                  fit_options, run_fit,
+                  .more = "Cores keep their ratio, held lines stand; shown only, until --take.",
+                  .changes = true, .only_with = "take"),
+    SHELF_COMMAND("limit label", "NAME [TEXT]", 1, 2, PM_CLI_TEXT,
+                  "a line of your own on every label; without TEXT take it away", NULL, run_field,
+                  .changes = true),
+    SHELF_COMMAND("limit for", "F", 1, 1, PM_CLI_TEXT,
+                  "remember what the formula is judged for, on the bench too", wish_options,
+                  run_for, .changes = true),
+    SHELF_COMMAND("limit add", "SUBSTANCE PERCENT", 2, 2, PM_CLI_TEXT,
+                  "a limit of your own; it counts in place of the Standards' figure", add_options,
+                  run_add, .changes = true),
+    SHELF_COMMAND("limit remove", "N", 1, 1, PM_CLI_TEXT, "take away a limit of your own", NULL,
+                  run_remove, .changes = true),
+    SHELF_COMMAND("limit list", "", 0, 0, PM_CLI_TABLE,
+                  "limits of your own and those of loaded sets", NULL, run_list),
+    SHELF_COMMAND("limit load", "FILE", 1, 1, PM_CLI_TEXT,
+                  "limits from a table (CSV: name, scope, percent, source)", load_options, run_load,
+                  .changes = true),
+    SHELF_COMMAND("limit sets", "", 0, 0, PM_CLI_TABLE, "the sets of rules, and which are in use",
+                  NULL, run_sets),
+    SHELF_COMMAND("limit use", "SET", 1, 1, PM_CLI_TEXT, "judge by this set, too", NULL, run_use,
+                  .with = &pm_cli_yes, .changes = true),
+    SHELF_COMMAND("limit leave", "SET", 1, 1, PM_CLI_TEXT, "judge without this set", NULL, run_use,
+                  .with = &pm_cli_no, .changes = true),
+};
+
+const struct pm_cli_topic pm_cli_topic_limits = {
+    .title = "Skin limits and labels",
+    .commands = commands,
+    .count = sizeof commands / sizeof commands[0],
+};

@@ -1,0 +1,388 @@
+/* SPDX-License-Identifier: MIT */
+/* The book of rules in use, and which of them a material is about. */
+#include "rulebook.h"
+
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+#include "permille/store/facts.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* Keys of materials that are no substance of any list: far below those of substances. */
+#define MATERIAL_KEY(id) (-(id)-1000)
+
+/* ---- keeping ---- */
+
+static void known_free(struct pm_known *known)
+{
+    pm_arena_release(&known->arena);
+    pm_free(known);
+}
+
+static void unit_free(struct pm_flat *flat)
+{
+    pm_flat_release(flat);
+    pm_free(flat);
+}
+
+struct pm_limits_world *pm_limits_world_keep(struct pm_limits_world *world)
+{
+    world->uses++;
+    return world;
+}
+
+void pm_limits_world_drop(struct pm_limits_world *world)
+{
+    if (!world || --world->uses > 0)
+        return;
+    for (size_t i = 0; i < world->book.count; i++) {
+        pm_free(world->book.items[i].members);
+        pm_free(world->book.items[i].doubtful);
+    }
+    for (size_t i = 0; i < world->known.capacity; i++)
+        if (world->known.slots[i].value.pointer)
+            known_free(world->known.slots[i].value.pointer);
+    for (size_t i = 0; i < world->units.capacity; i++)
+        if (world->units.slots[i].value.pointer)
+            unit_free(world->units.slots[i].value.pointer);
+    pm_map_release(&world->known);
+    pm_map_release(&world->units);
+    pm_map_release(&world->titles);
+    pm_list_release(&world->book);
+    pm_list_release(&world->names);
+    pm_list_release(&world->numbers);
+    pm_list_release(&world->wholes);
+    pm_arena_release(&world->arena);
+    pm_free(world);
+}
+
+void pm_limits_forget(struct pm_studio *studio)
+{
+    pm_limits_world_drop(studio->limits);
+    studio->limits = NULL;
+}
+
+enum pm_status pm_limits_world(struct pm_studio *studio, struct pm_limits_world **out,
+                               struct pm_error *err)
+{
+    if (!studio->limits) {
+        struct pm_limits_world *world = pm_alloc_array(1, sizeof *world);
+        if (!world)
+            return pm_fail_memory(err);
+        world->uses = 1;
+        enum pm_status status = pm_rulebook_read(studio, world, err);
+        if (status != PM_OK) {
+            pm_limits_world_drop(world);
+            return status;
+        }
+        studio->limits = world;
+    }
+    *out = studio->limits;
+    return PM_OK;
+}
+
+const char *pm_limits_title(const struct pm_limits_world *world, int64_t key)
+{
+    const char *title = pm_map_get(&world->titles, key);
+    return title ? title : "";
+}
+
+/* ---- members of rules ---- */
+
+static bool add_to(int64_t **list, size_t *count, size_t *room, int64_t key)
+{
+    for (size_t i = 0; i < *count; i++)
+        if ((*list)[i] == key)
+            return true;
+    if (!pm_grow(list, room, *count + 1, sizeof **list))
+        return false;
+    (*list)[(*count)++] = key;
+    return true;
+}
+
+static bool add_member(struct pm_book_rule *rule, int64_t key, bool doubt)
+{
+    return doubt ? add_to(&rule->doubtful, &rule->doubtful_count, &rule->doubtful_room, key)
+                 : add_to(&rule->members, &rule->member_count, &rule->member_room, key);
+}
+
+static bool is_member(const struct pm_book_rule *rule, int64_t key)
+{
+    for (size_t i = 0; i < rule->member_count; i++)
+        if (rule->members[i] == key)
+            return true;
+    return false;
+}
+
+/* To the rule, and to those that sum or share it. */
+static bool add_everywhere(struct pm_limits_world *world, size_t place, int64_t key, bool doubt)
+{
+    bool done = add_member(&world->book.items[place], key, doubt);
+    for (size_t i = 0; i < world->book.count && done; i++) {
+        struct pm_book_rule *joint = &world->book.items[i];
+        for (size_t k = 0; k < joint->of_count && done; k++)
+            if (joint->of[k] == place)
+                done = add_member(joint, key, doubt);
+    }
+    return done;
+}
+
+/* The first place of a text among sorted keys, or their number. */
+static size_t first_key(const struct pm_rule_keys *keys, const char *text)
+{
+    size_t low = 0, high = keys->count;
+    while (low < high) {
+        size_t middle = low + (high - low) / 2;
+        if (strcmp(keys->items[middle].text, text) < 0)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return low;
+}
+
+static enum pm_status match_name(struct pm_limits_world *world, int64_t key, const char *name,
+                                 struct pm_error *err)
+{
+    char *folded = name ? pm_fold(name) : NULL;
+    if (name && !folded)
+        return pm_fail_memory(err);
+    enum pm_status status = PM_OK;
+    for (size_t i = folded ? first_key(&world->names, folded) : world->names.count;
+         i < world->names.count && strcmp(world->names.items[i].text, folded) == 0; i++)
+        if (!add_everywhere(world, world->names.items[i].rule, key, false))
+            status = pm_fail_memory(err);
+    pm_free(folded);
+    return status;
+}
+
+/* Whether the key is, by name, already a member of a rule of that set. */
+static bool settled_in(const struct pm_limits_world *world, const char *set, int64_t key)
+{
+    for (size_t i = 0; i < world->book.count; i++) {
+        const struct pm_book_rule *rule = &world->book.items[i];
+        if (strcmp(rule->set, set) == 0 && is_member(rule, key))
+            return true;
+    }
+    return false;
+}
+
+static enum pm_status match_number(struct pm_limits_world *world, int64_t key, const char *cas,
+                                   bool natural, struct pm_error *err)
+{
+    for (size_t i = cas ? first_key(&world->numbers, cas) : world->numbers.count;
+         i < world->numbers.count && strcmp(world->numbers.items[i].text, cas) == 0; i++) {
+        size_t place = world->numbers.items[i].rule;
+        const struct pm_book_rule *rule = &world->book.items[place];
+        if (is_member(rule, key) || (natural && settled_in(world, rule->set, key)))
+            continue;
+        if (!add_everywhere(world, place, key, natural))
+            return pm_fail_memory(err);
+    }
+    return PM_OK;
+}
+
+static enum pm_status give_title(struct pm_limits_world *world, int64_t key, const char *name,
+                                 struct pm_error *err)
+{
+    if (pm_map_get(&world->titles, key))
+        return PM_OK;
+    char *copy = pm_arena_text(&world->arena, name);
+    return copy && pm_map_put(&world->titles, key, copy) ? PM_OK : pm_fail_memory(err);
+}
+
+/* ---- a material ---- */
+
+struct gathering {
+    struct pm_studio *studio;
+    struct pm_limits_world *world;
+    struct pm_known *known;
+    size_t room; /* of known->contents, which are the arena's */
+    bool own;    /* constituents of the person's own were seen */
+    enum pm_status status;
+    struct pm_error *err;
+};
+
+/* The person's own list stands alone; it comes first. */
+static bool add_content(void *context, const struct pm_constituent *item)
+{
+    struct gathering *gathering = context;
+    struct pm_known *known = gathering->known;
+    gathering->own = gathering->own || item->origin == PM_OWN;
+    if (gathering->own && item->origin != PM_OWN)
+        return true;
+    for (size_t i = 0; i < known->count; i++)
+        if (known->contents[i].substance == item->substance)
+            return true; /* the material itself, or the same under two names */
+    if (known->count == gathering->room) {
+        size_t room = gathering->room * 2 + 8;
+        struct pm_content *grown = pm_arena_array(&known->arena, room, sizeof *grown);
+        if (!grown) {
+            gathering->status = pm_fail_memory(gathering->err);
+            return false;
+        }
+        if (known->count > 0)
+            memcpy(grown, known->contents, known->count * sizeof *grown);
+        known->contents = grown;
+        gathering->room = room;
+    }
+    known->contents[known->count++] =
+        (struct pm_content){item->substance, item->least, item->typical, item->most};
+    gathering->status = give_title(gathering->world, item->substance, item->name, gathering->err);
+    if (gathering->status == PM_OK)
+        gathering->status =
+            match_name(gathering->world, item->substance, item->name, gathering->err);
+    if (gathering->status == PM_OK)
+        gathering->status =
+            match_number(gathering->world, item->substance, item->cas, false, gathering->err);
+    return gathering->status == PM_OK;
+}
+
+/* ---- wholes and their parts ---- */
+
+static struct pm_content *content_named(const struct pm_limits_world *world,
+                                        const struct pm_known *known, const char *folded)
+{
+    for (size_t i = 1; i < known->count; i++)
+        if (pm_fold_equal(pm_limits_title(world, known->contents[i].substance), folded))
+            return &known->contents[i];
+    return NULL;
+}
+
+static void count_as_nothing(struct pm_content *content)
+{
+    content->least = content->typical = content->most = 0;
+}
+
+static bool is_known(const struct pm_content *content)
+{
+    return content->typical != PM_UNKNOWN || content->most != PM_UNKNOWN;
+}
+
+/* Where a material's list has both a sum and what it is the sum of, one of them counts: the parts
+ * when all are known, else the whole. */
+static void settle_whole(const struct pm_limits_world *world, const struct pm_whole *whole,
+                         struct pm_known *known)
+{
+    struct pm_content *sum = content_named(world, known, whole->name);
+    size_t there = 0, figures = 0;
+    for (size_t i = 0; i < whole->count; i++) {
+        const struct pm_content *part = content_named(world, known, whole->parts[i]);
+        there += part != NULL;
+        figures += part && is_known(part);
+    }
+    if (!sum || there == 0)
+        return;
+    if (figures == whole->count && !is_known(sum))
+        count_as_nothing(sum);
+    if (!is_known(sum))
+        return;
+    for (size_t i = 0; i < whole->count; i++) {
+        struct pm_content *part = content_named(world, known, whole->parts[i]);
+        if (part && !is_known(part))
+            count_as_nothing(part);
+    }
+}
+
+/* ---- reading ---- */
+
+static enum pm_status find_key(struct pm_studio *studio, const struct pm_material *row,
+                               int64_t *key, struct pm_error *err)
+{
+    bool natural = row->kind == PM_NATURAL || row->kind == PM_BLEND;
+    enum pm_status status =
+        pm_substance_find(studio->library, row->name, natural ? NULL : row->cas, key, err);
+    for (size_t i = 0; i < row->synonym_count && status == PM_OK && *key == 0 && !natural; i++)
+        status = pm_substance_find(studio->library, row->synonyms[i], NULL, key, err);
+    if (status == PM_OK && *key == 0)
+        *key = MATERIAL_KEY(row->id);
+    return status;
+}
+
+static enum pm_status read_known(struct gathering *gathering, const struct pm_material *row,
+                                 struct pm_error *err)
+{
+    struct pm_known *known = gathering->known;
+    struct pm_limits_world *world = gathering->world;
+    known->natural = row->kind == PM_NATURAL || row->kind == PM_BLEND;
+    known->name = pm_arena_text(&known->arena, row->name);
+    enum pm_status status = find_key(gathering->studio, row, &known->key, err);
+    if (status == PM_OK)
+        status = give_title(world, known->key, row->name, err);
+    const struct pm_constituent itself = {.origin = PM_STARTER,
+                                          .substance = known->key,
+                                          .name = row->name,
+                                          .least = PM_NEAT,
+                                          .typical = PM_NEAT,
+                                          .most = PM_NEAT};
+    if (status == PM_OK) {
+        add_content(gathering, &itself);
+        status = gathering->status;
+    }
+    for (size_t i = 0; i < row->synonym_count && status == PM_OK; i++)
+        status = match_name(world, known->key, row->synonyms[i], err);
+    if (status == PM_OK)
+        status = match_number(world, known->key, row->cas, known->natural, err);
+    if (status == PM_OK)
+        status =
+            pm_constituents_list(gathering->studio->library, row->id, add_content, gathering, err);
+    if (status == PM_OK)
+        status = gathering->status;
+    known->bare = known->natural && known->count == 1;
+    for (size_t i = 0; i < world->wholes.count && status == PM_OK; i++)
+        settle_whole(world, &world->wholes.items[i], known);
+    return status == PM_OK ? pm_arena_status(&known->arena, err) : status;
+}
+
+enum pm_status pm_limits_known(struct pm_studio *studio, struct pm_limits_world *world,
+                               int64_t material, struct pm_known **out, struct pm_error *err)
+{
+    *out = pm_map_get(&world->known, material);
+    if (*out)
+        return PM_OK;
+    struct pm_material row;
+    enum pm_status status = pm_material_get(studio->library, material, &row, err);
+    if (status != PM_OK)
+        return status;
+    struct pm_known *known = pm_alloc_array(1, sizeof *known);
+    struct gathering gathering = {studio, world, known, 0, false, PM_OK, err};
+    status = known ? read_known(&gathering, &row, err) : pm_fail_memory(err);
+    pm_material_release(&row);
+    if (status == PM_OK && !pm_map_put(&world->known, material, known))
+        status = pm_fail_memory(err);
+    if (status != PM_OK) {
+        if (known)
+            known_free(known);
+        return status;
+    }
+    *out = known;
+    return PM_OK;
+}
+
+enum pm_status pm_limits_unit(struct pm_studio *studio, struct pm_limits_world *world,
+                              int64_t trial, const struct pm_flat **out, struct pm_error *err)
+{
+    struct pm_flat *flat = pm_map_get(&world->units, trial);
+    if (!flat) {
+        struct pm_line line = {
+            .id = 1, .kind = PM_LINE_ACCORD, .ref = trial, .strength = PM_NEAT, .parts = PM_UNIT};
+        const struct pm_trial one = {.base = PM_UNIT, .next_id = 2, .lines = &line, .count = 1};
+        struct pm_accords accords = {studio, NULL};
+        struct pm_trial_source source = pm_accords_source(&accords);
+        flat = pm_alloc_array(1, sizeof *flat);
+        if (!flat)
+            return pm_fail_memory(err);
+        enum pm_status status = pm_flatten(&one, &source, flat, err);
+        if (status == PM_OK && !pm_map_put(&world->units, trial, flat)) {
+            pm_flat_release(flat);
+            status = pm_fail_memory(err);
+        }
+        if (status != PM_OK) {
+            pm_free(flat);
+            return status;
+        }
+    }
+    *out = flat;
+    return PM_OK;
+}
