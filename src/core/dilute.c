@@ -74,20 +74,23 @@ static enum pm_status weigh_steps(pm_mass target, pm_strength wanted, pm_strengt
     return status;
 }
 
-/* With a given number of steps of stock the strength falls as the target grows: the least target is
- * the first at which it is not too strong. More steps of stock take larger targets. */
-static pm_mass least_target(pm_strength wanted, pm_strength stock, pm_mass step)
+/* With a given number of steps of stock the strength falls as the target grows: of the targets from
+ * `from` (whole steps) on the least is the first at which it is not too strong, unless the strength
+ * falls too low before. More steps of stock take larger targets. */
+static pm_mass least_target(pm_mass from, pm_strength wanted, pm_strength stock, pm_mass step)
 {
-    for (int64_t steps = 1; steps <= LEAST_STEPS; steps++) {
+    pm_int128 first = (pm_int128)from * wanted / stock / step; /* rounded up it may be one more */
+    for (pm_int128 steps = first > 0 ? first : 1; steps <= first + LEAST_STEPS; steps++) {
         struct pm_dilute_weights weights;
         /* In steps: the first that is rounded to at most `most`, below most + 1/2. */
         pm_int128 most = (pm_int128)wanted + wanted / PM_DILUTE_TOLERANCE;
-        pm_int128 target = (pm_int128)2 * steps * stock / (2 * most + 1) + 1;
-        if (target * step > PM_MASS_MAX)
+        pm_int128 target = ((pm_int128)2 * steps * stock / (2 * most + 1) + 1) * step;
+        target = target > from ? target : from;
+        if (target > PM_MASS_MAX)
             return 0;
-        if (weigh_steps((pm_mass)(target * step), wanted, stock, step, &weights, NULL) == PM_OK &&
+        if (weigh_steps((pm_mass)target, wanted, stock, step, &weights, NULL) == PM_OK &&
             !weights.off && weights.of_stock == steps * step)
-            return (pm_mass)(target * step);
+            return (pm_mass)target;
     }
     return 0;
 }
@@ -103,7 +106,7 @@ enum pm_status pm_dilute_weigh(pm_mass target, pm_strength wanted, pm_strength s
     enum pm_status status = weigh_steps((pm_mass)whole, wanted, stock, step, &weights, err);
     if (status != PM_OK)
         return status;
-    weights.least = least_target(wanted, stock, step);
+    weights.least = least_target((pm_mass)whole, wanted, stock, step);
     *out = weights;
     return PM_OK;
 }

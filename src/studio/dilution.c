@@ -94,7 +94,7 @@ static enum pm_status weigh(struct pm_dilution *plan, pm_mass target, pm_mass st
     pm_mass_exact(weights.least, '.', least);
     if (weights.of_stock <= 0)
         return pm_fail(err, PM_REFUSED,
-                       "The balance cannot read so little of the stock: make %s or more, or start "
+                       "The balance cannot read so little of the stock: make %s, or start "
                        "from a weaker bottle.",
                        least);
     plan->of_stock = weights.of_stock;
@@ -104,8 +104,8 @@ static enum pm_status weigh(struct pm_dilution *plan, pm_mass target, pm_mass st
     plan->least = weights.least;
     if (plan->off)
         remark(text,
-               "It comes out at %s, not %s: the least that comes out right from this stock "
-               "is %s.",
+               "It comes out at %s, not %s: the next amount that comes out right from this "
+               "stock is %s.",
                pm_strength_about(plan->expected, '.', out),
                pm_strength_format(plan->wanted, '.', wanted), least);
     return PM_OK;
@@ -414,7 +414,7 @@ enum pm_status pm_dilution_make(struct pm_studio *studio, const struct pm_diluti
     if (dilution->off && !dilution->even_off && stock_weighed == dilution->of_stock &&
         solvent_weighed == dilution->of_solvent)
         return pm_fail(err, PM_REFUSED,
-                       "It would come out at %s, not %s. Make %s or more, start from a weaker "
+                       "It would come out at %s, not %s. Make %s, start from a weaker "
                        "bottle, or say that it may.",
                        pm_strength_about(dilution->expected, '.', out),
                        pm_strength_format(dilution->wanted, '.', wanted),

@@ -250,6 +250,21 @@ static void bought_diluted_counted_ordered_again(void **state)
     assert_int_equal(left_in(world, "B005"), 900 * PM_GRAM - 17940000);
     assert_int_equal(left_in(world, "B007"), 19940000);
 
+    /* 5 g of 0.03 % on a balance that reads 0.01 g: asked before anything is weighed; back is the
+     * form as it was. */
+    play_keys(PLAY, "d 5 Tab");
+    play_type(PLAY, "0.03 %");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Another strength than asked for");
+    play_sees(PLAY, "It would come out at 0.02006 %, not 0.03 %.");
+    play_sees(PLAY, "right is 6.56 g.");
+    play_keys(PLAY, "b");
+    play_sees(PLAY, "A dilution of Breeze salicylate");
+    play_sees(PLAY, "0.03 %");
+    play_keys(PLAY, "Enter w");
+    play_sees(PLAY, "Weigh 10 mg of B007");
+    play_keys(PLAY, "Esc");
+
     /* A dilution of the dilution. */
     play_keys(PLAY, "d 1 0 Tab 0 . 1 % Enter Enter");
     play_sees(PLAY, "B008: 0.1");

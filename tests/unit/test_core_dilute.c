@@ -224,7 +224,7 @@ static void weighed_in_steps(void **state)
         PM_REFUSED);
 }
 
-/* The least target that is named is the least there is: every smaller one is off. */
+/* The target that is named is the least from the one asked for on: each between them is off. */
 static void least_is_the_least(void **state)
 {
     (void)state;
@@ -233,11 +233,13 @@ static void least_is_the_least(void **state)
         pm_strength stock = tr_random_below(&random, PM_NEAT - 1000) + 1000;
         pm_strength wanted = stock / (2 + tr_random_below(&random, 300));
         const pm_mass step = 10000;
+        const pm_mass asked =
+            (1 + tr_random_below(&random, 4) * tr_random_below(&random, 900)) * step;
         struct pm_dilute_weights weights;
-        assert_int_equal(pm_dilute_weigh(step, wanted, stock, step, &weights, NULL), PM_OK);
+        assert_int_equal(pm_dilute_weigh(asked, wanted, stock, step, &weights, NULL), PM_OK);
         pm_mass least = weights.least;
-        assert_true(least > 0);
-        for (pm_mass target = step; target < least; target += step) {
+        assert_true(least > 0 && (weights.off || least == asked));
+        for (pm_mass target = asked; target < least; target += step) {
             assert_int_equal(pm_dilute_weigh(target, wanted, stock, step, &weights, NULL), PM_OK);
             assert_true(weights.off);
         }

@@ -30,7 +30,7 @@ struct pm_dilute_weights {
     pm_mass of_stock, of_solvent; /* whole steps of the balance; together the target, so rounded */
     pm_strength comes_out;        /* true strength of what is weighed so */
     bool off;                     /* that is not within the tolerance of what was wanted */
-    pm_mass least;                /* the least target that is, from this stock; 0: none found */
+    pm_mass least;                /* the least target, not below this one, that is; 0: none found */
 };
 /*
  * What a balance that reads steps of `step` (> 0) weighs for `target` (> 0) of strength `wanted`

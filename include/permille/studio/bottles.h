@@ -99,7 +99,8 @@ struct pm_dilution {
     pm_mass of_stock, of_solvent; /* what to weigh, as the balance reads; they add up */
     pm_strength expected;         /* true strength when weighed so */
     bool off;      /* that is not within a fiftieth of what was wanted (core/dilute.h) */
-    pm_mass least; /* the least target that is, from this stock on this balance; 0: unknown */
+    pm_mass least; /* the least target from this one on that is, from this stock on this
+                      balance; 0: unknown */
     bool even_off; /* set by whoever was told and wants it so: see pm_dilution_make */
     pm_mass stock_left, solvent_left; /* in the two bottles before */
     bool by_volume;                   /* both densities are known: the next two are */

@@ -332,6 +332,74 @@ static void open_weighing(struct shelf *shelf, const struct pm_dilution *dilutio
 
 /* ---- the first step ---- */
 
+static void ask_wish(struct shelf *shelf, int64_t material, const char *const values[]);
+
+/* The question whether it may come out so, with what the form held. */
+struct wish_off {
+    struct wishing wishing;
+    struct pm_dilution dilution; /* owned */
+    const char *values[WISH_FIELDS];
+    struct pm_arena texts;
+};
+
+static void off_free(void *context)
+{
+    struct wish_off *off = context;
+    pm_dilution_release(&off->dilution);
+    pm_arena_release(&off->texts);
+}
+
+static enum pm_status even_off(void *context, size_t option, struct pm_error *err)
+{
+    struct wish_off *off = context;
+    (void)err;
+    if (option == 0) {
+        ask_wish(off->wishing.shelf, off->wishing.material, off->values);
+        return PM_OK;
+    }
+    off->dilution.even_off = true;
+    open_weighing(off->wishing.shelf, &off->dilution);
+    off->dilution = (struct pm_dilution){0};
+    return PM_OK;
+}
+
+/* Takes the dilution over. */
+static enum pm_status ask_off(const struct wishing *wishing, const char *const values[],
+                              struct pm_dilution *dilution, struct pm_error *err)
+{
+    struct wish_off off = {.wishing = *wishing, .dilution = *dilution};
+    const struct shelf *shelf = wishing->shelf;
+    char expected[PM_AMOUNT_TEXT], wanted[PM_AMOUNT_TEXT], least[PM_AMOUNT_TEXT];
+    struct pm_text question = PM_TEXT_EMPTY;
+    for (size_t i = 0; i < WISH_FIELDS; i++)
+        off.values[i] = pm_arena_text(&off.texts, values[i]);
+    enum pm_status status = pm_arena_status(&off.texts, err);
+    if (status != PM_OK) {
+        off_free(&off);
+        return status;
+    }
+    pm_text_addf(&question, "It would come out at %s, not %s.",
+                 shelf_strength(shelf, dilution->expected, expected),
+                 shelf_strength(shelf, dilution->wanted, wanted));
+    if (dilution->least > 0)
+        pm_text_addf(&question, " The next amount that comes out right is %s.",
+                     pm_mass_exact(dilution->least, shelf->house->sign, least));
+    const struct pm_choice_spec spec = {
+        .title = "Another strength than asked for",
+        .question = pm_text_get(&question),
+        .options = {{'b', "back: another amount or another bottle"},
+                    {'w', "weigh it all the same"}},
+        .option_count = 2,
+        .accept = even_off,
+        .closed = off_free,
+        .context = &off,
+        .context_size = sizeof off,
+    };
+    pm_choice_open(shelf->app, &spec);
+    pm_text_release(&question);
+    return PM_OK;
+}
+
 static enum pm_status wish_accept(void *context, const char *const values[], struct pm_error *err)
 {
     const struct wishing *wishing = context;
@@ -346,7 +414,8 @@ static enum pm_status wish_accept(void *context, const char *const values[], str
         return status;
     snprintf(shelf->balance, sizeof shelf->balance, "%s", values[WISH_BALANCE]);
     snprintf(shelf->solvent, sizeof shelf->solvent, "%s", dilution.solvent_name);
-    dilution.even_off = true; /* the form said what would come out of it */
+    if (dilution.off)
+        return ask_off(wishing, values, &dilution, err);
     open_weighing(shelf, &dilution);
     return PM_OK;
 }
@@ -363,35 +432,38 @@ static const char *usual_solvent(const struct shelf *shelf)
     return newest ? newest->solvent_name : shelf->solvent;
 }
 
-void shelf_dilute(void *state)
+/* The form, with what it held. */
+static void ask_wish(struct shelf *shelf, int64_t material, const char *const values[])
 {
-    struct shelf *shelf = state;
     struct pm_text title = PM_TEXT_EMPTY;
-    struct wishing wishing = {shelf, shelf->material};
-    const struct pm_bottle *card = shelf->inside ? shelf_bottle(shelf) : NULL;
+    struct wishing wishing = {shelf, material};
     pm_text_addf(&title, "A dilution of %s", shelf_row(shelf)->name);
     const struct pm_form_spec spec = {
         .title = pm_text_get(&title),
-        .fields = {[WISH_AMOUNT] = {.key = "amount", .label = "How much", .limit = 40},
+        .fields = {[WISH_AMOUNT] = {.key = "amount",
+                                    .label = "How much",
+                                    .text = values[WISH_AMOUNT],
+                                    .replace = true,
+                                    .limit = 40},
                    [WISH_STRENGTH] = {.key = "strength",
                                       .label = "How strong",
-                                      .text = "10 %",
+                                      .text = values[WISH_STRENGTH],
                                       .replace = true,
                                       .limit = 40},
                    [WISH_FROM] = {.key = "from",
                                   .label = "From bottle",
-                                  .text = card && card->left > 0 ? card->label : NULL,
+                                  .text = values[WISH_FROM],
                                   .replace = true,
                                   .limit = 40,
                                   .complete = complete_from},
                    [WISH_SOLVENT] = {.key = "solvent",
                                      .label = "In solvent",
-                                     .text = usual_solvent(shelf),
+                                     .text = values[WISH_SOLVENT],
                                      .replace = true,
                                      .complete = complete_solvent},
                    [WISH_BALANCE] = {.key = "balance",
                                      .label = "Balance reads",
-                                     .text = shelf->balance,
+                                     .text = values[WISH_BALANCE],
                                      .replace = true,
                                      .limit = 30}},
         .field_count = WISH_FIELDS,
@@ -402,4 +474,16 @@ void shelf_dilute(void *state)
     };
     pm_form_open(shelf->app, &spec);
     pm_text_release(&title);
+}
+
+void shelf_dilute(void *state)
+{
+    struct shelf *shelf = state;
+    const struct pm_bottle *card = shelf->inside ? shelf_bottle(shelf) : NULL;
+    const char *const values[WISH_FIELDS] = {[WISH_STRENGTH] = "10 %",
+                                             [WISH_FROM] =
+                                                 card && card->left > 0 ? card->label : NULL,
+                                             [WISH_SOLVENT] = usual_solvent(shelf),
+                                             [WISH_BALANCE] = shelf->balance};
+    ask_wish(shelf, shelf->material, values);
 }
