@@ -39,6 +39,8 @@ CURSES_CPPFLAGS = $(shell pkg-config --cflags ncursesw)
 CURSES_LIBS     = $(shell pkg-config --libs ncursesw)
 UNICODE_CPPFLAGS = $(shell pkg-config --cflags libutf8proc)
 UNICODE_LIBS     = $(shell pkg-config --libs libutf8proc)
+JSON_CPPFLAGS    = $(shell pkg-config --cflags jansson)
+JSON_LIBS        = $(shell pkg-config --libs jansson)
 SQLITE_CPPFLAGS = $(shell pkg-config --cflags sqlite3)
 SQLITE_LIBS     = $(shell pkg-config --libs sqlite3)
 # lp_solve is linked as an archive; these are what it needs.
@@ -95,10 +97,10 @@ program: $(BUILD)/permille
 
 $(BUILD)/permille: $(call objects,src/main.c) $(ARCHIVES)
 	$(say) LINK $@
-	$(Q)$(LINK) -o $@ $^ $(SQLITE_LIBS) $(CURSES_LIBS) $(UNICODE_LIBS) $(LINEAR_LIBS) -lm
+	$(Q)$(LINK) -o $@ $^ $(SQLITE_LIBS) $(CURSES_LIBS) $(UNICODE_LIBS) $(JSON_LIBS) $(LINEAR_LIBS) -lm
 
 # What a layer may see beyond the public headers and the C library's.
-$(BUILD)/obj/src/base/%.o: LAYER_CPPFLAGS = $(UNICODE_CPPFLAGS)
+$(BUILD)/obj/src/base/%.o: LAYER_CPPFLAGS = $(UNICODE_CPPFLAGS) $(JSON_CPPFLAGS)
 $(BUILD)/obj/src/store/%.o $(EMBEDDED).o: LAYER_CPPFLAGS = $(SQLITE_CPPFLAGS)
 $(BUILD)/obj/src/tui/%.o: LAYER_CPPFLAGS = -Isrc/tui $(CURSES_CPPFLAGS)
 $(BUILD)/obj/tests/%.o: LAYER_CPPFLAGS = -I. -Isrc/tui $(SQLITE_CPPFLAGS)
@@ -167,7 +169,7 @@ endif
 
 $(BUILD)/make-demo: $(call objects,$(DEMO)) $(ARCHIVES)
 	$(say) LINK $@
-	$(Q)$(LINK) -o $@ $^ $(SQLITE_LIBS) $(CURSES_LIBS) $(UNICODE_LIBS) $(LINEAR_LIBS) -lm
+	$(Q)$(LINK) -o $@ $^ $(SQLITE_LIBS) $(CURSES_LIBS) $(UNICODE_LIBS) $(JSON_LIBS) $(LINEAR_LIBS) -lm
 
 # ---- tests -----------------------------------------------------------------------------------
 
@@ -188,13 +190,13 @@ $(BUILD)/libpermille-test.a: $(call objects,$(HELPERS))
 $(call programs,$(PURE)): $(BUILD)/%: $(BUILD)/obj/%.o $(BUILD)/libpermille-test.a $(GROUND)
 	$(say) LINK $@
 	@mkdir -p $(@D)
-	$(Q)$(LINK) -o $@ $^ $(UNICODE_LIBS) $(TEST_LIBS)
+	$(Q)$(LINK) -o $@ $^ $(UNICODE_LIBS) $(JSON_LIBS) $(TEST_LIBS)
 
 $(call programs,$(filter-out $(PURE),$(TESTS))): $(BUILD)/%: $(BUILD)/obj/%.o \
     $(BUILD)/libpermille-test.a $(ARCHIVES)
 	$(say) LINK $@
 	@mkdir -p $(@D)
-	$(Q)$(LINK) -o $@ $^ $(SQLITE_LIBS) $(CURSES_LIBS) $(UNICODE_LIBS) $(LINEAR_LIBS) $(TEST_LIBS) -lvterm -lutil
+	$(Q)$(LINK) -o $@ $^ $(SQLITE_LIBS) $(CURSES_LIBS) $(UNICODE_LIBS) $(JSON_LIBS) $(LINEAR_LIBS) $(TEST_LIBS) -lvterm -lutil
 
 # Everything again, in its own folder, stopping at the first wrong access, overflow or leak. Frame
 # pointers keep the reports readable; fortified calls would hide errors from the sanitizer. Every
@@ -226,7 +228,7 @@ layers:
 $(call programs,$(BENCHES)): $(BUILD)/%: $(BUILD)/obj/%.o $(BUILD)/libpermille-test.a $(ARCHIVES)
 	$(say) LINK $@
 	@mkdir -p $(@D)
-	$(Q)$(LINK) -o $@ $^ $(SQLITE_LIBS) $(CURSES_LIBS) $(UNICODE_LIBS) $(LINEAR_LIBS) $(TEST_LIBS) -lvterm -lutil
+	$(Q)$(LINK) -o $@ $^ $(SQLITE_LIBS) $(CURSES_LIBS) $(UNICODE_LIBS) $(JSON_LIBS) $(LINEAR_LIBS) $(TEST_LIBS) -lvterm -lutil
 
 bench-programs: $(call programs,$(BENCHES)) program
 	@:

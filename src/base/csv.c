@@ -9,25 +9,28 @@
 
 static const char byte_order_mark[] = "\xef\xbb\xbf";
 
-/* ';' when the first record that is not empty holds one outside quotes and no ','. */
+/* What the first record that is not empty holds most of outside quotes; ',' before ';' before a
+ * tab where it is as many. */
 static char find_separator(const char *data, size_t length)
 {
-    bool quoted = false, semicolon = false, any = false;
+    static const char separators[] = {',', ';', '\t'};
+    size_t counts[3] = {0, 0, 0}, best = 0;
+    bool quoted = false, any = false;
 
     for (size_t i = 0; i < length; i++) {
         char byte = data[i];
 
         if (byte == '"')
             quoted = !quoted;
-        else if (!quoted && byte == ',')
-            return ',';
-        else if (!quoted && byte == ';')
-            semicolon = true;
         else if (!quoted && byte == '\n' && any)
             break;
+        for (size_t k = 0; !quoted && k < 3; k++)
+            counts[k] += byte == separators[k];
         any = any || (byte != '\n' && byte != '\r');
     }
-    return semicolon ? ';' : ',';
+    for (size_t k = 1; k < 3; k++)
+        best = counts[k] > counts[best] ? k : best;
+    return separators[best];
 }
 
 void pm_csv_init(struct pm_csv *csv, const char *data, size_t length)
@@ -255,8 +258,9 @@ void pm_csv_field(struct pm_text *out, const char *value, bool first)
 {
     if (!first)
         pm_text_add_char(out, ',');
-    /* ';' is quoted too: a file of one column would otherwise be taken for one separated by it. */
-    if (value[strcspn(value, ",;\"\r\n")] == '\0' && strncmp(value, byte_order_mark, 3) != 0) {
+    /* ';' and tabs are quoted too: a file of one column would otherwise be taken for one separated
+     * by them. */
+    if (value[strcspn(value, ",;\t\"\r\n")] == '\0' && strncmp(value, byte_order_mark, 3) != 0) {
         pm_text_add(out, needs_guard(value) ? "'" : "");
         pm_text_add(out, value);
         return;

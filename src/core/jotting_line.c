@@ -168,6 +168,20 @@ static size_t amount_at(const char *text, const char *end, struct pm_piece *out)
     return out->length;
 }
 
+bool pm_jotted_amount(const char *text, int64_t *amount, enum pm_jotted_unit *unit)
+{
+    const char *end = text + strlen(text);
+    struct pm_piece piece;
+    while (space_at(text, end) > 0)
+        text += space_at(text, end);
+    const size_t length = amount_at(text, end, &piece);
+    if (length == 0 || !pm_is_blank(text + length))
+        return false;
+    *amount = piece.amount;
+    *unit = piece.unit;
+    return true;
+}
+
 static bool is_fraction(const struct pm_piece *piece)
 {
     return piece->number && (piece->unit == PM_JOTTED_PERCENT ||

@@ -43,6 +43,7 @@ static const struct kind {
                          NULL},
     [PM_ROWS_BOTTLE] = {"bottle", PM_SQL_IMAGE_BOTTLE, PM_SQL_BACK_BOTTLE, PM_SQL_COUNT, NULL},
     [PM_ROWS_BATCH] = {"batch", PM_SQL_IMAGE_BATCH, PM_SQL_BACK_BATCH, PM_SQL_COUNT, NULL},
+    [PM_ROWS_FORMULA] = {"formula", PM_SQL_IMAGE_FORMULA, PM_SQL_BACK_FORMULA, PM_SQL_COUNT, NULL},
 };
 
 /* ---- images ---- */

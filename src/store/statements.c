@@ -582,6 +582,8 @@ static const struct statement statements[PM_SQL_COUNT] = {
     [PM_SQL_IMAGE_BATCH] = {"SELECT json_array(trial, mass, day, note, made_by, made_at) "
                             "FROM batch WHERE id = ?1",
                             "remembering what changes"},
+    [PM_SQL_IMAGE_FORMULA] = {"SELECT json_array(set_aside) FROM formula WHERE id = ?1",
+                              "remembering what changes"},
     [PM_SQL_TAKE_FACTS] = {"DELETE FROM material_fact WHERE material = ?1 AND origin = ?2",
                            "bringing back"},
     [PM_SQL_TAKE_CONSTITUENTS] = {"DELETE FROM constituent WHERE material = ?1 "
@@ -639,6 +641,10 @@ static const struct statement statements[PM_SQL_COUNT] = {
          "FROM (SELECT ?2 ->> 1 AS b, ?2 ->> 2 AS c, ?2 ->> 3 AS d, ?2 ->> 4 AS e) AS v "
          "WHERE id = ?1",
          "bringing back a batch"},
+    [PM_SQL_BACK_FORMULA] =
+        {"UPDATE formula SET set_aside = ?2 ->> 0, checksum = pm_checksum('formula', id, name, "
+         "folded, accord, ?2 ->> 0, made_at, changed_at, kept, revisions, chain) WHERE id = ?1",
+         "bringing back a formula"},
     [PM_SQL_BOTTLE_ASIDE] =
         {"UPDATE bottle SET set_aside = 1, checksum = pm_checksum('bottle', id, material, "
          "strength, solvent, lot, supplier, bought, opened, best_before, place, tare, price, "

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /*
  * Comma-separated values after RFC 4180: reading (also LF line ends, a UTF-8 byte order mark, and
- * ';' as separator when the first record holds one and no ',') and writing (CRLF, quotes where
- * needed).
+ * ';' or a tab as separator when the first record holds more of them than ',') and writing (CRLF,
+ * quotes where needed).
  *
  * Spreadsheets take a field that begins with = + - @ for a formula, also a quoted one, and would
  * run what somebody else wrote into a name. Such a field is written with an apostrophe before it,

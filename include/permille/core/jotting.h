@@ -77,4 +77,8 @@ enum pm_status pm_jotting_read(const char *text, size_t length, struct pm_jottin
                                struct pm_error *err);
 void pm_jotting_release(struct pm_jotting *jotting);
 
+/* A cell that holds one amount and nothing else ("12.5", "250 mg", "3 %"), in the units above.
+ * False for anything else. */
+bool pm_jotted_amount(const char *text, int64_t *amount, enum pm_jotted_unit *unit);
+
 #endif

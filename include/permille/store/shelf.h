@@ -24,6 +24,7 @@ enum pm_shelf_rows {
     PM_ROWS_STARTER, /* its link to the starter set */
     PM_ROWS_BOTTLE,  /* the bottle's row (never its ledger) */
     PM_ROWS_BATCH,   /* the batch's row (never what happened to it) */
+    PM_ROWS_FORMULA, /* whether the formula is out of sight, no more */
     PM_ROWS_COUNT
 };
 

@@ -1,0 +1,564 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Sources of formulas taken apart: text, tables, JSON. Nothing is looked up here.
+ */
+#include "bringing.h"
+
+#include "permille/base/csv.h"
+#include "permille/base/json_read.h"
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+
+#include <string.h>
+
+static struct pm_brought_formula *add_formula(struct pm_bringing *out, const char *name, size_t at)
+{
+    struct pm_brought_formula *formula =
+        pm_arena_push(&out->arena, &out->formulas, &out->formula_count, sizeof *formula);
+    if (formula)
+        *formula = (struct pm_brought_formula){.name = pm_arena_text(&out->arena, name),
+                                               .at = at,
+                                               .first = out->line_count,
+                                               .mode = PM_CORE_MODE};
+    return formula;
+}
+
+/* Belongs to the formula added last. */
+static struct pm_brought_line *add_line(struct pm_bringing *out)
+{
+    struct pm_brought_line *line =
+        pm_arena_push(&out->arena, &out->lines, &out->line_count, sizeof *line);
+    if (line) {
+        *line = (struct pm_brought_line){.strength = PM_NEAT, .unit = PM_JOTTED_PARTS};
+        out->formulas[out->formula_count - 1].count++;
+    }
+    return line;
+}
+
+static size_t after_blanks(const char *text, size_t length, size_t at)
+{
+    while (at < length && text[at] != '\0' && strchr(" \t\r\n", text[at]))
+        at++;
+    return at;
+}
+
+/* An object, or an array of them; "[1 % in ethanol]" begins no document. */
+static bool is_json(const char *text, size_t length)
+{
+    size_t at = length >= 3 && memcmp(text, "\xEF\xBB\xBF", 3) == 0 ? 3 : 0;
+    at = after_blanks(text, length, at);
+    if (at < length && text[at] == '[') {
+        at = after_blanks(text, length, at + 1);
+        return at < length && strchr("[{]", text[at]) && text[at] != '\0';
+    }
+    return at < length && text[at] == '{';
+}
+
+/* ---- text ---- */
+
+static void take_jotted(struct pm_bringing *out, const struct pm_jotted_line *from)
+{
+    struct pm_brought_line *line = add_line(out);
+    if (!line)
+        return;
+    line->at = from->at;
+    line->text = pm_arena_text(&out->arena, from->text);
+    line->name = pm_arena_text(&out->arena, from->name);
+    line->has_amount = from->has_amount;
+    line->amount = from->amount;
+    line->unit = from->unit;
+    line->strength = from->strength > 0 ? from->strength : PM_NEAT;
+    if (line->strength < PM_NEAT)
+        line->solvent = pm_arena_text(&out->arena, from->solvent);
+    line->comment = pm_arena_text(&out->arena, from->comment);
+    line->written_doubt = pm_arena_text(&out->arena, from->doubt);
+}
+
+static enum pm_status read_text(const char *text, size_t length, struct pm_bringing *out,
+                                struct pm_error *err)
+{
+    struct pm_jotting jotting;
+    enum pm_status status = pm_jotting_read(text, length, &jotting, err);
+    if (status != PM_OK)
+        return status;
+    out->source = "text";
+    for (size_t f = 0; f < jotting.formula_count; f++) {
+        const struct pm_jotted_formula *from = &jotting.formulas[f];
+        struct pm_brought_formula *formula = add_formula(out, from->title, from->at);
+        if (!formula)
+            break;
+        formula->has_total = from->has_total && from->total_unit == PM_JOTTED_PARTS;
+        formula->written_total = from->total;
+        for (size_t i = 0; i < from->count; i++)
+            take_jotted(out, &jotting.lines[from->first + i]);
+    }
+    pm_jotting_release(&jotting);
+    return PM_OK;
+}
+
+/* ---- tables ---- */
+
+enum column {
+    COLUMN_NAME,
+    COLUMN_AMOUNT,
+    COLUMN_STRENGTH,
+    COLUMN_SOLVENT,
+    COLUMN_FORMULA,
+    COLUMN_BASE,
+    COLUMN_COMMENT,
+    COLUMN_COUNT
+};
+
+/* Headings, and the unit that amounts beneath one have. */
+static const struct heading {
+    enum column column;
+    const char *word;
+    enum pm_jotted_unit unit;
+} headings[] = {
+    {COLUMN_NAME, "material", PM_JOTTED_PARTS},
+    {COLUMN_NAME, "ingredient", PM_JOTTED_PARTS},
+    {COLUMN_NAME, "raw material", PM_JOTTED_PARTS},
+    {COLUMN_NAME, "name", PM_JOTTED_PARTS},
+    {COLUMN_AMOUNT, "parts", PM_JOTTED_PARTS},
+    {COLUMN_AMOUNT, "amount", PM_JOTTED_PARTS},
+    {COLUMN_AMOUNT, "quantity", PM_JOTTED_PARTS},
+    {COLUMN_AMOUNT, "percent", PM_JOTTED_PERCENT},
+    {COLUMN_AMOUNT, "%", PM_JOTTED_PERCENT},
+    {COLUMN_AMOUNT, "\xE2\x80\xB0", PM_JOTTED_PERMILLE},
+    {COLUMN_AMOUNT, "permille", PM_JOTTED_PERMILLE},
+    {COLUMN_AMOUNT, "grams", PM_JOTTED_MASS},
+    {COLUMN_AMOUNT, "gram", PM_JOTTED_MASS},
+    {COLUMN_AMOUNT, "g", PM_JOTTED_MASS},
+    {COLUMN_AMOUNT, "mass_g", PM_JOTTED_MASS},
+    {COLUMN_AMOUNT, "mass", PM_JOTTED_MASS},
+    {COLUMN_AMOUNT, "weight", PM_JOTTED_MASS},
+    {COLUMN_STRENGTH, "strength", PM_JOTTED_PERCENT},
+    {COLUMN_STRENGTH, "strength_percent", PM_JOTTED_PERCENT},
+    {COLUMN_STRENGTH, "dilution", PM_JOTTED_PERCENT},
+    {COLUMN_SOLVENT, "solvent", PM_JOTTED_PARTS},
+    {COLUMN_SOLVENT, "in", PM_JOTTED_PARTS},
+    {COLUMN_FORMULA, "formula", PM_JOTTED_PARTS},
+    {COLUMN_BASE, "base", PM_JOTTED_PARTS},
+    {COLUMN_BASE, "base_parts", PM_JOTTED_PARTS},
+    {COLUMN_COMMENT, "comment", PM_JOTTED_PARTS},
+    {COLUMN_COMMENT, "note", PM_JOTTED_PARTS},
+};
+
+struct table {
+    struct pm_csv csv;
+    int at[COLUMN_COUNT]; /* -1: not there */
+    enum pm_jotted_unit unit;
+    char decimal; /* '\0': no amount has one */
+};
+
+/* The first heading of the list that is there counts. */
+static void find_columns(struct table *table)
+{
+    for (size_t i = 0; i < COLUMN_COUNT; i++)
+        table->at[i] = -1;
+    for (size_t i = 0; i < sizeof headings / sizeof headings[0]; i++) {
+        const int at = pm_csv_column(&table->csv, headings[i].word);
+        if (at < 0 || table->at[headings[i].column] >= 0)
+            continue;
+        table->at[headings[i].column] = at;
+        if (headings[i].column == COLUMN_AMOUNT)
+            table->unit = headings[i].unit;
+    }
+}
+
+/* Reads the header; false when this is no table of formulas. The reader stands behind it. */
+static bool open_table(struct table *table, const char *text, size_t length)
+{
+    bool more = false;
+    *table = (struct table){.decimal = '\0'};
+    pm_csv_init(&table->csv, text, length);
+    if (pm_csv_next(&table->csv, &more, NULL) != PM_OK || !more)
+        return false;
+    find_columns(table);
+    return table->at[COLUMN_NAME] >= 0 && table->at[COLUMN_AMOUNT] >= 0;
+}
+
+bool pm_bringing_is_formulas(const char *text, size_t length)
+{
+    static const char *const others[] = {"material", "name", "bottle"};
+    struct table table;
+    if (is_json(text, length))
+        return true;
+    if (length > 0 && text[0] == '#') { /* a remark before a table */
+        const char *end = memchr(text, '\n', length);
+        const size_t skipped = end ? (size_t)(end - text) + 1 : length;
+        text += skipped;
+        length -= skipped;
+    }
+    bool formulas = open_table(&table, text, length), other = false;
+    for (size_t i = 0; !formulas && i < sizeof others / sizeof others[0]; i++)
+        other = other || pm_csv_column(&table.csv, others[i]) >= 0;
+    pm_csv_release(&table.csv);
+    return formulas || !other;
+}
+
+static const char *cell(const struct table *table, enum column column)
+{
+    const int at = table->at[column];
+    if (at < 0 || (size_t)at >= table->csv.count || pm_is_blank(table->csv.fields[at]))
+        return NULL;
+    return table->csv.fields[at];
+}
+
+/* Digits behind the last comma or point; the sign goes to *sign. */
+static size_t decimals_of(const char *text, char *sign)
+{
+    const char *last = NULL;
+    for (const char *at = text; *at; at++)
+        if (*at == '.' || *at == ',')
+            last = at;
+    *sign = last ? *last : '\0';
+    return last ? strspn(last + 1, "0123456789") : 0;
+}
+
+/* The decimal sign of the column: what stands before other than three digits, or beside the other
+ * sign as the last; where nothing tells, what is not the separator. */
+static enum pm_status find_decimal(const char *text, size_t length, char *out, struct pm_error *err)
+{
+    struct table table;
+    size_t votes[2] = {0, 0};
+    bool more = open_table(&table, text, length), any[2] = {false, false};
+    enum pm_status status = PM_OK;
+    while (more && (status = pm_csv_next(&table.csv, &more, err)) == PM_OK && more) {
+        char sign;
+        const char *amount = cell(&table, COLUMN_AMOUNT);
+        const size_t digits = amount ? decimals_of(amount, &sign) : 0;
+        if (digits == 0)
+            continue;
+        any[sign == ','] = true;
+        if (digits != 3 || (strchr(amount, '.') && strchr(amount, ',')) || amount[0] == '0')
+            votes[sign == ',']++;
+    }
+    *out = votes[1] > votes[0]                               ? ','
+           : votes[0] > votes[1]                             ? '.'
+           : any[1] && !any[0] && table.csv.separator != ',' ? ','
+           : any[0]                                          ? '.'
+                                                             : '\0';
+    pm_csv_release(&table.csv);
+    return status;
+}
+
+/* The amount with a point as its decimal sign and without marks between thousands. */
+static void take_amount(struct pm_bringing *out, const struct table *table, const char *amount,
+                        struct pm_brought_line *line)
+{
+    struct pm_text plain = PM_TEXT_EMPTY;
+    enum pm_jotted_unit unit = PM_JOTTED_PARTS;
+    for (const char *at = amount; *at; at++) {
+        if (*at == '.' || *at == ',') {
+            if (*at == table->decimal)
+                pm_text_add_char(&plain, '.');
+        } else {
+            pm_text_add_char(&plain, *at);
+        }
+    }
+    out->arena.failed = out->arena.failed || !pm_text_ok(&plain);
+    line->has_amount = pm_jotted_amount(pm_text_get(&plain), &line->amount, &unit);
+    pm_text_release(&plain);
+    line->unit = unit;
+    if (!line->has_amount)
+        line->written_doubt = "the amount is no number";
+    else if (unit == PM_JOTTED_PARTS)
+        line->unit = table->unit;
+    if (line->has_amount && unit == PM_JOTTED_PARTS && table->unit == PM_JOTTED_MASS &&
+        line->amount > PM_MASS_MAX)
+        line->has_amount = false;
+    if (line->unit == PM_JOTTED_DROPS)
+        line->written_doubt = "drops and millilitres say nothing about mass: weigh it";
+}
+
+static void take_row(struct pm_bringing *out, const struct table *table)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    struct pm_brought_line *line = add_line(out);
+    const char *amount = cell(table, COLUMN_AMOUNT), *strength = cell(table, COLUMN_STRENGTH);
+    if (!line)
+        return;
+    for (size_t i = 0; i < table->csv.count; i++)
+        pm_text_addf(&text, "%s%s", i > 0 ? "  " : "", table->csv.fields[i]);
+    line->at = table->csv.line;
+    line->text = pm_arena_text(&out->arena, pm_text_get(&text));
+    out->arena.failed = out->arena.failed || !pm_text_ok(&text);
+    pm_text_release(&text);
+    line->name = pm_arena_text(&out->arena, cell(table, COLUMN_NAME));
+    line->comment = pm_arena_text(&out->arena, cell(table, COLUMN_COMMENT));
+    if (amount)
+        take_amount(out, table, amount, line);
+    else
+        line->written_doubt = "there is no amount";
+    if (strength && pm_strength_read(strength, &line->strength, NULL) != PM_OK) {
+        line->strength = PM_NEAT;
+        line->written_doubt = "the strength could not be read";
+    }
+    if (line->strength < PM_NEAT)
+        line->solvent = pm_arena_text(&out->arena, cell(table, COLUMN_SOLVENT));
+    if (!line->name)
+        line->written_doubt = "there is no name";
+}
+
+static bool is_total_row(const struct table *table)
+{
+    const char *name = cell(table, COLUMN_NAME);
+    return name && (pm_fold_equal(name, "total") || pm_fold_equal(name, "sum"));
+}
+
+/* Rows of one formula may stand apart: each goes with the last of its name. */
+static enum pm_status take_rows(struct pm_bringing *out, struct table *table, struct pm_error *err)
+{
+    bool more = true;
+    enum pm_status status = PM_OK;
+    while ((status = pm_csv_next(&table->csv, &more, err)) == PM_OK && more) {
+        const char *name = cell(table, COLUMN_FORMULA), *base = cell(table, COLUMN_BASE);
+        const char *last =
+            out->formula_count > 0 ? out->formulas[out->formula_count - 1].name : NULL;
+        if (!cell(table, COLUMN_NAME) && !cell(table, COLUMN_AMOUNT))
+            continue;
+        if (out->formula_count == 0 || (name && !(last && pm_fold_equal(name, last)))) {
+            if (!add_formula(out, name, table->csv.line))
+                break;
+        }
+        struct pm_brought_formula *formula = &out->formulas[out->formula_count - 1];
+        if (base && formula->written_base == 0)
+            (void)pm_parts_read(base, 0, PM_PART, &formula->written_base, NULL);
+        if (is_total_row(table)) {
+            struct pm_brought_line total = {.has_amount = false};
+            if (cell(table, COLUMN_AMOUNT))
+                take_amount(out, table, cell(table, COLUMN_AMOUNT), &total);
+            formula->has_total = total.has_amount && total.unit == PM_JOTTED_PARTS;
+            formula->written_total = total.amount;
+            continue;
+        }
+        take_row(out, table);
+    }
+    return status;
+}
+
+static void say_dialect(struct pm_bringing *out, const struct table *table)
+{
+    const char *separator = table->csv.separator == '\t'  ? "a tab"
+                            : table->csv.separator == ';' ? "\";\""
+                                                          : "\",\"";
+    const char *decimal = table->decimal == ','   ? ", decimal sign \",\""
+                          : table->decimal == '.' ? ", decimal sign \".\""
+                                                  : "";
+    struct pm_text text = PM_TEXT_EMPTY;
+    pm_text_addf(&text, "table, separator %s%s", separator, decimal);
+    out->source = pm_arena_text(&out->arena, pm_text_get(&text));
+    out->arena.failed = out->arena.failed || !pm_text_ok(&text);
+    pm_text_release(&text);
+}
+
+/* *is_table is false when it is none. */
+static enum pm_status read_table(const char *text, size_t length, struct pm_bringing *out,
+                                 bool *is_table, struct pm_error *err)
+{
+    struct table table;
+    enum pm_status status = PM_OK;
+    *is_table = open_table(&table, text, length);
+    if (*is_table)
+        status = find_decimal(text, length, &table.decimal, err);
+    if (*is_table && status == PM_OK) {
+        say_dialect(out, &table);
+        status = take_rows(out, &table, err);
+    }
+    pm_csv_release(&table.csv);
+    return status;
+}
+
+/* ---- JSON ---- */
+
+struct place {
+    size_t formula, line;
+};
+
+static enum pm_status fail_here(const struct place *place, const char *what, struct pm_error *err)
+{
+    if (place->line == 0)
+        return pm_fail(err, PM_INVALID, "Formula %zu of the document: %s.", place->formula, what);
+    return pm_fail(err, PM_INVALID, "Formula %zu, line %zu of the document: %s.", place->formula,
+                   place->line, what);
+}
+
+/* A string, or nothing; anything else is refused. */
+static enum pm_status take_string(struct pm_bringing *out, const struct pm_json_value *object,
+                                  const char *key, const struct place *place, const char **text,
+                                  struct pm_error *err)
+{
+    const struct pm_json_value *value = pm_json_member(object, key);
+    char what[64];
+    *text = NULL;
+    if (!value)
+        return PM_OK;
+    if (!pm_json_text_of(value))
+        return fail_here(place, pm_print(what, sizeof what, "\"%s\" is no text", key), err);
+    *text = pm_arena_text(&out->arena, pm_json_text_of(value));
+    return PM_OK;
+}
+
+static enum pm_status take_scaled(const struct pm_json_value *object, const char *key, int scale,
+                                  int64_t least, int64_t most, const struct place *place,
+                                  int64_t *out, bool *there, struct pm_error *err)
+{
+    const struct pm_json_value *value = pm_json_member(object, key);
+    char what[80];
+    if (there)
+        *there = value != NULL;
+    if (!value)
+        return PM_OK;
+    if (pm_json_scaled_of(value, scale, out) && *out >= least && *out <= most)
+        return PM_OK;
+    return fail_here(place, pm_print(what, sizeof what, "\"%s\" is no number it could be", key),
+                     err);
+}
+
+/* "A" is 1, "AA" 27. */
+static int core_number(const char *letters)
+{
+    int number = 0;
+    for (; *letters >= 'A' && *letters <= 'Z' && number <= PM_CORE_MAX; letters++)
+        number = number * 26 + (*letters - 'A' + 1);
+    return *letters == '\0' && number <= PM_CORE_MAX ? number : 0;
+}
+
+static enum pm_status take_stance(struct pm_bringing *out, const struct pm_json_value *object,
+                                  const struct place *place, struct pm_brought_line *line,
+                                  struct pm_error *err)
+{
+    const char *word = NULL, *core = NULL;
+    enum pm_status status = take_string(out, object, "stance", place, &word, err);
+    if (status == PM_OK && word && !pm_stance_from_word(word, &line->stance))
+        status = fail_here(place, "\"stance\" is not free, held, carrier or resting", err);
+    if (status == PM_OK)
+        status = take_string(out, object, "core", place, &core, err);
+    if (status == PM_OK && core) {
+        line->core = core_number(core);
+        status =
+            take_scaled(object, "weight", 0, 1, PM_WEIGHT_MAX, place, &line->weight, NULL, err);
+        if (status == PM_OK && (line->core == 0 || line->weight == 0))
+            status = fail_here(place, "\"core\" needs a letter and a \"weight\"", err);
+    }
+    return status;
+}
+
+static enum pm_status take_json_line(struct pm_bringing *out, const struct pm_json_value *object,
+                                     const struct place *place, struct pm_error *err)
+{
+    struct pm_brought_line *line = add_line(out);
+    const char *accord = NULL, *text = NULL;
+    int64_t strength = PM_NEAT;
+    if (!line)
+        return pm_fail_memory(err);
+    line->at = place->line;
+    if (!pm_json_is_object(object))
+        return fail_here(place, "it is no object", err);
+    enum pm_status status = take_string(out, object, "material", place, &line->name, err);
+    if (status == PM_OK)
+        status = take_string(out, object, "accord", place, &accord, err);
+    if (status == PM_OK)
+        status = take_string(out, object, "text", place, &text, err);
+    if (status == PM_OK)
+        status = take_string(out, object, "comment", place, &line->comment, err);
+    if (status == PM_OK)
+        status = take_scaled(object, "parts", 6, 0, PM_PARTS_MAX, place, &line->amount,
+                             &line->has_amount, err);
+    if (status == PM_OK)
+        status =
+            take_scaled(object, "strength_percent", 7, 1, PM_NEAT, place, &strength, NULL, err);
+    line->strength = strength;
+    if (status == PM_OK && line->strength < PM_NEAT)
+        status = take_string(out, object, "solvent", place, &line->solvent, err);
+    if (status == PM_OK)
+        status = take_stance(out, object, place, line, err);
+    if (!line->name)
+        line->name = accord;
+    line->text = text ? text : line->name;
+    if (!line->name)
+        line->written_doubt = "there is no name";
+    else if (!line->has_amount)
+        line->written_doubt = "there is no amount";
+    return status;
+}
+
+static enum pm_status take_json_formula(struct pm_bringing *out, const struct pm_json_value *object,
+                                        size_t number, struct pm_error *err)
+{
+    struct place place = {number, 0};
+    const struct pm_json_value *lines = pm_json_member(object, "lines");
+    struct pm_brought_formula *formula = add_formula(out, NULL, number);
+    const char *mode = NULL;
+    if (!formula)
+        return pm_fail_memory(err);
+    if (!pm_json_is_object(object) || !pm_json_is_array(lines))
+        return fail_here(&place, "it is no object with \"lines\"", err);
+    enum pm_status status = take_string(out, object, "formula", &place, &formula->name, err);
+    if (status == PM_OK)
+        status = take_string(out, object, "mode", &place, &mode, err);
+    if (status == PM_OK && mode && !pm_mode_from_word(mode, &formula->mode))
+        status = fail_here(&place, "\"mode\" is not core, share, carrier or open", err);
+    if (status == PM_OK)
+        status = take_scaled(object, "base_parts", 6, 1, PM_PARTS_MAX, &place,
+                             &formula->written_base, NULL, err);
+    if (status == PM_OK && pm_json_member(object, "accord") &&
+        !pm_json_bool_of(pm_json_member(object, "accord"), &formula->accord))
+        status = fail_here(&place, "\"accord\" is neither true nor false", err);
+    for (size_t i = 0; status == PM_OK && i < pm_json_count(lines); i++) {
+        place.line = i + 1;
+        status = take_json_line(out, pm_json_item(lines, i), &place, err);
+    }
+    return status;
+}
+
+static enum pm_status take_json(struct pm_bringing *out, const struct pm_json_value *document,
+                                struct pm_error *err)
+{
+    const struct pm_json_value *formulas = pm_json_member(document, "formulas");
+    enum pm_status status = PM_OK;
+    if (pm_json_is_array(document))
+        formulas = document;
+    if (!formulas && pm_json_member(document, "lines"))
+        return take_json_formula(out, document, 1, err);
+    if (!pm_json_is_array(formulas))
+        return pm_fail(
+            err, PM_INVALID,
+            "This JSON holds no formulas: an object with \"formulas\", or with \"lines\", "
+            "is needed.");
+    for (size_t i = 0; status == PM_OK && i < pm_json_count(formulas); i++)
+        status = take_json_formula(out, pm_json_item(formulas, i), i + 1, err);
+    return status;
+}
+
+static enum pm_status read_json(const char *text, size_t length, struct pm_bringing *out,
+                                struct pm_error *err)
+{
+    struct pm_json_value *document;
+    enum pm_status status = pm_json_read(text, length, &document, err);
+    if (status != PM_OK)
+        return status;
+    out->source = "JSON";
+    status = take_json(out, document, err);
+    pm_json_free(document);
+    return status;
+}
+
+enum pm_status pm_bringing_take_apart(const char *text, size_t length, struct pm_bringing *out,
+                                      struct pm_error *err)
+{
+    bool is_table = false;
+    enum pm_status status = PM_OK;
+    if (is_json(text, length))
+        status = read_json(text, length, out, err);
+    else
+        status = read_table(text, length, out, &is_table, err);
+    if (status == PM_OK && !out->source && !is_table)
+        status = read_text(text, length, out, err);
+    if (status == PM_OK)
+        status = pm_arena_status(&out->arena, err);
+    if (status == PM_OK && out->line_count == 0)
+        status = pm_fail(err, PM_REFUSED, "There is no line of a formula in it.");
+    return status;
+}

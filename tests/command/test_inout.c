@@ -1,0 +1,161 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * In and out by command: formulas as they are understood, the whole library there and back, and
+ * what must not come in.
+ */
+#include "program.h"
+
+#include "permille/base/mem.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static char *write_text(struct program *p, const char *name, const char *text, size_t length)
+{
+    char *path = program_path(p, name);
+    FILE *file = fopen(path, "wb");
+    assert_non_null(file);
+    assert_int_equal(fwrite(text, 1, length, file), length);
+    assert_int_equal(fclose(file), 0);
+    return path;
+}
+
+static void a_text_is_shown_and_comes_in(void **state)
+{
+    struct program *p = *state;
+    static const char text[] = "Quay\nAlpha 60%\nBeta 10% in Carrier 30%\nWet rope 10%\n";
+    program_fill_shelf(p);
+    char *path = write_text(p, "quay.txt", text, sizeof text - 1);
+    program_asks(p, WORDS("import", path, "--dry-run"));
+    program_says(p, "$.formulas[0].formula", "\"Quay\"");
+    program_says(p, "$.formulas[0].base_parts", "1000");
+    program_says(p, "$.formulas[0].lines[0].text", "\"Alpha 60%\"");
+    program_says(p, "$.formulas[0].lines[0].match", "\"exact\"");
+    program_says(p, "$.formulas[0].lines[0].parts", "600");
+    program_says(p, "$.formulas[0].lines[0].doubt", "null");
+    program_says(p, "$.formulas[0].lines[1].strength_percent", "10");
+    program_says(p, "$.formulas[0].lines[1].solvent", "\"Carrier\"");
+    program_says(p, "$.formulas[0].lines[2].match", "\"new\"");
+    program_asks(p, WORDS("formulas"));
+    program_says(p, "$.formulas", "[]");
+    program_does(p, WORDS("import", path));
+    program_asks(p, WORDS("show", "Quay"));
+    program_says(p, "$.total_parts", "1000");
+    program_says(p, "$.lines[1].neat_parts", "30");
+    program_does(p, WORDS("shelf", "undo"));
+    program_asks(p, WORDS("formulas"));
+    program_says(p, "$.formulas", "[]");
+    program_does(p, WORDS("shelf", "redo"));
+    program_does(p, WORDS("verify"));
+    program_asks(p, WORDS("import", path, "--base", "100", "--dry-run"));
+    program_says(p, "$.formulas[0].formula", "\"Quay 2\"");
+    program_says(p, "$.formulas[0].lines[0].parts", "60");
+    free(path);
+}
+
+/* What show tells of a formula is what import reads. */
+static void a_formula_shown_as_json_comes_in(void **state)
+{
+    struct program *p = *state;
+    program_fill_shelf(p);
+    program_does(p, WORDS("new", "Heart"));
+    program_does(p, WORDS("add", "Heart", "Alpha", "600"));
+    program_does(p, WORDS("add", "Heart", "Beta", "250", "--at", "10%", "--in", "Carrier"));
+    program_does(p, WORDS("add", "Heart", "Gamma", "150", "--held"));
+    program_does(p, WORDS("core", "Heart", "Alpha", "Beta"));
+    program_asks(p, WORDS("show", "Heart"));
+    char *before = strdup(program_value(p, "$.lines"));
+    char *path = write_text(p, "heart.json", p->out, p->out_length);
+    program_does(p, WORDS("rename", "Heart", "Old heart"));
+    program_does(p, WORDS("import", path));
+    program_asks(p, WORDS("show", "Heart"));
+    assert_string_equal(program_value(p, "$.lines"), before);
+    free(before);
+    free(path);
+}
+
+/* Everything there is, of every kind, into an empty file: the same library. */
+static void the_whole_library_there_and_back(void **state)
+{
+    struct program *p = *state;
+    struct program other = *p;
+    program_fill_shelf(p);
+    program_does(p, WORDS("new", "Heart"));
+    program_does(p, WORDS("add", "Heart", "Alpha", "600"));
+    program_does(p, WORDS("add", "Heart", "Beta", "400"));
+    program_does(p, WORDS("keep", "Heart", "--note", "first \xC3\xA9t\xC3\xA9"));
+    program_does(p, WORDS("set", "Heart", "Alpha", "610"));
+    program_does(p, WORDS("undo", "Heart"));
+    program_does(p, WORDS("bottle", "add", "Alpha", "10g", "--price", "20 EUR"));
+    program_does(p, WORDS("smell", "Heart/1", "--at", "15min", "--intensity", "6"));
+    program_does(p, WORDS("export", "--all"));
+    char *path = write_text(p, "all.json", p->out, p->out_length);
+    char *whole = strndup(p->out, p->out_length);
+
+    other.library = program_path(p, "other.db");
+    program_does(&other, WORDS("import", path));
+    program_does(&other, WORDS("verify"));
+    program_does(&other, WORDS("export", "--all"));
+    assert_string_equal(other.out, whole);
+    program_refuses(&other, "empty", WORDS("import", path));
+
+    /* A copy that was changed by hand, or cut, does not come in at all. */
+    char *number = strstr(whole, "\"parts\":600000000");
+    assert_non_null(number);
+    number[8] = '7';
+    free(path);
+    path = write_text(p, "false.json", whole, strlen(whole));
+    free(other.library);
+    other.library = program_path(p, "third.db");
+    program_run(&other, WORDS("import", path));
+    assert_int_equal(other.outcome, 1);
+    assert_non_null(strstr(other.err, "contradicts itself"));
+    program_asks(&other, WORDS("formulas"));
+    program_says(&other, "$.formulas", "[]");
+    free(path);
+    path = write_text(p, "cut.json", whole, strlen(whole) / 2);
+    program_refuses(&other, "not JSON", WORDS("import", path));
+    free(path);
+    free(whole);
+    free(other.library);
+    p->out = other.out;
+    p->err = other.err;
+    p->out_length = other.out_length;
+}
+
+static void what_is_no_import(void **state)
+{
+    struct program *p = *state;
+    program_fill_shelf(p);
+    static const char newer[] =
+        "{\"permille\":{\"document\":\"library\",\"version\":1,\"step\":9999},\"tables\":{}}";
+    char *path = write_text(p, "newer.json", newer, sizeof newer - 1);
+    program_refuses(p, "newer", WORDS("import", path));
+    free(path);
+    path = write_text(p, "nul.txt", "Alpha\0 3\n", 9);
+    program_refuses(p, "Line 1", WORDS("import", path));
+    free(path);
+    path = write_text(p, "words.txt", "nothing here\n", 13);
+    program_refuses(p, "No line", WORDS("import", path));
+    program_refuses(p, "is a library", WORDS("import", p->library));
+    program_misused(p, "--all", WORDS("export", "bottles", "--all"));
+    free(path);
+}
+
+#define PROGRAM(test) cmocka_unit_test_setup_teardown(test, program_set_up, program_tear_down)
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        PROGRAM(a_text_is_shown_and_comes_in),
+        PROGRAM(a_formula_shown_as_json_comes_in),
+        PROGRAM(the_whole_library_there_and_back),
+        PROGRAM(what_is_no_import),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
