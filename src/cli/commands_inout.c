@@ -2,6 +2,7 @@
 /* Commands that bring something in and take something out. */
 #include "bench.h"
 #include "cli.h"
+#include "shelf.h"
 #include "table.h"
 
 #include "permille/base/amount.h"
