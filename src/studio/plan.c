@@ -374,14 +374,33 @@ static enum pm_status prepare_fold(struct pm_studio *studio, struct pm_plan *pla
     return plan->origin && plan->remark ? PM_OK : pm_fail_memory(err);
 }
 
+static struct pm_gesture fold_gesture(const int64_t *lines, size_t count)
+{
+    return (struct pm_gesture){
+        .kind = PM_FOLD,
+        .lines = lines,
+        .line_count = count,
+        .fresh = {.kind = PM_LINE_ACCORD, .ref = PM_PENDING_REF, .strength = PM_NEAT}};
+}
+
+enum pm_status pm_plan_may_fold(const struct pm_sheet *sheet, const int64_t *lines, size_t count,
+                                struct pm_error *err)
+{
+    const struct pm_gesture gesture = fold_gesture(lines, count);
+    struct pm_trial after;
+    enum pm_status status = pm_sheet_editable(sheet, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_gesture_apply(&gesture, &sheet->trial, &after, NULL, err);
+    pm_trial_release(&after);
+    return status;
+}
+
 enum pm_status pm_plan_fold(struct pm_studio *studio, const struct pm_sheet *sheet,
                             const char *name, const int64_t *lines, size_t count,
                             struct pm_plan **out, struct pm_error *err)
 {
-    struct pm_gesture gesture = {.kind = PM_FOLD, .lines = lines, .line_count = count};
-    gesture.fresh.kind = PM_LINE_ACCORD;
-    gesture.fresh.ref = PM_PENDING_REF;
-    gesture.fresh.strength = PM_NEAT;
+    const struct pm_gesture gesture = fold_gesture(lines, count);
     enum pm_status status = pm_sheet_editable(sheet, err);
     if (status != PM_OK)
         return status;

@@ -178,7 +178,7 @@ static enum pm_status find_alike(struct pm_studio *studio, int64_t material,
 }
 
 enum pm_status pm_shelf_tall_name(struct pm_studio *studio, int64_t material, struct pm_text *out,
-                                  bool *alike, struct pm_error *err)
+                                  struct pm_text *alike, struct pm_error *err)
 {
     struct pm_material row;
     struct pm_material_entries others;
@@ -189,23 +189,8 @@ enum pm_status pm_shelf_tall_name(struct pm_studio *studio, int64_t material, st
     for (size_t i = 0; i < others.count; i++)
         names[i] = others.items[i].name;
     pm_tall_letters(row.name, names, others.count, out);
-    if (alike)
-        *alike = others.count > 0;
-    pm_material_entries_release(&others);
-    pm_material_release(&row);
-    return PM_OK;
-}
-
-enum pm_status pm_shelf_alike(struct pm_studio *studio, int64_t material, struct pm_text *out,
-                              struct pm_error *err)
-{
-    struct pm_material row;
-    struct pm_material_entries others;
-    const enum pm_status status = find_alike(studio, material, &row, &others, err);
-    if (status != PM_OK)
-        return status;
-    for (size_t i = 0; i < others.count; i++)
-        pm_text_addf(out, "%s%s", i > 0 ? ", " : "", others.items[i].name);
+    for (size_t i = 0; alike && i < others.count; i++)
+        pm_text_addf(alike, "%s%s", i > 0 ? ", " : "", others.items[i].name);
     pm_material_entries_release(&others);
     pm_material_release(&row);
     return PM_OK;

@@ -41,7 +41,7 @@ static enum pm_status fail_unsettled(const struct pm_sheet *sheet, struct pm_err
         sheet->off < 0 ? "short of" : "over", pm_decimal_exact(sheet->trial.base, 6, '.', base));
 }
 
-static enum pm_status check_keep(struct pm_studio *studio, const struct pm_sheet *sheet,
+enum pm_status pm_trial_may_keep(struct pm_studio *studio, const struct pm_sheet *sheet,
                                  struct pm_error *err)
 {
     enum pm_status status = pm_sheet_editable(sheet, err);
@@ -107,7 +107,7 @@ enum pm_status pm_trial_keep(struct pm_studio *studio, const struct pm_sheet *sh
     if (status == PM_OK)
         status = pm_change_begin(studio, err);
     if (status == PM_OK) {
-        status = check_keep(studio, sheet, err);
+        status = pm_trial_may_keep(studio, sheet, err);
         if (status == PM_OK)
             status = keep_numbered(studio, sheet, clean, &given, err);
         status = pm_change_end(studio, status, err);

@@ -73,6 +73,9 @@ void pm_bench_keep_here(void *state);
 /* The revisions of the formula that is open as a picker. number as pm_history_list. */
 void pm_bench_revisions(struct pm_app *app, int64_t number);
 
+/* Shows trials side by side, in front. */
+enum pm_status pm_trials_compare(struct pm_app *app, const int64_t *chosen, size_t count,
+                                 struct pm_error *err);
 /* The sentence about a change that was copied last, NULL: none; borrowed. */
 const char *pm_trials_copied(struct pm_app *app);
 /* The sheet the Bench shows; NULL when none is open. Borrowed until the next event. */

@@ -218,9 +218,61 @@ static void long_comments_are_not_cut(void **state)
     pm_sheet_free(sheet);
 }
 
+/* One key leaves a line out and brings it back, with what it had. */
+static void a_line_rests(void **state)
+{
+    struct bench_world *world = *state;
+    bench_harbour(world, 24, 80);
+    play_keys(PLAY, "R");
+    play_sees(PLAY, "resting Amberwood ketone");
+    play_sees(PLAY, "(500.00)");
+    bench_near(bench_parts(world, "Harbour", "Amberwood ketone"), 0, 1e-9);
+    bench_near(bench_parts(world, "Harbour", "Breeze salicylate"), 600, 1e-9);
+    play_keys(PLAY, "R");
+    bench_near(bench_parts(world, "Harbour", "Amberwood ketone"), 500, 1e-9);
+    bench_near(bench_parts(world, "Harbour", "Breeze salicylate"), 300, 1e-9);
+    play_misses(PLAY, "resting");
+}
+
+static void a_line_is_found_by_typing(void **state)
+{
+    struct bench_world *world = *state;
+    bench_harbour(world, 24, 80);
+    play_keys(PLAY, "/");
+    play_type(PLAY, "musk");
+    play_sees(PLAY, "1 of 1");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "\xE2\x80\xBA  3         Calm musk");
+}
+
+/* The draft beside the trial it came from, in one key; what cannot be kept or folded is said before
+ * anything is asked for. */
+static void compared_with_the_last_in_one_key(void **state)
+{
+    struct bench_world *world = *state;
+    bench_harbour(world, 24, 80);
+    play_keys(PLAY, "C");
+    play_sees(PLAY, "started from nothing");
+    play_keys(PLAY, "w");
+    play_type(PLAY, "first");
+    play_keys(PLAY, "Enter w");
+    play_sees(PLAY, "Nothing has changed since Harbour/1 was kept.");
+    play_misses(PLAY, "Note");
+    play_type(PLAY, "600");
+    play_keys(PLAY, "Enter C");
+    play_sees(PLAY, "Harbour/1");
+    play_sees(PLAY, "600.00");
+    play_keys(PLAY, "Esc B Home Space Space k Enter Home Space f");
+    play_sees(PLAY, "A:");
+    play_misses(PLAY, "Name of the accord");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        BENCH(a_line_rests),
+        BENCH(a_line_is_found_by_typing),
+        BENCH(compared_with_the_last_in_one_key),
         BENCH(gestures_on_a_line),
         BENCH(modes_carrier_base),
         BENCH(cores_form_and_break),

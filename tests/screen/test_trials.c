@@ -152,7 +152,7 @@ static void without_marks_the_parent(void **state)
 {
     struct bench_world *world = *state;
     story(world, 24, 80);
-    play_keys(PLAY, "End Up s");
+    play_keys(PLAY, "End Up C");
     play_golden(PLAY, "side-two-80x24");
     play_keys(PLAY, "v");
     play_sees(PLAY, "neat parts");
@@ -160,7 +160,7 @@ static void without_marks_the_parent(void **state)
     play_sees(PLAY, "flat: all resolved");
     play_sees(PLAY, "Fern base");
     play_misses(PLAY, "Tidal accord");
-    play_keys(PLAY, "Esc Home s");
+    play_keys(PLAY, "Esc Home C");
     play_sees(PLAY, "started from nothing");
 }
 
@@ -169,7 +169,7 @@ static void leaving_out_what_gave_way(void **state)
 {
     struct bench_world *world = *state;
     story(world, 24, 80);
-    play_keys(PLAY, "Home Space Down Down Space s");
+    play_keys(PLAY, "Home Space Down Down Space C");
     play_sees(PLAY, "Harbour/2");
     play_sees(PLAY, "in step");
     play_keys(PLAY, "d");
@@ -190,7 +190,7 @@ static void mark_four(struct bench_world *world)
     play_keys(PLAY, "Home Space Down Space End Space a");
     play_type(PLAY, "quay/1");
     play_keys(PLAY, "Enter");
-    play_sees(PLAY, "s shows side by side: Harbour/1, Harbour/3, Harbour, Quay/1");
+    play_sees(PLAY, "C shows side by side: Harbour/1, Harbour/3, Harbour, Quay/1");
 }
 
 /* Another formula's trials, then its smell notes, without a way round by the Bench. */
@@ -218,7 +218,7 @@ static void four_of_two_formulas(void **state)
     mark_four(world);
     play_keys(PLAY, "Up Space");
     play_sees(PLAY, "Up to 4 trials");
-    play_keys(PLAY, "s");
+    play_keys(PLAY, "C");
     play_golden(PLAY, "side-four-80x24");
     play_misses(PLAY, "Harbour/3");
     play_keys(PLAY, "Left Left");
@@ -251,14 +251,14 @@ static void cost_where_it_is_known(void **state)
 {
     struct bench_world *world = *state;
     story(world, 24, 80);
-    play_keys(PLAY, "Home Space End Up Space s");
+    play_keys(PLAY, "Home Space End Up Space C");
     play_misses(PLAY, "cost");
     priced(world, "Amberwood ketone", "20 EUR");
-    play_keys(PLAY, "Esc s");
+    play_keys(PLAY, "Esc C");
     play_sees(PLAY, "cost/kg, EUR");
     play_sees(PLAY, ">80.00"); /* 400 g of it */
     priced(world, "Calm musk", "9 CHF");
-    play_keys(PLAY, "Esc s"); /* two currencies make no column */
+    play_keys(PLAY, "Esc C"); /* two currencies make no column */
     play_misses(PLAY, "cost");
 }
 
@@ -266,7 +266,7 @@ static void sentence_becomes_a_note(void **state)
 {
     struct bench_world *world = *state;
     story(world, 24, 80);
-    play_keys(PLAY, "Home Space Down Down Space s c");
+    play_keys(PLAY, "Home Space Down Down Space C c");
     const char *sentence = "Harbour/1 to Harbour/2: Breeze salicylate 300 -> 330; 4 others";
     assert_string_equal(world->play.wishes.copy, sentence);
     play_keys(PLAY, "w");
@@ -285,12 +285,29 @@ static void sentence_becomes_a_note(void **state)
     pm_sheet_free(sheet);
 }
 
+static void trials_are_typed_or_found(void **state)
+{
+    struct bench_world *world = *state;
+    story(world, 24, 80);
+    play_type(PLAY, "1,3");
+    play_sees(PLAY, "1,3");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Harbour/3");
+    play_sees(PLAY, "2 side by side");
+    play_keys(PLAY, "Esc");
+    play_type(PLAY, "9");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "no trial 9");
+    play_keys(PLAY, "Esc / p l a n k Enter");
+    play_cursor_on(PLAY, "\xE2\x94\x9C\xE2\x94\x80\xE2\x94\x80 3");
+}
+
 static void looked_at_from_side_by_side(void **state)
 {
     struct bench_world *world = *state;
     story(world, 24, 80);
     mark_four(world);
-    play_keys(PLAY, "s Enter");
+    play_keys(PLAY, "C Enter");
     play_sees(PLAY, "Bench  Quay");
     play_sees(PLAY, "read only");
     play_keys(PLAY, "T");
@@ -301,16 +318,16 @@ static void looked_at_from_side_by_side(void **state)
 
 static void memory_runs_out(void **state)
 {
-    static const char *const keys[] = {"s", "Space", "a", "i", "x", "h", "l", "v", "d", "f", "c"};
+    static const char *const keys[] = {"C", "Space", "a", "i", "x", "h", "l", "v", "d", "f", "c"};
     struct bench_world *world = *state;
     story(world, 24, 80);
     play_keys(PLAY, "Home Space Down Space");
     for (size_t k = 0; k < sizeof keys / sizeof *keys; k++) {
-        bench_starve(world, k > 6 ? "Home Space Down Space s" : "Home", keys[k],
+        bench_starve(world, k > 6 ? "Home Space Down Space C" : "Home", keys[k],
                      "Esc Esc Esc Esc T", "Trials  Harbour");
     }
     bench_world_restart(world);
-    play_keys(PLAY, "T End s");
+    play_keys(PLAY, "T End C");
     play_sees(PLAY, "2 side by side");
 }
 
@@ -319,7 +336,7 @@ static void another_instance_keeps_a_trial(void **state)
 {
     struct bench_world *world = *state;
     story(world, 24, 80);
-    play_keys(PLAY, "End s");
+    play_keys(PLAY, "End C");
     struct pm_studio *mine = world->hand->studio;
     world->hand->studio = hand_second(world->hand);
     int64_t formula;
@@ -335,9 +352,9 @@ static void another_instance_keeps_a_trial(void **state)
 /* Keys at random, at sizes at random: every paint keeps its cursor, and the room stays usable. */
 static void any_keys_at_any_size(void **state)
 {
-    static const char *const keys[] = {"Up",    "Down", "Left", "Right", "Home", "End", "PageDown",
-                                       "Space", "s",    "v",    "d",     "c",    "f",   "x",
-                                       "h",     "i",    "Esc",  "Enter", "T",    "a",   "y"};
+    static const char *const keys[] = {
+        "Up", "Down", "Left", "Right", "Home", "End", "PageDown", "Space", "C", "s", "v",
+        "d",  "c",    "f",    "x",     "h",    "i",   "Esc",      "Enter", "T", "a", "y"};
     struct bench_world *world = *state;
     uint64_t random = 20261125;
     story(world, 24, 80);
@@ -355,6 +372,7 @@ static void any_keys_at_any_size(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        BENCH(trials_are_typed_or_found),
         BENCH(tree_of_trials),
         BENCH(set_aside_and_brought_back),
         BENCH(all_about_a_trial),

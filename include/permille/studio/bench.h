@@ -140,6 +140,9 @@ struct pm_preview {
 enum pm_status pm_plan_preview(struct pm_studio *studio, const struct pm_sheet *sheet,
                                const struct pm_gesture *gesture, pm_parts *parts,
                                struct pm_preview *out, struct pm_error *err);
+/* Whether these lines can be folded at all: said before a name is asked for. */
+enum pm_status pm_plan_may_fold(const struct pm_sheet *sheet, const int64_t *lines, size_t count,
+                                struct pm_error *err);
 /* Lines become a new accord `name` with one kept trial, and a line of the draft. Undo brings the
  * lines back; the accord stays. */
 enum pm_status pm_plan_fold(struct pm_studio *studio, const struct pm_sheet *sheet,

@@ -10,6 +10,7 @@
  *   bench_details.c   the pane for the selected line
  *   bench_edit.c      typing parts, preview
  *   bench_write.c     plans: paint first, then write
+ *   bench_find.c      going to a line by its name
  *   bench_gestures.c  gestures that need no material
  *   bench_material.c  tuck in, swap, restrength
  *   bench_accord.c    picking an accord
@@ -234,6 +235,7 @@ extern const struct pm_action_table bench_actions;
 bool bench_on_line(void *bench); /* bench_editable, and a line is selected */
 
 void bench_edit(void *bench); /* bench.c */
+void bench_find(void *bench); /* bench_find.c */
 void bench_mark(void *bench);
 void bench_mark_all(void *bench);
 void bench_retry(void *bench); /* bench_write.c */
@@ -245,6 +247,7 @@ void bench_raise(void *bench);
 void bench_lower(void *bench);
 void bench_comment(void *bench);
 void bench_hold(void *bench);
+void bench_rest(void *bench);
 void bench_carry(void *bench);
 void bench_next_mode(void *bench);
 void bench_settle(void *bench);
@@ -262,6 +265,7 @@ void bench_branch(void *bench);     /* bench_trial.c */
 void bench_draft(void *bench);
 void bench_revisions(void *bench);
 void bench_flat(void *bench);
+void bench_compare(void *bench);
 
 /* bench_trial.c: Esc takes marks away, then shows the draft. */
 unsigned bench_go_back(struct bench *bench);

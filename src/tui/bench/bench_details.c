@@ -43,8 +43,7 @@ void bench_card_read(struct bench *bench)
     if (pm_studio_look_begin(bench->house->studio, NULL) != PM_OK)
         return;
     if (card->kind == PM_LINE_MATERIAL) {
-        pm_shelf_tall_name(bench->house->studio, card->ref, &card->name, NULL, NULL);
-        pm_shelf_alike(bench->house->studio, card->ref, &card->alike, NULL);
+        pm_shelf_tall_name(bench->house->studio, card->ref, &card->name, &card->alike, NULL);
         card->read = pm_shelf_card(bench->house->studio, card->ref, &card->material, NULL) == PM_OK;
         card->bottles_read =
             pm_bottles_list(bench->house->studio, &filter, &card->bottles, NULL) == PM_OK;

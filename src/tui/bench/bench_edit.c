@@ -208,7 +208,7 @@ unsigned bench_edit_act(struct bench *bench, int code)
 /* Characters that begin a number while nothing is being typed. */
 static bool begins(const char *text)
 {
-    return *text && (strchr("0123456789.,=*/(", *text) != NULL);
+    return *text && (strchr("0123456789.,=*(", *text) != NULL);
 }
 
 unsigned bench_edit_text(struct bench *bench, const char *text, bool pasted)

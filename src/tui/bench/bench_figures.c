@@ -128,6 +128,12 @@ void bench_figures_read(struct bench_figures *figures, const struct pm_sheet *sh
         }
     }
     column_read(&figures->parts, count);
+    for (size_t i = 0; i < count; i++)
+        if (sheet->lines[i].line->stance == PM_RESTING) {
+            pm_column_row_text(&figures->parts.total, sheet->lines[i].line->rested, sign, text);
+            const int cells = (int)strlen(text) + 2; /* in brackets */
+            figures->parts.cells = cells > figures->parts.cells ? cells : figures->parts.cells;
+        }
     neat_read(&figures->neat, sheet, fine ? 12 : 6);
     figures->scale = bench_bar_scale(most);
     const bool percent = figures->scale >= BENCH_WHOLE / 100;

@@ -61,6 +61,11 @@ void bench_hold(void *state)
     set_stance(state, PM_HELD);
 }
 
+void bench_rest(void *state)
+{
+    set_stance(state, PM_RESTING);
+}
+
 void bench_carry(void *state)
 {
     set_stance(state, PM_CARRIER);
@@ -360,9 +365,18 @@ void bench_fold(void *state)
 {
     struct bench *bench = state;
     char key[PM_KEY_TEXT];
+    struct pm_error err = {0};
+    size_t count;
+    int64_t *lines = marked_lines(bench, &count);
+    /* What cannot be folded is said before a name is asked for. */
+    const enum pm_status may =
+        lines ? pm_plan_may_fold(bench->sheet, lines, count, &err) : pm_fail_memory(&err);
+    pm_free(lines);
     if (bench->mark_count == 0)
         pm_app_say(bench->app, "Mark the lines that are to become an accord first: %s marks one.",
                    pm_app_key(bench->app, "mark", key));
+    else if (may != PM_OK)
+        pm_app_error(bench->app, &err);
     else
         ask(bench, "Fold the marked lines into a new accord", "Name of the accord", NULL, 0, NULL,
             fold_accept, NULL);

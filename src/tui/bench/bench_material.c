@@ -499,15 +499,16 @@ static void search_row(void *context, size_t index, struct pm_pick_row *row)
         return;
     }
     const struct pm_material_entry *entry = &search->found.items[index - search->offers.count];
-    bool alike = false;
+    struct pm_text alike = PM_TEXT_EMPTY;
     if (pm_shelf_tall_name(search->bench->house->studio, entry->id, &row->cells[0], &alike, NULL) !=
         PM_OK)
         pm_text_add(&row->cells[0], entry->name);
     /* Of names that are easily taken for each other the number tells most. */
-    const char *beside = alike && entry->cas ? entry->cas
-                         : entry->matched    ? entry->matched
-                                             : entry->cas;
+    const char *beside = alike.length > 0 && entry->cas ? entry->cas
+                         : entry->matched               ? entry->matched
+                                                        : entry->cas;
     pm_text_add(&row->cells[1], beside ? beside : "");
+    pm_text_release(&alike);
     pm_text_add(&row->cells[2], entry->family ? entry->family : "");
     bench_stock_strengths(search->bench, entry->id, &row->cells[3]);
 }

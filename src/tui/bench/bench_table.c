@@ -151,6 +151,14 @@ static enum pm_role amount_cell(const struct bench *bench, size_t place, size_t 
     if ((column == BENCH_NEAT && !line_at(bench, place)->solvent) ||
         (column == BENCH_BECOMES && !bench->previewing))
         return PM_ROLE_NORMAL;
+    const struct pm_line *line = line_at(bench, place)->line;
+    if (line->stance == PM_RESTING) {
+        /* What it had and will have again, told apart from what counts. */
+        pm_column_row_text(&of->total, line->rested, bench->house->sign, text);
+        if (column == BENCH_PARTS)
+            pm_text_addf(out, "(%s)", text);
+        return PM_ROLE_FAINT;
+    }
     pm_text_add(out, pm_column_row_text(&of->total, of->values[place], bench->house->sign, text));
     if (column == BENCH_PARTS)
         return PM_ROLE_NORMAL;

@@ -53,8 +53,14 @@ void pm_bench_keep(struct pm_app *app)
 {
     struct bench *bench = pm_app_room_state(app, PM_ROOM_BENCH);
     struct pm_text title = PM_TEXT_EMPTY;
+    struct pm_error err = {0};
     if (!bench || !bench_editable(bench))
         return;
+    /* Said before a note is asked for. */
+    if (pm_trial_may_keep(bench->house->studio, bench->sheet, &err) != PM_OK) {
+        pm_app_error(app, &err);
+        return;
+    }
     pm_text_addf(&title, "Keep the draft as %s/%lld", bench->sheet->name,
                  (long long)bench->sheet->kept + 1);
     const struct pm_prompt_spec spec = {.title = pm_text_get(&title),
@@ -71,6 +77,23 @@ void pm_bench_keep(struct pm_app *app)
 void pm_bench_keep_here(void *state)
 {
     pm_bench_keep(pm_app_of(state));
+}
+
+/* ---- beside the trial it came from ---- */
+
+void bench_compare(void *state)
+{
+    struct bench *bench = state;
+    const struct pm_sheet *sheet = bench->sheet;
+    struct pm_error err = {0};
+    if (!sheet)
+        pm_app_say(bench->app, "No formula is open.");
+    else if (sheet->trial.parent == 0)
+        pm_app_say(bench->app, "This was started from nothing: there is no trial to compare it "
+                               "with.");
+    else if (pm_trials_compare(bench->app, (const int64_t[]){sheet->trial.parent, sheet->trial_id},
+                               2, &err) != PM_OK)
+        pm_app_error(bench->app, &err);
 }
 
 /* ---- back to the draft, and from what is shown ---- */

@@ -260,28 +260,6 @@ void tests_paint(struct blotter *blotter, const struct pm_canvas *canvas)
 
 static const char *const kinds[] = {"triangle", "duo-trio", "paired", "ranking", NULL};
 
-/* "Name/2, Name/4" into trial ids. */
-static enum pm_status read_trials(struct blotter *blotter, const char *text, int64_t *trials,
-                                  size_t *count, struct pm_error *err)
-{
-    enum pm_status status = PM_OK;
-    *count = 0;
-    while (status == PM_OK && *(text += strspn(text, " ,;")) != '\0') {
-        const size_t length = strcspn(text, ",;");
-        if (*count == PM_PANEL_SAMPLES_MAX)
-            return pm_fail(err, PM_REFUSED, "At most %d trials can be ranked.",
-                           PM_PANEL_SAMPLES_MAX);
-        char *one = pm_strndup(text, length);
-        if (!one)
-            return pm_fail_memory(err);
-        status = pm_formula_find(blotter->house->studio, one, NULL, &trials[*count], NULL, err);
-        pm_free(one);
-        *count += status == PM_OK;
-        text += length;
-    }
-    return status;
-}
-
 static enum pm_status new_accept(void *context, const char *const values[], struct pm_error *err)
 {
     struct blotter *blotter = context;
@@ -294,7 +272,8 @@ static enum pm_status new_accept(void *context, const char *const values[], stru
     struct pm_blind_made made;
     enum pm_status status = pm_panel_read(values[1], &form.kind, err);
     if (status == PM_OK)
-        status = read_trials(blotter, values[2], trials, &form.trial_count, err);
+        status = pm_trials_named(blotter->house->studio, blotter->house->formula, values[2], trials,
+                                 PM_PANEL_SAMPLES_MAX, &form.trial_count, err);
     pm_error_at(err, "trials", status);
     if (status == PM_OK && values[6][0] != '\0') {
         status =
@@ -350,7 +329,7 @@ void tests_new(void *state)
                     .check = explain_kind},
                    {.key = "trials",
                     .label = "Trials",
-                    .hint = "Kept ones, with commas between: Slack Water/2, Slack Water/4.",
+                    .hint = "Kept ones, with commas between: 2, 4 of this formula; Slack Water/4.",
                     .complete = blotter_complete_trial},
                    {.key = "rounds",
                     .label = "Rounds",

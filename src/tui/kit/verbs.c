@@ -13,6 +13,8 @@ const struct pm_verb_row pm_verbs[PM_VERBS] = {
     [PM_VERB_DROP] = {"drop", "take out", "d Delete", NULL, NULL},
     [PM_VERB_ASIDE] = {"set-aside", "set aside", "x Delete", NULL, NULL},
     [PM_VERB_MARK] = {"mark", "mark", "Space", NULL, NULL},
+    [PM_VERB_SEARCH] = {"search", "search", "/", NULL, NULL},
+    [PM_VERB_COMPARE] = {"compare", "compare", "C", NULL, NULL},
     [PM_VERB_ABOUT] = {"about", "about it", "i", NULL, NULL},
     [PM_VERB_HISTORY] = {"revisions", "revisions", "y",
                          "Lists every change ever made; Enter shows the formula as it was then.",

@@ -14,6 +14,8 @@ enum pm_verb {
     PM_VERB_DROP,
     PM_VERB_ASIDE,
     PM_VERB_MARK,
+    PM_VERB_SEARCH,
+    PM_VERB_COMPARE,
     PM_VERB_ABOUT,
     PM_VERB_HISTORY,
     PM_VERB_UNDO,

@@ -16,7 +16,7 @@ static const struct pm_action rows[] = {
      "Goes to the bottles of the material; among them it opens the cell under the cursor.", FINDING,
      NULL, SHEET, .verb = PM_VERB_OPEN, .run = shelf_go_in},
     {"search-shelf", "search", "Narrows the list while you type: name, synonym, CAS number.",
-     FINDING, "/", SHEET, .run = shelf_search_start},
+     FINDING, NULL, SHEET, .verb = PM_VERB_SEARCH, .run = shelf_search_start},
     {"show-family", "one family", "Shows the materials of one family.", FINDING, "f", SHEET,
      .run = shelf_pick_family},
     {"show-have", "have it", "Shows only what is on the shelf, or all again.", FINDING, "h", SHEET,

@@ -334,6 +334,12 @@ static unsigned trials_act(void *state, int code)
     return PM_REDRAW;
 }
 
+static unsigned trials_type(void *state, const char *text, bool pasted)
+{
+    (void)pasted;
+    return trials_side_typed(state, text);
+}
+
 static const char *const hints[] = {
     "look mark-trial side-by-side revisions branch label",
     "side-measure side-only side-sort copy-change side-first back",
@@ -379,6 +385,7 @@ const struct pm_room pm_room_trials = {
     .mode_heading = "While trials stand side by side",
     .actions = &trials_actions,
     .act = trials_act,
+    .text = trials_type,
     .hints = hints,
     .hint = trials_hint,
     .remark = trials_remark,

@@ -73,10 +73,14 @@ void trials_paint(struct trials *trials, const struct pm_canvas *canvas);
 /* "weighed twice, smelled once" */
 void trials_used(const struct pm_trial_entry *entry, struct pm_text *out);
 
+/* trials_side.c: a digit asks which trials to compare. */
+unsigned trials_side_typed(struct trials *trials, const char *text);
+
 /* ---- the actions: trials_actions.c; what they work on is a struct trials ---- */
 
 extern const struct pm_action_table trials_actions;
 
+void trials_find(void *trials); /* trials_mark.c */
 bool trials_on_kept(void *trials); /* a kept one is selected; says so otherwise */
 
 void trials_look(void *trials); /* trials.c */

@@ -280,3 +280,61 @@ void trials_about(void *state)
     }
     pm_page_open(trials->app, page, false);
 }
+
+/* ---- going to one ---- */
+
+static void find_words(void *context, size_t place, struct pm_text *out)
+{
+    const struct trials *trials = context;
+    if (place >= trials->entries.count)
+        return;
+    const struct pm_trial_entry *entry = &trials->entries.items[place];
+    trials_title(trials, entry, out);
+    pm_text_addf(out, " %s %s", entry->row.label ? entry->row.label : "",
+                 entry->row.note ? entry->row.note : "");
+}
+
+static void find_row(void *context, size_t place, struct pm_pick_row *row)
+{
+    const struct trials *trials = context;
+    if (place >= trials->entries.count)
+        return;
+    const struct pm_trial_entry *entry = &trials->entries.items[place];
+    trials_title(trials, entry, &row->cells[0]);
+    pm_text_add(&row->cells[1], entry->row.label ? entry->row.label : "");
+    pm_text_add(&row->cells[2], entry->row.note ? entry->row.note : "");
+}
+
+static enum pm_status find_accept(void *context, size_t place, const char *text,
+                                  struct pm_error *err)
+{
+    struct trials *trials = context;
+    (void)text;
+    (void)err;
+    if (place < trials->entries.count)
+        trials->list.row = place;
+    return PM_OK;
+}
+
+void trials_find(void *state)
+{
+    struct trials *trials = state;
+    if (trials->entries.count == 0) {
+        pm_app_say(trials->app, "No trial is kept yet.");
+        return;
+    }
+    const struct pm_picker_spec spec = {
+        .title = "Find a trial",
+        .label = "Trial",
+        .columns = {{.heading = "trial", .wish = 20},
+                    {.heading = "label", .wish = 16},
+                    {.heading = "note", .wish = 20, .grows = true}},
+        .column_count = 3,
+        .count = trials->entries.count,
+        .words = find_words,
+        .row = find_row,
+        .accept = find_accept,
+        .context = trials,
+    };
+    pm_picker_open(trials->app, &spec);
+}

@@ -3,6 +3,7 @@
 #include "trials.h"
 
 #include "kit/list.h"
+#include "kit/overlay.h"
 
 #include "permille/base/mem.h"
 
@@ -67,6 +68,13 @@ static size_t choose(const struct trials *trials, int64_t chosen[PM_COMPARE_MAX]
     return count;
 }
 
+static void open_side(struct trials *trials, const int64_t *chosen, size_t count)
+{
+    trials->side.list = (struct pm_table_view){.row = 0};
+    trials->side.trial = count - 1;
+    change(trials, chosen, count, trials->by);
+}
+
 void trials_side(void *state)
 {
     struct trials *trials = state;
@@ -77,9 +85,53 @@ void trials_side(void *state)
                                 "them, of other formulas too.");
         return;
     }
-    trials->side.list = (struct pm_table_view){.row = 0};
-    trials->side.trial = count - 1;
-    change(trials, chosen, count, trials->by);
+    open_side(trials, chosen, count);
+}
+
+enum pm_status pm_trials_compare(struct pm_app *app, const int64_t *chosen, size_t count,
+                                 struct pm_error *err)
+{
+    struct trials *trials = pm_app_room_state(app, PM_ROOM_TRIALS);
+    if (!trials)
+        return pm_fail(err, PM_NOMEM, "The Trials could not be opened.");
+    pm_app_go(app, PM_ROOM_TRIALS);
+    open_side(trials, chosen, count);
+    return PM_OK;
+}
+
+/* ---- typed ---- */
+
+static enum pm_status typed_accept(void *context, const char *text, struct pm_error *err)
+{
+    struct trials *trials = context;
+    int64_t chosen[PM_COMPARE_MAX];
+    size_t count;
+    enum pm_status status = pm_trials_named(trials->house->studio, trials->formula, text, chosen,
+                                            PM_COMPARE_MAX, &count, err);
+    if (status == PM_OK && count == 1) {
+        const struct pm_trial_entry *entry = trials_selected(trials);
+        if (!entry || entry->row.id == chosen[0])
+            return pm_fail(err, PM_INVALID, "Name at least two trials: 1,3.");
+        chosen[count++] = entry->row.id;
+    }
+    if (status == PM_OK)
+        open_side(trials, chosen, count);
+    return status;
+}
+
+unsigned trials_side_typed(struct trials *trials, const char *text)
+{
+    if (trials->beside || *text < '0' || *text > '9')
+        return PM_UNHANDLED;
+    const struct pm_prompt_spec spec = {.title = "Side by side; one alone stands beside the "
+                                                 "selected trial",
+                                        .label = "Trials",
+                                        .text = text,
+                                        .limit = 400,
+                                        .accept = typed_accept,
+                                        .context = trials};
+    pm_prompt_open(trials->app, &spec);
+    return PM_REDRAW;
 }
 
 /* ---- while it is open ---- */
