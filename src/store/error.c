@@ -26,13 +26,28 @@ static enum pm_status broken_rule(sqlite3 *db, int rc, const char *doing, struct
     }
 }
 
-/* 0: not known. Of a commit that fails SQLite keeps it at the file only. */
-static int system_error(sqlite3 *db)
+/* What the system said last of the library's file; 0: nothing, or it is not known. */
+static int error_of_file(sqlite3 *db)
 {
-    int number = db == NULL ? 0 : sqlite3_system_errno(db);
-    if (db != NULL && number == 0)
+    int number = 0;
+    if (db != NULL)
         sqlite3_file_control(db, "main", SQLITE_FCNTL_LAST_ERRNO, &number);
     return number;
+}
+
+/* Of a commit that fails SQLite keeps it at the file only. */
+static int system_error(sqlite3 *db)
+{
+    const int number = db == NULL ? 0 : sqlite3_system_errno(db);
+    return number != 0 ? number : error_of_file(db);
+}
+
+/* What cannot be read SQLite calls corrupt: a statement turns the code of a failed read
+ * (SQLITE_IOERR_CORRUPTFS) into that. */
+static bool could_not_be_read(sqlite3 *db)
+{
+    const int number = error_of_file(db);
+    return number == EIO || number == ENXIO || number == ERANGE;
 }
 
 /* What the system said of a file operation that failed: not every failure to write is a fault of
@@ -58,8 +73,6 @@ enum pm_status pm_store_fail(sqlite3 *db, int rc, const char *doing, struct pm_e
     switch (rc) {
     case SQLITE_IOERR_NOMEM:
         return pm_fail_memory(err);
-    case SQLITE_IOERR_CORRUPTFS:
-        return pm_fail(err, PM_DAMAGED, "The file system is damaged (found while %s).", doing);
     case SQLITE_READONLY_ROLLBACK:
     case SQLITE_READONLY_RECOVERY:
         return pm_fail(err, PM_IO,
@@ -96,6 +109,8 @@ enum pm_status pm_store_fail(sqlite3 *db, int rc, const char *doing, struct pm_e
         return broken_disk(db, rc, doing, err);
     case SQLITE_CORRUPT:
     case SQLITE_NOTADB:
+        if (could_not_be_read(db))
+            return broken_disk(db, rc, doing, err);
         return pm_fail(err, PM_DAMAGED,
                        "The library's file is damaged (found while %s); \"verify\" says where, a "
                        "backup or \"salvage\" helps.",

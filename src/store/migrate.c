@@ -157,7 +157,7 @@ static enum pm_status run_steps(sqlite3 *db, int from, const struct pm_store_opt
 /* Names of a table's columns, in their order; NULL: there is no such table. */
 #define COLUMNS_OF(table)                                                                          \
     "(SELECT group_concat(name) FROM (SELECT name FROM pragma_table_info(" table ") ORDER BY "     \
-                                                                                 "cid))"
+    "cid))"
 
 static enum pm_status make_model(const struct pm_store_options *options, int step, sqlite3 **out,
                                  struct pm_error *err)

@@ -4,6 +4,7 @@
  */
 #include "tests/store/fault_vfs.h"
 
+#include <errno.h>
 #include <fcntl.h>
 #include <setjmp.h>
 #include <sqlite3.h>
@@ -191,7 +192,7 @@ static int file_read(sqlite3_file *file, void *data, int length, sqlite3_int64 o
 {
     if (faults.kind == FAULT_READ && --faults.countdown == 0) {
         faults.hit = true;
-        return SQLITE_IOERR_READ;
+        return SQLITE_IOERR_CORRUPTFS; /* what SQLite's own says of EIO */
     }
     return real(file)->pMethods->xRead(real(file), data, length, offset);
 }
@@ -252,6 +253,10 @@ static int file_reserved(sqlite3_file *file, int *out)
 
 static int file_control(sqlite3_file *file, int op, void *arg)
 {
+    if (op == SQLITE_FCNTL_LAST_ERRNO && faults.kind == FAULT_READ && faults.hit) {
+        *(int *)arg = EIO;
+        return SQLITE_OK;
+    }
     return real(file)->pMethods->xFileControl(real(file), op, arg);
 }
 
