@@ -123,7 +123,9 @@ enum pm_status pm_store_fail(sqlite3 *db, int rc, const char *doing, struct pm_e
     case SQLITE_INTERRUPT:
         return pm_fail(err, PM_IO, "The change was given up before it ended (while %s).", doing);
     default:
-        return pm_fail(err, PM_DAMAGED, "The library's tables are not as expected (while %s: %s).",
+        return pm_fail(err, PM_DAMAGED,
+                       "The library's tables are not as expected (while %s: %s); a backup or "
+                       "\"salvage\" helps.",
                        doing, db == NULL ? sqlite3_errstr(rc) : sqlite3_errmsg(db));
     }
 }
