@@ -384,6 +384,16 @@ static long disarm(enum fault fault)
     return fault_disarm();
 }
 
+/* After time k of `times`: the next one of those spread, then each of the last. */
+static long next_time(long k, long times, bool all)
+{
+    const long last = times - LAST + 1, far = k + (times - LAST) / SPREAD;
+
+    if (all || k >= last || far <= k)
+        return k + 1;
+    return far < last ? far : last;
+}
+
 static void try_fault(const char *const *words, enum fault fault, uint64_t before)
 {
     const bool all = getenv("PERMILLE_FAULTS") != NULL;
@@ -392,8 +402,7 @@ static void try_fault(const char *const *words, enum fault fault, uint64_t befor
     arm(fault, 1000000000);
     does(words);
     const long times = disarm(fault);
-    const long spread = times > LAST ? (times - LAST) / SPREAD : 0;
-    for (long k = 1; k <= times; k += all || k + spread > times - LAST || spread < 1 ? 1 : spread) {
+    for (long k = 1; k <= times; k = next_time(k, times, all)) {
         put_back();
         arm(fault, k);
         struct ran ran = run(words, nowhere());

@@ -30,8 +30,8 @@ static void the_checksum_is_the_published_one(void **state)
 /* Whether opening or verifying tells of damage. */
 static bool told(struct world *world)
 {
-    enum pm_status status =
-        pm_library_open(world->path, 0, &world->clock, &world->library, &world->err);
+    enum pm_status status = pm_library_open_with(world->path, 0, &world->clock, &world->options,
+                                                 &world->library, &world->err);
     if (status == PM_OK)
         status = pm_library_verify(world->library, NULL, NULL, &world->err);
     world_close(world);
@@ -74,6 +74,7 @@ static void flipped_bits_are_found(void **state)
     fill_much(world);
     world_verify(world);
     world_close(world);
+    world_at_once(world);
     size_t length = world_load(world->path, &data);
     uint64_t sound = world_content(world->path, &whole);
     assert_true(whole);

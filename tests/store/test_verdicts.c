@@ -66,8 +66,7 @@ static void print_finding(void *context, const char *sentence)
 
 static enum pm_status open_and_verify(struct world *world, int *findings)
 {
-    struct pm_store_options options;
-    pm_store_defaults(&options);
+    struct pm_store_options options = world->options;
     options.vfs = fault_vfs();
     options.wait_ms = 0;
     enum pm_status status =
@@ -104,6 +103,7 @@ static void verify_and_open_tell_lost_memory(void **state)
     world_open(world);
     world_fill(world);
     world_close(world);
+    world_at_once(world);
     faults_are_no_damage(world, OWN, 1);
     faults_are_no_damage(world, SQLITES, 37);
 }
@@ -115,6 +115,7 @@ static void verify_and_open_tell_a_failing_disk(void **state)
     world_open(world);
     world_fill(world);
     world_close(world);
+    world_at_once(world);
     faults_are_no_damage(world, READS, 1);
 }
 

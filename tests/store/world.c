@@ -5,6 +5,7 @@
 #include "tests/store/world.h"
 
 #include "src/store/checksum.h"
+#include "src/store/embedded.h"
 
 #include <dirent.h>
 #include <fcntl.h>
@@ -34,12 +35,54 @@ void world_make(struct world *world)
     world->time = 1772460000; /* 2 March 2026 */
     world->clock.now = tell_time;
     world->clock.context = world;
+    pm_store_defaults(&world->options);
 }
 
 void world_open(struct world *world)
 {
-    assert_status(PM_OK, pm_library_open(world->path, PM_LIBRARY_CREATE, &world->clock,
-                                         &world->library, &world->err));
+    assert_status(PM_OK, pm_library_open_with(world->path, PM_LIBRARY_CREATE, &world->clock,
+                                              &world->options, &world->library, &world->err));
+}
+
+void world_all_steps(struct world *world)
+{
+    struct pm_store_options options;
+    pm_store_defaults(&options);
+    world->options.files = options.files;
+    world->options.file_count = options.file_count;
+}
+
+/* Tables before what stands on them. */
+static const char statements_of_schema[] = "SELECT sql FROM sqlite_schema WHERE sql IS NOT NULL "
+                                           "AND name NOT LIKE 'sqlite\\_%' ESCAPE '\\' "
+                                           "ORDER BY type <> 'table', rowid";
+
+void world_at_once(struct world *world)
+{
+    enum { STEPS = 99, NAME = 16 };
+    static struct pm_embedded files[STEPS + 1];
+    static char names[STEPS][NAME], sql[1 << 18];
+    size_t length = 0;
+    sqlite3_stmt *rows = NULL;
+    sqlite3 *db = world_raw(world);
+    const int64_t steps = world_ask(db, "PRAGMA user_version");
+    assert_true(steps > 0 && steps <= STEPS);
+    assert_int_equal(SQLITE_OK, sqlite3_prepare_v2(db, statements_of_schema, -1, &rows, NULL));
+    while (sqlite3_step(rows) == SQLITE_ROW) {
+        length += (size_t)snprintf(sql + length, sizeof sql - length, "%s;\n",
+                                   (const char *)sqlite3_column_text(rows, 0));
+        assert_true(length < sizeof sql);
+    }
+    sqlite3_finalize(rows);
+    sqlite3_close(db);
+    for (int64_t i = 0; i < steps; i++) {
+        snprintf(names[i], NAME, "%03d-step.sql", (int)(i + 1));
+        files[i] = (struct pm_embedded){names[i], (const unsigned char *)"", 0};
+    }
+    files[steps - 1].data = (const unsigned char *)sql;
+    files[steps - 1].length = length;
+    world->options.files = files;
+    world->options.file_count = (size_t)steps;
 }
 
 void world_close(struct world *world)
@@ -296,11 +339,10 @@ static const char *const reads[] = {
     "SELECT folded, material FROM material_name WHERE folded > '' ORDER BY 1",
 };
 
-uint64_t world_content(const char *path, bool *whole)
+uint64_t world_content_in(sqlite3 *db, bool *whole)
 {
-    sqlite3 *db = NULL;
     uint64_t crc = 0;
-    *whole = sqlite3_open_v2(path, &db, SQLITE_OPEN_READWRITE, NULL) == SQLITE_OK;
+    *whole = true;
     for (size_t i = 0; *whole && i < sizeof reads / sizeof reads[0]; i++) {
         sqlite3_stmt *statement = NULL;
         int rc = sqlite3_prepare_v2(db, reads[i], -1, &statement, NULL);
@@ -314,6 +356,16 @@ uint64_t world_content(const char *path, bool *whole)
         *whole = rc == SQLITE_DONE;
         sqlite3_finalize(statement);
     }
+    return crc;
+}
+
+uint64_t world_content(const char *path, bool *whole)
+{
+    sqlite3 *db = NULL;
+    uint64_t crc = 0;
+    *whole = sqlite3_open_v2(path, &db, SQLITE_OPEN_READWRITE, NULL) == SQLITE_OK;
+    if (*whole)
+        crc = world_content_in(db, whole);
     sqlite3_close(db);
     return crc;
 }

@@ -6,6 +6,8 @@
 #ifndef PERMILLE_TESTS_STORE_WORLD_H
 #define PERMILLE_TESTS_STORE_WORLD_H
 
+#include "src/store/store.h"
+
 #include "permille/store/formulas.h"
 #include "permille/store/library.h"
 #include "permille/store/materials.h"
@@ -19,11 +21,18 @@ struct world {
     struct pm_clock clock;
     struct pm_library *library; /* NULL while closed */
     struct pm_error err;
+    struct pm_store_options options; /* files: as the program's; see world_at_once */
 };
 
-void world_make(struct world *world);   /* folder, no library yet */
-void world_open(struct world *world);   /* opens or makes the library */
-void world_close(struct world *world);  /* the library only */
+void world_make(struct world *world);  /* folder, no library yet */
+void world_open(struct world *world);  /* opens or makes the library */
+void world_close(struct world *world); /* the library only */
+/* From here on the library's tables count as made in one step, by the statements that the file at
+ * world->path holds now: verify makes a model of them, and all steps one after the other are most
+ * of the time that takes. For tests that verify a thousand times; a fresh library or an old one
+ * needs the real steps (world_all_steps). */
+void world_at_once(struct world *world);
+void world_all_steps(struct world *world);
 void world_remove(struct world *world); /* closes, deletes the folder */
 /* cmocka fixtures; *state is the struct world: without a library yet, with an empty one, with what
  * world_fill makes. */
@@ -66,6 +75,7 @@ int64_t world_ask(sqlite3 *db, const char *sql);
 /* A number for all that the file gives to read, times and texts included; *whole is false when
  * something could not be read. */
 uint64_t world_content(const char *path, bool *whole);
+uint64_t world_content_in(sqlite3 *db, bool *whole); /* the same of a file that is open */
 /* A whole file into memory (free) and back. */
 size_t world_load(const char *path, unsigned char **data);
 void world_save(const char *path, const void *data, size_t length);
