@@ -368,6 +368,7 @@ static void making_a_library_fails_cleanly(void **state)
             world_close(&fresh);
             /* Trying again helps. */
             world_open(&fresh);
+            fresh.library->options = world->options;
             world_verify(&fresh);
             world_close(&fresh);
         }
