@@ -21,6 +21,7 @@ static enum pm_status open_sheets(struct pm_studio *studio, const int64_t *trial
         if (status != PM_OK)
             return status;
         side->trials = i + 1;
+        side->number[i] = sheets[i]->number;
         side->base[i] = sheets[i]->trial.base;
         side->total[i] = sheets[i]->total;
         side->solvent_share[i] = sheets[i]->solvent_share;

@@ -100,7 +100,8 @@ struct pm_side_line {
                                    NULL where it does not stand, and in the flat view */
 };
 struct pm_side_by_side {
-    char *titles[PM_COMPARE_MAX]; /* "Name/3", the draft as "Name" */
+    char *titles[PM_COMPARE_MAX];   /* "Name/3", the draft as "Name" */
+    int64_t number[PM_COMPARE_MAX]; /* of the kept trial; 0: the draft */
     size_t trials;
     pm_parts base[PM_COMPARE_MAX], total[PM_COMPARE_MAX]; /* as written, not rescaled */
     int64_t solvent_share[PM_COMPARE_MAX]; /* 1e-12, accords and dilutions resolved */

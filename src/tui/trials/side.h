@@ -66,7 +66,10 @@ const char *side_currency(const struct side *side);
 /* "412.30" in that currency, ">412.30" where things without a price are not counted. */
 char *side_cost_text(const struct side *side, size_t trial, char *buf);
 /* "x1.25"; "" where there is none, or nothing moved. buf holds SIDE_CHANGE_TEXT bytes. */
-char *side_factor_text(const struct pm_side_line *line, size_t trial, char sign, char *buf);
+char *side_factor_text(const struct side *side, const struct pm_side_line *line, size_t trial,
+                       char *buf);
+/* It is the same, or differs from the first by less than is shown. */
+bool side_is_same(const struct side *side, const struct pm_side_line *line, size_t trial);
 /* A title in at most `cells` cells: of the name only so much that the number stays. */
 char *side_title(const char *title, int cells, char *buf, size_t size);
 

@@ -71,9 +71,11 @@ static void describe_trial(struct side *side, size_t trial)
 
 /* ---- cells ---- */
 
-static enum pm_role word_role(const struct pm_compare_row *row, size_t trial)
+static enum pm_role word_role(const struct side *side, const struct pm_side_line *line,
+                              size_t trial)
 {
-    if (row->in_step[trial] || (row->change[trial] == PM_SAME && !row->other[trial]))
+    const struct pm_compare_row *row = &line->row;
+    if (row->in_step[trial] || (side_is_same(side, line, trial) && !row->other[trial]))
         return PM_ROLE_FAINT;
     if (row->change[trial] == PM_ADDED)
         return PM_ROLE_GOOD;
@@ -101,7 +103,7 @@ static enum pm_role side_cell(void *context, size_t row, size_t column, struct p
         return line->row.kind == PM_LINE_ACCORD ? PM_ROLE_ACCORD : PM_ROLE_NORMAL;
     }
     const size_t trial = trial_of(column);
-    enum pm_role role = word_role(&line->row, trial);
+    enum pm_role role = word_role(side, line, trial);
     switch (part_of(column)) {
     case SIDE_AMOUNT:
         role = amount_cell(side, line, trial, text);
@@ -110,10 +112,14 @@ static enum pm_role side_cell(void *context, size_t row, size_t column, struct p
         side_change_text(side, line, trial, text);
         break;
     case SIDE_FACTOR:
-        side_factor_text(line, trial, side->sign, text);
+        side_factor_text(side, line, trial, text);
         break;
     default:
-        pm_text_add(out, pm_side_word(line, trial));
+        /* What differs by less than is shown has not changed for the eye. */
+        pm_text_add(out, line->row.change[trial] != PM_SAME && !line->row.other[trial] &&
+                                 side_is_same(side, line, trial)
+                             ? pm_change_word_text(PM_SAME)
+                             : pm_side_word(line, trial));
     }
     pm_text_add(out, text);
     return role;
@@ -155,21 +161,10 @@ static enum pm_role foot_amount(const struct side *side, size_t row, size_t tria
 static enum pm_role side_foot(void *context, size_t row, size_t column, struct pm_text *out)
 {
     const struct side *side = context;
-    char text[SIDE_CHANGE_TEXT];
     if (column == NAME)
         return foot_name(side, row, out);
     const size_t trial = trial_of(column);
-    if (part_of(column) == SIDE_AMOUNT)
-        return foot_amount(side, row, trial, out);
-    /* What most lines moved by, so that "in step" has its number. */
-    const int64_t step = side->read.step_ppm[trial];
-    if (row == FOOT_TOTAL && step > 0 && side->factor_cells > 0) {
-        if (part_of(column) == SIDE_FACTOR)
-            pm_text_addf(out, "x%s", pm_factor_format(step, side->sign, text));
-        else if (part_of(column) == SIDE_WORD)
-            pm_text_add(out, "in step");
-    }
-    return PM_ROLE_FAINT;
+    return part_of(column) == SIDE_AMOUNT ? foot_amount(side, row, trial, out) : PM_ROLE_FAINT;
 }
 
 static void side_note(void *context, size_t below, struct pm_text *out)
@@ -217,8 +212,15 @@ static void draw_state(const struct side *side, const struct pm_pane *pane)
     const char *more = before && behind ? "< more trials >"
                        : before         ? "< more trials"
                                         : "more trials >";
-    pm_pane_putf(pane, 0, 0, PM_ROLE_NORMAL, "%s" DOT "%s" DOT "%s", measures[side->read.by],
-                 choices[side->only], orders[side->order]);
+    const int used =
+        pm_pane_putf(pane, 0, 0, PM_ROLE_NORMAL, "%s" DOT "%s" DOT "%s", measures[side->read.by],
+                     choices[side->only], orders[side->order]);
+    /* What most lines moved by, so that "in step" has its number. */
+    const int64_t step = side->read.step_ppm[side_told(side)];
+    char factor[PM_AMOUNT_TEXT];
+    if (step > 0 && side->factor_cells > 0 && pane->columns - used > 34)
+        pm_pane_putf(pane, 0, used, PM_ROLE_FAINT, DOT "in step: x%s",
+                     pm_factor_format(step, side->sign, factor));
     if (before || behind)
         pm_pane_put(pane, 0, pane->columns - (int)strlen(more), PM_ROLE_FAINT, more);
 }
@@ -232,7 +234,13 @@ static void draw_title(const struct side *side, const struct pm_pane *pane, size
     struct pm_span span = pm_table_span(&side->list, from, side_column(trial, SIDE_WORD));
     if (side->list.spans[side_column(trial, SIDE_AMOUNT)].cells == 0)
         return;
-    side_title(side->read.titles[trial], span.cells, text, sizeof text);
+    if (side->read.number[trial] > 0) {
+        side_title(side->read.titles[trial], span.cells, text, sizeof text);
+    } else {
+        char name[400];
+        side_title(side->read.titles[trial], span.cells - (int)strlen(" draft"), name, sizeof name);
+        snprintf(text, sizeof text, span.cells < 12 ? "draft" : "%s draft", name);
+    }
     pm_span_put(pane, ROW_TABLE, span, trial == 0 ? PM_ALIGN_RIGHT : PM_ALIGN_LEFT, PM_ROLE_HEADING,
                 text);
     if (trial != side->trial)
@@ -291,7 +299,7 @@ static void say_change(const struct side *side, const struct pm_side_line *line,
     size_t told = side_told(side);
     char change[SIDE_CHANGE_TEXT], factor[SIDE_CHANGE_TEXT];
     side_change_text(side, line, told, change);
-    side_factor_text(line, told, side->sign, factor);
+    side_factor_text(side, line, told, factor);
     if (*change)
         pm_text_addf(out, "%s%s%s%s from %s to %s", out->length > 0 ? DOT : "", change,
                      *factor ? ", " : "", factor, side->read.titles[0], side->read.titles[told]);

@@ -74,6 +74,13 @@ static int64_t printed(const struct side *side, const struct pm_side_line *line,
     return column_of(side, trial)[line->place];
 }
 
+bool side_is_same(const struct side *side, const struct pm_side_line *line, size_t trial)
+{
+    const struct pm_compare_row *row = &line->row;
+    return row->change[trial] == PM_SAME || (row->there[0] && row->there[trial] &&
+                                             printed(side, line, trial) == printed(side, line, 0));
+}
+
 int side_change_text(const struct side *side, const struct pm_side_line *line, size_t trial,
                      char *buf)
 {
@@ -81,22 +88,21 @@ int side_change_text(const struct side *side, const struct pm_side_line *line, s
     int64_t now = printed(side, line, trial), before = printed(side, line, 0);
     int64_t change = now - before;
     *buf = '\0';
-    if (line->row.change[trial] == PM_SAME)
+    if (side_is_same(side, line, trial))
         return 0;
-    if (change == 0)
-        change = pm_side_amount(&side->read, line, trial) - pm_side_amount(&side->read, line, 0);
     int places = pm_decimal_places(change, SCALE, PM_LEAST_PLACES);
     pm_decimal_format(change < 0 ? -change : change, SCALE, places, side->sign, digits);
     snprintf(buf, SIDE_CHANGE_TEXT, "%c%s", change < 0 ? '-' : '+', digits);
     return places;
 }
 
-char *side_factor_text(const struct pm_side_line *line, size_t trial, char sign, char *buf)
+char *side_factor_text(const struct side *side, const struct pm_side_line *line, size_t trial,
+                       char *buf)
 {
     int64_t factor = line->row.factor_ppm[trial];
-    buf[0] = factor > 0 && line->row.change[trial] != PM_SAME ? 'x' : '\0';
+    buf[0] = factor > 0 && !side_is_same(side, line, trial) ? 'x' : '\0';
     if (buf[0])
-        pm_factor_format(factor, sign, buf + 1);
+        pm_factor_format(factor, side->sign, buf + 1);
     return buf;
 }
 
@@ -149,7 +155,7 @@ static void measure_changes(struct side *side)
             int places = side_change_text(side, line, t, text);
             widen(&side->change_places, places);
             widen(&side->change_whole, (int)strlen(text) - places - 1);
-            widen(&side->factor_cells, (int)strlen(side_factor_text(line, t, side->sign, text)));
+            widen(&side->factor_cells, (int)strlen(side_factor_text(side, line, t, text)));
         }
     }
 }
