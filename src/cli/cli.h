@@ -111,6 +111,7 @@ extern const struct pm_cli_topic pm_cli_topic_compare;
 extern const struct pm_cli_topic pm_cli_topic_smell;
 extern const struct pm_cli_topic pm_cli_topic_panel;
 extern const struct pm_cli_topic pm_cli_topic_drydown;
+extern const struct pm_cli_topic pm_cli_topic_series;
 extern const struct pm_cli_topic pm_cli_topic_material;
 extern const struct pm_cli_topic pm_cli_topic_bottle;
 extern const struct pm_cli_topic pm_cli_topic_stock;

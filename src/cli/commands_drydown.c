@@ -473,6 +473,30 @@ static enum pm_status run_drydown(struct pm_cli *cli, struct pm_error *err)
     return status;
 }
 
+static enum pm_status run_clock(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_json json;
+    char *sentence = NULL;
+    int64_t note;
+    enum pm_status status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = pm_decimal_read(cli->operands[0], 0, "The note", &note, err);
+    if (status == PM_OK)
+        status = pm_drydown_calibrate(cli->studio, note, cli->operands[1],
+                                      pm_cli_value(cli, "remaining"), &sentence, err);
+    if (status == PM_OK && pm_cli_tell_begin(cli, sentence, &json))
+        pm_json_close(&json, '}');
+    pm_free(sentence);
+    return status;
+}
+
+static const struct pm_cli_option clock_options[] = {
+    {.name = "remaining",
+     .value = "SHARE",
+     .help = "what of its start counts as gone; 10% without it"},
+    {.name = NULL},
+};
+
 static const struct pm_cli_option drydown_options[] = {
     {.name = "evaporated",
      .value = "LIST",
@@ -502,6 +526,19 @@ static const struct pm_cli_command commands[] = {
             "gone. Odour values compare one material with itself, never two materials.",
         .options = drydown_options,
         .run = run_drydown,
+    },
+    {
+        .name = "drydown clock",
+        .changes = true,
+        .operands = "NOTE MATERIAL",
+        .least = 2,
+        .most = 2,
+        .forms = PM_CLI_JSON,
+        .help = "say that a material was gone by a smell note: drydowns then have times",
+        .more = "NOTE is its number in 'smells'. The times hold for the same amount, surface and "
+                "air only.",
+        .options = clock_options,
+        .run = run_clock,
     },
 };
 

@@ -115,6 +115,8 @@ enum pm_status pm_dose_for(const struct pm_dose *dose, double intensity, double 
     double half = a * b - scale * dose->fit.inverse[0][1];
     double rest = a * a - scale * dose->fit.inverse[0][0];
     double root = half * half - square * rest;
+    if (root < 0 && root > -1e-9 * half * half)
+        root = 0; /* notes that lie on the line: what is below nothing is rounding */
     if (!dose->supported || !(square > 0) || !(root >= 0))
         return pm_fail(err, PM_REFUSED,
                        "The notes do not tell its dose response from none; smell doses that lie "

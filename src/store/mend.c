@@ -40,7 +40,7 @@ static const struct step references[] = {
      "'chemical'), 'Lost when the library was damaged.', 0, 0, 0 FROM "
      "(SELECT material AS id FROM line UNION SELECT solvent FROM line "
      "UNION SELECT material FROM bottle UNION SELECT solvent FROM bottle "
-     "UNION SELECT material FROM material_name) "
+     "UNION SELECT material FROM material_name UNION SELECT material FROM calibration) "
      "WHERE id > 0 AND id NOT IN (SELECT id FROM material)",
      "%d materials were lost; what is known of them stands under their number."},
     {"DELETE FROM material_name WHERE material NOT IN (SELECT id FROM material)", NULL},
@@ -60,7 +60,8 @@ static const struct step references[] = {
     {"CREATE TEMP TABLE lost AS SELECT id, row_number() OVER (ORDER BY id) AS number FROM "
      "(SELECT trial AS id FROM line UNION SELECT accord FROM line UNION SELECT trial FROM "
      "revision UNION SELECT trial FROM smell UNION SELECT trial FROM application UNION "
-     "SELECT trial FROM panel_sample) WHERE id > 0 AND id NOT IN (SELECT id FROM trial)",
+     "SELECT trial FROM panel_sample UNION SELECT trial FROM series_trial UNION "
+     "SELECT trial FROM rating) WHERE id > 0 AND id NOT IN (SELECT id FROM trial)",
      NULL},
     {"INSERT INTO formula (id, name, folded, accord, set_aside, made_at, changed_at, kept, "
      "revisions, chain, checksum) SELECT (SELECT ifnull(max(id), 0) + 1 FROM formula), "
@@ -131,6 +132,17 @@ static const struct step smells[] = {
     {"DELETE FROM panel_answer WHERE NOT EXISTS (SELECT 1 FROM panel_serving AS s "
      "WHERE s.panel = panel_answer.panel AND s.round = panel_answer.round)",
      "%d answers of blind tests are left out: their codes were lost."},
+    {"DELETE FROM series_trial WHERE series NOT IN (SELECT id FROM series)",
+     "%d trials have lost the series they belonged to; the trials themselves are there."},
+    {"UPDATE series SET panel = NULL WHERE panel NOT IN (SELECT id FROM panel)", NULL},
+    {"UPDATE series_trial SET panel = NULL WHERE panel NOT IN (SELECT id FROM panel)", NULL},
+    {"DELETE FROM rating WHERE series NOT IN (SELECT id FROM series)",
+     "%d ratings are left out: their series was lost."},
+    {"DELETE FROM rating WHERE value IS NULL AND corrects NOT IN (SELECT id FROM rating)", NULL},
+    {"UPDATE rating SET corrects = NULL WHERE corrects NOT IN (SELECT id FROM rating)", NULL},
+    {"DELETE FROM calibration WHERE smell NOT IN (SELECT id FROM smell) OR material NOT IN "
+     "(SELECT id FROM material)",
+     "%d clocks of drydowns were lost with their note or material."},
 };
 
 /* The shelf; materials and trials are whole by now. */

@@ -286,6 +286,10 @@ static const char *words_of(const char *table)
         {"panel_sample", "samples of blind tests"},
         {"panel_serving", "servings of blind tests"},
         {"panel_answer", "answers of blind tests"},
+        {"series", "series of trials"},
+        {"series_trial", "trials of series"},
+        {"rating", "ratings"},
+        {"calibration", "notes that set a clock"},
         {"setting", "settings"},
     };
     for (size_t i = 0; i < sizeof known / sizeof known[0]; i++)

@@ -60,6 +60,11 @@ struct statement {
 /* Neither corrected nor a row that takes another back. */
 #define SMELL_STANDS "c.id IS NULL AND s.withdrawn = 0"
 
+#define SERIES_COLUMNS                                                                             \
+    "s.id, s.name, s.kind, s.formula, s.what, s.bounds, s.panel, s.made_at, "                      \
+    "(SELECT count(*) FROM series_trial WHERE series = s.id), "                                    \
+    "(SELECT count(*) FROM rating AS r WHERE r.series = s.id AND r.value IS NOT NULL AND NOT "     \
+    "EXISTS (SELECT 1 FROM rating WHERE corrects = r.id)) FROM series AS s "
 #define PANEL_COLUMNS                                                                              \
     "p.id, p.name, p.kind, p.question, p.expected, p.alpha, p.rounds, p.seed, p.made_at, "         \
     "p.closed_at, (SELECT count(*) FROM panel_sample WHERE panel = p.id), "                        \
@@ -364,6 +369,46 @@ static const struct statement statements[PM_SQL_COUNT] = {
                             "c.id IS NOT NULL FROM panel_answer AS a LEFT JOIN panel_answer AS c "
                             "ON c.corrects = a.id WHERE a.panel = ?1 ORDER BY a.id",
                             "reading the answers"},
+    [PM_SQL_SERIES_NEXT] = {"SELECT max(id) FROM series", "saving the series"},
+    [PM_SQL_SERIES_INSERT] =
+        {"INSERT INTO series (id, name, folded, kind, formula, what, bounds, panel, made_at, "
+         "checksum) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, "
+         "pm_checksum('series', ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9))",
+         "saving the series"},
+    [PM_SQL_SERIES_GET] = {"SELECT " SERIES_COLUMNS "WHERE s.id = ?1", "reading a series"},
+    [PM_SQL_SERIES_FIND] = {"SELECT id FROM series WHERE folded = ?1", "looking for a series"},
+    [PM_SQL_SERIES_LIST] = {"SELECT " SERIES_COLUMNS "WHERE ?1 = 0 OR s.formula = ?1 "
+                            "ORDER BY s.id DESC",
+                            "listing the series"},
+    [PM_SQL_SERIES_TRIAL_INSERT] =
+        {"INSERT INTO series_trial (series, place, trial, amount, ratio, omitted, panel, checksum) "
+         "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, "
+         "pm_checksum('series_trial', ?1, ?2, ?3, ?4, ?5, ?6, ?7))",
+         "saving the series"},
+    [PM_SQL_SERIES_TRIAL_LIST] = {"SELECT s.trial, s.amount, s.ratio, s.omitted, s.panel, t.number "
+                                  "FROM series_trial AS s JOIN trial AS t ON t.id = s.trial "
+                                  "WHERE s.series = ?1 ORDER BY s.place",
+                                  "reading a series"},
+    [PM_SQL_RATING_NEXT] = {"SELECT max(id) FROM rating", "saving the rating"},
+    [PM_SQL_RATING_INSERT] =
+        {"INSERT INTO rating (id, series, trial, value, at, corrects, checksum) "
+         "VALUES (?1, ?2, ?3, ?4, ?5, ?6, pm_checksum('rating', ?1, ?2, ?3, ?4, ?5, ?6))",
+         "saving the rating"},
+    [PM_SQL_RATING_LIST] = {"SELECT r.id, r.trial, r.value, r.at, r.corrects FROM rating AS r "
+                            "WHERE r.series = ?1 AND r.value IS NOT NULL AND NOT EXISTS "
+                            "(SELECT 1 FROM rating WHERE corrects = r.id) ORDER BY r.id",
+                            "reading the ratings"},
+    [PM_SQL_CALIBRATION_NEXT] = {"SELECT max(id) FROM calibration", "setting the clock"},
+    [PM_SQL_CALIBRATION_INSERT] =
+        {"INSERT INTO calibration (id, smell, material, remaining, at, checksum) "
+         "VALUES (?1, ?2, ?3, ?4, ?5, pm_checksum('calibration', ?1, ?2, ?3, ?4, ?5))",
+         "setting the clock"},
+    [PM_SQL_CALIBRATION_NEWEST] =
+        {"SELECT k.id, k.smell, k.material, k.remaining, k.at, s.trial FROM calibration AS k "
+         "JOIN smell AS s ON s.id = k.smell JOIN trial AS t ON t.id = s.trial "
+         "LEFT JOIN smell AS c ON c.corrects = s.id WHERE t.formula = ?1 AND " SMELL_STANDS
+         " ORDER BY k.id DESC LIMIT 1",
+         "reading the clock"},
     [PM_SQL_FACT_PUT] =
         {"INSERT INTO material_fact (material, property, origin, value, words, source, confidence, "
          "checksum) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, "

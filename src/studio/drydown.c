@@ -1,11 +1,13 @@
 /* SPDX-License-Identifier: MIT */
 /* Drydown of a trial: flattened materials joined to what is known of their volatility. */
 #include "permille/studio/drydown.h"
+#include "smelling.h"
 #include "volatility.h"
 
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
 #include "permille/core/column.h"
+#include "permille/store/series.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -242,7 +244,7 @@ static enum pm_status join(struct joining *joining, const struct pm_flat_sheet *
     return status == PM_OK ? take_lists(joining, out, err) : status;
 }
 
-static enum pm_status open_sheet(struct pm_studio *studio, const struct pm_sheet *sheet,
+static enum pm_status join_sheet(struct pm_studio *studio, const struct pm_sheet *sheet,
                                  const struct pm_dry_options *options, struct pm_drydown *out,
                                  struct pm_error *err)
 {
@@ -268,6 +270,78 @@ static enum pm_status open_sheet(struct pm_studio *studio, const struct pm_sheet
     pm_list_release(&joining.missing);
     pm_map_release(&joining.places);
     return status == PM_OK ? pm_arena_status(&out->arena, err) : status;
+}
+
+/* ---- the clock ---- */
+
+static size_t place_of(const struct pm_drydown *drydown, int64_t material)
+{
+    for (size_t i = 0; i < drydown->count; i++)
+        if (drydown->materials[i].material == material)
+            return i;
+    return drydown->count;
+}
+
+/* K from the trial of the note, joined by the same options; 0 where its material is not in it. */
+static enum pm_status rate_by(struct pm_studio *studio, const struct pm_calibration *set,
+                              const struct pm_smell *note, const struct pm_dry_options *options,
+                              double *out, struct pm_error *err)
+{
+    struct pm_drydown smelled = {.formula = 0};
+    struct pm_sheet *sheet;
+    enum pm_status status = pm_sheet_open(studio, note->trial, &sheet, err);
+    *out = 0;
+    if (status != PM_OK)
+        return status;
+    status = join_sheet(studio, sheet, options, &smelled, err);
+    pm_sheet_free(sheet);
+    const size_t place = status == PM_OK ? place_of(&smelled, set->material) : 0;
+    if (status == PM_OK && place < smelled.count)
+        *out = pm_drydown_rate(&smelled.mix, place, (double)set->remaining / (double)PM_NEAT,
+                               (double)note->since);
+    pm_drydown_release(&smelled);
+    return status;
+}
+
+static enum pm_status name_clock(struct pm_studio *studio, const struct pm_calibration *set,
+                                 const struct pm_smell *note, struct pm_drydown *out,
+                                 struct pm_error *err)
+{
+    char left[PM_AMOUNT_TEXT], span[PM_TIME_TEXT];
+    struct pm_text words = PM_TEXT_EMPTY;
+    struct pm_card *card;
+    const enum pm_status status = pm_studio_material(studio, set->material, &card, err);
+    if (status != PM_OK)
+        return status;
+    pm_text_addf(&words, "by note %lld: %s down to %s after %s on %s", (long long)note->id,
+                 card->name, pm_strength_format(set->remaining, '.', left),
+                 pm_span_format(note->since, span), pm_medium_word(note->medium));
+    out->clock.words = pm_text_ok(&words) ? pm_arena_text(&out->arena, pm_text_get(&words)) : NULL;
+    pm_text_release(&words);
+    return out->clock.words ? PM_OK : pm_fail_memory(err);
+}
+
+static enum pm_status set_clock(struct pm_studio *studio, const struct pm_dry_options *options,
+                                struct pm_drydown *out, struct pm_error *err)
+{
+    struct pm_calibration set;
+    struct pm_smell note;
+    enum pm_status status = pm_calibration_newest(studio->library, out->formula, &set, err);
+    if (status != PM_OK || set.id == 0)
+        return status;
+    status = pm_smell_get(studio->library, set.smell, NULL, &note, err);
+    if (status == PM_OK)
+        status = rate_by(studio, &set, &note, options, &out->clock.rate, err);
+    return status == PM_OK && out->clock.rate > 0 ? name_clock(studio, &set, &note, out, err)
+                                                  : status;
+}
+
+static enum pm_status open_sheet(struct pm_studio *studio, const struct pm_sheet *sheet,
+                                 const struct pm_dry_options *options, struct pm_drydown *out,
+                                 struct pm_error *err)
+{
+    const enum pm_status status = join_sheet(studio, sheet, options, out, err);
+    return status == PM_OK ? set_clock(studio, options, out, err) : status;
 }
 
 enum pm_status pm_drydown_of(struct pm_studio *studio, const struct pm_sheet *sheet,
@@ -351,6 +425,65 @@ enum pm_status pm_drydown_find(const struct pm_drydown *drydown, const char *tex
         status = not_there(drydown, text, wanted, err);
     }
     pm_free(wanted);
+    return status;
+}
+
+/* ---- a note that something was gone ---- */
+
+static enum pm_status calibrate(struct pm_studio *studio, int64_t smell, const char *material,
+                                const char *left, struct pm_text *sentence, struct pm_error *err)
+{
+    const struct pm_dry_options plain = {.assume = 0};
+    struct pm_calibration set = {
+        .smell = smell, .remaining = PM_NEAT / 10, .at = pm_studio_now(studio)};
+    struct pm_drydown drydown;
+    struct pm_smell note;
+    size_t place = 0;
+    char text[PM_AMOUNT_TEXT], span[PM_TIME_TEXT];
+    int64_t id;
+    enum pm_status status = pm_smell_get(studio->library, smell, NULL, &note, err);
+    if (status == PM_OK && pm_given(left))
+        status = pm_error_at(err, "left", pm_strength_read(left, &set.remaining, err));
+    if (status == PM_OK && set.remaining >= PM_NEAT)
+        status = pm_fail_at(err, "left", PM_INVALID, "What is gone has less than all left.");
+    if (status == PM_OK && note.since < 1)
+        status = pm_fail(err, PM_REFUSED, "Nothing is gone at once: this note sets no clock.");
+    if (status == PM_OK && (note.corrected_by != 0 || note.withdrawn))
+        status = pm_fail(err, PM_REFUSED, "This note was corrected or taken back.");
+    if (status == PM_OK)
+        status = pm_drydown_open(studio, note.trial, &plain, &drydown, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_error_at(err, "material", pm_drydown_find(&drydown, material, &place, err));
+    if (status == PM_OK &&
+        !(pm_drydown_rate(&drydown.mix, place, (double)set.remaining / (double)PM_NEAT,
+                          (double)note.since) > 0))
+        status = pm_fail(err, PM_REFUSED, "%s never leaves by the model: it sets no clock.",
+                         drydown.materials[place].name);
+    set.material = status == PM_OK ? drydown.materials[place].material : 0;
+    if (status == PM_OK)
+        status = pm_calibration_insert(studio->library, &set, &id, err);
+    if (status == PM_OK) {
+        pm_text_addf(sentence, "Clock set: %s down to %s after %s", drydown.materials[place].name,
+                     pm_strength_format(set.remaining, '.', text),
+                     pm_span_format(note.since, span));
+        status = pm_text_ok(sentence) ? PM_OK : pm_fail_memory(err);
+    }
+    pm_drydown_release(&drydown);
+    return status;
+}
+
+enum pm_status pm_drydown_calibrate(struct pm_studio *studio, int64_t smell, const char *material,
+                                    const char *left, char **sentence, struct pm_error *err)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    enum pm_status status = pm_change_begin(studio, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_change_end(studio, calibrate(studio, smell, material, left, &text, err), err);
+    if (status == PM_OK && sentence)
+        *sentence = pm_text_take(&text);
+    pm_text_release(&text);
     return status;
 }
 

@@ -241,10 +241,10 @@ enum pm_status pm_plan_gesture(struct pm_studio *studio, const struct pm_sheet *
 }
 
 enum pm_status pm_plan_content(struct pm_studio *studio, const struct pm_sheet *sheet,
-                               const struct pm_trial *content, const char *word,
+                               const struct pm_trial *content, int64_t parent, const char *word,
                                const char *sentence, struct pm_plan **out, struct pm_error *err)
 {
-    struct pm_gesture gesture = {.kind = PM_BRANCH, .content = content, .parent = 0};
+    struct pm_gesture gesture = {.kind = PM_BRANCH, .content = content, .parent = parent};
     struct pm_plan *plan;
     enum pm_status status = plan_change(studio, sheet, &gesture, word, &plan, err);
     if (status != PM_OK)

@@ -41,6 +41,19 @@ static enum pm_status fail_unsettled(const struct pm_sheet *sheet, struct pm_err
         sheet->off < 0 ? "short of" : "over", pm_decimal_exact(sheet->trial.base, 6, '.', base));
 }
 
+enum pm_status pm_sheet_unchanged(struct pm_studio *studio, const struct pm_sheet *sheet,
+                                  bool *unchanged, struct pm_error *err)
+{
+    struct pm_kept *parent;
+    *unchanged = false;
+    if (sheet->parent_number == 0)
+        return PM_OK;
+    const enum pm_status status = pm_studio_kept(studio, sheet->trial.parent, true, &parent, err);
+    if (status == PM_OK)
+        *unchanged = same_content(&parent->trial, &sheet->trial);
+    return status;
+}
+
 enum pm_status pm_trial_may_keep(struct pm_studio *studio, const struct pm_sheet *sheet,
                                  struct pm_error *err)
 {
@@ -51,11 +64,9 @@ enum pm_status pm_trial_may_keep(struct pm_studio *studio, const struct pm_sheet
         return pm_fail(err, PM_REFUSED, "%s is empty: there is nothing to keep.", sheet->name);
     if (sheet->trial.mode != PM_OPEN && (!sheet->trial.settled || sheet->off != 0))
         return fail_unsettled(sheet, err);
-    if (sheet->parent_number == 0)
-        return PM_OK;
-    struct pm_kept *parent;
-    status = pm_studio_kept(studio, sheet->trial.parent, true, &parent, err);
-    if (status == PM_OK && same_content(&parent->trial, &sheet->trial))
+    bool unchanged;
+    status = pm_sheet_unchanged(studio, sheet, &unchanged, err);
+    if (status == PM_OK && unchanged)
         status = pm_fail(err, PM_REFUSED, "Nothing has changed since %s/%lld was kept.",
                          sheet->name, (long long)sheet->parent_number);
     return status;

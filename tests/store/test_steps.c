@@ -21,6 +21,7 @@
 #include "permille/store/facts.h"
 #include "permille/store/panels.h"
 #include "permille/store/rules.h"
+#include "permille/store/series.h"
 #include "permille/store/shelf.h"
 #include "permille/store/smells.h"
 #include "permille/studio/shelf.h"
@@ -43,6 +44,7 @@
 enum { FOLDED = 5 };  /* the step that folds names again */
 enum { WEIGHTS = 7 }; /* the step from which lines remember what they weigh */
 enum { RULES = 8 };   /* the step that brings limits of one's own */
+enum { SERIES = 9 };  /* the step that brings series, ratings and clocks */
 enum { MATERIAL = 1, SOLVENT = 4, FIRST = 3, SECOND = 4 };
 
 /* ---- filling: what each step brought ---- */
@@ -231,6 +233,30 @@ static void fill_weights(struct world *world)
     pm_trial_release(&trial);
 }
 
+static void fill_series(struct world *world)
+{
+    const struct pm_series_row row = {.name = "Slate, rising",
+                                      .kind = PM_SERIES_RATIOS,
+                                      .formula = 2,
+                                      .what = "Slate absolute\nFern acetate",
+                                      .bounds = "0-1000000000 0-400000000",
+                                      .panel = 1};
+    const struct pm_series_trial trials[] = {
+        {.trial = FIRST, .amount = -1, .ratio = "1:0"},
+        {.trial = SECOND, .amount = -1, .ratio = "3:2", .panel = 1}};
+    struct pm_rating rating = {.trial = FIRST, .value = 6500000, .at = world->time};
+    const struct pm_calibration clock = {
+        .smell = 2, .material = MATERIAL, .remaining = 100000000, .at = world->time};
+    int64_t id = 0;
+    assert_status(PM_OK,
+                  pm_series_insert(world->library, &row, trials, 2, &rating.series, &world->err));
+    assert_status(PM_OK, pm_rating_insert(world->library, &rating, &id, &world->err));
+    rating.corrects = id;
+    rating.value = 7000000;
+    assert_status(PM_OK, pm_rating_insert(world->library, &rating, &id, &world->err));
+    assert_status(PM_OK, pm_calibration_insert(world->library, &clock, &id, &world->err));
+}
+
 /* All that a library of a step can hold. */
 static void fill(struct world *world, int step)
 {
@@ -245,6 +271,8 @@ static void fill(struct world *world, int step)
         fill_weights(world);
     if (step >= RULES)
         fill_rules(world);
+    if (step >= SERIES)
+        fill_series(world);
 }
 
 /* ---- what must be there again ---- */
@@ -375,6 +403,29 @@ static void check_schema(const struct world *world)
     free(got);
 }
 
+static void check_series(struct world *world)
+{
+    struct pm_series_trials trials;
+    struct pm_ratings ratings;
+    struct pm_calibration clock;
+    int64_t id = 0;
+    assert_status(PM_OK, pm_series_by_name(world->library, "slate, RISING", &id, &world->err));
+    assert_int_equal(1, id);
+    assert_status(PM_OK, pm_series_trials_list(world->library, id, &trials, &world->err));
+    assert_int_equal(2, trials.count);
+    assert_string_equal("3:2", trials.items[1].ratio);
+    assert_int_equal(1, trials.items[1].panel);
+    assert_int_equal(-1, trials.items[0].amount);
+    pm_list_release(&trials);
+    assert_status(PM_OK, pm_rating_list(world->library, id, &ratings, &world->err));
+    assert_int_equal(1, ratings.count);
+    assert_int_equal(7000000, ratings.items[0].value);
+    pm_list_release(&ratings);
+    assert_status(PM_OK, pm_calibration_newest(world->library, 2, &clock, &world->err));
+    assert_int_equal(MATERIAL, clock.material);
+    assert_int_equal(FIRST, clock.trial);
+}
+
 /* What `step` could hold is in the library at world->path. */
 static void check_content(struct world *world, int step, bool shelf)
 {
@@ -391,6 +442,8 @@ static void check_content(struct world *world, int step, bool shelf)
         check_weights(world);
     if (step >= RULES)
         check_rules(world);
+    if (step >= SERIES)
+        check_series(world);
     world_verify(world);
     world_close(world);
     check_schema(world);

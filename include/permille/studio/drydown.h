@@ -83,6 +83,12 @@ void pm_drydown_say(const struct pm_drydown *drydown, char sign, struct pm_text 
 /* Labels that disagree with the vapour pressure, one sentence per line; nothing when none does. */
 void pm_drydown_say_odd(const struct pm_drydown *drydown, struct pm_text *out);
 
+/* A smell note says that a material was gone: from then on the formula's drydowns have times. left:
+ * what of its start counts as gone ("10%", the usual). PM_REFUSED for a note at once, or where the
+ * model never gets there. *sentence (may be NULL) is a new string. */
+enum pm_status pm_drydown_calibrate(struct pm_studio *studio, int64_t smell, const char *material,
+                                    const char *left, char **sentence, struct pm_error *err);
+
 /* ---- pictures ---- */
 
 enum pm_dry_view {
