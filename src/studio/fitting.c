@@ -394,7 +394,7 @@ static enum pm_status make_plan(struct fitting *fitting, const struct pm_trial *
     snprintf(sentence, sizeof sentence, "Fitted to the known limits at %s, category %s",
              pm_strength_format(fitting->limits.wish.dosage, '.', dosage),
              fitting->limits.wish.category);
-    return pm_plan_content(fitting->studio, fitting->sheet, trial, "fit", sentence, &out->plan,
+    return pm_plan_content(fitting->studio, fitting->sheet, trial, 0, "fit", sentence, &out->plan,
                            err);
 }
 
