@@ -155,7 +155,7 @@ int pm_cli_run(const struct pm_cli_front *front, int argc, const char *const *ar
     pm_error_clear(&err);
     const int outcome = run(&cli, argc, argv, &err);
     if (cli.close != NULL)
-        cli.close(cli.studio);
+        cli.close(&cli);
     pm_free(cli.operands);
     pm_free(cli.given);
     pm_text_release(&cli.out);

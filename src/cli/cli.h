@@ -147,15 +147,15 @@ struct pm_cli {
     struct pm_cli_given *given; /* owned; in the order given */
     size_t given_count;
     enum pm_cli_form form;
-    struct pm_studio *studio;           /* NULL until pm_cli_open, or the front's */
-    void (*close)(struct pm_studio *s); /* set by pm_cli_open: whoever opens knows how to close */
-    struct pm_text out;                 /* the answer; written when the command succeeded */
-    struct pm_text said;                /* of pm_cli_say while the library is being changed */
-    const char *hint;                   /* a sentence after a refusal's, or NULL */
-    bool changing;                      /* a change was begun, and ends with the command */
-    bool done;                          /* something was written that a refusal would deny */
-    int outcome;                        /* exit status when run() returns PM_OK */
-    bool wrong_usage;                   /* set by pm_cli_usage */
+    struct pm_studio *studio;          /* NULL until pm_cli_open, or the front's */
+    void (*close)(struct pm_cli *cli); /* set by pm_cli_open: whoever opens knows how to close */
+    struct pm_text out;                /* the answer; written when the command succeeded */
+    struct pm_text said;               /* of pm_cli_say while the library is being changed */
+    const char *hint;                  /* a sentence after a refusal's, or NULL */
+    bool changing;                     /* a change was begun, and ends with the command */
+    bool done;                         /* something was written that a refusal would deny */
+    int outcome;                       /* exit status when run() returns PM_OK */
+    bool wrong_usage;                  /* set by pm_cli_usage */
 };
 
 /* Opens the library (once) into cli->studio: the file --db or PERMILLE_DB names, or the usual one.

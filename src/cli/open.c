@@ -28,6 +28,13 @@ enum pm_status pm_cli_settle(struct pm_cli *cli, enum pm_status status, struct p
     return status;
 }
 
+static void close_library(struct pm_cli *cli)
+{
+    if (!cli->done)
+        pm_studio_unmake(cli->studio);
+    pm_studio_close(cli->studio);
+}
+
 enum pm_status pm_cli_open(struct pm_cli *cli, bool create, struct pm_error *err)
 {
     const struct pm_studio_options options = {.create = create, .clock = cli->front->clock};
@@ -41,7 +48,7 @@ enum pm_status pm_cli_open(struct pm_cli *cli, bool create, struct pm_error *err
     pm_free(path);
     if (status != PM_OK)
         return status;
-    cli->close = pm_studio_close;
+    cli->close = close_library;
     const char *remark = pm_studio_remark(cli->studio);
     if (remark != NULL)
         pm_cli_say(cli, "%s", remark);

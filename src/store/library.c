@@ -44,7 +44,7 @@ static enum pm_status refuse_links(const char *path, const struct stat *seen, st
 }
 
 /* Makes sure that there is a plain file to open; makes an empty one when asked to. */
-static enum pm_status find_file(const char *path, int flags, struct pm_error *err)
+static enum pm_status find_file(const char *path, int flags, bool *made, struct pm_error *err)
 {
     struct stat seen;
     if (stat(path, &seen) == 0) {
@@ -60,11 +60,8 @@ static enum pm_status find_file(const char *path, int flags, struct pm_error *er
         return pm_file_fail(errno, "Cannot look at", path, err);
     if ((flags & PM_LIBRARY_CREATE) == 0 || (flags & PM_LIBRARY_READ_ONLY) != 0)
         return pm_fail(err, PM_MISSING, "There is no library %s.", path);
-    enum pm_status status = pm_folders_make(path, err);
-    bool made = false;
-    if (status == PM_OK)
-        status = pm_file_make(path, &made, err);
-    return status;
+    const enum pm_status status = pm_folders_make(path, err);
+    return status == PM_OK ? pm_file_make(path, made, err) : status;
 }
 
 /* A file that may be written is of no use in a folder that may not: the journal lies beside it,
@@ -195,7 +192,7 @@ static enum pm_status remark_on(struct pm_library *library, struct pm_error *err
 static enum pm_status open_file(struct pm_library *library, int flags,
                                 const struct pm_store_options *options, struct pm_error *err)
 {
-    enum pm_status status = find_file(library->path, flags, err);
+    enum pm_status status = find_file(library->path, flags, &library->made, err);
     bool writable = false;
     if (status == PM_OK)
         status = may_write(library->path, &writable, err);
@@ -258,6 +255,21 @@ void pm_library_close(struct pm_library *library)
     pm_free(library->remark);
     pm_free(library->path);
     pm_free(library);
+}
+
+void pm_library_unmake(struct pm_library *library)
+{
+    int64_t committed = 1;
+    if (!library->made || library->depth > 0 || library->readers > 0)
+        return;
+    /* Held alone: whoever opened it meanwhile has written nothing, and nobody does now. */
+    if (sqlite3_exec(library->db, "BEGIN EXCLUSIVE", NULL, NULL, NULL) != SQLITE_OK)
+        return;
+    if (pm_ask(library->db, "SELECT last_commit FROM library", "looking at the library", &committed,
+               NULL) == PM_OK &&
+        committed == 0)
+        unlink(library->path);
+    sqlite3_exec(library->db, "ROLLBACK", NULL, NULL, NULL);
 }
 
 bool pm_library_read_only(const struct pm_library *library)

@@ -40,6 +40,7 @@ struct pm_library {
     const struct pm_clock *clock;
     struct pm_store_options options;
     bool read_only;
+    bool made;              /* opening made the file */
     int depth;              /* nested begins */
     bool spoiled;           /* an inner step could not be undone: the outermost commit must fail */
     int readers;            /* nested begin_reads */

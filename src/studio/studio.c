@@ -42,6 +42,11 @@ void pm_studio_close(struct pm_studio *studio)
     pm_free(studio);
 }
 
+void pm_studio_unmake(struct pm_studio *studio)
+{
+    pm_library_unmake(studio->library);
+}
+
 bool pm_studio_read_only(const struct pm_studio *studio)
 {
     return pm_library_read_only(studio->library);

@@ -198,10 +198,24 @@ static void long_names_leave_room_for_the_reason(void **state)
                     WORDS("set", "Long", "#1", "1001"));
 }
 
-/* What is refused before there is a library makes none. */
+static void write_file(const char *path, const char *content)
+{
+    FILE *file = fopen(path, "w");
+    assert_non_null(file);
+    assert_true(fputs(content, file) >= 0);
+    assert_int_equal(fclose(file), 0);
+}
+
+/* What is refused, or only tried, leaves no new library. */
 static void refused_first_steps_leave_no_library(void **state)
 {
     struct program *p = *state;
+    char *formula = program_path(p, "heart.txt"), *cut = program_path(p, "cut.json");
+    char *table = program_path(p, "table.csv");
+
+    write_file(formula, "Heart\nAlpha 600\nBeta 400\n");
+    write_file(cut, "{\"permille\": 1, \"formulas\": [");
+    write_file(table, "name,kind\r\nZeta,chemical\r\nEta,stone\r\n");
 
     program_refuses(p, "empty", WORDS("new", " "));
     program_refuses(p, "base", WORDS("new", "Heart", "--base", "0"));
@@ -212,7 +226,17 @@ static void refused_first_steps_leave_no_library(void **state)
                     WORDS("material", "add", "Alpha", "--synonym",
                           "a\x1b"
                           "b"));
+    program_refuses(p, "", WORDS("import", cut));
+    program_refuses(p, "kind", WORDS("import", table));
     assert_int_equal(access(p->library, F_OK), -1);
+    program_does(p, WORDS("import", formula, "--dry-run"));
+    assert_int_equal(access(p->library, F_OK), -1);
+    program_does(p, WORDS("import", formula));
+    program_refuses(p, "", WORDS("import", cut));
+    assert_int_equal(access(p->library, F_OK), 0);
+    free(formula);
+    free(cut);
+    free(table);
 }
 
 /* ---- answers that cannot be written ---- */
@@ -249,14 +273,6 @@ static void answers_that_are_lost_are_told(void **state)
 }
 
 /* ---- files ---- */
-
-static void write_file(const char *path, const char *content)
-{
-    FILE *file = fopen(path, "w");
-    assert_non_null(file);
-    assert_true(fputs(content, file) >= 0);
-    assert_int_equal(fclose(file), 0);
-}
 
 static sqlite3 *open_raw(const char *path)
 {

@@ -367,7 +367,7 @@ static void what_can_be_typed(void **state)
         const char *keys;
         double parts;
     } cases[] = {
-        {"=21+4", 25}, {"*1.5", 750}, {"*0.25", 125},    {"12,5", 12.5},
+        {"=21+4", 25}, {"*1.5", 750}, {"*0.25", 125}, {"12,5", 12.5},
         {".5", 0.5},   {"20%", 200},  {"50ppm", .05}, {"=+10", 510},
     };
     struct bench_world *world = *state;

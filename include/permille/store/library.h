@@ -38,6 +38,9 @@ enum {
 enum pm_status pm_library_open(const char *path, int flags, const struct pm_clock *clock,
                                struct pm_library **out, struct pm_error *err);
 void pm_library_close(struct pm_library *library); /* NULL allowed; an open transaction is undone */
+/* Before closing: takes the file away again when opening made it and nobody has committed anything
+ * to it. Otherwise, and where that cannot be known, it stays. */
+void pm_library_unmake(struct pm_library *library);
 
 bool pm_library_read_only(const struct pm_library *library);
 /* A remark for the person about where the file lives (a network drive), or NULL. Borrowed. */

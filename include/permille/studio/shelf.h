@@ -79,9 +79,10 @@ enum pm_status pm_shelf_near(struct pm_studio *studio, const char *text, size_t 
                              struct pm_material_entries *out, struct pm_error *err);
 void pm_material_entries_release(struct pm_material_entries *entries);
 
-/* Appends the material's name; where another of the library is easily taken for it, with the letters
- * that tell them apart in capitals (core/lookalike.h). `alike` (may be NULL) gets those names, with
- * commas between: where there are some, family and CAS number belong beside the name. */
+/* Appends the material's name; where another of the library is easily taken for it, with the
+ * letters that tell them apart in capitals (core/lookalike.h). `alike` (may be NULL) gets those
+ * names, with commas between: where there are some, family and CAS number belong beside the name.
+ */
 enum pm_status pm_shelf_tall_name(struct pm_studio *studio, int64_t material, struct pm_text *out,
                                   struct pm_text *alike, struct pm_error *err);
 

@@ -25,6 +25,8 @@ struct pm_studio_options {
 enum pm_status pm_studio_open(const char *path, const struct pm_studio_options *options,
                               struct pm_studio **out, struct pm_error *err);
 void pm_studio_close(struct pm_studio *studio); /* NULL allowed */
+/* As pm_library_unmake: what was refused leaves no new library behind. */
+void pm_studio_unmake(struct pm_studio *studio);
 
 bool pm_studio_read_only(const struct pm_studio *studio);
 const char *pm_studio_remark(const struct pm_studio *studio); /* or NULL; borrowed */

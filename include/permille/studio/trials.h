@@ -14,7 +14,8 @@
 enum pm_status pm_trial_may_keep(struct pm_studio *studio, const struct pm_sheet *sheet,
                                  struct pm_error *err);
 /* Reads trials as people write them, with commas or semicolons between: "1,3" and "/3" (kept trials
- * of `formula`), "draft", "Name/2", "Name". PM_REFUSED for more than `most`, PM_INVALID for none. */
+ * of `formula`), "draft", "Name/2", "Name". PM_REFUSED for more than `most`, PM_INVALID for none.
+ */
 enum pm_status pm_trials_named(struct pm_studio *studio, int64_t formula, const char *text,
                                int64_t *trials, size_t most, size_t *count, struct pm_error *err);
 /* Seals the draft the sheet shows as the next trial. An empty draft, and one that is not settled in

@@ -15,9 +15,9 @@
 #include "kit/table.h"
 #include "rooms.h"
 
+#include "permille/studio/blind.h"
 #include "permille/studio/blotter.h"
 #include "permille/studio/trials.h"
-#include "permille/studio/blind.h"
 
 #define DOT " \xC2\xB7 "
 
