@@ -451,7 +451,7 @@ static enum pm_status work_out(struct pm_studio *studio, struct pm_bringing *bri
     return status;
 }
 
-static enum pm_status work_out_at_once(struct pm_studio *studio, struct pm_bringing *bringing,
+enum pm_status pm_bringing_match_again(struct pm_studio *studio, struct pm_bringing *bringing,
                                        struct pm_error *err)
 {
     enum pm_status status = pm_studio_look_begin(studio, err);
@@ -472,7 +472,7 @@ enum pm_status pm_bringing_read(struct pm_studio *studio, const char *text, size
     for (size_t i = 0; i < bringing.line_count; i++)
         bringing.lines[i].left_out = bringing.lines[i].name == NULL;
     if (status == PM_OK)
-        status = work_out_at_once(studio, &bringing, err);
+        status = pm_bringing_match_again(studio, &bringing, err);
     if (status == PM_OK)
         *out = bringing;
     else
@@ -494,10 +494,10 @@ static enum pm_status settle_line(struct pm_studio *studio, struct pm_bringing *
                                   enum pm_status status, struct pm_error *err)
 {
     if (status == PM_OK)
-        status = work_out_at_once(studio, bringing, err);
+        status = pm_bringing_match_again(studio, bringing, err);
     if (status != PM_OK) {
         bringing->lines[line] = *before;
-        (void)work_out_at_once(studio, bringing, NULL);
+        (void)pm_bringing_match_again(studio, bringing, NULL);
     }
     return status;
 }
@@ -606,7 +606,7 @@ enum pm_status pm_bringing_title(struct pm_studio *studio, struct pm_bringing *b
     if (!name)
         return pm_fail_memory(err);
     bringing->formulas[formula].name = name;
-    return work_out_at_once(studio, bringing, err);
+    return pm_bringing_match_again(studio, bringing, err);
 }
 
 enum pm_status pm_bringing_leave_formula(struct pm_studio *studio, struct pm_bringing *bringing,
@@ -615,5 +615,5 @@ enum pm_status pm_bringing_leave_formula(struct pm_studio *studio, struct pm_bri
     if (formula >= bringing->formula_count)
         return pm_fail(err, PM_MISSING, "There is no such formula.");
     bringing->formulas[formula].left_out = !bringing->formulas[formula].left_out;
-    return work_out_at_once(studio, bringing, err);
+    return pm_bringing_match_again(studio, bringing, err);
 }

@@ -27,6 +27,7 @@ enum pm_room_number {
     PM_ROOM_TRIALS,
     PM_ROOM_SHELF,
     PM_ROOM_BLOTTER,
+    PM_ROOM_BRINGING,
     PM_ROOM_NUMBERS
 };
 
@@ -34,6 +35,7 @@ extern const struct pm_room pm_room_bench;
 extern const struct pm_room pm_room_trials;
 extern const struct pm_room pm_room_blotter;
 extern const struct pm_room pm_room_shelf;
+extern const struct pm_room pm_room_bringing;
 
 /* What the rooms share: the application's host. */
 struct pm_house {
@@ -86,6 +88,9 @@ bool pm_complete_solvent(const struct pm_house *house, const char *before, size_
                          struct pm_text *out);
 /* Asks for a batch and shows what the formula that is open costs. */
 void pm_shelf_cost_here(void *state);
+
+/* Shows what a pasted text says, to be brought in; false when it holds no formula (said). */
+bool pm_bringing_paste(struct pm_app *app, const char *text);
 
 /* The formulas as a picker; making a new one (`name` to begin with, or NULL); what can be done
  * with the one that is open. */

@@ -113,7 +113,7 @@ static void pasted_text_is_cleaned(void **state)
     static const char pasted[] = "a\r\nb\rc\nd\te\x11\x1B[31mf\xFFg\xE2\x80\xAEh\0i\xC3\xA9";
     struct pm_text text = PM_TEXT_EMPTY;
     pm_paste_clean(pasted, sizeof pasted - 1, &text);
-    assert_string_equal(pm_text_get(&text), "a\nb\nc\nd e[31mfghi\xC3\xA9");
+    assert_string_equal(pm_text_get(&text), "a\nb\nc\nd\te[31mfghi\xC3\xA9");
     pm_text_release(&text);
 }
 

@@ -95,6 +95,9 @@ enum pm_status pm_bringing_read(struct pm_studio *studio, const char *text, size
                                 const struct pm_bringing_options *options, struct pm_bringing *out,
                                 struct pm_error *err);
 void pm_bringing_release(struct pm_bringing *bringing);
+/* The library may have other materials and formulas than before. */
+enum pm_status pm_bringing_match_again(struct pm_studio *studio, struct pm_bringing *bringing,
+                                       struct pm_error *err);
 
 /* Corrections before committing; text as typed. Everything is matched and reckoned anew. A refused
  * one leaves all as it was. */

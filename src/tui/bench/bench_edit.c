@@ -2,6 +2,8 @@
 /* The Bench: typing parts, and the preview that moves with every key. */
 #include "bench.h"
 
+#include "permille/base/utf8.h"
+
 #include "permille/base/mem.h"
 #include "permille/core/gesture.h"
 
@@ -211,9 +213,24 @@ static bool begins(const char *text)
     return *text && (strchr("0123456789.,=*(", *text) != NULL);
 }
 
+/* Pasted: more than what could be typed as the parts of a line. */
+static bool is_formula(const char *text)
+{
+    pm_parts parts;
+    const char *end = strchr(text, '\n');
+    if (end && !pm_is_blank(end))
+        return true;
+    return strpbrk(text, " \t") != NULL &&
+           pm_parts_read(text, PM_PART, PM_PART, &parts, NULL) != PM_OK;
+}
+
 unsigned bench_edit_text(struct bench *bench, const char *text, bool pasted)
 {
     if (!bench->typing) {
+        if (pasted && is_formula(text)) {
+            pm_bringing_paste(bench->app, text);
+            return PM_REDRAW;
+        }
         if (!begins(text) && !pasted)
             return PM_UNHANDLED;
         if (!bench_editable(bench))

@@ -127,8 +127,8 @@ void pm_paste_clean(const char *bytes, size_t length, struct pm_text *out)
             step = 2;
         if (code == '\r' || code == '\n')
             pm_text_add_char(out, '\n');
-        else if (code == '\t')
-            pm_text_add_char(out, ' ');
+        else if (code == '\t') /* between the cells of a table that was copied */
+            pm_text_add_char(out, '\t');
         else if (!bad && pm_utf8_width(code) >= 0)
             pm_text_add_bytes(out, bytes + at, step);
         at += step;

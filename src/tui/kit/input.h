@@ -20,7 +20,7 @@ bool pm_sequence_goes_on(const char *bytes, size_t length);
  * forms of xterm, vt220 and the CSI-u encoding). False for anything else: it is to be ignored. */
 bool pm_sequence_key(const char *bytes, size_t length, struct pm_key *out);
 
-/* Cleans pasted bytes: line ends become '\n', tabs blanks; other control characters, bidirectional
+/* Cleans pasted bytes: line ends become '\n', tabs stay; other control characters, bidirectional
  * controls and bytes that are not UTF-8 are left out. Appends to out. */
 void pm_paste_clean(const char *bytes, size_t length, struct pm_text *out);
 

@@ -1,0 +1,139 @@
+/* SPDX-License-Identifier: MIT */
+/* Bringing in: what can be done. The ids are stable: people's key files name them. */
+#include "bringing_room.h"
+
+#include "permille/base/mem.h"
+
+#include <errno.h>
+#include <stdio.h>
+#include <string.h>
+
+#define GROUP     "Bringing in"
+#define SHEET     PM_MODE_SHEET
+#define FILE_MOST ((size_t)64 << 20)
+
+static bool has_some(void *state)
+{
+    struct bringing_room *room = state;
+    if (!room->some)
+        pm_app_say(room->app, "There is nothing to bring in yet: paste a formula, or read a file.");
+    return room->some;
+}
+
+static void open_cell(void *state)
+{
+    struct bringing_room *room = state;
+    struct pm_error err = {0};
+    const struct pm_table table = bringing_table(room);
+    if (pm_table_open(&table, &room->view, &err) & PM_TABLE_REFUSED)
+        pm_app_say(room->app, "%s", err.text);
+}
+
+static void leave_out(void *state)
+{
+    struct bringing_room *room = state;
+    struct pm_error err = {0};
+    const struct bringing_row row = bringing_row_at(room, room->view.row);
+    const enum pm_status status =
+        row.is_line
+            ? pm_bringing_leave_line(room->house->studio, &room->bringing, row.line, &err)
+            : pm_bringing_leave_formula(room->house->studio, &room->bringing, row.formula, &err);
+    if (status != PM_OK)
+        pm_app_error(room->app, &err);
+    pm_table_changed(&room->view);
+}
+
+/* The next row with a doubt, going round. */
+static void next_doubt(void *state)
+{
+    struct bringing_room *room = state;
+    const size_t rows = bringing_rows(room);
+    for (size_t i = 1; i <= rows; i++) {
+        const size_t at = (room->view.row + i) % rows;
+        if (bringing_doubtful(room, at)) {
+            room->view.row = at;
+            return;
+        }
+    }
+    pm_app_say(room->app, "Nothing is doubtful.");
+}
+
+static enum pm_status read_file(const char *path, struct pm_text *out, struct pm_error *err)
+{
+    char block[65536];
+    size_t got;
+    FILE *file = fopen(path, "rb");
+    if (file == NULL)
+        return pm_fail(err, PM_IO, "%s cannot be read: %s.", path, strerror(errno));
+    while ((got = fread(block, 1, sizeof block, file)) > 0 && out->length < FILE_MOST)
+        pm_text_add_bytes(out, block, got);
+    const bool broken = ferror(file) != 0, large = out->length >= FILE_MOST;
+    fclose(file);
+    if (broken || large)
+        return pm_fail(err, PM_IO, "%s cannot be read%s.", path, large ? ": it is too large" : "");
+    return pm_text_ok(out) ? PM_OK : pm_fail_memory(err);
+}
+
+static enum pm_status file_accept(void *context, const char *path, struct pm_error *err)
+{
+    struct bringing_room *room = context;
+    struct pm_text text = PM_TEXT_EMPTY;
+    enum pm_status status = read_file(path, &text, err);
+    if (status == PM_OK)
+        status = bringing_take(room, pm_text_get(&text), text.length, err);
+    pm_text_release(&text);
+    return status;
+}
+
+static void ask_file(void *state)
+{
+    struct bringing_room *room = state;
+    const struct pm_prompt_spec spec = {.title = "Read formulas from a file",
+                                        .label = "File",
+                                        .limit = 4000,
+                                        .accept = file_accept,
+                                        .context = room};
+    pm_prompt_open(room->app, &spec);
+}
+
+static enum pm_status bring(void *state, struct pm_error *err)
+{
+    struct bringing_room *room = state;
+    struct pm_error why;
+    int64_t first = 0;
+    char key[PM_KEY_TEXT];
+    enum pm_status status = pm_bringing_commit(room->house->studio, &room->bringing, &first, err);
+    if (status != PM_OK)
+        return status;
+    const size_t formulas = room->bringing.formula_count;
+    bringing_forget(room);
+    pm_app_changed(room->app, PM_ROOM_BRINGING);
+    if (pm_bench_show_draft(room->app, first, &why) != PM_OK)
+        pm_app_error(room->app, &why);
+    pm_app_key(room->app, "undo", key);
+    pm_app_say(room->app, "%s. Saved. On the Shelf %s takes all of it back.",
+               formulas == 1 ? "Brought in" : "All of them are brought in", key);
+    return PM_OK;
+}
+
+static void forget(void *state)
+{
+    bringing_forget(state);
+}
+
+static const struct pm_action rows[] = {
+    {"bring-in", "bring in", "Brings in all that is not left out, as one step that can be undone.",
+     GROUP, "w", SHEET, .ready = has_some, .write = bring},
+    {"correct", "put right", "Opens the cell: another name, other parts, strength, solvent.", GROUP,
+     NULL, SHEET, .verb = PM_VERB_OPEN, .ready = has_some, .run = open_cell},
+    {"leave-out", "leave out", "Leaves the line or the formula out, or takes it in again.", GROUP,
+     NULL, SHEET, .verb = PM_VERB_DROP, .ready = has_some, .run = leave_out},
+    {"next-doubt", "next doubt", "Goes to the next line that should be looked at.", GROUP, "n",
+     SHEET, .ready = has_some, .run = next_doubt},
+    {"read-file", "read a file", "Reads a text, a table (CSV) or JSON with formulas.", GROUP, NULL,
+     SHEET, .verb = PM_VERB_ADD, .run = ask_file},
+    {"forget-brought", "forget it", "Forgets what was pasted or read; nothing was written.", GROUP,
+     "X", SHEET, .ready = has_some, .run = forget},
+};
+
+const struct pm_action_table bringing_actions = {rows, sizeof rows / sizeof *rows};

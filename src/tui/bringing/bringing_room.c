@@ -1,0 +1,226 @@
+/* SPDX-License-Identifier: MIT */
+/* Bringing in: the room (see bringing_room.h). */
+#include "bringing_room.h"
+
+#include "permille/base/mem.h"
+
+#include <string.h>
+
+#define DOT " \xC2\xB7 "
+
+/* ---- what there is ---- */
+
+void bringing_forget(struct bringing_room *room)
+{
+    pm_table_stop(&room->view);
+    if (room->some)
+        pm_bringing_release(&room->bringing);
+    room->some = false;
+    room->view.row = room->view.first = 0;
+    pm_table_changed(&room->view);
+}
+
+enum pm_status bringing_take(struct bringing_room *room, const char *text, size_t length,
+                             struct pm_error *err)
+{
+    struct pm_bringing fresh;
+    const enum pm_status status =
+        pm_bringing_read(room->house->studio, text, length, NULL, &fresh, err);
+    if (status != PM_OK)
+        return status;
+    bringing_forget(room);
+    room->bringing = fresh;
+    room->some = true;
+    room->view.column = BRINGING_NAME;
+    room->view.row = 1;
+    return PM_OK;
+}
+
+bool pm_bringing_paste(struct pm_app *app, const char *text)
+{
+    struct bringing_room *room = pm_app_room_state(app, PM_ROOM_BRINGING);
+    struct pm_error err = {0};
+    if (!room)
+        return false;
+    if (bringing_take(room, text, strlen(text), &err) != PM_OK) {
+        pm_app_error(app, &err);
+        return false;
+    }
+    pm_app_go(app, PM_ROOM_BRINGING);
+    return true;
+}
+
+/* ---- the room ---- */
+
+static enum pm_status room_open(struct pm_app *app, void **state, struct pm_error *err)
+{
+    struct bringing_room *room = pm_alloc_array(1, sizeof *room);
+    if (!room || !pm_table_view_init(&room->view, 800)) {
+        pm_free(room);
+        return pm_fail_memory(err);
+    }
+    room->app = app;
+    room->house = pm_app_host(app);
+    room->view.column = BRINGING_NAME;
+    *state = room;
+    return PM_OK;
+}
+
+static void room_close(void *state)
+{
+    struct bringing_room *room = state;
+    bringing_forget(room);
+    pm_table_view_release(&room->view);
+    pm_free(room);
+}
+
+/* What the library has may have changed, so may what matches it. */
+static enum pm_status room_read(void *state, const char **what, struct pm_error *err)
+{
+    struct bringing_room *room = state;
+    (void)what;
+    if (!room->some)
+        return PM_OK;
+    pm_table_changed(&room->view);
+    return pm_bringing_match_again(room->house->studio, &room->bringing, err);
+}
+
+static void draw_nothing(const struct bringing_room *room, const struct pm_pane *pane)
+{
+    pm_pane_put(pane, 1, 2, PM_ROLE_NORMAL,
+                "Paste a formula here or on the Bench: from a message, a notebook, a spreadsheet.");
+    pm_pane_put(pane, 2, 2, PM_ROLE_FAINT,
+                "Nothing is written before you have seen what was understood.");
+    pm_app_invite(room->app, pane, 4, "read-file", "reads a text, a CSV table or JSON");
+    pm_pane_cursor(pane, 4, 2);
+}
+
+static void write_state(const struct bringing_room *room, struct pm_text *out)
+{
+    const struct pm_bringing *bringing = &room->bringing;
+    pm_text_addf(out, "Read as %s" DOT "%zu formula%s, %zu line%s" DOT "%zu new material%s" DOT,
+                 bringing->source, bringing->formula_count, bringing->formula_count == 1 ? "" : "s",
+                 bringing->line_count, bringing->line_count == 1 ? "" : "s", bringing->fresh,
+                 bringing->fresh == 1 ? "" : "s");
+    if (bringing->doubts > 0)
+        pm_text_addf(out, "%zu to look at", bringing->doubts);
+    else
+        pm_text_add(out, "nothing doubtful");
+}
+
+static void room_draw(void *state, const struct pm_canvas *canvas)
+{
+    struct bringing_room *room = state;
+    struct pm_text text = PM_TEXT_EMPTY;
+    if (!room->some) {
+        draw_nothing(room, &canvas->sheet);
+        return;
+    }
+    write_state(room, &text);
+    pm_pane_put_left(&canvas->sheet, 0, 0, canvas->sheet.columns,
+                     room->bringing.doubts > 0 ? PM_ROLE_WARNING : PM_ROLE_NORMAL,
+                     pm_text_get(&text));
+    pm_text_release(&text);
+    struct pm_table table = bringing_table(room);
+    table.covered = canvas->covered;
+    pm_table_draw(&table, &room->view, &canvas->sheet);
+}
+
+static unsigned room_mode(const void *state)
+{
+    const struct bringing_room *room = state;
+    return room->view.typing ? PM_MODE_EDIT : PM_MODE_SHEET;
+}
+
+static unsigned answer(struct bringing_room *room, unsigned did, const struct pm_error *err)
+{
+    if (did & PM_TABLE_FULL)
+        pm_app_warn(room->app, PM_FIELD_FULL_SENTENCE);
+    if (did & PM_TABLE_REFUSED)
+        pm_app_say(room->app, "%s", err->text);
+    return did ? PM_REDRAW : PM_UNHANDLED;
+}
+
+static unsigned room_act(void *state, int code)
+{
+    struct bringing_room *room = state;
+    struct pm_error err = {0};
+    const struct pm_table table = bringing_table(room);
+    if (code == PM_ACT_CANCEL && !room->view.typing) {
+        pm_app_go(room->app, PM_ROOM_BENCH);
+        return PM_REDRAW;
+    }
+    return room->some ? answer(room, pm_table_act(&table, &room->view, code, &err), &err)
+                      : PM_UNHANDLED;
+}
+
+static unsigned room_text(void *state, const char *text, bool pasted)
+{
+    struct bringing_room *room = state;
+    struct pm_error err = {0};
+    const struct pm_table table = bringing_table(room);
+    if (pasted && !room->view.typing) {
+        if (bringing_take(room, text, strlen(text), &err) != PM_OK)
+            pm_app_error(room->app, &err);
+        return PM_REDRAW;
+    }
+    return room->some ? answer(room, pm_table_type(&table, &room->view, text, pasted, &err), &err)
+                      : PM_UNHANDLED;
+}
+
+/* All of what the row has no room for. */
+static enum pm_role room_remark(const void *state, struct pm_text *out)
+{
+    const struct bringing_room *room = state;
+    if (!room->some)
+        return PM_ROLE_FAINT;
+    const struct bringing_row row = bringing_row_at(room, room->view.row);
+    if (!row.is_line) {
+        const struct pm_brought_formula *formula = &room->bringing.formulas[row.formula];
+        if (formula->remark)
+            pm_text_add(out, formula->remark);
+        return PM_ROLE_WARNING;
+    }
+    const struct pm_brought_line *line = &room->bringing.lines[row.line];
+    bringing_written(line, out);
+    if (line->doubt)
+        pm_text_addf(out, "%s%s", out->length > 0 ? ": " : "", line->doubt);
+    return line->doubt ? PM_ROLE_WARNING : PM_ROLE_FAINT;
+}
+
+static const char *room_unsaved(const void *state)
+{
+    const struct bringing_room *room = state;
+    return room->some ? "What was pasted and not brought in" : NULL;
+}
+
+static const char *const hints[] = {
+    "bring-in correct next-doubt leave-out forget-brought",
+    "read-file back",
+    NULL,
+};
+
+static size_t room_hint(const void *state)
+{
+    const struct bringing_room *room = state;
+    return !room->some;
+}
+
+const struct pm_room pm_room_bringing = {
+    .id = "bringing",
+    .name = "Bring in",
+    .keys = "I F10",
+    .help = "Formulas pasted or read from a file, as they were understood, before they come in.",
+    .open = room_open,
+    .read = room_read,
+    .draw = room_draw,
+    .mode = room_mode,
+    .actions = &bringing_actions,
+    .act = room_act,
+    .text = room_text,
+    .hints = hints,
+    .hint = room_hint,
+    .remark = room_remark,
+    .unsaved = room_unsaved,
+    .close = room_close,
+};

@@ -1,0 +1,62 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The room where formulas are brought in: what was pasted or read from a file as it was understood,
+ * line by line, to be put right and then brought in as one step.
+ *
+ *   bringing_room.c     the room: state, keys, what it says
+ *   bringing_table.c    the table: a row for each formula, its lines below
+ *   bringing_actions.c  what can be done, and the table of actions
+ */
+#ifndef PERMILLE_TUI_BRINGING_ROOM_H
+#define PERMILLE_TUI_BRINGING_ROOM_H
+
+#include "kit/overlay.h"
+#include "kit/room.h"
+#include "kit/table.h"
+#include "permille/studio/bringing.h"
+#include "rooms.h"
+
+struct bringing_room {
+    struct pm_app *app; /* first: rooms.h */
+    struct pm_house *house;
+    struct pm_bringing bringing;
+    bool some; /* there is something to bring in */
+    struct pm_table_view view;
+    int taking; /* the key that takes what was typed, while it is written */
+};
+
+enum bringing_column {
+    BRINGING_AT,
+    BRINGING_NAME,
+    BRINGING_MATCH,
+    BRINGING_PARTS,
+    BRINGING_STRENGTH,
+    BRINGING_SOLVENT,
+    BRINGING_WRITTEN,
+    BRINGING_DOUBT,
+    BRINGING_COLUMNS
+};
+
+/* A row of the table: a formula, or a line of it. */
+struct bringing_row {
+    size_t formula;
+    bool is_line;
+    size_t line;
+};
+size_t bringing_rows(const struct bringing_room *room);
+struct bringing_row bringing_row_at(const struct bringing_room *room, size_t row);
+bool bringing_doubtful(const struct bringing_room *room, size_t row);
+
+/* The line as it stood there, tabs as blanks. */
+void bringing_written(const struct pm_brought_line *line, struct pm_text *out);
+
+struct pm_table bringing_table(struct bringing_room *room);
+
+/* Takes another text in the place of what is there; on failure all stays. */
+enum pm_status bringing_take(struct bringing_room *room, const char *text, size_t length,
+                             struct pm_error *err);
+void bringing_forget(struct bringing_room *room);
+
+extern const struct pm_action_table bringing_actions;
+
+#endif

@@ -1,0 +1,104 @@
+/* SPDX-License-Identifier: MIT */
+/* Bringing in, played by keyboard: pasted on the Bench, put right, brought in, taken back. */
+#include "bench_world.h"
+
+#define PLAY (&world->play)
+
+static const char message[] = "Quay\n"
+                              "Amberwod ketone   500\n"
+                              "Calm musk 10% in dpg   120\n"
+                              "Wet rope ........ 180\n"
+                              "Fern base\t200\n"
+                              "\n"
+                              "Pier\n"
+                              "Breeze salicylate 60%\n"
+                              "Calm musk 35 %\n";
+
+static void pasted(struct bench_world *world, int rows, int columns)
+{
+    bench_harbour(world, rows, columns);
+    play_paste(PLAY, message);
+}
+
+static void a_message_is_shown_before_it_comes_in(void **state)
+{
+    struct bench_world *world = *state;
+    pasted(world, 24, 80);
+    play_sees(PLAY, "Bring in");
+    play_sees(PLAY, "2 formulas, 6 lines");
+    play_golden(PLAY, "bringing-80x24");
+    play_keys(PLAY, "Esc");
+    play_sees(PLAY, "Harbour");
+    play_resize(PLAY, 50, 200);
+    play_keys(PLAY, "I");
+    play_golden(PLAY, "bringing-200x50");
+}
+
+static void put_right_and_brought_in(void **state)
+{
+    struct bench_world *world = *state;
+    pasted(world, 24, 80);
+    play_keys(PLAY, "n n Enter"); /* round, to the near one */
+    play_keys(PLAY, "Ctrl-U");
+    play_type(PLAY, "Gale pyrazine");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Gale pyrazine");
+    play_keys(PLAY, "Down d"); /* Calm musk stays outside */
+    play_sees(PLAY, "left out");
+    play_keys(PLAY, "d w");
+    play_sees(PLAY, "brought in");
+    play_sees(PLAY, "Quay");
+    bench_near(bench_parts(world, "Quay", "Gale pyrazine"), 500, 0);
+    bench_near(bench_total(world, "Quay"), 1000, 0);
+    bench_near(bench_parts(world, "Pier", "Calm musk"), 350, 0);
+    play_keys(PLAY, "I");
+    play_sees(PLAY, "Paste a formula here");
+    play_keys(PLAY, "S u");
+    play_keys(PLAY, "B o");
+    play_misses(PLAY, "Pier");
+}
+
+static void what_holds_no_formula_changes_nothing(void **state)
+{
+    struct bench_world *world = *state;
+    bench_harbour(world, 24, 80);
+    play_paste(PLAY, "nothing here\nto be weighed\n");
+    play_sees(PLAY, "No line of that text");
+    play_sees(PLAY, "Harbour");
+    play_paste(PLAY, message);
+    play_paste(PLAY, "or here\n");
+    play_sees(PLAY, "2 formulas"); /* what was there stays */
+    play_keys(PLAY, "X");
+    play_sees(PLAY, "Paste a formula here");
+    play_keys(PLAY, "a");
+    play_type(PLAY, "/nowhere.txt");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "cannot be read");
+}
+
+static void any_keys_at_any_size(void **state)
+{
+    static const char *const keys[] = {"Up", "Down", "Left", "Right", "Home", "End", "PageDown",
+                                       "d",  "n",    "Esc",  "Enter", "Tab",  "5",   "I"};
+    struct bench_world *world = *state;
+    uint64_t random = 20261128;
+    pasted(world, 24, 80);
+    for (int i = 0; i < 600; i++) {
+        play_keys(PLAY, keys[hand_random(&random) % (sizeof keys / sizeof *keys)]);
+        if (i % 25 == 0)
+            play_resize(PLAY, 24 + (int)(hand_random(&random) % 30),
+                        80 + (int)(hand_random(&random) % 130));
+    }
+    assert_false(world->play.wishes.quit);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        BENCH(a_message_is_shown_before_it_comes_in),
+        BENCH(put_right_and_brought_in),
+        BENCH(what_holds_no_formula_changes_nothing),
+        BENCH(any_keys_at_any_size),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
