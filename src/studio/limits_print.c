@@ -13,7 +13,7 @@
 #include <string.h>
 
 #define FIELDS     "label.fields"
-#define NAME_CELLS 38
+#define NAME_CELLS 36
 #define CELLS      5
 
 struct page {
@@ -86,7 +86,7 @@ static void pad(struct page *page, size_t used, size_t wanted)
  * takes a line of its own. */
 static void row(struct page *page, const char *tag, const char *const cells[CELLS])
 {
-    static const size_t wide[CELLS] = {NAME_CELLS, 10, 14, 12, 0};
+    static const size_t wide[CELLS] = {NAME_CELLS, 10, 12, 8, 0};
     if (page->html) {
         pm_text_add(page->out, "<tr>");
         for (int i = 0; i < CELLS; i++) {
@@ -309,6 +309,14 @@ static void cautions(struct page *page, const struct pm_limits *limits)
         strcmp(category, "12") == 0)
         paragraph(page, "Not a cosmetic: labelling of chemicals (CLP) applies instead of allergen "
                         "thresholds.");
+}
+
+enum pm_status pm_limits_cautions(const struct pm_limits *limits, struct pm_text *out,
+                                  struct pm_error *err)
+{
+    struct page page = {out, false, '.'};
+    cautions(&page, limits);
+    return pm_text_ok(out) ? PM_OK : pm_fail_memory(err);
 }
 
 enum pm_status pm_limits_text(const struct pm_limits *limits, char sign, struct pm_text *out,

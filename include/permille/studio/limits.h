@@ -207,6 +207,9 @@ enum pm_status pm_label_set_field(struct pm_studio *studio, const char *name, co
 /* Lines "name: text"; "" when there is none. */
 enum pm_status pm_label_fields(struct pm_studio *studio, struct pm_text *out, struct pm_error *err);
 
+/* What to be careful about with this formula in this product, a line each. */
+enum pm_status pm_limits_cautions(const struct pm_limits *limits, struct pm_text *out,
+                                  struct pm_error *err);
 /* As text: what pm_limits_print() puts together. */
 enum pm_status pm_limits_text(const struct pm_limits *limits, char sign, struct pm_text *out,
                               struct pm_error *err);

@@ -1,0 +1,198 @@
+/* SPDX-License-Identifier: MIT */
+/* The Limits room: how far the formula that is open is from limits for skin. */
+#include "limits_room.h"
+
+#include "kit/list.h"
+
+#include "permille/base/mem.h"
+
+#include <string.h>
+
+/* ---- reading ---- */
+
+static void forget(struct limits_room *room)
+{
+    if (room->judged)
+        pm_limits_release(&room->limits);
+    pm_free(room->lines);
+    pm_free(room->title);
+    pm_free(room->refused);
+    room->judged = false;
+    room->lines = NULL;
+    room->title = room->refused = NULL;
+    room->lines_of = SIZE_MAX;
+}
+
+const struct pm_limits_row *limits_selected(const struct limits_room *room)
+{
+    return room->judged && room->list.row < room->limits.count
+               ? &room->limits.items[room->list.row]
+               : NULL;
+}
+
+/* What cannot be judged (an empty draft) is said in the place of the table. */
+static enum pm_status judge(struct limits_room *read, const struct pm_sheet *sheet,
+                            struct pm_error *err)
+{
+    struct pm_limits_wish wish;
+    struct pm_text title = PM_TEXT_EMPTY;
+    pm_text_add(&title, sheet->name);
+    if (sheet->number > 0)
+        pm_text_addf(&title, "/%lld", (long long)sheet->number);
+    read->title = pm_text_take(&title);
+    read->line_count = sheet->trial.count;
+    read->lines = pm_alloc_array(sheet->trial.count + 1, sizeof *read->lines);
+    if (!read->title || !read->lines)
+        return pm_fail_memory(err);
+    enum pm_status status = pm_limits_wish(read->house->studio, sheet->formula, &wish, err);
+    if (status == PM_OK)
+        status = pm_limits_of(read->house->studio, sheet, &wish, &read->limits, err);
+    read->judged = status == PM_OK;
+    if (status == PM_REFUSED) {
+        read->refused = pm_strdup(err ? err->text : "");
+        status = read->refused ? PM_OK : pm_fail_memory(err);
+    }
+    return status;
+}
+
+static enum pm_status read_again(void *state, const char **what, struct pm_error *err)
+{
+    struct limits_room *room = state;
+    struct limits_room read = {.house = room->house, .lines_of = SIZE_MAX};
+    const struct pm_limits_row *row = limits_selected(room);
+    char *selected = row ? pm_strdup(row->title) : NULL;
+    const struct pm_sheet *sheet = pm_bench_shown(room->app);
+    enum pm_status status = sheet ? judge(&read, sheet, err) : PM_OK;
+    (void)what; /* the list follows what the person just did; nothing is done to a row by a key */
+    if (status != PM_OK) {
+        forget(&read);
+        pm_free(selected);
+        return status;
+    }
+    forget(room);
+    room->judged = read.judged;
+    room->title = read.title;
+    room->refused = read.refused;
+    room->limits = read.limits;
+    room->lines = read.lines;
+    room->line_count = read.line_count;
+    if (room->list.row >= room->limits.count)
+        room->list.row = 0;
+    for (size_t i = 0; room->judged && selected && i < room->limits.count; i++)
+        if (strcmp(room->limits.items[i].title, selected) == 0)
+            room->list.row = i;
+    pm_table_changed(&room->list);
+    pm_free(selected);
+    return PM_OK;
+}
+
+void limits_read(struct limits_room *room)
+{
+    const char *what = NULL;
+    struct pm_error err = {0};
+    if (read_again(room, &what, &err) != PM_OK)
+        pm_app_error(room->app, &err);
+}
+
+void limits_prepare_lines(struct limits_room *room)
+{
+    const struct pm_limits_row *row = limits_selected(room);
+    const struct pm_sheet *sheet = row ? pm_bench_shown(room->app) : NULL;
+    if (!sheet || room->lines_of == room->list.row || sheet->trial.count != room->line_count)
+        return;
+    if (pm_limits_lines(room->house->studio, sheet, &room->limits, row, room->lines, NULL) ==
+        PM_OK)
+        room->lines_of = room->list.row;
+}
+
+/* ---- the room ---- */
+
+static enum pm_status room_open(struct pm_app *app, void **state, struct pm_error *err)
+{
+    struct limits_room *room = pm_alloc_array(1, sizeof *room);
+    if (!room)
+        return pm_fail_memory(err);
+    room->app = app;
+    room->house = pm_app_host(app);
+    room->lines_of = SIZE_MAX;
+    *state = room;
+    return PM_OK;
+}
+
+static void room_enter(void *state)
+{
+    limits_read(state); /* the Bench may show another trial */
+}
+
+static void room_close(void *state)
+{
+    struct limits_room *room = state;
+    if (!room)
+        return;
+    forget(room);
+    pm_fit_release(&room->fit);
+    pm_free(room->changed);
+    pm_list_release(&room->sets);
+    pm_free(room);
+}
+
+static void prepare(void *state, const struct pm_canvas *canvas)
+{
+    (void)canvas;
+    limits_prepare_lines(state);
+}
+
+static void draw(void *state, const struct pm_canvas *canvas)
+{
+    struct limits_room *room = state;
+    room->details = canvas->details.columns > 0;
+    limits_paint(room, canvas);
+}
+
+static unsigned act(void *state, int code)
+{
+    struct limits_room *room = state;
+    const struct pm_table table = limits_table(room);
+    if (code == PM_ACT_CANCEL)
+        pm_app_go(room->app, PM_ROOM_BENCH);
+    else if (pm_list_moves(code))
+        pm_table_act(&table, &room->list, code, NULL);
+    else
+        return PM_UNHANDLED;
+    return PM_REDRAW;
+}
+
+static const char *const hints[] = {
+    "limits-for about-limit label-draft fit-within own-limit rule-sets print-limits", NULL};
+
+/* Why the selected row is as it is; the details pane says it as well. */
+static enum pm_role remark(const void *state, struct pm_text *out)
+{
+    const struct limits_room *room = state;
+    const struct pm_limits_row *row = limits_selected(room);
+    if (!row || room->details)
+        pm_text_add(out, room->judged ? "Arithmetic, not approval: unknown is not safe." : "");
+    else if (row->why[0])
+        pm_text_addf(out, "%s: %s", row->title, row->why);
+    else
+        pm_text_addf(out, "%s", row->source);
+    return PM_ROLE_FAINT;
+}
+
+const struct pm_room pm_room_limits = {
+    .id = "limits",
+    .name = "Limits",
+    .keys = "L F7",
+    .help = "Skin limits from every source, what a label must name, the nearest formula within.",
+    .details = true,
+    .open = room_open,
+    .enter = room_enter,
+    .read = read_again,
+    .prepare = prepare,
+    .draw = draw,
+    .actions = &limits_actions,
+    .act = act,
+    .hints = hints,
+    .remark = remark,
+    .close = room_close,
+};
