@@ -111,3 +111,34 @@ enum pm_status pm_rule_set_remove(struct pm_library *library, const char *set, s
     pm_query_text(&query, set);
     return pm_library_finish(library, pm_query_run(&query, err), err);
 }
+
+enum pm_status pm_matter_get(struct pm_library *library, int64_t material, struct pm_arena *arena,
+                             struct pm_matter *out, struct pm_error *err)
+{
+    struct pm_query query;
+    struct pm_matter matter = {0};
+    pm_query_open(&query, library, PM_SQL_MATTER);
+    pm_query_int(&query, material);
+    const bool found = pm_query_row(&query);
+    bool sound = true;
+    if (found) {
+        matter.name = pm_query_get_kept(&query, 0, arena);
+        matter.cas = pm_query_get_kept(&query, 1, arena);
+        matter.synonyms = pm_query_get_kept(&query, 3, arena);
+        matter.named = pm_query_get_int(&query, 4);
+        matter.numbered = pm_query_get_int(&query, 5);
+        matter.has_constituents = pm_query_get_int(&query, 6) != 0;
+        const char *kind = pm_query_get_text(&query, 2);
+        sound =
+            matter.name != NULL && kind != NULL && pm_material_kind_from_word(kind, &matter.kind);
+    }
+    enum pm_status status = pm_query_close(&query, err);
+    if (status == PM_OK && (!found || !sound))
+        status = pm_fail(err, found ? PM_DAMAGED : PM_MISSING,
+                         found ? "Material number %lld is damaged in the file."
+                               : "There is no material number %lld.",
+                         (long long)material);
+    if (status == PM_OK)
+        *out = matter;
+    return status;
+}

@@ -569,6 +569,15 @@ static const struct statement statements[PM_SQL_COUNT] = {
                                 "FROM batch_event AS e WHERE e.id = ?1",
                                 "reading a batch"},
     [PM_SQL_RULE_NEXT] = {"SELECT max(id) FROM limit_rule", "saving a limit"},
+    [PM_SQL_MATTER] =
+        {"SELECT n.name, m.cas, m.kind, (SELECT group_concat(o.name, char(10)) FROM material_name "
+         "AS o WHERE o.material = m.id AND o.place > 0), (SELECT s.id FROM material_name AS o "
+         "JOIN substance AS s ON s.folded = o.folded WHERE o.material = m.id ORDER BY o.place "
+         "LIMIT 1), (SELECT CASE count(*) WHEN 1 THEN max(c.substance) END FROM substance_cas AS c "
+         "WHERE c.cas = m.cas), EXISTS (SELECT 1 FROM constituent WHERE material = m.id) "
+         "FROM material AS m JOIN material_name AS n ON n.material = m.id AND n.place = 0 "
+         "WHERE m.id = ?1",
+         "reading a material"},
     [PM_SQL_RULE_INSERT] =
         {"INSERT INTO limit_rule (id, rule_set, own, replaces, name, kind, members, cas, scope, "
          "percent, unlimited, note, source, dated, made_at, checksum) VALUES (?1, ?2, ?3, ?4, ?5, "

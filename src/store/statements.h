@@ -163,6 +163,7 @@ enum pm_sql {
     PM_SQL_BATCH_EVENT_GET,
     /* limits of one's own, and of loaded sets */
     PM_SQL_RULE_NEXT,
+    PM_SQL_MATTER,
     PM_SQL_RULE_INSERT,
     PM_SQL_RULE_LIST,
     PM_SQL_RULE_THERE,

@@ -315,23 +315,29 @@ static enum pm_status judge(struct pm_studio *studio, const struct pm_sheet *she
     return status;
 }
 
-enum pm_status pm_limits_of(struct pm_studio *studio, const struct pm_sheet *sheet,
-                            const struct pm_limits_wish *wish, struct pm_limits *out,
-                            struct pm_error *err)
+enum pm_status pm_limits_preview(struct pm_studio *studio, const struct pm_sheet *sheet,
+                                 const struct pm_limits_wish *wish, struct pm_limits *out,
+                                 struct pm_error *err)
 {
     struct pm_limits made = {.wish = *wish};
     if (wish->dosage < 1 || wish->dosage > PM_NEAT)
         return pm_fail_at(err, "dosage", PM_INVALID, "A dosage lies between 0 and 100 %%.");
-    enum pm_status status = pm_studio_look_begin(studio, err);
-    if (status != PM_OK)
-        return status;
-    status = pm_look_over(studio, judge(studio, sheet, &made, err));
+    enum pm_status status = judge(studio, sheet, &made, err);
     if (status != PM_OK) {
         pm_limits_release(&made);
         return status;
     }
     *out = made;
     return PM_OK;
+}
+
+enum pm_status pm_limits_of(struct pm_studio *studio, const struct pm_sheet *sheet,
+                            const struct pm_limits_wish *wish, struct pm_limits *out,
+                            struct pm_error *err)
+{
+    enum pm_status status = pm_studio_look_begin(studio, err);
+    return status == PM_OK ? pm_look_over(studio, pm_limits_preview(studio, sheet, wish, out, err))
+                           : status;
 }
 
 void pm_limits_release(struct pm_limits *limits)
@@ -461,29 +467,19 @@ enum pm_status pm_limits_lines(struct pm_studio *studio, const struct pm_sheet *
                                const struct pm_limits *limits, const struct pm_limits_row *row,
                                int64_t *out, struct pm_error *err)
 {
-    enum pm_status status = pm_studio_look_begin(studio, err);
-    return status == PM_OK
-               ? pm_look_over(studio, each_line(studio, sheet, limits, row, out, NULL, err))
-               : status;
-}
-
-static enum pm_status signs(struct pm_studio *studio, const struct pm_sheet *sheet,
-                            const struct pm_limits *limits, bool *out, struct pm_error *err)
-{
-    enum pm_status status = PM_OK;
-    for (size_t i = 0; i < limits->count && status == PM_OK; i++)
-        if (limits->items[i].finding &&
-            (limits->items[i].verdict == PM_OVER || limits->items[i].verdict == PM_PROHIBITED))
-            status = each_line(studio, sheet, limits, &limits->items[i], NULL, out, err);
-    return status;
+    return each_line(studio, sheet, limits, row, out, NULL, err);
 }
 
 enum pm_status pm_limits_signs(struct pm_studio *studio, const struct pm_sheet *sheet,
                                const struct pm_limits *limits, bool *out, struct pm_error *err)
 {
-    enum pm_status status = pm_studio_look_begin(studio, err);
+    enum pm_status status = PM_OK;
     memset(out, 0, sheet->trial.count * sizeof *out);
-    return status == PM_OK ? pm_look_over(studio, signs(studio, sheet, limits, out, err)) : status;
+    for (size_t i = 0; i < limits->count && status == PM_OK; i++)
+        if (limits->items[i].finding &&
+            (limits->items[i].verdict == PM_OVER || limits->items[i].verdict == PM_PROHIBITED))
+            status = each_line(studio, sheet, limits, &limits->items[i], NULL, out, err);
+    return status;
 }
 
 /* ---- label ---- */

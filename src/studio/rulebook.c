@@ -287,32 +287,34 @@ static void settle_whole(const struct pm_limits_world *world, const struct pm_wh
 
 /* ---- reading ---- */
 
-static enum pm_status find_key(struct pm_studio *studio, const struct pm_material *row,
-                               int64_t *key, struct pm_error *err)
+static enum pm_status match_synonyms(struct pm_limits_world *world, int64_t key, char *list,
+                                     struct pm_error *err)
 {
-    bool natural = row->kind == PM_NATURAL || row->kind == PM_BLEND;
-    enum pm_status status =
-        pm_substance_find(studio->library, row->name, natural ? NULL : row->cas, key, err);
-    for (size_t i = 0; i < row->synonym_count && status == PM_OK && *key == 0 && !natural; i++)
-        status = pm_substance_find(studio->library, row->synonyms[i], NULL, key, err);
-    if (status == PM_OK && *key == 0)
-        *key = MATERIAL_KEY(row->id);
+    enum pm_status status = PM_OK;
+    while (list && *list && status == PM_OK)
+        status = match_name(world, key, strsep(&list, "\n"), err);
     return status;
 }
 
-static enum pm_status read_known(struct gathering *gathering, const struct pm_material *row,
+static enum pm_status read_known(struct gathering *gathering, int64_t material,
                                  struct pm_error *err)
 {
     struct pm_known *known = gathering->known;
     struct pm_limits_world *world = gathering->world;
-    known->natural = row->kind == PM_NATURAL || row->kind == PM_BLEND;
-    known->name = pm_arena_text(&known->arena, row->name);
-    enum pm_status status = find_key(gathering->studio, row, &known->key, err);
-    if (status == PM_OK)
-        status = give_title(world, known->key, row->name, err);
+    struct pm_library *library = gathering->studio->library;
+    struct pm_matter row;
+    enum pm_status status = pm_matter_get(library, material, &known->arena, &row, err);
+    if (status != PM_OK)
+        return status;
+    known->natural = row.kind == PM_NATURAL || row.kind == PM_BLEND;
+    known->name = row.name;
+    known->key = row.named != 0                         ? row.named
+                 : !known->natural && row.numbered != 0 ? row.numbered
+                                                        : MATERIAL_KEY(material);
+    status = give_title(world, known->key, row.name, err);
     const struct pm_constituent itself = {.origin = PM_STARTER,
                                           .substance = known->key,
-                                          .name = row->name,
+                                          .name = row.name,
                                           .least = PM_NEAT,
                                           .typical = PM_NEAT,
                                           .most = PM_NEAT};
@@ -320,17 +322,16 @@ static enum pm_status read_known(struct gathering *gathering, const struct pm_ma
         add_content(gathering, &itself);
         status = gathering->status;
     }
-    for (size_t i = 0; i < row->synonym_count && status == PM_OK; i++)
-        status = match_name(world, known->key, row->synonyms[i], err);
     if (status == PM_OK)
-        status = match_number(world, known->key, row->cas, known->natural, err);
+        status = match_synonyms(world, known->key, pm_arena_text(&known->arena, row.synonyms), err);
     if (status == PM_OK)
-        status =
-            pm_constituents_list(gathering->studio->library, row->id, add_content, gathering, err);
+        status = match_number(world, known->key, row.cas, known->natural, err);
+    if (status == PM_OK && row.has_constituents)
+        status = pm_constituents_list(library, material, add_content, gathering, err);
     if (status == PM_OK)
         status = gathering->status;
     known->bare = known->natural && known->count == 1;
-    for (size_t i = 0; i < world->wholes.count && status == PM_OK; i++)
+    for (size_t i = 0; i < world->wholes.count && status == PM_OK && known->count > 1; i++)
         settle_whole(world, &world->wholes.items[i], known);
     return status == PM_OK ? pm_arena_status(&known->arena, err) : status;
 }
@@ -341,19 +342,15 @@ enum pm_status pm_limits_known(struct pm_studio *studio, struct pm_limits_world 
     *out = pm_map_get(&world->known, material);
     if (*out)
         return PM_OK;
-    struct pm_material row;
-    enum pm_status status = pm_material_get(studio->library, material, &row, err);
-    if (status != PM_OK)
-        return status;
     struct pm_known *known = pm_alloc_array(1, sizeof *known);
+    if (!known)
+        return pm_fail_memory(err);
     struct gathering gathering = {studio, world, known, 0, false, PM_OK, err};
-    status = known ? read_known(&gathering, &row, err) : pm_fail_memory(err);
-    pm_material_release(&row);
+    enum pm_status status = read_known(&gathering, material, err);
     if (status == PM_OK && !pm_map_put(&world->known, material, known))
         status = pm_fail_memory(err);
     if (status != PM_OK) {
-        if (known)
-            known_free(known);
+        known_free(known);
         return status;
     }
     *out = known;

@@ -8,6 +8,20 @@
 
 #include "permille/base/arena.h"
 #include "permille/store/library.h"
+#include "permille/store/materials.h"
+
+/* What rules must know of a material, read at once. */
+struct pm_matter {
+    const char *name, *cas; /* cas: NULL when unknown */
+    enum pm_material_kind kind;
+    const char *synonyms; /* a line each; NULL when there is none */
+    int64_t named;        /* the substance that has one of its names; 0 */
+    int64_t numbered;     /* the only substance that has its CAS number; 0 */
+    bool has_constituents;
+};
+/* Texts are the arena's. PM_MISSING, PM_DAMAGED. */
+enum pm_status pm_matter_get(struct pm_library *library, int64_t material, struct pm_arena *arena,
+                             struct pm_matter *out, struct pm_error *err);
 
 struct pm_rule_line {
     int64_t id;

@@ -90,6 +90,10 @@ struct pm_limits {
 enum pm_status pm_limits_of(struct pm_studio *studio, const struct pm_sheet *sheet,
                             const struct pm_limits_wish *wish, struct pm_limits *out,
                             struct pm_error *err);
+/* The same for what is still being typed: the file is not looked at for what was read before. */
+enum pm_status pm_limits_preview(struct pm_studio *studio, const struct pm_sheet *sheet,
+                                 const struct pm_limits_wish *wish, struct pm_limits *out,
+                                 struct pm_error *err);
 void pm_limits_release(struct pm_limits *limits);
 /* Of the row's limit used, 1e-12; INT64_MAX where that cannot be told. */
 int64_t pm_limits_used(const struct pm_limits_row *row);

@@ -115,6 +115,7 @@ void bench_refresh(struct bench *bench)
 {
     const struct pm_sheet *sheet = bench_sheet(bench);
     bench->previewing = false;
+    bench_limits_forget(bench);
     bench->figures.count = 0;
     if (!sheet)
         return;
@@ -371,6 +372,7 @@ static void bench_close(void *state)
     pm_sheet_free(bench->sheet);
     bench_card_release(&bench->card);
     bench_stock_release(&bench->stock);
+    bench_limits_release(bench);
     past_release(bench);
     bench_figures_release(&bench->figures);
     pm_field_release(&bench->field);
@@ -400,6 +402,7 @@ static enum pm_status bench_read(void *state, const char **what, struct pm_error
 {
     struct bench *bench = state;
     const int64_t revision = bench->sheet ? bench->sheet->revision : 0;
+    bench->limits.wish_of = 0;
     /* The newest formula once; one that cannot be read must not keep the others out of reach. */
     const bool first = !bench->begun;
     bench->begun = true;
@@ -498,6 +501,12 @@ static const char *bench_unsaved(const void *state)
     return bench_unwritten(bench) ? "A change that could not be written" : NULL;
 }
 
+static void bench_prepare(void *state, const struct pm_canvas *canvas)
+{
+    (void)canvas;
+    bench_limits_read(state);
+}
+
 const struct pm_room pm_room_bench = {
     .id = "bench",
     .name = "Bench",
@@ -506,6 +515,7 @@ const struct pm_room pm_room_bench = {
     .details = true,
     .open = bench_open,
     .read = bench_read,
+    .prepare = bench_prepare,
     .draw = bench_paint,
     .mode = bench_mode,
     .actions = &bench_actions,

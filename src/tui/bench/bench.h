@@ -15,6 +15,7 @@
  *   bench_material.c  tuck in, swap, restrength
  *   bench_accord.c    picking an accord
  *   bench_stock.c     the sheet against the shelf
+ *   bench_limits.c    the sheet against limits for skin
  *   bench_trial.c     keeping, branching, revisions, flat view
  */
 #ifndef PERMILLE_TUI_ROOM_BENCH_H
@@ -28,6 +29,7 @@
 #include "permille/core/column.h"
 #include "permille/studio/bench.h"
 #include "permille/studio/bottles.h"
+#include "permille/studio/limits.h"
 #include "permille/studio/shelf.h"
 #include "permille/studio/stock.h"
 #include "permille/studio/trials.h"
@@ -131,6 +133,19 @@ struct bench_stock {
     bool read;
 };
 
+/* What limits for skin say of what is on the screen. */
+struct bench_limits {
+    bool read;
+    char text[160]; /* of the tightest; "" when no known limit concerns it */
+    enum pm_role role;
+    bool *signs; /* owned; by line: it brings something to what is over */
+    size_t count;
+    struct pm_limits_wish wish;
+    int64_t wish_of; /* formula it was read for; 0: to be read again */
+    bool has_fresh;
+    struct pm_line fresh; /* the line that a preview would bring in */
+};
+
 /* A material as it was used last, to be offered again. */
 struct bench_use {
     int64_t material, solvent;
@@ -176,6 +191,7 @@ struct bench {
 
     struct bench_card card;
     struct bench_stock stock;
+    struct bench_limits limits;
     char *past[BENCH_PAST]; /* sentences of the draft's last revisions, newest first */
 };
 
@@ -199,6 +215,14 @@ void bench_refresh(struct bench *bench);
 enum pm_status bench_reload(struct bench *bench, struct pm_error *err);
 /* A draft is open, so that gestures make sense; otherwise says what to press. */
 bool bench_editable(void *bench);
+
+/* bench_limits.c */
+void bench_limits_read(struct bench *bench); /* for what is on the screen, where it was forgotten */
+void bench_limits_forget(struct bench *bench);
+void bench_limits_release(struct bench *bench);
+/* A gesture is previewed; `parts` of the line it brings in, if it does. */
+void bench_limits_previewed(struct bench *bench, const struct pm_gesture *gesture, pm_parts parts);
+bool bench_is_over(const struct bench *bench, size_t place);
 
 /* bench_write.c */
 /* Takes the plan over: shows it, then writes it. `typed` (may be NULL) is offered again when that

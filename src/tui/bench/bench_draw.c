@@ -22,6 +22,21 @@ struct paint {
 
 /* ---- heading and facts ---- */
 
+/* At the right end: whole, or without what stands after the share, or not at all. */
+static void draw_limits(const struct bench *bench, const struct pm_pane *pane, int from)
+{
+    char text[sizeof bench->limits.text];
+    snprintf(text, sizeof text, "%s", bench->limits.read ? bench->limits.text : "");
+    int cells = (int)pm_utf8_cells(text);
+    char *rest = strstr(text, " of limit");
+    if (from + cells > pane->columns && rest) {
+        *rest = '\0';
+        cells = (int)pm_utf8_cells(text);
+    }
+    if (cells > 0 && from + cells <= pane->columns)
+        pm_pane_put(pane, 0, pane->columns - cells, bench->limits.role, text);
+}
+
 static void draw_heading(const struct bench *bench, const struct pm_pane *pane)
 {
     const struct pm_sheet *sheet = bench_sheet(bench);
@@ -50,6 +65,7 @@ static void draw_heading(const struct bench *bench, const struct pm_pane *pane)
     pm_pane_put_left(pane, 0, 0, name, PM_ROLE_HEADING, sheet->name);
     pm_pane_putf(pane, 0, name, PM_ROLE_NORMAL, "%s%s", rest, accord);
     pm_pane_put(pane, 0, name + cells - (int)pm_utf8_cells(locked), PM_ROLE_WARNING, locked);
+    draw_limits(bench, pane, name + cells + 2);
 }
 
 /* Puts one fact behind the others, a dot between them; one that does not fit is left out. */

@@ -16,6 +16,8 @@
 
 static void preview_end(struct bench *bench)
 {
+    if (bench->previewing)
+        bench_limits_forget(bench);
     bench->previewing = false;
 }
 
@@ -31,6 +33,7 @@ static bool preview_room(struct bench *bench)
 static void preview_show(struct bench *bench)
 {
     bench->previewing = true;
+    bench->limits.read = false;
     bench_figures_preview(&bench->figures, bench->preview);
 }
 
@@ -57,6 +60,7 @@ enum pm_role bench_preview(struct bench *bench, const struct pm_gesture *gesture
         pm_text_add(out, err.text);
         return PM_ROLE_ERROR;
     }
+    bench_limits_previewed(bench, gesture, seen.now);
     preview_show(bench);
     int64_t of_whole = 0;
     if (seen.total > 0)

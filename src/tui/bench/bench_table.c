@@ -192,8 +192,11 @@ static enum pm_role line_cell(void *context, size_t place, size_t column, struct
 static enum pm_role line_mark(void *context, size_t place, struct pm_text *out)
 {
     const struct bench *bench = context;
-    pm_text_add(out, bench_is_marked(bench, line_at(bench, place)->line->id) ? "*" : "");
-    return PM_ROLE_KEY;
+    bool over = bench_is_over(bench, place);
+    pm_text_add(out, bench_is_marked(bench, line_at(bench, place)->line->id) ? "*"
+                     : over                                                  ? "!"
+                                                                             : "");
+    return over ? PM_ROLE_ERROR : PM_ROLE_KEY;
 }
 
 /* ---- cells of more than one role ---- */

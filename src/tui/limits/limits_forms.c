@@ -73,8 +73,8 @@ void limits_for(void *state)
         .title = "What it is judged for",
         .fields = {[FOR_DOSAGE] = {.key = "dosage",
                                    .label = "Dosage",
-                                   .text = pm_strength_format(wish.dosage, room->house->sign,
-                                                              dosage),
+                                   .text =
+                                       pm_strength_format(wish.dosage, room->house->sign, dosage),
                                    .hint = "Of the concentrate in the finished product.",
                                    .replace = true},
                    [FOR_CATEGORY] = {.key = "category",
@@ -165,8 +165,7 @@ static int64_t own_of(struct limits_room *room)
     if (!row || !row->finding || pm_limits_own(room->house->studio, &rows, NULL) != PM_OK)
         return 0;
     for (size_t k = 0; k <= row->other_count; k++) {
-        const struct pm_book_rule *rule =
-            k == 0 ? row->finding->rule : row->others[k - 1].rule;
+        const struct pm_book_rule *rule = k == 0 ? row->finding->rule : row->others[k - 1].rule;
         for (size_t i = 0; rule->own && i < rows.count; i++)
             if (strcmp(rows.items[i].name, rule->name) == 0 ||
                 strcmp(rows.items[i].name, rule->title) == 0)
@@ -221,8 +220,7 @@ static enum pm_status set_accept(void *context, size_t index, const char *text,
     struct limits_room *room = context;
     const struct pm_rule_set *set = &room->sets.items[index];
     (void)text;
-    enum pm_status status =
-        pm_limits_use_set(room->house->studio, set->name, !set->in_use, err);
+    enum pm_status status = pm_limits_use_set(room->house->studio, set->name, !set->in_use, err);
     if (status != PM_OK)
         return status;
     pm_app_changed(room->app, PM_ROOM_LIMITS);
@@ -262,8 +260,7 @@ void limits_sets(void *state)
 
 /* ---- words on the label ---- */
 
-static enum pm_status field_accept(void *context, const char *const values[],
-                                   struct pm_error *err)
+static enum pm_status field_accept(void *context, const char *const values[], struct pm_error *err)
 {
     struct limits_room *room = context;
     return pm_label_set_field(room->house->studio, values[0], values[1], err);
@@ -286,8 +283,7 @@ void limits_label_field(void *state)
 
 /* ---- printing ---- */
 
-static enum pm_status write_file(const char *path, const struct pm_text *text,
-                                 struct pm_error *err)
+static enum pm_status write_file(const char *path, const struct pm_text *text, struct pm_error *err)
 {
     FILE *file = fopen(path, "wx"); /* never over something else */
     if (!file)
@@ -351,9 +347,9 @@ static void fit_row(void *context, size_t index, struct pm_pick_row *row)
     pm_text_add(&row->cells[0], line->title);
     pm_text_add(&row->cells[1],
                 pm_decimal_format(line->was, 6, pm_decimal_places(line->was, 6, 2), sign, number));
-    pm_text_add(&row->cells[2], pm_decimal_format(line->parts, 6,
-                                                  pm_decimal_places(line->parts, 6, 2), sign,
-                                                  number));
+    pm_text_add(
+        &row->cells[2],
+        pm_decimal_format(line->parts, 6, pm_decimal_places(line->parts, 6, 2), sign, number));
     row->role = PM_ROLE_NORMAL;
 }
 
@@ -429,8 +425,8 @@ static bool say_no_fit(struct limits_room *room)
     else if (fit->highest > 0)
         pm_app_warn(room->app, "Nothing fits. Against each other: %s. Up to %s %% would do.",
                     pm_text_get(&text),
-                    pm_decimal_format(fit->highest - fit->highest % 10000, 7, 3,
-                                      room->house->sign, number));
+                    pm_decimal_format(fit->highest - fit->highest % 10000, 7, 3, room->house->sign,
+                                      number));
     else
         pm_app_warn(room->app, "Nothing fits: %s.", pm_text_get(&text));
     pm_text_release(&text);

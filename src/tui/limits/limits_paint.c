@@ -22,10 +22,10 @@ enum pm_role limits_role(enum pm_verdict verdict)
 /* A sign beside every colour. */
 static const char *sign_of(const struct pm_limits_row *row)
 {
-    return row->verdict == PM_PROHIBITED         ? "X"
-           : row->verdict == PM_OVER             ? "!"
-           : row->verdict == PM_VERDICT_UNKNOWN  ? "?"
-                                                 : "";
+    return row->verdict == PM_PROHIBITED        ? "X"
+           : row->verdict == PM_OVER            ? "!"
+           : row->verdict == PM_VERDICT_UNKNOWN ? "?"
+                                                : "";
 }
 
 static void add_decimal(const struct limits_room *room, int64_t value, int scale, int least,
@@ -57,9 +57,9 @@ static void add_used(const struct limits_room *room, const struct pm_limits_row 
     char number[PM_AMOUNT_TEXT];
     int64_t used = pm_limits_used(row);
     if (used != INT64_MAX && row->limit != PM_NO_LIMIT)
-        pm_text_addf(out, "%s %%",
-                     pm_decimal_format(used, 10, used < PM_WHOLE / 10 ? 1 : 0, room->house->sign,
-                                       number));
+        pm_text_addf(
+            out, "%s %%",
+            pm_decimal_format(used, 10, used < PM_WHOLE / 10 ? 1 : 0, room->house->sign, number));
 }
 
 static enum pm_role cell(void *context, size_t place, size_t column, struct pm_text *out)
@@ -163,8 +163,7 @@ static void put_line(const struct limits_room *room, const struct pm_pane *pane,
 
 static void draw_nothing(const struct limits_room *room, const struct pm_pane *pane)
 {
-    pm_pane_put(pane, 1, 2, PM_ROLE_NORMAL,
-                room->refused ? room->refused : "No formula is open.");
+    pm_pane_put(pane, 1, 2, PM_ROLE_NORMAL, room->refused ? room->refused : "No formula is open.");
     pm_app_invite(room->app, pane, 3, "formulas", "opens a formula");
     pm_pane_cursor(pane, 3, 2);
 }

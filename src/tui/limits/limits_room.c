@@ -25,9 +25,8 @@ static void forget(struct limits_room *room)
 
 const struct pm_limits_row *limits_selected(const struct limits_room *room)
 {
-    return room->judged && room->list.row < room->limits.count
-               ? &room->limits.items[room->list.row]
-               : NULL;
+    return room->judged && room->list.row < room->limits.count ? &room->limits.items[room->list.row]
+                                                               : NULL;
 }
 
 /* What cannot be judged (an empty draft) is said in the place of the table. */
@@ -100,8 +99,7 @@ void limits_prepare_lines(struct limits_room *room)
     const struct pm_sheet *sheet = row ? pm_bench_shown(room->app) : NULL;
     if (!sheet || room->lines_of == room->list.row || sheet->trial.count != room->line_count)
         return;
-    if (pm_limits_lines(room->house->studio, sheet, &room->limits, row, room->lines, NULL) ==
-        PM_OK)
+    if (pm_limits_lines(room->house->studio, sheet, &room->limits, row, room->lines, NULL) == PM_OK)
         room->lines_of = room->list.row;
 }
 
