@@ -253,8 +253,8 @@ static enum pm_status restore(struct pm_studio *studio, const struct pm_sheet *d
     status =
         pm_text_ok(&sentence) ? pm_studio_follow_lines(studio, &content, err) : pm_fail_memory(err);
     if (status == PM_OK)
-        status =
-            pm_plan_content(studio, draft, &content, 0, "restore", pm_text_get(&sentence), out, err);
+        status = pm_plan_content(studio, draft, &content, 0, "restore", pm_text_get(&sentence), out,
+                                 err);
     pm_text_release(&sentence);
     pm_trial_release(&content);
     return status;

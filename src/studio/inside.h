@@ -223,8 +223,8 @@ enum pm_status pm_rules_formula_name(const char *text, char **out, struct pm_err
 
 /* ---- history ---- */
 
-/* A plan that makes `content` the draft, with its own sentence, going on from kept trial `parent` (0:
- * from the one it goes on from already). */
+/* A plan that makes `content` the draft, with its own sentence, going on from kept trial `parent`
+ * (0: from the one it goes on from already). */
 enum pm_status pm_plan_content(struct pm_studio *studio, const struct pm_sheet *sheet,
                                const struct pm_trial *content, int64_t parent, const char *word,
                                const char *sentence, struct pm_plan **out, struct pm_error *err);

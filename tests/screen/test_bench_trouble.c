@@ -196,7 +196,14 @@ static void a_file_that_another_holds_is_waited_for_once(void **state)
     play_wait(PLAY, 5);
     play_sees(PLAY, "600 ");
     assert_true(seconds() - begin < 2.0 + 1.5); /* time to draw as well */
+    play_keys(PLAY, "Esc F4");                  /* a room that cannot be read does not look empty */
+    play_sees(PLAY, "Nothing could be read yet");
+    play_misses(PLAY, "new material");
     sqlite3_close(holder);
+    play_keys(PLAY, "Down");
+    play_sees(PLAY, "Amberwood ketone");
+    play_keys(PLAY, "B");
+    play_type(PLAY, "600");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "Saved.");
     assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 600.0);

@@ -6,8 +6,9 @@
  * Ingredients whose amounts stand in the same ratio to one another in every trial (within the
  * rounding of their parts) can be weighed together. The largest such group is premix A, and so on;
  * what stands alone is weighed into each trial. Where such a single amount is too small for the
- * balance, a stock is proposed for those trials: the ingredient in premix A, one in ten, a hundred, a thousand, as
- * far as each trial has room for the premix that comes with it; so nothing foreign gets in.
+ * balance, a stock is proposed for those trials: the ingredient in premix A, one in ten, a hundred,
+ * a thousand, as far as each trial has room for the premix that comes with it; so nothing foreign
+ * gets in.
  */
 #ifndef PERMILLE_CORE_PREMIX_H
 #define PERMILLE_CORE_PREMIX_H
@@ -28,13 +29,13 @@ struct pm_premix_spec {
 };
 struct pm_premix {
     size_t trials, ingredients, groups;
-    int *group;      /* of each ingredient; -1: weighed alone */
-    pm_mass *make;   /* of each ingredient: how much goes into its premix; 0 for single ones */
-    pm_mass *amount; /* of each group: premix to be made */
-    pm_mass *take;   /* [trial * groups + group]: premix that goes into the trial */
-    pm_mass *single; /* [trial * ingredients + ingredient]: what is weighed into it alone */
-    int *tenfold;    /* of each ingredient: 10^n fold stock in premix A; 0: none */
-    pm_mass *stock;  /* of each ingredient: how much of that stock is made; it holds its 10^-n */
+    int *group;       /* of each ingredient; -1: weighed alone */
+    pm_mass *make;    /* of each ingredient: how much goes into its premix; 0 for single ones */
+    pm_mass *amount;  /* of each group: premix to be made */
+    pm_mass *take;    /* [trial * groups + group]: premix that goes into the trial */
+    pm_mass *single;  /* [trial * ingredients + ingredient]: what is weighed into it alone */
+    int *tenfold;     /* of each ingredient: 10^n fold stock in premix A; 0: none */
+    pm_mass *stock;   /* of each ingredient: how much of that stock is made; it holds its 10^-n */
     bool *from_stock; /* [trial * ingredients + ingredient]: `single` is of the stock */
     bool *too_small;  /* of each ingredient: some amount is below `least`, and no stock helps */
     size_t weighings, without; /* with this plan, and each trial by itself */

@@ -128,6 +128,12 @@ static void draw_room(struct pm_app *app, const struct layout *at, const struct 
     const struct pm_room *room = app->spec.rooms[app->room];
     pm_pane_put(&at->heading, 0, 0, PM_ROLE_HEADING, room->name);
     pm_pane_rule(&at->rule, 0, NULL);
+    if (room->read && app->seen[app->room] < 0) {
+        /* What is not known must not look empty. */
+        pm_pane_put(&canvas->sheet, 0, 2, PM_ROLE_NORMAL,
+                    "Nothing could be read yet; the next key tries again.");
+        return;
+    }
     room->draw(app->states[app->room], canvas);
 }
 
