@@ -218,7 +218,8 @@ static void say_stance(const struct saying *s)
         if (s->gesture->stance != PM_FREE)
             pm_text_addf(s->out, ", %s", s->gesture->stance == PM_HELD ? "held" : "the carrier");
     } else if (s->gesture->stance == PM_CARRIER) {
-        pm_text_add(s->out, " the carrier");
+        pm_text_add(s->out, line != NULL && line->stance == PM_HELD ? " the carrier, no longer held"
+                                                                    : " the carrier");
     } else if (s->gesture->stance == PM_RESTING && line != NULL && now != NULL) {
         pm_text_add(s->out, " (");
         say_parts(s, now->rested);

@@ -92,6 +92,20 @@ static bool may_change_strength(enum pm_gesture_kind kind)
 
 /* Told when a gesture that is about something else moved the overall strength: a person must not
  * find out at the balance. */
+/* A carrier counts in one mode only. */
+static enum pm_status remark_carrier(struct pm_plan *plan, const struct pm_sheet *before,
+                                     const struct pm_gesture *gesture, struct pm_error *err)
+{
+    if (gesture->kind != PM_SET_STANCE || gesture->stance != PM_CARRIER ||
+        before->trial.mode == PM_CARRIER_MODE)
+        return PM_OK;
+    struct pm_text text = PM_TEXT_EMPTY;
+    pm_text_addf(&text, "It counts in carrier mode; the mode is %s",
+                 pm_mode_word(before->trial.mode));
+    plan->remark = pm_text_take(&text);
+    return plan->remark ? PM_OK : pm_fail_memory(err);
+}
+
 static enum pm_status remark_strength(struct pm_plan *plan, const struct pm_sheet *before,
                                       const struct pm_gesture *gesture, struct pm_error *err)
 {
@@ -183,6 +197,8 @@ static enum pm_status work_out(struct pm_studio *studio, struct pm_plan *plan,
     status = say_gesture(studio, plan, gesture, &sheet->trial, err);
     if (status == PM_OK)
         status = remark_strength(plan, sheet, gesture, err);
+    if (status == PM_OK && !plan->remark)
+        status = remark_carrier(plan, sheet, gesture, err);
     return status;
 }
 

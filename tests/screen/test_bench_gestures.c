@@ -267,9 +267,39 @@ static void compared_with_the_last_in_one_key(void **state)
     play_misses(PLAY, "Name of the accord");
 }
 
+/* A 1 % line swapped for what is there only neat never pours a hundred times as much unseen. */
+static void a_swap_keeps_the_neat_amount(void **state)
+{
+    struct bench_world *world = *state;
+    const int64_t id = hand_formula(world->hand, "Swap", 1000);
+    hand_add(world->hand, id, "Fir base", 990);
+    hand_add_at(world->hand, id, "Tar", 10, "1%", "Ethanol");
+    hand_material(world->hand, "Smoke");
+    bench_world_open(world, 24, 80);
+    play_keys(PLAY, "End x");
+    play_type(PLAY, "smoke");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "neat stays 0.10");
+    play_keys(PLAY, "Tab Tab Right");
+    play_sees(PLAY, "neat 0.10 \xE2\x86\x92 10.00, x1");
+    play_keys(PLAY, "Left Enter");
+    bench_near(bench_parts(world, "Swap", "Smoke"), 0.1, 0.001);
+}
+
+static void the_carrier_says_what_it_needs(void **state)
+{
+    struct bench_world *world = *state;
+    bench_harbour(world, 24, 80);
+    play_keys(PLAY, "h c");
+    play_sees(PLAY, "Made Amberwood ketone the carrier, no longer held");
+    play_sees(PLAY, "It counts in carrier mode");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        BENCH(a_swap_keeps_the_neat_amount),
+        BENCH(the_carrier_says_what_it_needs),
         BENCH(a_line_rests),
         BENCH(a_line_is_found_by_typing),
         BENCH(compared_with_the_last_in_one_key),

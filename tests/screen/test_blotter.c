@@ -272,12 +272,14 @@ static void what_was_stopped_is_taken_up_again(void **state)
     keep_three(world);
     start(world, "Harbour/1", NULL);
     open_blotter(world, 24, 80);
+    play_keys(PLAY, "u");
+    play_sees(PLAY, "U takes up again what was stopped.");
     play_keys(PLAY, "d");
     play_sees(PLAY, "1: Harbour/1 stopped. Saved.");
     play_sees(PLAY, "0 running");
     wait(world, 1);
     play_misses(PLAY, "smell now");
-    play_keys(PLAY, "u");
+    play_keys(PLAY, "U");
     play_sees(PLAY, "1: Harbour/1 is running again. Saved.");
     play_sees(PLAY, "1 running");
     bench_world_restart(world);

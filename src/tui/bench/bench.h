@@ -319,6 +319,10 @@ void bench_stock_strengths(const struct bench *bench, int64_t material, struct p
 /* The round-th strength on the shelf that begins so: "10 % in Ethanol". */
 bool bench_stock_complete(const struct bench *bench, int64_t material, const char *before,
                           size_t round, struct pm_text *out);
+/* The strength on the shelf that is nearest to `wanted`, by how many times it is more or less; where
+ * nothing of it is there, the wanted one stays. */
+void bench_stock_nearest(const struct bench *bench, int64_t material, pm_strength wanted,
+                         pm_strength *strength, int64_t *solvent);
 /* What a line of a material that was not used before is best poured from: true when there is a
  * bottle, and none of them neat. */
 bool bench_stock_usual(const struct bench *bench, int64_t material, pm_strength *strength,

@@ -37,10 +37,11 @@ static void remember_use(struct bench *bench, int64_t material, pm_strength stre
 
 /* How the material was used last: in this session, or in this formula. The solvent is also told for
  * a material used neat, as the one at hand. */
-static struct bench_use last_use(const struct bench *bench, int64_t material)
+static struct bench_use last_use(const struct bench *bench, int64_t material, bool *known)
 {
     struct bench_use use = {material, 0, PM_NEAT};
     const struct pm_trial *trial = &bench_sheet(bench)->trial;
+    *known = true;
     for (size_t i = 0; i < bench->use_count; i++) {
         if (bench->used[i].material == material)
             return bench->used[i];
@@ -54,7 +55,16 @@ static struct bench_use last_use(const struct bench *bench, int64_t material)
         if (use.solvent == 0)
             use.solvent = line->solvent;
     }
+    *known = false;
     return use;
+}
+
+/* The line that is to be swapped or restrengthed; NULL when it is gone. */
+static const struct pm_line *asked_line(const struct bench *bench)
+{
+    const struct pm_sheet *sheet = bench_sheet(bench);
+    const long place = sheet ? pm_trial_find(&sheet->trial, bench->asked) : -1;
+    return place >= 0 ? &sheet->trial.lines[place] : NULL;
 }
 
 /* ---- the form: parts, strength, solvent ---- */
@@ -156,6 +166,28 @@ static enum pm_status read_filled(const struct filling *filling, const char *con
     return status;
 }
 
+/* What becomes of the neat amount: a swap that changes it must not pass unseen. */
+static void say_neat(const struct bench *bench, const struct pm_gesture *gesture,
+                     struct pm_text *out)
+{
+    const struct pm_sheet *sheet = bench_sheet(bench);
+    const long place = pm_trial_find(&sheet->trial, gesture->line);
+    char was[PM_AMOUNT_TEXT], now[PM_AMOUNT_TEXT], times[PM_AMOUNT_TEXT];
+    int64_t neat = 0, factor = 0;
+    if (place < 0 || !bench->previewing ||
+        !pm_muldiv(bench->preview[place], gesture->strength, PM_NEAT, &neat))
+        return;
+    const pm_parts before = sheet->lines[place].neat;
+    const char sign = bench->house->sign;
+    pm_decimal_format(before, 6, pm_decimal_places(before, 6, PM_LEAST_PLACES), sign, was);
+    pm_decimal_format(neat, 6, pm_decimal_places(neat, 6, PM_LEAST_PLACES), sign, now);
+    if (strcmp(was, now) == 0)
+        pm_text_addf(out, " \xC2\xB7 neat stays %s", now);
+    else if (before > 0 && pm_muldiv(neat, 1000000, before, &factor))
+        pm_text_addf(out, " \xC2\xB7 neat %s \xE2\x86\x92 %s, x%s", was, now,
+                     pm_factor_format(factor, sign, times));
+}
+
 static enum pm_role filling_check(void *context, const char *const values[], struct pm_text *out)
 {
     const struct filling *filling = context;
@@ -175,7 +207,10 @@ static enum pm_role filling_check(void *context, const char *const values[], str
         pm_text_add(out, "Diluted: name the solvent; part of a name, then Tab.");
         return PM_ROLE_FAINT;
     }
-    return bench_preview(filling->bench, &gesture, out);
+    const enum pm_role role = bench_preview(filling->bench, &gesture, out);
+    if (filling->purpose == SWAP && role == PM_ROLE_PREVIEW)
+        say_neat(filling->bench, &gesture, out);
+    return role;
 }
 
 static enum pm_role solvent_check(void *context, const char *const values[], struct pm_text *out)
@@ -325,7 +360,9 @@ static void fill(struct filling filling, const char *name, struct bench_use use)
     }
     if (filling.purpose == SWAP)
         spec.fields[spec.field_count++] = (struct pm_form_field){
-            .label = "Keep the", .choices = same_choices, .text = same_choices[0]};
+            .label = "Keep the",
+            .choices = same_choices,
+            .text = same_choices[asked_line(bench) && asked_line(bench)->strength != use.strength]};
     pm_form_open(bench->app, &spec);
     pm_text_release(&title);
     pm_text_release(&solvent);
@@ -357,8 +394,12 @@ static size_t split_synonyms(char *text, const char **out, size_t most)
 
 static void material_chosen(struct bench *bench, enum purpose purpose, int64_t id, const char *name)
 {
-    struct bench_use use = last_use(bench, id);
-    if (use.strength == PM_NEAT)
+    bool known;
+    struct bench_use use = last_use(bench, id, &known);
+    const struct pm_line *line = asked_line(bench);
+    if (purpose == SWAP && line && !known)
+        bench_stock_nearest(bench, id, line->strength, &use.strength, &use.solvent);
+    else if (use.strength == PM_NEAT)
         bench_stock_usual(bench, id, &use.strength, &use.solvent);
     fill(filling_of(bench, purpose, PM_LINE_MATERIAL, id), name, use);
 }
@@ -589,7 +630,8 @@ void bench_restrength(void *state)
         pm_app_say(bench->app, "An accord is always used neat; dilute what is in it instead.");
         return;
     }
-    struct bench_use use = last_use(bench, line->line->ref);
+    bool known;
+    struct bench_use use = last_use(bench, line->line->ref, &known);
     use.strength = line->line->strength;
     if (line->line->solvent)
         use.solvent = line->line->solvent;

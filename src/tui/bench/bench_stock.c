@@ -213,3 +213,24 @@ bool bench_stock_usual(const struct bench *bench, int64_t material, pm_strength 
     pm_shelf_strengths_release(&found);
     return diluted;
 }
+
+void bench_stock_nearest(const struct bench *bench, int64_t material, pm_strength wanted,
+                         pm_strength *strength, int64_t *solvent)
+{
+    struct pm_shelf_strengths found;
+    int64_t least = 0;
+    if (pm_stock_strengths(bench->house->studio, material, &found, NULL) != PM_OK)
+        return;
+    for (size_t i = 0; i < found.count; i++) {
+        const pm_strength has = found.items[i].strength;
+        const pm_strength more = has > wanted ? has : wanted, less = has > wanted ? wanted : has;
+        int64_t times = INT64_MAX;
+        pm_muldiv(more, 1000000, less, &times);
+        if (i > 0 && times >= least)
+            continue;
+        least = times;
+        *strength = has;
+        *solvent = found.items[i].solvent ? found.items[i].solvent : *solvent;
+    }
+    pm_shelf_strengths_release(&found);
+}

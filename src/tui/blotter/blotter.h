@@ -125,6 +125,7 @@ void blotter_put_on(void *blotter);
 bool blotter_on_running(void *blotter); /* one that runs is selected; says so otherwise */
 enum pm_status blotter_stop(void *blotter, struct pm_error *err);
 bool blotter_has_stopped(void *blotter); /* one was stopped here; says so otherwise */
+void blotter_no_undo(void *blotter);
 enum pm_status blotter_take_up(void *blotter, struct pm_error *err);
 void blotter_schedule(void *blotter);
 void tests_open(void *blotter); /* blotter_tests.c */

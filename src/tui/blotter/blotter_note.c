@@ -509,8 +509,14 @@ static enum pm_status put_on_accept(void *context, const char *const values[], s
     pm_error_at(err, "trial", status);
     if (status == PM_OK)
         status = pm_session_start(blotter->house->studio, &form, &done, err);
-    if (status == PM_OK)
+    if (status == PM_OK) {
+        const int64_t id = done.id;
         blotter_done(blotter, &done);
+        /* The next digit begins a note on what was just put on. */
+        for (size_t i = 0; i < blotter->running.count; i++)
+            if (blotter->running.items[i].row.id == id)
+                blotter->at = i;
+    }
     return status;
 }
 
@@ -641,4 +647,16 @@ void blotter_schedule(void *state)
                                         .context = blotter};
     pm_prompt_open(blotter->app, &spec);
     pm_free(schedule);
+}
+
+void blotter_no_undo(void *state)
+{
+    const struct blotter *blotter = state;
+    char correct[PM_KEY_TEXT], back[PM_KEY_TEXT], again[PM_KEY_TEXT];
+    pm_app_say(blotter->app,
+               "Notes are never lost: %s corrects one, %s takes one back, %s takes up again what "
+               "was stopped.",
+               pm_app_key(blotter->app, "correct-note", correct),
+               pm_app_key(blotter->app, "take-note-back", back),
+               pm_app_key(blotter->app, "take-up", again));
 }

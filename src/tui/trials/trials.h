@@ -80,6 +80,7 @@ unsigned trials_side_typed(struct trials *trials, const char *text);
 
 extern const struct pm_action_table trials_actions;
 
+void trials_no_undo(void *trials);
 void trials_find(void *trials);    /* trials_mark.c */
 bool trials_on_kept(void *trials); /* a kept one is selected; says so otherwise */
 

@@ -338,3 +338,14 @@ void trials_find(void *state)
     };
     pm_picker_open(trials->app, &spec);
 }
+
+void trials_no_undo(void *state)
+{
+    const struct trials *trials = state;
+    char bench[PM_KEY_TEXT], aside[PM_KEY_TEXT];
+    pm_app_say(trials->app,
+               "Kept trials are sealed. What was set aside comes back with %s; changes of the "
+               "draft are taken back in the Bench (%s).",
+               pm_app_key(trials->app, "set-trial-aside", aside),
+               pm_app_key(trials->app, "room-bench", bench));
+}
