@@ -295,9 +295,26 @@ static void the_carrier_says_what_it_needs(void **state)
     play_sees(PLAY, "It counts in carrier mode");
 }
 
+/* The finder knows sentences and the other rooms, and goes there. */
+static void the_finder_knows_every_room(void **state)
+{
+    struct bench_world *world = *state;
+    bench_harbour(world, 24, 80);
+    play_keys(PLAY, ";");
+    play_type(PLAY, "synonym");
+    play_sees(PLAY, "tuck in");
+    play_keys(PLAY, "Esc ;");
+    play_type(PLAY, "low stock");
+    play_sees(PLAY, "In the Shelf");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Shelf  ");
+    play_sees(PLAY, "low");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        BENCH(the_finder_knows_every_room),
         BENCH(a_swap_keeps_the_neat_amount),
         BENCH(the_carrier_says_what_it_needs),
         BENCH(a_line_rests),

@@ -273,7 +273,7 @@ static void what_was_stopped_is_taken_up_again(void **state)
     start(world, "Harbour/1", NULL);
     open_blotter(world, 24, 80);
     play_keys(PLAY, "u");
-    play_sees(PLAY, "U takes up again what was stopped.");
+    play_sees(PLAY, "U takes up again");
     play_keys(PLAY, "d");
     play_sees(PLAY, "1: Harbour/1 stopped. Saved.");
     play_sees(PLAY, "0 running");

@@ -136,17 +136,46 @@ struct finder {
     size_t count;
 };
 
-static bool finder_matches(const struct pm_action *action, const char *wanted)
+/* How well what was typed stands in an action: in what it is called, in its sentence, not at all. */
+enum { FOUND_NAME, FOUND_SENTENCE, FOUND_NOT };
+
+static bool stands_in(const char *text, const char *wanted)
 {
-    char text[512];
-    snprintf(text, sizeof text, "%s %s %s", pm_action_name(action), pm_action_id(action),
-             pm_action_group(action));
     char *folded = pm_fold(text);
-    bool matches = folded && strstr(folded, wanted);
+    const bool found = folded && strstr(folded, wanted);
     pm_free(folded);
-    return matches;
+    return found;
 }
 
+static int finder_match(const struct pm_action *action, const char *wanted)
+{
+    char name[512];
+    snprintf(name, sizeof name, "%s %s %s", pm_action_name(action), pm_action_id(action),
+             pm_action_group(action));
+    return stands_in(name, wanted)                     ? FOUND_NAME
+           : stands_in(pm_action_help(action), wanted) ? FOUND_SENTENCE
+                                                       : FOUND_NOT;
+}
+
+static bool is_here(const struct finder *finder, const struct pm_offered *offer)
+{
+    return pm_offered_valid(offer, finder->app->room, finder->mode);
+}
+
+/* Something that only another room offers. */
+static bool is_elsewhere(const struct finder *finder, const struct pm_offered *offer)
+{
+    const struct pm_keymap *map = &finder->app->keymap;
+    if (offer->room == PM_ANYWHERE || offer->room == finder->app->room ||
+        !(offer->action->modes & PM_MODE_SHEET))
+        return false;
+    for (size_t i = 0; i < map->count; i++)
+        if (map->offers[i].binding == offer->binding && is_here(finder, &map->offers[i]))
+            return false;
+    return true;
+}
+
+/* What works here by its name, then by its sentence; once something is typed, the other rooms too. */
 static size_t finder_filter(void *context, const char *text, bool *more)
 {
     struct finder *finder = context;
@@ -154,13 +183,14 @@ static size_t finder_filter(void *context, const char *text, bool *more)
     char *wanted = pm_fold(text);
     (void)more;
     finder->count = 0;
-    for (size_t i = 0; wanted && i < map->count; i++) {
-        const struct pm_action *action = map->offers[i].action;
-        if (!pm_action_general(action) && action->code != PM_ACT_FIND &&
-            pm_offered_valid(&map->offers[i], finder->app->room, finder->mode) &&
-            finder_matches(action, wanted))
-            finder->numbers[finder->count++] = i;
-    }
+    for (int turn = 0; wanted && turn < (*wanted ? 4 : 1); turn++)
+        for (size_t i = 0; i < map->count; i++) {
+            const struct pm_offered *offer = &map->offers[i];
+            const bool fits = turn < 2 ? is_here(finder, offer) : is_elsewhere(finder, offer);
+            if (!pm_action_general(offer->action) && offer->action->code != PM_ACT_FIND && fits &&
+                finder_match(offer->action, wanted) == (turn % 2 ? FOUND_SENTENCE : FOUND_NAME))
+                finder->numbers[finder->count++] = i;
+        }
     pm_free(wanted);
     return finder->count;
 }
@@ -172,6 +202,10 @@ static void finder_row(void *context, size_t index, struct pm_pick_row *row)
     const struct pm_offered *offer = &map->offers[finder->numbers[index]];
     pm_text_add(&row->cells[0], pm_action_name(offer->action));
     pm_binding_keys(pm_offered_binding(map, offer), &row->cells[1]);
+    if (!is_here(finder, offer)) {
+        pm_text_addf(&row->cells[2], "In the %s: ", finder->app->spec.rooms[offer->room]->name);
+        row->role = PM_ROLE_FAINT;
+    }
     pm_text_add(&row->cells[2], pm_action_help(offer->action));
 }
 
@@ -179,9 +213,12 @@ static enum pm_status finder_accept(void *context, size_t index, const char *tex
                                     struct pm_error *err)
 {
     struct finder *finder = context;
+    const struct pm_offered *offer = &finder->app->keymap.offers[finder->numbers[index]];
     (void)text;
     (void)err;
-    pm_app_do(finder->app, finder->app->keymap.offers[finder->numbers[index]].action);
+    if (!is_here(finder, offer))
+        pm_app_go(finder->app, offer->room);
+    pm_app_do(finder->app, offer->action);
     return PM_OK;
 }
 

@@ -16,7 +16,7 @@ static const struct pm_column list_columns[LIST_COLUMNS] = {
                    .grows = true,
                    .edited = true},
     [LIST_FAMILY] = {.heading = "family", .wish = 9, .most = 12, .edited = true},
-    [LIST_LEFT] = {.heading = "left", .wish = 10, .align = PM_ALIGN_RIGHT},
+    [LIST_LEFT] = {.heading = "neat left", .wish = 10, .align = PM_ALIGN_RIGHT},
     [LIST_STRENGTHS] = {.heading = "strengths", .wish = 13, .most = 20},
     [LIST_STATE] = {.heading = "look at", .wish = 9},
     [LIST_BOTTLES] = {.heading = "bottles", .wish = 7, .align = PM_ALIGN_RIGHT},
@@ -87,7 +87,7 @@ static enum pm_role list_cell(void *context, size_t row, size_t column, struct p
         pm_text_add(out, item->family ? item->family : "");
         break;
     case LIST_LEFT:
-        pm_text_add(out, item->bottles > 0 ? shelf_mass(shelf, item->poured, text) : "");
+        pm_text_add(out, item->bottles > 0 ? shelf_mass(shelf, item->neat, text) : "");
         break;
     case LIST_BOTTLES:
         if (item->bottles > 0)

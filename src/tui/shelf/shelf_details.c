@@ -38,17 +38,15 @@ static void heading(struct writer *to, const char *text)
 
 static void draw_stock(struct writer *to, const struct pm_shelf_row *row)
 {
-    char left[PM_AMOUNT_TEXT], neat[PM_AMOUNT_TEXT], text[PM_AMOUNT_TEXT * 3];
+    char left[PM_AMOUNT_TEXT], text[PM_AMOUNT_TEXT * 3];
     if (row->bottles == 0) {
         fact(to, "stock", PM_ROLE_FAINT, "nothing");
     } else {
-        shelf_mass(to->shelf, row->poured, left);
-        shelf_mass(to->shelf, row->neat, neat);
-        snprintf(text, sizeof text, "%s in %lld bottle%s", left, (long long)row->bottles,
+        /* What is poured of several strengths makes no sum; their list says it. */
+        snprintf(text, sizeof text, "%s neat, in %lld bottle%s",
+                 shelf_mass(to->shelf, row->neat, left), (long long)row->bottles,
                  row->bottles == 1 ? "" : "s");
         fact(to, "stock", PM_ROLE_NORMAL, text);
-        if (row->poured != row->neat)
-            fact(to, "neat", PM_ROLE_NORMAL, neat);
     }
     if (row->level >= 0) {
         snprintf(text, sizeof text, "below %s%s", shelf_mass(to->shelf, row->level, left),
