@@ -118,6 +118,7 @@ extern const struct pm_cli_topic pm_cli_topic_stock;
 extern const struct pm_cli_topic pm_cli_topic_shelf;
 extern const struct pm_cli_topic pm_cli_topic_limits;
 extern const struct pm_cli_topic pm_cli_topic_inout;
+extern const struct pm_cli_topic pm_cli_topic_scale;
 extern const struct pm_cli_topic pm_cli_topic_library;
 extern const struct pm_cli_topic pm_cli_topic_help;
 

@@ -40,6 +40,7 @@ static const struct step references[] = {
      "'chemical'), 'Lost when the library was damaged.', 0, 0, 0 FROM "
      "(SELECT material AS id FROM line UNION SELECT solvent FROM line "
      "UNION SELECT material FROM bottle UNION SELECT solvent FROM bottle "
+     "UNION SELECT material FROM batch_line UNION SELECT solvent FROM batch_line "
      "UNION SELECT material FROM material_name UNION SELECT material FROM calibration) "
      "WHERE id > 0 AND id NOT IN (SELECT id FROM material)",
      "%d materials were lost; what is known of them stands under their number."},
@@ -167,6 +168,22 @@ static const struct step shelf[] = {
     {"DELETE FROM batch WHERE trial NOT IN (SELECT id FROM trial)",
      "%d batches belonged to lost trials."},
     {"DELETE FROM batch_event WHERE batch NOT IN (SELECT id FROM batch)", NULL},
+    {"DELETE FROM batch_plan WHERE batch NOT IN (SELECT id FROM batch)", NULL},
+    {"DELETE FROM batch_line WHERE plan NOT IN (SELECT id FROM batch_plan)",
+     "%d lines of batches have lost their plan."},
+    {"UPDATE batch_line SET bottle = NULL WHERE bottle NOT IN (SELECT id FROM bottle)", NULL},
+    {"DELETE FROM batch_pour WHERE batch NOT IN (SELECT id FROM batch)",
+     "%d pours belonged to lost batches."},
+    {"UPDATE batch_pour SET bottle = NULL, movement = NULL "
+     "WHERE bottle NOT IN (SELECT id FROM bottle) OR movement NOT IN (SELECT id FROM movement)",
+     "%d pours have lost the bottle they came from."},
+    {"UPDATE batch_pour SET corrects = NULL WHERE corrects NOT IN (SELECT id FROM batch_pour)",
+     "%d corrections have lost the pour they are about."},
+    {"DELETE FROM made_up WHERE trial NOT IN (SELECT id FROM trial) "
+     "OR material NOT IN (SELECT id FROM material)",
+     NULL},
+    {"UPDATE filling SET batch = NULL WHERE batch NOT IN (SELECT id FROM batch)",
+     "%d fillings have lost their batch."},
     {"UPDATE movement SET trial = NULL WHERE trial NOT IN (SELECT id FROM trial)", NULL},
     {"UPDATE movement SET batch = NULL WHERE batch NOT IN (SELECT id FROM batch)", NULL},
     {"INSERT INTO shelf_entry (id, at, gesture, sentence, checksum) WITH RECURSIVE n (i) AS "

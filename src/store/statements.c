@@ -592,6 +592,69 @@ static const struct statement statements[PM_SQL_COUNT] = {
     [PM_SQL_RULE_REMOVE] = {"DELETE FROM limit_rule WHERE id = ?1", "removing a limit"},
     [PM_SQL_RULE_SET_REMOVE] = {"DELETE FROM limit_rule WHERE rule_set = ?1",
                                 "removing a set of limits"},
+    [PM_SQL_BATCH_EVENT_LIST] =
+        {"SELECT id, kind, at, text FROM batch_event WHERE batch = ?1 ORDER BY id",
+         "reading a batch"},
+    [PM_SQL_BALANCE_NEXT] = {"SELECT max(id) FROM balance", "saving a balance"},
+    [PM_SQL_BALANCE_NAMED] = {"SELECT id FROM balance WHERE folded = ?1", "looking for a balance"},
+    [PM_SQL_BALANCE_INSERT] =
+        {"INSERT INTO balance (id, name, folded, readability, repeatability, least, capacity, "
+         "made_at, checksum) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, "
+         "pm_checksum('balance', ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8))",
+         "saving a balance"},
+    [PM_SQL_BALANCE_UPDATE] =
+        {"UPDATE balance SET name = ?2, folded = ?3, readability = ?4, repeatability = ?5, "
+         "least = ?6, capacity = ?7, made_at = ?8, "
+         "checksum = pm_checksum('balance', ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8) WHERE id = ?1",
+         "saving a balance"},
+    [PM_SQL_BALANCE_DELETE] = {"DELETE FROM balance WHERE id = ?1", "removing a balance"},
+    [PM_SQL_BALANCE_LIST] = {"SELECT id, name, readability, repeatability, least, capacity, "
+                             "made_at FROM balance ORDER BY folded",
+                             "listing the balances"},
+    [PM_SQL_BATCH_PLAN_NEXT] = {"SELECT max(id) FROM batch_plan", "saving a batch"},
+    [PM_SQL_BATCH_PLAN_INSERT] =
+        {"INSERT INTO batch_plan (id, batch, balance, readability, repeatability, least, capacity, "
+         "tolerance, cumulative, way, at, checksum) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, "
+         "?10, ?11, pm_checksum('batch_plan', ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11))",
+         "saving a batch"},
+    [PM_SQL_BATCH_PLAN_GET] = {"SELECT id, balance, readability, repeatability, least, capacity, "
+                               "tolerance, cumulative, way, at FROM batch_plan WHERE batch = ?1 "
+                               "ORDER BY id DESC LIMIT 1",
+                               "reading a batch"},
+    [PM_SQL_BATCH_LINE_INSERT] =
+        {"INSERT INTO batch_line (plan, place, line, material, bottle, strength, solvent, target, "
+         "checksum) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, "
+         "pm_checksum('batch_line', ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8))",
+         "saving a batch"},
+    [PM_SQL_BATCH_LINE_LIST] = {"SELECT place, line, material, bottle, strength, solvent, target "
+                                "FROM batch_line WHERE plan = ?1 ORDER BY place",
+                                "reading a batch"},
+    [PM_SQL_BATCH_POUR_NEXT] = {"SELECT max(id) FROM batch_pour", "saving a pour"},
+    [PM_SQL_BATCH_POUR_INSERT] =
+        {"INSERT INTO batch_pour (id, batch, place, bottle, mass, movement, corrects, note, at, "
+         "checksum) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, "
+         "pm_checksum('batch_pour', ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9))",
+         "saving a pour"},
+    [PM_SQL_BATCH_POUR_LIST] =
+        {"SELECT p.id, p.place, p.bottle, p.mass, p.movement, p.corrects, p.note, p.at, "
+         "NOT EXISTS (SELECT 1 FROM batch_pour AS c WHERE c.corrects = p.id) "
+         "FROM batch_pour AS p WHERE p.batch = ?1 ORDER BY p.id",
+         "reading a batch"},
+    [PM_SQL_MADE_UP_GET] = {"SELECT material FROM made_up WHERE trial = ?1",
+                            "looking for a made-up accord"},
+    [PM_SQL_MADE_UP_PUT] = {"INSERT INTO made_up (trial, material, checksum) VALUES (?1, ?2, "
+                            "pm_checksum('made_up', ?1, ?2))",
+                            "saving a made-up accord"},
+    [PM_SQL_FILLING_NEXT] = {"SELECT max(id) FROM filling", "saving a filling"},
+    [PM_SQL_FILLING_INSERT] =
+        {"INSERT INTO filling (id, batch, concentrate, ethanol, water, other, at_hand, bottles, "
+         "filter_on, ready_on, note, at, checksum) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, "
+         "?10, ?11, ?12, pm_checksum('filling', ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, "
+         "?12))",
+         "saving a filling"},
+    [PM_SQL_FILLING_LIST] = {"SELECT id, batch, concentrate, ethanol, water, other, at_hand, "
+                             "bottles, filter_on, ready_on, note, at FROM filling ORDER BY id DESC",
+                             "listing the fillings"},
     [PM_SQL_RATE_NEXT] = {"SELECT max(id) FROM currency_rate", "saving a rate of exchange"},
     [PM_SQL_RATE_INSERT] =
         {"INSERT INTO currency_rate (id, currency, other, rate, day, at, checksum) "

@@ -24,6 +24,7 @@
 #include "permille/store/series.h"
 #include "permille/store/shelf.h"
 #include "permille/store/smells.h"
+#include "permille/store/weighed.h"
 #include "permille/studio/shelf.h"
 
 #include <setjmp.h>
@@ -45,6 +46,7 @@ enum { FOLDED = 5 };  /* the step that folds names again */
 enum { WEIGHTS = 7 }; /* the step from which lines remember what they weigh */
 enum { RULES = 8 };   /* the step that brings limits of one's own */
 enum { SERIES = 9 };  /* the step that brings series, ratings and clocks */
+enum { SCALE = 10 };  /* the step that brought balances and pours */
 enum { MATERIAL = 1, SOLVENT = 4, FIRST = 3, SECOND = 4 };
 
 /* ---- filling: what each step brought ---- */
@@ -257,6 +259,59 @@ static void fill_series(struct world *world)
     assert_status(PM_OK, pm_calibration_insert(world->library, &clock, &id, &world->err));
 }
 
+/* A batch that was planned, poured and corrected, a balance, a made-up accord, a filling. */
+static void fill_scale(struct world *world)
+{
+    struct pm_balance_row balance = {.name = "Kitchen", .is = {.readability = 10000}};
+    struct pm_batch batch = {.trial = SECOND, .mass = 20 * PM_GRAM, .day = PM_NO_DAY};
+    struct pm_bottle bottle = {.material = MATERIAL,
+                               .strength = PM_NEAT,
+                               .bought = PM_NO_DAY,
+                               .opened = PM_NO_DAY,
+                               .best_before = PM_NO_DAY};
+    struct pm_filling_row filling = {.concentrate = 20 * PM_GRAM,
+                                     .ethanol = 80 * PM_GRAM,
+                                     .at_hand = 960000000,
+                                     .bottles = 1,
+                                     .filter_on = BOUGHT + 30,
+                                     .ready_on = PM_NO_DAY};
+    assert_status(PM_OK, pm_balance_put(world->library, &balance, &world->err));
+    assert_status(PM_OK, pm_batch_insert(world->library, &batch, &world->err));
+    const struct pm_batch_event event = {
+        .batch = batch.id, .kind = PM_BATCH_STARTED, .at = world->time};
+    assert_status(PM_OK, pm_batch_event_insert(world->library, &event, NULL, &world->err));
+    assert_status(PM_OK, pm_bottle_insert(world->library, &bottle, &world->err));
+    struct pm_batch_plan plan = {.batch = batch.id,
+                                 .balance_name = "Kitchen",
+                                 .balance = balance.is,
+                                 .tolerance = PM_NEAT / 50,
+                                 .way = "planned"};
+    const struct pm_batch_line line = {.line = 1,
+                                       .material = MATERIAL,
+                                       .bottle = bottle.id,
+                                       .strength = PM_NEAT,
+                                       .target = 20 * PM_GRAM};
+    assert_status(PM_OK, pm_batch_plan_insert(world->library, &plan, &line, 1, &world->err));
+    struct pm_movement movement = {.bottle = bottle.id,
+                                   .kind = PM_POURED,
+                                   .mass = -19 * PM_GRAM,
+                                   .trial = SECOND,
+                                   .batch = batch.id,
+                                   .at = world->time};
+    struct pm_batch_pour pour = {
+        .batch = batch.id, .place = 1, .bottle = bottle.id, .mass = 19 * PM_GRAM};
+    assert_status(PM_OK,
+                  pm_movement_insert(world->library, &movement, &pour.movement, &world->err));
+    assert_status(PM_OK, pm_batch_pour_insert(world->library, &pour, &world->err));
+    pour.corrects = pour.id;
+    pour.bottle = pour.movement = 0;
+    pour.mass = 20 * PM_GRAM;
+    assert_status(PM_OK, pm_batch_pour_insert(world->library, &pour, &world->err));
+    assert_status(PM_OK, pm_made_up_put(world->library, SECOND, MATERIAL, &world->err));
+    filling.batch = batch.id;
+    assert_status(PM_OK, pm_filling_insert(world->library, &filling, &world->err));
+}
+
 /* All that a library of a step can hold. */
 static void fill(struct world *world, int step)
 {
@@ -273,6 +328,8 @@ static void fill(struct world *world, int step)
         fill_rules(world);
     if (step >= SERIES)
         fill_series(world);
+    if (step >= SCALE)
+        fill_scale(world);
 }
 
 /* ---- what must be there again ---- */
@@ -351,6 +408,33 @@ static void check_weights(struct world *world)
     assert_int_equal(trial.lines[3].parts, woken.lines[3].parts); /* the core gives way */
     pm_trial_release(&woken);
     pm_trial_release(&trial);
+}
+
+static void check_scale(struct world *world)
+{
+    struct pm_batch_plan plan;
+    struct pm_batch_lines lines;
+    struct pm_batch_pours pours;
+    struct pm_balance_rows balances;
+    struct pm_filling_rows fillings;
+    const int64_t batch = 2;
+    assert_status(PM_OK, pm_balance_list(world->library, &balances, &world->err));
+    assert_int_equal(balances.count, 1);
+    assert_int_equal(balances.items[0].is.readability, 10000);
+    pm_list_release(&balances);
+    assert_status(PM_OK,
+                  pm_batch_plan_get(world->library, batch, NULL, &plan, &lines, &world->err));
+    assert_int_equal(lines.count, 1);
+    assert_int_equal(lines.items[0].target, 20 * PM_GRAM);
+    pm_list_release(&lines);
+    assert_status(PM_OK, pm_batch_pour_list(world->library, batch, &pours, &world->err));
+    assert_int_equal(pours.count, 2);
+    assert_false(pours.items[0].in_force);
+    assert_true(pours.items[1].in_force);
+    pm_list_release(&pours);
+    assert_status(PM_OK, pm_filling_list(world->library, &fillings, &world->err));
+    assert_int_equal(fillings.items[0].filter_on, BOUGHT + 30);
+    pm_list_release(&fillings);
 }
 
 /* Undo reaches back over the migration. */
@@ -444,6 +528,8 @@ static void check_content(struct world *world, int step, bool shelf)
         check_rules(world);
     if (step >= SERIES)
         check_series(world);
+    if (step >= SCALE)
+        check_scale(world);
     world_verify(world);
     world_close(world);
     check_schema(world);

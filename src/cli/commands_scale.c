@@ -1,0 +1,1110 @@
+/* SPDX-License-Identifier: MIT */
+/* Commands of the scale: balances, weigh-out plans, batches, filling. */
+#include "bench.h"
+#include "cli.h"
+#include "shelf.h"
+#include "table.h"
+
+#include "permille/base/amount.h"
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+#include "permille/studio/scale.h"
+#include "permille/studio/stock.h"
+
+#include <math.h>
+#include <string.h>
+
+#define COLUMNS(array) array, sizeof array / sizeof array[0]
+
+/* A relative number as percent scaled by 1e7, as strengths are. */
+static int64_t percent(double share)
+{
+    return llround(fmin(fabs(share), 9e6) * 1e9) * (share < 0 ? -1 : 1);
+}
+
+static enum pm_status read_number(const char *text, const char *what, int64_t *out,
+                                  struct pm_error *err)
+{
+    return pm_decimal_read(text, 0, what, out, err);
+}
+
+/* ---- balances ---- */
+
+static const struct pm_column balance_columns[] = {
+    {.key = "balance", .title = "balance", .kind = PM_CELL_TEXT},
+    {.key = "readability_g", .title = "reads g", .kind = PM_CELL_NUMBER, .scale = 6},
+    {.key = "repeatability_g", .title = "repeats g", .kind = PM_CELL_NUMBER, .scale = 6},
+    {.key = "least_g", .title = "least g", .kind = PM_CELL_NUMBER, .scale = 6},
+    {.key = "capacity_g", .title = "capacity g", .kind = PM_CELL_NUMBER, .scale = 6},
+    {.key = "minimum_g", .title = "within 0.1 % g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+    {.key = "in_use", .title = "in use", .kind = PM_CELL_BOOL},
+};
+
+static void put_known(struct pm_table *table, pm_mass mass)
+{
+    if (mass > 0)
+        pm_table_number(table, mass);
+    else
+        pm_table_null(table);
+}
+
+static enum pm_status run_balance_list(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_balance_rows rows;
+    struct pm_table table;
+    enum pm_status status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = pm_balances(cli->studio, &rows, err);
+    if (status != PM_OK)
+        return status;
+    pm_table_init(&table, COLUMNS(balance_columns));
+    for (size_t i = 0; i < rows.count; i++) {
+        const struct pm_balance_row *row = &rows.items[i];
+        pm_table_text(&table, row->name);
+        pm_table_number(&table, row->is.readability);
+        put_known(&table, row->is.repeatability);
+        put_known(&table, row->is.least);
+        put_known(&table, row->is.capacity);
+        pm_table_number(&table, pm_balance_minimum(&row->is, PM_NEAT / 1000));
+        pm_table_bool(&table, row->in_use);
+    }
+    pm_list_release(&rows);
+    status = pm_table_answer(&table, cli, "balances",
+                             "No balance is kept; a display of 0.01 g is reckoned with.", err);
+    pm_table_release(&table);
+    return status;
+}
+
+static enum pm_status run_balance_add(struct pm_cli *cli, struct pm_error *err)
+{
+    const char *values[PM_BALANCE_ATTRIBUTES];
+    int64_t id;
+    pm_cli_entity_values(cli, values);
+    values[PM_BALANCE_NAME] = cli->operands[0];
+    values[PM_BALANCE_READABILITY] = cli->operands[1];
+    enum pm_status status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = pm_balance_add(cli->studio, values, &id, err);
+    if (status == PM_OK)
+        pm_cli_say(cli, "Balance \"%s\" is kept.", cli->operands[0]);
+    return status;
+}
+
+static enum pm_status find_balance(struct pm_cli *cli, int64_t *id, struct pm_error *err)
+{
+    enum pm_status status = pm_cli_open(cli, false, err);
+    return status == PM_OK ? pm_balance_find(cli->studio, cli->operands[0], id, err) : status;
+}
+
+static enum pm_status run_balance_edit(struct pm_cli *cli, struct pm_error *err)
+{
+    const char *values[PM_BALANCE_ATTRIBUTES];
+    int64_t id;
+    pm_cli_entity_values(cli, values);
+    enum pm_status status = find_balance(cli, &id, err);
+    if (status == PM_OK)
+        status = pm_balance_edit(cli->studio, id, values, err);
+    if (status == PM_OK)
+        pm_cli_say(cli, "Balance \"%s\" is changed.", cli->operands[0]);
+    return status;
+}
+
+static enum pm_status run_balance_use(struct pm_cli *cli, struct pm_error *err)
+{
+    int64_t id;
+    enum pm_status status = find_balance(cli, &id, err);
+    if (status == PM_OK)
+        status = pm_balance_use(cli->studio, id, err);
+    if (status == PM_OK)
+        pm_cli_say(cli, "Balance \"%s\" is in use.", cli->operands[0]);
+    return status;
+}
+
+static enum pm_status run_balance_remove(struct pm_cli *cli, struct pm_error *err)
+{
+    int64_t id;
+    enum pm_status status = find_balance(cli, &id, err);
+    if (status == PM_OK)
+        status = pm_balance_remove(cli->studio, id, err);
+    if (status == PM_OK)
+        pm_cli_say(cli, "Balance \"%s\" is removed; batches weighed with it keep what it was.",
+                   cli->operands[0]);
+    return status;
+}
+
+/* ---- weigh ---- */
+
+static struct pm_weigh_how how_of(const struct pm_cli *cli)
+{
+    return (struct pm_weigh_how){
+        .balance = pm_cli_value(cli, "balance"),
+        .readability = pm_cli_value(cli, "readability"),
+        .least = pm_cli_value(cli, "least"),
+        .tolerance = pm_cli_value(cli, "tolerance"),
+        .order = pm_cli_value(cli, "order"),
+        .as_it_is = pm_cli_has(cli, "as-it-is"),
+        .cumulative = pm_cli_has(cli, "cumulative"),
+    };
+}
+
+static void put_makings(struct pm_json *json, const struct pm_weighing *weighing)
+{
+    pm_json_key(json, "dilutions_to_make");
+    pm_json_open(json, '[');
+    for (size_t i = 0; i < weighing->making_count; i++) {
+        const struct pm_weigh_making_line *line = &weighing->makings[i];
+        char label[PM_BOTTLE_LABEL];
+        pm_json_open(json, '{');
+        pm_json_put_string(json, "material", line->name);
+        pm_json_put_string(json, "from",
+                           line->from_bottle != 0 ? pm_bottle_label(line->from_bottle, label)
+                                                  : NULL);
+        pm_json_put_decimal(json, "from_strength_percent", line->from_strength, 7);
+        pm_json_put_decimal(json, "strength_percent", line->strength, 7);
+        pm_json_put_string(json, "solvent", line->solvent_name);
+        pm_json_put_decimal(json, "target_g", line->target, 6);
+        pm_json_put_decimal(json, "of_stock_g", line->of_stock, 6);
+        pm_json_close(json, '}');
+    }
+    pm_json_close(json, ']');
+}
+
+static void put_least(struct pm_json *json, const char *key, pm_mass mass)
+{
+    if (mass > 0)
+        pm_json_put_decimal(json, key, mass, 6);
+    else
+        pm_json_put_null(json, key);
+}
+
+static void weighing_as_json(struct pm_cli *cli, const struct pm_weighing *weighing)
+{
+    struct pm_json json;
+    pm_json_init(&json, &cli->out);
+    pm_json_open(&json, '{');
+    pm_json_put_decimal(&json, "batch_g", weighing->mass, 6);
+    pm_json_key(&json, "lines");
+    pm_json_open(&json, '[');
+    for (size_t i = 0; i < weighing->count; i++) {
+        const struct pm_weigh_line *line = &weighing->items[i];
+        pm_json_open(&json, '{');
+        pm_json_put_int(&json, "line", line->number);
+        pm_json_put_int(&json, "place", line->place);
+        pm_json_put_string(&json, "material", line->name);
+        pm_json_put_string(&json, "bottle", line->label);
+        pm_json_put_string(&json, "lot", line->lot);
+        pm_json_put_decimal(&json, "strength_percent", line->strength, 7);
+        pm_json_put_string(&json, "solvent", line->solvent_name);
+        pm_json_put_decimal(&json, "target_g", line->target, 6);
+        pm_json_put_decimal(&json, "reads_g", line->reads, 6);
+        pm_json_put_decimal(&json, "error_percent", percent(line->error), 7);
+        pm_json_put_decimal(&json, "uncertainty_share_percent", percent(line->share), 7);
+        pm_json_put_bool(&json, "weighable", line->weighable);
+        pm_json_put_bool(&json, "to_make", line->to_make);
+        pm_json_close(&json, '}');
+    }
+    pm_json_close(&json, ']');
+    put_makings(&json, weighing);
+    put_least(&json, "least_batch_g", weighing->least);
+    put_least(&json, "least_batch_with_dilutions_g", weighing->least_made);
+    pm_json_put_decimal(&json, "minimum_weight_g", weighing->minimum, 6);
+    pm_json_put_decimal(&json, "tolerance_percent", weighing->tolerance, 7);
+    pm_json_put_decimal(&json, "uncertainty_g", llround(weighing->combined), 6);
+    pm_json_put_int(&json, "unweighable", (int64_t)weighing->unweighable);
+    pm_json_put_int(&json, "missing", (int64_t)weighing->missing);
+    pm_json_put_string(&json, "caution", pm_weigh_caution);
+    pm_json_close(&json, '}');
+}
+
+static const struct pm_column weigh_columns[] = {
+    {.key = "place", .title = "#", .kind = PM_CELL_NUMBER},
+    {.key = "material", .kind = PM_CELL_TEXT},
+    {.title = "material", .kind = PM_CELL_TEXT},
+    {.key = "strength_percent", .title = "%", .kind = PM_CELL_NUMBER, .scale = 7},
+    {.key = "solvent", .title = "in", .kind = PM_CELL_TEXT},
+    {.key = "bottle", .title = "bottle", .kind = PM_CELL_TEXT},
+    {.key = "target_g",
+     .title = "weigh g",
+     .kind = PM_CELL_NUMBER,
+     .scale = 6,
+     .least = 3,
+     .adds_up = true},
+    {.key = "reads_g", .title = "display g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+    {.key = "error_percent", .title = "error %", .kind = PM_CELL_NUMBER, .scale = 7, .least = 1},
+    {.key = "uncertainty_share_percent",
+     .title = "share %",
+     .kind = PM_CELL_NUMBER,
+     .scale = 7,
+     .least = 1},
+    {.key = "sign", .title = "", .kind = PM_CELL_TEXT},
+};
+
+static const char *sign_of(const struct pm_weigh_line *line)
+{
+    return line->to_make       ? "make it first"
+           : line->bottle == 0 ? "not on the shelf"
+           : !line->weighable  ? "too little to weigh"
+                               : NULL;
+}
+
+static void say_weighing(struct pm_cli *cli, const struct pm_weighing *weighing)
+{
+    const char sign = pm_decimal_sign();
+    char mass[PM_AMOUNT_TEXT], least[PM_AMOUNT_TEXT], tolerance[PM_AMOUNT_TEXT];
+    char stock[PM_AMOUNT_TEXT], strength[PM_AMOUNT_TEXT], rest[PM_AMOUNT_TEXT];
+    for (size_t i = 0; i < weighing->making_count; i++) {
+        const struct pm_weigh_making_line *line = &weighing->makings[i];
+        pm_cli_say(cli, "First make %s at %s: %s from %s and %s of %s, %s in all.", line->name,
+                   pm_strength_format(line->strength, sign, strength),
+                   pm_mass_format(line->of_stock, 2, sign, stock), line->from,
+                   pm_mass_format(line->target - line->of_stock, 2, sign, rest), line->solvent_name,
+                   pm_mass_format(line->target, 2, sign, mass));
+    }
+    if (weighing->unweighable > 0)
+        pm_cli_say(cli, "%zu cannot be weighed within %s: this balance weighs from %s on.",
+                   weighing->unweighable, pm_strength_format(weighing->tolerance, sign, tolerance),
+                   pm_mass_format(weighing->minimum, 2, sign, least));
+    if (weighing->least > 0 && weighing->least > weighing->mass)
+        pm_cli_say(cli, "Without making dilutions, %s is the least batch that can be weighed.",
+                   pm_mass_format(weighing->least, 2, sign, least));
+    if (weighing->over_capacity)
+        pm_cli_say(cli, "The balance carries less than that.");
+    pm_cli_say(cli, "%s", pm_weigh_caution);
+}
+
+static enum pm_status weighing_as_table(struct pm_cli *cli, const struct pm_weighing *weighing,
+                                        struct pm_error *err)
+{
+    struct pm_table table;
+    pm_table_init(&table, COLUMNS(weigh_columns));
+    table.sums = "all";
+    for (size_t i = 0; i < weighing->count; i++) {
+        const struct pm_weigh_line *line = &weighing->items[i];
+        pm_table_number(&table, line->place);
+        pm_table_text(&table, line->name);
+        pm_table_text(&table, line->tall);
+        pm_table_number(&table, line->strength);
+        pm_table_text(&table, line->solvent_name);
+        pm_table_text(&table, line->label);
+        pm_table_number(&table, line->target);
+        pm_table_number(&table, line->reads);
+        pm_table_number(&table, percent(line->error));
+        pm_table_number(&table, percent(line->share));
+        pm_table_text(&table, sign_of(line));
+    }
+    if (cli->form == PM_CLI_TEXT)
+        say_weighing(cli, weighing);
+    enum pm_status status = pm_table_answer(&table, cli, "lines", "Nothing is weighed.", err);
+    pm_table_release(&table);
+    return status;
+}
+
+static enum pm_status run_weigh(struct pm_cli *cli, struct pm_error *err)
+{
+    const struct pm_weigh_how how = how_of(cli);
+    const bool html = pm_cli_has(cli, "html");
+    struct pm_sheet *sheet;
+    struct pm_weighing weighing;
+    pm_mass mass = 0;
+    enum pm_status status = pm_mass_read(cli->operands[1], &mass, err);
+    if (status == PM_OK)
+        status = pm_cli_sheet(cli, 0, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_weigh(cli->studio, sheet, mass, &how, &weighing, err);
+    pm_sheet_free(sheet);
+    if (status != PM_OK)
+        return status;
+    if (html || pm_cli_has(cli, "print"))
+        status = pm_weighing_print(&weighing, html, pm_decimal_sign(), &cli->out, err);
+    else if (cli->form == PM_CLI_JSON)
+        weighing_as_json(cli, &weighing);
+    else
+        status = weighing_as_table(cli, &weighing, err);
+    pm_weighing_release(&weighing);
+    return status;
+}
+
+/* ---- batches ---- */
+
+static enum pm_status open_batch(struct pm_cli *cli, int64_t *id, struct pm_error *err)
+{
+    enum pm_status status = read_number(cli->operands[0], "The batch's number", id, err);
+    return status == PM_OK ? pm_cli_open(cli, false, err) : status;
+}
+
+static const char *state_word(enum pm_batch_state state)
+{
+    return state == PM_BATCH_STARTED || state == PM_BATCH_PAUSED ? "pouring" : pm_batch_word(state);
+}
+
+static void put_batch(struct pm_json *json, const struct pm_batch_record *record)
+{
+    char label[PM_BOTTLE_LABEL];
+    pm_json_put_int(json, "batch", record->batch.id);
+    const char *slash = strrchr(record->batch.title, '/');
+    char name[256];
+    pm_print(name, sizeof name, "%.*s", (int)(slash ? slash - record->batch.title : 0),
+             record->batch.title);
+    pm_json_put_string(json, "formula", name);
+    pm_json_put_int(json, "trial", record->batch.number);
+    pm_json_put_string(json, "state", state_word(record->batch.state));
+    pm_json_put_bool(json, "paused", record->batch.state == PM_BATCH_PAUSED);
+    pm_json_put_string(json, "made_by", record->batch.made_by);
+    pm_json_put_string(json, "way", record->plan.way);
+    pm_json_put_decimal(json, "target_g", record->target, 6);
+    pm_json_put_decimal(json, "poured_g", record->poured, 6);
+    pm_json_key(json, "lines");
+    pm_json_open(json, '[');
+    for (size_t i = 0; i < record->count; i++) {
+        const struct pm_batch_record_line *line = &record->items[i];
+        pm_json_open(json, '{');
+        pm_json_put_int(json, "line", line->number);
+        pm_json_put_int(json, "place", line->place);
+        pm_json_put_string(json, "material", line->name);
+        pm_json_put_string(json, "bottle",
+                           line->bottle != 0 ? pm_bottle_label(line->bottle, label) : NULL);
+        pm_json_put_string(json, "lot", line->lot);
+        pm_json_put_decimal(json, "strength_percent", line->strength, 7);
+        pm_json_put_decimal(json, "target_g", line->target, 6);
+        pm_json_put_decimal(json, "poured_g", line->poured, 6);
+        pm_json_put_decimal(json, "reads_g", line->reads, 6);
+        pm_json_put_decimal(json, "deviation_percent", percent(line->deviation), 7);
+        pm_json_put_bool(json, "done", line->done);
+        pm_json_put_bool(json, "over", line->over);
+        pm_json_put_int(json, "pour", line->pour);
+        pm_json_put_decimal(json, "parts", line->parts, 6);
+        pm_json_put_decimal(json, "target_parts", line->was_parts, 6);
+        pm_json_close(json, '}');
+    }
+    pm_json_close(json, ']');
+}
+
+/* The sentence, and with --json the batch. */
+static enum pm_status tell_batch(struct pm_cli *cli, int64_t id, const char *sentence,
+                                 struct pm_error *err)
+{
+    struct pm_batch_record record;
+    struct pm_json json;
+    enum pm_status status = pm_batch_show(cli->studio, id, &record, err);
+    if (status != PM_OK)
+        return status;
+    if (pm_cli_tell_begin(cli, sentence, &json)) {
+        put_batch(&json, &record);
+        pm_json_close(&json, '}');
+    }
+    pm_batch_record_release(&record);
+    return PM_OK;
+}
+
+static enum pm_status run_start(struct pm_cli *cli, struct pm_error *err)
+{
+    const struct pm_weigh_how how = how_of(cli);
+    struct pm_cli_named named = {0};
+    int64_t planned = 0, id;
+    pm_mass mass = 0;
+    char sentence[80];
+    enum pm_status status;
+    if (cli->operand_count == 1) {
+        status = open_batch(cli, &planned, err);
+    } else {
+        status = pm_mass_read(cli->operands[1], &mass, err);
+        if (status == PM_OK)
+            status = pm_cli_name(cli, 0, &named, err);
+    }
+    if (status == PM_OK && planned == 0 && named.number == 0)
+        return pm_cli_usage(cli, err, "Batches are of kept trials: F/N.");
+    if (status == PM_OK)
+        status = pm_batch_start(cli->studio, planned, named.trial, mass, &how,
+                                pm_cli_value(cli, "by"), &id, err);
+    pm_print(sentence, sizeof sentence, "Started batch %lld",
+             (long long)(status == PM_OK ? id : 0));
+    return status == PM_OK ? tell_batch(cli, id, sentence, err) : status;
+}
+
+/* A stable reading of the balance that --from names. */
+static enum pm_status read_balance(struct pm_cli *cli, const char *path, pm_mass *mass,
+                                   struct pm_error *err)
+{
+    struct pm_balance_port *port;
+    int64_t seconds = 30;
+    bool stable = false;
+    enum pm_status status = PM_OK;
+    if (pm_cli_value(cli, "wait"))
+        status = pm_span_read(pm_cli_value(cli, "wait"), &seconds, err);
+    if (status == PM_OK)
+        status = pm_balance_port_open(path, &port, err);
+    if (status != PM_OK)
+        return status;
+    const int64_t until = pm_clock_now(NULL) + (seconds < 86400 ? seconds : 86400);
+    do
+        status = pm_balance_port_read(port, 200, &stable, mass, err);
+    while (status == PM_OK && !stable && pm_clock_now(NULL) < until);
+    pm_balance_port_close(port);
+    if (status == PM_OK && !stable)
+        status = pm_fail(err, PM_REFUSED, "The balance did not settle.");
+    return status;
+}
+
+/* "3", "next", or a name that one line has. */
+static enum pm_status find_place(struct pm_cli *cli, int64_t id, const char *text, int64_t *place,
+                                 struct pm_error *err)
+{
+    struct pm_batch_record record;
+    enum pm_status status = pm_batch_show(cli->studio, id, &record, err);
+    if (status != PM_OK)
+        return status;
+    *place = 0;
+    if (strcmp(text, "next") == 0) {
+        *place = record.next < record.count ? record.items[record.next].place : 0;
+        if (*place == 0)
+            status = pm_fail(err, PM_REFUSED, "Everything is poured.");
+    } else if (text[0] != '\0' && text[strspn(text, "0123456789")] == '\0') {
+        status = read_number(text, "The line", place, err);
+    } else {
+        for (size_t i = 0; i < record.count && status == PM_OK; i++)
+            if (pm_fold_equal(record.items[i].name, text)) {
+                if (*place != 0)
+                    status = pm_fail(err, PM_REFUSED,
+                                     "\"%.60s\" is poured more than once: say which by its number.",
+                                     text);
+                *place = record.items[i].place;
+            }
+        if (status == PM_OK && *place == 0)
+            status = pm_fail(err, PM_MISSING, "Nothing called \"%.60s\" is poured.", text);
+    }
+    pm_batch_record_release(&record);
+    return status;
+}
+
+static enum pm_status run_pour(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_pouring pouring = {.even_below = pm_cli_has(cli, "even-below"),
+                                 .note = pm_cli_value(cli, "note")};
+    const char *from = pm_cli_value(cli, "from");
+    char sentence[200], mass[PM_AMOUNT_TEXT];
+    bool over = false;
+    if ((cli->operand_count < 3) == (from == NULL))
+        return pm_cli_usage(cli, err, "Say what was poured, or --from what the balance is read.");
+    enum pm_status status = open_batch(cli, &pouring.batch, err);
+    if (status == PM_OK)
+        status = find_place(cli, pouring.batch, cli->operands[1], &pouring.place, err);
+    if (status == PM_OK && from == NULL)
+        status = pm_mass_read(cli->operands[2], &pouring.mass, err);
+    if (status == PM_OK && from != NULL)
+        status = read_balance(cli, from, &pouring.mass, err);
+    pm_mass_exact(pouring.mass, '.', mass);
+    if (pm_cli_has(cli, "sum"))
+        pouring.sum = mass;
+    if (status == PM_OK && pm_cli_value(cli, "bottle"))
+        status = pm_bottle_find(cli->studio, pm_cli_value(cli, "bottle"), &pouring.bottle, err);
+    if (status == PM_OK)
+        status = pm_batch_pour(cli->studio, &pouring, &over, NULL, err);
+    if (status != PM_OK)
+        return status;
+    if (over)
+        pm_cli_say(cli, "That is more than was meant: \"batch rescue %lld\" tells the ways out.",
+                   (long long)pouring.batch);
+    pm_print(sentence, sizeof sentence, "Poured %s into batch %lld", mass,
+             (long long)pouring.batch);
+    return tell_batch(cli, pouring.batch, sentence, err);
+}
+
+static enum pm_status run_correct(struct pm_cli *cli, struct pm_error *err)
+{
+    int64_t id, pour = 0;
+    pm_mass mass = 0;
+    enum pm_status status = open_batch(cli, &id, err);
+    if (status == PM_OK)
+        status = read_number(cli->operands[1], "The pour's number", &pour, err);
+    if (status == PM_OK)
+        status = pm_mass_read(cli->operands[2], &mass, err);
+    if (status == PM_OK)
+        status = pm_batch_correct(cli->studio, id, pour, mass, pm_cli_value(cli, "note"), err);
+    return status == PM_OK ? tell_batch(cli, id, "Corrected in record and ledger", err) : status;
+}
+
+static void put_offer(struct pm_json *json, const struct pm_rescue_offer *offer)
+{
+    pm_json_open(json, '{');
+    pm_json_put_string(json, "way", pm_rescue_word(offer->way));
+    pm_json_key(json, "add");
+    pm_json_open(json, '[');
+    for (size_t i = 0; i < offer->count; i++) {
+        pm_json_open(json, '{');
+        pm_json_put_int(json, "line", offer->items[i].number);
+        pm_json_put_int(json, "place", offer->items[i].place);
+        pm_json_put_string(json, "material", offer->items[i].name);
+        pm_json_put_decimal(json, "mass_g", offer->items[i].add, 6);
+        pm_json_put_bool(json, "in_stock", offer->items[i].in_stock);
+        pm_json_close(json, '}');
+    }
+    pm_json_close(json, ']');
+    pm_json_put_decimal(json, "total_g", offer->total, 6);
+    pm_json_put_decimal(json, "left_over_g", offer->left_over, 6);
+    pm_json_put_bool(json, "in_stock", offer->in_stock);
+    pm_json_put_bool(json, "fits", offer->fits);
+    pm_json_key(json, "cost");
+    pm_json_open(json, '[');
+    for (size_t i = 0; i < offer->cost.count; i++) {
+        pm_json_open(json, '{');
+        pm_json_put_string(json, "currency", offer->cost.in[i].currency);
+        pm_json_put_decimal(json, "amount", offer->cost.in[i].money, 6);
+        pm_json_close(json, '}');
+    }
+    pm_json_close(json, ']');
+    pm_json_put_int(json, "unknown", (int64_t)offer->unknown);
+    pm_json_close(json, '}');
+}
+
+static void offer_as_text(struct pm_cli *cli, const struct pm_rescue_offer *offer)
+{
+    const char sign = pm_decimal_sign();
+    char total[PM_AMOUNT_TEXT], left[PM_AMOUNT_TEXT];
+    pm_text_addf(&cli->out, "%s: %s in all%s%s", pm_rescue_word(offer->way),
+                 pm_mass_exact(offer->total, sign, total),
+                 offer->in_stock ? "" : ", more than the shelf holds",
+                 offer->fits ? "" : ", more than the balance carries");
+    if (offer->left_over > 0)
+        pm_text_addf(&cli->out, ", %s stays too much", pm_mass_exact(offer->left_over, sign, left));
+    if (offer->cost.count > 0 || offer->unknown > 0) {
+        pm_text_add(&cli->out, ", costs ");
+        pm_sum_format(&offer->cost, 2, sign, &cli->out);
+        pm_text_addf(&cli->out, " more%s", offer->unknown > 0 ? " at least" : "");
+    }
+    pm_text_add(&cli->out, "\n");
+    for (size_t i = 0; i < offer->count; i++) {
+        pm_text_addf(&cli->out, "  %3lld  ", (long long)offer->items[i].place);
+        pm_cli_add_shown(&cli->out, offer->items[i].name);
+        pm_text_addf(&cli->out, "  add %s%s\n", pm_mass_exact(offer->items[i].add, sign, total),
+                     offer->items[i].in_stock ? "" : " (not enough there)");
+    }
+}
+
+static enum pm_status run_rescue(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_rescue_offers offers;
+    enum pm_rescue_way way;
+    struct pm_json json;
+    int64_t id;
+    enum pm_status status = open_batch(cli, &id, err);
+    if (status == PM_OK && cli->operand_count > 1) {
+        if (!pm_rescue_from_word(cli->operands[1], &way))
+            return pm_cli_usage(cli, err, "The ways are restore, core, pull, accept.");
+        status = pm_batch_rescue(cli->studio, id, way, err);
+        return status == PM_OK ? tell_batch(cli, id, "The plan is another one", err) : status;
+    }
+    if (status == PM_OK)
+        status = pm_batch_ways(cli->studio, id, &offers, err);
+    if (status != PM_OK)
+        return status;
+    if (cli->form == PM_CLI_JSON) {
+        pm_json_init(&json, &cli->out);
+        pm_json_open(&json, '{');
+        pm_json_key(&json, "ways");
+        pm_json_open(&json, '[');
+        for (size_t i = 0; i < offers.count; i++)
+            put_offer(&json, &offers.items[i]);
+        pm_json_close(&json, ']');
+        pm_json_close(&json, '}');
+    }
+    for (size_t i = 0; i < offers.count && cli->form != PM_CLI_JSON; i++)
+        offer_as_text(cli, &offers.items[i]);
+    pm_rescue_offers_release(&offers);
+    return PM_OK;
+}
+
+static enum pm_status run_finish(struct pm_cli *cli, struct pm_error *err)
+{
+    const struct pm_batch_end end = {.bottle = pm_cli_has(cli, "make-bottle"),
+                                     .as_name = pm_cli_value(cli, "called"),
+                                     .trial = pm_cli_has(cli, "make-trial"),
+                                     .even_short = pm_cli_has(cli, "short")};
+    int64_t id, bottle, number;
+    char label[PM_BOTTLE_LABEL];
+    enum pm_status status = open_batch(cli, &id, err);
+    if (status == PM_OK)
+        status = pm_batch_finish(cli->studio, id, &end, &bottle, &number, err);
+    if (status != PM_OK)
+        return status;
+    if (bottle != 0)
+        pm_cli_say(cli, "It stands in bottle %s.", pm_bottle_label(bottle, label));
+    if (number != 0)
+        pm_cli_say(cli, "As weighed it is kept as trial %lld.", (long long)number);
+    return tell_batch(cli, id, "Finished", err);
+}
+
+/* `with`: the event. */
+static const enum pm_batch_state paused = PM_BATCH_PAUSED, given_up = PM_BATCH_GIVEN_UP,
+                                 noted = PM_BATCH_NOTE;
+
+static enum pm_status run_mark(struct pm_cli *cli, struct pm_error *err)
+{
+    const enum pm_batch_state kind = *(const enum pm_batch_state *)cli->command->with;
+    int64_t id;
+    enum pm_status status = open_batch(cli, &id, err);
+    if (status == PM_OK)
+        status = pm_batch_mark(cli->studio, id, kind,
+                               cli->operand_count > 1 ? cli->operands[1] : NULL, err);
+    if (status == PM_OK)
+        pm_cli_say(cli, "Batch %lld: %s.", (long long)id, pm_batch_word(kind));
+    return status;
+}
+
+static const struct pm_column record_columns[] = {
+    {.key = "place", .title = "#", .kind = PM_CELL_NUMBER},
+    {.key = "material", .kind = PM_CELL_TEXT},
+    {.title = "material", .kind = PM_CELL_TEXT},
+    {.key = "strength_percent", .title = "%", .kind = PM_CELL_NUMBER, .scale = 7},
+    {.key = "bottle", .title = "bottle", .kind = PM_CELL_TEXT},
+    {.key = "lot", .title = "lot", .kind = PM_CELL_TEXT},
+    {.key = "target_g",
+     .title = "target g",
+     .kind = PM_CELL_NUMBER,
+     .scale = 6,
+     .least = 3,
+     .adds_up = true},
+    {.key = "poured_g",
+     .title = "poured g",
+     .kind = PM_CELL_NUMBER,
+     .scale = 6,
+     .least = 3,
+     .adds_up = true},
+    {.key = "deviation_percent", .title = "off %", .kind = PM_CELL_NUMBER, .scale = 7, .least = 1},
+    {.key = "state", .title = "", .kind = PM_CELL_TEXT},
+};
+
+static enum pm_status record_as_table(struct pm_cli *cli, const struct pm_batch_record *record,
+                                      struct pm_error *err)
+{
+    struct pm_table table;
+    pm_table_init(&table, COLUMNS(record_columns));
+    table.sums = "all";
+    for (size_t i = 0; i < record->count; i++) {
+        const struct pm_batch_record_line *line = &record->items[i];
+        pm_table_number(&table, line->place);
+        pm_table_text(&table, line->name);
+        pm_table_text(&table, line->tall);
+        pm_table_number(&table, line->strength);
+        pm_table_text(&table, line->label);
+        pm_table_text(&table, line->lot);
+        pm_table_number(&table, line->target);
+        pm_table_number(&table, line->poured);
+        pm_table_number(&table, percent(line->deviation));
+        pm_table_text(&table, line->over ? "too much" : line->done ? "done" : NULL);
+    }
+    enum pm_status status = pm_table_answer(&table, cli, "lines", "Nothing is poured.", err);
+    pm_table_release(&table);
+    return status;
+}
+
+static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
+{
+    const bool html = pm_cli_has(cli, "html");
+    struct pm_batch_record record;
+    struct pm_json json;
+    int64_t id;
+    enum pm_status status = open_batch(cli, &id, err);
+    if (status == PM_OK)
+        status = pm_batch_show(cli->studio, id, &record, err);
+    if (status != PM_OK)
+        return status;
+    if (html || pm_cli_has(cli, "print")) {
+        status = pm_batch_print(&record, html, pm_decimal_sign(), &cli->out, err);
+    } else if (cli->form == PM_CLI_JSON) {
+        pm_json_init(&json, &cli->out);
+        pm_json_open(&json, '{');
+        put_batch(&json, &record);
+        pm_json_close(&json, '}');
+    } else {
+        status = record_as_table(cli, &record, err);
+    }
+    pm_batch_record_release(&record);
+    return status;
+}
+
+static const struct pm_column batch_columns[] = {
+    {.key = "batch", .title = "batch", .kind = PM_CELL_NUMBER},
+    {.key = "trial", .title = "of", .kind = PM_CELL_TEXT},
+    {.key = "mass_g", .title = "g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+    {.key = "state", .title = "state", .kind = PM_CELL_TEXT},
+    {.key = "day", .title = "for", .kind = PM_CELL_TEXT},
+    {.key = "made_by", .title = "by", .kind = PM_CELL_TEXT},
+    {.key = "note", .title = "note", .kind = PM_CELL_TEXT},
+};
+
+static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_batches list;
+    struct pm_table table;
+    char day[PM_TIME_TEXT];
+    enum pm_status status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = pm_batches_list(cli->studio, pm_cli_has(cli, "all"), &list, err);
+    if (status != PM_OK)
+        return status;
+    pm_table_init(&table, COLUMNS(batch_columns));
+    for (size_t i = 0; i < list.count; i++) {
+        const struct pm_batch *batch = &list.items[i];
+        pm_table_number(&table, batch->id);
+        pm_table_text(&table, batch->title);
+        pm_table_number(&table, batch->mass);
+        pm_table_text(&table, state_word(batch->state));
+        pm_table_text(&table, batch->day != PM_NO_DAY ? pm_day_format(batch->day, day) : NULL);
+        pm_table_text(&table, batch->made_by);
+        pm_table_text(&table, batch->note);
+    }
+    pm_list_release(&list);
+    status = pm_table_answer(&table, cli, "batches", "No batches.", err);
+    pm_table_release(&table);
+    return status;
+}
+
+/* ---- filling ---- */
+
+static enum pm_status read_share(struct pm_cli *cli, const char *option, pm_strength *out,
+                                 struct pm_error *err)
+{
+    const char *text = pm_cli_value(cli, option);
+    return text != NULL ? pm_strength_read(text, out, err) : PM_OK;
+}
+
+static enum pm_status read_filling(struct pm_cli *cli, struct pm_filling_wish *wish,
+                                   struct pm_error *err)
+{
+    const char *density = pm_cli_value(cli, "density"), *bottle = pm_cli_value(cli, "bottle-ml");
+    wish->at_hand = 960000000; /* the usual grade; common practice, no source */
+    enum pm_status status = pm_mass_read(cli->operands[0], &wish->concentrate, err);
+    if (status == PM_OK)
+        status = pm_strength_read(cli->operands[1], &wish->dosage, err);
+    if (status == PM_OK)
+        status = read_share(cli, "ethanol", &wish->at_hand, err);
+    if (status == PM_OK)
+        status = read_share(cli, "to", &wish->wanted, err);
+    if (status == PM_OK)
+        status = read_share(cli, "other", &wish->other, err);
+    if (status == PM_OK)
+        status = read_share(cli, "loss", &wish->loss, err);
+    if (status == PM_OK && density)
+        status = pm_decimal_read(density, 9, "The density", &wish->density, err);
+    if (status == PM_OK && bottle)
+        status = pm_decimal_read(bottle, 3, "The bottle", &wish->bottle_ul, err);
+    return status;
+}
+
+static void put_volume(struct pm_json *json, const char *key, int64_t ul, int scale)
+{
+    if (ul < 0)
+        pm_json_put_null(json, key);
+    else
+        pm_json_put_decimal(json, key, ul, scale);
+}
+
+static void filling_as_json(struct pm_cli *cli, const struct pm_filling *made, int64_t id)
+{
+    struct pm_json json;
+    pm_json_init(&json, &cli->out);
+    pm_json_open(&json, '{');
+    if (id != 0)
+        pm_json_put_int(&json, "filling", id);
+    pm_json_put_decimal(&json, "concentrate_g", made->concentrate, 6);
+    pm_json_put_decimal(&json, "ethanol_g", made->ethanol, 6);
+    pm_json_put_decimal(&json, "water_g", made->water, 6);
+    pm_json_put_decimal(&json, "other_g", made->other, 6);
+    pm_json_put_decimal(&json, "total_g", made->total, 6);
+    put_volume(&json, "total_ml", made->total_ul, 3);
+    pm_json_put_decimal(&json, "mixture_ml", made->mix_ul, 3);
+    pm_json_put_decimal(&json, "contraction_ml", made->contraction_ul, 3);
+    pm_json_put_decimal(&json, "mixture_percent_vol", made->mixed, 7);
+    put_volume(&json, "ethanol_percent_vol", made->by_volume, 7);
+    pm_json_put_decimal(&json, "ethanol_percent_mass", made->by_mass, 7);
+    put_volume(&json, "bottles", made->bottles, 0);
+    put_volume(&json, "rest_ml", made->rest_ul, 3);
+    pm_json_put_string(&json, "caution", pm_fill_caution);
+    pm_json_close(&json, '}');
+}
+
+static void add_amount(struct pm_cli *cli, const char *name, pm_mass mass)
+{
+    char text[PM_AMOUNT_TEXT];
+    if (mass > 0)
+        pm_cli_add_field(&cli->out, name, pm_mass_format(mass, 2, pm_decimal_sign(), text));
+}
+
+static void filling_as_text(struct pm_cli *cli, const struct pm_filling *made)
+{
+    const char sign = pm_decimal_sign();
+    char text[120], number[PM_AMOUNT_TEXT];
+    add_amount(cli, "concentrate", made->concentrate);
+    add_amount(cli, "ethanol", made->ethanol);
+    add_amount(cli, "water", made->water);
+    add_amount(cli, "other", made->other);
+    add_amount(cli, "all", made->total);
+    pm_print(text, sizeof text, "%s %% vol, ethanol and water alone",
+             pm_decimal_format(made->mixed, 7, 2, sign, number));
+    pm_cli_add_field(&cli->out, "strength", text);
+    if (made->total_ul >= 0) {
+        pm_print(text, sizeof text, "%s ml at 20 °C",
+                 pm_decimal_format(made->total_ul, 3, 1, sign, number));
+        pm_cli_add_field(&cli->out, "volume", text);
+        pm_print(text, sizeof text, "%s %% vol",
+                 pm_decimal_format(made->by_volume, 7, 2, sign, number));
+        pm_cli_add_field(&cli->out, "product", text);
+    } else {
+        pm_cli_add_field(&cli->out, "volume", "unknown; say the concentrate's --density");
+    }
+    if (made->bottles >= 0) {
+        pm_print(text, sizeof text, "%lld, and %s ml over", (long long)made->bottles,
+                 pm_decimal_format(made->rest_ul, 3, 1, sign, number));
+        pm_cli_add_field(&cli->out, "bottles", text);
+    }
+    pm_cli_say(cli, "%s", pm_fill_caution);
+}
+
+static enum pm_status note_filling(struct pm_cli *cli, const struct pm_filling_wish *wish,
+                                   const struct pm_filling *made, int64_t *id, struct pm_error *err)
+{
+    struct pm_filling_row row = {.concentrate = made->concentrate,
+                                 .ethanol = made->ethanol,
+                                 .water = made->water,
+                                 .other = made->other,
+                                 .at_hand = wish->at_hand,
+                                 .bottles = made->bottles,
+                                 .filter_on = PM_NO_DAY,
+                                 .ready_on = PM_NO_DAY,
+                                 .note = pm_cli_value(cli, "note")};
+    const char *filter = pm_cli_value(cli, "filter-on"), *ready = pm_cli_value(cli, "ready-on");
+    const char *batch = pm_cli_value(cli, "of-batch");
+    enum pm_status status = PM_OK;
+    if (filter)
+        status = pm_day_read(filter, &row.filter_on, err);
+    if (status == PM_OK && ready)
+        status = pm_day_read(ready, &row.ready_on, err);
+    if (status == PM_OK && batch)
+        status = read_number(batch, "The batch's number", &row.batch, err);
+    if (status == PM_OK)
+        status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = pm_filling_note(cli->studio, &row, err);
+    *id = row.id;
+    if (status == PM_OK)
+        pm_cli_say(cli, "Filling %lld is on record.", (long long)row.id);
+    return status;
+}
+
+static enum pm_status work_out_filling(struct pm_cli *cli, bool note, struct pm_error *err)
+{
+    struct pm_filling_wish wish = {0};
+    struct pm_filling made;
+    int64_t id = 0;
+    enum pm_status status = read_filling(cli, &wish, err);
+    if (status == PM_OK)
+        status = pm_filling_work_out(&wish, &made, err);
+    if (status == PM_OK && note)
+        status = note_filling(cli, &wish, &made, &id, err);
+    if (status != PM_OK)
+        return status;
+    if (cli->form == PM_CLI_JSON)
+        filling_as_json(cli, &made, id);
+    else
+        filling_as_text(cli, &made);
+    return PM_OK;
+}
+
+static enum pm_status run_fill(struct pm_cli *cli, struct pm_error *err)
+{
+    return work_out_filling(cli, false, err);
+}
+
+static enum pm_status run_fill_note(struct pm_cli *cli, struct pm_error *err)
+{
+    return work_out_filling(cli, true, err);
+}
+
+static const struct pm_column filling_columns[] = {
+    {.key = "filling", .title = "filling", .kind = PM_CELL_NUMBER},
+    {.key = "batch", .title = "batch", .kind = PM_CELL_NUMBER},
+    {.key = "trial", .title = "of", .kind = PM_CELL_TEXT},
+    {.key = "concentrate_g",
+     .title = "concentrate g",
+     .kind = PM_CELL_NUMBER,
+     .scale = 6,
+     .least = 2},
+    {.key = "ethanol_g", .title = "ethanol g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+    {.key = "water_g", .title = "water g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+    {.key = "filter_on", .title = "filter on", .kind = PM_CELL_TEXT},
+    {.key = "ready_on", .title = "ready on", .kind = PM_CELL_TEXT},
+    {.key = "at", .title = "filled", .kind = PM_CELL_TIME},
+    {.key = "note", .title = "note", .kind = PM_CELL_TEXT},
+};
+
+static enum pm_status run_fill_list(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_filling_rows rows;
+    struct pm_table table;
+    char day[PM_TIME_TEXT];
+    enum pm_status status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = pm_fillings(cli->studio, &rows, err);
+    if (status != PM_OK)
+        return status;
+    pm_table_init(&table, COLUMNS(filling_columns));
+    for (size_t i = 0; i < rows.count; i++) {
+        const struct pm_filling_row *row = &rows.items[i];
+        pm_table_number(&table, row->id);
+        put_known(&table, row->batch);
+        pm_table_text(&table, row->title);
+        pm_table_number(&table, row->concentrate);
+        pm_table_number(&table, row->ethanol);
+        pm_table_number(&table, row->water);
+        pm_table_text(&table,
+                      row->filter_on != PM_NO_DAY ? pm_day_format(row->filter_on, day) : NULL);
+        pm_table_text(&table,
+                      row->ready_on != PM_NO_DAY ? pm_day_format(row->ready_on, day) : NULL);
+        pm_table_time(&table, row->at);
+        pm_table_text(&table, row->note);
+    }
+    pm_list_release(&rows);
+    status = pm_table_answer(&table, cli, "fillings", "Nothing was filled.", err);
+    pm_table_release(&table);
+    return status;
+}
+
+/* ---- the table ---- */
+
+#define HOW_OPTIONS                                                                                \
+    {.name = "balance", .value = "NAME", .help = "this one, not the one in use"},                  \
+        {.name = "readability", .value = "MASS", .help = "one step of the display"},               \
+        {.name = "least",                                                                          \
+         .value = "MASS",                                                                          \
+         .help = "the smallest amount the balance is trusted "                                     \
+                 "with"},                                                                          \
+        {.name = "tolerance",                                                                      \
+         .value = "PERCENT",                                                                       \
+         .help = "of every weight, two standard "                                                  \
+                 "uncertainties; 2% without it"},                                                  \
+        {.name = "order",                                                                          \
+         .value = "WORD",                                                                          \
+         .words = PM_WEIGH_ORDER_WORDS,                                                            \
+         .help = "of pouring; traces first without it, solvents last"},                            \
+        {.name = "as-it-is", .help = "without dilutions that would have to be made first"},        \
+    {                                                                                              \
+        .name = "cumulative", .help = "the display is not tared between pours"                     \
+    }
+
+static const struct pm_cli_option weigh_options[] = {
+    HOW_OPTIONS,
+    {.name = "print", .help = "a sheet to weigh from, as text"},
+    {.name = "html", .help = "the same as a page"},
+    {.name = NULL},
+};
+static const struct pm_cli_option start_options[] = {
+    HOW_OPTIONS,
+    {.name = "by", .value = "NAME", .help = "who weighs it"},
+    {.name = NULL},
+};
+static const struct pm_cli_option pour_options[] = {
+    {.name = "from", .value = "FILE", .help = "read the balance from this device, pipe or file"},
+    {.name = "wait", .value = "SPAN", .help = "for a stable reading; half a minute without it"},
+    {.name = "sum", .help = "the mass is what the display shows of all pours together"},
+    {.name = "bottle", .value = "BOTTLE", .help = "from this one, not the planned one"},
+    {.name = "even-below", .help = "also when the ledger falls below zero"},
+    {.name = "note", .value = "TEXT", .help = "anything worth knowing"},
+    {.name = NULL},
+};
+static const struct pm_cli_option note_options[] = {
+    {.name = "note", .value = "TEXT", .help = "why"},
+    {.name = NULL},
+};
+static const struct pm_cli_option finish_options[] = {
+    {.name = "make-bottle", .help = "it becomes a bottle: a made-up accord"},
+    {.name = "called", .value = "NAME", .help = "of the material in that bottle, the first time"},
+    {.name = "make-trial", .help = "what was weighed becomes a kept trial"},
+    {.name = "short", .help = "although not everything was poured"},
+    {.name = NULL},
+};
+static const struct pm_cli_option show_options[] = {
+    {.name = "print", .help = "the record as text for paper"},
+    {.name = "html", .help = "the same as a page"},
+    {.name = NULL},
+};
+static const struct pm_cli_option list_options[] = {
+    {.name = "all", .help = "also finished and given up ones"},
+    {.name = NULL},
+};
+#define FILL_OPTIONS                                                                               \
+    {.name = "ethanol",                                                                            \
+     .value = "PERCENT",                                                                           \
+     .help = "by volume, as it is at hand; 96% without it"},                                       \
+        {.name = "to",                                                                             \
+         .value = "PERCENT",                                                                       \
+         .help = "by volume, wanted of ethanol and water; no water without it"},                   \
+        {.name = "other", .value = "PERCENT", .help = "of anything else in the product, by mass"}, \
+        {.name = "density", .value = "NUMBER", .help = "of the concentrate, g/ml: for volumes"},   \
+        {.name = "bottle-ml", .value = "NUMBER", .help = "millilitres in one bottle"},             \
+    {                                                                                              \
+        .name = "loss", .value = "PERCENT", .help = "that stays in filters and vessels"            \
+    }
+static const struct pm_cli_option fill_options[] = {FILL_OPTIONS, {.name = NULL}};
+static const struct pm_cli_option fill_note_options[] = {
+    FILL_OPTIONS,
+    {.name = "of-batch", .value = "N", .help = "the batch whose concentrate it is"},
+    {.name = "filter-on", .value = "DATE", .help = "when it is to be filtered"},
+    {.name = "ready-on", .value = "DATE", .help = "until when it matures"},
+    {.name = "note", .value = "TEXT", .help = "anything worth knowing"},
+    {.name = NULL},
+};
+
+static const struct pm_cli_command commands[] = {
+    SHELF_COMMAND("weigh", "F[/N] MASS", 2, 2, PM_CLI_TABLE,
+                  "what to weigh from which bottle, and what to dilute first", weigh_options,
+                  run_weigh),
+    SHELF_COMMAND("batch start", "F/N MASS | N", 1, 2, PM_CLI_JSON,
+                  "begin to pour a batch of a kept trial, or a planned one", start_options,
+                  run_start, .changes = true),
+    SHELF_COMMAND("batch pour", "N LINE|next [MASS]", 2, 3, PM_CLI_JSON,
+                  "what was poured of a line; bottle and record take it at once", pour_options,
+                  run_pour, .changes = true),
+    SHELF_COMMAND("batch correct", "N POUR MASS", 3, 3, PM_CLI_JSON,
+                  "a pour was another mass in truth; the old entry stays", note_options,
+                  run_correct, .changes = true),
+    SHELF_COMMAND("batch rescue", "N [restore|core|pull|accept]", 1, 2, PM_CLI_JSON,
+                  "the ways out of an over-pour; with a way: go it", NULL, run_rescue,
+                  .changes = true),
+    SHELF_COMMAND("batch finish", "N", 1, 1, PM_CLI_JSON, "a batch is done", finish_options,
+                  run_finish, .changes = true),
+    SHELF_COMMAND("batch pause", "N [TEXT]", 1, 2, PM_CLI_TEXT, "go on with a batch another time",
+                  NULL, run_mark, .with = &paused, .changes = true),
+    SHELF_COMMAND("batch give-up", "N [TEXT]", 1, 2, PM_CLI_TEXT,
+                  "nothing more is poured; what was stays poured", NULL, run_mark,
+                  .with = &given_up, .changes = true),
+    SHELF_COMMAND("batch note", "N TEXT", 2, 2, PM_CLI_TEXT, "a note in a batch's record", NULL,
+                  run_mark, .with = &noted, .changes = true),
+    SHELF_COMMAND("batch show", "N", 1, 1, PM_CLI_TABLE, "a batch: what was meant, what was poured",
+                  show_options, run_show),
+    SHELF_COMMAND("batch list", "", 0, 0, PM_CLI_TABLE, "the batches, planned and being poured",
+                  list_options, run_list),
+    SHELF_COMMAND("fill", "MASS DOSAGE", 2, 2, PM_CLI_JSON,
+                  "a concentrate into ethanol and water, and into bottles", fill_options, run_fill),
+    SHELF_COMMAND("filling add", "MASS DOSAGE", 2, 2, PM_CLI_JSON,
+                  "the same, put on record with days for filtering and maturing", fill_note_options,
+                  run_fill_note, .changes = true),
+    SHELF_COMMAND("filling list", "", 0, 0, PM_CLI_TABLE, "what was filled, the newest first", NULL,
+                  run_fill_list),
+    SHELF_COMMAND("balance add", "NAME READABILITY", 2, 2, PM_CLI_TEXT, "keep a balance", NULL,
+                  run_balance_add, .entity = &pm_balance_entity, .without = "name|readability",
+                  .changes = true),
+    SHELF_COMMAND("balance edit", "NAME", 1, 1, PM_CLI_TEXT, "change what is known of a balance",
+                  NULL, run_balance_edit, .entity = &pm_balance_entity, .changes = true),
+    SHELF_COMMAND("balance use", "NAME", 1, 1, PM_CLI_TEXT, "weigh with this one from now on", NULL,
+                  run_balance_use, .changes = true),
+    SHELF_COMMAND("balance remove", "NAME", 1, 1, PM_CLI_TEXT, "forget a balance", NULL,
+                  run_balance_remove, .changes = true),
+    SHELF_COMMAND("balance list", "", 0, 0, PM_CLI_TABLE, "the balances", NULL, run_balance_list),
+};
+
+const struct pm_cli_topic pm_cli_topic_scale = {
+    .title = "The scale",
+    .commands = commands,
+    .count = sizeof commands / sizeof commands[0],
+};

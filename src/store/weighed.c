@@ -1,0 +1,388 @@
+/* SPDX-License-Identifier: MIT */
+/* Rows of the scale. */
+#include "permille/store/weighed.h"
+
+#include "permille/base/mem.h"
+#include "store.h"
+
+/* ---- balances ---- */
+
+static void bind_balance(struct pm_query *query, const struct pm_balance *balance)
+{
+    pm_query_int(query, balance->readability);
+    pm_query_key(query, balance->repeatability);
+    pm_query_key(query, balance->least);
+    pm_query_key(query, balance->capacity);
+}
+
+static struct pm_balance read_balance(struct pm_query *query, int column)
+{
+    return (struct pm_balance){.readability = pm_query_get_int(query, column),
+                               .repeatability = pm_query_get_int(query, column + 1),
+                               .least = pm_query_get_int(query, column + 2),
+                               .capacity = pm_query_get_int(query, column + 3)};
+}
+
+static enum pm_status check_name(struct pm_library *library, const struct pm_balance_row *row,
+                                 const char *folded, struct pm_error *err)
+{
+    struct pm_query query;
+    int64_t other = 0;
+    pm_query_open(&query, library, PM_SQL_BALANCE_NAMED);
+    pm_query_text(&query, folded);
+    enum pm_status status = pm_query_one(&query, &other, NULL, err);
+    if (status == PM_OK && other != 0 && other != row->id)
+        status = pm_fail_at(err, "name", PM_EXISTS, "There is a balance called \"%s\" already.",
+                            row->name);
+    return status;
+}
+
+static enum pm_status write_balance(struct pm_library *library, const struct pm_balance_row *row,
+                                    int64_t id, int64_t made_at, const char *folded,
+                                    struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, row->id == 0 ? PM_SQL_BALANCE_INSERT : PM_SQL_BALANCE_UPDATE);
+    pm_query_int(&query, id);
+    pm_query_text(&query, row->name);
+    pm_query_text(&query, folded);
+    bind_balance(&query, &row->is);
+    pm_query_int(&query, made_at);
+    return pm_query_run(&query, err);
+}
+
+enum pm_status pm_balance_put(struct pm_library *library, struct pm_balance_row *row,
+                              struct pm_error *err)
+{
+    int64_t id = row->id;
+    int64_t made_at = id == 0 ? pm_library_now(library) : row->made_at;
+    char *folded = pm_store_fold(row->name);
+    if (!folded)
+        return pm_fail_memory(err);
+    enum pm_status status = pm_library_begin(library, err);
+    if (status == PM_OK) {
+        status = check_name(library, row, folded, err);
+        if (status == PM_OK && id == 0)
+            status = pm_store_next_id(library, PM_SQL_BALANCE_NEXT, &id, err);
+        if (status == PM_OK)
+            status = write_balance(library, row, id, made_at, folded, err);
+        status = pm_library_finish(library, status, err);
+    }
+    pm_free(folded);
+    if (status == PM_OK) {
+        row->id = id;
+        row->made_at = made_at;
+    }
+    return status;
+}
+
+enum pm_status pm_balance_delete(struct pm_library *library, int64_t id, struct pm_error *err)
+{
+    struct pm_query query;
+    enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK)
+        return status;
+    pm_query_open(&query, library, PM_SQL_BALANCE_DELETE);
+    pm_query_int(&query, id);
+    return pm_library_finish(library, pm_query_run(&query, err), err);
+}
+
+enum pm_status pm_balance_list(struct pm_library *library, struct pm_balance_rows *out,
+                               struct pm_error *err)
+{
+    struct pm_query query;
+    struct pm_balance_rows list = {0};
+    pm_query_open(&query, library, PM_SQL_BALANCE_LIST);
+    while (pm_query_row(&query)) {
+        struct pm_balance_row *row = pm_query_add(&query, &list);
+        if (row != NULL)
+            *row = (struct pm_balance_row){.id = pm_query_get_int(&query, 0),
+                                           .name = pm_query_get_kept(&query, 1, &list.arena),
+                                           .is = read_balance(&query, 2),
+                                           .made_at = pm_query_get_int(&query, 6)};
+    }
+    const enum pm_status status = pm_query_close(&query, err);
+    pm_list_give(&list, status, out);
+    return status;
+}
+
+/* ---- plans ---- */
+
+static enum pm_status insert_line(struct pm_library *library, int64_t plan, int64_t place,
+                                  const struct pm_batch_line *line, struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_BATCH_LINE_INSERT);
+    pm_query_int(&query, plan);
+    pm_query_int(&query, place);
+    pm_query_int(&query, line->line);
+    pm_query_int(&query, line->material);
+    pm_query_key(&query, line->bottle);
+    pm_query_int(&query, line->strength);
+    pm_query_key(&query, line->solvent);
+    pm_query_int(&query, line->target);
+    return pm_query_run(&query, err);
+}
+
+static enum pm_status insert_plan(struct pm_library *library, const struct pm_batch_plan *plan,
+                                  int64_t id, int64_t at, struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_BATCH_PLAN_INSERT);
+    pm_query_int(&query, id);
+    pm_query_int(&query, plan->batch);
+    pm_query_text(&query, plan->balance_name);
+    bind_balance(&query, &plan->balance);
+    pm_query_int(&query, plan->tolerance);
+    pm_query_int(&query, plan->cumulative);
+    pm_query_text(&query, plan->way);
+    pm_query_int(&query, at);
+    return pm_query_run(&query, err);
+}
+
+enum pm_status pm_batch_plan_insert(struct pm_library *library, struct pm_batch_plan *plan,
+                                    const struct pm_batch_line *lines, size_t count,
+                                    struct pm_error *err)
+{
+    int64_t id = 0;
+    const int64_t now = pm_library_now(library);
+    enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_store_next_id(library, PM_SQL_BATCH_PLAN_NEXT, &id, err);
+    if (status == PM_OK)
+        status = insert_plan(library, plan, id, now, err);
+    for (size_t i = 0; i < count && status == PM_OK; i++)
+        status = insert_line(library, id, (int64_t)i + 1, &lines[i], err);
+    status = pm_library_finish(library, status, err);
+    if (status == PM_OK) {
+        plan->id = id;
+        plan->at = now;
+    }
+    return status;
+}
+
+static enum pm_status read_lines(struct pm_library *library, int64_t plan,
+                                 struct pm_batch_lines *out, struct pm_error *err)
+{
+    struct pm_query query;
+    struct pm_batch_lines list = {0};
+    pm_query_open(&query, library, PM_SQL_BATCH_LINE_LIST);
+    pm_query_int(&query, plan);
+    while (pm_query_row(&query)) {
+        struct pm_batch_line *line = pm_query_add(&query, &list);
+        if (line != NULL)
+            *line = (struct pm_batch_line){.place = pm_query_get_int(&query, 0),
+                                           .line = pm_query_get_int(&query, 1),
+                                           .material = pm_query_get_int(&query, 2),
+                                           .bottle = pm_query_get_int(&query, 3),
+                                           .strength = pm_query_get_int(&query, 4),
+                                           .solvent = pm_query_get_int(&query, 5),
+                                           .target = pm_query_get_int(&query, 6)};
+    }
+    const enum pm_status status = pm_query_close(&query, err);
+    pm_list_give(&list, status, out);
+    return status;
+}
+
+enum pm_status pm_batch_plan_get(struct pm_library *library, int64_t batch, struct pm_arena *arena,
+                                 struct pm_batch_plan *plan, struct pm_batch_lines *lines,
+                                 struct pm_error *err)
+{
+    struct pm_query query;
+    struct pm_batch_plan row = {.batch = batch};
+    pm_query_open(&query, library, PM_SQL_BATCH_PLAN_GET);
+    pm_query_int(&query, batch);
+    const bool found = pm_query_row(&query);
+    if (found) {
+        row.id = pm_query_get_int(&query, 0);
+        row.balance_name = pm_query_get_kept(&query, 1, arena);
+        row.balance = read_balance(&query, 2);
+        row.tolerance = pm_query_get_int(&query, 6);
+        row.cumulative = pm_query_get_int(&query, 7) != 0;
+        row.way = pm_query_get_kept(&query, 8, arena);
+        row.at = pm_query_get_int(&query, 9);
+    }
+    enum pm_status status = pm_query_close(&query, err);
+    if (status == PM_OK && !found)
+        status = pm_fail(err, PM_MISSING, "Batch %lld was not started yet.", (long long)batch);
+    if (status == PM_OK)
+        status = read_lines(library, row.id, lines, err);
+    if (status == PM_OK)
+        *plan = row;
+    return status;
+}
+
+/* ---- pours ---- */
+
+enum pm_status pm_batch_pour_insert(struct pm_library *library, struct pm_batch_pour *pour,
+                                    struct pm_error *err)
+{
+    int64_t id = 0;
+    const int64_t at = pour->at != 0 ? pour->at : pm_library_now(library);
+    enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_store_next_id(library, PM_SQL_BATCH_POUR_NEXT, &id, err);
+    if (status == PM_OK) {
+        struct pm_query query;
+        pm_query_open(&query, library, PM_SQL_BATCH_POUR_INSERT);
+        pm_query_int(&query, id);
+        pm_query_int(&query, pour->batch);
+        pm_query_int(&query, pour->place);
+        pm_query_key(&query, pour->bottle);
+        pm_query_int(&query, pour->mass);
+        pm_query_key(&query, pour->movement);
+        pm_query_key(&query, pour->corrects);
+        pm_query_text(&query, pour->note);
+        pm_query_int(&query, at);
+        status = pm_query_run(&query, err);
+    }
+    status = pm_library_finish(library, status, err);
+    if (status == PM_OK) {
+        pour->id = id;
+        pour->at = at;
+    }
+    return status;
+}
+
+enum pm_status pm_batch_pour_list(struct pm_library *library, int64_t batch,
+                                  struct pm_batch_pours *out, struct pm_error *err)
+{
+    struct pm_query query;
+    struct pm_batch_pours list = {0};
+    pm_query_open(&query, library, PM_SQL_BATCH_POUR_LIST);
+    pm_query_int(&query, batch);
+    while (pm_query_row(&query)) {
+        struct pm_batch_pour *pour = pm_query_add(&query, &list);
+        if (pour != NULL)
+            *pour = (struct pm_batch_pour){.id = pm_query_get_int(&query, 0),
+                                           .batch = batch,
+                                           .place = pm_query_get_int(&query, 1),
+                                           .bottle = pm_query_get_int(&query, 2),
+                                           .mass = pm_query_get_int(&query, 3),
+                                           .movement = pm_query_get_int(&query, 4),
+                                           .corrects = pm_query_get_int(&query, 5),
+                                           .note = pm_query_get_kept(&query, 6, &list.arena),
+                                           .at = pm_query_get_int(&query, 7),
+                                           .in_force = pm_query_get_int(&query, 8) != 0};
+    }
+    const enum pm_status status = pm_query_close(&query, err);
+    pm_list_give(&list, status, out);
+    return status;
+}
+
+enum pm_status pm_batch_event_list(struct pm_library *library, int64_t batch,
+                                   struct pm_batch_events *out, struct pm_error *err)
+{
+    struct pm_query query;
+    struct pm_batch_events list = {0};
+    bool sound = true;
+    pm_query_open(&query, library, PM_SQL_BATCH_EVENT_LIST);
+    pm_query_int(&query, batch);
+    while (sound && pm_query_row(&query)) {
+        struct pm_batch_event *event = pm_query_add(&query, &list);
+        if (event == NULL)
+            continue;
+        const char *kind = pm_query_get_text(&query, 1);
+        *event = (struct pm_batch_event){.id = pm_query_get_int(&query, 0),
+                                         .batch = batch,
+                                         .at = pm_query_get_int(&query, 2),
+                                         .text = pm_query_get_kept(&query, 3, &list.arena)};
+        sound = kind != NULL && pm_batch_from_word(kind, &event->kind);
+    }
+    enum pm_status status = pm_query_close(&query, err);
+    if (status == PM_OK && !sound)
+        status = pm_fail(err, PM_DAMAGED, "What happened to a batch is damaged in the file.");
+    pm_list_give(&list, status, out);
+    return status;
+}
+
+/* ---- made-up accords ---- */
+
+enum pm_status pm_made_up_get(struct pm_library *library, int64_t trial, int64_t *material,
+                              struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_MADE_UP_GET);
+    pm_query_int(&query, trial);
+    return pm_query_one(&query, material, NULL, err);
+}
+
+enum pm_status pm_made_up_put(struct pm_library *library, int64_t trial, int64_t material,
+                              struct pm_error *err)
+{
+    struct pm_query query;
+    enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK)
+        return status;
+    pm_query_open(&query, library, PM_SQL_MADE_UP_PUT);
+    pm_query_int(&query, trial);
+    pm_query_int(&query, material);
+    return pm_library_finish(library, pm_query_run(&query, err), err);
+}
+
+/* ---- fillings ---- */
+
+enum pm_status pm_filling_insert(struct pm_library *library, struct pm_filling_row *row,
+                                 struct pm_error *err)
+{
+    int64_t id = 0;
+    const int64_t now = pm_library_now(library);
+    enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_store_next_id(library, PM_SQL_FILLING_NEXT, &id, err);
+    if (status == PM_OK) {
+        struct pm_query query;
+        pm_query_open(&query, library, PM_SQL_FILLING_INSERT);
+        pm_query_int(&query, id);
+        pm_query_key(&query, row->batch);
+        pm_query_int(&query, row->concentrate);
+        pm_query_int(&query, row->ethanol);
+        pm_query_int(&query, row->water);
+        pm_query_int(&query, row->other);
+        pm_query_int(&query, row->at_hand);
+        pm_query_day(&query, row->bottles >= 0 ? row->bottles : PM_NO_DAY);
+        pm_query_day(&query, row->filter_on);
+        pm_query_day(&query, row->ready_on);
+        pm_query_text(&query, row->note);
+        pm_query_int(&query, now);
+        status = pm_query_run(&query, err);
+    }
+    status = pm_library_finish(library, status, err);
+    if (status == PM_OK) {
+        row->id = id;
+        row->at = now;
+    }
+    return status;
+}
+
+enum pm_status pm_filling_list(struct pm_library *library, struct pm_filling_rows *out,
+                               struct pm_error *err)
+{
+    struct pm_query query;
+    struct pm_filling_rows list = {0};
+    pm_query_open(&query, library, PM_SQL_FILLING_LIST);
+    while (pm_query_row(&query)) {
+        struct pm_filling_row *row = pm_query_add(&query, &list);
+        if (row == NULL)
+            continue;
+        *row = (struct pm_filling_row){.id = pm_query_get_int(&query, 0),
+                                       .batch = pm_query_get_int(&query, 1),
+                                       .concentrate = pm_query_get_int(&query, 2),
+                                       .ethanol = pm_query_get_int(&query, 3),
+                                       .water = pm_query_get_int(&query, 4),
+                                       .other = pm_query_get_int(&query, 5),
+                                       .at_hand = pm_query_get_int(&query, 6),
+                                       .bottles = pm_query_get_day(&query, 7),
+                                       .filter_on = pm_query_get_day(&query, 8),
+                                       .ready_on = pm_query_get_day(&query, 9),
+                                       .note = pm_query_get_kept(&query, 10, &list.arena),
+                                       .at = pm_query_get_int(&query, 11)};
+        row->bottles = row->bottles == PM_NO_DAY ? -1 : row->bottles;
+    }
+    const enum pm_status status = pm_query_close(&query, err);
+    pm_list_give(&list, status, out);
+    return status;
+}

@@ -1,0 +1,412 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * A trial against the shelf and a balance: what to weigh from which bottle. The choice is the
+ * core's (weigh_plan.h); here the trial is resolved, accords that stand made up on the shelf are
+ * taken from their bottles, and everything gets its name.
+ */
+#include "scale.h"
+
+#include "permille/base/mem.h"
+#include "permille/core/tall.h"
+#include "permille/store/facts.h"
+
+#include <math.h>
+#include <string.h>
+
+enum pm_status pm_scale_name(struct pm_studio *studio, struct pm_arena *arena, int64_t material,
+                             const char **out, struct pm_error *err)
+{
+    struct pm_card *card;
+    *out = NULL;
+    if (material == 0)
+        return PM_OK;
+    enum pm_status status = pm_studio_material(studio, material, &card, err);
+    if (status != PM_OK)
+        return status;
+    *out = pm_arena_text(arena, card->name);
+    return pm_arena_status(arena, err);
+}
+
+enum pm_status pm_scale_tall(const char *const *names, size_t count, const char **tall,
+                             struct pm_arena *arena, struct pm_error *err)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    for (size_t i = 0; i < count; i++) {
+        pm_text_clear(&text);
+        pm_tall_name(names, count, i, &text);
+        if (!pm_text_ok(&text)) {
+            pm_text_release(&text);
+            return pm_fail_memory(err);
+        }
+        tall[i] = pm_arena_text(arena, pm_text_get(&text));
+    }
+    pm_text_release(&text);
+    return pm_arena_status(arena, err);
+}
+
+enum pm_status pm_scale_bottle(struct pm_studio *studio, struct pm_arena *arena, int64_t bottle,
+                               const char **label, const char **lot, const char **store,
+                               pm_mass *left, struct pm_error *err)
+{
+    struct pm_bottle row;
+    *label = *lot = *store = NULL;
+    *left = 0;
+    if (bottle == 0)
+        return PM_OK;
+    enum pm_status status = pm_bottle_get(studio->library, bottle, arena, &row, err);
+    if (status != PM_OK)
+        return status;
+    char text[PM_BOTTLE_LABEL];
+    *label = pm_arena_text(arena, pm_bottle_label(bottle, text));
+    *lot = row.lot;
+    *store = row.place;
+    *left = row.left;
+    return pm_arena_status(arena, err);
+}
+
+/* ---- what the trial asks for ---- */
+
+struct weighing {
+    struct pm_studio *studio;
+    struct pm_trial trial; /* accords that stand made up are materials in it */
+    struct pm_weigh_need *needs;
+    size_t need_count;
+    struct pm_weigh_bottle *bottles;
+    size_t bottle_count, bottle_capacity;
+};
+
+static pm_mass left_of(const struct pm_bottles *rows)
+{
+    pm_mass left = 0;
+    for (size_t i = 0; i < rows->count; i++)
+        left += rows->items[i].strength == PM_NEAT ? rows->items[i].left : 0;
+    return left;
+}
+
+/* Accord lines become the material that bottles of that very trial are of, where enough is there.
+ */
+static enum pm_status take_made_up(struct weighing *weighing, pm_mass mass, struct pm_error *err)
+{
+    struct pm_trial *trial = &weighing->trial;
+    const pm_parts total = pm_trial_total(trial);
+    enum pm_status status = PM_OK;
+    for (size_t i = 0; i < trial->count && status == PM_OK; i++) {
+        struct pm_line *line = &trial->lines[i];
+        struct pm_bottles rows;
+        int64_t material = 0;
+        pm_mass wanted = 0;
+        if (line->kind != PM_LINE_ACCORD || line->parts == 0)
+            continue;
+        status = pm_made_up_get(weighing->studio->library, line->ref, &material, err);
+        if (status != PM_OK || material == 0)
+            continue;
+        status = pm_bottles_of(weighing->studio, material, false, &rows, err);
+        if (status != PM_OK)
+            break;
+        if (pm_muldiv(mass, line->parts, total, &wanted) && left_of(&rows) >= wanted) {
+            line->kind = PM_LINE_MATERIAL;
+            line->ref = material;
+        }
+        pm_list_release(&rows);
+    }
+    return status;
+}
+
+/* The line of the trial that asks for a material first: its own, else one diluted with it, else the
+ * accord that brings it. */
+static const struct pm_line *line_of(const struct pm_trial *trial, int64_t material,
+                                     const struct pm_pours *pours)
+{
+    for (size_t i = 0; i < trial->count; i++)
+        if (trial->lines[i].kind == PM_LINE_MATERIAL && trial->lines[i].ref == material)
+            return &trial->lines[i];
+    for (size_t i = 0; i < pours->count; i++)
+        if (pours->items[i].material == material || pours->items[i].solvent == material)
+            return &trial->lines[pm_trial_find(trial, pours->items[i].line)];
+    return &trial->lines[0];
+}
+
+static enum pm_status volatility_of(struct pm_studio *studio, int64_t material, double *out,
+                                    struct pm_error *err)
+{
+    int64_t value = 0;
+    bool found = false;
+    *out = NAN;
+    enum pm_status status =
+        pm_fact_value(studio->library, material, "vapour_pressure", &value, &found, err);
+    if (status == PM_OK && found)
+        *out = (double)value;
+    return status;
+}
+
+static enum pm_status add_bottles(struct weighing *weighing, int64_t material, struct pm_error *err)
+{
+    struct pm_bottles rows;
+    enum pm_status status = pm_bottles_of(weighing->studio, material, false, &rows, err);
+    if (status != PM_OK)
+        return status;
+    if (!pm_grow(&weighing->bottles, &weighing->bottle_capacity,
+                 weighing->bottle_count + rows.count, sizeof *weighing->bottles))
+        status = pm_fail_memory(err);
+    for (size_t i = 0; status == PM_OK && i < rows.count; i++)
+        weighing->bottles[weighing->bottle_count++] =
+            (struct pm_weigh_bottle){.stock = pm_stock_bottle_of(&rows.items[i]),
+                                     .material = material,
+                                     .strength = rows.items[i].strength,
+                                     .solvent = rows.items[i].solvent};
+    pm_list_release(&rows);
+    return status;
+}
+
+static enum pm_status add_need(struct weighing *weighing, const struct pm_flat_row *row,
+                               const struct pm_pours *pours, bool by_volatility,
+                               struct pm_error *err)
+{
+    struct pm_card *card;
+    struct pm_weigh_need *need = &weighing->needs[weighing->need_count++];
+    const struct pm_line *line = line_of(&weighing->trial, row->material, pours);
+    const bool own = line->kind == PM_LINE_MATERIAL && line->ref == row->material;
+    *need = (struct pm_weigh_need){.line = line->id,
+                                   .material = row->material,
+                                   .neat = row->neat,
+                                   .as_solvent = row->as_solvent,
+                                   .written = own ? line->strength : PM_NEAT,
+                                   .written_in = own ? line->solvent : 0,
+                                   .volatility = NAN};
+    enum pm_status status = pm_studio_material(weighing->studio, row->material, &card, err);
+    if (status == PM_OK)
+        need->is_solvent = card->is_solvent;
+    if (status == PM_OK && by_volatility)
+        status = volatility_of(weighing->studio, row->material, &need->volatility, err);
+    return status == PM_OK ? add_bottles(weighing, row->material, err) : status;
+}
+
+static enum pm_status resolve(struct weighing *weighing, pm_mass mass, bool by_volatility,
+                              struct pm_error *err)
+{
+    struct pm_accords accords = {weighing->studio, NULL};
+    const struct pm_trial_source source = pm_accords_source(&accords);
+    struct pm_flat flat;
+    struct pm_pours pours;
+    enum pm_status status = pm_flatten(&weighing->trial, &source, &flat, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_pours_of(&weighing->trial, &source, mass, &pours, err);
+    if (status != PM_OK) {
+        pm_flat_release(&flat);
+        return status;
+    }
+    weighing->needs = pm_alloc_array(flat.count + 1, sizeof *weighing->needs);
+    if (!weighing->needs)
+        status = pm_fail_memory(err);
+    for (size_t i = 0; i < flat.count && status == PM_OK; i++)
+        if (flat.rows[i].neat > 0 || flat.rows[i].as_solvent > 0)
+            status = add_need(weighing, &flat.rows[i], &pours, by_volatility, err);
+    pm_flat_release(&flat);
+    pm_pours_release(&pours);
+    return status;
+}
+
+/* ---- names ---- */
+
+static enum pm_status name_lines(struct weighing *weighing, const struct pm_weigh_plan *plan,
+                                 struct pm_weighing *out, struct pm_error *err)
+{
+    enum pm_status status = PM_OK;
+    pm_mass *masses = pm_alloc_array(plan->count * 2 + 1, sizeof *masses);
+    double *shares = pm_alloc_array(plan->count + 1, sizeof *shares);
+    const char **names = pm_alloc_array(plan->count * 2 + 1, sizeof *names);
+    out->items = pm_arena_array(&out->arena, plan->count + 1, sizeof *out->items);
+    if (!masses || !shares || !names || !out->items)
+        status = pm_fail_memory(err);
+    for (size_t i = 0; i < plan->count && status == PM_OK; i++)
+        masses[i] = plan->pours[i].target;
+    if (status == PM_OK) {
+        pm_balance_cumulative(&out->balance, masses, plan->count, masses + plan->count);
+        pm_uncertainty_shares(&out->balance, masses, plan->count, shares);
+    }
+    for (size_t i = 0; i < plan->count && status == PM_OK; i++) {
+        const struct pm_weigh_pour *pour = &plan->pours[i];
+        const struct pm_weigh_need *need = &weighing->needs[pour->need];
+        struct pm_weigh_line *line = &out->items[out->count++];
+        pm_mass left;
+        *line = (struct pm_weigh_line){.place = (int64_t)i + 1,
+                                       .line = need->line,
+            .number = pm_trial_find(&weighing->trial, need->line) + 1,
+                                       .material = need->material,
+                                       .bottle = pour->bottle,
+                                       .solvent = pour->solvent,
+                                       .strength = pour->strength,
+                                       .target = pour->target,
+                                       .reads = out->cumulative
+                                                    ? masses[plan->count + i]
+                                                    : pm_balance_reads(&out->balance, pour->target),
+                                       .error = pour->error,
+                                       .share = shares[i],
+                                       .weighable = pour->weighable,
+                                       .to_make = pour->making != PM_WEIGH_NONE};
+        status = pm_scale_name(weighing->studio, &out->arena, need->material, &line->name, err);
+        if (status == PM_OK)
+            status = pm_scale_name(weighing->studio, &out->arena, pour->solvent,
+                                   &line->solvent_name, err);
+        if (status == PM_OK)
+            status = pm_scale_bottle(weighing->studio, &out->arena, pour->bottle, &line->label,
+                                     &line->lot, &line->store, &left, err);
+        if (status == PM_OK)
+            names[i] = line->name;
+    }
+    if (status == PM_OK)
+        status = pm_scale_tall(names, plan->count, names + plan->count, &out->arena, err);
+    for (size_t i = 0; i < plan->count && status == PM_OK; i++)
+        out->items[i].tall = names[plan->count + i];
+    pm_free(masses);
+    pm_free(shares);
+    pm_free(names);
+    return status;
+}
+
+static enum pm_status name_makings(struct weighing *weighing, const struct pm_weigh_plan *plan,
+                                   struct pm_weighing *out, struct pm_error *err)
+{
+    enum pm_status status = PM_OK;
+    out->makings = pm_arena_array(&out->arena, plan->making_count + 1, sizeof *out->makings);
+    if (!out->makings)
+        return pm_fail_memory(err);
+    for (size_t i = 0; i < plan->making_count && status == PM_OK; i++) {
+        const struct pm_weigh_making *making = &plan->makings[i];
+        struct pm_weigh_making_line *line = &out->makings[out->making_count++];
+        char text[PM_AMOUNT_TEXT + 20], strength[PM_AMOUNT_TEXT];
+        *line = (struct pm_weigh_making_line){.material = weighing->needs[making->need].material,
+                                              .solvent = making->solvent,
+                                              .from_bottle = making->from,
+                                              .from_strength = making->from_strength,
+                                              .strength = making->strength,
+                                              .target = making->target,
+                                              .of_stock = making->of_stock};
+        if (making->from != 0)
+            pm_bottle_label(making->from, text);
+        else
+            pm_print(text, sizeof text, "the %s just made",
+                     pm_strength_format(making->from_strength, '.', strength));
+        line->from = pm_arena_text(&out->arena, text);
+        status = pm_scale_name(weighing->studio, &out->arena, line->material, &line->name, err);
+        if (status == PM_OK)
+            status = pm_scale_name(weighing->studio, &out->arena, line->solvent,
+                                   &line->solvent_name, err);
+    }
+    return status == PM_OK ? pm_arena_status(&out->arena, err) : status;
+}
+
+static enum pm_status work_out(struct weighing *weighing, const struct pm_sheet *sheet,
+                               const struct pm_weigh_how *how, struct pm_weighing *out,
+                               struct pm_error *err)
+{
+    struct pm_weigh_means means;
+    struct pm_weigh_plan plan = {0};
+    char *title = NULL;
+    enum pm_status status = pm_weigh_means(weighing->studio, how, &out->arena, &means, err);
+    if (status == PM_OK)
+        status = pm_trial_copy(&sheet->trial, &weighing->trial, err);
+    if (status == PM_OK)
+        status = pm_sheet_title(sheet, &title, err);
+    out->title = pm_arena_text(&out->arena, title);
+    pm_free(title);
+    if (status != PM_OK)
+        return status;
+    if (sheet->total == 0)
+        return pm_fail(err, PM_REFUSED, "There is nothing to weigh: no line has parts.");
+    status = take_made_up(weighing, out->mass, err);
+    if (status == PM_OK)
+        status = resolve(weighing, out->mass, means.order == PM_WEIGH_VOLATILE, err);
+    const struct pm_weigh_wish wish = {.mass = out->mass,
+                                       .balance = means.balance,
+                                       .tolerance = means.tolerance,
+                                       .order = means.order,
+                                       .dilute = !how->as_it_is,
+                                       .today = pm_studio_today(weighing->studio)};
+    if (status == PM_OK)
+        status = pm_weigh_plan(weighing->needs, weighing->need_count, weighing->bottles,
+                               weighing->bottle_count, &wish, &plan, err);
+    if (status != PM_OK)
+        return status;
+    out->balance = means.balance;
+    out->balance_name = means.balance_name;
+    out->tolerance = means.tolerance;
+    out->cumulative = how->cumulative;
+    out->unweighable = plan.unweighable;
+    out->missing = plan.missing;
+    out->minimum = plan.minimum;
+    out->least = plan.least;
+    out->least_made = plan.least_made;
+    out->combined = plan.combined;
+    out->over_capacity = means.balance.capacity > 0 && out->mass > means.balance.capacity;
+    status = name_lines(weighing, &plan, out, err);
+    if (status == PM_OK)
+        status = name_makings(weighing, &plan, out, err);
+    pm_weigh_plan_release(&plan);
+    return status;
+}
+
+enum pm_status pm_weigh(struct pm_studio *studio, const struct pm_sheet *sheet, pm_mass mass,
+                        const struct pm_weigh_how *how, struct pm_weighing *out,
+                        struct pm_error *err)
+{
+    struct weighing weighing = {.studio = studio};
+    struct pm_weighing made = {.mass = mass};
+    enum pm_status status = pm_studio_look_begin(studio, err);
+    if (status != PM_OK)
+        return status;
+    pm_trial_init(&weighing.trial, PM_PART, PM_SHARE);
+    status = pm_look_over(studio, work_out(&weighing, sheet, how, &made, err));
+    pm_trial_release(&weighing.trial);
+    pm_free(weighing.needs);
+    pm_free(weighing.bottles);
+    if (status != PM_OK)
+        pm_arena_release(&made.arena);
+    else
+        *out = made;
+    return status;
+}
+
+void pm_weighing_release(struct pm_weighing *weighing)
+{
+    pm_arena_release(&weighing->arena);
+    *weighing = (struct pm_weighing){0};
+}
+
+/* ---- signs ---- */
+
+enum pm_status pm_weigh_signs(struct pm_studio *studio, const struct pm_sheet *sheet,
+                              const pm_parts *parts, pm_mass mass, pm_strength *strengths,
+                              pm_mass *least, struct pm_error *err)
+{
+    const struct pm_weigh_how how = {0};
+    struct pm_arena arena = {0};
+    struct pm_weigh_means means;
+    pm_parts total = 0, smallest = 0;
+    enum pm_status status = pm_studio_look_begin(studio, err);
+    if (status == PM_OK)
+        status = pm_look_over(studio, pm_weigh_means(studio, &how, &arena, &means, err));
+    pm_arena_release(&arena);
+    if (status != PM_OK)
+        return status;
+    const pm_mass minimum = pm_balance_minimum(&means.balance, means.tolerance);
+    for (size_t i = 0; i < sheet->trial.count; i++)
+        total += parts ? parts[i] : sheet->trial.lines[i].parts;
+    for (size_t i = 0; i < sheet->trial.count; i++) {
+        const struct pm_line *line = &sheet->trial.lines[i];
+        const pm_parts has = parts ? parts[i] : line->parts;
+        pm_mass poured = 0, neat = 0;
+        strengths[i] = PM_NEAT;
+        if (has == 0 || total == 0 || !pm_muldiv(mass, has, total, &poured))
+            continue;
+        smallest = smallest == 0 || has < smallest ? has : smallest;
+        pm_muldiv(poured, line->strength, PM_NEAT, &neat);
+        if (poured < minimum && line->kind == PM_LINE_MATERIAL)
+            strengths[i] = pm_weigh_strength_for(neat, minimum);
+    }
+    *least = 0;
+    if (smallest > 0)
+        pm_muldiv(minimum, total, smallest, least);
+    return PM_OK;
+}

@@ -1,0 +1,238 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The scale by command: a trial with lines from 0.2 to 400 parts is planned for 10 g on a balance of
+ * 0.01 g, diluted first, poured, one pour read from a simulated balance behind a pseudo-terminal,
+ * over-poured, saved, corrected, finished, filled. Ledger and record are compared to the microgram.
+ * Names, lots and prices are invented.
+ */
+#include "program.h"
+
+#include "permille/base/mem.h"
+#include "permille/studio/scale.h"
+
+#include <fcntl.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <cmocka.h>
+
+static void make_shelf(struct program *p)
+{
+    program_fill_shelf(p);
+    program_does(p, WORDS("new", "Quay"));
+    program_does(p, WORDS("add", "Quay", "Alpha", "400"));
+    program_does(p, WORDS("add", "Quay", "Beta", "100"));
+    program_does(p, WORDS("add", "Quay", "Gamma", "0.2"));
+    program_does(p, WORDS("add", "Quay", "Carrier", "499.8"));
+    program_does(p, WORDS("keep", "Quay"));
+    program_does(p, WORDS("bottle", "add", "Alpha", "50g", "--price", "25 EUR", "--lot", "K7"));
+    program_does(p, WORDS("bottle", "add", "Beta", "50g", "--lot", "K8"));
+    program_does(p, WORDS("bottle", "add", "Gamma", "5g", "--lot", "K9"));
+    program_does(p, WORDS("bottle", "add", "Carrier", "1kg", "--lot", "K10"));
+    program_does(p, WORDS("balance", "add", "Kitchen", "0.01g", "--capacity", "200g"));
+}
+
+static void make_dilutions(struct program *p)
+{
+    program_asks(p, WORDS("weigh", "Quay/1", "10g"));
+    assert_int_equal(program_count(p, "$.dilutions_to_make"), 3);
+    program_says(p, "$.dilutions_to_make[0].from", "\"B003\"");
+    program_says(p, "$.dilutions_to_make[2].strength_percent", "0.1");
+    assert_int_equal(program_sum(p, "$.lines", "target_g", 6), 10000000);
+    program_says(p, "$.minimum_weight_g", "0.41"); /* 2 x 0.41 x 0.01 g / 2 % */
+    program_does(p, WORDS("dilute", "Gamma", "10%", "4.1g", "--in", "Carrier"));
+    program_does(p, WORDS("dilute", "Gamma", "1%", "4.1g", "--from", "B005"));
+    program_does(p, WORDS("dilute", "Gamma", "0.1%", "4.1g", "--from", "B006"));
+}
+
+/* What the bottles' ledgers say was poured for batch 1, micrograms. */
+static int64_t ledger(struct program *p)
+{
+    static const char *const bottles[] = {"B001", "B002", "B004", "B007"};
+    int64_t sum = 0;
+    for (size_t i = 0; i < 4; i++) {
+        program_asks(p, WORDS("bottle", "show", bottles[i]));
+        for (int64_t k = 0; k < program_count(p, "$.movements"); k++) {
+            char path[64];
+            snprintf(path, sizeof path, "$.movements[%d].kind", (int)k);
+            const char *kind = program_value(p, path);
+            const bool counts =
+                strcmp(kind, "\"poured\"") == 0 || strcmp(kind, "\"corrected\"") == 0;
+            snprintf(path, sizeof path, "$.movements[%d].mass_g", (int)k);
+            sum -= counts ? program_number(p, path, 6) : 0;
+        }
+    }
+    return sum;
+}
+
+static void assert_agree(struct program *p)
+{
+    const int64_t poured = ledger(p);
+    program_asks(p, WORDS("batch", "show", "1"));
+    assert_int_equal(program_number(p, "$.poured_g", 6), poured);
+    assert_int_equal(program_sum(p, "$.lines", "poured_g", 6), poured);
+}
+
+static void from_plan_to_bottles(void **state)
+{
+    struct program *p = *state;
+    make_shelf(p);
+    program_refuses(p, "First make", WORDS("batch", "start", "Quay/1", "10g"));
+    make_dilutions(p);
+    program_asks(p, WORDS("weigh", "Quay/1", "10g"));
+    assert_int_equal(program_count(p, "$.dilutions_to_make"), 0);
+    program_says(p, "$.unweighable", "0");
+    program_asks(p, WORDS("batch", "start", "Quay/1", "10g", "--by", "an owner"));
+    program_says(p, "$.state", "\"pouring\"");
+    program_says(p, "$.lines[0].material", "\"Beta\"");
+    program_asks(p, WORDS("batch", "pour", "1", "next", "1.2g"));
+    program_says(p, "$.lines[0].over", "true");
+    assert_agree(p);
+
+    /* 1 g became 1.2 g: everything times 1.2. */
+    program_asks(p, WORDS("batch", "rescue", "1"));
+    program_says(p, "$.ways[0].way", "\"restore\"");
+    program_says(p, "$.ways[0].total_g", "12");
+    program_says(p, "$.ways[0].in_stock", "true");
+    /* 0.8 g more of Alpha at 0.50 EUR a gram. */
+    program_says(p, "$.ways[0].cost[0].amount", "0.4");
+    program_says(p, "$.ways[1].way", "\"accept\"");
+    program_says(p, "$.ways[1].total_g", "10.2");
+    program_asks(p, WORDS("batch", "rescue", "1", "restore"));
+    program_says(p, "$.target_g", "12");
+    program_says(p, "$.way", "\"restore\"");
+    program_refuses(p, "Nothing is over", WORDS("batch", "rescue", "1"));
+
+    program_does(p, WORDS("batch", "pause", "1"));
+    program_does(p, WORDS("batch", "pour", "1", "Gamma", "2.4g"));
+    program_does(p, WORDS("batch", "pour", "1", "Alpha", "4.7g"));
+    program_refuses(p, "still to be poured", WORDS("batch", "finish", "1"));
+    program_asks(p, WORDS("batch", "correct", "1", "3", "4.8g", "--note", "misread"));
+    assert_agree(p);
+    program_refuses(p, "corrected already", WORDS("batch", "correct", "1", "3", "4.9g"));
+    program_refuses(p, "B004 holds", WORDS("batch", "pour", "1", "next", "2kg"));
+    program_does(p, WORDS("batch", "pour", "1", "next", "3.6g"));
+    assert_agree(p);
+    program_says(p, "$.poured_g", "12");
+    program_asks(p, WORDS("batch", "finish", "1", "--make-bottle", "--make-trial"));
+    program_says(p, "$.state", "\"finished\"");
+    program_refuses(p, "finished", WORDS("batch", "pour", "1", "1", "1g"));
+    program_asks(p, WORDS("show", "Quay/2"));
+    program_says(p, "$.lines[0].parts", "100");
+    program_asks(p, WORDS("bottle", "show", "B008"));
+    program_says(p, "$.material", "\"Quay 1\"");
+    program_says(p, "$.left_g", "12");
+
+    /* A made-up bottle of that very trial serves for its accord line. */
+    program_does(p, WORDS("new", "Harbour"));
+    program_does(p, WORDS("add", "Harbour", "Quay/1", "1000", "--accord"));
+    program_asks(p, WORDS("weigh", "Harbour", "5g"));
+    assert_int_equal(program_count(p, "$.lines"), 1);
+    program_says(p, "$.lines[0].bottle", "\"B008\"");
+    program_asks(p, WORDS("weigh", "Harbour", "15g")); /* 12 g are there: by its content */
+    assert_true(program_count(p, "$.lines") > 1);
+
+    program_asks(p, WORDS("fill", "12g", "20%", "--ethanol", "96%", "--to", "80%", "--density",
+                          "0.95", "--bottle-ml", "10", "--loss", "2%"));
+    program_says(p, "$.total_g", "60");
+    assert_int_equal(program_number(p, "$.ethanol_g", 6) + program_number(p, "$.water_g", 6),
+                     48000000);
+    program_says(p, "$.bottles", "6");
+    program_asks(p, WORDS("filling", "add", "12g", "20%", "--of-batch", "1", "--filter-on",
+                          "2027-01-10"));
+    program_asks(p, WORDS("filling", "list"));
+    program_says(p, "$.fillings[0].trial", "\"Quay/1\"");
+    program_says(p, "$.fillings[0].filter_on", "\"2027-01-10\"");
+    program_does(p, WORDS("verify"));
+}
+
+static void prints(void **state)
+{
+    struct program *p = *state;
+    make_shelf(p);
+    program_does(p, WORDS("material", "edit", "Beta", "--name", "Alp<b>ine"));
+    program_does(p, WORDS("weigh", "Quay/1", "10g", "--html"));
+    assert_non_null(strstr(p->out, "<!DOCTYPE html>"));
+    assert_null(strstr(p->out, "<b>"));
+    assert_non_null(strstr(p->out, "gloves"));
+    program_does(p, WORDS("batch", "start", "Quay/1", "10g", "--as-it-is"));
+    program_does(p, WORDS("batch", "show", "1", "--print"));
+    assert_non_null(strstr(p->out, "lot K8"));
+}
+
+static void refused(void **state)
+{
+    struct program *p = *state;
+    make_shelf(p);
+    program_refuses(p, "already", WORDS("balance", "add", "kitchen", "0.01g"));
+    program_refuses(p, "no balance", WORDS("balance", "use", "Other"));
+    program_refuses(p, "no mass", WORDS("weigh", "Quay/1", "0g"));
+    program_refuses(p, "no order", WORDS("weigh", "Quay/1", "1g", "--order", "up"));
+    program_misused(p, "kept trials", WORDS("batch", "start", "Quay", "1g"));
+    program_refuses(p, "no planned batch", WORDS("batch", "show", "7"));
+}
+
+/* ---- a simulated balance ---- */
+
+/* The program reads the pseudo-terminal's far end while a child says what a balance would. */
+static void reads_a_device(void **state)
+{
+    struct program *p = *state;
+    make_shelf(p);
+    program_does(p, WORDS("batch", "start", "Quay/1", "10g", "--as-it-is"));
+    const int master = posix_openpt(O_RDWR | O_NOCTTY);
+    assert_true(master >= 0);
+    assert_int_equal(grantpt(master), 0);
+    assert_int_equal(unlockpt(master), 0);
+    char device[128];
+    snprintf(device, sizeof device, "%s", ptsname(master));
+    const int far = open(device, O_RDWR | O_NOCTTY); /* keeps it plugged in */
+    static const char says[] = "ready\r\n  0.31 g\r\n 0.7\r\n  1.00 g\r\n  1.00 g\r\n  1.00 g\r\n";
+    assert_int_equal(write(master, says, sizeof says - 1), (ssize_t)sizeof says - 1);
+    program_asks(p, WORDS("batch", "pour", "1", "Beta", "--from", device));
+    program_says(p, "$.poured_g", "1");
+    static const char carats[] = "5.00 ct\r\n";
+    assert_int_equal(write(master, carats, sizeof carats - 1), (ssize_t)sizeof carats - 1);
+    program_refuses(p, "set it to grams", WORDS("batch", "pour", "1", "Alpha", "--from", device));
+    static const char below[] = "-1.00 g\r\n-1.00 g\r\n-1.00 g\r\n";
+    assert_int_equal(write(master, below, sizeof below - 1), (ssize_t)sizeof below - 1);
+    program_refuses(p, "tare it", WORDS("batch", "pour", "1", "Alpha", "--from", device));
+    assert_int_equal(write(master, "4.0", 3), 3); /* unplugged within a line */
+    close(far);
+    close(master);
+    program_refuses(p, "cannot be read", WORDS("batch", "pour", "1", "Alpha", "--from", device));
+}
+
+static void reads_a_file(void **state)
+{
+    struct program *p = *state;
+    make_shelf(p);
+    program_does(p, WORDS("batch", "start", "Quay/1", "10g", "--as-it-is"));
+    char *path = program_path(p, "readings");
+    FILE *file = fopen(path, "w");
+    fputs("0.5 g\n0.9 g\n1.01 g\n1.01 g\n", file);
+    fclose(file);
+    program_refuses(p, "unplugged", WORDS("batch", "pour", "1", "Beta", "--from", path));
+    file = fopen(path, "a");
+    fputs("1.01 g\n", file);
+    fclose(file);
+    program_asks(p, WORDS("batch", "pour", "1", "Beta", "--from", path));
+    program_says(p, "$.poured_g", "1.01");
+    free(path);
+}
+
+#define TEST(name) cmocka_unit_test_setup_teardown(name, program_set_up, program_tear_down)
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        TEST(from_plan_to_bottles), TEST(prints),       TEST(refused),
+        TEST(reads_a_device),       TEST(reads_a_file),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
