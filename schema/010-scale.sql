@@ -69,6 +69,7 @@ CREATE UNIQUE INDEX batch_pour_corrects ON batch_pour (corrects) WHERE corrects 
 CREATE TABLE made_up (
     trial INTEGER PRIMARY KEY REFERENCES trial (id), -- a kept one
     material INTEGER NOT NULL REFERENCES material (id),
+    made_at INTEGER NOT NULL, -- when it was made up first
     checksum INTEGER NOT NULL
 ) STRICT;
 

@@ -642,8 +642,8 @@ static const struct statement statements[PM_SQL_COUNT] = {
          "reading a batch"},
     [PM_SQL_MADE_UP_GET] = {"SELECT material FROM made_up WHERE trial = ?1",
                             "looking for a made-up accord"},
-    [PM_SQL_MADE_UP_PUT] = {"INSERT INTO made_up (trial, material, checksum) VALUES (?1, ?2, "
-                            "pm_checksum('made_up', ?1, ?2))",
+    [PM_SQL_MADE_UP_PUT] = {"INSERT INTO made_up (trial, material, made_at, checksum) VALUES (?1, "
+                            "?2, ?3, pm_checksum('made_up', ?1, ?2, ?3))",
                             "saving a made-up accord"},
     [PM_SQL_FILLING_NEXT] = {"SELECT max(id) FROM filling", "saving a filling"},
     [PM_SQL_FILLING_INSERT] =

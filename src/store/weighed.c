@@ -319,6 +319,7 @@ enum pm_status pm_made_up_put(struct pm_library *library, int64_t trial, int64_t
     pm_query_open(&query, library, PM_SQL_MADE_UP_PUT);
     pm_query_int(&query, trial);
     pm_query_int(&query, material);
+    pm_query_int(&query, pm_library_now(library));
     return pm_library_finish(library, pm_query_run(&query, err), err);
 }
 

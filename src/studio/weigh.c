@@ -7,7 +7,8 @@
 #include "scale.h"
 
 #include "permille/base/mem.h"
-#include "permille/core/tall.h"
+#include "permille/base/utf8.h"
+#include "permille/core/lookalike.h"
 #include "permille/store/facts.h"
 
 #include <math.h>
@@ -27,21 +28,47 @@ enum pm_status pm_scale_name(struct pm_studio *studio, struct pm_arena *arena, i
     return pm_arena_status(arena, err);
 }
 
+/* The names that are easily taken for names[at], into others[]. */
+static size_t look_alikes(const struct pm_look *looks, const char *const *names, size_t count,
+                          size_t at, const char **others)
+{
+    size_t found = 0;
+    for (size_t i = 0; i < count; i++)
+        if (i != at && pm_look_alike(&looks[at], &looks[i]))
+            others[found++] = names[i];
+    return found;
+}
+
 enum pm_status pm_scale_tall(const char *const *names, size_t count, const char **tall,
                              struct pm_arena *arena, struct pm_error *err)
 {
     struct pm_text text = PM_TEXT_EMPTY;
-    for (size_t i = 0; i < count; i++) {
+    struct pm_look *looks = pm_alloc_array(count + 1, sizeof *looks);
+    const char **others = pm_alloc_array(count + 1, sizeof *others);
+    enum pm_status status = looks && others ? PM_OK : pm_fail_memory(err);
+    for (size_t i = 0; i < count && status == PM_OK; i++) {
+        char *folded = pm_fold(names[i]);
+        const char *kept = folded ? pm_arena_text(arena, folded) : NULL;
+        pm_free(folded);
+        if (kept)
+            pm_look_read(kept, strlen(kept), &looks[i]);
+        else
+            status = pm_fail_memory(err);
+    }
+    for (size_t i = 0; i < count && status == PM_OK; i++) {
+        const size_t found = look_alikes(looks, names, count, i, others);
         pm_text_clear(&text);
-        pm_tall_name(names, count, i, &text);
-        if (!pm_text_ok(&text)) {
-            pm_text_release(&text);
-            return pm_fail_memory(err);
-        }
+        if (found > 0)
+            pm_tall_letters(names[i], others, found, &text);
+        else
+            pm_text_add(&text, names[i]);
+        status = pm_text_ok(&text) ? PM_OK : pm_fail_memory(err);
         tall[i] = pm_arena_text(arena, pm_text_get(&text));
     }
     pm_text_release(&text);
-    return pm_arena_status(arena, err);
+    pm_free(looks);
+    pm_free(others);
+    return status == PM_OK ? pm_arena_status(arena, err) : status;
 }
 
 enum pm_status pm_scale_bottle(struct pm_studio *studio, struct pm_arena *arena, int64_t bottle,
@@ -232,7 +259,7 @@ static enum pm_status name_lines(struct weighing *weighing, const struct pm_weig
         pm_mass left;
         *line = (struct pm_weigh_line){.place = (int64_t)i + 1,
                                        .line = need->line,
-            .number = pm_trial_find(&weighing->trial, need->line) + 1,
+                                       .number = pm_trial_find(&weighing->trial, need->line) + 1,
                                        .material = need->material,
                                        .bottle = pour->bottle,
                                        .solvent = pour->solvent,
