@@ -302,7 +302,8 @@ static enum pm_status weighing_as_table(struct pm_cli *cli, const struct pm_weig
 static enum pm_status run_weigh(struct pm_cli *cli, struct pm_error *err)
 {
     const struct pm_weigh_how how = how_of(cli);
-    const bool html = pm_cli_has(cli, "html");
+    const char *print = pm_cli_value(cli, "print");
+    const bool html = print != NULL && strcmp(print, "html") == 0;
     struct pm_sheet *sheet;
     struct pm_weighing weighing;
     pm_mass mass = 0;
@@ -315,7 +316,7 @@ static enum pm_status run_weigh(struct pm_cli *cli, struct pm_error *err)
     pm_sheet_free(sheet);
     if (status != PM_OK)
         return status;
-    if (html || pm_cli_has(cli, "print"))
+    if (print != NULL)
         status = pm_weighing_print(&weighing, html, pm_decimal_sign(), &cli->out, err);
     else if (cli->form == PM_CLI_JSON)
         weighing_as_json(cli, &weighing);
@@ -700,7 +701,8 @@ static enum pm_status record_as_table(struct pm_cli *cli, const struct pm_batch_
 
 static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
 {
-    const bool html = pm_cli_has(cli, "html");
+    const char *print = pm_cli_value(cli, "print");
+    const bool html = print != NULL && strcmp(print, "html") == 0;
     struct pm_batch_record record;
     struct pm_json json;
     int64_t id;
@@ -709,7 +711,7 @@ static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
         status = pm_batch_show(cli->studio, id, &record, err);
     if (status != PM_OK)
         return status;
-    if (html || pm_cli_has(cli, "print")) {
+    if (print != NULL) {
         status = pm_batch_print(&record, html, pm_decimal_sign(), &cli->out, err);
     } else if (cli->form == PM_CLI_JSON) {
         pm_json_init(&json, &cli->out);
@@ -994,8 +996,7 @@ static enum pm_status run_fill_list(struct pm_cli *cli, struct pm_error *err)
 
 static const struct pm_cli_option weigh_options[] = {
     HOW_OPTIONS,
-    {.name = "print", .help = "a sheet to weigh from, as text"},
-    {.name = "html", .help = "the same as a page"},
+    {.name = "print", .value = "FORM", .words = "text|html", .help = "a sheet to weigh from"},
     {.name = NULL},
 };
 static const struct pm_cli_option start_options[] = {
@@ -1024,8 +1025,7 @@ static const struct pm_cli_option finish_options[] = {
     {.name = NULL},
 };
 static const struct pm_cli_option show_options[] = {
-    {.name = "print", .help = "the record as text for paper"},
-    {.name = "html", .help = "the same as a page"},
+    {.name = "print", .value = "FORM", .words = "text|html", .help = "the record for paper"},
     {.name = NULL},
 };
 static const struct pm_cli_option list_options[] = {

@@ -156,12 +156,12 @@ static void prints(void **state)
     struct program *p = *state;
     make_shelf(p);
     program_does(p, WORDS("material", "edit", "Beta", "--name", "Alp<b>ine"));
-    program_does(p, WORDS("weigh", "Quay/1", "10g", "--html"));
+    program_does(p, WORDS("weigh", "Quay/1", "10g", "--print", "html"));
     assert_non_null(strstr(p->out, "<!DOCTYPE html>"));
     assert_null(strstr(p->out, "<b>"));
     assert_non_null(strstr(p->out, "gloves"));
     program_does(p, WORDS("batch", "start", "Quay/1", "10g", "--as-it-is"));
-    program_does(p, WORDS("batch", "show", "1", "--print"));
+    program_does(p, WORDS("batch", "show", "1", "--print", "text"));
     assert_non_null(strstr(p->out, "lot K8"));
 }
 
