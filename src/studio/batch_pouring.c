@@ -773,15 +773,15 @@ static enum pm_status as_weighed(const struct pm_batch_record *record, struct pm
 
 /* Makes `content` the draft for the while that it takes to keep it. */
 static enum pm_status set_draft(struct pm_studio *studio, int64_t formula,
-                                const struct pm_trial *content, const char *sentence,
-                                struct pm_sheet **sheet, struct pm_error *err)
+                                const struct pm_trial *content, int64_t parent,
+                                const char *sentence, struct pm_sheet **sheet, struct pm_error *err)
 {
     struct pm_sheet *draft;
     struct pm_plan *plan;
     enum pm_status status = pm_sheet_open_draft(studio, formula, &draft, err);
     if (status != PM_OK)
         return status;
-    status = pm_plan_content(studio, draft, content, "restore", sentence, &plan, err);
+    status = pm_plan_content(studio, draft, content, parent, "restore", sentence, &plan, err);
     pm_sheet_free(draft);
     if (status != PM_OK)
         return status;
@@ -802,13 +802,14 @@ static enum pm_status keep_as_weighed(struct pm_studio *studio,
     if (status == PM_OK)
         status = as_weighed(record, &content, err);
     if (status == PM_OK)
-        status = set_draft(studio, record->batch.formula, &content, note, &sheet, err);
+        status = set_draft(studio, record->batch.formula, &content, record->batch.trial, note,
+                           &sheet, err);
     if (status == PM_OK)
         status = pm_trial_keep(studio, sheet, note, number, err);
     pm_sheet_free(sheet);
     sheet = NULL;
     if (status == PM_OK)
-        status = set_draft(studio, record->batch.formula, &before->trial,
+        status = set_draft(studio, record->batch.formula, &before->trial, before->trial.parent,
                            "Went back to the draft as it was", &sheet, err);
     pm_sheet_free(sheet);
     pm_sheet_free(before);
