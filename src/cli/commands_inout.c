@@ -7,8 +7,9 @@
 
 #include "permille/base/amount.h"
 #include "permille/base/mem.h"
-#include "permille/core/jotting.h"
+#include "permille/studio/bench.h"
 #include "permille/studio/bringing.h"
+#include "permille/studio/paper.h"
 #include "permille/studio/shelf.h"
 #include "permille/studio/whole.h"
 
@@ -309,17 +310,107 @@ static enum pm_status run_import(struct pm_cli *cli, struct pm_error *err)
 
 /* ---- export ---- */
 
+static bool is_table(const char *what)
+{
+    return strcmp(what, "materials") == 0 || strcmp(what, "bottles") == 0 ||
+           strcmp(what, "movements") == 0;
+}
+
+static enum pm_status add_sheet(struct pm_cli *cli, int64_t trial, struct pm_sheet **sheets,
+                                size_t *count, struct pm_error *err)
+{
+    const enum pm_status status = pm_sheet_open(cli->studio, trial, &sheets[*count], err);
+    *count += status == PM_OK;
+    return status;
+}
+
+/* The named ones, or the drafts of all formulas in sight: accords before what may use them. */
+static enum pm_status open_sheets(struct pm_cli *cli, struct pm_sheet ***out, size_t *count,
+                                  struct pm_error *err)
+{
+    struct pm_formulas formulas = {.items = NULL};
+    enum pm_status status = PM_OK;
+    if (cli->operand_count == 0)
+        status = pm_formulas_list(cli->studio, NULL, false, &formulas, err);
+    *out = pm_alloc_array(cli->operand_count + formulas.count + 1, sizeof **out);
+    if (status == PM_OK && *out == NULL)
+        status = pm_fail_memory(err);
+    for (size_t i = 0; status == PM_OK && i < cli->operand_count; i++) {
+        struct pm_cli_named named;
+        status = pm_cli_name(cli, i, &named, err);
+        if (status == PM_OK)
+            status = add_sheet(cli, named.trial, *out, count, err);
+    }
+    for (int accords = 1; accords >= 0; accords--)
+        for (size_t i = 0; status == PM_OK && i < formulas.count; i++)
+            if (formulas.items[i].accord == (accords == 1))
+                status = add_sheet(cli, formulas.items[i].draft, *out, count, err);
+    pm_list_release(&formulas);
+    return status;
+}
+
+static enum pm_status export_sheets(struct pm_cli *cli, enum pm_paper paper, struct pm_error *err)
+{
+    struct pm_sheet **sheets = NULL;
+    size_t count = 0;
+    enum pm_status status = open_sheets(cli, &sheets, &count, err);
+    if (status == PM_OK)
+        status = pm_paper_sheets((const struct pm_sheet *const *)sheets, count, paper,
+                                 pm_decimal_sign(), &cli->out, err);
+    for (size_t i = 0; i < count; i++)
+        pm_sheet_free(sheets[i]);
+    pm_free(sheets);
+    return status;
+}
+
+static enum pm_status export_comparison(struct pm_cli *cli, enum pm_paper paper,
+                                        struct pm_error *err)
+{
+    int64_t trials[PM_COMPARE_MAX];
+    struct pm_side_by_side side;
+    enum pm_status status = PM_OK;
+    if (cli->operand_count < 2 || cli->operand_count > PM_COMPARE_MAX)
+        return pm_cli_usage(cli, err, "Name two to %d trials to compare.", PM_COMPARE_MAX);
+    for (size_t i = 0; status == PM_OK && i < cli->operand_count; i++) {
+        struct pm_cli_named named;
+        status = pm_cli_name(cli, i, &named, err);
+        trials[i] = status == PM_OK ? named.trial : 0;
+    }
+    if (status == PM_OK)
+        status = pm_compare_open(cli->studio, trials, cli->operand_count, PM_BY_POURED, &side, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_paper_comparison(&side, paper, pm_decimal_sign(), &cli->out, err);
+    pm_side_by_side_release(&side);
+    return status;
+}
+
 static enum pm_status run_export(struct pm_cli *cli, struct pm_error *err)
 {
     const char *what = cli->operand_count > 0 ? cli->operands[0] : "materials";
-    const bool all = pm_cli_has(cli, "all");
-    if (all && cli->operand_count > 0)
-        return pm_cli_usage(cli, err, "--all is everything: name nothing beside it.");
-    const enum pm_status status = pm_cli_open(cli, false, err);
+    const char *as = pm_cli_value(cli, "as");
+    const bool all = pm_cli_has(cli, "all"), formulas = pm_cli_has(cli, "formulas");
+    enum pm_paper paper = pm_cli_has(cli, "compare") ? PM_PAPER_HTML : PM_PAPER_JSON;
+    if ((all || formulas) && cli->operand_count > 0)
+        return pm_cli_usage(cli, err, "--all and --formulas are everything: name nothing beside.");
+    if (as != NULL)
+        pm_paper_from_word(as, &paper);
+    enum pm_status status = pm_cli_open(cli, false, err);
     if (status != PM_OK)
         return status;
-    return all ? pm_studio_write_whole(cli->studio, &cli->out, err)
-               : pm_shelf_export(cli->studio, what, &cli->out, err);
+    if (all)
+        return pm_studio_write_whole(cli->studio, &cli->out, err);
+    if (!formulas && is_table(what))
+        return cli->operand_count > 1 || as != NULL
+                   ? pm_cli_usage(cli, err, "%s are written as CSV, alone.", what)
+                   : pm_shelf_export(cli->studio, what, &cli->out, err);
+    status = pm_studio_look_begin(cli->studio, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_cli_has(cli, "compare") ? export_comparison(cli, paper, err)
+                                        : export_sheets(cli, paper, err);
+    pm_studio_look_end(cli->studio);
+    return status;
 }
 
 /* ---- the table ---- */
@@ -336,6 +427,12 @@ static const struct pm_cli_option import_options[] = {
 
 static const struct pm_cli_option export_options[] = {
     {.name = "all", .help = "the whole library as one JSON document, which import reads back"},
+    {.name = "formulas", .help = "the drafts of all formulas"},
+    {.name = "as",
+     .value = "FORM",
+     .words = "json|csv|markdown|html",
+     .help = "how formulas are written; import reads the first two"},
+    {.name = "compare", .help = "the trials named, side by side, as Markdown or HTML"},
     {.name = NULL},
 };
 
@@ -365,11 +462,13 @@ static const struct pm_cli_command commands[] = {
     },
     {
         .name = "export",
-        .operands = "[materials|bottles|movements]",
+        .operands = "[materials|bottles|movements|F[/N]...]",
         .least = 0,
-        .most = 1,
+        .most = -1,
         .forms = PM_CLI_TEXT,
-        .help = "write a table as CSV, materials without a word; or the whole library",
+        .help = "write formulas, a table of the shelf as CSV, or the whole library",
+        .more = "Without a word the materials. Formulas are written as JSON unless --as says "
+                "otherwise; a page of HTML prints on one sheet.",
         .options = export_options,
         .run = run_export,
     },

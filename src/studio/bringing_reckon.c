@@ -31,7 +31,8 @@ struct reckoning {
 
 static bool counts(const struct pm_brought_line *line)
 {
-    return !line->left_out && line->has_amount && line->unit != PM_JOTTED_DROPS;
+    return !line->left_out && line->has_amount && line->unit != PM_JOTTED_DROPS &&
+           line->stance != PM_RESTING;
 }
 
 static enum writing writing_of(int unit)
@@ -223,11 +224,23 @@ static enum pm_status to_parts(struct reckoning *reckoning, struct pm_error *err
     return PM_OK;
 }
 
+/* What a line that rests will come back with is no part of the total. */
+static pm_parts rested(const struct pm_brought_formula *formula, const struct pm_brought_line *line)
+{
+    pm_parts parts = 0;
+    const pm_parts written = formula->written_base > 0 ? formula->written_base : formula->base;
+    return pm_muldiv(line->amount, formula->base, written, &parts) ? parts : 0;
+}
+
 static void add_up(struct reckoning *reckoning)
 {
     reckoning->formula->total = 0;
     for (size_t i = 0; i < reckoning->formula->count; i++) {
         struct pm_brought_line *line = &reckoning->lines[i];
+        if (line->stance == PM_RESTING) {
+            line->parts = rested(reckoning->formula, line);
+            continue;
+        }
         reckoning->formula->total += line->parts;
         if (line->parts == 0 && reckoning->weights[i] > 0 && !line->doubt)
             line->doubt = "it comes to less than a millionth of a part";

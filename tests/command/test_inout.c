@@ -112,11 +112,7 @@ static void the_whole_library_there_and_back(void **state)
     path = write_text(p, "false.json", whole, strlen(whole));
     free(other.library);
     other.library = program_path(p, "third.db");
-    program_run(&other, WORDS("import", path));
-    assert_int_equal(other.outcome, 1);
-    assert_non_null(strstr(other.err, "contradicts itself"));
-    program_asks(&other, WORDS("formulas"));
-    program_says(&other, "$.formulas", "[]");
+    program_refuses(&other, "contradicts itself", WORDS("import", path));
     free(path);
     path = write_text(p, "cut.json", whole, strlen(whole) / 2);
     program_refuses(&other, "not JSON", WORDS("import", path));
@@ -147,6 +143,59 @@ static void what_is_no_import(void **state)
     free(path);
 }
 
+/* A formula leaves with its cores, what rests and what is held, and comes in as it was. */
+static void formulas_there_and_back(void **state)
+{
+    static const char *const forms[] = {"json", "csv"};
+    struct program *p = *state;
+    program_fill_shelf(p);
+    program_does(p, WORDS("new", "Root <b>", "--accord"));
+    program_does(p, WORDS("add", "Root <b>", "Delta", "1000"));
+    program_does(p, WORDS("keep", "Root <b>"));
+    program_does(p, WORDS("new", "Heart"));
+    program_does(p, WORDS("add", "Heart", "Alpha", "500"));
+    program_does(p, WORDS("add", "Heart", "Beta", "250", "--at", "10%", "--in", "Carrier"));
+    program_does(p, WORDS("add", "Heart", "Gamma", "150", "--held"));
+    program_does(p, WORDS("add", "Heart", "--accord", "Root <b>/1", "100"));
+    for (size_t i = 0; i < 2; i++) {
+        program_does(p, WORDS("export", "Heart", "--as", forms[i]));
+        char *path = write_text(p, forms[i], p->out, p->out_length);
+        program_does(p, WORDS("rename", "Heart", i == 0 ? "First" : "Second"));
+        program_does(p, WORDS("import", path));
+        program_asks(p, WORDS("show", "Heart"));
+        program_says(p, "$.total_parts", "1000");
+        program_says(p, "$.lines[1].strength_percent", "10");
+        program_says(p, "$.lines[1].neat_parts", "25");
+        program_says(p, "$.lines[2].stance", i == 0 ? "\"held\"" : "\"free\"");
+        program_says(p, "$.lines[3].parts", "100");
+        program_says(p, "$.lines[3].accord", "\"Root <b>/1\"");
+        free(path);
+    }
+    program_does(p, WORDS("core", "Heart", "Alpha", "Beta"));
+    program_does(p, WORDS("rest", "Heart", "Gamma"));
+    program_asks(p, WORDS("show", "Heart"));
+    char *lines = strdup(program_value(p, "$.lines"));
+    program_does(p, WORDS("export", "Heart"));
+    char *path = write_text(p, "rest.json", p->out, p->out_length);
+    program_does(p, WORDS("rename", "Heart", "Third"));
+    program_does(p, WORDS("import", path));
+    program_asks(p, WORDS("show", "Heart"));
+    assert_string_equal(program_value(p, "$.lines"), lines);
+    free(lines);
+    free(path);
+    program_does(p, WORDS("export", "Heart", "--as", "html"));
+    assert_non_null(strstr(p->out, "Root &lt;b&gt;/1"));
+    assert_null(strstr(p->out, "<script"));
+    assert_null(strstr(p->out, "http"));
+    assert_non_null(strstr(p->out, "not approval"));
+    program_does(p, WORDS("export", "Heart", "--as", "markdown"));
+    assert_non_null(strstr(p->out, "Root \\<b\\>/1"));
+    program_does(p, WORDS("export", "--formulas", "--as", "csv"));
+    program_does(p, WORDS("export", "First", "Heart", "--compare"));
+    program_misused(p, "two to", WORDS("export", "Heart", "--compare"));
+    program_does(p, WORDS("verify"));
+}
+
 #define PROGRAM(test) cmocka_unit_test_setup_teardown(test, program_set_up, program_tear_down)
 
 int main(void)
@@ -155,6 +204,7 @@ int main(void)
         PROGRAM(a_text_is_shown_and_comes_in),
         PROGRAM(a_formula_shown_as_json_comes_in),
         PROGRAM(the_whole_library_there_and_back),
+        PROGRAM(formulas_there_and_back),
         PROGRAM(what_is_no_import),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
