@@ -139,7 +139,7 @@ static enum pm_status limits_as_json(struct pm_cli *cli, const struct pm_sheet *
         const struct pm_limits_row *row = &limits->items[i];
         pm_json_open(&json, '{');
         pm_json_put_string(&json, "substance", row->title);
-        if (row->shares)
+        if (row->shares || (row->least && row->percent == 0))
             pm_json_put_null(&json, "percent_in_product");
         else
             pm_json_put_decimal(&json, "percent_in_product", row->percent, PERCENT_SCALE);
@@ -199,7 +199,7 @@ static void add_limit_row(struct pm_table *table, const struct pm_limits_row *ro
     int64_t used = pm_limits_used(row);
     pm_table_text(table, row->title);
     pm_table_text(table, pm_verdict_word(row->verdict));
-    if (row->shares)
+    if (row->shares || (row->least && row->percent == 0))
         pm_table_null(table);
     else
         pm_table_number(table, row->percent);

@@ -139,7 +139,8 @@ static char *used_of(const struct page *page, const struct pm_limits_row *limits
 {
     int64_t used = pm_limits_used(limits_row);
     buf[0] = '\0';
-    if (used != INT64_MAX && limits_row->limit != PM_NO_LIMIT) {
+    if (used != INT64_MAX && limits_row->limit != PM_NO_LIMIT &&
+        !(limits_row->least && limits_row->percent == 0)) {
         pm_decimal_format(used, 10, used < PM_WHOLE ? 1 : 0, page->sign, buf);
         snprintf(buf + strlen(buf), PM_AMOUNT_TEXT - strlen(buf), " %%");
     }
@@ -152,8 +153,11 @@ static void limit_row(struct page *page, const struct pm_limits_row *limits_row)
 {
     char amount[PM_AMOUNT_TEXT * 2], number[PM_AMOUNT_TEXT], limit[PM_AMOUNT_TEXT],
         used[PM_AMOUNT_TEXT];
+    bool nothing_known = limits_row->least && limits_row->percent == 0;
     snprintf(amount, sizeof amount, "%s%s", limits_row->least ? "at least " : "",
              limits_row->shares ? "" : amount_of(page, limits_row, number));
+    if (nothing_known)
+        snprintf(amount, sizeof amount, "unknown");
     snprintf(limit, sizeof limit, "%s", limits_row->limit == PM_NO_LIMIT ? "no limit" : "");
     if (limits_row->limit >= 0)
         pm_decimal_exact(limits_row->limit, 7, page->sign, limit);

@@ -43,6 +43,10 @@ void limits_amount(const struct limits_room *room, const struct pm_limits_row *r
     const int64_t limit = row->limit * 1000;
     if (row->shares)
         return;
+    if (row->least && row->percent == 0) {
+        pm_text_add(out, "unknown");
+        return;
+    }
     pm_text_add(out, row->least ? ">" : "");
     /* What is over by little must not look as if it were the limit. */
     if (row->verdict == PM_OVER && row->limit > 0 && row->percent / 100 * 99 < limit)
