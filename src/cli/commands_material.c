@@ -476,7 +476,7 @@ static enum pm_status list_filtered(struct pm_cli *cli, const char *text, size_t
         else
             pm_table_null(&table);
     }
-    pm_shelf_rows_release(&rows);
+    pm_list_release(&rows);
     status = pm_table_answer(&table, cli, "materials", "No materials.", err);
     pm_table_release(&table);
     return status;
@@ -509,7 +509,7 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
     pm_table_init(&table, columns, count);
     for (size_t i = 0; i < found.count; i++)
         add_entry(&table, &found.items[i], text[0] != '\0');
-    pm_material_entries_release(&found);
+    pm_list_release(&found);
     status = pm_table_answer(&table, cli, "materials", "No materials.", err);
     pm_table_release(&table);
     return status;

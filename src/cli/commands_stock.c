@@ -61,7 +61,7 @@ static enum pm_status run_stock(struct pm_cli *cli, struct pm_error *err)
         pm_table_bool(&table, row->low);
         pm_table_bool(&table, row->old);
     }
-    pm_shelf_rows_release(&rows);
+    pm_list_release(&rows);
     status =
         pm_table_answer(&table, cli, "stock", low ? "Nothing is low." : "Nothing is there.", err);
     pm_table_release(&table);
@@ -133,7 +133,7 @@ static enum pm_status run_standins(struct pm_cli *cli, struct pm_error *err)
             pm_table_null(&table);
         pm_table_number(&table, found.items[i].neat);
     }
-    pm_offers_release(&found);
+    pm_list_release(&found);
     status =
         pm_table_answer(&table, cli, "standins", "Nothing of its family is on the shelf.", err);
     pm_table_release(&table);

@@ -29,6 +29,8 @@
 
 enum { BLOCK = 32, HEAD = 4, HEAD_BYTE = 0xF8 };
 
+#define FEW 4000 /* so many materials are read one by one sooner than found among all */
+
 /* ---- writing blocks ---- */
 
 /* Folded text comes without control characters; should one stand in it all the same, it must not
@@ -146,7 +148,21 @@ struct wanted {
     struct word *words; /* owned; the longest first: it rules out most */
     size_t count;
     bool set_aside_too;
+    const struct pm_material_ids *among; /* or NULL */
 };
+
+static int compare_ids(const void *left, const void *right)
+{
+    const int64_t a = *(const int64_t *)left, b = *(const int64_t *)right;
+    return (a > b) - (a < b);
+}
+
+static bool is_wanted(const struct wanted *wanted, int64_t id)
+{
+    const struct pm_material_ids *among = wanted->among;
+    return among == NULL || (among->count > 0 && bsearch(&id, among->items, among->count, sizeof id,
+                                                         compare_ids) != NULL);
+}
 
 /* In order of worth; only prefixes of names are RANK_NAME. */
 enum { RANK_NAME, RANK_WORD, RANK_REST, RANK_NONE };
@@ -394,7 +410,8 @@ static bool look_at(const char *text, size_t length, int64_t block, const struct
                    memcmp(entry.name, wanted->folded, wanted->length) == 0;
     /* Most entries fall here once enough good ones are known: their name alone says that even the
      * better rank would not help. */
-    if (!better(best, entry.prefix ? RANK_NAME : RANK_WORD, &entry, hit.id))
+    if (!better(best, entry.prefix ? RANK_NAME : RANK_WORD, &entry, hit.id) ||
+        !is_wanted(wanted, hit.id))
         return true;
     hit.rank = rank_words(entry.name, (size_t)(entry.end - entry.name), wanted);
     if (hit.rank == RANK_NONE)
@@ -445,99 +462,144 @@ static enum pm_status scan(struct pm_library *library, const struct wanted *want
 
 /* ---- giving out ---- */
 
-static bool read_kind(struct pm_query *query, int column, struct pm_material_hit *hit)
+/* Columns from `first` on: name, CAS number, family, kind. NULL when memory ran out. */
+static struct pm_material_entry *give_row(struct pm_query *query, int first, int64_t id,
+                                          struct pm_material_entries *out)
 {
-    const char *kind = pm_query_get_text(query, column);
-    return kind != NULL && pm_material_kind_from_word(kind, &hit->kind);
+    enum pm_material_kind kind;
+    const char *word = pm_query_get_text(query, first + 3);
+    if (word == NULL || !pm_material_kind_from_word(word, &kind))
+        return NULL; /* no kind of this program's */
+    struct pm_material_entry *entry = pm_query_add(query, out);
+    if (entry == NULL)
+        return NULL;
+    entry->id = id;
+    entry->name = pm_query_get_kept(query, first, &out->arena);
+    entry->cas = pm_query_get_kept(query, first + 1, &out->arena);
+    entry->family = pm_query_get_kept(query, first + 2, &out->arena);
+    entry->kind = pm_material_kind_word(kind);
+    entry->is_solvent = kind == PM_SOLVENT;
+    return entry;
 }
 
-static enum pm_status give_found(struct pm_library *library, const struct found *found,
-                                 pm_material_visit *visit, void *context, bool *more,
-                                 struct pm_error *err)
+/* The best in order, by one query, unless looking for them failed; frees them. */
+static enum pm_status give_best(struct pm_library *library, struct best *best,
+                                enum pm_status status, struct pm_material_entries *out,
+                                struct pm_error *err)
 {
     struct pm_query query;
-    pm_query_open(&query, library, PM_SQL_SEARCH_HIT);
-    pm_query_int(&query, found->id);
-    pm_query_int(&query, found->field > 0 ? found->field : -1);
-    if (pm_query_row(&query)) {
-        struct pm_material_hit hit = {.id = found->id};
-        hit.slips = found->slips;
-        hit.name = pm_query_get_text(&query, 0);
-        hit.cas = pm_query_get_text(&query, 1);
-        hit.family = pm_query_get_text(&query, 2);
-        hit.matched = found->field == CAS_FIELD ? hit.cas : pm_query_get_text(&query, 4);
-        if (read_kind(&query, 3, &hit) && query.rc == SQLITE_ROW)
-            *more = visit(context, &hit);
+    struct pm_text wanted = PM_TEXT_EMPTY;
+    if (status == PM_OK && best->count > 0)
+        qsort(best->items, best->count, sizeof *best->items, sort_found);
+    pm_text_add(&wanted, "[");
+    for (size_t i = 0; i < best->count; i++) {
+        const struct found *found = &best->items[i];
+        pm_text_addf(&wanted, "%s[%lld,%d]", i > 0 ? "," : "", (long long)found->id,
+                     found->field > 0 ? found->field : -1);
     }
-    return pm_query_close(&query, err);
-}
-
-/* Materials whose name begins with the text, in order of name: the index alone finds them. Counts
- * them; visits them only when `visit` is given. */
-static enum pm_status walk_prefix(struct pm_library *library, const struct wanted *wanted,
-                                  size_t limit, pm_material_visit *visit, void *context,
-                                  size_t *count, struct pm_error *err)
-{
-    struct pm_query query;
-    bool more = true;
-    pm_query_open(&query, library, PM_SQL_SEARCH_PREFIX);
-    pm_query_text(&query, wanted->folded);
-    pm_query_int(&query, wanted->set_aside_too);
-    pm_query_int(&query, limit > INT64_MAX ? INT64_MAX : (int64_t)limit);
-    *count = 0;
-    while (more && pm_query_row(&query)) {
-        struct pm_material_hit hit = {.id = pm_query_get_int(&query, 0)};
-        hit.name = pm_query_get_text(&query, 1);
-        hit.cas = pm_query_get_text(&query, 2);
-        hit.family = pm_query_get_text(&query, 3);
-        (*count)++;
-        if (visit != NULL && read_kind(&query, 4, &hit) && query.rc == SQLITE_ROW)
-            more = visit(context, &hit);
+    pm_text_add(&wanted, "]");
+    if (status == PM_OK && !pm_text_ok(&wanted))
+        status = pm_fail_memory(err);
+    if (status == PM_OK && best->count > 0) {
+        pm_query_open(&query, library, PM_SQL_SEARCH_HITS);
+        pm_query_text(&query, pm_text_get(&wanted));
+        while (pm_query_row(&query)) {
+            const struct found *found = &best->items[pm_query_get_int(&query, 0)];
+            struct pm_material_entry *entry = give_row(&query, 1, found->id, out);
+            if (entry == NULL)
+                continue;
+            entry->slips = found->slips;
+            entry->matched =
+                found->field == CAS_FIELD ? entry->cas : pm_query_get_kept(&query, 5, &out->arena);
+        }
+        status = pm_query_close(&query, err);
     }
-    return pm_query_close(&query, err);
-}
-
-static enum pm_status search(struct pm_library *library, const struct wanted *wanted, size_t limit,
-                             pm_material_visit *visit, void *context, struct pm_error *err)
-{
-    size_t count = 0;
-    enum pm_status status = PM_OK;
-    if (wanted->count == 0)
-        return walk_prefix(library, wanted, limit, visit, context, &count, err);
-    /* One or two letters begin more names than are shown: no need to look at the others. */
-    status = walk_prefix(library, wanted, limit, NULL, NULL, &count, err);
-    if (status != PM_OK)
-        return status;
-    if (count >= limit)
-        return walk_prefix(library, wanted, limit, visit, context, &count, err);
-    struct best best = {.limit = limit};
-    bool more = true;
-    status = scan(library, wanted, &best, err);
-    if (status == PM_OK && best.count > 0)
-        qsort(best.items, best.count, sizeof *best.items, sort_found);
-    for (size_t i = 0; status == PM_OK && more && i < best.count; i++)
-        status = give_found(library, &best.items[i], visit, context, &more, err);
-    release_best(&best);
+    pm_text_release(&wanted);
+    release_best(best);
     return status;
 }
 
-enum pm_status pm_material_search(struct pm_library *library, const char *text, size_t limit,
-                                  bool set_aside_too, pm_material_visit *visit, void *context,
+/* Materials whose name begins with the text, in order of name: the index alone finds them. Counts
+ * them; gives them only when `out` is given. */
+static enum pm_status walk_prefix(struct pm_library *library, const struct wanted *wanted,
+                                  size_t limit, struct pm_material_entries *out, size_t *count,
                                   struct pm_error *err)
 {
-    struct wanted wanted = {.set_aside_too = set_aside_too};
-    if (limit == 0)
-        return PM_OK;
+    struct pm_query query;
+    const bool all = wanted->among == NULL;
+    pm_query_open(&query, library, PM_SQL_SEARCH_PREFIX);
+    pm_query_text(&query, wanted->folded);
+    pm_query_int(&query, wanted->set_aside_too);
+    pm_query_int(&query, !all || limit > INT64_MAX ? INT64_MAX : (int64_t)limit);
+    *count = 0;
+    while (*count < limit && pm_query_row(&query)) {
+        const int64_t id = pm_query_get_int(&query, 0);
+        if (!is_wanted(wanted, id))
+            continue;
+        (*count)++;
+        if (out != NULL)
+            give_row(&query, 1, id, out);
+    }
+    return pm_query_close(&query, err);
+}
+
+static enum pm_status walk_among(struct pm_library *library, const struct wanted *wanted,
+                                 size_t limit, struct pm_material_entries *out,
+                                 struct pm_error *err)
+{
+    struct pm_query query;
+    struct pm_text ids = PM_TEXT_EMPTY;
+    pm_store_ids(wanted->among->items, wanted->among->count, &ids);
+    if (!pm_text_ok(&ids))
+        return pm_fail_memory(err);
+    pm_query_open(&query, library, PM_SQL_SEARCH_AMONG);
+    pm_query_text(&query, pm_text_get(&ids));
+    pm_query_int(&query, wanted->set_aside_too);
+    pm_query_int(&query, limit > INT64_MAX ? INT64_MAX : (int64_t)limit);
+    while (pm_query_row(&query))
+        give_row(&query, 1, pm_query_get_int(&query, 0), out);
+    const enum pm_status status = pm_query_close(&query, err);
+    pm_text_release(&ids);
+    return status;
+}
+
+static enum pm_status search(struct pm_library *library, const struct wanted *wanted, size_t limit,
+                             struct pm_material_entries *out, struct pm_error *err)
+{
+    size_t count = 0;
+    /* Of many enough are met soon in the order of names; of a few perhaps never. */
+    if (wanted->count == 0 && wanted->among != NULL && wanted->among->count <= FEW)
+        return walk_among(library, wanted, limit, out, err);
+    if (wanted->count == 0)
+        return walk_prefix(library, wanted, limit, out, &count, err);
+    /* One or two letters begin more names than are shown: no need to look at the others. */
+    enum pm_status status = walk_prefix(library, wanted, limit, NULL, &count, err);
+    if (status != PM_OK)
+        return status;
+    if (count >= limit)
+        return walk_prefix(library, wanted, limit, out, &count, err);
+    struct best best = {.limit = limit};
+    status = scan(library, wanted, &best, err);
+    return give_best(library, &best, status, out, err);
+}
+
+enum pm_status pm_material_search(struct pm_library *library, const char *text, size_t limit,
+                                  bool set_aside_too, const struct pm_material_ids *among,
+                                  struct pm_material_entries *out, struct pm_error *err)
+{
+    struct wanted wanted = {.set_aside_too = set_aside_too, .among = among};
+    struct pm_material_entries found = {0};
     enum pm_status status = split(text, &wanted, err);
-    if (status == PM_OK) {
+    if (status == PM_OK && limit > 0) {
         status = pm_library_begin_read(library, err);
         if (status == PM_OK) {
-            status = search(library, &wanted, limit, visit, context, err);
+            status = search(library, &wanted, limit, &found, err);
             pm_library_end_read(library);
         }
     }
     pm_free(wanted.words);
     pm_free(wanted.folded);
+    pm_list_give(&found, status, out);
     return status;
 }
 
@@ -570,12 +632,11 @@ static bool judge_block(int64_t block, const char *entries, size_t length, judge
 }
 
 static enum pm_status judge_all(struct pm_library *library, judge_fn *judge, const void *judged,
-                                size_t limit, pm_material_visit *visit, void *context,
-                                struct pm_error *err)
+                                size_t limit, struct pm_material_entries *out, struct pm_error *err)
 {
     struct pm_query query;
     struct best best = {.limit = limit};
-    bool more = true;
+    struct pm_material_entries found = {0};
     enum pm_status status = pm_library_begin_read(library, err);
     if (status != PM_OK)
         return status;
@@ -587,13 +648,9 @@ static enum pm_status judge_all(struct pm_library *library, judge_fn *judge, con
             !judge_block(pm_query_get_int(&query, 0), entries, length, judge, judged, &best))
             query.rc = SQLITE_NOMEM;
     }
-    status = pm_query_close(&query, err);
-    if (status == PM_OK && best.count > 0)
-        qsort(best.items, best.count, sizeof *best.items, sort_found);
-    for (size_t i = 0; status == PM_OK && more && i < best.count; i++)
-        status = give_found(library, &best.items[i], visit, context, &more, err);
-    release_best(&best);
+    status = give_best(library, &best, pm_query_close(&query, err), &found, err);
     pm_library_end_read(library);
+    pm_list_give(&found, status, out);
     return status;
 }
 
@@ -620,13 +677,12 @@ static bool is_near(const void *context, const struct entry *entry, struct found
 }
 
 enum pm_status pm_material_near(struct pm_library *library, const char *text, size_t limit,
-                                pm_material_visit *visit, void *context, struct pm_error *err)
+                                struct pm_material_entries *out, struct pm_error *err)
 {
     char *folded = pm_fold(text);
     if (folded == NULL)
         return pm_fail_memory(err);
-    const enum pm_status status =
-        limit == 0 ? PM_OK : judge_all(library, is_near, folded, limit, visit, context, err);
+    const enum pm_status status = judge_all(library, is_near, folded, limit, out, err);
     pm_free(folded);
     return status;
 }
@@ -640,15 +696,14 @@ static bool is_alike(const void *context, const struct entry *entry, struct foun
 }
 
 enum pm_status pm_material_alike(struct pm_library *library, const char *name, size_t limit,
-                                 pm_material_visit *visit, void *context, struct pm_error *err)
+                                 struct pm_material_entries *out, struct pm_error *err)
 {
     char *folded = pm_fold(name);
     struct pm_look look;
     if (folded == NULL)
         return pm_fail_memory(err);
     pm_look_read(folded, strlen(folded), &look);
-    const enum pm_status status =
-        limit == 0 ? PM_OK : judge_all(library, is_alike, &look, limit, visit, context, err);
+    const enum pm_status status = judge_all(library, is_alike, &look, limit, out, err);
     pm_free(folded);
     return status;
 }

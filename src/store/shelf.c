@@ -6,37 +6,38 @@
 #include "permille/store/facts.h"
 #include "store.h"
 
+#include "permille/base/text.h"
+
 #include <string.h>
 
 /* ---- holdings ---- */
 
-enum pm_status pm_holding_get(struct pm_library *library, int64_t material, pm_day today,
-                              struct pm_holding *out, struct pm_error *err)
+enum pm_status pm_holdings_list(struct pm_library *library, const int64_t *materials, size_t count,
+                                pm_day today, struct pm_holdings *out, struct pm_error *err)
 {
     struct pm_query query;
-    struct pm_holding holding = {.material = material, .level = -1};
-    pm_query_open(&query, library, PM_SQL_HOLDING_GET);
-    pm_query_int(&query, material);
+    struct pm_holdings list = {0};
+    struct pm_text ids = PM_TEXT_EMPTY;
+    pm_store_ids(materials, count, &ids);
+    if (!pm_text_ok(&ids))
+        return pm_fail_memory(err);
+    pm_query_open(&query, library, PM_SQL_HOLDINGS);
+    pm_query_text(&query, pm_text_get(&ids));
     pm_query_day(&query, today);
-    if (pm_query_row(&query)) {
-        holding.bottles = pm_query_get_int(&query, 0);
-        holding.poured = pm_query_get_int(&query, 1);
-        holding.neat = pm_query_get_int(&query, 2);
-        holding.old = pm_query_get_int(&query, 3);
+    while (pm_query_row(&query)) {
+        struct pm_holding *holding = pm_query_add(&query, &list);
+        if (holding != NULL)
+            *holding = (struct pm_holding){.material = pm_query_get_int(&query, 0),
+                                           .bottles = pm_query_get_int(&query, 1),
+                                           .poured = pm_query_get_int(&query, 2),
+                                           .neat = pm_query_get_int(&query, 3),
+                                           .old = pm_query_get_int(&query, 4),
+                                           .level = pm_query_get_int(&query, 5),
+                                           .rating = pm_query_get_int(&query, 6)};
     }
-    enum pm_status status = pm_query_close(&query, err);
-    bool found = false;
-    int64_t value = 0;
-    if (status == PM_OK) {
-        status = pm_fact_value(library, material, "low", &value, &found, err);
-        holding.level = found ? value / 1000 : -1;
-    }
-    if (status == PM_OK) {
-        status = pm_fact_value(library, material, "rating", &value, &found, err);
-        holding.rating = found ? value / 1000000000 : 0;
-    }
-    if (status == PM_OK)
-        *out = holding;
+    const enum pm_status status = pm_query_close(&query, err);
+    pm_text_release(&ids);
+    pm_list_give(&list, status, out);
     return status;
 }
 

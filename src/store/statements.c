@@ -154,12 +154,19 @@ static const struct statement statements[PM_SQL_COUNT] = {
                            "preparing the search of materials"},
     [PM_SQL_SEARCH_DROP] = {"DELETE FROM material_search WHERE block = ?1",
                             "preparing the search of materials"},
-    [PM_SQL_SEARCH_HIT] = {"SELECT n.name, m.cas, m.family, m.kind, s.name "
-                           "FROM material AS m JOIN material_name AS n "
-                           "ON n.material = m.id AND n.place = 0 "
-                           "LEFT JOIN material_name AS s ON s.material = m.id AND s.place = ?2 "
-                           "WHERE m.id = ?1",
-                           "searching the materials"},
+    /* Pairs of a material and the place of the synonym that matched. */
+    [PM_SQL_SEARCH_HITS] =
+        {"SELECT w.key, n.name, m.cas, m.family, m.kind, s.name FROM json_each(?1) AS w "
+         "CROSS JOIN material AS m ON m.id = w.value ->> 0 "
+         "CROSS JOIN material_name AS n ON n.material = m.id AND n.place = 0 "
+         "LEFT JOIN material_name AS s ON s.material = m.id AND s.place = w.value ->> 1",
+         "searching the materials"},
+    [PM_SQL_SEARCH_AMONG] = {"SELECT m.id, n.name, m.cas, m.family, m.kind "
+                             "FROM json_each(?1) AS w CROSS JOIN material AS m ON m.id = w.value "
+                             "CROSS JOIN material_name AS n ON n.material = m.id AND n.place = 0 "
+                             "WHERE m.merged_into IS NULL AND m.set_aside <= ?2 "
+                             "ORDER BY n.folded LIMIT ?3",
+                             "searching the materials"},
 
     [PM_SQL_FORMULA_NEXT] = {"SELECT max(id) FROM formula", "making the formula"},
     [PM_SQL_FORMULA_INSERT] =
@@ -519,12 +526,20 @@ static const struct statement statements[PM_SQL_COUNT] = {
     /* Neat mass is mass x strength / 1e9, which would not fit if it were multiplied first:
      * thousands of grams and the rest apart, and what is cut off is below a microgram per bottle.
      */
-    [PM_SQL_HOLDING_GET] =
-        {"SELECT count(*), ifnull(sum(l.mass), 0), ifnull(sum(l.mass / 1000000000 * b.strength "
+    [PM_SQL_HOLDINGS] =
+        {"SELECT w.value, count(l.mass), ifnull(sum(l.mass), 0), "
+         "ifnull(sum(l.mass / 1000000000 * b.strength "
          "+ (l.mass % 1000000000 * b.strength + 500000000) / 1000000000), 0), "
-         "ifnull(sum(b.best_before < ?2), 0) "
-         "FROM bottle AS b JOIN bottle_left AS l ON l.bottle = b.id "
-         "WHERE b.material = ?1 AND b.set_aside = 0 AND l.mass > 0",
+         "ifnull(sum(l.mass > 0 AND b.best_before < ?2), 0), "
+         "ifnull((SELECT value / 1000 FROM material_fact WHERE material = w.value AND property = "
+         "'low' AND value IS NOT NULL ORDER BY origin LIMIT 1), -1), "
+         "ifnull((SELECT value / 1000000000 FROM material_fact WHERE material = w.value AND "
+         "property = "
+         "'rating' AND value IS NOT NULL ORDER BY origin LIMIT 1), 0) "
+         "FROM json_each(?1) AS w LEFT JOIN bottle AS b ON b.material = w.value AND b.set_aside = "
+         "0 "
+         "LEFT JOIN bottle_left AS l ON l.bottle = b.id AND l.mass > 0 "
+         "GROUP BY w.key ORDER BY w.key",
          "reading what is on the shelf"},
     [PM_SQL_HOLDING_HAVE] = {"SELECT DISTINCT b.material FROM bottle AS b NOT INDEXED "
                              "JOIN bottle_left AS l ON l.bottle = b.id "

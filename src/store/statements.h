@@ -35,7 +35,8 @@ enum pm_sql {
     PM_SQL_SEARCH_GET,
     PM_SQL_SEARCH_PUT,
     PM_SQL_SEARCH_DROP,
-    PM_SQL_SEARCH_HIT,
+    PM_SQL_SEARCH_HITS,
+    PM_SQL_SEARCH_AMONG,
     /* formulas */
     PM_SQL_FORMULA_NEXT,
     PM_SQL_FORMULA_INSERT,
@@ -147,7 +148,7 @@ enum pm_sql {
     PM_SQL_MOVEMENT_GET,
     PM_SQL_WEIGHED_COUNTS,
     /* what the shelf holds */
-    PM_SQL_HOLDING_GET,
+    PM_SQL_HOLDINGS,
     PM_SQL_HOLDING_HAVE,
     PM_SQL_HOLDING_LOW,
     PM_SQL_HOLDING_OLD,

@@ -119,6 +119,9 @@ enum pm_status pm_library_finish(struct pm_library *library, enum pm_status stat
 char *pm_store_fold(const char *text);
 /* Makes pm_fold(text) known to SQL; an SQLite result code. */
 int pm_fold_register(sqlite3 *db);
+struct pm_text;
+/* Ids as a JSON array, for json_each. */
+void pm_store_ids(const int64_t *ids, size_t count, struct pm_text *out);
 /* Whether every word of the folded text occurs in the folded name. */
 bool pm_store_words_in(const char *words, const char *name);
 /* The number that follows the largest id in use. */

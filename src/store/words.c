@@ -6,6 +6,8 @@
 #include "permille/store/materials.h"
 #include "store.h"
 
+#include "permille/base/text.h"
+
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
 #include "permille/base/word.h"
@@ -70,6 +72,14 @@ bool pm_store_words_in(const char *words, const char *name)
         words += strspn(words, " ");
     }
     return true;
+}
+
+void pm_store_ids(const int64_t *ids, size_t count, struct pm_text *out)
+{
+    pm_text_add(out, "[");
+    for (size_t i = 0; i < count; i++)
+        pm_text_addf(out, "%s%lld", i > 0 ? "," : "", (long long)ids[i]);
+    pm_text_add(out, "]");
 }
 
 enum pm_status pm_store_next_id(struct pm_library *library, enum pm_sql which, int64_t *out,

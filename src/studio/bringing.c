@@ -151,9 +151,9 @@ static bool may_be_slip(const char *written, const char *name)
     }
 }
 
-static bool offer(void *context, const struct pm_material_hit *hit)
+/* False when enough were looked at. */
+static bool offer(struct wishes *wishes, const struct pm_material_entry *hit)
 {
-    struct wishes *wishes = context;
     for (size_t i = 0; i < wishes->count; i++)
         if (may_be_slip(wishes->items[i].name, hit->name))
             pm_nearest_offer(&wishes->items[i].nearest, hit->name, hit->name);
@@ -180,14 +180,12 @@ static bool begins_words(struct only *only, const char *name)
     return begins;
 }
 
-static bool count_hit(void *context, const struct pm_material_hit *hit)
+static void count_hit(struct only *only, const struct pm_material_entry *hit)
 {
-    struct only *only = context;
     if (begins_words(only, hit->matched ? hit->matched : hit->name)) {
         only->id = hit->id;
         only->count++;
     }
-    return only->count < 2 && !only->failed;
 }
 
 /* The one material whose name holds the words ("Bergamot" for "Bergamot oil"); 0: none, or several.
@@ -196,6 +194,7 @@ static enum pm_status find_only(struct pm_studio *studio, const char *name, int6
                                 struct pm_error *err)
 {
     struct only only = {.wanted = NULL};
+    struct pm_material_entries found = {0};
     char *wanted = pm_fold(name);
     *id = 0;
     if (!wanted)
@@ -203,7 +202,10 @@ static enum pm_status find_only(struct pm_studio *studio, const char *name, int6
     enum pm_status status = PM_OK;
     only.wanted = wanted;
     if (strlen(wanted) >= 4)
-        status = pm_material_search(studio->library, name, 64, false, count_hit, &only, err);
+        status = pm_material_search(studio->library, name, 64, false, NULL, &found, err);
+    for (size_t i = 0; status == PM_OK && i < found.count && only.count < 2; i++)
+        count_hit(&only, &found.items[i]);
+    pm_list_release(&found);
     if (status == PM_OK && only.failed)
         status = pm_fail_memory(err);
     if (status == PM_OK && only.count == 1)
@@ -301,8 +303,12 @@ static enum pm_status match_exactly(struct pm_studio *studio, struct pm_bringing
 static enum pm_status match_nearly(struct pm_studio *studio, struct pm_bringing *bringing,
                                    struct wishes *wishes, struct pm_error *err)
 {
+    struct pm_material_entries all = {0};
     enum pm_status status =
-        pm_material_search(studio->library, "", SIZE_MAX, false, offer, wishes, err);
+        pm_material_search(studio->library, "", SIZE_MAX, false, NULL, &all, err);
+    for (size_t i = 0; i < all.count && offer(wishes, &all.items[i]); i++) {
+    }
+    pm_list_release(&all);
     for (size_t i = 0; status == PM_OK && i < bringing->line_count; i++) {
         struct pm_brought_line *line = &bringing->lines[i];
         struct found found = {.match = PM_MATCH_NEW, .name = line->name};

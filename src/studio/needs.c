@@ -531,34 +531,35 @@ static int compare_offers(const void *left, const void *right)
 }
 
 static enum pm_status add_offers(struct pm_studio *studio, int64_t material, const char *words,
-                                 struct pm_shelf_rows_found *rows, struct pm_offers *out,
+                                 const struct pm_shelf_rows_found *rows, struct pm_offers *out,
                                  struct pm_error *err)
 {
     for (size_t i = 0; i < rows->count; i++) {
-        struct pm_shelf_row *row = &rows->items[i];
+        const struct pm_shelf_row *row = &rows->items[i];
         struct words_of theirs = {NULL};
         if (row->id == material)
             continue;
         enum pm_status status = pm_fact_list(studio->library, row->id, take_words, &theirs, err);
         if (status != PM_OK)
             return status;
-        out->items[out->count++] = (struct pm_offer){.material = row->id,
-                                                     .name = row->name,
-                                                     .family = row->family,
-                                                     .neat = row->neat,
-                                                     .rating = row->rating,
-                                                     .shared = count_shared(words, theirs.folded)};
-        row->name = row->family = NULL; /* changed hands */
+        struct pm_offer *offer = pm_list_add(out);
+        if (offer)
+            *offer = (struct pm_offer){.material = row->id,
+                                       .name = pm_arena_text(&out->arena, row->name),
+                                       .family = pm_arena_text(&out->arena, row->family),
+                                       .neat = row->neat,
+                                       .rating = row->rating,
+                                       .shared = count_shared(words, theirs.folded)};
         pm_free(theirs.folded);
     }
-    return PM_OK;
+    return pm_arena_status(&out->arena, err);
 }
 
 static enum pm_status gather_offers(struct pm_studio *studio, int64_t material,
                                     struct pm_offers *out, struct pm_error *err)
 {
     struct pm_card *card;
-    struct pm_shelf_rows_found rows = {NULL, 0, false};
+    struct pm_shelf_rows_found rows = {0};
     struct words_of own = {NULL};
     enum pm_status status = pm_studio_material(studio, material, &card, err);
     if (status == PM_OK && card->family) {
@@ -568,44 +569,29 @@ static enum pm_status gather_offers(struct pm_studio *studio, int64_t material,
     }
     if (status == PM_OK)
         status = pm_fact_list(studio->library, material, take_words, &own, err);
-    if (status == PM_OK && !(out->items = pm_alloc_array(rows.count + 1, sizeof *out->items)))
-        status = pm_fail_memory(err);
     if (status == PM_OK)
         status = add_offers(studio, material, own.folded, &rows, out, err);
     pm_free(own.folded);
-    pm_shelf_rows_release(&rows);
+    pm_list_release(&rows);
     return status;
 }
 
 enum pm_status pm_stock_offers(struct pm_studio *studio, int64_t material, size_t limit,
                                struct pm_offers *out, struct pm_error *err)
 {
-    struct pm_offers made = {NULL, 0};
+    struct pm_offers made = {0};
     enum pm_status status = pm_studio_look_begin(studio, err);
     if (status != PM_OK)
         return status;
     status = pm_look_over(studio, gather_offers(studio, material, &made, err));
     if (status != PM_OK) {
-        pm_offers_release(&made);
+        pm_list_release(&made);
         return status;
     }
     if (made.count > 1)
         qsort(made.items, made.count, sizeof *made.items, compare_offers);
-    while (made.count > limit) {
-        struct pm_offer *last = &made.items[--made.count];
-        pm_free(last->name);
-        pm_free(last->family);
-    }
+    if (made.count > limit)
+        made.count = limit;
     *out = made;
     return PM_OK;
-}
-
-void pm_offers_release(struct pm_offers *offers)
-{
-    for (size_t i = 0; i < offers->count; i++) {
-        pm_free(offers->items[i].name);
-        pm_free(offers->items[i].family);
-    }
-    pm_free(offers->items);
-    *offers = (struct pm_offers){NULL, 0};
 }

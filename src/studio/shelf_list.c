@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /*
  * The list of the Shelf: search with filters. Each filter asks the library for the few materials it
- * is about, so 100,000 materials are never gone through one by one; the text search then runs over
- * the names as always and passes on what all filters hold.
+ * is about, so 100,000 materials are never gone through one by one; the search then gives what all
+ * filters hold.
  */
 #include "inside.h"
 
@@ -14,8 +14,6 @@
 
 #include <stdlib.h>
 #include <string.h>
-
-#define SMALL_SET 4000
 
 /* ---- sets of ids, sorted ---- */
 
@@ -103,8 +101,6 @@ struct list {
     const struct pm_shelf_filter *filter;
     struct id_set sets[5];
     size_t set_count;
-    struct pm_shelf_rows_found found;
-    size_t capacity;
     enum pm_status status;
 };
 
@@ -161,193 +157,99 @@ static enum pm_status gather_sets(struct list *list, struct pm_error *err)
     return status;
 }
 
-static bool passes(const struct list *list, int64_t id)
+/* What all sets hold, each once: made of the smallest of them, in place. */
+static struct pm_material_ids what_all_hold(struct list *list)
 {
-    for (size_t i = 0; i < list->set_count; i++)
-        if (!has_id(&list->sets[i], id))
-            return false;
-    return true;
-}
-
-static bool copy_text(char **out, const char *text)
-{
-    *out = pm_strdup(text);
-    return *out || !text;
-}
-
-static bool add_row(struct list *list, const struct pm_material_hit *hit)
-{
-    void *items = list->found.items;
-    if (list->found.count == list->filter->limit) {
-        list->found.more = true;
-        return false;
-    }
-    if (!pm_grow(&items, &list->capacity, list->found.count + 1, sizeof *list->found.items)) {
-        list->status = PM_NOMEM;
-        return false;
-    }
-    list->found.items = items;
-    struct pm_shelf_row *row = &list->found.items[list->found.count++];
-    *row = (struct pm_shelf_row){.id = hit->id,
-                                 .kind = pm_material_kind_word(hit->kind),
-                                 .is_solvent = hit->kind == PM_SOLVENT};
-    if (!copy_text(&row->name, hit->name) || !copy_text(&row->matched, hit->matched) ||
-        !copy_text(&row->cas, hit->cas) || !copy_text(&row->family, hit->family))
-        list->status = PM_NOMEM;
-    return list->status == PM_OK;
-}
-
-static bool on_hit(void *context, const struct pm_material_hit *hit)
-{
-    struct list *list = context;
-    return !passes(list, hit->id) || add_row(list, hit);
-}
-
-struct named {
-    char *folded; /* owned */
-    struct pm_material row;
-};
-
-static int compare_named(const void *left, const void *right)
-{
-    const struct named *a = left, *b = right;
-    return strcmp(a->folded, b->folded);
-}
-
-static void free_named(struct named *named, size_t count)
-{
-    for (size_t i = 0; i < count; i++) {
-        pm_free(named[i].folded);
-        pm_material_release(&named[i].row);
-    }
-    pm_free(named);
-}
-
-static enum pm_status read_named(struct list *list, const struct id_set *set, struct named *named,
-                                 size_t *count, struct pm_error *err)
-{
-    for (size_t i = 0; i < set->count; i++) {
-        struct named *one = &named[*count];
-        if ((i > 0 && set->ids[i] == set->ids[i - 1]) || !passes(list, set->ids[i]))
-            continue;
-        enum pm_status status = pm_material_get(list->studio->library, set->ids[i], &one->row, err);
-        if (status != PM_OK)
-            return status;
-        if (one->row.merged_into != 0 || (one->row.set_aside && !list->filter->set_aside_too)) {
-            pm_material_release(&one->row);
-            continue;
-        }
-        (*count)++;
-        one->folded = pm_fold(one->row.name);
-        if (!one->folded)
-            return pm_fail_memory(err);
-    }
-    return PM_OK;
-}
-
-static const struct id_set *smallest_set(const struct list *list)
-{
-    const struct id_set *smallest = &list->sets[0];
+    struct id_set *smallest = &list->sets[0];
+    size_t kept = 0;
     for (size_t i = 1; i < list->set_count; i++)
         if (list->sets[i].count < smallest->count)
             smallest = &list->sets[i];
-    return smallest;
+    const size_t count = smallest->count;
+    for (size_t i = 0; i < count; i++) {
+        const int64_t id = smallest->ids[i];
+        const bool again = kept > 0 && smallest->ids[kept - 1] == id;
+        bool in_all = !again;
+        for (size_t s = 0; in_all && s < list->set_count; s++)
+            in_all = &list->sets[s] == smallest || has_id(&list->sets[s], id);
+        if (in_all)
+            smallest->ids[kept++] = id;
+    }
+    return (struct pm_material_ids){smallest->ids, kept};
 }
 
-/* Without a text a small set is gone through, by name. */
-static enum pm_status list_set(struct list *list, struct pm_error *err)
+/* What the shelf holds of each. */
+static enum pm_status add_rows(struct list *list, struct pm_material_entries *entries,
+                               struct pm_shelf_rows_found *out, struct pm_error *err)
 {
-    const struct id_set *smallest = smallest_set(list);
-    size_t count = 0;
-    struct named *named = pm_alloc_array(smallest->count + 1, sizeof *named);
-    if (!named)
+    struct pm_holdings holdings = {0};
+    int64_t *ids = pm_alloc_array(entries->count + 1, sizeof *ids);
+    if (!ids)
         return pm_fail_memory(err);
-    enum pm_status status = read_named(list, smallest, named, &count, err);
-    if (status == PM_OK && count > 1)
-        qsort(named, count, sizeof *named, compare_named);
-    for (size_t i = 0; status == PM_OK && i < count; i++) {
-        const struct pm_material *row = &named[i].row;
-        const struct pm_material_hit hit = {.id = row->id,
-                                            .name = row->name,
-                                            .cas = row->cas,
-                                            .family = row->family,
-                                            .kind = row->kind};
-        if (!add_row(list, &hit))
-            break;
+    for (size_t i = 0; i < entries->count; i++)
+        ids[i] = entries->items[i].id;
+    enum pm_status status = pm_holdings_list(list->studio->library, ids, entries->count,
+                                             pm_studio_today(list->studio), &holdings, err);
+    pm_free(ids);
+    for (size_t i = 0; status == PM_OK && i < entries->count; i++) {
+        const struct pm_material_entry *entry = &entries->items[i];
+        const struct pm_holding *holding = &holdings.items[i];
+        struct pm_shelf_row *row = pm_list_add(out);
+        if (row)
+            *row = (struct pm_shelf_row){.id = entry->id,
+                                         .name = entry->name,
+                                         .matched = entry->matched,
+                                         .cas = entry->cas,
+                                         .family = entry->family,
+                                         .kind = entry->kind,
+                                         .is_solvent = entry->is_solvent,
+                                         .bottles = holding->bottles,
+                                         .poured = holding->poured,
+                                         .neat = holding->neat,
+                                         .level = holding->level,
+                                         .low = holding->level >= 0 &&
+                                                pm_stock_low(holding->level, holding->neat),
+                                         .old = holding->old > 0,
+                                         .rating = holding->rating};
     }
-    free_named(named, count);
-    return status;
+    pm_list_release(&holdings);
+    return status == PM_OK ? pm_arena_status(&out->arena, err) : status;
 }
 
-/* What the shelf holds of each row shown. */
-static enum pm_status fill_holdings(struct list *list, struct pm_error *err)
-{
-    struct pm_library *library = list->studio->library;
-    const pm_day today = pm_studio_today(list->studio);
-    enum pm_status status = PM_OK;
-    for (size_t i = 0; i < list->found.count && status == PM_OK; i++) {
-        struct pm_shelf_row *row = &list->found.items[i];
-        struct pm_holding holding;
-        status = pm_holding_get(library, row->id, today, &holding, err);
-        if (status != PM_OK)
-            return status;
-        row->bottles = holding.bottles;
-        row->poured = holding.poured;
-        row->neat = holding.neat;
-        row->level = holding.level;
-        row->low = holding.level >= 0 && pm_stock_low(holding.level, holding.neat);
-        row->old = holding.old > 0;
-        row->rating = holding.rating;
-    }
-    return status;
-}
-
-static enum pm_status make_list(struct list *list, struct pm_error *err)
+static enum pm_status make_list(struct list *list, struct pm_shelf_rows_found *out,
+                                struct pm_error *err)
 {
     const struct pm_shelf_filter *filter = list->filter;
-    const char *text = filter->text ? filter->text : "";
+    struct pm_material_entries entries = {0};
+    struct pm_material_ids among = {NULL, 0};
     enum pm_status status = gather_sets(list, err);
     if (status != PM_OK)
         return status;
-    /* One hit more than shown tells that there are more; filtered hits may come late. */
-    size_t most = list->set_count > 0 ? SIZE_MAX : filter->limit + 1;
-    /* Of a large set enough are met soon in the order of names; of a small one perhaps never. */
-    if (list->set_count > 0 && text[strspn(text, " ")] == '\0' &&
-        smallest_set(list)->count <= SMALL_SET)
-        status = list_set(list, err);
-    else
-        status = pm_material_search(list->studio->library, text, most, filter->set_aside_too,
-                                    on_hit, list, err);
-    if (status == PM_OK && list->status != PM_OK)
-        status = pm_fail_memory(err);
-    return status == PM_OK ? fill_holdings(list, err) : status;
+    if (list->set_count > 0)
+        among = what_all_hold(list);
+    /* One more than shown tells that there are more. */
+    status = pm_material_search(list->studio->library, filter->text ? filter->text : "",
+                                filter->limit + 1, filter->set_aside_too,
+                                list->set_count > 0 ? &among : NULL, &entries, err);
+    if (status != PM_OK)
+        return status;
+    out->more = entries.count > filter->limit;
+    if (out->more)
+        entries.count = filter->limit;
+    out->arena = entries.arena; /* the rows point at its strings */
+    return add_rows(list, &entries, out, err);
 }
 
 enum pm_status pm_shelf_list(struct pm_studio *studio, const struct pm_shelf_filter *filter,
                              struct pm_shelf_rows_found *out, struct pm_error *err)
 {
     struct list list = {.studio = studio, .filter = filter};
+    struct pm_shelf_rows_found found = {0};
     enum pm_status status = pm_studio_look_begin(studio, err);
     if (status == PM_OK)
-        status = pm_look_over(studio, make_list(&list, err));
+        status = pm_look_over(studio, make_list(&list, &found, err));
     for (size_t i = 0; i < list.set_count; i++)
         pm_free(list.sets[i].ids);
-    if (status != PM_OK) {
-        pm_shelf_rows_release(&list.found);
-        return status;
-    }
-    *out = list.found;
-    return PM_OK;
-}
-
-void pm_shelf_rows_release(struct pm_shelf_rows_found *rows)
-{
-    for (size_t i = 0; i < rows->count; i++) {
-        pm_free(rows->items[i].name);
-        pm_free(rows->items[i].matched);
-        pm_free(rows->items[i].cas);
-        pm_free(rows->items[i].family);
-    }
-    pm_free(rows->items);
-    memset(rows, 0, sizeof *rows);
+    pm_list_give(&found, status, out);
+    return status;
 }

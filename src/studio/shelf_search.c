@@ -19,77 +19,13 @@
 
 /* ---- search ---- */
 
-struct gather {
-    struct pm_material_entries entries;
-    size_t capacity;
-    bool failed;
-};
-
-static bool copy_to(char **out, const char *text, bool *failed)
-{
-    *out = pm_strdup(text);
-    if (text && !*out)
-        *failed = true;
-    return !*failed;
-}
-
-static bool gather_hit(void *context, const struct pm_material_hit *hit)
-{
-    struct gather *gather = context;
-    struct pm_material_entries *entries = &gather->entries;
-    if (!pm_grow(&entries->items, &gather->capacity, entries->count + 1, sizeof *entries->items)) {
-        gather->failed = true;
-        return false;
-    }
-    struct pm_material_entry *entry = &entries->items[entries->count++];
-    *entry = (struct pm_material_entry){.id = hit->id,
-                                        .kind = pm_material_kind_word(hit->kind),
-                                        .is_solvent = hit->kind == PM_SOLVENT,
-                                        .slips = hit->slips};
-    return copy_to(&entry->name, hit->name, &gather->failed) &&
-           copy_to(&entry->matched, hit->matched, &gather->failed) &&
-           copy_to(&entry->cas, hit->cas, &gather->failed) &&
-           copy_to(&entry->family, hit->family, &gather->failed);
-}
-
-/* Hands out what was gathered, or frees it. */
-static enum pm_status give(struct gather *gather, enum pm_status status,
-                           struct pm_material_entries *out, struct pm_error *err)
-{
-    if (status == PM_OK && gather->failed)
-        status = pm_fail_memory(err);
-    if (status != PM_OK)
-        pm_material_entries_release(&gather->entries);
-    else
-        *out = gather->entries;
-    return status;
-}
-
 enum pm_status pm_shelf_search(struct pm_studio *studio, const char *text, size_t limit,
                                bool set_aside_too, struct pm_material_entries *out,
                                struct pm_error *err)
 {
     pm_studio_refresh(studio);
-    struct gather gather = {.failed = false};
-    const enum pm_status status = pm_material_search(studio->library, text ? text : "", limit,
-                                                     set_aside_too, gather_hit, &gather, err);
-    return give(&gather, status, out, err);
-}
-
-static void release_entry(struct pm_material_entry *entry)
-{
-    pm_free(entry->name);
-    pm_free(entry->matched);
-    pm_free(entry->cas);
-    pm_free(entry->family);
-}
-
-void pm_material_entries_release(struct pm_material_entries *entries)
-{
-    for (size_t i = 0; i < entries->count; i++)
-        release_entry(&entries->items[i]);
-    pm_free(entries->items);
-    *entries = (struct pm_material_entries){NULL, 0};
+    return pm_material_search(studio->library, text ? text : "", limit, set_aside_too, NULL, out,
+                              err);
 }
 
 /* ---- near what was typed ---- */
@@ -122,38 +58,37 @@ static enum pm_status look_at_shelf(struct pm_studio *studio, struct pm_material
 enum pm_status pm_shelf_near(struct pm_studio *studio, const char *text, size_t limit,
                              struct pm_material_entries *out, struct pm_error *err)
 {
-    struct gather gather = {.failed = false};
+    struct pm_material_entries near = {0};
     enum pm_status status = pm_studio_look_begin(studio, err);
     if (status != PM_OK)
         return status;
-    status = pm_material_near(studio->library, text, NEAR_MOST, gather_hit, &gather, err);
-    if (status == PM_OK && !gather.failed)
-        status = look_at_shelf(studio, &gather.entries, err);
-    if (status == PM_OK && gather.entries.count > 0)
-        qsort(gather.entries.items, gather.entries.count, sizeof *gather.entries.items, nearer);
-    while (gather.entries.count > limit)
-        release_entry(&gather.entries.items[--gather.entries.count]);
-    status = give(&gather, status, out, err);
+    status = pm_material_near(studio->library, text, NEAR_MOST, &near, err);
+    if (status == PM_OK)
+        status = look_at_shelf(studio, &near, err);
+    if (status == PM_OK && near.count > 0)
+        qsort(near.items, near.count, sizeof *near.items, nearer);
+    if (near.count > limit)
+        near.count = limit;
+    pm_list_give(&near, status, out);
     return pm_look_over(studio, status);
 }
 
 void pm_say_near(struct pm_studio *studio, const char *text, struct pm_text *out)
 {
-    struct pm_material_entries near = {NULL, 0};
-    struct gather gather = {.failed = false};
+    struct pm_material_entries near = {0};
     const char *between = "; did you mean ";
-    if (pm_shelf_near(studio, text, SAID_MOST, &near, NULL) != PM_OK)
-        near = (struct pm_material_entries){NULL, 0};
+    enum pm_status status = pm_shelf_near(studio, text, SAID_MOST, &near, NULL);
     /* Nothing near: perhaps the name goes on after what was given. */
-    if (near.count == 0 &&
-        pm_material_search(studio->library, text, 1, false, gather_hit, &gather, NULL) == PM_OK)
-        near = gather.entries;
+    if (status != PM_OK || near.count == 0) {
+        pm_list_release(&near);
+        status = pm_material_search(studio->library, text, 1, false, NULL, &near, NULL);
+    }
     for (size_t i = 0; i < near.count && near.items[i].slips == near.items[0].slips; i++) {
         pm_text_addf(out, "%s\"%s\"", between, near.items[i].name);
         between = " or ";
     }
     pm_text_add(out, near.count > 0 ? "?" : ".");
-    pm_material_entries_release(&near);
+    pm_list_release(&near);
 }
 
 /* ---- taken for each other ---- */
@@ -162,15 +97,12 @@ static enum pm_status find_alike(struct pm_studio *studio, int64_t material,
                                  struct pm_material *row, struct pm_material_entries *alike,
                                  struct pm_error *err)
 {
-    struct gather gather = {.failed = false};
     enum pm_status status = pm_studio_look_begin(studio, err);
     if (status != PM_OK)
         return status;
     status = pm_material_get(studio->library, material, row, err);
     if (status == PM_OK) {
-        status =
-            pm_material_alike(studio->library, row->name, ALIKE_MOST, gather_hit, &gather, err);
-        status = give(&gather, status, alike, err);
+        status = pm_material_alike(studio->library, row->name, ALIKE_MOST, alike, err);
         if (status != PM_OK)
             pm_material_release(row);
     }
@@ -191,7 +123,7 @@ enum pm_status pm_shelf_tall_name(struct pm_studio *studio, int64_t material, st
     pm_tall_letters(row.name, names, others.count, out);
     for (size_t i = 0; alike && i < others.count; i++)
         pm_text_addf(alike, "%s%s", i > 0 ? ", " : "", others.items[i].name);
-    pm_material_entries_release(&others);
+    pm_list_release(&others);
     pm_material_release(&row);
     return PM_OK;
 }

@@ -469,10 +469,14 @@ static enum pm_status fill_line(struct shopping *shopping, struct pm_shopping_li
                                 bool with_low, struct pm_error *err)
 {
     struct pm_studio *studio = shopping->studio;
-    struct pm_holding holding;
+    struct pm_holdings holdings = {0};
+    struct pm_holding holding = {0};
     struct pm_card *card;
-    enum pm_status status =
-        pm_holding_get(studio->library, line->material, pm_studio_today(studio), &holding, err);
+    enum pm_status status = pm_holdings_list(studio->library, &line->material, 1,
+                                             pm_studio_today(studio), &holdings, err);
+    if (status == PM_OK)
+        holding = holdings.items[0];
+    pm_list_release(&holdings);
     if (status == PM_OK)
         status = pm_studio_material(studio, line->material, &card, err);
     if (status == PM_OK && !(line->name = pm_strdup(card->name)))

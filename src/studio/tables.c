@@ -777,13 +777,6 @@ static enum pm_status export_material(struct export *export, int64_t id, struct 
     return status;
 }
 
-static bool on_hit(void *context, const struct pm_material_hit *hit)
-{
-    struct export *export = context;
-    export->status = export_material(export, hit->id, export->err);
-    return export->status == PM_OK;
-}
-
 static enum pm_status export_materials(struct export *export, struct pm_error *err)
 {
     static const char *const names[] = {"name", "kind", "cas", "family", "note", "synonyms", NULL};
@@ -791,7 +784,15 @@ static enum pm_status export_materials(struct export *export, struct pm_error *e
     for (size_t i = 0; i < pm_fact_property_count; i++)
         put(export, pm_fact_properties[i].word);
     end(export);
-    return pm_material_search(export->studio->library, "", SIZE_MAX, true, on_hit, export, err);
+    struct pm_material_entries found;
+    enum pm_status status =
+        pm_material_search(export->studio->library, "", SIZE_MAX, true, NULL, &found, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; status == PM_OK && i < found.count; i++)
+        status = export_material(export, found.items[i].id, err);
+    pm_list_release(&found);
+    return status;
 }
 
 static void export_bottle(struct export *export, const struct pm_bottle *bottle)

@@ -76,18 +76,12 @@ static void add_formula(struct hand *hand)
     }
 }
 
-static bool count_hit(void *context, const struct pm_material_hit *hit)
-{
-    (void)hit;
-    ++*(int *)context;
-    return true;
-}
-
 static void reference(struct hand *hand, struct pm_library *library, const char *text)
 {
-    int count = 0;
+    struct pm_material_entries found;
     double start = now_ms();
-    hand_ok(hand, pm_material_search(library, text, 400, false, count_hit, &count, &hand->err));
+    hand_ok(hand, pm_material_search(library, text, 400, false, NULL, &found, &hand->err));
+    pm_list_release(&found);
     printf("%-44s %8.2f ms\n", "one search by the store", now_ms() - start);
 }
 

@@ -61,19 +61,14 @@ static void fill(struct hand *hand)
     hand_ok(hand, pm_library_commit(library, &hand->err));
 }
 
-static bool pass(void *context, const struct pm_material_hit *hit)
-{
-    (void)context;
-    (void)hit;
-    return true;
-}
-
 /* ---- the questions ---- */
 
 static void search_plain(struct hand *hand)
 {
-    hand_ok(hand, pm_material_search(hand->studio->library, "oil 77", 200, false, pass, NULL,
+    struct pm_material_entries found;
+    hand_ok(hand, pm_material_search(hand->studio->library, "oil 77", 200, false, NULL, &found,
                                      &hand->err));
+    pm_list_release(&found);
 }
 
 static void list(struct hand *hand, struct pm_shelf_filter filter)
@@ -81,7 +76,7 @@ static void list(struct hand *hand, struct pm_shelf_filter filter)
     struct pm_shelf_rows_found rows;
     filter.limit = 200;
     hand_ok(hand, pm_shelf_list(hand->studio, &filter, &rows, &hand->err));
-    pm_shelf_rows_release(&rows);
+    pm_list_release(&rows);
 }
 
 static void list_all(struct hand *hand)
@@ -107,9 +102,9 @@ static void list_old(struct hand *hand)
 static void bottles_of_one(struct hand *hand)
 {
     const struct pm_bottle_filter filter = {.material = 1 + 5 * 77};
-    struct pm_bottle_cards cards;
+    struct pm_bottles cards;
     hand_ok(hand, pm_bottles_list(hand->studio, &filter, &cards, &hand->err));
-    pm_bottle_cards_release(&cards);
+    pm_list_release(&cards);
 }
 
 static struct pm_sheet *draft(struct hand *hand)

@@ -125,7 +125,7 @@ static void materials_are_on_the_shelf(void **state)
         solvents += found.items[i].is_solvent ? 1 : 0;
     }
     assert_int_equal(solvents, 8);
-    pm_material_entries_release(&found);
+    pm_list_release(&found);
 }
 
 static void formulas_are_as_promised(void **state)
@@ -303,7 +303,7 @@ static void the_shelf_is_in_use(void **state)
     pm_list_release(&cards);
     assert_int_equal(pm_shelf_list(demo->studio, &low, &rows, NULL), PM_OK);
     assert_true(rows.count >= 3);
-    pm_shelf_rows_release(&rows);
+    pm_list_release(&rows);
 }
 
 static void what_a_trial_costs_is_known(void **state)

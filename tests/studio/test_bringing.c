@@ -309,7 +309,7 @@ static bool is_on_shelf(struct hand *hand, const char *name)
     struct pm_material_entries found;
     hand_ok(hand, pm_shelf_search(hand->studio, name, 5, false, &found, &hand->err));
     const bool there = found.count > 0;
-    pm_material_entries_release(&found);
+    pm_list_release(&found);
     return there;
 }
 

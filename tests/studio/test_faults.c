@@ -263,7 +263,7 @@ static enum pm_status read_everything(struct hand *hand, int64_t formula, const 
     pm_list_release(&formulas);
     status = pm_shelf_search(studio, "a", 10, true, &hits, &hand->err);
     if (status == PM_OK)
-        pm_material_entries_release(&hits);
+        pm_list_release(&hits);
     return status;
 }
 

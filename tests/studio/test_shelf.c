@@ -112,10 +112,10 @@ static void test_removing(void **state)
     struct pm_material_entries hits;
     hand_ok(hand, pm_shelf_search(hand->studio, "kelp", 10, false, &hits, &hand->err));
     assert_int_equal(hits.count, 0);
-    pm_material_entries_release(&hits);
+    pm_list_release(&hits);
     hand_ok(hand, pm_shelf_search(hand->studio, "kelp", 10, true, &hits, &hand->err));
     assert_int_equal(hits.count, 1);
-    pm_material_entries_release(&hits);
+    pm_list_release(&hits);
     assert_int_equal(hand_parts(hand, formula, "Kelp"), parts_of(100));
 }
 
@@ -162,7 +162,7 @@ static void test_near_names(void **state)
     assert_true(near.count >= 1);
     assert_string_equal(near.items[0].name, "Bergamot oil");
     assert_int_equal(near.items[0].slips, 1);
-    pm_material_entries_release(&near);
+    pm_list_release(&near);
 
     hand_material(hand, "Hexanal");
     const int64_t have = hand_material(hand, "Hexanol");
@@ -173,13 +173,13 @@ static void test_near_names(void **state)
     assert_string_equal(near.items[0].name, "Hexanol");
     assert_true(near.items[0].on_shelf);
     assert_false(near.items[1].on_shelf);
-    pm_material_entries_release(&near);
+    pm_list_release(&near);
     hand_ok(hand, pm_shelf_near(hand->studio, "hexanul", 1, &near, &hand->err));
     assert_int_equal(near.count, 1);
-    pm_material_entries_release(&near);
+    pm_list_release(&near);
     hand_ok(hand, pm_shelf_near(hand->studio, "qqqqqq", 9, &near, &hand->err));
     assert_int_equal(near.count, 0);
-    pm_material_entries_release(&near);
+    pm_list_release(&near);
 }
 
 static void test_tall_names(void **state)

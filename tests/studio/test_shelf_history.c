@@ -432,7 +432,7 @@ static size_t count_rows(struct hand *hand, struct pm_shelf_filter filter)
     filter.limit = filter.limit != 0 ? filter.limit : 100;
     hand_ok(hand, pm_shelf_list(hand->studio, &filter, &rows, &hand->err));
     size_t count = rows.count;
-    pm_shelf_rows_release(&rows);
+    pm_list_release(&rows);
     return count;
 }
 
@@ -591,7 +591,7 @@ static enum pm_status do_questions(struct hand *hand)
     enum pm_status status = pm_shelf_list(hand->studio, &filter, &rows, &hand->err);
     if (status != PM_OK)
         return status;
-    pm_shelf_rows_release(&rows);
+    pm_list_release(&rows);
     status = pm_shelf_cautions(hand->studio, CEDROL, &cautions, &hand->err);
     if (status != PM_OK)
         return status;
@@ -603,7 +603,7 @@ static enum pm_status do_questions(struct hand *hand)
     status = pm_stock_offers(hand->studio, CEDROL, 10, &offers, &hand->err);
     if (status != PM_OK)
         return status;
-    pm_offers_release(&offers);
+    pm_list_release(&offers);
     status = pm_stock_shopping(hand->studio, true, &shopping, &hand->err);
     if (status != PM_OK)
         return status;

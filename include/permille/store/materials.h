@@ -7,6 +7,7 @@
 #define PERMILLE_STORE_MATERIALS_H
 
 #include "permille/base/arena.h"
+#include "permille/core/material.h"
 #include "permille/store/library.h"
 
 enum pm_material_kind { PM_CHEMICAL, PM_NATURAL, PM_SOLVENT, PM_BLEND };
@@ -59,31 +60,27 @@ struct pm_material_names {
 enum pm_status pm_material_names_of_trial(struct pm_library *library, int64_t trial,
                                           struct pm_material_names *out, struct pm_error *err);
 
-/* One hit of a search; strings are borrowed during the callback. `matched` is the synonym or CAS
- * number that matched, NULL when it was the name. Return false to stop. */
-struct pm_material_hit {
-    int64_t id;
-    const char *name, *matched, *cas, *family;
-    enum pm_material_kind kind;
-    int slips; /* of pm_material_near; 0 otherwise */
+/* Ids of materials, ascending, each once. */
+struct pm_material_ids {
+    const int64_t *items;
+    size_t count;
 };
-typedef bool pm_material_visit(void *context, const struct pm_material_hit *hit);
 /* Search as you type: every word of `text` must occur in a name, synonym or CAS number (folded);
  * names that begin with the text first, then words that begin with it, then the rest, by name. At
- * most `limit` hits. Empty text lists all by name. Set-aside ones only when asked for. Stays under
- * a screen refresh on 100,000 materials. */
+ * most `limit` hits. Empty text lists all by name. Set-aside ones only when asked for; none that is
+ * not `among` those given (NULL: all). Stays under a screen refresh on 100,000 materials. */
 enum pm_status pm_material_search(struct pm_library *library, const char *text, size_t limit,
-                                  bool set_aside_too, pm_material_visit *visit, void *context,
-                                  struct pm_error *err);
+                                  bool set_aside_too, const struct pm_material_ids *among,
+                                  struct pm_material_entries *out, struct pm_error *err);
 
 /* Names and synonyms that are near what was typed (pm_name_slips, core/lookalike.h), the nearest
  * first, then by name; none that is set aside. At most `limit`. */
 enum pm_status pm_material_near(struct pm_library *library, const char *text, size_t limit,
-                                pm_material_visit *visit, void *context, struct pm_error *err);
+                                struct pm_material_entries *out, struct pm_error *err);
 /* The materials whose names are easily taken for this one (pm_look_alike); none that is set aside.
  * At most `limit`. */
 enum pm_status pm_material_alike(struct pm_library *library, const char *name, size_t limit,
-                                 pm_material_visit *visit, void *context, struct pm_error *err);
+                                 struct pm_material_entries *out, struct pm_error *err);
 
 const char *pm_material_kind_word(enum pm_material_kind kind);
 bool pm_material_kind_from_word(const char *word, enum pm_material_kind *out);

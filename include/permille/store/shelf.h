@@ -123,9 +123,15 @@ struct pm_holding {
     int64_t old;          /* how many of the bottles are past their date */
     int64_t rating;       /* 1 to 5; 0: none */
 };
-/* A bottle is past its date from the day after it on. */
-enum pm_status pm_holding_get(struct pm_library *library, int64_t material, pm_day today,
-                              struct pm_holding *out, struct pm_error *err);
+struct pm_holdings {
+    struct pm_holding *items;
+    size_t count;
+    struct pm_arena arena;
+};
+/* One for each of the materials, in their order, by one query. A bottle is past its date from the
+ * day after it on. */
+enum pm_status pm_holdings_list(struct pm_library *library, const int64_t *materials, size_t count,
+                                pm_day today, struct pm_holdings *out, struct pm_error *err);
 
 enum pm_holding_filter {
     PM_HOLDING_HAVE, /* something left */

@@ -12,6 +12,7 @@
 
 #include "permille/base/amount.h"
 #include "permille/base/text.h"
+#include "permille/core/material.h"
 #include "permille/studio/studio.h"
 
 #include <stddef.h>
@@ -55,29 +56,14 @@ enum pm_status pm_shelf_card(struct pm_studio *studio, int64_t id, struct pm_mat
                              struct pm_error *err);
 void pm_material_card_release(struct pm_material_card *card);
 
-struct pm_material_entry {
-    int64_t id;
-    char *name;
-    char *matched;      /* synonym or CAS number that matched; NULL when it was the name */
-    char *cas, *family; /* or NULL */
-    const char *kind;
-    bool is_solvent;
-    int slips;     /* of pm_shelf_near */
-    bool on_shelf; /* of pm_shelf_near: something of it is left */
-};
-struct pm_material_entries {
-    struct pm_material_entry *items; /* owned */
-    size_t count;
-};
 /* Search as you type (accents, case, synonyms, CAS); at most limit entries. */
 enum pm_status pm_shelf_search(struct pm_studio *studio, const char *text, size_t limit,
                                bool set_aside_too, struct pm_material_entries *out,
                                struct pm_error *err);
 /* What may have been meant by a name that nothing has: the nearest in spelling first, then what is
- * on the shelf; at most `limit`. Released as a search. */
+ * on the shelf; at most `limit`. */
 enum pm_status pm_shelf_near(struct pm_studio *studio, const char *text, size_t limit,
                              struct pm_material_entries *out, struct pm_error *err);
-void pm_material_entries_release(struct pm_material_entries *entries);
 
 /* Appends the material's name; where another of the library is easily taken for it, with the
  * letters that tell them apart in capitals (core/lookalike.h). `alike` (may be NULL) gets those
@@ -162,7 +148,7 @@ struct pm_shelf_filter {
 };
 struct pm_shelf_row {
     int64_t id;
-    char *name, *matched, *cas, *family; /* as in pm_material_entry */
+    const char *name, *matched, *cas, *family; /* as in pm_material_entry */
     const char *kind;
     bool is_solvent;
     int64_t bottles;      /* with something left */
@@ -172,13 +158,13 @@ struct pm_shelf_row {
     int64_t rating; /* 1 to 5; 0: none */
 };
 struct pm_shelf_rows_found {
-    struct pm_shelf_row *items; /* owned */
+    struct pm_shelf_row *items;
     size_t count;
+    struct pm_arena arena;
     bool more; /* the limit cut the list */
 };
 enum pm_status pm_shelf_list(struct pm_studio *studio, const struct pm_shelf_filter *filter,
                              struct pm_shelf_rows_found *out, struct pm_error *err);
-void pm_shelf_rows_release(struct pm_shelf_rows_found *rows);
 
 struct pm_family_entry {
     char *name;

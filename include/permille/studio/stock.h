@@ -97,19 +97,19 @@ void pm_possibles_release(struct pm_possibles *possibles);
 
 struct pm_offer {
     int64_t material;
-    char *name, *family;
+    const char *name, *family;
     pm_mass neat; /* left */
     int64_t rating;
     size_t shared; /* odour words it shares with the material asked about */
 };
 struct pm_offers {
-    struct pm_offer *items; /* owned; most shared words first, then rating, then name */
+    struct pm_offer *items; /* most shared words first, then rating, then name */
     size_t count;
+    struct pm_arena arena;
 };
 /* Materials of the same family that are on the shelf: what could take its place. */
 enum pm_status pm_stock_offers(struct pm_studio *studio, int64_t material, size_t limit,
                                struct pm_offers *out, struct pm_error *err);
-void pm_offers_release(struct pm_offers *offers);
 
 /* ---- cost ---- */
 

@@ -466,9 +466,9 @@ struct search {
 static void search_closed(void *context)
 {
     struct search *search = context;
-    pm_material_entries_release(&search->found);
+    pm_list_release(&search->found);
     if (search->offering)
-        pm_offers_release(&search->offers);
+        pm_list_release(&search->offers);
     pm_text_release(&search->typed);
     pm_free(search);
 }
@@ -480,7 +480,7 @@ static void read_offers(struct search *search, const char *text)
     const struct pm_sheet *sheet = bench_sheet(bench);
     long place = sheet ? pm_trial_find(&sheet->trial, bench->asked) : -1;
     if (search->offering)
-        pm_offers_release(&search->offers);
+        pm_list_release(&search->offers);
     search->offering = false;
     search->offers = (struct pm_offers){0};
     if (search->purpose != SWAP || !pm_is_blank(text) || place < 0 ||
@@ -496,7 +496,7 @@ static void search_near(struct search *search, const char *text)
     search->near = false;
     if (search->found.count > 0 || pm_is_blank(text))
         return;
-    pm_material_entries_release(&search->found);
+    pm_list_release(&search->found);
     if (pm_shelf_near(search->bench->house->studio, text, NEAR_MOST, &search->found, NULL) != PM_OK)
         search->found = (struct pm_material_entries){0};
     search->near = search->found.count > 0;
@@ -509,7 +509,7 @@ static size_t search_filter(void *context, const char *text, bool *more)
     struct search *search = context;
     struct pm_error err = {0};
     read_offers(search, text);
-    pm_material_entries_release(&search->found);
+    pm_list_release(&search->found);
     search->found = (struct pm_material_entries){0};
     if (pm_shelf_search(search->bench->house->studio, text, FOUND_MOST, false, &search->found,
                         &err) != PM_OK) {

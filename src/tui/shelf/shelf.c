@@ -99,7 +99,7 @@ static void shelf_close(void *state)
     for (size_t i = 0; shelf->strengths && i < shelf->rows.count; i++)
         pm_free(shelf->strengths[i]);
     pm_free(shelf->strengths);
-    pm_shelf_rows_release(&shelf->rows);
+    pm_list_release(&shelf->rows);
     shelf_about_release(&shelf->about);
     pm_field_release(&shelf->search);
     pm_table_view_release(&shelf->list);

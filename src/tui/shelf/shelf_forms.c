@@ -53,7 +53,7 @@ bool pm_complete_solvent(const struct pm_house *house, const char *before, size_
             pm_text_add(out, found.items[i].name);
         round--;
     }
-    pm_material_entries_release(&found);
+    pm_list_release(&found);
     return any;
 }
 

@@ -111,7 +111,7 @@ struct joining {
 static void joining_free(void *context)
 {
     struct joining *joining = context;
-    pm_material_entries_release(&joining->found);
+    pm_list_release(&joining->found);
     pm_free(joining->from_name);
     pm_free(joining->into_name);
     pm_free(joining);
@@ -153,7 +153,7 @@ static size_t join_filter(void *context, const char *text, bool *more)
     struct joining *joining = context;
     struct pm_error err = {0};
     size_t kept = 0;
-    pm_material_entries_release(&joining->found);
+    pm_list_release(&joining->found);
     joining->found = (struct pm_material_entries){0};
     if (pm_shelf_search(joining->shelf->house->studio, text, FOUND_MOST, true, &joining->found,
                         &err) != PM_OK) {

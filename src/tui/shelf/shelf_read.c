@@ -17,7 +17,7 @@ static void forget_list(struct shelf *shelf)
         pm_free(shelf->strengths[i]);
     pm_free(shelf->strengths);
     shelf->strengths = NULL;
-    pm_shelf_rows_release(&shelf->rows);
+    pm_list_release(&shelf->rows);
     shelf->rows = (struct pm_shelf_rows_found){0};
 }
 
