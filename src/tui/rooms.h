@@ -29,6 +29,7 @@ enum pm_room_number {
     PM_ROOM_BLOTTER,
     PM_ROOM_BRINGING,
     PM_ROOM_LIMITS,
+    PM_ROOM_DRYDOWN,
     PM_ROOM_NUMBERS
 };
 
@@ -38,6 +39,7 @@ extern const struct pm_room pm_room_blotter;
 extern const struct pm_room pm_room_shelf;
 extern const struct pm_room pm_room_bringing;
 extern const struct pm_room pm_room_limits;
+extern const struct pm_room pm_room_drydown;
 
 /* What the rooms share: the application's host. */
 struct pm_house {

@@ -1,0 +1,64 @@
+/* SPDX-License-Identifier: MIT */
+/* What can be done in the Drydown room. The ids are stable: people's key files name them. */
+#include "drydown.h"
+
+#define DRYDOWN "Drydown"
+#define SERIES  "Series of trials"
+
+#define SHEET PM_MODE_SHEET
+
+static const struct pm_action rows[] = {
+    {.verb = PM_VERB_FORMULAS, .modes = SHEET | MODE_SERIES, .run = pm_formulas_list_here},
+    {"drydown-view", "table, curves, air",
+     "Goes on from the table to what is left of each, then to shares of the air.", DRYDOWN, "v",
+     SHEET, .run = drydown_next_view},
+    {"drydown-trial", "another trial", "Shows a kept trial, or the draft again.", DRYDOWN, "t",
+     SHEET, .run = drydown_ask_trial},
+    {.id = "draw-beside",
+     .name = "beside",
+     .help = "Draws another trial over the one shown, or takes it away.",
+     .group = DRYDOWN,
+     .modes = SHEET,
+     .verb = PM_VERB_COMPARE,
+     .run = drydown_ask_beside},
+    {.id = "mark-material",
+     .name = "mark",
+     .help = "Marks the material to be drawn; with none marked those that tell most are.",
+     .group = DRYDOWN,
+     .modes = SHEET,
+     .verb = PM_VERB_MARK,
+     .ready = drydown_any,
+     .run = drydown_mark},
+    {.help = "Tells all in words: what is not modelled, what is predicted, odd labels, the curves.",
+     .group = DRYDOWN,
+     .modes = SHEET,
+     .verb = PM_VERB_ABOUT,
+     .run = drydown_about},
+    {"without-alcohol", "without alcohol", "Leaves the alcohol out, or takes it in again.", DRYDOWN,
+     "h", SHEET, .run = drydown_alcohol},
+    {"drydown-minutes", "against time",
+     "Draws against time where a smell note set the clock, or against the fraction again.", DRYDOWN,
+     "m", SHEET, .ready = drydown_any, .run = drydown_minutes},
+    {"set-clock", "set the clock",
+     "Names a smell note by which a material was gone: from then on there are times.", DRYDOWN, "k",
+     SHEET, .ready = drydown_any, .run = drydown_clock},
+    {"series", "series", "Shows dose ladders, leave-out series and designs of ratios.", SERIES, "e",
+     SHEET, .run = series_enter},
+    {"open-series", "open", "Opens the series; in an open one rates the trial.", SERIES, NULL,
+     MODE_SERIES, .verb = PM_VERB_OPEN, .ready = series_any, .run = series_open_selected},
+    {"new-series", "new series",
+     "Makes trials to be compared: a ladder, one line left out, ratios.", SERIES, "n Insert",
+     MODE_SERIES, .run = series_new},
+    {"rate-trial", "rate", "Rates the trial; a digit begins at once.", SERIES, "a", MODE_SERIES,
+     .ready = series_one, .run = series_rate},
+    {"unrate-trial", "take rating back", "Takes the last rating of the trial back.", SERIES, "x",
+     MODE_SERIES, .ready = series_one, .run = series_unrate},
+    {"weigh-series", "weigh plan", "One weigh plan for all its trials, with shared premixes.",
+     SERIES, "p", MODE_SERIES, .ready = series_one, .run = series_weigh},
+    {"series-result", "what it tells",
+     "Ratios: where the rating is highest and how sure; ladder: your dose response; left out: what "
+     "was noticed.",
+     SERIES, "f", MODE_SERIES, .ready = series_one, .run = series_result},
+};
+
+const struct pm_action_table drydown_actions = {rows, sizeof rows / sizeof *rows};

@@ -1,0 +1,307 @@
+/* SPDX-License-Identifier: MIT */
+/* The Drydown room: the table, the curves, the details of one material. */
+#include "drydown.h"
+
+#include "permille/base/utf8.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+#define DOT   " \xC2\xB7 "
+#define LABEL 10
+
+/* ---- the table ---- */
+
+enum { NAME, STAGE, PRESSURE, FIRST, COLUMNS = FIRST + DRY_POINTS };
+
+static const struct pm_column columns[COLUMNS] = {
+    [NAME] = {.heading = "material",
+              .wish = 24,
+              .least = 16,
+              .yields = 1,
+              .grows = true,
+              .fixed = true,
+              .most = 46},
+    [STAGE] = {.heading = "", .wish = 6},
+    [PRESSURE] = {.heading = "Pa", .wish = 7, .align = PM_ALIGN_RIGHT},
+    [FIRST] = {.heading = "10 %", .wish = 6, .most = 18, .align = PM_ALIGN_LEFT},
+    [FIRST + 1] = {.heading = "25 %", .wish = 6, .most = 18, .align = PM_ALIGN_LEFT},
+    [FIRST + 2] = {.heading = "50 %", .wish = 6, .most = 18, .align = PM_ALIGN_LEFT},
+    [FIRST + 3] = {.heading = "75 %", .wish = 6, .most = 18, .align = PM_ALIGN_LEFT},
+    [FIRST + 4] = {.heading = "90 %", .wish = 6, .most = 18, .align = PM_ALIGN_LEFT},
+};
+
+/* Two digits, or one decimal; what is not nothing never looks so. */
+static void add_part(struct pm_text *out, double part, char sign)
+{
+    char text[PM_AMOUNT_TEXT];
+    if (part > 0 && part < 0.0005)
+        pm_text_addf(out, "<0%c1", sign);
+    else
+        pm_text_add(out, pm_decimal_format(llround(part * 1000), 1, 1, sign, text));
+}
+
+static void add_band(struct pm_text *out, const struct pm_dry_state *state, char sign)
+{
+    struct pm_text low = PM_TEXT_EMPTY, high = PM_TEXT_EMPTY;
+    add_part(&low, state->low, sign);
+    add_part(&high, state->high, sign);
+    if (strcmp(pm_text_get(&low), pm_text_get(&high)) != 0)
+        pm_text_addf(out, " (%s-%s)", pm_text_get(&low), pm_text_get(&high));
+    pm_text_release(&low);
+    pm_text_release(&high);
+}
+
+static enum pm_role cell(void *context, size_t row, size_t column, struct pm_text *out)
+{
+    const struct drydown *drydown = context;
+    const struct pm_dry_material *item = &drydown->dry[0].materials[row];
+    if (column == NAME) {
+        pm_text_add(out, item->name);
+        return item->odd ? PM_ROLE_WARNING : PM_ROLE_NORMAL;
+    }
+    if (column == STAGE) {
+        pm_text_addf(out, "%s%s", pm_stage_word(item->stage), item->odd ? "!" : "");
+        return item->odd ? PM_ROLE_WARNING : PM_ROLE_FAINT;
+    }
+    if (column == PRESSURE) {
+        pm_text_addf(out, "%.3g%s", item->pressure, item->predicted ? "?" : "");
+        return PM_ROLE_FAINT;
+    }
+    const struct pm_dry_state *state = &drydown->states[column - FIRST][row];
+    const char sign = drydown->house->sign;
+    if (drydown->view == DRY_AIR) {
+        add_part(out, state->share, sign);
+        return PM_ROLE_NORMAL;
+    }
+    add_part(out, state->left, sign);
+    if (drydown->list.cells >= 100)
+        add_band(out, state, sign);
+    return PM_ROLE_NORMAL;
+}
+
+static enum pm_role mark(void *context, size_t row, struct pm_text *out)
+{
+    const struct drydown *drydown = context;
+    if (drydown_marked(drydown, drydown->dry[0].materials[row].material))
+        pm_text_add(out, "*");
+    return PM_ROLE_KEY;
+}
+
+struct pm_table drydown_table(struct drydown *drydown)
+{
+    return (struct pm_table){.columns = columns,
+                             .column_count = COLUMNS,
+                             .rows = drydown->count > 0 ? drydown->dry[0].count : 0,
+                             .context = drydown,
+                             .cell = cell,
+                             .mark = mark,
+                             .empty = "Nothing in it has a vapour pressure."};
+}
+
+/* ---- the curves ---- */
+
+static void draw_plot(struct drydown *drydown, int rows, int cells)
+{
+    int64_t chosen[PM_PLOT_SERIES_MAX];
+    const bool two = drydown->count == 2;
+    struct pm_dry_picture picture = {
+        .drydowns = drydown->dry,
+        .count = drydown->count,
+        .view = drydown->view == DRY_AIR ? PM_DRY_AIR : PM_DRY_LEFT,
+        .materials = drydown->marked_count > 0 ? drydown->marked : chosen,
+        .material_count = drydown->marked_count,
+        .by_time = drydown->by_time,
+        .ascii = !drydown->house->utf8,
+        .fine = true,
+        .width = (size_t)cells,
+        .height = (size_t)rows,
+        .sign = drydown->house->sign,
+    };
+    if (drydown->marked_count == 0)
+        picture.material_count = pm_drydown_choose(&drydown->dry[0], two ? 3 : 5, chosen);
+    drydown->undrawn = (struct pm_error){0};
+    drydown->drawn_rows = rows;
+    drydown->drawn_columns = cells;
+    if (pm_drydown_plot(&picture, &drydown->plot, NULL, &drydown->undrawn) != PM_OK)
+        drydown->plot = (struct pm_plot){.count = 0};
+}
+
+void drydown_prepare(void *state, const struct pm_canvas *canvas)
+{
+    struct drydown *drydown = state;
+    const int rows = canvas->sheet.rows - 1, cells = canvas->sheet.columns - 1;
+    if (drydown->in_series || drydown->view == DRY_TABLE || drydown->count == 0 ||
+        drydown->dry[0].count == 0 || rows < PM_PLOT_HEIGHT_MIN || cells < PM_PLOT_WIDTH_MIN)
+        return;
+    if (drydown->drawn_rows == rows && drydown->drawn_columns == cells)
+        return;
+    drydown_redraw(drydown);
+    draw_plot(drydown, rows, cells);
+}
+
+static void draw_curves(const struct drydown *drydown, const struct pm_pane *pane)
+{
+    if (drydown->undrawn.status != PM_OK)
+        pm_pane_wrap(pane, 0, PM_ROLE_WARNING, drydown->undrawn.text);
+    for (size_t i = 0; i < drydown->plot.count; i++)
+        pm_pane_put(pane, (int)i, 0, PM_ROLE_NORMAL, drydown->plot.rows[i]);
+    pm_pane_cursor(pane, 0, 0);
+}
+
+/* ---- details ---- */
+
+static int fact(const struct pm_pane *pane, int row, const char *label, const char *format, ...)
+    __attribute__((format(printf, 4, 5)));
+static int fact(const struct pm_pane *pane, int row, const char *label, const char *format, ...)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    va_list args;
+    va_start(args, format);
+    pm_text_addv(&text, format, args);
+    va_end(args);
+    row = pm_pane_fact(pane, row, LABEL, label, PM_ROLE_NORMAL, pm_text_get(&text));
+    pm_text_release(&text);
+    return row;
+}
+
+/* Where the other trial holds it as well: the same material's own air, once against the other. The
+ * threshold cancels, so it is a comparison that can be made. */
+static int beside(const struct drydown *drydown, const struct pm_pane *pane, int row,
+                  const struct pm_dry_material *item)
+{
+    const struct pm_drydown *a = &drydown->dry[0], *b = &drydown->dry[1];
+    for (size_t i = 0; drydown->count == 2 && i < b->count; i++) {
+        if (b->materials[i].material != item->material)
+            continue;
+        const size_t at = (size_t)(item - a->materials);
+        double share[2] = {0, 0}, all[2] = {0, 0};
+        for (size_t j = 0; j < a->count; j++)
+            all[0] += a->mix.items[j].moles;
+        for (size_t j = 0; j < b->count; j++)
+            all[1] += b->mix.items[j].moles;
+        share[0] = a->mix.items[at].moles / all[0];
+        share[1] = b->mix.items[i].moles / all[1];
+        return fact(pane, row, "air", "at the start %.3g times that over %s", share[0] / share[1],
+                    b->title);
+    }
+    return row;
+}
+
+static void draw_details(const struct drydown *drydown, const struct pm_pane *pane)
+{
+    const struct pm_dry_material *item = drydown_selected(drydown);
+    double low, high;
+    if (!item || pane->columns < 20)
+        return;
+    const struct pm_drydown *dry = &drydown->dry[0];
+    const double gone = pm_drydown_reaches(&dry->mix, drydown->list.row, 0.1, &low, &high);
+    pm_pane_put_left(pane, 0, 0, pane->columns, PM_ROLE_HEADING, item->name);
+    int row = fact(pane, 1, "pressure",
+                   "%.3g Pa at 25 \xC2\xB0"
+                   "C%s",
+                   item->pressure, item->low < item->high ? "" : ", no band known");
+    if (item->low < item->high)
+        row = fact(pane, row, "band", "%.3g to %.3g Pa", item->low, item->high);
+    row = fact(pane, row, "basis", "%s", item->basis);
+    row = fact(pane, row, "stage", "%s by pressure; called %s%s", pm_stage_word(item->stage),
+               item->label ? item->label : "nothing", item->odd ? ": odd" : "");
+    row = fact(pane, row, "molar", "%.4g g/mol%s", item->molar_mass,
+               item->assumed ? ", assumed" : "");
+    row = fact(pane, row, "amount", "%.3g %% of the formula", item->percent);
+    if (item->through)
+        row = fact(pane, row, "through", "%s", item->through);
+    if (item->activity != 1 || item->transfer != 1)
+        row = fact(pane, row, "factors", "activity %.3g, transfer %.3g", item->activity,
+                   item->transfer);
+    row = gone < 1 ? fact(pane, row, "a tenth", "is left at %.3g %% evaporated (%.3g to %.3g)",
+                          100 * gone, 100 * low, 100 * high)
+                   : fact(pane, row, "a tenth", "it never comes down to");
+    row = beside(drydown, pane, row, item);
+    for (size_t i = 0; i < dry->missing_count && row + 2 < pane->rows; i++) {
+        if (i == 0)
+            pm_pane_rule(
+                &(struct pm_pane){pane->grid, pane->row, pane->column, pane->rows, pane->columns},
+                row + 1, "not modelled");
+        pm_pane_putf(pane, row + 2, 0, PM_ROLE_FAINT, "%6.2f %%  %s", dry->missing[i].percent,
+                     dry->missing[i].name);
+        row++;
+    }
+}
+
+/* More about the selected one where there are no details. */
+enum pm_role drydown_remark(const void *state, struct pm_text *out)
+{
+    const struct drydown *drydown = state;
+    const struct pm_dry_material *item = drydown_selected(drydown);
+    if (drydown->in_series || !item || drydown->list.cells >= 100)
+        return PM_ROLE_FAINT;
+    pm_text_addf(out, "%s: half gone, ", item->name);
+    add_part(out, drydown->states[2][drydown->list.row].left, drydown->house->sign);
+    pm_text_add(out, " % is left");
+    add_band(out, &drydown->states[2][drydown->list.row], drydown->house->sign);
+    pm_text_addf(out, "; %s", item->basis);
+    return item->odd ? PM_ROLE_WARNING : PM_ROLE_FAINT;
+}
+
+/* ---- together ---- */
+
+static void write_state(const struct drydown *drydown, struct pm_text *out)
+{
+    const struct pm_drydown *dry = &drydown->dry[0];
+    pm_text_addf(out, "%.3g %% modelled", 100 - dry->missing_percent);
+    if (dry->missing_count > 0)
+        pm_text_addf(out, DOT "%zu not", dry->missing_count);
+    if (dry->predicted_percent > 0)
+        pm_text_addf(out, DOT "%.3g %% predicted (?)", dry->predicted_percent);
+    if (drydown->without_alcohol)
+        pm_text_add(out, DOT "no alcohol");
+    pm_text_addf(out, DOT "%s", dry->ideal ? "ideal" : "own coefficients");
+    pm_text_addf(out, DOT "%s", dry->clock.rate > 0 ? "clock set" : "no times");
+}
+
+static const char *view_word(const struct drydown *drydown)
+{
+    static const char *const words[DRY_VIEWS] = {
+        "left of its own start, %, when so much has evaporated", "left of its own start",
+        "shares of the air"};
+    return words[drydown->view];
+}
+
+void drydown_paint(struct drydown *drydown, const struct pm_canvas *canvas)
+{
+    const struct pm_pane *sheet = &canvas->sheet;
+    struct pm_text text = PM_TEXT_EMPTY;
+    char key[PM_KEY_TEXT];
+    pm_pane_cursor(sheet, 0, 0);
+    if (drydown->count == 0) {
+        if (drydown->formula == 0)
+            pm_pane_putf(sheet, 1, 2, PM_ROLE_FAINT, "No formula is open: %s opens one.",
+                         pm_app_key(drydown->app, "formulas", key));
+        else
+            pm_pane_wrap(sheet, 1, PM_ROLE_FAINT, drydown->unread.text);
+        return;
+    }
+    pm_text_addf(&text, "%s%s%s", drydown->dry[0].title, drydown->count == 2 ? " and " : "",
+                 drydown->count == 2 ? drydown->dry[1].title : "");
+    pm_pane_put_left(&canvas->heading, 0, 0, canvas->heading.columns, PM_ROLE_HEADING,
+                     pm_text_get(&text));
+    pm_text_clear(&text);
+    write_state(drydown, &text);
+    pm_pane_put_left(sheet, 0, 0, sheet->columns, PM_ROLE_NORMAL, pm_text_get(&text));
+    pm_text_release(&text);
+    struct pm_pane below = pm_pane_part(sheet, 1, 0, sheet->rows - 1, sheet->columns);
+    if (drydown->view == DRY_TABLE) {
+        pm_pane_put_left(&below, 0, 2, below.columns - 2, PM_ROLE_FAINT, view_word(drydown));
+        below = pm_pane_part(sheet, 2, 0, sheet->rows - 2, sheet->columns);
+        const struct pm_table table = drydown_table(drydown);
+        drydown->list.cells = below.columns;
+        pm_table_draw(&table, &drydown->list, &below);
+    } else {
+        draw_curves(drydown, &below);
+    }
+    if (canvas->details.columns >= 20)
+        draw_details(drydown, &canvas->details);
+}
