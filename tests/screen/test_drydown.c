@@ -51,7 +51,7 @@ static void open_drydown(struct bench_world *world, int rows, int columns)
 {
     fill(world);
     bench_world_open(world, rows, columns);
-    play_keys(PLAY, "D");
+    play_keys(PLAY, "E");
 }
 
 static void table_curves_and_words(void **state)
@@ -129,7 +129,7 @@ static void nothing_open_and_nothing_known(void **state)
 {
     struct bench_world *world = *state;
     bench_world_open(world, 24, 80);
-    play_keys(PLAY, "D");
+    play_keys(PLAY, "E");
     play_sees(PLAY, "No formula is open");
     play_keys(PLAY, "v i Esc Space k m C t e n");
     play_sees(PLAY, "No formula is open");

@@ -428,7 +428,7 @@ void drydown_clock(void *state)
 const struct pm_room pm_room_drydown = {
     .id = "drydown",
     .name = "Drydown",
-    .keys = "D F8",
+    .keys = "E F8",
     .help = "What leaves first and what stays; dose ladders, leave-out series, designs of ratios.",
     .details = true,
     .whole = room_whole,
