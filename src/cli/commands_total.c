@@ -21,10 +21,10 @@ static enum pm_status fill_stance(struct pm_cli *cli, const struct pm_sheet *she
 static enum pm_status fill_rest(struct pm_cli *cli, const struct pm_sheet *sheet,
                                 struct pm_gesture *gesture, struct pm_error *err)
 {
-    (void)cli;
     (void)sheet;
     (void)err;
     gesture->stance = PM_RESTING;
+    gesture->as_it_was = pm_cli_has(cli, "back");
     return PM_OK;
 }
 
@@ -160,6 +160,12 @@ static const struct pm_cli_option try_options[] = {
     {.name = NULL},
 };
 
+static const struct pm_cli_option rest_options[] = {
+    {.name = "back", .help = "bring it back as it was"},
+    PM_CLI_TRY_OPTION,
+    {.name = NULL},
+};
+
 static const struct pm_cli_option core_options[] = {
     {.name = "ratio", .value = "4:3:2", .help = "a number for each line; as they stand without it"},
     {.name = "break", .help = "let the core of LINE go; the parts stay"},
@@ -190,8 +196,9 @@ static const struct pm_cli_command commands[] = {
         .most = 2,
         .forms = PM_CLI_JSON,
         .help = "leave a line out for now; the others grow as the mode says",
-        .more = "Its amount and place are remembered: 'stance F LINE free' brings it back.",
-        .options = try_options,
+        .more = "Its amount, place and stance are remembered: '--back' brings it back as it was, "
+                "'stance F LINE free' with another stance.",
+        .options = rest_options,
         PM_CLI_EDIT(PM_SET_STANCE, true, fill_rest),
         .changes = true,
     },

@@ -120,6 +120,7 @@ static const struct pm_column line_columns[] = {
      .adds_up = true},
     {.key = "stance", .title = "stance", .kind = PM_CELL_TEXT},
     {.key = "resting_parts", .kind = PM_CELL_NUMBER, .scale = 6},
+    {.key = "resting_as", .kind = PM_CELL_TEXT},
     {.key = "core", .kind = PM_CELL_TEXT},
     {.key = "weight", .kind = PM_CELL_NUMBER},
     {.title = "core", .kind = PM_CELL_TEXT},
@@ -187,6 +188,7 @@ static void add_line(struct pm_table *table, const struct pm_sheet *sheet, size_
         pm_table_number(table, line->rested);
     else
         pm_table_null(table);
+    pm_table_text(table, line->stance == PM_RESTING ? pm_stance_word(line->rested_as) : NULL);
     add_core(table, line);
     add_accord(table, shown);
     pm_table_text(table, shown->cas);

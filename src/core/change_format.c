@@ -8,7 +8,8 @@ static const char *const names[PM_FIELD_COUNT] = {
     [PM_FIELD_KIND] = "kind",       [PM_FIELD_REF] = "ref",       [PM_FIELD_STRENGTH] = "strength",
     [PM_FIELD_SOLVENT] = "solvent", [PM_FIELD_PARTS] = "parts",   [PM_FIELD_STANCE] = "stance",
     [PM_FIELD_CORE] = "core",       [PM_FIELD_WEIGHT] = "weight", [PM_FIELD_RESTED] = "rested",
-    [PM_FIELD_SHARE] = "share",     [PM_FIELD_POWER] = "power",   [PM_FIELD_COMMENT] = "comment",
+    [PM_FIELD_SHARE] = "share",     [PM_FIELD_POWER] = "power",   [PM_FIELD_REST] = "rest",
+    [PM_FIELD_COMMENT] = "comment",
 };
 
 static const char *const kind_words[] = {
@@ -54,6 +55,8 @@ int64_t pm_line_field_get(const struct pm_line *line, enum pm_line_field field)
         return line->share.digits;
     case PM_FIELD_POWER:
         return line->share.power;
+    case PM_FIELD_REST:
+        return line->rested_as;
     case PM_FIELD_COMMENT:
     case PM_FIELD_COUNT:
         break;
@@ -97,6 +100,9 @@ void pm_line_field_set(struct pm_line *line, enum pm_line_field field, int64_t v
     case PM_FIELD_POWER:
         line->share.power = value;
         break;
+    case PM_FIELD_REST:
+        line->rested_as = (enum pm_stance)value;
+        break;
     case PM_FIELD_COMMENT:
     case PM_FIELD_COUNT:
         break;
@@ -107,7 +113,9 @@ const char *pm_line_field_word(enum pm_line_field field, int64_t value)
 {
     if (field == PM_FIELD_KIND)
         return kind_words[value];
-    return field == PM_FIELD_STANCE ? pm_stance_word((enum pm_stance)value) : NULL;
+    return field == PM_FIELD_STANCE || field == PM_FIELD_REST
+               ? pm_stance_word((enum pm_stance)value)
+               : NULL;
 }
 
 bool pm_change_number(const char *word, int64_t *out)
@@ -132,7 +140,7 @@ bool pm_line_field_read(enum pm_line_field field, const char *word, int64_t *out
         *out = accord ? PM_LINE_ACCORD : PM_LINE_MATERIAL;
         return accord || strcmp(word, kind_words[PM_LINE_MATERIAL]) == 0;
     }
-    if (field == PM_FIELD_STANCE) {
+    if (field == PM_FIELD_STANCE || field == PM_FIELD_REST) {
         enum pm_stance stance = PM_FREE;
         bool known = pm_stance_from_word(word, &stance);
         *out = stance;

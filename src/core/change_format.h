@@ -2,7 +2,7 @@
 /*
  * Private: the text of a change, shared by its writer and its reader.
  *
- *   change 2                                      always the first line
+ *   change 3                                      always the first line
  *   base OLD NEW                                  micro-parts
  *   mode OLD NEW                                  words
  *   settled OLD NEW                               0 or 1
@@ -17,7 +17,9 @@
  * LINE is id and the fields in the order of enum pm_line_field. A comment is - or "text" with \\ \"
  * \n \r \t and \xHH. Fields are set apart by one space; every line ends with a newline.
  *
- * Format 1, which is read but no longer written, knows no scale, rested, share and power. Its
+ * Format 2, which is read but no longer written, knows no rest.
+ *
+ * Format 1, which is read but no longer written, knows no scale, rested, share, power and rest. Its
  * weights are poured numbers, and "settled" says that the total had reached the base once: the
  * state that it is applied to is turned into such a one and the result back, every line weighing
  * its parts.
@@ -27,7 +29,8 @@
 
 #include "permille/core/trial.h"
 
-#define PM_CHANGE_HEAD   "change 2\n"
+#define PM_CHANGE_HEAD   "change 3\n"
+#define PM_CHANGE_HEAD_2 "change 2\n"
 #define PM_CHANGE_HEAD_1 "change 1\n"
 
 enum pm_line_field {
@@ -42,6 +45,7 @@ enum pm_line_field {
     PM_FIELD_RESTED,  /* from here on not in format 1, but for the comment */
     PM_FIELD_SHARE,   /* its digits */
     PM_FIELD_POWER,   /* of its share */
+    PM_FIELD_REST,    /* the stance it had; not in format 2 either */
     PM_FIELD_COMMENT, /* the only one that is text; the others are numbers */
     PM_FIELD_COUNT
 };

@@ -41,6 +41,7 @@ struct placed_list {
 
 struct change {
     bool first_format;
+    enum pm_line_field fields; /* of a line as a whole: all before this one, then the comment */
     struct pair base, mode, settled, parent, next;
     bool scale_there;
     struct pm_weight scale_was, scale_now;
@@ -230,7 +231,7 @@ static bool take_weights(struct reader *reader, struct change *change)
     return change->scale_there;
 }
 
-static bool take_placed(struct reader *reader, bool first_format, struct placed_list *list)
+static bool take_placed(struct reader *reader, enum pm_line_field fields, struct placed_list *list)
 {
     struct placed placed;
     memset(&placed, 0, sizeof placed);
@@ -238,8 +239,7 @@ static bool take_placed(struct reader *reader, bool first_format, struct placed_
         return false;
     if (list->count > 0 && placed.place <= list->items[list->count - 1].place)
         return false;
-    int fields = first_format ? PM_FIELD_RESTED : PM_FIELD_COMMENT;
-    for (int i = 0; i < fields; i++) {
+    for (int i = 0; i < (int)fields; i++) {
         int64_t value = 0;
         if (!take_value(reader, (enum pm_line_field)i, &value))
             return false;
@@ -336,9 +336,9 @@ static bool take_record(struct reader *reader, struct change *change)
     if (strcmp(word, "scale") == 0)
         return take_weights(reader, change);
     if (strcmp(word, "gone") == 0)
-        return take_placed(reader, change->first_format, &change->gone);
+        return take_placed(reader, change->fields, &change->gone);
     if (strcmp(word, "new") == 0)
-        return take_placed(reader, change->first_format, &change->fresh);
+        return take_placed(reader, change->fields, &change->fresh);
     if (strcmp(word, "line") == 0)
         return take_edit(reader, change);
     return strcmp(word, "order") == 0 && take_order(reader, change);
@@ -347,8 +347,12 @@ static bool take_record(struct reader *reader, struct change *change)
 static enum pm_status read_change(const char *text, struct change *change, struct pm_error *err)
 {
     size_t head = strlen(PM_CHANGE_HEAD);
-    change->first_format = strncmp(text, PM_CHANGE_HEAD_1, strlen(PM_CHANGE_HEAD_1)) == 0;
-    if (!change->first_format && strncmp(text, PM_CHANGE_HEAD, head) != 0)
+    bool second = strncmp(text, PM_CHANGE_HEAD_2, head) == 0;
+    change->first_format = strncmp(text, PM_CHANGE_HEAD_1, head) == 0;
+    change->fields = change->first_format ? PM_FIELD_RESTED
+                     : second             ? PM_FIELD_REST
+                                          : PM_FIELD_COMMENT;
+    if (!change->first_format && !second && strncmp(text, PM_CHANGE_HEAD, head) != 0)
         return pm_fail(err, PM_DAMAGED, "The stored change does not begin as a change does.");
     struct reader reader = {text + head, 2, false};
     while (*reader.at != '\0') {

@@ -91,6 +91,7 @@ static enum pm_status rest_unit(const struct pm_work *work, size_t place)
         return pm_fail(work->err, PM_REFUSED,
                        "This line is the carrier; make another line the carrier first.");
     }
+    enum pm_stance was = after->lines[place].stance;
     pm_parts *had = pm_alloc_array(after->count, sizeof *had);
     if (had == NULL)
         return pm_fail_memory(work->err);
@@ -104,8 +105,10 @@ static enum pm_status rest_unit(const struct pm_work *work, size_t place)
     if (status == PM_OK) {
         take_stances(after, place, PM_RESTING);
         for (size_t i = next_of_unit(after, place, 0); i < after->count;
-             i = next_of_unit(after, place, i + 1))
+             i = next_of_unit(after, place, i + 1)) {
             after->lines[i].rested = had[i];
+            after->lines[i].rested_as = was;
+        }
     }
     pm_free(had);
     return status;
@@ -121,9 +124,22 @@ static enum pm_status wake_unit(const struct pm_work *work, size_t place, enum p
         if (after->lines[i].rested > to.parts)
             to = (struct pm_set_to){i, after->lines[i].rested};
         after->lines[i].rested = 0;
+        after->lines[i].rested_as = PM_FREE;
     }
     take_stances(after, place, stance);
     return pm_work_balance(work, to.place, pm_run_set, &to);
+}
+
+/* The stance a line comes back with when it is to be as it was. */
+static enum pm_stance stance_before(const struct pm_trial *trial, size_t place)
+{
+    const struct pm_line *line = &trial->lines[place];
+    if (line->stance != PM_RESTING)
+        return line->stance;
+    for (size_t i = 0; i < trial->count; i++)
+        if (line->rested_as == PM_CARRIER && trial->lines[i].stance == PM_CARRIER)
+            return PM_FREE;
+    return line->rested_as;
 }
 
 enum pm_status pm_do_stance(const struct pm_work *work)
@@ -134,6 +150,8 @@ enum pm_status pm_do_stance(const struct pm_work *work)
     enum pm_status status = pm_work_line(work, work->gesture->line, &place);
     if (status != PM_OK)
         return status;
+    if (work->gesture->as_it_was)
+        stance = stance_before(after, place);
     if (stance != PM_FREE && stance != PM_HELD && stance != PM_CARRIER && stance != PM_RESTING)
         return pm_fail(work->err, PM_INVALID, "There is no such stance.");
     if (stance == PM_CARRIER && after->lines[place].core != 0) {

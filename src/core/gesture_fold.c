@@ -187,6 +187,7 @@ enum pm_status pm_do_fold(const struct pm_work *work)
 static void adapt_share(const struct pm_line *accord, const struct pm_trial *content,
                         struct pm_weight sum, struct pm_line *line)
 {
+    line->rested_as = line->rested_as == PM_CARRIER ? PM_FREE : line->rested_as;
     if (line->stance == PM_RESTING)
         return;
     struct pm_weight own =

@@ -204,27 +204,28 @@ static void say_stance(const struct saying *s)
                                         [PM_HELD] = "Held ",
                                         [PM_CARRIER] = "Made ",
                                         [PM_RESTING] = "Rested "};
-    bool wakes = line != NULL && line->stance == PM_RESTING && s->gesture->stance != PM_RESTING;
-    pm_text_add(s->out, wakes ? "Brought back " : verbs[s->gesture->stance]);
+    const struct pm_line *now = line_in(s->after, s->gesture->line);
+    enum pm_stance stance = now != NULL ? now->stance : s->gesture->stance;
+    bool wakes = line != NULL && line->stance == PM_RESTING && stance != PM_RESTING;
+    pm_text_add(s->out, wakes ? "Brought back " : verbs[stance]);
     say_line(s, line);
     if (line != NULL && line->core != 0) {
         pm_text_add(s->out, " with ");
         say_core(s, line->core);
     }
-    const struct pm_line *now = line_in(s->after, s->gesture->line);
     if (wakes && now != NULL) {
         pm_text_add(s->out, " at ");
         say_parts(s, now->parts);
-        if (s->gesture->stance != PM_FREE)
-            pm_text_addf(s->out, ", %s", s->gesture->stance == PM_HELD ? "held" : "the carrier");
-    } else if (s->gesture->stance == PM_CARRIER) {
+        if (stance != PM_FREE)
+            pm_text_addf(s->out, ", %s", stance == PM_HELD ? "held" : "the carrier");
+    } else if (stance == PM_CARRIER) {
         pm_text_add(s->out, line != NULL && line->stance == PM_HELD ? " the carrier, no longer held"
                                                                     : " the carrier");
-    } else if (s->gesture->stance == PM_RESTING && line != NULL && now != NULL) {
+    } else if (stance == PM_RESTING && line != NULL && now != NULL) {
         pm_text_add(s->out, " (");
         say_parts(s, now->rested);
         pm_text_add(s->out, ")");
-    } else if (s->gesture->stance == PM_HELD && line != NULL && line->core == 0) {
+    } else if (stance == PM_HELD && line != NULL && line->core == 0) {
         pm_text_add(s->out, " at ");
         say_parts(s, line->parts);
     }

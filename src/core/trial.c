@@ -134,7 +134,8 @@ static bool same_line(const struct pm_line *a, const struct pm_line *b)
     return a->id == b->id && a->kind == b->kind && a->ref == b->ref && a->strength == b->strength &&
            a->solvent == b->solvent && a->parts == b->parts && a->stance == b->stance &&
            a->core == b->core && a->weight == b->weight && a->rested == b->rested &&
-           pm_weight_equal(a->share, b->share) && pm_same_text(a->comment, b->comment);
+           a->rested_as == b->rested_as && pm_weight_equal(a->share, b->share) &&
+           pm_same_text(a->comment, b->comment);
 }
 
 bool pm_trial_equal(const struct pm_trial *a, const struct pm_trial *b)

@@ -35,6 +35,9 @@ static const char *broken_memory(const struct pm_line *line)
 {
     bool resting = line->stance == PM_RESTING;
     bool free = line->stance == PM_FREE || line->stance == PM_CARRIER;
+    if (line->rested_as == PM_RESTING || (line->rested_as != PM_FREE && !resting) ||
+        (line->rested_as == PM_CARRIER && line->core != 0))
+        return "the stance it had before it rested does not go with its stance";
     if (line->rested < 0 || line->rested > PM_PARTS_MAX || (line->rested > 0 && !resting))
         return "what it rested with does not go with its stance";
     if (resting && line->parts != 0)

@@ -202,6 +202,8 @@ uint64_t pm_crc_lines(const struct pm_trial *trial)
         }
         if (line->rested != 0)
             crc = add_integer(crc, 13, line->rested);
+        if (line->rested_as != PM_FREE)
+            crc = add_integer(crc, 14, (int64_t)line->rested_as);
     }
     return crc;
 }

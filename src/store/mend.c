@@ -288,6 +288,7 @@ static void make_obey(struct pm_trial *trial)
             trial->lines[i].weight = 0;
             trial->lines[i].stance = PM_FREE;
             trial->lines[i].rested = 0;
+            trial->lines[i].rested_as = PM_FREE;
         }
         pm_trial_weigh(trial);
     }

@@ -229,26 +229,28 @@ static const struct statement statements[PM_SQL_COUNT] = {
                            "listing the trials"},
     [PM_SQL_TRIAL_ALL] = {"SELECT id FROM trial NOT INDEXED ORDER BY id", "listing the trials"},
     [PM_SQL_LINES_GET] = {"SELECT line, material, accord, strength, solvent, parts, stance, core, "
-                          "weight, comment, place, share_digits, share_power, rested FROM line "
-                          "WHERE trial = ?1 ORDER BY place, line",
+                          "weight, comment, place, share_digits, share_power, rested, "
+                          "rested_as FROM line WHERE trial = ?1 ORDER BY place, line",
                           "reading the lines of a trial"},
     [PM_SQL_LINES_COPY] =
         {"INSERT INTO line (trial, line, place, material, accord, strength, solvent, parts, "
-         "stance, core, weight, comment, share_digits, share_power, rested) SELECT ?2, line, "
+         "stance, core, weight, comment, share_digits, share_power, rested, rested_as) SELECT ?2, "
+         "line, "
          "place, "
          "material, accord, strength, solvent, parts, stance, core, weight, comment, share_digits, "
-         "share_power, rested FROM line WHERE trial = ?1",
+         "share_power, rested, rested_as FROM line WHERE trial = ?1",
          "keeping the trial"},
     [PM_SQL_LINE_INSERT] =
         {"INSERT INTO line (trial, line, place, material, accord, strength, solvent, parts, "
-         "stance, core, weight, comment, share_digits, share_power, rested) VALUES (?1, ?2, ?3, "
+         "stance, core, weight, comment, share_digits, share_power, rested, rested_as) VALUES (?1, "
+         "?2, ?3, "
          "?4, "
-         "?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15)",
+         "?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16)",
          "saving the change"},
     [PM_SQL_LINE_UPDATE] = {"UPDATE line SET place = ?3, material = ?4, accord = ?5, "
                             "strength = ?6, solvent = ?7, parts = ?8, stance = ?9, core = ?10, "
                             "weight = ?11, comment = ?12, share_digits = ?13, share_power = ?14, "
-                            "rested = ?15 WHERE trial = ?1 AND line = ?2",
+                            "rested = ?15, rested_as = ?16 WHERE trial = ?1 AND line = ?2",
                             "saving the change"},
     [PM_SQL_LINE_DELETE] = {"DELETE FROM line WHERE trial = ?1 AND line = ?2", "saving the change"},
     [PM_SQL_MARK_NEXT] = {"SELECT max(id) FROM trial_mark", "labelling the trial"},

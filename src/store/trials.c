@@ -122,7 +122,10 @@ static bool read_line(struct pm_query *query, struct pm_line *line)
     line->comment = pm_query_get_copy(query, 9);
     line->share = (struct pm_weight){pm_query_get_int(query, 11), pm_query_get_int(query, 12)};
     line->rested = pm_query_get_int(query, 13);
-    bool known = stance != NULL && pm_stance_from_word(stance, &line->stance);
+    const char *before = pm_query_get_text(query, 14);
+    line->rested_as = PM_FREE;
+    bool known = stance != NULL && pm_stance_from_word(stance, &line->stance) &&
+                 (before == NULL || pm_stance_from_word(before, &line->rested_as));
     if (pm_weight_none(line->share))
         line->share = pm_line_plain_share(line);
     return known;
@@ -329,6 +332,7 @@ static enum pm_status write_line(struct pm_library *library, enum pm_sql which, 
     pm_query_text(&query, line->comment);
     bind_weight(&query, line->share, pm_line_plain_share(line));
     pm_query_key(&query, line->rested);
+    pm_query_text(&query, line->rested_as == PM_FREE ? NULL : pm_stance_word(line->rested_as));
     return pm_query_run(&query, err);
 }
 
@@ -347,7 +351,8 @@ static bool same_line(const struct pm_line *a, const struct pm_line *b)
     return a->kind == b->kind && a->ref == b->ref && a->strength == b->strength &&
            a->solvent == b->solvent && a->parts == b->parts && a->stance == b->stance &&
            a->core == b->core && a->weight == b->weight && a->rested == b->rested &&
-           pm_weight_equal(a->share, b->share) && pm_same_text(a->comment, b->comment);
+           a->rested_as == b->rested_as && pm_weight_equal(a->share, b->share) &&
+           pm_same_text(a->comment, b->comment);
 }
 
 /* A line with its place, for sorting by id. */

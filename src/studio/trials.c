@@ -25,6 +25,7 @@ static bool same_content(const struct pm_trial *a, const struct pm_trial *b)
         if (x->kind != y->kind || x->ref != y->ref || x->strength != y->strength ||
             x->solvent != y->solvent || x->parts != y->parts || x->stance != y->stance ||
             x->core != y->core || x->weight != y->weight || x->rested != y->rested ||
+            x->rested_as != y->rested_as ||
             strcmp(x->comment ? x->comment : "", y->comment ? y->comment : "") != 0)
             return false;
     }

@@ -57,7 +57,7 @@ void pm_formulas_new(struct pm_app *app, const char *name)
                    {.label = "Mode",
                     .choices = mode_choices,
                     .text = mode_choices[0],
-                    .hint = "Who gives way when a line changes: all in proportion, one, none."}},
+                    .hint = "Who gives way when a line changes: cores, all, the carrier, none."}},
         .field_count = 4,
         .accept = new_accept,
         .writes = true,

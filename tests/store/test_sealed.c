@@ -76,7 +76,8 @@ static const char *const forbidden[] = {
     "UPDATE OR REPLACE line SET trial = 3 WHERE trial = 5",
     "DELETE FROM line WHERE trial = 3",
     ("INSERT INTO line SELECT 3, 9, 9, material, accord, strength, solvent, parts, stance, core, "
-     "weight, comment, share_digits, share_power, rested FROM line WHERE trial = 3 AND line = 1"),
+     "weight, comment, share_digits, share_power, rested, rested_as FROM line WHERE trial = 3 AND "
+     "line = 1"),
     "INSERT OR REPLACE INTO line SELECT * FROM line WHERE trial = 3",
     "UPDATE revision SET sentence = 'It was never so'",
     "DELETE FROM revision WHERE id = 2",

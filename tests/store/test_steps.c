@@ -47,6 +47,7 @@ enum { WEIGHTS = 7 }; /* the step from which lines remember what they weigh */
 enum { RULES = 8 };   /* the step that brings limits of one's own */
 enum { SERIES = 9 };  /* the step that brings series, ratings and clocks */
 enum { SCALE = 10 };  /* the step that brought balances and pours */
+enum { RESTED = 11 }; /* the step from which a line that rests remembers what it was */
 enum { MATERIAL = 1, SOLVENT = 4, FIRST = 3, SECOND = 4 };
 
 /* ---- filling: what each step brought ---- */
@@ -206,7 +207,7 @@ static void check_rules(struct world *world)
 
 /* A formula in the new mode: a core of one neat and one diluted line, something tucked in until its
  * weights are no whole parts, a line that rests. */
-static void fill_weights(struct world *world)
+static void fill_weights(struct world *world, int step)
 {
     static const int64_t core[] = {1, 2}, ratio[] = {3, 1};
     static const struct pm_gesture story[] = {
@@ -216,7 +217,10 @@ static void fill_weights(struct world *world)
         {.kind = PM_SET, .line = 4, .parts = 7000000},
         {.kind = PM_SET_STANCE, .line = 3, .stance = PM_RESTING},
         {.kind = PM_SET_MODE, .mode = PM_CORE_MODE},
+        {.kind = PM_SET_STANCE, .line = 4, .stance = PM_HELD},
+        {.kind = PM_SET_STANCE, .line = 4, .stance = PM_RESTING},
     };
+    const size_t gestures = sizeof story / sizeof *story - (step >= RESTED ? 0 : 2);
     struct pm_trial trial;
     int64_t formula = world_formula(world, "Weighed");
     pm_trial_init(&trial, 1000 * PM_PART, PM_CORE_MODE);
@@ -225,7 +229,7 @@ static void fill_weights(struct world *world)
     trial.lines[1].strength = 100347860;
     trial.lines[1].solvent = SOLVENT;
     trial.settled = true;
-    for (size_t i = 0; i < sizeof story / sizeof *story; i++) {
+    for (size_t i = 0; i < gestures; i++) {
         struct pm_trial after;
         assert_status(PM_OK, pm_gesture_apply(&story[i], &trial, &after, NULL, &world->err));
         pm_trial_release(&trial);
@@ -323,7 +327,7 @@ static void fill(struct world *world, int step)
         fill_panel(world);
     }
     if (step >= WEIGHTS)
-        fill_weights(world);
+        fill_weights(world, step);
     if (step >= RULES)
         fill_rules(world);
     if (step >= SERIES)
@@ -388,7 +392,7 @@ static void check_smells(struct world *world)
     pm_list_release(&answers);
 }
 
-static void check_weights(struct world *world)
+static void check_weights(struct world *world, int step)
 {
     struct pm_trial trial, woken;
     int64_t formula = 0;
@@ -407,6 +411,13 @@ static void check_weights(struct world *world)
     assert_int_equal(trial.lines[2].rested, woken.lines[2].parts);
     assert_int_equal(trial.lines[3].parts, woken.lines[3].parts); /* the core gives way */
     pm_trial_release(&woken);
+    if (step >= RESTED) {
+        const struct pm_gesture back = {.kind = PM_SET_STANCE, .line = 4, .as_it_was = true};
+        assert_status(PM_OK, pm_gesture_apply(&back, &trial, &woken, NULL, &world->err));
+        assert_int_equal(PM_HELD, woken.lines[3].stance);
+        assert_int_equal(trial.lines[3].rested, woken.lines[3].parts);
+        pm_trial_release(&woken);
+    }
     pm_trial_release(&trial);
 }
 
@@ -523,7 +534,7 @@ static void check_content(struct world *world, int step, bool shelf)
     if (step >= 3)
         check_smells(world);
     if (step >= WEIGHTS)
-        check_weights(world);
+        check_weights(world, step);
     if (step >= RULES)
         check_rules(world);
     if (step >= SERIES)
@@ -601,7 +612,7 @@ static void make(struct world *world, int step)
 static void libraries_made_with_the_first_steps_open(void **state)
 {
     struct world *world = *state;
-    for (int step = WEIGHTS; step <= newest_step(); step++) {
+    for (int step = RESTED; step <= newest_step(); step++) {
         char name[32];
         snprintf(name, sizeof name, "made-%d.db", step);
         world_path(world, name, world->path);

@@ -238,6 +238,45 @@ static void a_base_and_back_is_as_typed(void **state)
     pm_trial_release(&trial);
 }
 
+static enum pm_stance back_as(struct pm_trial *trial, int64_t line)
+{
+    tr_done(trial, (struct pm_gesture){.kind = PM_SET_STANCE, .line = line, .as_it_was = true});
+    return trial->lines[pm_trial_find(trial, line)].stance;
+}
+
+static void what_rests_comes_back_as_it_was(void **state)
+{
+    (void)state;
+    struct pm_gesture rest = {.kind = PM_SET_STANCE, .stance = PM_RESTING};
+    struct pm_gesture carry = {.kind = PM_SET_STANCE, .stance = PM_CARRIER};
+    struct pm_trial trial;
+    tr_settled(&trial, PM_SHARE, (pm_parts[]){P(600), P(300), P(60), P(40)}, 4);
+    tr_done(&trial, (struct pm_gesture){.kind = PM_SET_STANCE, .line = 4, .stance = PM_HELD});
+    carry.line = 3;
+    tr_done(&trial, carry);
+    for (rest.line = 2; rest.line <= 4; rest.line++)
+        tr_done(&trial, rest);
+    tr_assert_parts(&trial, (pm_parts[]){P(1000), 0, 0, 0}, 4);
+    assert_int_equal(back_as(&trial, 4), PM_HELD);
+    assert_int_equal(tr_parts(&trial, 4), P(40));
+    assert_int_equal(back_as(&trial, 4), PM_HELD); /* what does not rest stays as it is */
+    assert_int_equal(back_as(&trial, 3), PM_CARRIER);
+    assert_int_equal(back_as(&trial, 2), PM_FREE);
+    tr_assert_parts(&trial, (pm_parts[]){P(600), P(300), P(60), P(40)}, 4);
+    /* There is one carrier: who took its place keeps it. */
+    rest.line = 3;
+    tr_done(&trial, rest);
+    carry.line = 1;
+    tr_done(&trial, carry);
+    assert_int_equal(back_as(&trial, 3), PM_FREE);
+    /* Asked for another stance it has that one. */
+    rest.line = 4;
+    tr_done(&trial, rest);
+    tr_done(&trial, (struct pm_gesture){.kind = PM_SET_STANCE, .line = 4, .stance = PM_FREE});
+    assert_int_equal(trial.lines[3].stance, PM_FREE);
+    pm_trial_release(&trial);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -247,6 +286,7 @@ int main(void)
         cmocka_unit_test(a_slip_and_back),
         cmocka_unit_test(a_base_loses_no_line),
         cmocka_unit_test(a_base_and_back_is_as_typed),
+        cmocka_unit_test(what_rests_comes_back_as_it_was),
         cmocka_unit_test(a_ratio_stays_neat),
         cmocka_unit_test(rest_and_come_back),
         cmocka_unit_test(nudges_return),

@@ -47,7 +47,7 @@ enum pm_gesture_kind {
     PM_ADD,   /* fresh (kind, ref, strength, solvent, comment), parts, place */
     PM_DROP,  /* line */
     PM_SWAP,  /* line, fresh (kind, ref, strength, solvent), same_neat, move_held */
-    PM_SET_STANCE, /* line (its whole core with it), stance */
+    PM_SET_STANCE, /* line (its whole core with it), stance, or as_it_was */
     PM_FORM_CORE,  /* lines, weights: the neat ratio (NULL: captured from the parts as they are) */
     PM_BREAK_CORE, /* line: its core is let go, parts stay */
     PM_LEAVE_CORE, /* line: this line alone leaves its core; a core left with one line is let go */
@@ -73,6 +73,7 @@ struct pm_gesture {
     size_t place;         /* 0..count; larger means the end */
     bool same_neat;       /* swap: correct the parts for the new strength */
     bool move_held;       /* restrength, swap: held lines may be scaled too */
+    bool as_it_was;       /* set stance: a resting line comes back with the stance it had */
     enum pm_stance stance;
     enum pm_mode mode;
     pm_strength strength;
@@ -117,7 +118,9 @@ struct pm_effect {
  * one are then refused saying so.
  *   - SET_STANCE to carrier frees the former carrier; a core's line cannot be the carrier.
  *   - SET_STANCE to resting takes the unit's parts out as DROP does; from resting to another stance
- *     sets it to what it had. The carrier of a settled trial in carrier mode cannot rest.
+ *     sets it to what it had. `as_it_was` takes the place of the stance: the one a resting line
+ *     had, free where another line has become the carrier; another line stays as it is. The carrier
+ * of a settled trial in carrier mode cannot rest.
  *   - SET_BASE brings every unit to its exact amount on the new base, each by itself, so that going
  *     back gives what there was. What roundings leave of a settled trial's total is taken up by
  *     what gives way in its mode (all free units in open mode); where nothing can, by everything.

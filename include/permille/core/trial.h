@@ -16,7 +16,8 @@
  * Poured, a line has its number / its strength of what the core has.
  *
  * Resting. A line that rests is left out without being lost: it has no parts and no share, and
- * remembers in `rested` what it had and will have again.
+ * remembers in `rested` what it had and will have again, in `rested_as` whether it was held or the
+ * carrier.
  *
  * What always holds (pm_trial_check verifies it):
  *   - line ids are positive, unique, below next_id, and stay with their line through every gesture;
@@ -26,7 +27,8 @@
  *   - a core has two lines or more, ratio numbers of 1 .. PM_WEIGHT_MAX, one stance for all its
  *     lines (a held line holds, a resting one rests the whole core), and parts within one
  *     micro-part of the exact poured ratio of their sum;
- *   - a line that rests has no parts, others have nothing in `rested`; held and resting lines have
+ *   - a line that rests has no parts, others have nothing in `rested` and
+ *     are PM_FREE in `rested_as`; held and resting lines have
  *     no share, free ones with parts have one;
  *   - `settled` is true exactly when the total is the base; the total of a trial in core, share or
  *     carrier mode is never above its base.
@@ -72,11 +74,12 @@ struct pm_line {
     int64_t solvent;      /* material id of the solvent; 0 when neat */
     pm_parts parts;       /* as poured, in the trial's base */
     enum pm_stance stance;
-    int core;               /* 0 or the number of its core */
-    int64_t weight;         /* its whole number in the core's neat ratio; 0 outside cores */
-    pm_parts rested;        /* what a resting line had; 0 for others */
-    struct pm_weight share; /* what a free line weighs; nothing for held and resting ones */
-    char *comment;          /* owned; NULL when there is none */
+    int core;                 /* 0 or the number of its core */
+    int64_t weight;           /* its whole number in the core's neat ratio; 0 outside cores */
+    pm_parts rested;          /* what a resting line had; 0 for others */
+    enum pm_stance rested_as; /* the stance it had and comes back with; PM_FREE for others */
+    struct pm_weight share;   /* what a free line weighs; nothing for held and resting ones */
+    char *comment;            /* owned; NULL when there is none */
 };
 
 struct pm_trial {

@@ -53,7 +53,9 @@ void bench_unfold(void *state)
 static void set_stance(struct bench *bench, enum pm_stance stance)
 {
     bool on = bench_line(bench)->line->stance == stance;
-    on_line(bench, (struct pm_gesture){.kind = PM_SET_STANCE, .stance = on ? PM_FREE : stance});
+    on_line(bench, (struct pm_gesture){.kind = PM_SET_STANCE,
+                                       .stance = on ? PM_FREE : stance,
+                                       .as_it_was = on && stance == PM_RESTING});
 }
 
 void bench_hold(void *state)
