@@ -594,14 +594,14 @@ static enum pm_status run_add(struct pm_cli *cli, struct pm_error *err)
 
 static enum pm_status run_remove(struct pm_cli *cli, struct pm_error *err)
 {
-    size_t id;
-    enum pm_status status = pm_cli_read_place(cli->operands[0], &id, err);
+    size_t place; /* from 0 */
+    enum pm_status status = pm_cli_read_place(cli->operands[0], &place, err);
     if (status == PM_OK)
         status = pm_cli_open(cli, false, err);
     if (status == PM_OK)
-        status = pm_limits_remove_own(cli->studio, (int64_t)id, err);
+        status = pm_limits_remove_own(cli->studio, (int64_t)place + 1, err);
     if (status == PM_OK)
-        pm_cli_say(cli, "Your limit number %zu is gone.", id);
+        pm_cli_say(cli, "Your limit number %zu is gone.", place + 1);
     return status;
 }
 

@@ -184,10 +184,10 @@ static void say_verdict(struct page *page, const struct pm_limits *limits)
     struct pm_text text = PM_TEXT_EMPTY;
     char number[PM_AMOUNT_TEXT];
     pm_text_addf(&text,
-                 "%zu prohibited, %zu over, %zu unknown, %zu within; of %zu more no rule "
-                 "in use speaks.",
-                 limits->prohibited, limits->over, limits->unknown, limits->within,
-                 limits->without_rule);
+                 "%zu prohibited, %zu over, %zu unknown (of %zu of them no rule in use speaks), "
+                 "%zu within.",
+                 limits->prohibited, limits->over, limits->unknown + limits->without_rule,
+                 limits->without_rule, limits->within);
     paragraph(page, pm_text_get(&text));
     pm_text_clear(&text);
     if (limits->highest == PM_UNKNOWN)

@@ -150,8 +150,11 @@ static void verdict_line(const struct limits_room *room, struct pm_text *out)
     const struct pm_limits *limits = &room->limits;
     if (limits->prohibited > 0)
         pm_text_addf(out, "%zu prohibited" DOT, limits->prohibited);
-    pm_text_addf(out, "%zu over" DOT "%zu unknown" DOT "%zu within" DOT "%zu without a rule",
-                 limits->over, limits->unknown, limits->within, limits->without_rule);
+    pm_text_addf(out, "%zu over" DOT "%zu unknown", limits->over,
+                 limits->unknown + limits->without_rule);
+    if (limits->without_rule > 0)
+        pm_text_addf(out, ", %zu of them without a rule", limits->without_rule);
+    pm_text_addf(out, DOT "%zu within", limits->within);
     if (limits->check_count > 0)
         pm_text_addf(out, DOT "%zu to check", limits->check_count);
 }
