@@ -139,7 +139,7 @@ static enum pm_status limits_as_json(struct pm_cli *cli, const struct pm_sheet *
         const struct pm_limits_row *row = &limits->items[i];
         pm_json_open(&json, '{');
         pm_json_put_string(&json, "substance", row->title);
-        if (row->shares || (row->least && row->percent == 0))
+        if (row->shares)
             pm_json_put_null(&json, "percent_in_product");
         else
             pm_json_put_decimal(&json, "percent_in_product", row->percent, PERCENT_SCALE);
@@ -199,7 +199,7 @@ static void add_limit_row(struct pm_table *table, const struct pm_limits_row *ro
     int64_t used = pm_limits_used(row);
     pm_table_text(table, row->title);
     pm_table_text(table, pm_verdict_word(row->verdict));
-    if (row->shares || (row->least && row->percent == 0))
+    if (row->shares)
         pm_table_null(table);
     else
         pm_table_number(table, row->percent);
@@ -594,14 +594,14 @@ static enum pm_status run_add(struct pm_cli *cli, struct pm_error *err)
 
 static enum pm_status run_remove(struct pm_cli *cli, struct pm_error *err)
 {
-    size_t place; /* from 0 */
-    enum pm_status status = pm_cli_read_place(cli->operands[0], &place, err);
+    int64_t id;
+    enum pm_status status = pm_decimal_read(cli->operands[0], 0, "The limit's number", &id, err);
     if (status == PM_OK)
         status = pm_cli_open(cli, false, err);
     if (status == PM_OK)
-        status = pm_limits_remove_own(cli->studio, (int64_t)place + 1, err);
+        status = pm_limits_remove_own(cli->studio, id, err);
     if (status == PM_OK)
-        pm_cli_say(cli, "Your limit number %zu is gone.", place + 1);
+        pm_cli_say(cli, "Your limit number %lld is gone.", (long long)id);
     return status;
 }
 

@@ -104,6 +104,11 @@ static const char *const commands[][WORDS_MOST] = {
     {"schedule", "1min, 1h"},
     {"panel", "new", "Tri", "Heart/1", "Short/1", "--kind", "triangle", "--rounds", "6"},
     {"panel", "answer", "Pair", "-"},
+    {"drydown", "clock", "1", "Alpha"},
+    {"ladder", "Duo", "Alpha", "--doses", "100, 200"},
+    {"leaveout", "Duo", "Beta"},
+    {"ratios", "Duo", "Alpha", "Beta"},
+    {"ratios", "rate", "1", "1", "7"},
     {"panel", "close", "Pair"},
     {"material", "add", "Delta", "--cas", "106-22-9"},
     {"material", "edit", "Alpha", "--note", "sharp"},
@@ -159,6 +164,8 @@ static const char *const commands[][WORDS_MOST] = {
 /* What the library holds before. */
 static const char *const story[][WORDS_MOST] = {
     {"material", "add", "Alpha"},
+    {"material", "set", "Alpha", "vapour_pressure", "2"},
+    {"material", "set", "Alpha", "molar_mass", "150"},
     {"material", "add", "Beta"},
     {"material", "add", "Gamma"},
     {"material", "add", "Epsilon"},
@@ -177,6 +184,10 @@ static const char *const story[][WORDS_MOST] = {
     {"keep", "Short"},
     {"new", "Holder"},
     {"add", "Holder", "Heart/1", "500", "--accord"},
+    {"new", "Duo"},
+    {"add", "Duo", "Alpha", "600"},
+    {"add", "Duo", "Beta", "400"},
+    {"ratios", "Duo", "Alpha", "Beta"},
     {"new", "Old"},
     {"add", "Old", "Alpha", "600"},
     {"undo", "Old"},
@@ -184,6 +195,7 @@ static const char *const story[][WORDS_MOST] = {
     {"session", "start", "Heart/1"},
     {"session", "start", "Short/1"},
     {"session", "stop", "2"},
+    {"smell", "Heart/1", "--at", "1h", "--intensity", "2"},
     {"panel", "new", "Pair", "Heart/1", "Short/1", "--kind", "triangle", "--rounds", "6", "--seed",
      "7"},
     {"bottle", "add", "Alpha", "50g", "--price", "20 EUR", "--priced-mass", "50g"},
@@ -203,18 +215,25 @@ static const char *const story[][WORDS_MOST] = {
     {"limit", "add", "Alpha", "5", "--source", "a paper"},
 };
 
+static const struct pm_cli_command *find_command(const char *name)
+{
+    for (size_t t = 0; t < pm_cli_topic_count; t++)
+        for (size_t c = 0; c < pm_cli_topics[t]->count; c++)
+            if (strcmp(pm_cli_topics[t]->commands[c].name, name) == 0)
+                return &pm_cli_topics[t]->commands[c];
+    return NULL;
+}
+
 static const struct pm_cli_command *command_of(const char *const *words)
 {
     char pair[64];
     snprintf(pair, sizeof pair, "%s %s", words[0], words[1]);
-    for (size_t t = 0; t < pm_cli_topic_count; t++)
-        for (size_t c = 0; c < pm_cli_topics[t]->count; c++) {
-            const char *name = pm_cli_topics[t]->commands[c].name;
-            if (strcmp(name, pair) == 0 || strcmp(name, words[0]) == 0)
-                return &pm_cli_topics[t]->commands[c];
-        }
-    fail_msg("there is no command %s", words[0]);
-    return NULL;
+    const struct pm_cli_command *command = find_command(pair);
+    if (command == NULL)
+        command = find_command(words[0]);
+    if (command == NULL)
+        fail_msg("there is no command %s", words[0]);
+    return command;
 }
 
 /* ---- running ---- */
@@ -478,9 +497,9 @@ static void answer_fails(const char *const *words, FILE *out, uint64_t before)
     put_back();
     struct ran ran = run(words, out);
     judge(words, "answer", 0, &ran, before);
-    if ((command_of(words)->forms & PM_CLI_JSON) != 0)
-        assert_int_equal(ran.status, 3);
-    assert_int_not_equal(ran.status, 1);
+    const bool answers = (command_of(words)->forms & PM_CLI_JSON) != 0;
+    if (ran.status != (answers ? PM_CLI_UNANSWERED : PM_CLI_DONE))
+        fail_msg("%s %s: ended with %d: %s", words[0], words[1], ran.status, ran.err);
     free(ran.err);
 }
 
@@ -509,6 +528,9 @@ static const char *const readings[][WORDS_MOST] = {
     {"session", "list"},
     {"panel", "list"},
     {"panel", "show", "Pair"},
+    {"series", "list"},
+    {"series", "show", "1"},
+    {"series", "weigh", "1", "10g"},
     {"material", "list"},
     {"material", "show", "Alpha"},
     {"bottle", "list"},
