@@ -120,6 +120,7 @@ extern const struct pm_cli_topic pm_cli_topic_limits;
 extern const struct pm_cli_topic pm_cli_topic_inout;
 extern const struct pm_cli_topic pm_cli_topic_scale;
 extern const struct pm_cli_topic pm_cli_topic_library;
+extern const struct pm_cli_topic pm_cli_topic_names;
 extern const struct pm_cli_topic pm_cli_topic_help;
 
 /* Every option of a command; ends with name NULL. */

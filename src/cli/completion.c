@@ -103,6 +103,39 @@ static const char bash_middle[] =
     "    --db) COMPREPLY=($(compgen -f -- \"$word\")); return ;;\n"
     "    esac\n";
 
+/* Names come from the library in use, asked for through the program itself; they may hold blanks.
+ */
+static const char bash_names_head[] =
+    "    if [[ $word != -* && -n $kinds ]]; then\n"
+    "        local -a rest=() of=($kinds) db=()\n"
+    "        local skip=1 kind= formula= name= plain=\n"
+    "        [[ $pair == 1 ]] && skip=2\n"
+    "        for ((i = 1; i < COMP_CWORD; i++)); do\n"
+    "            case ${COMP_WORDS[i]} in\n"
+    "            --db) ((i++)); db=(--db \"${COMP_WORDS[i]}\") ;;\n";
+
+/* The program compares, so that case and accents are ignored and both shells can run this. */
+static const char bash_names_tail[] =
+    "            -*) ;;\n"
+    "            *) if ((skip > 0)); then ((skip--)); else rest+=(\"${COMP_WORDS[i]}\"); fi ;;\n"
+    "            esac\n"
+    "        done\n"
+    "        kind=${of[${#rest[@]}]:-${of[${#of[@]}-1]}}\n"
+    "        formula=$(eval \"printf %s ${rest[0]}\" 2>/dev/null)\n"
+    "        plain=$(eval \"printf %s $word\" 2>/dev/null || printf %s \"$word\")\n"
+    "        case $kind in\n"
+    "        -) ;;\n"
+    "        formulas|trials|materials|bottles|lines)\n"
+    "            [[ $kind == lines ]] || formula=\n"
+    "            while IFS= read -r name; do\n"
+    "                COMPREPLY+=(\"$(printf %q \"$name\")\")\n"
+    "            done < <(\"${COMP_WORDS[0]}\" \"${db[@]}\" names $kind \"--begins=$plain\" "
+    "${formula:+\"$formula\"} 2>/dev/null) ;;\n"
+    "        *) words=${kind//|/ } ;;\n"
+    "        esac\n"
+    "        [[ ${#COMPREPLY[@]} -gt 0 ]] && return\n"
+    "    fi\n";
+
 static const char bash_tail[] = "    COMPREPLY=($(compgen -W \"$words\" -- \"$word\"))\n"
                                 "}\n";
 
@@ -166,6 +199,65 @@ static void add_bash_words(struct pm_text *out)
     pm_text_add(out, "    esac\n");
 }
 
+/* What the operands of a command are, one word each: a kind of names, words to choose from, or "-".
+ */
+static void add_kinds(struct pm_text *out, const struct pm_cli_command *command)
+{
+    static const struct {
+        const char *operand, *kind;
+    } known[] = {{"F", "formulas"},
+                 {"F/N", "trials"},
+                 {"F/N...", "trials"},
+                 {"F[/N]", "trials"},
+                 {"[F[/N]]...", "trials"},
+                 {"[F/N]", "trials"},
+                 {"[F]", "formulas"},
+                 {"F/1", "trials"},
+                 {"F/2...", "trials"},
+                 {"LINE", "lines"},
+                 {"LINE...", "lines"},
+                 {"MATERIAL", "materials"},
+                 {"INTO", "materials"},
+                 {"BOTTLE", "bottles"},
+                 {"B", "bottles"},
+                 {"STANCE", "free|held|carrier|resting"},
+                 {"MODE", "core|share|carrier|open"}};
+    const bool materials = strncmp(command->name, "material", 8) == 0;
+    const char *between = "";
+    for (const char *at = command->operands; *at != '\0'; at += strspn(at, " ")) {
+        const size_t length = strcspn(at, " ");
+        const char *kind =
+            materials && length == 4 && memcmp(at, "NAME", 4) == 0 ? "materials" : "-";
+        for (size_t i = 0; i < sizeof known / sizeof *known; i++)
+            if (strlen(known[i].operand) == length && memcmp(known[i].operand, at, length) == 0)
+                kind = known[i].kind;
+        pm_text_addf(out, "%s%s", between, kind);
+        between = " ";
+        at += length;
+    }
+}
+
+static void add_bash_kinds(struct pm_text *out)
+{
+    const struct pm_cli_command *command;
+    pm_text_add(out, "    local kinds= pair=\n    case $first:$second in\n");
+    for (size_t n = 0; (command = command_at(n)) != NULL; n++) {
+        if (command->operands[0] == '\0')
+            continue;
+        pm_text_add(out, "    ");
+        add_bash_pattern(out, command);
+        pm_text_add(out, ") kinds='");
+        add_kinds(out, command);
+        pm_text_addf(out, "'%s ;;\n", strchr(command->name, ' ') ? " pair=1" : "");
+    }
+    pm_text_add(out, "    esac\n");
+    pm_text_add(out, bash_names_head);
+    pm_text_add(out, "            ");
+    add_valued_options(out);
+    pm_text_add(out, ") ((i++)) ;;\n");
+    pm_text_add(out, bash_names_tail);
+}
+
 static void add_bash_function(struct pm_text *out)
 {
     pm_text_add(out, bash_head);
@@ -175,6 +267,7 @@ static void add_bash_function(struct pm_text *out)
     pm_text_add(out, bash_middle);
     add_bash_values(out);
     add_bash_words(out);
+    add_bash_kinds(out);
     pm_text_add(out, bash_tail);
 }
 
@@ -207,6 +300,27 @@ static void add_fish_option(struct pm_text *out, const struct pm_cli_option *opt
     pm_text_add_char(out, '\n');
 }
 
+/* The names that a command's operands may be; lines are those of the formula named before. */
+static void add_fish_names(struct pm_text *out, const struct pm_cli_command *command)
+{
+    static const char *const kinds[] = {"formulas", "trials", "materials", "bottles", "lines"};
+    const size_t length = strcspn(command->name, " ");
+    const bool pair = command->name[length] == ' ';
+    struct pm_text said = PM_TEXT_EMPTY;
+    add_kinds(&said, command);
+    for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++) {
+        if (strstr(pm_text_get(&said), kinds[i]) == NULL)
+            continue;
+        pm_text_add(out, "complete -c permille -n '__fish_seen_subcommand_from ");
+        pm_text_add_bytes(out, command->name, length);
+        if (pair)
+            pm_text_addf(out, "; and __fish_seen_subcommand_from %s", command->name + length + 1);
+        pm_text_addf(out, "' -a '(permille names %s%s 2>/dev/null)'\n", kinds[i],
+                     strcmp(kinds[i], "lines") == 0 ? " (commandline -opc)[3]" : "");
+    }
+    pm_text_release(&said);
+}
+
 static void add_fish_command(struct pm_text *out, const struct pm_cli_command *command, bool named)
 {
     const size_t length = strcspn(command->name, " ");
@@ -228,6 +342,7 @@ static void add_fish_command(struct pm_text *out, const struct pm_cli_command *c
         }
         pm_text_add_char(out, '\n');
     }
+    add_fish_names(out, command);
     const struct pm_cli_option *option = pm_cli_options(command);
     for (; option != NULL && option->name != NULL; option++) {
         pm_text_add(out, "complete -c permille -n '__fish_seen_subcommand_from ");
