@@ -35,7 +35,7 @@ static enum pm_status add_materials(struct pm_cli *cli, struct pm_error *err)
         return status;
     for (size_t i = 0; i < found.count; i++)
         add_name(cli, found.items[i].name, "");
-    pm_material_entries_release(&found);
+    pm_list_release(&found);
     return PM_OK;
 }
 
