@@ -373,6 +373,75 @@ static void test_a_copy_is_a_formula_of_its_own(void **state)
         PM_EXISTS, "Quay");
 }
 
+/* With two lines at some millionths only what they weigh tells 31.7 from 18.3. */
+static void squeeze(struct hand *hand, int64_t formula)
+{
+    hand_set(hand, formula, "Tar", 99.99999);
+    assert_int_equal(hand_parts(hand, formula, "Sea"), 6);
+    assert_int_equal(hand_parts(hand, formula, "Wet"), 4);
+}
+
+static void assert_as_typed(struct hand *hand, int64_t formula)
+{
+    hand_set(hand, formula, "Tar", 50);
+    assert_int_equal(hand_parts(hand, formula, "Sea"), parts_of(31.7));
+    assert_int_equal(hand_parts(hand, formula, "Wet"), parts_of(18.3));
+}
+
+static void test_what_lines_weigh_stays(void **state)
+{
+    struct hand *hand = *state;
+    int64_t formula = hand_formula(hand, "Harbour", 100);
+    hand_add(hand, formula, "Tar note", 50);
+    hand_add(hand, formula, "Sea moss", 31.7);
+    hand_add(hand, formula, "Wet stone", 18.3);
+    squeeze(hand, formula);
+    hand_reopen(hand);
+    assert_as_typed(hand, formula);
+    squeeze(hand, formula);
+    hand_keep(hand, formula, NULL);
+    hand_reopen(hand);
+    assert_as_typed(hand, formula);
+    hand_undo(hand, formula);
+    hand_reopen(hand);
+    hand_undo(hand, formula); /* behind the keep */
+    hand_redo(hand, formula);
+    assert_as_typed(hand, formula);
+    hand_set(hand, formula, "Sea", 5);
+    struct pm_gesture branch = {.kind = PM_BRANCH, .parent = hand_trial(hand, "Harbour/1")};
+    hand_do(hand, formula, &branch);
+    hand_reopen(hand);
+    assert_as_typed(hand, formula);
+}
+
+/* A line that was held comes back held, also where its resting was kept and branched from. */
+static void test_what_rests_comes_back_as_it_was(void **state)
+{
+    struct hand *hand = *state;
+    int64_t formula = hand_formula(hand, "Harbour", 100);
+    hand_add(hand, formula, "Tar note", 50);
+    hand_add(hand, formula, "Sea moss", 30);
+    hand_add_held(hand, formula, "Wet stone", 20);
+    struct pm_sheet *sheet = hand_draft(hand, formula);
+    int64_t line = hand_line(hand, sheet, "Wet");
+    pm_sheet_free(sheet);
+    const struct pm_gesture rest = {.kind = PM_SET_STANCE, .line = line, .stance = PM_RESTING};
+    const struct pm_gesture back = {.kind = PM_SET_STANCE, .line = line, .as_it_was = true};
+    hand_do(hand, formula, &rest);
+    hand_keep(hand, formula, NULL);
+    hand_do(hand, formula, &back);
+    hand_set(hand, formula, "Tar", 70);
+    struct pm_gesture branch = {.kind = PM_BRANCH, .parent = hand_trial(hand, "Harbour/1")};
+    hand_do(hand, formula, &branch);
+    hand_reopen(hand);
+    hand_do(hand, formula, &back);
+    sheet = hand_draft(hand, formula);
+    long place = pm_trial_find(&sheet->trial, line);
+    assert_int_equal(sheet->trial.lines[place].stance, PM_HELD);
+    assert_int_equal(sheet->trial.lines[place].parts, parts_of(20));
+    pm_sheet_free(sheet);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -388,6 +457,9 @@ int main(void)
         cmocka_unit_test_setup_teardown(test_another_trial_of_an_accord_is_told, hand_setup,
                                         hand_teardown),
         cmocka_unit_test_setup_teardown(test_labels_and_setting_aside, hand_setup, hand_teardown),
+        cmocka_unit_test_setup_teardown(test_what_lines_weigh_stays, hand_setup, hand_teardown),
+        cmocka_unit_test_setup_teardown(test_what_rests_comes_back_as_it_was, hand_setup,
+                                        hand_teardown),
         cmocka_unit_test_setup_teardown(test_a_copy_is_a_formula_of_its_own, hand_setup,
                                         hand_teardown),
     };
