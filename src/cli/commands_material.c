@@ -185,8 +185,8 @@ struct known {
 static void known_release(struct known *known)
 {
     pm_material_card_release(&known->card);
-    pm_fact_entries_release(&known->facts);
-    pm_constituent_entries_release(&known->constituents);
+    pm_list_release(&known->facts);
+    pm_list_release(&known->constituents);
     pm_cautions_release(&known->cautions);
 }
 

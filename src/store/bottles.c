@@ -4,6 +4,7 @@
  */
 #include "permille/store/bottles.h"
 #include "store.h"
+#include "trials.h"
 
 #include <string.h>
 
@@ -284,13 +285,10 @@ enum pm_status pm_movement_level(struct pm_library *library, int64_t bottle, int
 }
 
 enum pm_status pm_weighed_counts(struct pm_library *library, int64_t formula,
-                                 pm_weighed_visit *visit, void *context, struct pm_error *err)
+                                 struct pm_trial_counts *out, struct pm_error *err)
 {
     struct pm_query query;
     pm_query_open(&query, library, PM_SQL_WEIGHED_COUNTS);
     pm_query_int(&query, formula);
-    while (pm_query_row(&query) &&
-           visit(context, pm_query_get_int(&query, 0), pm_query_get_int(&query, 1))) {
-    }
-    return pm_query_close(&query, err);
+    return pm_trial_counts_read(&query, out, err);
 }

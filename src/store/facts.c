@@ -74,29 +74,31 @@ enum pm_status pm_fact_remove(struct pm_library *library, int64_t material, cons
     return pm_library_finish(library, pm_query_run(&query, err), err);
 }
 
-enum pm_status pm_fact_list(struct pm_library *library, int64_t material, pm_fact_visit *visit,
-                            void *context, struct pm_error *err)
+enum pm_status pm_fact_list(struct pm_library *library, int64_t material, struct pm_facts *out,
+                            struct pm_error *err)
 {
     struct pm_query query;
-    bool sound = true, more = true;
+    struct pm_facts list = {0};
+    struct pm_fact *fact;
+    bool sound = true;
     pm_query_open(&query, library, PM_SQL_FACT_LIST);
     pm_query_int(&query, material);
-    while (sound && more && pm_query_row(&query)) {
-        struct pm_fact fact = {
-            .property = pm_query_get_text(&query, 0),
-            .is_number = pm_query_get_int(&query, 6) != 0,
-            .value = pm_query_get_int(&query, 2),
-            .words = pm_query_get_text(&query, 3),
-            .source = pm_query_get_text(&query, 4),
-        };
-        sound = fact.property != NULL &&
-                origin_from_word(pm_query_get_text(&query, 1), &fact.origin) &&
-                confidence_from_word(pm_query_get_text(&query, 5), &fact.confidence) &&
-                (fact.is_number || fact.words != NULL);
-        more = sound && visit(context, &fact);
+    while (sound && pm_query_row(&query) && (fact = pm_query_add(&query, &list)) != NULL) {
+        fact->property = pm_query_get_kept(&query, 0, &list.arena);
+        fact->is_number = pm_query_get_int(&query, 6) != 0;
+        fact->value = pm_query_get_int(&query, 2);
+        fact->words = pm_query_get_kept(&query, 3, &list.arena);
+        fact->source = pm_query_get_kept(&query, 4, &list.arena);
+        sound = fact->property != NULL &&
+                origin_from_word(pm_query_get_text(&query, 1), &fact->origin) &&
+                confidence_from_word(pm_query_get_text(&query, 5), &fact->confidence) &&
+                (fact->is_number || fact->words != NULL);
     }
     enum pm_status status = pm_query_close(&query, err);
-    return status == PM_OK && !sound ? damaged(material, err) : status;
+    if (status == PM_OK && !sound)
+        status = damaged(material, err);
+    pm_list_give(&list, status, out);
+    return status;
 }
 
 enum pm_status pm_fact_value(struct pm_library *library, int64_t material, const char *property,
@@ -232,29 +234,31 @@ enum pm_status pm_constituents_put(struct pm_library *library, int64_t material,
 }
 
 enum pm_status pm_constituents_list(struct pm_library *library, int64_t material,
-                                    pm_constituent_visit *visit, void *context,
-                                    struct pm_error *err)
+                                    struct pm_constituents *out, struct pm_error *err)
 {
     struct pm_query query;
-    bool sound = true, more = true;
+    struct pm_constituents list = {0};
+    struct pm_constituent *item;
+    bool sound = true;
     pm_query_open(&query, library, PM_SQL_CONSTITUENTS_LIST);
     pm_query_int(&query, material);
-    while (sound && more && pm_query_row(&query)) {
-        struct pm_constituent item = {
-            .name = pm_query_get_text(&query, 1),
-            .cas = pm_query_get_text(&query, 2),
-            .least = pm_query_get_int(&query, 3),
-            .typical = pm_query_get_int(&query, 4),
-            .most = pm_query_get_int(&query, 5),
-            .source = pm_query_get_text(&query, 6),
-            .substance = pm_query_get_int(&query, 8),
-        };
-        sound = item.name != NULL && origin_from_word(pm_query_get_text(&query, 0), &item.origin) &&
-                confidence_from_word(pm_query_get_text(&query, 7), &item.confidence);
-        more = sound && visit(context, &item);
+    while (sound && pm_query_row(&query) && (item = pm_query_add(&query, &list)) != NULL) {
+        item->name = pm_query_get_kept(&query, 1, &list.arena);
+        item->cas = pm_query_get_kept(&query, 2, &list.arena);
+        item->least = pm_query_get_int(&query, 3);
+        item->typical = pm_query_get_int(&query, 4);
+        item->most = pm_query_get_int(&query, 5);
+        item->source = pm_query_get_kept(&query, 6, &list.arena);
+        item->substance = pm_query_get_int(&query, 8);
+        sound = item->name != NULL &&
+                origin_from_word(pm_query_get_text(&query, 0), &item->origin) &&
+                confidence_from_word(pm_query_get_text(&query, 7), &item->confidence);
     }
     enum pm_status status = pm_query_close(&query, err);
-    return status == PM_OK && !sound ? damaged(material, err) : status;
+    if (status == PM_OK && !sound)
+        status = damaged(material, err);
+    pm_list_give(&list, status, out);
+    return status;
 }
 
 /* ---- the starter set ---- */

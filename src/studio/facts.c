@@ -19,18 +19,6 @@ static const char *const confidence_words[] = {
 
 /* ---- reading facts ---- */
 
-struct reading {
-    struct pm_fact_entries list;
-    size_t capacity;
-    bool failed;
-};
-
-static bool same_copy(const char *text, char **out)
-{
-    *out = pm_strdup(text);
-    return *out || !text;
-}
-
 /* Tables write lists without blanks, "woody;dry"; read they are easier with one. */
 static void add_words(const char *words, struct pm_text *out)
 {
@@ -41,33 +29,29 @@ static void add_words(const char *words, struct pm_text *out)
     }
 }
 
-static bool add_fact(void *context, const struct pm_fact *fact)
+static void add_fact(struct pm_fact_entries *list, const struct pm_fact *fact)
 {
-    struct reading *reading = context;
     const struct pm_fact_property *property = pm_fact_find(fact->property);
-    if (!property)
-        return true; /* written by a newer program: kept, not shown */
-    if (!pm_grow(&reading->list.items, &reading->capacity, reading->list.count + 1,
-                 sizeof *reading->list.items)) {
-        reading->failed = true;
-        return false;
-    }
-    struct pm_fact_entry *entry = &reading->list.items[reading->list.count++];
     struct pm_text text = PM_TEXT_EMPTY;
+    /* One written by a newer program is kept, not shown. */
+    struct pm_fact_entry *entry = property ? pm_list_add(list) : NULL;
+    if (!entry)
+        return;
+    if (fact->is_number)
+        pm_fact_format(property, fact->value, '.', &text);
+    else
+        add_words(fact->words, &text);
+    list->arena.failed = list->arena.failed || !pm_text_ok(&text);
     *entry = (struct pm_fact_entry){.property = property->word,
                                     .label = property->label,
                                     .unit = property->unit,
                                     .is_number = fact->is_number,
                                     .value = fact->value,
+                                    .text = pm_arena_text(&list->arena, pm_text_get(&text)),
+                                    .source = pm_arena_text(&list->arena, fact->source),
                                     .confidence = confidence_words[fact->confidence],
                                     .own = fact->origin == PM_OWN};
-    if (fact->is_number)
-        pm_fact_format(property, fact->value, '.', &text);
-    else
-        add_words(fact->words, &text);
-    entry->text = pm_text_take(&text);
-    reading->failed = !entry->text || !same_copy(fact->source, &entry->source);
-    return !reading->failed;
+    pm_text_release(&text);
 }
 
 /* By the order of the table of properties, own before shipped. */
@@ -96,34 +80,24 @@ static void mark_predicted(struct pm_fact_entries *list)
 enum pm_status pm_shelf_facts(struct pm_studio *studio, int64_t material,
                               struct pm_fact_entries *out, struct pm_error *err)
 {
-    struct reading reading = {{NULL, 0}, 0, false};
+    struct pm_facts facts = {0};
+    struct pm_fact_entries list = {0};
     pm_studio_refresh(studio);
-    enum pm_status status = pm_fact_list(studio->library, material, add_fact, &reading, err);
-    if (status == PM_OK && reading.failed)
-        status = pm_fail_memory(err);
-    if (status != PM_OK) {
-        pm_fact_entries_release(&reading.list);
-        return status;
-    }
-    struct pm_fact_entries *list = &reading.list;
-    if (list->count > 1)
-        qsort(list->items, list->count, sizeof *list->items, compare_facts);
-    for (size_t i = 0; i < list->count; i++)
-        list->items[i].stands =
-            i == 0 || strcmp(list->items[i - 1].property, list->items[i].property) != 0;
-    mark_predicted(list);
-    *out = *list;
-    return PM_OK;
-}
-
-void pm_fact_entries_release(struct pm_fact_entries *entries)
-{
-    for (size_t i = 0; i < entries->count; i++) {
-        pm_free(entries->items[i].text);
-        pm_free(entries->items[i].source);
-    }
-    pm_free(entries->items);
-    *entries = (struct pm_fact_entries){NULL, 0};
+    enum pm_status status = pm_fact_list(studio->library, material, &facts, err);
+    for (size_t i = 0; i < facts.count; i++)
+        add_fact(&list, &facts.items[i]);
+    pm_list_release(&facts);
+    if (status == PM_OK)
+        status = pm_arena_status(&list.arena, err);
+    if (status == PM_OK && list.count > 1)
+        qsort(list.items, list.count, sizeof *list.items, compare_facts);
+    for (size_t i = 0; status == PM_OK && i < list.count; i++)
+        list.items[i].stands =
+            i == 0 || strcmp(list.items[i - 1].property, list.items[i].property) != 0;
+    if (status == PM_OK)
+        mark_predicted(&list);
+    pm_list_give(&list, status, out);
+    return status;
 }
 
 /* ---- one's own facts ---- */
@@ -177,60 +151,32 @@ enum pm_status pm_shelf_set_fact(struct pm_studio *studio, int64_t material, con
 
 /* ---- constituents ---- */
 
-struct gathering {
-    struct pm_constituent_entries list;
-    size_t capacity;
-    bool failed;
-};
-
-static bool add_constituent(void *context, const struct pm_constituent *item)
-{
-    struct gathering *gathering = context;
-    void *items = gathering->list.items;
-    if (!pm_grow(&items, &gathering->capacity, gathering->list.count + 1,
-                 sizeof *gathering->list.items)) {
-        gathering->failed = true;
-        return false;
-    }
-    gathering->list.items = items;
-    struct pm_constituent_entry *entry = &gathering->list.items[gathering->list.count++];
-    *entry = (struct pm_constituent_entry){.least = item->least,
-                                           .typical = item->typical,
-                                           .most = item->most,
-                                           .confidence = confidence_words[item->confidence],
-                                           .own = item->origin == PM_OWN};
-    gathering->failed = !same_copy(item->name, &entry->name) ||
-                        !same_copy(item->cas, &entry->cas) ||
-                        !same_copy(item->source, &entry->source);
-    return !gathering->failed;
-}
-
 enum pm_status pm_shelf_constituents(struct pm_studio *studio, int64_t material,
                                      struct pm_constituent_entries *out, struct pm_error *err)
 {
-    struct gathering gathering = {{NULL, 0}, 0, false};
+    struct pm_constituents rows;
+    struct pm_constituent_entries list = {0};
     pm_studio_refresh(studio);
-    enum pm_status status =
-        pm_constituents_list(studio->library, material, add_constituent, &gathering, err);
-    if (status == PM_OK && gathering.failed)
-        status = pm_fail_memory(err);
-    if (status != PM_OK) {
-        pm_constituent_entries_release(&gathering.list);
+    enum pm_status status = pm_constituents_list(studio->library, material, &rows, err);
+    if (status != PM_OK)
         return status;
+    list.arena = rows.arena; /* the entries share its strings */
+    for (size_t i = 0; i < rows.count; i++) {
+        const struct pm_constituent *row = &rows.items[i];
+        struct pm_constituent_entry *entry = pm_list_add(&list);
+        if (entry)
+            *entry = (struct pm_constituent_entry){.name = row->name,
+                                                   .cas = row->cas,
+                                                   .least = row->least,
+                                                   .typical = row->typical,
+                                                   .most = row->most,
+                                                   .source = row->source,
+                                                   .confidence = confidence_words[row->confidence],
+                                                   .own = row->origin == PM_OWN};
     }
-    *out = gathering.list;
-    return PM_OK;
-}
-
-void pm_constituent_entries_release(struct pm_constituent_entries *entries)
-{
-    for (size_t i = 0; i < entries->count; i++) {
-        pm_free(entries->items[i].name);
-        pm_free(entries->items[i].cas);
-        pm_free(entries->items[i].source);
-    }
-    pm_free(entries->items);
-    *entries = (struct pm_constituent_entries){NULL, 0};
+    status = pm_arena_status(&list.arena, err);
+    pm_list_give(&list, status, out);
+    return status;
 }
 
 static enum pm_status read_percent(const char *text, int64_t *out, struct pm_error *err)
@@ -324,7 +270,7 @@ enum pm_status pm_shelf_set_constituent(struct pm_studio *studio, int64_t materi
 {
     struct pm_shelf_step step;
     struct pm_constituent item = {.origin = PM_OWN, .confidence = PM_OWN_WORD};
-    struct pm_constituent_entries now = {NULL, 0};
+    struct pm_constituent_entries now = {0};
     char number[PM_CAS_TEXT];
     char *clean = NULL, *said = NULL;
     struct pm_card *card;
@@ -363,7 +309,7 @@ enum pm_status pm_shelf_set_constituent(struct pm_studio *studio, int64_t materi
         status = check_there(&now, &item, card->name, err);
     if (status == PM_OK)
         status = write_own_list(studio, material, &now, &item, err);
-    pm_constituent_entries_release(&now);
+    pm_list_release(&now);
     pm_free(clean);
     pm_free(said);
     return pm_step_end(&step, status, "constituent", err);

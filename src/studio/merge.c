@@ -55,49 +55,31 @@ static enum pm_status move_bottles(struct merging *merging, struct pm_error *err
     return status;
 }
 
-struct own_facts {
-    struct merging *merging;
-    enum pm_status status;
-    struct pm_error *err;
-};
-
-/* Whether the one that is kept has an own fact of this property. */
-struct own_one {
-    const char *property;
-    bool found;
-};
-
-static bool is_own_one(void *context, const struct pm_fact *fact)
+static bool has_own(const struct pm_facts *facts, const char *property)
 {
-    struct own_one *one = context;
-    one->found = fact->origin == PM_OWN && strcmp(fact->property, one->property) == 0;
-    return !one->found;
+    for (size_t i = 0; i < facts->count; i++)
+        if (facts->items[i].origin == PM_OWN && strcmp(facts->items[i].property, property) == 0)
+            return true;
+    return false;
 }
 
 /* Own facts come over unless there is an own one: a shipped value never hides what was entered. */
-static bool copy_fact(void *context, const struct pm_fact *fact)
-{
-    struct own_facts *own = context;
-    struct pm_library *library = own->merging->step->studio->library;
-    int64_t into = own->merging->into.id;
-    struct own_one one = {.property = fact->property};
-    if (fact->origin != PM_OWN)
-        return true;
-    own->status = pm_fact_list(library, into, is_own_one, &one, own->err);
-    if (own->status == PM_OK && !one.found)
-        own->status = pm_fact_put(library, into, fact, own->err);
-    return own->status == PM_OK;
-}
-
 static enum pm_status move_facts(struct merging *merging, struct pm_error *err)
 {
-    struct own_facts own = {merging, PM_OK, err};
+    struct pm_library *library = merging->step->studio->library;
+    struct pm_facts from = {0}, into = {0};
     enum pm_status status =
         pm_shelf_log_touch(&merging->step->log, PM_ROWS_FACTS, merging->into.id, err);
     if (status == PM_OK)
-        status =
-            pm_fact_list(merging->step->studio->library, merging->from.id, copy_fact, &own, err);
-    return status == PM_OK ? own.status : status;
+        status = pm_fact_list(library, merging->from.id, &from, err);
+    if (status == PM_OK)
+        status = pm_fact_list(library, merging->into.id, &into, err);
+    for (size_t i = 0; status == PM_OK && i < from.count; i++)
+        if (from.items[i].origin == PM_OWN && !has_own(&into, from.items[i].property))
+            status = pm_fact_put(library, merging->into.id, &from.items[i], err);
+    pm_list_release(&from);
+    pm_list_release(&into);
+    return status;
 }
 
 /* ---- names ---- */

@@ -487,17 +487,22 @@ void pm_possibles_release(struct pm_possibles *possibles)
 
 /* ---- what could take its place ---- */
 
-struct words_of {
-    char *folded; /* owned; "woody;dry" */
-};
-
-static bool take_words(void *context, const struct pm_fact *fact)
+/* "woody;dry", folded; NULL when there are none. The caller's. */
+static enum pm_status words_of(struct pm_studio *studio, int64_t material, char **out,
+                               struct pm_error *err)
 {
-    struct words_of *words = context;
-    if (strcmp(fact->property, "descriptors") != 0 || !fact->words)
-        return true;
-    words->folded = pm_fold(fact->words);
-    return false; /* own ones come first */
+    struct pm_facts facts;
+    enum pm_status status = pm_fact_list(studio->library, material, &facts, err);
+    *out = NULL;
+    if (status != PM_OK)
+        return status;
+    /* Own ones come first. */
+    for (size_t i = 0; i < facts.count && !*out && status == PM_OK; i++)
+        if (strcmp(facts.items[i].property, "descriptors") == 0 && facts.items[i].words &&
+            !(*out = pm_fold(facts.items[i].words)))
+            status = pm_fail_memory(err);
+    pm_list_release(&facts);
+    return status;
 }
 
 static size_t count_shared(const char *a, const char *b)
@@ -536,10 +541,10 @@ static enum pm_status add_offers(struct pm_studio *studio, int64_t material, con
 {
     for (size_t i = 0; i < rows->count; i++) {
         const struct pm_shelf_row *row = &rows->items[i];
-        struct words_of theirs = {NULL};
+        char *theirs = NULL;
         if (row->id == material)
             continue;
-        enum pm_status status = pm_fact_list(studio->library, row->id, take_words, &theirs, err);
+        enum pm_status status = words_of(studio, row->id, &theirs, err);
         if (status != PM_OK)
             return status;
         struct pm_offer *offer = pm_list_add(out);
@@ -549,8 +554,8 @@ static enum pm_status add_offers(struct pm_studio *studio, int64_t material, con
                                        .family = pm_arena_text(&out->arena, row->family),
                                        .neat = row->neat,
                                        .rating = row->rating,
-                                       .shared = count_shared(words, theirs.folded)};
-        pm_free(theirs.folded);
+                                       .shared = count_shared(words, theirs)};
+        pm_free(theirs);
     }
     return pm_arena_status(&out->arena, err);
 }
@@ -560,7 +565,7 @@ static enum pm_status gather_offers(struct pm_studio *studio, int64_t material,
 {
     struct pm_card *card;
     struct pm_shelf_rows_found rows = {0};
-    struct words_of own = {NULL};
+    char *own = NULL;
     enum pm_status status = pm_studio_material(studio, material, &card, err);
     if (status == PM_OK && card->family) {
         const struct pm_shelf_filter filter = {
@@ -568,10 +573,10 @@ static enum pm_status gather_offers(struct pm_studio *studio, int64_t material,
         status = pm_shelf_list(studio, &filter, &rows, err);
     }
     if (status == PM_OK)
-        status = pm_fact_list(studio->library, material, take_words, &own, err);
+        status = words_of(studio, material, &own, err);
     if (status == PM_OK)
-        status = add_offers(studio, material, own.folded, &rows, out, err);
-    pm_free(own.folded);
+        status = add_offers(studio, material, own, &rows, out, err);
+    pm_free(own);
     pm_list_release(&rows);
     return status;
 }

@@ -205,9 +205,8 @@ struct gathering {
 };
 
 /* The person's own list stands alone; it comes first. */
-static bool add_content(void *context, const struct pm_constituent *item)
+static bool add_content(struct gathering *gathering, const struct pm_constituent *item)
 {
-    struct gathering *gathering = context;
     struct pm_known *known = gathering->known;
     gathering->own = gathering->own || item->origin == PM_OWN;
     if (gathering->own && item->origin != PM_OWN)
@@ -296,6 +295,20 @@ static enum pm_status match_synonyms(struct pm_limits_world *world, int64_t key,
     return status;
 }
 
+static enum pm_status add_constituents(struct gathering *gathering, int64_t material,
+                                       struct pm_error *err)
+{
+    struct pm_constituents list;
+    const enum pm_status status =
+        pm_constituents_list(gathering->studio->library, material, &list, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; i < list.count && add_content(gathering, &list.items[i]); i++) {
+    }
+    pm_list_release(&list);
+    return gathering->status;
+}
+
 static enum pm_status read_known(struct gathering *gathering, int64_t material,
                                  struct pm_error *err)
 {
@@ -327,9 +340,7 @@ static enum pm_status read_known(struct gathering *gathering, int64_t material,
     if (status == PM_OK)
         status = match_number(world, known->key, row.cas, known->natural, err);
     if (status == PM_OK && row.has_constituents)
-        status = pm_constituents_list(library, material, add_content, gathering, err);
-    if (status == PM_OK)
-        status = gathering->status;
+        status = add_constituents(gathering, material, err);
     known->bare = known->natural && known->count == 1;
     for (size_t i = 0; i < world->wholes.count && status == PM_OK && known->count > 1; i++)
         settle_whole(world, &world->wholes.items[i], known);

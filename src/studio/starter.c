@@ -245,13 +245,23 @@ static enum pm_status insert_material(struct pm_studio *studio, const struct tab
     return status;
 }
 
-static bool write_fact(void *context, const struct pm_fact *fact)
+/* The shipped facts as text, to be compared. */
+static enum pm_status write_facts(struct pm_studio *studio, int64_t id, struct pm_text *out,
+                                  struct pm_error *err)
 {
-    if (fact->origin == PM_STARTER)
-        pm_text_addf(context, "%s\t%lld\t%s\t%s\t%d\n", fact->property, (long long)fact->value,
-                     fact->words ? fact->words : "", fact->source ? fact->source : "",
-                     (int)fact->confidence);
-    return true;
+    struct pm_facts facts;
+    const enum pm_status status = pm_fact_list(studio->library, id, &facts, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; i < facts.count; i++) {
+        const struct pm_fact *fact = &facts.items[i];
+        if (fact->origin == PM_STARTER)
+            pm_text_addf(out, "%s\t%lld\t%s\t%s\t%d\n", fact->property, (long long)fact->value,
+                         fact->words ? fact->words : "", fact->source ? fact->source : "",
+                         (int)fact->confidence);
+    }
+    pm_list_release(&facts);
+    return PM_OK;
 }
 
 /* Writes the shipped facts; *same tells whether they are what they were. */
@@ -259,11 +269,11 @@ static enum pm_status renew_facts(struct pm_studio *studio, int64_t id, const st
                                   bool *same, struct pm_error *err)
 {
     struct pm_text before = PM_TEXT_EMPTY, after = PM_TEXT_EMPTY;
-    enum pm_status status = pm_fact_list(studio->library, id, write_fact, &before, err);
+    enum pm_status status = write_facts(studio, id, &before, err);
     if (status == PM_OK)
         status = put_facts(studio, id, table, err);
     if (status == PM_OK)
-        status = pm_fact_list(studio->library, id, write_fact, &after, err);
+        status = write_facts(studio, id, &after, err);
     if (status == PM_OK && (!pm_text_ok(&before) || !pm_text_ok(&after)))
         status = pm_fail_memory(err);
     *same = strcmp(pm_text_get(&before), pm_text_get(&after)) == 0;

@@ -726,13 +726,12 @@ struct own_cells {
     bool failed;
 };
 
-static bool take_cell(void *context, const struct pm_fact *fact)
+static void take_cell(struct own_cells *own, const struct pm_fact *fact)
 {
-    struct own_cells *own = context;
     const struct pm_fact_property *property = pm_fact_find(fact->property);
     char number[PM_AMOUNT_TEXT];
     if (fact->origin != PM_OWN || !property)
-        return true;
+        return;
     const char *text = fact->words;
     if (fact->is_number)
         text = pm_decimal_exact(
@@ -740,20 +739,23 @@ static bool take_cell(void *context, const struct pm_fact *fact)
             number);
     char **cell = &own->cells[property - pm_fact_properties];
     *cell = pm_strdup(text);
-    own->failed = !*cell;
-    return !own->failed;
+    own->failed = own->failed || !*cell;
 }
 
 static enum pm_status export_material(struct export *export, int64_t id, struct pm_error *err)
 {
     struct pm_material row;
     struct own_cells own = {.failed = false};
+    struct pm_facts facts = {0};
     struct pm_text synonyms = PM_TEXT_EMPTY;
     enum pm_status status = pm_material_get(export->studio->library, id, &row, err);
     if (status != PM_OK)
         return status;
     if (row.merged_into == 0) {
-        status = pm_fact_list(export->studio->library, id, take_cell, &own, err);
+        status = pm_fact_list(export->studio->library, id, &facts, err);
+        for (size_t i = 0; i < facts.count; i++)
+            take_cell(&own, &facts.items[i]);
+        pm_list_release(&facts);
         for (size_t i = 0; i < row.synonym_count; i++)
             pm_text_addf(&synonyms, "%s%s", i == 0 ? "" : ";", row.synonyms[i]);
         const char *const cells[] = {row.name,

@@ -351,12 +351,20 @@ static enum pm_status count_smells(struct pm_studio *studio, int64_t formula,
     return PM_OK;
 }
 
-static bool gather_weighed(void *context, int64_t trial, int64_t count)
+static enum pm_status count_weighed(struct pm_studio *studio, int64_t formula,
+                                    struct pm_trial_entries *entries, struct pm_error *err)
 {
-    struct pm_trial_entry *entry = entry_of(context, trial);
-    if (entry)
-        entry->batches = count;
-    return true;
+    struct pm_trial_counts counts;
+    enum pm_status status = pm_weighed_counts(studio->library, formula, &counts, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; i < counts.count; i++) {
+        struct pm_trial_entry *entry = entry_of(entries, counts.items[i].trial);
+        if (entry)
+            entry->batches = counts.items[i].count;
+    }
+    pm_list_release(&counts);
+    return PM_OK;
 }
 
 static enum pm_status say_changes(struct pm_studio *studio, struct pm_trial_entries *entries,
@@ -386,7 +394,7 @@ static enum pm_status list(struct pm_studio *studio, int64_t formula, unsigned w
     if (status == PM_OK)
         status = count_smells(studio, formula, entries, err);
     if (status == PM_OK)
-        status = pm_weighed_counts(studio->library, formula, gather_weighed, entries, err);
+        status = count_weighed(studio, formula, entries, err);
     if (status == PM_OK && (want & PM_TRIALS_CHANGED))
         status = say_changes(studio, entries, err);
     return status;

@@ -51,21 +51,19 @@ static void take_words(struct reading *reading, const char *property, const char
 
 /* Facts come by property, one's own before the shipped one. What goes with a shipped pressure says
  * nothing about one's own. */
-static bool take_fact(void *context, const struct pm_fact *fact)
+static void take_fact(struct reading *reading, const struct pm_fact *fact)
 {
-    struct reading *reading = context;
     const struct pm_fact_property *property = pm_fact_find(fact->property);
     const bool own = fact->origin == PM_OWN;
     if (property == NULL || (reading->last && strcmp(reading->last, property->word) == 0))
-        return true;
+        return;
     if (reading->own_pressure && !own && strncmp(property->word, "vapour_pressure_", 16) == 0)
-        return true;
+        return;
     reading->last = property->word;
     if (fact->is_number)
         take_number(reading, property->word, (double)fact->value * SCALE, own);
     else if (fact->words)
         take_words(reading, property->word, fact->words);
-    return true;
 }
 
 enum pm_status pm_volatility_of(struct pm_studio *studio, int64_t material,
@@ -73,9 +71,14 @@ enum pm_status pm_volatility_of(struct pm_studio *studio, int64_t material,
 {
     struct reading reading = {.out = out};
     *out = (struct pm_volatility){.activity = 1, .transfer = 1, .label = -1};
-    const enum pm_status status = pm_fact_list(studio->library, material, take_fact, &reading, err);
+    struct pm_facts facts;
+    const enum pm_status status = pm_fact_list(studio->library, material, &facts, err);
     if (status != PM_OK)
         return status;
+    for (size_t i = 0; i < facts.count; i++)
+        take_fact(&reading, &facts.items[i]);
+    /* `last` lies in the program's table of properties. */
+    pm_list_release(&facts);
     out->predicted = strncmp(out->basis, "predicted", 9) == 0;
     if (out->basis[0] == '\0')
         (void)snprintf(out->basis, sizeof out->basis, "%s",
@@ -100,27 +103,25 @@ struct gathering {
     bool own;
 };
 
-static bool take_constituent(void *context, const struct pm_constituent *item)
+static void take_constituent(struct gathering *gathering, const struct pm_constituent *item)
 {
-    struct gathering *gathering = context;
     double fraction = -1;
     if (item->origin == PM_OWN)
         gathering->own = true;
     else if (gathering->own)
-        return false;
+        return;
     if (item->typical >= 0)
         fraction = (double)item->typical * SCALE;
     else if (item->least >= 0 && item->most >= 0)
         fraction = (double)(item->least + item->most) / 2 * SCALE;
     if (!(fraction > 0))
-        return true;
+        return;
     struct found *found = pm_list_add(gathering);
     if (found == NULL)
-        return false;
+        return;
     (void)snprintf(found->name, sizeof found->name, "%s", item->name);
     (void)snprintf(found->cas, sizeof found->cas, "%s", item->cas ? item->cas : "");
     found->fraction = fraction;
-    return true;
 }
 
 /* The material that a constituent is, by number, then by name; 0 where there is none, or several.
@@ -166,8 +167,11 @@ enum pm_status pm_volatile_parts_of(struct pm_studio *studio, int64_t material,
     struct gathering gathering = {.count = 0};
     struct pm_volatile_parts parts = {.count = 0};
     double sum = 0;
-    enum pm_status status =
-        pm_constituents_list(studio->library, material, take_constituent, &gathering, err);
+    struct pm_constituents all = {0};
+    enum pm_status status = pm_constituents_list(studio->library, material, &all, err);
+    for (size_t i = 0; i < all.count; i++)
+        take_constituent(&gathering, &all.items[i]);
+    pm_list_release(&all);
     if (status == PM_OK)
         status = pm_arena_status(&gathering.arena, err);
     for (size_t i = 0; i < gathering.count; i++)

@@ -70,7 +70,7 @@ static void stands(struct hand *hand, const char *name, const char *property, co
     }
     assert_string_equal(found, wanted);
     assert_string_equal(known, confidence);
-    pm_fact_entries_release(&facts);
+    pm_list_release(&facts);
 }
 
 static void add_bottle(struct hand *hand, const char *name)
@@ -160,9 +160,9 @@ static void a_removed_material_comes_back_whole(void **state)
     assert_int_equal(before.count, after.count);
     hand_ok(hand, pm_shelf_constituents(hand->studio, id, &holds, &hand->err));
     assert_true(holds.count > 3);
-    pm_constituent_entries_release(&holds);
-    pm_fact_entries_release(&before);
-    pm_fact_entries_release(&after);
+    pm_list_release(&holds);
+    pm_list_release(&before);
+    pm_list_release(&after);
     sound(hand);
 }
 
@@ -272,7 +272,7 @@ static void earlier_libraries_follow_the_starter_set(void **state)
     hand_ok(hand, pm_shelf_constituents(hand->studio, hand_material(hand, "Lavender oil"), &holds,
                                         &hand->err));
     assert_true(holds.count > 3);
-    pm_constituent_entries_release(&holds);
+    pm_list_release(&holds);
     struct pm_shelf_events events;
     hand_ok(hand, pm_shelf_history(hand->studio, 1, &events, &hand->err));
     assert_non_null(strstr(events.items[0].sentence, "newer starter set"));

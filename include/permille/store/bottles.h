@@ -7,6 +7,7 @@
 #define PERMILLE_STORE_BOTTLES_H
 
 #include "permille/core/bottle.h"
+#include "permille/core/formula.h"
 #include "permille/store/library.h"
 
 /* Fills id (unless one is given that is free) and made_at. A bottle begins empty: its content is a
@@ -36,8 +37,7 @@ enum pm_status pm_movement_level(struct pm_library *library, int64_t bottle, int
 
 /* How often each kept trial of a formula was weighed: on how many days something was poured for it
  * that is in force. Trials never weighed are not told. */
-typedef bool pm_weighed_visit(void *context, int64_t trial, int64_t count);
 enum pm_status pm_weighed_counts(struct pm_library *library, int64_t formula,
-                                 pm_weighed_visit *visit, void *context, struct pm_error *err);
+                                 struct pm_trial_counts *out, struct pm_error *err);
 
 #endif

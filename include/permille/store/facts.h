@@ -6,6 +6,7 @@
 #ifndef PERMILLE_STORE_FACTS_H
 #define PERMILLE_STORE_FACTS_H
 
+#include "permille/base/arena.h"
 #include "permille/store/library.h"
 
 enum pm_origin { PM_OWN, PM_STARTER };
@@ -25,10 +26,14 @@ enum pm_status pm_fact_put(struct pm_library *library, int64_t material, const s
                            struct pm_error *err);
 enum pm_status pm_fact_remove(struct pm_library *library, int64_t material, const char *property,
                               enum pm_origin origin, struct pm_error *err);
-/* Strings are borrowed during the call. By property, own before starter. */
-typedef bool pm_fact_visit(void *context, const struct pm_fact *fact);
-enum pm_status pm_fact_list(struct pm_library *library, int64_t material, pm_fact_visit *visit,
-                            void *context, struct pm_error *err);
+struct pm_facts {
+    struct pm_fact *items;
+    size_t count;
+    struct pm_arena arena;
+};
+/* By property, own before starter. */
+enum pm_status pm_fact_list(struct pm_library *library, int64_t material, struct pm_facts *out,
+                            struct pm_error *err);
 /* The value that stands (own over starter); *found tells whether there is one. */
 enum pm_status pm_fact_value(struct pm_library *library, int64_t material, const char *property,
                              int64_t *value, bool *found, struct pm_error *err);
@@ -54,11 +59,14 @@ struct pm_constituent {
 enum pm_status pm_constituents_put(struct pm_library *library, int64_t material,
                                    enum pm_origin origin, const struct pm_constituent *items,
                                    size_t count, struct pm_error *err);
+struct pm_constituents {
+    struct pm_constituent *items;
+    size_t count;
+    struct pm_arena arena;
+};
 /* Own ones first, each origin in its order. */
-typedef bool pm_constituent_visit(void *context, const struct pm_constituent *constituent);
 enum pm_status pm_constituents_list(struct pm_library *library, int64_t material,
-                                    pm_constituent_visit *visit, void *context,
-                                    struct pm_error *err);
+                                    struct pm_constituents *out, struct pm_error *err);
 
 /* ---- the starter set ---- */
 

@@ -77,22 +77,22 @@ enum pm_status pm_shelf_tall_name(struct pm_studio *studio, int64_t material, st
 struct pm_fact_entry {
     const char *property;   /* "density", as pm_shelf_set_fact takes it; static */
     const char *label;      /* "density at 20 °C"; static */
-    char *text;             /* "0.8411 g/ml", "woody; dry" */
+    const char *text;       /* "0.8411 g/ml", "woody; dry" */
     bool is_number;         /* then value holds it, 1e-9 of `unit` */
     int64_t value;          /* (fractions: 1e9 is the whole) */
     const char *unit;       /* "g/ml", "%", ""; static */
-    char *source;           /* NULL when none was given */
+    const char *source;     /* NULL when none was given */
     const char *confidence; /* "checked" "memory" "own", "predicted" by a model; static */
     bool own;               /* entered by the person, not shipped */
     bool stands;            /* counts: own ones hide shipped ones of the same property */
 };
 struct pm_fact_entries {
-    struct pm_fact_entry *items; /* owned; by the order of pm_fact_properties, own first */
+    struct pm_fact_entry *items; /* by the order of pm_fact_properties, own first */
     size_t count;
+    struct pm_arena arena;
 };
 enum pm_status pm_shelf_facts(struct pm_studio *studio, int64_t material,
                               struct pm_fact_entries *out, struct pm_error *err);
-void pm_fact_entries_release(struct pm_fact_entries *entries);
 /* One's own value of a property (pm_fact_properties in core/fact.h: also "rating", "low",
  * "maximum", "descriptors"). "" takes it away, and what was shipped counts again. source may be
  * NULL. */
@@ -100,19 +100,19 @@ enum pm_status pm_shelf_set_fact(struct pm_studio *studio, int64_t material, con
                                  const char *text, const char *source, struct pm_error *err);
 
 struct pm_constituent_entry {
-    char *name, *cas;             /* cas or NULL */
+    const char *name, *cas;       /* cas or NULL */
     int64_t least, typical, most; /* 1e-9 of the natural; -1: unknown */
-    char *source;                 /* or NULL */
+    const char *source;           /* or NULL */
     const char *confidence;       /* static */
     bool own;
 };
 struct pm_constituent_entries {
-    struct pm_constituent_entry *items; /* owned; own ones first: then they alone count */
+    struct pm_constituent_entry *items; /* own ones first: then they alone count */
     size_t count;
+    struct pm_arena arena;
 };
 enum pm_status pm_shelf_constituents(struct pm_studio *studio, int64_t material,
                                      struct pm_constituent_entries *out, struct pm_error *err);
-void pm_constituent_entries_release(struct pm_constituent_entries *entries);
 /* Sets one's own figures for one constituent (percent as typed, NULL or "" unknown). The first own
  * constituent starts one's own list with a copy of what was shipped. All three empty: removed. */
 enum pm_status pm_shelf_set_constituent(struct pm_studio *studio, int64_t material,

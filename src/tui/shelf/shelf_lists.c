@@ -256,7 +256,7 @@ struct owning {
 static void owning_free(void *context)
 {
     struct owning *owning = context;
-    pm_fact_entries_release(&owning->facts);
+    pm_list_release(&owning->facts);
     pm_free(owning);
 }
 

@@ -116,7 +116,7 @@ static void add_constituents(const struct shelf *shelf, struct pm_page *page)
                      entry->source ? entry->source : "no source given");
     }
     pm_text_release(&line);
-    pm_constituent_entries_release(&entries);
+    pm_list_release(&entries);
 }
 
 static void add_cautions(struct pm_page *page, const struct pm_cautions *cautions)

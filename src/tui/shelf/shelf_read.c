@@ -141,7 +141,7 @@ void shelf_about_release(struct shelf_about *about)
     if (about->card_read)
         pm_material_card_release(&about->card);
     if (about->facts_read)
-        pm_fact_entries_release(&about->facts);
+        pm_list_release(&about->facts);
     if (about->cautions_read)
         pm_cautions_release(&about->cautions);
     if (about->bottles_read)
