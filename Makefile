@@ -10,6 +10,7 @@
 #   make layers      prove that the layers' arrows point one way
 #   make bench       measurements, each next to a reference from the same run
 #   make install     program, manual page and completions (PREFIX, DESTDIR)
+#   make dist         the sources as one file · make deb  a Debian package
 #   make uninstall · make clean · make format · make format-check
 #
 #   make V=1 ...     show the whole command lines
@@ -90,7 +91,7 @@ MAKEFLAGS += --no-builtin-rules --no-print-directory
 .DELETE_ON_ERROR:
 .SECONDARY:
 .PHONY: all program test-programs pure-programs demo demo-library test asan valgrind layers bench \
-        bench-programs install uninstall clean format format-check FORCE
+        bench-programs install uninstall dist deb deb-here clean format format-check FORCE
 
 all: program
 program: $(BUILD)/permille
@@ -262,6 +263,27 @@ install: program
 
 uninstall:
 	rm -f $(BINDIR)/permille $(MAN) $(BASH) $(ZSH) $(FISH)
+
+VERSION = $(shell sed -n 's/.*PM_VERSION  *"\(.*\)"/\1/p' include/permille/base/version.h)
+
+# The sources as one file; the same sources give the same bytes.
+DIST = $(BUILD)/permille-$(VERSION).tar.gz
+dist:
+	@mkdir -p $(BUILD)
+	$(Q)tar --sort=name --owner=0 --group=0 --numeric-owner --mode=go=rX,u+rw,a-s \
+	    --mtime=@$${SOURCE_DATE_EPOCH:-$$(stat -c %Y include/permille/base/version.h)} \
+	    --transform='s,^,permille-$(VERSION)/,' -cf - \
+	    .ci .clang-format .gitignore DEVELOPERS.md LICENSE Makefile README.md demo-db include schema \
+	    src tests | gzip -9n > $(DIST)
+	@echo $(DIST)
+
+# A Debian package, made with dpkg's tools alone. It is built in a folder of its own, whose path
+# leaves no trace: the same sources give the same bytes anywhere.
+deb:
+	@$(MAKE) BUILD=$(BUILD)/package CFLAGS='$(CFLAGS) -ffile-prefix-map=$(CURDIR)=.' \
+	    LDFLAGS='$(LDFLAGS) -Wl,-z,relro,-z,now' deb-here
+deb-here: program
+	$(Q).ci/package $(BUILD) $(VERSION)
 
 clean:
 	rm -rf $(BUILD)

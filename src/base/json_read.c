@@ -104,7 +104,8 @@ size_t pm_json_count(const struct pm_json_value *value)
 
 const struct pm_json_value *pm_json_item(const struct pm_json_value *value, size_t at)
 {
-    return outside(json_array_get(inside(value), at));
+    json_t *item = json_array_get(inside(value), at);
+    return json_is_null(item) ? NULL : outside(item);
 }
 
 const char *pm_json_text_of(const struct pm_json_value *value)

@@ -75,6 +75,8 @@ static const char *next_field(const char *at, const char **field, size_t *length
     return at[*length] == '\t' ? at + *length + 1 : at + *length;
 }
 
+enum { LINE_MOST = 78 }; /* bytes of a line of the manual */
+
 enum { GROUP, ID, KEYS, NAME, HELP, FIELDS };
 
 static void add_editor(struct pm_text *out, const char *editor)
@@ -156,9 +158,37 @@ static const char tail[] =
     "licensed assessor decide. Concentrated materials can burn, irritate and sensitise skin; many\n"
     "are flammable.\n";
 
-void pm_help_manual(struct pm_text *out, const char *editor)
+/* Breaks lines of prose at blanks: long ones are hard to read and to compare. Requests stay whole,
+ * and so does what stands behind .TP, which is one tag. A line must not begin with a request's
+ * sign. */
+static void add_wrapped(struct pm_text *out, const char *text)
 {
-    pm_text_addf(out, ".TH PERMILLE 1 \"\" \"permille %s\" \"User Commands\"\n", PM_VERSION);
+    bool tag = false;
+    while (*text != '\0') {
+        const size_t line = strcspn(text, "\n");
+        const bool request = *text == '.';
+        size_t from = 0, blank = 0;
+        for (size_t i = 0; i < line && !request && !tag; i++) {
+            if (text[i] == ' ' && i > 0 && text[i + 1] != '.' && text[i + 1] != '\'' &&
+                text[i + 1] != ' ' && text[i - 1] != ' ')
+                blank = i;
+            if (i - from >= LINE_MOST && blank > from) {
+                pm_text_add_bytes(out, text + from, blank - from);
+                pm_text_add_char(out, '\n');
+                from = blank + 1;
+            }
+        }
+        pm_text_add_bytes(out, text + from, line - from);
+        pm_text_add_char(out, '\n');
+        tag = request && strncmp(text, ".TP", 3) == 0;
+        text += line + (text[line] == '\n');
+    }
+}
+
+static void add_manual(struct pm_text *out, const char *editor)
+{
+    pm_text_addf(out, ".TH PERMILLE 1 \"%s\" \"permille %s\" \"User Commands\"\n", PM_VERSION_DAY,
+                 PM_VERSION);
     pm_text_add(out, head);
     pm_text_add(out, ".SH COMMANDS\n");
     for (size_t t = 0; t < pm_cli_topic_count; t++) {
@@ -171,4 +201,13 @@ void pm_help_manual(struct pm_text *out, const char *editor)
     if (editor[0] != '\0')
         add_editor(out, editor);
     pm_text_add(out, tail);
+}
+
+void pm_help_manual(struct pm_text *out, const char *editor)
+{
+    struct pm_text manual = PM_TEXT_EMPTY;
+    add_manual(&manual, editor);
+    add_wrapped(out, pm_text_get(&manual));
+    out->failed = out->failed || !pm_text_ok(&manual);
+    pm_text_release(&manual);
 }

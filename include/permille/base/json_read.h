@@ -30,6 +30,7 @@ const struct pm_json_value *pm_json_member(const struct pm_json_value *value, co
 bool pm_json_next(const struct pm_json_value *value, void **at, const char **key,
                   const struct pm_json_value **member);
 size_t pm_json_count(const struct pm_json_value *value); /* items of an array; 0 for others */
+/* NULL for null. */
 const struct pm_json_value *pm_json_item(const struct pm_json_value *value, size_t at);
 
 /* NULL when it is no string. */

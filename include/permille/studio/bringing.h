@@ -11,7 +11,7 @@
  *          strength, solvent, formula, base, comment. The separator (, ; or a tab) and the decimal
  *          sign are found out and told
  *   JSON   {"formulas":[...]} or one formula: the objects of `permille show --json` and of
- *          schema/json/formulas.schema.json
+ *          schema/json/formulas-document.schema.json
  *
  * Amounts become parts of the base: plain numbers are taken as they are, and the base is what they
  * add up to (a total that is off by no more than its rounding is brought to the round one);

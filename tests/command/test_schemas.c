@@ -1,0 +1,243 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * What commands answer with --json is what schema/json says (JSON Schema, draft 2020-12, of which
+ * the words type, properties, required, items, enum, additionalProperties and minimum are used and
+ * checked here). Every schema has its command.
+ */
+#include "program.h"
+
+#include "permille/base/json_read.h"
+#include "permille/base/mem.h"
+#include "permille/base/text.h"
+
+#include <dirent.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#define WORDS_MOST 12
+
+static const char *const story[][WORDS_MOST] = {
+    {"material", "add", "Alpha", "--cas", "106-22-9", "--synonym", "First"},
+    {"material", "add", "Beta"},
+    {"material", "add", "Gamma"},
+    {"material", "add", "Carrier", "--kind", "solvent"},
+    {"new", "Root", "--accord"},
+    {"add", "Root", "Gamma", "1000"},
+    {"keep", "Root"},
+    {"new", "Heart"},
+    {"add", "Heart", "Alpha", "500"},
+    {"add", "Heart", "Beta", "250", "--at", "10%", "--in", "Carrier"},
+    {"add", "Heart", "--accord", "Root/1", "250"},
+    {"core", "Heart", "Alpha", "Beta"},
+    {"keep", "Heart", "--note", "first"},
+    {"set", "Heart", "Alpha", "510"},
+    {"undo", "Heart"},
+    {"set", "Heart", "Alpha", "520"},
+    {"keep", "Heart"},
+    {"mark", "Heart/2", "warm"},
+    {"bottle", "add", "Alpha", "10g", "--price", "20 EUR", "--lot", "K7"},
+    {"bottle", "add", "Carrier", "1kg"},
+    {"smell", "Heart/1", "--at", "15min", "--intensity", "6", "--note", "dry"},
+    {"session", "start", "Heart/2"},
+    {"panel", "new", "Pair", "Heart/1", "Heart/2", "--kind", "triangle", "--rounds", "6", "--seed",
+     "7"},
+    {"plan", "add", "Heart/1", "10g"},
+    {"rate", "EUR", "1.2", "USD"},
+};
+
+/* "FILE" is a text of a formula. Those whose answer is JSON anyway say so. */
+static const struct {
+    const char *schema;
+    bool plain;
+    const char *words[WORDS_MOST];
+} asked[] = {
+    {"formulas", false, {"formulas"}},
+    {"show", false, {"show", "Heart"}},
+    {"show", false, {"show", "Heart/1"}},
+    {"show-flat", false, {"show", "Heart", "--flat"}},
+    {"trials", false, {"trials", "Heart"}},
+    {"history", false, {"history", "Heart"}},
+    {"compare", false, {"compare", "Heart/1", "Heart/2"}},
+    {"material-list", false, {"material", "list"}},
+    {"material-show", false, {"material", "show", "Alpha"}},
+    {"bottle-list", false, {"bottle", "list"}},
+    {"bottle-show", false, {"bottle", "show", "B001"}},
+    {"stock", false, {"stock"}},
+    {"needs", false, {"needs", "Heart/1", "10g"}},
+    {"cost", false, {"cost", "Heart/1", "--batch", "10g"}},
+    {"smells", false, {"smells", "Heart"}},
+    {"session-list", false, {"session", "list"}},
+    {"panel-list", false, {"panel", "list"}},
+    {"panel-show", false, {"panel", "show", "Pair"}},
+    {"plan-list", false, {"plan", "list"}},
+    {"shelf-history", false, {"shelf", "history"}},
+    {"limits", false, {"limits", "Heart", "--dosage", "15%", "--category", "4"}},
+    {"label", false, {"label", "Heart", "--dosage", "15%", "--category", "4"}},
+    {"drydown", false, {"drydown", "Heart"}},
+    {"verify", false, {"verify"}},
+    {"import", false, {"import", "FILE", "--dry-run"}},
+    {"formulas-document", true, {"export", "--formulas"}},
+    {"formulas-document", true, {"export", "Heart/1"}},
+    {"library", true, {"export", "--all"}},
+};
+
+/* ---- a validator ---- */
+
+static bool is_of_type(const struct pm_json_value *value, const char *type)
+{
+    bool flag;
+    double number;
+    if (value == NULL)
+        return strcmp(type, "null") == 0;
+    return (strcmp(type, "object") == 0 && pm_json_is_object(value)) ||
+           (strcmp(type, "array") == 0 && pm_json_is_array(value)) ||
+           (strcmp(type, "string") == 0 && pm_json_text_of(value)) ||
+           (strcmp(type, "boolean") == 0 && pm_json_bool_of(value, &flag)) ||
+           (strcmp(type, "number") == 0 && pm_json_double_of(value, &number));
+}
+
+static void check_type(const struct pm_json_value *schema, const struct pm_json_value *value,
+                       const char *path)
+{
+    const struct pm_json_value *type = pm_json_member(schema, "type");
+    const struct pm_json_value *words = pm_json_member(schema, "enum");
+    bool fits = type == NULL || (pm_json_text_of(type) && is_of_type(value, pm_json_text_of(type)));
+    for (size_t i = 0; !fits && i < pm_json_count(type); i++)
+        fits = is_of_type(value, pm_json_text_of(pm_json_item(type, i)));
+    if (!fits)
+        fail_msg("%s is of another type than the schema says", path);
+    bool one = words == NULL;
+    for (size_t i = 0; !one && i < pm_json_count(words); i++)
+        one = pm_json_text_of(value) &&
+              strcmp(pm_json_text_of(value), pm_json_text_of(pm_json_item(words, i))) == 0;
+    if (!one)
+        fail_msg("%s is none of the words of the schema", path);
+}
+
+/* NULL stands for null: pm_json_member does not tell the two apart. */
+static bool has(const struct pm_json_value *object, const char *wanted)
+{
+    void *at = NULL;
+    const char *key;
+    const struct pm_json_value *member;
+    while (pm_json_next(object, &at, &key, &member))
+        if (strcmp(key, wanted) == 0)
+            return true;
+    return false;
+}
+
+static void check(const struct pm_json_value *schema, const struct pm_json_value *value,
+                  const char *path)
+{
+    const struct pm_json_value *properties = pm_json_member(schema, "properties");
+    const struct pm_json_value *required = pm_json_member(schema, "required");
+    const struct pm_json_value *items = pm_json_member(schema, "items");
+    void *at = NULL;
+    const char *key;
+    const struct pm_json_value *member;
+    char below[300];
+    check_type(schema, value, path);
+    for (size_t i = 0; pm_json_is_object(value) && i < pm_json_count(required); i++)
+        if (!has(value, pm_json_text_of(pm_json_item(required, i))))
+            fail_msg("%s lacks %s", path, pm_json_text_of(pm_json_item(required, i)));
+    while (pm_json_is_object(value) && pm_json_next(value, &at, &key, &member)) {
+        const struct pm_json_value *of = pm_json_member(properties, key);
+        snprintf(below, sizeof below, "%s.%s", path, key);
+        if (properties != NULL && of == NULL)
+            fail_msg("%s is not in the schema", below);
+        check(of ? of : pm_json_member(schema, "additionalProperties"), pm_json_member(value, key),
+              below);
+    }
+    for (size_t i = 0; items != NULL && i < pm_json_count(value); i++) {
+        snprintf(below, sizeof below, "%s[%zu]", path, i);
+        check(items, pm_json_item(value, i), below);
+    }
+}
+
+static struct pm_json_value *read_json(const char *text, size_t length, const char *what)
+{
+    struct pm_json_value *value = NULL;
+    struct pm_error err;
+    if (pm_json_read(text, length, &value, &err) != PM_OK)
+        fail_msg("%s: %s", what, err.text);
+    return value;
+}
+
+static struct pm_json_value *load_schema(const char *name)
+{
+    char path[200], block[4096];
+    struct pm_text text = PM_TEXT_EMPTY;
+    size_t got;
+    snprintf(path, sizeof path, "schema/json/%s.schema.json", name);
+    FILE *file = fopen(path, "rb");
+    if (file == NULL)
+        fail_msg("%s is not there", path);
+    while ((got = fread(block, 1, sizeof block, file)) > 0)
+        pm_text_add_bytes(&text, block, got);
+    fclose(file);
+    struct pm_json_value *schema = read_json(pm_text_get(&text), text.length, path);
+    pm_text_release(&text);
+    return schema;
+}
+
+/* ---- the tests ---- */
+
+static void answers_are_as_their_schemas_say(void **state)
+{
+    struct program *p = *state;
+    char *path = program_path(p, "quay.txt");
+    FILE *file = fopen(path, "w");
+    assert_non_null(file);
+    fputs("Quay\nAlpha 60%\nBeta 10% in Carrier 30%\nWet rope 1,000\n", file);
+    fclose(file);
+    for (size_t i = 0; i < sizeof story / sizeof story[0]; i++)
+        program_does(p, story[i]);
+    for (size_t i = 0; i < sizeof asked / sizeof asked[0]; i++) {
+        const char *words[WORDS_MOST];
+        memcpy(words, asked[i].words, sizeof words);
+        for (size_t w = 0; w < WORDS_MOST && words[w]; w++)
+            words[w] = strcmp(words[w], "FILE") == 0 ? path : words[w];
+        if (asked[i].plain)
+            program_does(p, words);
+        else
+            program_asks(p, words);
+        struct pm_json_value *schema = load_schema(asked[i].schema);
+        struct pm_json_value *answer = read_json(p->out, p->out_length, asked[i].schema);
+        check(schema, answer, asked[i].schema);
+        pm_json_free(answer);
+        pm_json_free(schema);
+    }
+    free(path);
+}
+
+static void every_schema_has_its_command(void **state)
+{
+    DIR *folder = opendir("schema/json");
+    (void)state;
+    assert_non_null(folder);
+    for (struct dirent *entry; (entry = readdir(folder)) != NULL;) {
+        const char *end = strstr(entry->d_name, ".schema.json");
+        bool found = end == NULL;
+        for (size_t i = 0; !found && i < sizeof asked / sizeof asked[0]; i++)
+            found = strlen(asked[i].schema) == (size_t)(end - entry->d_name) &&
+                    strncmp(asked[i].schema, entry->d_name, strlen(asked[i].schema)) == 0;
+        if (!found)
+            fail_msg("%s is not checked", entry->d_name);
+    }
+    closedir(folder);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(answers_are_as_their_schemas_say, program_set_up,
+                                        program_tear_down),
+        cmocka_unit_test(every_schema_has_its_command),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
