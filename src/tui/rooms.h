@@ -30,6 +30,7 @@ enum pm_room_number {
     PM_ROOM_BRINGING,
     PM_ROOM_LIMITS,
     PM_ROOM_DRYDOWN,
+    PM_ROOM_SCALE,
     PM_ROOM_NUMBERS
 };
 
@@ -40,6 +41,7 @@ extern const struct pm_room pm_room_shelf;
 extern const struct pm_room pm_room_bringing;
 extern const struct pm_room pm_room_limits;
 extern const struct pm_room pm_room_drydown;
+extern const struct pm_room pm_room_scale;
 
 /* What the rooms share: the application's host. */
 struct pm_house {

@@ -1,0 +1,46 @@
+/* SPDX-License-Identifier: MIT */
+/* What can be done in the Scale room. The ids are stable: people's key files name them. */
+#include "scale_room.h"
+
+#define FORMULA "Formulas and trials"
+#define BATCHES "Batches"
+#define POURING "Pouring"
+
+#define SHEET PM_MODE_SHEET
+#define ROOM  PM_MODE_ROOM
+
+static const struct pm_action rows[] = {
+    {.verb = PM_VERB_FORMULAS, .modes = SHEET, .run = pm_formulas_list_here},
+    {.verb = PM_VERB_NEW_FORMULA, .modes = SHEET, .run = pm_formulas_new_here},
+    {.verb = PM_VERB_THIS_FORMULA, .modes = SHEET, .run = pm_formulas_this_here},
+    {.verb = PM_VERB_KEEP, .modes = SHEET, .run = pm_bench_keep_here},
+    {"open-batch", "pour, look", "Starts a planned batch, goes on with one, shows a finished one.",
+     BATCHES, NULL, SHEET, .verb = PM_VERB_OPEN, .ready = scale_any, .run = scale_enter},
+    {"plan-batch", "plan a batch", "Plans a batch of a kept trial.", BATCHES, NULL, SHEET,
+     .verb = PM_VERB_ADD, .run = scale_plan},
+    {"give-up-batch", "give up", "Gives a batch up; what was poured stays poured.", BATCHES, NULL,
+     SHEET, .verb = PM_VERB_ASIDE, .ready = scale_any, .run = scale_give_up},
+    {"weigh-sheet", "weigh sheet",
+     "Shows what to weigh from which bottle and what to dilute first; of a started one its record.",
+     BATCHES, "p", SHEET | ROOM, .ready = scale_any, .run = scale_sheet},
+    {"all-batches", "all batches", "Lists finished and given up ones as well, or not.", BATCHES,
+     "H", SHEET, .run = scale_show_all},
+    {"balances", "balances", "Chooses the balance in use; keeps another.", BATCHES, "b", SHEET,
+     .run = scale_balances},
+    {"fill-batch", "fill", "Works out a filling into ethanol and water and puts it on record.",
+     BATCHES, "f", SHEET, .run = scale_fill},
+    {"pour", "pour", "Notes what the display shows for the selected line.", POURING, NULL, ROOM,
+     .verb = PM_VERB_OPEN, .ready = scale_pouring, .run = scale_pour_here},
+    {"ways-out", "ways out", "Shows what can be done about what is too much.", POURING, "v", ROOM,
+     .ready = scale_pouring, .run = scale_ways},
+    {"correct-pour", "correct", "Says what the last pour of a line was in truth.", POURING, "e",
+     ROOM, .ready = scale_started, .run = scale_correct},
+    {"pause-batch", "pause", "Goes on another time; everything poured is saved already.", POURING,
+     "z", ROOM, .ready = scale_pouring, .write = scale_pause},
+    {"finish-batch", "finish", "Ends the batch; it may become a bottle, and a kept trial.", POURING,
+     "f", ROOM, .ready = scale_pouring, .run = scale_finish},
+    {"read-balance", "read a balance", "Listens to a balance that sends what it shows, or stops.",
+     POURING, "m", ROOM, .ready = scale_pouring, .run = scale_listen},
+};
+
+const struct pm_action_table scale_actions = {rows, sizeof rows / sizeof *rows};

@@ -1,0 +1,286 @@
+/* SPDX-License-Identifier: MIT */
+/* The Scale room: the list of batches; the line that is poured, in large figures, and all lines. */
+#include "scale_room.h"
+
+#include "permille/base/utf8.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#define ROW_LIST 2
+
+static const char *mass_text(const struct scale_room *room, pm_mass mass, int places, char *buf)
+{
+    return pm_mass_format(mass, places, room->house->sign, buf);
+}
+
+/* ---- the list ---- */
+
+enum { NUMBER, TITLE, MASS, STATE, DAY, BY, NOTE, LIST_COLUMNS };
+
+static enum pm_role list_cell(void *context, size_t row, size_t column, struct pm_text *out)
+{
+    const struct scale_room *room = context;
+    const struct pm_batch *batch = &room->batches.items[row];
+    const enum pm_role role = pm_batch_over(batch->state) ? PM_ROLE_FAINT : PM_ROLE_NORMAL;
+    char buf[PM_AMOUNT_TEXT], day[PM_TIME_TEXT];
+    switch (column) {
+    case NUMBER:
+        pm_text_addf(out, "%lld", (long long)batch->id);
+        return PM_ROLE_FAINT;
+    case TITLE:
+        pm_text_add(out, batch->title);
+        return role;
+    case MASS:
+        pm_text_add(out, mass_text(room, batch->mass, 2, buf));
+        return role;
+    case STATE:
+        pm_text_add(out, batch->state == PM_BATCH_STARTED ? "being poured"
+                                                          : pm_batch_word(batch->state));
+        return batch->state == PM_BATCH_STARTED || batch->state == PM_BATCH_PAUSED ? PM_ROLE_WARNING
+                                                                                   : role;
+    case DAY:
+        pm_text_add(out, batch->day != PM_NO_DAY ? pm_day_format(batch->day, day) : "");
+        return role;
+    case BY:
+        pm_text_add(out, batch->made_by ? batch->made_by : "");
+        return role;
+    default:
+        pm_text_add(out, batch->note ? batch->note : "");
+        return PM_ROLE_FAINT;
+    }
+}
+
+struct pm_table scale_list_table(struct scale_room *room)
+{
+    static const struct pm_column columns[LIST_COLUMNS] = {
+        [NUMBER] = {.heading = "#", .align = PM_ALIGN_RIGHT, .wish = 4},
+        [TITLE] = {.heading = "batch of", .wish = 20, .grows = true},
+        [MASS] = {.heading = "how much", .align = PM_ALIGN_RIGHT, .wish = 10},
+        [STATE] = {.heading = "state", .wish = 12},
+        [DAY] = {.heading = "when", .wish = 10},
+        [BY] = {.heading = "by", .measured = true, .optional = true, .most = 14, .rank = 2},
+        [NOTE] = {.heading = "note", .measured = true, .optional = true, .most = 30, .rank = 1},
+    };
+    return (struct pm_table){.columns = columns,
+                             .column_count = LIST_COLUMNS,
+                             .rows = room->batches.count,
+                             .context = room,
+                             .cell = list_cell,
+                             .at = TITLE,
+                             .rule = PM_RULE_WHOLE};
+}
+
+static void paint_list(struct scale_room *room, const struct pm_pane *pane, int covered)
+{
+    struct pm_table table = scale_list_table(room);
+    table.covered = covered;
+    if (room->batches.count > 0) {
+        pm_table_draw(&table, &room->list, pane);
+        return;
+    }
+    pm_pane_put(pane, ROW_LIST, 2, PM_ROLE_FAINT, "No batch is planned or being poured.");
+    pm_app_invite(room->app, pane, ROW_LIST + 2, "plan-batch", "plan a batch of a kept trial");
+    pm_app_invite(room->app, pane, ROW_LIST + 3, "all-batches", "see those that are over");
+    pm_app_invite(room->app, pane, ROW_LIST + 4, "balances", "say what balance you weigh with");
+}
+
+/* ---- a batch ---- */
+
+enum { PLACE, NAME, STRENGTH, BOTTLE, TARGET, POURED, OFF, SIGN, LINE_COLUMNS };
+
+static void add_grams(const struct scale_room *room, pm_mass mass, struct pm_text *out)
+{
+    char buf[PM_AMOUNT_TEXT];
+    pm_text_add(out,
+                pm_decimal_format(mass, 6, pm_decimal_places(mass, 6, 3), room->house->sign, buf));
+}
+
+static enum pm_role line_cell(void *context, size_t row, size_t column, struct pm_text *out)
+{
+    const struct scale_room *room = context;
+    const struct pm_batch_record_line *line = &room->record.items[row];
+    const enum pm_role role = line->over   ? PM_ROLE_ERROR
+                              : line->done ? PM_ROLE_FAINT
+                                           : PM_ROLE_NORMAL;
+    char buf[PM_AMOUNT_TEXT];
+    switch (column) {
+    case PLACE:
+        pm_text_addf(out, "%lld", (long long)line->place);
+        return PM_ROLE_FAINT;
+    case NAME:
+        pm_text_add(out, line->tall);
+        return role;
+    case STRENGTH:
+        pm_text_add(out, pm_strength_about(line->strength, room->house->sign, buf));
+        return role;
+    case BOTTLE:
+        pm_text_add(out, line->label ? line->label : "none");
+        return line->label ? role : PM_ROLE_WARNING;
+    case TARGET:
+        add_grams(room, line->target, out);
+        return role;
+    case POURED:
+        if (line->pour != 0)
+            add_grams(room, line->poured, out);
+        return role;
+    case OFF:
+        if (line->pour != 0)
+            pm_text_addf(out, "%s %%",
+                         pm_decimal_format(
+                             (int64_t)(line->deviation * 1e6 + (line->deviation < 0 ? -0.5 : 0.5)),
+                             4, 1, room->house->sign, buf));
+        return role;
+    default:
+        pm_text_add(out, line->over         ? "! too much"
+                         : line->done       ? "done"
+                         : line->pour != 0  ? "more"
+                         : !line->weighable ? "~ too little"
+                                            : "");
+        return line->over || (!line->weighable && !line->done) ? PM_ROLE_WARNING : PM_ROLE_FAINT;
+    }
+}
+
+static enum pm_role line_foot(void *context, size_t row, size_t column, struct pm_text *out)
+{
+    const struct scale_room *room = context;
+    (void)row;
+    if (column == NAME)
+        pm_text_add(out, "all");
+    else if (column == TARGET)
+        add_grams(room, room->record.target, out);
+    else if (column == POURED)
+        add_grams(room, room->record.poured, out);
+    return PM_ROLE_NORMAL;
+}
+
+struct pm_table scale_lines_table(struct scale_room *room)
+{
+    static const struct pm_column columns[LINE_COLUMNS] = {
+        [PLACE] = {.heading = "#", .align = PM_ALIGN_RIGHT, .wish = 3},
+        [NAME] = {.heading = "material", .wish = 16, .grows = true},
+        [STRENGTH] = {.heading = "strength", .align = PM_ALIGN_RIGHT, .wish = 9, .rank = 1},
+        [BOTTLE] = {.heading = "bottle", .wish = 6},
+        [TARGET] = {.heading = "weigh g",
+                    .align = PM_ALIGN_POINT,
+                    .measured = true,
+                    .summed = true},
+        [POURED] = {.heading = "poured", .align = PM_ALIGN_POINT, .measured = true, .summed = true},
+        [OFF] = {.heading = "off", .align = PM_ALIGN_RIGHT, .wish = 7},
+        [SIGN] = {.heading = "", .wish = 12},
+    };
+    return (struct pm_table){.columns = columns,
+                             .column_count = LINE_COLUMNS,
+                             .rows = room->record.count,
+                             .context = room,
+                             .cell = line_cell,
+                             .foot = line_foot,
+                             .foot_rows = 1,
+                             .at = NAME,
+                             .rule = PM_RULE_COLUMNS};
+}
+
+/* Figures of three rows, made of blocks, for reading from an arm's length away. */
+static void paint_large(const struct pm_pane *pane, int row, int column, bool utf8,
+                        const char *number)
+{
+    static const char *const figures[] = {"#######.####.##", ".#..#..#..#..#.", "###..#####..###",
+                                          "###..####..####", "#.##.####..#..#", "####..###..####",
+                                          "####..####.####", "###..#..#..#..#", "####.#####.####",
+                                          "####.####..####"};
+    static const char whole[] = "####.##.##.####"; /* 0 */
+    for (const char *at = number; *at && column + 3 < pane->columns; at++) {
+        const bool digit = *at >= '0' && *at <= '9';
+        const char *shape = *at == '0' ? whole : digit ? figures[*at - '0'] : ".............#.";
+        for (int k = 0; k < 15; k++) {
+            const bool narrow = !digit && k % 3 != 1;
+            if (!narrow)
+                pm_pane_put(pane, row + k / 3, column + (digit ? k % 3 : 0), PM_ROLE_NORMAL,
+                            shape[k] != '#' ? " "
+                            : utf8          ? "\xE2\x96\x88"
+                                            : "#");
+        }
+        column += digit ? 4 : 2;
+    }
+}
+
+static const char *in_words(const struct scale_room *room, const struct pm_batch_record_line *line,
+                            char *buf, size_t size)
+{
+    char mass[PM_AMOUNT_TEXT];
+    const pm_mass lack = line->target - line->poured;
+    if (line->over)
+        snprintf(buf, size, "%s too much", mass_text(room, -lack, 2, mass));
+    else if (line->done && lack < 0)
+        snprintf(buf, size, "done, %s more than meant", mass_text(room, -lack, 2, mass));
+    else if (line->done && lack > 0)
+        snprintf(buf, size, "done, %s less than meant", mass_text(room, lack, 2, mass));
+    else if (line->done)
+        snprintf(buf, size, "done");
+    else if (line->pour != 0)
+        snprintf(buf, size, "%s still to pour", mass_text(room, lack, 2, mass));
+    else
+        snprintf(buf, size, "%s",
+                 line->weighable ? "" : "too little for this balance; do what you can");
+    return buf;
+}
+
+#define LARGE_ROWS 9
+
+/* The line under the hand. */
+static void paint_current(struct scale_room *room, const struct pm_pane *pane)
+{
+    const struct pm_batch_record_line *line = scale_line(room);
+    char number[PM_AMOUNT_TEXT], strength[PM_AMOUNT_TEXT], text[200];
+    if (!line)
+        return;
+    pm_pane_putf(pane, 1, 2, PM_ROLE_HEADING, "%lld  %s", (long long)line->place, line->tall);
+    pm_pane_putf(pane, 2, 2, PM_ROLE_NORMAL, "%s%s%s  from %s%s%s%s%s",
+                 pm_strength_about(line->strength, room->house->sign, strength),
+                 line->solvent_name ? " in " : "", line->solvent_name ? line->solvent_name : "",
+                 line->label ? line->label : "no bottle on the shelf", line->lot ? ", lot " : "",
+                 line->lot ? line->lot : "", line->store ? ", " : "",
+                 line->store ? line->store : "");
+    pm_pane_put(pane, 4, 2, PM_ROLE_FAINT,
+                room->record.plan.cumulative ? "until it shows" : "pour, tared");
+    pm_decimal_format(line->reads, 6,
+                      pm_decimal_places(room->record.plan.balance.readability, 6, 0),
+                      room->house->sign, number);
+    paint_large(pane, 3, 18, room->house->utf8, number);
+    pm_pane_put(pane, 7, 18 + 4 * (int)strlen(number), PM_ROLE_FAINT, "g");
+    pm_pane_put(pane, 5, 2, line->over ? PM_ROLE_ERROR : PM_ROLE_NORMAL, "");
+    pm_pane_put(pane, 4, 44, line->over ? PM_ROLE_ERROR : PM_ROLE_NORMAL,
+                in_words(room, line, text, sizeof text));
+    if (room->port)
+        pm_pane_putf(pane, 6, 44, room->stable ? PM_ROLE_GOOD : PM_ROLE_FAINT, "balance: %s%s",
+                     room->stable ? mass_text(room, room->reading, 2, number) : "waiting",
+                     room->stable ? ", stable" : "");
+}
+
+static void paint_record(struct scale_room *room, const struct pm_canvas *canvas)
+{
+    const struct pm_batch_record *record = &room->record;
+    struct pm_table table = scale_lines_table(room);
+    char mass[PM_AMOUNT_TEXT], step[PM_AMOUNT_TEXT];
+    pm_pane_putf(&canvas->heading, 0, 2, PM_ROLE_FAINT, "batch %lld  %s  %s  %s  %s reads %s",
+                 (long long)record->batch.id, record->batch.title,
+                 mass_text(room, record->target, 2, mass), pm_batch_word(record->batch.state),
+                 record->plan.balance_name ? record->plan.balance_name : "a balance",
+                 mass_text(room, record->plan.balance.readability, 2, step));
+    const bool large = !pm_batch_over(record->batch.state);
+    const int above = large ? LARGE_ROWS : 0;
+    if (large)
+        paint_current(room, &canvas->sheet);
+    const struct pm_pane below =
+        pm_pane_part(&canvas->sheet, above, 0, canvas->sheet.rows - above, canvas->sheet.columns);
+    table.covered = canvas->covered;
+    pm_table_draw(&table, &room->lines, &below);
+}
+
+void scale_paint(struct scale_room *room, const struct pm_canvas *canvas)
+{
+    if (room->open != 0)
+        paint_record(room, canvas);
+    else
+        paint_list(room, &canvas->sheet, canvas->covered);
+}
