@@ -66,5 +66,6 @@ struct pm_app_spec pm_rooms_spec(void)
         .room_count = PM_ROOM_NUMBERS,
         .changed = changed_outside,
         .due = smell_due,
+        .due_room = PM_ROOM_BLOTTER,
     };
 }

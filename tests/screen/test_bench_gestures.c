@@ -311,10 +311,29 @@ static void the_finder_knows_every_room(void **state)
     play_sees(PLAY, "low");
 }
 
+/* The largest share first, solvents last; the key that opened it closes it. */
+static void the_flat_view_is_sorted(void **state)
+{
+    struct bench_world *world = *state;
+    const int64_t id = hand_formula(world->hand, "Flat", 1000);
+    hand_add_at(world->hand, id, "Tar", 900, "1%", "Ethanol");
+    hand_add(world->hand, id, "Fir base", 20);
+    hand_add(world->hand, id, "Larch", 80);
+    bench_world_open(world, 24, 80);
+    play_keys(PLAY, "i");
+    play_sees(PLAY, "every accord and dilution resolved");
+    const int larch = play_find(PLAY, "Larch  "), fir = play_find(PLAY, "Fir base  ");
+    const int tar = play_find(PLAY, "Tar  "), ethanol = play_find(PLAY, "Ethanol  ");
+    assert_true(larch < fir && fir < tar && tar < ethanol);
+    play_keys(PLAY, "i");
+    play_misses(PLAY, "every accord and dilution resolved");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         BENCH(the_finder_knows_every_room),
+        BENCH(the_flat_view_is_sorted),
         BENCH(a_swap_keeps_the_neat_amount),
         BENCH(the_carrier_says_what_it_needs),
         BENCH(a_line_rests),

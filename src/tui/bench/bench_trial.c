@@ -9,6 +9,7 @@
 #include "permille/core/column.h"
 
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 /* ---- keeping ---- */
@@ -363,6 +364,17 @@ static struct pm_page *flat_page(const struct pm_house *house, const struct pm_s
     return page;
 }
 
+/* The largest share first, solvents last. */
+static int by_share(const void *a, const void *b)
+{
+    const struct pm_flat_line *left = a, *right = b;
+    if (left->is_solvent != right->is_solvent)
+        return left->is_solvent ? 1 : -1;
+    if (left->share != right->share)
+        return left->share > right->share ? -1 : 1;
+    return strcmp(left->name, right->name);
+}
+
 void bench_flat(void *state)
 {
     struct bench *bench = state;
@@ -375,8 +387,12 @@ void bench_flat(void *state)
     } else {
         struct flat_print print;
         struct pm_page *page = NULL;
+        char key[PM_KEY_TEXT];
+        if (flat.count > 0)
+            qsort(flat.lines, flat.count, sizeof *flat.lines, by_share);
         if (flat_read(bench->house, &print, &flat))
             page = flat_page(bench->house, bench_sheet(bench), &flat, &print);
+        pm_page_close_by(page, pm_app_key(bench->app, "flat", key));
         pm_page_open(bench->app, page, false);
         pm_free(print.amounts);
         pm_flat_sheet_release(&flat);

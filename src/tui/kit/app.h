@@ -41,6 +41,7 @@ struct pm_app_spec {
      * for none, and returns when to ask again (Unix seconds; INT64_MAX: not by itself). Also asked
      * after every job and when a room is entered. May be NULL. */
     int64_t (*due)(void *host, int64_t now, char *note, size_t size);
+    int due_room; /* where it is done; elsewhere the key that leads there is told */
 };
 
 /* Opens the first room. Complaints about the user's keys become messages. */

@@ -227,6 +227,23 @@ static int draw_hint(const struct pm_app *app, const struct pm_pane *pane, int c
     return column + put_hint(pane, column, key, pm_action_name(action)) + GAP;
 }
 
+/* What is due, and the key that leads to it where it works now; returns where it begins. */
+static int draw_due(const struct pm_app *app, const struct pm_pane *pane, int end)
+{
+    char key[PM_KEY_TEXT] = "", id[ID_TEXT];
+    if (app->room != app->spec.due_room) {
+        snprintf(id, sizeof id, "room-%s", app->spec.rooms[app->spec.due_room]->id);
+        pm_keymap_key(&app->keymap, id, pm_app_mode(app), key);
+    }
+    end -= (int)pm_utf8_cells(app->due);
+    pm_pane_put(pane, 0, end, PM_ROLE_WARNING, app->due);
+    if (*key) {
+        end -= (int)pm_utf8_cells(key) + 1;
+        pm_pane_put(pane, 0, end, PM_ROLE_KEY, key);
+    }
+    return end;
+}
+
 static void draw_key_line(struct pm_app *app, const struct pm_pane *pane)
 {
     char key[PM_KEY_TEXT], id[ID_TEXT];
@@ -237,11 +254,8 @@ static void draw_key_line(struct pm_app *app, const struct pm_pane *pane)
     end -= hint_width(key, name);
     put_hint(pane, end, key, name);
     end -= GAP;
-    if (app->due[0]) {
-        end -= (int)pm_utf8_cells(app->due);
-        pm_pane_put(pane, 0, end, PM_ROLE_WARNING, app->due);
-        end -= GAP;
-    }
+    if (app->due[0])
+        end = draw_due(app, pane, end) - GAP;
     for (const char *hints = hints_now(app); *hints && column < end; hints += *hints == ' ') {
         size_t length = strcspn(hints, " ");
         snprintf(id, sizeof id, "%.*s", (int)length, hints);

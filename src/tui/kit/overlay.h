@@ -170,6 +170,8 @@ struct pm_page *pm_page_new(const char *title);
 void pm_page_add(struct pm_page *page, enum pm_role role, int indent, const char *text);
 void pm_page_addf(struct pm_page *page, enum pm_role role, int indent, const char *format, ...)
     __attribute__((format(printf, 4, 5)));
+/* The character that opened it closes it as well. */
+void pm_page_close_by(struct pm_page *page, const char *key);
 /* Takes the page over. Starts at its end when `at_end`. */
 bool pm_page_open(struct pm_app *app, struct pm_page *page, bool at_end);
 

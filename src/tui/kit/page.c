@@ -22,9 +22,10 @@ struct pm_page {
     size_t count, capacity;
     struct pm_text text; /* all lines, each with its NUL */
     bool failed;
-    int top;  /* first row shown, counted in wrapped rows; INT_MAX: the end */
-    int last; /* the last first row, as of the last paint */
-    int page; /* rows seen then */
+    char closer[PM_KEY_TEXT]; /* character that closes it, or "" */
+    int top;                  /* first row shown, counted in wrapped rows; INT_MAX: the end */
+    int last;                 /* the last first row, as of the last paint */
+    int page;                 /* rows seen then */
 };
 
 static struct pm_page *page_of(const struct pm_overlay *overlay)
@@ -131,6 +132,10 @@ static unsigned page_act(struct pm_overlay *overlay, const struct pm_action *act
 static unsigned page_text(struct pm_overlay *overlay, const char *text)
 {
     static const struct pm_action down = {.code = PM_ACT_PAGE_DOWN};
+    if (strcmp(text, page_of(overlay)->closer) == 0) {
+        pm_overlay_close(overlay);
+        return PM_REDRAW;
+    }
     return strcmp(text, " ") == 0 ? page_act(overlay, &down) : PM_UNHANDLED;
 }
 
@@ -152,6 +157,12 @@ static const struct pm_overlay_kind page_kind = {
     .free = page_free,
     .hints = "back page-down page-up",
 };
+
+void pm_page_close_by(struct pm_page *page, const char *key)
+{
+    if (page)
+        snprintf(page->closer, sizeof page->closer, "%s", key);
+}
 
 struct pm_page *pm_page_new(const char *title)
 {

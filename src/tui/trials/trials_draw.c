@@ -25,12 +25,13 @@ static void write_tree(const struct trials *trials, const struct pm_trial_entry 
         pm_text_add(out, " draft");
 }
 
-/* What changed; without a column for it, also the note. */
+/* What changed. Where the note has no column of its own, the person's words come first: what
+ * changed can be worked out again, and is told below the list. */
 static void write_changed(struct trials *trials, size_t place, struct pm_text *out)
 {
     const struct pm_trial_entry *entry = &trials->entries.items[place];
     const char *changed = entry->changed;
-    if (!changed && !trials->wide)
+    if (!trials->wide && entry->row.note)
         changed = entry->row.note;
     pm_text_addf(out, "%s%s", entry->row.set_aside ? "(set aside) " : "", changed ? changed : "");
 }
@@ -86,7 +87,9 @@ static void describe_columns(struct pm_column columns[COLUMNS], int cells, bool 
         [WEIGHED] = {.heading = wide ? "weighed" : "w", .wish = wide ? 7 : 1},
         [SMELLED] = {.heading = wide ? "smelled" : "s", .wish = wide ? 7 : 1, .gap = wide ? 2 : 1},
         [TAG] = {.heading = "label", .measured = true, .optional = true, .most = cells / 5},
-        [CHANGED] = {.heading = "what changed", .wish = wide ? WORDS_FROM : 1, .grows = true},
+        [CHANGED] = {.heading = wide ? "what changed" : "note, or what changed",
+                     .wish = wide ? WORDS_FROM : 1,
+                     .grows = true},
         [NOTE] = {.heading = "note", .wish = WORDS_FROM, .grows = true, .rank = 1, .hidden = !wide},
     };
     memcpy(columns, all, sizeof all);
