@@ -488,6 +488,8 @@ static enum pm_status read_fit_wish(struct pm_cli *cli, const struct pm_sheet *s
         status = read_bounds(cli, sheet, "ceiling", most, err);
     if (status == PM_OK && cost)
         status = pm_decimal_read(cost, 6, "The cost", &wish->cost_most, err);
+    if (status == PM_OK && pm_cli_value(cli, "batch"))
+        status = pm_mass_read(pm_cli_value(cli, "batch"), &wish->batch, err);
     wish->least = *least;
     wish->most = *most;
     return status;
@@ -683,6 +685,7 @@ static const struct pm_cli_option fit_options[] = {
     {.name = "take", .help = "make it the draft, as one gesture"},
     {.name = "floor", .value = "LINE=PARTS", .help = "a line keeps at least so much", .many = true},
     {.name = "ceiling", .value = "LINE=PARTS", .help = "a line gets at most so much", .many = true},
+    {.name = "batch", .value = "MASS", .help = "stock must do for a batch of that mass"},
     {.name = "cost-most", .value = "N", .help = "a kilogram costs at most so much"},
     {.name = NULL},
 };

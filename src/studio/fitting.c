@@ -178,21 +178,81 @@ static enum pm_status add_cost(struct fitting *fitting, struct pm_error *err)
     return status;
 }
 
+/* ---- stock ---- */
+
+static bool is_first_of(const struct pm_needs *needs, size_t place)
+{
+    for (size_t i = 0; i < place; i++)
+        if (needs->items[i].material == needs->items[place].material)
+            return false;
+    return true;
+}
+
+/* All that is poured of one material, neat, against all that is there, neat. */
+static enum pm_status add_stock_of(struct fitting *fitting, const struct pm_needs *needs,
+                                   const struct pm_need *first, struct pm_error *err)
+{
+    struct pm_within *within = &fitting->within;
+    struct pm_within_bound *bound = &within->bounds[within->bound_count];
+    struct pm_text title = PM_TEXT_EMPTY;
+    double strength = (double)first->strength / PM_NEAT;
+    *bound = (struct pm_within_bound){
+        .per_part = pm_arena_array(&fitting->arena, within->count + 1, sizeof(double)),
+        .most = (double)first->left * strength + (double)first->neat_elsewhere};
+    pm_text_addf(&title, "the stock of %s", first->name);
+    fitting->titles[within->bound_count++] = pm_arena_text(&fitting->arena, pm_text_get(&title));
+    pm_text_release(&title);
+    if (fitting->arena.failed)
+        return pm_fail_memory(err);
+    for (size_t i = 0; i < needs->count; i++) {
+        const struct pm_need *need = &needs->items[i];
+        long place = pm_trial_find(&fitting->sheet->trial, need->line);
+        double neat = (double)need->mass * (double)need->strength / PM_NEAT;
+        if (need->material != first->material || place < 0)
+            continue;
+        size_t unit = fitting->unit_of[place];
+        if (unit == SIZE_MAX)
+            bound->rest += neat;
+        else
+            bound->per_part[unit] += neat / within->units[unit].parts;
+    }
+    return PM_OK;
+}
+
+static enum pm_status add_stock(struct fitting *fitting, const struct pm_needs *needs,
+                                struct pm_error *err)
+{
+    enum pm_status status = PM_OK;
+    for (size_t i = 0; i < needs->count && status == PM_OK; i++)
+        if (needs->items[i].mass > 0 && is_first_of(needs, i))
+            status = add_stock_of(fitting, needs, &needs->items[i], err);
+    return status;
+}
+
 static enum pm_status gather_bounds(struct fitting *fitting, struct pm_error *err)
 {
     const struct pm_limits_found *found = &fitting->limits.found;
     struct pm_within *within = &fitting->within;
+    struct pm_needs needs = {0};
     enum pm_status status = PM_OK;
-    within->bounds =
-        pm_arena_array(&fitting->arena, found->count + 1, sizeof(struct pm_within_bound));
-    fitting->titles = pm_arena_array(&fitting->arena, found->count + 1, sizeof(char *));
+    if (fitting->wish->batch > 0)
+        status = pm_stock_needs(fitting->studio, fitting->sheet, fitting->wish->batch, &needs, err);
+    if (status != PM_OK)
+        return status;
+    size_t room = found->count + needs.count + 1;
+    within->bounds = pm_arena_array(&fitting->arena, room, sizeof(struct pm_within_bound));
+    fitting->titles = pm_arena_array(&fitting->arena, room, sizeof(char *));
     fitting->solution = pm_arena_array(&fitting->arena, 2 * within->count + 3, sizeof(double));
     fitting->parts = pm_arena_array(&fitting->arena, within->count + 1, sizeof(double));
     if (fitting->arena.failed)
-        return pm_fail_memory(err);
+        status = pm_fail_memory(err);
     for (size_t i = 0; i < found->count && status == PM_OK; i++)
         if (is_bound(&found->items[i]))
             status = add_bound(fitting, &found->items[i], err);
+    if (status == PM_OK)
+        status = add_stock(fitting, &needs, err);
+    if (fitting->wish->batch > 0)
+        pm_needs_release(&needs);
     return status == PM_OK ? add_cost(fitting, err) : status;
 }
 
@@ -463,7 +523,8 @@ static enum pm_status answer(struct fitting *fitting, struct pm_fit *out, struct
     if (status != PM_OK)
         return status;
     out->highest = fitting->limits.wish.dosage;
-    bool asked = fitting->wish->least || fitting->wish->most || fitting->wish->cost_most > 0;
+    bool asked = fitting->wish->least || fitting->wish->most || fitting->wish->cost_most > 0 ||
+                 fitting->wish->batch > 0;
     if (fitting->limits.prohibited > 0) {
         out->highest = 0;
         for (size_t i = 0; i < fitting->limits.prohibited; i++) {

@@ -8,6 +8,7 @@
 #include "tests/studio/hand.h"
 
 #include "permille/base/mem.h"
+#include "permille/studio/bottles.h"
 #include "permille/studio/limits.h"
 
 #include <glpk.h>
@@ -252,6 +253,40 @@ static void a_prohibited_one_never_fits(void **state)
     pm_fit_release(&fit);
 }
 
+/* 40 g of tar note for a batch of 100 g: 400 of 1000 parts at most; the rest has to take 200. */
+static void stock_is_a_bound(void **state)
+{
+    struct hand *hand = *state;
+    int64_t bottle, formula = hand_formula(hand, "Stock", 1000);
+    hand_add(hand, formula, "Citral", 20);
+    hand_add(hand, formula, "Tar note", 600);
+    hand_add(hand, formula, "Sea note", 380);
+    const char *const form[PM_BOTTLE_ATTRIBUTES] = {[PM_BOTTLE_STRENGTH] = "neat"};
+    static const char *const names[] = {"Citral", "Tar note", "Sea note"};
+    static const pm_mass masses[] = {500 * PM_GRAM, 40 * PM_GRAM, 500 * PM_GRAM};
+    for (size_t i = 0; i < 3; i++)
+        hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, names[i]), masses[i], form, 0,
+                                    &bottle, &hand->err));
+    struct pm_fit_wish wish = {.batch = 100 * PM_GRAM};
+    struct pm_fit fit;
+    struct pm_sheet *sheet = hand_draft(hand, formula);
+    hand_ok(hand, pm_limits_wish(hand->studio, formula, &wish.limits, &hand->err));
+    hand_ok(hand, pm_limits_fit(hand->studio, sheet, &wish, &fit, &hand->err));
+    assert_true(fit.fits);
+    assert_true(binds(&fit, "the stock of Tar note"));
+    assert_true(llabs(fit.items[1].parts - parts_of(400)) <= 10);
+    assert_true(fit.items[0].parts <= parts_of(40)); /* citral's limit holds as well */
+    pm_fit_release(&fit);
+    wish.batch = 500 * PM_GRAM; /* beyond what all of it holds together */
+    wish.limits.dosage = 10000000;
+    const pm_parts least[] = {-1, parts_of(300), -1};
+    wish.least = least;
+    hand_ok(hand, pm_limits_fit(hand->studio, sheet, &wish, &fit, &hand->err));
+    assert_false(fit.fits);
+    pm_fit_release(&fit);
+    pm_sheet_free(sheet);
+}
+
 /* Random perfumes: whatever is proposed keeps every limit when it is judged as if it were typed. */
 static void random_perfumes_fit_exactly(void **state)
 {
@@ -302,6 +337,7 @@ int main(void)
         HAND_TEST(cores_and_held_lines_stay),
         HAND_TEST(what_stands_against_each_other_is_named),
         HAND_TEST(a_prohibited_one_never_fits),
+        HAND_TEST(stock_is_a_bound),
         HAND_TEST(random_perfumes_fit_exactly),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
