@@ -101,8 +101,9 @@ static double rise_at(const struct rise *rise, double tau, double *slope)
         if (!(item->pressure > 0))
             continue;
         double weight = rise->clock ? item->moles / item->pressure : item->moles;
-        value += weight * -expm1(-item->pressure * tau);
-        *slope += weight * item->pressure * exp(-item->pressure * tau);
+        const double gone = -expm1(-item->pressure * tau);
+        value += weight * gone;
+        *slope += weight * item->pressure * (1 - gone); /* one exponential for both */
     }
     return value;
 }
