@@ -153,6 +153,7 @@ static enum pm_status put_line(struct commit *commit, size_t at, bool cores, str
                            .comment = comment};
     if (line.stance == PM_RESTING) {
         line.rested = line.parts;
+        line.rested_as = from->rested_as;
         line.parts = 0;
     }
     if (status == PM_OK)

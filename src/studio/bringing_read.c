@@ -425,6 +425,22 @@ static int core_number(const char *letters)
     return *letters == '\0' && number <= PM_CORE_MAX ? number : 0;
 }
 
+/* What it will come back with stands beside its parts, which are nothing. */
+static enum pm_status take_resting(struct pm_bringing *out, const struct pm_json_value *object,
+                                   const struct place *place, struct pm_brought_line *line,
+                                   struct pm_error *err)
+{
+    const char *word = NULL;
+    enum pm_status status =
+        take_scaled(object, "resting_parts", 6, 0, PM_PARTS_MAX, place, &line->amount, NULL, err);
+    if (status == PM_OK)
+        status = take_string(out, object, "resting_as", place, &word, err);
+    if (status == PM_OK && word &&
+        (!pm_stance_from_word(word, &line->rested_as) || line->rested_as == PM_RESTING))
+        status = fail_here(place, "\"resting_as\" is not free, held or carrier", err);
+    return status;
+}
+
 static enum pm_status take_stance(struct pm_bringing *out, const struct pm_json_value *object,
                                   const struct place *place, struct pm_brought_line *line,
                                   struct pm_error *err)
@@ -433,6 +449,8 @@ static enum pm_status take_stance(struct pm_bringing *out, const struct pm_json_
     enum pm_status status = take_string(out, object, "stance", place, &word, err);
     if (status == PM_OK && word && !pm_stance_from_word(word, &line->stance))
         status = fail_here(place, "\"stance\" is not free, held, carrier or resting", err);
+    if (status == PM_OK && line->stance == PM_RESTING)
+        status = take_resting(out, object, place, line, err);
     if (status == PM_OK)
         status = take_string(out, object, "core", place, &core, err);
     if (status == PM_OK && core) {

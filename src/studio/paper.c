@@ -39,10 +39,16 @@ static void put_json_line(struct pm_json *json, const struct pm_sheet_line *line
     pm_json_put_int(json, "line", (int64_t)place);
     pm_json_put_string(json, "material", accord ? NULL : line->name);
     pm_json_put_string(json, "accord", accord ? line->title : NULL);
-    pm_json_put_decimal(json, "parts", resting ? row->rested : row->parts, 6);
+    pm_json_put_decimal(json, "parts", row->parts, 6);
     pm_json_put_decimal(json, "strength_percent", row->strength, 7);
     pm_json_put_string(json, "solvent", line->solvent);
     pm_json_put_string(json, "stance", pm_stance_word(row->stance));
+    pm_json_key(json, "resting_parts");
+    if (resting)
+        pm_json_decimal(json, row->rested, 6);
+    else
+        pm_json_null(json);
+    pm_json_put_string(json, "resting_as", resting ? pm_stance_word(row->rested_as) : NULL);
     pm_json_put_string(json, "core", row->core > 0 ? pm_core_letter(row->core, core) : NULL);
     pm_json_key(json, "weight");
     if (row->core > 0)

@@ -47,6 +47,7 @@ struct pm_brought_line {
     enum pm_match solvent_match; /* of the solvent */
     int64_t solvent_id;          /* 0: new, or neat */
     enum pm_stance stance;       /* of JSON; free otherwise */
+    enum pm_stance rested_as;    /* of JSON; what a resting one comes back as */
     int core;                    /* of JSON; 0 otherwise */
     int64_t weight;
     const char *comment; /* or NULL */
