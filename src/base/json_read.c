@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /*
  * JSON is read by jansson. It is strict, names line and column, bounds nesting, keeps 64-bit whole
- * numbers exact, and takes its memory through our door. SQLite's own JSON functions were measured
- * beside it (tests/bench/bench_inout.c) and say no more than "malformed JSON".
+ * numbers exact, and takes its memory through our door. SQLite's own JSON functions are faster
+ * (tests/bench/bench_inout.c) and say no more than "malformed JSON".
  */
 #include "permille/base/json_read.h"
 
