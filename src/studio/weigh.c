@@ -401,39 +401,23 @@ void pm_weighing_release(struct pm_weighing *weighing)
     *weighing = (struct pm_weighing){0};
 }
 
-/* ---- signs ---- */
+/* ---- a quiet sign ---- */
 
-enum pm_status pm_weigh_signs(struct pm_studio *studio, const struct pm_sheet *sheet,
-                              const pm_parts *parts, pm_mass mass, pm_strength *strengths,
-                              pm_mass *least, struct pm_error *err)
+static enum pm_status find_minimum(struct pm_studio *studio, pm_mass *out, struct pm_error *err)
 {
     const struct pm_weigh_how how = {0};
     struct pm_arena arena = {0};
     struct pm_weigh_means means;
-    pm_parts total = 0, smallest = 0;
-    enum pm_status status = pm_studio_look_begin(studio, err);
-    if (status == PM_OK)
-        status = pm_look_over(studio, pm_weigh_means(studio, &how, &arena, &means, err));
+    enum pm_status status = pm_weigh_means(studio, &how, &arena, &means, err);
+    *out = status == PM_OK && means.balance_name
+               ? pm_balance_minimum(&means.balance, means.tolerance)
+               : 0;
     pm_arena_release(&arena);
-    if (status != PM_OK)
-        return status;
-    const pm_mass minimum = pm_balance_minimum(&means.balance, means.tolerance);
-    for (size_t i = 0; i < sheet->trial.count; i++)
-        total += parts ? parts[i] : sheet->trial.lines[i].parts;
-    for (size_t i = 0; i < sheet->trial.count; i++) {
-        const struct pm_line *line = &sheet->trial.lines[i];
-        const pm_parts has = parts ? parts[i] : line->parts;
-        pm_mass poured = 0, neat = 0;
-        strengths[i] = PM_NEAT;
-        if (has == 0 || total == 0 || !pm_muldiv(mass, has, total, &poured))
-            continue;
-        smallest = smallest == 0 || has < smallest ? has : smallest;
-        pm_muldiv(poured, line->strength, PM_NEAT, &neat);
-        if (poured < minimum && line->kind == PM_LINE_MATERIAL)
-            strengths[i] = pm_weigh_strength_for(neat, minimum);
-    }
-    *least = 0;
-    if (smallest > 0)
-        pm_muldiv(minimum, total, smallest, least);
-    return PM_OK;
+    return status;
+}
+
+enum pm_status pm_weigh_minimum(struct pm_studio *studio, pm_mass *out, struct pm_error *err)
+{
+    enum pm_status status = pm_studio_look_begin(studio, err);
+    return status == PM_OK ? pm_look_over(studio, find_minimum(studio, out, err)) : status;
 }

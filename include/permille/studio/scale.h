@@ -93,13 +93,8 @@ void pm_weighing_release(struct pm_weighing *weighing);
 enum pm_status pm_weigh(struct pm_studio *studio, const struct pm_sheet *sheet, pm_mass mass,
                         const struct pm_weigh_how *how, struct pm_weighing *out,
                         struct pm_error *err);
-/* Whether the lines of a sheet can be weighed as written, for a quiet sign: what strength each
- * would need on the balance in use, into strengths[sheet->trial.count] (PM_NEAT: none, it can be;
- * 0: no dilution does), and the least batch at which all can (0: unknown). Cheap. parts[] may be
- * those of a preview; NULL: the sheet's. */
-enum pm_status pm_weigh_signs(struct pm_studio *studio, const struct pm_sheet *sheet,
-                              const pm_parts *parts, pm_mass mass, pm_strength *strengths,
-                              pm_mass *least, struct pm_error *err);
+/* The smallest weight within the usual tolerance on the balance in use; 0: no balance is kept. */
+enum pm_status pm_weigh_minimum(struct pm_studio *studio, pm_mass *out, struct pm_error *err);
 
 /* ---- batches ---- */
 

@@ -131,6 +131,7 @@ struct bench_card {
 struct bench_stock {
     struct pm_needs needs;
     bool read;
+    pm_mass minimum; /* that the balance in use weighs within the tolerance; 0: none is kept */
 };
 
 /* What limits for skin say of what is on the screen. */
@@ -304,6 +305,11 @@ void bench_stock_release(struct bench_stock *stock);
 /* "short", "missing": what to look at before a batch; "" when nothing, and while nothing of the
  * whole formula is on the shelf: then nobody keeps it up to date. */
 const char *bench_stock_word(const struct bench *bench, const struct pm_line *line);
+/* "too little to weigh, at 1 % it can be": for the batch, on the balance in use; "" when it can be
+ * weighed as it is written, and while no balance is kept. buf holds BENCH_WEIGH_TEXT bytes. */
+#define BENCH_WEIGH_TEXT 80
+const char *bench_weigh_word(const struct bench *bench, const struct pm_sheet_line *line,
+                             char *buf);
 /* Makes room for those words in the column of names. */
 void bench_stock_widen(struct bench *bench);
 /* The selected line in words: "0.23 g of 45.20 g at 10 %", "short: ...". Role of the text. */
@@ -319,8 +325,8 @@ void bench_stock_strengths(const struct bench *bench, int64_t material, struct p
 /* The round-th strength on the shelf that begins so: "10 % in Ethanol". */
 bool bench_stock_complete(const struct bench *bench, int64_t material, const char *before,
                           size_t round, struct pm_text *out);
-/* The strength on the shelf that is nearest to `wanted`, by how many times it is more or less; where
- * nothing of it is there, the wanted one stays. */
+/* The strength on the shelf that is nearest to `wanted`, by how many times it is more or less;
+ * where nothing of it is there, the wanted one stays. */
 void bench_stock_nearest(const struct bench *bench, int64_t material, pm_strength wanted,
                          pm_strength *strength, int64_t *solvent);
 /* What a line of a material that was not used before is best poured from: true when there is a

@@ -105,6 +105,7 @@ static void draw_amounts(struct writer *to, const struct pm_sheet_line *line)
     const struct bench *bench = to->bench;
     const char sign = bench->house->sign;
     char number[PM_AMOUNT_TEXT + 8], printed[PM_AMOUNT_TEXT + 8], text[PM_AMOUNT_TEXT * 3];
+    char weigh[BENCH_WEIGH_TEXT];
     const struct bench_column *column = &bench->figures.parts;
     const pm_parts poured = line->line->parts;
     int64_t mass = 0;
@@ -133,6 +134,8 @@ static void draw_amounts(struct writer *to, const struct pm_sheet_line *line)
                  mass == 0 ? " (less than a microgram)" : "");
         fact(to, "weighs", PM_ROLE_NORMAL, text);
     }
+    if (*bench_weigh_word(bench, line, weigh))
+        fact(to, "balance", PM_ROLE_WARNING, weigh);
 }
 
 /* What it would be poured from. */
@@ -247,7 +250,7 @@ void bench_draw_details(struct bench *bench, const struct pm_pane *pane)
 void bench_describe(const struct bench *bench, struct pm_text *out)
 {
     const struct pm_sheet_line *line = bench_line(bench);
-    char number[PM_AMOUNT_TEXT + 8], sign = bench->house->sign;
+    char number[PM_AMOUNT_TEXT + 8], weigh[BENCH_WEIGH_TEXT], sign = bench->house->sign;
     if (!line)
         return;
     pm_text_add(out, line->title);
@@ -258,6 +261,8 @@ void bench_describe(const struct bench *bench, struct pm_text *out)
         pm_text_addf(out, DOT "%s", bench_share_text(bench->house, line->share, number));
     if (*bench_stock_word(bench, line->line))
         pm_text_addf(out, DOT "%s", bench_stock_word(bench, line->line));
+    if (*bench_weigh_word(bench, line, weigh))
+        pm_text_addf(out, DOT "%s", weigh);
     if (line->accord_newest > line->accord_number)
         pm_text_addf(out, DOT "trial %lld is newer", (long long)line->accord_newest);
     if (line->line->comment)

@@ -323,7 +323,8 @@ static enum pm_status pour_accept(void *context, const char *text, struct pm_err
     if (over)
         scale_ways(room);
     else
-        pm_app_say(room->app, "Saved.");
+        pm_app_say(room->app, "%sSaved.",
+                   room->record.next == room->record.count ? "Everything is poured. " : "");
     return PM_OK;
 }
 
@@ -352,6 +353,10 @@ void scale_pour_here(void *state)
     char text[PM_AMOUNT_TEXT];
     if (!line)
         return;
+    if (line->done && !room->stable) {
+        pm_app_say(room->app, "It is done; type what the display shows to note more of it.");
+        return;
+    }
     pm_decimal_exact(room->stable ? room->reading : line->reads, 6, room->house->sign, text);
     ask_pour(room, text, true);
 }
@@ -531,6 +536,7 @@ static enum pm_status listen_accept(void *context, const char *text, struct pm_e
 {
     struct scale_room *room = context;
     enum pm_status status = pm_balance_port_open(text, &room->port, err);
+    room->listen_at = pm_app_now(room->app);
     if (status == PM_OK)
         snprintf(room->device, sizeof room->device, "%s", text);
     return status;

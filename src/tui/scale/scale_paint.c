@@ -158,7 +158,7 @@ struct pm_table scale_lines_table(struct scale_room *room)
 {
     static const struct pm_column columns[LINE_COLUMNS] = {
         [PLACE] = {.heading = "#", .align = PM_ALIGN_RIGHT, .wish = 3},
-        [NAME] = {.heading = "material", .wish = 16, .grows = true},
+        [NAME] = {.heading = "material", .wish = 26, .least = 14, .most = 48, .yields = 1},
         [STRENGTH] = {.heading = "strength", .align = PM_ALIGN_RIGHT, .wish = 9, .rank = 1},
         [BOTTLE] = {.heading = "bottle", .wish = 6},
         [TARGET] = {.heading = "weigh g",

@@ -79,21 +79,34 @@ void scale_written(struct scale_room *room, bool onward)
         pm_balance_port_again(room->port);
 }
 
+enum pm_status pm_scale_show(struct pm_app *app, int64_t batch, struct pm_error *err)
+{
+    struct scale_room *room = pm_app_room_state(app, PM_ROOM_SCALE);
+    if (!room)
+        return pm_fail_memory(err);
+    room->open = 0;
+    for (size_t i = 0; i < room->batches.count; i++)
+        if (room->batches.items[i].id == batch)
+            room->list.row = i;
+    pm_app_go(app, PM_ROOM_SCALE);
+    return PM_OK;
+}
+
 /* ---- a balance that sends ---- */
 
 static int64_t wake(const void *state)
 {
     const struct scale_room *room = state;
-    return room->port ? pm_app_now(room->app) + 1 : INT64_MAX;
+    return room->port ? room->listen_at : INT64_MAX;
 }
 
 static unsigned tick(void *state, int64_t now)
 {
     struct scale_room *room = state;
     struct pm_error err = {0};
-    (void)now;
     if (!room->port)
         return PM_HANDLED;
+    room->listen_at = now + 1;
     const enum pm_status status =
         pm_balance_port_read(room->port, 0, &room->stable, &room->reading, &err);
     if (status == PM_OK)

@@ -28,6 +28,7 @@ struct scale_room {
     struct pm_table_view lines;
     struct pm_balance_port *port; /* a balance that sends; or NULL */
     char device[256];
+    int64_t listen_at; /* when it is read next */
     bool stable;
     pm_mass reading;              /* of that balance, when it is stable */
     struct pm_rescue_offers ways; /* while they are chosen from */

@@ -229,13 +229,7 @@ static enum pm_status planned_accept(void *context, size_t index, const char *te
         plan_batch(shelf);
         return PM_OK;
     }
-    const struct pm_batch *entry = &planned->all.items[planned->shown[index]];
-    enum pm_status status = pm_batch_done(shelf->house->studio, entry->id, err);
-    if (status != PM_OK)
-        return status;
-    shelf_written(shelf, 0);
-    pm_app_say(shelf->app, "%s is off the plan; undo brings it back. Saved.", entry->title);
-    return PM_OK;
+    return pm_scale_show(shelf->app, planned->all.items[planned->shown[index]].id, err);
 }
 
 void shelf_planned(void *state)
@@ -260,7 +254,7 @@ void shelf_planned(void *state)
         return;
     }
     const struct pm_picker_spec spec = {
-        .title = "Planned batches; Enter: it is weighed, or given up",
+        .title = "Planned batches; Enter leads to it on the Scale",
         .label = "Planned",
         .columns = {{.heading = "of", .wish = 28},
                     {.heading = "how much", .wish = 10, .align = PM_ALIGN_RIGHT},
@@ -270,7 +264,6 @@ void shelf_planned(void *state)
         .filter = planned_filter,
         .row = planned_row,
         .accept = planned_accept,
-        .writes = true,
         .closed = planned_free,
         .context = planned,
     };
