@@ -64,23 +64,50 @@ static enum pm_status load_shapes(struct salvage *salvage, struct pm_error *err)
     return status;
 }
 
-static bool fits_step(const struct pm_shapes *shapes, const struct pm_found_row *row)
+/* Whether the table had rows of that length at the step or before: to rows that are there a later
+ * step adds columns without writing them anew. */
+static bool had_length(const struct salvage *salvage, int step, const char *table, size_t count)
 {
-    struct pm_found_value values[PM_PAGES_COLUMNS];
-    for (size_t i = 0; i < shapes->count; i++)
-        if (pm_shape_fits(&shapes->items[i], row, values) &&
-            pm_shape_sealed(&shapes->items[i], values))
-            return true;
+    for (; step >= 1; step--)
+        for (size_t i = 0; i < salvage->shapes[step].count; i++)
+            if (salvage->shapes[step].items[i].count == count &&
+                strcmp(salvage->shapes[step].items[i].table, table) == 0)
+                return true;
     return false;
+}
+
+/* The table of the step that the row is known to belong to: by its checksum, or where there is none
+ * by its shape alone. -1: none. */
+static int find_table(const struct salvage *salvage, int step, const struct pm_found_row *row,
+                      struct pm_found_value *values)
+{
+    const struct pm_shapes *shapes = &salvage->shapes[step];
+    for (size_t i = 0; i < shapes->count; i++) {
+        const struct pm_shape *shape = &shapes->items[i];
+        if (!shape->derived && pm_shape_fits(shape, row, values) &&
+            (shape->checksum < 0 ? had_length(salvage, step, shape->table, row->count)
+                                 : pm_shape_sealed(shape, values)))
+            return (int)i;
+    }
+    return -1;
+}
+
+/* A row of two columns without a checksum could stand in anything. */
+static bool tells_the_step(const struct pm_shape *shape)
+{
+    return shape->checksum >= 0 || shape->count > 2;
 }
 
 static enum pm_status count_fitting(void *context, const struct pm_found_row *row,
                                     struct pm_error *err)
 {
     struct salvage *salvage = context;
+    struct pm_found_value values[PM_PAGES_COLUMNS];
     (void)err;
-    for (int step = 1; step <= salvage->newest; step++)
-        salvage->fitting[step] += fits_step(&salvage->shapes[step], row);
+    for (int step = 1; step <= salvage->newest; step++) {
+        const int table = find_table(salvage, step, row, values);
+        salvage->fitting[step] += table >= 0 && tells_the_step(&salvage->shapes[step].items[table]);
+    }
     return PM_OK;
 }
 
@@ -173,27 +200,12 @@ static enum pm_status put_row(struct salvage *salvage, size_t which,
     return PM_OK;
 }
 
-/* The table that the row is known to belong to: by its checksum, or where there is none by its
- * shape alone. -1: none. */
-static int find_table(const struct pm_shapes *shapes, const struct pm_found_row *row,
-                      struct pm_found_value *values)
-{
-    for (size_t i = 0; i < shapes->count; i++) {
-        const struct pm_shape *shape = &shapes->items[i];
-        if (!shape->derived && pm_shape_fits(shape, row, values) &&
-            (shape->checksum < 0 ? row->count == shape->count : pm_shape_sealed(shape, values)))
-            return (int)i;
-    }
-    return -1;
-}
-
 static enum pm_status take_known(void *context, const struct pm_found_row *row,
                                  struct pm_error *err)
 {
     struct salvage *salvage = context;
     struct pm_found_value values[PM_PAGES_COLUMNS];
-    const int table =
-        row->count == 0 ? -1 : find_table(&salvage->shapes[salvage->step], row, values);
+    const int table = row->count == 0 ? -1 : find_table(salvage, salvage->step, row, values);
     if (table < 0)
         return PM_OK;
     salvage->tables[row->page] = table + 1;
@@ -224,7 +236,7 @@ static enum pm_status take_torn(void *context, const struct pm_found_row *row, s
     bool unclear = false;
     int table = salvage->tables[row->page] - 1;
 
-    if (row->count > 0 && find_table(shapes, row, values) >= 0)
+    if (row->count > 0 && find_table(salvage, salvage->step, row, values) >= 0)
         return PM_OK;
     if (table < 0 && row->count > 0)
         table = look_alike(shapes, row, &unclear);
@@ -280,6 +292,10 @@ static const char *words_of(const char *table)
         {"planned_batch", "planned batches"},
         {"batch", "batches"},
         {"balance", "balances"},
+        {"batch_event", "events of batches"},
+        {"substance", "substances"},
+        {"substance_cas", "numbers of substances"},
+        {"limit_rule", "limits of your own"},
         {"batch_plan", "plans of batches"},
         {"batch_line", "lines of batches"},
         {"batch_pour", "pours"},
