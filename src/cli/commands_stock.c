@@ -541,6 +541,7 @@ static const struct pm_column shopping_columns[] = {
     {.key = "need_g", .title = "need g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
     {.key = "have_g", .title = "have g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
     {.key = "to_level", .title = "to level", .kind = PM_CELL_BOOL},
+    {.key = "low_level_g", .title = "low below g", .kind = PM_CELL_NUMBER, .scale = 6},
     {.key = "last_price", .title = "last price", .kind = PM_CELL_TEXT},
 };
 
@@ -563,6 +564,10 @@ static enum pm_status run_shopping(struct pm_cli *cli, struct pm_error *err)
         pm_table_number(&table, line->need);
         pm_table_number(&table, line->have);
         pm_table_bool(&table, line->level);
+        if (line->level)
+            pm_table_number(&table, line->low_level);
+        else
+            pm_table_null(&table);
         pm_table_text(&table, line->last_price);
     }
     pm_shopping_release(&list);

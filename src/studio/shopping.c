@@ -487,6 +487,7 @@ static enum pm_status fill_line(struct shopping *shopping, struct pm_shopping_li
     line->have = line->buy > 0 ? line->need - line->buy : holding.neat;
     if (with_low && holding.level > 0 && pm_stock_low(holding.level, after)) {
         line->level = true;
+        line->low_level = holding.level;
         line->buy += holding.level - after;
     }
     return line->buy > 0 ? last_bought(studio, line, err) : PM_OK;

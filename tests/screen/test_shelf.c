@@ -313,6 +313,7 @@ static void bought_diluted_counted_ordered_again(void **state)
     play_sees(PLAY, "supplier B");
     play_sees(PLAY, "24.00 EUR for 25");
     play_sees(PLAY, "Breeze salicylate (low)");
+    play_sees(PLAY, "low is below");
     play_keys(PLAY, "Esc y");
     play_sees(PLAY, "Counted 22.50 g in bottle B006");
     play_keys(PLAY, "Esc Esc l");

@@ -277,6 +277,8 @@ static void add_shopping(const struct shelf *shelf, struct pm_page *page,
     shelf_pad(&line, shelf_mass(shelf, item->have, mass), 10, true);
     shelf_pad(&line, shelf_mass(shelf, item->buy, mass), 10, true);
     pm_text_addf(&line, "   %s", item->last_price ? item->last_price : "unknown");
+    if (item->level)
+        pm_text_addf(&line, "; low is below %s", shelf_mass(shelf, item->low_level, mass));
     pm_page_add(page, PM_ROLE_NORMAL, SHOPPING_NAME + 35, pm_text_get(&line));
     pm_text_release(&line);
     pm_text_release(&name);
