@@ -367,7 +367,7 @@ static const struct pm_column fit_columns[] = {
     {.key = "parts", .title = "becomes", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
 };
 
-static void fit_rows(struct pm_table *table, const struct pm_fit *fit, bool all)
+static void fit_rows(struct pm_table *table, const struct pm_limits_fit *fit, bool all)
 {
     for (size_t i = 0; i < fit->count; i++) {
         const struct pm_fit_line *line = &fit->items[i];
@@ -381,7 +381,7 @@ static void fit_rows(struct pm_table *table, const struct pm_fit *fit, bool all)
 }
 
 static enum pm_status fit_as_json(struct pm_cli *cli, const struct pm_limits_wish *wish,
-                                  const struct pm_fit *fit, struct pm_error *err)
+                                  const struct pm_limits_fit *fit, struct pm_error *err)
 {
     struct pm_table table;
     struct pm_json json;
@@ -407,7 +407,7 @@ static enum pm_status fit_as_json(struct pm_cli *cli, const struct pm_limits_wis
     return status;
 }
 
-static void say_binding(struct pm_cli *cli, const struct pm_fit *fit)
+static void say_binding(struct pm_cli *cli, const struct pm_limits_fit *fit)
 {
     for (size_t i = 0; i < fit->binding.count; i++) {
         pm_text_add(&cli->out, i > 0 ? "; " : fit->fits ? "Held by: " : "Against each other: ");
@@ -417,7 +417,7 @@ static void say_binding(struct pm_cli *cli, const struct pm_fit *fit)
 }
 
 static enum pm_status fit_as_text(struct pm_cli *cli, const struct pm_limits_wish *wish,
-                                  const struct pm_fit *fit, struct pm_error *err)
+                                  const struct pm_limits_fit *fit, struct pm_error *err)
 {
     const char sign = pm_decimal_sign();
     char number[PM_AMOUNT_TEXT], dosage[PM_AMOUNT_TEXT];
@@ -500,7 +500,7 @@ static enum pm_status run_fit(struct pm_cli *cli, struct pm_error *err)
     struct pm_sheet *sheet, *after = NULL;
     struct pm_fit_wish wish = {.cost_most = 0};
     pm_parts *least = NULL, *most = NULL;
-    struct pm_fit fit = {0};
+    struct pm_limits_fit fit = {0};
     enum pm_status status = pm_cli_sheet(cli, 0, &sheet, err);
     if (status != PM_OK)
         return status;
@@ -519,7 +519,7 @@ static enum pm_status run_fit(struct pm_cli *cli, struct pm_error *err)
         pm_cli_say(cli, "%s.", pm_plan_sentence(fit.plan));
         status = pm_plan_commit(cli->studio, fit.plan, &after, err);
     }
-    pm_fit_release(&fit);
+    pm_limits_fit_release(&fit);
     pm_free(least);
     pm_free(most);
     pm_sheet_free(after);

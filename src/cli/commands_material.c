@@ -63,9 +63,9 @@ static void add_card(struct pm_text *out, const struct pm_material_card *card)
 
 /* ---- adding and editing ---- */
 
-/* What the options say, into form; *synonyms is a new array (pm_free). */
+/* What the options say, into form; the list of synonyms belongs to it. */
 static enum pm_status read_form(struct pm_cli *cli, struct pm_material_form *form,
-                                const char ***synonyms, struct pm_error *err)
+                                struct pm_texts *synonyms, struct pm_error *err)
 {
     const char *synonym;
     size_t at = 0;
@@ -74,19 +74,19 @@ static enum pm_status read_form(struct pm_cli *cli, struct pm_material_form *for
     form->cas = pm_cli_value(cli, "cas");
     form->family = pm_cli_value(cli, "family");
     form->note = pm_cli_value(cli, "note");
-    *synonyms = pm_alloc_array(cli->given_count + 1, sizeof **synonyms);
-    if (*synonyms == NULL)
-        return pm_fail_memory(err);
-    while ((synonym = pm_cli_next_value(cli, "synonym", &at)) != NULL)
-        (*synonyms)[form->synonym_count++] = synonym;
-    form->synonyms = *synonyms;
-    return PM_OK;
+    while ((synonym = pm_cli_next_value(cli, "synonym", &at)) != NULL) {
+        const char **item = pm_list_add(synonyms);
+        if (item != NULL)
+            *item = synonym;
+        form->synonyms = synonyms;
+    }
+    return pm_arena_status(&synonyms->arena, err);
 }
 
 static enum pm_status run_add(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_material_form form = {.name = cli->operands[0]};
-    const char **synonyms = NULL;
+    struct pm_texts synonyms = {0};
     int64_t id;
 
     enum pm_status status = read_form(cli, &form, &synonyms, err);
@@ -99,14 +99,14 @@ static enum pm_status run_add(struct pm_cli *cli, struct pm_error *err)
         status = pm_shelf_add(cli->studio, &form, &id, err);
     if (status == PM_OK)
         status = tell(cli, id, "New material", err);
-    pm_free(synonyms);
+    pm_list_release(&synonyms);
     return status;
 }
 
 static enum pm_status run_edit(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_material_form form = {.name = pm_cli_value(cli, "name")};
-    const char **synonyms = NULL;
+    struct pm_texts synonyms = {0};
     int64_t id;
 
     if (cli->given_count == pm_cli_has(cli, "db") + (size_t)pm_cli_has(cli, "json"))
@@ -118,7 +118,7 @@ static enum pm_status run_edit(struct pm_cli *cli, struct pm_error *err)
         status = pm_shelf_edit(cli->studio, id, &form, err);
     if (status == PM_OK)
         status = tell(cli, id, "Changed", err);
-    pm_free(synonyms);
+    pm_list_release(&synonyms);
     return status;
 }
 

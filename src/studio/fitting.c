@@ -284,7 +284,8 @@ static enum pm_status nearest(struct fitting *fitting, bool *feasible, struct pm
     return status;
 }
 
-static enum pm_status highest(struct fitting *fitting, struct pm_fit *out, struct pm_error *err)
+static enum pm_status highest(struct fitting *fitting, struct pm_limits_fit *out,
+                              struct pm_error *err)
 {
     struct pm_program program;
     double ease = 1;
@@ -416,7 +417,7 @@ static enum pm_status is_within(struct fitting *fitting, const struct pm_trial *
 /* ---- the answer ---- */
 
 static enum pm_status add_lines(struct fitting *fitting, const struct pm_trial *trial,
-                                struct pm_fit *out, struct pm_error *err)
+                                struct pm_limits_fit *out, struct pm_error *err)
 {
     const struct pm_trial *before = &fitting->sheet->trial;
     for (size_t i = 0; i < before->count; i++) {
@@ -433,7 +434,8 @@ static enum pm_status add_lines(struct fitting *fitting, const struct pm_trial *
     return pm_arena_status(&out->arena, err);
 }
 
-static enum pm_status add_binding(struct fitting *fitting, struct pm_fit *out, struct pm_error *err)
+static enum pm_status add_binding(struct fitting *fitting, struct pm_limits_fit *out,
+                                  struct pm_error *err)
 {
     for (size_t b = 0; b < fitting->within.bound_count; b++) {
         if (!pm_within_binds(&fitting->within, &fitting->within.bounds[b], fitting->parts, 1))
@@ -446,7 +448,7 @@ static enum pm_status add_binding(struct fitting *fitting, struct pm_fit *out, s
 }
 
 static enum pm_status make_plan(struct fitting *fitting, const struct pm_trial *trial,
-                                struct pm_fit *out, struct pm_error *err)
+                                struct pm_limits_fit *out, struct pm_error *err)
 {
     char dosage[PM_AMOUNT_TEXT], sentence[160];
     if (out->moved == 0 || fitting->sheet->read_only)
@@ -487,7 +489,8 @@ static enum pm_status solve_exactly(struct fitting *fitting, struct pm_trial *tr
 }
 
 /* What cannot be fitted is named: prohibited substances, or limits with the lines that are held. */
-static enum pm_status say_held(struct fitting *fitting, struct pm_fit *out, struct pm_error *err)
+static enum pm_status say_held(struct fitting *fitting, struct pm_limits_fit *out,
+                               struct pm_error *err)
 {
     const struct pm_trial *trial = &fitting->sheet->trial;
     for (size_t i = 0; i < trial->count; i++) {
@@ -516,7 +519,8 @@ static enum pm_status say_held(struct fitting *fitting, struct pm_fit *out, stru
     return pm_arena_status(&out->binding.arena, err);
 }
 
-static enum pm_status answer(struct fitting *fitting, struct pm_fit *out, struct pm_error *err)
+static enum pm_status answer(struct fitting *fitting, struct pm_limits_fit *out,
+                             struct pm_error *err)
 {
     struct pm_trial trial;
     enum pm_status status = pm_trial_copy(&fitting->sheet->trial, &trial, err);
@@ -558,7 +562,8 @@ static enum pm_status answer(struct fitting *fitting, struct pm_fit *out, struct
 }
 
 static enum pm_status fit(struct pm_studio *studio, const struct pm_sheet *sheet,
-                          const struct pm_fit_wish *wish, struct pm_fit *out, struct pm_error *err)
+                          const struct pm_fit_wish *wish, struct pm_limits_fit *out,
+                          struct pm_error *err)
 {
     struct fitting fitting = {.studio = studio, .sheet = sheet, .wish = wish};
     enum pm_status status = pm_limits_of(studio, sheet, &wish->limits, &fitting.limits, err);
@@ -575,26 +580,26 @@ static enum pm_status fit(struct pm_studio *studio, const struct pm_sheet *sheet
 }
 
 enum pm_status pm_limits_fit(struct pm_studio *studio, const struct pm_sheet *sheet,
-                             const struct pm_fit_wish *wish, struct pm_fit *out,
+                             const struct pm_fit_wish *wish, struct pm_limits_fit *out,
                              struct pm_error *err)
 {
-    struct pm_fit made = {.highest = PM_UNKNOWN};
+    struct pm_limits_fit made = {.highest = PM_UNKNOWN};
     enum pm_status status = pm_studio_look_begin(studio, err);
     if (status != PM_OK)
         return status;
     status = pm_look_over(studio, fit(studio, sheet, wish, &made, err));
     if (status != PM_OK) {
-        pm_fit_release(&made);
+        pm_limits_fit_release(&made);
         return status;
     }
     *out = made;
     return PM_OK;
 }
 
-void pm_fit_release(struct pm_fit *fit)
+void pm_limits_fit_release(struct pm_limits_fit *fit)
 {
     pm_plan_free(fit->plan);
     pm_list_release(&fit->binding);
     pm_list_release(fit);
-    *fit = (struct pm_fit){0};
+    *fit = (struct pm_limits_fit){0};
 }

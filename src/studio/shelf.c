@@ -93,7 +93,7 @@ static void free_strings(char **strings, size_t count)
 static enum pm_status set_synonyms(struct pm_material *row, const char *const *texts, size_t count,
                                    struct pm_error *err)
 {
-    char **synonyms = pm_alloc_array(count, sizeof *synonyms);
+    char **synonyms = pm_alloc_array(count + 1, sizeof *synonyms);
     size_t taken = 0;
     if (!synonyms)
         return pm_fail_memory(err);
@@ -123,6 +123,22 @@ static enum pm_status set_kind(struct pm_material *row, const char *word, struct
                    "\"%s\" is no kind of material: chemical, natural, solvent or blend.", word);
 }
 
+enum pm_status pm_synonyms_read(const char *text, struct pm_texts *out, struct pm_error *err)
+{
+    struct pm_texts list = {0};
+    for (const char *at = text; *at; at += *at == ';') {
+        const size_t length = strcspn(at, ";");
+        const char *piece = pm_arena_text_bytes(&list.arena, at, length);
+        const char **item = piece && !pm_is_blank(piece) ? pm_list_add(&list) : NULL;
+        if (item)
+            *item = piece;
+        at += length;
+    }
+    const enum pm_status status = pm_arena_status(&list.arena, err);
+    pm_list_give(&list, status, out);
+    return status;
+}
+
 /* Leaves what the form does not mention. The row may be half changed on failure. */
 static enum pm_status fill_row(struct pm_material *row, const struct pm_material_form *form,
                                struct pm_error *err)
@@ -138,8 +154,8 @@ static enum pm_status fill_row(struct pm_material *row, const struct pm_material
         status = set_text(&row->family, form->family, "The odour family", 0, err);
     if (status == PM_OK && form->note)
         status = set_text(&row->note, form->note, "The note", NOTE_BYTES, err);
-    if (status == PM_OK && form->synonym_count > 0)
-        status = set_synonyms(row, form->synonyms, form->synonym_count, err);
+    if (status == PM_OK && form->synonyms)
+        status = set_synonyms(row, form->synonyms->items, form->synonyms->count, err);
     return status;
 }
 
@@ -199,7 +215,7 @@ static void say_edit(struct pm_shelf_step *step, const char *old_name,
         pm_step_say(step, "Changed %s", row->name);
     pm_step_say(step, "%s%s%s%s%s", form->kind ? ", kind" : "", form->cas ? ", CAS number" : "",
                 form->family ? ", family" : "", form->note ? ", note" : "",
-                form->synonym_count > 0 ? ", synonyms" : "");
+                form->synonyms ? ", synonyms" : "");
 }
 
 /* Reads the row, lets it differ, writes it. */

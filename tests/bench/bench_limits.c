@@ -97,7 +97,7 @@ static void measure(void **state)
     struct hand *hand = *state;
     struct pm_limits_wish wish;
     struct pm_limits limits;
-    struct pm_fit fit;
+    struct pm_limits_fit fit;
     bool signs[LINES];
     int64_t formula = perfume(hand);
     hand_reopen(hand);
@@ -136,7 +136,7 @@ static void measure(void **state)
     hand_ok(hand, pm_limits_fit(hand->studio, sheet, &(struct pm_fit_wish){.limits = wish}, &fit,
                                 &hand->err));
     report("the nearest formula within", now_ms() - start, reference);
-    pm_fit_release(&fit);
+    pm_limits_fit_release(&fit);
     pm_sheet_free(sheet);
 }
 

@@ -22,12 +22,10 @@
 static void add(struct hand *hand, const char *name, const char *kind, const char *synonym,
                 const char *cas)
 {
-    const char *synonyms[] = {synonym};
-    const struct pm_material_form form = {.name = name,
-                                          .kind = kind,
-                                          .cas = cas,
-                                          .synonyms = synonyms,
-                                          .synonym_count = synonym ? 1 : 0};
+    const char *texts[] = {synonym};
+    const struct pm_texts synonyms = {.items = texts, .count = synonym ? 1 : 0};
+    const struct pm_material_form form = {
+        .name = name, .kind = kind, .cas = cas, .synonyms = &synonyms};
     int64_t id;
     hand_ok(hand, pm_shelf_add(hand->studio, &form, &id, &hand->err));
 }

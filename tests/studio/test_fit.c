@@ -132,11 +132,11 @@ static void random_programs_have_glpks_optimum(void **state)
 
 /* ---- a formula ---- */
 
-static struct pm_fit fitted(struct hand *hand, int64_t formula, const char *dosage,
-                            const pm_parts *least)
+static struct pm_limits_fit fitted(struct hand *hand, int64_t formula, const char *dosage,
+                                   const pm_parts *least)
 {
     struct pm_fit_wish wish = {.least = least};
-    struct pm_fit fit;
+    struct pm_limits_fit fit;
     struct pm_sheet *sheet = hand_draft(hand, formula);
     hand_ok(hand, pm_limits_wish(hand->studio, formula, &wish.limits, &hand->err));
     hand_ok(hand,
@@ -146,7 +146,7 @@ static struct pm_fit fitted(struct hand *hand, int64_t formula, const char *dosa
     return fit;
 }
 
-static bool binds(const struct pm_fit *fit, const char *name)
+static bool binds(const struct pm_limits_fit *fit, const char *name)
 {
     for (size_t i = 0; i < fit->binding.count; i++)
         if (strcmp(fit->binding.items[i], name) == 0)
@@ -154,7 +154,7 @@ static bool binds(const struct pm_fit *fit, const char *name)
     return false;
 }
 
-static void take(struct hand *hand, struct pm_fit *fit)
+static void take(struct hand *hand, struct pm_limits_fit *fit)
 {
     struct pm_sheet *sheet;
     hand_ok(hand, pm_plan_commit(hand->studio, fit->plan, &sheet, &hand->err));
@@ -171,7 +171,7 @@ static void one_limit(void **state)
     hand_add(hand, formula, "Citral", 50);
     hand_add(hand, formula, "Sea note", 350);
     hand_add(hand, formula, "Tar note", 600);
-    struct pm_fit fit = fitted(hand, formula, "15%", NULL);
+    struct pm_limits_fit fit = fitted(hand, formula, "15%", NULL);
     assert_true(fit.fits);
     assert_int_equal(fit.moved, parts_of(20));
     assert_int_equal(fit.items[0].parts, parts_of(40));
@@ -179,13 +179,13 @@ static void one_limit(void **state)
     /* The rest in proportion: equal relative changes. */
     assert_true(llabs(fit.items[1].parts - parts_of(350 + 10 * 350.0 / 950)) <= 10);
     take(hand, &fit);
-    pm_fit_release(&fit);
+    pm_limits_fit_release(&fit);
     assert_int_equal(hand_parts(hand, formula, "Citral"), parts_of(40));
     fit = fitted(hand, formula, "15%", NULL); /* it fits now */
     assert_true(fit.fits);
     assert_int_equal(fit.moved, 0);
     assert_null(fit.plan);
-    pm_fit_release(&fit);
+    pm_limits_fit_release(&fit);
     hand_undo(hand, formula);
     assert_int_equal(hand_parts(hand, formula, "Citral"), parts_of(50));
 }
@@ -205,12 +205,12 @@ static void cores_and_held_lines_stay(void **state)
     const struct pm_gesture core = {
         .kind = PM_FORM_CORE, .lines = lines, .weights = ratio, .line_count = 2};
     hand_do(hand, formula, &core);
-    struct pm_fit fit = fitted(hand, formula, "20%", NULL);
+    struct pm_limits_fit fit = fitted(hand, formula, "20%", NULL);
     assert_true(fit.fits);
     assert_int_equal(fit.items[2].parts, parts_of(300));
     assert_true(fit.items[1].parts < fit.items[1].was); /* with what it is tied to */
     take(hand, &fit);
-    pm_fit_release(&fit);
+    pm_limits_fit_release(&fit);
 }
 
 static void what_stands_against_each_other_is_named(void **state)
@@ -219,13 +219,13 @@ static void what_stands_against_each_other_is_named(void **state)
     int64_t formula = hand_formula(hand, "Against", 1000);
     hand_add_held(hand, formula, "Citral", 50);
     hand_add(hand, formula, "Tar note", 950);
-    struct pm_fit fit = fitted(hand, formula, "15%", NULL);
+    struct pm_limits_fit fit = fitted(hand, formula, "15%", NULL);
     assert_false(fit.fits);
     assert_null(fit.plan);
     assert_true(binds(&fit, "Citral"));
     assert_true(binds(&fit, "Citral, which is held"));
     assert_true(fit.highest <= 120000000 && fit.highest > 119990000);
-    pm_fit_release(&fit);
+    pm_limits_fit_release(&fit);
     /* A floor of the person's own holds as well. */
     formula = hand_formula(hand, "Floor", 1000);
     hand_add(hand, formula, "Citral", 50);
@@ -234,10 +234,10 @@ static void what_stands_against_each_other_is_named(void **state)
     fit = fitted(hand, formula, "15%", least);
     assert_false(fit.fits);
     assert_true(fit.highest < 133400000 && fit.highest > 133300000);
-    pm_fit_release(&fit);
+    pm_limits_fit_release(&fit);
     fit = fitted(hand, formula, "13%", least);
     assert_true(fit.fits);
-    pm_fit_release(&fit);
+    pm_limits_fit_release(&fit);
 }
 
 static void a_prohibited_one_never_fits(void **state)
@@ -246,11 +246,11 @@ static void a_prohibited_one_never_fits(void **state)
     int64_t formula = hand_formula(hand, "Never", 1000);
     hand_add(hand, formula, "HICC", 1);
     hand_add(hand, formula, "Tar note", 999);
-    struct pm_fit fit = fitted(hand, formula, "1%", NULL);
+    struct pm_limits_fit fit = fitted(hand, formula, "1%", NULL);
     assert_false(fit.fits);
     assert_int_equal(fit.highest, 0);
     assert_true(binds(&fit, "HICC"));
-    pm_fit_release(&fit);
+    pm_limits_fit_release(&fit);
 }
 
 /* 40 g of tar note for a batch of 100 g: 400 of 1000 parts at most; the rest has to take 200. */
@@ -308,7 +308,7 @@ static void random_perfumes_fit_exactly(void **state)
             left -= parts;
             hand_add(hand, formula, names[i], (double)parts / PM_PART);
         }
-        struct pm_fit fit = fitted(hand, formula, "18%", NULL);
+        struct pm_limits_fit fit = fitted(hand, formula, "18%", NULL);
         assert_true(fit.fits);
         moved += fit.moved > 0;
         if (fit.plan) {
@@ -322,7 +322,7 @@ static void random_perfumes_fit_exactly(void **state)
             assert_true(limits.highest >= 180000000);
             pm_limits_release(&limits);
         }
-        pm_fit_release(&fit);
+        pm_limits_fit_release(&fit);
     }
     assert_true(moved > 4);
 }

@@ -23,13 +23,13 @@ static int64_t add(struct hand *hand, const struct pm_material_form *form)
 static void test_a_material_with_everything(void **state)
 {
     struct hand *hand = *state;
-    static const char *const synonyms[] = {"phenethyl alcohol", "PEA", "pea"};
+    const char *texts[] = {"phenethyl alcohol", "PEA", "pea"};
+    const struct pm_texts synonyms = {.items = texts, .count = 3};
     struct pm_material_form form = {.name = "  Phenyl  ethanol ",
                                     .cas = "60-12-8",
                                     .family = "floral",
                                     .note = "rosy\nmild",
-                                    .synonyms = synonyms,
-                                    .synonym_count = 3};
+                                    .synonyms = &synonyms};
     int64_t id = add(hand, &form), found;
     struct pm_material_card card;
     hand_reopen(hand);
@@ -45,6 +45,33 @@ static void test_a_material_with_everything(void **state)
         hand_ok(hand, pm_shelf_find(hand->studio, ways[i], &found, &hand->err));
         assert_int_equal(found, id);
     }
+}
+
+/* As a form gives them: however many, and none takes them away. */
+static void test_synonyms_are_typed_as_one_text(void **state)
+{
+    struct hand *hand = *state;
+    struct pm_material_form form = {.name = "Dune grass"};
+    struct pm_texts synonyms;
+    struct pm_material_card card;
+    const int64_t id = add(hand, &form);
+    static const struct {
+        const char *text;
+        size_t count;
+    } typed[] = {{"a; b;c", 3},
+                 {"b1;b2;b3;b4;b5;b6;b7;b8;b9;b10;b11;b12;b13;b14;b15;b16;b17;b18", 18},
+                 {" ; ", 0}};
+    for (size_t i = 0; i < sizeof typed / sizeof typed[0]; i++) {
+        hand_ok(hand, pm_synonyms_read(typed[i].text, &synonyms, &hand->err));
+        form = (struct pm_material_form){.synonyms = &synonyms};
+        hand_ok(hand, pm_shelf_edit(hand->studio, id, &form, &hand->err));
+        pm_list_release(&synonyms);
+        hand_ok(hand, pm_shelf_card(hand->studio, id, &card, &hand->err));
+        assert_int_equal(card.synonym_count, typed[i].count);
+        pm_material_card_release(&card);
+    }
+    form = (struct pm_material_form){.note = "stays out of it"};
+    hand_ok(hand, pm_shelf_edit(hand->studio, id, &form, &hand->err));
 }
 
 static void test_what_a_form_leaves_out_stays(void **state)
@@ -125,9 +152,9 @@ static void test_the_nearest_name_is_suggested(void **state)
     int64_t id;
     hand_material(hand, "Vetiver acetate");
     hand_material(hand, "Cedar leaf");
-    static const char *const synonyms[] = {"green apple ester"};
-    struct pm_material_form form = {
-        .name = "Hexyl acetate", .synonyms = synonyms, .synonym_count = 1};
+    const char *texts[] = {"green apple ester"};
+    const struct pm_texts synonyms = {.items = texts, .count = 1};
+    struct pm_material_form form = {.name = "Hexyl acetate", .synonyms = &synonyms};
     add(hand, &form);
     static const struct {
         const char *typed, *meant;
@@ -149,9 +176,9 @@ static void test_the_nearest_name_is_suggested(void **state)
 static void test_near_names(void **state)
 {
     struct hand *hand = *state;
-    static const char *const other[] = {"bergamol"};
-    struct pm_material_form synonym = {
-        .name = "Linalyl acetate", .synonyms = other, .synonym_count = 1};
+    const char *texts[] = {"bergamol"};
+    const struct pm_texts other = {.items = texts, .count = 1};
+    struct pm_material_form synonym = {.name = "Linalyl acetate", .synonyms = &other};
     struct pm_material_entries near;
     int64_t id;
     hand_material(hand, "Bergamot oil");
@@ -208,6 +235,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(test_a_material_with_everything, hand_setup, hand_teardown),
+        cmocka_unit_test_setup_teardown(test_synonyms_are_typed_as_one_text, hand_setup,
+                                        hand_teardown),
         cmocka_unit_test_setup_teardown(test_what_a_form_leaves_out_stays, hand_setup,
                                         hand_teardown),
         cmocka_unit_test_setup_teardown(test_refusals, hand_setup, hand_teardown),

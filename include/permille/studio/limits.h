@@ -184,7 +184,7 @@ struct pm_fit_line {
     const char *title;
     pm_parts was, parts;
 };
-struct pm_fit {
+struct pm_limits_fit {
     bool fits;
     struct pm_fit_line *items; /* every line, as the sheet has them */
     size_t count;
@@ -197,10 +197,10 @@ struct pm_fit {
 /* PM_REFUSED when it cannot be asked: nothing in it, or something prohibited stands in it. A
  * formula that fits as it is comes back with nothing moved. */
 enum pm_status pm_limits_fit(struct pm_studio *studio, const struct pm_sheet *sheet,
-                             const struct pm_fit_wish *wish, struct pm_fit *out,
+                             const struct pm_fit_wish *wish, struct pm_limits_fit *out,
                              struct pm_error *err);
 /* The plan, if it was not taken out of it (set NULL), is freed as well. */
-void pm_fit_release(struct pm_fit *fit);
+void pm_limits_fit_release(struct pm_limits_fit *fit);
 
 /* ---- to print ---- */
 

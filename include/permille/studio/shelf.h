@@ -25,9 +25,10 @@ struct pm_material_form {
     const char *cas;  /* check digit verified: PM_INVALID says which digit was expected */
     const char *family;
     const char *note;
-    const char *const *synonyms; /* replaces all when synonym_count > 0 */
-    size_t synonym_count;
+    const struct pm_texts *synonyms; /* replaces all; none in it: takes all away */
 };
+/* "Iso; other name" into its pieces, for `synonyms`. The list is the caller's (pm_list_release). */
+enum pm_status pm_synonyms_read(const char *text, struct pm_texts *out, struct pm_error *err);
 /* Refuses what pm_shelf_add would refuse whatever the library holds: no file need be made for it.
  */
 enum pm_status pm_shelf_check(const struct pm_material_form *form, struct pm_error *err);

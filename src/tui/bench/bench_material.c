@@ -381,17 +381,6 @@ struct making {
     enum purpose purpose; /* what it is made for */
 };
 
-/* "Iso; other name" into pieces; the text is cut up. */
-static size_t split_synonyms(char *text, const char **out, size_t most)
-{
-    size_t count = 0;
-    char *rest = text;
-    for (char *piece = strsep(&rest, ";"); piece && count < most; piece = strsep(&rest, ";"))
-        if (!pm_is_blank(piece))
-            out[count++] = piece;
-    return count;
-}
-
 static void material_chosen(struct bench *bench, enum purpose purpose, int64_t id, const char *name)
 {
     bool known;
@@ -407,21 +396,19 @@ static void material_chosen(struct bench *bench, enum purpose purpose, int64_t i
 static enum pm_status make_accept(void *context, const char *const values[], struct pm_error *err)
 {
     const struct making *making = context;
-    const char *synonyms[16];
-    char *text = pm_strdup(values[3]);
+    struct pm_texts synonyms;
     int64_t id;
-    if (!text)
-        return pm_fail_memory(err);
+    if (pm_synonyms_read(values[3], &synonyms, err) != PM_OK)
+        return PM_NOMEM;
     const struct pm_material_form form = {
         .name = values[0],
         .kind = values[1],
         .cas = pm_is_blank(values[2]) ? NULL : values[2],
         .family = pm_is_blank(values[4]) ? NULL : values[4],
-        .synonyms = synonyms,
-        .synonym_count = split_synonyms(text, synonyms, sizeof synonyms / sizeof *synonyms),
+        .synonyms = &synonyms,
     };
     enum pm_status status = pm_shelf_add(making->bench->house->studio, &form, &id, err);
-    pm_free(text);
+    pm_list_release(&synonyms);
     if (status == PM_OK)
         material_chosen(making->bench, making->purpose, id, values[0]);
     return pm_error_at(

@@ -375,7 +375,7 @@ static enum pm_status fit_accept(void *context, size_t index, const char *text,
     return PM_OK;
 }
 
-static void add_binding(const struct pm_fit *fit, struct pm_text *out)
+static void add_binding(const struct pm_limits_fit *fit, struct pm_text *out)
 {
     for (size_t i = 0; i < fit->binding.count; i++)
         pm_text_addf(out, "%s%s", i > 0 ? "; " : "", fit->binding.items[i]);
@@ -412,7 +412,7 @@ static void open_fit(struct limits_room *room)
 /* Says why there is nothing to take; false when there is. */
 static bool say_no_fit(struct limits_room *room)
 {
-    const struct pm_fit *fit = &room->fit;
+    const struct pm_limits_fit *fit = &room->fit;
     struct pm_text text = PM_TEXT_EMPTY;
     char number[PM_AMOUNT_TEXT];
     if (fit->plan)
@@ -439,14 +439,14 @@ void limits_fit(void *state)
     const struct pm_sheet *sheet = pm_bench_shown(room->app);
     const struct pm_fit_wish wish = {.limits = room->limits.wish};
     struct pm_error err = {0};
-    struct pm_fit fit;
+    struct pm_limits_fit fit;
     if (!sheet)
         return;
     if (pm_limits_fit(room->house->studio, sheet, &wish, &fit, &err) != PM_OK) {
         pm_app_error(room->app, &err);
         return;
     }
-    pm_fit_release(&room->fit);
+    pm_limits_fit_release(&room->fit);
     pm_free(room->changed);
     room->fit = fit;
     room->changed_count = 0;

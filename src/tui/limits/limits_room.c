@@ -128,7 +128,7 @@ static void room_close(void *state)
     if (!room)
         return;
     forget(room);
-    pm_fit_release(&room->fit);
+    pm_limits_fit_release(&room->fit);
     pm_free(room->changed);
     pm_list_release(&room->sets);
     pm_free(room);

@@ -31,7 +31,7 @@ struct limits_room {
     size_t lines_of; /* the row they are of; SIZE_MAX: none */
     struct pm_table_view list;
     bool details; /* the details pane was shown at the last paint */
-    struct pm_fit fit;
+    struct pm_limits_fit fit;
     size_t *changed; /* owned; places of the lines that a fit changes */
     size_t changed_count;
     struct pm_rule_sets sets; /* while they are chosen from */

@@ -117,17 +117,6 @@ bool shelf_complete_place(void *context, const char *before, size_t round, struc
 
 /* ---- a new material ---- */
 
-/* "Iso; other name" into pieces; the text is cut up. */
-static size_t split_synonyms(char *text, const char **out, size_t most)
-{
-    size_t count = 0;
-    char *rest = text;
-    for (char *piece = strsep(&rest, ";"); piece && count < most; piece = strsep(&rest, ";"))
-        if (!shelf_is_blank(piece))
-            out[count++] = piece;
-    return count;
-}
-
 enum { OF_NAME, OF_KIND, OF_CAS, OF_SYNONYMS, OF_FAMILY, OF_NOTE, OF_FIELDS };
 
 /* The material that is edited, or a new one where none is asked about. */
@@ -144,11 +133,11 @@ static enum pm_status material_accept(void *context, const char *const values[],
                                       struct pm_error *err)
 {
     struct shelf *shelf = context;
-    const char *synonyms[16];
-    char *text = pm_strdup(values[OF_SYNONYMS]), cas[PM_CAS_TEXT];
+    struct pm_texts synonyms;
+    char cas[PM_CAS_TEXT];
     bool fresh = shelf->asked_material == 0;
-    if (!text)
-        return pm_fail_memory(err);
+    if (pm_synonyms_read(values[OF_SYNONYMS], &synonyms, err) != PM_OK)
+        return PM_NOMEM;
     /* Emptied while editing means taken away; of a new one there is nothing to take. */
     const struct pm_material_form form = {
         .name = values[OF_NAME],
@@ -156,11 +145,10 @@ static enum pm_status material_accept(void *context, const char *const values[],
         .cas = fresh ? shelf_given(values[OF_CAS]) : values[OF_CAS],
         .family = fresh ? shelf_given(values[OF_FAMILY]) : values[OF_FAMILY],
         .note = fresh ? shelf_given(values[OF_NOTE]) : values[OF_NOTE],
-        .synonyms = synonyms,
-        .synonym_count = split_synonyms(text, synonyms, sizeof synonyms / sizeof *synonyms),
+        .synonyms = &synonyms,
     };
     enum pm_status status = material_write(shelf, &form, err);
-    pm_free(text);
+    pm_list_release(&synonyms);
     if (status != PM_OK) {
         const bool number =
             shelf_given(values[OF_CAS]) && pm_cas_read(values[OF_CAS], cas, NULL) != PM_OK;
