@@ -15,7 +15,7 @@
 static void group_units(struct pm_balancing *sheet)
 {
     const struct pm_trial *trial = sheet->trial;
-    struct pm_unit *units = sheet->units;
+    struct pm_free_unit *units = sheet->units;
     uint32_t last_of_core[PM_CORE_MAX + 1];
     memset(last_of_core, 0xff, sizeof last_of_core); /* PM_NO_NEXT */
     uint32_t count = 0;
@@ -23,16 +23,16 @@ static void group_units(struct pm_balancing *sheet)
         const struct pm_line *line = &trial->lines[i];
         uint32_t last = line->core == 0 ? PM_NO_NEXT : last_of_core[line->core];
         if (last == PM_NO_NEXT) {
-            units[count] = (struct pm_unit){.was = line->parts,
-                                            .now = line->parts,
-                                            .share = line->share,
-                                            .first = i,
-                                            .lines = 1,
-                                            .held = line->stance == PM_HELD,
-                                            .resting = line->stance == PM_RESTING};
+            units[count] = (struct pm_free_unit){.was = line->parts,
+                                                 .now = line->parts,
+                                                 .share = line->share,
+                                                 .first = i,
+                                                 .lines = 1,
+                                                 .held = line->stance == PM_HELD,
+                                                 .resting = line->stance == PM_RESTING};
             sheet->unit_of[i] = count++;
         } else {
-            struct pm_unit *unit = &units[sheet->unit_of[last]];
+            struct pm_free_unit *unit = &units[sheet->unit_of[last]];
             unit->was += line->parts;
             unit->now += line->parts;
             unit->share = pm_weight_plus(unit->share, line->share);
@@ -56,7 +56,7 @@ enum pm_status pm_balance_open(struct pm_balancing *sheet, const struct pm_trial
     *sheet = (struct pm_balancing){
         .trial = trial, .scale = trial->scale, .carrier = PM_NO_PLACE, .fixed = PM_NO_PLACE};
     size_t count = trial->count;
-    size_t each = 2 * sizeof(pm_wide) + sizeof(struct pm_weight) + sizeof(struct pm_unit) +
+    size_t each = 2 * sizeof(pm_wide) + sizeof(struct pm_weight) + sizeof(struct pm_free_unit) +
                   2 * sizeof(pm_parts) + 2 * sizeof(uint32_t);
     if (count >= COUNT_MAX)
         return pm_fail_memory(err);
@@ -88,18 +88,18 @@ static struct pm_weight worth(const struct pm_balancing *sheet, pm_parts parts)
     return pm_weight_times(pm_weight_of(parts), sheet->scale);
 }
 
-static struct pm_unit *unit_at(const struct pm_balancing *sheet, size_t place)
+static struct pm_free_unit *unit_at(const struct pm_balancing *sheet, size_t place)
 {
     return &sheet->units[sheet->unit_of[place]];
 }
 
-static bool is_free(const struct pm_unit *unit)
+static bool is_free(const struct pm_free_unit *unit)
 {
     return !unit->held && !unit->resting;
 }
 
 /* What the unit is to have is what it was set to, so it weighs that. */
-static void reshare(struct pm_unit *unit, struct pm_weight share)
+static void reshare(struct pm_free_unit *unit, struct pm_weight share)
 {
     if (is_free(unit)) {
         unit->share = share;
@@ -114,7 +114,7 @@ struct ratio {
     struct pm_weight sum, least, most;
 };
 
-static struct ratio ratio_of(const struct pm_balancing *sheet, const struct pm_unit *unit)
+static struct ratio ratio_of(const struct pm_balancing *sheet, const struct pm_free_unit *unit)
 {
     struct ratio ratio = {pm_weight_of(1), pm_weight_of(1), pm_weight_of(1)};
     if (unit->lines == 1)
@@ -142,7 +142,7 @@ static struct pm_weight least_amount(const struct ratio *ratio)
 }
 
 /* Whether each of its lines has something. */
-static bool all_there(const struct pm_balancing *sheet, const struct pm_unit *unit)
+static bool all_there(const struct pm_balancing *sheet, const struct pm_free_unit *unit)
 {
     for (uint32_t place = unit->first; place != PM_NO_NEXT; place = sheet->next[place])
         if (sheet->trial->lines[place].parts == 0)
@@ -153,7 +153,8 @@ static bool all_there(const struct pm_balancing *sheet, const struct pm_unit *un
 /* ---- from units to lines ---- */
 
 /* Whether the unit's lines, as they stand in sheet->parts, are what the unit is to have already. */
-static bool in_place(const struct pm_balancing *sheet, const struct pm_unit *unit, pm_wide weight)
+static bool in_place(const struct pm_balancing *sheet, const struct pm_free_unit *unit,
+                     pm_wide weight)
 {
     pm_parts sum = 0;
     size_t nth = 0;
@@ -167,7 +168,7 @@ static bool in_place(const struct pm_balancing *sheet, const struct pm_unit *uni
     return sum == unit->now;
 }
 
-static void pour_core(struct pm_balancing *sheet, const struct pm_unit *unit)
+static void pour_core(struct pm_balancing *sheet, const struct pm_free_unit *unit)
 {
     size_t fixed = PM_NO_PLACE;
     size_t count = 0;
@@ -193,7 +194,7 @@ static void pour_core(struct pm_balancing *sheet, const struct pm_unit *unit)
 static void pour(struct pm_balancing *sheet)
 {
     for (size_t u = 0; u < sheet->count; u++) {
-        const struct pm_unit *unit = &sheet->units[u];
+        const struct pm_free_unit *unit = &sheet->units[u];
         if (unit->lines == 1)
             sheet->parts[unit->first] = unit->now;
         else if (unit->now != unit->was || unit->reweighted)
@@ -202,7 +203,7 @@ static void pour(struct pm_balancing *sheet)
 }
 
 /* The lines' shares follow the unit's, in the poured ratio. */
-static void write_share(const struct pm_balancing *sheet, const struct pm_unit *unit,
+static void write_share(const struct pm_balancing *sheet, const struct pm_free_unit *unit,
                         struct pm_trial *trial)
 {
     struct ratio ratio = ratio_of(sheet, unit);
@@ -229,7 +230,7 @@ void pm_balance_write(const struct pm_balancing *sheet, struct pm_trial *trial)
     for (size_t i = 0; i < trial->count; i++)
         trial->lines[i].parts = sheet->parts[i];
     for (size_t u = 0; u < sheet->count; u++) {
-        const struct pm_unit *unit = &sheet->units[u];
+        const struct pm_free_unit *unit = &sheet->units[u];
         if (is_free(unit) && (unit->reshared || unit->reweighted))
             write_share(sheet, unit, trial);
     }
@@ -250,7 +251,7 @@ struct givers {
 
 static bool gives(const struct givers *who, const struct pm_balancing *sheet, size_t u)
 {
-    const struct pm_unit *unit = &sheet->units[u];
+    const struct pm_free_unit *unit = &sheet->units[u];
     if (u == who->except || unit->resting || (unit->held && !who->held_too))
         return false;
     return !who->cores_only || unit->lines > 1;
@@ -262,7 +263,7 @@ static void count_givers(struct givers *who, const struct pm_balancing *sheet)
     who->have = 0;
     for (size_t u = 0; u < sheet->count; u++) {
         if (gives(who, sheet, u)) {
-            const struct pm_unit *unit = &sheet->units[u];
+            const struct pm_free_unit *unit = &sheet->units[u];
             who->able = who->able || !pm_weight_none(unit->share) || unit->was > 0;
             who->have += unit->was;
         }
@@ -281,7 +282,7 @@ static struct givers choose_givers(const struct pm_balancing *sheet, size_t exce
     return who;
 }
 
-static struct pm_weight weight_of(const struct pm_balancing *sheet, const struct pm_unit *unit)
+static struct pm_weight weight_of(const struct pm_balancing *sheet, const struct pm_free_unit *unit)
 {
     return unit->held && pm_weight_none(unit->share) ? worth(sheet, unit->was) : unit->share;
 }
@@ -315,7 +316,7 @@ static void give(struct pm_balancing *sheet, const struct givers *who, pm_parts 
     }
     struct pm_weight wanted = worth(sheet, total);
     for (size_t u = 0; u < sheet->count; u++) {
-        struct pm_unit *unit = &sheet->units[u];
+        struct pm_free_unit *unit = &sheet->units[u];
         if (gives(who, sheet, u))
             reshare(unit, pm_weight_over(pm_weight_times(unit->share, wanted), sum));
     }
@@ -328,7 +329,7 @@ static pm_parts least_together(const struct pm_balancing *sheet, const struct gi
     struct pm_weight lightest = {0, 0}; /* of the single lines */
     struct pm_weight dearest = {0, 0};  /* of the cores: the most a least amount is per weight */
     for (size_t u = 0; u < sheet->count; u++) {
-        const struct pm_unit *unit = &sheet->units[u];
+        const struct pm_free_unit *unit = &sheet->units[u];
         if (!gives(who, sheet, u))
             continue;
         struct pm_weight weight = weight_of(sheet, unit);
@@ -360,7 +361,7 @@ static struct pm_weight unit_amount(const struct pm_balancing *sheet, size_t pla
 
 static pm_parts unit_target(const struct pm_balancing *sheet, size_t place, pm_parts parts)
 {
-    const struct pm_unit *unit = unit_at(sheet, place);
+    const struct pm_free_unit *unit = unit_at(sheet, place);
     if (parts == sheet->trial->lines[place].parts)
         return unit->was; /* as it is, however the rounding within its core fell */
     return unit->lines == 1 ? parts : pm_weight_round(unit_amount(sheet, place, parts), 0);
@@ -369,7 +370,7 @@ static pm_parts unit_target(const struct pm_balancing *sheet, size_t place, pm_p
 /* The most parts the line can have for its unit to sum to no more than `limit` (>= 0). */
 static pm_parts most_within(const struct pm_balancing *sheet, size_t place, pm_parts limit)
 {
-    const struct pm_unit *unit = unit_at(sheet, place);
+    const struct pm_free_unit *unit = unit_at(sheet, place);
     if (unit->lines == 1)
         return limit;
     struct ratio ratio = ratio_of(sheet, unit);
@@ -468,7 +469,7 @@ static enum pm_status set_by_carrier(struct pm_balancing *sheet, size_t place, p
                             : "The carrier takes what the others leave: here that is %s%s.",
                        trial->settled ? "" : "at most ", most);
     }
-    struct pm_unit *carrier = unit_at(sheet, sheet->carrier);
+    struct pm_free_unit *carrier = unit_at(sheet, sheet->carrier);
     pm_parts limit = trial->base - (others - carrier->was);
     if (limit < 0)
         return pm_fail(err, PM_REFUSED, "The other lines already exceed the base.");
@@ -483,7 +484,7 @@ static enum pm_status set_by_carrier(struct pm_balancing *sheet, size_t place, p
 }
 
 /* The most a core can sum to with none of its lines beyond a million parts. */
-static pm_parts core_limit(const struct pm_balancing *sheet, const struct pm_unit *unit)
+static pm_parts core_limit(const struct pm_balancing *sheet, const struct pm_free_unit *unit)
 {
     struct ratio ratio = ratio_of(sheet, unit);
     struct pm_weight limit = pm_weight_times(pm_weight_of(PM_PARTS_MAX), ratio.sum);
@@ -506,7 +507,7 @@ static enum pm_status refuse_core(const struct pm_balancing *sheet, size_t place
 static enum pm_status check_core(const struct pm_balancing *sheet, size_t place, pm_parts parts,
                                  pm_parts target, struct pm_error *err)
 {
-    const struct pm_unit *unit = unit_at(sheet, place);
+    const struct pm_free_unit *unit = unit_at(sheet, place);
     if (unit->lines == 1 || parts == 0 || parts == sheet->trial->lines[place].parts)
         return PM_OK;
     if (target > core_limit(sheet, unit))
@@ -529,7 +530,7 @@ enum pm_status pm_balance_set(struct pm_balancing *sheet, size_t place, pm_parts
     *outcome = (struct pm_outcome){.lacking = 0};
     if (parts < 0 || parts > PM_PARTS_MAX)
         return pm_fail(err, PM_INVALID, "Parts must be between 0 and 1000000.");
-    struct pm_unit *unit = unit_at(sheet, place);
+    struct pm_free_unit *unit = unit_at(sheet, place);
     pm_parts target = unit_target(sheet, place, parts);
     pm_parts total = 0;
     if (__builtin_add_overflow(sheet->total - unit->was, target, &total))
@@ -562,7 +563,7 @@ enum pm_status pm_balance_set(struct pm_balancing *sheet, size_t place, pm_parts
 enum pm_status pm_balance_reweigh(struct pm_balancing *sheet, size_t place,
                                   struct pm_outcome *outcome, struct pm_error *err)
 {
-    struct pm_unit *unit = unit_at(sheet, place);
+    struct pm_free_unit *unit = unit_at(sheet, place);
     *outcome = (struct pm_outcome){.lacking = 0};
     if (unit->was > core_limit(sheet, unit))
         return pm_fail(err, PM_INVALID, "In that ratio a line would exceed a million parts.");
@@ -574,7 +575,7 @@ enum pm_status pm_balance_reweigh(struct pm_balancing *sheet, size_t place,
 enum pm_status pm_balance_form(struct pm_balancing *sheet, size_t place, struct pm_outcome *outcome,
                                struct pm_error *err)
 {
-    const struct pm_unit *unit = unit_at(sheet, place);
+    const struct pm_free_unit *unit = unit_at(sheet, place);
     struct ratio ratio = ratio_of(sheet, unit);
     if (all_there(sheet, unit) && unit->was < pm_weight_ceil(least_amount(&ratio))) {
         return pm_fail(err, PM_REFUSED,
@@ -587,7 +588,7 @@ enum pm_status pm_balance_drop(struct pm_balancing *sheet, size_t place, size_t 
                                struct pm_outcome *outcome, struct pm_error *err)
 {
     const struct pm_trial *trial = sheet->trial;
-    struct pm_unit *unit = unit_at(sheet, place);
+    struct pm_free_unit *unit = unit_at(sheet, place);
     *outcome = (struct pm_outcome){.lacking = 0};
     if (rest != PM_NO_PLACE)
         unit_at(sheet, rest)->reweighted = true;
@@ -624,7 +625,7 @@ static enum pm_status settle_by_carrier(struct pm_balancing *sheet, struct pm_er
                        "No line is the carrier that could take up the difference; "
                        "name one first.");
     }
-    struct pm_unit *carrier = unit_at(sheet, sheet->carrier);
+    struct pm_free_unit *carrier = unit_at(sheet, sheet->carrier);
     carrier->now = sheet->trial->base - (sheet->total - carrier->was);
     if (carrier->now < 0) {
         return pm_fail(err, PM_REFUSED,
@@ -738,7 +739,7 @@ static pm_parts rescale_each(struct pm_balancing *sheet, pm_parts base)
     sheet->scale =
         pm_weight_over(pm_weight_times(sheet->scale, pm_weight_of(was)), pm_weight_of(base));
     for (size_t u = 0; u < sheet->count; u++) {
-        struct pm_unit *unit = &sheet->units[u];
+        struct pm_free_unit *unit = &sheet->units[u];
         if (is_free(unit))
             unit->now = pm_weight_round(pm_weight_over(unit->share, sheet->scale), 0);
         else if (!pm_muldiv(unit->was, base, was, &unit->now))
@@ -753,7 +754,7 @@ static pm_parts rescale_each(struct pm_balancing *sheet, pm_parts base)
 static bool take_up(struct pm_balancing *sheet, pm_parts total, pm_parts sum)
 {
     if (sheet->trial->mode == PM_CARRIER_MODE && sheet->carrier != PM_NO_PLACE) {
-        struct pm_unit *carrier = unit_at(sheet, sheet->carrier);
+        struct pm_free_unit *carrier = unit_at(sheet, sheet->carrier);
         if (carrier->now + total - sum < (carrier->was > 0 ? 1 : 0))
             return false;
         carrier->now += total - sum;
@@ -828,7 +829,7 @@ static struct pm_weight poured_of(int64_t number, pm_strength strength)
 static struct strengthening strengthening(const struct pm_balancing *sheet,
                                           const struct pm_restrength *change)
 {
-    const struct pm_unit *unit = unit_at(sheet, change->place);
+    const struct pm_free_unit *unit = unit_at(sheet, change->place);
     bool core = unit->lines > 1;
     struct strengthening s = {change, core ? sheet->trial->lines[change->place].weight : 1,
                               {0, 0}, {0, 0},
@@ -900,7 +901,7 @@ static enum pm_status check_strength(const struct pm_balancing *sheet,
                                      const struct strengthening *s, pm_parts sum,
                                      struct pm_error *err)
 {
-    const struct pm_unit *unit = unit_at(sheet, s->change->place);
+    const struct pm_free_unit *unit = unit_at(sheet, s->change->place);
     if (sum > (unit->lines == 1 ? PM_PARTS_MAX : core_limit(sheet, unit)))
         return pm_fail(err, PM_REFUSED, "So weak, the line would exceed a million parts.");
     struct pm_weight one = pm_weight_of(1);
@@ -943,8 +944,8 @@ enum pm_status pm_balance_restrength(struct pm_balancing *sheet, const struct pm
                                      struct pm_outcome *outcome, struct pm_error *err)
 {
     const struct pm_trial *trial = sheet->trial;
-    struct pm_unit *unit = unit_at(sheet, change->place);
-    struct pm_unit *carrier = change->carrier_matches ? unit_at(sheet, sheet->carrier) : NULL;
+    struct pm_free_unit *unit = unit_at(sheet, change->place);
+    struct pm_free_unit *carrier = change->carrier_matches ? unit_at(sheet, sheet->carrier) : NULL;
     bool kept = trial->settled && trial->mode != PM_OPEN; /* the total has to be kept */
     struct strengthening s = strengthening(sheet, change);
     struct pm_weight amount = amount_at(&s, change->now);

@@ -12,7 +12,8 @@
 #include "permille/base/status.h"
 #include "permille/core/trial.h"
 
-struct pm_unit {
+/* A line outside cores, or a core: what re-balancing gives parts to. */
+struct pm_free_unit {
     pm_parts was, now;      /* what its lines sum to in the trial, and are to sum to */
     struct pm_weight share; /* what it is to weigh; nothing when it is held or rests */
     uint32_t first;         /* place of its first line; the others follow by sheet->next */
@@ -25,7 +26,7 @@ struct pm_unit {
 struct pm_balancing {
     const struct pm_trial *trial; /* borrowed; must not change while the sheet is open */
     void *block;                  /* all arrays below are in this one block */
-    struct pm_unit *units;        /* in order of their first lines */
+    struct pm_free_unit *units;   /* in order of their first lines */
     size_t count;                 /* of units */
     uint32_t *next;               /* by place: the next line of the same unit, or PM_NO_NEXT */
     uint32_t *unit_of;            /* by place */

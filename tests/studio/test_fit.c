@@ -268,7 +268,7 @@ static void stock_is_a_bound(void **state)
         hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, names[i]), masses[i], form, 0,
                                     &bottle, &hand->err));
     struct pm_fit_wish wish = {.batch = 100 * PM_GRAM};
-    struct pm_fit fit;
+    struct pm_limits_fit fit;
     struct pm_sheet *sheet = hand_draft(hand, formula);
     hand_ok(hand, pm_limits_wish(hand->studio, formula, &wish.limits, &hand->err));
     hand_ok(hand, pm_limits_fit(hand->studio, sheet, &wish, &fit, &hand->err));
@@ -276,14 +276,14 @@ static void stock_is_a_bound(void **state)
     assert_true(binds(&fit, "the stock of Tar note"));
     assert_true(llabs(fit.items[1].parts - parts_of(400)) <= 10);
     assert_true(fit.items[0].parts <= parts_of(40)); /* citral's limit holds as well */
-    pm_fit_release(&fit);
+    pm_limits_fit_release(&fit);
     wish.batch = 500 * PM_GRAM; /* beyond what all of it holds together */
     wish.limits.dosage = 10000000;
     const pm_parts least[] = {-1, parts_of(300), -1};
     wish.least = least;
     hand_ok(hand, pm_limits_fit(hand->studio, sheet, &wish, &fit, &hand->err));
     assert_false(fit.fits);
-    pm_fit_release(&fit);
+    pm_limits_fit_release(&fit);
     pm_sheet_free(sheet);
 }
 
