@@ -7,6 +7,7 @@
 #   make test        set-up, build, run every test; ends with "N passed, N failed"
 #   make asan        the same tests under address and undefined-behaviour checks
 #   make valgrind    unit and store tests under valgrind
+#   make readme      write the README's screens anew, as the program shows them
 #   make layers      prove that the layers' arrows point one way
 #   make bench       measurements, each next to a reference from the same run
 #   make install     program, manual page and completions (PREFIX, DESTDIR)
@@ -90,7 +91,7 @@ MAKEFLAGS += --no-builtin-rules --no-print-directory
 .SUFFIXES:
 .DELETE_ON_ERROR:
 .SECONDARY:
-.PHONY: all program test-programs pure-programs demo demo-library test asan valgrind layers bench \
+.PHONY: all program test-programs pure-programs demo demo-library test asan valgrind readme layers bench \
         bench-programs install uninstall dist deb deb-here clean format format-check FORCE
 
 all: program
@@ -179,9 +180,9 @@ test:
 	@$(MAKE) test-programs
 	@BUILD=$(BUILD) tests/run-tests $(call programs,$(CHOSEN))
 
-# The demo's test runs the program that makes the demo library.
+# The demo's test and the README's run the program that makes the demo library.
 test-programs: $(call programs,$(CHOSEN)) program \
-    $(if $(filter tests/command/test_demo.c,$(CHOSEN)),$(BUILD)/make-demo)
+    $(if $(filter tests/command/test_demo.c tests/screen/test_readme_screens.c,$(CHOSEN)),$(BUILD)/make-demo)
 	@:
 pure-programs: $(call programs,$(PURE))
 	@:
@@ -219,6 +220,9 @@ valgrind:
 	@$(MAKE) test-programs
 	@BUILD=$(BUILD) TEST_WRAPPER='$(VALGRIND)' TEST_TIMEOUT=1200 tests/run-tests \
 	    $(call programs,$(filter tests/unit/% tests/store/%,$(CHOSEN)))
+
+readme:
+	@PERMILLE_README=write $(MAKE) test ONLY=screen/test_readme_screens
 
 layers:
 	@.ci/setup test
