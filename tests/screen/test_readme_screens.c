@@ -5,7 +5,8 @@
  *
  *     <!-- screen 80x24: T Down Space -->
  *
- * the size, then names of keys ("Enter", "Ctrl-Z") and, in quotation marks, what is typed. With
+ * the size, then names of keys ("Enter", "Ctrl-Z") and, in quotation marks, what is typed, or after
+ * the word paste what is pasted ("\\n" is a line end). With
  * PERMILLE_README=write (make readme) the screens are written anew.
  */
 #include "harness.h"
@@ -42,11 +43,24 @@ static void make_demo_library(void)
     run("\"${PERMILLE_PROGRAM%/*}/make-demo\" demo-db " LIBRARY " > /dev/null 2>&1");
 }
 
+static void paste(struct play *play, const char *text)
+{
+    struct pm_text lines = PM_TEXT_EMPTY;
+    for (; *text; text++) {
+        bool end = text[0] == '\\' && text[1] == 'n';
+        pm_text_add_char(&lines, end ? '\n' : *text);
+        text += end;
+    }
+    play_paste(play, pm_text_get(&lines));
+    pm_text_release(&lines);
+}
+
 /* Plays key names and quoted texts, separated by blanks. */
 static void play_script(struct play *play, const char *script)
 {
+    bool pasted = false;
     while (*script) {
-        char piece[200];
+        char piece[400];
         size_t length;
         bool quoted = *script == '"';
         script += quoted;
@@ -56,9 +70,12 @@ static void play_script(struct play *play, const char *script)
         piece[length] = '\0';
         script += length + (quoted && script[length] == '"');
         script += strspn(script, " ");
-        if (quoted)
+        if (quoted && pasted)
+            paste(play, piece);
+        else if (quoted)
             play_type(play, piece);
-        else if (length > 0)
+        pasted = !quoted && strcmp(piece, "paste") == 0;
+        if (!quoted && !pasted && length > 0)
             play_keys(play, piece);
     }
 }

@@ -212,7 +212,7 @@ static void the_nose_along_a_ladder(void **state)
                  pm_series_responded(hand->studio, id, NULL, NULL, NULL, &response, &hand->err),
                  PM_REFUSED, "");
     for (int i = 1; i <= 5; i++) {
-        char title[16], intensity[8];
+        char title[32], intensity[16];
         struct pm_smell_done done;
         (void)snprintf(title, sizeof title, "Quay/%d", i);
         (void)snprintf(intensity, sizeof intensity, "%d", i + 2);

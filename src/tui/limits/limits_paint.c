@@ -60,9 +60,11 @@ static void add_used(const struct limits_room *room, const struct pm_limits_row 
 {
     char number[PM_AMOUNT_TEXT];
     int64_t used = pm_limits_used(row);
+    if (row->least && row->percent == 0)
+        return;
     if (used != INT64_MAX && row->limit != PM_NO_LIMIT)
         pm_text_addf(
-            out, "%s %%",
+            out, "%s%s %%", row->least ? ">" : "",
             pm_decimal_format(used, 10, used < PM_WHOLE / 10 ? 1 : 0, room->house->sign, number));
 }
 
