@@ -263,6 +263,23 @@ static enum pm_status import_whole(struct pm_cli *cli, const struct pm_text *tex
     return PM_OK;
 }
 
+/* Another library's file, which is only read. */
+static enum pm_status import_library(struct pm_cli *cli, const char *path, bool dry,
+                                     struct pm_error *err)
+{
+    const struct pm_studio_options options = {.read_only = true};
+    struct pm_studio *other = NULL;
+    struct pm_text whole = PM_TEXT_EMPTY;
+    enum pm_status status = pm_studio_open(path, &options, &other, err);
+    if (status == PM_OK)
+        status = pm_studio_write_whole(other, &whole, err);
+    pm_studio_close(other);
+    if (status == PM_OK)
+        status = import_whole(cli, &whole, dry, err);
+    pm_text_release(&whole);
+    return status;
+}
+
 /* ---- import ---- */
 
 static enum pm_status import_text(struct pm_cli *cli, const struct pm_text *text, bool dry,
@@ -276,11 +293,9 @@ static enum pm_status import_text(struct pm_cli *cli, const struct pm_text *text
     case PM_SOURCE_WHOLE:
         return import_whole(cli, text, dry, err);
     case PM_SOURCE_LIBRARY:
-        break;
+        return import_library(cli, cli->operands[0], dry, err);
     }
-    return pm_fail(err, PM_REFUSED,
-                   "%s is a library: 'permille --db %s export --all' writes what import reads.",
-                   cli->operands[0], cli->operands[0]);
+    return PM_OK;
 }
 
 /* What was done is given up again. */
@@ -449,7 +464,11 @@ static const struct pm_cli_command commands[] = {
             "'10% in DPG', percentages, grams, several formulas with their titles), from a table "
             "with a column of names and one of amounts, or from JSON as 'show --json' writes it. "
             "--dry-run shows each line as it was understood. 'shelf undo' takes an import of "
-            "formulas back. A JSON document of 'export --all' comes into an empty library. "
+            "formulas back. A JSON document of 'export --all', or another library's file, comes "
+            "into "
+            "an empty library as it is; into another one its formulas come with 'export "
+            "--formulas' "
+            "there and 'import' here. "
             "Columns of materials: name; kind, cas, family, synonyms (a;b), note, and properties "
             "such as density, rating, low. Of bottles: material; strength, solvent, lot, "
             "supplier, bought, opened, best_before, place, tare, price (19.20 EUR), priced_mass, "

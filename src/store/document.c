@@ -131,14 +131,18 @@ static enum pm_status put_tables(struct pm_library *library, struct pm_text *out
 {
     struct pm_shapes shapes = {.count = 0};
     struct pm_json json;
-    enum pm_status status = load_shapes(library->db, &shapes, err);
+    int64_t step = 0; /* of a library that is only read it may be an earlier one */
+    enum pm_status status =
+        pm_ask(library->db, "PRAGMA user_version", "looking into the library", &step, err);
+    if (status == PM_OK)
+        status = load_shapes(library->db, &shapes, err);
     pm_json_init(&json, out);
     pm_json_open(&json, '{');
     pm_json_key(&json, "permille");
     pm_json_open(&json, '{');
     pm_json_put_string(&json, "document", "library");
     pm_json_put_int(&json, "version", DOCUMENT_VERSION);
-    pm_json_put_int(&json, "step", pm_migrate_newest(&library->options));
+    pm_json_put_int(&json, "step", step);
     pm_json_close(&json, '}');
     pm_json_key(&json, "tables");
     pm_json_open(&json, '{');

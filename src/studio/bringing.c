@@ -312,7 +312,7 @@ static enum pm_status match_nearly(struct pm_studio *studio, struct pm_bringing 
     for (size_t i = 0; status == PM_OK && i < bringing->line_count; i++) {
         struct pm_brought_line *line = &bringing->lines[i];
         struct found found = {.match = PM_MATCH_NEW, .name = line->name};
-        if (line->name && line->match == PM_MATCH_NEW && !line->left_out) {
+        if (line->name && line->match == PM_MATCH_NEW && !line->left_out && !line->wants_accord) {
             status = find_near(studio, bringing, wishes, &found, err);
             put_material(line, &found);
         }
@@ -336,7 +336,9 @@ static enum pm_status doubt_match(struct pm_studio *studio, struct pm_bringing *
     if (line->doubt || !line->name)
         return PM_OK;
     words[0] = '\0';
-    if (line->match == PM_MATCH_NEAR)
+    if (line->wants_accord && line->accord == 0)
+        pm_print(words, sizeof words, "no accord %s is kept here", line->name);
+    else if (line->match == PM_MATCH_NEAR)
         pm_print(words, sizeof words, "\"%s\" is taken to be %s", line->name, line->matched);
     else if (line->strength < PM_NEAT && !line->solvent)
         pm_print(words, sizeof words, "no solvent is named: taken as %s", line->solvent_matched);
@@ -562,6 +564,7 @@ static enum pm_status set_field(struct pm_bringing *bringing, size_t at,
     switch (field) {
     case PM_BROUGHT_NAME:
         line->left_out = false;
+        line->wants_accord = false;
         if (!line->name)
             line->written_doubt = NULL;
         return set_name(bringing, text, "The material's name", &line->name, err);

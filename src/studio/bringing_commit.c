@@ -113,6 +113,12 @@ static enum pm_status have_material_of(struct commit *commit, size_t at, struct 
     const struct pm_brought_line *line = &commit->bringing->lines[at];
     if (line->accord != 0)
         return PM_OK;
+    if (line->wants_accord)
+        return pm_fail(
+            err, PM_REFUSED,
+            "Line %zu: no accord %s is kept here. Bring it in and keep it first, or give "
+            "the line another name.",
+            line->at, line->name);
     return have_material(commit, line->material, line->matched, false, &commit->materials[at], err);
 }
 

@@ -492,8 +492,10 @@ static enum pm_status take_json_line(struct pm_bringing *out, const struct pm_js
         status = take_string(out, object, "solvent", place, &line->solvent, err);
     if (status == PM_OK)
         status = take_stance(out, object, place, line, err);
-    if (!line->name)
+    if (!line->name) {
         line->name = accord;
+        line->wants_accord = accord != NULL;
+    }
     line->text = text ? text : line->name;
     if (!line->name)
         line->written_doubt = "there is no name";

@@ -102,6 +102,11 @@ static void the_whole_library_there_and_back(void **state)
     program_does(&other, WORDS("verify"));
     program_does(&other, WORDS("export", "--all"));
     assert_string_equal(other.out, whole);
+    free(other.library);
+    other.library = program_path(p, "from-file.db"); /* the file itself does as well */
+    program_does(&other, WORDS("import", p->library));
+    program_does(&other, WORDS("export", "--all"));
+    assert_string_equal(other.out, whole);
     program_refuses(&other, "empty", WORDS("import", path));
 
     /* A copy that was changed by hand, or cut, does not come in at all. */
@@ -138,7 +143,7 @@ static void what_is_no_import(void **state)
     free(path);
     path = write_text(p, "words.txt", "nothing here\n", 13);
     program_refuses(p, "No line", WORDS("import", path));
-    program_refuses(p, "is a library", WORDS("import", p->library));
+    program_refuses(p, "empty", WORDS("import", p->library));
     program_misused(p, "--all", WORDS("export", "bottles", "--all"));
     free(path);
 }
@@ -182,6 +187,11 @@ static void formulas_there_and_back(void **state)
     program_asks(p, WORDS("show", "Heart"));
     assert_string_equal(program_value(p, "$.lines"), lines);
     free(lines);
+    free(path);
+    static const char stranger[] = "{\"formulas\":[{\"formula\":\"Far\",\"lines\":[{\"accord\":"
+                                   "\"Elsewhere/2\",\"parts\":5}]}]}";
+    path = write_text(p, "far.json", stranger, sizeof stranger - 1);
+    program_refuses(p, "no accord Elsewhere/2", WORDS("import", path));
     free(path);
     program_does(p, WORDS("export", "Heart", "--as", "html"));
     assert_non_null(strstr(p->out, "Root &lt;b&gt;/1"));

@@ -52,6 +52,7 @@ struct pm_brought_line {
     int64_t weight;
     const char *comment; /* or NULL */
     const char *doubt;   /* what to look at, or NULL */
+    bool wants_accord;   /* written as an accord: nothing else can stand for it */
     bool left_out;       /* by the person */
     /* What was written, before it became parts. */
     const char *written_doubt; /* of the amount or the strength */
