@@ -126,11 +126,22 @@ void pm_drydown_lines_with(const struct pm_dry_lines *lines, const pm_parts *par
     profile_of(sums, out);
 }
 
+void pm_drydown_lines_again(struct pm_dry_lines *lines, const pm_parts *parts)
+{
+    double sums[VECTOR];
+    sum_lines(lines, parts, sums);
+    profile_of(sums, &lines->profile);
+    for (size_t i = 0; i < lines->count; i++)
+        for (int s = 0; s < PM_STAGES; s++)
+            lines->items[i].share[s] =
+                sums[s] > 0 ? (double)parts[i] * lines->parts[i * VECTOR + (size_t)s] / sums[s] : 0;
+}
+
 static enum pm_status fill(struct pm_studio *studio, const struct pm_sheet *sheet,
                            struct pm_dry_lines *out, struct pm_error *err)
 {
     const size_t count = sheet->trial.count;
-    double sums[VECTOR], predicted = 0;
+    double known = 0, predicted = 0;
     out->items = pm_arena_array(&out->arena, count, sizeof *out->items);
     out->parts = pm_arena_array(&out->arena, count, VECTOR * sizeof *out->parts);
     pm_parts *parts = pm_arena_array(&out->arena, count, sizeof *parts);
@@ -144,18 +155,13 @@ static enum pm_status fill(struct pm_studio *studio, const struct pm_sheet *shee
         memcpy(&out->parts[i * VECTOR], vector.of, sizeof vector.of);
         parts[i] = sheet->trial.lines[i].parts;
         predicted += vector.predicted * (double)parts[i];
+        known += (vector.of[0] + vector.of[1] + vector.of[2]) * (double)parts[i];
         out->items[i].stage = stage_of(vector.of);
         out->items[i].predicted = vector.predicted > 0;
         out->count++;
     }
-    sum_lines(out, parts, sums);
-    profile_of(sums, &out->profile);
-    const double known = sums[0] + sums[1] + sums[2];
+    pm_drydown_lines_again(out, parts);
     out->predicted = known > 0 ? predicted / known : 0;
-    for (size_t i = 0; i < count; i++)
-        for (int s = 0; s < PM_STAGES; s++)
-            out->items[i].share[s] =
-                sums[s] > 0 ? (double)parts[i] * out->parts[i * VECTOR + (size_t)s] / sums[s] : 0;
     return PM_OK;
 }
 

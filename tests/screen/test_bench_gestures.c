@@ -329,6 +329,26 @@ static void the_flat_view_is_sorted(void **state)
     play_misses(PLAY, "every accord and dilution resolved");
 }
 
+/* The mark of a line, and what a change makes of top, heart and base, while it is typed. */
+static void what_leaves_first_is_marked(void **state)
+{
+    struct bench_world *world = *state;
+    struct hand *hand = world->hand;
+    static const char *const facts[][2] = {{"Amberwood ketone", "100"},
+                                           {"Breeze salicylate", "0.1"}};
+    for (size_t i = 0; i < 2; i++)
+        hand_ok(hand, pm_shelf_set_fact(hand->studio, hand_material(hand, facts[i][0]),
+                                        "vapour_pressure", facts[i][1], NULL, &hand->err));
+    bench_harbour(world, 24, 80);
+    play_sees(PLAY, "^ top");
+    /* 500 and 300 of 800: 62.5 %; 300 of 300 + 300 x 700 / 500 = 720: 41.7 %. */
+    play_type(PLAY, "300");
+    play_sees(PLAY, "top 62.5 to 41.7 %");
+    play_keys(PLAY, "Enter");
+    play_type(PLAY, "500");
+    play_sees(PLAY, "top 41.7 to 62.5 %");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -339,6 +359,7 @@ int main(void)
         BENCH(a_line_rests),
         BENCH(a_line_is_found_by_typing),
         BENCH(compared_with_the_last_in_one_key),
+        BENCH(what_leaves_first_is_marked),
         BENCH(gestures_on_a_line),
         BENCH(modes_carrier_base),
         BENCH(cores_form_and_break),

@@ -136,6 +136,8 @@ struct pm_dry_lines {
 /* Of the lines of a sheet. */
 enum pm_status pm_drydown_lines(struct pm_studio *studio, const struct pm_sheet *sheet,
                                 struct pm_dry_lines *out, struct pm_error *err);
+/* The same lines with other parts (parts[count]), without reading: shares and profile follow. */
+void pm_drydown_lines_again(struct pm_dry_lines *lines, const pm_parts *parts);
 /* The profile were the lines' parts others (parts[count]): for the preview, no reading. */
 void pm_drydown_lines_with(const struct pm_dry_lines *lines, const pm_parts *parts,
                            struct pm_stage_profile *out);

@@ -116,6 +116,7 @@ void bench_refresh(struct bench *bench)
     const struct pm_sheet *sheet = bench_sheet(bench);
     bench->previewing = false;
     bench_limits_forget(bench);
+    bench_drydown_refresh(bench);
     bench->figures.count = 0;
     if (!sheet)
         return;
@@ -373,6 +374,7 @@ static void bench_close(void *state)
     bench_card_release(&bench->card);
     bench_stock_release(&bench->stock);
     bench_limits_release(bench);
+    bench_drydown_forget(bench);
     past_release(bench);
     bench_figures_release(&bench->figures);
     pm_field_release(&bench->field);
@@ -403,6 +405,7 @@ static enum pm_status bench_read(void *state, const char **what, struct pm_error
     struct bench *bench = state;
     const int64_t revision = bench->sheet ? bench->sheet->revision : 0;
     bench->limits.wish_of = 0;
+    bench_drydown_forget(bench);
     /* The newest formula once; one that cannot be read must not keep the others out of reach. */
     const bool first = !bench->begun;
     bench->begun = true;
@@ -505,6 +508,7 @@ static void bench_prepare(void *state, const struct pm_canvas *canvas)
 {
     (void)canvas;
     bench_limits_read(state);
+    bench_drydown_read(state);
 }
 
 const struct pm_room pm_room_bench = {

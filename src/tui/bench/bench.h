@@ -15,6 +15,7 @@
  *   bench_material.c  tuck in, swap, restrength
  *   bench_accord.c    picking an accord
  *   bench_stock.c     the sheet against the shelf
+ *   bench_drydown.c   what leaves first, by vapour pressure
  *   bench_limits.c    the sheet against limits for skin
  *   bench_trial.c     keeping, branching, revisions, flat view
  */
@@ -29,6 +30,7 @@
 #include "permille/core/column.h"
 #include "permille/studio/bench.h"
 #include "permille/studio/bottles.h"
+#include "permille/studio/drydown.h"
 #include "permille/studio/limits.h"
 #include "permille/studio/shelf.h"
 #include "permille/studio/stock.h"
@@ -147,6 +149,13 @@ struct bench_limits {
     struct pm_line fresh; /* the line that a preview would bring in */
 };
 
+/* What is known of the volatility of the sheet's lines. */
+struct bench_drydown {
+    bool read, known; /* lines are those of the sheet; they were read for `of` */
+    uint64_t of;      /* what stood in the lines, without their parts */
+    struct pm_dry_lines lines;
+};
+
 /* A material as it was used last, to be offered again. */
 struct bench_use {
     int64_t material, solvent;
@@ -193,6 +202,7 @@ struct bench {
     struct bench_card card;
     struct bench_stock stock;
     struct bench_limits limits;
+    struct bench_drydown drydown;
     char *past[BENCH_PAST]; /* sentences of the draft's last revisions, newest first */
 };
 
@@ -216,6 +226,18 @@ void bench_refresh(struct bench *bench);
 enum pm_status bench_reload(struct bench *bench, struct pm_error *err);
 /* A draft is open, so that gestures make sense; otherwise says what to press. */
 bool bench_editable(void *bench);
+
+/* bench_drydown.c */
+void bench_drydown_read(
+    struct bench *bench); /* for what is on the screen, where it was forgotten */
+void bench_drydown_forget(struct bench *bench);
+/* Other parts may stand in the sheet: only what stands in new lines is read again. */
+void bench_drydown_refresh(struct bench *bench);
+/* Of the selected line: its mark and its share of top, heart and base; and the mark alone. */
+void bench_drydown_say(const struct bench *bench, struct pm_text *out);
+void bench_drydown_mark(const struct bench *bench, struct pm_text *out);
+/* What the previewed parts make of top, heart and base; nothing where that stays. */
+void bench_drydown_preview(const struct bench *bench, struct pm_text *out);
 
 /* bench_limits.c */
 void bench_limits_read(struct bench *bench); /* for what is on the screen, where it was forgotten */

@@ -138,6 +138,14 @@ static void draw_amounts(struct writer *to, const struct pm_sheet_line *line)
         fact(to, "balance", PM_ROLE_WARNING, weigh);
 }
 
+static void draw_volatility(struct writer *to)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    bench_drydown_say(to->bench, &text);
+    fact(to, "leaves", PM_ROLE_NORMAL, pm_text_get(&text));
+    pm_text_release(&text);
+}
+
 /* What it would be poured from. */
 static void draw_stock(struct writer *to, const struct pm_line *line)
 {
@@ -235,6 +243,7 @@ void bench_draw_details(struct bench *bench, const struct pm_pane *pane)
              pm_stance_word(line->line->stance));
     draw_core(&to, line->line);
     draw_amounts(&to, line);
+    draw_volatility(&to);
     draw_stock(&to, line->line);
     gap(&to);
     if (line->accord_formula)
@@ -259,6 +268,7 @@ void bench_describe(const struct bench *bench, struct pm_text *out)
                      line->solvent);
     if (line->share > 0)
         pm_text_addf(out, DOT "%s", bench_share_text(bench->house, line->share, number));
+    bench_drydown_mark(bench, out);
     if (*bench_stock_word(bench, line->line))
         pm_text_addf(out, DOT "%s", bench_stock_word(bench, line->line));
     if (*bench_weigh_word(bench, line, weigh))

@@ -37,12 +37,13 @@ static void preview_show(struct bench *bench)
     bench_figures_preview(&bench->figures, bench->preview);
 }
 
-static void say_moved(struct pm_text *out, size_t moved)
+static void say_moved(const struct bench *bench, struct pm_text *out, size_t moved)
 {
     if (moved == 0)
         pm_text_add(out, "no other line changes");
     else
         pm_text_addf(out, "%zu other line%s", moved, moved == 1 ? " gives way" : "s give way");
+    bench_drydown_preview(bench, out);
 }
 
 enum pm_role bench_preview(struct bench *bench, const struct pm_gesture *gesture,
@@ -69,7 +70,7 @@ enum pm_role bench_preview(struct bench *bench, const struct pm_gesture *gesture
     if (of_whole > 0)
         pm_text_addf(out, DOT "%s of the whole", bench_share_text(bench->house, of_whole, share));
     pm_text_add(out, DOT);
-    say_moved(out, seen.gave_way);
+    say_moved(bench, out, seen.gave_way);
     return PM_ROLE_PREVIEW;
 }
 
@@ -105,7 +106,7 @@ static void check_preview(struct bench *bench, const struct pm_line *line, size_
     pm_text_clear(&bench->check);
     pm_text_addf(&bench->check, "%s \xE2\x86\x92 %s" DOT, bench_parts_text(bench, line->parts, was),
                  bench_parts_text(bench, bench->typed, now));
-    say_moved(&bench->check, moved);
+    say_moved(bench, &bench->check, moved);
     bench->check_role = PM_ROLE_PREVIEW;
 }
 
