@@ -385,13 +385,12 @@ void pm_drydown_release(struct pm_drydown *drydown)
 /* ---- naming ---- */
 
 static enum pm_status not_there(const struct pm_drydown *drydown, const char *text,
-                                const char *folded, struct pm_error *err)
+                                struct pm_error *err)
 {
     for (size_t i = 0; i < drydown->missing_count; i++)
         if (pm_fold_equal(drydown->missing[i].name, text))
             return pm_fail(err, PM_MISSING, "%s is not modelled: %s.", drydown->missing[i].name,
                            drydown->missing[i].why);
-    (void)folded;
     return pm_fail(err, PM_MISSING, "Nothing in %s that is modelled is called \"%s\".",
                    drydown->title, text);
 }
@@ -422,7 +421,7 @@ enum pm_status pm_drydown_find(const struct pm_drydown *drydown, const char *tex
         status = pm_fail(err, PM_REFUSED, "%zu materials begin with \"%s\": say more of the name.",
                          begins, text);
     } else if (status == PM_MISSING) {
-        status = not_there(drydown, text, wanted, err);
+        status = not_there(drydown, text, err);
     }
     pm_free(wanted);
     return status;
