@@ -55,7 +55,7 @@ struct pm_table scale_list_table(struct scale_room *room)
 {
     static const struct pm_column columns[LIST_COLUMNS] = {
         [NUMBER] = {.heading = "#", .align = PM_ALIGN_RIGHT, .wish = 4},
-        [TITLE] = {.heading = "batch of", .wish = 20, .grows = true},
+        [TITLE] = {.heading = "batch of", .wish = 30, .least = 16, .most = 48, .yields = 1},
         [MASS] = {.heading = "how much", .align = PM_ALIGN_RIGHT, .wish = 10},
         [STATE] = {.heading = "state", .wish = 12},
         [DAY] = {.heading = "when", .wish = 10},
