@@ -88,6 +88,8 @@ static enum pm_status divide(const struct pm_premix_spec *spec, struct pm_premix
     for (size_t k = 0; k < spec->trials; k++) {
         const enum pm_status status =
             pm_apportion(spec->parts + k * n, n, spec->batch, masses, err);
+        if (status == PM_NOMEM)
+            return status;
         if (status != PM_OK)
             return pm_fail(err, PM_INVALID, "A trial of the series is empty.");
         for (size_t i = 0; i < n; i++) {

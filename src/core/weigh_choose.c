@@ -151,6 +151,8 @@ static bool beats(const struct search *search, const struct way *one, const stru
 static size_t unbeaten(const struct search *search, struct way *ways, size_t count)
 {
     size_t kept = 0;
+    if (count == 0)
+        return 0;
     qsort(ways, count, sizeof *ways, by_carried);
     for (size_t i = 0; i < count; i++) {
         size_t from = search->solvents <= 2 && kept > 0 ? kept - 1 : 0;
