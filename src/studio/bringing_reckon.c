@@ -35,7 +35,7 @@ static bool counts(const struct pm_brought_line *line)
            line->stance != PM_RESTING;
 }
 
-static enum writing writing_of(int unit)
+static enum writing writing_of(enum pm_jotted_unit unit)
 {
     switch (unit) {
     case PM_JOTTED_MASS:

@@ -18,7 +18,8 @@
 
 /* ---- tables ---- */
 
-/* The program's own tables are asked by their exact headings: folding them took most of the time. */
+/* The program's own tables are asked by their exact headings: folding them took most of the time.
+ */
 const char *pm_shipped_field(const struct pm_shipped *table, const char *column)
 {
     for (size_t i = 0; i < table->header->count && i < table->csv->count; i++)

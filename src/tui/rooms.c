@@ -11,14 +11,10 @@
 #include <stdio.h>
 
 static const struct pm_room *const rooms[PM_ROOM_NUMBERS] = {
-    [PM_ROOM_BENCH] = &pm_room_bench,
-    [PM_ROOM_TRIALS] = &pm_room_trials,
-    [PM_ROOM_SHELF] = &pm_room_shelf,
-    [PM_ROOM_BLOTTER] = &pm_room_blotter,
-    [PM_ROOM_BRINGING] = &pm_room_bringing,
-    [PM_ROOM_LIMITS] = &pm_room_limits,
-    [PM_ROOM_DRYDOWN] = &pm_room_drydown,
-    [PM_ROOM_SCALE] = &pm_room_scale,
+    [PM_ROOM_BENCH] = &pm_room_bench,       [PM_ROOM_TRIALS] = &pm_room_trials,
+    [PM_ROOM_SHELF] = &pm_room_shelf,       [PM_ROOM_BLOTTER] = &pm_room_blotter,
+    [PM_ROOM_BRINGING] = &pm_room_bringing, [PM_ROOM_LIMITS] = &pm_room_limits,
+    [PM_ROOM_DRYDOWN] = &pm_room_drydown,   [PM_ROOM_SCALE] = &pm_room_scale,
 };
 
 enum pm_status pm_house_name(const struct pm_house *house, char **out, struct pm_error *err)

@@ -95,11 +95,8 @@ static void random_programs_have_glpks_optimum(void **state)
         size_t units = 2 + hand_random(&seed) % 60, bounds = 1 + hand_random(&seed) % 40;
         struct pm_unit *unit = calloc(units, sizeof *unit);
         struct pm_within_bound *bound = calloc(bounds, sizeof *bound);
-        double total = 0;
-        for (size_t i = 0; i < units; i++) {
+        for (size_t i = 0; i < units; i++)
             unit[i] = (struct pm_unit){1e6 + random_of(&seed, 1e8), 1, INFINITY};
-            total += unit[i].parts;
-        }
         for (size_t b = 0; b < bounds; b++) {
             double now = 0;
             bound[b].per_part = calloc(units, sizeof(double));

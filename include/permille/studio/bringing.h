@@ -22,6 +22,7 @@
 
 #include "permille/base/amount.h"
 #include "permille/base/arena.h"
+#include "permille/core/jotting.h"
 #include "permille/core/trial.h"
 #include "permille/studio/studio.h"
 
@@ -57,7 +58,7 @@ struct pm_brought_line {
     /* What was written, before it became parts. */
     const char *written_doubt; /* of the amount or the strength */
     int64_t amount;            /* 1e-6 of its unit */
-    int unit;                  /* enum pm_jotted_unit */
+    enum pm_jotted_unit unit;
     bool has_amount;
 };
 struct pm_brought_formula {

@@ -190,9 +190,9 @@ struct pm_shopping_line {
      * else diluted from stronger ones; weaker ones do not help. have: what serves on the shelf, all
      * of it where nothing is lacking. buy: what is lacking. */
     pm_mass need, have, buy;
-    bool level;       /* part of `buy` only brings it back to its low-stock level */
+    bool level;        /* part of `buy` only brings it back to its low-stock level */
     pm_mass low_level; /* that level, where it does; else 0 */
-    char *last_price; /* "19.20 EUR for 250 g"; or NULL */
+    char *last_price;  /* "19.20 EUR for 250 g"; or NULL */
 };
 struct pm_shopping {
     struct pm_shopping_line *lines; /* owned; by supplier, unknown ones last, then by name */

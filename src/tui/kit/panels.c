@@ -136,7 +136,8 @@ struct finder {
     size_t count;
 };
 
-/* How well what was typed stands in an action: in what it is called, in its sentence, not at all. */
+/* How well what was typed stands in an action: in what it is called, in its sentence, not at all.
+ */
 enum { FOUND_NAME, FOUND_SENTENCE, FOUND_NOT };
 
 static bool stands_in(const char *text, const char *wanted)
@@ -175,7 +176,8 @@ static bool is_elsewhere(const struct finder *finder, const struct pm_offered *o
     return true;
 }
 
-/* What works here by its name, then by its sentence; once something is typed, the other rooms too. */
+/* What works here by its name, then by its sentence; once something is typed, the other rooms too.
+ */
 static size_t finder_filter(void *context, const char *text, bool *more)
 {
     struct finder *finder = context;
