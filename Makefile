@@ -208,7 +208,7 @@ asan:
 	@$(MAKE) BUILD=$(BUILD)/asan HARDEN= CFLAGS='-O1 -g -fno-omit-frame-pointer' \
 	    CPPFLAGS=-DPM_CHECK_GESTURES \
 	    SANITIZE='-fsanitize=address,undefined -fno-sanitize-recover=all' test-programs
-	@BUILD=$(BUILD)/asan tests/run-tests \
+	@BUILD=$(BUILD)/asan TEST_TIMEOUT=900 tests/run-tests \
 	    $(patsubst $(BUILD)/%,$(BUILD)/asan/%,$(call programs,$(CHOSEN)))
 
 VALGRIND = valgrind -q --error-exitcode=99 --leak-check=full \
