@@ -550,8 +550,10 @@ static enum pm_status walk_among(struct pm_library *library, const struct wanted
     struct pm_query query;
     struct pm_text ids = PM_TEXT_EMPTY;
     pm_store_ids(wanted->among->items, wanted->among->count, &ids);
-    if (!pm_text_ok(&ids))
+    if (!pm_text_ok(&ids)) {
+        pm_text_release(&ids);
         return pm_fail_memory(err);
+    }
     pm_query_open(&query, library, PM_SQL_SEARCH_AMONG);
     pm_query_text(&query, pm_text_get(&ids));
     pm_query_int(&query, wanted->set_aside_too);

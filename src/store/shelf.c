@@ -19,8 +19,10 @@ enum pm_status pm_holdings_list(struct pm_library *library, const int64_t *mater
     struct pm_holdings list = {0};
     struct pm_text ids = PM_TEXT_EMPTY;
     pm_store_ids(materials, count, &ids);
-    if (!pm_text_ok(&ids))
+    if (!pm_text_ok(&ids)) {
+        pm_text_release(&ids);
         return pm_fail_memory(err);
+    }
     pm_query_open(&query, library, PM_SQL_HOLDINGS);
     pm_query_text(&query, pm_text_get(&ids));
     pm_query_day(&query, today);

@@ -162,6 +162,7 @@ static void blotter_close(void *state)
     if (!blotter)
         return;
     forget(blotter);
+    blotter_forget_picture(blotter);
     blotter_note_release(blotter);
     tests_release(blotter);
     pm_free(blotter);
