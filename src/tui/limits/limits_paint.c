@@ -63,9 +63,10 @@ static void add_used(const struct limits_room *room, const struct pm_limits_row 
     if (row->least && row->percent == 0)
         return;
     if (used != INT64_MAX && row->limit != PM_NO_LIMIT)
-        pm_text_addf(
-            out, "%s%s %%", row->least ? ">" : "",
-            pm_decimal_format(used, 10, used < PM_WHOLE / 10 ? 1 : 0, room->house->sign, number));
+        pm_text_addf(out, "%s%s %%", row->least ? ">" : "",
+                     pm_decimal_format(used, 10,
+                                       used < PM_WHOLE / 10 ? pm_decimal_places(used, 10, 1) : 0,
+                                       room->house->sign, number));
 }
 
 static enum pm_role cell(void *context, size_t place, size_t column, struct pm_text *out)
