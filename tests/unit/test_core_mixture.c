@@ -295,6 +295,62 @@ static void yarn(void **state)
     assert_true(fit.lack_p == 1);
 }
 
+/* Other worked fits: coefficients in a list behind the first "=", sums behind their names. */
+static void further_fits(void **state)
+{
+    (void)state;
+    struct vectors vectors;
+    char **row;
+    size_t met = 0;
+    vectors_open(&vectors, "scheffe_fit_summary");
+    while ((row = vectors_next(&vectors)) != NULL) {
+        struct study study;
+        struct pm_fit fit;
+        if (strncmp(row[ID], "YARN", 4) == 0)
+            continue;
+        study_of(row[INPUT], &study);
+        fit_study(&study, &fit);
+        if (row[EXPECTED][0] == 'b' || strncmp(row[EXPECTED], "coef", 4) == 0) {
+            const char *at = strchr(row[EXPECTED], '=') + 1;
+            for (size_t i = 0; i < fit.terms; i++) {
+                double wanted = share(at, &at);
+                near(fit.coefficient[i], wanted, 1e-6 * (1 + fabs(wanted)), row[ID]);
+                at += *at == ',';
+            }
+        }
+        near(fit.error_ss, vector_number(row[EXPECTED], "error_ss"), 1e-3, row[ID]);
+        if (strstr(row[EXPECTED], "r_square_about_mean"))
+            near(fit.r_squared, vector_number(row[EXPECTED], "r_square_about_mean"), 1e-6, row[ID]);
+        met++;
+    }
+    assert_int_equal(met, 4);
+    vectors_close(&vectors, vectors.rows);
+}
+
+/* Fish patties (Cornell): seven means of a centroid design, which the special cubic meets exactly.
+ */
+static void centroid_means(void **state)
+{
+    (void)state;
+    struct study study = {.components = 3, .model = PM_MIX_SPECIAL_CUBIC};
+    struct vectors vectors;
+    struct pm_fit fit = {0};
+    char **row;
+    vectors_open(&vectors, "simplex_centroid_coefficient");
+    while ((row = vectors_next(&vectors)) != NULL) {
+        const char *at = strchr(row[INPUT], ':');
+        for (at = at ? at + 2 : NULL; at; at = strchr(at, '|') ? strchr(at, '|') + 1 : NULL) {
+            for (size_t i = 0; i < 3; i++)
+                study.points[study.count].part[i] = at[i] - '0';
+            study.ratings[study.count++] = strtod(at + 4, NULL);
+        }
+        fit_study(&study, &fit);
+        near(fit.coefficient[term_of(&study, row[ID])], strtod(row[EXPECTED], NULL), 4e-4, row[ID]);
+    }
+    assert_int_equal(study.count, 7);
+    vectors_close(&vectors, 5);
+}
+
 static void predictions(void **state)
 {
     (void)state;
@@ -390,6 +446,7 @@ int main(void)
         cmocka_unit_test(extreme_vertices), cmocka_unit_test(bounded),
         cmocka_unit_test(published_fits),   cmocka_unit_test(yarn),
         cmocka_unit_test(predictions),      cmocka_unit_test(highest_of_yarn),
+        cmocka_unit_test(further_fits),     cmocka_unit_test(centroid_means),
         cmocka_unit_test(highest_of_any),   cmocka_unit_test(refusals),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
