@@ -249,14 +249,14 @@ static bool read_product(struct reader *reader, const struct ratio *first, bool 
 {
     char op;
 
-    if (first)
+    if (first != NULL)
         *out = *first;
     else if (!read_share(reader, plain, out))
         return false;
     while ((op = take_operator(reader, '*', '/')) != '\0') {
         struct ratio factor;
 
-        if (!read_share(reader, plain || first, &factor))
+        if (!read_share(reader, plain || first != NULL, &factor))
             return false;
         if (op == '/') {
             struct ratio turned = {factor.num < 0 ? -factor.den : factor.den, absolute(factor.num)};
@@ -371,7 +371,7 @@ enum pm_status pm_factor_read(const char *text, int64_t *over, int64_t *under, s
     size_t length;
     enum pm_status status = PM_INVALID;
 
-    if (strchr(text, ':')) {
+    if (strchr(text, ':') != NULL) {
         status = read_two(text, over, under);
     } else if (read_sum(&reader, operator_at(&reader, &length) ? &reader.current : NULL, true,
                         &value) &&

@@ -18,7 +18,7 @@
 
 int64_t pm_clock_now(const struct pm_clock *clock)
 {
-    if (clock && clock->now)
+    if (clock != NULL && clock->now != NULL)
         return clock->now(clock->context);
     return (int64_t)time(NULL);
 }
@@ -28,7 +28,7 @@ static bool fields_of(int64_t time, bool utc, struct tm *tm)
 {
     time_t moment = (time_t)time;
 
-    return (utc ? gmtime_r(&moment, tm) : localtime_r(&moment, tm)) &&
+    return (utc ? gmtime_r(&moment, tm) : localtime_r(&moment, tm)) != NULL &&
            tm->tm_year >= YEAR_LEAST - 1900 && tm->tm_year <= YEAR_MOST - 1900;
 }
 
@@ -197,7 +197,7 @@ pm_day pm_day_of(int64_t time)
     time_t moment = (time_t)time;
     struct tm tm;
 
-    return localtime_r(&moment, &tm) ? floor_day((int64_t)timegm(&tm)) : floor_day(time);
+    return localtime_r(&moment, &tm) != NULL ? floor_day((int64_t)timegm(&tm)) : floor_day(time);
 }
 
 int64_t pm_day_begin(pm_day day)

@@ -181,12 +181,12 @@ static bool is_guarded(const char *value)
 {
     size_t apostrophes = strspn(value, "'");
     char sign = value[apostrophes];
-    return apostrophes > 0 && sign != '\0' && strchr(formula_signs, sign);
+    return apostrophes > 0 && sign != '\0' && strchr(formula_signs, sign) != NULL;
 }
 
 static bool needs_guard(const char *value)
 {
-    if (value[0] == '\0' || !strchr(formula_signs, value[0]))
+    if (value[0] == '\0' || strchr(formula_signs, value[0]) == NULL)
         return is_guarded(value);
     if (value[0] != '-' && value[0] != '+')
         return true;

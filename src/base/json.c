@@ -108,7 +108,7 @@ static void add_word(struct pm_json *json, const char *word)
 
 void pm_json_string(struct pm_json *json, const char *value)
 {
-    if (!value) {
+    if (value == NULL) {
         pm_json_null(json);
         return;
     }
@@ -145,7 +145,7 @@ void pm_json_double(struct pm_json *json, double value)
     }
     /* The process locale may have put any other sign where JSON wants a point. */
     for (size_t from = 0; buf[from] != '\0'; from++)
-        if (strchr("0123456789+-e", buf[from]))
+        if (strchr("0123456789+-e", buf[from]) != NULL)
             buf[to++] = buf[from];
         else if (to == 0 || buf[to - 1] != '.')
             buf[to++] = '.';

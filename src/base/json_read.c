@@ -56,7 +56,7 @@ enum pm_status pm_json_read(const char *text, size_t length, struct pm_json_valu
     lost_memory = false;
     json_set_alloc_funcs(get_memory, pm_free);
     json_t *document = json_loadb(text, length, JSON_REJECT_DUPLICATES, &why);
-    if (!document)
+    if (document == NULL)
         return fail_at(&why, err);
     *out = outside(document);
     return PM_OK;
@@ -88,8 +88,8 @@ bool pm_json_next(const struct pm_json_value *value, void **at, const char **key
 {
     /* Walking changes nothing, but jansson asks for a value that could be changed. */
     json_t *object = (json_t *)(uintptr_t)inside(value);
-    void *iterator = *at ? json_object_iter_next(object, *at) : json_object_iter(object);
-    if (!iterator)
+    void *iterator = *at != NULL ? json_object_iter_next(object, *at) : json_object_iter(object);
+    if (iterator == NULL)
         return false;
     *at = iterator;
     *key = json_object_iter_key(iterator);
@@ -128,7 +128,7 @@ bool pm_json_int_of(const struct pm_json_value *value, int64_t *out)
         return true;
     }
     const char *digits = pm_json_text_of(value);
-    if (!digits || *digits == '\0' || strlen(digits) > 20 ||
+    if (digits == NULL || *digits == '\0' || strlen(digits) > 20 ||
         digits[strspn(digits, "-0123456789")] != '\0')
         return false;
     char *end;

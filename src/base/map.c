@@ -26,7 +26,7 @@ static bool enlarge(struct pm_map *map)
 {
     size_t capacity = map->capacity == 0 ? 16 : map->capacity * 2;
     struct pm_map_slot *slots = pm_alloc_array(capacity, sizeof *slots);
-    if (!slots)
+    if (slots == NULL)
         return false;
     for (size_t i = 0; i < map->capacity; i++)
         if (map->slots[i].key != 0)
@@ -45,7 +45,7 @@ void pm_map_release(struct pm_map *map)
 
 void pm_map_clear(struct pm_map *map)
 {
-    if (map->slots)
+    if (map->slots != NULL)
         memset(map->slots, 0, map->capacity * sizeof *map->slots);
     map->count = 0;
 }
@@ -61,7 +61,7 @@ const struct pm_map_slot *pm_map_find(const struct pm_map *map, int64_t key)
 struct pm_map_slot *pm_map_slot(struct pm_map *map, int64_t key)
 {
     struct pm_map_slot *slot = map->capacity > 0 ? seek(map->slots, map->capacity, key) : NULL;
-    if (slot && slot->key == key)
+    if (slot != NULL && slot->key == key)
         return slot;
     if ((map->count + 1) * 2 > map->capacity) {
         if (!enlarge(map))
@@ -76,7 +76,7 @@ struct pm_map_slot *pm_map_slot(struct pm_map *map, int64_t key)
 bool pm_map_put(struct pm_map *map, int64_t key, void *value)
 {
     struct pm_map_slot *slot = pm_map_slot(map, key);
-    if (slot)
+    if (slot != NULL)
         slot->value.pointer = value;
     return slot != NULL;
 }
@@ -84,13 +84,13 @@ bool pm_map_put(struct pm_map *map, int64_t key, void *value)
 void *pm_map_get(const struct pm_map *map, int64_t key)
 {
     const struct pm_map_slot *slot = pm_map_find(map, key);
-    return slot ? slot->value.pointer : NULL;
+    return slot != NULL ? slot->value.pointer : NULL;
 }
 
 void *pm_map_take(struct pm_map *map, int64_t key)
 {
     const struct pm_map_slot *found = pm_map_find(map, key);
-    if (!found)
+    if (found == NULL)
         return NULL;
     void *value = found->value.pointer;
     size_t mask = map->capacity - 1, hole = (size_t)(found - map->slots);
@@ -110,7 +110,7 @@ void *pm_map_take(struct pm_map *map, int64_t key)
 bool pm_map_put_place(struct pm_map *map, int64_t key, size_t place)
 {
     struct pm_map_slot *slot = pm_map_slot(map, key);
-    if (slot)
+    if (slot != NULL)
         slot->value.place = place;
     return slot != NULL;
 }
@@ -118,5 +118,5 @@ bool pm_map_put_place(struct pm_map *map, int64_t key, size_t place)
 size_t pm_map_place(const struct pm_map *map, int64_t key)
 {
     const struct pm_map_slot *slot = pm_map_find(map, key);
-    return slot ? slot->value.place : PM_MAP_NONE;
+    return slot != NULL ? slot->value.place : PM_MAP_NONE;
 }

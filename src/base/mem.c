@@ -72,18 +72,18 @@ void *pm_resize_array(void *old, size_t count, size_t size)
 
 char *pm_strdup(const char *text)
 {
-    return text ? pm_strndup(text, strlen(text)) : NULL;
+    return text != NULL ? pm_strndup(text, strlen(text)) : NULL;
 }
 
 char *pm_strndup(const char *text, size_t length)
 {
     char *copy;
 
-    if (!text)
+    if (text == NULL)
         return NULL;
     length = strnlen(text, length);
     copy = pm_alloc(length + 1);
-    if (!copy)
+    if (copy == NULL)
         return NULL;
     memcpy(copy, text, length);
     copy[length] = '\0';
@@ -107,7 +107,7 @@ bool pm_grow(void *array, size_t *capacity, size_t need, size_t size)
     /* The address of a typed pointer: copying its bytes keeps clear of the aliasing rules. */
     memcpy(&memory, array, sizeof memory);
     memory = pm_resize_array(memory, wanted, size);
-    if (!memory)
+    if (memory == NULL)
         return false;
     memcpy(array, &memory, sizeof memory);
     *capacity = wanted;

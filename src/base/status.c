@@ -63,7 +63,7 @@ enum pm_status pm_failv(struct pm_error *err, enum pm_status status, const char 
 {
     char text[PM_ERROR_TEXT]; /* the arguments may point into err->text */
 
-    if (!err)
+    if (err == NULL)
         return status;
     const int need = vsnprintf(text, sizeof text, format, args);
     const bool cut = need >= (int)sizeof text;
@@ -101,7 +101,7 @@ enum pm_status pm_fail_at(struct pm_error *err, const char *field, enum pm_statu
 
 enum pm_status pm_error_at(struct pm_error *err, const char *field, enum pm_status status)
 {
-    if (err && status != PM_OK && !err->field)
+    if (err != NULL && status != PM_OK && err->field == NULL)
         err->field = field;
     return status;
 }
@@ -113,7 +113,7 @@ enum pm_status pm_fail_memory(struct pm_error *err)
 
 void pm_error_clear(struct pm_error *err)
 {
-    if (!err)
+    if (err == NULL)
         return;
     err->status = PM_OK;
     err->text[0] = '\0';

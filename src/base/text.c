@@ -23,7 +23,7 @@ void pm_text_clear(struct pm_text *text)
 {
     text->length = 0;
     text->failed = false;
-    if (text->data)
+    if (text->data != NULL)
         text->data[0] = '\0';
 }
 
@@ -34,7 +34,7 @@ bool pm_text_ok(const struct pm_text *text)
 
 const char *pm_text_get(const struct pm_text *text)
 {
-    return text->data ? text->data : "";
+    return text->data != NULL ? text->data : "";
 }
 
 char *pm_text_take(struct pm_text *text)
@@ -42,8 +42,8 @@ char *pm_text_take(struct pm_text *text)
     char *data = NULL;
 
     if (!text->failed)
-        data = text->data ? text->data : pm_strdup("");
-    if (!data)
+        data = text->data != NULL ? text->data : pm_strdup("");
+    if (data == NULL)
         pm_free(text->data);
     pm_text_init(text);
     return data;

@@ -232,7 +232,7 @@ enum pm_status pm_name_clean(const char *text, const char *what, char **out, str
 
     text = trimmed(text, &length);
     name = pm_alloc(length + 1);
-    if (!name)
+    if (name == NULL)
         return pm_fail_memory(err);
     status = squeeze_name(text, length, what, name, err);
     if (status != PM_OK) {
@@ -266,7 +266,7 @@ enum pm_status pm_note_clean(const char *text, const char *what, size_t max_byte
         return pm_fail(err, PM_INVALID, "%s is too long: %zu bytes, the most is %zu.", what, length,
                        max_bytes);
     note = pm_alloc(length + 1);
-    if (!note)
+    if (note == NULL)
         return pm_fail_memory(err);
     for (size_t at = 0; at < length; at++)
         if (text[at] != '\r') /* only before a newline, as checked */

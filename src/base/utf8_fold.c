@@ -72,7 +72,7 @@ static void decompose(struct folding *folding, uint32_t code)
     int boundary = 0;
     utf8proc_ssize_t count = 1;
 
-    if (code >= 0x80 && !plain_form(code))
+    if (code >= 0x80 && plain_form(code) == NULL)
         count = utf8proc_decompose_char((int32_t)code, folding->codes, DECOMPOSED,
                                         UTF8PROC_DECOMPOSE | UTF8PROC_COMPAT | UTF8PROC_CASEFOLD,
                                         &boundary);
@@ -121,7 +121,7 @@ static const char *fold_next(struct folding *folding)
     }
     folding->begun = true;
     const char *form = code < 0x80 ? NULL : plain_form(code);
-    if (form)
+    if (form != NULL)
         return form;
     folding->piece[pm_utf8_encode(code, folding->piece)] = '\0';
     return folding->piece;

@@ -86,7 +86,7 @@ int pm_word_distance(const char *a, size_t a_length, const char *b, size_t b_len
 
 bool pm_same_text(const char *a, const char *b)
 {
-    if (!a || !b)
+    if (a == NULL || b == NULL)
         return a == b;
     return strcmp(a, b) == 0;
 }

@@ -54,7 +54,7 @@ static enum pm_status read_options(struct pm_cli *cli, struct pm_dry_options *ou
 {
     const char *assume = pm_cli_value(cli, "assume"), *at = pm_cli_value(cli, "evaporated");
     int64_t mass = 0;
-    enum pm_status status = read_points(at ? at : "0,10,25,50,75,90", points, err);
+    enum pm_status status = read_points(at != NULL ? at : "0,10,25,50,75,90", points, err);
     if (status == PM_OK && assume != NULL)
         status = pm_decimal_read(assume, 6, "The molar mass", &mass, err);
     if (status == PM_OK && assume != NULL && (mass < 10000000 || mass > INT64_C(10000000000)))

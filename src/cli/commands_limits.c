@@ -72,12 +72,12 @@ static void put_rule(struct pm_json *json, const struct pm_finding_rule *finding
     pm_json_put_string(json, "rule", finding->rule->name);
     pm_json_put_bool(json, "no_limit", finding->limit == PM_NO_LIMIT);
     pm_json_put_bool(json, "own", finding->rule->own);
-    pm_json_put_bool(json, "from_memory", figure && figure->memory);
-    pm_json_put_string(json, "dated", figure && figure->dated[0] ? figure->dated : NULL);
+    pm_json_put_bool(json, "from_memory", figure != NULL && figure->memory);
+    pm_json_put_string(json, "dated", figure != NULL && figure->dated[0] ? figure->dated : NULL);
     pm_json_put_string(json, "note",
-                       figure && figure->note[0]        ? figure->note
-                       : finding->rule->note[0] != '\0' ? finding->rule->note
-                                                        : NULL);
+                       figure != NULL && figure->note[0] ? figure->note
+                       : finding->rule->note[0] != '\0'  ? finding->rule->note
+                                                         : NULL);
 }
 
 static void put_others(struct pm_json *json, const struct pm_limits_row *row)
@@ -91,7 +91,7 @@ static void put_others(struct pm_json *json, const struct pm_limits_row *row)
         pm_json_put_string(json, "verdict", pm_verdict_word(other->judgement.verdict));
         pm_json_put_bool(json, "replaced", other->replaced);
         pm_json_put_string(json, "source",
-                           other->figure ? other->figure->source : other->rule->source);
+                           other->figure != NULL ? other->figure->source : other->rule->source);
         put_rule(json, other);
         pm_json_close(json, '}');
     }
@@ -103,7 +103,7 @@ static enum pm_status put_lines(struct pm_cli *cli, struct pm_json *json,
                                 const struct pm_limits_row *row, struct pm_error *err)
 {
     int64_t *amounts = pm_alloc_array(sheet->trial.count + 1, sizeof *amounts);
-    if (!amounts)
+    if (amounts == NULL)
         return pm_fail_memory(err);
     enum pm_status status = pm_limits_lines(cli->studio, sheet, limits, row, amounts, err);
     pm_json_key(json, "lines");
@@ -150,7 +150,7 @@ static enum pm_status limits_as_json(struct pm_cli *cli, const struct pm_sheet *
         pm_json_put_string(&json, "why", row->why[0] ? row->why : NULL);
         if (row->shares)
             pm_json_put_decimal(&json, "allowance_used_percent", row->percent, PERCENT_SCALE);
-        if (row->finding) {
+        if (row->finding != NULL) {
             put_rule(&json, row->finding);
             put_others(&json, row);
             status = put_lines(cli, &json, sheet, limits, row, err);
@@ -211,7 +211,7 @@ static void add_limit_row(struct pm_table *table, const struct pm_limits_row *ro
         pm_table_number(table, used);
     else
         pm_table_null(table);
-    pm_table_text(table, row->finding ? row->finding->rule->set : "no rule");
+    pm_table_text(table, row->finding != NULL ? row->finding->rule->set : "no rule");
     pm_table_text(table, row->source);
 }
 
@@ -237,7 +237,7 @@ static enum pm_status run_limits(struct pm_cli *cli, struct pm_error *err)
     if (status != PM_OK)
         return status;
     status = read_wish(cli, sheet, &wish, err);
-    if (status == PM_OK && pm_cli_value(cli, "print")) {
+    if (status == PM_OK && pm_cli_value(cli, "print") != NULL) {
         status = print_page(cli, sheet, &wish, err);
         pm_sheet_free(sheet);
         return status;
@@ -288,7 +288,7 @@ static void label_rows_as_json(struct pm_json *json, const struct pm_label *labe
         pm_json_put_string(json, "label_name", row->rule->name);
         pm_json_put_decimal(json, "percent_in_product", row->percent, PERCENT_SCALE);
         put_limit(json, "threshold_percent", row->threshold);
-        pm_json_put_string(json, "source", row->figure ? row->figure->source : NULL);
+        pm_json_put_string(json, "source", row->figure != NULL ? row->figure->source : NULL);
         pm_json_close(json, '}');
     }
 }
@@ -453,19 +453,19 @@ static enum pm_status read_bounds(struct pm_cli *cli, const struct pm_sheet *she
     size_t at = 0;
     const char *text = pm_cli_next_value(cli, option, &at);
     *out = NULL;
-    if (!text)
+    if (text == NULL)
         return PM_OK;
     *out = pm_alloc_array(sheet->trial.count + 1, sizeof **out);
-    for (size_t i = 0; *out && i < sheet->trial.count; i++)
+    for (size_t i = 0; *out != NULL && i < sheet->trial.count; i++)
         (*out)[i] = -1;
-    enum pm_status status = *out ? PM_OK : pm_fail_memory(err);
-    for (; status == PM_OK && text; text = pm_cli_next_value(cli, option, &at)) {
+    enum pm_status status = *out != NULL ? PM_OK : pm_fail_memory(err);
+    for (; status == PM_OK && text != NULL; text = pm_cli_next_value(cli, option, &at)) {
         const char *sign = strrchr(text, '=');
-        char *name = sign ? pm_strndup(text, (size_t)(sign - text)) : NULL;
+        char *name = sign != NULL ? pm_strndup(text, (size_t)(sign - text)) : NULL;
         int64_t line;
-        if (!sign)
+        if (sign == NULL)
             return pm_cli_usage(cli, err, "--%s is written LINE=PARTS.", option);
-        status = name ? pm_sheet_find_line(sheet, name, &line, err) : pm_fail_memory(err);
+        status = name != NULL ? pm_sheet_find_line(sheet, name, &line, err) : pm_fail_memory(err);
         if (status == PM_OK) {
             size_t place = (size_t)pm_trial_find(&sheet->trial, line);
             status = pm_parts_read(sign + 1, sheet->trial.lines[place].parts, sheet->trial.base,
@@ -486,9 +486,9 @@ static enum pm_status read_fit_wish(struct pm_cli *cli, const struct pm_sheet *s
         status = read_bounds(cli, sheet, "floor", least, err);
     if (status == PM_OK)
         status = read_bounds(cli, sheet, "ceiling", most, err);
-    if (status == PM_OK && cost)
+    if (status == PM_OK && cost != NULL)
         status = pm_decimal_read(cost, 6, "The cost", &wish->cost_most, err);
-    if (status == PM_OK && pm_cli_value(cli, "batch"))
+    if (status == PM_OK && pm_cli_value(cli, "batch") != NULL)
         status = pm_mass_read(pm_cli_value(cli, "batch"), &wish->batch, err);
     wish->least = *least;
     wish->most = *most;
@@ -515,7 +515,7 @@ static enum pm_status run_fit(struct pm_cli *cli, struct pm_error *err)
                                           : fit_as_text(cli, &wish.limits, &fit, err);
     if (status == PM_OK && pm_cli_has(cli, "take") && sheet->read_only)
         status = pm_fail(err, PM_REFUSED, "A kept trial never changes: fit the draft.");
-    if (status == PM_OK && pm_cli_has(cli, "take") && fit.plan) {
+    if (status == PM_OK && pm_cli_has(cli, "take") && fit.plan != NULL) {
         pm_cli_say(cli, "%s.", pm_plan_sentence(fit.plan));
         status = pm_plan_commit(cli->studio, fit.plan, &after, err);
     }
@@ -576,7 +576,7 @@ static enum pm_status run_add(struct pm_cli *cli, struct pm_error *err)
     const struct pm_own_limit limit = {
         .name = cli->operands[0],
         .percent = cli->operands[1],
-        .scope = pm_cli_value(cli, "category") ? pm_cli_value(cli, "category") : "4",
+        .scope = pm_cli_value(cli, "category") != NULL ? pm_cli_value(cli, "category") : "4",
         .source = pm_cli_value(cli, "source"),
         .dated = pm_cli_value(cli, "dated"),
         .note = pm_cli_value(cli, "note"),
@@ -584,7 +584,7 @@ static enum pm_status run_add(struct pm_cli *cli, struct pm_error *err)
         .replaces = pm_cli_value(cli, "instead-of"),
     };
     int64_t id = 0;
-    if (!limit.source)
+    if (limit.source == NULL)
         return pm_cli_usage(cli, err, "A limit needs its source: say --source TEXT.");
     enum pm_status status = pm_cli_open(cli, true, err);
     if (status == PM_OK)

@@ -19,8 +19,8 @@ static void add_name(struct pm_cli *cli, const char *name, const char *suffix)
     const char *begins = pm_cli_value(cli, "begins");
     struct pm_text whole = PM_TEXT_EMPTY;
     pm_text_addf(&whole, "%s%s", name, suffix);
-    char *folded = pm_fold(pm_text_get(&whole)), *wanted = pm_fold(begins ? begins : "");
-    if (!folded || !wanted || strncmp(folded, wanted, strlen(wanted)) == 0)
+    char *folded = pm_fold(pm_text_get(&whole)), *wanted = pm_fold(begins != NULL ? begins : "");
+    if (folded == NULL || wanted == NULL || strncmp(folded, wanted, strlen(wanted)) == 0)
         pm_text_addf(&cli->out, "%s\n", pm_text_get(&whole));
     pm_free(folded);
     pm_free(wanted);

@@ -294,8 +294,8 @@ static void json_rounds(struct pm_json *json, const struct pm_blind_sheet *sheet
         pm_json_close(json, ']');
         pm_json_put_string(json, "answer", round->answer);
         pm_json_put_string(json, "assessor", round->assessor);
-        pm_json_put_string(json, "at", round->answer ? pm_time_iso(round->at, text) : NULL);
-        if (sheet->has_result && sheet->kind != PM_RANKING && round->answer)
+        pm_json_put_string(json, "at", round->answer != NULL ? pm_time_iso(round->at, text) : NULL);
+        if (sheet->has_result && sheet->kind != PM_RANKING && round->answer != NULL)
             pm_json_put_bool(json, "correct", round->correct);
         else
             pm_json_put_null(json, "correct");
@@ -352,11 +352,11 @@ static void show_round(struct pm_cli *cli, const struct pm_blind_sheet *sheet,
         if (round->vials[v].sample >= 0)
             pm_text_addf(&cli->out, " %c", 'A' + round->vials[v].sample);
     }
-    pm_text_addf(&cli->out, "   %s", round->answer ? round->answer : "-");
-    if (round->answer && sheet->has_result && sheet->kind != PM_RANKING &&
+    pm_text_addf(&cli->out, "   %s", round->answer != NULL ? round->answer : "-");
+    if (round->answer != NULL && sheet->has_result && sheet->kind != PM_RANKING &&
         sheet->kind != PM_PAIRED_TWO_SIDED)
         pm_text_add(&cli->out, round->correct ? "  right" : "  wrong");
-    if (round->assessor) {
+    if (round->assessor != NULL) {
         pm_text_add(&cli->out, "  ");
         pm_cli_add_shown(&cli->out, round->assessor);
     }
@@ -407,7 +407,7 @@ static void show_text(struct pm_cli *cli, const struct pm_blind_sheet *sheet)
     for (int64_t i = 0; i < sheet->planned; i++)
         show_round(cli, sheet, &sheet->rounds[i]);
     add_paragraph(out, sheet->words);
-    if (sheet->remarks)
+    if (sheet->remarks != NULL)
         add_paragraph(out, sheet->remarks);
 }
 

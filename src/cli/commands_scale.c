@@ -345,7 +345,7 @@ static void put_batch(struct pm_json *json, const struct pm_batch_record *record
     pm_json_put_int(json, "batch", record->batch.id);
     const char *slash = strrchr(record->batch.title, '/');
     char name[256];
-    pm_print(name, sizeof name, "%.*s", (int)(slash ? slash - record->batch.title : 0),
+    pm_print(name, sizeof name, "%.*s", (int)(slash != NULL ? slash - record->batch.title : 0),
              record->batch.title);
     pm_json_put_string(json, "formula", name);
     pm_json_put_int(json, "trial", record->batch.number);
@@ -431,7 +431,7 @@ static enum pm_status read_balance(struct pm_cli *cli, const char *path, pm_mass
     int64_t seconds = 30;
     bool stable = false;
     enum pm_status status = PM_OK;
-    if (pm_cli_value(cli, "wait"))
+    if (pm_cli_value(cli, "wait") != NULL)
         status = pm_span_read(pm_cli_value(cli, "wait"), &seconds, err);
     if (status == PM_OK)
         status = pm_balance_port_open(path, &port, err);
@@ -497,7 +497,7 @@ static enum pm_status run_pour(struct pm_cli *cli, struct pm_error *err)
     pm_mass_exact(pouring.mass, '.', mass);
     if (pm_cli_has(cli, "sum"))
         pouring.sum = mass;
-    if (status == PM_OK && pm_cli_value(cli, "bottle"))
+    if (status == PM_OK && pm_cli_value(cli, "bottle") != NULL)
         status = pm_bottle_find(cli->studio, pm_cli_value(cli, "bottle"), &pouring.bottle, err);
     if (status == PM_OK)
         status = pm_batch_pour(cli->studio, &pouring, &over, NULL, err);
@@ -787,9 +787,9 @@ static enum pm_status read_filling(struct pm_cli *cli, struct pm_filling_wish *w
         status = read_share(cli, "other", &wish->other, err);
     if (status == PM_OK)
         status = read_share(cli, "loss", &wish->loss, err);
-    if (status == PM_OK && density)
+    if (status == PM_OK && density != NULL)
         status = pm_decimal_read(density, 9, "The density", &wish->density, err);
-    if (status == PM_OK && bottle)
+    if (status == PM_OK && bottle != NULL)
         status = pm_decimal_read(bottle, 3, "The bottle", &wish->bottle_ul, err);
     return status;
 }
@@ -878,11 +878,11 @@ static enum pm_status note_filling(struct pm_cli *cli, const struct pm_filling_w
     const char *filter = pm_cli_value(cli, "filter-on"), *ready = pm_cli_value(cli, "ready-on");
     const char *batch = pm_cli_value(cli, "of-batch");
     enum pm_status status = PM_OK;
-    if (filter)
+    if (filter != NULL)
         status = pm_day_read(filter, &row.filter_on, err);
-    if (status == PM_OK && ready)
+    if (status == PM_OK && ready != NULL)
         status = pm_day_read(ready, &row.ready_on, err);
-    if (status == PM_OK && batch)
+    if (status == PM_OK && batch != NULL)
         status = read_number(batch, "The batch's number", &row.batch, err);
     if (status == PM_OK)
         status = pm_cli_open(cli, false, err);

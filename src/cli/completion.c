@@ -248,7 +248,7 @@ static void add_bash_kinds(struct pm_text *out)
         add_bash_pattern(out, command);
         pm_text_add(out, ") kinds='");
         add_kinds(out, command);
-        pm_text_addf(out, "'%s ;;\n", strchr(command->name, ' ') ? " pair=1" : "");
+        pm_text_addf(out, "'%s ;;\n", strchr(command->name, ' ') != NULL ? " pair=1" : "");
     }
     pm_text_add(out, "    esac\n");
     pm_text_add(out, bash_names_head);

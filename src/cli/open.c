@@ -10,7 +10,7 @@
 static enum pm_status begin_change(struct pm_cli *cli, struct pm_error *err)
 {
     if (cli->changing || !cli->command->changes || pm_cli_has(cli, "try") ||
-        (cli->command->only_with && !pm_cli_has(cli, cli->command->only_with)) ||
+        (cli->command->only_with != NULL && !pm_cli_has(cli, cli->command->only_with)) ||
         pm_studio_read_only(cli->studio))
         return PM_OK;
     const enum pm_status status = pm_studio_change_begin(cli->studio, err);

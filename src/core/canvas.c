@@ -29,7 +29,7 @@ bool pm_canvas_begin(struct pm_canvas_cells *canvas, size_t width, size_t height
 {
     *canvas = (struct pm_canvas_cells){width, height, ascii,
                                        pm_alloc_array(width * height, sizeof *canvas->cells)};
-    if (!canvas->cells)
+    if (canvas->cells == NULL)
         return false;
     for (size_t at = 0; at < width * height; at++)
         canvas->cells[at] = ' ';
@@ -103,7 +103,7 @@ static bool take_lines(struct pm_plot *plot, const struct pm_text *text)
     for (size_t length; *at; at += length + 1) {
         length = strcspn(at, "\n");
         plot->rows[plot->count] = pm_strndup(at, length);
-        if (!plot->rows[plot->count++])
+        if (plot->rows[plot->count++] == NULL)
             return false;
     }
     return true;
@@ -113,7 +113,7 @@ static bool take_rows(struct pm_plot *plot, const struct pm_canvas_cells *canvas
 {
     for (size_t row = 0; row < canvas->height; row++) {
         plot->rows[plot->count] = row_text(canvas, row);
-        if (!plot->rows[plot->count++])
+        if (plot->rows[plot->count++] == NULL)
             return false;
     }
     return true;
@@ -128,7 +128,7 @@ enum pm_status pm_canvas_rows(const struct pm_canvas_cells *canvas, const struct
         return pm_fail_memory(err);
     plot.rows =
         pm_alloc_array(canvas->height + lines_of(above) + lines_of(below), sizeof *plot.rows);
-    if (!plot.rows)
+    if (plot.rows == NULL)
         return pm_fail_memory(err);
     if (!take_lines(&plot, above) || !take_rows(&plot, canvas) || !take_lines(&plot, below)) {
         pm_plot_release(&plot);
@@ -146,7 +146,7 @@ char *pm_plot_number(double value, char sign, char buf[PM_PLOT_NUMBER])
         value = 0;
     pm_print(buf, PM_PLOT_NUMBER, size >= 1e4 && size < 1e7 ? "%.0f" : "%.4g", value);
     char *point = strchr(buf, '.');
-    if (point && sign != '\0')
+    if (point != NULL && sign != '\0')
         *point = sign;
     return buf;
 }

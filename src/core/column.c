@@ -125,7 +125,7 @@ enum pm_status pm_round_column_to(const int64_t *values, size_t count, int64_t *
         printed += pm_amount_rounded(values[i], total->scale, total->least);
     int64_t left = (int64_t)((total->value - to_nearest(printed, unit)) / unit);
     int64_t *taken = pm_alloc_array(count, sizeof *taken); /* comes as zeros */
-    if (!taken)
+    if (taken == NULL)
         return pm_fail_memory(err);
     enum pm_status status = PM_OK;
     if (left != 0)

@@ -118,7 +118,7 @@ enum pm_status pm_sums_round(struct pm_sum *rows, size_t count, struct pm_sum *t
     enum pm_status status = PM_OK;
     struct pm_sum rounded = *total;
     int64_t *column = pm_alloc_array(count + 1, sizeof *column);
-    if (!column)
+    if (column == NULL)
         return pm_fail_memory(err);
     for (size_t in = 0; in < rounded.count && status == PM_OK; in++)
         status = round_currency(rows, count, &rounded, in, column, err);

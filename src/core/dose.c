@@ -59,10 +59,10 @@ enum pm_status pm_dose_fit(enum pm_dose_model model, const struct pm_dose_note *
 {
     struct pm_dose dose = {.model = model, .confidence = CONFIDENCE};
     enum pm_status status = check(notes, count, err);
-    if (status)
+    if (status != PM_OK)
         return status;
     double *x = pm_alloc_array(count + 1, 3 * sizeof *x);
-    if (!x)
+    if (x == NULL)
         return pm_fail_memory(err);
     size_t rows = rows_of(notes, count, x, x + 2 * count, &dose), term = 0;
     if (rows < NOTES_LEAST)
@@ -75,7 +75,7 @@ enum pm_status pm_dose_fit(enum pm_dose_model model, const struct pm_dose_note *
         status =
             pm_fail(err, PM_REFUSED, "All these notes are of one dose; smell another one too.");
     pm_free(x);
-    if (status)
+    if (status != PM_OK)
         return status;
     judge_slope(&dose);
     *out = dose;

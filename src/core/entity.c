@@ -25,7 +25,8 @@ const struct pm_attribute *pm_entity_find(const struct pm_entity *entity, const 
 
 char *pm_attribute_option(const struct pm_attribute *attribute, char *buf)
 {
-    pm_print(buf, PM_OPTION_TEXT, "%s", attribute->option ? attribute->option : attribute->key);
+    pm_print(buf, PM_OPTION_TEXT, "%s",
+             attribute->option != NULL ? attribute->option : attribute->key);
     for (char *at = buf; *at != '\0'; at++)
         if (*at == '_')
             *at = '-';
@@ -132,10 +133,10 @@ static enum pm_status read_text(const struct pm_attribute *attribute, const char
                                 : pm_name_clean(text, what, &clean, err);
     if (status != PM_OK)
         return status;
-    if (row)
+    if (row != NULL)
         put_text(attribute, row, clean[0] != '\0' ? pm_arena_text(arena, clean) : NULL);
     pm_free(clean);
-    return arena ? pm_arena_status(arena, err) : PM_OK;
+    return arena != NULL ? pm_arena_status(arena, err) : PM_OK;
 }
 
 static enum pm_status read_whole(const struct pm_attribute *attribute, const char *text,
@@ -230,7 +231,7 @@ static enum pm_status take_away(const struct pm_attribute *attribute, void *row,
     if (attribute->required)
         return pm_fail(err, PM_INVALID, "The %s is needed.",
                        pm_attribute_label(attribute, title, sizeof title));
-    if (row)
+    if (row != NULL)
         clear(attribute, row);
     return PM_OK;
 }
@@ -245,7 +246,7 @@ static enum pm_status read_into(const struct pm_attribute *attribute, const char
     if (is_text(attribute))
         return read_text(attribute, text, row, arena, err);
     enum pm_status status = read_number(attribute, text, &number, currency, err);
-    if (status != PM_OK || !row || attribute->kind == PM_ATTRIBUTE_REFERENCE)
+    if (status != PM_OK || row == NULL || attribute->kind == PM_ATTRIBUTE_REFERENCE)
         return status;
     put_number(attribute, row, number);
     if (attribute->kind == PM_ATTRIBUTE_MONEY)
@@ -283,9 +284,9 @@ enum pm_status pm_entity_read(const struct pm_entity *entity, const char *const 
     enum pm_status status = PM_OK;
     for (size_t i = 0; status == PM_OK && i < entity->count; i++) {
         const struct pm_attribute *attribute = &entity->attributes[i];
-        if (!values[i])
+        if (values[i] == NULL)
             continue;
-        if (attribute->kind == PM_ATTRIBUTE_REFERENCE && naming && !pm_is_blank(values[i]))
+        if (attribute->kind == PM_ATTRIBUTE_REFERENCE && naming != NULL && !pm_is_blank(values[i]))
             status = find_reference(attribute, values[i], row, naming, err);
         else
             status = pm_attribute_read(attribute, values[i], row, arena, err);
@@ -316,7 +317,7 @@ static void add_choice(const struct pm_attribute *attribute, const void *row, st
 {
     size_t length;
     const char *word = pm_word_at(attribute->choices, (int)number_of(attribute, row), &length);
-    if (word)
+    if (word != NULL)
         pm_text_add_bytes(out, word, length);
 }
 
@@ -350,7 +351,7 @@ static void add_plain(const struct pm_attribute *attribute, const void *row, str
         pm_text_add(out, number ? "yes" : "no");
         break;
     case PM_ATTRIBUTE_REFERENCE:
-        if (text_beside(attribute, row))
+        if (text_beside(attribute, row) != NULL)
             pm_text_add(out, text_beside(attribute, row));
         break;
     default:
@@ -412,8 +413,8 @@ static void put_key(const struct pm_attribute *attribute, struct pm_json *json)
                        : attribute->kind == PM_ATTRIBUTE_STRENGTH ? "_percent"
                        : attribute->kind == PM_ATTRIBUTE_SPAN     ? "_seconds"
                                                                   : "";
-    pm_print(key, sizeof key, "%s%s", attribute->json ? attribute->json : attribute->key,
-             attribute->json ? "" : unit);
+    pm_print(key, sizeof key, "%s%s", attribute->json != NULL ? attribute->json : attribute->key,
+             attribute->json != NULL ? "" : unit);
     pm_json_key(json, key);
 }
 

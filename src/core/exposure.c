@@ -81,11 +81,11 @@ enum pm_status pm_exposure_of(const struct pm_brought *materials, size_t count, 
 {
     size_t most;
     enum pm_status status = check(materials, count, total, &most, err);
-    if (status)
+    if (status != PM_OK)
         return status;
     struct pm_exposure exposure = {.total = total};
     exposure.parts = pm_alloc_array(most + 1, sizeof *exposure.parts);
-    if (!exposure.parts)
+    if (exposure.parts == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < count; i++) {
         for (size_t k = 0; k < materials[i].count && materials[i].amount > 0; k++) {
@@ -166,7 +166,7 @@ static void add_member(const struct pm_exposure *exposure, int64_t substance, ad
         sum->present = true;
         sum->unknown = sum->unknown || part->unknown;
         sum->amount += part->amount;
-        sum->added = sum->added || !added || added(context, part->source, substance);
+        sum->added = sum->added || added == NULL || added(context, part->source, substance);
     }
 }
 

@@ -232,12 +232,12 @@ enum pm_status pm_fit(const double *x, const double *y, size_t rows, size_t term
                       struct pm_fit *out, size_t *term, struct pm_error *err)
 {
     enum pm_status status = check(x, y, rows, terms, err);
-    if (status)
+    if (status != PM_OK)
         return status;
     struct pm_fit fit = {.rows = rows, .terms = terms, .lack_p = 1};
     double *work = pm_alloc_array(rows * (terms + 1), sizeof *work);
     bool *seen = pm_alloc_array(rows, sizeof *seen);
-    if (!work || !seen) {
+    if (work == NULL || seen == NULL) {
         pm_free(work);
         pm_free(seen);
         return pm_fail_memory(err);
@@ -245,16 +245,16 @@ enum pm_status pm_fit(const double *x, const double *y, size_t rows, size_t term
     double *rest = work + rows * terms;
     memcpy(work, x, rows * terms * sizeof *x);
     memcpy(rest, y, rows * sizeof *y);
-    for (size_t at = 0; at < terms && !status; at++) {
+    for (size_t at = 0; at < terms && status == PM_OK; at++) {
         if (reflect(work, rest, rows, terms, at, column_length(x, rows, terms, at, 0)))
             continue;
-        if (term)
+        if (term != NULL)
             *term = at;
         status =
             pm_fail(err, PM_REFUSED,
                     "These observations cannot tell term %zu from the ones before it.", at + 1);
     }
-    if (!status) {
+    if (status == PM_OK) {
         solve(work, rest, terms, fit.coefficient);
         judge(y, work, rest, &fit);
         lack_of_fit(x, y, &fit, seen);
@@ -273,7 +273,7 @@ double pm_fit_at(const struct pm_fit *fit, const double *terms, double *error)
         for (size_t j = 0; j < fit->terms; j++)
             spread += terms[i] * fit->inverse[i][j] * terms[j];
     }
-    if (error)
+    if (error != NULL)
         *error = sqrt(fit->variance * (spread > 0 ? spread : 0));
     return value;
 }

@@ -53,7 +53,7 @@ static bool has_amount(const struct pm_jot *jot)
 
 static bool ends_in_colon(const struct pm_jot *jot)
 {
-    size_t length = jot->text ? strlen(jot->text) : 0;
+    size_t length = jot->text != NULL ? strlen(jot->text) : 0;
     return length > 0 && jot->text[length - 1] == ':';
 }
 
@@ -77,7 +77,7 @@ static bool is_title(const struct reader *reader, size_t at, bool begins)
                                               reader->jots[at + 1].kind == PM_JOT_BLANK);
     const struct pm_jot *next = next_told(reader, at);
     return ends_in_colon(jot) ||
-           (begins && set_off && next && (next->kind == PM_JOT_RULE || has_amount(next)) &&
+           (begins && set_off && next != NULL && (next->kind == PM_JOT_RULE || has_amount(next)) &&
             !is_total(next));
 }
 
@@ -156,7 +156,7 @@ static const char *doubt_of(const struct pm_jot *jot, const struct pm_jotted_lin
 {
     if (jot->unread)
         return "the strength is above 100 %, or nothing";
-    if (!line->name)
+    if (line->name == NULL)
         return "there is no name";
     if (!line->has_amount)
         return says_trace(jot) ? "a trace has no number: give one" : "there is no amount";
@@ -174,7 +174,7 @@ static void add_line(struct reader *reader, const struct pm_jot *jot, bool lead)
     struct pm_arena *arena = &reader->out.arena;
     struct pm_jotted_line *line =
         pm_arena_push(arena, &reader->out.lines, &reader->out.line_count, sizeof *line);
-    if (!line)
+    if (line == NULL)
         return;
     size_t amount = amount_place(jot, lead);
     *line = (struct pm_jotted_line){.at = jot->at,
@@ -192,7 +192,7 @@ static void add_line(struct reader *reader, const struct pm_jot *jot, bool lead)
     else
         line->name = text_of(jot, 0, line->has_amount ? amount : trace_place(jot), arena);
     /* Words behind an amount that stands behind the name are about it. */
-    if (amount > 0 && amount + 1 < jot->count && !line->comment)
+    if (amount > 0 && amount + 1 < jot->count && line->comment == NULL)
         line->comment = text_of(jot, amount + 1, jot->count, arena);
     line->doubt = doubt_of(jot, line, amount);
 }
@@ -203,11 +203,11 @@ static const char *title_text(const struct pm_jot *jot, struct pm_arena *arena)
 {
     size_t length = strlen(jot->text);
     const char *text = jot->text;
-    while (length > 0 && strchr("# *=:", *text)) {
+    while (length > 0 && strchr("# *=:", *text) != NULL) {
         text++;
         length--;
     }
-    while (length > 0 && strchr(": *=", text[length - 1]))
+    while (length > 0 && strchr(": *=", text[length - 1]) != NULL)
         length--;
     return length > 0 ? pm_arena_text_bytes(arena, text, length) : NULL;
 }
@@ -233,7 +233,7 @@ static void add_formula(struct reader *reader, size_t title, size_t from, size_t
         } else if (jot->kind == PM_JOT_NUMBER || (jot->kind == PM_JOT_WORDS && says_trace(jot))) {
             add_line(reader, jot, lead);
         } else if (jot->kind == PM_JOT_WORDS && out->line_count > formula.first &&
-                   !out->lines[out->line_count - 1].comment) {
+                   out->lines[out->line_count - 1].comment == NULL) {
             out->lines[out->line_count - 1].comment = jot->text;
         }
     }
@@ -242,7 +242,7 @@ static void add_formula(struct reader *reader, size_t title, size_t from, size_t
         return;
     struct pm_jotted_formula *added =
         pm_arena_push(&out->arena, &out->formulas, &out->formula_count, sizeof *added);
-    if (added)
+    if (added != NULL)
         *added = formula;
 }
 
@@ -306,12 +306,12 @@ static bool cut_lines(struct reader *reader, const char *text, size_t length)
     }
     while (length > 0) {
         const char *end = memchr(text, '\n', length);
-        size_t bytes = end ? (size_t)(end - text) : length;
+        size_t bytes = end != NULL ? (size_t)(end - text) : length;
         if (!pm_grow((void **)&reader->jots, &reader->capacity, reader->count + 1,
                      sizeof *reader->jots))
             return false;
         char *copy = pm_arena_text_bytes(&reader->out.arena, text, bytes);
-        pm_jot_read(copy ? copy : "", copy ? bytes : 0, line++, &reader->out.arena,
+        pm_jot_read(copy != NULL ? copy : "", copy != NULL ? bytes : 0, line++, &reader->out.arena,
                     &reader->jots[reader->count++]);
         bytes += end != NULL;
         text += bytes;
@@ -325,18 +325,18 @@ enum pm_status pm_jotting_read(const char *text, size_t length, struct pm_jottin
 {
     struct reader reader = {0};
     enum pm_status status = check(text, length, err);
-    if (status)
+    if (status != PM_OK)
         return status;
     if (!cut_lines(&reader, text, length))
         status = pm_fail_memory(err);
-    if (!status)
+    if (status == PM_OK)
         tell_apart(&reader);
     pm_free(reader.jots);
-    if (!status)
+    if (status == PM_OK)
         status = pm_arena_status(&reader.out.arena, err);
-    if (!status && reader.out.line_count == 0)
+    if (status == PM_OK && reader.out.line_count == 0)
         status = pm_fail(err, PM_REFUSED, "No line of that text holds a name and a number.");
-    if (status)
+    if (status != PM_OK)
         pm_arena_release(&reader.out.arena);
     else
         *out = reader.out;

@@ -125,7 +125,7 @@ static size_t unit_at(const char *text, const char *end, const struct unit **out
     for (size_t i = 0; i < sizeof units / sizeof *units; i++) {
         size_t length = strlen(units[i].word);
         const char *behind = text + length;
-        bool ends = behind >= end || space_at(behind, end) || strchr(".,;:)]|", *behind);
+        bool ends = behind >= end || space_at(behind, end) || strchr(".,;:)]|", *behind) != NULL;
         if (starts(text, end, units[i].word) && (ends || i < 2)) {
             *out = &units[i];
             return length;
@@ -150,16 +150,17 @@ static size_t amount_at(const char *text, const char *end, struct pm_piece *out)
         blank = 0;
     if (unit_length > 0)
         at += blank + unit_length;
-    bool alone = at >= end || space_at(at, end) || leader_at(at, end) || strchr(",;:)]=", *at);
+    bool alone =
+        at >= end || space_at(at, end) || leader_at(at, end) || strchr(",;:)]=", *at) != NULL;
     if (!alone && unit_length == 0)
         return 0;
     *out = (struct pm_piece){.text = text,
                              .length = (size_t)(at - text),
                              .number = true,
                              .amount = number.value,
-                             .unit = unit ? unit->unit : PM_JOTTED_PARTS,
+                             .unit = unit != NULL ? unit->unit : PM_JOTTED_PARTS,
                              .thousands = number.thousands};
-    if (unit && unit->unit == PM_JOTTED_MASS) {
+    if (unit != NULL && unit->unit == PM_JOTTED_MASS) {
         int64_t times = unit->times;
         if (out->amount > AMOUNT_MOST / times * 1000)
             return 0;
@@ -265,7 +266,7 @@ const char *pm_jot_words(const struct pm_jot *jot, size_t from, size_t to, const
     for (size_t i = from; i < to; i++)
         length += jot->pieces[i].length + 1;
     char *words = length > 0 ? pm_arena_array(arena, length, 1) : NULL;
-    if (!words)
+    if (words == NULL)
         return NULL;
     length = 0;
     for (size_t i = from; i < to; i++) {
@@ -274,7 +275,7 @@ const char *pm_jot_words(const struct pm_jot *jot, size_t from, size_t to, const
         memcpy(words + length, jot->pieces[i].text, jot->pieces[i].length);
         length += jot->pieces[i].length;
     }
-    while (length > 0 && strchr(without, words[length - 1]))
+    while (length > 0 && strchr(without, words[length - 1]) != NULL)
         length--;
     words[length] = '\0';
     return length > 0 ? words : NULL;
@@ -354,7 +355,7 @@ static char *strength_in_brackets(char *text, char *end, struct pm_jot *jot, str
         char *close = closing ? memchr(open, closing, (size_t)(end - open)) : NULL;
         struct pm_piece piece;
         bool apart;
-        if (!close)
+        if (close == NULL)
             continue;
         const char *inside = pass(open + 1, close, &apart);
         size_t length = inside < close ? amount_at(inside, close, &piece) : 0;
@@ -411,7 +412,7 @@ static bool is_rule(const char *text, const char *end)
 {
     size_t marks = 0;
     for (; text < end; text++) {
-        if (!strchr("-=_*~+| ", *text) && (unsigned char)*text < 0x80)
+        if (strchr("-=_*~+| ", *text) == NULL && (unsigned char)*text < 0x80)
             return false;
         if ((unsigned char)*text >= 0x80 && !starts(text, end, "\xE2\x94") &&
             !starts(text, end, "\xE2\x80\x94") && !starts(text, end, "\xE2\x80\x93") &&
@@ -467,12 +468,12 @@ void pm_jot_read(const char *text, size_t length, size_t at, struct pm_arena *ar
         text += blank;
         length -= blank;
     }
-    while (length > 0 && strchr(" \t\r\n", text[length - 1]))
+    while (length > 0 && strchr(" \t\r\n", text[length - 1]) != NULL)
         length--;
     out->text = pm_arena_text_bytes(arena, text, length);
     char *copy = pm_arena_text_bytes(arena, text, length);
     out->pieces = pm_arena_array(arena, PM_JOTTED_PIECES, sizeof *out->pieces);
-    if (!out->pieces || !copy || !out->text || length == 0)
+    if (out->pieces == NULL || copy == NULL || out->text == NULL || length == 0)
         return;
     if (is_rule(copy, copy + length)) {
         out->kind = PM_JOT_RULE;

@@ -140,7 +140,7 @@ const struct pm_figure *pm_rule_figure(const struct pm_book_rule *rule,
         *speaks = true;
         pm_strength counts = covers == PM_COVERS ? figure->limit : PM_UNKNOWN;
         /* A number stands over "no limit", which stands over a blank. */
-        bool better = !best || (counts >= 0 && (*limit < 0 || counts < *limit)) ||
+        bool better = best == NULL || (counts >= 0 && (*limit < 0 || counts < *limit)) ||
                       (counts == PM_NO_LIMIT && *limit == PM_UNKNOWN);
         if (better) {
             best = figure;
@@ -208,7 +208,7 @@ static const struct pm_book_rule *stand_in(const struct judging *judging,
         bool speaks;
         if (!own->own || strcmp(own->replaces, rule->set) != 0 || !same_name(own, rule))
             continue;
-        if (pm_rule_figure(own, judging->product, &limit, &speaks) && limit != PM_UNKNOWN)
+        if (pm_rule_figure(own, judging->product, &limit, &speaks) != NULL && limit != PM_UNKNOWN)
             return own;
     }
     return NULL;
@@ -223,7 +223,7 @@ static size_t collect_shares(struct judging *judging, const struct pm_book_rule 
         const struct pm_book_rule *own = stand_in(judging, of);
         pm_strength limit;
         bool speaks;
-        pm_rule_figure(own ? own : of, judging->product, &limit, &speaks);
+        pm_rule_figure(own != NULL ? own : of, judging->product, &limit, &speaks);
         for (size_t k = 0; k < of->member_count && count < judging->room; k++)
             judging->members[count++] = (struct pm_rule_member){of->members[k], limit};
     }
@@ -264,7 +264,7 @@ static enum pm_status judge_rule(struct judging *judging, const struct pm_book_r
     }
     made.replaced = stand_in(judging, rule) != NULL;
     struct pm_finding_rule *row = pm_list_add(&judging->found);
-    if (!row)
+    if (row == NULL)
         return pm_fail_memory(err);
     *row = made;
     return PM_OK;
@@ -386,7 +386,7 @@ static enum pm_status arrange(struct judging *judging, struct pm_error *err)
     size_t count = 0, written = 0;
     struct sorting *order = pm_alloc_array(found->count + 1, sizeof *order);
     struct pm_finding_rule *sorted = pm_alloc_array(found->count + 1, sizeof *sorted);
-    if (!order || !sorted) {
+    if (order == NULL || sorted == NULL) {
         pm_free(order);
         pm_free(sorted);
         return pm_fail_memory(err);
@@ -433,7 +433,7 @@ enum pm_status pm_book_judge(const struct pm_book *book, const struct pm_exposur
     enum pm_status status = PM_OK;
     judging.room = longest(book);
     judging.members = pm_alloc_array(judging.room, sizeof *judging.members);
-    if (!judging.members)
+    if (judging.members == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < book->count && status == PM_OK; i++)
         status = judge_rule(&judging, &book->items[i], err);
@@ -475,7 +475,7 @@ static enum pm_status label_rule(struct judging *judging, const struct pm_book_r
                    : judgement.verdict == PM_VERDICT_UNKNOWN || made.doubt ? PM_LABEL_UNKNOWN
                                                                            : PM_LABEL_BELOW;
     struct pm_label_row *row = pm_list_add(out);
-    if (!row)
+    if (row == NULL)
         return pm_fail_memory(err);
     *row = made;
     return PM_OK;
@@ -490,7 +490,7 @@ enum pm_status pm_book_label(const struct pm_book *book, const struct pm_exposur
     enum pm_status status = PM_OK;
     judging.room = longest(book);
     judging.members = pm_alloc_array(judging.room, sizeof *judging.members);
-    if (!judging.members)
+    if (judging.members == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < book->count && status == PM_OK; i++)
         status = label_rule(&judging, &book->items[i], &made, err);

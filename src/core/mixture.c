@@ -107,7 +107,7 @@ static enum pm_status lattice(struct pm_mix_design *design, size_t components,
         shares[at] = here;
         enum pm_status status =
             lattice(design, components, bounds, shares, at + 1, left - here, unit, err);
-        if (status)
+        if (status != PM_OK)
             return status;
     }
     return PM_OK;
@@ -127,7 +127,7 @@ static enum pm_status centroids(struct pm_mix_design *design, size_t components,
 {
     enum pm_status status = PM_OK;
     for (int size = 1; size <= (int)components; size++)
-        for (unsigned subset = 1; subset < 1u << components && !status; subset++) {
+        for (unsigned subset = 1; subset < 1u << components && status == PM_OK; subset++) {
             int64_t shares[PM_MIX_MOST] = {0};
             for (size_t i = 0; i < components; i++)
                 shares[i] = subset >> i & 1;
@@ -194,7 +194,7 @@ static enum pm_status add_corners(struct pm_mix_design *design, size_t component
                                   const struct corners *corners, struct pm_error *err)
 {
     enum pm_status status = PM_OK;
-    for (size_t i = 0; i < corners->count && !status; i++) {
+    for (size_t i = 0; i < corners->count && status == PM_OK; i++) {
         struct pm_mix_point point = {{0}};
         memcpy(point.part, corners->items[i].share, sizeof point.part);
         status = add(design, components, point, err);
@@ -208,7 +208,7 @@ static enum pm_status add_middles(struct pm_mix_design *design, size_t component
 {
     enum pm_status status = PM_OK;
     for (size_t a = 0; a < corners->count; a++)
-        for (size_t b = a + 1; b < corners->count && !status; b++) {
+        for (size_t b = a + 1; b < corners->count && status == PM_OK; b++) {
             struct pm_mix_point point = {{0}};
             if (common(components, bounds, &corners->items[a], &corners->items[b]) < components - 2)
                 continue;
@@ -235,9 +235,9 @@ static enum pm_status cut_design(struct pm_mix_design *design, size_t components
     struct corners corners;
     find_corners(components, bounds, &corners);
     enum pm_status status = add_corners(design, components, &corners, err);
-    if (!status && degree != 1)
+    if (status == PM_OK && degree != 1)
         status = add_middles(design, components, bounds, &corners, err);
-    if (!status)
+    if (status == PM_OK)
         status = add_centre(design, components, &corners, err);
     return status;
 }
@@ -250,11 +250,11 @@ enum pm_status pm_mix_vertices(size_t components, const struct pm_mix_bounds *bo
     struct pm_mix_design design = {.count = 0};
     struct corners corners;
     enum pm_status status = check(components, bounds, err);
-    if (status)
+    if (status != PM_OK)
         return status;
     find_corners(components, bounds, &corners);
     status = add_corners(&design, components, &corners, err);
-    if (!status)
+    if (status == PM_OK)
         *out = design;
     return status;
 }
@@ -265,9 +265,9 @@ enum pm_status pm_mix_design(size_t components, int degree, const struct pm_mix_
     struct pm_mix_design design = {.count = 0};
     int64_t shares[PM_MIX_MOST] = {0};
     enum pm_status status = check(components, bounds, err);
-    if (!status && (degree < 0 || degree > LATTICE_MOST))
+    if (status == PM_OK && (degree < 0 || degree > LATTICE_MOST))
         status = pm_fail(err, PM_REFUSED, "A lattice has a degree of 1 to %d.", LATTICE_MOST);
-    if (status)
+    if (status != PM_OK)
         return status;
     if (cuts(components, bounds))
         status = cut_design(&design, components, degree, bounds, err);
@@ -275,7 +275,7 @@ enum pm_status pm_mix_design(size_t components, int degree, const struct pm_mix_
         status = centroids(&design, components, bounds, err);
     else
         status = lattice(&design, components, bounds, shares, 0, degree, degree, err);
-    if (!status)
+    if (status == PM_OK)
         *out = design;
     return status;
 }

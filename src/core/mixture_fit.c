@@ -17,7 +17,7 @@ enum pm_status pm_mix_fit(enum pm_mix_model model, size_t components,
         return pm_fail(err, PM_REFUSED, "A %s model asks for at least %d components.",
                        pm_mix_model_word(model), model == PM_MIX_SPECIAL_CUBIC ? 3 : 2);
     double *x = pm_alloc_array(count + 1, terms * sizeof *x);
-    if (!x)
+    if (x == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < count; i++) {
         double shares[PM_MIX_MOST];

@@ -97,7 +97,7 @@ static void unpack(const struct exact *exact, uint64_t key, int64_t *sums)
 static bool add(struct pm_map *table, uint64_t sums, double probability)
 {
     struct pm_map_slot *slot = pm_map_slot(table, (int64_t)(sums + 1));
-    if (slot)
+    if (slot != NULL)
         slot->value.number += probability;
     return slot != NULL;
 }

@@ -126,7 +126,8 @@ static void draw_upright(const struct picture *picture, size_t place)
     if (!(share >= 0 && share <= 1))
         return;
     const size_t column = column_of(picture, share);
-    if (upright->label && column + pm_utf8_cells(upright->label) + 1 <= word_end(picture, place))
+    if (upright->label != NULL &&
+        column + pm_utf8_cells(upright->label) + 1 <= word_end(picture, place))
         pm_canvas_write(&picture->canvas, picture->above - 1, column, upright->label);
     for (size_t row = picture->above; !upright->unseen && row < picture->above + picture->rows;
          row++)
@@ -156,7 +157,7 @@ static enum pm_status sort_points(const struct pm_plot_series *series, struct so
                                   size_t *count, struct pm_error *err)
 {
     struct sorted *points = pm_alloc_array(series->count + 1, sizeof *points);
-    if (!points)
+    if (points == NULL)
         return pm_fail_memory(err);
     *count = 0;
     for (size_t i = 0; i < series->count; i++)
@@ -331,8 +332,8 @@ static void draw_marks(const struct picture *picture)
 static void write_title(const struct pm_plot_axis *axis, size_t cells, struct pm_text *out)
 {
     struct pm_text title = PM_TEXT_EMPTY;
-    pm_text_addf(&title, "%s%s%s", axis->title, axis->unit ? ", " : "",
-                 axis->unit ? axis->unit : "");
+    pm_text_addf(&title, "%s%s%s", axis->title, axis->unit != NULL ? ", " : "",
+                 axis->unit != NULL ? axis->unit : "");
     const char *text = pm_text_get(&title);
     pm_text_addf(out, "%.*s\n", (int)pm_utf8_fit(text, cells), text);
     out->failed = out->failed || !pm_text_ok(&title);
@@ -387,10 +388,10 @@ static enum pm_status lay_out(struct picture *picture, struct pm_error *err)
 {
     const struct pm_plot_spec *spec = picture->spec;
     for (size_t i = 0; i < spec->upright_count; i++)
-        picture->above = spec->uprights[i].label ? 1 : picture->above;
-    if (spec->y.title)
+        picture->above = spec->uprights[i].label != NULL ? 1 : picture->above;
+    if (spec->y.title != NULL)
         write_title(&spec->y, spec->width, &picture->head);
-    if (spec->x.title)
+    if (spec->x.title != NULL)
         write_title(&spec->x, spec->width, &picture->foot);
     if (spec->legend)
         write_legend(spec, &picture->foot);
@@ -422,7 +423,8 @@ static enum pm_status draw(struct picture *picture, struct pm_error *err)
 {
     const size_t height = picture->above + picture->rows + BELOW, width = picture->spec->width;
     picture->meet = pm_alloc_array(width * height, sizeof *picture->meet);
-    if (!pm_canvas_begin(&picture->canvas, width, height, picture->spec->ascii) || !picture->meet)
+    if (!pm_canvas_begin(&picture->canvas, width, height, picture->spec->ascii) ||
+        picture->meet == NULL)
         return pm_fail_memory(err);
     draw_y_axis(picture);
     draw_x_axis(picture);
@@ -463,7 +465,7 @@ static void say_value(const struct pm_plot_spec *spec, const struct pm_plot_axis
 {
     char number[PM_PLOT_NUMBER];
     pm_text_add(out, pm_plot_number(value, spec->sign, number));
-    if (axis->unit)
+    if (axis->unit != NULL)
         pm_text_addf(out, " %s", axis->unit);
 }
 
@@ -516,7 +518,7 @@ enum pm_status pm_plot_say(const struct pm_plot_spec *spec, size_t place, char *
     pm_text_add(&text, count > 0 ? "." : " nothing.");
     pm_free(points);
     char *sentence = pm_text_take(&text);
-    if (!sentence)
+    if (sentence == NULL)
         return pm_fail_memory(err);
     *out = sentence;
     return PM_OK;

@@ -173,16 +173,16 @@ enum pm_status pm_axis_make(const struct pm_plot_axis *axis, const struct pm_plo
         reach = reach_of(spec, out, upright);
     if (!isfinite(reach.to - reach.from) || !goes_somewhere(axis, out))
         return pm_fail(err, PM_INVALID, "The axis \"%s\" goes nowhere.",
-                       axis->title ? axis->title
-                       : upright   ? "y"
-                                   : "x");
+                       axis->title != NULL ? axis->title
+                       : upright           ? "y"
+                                           : "x");
     if (axis->scale == PM_PLOT_LOG)
         log_ticks(out, &reach, axis->fixed, most, spec->sign);
     else if (axis->scale == PM_PLOT_LOG1P)
         log1p_ticks(out, &reach, axis->fixed, spec->sign);
     else
         linear_ticks(out, &reach, axis->fixed, most, spec->sign);
-    if (axis->ticks)
+    if (axis->ticks != NULL)
         given_ticks(out, axis);
     out->from = scaled(out, reach.from);
     out->to = scaled(out, reach.to);

@@ -102,7 +102,7 @@ static void read_values(struct triangle *triangle)
             double share[3];
             const bool inside = shares_at(triangle, row, column, share);
             take_value(triangle, at,
-                       inside && spec->value ? spec->value(spec->context, share) : NAN);
+                       inside && spec->value != NULL ? spec->value(spec->context, share) : NAN);
         }
 }
 
@@ -184,7 +184,7 @@ static size_t keys_in_row(const struct pm_triangle_spec *spec)
 static size_t key_rows(const struct pm_triangle_spec *spec)
 {
     const size_t in_row = keys_in_row(spec);
-    return spec->value ? 1 + (PM_TRIANGLE_LEVELS + in_row - 1) / in_row : 0;
+    return spec->value != NULL ? 1 + (PM_TRIANGLE_LEVELS + in_row - 1) / in_row : 0;
 }
 
 /* What is shown, then where each mark begins: ". 1.000  : 2.200  - 3.400". */
@@ -194,10 +194,10 @@ static void write_key(const struct triangle *triangle, struct pm_text *out)
     char text[400], number[PM_PLOT_NUMBER];
     const size_t count = triangle->most > triangle->least ? PM_TRIANGLE_LEVELS : 1;
     const double step = (triangle->most - triangle->least) / PM_TRIANGLE_LEVELS;
-    if (!spec->value)
+    if (spec->value == NULL)
         return;
-    pm_print(text, sizeof text, "%s%s%s%s", spec->title ? spec->title : "value",
-             spec->unit ? ", " : "", spec->unit ? spec->unit : "",
+    pm_print(text, sizeof text, "%s%s%s%s", spec->title != NULL ? spec->title : "value",
+             spec->unit != NULL ? ", " : "", spec->unit != NULL ? spec->unit : "",
              triangle->any ? ", from:" : ": unknown");
     pm_text_addf(out, "%.*s\n", (int)pm_utf8_fit(text, spec->width), text);
     for (size_t i = 0; triangle->any && i < count; i++) {
@@ -237,7 +237,8 @@ static enum pm_status make(struct triangle *triangle, struct pm_error *err)
     triangle->side = (double)(triangle->rows - 1) * CELL_RATIO / SIDE_RATIO;
     const size_t height = HEAD_ROWS + triangle->rows + NAME_ROWS;
     triangle->values = pm_alloc_array(spec->width * height, sizeof *triangle->values);
-    if (!pm_canvas_begin(&triangle->canvas, spec->width, height, spec->ascii) || !triangle->values)
+    if (!pm_canvas_begin(&triangle->canvas, spec->width, height, spec->ascii) ||
+        triangle->values == NULL)
         return pm_fail_memory(err);
     for (size_t at = 0; at < spec->width * height; at++)
         triangle->values[at] = NAN;
@@ -261,7 +262,7 @@ enum pm_status pm_triangle_draw(const struct pm_triangle_spec *spec, struct pm_p
         status = make(&triangle, err);
     if (status == PM_OK) {
         draw_values(&triangle);
-        if (!spec->value)
+        if (spec->value == NULL)
             draw_sides(&triangle);
         draw_points(&triangle);
         draw_names(&triangle);
@@ -283,7 +284,7 @@ static void say_at(const struct triangle *triangle, const char *word, double val
     char number[PM_PLOT_NUMBER];
     shares_at(triangle, at / triangle->canvas.width, at % triangle->canvas.width, share);
     pm_text_addf(out, "%s %s%s%s at ", word, pm_plot_number(value, spec->sign, number),
-                 spec->unit ? " " : "", spec->unit ? spec->unit : "");
+                 spec->unit != NULL ? " " : "", spec->unit != NULL ? spec->unit : "");
     for (int i = 0; i < 3; i++)
         pm_text_addf(out, "%s%s %.0f %%", i > 0 ? ", " : "", spec->names[i], 100 * share[i]);
 }
@@ -306,7 +307,7 @@ enum pm_status pm_triangle_say(const struct pm_triangle_spec *spec, char **out,
     release(&triangle);
     char *sentence = status == PM_OK ? pm_text_take(&text) : NULL;
     pm_text_release(&text);
-    if (status == PM_OK && !sentence)
+    if (status == PM_OK && sentence == NULL)
         return pm_fail_memory(err);
     if (status == PM_OK)
         *out = sentence;

@@ -80,7 +80,7 @@ enum pm_status pm_reading_line(const char *line, enum pm_reading *kind, pm_mass 
     pm_int128 value;
     const char *at = find_number(line, &negative);
     *kind = PM_READING_NONE;
-    if (!at)
+    if (at == NULL)
         return PM_OK;
     if (!read_digits(&at, &value))
         return pm_fail(err, PM_INVALID, "The balance said a number that is no mass: \"%.40s\".",

@@ -72,7 +72,7 @@ static enum pm_status scale(struct rescue *rescue, int core, size_t by, struct p
     const struct pm_rescue_line *measure = &rescue->lines[by];
     int64_t *weights = pm_alloc_array(rescue->count + 1, sizeof *weights);
     pm_int128 sum = 0;
-    if (!weights)
+    if (weights == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < rescue->count; i++) {
         weights[i] = takes_part(rescue, i, core) && i != by ? rescue->lines[i].target : 0;
@@ -173,7 +173,7 @@ enum pm_status pm_rescue_targets(enum pm_rescue_way way, const struct pm_rescue_
         targets[i] = lines[i].target;
         any = any || is_over(&rescue, i);
     }
-    if (left)
+    if (left != NULL)
         *left = 0;
     if (!any)
         return pm_fail(err, PM_REFUSED, "Nothing is over.");
@@ -188,7 +188,7 @@ enum pm_status pm_rescue_targets(enum pm_rescue_way way, const struct pm_rescue_
         status = pull_down(&rescue, &rest, err);
     else
         accept(&rescue);
-    if (left)
+    if (left != NULL)
         *left = rest;
     return status;
 }

@@ -123,7 +123,7 @@ static enum pm_status take_points(const struct pm_smell_series *series, size_t c
     for (size_t i = 0; i < count; i++)
         all += series[i].count;
     struct pm_plot_point *points = pm_alloc_array(all + 1, sizeof *points), *next = points;
-    if (!points)
+    if (points == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < count; i++) {
         plotted[i] = (struct pm_plot_series){series[i].name, next, series[i].count, false, false};
@@ -175,7 +175,7 @@ enum pm_status pm_smell_plot(const struct pm_smell_series *series, size_t count,
         return status;
     name_times(&axes);
     name_levels(&axes, height);
-    name_stages(&axes, bounds ? bounds : &usual);
+    name_stages(&axes, bounds != NULL ? bounds : &usual);
     const struct pm_plot_spec spec = {
         .width = width,
         .height = height,

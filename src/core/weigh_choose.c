@@ -194,7 +194,7 @@ static void keep(struct search *search, struct cell *cell)
     if (count == 0 || search->failed)
         return;
     cell->ways = pm_alloc_array(count, sizeof *cell->ways);
-    if (!cell->ways) {
+    if (cell->ways == NULL) {
         search->failed = true;
         return;
     }
@@ -259,7 +259,7 @@ static bool way_through(struct search *search)
     if (search->too_large)
         return false;
     search->cells = pm_alloc_array(cells, sizeof *search->cells);
-    search->failed = search->failed || !search->cells;
+    search->failed = search->failed || search->cells == NULL;
     if (search->failed)
         return false;
     search->cell_count = cells;
@@ -313,7 +313,7 @@ static int room_made(const struct search *search)
 static enum pm_status search_begin(struct search *search, struct pm_error *err)
 {
     search->most = pm_alloc_array((search->count + 1) * (search->solvents + 1), sizeof(pm_mass));
-    if (!search->most)
+    if (search->most == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < search->count; i++)
         for (size_t x = 0; x < search->solvents; x++) {
@@ -376,7 +376,7 @@ static void raise_smallest(struct search *search)
     for (size_t i = 0; i < search->count; i++)
         all += search->items[i].count;
     pm_mass *masses = pm_alloc_array(all + 1, sizeof *masses);
-    search->failed = search->failed || !masses;
+    search->failed = search->failed || masses == NULL;
     if (search->failed)
         return;
     for (size_t i = 0; i < search->count; i++)
@@ -427,7 +427,7 @@ static void read_choices(const struct search *search, struct pm_weigh_item *item
             int small_left = small - takes_small(search, &items[i], choice);
             int made_left = made - takes_made(search, choice);
             if (!usable(search, choice) || small_left < 0 || made_left < 0 ||
-                (taken && choice->age >= taken->age))
+                (taken != NULL && choice->age >= taken->age))
                 continue;
             memcpy(after, carried, sizeof after);
             if (choice->solvent >= 0)
@@ -437,7 +437,7 @@ static void read_choices(const struct search *search, struct pm_weigh_item *item
             taken = choice;
             items[i].chosen = k;
         }
-        if (!taken) /* cannot happen: there is a way through */
+        if (taken == NULL) /* cannot happen: there is a way through */
             return;
         small -= takes_small(search, &items[i], taken);
         made -= takes_made(search, taken);
@@ -486,7 +486,7 @@ static enum pm_status choose_somehow(struct search *search, struct pm_weigh_item
 {
     struct pm_weigh_outcome climbed;
     size_t *chosen = pm_alloc_array(search->count + 1, sizeof *chosen);
-    if (!chosen)
+    if (chosen == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < search->count; i++)
         chosen[i] = items[i].chosen;
@@ -509,14 +509,14 @@ enum pm_status pm_weigh_choose(struct pm_weigh_item *items, size_t count, const 
         .items = items, .count = count, .solvents = solvents, .budgets = budgets, .made_too = true};
     bool found = false;
     enum pm_status status = check(items, count, solvents, err);
-    if (!status)
+    if (status == PM_OK)
         status = search_begin(&search, err);
-    if (status)
+    if (status != PM_OK)
         return status;
     status = choose_exactly(&search, items, out, &found, err);
-    if (!status && (search.cut || search.too_large))
+    if (status == PM_OK && (search.cut || search.too_large))
         status = choose_somehow(&search, items, out, &found, err);
-    if (!status && !found)
+    if (status == PM_OK && !found)
         status = pm_fail(err, PM_REFUSED,
                          "The formula holds too little solvent for any of its dilutions.");
     search_end(&search);
@@ -535,9 +535,9 @@ enum pm_status pm_weigh_smallest(const struct pm_weigh_item *items, size_t count
                             .any_small = true,
                             .any_made = true};
     enum pm_status status = check(items, count, solvents, err);
-    if (!status)
+    if (status == PM_OK)
         status = search_begin(&search, err);
-    if (status)
+    if (status != PM_OK)
         return status;
     bool found = way_through(&search);
     if (found)

@@ -87,7 +87,7 @@ static void step_all(struct climb *climb, enum aim aim)
                 least = cost;
             }
         }
-        if (!item)
+        if (item == NULL)
             return;
         change(climb, item, choice);
     }
@@ -100,10 +100,10 @@ static void raise_smallest(struct climb *climb)
         struct pm_weigh_item *smallest = NULL;
         double cost;
         for (size_t i = 0; i < climb->count; i++)
-            if (!smallest || now(&climb->items[i])->mass < now(smallest)->mass)
+            if (smallest == NULL || now(&climb->items[i])->mass < now(smallest)->mass)
                 smallest = &climb->items[i];
-        size_t choice = smallest ? cheapest(climb, smallest, LARGER, &cost) : 0;
-        if (!smallest || choice == smallest->count)
+        size_t choice = smallest != NULL ? cheapest(climb, smallest, LARGER, &cost) : 0;
+        if (smallest == NULL || choice == smallest->count)
             return;
         change(climb, smallest, choice);
     }

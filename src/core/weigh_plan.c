@@ -98,7 +98,7 @@ static enum pm_status order_group(struct pm_weigh_bottle *group, size_t count, p
                                   struct pm_error *err)
 {
     struct pm_stock_bottle *order = pm_alloc_array(count, sizeof *order);
-    if (!order)
+    if (order == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < count; i++)
         order[i] = group[i].stock;
@@ -113,7 +113,7 @@ static enum pm_status sort_bottles(struct planner *planner, const struct pm_weig
                                    size_t count, struct pm_error *err)
 {
     planner->bottles = pm_alloc_array(count + 1, sizeof *planner->bottles);
-    if (!planner->bottles)
+    if (planner->bottles == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < count; i++)
         if (bottles[i].stock.left > 0)
@@ -312,7 +312,7 @@ static enum pm_status rank_by_age(struct planner *planner, struct pm_error *err)
     const size_t first = planner->item_first[planner->item_count];
     const size_t count = planner->way_count - first;
     struct pm_stock_bottle *order = pm_alloc_array(count + 1, sizeof *order);
-    if (!order)
+    if (order == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < count; i++)
         order[i] = planner->bottles[planner->ways[first + i].first].stock;
@@ -529,7 +529,7 @@ static enum pm_status settle(struct writing *writing, struct pm_error *err)
     if (sum == writing->planner->wish->mass)
         return PM_OK;
     int64_t *targets = pm_alloc_array(plan->count + 1, sizeof *targets);
-    if (!targets)
+    if (targets == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < plan->count; i++)
         targets[i] = plan->pours[i].target;
@@ -564,7 +564,7 @@ static enum pm_status put_in_order(struct writing *writing, struct pm_error *err
     const struct planner *planner = writing->planner;
     const enum pm_weigh_order order = planner->wish->order;
     struct keyed *keyed = pm_alloc_array(plan->count + 1, sizeof *keyed);
-    if (!keyed)
+    if (keyed == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < plan->count; i++) {
         struct keyed *one = &keyed[i];
@@ -633,14 +633,14 @@ static enum pm_status choose(struct planner *planner, struct pm_weigh_outcome *o
         return PM_OK;
     if (!planner->wish->dilute) {
         fewer = pm_alloc_array(planner->item_count, sizeof *fewer);
-        if (!fewer)
+        if (fewer == NULL)
             return pm_fail_memory(err);
         drop_made(planner, fewer);
         items = fewer;
     }
     enum pm_status status = pm_weigh_choose(items, planner->item_count, planner->budgets,
                                             planner->budget_count, outcome, err);
-    for (size_t i = 0; fewer && status == PM_OK && i < planner->item_count; i++)
+    for (size_t i = 0; fewer != NULL && status == PM_OK && i < planner->item_count; i++)
         planner->items[i].chosen = fewer[i].chosen;
     pm_free(fewer);
     return status;
@@ -666,7 +666,8 @@ static enum pm_status prepare(struct planner *planner, const struct pm_weigh_bot
     planner->items = pm_alloc_array(room, sizeof *planner->items);
     planner->item_need = pm_alloc_array(room, sizeof *planner->item_need);
     planner->item_first = pm_alloc_array(room, sizeof *planner->item_first);
-    if (!planner->amounts || !planner->items || !planner->item_need || !planner->item_first)
+    if (planner->amounts == NULL || planner->items == NULL || planner->item_need == NULL ||
+        planner->item_first == NULL)
         return pm_fail_memory(err);
     enum pm_status status = weigh_amounts(planner, err);
     if (status == PM_OK)

@@ -30,8 +30,8 @@ static enum pm_status program_new(struct pm_program *program, size_t columns, si
     program->matrix = pm_alloc_array(columns * rows, sizeof *program->matrix);
     program->right = pm_alloc_array(rows, sizeof *program->right);
     program->equal = pm_alloc_array(rows, sizeof *program->equal);
-    if (program->cost && program->least && program->most && program->matrix && program->right &&
-        program->equal)
+    if (program->cost != NULL && program->least != NULL && program->most != NULL &&
+        program->matrix != NULL && program->right != NULL && program->equal != NULL)
         return PM_OK;
     pm_program_release(program);
     return pm_fail_memory(err);

@@ -57,7 +57,7 @@ enum pm_status pm_balance_put(struct pm_library *library, struct pm_balance_row 
     int64_t id = row->id;
     int64_t made_at = id == 0 ? pm_library_now(library) : row->made_at;
     char *folded = pm_store_fold(row->name);
-    if (!folded)
+    if (folded == NULL)
         return pm_fail_memory(err);
     enum pm_status status = pm_library_begin(library, err);
     if (status == PM_OK) {

@@ -32,7 +32,7 @@ enum pm_status pm_balance_port_open(const char *path, struct pm_balance_port **o
                                     struct pm_error *err)
 {
     struct pm_balance_port *port = pm_alloc_array(1, sizeof *port);
-    if (!port)
+    if (port == NULL)
         return pm_fail_memory(err);
     /* Not to wait for whoever writes into a pipe, nor to become the terminal's owner. */
     port->fd = open(path, O_RDONLY | O_NONBLOCK | O_NOCTTY | O_CLOEXEC);
@@ -48,7 +48,7 @@ enum pm_status pm_balance_port_open(const char *path, struct pm_balance_port **o
 
 void pm_balance_port_close(struct pm_balance_port *port)
 {
-    if (!port)
+    if (port == NULL)
         return;
     close(port->fd);
     pm_free(port);

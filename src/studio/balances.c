@@ -15,7 +15,7 @@ static enum pm_status read_in_use(struct pm_studio *studio, int64_t *id, struct 
 {
     char *text = NULL;
     enum pm_status status = pm_setting_get(studio->library, IN_USE, &text, err);
-    *id = text ? strtoll(text, NULL, 10) : 0;
+    *id = text != NULL ? strtoll(text, NULL, 10) : 0;
     pm_free(text);
     return status;
 }
@@ -55,17 +55,18 @@ static enum pm_status find(struct pm_studio *studio, const char *name, int64_t i
         return status;
     bool found = false;
     for (size_t i = 0; i < rows.count && !found; i++) {
-        found = name ? pm_fold_equal(rows.items[i].name, name) : rows.items[i].id == id;
+        found = name != NULL ? pm_fold_equal(rows.items[i].name, name) : rows.items[i].id == id;
         if (found)
             *out = rows.items[i];
     }
     if (found)
-        out->name = arena ? pm_arena_text(arena, out->name) : NULL;
+        out->name = arena != NULL ? pm_arena_text(arena, out->name) : NULL;
     pm_list_release(&rows);
     if (!found)
-        return name ? pm_fail(err, PM_MISSING, "There is no balance called \"%.60s\".", name)
-                    : pm_fail(err, PM_MISSING, "There is no balance number %lld.", (long long)id);
-    return arena ? pm_arena_status(arena, err) : PM_OK;
+        return name != NULL
+                   ? pm_fail(err, PM_MISSING, "There is no balance called \"%.60s\".", name)
+                   : pm_fail(err, PM_MISSING, "There is no balance number %lld.", (long long)id);
+    return arena != NULL ? pm_arena_status(arena, err) : PM_OK;
 }
 
 enum pm_status pm_balance_find(struct pm_studio *studio, const char *name, int64_t *id,
@@ -83,7 +84,7 @@ enum pm_status pm_balance_find(struct pm_studio *studio, const char *name, int64
 static enum pm_status check(const struct pm_balance_row *row, struct pm_error *err)
 {
     const struct pm_balance *is = &row->is;
-    if (!row->name)
+    if (row->name == NULL)
         return pm_fail_at(err, "name", PM_INVALID, "A balance has a name.");
     if (is->readability <= 0)
         return pm_fail_at(err, "readability", PM_INVALID,
@@ -129,7 +130,7 @@ enum pm_status pm_balance_add(struct pm_studio *studio, const char *const *value
         status = write_in_use(studio, row.id, err);
     status = pm_change_end(studio, status, err);
     pm_arena_release(&arena);
-    if (status == PM_OK && id)
+    if (status == PM_OK && id != NULL)
         *id = row.id;
     return status;
 }
@@ -184,20 +185,20 @@ enum pm_status pm_weigh_means(struct pm_studio *studio, const struct pm_weigh_ho
     int64_t in_use = 0;
     *out = (struct pm_weigh_means){.tolerance = PM_WEIGH_TOLERANCE, .order = PM_WEIGH_TRACES};
     enum pm_status status = PM_OK;
-    if (how->balance)
+    if (how->balance != NULL)
         status = find(studio, how->balance, 0, arena, &row, err);
     else if ((status = read_in_use(studio, &in_use, err)) == PM_OK && in_use != 0 &&
-             !how->readability)
+             how->readability == NULL)
         status = find(studio, NULL, in_use, arena, &row, err);
-    if (status == PM_OK && how->readability)
+    if (status == PM_OK && how->readability != NULL)
         status = pm_mass_read(how->readability, &row.is.readability, err);
     if (status == PM_OK && row.is.readability <= 0)
         status = pm_fail(err, PM_INVALID, "A balance reads some step.");
-    if (status == PM_OK && how->least)
+    if (status == PM_OK && how->least != NULL)
         status = pm_mass_read(how->least, &row.is.least, err);
-    if (status == PM_OK && how->tolerance)
+    if (status == PM_OK && how->tolerance != NULL)
         status = pm_strength_read(how->tolerance, &out->tolerance, err);
-    if (status == PM_OK && how->order && !pm_weigh_order_from_word(how->order, &out->order))
+    if (status == PM_OK && how->order != NULL && !pm_weigh_order_from_word(how->order, &out->order))
         status = pm_fail(err, PM_INVALID, "\"%.40s\" is no order: %s.", how->order,
                          PM_WEIGH_ORDER_WORDS);
     out->balance = row.is;

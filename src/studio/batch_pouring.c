@@ -72,7 +72,7 @@ static enum pm_status write_plan(struct pm_studio *studio, int64_t batch,
                                  .cumulative = weighing->cumulative,
                                  .way = "planned"};
     struct pm_batch_line *lines = pm_alloc_array(weighing->count + 1, sizeof *lines);
-    if (!lines)
+    if (lines == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < weighing->count; i++) {
         const struct pm_weigh_line *line = &weighing->items[i];
@@ -154,7 +154,7 @@ enum pm_status pm_batch_start(struct pm_studio *studio, int64_t planned, int64_t
     if (status != PM_OK)
         return status;
     status = pm_change_end(studio, start(studio, &batch, trial, mass, how, made_by, err), err);
-    if (status == PM_OK && id)
+    if (status == PM_OK && id != NULL)
         *id = batch;
     return status;
 }
@@ -225,7 +225,7 @@ static void judge(struct pm_batch_record *record)
 static enum pm_status compose(struct pm_batch_record *record, struct pm_error *err)
 {
     int64_t *weights = pm_alloc_array(record->count * 2 + 1, sizeof *weights);
-    if (!weights)
+    if (weights == NULL)
         return pm_fail_memory(err);
     int64_t *is = weights, *was = weights + record->count;
     pm_mass whole = 0;
@@ -252,7 +252,7 @@ static enum pm_status name_lines(struct pm_studio *studio, struct pm_batch_recor
 {
     enum pm_status status = PM_OK;
     const char **names = pm_arena_array(&record->arena, record->count * 2 + 1, sizeof *names);
-    if (!names)
+    if (names == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < record->count && status == PM_OK; i++) {
         status = name_line(studio, record, &record->items[i], err);
@@ -284,7 +284,7 @@ static enum pm_status read_record(struct pm_studio *studio, int64_t id, struct p
     if (status == PM_OK) {
         out->base = kept->trial.base;
         out->items = pm_arena_array(&out->arena, lines.count + 1, sizeof *out->items);
-        out->count = out->items ? lines.count : 0;
+        out->count = out->items != NULL ? lines.count : 0;
         status = pm_arena_status(&out->arena, err);
     }
     for (size_t i = 0; status == PM_OK && i < out->count; i++)
@@ -389,7 +389,7 @@ static enum pm_status mass_poured(const struct pm_batch_record *record,
     pm_mass sum = 0;
     char poured[PM_AMOUNT_TEXT];
     *out = pouring->mass;
-    if (!pouring->sum)
+    if (pouring->sum == NULL)
         return pouring->mass > 0 && pouring->mass <= PM_MASS_MAX
                    ? PM_OK
                    : pm_fail_at(err, "mass", PM_INVALID, "Say what was poured, above zero.");
@@ -431,7 +431,7 @@ static enum pm_status pour_one(struct pm_shelf_step *step, struct pm_batch_recor
     if (status != PM_OK)
         return status;
     const struct pm_rescue_line now = {.target = line->target, .poured = line->poured + pour.mass};
-    if (over)
+    if (over != NULL)
         *over = pm_rescue_over(&now, &record->plan.balance, record->plan.tolerance);
     pm_step_say(step, "Poured %s of %s for batch %lld", pm_mass_exact(pour.mass, '.', amount),
                 line->name, (long long)record->batch.id);
@@ -443,7 +443,7 @@ enum pm_status pm_batch_pour(struct pm_studio *studio, const struct pm_pouring *
 {
     struct pm_shelf_step step;
     struct pm_batch_record record;
-    if (missing)
+    if (missing != NULL)
         *missing = 0;
     enum pm_status status = pm_step_begin(&step, studio, err);
     if (status != PM_OK)
@@ -464,7 +464,7 @@ static enum pm_status correct_one(struct pm_shelf_step *step, struct pm_batch_re
     for (size_t i = 0; i < record->pours.count; i++)
         if (record->pours.items[i].id == id)
             old = &record->pours.items[i];
-    if (!old)
+    if (old == NULL)
         return pm_fail(err, PM_MISSING, "Batch %lld has no pour number %lld.",
                        (long long)record->batch.id, (long long)id);
     if (!old->in_force)
@@ -527,7 +527,7 @@ enum pm_status pm_batch_mark(struct pm_studio *studio, int64_t id, enum pm_batch
                          pm_batch_word(batch.state));
     if (status == PM_OK)
         status = pm_clean_text(text, "The note", NOTE_BYTES, &note, err);
-    if (status == PM_OK && kind == PM_BATCH_NOTE && !note)
+    if (status == PM_OK && kind == PM_BATCH_NOTE && note == NULL)
         status = pm_fail(err, PM_INVALID, "The note is empty.");
     if (status == PM_OK && (kind == PM_BATCH_NOTE || kind != batch.state))
         status = happen(studio, id, kind, note, err);
@@ -577,7 +577,7 @@ static enum pm_status fill_offer(struct pm_studio *studio, const struct pm_batch
 {
     enum pm_status status = PM_OK;
     offer->items = pm_arena_array(arena, record->count + 1, sizeof *offer->items);
-    if (!offer->items)
+    if (offer->items == NULL)
         return pm_fail_memory(err);
     offer->in_stock = true;
     for (size_t i = 0; i < record->count && status == PM_OK; i++) {
@@ -606,7 +606,7 @@ static enum pm_status find_ways(struct pm_studio *studio, const struct pm_batch_
     struct pm_kept *kept;
     enum pm_status status = pm_studio_kept(studio, record->batch.trial, true, &kept, err);
     struct pm_rescue_line *lines = pm_alloc_array(record->count + 1, sizeof *lines);
-    if (!lines)
+    if (lines == NULL)
         return pm_fail_memory(err);
     if (status == PM_OK)
         rescue_lines(record, &kept->trial, lines);
@@ -618,7 +618,7 @@ static enum pm_status find_ways(struct pm_studio *studio, const struct pm_batch_
         struct pm_error why = {0};
         *offer = (struct pm_rescue_offer){.way = (enum pm_rescue_way)way};
         offer->targets = pm_arena_array(&out->arena, record->count + 1, sizeof *offer->targets);
-        if (!offer->targets) {
+        if (offer->targets == NULL) {
             status = pm_fail_memory(err);
             break;
         }
@@ -682,11 +682,11 @@ static enum pm_status rescue(struct pm_studio *studio, int64_t id, enum pm_rescu
     for (size_t i = 0; i < offers.count; i++)
         if (offers.items[i].way == way)
             offer = &offers.items[i];
-    if (status == PM_OK && !offer)
+    if (status == PM_OK && offer == NULL)
         status = pm_fail(err, PM_REFUSED, "That way does not lead out here.");
     struct pm_batch_line *lines =
         status == PM_OK ? pm_alloc_array(record.count + 1, sizeof *lines) : NULL;
-    if (status == PM_OK && !lines)
+    if (status == PM_OK && lines == NULL)
         status = pm_fail_memory(err);
     for (size_t i = 0; status == PM_OK && i < record.count; i++)
         lines[i] = (struct pm_batch_line){.line = record.items[i].line,
@@ -723,8 +723,8 @@ static enum pm_status made_up_material(struct pm_studio *studio,
     enum pm_status status = pm_made_up_get(studio->library, record->batch.trial, material, err);
     if (status != PM_OK || *material != 0)
         return status;
-    pm_print(name, sizeof name, "%s", as_name ? as_name : record->batch.title);
-    for (char *at = name; !as_name && *at; at++)
+    pm_print(name, sizeof name, "%s", as_name != NULL ? as_name : record->batch.title);
+    for (char *at = name; as_name == NULL && *at; at++)
         *at = *at == '/' ? ' ' : *at;
     const struct pm_material_form form = {.name = name, .kind = "blend"};
     status = pm_shelf_add(studio, &form, material, err);
@@ -751,7 +751,7 @@ static enum pm_status as_weighed(const struct pm_batch_record *record, struct pm
 {
     int64_t *parts = pm_alloc_array(record->count + 1, sizeof *parts);
     pm_trial_init(out, record->base, PM_SHARE);
-    if (!parts)
+    if (parts == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < record->count; i++)
         parts[i] = record->items[i].poured;
@@ -846,9 +846,9 @@ enum pm_status pm_batch_finish(struct pm_studio *studio, int64_t id, const struc
     if (status != PM_OK)
         return status;
     status = pm_change_end(studio, finish(studio, id, end, &made, &kept, err), err);
-    if (bottle)
+    if (bottle != NULL)
         *bottle = status == PM_OK ? made : 0;
-    if (number)
+    if (number != NULL)
         *number = status == PM_OK ? kept : 0;
     return status;
 }

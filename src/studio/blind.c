@@ -227,7 +227,7 @@ static enum pm_status draw_servings(const struct pm_panel_row *row, size_t sampl
     struct pm_random random;
     uint8_t *orders = pm_alloc(rounds * each);
     uint16_t *codes = pm_alloc_array(rounds * codes_each, sizeof *codes);
-    enum pm_status status = orders && codes ? PM_OK : pm_fail_memory(err);
+    enum pm_status status = orders != NULL && codes != NULL ? PM_OK : pm_fail_memory(err);
     pm_random_seed(&random, row->seed);
     if (status == PM_OK)
         status = pm_panel_orders(row->kind, samples, rounds, &random, orders, err);
@@ -274,7 +274,7 @@ static enum pm_status say_made(const struct pm_panel_row *row, size_t samples,
     }
     pm_text_release(&sentence);
     pm_text_release(&power);
-    if (!made.sentence)
+    if (made.sentence == NULL)
         return pm_fail_memory(err);
     *out = made;
     return PM_OK;
@@ -290,7 +290,7 @@ static enum pm_status make(struct pm_studio *studio, const struct pm_blind_form 
         return status;
     const size_t count = (size_t)row.rounds * pm_panel_servings(row.kind, samples);
     struct pm_serving *servings = pm_arena_array(arena, count, sizeof *servings);
-    status = servings ? draw_servings(&row, samples, servings, err) : pm_fail_memory(err);
+    status = servings != NULL ? draw_servings(&row, samples, servings, err) : pm_fail_memory(err);
     if (status == PM_OK)
         status = pm_panel_insert(studio->library, &row, form->trials, samples, servings, count,
                                  &row.id, err);
@@ -337,7 +337,8 @@ static enum pm_status begin_sample(struct pm_studio *studio, struct pm_blind_pag
     enum pm_status status = pm_smell_title(studio, trial, &page->samples[at].title, err);
     page->samples[at].codes = pm_alloc_array(vials, sizeof *page->samples[at].codes);
     page->samples[at].references = pm_alloc_array(vials, sizeof *page->samples[at].references);
-    if (status == PM_OK && (!page->samples[at].codes || !page->samples[at].references))
+    if (status == PM_OK &&
+        (page->samples[at].codes == NULL || page->samples[at].references == NULL))
         status = pm_fail_memory(err);
     return status;
 }
@@ -388,7 +389,7 @@ enum pm_status pm_blind_fill(struct pm_studio *studio, int64_t id, struct pm_bli
                                 "Best let somebody else fill the vials. To be your own blind "
                                 "assessor, fill and label them from this page, put it away, "
                                 "shuffle the vials, and let some hours go by.");
-        status = page.advice ? PM_OK : pm_fail_memory(err);
+        status = page.advice != NULL ? PM_OK : pm_fail_memory(err);
     }
     if (status == PM_OK)
         *out = page;
@@ -410,7 +411,7 @@ int pm_codes_next(const char **text, bool *tied)
         return 0;
     }
     const size_t digits = strspn(at, "0123456789");
-    if (digits != 3 || !strchr(" \t,=", at[3]) || at[0] == '0')
+    if (digits != 3 || strchr(" \t,=", at[3]) == NULL || at[0] == '0')
         return -1;
     *text = at + 3;
     return (at[0] - '0') * 100 + (at[1] - '0') * 10 + (at[2] - '0');
@@ -498,12 +499,12 @@ static enum pm_status check_standing(const struct pm_panel_answer *standing, int
                                      bool correct, struct pm_error *err)
 {
     char at[PM_TIME_TEXT];
-    if (standing && !correct)
+    if (standing != NULL && !correct)
         return pm_fail(err, PM_REFUSED,
                        "Round %lld was answered already: %s, on %s. To replace that answer, say "
                        "that this one corrects it.",
                        (long long)round, standing->answer, pm_time_format(standing->at, at));
-    if (!standing && correct)
+    if (standing == NULL && correct)
         return pm_fail(err, PM_REFUSED, "Round %lld has no answer yet that could be corrected.",
                        (long long)round);
     return PM_OK;
@@ -527,9 +528,9 @@ static enum pm_status write_answer(struct pm_studio *studio, const struct answer
         const struct pm_panel_answer answer = {
             .round = answering->round,
             .answer = pm_text_get(&answering->answer),
-            .assessor = assessor || !standing ? assessor : standing->assessor,
+            .assessor = assessor != NULL || standing == NULL ? assessor : standing->assessor,
             .at = pm_studio_now(studio),
-            .corrects = standing ? standing->id : 0};
+            .corrects = standing != NULL ? standing->id : 0};
         *replaced = standing;
         status = pm_panel_answer_insert(studio->library, answering->row->id, &answer, &id, err);
     }
@@ -559,7 +560,7 @@ static enum pm_status answer_open(struct pm_studio *studio, const struct pm_pane
                      replaced ? " in place of the earlier answer" : "",
                      (long long)(row->answered + !replaced), (long long)row->rounds);
         struct pm_blind_said said = {answering.round, pm_text_take(&sentence)};
-        status = said.sentence ? PM_OK : pm_fail_memory(err);
+        status = said.sentence != NULL ? PM_OK : pm_fail_memory(err);
         if (status == PM_OK)
             *out = said;
     }

@@ -69,7 +69,7 @@ static enum pm_status open_answers(struct pm_studio *studio, struct pm_blind_she
     for (size_t i = 0; i < answers.count; i++) {
         const struct pm_panel_answer *answer = &answers.items[i];
         struct pm_blind_round *round = round_of(sheet, answer->round);
-        if (!round)
+        if (round == NULL)
             continue;
         if (answer->corrected) {
             round->replaced++;
@@ -92,7 +92,7 @@ static enum pm_status fill_rounds(struct pm_blind_sheet *sheet, const struct pm_
         return pm_fail(err, PM_DAMAGED, "Codes of the blind test \"%s\" are missing.", sheet->name);
     sheet->rounds = pm_arena_array(&sheet->arena, (size_t)sheet->planned, sizeof *sheet->rounds);
     sheet->vials = pm_arena_array(&sheet->arena, vials, sizeof *sheet->vials);
-    if (!sheet->rounds || !sheet->vials)
+    if (sheet->rounds == NULL || sheet->vials == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < vials; i++)
         sheet->vials[i] = (struct pm_blind_vial){
@@ -194,14 +194,15 @@ static void judge_difference(struct pm_blind_sheet *sheet)
     const double alpha = (double)sheet->alpha / (double)PM_NEAT;
     int64_t chosen[2] = {0, 0};
     for (int64_t i = 0; i < sheet->planned; i++) {
-        const int sample = sheet->rounds[i].answer ? chosen_sample(sheet, &sheet->rounds[i]) : -1;
+        const int sample =
+            sheet->rounds[i].answer != NULL ? chosen_sample(sheet, &sheet->rounds[i]) : -1;
         if (sample == 0 || sample == 1)
             chosen[sample]++;
     }
     result->more_chosen = chosen[0] == chosen[1] ? -1 : chosen[1] > chosen[0];
     for (int64_t i = 0; i < sheet->planned; i++) {
         struct pm_blind_round *round = &sheet->rounds[i];
-        if (!round->answer)
+        if (round->answer == NULL)
             continue;
         round->correct =
             chosen_sample(sheet, round) >= 0 &&
@@ -252,11 +253,11 @@ static enum pm_status judge_ranking(struct pm_blind_sheet *sheet, struct pm_erro
     struct pm_friedman friedman;
     const size_t answers = (size_t)sheet->answered, samples = sheet->sample_count;
     double *ranks = pm_alloc_array(answers * samples, sizeof *ranks);
-    if (!ranks)
+    if (ranks == NULL)
         return pm_fail_memory(err);
     size_t row = 0;
     for (int64_t i = 0; i < sheet->planned; i++)
-        if (sheet->rounds[i].answer)
+        if (sheet->rounds[i].answer != NULL)
             rank_round(sheet, &sheet->rounds[i], &ranks[row++ * samples]);
     enum pm_status status = pm_panel_friedman(ranks, answers, samples, sheet->seed, &friedman, err);
     for (size_t i = 0; status == PM_OK && i < answers * samples; i++)
@@ -281,7 +282,7 @@ static enum pm_status judge_ranking(struct pm_blind_sheet *sheet, struct pm_erro
 
 static const char *assessor_of(const struct pm_blind_round *round)
 {
-    return round->assessor ? round->assessor : "";
+    return round->assessor != NULL ? round->assessor : "";
 }
 
 /* Who answered how often, in the order of first answers. Returns how many; says so in words where
@@ -294,10 +295,10 @@ static size_t count_assessors(const struct pm_blind_sheet *sheet, struct pm_text
     for (int64_t i = 0; i < sheet->planned; i++) {
         const char *name = assessor_of(&sheet->rounds[i]);
         int64_t count = 0;
-        bool earlier = !sheet->rounds[i].answer;
+        bool earlier = sheet->rounds[i].answer == NULL;
         for (int64_t j = 0; !earlier && j < sheet->planned; j++) {
-            const bool same =
-                sheet->rounds[j].answer && strcmp(assessor_of(&sheet->rounds[j]), name) == 0;
+            const bool same = sheet->rounds[j].answer != NULL &&
+                              strcmp(assessor_of(&sheet->rounds[j]), name) == 0;
             earlier = same && j < i;
             count += same;
         }
@@ -357,17 +358,17 @@ static void say_task(const struct pm_blind_sheet *sheet, struct pm_text *out)
         pm_text_addf(out,
                      "Smell the two in the order given. %s Answer its code; when in doubt, "
                      "guess.",
-                     question ? question : "Which one do you choose?");
+                     question != NULL ? question : "Which one do you choose?");
         return;
     case PM_RANKING:
         pm_text_addf(out,
                      "Smell them in the order given, then put them in order. %s Answer all "
                      "codes, first place first; join those you cannot tell apart: 417 "
                      "236=902.",
-                     question ? question : "Which comes first?");
+                     question != NULL ? question : "Which comes first?");
         return;
     }
-    if (question)
+    if (question != NULL)
         pm_text_addf(out, " %s", question);
 }
 

@@ -64,7 +64,7 @@ static enum pm_status check_price(struct pm_bottle *row, const char *const *valu
 {
     if (row->currency[0] == '\0')
         row->price = row->priced_mass = 0;
-    else if (values[PM_BOTTLE_PRICE] && row->priced_mass == 0)
+    else if (values[PM_BOTTLE_PRICE] != NULL && row->priced_mass == 0)
         row->priced_mass = received;
     if (row->currency[0] != '\0' && row->priced_mass <= 0)
         return pm_fail_at(err, "price", PM_INVALID, "Say for what mass that price was paid.");
@@ -76,8 +76,8 @@ static enum pm_status check_strength(struct pm_studio *studio, struct pm_bottle 
 {
     struct pm_card *card;
     const char *solvent = values[PM_BOTTLE_SOLVENT];
-    const bool named = solvent && solvent[0] != '\0';
-    if (row->strength == PM_NEAT && values[PM_BOTTLE_STRENGTH] && !named)
+    const bool named = solvent != NULL && solvent[0] != '\0';
+    if (row->strength == PM_NEAT && values[PM_BOTTLE_STRENGTH] != NULL && !named)
         row->solvent = 0;
     if (row->strength < PM_NEAT && row->solvent == 0)
         return pm_fail_at(err, "solvent", PM_INVALID, "Name the solvent of this dilution.");
@@ -96,9 +96,9 @@ static enum pm_status check_days(struct pm_studio *studio, const struct pm_bottl
                                  const char *const *values, struct pm_error *err)
 {
     enum pm_status status = PM_OK;
-    if (values[PM_BOTTLE_BOUGHT])
+    if (values[PM_BOTTLE_BOUGHT] != NULL)
         status = pm_error_at(err, "bought", check_past(studio, row->bought, "bought", err));
-    if (status == PM_OK && values[PM_BOTTLE_OPENED])
+    if (status == PM_OK && values[PM_BOTTLE_OPENED] != NULL)
         status = pm_error_at(err, "opened", check_past(studio, row->opened, "opened", err));
     if (status != PM_OK || row->bought == PM_NO_DAY)
         return status;
@@ -142,7 +142,7 @@ enum pm_status pm_bottle_enter(struct pm_shelf_step *step, struct pm_bottle *row
 {
     static const char *const nothing[PM_BOTTLE_ATTRIBUTES];
     enum pm_status status =
-        fill_row(step->studio, row, values ? values : nothing, received, arena, err);
+        fill_row(step->studio, row, values != NULL ? values : nothing, received, arena, err);
     if (status == PM_OK)
         status = pm_bottle_insert(step->studio->library, row, err);
     return status == PM_OK ? pm_shelf_log_born(&step->log, PM_ROWS_BOTTLE, row->id, err) : status;
@@ -165,7 +165,7 @@ enum pm_status pm_bottle_move(struct pm_shelf_step *step, const struct pm_moveme
         left < -PM_MASS_MAX || row.mass > PM_MASS_MAX || row.mass < -PM_MASS_MAX)
         return pm_fail(err, PM_INVALID, "That is more than a bottle can hold.");
     if (row.mass < 0 && left < 0 && !even_below) {
-        if (missing)
+        if (missing != NULL)
             *missing = -left;
         return pm_fail(err, PM_REFUSED,
                        "Bottle %s holds %s, which is %s less than that. Count it again, or say "
@@ -239,7 +239,7 @@ enum pm_status pm_bottle_add(struct pm_studio *studio, int64_t material, pm_mass
     if (status != PM_OK)
         return status;
     status = pm_step_end(&step, enter(&step, &row, received, values, at, err), "bottle", err);
-    if (status == PM_OK && id)
+    if (status == PM_OK && id != NULL)
         *id = row.id;
     return status;
 }
@@ -256,13 +256,16 @@ static enum pm_status change(struct pm_shelf_step *step, int64_t id, const char 
         status = pm_bottle_get(studio->library, id, arena, &row, err);
     if (status != PM_OK)
         return status;
-    if (values)
+    if (values != NULL)
         status = fill_row(studio, &row, values, row.first, arena, err);
     else
         row.set_aside = aside;
     if (status == PM_OK)
         status = pm_bottle_update(studio->library, &row, err);
-    pm_step_say(step, "%s", values ? "Changed bottle " : aside ? "Set aside bottle " : "Back: ");
+    pm_step_say(step, "%s",
+                values != NULL ? "Changed bottle "
+                : aside        ? "Set aside bottle "
+                               : "Back: ");
     return status == PM_OK ? name_bottle(studio, &row, &step->sentence, err) : status;
 }
 
@@ -343,13 +346,13 @@ static bool matches(const struct pm_bottle *bottle, const char *words)
                                   bottle->place, bottle->supplier,     bottle->label};
     struct pm_text all = PM_TEXT_EMPTY;
     for (size_t i = 0; i < sizeof fields / sizeof *fields; i++)
-        if (fields[i])
+        if (fields[i] != NULL)
             pm_text_addf(&all, "%s ", fields[i]);
     char *folded = pm_fold(pm_text_get(&all));
-    bool found = folded && pm_text_ok(&all);
+    bool found = folded != NULL && pm_text_ok(&all);
     for (const char *word = words; found && *word;) {
         size_t length = strcspn(word, " ");
-        found = length == 0 || memmem(folded, strlen(folded), word, length);
+        found = length == 0 || memmem(folded, strlen(folded), word, length) != NULL;
         word += length + strspn(word + length, " ");
     }
     pm_free(folded);
@@ -382,7 +385,7 @@ static enum pm_status sift(struct pm_studio *studio, const struct pm_bottle_filt
         if (filter->old && !pm_stock_past(bottle->best_before, today))
             continue;
         status = derive(studio, &list->arena, bottle, err);
-        if (status == PM_OK && (!words || matches(bottle, words)))
+        if (status == PM_OK && (words == NULL || matches(bottle, words)))
             list->items[kept++] = *bottle;
     }
     list->count = kept;
@@ -393,8 +396,8 @@ enum pm_status pm_bottles_list(struct pm_studio *studio, const struct pm_bottle_
                                struct pm_bottles *out, struct pm_error *err)
 {
     struct pm_bottles list = {0};
-    char *words = filter->text && filter->text[0] != '\0' ? pm_fold(filter->text) : NULL;
-    if (filter->text && filter->text[0] != '\0' && !words)
+    char *words = filter->text != NULL && filter->text[0] != '\0' ? pm_fold(filter->text) : NULL;
+    if (filter->text != NULL && filter->text[0] != '\0' && words == NULL)
         return pm_fail_memory(err);
     enum pm_status status = pm_studio_look_begin(studio, err);
     if (status == PM_OK) {
@@ -468,13 +471,13 @@ enum pm_status pm_poured_for(struct pm_studio *studio, const char *purpose, int6
     int64_t formula = 0, found = 0, number = 0;
     struct pm_error why;
     *trial = 0;
-    if (!slash || slash == purpose || slash[1] == '\0' ||
+    if (slash == NULL || slash == purpose || slash[1] == '\0' ||
         slash[1 + strspn(slash + 1, "0123456789")] != '\0' || strlen(slash) > 12)
         return PM_OK;
     for (const char *at = slash + 1; *at; at++)
         number = number * 10 + (*at - '0');
     char *name = pm_strndup(purpose, (size_t)(slash - purpose));
-    if (!name)
+    if (name == NULL)
         return pm_fail_memory(err);
     enum pm_status status = pm_formula_by_name(studio->library, name, &formula, &why);
     pm_free(name);
@@ -521,7 +524,7 @@ enum pm_status pm_bottle_take_one(struct pm_shelf_step *step, int64_t id,
     movement.mass = movement.kind == PM_RECEIVED ? taking->mass : -taking->mass;
     movement.purpose = purpose;
     movement.note = note;
-    if (status == PM_OK && purpose && movement.kind == PM_POURED)
+    if (status == PM_OK && purpose != NULL && movement.kind == PM_POURED)
         status = pm_poured_for(step->studio, purpose, &movement.trial, err);
     if (status == PM_OK && movement.kind == PM_RECEIVED)
         status = bring_back(step, id, err);
@@ -539,7 +542,7 @@ enum pm_status pm_bottles_take(struct pm_studio *studio, const int64_t *ids,
                                pm_mass *missing, struct pm_error *err)
 {
     struct pm_shelf_step step;
-    if (missing)
+    if (missing != NULL)
         *missing = 0;
     enum pm_status status = pm_step_begin(&step, studio, err);
     if (status != PM_OK)
@@ -560,7 +563,7 @@ enum pm_status pm_bottle_take(struct pm_studio *studio, int64_t id, const struct
                  pm_bottle_label(id, label));
     if (taking->into != 0)
         pm_text_addf(&sentence, " into %s", pm_bottle_label(taking->into, label));
-    if (taking->purpose)
+    if (taking->purpose != NULL)
         pm_text_addf(&sentence, " for %s", taking->purpose);
     enum pm_status status =
         pm_text_ok(&sentence)

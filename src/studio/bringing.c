@@ -171,10 +171,10 @@ struct only {
 /* Whether the words of `wanted` stand in the name, from the beginning of a word on. */
 static bool begins_words(struct only *only, const char *name)
 {
-    char *folded = name ? pm_fold(name) : NULL;
+    char *folded = name != NULL ? pm_fold(name) : NULL;
     bool begins = false;
-    only->failed = only->failed || (name && !folded);
-    for (const char *at = folded; at && (at = strstr(at, only->wanted)) && !begins; at++)
+    only->failed = only->failed || (name != NULL && folded == NULL);
+    for (const char *at = folded; at != NULL && (at = strstr(at, only->wanted)) && !begins; at++)
         begins = at == folded || strchr(" -(,", at[-1]) != NULL;
     pm_free(folded);
     return begins;
@@ -182,7 +182,7 @@ static bool begins_words(struct only *only, const char *name)
 
 static void count_hit(struct only *only, const struct pm_material_entry *hit)
 {
-    if (begins_words(only, hit->matched ? hit->matched : hit->name)) {
+    if (begins_words(only, hit->matched != NULL ? hit->matched : hit->name)) {
         only->id = hit->id;
         only->count++;
     }
@@ -197,7 +197,7 @@ static enum pm_status find_only(struct pm_studio *studio, const char *name, int6
     struct pm_material_entries found = {0};
     char *wanted = pm_fold(name);
     *id = 0;
-    if (!wanted)
+    if (wanted == NULL)
         return pm_fail_memory(err);
     enum pm_status status = PM_OK;
     only.wanted = wanted;
@@ -220,13 +220,13 @@ static enum pm_status find_near(struct pm_studio *studio, struct pm_bringing *br
 {
     int64_t id = 0;
     char *folded = pm_fold(found->name);
-    if (!folded)
+    if (folded == NULL)
         return pm_fail_memory(err);
     const size_t at = pm_map_place(&wishes->seen, hash_of(folded));
     pm_free(folded);
     const char *best = at != PM_MAP_NONE ? wishes->items[at].nearest.best : NULL;
-    enum pm_status status = best ? pm_material_by_name(studio->library, best, &id, err)
-                                 : find_only(studio, found->name, &id, err);
+    enum pm_status status = best != NULL ? pm_material_by_name(studio->library, best, &id, err)
+                                         : find_only(studio, found->name, &id, err);
     return status == PM_OK && id != 0
                ? keep_material(studio, bringing, id, PM_MATCH_NEAR, found, err)
                : status;
@@ -255,9 +255,9 @@ static const char *only_solvent(const struct pm_bringing *bringing)
     const char *only = NULL;
     for (size_t i = 0; i < bringing->line_count; i++) {
         const char *solvent = bringing->lines[i].solvent;
-        if (!solvent || bringing->lines[i].left_out)
+        if (solvent == NULL || bringing->lines[i].left_out)
             continue;
-        if (only && !pm_fold_equal(only, solvent))
+        if (only != NULL && !pm_fold_equal(only, solvent))
             return NULL;
         only = solvent;
     }
@@ -269,11 +269,11 @@ static const char *only_solvent(const struct pm_bringing *bringing)
 static const char *solvent_of(const struct pm_bringing *bringing,
                               const struct pm_brought_line *line, const char *only)
 {
-    return line->strength == PM_NEAT   ? NULL
-           : line->solvent             ? line->solvent
-           : bringing->options.solvent ? bringing->options.solvent
-           : only                      ? only
-                                       : UNNAMED_SOLVENT;
+    return line->strength == PM_NEAT           ? NULL
+           : line->solvent != NULL             ? line->solvent
+           : bringing->options.solvent != NULL ? bringing->options.solvent
+           : only != NULL                      ? only
+                                               : UNNAMED_SOLVENT;
 }
 
 static enum pm_status match_exactly(struct pm_studio *studio, struct pm_bringing *bringing,
@@ -284,17 +284,18 @@ static enum pm_status match_exactly(struct pm_studio *studio, struct pm_bringing
         struct pm_brought_line *line = &bringing->lines[i];
         const char *solvent = solvent_of(bringing, line, only);
         struct found found = {.match = PM_MATCH_NEW};
-        if (line->name)
+        if (line->name != NULL)
             status =
                 find_exact(studio, bringing, line->name, line->strength == PM_NEAT, &found, err);
         put_material(line, &found);
         found = (struct found){.match = PM_MATCH_EXACT};
-        if (status == PM_OK && solvent)
+        if (status == PM_OK && solvent != NULL)
             status = find_exact(studio, bringing, solvent, false, &found, err);
         put_solvent(line, &found);
         if (status == PM_OK && !bringing->options.exact_only &&
-            ((line->name && line->match == PM_MATCH_NEW && !add_wish(wishes, line->name)) ||
-             (solvent && line->solvent_match == PM_MATCH_NEW && !add_wish(wishes, solvent))))
+            ((line->name != NULL && line->match == PM_MATCH_NEW && !add_wish(wishes, line->name)) ||
+             (solvent != NULL && line->solvent_match == PM_MATCH_NEW &&
+              !add_wish(wishes, solvent))))
             status = pm_fail_memory(err);
     }
     return status;
@@ -312,12 +313,14 @@ static enum pm_status match_nearly(struct pm_studio *studio, struct pm_bringing 
     for (size_t i = 0; status == PM_OK && i < bringing->line_count; i++) {
         struct pm_brought_line *line = &bringing->lines[i];
         struct found found = {.match = PM_MATCH_NEW, .name = line->name};
-        if (line->name && line->match == PM_MATCH_NEW && !line->left_out && !line->wants_accord) {
+        if (line->name != NULL && line->match == PM_MATCH_NEW && !line->left_out &&
+            !line->wants_accord) {
             status = find_near(studio, bringing, wishes, &found, err);
             put_material(line, &found);
         }
         found = (struct found){.match = PM_MATCH_NEW, .name = line->solvent_matched};
-        if (status == PM_OK && line->solvent_matched && line->solvent_match == PM_MATCH_NEW &&
+        if (status == PM_OK && line->solvent_matched != NULL &&
+            line->solvent_match == PM_MATCH_NEW &&
             strcmp(line->solvent_matched, UNNAMED_SOLVENT) != 0) {
             status = find_near(studio, bringing, wishes, &found, err);
             put_solvent(line, &found);
@@ -333,14 +336,14 @@ static enum pm_status doubt_match(struct pm_studio *studio, struct pm_bringing *
     char words[512];
     struct pm_card *card;
     enum pm_status status = PM_OK;
-    if (line->doubt || !line->name)
+    if (line->doubt != NULL || line->name == NULL)
         return PM_OK;
     words[0] = '\0';
     if (line->wants_accord && line->accord == 0)
         pm_print(words, sizeof words, "no accord %s is kept here", line->name);
     else if (line->match == PM_MATCH_NEAR)
         pm_print(words, sizeof words, "\"%s\" is taken to be %s", line->name, line->matched);
-    else if (line->strength < PM_NEAT && !line->solvent)
+    else if (line->strength < PM_NEAT && line->solvent == NULL)
         pm_print(words, sizeof words, "no solvent is named: taken as %s", line->solvent_matched);
     else if (line->solvent_match == PM_MATCH_NEAR)
         pm_print(words, sizeof words, "the solvent is taken to be %s", line->solvent_matched);
@@ -402,21 +405,21 @@ static enum pm_status name_formula(struct pm_studio *studio, struct pm_bringing 
                                    size_t at, struct pm_error *err)
 {
     struct pm_brought_formula *formula = &bringing->formulas[at];
-    const char *title = bringing->options.title ? bringing->options.title : "Brought in";
+    const char *title = bringing->options.title != NULL ? bringing->options.title : "Brought in";
     const char *wanted = NULL;
     char numbered[200];
     enum pm_status status =
-        clean_name(bringing, formula->name ? formula->name : title, &wanted, err);
+        clean_name(bringing, formula->name != NULL ? formula->name : title, &wanted, err);
     if (status != PM_OK)
         return status;
     formula->name = wanted;
     for (int n = 2; is_taken(studio, bringing, at, formula->name) && n < 10000; n++) {
         pm_print(numbered, sizeof numbered, "%s %d", wanted, n);
         formula->name = pm_arena_text(&bringing->arena, numbered);
-        if (!formula->name)
+        if (formula->name == NULL)
             return pm_fail_memory(err);
     }
-    if (formula->name != wanted && !formula->remark) {
+    if (formula->name != wanted && formula->remark == NULL) {
         pm_print(numbered, sizeof numbered, "there is a formula %s already", wanted);
         formula->remark = pm_arena_text(&bringing->arena, numbered);
     }
@@ -434,7 +437,7 @@ static void count_doubts(struct pm_bringing *bringing)
             continue;
         bringing->doubts += formula->remark != NULL;
         for (size_t i = formula->first; i < formula->first + formula->count; i++) {
-            bringing->doubts += bringing->lines[i].doubt && !bringing->lines[i].left_out;
+            bringing->doubts += bringing->lines[i].doubt != NULL && !bringing->lines[i].left_out;
             bringing->fresh += !bringing->lines[i].left_out && !bringing->lines[i].accord &&
                                bringing->lines[i].match == PM_MATCH_NEW;
         }
@@ -471,7 +474,7 @@ enum pm_status pm_bringing_read(struct pm_studio *studio, const char *text, size
                                 struct pm_error *err)
 {
     struct pm_bringing bringing = {.formulas = NULL};
-    if (options) {
+    if (options != NULL) {
         bringing.options = *options;
         bringing.options.solvent = pm_arena_text(&bringing.arena, options->solvent);
         bringing.options.title = pm_arena_text(&bringing.arena, options->title);
@@ -565,7 +568,7 @@ static enum pm_status set_field(struct pm_bringing *bringing, size_t at,
     case PM_BROUGHT_NAME:
         line->left_out = false;
         line->wants_accord = false;
-        if (!line->name)
+        if (line->name == NULL)
             line->written_doubt = NULL;
         return set_name(bringing, text, "The material's name", &line->name, err);
     case PM_BROUGHT_PARTS:
@@ -595,7 +598,7 @@ enum pm_status pm_bringing_leave_line(struct pm_studio *studio, struct pm_bringi
     if (line >= bringing->line_count)
         return pm_fail(err, PM_MISSING, "There is no such line.");
     const struct pm_brought_line before = bringing->lines[line];
-    if (before.left_out && !before.name)
+    if (before.left_out && before.name == NULL)
         return pm_fail(err, PM_REFUSED, "That line has no name: give it one first.");
     bringing->lines[line].left_out = !before.left_out;
     return settle_line(studio, bringing, line, &before, PM_OK, err);
@@ -612,7 +615,7 @@ enum pm_status pm_bringing_title(struct pm_studio *studio, struct pm_bringing *b
         return status;
     const char *name = pm_arena_text(&bringing->arena, clean);
     pm_free(clean);
-    if (!name)
+    if (name == NULL)
         return pm_fail_memory(err);
     bringing->formulas[formula].name = name;
     return pm_bringing_match_again(studio, bringing, err);

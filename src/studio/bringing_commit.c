@@ -301,14 +301,14 @@ enum pm_status pm_bringing_commit(struct pm_studio *studio, struct pm_bringing *
         return status;
     commit.materials = pm_alloc_array(room, sizeof *commit.materials);
     commit.solvents = pm_alloc_array(room, sizeof *commit.solvents);
-    status =
-        commit.materials && commit.solvents ? bring_all(&commit, &id, err) : pm_fail_memory(err);
+    status = commit.materials != NULL && commit.solvents != NULL ? bring_all(&commit, &id, err)
+                                                                 : pm_fail_memory(err);
     if (status == PM_OK)
         say(&commit);
     pm_free(commit.materials);
     pm_free(commit.solvents);
     status = pm_step_end(&step, status, "import", err);
-    if (status == PM_OK && first)
+    if (status == PM_OK && first != NULL)
         *first = id;
     return status;
 }

@@ -15,7 +15,7 @@ static struct pm_brought_formula *add_formula(struct pm_bringing *out, const cha
 {
     struct pm_brought_formula *formula =
         pm_arena_push(&out->arena, &out->formulas, &out->formula_count, sizeof *formula);
-    if (formula)
+    if (formula != NULL)
         *formula = (struct pm_brought_formula){.name = pm_arena_text(&out->arena, name),
                                                .at = at,
                                                .first = out->line_count,
@@ -28,7 +28,7 @@ static struct pm_brought_line *add_line(struct pm_bringing *out)
 {
     struct pm_brought_line *line =
         pm_arena_push(&out->arena, &out->lines, &out->line_count, sizeof *line);
-    if (line) {
+    if (line != NULL) {
         *line = (struct pm_brought_line){.strength = PM_NEAT, .unit = PM_JOTTED_PARTS};
         out->formulas[out->formula_count - 1].count++;
     }
@@ -37,7 +37,7 @@ static struct pm_brought_line *add_line(struct pm_bringing *out)
 
 static size_t after_blanks(const char *text, size_t length, size_t at)
 {
-    while (at < length && text[at] != '\0' && strchr(" \t\r\n", text[at]))
+    while (at < length && text[at] != '\0' && strchr(" \t\r\n", text[at]) != NULL)
         at++;
     return at;
 }
@@ -49,7 +49,7 @@ static bool is_json(const char *text, size_t length)
     at = after_blanks(text, length, at);
     if (at < length && text[at] == '[') {
         at = after_blanks(text, length, at + 1);
-        return at < length && strchr("[{]", text[at]) && text[at] != '\0';
+        return at < length && strchr("[{]", text[at]) != NULL && text[at] != '\0';
     }
     return at < length && text[at] == '{';
 }
@@ -59,7 +59,7 @@ static bool is_json(const char *text, size_t length)
 static void take_jotted(struct pm_bringing *out, const struct pm_jotted_line *from)
 {
     struct pm_brought_line *line = add_line(out);
-    if (!line)
+    if (line == NULL)
         return;
     line->at = from->at;
     line->text = pm_arena_text(&out->arena, from->text);
@@ -85,7 +85,7 @@ static enum pm_status read_text(const char *text, size_t length, struct pm_bring
     for (size_t f = 0; f < jotting.formula_count; f++) {
         const struct pm_jotted_formula *from = &jotting.formulas[f];
         struct pm_brought_formula *formula = add_formula(out, from->title, from->at);
-        if (!formula)
+        if (formula == NULL)
             break;
         formula->has_total = from->has_total && from->total_unit == PM_JOTTED_PARTS;
         formula->written_total = from->total;
@@ -186,7 +186,7 @@ bool pm_bringing_is_formulas(const char *text, size_t length)
         return true;
     if (length > 0 && text[0] == '#') { /* a remark before a table */
         const char *end = memchr(text, '\n', length);
-        const size_t skipped = end ? (size_t)(end - text) + 1 : length;
+        const size_t skipped = end != NULL ? (size_t)(end - text) + 1 : length;
         text += skipped;
         length -= skipped;
     }
@@ -212,8 +212,8 @@ static size_t decimals_of(const char *text, char *sign)
     for (const char *at = text; *at; at++)
         if (*at == '.' || *at == ',')
             last = at;
-    *sign = last ? *last : '\0';
-    return last ? strspn(last + 1, "0123456789") : 0;
+    *sign = last != NULL ? *last : '\0';
+    return last != NULL ? strspn(last + 1, "0123456789") : 0;
 }
 
 /* The decimal sign of the column: what stands before other than three digits, or beside the other
@@ -227,11 +227,12 @@ static enum pm_status find_decimal(const char *text, size_t length, char *out, s
     while (more && (status = pm_csv_next(&table.csv, &more, err)) == PM_OK && more) {
         char sign;
         const char *amount = cell(&table, COLUMN_AMOUNT);
-        const size_t digits = amount ? decimals_of(amount, &sign) : 0;
+        const size_t digits = amount != NULL ? decimals_of(amount, &sign) : 0;
         if (digits == 0)
             continue;
         any[sign == ','] = true;
-        if (digits != 3 || (strchr(amount, '.') && strchr(amount, ',')) || amount[0] == '0')
+        if (digits != 3 || (strchr(amount, '.') != NULL && strchr(amount, ',') != NULL) ||
+            amount[0] == '0')
             votes[sign == ',']++;
     }
     *out = votes[1] > votes[0]                               ? ','
@@ -277,7 +278,7 @@ static void take_row(struct pm_bringing *out, const struct table *table)
     struct pm_text text = PM_TEXT_EMPTY;
     struct pm_brought_line *line = add_line(out);
     const char *amount = cell(table, COLUMN_AMOUNT), *strength = cell(table, COLUMN_STRENGTH);
-    if (!line)
+    if (line == NULL)
         return;
     for (size_t i = 0; i < table->csv.count; i++)
         pm_text_addf(&text, "%s%s", i > 0 ? "  " : "", table->csv.fields[i]);
@@ -287,24 +288,24 @@ static void take_row(struct pm_bringing *out, const struct table *table)
     pm_text_release(&text);
     line->name = pm_arena_text(&out->arena, cell(table, COLUMN_NAME));
     line->comment = pm_arena_text(&out->arena, cell(table, COLUMN_COMMENT));
-    if (amount)
+    if (amount != NULL)
         take_amount(out, table, amount, line);
     else
         line->written_doubt = "there is no amount";
-    if (strength && pm_strength_read(strength, &line->strength, NULL) != PM_OK) {
+    if (strength != NULL && pm_strength_read(strength, &line->strength, NULL) != PM_OK) {
         line->strength = PM_NEAT;
         line->written_doubt = "the strength could not be read";
     }
     if (line->strength < PM_NEAT)
         line->solvent = pm_arena_text(&out->arena, cell(table, COLUMN_SOLVENT));
-    if (!line->name)
+    if (line->name == NULL)
         line->written_doubt = "there is no name";
 }
 
 static bool is_total_row(const struct table *table)
 {
     const char *name = cell(table, COLUMN_NAME);
-    return name && (pm_fold_equal(name, "total") || pm_fold_equal(name, "sum"));
+    return name != NULL && (pm_fold_equal(name, "total") || pm_fold_equal(name, "sum"));
 }
 
 /* Rows of one formula may stand apart: each goes with the last of its name. */
@@ -316,18 +317,19 @@ static enum pm_status take_rows(struct pm_bringing *out, struct table *table, st
         const char *name = cell(table, COLUMN_FORMULA), *base = cell(table, COLUMN_BASE);
         const char *last =
             out->formula_count > 0 ? out->formulas[out->formula_count - 1].name : NULL;
-        if (!cell(table, COLUMN_NAME) && !cell(table, COLUMN_AMOUNT))
+        if (cell(table, COLUMN_NAME) == NULL && cell(table, COLUMN_AMOUNT) == NULL)
             continue;
-        if (out->formula_count == 0 || (name && !(last && pm_fold_equal(name, last)))) {
-            if (!add_formula(out, name, table->csv.line))
+        if (out->formula_count == 0 ||
+            (name != NULL && !(last != NULL && pm_fold_equal(name, last)))) {
+            if (add_formula(out, name, table->csv.line) == NULL)
                 break;
         }
         struct pm_brought_formula *formula = &out->formulas[out->formula_count - 1];
-        if (base && formula->written_base == 0)
+        if (base != NULL && formula->written_base == 0)
             (void)pm_parts_read(base, 0, PM_PART, &formula->written_base, NULL);
         if (is_total_row(table)) {
             struct pm_brought_line total = {.has_amount = false};
-            if (cell(table, COLUMN_AMOUNT))
+            if (cell(table, COLUMN_AMOUNT) != NULL)
                 take_amount(out, table, cell(table, COLUMN_AMOUNT), &total);
             formula->has_total = total.has_amount && total.unit == PM_JOTTED_PARTS;
             formula->written_total = total.amount;
@@ -392,9 +394,9 @@ static enum pm_status take_string(struct pm_bringing *out, const struct pm_json_
     const struct pm_json_value *value = pm_json_member(object, key);
     char what[64];
     *text = NULL;
-    if (!value)
+    if (value == NULL)
         return PM_OK;
-    if (!pm_json_text_of(value))
+    if (pm_json_text_of(value) == NULL)
         return fail_here(place, pm_print(what, sizeof what, "\"%s\" is no text", key), err);
     *text = pm_arena_text(&out->arena, pm_json_text_of(value));
     return PM_OK;
@@ -406,9 +408,9 @@ static enum pm_status take_scaled(const struct pm_json_value *object, const char
 {
     const struct pm_json_value *value = pm_json_member(object, key);
     char what[80];
-    if (there)
+    if (there != NULL)
         *there = value != NULL;
-    if (!value)
+    if (value == NULL)
         return PM_OK;
     if (pm_json_scaled_of(value, scale, out) && *out >= least && *out <= most)
         return PM_OK;
@@ -435,7 +437,7 @@ static enum pm_status take_resting(struct pm_bringing *out, const struct pm_json
         take_scaled(object, "resting_parts", 6, 0, PM_PARTS_MAX, place, &line->amount, NULL, err);
     if (status == PM_OK)
         status = take_string(out, object, "resting_as", place, &word, err);
-    if (status == PM_OK && word &&
+    if (status == PM_OK && word != NULL &&
         (!pm_stance_from_word(word, &line->rested_as) || line->rested_as == PM_RESTING))
         status = fail_here(place, "\"resting_as\" is not free, held or carrier", err);
     return status;
@@ -447,13 +449,13 @@ static enum pm_status take_stance(struct pm_bringing *out, const struct pm_json_
 {
     const char *word = NULL, *core = NULL;
     enum pm_status status = take_string(out, object, "stance", place, &word, err);
-    if (status == PM_OK && word && !pm_stance_from_word(word, &line->stance))
+    if (status == PM_OK && word != NULL && !pm_stance_from_word(word, &line->stance))
         status = fail_here(place, "\"stance\" is not free, held, carrier or resting", err);
     if (status == PM_OK && line->stance == PM_RESTING)
         status = take_resting(out, object, place, line, err);
     if (status == PM_OK)
         status = take_string(out, object, "core", place, &core, err);
-    if (status == PM_OK && core) {
+    if (status == PM_OK && core != NULL) {
         line->core = core_number(core);
         status =
             take_scaled(object, "weight", 0, 1, PM_WEIGHT_MAX, place, &line->weight, NULL, err);
@@ -469,7 +471,7 @@ static enum pm_status take_json_line(struct pm_bringing *out, const struct pm_js
     struct pm_brought_line *line = add_line(out);
     const char *accord = NULL, *text = NULL;
     int64_t strength = PM_NEAT;
-    if (!line)
+    if (line == NULL)
         return pm_fail_memory(err);
     line->at = place->line;
     if (!pm_json_is_object(object))
@@ -492,12 +494,12 @@ static enum pm_status take_json_line(struct pm_bringing *out, const struct pm_js
         status = take_string(out, object, "solvent", place, &line->solvent, err);
     if (status == PM_OK)
         status = take_stance(out, object, place, line, err);
-    if (!line->name) {
+    if (line->name == NULL) {
         line->name = accord;
         line->wants_accord = accord != NULL;
     }
-    line->text = text ? text : line->name;
-    if (!line->name)
+    line->text = text != NULL ? text : line->name;
+    if (line->name == NULL)
         line->written_doubt = "there is no name";
     else if (!line->has_amount)
         line->written_doubt = "there is no amount";
@@ -511,19 +513,19 @@ static enum pm_status take_json_formula(struct pm_bringing *out, const struct pm
     const struct pm_json_value *lines = pm_json_member(object, "lines");
     struct pm_brought_formula *formula = add_formula(out, NULL, number);
     const char *mode = NULL;
-    if (!formula)
+    if (formula == NULL)
         return pm_fail_memory(err);
     if (!pm_json_is_object(object) || !pm_json_is_array(lines))
         return fail_here(&place, "it is no object with \"lines\"", err);
     enum pm_status status = take_string(out, object, "formula", &place, &formula->name, err);
     if (status == PM_OK)
         status = take_string(out, object, "mode", &place, &mode, err);
-    if (status == PM_OK && mode && !pm_mode_from_word(mode, &formula->mode))
+    if (status == PM_OK && mode != NULL && !pm_mode_from_word(mode, &formula->mode))
         status = fail_here(&place, "\"mode\" is not core, share, carrier or open", err);
     if (status == PM_OK)
         status = take_scaled(object, "base_parts", 6, 1, PM_PARTS_MAX, &place,
                              &formula->written_base, NULL, err);
-    if (status == PM_OK && pm_json_member(object, "accord") &&
+    if (status == PM_OK && pm_json_member(object, "accord") != NULL &&
         !pm_json_bool_of(pm_json_member(object, "accord"), &formula->accord))
         status = fail_here(&place, "\"accord\" is neither true nor false", err);
     for (size_t i = 0; status == PM_OK && i < pm_json_count(lines); i++) {
@@ -540,7 +542,7 @@ static enum pm_status take_json(struct pm_bringing *out, const struct pm_json_va
     enum pm_status status = PM_OK;
     if (pm_json_is_array(document))
         formulas = document;
-    if (!formulas && pm_json_member(document, "lines"))
+    if (formulas == NULL && pm_json_member(document, "lines") != NULL)
         return take_json_formula(out, document, 1, err);
     if (!pm_json_is_array(formulas))
         return pm_fail(
@@ -574,7 +576,7 @@ enum pm_status pm_bringing_take_apart(const char *text, size_t length, struct pm
         status = read_json(text, length, out, err);
     else
         status = read_table(text, length, out, &is_table, err);
-    if (status == PM_OK && !out->source && !is_table)
+    if (status == PM_OK && out->source == NULL && !is_table)
         status = read_text(text, length, out, err);
     if (status == PM_OK)
         status = pm_arena_status(&out->arena, err);

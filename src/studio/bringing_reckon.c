@@ -109,7 +109,7 @@ static void weigh_lines(struct reckoning *reckoning)
         if (!counts(line))
             continue;
         const char *doubt = weigh_line(reckoning, line, &reckoning->weights[i]);
-        line->doubt = line->doubt ? line->doubt : doubt;
+        line->doubt = line->doubt != NULL ? line->doubt : doubt;
         reckoning->sum += reckoning->weights[i];
         reckoning->counted += reckoning->weights[i] > 0;
         if (reckoning->weights[i] > 0)
@@ -190,7 +190,7 @@ static enum pm_status share_out(struct reckoning *reckoning, pm_parts base, stru
 {
     const size_t count = reckoning->formula->count;
     int64_t *out = pm_alloc_array(count > 0 ? count : 1, sizeof *out);
-    if (!out)
+    if (out == NULL)
         return pm_fail_memory(err);
     enum pm_status status = pm_apportion(reckoning->weights, count, base, out, err);
     for (size_t i = 0; status == PM_OK && i < count; i++)
@@ -242,7 +242,7 @@ static void add_up(struct reckoning *reckoning)
             continue;
         }
         reckoning->formula->total += line->parts;
-        if (line->parts == 0 && reckoning->weights[i] > 0 && !line->doubt)
+        if (line->parts == 0 && reckoning->weights[i] > 0 && line->doubt == NULL)
             line->doubt = "it comes to less than a millionth of a part";
     }
 }
@@ -254,7 +254,7 @@ enum pm_status pm_bringing_reckon(struct pm_bringing *bringing, struct pm_brough
                                   .formula = formula,
                                   .lines = bringing->lines + formula->first,
                                   .weights = pm_alloc_array(formula->count + 1, sizeof(int64_t))};
-    if (!reckoning.weights)
+    if (reckoning.weights == NULL)
         return pm_fail_memory(err);
     reckoning.writing = most_written(&reckoning);
     weigh_lines(&reckoning);

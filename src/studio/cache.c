@@ -18,7 +18,7 @@ struct pm_card *pm_card_keep(struct pm_card *card)
 
 void pm_card_drop(struct pm_card *card)
 {
-    if (!card || --card->uses > 0)
+    if (card == NULL || --card->uses > 0)
         return;
     pm_arena_release(&card->strings);
     pm_free(card);
@@ -39,7 +39,7 @@ static enum pm_status file_card(struct pm_map *map, struct pm_card *card, struct
 static struct pm_card *card_new(int64_t id)
 {
     struct pm_card *card = pm_alloc_array(1, sizeof *card);
-    if (card) {
+    if (card != NULL) {
         card->uses = 1;
         card->id = id;
     }
@@ -113,10 +113,10 @@ enum pm_status pm_studio_material(struct pm_studio *studio, int64_t id, struct p
                                   struct pm_error *err)
 {
     *out = pm_map_get(&studio->materials, id);
-    if (*out)
+    if (*out != NULL)
         return PM_OK;
     struct pm_card *card = card_new(id);
-    if (!card)
+    if (card == NULL)
         return pm_fail_memory(err);
     enum pm_status status = read_material(studio, card, err);
     if (status != PM_OK) {
@@ -130,10 +130,10 @@ enum pm_status pm_studio_material(struct pm_studio *studio, int64_t id, struct p
 static enum pm_status file_name(struct pm_studio *studio, const struct pm_material_name *row,
                                 struct pm_error *err)
 {
-    if (pm_map_get(&studio->materials, row->id))
+    if (pm_map_get(&studio->materials, row->id) != NULL)
         return PM_OK;
     struct pm_card *card = card_new(row->id);
-    if (!card)
+    if (card == NULL)
         return pm_fail_memory(err);
     enum pm_status status = fill_material(card, row, err);
     if (status != PM_OK) {
@@ -147,9 +147,9 @@ static bool knows_all(const struct pm_studio *studio, const struct pm_trial *con
 {
     for (size_t i = 0; i < content->count; i++) {
         const struct pm_line *line = &content->lines[i];
-        if (line->kind == PM_LINE_MATERIAL && !pm_map_get(&studio->materials, line->ref))
+        if (line->kind == PM_LINE_MATERIAL && pm_map_get(&studio->materials, line->ref) == NULL)
             return false;
-        if (line->solvent != 0 && !pm_map_get(&studio->materials, line->solvent))
+        if (line->solvent != 0 && pm_map_get(&studio->materials, line->solvent) == NULL)
             return false;
     }
     return true;
@@ -174,11 +174,11 @@ enum pm_status pm_studio_formula(struct pm_studio *studio, int64_t id, struct pm
                                  struct pm_error *err)
 {
     *out = pm_map_get(&studio->formulas, id);
-    if (*out)
+    if (*out != NULL)
         return PM_OK;
     struct pm_formula row;
     struct pm_card *card = card_new(id);
-    if (!card)
+    if (card == NULL)
         return pm_fail_memory(err);
     enum pm_status status = pm_formula_get(studio->library, id, &card->strings, &row, err);
     if (status != PM_OK) {
@@ -223,7 +223,7 @@ static enum pm_status file_kept(struct pm_studio *studio, int64_t trial, struct 
     if (facts.number == 0)
         return pm_fail(err, PM_REFUSED, "That is a draft; only kept trials can be used here.");
     struct pm_kept *kept = pm_alloc_array(1, sizeof *kept);
-    if (!kept)
+    if (kept == NULL)
         return pm_fail_memory(err);
     *kept = facts;
     if (!pm_map_put(&studio->kept, trial, kept)) {
@@ -239,7 +239,7 @@ enum pm_status pm_studio_kept(struct pm_studio *studio, int64_t trial, bool cont
 {
     struct pm_kept *kept = pm_map_get(&studio->kept, trial);
     enum pm_status status = PM_OK;
-    if (!kept)
+    if (kept == NULL)
         status = file_kept(studio, trial, &kept, err);
     if (status == PM_OK && content && !kept->loaded) {
         status = pm_trial_load(studio->library, trial, &kept->trial, err);
@@ -266,7 +266,7 @@ enum pm_status pm_kept_title(struct pm_studio *studio, const struct pm_kept *kep
     struct pm_text text = PM_TEXT_EMPTY;
     pm_text_addf(&text, "%s/%lld", card->name, (long long)kept->number);
     *out = pm_text_take(&text);
-    return *out ? PM_OK : pm_fail_memory(err);
+    return *out != NULL ? PM_OK : pm_fail_memory(err);
 }
 
 void pm_studio_drop_caches(struct pm_studio *studio)
@@ -276,7 +276,7 @@ void pm_studio_drop_caches(struct pm_studio *studio)
     for (size_t i = 0; i < studio->formulas.capacity; i++)
         pm_card_drop(studio->formulas.slots[i].value.pointer);
     for (size_t i = 0; i < studio->kept.capacity; i++)
-        if (studio->kept.slots[i].value.pointer)
+        if (studio->kept.slots[i].value.pointer != NULL)
             kept_free(studio->kept.slots[i].value.pointer);
     pm_map_release(&studio->materials);
     pm_map_release(&studio->formulas);
@@ -301,7 +301,7 @@ void pm_studio_refresh(struct pm_studio *studio)
 static const struct pm_trial *accord_content(void *context, int64_t trial, struct pm_error *err)
 {
     struct pm_accords *accords = context;
-    if (trial == PM_PENDING_REF && accords->pending)
+    if (trial == PM_PENDING_REF && accords->pending != NULL)
         return &accords->pending->content;
     struct pm_kept *kept;
     return pm_studio_kept(accords->studio, trial, true, &kept, err) == PM_OK ? &kept->trial : NULL;
@@ -318,7 +318,7 @@ static enum pm_status write_name(struct pm_sayer *sayer, enum pm_line_kind kind,
 {
     struct pm_card *card;
     struct pm_kept *kept;
-    if (kind == PM_LINE_ACCORD && ref == PM_PENDING_REF && sayer->pending) {
+    if (kind == PM_LINE_ACCORD && ref == PM_PENDING_REF && sayer->pending != NULL) {
         pm_text_addf(&sayer->text, "%s/1", sayer->pending->name);
         return PM_OK;
     }

@@ -26,7 +26,9 @@ static enum pm_status add(struct pm_cautions *out, const char *topic, bool known
         return pm_fail_memory(err);
     struct pm_caution *caution = &out->items[out->count++];
     *caution = (struct pm_caution){topic, known, pm_strdup(sentence), pm_strdup(source)};
-    return caution->sentence && (caution->source || !source) ? PM_OK : pm_fail_memory(err);
+    return caution->sentence != NULL && (caution->source != NULL || source == NULL)
+               ? PM_OK
+               : pm_fail_memory(err);
 }
 
 void pm_cautions_release(struct pm_cautions *cautions)
@@ -50,7 +52,7 @@ static bool has_topic(const struct pm_cautions *out, const char *topic)
 static bool mentions(const char *text, const char *word)
 {
     char *folded = pm_fold(text);
-    bool does = folded && strstr(folded, word);
+    bool does = folded != NULL && strstr(folded, word) != NULL;
     pm_free(folded);
     return does;
 }
@@ -129,9 +131,10 @@ static enum pm_status look_up(struct pm_studio *studio, const struct pm_card *ca
     if (status != PM_OK || out->count > 0)
         return status;
     return add(out, "sensitiser", false,
-               card->cas ? "Not in the lists of restricted materials and allergens that came with "
-                           "this program: unknown, not safe."
-                         : "Without a CAS number it cannot be looked up: unknown, not safe.",
+               card->cas != NULL
+                   ? "Not in the lists of restricted materials and allergens that came with "
+                     "this program: unknown, not safe."
+                   : "Without a CAS number it cannot be looked up: unknown, not safe.",
                NULL, err);
 }
 

@@ -45,7 +45,7 @@ static enum pm_status find_rate(struct exchange *exchange, const char *currency,
 static enum pm_status turn(struct exchange *exchange, struct pm_sum *sum, struct pm_error *err)
 {
     enum pm_status status = PM_OK;
-    for (size_t i = 0; exchange->into && i < sum->count && status == PM_OK;) {
+    for (size_t i = 0; exchange->into != NULL && i < sum->count && status == PM_OK;) {
         char currency[4];
         int64_t rate = 0, day = 0;
         memcpy(currency, sum->in[i].currency, sizeof currency);
@@ -55,7 +55,7 @@ static enum pm_status turn(struct exchange *exchange, struct pm_sum *sum, struct
         }
         status = find_rate(exchange, currency, &rate, &day, err);
         if (status == PM_OK && rate == 0) {
-            if (!strstr(pm_text_get(&exchange->missing), currency))
+            if (strstr(pm_text_get(&exchange->missing), currency) == NULL)
                 pm_text_addf(&exchange->missing, " %s", currency);
             i++;
         } else if (status == PM_OK) {
@@ -186,7 +186,7 @@ static enum pm_status cost_all(struct costing *costing, const struct pm_sheet *s
     cost->batch = costing->wish->batch;
     cost->lines = pm_alloc_array(sheet->trial.count + 1, sizeof *cost->lines);
     cost->names = pm_alloc_array(1, sizeof *cost->names);
-    if (!cost->lines || !cost->names)
+    if (cost->lines == NULL || cost->names == NULL)
         status = pm_fail_memory(err);
     for (size_t i = 0; status == PM_OK && i < sheet->trial.count; i++) {
         struct pm_cost_line *line = &cost->lines[cost->count++];
@@ -209,7 +209,7 @@ static enum pm_status cost_all(struct costing *costing, const struct pm_sheet *s
 static enum pm_status round_lines(struct pm_cost *cost, struct pm_error *err)
 {
     struct pm_sum *rows = pm_alloc_array(cost->count + 1, sizeof *rows);
-    if (!rows)
+    if (rows == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < cost->count; i++)
         rows[i] = cost->lines[i].sum;
@@ -238,7 +238,7 @@ static enum pm_status finish(struct costing *costing, struct pm_error *err)
     bool remarked = text.length > 0 || !pm_text_ok(&text);
     cost->remark = remarked ? pm_text_take(&text) : NULL;
     pm_text_release(&text);
-    if (remarked && !cost->remark)
+    if (remarked && cost->remark == NULL)
         return pm_fail_memory(err);
     return round_lines(cost, err);
 }
@@ -251,12 +251,12 @@ enum pm_status pm_stock_cost(struct pm_studio *studio, const struct pm_sheet *sh
         .studio = studio, .wish = wish, .pricing = {.studio = studio, .wish = wish}};
     char into[4] = "";
     enum pm_status status = PM_OK;
-    if (wish->currency)
+    if (wish->currency != NULL)
         status = pm_currency_read(wish->currency, into, err);
     if (status != PM_OK)
         return status;
     costing.exchange = (struct exchange){.studio = studio,
-                                         .into = wish->currency ? into : NULL,
+                                         .into = wish->currency != NULL ? into : NULL,
                                          .today = pm_studio_today(studio),
                                          .oldest = PM_NO_DAY};
     status = pm_studio_look_begin(studio, err);

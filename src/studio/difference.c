@@ -16,7 +16,7 @@ void pm_say_amount(struct pm_text *out, int64_t value, int scale, int least)
 {
     char digits[PM_AMOUNT_TEXT];
     pm_decimal_format(value, scale, pm_decimal_places(value, scale, least), '.', digits);
-    if (strchr(digits, '.')) {
+    if (strchr(digits, '.') != NULL) {
         size_t end = strlen(digits);
         while (digits[end - 1] == '0')
             end--;
@@ -181,7 +181,7 @@ static enum pm_status tell_moves(struct telling *telling, const struct pm_compar
     size_t worth = 0;
     enum pm_status status = PM_OK;
     struct pick *picks = pm_alloc_array(rows->count, sizeof *picks);
-    if (!picks)
+    if (picks == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < rows->count; i++) {
         const struct pm_compare_row *row = &rows->rows[i];
@@ -275,7 +275,7 @@ static enum pm_status say_versions(struct pm_studio *studio, const struct pm_tri
             status = pm_studio_formula(studio, now->formula, &card, err);
         if (status != PM_OK)
             return status;
-        if (was)
+        if (was != NULL)
             pm_text_addf(out, "%s%s/%lld -> %s/%lld", out->length > 0 ? ", " : "", card->name,
                          (long long)was->number, card->name, (long long)now->number);
     }

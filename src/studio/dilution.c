@@ -55,17 +55,17 @@ static enum pm_status choose(struct pm_studio *studio, const struct pm_dilution_
         return status;
     struct pm_stock_bottle *order = pm_alloc_array(rows.count + 1, sizeof *order);
     size_t count = 0;
-    for (int mixed = 0; order && mixed < 2 && count == 0; mixed++)
+    for (int mixed = 0; order != NULL && mixed < 2 && count == 0; mixed++)
         for (size_t i = 0; i < rows.count; i++)
             if (mixes(&rows.items[i], wish->solvent) == (mixed == 1))
                 count += stock_row(&rows.items[i], wish, &order[count]);
-    if (order) {
+    if (order != NULL) {
         pm_stock_order(order, count, pm_studio_today(studio));
         *out = count > 0 ? order[0].id : 0;
     }
     pm_free(order);
     pm_list_release(&rows);
-    return order ? PM_OK : pm_fail_memory(err);
+    return order != NULL ? PM_OK : pm_fail_memory(err);
 }
 
 /* ---- the plan ---- */
@@ -284,11 +284,12 @@ static enum pm_status join_lots(struct pm_studio *studio, const struct pm_diluti
         struct pm_bottle row;
         status = pm_bottle_get(studio->library, bottles[i], &arena, &row, err);
         if (status == PM_OK)
-            pm_text_addf(&text, "%s%.80s", i == 0 ? "" : " in ", row.lot ? row.lot : row.label);
+            pm_text_addf(&text, "%s%.80s", i == 0 ? "" : " in ",
+                         row.lot != NULL ? row.lot : row.label);
     }
     pm_arena_release(&arena);
     *out = pm_text_take(&text);
-    return status == PM_OK && !*out ? pm_fail_memory(err) : status;
+    return status == PM_OK && *out == NULL ? pm_fail_memory(err) : status;
 }
 
 /* Out of a bottle and into the new one: two rows that name each other's bottle. */
@@ -351,14 +352,14 @@ static enum pm_status say_more(struct pm_shelf_step *step, const struct pm_dilut
                                struct pm_error *err)
 {
     values[PM_BOTTLE_STRENGTH] = values[PM_BOTTLE_SOLVENT] = NULL;
-    pm_text_add(note, values[PM_BOTTLE_NOTE] ? values[PM_BOTTLE_NOTE] : "");
+    pm_text_add(note, values[PM_BOTTLE_NOTE] != NULL ? values[PM_BOTTLE_NOTE] : "");
     enum pm_status status = tell_mixture(step, plan, other, stock, solvent, row, note, err);
     if (status == PM_OK && !pm_text_ok(note))
         status = pm_fail_memory(err);
     values[PM_BOTTLE_NOTE] = pm_text_get(note);
-    if (status == PM_OK && !values[PM_BOTTLE_LOT])
+    if (status == PM_OK && values[PM_BOTTLE_LOT] == NULL)
         status = join_lots(step->studio, plan, lots, err);
-    values[PM_BOTTLE_LOT] = values[PM_BOTTLE_LOT] ? values[PM_BOTTLE_LOT] : *lots;
+    values[PM_BOTTLE_LOT] = values[PM_BOTTLE_LOT] != NULL ? values[PM_BOTTLE_LOT] : *lots;
     return status;
 }
 
@@ -373,7 +374,7 @@ static enum pm_status make(struct pm_shelf_step *step, const struct pm_dilution 
     const char *values[PM_BOTTLE_ATTRIBUTES] = {NULL};
     char *lots = NULL;
     char label[PM_BOTTLE_LABEL], strength[PM_AMOUNT_TEXT], mass[PM_AMOUNT_TEXT];
-    if (said)
+    if (said != NULL)
         memcpy(values, said, sizeof values);
     enum pm_status status = pm_bottle_get(step->studio->library, plan->from, NULL, &source, err);
     if (status == PM_OK)
@@ -409,7 +410,7 @@ enum pm_status pm_dilution_make(struct pm_studio *studio, const struct pm_diluti
     struct pm_shelf_step step;
     struct pm_bottle row = pm_bottle_blank(dilution->material);
     char out[PM_AMOUNT_TEXT], wanted[PM_AMOUNT_TEXT], least[PM_AMOUNT_TEXT];
-    if (missing)
+    if (missing != NULL)
         *missing = 0;
     if (dilution->off && !dilution->even_off && stock_weighed == dilution->of_stock &&
         solvent_weighed == dilution->of_solvent)
@@ -428,7 +429,7 @@ enum pm_status pm_dilution_make(struct pm_studio *studio, const struct pm_diluti
     status = make(&step, dilution, stock_weighed, solvent_weighed, values, even_below, at, &row,
                   missing, err);
     status = pm_step_end(&step, status, "dilute", err);
-    if (status == PM_OK && bottle)
+    if (status == PM_OK && bottle != NULL)
         *bottle = row.id;
     return status;
 }

@@ -50,13 +50,13 @@ static enum pm_status add_through(struct joining *joining, struct pm_dry_materia
                                   const char *through, struct pm_error *err)
 {
     struct pm_text text = PM_TEXT_EMPTY;
-    if (through == NULL || (item->through && strstr(item->through, through)))
+    if (through == NULL || (item->through != NULL && strstr(item->through, through) != NULL))
         return PM_OK;
-    pm_text_addf(&text, "%s%s%s", item->through ? item->through : "", item->through ? ", " : "",
-                 through);
+    pm_text_addf(&text, "%s%s%s", item->through != NULL ? item->through : "",
+                 item->through != NULL ? ", " : "", through);
     if (pm_text_ok(&text))
         item->through = pm_arena_text(joining->strings, pm_text_get(&text));
-    const bool ok = pm_text_ok(&text) && item->through;
+    const bool ok = pm_text_ok(&text) && item->through != NULL;
     pm_text_release(&text);
     return ok ? PM_OK : pm_fail_memory(err);
 }
@@ -141,7 +141,7 @@ static enum pm_status take_line(struct joining *joining, const struct pm_flat_li
 {
     struct pm_volatility facts;
     bool taken;
-    if (joining->options->without_alcohol && line->cas && strcmp(line->cas, ETHANOL) == 0)
+    if (joining->options->without_alcohol && line->cas != NULL && strcmp(line->cas, ETHANOL) == 0)
         return leave_out(joining, line->name, grams, "alcohol, left out as asked", err);
     enum pm_status status = pm_volatility_of(joining->studio, line->material, &facts, err);
     if (status != PM_OK)
@@ -184,7 +184,8 @@ static enum pm_status fill_mix(struct pm_drydown *out, struct pm_error *err)
     double *vapour = pm_arena_array(arena, count, sizeof *vapour);
     double *mass = pm_arena_array(arena, count, sizeof *mass);
     double all = 0, predicted = 0, assumed = 0;
-    if (count > 0 && (!items || !low || !high || !vapour || !mass))
+    if (count > 0 &&
+        (items == NULL || low == NULL || high == NULL || vapour == NULL || mass == NULL))
         return pm_fail_memory(err);
     out->ideal = true;
     for (size_t i = 0; i < count; i++) {
@@ -214,7 +215,7 @@ static enum pm_status take_lists(struct joining *joining, struct pm_drydown *out
     const size_t materials = joining->materials.count, missing = joining->missing.count;
     out->materials = pm_arena_array(&out->arena, materials, sizeof *out->materials);
     out->missing = pm_arena_array(&out->arena, missing, sizeof *out->missing);
-    if ((materials > 0 && !out->materials) || (missing > 0 && !out->missing))
+    if ((materials > 0 && out->materials == NULL) || (missing > 0 && out->missing == NULL))
         return pm_fail_memory(err);
     for (size_t i = 0; i < materials; i++)
         if (joining->materials.items[i].percent > 0)
@@ -318,7 +319,7 @@ static enum pm_status name_clock(struct pm_studio *studio, const struct pm_calib
                  pm_span_format(note->since, span), pm_medium_word(note->medium));
     out->clock.words = pm_text_ok(&words) ? pm_arena_text(&out->arena, pm_text_get(&words)) : NULL;
     pm_text_release(&words);
-    return out->clock.words ? PM_OK : pm_fail_memory(err);
+    return out->clock.words != NULL ? PM_OK : pm_fail_memory(err);
 }
 
 static enum pm_status set_clock(struct pm_studio *studio, const struct pm_dry_options *options,
@@ -400,7 +401,7 @@ enum pm_status pm_drydown_find(const struct pm_drydown *drydown, const char *tex
 {
     size_t begins = 0, found = 0;
     char *wanted = pm_fold(text);
-    enum pm_status status = wanted ? PM_MISSING : pm_fail_memory(err);
+    enum pm_status status = wanted != NULL ? PM_MISSING : pm_fail_memory(err);
     for (size_t i = 0; status == PM_MISSING && i < drydown->count; i++) {
         char *name = pm_fold(drydown->materials[i].name);
         if (name == NULL) {
@@ -480,7 +481,7 @@ enum pm_status pm_drydown_calibrate(struct pm_studio *studio, int64_t smell, con
     if (status != PM_OK)
         return status;
     status = pm_change_end(studio, calibrate(studio, smell, material, left, &text, err), err);
-    if (status == PM_OK && sentence)
+    if (status == PM_OK && sentence != NULL)
         *sentence = pm_text_take(&text);
     pm_text_release(&text);
     return status;

@@ -145,7 +145,7 @@ static enum pm_status fill(struct pm_studio *studio, const struct pm_sheet *shee
     out->items = pm_arena_array(&out->arena, count, sizeof *out->items);
     out->parts = pm_arena_array(&out->arena, count, VECTOR * sizeof *out->parts);
     pm_parts *parts = pm_arena_array(&out->arena, count, sizeof *parts);
-    if (count > 0 && (!out->items || !out->parts || !parts))
+    if (count > 0 && (out->items == NULL || out->parts == NULL || parts == NULL))
         return pm_fail_memory(err);
     for (size_t i = 0; i < count; i++) {
         struct vector vector;

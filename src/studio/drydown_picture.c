@@ -186,7 +186,7 @@ enum pm_status pm_drydown_plot(const struct pm_dry_picture *picture, struct pm_p
     const struct pm_plot_spec spec = spec_of(picture, &curves);
     if (status == PM_OK)
         status = pm_plot_draw(&spec, &plot, err);
-    for (size_t c = 0; status == PM_OK && words && c < curves.count; c++) {
+    for (size_t c = 0; status == PM_OK && words != NULL && c < curves.count; c++) {
         char *sentence;
         status = pm_plot_say(&spec, c, &sentence, err);
         if (status != PM_OK)

@@ -22,7 +22,7 @@ static const char *const confidence_words[] = {
 /* Tables write lists without blanks, "woody;dry"; read they are easier with one. */
 static void add_words(const char *words, struct pm_text *out)
 {
-    for (const char *at = words; at && *at; at++) {
+    for (const char *at = words; at != NULL && *at; at++) {
         pm_text_add_char(out, *at);
         if (*at == ';' && at[1] != ' ' && at[1] != '\0')
             pm_text_add_char(out, ' ');
@@ -34,8 +34,8 @@ static void add_fact(struct pm_fact_entries *list, const struct pm_fact *fact)
     const struct pm_fact_property *property = pm_fact_find(fact->property);
     struct pm_text text = PM_TEXT_EMPTY;
     /* One written by a newer program is kept, not shown. */
-    struct pm_fact_entry *entry = property ? pm_list_add(list) : NULL;
-    if (!entry)
+    struct pm_fact_entry *entry = property != NULL ? pm_list_add(list) : NULL;
+    if (entry == NULL)
         return;
     if (fact->is_number)
         pm_fact_format(property, fact->value, '.', &text);
@@ -131,7 +131,7 @@ enum pm_status pm_shelf_set_fact(struct pm_studio *studio, int64_t material, con
     const struct pm_fact_property *property = pm_fact_find(name);
     struct pm_shelf_step step;
     struct pm_card *card;
-    if (!property)
+    if (property == NULL)
         return pm_fail(err, PM_INVALID, "\"%s\" is nothing that is noted of a material.", name);
     enum pm_status status = pm_step_begin(&step, studio, err);
     if (status != PM_OK)
@@ -139,7 +139,7 @@ enum pm_status pm_shelf_set_fact(struct pm_studio *studio, int64_t material, con
     status = pm_shelf_log_touch(&step.log, PM_ROWS_FACTS, material, err);
     if (status == PM_OK)
         status = pm_studio_material(studio, material, &card, err);
-    if (status == PM_OK && text && text[0] != '\0') {
+    if (status == PM_OK && text != NULL && text[0] != '\0') {
         pm_step_say(&step, "Set the %s of %s", property->label, card->name);
         status = put_own(&step, material, property, text, source, err);
     } else if (status == PM_OK) {
@@ -164,7 +164,7 @@ enum pm_status pm_shelf_constituents(struct pm_studio *studio, int64_t material,
     for (size_t i = 0; i < rows.count; i++) {
         const struct pm_constituent *row = &rows.items[i];
         struct pm_constituent_entry *entry = pm_list_add(&list);
-        if (entry)
+        if (entry != NULL)
             *entry = (struct pm_constituent_entry){.name = row->name,
                                                    .cas = row->cas,
                                                    .least = row->least,
@@ -182,7 +182,7 @@ enum pm_status pm_shelf_constituents(struct pm_studio *studio, int64_t material,
 static enum pm_status read_percent(const char *text, int64_t *out, struct pm_error *err)
 {
     *out = -1;
-    if (!text || text[0] == '\0')
+    if (text == NULL || text[0] == '\0')
         return PM_OK;
     if (strcmp(text, "0") == 0) {
         *out = 0;
@@ -206,7 +206,7 @@ static enum pm_status write_own_list(struct pm_studio *studio, int64_t material,
 {
     struct pm_constituent *items = pm_alloc_array(now->count + 1, sizeof *items);
     size_t count = 0;
-    if (!items)
+    if (items == NULL)
         return pm_fail_memory(err);
     bool own = now->count > 0 && now->items[0].own, placed = false;
     bool gone = changed->least < 0 && changed->typical < 0 && changed->most < 0;
@@ -277,7 +277,7 @@ enum pm_status pm_shelf_set_constituent(struct pm_studio *studio, int64_t materi
     enum pm_status status = pm_name_clean(name, "The constituent's name", &clean, err);
     if (status == PM_OK)
         status = pm_clean_text(source, "The source", 0, &said, err);
-    if (status == PM_OK && cas && cas[0] != '\0') {
+    if (status == PM_OK && cas != NULL && cas[0] != '\0') {
         status = pm_cas_read(cas, number, err);
         item.cas = number;
     }

@@ -18,7 +18,7 @@ static bool add_family(void *context, const char *family, int64_t materials)
     char *name = pm_strdup(family);
     bool ok = pm_grow(&gathering->list.items, &gathering->capacity, gathering->list.count + 1,
                       sizeof *gathering->list.items);
-    if (!name || !ok) {
+    if (name == NULL || !ok) {
         pm_free(name);
         gathering->failed = true;
         return false;

@@ -72,9 +72,9 @@ static void bound_unit(struct fitting *fitting, size_t place)
     const pm_parts *least = fitting->wish->least, *most = fitting->wish->most;
     /* What is something stays something. */
     unit->least = fmax(unit->least, 1 / share);
-    if (least && least[place] >= 0)
+    if (least != NULL && least[place] >= 0)
         unit->least = fmax(unit->least, (double)least[place] / share);
-    if (most && most[place] >= 0)
+    if (most != NULL && most[place] >= 0)
         unit->most = fmin(unit->most, (double)most[place] / share);
 }
 
@@ -122,7 +122,7 @@ static enum pm_status add_bound(struct fitting *fitting, const struct pm_finding
             limit * (double)pm_trial_total(trial) / ((double)fitting->limits.wish.dosage / PM_NEAT),
         .dosed = true,
     };
-    if (!bound->per_part)
+    if (bound->per_part == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < trial->count; i++) {
         struct pm_line_bring bring;
@@ -162,7 +162,7 @@ static enum pm_status add_cost(struct fitting *fitting, struct pm_error *err)
         status = pm_fail(err, PM_REFUSED,
                          "What it costs is not known for every line in one currency, so the cost "
                          "cannot be a bound.");
-    else if (!bound->per_part)
+    else if (bound->per_part == NULL)
         status = pm_fail_memory(err);
     for (size_t i = 0; status == PM_OK && i < cost.count && i < trial->count; i++) {
         double amount = cost.lines[i].sum.count > 0 ? (double)cost.lines[i].sum.in[0].money : 0;
@@ -306,7 +306,7 @@ static enum pm_status highest(struct fitting *fitting, struct pm_limits_fit *out
     for (size_t b = 0; b < fitting->within.bound_count; b++)
         if (pm_within_binds(&fitting->within, &fitting->within.bounds[b], fitting->parts, ease)) {
             const char **name = pm_list_add(&out->binding);
-            if (name)
+            if (name != NULL)
                 *name = pm_arena_text(&out->binding.arena, fitting->titles[b]);
         }
     return pm_arena_status(&out->binding.arena, err);
@@ -371,7 +371,7 @@ static enum pm_status spread_core(struct fitting *fitting, struct pm_trial *tria
     size_t count = 0;
     int shift = shift_for(trial, fitting->unit_of, unit);
     int64_t *shares = pm_alloc_array(trial->count, sizeof *shares);
-    if (!shares)
+    if (shares == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < trial->count; i++)
         if (fitting->unit_of[i] == unit)
@@ -423,7 +423,7 @@ static enum pm_status add_lines(struct fitting *fitting, const struct pm_trial *
     for (size_t i = 0; i < before->count; i++) {
         struct pm_fit_line *line =
             pm_arena_push(&out->arena, &out->items, &out->count, sizeof *line);
-        if (!line)
+        if (line == NULL)
             return pm_fail_memory(err);
         *line = (struct pm_fit_line){before->lines[i].id, i,
                                      pm_arena_text(&out->arena, fitting->sheet->lines[i].title),
@@ -441,7 +441,7 @@ static enum pm_status add_binding(struct fitting *fitting, struct pm_limits_fit 
         if (!pm_within_binds(&fitting->within, &fitting->within.bounds[b], fitting->parts, 1))
             continue;
         const char **name = pm_list_add(&out->binding);
-        if (name)
+        if (name != NULL)
             *name = pm_arena_text(&out->binding.arena, fitting->titles[b]);
     }
     return pm_arena_status(&out->binding.arena, err);
@@ -471,7 +471,7 @@ static enum pm_status solve_exactly(struct fitting *fitting, struct pm_trial *tr
                                     struct pm_error *err)
 {
     pm_parts *units = pm_arena_array(&fitting->arena, fitting->within.count + 1, sizeof *units);
-    enum pm_status status = units ? PM_OK : pm_fail_memory(err);
+    enum pm_status status = units != NULL ? PM_OK : pm_fail_memory(err);
     *fits = false;
     for (int attempt = 0; attempt < TRIES && status == PM_OK && !*fits; attempt++) {
         bool feasible = false;
@@ -500,7 +500,7 @@ static enum pm_status say_held(struct fitting *fitting, struct pm_limits_fit *ou
         for (size_t r = 0; r < fitting->limits.count && !brings; r++) {
             const struct pm_limits_row *row = &fitting->limits.items[r];
             struct pm_line_bring bring;
-            if (!row->finding || row->verdict != PM_OVER)
+            if (row->finding == NULL || row->verdict != PM_OVER)
                 continue;
             enum pm_status status = pm_limits_line(
                 fitting->studio, fitting->limits.world, &trial->lines[i], row->finding->rule,
@@ -510,7 +510,7 @@ static enum pm_status say_held(struct fitting *fitting, struct pm_limits_fit *ou
             brings = bring.there;
         }
         const char **name = brings ? pm_list_add(&out->binding) : NULL;
-        if (name) {
+        if (name != NULL) {
             char text[200];
             snprintf(text, sizeof text, "%s, which is held", fitting->sheet->lines[i].title);
             *name = pm_arena_text(&out->binding.arena, text);
@@ -527,13 +527,13 @@ static enum pm_status answer(struct fitting *fitting, struct pm_limits_fit *out,
     if (status != PM_OK)
         return status;
     out->highest = fitting->limits.wish.dosage;
-    bool asked = fitting->wish->least || fitting->wish->most || fitting->wish->cost_most > 0 ||
-                 fitting->wish->batch > 0;
+    bool asked = fitting->wish->least != NULL || fitting->wish->most != NULL ||
+                 fitting->wish->cost_most > 0 || fitting->wish->batch > 0;
     if (fitting->limits.prohibited > 0) {
         out->highest = 0;
         for (size_t i = 0; i < fitting->limits.prohibited; i++) {
             const char **name = pm_list_add(&out->binding);
-            if (name)
+            if (name != NULL)
                 *name = pm_arena_text(&out->binding.arena, fitting->limits.items[i].title);
         }
         status = pm_arena_status(&out->binding.arena, err);

@@ -26,7 +26,7 @@ enum pm_status pm_rules_formula_name(const char *text, char **out, struct pm_err
     enum pm_status status = pm_name_clean(text, "The formula's name", &name, err);
     if (status != PM_OK)
         return status;
-    if (strchr(name, '/'))
+    if (strchr(name, '/') != NULL)
         status = pm_fail(err, PM_INVALID,
                          "A formula's name may not hold \"/\": it stands between the name and the "
                          "number of a trial.");
@@ -69,7 +69,7 @@ enum pm_status pm_formula_new(struct pm_studio *studio, const char *name, bool a
     int64_t made;
     status = pm_formula_insert(studio->library, clean, accord, base, mode, &made, err);
     pm_free(clean);
-    if (status == PM_OK && id)
+    if (status == PM_OK && id != NULL)
         *id = made;
     return status;
 }
@@ -155,7 +155,7 @@ enum pm_status pm_formula_copy(struct pm_studio *studio, int64_t trial, const ch
             pm_look_over(studio, read_original(studio, trial, &content, &accord, &sentence, err));
     if (status == PM_OK)
         status = copy_in_one(studio, &content, clean, accord, pm_text_get(&sentence), &made, err);
-    if (status == PM_OK && id)
+    if (status == PM_OK && id != NULL)
         *id = made;
     pm_text_release(&sentence);
     pm_trial_release(&content);
@@ -175,9 +175,9 @@ static enum pm_status update(struct pm_studio *studio, int64_t id, const char *n
         return status;
     status = pm_formula_get(studio->library, id, &arena, &row, err);
     if (status == PM_OK) {
-        status =
-            pm_formula_update(studio->library, id, name ? name : row.name,
-                              accord ? *accord : row.accord, aside ? *aside : row.set_aside, err);
+        status = pm_formula_update(studio->library, id, name != NULL ? name : row.name,
+                                   accord != NULL ? *accord : row.accord,
+                                   aside != NULL ? *aside : row.set_aside, err);
     }
     pm_arena_release(&arena);
     status = pm_change_end(studio, status, err);
@@ -234,7 +234,7 @@ static enum pm_status split_title(const char *text, char **name, int64_t *number
 {
     const char *slash = strrchr(text, '/');
     *number = 0;
-    if (slash) {
+    if (slash != NULL) {
         const char *digit = slash + 1;
         while (*digit >= '0' && *digit <= '9' && *number < INT64_MAX / 100)
             *number = *number * 10 + (*digit++ - '0');
@@ -244,8 +244,8 @@ static enum pm_status split_title(const char *text, char **name, int64_t *number
                            "3.",
                            text);
     }
-    *name = pm_strndup(text, slash ? (size_t)(slash - text) : strlen(text));
-    return *name ? PM_OK : pm_fail_memory(err);
+    *name = pm_strndup(text, slash != NULL ? (size_t)(slash - text) : strlen(text));
+    return *name != NULL ? PM_OK : pm_fail_memory(err);
 }
 
 static enum pm_status find_trial(struct pm_studio *studio, int64_t formula, const char *name,
@@ -289,11 +289,11 @@ enum pm_status pm_formula_find(struct pm_studio *studio, const char *text, int64
     pm_free(name);
     if (status != PM_OK)
         return status;
-    if (formula)
+    if (formula != NULL)
         *formula = id;
-    if (trial)
+    if (trial != NULL)
         *trial = found;
-    if (number)
+    if (number != NULL)
         *number = wanted;
     return PM_OK;
 }

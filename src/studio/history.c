@@ -57,9 +57,9 @@ static enum pm_status look_in(const char *sentence, const char *wanted, bool *fo
                               struct pm_error *err)
 {
     char *folded = pm_fold(sentence);
-    *found = folded && strstr(folded, wanted);
+    *found = folded != NULL && strstr(folded, wanted) != NULL;
     pm_free(folded);
-    return folded ? PM_OK : pm_fail_memory(err);
+    return folded != NULL ? PM_OK : pm_fail_memory(err);
 }
 
 /* The entries that pass; their strings stay those of the listing. */
@@ -72,7 +72,7 @@ static enum pm_status filter(const struct listing *listing, const char *wanted,
         if (wanted[0] != '\0' && look_in(row->sentence, wanted, &found, err) != PM_OK)
             return PM_NOMEM;
         struct pm_revision_entry *entry = found ? pm_list_add(out) : NULL;
-        if (entry)
+        if (entry != NULL)
             *entry = (struct pm_revision_entry){.row = *row,
                                                 .trial_number = number_of(listing, row->trial),
                                                 .is_head = row->id == listing->head};
@@ -85,8 +85,9 @@ enum pm_status pm_history_list(struct pm_studio *studio, int64_t formula, int64_
                                struct pm_error *err)
 {
     struct listing listing = {.head = 0};
-    char *wanted = pm_fold(text ? text : "");
-    enum pm_status status = wanted ? pm_studio_look_begin(studio, err) : pm_fail_memory(err);
+    char *wanted = pm_fold(text != NULL ? text : "");
+    enum pm_status status =
+        wanted != NULL ? pm_studio_look_begin(studio, err) : pm_fail_memory(err);
     if (status == PM_OK)
         status = pm_look_over(studio, read_listing(studio, formula, number, &listing, err));
     /* The entries go on in the arena that holds the strings. */
@@ -109,11 +110,11 @@ static enum pm_status way_step(struct pm_studio *studio, struct pm_texts *way, i
     enum pm_status status = pm_revision_get(studio->library, *id, &way->arena, &row, err);
     if (status != PM_OK)
         return status;
-    if (!row.change || row.parent >= row.id)
+    if (row.change == NULL || row.parent >= row.id)
         return pm_fail(err, PM_DAMAGED, "The history is broken at revision %lld.",
                        (long long)row.number);
     const char **place = pm_list_add(way);
-    if (!place)
+    if (place == NULL)
         return pm_fail_memory(err);
     *place = row.change;
     *id = row.parent;
@@ -145,7 +146,7 @@ static enum pm_status state_after(struct pm_studio *studio, const struct pm_revi
                                   int64_t *head, struct pm_error *err)
 {
     struct pm_revision target;
-    if (revision->change) {
+    if (revision->change != NULL) {
         *head = revision->id;
         return PM_OK;
     }
@@ -208,7 +209,7 @@ static enum pm_status fill_past(struct pm_studio *studio, const struct pm_revisi
     sheet->revision = revision->id;
     sheet->read_only = true;
     sheet->name = pm_arena_text(&sheet->names->arena, card->name);
-    if (!sheet->name)
+    if (sheet->name == NULL)
         return pm_fail_memory(err);
     status = read_state(studio, revision, &content, err);
     if (status != PM_OK)

@@ -49,7 +49,7 @@ static enum pm_status bring(struct pm_studio *studio, struct pm_limits_world *wo
 {
     struct bringing made = {pm_alloc_array(flat->count + 1, sizeof *made.items),
                             pm_alloc_array(flat->count + 1, sizeof *made.known), flat->count};
-    enum pm_status status = made.items && made.known ? PM_OK : pm_fail_memory(err);
+    enum pm_status status = made.items != NULL && made.known != NULL ? PM_OK : pm_fail_memory(err);
     for (size_t i = 0; i < flat->count && status == PM_OK; i++) {
         status = pm_limits_known(studio, world, flat->rows[i].material, &made.known[i], err);
         if (status == PM_OK)
@@ -132,7 +132,7 @@ static const char *say_why(struct pm_limits *out, const struct pm_finding_rule *
     if (!pm_text_ok(&text))
         out->arena.failed = true;
     pm_text_release(&text);
-    return kept ? kept : "";
+    return kept != NULL ? kept : "";
 }
 
 /* A sum over one substance is called after it, unless the rule has its name anyway. */
@@ -149,7 +149,7 @@ static void add_row(struct pm_limits *out, size_t place)
 {
     const struct pm_finding_rule *finding = &out->found.items[place];
     struct pm_limits_row *row = pm_arena_push(&out->arena, &out->items, &out->count, sizeof *row);
-    if (!row)
+    if (row == NULL)
         return;
     *row = (struct pm_limits_row){
         .title = title_of(out, finding),
@@ -161,7 +161,7 @@ static void add_row(struct pm_limits *out, size_t place)
         .finding = finding,
         .others = finding + 1,
         .why = say_why(out, finding),
-        .source = finding->figure ? finding->figure->source : finding->rule->source,
+        .source = finding->figure != NULL ? finding->figure->source : finding->rule->source,
         .key = finding->key,
     };
     while (place + row->other_count + 1 < out->found.count &&
@@ -201,7 +201,7 @@ static void add_unspoken(struct pm_limits *out, const struct pm_limits_brought *
             continue;
         struct pm_limits_row *row =
             pm_arena_push(&out->arena, &out->items, &out->count, sizeof *row);
-        if (!row)
+        if (row == NULL)
             return;
         pm_int128 unit = (pm_int128)exposure->total * 1000000;
         *row = (struct pm_limits_row){
@@ -221,7 +221,7 @@ static void add_unspoken(struct pm_limits *out, const struct pm_limits_brought *
 
 int64_t pm_limits_used(const struct pm_limits_row *row)
 {
-    return row->finding ? pm_finding_used(row->finding) : INT64_MAX;
+    return row->finding != NULL ? pm_finding_used(row->finding) : INT64_MAX;
 }
 
 /* The highest dosage within all known limits. */
@@ -246,7 +246,7 @@ static void count_rows(struct pm_limits *out)
 {
     for (size_t i = 0; i < out->count; i++) {
         const struct pm_limits_row *row = &out->items[i];
-        if (!row->finding)
+        if (row->finding == NULL)
             continue;
         out->prohibited += row->verdict == PM_PROHIBITED;
         out->over += row->verdict == PM_OVER;
@@ -254,7 +254,7 @@ static void count_rows(struct pm_limits *out)
         out->within += row->verdict == PM_WITHIN;
         int64_t used = row->limit > 0 || row->shares ? pm_limits_used(row) : INT64_MAX;
         if (used != INT64_MAX && row->verdict != PM_PROHIBITED &&
-            (!out->tightest || used > pm_limits_used(out->tightest)))
+            (out->tightest == NULL || used > pm_limits_used(out->tightest)))
             out->tightest = row;
     }
 }
@@ -382,7 +382,7 @@ static bool holds(const int64_t *list, size_t count, int64_t key)
 double pm_member_weight(const struct pm_book *book, const struct pm_book_rule *rule,
                         const struct pm_product *product, int64_t only, int64_t key)
 {
-    if (!rule)
+    if (rule == NULL)
         return key == only ? 1 : 0;
     if (rule->kind != PM_RULE_SHARES)
         return holds(rule->members, rule->member_count, key) ||
@@ -446,15 +446,15 @@ static enum pm_status each_line(struct pm_studio *studio, const struct pm_sheet 
     for (size_t i = 0; i < sheet->trial.count && status == PM_OK; i++) {
         const struct pm_line *line = &sheet->trial.lines[i];
         struct pm_line_bring bring;
-        status =
-            pm_limits_line(studio, limits->world, line, row->finding ? row->finding->rule : NULL,
-                           &product, row->key, limits->wish.basis, &bring, err);
+        status = pm_limits_line(studio, limits->world, line,
+                                row->finding != NULL ? row->finding->rule : NULL, &product,
+                                row->key, limits->wish.basis, &bring, err);
         if (status != PM_OK)
             break;
         bool there = bring.there && line->parts > 0;
-        if (signs && there)
+        if (signs != NULL && there)
             signs[i] = true;
-        if (percents)
+        if (percents != NULL)
             percents[i] = there && bring.unknown && bring.amount == 0
                               ? -1
                               : (int64_t)llround(bring.amount * (double)line->parts / total *
@@ -476,7 +476,7 @@ enum pm_status pm_limits_signs(struct pm_studio *studio, const struct pm_sheet *
     enum pm_status status = PM_OK;
     memset(out, 0, sheet->trial.count * sizeof *out);
     for (size_t i = 0; i < limits->count && status == PM_OK; i++)
-        if (limits->items[i].finding &&
+        if (limits->items[i].finding != NULL &&
             (limits->items[i].verdict == PM_OVER || limits->items[i].verdict == PM_PROHIBITED))
             status = each_line(studio, sheet, limits, &limits->items[i], NULL, out, err);
     return status;
@@ -506,7 +506,7 @@ static enum pm_status add_bare(struct pm_label *out, const struct pm_limits_brou
         if (!brought->known[i]->bare)
             continue;
         const char **name = pm_list_add(&out->bare);
-        if (name)
+        if (name != NULL)
             *name = pm_arena_text(&out->bare.arena, brought->known[i]->name);
     }
     return pm_arena_status(&out->bare.arena, err);

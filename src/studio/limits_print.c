@@ -226,11 +226,13 @@ static void say_figure(struct page *page, const struct pm_limits_row *limits_row
         pm_text_add(&text, ", no figure known");
     if (finding->replaced)
         pm_text_add(&text, " (your own figure counts instead)");
-    const char *source = figure && figure->source[0] ? figure->source : finding->rule->source;
-    pm_text_addf(&text, ". %s%s%s%s%s.", source, figure && figure->dated[0] ? ", " : "",
-                 figure ? figure->dated : "", figure && figure->memory ? "; from memory" : "",
+    const char *source =
+        figure != NULL && figure->source[0] ? figure->source : finding->rule->source;
+    pm_text_addf(&text, ". %s%s%s%s%s.", source, figure != NULL && figure->dated[0] ? ", " : "",
+                 figure != NULL ? figure->dated : "",
+                 figure != NULL && figure->memory ? "; from memory" : "",
                  finding->rule->own ? "; your own figure" : "");
-    const char *note = figure && figure->note[0] ? figure->note : finding->rule->note;
+    const char *note = figure != NULL && figure->note[0] ? figure->note : finding->rule->note;
     if (note[0])
         pm_text_addf(&text, " %s", note);
     paragraph(page, pm_text_get(&text));
@@ -243,7 +245,7 @@ static void say_why(struct page *page, const struct pm_limits *limits)
     bool any = false;
     for (size_t i = 0; i < limits->count; i++) {
         const struct pm_limits_row *limits_row = &limits->items[i];
-        if (!limits_row->finding || limits_row->why[0] == '\0')
+        if (limits_row->finding == NULL || limits_row->why[0] == '\0')
             continue;
         struct pm_text text = PM_TEXT_EMPTY;
         if (!any)
@@ -283,7 +285,7 @@ static void limits_body(struct page *page, const struct pm_limits *limits, bool 
         return;
     heading(page, 2, "Where the figures are from");
     for (size_t i = 0; i < limits->count; i++) {
-        if (!limits->items[i].finding)
+        if (limits->items[i].finding == NULL)
             continue;
         say_figure(page, &limits->items[i], limits->items[i].finding);
         for (size_t k = 0; k < limits->items[i].other_count; k++)
@@ -388,7 +390,7 @@ static enum pm_status own_fields(struct page *page, struct pm_studio *studio, st
     struct pm_text fields = PM_TEXT_EMPTY;
     enum pm_status status = pm_label_fields(studio, &fields, err);
     char *rest = status == PM_OK ? pm_text_take(&fields) : NULL, *whole = rest;
-    while (rest && *rest)
+    while (rest != NULL && *rest)
         paragraph(page, strsep(&rest, "\n"));
     pm_free(whole);
     pm_text_release(&fields);
@@ -435,7 +437,7 @@ enum pm_status pm_label_fields(struct pm_studio *studio, struct pm_text *out, st
 {
     char *text = NULL;
     enum pm_status status = pm_setting_get(studio->library, FIELDS, &text, err);
-    if (status == PM_OK && text)
+    if (status == PM_OK && text != NULL)
         pm_text_add(out, text);
     pm_free(text);
     return status;
@@ -449,7 +451,7 @@ static enum pm_status set_field(struct pm_studio *studio, const char *name, cons
     size_t length = strlen(name);
     bool there = false;
     enum pm_status status = pm_setting_get(studio->library, FIELDS, &old, err);
-    for (char *rest = old; status == PM_OK && rest && *rest;) {
+    for (char *rest = old; status == PM_OK && rest != NULL && *rest;) {
         const char *line = strsep(&rest, "\n");
         bool same = strncmp(line, name, length) == 0 && strncmp(line + length, ": ", 2) == 0;
         there = there || same;
@@ -474,14 +476,15 @@ enum pm_status pm_label_set_field(struct pm_studio *studio, const char *name, co
 {
     char *clean = NULL, *said = NULL;
     enum pm_status status = pm_clean_text(name, "The field", 0, &clean, err);
-    if (status == PM_OK && !clean)
+    if (status == PM_OK && clean == NULL)
         status = pm_fail_at(err, "name", PM_INVALID, "A field of the label needs a name.");
     if (status == PM_OK)
         status = pm_clean_text(text, "The text", 0, &said, err);
     if (status == PM_OK)
         status = pm_change_begin(studio, err);
     if (status == PM_OK)
-        status = pm_change_end(studio, set_field(studio, clean, said ? said : "", err), err);
+        status =
+            pm_change_end(studio, set_field(studio, clean, said != NULL ? said : "", err), err);
     pm_free(clean);
     pm_free(said);
     return status;

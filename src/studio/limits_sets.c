@@ -41,7 +41,7 @@ static enum pm_status add_set(struct pm_studio *studio, struct pm_rule_sets *lis
                               const struct pm_rule_set *set, struct pm_error *err)
 {
     struct pm_rule_set *row = pm_list_add(list);
-    if (!row)
+    if (row == NULL)
         return pm_fail_memory(err);
     *row = *set;
     row->name = pm_arena_text(&list->arena, set->name);
@@ -58,7 +58,7 @@ static enum pm_status add_loaded(struct pm_studio *studio, struct pm_rule_sets *
     for (size_t i = 0; i < lines.count && status == PM_OK; i++) {
         const struct pm_rule_line *line = &lines.items[i];
         struct pm_rule_set *last = list->count > 0 ? &list->items[list->count - 1] : NULL;
-        if (last && !last->shipped && strcmp(last->name, line->set) == 0) {
+        if (last != NULL && !last->shipped && strcmp(last->name, line->set) == 0) {
             last->rules++;
             continue;
         }
@@ -156,7 +156,7 @@ enum pm_status pm_limits_use_set(struct pm_studio *studio, const char *name, boo
 
 static bool is_given(const char *text)
 {
-    return text && text[0] != '\0';
+    return text != NULL && text[0] != '\0';
 }
 
 static enum pm_status read_scope(struct pm_studio *studio, const char *text, char *scope,
@@ -247,9 +247,9 @@ static enum pm_status read_line(struct pm_studio *studio, const struct pm_own_li
     if (status == PM_OK)
         status = read_numbers(limit->cas, texts->cas, err);
     if (status == PM_OK)
-        status =
-            pm_error_at(err, "percent",
-                        pm_read_figure(limit->percent ? limit->percent : "", &out->percent, err));
+        status = pm_error_at(
+            err, "percent",
+            pm_read_figure(limit->percent != NULL ? limit->percent : "", &out->percent, err));
     if (status != PM_OK)
         return status;
     *out = (struct pm_rule_line){.name = texts->name,
@@ -278,11 +278,11 @@ static enum pm_status add_own(struct pm_studio *studio, const struct pm_own_limi
     if (status == PM_OK) {
         line.set = PM_SET_OWN;
         line.own = true;
-        if (!line.replaces)
+        if (line.replaces == NULL)
             line.replaces = PM_SET_STANDARDS;
         status = pm_rule_line_insert(studio->library, &line, err);
     }
-    if (status == PM_OK && id)
+    if (status == PM_OK && id != NULL)
         *id = line.id;
     texts_release(&texts);
     return status;
@@ -318,7 +318,7 @@ enum pm_status pm_limits_own(struct pm_studio *studio, struct pm_own_rows *out,
     for (size_t i = 0; i < lines.count && status == PM_OK; i++) {
         const struct pm_rule_line *line = &lines.items[i];
         struct pm_own_row *row = pm_list_add(&rows);
-        if (row)
+        if (row != NULL)
             *row = (struct pm_own_row){line->id,
                                        line->percent,
                                        pm_arena_text(&rows.arena, line->set),
@@ -362,7 +362,7 @@ static enum pm_status import_row(struct pm_studio *studio, const struct pm_csv *
         .members = cell(row, header, "members"),
         .replaces = cell(row, header, "replaces"),
     };
-    if (!set)
+    if (set == NULL)
         return add_own(studio, &limit, NULL, err);
     struct line_texts texts = {0};
     struct pm_rule_line line;
@@ -430,9 +430,9 @@ static enum pm_status import(struct pm_studio *studio, const char *table, size_t
     struct pm_csv csv, header;
     char *name = NULL;
     enum pm_status status = pm_clean_text(set, "The name of the set", 0, &name, err);
-    if (status == PM_OK && name && is_shipped(name))
+    if (status == PM_OK && name != NULL && is_shipped(name))
         status = pm_fail(err, PM_EXISTS, "%s is a set of its own: give yours another name.", name);
-    if (status == PM_OK && name)
+    if (status == PM_OK && name != NULL)
         status = pm_rule_set_remove(studio->library, name, err);
     pm_csv_init(&csv, table, length);
     pm_csv_init(&header, table, length);

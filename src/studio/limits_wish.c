@@ -20,7 +20,7 @@ static enum pm_status category_row(void *context, const struct pm_shipped *table
 {
     struct pm_categories *list = context;
     struct pm_category_row *row = pm_list_add(list);
-    if (!row)
+    if (row == NULL)
         return pm_fail_memory(err);
     *row = (struct pm_category_row){
         .id = pm_arena_text(&list->arena, pm_shipped_field(table, "category")),
@@ -32,7 +32,7 @@ static enum pm_status category_row(void *context, const struct pm_shipped *table
         return pm_fail(err, PM_DAMAGED,
                        "The list of categories says not whether \"%s\" stays on "
                        "the skin.",
-                       row->id ? row->id : "");
+                       row->id != NULL ? row->id : "");
     return pm_arena_status(&list->arena, err);
 }
 
@@ -72,16 +72,17 @@ enum pm_status pm_limits_read_wish(struct pm_studio *studio, const char *dosage,
 {
     struct pm_limits_wish made = *wish;
     enum pm_status status = PM_OK;
-    if (dosage && dosage[0])
+    if (dosage != NULL && dosage[0])
         status = pm_error_at(err, "dosage", pm_strength_read(dosage, &made.dosage, err));
-    if (status == PM_OK && category && category[0])
+    if (status == PM_OK && category != NULL && category[0])
         status = read_category(studio, category, &made, err);
-    if (status == PM_OK && use && use[0] && !pm_use_from_word(use, &made.use))
+    if (status == PM_OK && use != NULL && use[0] && !pm_use_from_word(use, &made.use))
         status = pm_fail_at(err, "use", PM_INVALID,
                             "It is sold as fine fragrance, eau de toilette or fragrance cream, "
                             "not as \"%s\".",
                             use);
-    if (status == PM_OK && basis && basis[0] && !pm_content_basis_from_word(basis, &made.basis))
+    if (status == PM_OK && basis != NULL && basis[0] &&
+        !pm_content_basis_from_word(basis, &made.basis))
         status = pm_fail_at(err, "basis", PM_INVALID,
                             "Of a range counts the most or the typical figure, not \"%s\".", basis);
     if (status == PM_OK)
@@ -101,10 +102,11 @@ static void read_stored(char *text, struct pm_limits_wish *wish)
 {
     struct pm_limits_wish made = *wish;
     char *rest = text;
-    const char *dosage = strsep(&rest, "|"), *category = rest ? strsep(&rest, "|") : NULL;
-    const char *use = rest ? strsep(&rest, "|") : NULL, *basis = rest;
+    const char *dosage = strsep(&rest, "|"), *category = rest != NULL ? strsep(&rest, "|") : NULL;
+    const char *use = rest != NULL ? strsep(&rest, "|") : NULL, *basis = rest;
     long long parsed = 0;
-    if (!dosage || !category || !use || !basis || sscanf(dosage, "%lld", &parsed) != 1)
+    if (dosage == NULL || category == NULL || use == NULL || basis == NULL ||
+        sscanf(dosage, "%lld", &parsed) != 1)
         return;
     made.dosage = parsed;
     if (parsed < 1 || parsed > PM_NEAT || strlen(category) >= sizeof made.category ||
@@ -122,7 +124,7 @@ enum pm_status pm_limits_wish(struct pm_studio *studio, int64_t formula, struct 
         .dosage = USUAL_DOSAGE, .category = "4", .use = PM_FINE_FRAGRANCE, .basis = PM_BY_MOST};
     key_of(formula, key);
     enum pm_status status = pm_setting_get(studio->library, key, &text, err);
-    if (status == PM_OK && text)
+    if (status == PM_OK && text != NULL)
         read_stored(text, out);
     pm_free(text);
     return status;

@@ -72,12 +72,12 @@ enum pm_status pm_linear_solve(const struct pm_program *program, double *solutio
     int *places = pm_alloc_array(program->columns + 1, sizeof *places);
     lprec *model = make_lp(0, (int)program->columns);
     enum pm_status status;
-    if (values && places && model && add_columns(model, program) &&
+    if (values != NULL && places != NULL && model != NULL && add_columns(model, program) &&
         add_rows(model, program, values, places))
         status = solve_model(model, solution, cost, feasible, err);
     else
         status = pm_fail_memory(err);
-    if (model)
+    if (model != NULL)
         delete_lp(model);
     pm_free(values);
     pm_free(places);

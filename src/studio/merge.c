@@ -97,7 +97,7 @@ static enum pm_status add_synonym(struct pm_material *row, char *name, struct pm
 {
     size_t capacity = row->synonym_count;
     void *synonyms = row->synonyms;
-    if (!name || is_name_of(row, name)) {
+    if (name == NULL || is_name_of(row, name)) {
         pm_free(name);
         return PM_OK;
     }
@@ -115,17 +115,18 @@ static enum pm_status move_words(struct merging *merging, struct pm_error *err)
 {
     struct pm_material *from = &merging->from, *into = &merging->into;
     struct pm_text note = PM_TEXT_EMPTY;
-    if (!into->family && from->family && !(into->family = pm_strdup(from->family)))
+    if (into->family == NULL && from->family != NULL && !(into->family = pm_strdup(from->family)))
         return pm_fail_memory(err);
-    if (!from->note)
+    if (from->note == NULL)
         return PM_OK;
-    pm_text_addf(&note, "%s%s%s", into->note ? into->note : "", into->note ? "\n" : "", from->note);
+    pm_text_addf(&note, "%s%s%s", into->note != NULL ? into->note : "",
+                 into->note != NULL ? "\n" : "", from->note);
     if (note.length > NOTE_BYTES) {
         pm_text_release(&note);
         return PM_OK;
     }
     char *text = pm_text_take(&note);
-    if (!text)
+    if (text == NULL)
         return pm_fail_memory(err);
     pm_free(into->note);
     into->note = text;
@@ -146,13 +147,13 @@ static enum pm_status move_names(struct merging *merging, struct pm_error *err)
     }
     from->synonym_count = status == PM_OK ? 0 : from->synonym_count;
     from->merged_into = into->id;
-    if (status == PM_OK && !from->name)
+    if (status == PM_OK && from->name == NULL)
         status = pm_fail_memory(err);
     if (status == PM_OK)
         status = pm_material_update(library, from, err);
-    if (status == PM_OK && !into->cas && from->cas) {
+    if (status == PM_OK && into->cas == NULL && from->cas != NULL) {
         into->cas = pm_strdup(from->cas);
-        status = into->cas ? PM_OK : pm_fail_memory(err);
+        status = into->cas != NULL ? PM_OK : pm_fail_memory(err);
     }
     if (status == PM_OK)
         status = move_words(merging, err);

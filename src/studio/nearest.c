@@ -16,7 +16,7 @@ bool pm_nearest_init(struct pm_nearest *nearest, const char *wanted)
 {
     nearest->wanted = pm_fold(wanted);
     nearest->best = NULL;
-    size_t length = nearest->wanted ? strlen(nearest->wanted) : 0;
+    size_t length = nearest->wanted != NULL ? strlen(nearest->wanted) : 0;
     int bound = length <= 3 ? 1 : length <= 7 ? 2 : 3;
     nearest->distance = bound + 1;
     return nearest->wanted != NULL;
@@ -31,10 +31,10 @@ void pm_nearest_release(struct pm_nearest *nearest)
 
 void pm_nearest_offer(struct pm_nearest *nearest, const char *name, const char *shown)
 {
-    if (!nearest->wanted || nearest->distance == 0)
+    if (nearest->wanted == NULL || nearest->distance == 0)
         return;
     char *folded = pm_fold(name);
-    if (!folded)
+    if (folded == NULL)
         return;
     int distance = pm_word_distance(nearest->wanted, strlen(nearest->wanted), folded,
                                     strlen(folded), nearest->distance - 1);
@@ -42,7 +42,7 @@ void pm_nearest_offer(struct pm_nearest *nearest, const char *name, const char *
     if (distance >= nearest->distance)
         return;
     char *best = pm_strdup(shown);
-    if (!best)
+    if (best == NULL)
         return;
     pm_free(nearest->best);
     nearest->best = best;
@@ -51,7 +51,7 @@ void pm_nearest_offer(struct pm_nearest *nearest, const char *name, const char *
 
 const char *pm_nearest_hint(const struct pm_nearest *nearest, char *buffer, size_t size)
 {
-    if (nearest->best)
+    if (nearest->best != NULL)
         snprintf(buffer, size, "; did you mean \"%s\"?", nearest->best);
     else
         snprintf(buffer, size, ".");

@@ -59,7 +59,7 @@ static enum pm_status add_strengths(struct pm_studio *studio, int64_t material,
     if (status != PM_OK)
         return status;
     out->items = pm_alloc_array(rows.count + 1, sizeof *out->items);
-    if (!out->items)
+    if (out->items == NULL)
         status = pm_fail_memory(err);
     for (size_t i = 0; i < rows.count && status == PM_OK; i++)
         status = add_strength(studio, out, &rows.items[i], err);
@@ -149,7 +149,7 @@ static struct pm_bottle *weakest_above(struct pm_bottles *rows, const struct pm_
         bool serves =
             pm_stock_serves(row->strength, need->strength) && row->solvent == need->solvent;
         if (row->left > 0 && row->strength > need->strength && !serves &&
-            (!found || row->strength < found->strength))
+            (found == NULL || row->strength < found->strength))
             found = row;
     }
     return found;
@@ -228,7 +228,7 @@ static enum pm_status judge(struct pm_studio *studio, struct pm_needs *needs, si
     if (status != PM_OK)
         return status;
     struct pm_stock_bottle *order = pm_alloc_array(rows.count + 1, sizeof *order);
-    if (!order) {
+    if (order == NULL) {
         pm_list_release(&rows);
         return pm_fail_memory(err);
     }
@@ -294,7 +294,7 @@ static enum pm_status fill_needs(struct pm_studio *studio, const struct pm_sheet
     out->items = pm_alloc_array(pours->count + 1, sizeof *out->items);
     out->lines = pm_alloc_array(sheet->trial.count + 1, sizeof *out->lines);
     out->names = pm_alloc_array(1, sizeof *out->names);
-    if (!out->items || !out->lines || !out->names)
+    if (out->items == NULL || out->lines == NULL || out->names == NULL)
         return pm_fail_memory(err);
     out->line_count = sheet->trial.count;
     for (size_t i = 0; i < pours->count && status == PM_OK; i++) {
@@ -449,7 +449,7 @@ static enum pm_status look_at_all(struct pm_studio *studio, pm_mass mass, struct
     if (status != PM_OK)
         return status;
     out->items = pm_alloc_array(formulas.count + 1, sizeof *out->items);
-    if (!out->items)
+    if (out->items == NULL)
         status = pm_fail_memory(err);
     for (size_t i = 0; i < formulas.count && status == PM_OK; i++)
         status = look_at(studio, &formulas.items[i], mass, out, err);
@@ -497,8 +497,8 @@ static enum pm_status words_of(struct pm_studio *studio, int64_t material, char 
     if (status != PM_OK)
         return status;
     /* Own ones come first. */
-    for (size_t i = 0; i < facts.count && !*out && status == PM_OK; i++)
-        if (strcmp(facts.items[i].property, "descriptors") == 0 && facts.items[i].words &&
+    for (size_t i = 0; i < facts.count && *out == NULL && status == PM_OK; i++)
+        if (strcmp(facts.items[i].property, "descriptors") == 0 && facts.items[i].words != NULL &&
             !(*out = pm_fold(facts.items[i].words)))
             status = pm_fail_memory(err);
     pm_list_release(&facts);
@@ -508,7 +508,7 @@ static enum pm_status words_of(struct pm_studio *studio, int64_t material, char 
 static size_t count_shared(const char *a, const char *b)
 {
     size_t shared = 0;
-    while (a && b && *a) {
+    while (a != NULL && b != NULL && *a) {
         size_t length = strcspn(a, ";,");
         for (const char *at = b; length > 0 && *at;) {
             size_t other = strcspn(at, ";,");
@@ -548,7 +548,7 @@ static enum pm_status add_offers(struct pm_studio *studio, int64_t material, con
         if (status != PM_OK)
             return status;
         struct pm_offer *offer = pm_list_add(out);
-        if (offer)
+        if (offer != NULL)
             *offer = (struct pm_offer){.material = row->id,
                                        .name = pm_arena_text(&out->arena, row->name),
                                        .family = pm_arena_text(&out->arena, row->family),
@@ -567,7 +567,7 @@ static enum pm_status gather_offers(struct pm_studio *studio, int64_t material,
     struct pm_shelf_rows_found rows = {0};
     char *own = NULL;
     enum pm_status status = pm_studio_material(studio, material, &card, err);
-    if (status == PM_OK && card->family) {
+    if (status == PM_OK && card->family != NULL) {
         const struct pm_shelf_filter filter = {
             .family = card->family, .have = true, .limit = SIZE_MAX - 1};
         status = pm_shelf_list(studio, &filter, &rows, err);

@@ -95,7 +95,7 @@ static void put_json(const struct pm_sheet *const *sheets, size_t count, struct 
 static void put_csv_row(const char *const *cells, size_t count, struct pm_text *out)
 {
     for (size_t i = 0; i < count; i++)
-        pm_csv_field(out, cells[i] ? cells[i] : "", i == 0);
+        pm_csv_field(out, cells[i] != NULL ? cells[i] : "", i == 0);
     pm_csv_end(out);
 }
 
@@ -127,14 +127,14 @@ static void put_csv(const struct pm_sheet *const *sheets, size_t count, struct p
 /* Text in HTML, or in a cell of a Markdown table; line ends become blanks. */
 static void put_text(struct pm_text *out, bool html, const char *text)
 {
-    for (; text && *text; text++) {
+    for (; text != NULL && *text; text++) {
         const char byte = *text;
         if (html && (byte == '<' || byte == '>' || byte == '&' || byte == '"'))
             pm_text_add(out, byte == '<'   ? "&lt;"
                              : byte == '>' ? "&gt;"
                              : byte == '&' ? "&amp;"
                                            : "&quot;");
-        else if (!html && byte != '\n' && strchr("\\|*_`<>[]#", byte))
+        else if (!html && byte != '\n' && strchr("\\|*_`<>[]#", byte) != NULL)
             pm_text_addf(out, "\\%c", byte);
         else
             pm_text_add_char(out, (unsigned char)byte < 0x20 ? ' ' : byte);
@@ -204,7 +204,7 @@ static void put_title(struct pm_text *out, bool html, const struct pm_sheet *she
     pm_text_add(out, html ? "</h1>\n<p>" : "\n\n");
     if (sheet->kept_at > 0)
         pm_text_addf(out, "Kept %s. ", pm_time_date(sheet->kept_at, day));
-    if (sheet->label) {
+    if (sheet->label != NULL) {
         put_text(out, html, sheet->label);
         pm_text_add(out, ". ");
     }

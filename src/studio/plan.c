@@ -32,7 +32,7 @@ struct pm_plan {
 static struct pm_plan *plan_new(enum plan_kind kind, const char *word)
 {
     struct pm_plan *plan = pm_alloc_array(1, sizeof *plan);
-    if (!plan)
+    if (plan == NULL)
         return NULL;
     plan->kind = kind;
     plan->word = word;
@@ -43,7 +43,7 @@ static struct pm_plan *plan_new(enum plan_kind kind, const char *word)
 
 void pm_plan_free(struct pm_plan *plan)
 {
-    if (!plan)
+    if (plan == NULL)
         return;
     pm_sheet_free(plan->sheet);
     pm_trial_release(&plan->before);
@@ -103,7 +103,7 @@ static enum pm_status remark_carrier(struct pm_plan *plan, const struct pm_sheet
     pm_text_addf(&text, "It counts in carrier mode; the mode is %s",
                  pm_mode_word(before->trial.mode));
     plan->remark = pm_text_take(&text);
-    return plan->remark ? PM_OK : pm_fail_memory(err);
+    return plan->remark != NULL ? PM_OK : pm_fail_memory(err);
 }
 
 static enum pm_status remark_strength(struct pm_plan *plan, const struct pm_sheet *before,
@@ -120,7 +120,7 @@ static enum pm_status remark_strength(struct pm_plan *plan, const struct pm_shee
     pm_text_add(&text, "), solvent ");
     say_percent(&text, after->solvent_share);
     plan->remark = pm_text_take(&text);
-    return plan->remark ? PM_OK : pm_fail_memory(err);
+    return plan->remark != NULL ? PM_OK : pm_fail_memory(err);
 }
 
 /* ---- gestures ---- */
@@ -138,7 +138,7 @@ static enum pm_status say_gesture(struct pm_studio *studio, struct pm_plan *plan
     pm_sayer_release(&sayer);
     if (status == PM_OK) {
         plan->sentence = pm_text_take(&text);
-        if (!plan->sentence)
+        if (plan->sentence == NULL)
             status = PM_NOMEM;
     }
     pm_text_release(&text);
@@ -156,7 +156,7 @@ static enum pm_status say_nothing(struct pm_plan *plan, struct pm_error *err)
     pm_free(plan->remark);
     plan->remark = NULL;
     plan->sentence = pm_strdup("Nothing is changed: it is so already");
-    return plan->sentence ? PM_OK : pm_fail_memory(err);
+    return plan->sentence != NULL ? PM_OK : pm_fail_memory(err);
 }
 
 static enum pm_status note_change(struct pm_plan *plan, const struct pm_trial *before,
@@ -171,7 +171,7 @@ static enum pm_status note_change(struct pm_plan *plan, const struct pm_trial *b
     }
     if (status == PM_OK) {
         plan->change = pm_text_take(&change);
-        if (!plan->change)
+        if (plan->change == NULL)
             status = pm_fail_memory(err);
     }
     pm_text_release(&change);
@@ -197,7 +197,7 @@ static enum pm_status work_out(struct pm_studio *studio, struct pm_plan *plan,
     status = say_gesture(studio, plan, gesture, &sheet->trial, err);
     if (status == PM_OK)
         status = remark_strength(plan, sheet, gesture, err);
-    if (status == PM_OK && !plan->remark)
+    if (status == PM_OK && plan->remark == NULL)
         status = remark_carrier(plan, sheet, gesture, err);
     return status;
 }
@@ -226,7 +226,7 @@ static enum pm_status plan_change(struct pm_studio *studio, const struct pm_shee
                                   struct pm_plan **out, struct pm_error *err)
 {
     struct pm_plan *plan = plan_new(PLAN_CHANGE, word);
-    if (!plan)
+    if (plan == NULL)
         return pm_fail_memory(err);
     enum pm_status status = work_out(studio, plan, sheet, gesture, err);
     if (status == PM_OK)
@@ -269,7 +269,7 @@ enum pm_status pm_plan_content(struct pm_studio *studio, const struct pm_sheet *
         return finish_plan(plan, PM_OK, out);
     pm_free(plan->sentence);
     plan->sentence = pm_strdup(sentence);
-    if (!plan->sentence)
+    if (plan->sentence == NULL)
         status = pm_fail_memory(err);
     return finish_plan(plan, status, out);
 }
@@ -355,7 +355,7 @@ static enum pm_status check_free_name(struct pm_studio *studio, const char *name
     int64_t id;
     enum pm_status status = pm_formula_by_name(studio->library, name, &id, err);
     if (status == PM_MISSING) {
-        if (err)
+        if (err != NULL)
             pm_error_clear(err);
         return PM_OK;
     }
@@ -387,7 +387,7 @@ static enum pm_status prepare_fold(struct pm_studio *studio, struct pm_plan *pla
     plan->origin = pm_text_take(&text);
     pm_text_addf(&text, "%s/1 was made; it stays when this is undone", plan->pending.name);
     plan->remark = pm_text_take(&text);
-    return plan->origin && plan->remark ? PM_OK : pm_fail_memory(err);
+    return plan->origin != NULL && plan->remark != NULL ? PM_OK : pm_fail_memory(err);
 }
 
 static struct pm_gesture fold_gesture(const int64_t *lines, size_t count)
@@ -421,7 +421,7 @@ enum pm_status pm_plan_fold(struct pm_studio *studio, const struct pm_sheet *she
     if (status != PM_OK)
         return status;
     struct pm_plan *plan = plan_new(PLAN_FOLD, pm_gesture_word(PM_FOLD));
-    if (!plan)
+    if (plan == NULL)
         return pm_fail_memory(err);
     status = pm_studio_look_begin(studio, err);
     if (status == PM_OK) {
@@ -479,7 +479,7 @@ static enum pm_status say_step(struct pm_plan *plan, const char *what, const cha
     struct pm_text text = PM_TEXT_EMPTY;
     pm_text_addf(&text, "%s: %s", what, sentence);
     plan->sentence = pm_text_take(&text);
-    return plan->sentence ? PM_OK : pm_fail_memory(err);
+    return plan->sentence != NULL ? PM_OK : pm_fail_memory(err);
 }
 
 /* Applies one stored change to the sheet's content. */
@@ -491,13 +491,13 @@ static enum pm_status step(struct pm_studio *studio, const struct pm_sheet *shee
     struct pm_trial content;
     int64_t child = revision->id;
     struct pm_plan *plan = plan_new(PLAN_HEAD, back ? "undo" : "redo");
-    if (!plan)
+    if (plan == NULL)
         return pm_fail_memory(err);
     plan->target = revision->id;
     plan->new_head = back ? revision->parent : revision->id;
     enum pm_status status = pm_trial_copy(&sheet->trial, &content, err);
     if (status == PM_OK) {
-        status = revision->change
+        status = revision->change != NULL
                      ? pm_change_apply(revision->change, direction, &content, err)
                      : pm_fail(err, PM_DAMAGED, "Revision %lld of %s has lost what it changed.",
                                (long long)revision->number, sheet->name);
@@ -657,9 +657,9 @@ static enum pm_status write_fold(struct pm_studio *studio, struct pm_plan *plan,
         status = pm_library_commit(studio->library, err);
     else
         pm_library_abort(studio->library);
-    if (status != PM_OK && line)
+    if (status != PM_OK && line != NULL)
         aim_accord(plan->sheet, trial, PM_PENDING_REF);
-    else if (line)
+    else if (line != NULL)
         line->accord_formula = formula;
     return status;
 }
@@ -683,7 +683,7 @@ enum pm_status pm_plan_commit(struct pm_studio *studio, struct pm_plan *plan,
         return status;
     plan->spent = true;
     plan->sheet->revision = revision;
-    if (sheet) {
+    if (sheet != NULL) {
         *sheet = plan->sheet;
         plan->sheet = NULL;
     }

@@ -161,7 +161,7 @@ static enum pm_status order_bottles(struct pm_pricing *pricing, const struct pm_
 {
     const pm_day today = pm_studio_today(pricing->studio);
     out->items = pm_alloc_array(rows->count + 1, sizeof *out->items);
-    if (!out->items)
+    if (out->items == NULL)
         return pm_fail_memory(err);
     for (int empty = 0; empty < 2; empty++) {
         for (size_t i = 0; i < rows->count; i++) {
@@ -237,7 +237,7 @@ static const struct pm_bottle *weakest_above(const struct pm_pricing *pricing,
         if (!row->set_aside && row->left > drawn_from(pricing, row->id) &&
             row->strength > pour->strength && !serves(row, pour) &&
             (row->solvent == 0 || row->solvent == pour->solvent) &&
-            (!found || row->strength < found->strength))
+            (found == NULL || row->strength < found->strength))
             found = row;
     }
     return found;

@@ -27,7 +27,7 @@ static enum pm_status add_row(struct pm_reference *out, enum pm_reference_list l
     for (int i = 0; i < CELLS; i++)
         cells[i] = pm_arena_text(
             &out->arena, at[i] >= 0 && (size_t)at[i] < csv->count ? csv->fields[at[i]] : "");
-    if (row)
+    if (row != NULL)
         *row = (struct pm_reference_row){list,        cells[NAME], cells[CAS],
                                          cells[NOTE], cells[KIND], cells[SOURCE]};
     return pm_arena_status(&out->arena, err);
@@ -43,7 +43,7 @@ static enum pm_status read_list(struct pm_reference *out, enum pm_reference_list
     int at[CELLS];
     bool more = false;
     const char *text = pm_reference_table(lists[list].table, &length);
-    if (!text)
+    if (text == NULL)
         return PM_OK;
     pm_csv_init(&csv, text, length);
     enum pm_status status = pm_csv_next(&csv, &more, err);
@@ -76,7 +76,7 @@ enum pm_status pm_studio_reference(struct pm_studio *studio, const struct pm_ref
 static bool holds_number(const char *list, const char *cas)
 {
     size_t length = strlen(cas);
-    for (const char *at = strstr(list, cas); at; at = strstr(at + 1, cas))
+    for (const char *at = strstr(list, cas); at != NULL; at = strstr(at + 1, cas))
         if ((at == list || at[-1] == ' ') && (at[length] == ' ' || at[length] == '\0'))
             return true;
     return false;
@@ -84,5 +84,6 @@ static bool holds_number(const char *list, const char *cas)
 
 bool pm_reference_about(const struct pm_reference_row *row, const char *name, const char *cas)
 {
-    return (cas && holds_number(row->cas, cas)) || (name && pm_fold_equal(row->name, name));
+    return (cas != NULL && holds_number(row->cas, cas)) ||
+           (name != NULL && pm_fold_equal(row->name, name));
 }

@@ -34,17 +34,17 @@ struct pm_limits_world *pm_limits_world_keep(struct pm_limits_world *world)
 
 void pm_limits_world_drop(struct pm_limits_world *world)
 {
-    if (!world || --world->uses > 0)
+    if (world == NULL || --world->uses > 0)
         return;
     for (size_t i = 0; i < world->book.count; i++) {
         pm_free(world->book.items[i].members);
         pm_free(world->book.items[i].doubtful);
     }
     for (size_t i = 0; i < world->known.capacity; i++)
-        if (world->known.slots[i].value.pointer)
+        if (world->known.slots[i].value.pointer != NULL)
             known_free(world->known.slots[i].value.pointer);
     for (size_t i = 0; i < world->units.capacity; i++)
-        if (world->units.slots[i].value.pointer)
+        if (world->units.slots[i].value.pointer != NULL)
             unit_free(world->units.slots[i].value.pointer);
     pm_map_release(&world->known);
     pm_map_release(&world->units);
@@ -66,9 +66,9 @@ void pm_limits_forget(struct pm_studio *studio)
 enum pm_status pm_limits_world(struct pm_studio *studio, struct pm_limits_world **out,
                                struct pm_error *err)
 {
-    if (!studio->limits) {
+    if (studio->limits == NULL) {
         struct pm_limits_world *world = pm_alloc_array(1, sizeof *world);
-        if (!world)
+        if (world == NULL)
             return pm_fail_memory(err);
         world->uses = 1;
         enum pm_status status = pm_rulebook_read(studio, world, err);
@@ -85,7 +85,7 @@ enum pm_status pm_limits_world(struct pm_studio *studio, struct pm_limits_world 
 const char *pm_limits_title(const struct pm_limits_world *world, int64_t key)
 {
     const char *title = pm_map_get(&world->titles, key);
-    return title ? title : "";
+    return title != NULL ? title : "";
 }
 
 /* ---- members of rules ---- */
@@ -145,11 +145,11 @@ static size_t first_key(const struct pm_rule_keys *keys, const char *text)
 static enum pm_status match_name(struct pm_limits_world *world, int64_t key, const char *name,
                                  struct pm_error *err)
 {
-    char *folded = name ? pm_fold(name) : NULL;
-    if (name && !folded)
+    char *folded = name != NULL ? pm_fold(name) : NULL;
+    if (name != NULL && folded == NULL)
         return pm_fail_memory(err);
     enum pm_status status = PM_OK;
-    for (size_t i = folded ? first_key(&world->names, folded) : world->names.count;
+    for (size_t i = folded != NULL ? first_key(&world->names, folded) : world->names.count;
          i < world->names.count && strcmp(world->names.items[i].text, folded) == 0; i++)
         if (!add_everywhere(world, world->names.items[i].rule, key, false))
             status = pm_fail_memory(err);
@@ -171,7 +171,7 @@ static bool settled_in(const struct pm_limits_world *world, const char *set, int
 static enum pm_status match_number(struct pm_limits_world *world, int64_t key, const char *cas,
                                    bool natural, struct pm_error *err)
 {
-    for (size_t i = cas ? first_key(&world->numbers, cas) : world->numbers.count;
+    for (size_t i = cas != NULL ? first_key(&world->numbers, cas) : world->numbers.count;
          i < world->numbers.count && strcmp(world->numbers.items[i].text, cas) == 0; i++) {
         size_t place = world->numbers.items[i].rule;
         const struct pm_book_rule *rule = &world->book.items[place];
@@ -186,10 +186,10 @@ static enum pm_status match_number(struct pm_limits_world *world, int64_t key, c
 static enum pm_status give_title(struct pm_limits_world *world, int64_t key, const char *name,
                                  struct pm_error *err)
 {
-    if (pm_map_get(&world->titles, key))
+    if (pm_map_get(&world->titles, key) != NULL)
         return PM_OK;
     char *copy = pm_arena_text(&world->arena, name);
-    return copy && pm_map_put(&world->titles, key, copy) ? PM_OK : pm_fail_memory(err);
+    return copy != NULL && pm_map_put(&world->titles, key, copy) ? PM_OK : pm_fail_memory(err);
 }
 
 /* ---- a material ---- */
@@ -217,7 +217,7 @@ static bool add_content(struct gathering *gathering, const struct pm_constituent
     if (known->count == gathering->room) {
         size_t room = gathering->room * 2 + 8;
         struct pm_content *grown = pm_arena_array(&known->arena, room, sizeof *grown);
-        if (!grown) {
+        if (grown == NULL) {
             gathering->status = pm_fail_memory(gathering->err);
             return false;
         }
@@ -269,9 +269,9 @@ static void settle_whole(const struct pm_limits_world *world, const struct pm_wh
     for (size_t i = 0; i < whole->count; i++) {
         const struct pm_content *part = content_named(world, known, whole->parts[i]);
         there += part != NULL;
-        figures += part && is_known(part);
+        figures += part != NULL && is_known(part);
     }
-    if (!sum || there == 0)
+    if (sum == NULL || there == 0)
         return;
     if (figures == whole->count && !is_known(sum))
         count_as_nothing(sum);
@@ -279,7 +279,7 @@ static void settle_whole(const struct pm_limits_world *world, const struct pm_wh
         return;
     for (size_t i = 0; i < whole->count; i++) {
         struct pm_content *part = content_named(world, known, whole->parts[i]);
-        if (part && !is_known(part))
+        if (part != NULL && !is_known(part))
             count_as_nothing(part);
     }
 }
@@ -290,7 +290,7 @@ static enum pm_status match_synonyms(struct pm_limits_world *world, int64_t key,
                                      struct pm_error *err)
 {
     enum pm_status status = PM_OK;
-    while (list && *list && status == PM_OK)
+    while (list != NULL && *list && status == PM_OK)
         status = match_name(world, key, strsep(&list, "\n"), err);
     return status;
 }
@@ -351,10 +351,10 @@ enum pm_status pm_limits_known(struct pm_studio *studio, struct pm_limits_world 
                                int64_t material, struct pm_known **out, struct pm_error *err)
 {
     *out = pm_map_get(&world->known, material);
-    if (*out)
+    if (*out != NULL)
         return PM_OK;
     struct pm_known *known = pm_alloc_array(1, sizeof *known);
-    if (!known)
+    if (known == NULL)
         return pm_fail_memory(err);
     struct gathering gathering = {studio, world, known, 0, false, PM_OK, err};
     enum pm_status status = read_known(&gathering, material, err);
@@ -372,14 +372,14 @@ enum pm_status pm_limits_unit(struct pm_studio *studio, struct pm_limits_world *
                               int64_t trial, const struct pm_flat **out, struct pm_error *err)
 {
     struct pm_flat *flat = pm_map_get(&world->units, trial);
-    if (!flat) {
+    if (flat == NULL) {
         struct pm_line line = {
             .id = 1, .kind = PM_LINE_ACCORD, .ref = trial, .strength = PM_NEAT, .parts = PM_UNIT};
         const struct pm_trial one = {.base = PM_UNIT, .next_id = 2, .lines = &line, .count = 1};
         struct pm_accords accords = {studio, NULL};
         struct pm_trial_source source = pm_accords_source(&accords);
         flat = pm_alloc_array(1, sizeof *flat);
-        if (!flat)
+        if (flat == NULL)
             return pm_fail_memory(err);
         enum pm_status status = pm_flatten(&one, &source, flat, err);
         if (status == PM_OK && !pm_map_put(&world->units, trial, flat)) {

@@ -35,7 +35,7 @@ enum pm_status pm_shipped_each(const char *name, pm_shipped_row *visit, void *co
     size_t length;
     bool more = false;
     const char *text = pm_reference_table(name, &length);
-    if (!text)
+    if (text == NULL)
         return pm_fail(err, PM_MISSING, "This program was built without %s.", name);
     pm_csv_init(&csv, text, length);
     pm_csv_init(&header, text, length);
@@ -72,18 +72,18 @@ struct building {
 
 static const char *keep(struct building *building, const char *text)
 {
-    const char *kept = pm_arena_text(&building->world->arena, text ? text : "");
-    return kept ? kept : "";
+    const char *kept = pm_arena_text(&building->world->arena, text != NULL ? text : "");
+    return kept != NULL ? kept : "";
 }
 
 static enum pm_status add_key(struct building *building, struct pm_rule_keys *keys, size_t rule,
                               const char *text, bool fold, struct pm_error *err)
 {
     char *folded = fold ? pm_fold(text) : pm_strdup(text);
-    if (!folded)
+    if (folded == NULL)
         return pm_fail_memory(err);
     struct pm_rule_key *key = folded[0] ? pm_list_add(keys) : NULL;
-    if (key)
+    if (key != NULL)
         *key = (struct pm_rule_key){keep(building, folded), rule};
     pm_free(folded);
     return pm_arena_status(&keys->arena, err);
@@ -97,7 +97,7 @@ static enum pm_status add_names(struct building *building, size_t rule, const ch
     while (*list && status == PM_OK) {
         size_t length = strcspn(list, ";");
         char *one = pm_strndup(list, length);
-        if (!one)
+        if (one == NULL)
             return pm_fail_memory(err);
         status = add_key(building, &building->world->names, rule, one, true, err);
         pm_free(one);
@@ -113,7 +113,7 @@ static enum pm_status add_numbers(struct building *building, size_t rule, const 
     while (*list && status == PM_OK) {
         size_t length = strcspn(list, " ");
         char *one = pm_strndup(list, length);
-        if (!one)
+        if (one == NULL)
             return pm_fail_memory(err);
         status = add_key(building, &building->world->numbers, rule, one, false, err);
         pm_free(one);
@@ -129,13 +129,13 @@ static enum pm_status add_own_name(struct building *building, size_t rule, const
     size_t length = strlen(name);
     const char *bracket = strrchr(name, '(');
     enum pm_status status = add_key(building, &building->world->names, rule, name, true, err);
-    if (status != PM_OK || !bracket || bracket == name || name[length - 1] != ')')
+    if (status != PM_OK || bracket == NULL || bracket == name || name[length - 1] != ')')
         return status;
     size_t before = (size_t)(bracket - name);
     while (before > 0 && name[before - 1] == ' ')
         before--;
     char *bare = pm_strndup(name, before);
-    if (!bare)
+    if (bare == NULL)
         return pm_fail_memory(err);
     status = add_key(building, &building->world->names, rule, bare, true, err);
     pm_free(bare);
@@ -155,7 +155,7 @@ static struct pm_book_rule *new_rule(struct building *building, const char *set,
 {
     struct pm_book *book = &building->world->book;
     struct pm_book_rule *rule = pm_list_add(book);
-    if (!rule) {
+    if (rule == NULL) {
         pm_fail_memory(err);
         return NULL;
     }
@@ -176,7 +176,7 @@ static enum pm_status add_figure(struct building *building, struct pm_book_rule 
 {
     size_t count = rule->figure_count;
     struct pm_figure *grown = pm_arena_array(&building->world->arena, count + 1, sizeof *grown);
-    if (!grown)
+    if (grown == NULL)
         return pm_fail_memory(err);
     if (count > 0)
         memcpy(grown, rule->figures, count * sizeof *grown);
@@ -211,7 +211,7 @@ static const char *const categories[] = {"1",  "2",  "3", "4", "5A",  "5B",  "5C
 static bool is_law(const struct pm_shipped *table)
 {
     return strcmp(pm_shipped_field(table, "standard_type"), "prohibition") == 0 &&
-           !strstr(pm_shipped_field(table, "source"), "IFRA");
+           strstr(pm_shipped_field(table, "source"), "IFRA") == NULL;
 }
 
 static enum pm_status standard_row(void *context, const struct pm_shipped *table,
@@ -228,7 +228,7 @@ static enum pm_status standard_row(void *context, const struct pm_shipped *table
         return PM_OK; /* stands in the list of the law as well */
     struct pm_book_rule *rule =
         new_rule(building, PM_SET_STANDARDS, pm_shipped_field(table, "substance"), kind, err);
-    if (!rule)
+    if (rule == NULL)
         return pm_fail_memory(err);
     rule->blank_unknown = kind != PM_RULE_CHECK;
     rule->note = keep(building, note);
@@ -272,11 +272,12 @@ static enum pm_status law_row(void *context, const struct pm_shipped *table, str
      * essences" leaves those free. */
     if (prohibited && limit == 0)
         limit = PM_UNKNOWN;
-    else if (prohibited && limit == PM_UNKNOWN && strstr(note, "xcept for the normal content"))
+    else if (prohibited && limit == PM_UNKNOWN &&
+             strstr(note, "xcept for the normal content") != NULL)
         limit = PM_NO_LIMIT;
-    if (!rule || rule->kind != kind) {
+    if (rule == NULL || rule->kind != kind) {
         rule = new_rule(building, PM_SET_LAW, name, kind, err);
-        if (!rule)
+        if (rule == NULL)
             return pm_fail_memory(err);
         rule->note = keep(building, note);
         rule->source = keep(building, pm_shipped_field(table, "source"));
@@ -308,9 +309,9 @@ static enum pm_status allergen_row(void *context, const struct pm_shipped *table
     const char *name = pm_shipped_field(table, "label_name");
     enum pm_status status = PM_OK;
     struct pm_book_rule *rule = find_rule(&building->world->book, PM_SET_ALLERGENS, name);
-    if (!rule) {
+    if (rule == NULL) {
         rule = new_rule(building, PM_SET_ALLERGENS, name, PM_RULE_DECLARE, err);
-        if (!rule)
+        if (rule == NULL)
             return pm_fail_memory(err);
         rule->source = keep(building, pm_shipped_field(table, "source"));
         status =
@@ -346,22 +347,22 @@ static enum pm_status add_whole(struct building *building, const struct pm_shipp
     const char *list = pm_shipped_field(table, "names");
     char *folded = pm_fold(pm_shipped_field(table, "row"));
     char *parts = pm_fold(list);
-    struct pm_whole *whole = folded && parts ? pm_list_add(&world->wholes) : NULL;
-    if (whole) {
+    struct pm_whole *whole = folded != NULL && parts != NULL ? pm_list_add(&world->wholes) : NULL;
+    if (whole != NULL) {
         size_t most = strlen(parts) + 1;
         *whole = (struct pm_whole){keep(building, folded),
                                    pm_arena_array(&world->arena, most, sizeof(char *)), 0};
         char *rest = (char *)(uintptr_t)keep(building, list);
-        while (whole->parts && rest && *rest) {
+        while (whole->parts != NULL && rest != NULL && *rest) {
             char *one = strsep(&rest, ";"), *name = pm_fold(one);
-            if (name)
+            if (name != NULL)
                 whole->parts[whole->count++] = keep(building, name);
             pm_free(name);
         }
     }
     pm_free(folded);
     pm_free(parts);
-    return whole ? pm_arena_status(&world->arena, err) : pm_fail_memory(err);
+    return whole != NULL ? pm_arena_status(&world->arena, err) : pm_fail_memory(err);
 }
 
 static enum pm_status names_row(void *context, const struct pm_shipped *table, struct pm_error *err)
@@ -394,12 +395,12 @@ static enum pm_status tie(struct building *building, struct pm_book_rule *rule, 
     enum pm_status status = PM_OK;
     rule->of = pm_arena_array(&building->world->arena, strlen(list) + 1, sizeof *rule->of);
     char *copy = (char *)(uintptr_t)keep(building, list);
-    if (!rule->of)
+    if (rule->of == NULL)
         return pm_fail_memory(err);
-    while (copy && *copy && status == PM_OK) {
+    while (copy != NULL && *copy && status == PM_OK) {
         char *one = strsep(&copy, ";");
         struct pm_book_rule *of = find_rule(book, rule->set, one);
-        if (of && of != rule)
+        if (of != NULL && of != rule)
             rule->of[rule->of_count++] = (size_t)(of - book->items);
         else
             status = add_key(building, &building->world->names, place, one, true, err);
@@ -439,9 +440,9 @@ static enum pm_status joint_row(void *context, const struct pm_shipped *table, s
     if (status != PM_OK || !in_use)
         return status;
     struct pm_book_rule *rule = find_rule(&building->world->book, set, name);
-    if (!rule || rule->kind == PM_RULE_CHECK) {
+    if (rule == NULL || rule->kind == PM_RULE_CHECK) {
         rule = new_rule(building, set, name, shares ? PM_RULE_SHARES : PM_RULE_LIMIT, err);
-        if (!rule)
+        if (rule == NULL)
             return pm_fail_memory(err);
         rule->note = keep(building, pm_shipped_field(table, "note"));
         rule->source = keep(building, pm_shipped_field(table, "source"));
@@ -467,7 +468,7 @@ static enum pm_status tie_own(struct building *building, struct pm_book_rule *ru
     struct pm_book *book = &building->world->book;
     char *wanted = pm_fold(rule->name);
     rule->of = pm_arena_array(&building->world->arena, book->count, sizeof *rule->of);
-    if (!wanted || !rule->of) {
+    if (wanted == NULL || rule->of == NULL) {
         pm_free(wanted);
         return pm_fail_memory(err);
     }
@@ -492,18 +493,20 @@ static enum pm_status library_row(struct building *building, const struct pm_rul
     struct pm_book *book = &building->world->book;
     struct pm_book_rule *rule = find_rule(book, line->set, line->name);
     enum pm_status status = PM_OK;
-    if (!rule || line->own) {
+    if (rule == NULL || line->own) {
         rule = new_rule(building, line->set, line->name, kind_of(line->kind), err);
-        if (!rule)
+        if (rule == NULL)
             return pm_fail_memory(err);
         rule->own = line->own;
         rule->replaces = keep(building, line->replaces);
         rule->blank_unknown = !line->own && rule->kind != PM_RULE_CHECK;
         rule->note = keep(building, line->note);
         rule->source = keep(building, line->source);
-        status = add_names(building, book->count - 1, line->members ? line->members : "", err);
+        status =
+            add_names(building, book->count - 1, line->members != NULL ? line->members : "", err);
         if (status == PM_OK)
-            status = add_numbers(building, book->count - 1, line->cas ? line->cas : "", err);
+            status =
+                add_numbers(building, book->count - 1, line->cas != NULL ? line->cas : "", err);
         if (status == PM_OK && line->own)
             status = tie_own(building, rule, err);
     }
@@ -551,7 +554,7 @@ enum pm_status pm_rule_set_in_use(struct pm_studio *studio, const char *name, bo
     char *list = NULL;
     enum pm_status status = pm_setting_get(studio->library, "limits.unused", &list, err);
     *in_use = true;
-    for (char *rest = list; status == PM_OK && rest && *rest;) {
+    for (char *rest = list; status == PM_OK && rest != NULL && *rest;) {
         const char *one = strsep(&rest, "\n");
         if (pm_fold_equal(one, name))
             *in_use = false;

@@ -75,7 +75,7 @@ struct descent {
 static enum pm_status descend_to(struct descent *descent, int64_t trial, size_t from,
                                  struct pm_error *err)
 {
-    if (pm_map_get(&descent->seen, trial))
+    if (pm_map_get(&descent->seen, trial) != NULL)
         return PM_OK;
     if (!pm_grow(&descent->steps, &descent->capacity, descent->count + 1, sizeof *descent->steps))
         return pm_fail_memory(err);
@@ -185,7 +185,7 @@ static const struct pm_sheet_line *line_of(const struct pm_sheet *sheet, int64_t
  * that is a solvent. 0 when neither tells. line may be NULL. */
 static int64_t usual_solvent(const struct pm_sheet *sheet, const struct pm_sheet_line *line)
 {
-    if (line && line->line->solvent != 0)
+    if (line != NULL && line->line->solvent != 0)
         return line->line->solvent;
     for (size_t i = 0; i < sheet->trial.count; i++)
         if (sheet->trial.lines[i].stance == PM_CARRIER && sheet->lines[i].is_solvent)
@@ -210,7 +210,7 @@ static enum pm_status complete_restrength(struct pm_studio *studio, const struct
                                           struct pm_gesture *gesture, struct pm_error *err)
 {
     const struct pm_sheet_line *line = line_of(sheet, gesture->line);
-    if (!line)
+    if (line == NULL)
         return PM_OK; /* the core says so */
     if (line->line->kind == PM_LINE_ACCORD)
         return pm_fail(err, PM_REFUSED,
@@ -233,7 +233,7 @@ static enum pm_status complete_unfold(struct pm_studio *studio, const struct pm_
 {
     struct pm_kept *kept;
     const struct pm_sheet_line *line = line_of(sheet, gesture->line);
-    if (!line)
+    if (line == NULL)
         return PM_OK;
     if (line->line->kind != PM_LINE_ACCORD)
         return pm_fail(err, PM_REFUSED, "%s is a material: only an accord can be unfolded.",
@@ -263,14 +263,14 @@ static enum pm_status complete_branch(struct pm_studio *studio, const struct pm_
 enum pm_status pm_rules_comment(struct pm_gesture *gesture, char **owned, struct pm_error *err)
 {
     const char **text = gesture->kind == PM_COMMENT ? &gesture->text : NULL;
-    const char *comment = text ? *text : gesture->fresh.comment;
+    const char *comment = text != NULL ? *text : gesture->fresh.comment;
     *owned = NULL;
-    if (!comment || comment[0] == '\0')
+    if (comment == NULL || comment[0] == '\0')
         return PM_OK;
     enum pm_status status = pm_note_clean(comment, "The comment", COMMENT_BYTES, owned, err);
     if (status != PM_OK)
         return status;
-    if (text)
+    if (text != NULL)
         *text = *owned;
     else
         gesture->fresh.comment = *owned;
@@ -324,16 +324,16 @@ static const char *subject(struct pm_studio *studio, const struct pm_sheet *shee
         return "";
     }
     const struct pm_sheet_line *line = line_of(sheet, gesture->line);
-    return line ? line->title : "";
+    return line != NULL ? line->title : "";
 }
 
 void pm_rules_name_refusal(struct pm_studio *studio, const struct pm_sheet *sheet,
                            const struct pm_gesture *gesture, struct pm_error *err)
 {
-    if (!err || (err->status != PM_REFUSED && err->status != PM_INVALID))
+    if (err == NULL || (err->status != PM_REFUSED && err->status != PM_INVALID))
         return;
     const char *name = subject(studio, sheet, gesture);
-    if (name[0] == '\0' || strstr(err->text, name))
+    if (name[0] == '\0' || strstr(err->text, name) != NULL)
         return;
     char sentence[PM_ERROR_TEXT];
     snprintf(sentence, sizeof sentence, "%s", err->text);

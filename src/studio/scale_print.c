@@ -70,7 +70,7 @@ static void row(struct print *print, const char *const *headings, const int *wid
     pm_text_add(print->out, print->html ? "<tr>" : "");
     for (size_t i = 0; i < count; i++) {
         const bool number = headings[i][0] == ' ';
-        const char *cell = cells[i] ? cells[i] : "";
+        const char *cell = cells[i] != NULL ? cells[i] : "";
         cell += head && number;
         if (print->html) {
             pm_text_add(print->out, head ? "<th>" : number ? "<td class=\"n\">" : "<td>");
@@ -104,7 +104,8 @@ static void balance_line(struct print *print, const char *name, const struct pm_
     say(print,
         pm_print(text, sizeof text,
                  "Balance: %s, reads %s; the least within %s is %s (USP <41>, k = 2).",
-                 name ? name : "not named", pm_mass_exact(balance->readability, print->sign, step),
+                 name != NULL ? name : "not named",
+                 pm_mass_exact(balance->readability, print->sign, step),
                  pm_strength_format(tolerance, print->sign, within),
                  pm_mass_format(pm_balance_minimum(balance, tolerance), 2, print->sign, least)));
 }
@@ -112,8 +113,9 @@ static void balance_line(struct print *print, const char *name, const struct pm_
 static void bottle_text(const char *label, const char *lot, const char *store, char *buf,
                         size_t size)
 {
-    pm_print(buf, size, "%s%s%s%s%s", label ? label : "not on the shelf", lot ? ", lot " : "",
-             lot ? lot : "", store ? ", " : "", store ? store : "");
+    pm_print(buf, size, "%s%s%s%s%s", label != NULL ? label : "not on the shelf",
+             lot != NULL ? ", lot " : "", lot != NULL ? lot : "", store != NULL ? ", " : "",
+             store != NULL ? store : "");
 }
 
 static int name_width(const char *name, int width)
@@ -197,8 +199,8 @@ static void events(struct print *print, const struct pm_batch_record *record)
         const struct pm_batch_event *event = &record->events.items[i];
         char at[PM_TIME_TEXT], text[600];
         say(print, pm_print(text, sizeof text, "%s  %s%s%.400s", pm_time_format(event->at, at),
-                            pm_batch_word(event->kind), event->text ? ": " : "",
-                            event->text ? event->text : ""));
+                            pm_batch_word(event->kind), event->text != NULL ? ": " : "",
+                            event->text != NULL ? event->text : ""));
     }
 }
 
@@ -212,7 +214,7 @@ static void corrections(struct print *print, const struct pm_batch_record *recor
                 pm_print(text, sizeof text, "%s  pour %lld corrects pour %lld: %s in truth%s%.300s",
                          pm_time_format(pour->at, at), (long long)pour->id,
                          (long long)pour->corrects, pm_mass_exact(pour->mass, print->sign, mass),
-                         pour->note ? ": " : "", pour->note ? pour->note : ""));
+                         pour->note != NULL ? ": " : "", pour->note != NULL ? pour->note : ""));
     }
 }
 
@@ -236,7 +238,7 @@ enum pm_status pm_batch_print(const struct pm_batch_record *record, bool html, c
         pm_print(text, sizeof text, "%s; %s of %s poured; made by %s.",
                  pm_batch_word(record->batch.state), pm_mass_exact(record->poured, sign, poured),
                  pm_mass_exact(record->target, sign, target),
-                 record->batch.made_by ? record->batch.made_by : "its owner"));
+                 record->batch.made_by != NULL ? record->batch.made_by : "its owner"));
     balance_line(&print, record->plan.balance_name, &record->plan.balance, record->plan.tolerance);
     pm_text_add(out, html ? "<table>\n" : "\n");
     row(&print, headings, widths, headings, 8);

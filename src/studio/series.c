@@ -70,9 +70,9 @@ static void add_what(const struct pm_series_trial *row, struct pm_text *out)
     char amount[PM_AMOUNT_TEXT];
     if (row->amount >= 0)
         pm_text_addf(out, "%s parts", pm_decimal_exact(row->amount, 6, '.', amount));
-    else if (row->ratio)
+    else if (row->ratio != NULL)
         pm_text_add(out, row->ratio);
-    else if (row->omitted)
+    else if (row->omitted != NULL)
         pm_text_addf(out, "without %s", row->omitted);
     else
         pm_text_add(out, "all of it");
@@ -243,7 +243,7 @@ static enum pm_status find_step(const struct pm_series_sheet *sheet, const char 
     for (size_t i = 0; i < sheet->count; i++) {
         const char *number = strrchr(sheet->steps[i].title, '/');
         if (pm_fold_equal(sheet->steps[i].title, text) ||
-            (number && strcmp(number + 1, text) == 0)) {
+            (number != NULL && strcmp(number + 1, text) == 0)) {
             *out = i;
             return PM_OK;
         }
@@ -316,7 +316,7 @@ static enum pm_status rate_or_not(struct pm_studio *studio, int64_t series, cons
     if (status != PM_OK)
         return status;
     status = pm_change_end(studio, rate(studio, series, trial, value, &text, err), err);
-    if (status == PM_OK && sentence)
+    if (status == PM_OK && sentence != NULL)
         *sentence = pm_text_take(&text);
     pm_text_release(&text);
     return status;

@@ -19,7 +19,7 @@
 static enum pm_status add_observation(struct pm_series_fit *fit, const char *ratio, double value,
                                       struct pm_error *err)
 {
-    const enum pm_status status = pm_mix_point_read(ratio ? ratio : "", fit->components,
+    const enum pm_status status = pm_mix_point_read(ratio != NULL ? ratio : "", fit->components,
                                                     &fit->points[fit->observations], err);
     if (status == PM_OK)
         fit->values[fit->observations++] = value;
@@ -91,7 +91,7 @@ static enum pm_status observe(struct pm_studio *studio, const struct pm_series_s
 static void read_bounds(const char *text, size_t count, struct pm_mix_bounds *out)
 {
     pm_mix_unbounded(out);
-    for (size_t i = 0; text && i < count; i++) {
+    for (size_t i = 0; text != NULL && i < count; i++) {
         char *end;
         const long long least = strtoll(text, &end, 10);
         const long long most = *end == '-' ? strtoll(end + 1, &end, 10) : PM_NEAT;

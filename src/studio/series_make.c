@@ -135,8 +135,8 @@ static enum pm_status test_each(struct laying *laying, struct pm_error *err)
         struct pm_text name = PM_TEXT_EMPTY;
         pm_text_addf(&name, "%s: %s", laying->row.name, step->row.omitted);
         const char *kept = keep(laying, &name);
-        status = kept ? new_test(laying, kept, PM_TRIANGLE, pair, 2, &step->row.panel, err)
-                      : pm_fail_memory(err);
+        status = kept != NULL ? new_test(laying, kept, PM_TRIANGLE, pair, 2, &step->row.panel, err)
+                              : pm_fail_memory(err);
     }
     return status;
 }
@@ -233,7 +233,7 @@ static enum pm_status room_for(struct laying *laying, size_t count, struct pm_er
         return pm_fail(err, PM_REFUSED, "A series has at most %d trials, not %zu.",
                        PM_SERIES_TRIALS_MOST, count);
     laying->steps = pm_arena_array(&laying->arena, count, sizeof *laying->steps);
-    return laying->steps ? PM_OK : pm_fail_memory(err);
+    return laying->steps != NULL ? PM_OK : pm_fail_memory(err);
 }
 
 /* Ends what begin() began; `lay` worked out all the contents. */
@@ -247,7 +247,7 @@ static enum pm_status finish(struct laying *laying, enum pm_status status,
         status = write_series(laying, err);
     pm_text_addf(&sentence, "Series \"%s\" (%s): %zu trials of %s", laying->row.name,
                  pm_series_word(laying->row.kind), laying->count,
-                 laying->sheet ? laying->sheet->name : "");
+                 laying->sheet != NULL ? laying->sheet->name : "");
     if (status == PM_OK && laying->form->blind)
         pm_text_add(&sentence, laying->row.kind == PM_SERIES_LEAVE_OUT
                                    ? ", with a blind test of each"
@@ -463,9 +463,9 @@ static enum pm_status read_bounds(struct laying *laying, const struct pm_ratios_
     enum pm_status status = PM_OK;
     pm_mix_unbounded(out);
     for (size_t i = 0; status == PM_OK && i < form->count; i++) {
-        status = read_share(form->least ? form->least[i] : NULL, &out->least[i], err);
+        status = read_share(form->least != NULL ? form->least[i] : NULL, &out->least[i], err);
         if (status == PM_OK)
-            status = read_share(form->most ? form->most[i] : NULL, &out->most[i], err);
+            status = read_share(form->most != NULL ? form->most[i] : NULL, &out->most[i], err);
         pm_text_addf(&text, "%s%lld-%lld", i > 0 ? " " : "", (long long)out->least[i],
                      (long long)out->most[i]);
     }
@@ -485,7 +485,7 @@ static enum pm_status lay_point(struct laying *laying, const int64_t *lines, siz
     laying->count++;
     pm_mix_point_format(point, count, &ratio);
     step->row.ratio = keep(laying, &ratio);
-    pm_text_addf(&sentence, "Ratio %s, for \"%s\"", step->row.ratio ? step->row.ratio : "",
+    pm_text_addf(&sentence, "Ratio %s, for \"%s\"", step->row.ratio != NULL ? step->row.ratio : "",
                  laying->row.name);
     step->sentence = keep(laying, &sentence);
     return PM_OK;
@@ -497,7 +497,7 @@ static enum pm_status lay_ratios(struct laying *laying, const struct pm_ratios_f
     int64_t lines[PM_MIX_MOST];
     struct pm_mix_bounds bounds;
     struct pm_mix_design *design = pm_arena_alloc(&laying->arena, sizeof *design);
-    enum pm_status status = design ? begin(laying, err) : pm_fail_memory(err);
+    enum pm_status status = design != NULL ? begin(laying, err) : pm_fail_memory(err);
     if (status == PM_OK && (form->count < 2 || form->count > PM_MIX_MOST))
         status = pm_fail(err, PM_REFUSED, "A design of ratios takes 2 to %d lines, not %zu.",
                          PM_MIX_MOST, form->count);

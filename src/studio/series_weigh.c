@@ -35,7 +35,7 @@ static const char *name_of(struct pm_arena *arena, const struct pm_sheet_line *l
     char strength[PM_AMOUNT_TEXT];
     struct pm_text text = PM_TEXT_EMPTY;
     pm_text_add(&text, line->title);
-    if (line->solvent)
+    if (line->solvent != NULL)
         pm_text_addf(&text, " %s in %s", pm_strength_format(line->line->strength, '.', strength),
                      line->solvent);
     const char *kept = pm_text_ok(&text) ? pm_arena_text(arena, pm_text_get(&text)) : NULL;

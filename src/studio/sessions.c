@@ -24,10 +24,10 @@ enum pm_status pm_session_schedule(struct pm_studio *studio, char **out, struct 
     enum pm_status status = pm_setting_get(studio->library, SCHEDULE_KEY, &text, err);
     if (status != PM_OK)
         return status;
-    if (!text) {
+    if (text == NULL) {
         pm_schedule_usual(&schedule);
         text = pm_schedule_text(&schedule);
-        if (!text)
+        if (text == NULL)
             return pm_fail_memory(err);
     }
     *out = text;
@@ -42,7 +42,7 @@ static enum pm_status clean_schedule(const char *text, char **out, struct pm_err
     if (status != PM_OK)
         return status;
     *out = pm_schedule_text(&schedule);
-    return *out ? PM_OK : pm_fail_memory(err);
+    return *out != NULL ? PM_OK : pm_fail_memory(err);
 }
 
 enum pm_status pm_session_set_schedule(struct pm_studio *studio, const char *text,
@@ -56,7 +56,7 @@ enum pm_status pm_session_set_schedule(struct pm_studio *studio, const char *tex
     } else {
         pm_schedule_usual(&usual);
         clean = pm_schedule_text(&usual);
-        status = clean ? PM_OK : pm_fail_memory(err);
+        status = clean != NULL ? PM_OK : pm_fail_memory(err);
     }
     if (status == PM_OK)
         status = pm_setting_put(studio->library, SCHEDULE_KEY, clean, err);
@@ -342,13 +342,13 @@ static enum pm_status read_smelled(struct pm_studio *studio, struct pm_session_e
     entry->smelled = smells.count;
     entry->last_intensity = -1;
     *times = pm_alloc_array(smells.count, sizeof **times);
-    for (size_t i = 0; *times && i < smells.count; i++) {
+    for (size_t i = 0; *times != NULL && i < smells.count; i++) {
         (*times)[i] = smells.items[i].since;
         if (smells.items[i].intensity >= 0)
             entry->last_intensity = smells.items[i].intensity;
     }
     pm_list_release(&smells);
-    return *times ? PM_OK : pm_fail_memory(err);
+    return *times != NULL ? PM_OK : pm_fail_memory(err);
 }
 
 static enum pm_status complete(struct pm_studio *studio, struct pm_session_entry *entry,
@@ -410,7 +410,7 @@ static enum pm_status list(struct pm_studio *studio, bool ended_too, struct pm_s
     out->arena = rows.arena; /* the strings are in it */
     for (size_t i = 0; status == PM_OK && i < rows.count; i++) {
         struct pm_session_entry *entry = pm_list_add(out);
-        if (!entry)
+        if (entry == NULL)
             return pm_fail_memory(err);
         entry->row = rows.items[i];
         status = describe(studio, entry, now, &out->arena, err);
@@ -458,13 +458,13 @@ enum pm_status pm_session_due(struct pm_studio *studio, struct pm_due_note *out,
     note.now = running.due;
     for (size_t i = 0; i < running.count; i++) {
         const struct pm_session_entry *entry = &running.items[i];
-        if (entry->due.now && (!first || entry->due.at < first->due.at))
+        if (entry->due.now && (first == NULL || entry->due.at < first->due.at))
             first = entry;
         if (!entry->due.over && !entry->due.now &&
             (note.next_at == 0 || entry->due.at < note.next_at))
             note.next_at = entry->due.at;
     }
-    if (first)
+    if (first != NULL)
         say_due(first, note.now, note.text);
     pm_list_release(&running);
     *out = note;

@@ -17,7 +17,7 @@
 
 void pm_sheet_names_free(struct pm_sheet_names *names)
 {
-    if (!names)
+    if (names == NULL)
         return;
     for (size_t i = 0; i < names->count; i++)
         pm_card_drop(names->items[i]);
@@ -28,7 +28,7 @@ void pm_sheet_names_free(struct pm_sheet_names *names)
 static bool keep_card(struct pm_sheet_names *names, struct pm_card *card)
 {
     struct pm_card **place = pm_list_add(names);
-    if (place)
+    if (place != NULL)
         *place = pm_card_keep(card);
     return place;
 }
@@ -80,7 +80,7 @@ static enum pm_status resolve_accord(struct pm_studio *studio, struct pm_sheet_n
                                      struct pm_sheet_line *line, const struct pm_pending *pending,
                                      struct pm_error *err)
 {
-    if (line->line->ref == PM_PENDING_REF && pending) {
+    if (line->line->ref == PM_PENDING_REF && pending != NULL) {
         line->name = pm_arena_text(&names->arena, pending->name);
         line->accord_number = line->accord_newest = 1;
     } else {
@@ -98,9 +98,9 @@ static enum pm_status resolve_accord(struct pm_studio *studio, struct pm_sheet_n
         line->accord_number = kept->number;
         line->accord_newest = card->kept;
     }
-    if (line->name)
+    if (line->name != NULL)
         line->title = keep_title(names, line->name, line->accord_number);
-    return line->title ? PM_OK : pm_fail_memory(err);
+    return line->title != NULL ? PM_OK : pm_fail_memory(err);
 }
 
 /* Each line's share of the total, so that the column adds up. */
@@ -110,7 +110,7 @@ static enum pm_status resolve_shares(struct pm_sheet *sheet, struct pm_error *er
     if (sheet->total == 0)
         return PM_OK;
     int64_t *shares = pm_alloc_array(count, sizeof *shares);
-    if (!shares)
+    if (shares == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < count; i++)
         shares[i] = sheet->trial.lines[i].parts;
@@ -176,11 +176,11 @@ static enum pm_status resolve_parent(struct pm_studio *studio, struct pm_sheet *
 static struct pm_sheet *sheet_new(void)
 {
     struct pm_sheet *sheet = pm_alloc_array(1, sizeof *sheet);
-    if (!sheet)
+    if (sheet == NULL)
         return NULL;
     pm_trial_init(&sheet->trial, PM_PART, PM_CORE_MODE);
     sheet->names = pm_alloc_array(1, sizeof *sheet->names);
-    if (sheet->names)
+    if (sheet->names != NULL)
         return sheet;
     pm_sheet_free(sheet);
     return NULL;
@@ -191,7 +191,7 @@ enum pm_status pm_sheet_resolve(struct pm_studio *studio, struct pm_sheet *shell
 {
     size_t count = shell->trial.count;
     shell->lines = pm_alloc_array(count, sizeof *shell->lines);
-    if (!shell->lines)
+    if (shell->lines == NULL)
         return pm_fail_memory(err);
     enum pm_status status = PM_OK;
     for (size_t i = 0; i < count && status == PM_OK; i++) {
@@ -217,7 +217,7 @@ enum pm_status pm_sheet_resolve(struct pm_studio *studio, struct pm_sheet *shell
 
 void pm_sheet_free(struct pm_sheet *sheet)
 {
-    if (!sheet)
+    if (sheet == NULL)
         return;
     pm_trial_release(&sheet->trial);
     pm_sheet_names_free(sheet->names);
@@ -230,7 +230,7 @@ enum pm_status pm_sheet_with(struct pm_studio *studio, const struct pm_sheet *sh
                              struct pm_sheet **out, struct pm_error *err)
 {
     struct pm_sheet *made = sheet_new();
-    if (!made)
+    if (made == NULL)
         return pm_fail_memory(err);
     struct pm_trial empty = made->trial;
     made->formula = sheet->formula;
@@ -244,7 +244,7 @@ enum pm_status pm_sheet_with(struct pm_studio *studio, const struct pm_sheet *sh
     made->name = pm_arena_text(&made->names->arena, sheet->name);
     made->trial = *content;
     enum pm_status status =
-        made->name ? pm_sheet_resolve(studio, made, pending, err) : pm_fail_memory(err);
+        made->name != NULL ? pm_sheet_resolve(studio, made, pending, err) : pm_fail_memory(err);
     if (status != PM_OK) {
         made->trial = empty;
         pm_sheet_free(made);
@@ -275,7 +275,7 @@ static enum pm_status fill_facts(struct pm_studio *studio, struct pm_sheet *shee
     sheet->name = pm_arena_text(&sheet->names->arena, card->name);
     sheet->note = row->note;
     sheet->label = row->label;
-    if (!sheet->name)
+    if (sheet->name == NULL)
         return pm_fail_memory(err);
     if (sheet->number > 0)
         return PM_OK;
@@ -334,7 +334,7 @@ enum pm_status pm_sheet_filled(struct pm_studio *studio, pm_sheet_fill_fn *fill,
                                struct pm_sheet **out, struct pm_error *err)
 {
     struct pm_sheet *sheet = sheet_new();
-    if (!sheet)
+    if (sheet == NULL)
         return pm_fail_memory(err);
     enum pm_status status = pm_studio_look_begin(studio, err);
     if (status == PM_OK)
@@ -385,7 +385,7 @@ enum pm_status pm_sheet_title(const struct pm_sheet *sheet, char **out, struct p
     if (sheet->number > 0)
         pm_text_addf(&text, "/%lld", (long long)sheet->number);
     *out = pm_text_take(&text);
-    return *out ? PM_OK : pm_fail_memory(err);
+    return *out != NULL ? PM_OK : pm_fail_memory(err);
 }
 
 /* ---- finding a line ---- */
@@ -416,7 +416,7 @@ static enum pm_status match_line(const struct pm_sheet_line *line, const char *w
     char *name = pm_fold(line->name);
     char *title = pm_fold(line->title);
     *out = NO_MATCH;
-    if (!name || !title)
+    if (name == NULL || title == NULL)
         status = pm_fail_memory(err);
     else if (strcmp(name, wanted) == 0 || strcmp(title, wanted) == 0)
         *out = EXACT;
@@ -458,7 +458,7 @@ static enum pm_status fail_many(const struct pm_sheet *sheet, const char *text, 
         if (++count > 6)
             continue;
         pm_text_addf(&places, "%s#%zu %s", count > 1 ? ", " : "", i + 1, line->title);
-        if (line->solvent)
+        if (line->solvent != NULL)
             pm_text_addf(&places, " at %s",
                          pm_strength_format(line->line->strength, '.', strength));
     }
@@ -479,7 +479,7 @@ enum pm_status pm_sheet_find_line(const struct pm_sheet *sheet, const char *text
     if (text[0] == '#')
         return find_place(sheet, text, line, err);
     char *wanted = pm_fold(text);
-    if (!wanted)
+    if (wanted == NULL)
         return pm_fail_memory(err);
     size_t counts[3] = {0, 0, 0};
     int64_t ids[3] = {0, 0, 0};
@@ -509,7 +509,7 @@ static enum pm_status fill_flat(struct pm_studio *studio, const struct pm_flat *
     out->total = flat->total;
     out->lines = pm_alloc_array(flat->count, sizeof *out->lines);
     out->names = pm_alloc_array(1, sizeof *out->names);
-    if (!out->lines || !out->names)
+    if (out->lines == NULL || out->names == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < flat->count; i++) {
         const struct pm_flat_row *row = &flat->rows[i];

@@ -45,7 +45,7 @@ static enum pm_status set_cas(struct pm_material *row, const char *text, struct 
         if (status != PM_OK)
             return status;
         cas = pm_strdup(number);
-        if (!cas)
+        if (cas == NULL)
             return pm_fail_memory(err);
     }
     put(&row->cas, cas);
@@ -71,11 +71,11 @@ static bool known_already(const struct pm_material *row, char *const *synonyms, 
                           const char *name)
 {
     char *wanted = pm_fold(name);
-    char *own = row->name ? pm_fold(row->name) : NULL;
-    bool known = wanted && own && strcmp(wanted, own) == 0;
-    for (size_t i = 0; i < count && wanted && !known; i++) {
+    char *own = row->name != NULL ? pm_fold(row->name) : NULL;
+    bool known = wanted != NULL && own != NULL && strcmp(wanted, own) == 0;
+    for (size_t i = 0; i < count && wanted != NULL && !known; i++) {
         char *other = pm_fold(synonyms[i]);
-        known = other && strcmp(wanted, other) == 0;
+        known = other != NULL && strcmp(wanted, other) == 0;
         pm_free(other);
     }
     pm_free(wanted);
@@ -95,7 +95,7 @@ static enum pm_status set_synonyms(struct pm_material *row, const char *const *t
 {
     char **synonyms = pm_alloc_array(count + 1, sizeof *synonyms);
     size_t taken = 0;
-    if (!synonyms)
+    if (synonyms == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < count; i++) {
         char *clean;
@@ -129,8 +129,8 @@ enum pm_status pm_synonyms_read(const char *text, struct pm_texts *out, struct p
     for (const char *at = text; *at; at += *at == ';') {
         const size_t length = strcspn(at, ";");
         const char *piece = pm_arena_text_bytes(&list.arena, at, length);
-        const char **item = piece && !pm_is_blank(piece) ? pm_list_add(&list) : NULL;
-        if (item)
+        const char **item = piece != NULL && !pm_is_blank(piece) ? pm_list_add(&list) : NULL;
+        if (item != NULL)
             *item = piece;
         at += length;
     }
@@ -144,17 +144,17 @@ static enum pm_status fill_row(struct pm_material *row, const struct pm_material
                                struct pm_error *err)
 {
     enum pm_status status = PM_OK;
-    if (form->name)
+    if (form->name != NULL)
         status = set_name(row, form->name, err);
-    if (status == PM_OK && form->kind)
+    if (status == PM_OK && form->kind != NULL)
         status = set_kind(row, form->kind, err);
-    if (status == PM_OK && form->cas)
+    if (status == PM_OK && form->cas != NULL)
         status = set_cas(row, form->cas, err);
-    if (status == PM_OK && form->family)
+    if (status == PM_OK && form->family != NULL)
         status = set_text(&row->family, form->family, "The odour family", 0, err);
-    if (status == PM_OK && form->note)
+    if (status == PM_OK && form->note != NULL)
         status = set_text(&row->note, form->note, "The note", NOTE_BYTES, err);
-    if (status == PM_OK && form->synonyms)
+    if (status == PM_OK && form->synonyms != NULL)
         status = set_synonyms(row, form->synonyms->items, form->synonyms->count, err);
     return status;
 }
@@ -165,8 +165,8 @@ static enum pm_status make_row(struct pm_material *row, const struct pm_material
                                struct pm_error *err)
 {
     *row = (struct pm_material){.kind = PM_CHEMICAL};
-    return form->name ? fill_row(row, form, err)
-                      : pm_fail(err, PM_INVALID, "A material needs a name.");
+    return form->name != NULL ? fill_row(row, form, err)
+                              : pm_fail(err, PM_INVALID, "A material needs a name.");
 }
 
 enum pm_status pm_shelf_check(const struct pm_material_form *form, struct pm_error *err)
@@ -193,9 +193,9 @@ enum pm_status pm_shelf_add(struct pm_studio *studio, const struct pm_material_f
         status = pm_shelf_log_born(&step.log, PM_ROWS_MATERIAL, row.id, err);
     if (status == PM_OK)
         status = pm_shelf_log_born(&step.log, PM_ROWS_NAMES, row.id, err);
-    pm_step_say(&step, "Added %s", row.name ? row.name : "");
+    pm_step_say(&step, "Added %s", row.name != NULL ? row.name : "");
     status = pm_step_end(&step, status, "material", err);
-    if (status == PM_OK && id)
+    if (status == PM_OK && id != NULL)
         *id = row.id;
     pm_material_release(&row);
     return status;
@@ -205,7 +205,7 @@ enum pm_status pm_shelf_add(struct pm_studio *studio, const struct pm_material_f
 static void say_edit(struct pm_shelf_step *step, const char *old_name,
                      const struct pm_material *row, const struct pm_material_form *form)
 {
-    if (!form) {
+    if (form == NULL) {
         pm_step_say(step, row->set_aside ? "Set %s aside" : "Brought %s back", old_name);
         return;
     }
@@ -213,9 +213,9 @@ static void say_edit(struct pm_shelf_step *step, const char *old_name,
         pm_step_say(step, "Renamed %s to %s", old_name, row->name);
     else
         pm_step_say(step, "Changed %s", row->name);
-    pm_step_say(step, "%s%s%s%s%s", form->kind ? ", kind" : "", form->cas ? ", CAS number" : "",
-                form->family ? ", family" : "", form->note ? ", note" : "",
-                form->synonyms ? ", synonyms" : "");
+    pm_step_say(step, "%s%s%s%s%s", form->kind != NULL ? ", kind" : "",
+                form->cas != NULL ? ", CAS number" : "", form->family != NULL ? ", family" : "",
+                form->note != NULL ? ", note" : "", form->synonyms != NULL ? ", synonyms" : "");
 }
 
 /* Reads the row, lets it differ, writes it. */
@@ -233,9 +233,9 @@ static enum pm_status change_row(struct pm_shelf_step *step, int64_t id,
     if (status != PM_OK)
         return status;
     char *old_name = pm_strdup(row.name);
-    if (!old_name)
+    if (old_name == NULL)
         status = pm_fail_memory(err);
-    else if (form)
+    else if (form != NULL)
         status = fill_row(&row, form, err);
     else
         row.set_aside = aside;
@@ -302,11 +302,11 @@ enum pm_status pm_shelf_remove(struct pm_studio *studio, int64_t id, bool *set_a
     enum pm_status status = take_away(studio, id, err);
     bool aside = status == PM_REFUSED;
     if (aside) {
-        if (err)
+        if (err != NULL)
             pm_error_clear(err);
         status = edit(studio, id, NULL, true, err);
     }
-    if (status == PM_OK && set_aside)
+    if (status == PM_OK && set_aside != NULL)
         *set_aside = aside;
     return status;
 }
@@ -338,7 +338,7 @@ enum pm_status pm_shelf_card(struct pm_studio *studio, int64_t id, struct pm_mat
     if (status != PM_OK)
         return status;
     char *kind = pm_strdup(pm_material_kind_word(row.kind));
-    if (!kind) {
+    if (kind == NULL) {
         pm_material_release(&row);
         return pm_fail_memory(err);
     }

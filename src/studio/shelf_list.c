@@ -44,7 +44,8 @@ static int compare_ids(const void *left, const void *right)
 
 static bool has_id(const struct id_set *set, int64_t id)
 {
-    return set->count > 0 && bsearch(&id, set->ids, set->count, sizeof *set->ids, compare_ids);
+    return set->count > 0 &&
+           bsearch(&id, set->ids, set->count, sizeof *set->ids, compare_ids) != NULL;
 }
 
 /* ---- over the maximum ---- */
@@ -143,7 +144,7 @@ static enum pm_status gather_sets(struct list *list, struct pm_error *err)
     for (size_t i = 0; i < 3 && status == PM_OK; i++)
         if (wanted[i])
             status = pm_holding_list(library, kinds[i], today, add_id, next_set(list), err);
-    if (status == PM_OK && filter->family)
+    if (status == PM_OK && filter->family != NULL)
         status = gather_family(list, err);
     if (status == PM_OK && filter->over)
         status = all_over(list->studio, next_set(list), err);
@@ -184,7 +185,7 @@ static enum pm_status add_rows(struct list *list, struct pm_material_entries *en
 {
     struct pm_holdings holdings = {0};
     int64_t *ids = pm_alloc_array(entries->count + 1, sizeof *ids);
-    if (!ids)
+    if (ids == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < entries->count; i++)
         ids[i] = entries->items[i].id;
@@ -195,7 +196,7 @@ static enum pm_status add_rows(struct list *list, struct pm_material_entries *en
         const struct pm_material_entry *entry = &entries->items[i];
         const struct pm_holding *holding = &holdings.items[i];
         struct pm_shelf_row *row = pm_list_add(out);
-        if (row)
+        if (row != NULL)
             *row = (struct pm_shelf_row){.id = entry->id,
                                          .name = entry->name,
                                          .matched = entry->matched,
@@ -228,7 +229,7 @@ static enum pm_status make_list(struct list *list, struct pm_shelf_rows_found *o
     if (list->set_count > 0)
         among = what_all_hold(list);
     /* One more than shown tells that there are more. */
-    status = pm_material_search(list->studio->library, filter->text ? filter->text : "",
+    status = pm_material_search(list->studio->library, filter->text != NULL ? filter->text : "",
                                 filter->limit + 1, filter->set_aside_too,
                                 list->set_count > 0 ? &among : NULL, &entries, err);
     if (status != PM_OK)

@@ -24,8 +24,8 @@ enum pm_status pm_shelf_search(struct pm_studio *studio, const char *text, size_
                                struct pm_error *err)
 {
     pm_studio_refresh(studio);
-    return pm_material_search(studio->library, text ? text : "", limit, set_aside_too, NULL, out,
-                              err);
+    return pm_material_search(studio->library, text != NULL ? text : "", limit, set_aside_too, NULL,
+                              out, err);
 }
 
 /* ---- near what was typed ---- */
@@ -121,7 +121,7 @@ enum pm_status pm_shelf_tall_name(struct pm_studio *studio, int64_t material, st
     for (size_t i = 0; i < others.count; i++)
         names[i] = others.items[i].name;
     pm_tall_letters(row.name, names, others.count, out);
-    for (size_t i = 0; alike && i < others.count; i++)
+    for (size_t i = 0; alike != NULL && i < others.count; i++)
         pm_text_addf(alike, "%s%s", i > 0 ? ", " : "", others.items[i].name);
     pm_list_release(&others);
     pm_material_release(&row);

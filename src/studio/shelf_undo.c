@@ -236,7 +236,7 @@ static enum pm_status go(struct pm_studio *studio, bool undo, char **sentence, s
     status = step_once(studio->library, undo, &told, err);
     status = pm_change_end(studio, status, err);
     pm_studio_drop_caches(studio);
-    if (status == PM_OK && sentence)
+    if (status == PM_OK && sentence != NULL)
         *sentence = pm_text_take(&told);
     pm_text_release(&told);
     return status;

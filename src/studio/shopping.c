@@ -143,7 +143,7 @@ static enum pm_status plan(struct pm_shelf_step *step, struct pm_batch *row, str
     if (status == PM_OK)
         status = happen(step, row->id, PM_BATCH_PLANNED, NULL, err);
     pm_step_say(step, "Planned %s of %s", pm_mass_format(row->mass, 2, '.', amount),
-                title ? title : "");
+                title != NULL ? title : "");
     pm_free(title);
     return status;
 }
@@ -162,7 +162,7 @@ enum pm_status pm_batch_plan(struct pm_studio *studio, const char *const *values
         status = plan(&step, &row, err);
     status = pm_step_end(&step, status, "plan", err);
     pm_arena_release(&arena);
-    if (status == PM_OK && id)
+    if (status == PM_OK && id != NULL)
         *id = row.id;
     return status;
 }
@@ -333,7 +333,8 @@ static struct pm_bottle *weakest_above(struct pm_bottles *bottles, pm_strength w
     struct pm_bottle *found = NULL;
     for (size_t i = 0; i < bottles->count; i++) {
         struct pm_bottle *row = &bottles->items[i];
-        if (row->left > 0 && row->strength > wanted && (!found || row->strength < found->strength))
+        if (row->left > 0 && row->strength > wanted &&
+            (found == NULL || row->strength < found->strength))
             found = row;
     }
     return found;
@@ -397,7 +398,7 @@ static enum pm_status need_pours(struct shopping *shopping, struct pm_error *err
 {
     const size_t count = shopping->pour_count;
     struct pm_pour *rest = pm_alloc_array(count + 1, sizeof *rest);
-    enum pm_status status = rest ? PM_OK : pm_fail_memory(err);
+    enum pm_status status = rest != NULL ? PM_OK : pm_fail_memory(err);
     if (count > 1)
         qsort(shopping->pours, count, sizeof *shopping->pours, compare_pours);
     for (size_t i = 0; status == PM_OK && i < count; i++) {
@@ -442,22 +443,23 @@ static enum pm_status last_bought(struct pm_studio *studio, struct pm_shopping_l
         return status;
     for (size_t i = 0; i < rows.count; i++) {
         const struct pm_bottle *row = &rows.items[i];
-        if (row->made_from == 0 && row->supplier && (!newest || row->bought >= newest->bought))
+        if (row->made_from == 0 && row->supplier != NULL &&
+            (newest == NULL || row->bought >= newest->bought))
             newest = row;
     }
-    if (newest) {
+    if (newest != NULL) {
         line->supplier = pm_strdup(newest->supplier);
-        if (!line->supplier)
+        if (line->supplier == NULL)
             status = pm_fail_memory(err);
     }
-    if (newest && newest->currency[0] != '\0') {
+    if (newest != NULL && newest->currency[0] != '\0') {
         char money[PM_AMOUNT_TEXT], mass[PM_AMOUNT_TEXT];
         pm_text_addf(
             &price, "%s %s for %s g",
             pm_decimal_format(newest->price, 6, pm_decimal_places(newest->price, 6, 2), '.', money),
             newest->currency, pm_decimal_exact(newest->priced_mass, 6, '.', mass));
         line->last_price = pm_text_take(&price);
-        if (!line->last_price)
+        if (line->last_price == NULL)
             status = pm_fail_memory(err);
     }
     pm_text_release(&price);
@@ -503,9 +505,9 @@ static void free_line(struct pm_shopping_line *line)
 static int compare_lines(const void *left, const void *right)
 {
     const struct pm_shopping_line *a = left, *b = right;
-    if (!a->supplier != !b->supplier)
-        return a->supplier ? -1 : 1;
-    int order = a->supplier ? strcmp(a->supplier, b->supplier) : 0;
+    if ((a->supplier == NULL) != (b->supplier == NULL))
+        return a->supplier != NULL ? -1 : 1;
+    int order = a->supplier != NULL ? strcmp(a->supplier, b->supplier) : 0;
     return order != 0 ? order : strcasecmp(a->name, b->name);
 }
 

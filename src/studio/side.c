@@ -75,7 +75,7 @@ static enum pm_status say_form(struct pm_studio *studio, const struct pm_compare
         pm_text_add(&text, " in several solvents");
     if (status == PM_OK) {
         *out = pm_text_take(&text);
-        status = *out ? PM_OK : pm_fail_memory(err);
+        status = *out != NULL ? PM_OK : pm_fail_memory(err);
     }
     pm_text_release(&text);
     return status;
@@ -91,7 +91,7 @@ static enum pm_status fill_line(struct pm_studio *studio, const struct pm_compar
     if (status != PM_OK)
         return status;
     line->name = pm_strdup(name);
-    if (!line->name)
+    if (line->name == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < rows->trials && status == PM_OK; i++)
         status = say_form(studio, &line->row, i, &line->form[i], err);
@@ -103,7 +103,7 @@ static enum pm_status fill_lines(struct pm_studio *studio, const struct pm_compa
 {
     enum pm_status status = PM_OK;
     side->lines = pm_alloc_array(rows->count, sizeof *side->lines);
-    if (!side->lines)
+    if (side->lines == NULL)
         return pm_fail_memory(err);
     memcpy(side->step_ppm, rows->step_ppm, sizeof side->step_ppm);
     for (size_t i = 0; i < rows->count && status == PM_OK; i++) {
@@ -122,7 +122,7 @@ static enum pm_status say_side(struct pm_studio *studio, struct pm_sheet *const 
         pm_say_difference(studio, &sheets[0]->trial, &sheets[trial]->trial, 6, &text, err);
     if (status == PM_OK) {
         side->sentences[trial] = pm_text_take(&text);
-        if (!side->sentences[trial])
+        if (side->sentences[trial] == NULL)
             status = pm_fail_memory(err);
     }
     pm_text_release(&text);

@@ -24,13 +24,13 @@ static void add_curve(struct curves *curves, const char *title, const struct pm_
     struct pm_smell_point *points = pm_arena_array(&curves->arena, smells->count, sizeof *points);
     struct pm_text name = PM_TEXT_EMPTY;
     size_t count = 0;
-    for (size_t i = 0; points && i < smells->count; i++) {
+    for (size_t i = 0; points != NULL && i < smells->count; i++) {
         const struct pm_smell *smell = &smells->items[i];
         if (smell->medium == medium && smell->intensity >= 0)
             points[count++] = (struct pm_smell_point){smell->since, smell->intensity};
     }
     struct pm_smell_series *curve = count > 0 || bare_too ? pm_list_add(curves) : NULL;
-    if (!curve)
+    if (curve == NULL)
         return;
     pm_text_add(&name, title);
     if (medium != PM_ON_BLOTTER)
@@ -91,7 +91,7 @@ static enum pm_status draw(const struct curves *curves, size_t width, size_t hei
         pm_smell_plot(curves->items, curves->count, width, height, NULL, &picture.plot, err);
     if (status == PM_OK) {
         picture.sentences = pm_alloc_array(curves->count, sizeof *picture.sentences);
-        if (!picture.sentences)
+        if (picture.sentences == NULL)
             status = pm_fail_memory(err);
     }
     for (size_t i = 0; status == PM_OK && i < curves->count; i++) {
@@ -132,9 +132,10 @@ enum pm_status pm_smells_words(struct pm_studio *studio, int64_t formula, int64_
     if (status != PM_OK)
         return status;
     struct pm_smell_note *notes = pm_arena_array(&smells.arena, smells.count, sizeof *notes);
-    for (size_t i = 0; notes && i < smells.count; i++)
+    for (size_t i = 0; notes != NULL && i < smells.count; i++)
         notes[i] = (struct pm_smell_note){smells.items[i].since, smells.items[i].note};
-    status = notes ? pm_words_tally(notes, smells.count, NULL, out, err) : pm_fail_memory(err);
+    status =
+        notes != NULL ? pm_words_tally(notes, smells.count, NULL, out, err) : pm_fail_memory(err);
     pm_list_release(&smells);
     return status;
 }
@@ -149,9 +150,10 @@ enum pm_status pm_smells_known_words(struct pm_studio *studio, struct pm_word_li
         return status;
     /* All at once: the stage does not matter here. */
     struct pm_smell_note *notes = pm_arena_array(&texts.arena, texts.count, sizeof *notes);
-    for (size_t i = 0; notes && i < texts.count; i++)
+    for (size_t i = 0; notes != NULL && i < texts.count; i++)
         notes[i] = (struct pm_smell_note){0, texts.items[i]};
-    status = notes ? pm_words_tally(notes, texts.count, NULL, words, err) : pm_fail_memory(err);
+    status =
+        notes != NULL ? pm_words_tally(notes, texts.count, NULL, words, err) : pm_fail_memory(err);
     pm_list_release(&texts);
     if (status != PM_OK)
         return status;

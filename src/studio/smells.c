@@ -123,7 +123,7 @@ static enum pm_status remark_clock(struct pm_smells *smells, int64_t now, const 
                  pm_time_format(now, clock), ahead, ahead == 1 ? "was" : "were");
     *remark = pm_text_ok(&text) ? pm_arena_text(&smells->arena, pm_text_get(&text)) : NULL;
     pm_text_release(&text);
-    return *remark ? PM_OK : pm_fail_memory(err);
+    return *remark != NULL ? PM_OK : pm_fail_memory(err);
 }
 
 enum pm_status pm_smells_list(struct pm_studio *studio, int64_t formula, int64_t number,
@@ -137,7 +137,7 @@ enum pm_status pm_smells_list(struct pm_studio *studio, int64_t formula, int64_t
     if (status == PM_OK)
         status = remark_clock(&list, pm_studio_now(studio), &odd, err);
     pm_list_give(&list, status, out);
-    if (status == PM_OK && remark)
+    if (status == PM_OK && remark != NULL)
         *remark = odd;
     return status;
 }
@@ -187,7 +187,7 @@ static enum pm_status read_level(const char *text, const char *what, int most, i
                                  struct pm_error *err)
 {
     int64_t level;
-    if (!text)
+    if (text == NULL)
         return PM_OK;
     if (!pm_given(text)) {
         *out = -1;
@@ -205,7 +205,7 @@ static enum pm_status read_level(const char *text, const char *what, int most, i
 static enum pm_status keep_clean(struct noting *noting, char *clean, const char **field,
                                  struct pm_error *err)
 {
-    *field = clean && clean[0] != '\0' ? pm_arena_text(&noting->arena, clean) : NULL;
+    *field = clean != NULL && clean[0] != '\0' ? pm_arena_text(&noting->arena, clean) : NULL;
     pm_free(clean);
     return pm_arena_status(&noting->arena, err);
 }
@@ -215,7 +215,7 @@ static enum pm_status read_words(const struct pm_smell_form *form, struct noting
 {
     char *clean = NULL;
     enum pm_status status = PM_OK;
-    if (form->note) {
+    if (form->note != NULL) {
         if (pm_given(form->note))
             status = pm_note_clean(form->note, "The note", PM_SMELL_NOTE_MAX, &clean, err);
         if (status == PM_OK)
@@ -223,7 +223,7 @@ static enum pm_status read_words(const struct pm_smell_form *form, struct noting
         if (pm_error_at(err, "note", status) != PM_OK)
             return status;
     }
-    if (form->assessor) {
+    if (form->assessor != NULL) {
         clean = NULL;
         if (pm_given(form->assessor))
             status = pm_name_clean(form->assessor, "The assessor's name", &clean, err);
@@ -244,7 +244,7 @@ static enum pm_status read_since(const char *text, int64_t *out, struct pm_error
 
 static enum pm_status read_strength(const char *text, pm_strength *out, struct pm_error *err)
 {
-    if (text)
+    if (text != NULL)
         *out = 0;
     return pm_given(text) ? pm_strength_read(text, out, err) : PM_OK;
 }
@@ -266,7 +266,7 @@ static enum pm_status read_form(struct pm_studio *studio, const struct pm_smell_
         status = pm_error_at(err, "strength", read_strength(form->strength, &smell->strength, err));
     if (status == PM_OK)
         status = read_words(form, noting, err);
-    if (status == PM_OK && (form->when || smell->corrects == 0))
+    if (status == PM_OK && (form->when != NULL || smell->corrects == 0))
         status = pm_error_at(err, "when", pm_smell_when(studio, form->when, &smell->at, err));
     if (status == PM_OK && pm_given(form->since))
         status = pm_error_at(err, "since", read_since(form->since, &smell->since, err));
@@ -306,7 +306,7 @@ static enum pm_status use_application(const struct pm_smell_form *form, struct n
     const int64_t applied_at = application->applied_at;
     smell->application = application->id;
     smell->medium = pm_given(form->medium) ? smell->medium : application->medium;
-    if (!form->strength)
+    if (form->strength == NULL)
         smell->strength = application->strength;
     if (pm_given(form->since))
         return PM_OK;
@@ -460,7 +460,7 @@ static enum pm_status put_together(struct pm_studio *studio, const struct pm_sme
         noting->smell.note = NULL;
     }
     if (status == PM_OK && noting->smell.intensity < 0 && noting->smell.liking < 0 &&
-        !noting->smell.note && !form->withdraw)
+        noting->smell.note == NULL && !form->withdraw)
         status = pm_fail_at(err, "intensity", PM_INVALID,
                             "A smell note says something: an intensity, a liking, or words.");
     return status;

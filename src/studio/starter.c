@@ -38,7 +38,7 @@ static enum pm_status table_open(struct table *table, const char *name, struct p
     size_t length;
     bool more;
     const char *text = pm_reference_table(name, &length);
-    if (!text)
+    if (text == NULL)
         return pm_fail(err, PM_MISSING, "This program was built without %s.", name);
     pm_csv_init(&table->csv, text, length);
     pm_csv_init(&table->header, text, length);
@@ -66,7 +66,7 @@ static void edition(char text[EDITION_TEXT])
     for (size_t t = 0; t < sizeof tables / sizeof *tables; t++) {
         size_t length;
         const char *bytes = pm_reference_table(tables[t], &length);
-        for (size_t i = 0; bytes && i < length; i++)
+        for (size_t i = 0; bytes != NULL && i < length; i++)
             hash = (hash ^ (unsigned char)bytes[i]) * UINT64_C(0x100000001b3);
     }
     snprintf(text, EDITION_TEXT, "%016llx", (unsigned long long)hash);
@@ -121,17 +121,17 @@ static char *source_of(const char *property, const char *source)
         const char *label = labels[i].label, *part = source;
         if (strcmp(labels[i].property, property) != 0)
             continue;
-        while (part && strncmp(part, label, strlen(label)) != 0) {
+        while (part != NULL && strncmp(part, label, strlen(label)) != 0) {
             part = strstr(part, "; ");
-            part = part ? part + 2 : NULL;
+            part = part != NULL ? part + 2 : NULL;
         }
-        if (!part)
+        if (part == NULL)
             continue;
         part += strlen(label);
         const char *end = strstr(part, "; ");
-        while (end && !at_label(end + 2))
+        while (end != NULL && !at_label(end + 2))
             end = strstr(end + 2, "; ");
-        return end ? pm_strndup(part, (size_t)(end - part)) : pm_strdup(part);
+        return end != NULL ? pm_strndup(part, (size_t)(end - part)) : pm_strdup(part);
     }
     return pm_strdup(source);
 }
@@ -158,8 +158,9 @@ static enum pm_confidence confidence_of(const struct table *table,
     bool row_recalled = strcmp(field(table, "confidence"), "memory") == 0;
     if (in_list(recalled, property->column) || (row_recalled && recalled[0] == '\0'))
         return PM_FROM_MEMORY;
-    return strstr(source, "common practice") || strstr(source, "from memory") ? PM_FROM_MEMORY
-                                                                              : PM_CHECKED;
+    return strstr(source, "common practice") != NULL || strstr(source, "from memory") != NULL
+               ? PM_FROM_MEMORY
+               : PM_CHECKED;
 }
 
 /* ---- one material ---- */
@@ -168,12 +169,12 @@ static enum pm_status put_fact(struct pm_studio *studio, int64_t material,
                                const struct table *table, const struct pm_fact_property *property,
                                struct pm_error *err)
 {
-    const char *text = property->column ? field(table, property->column) : "";
+    const char *text = property->column != NULL ? field(table, property->column) : "";
     struct pm_fact fact = {.property = property->word, .origin = PM_STARTER, .words = text};
     if (text[0] == '\0')
         return PM_OK;
     char *source = source_of(property->word, field(table, "source"));
-    if (!source)
+    if (source == NULL)
         return pm_fail_memory(err);
     fact.source = source;
     fact.confidence = confidence_of(table, property, source);
@@ -199,7 +200,7 @@ static enum pm_status free_synonyms(struct pm_studio *studio, char *list, char *
                                     size_t *count, struct pm_error *err)
 {
     enum pm_status status = PM_OK;
-    for (char *rest = list; status == PM_OK && rest && *count < SYNONYMS_MAX;) {
+    for (char *rest = list; status == PM_OK && rest != NULL && *count < SYNONYMS_MAX;) {
         char *one = strsep(&rest, ";");
         int64_t taken;
         struct pm_error ignored;
@@ -224,14 +225,15 @@ static enum pm_status insert_material(struct pm_studio *studio, const struct tab
     char *list = pm_strdup(field(table, "synonyms")), *name = pm_strdup(field(table, "name"));
     char *family = pm_strdup(field(table, "odour_family"));
     struct pm_material row = {.name = name, .synonyms = synonyms, .family = family};
-    enum pm_status status = list && name && family ? PM_OK : pm_fail_memory(err);
+    enum pm_status status =
+        list != NULL && name != NULL && family != NULL ? PM_OK : pm_fail_memory(err);
     if (status == PM_OK && !pm_material_kind_from_word(field(table, "kind"), &row.kind))
         status = pm_fail(err, PM_INVALID, "The starter set gives %s an unknown kind.", name);
     if (status == PM_OK && field(table, "cas")[0] != '\0') {
         status = pm_cas_read(field(table, "cas"), number, err);
         row.cas = number;
     }
-    if (family && family[0] == '\0')
+    if (family != NULL && family[0] == '\0')
         row.family = NULL;
     if (status == PM_OK)
         status = free_synonyms(studio, list, synonyms, &row.synonym_count, err);
@@ -257,8 +259,8 @@ static enum pm_status write_facts(struct pm_studio *studio, int64_t id, struct p
         const struct pm_fact *fact = &facts.items[i];
         if (fact->origin == PM_STARTER)
             pm_text_addf(out, "%s\t%lld\t%s\t%s\t%d\n", fact->property, (long long)fact->value,
-                         fact->words ? fact->words : "", fact->source ? fact->source : "",
-                         (int)fact->confidence);
+                         fact->words != NULL ? fact->words : "",
+                         fact->source != NULL ? fact->source : "", (int)fact->confidence);
     }
     pm_list_release(&facts);
     return PM_OK;
@@ -321,9 +323,9 @@ static enum pm_status bring_material(struct pm_studio *studio, const struct tabl
 static size_t next_word(const char **text)
 {
     size_t length = 0;
-    while (**text && strchr(" ,()-/'.", **text))
+    while (**text && strchr(" ,()-/'.", **text) != NULL)
         (*text)++;
-    while ((*text)[length] && !strchr(" ,()-/'.", (*text)[length]))
+    while ((*text)[length] && strchr(" ,()-/'.", (*text)[length]) == NULL)
         length++;
     return length;
 }
@@ -358,16 +360,16 @@ static enum pm_status find_natural(const char *name, const char *cas, struct nat
     struct table table;
     bool more = true, all = false;
     char *folded = pm_fold(name);
-    enum pm_status status = folded ? table_open(&table, "constituents.csv", err) : PM_NOMEM;
-    if (!folded)
+    enum pm_status status = folded != NULL ? table_open(&table, "constituents.csv", err) : PM_NOMEM;
+    if (folded == NULL)
         return pm_fail_memory(err);
     while (status == PM_OK && (status = pm_csv_next(&table.csv, &more, err)) == PM_OK && more) {
         const char *natural = field(&table, "natural");
-        if (out->name && strcmp(out->name, natural) == 0)
+        if (out->name != NULL && strcmp(out->name, natural) == 0)
             continue;
         char *other = pm_fold(natural);
-        bool fits = other && begins_with(other, folded, &all) &&
-                    (cas[0] == '\0' || strstr(field(&table, "natural_cas"), cas));
+        bool fits = other != NULL && begins_with(other, folded, &all) &&
+                    (cas[0] == '\0' || strstr(field(&table, "natural_cas"), cas) != NULL);
         pm_free(other);
         if (!fits || (out->exact && !all))
             continue;
@@ -375,7 +377,7 @@ static enum pm_status find_natural(const char *name, const char *cas, struct nat
         out->exact = all;
         pm_free(out->name);
         out->name = pm_strdup(natural);
-        if (!out->name)
+        if (out->name == NULL)
             status = pm_fail_memory(err);
     }
     table_close(&table);
@@ -417,7 +419,7 @@ static enum pm_status add_constituent(struct constituents *list, const struct ta
                                     .cas = cas[0] ? pm_strdup(cas) : NULL,
                                     .source = pm_strdup(field(table, "source")),
                                     .confidence = memory ? PM_FROM_MEMORY : PM_CHECKED};
-    if (!item->name || !item->source || (cas[0] && !item->cas))
+    if (item->name == NULL || item->source == NULL || (cas[0] && item->cas == NULL))
         return pm_fail_memory(err);
     enum pm_status status = read_fraction(field(table, "min_percent"), &item->least, err);
     if (status == PM_OK)
@@ -539,7 +541,7 @@ static enum pm_status is_outdated(struct pm_studio *studio, bool *outdated, stru
     edition(now);
     enum pm_status status = pm_setting_get(studio->library, EDITION, &was, err);
     *outdated = false;
-    if (status == PM_OK && (!was || strcmp(was, now) != 0))
+    if (status == PM_OK && (was == NULL || strcmp(was, now) != 0))
         status = pm_starter_any(studio->library, outdated, err);
     pm_free(was);
     return status;

@@ -62,7 +62,7 @@ enum pm_status pm_step_end_for_good(struct pm_shelf_step *step, enum pm_status s
 enum pm_status pm_clean_text(const char *text, const char *what, size_t most, char **field,
                              struct pm_error *err)
 {
-    if (!text || text[0] == '\0') {
+    if (text == NULL || text[0] == '\0') {
         *field = NULL;
         return PM_OK;
     }
@@ -92,7 +92,7 @@ static bool add_event(void *context, const struct pm_shelf_entry *entry)
                                      .gesture = pm_strdup(entry->gesture),
                                      .sentence = pm_strdup(entry->sentence),
                                      .undone = entry->undone};
-    events->failed = !event->gesture || !event->sentence;
+    events->failed = event->gesture == NULL || event->sentence == NULL;
     return !events->failed;
 }
 

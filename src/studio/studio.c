@@ -10,15 +10,15 @@ enum pm_status pm_studio_open(const char *path, const struct pm_studio_options *
                               struct pm_studio **out, struct pm_error *err)
 {
     struct pm_studio *studio = pm_alloc_array(1, sizeof *studio);
-    if (!studio)
+    if (studio == NULL)
         return pm_fail_memory(err);
     int flags = 0;
-    if (options && options->create)
+    if (options != NULL && options->create)
         flags |= PM_LIBRARY_CREATE;
-    if (options && options->read_only)
+    if (options != NULL && options->read_only)
         flags |= PM_LIBRARY_READ_ONLY;
-    enum pm_status status =
-        pm_library_open(path, flags, options ? options->clock : NULL, &studio->library, err);
+    enum pm_status status = pm_library_open(path, flags, options != NULL ? options->clock : NULL,
+                                            &studio->library, err);
     if (status != PM_OK) {
         pm_free(studio);
         return status;
@@ -34,7 +34,7 @@ enum pm_status pm_studio_open(const char *path, const struct pm_studio_options *
 
 void pm_studio_close(struct pm_studio *studio)
 {
-    if (!studio)
+    if (studio == NULL)
         return;
     pm_studio_drop_caches(studio);
     pm_list_release(&studio->reference);

@@ -88,7 +88,7 @@ static enum pm_status blame(const struct import *import, enum pm_status status,
                            : NULL;
     if (status == PM_NOMEM || status == PM_BUSY || status == PM_FULL || status == PM_IO)
         return pm_fail(err, status, "%s", why->text);
-    if (!name)
+    if (name == NULL)
         return pm_fail(err, status, "Line %zu: %s", import->csv.line, why->text);
     return pm_fail(err, status, "Line %zu, column %zu (%s): %s", import->csv.line, import->column,
                    name, why->text);
@@ -103,10 +103,10 @@ static enum pm_status check_columns(const struct import *import, const char *con
         if ((size_t)pm_csv_column(&import->header, name) < i)
             return pm_fail(err, PM_INVALID, "Line %zu, column %zu: there are two columns \"%s\".",
                            import->header.line, i + 1, name);
-        bool found = facts && pm_fact_find(name);
-        for (size_t k = 0; entity && k < entity->count && !found; k++)
+        bool found = facts && pm_fact_find(name) != NULL;
+        for (size_t k = 0; entity != NULL && k < entity->count && !found; k++)
             found = pm_fold_equal(entity->attributes[k].key, name);
-        for (size_t k = 0; known[k] && !found; k++)
+        for (size_t k = 0; known[k] != NULL && !found; k++)
             found = pm_fold_equal(known[k], name);
         if (!found)
             return pm_fail(err, PM_INVALID,
@@ -127,13 +127,13 @@ static enum pm_status read_synonyms(struct import *import, struct pm_material *r
     const char *list = field(import, "synonyms");
     size_t count = 0;
     enum pm_status status = PM_OK;
-    if (!list)
+    if (list == NULL)
         return PM_OK;
     char *copy = pm_strdup(list);
     row->synonyms = pm_alloc_array(SYNONYMS_MAX, sizeof *row->synonyms);
-    if (!copy || !row->synonyms)
+    if (copy == NULL || row->synonyms == NULL)
         status = pm_fail_memory(err);
-    for (char *rest = copy; status == PM_OK && rest && count < SYNONYMS_MAX;) {
+    for (char *rest = copy; status == PM_OK && rest != NULL && count < SYNONYMS_MAX;) {
         const char *one = strsep(&rest, ";");
         if (one[strspn(one, " ")] == '\0')
             continue;
@@ -151,7 +151,7 @@ static enum pm_status read_material(struct import *import, struct pm_material *r
     char number[PM_CAS_TEXT];
     const char *text = field(import, "kind");
     enum pm_status status = PM_OK;
-    if (text && !pm_material_kind_from_word(text, &row->kind))
+    if (text != NULL && !pm_material_kind_from_word(text, &row->kind))
         return pm_fail(err, PM_INVALID,
                        "\"%s\" is no kind of material: chemical, natural, solvent or blend.", text);
     if ((text = field(import, "cas"))) {
@@ -180,9 +180,9 @@ static enum pm_status put_facts(struct import *import, int64_t material, struct 
         const char *name = import->header.fields[i];
         const struct pm_fact_property *property =
             pm_fact_find(strcmp(name, "low_g") == 0 ? "low" : name);
-        const char *text = property ? field(import, name) : NULL;
+        const char *text = property != NULL ? field(import, name) : NULL;
         char *clean = NULL;
-        if (!text)
+        if (text == NULL)
             continue;
         struct pm_fact fact = {
             .property = property->word, .origin = PM_OWN, .confidence = PM_OWN_WORD};
@@ -204,7 +204,7 @@ static void keep_present(struct pm_material *row, struct pm_material *present)
     char **const now[] = {&row->cas, &row->family, &row->note};
     char **const before[] = {&present->cas, &present->family, &present->note};
     for (size_t i = 0; i < 3; i++) {
-        if (!*now[i]) {
+        if (*now[i] == NULL) {
             *now[i] = *before[i];
             *before[i] = NULL;
         }
@@ -268,7 +268,7 @@ static const char *const bottle_columns[] = {"material", "bottle",     "tare_g",
 static const char *mass_field(struct import *import, const char *name, const char *in_grams)
 {
     const char *text = field(import, name);
-    return text ? text : field(import, in_grams);
+    return text != NULL ? text : field(import, in_grams);
 }
 
 /* The price with its currency, be it in a column of its own; NULL when there is none. */
@@ -277,7 +277,7 @@ static enum pm_status read_price(struct import *import, struct pm_text *text, co
 {
     const char *currency = field(import, "currency"), *price = field(import, "price");
     *out = price;
-    if (!price || !currency)
+    if (price == NULL || currency == NULL)
         return PM_OK;
     pm_text_addf(text, "%s %s", price, currency);
     *out = pm_text_get(text);
@@ -290,7 +290,7 @@ static enum pm_status read_values(struct import *import, const char **values, st
 {
     for (size_t i = 0; i < pm_bottle_entity.count; i++)
         values[i] = field(import, pm_bottle_entity.attributes[i].key);
-    if (!values[PM_BOTTLE_TARE])
+    if (values[PM_BOTTLE_TARE] == NULL)
         values[PM_BOTTLE_TARE] = field(import, "tare_g");
     return read_price(import, price, &values[PM_BOTTLE_PRICE], err);
 }
@@ -298,7 +298,7 @@ static enum pm_status read_values(struct import *import, const char **values, st
 /* Points at the column an error names; else the sentence has to say it. */
 static void point_at(struct import *import, const struct pm_error *err)
 {
-    const int at = err->field ? pm_csv_column(&import->header, err->field) : -1;
+    const int at = err->field != NULL ? pm_csv_column(&import->header, err->field) : -1;
     import->column = at >= 0 ? (size_t)at + 1 : 0;
 }
 
@@ -307,7 +307,7 @@ static enum pm_status read_number(struct import *import, struct pm_bottle *row,
                                   struct pm_error *err)
 {
     const char *text = field(import, "bottle");
-    if (!text)
+    if (text == NULL)
         return PM_OK;
     text += *text == 'B' || *text == 'b';
     if (*text == '\0' || text[strspn(text, "0123456789")] != '\0' || strlen(text) > 15)
@@ -322,7 +322,7 @@ static enum pm_status read_number(struct import *import, struct pm_bottle *row,
 static enum pm_status read_owner(struct import *import, struct pm_bottle *row, struct pm_error *err)
 {
     const char *name = field(import, "material");
-    if (!name)
+    if (name == NULL)
         return pm_fail(err, PM_INVALID, "A bottle needs a material.");
     return pm_material_by_name(import->studio->library, name, &row->material, err);
 }
@@ -330,8 +330,8 @@ static enum pm_status read_owner(struct import *import, struct pm_bottle *row, s
 static enum pm_status remember_stock(struct import *import, int64_t bottle, struct pm_error *err)
 {
     const char *label = field(import, "made_from");
-    struct stock *stock = label ? pm_list_add(&import->stocks) : NULL;
-    if (stock) {
+    struct stock *stock = label != NULL ? pm_list_add(&import->stocks) : NULL;
+    if (stock != NULL) {
         stock->bottle = bottle;
         stock->line = import->csv.line;
         stock->column = import->column;
@@ -366,12 +366,13 @@ static enum pm_status import_bottle(struct import *import, struct pm_shelf_step 
     struct pm_arena arena = {0};
     pm_mass received = 0;
     const char *mass = mass_field(import, "received", "received_g");
-    enum pm_status status = mass ? pm_mass_read(mass, &received, err) : PM_OK;
+    enum pm_status status = mass != NULL ? pm_mass_read(mass, &received, err) : PM_OK;
     if (status == PM_OK)
         status = read_number(import, &row, err);
     if (status == PM_OK)
         status = read_owner(import, &row, err);
-    row.set_aside = field(import, "set_aside") && strcmp(field(import, "set_aside"), "no") != 0;
+    row.set_aside =
+        field(import, "set_aside") != NULL && strcmp(field(import, "set_aside"), "no") != 0;
     if (status == PM_OK)
         status = enter_bottle(import, step, &row, received, &arena, err);
     if (status == PM_OK && received > 0) {
@@ -451,7 +452,7 @@ static enum pm_status remember_moved(struct import *import, int64_t is, struct p
     int64_t was = 0;
     enum pm_status status = pm_decimal_read(text, 0, "The number of a movement", &was, err);
     struct moved *moved = status == PM_OK ? pm_list_add(&import->moved) : NULL;
-    if (moved)
+    if (moved != NULL)
         *moved = (struct moved){was, is};
     return status == PM_OK ? pm_arena_status(&import->moved.arena, err) : status;
 }
@@ -480,17 +481,17 @@ static enum pm_status read_ledger_row(struct import *import, struct pm_movement 
     enum pm_status status = read_signed(field(import, "mass_g"), &row->mass, err);
     if (status == PM_OK && !pm_move_from_word(field(import, "kind"), &row->kind))
         status = pm_fail(err, PM_INVALID, "\"%s\" is no kind of movement.", field(import, "kind"));
-    if (status == PM_OK && at)
+    if (status == PM_OK && at != NULL)
         status = pm_time_read(at, &row->at, err);
-    if (status == PM_OK && other)
+    if (status == PM_OK && other != NULL)
         status = pm_bottle_find(import->studio, other, &row->other, err);
-    if (status == PM_OK && found)
+    if (status == PM_OK && found != NULL)
         status = pm_mass_read(found, &row->found, err);
-    if (status == PM_OK && corrects)
+    if (status == PM_OK && corrects != NULL)
         status = find_corrected(import, corrects, &row->corrects, err);
     row->purpose = field(import, "batch");
     row->note = field(import, "note");
-    if (status == PM_OK && row->purpose && row->kind == PM_POURED)
+    if (status == PM_OK && row->purpose != NULL && row->kind == PM_POURED)
         status = pm_poured_for(import->studio, row->purpose, &row->trial, err);
     return status == PM_OK ? check_ledger_row(row, found != NULL, err) : status;
 }
@@ -551,16 +552,16 @@ static enum pm_status import_movement(struct import *import, struct pm_shelf_ste
     int64_t id = 0;
     enum pm_status status = PM_OK;
     import->column = 0;
-    if (!bottle || !kind || !mass)
+    if (bottle == NULL || kind == NULL || mass == NULL)
         return pm_fail(err, PM_INVALID, "A movement needs a bottle, a kind and a mass.");
     status = pm_bottle_find(import->studio, bottle, &id, err);
     if (status == PM_OK && from_ledger(import))
         return import_ledger_row(import, step, id, err);
     if (status == PM_OK)
         status = pm_mass_read(mass, &taking.mass, err);
-    if (status == PM_OK && at)
+    if (status == PM_OK && at != NULL)
         status = pm_time_read(at, &taking.at, err);
-    if (status == PM_OK && into)
+    if (status == PM_OK && into != NULL)
         status = pm_bottle_find(import->studio, into, &taking.into, err);
     if (status != PM_OK)
         return status;
@@ -636,7 +637,7 @@ static enum pm_status open_csv(struct pm_csv *csv, const char *text, size_t leng
     size_t skipped = 0;
     if (length > 0 && text[0] == '#') {
         const char *end = memchr(text, '\n', length);
-        skipped = end ? (size_t)(end - text) + 1 : length;
+        skipped = end != NULL ? (size_t)(end - text) + 1 : length;
     }
     pm_csv_init(csv, text + skipped, length - skipped);
     csv->next_line += skipped > 0;
@@ -650,7 +651,7 @@ static enum pm_status import_table(struct import *import, struct pm_shelf_step *
                                    struct pm_error *err)
 {
     const struct kind *kind = find_kind(import);
-    if (!kind)
+    if (kind == NULL)
         return pm_fail(err, PM_INVALID,
                        "This is no table of materials (column \"name\"), bottles (column "
                        "\"material\") or movements (column \"bottle\").");
@@ -698,7 +699,7 @@ struct export
 
 static void put(struct export *export, const char *text)
 {
-    pm_csv_field(export->out, text ? text : "", export->first);
+    pm_csv_field(export->out, text != NULL ? text : "", export->first);
     export->first = false;
 }
 
@@ -710,7 +711,7 @@ static void end(struct export *export)
 
 static void put_all(struct export *export, const char *const *names)
 {
-    for (size_t i = 0; names[i]; i++)
+    for (size_t i = 0; names[i] != NULL; i++)
         put(export, names[i]);
 }
 
@@ -730,7 +731,7 @@ static void take_cell(struct own_cells *own, const struct pm_fact *fact)
 {
     const struct pm_fact_property *property = pm_fact_find(fact->property);
     char number[PM_AMOUNT_TEXT];
-    if (fact->origin != PM_OWN || !property)
+    if (fact->origin != PM_OWN || property == NULL)
         return;
     const char *text = fact->words;
     if (fact->is_number)
@@ -739,7 +740,7 @@ static void take_cell(struct own_cells *own, const struct pm_fact *fact)
             number);
     char **cell = &own->cells[property - pm_fact_properties];
     *cell = pm_strdup(text);
-    own->failed = own->failed || !*cell;
+    own->failed = own->failed || *cell == NULL;
 }
 
 static enum pm_status export_material(struct export *export, int64_t id, struct pm_error *err)
@@ -760,9 +761,9 @@ static enum pm_status export_material(struct export *export, int64_t id, struct 
             pm_text_addf(&synonyms, "%s%s", i == 0 ? "" : ";", row.synonyms[i]);
         const char *const cells[] = {row.name,
                                      pm_material_kind_word(row.kind),
-                                     row.cas ? row.cas : "",
-                                     row.family ? row.family : "",
-                                     row.note ? row.note : "",
+                                     row.cas != NULL ? row.cas : "",
+                                     row.family != NULL ? row.family : "",
+                                     row.note != NULL ? row.note : "",
                                      pm_text_get(&synonyms),
                                      NULL};
         put_all(export, cells);

@@ -17,7 +17,7 @@ static struct pm_trial_entry *add_entry(struct pm_trial_entries *entries,
                                         const struct pm_trial_row *row)
 {
     struct pm_trial_entry *entry = pm_list_add(entries);
-    if (entry)
+    if (entry != NULL)
         entry->row = *row;
     return entry;
 }
@@ -81,7 +81,7 @@ static size_t parent_of(const struct pm_trial_entries *entries, const struct pm_
                         size_t place)
 {
     const struct pm_trial_entry *found = pm_map_get(map, entries->items[place].row.parent);
-    size_t parent = found ? (size_t)(found - entries->items) : entries->count;
+    size_t parent = found != NULL ? (size_t)(found - entries->items) : entries->count;
     return parent < place ? parent : entries->count;
 }
 
@@ -119,7 +119,8 @@ static bool tree_build(struct tree *tree, const struct pm_trial_entries *entries
                           pm_alloc_array(n + 1, sizeof(size_t)),
                           pm_alloc_array(n + 1, sizeof(size_t)), n};
     bool mapped = map_entries(entries, &map);
-    bool done = mapped && linked && tree->parent && tree->first && tree->next;
+    bool done = mapped && linked != NULL && tree->parent != NULL && tree->first != NULL &&
+                tree->next != NULL;
     for (size_t i = 0; done && i <= n; i++) {
         tree->first[i] = n;
         tree->parent[i] = i < n ? parent_of(entries, &map, i) : n;
@@ -149,7 +150,7 @@ static bool order_as_tree(const struct tree *tree, struct pm_trial_entries *entr
 {
     size_t n = tree->count, done = 0;
     struct pm_trial_entry *ordered = pm_alloc_array(n + 1, sizeof *ordered);
-    if (!ordered)
+    if (ordered == NULL)
         return false;
     for (size_t i = tree->first[n]; i != n;) {
         ordered[done++] = entries->items[i];
@@ -174,7 +175,7 @@ static bool drop_out_of_sight(struct pm_trial_entries *entries)
     size_t n = entries->count, left = 0;
     struct pm_map map;
     bool *needed = pm_alloc_array(n + 1, sizeof *needed);
-    if (!map_entries(entries, &map) || !needed) {
+    if (!map_entries(entries, &map) || needed == NULL) {
         pm_map_release(&map);
         pm_free(needed);
         return false;
@@ -248,14 +249,14 @@ static enum pm_status say_changed(struct pm_studio *studio, const struct pm_tria
 static enum pm_status remember(struct pm_studio *studio, struct pm_kept *kept, struct pm_error *err)
 {
     struct pm_text text = PM_TEXT_EMPTY;
-    if (kept->changed && kept->changed_names == studio->names)
+    if (kept->changed != NULL && kept->changed_names == studio->names)
         return PM_OK;
     enum pm_status status = say_changed(studio, &kept->trial, &text, err);
     char *made = status == PM_OK ? pm_text_take(&text) : NULL;
     pm_text_release(&text);
     if (status != PM_OK)
         return status;
-    if (!made)
+    if (made == NULL)
         return pm_fail_memory(err);
     pm_free(kept->changed);
     kept->changed = made;
@@ -344,7 +345,7 @@ static enum pm_status count_smells(struct pm_studio *studio, int64_t formula,
         return status;
     for (size_t i = 0; i < counts.count; i++) {
         struct pm_trial_entry *entry = entry_of(entries, counts.items[i].trial);
-        if (entry)
+        if (entry != NULL)
             entry->smells = counts.items[i].count;
     }
     pm_list_release(&counts);
@@ -360,7 +361,7 @@ static enum pm_status count_weighed(struct pm_studio *studio, int64_t formula,
         return status;
     for (size_t i = 0; i < counts.count; i++) {
         struct pm_trial_entry *entry = entry_of(entries, counts.items[i].trial);
-        if (entry)
+        if (entry != NULL)
             entry->batches = counts.items[i].count;
     }
     pm_list_release(&counts);

@@ -50,7 +50,7 @@ static enum pm_status read_all(struct pm_studio *studio, int64_t formula, const 
         if (*count == most)
             return pm_fail(err, PM_REFUSED, "At most %zu trials can stand together.", most);
         char *one = pm_strndup(text, length);
-        if (!one)
+        if (one == NULL)
             return pm_fail_memory(err);
         status = find_one(studio, formula, one, &trials[*count], err);
         pm_free(one);

@@ -26,7 +26,7 @@ static bool same_content(const struct pm_trial *a, const struct pm_trial *b)
             x->solvent != y->solvent || x->parts != y->parts || x->stance != y->stance ||
             x->core != y->core || x->weight != y->weight || x->rested != y->rested ||
             x->rested_as != y->rested_as ||
-            strcmp(x->comment ? x->comment : "", y->comment ? y->comment : "") != 0)
+            strcmp(x->comment != NULL ? x->comment : "", y->comment != NULL ? y->comment : "") != 0)
             return false;
     }
     return true;
@@ -114,7 +114,7 @@ enum pm_status pm_trial_keep(struct pm_studio *studio, const struct pm_sheet *sh
     char *clean = NULL;
     int64_t given = 0;
     enum pm_status status = PM_OK;
-    if (note && note[0] != '\0')
+    if (note != NULL && note[0] != '\0')
         status = pm_note_clean(note, "The note", NOTE_BYTES, &clean, err);
     if (status == PM_OK)
         status = pm_change_begin(studio, err);
@@ -128,7 +128,7 @@ enum pm_status pm_trial_keep(struct pm_studio *studio, const struct pm_sheet *sh
     if (status != PM_OK)
         return status;
     pm_studio_forget_formula(studio, sheet->formula);
-    if (number)
+    if (number != NULL)
         *number = given;
     return PM_OK;
 }
@@ -146,12 +146,12 @@ static enum pm_status mark(struct pm_studio *studio, int64_t trial, const char *
         return status;
     status = pm_trial_row_get(studio->library, trial, &arena, &row, err);
     if (status == PM_OK) {
-        const char *text = label ? (label[0] ? label : NULL) : row.label;
+        const char *text = label != NULL ? (label[0] ? label : NULL) : row.label;
         if (row.number == 0)
             status = pm_fail(err, PM_REFUSED, "Only kept trials can be labelled or set aside.");
         else
-            status =
-                pm_trial_mark(studio->library, trial, text, aside ? *aside : row.set_aside, err);
+            status = pm_trial_mark(studio->library, trial, text,
+                                   aside != NULL ? *aside : row.set_aside, err);
     }
     pm_arena_release(&arena);
     return pm_change_end(studio, status, err);
@@ -162,10 +162,10 @@ enum pm_status pm_trial_set_label(struct pm_studio *studio, int64_t trial, const
 {
     char *clean = NULL;
     enum pm_status status = PM_OK;
-    if (label && label[0] != '\0')
+    if (label != NULL && label[0] != '\0')
         status = pm_name_clean(label, "The label", &clean, err);
     if (status == PM_OK)
-        status = mark(studio, trial, clean ? clean : label, NULL, err);
+        status = mark(studio, trial, clean != NULL ? clean : label, NULL, err);
     pm_free(clean);
     return status;
 }

@@ -55,14 +55,14 @@ static void take_fact(struct reading *reading, const struct pm_fact *fact)
 {
     const struct pm_fact_property *property = pm_fact_find(fact->property);
     const bool own = fact->origin == PM_OWN;
-    if (property == NULL || (reading->last && strcmp(reading->last, property->word) == 0))
+    if (property == NULL || (reading->last != NULL && strcmp(reading->last, property->word) == 0))
         return;
     if (reading->own_pressure && !own && strncmp(property->word, "vapour_pressure_", 16) == 0)
         return;
     reading->last = property->word;
     if (fact->is_number)
         take_number(reading, property->word, (double)fact->value * SCALE, own);
-    else if (fact->words)
+    else if (fact->words != NULL)
         take_words(reading, property->word, fact->words);
 }
 
@@ -120,7 +120,7 @@ static void take_constituent(struct gathering *gathering, const struct pm_consti
     if (found == NULL)
         return;
     (void)snprintf(found->name, sizeof found->name, "%s", item->name);
-    (void)snprintf(found->cas, sizeof found->cas, "%s", item->cas ? item->cas : "");
+    (void)snprintf(found->cas, sizeof found->cas, "%s", item->cas != NULL ? item->cas : "");
     found->fraction = fraction;
 }
 

@@ -45,12 +45,12 @@ enum pm_status pm_scale_tall(const char *const *names, size_t count, const char 
     struct pm_text text = PM_TEXT_EMPTY;
     struct pm_look *looks = pm_alloc_array(count + 1, sizeof *looks);
     const char **others = pm_alloc_array(count + 1, sizeof *others);
-    enum pm_status status = looks && others ? PM_OK : pm_fail_memory(err);
+    enum pm_status status = looks != NULL && others != NULL ? PM_OK : pm_fail_memory(err);
     for (size_t i = 0; i < count && status == PM_OK; i++) {
         char *folded = pm_fold(names[i]);
-        const char *kept = folded ? pm_arena_text(arena, folded) : NULL;
+        const char *kept = folded != NULL ? pm_arena_text(arena, folded) : NULL;
         pm_free(folded);
-        if (kept)
+        if (kept != NULL)
             pm_look_read(kept, strlen(kept), &looks[i]);
         else
             status = pm_fail_memory(err);
@@ -224,7 +224,7 @@ static enum pm_status resolve(struct weighing *weighing, pm_mass mass, bool by_v
         return status;
     }
     weighing->needs = pm_alloc_array(flat.count + 1, sizeof *weighing->needs);
-    if (!weighing->needs)
+    if (weighing->needs == NULL)
         status = pm_fail_memory(err);
     for (size_t i = 0; i < flat.count && status == PM_OK; i++)
         if (flat.rows[i].neat > 0 || flat.rows[i].as_solvent > 0)
@@ -244,7 +244,7 @@ static enum pm_status name_lines(struct weighing *weighing, const struct pm_weig
     double *shares = pm_alloc_array(plan->count + 1, sizeof *shares);
     const char **names = pm_alloc_array(plan->count * 2 + 1, sizeof *names);
     out->items = pm_arena_array(&out->arena, plan->count + 1, sizeof *out->items);
-    if (!masses || !shares || !names || !out->items)
+    if (masses == NULL || shares == NULL || names == NULL || out->items == NULL)
         status = pm_fail_memory(err);
     for (size_t i = 0; i < plan->count && status == PM_OK; i++)
         masses[i] = plan->pours[i].target;
@@ -297,7 +297,7 @@ static enum pm_status name_makings(struct weighing *weighing, const struct pm_we
 {
     enum pm_status status = PM_OK;
     out->makings = pm_arena_array(&out->arena, plan->making_count + 1, sizeof *out->makings);
-    if (!out->makings)
+    if (out->makings == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < plan->making_count && status == PM_OK; i++) {
         const struct pm_weigh_making *making = &plan->makings[i];
@@ -409,7 +409,7 @@ static enum pm_status find_minimum(struct pm_studio *studio, pm_mass *out, struc
     struct pm_arena arena = {0};
     struct pm_weigh_means means;
     enum pm_status status = pm_weigh_means(studio, &how, &arena, &means, err);
-    *out = status == PM_OK && means.balance_name
+    *out = status == PM_OK && means.balance_name != NULL
                ? pm_balance_minimum(&means.balance, means.tolerance)
                : 0;
     pm_arena_release(&arena);

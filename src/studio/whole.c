@@ -23,7 +23,8 @@ enum pm_source pm_source_of(const char *text, size_t length)
     const size_t bytes = length < HEAD_BYTES ? length : HEAD_BYTES;
     memcpy(head, text, bytes);
     head[bytes] = '\0';
-    if (strchr(head, '{') && strstr(head, "\"permille\"") && strstr(head, "\"library\""))
+    if (strchr(head, '{') != NULL && strstr(head, "\"permille\"") != NULL &&
+        strstr(head, "\"library\"") != NULL)
         return PM_SOURCE_WHOLE;
     return pm_bringing_is_formulas(text, length) ? PM_SOURCE_FORMULAS : PM_SOURCE_TABLE;
 }

@@ -176,7 +176,7 @@ static enum pm_status list_none(void *context, const char *text, struct pm_error
 static void list_open(struct pm_app *app, bool aside)
 {
     struct list *list = pm_alloc_array(1, sizeof *list);
-    if (!list) {
+    if (list == NULL) {
         pm_app_warn(app, "Out of memory.");
         return;
     }
@@ -245,14 +245,14 @@ static enum pm_status this_read(struct this_one *one, struct pm_error *err)
     one->accord = sheet->accord;
     one->name = pm_strdup(sheet->name);
     pm_sheet_free(sheet);
-    return one->name ? PM_OK : pm_fail_memory(err);
+    return one->name != NULL ? PM_OK : pm_fail_memory(err);
 }
 
 static struct this_one *this_new(struct pm_app *app)
 {
     struct pm_error err = {0};
     struct this_one *one = pm_alloc_array(1, sizeof *one);
-    if (!one) {
+    if (one == NULL) {
         pm_app_warn(app, "Out of memory.");
         return NULL;
     }
@@ -300,7 +300,7 @@ static void ask_name(struct pm_app *app, bool copy)
 {
     struct this_one *one = this_new(app);
     struct pm_text title = PM_TEXT_EMPTY;
-    if (!one)
+    if (one == NULL)
         return;
     pm_text_addf(&title, "%s %s", copy ? "Copy" : "Rename", one->name);
     const struct pm_prompt_spec spec = {.title = pm_text_get(&title),
@@ -370,7 +370,7 @@ void pm_formulas_this_here(void *state)
         return;
     }
     struct this_one *one = this_new(app);
-    if (!one)
+    if (one == NULL)
         return;
     const struct pm_choice_spec spec = {
         .title = one->name,

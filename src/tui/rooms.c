@@ -25,7 +25,7 @@ enum pm_status pm_house_name(const struct pm_house *house, char **out, struct pm
         return status;
     char *name = pm_strdup(sheet->name);
     pm_sheet_free(sheet);
-    if (!name)
+    if (name == NULL)
         return pm_fail_memory(err);
     *out = name;
     return PM_OK;

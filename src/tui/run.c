@@ -42,7 +42,7 @@ static enum pm_status run_rooms(struct pm_house *house, struct pm_term *term, in
     if (no_keys.status != PM_OK)
         pm_app_error(app, &no_keys);
     const char *remark = pm_studio_remark(house->studio);
-    if (remark)
+    if (remark != NULL)
         pm_app_warn(app, "%s", remark);
     status = pm_loop_run(app, term, signal, err);
     pm_app_free(app);

@@ -43,7 +43,8 @@ static double shell_ms(const struct hand *hand, const struct pm_text *table)
     char path[128], command[800];
     snprintf(path, sizeof path, "%s/table.csv", hand->folder);
     FILE *file = fopen(path, "wb");
-    if (!file || fwrite(table->data, 1, table->length, file) != table->length || fclose(file))
+    if (file == NULL || fwrite(table->data, 1, table->length, file) != table->length ||
+        fclose(file))
         return -1;
     snprintf(command, sizeof command,
              "rm -f %s/shell.db; sqlite3 %s/shell.db 'CREATE TABLE t (a TEXT, b TEXT, c TEXT, d "

@@ -31,7 +31,7 @@ static volatile size_t sink;
 static void fold(const char *name)
 {
     char *folded = pm_fold(name);
-    sink += folded ? strlen(folded) : 0;
+    sink += folded != NULL ? strlen(folded) : 0;
     pm_free(folded);
 }
 

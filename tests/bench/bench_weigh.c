@@ -84,7 +84,7 @@ int main(void)
                                        .dilute = true,
                                        .today = 20000};
     struct pm_weigh_plan plan;
-    if (!needs || !bottles)
+    if (needs == NULL || bottles == NULL)
         return 1;
     fill(needs, bottles, FEW, FEWER);
     pm_mass whole = 0;

@@ -25,8 +25,8 @@ static enum pm_status run_echo(struct pm_cli *cli, struct pm_error *err)
         pm_text_addf(&cli->out, "[%s]", cli->operands[i]);
     for (size_t i = 0; i < cli->given_count; i++) {
         const struct pm_cli_given *given = &cli->given[i];
-        pm_text_addf(&cli->out, " %s%s%s", given->option->name, given->value ? "=" : "",
-                     given->value ? given->value : "");
+        pm_text_addf(&cli->out, " %s%s%s", given->option->name, given->value != NULL ? "=" : "",
+                     given->value != NULL ? given->value : "");
     }
     return PM_OK;
 }

@@ -42,7 +42,7 @@ static void the_readme_runs_as_written(void **state)
 
     assert_non_null(readme);
     assert_int_equal(setenv("PERMILLE_DB", p->library, 1), 0);
-    while (fgets(line, sizeof line, readme)) {
+    while (fgets(line, sizeof line, readme) != NULL) {
         line[strcspn(line, "\n")] = '\0';
         if (strncmp(line, "```", 3) == 0) {
             inside = strcmp(line, "```sh") == 0;

@@ -463,7 +463,7 @@ static void a_limit_on_files_is_told(void **state)
         program_run(p, WORDS("new", "Sole"));
         assert_int_equal(setrlimit(RLIMIT_FSIZE, &old), 0);
         assert_int_equal(p->outcome, 1);
-        if (!strstr(p->err, "a limit on their size is set"))
+        if (strstr(p->err, "a limit on their size is set") == NULL)
             fail_msg("with %llu bytes it said: %s", (unsigned long long)size, p->err);
     }
     program_does(p, WORDS("new", "Sole"));

@@ -96,7 +96,7 @@ static bool is_of_type(const struct pm_json_value *value, const char *type)
         return strcmp(type, "null") == 0;
     return (strcmp(type, "object") == 0 && pm_json_is_object(value)) ||
            (strcmp(type, "array") == 0 && pm_json_is_array(value)) ||
-           (strcmp(type, "string") == 0 && pm_json_text_of(value)) ||
+           (strcmp(type, "string") == 0 && pm_json_text_of(value) != NULL) ||
            (strcmp(type, "boolean") == 0 && pm_json_bool_of(value, &flag)) ||
            (strcmp(type, "number") == 0 && pm_json_double_of(value, &number));
 }
@@ -106,14 +106,15 @@ static void check_type(const struct pm_json_value *schema, const struct pm_json_
 {
     const struct pm_json_value *type = pm_json_member(schema, "type");
     const struct pm_json_value *words = pm_json_member(schema, "enum");
-    bool fits = type == NULL || (pm_json_text_of(type) && is_of_type(value, pm_json_text_of(type)));
+    bool fits =
+        type == NULL || (pm_json_text_of(type) != NULL && is_of_type(value, pm_json_text_of(type)));
     for (size_t i = 0; !fits && i < pm_json_count(type); i++)
         fits = is_of_type(value, pm_json_text_of(pm_json_item(type, i)));
     if (!fits)
         fail_msg("%s is of another type than the schema says", path);
     bool one = words == NULL;
     for (size_t i = 0; !one && i < pm_json_count(words); i++)
-        one = pm_json_text_of(value) &&
+        one = pm_json_text_of(value) != NULL &&
               strcmp(pm_json_text_of(value), pm_json_text_of(pm_json_item(words, i))) == 0;
     if (!one)
         fail_msg("%s is none of the words of the schema", path);
@@ -150,8 +151,8 @@ static void check(const struct pm_json_value *schema, const struct pm_json_value
         snprintf(below, sizeof below, "%s.%s", path, key);
         if (properties != NULL && of == NULL)
             fail_msg("%s is not in the schema", below);
-        check(of ? of : pm_json_member(schema, "additionalProperties"), pm_json_member(value, key),
-              below);
+        check(of != NULL ? of : pm_json_member(schema, "additionalProperties"),
+              pm_json_member(value, key), below);
     }
     for (size_t i = 0; items != NULL && i < pm_json_count(value); i++) {
         snprintf(below, sizeof below, "%s[%zu]", path, i);
@@ -200,7 +201,7 @@ static void answers_are_as_their_schemas_say(void **state)
     for (size_t i = 0; i < sizeof asked / sizeof asked[0]; i++) {
         const char *words[WORDS_MOST];
         memcpy(words, asked[i].words, sizeof words);
-        for (size_t w = 0; w < WORDS_MOST && words[w]; w++)
+        for (size_t w = 0; w < WORDS_MOST && words[w] != NULL; w++)
             words[w] = strcmp(words[w], "FILE") == 0 ? path : words[w];
         if (asked[i].plain)
             program_does(p, words);

@@ -11,7 +11,7 @@ int bench_world_setup(void **state)
 {
     void *hand = NULL;
     struct bench_world *world = calloc(1, sizeof *world);
-    if (!world || hand_setup(&hand))
+    if (world == NULL || hand_setup(&hand))
         return -1;
     world->hand = hand;
     *state = world;
@@ -116,7 +116,7 @@ void bench_starve(struct bench_world *world, const char *before, const char *key
     long asked = 1;
     assert_true(pm_key_read(key, strlen(key), &event.key));
     for (long n = 1; asked >= n && n < 400; n += n < 40 ? 1 : 7) {
-        if (before)
+        if (before != NULL)
             play_keys(play, before);
         pm_mem_fail_at(n, n % 2);
         pm_app_event(play->app, &event);

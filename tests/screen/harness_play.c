@@ -46,7 +46,7 @@ static void check_grid(struct play *play)
         for (int column = 0; column < grid->columns; column++) {
             int width = pm_grid_cell(grid, row, column)->width;
             const struct pm_cell *next = pm_grid_cell(grid, row, column + 1);
-            bool half_follows = next && next->width == 0;
+            bool half_follows = next != NULL && next->width == 0;
             if ((width == 2) != half_follows)
                 play_fail(play, "a wide glyph is torn");
         }
@@ -68,7 +68,7 @@ static void take_wishes(struct play *play)
     play->wishes.repaint |= wishes.repaint;
     if (wishes.signal)
         play->wishes.signal = wishes.signal;
-    if (wishes.copy) {
+    if (wishes.copy != NULL) {
         pm_free(play->wishes.copy);
         play->wishes.copy = wishes.copy;
     }
@@ -92,7 +92,7 @@ void play_start(struct play *play, struct pm_app_spec spec, int rows, int column
     play->clock = (struct pm_clock){play_clock, &play->now};
     spec.clock = &play->clock;
     assert_true(pm_grid_init(&play->grid, rows, columns));
-    if (pm_app_new(&play->app, &spec, &err))
+    if (pm_app_new(&play->app, &spec, &err) != PM_OK)
         fail_msg("%s", err.text);
     paint(play);
 }
@@ -178,7 +178,7 @@ const char *play_row(struct play *play, int row)
 int play_find(struct play *play, const char *text)
 {
     for (int row = 0; row < play->grid.rows; row++)
-        if (strstr(play_row(play, row), text))
+        if (strstr(play_row(play, row), text) != NULL)
             return row;
     return -1;
 }
@@ -223,7 +223,7 @@ static char *read_file(const char *path)
     char chunk[4096];
     size_t got;
     FILE *file = fopen(path, "r");
-    if (!file)
+    if (file == NULL)
         return NULL;
     while ((got = fread(chunk, 1, sizeof chunk, file)) > 0)
         pm_text_add_bytes(&text, chunk, got);
@@ -258,15 +258,15 @@ void play_golden(struct play *play, const char *name)
     pm_text_add(&text, "---- roles\n");
     pm_grid_dump_roles(&play->grid, &text);
     assert_true(pm_text_ok(&text));
-    if (mode && strcmp(mode, "write") == 0) {
+    if (mode != NULL && strcmp(mode, "write") == 0) {
         FILE *file = fopen(path, "w");
-        if (!file)
+        if (file == NULL)
             fail_msg("%s cannot be written", path);
         assert_true(fwrite(text.data, 1, text.length, file) == text.length);
         assert_int_equal(fclose(file), 0);
     }
     char *expected = read_file(path);
-    if (!expected)
+    if (expected == NULL)
         fail_msg("%s is missing; PERMILLE_GOLDEN=write makes it", path);
     if (strcmp(expected, pm_text_get(&text)) != 0) {
         print_error("the screen differs from %s\n", path);

@@ -44,7 +44,7 @@ static struct stage *stages;
 
 static int run_job(const struct stage_spec *spec)
 {
-    if (spec->run)
+    if (spec->run != NULL)
         return spec->run(spec->context);
     execv(spec->program[0], spec->program);
     perror(spec->program[0]);
@@ -90,13 +90,13 @@ static void child(const struct stage_spec *spec)
     for (size_t i = 0; i < sizeof foreign / sizeof *foreign; i++)
         unsetenv(foreign[i]);
     setenv("LC_ALL", "C.UTF-8", 1);
-    if (spec->term && !*spec->term)
+    if (spec->term != NULL && !*spec->term)
         unsetenv("TERM");
     else
-        setenv("TERM", spec->term ? spec->term : "xterm-256color", 1);
-    for (size_t i = 0; spec->settings && spec->settings[i]; i++) {
+        setenv("TERM", spec->term != NULL ? spec->term : "xterm-256color", 1);
+    for (size_t i = 0; spec->settings != NULL && spec->settings[i] != NULL; i++) {
         char *setting = strdup(spec->settings[i]);
-        if (setting)
+        if (setting != NULL)
             putenv(setting); /* stays in the environment */
     }
     exit(spec->shell ? run_shell(spec) : run_job(spec));
@@ -172,7 +172,7 @@ struct stage *stage_start(const struct stage_spec *spec)
 
 void stage_end(struct stage *stage)
 {
-    if (!stage)
+    if (stage == NULL)
         return;
     if (!stage->waited) {
         kill(stage->pid, SIGKILL);
@@ -433,7 +433,7 @@ const char *stage_row(struct stage *stage, int row)
 int stage_find(struct stage *stage, const char *text)
 {
     for (int row = 0; row < stage->rows; row++)
-        if (strstr(stage_row(stage, row), text))
+        if (strstr(stage_row(stage, row), text) != NULL)
             return row;
     return -1;
 }
@@ -510,10 +510,10 @@ long stage_writes(const struct stage *stage)
     long count = -1;
     snprintf(path, sizeof path, "/proc/%ld/io", (long)stage->pid);
     FILE *file = fopen(path, "r");
-    while (file && fgets(line, sizeof line, file))
+    while (file != NULL && fgets(line, sizeof line, file) != NULL)
         if (sscanf(line, "syscw: %ld", &count) == 1)
             break;
-    if (file)
+    if (file != NULL)
         fclose(file);
     return count;
 }

@@ -324,7 +324,8 @@ static enum pm_status away(void *context, struct pm_error *err)
     char line[16];
     fputs("[away]\r\n", stdout);
     fflush(stdout);
-    return fgets(line, sizeof line, stdin) ? PM_OK : pm_fail(err, PM_IO, "Nobody answered.");
+    return fgets(line, sizeof line, stdin) != NULL ? PM_OK
+                                                   : pm_fail(err, PM_IO, "Nobody answered.");
 }
 
 /* Not a constant, or the compiler would see through it. */
@@ -347,7 +348,7 @@ static void fail_to_save(void *state)
 static void copy_text(void *state)
 {
     pm_app_copy(handle(state)->app, "two lines\nof text");
-    if (sample_on_copy)
+    if (sample_on_copy != NULL)
         sample_on_copy();
 }
 
@@ -553,23 +554,23 @@ int sample_main(void *context)
     struct sample sample;
     int number = 0;
     (void)context;
-    if (pm_term_open(&term, &err)) {
+    if (pm_term_open(&term, &err) != PM_OK) {
         fprintf(stderr, "sample: %s\n", err.text);
         return 2;
     }
     sample_init(&sample);
     struct pm_app_spec spec = sample_spec(&sample);
     enum pm_status status = pm_app_new(&app, &spec, &err);
-    if (!status && !pm_term_utf8(term))
+    if (status == PM_OK && !pm_term_utf8(term))
         pm_app_warn(app, "This locale is not UTF-8: letters outside ASCII are replaced.");
-    if (!status)
+    if (status == PM_OK)
         status = pm_loop_run(app, term, &number, &err);
     pm_app_free(app);
     pm_term_close(term);
     sample_release(&sample);
-    if (status)
+    if (status != PM_OK)
         fprintf(stderr, "sample: %s\n", err.text);
     if (number)
         raise(number);
-    return status ? 1 : 0;
+    return status != PM_OK ? 1 : 0;
 }

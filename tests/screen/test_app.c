@@ -94,7 +94,7 @@ static void keys_of_the_tables_do_not_clash(void **state)
 {
     (void)state;
     struct pm_error err = {0};
-    if (pm_keymap_check(pm_app_keymap(play.app), &err))
+    if (pm_keymap_check(pm_app_keymap(play.app), &err) != PM_OK)
         fail_msg("%s", err.text);
 }
 

@@ -452,7 +452,7 @@ static void keys_do_not_clash_and_help_names_all(void **state)
     struct pm_app_spec spec = pm_rooms_spec();
     bench_world_open(world, 250, 200);
     const struct pm_keymap *map = pm_app_keymap(world->play.app);
-    if (pm_keymap_check(map, &err))
+    if (pm_keymap_check(map, &err) != PM_OK)
         fail_msg("%s", err.text);
     for (int room = 0; room < PM_ROOM_NUMBERS; room++) {
         pm_app_go(world->play.app, room);
@@ -481,12 +481,12 @@ static void hints_lead_somewhere(void **state)
     bench_world_open(world, 24, 80);
     const struct pm_keymap *map = pm_app_keymap(world->play.app);
     for (int room = 0; room < PM_ROOM_NUMBERS; room++) {
-        for (const char *const *hints = spec.rooms[room]->hints; *hints; hints++) {
+        for (const char *const *hints = spec.rooms[room]->hints; *hints != NULL; hints++) {
             char ids[200], key[PM_KEY_TEXT], *rest = ids;
             snprintf(ids, sizeof ids, "%s", *hints);
-            for (char *id = strsep(&rest, " "); id; id = strsep(&rest, " ")) {
+            for (char *id = strsep(&rest, " "); id != NULL; id = strsep(&rest, " ")) {
                 const struct pm_action *action = pm_keymap_action(map, id, room);
-                if (!action || !*pm_keymap_key(map, id, PM_MODE_SHEET, key))
+                if (action == NULL || !*pm_keymap_key(map, id, PM_MODE_SHEET, key))
                     fail_msg("the %s hints at \"%s\"", spec.rooms[room]->name, id);
             }
         }

@@ -36,7 +36,7 @@ static struct stage *open_program_with(const char *path, int rows, int columns,
 {
     static char program[256], db[] = "--db", file[256];
     const char *build = getenv("BUILD");
-    snprintf(program, sizeof program, "%s/permille", build ? build : "build");
+    snprintf(program, sizeof program, "%s/permille", build != NULL ? build : "build");
     snprintf(file, sizeof file, "%s", path);
     static char *argv[] = {program, db, file, NULL};
     struct stage_spec spec = {
@@ -176,7 +176,7 @@ static int run_as_nobody(void *context)
 {
     const char *build = getenv("BUILD");
     char program[256];
-    snprintf(program, sizeof program, "%s/permille", build ? build : "build");
+    snprintf(program, sizeof program, "%s/permille", build != NULL ? build : "build");
     if (getuid() == 0 && (setgid(65534) || setuid(65534)))
         return 99;
     execl(program, "permille", "--db", (const char *)context, (char *)NULL);

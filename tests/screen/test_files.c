@@ -31,7 +31,7 @@ static int start(void **state)
 {
     char path[256];
     (void)state;
-    if (!mkdtemp(world))
+    if (mkdtemp(world) == NULL)
         return -1;
     for (size_t i = 0; i < 4; i++) {
         static const char *const folders[] = {"config", "config/permille", "tmp", "home"};

@@ -172,7 +172,7 @@ static void random_paint_keeps_the_grid_whole(void **state)
                 uint32_t code = ' ';
                 assert_int_equal(cell->width == 2, next && next->width == 0);
                 assert_int_equal(cell->width == 0, cell->length == 0);
-                if (cell->length)
+                if (cell->length != 0)
                     pm_utf8_decode(cell->bytes, cell->length, &code);
                 assert_true(pm_utf8_width(code) >= 1);
             }

@@ -102,7 +102,7 @@ static void sequences(void **state)
             assert_true(pm_sequence_goes_on(cases[i].bytes, part));
         assert_false(pm_sequence_goes_on(cases[i].bytes, length));
         assert_int_equal(pm_sequence_key(cases[i].bytes, length, &got), cases[i].name != NULL);
-        if (cases[i].name)
+        if (cases[i].name != NULL)
             assert_true(pm_key_equal(got, key(cases[i].name)));
     }
 }
@@ -219,9 +219,9 @@ static enum pm_status check(const struct pm_action *actions, size_t count, struc
     const struct pm_action_table table = {actions, count};
     pm_keymap_init(&map);
     enum pm_status status = pm_keymap_add(&map, 0, &table, err);
-    if (!status)
+    if (status == PM_OK)
         status = pm_keymap_add(&map, PM_ANYWHERE, &pm_toolkit_actions, err);
-    if (!status)
+    if (status == PM_OK)
         status = pm_keymap_check(&map, err);
     pm_keymap_release(&map);
     return status;
@@ -263,7 +263,7 @@ static void note(void *context, const char *sentence)
 static const char *id_of(const struct pm_keymap *map, const char *name)
 {
     const struct pm_action *action = pm_keymap_find(map, key(name), 0, PM_MODE_SHEET);
-    return action ? pm_action_id(action) : "";
+    return action != NULL ? pm_action_id(action) : "";
 }
 
 /* What two rooms offer is one binding; a verb says what their rows leave out. */

@@ -134,10 +134,10 @@ static void renew(const char *readme, struct pm_text *out, size_t *screens)
     static const char mark[] = "<!-- screen ", fence[] = "```\n";
     for (*screens = 0;; ++*screens) {
         const char *comment = strstr(readme, mark);
-        const char *end = comment ? strstr(comment, " -->") : NULL;
-        const char *from = end ? strstr(end, fence) : NULL;
-        const char *to = from ? strstr(from + strlen(fence), fence) : NULL;
-        if (!to)
+        const char *end = comment != NULL ? strstr(comment, " -->") : NULL;
+        const char *from = end != NULL ? strstr(end, fence) : NULL;
+        const char *to = from != NULL ? strstr(from + strlen(fence), fence) : NULL;
+        if (to == NULL)
             break;
         const char *told = comment + strlen(mark);
         char *script = pm_strndup(told, (size_t)(end - told));
@@ -160,7 +160,7 @@ static void readme_shows_the_program(void **state)
     renew(readme, &renewed, &screens);
     assert_true(pm_text_ok(&renewed));
     assert_true(screens > 0);
-    if (wish && strcmp(wish, "write") == 0) {
+    if (wish != NULL && strcmp(wish, "write") == 0) {
         FILE *file = fopen("README.md", "w");
         assert_non_null(file);
         assert_int_equal(fwrite(renewed.data, 1, renewed.length, file), renewed.length);

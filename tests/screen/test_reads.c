@@ -49,7 +49,7 @@ static void few(const char *what, long most)
 static int runs(struct bench_world *world, enum pm_sql which)
 {
     sqlite3_stmt *statement = world->hand->studio->library->statements[which];
-    return statement ? sqlite3_stmt_status(statement, SQLITE_STMTSTATUS_RUN, 0) : 0;
+    return statement != NULL ? sqlite3_stmt_status(statement, SQLITE_STMTSTATUS_RUN, 0) : 0;
 }
 
 static void a_gesture_on_a_long_formula(void **state)

@@ -50,7 +50,7 @@ static enum pm_status write_cell(void *context, size_t row, size_t column, const
                                  struct pm_error *err)
 {
     (void)context;
-    if (strchr(text, '!'))
+    if (strchr(text, '!') != NULL)
         return pm_fail(err, PM_INVALID, "\"%s\" cannot be.", text);
     snprintf(cells[row % 3][column], sizeof cells[row % 3][column], "%s", text);
     return PM_OK;

@@ -552,7 +552,7 @@ static void the_terminal_is_given_back_at_every_end(void **state)
     for (size_t i = 0; i < sizeof ends / sizeof *ends; i++) {
         struct termios before;
         struct stage *stage = open_watched(&before);
-        if (ends[i].keys)
+        if (ends[i].keys != NULL)
             stage_keys(stage, ends[i].keys);
         else
             stage_signal(stage, ends[i].signal);
@@ -730,7 +730,7 @@ static void unknown_terminals_are_refused_in_words(void **state)
 static int without_a_terminal(void *context)
 {
     int *which = context;
-    if (!freopen("/dev/null", *which ? "w" : "r", *which ? stdout : stdin))
+    if (freopen("/dev/null", *which ? "w" : "r", *which ? stdout : stdin) == NULL)
         return 9;
     return sample_main(NULL);
 }

@@ -31,10 +31,10 @@ static struct pm_studio *open_one(struct hand *hand, bool create)
 int hand_setup(void **state)
 {
     struct hand *hand = calloc(1, sizeof *hand);
-    if (!hand)
+    if (hand == NULL)
         return -1;
     snprintf(hand->folder, sizeof hand->folder, "/tmp/permille-studio-XXXXXX");
-    if (!mkdtemp(hand->folder))
+    if (mkdtemp(hand->folder) == NULL)
         return -1;
     snprintf(hand->path, sizeof hand->path, "%s/library.db", hand->folder);
     hand->time = INT64_C(1772460000); /* 2 March 2026, 14:00 UTC */
@@ -90,7 +90,7 @@ void hand_refused(const struct hand *hand, enum pm_status got, enum pm_status wa
     if (got != wanted)
         fail_msg("expected %s, got %s: %s", pm_status_word(wanted), pm_status_word(got),
                  got == PM_OK ? "" : hand->err.text);
-    if (!strstr(hand->err.text, piece))
+    if (strstr(hand->err.text, piece) == NULL)
         fail_msg("\"%s\" does not say \"%s\"", hand->err.text, piece);
 }
 

@@ -321,7 +321,7 @@ static void what_cannot_be_is_refused(void **state)
         enum pm_status status =
             pm_bottle_add(hand->studio, material, PM_GRAM, cases[i].form, 0, &id, &hand->err);
         assert_true(status == PM_INVALID || status == PM_REFUSED || status == PM_MISSING);
-        if (!strstr(hand->err.text, cases[i].piece))
+        if (strstr(hand->err.text, cases[i].piece) == NULL)
             fail_msg("case %zu: %s", i, hand->err.text);
     }
     hand_refused(hand, pm_bottle_add(hand->studio, material, -1, NULL, 0, &id, &hand->err),

@@ -23,7 +23,7 @@ static void add(struct hand *hand, const char *name, const char *kind, const cha
                 const char *cas)
 {
     const char *texts[] = {synonym};
-    const struct pm_texts synonyms = {.items = texts, .count = synonym ? 1 : 0};
+    const struct pm_texts synonyms = {.items = texts, .count = synonym != NULL ? 1 : 0};
     const struct pm_material_form form = {
         .name = name, .kind = kind, .cas = cas, .synonyms = &synonyms};
     int64_t id;
@@ -56,7 +56,7 @@ static void tell_line(const struct pm_brought_line *line, struct pm_text *out)
     if (line->strength < PM_NEAT)
         pm_text_addf(out, "|%s|%s", pm_strength_format(line->strength, '.', buf),
                      line->solvent_matched);
-    pm_text_addf(out, "%s\n", line->doubt ? "|?" : "");
+    pm_text_addf(out, "%s\n", line->doubt != NULL ? "|?" : "");
 }
 
 static void tell(const struct pm_bringing *bringing, struct pm_text *out)
@@ -64,10 +64,10 @@ static void tell(const struct pm_bringing *bringing, struct pm_text *out)
     char base[PM_AMOUNT_TEXT], total[PM_AMOUNT_TEXT];
     for (size_t f = 0; f < bringing->formula_count; f++) {
         const struct pm_brought_formula *formula = &bringing->formulas[f];
-        pm_text_addf(out, "= %s %s %s%s%s%s\n", formula->name,
-                     pm_decimal_exact(formula->base, 6, '.', base),
-                     pm_decimal_exact(formula->total, 6, '.', total), formula->remark ? " [" : "",
-                     formula->remark ? formula->remark : "", formula->remark ? "]" : "");
+        pm_text_addf(
+            out, "= %s %s %s%s%s%s\n", formula->name, pm_decimal_exact(formula->base, 6, '.', base),
+            pm_decimal_exact(formula->total, 6, '.', total), formula->remark != NULL ? " [" : "",
+            formula->remark != NULL ? formula->remark : "", formula->remark != NULL ? "]" : "");
         for (size_t i = 0; i < formula->count; i++)
             tell_line(&bringing->lines[formula->first + i], out);
     }
@@ -265,7 +265,7 @@ static void refuses(struct hand *hand, const char *text, size_t length, const ch
     const enum pm_status status =
         pm_bringing_read(hand->studio, text, length, NULL, &bringing, &hand->err);
     assert_true(status == PM_INVALID || status == PM_REFUSED);
-    if (!strstr(hand->err.text, piece))
+    if (strstr(hand->err.text, piece) == NULL)
         fail_msg("%s", hand->err.text);
 }
 

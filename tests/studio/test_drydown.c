@@ -24,10 +24,10 @@ static int64_t volatile_material(struct hand *hand, const char *name, const char
                                  const char *mass)
 {
     const int64_t id = hand_material(hand, name);
-    if (pressure)
+    if (pressure != NULL)
         hand_ok(hand,
                 pm_shelf_set_fact(hand->studio, id, "vapour_pressure", pressure, NULL, &hand->err));
-    if (mass)
+    if (mass != NULL)
         hand_ok(hand, pm_shelf_set_fact(hand->studio, id, "molar_mass", mass, NULL, &hand->err));
     return id;
 }

@@ -308,7 +308,7 @@ static void random_perfumes_fit_exactly(void **state)
         struct pm_limits_fit fit = fitted(hand, formula, "18%", NULL);
         assert_true(fit.fits);
         moved += fit.moved > 0;
-        if (fit.plan) {
+        if (fit.plan != NULL) {
             struct pm_limits limits;
             struct pm_limits_wish wish;
             hand_ok(hand, pm_limits_wish(hand->studio, 0, &wish, &hand->err));

@@ -421,7 +421,7 @@ static const struct pm_label_row *named(const struct pm_label *label, const char
 static void assert_declared(const struct pm_label *label, const char *name, int64_t ppm)
 {
     const struct pm_label_row *row = named(label, name);
-    if (!row || row->verdict != PM_LABEL_DECLARE)
+    if (row == NULL || row->verdict != PM_LABEL_DECLARE)
         fail_msg("%s is not declared", name);
     else if (ppm >= 0)
         assert_int_equal(row->percent, ppm * PPM);
@@ -606,7 +606,7 @@ static void broken_tables_change_nothing(void **state)
         enum pm_status status = pm_limits_import(hand->studio, broken[i][0], strlen(broken[i][0]),
                                                  NULL, &count, &hand->err);
         assert_int_not_equal(status, PM_OK);
-        if (!strstr(hand->err.text, broken[i][1]))
+        if (strstr(hand->err.text, broken[i][1]) == NULL)
             fail_msg("%zu: %s", i, hand->err.text);
     }
     hand_ok(hand, pm_limits_own(hand->studio, &rows, &hand->err));

@@ -143,7 +143,7 @@ static void a_design_is_rated_and_its_best_told(void **state)
     for (size_t i = 0; i < series.count; i++)
         for (size_t y = 0; y < sizeof yarn / sizeof *yarn; y++)
             for (size_t v = 0; strcmp(yarn[y].ratio, series.steps[i].row.ratio) == 0 && v < 3; v++)
-                if (yarn[y].values[v])
+                if (yarn[y].values[v] != NULL)
                     hand_ok(hand, pm_series_rate(hand->studio, made.id, series.steps[i].title,
                                                  yarn[y].values[v], NULL, &hand->err));
     hand_ok(hand, pm_series_rate(hand->studio, made.id, "1", "999", NULL, &hand->err));

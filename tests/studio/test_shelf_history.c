@@ -480,7 +480,7 @@ static void refuse_table(struct hand *hand, const char *table, const char *piece
     char *after = whole(hand);
     assert_true(status == PM_INVALID || status == PM_MISSING || status == PM_REFUSED ||
                 status == PM_EXISTS);
-    if (!strstr(hand->err.text, piece))
+    if (strstr(hand->err.text, piece) == NULL)
         fail_msg("\"%s\" is not in \"%s\"", piece, hand->err.text);
     assert_string_equal(before, after);
     pm_free(before);

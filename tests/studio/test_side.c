@@ -121,7 +121,7 @@ static void changed_is(struct hand *hand, const char *title, const char *wanted)
     const char *changed;
     hand_ok(hand,
             pm_trial_changed(hand->studio, hand_trial(hand, title), &arena, &changed, &hand->err));
-    if (wanted)
+    if (wanted != NULL)
         assert_string_equal(changed, wanted);
     else
         assert_null(changed);

@@ -48,10 +48,10 @@ static enum pm_status try_log(struct hand *hand, const struct pm_smell_form *for
     const enum pm_status status = pm_smells_log(hand->studio, form, &done, &hand->err);
     if (status != PM_OK)
         return status;
-    if (id)
+    if (id != NULL)
         *id = done.id;
-    if (remark)
-        snprintf(remark, 400, "%s", done.remark ? done.remark : "");
+    if (remark != NULL)
+        snprintf(remark, 400, "%s", done.remark != NULL ? done.remark : "");
     pm_smell_done_release(&done);
     return PM_OK;
 }

@@ -84,10 +84,10 @@ static void restrength(struct hand *hand, int64_t formula, const char *line, con
     struct pm_gesture gesture = {.kind = PM_RESTRENGTH};
     struct pm_plan *plan;
     gesture.line = hand_line(hand, sheet, line);
-    gesture.solvent = solvent ? hand_solvent(hand, solvent) : 0;
+    gesture.solvent = solvent != NULL ? hand_solvent(hand, solvent) : 0;
     hand_ok(hand, pm_strength_read(strength, &gesture.strength, &hand->err));
     hand_ok(hand, pm_plan_gesture(hand->studio, sheet, &gesture, &plan, &hand->err));
-    snprintf(remark, size, "%s", pm_plan_remark(plan) ? pm_plan_remark(plan) : "");
+    snprintf(remark, size, "%s", pm_plan_remark(plan) != NULL ? pm_plan_remark(plan) : "");
     hand_ok(hand, pm_plan_commit(hand->studio, plan, NULL, &hand->err));
     pm_plan_free(plan);
     pm_sheet_free(sheet);

@@ -49,7 +49,7 @@ static void refuse_parts(const char *text, const char *words)
     assert_int_equal(pm_parts_read(text, 5 * PM_PART, BASE, &parts, &err), PM_INVALID);
     assert_int_equal(err.status, PM_INVALID);
     assert_int_equal(parts, 77);
-    if (!strstr(err.text, words))
+    if (strstr(err.text, words) == NULL)
         fail_msg("\"%s\" gave: %s", text, err.text);
     assert_int_equal(pm_parts_read(text, 5 * PM_PART, BASE, &parts, NULL), PM_INVALID);
 }
@@ -632,7 +632,7 @@ static void ratios(void **state)
         char shows[100] = "";
         size_t count = 99;
         enum pm_status status = pm_ratio_read(cases[i].text, members, 4, &count, &err);
-        if (!cases[i].shows) {
+        if (cases[i].shows == NULL) {
             assert_int_equal(status, PM_INVALID);
             assert_int_equal(count, 99);
             assert_int_equal(members[0], 0);
@@ -767,11 +767,11 @@ static bool make_comma_locale(char *folder)
     char path[300], command[1200];
     FILE *file;
 
-    if (!mkdtemp(folder))
+    if (mkdtemp(folder) == NULL)
         return false;
     snprintf(path, sizeof path, "%s/source", folder);
     file = fopen(path, "w");
-    if (!file)
+    if (file == NULL)
         return false;
     fputs(source, file);
     fclose(file);
@@ -779,7 +779,7 @@ static bool make_comma_locale(char *folder)
     (void)!system(command);
     snprintf(path, sizeof path, "%s/comma/LC_NUMERIC", folder);
     file = fopen(path, "r");
-    if (file)
+    if (file != NULL)
         fclose(file);
     return file != NULL;
 }

@@ -48,7 +48,7 @@ static void refused(const char *data, size_t length, const char *words)
         continue;
     assert_int_equal(status, PM_INVALID);
     assert_int_equal(csv.count, 0);
-    if (!strstr(err.text, words))
+    if (strstr(err.text, words) == NULL)
         fail_msg("said: %s", err.text);
     assert_int_equal(pm_csv_next(&csv, &more, &err), PM_INVALID); /* it does not skip the record */
     pm_csv_release(&csv);

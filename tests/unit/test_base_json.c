@@ -29,9 +29,9 @@ static const char *skip_number(const char *at)
 {
     at += *at == '-';
     at = *at == '0' ? at + 1 : skip_digits(at);
-    if (at && *at == '.')
+    if (at != NULL && *at == '.')
         at = skip_digits(at + 1);
-    if (at && (*at == 'e' || *at == 'E')) {
+    if (at != NULL && (*at == 'e' || *at == 'E')) {
         at++;
         at = skip_digits(at + (*at == '+' || *at == '-'));
     }
@@ -52,7 +52,7 @@ static const char *skip_string(const char *at)
                     if (!isxdigit((unsigned char)at[i]))
                         return NULL;
                 at += 4;
-            } else if (*at == '\0' || !strchr("\"\\/bfnrt", *at)) {
+            } else if (*at == '\0' || strchr("\"\\/bfnrt", *at) == NULL) {
                 return NULL;
             }
         }
@@ -79,11 +79,11 @@ static const char *skip_value(const char *at)
     for (;; at++) {
         if (open == '{') {
             at = skip_string(at);
-            if (!at || *at++ != ':')
+            if (at == NULL || *at++ != ':')
                 return NULL;
         }
         at = skip_value(at);
-        if (!at)
+        if (at == NULL)
             return NULL;
         if (*at == close)
             return at + 1;
@@ -96,7 +96,7 @@ static bool is_json(const char *text)
 {
     const char *end = skip_value(text);
 
-    return end && *end == '\0' && pm_utf8_valid(text, strlen(text));
+    return end != NULL && *end == '\0' && pm_utf8_valid(text, strlen(text));
 }
 
 /* ---- the tests ---- */

@@ -105,7 +105,7 @@ static void widths_against_libc(void **state)
         known++;
         if (libc != ours) {
             differ++;
-            if (getenv("PERMILLE_TEST_VERBOSE"))
+            if (getenv("PERMILLE_TEST_VERBOSE") != NULL)
                 print_message("U+%04X: %d, libc %d\n", (unsigned)code, ours, libc);
         }
     }
@@ -249,7 +249,7 @@ static void name_refused(const char *text, const char *words)
 
     assert_int_equal(pm_name_clean(text, "The name", &name, &err), PM_INVALID);
     assert_null(name);
-    if (!strstr(err.text, words) || strncmp(err.text, "The name ", 9) != 0)
+    if (strstr(err.text, words) == NULL || strncmp(err.text, "The name ", 9) != 0)
         fail_msg("said: %s", err.text);
     assert_true(pm_utf8_valid(err.text, strlen(err.text)));
 }

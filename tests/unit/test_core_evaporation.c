@@ -31,7 +31,7 @@ static size_t list(const char *pairs, const char *key, double *out)
     const char *at = vector_text(pairs, key);
     size_t count = 0;
     char *end;
-    while (at && count < MOST) {
+    while (at != NULL && count < MOST) {
         out[count] = strtod(at, &end);
         if (*end == '/')
             out[count] /= strtod(end + 1, &end);
@@ -105,7 +105,7 @@ static void rayleigh_pairs(void **state)
     size_t met = 0;
     vectors_open(&vectors, "rayleigh");
     while ((row = vectors_next(&vectors)) != NULL) {
-        if (strncmp(row[INPUT], "alpha=", 6) != 0 || !strstr(row[INPUT], ";n2="))
+        if (strncmp(row[INPUT], "alpha=", 6) != 0 || strstr(row[INPUT], ";n2=") == NULL)
             continue;
         struct pm_volatile items[2] = {
             {vector_number(row[INPUT], "n10"), vector_number(row[INPUT], "alpha")},
@@ -191,7 +191,7 @@ static void odour_values(void **state)
     while ((row = vectors_next(&vectors)) != NULL) {
         double air =
             pm_saturated_air(vector_number(row[INPUT], "P_Pa"), vector_number(row[INPUT], "M"));
-        double threshold = strstr(row[INPUT], "threshold_g_m3")
+        double threshold = strstr(row[INPUT], "threshold_g_m3") != NULL
                                ? vector_number(row[INPUT], "threshold_g_m3")
                                : vector_number(row[INPUT], "threshold_ug_m3") * 1e-6;
         near(air / threshold, strtod(row[EXPECTED], NULL), strtod(row[TOLERANCE], NULL), row[ID]);

@@ -27,19 +27,20 @@ static void tell(const struct pm_jotting *jotting, struct pm_text *out)
     char buf[PM_AMOUNT_TEXT];
     for (size_t f = 0; f < jotting->formula_count; f++) {
         const struct pm_jotted_formula *formula = &jotting->formulas[f];
-        pm_text_addf(out, "= %s", formula->title ? formula->title : "-");
+        pm_text_addf(out, "= %s", formula->title != NULL ? formula->title : "-");
         if (formula->has_total)
             pm_text_add(out, " total ");
         tell_amount(out, formula->has_total, formula->total, formula->total_unit);
         pm_text_add(out, "\n");
         for (size_t i = formula->first; i < formula->first + formula->count; i++) {
             const struct pm_jotted_line *line = &jotting->lines[i];
-            pm_text_addf(out, "%s|", line->name ? line->name : "");
+            pm_text_addf(out, "%s|", line->name != NULL ? line->name : "");
             tell_amount(out, line->has_amount, line->amount, line->unit);
             pm_text_addf(out, "|%s|%s|%s",
                          line->strength ? pm_strength_format(line->strength, '.', buf) : "",
-                         line->solvent ? line->solvent : "", line->doubt ? "?" : "");
-            if (line->comment)
+                         line->solvent != NULL ? line->solvent : "",
+                         line->doubt != NULL ? "?" : "");
+            if (line->comment != NULL)
                 pm_text_addf(out, " \"%s\"", line->comment);
             pm_text_add(out, "\n");
         }

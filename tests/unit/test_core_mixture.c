@@ -48,7 +48,7 @@ static void same_points(const struct pm_mix_design *design, size_t components, c
                         const char *id)
 {
     size_t listed = 0;
-    for (; text; text = strchr(text, '|') ? strchr(text, '|') + 1 : NULL) {
+    for (; text != NULL; text = strchr(text, '|') != NULL ? strchr(text, '|') + 1 : NULL) {
         double wanted[PM_MIX_MOST], got[PM_MIX_MOST];
         const char *end;
         bool found = false;
@@ -183,9 +183,9 @@ struct study {
 static void read_study(const char *input, struct study *study)
 {
     const char *at = vector_text(input, "data");
-    *study = (struct study){.model = strstr(input, "special_cubic") ? PM_MIX_SPECIAL_CUBIC
-                                                                    : PM_MIX_QUADRATIC};
-    while (at) {
+    *study = (struct study){.model = strstr(input, "special_cubic") != NULL ? PM_MIX_SPECIAL_CUBIC
+                                                                            : PM_MIX_QUADRATIC};
+    while (at != NULL) {
         struct pm_mix_point point = {{0}};
         double values[PM_MIX_MOST];
         study->components = shares(at, values, &at);
@@ -206,7 +206,7 @@ static void study_of(const char *input, struct study *study)
     struct vectors vectors;
     char **row, id[16] = "";
     bool found = false;
-    if (strstr(input, "data=")) {
+    if (strstr(input, "data=") != NULL) {
         read_study(input, study);
         return;
     }
@@ -220,7 +220,7 @@ static void study_of(const char *input, struct study *study)
     if (!found)
         fail_msg("no study \"%s\"", input);
     vectors_close(&vectors, vectors.rows);
-    if (strstr(input, "model=scheffe_quadratic"))
+    if (strstr(input, "model=scheffe_quadratic") != NULL)
         study->model = PM_MIX_QUADRATIC;
 }
 
@@ -319,7 +319,7 @@ static void further_fits(void **state)
             }
         }
         near(fit.error_ss, vector_number(row[EXPECTED], "error_ss"), 1e-3, row[ID]);
-        if (strstr(row[EXPECTED], "r_square_about_mean"))
+        if (strstr(row[EXPECTED], "r_square_about_mean") != NULL)
             near(fit.r_squared, vector_number(row[EXPECTED], "r_square_about_mean"), 1e-6, row[ID]);
         met++;
     }
@@ -339,7 +339,8 @@ static void centroid_means(void **state)
     vectors_open(&vectors, "simplex_centroid_coefficient");
     while ((row = vectors_next(&vectors)) != NULL) {
         const char *at = strchr(row[INPUT], ':');
-        for (at = at ? at + 2 : NULL; at; at = strchr(at, '|') ? strchr(at, '|') + 1 : NULL) {
+        for (at = at != NULL ? at + 2 : NULL; at != NULL;
+             at = strchr(at, '|') != NULL ? strchr(at, '|') + 1 : NULL) {
             for (size_t i = 0; i < 3; i++)
                 study.points[study.count].part[i] = at[i] - '0';
             study.ratings[study.count++] = strtod(at + 4, NULL);
@@ -362,7 +363,8 @@ static void predictions(void **state)
         struct pm_fit fit;
         double x[PM_MIX_MOST], terms[PM_FIT_TERMS_MAX];
         const char *end;
-        study_of(strstr(row[INPUT], "fit=YARN") ? "data of YARN-b1" : "data of ETCH-b1", &study);
+        study_of(strstr(row[INPUT], "fit=YARN") != NULL ? "data of YARN-b1" : "data of ETCH-b1",
+                 &study);
         fit_study(&study, &fit);
         shares(vector_text(row[INPUT], "x"), x, &end);
         pm_mix_expand(study.model, study.components, x, terms);

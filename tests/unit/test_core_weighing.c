@@ -41,7 +41,7 @@ static void minimum_weight(void **state)
         double unit = milligrams ? 1e-3 : 1;
         struct pm_balance balance = {.readability = 1};
         double s = vector_number(row[INPUT], milligrams ? "s_mg" : "s_g") * unit;
-        if (strstr(row[INPUT], "d_"))
+        if (strstr(row[INPUT], "d_") != NULL)
             balance.readability =
                 grams(vector_number(row[INPUT], milligrams ? "d_mg" : "d_g") * unit);
         balance.repeatability = grams(s);

@@ -18,7 +18,7 @@ const struct pm_sheet *bench_sheet(const struct bench *bench)
 const struct pm_sheet_line *bench_line(const struct bench *bench)
 {
     const struct pm_sheet *sheet = bench_sheet(bench);
-    return sheet && bench->at < sheet->trial.count ? &sheet->lines[bench->at] : NULL;
+    return sheet != NULL && bench->at < sheet->trial.count ? &sheet->lines[bench->at] : NULL;
 }
 
 char *bench_parts_text(const struct bench *bench, pm_parts parts, char *buf)
@@ -62,7 +62,7 @@ void bench_mark(void *state)
 {
     struct bench *bench = state;
     const struct pm_sheet_line *line = bench_line(bench);
-    if (!line)
+    if (line == NULL)
         return;
     size_t place = mark_place(bench, line->line->id);
     if (place < bench->mark_count)
@@ -78,7 +78,7 @@ void bench_mark_all(void *state)
     const struct pm_sheet *sheet = bench_sheet(bench);
     bool none = bench->mark_count == 0;
     bench_unmark_all(bench);
-    for (size_t i = 0; sheet && none && i < sheet->trial.count; i++)
+    for (size_t i = 0; sheet != NULL && none && i < sheet->trial.count; i++)
         if (!mark(bench, sheet->trial.lines[i].id))
             break;
 }
@@ -98,7 +98,7 @@ static void forget_marks(struct bench *bench, const struct pm_sheet *sheet)
 void bench_select(struct bench *bench, size_t at)
 {
     const struct pm_sheet *sheet = bench_sheet(bench);
-    size_t count = sheet ? sheet->trial.count : 0;
+    size_t count = sheet != NULL ? sheet->trial.count : 0;
     bench->at = count == 0 ? 0 : at < count ? at : count - 1;
     bench->line = count == 0 ? 0 : sheet->trial.lines[bench->at].id;
     bench_card_read(bench);
@@ -107,7 +107,7 @@ void bench_select(struct bench *bench, size_t at)
 void bench_select_line(struct bench *bench, int64_t line)
 {
     const struct pm_sheet *sheet = bench_sheet(bench);
-    long place = sheet ? pm_trial_find(&sheet->trial, line) : -1;
+    long place = sheet != NULL ? pm_trial_find(&sheet->trial, line) : -1;
     bench_select(bench, place >= 0 ? (size_t)place : bench->at);
 }
 
@@ -118,7 +118,7 @@ void bench_refresh(struct bench *bench)
     bench_limits_forget(bench);
     bench_drydown_refresh(bench);
     bench->figures.count = 0;
-    if (!sheet)
+    if (sheet == NULL)
         return;
     forget_marks(bench, sheet);
     bench_figures_read(&bench->figures, sheet, bench->house->sign);
@@ -160,7 +160,7 @@ static void past_read(struct bench *bench)
 {
     struct pm_revision_entries entries;
     past_release(bench);
-    if (!bench->sheet || bench->sheet->read_only ||
+    if (bench->sheet == NULL || bench->sheet->read_only ||
         pm_history_list(bench->house->studio, bench->sheet->formula, 0, NULL, &entries, NULL) !=
             PM_OK)
         return;
@@ -182,8 +182,8 @@ static void open_formula(struct bench *bench, int64_t formula)
 static enum pm_status show(struct bench *bench, struct pm_sheet *sheet, int64_t looked_at,
                            struct pm_error *err)
 {
-    bool same =
-        bench->sheet && bench->sheet->trial_id == sheet->trial_id && bench->looked_at == looked_at;
+    bool same = bench->sheet != NULL && bench->sheet->trial_id == sheet->trial_id &&
+                bench->looked_at == looked_at;
     enum pm_status status = bench_figures_reserve(&bench->figures, sheet->trial.count, err);
     if (status != PM_OK) {
         pm_sheet_free(sheet);
@@ -224,7 +224,7 @@ enum pm_status bench_reload(struct bench *bench, struct pm_error *err)
     struct pm_studio *studio = bench->house->studio;
     enum pm_status status;
     bench_card_release(&bench->card); /* materials and bottles may have changed as well */
-    if (!bench->sheet)
+    if (bench->sheet == NULL)
         return PM_OK;
     if (bench->looked_at)
         status = pm_history_sheet(studio, bench->looked_at, &sheet, err);
@@ -245,7 +245,7 @@ bool bench_editable(void *state)
     char key[PM_KEY_TEXT];
     const struct pm_sheet *sheet = bench_sheet(bench);
     const struct pm_keymap *keys = pm_app_keymap(bench->app);
-    if (!sheet) {
+    if (sheet == NULL) {
         pm_app_say(bench->app, "No formula is open: %s begins a new one.",
                    pm_keymap_key(keys, "new-formula", PM_MODE_SHEET, key));
         return false;
@@ -271,7 +271,7 @@ bool bench_editable(void *state)
 static struct bench *bench_of(struct pm_app *app, struct pm_error *err)
 {
     struct bench *bench = pm_app_room_state(app, PM_ROOM_BENCH);
-    if (!bench)
+    if (bench == NULL)
         pm_fail(err, PM_NOMEM, "The Bench could not be opened.");
     return bench;
 }
@@ -282,7 +282,7 @@ static enum pm_status show_in_front(struct pm_app *app, enum pm_status status,
     struct bench *bench = bench_of(app, err);
     if (status != PM_OK)
         return status;
-    if (!bench) {
+    if (bench == NULL) {
         pm_sheet_free(sheet);
         return PM_NOMEM;
     }
@@ -302,7 +302,7 @@ enum pm_status pm_bench_show_draft(struct pm_app *app, int64_t formula, struct p
     struct pm_sheet *sheet = NULL;
     if (formula == 0) {
         struct bench *bench = bench_of(app, err);
-        if (!bench)
+        if (bench == NULL)
             return PM_NOMEM;
         if (bench_unwritten(bench))
             return bench_refuse(bench, err);
@@ -328,7 +328,7 @@ enum pm_status pm_bench_show_revision(struct pm_app *app, const struct pm_revisi
     struct pm_sheet *sheet = NULL;
     struct bench *bench = bench_of(app, err);
     int64_t id = revision->row.id, number = revision->row.number, time = revision->row.at;
-    if (!bench)
+    if (bench == NULL)
         return PM_NOMEM;
     enum pm_status status = pm_history_sheet(house->studio, id, &sheet, err);
     status = show_in_front(app, status, sheet, id, err);
@@ -342,7 +342,7 @@ enum pm_status pm_bench_show_revision(struct pm_app *app, const struct pm_revisi
 const struct pm_sheet *pm_bench_shown(struct pm_app *app)
 {
     const struct bench *bench = pm_app_room_state(app, PM_ROOM_BENCH);
-    return bench ? bench_sheet(bench) : NULL;
+    return bench != NULL ? bench_sheet(bench) : NULL;
 }
 
 /* ---- the room ---- */
@@ -367,7 +367,7 @@ static enum pm_status open_newest(struct bench *bench, struct pm_error *err)
 static void bench_close(void *state)
 {
     struct bench *bench = state;
-    if (!bench)
+    if (bench == NULL)
         return;
     pm_plan_free(bench->plan);
     pm_sheet_free(bench->sheet);
@@ -389,7 +389,7 @@ static void bench_close(void *state)
 static enum pm_status bench_open(struct pm_app *app, void **state, struct pm_error *err)
 {
     struct bench *bench = pm_alloc_array(1, sizeof *bench);
-    if (!bench || !pm_field_init(&bench->field, TYPED_LIMIT)) {
+    if (bench == NULL || !pm_field_init(&bench->field, TYPED_LIMIT)) {
         pm_free(bench);
         return pm_fail_memory(err);
     }
@@ -403,14 +403,14 @@ static enum pm_status bench_open(struct pm_app *app, void **state, struct pm_err
 static enum pm_status bench_read(void *state, const char **what, struct pm_error *err)
 {
     struct bench *bench = state;
-    const int64_t revision = bench->sheet ? bench->sheet->revision : 0;
+    const int64_t revision = bench->sheet != NULL ? bench->sheet->revision : 0;
     bench->limits.wish_of = 0;
     bench_drydown_forget(bench);
     /* The newest formula once; one that cannot be read must not keep the others out of reach. */
     const bool first = !bench->begun;
     bench->begun = true;
     const enum pm_status status = first ? open_newest(bench, err) : bench_reload(bench, err);
-    if (!first && status == PM_OK && bench->sheet && bench->sheet->revision != revision)
+    if (!first && status == PM_OK && bench->sheet != NULL && bench->sheet->revision != revision)
         *what = "this formula";
     return status;
 }
@@ -429,7 +429,7 @@ static unsigned bench_mode(const void *state)
 static unsigned move(struct bench *bench, int code)
 {
     const struct pm_sheet *sheet = bench_sheet(bench);
-    const size_t count = sheet ? sheet->trial.count : 0;
+    const size_t count = sheet != NULL ? sheet->trial.count : 0;
     if (!pm_list_moves(code))
         return PM_UNHANDLED;
     bench_select(bench, pm_list_move(bench->at, count, bench->list.page, code));
@@ -440,7 +440,7 @@ void bench_edit(void *state)
 {
     struct bench *bench = state;
     char text[PM_AMOUNT_TEXT];
-    if (bench_editable(bench) && bench_line(bench))
+    if (bench_editable(bench) && bench_line(bench) != NULL)
         bench_edit_start(bench, bench_parts_text(bench, bench_line(bench)->line->parts, text),
                          true);
 }
@@ -477,7 +477,7 @@ static size_t bench_hint(const void *state)
     const struct bench *bench = state;
     const struct pm_sheet *sheet = bench_sheet(bench);
     return bench->typing             ? HINT_TYPING
-           : !sheet                  ? HINT_NOTHING
+           : sheet == NULL           ? HINT_NOTHING
            : sheet->read_only        ? HINT_LOOKING
            : sheet->trial.count == 0 ? HINT_EMPTY
            : bench->mark_count > 0   ? HINT_MARKED

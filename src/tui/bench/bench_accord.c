@@ -40,13 +40,13 @@ static enum pm_status accords_add(struct accords *accords, const char *name,
     if (!ok)
         return pm_fail_memory(err);
     pm_text_addf(&title, "%s/%lld", name, (long long)entry->row.number);
-    pm_text_addf(&said, "%s%s%s", entry->row.label ? entry->row.label : "",
-                 entry->row.label && entry->row.note ? ": " : "",
-                 entry->row.note ? entry->row.note : "");
+    pm_text_addf(&said, "%s%s%s", entry->row.label != NULL ? entry->row.label : "",
+                 entry->row.label != NULL && entry->row.note != NULL ? ": " : "",
+                 entry->row.note != NULL ? entry->row.note : "");
     struct accord item = {entry->row.id, entry->row.number, entry->row.kept_at,
                           pm_text_take(&title), pm_text_take(&said)};
     accords->items[accords->count++] = item;
-    return item.title && item.said ? PM_OK : pm_fail_memory(err);
+    return item.title != NULL && item.said != NULL ? PM_OK : pm_fail_memory(err);
 }
 
 static enum pm_status accords_of(struct accords *accords, const struct pm_formula *formula,
@@ -113,7 +113,7 @@ void bench_add_accord(void *state)
     struct bench *bench = state;
     struct pm_error err = {0};
     struct accords *accords = pm_alloc_array(1, sizeof *accords);
-    if (!accords) {
+    if (accords == NULL) {
         pm_app_warn(bench->app, "Out of memory.");
         return;
     }

@@ -29,11 +29,11 @@ void bench_card_read(struct bench *bench)
 {
     struct bench_card *card = &bench->card;
     const struct pm_sheet_line *line = bench_line(bench);
-    if (line && card->line == line->line->id && card->ref == line->line->ref &&
+    if (line != NULL && card->line == line->line->id && card->ref == line->line->ref &&
         card->kind == line->line->kind)
         return;
     bench_card_release(card);
-    if (!line)
+    if (line == NULL)
         return;
     card->line = line->line->id;
     card->ref = line->line->ref;
@@ -113,7 +113,7 @@ static void draw_amounts(struct writer *to, const struct pm_sheet_line *line)
     pm_column_row_text(&column->total, column->values[bench->at], sign, printed);
     if (strncmp(number, printed, strlen(number)) != 0)
         fact(to, "exactly", PM_ROLE_NORMAL, number);
-    if (line->solvent) {
+    if (line->solvent != NULL) {
         struct pm_text brought = PM_TEXT_EMPTY;
         pm_text_addf(&brought, "%s of %s", parts(to, poured - line->neat, number), line->solvent);
         fact(to, "solvent", PM_ROLE_NORMAL, pm_text_get(&brought));
@@ -190,7 +190,7 @@ static void draw_accord(struct writer *to, const struct pm_sheet_line *line)
         snprintf(newer, sizeof newer, "kept trial %lld is newer", (long long)line->accord_newest);
         fact(to, "", PM_ROLE_WARNING, newer);
     }
-    if (!accord)
+    if (accord == NULL)
         return;
     fact(to, "note", PM_ROLE_NORMAL, accord->note);
     gap(to);
@@ -212,7 +212,7 @@ static void draw_accord(struct writer *to, const struct pm_sheet_line *line)
 static int draw_past(const struct bench *bench, const struct pm_pane *pane)
 {
     size_t count = 0;
-    while (count < BENCH_PAST && bench->past[count])
+    while (count < BENCH_PAST && bench->past[count] != NULL)
         count++;
     int first = pane->rows - (int)count - 1;
     if (count == 0 || first < 12)
@@ -233,7 +233,7 @@ void bench_draw_details(struct bench *bench, const struct pm_pane *pane)
 {
     const struct pm_sheet_line *line = bench_line(bench);
     struct writer to = {bench, pane, 0, 0};
-    if (pane->columns < 20 || !line)
+    if (pane->columns < 20 || line == NULL)
         return;
     to.last = draw_past(bench, pane);
     struct pm_pane name = pm_pane_part(pane, 0, 0, 3, pane->columns);
@@ -250,7 +250,7 @@ void bench_draw_details(struct bench *bench, const struct pm_pane *pane)
         draw_accord(&to, line);
     else
         draw_material(&to, line);
-    if (line->line->comment) {
+    if (line->line->comment != NULL) {
         gap(&to);
         fact(&to, "comment", PM_ROLE_NORMAL, line->line->comment);
     }
@@ -260,10 +260,10 @@ void bench_describe(const struct bench *bench, struct pm_text *out)
 {
     const struct pm_sheet_line *line = bench_line(bench);
     char number[PM_AMOUNT_TEXT + 8], weigh[BENCH_WEIGH_TEXT], sign = bench->house->sign;
-    if (!line)
+    if (line == NULL)
         return;
     pm_text_add(out, line->title);
-    if (line->solvent)
+    if (line->solvent != NULL)
         pm_text_addf(out, " %s in %s", pm_strength_format(line->line->strength, sign, number),
                      line->solvent);
     if (line->share > 0)
@@ -275,6 +275,6 @@ void bench_describe(const struct bench *bench, struct pm_text *out)
         pm_text_addf(out, DOT "%s", weigh);
     if (line->accord_newest > line->accord_number)
         pm_text_addf(out, DOT "trial %lld is newer", (long long)line->accord_newest);
-    if (line->line->comment)
+    if (line->line->comment != NULL)
         pm_text_addf(out, DOT "%s", line->line->comment);
 }

@@ -29,7 +29,7 @@ static void draw_limits(const struct bench *bench, const struct pm_pane *pane, i
     snprintf(text, sizeof text, "%s", bench->limits.read ? bench->limits.text : "");
     int cells = (int)pm_utf8_cells(text);
     char *rest = strstr(text, " of limit");
-    if (from + cells > pane->columns && rest) {
+    if (from + cells > pane->columns && rest != NULL) {
         *rest = '\0';
         cells = (int)pm_utf8_cells(text);
     }
@@ -41,7 +41,7 @@ static void draw_heading(const struct bench *bench, const struct pm_pane *pane)
 {
     const struct pm_sheet *sheet = bench_sheet(bench);
     char rest[96], date[PM_TIME_TEXT];
-    if (!sheet) {
+    if (sheet == NULL) {
         pm_pane_put(pane, 0, 0, PM_ROLE_FAINT, "no formula is open");
         return;
     }
@@ -155,7 +155,7 @@ void bench_draw(struct bench *bench, const struct pm_canvas *canvas)
     struct paint paint = {.bench = bench, .sheet = bench_sheet(bench), .pane = &canvas->sheet};
     bench->details = canvas->details.columns > 0;
     draw_heading(bench, &canvas->heading);
-    if (!paint.sheet) {
+    if (paint.sheet == NULL) {
         draw_nothing_open(bench, &canvas->sheet);
         return;
     }

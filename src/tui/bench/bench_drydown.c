@@ -41,9 +41,9 @@ static uint64_t stands_in(const struct pm_trial *trial)
 static bool parts_anew(struct bench *bench, const struct pm_trial *trial)
 {
     pm_parts *parts = pm_alloc_array(trial->count + 1, sizeof *parts);
-    for (size_t i = 0; parts && i < trial->count; i++)
+    for (size_t i = 0; parts != NULL && i < trial->count; i++)
         parts[i] = trial->lines[i].parts;
-    if (parts)
+    if (parts != NULL)
         pm_drydown_lines_again(&bench->drydown.lines, parts);
     pm_free(parts);
     return parts != NULL;
@@ -53,7 +53,7 @@ static bool parts_anew(struct bench *bench, const struct pm_trial *trial)
 void bench_drydown_read(struct bench *bench)
 {
     const struct pm_sheet *sheet = bench_sheet(bench);
-    if (bench->drydown.read || !sheet)
+    if (bench->drydown.read || sheet == NULL)
         return;
     const uint64_t of = stands_in(&sheet->trial);
     if (bench->drydown.known && bench->drydown.of == of && parts_anew(bench, &sheet->trial)) {
@@ -78,7 +78,7 @@ void bench_drydown_say(const struct bench *bench, struct pm_text *out)
 {
     const struct pm_dry_line *line = line_of(bench);
     const char *between = "";
-    if (!line || line->stage == -2)
+    if (line == NULL || line->stage == -2)
         return;
     if (line->stage == -1) {
         pm_text_add(out, "no vapour pressure");
@@ -98,7 +98,7 @@ void bench_drydown_say(const struct bench *bench, struct pm_text *out)
 void bench_drydown_mark(const struct bench *bench, struct pm_text *out)
 {
     const struct pm_dry_line *line = line_of(bench);
-    if (line && line->stage >= 0)
+    if (line != NULL && line->stage >= 0)
         pm_text_addf(out, DOT "%s %s", pm_dry_mark(line),
                      pm_stage_word((enum pm_stage)line->stage));
 }

@@ -54,7 +54,7 @@ enum pm_role bench_preview(struct bench *bench, const struct pm_gesture *gesture
     char parts[PM_AMOUNT_TEXT], share[PM_AMOUNT_TEXT + 8];
     const struct pm_sheet *sheet = bench_sheet(bench);
     preview_end(bench);
-    if (!gesture || !sheet || !preview_room(bench))
+    if (gesture == NULL || sheet == NULL || !preview_room(bench))
         return PM_ROLE_NORMAL;
     if (pm_plan_preview(bench->house->studio, sheet, gesture, bench->preview, &seen, &err) !=
         PM_OK) {
@@ -117,7 +117,7 @@ void bench_edit_judge(struct bench *bench)
     const struct pm_sheet_line *line = bench_line(bench);
     preview_end(bench);
     check(bench, PM_ROLE_NORMAL, "");
-    if (!bench->typing || !line)
+    if (!bench->typing || line == NULL)
         return;
     const struct pm_trial *trial = &bench_sheet(bench)->trial;
     pm_parts current = line->line->parts;
@@ -167,7 +167,7 @@ static bool commit(struct bench *bench)
     struct pm_plan *plan;
     bool untouched =
         bench->field.whole || bench->field.text[strspn(bench->field.text, " ")] == '\0';
-    if (!line || untouched) {
+    if (line == NULL || untouched) {
         bench_edit_stop(bench);
         return true;
     }
@@ -223,7 +223,7 @@ static bool is_formula(const char *text)
 {
     pm_parts parts;
     const char *end = strchr(text, '\n');
-    if (end && !pm_is_blank(end))
+    if (end != NULL && !pm_is_blank(end))
         return true;
     return strpbrk(text, " \t") != NULL &&
            pm_parts_read(text, PM_PART, PM_PART, &parts, NULL) != PM_OK;
@@ -240,7 +240,7 @@ unsigned bench_edit_text(struct bench *bench, const char *text, bool pasted)
             return PM_UNHANDLED;
         if (!bench_editable(bench))
             return PM_REDRAW;
-        if (!bench_line(bench))
+        if (bench_line(bench) == NULL)
             return PM_UNHANDLED;
         bench_edit_start(bench, "", false);
         /* The sign that opens an empty field is not part of what is calculated. */

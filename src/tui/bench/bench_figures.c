@@ -31,7 +31,7 @@ enum pm_status bench_figures_reserve(struct bench_figures *figures, size_t count
                                       &figures->masses};
     for (size_t i = 0; i < sizeof columns / sizeof *columns; i++) {
         int64_t *grown = pm_resize_array(columns[i]->values, count, sizeof *grown);
-        if (!grown)
+        if (grown == NULL)
             return pm_fail_memory(err);
         columns[i]->values = grown;
     }
@@ -54,7 +54,7 @@ static void neat_read(struct bench_column *column, const struct pm_sheet *sheet,
     size_t count = sheet->trial.count;
     struct pm_column_total all = pm_column_measure(column->values, count, scale, PM_LEAST_PLACES);
     for (size_t i = 0; i < count; i++)
-        if (!sheet->lines[i].solvent)
+        if (sheet->lines[i].solvent == NULL)
             column->values[i] = 0;
     column->total = pm_column_measure(column->values, count, scale, PM_LEAST_PLACES);
     column->total.value = all.value;
@@ -120,7 +120,7 @@ void bench_figures_read(struct bench_figures *figures, const struct pm_sheet *sh
         widen(&figures->core_cells, bench_core_text(line->line, core));
         widen(&figures->name_cells, line->title);
         most = line->share > most ? line->share : most;
-        if (line->solvent) {
+        if (line->solvent != NULL) {
             widen(&figures->diluted_cells, line->title);
             widen(&figures->strength_cells,
                   pm_strength_format(line->line->strength, sign, strength));

@@ -7,16 +7,16 @@
 static const struct pm_sheet_line *line_of(const struct bench *bench, size_t place)
 {
     const struct pm_sheet *sheet = bench_sheet(bench);
-    return sheet && place < sheet->trial.count ? &sheet->lines[place] : NULL;
+    return sheet != NULL && place < sheet->trial.count ? &sheet->lines[place] : NULL;
 }
 
 static void words(void *context, size_t place, struct pm_text *out)
 {
     const struct pm_sheet_line *line = line_of(context, place);
-    if (line)
-        pm_text_addf(out, "%s %s %s %s %s", line->title, line->solvent ? line->solvent : "",
-                     line->cas ? line->cas : "", line->family ? line->family : "",
-                     line->line->comment ? line->line->comment : "");
+    if (line != NULL)
+        pm_text_addf(out, "%s %s %s %s %s", line->title, line->solvent != NULL ? line->solvent : "",
+                     line->cas != NULL ? line->cas : "", line->family != NULL ? line->family : "",
+                     line->line->comment != NULL ? line->line->comment : "");
 }
 
 static void row_of(void *context, size_t place, struct pm_pick_row *row)
@@ -24,14 +24,14 @@ static void row_of(void *context, size_t place, struct pm_pick_row *row)
     const struct bench *bench = context;
     const struct pm_sheet_line *line = line_of(bench, place);
     char parts[PM_AMOUNT_TEXT];
-    if (!line)
+    if (line == NULL)
         return;
     pm_text_addf(&row->cells[0], "%zu", place + 1);
     pm_text_add(&row->cells[1], line->title);
     pm_text_add(&row->cells[2], bench_parts_text(bench, line->line->parts, parts));
-    pm_text_add(&row->cells[3], line->line->comment ? line->line->comment
-                                : line->family      ? line->family
-                                                    : "");
+    pm_text_add(&row->cells[3], line->line->comment != NULL ? line->line->comment
+                                : line->family != NULL      ? line->family
+                                                            : "");
 }
 
 static enum pm_status accept(void *context, size_t place, const char *text, struct pm_error *err)
@@ -46,7 +46,7 @@ void bench_find(void *state)
 {
     struct bench *bench = state;
     const struct pm_sheet *sheet = bench_sheet(bench);
-    if (!sheet || sheet->trial.count == 0) {
+    if (sheet == NULL || sheet->trial.count == 0) {
         pm_app_say(bench->app, "There is no line yet.");
         return;
     }

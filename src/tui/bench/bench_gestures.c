@@ -17,7 +17,7 @@ bool bench_on_line(void *state)
     struct bench *bench = state;
     if (!bench_editable(bench))
         return false;
-    if (!bench_line(bench))
+    if (bench_line(bench) == NULL)
         pm_app_say(bench->app, "There is no line yet.");
     return bench_line(bench) != NULL;
 }
@@ -214,7 +214,7 @@ static int64_t *marked_lines(const struct bench *bench, size_t *count)
     const struct pm_sheet *sheet = bench_sheet(bench);
     int64_t *lines = pm_alloc_array(bench->mark_count + 1, sizeof *lines);
     *count = 0;
-    for (size_t i = 0; lines && i < sheet->trial.count; i++)
+    for (size_t i = 0; lines != NULL && i < sheet->trial.count; i++)
         if (bench_is_marked(bench, sheet->trial.lines[i].id) && *count < bench->mark_count)
             lines[(*count)++] = sheet->trial.lines[i].id;
     return lines;
@@ -240,7 +240,7 @@ static enum pm_status core_wish_read(const struct bench *bench, const char *text
     wish->weights = pm_alloc_array(count + 1, sizeof *wish->weights);
     wish->gesture =
         (struct pm_gesture){.kind = PM_FORM_CORE, .lines = wish->lines, .line_count = count};
-    if (!wish->lines || !wish->weights)
+    if (wish->lines == NULL || wish->weights == NULL)
         return pm_fail_memory(err);
     if (pm_is_blank(text))
         return PM_OK; /* as it stands */
@@ -293,7 +293,7 @@ static enum pm_status fold_accept(void *context, const char *text, struct pm_err
     size_t count;
     struct pm_plan *plan;
     int64_t *lines = marked_lines(bench, &count);
-    if (!lines)
+    if (lines == NULL)
         return pm_fail_memory(err);
     enum pm_status status =
         pm_plan_fold(bench->house->studio, bench->sheet, text, lines, count, &plan, err);
@@ -372,7 +372,7 @@ void bench_fold(void *state)
     int64_t *lines = marked_lines(bench, &count);
     /* What cannot be folded is said before a name is asked for. */
     const enum pm_status may =
-        lines ? pm_plan_may_fold(bench->sheet, lines, count, &err) : pm_fail_memory(&err);
+        lines != NULL ? pm_plan_may_fold(bench->sheet, lines, count, &err) : pm_fail_memory(&err);
     pm_free(lines);
     if (bench->mark_count == 0)
         pm_app_say(bench->app, "Mark the lines that are to become an accord first: %s marks one.",

@@ -41,7 +41,7 @@ static void say(struct bench *bench, const struct pm_limits *limits)
         return;
     }
     row = limits->tightest;
-    if (!row)
+    if (row == NULL)
         return;
     int64_t share = pm_limits_used(row);
     bench->limits.role = limits->over > 0 ? PM_ROLE_ERROR : PM_ROLE_NORMAL;
@@ -102,7 +102,7 @@ void bench_limits_read(struct bench *bench)
 {
     const struct pm_sheet *sheet = bench_sheet(bench);
     struct pm_sheet copy;
-    if (bench->limits.read || !sheet)
+    if (bench->limits.read || sheet == NULL)
         return;
     struct pm_line *lines = pm_alloc_array(sheet->trial.count + 1, sizeof *lines);
     bool *signs = pm_alloc_array(sheet->trial.count + 1, sizeof *signs);
@@ -111,7 +111,7 @@ void bench_limits_read(struct bench *bench)
     bench->limits.count = 0;
     bench->limits.text[0] = '\0';
     bench->limits.read = true;
-    if (lines && signs) {
+    if (lines != NULL && signs != NULL) {
         shown(bench, lines, &copy);
         if (judge_at_once(bench, &copy) == PM_OK)
             bench->limits.count = sheet->trial.count;

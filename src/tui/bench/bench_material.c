@@ -63,7 +63,7 @@ static struct bench_use last_use(const struct bench *bench, int64_t material, bo
 static const struct pm_line *asked_line(const struct bench *bench)
 {
     const struct pm_sheet *sheet = bench_sheet(bench);
-    const long place = sheet ? pm_trial_find(&sheet->trial, bench->asked) : -1;
+    const long place = sheet != NULL ? pm_trial_find(&sheet->trial, bench->asked) : -1;
     return place >= 0 ? &sheet->trial.lines[place] : NULL;
 }
 
@@ -108,10 +108,10 @@ static enum pm_status read_strength(const struct filling *filling, const char *t
                                     pm_strength *strength, int64_t *solvent, struct pm_error *err)
 {
     const char *in = strstr(text, " in ");
-    if (!in)
+    if (in == NULL)
         return pm_strength_read(text, strength, err);
     char *number = pm_strndup(text, (size_t)(in - text));
-    if (!number)
+    if (number == NULL)
         return pm_fail_memory(err);
     enum pm_status status = pm_strength_read(number, strength, err);
     pm_free(number);
@@ -126,7 +126,7 @@ static enum pm_status read_dilution(const struct filling *filling, const struct 
 {
     enum pm_status status = PM_OK;
     gesture->strength = PM_NEAT;
-    if (filled->strength && !pm_is_blank(filled->strength))
+    if (filled->strength != NULL && !pm_is_blank(filled->strength))
         status = pm_error_at(
             err, "strength",
             read_strength(filling, filled->strength, &gesture->strength, &gesture->solvent, err));
@@ -150,10 +150,10 @@ static enum pm_status read_filled(const struct filling *filling, const char *con
                 : filling->purpose == SWAP  ? PM_SWAP
                                             : PM_RESTRENGTH,
         .line = filling->line,
-        .same_neat = filled.keep && strcmp(filled.keep, same_choices[1]) == 0,
+        .same_neat = filled.keep != NULL && strcmp(filled.keep, same_choices[1]) == 0,
         .place = bench->line ? bench->at + 1 : 0,
     };
-    if (filled.parts)
+    if (filled.parts != NULL)
         status = pm_error_at(
             err, "parts",
             pm_parts_read(filled.parts, 0, bench_sheet(bench)->trial.base, &out->parts, err));
@@ -195,7 +195,7 @@ static enum pm_role filling_check(void *context, const char *const values[], str
     struct pm_error err = {0};
     struct pm_gesture gesture;
     bench_preview(filling->bench, NULL, out);
-    if (filled.parts && pm_is_blank(filled.parts)) {
+    if (filled.parts != NULL && pm_is_blank(filled.parts)) {
         pm_text_add(out, "A number, 5%, 2\xE2\x80\xB0, 20ppm, or plain arithmetic.");
         return PM_ROLE_FAINT;
     }
@@ -280,7 +280,7 @@ static enum pm_status filling_accept(void *context, const char *const values[],
     struct bench *bench = filling->bench;
     struct pm_gesture gesture;
     struct pm_error why = {0};
-    if (!bench->sheet || bench->sheet->read_only)
+    if (bench->sheet == NULL || bench->sheet->read_only)
         return pm_fail(err, PM_REFUSED, "The draft is not open any more.");
     enum pm_status status = read_filled(filling, values, &gesture, &why);
     if (status == PM_OK) {
@@ -362,7 +362,8 @@ static void fill(struct filling filling, const char *name, struct bench_use use)
         spec.fields[spec.field_count++] = (struct pm_form_field){
             .label = "Keep the",
             .choices = same_choices,
-            .text = same_choices[asked_line(bench) && asked_line(bench)->strength != use.strength]};
+            .text = same_choices[asked_line(bench) != NULL &&
+                                 asked_line(bench)->strength != use.strength]};
     pm_form_open(bench->app, &spec);
     pm_text_release(&title);
     pm_text_release(&solvent);
@@ -386,7 +387,7 @@ static void material_chosen(struct bench *bench, enum purpose purpose, int64_t i
     bool known;
     struct bench_use use = last_use(bench, id, &known);
     const struct pm_line *line = asked_line(bench);
-    if (purpose == SWAP && line && !known)
+    if (purpose == SWAP && line != NULL && !known)
         bench_stock_nearest(bench, id, line->strength, &use.strength, &use.solvent);
     else if (use.strength == PM_NEAT)
         bench_stock_usual(bench, id, &use.strength, &use.solvent);
@@ -412,7 +413,8 @@ static enum pm_status make_accept(void *context, const char *const values[], str
     if (status == PM_OK)
         material_chosen(making->bench, making->purpose, id, values[0]);
     return pm_error_at(
-        err, status == PM_INVALID && form.cas && !pm_is_blank(form.name) ? "cas" : "name", status);
+        err, status == PM_INVALID && form.cas != NULL && !pm_is_blank(form.name) ? "cas" : "name",
+        status);
 }
 
 static enum pm_status make_material(struct bench *bench, enum purpose purpose, const char *name,
@@ -465,7 +467,7 @@ static void read_offers(struct search *search, const char *text)
 {
     const struct bench *bench = search->bench;
     const struct pm_sheet *sheet = bench_sheet(bench);
-    long place = sheet ? pm_trial_find(&sheet->trial, bench->asked) : -1;
+    long place = sheet != NULL ? pm_trial_find(&sheet->trial, bench->asked) : -1;
     if (search->offering)
         pm_list_release(&search->offers);
     search->offering = false;
@@ -517,7 +519,7 @@ static void search_row(void *context, size_t index, struct pm_pick_row *row)
         pm_text_add(&row->cells[0], offer->name);
         pm_text_addf(&row->cells[1], "%s on the shelf",
                      pm_mass_format(offer->neat, 2, search->bench->house->sign, neat));
-        pm_text_add(&row->cells[2], offer->family ? offer->family : "");
+        pm_text_add(&row->cells[2], offer->family != NULL ? offer->family : "");
         row->role = PM_ROLE_GOOD;
         return;
     }
@@ -532,12 +534,12 @@ static void search_row(void *context, size_t index, struct pm_pick_row *row)
         PM_OK)
         pm_text_add(&row->cells[0], entry->name);
     /* Of names that are easily taken for each other the number tells most. */
-    const char *beside = alike.length > 0 && entry->cas ? entry->cas
-                         : entry->matched               ? entry->matched
-                                                        : entry->cas;
-    pm_text_add(&row->cells[1], beside ? beside : "");
+    const char *beside = alike.length > 0 && entry->cas != NULL ? entry->cas
+                         : entry->matched != NULL               ? entry->matched
+                                                                : entry->cas;
+    pm_text_add(&row->cells[1], beside != NULL ? beside : "");
     pm_text_release(&alike);
-    pm_text_add(&row->cells[2], entry->family ? entry->family : "");
+    pm_text_add(&row->cells[2], entry->family != NULL ? entry->family : "");
     bench_stock_strengths(search->bench, entry->id, &row->cells[3]);
 }
 
@@ -566,7 +568,7 @@ static enum pm_status search_none(void *context, const char *text, struct pm_err
 static void pick_material(struct bench *bench, enum purpose purpose, const char *title)
 {
     struct search *search = pm_alloc_array(1, sizeof *search);
-    if (!search) {
+    if (search == NULL) {
         pm_app_warn(bench->app, "Out of memory.");
         return;
     }

@@ -30,7 +30,7 @@ void bench_stock_read(struct bench *bench)
 {
     struct bench_stock *stock = &bench->stock;
     bench_stock_release(stock);
-    if (!bench->sheet)
+    if (bench->sheet == NULL)
         return;
     pm_mass minimum = 0;
     if (pm_weigh_minimum(bench->house->studio, &minimum, NULL) != PM_OK)
@@ -65,8 +65,9 @@ const char *bench_weigh_word(const struct bench *bench, const struct pm_sheet_li
 const char *bench_stock_word(const struct bench *bench, const struct pm_line *line)
 {
     const struct pm_needs *needs = &bench->stock.needs;
-    long place =
-        bench->stock.read && bench->sheet ? pm_trial_find(&bench->sheet->trial, line->id) : -1;
+    long place = bench->stock.read && bench->sheet != NULL
+                     ? pm_trial_find(&bench->sheet->trial, line->id)
+                     : -1;
     if (place < 0 || (size_t)place >= needs->line_count)
         return "";
     enum pm_stock_state state = needs->lines[place];
@@ -117,7 +118,7 @@ enum pm_role bench_stock_say(const struct bench *bench, const struct pm_line *li
 {
     const struct pm_need *need = need_of(bench, line->id);
     char mass[PM_AMOUNT_TEXT], left[PM_AMOUNT_TEXT];
-    if (!need)
+    if (need == NULL)
         return PM_ROLE_NORMAL;
     if (line->kind == PM_LINE_ACCORD) {
         say_parts(bench, line->id, out);
@@ -151,7 +152,7 @@ enum pm_role bench_stock_bottle(const struct bench *bench, const struct pm_bottl
     char strength[PM_AMOUNT_TEXT], left[PM_AMOUNT_TEXT];
     pm_text_addf(out, "%s %s", bottle->label,
                  pm_strength_about(bottle->strength, bench->house->sign, strength));
-    if (bottle->solvent_name)
+    if (bottle->solvent_name != NULL)
         pm_text_addf(out, " in %s", bottle->solvent_name);
     pm_text_addf(out, ", %s", mass_text(bench, bottle->left, left));
     if (bottle->past)
@@ -168,7 +169,7 @@ static void add_strength(const struct bench *bench, const struct pm_shelf_streng
 {
     char strength[PM_AMOUNT_TEXT];
     pm_text_add(out, pm_strength_about(item->strength, bench->house->sign, strength));
-    if (item->solvent_name)
+    if (item->solvent_name != NULL)
         pm_text_addf(out, " in %s", item->solvent_name);
 }
 

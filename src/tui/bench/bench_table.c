@@ -148,7 +148,7 @@ static enum pm_role amount_cell(const struct bench *bench, size_t place, size_t 
                                                            : &figures->becomes;
     char text[PM_AMOUNT_TEXT];
     /* Of what is neat the parts say it. */
-    if ((column == BENCH_NEAT && !line_at(bench, place)->solvent) ||
+    if ((column == BENCH_NEAT && line_at(bench, place)->solvent == NULL) ||
         (column == BENCH_BECOMES && !bench->previewing))
         return PM_ROLE_NORMAL;
     const struct pm_line *line = line_at(bench, place)->line;
@@ -269,7 +269,7 @@ static void draw_identity(const struct identity *of)
                                                           : BENCH_NAME;
     const int start = spans[BENCH_NAME].at;
     int end = spans[last].at + spans[last].cells;
-    if (line->solvent && spans[BENCH_STRENGTH].cells > 0)
+    if (line->solvent != NULL && spans[BENCH_STRENGTH].cells > 0)
         end = draw_dilution(of) - 1;
     else if (line->accord_newest > line->accord_number)
         end = draw_newer(of, end) - 1;
@@ -283,7 +283,7 @@ static void draw_identity(const struct identity *of)
         at += pm_pane_put(of->pane, of->row, at, PM_ROLE_FAINT, DOT);
         at += pm_pane_put(of->pane, of->row, at, PM_ROLE_WARNING, stock);
     }
-    if (line->line->comment && end - at > 8)
+    if (line->line->comment != NULL && end - at > 8)
         pm_pane_put_left(of->pane, of->row, at + 2, end - at - 2, PM_ROLE_FAINT,
                          line->line->comment);
 }

@@ -42,8 +42,8 @@ static bool keep_complete(void *context, const char *before, size_t round, struc
     const char *changed = NULL;
     const char *copied = pm_trials_copied(bench->app);
     pm_trial_changed(bench->house->studio, bench->sheet->trial_id, &arena, &changed, NULL);
-    const char *offers[2] = {changed ? changed : copied, changed ? copied : NULL};
-    bool found = round < 2 && offers[round];
+    const char *offers[2] = {changed != NULL ? changed : copied, changed != NULL ? copied : NULL};
+    bool found = round < 2 && offers[round] != NULL;
     if (found)
         pm_text_addf(out, "%s%s%s", before, *before ? " " : "", offers[round]);
     pm_arena_release(&arena);
@@ -55,7 +55,7 @@ void pm_bench_keep(struct pm_app *app)
     struct bench *bench = pm_app_room_state(app, PM_ROOM_BENCH);
     struct pm_text title = PM_TEXT_EMPTY;
     struct pm_error err = {0};
-    if (!bench || !bench_editable(bench))
+    if (bench == NULL || !bench_editable(bench))
         return;
     /* Said before a note is asked for. */
     if (pm_trial_may_keep(bench->house->studio, bench->sheet, &err) != PM_OK) {
@@ -87,7 +87,7 @@ void bench_compare(void *state)
     struct bench *bench = state;
     const struct pm_sheet *sheet = bench->sheet;
     struct pm_error err = {0};
-    if (!sheet)
+    if (sheet == NULL)
         pm_app_say(bench->app, "No formula is open.");
     else if (sheet->trial.parent == 0)
         pm_app_say(bench->app, "This was started from nothing: there is no trial to compare it "
@@ -103,7 +103,7 @@ void bench_draft(void *state)
 {
     struct bench *bench = state;
     struct pm_error err = {0};
-    if (!bench->sheet || !bench->sheet->read_only)
+    if (bench->sheet == NULL || !bench->sheet->read_only)
         pm_app_say(bench->app, "This is the draft.");
     else if (pm_bench_show_draft(bench->app, bench->sheet->formula, &err) != PM_OK)
         pm_app_error(bench->app, &err);
@@ -130,7 +130,7 @@ static enum pm_status bring_back(struct bench *bench, int64_t formula, int64_t t
 enum pm_status pm_bench_branch(struct pm_app *app, int64_t trial, struct pm_error *err)
 {
     struct bench *bench = pm_app_room_state(app, PM_ROOM_BENCH);
-    if (!bench || !bench->sheet)
+    if (bench == NULL || bench->sheet == NULL)
         return pm_fail(err, PM_MISSING, "No formula is open.");
     return bring_back(bench, bench->sheet->formula, trial, 0, err);
 }
@@ -140,7 +140,7 @@ void bench_branch(void *state)
     struct bench *bench = state;
     struct pm_error err = {0};
     const struct pm_sheet *sheet = bench->sheet;
-    if (!sheet || !sheet->read_only) {
+    if (sheet == NULL || !sheet->read_only) {
         pm_app_say(bench->app, "This is the draft already; a kept trial or revision can be "
                                "branched from when it is shown.");
         return;
@@ -211,12 +211,12 @@ static enum pm_status revisions_accept(void *context, size_t index, const char *
 void pm_bench_revisions(struct pm_app *app, int64_t number)
 {
     struct bench *bench = pm_app_room_state(app, PM_ROOM_BENCH);
-    if (!bench || !bench->sheet) {
+    if (bench == NULL || bench->sheet == NULL) {
         pm_app_say(app, "No formula is open.");
         return;
     }
     struct revisions *revisions = pm_alloc_array(1, sizeof *revisions);
-    if (!revisions) {
+    if (revisions == NULL) {
         pm_app_warn(app, "Out of memory.");
         return;
     }
@@ -308,7 +308,7 @@ static bool flat_read(const struct pm_house *house, struct flat_print *print,
     char text[PM_AMOUNT_TEXT + 8];
     *print = (struct flat_print){.amount = 12, .share = 9};
     print->amounts = pm_alloc_array(2 * flat->count, sizeof *print->amounts);
-    if (!print->amounts)
+    if (print->amounts == NULL)
         return false;
     for (size_t i = 0; i < flat->count; i++) {
         print->amounts[i] = flat->lines[i].neat;
@@ -380,7 +380,7 @@ void bench_flat(void *state)
     struct bench *bench = state;
     struct pm_flat_sheet flat;
     struct pm_error err = {0};
-    if (!bench->sheet || bench->sheet->trial.count == 0) {
+    if (bench->sheet == NULL || bench->sheet->trial.count == 0) {
         pm_app_say(bench->app, "There is nothing to list yet.");
     } else if (pm_sheet_flatten(bench->house->studio, bench->sheet, &flat, &err) != PM_OK) {
         pm_app_error(bench->app, &err);
@@ -403,7 +403,7 @@ unsigned bench_go_back(struct bench *bench)
 {
     if (bench->mark_count > 0)
         bench_unmark_all(bench);
-    else if (bench->sheet && bench->sheet->read_only)
+    else if (bench->sheet != NULL && bench->sheet->read_only)
         bench_draft(bench);
     else
         return PM_UNHANDLED;

@@ -14,7 +14,7 @@
 static void remember(struct bench *bench, const char *sentence)
 {
     char *copy = pm_strdup(sentence);
-    if (!copy)
+    if (copy == NULL)
         return;
     pm_free(bench->past[BENCH_PAST - 1]);
     memmove(&bench->past[1], &bench->past[0], (BENCH_PAST - 1) * sizeof *bench->past);
@@ -43,8 +43,8 @@ static void take_back(struct bench *bench, enum pm_status status)
             pm_app_error(bench->app, &err);
     }
     bench_refresh(bench);
-    if (retyped && status != PM_UNSURE && bench->line == meant && bench_sheet(bench) &&
-        !bench_sheet(bench)->read_only)
+    if (retyped != NULL && status != PM_UNSURE && bench->line == meant &&
+        bench_sheet(bench) != NULL && !bench_sheet(bench)->read_only)
         bench_edit_start(bench, retyped, false);
     pm_free(retyped);
 }
@@ -71,7 +71,7 @@ static enum pm_status run(void *context, struct pm_error *err)
         return written(bench, sheet, err);
     pm_text_clear(&bench->check);
     take_back(bench, status);
-    if (bench->plan) {
+    if (bench->plan != NULL) {
         struct pm_error why = *err;
         char key[PM_KEY_TEXT];
         pm_app_key(bench->app, "save-again", key);
@@ -96,8 +96,8 @@ static void start(struct bench *bench)
     const char *remark = pm_plan_remark(bench->plan);
     bench->writing = true;
     pm_text_clear(&bench->saved);
-    pm_text_addf(&bench->saved, "%s. %s%sSaved.", sentence, remark ? remark : "",
-                 remark ? ". " : "");
+    pm_text_addf(&bench->saved, "%s. %s%sSaved.", sentence, remark != NULL ? remark : "",
+                 remark != NULL ? ". " : "");
     pm_text_clear(&bench->check);
     pm_text_add(&bench->check, sentence);
     bench->check_role = PM_ROLE_NORMAL;
@@ -155,7 +155,7 @@ void bench_gesture(struct bench *bench, const struct pm_gesture *gesture)
 
 bool bench_unwritten(const struct bench *bench)
 {
-    return bench->plan && !bench->writing;
+    return bench->plan != NULL && !bench->writing;
 }
 
 enum pm_status bench_refuse(const struct bench *bench, struct pm_error *err)
@@ -204,11 +204,11 @@ void bench_retry(void *state)
 {
     struct bench *bench = state;
     struct pm_error err = {0};
-    if (!bench->plan && pm_studio_confirm(bench->house->studio, &err) != PM_OK) {
+    if (bench->plan == NULL && pm_studio_confirm(bench->house->studio, &err) != PM_OK) {
         pm_app_error(bench->app, &err);
         return;
     }
-    if (!bench->plan) {
+    if (bench->plan == NULL) {
         pm_app_say(bench->app, "All is saved; there is nothing to write again.");
         return;
     }

@@ -56,8 +56,8 @@ static void take(struct blotter *blotter, const struct blotter *read)
 {
     const struct pm_session_entry *running = blotter_running(blotter);
     const struct pm_smell *note = blotter_note(blotter);
-    const int64_t application = running ? running->row.id : 0;
-    const int64_t selected = note && blotter->formula == read->formula ? note->id : 0;
+    const int64_t application = running != NULL ? running->row.id : 0;
+    const int64_t selected = note != NULL && blotter->formula == read->formula ? note->id : 0;
     forget(blotter);
     blotter_forget_picture(blotter);
     blotter->formula = read->formula;
@@ -101,7 +101,7 @@ static int64_t under_hand(const struct blotter *blotter)
     const struct pm_smell *note = blotter_note(blotter);
     if (blotter->testing)
         return blotter->one ? blotter->test.answered + blotter->test.closed_at : 0;
-    return running ? running->row.id : note ? -note->id : 0;
+    return running != NULL ? running->row.id : note != NULL ? -note->id : 0;
 }
 
 static enum pm_status blotter_read_again(void *state, const char **what, struct pm_error *err)
@@ -117,7 +117,7 @@ static enum pm_status blotter_read_again(void *state, const char **what, struct 
 void blotter_done(struct blotter *blotter, struct pm_smell_done *done)
 {
     pm_app_changed(blotter->app, PM_ROOM_BLOTTER);
-    if (done->remark)
+    if (done->remark != NULL)
         pm_app_say(blotter->app, "%s. Saved. %s", done->sentence, done->remark);
     else
         pm_app_say(blotter->app, "%s. Saved.", done->sentence);
@@ -140,7 +140,7 @@ const struct pm_smell *blotter_note(const struct blotter *blotter)
 
 void blotter_title(const struct blotter *blotter, int64_t number, struct pm_text *out)
 {
-    pm_text_addf(out, "%s/%lld", blotter->name ? blotter->name : "?", (long long)number);
+    pm_text_addf(out, "%s/%lld", blotter->name != NULL ? blotter->name : "?", (long long)number);
 }
 
 /* ---- the room ---- */
@@ -148,7 +148,7 @@ void blotter_title(const struct blotter *blotter, int64_t number, struct pm_text
 static enum pm_status blotter_open(struct pm_app *app, void **state, struct pm_error *err)
 {
     struct blotter *blotter = pm_alloc_array(1, sizeof *blotter);
-    if (!blotter)
+    if (blotter == NULL)
         return pm_fail_memory(err);
     blotter->app = app;
     blotter->house = pm_app_host(app);
@@ -159,7 +159,7 @@ static enum pm_status blotter_open(struct pm_app *app, void **state, struct pm_e
 static void blotter_close(void *state)
 {
     struct blotter *blotter = state;
-    if (!blotter)
+    if (blotter == NULL)
         return;
     forget(blotter);
     blotter_forget_picture(blotter);
@@ -218,9 +218,9 @@ void blotter_one_trial(void *state)
     const struct pm_smell *note = blotter_note(blotter);
     if (blotter->only != 0)
         blotter->only = 0;
-    else if (note)
+    else if (note != NULL)
         blotter->only = note->number;
-    else if (running && running->row.formula == blotter->formula)
+    else if (running != NULL && running->row.formula == blotter->formula)
         blotter->only = running->row.number;
     else
         pm_app_say(blotter->app, "Select a note, or one that runs of this formula.");
@@ -293,7 +293,7 @@ static size_t blotter_hint(const void *state)
     const struct blotter *blotter = state;
     if (blotter->one)
         return blotter->test.closed_at != 0 ? HINT_CLOSED : HINT_TEST;
-    return blotter->testing ? HINT_TESTS : blotter_note(blotter) ? HINT_NOTE : HINT_RUNNING;
+    return blotter->testing ? HINT_TESTS : blotter_note(blotter) != NULL ? HINT_NOTE : HINT_RUNNING;
 }
 
 /* More about the selected one; the details pane shows it as well. */
@@ -304,15 +304,15 @@ static enum pm_role blotter_remark(const void *state, struct pm_text *out)
     const struct pm_smell *note = blotter_note(blotter);
     if (blotter->testing || blotter->details)
         return PM_ROLE_FAINT;
-    if (running && running->remark) {
+    if (running != NULL && running->remark != NULL) {
         pm_text_add(out, running->remark);
         return PM_ROLE_WARNING;
     }
-    if (running && running->row.note)
+    if (running != NULL && running->row.note != NULL)
         pm_text_add(out, running->row.note);
-    else if (note && note->note && blotter->view == VIEW_LOG)
+    else if (note != NULL && note->note != NULL && blotter->view == VIEW_LOG)
         pm_text_add(out, note->note);
-    else if (blotter->odd)
+    else if (blotter->odd != NULL)
         pm_text_add(out, blotter->odd);
     return PM_ROLE_FAINT;
 }

@@ -38,7 +38,9 @@ static enum pm_role running_cell(void *context, size_t row, size_t column, struc
         return PM_ROLE_NORMAL;
     default:
         pm_text_add(out, entry->state);
-        return entry->remark ? PM_ROLE_WARNING : entry->due.now ? PM_ROLE_HEADING : PM_ROLE_FAINT;
+        return entry->remark != NULL ? PM_ROLE_WARNING
+               : entry->due.now      ? PM_ROLE_HEADING
+                                     : PM_ROLE_FAINT;
     }
 }
 
@@ -103,9 +105,9 @@ static void note_words(const struct pm_smell *note, struct pm_text *out)
         pm_text_addf(out, "(now %lld) ", (long long)note->corrected_by);
     if (note->withdrawn)
         pm_text_addf(out, "(takes %lld back) ", (long long)note->corrects);
-    if (note->assessor)
+    if (note->assessor != NULL)
         pm_text_addf(out, "%s: ", note->assessor);
-    pm_text_add(out, note->note ? note->note : "");
+    pm_text_add(out, note->note != NULL ? note->note : "");
     /* One line of it; the rest is for the details. */
     for (size_t i = 0; i < out->length; i++)
         if (out->data[i] == '\n')
@@ -410,7 +412,7 @@ static void draw_lower(struct blotter *blotter, const struct pm_pane *pane)
     struct pm_text title = PM_TEXT_EMPTY;
     struct pm_pane below = pm_pane_part(pane, 1, 0, pane->rows - 1, pane->columns);
     pm_text_add(&title, view_word(blotter));
-    if (blotter->name) {
+    if (blotter->name != NULL) {
         pm_text_add(&title, " of ");
         if (blotter->only != 0)
             blotter_title(blotter, blotter->only, &title);
@@ -419,7 +421,7 @@ static void draw_lower(struct blotter *blotter, const struct pm_pane *pane)
     }
     pm_pane_rule(pane, 0, pm_text_get(&title));
     pm_text_release(&title);
-    if (!blotter->name)
+    if (blotter->name == NULL)
         pm_pane_putf(&below, 0, 2, PM_ROLE_FAINT, "No formula is open: %s opens one.",
                      pm_app_key(blotter->app, "formulas", key));
     else if (blotter->notes.count == 0)
@@ -443,7 +445,7 @@ void blotter_prepare(void *state, const struct pm_canvas *canvas)
     const int above = 2 + session_rows(blotter, sheet->rows);
     const struct pm_pane below = pm_pane_part(sheet, above, 0, sheet->rows - above, sheet->columns);
     blotter->unread = (struct pm_error){0};
-    if (blotter->testing || !blotter->name || blotter->notes.count == 0)
+    if (blotter->testing || blotter->name == NULL || blotter->notes.count == 0)
         return;
     if (blotter->view == VIEW_CURVES)
         prepare_curves(blotter, &below);
@@ -457,7 +459,7 @@ void blotter_paint(struct blotter *blotter, const struct pm_canvas *canvas)
     const struct pm_pane *sheet = &canvas->sheet;
     const struct pm_session_entry *running = blotter_running(blotter);
     const struct pm_smell *note = blotter_note(blotter);
-    if (blotter->name)
+    if (blotter->name != NULL)
         pm_pane_put_left(&canvas->heading, 0, 0, canvas->heading.columns, PM_ROLE_HEADING,
                          blotter->name);
     pm_pane_cursor(sheet, 0, 0);
@@ -469,8 +471,8 @@ void blotter_paint(struct blotter *blotter, const struct pm_canvas *canvas)
     draw_lower(blotter, &lower);
     if (canvas->details.columns < 20)
         return;
-    if (running)
+    if (running != NULL)
         running_details(blotter, &canvas->details, running);
-    else if (note)
+    else if (note != NULL)
         note_details(blotter, &canvas->details, note);
 }

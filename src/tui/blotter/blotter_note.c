@@ -69,12 +69,12 @@ static bool complete_word(void *context, const char *before, size_t round, struc
     const struct blotter *blotter = context;
     const size_t start = last_word(before);
     const char *copied = pm_trials_copied(blotter->app);
-    if (before[start] == '\0' && copied && round == 0) {
+    if (before[start] == '\0' && copied != NULL && round == 0) {
         pm_text_addf(out, "%s%s", before, copied);
         return true;
     }
     char *stem = pm_fold(before + start);
-    const size_t length = stem ? strlen(stem) : 0;
+    const size_t length = stem != NULL ? strlen(stem) : 0;
     bool found = false;
     for (size_t i = 0; length > 0 && !found && i < blotter->known.count; i++) {
         const char *word = blotter->known.items[i].text;
@@ -95,10 +95,10 @@ static bool offers(const char *title, const char *before, size_t stem)
 {
     const char *named = strstr(before, title);
     char *typed = pm_fold(before + stem), *whole = pm_fold(title);
-    const bool fits = typed && whole && strncmp(typed, whole, strlen(typed)) == 0;
+    const bool fits = typed != NULL && whole != NULL && strncmp(typed, whole, strlen(typed)) == 0;
     pm_free(typed);
     pm_free(whole);
-    return fits && !(named && (size_t)(named - before) < stem);
+    return fits && !(named != NULL && (size_t)(named - before) < stem);
 }
 
 bool blotter_complete_trial(void *context, const char *before, size_t round, struct pm_text *out)
@@ -107,7 +107,7 @@ bool blotter_complete_trial(void *context, const char *before, size_t round, str
     struct pm_trial_entries trials;
     bool found = false;
     const char *comma = strrchr(before, ',');
-    size_t stem = comma ? (size_t)(comma - before) + 1 : 0;
+    size_t stem = comma != NULL ? (size_t)(comma - before) + 1 : 0;
     stem += strspn(before + stem, " ");
     if (blotter->formula == 0 || pm_trials_list(blotter->house->studio, blotter->formula,
                                                 PM_TRIALS_IN_SIGHT, &trials, NULL) != PM_OK)
@@ -244,7 +244,7 @@ static void open_form(struct blotter *blotter, const char *title, const struct b
     for (size_t i = 0; i < spec.field_count; i++) {
         set_field(&spec.fields[i], order[i], begin);
         if (order[i] == FIELD_WORDS)
-            spec.fields[i].text = words ? words : "";
+            spec.fields[i].text = words != NULL ? words : "";
         if (order[i] == FIELD_SINCE && blotter->asked.application != 0)
             spec.fields[i].hint = "Measured when it stays empty: 15min, 2h, 1d.";
     }
@@ -258,7 +258,7 @@ static void open_form(struct blotter *blotter, const char *title, const struct b
 
 static void put(struct beginning *begin, int field, const char *text)
 {
-    snprintf(begin->text[field], sizeof begin->text[field], "%s", text ? text : "");
+    snprintf(begin->text[field], sizeof begin->text[field], "%s", text != NULL ? text : "");
 }
 
 static void put_level(struct beginning *begin, int field, int level)
@@ -293,26 +293,26 @@ static void begin_note(struct blotter *blotter, const char *typed, bool with_wor
     const struct pm_smell *note = blotter_note(blotter);
     struct beginning begin = {.text = {""}};
     struct pm_text title = PM_TEXT_EMPTY;
-    blotter->asked.application = running ? running->row.id : 0;
+    blotter->asked.application = running != NULL ? running->row.id : 0;
     blotter->asked.corrects = 0;
     blotter->asked.with_words = with_words;
-    const int64_t number = note ? note->number : newest_trial(blotter);
-    if (!running && number == 0) {
+    const int64_t number = note != NULL ? note->number : newest_trial(blotter);
+    if (running == NULL && number == 0) {
         pm_app_say(blotter->app, "Only kept trials are smelled, and this formula has none yet.");
         return;
     }
     put(&begin, FIELD_INTENSITY, typed);
     put(&begin, FIELD_MEDIUM, media[0]);
-    if (running)
+    if (running != NULL)
         begin_running(blotter, &begin, running);
     else
         put_title(blotter, &begin, number);
     pm_text_addf(&title, "Smell note: %s", begin.text[FIELD_TRIAL]);
-    if (running)
+    if (running != NULL)
         pm_text_addf(&title, " on %s", pm_medium_word(running->row.medium));
     if (!with_words)
         pm_text_add(&title, ", its words are written");
-    else if (running)
+    else if (running != NULL)
         pm_text_addf(&title, ", %s", running->state);
     open_form(blotter, pm_text_get(&title), &begin, NULL);
     pm_text_release(&title);
@@ -334,7 +334,7 @@ void blotter_smell_selected(void *state)
 static const struct pm_smell *standing_note(struct blotter *blotter)
 {
     const struct pm_smell *note = blotter_note(blotter);
-    if (!note || blotter->view != VIEW_LOG)
+    if (note == NULL || blotter->view != VIEW_LOG)
         pm_app_say(blotter->app, "Select a note of the log.");
     else if (note->withdrawn || note->corrected_by != 0)
         pm_app_say(blotter->app, "That note was corrected; select the one that stands.");
@@ -349,13 +349,13 @@ void blotter_correct(void *state)
     const struct pm_smell *note = standing_note(blotter);
     struct beginning begin = {.text = {""}};
     char title[64], text[PM_AMOUNT_TEXT];
-    if (!note)
+    if (note == NULL)
         return;
     blotter_note_release(blotter);
     blotter->asked.application = 0;
     blotter->asked.corrects = note->id;
-    blotter->asked.with_words =
-        !note->note || (!strchr(note->note, '\n') && strlen(note->note) <= WORDS_LIMIT);
+    blotter->asked.with_words = note->note == NULL || (strchr(note->note, '\n') == NULL &&
+                                                       strlen(note->note) <= WORDS_LIMIT);
     put_level(&begin, FIELD_INTENSITY, note->intensity);
     put_level(&begin, FIELD_LIKING, note->liking);
     put(&begin, FIELD_SINCE, pm_span_format(note->since, text));
@@ -386,7 +386,7 @@ void blotter_take_back(void *state)
     struct blotter *blotter = state;
     const struct pm_smell *note = standing_note(blotter);
     char question[96];
-    if (!note)
+    if (note == NULL)
         return;
     blotter->asked.corrects = note->id;
     snprintf(question, sizeof question,
@@ -425,9 +425,9 @@ static enum pm_status write_words(void *context, struct pm_error *err)
     if (blotter->asked.old != 0)
         status = pm_smells_get(blotter->house->studio, blotter->asked.old, &arena, &old, err);
     if (status == PM_OK)
-        status = pm_edit_text(old.note ? old.note : "", PM_SMELL_NOTE_MAX, &words, err);
+        status = pm_edit_text(old.note != NULL ? old.note : "", PM_SMELL_NOTE_MAX, &words, err);
     if (status == PM_OK && blotter->asked.old != 0) {
-        if (strcmp(words, old.note ? old.note : "") != 0)
+        if (strcmp(words, old.note != NULL ? old.note : "") != 0)
             status = correct_words(blotter, words, err);
         else
             pm_app_say(blotter->app, "Nothing was changed.");
@@ -446,10 +446,10 @@ void blotter_write_long(void *state)
 {
     struct blotter *blotter = state;
     const struct pm_job job = {.run = write_words, .context = blotter, .away = true};
-    const struct pm_smell *note = blotter_running(blotter) ? NULL : standing_note(blotter);
-    if (!note && !blotter_running(blotter))
+    const struct pm_smell *note = blotter_running(blotter) != NULL ? NULL : standing_note(blotter);
+    if (note == NULL && blotter_running(blotter) == NULL)
         return;
-    blotter->asked.old = note ? note->id : 0;
+    blotter->asked.old = note != NULL ? note->id : 0;
     pm_app_later(blotter->app, &job);
 }
 
@@ -461,11 +461,11 @@ void blotter_read_note(void *state)
     const struct pm_smell *note = blotter_note(blotter);
     char time[PM_TIME_TEXT];
     struct pm_text title = PM_TEXT_EMPTY;
-    if (blotter_running(blotter)) {
+    if (blotter_running(blotter) != NULL) {
         blotter_smell(blotter, NULL);
         return;
     }
-    if (!note || blotter->view != VIEW_LOG)
+    if (note == NULL || blotter->view != VIEW_LOG)
         return;
     blotter_title(blotter, note->number, &title);
     struct pm_page *page = pm_page_new(pm_text_get(&title));
@@ -474,14 +474,14 @@ void blotter_read_note(void *state)
                  pm_medium_word(note->medium), note->since == 0 ? "at once" : "after ",
                  note->since == 0 ? "" : pm_span_format(note->since, time));
     pm_page_addf(page, PM_ROLE_FAINT, 0, "smelled %s", pm_time_format(note->at, time));
-    if (note->assessor)
+    if (note->assessor != NULL)
         pm_page_addf(page, PM_ROLE_FAINT, 0, "by %s", note->assessor);
     if (note->intensity >= 0)
         pm_page_addf(page, PM_ROLE_NORMAL, 0, "intensity %d", note->intensity);
     if (note->liking >= 0)
         pm_page_addf(page, PM_ROLE_NORMAL, 0, "liking %d", note->liking);
     pm_page_add(page, PM_ROLE_NORMAL, 0, "");
-    pm_page_add(page, PM_ROLE_NORMAL, 0, note->note ? note->note : "(no words)");
+    pm_page_add(page, PM_ROLE_NORMAL, 0, note->note != NULL ? note->note : "(no words)");
     if (note->medium == PM_ON_SKIN)
         pm_page_add(page, PM_ROLE_WARNING, 0, pm_medium_caution(PM_ON_SKIN));
     pm_page_open(blotter->app, page, false);
@@ -527,7 +527,7 @@ void blotter_put_on(void *state)
     struct pm_text trial = PM_TEXT_EMPTY;
     struct pm_error err = {0};
     char *schedule = NULL;
-    const int64_t number = note ? note->number : newest_trial(blotter);
+    const int64_t number = note != NULL ? note->number : newest_trial(blotter);
     if (number > 0)
         blotter_title(blotter, number, &trial);
     if (pm_session_schedule(blotter->house->studio, &schedule, &err) != PM_OK) {
@@ -578,7 +578,7 @@ void blotter_put_on(void *state)
 bool blotter_on_running(void *state)
 {
     const struct blotter *blotter = state;
-    if (blotter_running(blotter))
+    if (blotter_running(blotter) != NULL)
         return true;
     pm_app_say(blotter->app, "Select one that is running.");
     return false;

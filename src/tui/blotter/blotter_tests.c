@@ -166,14 +166,14 @@ static enum pm_role round_cell(void *context, size_t row, size_t column, struct 
     }
     switch (column - test->servings - 1) {
     case ROUND_ANSWER:
-        pm_text_add(out, round->answer ? round->answer : "-");
-        return round->answer ? PM_ROLE_NORMAL : PM_ROLE_FAINT;
+        pm_text_add(out, round->answer != NULL ? round->answer : "-");
+        return round->answer != NULL ? PM_ROLE_NORMAL : PM_ROLE_FAINT;
     case ROUND_RIGHT:
-        if (round->answer && is_judged(test))
+        if (round->answer != NULL && is_judged(test))
             pm_text_add(out, round->correct ? "right" : "wrong");
         return round->correct ? PM_ROLE_GOOD : PM_ROLE_NORMAL;
     default:
-        pm_text_add(out, round->assessor ? round->assessor : "");
+        pm_text_add(out, round->assessor != NULL ? round->assessor : "");
         return PM_ROLE_FAINT;
     }
 }
@@ -225,7 +225,7 @@ static void draw_one(struct blotter *blotter, const struct pm_pane *pane)
     row += pm_pane_wrap(&rest, 0, test->has_result ? PM_ROLE_NORMAL : PM_ROLE_FAINT,
                         test->closed_at != 0 ? test->words : test->task);
     rest = pm_pane_part(pane, row, 0, pane->rows - row, pane->columns);
-    row += test->remarks ? pm_pane_wrap(&rest, 0, PM_ROLE_FAINT, test->remarks) : 0;
+    row += test->remarks != NULL ? pm_pane_wrap(&rest, 0, PM_ROLE_FAINT, test->remarks) : 0;
     if (test->closed_at == 0) {
         rest = pm_pane_part(pane, row, 0, pane->rows - row, pane->columns);
         row += pm_pane_wrap(&rest, 0, PM_ROLE_FAINT, test->words);
@@ -373,7 +373,7 @@ static enum pm_status answer_accept(void *context, const char *const values[], s
     /* On to the next round that waits for its answer. */
     blotter->round_list.row = round - 1;
     for (size_t i = round; blotter->one && i < (size_t)blotter->test.planned; i++)
-        if (!blotter->test.rounds[i].answer) {
+        if (blotter->test.rounds[i].answer == NULL) {
             blotter->round_list.row = i;
             break;
         }

@@ -40,7 +40,7 @@ bool pm_bringing_paste(struct pm_app *app, const char *text)
 {
     struct bringing_room *room = pm_app_room_state(app, PM_ROOM_BRINGING);
     struct pm_error err = {0};
-    if (!room)
+    if (room == NULL)
         return false;
     if (bringing_take(room, text, strlen(text), &err) != PM_OK) {
         pm_app_error(app, &err);
@@ -55,7 +55,7 @@ bool pm_bringing_paste(struct pm_app *app, const char *text)
 static enum pm_status room_open(struct pm_app *app, void **state, struct pm_error *err)
 {
     struct bringing_room *room = pm_alloc_array(1, sizeof *room);
-    if (!room || !pm_table_view_init(&room->view, 800)) {
+    if (room == NULL || !pm_table_view_init(&room->view, 800)) {
         pm_free(room);
         return pm_fail_memory(err);
     }
@@ -177,15 +177,15 @@ static enum pm_role room_remark(const void *state, struct pm_text *out)
     const struct bringing_row row = bringing_row_at(room, room->view.row);
     if (!row.is_line) {
         const struct pm_brought_formula *formula = &room->bringing.formulas[row.formula];
-        if (formula->remark)
+        if (formula->remark != NULL)
             pm_text_add(out, formula->remark);
         return PM_ROLE_WARNING;
     }
     const struct pm_brought_line *line = &room->bringing.lines[row.line];
     bringing_written(line, out);
-    if (line->doubt)
+    if (line->doubt != NULL)
         pm_text_addf(out, "%s%s", out->length > 0 ? ": " : "", line->doubt);
-    return line->doubt ? PM_ROLE_WARNING : PM_ROLE_FAINT;
+    return line->doubt != NULL ? PM_ROLE_WARNING : PM_ROLE_FAINT;
 }
 
 static const char *room_unsaved(const void *state)

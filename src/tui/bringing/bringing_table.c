@@ -54,7 +54,7 @@ bool bringing_doubtful(const struct bringing_room *room, size_t at)
 
 void bringing_written(const struct pm_brought_line *line, struct pm_text *out)
 {
-    for (const char *at = line->text; at && *at; at++)
+    for (const char *at = line->text; at != NULL && *at; at++)
         pm_text_add_char(out, *at == '\t' ? ' ' : *at);
 }
 
@@ -78,7 +78,7 @@ static enum pm_role formula_cell(const struct bringing_room *room,
     case BRINGING_DOUBT:
         if (formula->left_out)
             pm_text_add(out, "left out");
-        else if (formula->remark)
+        else if (formula->remark != NULL)
             pm_text_add(out, formula->remark);
         return formula->left_out ? PM_ROLE_FAINT : PM_ROLE_WARNING;
     default:
@@ -96,10 +96,10 @@ static enum pm_role line_cell(const struct bringing_room *room, const struct pm_
         pm_text_addf(out, "%zu", line->at);
         return PM_ROLE_FAINT;
     case BRINGING_NAME:
-        pm_text_add(out, line->matched ? line->matched : "?");
+        pm_text_add(out, line->matched != NULL ? line->matched : "?");
         return line->accord != 0 ? PM_ROLE_ACCORD : PM_ROLE_NORMAL;
     case BRINGING_MATCH:
-        pm_text_add(out, line->name ? pm_match_word(line->match) : "");
+        pm_text_add(out, line->name != NULL ? pm_match_word(line->match) : "");
         return line->match == PM_MATCH_EXACT  ? PM_ROLE_FAINT
                : line->match == PM_MATCH_NEAR ? PM_ROLE_WARNING
                                               : PM_ROLE_PREVIEW;
@@ -116,7 +116,7 @@ static enum pm_role line_cell(const struct bringing_room *room, const struct pm_
         bringing_written(line, out);
         return PM_ROLE_FAINT;
     default:
-        pm_text_add(out, line->left_out ? "left out" : line->doubt ? line->doubt : "");
+        pm_text_add(out, line->left_out ? "left out" : line->doubt != NULL ? line->doubt : "");
         return line->left_out ? PM_ROLE_FAINT : PM_ROLE_WARNING;
     }
 }

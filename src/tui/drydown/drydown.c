@@ -36,7 +36,7 @@ static enum pm_status fill_states(struct drydown *read, struct pm_error *err)
     double tau = 0;
     for (int p = 0; p < DRY_POINTS; p++) {
         read->states[p] = pm_arena_array(&dry->arena, dry->count + 1, sizeof *read->states[p]);
-        if (!read->states[p])
+        if (read->states[p] == NULL)
             return pm_fail_memory(err);
         if (dry->count > 0)
             pm_drydown_at(&dry->mix, drydown_points[p], true, &tau, read->states[p]);
@@ -73,7 +73,7 @@ static enum pm_status read_all(struct drydown *drydown, struct pm_error *err)
                            .formula = drydown->house->formula,
                            .without_alcohol = drydown->without_alcohol};
     const struct pm_dry_material *selected = drydown_selected(drydown);
-    const int64_t material = selected ? selected->material : 0;
+    const int64_t material = selected != NULL ? selected->material : 0;
     enum pm_status status = PM_OK;
     struct pm_error why = {0};
     if (drydown->formula == read.formula) {
@@ -84,7 +84,7 @@ static enum pm_status read_all(struct drydown *drydown, struct pm_error *err)
         status = read_into(&read, &why);
     if (status != PM_OK && status != PM_REFUSED) {
         forget(&read);
-        if (err)
+        if (err != NULL)
             *err = why;
         return status;
     }
@@ -118,12 +118,12 @@ static enum pm_status read_again(void *state, const char **what, struct pm_error
 {
     struct drydown *drydown = state;
     const struct pm_dry_material *before = drydown_selected(drydown);
-    const int64_t formula = drydown->formula, material = before ? before->material : 0;
+    const int64_t formula = drydown->formula, material = before != NULL ? before->material : 0;
     const bool in_series = drydown->in_series;
     const enum pm_status status = read_all(drydown, err);
     const struct pm_dry_material *after = drydown_selected(drydown);
     if (status == PM_OK && !in_series && formula == drydown->formula && material != 0 &&
-        (!after || after->material != material))
+        (after == NULL || after->material != material))
         *what = "this formula";
     return status;
 }
@@ -140,7 +140,7 @@ const struct pm_dry_material *drydown_selected(const struct drydown *drydown)
 static enum pm_status room_open(struct pm_app *app, void **state, struct pm_error *err)
 {
     struct drydown *drydown = pm_alloc_array(1, sizeof *drydown);
-    if (!drydown)
+    if (drydown == NULL)
         return pm_fail_memory(err);
     drydown->app = app;
     drydown->house = pm_app_host(app);
@@ -151,7 +151,7 @@ static enum pm_status room_open(struct pm_app *app, void **state, struct pm_erro
 static void room_close(void *state)
 {
     struct drydown *drydown = state;
-    if (!drydown)
+    if (drydown == NULL)
         return;
     forget(drydown);
     series_release(drydown);
@@ -251,7 +251,7 @@ void drydown_mark(void *state)
     const struct pm_dry_material *selected = drydown_selected(drydown);
     const size_t most = drydown->count == 2 ? PM_PLOT_SERIES_MAX / 2 : PM_PLOT_SERIES_MAX;
     size_t at = 0;
-    if (!selected)
+    if (selected == NULL)
         return;
     while (at < drydown->marked_count && drydown->marked[at] != selected->material)
         at++;
@@ -410,7 +410,7 @@ void drydown_clock(void *state)
                     .limit = 20},
                    {.key = "material",
                     .label = "Material",
-                    .text = selected ? selected->name : NULL,
+                    .text = selected != NULL ? selected->name : NULL,
                     .hint = "What could no longer be smelled."},
                    {.key = "left",
                     .label = "Left",

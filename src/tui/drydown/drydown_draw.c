@@ -194,7 +194,7 @@ static void draw_details(const struct drydown *drydown, const struct pm_pane *pa
 {
     const struct pm_dry_material *item = drydown_selected(drydown);
     double low, high;
-    if (!item || pane->columns < 20)
+    if (item == NULL || pane->columns < 20)
         return;
     const struct pm_drydown *dry = &drydown->dry[0];
     const double gone = pm_drydown_reaches(&dry->mix, drydown->list.row, 0.1, &low, &high);
@@ -207,11 +207,11 @@ static void draw_details(const struct drydown *drydown, const struct pm_pane *pa
         row = fact(pane, row, "band", "%.3g to %.3g Pa", item->low, item->high);
     row = fact(pane, row, "basis", "%s", item->basis);
     row = fact(pane, row, "stage", "%s by pressure; called %s%s", pm_stage_word(item->stage),
-               item->label ? item->label : "nothing", item->odd ? ": odd" : "");
+               item->label != NULL ? item->label : "nothing", item->odd ? ": odd" : "");
     row = fact(pane, row, "molar", "%.4g g/mol%s", item->molar_mass,
                item->assumed ? ", assumed" : "");
     row = fact(pane, row, "amount", "%.3g %% of the formula", item->percent);
-    if (item->through)
+    if (item->through != NULL)
         row = fact(pane, row, "through", "%s", item->through);
     if (item->activity != 1 || item->transfer != 1)
         row = fact(pane, row, "factors", "activity %.3g, transfer %.3g", item->activity,
@@ -236,7 +236,7 @@ enum pm_role drydown_remark(const void *state, struct pm_text *out)
 {
     const struct drydown *drydown = state;
     const struct pm_dry_material *item = drydown_selected(drydown);
-    if (drydown->in_series || !item || drydown->list.cells >= 100)
+    if (drydown->in_series || item == NULL || drydown->list.cells >= 100)
         return PM_ROLE_FAINT;
     pm_text_addf(out, "%s: half gone, ", item->name);
     add_part(out, drydown->states[2][drydown->list.row].left, drydown->house->sign);

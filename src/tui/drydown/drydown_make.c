@@ -20,7 +20,7 @@ static const char *const steps[] = {"equal ratios", "equal steps", NULL};
 static bool begins(const char *name, const char *typed)
 {
     char *a = pm_fold(name), *b = pm_fold(typed);
-    const bool so = a && b && strncmp(a, b, strlen(b)) == 0;
+    const bool so = a != NULL && b != NULL && strncmp(a, b, strlen(b)) == 0;
     pm_free(a);
     pm_free(b);
     return so;
@@ -31,7 +31,7 @@ static bool complete_line(void *context, const char *before, size_t round, struc
 {
     const struct drydown *drydown = context;
     const char *comma = strrchr(before, ',');
-    size_t stem = comma ? (size_t)(comma - before) + 1 : 0;
+    size_t stem = comma != NULL ? (size_t)(comma - before) + 1 : 0;
     struct pm_sheet *sheet;
     bool found = false;
     stem += strspn(before + stem, " ");
@@ -51,9 +51,9 @@ static bool complete_line(void *context, const char *before, size_t round, struc
 static size_t split(char *text, const char **out, size_t most)
 {
     size_t count = 0;
-    while (text && count < most) {
+    while (text != NULL && count < most) {
         char *comma = strchr(text, ',');
-        if (comma)
+        if (comma != NULL)
             *comma = '\0';
         text += strspn(text, " ");
         size_t length = strlen(text);
@@ -61,7 +61,7 @@ static size_t split(char *text, const char **out, size_t most)
             text[--length] = '\0';
         if (length > 0)
             out[count++] = text;
-        text = comma ? comma + 1 : NULL;
+        text = comma != NULL ? comma + 1 : NULL;
     }
     return count;
 }
@@ -141,7 +141,7 @@ static enum pm_status take_leave_out(void *context, const char *const values[],
     const char *lines[LINES_MOST];
     struct pm_series_made series;
     char *text = pm_strdup(values[0]);
-    if (!text)
+    if (text == NULL)
         return pm_fail_memory(err);
     const size_t count = split(text, lines, LINES_MOST);
     const enum pm_status status =
@@ -178,11 +178,11 @@ static void ask_leave_out(struct drydown *drydown)
 static void split_bounds(char *text, const char **out, size_t count)
 {
     for (size_t i = 0; i < count; i++) {
-        char *comma = text ? strchr(text, ',') : NULL;
+        char *comma = text != NULL ? strchr(text, ',') : NULL;
         out[i] = text;
-        if (comma)
+        if (comma != NULL)
             *comma = '\0';
-        text = comma ? comma + 1 : NULL;
+        text = comma != NULL ? comma + 1 : NULL;
     }
 }
 
@@ -196,7 +196,8 @@ static enum pm_status take_ratios(void *context, const char *const values[], str
     struct pm_ratios_form ratios = {.lines = lines, .least = least, .most = most};
     struct pm_series_made series;
     int64_t degree = 0;
-    enum pm_status status = texts[0] && texts[1] && texts[2] ? PM_OK : pm_fail_memory(err);
+    enum pm_status status =
+        texts[0] != NULL && texts[1] != NULL && texts[2] != NULL ? PM_OK : pm_fail_memory(err);
     if (status == PM_OK && !pm_is_blank(values[1]))
         status =
             pm_error_at(err, "lattice",

@@ -389,7 +389,7 @@ static void show_noticed(struct drydown *drydown)
     struct pm_page *page = pm_page_new(sheet->row.name);
     for (size_t i = 0; i < sheet->count; i++) {
         const struct pm_series_step *step = &sheet->steps[i];
-        if (!step->row.omitted)
+        if (step->row.omitted == NULL)
             continue;
         if (step->row.panel == 0)
             pm_page_addf(page, PM_ROLE_FAINT, 2, "%s: no blind test.", step->row.omitted);

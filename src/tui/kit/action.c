@@ -24,22 +24,22 @@ void pm_keymap_release(struct pm_keymap *map)
 
 const char *pm_action_id(const struct pm_action *action)
 {
-    return action->id ? action->id : pm_verbs[action->verb].id;
+    return action->id != NULL ? action->id : pm_verbs[action->verb].id;
 }
 
 const char *pm_action_name(const struct pm_action *action)
 {
-    return action->name ? action->name : pm_verbs[action->verb].name;
+    return action->name != NULL ? action->name : pm_verbs[action->verb].name;
 }
 
 const char *pm_action_help(const struct pm_action *action)
 {
-    return action->help ? action->help : pm_verbs[action->verb].help;
+    return action->help != NULL ? action->help : pm_verbs[action->verb].help;
 }
 
 const char *pm_action_group(const struct pm_action *action)
 {
-    return action->group ? action->group : pm_verbs[action->verb].group;
+    return action->group != NULL ? action->group : pm_verbs[action->verb].group;
 }
 
 const char *pm_action_keys(const struct pm_action *action)
@@ -106,8 +106,8 @@ static bool may_share(const struct pm_keymap *map, int room, const struct pm_act
         const struct pm_offered *offer = &map->offers[i];
         if (strcmp(pm_action_id(offer->action), pm_action_id(action)) == 0 &&
             (offer->room == room || offer->room == PM_ANYWHERE || room == PM_ANYWHERE ||
-             action->verb == PM_VERB_NONE || offer->action->verb != action->verb || action->id ||
-             offer->action->id))
+             action->verb == PM_VERB_NONE || offer->action->verb != action->verb ||
+             action->id != NULL || offer->action->id != NULL))
             return false;
     }
     return true;
@@ -118,9 +118,9 @@ static enum pm_status offer_add(struct pm_keymap *map, int room, const struct pm
 {
     const char *id = pm_action_id(action);
     const struct pm_binding *known = binding_named(map, id, strlen(id));
-    struct pm_offered offer = {action, room, known ? (size_t)(known - map->bindings) : 0};
+    struct pm_offered offer = {action, room, known != NULL ? (size_t)(known - map->bindings) : 0};
     enum pm_status status = PM_OK;
-    if (!known)
+    if (known == NULL)
         status = binding_make(map, action, &offer.binding, err);
     else if (!may_share(map, room, action))
         status = pm_fail(err, PM_INVALID, "The action \"%s\" stands twice.", id);
@@ -191,7 +191,7 @@ const struct pm_action *pm_keymap_find(const struct pm_keymap *map, struct pm_ke
             continue;
         if (!pm_action_general(offer->action))
             return offer->action;
-        if (!general)
+        if (general == NULL)
             general = offer->action;
     }
     return general;
@@ -211,7 +211,7 @@ const struct pm_action *pm_keymap_action(const struct pm_keymap *map, const char
 const char *pm_keymap_key(const struct pm_keymap *map, const char *id, unsigned mode, char *buf)
 {
     const struct pm_binding *binding = binding_named(map, id, strlen(id));
-    for (size_t i = 0; binding && i < binding->key_count; i++)
+    for (size_t i = 0; binding != NULL && i < binding->key_count; i++)
         if (!((mode & PM_MODE_TEXT) && pm_key_prints(binding->keys[i])))
             return pm_key_name(binding->keys[i], buf);
     *buf = '\0';
@@ -302,7 +302,7 @@ enum pm_status pm_keymap_check(const struct pm_keymap *map, struct pm_error *err
         const char *id = map->bindings[i].id;
         const struct pm_key *key;
         const struct pm_offered *rival = rival_of(map, i, &key);
-        if (rival)
+        if (rival != NULL)
             return pm_fail(err, PM_REFUSED, "The key %s means both \"%s\" and \"%s\".",
                            pm_key_name(*key, name), id, pm_action_id(rival->action));
         if (only_function_keys(&map->bindings[i]))
@@ -357,7 +357,7 @@ static struct pm_binding *user_line(struct pm_keymap *map, const char *line, siz
 {
     size_t id = strcspn(line, " \t");
     struct pm_binding *binding = binding_named(map, line, id);
-    if (!binding) {
+    if (binding == NULL) {
         complain(to, "Key file, line %zu: there is no action \"%.*s\".", number, (int)id, line);
         return NULL;
     }
@@ -401,7 +401,7 @@ static void user_conflicts(struct pm_keymap *map, size_t *lines, const struct co
         for (size_t i = map->binding_count; i-- > 0;) {
             const struct pm_key *key;
             const struct pm_offered *rival = lines[i] ? rival_of(map, i, &key) : NULL;
-            if (!rival)
+            if (rival == NULL)
                 continue;
             complain(to, "Key file, line %zu: %s already means \"%s\".", lines[i],
                      pm_key_name(*key, name), pm_action_name(rival->action));
@@ -420,7 +420,7 @@ void pm_keymap_user(struct pm_keymap *map, const char *text,
     /* The line that gave each binding its keys, 0 for none. */
     size_t *lines = pm_alloc_array(map->binding_count + 1, sizeof *lines);
     struct pm_text line = PM_TEXT_EMPTY;
-    if (!lines) {
+    if (lines == NULL) {
         complain(&to, "The key file could not be read: out of memory.");
         return;
     }
@@ -429,14 +429,14 @@ void pm_keymap_user(struct pm_keymap *map, const char *text,
         const char *start = text + strspn(text, " \t");
         const char *end = text + length;
         number++;
-        while (end > start && strchr(" \t\r", end[-1]))
+        while (end > start && strchr(" \t\r", end[-1]) != NULL)
             end--;
         pm_text_clear(&line);
         if (end > start && *start != '#')
             pm_text_add_bytes(&line, start, (size_t)(end - start));
         if (pm_text_ok(&line) && line.length > 0) {
             struct pm_binding *binding = user_line(map, pm_text_get(&line), number, &to);
-            if (binding)
+            if (binding != NULL)
                 lines[binding - map->bindings] = number;
         }
         text += length + (text[length] == '\n');

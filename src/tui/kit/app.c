@@ -90,29 +90,29 @@ static bool room_read(struct pm_app *app, int room, bool typed)
     const char *what = NULL;
     const bool outside = app->seen[room] >= 0 && app->seen[room] < app->outside;
     const size_t said = app->log_next;
-    if (app->job.run || app->seen[room] == app->version)
+    if (app->job.run != NULL || app->seen[room] == app->version)
         return false;
     app->stale = true;
-    if (app->spec.rooms[room]->read &&
+    if (app->spec.rooms[room]->read != NULL &&
         app->spec.rooms[room]->read(app->states[room], &what, &err) != PM_OK) {
         pm_app_error(app, &err);
         return false;
     }
     app->seen[room] = app->version;
     /* A room that has more to say about it has said it. */
-    if (outside && what && typed)
+    if (outside && what != NULL && typed)
         app->wishes.drop = true;
-    if (outside && what && said == app->log_next)
+    if (outside && what != NULL && said == app->log_next)
         pm_app_say(app, "Another window changed %s; this is how it is now.%s", what,
                    typed ? " Keys pressed meanwhile are dropped." : "");
-    return outside && what;
+    return outside && what != NULL;
 }
 
 static void room_enter(struct pm_app *app)
 {
     const struct pm_room *room = room_in_front(app);
     room_read(app, app->room, false);
-    if (room->enter)
+    if (room->enter != NULL)
         room->enter(state_in_front(app));
     app->due_at = 0;
     app->stale = true;
@@ -121,7 +121,7 @@ static void room_enter(struct pm_app *app)
 void *pm_app_room_state(struct pm_app *app, int room)
 {
     struct pm_error err = {0};
-    if (room_open(app, room, &err)) {
+    if (room_open(app, room, &err) != PM_OK) {
         pm_app_error(app, &err);
         return NULL;
     }
@@ -139,7 +139,7 @@ void pm_app_changed(struct pm_app *app, int room)
  * for something else than what stands there now: then the person is told. */
 static bool catch_up(struct pm_app *app, bool typed)
 {
-    if (!app->spec.changed)
+    if (app->spec.changed == NULL)
         return false;
     app->look_at = pm_app_now(app) + LOOK_SECONDS;
     if (app->spec.changed(app->spec.host))
@@ -150,11 +150,11 @@ static bool catch_up(struct pm_app *app, bool typed)
 void pm_app_go(struct pm_app *app, int room)
 {
     struct pm_error err = {0};
-    if (room_open(app, room, &err)) {
+    if (room_open(app, room, &err) != PM_OK) {
         pm_app_error(app, &err);
         return;
     }
-    for (struct pm_overlay *overlay = app->top; overlay; overlay = overlay->below)
+    for (struct pm_overlay *overlay = app->top; overlay != NULL; overlay = overlay->below)
         pm_overlay_close(overlay);
     app->room = room;
     room_enter(app);
@@ -228,14 +228,14 @@ static void let_time_pass(struct pm_app *app);
 static enum pm_status add_actions(struct pm_app *app, struct pm_error *err)
 {
     enum pm_status status = PM_OK;
-    for (size_t i = 0; i < app->spec.room_count && !status; i++) {
+    for (size_t i = 0; i < app->spec.room_count && status == PM_OK; i++) {
         const struct pm_action_table *table = app->spec.rooms[i]->actions;
-        if (table)
+        if (table != NULL)
             status = pm_keymap_add(&app->keymap, (int)i, table, err);
     }
-    if (!status)
+    if (status == PM_OK)
         status = go_actions(app, err);
-    if (!status)
+    if (status == PM_OK)
         status = pm_keymap_add(&app->keymap, PM_ANYWHERE, &pm_toolkit_actions, err);
     return status;
 }
@@ -244,11 +244,11 @@ static enum pm_status app_start(struct pm_app *app, struct pm_error *err)
 {
     const struct pm_app_spec *spec = &app->spec;
     enum pm_status status = add_actions(app, err);
-    if (!status)
+    if (status == PM_OK)
         status = room_open(app, 0, err);
-    if (status)
+    if (status != PM_OK)
         return status;
-    if (spec->user_keys)
+    if (spec->user_keys != NULL)
         pm_keymap_user(&app->keymap, spec->user_keys, key_complaint, app);
     room_enter(app);
     let_time_pass(app);
@@ -263,7 +263,7 @@ static struct pm_app *app_make(const struct pm_app_spec *spec, struct pm_error *
         return NULL;
     }
     struct pm_app *app = pm_alloc_array(1, sizeof *app);
-    if (!app) {
+    if (app == NULL) {
         pm_fail_memory(err);
         return NULL;
     }
@@ -278,8 +278,8 @@ enum pm_status pm_app_new(struct pm_app **out, const struct pm_app_spec *spec, s
 {
     struct pm_error why = {0};
     struct pm_app *app = app_make(spec, &why);
-    enum pm_status status = app ? app_start(app, &why) : why.status;
-    if (status) {
+    enum pm_status status = app != NULL ? app_start(app, &why) : why.status;
+    if (status != PM_OK) {
         pm_app_free(app);
         return pm_fail(err, status, "%s", why.text);
     }
@@ -292,18 +292,18 @@ enum pm_status pm_app_dump_actions(const struct pm_app_spec *spec, struct pm_tex
 {
     struct pm_error why = {0};
     struct pm_app *app = app_make(spec, &why);
-    enum pm_status status = app ? add_actions(app, &why) : why.status;
-    if (!status)
+    enum pm_status status = app != NULL ? add_actions(app, &why) : why.status;
+    if (status == PM_OK)
         pm_keymap_dump(&app->keymap, out);
     pm_app_free(app);
-    return status ? pm_fail(err, status, "%s", why.text) : PM_OK;
+    return status != PM_OK ? pm_fail(err, status, "%s", why.text) : PM_OK;
 }
 
 /* Frees the overlays that are closed, or all. */
 static void overlays_sweep(struct pm_app *app, bool all)
 {
     struct pm_overlay **link = &app->top;
-    while (*link) {
+    while (*link != NULL) {
         struct pm_overlay *overlay = *link;
         if (!all && !overlay->closed) {
             link = &overlay->below;
@@ -319,7 +319,7 @@ static void overlays_sweep(struct pm_app *app, bool all)
 
 void pm_app_free(struct pm_app *app)
 {
-    if (!app)
+    if (app == NULL)
         return;
     pm_app_work(app);
     overlays_sweep(app, true);
@@ -337,7 +337,7 @@ void pm_app_free(struct pm_app *app)
 struct pm_overlay *pm_app_overlay(const struct pm_app *app)
 {
     struct pm_overlay *overlay = app->top;
-    while (overlay && (overlay->closed || overlay->writing))
+    while (overlay != NULL && (overlay->closed || overlay->writing))
         overlay = overlay->below;
     return overlay;
 }
@@ -384,7 +384,7 @@ bool pm_overlay_context_keep(void *context, size_t size, void **out)
     if (size == 0)
         return true;
     void *copy = pm_alloc(size);
-    if (!copy)
+    if (copy == NULL)
         return false;
     memcpy(copy, context, size);
     *out = copy;
@@ -393,7 +393,7 @@ bool pm_overlay_context_keep(void *context, size_t size, void **out)
 
 void pm_overlay_context_free(void *context, bool owned, void (*closed)(void *context))
 {
-    if (closed)
+    if (closed != NULL)
         closed(context);
     if (owned)
         pm_free(context);
@@ -404,7 +404,7 @@ bool pm_overlay_failed(struct pm_app *app, struct pm_overlay *overlay)
     struct pm_error err;
     pm_fail_memory(&err);
     pm_app_error(app, &err);
-    if (overlay)
+    if (overlay != NULL)
         overlay->kind->free(overlay);
     return false;
 }
@@ -419,7 +419,7 @@ void pm_app_later(struct pm_app *app, const struct pm_job *job)
 
 bool pm_app_job_is_away(const struct pm_app *app)
 {
-    return app->job.run && app->job.away;
+    return app->job.run != NULL && app->job.away;
 }
 
 static enum pm_status work(struct pm_app *app)
@@ -428,9 +428,9 @@ static enum pm_status work(struct pm_app *app)
     struct pm_error err = {0};
     app->job = (struct pm_job){0};
     enum pm_status status = job.run(job.context, &err);
-    if (status)
+    if (status != PM_OK)
         pm_app_error(app, &err);
-    else if (job.saved)
+    else if (job.saved != NULL)
         pm_app_say(app, "%s", job.saved);
     overlays_sweep(app, false);
     room_read(app, app->room, false);
@@ -446,7 +446,7 @@ bool pm_app_job_pending(const struct pm_app *app)
 
 void pm_app_work(struct pm_app *app)
 {
-    if (app->job.run)
+    if (app->job.run != NULL)
         work(app);
 }
 
@@ -479,7 +479,7 @@ static int64_t next_wake(const struct pm_app *app)
     int64_t next = INT64_MAX;
     for (size_t i = 0; i < app->spec.room_count; i++) {
         const struct pm_room *room = app->spec.rooms[i];
-        if (app->opened[i] && room->wake) {
+        if (app->opened[i] && room->wake != NULL) {
             int64_t wake = room->wake(app->states[i]);
             next = wake < next ? wake : next;
         }
@@ -493,7 +493,7 @@ int pm_app_timeout(const struct pm_app *app)
     int64_t next = next_wake(app);
     if (app->due_at < next)
         next = app->due_at;
-    if (app->spec.changed && app->look_at < next)
+    if (app->spec.changed != NULL && app->look_at < next)
         next = app->look_at;
     if (next == INT64_MAX)
         return -1;
@@ -510,13 +510,13 @@ static void let_time_pass(struct pm_app *app)
     int64_t now = pm_app_now(app);
     for (size_t i = 0; i < app->spec.room_count && now != app->ticked_at; i++) {
         const struct pm_room *room = app->spec.rooms[i];
-        if (app->opened[i] && room->wake && room->wake(app->states[i]) <= now)
+        if (app->opened[i] && room->wake != NULL && room->wake(app->states[i]) <= now)
             take_answer(app, room->tick(app->states[i], now));
     }
     app->ticked_at = now;
     if (app->look_at <= now)
         catch_up(app, false);
-    if (!app->spec.due) {
+    if (app->spec.due == NULL) {
         app->due_at = INT64_MAX;
     } else if (app->due_at <= now) {
         char note[PM_NOTE_TEXT] = "";
@@ -536,21 +536,22 @@ unsigned pm_app_mode(const struct pm_app *app)
 {
     const struct pm_overlay *overlay = pm_app_overlay(app);
     const struct pm_room *room = room_in_front(app);
-    if (overlay)
+    if (overlay != NULL)
         return overlay->kind->mode;
-    return room->mode ? room->mode(state_in_front(app)) : PM_MODE_SHEET;
+    return room->mode != NULL ? room->mode(state_in_front(app)) : PM_MODE_SHEET;
 }
 
 const char *pm_app_unsaved(const struct pm_app *app)
 {
-    for (const struct pm_overlay *overlay = app->top; overlay; overlay = overlay->below)
-        if (!overlay->closed && overlay->kind->half_typed && overlay->kind->half_typed(overlay))
+    for (const struct pm_overlay *overlay = app->top; overlay != NULL; overlay = overlay->below)
+        if (!overlay->closed && overlay->kind->half_typed != NULL &&
+            overlay->kind->half_typed(overlay))
             return "A half-typed text";
     for (size_t i = 0; i < app->spec.room_count; i++) {
         const struct pm_room *room = app->spec.rooms[i];
         const char *unsaved =
-            app->opened[i] && room->unsaved ? room->unsaved(app->states[i]) : NULL;
-        if (unsaved)
+            app->opened[i] && room->unsaved != NULL ? room->unsaved(app->states[i]) : NULL;
+        if (unsaved != NULL)
             return unsaved;
     }
     return NULL;
@@ -570,10 +571,10 @@ static void ask_to_leave(struct pm_app *app, const char *unsaved)
 static void quit(struct pm_app *app)
 {
     /* A job handed over together with the wish to leave must not fail unseen. */
-    if (app->job.run && work(app))
+    if (app->job.run != NULL && work(app) != PM_OK)
         return;
     const char *unsaved = pm_app_unsaved(app);
-    if (unsaved && !app->warned)
+    if (unsaved != NULL && !app->warned)
         ask_to_leave(app, unsaved);
     else
         app->wishes.quit = true;
@@ -633,10 +634,10 @@ static void run_here(struct pm_app *app, const struct pm_action *action)
 {
     void *state = state_in_front(app);
     const struct pm_job job = {.run = write_row, .context = app};
-    if (action->ready && !action->ready(state))
+    if (action->ready != NULL && !action->ready(state))
         return;
     app->row = action;
-    if (action->write)
+    if (action->write != NULL)
         pm_app_later(app, &job);
     else
         action->run(state);
@@ -648,9 +649,9 @@ static void perform(struct pm_app *app, const struct pm_action *action)
     unsigned answer = PM_REDRAW;
     if (action->code >= PM_ACT_HELP)
         app_act(app, (int)action->code);
-    else if (overlay)
+    else if (overlay != NULL)
         answer = overlay->kind->act(overlay, action);
-    else if (action->run || action->write)
+    else if (action->run != NULL || action->write != NULL)
         run_here(app, action);
     else
         answer = room_in_front(app)->act(state_in_front(app), (int)action->code);
@@ -665,17 +666,17 @@ static void perform(struct pm_app *app, const struct pm_action *action)
 static unsigned give_text(struct pm_app *app, const char *text, bool pasted)
 {
     struct pm_overlay *overlay = pm_app_overlay(app);
-    if (overlay)
-        return overlay->kind->text ? overlay->kind->text(overlay, text) : PM_UNHANDLED;
+    if (overlay != NULL)
+        return overlay->kind->text != NULL ? overlay->kind->text(overlay, text) : PM_UNHANDLED;
     const struct pm_room *room = room_in_front(app);
-    return room->text ? room->text(state_in_front(app), text, pasted) : PM_UNHANDLED;
+    return room->text != NULL ? room->text(state_in_front(app), text, pasted) : PM_UNHANDLED;
 }
 
 static void key_event(struct pm_app *app, struct pm_key key)
 {
     const struct pm_action *action = pm_keymap_find(&app->keymap, key, app->room, pm_app_mode(app));
     /* Characters that are typed wait for the key that takes them. */
-    if (action) {
+    if (action != NULL) {
         if (!catch_up(app, true))
             perform(app, action);
         return;
@@ -722,7 +723,7 @@ void pm_app_do(struct pm_app *app, const struct pm_action *action)
 
 static void do_chosen(struct pm_app *app)
 {
-    while (app->chosen) {
+    while (app->chosen != NULL) {
         const struct pm_action *action = app->chosen;
         app->chosen = NULL;
         if (action->modes & pm_app_mode(app))

@@ -110,8 +110,8 @@ static const struct pm_overlay_kind choice_kind = {
 bool pm_choice_open(struct pm_app *app, const struct pm_choice_spec *spec)
 {
     struct choice *choice = pm_alloc_array(1, sizeof *choice);
-    if (!choice) {
-        if (spec->closed)
+    if (choice == NULL) {
+        if (spec->closed != NULL)
             spec->closed(spec->context);
         return pm_overlay_failed(app, NULL);
     }

@@ -57,7 +57,8 @@ static void draw_too_small(struct pm_app *app, const struct pm_pane *all)
     const char *unsaved = pm_app_unsaved(app);
     pm_text_addf(&text, "%s needs %d x %d cells; this is %d x %d. Enlarge the window: all is kept.",
                  app->spec.name, PM_LEAST_COLUMNS, PM_LEAST_ROWS, all->columns, all->rows);
-    pm_text_addf(&text, " q leaves%s%s.", unsaved ? "; not saved: " : "", unsaved ? unsaved : "");
+    pm_text_addf(&text, " q leaves%s%s.", unsaved != NULL ? "; not saved: " : "",
+                 unsaved != NULL ? unsaved : "");
     pm_pane_wrap(all, 0, PM_ROLE_NORMAL, pm_text_ok(&text) ? pm_text_get(&text) : "Too small.");
     pm_pane_cursor(all, 0, 0);
     pm_text_release(&text);
@@ -84,7 +85,7 @@ static int overlay_rows(const struct pm_overlay *overlay, const struct pm_pane *
 static int rows_covered(const struct pm_overlay *top, const struct pm_pane *under)
 {
     int most = 0;
-    for (; top; top = top->below) {
+    for (; top != NULL; top = top->below) {
         int rows = top->closed || top->writing ? 0 : overlay_rows(top, under);
         most = rows > most ? rows : most;
     }
@@ -100,7 +101,7 @@ static struct pm_canvas lay_out_room(const struct pm_app *app, const struct layo
         .sheet = at->body,
         .details = pm_pane_part(&at->body, 0, at->body.columns, at->body.rows, 0),
     };
-    bool whole = room->whole && room->whole(app->states[app->room]);
+    bool whole = room->whole != NULL && room->whole(app->states[app->room]);
     int width = whole ? 0 : details_width(room, at->body.columns);
     if (width > 0) {
         int sheet = at->body.columns - width - DETAILS_GAP;
@@ -118,7 +119,7 @@ static struct pm_canvas prepare(struct pm_app *app, const struct pm_pane *all, i
     const struct pm_room *room = app->spec.rooms[app->room];
     lay_out(all, message_rows, at);
     struct pm_canvas canvas = lay_out_room(app, at);
-    if (room->prepare)
+    if (room->prepare != NULL)
         room->prepare(app->states[app->room], &canvas);
     return canvas;
 }
@@ -128,7 +129,7 @@ static void draw_room(struct pm_app *app, const struct layout *at, const struct 
     const struct pm_room *room = app->spec.rooms[app->room];
     pm_pane_put(&at->heading, 0, 0, PM_ROLE_HEADING, room->name);
     pm_pane_rule(&at->rule, 0, NULL);
-    if (room->read && app->seen[app->room] < 0) {
+    if (room->read != NULL && app->seen[app->room] < 0) {
         /* What is not known must not look empty. */
         pm_pane_put(&canvas->sheet, 0, 2, PM_ROLE_NORMAL,
                     "Nothing could be read yet; the next key tries again.");
@@ -140,7 +141,7 @@ static void draw_room(struct pm_app *app, const struct layout *at, const struct 
 /* From the lowest to the topmost, so that what is asked lies over what asked it. */
 static void draw_overlay(struct pm_overlay *overlay, const struct pm_pane *under)
 {
-    if (!overlay)
+    if (overlay == NULL)
         return;
     draw_overlay(overlay->below, under);
     if (overlay->closed || overlay->writing)
@@ -168,15 +169,15 @@ static const char *words_now(struct pm_app *app, struct pm_text *remark, enum pm
     const struct pm_room *room = app->spec.rooms[app->room];
     const struct pm_message *message = message_shown(app);
     *role = PM_ROLE_NORMAL;
-    if (message) {
+    if (message != NULL) {
         *role = message->role;
         app->message_seen = true;
         return message->text;
     }
     /* Under a list or a page what the room says of its own selection would only mislead. */
-    bool reading =
-        pm_app_overlay(app) && (pm_app_overlay(app)->kind->mode & (PM_MODE_PICK | PM_MODE_PAGE));
-    if (room->remark && !reading)
+    bool reading = pm_app_overlay(app) != NULL &&
+                   (pm_app_overlay(app)->kind->mode & (PM_MODE_PICK | PM_MODE_PAGE));
+    if (room->remark != NULL && !reading)
         *role = room->remark(app->states[app->room], remark);
     if (!pm_text_ok(remark)) {
         *role = PM_ROLE_ERROR;
@@ -209,9 +210,11 @@ static const char *hints_now(const struct pm_app *app)
 {
     const struct pm_overlay *overlay = pm_app_overlay(app);
     const struct pm_room *room = app->spec.rooms[app->room];
-    if (overlay)
+    if (overlay != NULL)
         return overlay->kind->hints;
-    return room->hints ? room->hints[room->hint ? room->hint(app->states[app->room]) : 0] : "";
+    return room->hints != NULL
+               ? room->hints[room->hint != NULL ? room->hint(app->states[app->room]) : 0]
+               : "";
 }
 
 /* Puts the hint of one id; returns the column behind it, `end` when there is no room for it. */
@@ -220,7 +223,7 @@ static int draw_hint(const struct pm_app *app, const struct pm_pane *pane, int c
 {
     char key[PM_KEY_TEXT];
     const struct pm_action *action = pm_keymap_action(&app->keymap, id, app->room);
-    if (!action || !*pm_keymap_key(&app->keymap, id, pm_app_mode(app), key))
+    if (action == NULL || !*pm_keymap_key(&app->keymap, id, pm_app_mode(app), key))
         return column;
     if (column + hint_width(key, pm_action_name(action)) > end)
         return end;

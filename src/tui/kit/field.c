@@ -12,7 +12,7 @@ bool pm_field_init(struct pm_field *field, size_t limit)
 {
     *field = (struct pm_field){0};
     field->text = pm_alloc_array(limit + 1, 1);
-    if (!field->text)
+    if (field->text == NULL)
         return false;
     field->limit = limit;
     return true;
@@ -80,7 +80,7 @@ static enum pm_field_result insert(struct pm_field *field, const char *text)
 
 void pm_field_set(struct pm_field *field, const char *text)
 {
-    if (!field->text)
+    if (field->text == NULL)
         return;
     field->length = field->cursor = field->first = 0;
     field->whole = false;
@@ -96,7 +96,7 @@ void pm_field_offer(struct pm_field *field, const char *text)
 
 enum pm_field_result pm_field_insert(struct pm_field *field, const char *text)
 {
-    if (!field->text)
+    if (field->text == NULL)
         return PM_FIELD_SAME;
     if (needed(text) > field->limit - (field->whole ? 0 : field->length))
         return PM_FIELD_FULL;
@@ -175,7 +175,7 @@ static enum pm_field_result act(struct pm_field *field, int code)
 
 enum pm_field_result pm_field_act(struct pm_field *field, int code)
 {
-    if (!field->text)
+    if (field->text == NULL)
         return PM_FIELD_IGNORED;
     if (field->whole && (code == PM_ACT_ERASE || code == PM_ACT_DELETE)) {
         pm_field_set(field, "");
@@ -203,7 +203,7 @@ void pm_field_draw(struct pm_field *field, const struct pm_pane *pane, int row, 
                    int cells, bool focused)
 {
     enum pm_role role = focused ? PM_ROLE_EDITING : PM_ROLE_NORMAL;
-    if (!field->text || cells < 1)
+    if (field->text == NULL || cells < 1)
         return;
     size_t room = (size_t)cells - 1; /* the cursor behind the last glyph needs a cell as well */
     if (field->first > field->cursor)

@@ -44,9 +44,9 @@ enum pm_status pm_keys_file(char **out, struct pm_error *err)
     struct pm_text path = PM_TEXT_EMPTY, content = PM_TEXT_EMPTY;
     enum pm_status status = PM_OK;
     char *text = NULL;
-    if (config && config[0] == '/')
+    if (config != NULL && config[0] == '/')
         pm_text_addf(&path, "%s/permille/keys", config);
-    else if (home && home[0] == '/')
+    else if (home != NULL && home[0] == '/')
         pm_text_addf(&path, "%s/.config/permille/keys", home);
     int fd = -1;
     if (!pm_text_ok(&path))
@@ -58,12 +58,12 @@ enum pm_status pm_keys_file(char **out, struct pm_error *err)
     if (fd >= 0) {
         status = read_all(fd, KEYS_MOST, "The key file", &content, err);
         close(fd);
-        if (!status && !(text = pm_strdup(pm_text_get(&content))))
+        if (status == PM_OK && !(text = pm_strdup(pm_text_get(&content))))
             status = pm_fail_memory(err);
     }
     pm_text_release(&path);
     pm_text_release(&content);
-    if (!status)
+    if (status == PM_OK)
         *out = text;
     return status;
 }
@@ -73,7 +73,7 @@ enum pm_status pm_keys_file(char **out, struct pm_error *err)
 static const char *editor(void)
 {
     const char *visual = getenv("VISUAL");
-    return visual && *visual ? visual : getenv("EDITOR");
+    return visual != NULL && *visual ? visual : getenv("EDITOR");
 }
 
 /* What the keyboard sends goes to everyone in front, but is meant for the editor: Ctrl-C there must
@@ -85,7 +85,7 @@ static void ignore_typed(struct sigaction old[TYPED])
 {
     const struct sigaction ignore = {.sa_handler = SIG_IGN};
     for (size_t i = 0; i < TYPED; i++)
-        sigaction(typed[i], &ignore, old ? &old[i] : NULL);
+        sigaction(typed[i], &ignore, old != NULL ? &old[i] : NULL);
 }
 
 static void heed_typed(const struct sigaction old[TYPED])
@@ -183,14 +183,14 @@ static enum pm_status read_back(const char *path, size_t most, char **out, struc
         return pm_fail(err, PM_IO, "The edited text cannot be read: %s.", strerror(errno));
     enum pm_status status = read_all(fd, most, "The edited text", &content, err);
     close(fd);
-    while (!status && content.length > 0 && content.data[content.length - 1] == '\n')
+    while (status == PM_OK && content.length > 0 && content.data[content.length - 1] == '\n')
         content.data[--content.length] = '\0';
-    if (!status && !pm_utf8_valid(pm_text_get(&content), content.length))
+    if (status == PM_OK && !pm_utf8_valid(pm_text_get(&content), content.length))
         status = pm_fail(err, PM_INVALID, "The edited text is not UTF-8.");
-    if (!status && !(text = pm_strdup(pm_text_get(&content))))
+    if (status == PM_OK && !(text = pm_strdup(pm_text_get(&content))))
         status = pm_fail_memory(err);
     pm_text_release(&content);
-    if (!status)
+    if (status == PM_OK)
         *out = text;
     return status;
 }
@@ -200,9 +200,10 @@ enum pm_status pm_edit_text(const char *text, size_t most, char **out, struct pm
     const char *command = editor();
     const char *folder = getenv("TMPDIR");
     struct pm_text path = PM_TEXT_EMPTY;
-    if (!command || !*command)
+    if (command == NULL || !*command)
         return pm_fail(err, PM_REFUSED, "No editor is chosen: set EDITOR to the one to use.");
-    pm_text_addf(&path, "%s/permille-XXXXXX.txt", folder && folder[0] == '/' ? folder : "/tmp");
+    pm_text_addf(&path, "%s/permille-XXXXXX.txt",
+                 folder != NULL && folder[0] == '/' ? folder : "/tmp");
     if (!pm_text_ok(&path))
         return pm_fail_memory(err);
     int fd = mkostemps(path.data, 4, O_CLOEXEC);
@@ -216,7 +217,7 @@ enum pm_status pm_edit_text(const char *text, size_t most, char **out, struct pm
     enum pm_status status =
         written ? run_editor(command, path.data, err)
                 : pm_fail(err, PM_IO, "The text cannot be written: %s.", strerror(errno));
-    if (!status)
+    if (status == PM_OK)
         status = read_back(path.data, most, out, err);
     unlink(path.data);
     pm_text_release(&path);

@@ -48,7 +48,7 @@ struct form {
 
 static const char *entry_value(const struct entry *entry)
 {
-    return entry->choices ? entry->choices[entry->chosen] : entry->field.text;
+    return entry->choices != NULL ? entry->choices[entry->chosen] : entry->field.text;
 }
 
 static void form_values(const struct form *form, const char *values[PM_FORM_FIELDS])
@@ -72,15 +72,15 @@ static enum pm_role attribute_judge(const struct pm_attribute *attribute, const 
 static void form_judge(struct form *form)
 {
     struct entry *entry = &form->entries[form->focus];
-    const pm_form_check_fn check = entry->check ? entry->check : form->check;
+    const pm_form_check_fn check = entry->check != NULL ? entry->check : form->check;
     const char *values[PM_FORM_FIELDS];
     pm_text_clear(&entry->verdict);
     form_values(form, values);
-    if (form->check_one)
+    if (form->check_one != NULL)
         entry->verdict_role = form->check_one(form->context, values[0], &entry->verdict);
-    else if (check)
+    else if (check != NULL)
         entry->verdict_role = check(form->context, values, &entry->verdict);
-    else if (entry->attribute && entry->touched)
+    else if (entry->attribute != NULL && entry->touched)
         entry->verdict_role =
             attribute_judge(entry->attribute, entry_value(entry), &entry->verdict);
 }
@@ -89,15 +89,15 @@ static void form_judge(struct form *form)
 static bool entry_split(struct entry *entry, const char *words)
 {
     size_t length, count = 0;
-    while (pm_word_at(words, (int)count, &length))
+    while (pm_word_at(words, (int)count, &length) != NULL)
         count++;
     entry->own_choices = pm_alloc_array(count + 1, sizeof *entry->own_choices);
-    if (!entry->own_choices)
+    if (entry->own_choices == NULL)
         return false;
     for (size_t i = 0; i < count; i++) {
         const char *word = pm_word_at(words, (int)i, &length);
         entry->own_choices[i] = pm_strndup(word, length);
-        if (!entry->own_choices[i])
+        if (entry->own_choices[i] == NULL)
             return false;
     }
     entry->choices = (const char *const *)entry->own_choices;
@@ -115,18 +115,19 @@ static bool entry_init(struct entry *entry, const struct pm_form_field *spec)
     entry->hint = pm_strdup(spec->hint);
     /* What is there to be edited is never cut. */
     size_t limit = spec->limit ? spec->limit : DEFAULT_LIMIT;
-    if (spec->text && !spec->choices && strlen(spec->text) > limit)
+    if (spec->text != NULL && spec->choices == NULL && strlen(spec->text) > limit)
         limit = strlen(spec->text);
-    if (spec->words && !entry_split(entry, spec->words))
+    if (spec->words != NULL && !entry_split(entry, spec->words))
         return false;
-    bool ok = entry->label && (entry->hint || !spec->hint) && pm_field_init(&entry->field, limit);
+    bool ok = entry->label != NULL && (entry->hint != NULL || spec->hint == NULL) &&
+              pm_field_init(&entry->field, limit);
     if (!ok)
         return false;
-    if (!entry->choices) {
+    if (entry->choices == NULL) {
         (spec->replace ? pm_field_offer : pm_field_set)(&entry->field,
-                                                        spec->text ? spec->text : "");
-    } else if (spec->text) {
-        for (size_t i = 0; entry->choices[i]; i++)
+                                                        spec->text != NULL ? spec->text : "");
+    } else if (spec->text != NULL) {
+        for (size_t i = 0; entry->choices[i] != NULL; i++)
             if (strcmp(entry->choices[i], spec->text) == 0)
                 entry->chosen = i;
     }
@@ -140,7 +141,7 @@ static void entry_release(struct entry *entry)
     pm_free(entry->hint);
     pm_text_release(&entry->verdict);
     pm_text_release(&entry->stem);
-    for (size_t i = 0; entry->own_choices && entry->own_choices[i]; i++)
+    for (size_t i = 0; entry->own_choices != NULL && entry->own_choices[i] != NULL; i++)
         pm_free(entry->own_choices[i]);
     pm_free(entry->own_choices);
 }
@@ -165,7 +166,7 @@ static bool form_complete(struct form *form)
 {
     struct entry *entry = &form->entries[form->focus];
     struct pm_text result = PM_TEXT_EMPTY;
-    if (!entry->complete || entry->choices)
+    if (entry->complete == NULL || entry->choices != NULL)
         return false;
     if (entry->round == 0) {
         pm_text_clear(&entry->stem);
@@ -187,7 +188,7 @@ static bool form_complete(struct form *form)
 static bool entry_choose(struct entry *entry, int step)
 {
     size_t count = 0;
-    while (entry->choices[count])
+    while (entry->choices[count] != NULL)
         count++;
     entry->chosen = (entry->chosen + count + (step > 0 ? 1 : count - 1)) % count;
     return true;
@@ -223,7 +224,7 @@ static void entry_draw(struct entry *entry, const struct pm_pane *pane, int row,
 {
     int column = label + 2;
     pm_pane_put_left(pane, row, 0, label, focused ? PM_ROLE_HEADING : PM_ROLE_FAINT, entry->label);
-    if (entry->choices) {
+    if (entry->choices != NULL) {
         enum pm_role role = focused ? PM_ROLE_EDITING : PM_ROLE_NORMAL;
         pm_pane_putf(pane, row, column, role, focused ? "< %s >" : "  %s  ", entry_value(entry));
         if (focused)
@@ -258,14 +259,14 @@ static void form_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
     if (entry->verdict.length > 0 && pm_text_ok(&entry->verdict))
         pm_pane_put_left(pane, pane->rows - 1, 0, pane->columns, entry->verdict_role,
                          pm_text_get(&entry->verdict));
-    else if (entry->hint)
+    else if (entry->hint != NULL)
         pm_pane_put_left(pane, pane->rows - 1, 0, pane->columns, PM_ROLE_FAINT, entry->hint);
 }
 
 static void focus_field(struct form *form, const char *key)
 {
-    for (size_t i = 0; key && i < form->count; i++)
-        if (form->entries[i].key && strcmp(form->entries[i].key, key) == 0)
+    for (size_t i = 0; key != NULL && i < form->count; i++)
+        if (form->entries[i].key != NULL && strcmp(form->entries[i].key, key) == 0)
             form->focus = i;
 }
 
@@ -274,8 +275,9 @@ static enum pm_status form_accept(struct pm_overlay *overlay, struct pm_error *e
     struct form *form = form_of(overlay);
     const char *values[PM_FORM_FIELDS];
     form_values(form, values);
-    const enum pm_status status = form->accept_one ? form->accept_one(form->context, values[0], err)
-                                                   : form->accept(form->context, values, err);
+    const enum pm_status status = form->accept_one != NULL
+                                      ? form->accept_one(form->context, values[0], err)
+                                      : form->accept(form->context, values, err);
     if (status != PM_OK)
         focus_field(form, err->field);
     return status;
@@ -319,7 +321,7 @@ static unsigned form_act(struct pm_overlay *overlay, const struct pm_action *act
         return PM_REDRAW;
     case PM_ACT_LEFT:
     case PM_ACT_RIGHT:
-        if (entry->choices && entry_choose(entry, action->code == PM_ACT_RIGHT ? 1 : -1)) {
+        if (entry->choices != NULL && entry_choose(entry, action->code == PM_ACT_RIGHT ? 1 : -1)) {
             form_changed(form);
             return PM_REDRAW;
         }
@@ -327,7 +329,7 @@ static unsigned form_act(struct pm_overlay *overlay, const struct pm_action *act
     default:
         break;
     }
-    if (entry->choices)
+    if (entry->choices != NULL)
         return PM_HANDLED;
     entry->round = 0;
     if (pm_field_act(&entry->field, (int)action->code) == PM_FIELD_CHANGED)
@@ -340,7 +342,7 @@ static unsigned form_text(struct pm_overlay *overlay, const char *text)
     struct form *form = form_of(overlay);
     struct entry *entry = &form->entries[form->focus];
     bool changed;
-    if (entry->choices) {
+    if (entry->choices != NULL) {
         changed = choose_by_letter(entry, text);
     } else {
         const enum pm_field_result result = pm_field_insert(&entry->field, text);
@@ -401,8 +403,8 @@ static const struct pm_overlay_kind form_kind = {
 static bool form_open(struct pm_app *app, struct form *made, const struct pm_form_spec *spec)
 {
     struct form *form = pm_alloc_array(1, sizeof *form);
-    if (!form) {
-        if (spec->closed)
+    if (form == NULL) {
+        if (spec->closed != NULL)
             spec->closed(spec->context);
         return pm_overlay_failed(app, NULL);
     }

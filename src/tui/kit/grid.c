@@ -64,7 +64,7 @@ bool pm_grid_resize(struct pm_grid *grid, int rows, int columns)
     if (columns < 1)
         columns = 1;
     struct pm_cell *cells = cells_new(rows, columns);
-    if (!cells)
+    if (cells == NULL)
         return false;
     pm_free(grid->cells);
     *grid = (struct pm_grid){.rows = rows, .columns = columns, .cells = cells};
@@ -97,10 +97,10 @@ const struct pm_cell *pm_grid_cell(const struct pm_grid *grid, int row, int colu
 static void cell_split(struct pm_grid *grid, int row, int column)
 {
     struct pm_cell *cell = cell_at(grid, row, column);
-    if (!cell || cell->width == 1)
+    if (cell == NULL || cell->width == 1)
         return;
     struct pm_cell *other = cell_at(grid, row, cell->width == 2 ? column + 1 : column - 1);
-    if (other)
+    if (other != NULL)
         cell_blank(other, other->role);
     cell_blank(cell, cell->role);
 }
@@ -131,7 +131,7 @@ static void glyph_put(struct pm_grid *grid, int row, int column, const struct pm
                       enum pm_role role)
 {
     struct pm_cell *cell = cell_at(grid, row, column);
-    if (!cell)
+    if (cell == NULL)
         return;
     for (int i = 0; i < glyph->cells; i++)
         cell_split(grid, row, column + i);
@@ -258,7 +258,7 @@ static void blank(const struct pm_pane *pane, int row, int column, int cells, en
     for (int i = column; i < column + cells; i++) {
         cell_split(pane->grid, pane->row + row, pane->column + i);
         struct pm_cell *cell = cell_at(pane->grid, pane->row + row, pane->column + i);
-        if (cell)
+        if (cell != NULL)
             cell_blank(cell, (uint8_t)role);
     }
 }
@@ -308,7 +308,7 @@ void pm_pane_repeat(const struct pm_pane *pane, int row, int column, int cells, 
 void pm_pane_rule(const struct pm_pane *pane, int row, const char *title)
 {
     pm_pane_repeat(pane, row, 0, pane->columns, PM_ROLE_RULE, rule);
-    if (title && *title && pane->columns > 8) {
+    if (title != NULL && *title && pane->columns > 8) {
         size_t width = pm_utf8_cells(title);
         int cells = width > (size_t)pane->columns - 6 ? pane->columns - 6 : (int)width;
         blank(pane, row, 2, cells + 2, PM_ROLE_NORMAL);
@@ -329,7 +329,7 @@ void pm_pane_overlay(const struct pm_pane *pane, int row, int column, int rows, 
     for (int y = 0; y < part.rows; y++) {
         for (int x = 0; x < part.columns; x++) {
             struct pm_cell *cell = cell_at(part.grid, part.row + y, part.column + x);
-            if (cell)
+            if (cell != NULL)
                 cell->overlay = (uint8_t)role;
         }
     }
@@ -392,7 +392,7 @@ int pm_pane_wrap(const struct pm_pane *pane, int row, enum pm_role role, const c
 int pm_pane_fact(const struct pm_pane *pane, int row, int cells, const char *label,
                  enum pm_role role, const char *text)
 {
-    if (!text || !*text || row >= pane->rows)
+    if (text == NULL || !*text || row >= pane->rows)
         return row;
     const struct pm_pane rest =
         pm_pane_part(pane, row, cells, pane->rows - row, pane->columns - cells);

@@ -25,7 +25,7 @@ static void paint(struct pm_app *app, struct pm_term *term, struct pm_grid *grid
 static bool grant(struct pm_app *app, struct pm_term *term, bool *drop, int *signal)
 {
     struct pm_wishes wishes = pm_app_wishes(app);
-    if (wishes.copy)
+    if (wishes.copy != NULL)
         pm_term_copy(term, wishes.copy);
     pm_free(wishes.copy);
     if (wishes.repaint)

@@ -52,7 +52,7 @@ static int walk(const struct pm_page *page, int cells, int top, const struct pm_
             size_t next;
             int room = cells - indent > 8 ? cells - indent : 8;
             size_t length = pm_wrap_next(text, room, &next);
-            if (pane && row >= top && row < top + pane->rows) {
+            if (pane != NULL && row >= top && row < top + pane->rows) {
                 /* A part of a string can only be painted as a copy. */
                 char shown[1024];
                 snprintf(shown, sizeof shown, "%.*s", (int)length, text);
@@ -160,24 +160,24 @@ static const struct pm_overlay_kind page_kind = {
 
 void pm_page_close_by(struct pm_page *page, const char *key)
 {
-    if (page)
+    if (page != NULL)
         snprintf(page->closer, sizeof page->closer, "%s", key);
 }
 
 struct pm_page *pm_page_new(const char *title)
 {
     struct pm_page *page = pm_alloc_array(1, sizeof *page);
-    if (!page)
+    if (page == NULL)
         return NULL;
     page->overlay.kind = &page_kind;
     page->name = pm_strdup(title);
-    page->failed = !page->name;
+    page->failed = page->name == NULL;
     return page;
 }
 
 void pm_page_add(struct pm_page *page, enum pm_role role, int indent, const char *text)
 {
-    if (!page || page->failed)
+    if (page == NULL || page->failed)
         return;
     bool grown = pm_grow(&page->lines, &page->capacity, page->count + 1, sizeof *page->lines);
     size_t offset = page->text.length;
@@ -195,7 +195,7 @@ void pm_page_addf(struct pm_page *page, enum pm_role role, int indent, const cha
     va_start(args, format);
     pm_text_addv(&text, format, args);
     va_end(args);
-    if (page && !pm_text_ok(&text))
+    if (page != NULL && !pm_text_ok(&text))
         page->failed = true;
     pm_page_add(page, role, indent, pm_text_get(&text));
     pm_text_release(&text);
@@ -203,8 +203,8 @@ void pm_page_addf(struct pm_page *page, enum pm_role role, int indent, const cha
 
 bool pm_page_open(struct pm_app *app, struct pm_page *page, bool at_end)
 {
-    if (!page || page->failed)
-        return pm_overlay_failed(app, page ? &page->overlay : NULL);
+    if (page == NULL || page->failed)
+        return pm_overlay_failed(app, page != NULL ? &page->overlay : NULL);
     page->top = at_end ? INT_MAX : 0;
     page->last = INT_MAX;
     pm_overlay_push(app, &page->overlay, page->name);

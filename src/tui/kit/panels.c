@@ -114,15 +114,15 @@ void pm_panel_help(struct pm_app *app)
     pm_page_addf(page, PM_ROLE_NORMAL, 0, "%s: %s", room->name, room->help);
     if (*pm_keymap_key(&app->keymap, "find-action", PM_MODE_SHEET, key))
         pm_page_addf(page, PM_ROLE_FAINT, 0, "%s finds an action by part of its name.", key);
-    if (page)
+    if (page != NULL)
         help_mode(app, page, here, true);
-    for (unsigned n = 0; page && n < sizeof mode_names / sizeof *mode_names; n++) {
+    for (unsigned n = 0; page != NULL && n < sizeof mode_names / sizeof *mode_names; n++) {
         unsigned mode = 1U << n;
         const char *title = mode == PM_MODE_SHEET ? "In the room" : mode_names[n];
         if (mode != here)
             help_elsewhere(app, page, here, mode, title);
     }
-    if (page && room->mode_heading && here != PM_MODE_ROOM)
+    if (page != NULL && room->mode_heading != NULL && here != PM_MODE_ROOM)
         help_elsewhere(app, page, here, PM_MODE_ROOM, room->mode_heading);
     pm_page_open(app, page, false);
 }
@@ -143,7 +143,7 @@ enum { FOUND_NAME, FOUND_SENTENCE, FOUND_NOT };
 static bool stands_in(const char *text, const char *wanted)
 {
     char *folded = pm_fold(text);
-    const bool found = folded && strstr(folded, wanted);
+    const bool found = folded != NULL && strstr(folded, wanted) != NULL;
     pm_free(folded);
     return found;
 }
@@ -185,7 +185,7 @@ static size_t finder_filter(void *context, const char *text, bool *more)
     char *wanted = pm_fold(text);
     (void)more;
     finder->count = 0;
-    for (int turn = 0; wanted && turn < (*wanted ? 4 : 1); turn++)
+    for (int turn = 0; wanted != NULL && turn < (*wanted ? 4 : 1); turn++)
         for (size_t i = 0; i < map->count; i++) {
             const struct pm_offered *offer = &map->offers[i];
             const bool fits = turn < 2 ? is_here(finder, offer) : is_elsewhere(finder, offer);
@@ -235,7 +235,7 @@ void pm_panel_find(struct pm_app *app)
 {
     struct finder *finder = pm_alloc_array(1, sizeof *finder);
     size_t *numbers = pm_alloc_array(app->keymap.count + 1, sizeof *numbers);
-    if (!finder || !numbers) {
+    if (finder == NULL || numbers == NULL) {
         pm_free(finder);
         pm_free(numbers);
         pm_overlay_failed(app, NULL);

@@ -36,7 +36,7 @@ static bool matches(const struct picker *picker, size_t item, const char *wanted
     struct pm_text text = PM_TEXT_EMPTY;
     picker->spec.words(picker->spec.context, item, &text);
     char *folded = pm_fold(pm_text_get(&text));
-    const bool found = !folded || !wanted || strstr(folded, wanted);
+    const bool found = folded == NULL || wanted == NULL || strstr(folded, wanted) != NULL;
     pm_free(folded);
     pm_text_release(&text);
     return found;
@@ -56,15 +56,16 @@ static size_t narrow(struct picker *picker)
 /* What the spec calls a row of the list. */
 static size_t item_of(const struct picker *picker, size_t row)
 {
-    return picker->shown ? picker->shown[row] : row;
+    return picker->shown != NULL ? picker->shown[row] : row;
 }
 
 static void refilter(struct picker *picker)
 {
     const struct pm_picker_spec *spec = &picker->spec;
     picker->more = false;
-    picker->count = picker->shown ? narrow(picker)
-                                  : spec->filter(spec->context, picker->field.text, &picker->more);
+    picker->count = picker->shown != NULL
+                        ? narrow(picker)
+                        : spec->filter(spec->context, picker->field.text, &picker->more);
     picker->list.row = picker->list.first = 0;
     picker->on_list = false;
 }
@@ -109,7 +110,7 @@ static void draw_list(struct picker *picker, const struct pm_pane *pane, int who
     const struct pm_pane body =
         pm_pane_part(pane, HEAD_ROWS, 0, pane->rows - HEAD_ROWS - whole, pane->columns);
     pm_table_draw(&table, &picker->list, &list);
-    if (picker->count == 0 && picker->spec.none_hint)
+    if (picker->count == 0 && picker->spec.none_hint != NULL)
         pm_pane_wrap(&body, 0, PM_ROLE_NORMAL, picker->spec.none_hint);
 }
 
@@ -172,7 +173,7 @@ static enum pm_status picker_accept(struct pm_overlay *overlay, struct pm_error 
     if (picker->count > 0)
         return spec->accept(spec->context, item_of(picker, picker->list.row), picker->field.text,
                             err);
-    if (spec->none)
+    if (spec->none != NULL)
         return spec->none(spec->context, picker->field.text, err);
     return pm_fail(err, PM_MISSING, "Nothing matches \"%s\".", picker->field.text);
 }
@@ -234,7 +235,7 @@ static void picker_free(struct pm_overlay *overlay)
     pm_text_release(&picker->words);
     pm_free(picker->shown);
     pm_field_release(&picker->field);
-    if (picker->spec.closed)
+    if (picker->spec.closed != NULL)
         picker->spec.closed(picker->spec.context);
     pm_free(picker);
 }
@@ -258,30 +259,30 @@ static bool copy_words(struct picker *picker)
     pm_text_add(&picker->words, spec->label);
     pm_text_add_char(&picker->words, '\0');
     size_t hint = picker->words.length;
-    pm_text_add(&picker->words, spec->none_hint ? spec->none_hint : "");
+    pm_text_add(&picker->words, spec->none_hint != NULL ? spec->none_hint : "");
     if (!pm_text_ok(&picker->words))
         return false;
     spec->label = picker->words.data;
-    spec->none_hint = spec->none_hint ? picker->words.data + hint : NULL;
+    spec->none_hint = spec->none_hint != NULL ? picker->words.data + hint : NULL;
     return true;
 }
 
 bool pm_picker_open(struct pm_app *app, const struct pm_picker_spec *spec)
 {
     struct picker *picker = pm_alloc_array(1, sizeof *picker);
-    if (!picker) {
-        if (spec->closed)
+    if (picker == NULL) {
+        if (spec->closed != NULL)
             spec->closed(spec->context);
         return pm_overlay_failed(app, NULL);
     }
     picker->overlay.kind = &picker_kind;
     picker->spec = *spec;
-    if (spec->words)
+    if (spec->words != NULL)
         picker->shown = pm_alloc_array(spec->count + 1, sizeof *picker->shown);
     if (!copy_words(picker) || !pm_field_init(&picker->field, FILTER_LIMIT) ||
-        (spec->words && !picker->shown))
+        (spec->words != NULL && picker->shown == NULL))
         return pm_overlay_failed(app, &picker->overlay);
-    pm_field_set(&picker->field, spec->text ? spec->text : "");
+    pm_field_set(&picker->field, spec->text != NULL ? spec->text : "");
     refilter(picker);
     pm_overlay_push(app, &picker->overlay, spec->title);
     return true;

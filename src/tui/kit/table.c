@@ -30,7 +30,7 @@ void pm_table_changed(struct pm_table_view *view)
 static bool is_title(const struct pm_table *table, size_t row)
 {
     struct pm_text text = PM_TEXT_EMPTY;
-    bool is = table->title && row < table->rows && table->title(table->context, row, &text);
+    bool is = table->title != NULL && row < table->rows && table->title(table->context, row, &text);
     pm_text_release(&text);
     return is;
 }
@@ -223,7 +223,7 @@ unsigned pm_table_type(const struct pm_table *table, struct pm_table_view *view,
 {
     if (!view->typing) {
         /* Letters are actions here; a digit begins a number or a date. */
-        if (!pasted && (!*text || !strchr("0123456789.,", *text)))
+        if (!pasted && (!*text || strchr("0123456789.,", *text) == NULL))
             return 0;
         unsigned answer = open_cell(table, view, true, err);
         if (answer & PM_TABLE_REFUSED)

@@ -56,7 +56,7 @@ static void put_heading(const struct paint *paint, size_t column)
     for (; next < table->column_count; next++) {
         if (paint->view->spans[next].cells == 0)
             continue;
-        if (table->columns[next].heading) {
+        if (table->columns[next].heading != NULL) {
             free_to = paint->view->spans[next].at - 1;
             break;
         }
@@ -75,7 +75,7 @@ static void put_heading(const struct paint *paint, size_t column)
 static void draw_headings(const struct paint *paint)
 {
     for (size_t i = 0; i < paint->table->column_count; i++)
-        if (paint->table->columns[i].heading && paint->view->spans[i].cells > 0)
+        if (paint->table->columns[i].heading != NULL && paint->view->spans[i].cells > 0)
             put_heading(paint, i);
 }
 
@@ -88,7 +88,7 @@ size_t pm_table_typed_column(const struct pm_table *table, const struct pm_table
 
 static struct pm_field *typed_field(const struct paint *paint)
 {
-    if (paint->table->field)
+    if (paint->table->field != NULL)
         return paint->table->field;
     return paint->view->typing ? &paint->view->field : NULL;
 }
@@ -134,7 +134,7 @@ static void draw_selected(const struct paint *paint, int y)
     struct pm_field *field = typed_field(paint);
     const struct pm_span cell = paint->view->spans[pm_table_typed_column(table, paint->view)];
     pm_pane_put(paint->pane, y, 0, table->idle ? PM_ROLE_FAINT : PM_ROLE_HEADING, SIGN);
-    if (field && !table->idle) {
+    if (field != NULL && !table->idle) {
         draw_typing(paint, y, field);
         return;
     }
@@ -149,7 +149,7 @@ static void draw_selected(const struct paint *paint, int y)
 
 static void draw_mark(struct paint *paint, int y, size_t row)
 {
-    if (!paint->table->mark)
+    if (paint->table->mark == NULL)
         return;
     pm_text_clear(&paint->text);
     enum pm_role role = paint->table->mark(paint->table->context, row, &paint->text);
@@ -162,7 +162,7 @@ static void draw_cells(struct paint *paint, int y, size_t row)
     for (size_t i = 0; i < table->column_count; i++) {
         if (paint->view->spans[i].cells == 0)
             continue;
-        if (table->paint && table->paint(table->context, paint->pane, y, row, i))
+        if (table->paint != NULL && table->paint(table->context, paint->pane, y, row, i))
             continue;
         pm_text_clear(&paint->text);
         enum pm_role role = table->cell(table->context, row, i, &paint->text);
@@ -174,7 +174,7 @@ static void draw_row(struct paint *paint, int y, size_t row)
 {
     const struct pm_table *table = paint->table;
     pm_text_clear(&paint->text);
-    if (table->title && table->title(table->context, row, &paint->text)) {
+    if (table->title != NULL && table->title(table->context, row, &paint->text)) {
         pm_pane_put_left(paint->pane, y, 0, paint->pane->columns, PM_ROLE_HEADING,
                          pm_text_get(&paint->text));
         return;
@@ -187,7 +187,7 @@ static void draw_row(struct paint *paint, int y, size_t row)
 
 static void draw_empty(const struct paint *paint)
 {
-    if (!paint->table->empty)
+    if (paint->table->empty == NULL)
         return;
     const int y = paint->view->body + 1;
     pm_pane_put_left(paint->pane, y, 2, paint->pane->columns - 2, PM_ROLE_NORMAL,
@@ -202,7 +202,7 @@ static void draw_whole_rule(struct paint *paint, int y)
 {
     const struct pm_table *table = paint->table;
     pm_text_clear(&paint->text);
-    if (table->note)
+    if (table->note != NULL)
         table->note(table->context, paint->view->below, &paint->text);
     else if (paint->view->below > 0)
         pm_text_addf(&paint->text, "%zu below", paint->view->below);

@@ -74,13 +74,13 @@ static void measure_column(const struct pm_table *table, struct pm_table_view *v
         return;
     for (size_t row = 0; row < table->rows; row++) {
         pm_text_clear(text);
-        if (table->title && table->title(table->context, row, text))
+        if (table->title != NULL && table->title(table->context, row, text))
             continue;
         pm_text_clear(text);
         table->cell(table->context, row, column, text);
         measure_cell(table, view, column, pm_text_get(text));
     }
-    for (size_t row = 0; row < table->foot_rows && table->foot; row++) {
+    for (size_t row = 0; row < table->foot_rows && table->foot != NULL; row++) {
         pm_text_clear(text);
         table->foot(table->context, row, column, text);
         measure_cell(table, view, column, pm_text_get(text));
@@ -107,9 +107,9 @@ static int content(const struct layout *at, size_t column)
 /* Of a heading that stands over its own column alone. */
 static int heading_cells(const struct pm_table *table, size_t column)
 {
-    bool alone = column + 1 == table->column_count || table->columns[column + 1].heading;
+    bool alone = column + 1 == table->column_count || table->columns[column + 1].heading != NULL;
     const char *heading = table->columns[column].heading;
-    return alone && heading && !table->plain ? (int)pm_utf8_cells(heading) : 0;
+    return alone && heading != NULL && !table->plain ? (int)pm_utf8_cells(heading) : 0;
 }
 
 static int natural(const struct layout *at, size_t column)

@@ -142,7 +142,7 @@ static const int told[] = {SIGWINCH, SIGTERM, SIGHUP,  SIGINT,  SIGTSTP,
 static const char *capability(const char *name)
 {
     char *copy = pm_strdup(name); /* the call wants its name writable */
-    char *value = copy ? tigetstr(copy) : NULL;
+    char *value = copy != NULL ? tigetstr(copy) : NULL;
     pm_free(copy);
     return value == (char *)-1 ? NULL : value;
 }
@@ -150,7 +150,7 @@ static const char *capability(const char *name)
 /* A capability without its padding ("$<5>"), which a crash cannot wait for. */
 static void add_plain(struct pm_text *out, const char *text)
 {
-    while (text && *text) {
+    while (text != NULL && *text) {
         if (text[0] == '$' && text[1] == '<') {
             text += strcspn(text, ">");
             text += *text == '>';
@@ -190,15 +190,16 @@ static enum pm_status check_terminal(struct pm_error *err)
         return pm_fail(err, PM_REFUSED,
                        "The editor needs a terminal for input and output; for scripts there are "
                        "commands, see permille --help.");
-    if (!name || !*name)
+    if (name == NULL || !*name)
         return pm_fail(err, PM_REFUSED,
                        "TERM is not set, so the terminal's kind is unknown. Try: "
                        "TERM=xterm-256color permille");
     char *copy = pm_strdup(name);
-    if (!copy)
+    if (copy == NULL)
         return pm_fail_memory(err);
     bool known = setupterm(copy, STDOUT_FILENO, &found) == OK;
-    bool able = known && capability("cup") && (capability("clear") || capability("ed"));
+    bool able = known && capability("cup") != NULL &&
+                (capability("clear") != NULL || capability("ed") != NULL);
     pm_free(copy);
     if (known)
         del_curterm(cur_term);
@@ -218,7 +219,7 @@ static enum pm_status check_terminal(struct pm_error *err)
 static bool set(const char *variable)
 {
     const char *value = getenv(variable);
-    return value && *value;
+    return value != NULL && *value;
 }
 
 /* When nobody has said which characters the terminal shows, it is taken for what terminals are
@@ -228,10 +229,11 @@ static bool locale_is_utf8(void)
 {
     const char *names[] = {getenv("LC_ALL"), getenv("LC_CTYPE"), getenv("LANG")};
     const char *wanted = NULL;
-    for (size_t i = 0; i < 3 && !wanted; i++)
-        wanted = names[i] && *names[i] ? names[i] : NULL;
+    for (size_t i = 0; i < 3 && wanted == NULL; i++)
+        wanted = names[i] != NULL && *names[i] ? names[i] : NULL;
     bool found = setlocale(LC_CTYPE, "") != NULL;
-    if (!wanted || (!found && (strcasestr(wanted, "utf-8") || strcasestr(wanted, "utf8"))))
+    if (wanted == NULL ||
+        (!found && (strcasestr(wanted, "utf-8") != NULL || strcasestr(wanted, "utf8") != NULL)))
         setlocale(LC_CTYPE, "C.UTF-8");
     return strcmp(nl_langinfo(CODESET), "UTF-8") == 0;
 }
@@ -313,7 +315,7 @@ static int take_byte(int byte)
 static void add_capability(struct pm_term *term, const char *bytes)
 {
     addressee = term;
-    if (bytes)
+    if (bytes != NULL)
         tputs(bytes, 1, take_byte);
 }
 
@@ -349,7 +351,7 @@ static void screen_start(struct pm_term *term)
     noecho();
     nonl();
     term->input = newpad(1, 1);
-    if (term->input) {
+    if (term->input != NULL) {
         keypad(term->input, TRUE);
         wtimeout(term->input, 0);
     }
@@ -373,7 +375,7 @@ static void screen_take(struct pm_term *term)
 
 static void restore(const char *variable, const char *value)
 {
-    if (value)
+    if (value != NULL)
         setenv(variable, value, 1);
     else
         unsetenv(variable);
@@ -385,10 +387,10 @@ static SCREEN *small_screen(void)
 {
     SCREEN *screen = NULL;
     const char *rows = getenv("LINES"), *columns = getenv("COLUMNS");
-    char *old_rows = rows ? pm_strdup(rows) : NULL;
-    char *old_columns = columns ? pm_strdup(columns) : NULL;
-    if ((!rows || old_rows) && (!columns || old_columns) && setenv("LINES", "24", 1) == 0 &&
-        setenv("COLUMNS", "80", 1) == 0)
+    char *old_rows = rows != NULL ? pm_strdup(rows) : NULL;
+    char *old_columns = columns != NULL ? pm_strdup(columns) : NULL;
+    if ((rows == NULL || old_rows != NULL) && (columns == NULL || old_columns != NULL) &&
+        setenv("LINES", "24", 1) == 0 && setenv("COLUMNS", "80", 1) == 0)
         screen = newterm(NULL, stdout, stdin);
     int failure = errno;
     restore("LINES", old_rows);
@@ -403,7 +405,7 @@ static enum pm_status term_start(struct pm_term *term, struct pm_error *err)
 {
     sigset_t signals = told_set();
     enum pm_status status = check_terminal(err);
-    if (status)
+    if (status != PM_OK)
         return status;
     if (!pm_grid_init(&term->shown, 1, 1))
         return pm_fail_memory(err);
@@ -416,14 +418,14 @@ static enum pm_status term_start(struct pm_term *term, struct pm_error *err)
         set_escdelay(25);
     if (term->signals >= 0)
         term->screen = small_screen();
-    if (!term->screen) {
+    if (term->screen == NULL) {
         sigprocmask(SIG_SETMASK, &term->old_mask, NULL);
         return pm_fail(err, PM_IO, "The terminal could not be taken over: %s.", strerror(errno));
     }
     set_term(term->screen);
     arm_rescue(term);
     screen_start(term);
-    if (!term->input) {
+    if (term->input == NULL) {
         pm_fail_memory(err);
         return PM_NOMEM;
     }
@@ -434,11 +436,11 @@ static enum pm_status term_start(struct pm_term *term, struct pm_error *err)
 enum pm_status pm_term_open(struct pm_term **out, struct pm_error *err)
 {
     struct pm_term *term = pm_alloc_array(1, sizeof *term);
-    if (!term)
+    if (term == NULL)
         return pm_fail_memory(err);
     term->signals = -1;
     enum pm_status status = term_start(term, err);
-    if (status) {
+    if (status != PM_OK) {
         pm_term_close(term);
         return status;
     }
@@ -448,11 +450,11 @@ enum pm_status pm_term_open(struct pm_term **out, struct pm_error *err)
 
 void pm_term_close(struct pm_term *term)
 {
-    if (!term)
+    if (term == NULL)
         return;
-    if (term->screen) {
+    if (term->screen != NULL) {
         pm_term_leave(term);
-        if (term->input)
+        if (term->input != NULL)
             delwin(term->input);
         delscreen(term->screen);
         /* Curses catches these as well; from now on they mean what they mean to any process. */
@@ -536,7 +538,7 @@ static char ascii_for(uint32_t code, const struct pm_cell *cell)
             return plain_signs[i].ascii;
     memcpy(text, cell->bytes, cell->length);
     char *folded = pm_fold(text);
-    char ascii = folded && folded[0] > ' ' && folded[0] < 0x7F ? folded[0] : '?';
+    char ascii = folded != NULL && folded[0] > ' ' && folded[0] < 0x7F ? folded[0] : '?';
     pm_free(folded);
     return ascii;
 }
@@ -555,7 +557,8 @@ static void add_cell(struct pm_term *term, const struct pm_cell *cell)
     enum accent accent = looks[cell->role].accent;
     if (looks[cell->overlay].accent != PLAIN)
         accent = looks[cell->overlay].accent;
-    if (!term->look || term->look->role != cell->role || term->look->overlay != cell->overlay)
+    if (term->look == NULL || term->look->role != cell->role ||
+        term->look->overlay != cell->overlay)
         add_look(term, looks[cell->role].attributes | looks[cell->overlay].attributes,
                  term->colours ? (short)accent : 0);
     term->look = cell;
@@ -602,7 +605,7 @@ static int erase_from(const struct pm_cell *cells, const struct pm_cell *shown, 
 static void paint_row(struct pm_term *term, int row, const struct pm_cell *cells,
                       const struct pm_cell *shown, int columns)
 {
-    int end = clr_eol ? erase_from(cells, shown, columns) : columns;
+    int end = clr_eol != NULL ? erase_from(cells, shown, columns) : columns;
     for (int column = 0; column < end; column++) {
         if (cells[column].width == 0 || same_cell(&cells[column], &shown[column]))
             continue;
@@ -627,14 +630,14 @@ static void erase_all(struct pm_term *term)
     add_capability(term, exit_attribute_mode); /* whatever others left in force */
     add_look(term, A_NORMAL, 0);
     term->look = NULL;
-    if (change_scroll_region) /* curses believes that the screen is smaller */
+    if (change_scroll_region != NULL) /* curses believes that the screen is smaller */
         add_capability(term, tiparm(change_scroll_region, 0, term->rows - 1));
-    if (!clear_screen)
+    if (clear_screen == NULL)
         add_capability(term, tiparm(cursor_address, 0, 0));
-    add_capability(term, clear_screen ? clear_screen : clr_eos);
-    term->row = clear_screen ? 0 : -1;
+    add_capability(term, clear_screen != NULL ? clear_screen : clr_eos);
+    term->row = clear_screen != NULL ? 0 : -1;
     term->column = 0;
-    if (term->shown.cells)
+    if (term->shown.cells != NULL)
         pm_grid_clear(&term->shown);
 }
 
@@ -650,10 +653,10 @@ static void paint_rows(struct pm_term *term, const struct pm_grid *grid, struct 
     for (int row = 0; row < rows; row++) {
         const struct pm_cell *cells = pm_grid_cell(grid, row, 0);
         size_t first = (size_t)row * (size_t)grid->columns;
-        struct pm_cell *shown = term->shown.cells ? term->shown.cells + first : blanks;
+        struct pm_cell *shown = term->shown.cells != NULL ? term->shown.cells + first : blanks;
         bool cut = row == term->rows - 1 && columns == term->columns && last_cell_scrolls();
         paint_row(term, row, cells, shown, cut ? columns - 1 : columns);
-        if (term->shown.cells)
+        if (term->shown.cells != NULL)
             memcpy(shown, cells, (size_t)grid->columns * sizeof *cells);
     }
 }
@@ -672,7 +675,7 @@ void pm_term_paint(struct pm_term *term, const struct pm_grid *grid)
     if (term->all)
         erase_all(term);
     paint_rows(term, grid, blanks);
-    term->all = !term->shown.cells;
+    term->all = term->shown.cells == NULL;
     if (grid->cursor_row >= 0) {
         term->cursor_row = grid->cursor_row;
         term->cursor_column = grid->cursor_column;
@@ -758,7 +761,7 @@ static bool named_key(int code, struct pm_key *out)
     } names[] = {{"kUP", "A"},  {"kDN", "B"},  {"kRIT", "C"}, {"kLFT", "D"},  {"kEND", "F"},
                  {"kHOM", "H"}, {"kIC", "2~"}, {"kDC", "3~"}, {"kPRV", "5~"}, {"kNXT", "6~"}};
     const char *name = keyname(code);
-    for (size_t i = 0; name && i < sizeof names / sizeof *names; i++) {
+    for (size_t i = 0; name != NULL && i < sizeof names / sizeof *names; i++) {
         size_t length = strlen(names[i].name);
         if (strncmp(name, names[i].name, length) != 0)
             continue;

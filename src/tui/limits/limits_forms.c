@@ -131,9 +131,9 @@ void limits_own(void *state)
         .title = "A figure of your own",
         .fields = {[OWN_NAME] = {.key = "name",
                                  .label = "Substance",
-                                 .text = !row           ? ""
-                                         : row->finding ? row->finding->rule->title
-                                                        : row->title},
+                                 .text = row == NULL            ? ""
+                                         : row->finding != NULL ? row->finding->rule->title
+                                                                : row->title},
                    [OWN_SCOPE] = {.key = "scope",
                                   .label = "Category",
                                   .text = room->judged ? room->limits.wish.category : "4",
@@ -162,7 +162,8 @@ static int64_t own_of(struct limits_room *room)
     const struct pm_limits_row *row = limits_selected(room);
     struct pm_own_rows rows = {0};
     int64_t id = 0;
-    if (!row || !row->finding || pm_limits_own(room->house->studio, &rows, NULL) != PM_OK)
+    if (row == NULL || row->finding == NULL ||
+        pm_limits_own(room->house->studio, &rows, NULL) != PM_OK)
         return 0;
     for (size_t k = 0; k <= row->other_count; k++) {
         const struct pm_book_rule *rule = k == 0 ? row->finding->rule : row->others[k - 1].rule;
@@ -286,7 +287,7 @@ void limits_label_field(void *state)
 static enum pm_status write_file(const char *path, const struct pm_text *text, struct pm_error *err)
 {
     FILE *file = fopen(path, "wx"); /* never over something else */
-    if (!file)
+    if (file == NULL)
         return errno == EEXIST
                    ? pm_fail(err, PM_EXISTS, "%s is there already: give another name.", path)
                    : pm_fail(err, PM_IO, "%s cannot be written: %s.", path, strerror(errno));
@@ -310,7 +311,7 @@ static enum pm_status print_accept(void *context, const char *path, struct pm_er
     struct pm_text text = PM_TEXT_EMPTY;
     size_t length = strlen(path);
     bool html = length > 5 && strcmp(path + length - 5, ".html") == 0;
-    if (!sheet)
+    if (sheet == NULL)
         return pm_fail(err, PM_MISSING, "No formula is open in the Bench.");
     enum pm_status status = pm_limits_print(room->house->studio, sheet, &room->limits.wish, html,
                                             room->house->sign, &text, err);
@@ -415,7 +416,7 @@ static bool say_no_fit(struct limits_room *room)
     const struct pm_limits_fit *fit = &room->fit;
     struct pm_text text = PM_TEXT_EMPTY;
     char number[PM_AMOUNT_TEXT];
-    if (fit->plan)
+    if (fit->plan != NULL)
         return false;
     add_binding(fit, &text);
     if (fit->fits && fit->moved == 0)
@@ -440,7 +441,7 @@ void limits_fit(void *state)
     const struct pm_fit_wish wish = {.limits = room->limits.wish};
     struct pm_error err = {0};
     struct pm_limits_fit fit;
-    if (!sheet)
+    if (sheet == NULL)
         return;
     if (pm_limits_fit(room->house->studio, sheet, &wish, &fit, &err) != PM_OK) {
         pm_app_error(room->app, &err);
@@ -451,7 +452,7 @@ void limits_fit(void *state)
     room->fit = fit;
     room->changed_count = 0;
     room->changed = pm_alloc_array(fit.count + 1, sizeof *room->changed);
-    if (!room->changed) {
+    if (room->changed == NULL) {
         pm_app_warn(room->app, "Out of memory.");
         return;
     }

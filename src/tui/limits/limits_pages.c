@@ -13,7 +13,7 @@ bool limits_any(void *state)
     const struct limits_room *room = state;
     if (!room->judged)
         pm_app_say(room->app, "%s",
-                   room->refused ? room->refused : "No formula is open in the Bench.");
+                   room->refused != NULL ? room->refused : "No formula is open in the Bench.");
     return room->judged;
 }
 
@@ -39,11 +39,12 @@ static void add_figure(const struct limits_room *room, struct pm_page *page,
     pm_page_add(page, finding->leads ? PM_ROLE_HEADING : PM_ROLE_NORMAL, 2, pm_text_get(&text));
     pm_text_release(&text);
     pm_page_addf(page, PM_ROLE_FAINT, 4, "  from: %s%s%s%s%s",
-                 figure && figure->source[0] ? figure->source : finding->rule->source,
-                 figure && figure->dated[0] ? ", " : "", figure ? figure->dated : "",
-                 figure && figure->memory ? "; from memory" : "",
+                 figure != NULL && figure->source[0] ? figure->source : finding->rule->source,
+                 figure != NULL && figure->dated[0] ? ", " : "",
+                 figure != NULL ? figure->dated : "",
+                 figure != NULL && figure->memory ? "; from memory" : "",
                  finding->rule->own ? "; your own" : "");
-    const char *note = figure && figure->note[0] ? figure->note : finding->rule->note;
+    const char *note = figure != NULL && figure->note[0] ? figure->note : finding->rule->note;
     if (note[0])
         pm_page_addf(page, PM_ROLE_NORMAL, 4, "  %s", note);
 }
@@ -53,7 +54,7 @@ static void add_lines(struct limits_room *room, struct pm_page *page,
 {
     const struct pm_sheet *sheet = pm_bench_shown(room->app);
     limits_prepare_lines(room);
-    if (!sheet || room->lines_of != room->list.row)
+    if (sheet == NULL || room->lines_of != room->list.row)
         return;
     pm_page_add(page, PM_ROLE_HEADING, 0, "What brings it");
     for (size_t i = 0; i < sheet->trial.count; i++) {
@@ -77,16 +78,16 @@ void limits_about(void *state)
 {
     struct limits_room *room = state;
     const struct pm_limits_row *row = limits_selected(room);
-    if (!row)
+    if (row == NULL)
         return;
     struct pm_page *page = pm_page_new(row->title);
     if (row->why[0])
         pm_page_addf(page, limits_role(row->verdict), 0, "%s: %s.", pm_verdict_word(row->verdict),
                      row->why);
     add_lines(room, page, row);
-    if (row->finding)
+    if (row->finding != NULL)
         pm_page_add(page, PM_ROLE_HEADING, 0, "Figures");
-    if (row->finding)
+    if (row->finding != NULL)
         add_figure(room, page, row->finding);
     for (size_t i = 0; i < row->other_count; i++)
         add_figure(room, page, &row->others[i]);
@@ -107,9 +108,9 @@ void limits_about(void *state)
 static void add_text(struct pm_page *page, struct pm_text *text)
 {
     char *whole = pm_text_take(text), *rest = whole;
-    while (rest && *rest)
+    while (rest != NULL && *rest)
         pm_page_add(page, PM_ROLE_NORMAL, 2, strsep(&rest, "\n"));
-    if (!whole)
+    if (whole == NULL)
         pm_page_add(page, PM_ROLE_ERROR, 0, "Out of memory.");
     pm_free(whole);
 }
@@ -121,7 +122,7 @@ void limits_label(void *state)
     struct pm_text text = PM_TEXT_EMPTY;
     struct pm_error err = {0};
     struct pm_label label;
-    if (!sheet)
+    if (sheet == NULL)
         return;
     enum pm_status status =
         pm_label_of(room->house->studio, sheet, &room->limits.wish, false, &label, &err);

@@ -74,7 +74,7 @@ static enum pm_role cell(void *context, size_t place, size_t column, struct pm_t
     const struct limits_room *room = context;
     const struct pm_limits_row *row = &room->limits.items[place];
     char number[PM_AMOUNT_TEXT];
-    enum pm_role role = row->finding ? limits_role(row->verdict) : PM_ROLE_FAINT;
+    enum pm_role role = row->finding != NULL ? limits_role(row->verdict) : PM_ROLE_FAINT;
     switch (column) {
     case SIGN:
         pm_text_add(out, sign_of(row));
@@ -98,8 +98,8 @@ static enum pm_role cell(void *context, size_t place, size_t column, struct pm_t
         add_used(room, row, out);
         return role;
     default:
-        pm_text_add(out, row->finding ? row->finding->rule->set : "no rule");
-        if (row->finding && row->finding->figure && row->finding->figure->memory)
+        pm_text_add(out, row->finding != NULL ? row->finding->rule->set : "no rule");
+        if (row->finding != NULL && row->finding->figure != NULL && row->finding->figure->memory)
             pm_text_add(out, " (memory)");
         return PM_ROLE_FAINT;
     }
@@ -173,7 +173,8 @@ static void put_line(const struct limits_room *room, const struct pm_pane *pane,
 
 static void draw_nothing(const struct limits_room *room, const struct pm_pane *pane)
 {
-    pm_pane_put(pane, 1, 2, PM_ROLE_NORMAL, room->refused ? room->refused : "No formula is open.");
+    pm_pane_put(pane, 1, 2, PM_ROLE_NORMAL,
+                room->refused != NULL ? room->refused : "No formula is open.");
     pm_app_invite(room->app, pane, 3, "formulas", "opens a formula");
     pm_pane_cursor(pane, 3, 2);
 }
@@ -222,20 +223,20 @@ static int put_figure(const struct limits_room *room, const struct pm_pane *pane
                   pm_text_get(&text));
     pm_text_release(&text);
     return put_words(pane, y, 2, PM_ROLE_FAINT,
-                     finding->figure && finding->figure->source[0] ? finding->figure->source
-                                                                   : finding->rule->source);
+                     finding->figure != NULL && finding->figure->source[0] ? finding->figure->source
+                                                                           : finding->rule->source);
 }
 
 static void draw_details(const struct limits_room *room, const struct pm_pane *pane)
 {
     const struct pm_limits_row *row = limits_selected(room);
     const struct pm_sheet *sheet = pm_bench_shown(room->app);
-    if (!row || pane->columns == 0)
+    if (row == NULL || pane->columns == 0)
         return;
     int y = put_words(pane, 0, 0, PM_ROLE_HEADING, row->title);
     y = put_words(pane, y, 0, limits_role(row->verdict), row->why);
-    for (size_t i = 0;
-         sheet && room->lines_of == room->list.row && i < sheet->trial.count && y < pane->rows - 4;
+    for (size_t i = 0; sheet != NULL && room->lines_of == room->list.row &&
+                       i < sheet->trial.count && y < pane->rows - 4;
          i++) {
         struct pm_text text = PM_TEXT_EMPTY;
         if (room->lines[i] == 0)
@@ -251,7 +252,7 @@ static void draw_details(const struct limits_room *room, const struct pm_pane *p
         pm_text_release(&text);
     }
     y++;
-    if (row->finding)
+    if (row->finding != NULL)
         y = put_figure(room, pane, y, row->finding);
     for (size_t i = 0; i < row->other_count && y < pane->rows; i++)
         y = put_figure(room, pane, y, &row->others[i]);
@@ -259,7 +260,7 @@ static void draw_details(const struct limits_room *room, const struct pm_pane *p
 
 void limits_paint(struct limits_room *room, const struct pm_canvas *canvas)
 {
-    if (room->title)
+    if (room->title != NULL)
         pm_pane_put_left(&canvas->heading, 0, 0, canvas->heading.columns, PM_ROLE_HEADING,
                          room->title);
     if (!room->judged) {

@@ -41,15 +41,15 @@ static enum pm_status judge(struct limits_room *read, const struct pm_sheet *she
     read->title = pm_text_take(&title);
     read->line_count = sheet->trial.count;
     read->lines = pm_alloc_array(sheet->trial.count + 1, sizeof *read->lines);
-    if (!read->title || !read->lines)
+    if (read->title == NULL || read->lines == NULL)
         return pm_fail_memory(err);
     enum pm_status status = pm_limits_wish(read->house->studio, sheet->formula, &wish, err);
     if (status == PM_OK)
         status = pm_limits_of(read->house->studio, sheet, &wish, &read->limits, err);
     read->judged = status == PM_OK;
     if (status == PM_REFUSED) {
-        read->refused = pm_strdup(err ? err->text : "");
-        status = read->refused ? PM_OK : pm_fail_memory(err);
+        read->refused = pm_strdup(err != NULL ? err->text : "");
+        status = read->refused != NULL ? PM_OK : pm_fail_memory(err);
     }
     return status;
 }
@@ -59,9 +59,9 @@ static enum pm_status read_again(void *state, const char **what, struct pm_error
     struct limits_room *room = state;
     struct limits_room read = {.house = room->house, .lines_of = SIZE_MAX};
     const struct pm_limits_row *row = limits_selected(room);
-    char *selected = row ? pm_strdup(row->title) : NULL;
+    char *selected = row != NULL ? pm_strdup(row->title) : NULL;
     const struct pm_sheet *sheet = pm_bench_shown(room->app);
-    enum pm_status status = sheet ? judge(&read, sheet, err) : PM_OK;
+    enum pm_status status = sheet != NULL ? judge(&read, sheet, err) : PM_OK;
     (void)what; /* the list follows what the person just did; nothing is done to a row by a key */
     if (status != PM_OK) {
         forget(&read);
@@ -77,7 +77,7 @@ static enum pm_status read_again(void *state, const char **what, struct pm_error
     room->line_count = read.line_count;
     if (room->list.row >= room->limits.count)
         room->list.row = 0;
-    for (size_t i = 0; room->judged && selected && i < room->limits.count; i++)
+    for (size_t i = 0; room->judged && selected != NULL && i < room->limits.count; i++)
         if (strcmp(room->limits.items[i].title, selected) == 0)
             room->list.row = i;
     pm_table_changed(&room->list);
@@ -96,8 +96,8 @@ void limits_read(struct limits_room *room)
 void limits_prepare_lines(struct limits_room *room)
 {
     const struct pm_limits_row *row = limits_selected(room);
-    const struct pm_sheet *sheet = row ? pm_bench_shown(room->app) : NULL;
-    if (!sheet || room->lines_of == room->list.row || sheet->trial.count != room->line_count)
+    const struct pm_sheet *sheet = row != NULL ? pm_bench_shown(room->app) : NULL;
+    if (sheet == NULL || room->lines_of == room->list.row || sheet->trial.count != room->line_count)
         return;
     if (pm_limits_lines(room->house->studio, sheet, &room->limits, row, room->lines, NULL) == PM_OK)
         room->lines_of = room->list.row;
@@ -108,7 +108,7 @@ void limits_prepare_lines(struct limits_room *room)
 static enum pm_status room_open(struct pm_app *app, void **state, struct pm_error *err)
 {
     struct limits_room *room = pm_alloc_array(1, sizeof *room);
-    if (!room)
+    if (room == NULL)
         return pm_fail_memory(err);
     room->app = app;
     room->house = pm_app_host(app);
@@ -125,7 +125,7 @@ static void room_enter(void *state)
 static void room_close(void *state)
 {
     struct limits_room *room = state;
-    if (!room)
+    if (room == NULL)
         return;
     forget(room);
     pm_limits_fit_release(&room->fit);
@@ -168,7 +168,7 @@ static enum pm_role remark(const void *state, struct pm_text *out)
 {
     const struct limits_room *room = state;
     const struct pm_limits_row *row = limits_selected(room);
-    if (!row || room->details)
+    if (row == NULL || room->details)
         pm_text_add(out, room->judged ? "Arithmetic, not approval: unknown is not safe." : "");
     else if (row->why[0])
         pm_text_addf(out, "%s: %s", row->title, row->why);

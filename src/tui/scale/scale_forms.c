@@ -15,9 +15,9 @@
 bool scale_any(void *state)
 {
     struct scale_room *room = state;
-    if (room->open == 0 && !scale_batch(room))
+    if (room->open == 0 && scale_batch(room) == NULL)
         pm_app_warn(room->app, "There is no batch; plan one.");
-    return room->open != 0 || scale_batch(room);
+    return room->open != 0 || scale_batch(room) != NULL;
 }
 
 bool scale_started(void *state)
@@ -159,7 +159,7 @@ static enum pm_status give_up_accept(void *context, size_t option, struct pm_err
 {
     struct scale_room *room = context;
     const struct pm_batch *batch = scale_batch(room);
-    if (option == 0 || !batch)
+    if (option == 0 || batch == NULL)
         return PM_OK;
     enum pm_status status =
         pm_batch_mark(room->house->studio, batch->id, PM_BATCH_GIVEN_UP, NULL, err);
@@ -237,15 +237,15 @@ static void add_weighing(struct scale_room *room, const struct pm_weighing *weig
                      "%9s  %s, %s, %s%s  (%s %% of the uncertainty)",
                      pm_mass_format(line->target, 2, sign, mass), line->tall,
                      pm_strength_about(line->strength, sign, strength),
-                     line->to_make ? "to be made"
-                     : line->label ? line->label
-                                   : "not on the shelf",
+                     line->to_make         ? "to be made"
+                     : line->label != NULL ? line->label
+                                           : "not on the shelf",
                      line->weighable ? "" : ", too little to weigh",
                      pm_decimal_format(share, 1, 1, sign, stock));
     }
     pm_page_add(page, PM_ROLE_NORMAL, 0, "");
     pm_page_addf(page, PM_ROLE_NORMAL, 0, "%s reads %s; it weighs within %s from %s on.",
-                 weighing->balance_name ? weighing->balance_name : "A balance",
+                 weighing->balance_name != NULL ? weighing->balance_name : "A balance",
                  pm_mass_exact(weighing->balance.readability, sign, mass),
                  pm_strength_format(weighing->tolerance, sign, strength),
                  pm_mass_format(weighing->minimum, 2, sign, stock));
@@ -308,7 +308,7 @@ static enum pm_status pour_accept(void *context, const char *text, struct pm_err
 {
     struct scale_room *room = context;
     const struct pm_batch_record_line *line = scale_line(room);
-    struct pm_pouring pouring = {.batch = room->open, .place = line ? line->place : 0};
+    struct pm_pouring pouring = {.batch = room->open, .place = line != NULL ? line->place : 0};
     bool over = false;
     enum pm_status status = PM_OK;
     if (room->record.plan.cumulative)
@@ -332,7 +332,7 @@ static void ask_pour(struct scale_room *room, const char *text, bool replace)
 {
     const struct pm_batch_record_line *line = scale_line(room);
     char title[300];
-    if (!line)
+    if (line == NULL)
         return;
     snprintf(title, sizeof title, "%lld  %.240s", (long long)line->place, line->tall);
     const struct pm_prompt_spec spec = {.title = title,
@@ -351,7 +351,7 @@ void scale_pour_here(void *state)
     struct scale_room *room = state;
     const struct pm_batch_record_line *line = scale_line(room);
     char text[PM_AMOUNT_TEXT];
-    if (!line)
+    if (line == NULL)
         return;
     if (line->done && !room->stable) {
         pm_app_say(room->app, "It is done; type what the display shows to note more of it.");
@@ -372,7 +372,7 @@ static enum pm_status correct_accept(void *context, const char *text, struct pm_
     const struct pm_batch_record_line *line = scale_line(room);
     pm_mass mass = 0;
     enum pm_status status = pm_mass_read(text, &mass, err);
-    if (status == PM_OK && line)
+    if (status == PM_OK && line != NULL)
         status = pm_batch_correct(room->house->studio, room->open, line->pour, mass, NULL, err);
     if (status == PM_OK)
         scale_written(room, false);
@@ -384,7 +384,7 @@ void scale_correct(void *state)
     struct scale_room *room = state;
     const struct pm_batch_record_line *line = scale_line(room);
     char title[300], text[PM_AMOUNT_TEXT];
-    if (!line || line->pour == 0) {
+    if (line == NULL || line->pour == 0) {
         pm_app_warn(room->app, "Nothing of it was poured yet.");
         return;
     }
@@ -545,7 +545,7 @@ static enum pm_status listen_accept(void *context, const char *text, struct pm_e
 void scale_listen(void *state)
 {
     struct scale_room *room = state;
-    if (room->port) {
+    if (room->port != NULL) {
         pm_balance_port_close(room->port);
         room->port = NULL;
         room->stable = false;
@@ -728,7 +728,7 @@ static enum pm_status fill_accept(void *context, const char *const values[], str
         status = pm_error_at(err, "ready", pm_day_read(values[READY], &row.ready_on, err));
     if (status != PM_OK)
         return status;
-    row.batch = batch && batch->state != PM_BATCH_PLANNED ? batch->id : 0;
+    row.batch = batch != NULL && batch->state != PM_BATCH_PLANNED ? batch->id : 0;
     row.concentrate = made.concentrate;
     row.ethanol = made.ethanol;
     row.water = made.water;
@@ -750,9 +750,9 @@ void scale_fill(void *state)
         .title = "Fill a concentrate",
         .fields = {[CONCENTRATE] = {.key = "concentrate",
                                     .label = "Concentrate",
-                                    .text = pm_mass_exact(batch ? batch->mass
-                                                                : pm_house_batch(room->house),
-                                                          room->house->sign, mass)},
+                                    .text = pm_mass_exact(
+                                        batch != NULL ? batch->mass : pm_house_batch(room->house),
+                                        room->house->sign, mass)},
                    [DOSAGE] = {.key = "dosage", .label = "Dosage", .text = "20%"},
                    [HAND] = {.key = "ethanol", .label = "Ethanol at hand", .text = "96%"},
                    [WANTED] = {.key = "wanted", .label = "Wanted, % vol"},

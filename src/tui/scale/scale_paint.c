@@ -43,10 +43,10 @@ static enum pm_role list_cell(void *context, size_t row, size_t column, struct p
         pm_text_add(out, batch->day != PM_NO_DAY ? pm_day_format(batch->day, day) : "");
         return role;
     case BY:
-        pm_text_add(out, batch->made_by ? batch->made_by : "");
+        pm_text_add(out, batch->made_by != NULL ? batch->made_by : "");
         return role;
     default:
-        pm_text_add(out, batch->note ? batch->note : "");
+        pm_text_add(out, batch->note != NULL ? batch->note : "");
         return PM_ROLE_FAINT;
     }
 }
@@ -115,8 +115,8 @@ static enum pm_role line_cell(void *context, size_t row, size_t column, struct p
         pm_text_add(out, pm_strength_about(line->strength, room->house->sign, buf));
         return role;
     case BOTTLE:
-        pm_text_add(out, line->label ? line->label : "none");
-        return line->label ? role : PM_ROLE_WARNING;
+        pm_text_add(out, line->label != NULL ? line->label : "none");
+        return line->label != NULL ? role : PM_ROLE_WARNING;
     case TARGET:
         add_grams(room, line->target, out);
         return role;
@@ -232,15 +232,16 @@ static void paint_current(struct scale_room *room, const struct pm_pane *pane)
 {
     const struct pm_batch_record_line *line = scale_line(room);
     char number[PM_AMOUNT_TEXT], strength[PM_AMOUNT_TEXT], text[200];
-    if (!line)
+    if (line == NULL)
         return;
     pm_pane_putf(pane, 1, 2, PM_ROLE_HEADING, "%lld  %s", (long long)line->place, line->tall);
     pm_pane_putf(pane, 2, 2, PM_ROLE_NORMAL, "%s%s%s  from %s%s%s%s%s",
                  pm_strength_about(line->strength, room->house->sign, strength),
-                 line->solvent_name ? " in " : "", line->solvent_name ? line->solvent_name : "",
-                 line->label ? line->label : "no bottle on the shelf", line->lot ? ", lot " : "",
-                 line->lot ? line->lot : "", line->store ? ", " : "",
-                 line->store ? line->store : "");
+                 line->solvent_name != NULL ? " in " : "",
+                 line->solvent_name != NULL ? line->solvent_name : "",
+                 line->label != NULL ? line->label : "no bottle on the shelf",
+                 line->lot != NULL ? ", lot " : "", line->lot != NULL ? line->lot : "",
+                 line->store != NULL ? ", " : "", line->store != NULL ? line->store : "");
     pm_pane_put(pane, 4, 2, PM_ROLE_FAINT,
                 room->record.plan.cumulative ? "until it shows" : "pour, tared");
     pm_decimal_format(line->reads, 6,
@@ -251,7 +252,7 @@ static void paint_current(struct scale_room *room, const struct pm_pane *pane)
     pm_pane_put(pane, 5, 2, line->over ? PM_ROLE_ERROR : PM_ROLE_NORMAL, "");
     pm_pane_put(pane, 4, 44, line->over ? PM_ROLE_ERROR : PM_ROLE_NORMAL,
                 in_words(room, line, text, sizeof text));
-    if (room->port)
+    if (room->port != NULL)
         pm_pane_putf(pane, 6, 44, room->stable ? PM_ROLE_GOOD : PM_ROLE_FAINT, "balance: %s%s",
                      room->stable ? mass_text(room, room->reading, 2, number) : "waiting",
                      room->stable ? ", stable" : "");
@@ -265,7 +266,7 @@ static void paint_record(struct scale_room *room, const struct pm_canvas *canvas
     pm_pane_putf(&canvas->heading, 0, 2, PM_ROLE_FAINT, "batch %lld  %s  %s  %s  %s reads %s",
                  (long long)record->batch.id, record->batch.title,
                  mass_text(room, record->target, 2, mass), pm_batch_word(record->batch.state),
-                 record->plan.balance_name ? record->plan.balance_name : "a balance",
+                 record->plan.balance_name != NULL ? record->plan.balance_name : "a balance",
                  mass_text(room, record->plan.balance.readability, 2, step));
     const bool large = !pm_batch_over(record->batch.state);
     const int above = large ? LARGE_ROWS : 0;

@@ -46,7 +46,7 @@ static enum pm_status read_again(void *state, const char **what, struct pm_error
     struct scale_room *room = state;
     struct pm_batches batches;
     const struct pm_batch *batch = scale_batch(room);
-    const int64_t selected = batch ? batch->id : 0;
+    const int64_t selected = batch != NULL ? batch->id : 0;
     (void)what;
     enum pm_status status = pm_batches_list(room->house->studio, room->all, &batches, err);
     if (status == PM_OK && room->open != 0)
@@ -75,14 +75,14 @@ void scale_written(struct scale_room *room, bool onward)
         room->record.next < room->record.count)
         room->lines.row = room->record.next;
     room->stable = false;
-    if (room->port)
+    if (room->port != NULL)
         pm_balance_port_again(room->port);
 }
 
 enum pm_status pm_scale_show(struct pm_app *app, int64_t batch, struct pm_error *err)
 {
     struct scale_room *room = pm_app_room_state(app, PM_ROOM_SCALE);
-    if (!room)
+    if (room == NULL)
         return pm_fail_memory(err);
     room->open = 0;
     for (size_t i = 0; i < room->batches.count; i++)
@@ -97,14 +97,14 @@ enum pm_status pm_scale_show(struct pm_app *app, int64_t batch, struct pm_error 
 static int64_t wake(const void *state)
 {
     const struct scale_room *room = state;
-    return room->port ? room->listen_at : INT64_MAX;
+    return room->port != NULL ? room->listen_at : INT64_MAX;
 }
 
 static unsigned tick(void *state, int64_t now)
 {
     struct scale_room *room = state;
     struct pm_error err = {0};
-    if (!room->port)
+    if (room->port == NULL)
         return PM_HANDLED;
     room->listen_at = now + 1;
     const enum pm_status status =
@@ -127,7 +127,7 @@ static unsigned tick(void *state, int64_t now)
 static enum pm_status room_open(struct pm_app *app, void **state, struct pm_error *err)
 {
     struct scale_room *room = pm_alloc_array(1, sizeof *room);
-    if (!room)
+    if (room == NULL)
         return pm_fail_memory(err);
     room->app = app;
     room->house = pm_app_host(app);
@@ -138,7 +138,7 @@ static enum pm_status room_open(struct pm_app *app, void **state, struct pm_erro
 static void room_close(void *state)
 {
     struct scale_room *room = state;
-    if (!room)
+    if (room == NULL)
         return;
     pm_balance_port_close(room->port);
     pm_list_release(&room->batches);
@@ -203,7 +203,7 @@ static enum pm_role remark(const void *state, struct pm_text *out)
         pm_text_addf(out, "%zu too much; there are ways out.", room->record.over);
     else if (room->open != 0 && room->record.next == room->record.count)
         pm_text_add(out, "Everything is poured.");
-    else if (room->open == 0 && batch && batch->note)
+    else if (room->open == 0 && batch != NULL && batch->note != NULL)
         pm_text_add(out, batch->note);
     else
         pm_text_add(out, "Gloves, eye protection, ventilation; the data sheets decide.");

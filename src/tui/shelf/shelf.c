@@ -13,7 +13,7 @@ bool shelf_needs_material(void *state)
 {
     struct shelf *shelf = state;
     char key[PM_KEY_TEXT];
-    if (shelf_row(shelf))
+    if (shelf_row(shelf) != NULL)
         return true;
     pm_app_say(shelf->app, "No material is selected: %s enters a new one.",
                pm_app_key(shelf->app, "new-material", key));
@@ -26,7 +26,7 @@ bool shelf_needs_bottle(void *state)
     char key[PM_KEY_TEXT];
     if (!shelf_needs_material(shelf))
         return false;
-    if (shelf_bottle(shelf))
+    if (shelf_bottle(shelf) != NULL)
         return true;
     pm_app_say(shelf->app, "There is no bottle of %s: %s adds one.", shelf_row(shelf)->name,
                pm_app_key(shelf->app, "add-bottle", key));
@@ -94,9 +94,9 @@ void shelf_keep_batch(struct shelf *shelf, const char *text, pm_mass mass)
 static void shelf_close(void *state)
 {
     struct shelf *shelf = state;
-    if (!shelf)
+    if (shelf == NULL)
         return;
-    for (size_t i = 0; shelf->strengths && i < shelf->rows.count; i++)
+    for (size_t i = 0; shelf->strengths != NULL && i < shelf->rows.count; i++)
         pm_free(shelf->strengths[i]);
     pm_free(shelf->strengths);
     pm_list_release(&shelf->rows);
@@ -111,7 +111,7 @@ static void shelf_close(void *state)
 static enum pm_status shelf_open(struct pm_app *app, void **state, struct pm_error *err)
 {
     struct shelf *shelf = pm_alloc_array(1, sizeof *shelf);
-    if (!shelf)
+    if (shelf == NULL)
         return pm_fail_memory(err);
     if (!pm_field_init(&shelf->search, TYPED_LIMIT) ||
         !pm_table_view_init(&shelf->list, TYPED_LIMIT) ||
@@ -133,7 +133,7 @@ static enum pm_status shelf_open(struct pm_app *app, void **state, struct pm_err
 static pm_mass left_now(const struct shelf *shelf)
 {
     const struct pm_bottle *card = shelf->inside ? shelf_bottle(shelf) : NULL;
-    return card ? card->left : -1;
+    return card != NULL ? card->left : -1;
 }
 
 /* What is half typed stays. */
@@ -228,7 +228,7 @@ void shelf_show_aside(void *state)
     bool inside = shelf->inside;
     shelf->all_bottles = !shelf->aside;
     filter(shelf, &shelf->aside);
-    shelf->inside = inside && shelf_row(shelf);
+    shelf->inside = inside && shelf_row(shelf) != NULL;
 }
 
 static enum pm_status undo(struct shelf *shelf, bool back, struct pm_error *err)

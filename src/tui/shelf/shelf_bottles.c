@@ -100,7 +100,7 @@ static enum pm_status take_accept(void *context, const char *const values[], str
     status = taking_do(&taking, &missing, &why);
     if (status == PM_REFUSED && missing > 0)
         return ask_below(&taking, why.text, err);
-    if (status != PM_OK && err)
+    if (status != PM_OK && err != NULL)
         *err = why;
     return status;
 }
@@ -116,7 +116,7 @@ static enum pm_role take_check(void *context, const char *const values[], struct
         pm_text_add(out, err.text);
         return PM_ROLE_ERROR;
     }
-    if (card)
+    if (card != NULL)
         pm_text_addf(out, "%s are left.", shelf_mass(shelf, card->left, left));
     return PM_ROLE_FAINT;
 }

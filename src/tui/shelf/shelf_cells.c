@@ -70,7 +70,7 @@ static enum pm_role list_state(const struct pm_shelf_row *row, struct pm_text *o
 static enum pm_role list_name(const struct pm_shelf_row *row, struct pm_text *out)
 {
     pm_text_add(out, row->name);
-    if (row->matched)
+    if (row->matched != NULL)
         pm_text_addf(out, " (%s)", row->matched);
     return row->bottles > 0 ? PM_ROLE_NORMAL : PM_ROLE_FAINT;
 }
@@ -84,7 +84,7 @@ static enum pm_role list_cell(void *context, size_t row, size_t column, struct p
     case LIST_NAME:
         return list_name(item, out);
     case LIST_FAMILY:
-        pm_text_add(out, item->family ? item->family : "");
+        pm_text_add(out, item->family != NULL ? item->family : "");
         break;
     case LIST_LEFT:
         pm_text_add(out, item->bottles > 0 ? shelf_mass(shelf, item->neat, text) : "");
@@ -94,7 +94,7 @@ static enum pm_role list_cell(void *context, size_t row, size_t column, struct p
             pm_text_addf(out, "%lld", (long long)item->bottles);
         return PM_ROLE_FAINT;
     case LIST_STRENGTHS:
-        if (shelf->strengths && shelf->strengths[row])
+        if (shelf->strengths != NULL && shelf->strengths[row] != NULL)
             pm_text_add(out, shelf->strengths[row]);
         break;
     case LIST_STATE:
@@ -110,7 +110,7 @@ static enum pm_role list_cell(void *context, size_t row, size_t column, struct p
         pm_text_add(out, item->kind);
         return PM_ROLE_FAINT;
     default:
-        pm_text_add(out, item->cas ? item->cas : "");
+        pm_text_add(out, item->cas != NULL ? item->cas : "");
         return PM_ROLE_FAINT;
     }
     return PM_ROLE_NORMAL;
@@ -128,7 +128,7 @@ static enum pm_status list_open(void *context, size_t place, size_t column, stru
         pm_text_add(out, row->name);
         break;
     case LIST_FAMILY:
-        pm_text_add(out, row->family ? row->family : "");
+        pm_text_add(out, row->family != NULL ? row->family : "");
         break;
     case LIST_LEVEL:
         if (row->level >= 0)
@@ -142,7 +142,7 @@ static enum pm_status list_open(void *context, size_t place, size_t column, stru
         pm_text_add(out, row->kind);
         break;
     default:
-        pm_text_add(out, row->cas ? row->cas : "");
+        pm_text_add(out, row->cas != NULL ? row->cas : "");
     }
     return PM_OK;
 }
@@ -242,7 +242,7 @@ void shelf_bottle_title(const struct shelf *shelf, const struct pm_bottle *card,
 {
     char strength[PM_AMOUNT_TEXT];
     pm_text_addf(out, "%s %s", card->label, shelf_strength(shelf, card->strength, strength));
-    if (card->solvent_name)
+    if (card->solvent_name != NULL)
         pm_text_addf(out, " in %s", card->solvent_name);
 }
 

@@ -79,10 +79,10 @@ static void add_cost(const struct shelf *shelf, struct pm_page *page, const stru
     add_sum(shelf, page, "a kilogram of concentrate", &cost->per_kilogram, cost->unknown);
     if (cost->per_bottle.count > 0)
         add_sum(shelf, page, "a bottle of finished product", &cost->per_bottle, cost->unknown);
-    if (cost->unknown_names)
+    if (cost->unknown_names != NULL)
         pm_page_addf(page, PM_ROLE_WARNING, 4, "Without a price, so not counted: %s.",
                      cost->unknown_names);
-    if (cost->remark)
+    if (cost->remark != NULL)
         pm_page_add(page, PM_ROLE_WARNING, 4, cost->remark);
     if (cost->rate_day != PM_NO_DAY)
         pm_page_addf(page, PM_ROLE_FAINT, 4, "The oldest rate of exchange used is of %s.",
@@ -125,7 +125,7 @@ static enum pm_status show_cost(struct shelf *shelf, const struct pm_cost_wish *
     struct pm_cost cost;
     char mass[PM_AMOUNT_TEXT];
     const struct pm_sheet *sheet = pm_bench_shown(shelf->app);
-    if (!sheet)
+    if (sheet == NULL)
         return pm_fail(err, PM_MISSING, "No formula is open in the Bench.");
     enum pm_status status = pm_stock_cost(shelf->house->studio, sheet, wish, &cost, err);
     if (status != PM_OK)
@@ -162,9 +162,9 @@ void pm_shelf_cost_here(void *state)
     struct shelf *shelf = pm_app_room_state(app, PM_ROOM_SHELF);
     struct pm_text title = PM_TEXT_EMPTY;
     const struct pm_sheet *sheet = pm_bench_shown(app);
-    if (!shelf)
+    if (shelf == NULL)
         return;
-    if (!sheet) {
+    if (sheet == NULL) {
         pm_app_say(app, "No formula is open in the Bench, so there is nothing to add up.");
         return;
     }

@@ -221,9 +221,9 @@ void shelf_draw_details(const struct shelf *shelf, const struct pm_pane *pane)
 {
     struct writer to = {shelf, pane, 0};
     const struct pm_bottle *card = shelf_bottle(shelf);
-    if (pane->columns < 24 || !shelf_row(shelf))
+    if (pane->columns < 24 || shelf_row(shelf) == NULL)
         return;
-    if (shelf->inside && card)
+    if (shelf->inside && card != NULL)
         draw_bottle(&to, card);
     else
         draw_material(&to);
@@ -238,11 +238,11 @@ static void describe_bottle(const struct shelf *shelf, const struct pm_bottle *c
     shelf_bottle_title(shelf, card, out);
     if (*state)
         pm_text_addf(out, DOT "%s", state);
-    if (card->lot)
+    if (card->lot != NULL)
         pm_text_addf(out, DOT "lot %s", card->lot);
-    if (card->supplier)
+    if (card->supplier != NULL)
         pm_text_addf(out, DOT "%s", card->supplier);
-    if (card->place)
+    if (card->place != NULL)
         pm_text_addf(out, DOT "%s", card->place);
 }
 
@@ -250,11 +250,11 @@ void shelf_describe(const struct shelf *shelf, struct pm_text *out)
 {
     const struct pm_bottle *card = shelf_bottle(shelf);
     const struct pm_shelf_row *row = shelf_row(shelf);
-    if (shelf->inside && card) {
+    if (shelf->inside && card != NULL) {
         describe_bottle(shelf, card, out);
         return;
     }
-    if (!row || !shelf->about.card_read)
+    if (row == NULL || !shelf->about.card_read)
         return;
     pm_text_add(out, row->name);
     for (size_t i = 0; i < shelf->about.facts.count && shelf->about.facts_read; i++) {
@@ -262,8 +262,8 @@ void shelf_describe(const struct shelf *shelf, struct pm_text *out)
         if (entry->stands && strcmp(entry->property, "descriptors") == 0)
             pm_text_addf(out, DOT "%s", entry->text);
     }
-    if (row->cas)
+    if (row->cas != NULL)
         pm_text_addf(out, DOT "CAS %s", row->cas);
-    if (shelf->about.card.note)
+    if (shelf->about.card.note != NULL)
         pm_text_addf(out, DOT "%s", shelf->about.card.note);
 }

@@ -111,7 +111,7 @@ static enum pm_role wish_check(void *context, const char *const values[], struct
         return PM_ROLE_ERROR;
     }
     tell_plan(wishing->shelf, &dilution, out);
-    if (dilution.remark)
+    if (dilution.remark != NULL)
         pm_text_addf(out, ". %s", dilution.remark);
     const bool off = dilution.off;
     pm_dilution_release(&dilution);
@@ -273,7 +273,7 @@ static void say_remarks(const struct shelf *shelf, const struct pm_dilution *dil
 {
     char stock[PM_AMOUNT_TEXT], solvent[PM_AMOUNT_TEXT];
     char sign = shelf->house->sign;
-    if (dilution->remark)
+    if (dilution->remark != NULL)
         pm_app_warn(shelf->app, "%s", dilution->remark);
     else if (dilution->by_volume)
         pm_app_say(shelf->app,
@@ -426,10 +426,10 @@ static const char *usual_solvent(const struct shelf *shelf)
     const struct pm_bottle *newest = NULL;
     for (size_t i = 0; shelf->about.bottles_read && i < shelf->about.bottles.count; i++) {
         const struct pm_bottle *card = &shelf->about.bottles.items[i];
-        if (card->solvent_name && (!newest || card->id > newest->id))
+        if (card->solvent_name != NULL && (newest == NULL || card->id > newest->id))
             newest = card;
     }
-    return newest ? newest->solvent_name : shelf->solvent;
+    return newest != NULL ? newest->solvent_name : shelf->solvent;
 }
 
 /* The form, with what it held. */
@@ -480,10 +480,10 @@ void shelf_dilute(void *state)
 {
     struct shelf *shelf = state;
     const struct pm_bottle *card = shelf->inside ? shelf_bottle(shelf) : NULL;
-    const char *const values[WISH_FIELDS] = {[WISH_STRENGTH] = "10 %",
-                                             [WISH_FROM] =
-                                                 card && card->left > 0 ? card->label : NULL,
-                                             [WISH_SOLVENT] = usual_solvent(shelf),
-                                             [WISH_BALANCE] = shelf->balance};
+    const char *const values[WISH_FIELDS] = {
+        [WISH_STRENGTH] = "10 %",
+        [WISH_FROM] = card != NULL && card->left > 0 ? card->label : NULL,
+        [WISH_SOLVENT] = usual_solvent(shelf),
+        [WISH_BALANCE] = shelf->balance};
     ask_wish(shelf, shelf->material, values);
 }

@@ -49,7 +49,7 @@ static void draw_filters(struct shelf *shelf, const struct pm_pane *pane)
 {
     char count[64];
     int column = draw_search(shelf, pane);
-    if (shelf->family)
+    if (shelf->family != NULL)
         column = put_fact(pane, column, PM_ROLE_HEADING, shelf->family);
     if (shelf->have)
         column = put_fact(pane, column, PM_ROLE_HEADING, "have it");
@@ -94,7 +94,7 @@ static void draw_bottles(struct shelf *shelf, const struct pm_pane *pane)
 {
     const struct pm_shelf_row *row = shelf_row(shelf);
     char title[160];
-    if (!row || pane->rows < 3)
+    if (row == NULL || pane->rows < 3)
         return;
     size_t count = shelf->about.bottles_read ? shelf->about.bottles.count : 0;
     snprintf(title, sizeof title, "%.120s" DOT "%zu bottle%s", row->name, count,
@@ -151,7 +151,7 @@ static void draw_heading(const struct shelf *shelf, const struct pm_pane *pane)
     const char *locked =
         pm_studio_read_only(shelf->house->studio) ? DOT "the file is read only" : "";
     int column = 0;
-    if (shelf->inside && row)
+    if (shelf->inside && row != NULL)
         column = pm_pane_put(pane, 0, 0, PM_ROLE_HEADING, row->name);
     else
         column = pm_pane_put(pane, 0, 0, PM_ROLE_FAINT, "materials and bottles");

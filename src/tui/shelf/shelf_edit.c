@@ -166,7 +166,7 @@ static enum pm_role judge_left(const struct shelf *shelf, struct pm_text *out)
     struct pm_error err = {0};
     pm_mass found;
     const struct pm_bottle *card = shelf_bottle(shelf);
-    if (!card || shelf_is_blank(shelf->bottles.field.text))
+    if (card == NULL || shelf_is_blank(shelf->bottles.field.text))
         return say(out, PM_ROLE_FAINT, "What is really in the bottle, without the glass.");
     if (pm_mass_read(shelf->bottles.field.text, &found, &err) != PM_OK)
         return say(out, PM_ROLE_ERROR, err.text);

@@ -24,7 +24,7 @@ bool shelf_is_blank(const char *text)
 bool shelf_matches(const char *text, const char *wanted)
 {
     char *folded = pm_fold(text), *filter = pm_fold(wanted);
-    bool found = !folded || !filter || strstr(folded, filter) != NULL;
+    bool found = folded == NULL || filter == NULL || strstr(folded, filter) != NULL;
     pm_free(folded);
     pm_free(filter);
     return found;
@@ -86,10 +86,10 @@ static bool complete_from_bottles(const struct shelf *shelf,
     if (pm_bottles_list(shelf->house->studio, &filter, &cards, NULL) != PM_OK)
         return false;
     char *wanted = pm_fold(before);
-    for (size_t i = 0; wanted && i < cards.count && !any; i++) {
+    for (size_t i = 0; wanted != NULL && i < cards.count && !any; i++) {
         const char *text = which(&cards.items[i]);
-        char *folded = text ? pm_fold(text) : NULL;
-        bool known = !folded || strncmp(folded, wanted, strlen(wanted)) != 0;
+        char *folded = text != NULL ? pm_fold(text) : NULL;
+        bool known = folded == NULL || strncmp(folded, wanted, strlen(wanted)) != 0;
         for (size_t k = 0; k < count && !known; k++)
             known = strcmp(seen[k], text) == 0;
         pm_free(folded);
@@ -151,7 +151,7 @@ static enum pm_status material_accept(void *context, const char *const values[],
     pm_list_release(&synonyms);
     if (status != PM_OK) {
         const bool number =
-            shelf_given(values[OF_CAS]) && pm_cas_read(values[OF_CAS], cas, NULL) != PM_OK;
+            shelf_given(values[OF_CAS]) != NULL && pm_cas_read(values[OF_CAS], cas, NULL) != PM_OK;
         return pm_error_at(err, number ? "cas" : "name", status);
     }
     shelf_written(shelf, 0);
@@ -165,17 +165,17 @@ static void material_form(struct shelf *shelf, const char *title, const char *na
                           const struct pm_material_card *card)
 {
     struct pm_text synonyms = PM_TEXT_EMPTY;
-    for (size_t i = 0; card && i < card->synonym_count; i++)
+    for (size_t i = 0; card != NULL && i < card->synonym_count; i++)
         pm_text_addf(&synonyms, "%s%s", i > 0 ? "; " : "", card->synonyms[i]);
     const struct pm_form_spec spec = {
         .title = title,
         .fields = {[OF_NAME] = {.key = "name", .label = "Name", .text = name},
                    [OF_KIND] = {.label = "Kind",
                                 .choices = kind_choices,
-                                .text = card ? card->kind : kind_choices[0]},
+                                .text = card != NULL ? card->kind : kind_choices[0]},
                    [OF_CAS] = {.key = "cas",
                                .label = "CAS number",
-                               .text = card ? card->cas : NULL,
+                               .text = card != NULL ? card->cas : NULL,
                                .hint = "May stay empty. The check digit is verified.",
                                .limit = 60},
                    [OF_SYNONYMS] = {.label = "Other names",
@@ -183,9 +183,11 @@ static void material_form(struct shelf *shelf, const char *title, const char *na
                                     .limit = 4000,
                                     .hint = "Several are separated by semicolons."},
                    [OF_FAMILY] = {.label = "Family",
-                                  .text = card ? card->family : shelf->family,
+                                  .text = card != NULL ? card->family : shelf->family,
                                   .hint = "Your own word for how it smells: green, woody."},
-                   [OF_NOTE] = {.label = "Note", .text = card ? card->note : NULL, .limit = 4000}},
+                   [OF_NOTE] = {.label = "Note",
+                                .text = card != NULL ? card->note : NULL,
+                                .limit = 4000}},
         .field_count = OF_FIELDS,
         .accept = material_accept,
         .writes = true,
@@ -295,7 +297,7 @@ static const struct pm_bottle *newest_bought(const struct shelf *shelf)
     const struct pm_bottle *newest = NULL;
     for (size_t i = 0; shelf->about.bottles_read && i < shelf->about.bottles.count; i++) {
         const struct pm_bottle *card = &shelf->about.bottles.items[i];
-        if (card->made_from == 0 && (!newest || card->bought >= newest->bought))
+        if (card->made_from == 0 && (newest == NULL || card->bought >= newest->bought))
             newest = card;
     }
     return newest;
@@ -325,12 +327,12 @@ void shelf_add_bottle(void *state)
     const struct pm_bottle *last = newest_bought(shelf);
     /* Most likely it is like the last one. */
     const char *texts[PM_BOTTLE_ATTRIBUTES] = {
-        [PM_BOTTLE_STRENGTH] =
-            pm_strength_format(last ? last->strength : PM_NEAT, shelf->house->sign, strength),
-        [PM_BOTTLE_SOLVENT] = last ? last->solvent_name : NULL,
-        [PM_BOTTLE_SUPPLIER] = last ? last->supplier : NULL,
+        [PM_BOTTLE_STRENGTH] = pm_strength_format(last != NULL ? last->strength : PM_NEAT,
+                                                  shelf->house->sign, strength),
+        [PM_BOTTLE_SOLVENT] = last != NULL ? last->solvent_name : NULL,
+        [PM_BOTTLE_SUPPLIER] = last != NULL ? last->supplier : NULL,
         [PM_BOTTLE_BOUGHT] = pm_day_format(pm_day_of(pm_app_now(shelf->app)), today),
-        [PM_BOTTLE_PLACE] = last ? last->place : NULL};
+        [PM_BOTTLE_PLACE] = last != NULL ? last->place : NULL};
     static const pm_complete_fn completions[PM_BOTTLE_ATTRIBUTES] = {
         [PM_BOTTLE_SOLVENT] = shelf_complete_solvent,
         [PM_BOTTLE_SUPPLIER] = complete_supplier,
@@ -383,7 +385,7 @@ static enum pm_status aside_material(struct shelf *shelf, struct pm_error *err)
                                  : pm_shelf_remove(studio, shelf->material, &set_aside, err);
     if (status == PM_OK) {
         shelf_written(shelf, 0);
-        pm_app_say(shelf->app, "%s is %s. Saved.", name ? name : "It",
+        pm_app_say(shelf->app, "%s is %s. Saved.", name != NULL ? name : "It",
                    back        ? "back"
                    : set_aside ? "set aside: in use, so it stays where it stands"
                                : "removed; undo brings it back");

@@ -35,16 +35,16 @@ static const struct pm_family_entry *family_at(const struct families *families, 
 static void families_words(void *context, size_t index, struct pm_text *out)
 {
     const struct pm_family_entry *family = family_at(context, index);
-    pm_text_add(out, family ? family->name : "");
+    pm_text_add(out, family != NULL ? family->name : "");
 }
 
 static void families_row(void *context, size_t index, struct pm_pick_row *row)
 {
     const struct pm_family_entry *family = family_at(context, index);
-    pm_text_add(&row->cells[0], family ? family->name : "any family");
-    if (family)
+    pm_text_add(&row->cells[0], family != NULL ? family->name : "any family");
+    if (family != NULL)
         pm_text_addf(&row->cells[1], "%lld", (long long)family->materials);
-    row->role = family ? PM_ROLE_NORMAL : PM_ROLE_FAINT;
+    row->role = family != NULL ? PM_ROLE_NORMAL : PM_ROLE_FAINT;
 }
 
 static enum pm_status families_accept(void *context, size_t index, const char *text,
@@ -53,9 +53,9 @@ static enum pm_status families_accept(void *context, size_t index, const char *t
     struct families *families = context;
     struct shelf *shelf = families->shelf;
     const struct pm_family_entry *family = family_at(families, index);
-    char *name = family ? pm_strdup(family->name) : NULL;
+    char *name = family != NULL ? pm_strdup(family->name) : NULL;
     (void)text;
-    if (family && !name)
+    if (family != NULL && name == NULL)
         return pm_fail_memory(err);
     pm_free(shelf->family);
     shelf->family = name;
@@ -71,7 +71,7 @@ void shelf_pick_family(void *state)
     struct shelf *shelf = state;
     struct pm_error err = {0};
     struct families *families = pm_alloc_array(1, sizeof *families);
-    if (!families) {
+    if (families == NULL) {
         pm_app_warn(shelf->app, "Out of memory.");
         return;
     }
@@ -135,14 +135,14 @@ static enum pm_status join_sure(void *context, size_t option, struct pm_error *e
 static struct joining *joining_copy(const struct joining *joining)
 {
     struct joining *copy = pm_alloc_array(1, sizeof *copy);
-    if (!copy)
+    if (copy == NULL)
         return NULL;
     copy->shelf = joining->shelf;
     copy->from = joining->from;
     copy->into = joining->into;
     copy->from_name = pm_strdup(joining->from_name);
     copy->into_name = pm_strdup(joining->into_name);
-    if (copy->from_name && copy->into_name)
+    if (copy->from_name != NULL && copy->into_name != NULL)
         return copy;
     joining_free(copy);
     return NULL;
@@ -178,8 +178,10 @@ static void join_row(void *context, size_t index, struct pm_pick_row *row)
     const struct joining *joining = context;
     const struct pm_material_entry *entry = &joining->found.items[index];
     pm_text_add(&row->cells[0], entry->name);
-    pm_text_add(&row->cells[1], entry->matched ? entry->matched : entry->cas ? entry->cas : "");
-    pm_text_add(&row->cells[2], entry->family ? entry->family : "");
+    pm_text_add(&row->cells[1], entry->matched != NULL ? entry->matched
+                                : entry->cas != NULL   ? entry->cas
+                                                       : "");
+    pm_text_add(&row->cells[2], entry->family != NULL ? entry->family : "");
 }
 
 static enum pm_status join_accept(void *context, size_t index, const char *text,
@@ -192,7 +194,7 @@ static enum pm_status join_accept(void *context, size_t index, const char *text,
     pm_free(joining->into_name);
     joining->into_name = pm_strdup(joining->found.items[index].name);
     struct joining *copy = joining_copy(joining);
-    if (!copy)
+    if (copy == NULL)
         return pm_fail_memory(err);
     pm_text_addf(&question,
                  "%s becomes %s: its bottles, names and own values follow, and every formula shows "
@@ -218,7 +220,7 @@ void shelf_join(void *state)
     struct shelf *shelf = state;
     struct pm_text title = PM_TEXT_EMPTY;
     struct joining *joining = pm_alloc_array(1, sizeof *joining);
-    if (!joining || !(joining->from_name = pm_strdup(shelf_row(shelf)->name))) {
+    if (joining == NULL || !(joining->from_name = pm_strdup(shelf_row(shelf)->name))) {
         pm_free(joining);
         pm_app_warn(shelf->app, "Out of memory.");
         return;
@@ -283,9 +285,9 @@ static void own_row(void *context, size_t index, struct pm_pick_row *row)
     const struct pm_fact_property *property = &pm_fact_properties[index];
     const struct pm_fact_entry *entry = fact_of(owning, property->word);
     pm_text_add(&row->cells[0], property->label);
-    pm_text_add(&row->cells[1], entry ? entry->text : "unknown");
-    pm_text_add(&row->cells[2], !entry ? "" : entry->own ? "own" : entry->confidence);
-    row->role = entry ? PM_ROLE_NORMAL : PM_ROLE_FAINT;
+    pm_text_add(&row->cells[1], entry != NULL ? entry->text : "unknown");
+    pm_text_add(&row->cells[2], entry == NULL ? "" : entry->own ? "own" : entry->confidence);
+    row->role = entry != NULL ? PM_ROLE_NORMAL : PM_ROLE_FAINT;
 }
 
 static enum pm_status own_write(void *context, const char *const values[], struct pm_error *err)
@@ -316,7 +318,7 @@ static enum pm_status own_accept(void *context, size_t index, const char *text,
     (void)text;
     (void)err;
     pm_text_addf(&title, "Your own value: %s", property->label);
-    if (property->choices)
+    if (property->choices != NULL)
         pm_text_addf(&hint, "One of %s. ", property->choices);
     else if (*property->unit)
         pm_text_addf(&hint, "In %s. ", property->unit);
@@ -325,7 +327,7 @@ static enum pm_status own_accept(void *context, size_t index, const char *text,
         .title = pm_text_get(&title),
         .fields = {{.key = "value",
                     .label = "Value",
-                    .text = entry ? entry->text : NULL,
+                    .text = entry != NULL ? entry->text : NULL,
                     .replace = true,
                     .hint = pm_text_get(&hint)},
                    {.label = "Source", .hint = "Where it is from; may stay empty."}},
@@ -347,7 +349,7 @@ void shelf_own_value(void *state)
     struct pm_error err = {0};
     struct pm_text title = PM_TEXT_EMPTY;
     struct owning *owning = pm_alloc_array(1, sizeof *owning);
-    if (!owning) {
+    if (owning == NULL) {
         pm_app_warn(shelf->app, "Out of memory.");
         return;
     }

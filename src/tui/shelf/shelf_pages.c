@@ -57,7 +57,7 @@ static void add_fact(struct pm_page *page, const struct pm_fact_entry *entry)
     pm_page_add(page, role, FACT_LABEL, pm_text_get(&line));
     pm_page_addf(page, PM_ROLE_FAINT, FACT_VALUE, "    %s" DOT "%s",
                  confidence_words(entry->confidence),
-                 entry->source ? entry->source : "no source given");
+                 entry->source != NULL ? entry->source : "no source given");
     pm_text_release(&line);
 }
 
@@ -113,7 +113,7 @@ static void add_constituents(const struct shelf *shelf, struct pm_page *page)
         pm_page_add(page, PM_ROLE_NORMAL, 0, pm_text_get(&line));
         pm_page_addf(page, PM_ROLE_FAINT, FACT_VALUE, "    %s" DOT "%s",
                      confidence_words(entry->confidence),
-                     entry->source ? entry->source : "no source given");
+                     entry->source != NULL ? entry->source : "no source given");
     }
     pm_text_release(&line);
     pm_list_release(&entries);
@@ -133,7 +133,7 @@ static void add_cautions(struct pm_page *page, const struct pm_cautions *caution
                     : caution->known ? PM_ROLE_WARNING
                                      : PM_ROLE_FAINT,
                     2, caution->sentence);
-        if (caution->source)
+        if (caution->source != NULL)
             pm_page_addf(page, PM_ROLE_FAINT, FACT_VALUE, "    %s", caution->source);
     }
 }
@@ -142,14 +142,14 @@ static void add_card(struct pm_page *page, const struct pm_material_card *card)
 {
     struct pm_text line = PM_TEXT_EMPTY;
     pm_text_add(&line, card->kind);
-    if (card->cas)
+    if (card->cas != NULL)
         pm_text_addf(&line, DOT "CAS %s", card->cas);
-    if (card->family)
+    if (card->family != NULL)
         pm_text_addf(&line, DOT "%s", card->family);
     for (size_t i = 0; i < card->synonym_count; i++)
         pm_text_addf(&line, "%s%s", i == 0 ? DOT "also " : ", ", card->synonyms[i]);
     pm_page_add(page, PM_ROLE_NORMAL, 0, pm_text_get(&line));
-    if (card->note)
+    if (card->note != NULL)
         pm_page_add(page, PM_ROLE_NORMAL, 0, card->note);
     pm_text_release(&line);
 }
@@ -193,11 +193,11 @@ static void add_movement(const struct shelf *shelf, struct pm_page *page,
     if (entry->other != 0)
         pm_text_addf(&line, "%s%s", entry->mass < 0 ? " into " : " from ",
                      pm_bottle_label(entry->other, other));
-    if (entry->purpose)
+    if (entry->purpose != NULL)
         pm_text_addf(&line, " for %s", entry->purpose);
     if (entry->corrects)
         pm_text_add(&line, " (an earlier entry taken back)");
-    if (entry->note)
+    if (entry->note != NULL)
         pm_text_addf(&line, DOT "%s", entry->note);
     pm_page_add(page, entry->left < 0 ? PM_ROLE_ERROR : PM_ROLE_NORMAL, 44, pm_text_get(&line));
     pm_text_release(&line);
@@ -276,7 +276,7 @@ static void add_shopping(const struct shelf *shelf, struct pm_page *page,
     shelf_pad(&line, shelf_mass(shelf, item->need, mass), 10, true);
     shelf_pad(&line, shelf_mass(shelf, item->have, mass), 10, true);
     shelf_pad(&line, shelf_mass(shelf, item->buy, mass), 10, true);
-    pm_text_addf(&line, "   %s", item->last_price ? item->last_price : "unknown");
+    pm_text_addf(&line, "   %s", item->last_price != NULL ? item->last_price : "unknown");
     if (item->level)
         pm_text_addf(&line, "; low is below %s", shelf_mass(shelf, item->low_level, mass));
     pm_page_add(page, PM_ROLE_NORMAL, SHOPPING_NAME + 35, pm_text_get(&line));
@@ -304,8 +304,8 @@ void shelf_shopping(void *state)
     const char *supplier = NULL;
     for (size_t i = 0; i < list.count; i++) {
         const struct pm_shopping_line *item = &list.lines[i];
-        const char *from = item->supplier ? item->supplier : "never bought yet";
-        if (!supplier || strcmp(supplier, from) != 0)
+        const char *from = item->supplier != NULL ? item->supplier : "never bought yet";
+        if (supplier == NULL || strcmp(supplier, from) != 0)
             pm_page_add(page, PM_ROLE_HEADING, 0, from);
         supplier = from;
         add_shopping(shelf, page, item);

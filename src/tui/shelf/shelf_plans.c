@@ -38,9 +38,10 @@ static void possible_row(void *context, size_t index, struct pm_pick_row *row)
     pm_text_add(&row->cells[0], item->title);
     if (item->lacking > 0)
         pm_text_addf(&row->cells[1], "%zu", item->lacking);
-    pm_text_add(&row->cells[2], item->lacking == 0 && !item->what ? "all of it is on the shelf"
-                                : item->what                      ? item->what
-                                                                  : "");
+    pm_text_add(&row->cells[2], item->lacking == 0 && item->what == NULL
+                                    ? "all of it is on the shelf"
+                                : item->what != NULL ? item->what
+                                                     : "");
     row->role = item->lacking == 0 ? PM_ROLE_GOOD : PM_ROLE_NORMAL;
 }
 
@@ -59,7 +60,7 @@ static enum pm_status possible_open(struct shelf *shelf, pm_mass mass, struct pm
 {
     char title[96], text[PM_AMOUNT_TEXT];
     struct possible *possible = pm_alloc_array(1, sizeof *possible);
-    if (!possible)
+    if (possible == NULL)
         return pm_fail_memory(err);
     possible->shelf = shelf;
     enum pm_status status = pm_stock_possible(shelf->house->studio, mass, &possible->all, err);
@@ -216,7 +217,7 @@ static void planned_row(void *context, size_t index, struct pm_pick_row *row)
     pm_text_add(&row->cells[1], shelf_mass(planned->shelf, entry->mass, mass));
     pm_text_add(&row->cells[2],
                 entry->day != PM_NO_DAY ? pm_day_format(entry->day, date) : "some time");
-    pm_text_add(&row->cells[3], entry->note ? entry->note : "");
+    pm_text_add(&row->cells[3], entry->note != NULL ? entry->note : "");
 }
 
 static enum pm_status planned_accept(void *context, size_t index, const char *text,
@@ -237,7 +238,7 @@ void shelf_planned(void *state)
     struct shelf *shelf = state;
     struct pm_error err = {0};
     struct planned *planned = pm_alloc_array(1, sizeof *planned);
-    if (!planned) {
+    if (planned == NULL) {
         pm_app_warn(shelf->app, "Out of memory.");
         return;
     }
@@ -248,7 +249,7 @@ void shelf_planned(void *state)
         return;
     }
     planned->shown = pm_alloc_array(planned->all.count + 1, sizeof *planned->shown);
-    if (planned->all.count == 0 || !planned->shown) {
+    if (planned->all.count == 0 || planned->shown == NULL) {
         planned_free(planned);
         plan_batch(shelf);
         return;

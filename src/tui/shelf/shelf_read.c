@@ -13,7 +13,7 @@
 
 static void forget_list(struct shelf *shelf)
 {
-    for (size_t i = 0; shelf->strengths && i < shelf->rows.count; i++)
+    for (size_t i = 0; shelf->strengths != NULL && i < shelf->rows.count; i++)
         pm_free(shelf->strengths[i]);
     pm_free(shelf->strengths);
     shelf->strengths = NULL;
@@ -23,8 +23,8 @@ static void forget_list(struct shelf *shelf)
 
 bool shelf_filtered(const struct shelf *shelf)
 {
-    return shelf->search.length > 0 || shelf->family || shelf->have || shelf->low || shelf->old ||
-           shelf->over;
+    return shelf->search.length > 0 || shelf->family != NULL || shelf->have || shelf->low ||
+           shelf->old || shelf->over;
 }
 
 /* Where the material stands now; the row before when it is not in the list any more. */
@@ -103,7 +103,7 @@ static void read_strengths(struct shelf *shelf, size_t row)
     struct pm_shelf_strengths found;
     struct pm_text text = PM_TEXT_EMPTY;
     char strength[PM_AMOUNT_TEXT];
-    if (shelf->strengths[row] || shelf->rows.items[row].bottles == 0 ||
+    if (shelf->strengths[row] != NULL || shelf->rows.items[row].bottles == 0 ||
         pm_stock_strengths(shelf->house->studio, shelf->rows.items[row].id, &found, NULL) != PM_OK)
         return;
     for (size_t i = 0; i < found.count; i++) {
@@ -122,7 +122,7 @@ void shelf_prepare(void *state, const struct pm_canvas *canvas)
     struct shelf *shelf = state;
     size_t row, end;
     pm_table_in_sight(&shelf->list, shelf->rows.count, canvas->sheet.rows, &row, &end);
-    for (; shelf->strengths && row < end; row++)
+    for (; shelf->strengths != NULL && row < end; row++)
         read_strengths(shelf, row);
 }
 
@@ -202,7 +202,7 @@ void shelf_select_bottle(struct shelf *shelf, size_t row)
     size_t count = shelf->about.bottles_read ? shelf->about.bottles.count : 0;
     shelf->bottles.row = row < count ? row : count > 0 ? count - 1 : 0;
     const struct pm_bottle *bottle = shelf_bottle(shelf);
-    shelf->bottle = bottle ? bottle->id : 0;
+    shelf->bottle = bottle != NULL ? bottle->id : 0;
     read_ledger(shelf);
 }
 
@@ -221,14 +221,14 @@ void shelf_select(struct shelf *shelf, size_t row)
     size_t count = shelf->rows.count;
     shelf->list.row = row < count ? row : count > 0 ? count - 1 : 0;
     const struct pm_shelf_row *selected = shelf_row(shelf);
-    int64_t material = selected ? selected->id : 0, bottle = shelf->bottle;
+    int64_t material = selected != NULL ? selected->id : 0, bottle = shelf->bottle;
     bool same = material == shelf->material;
     shelf->material = material;
     read_about(shelf);
     if (!same)
         shelf->bottles.row = shelf->bottles.first = 0;
     select_bottle_id(shelf, same ? bottle : 0);
-    if (!selected)
+    if (selected == NULL)
         shelf->inside = false;
 }
 

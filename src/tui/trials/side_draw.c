@@ -195,7 +195,7 @@ struct pm_table side_table(struct side *side)
                              .context = side,
                              .cell = side_cell,
                              .foot = side_foot,
-                             .foot_rows = side_currency(side) ? FOOT_ROWS + 1 : FOOT_ROWS,
+                             .foot_rows = side_currency(side) != NULL ? FOOT_ROWS + 1 : FOOT_ROWS,
                              .rule = PM_RULE_WHOLE,
                              .note = side_note,
                              .by_column = true,
@@ -285,9 +285,9 @@ static void say_forms(const struct pm_side_line *line, size_t trials, struct pm_
     const char *last = NULL;
     for (size_t t = 0; t < trials; t++) {
         const char *form = line->form[t];
-        if (!form || (last && strcmp(form, last) == 0))
+        if (form == NULL || (last != NULL && strcmp(form, last) == 0))
             continue;
-        pm_text_addf(out, "%s%s", last ? ", then " : "", form);
+        pm_text_addf(out, "%s%s", last != NULL ? ", then " : "", form);
         last = form;
     }
 }
@@ -308,10 +308,10 @@ static void say_change(const struct side *side, const struct pm_side_line *line,
 void side_describe(const struct side *side, struct pm_text *out)
 {
     const struct pm_side_line *line = side_line(side);
-    if (!line)
+    if (line == NULL)
         return;
     pm_text_add(out, line->name);
-    if (line->form[0] || line->form[side->read.trials - 1]) {
+    if (line->form[0] != NULL || line->form[side->read.trials - 1] != NULL) {
         pm_text_add(out, ": ");
         say_forms(line, side->read.trials, out);
     }

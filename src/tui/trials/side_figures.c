@@ -112,7 +112,7 @@ const char *side_currency(const struct side *side)
     for (size_t t = 0; t < side->read.trials; t++) {
         const struct pm_sum *cost = &side->read.cost[t];
         if (cost->count > 1 ||
-            (cost->count == 1 && currency && strcmp(currency, cost->in[0].currency) != 0))
+            (cost->count == 1 && currency != NULL && strcmp(currency, cost->in[0].currency) != 0))
             return NULL;
         if (cost->count == 1)
             currency = cost->in[0].currency;
@@ -140,7 +140,7 @@ static void measure_shares(struct side *side)
         widen(&side->amount_cells, (int)strlen(text));
         pm_share_format(side->read.solvent_share[t], side->sign, text);
         widen(&side->amount_cells, (int)strlen(text));
-        if (side_currency(side))
+        if (side_currency(side) != NULL)
             widen(&side->amount_cells, (int)strlen(side_cost_text(side, t, text)));
     }
 }
@@ -165,7 +165,7 @@ enum pm_status side_take(struct side *side, struct pm_side_by_side *read, char s
 {
     size_t *shown = pm_alloc_array(read->count + 1, sizeof *shown);
     int64_t *values = pm_alloc_array(read->count * read->trials + 1, sizeof *values);
-    if (!shown || !values) {
+    if (shown == NULL || values == NULL) {
         pm_free(shown);
         pm_free(values);
         pm_side_by_side_release(read);
@@ -193,14 +193,14 @@ enum pm_status side_take(struct side *side, struct pm_side_by_side *read, char s
 void side_arrange(struct side *side)
 {
     const struct pm_side_line *line = side_line(side);
-    size_t selected = line ? line->place : 0;
+    size_t selected = line != NULL ? line->place : 0;
     pm_table_changed(&side->list);
     pm_side_sort(&side->read, side->order, side_told(side));
     side->shown_count = 0;
     for (size_t i = 0; i < side->read.count; i++) {
         if (!pm_side_shown(&side->read, &side->read.lines[i], side->only))
             continue;
-        if (line && side->read.lines[i].place == selected)
+        if (line != NULL && side->read.lines[i].place == selected)
             side->list.row = side->shown_count;
         side->shown[side->shown_count++] = i;
     }
@@ -213,12 +213,12 @@ void side_arrange(struct side *side)
 char *side_title(const char *title, int cells, char *buf, size_t size)
 {
     const char *number = strrchr(title, '/');
-    int whole = (int)pm_utf8_cells(title), tail = number ? (int)strlen(number) : 0;
+    int whole = (int)pm_utf8_cells(title), tail = number != NULL ? (int)strlen(number) : 0;
     if (whole <= cells || tail + 2 > cells) {
         snprintf(buf, size, "%s", title);
         return buf;
     }
     size_t bytes = pm_utf8_fit(title, (size_t)(cells - tail - 1));
-    snprintf(buf, size, "%.*s\xE2\x80\xA6%s", (int)bytes, title, number ? number : "");
+    snprintf(buf, size, "%.*s\xE2\x80\xA6%s", (int)bytes, title, number != NULL ? number : "");
     return buf;
 }

@@ -36,7 +36,7 @@ static enum pm_status read_list(const struct trials *trials, struct trials *out,
     if (status != PM_OK)
         return status;
     out->told = pm_alloc_array(out->entries.count + 1, sizeof *out->told);
-    return out->told ? PM_OK : pm_fail_memory(err);
+    return out->told != NULL ? PM_OK : pm_fail_memory(err);
 }
 
 /* On the trial that was selected, else, or when one has been kept since, on the newest: what one
@@ -74,7 +74,7 @@ static int64_t newest_of(const struct trials *trials)
 static void take_list(struct trials *trials, const struct trials *read)
 {
     const struct pm_trial_entry *entry = trials_selected(trials);
-    const int64_t selected = entry ? entry->row.id : 0, newest = newest_of(trials);
+    const int64_t selected = entry != NULL ? entry->row.id : 0, newest = newest_of(trials);
     const bool same = trials->formula == read->formula;
     forget(trials);
     trials->formula = read->formula;
@@ -110,10 +110,11 @@ static enum pm_status trials_read_again(void *state, const char **what, struct p
 {
     struct trials *trials = state;
     const struct pm_trial_entry *entry = trials_selected(trials);
-    const int64_t selected = entry ? entry->row.id : 0, formula = trials->formula;
+    const int64_t selected = entry != NULL ? entry->row.id : 0, formula = trials->formula;
     const enum pm_status status = read_all(trials, err);
     entry = trials_selected(trials);
-    if (status == PM_OK && formula == trials->formula && selected != (entry ? entry->row.id : 0))
+    if (status == PM_OK && formula == trials->formula &&
+        selected != (entry != NULL ? entry->row.id : 0))
         *what = "the list of trials";
     return status;
 }
@@ -174,7 +175,7 @@ void trials_mark(struct trials *trials, int64_t trial, const char *title)
         return;
     }
     char *copy = pm_strdup(title);
-    if (!copy) {
+    if (copy == NULL) {
         pm_app_warn(trials->app, "Out of memory.");
         return;
     }
@@ -186,7 +187,7 @@ void trials_mark_selected(void *state)
     struct trials *trials = state;
     const struct pm_trial_entry *entry = trials_selected(trials);
     struct pm_text title = PM_TEXT_EMPTY;
-    if (!entry)
+    if (entry == NULL)
         return;
     trials_title(trials, entry, &title);
     trials_mark(trials, entry->row.id, pm_text_get(&title));
@@ -204,7 +205,7 @@ static void unmark_all(struct trials *trials)
 static enum pm_status trials_open(struct pm_app *app, void **state, struct pm_error *err)
 {
     struct trials *trials = pm_alloc_array(1, sizeof *trials);
-    if (!trials)
+    if (trials == NULL)
         return pm_fail_memory(err);
     trials->app = app;
     trials->house = pm_app_host(app);
@@ -216,7 +217,7 @@ static enum pm_status trials_open(struct pm_app *app, void **state, struct pm_er
 static void trials_close(void *state)
 {
     struct trials *trials = state;
-    if (!trials)
+    if (trials == NULL)
         return;
     forget(trials);
     unmark_all(trials);
@@ -237,7 +238,7 @@ static void trials_prepare(void *state, const struct pm_canvas *canvas)
 const char *pm_trials_copied(struct pm_app *app)
 {
     const struct trials *trials = pm_app_room_state(app, PM_ROOM_TRIALS);
-    return trials ? trials->copied : NULL;
+    return trials != NULL ? trials->copied : NULL;
 }
 
 static unsigned trials_mode(const void *state)
@@ -273,7 +274,7 @@ void trials_look(void *state)
     struct pm_error err = {0};
     const struct pm_trial_entry *entry = trials_selected(trials);
     const int64_t beside = trials->beside ? trials->compared[trials->side.trial] : 0;
-    if (!trials->beside && !entry)
+    if (!trials->beside && entry == NULL)
         pm_app_say(trials->app, "No trial is kept yet.");
     else if (pm_bench_show_trial(trials->app, trials->beside ? beside : entry->row.id, &err) !=
              PM_OK)
@@ -285,7 +286,7 @@ void trials_branch(void *state)
     struct trials *trials = state;
     struct pm_error err = {0};
     const struct pm_trial_entry *entry = trials_selected(trials);
-    if (!entry)
+    if (entry == NULL)
         pm_app_say(trials->app, "No trial is kept yet.");
     else if (entry->row.number == 0)
         pm_app_say(trials->app, "That is the draft already; a kept trial can be branched from.");
@@ -297,7 +298,7 @@ void trials_revisions(void *state)
 {
     struct trials *trials = state;
     const struct pm_trial_entry *entry = trials_selected(trials);
-    pm_bench_revisions(trials->app, entry ? entry->row.number : -1);
+    pm_bench_revisions(trials->app, entry != NULL ? entry->row.number : -1);
 }
 
 /* Esc: first what stands side by side, then the marks, then back to the Bench. */
@@ -361,11 +362,11 @@ static enum pm_role trials_remark(const void *state, struct pm_text *out)
         side_describe(&trials->side, out);
         return PM_ROLE_FAINT;
     }
-    if (!entry || trials->details)
+    if (entry == NULL || trials->details)
         return PM_ROLE_FAINT;
-    if (entry->row.note)
+    if (entry->row.note != NULL)
         pm_text_add(out, entry->row.note);
-    if (entry->changed)
+    if (entry->changed != NULL)
         pm_text_addf(out, "%s%s", out->length > 0 ? DOT : "", entry->changed);
     return PM_ROLE_FAINT;
 }

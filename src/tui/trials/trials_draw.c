@@ -31,9 +31,10 @@ static void write_changed(struct trials *trials, size_t place, struct pm_text *o
 {
     const struct pm_trial_entry *entry = &trials->entries.items[place];
     const char *changed = entry->changed;
-    if (!trials->wide && entry->row.note)
+    if (!trials->wide && entry->row.note != NULL)
         changed = entry->row.note;
-    pm_text_addf(out, "%s%s", entry->row.set_aside ? "(set aside) " : "", changed ? changed : "");
+    pm_text_addf(out, "%s%s", entry->row.set_aside ? "(set aside) " : "",
+                 changed != NULL ? changed : "");
 }
 
 static enum pm_role list_cell(void *context, size_t row, size_t column, struct pm_text *out)
@@ -60,13 +61,13 @@ static enum pm_role list_cell(void *context, size_t row, size_t column, struct p
         pm_text_add(out, entry->smells == 0 ? "" : trials->wide ? "smelled" : "s");
         break;
     case TAG:
-        pm_text_add(out, entry->row.label ? entry->row.label : "");
+        pm_text_add(out, entry->row.label != NULL ? entry->row.label : "");
         return PM_ROLE_HEADING;
     case CHANGED:
         write_changed(trials, row, out);
         break;
     default:
-        pm_text_add(out, entry->row.note ? entry->row.note : "");
+        pm_text_add(out, entry->row.note != NULL ? entry->row.note : "");
         return PM_ROLE_FAINT;
     }
     return entry->row.set_aside ? PM_ROLE_FAINT : PM_ROLE_NORMAL;
@@ -115,8 +116,9 @@ static void draw_list(struct trials *trials, const struct pm_pane *pane, int cov
 static void draw_nothing(const struct trials *trials, const struct pm_pane *pane)
 {
     pm_pane_put(pane, 1, 2, PM_ROLE_NORMAL,
-                trials->name ? "No trial of this formula is kept yet." : "No formula is open.");
-    if (trials->name)
+                trials->name != NULL ? "No trial of this formula is kept yet."
+                                     : "No formula is open.");
+    if (trials->name != NULL)
         pm_app_invite(trials->app, pane, 3, "keep",
                       "keeps the draft as a trial, sealed, with a note");
     else
@@ -194,7 +196,7 @@ static void draw_details(struct trials *trials, const struct pm_pane *pane)
 {
     const struct pm_trial_entry *entry = trials_selected(trials);
     struct pm_text text = PM_TEXT_EMPTY;
-    if (!entry || pane->columns < 20)
+    if (entry == NULL || pane->columns < 20)
         return;
     trials_title(trials, entry, &text);
     pm_pane_put_left(pane, 0, 0, pane->columns, PM_ROLE_HEADING, pm_text_get(&text));
@@ -212,7 +214,7 @@ static void draw_details(struct trials *trials, const struct pm_pane *pane)
 void trials_paint(struct trials *trials, const struct pm_canvas *canvas)
 {
     struct pm_text state = PM_TEXT_EMPTY;
-    if (trials->name)
+    if (trials->name != NULL)
         pm_pane_put_left(&canvas->heading, 0, 0, canvas->heading.columns, PM_ROLE_HEADING,
                          trials->name);
     if (trials->kept == 0 && trials->entries.out_of_sight == 0 && trials->pick_count == 0) {

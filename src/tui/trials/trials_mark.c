@@ -23,10 +23,11 @@ bool trials_on_kept(void *state)
 {
     struct trials *trials = state;
     const struct pm_trial_entry *entry = trials_selected(trials);
-    if (entry && entry->row.number > 0)
+    if (entry != NULL && entry->row.number > 0)
         return true;
-    pm_app_say(trials->app, entry ? "That is the draft; only kept trials are labelled or set aside."
-                                  : "No trial is kept yet.");
+    pm_app_say(trials->app, entry != NULL
+                                ? "That is the draft; only kept trials are labelled or set aside."
+                                : "No trial is kept yet.");
     return false;
 }
 
@@ -123,15 +124,15 @@ static enum pm_status every_add(struct every *every, const char *name,
         pm_text_addf(&title, "/%lld", (long long)trial->row.number);
     else
         pm_text_add(&words, "the draft");
-    pm_text_addf(&words, "%s%s%s", trial->row.label ? trial->row.label : "",
-                 trial->row.label && trial->row.note ? ": " : "",
-                 trial->row.note ? trial->row.note : "");
+    pm_text_addf(&words, "%s%s%s", trial->row.label != NULL ? trial->row.label : "",
+                 trial->row.label != NULL && trial->row.note != NULL ? ": " : "",
+                 trial->row.note != NULL ? trial->row.note : "");
     struct shelf_entry entry = {.id = trial->row.id,
                                 .kept_at = trial->row.kept_at,
                                 .title = pm_text_take(&title),
                                 .words = pm_text_take(&words)};
     every->items[every->count++] = entry;
-    return entry.title && entry.words ? PM_OK : pm_fail_memory(err);
+    return entry.title != NULL && entry.words != NULL ? PM_OK : pm_fail_memory(err);
 }
 
 static enum pm_status every_formula(struct every *every, const struct pm_formula *formula,
@@ -198,7 +199,7 @@ void trials_mark_any(void *state)
     struct trials *trials = state;
     struct pm_error err = {0};
     struct every *every = pm_alloc_array(1, sizeof *every);
-    if (!every) {
+    if (every == NULL) {
         pm_app_warn(trials->app, "Out of memory.");
         return;
     }
@@ -232,7 +233,7 @@ void trials_mark_any(void *state)
 
 static void add_fact(struct pm_page *page, const char *label, const char *text)
 {
-    if (text && *text)
+    if (text != NULL && *text)
         pm_page_addf(page, PM_ROLE_NORMAL, 10, "%-10s%s", label, text);
 }
 
@@ -265,7 +266,7 @@ void trials_about(void *state)
     struct trials *trials = state;
     const struct pm_trial_entry *entry = trials_selected(trials);
     struct pm_text title = PM_TEXT_EMPTY;
-    if (!entry)
+    if (entry == NULL)
         return;
     trials_title(trials, entry, &title);
     if (entry->row.number == 0)
@@ -274,7 +275,7 @@ void trials_about(void *state)
     pm_text_release(&title);
     add_facts(trials, page, entry);
     add_fact(page, "changed", entry->changed);
-    if (entry->row.note) {
+    if (entry->row.note != NULL) {
         pm_page_add(page, PM_ROLE_NORMAL, 0, "");
         pm_page_add(page, PM_ROLE_NORMAL, 0, entry->row.note);
     }
@@ -290,8 +291,8 @@ static void find_words(void *context, size_t place, struct pm_text *out)
         return;
     const struct pm_trial_entry *entry = &trials->entries.items[place];
     trials_title(trials, entry, out);
-    pm_text_addf(out, " %s %s", entry->row.label ? entry->row.label : "",
-                 entry->row.note ? entry->row.note : "");
+    pm_text_addf(out, " %s %s", entry->row.label != NULL ? entry->row.label : "",
+                 entry->row.note != NULL ? entry->row.note : "");
 }
 
 static void find_row(void *context, size_t place, struct pm_pick_row *row)
@@ -301,8 +302,8 @@ static void find_row(void *context, size_t place, struct pm_pick_row *row)
         return;
     const struct pm_trial_entry *entry = &trials->entries.items[place];
     trials_title(trials, entry, &row->cells[0]);
-    pm_text_add(&row->cells[1], entry->row.label ? entry->row.label : "");
-    pm_text_add(&row->cells[2], entry->row.note ? entry->row.note : "");
+    pm_text_add(&row->cells[1], entry->row.label != NULL ? entry->row.label : "");
+    pm_text_add(&row->cells[2], entry->row.note != NULL ? entry->row.note : "");
 }
 
 static enum pm_status find_accept(void *context, size_t place, const char *text,

@@ -59,7 +59,7 @@ static size_t choose(const struct trials *trials, int64_t chosen[PM_COMPARE_MAX]
     size_t count = 0;
     for (; count < trials->pick_count; count++)
         chosen[count] = trials->picks[count].id;
-    if (count > 1 || !entry)
+    if (count > 1 || entry == NULL)
         return count;
     if (count == 0 && entry->row.parent != 0)
         chosen[count++] = entry->row.parent;
@@ -92,7 +92,7 @@ enum pm_status pm_trials_compare(struct pm_app *app, const int64_t *chosen, size
                                  struct pm_error *err)
 {
     struct trials *trials = pm_app_room_state(app, PM_ROOM_TRIALS);
-    if (!trials)
+    if (trials == NULL)
         return pm_fail(err, PM_NOMEM, "The Trials could not be opened.");
     pm_app_go(app, PM_ROOM_TRIALS);
     open_side(trials, chosen, count);
@@ -110,7 +110,7 @@ static enum pm_status typed_accept(void *context, const char *text, struct pm_er
                                             PM_COMPARE_MAX, &count, err);
     if (status == PM_OK && count == 1) {
         const struct pm_trial_entry *entry = trials_selected(trials);
-        if (!entry || entry->row.id == chosen[0])
+        if (entry == NULL || entry->row.id == chosen[0])
             return pm_fail(err, PM_INVALID, "Name at least two trials: 1,3.");
         chosen[count++] = entry->row.id;
     }
@@ -181,7 +181,7 @@ void trials_side_copy(void *state)
     struct trials *trials = state;
     const char *sentence = trials->side.read.sentences[side_told(&trials->side)];
     char *copy = pm_strdup(sentence);
-    if (!copy) {
+    if (copy == NULL) {
         pm_app_warn(trials->app, "Out of memory.");
         return;
     }
