@@ -30,4 +30,21 @@ enum pm_status pm_scale_bottle(struct pm_studio *studio, struct pm_arena *arena,
                                const char **label, const char **lot, const char **store,
                                pm_mass *left, struct pm_error *err);
 
+/* ---- batches (batch_record.c) ---- */
+
+#define PM_BATCH_NOTE_BYTES 65536
+
+/* Puts an event into the batch's record. */
+enum pm_status pm_batch_happen(struct pm_studio *studio, int64_t batch, enum pm_batch_state kind,
+                               const char *text, struct pm_error *err);
+/* Formula, number and title of the batch's trial, the title kept by the arena. */
+enum pm_status pm_batch_title(struct pm_studio *studio, struct pm_batch *batch,
+                              struct pm_arena *arena, struct pm_error *err);
+/* A record into *out, which is empty before (pm_batch_record_release in every case). */
+enum pm_status pm_batch_record_read(struct pm_studio *studio, int64_t id,
+                                    struct pm_batch_record *out, struct pm_error *err);
+/* The same of a batch into which can be poured; PM_REFUSED otherwise. */
+enum pm_status pm_batch_record_open(struct pm_studio *studio, int64_t id,
+                                    struct pm_batch_record *out, struct pm_error *err);
+
 #endif
