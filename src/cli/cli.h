@@ -97,7 +97,7 @@ struct pm_cli_command {
 extern const bool pm_cli_yes, pm_cli_no;
 
 struct pm_cli_topic {
-    const char *title; /* heading in help: "Formulas" */
+    const char *title; /* heading in help: "Formulas"; NULL: goes on under the one before */
     const struct pm_cli_command *commands;
     size_t count;
 };
@@ -118,7 +118,10 @@ extern const struct pm_cli_topic pm_cli_topic_stock;
 extern const struct pm_cli_topic pm_cli_topic_shelf;
 extern const struct pm_cli_topic pm_cli_topic_limits;
 extern const struct pm_cli_topic pm_cli_topic_inout;
-extern const struct pm_cli_topic pm_cli_topic_scale;
+extern const struct pm_cli_topic pm_cli_topic_weigh;
+extern const struct pm_cli_topic pm_cli_topic_batch;
+extern const struct pm_cli_topic pm_cli_topic_filling;
+extern const struct pm_cli_topic pm_cli_topic_balance;
 extern const struct pm_cli_topic pm_cli_topic_library;
 extern const struct pm_cli_topic pm_cli_topic_names;
 extern const struct pm_cli_topic pm_cli_topic_help;

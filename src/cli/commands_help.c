@@ -90,7 +90,8 @@ static void help_on_everything(struct pm_text *out)
                      "usage: permille [--db FILE]                 open the editor\n"
                      "       permille [--db FILE] COMMAND ...     do one thing and end\n");
     for (size_t t = 0; t < pm_cli_topic_count; t++) {
-        pm_text_addf(out, "\n%s\n", pm_cli_topics[t]->title);
+        if (pm_cli_topics[t]->title != NULL)
+            pm_text_addf(out, "\n%s\n", pm_cli_topics[t]->title);
         for (size_t c = 0; c < pm_cli_topics[t]->count; c++)
             add_command(out, &pm_cli_topics[t]->commands[c]);
     }

@@ -192,7 +192,8 @@ static void add_manual(struct pm_text *out, const char *editor)
     pm_text_add(out, head);
     pm_text_add(out, ".SH COMMANDS\n");
     for (size_t t = 0; t < pm_cli_topic_count; t++) {
-        pm_text_addf(out, ".SS %s\n", pm_cli_topics[t]->title);
+        if (pm_cli_topics[t]->title != NULL)
+            pm_text_addf(out, ".SS %s\n", pm_cli_topics[t]->title);
         for (size_t c = 0; c < pm_cli_topics[t]->count; c++)
             add_command(out, &pm_cli_topics[t]->commands[c]);
     }

@@ -1,0 +1,517 @@
+/* SPDX-License-Identifier: MIT */
+/* Commands of the scale: batches, poured line by line. */
+#include "bench.h"
+#include "scale.h"
+#include "table.h"
+
+#include "permille/base/amount.h"
+#include "permille/base/mem.h"
+#include "permille/base/utf8.h"
+#include "permille/studio/stock.h"
+
+#include <string.h>
+
+#define COLUMNS(array) array, sizeof array / sizeof array[0]
+
+static enum pm_status open_batch(struct pm_cli *cli, int64_t *id, struct pm_error *err)
+{
+    enum pm_status status = pm_cli_read_number(cli->operands[0], "The batch's number", id, err);
+    return status == PM_OK ? pm_cli_open(cli, false, err) : status;
+}
+
+static const char *state_word(enum pm_batch_state state)
+{
+    return state == PM_BATCH_STARTED || state == PM_BATCH_PAUSED ? "pouring" : pm_batch_word(state);
+}
+
+static void put_batch(struct pm_json *json, const struct pm_batch_record *record)
+{
+    char label[PM_BOTTLE_LABEL];
+    pm_json_put_int(json, "batch", record->batch.id);
+    const char *slash = strrchr(record->batch.title, '/');
+    char name[256];
+    pm_print(name, sizeof name, "%.*s", (int)(slash != NULL ? slash - record->batch.title : 0),
+             record->batch.title);
+    pm_json_put_string(json, "formula", name);
+    pm_json_put_int(json, "trial", record->batch.number);
+    pm_json_put_string(json, "state", state_word(record->batch.state));
+    pm_json_put_bool(json, "paused", record->batch.state == PM_BATCH_PAUSED);
+    pm_json_put_string(json, "made_by", record->batch.made_by);
+    pm_json_put_string(json, "way", record->plan.way);
+    pm_json_put_decimal(json, "target_g", record->target, 6);
+    pm_json_put_decimal(json, "poured_g", record->poured, 6);
+    pm_json_key(json, "lines");
+    pm_json_open(json, '[');
+    for (size_t i = 0; i < record->count; i++) {
+        const struct pm_batch_record_line *line = &record->items[i];
+        pm_json_open(json, '{');
+        pm_json_put_int(json, "line", line->number);
+        pm_json_put_int(json, "place", line->place);
+        pm_json_put_string(json, "material", line->name);
+        pm_json_put_string(json, "bottle",
+                           line->bottle != 0 ? pm_bottle_label(line->bottle, label) : NULL);
+        pm_json_put_string(json, "lot", line->lot);
+        pm_json_put_decimal(json, "strength_percent", line->strength, 7);
+        pm_json_put_decimal(json, "target_g", line->target, 6);
+        pm_json_put_decimal(json, "poured_g", line->poured, 6);
+        pm_json_put_decimal(json, "reads_g", line->reads, 6);
+        pm_json_put_decimal(json, "deviation_percent", pm_cli_percent(line->deviation), 7);
+        pm_json_put_bool(json, "done", line->done);
+        pm_json_put_bool(json, "over", line->over);
+        pm_json_put_int(json, "pour", line->pour);
+        pm_json_put_decimal(json, "parts", line->parts, 6);
+        pm_json_put_decimal(json, "target_parts", line->was_parts, 6);
+        pm_json_close(json, '}');
+    }
+    pm_json_close(json, ']');
+}
+
+/* The sentence, and with --json the batch. */
+static enum pm_status tell_batch(struct pm_cli *cli, int64_t id, const char *sentence,
+                                 struct pm_error *err)
+{
+    struct pm_batch_record record;
+    struct pm_json json;
+    enum pm_status status = pm_batch_show(cli->studio, id, &record, err);
+    if (status != PM_OK)
+        return status;
+    if (pm_cli_tell_begin(cli, sentence, &json)) {
+        put_batch(&json, &record);
+        pm_json_close(&json, '}');
+    }
+    pm_batch_record_release(&record);
+    return PM_OK;
+}
+
+static enum pm_status run_start(struct pm_cli *cli, struct pm_error *err)
+{
+    const struct pm_weigh_how how = pm_cli_weigh_how(cli);
+    struct pm_cli_named named = {0};
+    int64_t planned = 0, id;
+    pm_mass mass = 0;
+    char sentence[80];
+    enum pm_status status;
+    if (cli->operand_count == 1) {
+        status = open_batch(cli, &planned, err);
+    } else {
+        status = pm_mass_read(cli->operands[1], &mass, err);
+        if (status == PM_OK)
+            status = pm_cli_name(cli, 0, &named, err);
+    }
+    if (status == PM_OK && planned == 0 && named.number == 0)
+        return pm_cli_usage(cli, err, "Batches are of kept trials: F/N.");
+    if (status == PM_OK)
+        status = pm_batch_start(cli->studio, planned, named.trial, mass, &how,
+                                pm_cli_value(cli, "by"), &id, err);
+    pm_print(sentence, sizeof sentence, "Started batch %lld",
+             (long long)(status == PM_OK ? id : 0));
+    return status == PM_OK ? tell_batch(cli, id, sentence, err) : status;
+}
+
+/* A stable reading of the balance that --from names. */
+static enum pm_status read_balance(struct pm_cli *cli, const char *path, pm_mass *mass,
+                                   struct pm_error *err)
+{
+    struct pm_balance_port *port;
+    int64_t seconds = 30;
+    bool stable = false;
+    enum pm_status status = PM_OK;
+    if (pm_cli_value(cli, "wait") != NULL)
+        status = pm_span_read(pm_cli_value(cli, "wait"), &seconds, err);
+    if (status == PM_OK)
+        status = pm_balance_port_open(path, &port, err);
+    if (status != PM_OK)
+        return status;
+    const int64_t until = pm_clock_now(NULL) + (seconds < 86400 ? seconds : 86400);
+    do
+        status = pm_balance_port_read(port, 200, &stable, mass, err);
+    while (status == PM_OK && !stable && pm_clock_now(NULL) < until);
+    pm_balance_port_close(port);
+    if (status == PM_OK && !stable)
+        status = pm_fail(err, PM_REFUSED, "The balance did not settle.");
+    return status;
+}
+
+/* "3", "next", or a name that one line has. */
+static enum pm_status find_place(struct pm_cli *cli, int64_t id, const char *text, int64_t *place,
+                                 struct pm_error *err)
+{
+    struct pm_batch_record record;
+    enum pm_status status = pm_batch_show(cli->studio, id, &record, err);
+    if (status != PM_OK)
+        return status;
+    *place = 0;
+    if (strcmp(text, "next") == 0) {
+        *place = record.next < record.count ? record.items[record.next].place : 0;
+        if (*place == 0)
+            status = pm_fail(err, PM_REFUSED, "Everything is poured.");
+    } else if (text[0] != '\0' && text[strspn(text, "0123456789")] == '\0') {
+        status = pm_cli_read_number(text, "The line", place, err);
+    } else {
+        for (size_t i = 0; i < record.count && status == PM_OK; i++)
+            if (pm_fold_equal(record.items[i].name, text)) {
+                if (*place != 0)
+                    status = pm_fail(err, PM_REFUSED,
+                                     "\"%.60s\" is poured more than once: say which by its number.",
+                                     text);
+                *place = record.items[i].place;
+            }
+        if (status == PM_OK && *place == 0)
+            status = pm_fail(err, PM_MISSING, "Nothing called \"%.60s\" is poured.", text);
+    }
+    pm_batch_record_release(&record);
+    return status;
+}
+
+static enum pm_status run_pour(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_pouring pouring = {.even_below = pm_cli_has(cli, "even-below"),
+                                 .note = pm_cli_value(cli, "note")};
+    const char *from = pm_cli_value(cli, "from");
+    char sentence[200], mass[PM_AMOUNT_TEXT];
+    bool over = false;
+    if ((cli->operand_count < 3) == (from == NULL))
+        return pm_cli_usage(cli, err, "Say what was poured, or --from what the balance is read.");
+    enum pm_status status = open_batch(cli, &pouring.batch, err);
+    if (status == PM_OK)
+        status = find_place(cli, pouring.batch, cli->operands[1], &pouring.place, err);
+    if (status == PM_OK && from == NULL)
+        status = pm_mass_read(cli->operands[2], &pouring.mass, err);
+    if (status == PM_OK && from != NULL)
+        status = read_balance(cli, from, &pouring.mass, err);
+    pm_mass_exact(pouring.mass, '.', mass);
+    if (pm_cli_has(cli, "sum"))
+        pouring.sum = mass;
+    if (status == PM_OK && pm_cli_value(cli, "bottle") != NULL)
+        status = pm_bottle_find(cli->studio, pm_cli_value(cli, "bottle"), &pouring.bottle, err);
+    if (status == PM_OK)
+        status = pm_batch_pour(cli->studio, &pouring, &over, NULL, err);
+    if (status != PM_OK)
+        return status;
+    if (over)
+        pm_cli_say(cli, "That is more than was meant: \"batch rescue %lld\" tells the ways out.",
+                   (long long)pouring.batch);
+    pm_print(sentence, sizeof sentence, "Poured %s into batch %lld", mass,
+             (long long)pouring.batch);
+    return tell_batch(cli, pouring.batch, sentence, err);
+}
+
+static enum pm_status run_correct(struct pm_cli *cli, struct pm_error *err)
+{
+    int64_t id, pour = 0;
+    pm_mass mass = 0;
+    enum pm_status status = open_batch(cli, &id, err);
+    if (status == PM_OK)
+        status = pm_cli_read_number(cli->operands[1], "The pour's number", &pour, err);
+    if (status == PM_OK)
+        status = pm_mass_read(cli->operands[2], &mass, err);
+    if (status == PM_OK)
+        status = pm_batch_correct(cli->studio, id, pour, mass, pm_cli_value(cli, "note"), err);
+    return status == PM_OK ? tell_batch(cli, id, "Corrected in record and ledger", err) : status;
+}
+
+static void put_offer(struct pm_json *json, const struct pm_rescue_offer *offer)
+{
+    pm_json_open(json, '{');
+    pm_json_put_string(json, "way", pm_rescue_word(offer->way));
+    pm_json_key(json, "add");
+    pm_json_open(json, '[');
+    for (size_t i = 0; i < offer->count; i++) {
+        pm_json_open(json, '{');
+        pm_json_put_int(json, "line", offer->items[i].number);
+        pm_json_put_int(json, "place", offer->items[i].place);
+        pm_json_put_string(json, "material", offer->items[i].name);
+        pm_json_put_decimal(json, "mass_g", offer->items[i].add, 6);
+        pm_json_put_bool(json, "in_stock", offer->items[i].in_stock);
+        pm_json_close(json, '}');
+    }
+    pm_json_close(json, ']');
+    pm_json_put_decimal(json, "total_g", offer->total, 6);
+    pm_json_put_decimal(json, "left_over_g", offer->left_over, 6);
+    pm_json_put_bool(json, "in_stock", offer->in_stock);
+    pm_json_put_bool(json, "fits", offer->fits);
+    pm_json_key(json, "cost");
+    pm_json_open(json, '[');
+    for (size_t i = 0; i < offer->cost.count; i++) {
+        pm_json_open(json, '{');
+        pm_json_put_string(json, "currency", offer->cost.in[i].currency);
+        pm_json_put_decimal(json, "amount", offer->cost.in[i].money, 6);
+        pm_json_close(json, '}');
+    }
+    pm_json_close(json, ']');
+    pm_json_put_int(json, "unknown", (int64_t)offer->unknown);
+    pm_json_close(json, '}');
+}
+
+static void offer_as_text(struct pm_cli *cli, const struct pm_rescue_offer *offer)
+{
+    const char sign = pm_decimal_sign();
+    char total[PM_AMOUNT_TEXT], left[PM_AMOUNT_TEXT];
+    pm_text_addf(&cli->out, "%s: %s in all%s%s", pm_rescue_word(offer->way),
+                 pm_mass_exact(offer->total, sign, total),
+                 offer->in_stock ? "" : ", more than the shelf holds",
+                 offer->fits ? "" : ", more than the balance carries");
+    if (offer->left_over > 0)
+        pm_text_addf(&cli->out, ", %s stays too much", pm_mass_exact(offer->left_over, sign, left));
+    if (offer->cost.count > 0 || offer->unknown > 0) {
+        pm_text_add(&cli->out, ", costs ");
+        pm_sum_format(&offer->cost, 2, sign, &cli->out);
+        pm_text_addf(&cli->out, " more%s", offer->unknown > 0 ? " at least" : "");
+    }
+    pm_text_add(&cli->out, "\n");
+    for (size_t i = 0; i < offer->count; i++) {
+        pm_text_addf(&cli->out, "  %3lld  ", (long long)offer->items[i].place);
+        pm_cli_add_shown(&cli->out, offer->items[i].name);
+        pm_text_addf(&cli->out, "  add %s%s\n", pm_mass_exact(offer->items[i].add, sign, total),
+                     offer->items[i].in_stock ? "" : " (not enough there)");
+    }
+}
+
+static enum pm_status run_rescue(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_rescue_offers offers;
+    enum pm_rescue_way way;
+    struct pm_json json;
+    int64_t id;
+    enum pm_status status = open_batch(cli, &id, err);
+    if (status == PM_OK && cli->operand_count > 1) {
+        if (!pm_rescue_from_word(cli->operands[1], &way))
+            return pm_cli_usage(cli, err, "The ways are restore, core, pull, accept.");
+        status = pm_batch_rescue(cli->studio, id, way, err);
+        return status == PM_OK ? tell_batch(cli, id, "The plan is another one", err) : status;
+    }
+    if (status == PM_OK)
+        status = pm_batch_ways(cli->studio, id, &offers, err);
+    if (status != PM_OK)
+        return status;
+    if (cli->form == PM_CLI_JSON) {
+        pm_json_init(&json, &cli->out);
+        pm_json_open(&json, '{');
+        pm_json_key(&json, "ways");
+        pm_json_open(&json, '[');
+        for (size_t i = 0; i < offers.count; i++)
+            put_offer(&json, &offers.items[i]);
+        pm_json_close(&json, ']');
+        pm_json_close(&json, '}');
+    }
+    for (size_t i = 0; i < offers.count && cli->form != PM_CLI_JSON; i++)
+        offer_as_text(cli, &offers.items[i]);
+    pm_rescue_offers_release(&offers);
+    return PM_OK;
+}
+
+static enum pm_status run_finish(struct pm_cli *cli, struct pm_error *err)
+{
+    const struct pm_batch_end end = {.bottle = pm_cli_has(cli, "make-bottle"),
+                                     .as_name = pm_cli_value(cli, "called"),
+                                     .trial = pm_cli_has(cli, "make-trial"),
+                                     .even_short = pm_cli_has(cli, "short")};
+    int64_t id, bottle, number;
+    char label[PM_BOTTLE_LABEL];
+    enum pm_status status = open_batch(cli, &id, err);
+    if (status == PM_OK)
+        status = pm_batch_finish(cli->studio, id, &end, &bottle, &number, err);
+    if (status != PM_OK)
+        return status;
+    if (bottle != 0)
+        pm_cli_say(cli, "It stands in bottle %s.", pm_bottle_label(bottle, label));
+    if (number != 0)
+        pm_cli_say(cli, "As weighed it is kept as trial %lld.", (long long)number);
+    return tell_batch(cli, id, "Finished", err);
+}
+
+/* `with`: the event. */
+static const enum pm_batch_state paused = PM_BATCH_PAUSED, given_up = PM_BATCH_GIVEN_UP,
+                                 noted = PM_BATCH_NOTE;
+
+static enum pm_status run_mark(struct pm_cli *cli, struct pm_error *err)
+{
+    const enum pm_batch_state kind = *(const enum pm_batch_state *)cli->command->with;
+    int64_t id;
+    enum pm_status status = open_batch(cli, &id, err);
+    if (status == PM_OK)
+        status = pm_batch_mark(cli->studio, id, kind,
+                               cli->operand_count > 1 ? cli->operands[1] : NULL, err);
+    if (status == PM_OK)
+        pm_cli_say(cli, "Batch %lld: %s.", (long long)id, pm_batch_word(kind));
+    return status;
+}
+
+static const struct pm_column record_columns[] = {
+    {.key = "place", .title = "#", .kind = PM_CELL_NUMBER},
+    {.key = "material", .kind = PM_CELL_TEXT},
+    {.title = "material", .kind = PM_CELL_TEXT},
+    {.key = "strength_percent", .title = "%", .kind = PM_CELL_NUMBER, .scale = 7},
+    {.key = "bottle", .title = "bottle", .kind = PM_CELL_TEXT},
+    {.key = "lot", .title = "lot", .kind = PM_CELL_TEXT},
+    {.key = "target_g",
+     .title = "target g",
+     .kind = PM_CELL_NUMBER,
+     .scale = 6,
+     .least = 3,
+     .adds_up = true},
+    {.key = "poured_g",
+     .title = "poured g",
+     .kind = PM_CELL_NUMBER,
+     .scale = 6,
+     .least = 3,
+     .adds_up = true},
+    {.key = "deviation_percent", .title = "off %", .kind = PM_CELL_NUMBER, .scale = 7, .least = 1},
+    {.key = "state", .title = "", .kind = PM_CELL_TEXT},
+};
+
+static enum pm_status record_as_table(struct pm_cli *cli, const struct pm_batch_record *record,
+                                      struct pm_error *err)
+{
+    struct pm_table table;
+    pm_table_init(&table, COLUMNS(record_columns));
+    table.sums = "all";
+    for (size_t i = 0; i < record->count; i++) {
+        const struct pm_batch_record_line *line = &record->items[i];
+        pm_table_number(&table, line->place);
+        pm_table_text(&table, line->name);
+        pm_table_text(&table, line->tall);
+        pm_table_number(&table, line->strength);
+        pm_table_text(&table, line->label);
+        pm_table_text(&table, line->lot);
+        pm_table_number(&table, line->target);
+        pm_table_number(&table, line->poured);
+        pm_table_number(&table, pm_cli_percent(line->deviation));
+        pm_table_text(&table, line->over ? "too much" : line->done ? "done" : NULL);
+    }
+    enum pm_status status = pm_table_answer(&table, cli, "lines", "Nothing is poured.", err);
+    pm_table_release(&table);
+    return status;
+}
+
+static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
+{
+    const char *print = pm_cli_value(cli, "print");
+    const bool html = print != NULL && strcmp(print, "html") == 0;
+    struct pm_batch_record record;
+    struct pm_json json;
+    int64_t id;
+    enum pm_status status = open_batch(cli, &id, err);
+    if (status == PM_OK)
+        status = pm_batch_show(cli->studio, id, &record, err);
+    if (status != PM_OK)
+        return status;
+    if (print != NULL) {
+        status = pm_batch_print(&record, html, pm_decimal_sign(), &cli->out, err);
+    } else if (cli->form == PM_CLI_JSON) {
+        pm_json_init(&json, &cli->out);
+        pm_json_open(&json, '{');
+        put_batch(&json, &record);
+        pm_json_close(&json, '}');
+    } else {
+        status = record_as_table(cli, &record, err);
+    }
+    pm_batch_record_release(&record);
+    return status;
+}
+
+static const struct pm_column batch_columns[] = {
+    {.key = "batch", .title = "batch", .kind = PM_CELL_NUMBER},
+    {.key = "trial", .title = "of", .kind = PM_CELL_TEXT},
+    {.key = "mass_g", .title = "g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+    {.key = "state", .title = "state", .kind = PM_CELL_TEXT},
+    {.key = "day", .title = "for", .kind = PM_CELL_TEXT},
+    {.key = "made_by", .title = "by", .kind = PM_CELL_TEXT},
+    {.key = "note", .title = "note", .kind = PM_CELL_TEXT},
+};
+
+static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_batches list;
+    struct pm_table table;
+    char day[PM_TIME_TEXT];
+    enum pm_status status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = pm_batches_list(cli->studio, pm_cli_has(cli, "all"), &list, err);
+    if (status != PM_OK)
+        return status;
+    pm_table_init(&table, COLUMNS(batch_columns));
+    for (size_t i = 0; i < list.count; i++) {
+        const struct pm_batch *batch = &list.items[i];
+        pm_table_number(&table, batch->id);
+        pm_table_text(&table, batch->title);
+        pm_table_number(&table, batch->mass);
+        pm_table_text(&table, state_word(batch->state));
+        pm_table_text(&table, batch->day != PM_NO_DAY ? pm_day_format(batch->day, day) : NULL);
+        pm_table_text(&table, batch->made_by);
+        pm_table_text(&table, batch->note);
+    }
+    pm_list_release(&list);
+    status = pm_table_answer(&table, cli, "batches", "No batches.", err);
+    pm_table_release(&table);
+    return status;
+}
+
+/* ---- the table ---- */
+
+static const struct pm_cli_option start_options[] = {
+    PM_CLI_HOW_OPTIONS,
+    {.name = "by", .value = "NAME", .help = "who weighs it"},
+    {.name = NULL},
+};
+static const struct pm_cli_option pour_options[] = {
+    {.name = "from", .value = "FILE", .help = "read the balance from this device, pipe or file"},
+    {.name = "wait", .value = "SPAN", .help = "for a stable reading; half a minute without it"},
+    {.name = "sum", .help = "the mass is what the display shows of all pours together"},
+    {.name = "bottle", .value = "BOTTLE", .help = "from this one, not the planned one"},
+    {.name = "even-below", .help = "also when the ledger falls below zero"},
+    {.name = "note", .value = "TEXT", .help = "anything worth knowing"},
+    {.name = NULL},
+};
+static const struct pm_cli_option note_options[] = {
+    {.name = "note", .value = "TEXT", .help = "why"},
+    {.name = NULL},
+};
+static const struct pm_cli_option finish_options[] = {
+    {.name = "make-bottle", .help = "it becomes a bottle: a made-up accord"},
+    {.name = "called", .value = "NAME", .help = "of the material in that bottle, the first time"},
+    {.name = "make-trial", .help = "what was weighed becomes a kept trial"},
+    {.name = "short", .help = "although not everything was poured"},
+    {.name = NULL},
+};
+static const struct pm_cli_option show_options[] = {
+    {.name = "print", .value = "FORM", .words = "text|html", .help = "the record for paper"},
+    {.name = NULL},
+};
+static const struct pm_cli_option list_options[] = {
+    {.name = "all", .help = "also finished and given up ones"},
+    {.name = NULL},
+};
+
+static const struct pm_cli_command commands[] = {
+    SHELF_COMMAND("batch start", "F/N MASS | N", 1, 2, PM_CLI_JSON,
+                  "begin to pour a batch of a kept trial, or a planned one", start_options,
+                  run_start, .changes = true),
+    SHELF_COMMAND("batch pour", "N LINE|next [MASS]", 2, 3, PM_CLI_JSON,
+                  "what was poured of a line; bottle and record take it at once", pour_options,
+                  run_pour, .changes = true),
+    SHELF_COMMAND("batch correct", "N POUR MASS", 3, 3, PM_CLI_JSON,
+                  "a pour was another mass in truth; the old entry stays", note_options,
+                  run_correct, .changes = true),
+    SHELF_COMMAND("batch rescue", "N [restore|core|pull|accept]", 1, 2, PM_CLI_JSON,
+                  "the ways out of an over-pour; with a way: go it", NULL, run_rescue,
+                  .changes = true),
+    SHELF_COMMAND("batch finish", "N", 1, 1, PM_CLI_JSON, "a batch is done", finish_options,
+                  run_finish, .changes = true),
+    SHELF_COMMAND("batch pause", "N [TEXT]", 1, 2, PM_CLI_TEXT, "go on with a batch another time",
+                  NULL, run_mark, .with = &paused, .changes = true),
+    SHELF_COMMAND("batch give-up", "N [TEXT]", 1, 2, PM_CLI_TEXT,
+                  "nothing more is poured; what was stays poured", NULL, run_mark,
+                  .with = &given_up, .changes = true),
+    SHELF_COMMAND("batch note", "N TEXT", 2, 2, PM_CLI_TEXT, "a note in a batch's record", NULL,
+                  run_mark, .with = &noted, .changes = true),
+    SHELF_COMMAND("batch show", "N", 1, 1, PM_CLI_TABLE, "a batch: what was meant, what was poured",
+                  show_options, run_show),
+    SHELF_COMMAND("batch list", "", 0, 0, PM_CLI_TABLE, "the batches, planned and being poured",
+                  list_options, run_list),
+};
+
+const struct pm_cli_topic pm_cli_topic_batch = {
+    .commands = commands,
+    .count = sizeof commands / sizeof commands[0],
+};

@@ -1,0 +1,256 @@
+/* SPDX-License-Identifier: MIT */
+/* Commands of the scale: a concentrate into ethanol, water and bottles. */
+#include "scale.h"
+#include "table.h"
+
+#include "permille/base/amount.h"
+
+#define COLUMNS(array) array, sizeof array / sizeof array[0]
+
+static enum pm_status read_share(struct pm_cli *cli, const char *option, pm_strength *out,
+                                 struct pm_error *err)
+{
+    const char *text = pm_cli_value(cli, option);
+    return text != NULL ? pm_strength_read(text, out, err) : PM_OK;
+}
+
+static enum pm_status read_filling(struct pm_cli *cli, struct pm_filling_wish *wish,
+                                   struct pm_error *err)
+{
+    const char *density = pm_cli_value(cli, "density"), *bottle = pm_cli_value(cli, "bottle-ml");
+    wish->at_hand = 960000000; /* the usual grade; common practice, no source */
+    enum pm_status status = pm_mass_read(cli->operands[0], &wish->concentrate, err);
+    if (status == PM_OK)
+        status = pm_strength_read(cli->operands[1], &wish->dosage, err);
+    if (status == PM_OK)
+        status = read_share(cli, "ethanol", &wish->at_hand, err);
+    if (status == PM_OK)
+        status = read_share(cli, "to", &wish->wanted, err);
+    if (status == PM_OK)
+        status = read_share(cli, "other", &wish->other, err);
+    if (status == PM_OK)
+        status = read_share(cli, "loss", &wish->loss, err);
+    if (status == PM_OK && density != NULL)
+        status = pm_decimal_read(density, 9, "The density", &wish->density, err);
+    if (status == PM_OK && bottle != NULL)
+        status = pm_decimal_read(bottle, 3, "The bottle", &wish->bottle_ul, err);
+    return status;
+}
+
+static void put_volume(struct pm_json *json, const char *key, int64_t ul, int scale)
+{
+    if (ul < 0)
+        pm_json_put_null(json, key);
+    else
+        pm_json_put_decimal(json, key, ul, scale);
+}
+
+static void filling_as_json(struct pm_cli *cli, const struct pm_filling *made, int64_t id)
+{
+    struct pm_json json;
+    pm_json_init(&json, &cli->out);
+    pm_json_open(&json, '{');
+    if (id != 0)
+        pm_json_put_int(&json, "filling", id);
+    pm_json_put_decimal(&json, "concentrate_g", made->concentrate, 6);
+    pm_json_put_decimal(&json, "ethanol_g", made->ethanol, 6);
+    pm_json_put_decimal(&json, "water_g", made->water, 6);
+    pm_json_put_decimal(&json, "other_g", made->other, 6);
+    pm_json_put_decimal(&json, "total_g", made->total, 6);
+    put_volume(&json, "total_ml", made->total_ul, 3);
+    pm_json_put_decimal(&json, "mixture_ml", made->mix_ul, 3);
+    pm_json_put_decimal(&json, "contraction_ml", made->contraction_ul, 3);
+    pm_json_put_decimal(&json, "mixture_percent_vol", made->mixed, 7);
+    put_volume(&json, "ethanol_percent_vol", made->by_volume, 7);
+    pm_json_put_decimal(&json, "ethanol_percent_mass", made->by_mass, 7);
+    put_volume(&json, "bottles", made->bottles, 0);
+    put_volume(&json, "rest_ml", made->rest_ul, 3);
+    pm_json_put_string(&json, "caution", pm_fill_caution);
+    pm_json_close(&json, '}');
+}
+
+static void add_amount(struct pm_cli *cli, const char *name, pm_mass mass)
+{
+    char text[PM_AMOUNT_TEXT];
+    if (mass > 0)
+        pm_cli_add_field(&cli->out, name, pm_mass_format(mass, 2, pm_decimal_sign(), text));
+}
+
+static void filling_as_text(struct pm_cli *cli, const struct pm_filling *made)
+{
+    const char sign = pm_decimal_sign();
+    char text[120], number[PM_AMOUNT_TEXT];
+    add_amount(cli, "concentrate", made->concentrate);
+    add_amount(cli, "ethanol", made->ethanol);
+    add_amount(cli, "water", made->water);
+    add_amount(cli, "other", made->other);
+    add_amount(cli, "all", made->total);
+    pm_print(text, sizeof text, "%s %% vol, ethanol and water alone",
+             pm_decimal_format(made->mixed, 7, 2, sign, number));
+    pm_cli_add_field(&cli->out, "strength", text);
+    if (made->total_ul >= 0) {
+        pm_print(text, sizeof text, "%s ml at 20 °C",
+                 pm_decimal_format(made->total_ul, 3, 1, sign, number));
+        pm_cli_add_field(&cli->out, "volume", text);
+        pm_print(text, sizeof text, "%s %% vol",
+                 pm_decimal_format(made->by_volume, 7, 2, sign, number));
+        pm_cli_add_field(&cli->out, "product", text);
+    } else {
+        pm_cli_add_field(&cli->out, "volume", "unknown; say the concentrate's --density");
+    }
+    if (made->bottles >= 0) {
+        pm_print(text, sizeof text, "%lld, and %s ml over", (long long)made->bottles,
+                 pm_decimal_format(made->rest_ul, 3, 1, sign, number));
+        pm_cli_add_field(&cli->out, "bottles", text);
+    }
+    pm_cli_say(cli, "%s", pm_fill_caution);
+}
+
+static enum pm_status note_filling(struct pm_cli *cli, const struct pm_filling_wish *wish,
+                                   const struct pm_filling *made, int64_t *id, struct pm_error *err)
+{
+    struct pm_filling_row row = {.concentrate = made->concentrate,
+                                 .ethanol = made->ethanol,
+                                 .water = made->water,
+                                 .other = made->other,
+                                 .at_hand = wish->at_hand,
+                                 .bottles = made->bottles,
+                                 .filter_on = PM_NO_DAY,
+                                 .ready_on = PM_NO_DAY,
+                                 .note = pm_cli_value(cli, "note")};
+    const char *filter = pm_cli_value(cli, "filter-on"), *ready = pm_cli_value(cli, "ready-on");
+    const char *batch = pm_cli_value(cli, "of-batch");
+    enum pm_status status = PM_OK;
+    if (filter != NULL)
+        status = pm_day_read(filter, &row.filter_on, err);
+    if (status == PM_OK && ready != NULL)
+        status = pm_day_read(ready, &row.ready_on, err);
+    if (status == PM_OK && batch != NULL)
+        status = pm_cli_read_number(batch, "The batch's number", &row.batch, err);
+    if (status == PM_OK)
+        status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = pm_filling_note(cli->studio, &row, err);
+    *id = row.id;
+    if (status == PM_OK)
+        pm_cli_say(cli, "Filling %lld is on record.", (long long)row.id);
+    return status;
+}
+
+static enum pm_status work_out_filling(struct pm_cli *cli, bool note, struct pm_error *err)
+{
+    struct pm_filling_wish wish = {0};
+    struct pm_filling made;
+    int64_t id = 0;
+    enum pm_status status = read_filling(cli, &wish, err);
+    if (status == PM_OK)
+        status = pm_filling_work_out(&wish, &made, err);
+    if (status == PM_OK && note)
+        status = note_filling(cli, &wish, &made, &id, err);
+    if (status != PM_OK)
+        return status;
+    if (cli->form == PM_CLI_JSON)
+        filling_as_json(cli, &made, id);
+    else
+        filling_as_text(cli, &made);
+    return PM_OK;
+}
+
+static enum pm_status run_fill(struct pm_cli *cli, struct pm_error *err)
+{
+    return work_out_filling(cli, false, err);
+}
+
+static enum pm_status run_fill_note(struct pm_cli *cli, struct pm_error *err)
+{
+    return work_out_filling(cli, true, err);
+}
+
+static const struct pm_column filling_columns[] = {
+    {.key = "filling", .title = "filling", .kind = PM_CELL_NUMBER},
+    {.key = "batch", .title = "batch", .kind = PM_CELL_NUMBER},
+    {.key = "trial", .title = "of", .kind = PM_CELL_TEXT},
+    {.key = "concentrate_g",
+     .title = "concentrate g",
+     .kind = PM_CELL_NUMBER,
+     .scale = 6,
+     .least = 2},
+    {.key = "ethanol_g", .title = "ethanol g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+    {.key = "water_g", .title = "water g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+    {.key = "filter_on", .title = "filter on", .kind = PM_CELL_TEXT},
+    {.key = "ready_on", .title = "ready on", .kind = PM_CELL_TEXT},
+    {.key = "at", .title = "filled", .kind = PM_CELL_TIME},
+    {.key = "note", .title = "note", .kind = PM_CELL_TEXT},
+};
+
+static enum pm_status run_fill_list(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_filling_rows rows;
+    struct pm_table table;
+    char day[PM_TIME_TEXT];
+    enum pm_status status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = pm_fillings(cli->studio, &rows, err);
+    if (status != PM_OK)
+        return status;
+    pm_table_init(&table, COLUMNS(filling_columns));
+    for (size_t i = 0; i < rows.count; i++) {
+        const struct pm_filling_row *row = &rows.items[i];
+        pm_table_number(&table, row->id);
+        pm_cli_known_mass(&table, row->batch);
+        pm_table_text(&table, row->title);
+        pm_table_number(&table, row->concentrate);
+        pm_table_number(&table, row->ethanol);
+        pm_table_number(&table, row->water);
+        pm_table_text(&table,
+                      row->filter_on != PM_NO_DAY ? pm_day_format(row->filter_on, day) : NULL);
+        pm_table_text(&table,
+                      row->ready_on != PM_NO_DAY ? pm_day_format(row->ready_on, day) : NULL);
+        pm_table_time(&table, row->at);
+        pm_table_text(&table, row->note);
+    }
+    pm_list_release(&rows);
+    status = pm_table_answer(&table, cli, "fillings", "Nothing was filled.", err);
+    pm_table_release(&table);
+    return status;
+}
+
+/* ---- the table ---- */
+
+#define FILL_OPTIONS                                                                               \
+    {.name = "ethanol",                                                                            \
+     .value = "PERCENT",                                                                           \
+     .help = "by volume, as it is at hand; 96% without it"},                                       \
+        {.name = "to",                                                                             \
+         .value = "PERCENT",                                                                       \
+         .help = "by volume, wanted of ethanol and water; no water without it"},                   \
+        {.name = "other", .value = "PERCENT", .help = "of anything else in the product, by mass"}, \
+        {.name = "density", .value = "NUMBER", .help = "of the concentrate, g/ml: for volumes"},   \
+        {.name = "bottle-ml", .value = "NUMBER", .help = "millilitres in one bottle"},             \
+    {                                                                                              \
+        .name = "loss", .value = "PERCENT", .help = "that stays in filters and vessels"            \
+    }
+static const struct pm_cli_option fill_options[] = {FILL_OPTIONS, {.name = NULL}};
+static const struct pm_cli_option fill_note_options[] = {
+    FILL_OPTIONS,
+    {.name = "of-batch", .value = "N", .help = "the batch whose concentrate it is"},
+    {.name = "filter-on", .value = "DATE", .help = "when it is to be filtered"},
+    {.name = "ready-on", .value = "DATE", .help = "until when it matures"},
+    {.name = "note", .value = "TEXT", .help = "anything worth knowing"},
+    {.name = NULL},
+};
+
+static const struct pm_cli_command commands[] = {
+    SHELF_COMMAND("fill", "MASS DOSAGE", 2, 2, PM_CLI_JSON,
+                  "a concentrate into ethanol and water, and into bottles", fill_options, run_fill),
+    SHELF_COMMAND("filling add", "MASS DOSAGE", 2, 2, PM_CLI_JSON,
+                  "the same, put on record with days for filtering and maturing", fill_note_options,
+                  run_fill_note, .changes = true),
+    SHELF_COMMAND("filling list", "", 0, 0, PM_CLI_TABLE, "what was filled, the newest first", NULL,
+                  run_fill_list),
+};
+
+const struct pm_cli_topic pm_cli_topic_filling = {
+    .commands = commands,
+    .count = sizeof commands / sizeof commands[0],
+};

@@ -1,0 +1,43 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * What the commands of the scale share: how it is weighed, and numbers of it.
+ */
+#ifndef PERMILLE_CLI_SCALE_H
+#define PERMILLE_CLI_SCALE_H
+
+#include "shelf.h"
+
+#include "permille/studio/scale.h"
+
+struct pm_table;
+
+/* The options of whatever makes a plan to weigh from. */
+#define PM_CLI_HOW_OPTIONS                                                                         \
+    {.name = "balance", .value = "NAME", .help = "this one, not the one in use"},                  \
+        {.name = "readability", .value = "MASS", .help = "one step of the display"},               \
+        {.name = "least",                                                                          \
+         .value = "MASS",                                                                          \
+         .help = "the smallest amount the balance is trusted with"},                               \
+        {.name = "tolerance",                                                                      \
+         .value = "PERCENT",                                                                       \
+         .help = "of every weight, two standard uncertainties; 2% without it"},                    \
+        {.name = "order",                                                                          \
+         .value = "WORD",                                                                          \
+         .words = PM_WEIGH_ORDER_WORDS,                                                            \
+         .help = "of pouring; traces first without it, solvents last"},                            \
+        {.name = "as-it-is", .help = "without dilutions that would have to be made first"},        \
+    {                                                                                              \
+        .name = "cumulative", .help = "the display is not tared between pours"                     \
+    }
+
+/* What those options say. */
+struct pm_weigh_how pm_cli_weigh_how(const struct pm_cli *cli);
+/* A relative number as percent scaled by 1e7, as strengths are. */
+int64_t pm_cli_percent(double share);
+/* A cell with the mass, without anything where it is zero. */
+void pm_cli_known_mass(struct pm_table *table, pm_mass mass);
+/* A whole number; `what` it is, for the sentence of a failure. PM_INVALID. */
+enum pm_status pm_cli_read_number(const char *text, const char *what, int64_t *out,
+                                  struct pm_error *err);
+
+#endif
