@@ -1,46 +1,48 @@
 /* SPDX-License-Identifier: MIT */
 /* Commands of the scale: balances. */
+#include "listing.h"
 #include "scale.h"
-#include "table.h"
 
 #include "permille/base/amount.h"
 
-#define COLUMNS(array) array, sizeof array / sizeof array[0]
-
-static const struct pm_column balance_columns[] = {
-    {.key = "balance", .title = "balance", .kind = PM_CELL_TEXT},
-    {.key = "readability_g", .title = "reads g", .kind = PM_CELL_NUMBER, .scale = 6},
-    {.key = "repeatability_g", .title = "repeats g", .kind = PM_CELL_NUMBER, .scale = 6},
-    {.key = "least_g", .title = "least g", .kind = PM_CELL_NUMBER, .scale = 6},
-    {.key = "capacity_g", .title = "capacity g", .kind = PM_CELL_NUMBER, .scale = 6},
-    {.key = "minimum_g", .title = "within 0.1 % g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
-    {.key = "in_use", .title = "in use", .kind = PM_CELL_BOOL},
+static const struct pm_listing_column balance_columns[] = {
+    {.key = "balance", .title = "balance", .kind = PM_LISTING_TEXT},
+    {.key = "readability_g", .title = "reads g", .kind = PM_LISTING_NUMBER, .scale = 6},
+    {.key = "repeatability_g", .title = "repeats g", .kind = PM_LISTING_NUMBER, .scale = 6},
+    {.key = "least_g", .title = "least g", .kind = PM_LISTING_NUMBER, .scale = 6},
+    {.key = "capacity_g", .title = "capacity g", .kind = PM_LISTING_NUMBER, .scale = 6},
+    {.key = "minimum_g",
+     .title = "within 0.1 % g",
+     .kind = PM_LISTING_NUMBER,
+     .scale = 6,
+     .least = 2},
+    {.key = "in_use", .title = "in use", .kind = PM_LISTING_BOOL},
 };
 
 static enum pm_status run_balance_list(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_balance_rows rows;
-    struct pm_table table;
+    struct pm_listing table;
     enum pm_status status = pm_cli_open(cli, false, err);
     if (status == PM_OK)
         status = pm_balances(cli->studio, &rows, err);
     if (status != PM_OK)
         return status;
-    pm_table_init(&table, COLUMNS(balance_columns));
+    pm_listing_init(&table, PM_LISTING_COLUMNS(balance_columns));
     for (size_t i = 0; i < rows.count; i++) {
         const struct pm_balance_row *row = &rows.items[i];
-        pm_table_text(&table, row->name);
-        pm_table_number(&table, row->is.readability);
+        pm_listing_text(&table, row->name);
+        pm_listing_number(&table, row->is.readability);
         pm_cli_known_mass(&table, row->is.repeatability);
         pm_cli_known_mass(&table, row->is.least);
         pm_cli_known_mass(&table, row->is.capacity);
-        pm_table_number(&table, pm_balance_minimum(&row->is, PM_NEAT / 1000));
-        pm_table_bool(&table, row->in_use);
+        pm_listing_number(&table, pm_balance_minimum(&row->is, PM_NEAT / 1000));
+        pm_listing_bool(&table, row->in_use);
     }
     pm_list_release(&rows);
-    status = pm_table_answer(&table, cli, "balances",
-                             "No balance is kept; a display of 0.01 g is reckoned with.", err);
-    pm_table_release(&table);
+    status = pm_listing_answer(&table, cli, "balances",
+                               "No balance is kept; a display of 0.01 g is reckoned with.", err);
+    pm_listing_release(&table);
     return status;
 }
 

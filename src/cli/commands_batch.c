@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* Commands of the scale: batches, poured line by line. */
 #include "bench.h"
+#include "listing.h"
 #include "scale.h"
-#include "table.h"
 
 #include "permille/base/amount.h"
 #include "permille/base/mem.h"
@@ -10,8 +10,6 @@
 #include "permille/studio/stock.h"
 
 #include <string.h>
-
-#define COLUMNS(array) array, sizeof array / sizeof array[0]
 
 static enum pm_status open_batch(struct pm_cli *cli, int64_t *id, struct pm_error *err)
 {
@@ -337,50 +335,54 @@ static enum pm_status run_mark(struct pm_cli *cli, struct pm_error *err)
     return status;
 }
 
-static const struct pm_column record_columns[] = {
-    {.key = "place", .title = "#", .kind = PM_CELL_NUMBER},
-    {.key = "material", .kind = PM_CELL_TEXT},
-    {.title = "material", .kind = PM_CELL_TEXT},
-    {.key = "strength_percent", .title = "%", .kind = PM_CELL_NUMBER, .scale = 7},
-    {.key = "bottle", .title = "bottle", .kind = PM_CELL_TEXT},
-    {.key = "lot", .title = "lot", .kind = PM_CELL_TEXT},
+static const struct pm_listing_column record_columns[] = {
+    {.key = "place", .title = "#", .kind = PM_LISTING_NUMBER},
+    {.key = "material", .kind = PM_LISTING_TEXT},
+    {.title = "material", .kind = PM_LISTING_TEXT},
+    {.key = "strength_percent", .title = "%", .kind = PM_LISTING_NUMBER, .scale = 7},
+    {.key = "bottle", .title = "bottle", .kind = PM_LISTING_TEXT},
+    {.key = "lot", .title = "lot", .kind = PM_LISTING_TEXT},
     {.key = "target_g",
      .title = "target g",
-     .kind = PM_CELL_NUMBER,
+     .kind = PM_LISTING_NUMBER,
      .scale = 6,
      .least = 3,
      .adds_up = true},
     {.key = "poured_g",
      .title = "poured g",
-     .kind = PM_CELL_NUMBER,
+     .kind = PM_LISTING_NUMBER,
      .scale = 6,
      .least = 3,
      .adds_up = true},
-    {.key = "deviation_percent", .title = "off %", .kind = PM_CELL_NUMBER, .scale = 7, .least = 1},
-    {.key = "state", .title = "", .kind = PM_CELL_TEXT},
+    {.key = "deviation_percent",
+     .title = "off %",
+     .kind = PM_LISTING_NUMBER,
+     .scale = 7,
+     .least = 1},
+    {.key = "state", .title = "", .kind = PM_LISTING_TEXT},
 };
 
 static enum pm_status record_as_table(struct pm_cli *cli, const struct pm_batch_record *record,
                                       struct pm_error *err)
 {
-    struct pm_table table;
-    pm_table_init(&table, COLUMNS(record_columns));
+    struct pm_listing table;
+    pm_listing_init(&table, PM_LISTING_COLUMNS(record_columns));
     table.sums = "all";
     for (size_t i = 0; i < record->count; i++) {
         const struct pm_batch_record_line *line = &record->items[i];
-        pm_table_number(&table, line->place);
-        pm_table_text(&table, line->name);
-        pm_table_text(&table, line->tall);
-        pm_table_number(&table, line->strength);
-        pm_table_text(&table, line->label);
-        pm_table_text(&table, line->lot);
-        pm_table_number(&table, line->target);
-        pm_table_number(&table, line->poured);
-        pm_table_number(&table, pm_cli_percent(line->deviation));
-        pm_table_text(&table, line->over ? "too much" : line->done ? "done" : NULL);
+        pm_listing_number(&table, line->place);
+        pm_listing_text(&table, line->name);
+        pm_listing_text(&table, line->tall);
+        pm_listing_number(&table, line->strength);
+        pm_listing_text(&table, line->label);
+        pm_listing_text(&table, line->lot);
+        pm_listing_number(&table, line->target);
+        pm_listing_number(&table, line->poured);
+        pm_listing_number(&table, pm_cli_percent(line->deviation));
+        pm_listing_text(&table, line->over ? "too much" : line->done ? "done" : NULL);
     }
-    enum pm_status status = pm_table_answer(&table, cli, "lines", "Nothing is poured.", err);
-    pm_table_release(&table);
+    enum pm_status status = pm_listing_answer(&table, cli, "lines", "Nothing is poured.", err);
+    pm_listing_release(&table);
     return status;
 }
 
@@ -410,40 +412,40 @@ static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
     return status;
 }
 
-static const struct pm_column batch_columns[] = {
-    {.key = "batch", .title = "batch", .kind = PM_CELL_NUMBER},
-    {.key = "trial", .title = "of", .kind = PM_CELL_TEXT},
-    {.key = "mass_g", .title = "g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
-    {.key = "state", .title = "state", .kind = PM_CELL_TEXT},
-    {.key = "day", .title = "for", .kind = PM_CELL_TEXT},
-    {.key = "made_by", .title = "by", .kind = PM_CELL_TEXT},
-    {.key = "note", .title = "note", .kind = PM_CELL_TEXT},
+static const struct pm_listing_column batch_columns[] = {
+    {.key = "batch", .title = "batch", .kind = PM_LISTING_NUMBER},
+    {.key = "trial", .title = "of", .kind = PM_LISTING_TEXT},
+    {.key = "mass_g", .title = "g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 2},
+    {.key = "state", .title = "state", .kind = PM_LISTING_TEXT},
+    {.key = "day", .title = "for", .kind = PM_LISTING_TEXT},
+    {.key = "made_by", .title = "by", .kind = PM_LISTING_TEXT},
+    {.key = "note", .title = "note", .kind = PM_LISTING_TEXT},
 };
 
 static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_batches list;
-    struct pm_table table;
+    struct pm_listing table;
     char day[PM_TIME_TEXT];
     enum pm_status status = pm_cli_open(cli, false, err);
     if (status == PM_OK)
         status = pm_batches_list(cli->studio, pm_cli_has(cli, "all"), &list, err);
     if (status != PM_OK)
         return status;
-    pm_table_init(&table, COLUMNS(batch_columns));
+    pm_listing_init(&table, PM_LISTING_COLUMNS(batch_columns));
     for (size_t i = 0; i < list.count; i++) {
         const struct pm_batch *batch = &list.items[i];
-        pm_table_number(&table, batch->id);
-        pm_table_text(&table, batch->title);
-        pm_table_number(&table, batch->mass);
-        pm_table_text(&table, state_word(batch->state));
-        pm_table_text(&table, batch->day != PM_NO_DAY ? pm_day_format(batch->day, day) : NULL);
-        pm_table_text(&table, batch->made_by);
-        pm_table_text(&table, batch->note);
+        pm_listing_number(&table, batch->id);
+        pm_listing_text(&table, batch->title);
+        pm_listing_number(&table, batch->mass);
+        pm_listing_text(&table, state_word(batch->state));
+        pm_listing_text(&table, batch->day != PM_NO_DAY ? pm_day_format(batch->day, day) : NULL);
+        pm_listing_text(&table, batch->made_by);
+        pm_listing_text(&table, batch->note);
     }
     pm_list_release(&list);
-    status = pm_table_answer(&table, cli, "batches", "No batches.", err);
-    pm_table_release(&table);
+    status = pm_listing_answer(&table, cli, "batches", "No batches.", err);
+    pm_listing_release(&table);
     return status;
 }
 

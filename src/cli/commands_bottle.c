@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* Commands on bottles: entered, listed, counted, poured from, diluted. */
 #include "cli.h"
+#include "listing.h"
 #include "shelf.h"
-#include "table.h"
 
 #include "permille/base/amount.h"
 #include "permille/base/mem.h"
@@ -177,38 +177,38 @@ static enum pm_status run_empty(struct pm_cli *cli, struct pm_error *err)
 
 /* ---- reading ---- */
 
-static const struct pm_column list_columns[] = {
-    {.key = "bottle", .title = "bottle", .kind = PM_CELL_TEXT},
-    {.key = "material", .title = "material", .kind = PM_CELL_TEXT},
-    {.key = "strength_percent", .title = "%", .kind = PM_CELL_NUMBER, .scale = 7, .least = 2},
-    {.key = "solvent", .kind = PM_CELL_TEXT},
-    {.title = "in", .kind = PM_CELL_TEXT},
-    {.key = "left_g", .title = "left g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
-    {.key = "lot", .title = "lot", .kind = PM_CELL_TEXT},
-    {.key = "supplier", .title = "supplier", .kind = PM_CELL_TEXT},
-    {.key = "place", .title = "place", .kind = PM_CELL_TEXT},
-    {.key = "best_before", .title = "best before", .kind = PM_CELL_TEXT},
-    {.key = "past_date", .title = "past", .kind = PM_CELL_BOOL},
-    {.key = "set_aside", .title = "aside", .kind = PM_CELL_BOOL},
+static const struct pm_listing_column list_columns[] = {
+    {.key = "bottle", .title = "bottle", .kind = PM_LISTING_TEXT},
+    {.key = "material", .title = "material", .kind = PM_LISTING_TEXT},
+    {.key = "strength_percent", .title = "%", .kind = PM_LISTING_NUMBER, .scale = 7, .least = 2},
+    {.key = "solvent", .kind = PM_LISTING_TEXT},
+    {.title = "in", .kind = PM_LISTING_TEXT},
+    {.key = "left_g", .title = "left g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 2},
+    {.key = "lot", .title = "lot", .kind = PM_LISTING_TEXT},
+    {.key = "supplier", .title = "supplier", .kind = PM_LISTING_TEXT},
+    {.key = "place", .title = "place", .kind = PM_LISTING_TEXT},
+    {.key = "best_before", .title = "best before", .kind = PM_LISTING_TEXT},
+    {.key = "past_date", .title = "past", .kind = PM_LISTING_BOOL},
+    {.key = "set_aside", .title = "aside", .kind = PM_LISTING_BOOL},
 };
 
-static void add_bottle(struct pm_table *table, const struct pm_bottle *bottle)
+static void add_bottle(struct pm_listing *table, const struct pm_bottle *bottle)
 {
     char day[PM_TIME_TEXT];
 
-    pm_table_text(table, bottle->label);
-    pm_table_text(table, bottle->name);
-    pm_table_number(table, bottle->strength);
-    pm_table_text(table, bottle->solvent_name);
-    pm_table_text(table, bottle->solvent_name != NULL ? bottle->solvent_name : "");
-    pm_table_number(table, bottle->left);
-    pm_table_text(table, bottle->lot);
-    pm_table_text(table, bottle->supplier);
-    pm_table_text(table, bottle->place);
-    pm_table_text(table, bottle->best_before != PM_NO_DAY ? pm_day_format(bottle->best_before, day)
-                                                          : NULL);
-    pm_table_bool(table, bottle->past);
-    pm_table_bool(table, bottle->set_aside);
+    pm_listing_text(table, bottle->label);
+    pm_listing_text(table, bottle->name);
+    pm_listing_number(table, bottle->strength);
+    pm_listing_text(table, bottle->solvent_name);
+    pm_listing_text(table, bottle->solvent_name != NULL ? bottle->solvent_name : "");
+    pm_listing_number(table, bottle->left);
+    pm_listing_text(table, bottle->lot);
+    pm_listing_text(table, bottle->supplier);
+    pm_listing_text(table, bottle->place);
+    pm_listing_text(
+        table, bottle->best_before != PM_NO_DAY ? pm_day_format(bottle->best_before, day) : NULL);
+    pm_listing_bool(table, bottle->past);
+    pm_listing_bool(table, bottle->set_aside);
 }
 
 static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
@@ -219,7 +219,7 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
                                       .old = pm_cli_has(cli, "old"),
                                       .set_aside_too = pm_cli_has(cli, "all")};
     struct pm_bottles bottles;
-    struct pm_table table;
+    struct pm_listing table;
 
     enum pm_status status = pm_cli_open(cli, false, err);
     if (status == PM_OK && material != NULL)
@@ -228,38 +228,38 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
         status = pm_bottles_list(cli->studio, &filter, &bottles, err);
     if (status != PM_OK)
         return status;
-    pm_table_init(&table, list_columns, sizeof list_columns / sizeof list_columns[0]);
+    pm_listing_init(&table, PM_LISTING_COLUMNS(list_columns));
     for (size_t i = 0; i < bottles.count; i++)
         add_bottle(&table, &bottles.items[i]);
     pm_list_release(&bottles);
-    status = pm_table_answer(&table, cli, "bottles", "No bottles.", err);
-    pm_table_release(&table);
+    status = pm_listing_answer(&table, cli, "bottles", "No bottles.", err);
+    pm_listing_release(&table);
     return status;
 }
 
-static const struct pm_column ledger_columns[] = {
-    {.key = "at", .title = "at", .kind = PM_CELL_TIME},
-    {.key = "kind", .title = "what", .kind = PM_CELL_TEXT},
-    {.key = "mass_g", .title = "g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 3},
-    {.key = "left_g", .title = "left g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 3},
-    {.key = "other", .title = "other bottle", .kind = PM_CELL_TEXT},
-    {.key = "batch", .title = "for", .kind = PM_CELL_TEXT},
-    {.key = "note", .title = "note", .kind = PM_CELL_TEXT},
+static const struct pm_listing_column ledger_columns[] = {
+    {.key = "at", .title = "at", .kind = PM_LISTING_TIME},
+    {.key = "kind", .title = "what", .kind = PM_LISTING_TEXT},
+    {.key = "mass_g", .title = "g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 3},
+    {.key = "left_g", .title = "left g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 3},
+    {.key = "other", .title = "other bottle", .kind = PM_LISTING_TEXT},
+    {.key = "batch", .title = "for", .kind = PM_LISTING_TEXT},
+    {.key = "note", .title = "note", .kind = PM_LISTING_TEXT},
 };
 
-static void fill_ledger(struct pm_table *table, const struct pm_movements *ledger)
+static void fill_ledger(struct pm_listing *table, const struct pm_movements *ledger)
 {
-    pm_table_init(table, ledger_columns, sizeof ledger_columns / sizeof ledger_columns[0]);
+    pm_listing_init(table, PM_LISTING_COLUMNS(ledger_columns));
     for (size_t i = 0; i < ledger->count; i++) {
         const struct pm_movement *line = &ledger->items[i];
         char other[PM_BOTTLE_LABEL];
-        pm_table_time(table, line->at);
-        pm_table_text(table, pm_move_word(line->kind));
-        pm_table_number(table, line->mass);
-        pm_table_number(table, line->left);
-        pm_table_text(table, line->other != 0 ? pm_bottle_label(line->other, other) : NULL);
-        pm_table_text(table, line->purpose);
-        pm_table_text(table, line->note);
+        pm_listing_time(table, line->at);
+        pm_listing_text(table, pm_move_word(line->kind));
+        pm_listing_number(table, line->mass);
+        pm_listing_number(table, line->left);
+        pm_listing_text(table, line->other != 0 ? pm_bottle_label(line->other, other) : NULL);
+        pm_listing_text(table, line->purpose);
+        pm_listing_text(table, line->note);
     }
 }
 
@@ -303,7 +303,7 @@ static void add_fields(struct pm_text *out, const struct pm_bottle *bottle)
 static enum pm_status answer_show(struct pm_cli *cli, const struct pm_bottle *bottle,
                                   const struct pm_movements *ledger, struct pm_error *err)
 {
-    struct pm_table table;
+    struct pm_listing table;
     struct pm_json json;
     enum pm_status status;
 
@@ -313,14 +313,14 @@ static enum pm_status answer_show(struct pm_cli *cli, const struct pm_bottle *bo
         pm_json_open(&json, '{');
         put_bottle(&json, bottle);
         pm_json_key(&json, "movements");
-        status = pm_table_as_json(&table, &json, err);
+        status = pm_listing_as_json(&table, &json, err);
         pm_json_close(&json, '}');
     } else {
         add_fields(&cli->out, bottle);
         pm_text_add_char(&cli->out, '\n');
-        status = pm_table_as_text(&table, pm_decimal_sign(), cli->front->columns, &cli->out, err);
+        status = pm_listing_as_text(&table, pm_decimal_sign(), cli->front->columns, &cli->out, err);
     }
-    pm_table_release(&table);
+    pm_listing_release(&table);
     return status;
 }
 

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* The command `compare`: two to four trials side by side. */
 #include "bench.h"
-#include "table.h"
+#include "listing.h"
 
 #include "permille/core/column.h"
 #include "permille/studio/trials.h"
@@ -155,7 +155,7 @@ static void answer_json(struct pm_cli *cli, const struct pm_side_by_side *side,
 #define COLUMNS (1 + 5 * PM_COMPARE_MAX)
 
 struct headings {
-    struct pm_column columns[COLUMNS];
+    struct pm_listing_column columns[COLUMNS];
     size_t count;
     struct pm_text names[2 * PM_COMPARE_MAX]; /* of columns, where they must be told apart */
 };
@@ -175,54 +175,55 @@ static const char *heading(struct headings *headings, const struct pm_side_by_si
 /* With some lines left out the columns add up to no total: they are rounded each on its own. */
 static void fill_headings(struct headings *headings, const struct pm_side_by_side *side, bool all)
 {
-    struct pm_column *columns = headings->columns;
+    struct pm_listing_column *columns = headings->columns;
     size_t c = 0;
 
-    columns[c++] = (struct pm_column){.key = "material", .title = "line", .kind = PM_CELL_TEXT};
+    columns[c++] =
+        (struct pm_listing_column){.key = "material", .title = "line", .kind = PM_LISTING_TEXT};
     for (size_t i = 0; i < side->trials; i++) {
-        columns[c++] = (struct pm_column){.key = side->titles[i],
-                                          .title = side->titles[i],
-                                          .kind = PM_CELL_NUMBER,
-                                          .scale = 12,
-                                          .least = 2,
-                                          .adds_up = all};
+        columns[c++] = (struct pm_listing_column){.key = side->titles[i],
+                                                  .title = side->titles[i],
+                                                  .kind = PM_LISTING_NUMBER,
+                                                  .scale = 12,
+                                                  .least = 2,
+                                                  .adds_up = all};
         if (i == 0)
             continue;
-        columns[c++] = (struct pm_column){
-            .key = heading(headings, side, i, 0), .kind = PM_CELL_NUMBER, .scale = 6};
-        columns[c++] = (struct pm_column){.title = "times", .kind = PM_CELL_TEXT};
-        columns[c++] =
-            (struct pm_column){.key = heading(headings, side, i, 1), .kind = PM_CELL_TEXT};
-        columns[c++] = (struct pm_column){.title = "change", .kind = PM_CELL_TEXT};
+        columns[c++] = (struct pm_listing_column){
+            .key = heading(headings, side, i, 0), .kind = PM_LISTING_NUMBER, .scale = 6};
+        columns[c++] = (struct pm_listing_column){.title = "times", .kind = PM_LISTING_TEXT};
+        columns[c++] = (struct pm_listing_column){.key = heading(headings, side, i, 1),
+                                                  .kind = PM_LISTING_TEXT};
+        columns[c++] = (struct pm_listing_column){.title = "change", .kind = PM_LISTING_TEXT};
     }
     headings->count = c;
 }
 
-static void add_change(struct pm_table *table, const struct pm_side_line *line, size_t trial)
+static void add_change(struct pm_listing *table, const struct pm_side_line *line, size_t trial)
 {
     const int64_t factor = line->row.factor_ppm[trial];
     char text[PM_AMOUNT_TEXT + 1] = "x";
 
     if (factor > 0)
-        pm_table_number(table, factor);
+        pm_listing_number(table, factor);
     else
-        pm_table_null(table);
-    pm_table_text(table, factor > 0 && line->row.change[trial] != PM_SAME
-                             ? (pm_factor_format(factor, pm_decimal_sign(), text + 1), text)
-                             : "");
-    pm_table_text(table, pm_change_word_text(line->row.change[trial]));
-    pm_table_text(table, pm_side_word(line, trial));
+        pm_listing_null(table);
+    pm_listing_text(table, factor > 0 && line->row.change[trial] != PM_SAME
+                               ? (pm_factor_format(factor, pm_decimal_sign(), text + 1), text)
+                               : "");
+    pm_listing_text(table, pm_change_word_text(line->row.change[trial]));
+    pm_listing_text(table, pm_side_word(line, trial));
 }
 
-static void add_line(struct pm_table *table, const struct pm_side_by_side *side,
+static void add_line(struct pm_listing *table, const struct pm_side_by_side *side,
                      const struct pm_side_line *line)
 {
-    pm_table_text(table, line->name);
+    pm_listing_text(table, line->name);
     for (size_t i = 0; i < side->trials; i++) {
         if (line->row.there[i])
-            pm_table_number(table, pm_side_amount(side, line, i));
+            pm_listing_number(table, pm_side_amount(side, line, i));
         else
-            pm_table_null(table);
+            pm_listing_null(table);
         if (i > 0)
             add_change(table, line, i);
     }
@@ -261,20 +262,20 @@ static enum pm_status answer_table(struct pm_cli *cli, const struct pm_side_by_s
                                    enum pm_side_only only, struct pm_error *err)
 {
     struct headings headings = {.count = 0};
-    struct pm_table table;
+    struct pm_listing table;
 
     fill_headings(&headings, side, only == PM_SIDE_ALL);
-    pm_table_init(&table, headings.columns, headings.count);
+    pm_listing_init(&table, headings.columns, headings.count);
     for (size_t i = 0; i < sizeof headings.names / sizeof *headings.names; i++)
         table.failed = table.failed || !pm_text_ok(&headings.names[i]);
     table.sums = only == PM_SIDE_ALL ? "total" : NULL;
     for (size_t i = 0; i < side->count; i++)
         if (pm_side_shown(side, &side->lines[i], only))
             add_line(&table, side, &side->lines[i]);
-    enum pm_status status = pm_table_answer(
+    enum pm_status status = pm_listing_answer(
         &table, cli, "lines",
         side->count > 0 ? "No line differs." : "There are no lines to compare.", err);
-    pm_table_release(&table);
+    pm_listing_release(&table);
     for (size_t i = 0; i < 2 * PM_COMPARE_MAX; i++) {
         if (!pm_text_ok(&headings.names[i]))
             status = pm_fail_memory(err);

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* The command `drydown`: what leaves first and what stays. */
 #include "bench.h"
-#include "table.h"
+#include "listing.h"
 
 #include "permille/base/mem.h"
 #include "permille/studio/drydown.h"
@@ -228,37 +228,37 @@ static enum pm_status answer_json(struct pm_cli *cli, struct pm_drydown *drydown
 
 /* ---- text and CSV ---- */
 
-static const struct pm_column csv_columns[] = {
-    {.key = "formula", .kind = PM_CELL_TEXT},
-    {.key = "evaporated_percent", .kind = PM_CELL_NUMBER, .scale = 6},
-    {.key = "material", .kind = PM_CELL_TEXT},
-    {.key = "left_percent", .kind = PM_CELL_NUMBER, .scale = 9},
-    {.key = "low_percent", .kind = PM_CELL_NUMBER, .scale = 9},
-    {.key = "high_percent", .kind = PM_CELL_NUMBER, .scale = 9},
-    {.key = "share_percent", .kind = PM_CELL_NUMBER, .scale = 9},
-    {.key = "air_ug_m3", .kind = PM_CELL_NUMBER, .scale = 6},
+static const struct pm_listing_column csv_columns[] = {
+    {.key = "formula", .kind = PM_LISTING_TEXT},
+    {.key = "evaporated_percent", .kind = PM_LISTING_NUMBER, .scale = 6},
+    {.key = "material", .kind = PM_LISTING_TEXT},
+    {.key = "left_percent", .kind = PM_LISTING_NUMBER, .scale = 9},
+    {.key = "low_percent", .kind = PM_LISTING_NUMBER, .scale = 9},
+    {.key = "high_percent", .kind = PM_LISTING_NUMBER, .scale = 9},
+    {.key = "share_percent", .kind = PM_LISTING_NUMBER, .scale = 9},
+    {.key = "air_ug_m3", .kind = PM_LISTING_NUMBER, .scale = 6},
 };
 
-static void add_csv(struct pm_table *table, const struct pm_drydown *drydown, double percent,
+static void add_csv(struct pm_listing *table, const struct pm_drydown *drydown, double percent,
                     const struct pm_dry_state *states)
 {
     for (size_t i = 0; i < drydown->count; i++) {
-        pm_table_text(table, drydown->title);
-        pm_table_number(table, llround(percent * 1e6));
-        pm_table_text(table, drydown->materials[i].name);
-        pm_table_number(table, llround(states[i].left * 1e11));
-        pm_table_number(table, llround(states[i].low * 1e11));
-        pm_table_number(table, llround(states[i].high * 1e11));
-        pm_table_number(table, llround(states[i].share * 1e11));
-        pm_table_number(table, llround(states[i].air * 1e12));
+        pm_listing_text(table, drydown->title);
+        pm_listing_number(table, llround(percent * 1e6));
+        pm_listing_text(table, drydown->materials[i].name);
+        pm_listing_number(table, llround(states[i].left * 1e11));
+        pm_listing_number(table, llround(states[i].low * 1e11));
+        pm_listing_number(table, llround(states[i].high * 1e11));
+        pm_listing_number(table, llround(states[i].share * 1e11));
+        pm_listing_number(table, llround(states[i].air * 1e12));
     }
 }
 
 static enum pm_status answer_csv(struct pm_cli *cli, const struct pm_drydown *drydowns,
                                  size_t count, const struct points *points, struct pm_error *err)
 {
-    struct pm_table table;
-    pm_table_init(&table, csv_columns, sizeof csv_columns / sizeof csv_columns[0]);
+    struct pm_listing table;
+    pm_listing_init(&table, PM_LISTING_COLUMNS(csv_columns));
     for (size_t d = 0; d < count; d++) {
         struct pm_dry_state *states = pm_alloc_array(drydowns[d].count, sizeof *states);
         double tau = 0;
@@ -269,12 +269,12 @@ static enum pm_status answer_csv(struct pm_cli *cli, const struct pm_drydown *dr
         }
         pm_free(states);
     }
-    const enum pm_status status = pm_table_answer(&table, cli, "points", "", err);
-    pm_table_release(&table);
+    const enum pm_status status = pm_listing_answer(&table, cli, "points", "", err);
+    pm_listing_release(&table);
     return status;
 }
 
-static void add_left(struct pm_table *table, const struct pm_dry_state *state, bool air)
+static void add_left(struct pm_listing *table, const struct pm_dry_state *state, bool air)
 {
     char left[PM_AMOUNT_TEXT], low[PM_AMOUNT_TEXT], high[PM_AMOUNT_TEXT];
     struct pm_text text = PM_TEXT_EMPTY;
@@ -284,7 +284,7 @@ static void add_left(struct pm_table *table, const struct pm_dry_state *state, b
     pm_text_add(&text, left);
     if (!air && strcmp(low, high) != 0)
         pm_text_addf(&text, " (%s-%s)", low, high);
-    pm_table_made(table, &text);
+    pm_listing_made(table, &text);
     pm_text_release(&text);
 }
 
@@ -306,21 +306,21 @@ static void add_time(const struct pm_drydown *drydown, const struct points *poin
 static enum pm_status answer_text(struct pm_cli *cli, const struct pm_drydown *drydown,
                                   const struct points *points, bool air, struct pm_error *err)
 {
-    struct pm_column columns[4 + POINTS_MOST] = {
-        {.title = "material", .kind = PM_CELL_TEXT},
-        {.title = "", .kind = PM_CELL_TEXT},
-        {.title = "Pa", .kind = PM_CELL_TEXT},
-        {.title = "band", .kind = PM_CELL_TEXT},
+    struct pm_listing_column columns[4 + POINTS_MOST] = {
+        {.title = "material", .kind = PM_LISTING_TEXT},
+        {.title = "", .kind = PM_LISTING_TEXT},
+        {.title = "Pa", .kind = PM_LISTING_TEXT},
+        {.title = "band", .kind = PM_LISTING_TEXT},
     };
     char headings[POINTS_MOST][24];
-    struct pm_table table;
+    struct pm_listing table;
     struct pm_dry_state *states[POINTS_MOST];
     double tau = 0;
     for (size_t p = 0; p < points->count; p++) {
         (void)snprintf(headings[p], sizeof headings[p], "at %.4g %%", points->percent[p]);
-        columns[4 + p] = (struct pm_column){.title = headings[p], .kind = PM_CELL_TEXT};
+        columns[4 + p] = (struct pm_listing_column){.title = headings[p], .kind = PM_LISTING_TEXT};
     }
-    pm_table_init(&table, columns, 4 + points->count);
+    pm_listing_init(&table, columns, 4 + points->count);
     for (size_t p = 0; p < points->count; p++) {
         states[p] = pm_alloc_array(drydown->count, sizeof *states[p]);
         table.failed = table.failed || (drydown->count > 0 && states[p] == NULL);
@@ -330,20 +330,20 @@ static enum pm_status answer_text(struct pm_cli *cli, const struct pm_drydown *d
     for (size_t i = 0; !table.failed && i < drydown->count; i++) {
         const struct pm_dry_material *item = &drydown->materials[i];
         char number[64];
-        pm_table_text(&table, item->name);
-        pm_table_text(&table, pm_stage_word(item->stage));
+        pm_listing_text(&table, item->name);
+        pm_listing_text(&table, pm_stage_word(item->stage));
         (void)snprintf(number, sizeof number, "%.3g%s", item->pressure, item->predicted ? "?" : "");
-        pm_table_text(&table, number);
+        pm_listing_text(&table, number);
         (void)snprintf(number, sizeof number, "%.3g-%.3g", item->low, item->high);
-        pm_table_text(&table, item->low < item->high ? number : "");
+        pm_listing_text(&table, item->low < item->high ? number : "");
         for (size_t p = 0; p < points->count; p++)
             add_left(&table, &states[p][i], air);
     }
-    enum pm_status status = pm_table_answer(
+    enum pm_status status = pm_listing_answer(
         &table, cli, "materials", "Nothing in it has a vapour pressure; see what is missing.", err);
     for (size_t p = 0; p < points->count; p++)
         pm_free(states[p]);
-    pm_table_release(&table);
+    pm_listing_release(&table);
     return status;
 }
 

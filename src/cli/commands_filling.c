@@ -1,11 +1,9 @@
 /* SPDX-License-Identifier: MIT */
 /* Commands of the scale: a concentrate into ethanol, water and bottles. */
+#include "listing.h"
 #include "scale.h"
-#include "table.h"
 
 #include "permille/base/amount.h"
-
-#define COLUMNS(array) array, sizeof array / sizeof array[0]
 
 static enum pm_status read_share(struct pm_cli *cli, const char *option, pm_strength *out,
                                  struct pm_error *err)
@@ -166,52 +164,52 @@ static enum pm_status run_fill_note(struct pm_cli *cli, struct pm_error *err)
     return work_out_filling(cli, true, err);
 }
 
-static const struct pm_column filling_columns[] = {
-    {.key = "filling", .title = "filling", .kind = PM_CELL_NUMBER},
-    {.key = "batch", .title = "batch", .kind = PM_CELL_NUMBER},
-    {.key = "trial", .title = "of", .kind = PM_CELL_TEXT},
+static const struct pm_listing_column filling_columns[] = {
+    {.key = "filling", .title = "filling", .kind = PM_LISTING_NUMBER},
+    {.key = "batch", .title = "batch", .kind = PM_LISTING_NUMBER},
+    {.key = "trial", .title = "of", .kind = PM_LISTING_TEXT},
     {.key = "concentrate_g",
      .title = "concentrate g",
-     .kind = PM_CELL_NUMBER,
+     .kind = PM_LISTING_NUMBER,
      .scale = 6,
      .least = 2},
-    {.key = "ethanol_g", .title = "ethanol g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
-    {.key = "water_g", .title = "water g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
-    {.key = "filter_on", .title = "filter on", .kind = PM_CELL_TEXT},
-    {.key = "ready_on", .title = "ready on", .kind = PM_CELL_TEXT},
-    {.key = "at", .title = "filled", .kind = PM_CELL_TIME},
-    {.key = "note", .title = "note", .kind = PM_CELL_TEXT},
+    {.key = "ethanol_g", .title = "ethanol g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 2},
+    {.key = "water_g", .title = "water g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 2},
+    {.key = "filter_on", .title = "filter on", .kind = PM_LISTING_TEXT},
+    {.key = "ready_on", .title = "ready on", .kind = PM_LISTING_TEXT},
+    {.key = "at", .title = "filled", .kind = PM_LISTING_TIME},
+    {.key = "note", .title = "note", .kind = PM_LISTING_TEXT},
 };
 
 static enum pm_status run_fill_list(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_filling_rows rows;
-    struct pm_table table;
+    struct pm_listing table;
     char day[PM_TIME_TEXT];
     enum pm_status status = pm_cli_open(cli, false, err);
     if (status == PM_OK)
         status = pm_fillings(cli->studio, &rows, err);
     if (status != PM_OK)
         return status;
-    pm_table_init(&table, COLUMNS(filling_columns));
+    pm_listing_init(&table, PM_LISTING_COLUMNS(filling_columns));
     for (size_t i = 0; i < rows.count; i++) {
         const struct pm_filling_row *row = &rows.items[i];
-        pm_table_number(&table, row->id);
+        pm_listing_number(&table, row->id);
         pm_cli_known_mass(&table, row->batch);
-        pm_table_text(&table, row->title);
-        pm_table_number(&table, row->concentrate);
-        pm_table_number(&table, row->ethanol);
-        pm_table_number(&table, row->water);
-        pm_table_text(&table,
-                      row->filter_on != PM_NO_DAY ? pm_day_format(row->filter_on, day) : NULL);
-        pm_table_text(&table,
-                      row->ready_on != PM_NO_DAY ? pm_day_format(row->ready_on, day) : NULL);
-        pm_table_time(&table, row->at);
-        pm_table_text(&table, row->note);
+        pm_listing_text(&table, row->title);
+        pm_listing_number(&table, row->concentrate);
+        pm_listing_number(&table, row->ethanol);
+        pm_listing_number(&table, row->water);
+        pm_listing_text(&table,
+                        row->filter_on != PM_NO_DAY ? pm_day_format(row->filter_on, day) : NULL);
+        pm_listing_text(&table,
+                        row->ready_on != PM_NO_DAY ? pm_day_format(row->ready_on, day) : NULL);
+        pm_listing_time(&table, row->at);
+        pm_listing_text(&table, row->note);
     }
     pm_list_release(&rows);
-    status = pm_table_answer(&table, cli, "fillings", "Nothing was filled.", err);
-    pm_table_release(&table);
+    status = pm_listing_answer(&table, cli, "fillings", "Nothing was filled.", err);
+    pm_listing_release(&table);
     return status;
 }
 

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* Commands on formulas as a whole. */
 #include "bench.h"
-#include "table.h"
+#include "listing.h"
 
 #include "permille/studio/trials.h"
 
@@ -111,22 +111,22 @@ static enum pm_status run_aside(struct pm_cli *cli, struct pm_error *err)
 
 /* ---- the list ---- */
 
-static const struct pm_column formula_columns[] = {
-    {.key = "formula", .title = "formula", .kind = PM_CELL_TEXT},
-    {.key = "accord", .title = "accord", .kind = PM_CELL_BOOL},
-    {.key = "base_parts", .title = "base", .kind = PM_CELL_NUMBER, .scale = 6},
-    {.key = "total_parts", .title = "total", .kind = PM_CELL_NUMBER, .scale = 6},
-    {.key = "lines", .title = "lines", .kind = PM_CELL_NUMBER},
-    {.key = "kept_trials", .title = "kept", .kind = PM_CELL_NUMBER},
-    {.key = "changed_at", .title = "changed", .kind = PM_CELL_TIME},
-    {.key = "set_aside", .kind = PM_CELL_BOOL},
-    {.title = "", .kind = PM_CELL_TEXT},
+static const struct pm_listing_column formula_columns[] = {
+    {.key = "formula", .title = "formula", .kind = PM_LISTING_TEXT},
+    {.key = "accord", .title = "accord", .kind = PM_LISTING_BOOL},
+    {.key = "base_parts", .title = "base", .kind = PM_LISTING_NUMBER, .scale = 6},
+    {.key = "total_parts", .title = "total", .kind = PM_LISTING_NUMBER, .scale = 6},
+    {.key = "lines", .title = "lines", .kind = PM_LISTING_NUMBER},
+    {.key = "kept_trials", .title = "kept", .kind = PM_LISTING_NUMBER},
+    {.key = "changed_at", .title = "changed", .kind = PM_LISTING_TIME},
+    {.key = "set_aside", .kind = PM_LISTING_BOOL},
+    {.title = "", .kind = PM_LISTING_TEXT},
 };
 
 static enum pm_status run_formulas(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_formulas list;
-    struct pm_table table;
+    struct pm_listing table;
 
     enum pm_status status = pm_cli_open(cli, false, err);
     if (status == PM_OK)
@@ -134,22 +134,22 @@ static enum pm_status run_formulas(struct pm_cli *cli, struct pm_error *err)
                                   pm_cli_has(cli, "all"), &list, err);
     if (status != PM_OK)
         return status;
-    pm_table_init(&table, formula_columns, sizeof formula_columns / sizeof formula_columns[0]);
+    pm_listing_init(&table, PM_LISTING_COLUMNS(formula_columns));
     for (size_t i = 0; i < list.count; i++) {
         const struct pm_formula *entry = &list.items[i];
-        pm_table_text(&table, entry->name);
-        pm_table_bool(&table, entry->accord);
-        pm_table_number(&table, entry->base);
-        pm_table_number(&table, entry->total);
-        pm_table_number(&table, (int64_t)entry->lines);
-        pm_table_number(&table, entry->kept);
-        pm_table_time(&table, entry->changed_at);
-        pm_table_bool(&table, entry->set_aside);
-        pm_table_text(&table, entry->set_aside ? "set aside" : "");
+        pm_listing_text(&table, entry->name);
+        pm_listing_bool(&table, entry->accord);
+        pm_listing_number(&table, entry->base);
+        pm_listing_number(&table, entry->total);
+        pm_listing_number(&table, (int64_t)entry->lines);
+        pm_listing_number(&table, entry->kept);
+        pm_listing_time(&table, entry->changed_at);
+        pm_listing_bool(&table, entry->set_aside);
+        pm_listing_text(&table, entry->set_aside ? "set aside" : "");
     }
     pm_list_release(&list);
-    status = pm_table_answer(&table, cli, "formulas", "No formulas.", err);
-    pm_table_release(&table);
+    status = pm_listing_answer(&table, cli, "formulas", "No formulas.", err);
+    pm_listing_release(&table);
     return status;
 }
 

@@ -2,8 +2,8 @@
 /* Commands that bring something in and take something out. */
 #include "bench.h"
 #include "cli.h"
+#include "listing.h"
 #include "shelf.h"
-#include "table.h"
 
 #include "permille/base/amount.h"
 #include "permille/base/mem.h"
@@ -18,8 +18,6 @@
 #include <string.h>
 
 #define FILE_MOST (256u << 20)
-
-#define COLUMNS(array) array, sizeof array / sizeof array[0]
 
 enum pm_status pm_cli_read_file(const char *path, struct pm_text *out, struct pm_error *err)
 {
@@ -95,34 +93,34 @@ static void put_bringing(struct pm_cli *cli, const struct pm_bringing *bringing,
     pm_json_close(&json, '}');
 }
 
-static const struct pm_column line_columns[] = {
-    {.title = "line", .kind = PM_CELL_NUMBER},
-    {.title = "becomes", .kind = PM_CELL_TEXT},
-    {.title = "match", .kind = PM_CELL_TEXT},
-    {.title = "parts", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2, .adds_up = true},
-    {.title = "strength", .kind = PM_CELL_TEXT},
-    {.title = "in", .kind = PM_CELL_TEXT},
-    {.title = "doubt", .kind = PM_CELL_TEXT},
+static const struct pm_listing_column line_columns[] = {
+    {.title = "line", .kind = PM_LISTING_NUMBER},
+    {.title = "becomes", .kind = PM_LISTING_TEXT},
+    {.title = "match", .kind = PM_LISTING_TEXT},
+    {.title = "parts", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 2, .adds_up = true},
+    {.title = "strength", .kind = PM_LISTING_TEXT},
+    {.title = "in", .kind = PM_LISTING_TEXT},
+    {.title = "doubt", .kind = PM_LISTING_TEXT},
 };
 
-static void add_row(struct pm_table *table, const struct pm_brought_line *line)
+static void add_row(struct pm_listing *table, const struct pm_brought_line *line)
 {
     char strength[PM_AMOUNT_TEXT];
     const bool neat = line->strength == PM_NEAT;
-    pm_table_number(table, (int64_t)line->at);
-    pm_table_text(table, line->left_out ? "left out" : line->matched);
-    pm_table_text(table, line->left_out ? NULL : pm_match_word(line->match));
-    pm_table_number(table, line->parts);
-    pm_table_text(table,
-                  neat ? NULL : pm_strength_format(line->strength, pm_decimal_sign(), strength));
-    pm_table_text(table, neat ? NULL : line->solvent_matched);
-    pm_table_text(table, line->doubt);
+    pm_listing_number(table, (int64_t)line->at);
+    pm_listing_text(table, line->left_out ? "left out" : line->matched);
+    pm_listing_text(table, line->left_out ? NULL : pm_match_word(line->match));
+    pm_listing_number(table, line->parts);
+    pm_listing_text(table,
+                    neat ? NULL : pm_strength_format(line->strength, pm_decimal_sign(), strength));
+    pm_listing_text(table, neat ? NULL : line->solvent_matched);
+    pm_listing_text(table, line->doubt);
 }
 
 static enum pm_status show_formula(struct pm_cli *cli, const struct pm_bringing *bringing,
                                    const struct pm_brought_formula *formula, struct pm_error *err)
 {
-    struct pm_table table;
+    struct pm_listing table;
     char base[PM_AMOUNT_TEXT];
     pm_cli_add_shown(&cli->out, formula->name);
     pm_text_addf(&cli->out, ", base %s",
@@ -132,13 +130,13 @@ static enum pm_status show_formula(struct pm_cli *cli, const struct pm_bringing 
         pm_cli_add_shown(&cli->out, formula->remark);
     }
     pm_text_add(&cli->out, "\n\n");
-    pm_table_init(&table, COLUMNS(line_columns));
+    pm_listing_init(&table, PM_LISTING_COLUMNS(line_columns));
     table.sums = "total";
     for (size_t i = formula->first; i < formula->first + formula->count; i++)
         add_row(&table, &bringing->lines[i]);
     const enum pm_status status =
-        pm_table_as_text(&table, pm_decimal_sign(), cli->front->columns, &cli->out, err);
-    pm_table_release(&table);
+        pm_listing_as_text(&table, pm_decimal_sign(), cli->front->columns, &cli->out, err);
+    pm_listing_release(&table);
     return status;
 }
 

@@ -1,17 +1,16 @@
 /* SPDX-License-Identifier: MIT */
 /* Skin limits, what a label names, the nearest formula within, and the sets of rules. */
 #include "bench.h"
+#include "listing.h"
 #include "shelf.h"
-#include "table.h"
 
 #include "permille/base/mem.h"
 #include "permille/studio/limits.h"
 
 #include <string.h>
 
-#define COLUMNS(array) array, sizeof array / sizeof array[0]
-#define PERCENT_SCALE  10 /* of amounts in 1e-12 of the product */
-#define LIMIT_SCALE    7  /* of limits in 1e-9 */
+#define PERCENT_SCALE 10 /* of amounts in 1e-12 of the product */
+#define LIMIT_SCALE   7  /* of limits in 1e-9 */
 
 /* ---- what is asked ---- */
 
@@ -176,54 +175,54 @@ static enum pm_status limits_as_json(struct pm_cli *cli, const struct pm_sheet *
     return status;
 }
 
-static const struct pm_column limit_columns[] = {
-    {.key = "substance", .title = "substance", .kind = PM_CELL_TEXT},
-    {.key = "verdict", .title = "verdict", .kind = PM_CELL_TEXT},
+static const struct pm_listing_column limit_columns[] = {
+    {.key = "substance", .title = "substance", .kind = PM_LISTING_TEXT},
+    {.key = "verdict", .title = "verdict", .kind = PM_LISTING_TEXT},
     {.key = "percent_in_product",
      .title = "% of product",
-     .kind = PM_CELL_NUMBER,
+     .kind = PM_LISTING_NUMBER,
      .scale = PERCENT_SCALE,
      .least = 2},
-    {.key = "limit_percent", .title = "limit %", .kind = PM_CELL_NUMBER, .scale = LIMIT_SCALE},
+    {.key = "limit_percent", .title = "limit %", .kind = PM_LISTING_NUMBER, .scale = LIMIT_SCALE},
     {.key = "used_percent",
      .title = "used %",
-     .kind = PM_CELL_NUMBER,
+     .kind = PM_LISTING_NUMBER,
      .scale = PERCENT_SCALE,
      .least = 1},
-    {.key = "set", .title = "set", .kind = PM_CELL_TEXT},
-    {.key = "source", .kind = PM_CELL_TEXT},
+    {.key = "set", .title = "set", .kind = PM_LISTING_TEXT},
+    {.key = "source", .kind = PM_LISTING_TEXT},
 };
 
-static void add_limit_row(struct pm_table *table, const struct pm_limits_row *row)
+static void add_limit_row(struct pm_listing *table, const struct pm_limits_row *row)
 {
     int64_t used = pm_limits_used(row);
-    pm_table_text(table, row->title);
-    pm_table_text(table, pm_verdict_word(row->verdict));
+    pm_listing_text(table, row->title);
+    pm_listing_text(table, pm_verdict_word(row->verdict));
     if (row->shares)
-        pm_table_null(table);
+        pm_listing_null(table);
     else
-        pm_table_number(table, row->percent);
+        pm_listing_number(table, row->percent);
     if (row->limit >= 0)
-        pm_table_number(table, row->limit);
+        pm_listing_number(table, row->limit);
     else
-        pm_table_null(table);
+        pm_listing_null(table);
     if (used != INT64_MAX && row->limit != PM_NO_LIMIT)
-        pm_table_number(table, used);
+        pm_listing_number(table, used);
     else
-        pm_table_null(table);
-    pm_table_text(table, row->finding != NULL ? row->finding->rule->set : "no rule");
-    pm_table_text(table, row->source);
+        pm_listing_null(table);
+    pm_listing_text(table, row->finding != NULL ? row->finding->rule->set : "no rule");
+    pm_listing_text(table, row->source);
 }
 
 static enum pm_status limits_as_table(struct pm_cli *cli, const struct pm_limits *limits,
                                       struct pm_error *err)
 {
-    struct pm_table table;
-    pm_table_init(&table, COLUMNS(limit_columns));
+    struct pm_listing table;
+    pm_listing_init(&table, PM_LISTING_COLUMNS(limit_columns));
     for (size_t i = 0; i < limits->count; i++)
         add_limit_row(&table, &limits->items[i]);
-    enum pm_status status = pm_table_as_csv(&table, &cli->out, err);
-    pm_table_release(&table);
+    enum pm_status status = pm_listing_as_csv(&table, &cli->out, err);
+    pm_listing_release(&table);
     return status;
 }
 
@@ -360,39 +359,39 @@ static enum pm_status run_field(struct pm_cli *cli, struct pm_error *err)
 
 /* ---- the nearest within ---- */
 
-static const struct pm_column fit_columns[] = {
-    {.key = "line", .title = "#", .kind = PM_CELL_NUMBER},
-    {.key = "material", .title = "line", .kind = PM_CELL_TEXT},
-    {.key = "was_parts", .title = "was", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
-    {.key = "parts", .title = "becomes", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+static const struct pm_listing_column fit_columns[] = {
+    {.key = "line", .title = "#", .kind = PM_LISTING_NUMBER},
+    {.key = "material", .title = "line", .kind = PM_LISTING_TEXT},
+    {.key = "was_parts", .title = "was", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 2},
+    {.key = "parts", .title = "becomes", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 2},
 };
 
-static void fit_rows(struct pm_table *table, const struct pm_limits_fit *fit, bool all)
+static void fit_rows(struct pm_listing *table, const struct pm_limits_fit *fit, bool all)
 {
     for (size_t i = 0; i < fit->count; i++) {
         const struct pm_fit_line *line = &fit->items[i];
         if (!all && line->was == line->parts)
             continue;
-        pm_table_number(table, (int64_t)line->place + 1);
-        pm_table_text(table, line->title);
-        pm_table_number(table, line->was);
-        pm_table_number(table, line->parts);
+        pm_listing_number(table, (int64_t)line->place + 1);
+        pm_listing_text(table, line->title);
+        pm_listing_number(table, line->was);
+        pm_listing_number(table, line->parts);
     }
 }
 
 static enum pm_status fit_as_json(struct pm_cli *cli, const struct pm_limits_wish *wish,
                                   const struct pm_limits_fit *fit, struct pm_error *err)
 {
-    struct pm_table table;
+    struct pm_listing table;
     struct pm_json json;
-    pm_table_init(&table, COLUMNS(fit_columns));
+    pm_listing_init(&table, PM_LISTING_COLUMNS(fit_columns));
     fit_rows(&table, fit, true);
     pm_json_init(&json, &cli->out);
     pm_json_open(&json, '{');
     put_wish(&json, wish);
     pm_json_put_bool(&json, "fits", fit->fits);
     pm_json_key(&json, "lines");
-    enum pm_status status = pm_table_as_json(&table, &json, err);
+    enum pm_status status = pm_listing_as_json(&table, &json, err);
     pm_json_put_decimal(&json, "moved_parts", fit->moved, 6);
     pm_json_key(&json, "binding");
     pm_json_open(&json, '[');
@@ -403,7 +402,7 @@ static enum pm_status fit_as_json(struct pm_cli *cli, const struct pm_limits_wis
     pm_json_put_string(&json, "caution", pm_limits_caution());
     pm_json_close(&json, '}');
     pm_text_add_char(&cli->out, '\n');
-    pm_table_release(&table);
+    pm_listing_release(&table);
     return status;
 }
 
@@ -421,16 +420,16 @@ static enum pm_status fit_as_text(struct pm_cli *cli, const struct pm_limits_wis
 {
     const char sign = pm_decimal_sign();
     char number[PM_AMOUNT_TEXT], dosage[PM_AMOUNT_TEXT];
-    struct pm_table table;
+    struct pm_listing table;
     enum pm_status status = PM_OK;
     pm_strength_format(wish->dosage, sign, dosage);
     if (fit->fits && fit->moved == 0) {
         pm_text_addf(&cli->out, "Every known limit is kept at %s as it is.\n", dosage);
     } else if (fit->fits) {
-        pm_table_init(&table, COLUMNS(fit_columns));
+        pm_listing_init(&table, PM_LISTING_COLUMNS(fit_columns));
         fit_rows(&table, fit, false);
-        status = pm_table_as_text(&table, sign, cli->front->columns, &cli->out, err);
-        pm_table_release(&table);
+        status = pm_listing_as_text(&table, sign, cli->front->columns, &cli->out, err);
+        pm_listing_release(&table);
         pm_text_addf(
             &cli->out, "\n%s parts moved in all.\n",
             pm_decimal_format(fit->moved, 6, pm_decimal_places(fit->moved, 6, 2), sign, number));
@@ -529,34 +528,34 @@ static enum pm_status run_fit(struct pm_cli *cli, struct pm_error *err)
 
 /* ---- sets and own limits ---- */
 
-static const struct pm_column set_columns[] = {
-    {.key = "set", .title = "set", .kind = PM_CELL_TEXT},
-    {.key = "in_use", .title = "in use", .kind = PM_CELL_BOOL},
-    {.key = "figures", .title = "rows", .kind = PM_CELL_NUMBER},
-    {.key = "shipped", .title = "shipped", .kind = PM_CELL_BOOL},
-    {.key = "what", .title = "what it is", .kind = PM_CELL_TEXT},
+static const struct pm_listing_column set_columns[] = {
+    {.key = "set", .title = "set", .kind = PM_LISTING_TEXT},
+    {.key = "in_use", .title = "in use", .kind = PM_LISTING_BOOL},
+    {.key = "figures", .title = "rows", .kind = PM_LISTING_NUMBER},
+    {.key = "shipped", .title = "shipped", .kind = PM_LISTING_BOOL},
+    {.key = "what", .title = "what it is", .kind = PM_LISTING_TEXT},
 };
 
 static enum pm_status run_sets(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_rule_sets sets;
-    struct pm_table table;
+    struct pm_listing table;
     enum pm_status status = pm_cli_open(cli, false, err);
     if (status == PM_OK)
         status = pm_limits_sets(cli->studio, &sets, err);
     if (status != PM_OK)
         return status;
-    pm_table_init(&table, COLUMNS(set_columns));
+    pm_listing_init(&table, PM_LISTING_COLUMNS(set_columns));
     for (size_t i = 0; i < sets.count; i++) {
-        pm_table_text(&table, sets.items[i].name);
-        pm_table_bool(&table, sets.items[i].in_use);
-        pm_table_number(&table, (int64_t)sets.items[i].rules);
-        pm_table_bool(&table, sets.items[i].shipped);
-        pm_table_text(&table, sets.items[i].what);
+        pm_listing_text(&table, sets.items[i].name);
+        pm_listing_bool(&table, sets.items[i].in_use);
+        pm_listing_number(&table, (int64_t)sets.items[i].rules);
+        pm_listing_bool(&table, sets.items[i].shipped);
+        pm_listing_text(&table, sets.items[i].what);
     }
     pm_list_release(&sets);
-    status = pm_table_answer(&table, cli, "sets", "There is none.", err);
-    pm_table_release(&table);
+    status = pm_listing_answer(&table, cli, "sets", "There is none.", err);
+    pm_listing_release(&table);
     return status;
 }
 
@@ -623,44 +622,44 @@ static enum pm_status run_load(struct pm_cli *cli, struct pm_error *err)
     return status;
 }
 
-static const struct pm_column own_columns[] = {
-    {.key = "number", .title = "no.", .kind = PM_CELL_NUMBER},
-    {.key = "set", .title = "set", .kind = PM_CELL_TEXT},
-    {.key = "name", .title = "substance", .kind = PM_CELL_TEXT},
-    {.key = "scope", .title = "for", .kind = PM_CELL_TEXT},
-    {.key = "percent", .title = "limit %", .kind = PM_CELL_NUMBER, .scale = LIMIT_SCALE},
-    {.key = "no_limit", .title = "no limit", .kind = PM_CELL_BOOL},
-    {.key = "source", .title = "source", .kind = PM_CELL_TEXT},
-    {.key = "dated", .title = "dated", .kind = PM_CELL_TEXT},
+static const struct pm_listing_column own_columns[] = {
+    {.key = "number", .title = "no.", .kind = PM_LISTING_NUMBER},
+    {.key = "set", .title = "set", .kind = PM_LISTING_TEXT},
+    {.key = "name", .title = "substance", .kind = PM_LISTING_TEXT},
+    {.key = "scope", .title = "for", .kind = PM_LISTING_TEXT},
+    {.key = "percent", .title = "limit %", .kind = PM_LISTING_NUMBER, .scale = LIMIT_SCALE},
+    {.key = "no_limit", .title = "no limit", .kind = PM_LISTING_BOOL},
+    {.key = "source", .title = "source", .kind = PM_LISTING_TEXT},
+    {.key = "dated", .title = "dated", .kind = PM_LISTING_TEXT},
 };
 
 static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_own_rows rows;
-    struct pm_table table;
+    struct pm_listing table;
     enum pm_status status = pm_cli_open(cli, false, err);
     if (status == PM_OK)
         status = pm_limits_own(cli->studio, &rows, err);
     if (status != PM_OK)
         return status;
-    pm_table_init(&table, COLUMNS(own_columns));
+    pm_listing_init(&table, PM_LISTING_COLUMNS(own_columns));
     for (size_t i = 0; i < rows.count; i++) {
         const struct pm_own_row *row = &rows.items[i];
-        pm_table_number(&table, row->id);
-        pm_table_text(&table, row->set);
-        pm_table_text(&table, row->name);
-        pm_table_text(&table, row->scope);
+        pm_listing_number(&table, row->id);
+        pm_listing_text(&table, row->set);
+        pm_listing_text(&table, row->name);
+        pm_listing_text(&table, row->scope);
         if (row->percent >= 0)
-            pm_table_number(&table, row->percent);
+            pm_listing_number(&table, row->percent);
         else
-            pm_table_null(&table);
-        pm_table_bool(&table, row->percent == PM_NO_LIMIT);
-        pm_table_text(&table, row->source);
-        pm_table_text(&table, row->dated);
+            pm_listing_null(&table);
+        pm_listing_bool(&table, row->percent == PM_NO_LIMIT);
+        pm_listing_text(&table, row->source);
+        pm_listing_text(&table, row->dated);
     }
     pm_list_release(&rows);
-    status = pm_table_answer(&table, cli, "limits", "There is none of your own.", err);
-    pm_table_release(&table);
+    status = pm_listing_answer(&table, cli, "limits", "There is none of your own.", err);
+    pm_listing_release(&table);
     return status;
 }
 

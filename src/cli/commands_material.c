@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* Commands on materials. */
 #include "cli.h"
+#include "listing.h"
 #include "shelf.h"
-#include "table.h"
 
 #include "permille/base/amount.h"
 #include "permille/base/mem.h"
@@ -401,40 +401,40 @@ static enum pm_status run_merge(struct pm_cli *cli, struct pm_error *err)
 
 /* ---- the list ---- */
 
-static const struct pm_column columns[] = {
-    {.key = "material", .title = "material", .kind = PM_CELL_TEXT},
-    {.key = "kind", .title = "kind", .kind = PM_CELL_TEXT},
-    {.key = "cas", .kind = PM_CELL_TEXT},
-    {.key = "family", .kind = PM_CELL_TEXT},
-    {.key = "matched", .kind = PM_CELL_TEXT},
-    {.title = "CAS", .kind = PM_CELL_TEXT},
-    {.title = "family", .kind = PM_CELL_TEXT},
-    {.title = "found as", .kind = PM_CELL_TEXT},
+static const struct pm_listing_column columns[] = {
+    {.key = "material", .title = "material", .kind = PM_LISTING_TEXT},
+    {.key = "kind", .title = "kind", .kind = PM_LISTING_TEXT},
+    {.key = "cas", .kind = PM_LISTING_TEXT},
+    {.key = "family", .kind = PM_LISTING_TEXT},
+    {.key = "matched", .kind = PM_LISTING_TEXT},
+    {.title = "CAS", .kind = PM_LISTING_TEXT},
+    {.title = "family", .kind = PM_LISTING_TEXT},
+    {.title = "found as", .kind = PM_LISTING_TEXT},
 };
 
-static void add_entry(struct pm_table *table, const struct pm_material_entry *entry, bool matched)
+static void add_entry(struct pm_listing *table, const struct pm_material_entry *entry, bool matched)
 {
-    pm_table_text(table, entry->name);
-    pm_table_text(table, entry->kind);
-    pm_table_text(table, entry->cas);
-    pm_table_text(table, entry->family);
-    pm_table_text(table, entry->matched);
-    pm_table_text(table, entry->cas != NULL ? entry->cas : "");
-    pm_table_text(table, entry->family != NULL ? entry->family : "");
+    pm_listing_text(table, entry->name);
+    pm_listing_text(table, entry->kind);
+    pm_listing_text(table, entry->cas);
+    pm_listing_text(table, entry->family);
+    pm_listing_text(table, entry->matched);
+    pm_listing_text(table, entry->cas != NULL ? entry->cas : "");
+    pm_listing_text(table, entry->family != NULL ? entry->family : "");
     if (matched)
-        pm_table_text(table, entry->matched != NULL ? entry->matched : "");
+        pm_listing_text(table, entry->matched != NULL ? entry->matched : "");
 }
 
-static const struct pm_column filtered_columns[] = {
-    {.key = "material", .title = "material", .kind = PM_CELL_TEXT},
-    {.key = "kind", .title = "kind", .kind = PM_CELL_TEXT},
-    {.key = "cas", .title = "CAS", .kind = PM_CELL_TEXT},
-    {.key = "family", .title = "family", .kind = PM_CELL_TEXT},
-    {.key = "left_g", .title = "left g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
-    {.key = "neat_g", .title = "neat g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
-    {.key = "low", .title = "low", .kind = PM_CELL_BOOL},
-    {.key = "old", .title = "past date", .kind = PM_CELL_BOOL},
-    {.key = "rating", .title = "rating", .kind = PM_CELL_NUMBER},
+static const struct pm_listing_column filtered_columns[] = {
+    {.key = "material", .title = "material", .kind = PM_LISTING_TEXT},
+    {.key = "kind", .title = "kind", .kind = PM_LISTING_TEXT},
+    {.key = "cas", .title = "CAS", .kind = PM_LISTING_TEXT},
+    {.key = "family", .title = "family", .kind = PM_LISTING_TEXT},
+    {.key = "left_g", .title = "left g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 2},
+    {.key = "neat_g", .title = "neat g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 2},
+    {.key = "low", .title = "low", .kind = PM_LISTING_BOOL},
+    {.key = "old", .title = "past date", .kind = PM_LISTING_BOOL},
+    {.key = "rating", .title = "rating", .kind = PM_LISTING_NUMBER},
 };
 
 static bool is_filtered(const struct pm_cli *cli)
@@ -455,30 +455,30 @@ static enum pm_status list_filtered(struct pm_cli *cli, const char *text, size_t
                                            .set_aside_too = pm_cli_has(cli, "all"),
                                            .limit = limit};
     struct pm_shelf_rows_found rows;
-    struct pm_table table;
+    struct pm_listing table;
 
     enum pm_status status = pm_shelf_list(cli->studio, &filter, &rows, err);
     if (status != PM_OK)
         return status;
-    pm_table_init(&table, filtered_columns, sizeof filtered_columns / sizeof filtered_columns[0]);
+    pm_listing_init(&table, PM_LISTING_COLUMNS(filtered_columns));
     for (size_t i = 0; i < rows.count; i++) {
         const struct pm_shelf_row *row = &rows.items[i];
-        pm_table_text(&table, row->name);
-        pm_table_text(&table, row->kind);
-        pm_table_text(&table, row->cas);
-        pm_table_text(&table, row->family);
-        pm_table_number(&table, row->poured);
-        pm_table_number(&table, row->neat);
-        pm_table_bool(&table, row->low);
-        pm_table_bool(&table, row->old);
+        pm_listing_text(&table, row->name);
+        pm_listing_text(&table, row->kind);
+        pm_listing_text(&table, row->cas);
+        pm_listing_text(&table, row->family);
+        pm_listing_number(&table, row->poured);
+        pm_listing_number(&table, row->neat);
+        pm_listing_bool(&table, row->low);
+        pm_listing_bool(&table, row->old);
         if (row->rating > 0)
-            pm_table_number(&table, row->rating);
+            pm_listing_number(&table, row->rating);
         else
-            pm_table_null(&table);
+            pm_listing_null(&table);
     }
     pm_list_release(&rows);
-    status = pm_table_answer(&table, cli, "materials", "No materials.", err);
-    pm_table_release(&table);
+    status = pm_listing_answer(&table, cli, "materials", "No materials.", err);
+    pm_listing_release(&table);
     return status;
 }
 
@@ -487,7 +487,7 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
     const char *text = cli->operand_count > 0 ? cli->operands[0] : "";
     const char *most = pm_cli_value(cli, "limit");
     struct pm_material_entries found;
-    struct pm_table table;
+    struct pm_listing table;
     int64_t limit = LIST_MOST;
     enum pm_status status = PM_OK;
 
@@ -506,12 +506,12 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
         return status;
     /* Without a text nothing was matched: no column for it. */
     const size_t count = sizeof columns / sizeof columns[0] - (text[0] == '\0' ? 1 : 0);
-    pm_table_init(&table, columns, count);
+    pm_listing_init(&table, columns, count);
     for (size_t i = 0; i < found.count; i++)
         add_entry(&table, &found.items[i], text[0] != '\0');
     pm_list_release(&found);
-    status = pm_table_answer(&table, cli, "materials", "No materials.", err);
-    pm_table_release(&table);
+    status = pm_listing_answer(&table, cli, "materials", "No materials.", err);
+    pm_listing_release(&table);
     return status;
 }
 

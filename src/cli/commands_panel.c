@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* Commands on blind tests. */
 #include "bench.h"
-#include "table.h"
+#include "listing.h"
 
 #include "permille/base/mem.h"
 #include "permille/studio/blind.h"
@@ -474,42 +474,42 @@ static enum pm_status run_close(struct pm_cli *cli, struct pm_error *err)
     return status == PM_OK ? show(cli, id, err) : status;
 }
 
-static const struct pm_column list_columns[] = {
-    {.key = "id", .title = "#", .kind = PM_CELL_NUMBER},
-    {.key = "panel", .title = "test", .kind = PM_CELL_TEXT},
-    {.key = "kind", .title = "kind", .kind = PM_CELL_TEXT},
-    {.key = "planned", .title = "rounds", .kind = PM_CELL_NUMBER},
-    {.key = "answered", .title = "answered", .kind = PM_CELL_NUMBER},
-    {.key = "made_at", .title = "made", .kind = PM_CELL_TIME},
-    {.key = "closed_at", .title = "closed", .kind = PM_CELL_TIME},
+static const struct pm_listing_column list_columns[] = {
+    {.key = "id", .title = "#", .kind = PM_LISTING_NUMBER},
+    {.key = "panel", .title = "test", .kind = PM_LISTING_TEXT},
+    {.key = "kind", .title = "kind", .kind = PM_LISTING_TEXT},
+    {.key = "planned", .title = "rounds", .kind = PM_LISTING_NUMBER},
+    {.key = "answered", .title = "answered", .kind = PM_LISTING_NUMBER},
+    {.key = "made_at", .title = "made", .kind = PM_LISTING_TIME},
+    {.key = "closed_at", .title = "closed", .kind = PM_LISTING_TIME},
 };
 
 static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_panel_rows list;
-    struct pm_table table;
+    struct pm_listing table;
 
     enum pm_status status = pm_cli_open(cli, false, err);
     if (status == PM_OK)
         status = pm_blind_list(cli->studio, &list, err);
     if (status != PM_OK)
         return status;
-    pm_table_init(&table, list_columns, sizeof list_columns / sizeof list_columns[0]);
+    pm_listing_init(&table, PM_LISTING_COLUMNS(list_columns));
     for (size_t i = 0; i < list.count; i++) {
-        pm_table_number(&table, list.items[i].id);
-        pm_table_text(&table, list.items[i].name);
-        pm_table_text(&table, pm_panel_word(list.items[i].kind));
-        pm_table_number(&table, list.items[i].rounds);
-        pm_table_number(&table, list.items[i].answered);
-        pm_table_time(&table, list.items[i].made_at);
+        pm_listing_number(&table, list.items[i].id);
+        pm_listing_text(&table, list.items[i].name);
+        pm_listing_text(&table, pm_panel_word(list.items[i].kind));
+        pm_listing_number(&table, list.items[i].rounds);
+        pm_listing_number(&table, list.items[i].answered);
+        pm_listing_time(&table, list.items[i].made_at);
         if (list.items[i].closed_at != 0)
-            pm_table_time(&table, list.items[i].closed_at);
+            pm_listing_time(&table, list.items[i].closed_at);
         else
-            pm_table_null(&table);
+            pm_listing_null(&table);
     }
     pm_list_release(&list);
-    status = pm_table_answer(&table, cli, "panels", "No blind test has been made yet.", err);
-    pm_table_release(&table);
+    status = pm_listing_answer(&table, cli, "panels", "No blind test has been made yet.", err);
+    pm_listing_release(&table);
     return status;
 }
 

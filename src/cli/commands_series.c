@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* Commands on series of trials: dose ladders, one line left out, designs of ratios. */
 #include "bench.h"
-#include "table.h"
+#include "listing.h"
 
 #include "permille/base/mem.h"
 #include "permille/studio/series.h"
@@ -146,38 +146,38 @@ static enum pm_status find_series(struct pm_cli *cli, int64_t *out, struct pm_er
     return status == PM_OK ? pm_series_find(cli->studio, cli->operands[0], out, err) : status;
 }
 
-static const struct pm_column list_columns[] = {
-    {.key = "series", .title = "#", .kind = PM_CELL_NUMBER},
-    {.key = "name", .title = "series", .kind = PM_CELL_TEXT},
-    {.key = "kind", .title = "kind", .kind = PM_CELL_TEXT},
-    {.key = "trials", .title = "trials", .kind = PM_CELL_NUMBER},
-    {.key = "ratings", .title = "rated", .kind = PM_CELL_NUMBER},
-    {.key = "made_at", .title = "made", .kind = PM_CELL_TIME},
+static const struct pm_listing_column list_columns[] = {
+    {.key = "series", .title = "#", .kind = PM_LISTING_NUMBER},
+    {.key = "name", .title = "series", .kind = PM_LISTING_TEXT},
+    {.key = "kind", .title = "kind", .kind = PM_LISTING_TEXT},
+    {.key = "trials", .title = "trials", .kind = PM_LISTING_NUMBER},
+    {.key = "ratings", .title = "rated", .kind = PM_LISTING_NUMBER},
+    {.key = "made_at", .title = "made", .kind = PM_LISTING_TIME},
 };
 
 static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_cli_named named = {.formula = 0};
     struct pm_series_rows rows;
-    struct pm_table table;
+    struct pm_listing table;
     enum pm_status status =
         cli->operand_count > 0 ? pm_cli_name(cli, 0, &named, err) : pm_cli_open(cli, false, err);
     if (status == PM_OK)
         status = pm_series_all(cli->studio, named.formula, &rows, err);
     if (status != PM_OK)
         return status;
-    pm_table_init(&table, list_columns, sizeof list_columns / sizeof list_columns[0]);
+    pm_listing_init(&table, PM_LISTING_COLUMNS(list_columns));
     for (size_t i = 0; i < rows.count; i++) {
-        pm_table_number(&table, rows.items[i].id);
-        pm_table_text(&table, rows.items[i].name);
-        pm_table_text(&table, pm_series_word(rows.items[i].kind));
-        pm_table_number(&table, rows.items[i].trials);
-        pm_table_number(&table, rows.items[i].ratings);
-        pm_table_time(&table, rows.items[i].made_at);
+        pm_listing_number(&table, rows.items[i].id);
+        pm_listing_text(&table, rows.items[i].name);
+        pm_listing_text(&table, pm_series_word(rows.items[i].kind));
+        pm_listing_number(&table, rows.items[i].trials);
+        pm_listing_number(&table, rows.items[i].ratings);
+        pm_listing_time(&table, rows.items[i].made_at);
     }
     pm_list_release(&rows);
-    status = pm_table_answer(&table, cli, "series", "There is no series yet.", err);
-    pm_table_release(&table);
+    status = pm_listing_answer(&table, cli, "series", "There is no series yet.", err);
+    pm_listing_release(&table);
     return status;
 }
 
@@ -230,30 +230,30 @@ static enum pm_status show_json(struct pm_cli *cli, const struct pm_series_sheet
     return PM_OK;
 }
 
-static const struct pm_column step_columns[] = {
-    {.key = "trial", .title = "trial", .kind = PM_CELL_TEXT},
-    {.key = "what", .title = "what", .kind = PM_CELL_TEXT},
-    {.key = "ratings", .title = "rated", .kind = PM_CELL_NUMBER},
-    {.key = "rating", .title = "rating", .kind = PM_CELL_NUMBER, .scale = 6},
-    {.key = "liking", .title = "liking", .kind = PM_CELL_NUMBER, .scale = 6},
-    {.key = "answers", .title = "answers", .kind = PM_CELL_NUMBER},
-    {.key = "correct", .title = "right", .kind = PM_CELL_NUMBER},
-    {.key = "p", .title = "p", .kind = PM_CELL_NUMBER, .scale = 6},
-    {.key = "noticed", .title = "noticed", .kind = PM_CELL_TEXT},
+static const struct pm_listing_column step_columns[] = {
+    {.key = "trial", .title = "trial", .kind = PM_LISTING_TEXT},
+    {.key = "what", .title = "what", .kind = PM_LISTING_TEXT},
+    {.key = "ratings", .title = "rated", .kind = PM_LISTING_NUMBER},
+    {.key = "rating", .title = "rating", .kind = PM_LISTING_NUMBER, .scale = 6},
+    {.key = "liking", .title = "liking", .kind = PM_LISTING_NUMBER, .scale = 6},
+    {.key = "answers", .title = "answers", .kind = PM_LISTING_NUMBER},
+    {.key = "correct", .title = "right", .kind = PM_LISTING_NUMBER},
+    {.key = "p", .title = "p", .kind = PM_LISTING_NUMBER, .scale = 6},
+    {.key = "noticed", .title = "noticed", .kind = PM_LISTING_TEXT},
 };
 
-static void add_mean(struct pm_table *table, size_t count, double value)
+static void add_mean(struct pm_listing *table, size_t count, double value)
 {
     if (count > 0)
-        pm_table_number(table, llround(value * 1e6));
+        pm_listing_number(table, llround(value * 1e6));
     else
-        pm_table_null(table);
+        pm_listing_null(table);
 }
 
 static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_series_sheet sheet;
-    struct pm_table table;
+    struct pm_listing table;
     int64_t id;
     enum pm_status status = find_series(cli, &id, err);
     if (status == PM_OK)
@@ -265,27 +265,27 @@ static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
         pm_series_sheet_release(&sheet);
         return status;
     }
-    pm_table_init(&table, step_columns, sizeof step_columns / sizeof step_columns[0]);
+    pm_listing_init(&table, PM_LISTING_COLUMNS(step_columns));
     for (size_t i = 0; i < sheet.count; i++) {
         const struct pm_series_step *step = &sheet.steps[i];
-        pm_table_text(&table, step->title);
-        pm_table_text(&table, step->what);
-        pm_table_number(&table, (int64_t)step->ratings);
+        pm_listing_text(&table, step->title);
+        pm_listing_text(&table, step->what);
+        pm_listing_number(&table, (int64_t)step->ratings);
         add_mean(&table, step->ratings, step->rating);
         add_mean(&table, step->likings, step->liking);
-        pm_table_number(&table, step->answered);
+        pm_listing_number(&table, step->answered);
         if (step->closed)
-            pm_table_number(&table, step->correct);
+            pm_listing_number(&table, step->correct);
         else
-            pm_table_null(&table);
+            pm_listing_null(&table);
         add_mean(&table, step->closed, step->p);
-        pm_table_text(&table, step->row.panel == 0 ? ""
-                              : !step->closed      ? "test open"
-                              : step->shown        ? "yes"
-                                                   : "not shown");
+        pm_listing_text(&table, step->row.panel == 0 ? ""
+                                : !step->closed      ? "test open"
+                                : step->shown        ? "yes"
+                                                     : "not shown");
     }
-    status = pm_table_answer(&table, cli, "trials", "It has no trials.", err);
-    pm_table_release(&table);
+    status = pm_listing_answer(&table, cli, "trials", "It has no trials.", err);
+    pm_listing_release(&table);
     pm_series_sheet_release(&sheet);
     return status;
 }

@@ -1,14 +1,12 @@
 /* SPDX-License-Identifier: MIT */
 /* Commands on the history of the shelf. */
 #include "cli.h"
+#include "listing.h"
 #include "shelf.h"
-#include "table.h"
 
 #include "permille/base/amount.h"
 #include "permille/base/mem.h"
 #include "permille/studio/shelf.h"
-
-#define COLUMNS(array) array, sizeof array / sizeof array[0]
 
 /* ---- history ---- */
 
@@ -35,19 +33,19 @@ static enum pm_status run_step(struct pm_cli *cli, struct pm_error *err)
     return PM_OK;
 }
 
-static const struct pm_column history_columns[] = {
-    {.key = "entry", .title = "entry", .kind = PM_CELL_NUMBER},
-    {.key = "at", .title = "at", .kind = PM_CELL_TIME},
-    {.key = "gesture", .title = "gesture", .kind = PM_CELL_TEXT},
-    {.key = "sentence", .title = "sentence", .kind = PM_CELL_TEXT},
-    {.key = "undone", .title = "undone", .kind = PM_CELL_BOOL},
+static const struct pm_listing_column history_columns[] = {
+    {.key = "entry", .title = "entry", .kind = PM_LISTING_NUMBER},
+    {.key = "at", .title = "at", .kind = PM_LISTING_TIME},
+    {.key = "gesture", .title = "gesture", .kind = PM_LISTING_TEXT},
+    {.key = "sentence", .title = "sentence", .kind = PM_LISTING_TEXT},
+    {.key = "undone", .title = "undone", .kind = PM_LISTING_BOOL},
 };
 
 static enum pm_status run_history(struct pm_cli *cli, struct pm_error *err)
 {
     const char *most = pm_cli_value(cli, "limit");
     struct pm_shelf_events events;
-    struct pm_table table;
+    struct pm_listing table;
     int64_t limit = 1000;
     enum pm_status status = PM_OK;
 
@@ -59,17 +57,17 @@ static enum pm_status run_history(struct pm_cli *cli, struct pm_error *err)
         status = pm_shelf_history(cli->studio, (size_t)limit, &events, err);
     if (status != PM_OK)
         return status;
-    pm_table_init(&table, COLUMNS(history_columns));
+    pm_listing_init(&table, PM_LISTING_COLUMNS(history_columns));
     for (size_t i = 0; i < events.count; i++) {
-        pm_table_number(&table, events.items[i].id);
-        pm_table_time(&table, events.items[i].at);
-        pm_table_text(&table, events.items[i].gesture);
-        pm_table_text(&table, events.items[i].sentence);
-        pm_table_bool(&table, events.items[i].undone);
+        pm_listing_number(&table, events.items[i].id);
+        pm_listing_time(&table, events.items[i].at);
+        pm_listing_text(&table, events.items[i].gesture);
+        pm_listing_text(&table, events.items[i].sentence);
+        pm_listing_bool(&table, events.items[i].undone);
     }
     pm_shelf_events_release(&events);
-    status = pm_table_answer(&table, cli, "history", "Nothing has happened yet.", err);
-    pm_table_release(&table);
+    status = pm_listing_answer(&table, cli, "history", "Nothing has happened yet.", err);
+    pm_listing_release(&table);
     return status;
 }
 

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* Commands on the smell log and the running session. */
 #include "bench.h"
-#include "table.h"
+#include "listing.h"
 
 #include "permille/base/mem.h"
 #include "permille/studio/blotter.h"
@@ -78,37 +78,37 @@ static enum pm_status run_smell(struct pm_cli *cli, struct pm_error *err)
 
 /* ---- smells ---- */
 
-static const struct pm_column smell_columns[] = {
-    {.key = "smell", .title = "#", .kind = PM_CELL_NUMBER},
-    {.key = "trial", .title = "trial", .kind = PM_CELL_NUMBER},
-    {.key = "on", .title = "on", .kind = PM_CELL_TEXT},
-    {.key = "after_s", .kind = PM_CELL_NUMBER},
-    {.title = "after", .kind = PM_CELL_TEXT},
-    {.key = "stage", .title = "stage", .kind = PM_CELL_TEXT},
-    {.key = "intensity", .title = "intensity", .kind = PM_CELL_NUMBER},
-    {.key = "liking", .title = "liking", .kind = PM_CELL_NUMBER},
-    {.key = "strength_percent", .kind = PM_CELL_NUMBER, .scale = 7},
-    {.key = "at", .title = "smelled", .kind = PM_CELL_TIME},
-    {.key = "entered_at", .kind = PM_CELL_TIME},
-    {.key = "assessor", .kind = PM_CELL_TEXT},
-    {.key = "session", .kind = PM_CELL_NUMBER},
-    {.key = "corrects", .kind = PM_CELL_NUMBER},
-    {.key = "corrected_by", .kind = PM_CELL_NUMBER},
-    {.key = "withdrawn", .kind = PM_CELL_BOOL},
-    {.key = "note", .kind = PM_CELL_TEXT},
-    {.title = "note", .kind = PM_CELL_TEXT},
+static const struct pm_listing_column smell_columns[] = {
+    {.key = "smell", .title = "#", .kind = PM_LISTING_NUMBER},
+    {.key = "trial", .title = "trial", .kind = PM_LISTING_NUMBER},
+    {.key = "on", .title = "on", .kind = PM_LISTING_TEXT},
+    {.key = "after_s", .kind = PM_LISTING_NUMBER},
+    {.title = "after", .kind = PM_LISTING_TEXT},
+    {.key = "stage", .title = "stage", .kind = PM_LISTING_TEXT},
+    {.key = "intensity", .title = "intensity", .kind = PM_LISTING_NUMBER},
+    {.key = "liking", .title = "liking", .kind = PM_LISTING_NUMBER},
+    {.key = "strength_percent", .kind = PM_LISTING_NUMBER, .scale = 7},
+    {.key = "at", .title = "smelled", .kind = PM_LISTING_TIME},
+    {.key = "entered_at", .kind = PM_LISTING_TIME},
+    {.key = "assessor", .kind = PM_LISTING_TEXT},
+    {.key = "session", .kind = PM_LISTING_NUMBER},
+    {.key = "corrects", .kind = PM_LISTING_NUMBER},
+    {.key = "corrected_by", .kind = PM_LISTING_NUMBER},
+    {.key = "withdrawn", .kind = PM_LISTING_BOOL},
+    {.key = "note", .kind = PM_LISTING_TEXT},
+    {.title = "note", .kind = PM_LISTING_TEXT},
 };
 
-static void add_known(struct pm_table *table, int64_t value, int64_t unknown)
+static void add_known(struct pm_listing *table, int64_t value, int64_t unknown)
 {
     if (value == unknown)
-        pm_table_null(table);
+        pm_listing_null(table);
     else
-        pm_table_number(table, value);
+        pm_listing_number(table, value);
 }
 
 /* The note as a reader of the table sees it: whose it is and what became of it stand before. */
-static void add_note(struct pm_table *table, const struct pm_smell *smell)
+static void add_note(struct pm_listing *table, const struct pm_smell *smell)
 {
     struct pm_text text = PM_TEXT_EMPTY;
 
@@ -121,43 +121,43 @@ static void add_note(struct pm_table *table, const struct pm_smell *smell)
     if (smell->assessor != NULL)
         pm_text_addf(&text, "%s: ", smell->assessor);
     pm_text_add(&text, smell->note != NULL ? smell->note : "");
-    pm_table_made(table, &text);
+    pm_listing_made(table, &text);
     pm_text_release(&text);
 }
 
-static void add_smell(struct pm_table *table, const struct pm_smell *smell)
+static void add_smell(struct pm_listing *table, const struct pm_smell *smell)
 {
     char span[PM_TIME_TEXT];
 
-    pm_table_number(table, smell->id);
-    pm_table_number(table, smell->number);
-    pm_table_text(table, pm_medium_word(smell->medium));
-    pm_table_number(table, smell->since);
-    pm_table_text(table, smell->since == 0 ? "at once" : pm_span_about(smell->since, span));
-    pm_table_text(table, pm_stage_word(pm_stage_at(smell->since, NULL)));
+    pm_listing_number(table, smell->id);
+    pm_listing_number(table, smell->number);
+    pm_listing_text(table, pm_medium_word(smell->medium));
+    pm_listing_number(table, smell->since);
+    pm_listing_text(table, smell->since == 0 ? "at once" : pm_span_about(smell->since, span));
+    pm_listing_text(table, pm_stage_word(pm_stage_at(smell->since, NULL)));
     add_known(table, smell->intensity, -1);
     add_known(table, smell->liking, -1);
     add_known(table, smell->strength, 0);
-    pm_table_time(table, smell->at);
-    pm_table_time(table, smell->entered_at);
-    pm_table_text(table, smell->assessor);
+    pm_listing_time(table, smell->at);
+    pm_listing_time(table, smell->entered_at);
+    pm_listing_text(table, smell->assessor);
     add_known(table, smell->application, 0);
     add_known(table, smell->corrects, 0);
     add_known(table, smell->corrected_by, 0);
-    pm_table_bool(table, smell->withdrawn);
-    pm_table_text(table, smell->note);
+    pm_listing_bool(table, smell->withdrawn);
+    pm_listing_text(table, smell->note);
     add_note(table, smell);
 }
 
 /* {"formula": ..., "smells": [...]}, or the table in another form. */
-static enum pm_status answer_smells(struct pm_cli *cli, const struct pm_table *table,
+static enum pm_status answer_smells(struct pm_cli *cli, const struct pm_listing *table,
                                     int64_t formula, struct pm_error *err)
 {
     struct pm_sheet *sheet;
     struct pm_json json;
 
     if (cli->form != PM_CLI_JSON)
-        return pm_table_answer(table, cli, "smells", "Nothing of it has been smelled yet.", err);
+        return pm_listing_answer(table, cli, "smells", "Nothing of it has been smelled yet.", err);
     enum pm_status status = pm_sheet_open_draft(cli->studio, formula, &sheet, err);
     if (status != PM_OK)
         return status;
@@ -166,7 +166,7 @@ static enum pm_status answer_smells(struct pm_cli *cli, const struct pm_table *t
     pm_json_put_string(&json, "formula", sheet->name);
     pm_sheet_free(sheet);
     pm_json_key(&json, "smells");
-    status = pm_table_as_json(table, &json, err);
+    status = pm_listing_as_json(table, &json, err);
     pm_json_close(&json, '}');
     return status;
 }
@@ -175,7 +175,7 @@ static enum pm_status list_smells(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_cli_named named;
     struct pm_smells list;
-    struct pm_table table;
+    struct pm_listing table;
     const char *remark;
 
     if (cli->operand_count > 1)
@@ -187,11 +187,11 @@ static enum pm_status list_smells(struct pm_cli *cli, struct pm_error *err)
                                 &list, &remark, err);
     if (status != PM_OK)
         return status;
-    pm_table_init(&table, smell_columns, sizeof smell_columns / sizeof smell_columns[0]);
+    pm_listing_init(&table, PM_LISTING_COLUMNS(smell_columns));
     for (size_t i = 0; i < list.count; i++)
         add_smell(&table, &list.items[i]);
     status = answer_smells(cli, &table, named.formula, err);
-    pm_table_release(&table);
+    pm_listing_release(&table);
     if (status == PM_OK && remark != NULL)
         pm_cli_say(cli, "%s", remark);
     pm_list_release(&list);
@@ -285,82 +285,82 @@ static enum pm_status plot_smells(struct pm_cli *cli, struct pm_error *err)
 
 /* ---- words ---- */
 
-static const struct pm_column word_columns[] = {
-    {.key = "stage", .title = "stage", .kind = PM_CELL_TEXT},
-    {.key = "word", .title = "word", .kind = PM_CELL_TEXT},
-    {.key = "count", .title = "times", .kind = PM_CELL_NUMBER},
+static const struct pm_listing_column word_columns[] = {
+    {.key = "stage", .title = "stage", .kind = PM_LISTING_TEXT},
+    {.key = "word", .title = "word", .kind = PM_LISTING_TEXT},
+    {.key = "count", .title = "times", .kind = PM_LISTING_NUMBER},
 };
 
 static enum pm_status count_words(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_cli_named named;
     struct pm_words words[PM_STAGES];
-    struct pm_table table;
+    struct pm_listing table;
 
     enum pm_status status = pm_cli_name(cli, 0, &named, err);
     if (status == PM_OK)
         status = pm_smells_words(cli->studio, named.formula, named.number, words, err);
     if (status != PM_OK)
         return status;
-    pm_table_init(&table, word_columns, sizeof word_columns / sizeof word_columns[0]);
+    pm_listing_init(&table, PM_LISTING_COLUMNS(word_columns));
     for (size_t s = 0; s < PM_STAGES; s++)
         for (size_t i = 0; i < words[s].count; i++) {
-            pm_table_text(&table, pm_stage_word((enum pm_stage)s));
-            pm_table_text(&table, words[s].items[i].text);
-            pm_table_number(&table, (int64_t)words[s].items[i].count);
+            pm_listing_text(&table, pm_stage_word((enum pm_stage)s));
+            pm_listing_text(&table, words[s].items[i].text);
+            pm_listing_number(&table, (int64_t)words[s].items[i].count);
         }
     pm_words_release(words);
-    status = pm_table_answer(&table, cli, "words", "No words have been noted yet.", err);
-    pm_table_release(&table);
+    status = pm_listing_answer(&table, cli, "words", "No words have been noted yet.", err);
+    pm_listing_release(&table);
     return status;
 }
 
 /* ---- the session ---- */
 
-static const struct pm_column session_columns[] = {
-    {.key = "session", .title = "#", .kind = PM_CELL_NUMBER},
-    {.key = "trial", .title = "trial", .kind = PM_CELL_TEXT},
-    {.key = "on", .title = "on", .kind = PM_CELL_TEXT},
-    {.key = "strength_percent", .kind = PM_CELL_NUMBER, .scale = 7},
-    {.key = "applied_at", .title = "put on", .kind = PM_CELL_TIME},
-    {.key = "ended_at", .kind = PM_CELL_TIME},
-    {.key = "since_s", .kind = PM_CELL_NUMBER},
-    {.title = "since", .kind = PM_CELL_TEXT},
-    {.key = "smells", .title = "smelled", .kind = PM_CELL_NUMBER},
-    {.key = "due", .kind = PM_CELL_BOOL},
-    {.key = "due_after_s", .kind = PM_CELL_NUMBER},
-    {.key = "due_at", .kind = PM_CELL_TIME},
-    {.key = "late_s", .kind = PM_CELL_NUMBER},
-    {.key = "state", .title = "", .kind = PM_CELL_TEXT},
-    {.key = "schedule", .kind = PM_CELL_TEXT},
-    {.key = "note", .kind = PM_CELL_TEXT},
-    {.key = "remark", .kind = PM_CELL_TEXT},
-    {.title = "note", .kind = PM_CELL_TEXT},
+static const struct pm_listing_column session_columns[] = {
+    {.key = "session", .title = "#", .kind = PM_LISTING_NUMBER},
+    {.key = "trial", .title = "trial", .kind = PM_LISTING_TEXT},
+    {.key = "on", .title = "on", .kind = PM_LISTING_TEXT},
+    {.key = "strength_percent", .kind = PM_LISTING_NUMBER, .scale = 7},
+    {.key = "applied_at", .title = "put on", .kind = PM_LISTING_TIME},
+    {.key = "ended_at", .kind = PM_LISTING_TIME},
+    {.key = "since_s", .kind = PM_LISTING_NUMBER},
+    {.title = "since", .kind = PM_LISTING_TEXT},
+    {.key = "smells", .title = "smelled", .kind = PM_LISTING_NUMBER},
+    {.key = "due", .kind = PM_LISTING_BOOL},
+    {.key = "due_after_s", .kind = PM_LISTING_NUMBER},
+    {.key = "due_at", .kind = PM_LISTING_TIME},
+    {.key = "late_s", .kind = PM_LISTING_NUMBER},
+    {.key = "state", .title = "", .kind = PM_LISTING_TEXT},
+    {.key = "schedule", .kind = PM_LISTING_TEXT},
+    {.key = "note", .kind = PM_LISTING_TEXT},
+    {.key = "remark", .kind = PM_LISTING_TEXT},
+    {.title = "note", .kind = PM_LISTING_TEXT},
 };
 
-static void add_session(struct pm_table *table, const struct pm_session_entry *entry)
+static void add_session(struct pm_listing *table, const struct pm_session_entry *entry)
 {
     char span[PM_TIME_TEXT];
     const bool ahead = entry->row.ended_at == 0 && !entry->due.over;
 
-    pm_table_number(table, entry->row.id);
-    pm_table_text(table, entry->title);
-    pm_table_text(table, pm_medium_word(entry->row.medium));
+    pm_listing_number(table, entry->row.id);
+    pm_listing_text(table, entry->title);
+    pm_listing_text(table, pm_medium_word(entry->row.medium));
     add_known(table, entry->row.strength, 0);
-    pm_table_time(table, entry->row.applied_at);
+    pm_listing_time(table, entry->row.applied_at);
     add_known(table, entry->row.ended_at, 0);
-    pm_table_number(table, entry->since);
-    pm_table_text(table, pm_span_about(entry->since, span));
-    pm_table_number(table, (int64_t)entry->smelled);
-    pm_table_bool(table, entry->due.now);
+    pm_listing_number(table, entry->since);
+    pm_listing_text(table, pm_span_about(entry->since, span));
+    pm_listing_number(table, (int64_t)entry->smelled);
+    pm_listing_bool(table, entry->due.now);
     add_known(table, entry->due_since, -1);
     add_known(table, ahead ? entry->row.applied_at + entry->due_since : 0, 0);
     add_known(table, entry->due.now ? entry->due.late : -1, -1);
-    pm_table_text(table, entry->state);
-    pm_table_text(table, entry->row.schedule);
-    pm_table_text(table, entry->row.note);
-    pm_table_text(table, entry->remark);
-    pm_table_text(table, entry->row.note != NULL ? entry->row.note : "");
+    pm_listing_text(table, entry->state);
+    pm_listing_text(table, entry->row.schedule);
+    pm_listing_text(table, entry->row.note);
+    pm_listing_text(table, entry->remark);
+    pm_listing_text(table, entry->row.note != NULL ? entry->row.note : "");
 }
 
 /* What is running; with due_only what is to be smelled now. */
@@ -369,13 +369,13 @@ static enum pm_status answer_session(struct pm_cli *cli, bool ended_too, bool du
                                      struct pm_error *err)
 {
     struct pm_session_entries list;
-    struct pm_table table;
+    struct pm_listing table;
 
     enum pm_status status = pm_session_list(cli->studio, ended_too, &list, err);
     if (status != PM_OK)
         return status;
     *due = 0;
-    pm_table_init(&table, session_columns, sizeof session_columns / sizeof session_columns[0]);
+    pm_listing_init(&table, PM_LISTING_COLUMNS(session_columns));
     for (size_t i = 0; i < list.count; i++) {
         const struct pm_session_entry *entry = &list.items[i];
         if (only->formula != 0 && entry->row.formula != only->formula)
@@ -390,9 +390,9 @@ static enum pm_status answer_session(struct pm_cli *cli, bool ended_too, bool du
     }
     pm_list_release(&list);
     status =
-        pm_table_answer(&table, cli, due_only ? "due" : "session",
-                        due_only ? "Nothing is to be smelled now." : "Nothing is running.", err);
-    pm_table_release(&table);
+        pm_listing_answer(&table, cli, due_only ? "due" : "session",
+                          due_only ? "Nothing is to be smelled now." : "Nothing is running.", err);
+    pm_listing_release(&table);
     return status;
 }
 

@@ -3,8 +3,8 @@
  * and out; the shelf's history. */
 #include "bench.h"
 #include "cli.h"
+#include "listing.h"
 #include "shelf.h"
-#include "table.h"
 
 #include "permille/base/amount.h"
 #include "permille/base/mem.h"
@@ -15,18 +15,16 @@
 
 #define PICKED_MAX 64
 
-#define COLUMNS(array) array, sizeof array / sizeof array[0]
-
 /* ---- stock ---- */
 
-static const struct pm_column stock_columns[] = {
-    {.key = "material", .title = "material", .kind = PM_CELL_TEXT},
-    {.key = "bottles", .title = "bottles", .kind = PM_CELL_NUMBER},
-    {.key = "left_g", .title = "left g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
-    {.key = "neat_g", .title = "neat g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
-    {.key = "level_g", .title = "level g", .kind = PM_CELL_NUMBER, .scale = 6},
-    {.key = "low", .title = "low", .kind = PM_CELL_BOOL},
-    {.key = "old", .title = "past date", .kind = PM_CELL_BOOL},
+static const struct pm_listing_column stock_columns[] = {
+    {.key = "material", .title = "material", .kind = PM_LISTING_TEXT},
+    {.key = "bottles", .title = "bottles", .kind = PM_LISTING_NUMBER},
+    {.key = "left_g", .title = "left g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 2},
+    {.key = "neat_g", .title = "neat g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 2},
+    {.key = "level_g", .title = "level g", .kind = PM_LISTING_NUMBER, .scale = 6},
+    {.key = "low", .title = "low", .kind = PM_LISTING_BOOL},
+    {.key = "old", .title = "past date", .kind = PM_LISTING_BOOL},
 };
 
 static enum pm_status run_stock(struct pm_cli *cli, struct pm_error *err)
@@ -40,48 +38,48 @@ static enum pm_status run_stock(struct pm_cli *cli, struct pm_error *err)
         .limit = 10000000,
     };
     struct pm_shelf_rows_found rows;
-    struct pm_table table;
+    struct pm_listing table;
 
     enum pm_status status = pm_cli_open(cli, false, err);
     if (status == PM_OK)
         status = pm_shelf_list(cli->studio, &filter, &rows, err);
     if (status != PM_OK)
         return status;
-    pm_table_init(&table, COLUMNS(stock_columns));
+    pm_listing_init(&table, PM_LISTING_COLUMNS(stock_columns));
     for (size_t i = 0; i < rows.count; i++) {
         const struct pm_shelf_row *row = &rows.items[i];
-        pm_table_text(&table, row->name);
-        pm_table_number(&table, row->bottles);
-        pm_table_number(&table, row->poured);
-        pm_table_number(&table, row->neat);
+        pm_listing_text(&table, row->name);
+        pm_listing_number(&table, row->bottles);
+        pm_listing_number(&table, row->poured);
+        pm_listing_number(&table, row->neat);
         if (row->level >= 0)
-            pm_table_number(&table, row->level);
+            pm_listing_number(&table, row->level);
         else
-            pm_table_null(&table);
-        pm_table_bool(&table, row->low);
-        pm_table_bool(&table, row->old);
+            pm_listing_null(&table);
+        pm_listing_bool(&table, row->low);
+        pm_listing_bool(&table, row->old);
     }
     pm_list_release(&rows);
     status =
-        pm_table_answer(&table, cli, "stock", low ? "Nothing is low." : "Nothing is there.", err);
-    pm_table_release(&table);
+        pm_listing_answer(&table, cli, "stock", low ? "Nothing is low." : "Nothing is there.", err);
+    pm_listing_release(&table);
     return status;
 }
 
 /* ---- strengths and stand-ins of one material ---- */
 
-static const struct pm_column strength_columns[] = {
-    {.key = "strength_percent", .title = "%", .kind = PM_CELL_NUMBER, .scale = 7, .least = 2},
-    {.key = "solvent", .title = "in", .kind = PM_CELL_TEXT},
-    {.key = "bottles", .title = "bottles", .kind = PM_CELL_NUMBER},
-    {.key = "left_g", .title = "left g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
-    {.key = "past_date", .title = "past date", .kind = PM_CELL_BOOL},
+static const struct pm_listing_column strength_columns[] = {
+    {.key = "strength_percent", .title = "%", .kind = PM_LISTING_NUMBER, .scale = 7, .least = 2},
+    {.key = "solvent", .title = "in", .kind = PM_LISTING_TEXT},
+    {.key = "bottles", .title = "bottles", .kind = PM_LISTING_NUMBER},
+    {.key = "left_g", .title = "left g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 2},
+    {.key = "past_date", .title = "past date", .kind = PM_LISTING_BOOL},
 };
 
 static enum pm_status run_strengths(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_shelf_strengths found;
-    struct pm_table table;
+    struct pm_listing table;
     int64_t id;
 
     enum pm_status status = pm_cli_find_material(cli, cli->operands[0], &id, err);
@@ -89,32 +87,32 @@ static enum pm_status run_strengths(struct pm_cli *cli, struct pm_error *err)
         status = pm_stock_strengths(cli->studio, id, &found, err);
     if (status != PM_OK)
         return status;
-    pm_table_init(&table, COLUMNS(strength_columns));
+    pm_listing_init(&table, PM_LISTING_COLUMNS(strength_columns));
     for (size_t i = 0; i < found.count; i++) {
-        pm_table_number(&table, found.items[i].strength);
-        pm_table_text(&table, found.items[i].solvent_name);
-        pm_table_number(&table, found.items[i].bottles);
-        pm_table_number(&table, found.items[i].left);
-        pm_table_bool(&table, found.items[i].past);
+        pm_listing_number(&table, found.items[i].strength);
+        pm_listing_text(&table, found.items[i].solvent_name);
+        pm_listing_number(&table, found.items[i].bottles);
+        pm_listing_number(&table, found.items[i].left);
+        pm_listing_bool(&table, found.items[i].past);
     }
     pm_shelf_strengths_release(&found);
-    status = pm_table_answer(&table, cli, "strengths", "Nothing of it is on the shelf.", err);
-    pm_table_release(&table);
+    status = pm_listing_answer(&table, cli, "strengths", "Nothing of it is on the shelf.", err);
+    pm_listing_release(&table);
     return status;
 }
 
-static const struct pm_column offer_columns[] = {
-    {.key = "material", .title = "material", .kind = PM_CELL_TEXT},
-    {.key = "family", .title = "family", .kind = PM_CELL_TEXT},
-    {.key = "shared_words", .title = "shared words", .kind = PM_CELL_NUMBER},
-    {.key = "rating", .title = "rating", .kind = PM_CELL_NUMBER},
-    {.key = "neat_g", .title = "neat g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
+static const struct pm_listing_column offer_columns[] = {
+    {.key = "material", .title = "material", .kind = PM_LISTING_TEXT},
+    {.key = "family", .title = "family", .kind = PM_LISTING_TEXT},
+    {.key = "shared_words", .title = "shared words", .kind = PM_LISTING_NUMBER},
+    {.key = "rating", .title = "rating", .kind = PM_LISTING_NUMBER},
+    {.key = "neat_g", .title = "neat g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 2},
 };
 
 static enum pm_status run_standins(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_offers found;
-    struct pm_table table;
+    struct pm_listing table;
     int64_t id;
 
     enum pm_status status = pm_cli_find_material(cli, cli->operands[0], &id, err);
@@ -122,34 +120,34 @@ static enum pm_status run_standins(struct pm_cli *cli, struct pm_error *err)
         status = pm_stock_offers(cli->studio, id, 1000, &found, err);
     if (status != PM_OK)
         return status;
-    pm_table_init(&table, COLUMNS(offer_columns));
+    pm_listing_init(&table, PM_LISTING_COLUMNS(offer_columns));
     for (size_t i = 0; i < found.count; i++) {
-        pm_table_text(&table, found.items[i].name);
-        pm_table_text(&table, found.items[i].family);
-        pm_table_number(&table, (int64_t)found.items[i].shared);
+        pm_listing_text(&table, found.items[i].name);
+        pm_listing_text(&table, found.items[i].family);
+        pm_listing_number(&table, (int64_t)found.items[i].shared);
         if (found.items[i].rating > 0)
-            pm_table_number(&table, found.items[i].rating);
+            pm_listing_number(&table, found.items[i].rating);
         else
-            pm_table_null(&table);
-        pm_table_number(&table, found.items[i].neat);
+            pm_listing_null(&table);
+        pm_listing_number(&table, found.items[i].neat);
     }
     pm_list_release(&found);
     status =
-        pm_table_answer(&table, cli, "standins", "Nothing of its family is on the shelf.", err);
-    pm_table_release(&table);
+        pm_listing_answer(&table, cli, "standins", "Nothing of its family is on the shelf.", err);
+    pm_listing_release(&table);
     return status;
 }
 
 /* ---- a formula against the shelf ---- */
 
-static const struct pm_column need_columns[] = {
-    {.key = "material", .title = "material", .kind = PM_CELL_TEXT},
-    {.key = "strength_percent", .title = "%", .kind = PM_CELL_NUMBER, .scale = 7},
-    {.key = "solvent", .title = "in", .kind = PM_CELL_TEXT},
-    {.key = "need_g", .title = "need g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
-    {.key = "left_g", .title = "left g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
-    {.key = "bottle", .title = "bottle", .kind = PM_CELL_TEXT},
-    {.key = "state", .title = "state", .kind = PM_CELL_TEXT},
+static const struct pm_listing_column need_columns[] = {
+    {.key = "material", .title = "material", .kind = PM_LISTING_TEXT},
+    {.key = "strength_percent", .title = "%", .kind = PM_LISTING_NUMBER, .scale = 7},
+    {.key = "solvent", .title = "in", .kind = PM_LISTING_TEXT},
+    {.key = "need_g", .title = "need g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 2},
+    {.key = "left_g", .title = "left g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 2},
+    {.key = "bottle", .title = "bottle", .kind = PM_LISTING_TEXT},
+    {.key = "state", .title = "state", .kind = PM_LISTING_TEXT},
 };
 
 /* What diluting takes of a solvent, where it is not there. */
@@ -167,7 +165,7 @@ static enum pm_status run_needs(struct pm_cli *cli, struct pm_error *err)
     char label[PM_BOTTLE_LABEL];
     struct pm_sheet *sheet;
     struct pm_needs needs;
-    struct pm_table table;
+    struct pm_listing table;
     pm_mass mass = 0;
 
     enum pm_status status = pm_mass_read(cli->operands[1], &mass, err);
@@ -179,38 +177,38 @@ static enum pm_status run_needs(struct pm_cli *cli, struct pm_error *err)
     pm_sheet_free(sheet);
     if (status != PM_OK)
         return status;
-    pm_table_init(&table, COLUMNS(need_columns));
+    pm_listing_init(&table, PM_LISTING_COLUMNS(need_columns));
     for (size_t i = 0; i < needs.count; i++) {
         const struct pm_need *need = &needs.items[i];
-        pm_table_text(&table, need->name);
-        pm_table_number(&table, need->strength);
-        pm_table_text(&table, need->solvent_name);
-        pm_table_number(&table, need->mass);
-        pm_table_number(&table, need->left);
-        pm_table_text(&table, need->bottle != 0 ? pm_bottle_label(need->bottle, label) : NULL);
-        pm_table_text(&table, pm_stock_state_word(need->state));
+        pm_listing_text(&table, need->name);
+        pm_listing_number(&table, need->strength);
+        pm_listing_text(&table, need->solvent_name);
+        pm_listing_number(&table, need->mass);
+        pm_listing_number(&table, need->left);
+        pm_listing_text(&table, need->bottle != 0 ? pm_bottle_label(need->bottle, label) : NULL);
+        pm_listing_text(&table, pm_stock_state_word(need->state));
     }
     if (needs.lacking > 0)
         pm_cli_say(cli, "%zu of %zu lacking.", needs.lacking, needs.count);
     for (size_t i = 0; i < needs.solvent_count; i++)
         say_solvent(cli, &needs.solvents[i]);
     pm_needs_release(&needs);
-    status = pm_table_answer(&table, cli, "needs", "Nothing is needed.", err);
-    pm_table_release(&table);
+    status = pm_listing_answer(&table, cli, "needs", "Nothing is needed.", err);
+    pm_listing_release(&table);
     return status;
 }
 
-static const struct pm_column possible_columns[] = {
-    {.key = "formula", .title = "formula", .kind = PM_CELL_TEXT},
-    {.key = "lacking", .title = "lacking", .kind = PM_CELL_NUMBER},
-    {.key = "what", .kind = PM_CELL_TEXT},
-    {.title = "what", .kind = PM_CELL_TEXT},
+static const struct pm_listing_column possible_columns[] = {
+    {.key = "formula", .title = "formula", .kind = PM_LISTING_TEXT},
+    {.key = "lacking", .title = "lacking", .kind = PM_LISTING_NUMBER},
+    {.key = "what", .kind = PM_LISTING_TEXT},
+    {.title = "what", .kind = PM_LISTING_TEXT},
 };
 
 static enum pm_status run_possible(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_possibles found;
-    struct pm_table table;
+    struct pm_listing table;
     pm_mass mass = 0;
 
     enum pm_status status = pm_mass_read(cli->operands[0], &mass, err);
@@ -220,16 +218,16 @@ static enum pm_status run_possible(struct pm_cli *cli, struct pm_error *err)
         status = pm_stock_possible(cli->studio, mass, &found, err);
     if (status != PM_OK)
         return status;
-    pm_table_init(&table, COLUMNS(possible_columns));
+    pm_listing_init(&table, PM_LISTING_COLUMNS(possible_columns));
     for (size_t i = 0; i < found.count; i++) {
-        pm_table_text(&table, found.items[i].title);
-        pm_table_number(&table, (int64_t)found.items[i].lacking);
-        pm_table_text(&table, found.items[i].what);
-        pm_table_text(&table, found.items[i].what != NULL ? found.items[i].what : "");
+        pm_listing_text(&table, found.items[i].title);
+        pm_listing_number(&table, (int64_t)found.items[i].lacking);
+        pm_listing_text(&table, found.items[i].what);
+        pm_listing_text(&table, found.items[i].what != NULL ? found.items[i].what : "");
     }
     pm_possibles_release(&found);
-    status = pm_table_answer(&table, cli, "possible", "No formulas.", err);
-    pm_table_release(&table);
+    status = pm_listing_answer(&table, cli, "possible", "No formulas.", err);
+    pm_listing_release(&table);
     return status;
 }
 
@@ -282,17 +280,17 @@ static void cost_as_json(struct pm_cli *cli, const struct pm_cost *cost)
     pm_json_close(&json, '}');
 }
 
-static const struct pm_column cost_columns[] = {
-    {.key = "title", .title = "line", .kind = PM_CELL_TEXT},
+static const struct pm_listing_column cost_columns[] = {
+    {.key = "title", .title = "line", .kind = PM_LISTING_TEXT},
     {.key = "mass_g",
      .title = "g",
-     .kind = PM_CELL_NUMBER,
+     .kind = PM_LISTING_NUMBER,
      .scale = 6,
      .least = 3,
      .adds_up = true},
-    {.key = "bottle", .title = "bottle", .kind = PM_CELL_TEXT},
-    {.key = "cost", .title = "cost", .kind = PM_CELL_TEXT},
-    {.key = "unknown", .title = "unknown", .kind = PM_CELL_TEXT},
+    {.key = "bottle", .title = "bottle", .kind = PM_LISTING_TEXT},
+    {.key = "cost", .title = "cost", .kind = PM_LISTING_TEXT},
+    {.key = "unknown", .title = "unknown", .kind = PM_LISTING_TEXT},
 };
 
 static enum pm_status cost_as_table(struct pm_cli *cli, const struct pm_cost *cost,
@@ -301,36 +299,36 @@ static enum pm_status cost_as_table(struct pm_cli *cli, const struct pm_cost *co
     const char sign = cli->form == PM_CLI_CSV ? '.' : pm_decimal_sign();
     char label[PM_BOTTLE_LABEL], number[PM_AMOUNT_TEXT];
     struct pm_text text = PM_TEXT_EMPTY;
-    struct pm_table table;
+    struct pm_listing table;
 
-    pm_table_init(&table, COLUMNS(cost_columns));
+    pm_listing_init(&table, PM_LISTING_COLUMNS(cost_columns));
     for (size_t i = 0; i < cost->count; i++) {
         const struct pm_cost_line *line = &cost->lines[i];
-        pm_table_text(&table, line->title);
-        pm_table_number(&table, line->mass);
+        pm_listing_text(&table, line->title);
+        pm_listing_number(&table, line->mass);
         pm_text_clear(&text);
         if (line->bottle != 0)
             pm_text_add(&text, pm_bottle_label(line->bottle, label));
         if (line->bottles > 1 && cli->form != PM_CLI_CSV)
             pm_text_addf(&text, " and %zu more", line->bottles - 1);
         if (line->bottle != 0)
-            pm_table_made(&table, &text);
+            pm_listing_made(&table, &text);
         else
-            pm_table_text(&table, NULL);
+            pm_listing_text(&table, NULL);
         pm_text_clear(&text);
         pm_sum_format(cli->form == PM_CLI_CSV ? &line->sum : &line->printed, 2, sign, &text);
-        pm_table_made(&table, &text);
+        pm_listing_made(&table, &text);
         pm_text_clear(&text);
         pm_text_addf(&text, "%zu without a price", line->unknown);
         if (line->unknown == 0)
             pm_text_clear(&text);
-        pm_table_made(&table, &text);
+        pm_listing_made(&table, &text);
     }
     enum pm_status status =
         cli->form == PM_CLI_CSV
-            ? pm_table_as_csv(&table, &cli->out, err)
-            : pm_table_as_text(&table, sign, cli->front->columns, &cli->out, err);
-    pm_table_release(&table);
+            ? pm_listing_as_csv(&table, &cli->out, err)
+            : pm_listing_as_text(&table, sign, cli->front->columns, &cli->out, err);
+    pm_listing_release(&table);
     pm_text_release(&text);
     if (status != PM_OK || cli->form == PM_CLI_CSV)
         return status;
@@ -428,17 +426,17 @@ static enum pm_status run_rate(struct pm_cli *cli, struct pm_error *err)
     return status;
 }
 
-static const struct pm_column rate_columns[] = {
-    {.key = "currency", .title = "one", .kind = PM_CELL_TEXT},
-    {.key = "rate", .title = "is", .kind = PM_CELL_NUMBER, .scale = 9, .least = 4},
-    {.key = "other", .title = "of", .kind = PM_CELL_TEXT},
-    {.key = "day", .title = "on", .kind = PM_CELL_TEXT},
+static const struct pm_listing_column rate_columns[] = {
+    {.key = "currency", .title = "one", .kind = PM_LISTING_TEXT},
+    {.key = "rate", .title = "is", .kind = PM_LISTING_NUMBER, .scale = 9, .least = 4},
+    {.key = "other", .title = "of", .kind = PM_LISTING_TEXT},
+    {.key = "day", .title = "on", .kind = PM_LISTING_TEXT},
 };
 
 static enum pm_status run_rates(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_rate_entries rates;
-    struct pm_table table;
+    struct pm_listing table;
     char day[PM_TIME_TEXT];
 
     enum pm_status status = pm_cli_open(cli, false, err);
@@ -446,16 +444,16 @@ static enum pm_status run_rates(struct pm_cli *cli, struct pm_error *err)
         status = pm_stock_rates(cli->studio, &rates, err);
     if (status != PM_OK)
         return status;
-    pm_table_init(&table, COLUMNS(rate_columns));
+    pm_listing_init(&table, PM_LISTING_COLUMNS(rate_columns));
     for (size_t i = 0; i < rates.count; i++) {
-        pm_table_text(&table, rates.items[i].currency);
-        pm_table_number(&table, rates.items[i].rate);
-        pm_table_text(&table, rates.items[i].other);
-        pm_table_text(&table, pm_day_format(rates.items[i].day, day));
+        pm_listing_text(&table, rates.items[i].currency);
+        pm_listing_number(&table, rates.items[i].rate);
+        pm_listing_text(&table, rates.items[i].other);
+        pm_listing_text(&table, pm_day_format(rates.items[i].day, day));
     }
     pm_rate_entries_release(&rates);
-    status = pm_table_answer(&table, cli, "rates", "No rates.", err);
-    pm_table_release(&table);
+    status = pm_listing_answer(&table, cli, "rates", "No rates.", err);
+    pm_listing_release(&table);
     return status;
 }
 
@@ -498,19 +496,19 @@ static enum pm_status run_plan_done(struct pm_cli *cli, struct pm_error *err)
     return status;
 }
 
-static const struct pm_column plan_columns[] = {
-    {.key = "plan", .title = "plan", .kind = PM_CELL_NUMBER},
-    {.key = "trial", .title = "trial", .kind = PM_CELL_TEXT},
-    {.key = "mass_g", .title = "g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
-    {.key = "day", .title = "for", .kind = PM_CELL_TEXT},
-    {.key = "note", .title = "note", .kind = PM_CELL_TEXT},
-    {.key = "done", .title = "done", .kind = PM_CELL_BOOL},
+static const struct pm_listing_column plan_columns[] = {
+    {.key = "plan", .title = "plan", .kind = PM_LISTING_NUMBER},
+    {.key = "trial", .title = "trial", .kind = PM_LISTING_TEXT},
+    {.key = "mass_g", .title = "g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 2},
+    {.key = "day", .title = "for", .kind = PM_LISTING_TEXT},
+    {.key = "note", .title = "note", .kind = PM_LISTING_TEXT},
+    {.key = "done", .title = "done", .kind = PM_LISTING_BOOL},
 };
 
 static enum pm_status run_plan_list(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_batches plans;
-    struct pm_table table;
+    struct pm_listing table;
     char day[PM_TIME_TEXT];
 
     enum pm_status status = pm_cli_open(cli, false, err);
@@ -518,61 +516,61 @@ static enum pm_status run_plan_list(struct pm_cli *cli, struct pm_error *err)
         status = pm_batches_list(cli->studio, pm_cli_has(cli, "all"), &plans, err);
     if (status != PM_OK)
         return status;
-    pm_table_init(&table, COLUMNS(plan_columns));
+    pm_listing_init(&table, PM_LISTING_COLUMNS(plan_columns));
     for (size_t i = 0; i < plans.count; i++) {
         const struct pm_batch *plan = &plans.items[i];
-        pm_table_number(&table, plan->id);
-        pm_table_text(&table, plan->title);
-        pm_table_number(&table, plan->mass);
-        pm_table_text(&table, plan->day != PM_NO_DAY ? pm_day_format(plan->day, day) : NULL);
-        pm_table_text(&table, plan->note);
-        pm_table_bool(&table, pm_batch_over(plan->state));
+        pm_listing_number(&table, plan->id);
+        pm_listing_text(&table, plan->title);
+        pm_listing_number(&table, plan->mass);
+        pm_listing_text(&table, plan->day != PM_NO_DAY ? pm_day_format(plan->day, day) : NULL);
+        pm_listing_text(&table, plan->note);
+        pm_listing_bool(&table, pm_batch_over(plan->state));
     }
     pm_list_release(&plans);
-    status = pm_table_answer(&table, cli, "plans", "Nothing is planned.", err);
-    pm_table_release(&table);
+    status = pm_listing_answer(&table, cli, "plans", "Nothing is planned.", err);
+    pm_listing_release(&table);
     return status;
 }
 
-static const struct pm_column shopping_columns[] = {
-    {.key = "supplier", .title = "supplier", .kind = PM_CELL_TEXT},
-    {.key = "material", .title = "material", .kind = PM_CELL_TEXT},
-    {.key = "buy_g", .title = "buy g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
-    {.key = "need_g", .title = "need g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
-    {.key = "have_g", .title = "have g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
-    {.key = "to_level", .title = "to level", .kind = PM_CELL_BOOL},
-    {.key = "low_level_g", .title = "low below g", .kind = PM_CELL_NUMBER, .scale = 6},
-    {.key = "last_price", .title = "last price", .kind = PM_CELL_TEXT},
+static const struct pm_listing_column shopping_columns[] = {
+    {.key = "supplier", .title = "supplier", .kind = PM_LISTING_TEXT},
+    {.key = "material", .title = "material", .kind = PM_LISTING_TEXT},
+    {.key = "buy_g", .title = "buy g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 2},
+    {.key = "need_g", .title = "need g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 2},
+    {.key = "have_g", .title = "have g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 2},
+    {.key = "to_level", .title = "to level", .kind = PM_LISTING_BOOL},
+    {.key = "low_level_g", .title = "low below g", .kind = PM_LISTING_NUMBER, .scale = 6},
+    {.key = "last_price", .title = "last price", .kind = PM_LISTING_TEXT},
 };
 
 static enum pm_status run_shopping(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_shopping list;
-    struct pm_table table;
+    struct pm_listing table;
 
     enum pm_status status = pm_cli_open(cli, false, err);
     if (status == PM_OK)
         status = pm_stock_shopping(cli->studio, pm_cli_has(cli, "low"), &list, err);
     if (status != PM_OK)
         return status;
-    pm_table_init(&table, COLUMNS(shopping_columns));
+    pm_listing_init(&table, PM_LISTING_COLUMNS(shopping_columns));
     for (size_t i = 0; i < list.count; i++) {
         const struct pm_shopping_line *line = &list.lines[i];
-        pm_table_text(&table, line->supplier);
-        pm_table_text(&table, line->name);
-        pm_table_number(&table, line->buy);
-        pm_table_number(&table, line->need);
-        pm_table_number(&table, line->have);
-        pm_table_bool(&table, line->level);
+        pm_listing_text(&table, line->supplier);
+        pm_listing_text(&table, line->name);
+        pm_listing_number(&table, line->buy);
+        pm_listing_number(&table, line->need);
+        pm_listing_number(&table, line->have);
+        pm_listing_bool(&table, line->level);
         if (line->level)
-            pm_table_number(&table, line->low_level);
+            pm_listing_number(&table, line->low_level);
         else
-            pm_table_null(&table);
-        pm_table_text(&table, line->last_price);
+            pm_listing_null(&table);
+        pm_listing_text(&table, line->last_price);
     }
     pm_shopping_release(&list);
-    status = pm_table_answer(&table, cli, "shopping", "Nothing needs to be bought.", err);
-    pm_table_release(&table);
+    status = pm_listing_answer(&table, cli, "shopping", "Nothing needs to be bought.", err);
+    pm_listing_release(&table);
     return status;
 }
 

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* Commands on trials and history: keeping, branching, going back and forth, reading what was. */
 #include "bench.h"
-#include "table.h"
+#include "listing.h"
 
 #include "permille/base/mem.h"
 #include "permille/studio/trials.h"
@@ -150,7 +150,7 @@ static enum pm_status run_mark(struct pm_cli *cli, struct pm_error *err)
 /* ---- lists ---- */
 
 /* {"formula": ..., key: [...]}, or the table in another form. */
-static enum pm_status answer_about(struct pm_cli *cli, const struct pm_table *table,
+static enum pm_status answer_about(struct pm_cli *cli, const struct pm_listing *table,
                                    int64_t formula, const char *key, const char *none,
                                    struct pm_error *err)
 {
@@ -158,7 +158,7 @@ static enum pm_status answer_about(struct pm_cli *cli, const struct pm_table *ta
     struct pm_json json;
 
     if (cli->form != PM_CLI_JSON)
-        return pm_table_answer(table, cli, key, none, err);
+        return pm_listing_answer(table, cli, key, none, err);
     enum pm_status status = pm_sheet_open_draft(cli->studio, formula, &sheet, err);
     if (status != PM_OK)
         return status;
@@ -167,29 +167,29 @@ static enum pm_status answer_about(struct pm_cli *cli, const struct pm_table *ta
     pm_json_put_string(&json, "formula", sheet->name);
     pm_sheet_free(sheet);
     pm_json_key(&json, key);
-    status = pm_table_as_json(table, &json, err);
+    status = pm_listing_as_json(table, &json, err);
     pm_json_close(&json, '}');
     return status;
 }
 
-static const struct pm_column trial_columns[] = {
-    {.key = "trial", .kind = PM_CELL_NUMBER},
-    {.title = "trial", .kind = PM_CELL_TEXT}, /* indented as a tree */
-    {.key = "parent", .title = "from", .kind = PM_CELL_NUMBER},
-    {.key = "kept_at", .title = "kept", .kind = PM_CELL_TIME},
-    {.key = "lines", .title = "lines", .kind = PM_CELL_NUMBER},
-    {.key = "base_parts", .kind = PM_CELL_NUMBER, .scale = 6},
-    {.key = "total_parts", .title = "total", .kind = PM_CELL_NUMBER, .scale = 6},
-    {.key = "smells", .kind = PM_CELL_NUMBER},
-    {.key = "batches", .kind = PM_CELL_NUMBER},
-    {.key = "set_aside", .kind = PM_CELL_BOOL},
-    {.key = "label", .kind = PM_CELL_TEXT},
-    {.key = "changed", .kind = PM_CELL_TEXT},
-    {.key = "note", .kind = PM_CELL_TEXT},
-    {.title = "used", .kind = PM_CELL_TEXT},
-    {.title = "label", .kind = PM_CELL_TEXT},
-    {.title = "changed", .kind = PM_CELL_TEXT},
-    {.title = "note", .kind = PM_CELL_TEXT},
+static const struct pm_listing_column trial_columns[] = {
+    {.key = "trial", .kind = PM_LISTING_NUMBER},
+    {.title = "trial", .kind = PM_LISTING_TEXT}, /* indented as a tree */
+    {.key = "parent", .title = "from", .kind = PM_LISTING_NUMBER},
+    {.key = "kept_at", .title = "kept", .kind = PM_LISTING_TIME},
+    {.key = "lines", .title = "lines", .kind = PM_LISTING_NUMBER},
+    {.key = "base_parts", .kind = PM_LISTING_NUMBER, .scale = 6},
+    {.key = "total_parts", .title = "total", .kind = PM_LISTING_NUMBER, .scale = 6},
+    {.key = "smells", .kind = PM_LISTING_NUMBER},
+    {.key = "batches", .kind = PM_LISTING_NUMBER},
+    {.key = "set_aside", .kind = PM_LISTING_BOOL},
+    {.key = "label", .kind = PM_LISTING_TEXT},
+    {.key = "changed", .kind = PM_LISTING_TEXT},
+    {.key = "note", .kind = PM_LISTING_TEXT},
+    {.title = "used", .kind = PM_LISTING_TEXT},
+    {.title = "label", .kind = PM_LISTING_TEXT},
+    {.title = "changed", .kind = PM_LISTING_TEXT},
+    {.title = "note", .kind = PM_LISTING_TEXT},
 };
 
 static const char *used_words(const struct pm_trial_entry *trial)
@@ -199,7 +199,7 @@ static const char *used_words(const struct pm_trial_entry *trial)
     return trial->smells > 0 ? "smelled" : "";
 }
 
-static void add_trial(struct pm_table *table, const struct pm_trial_entry *trial, bool as_tree)
+static void add_trial(struct pm_listing *table, const struct pm_trial_entry *trial, bool as_tree)
 {
     struct pm_text title = PM_TEXT_EMPTY;
 
@@ -209,26 +209,26 @@ static void add_trial(struct pm_table *table, const struct pm_trial_entry *trial
     }
     pm_text_addf(&title, "%lld%s", (long long)trial->row.number,
                  trial->row.set_aside ? " (set aside)" : "");
-    pm_table_number(table, trial->row.number);
-    pm_table_made(table, &title);
+    pm_listing_number(table, trial->row.number);
+    pm_listing_made(table, &title);
     if (trial->parent_number > 0)
-        pm_table_number(table, trial->parent_number);
+        pm_listing_number(table, trial->parent_number);
     else
-        pm_table_null(table);
-    pm_table_time(table, trial->row.kept_at);
-    pm_table_number(table, (int64_t)trial->row.lines);
-    pm_table_number(table, trial->row.base);
-    pm_table_number(table, trial->row.total);
-    pm_table_number(table, trial->smells);
-    pm_table_number(table, trial->batches);
-    pm_table_bool(table, trial->row.set_aside);
-    pm_table_text(table, trial->row.label);
-    pm_table_text(table, trial->changed);
-    pm_table_text(table, trial->row.note);
-    pm_table_text(table, used_words(trial));
-    pm_table_text(table, trial->row.label != NULL ? trial->row.label : "");
-    pm_table_text(table, trial->changed != NULL ? trial->changed : "");
-    pm_table_text(table, trial->row.note != NULL ? trial->row.note : "");
+        pm_listing_null(table);
+    pm_listing_time(table, trial->row.kept_at);
+    pm_listing_number(table, (int64_t)trial->row.lines);
+    pm_listing_number(table, trial->row.base);
+    pm_listing_number(table, trial->row.total);
+    pm_listing_number(table, trial->smells);
+    pm_listing_number(table, trial->batches);
+    pm_listing_bool(table, trial->row.set_aside);
+    pm_listing_text(table, trial->row.label);
+    pm_listing_text(table, trial->changed);
+    pm_listing_text(table, trial->row.note);
+    pm_listing_text(table, used_words(trial));
+    pm_listing_text(table, trial->row.label != NULL ? trial->row.label : "");
+    pm_listing_text(table, trial->changed != NULL ? trial->changed : "");
+    pm_listing_text(table, trial->row.note != NULL ? trial->row.note : "");
     pm_text_release(&title);
 }
 
@@ -237,7 +237,7 @@ static enum pm_status run_trials(struct pm_cli *cli, struct pm_error *err)
     const bool as_tree = pm_cli_has(cli, "tree");
     struct pm_cli_named named;
     struct pm_trial_entries list;
-    struct pm_table table;
+    struct pm_listing table;
 
     enum pm_status status = pm_cli_name(cli, 0, &named, err);
     if (status == PM_OK)
@@ -247,46 +247,46 @@ static enum pm_status run_trials(struct pm_cli *cli, struct pm_error *err)
                                 &list, err);
     if (status != PM_OK)
         return status;
-    pm_table_init(&table, trial_columns, sizeof trial_columns / sizeof trial_columns[0]);
+    pm_listing_init(&table, PM_LISTING_COLUMNS(trial_columns));
     for (size_t i = 0; i < list.count; i++)
         add_trial(&table, &list.items[i], as_tree);
     pm_list_release(&list);
     status = answer_about(cli, &table, named.formula, "trials", "No trial has been kept yet.", err);
-    pm_table_release(&table);
+    pm_listing_release(&table);
     return status;
 }
 
-static const struct pm_column revision_columns[] = {
-    {.key = "revision", .title = "#", .kind = PM_CELL_NUMBER},
-    {.key = "at", .title = "at", .kind = PM_CELL_TIME},
-    {.key = "gesture", .kind = PM_CELL_TEXT},
-    {.key = "sentence", .title = "what", .kind = PM_CELL_TEXT},
-    {.key = "undone", .kind = PM_CELL_BOOL},
-    {.key = "is_head", .kind = PM_CELL_BOOL},
-    {.key = "trial", .kind = PM_CELL_NUMBER},
-    {.title = "", .kind = PM_CELL_TEXT},
+static const struct pm_listing_column revision_columns[] = {
+    {.key = "revision", .title = "#", .kind = PM_LISTING_NUMBER},
+    {.key = "at", .title = "at", .kind = PM_LISTING_TIME},
+    {.key = "gesture", .kind = PM_LISTING_TEXT},
+    {.key = "sentence", .title = "what", .kind = PM_LISTING_TEXT},
+    {.key = "undone", .kind = PM_LISTING_BOOL},
+    {.key = "is_head", .kind = PM_LISTING_BOOL},
+    {.key = "trial", .kind = PM_LISTING_NUMBER},
+    {.title = "", .kind = PM_LISTING_TEXT},
 };
 
-static void add_revision(struct pm_table *table, const struct pm_revision_entry *revision)
+static void add_revision(struct pm_listing *table, const struct pm_revision_entry *revision)
 {
-    pm_table_number(table, revision->row.number);
-    pm_table_time(table, revision->row.at);
-    pm_table_text(table, revision->row.gesture);
-    pm_table_text(table, revision->row.sentence);
-    pm_table_bool(table, revision->row.undone);
-    pm_table_bool(table, revision->is_head);
+    pm_listing_number(table, revision->row.number);
+    pm_listing_time(table, revision->row.at);
+    pm_listing_text(table, revision->row.gesture);
+    pm_listing_text(table, revision->row.sentence);
+    pm_listing_bool(table, revision->row.undone);
+    pm_listing_bool(table, revision->is_head);
     if (revision->trial_number > 0)
-        pm_table_number(table, revision->trial_number);
+        pm_listing_number(table, revision->trial_number);
     else
-        pm_table_null(table);
-    pm_table_text(table, revision->row.undone ? "undone" : revision->is_head ? "the draft" : "");
+        pm_listing_null(table);
+    pm_listing_text(table, revision->row.undone ? "undone" : revision->is_head ? "the draft" : "");
 }
 
 static enum pm_status run_history(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_cli_named named;
     struct pm_revision_entries list;
-    struct pm_table table;
+    struct pm_listing table;
 
     enum pm_status status = pm_cli_name(cli, 0, &named, err);
     if (status == PM_OK)
@@ -294,12 +294,12 @@ static enum pm_status run_history(struct pm_cli *cli, struct pm_error *err)
                                  pm_cli_value(cli, "find"), &list, err);
     if (status != PM_OK)
         return status;
-    pm_table_init(&table, revision_columns, sizeof revision_columns / sizeof revision_columns[0]);
+    pm_listing_init(&table, PM_LISTING_COLUMNS(revision_columns));
     for (size_t i = 0; i < list.count; i++)
         add_revision(&table, &list.items[i]);
     pm_list_release(&list);
     status = answer_about(cli, &table, named.formula, "revisions", "No revisions.", err);
-    pm_table_release(&table);
+    pm_listing_release(&table);
     return status;
 }
 

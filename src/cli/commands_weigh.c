@@ -1,15 +1,13 @@
 /* SPDX-License-Identifier: MIT */
 /* Commands of the scale: weigh-out plans. */
 #include "bench.h"
+#include "listing.h"
 #include "scale.h"
-#include "table.h"
 
 #include "permille/base/amount.h"
 
 #include <math.h>
 #include <string.h>
-
-#define COLUMNS(array) array, sizeof array / sizeof array[0]
 
 static void put_makings(struct pm_json *json, const struct pm_weighing *weighing)
 {
@@ -80,27 +78,27 @@ static void weighing_as_json(struct pm_cli *cli, const struct pm_weighing *weigh
     pm_json_close(&json, '}');
 }
 
-static const struct pm_column weigh_columns[] = {
-    {.key = "place", .title = "#", .kind = PM_CELL_NUMBER},
-    {.key = "material", .kind = PM_CELL_TEXT},
-    {.title = "material", .kind = PM_CELL_TEXT},
-    {.key = "strength_percent", .title = "%", .kind = PM_CELL_NUMBER, .scale = 7},
-    {.key = "solvent", .title = "in", .kind = PM_CELL_TEXT},
-    {.key = "bottle", .title = "bottle", .kind = PM_CELL_TEXT},
+static const struct pm_listing_column weigh_columns[] = {
+    {.key = "place", .title = "#", .kind = PM_LISTING_NUMBER},
+    {.key = "material", .kind = PM_LISTING_TEXT},
+    {.title = "material", .kind = PM_LISTING_TEXT},
+    {.key = "strength_percent", .title = "%", .kind = PM_LISTING_NUMBER, .scale = 7},
+    {.key = "solvent", .title = "in", .kind = PM_LISTING_TEXT},
+    {.key = "bottle", .title = "bottle", .kind = PM_LISTING_TEXT},
     {.key = "target_g",
      .title = "weigh g",
-     .kind = PM_CELL_NUMBER,
+     .kind = PM_LISTING_NUMBER,
      .scale = 6,
      .least = 3,
      .adds_up = true},
-    {.key = "reads_g", .title = "display g", .kind = PM_CELL_NUMBER, .scale = 6, .least = 2},
-    {.key = "error_percent", .title = "error %", .kind = PM_CELL_NUMBER, .scale = 7, .least = 1},
+    {.key = "reads_g", .title = "display g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 2},
+    {.key = "error_percent", .title = "error %", .kind = PM_LISTING_NUMBER, .scale = 7, .least = 1},
     {.key = "uncertainty_share_percent",
      .title = "share %",
-     .kind = PM_CELL_NUMBER,
+     .kind = PM_LISTING_NUMBER,
      .scale = 7,
      .least = 1},
-    {.key = "sign", .title = "", .kind = PM_CELL_TEXT},
+    {.key = "sign", .title = "", .kind = PM_LISTING_TEXT},
 };
 
 static const char *sign_of(const struct pm_weigh_line *line)
@@ -139,27 +137,27 @@ static void say_weighing(struct pm_cli *cli, const struct pm_weighing *weighing)
 static enum pm_status weighing_as_table(struct pm_cli *cli, const struct pm_weighing *weighing,
                                         struct pm_error *err)
 {
-    struct pm_table table;
-    pm_table_init(&table, COLUMNS(weigh_columns));
+    struct pm_listing table;
+    pm_listing_init(&table, PM_LISTING_COLUMNS(weigh_columns));
     table.sums = "all";
     for (size_t i = 0; i < weighing->count; i++) {
         const struct pm_weigh_line *line = &weighing->items[i];
-        pm_table_number(&table, line->place);
-        pm_table_text(&table, line->name);
-        pm_table_text(&table, line->tall);
-        pm_table_number(&table, line->strength);
-        pm_table_text(&table, line->solvent_name);
-        pm_table_text(&table, line->label);
-        pm_table_number(&table, line->target);
-        pm_table_number(&table, line->reads);
-        pm_table_number(&table, pm_cli_percent(line->error));
-        pm_table_number(&table, pm_cli_percent(line->share));
-        pm_table_text(&table, sign_of(line));
+        pm_listing_number(&table, line->place);
+        pm_listing_text(&table, line->name);
+        pm_listing_text(&table, line->tall);
+        pm_listing_number(&table, line->strength);
+        pm_listing_text(&table, line->solvent_name);
+        pm_listing_text(&table, line->label);
+        pm_listing_number(&table, line->target);
+        pm_listing_number(&table, line->reads);
+        pm_listing_number(&table, pm_cli_percent(line->error));
+        pm_listing_number(&table, pm_cli_percent(line->share));
+        pm_listing_text(&table, sign_of(line));
     }
     if (cli->form == PM_CLI_TEXT)
         say_weighing(cli, weighing);
-    enum pm_status status = pm_table_answer(&table, cli, "lines", "Nothing is weighed.", err);
-    pm_table_release(&table);
+    enum pm_status status = pm_listing_answer(&table, cli, "lines", "Nothing is weighed.", err);
+    pm_listing_release(&table);
     return status;
 }
 

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* What the commands of the scale share (scale.h). */
 #include "scale.h"
-#include "table.h"
+#include "listing.h"
 
 #include "permille/base/amount.h"
 
@@ -25,12 +25,12 @@ int64_t pm_cli_percent(double share)
     return llround(fmin(fabs(share), 9e6) * 1e9) * (share < 0 ? -1 : 1);
 }
 
-void pm_cli_known_mass(struct pm_table *table, pm_mass mass)
+void pm_cli_known_mass(struct pm_listing *table, pm_mass mass)
 {
     if (mass > 0)
-        pm_table_number(table, mass);
+        pm_listing_number(table, mass);
     else
-        pm_table_null(table);
+        pm_listing_null(table);
 }
 
 enum pm_status pm_cli_read_number(const char *text, const char *what, int64_t *out,

@@ -9,7 +9,7 @@
 
 #include "permille/studio/scale.h"
 
-struct pm_table;
+struct pm_listing;
 
 /* The options of whatever makes a plan to weigh from. */
 #define PM_CLI_HOW_OPTIONS                                                                         \
@@ -35,7 +35,7 @@ struct pm_weigh_how pm_cli_weigh_how(const struct pm_cli *cli);
 /* A relative number as percent scaled by 1e7, as strengths are. */
 int64_t pm_cli_percent(double share);
 /* A cell with the mass, without anything where it is zero. */
-void pm_cli_known_mass(struct pm_table *table, pm_mass mass);
+void pm_cli_known_mass(struct pm_listing *table, pm_mass mass);
 /* A whole number; `what` it is, for the sentence of a failure. PM_INVALID. */
 enum pm_status pm_cli_read_number(const char *text, const char *what, int64_t *out,
                                   struct pm_error *err);

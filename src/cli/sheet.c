@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* A sheet as the answer: text, CSV and JSON (sheet.h). */
 #include "sheet.h"
-#include "table.h"
+#include "listing.h"
 
 #include "permille/core/column.h"
 #include "permille/studio/trials.h"
@@ -95,126 +95,126 @@ static void add_heading(struct pm_text *out, const struct pm_sheet *sheet)
 
 /* ---- the lines ---- */
 
-static const struct pm_column line_columns[] = {
-    {.key = "line", .title = "#", .kind = PM_CELL_NUMBER},
-    {.key = "material", .kind = PM_CELL_TEXT},
-    {.key = "accord", .kind = PM_CELL_TEXT},
-    {.title = "line", .kind = PM_CELL_TEXT},
+static const struct pm_listing_column line_columns[] = {
+    {.key = "line", .title = "#", .kind = PM_LISTING_NUMBER},
+    {.key = "material", .kind = PM_LISTING_TEXT},
+    {.key = "accord", .kind = PM_LISTING_TEXT},
+    {.title = "line", .kind = PM_LISTING_TEXT},
     {.key = "parts",
      .title = "parts",
-     .kind = PM_CELL_NUMBER,
+     .kind = PM_LISTING_NUMBER,
      .scale = 6,
      .least = 2,
      .adds_up = true},
-    {.key = "strength_percent", .kind = PM_CELL_NUMBER, .scale = 7},
-    {.title = "strength", .kind = PM_CELL_TEXT},
-    {.key = "solvent", .kind = PM_CELL_TEXT},
-    {.title = "in", .kind = PM_CELL_TEXT},
-    {.key = "neat_parts", .kind = PM_CELL_NUMBER, .scale = 12},
-    {.title = "neat", .kind = PM_CELL_NUMBER, .scale = 12, .least = 2}, /* of dilutions */
+    {.key = "strength_percent", .kind = PM_LISTING_NUMBER, .scale = 7},
+    {.title = "strength", .kind = PM_LISTING_TEXT},
+    {.key = "solvent", .kind = PM_LISTING_TEXT},
+    {.title = "in", .kind = PM_LISTING_TEXT},
+    {.key = "neat_parts", .kind = PM_LISTING_NUMBER, .scale = 12},
+    {.title = "neat", .kind = PM_LISTING_NUMBER, .scale = 12, .least = 2}, /* of dilutions */
     {.key = "percent",
      .title = "%",
-     .kind = PM_CELL_NUMBER,
+     .kind = PM_LISTING_NUMBER,
      .scale = 10,
      .least = 2,
      .adds_up = true},
-    {.key = "stance", .title = "stance", .kind = PM_CELL_TEXT},
-    {.key = "resting_parts", .kind = PM_CELL_NUMBER, .scale = 6},
-    {.key = "resting_as", .kind = PM_CELL_TEXT},
-    {.key = "core", .kind = PM_CELL_TEXT},
-    {.key = "weight", .kind = PM_CELL_NUMBER},
-    {.title = "core", .kind = PM_CELL_TEXT},
-    {.key = "accord_trial", .kind = PM_CELL_NUMBER},
-    {.key = "accord_newest", .kind = PM_CELL_NUMBER},
-    {.key = "cas", .kind = PM_CELL_TEXT},
-    {.key = "family", .kind = PM_CELL_TEXT},
-    {.key = "comment", .kind = PM_CELL_TEXT},
-    {.title = "comment", .kind = PM_CELL_TEXT},
+    {.key = "stance", .title = "stance", .kind = PM_LISTING_TEXT},
+    {.key = "resting_parts", .kind = PM_LISTING_NUMBER, .scale = 6},
+    {.key = "resting_as", .kind = PM_LISTING_TEXT},
+    {.key = "core", .kind = PM_LISTING_TEXT},
+    {.key = "weight", .kind = PM_LISTING_NUMBER},
+    {.title = "core", .kind = PM_LISTING_TEXT},
+    {.key = "accord_trial", .kind = PM_LISTING_NUMBER},
+    {.key = "accord_newest", .kind = PM_LISTING_NUMBER},
+    {.key = "cas", .kind = PM_LISTING_TEXT},
+    {.key = "family", .kind = PM_LISTING_TEXT},
+    {.key = "comment", .kind = PM_LISTING_TEXT},
+    {.title = "comment", .kind = PM_LISTING_TEXT},
 };
 
-static void add_core(struct pm_table *table, const struct pm_line *line)
+static void add_core(struct pm_listing *table, const struct pm_line *line)
 {
     char letter[4], both[PM_AMOUNT_TEXT];
 
     if (line->core == 0) {
-        pm_table_null(table);
-        pm_table_null(table);
-        pm_table_text(table, "");
+        pm_listing_null(table);
+        pm_listing_null(table);
+        pm_listing_text(table, "");
         return;
     }
     pm_core_letter(line->core, letter);
     snprintf(both, sizeof both, "%s %lld", letter, (long long)line->weight);
-    pm_table_text(table, letter);
-    pm_table_number(table, line->weight);
-    pm_table_text(table, both);
+    pm_listing_text(table, letter);
+    pm_listing_number(table, line->weight);
+    pm_listing_text(table, both);
 }
 
-static void add_accord(struct pm_table *table, const struct pm_sheet_line *line)
+static void add_accord(struct pm_listing *table, const struct pm_sheet_line *line)
 {
     if (line->line->kind == PM_LINE_ACCORD) {
-        pm_table_number(table, line->accord_number);
-        pm_table_number(table, line->accord_newest);
+        pm_listing_number(table, line->accord_number);
+        pm_listing_number(table, line->accord_newest);
     } else {
-        pm_table_null(table);
-        pm_table_null(table);
+        pm_listing_null(table);
+        pm_listing_null(table);
     }
 }
 
-static void add_line(struct pm_table *table, const struct pm_sheet *sheet, size_t place)
+static void add_line(struct pm_listing *table, const struct pm_sheet *sheet, size_t place)
 {
     const struct pm_sheet_line *shown = &sheet->lines[place];
     const struct pm_line *line = shown->line;
     const bool accord = line->kind == PM_LINE_ACCORD;
     char strength[PM_AMOUNT_TEXT];
 
-    pm_table_number(table, (int64_t)place + 1);
-    pm_table_text(table, accord ? NULL : shown->name);
-    pm_table_text(table, accord ? shown->title : NULL);
-    pm_table_text(table, shown->title);
-    pm_table_number(table, line->parts);
-    pm_table_number(table, line->strength);
-    pm_table_text(table, pm_strength_format(line->strength, pm_decimal_sign(), strength));
-    pm_table_text(table, shown->solvent);
-    pm_table_text(table, shown->solvent != NULL ? shown->solvent : "");
-    pm_table_number(table, pm_line_neat_fine(line));
+    pm_listing_number(table, (int64_t)place + 1);
+    pm_listing_text(table, accord ? NULL : shown->name);
+    pm_listing_text(table, accord ? shown->title : NULL);
+    pm_listing_text(table, shown->title);
+    pm_listing_number(table, line->parts);
+    pm_listing_number(table, line->strength);
+    pm_listing_text(table, pm_strength_format(line->strength, pm_decimal_sign(), strength));
+    pm_listing_text(table, shown->solvent);
+    pm_listing_text(table, shown->solvent != NULL ? shown->solvent : "");
+    pm_listing_number(table, pm_line_neat_fine(line));
     /* Of what is neat the parts say it; rounded on its own it could differ in the last digit. */
     if (line->solvent != 0)
-        pm_table_number(table, pm_line_neat_fine(line));
+        pm_listing_number(table, pm_line_neat_fine(line));
     else
-        pm_table_null(table);
-    pm_table_number(table, shown->share);
-    pm_table_text(table, pm_stance_word(line->stance));
+        pm_listing_null(table);
+    pm_listing_number(table, shown->share);
+    pm_listing_text(table, pm_stance_word(line->stance));
     if (line->stance == PM_RESTING)
-        pm_table_number(table, line->rested);
+        pm_listing_number(table, line->rested);
     else
-        pm_table_null(table);
-    pm_table_text(table, line->stance == PM_RESTING ? pm_stance_word(line->rested_as) : NULL);
+        pm_listing_null(table);
+    pm_listing_text(table, line->stance == PM_RESTING ? pm_stance_word(line->rested_as) : NULL);
     add_core(table, line);
     add_accord(table, shown);
-    pm_table_text(table, shown->cas);
-    pm_table_text(table, shown->family);
-    pm_table_text(table, line->comment);
-    pm_table_text(table, line->comment != NULL ? line->comment : "");
+    pm_listing_text(table, shown->cas);
+    pm_listing_text(table, shown->family);
+    pm_listing_text(table, line->comment);
+    pm_listing_text(table, line->comment != NULL ? line->comment : "");
 }
 
 /* The table below what is to be said about the sheet as a whole; key is the table's in JSON. */
 static enum pm_status answer_table(struct pm_cli *cli, const struct pm_sheet *sheet,
-                                   const struct pm_table *table, const char *key,
+                                   const struct pm_listing *table, const char *key,
                                    struct pm_error *err)
 {
     struct pm_json json;
 
     if (cli->form == PM_CLI_CSV)
-        return pm_table_as_csv(table, &cli->out, err);
+        return pm_listing_as_csv(table, &cli->out, err);
     if (cli->form == PM_CLI_TEXT) {
         add_heading(&cli->out, sheet);
-        return pm_table_as_text(table, pm_decimal_sign(), cli->front->columns, &cli->out, err);
+        return pm_listing_as_text(table, pm_decimal_sign(), cli->front->columns, &cli->out, err);
     }
     pm_json_init(&json, &cli->out);
     pm_json_open(&json, '{');
     put_head(&json, sheet);
     pm_json_key(&json, key);
-    const enum pm_status status = pm_table_as_json(table, &json, err);
+    const enum pm_status status = pm_listing_as_json(table, &json, err);
     pm_json_close(&json, '}');
     return status;
 }
@@ -233,15 +233,15 @@ static void say_newer(struct pm_cli *cli, const struct pm_sheet *sheet)
 enum pm_status pm_cli_show_sheet(struct pm_cli *cli, const struct pm_sheet *sheet,
                                  struct pm_error *err)
 {
-    struct pm_table table;
+    struct pm_listing table;
     size_t columns = sizeof line_columns / sizeof line_columns[0];
 
-    pm_table_init(&table, line_columns, columns);
+    pm_listing_init(&table, line_columns, columns);
     table.sums = "total";
     for (size_t i = 0; i < sheet->trial.count; i++)
         add_line(&table, sheet, i);
     const enum pm_status status = answer_table(cli, sheet, &table, "lines", err);
-    pm_table_release(&table);
+    pm_listing_release(&table);
     if (status == PM_OK)
         say_newer(cli, sheet);
     return status;
@@ -249,55 +249,55 @@ enum pm_status pm_cli_show_sheet(struct pm_cli *cli, const struct pm_sheet *shee
 
 /* ---- the flat view ---- */
 
-static const struct pm_column flat_columns[] = {
-    {.key = "material", .title = "material", .kind = PM_CELL_TEXT},
+static const struct pm_listing_column flat_columns[] = {
+    {.key = "material", .title = "material", .kind = PM_LISTING_TEXT},
     {.key = "neat_parts",
      .title = "neat",
-     .kind = PM_CELL_NUMBER,
+     .kind = PM_LISTING_NUMBER,
      .scale = 12,
      .least = 2,
      .adds_up = true},
     {.key = "as_solvent_parts",
      .title = "as solvent",
-     .kind = PM_CELL_NUMBER,
+     .kind = PM_LISTING_NUMBER,
      .scale = 12,
      .least = 2,
      .adds_up = true,
      .with_last = true},
     {.key = "percent",
      .title = "%",
-     .kind = PM_CELL_NUMBER,
+     .kind = PM_LISTING_NUMBER,
      .scale = 10,
      .least = 2,
      .adds_up = true},
-    {.key = "cas", .kind = PM_CELL_TEXT},
-    {.title = "CAS", .kind = PM_CELL_TEXT},
-    {.key = "is_solvent", .kind = PM_CELL_BOOL},
+    {.key = "cas", .kind = PM_LISTING_TEXT},
+    {.title = "CAS", .kind = PM_LISTING_TEXT},
+    {.key = "is_solvent", .kind = PM_LISTING_BOOL},
 };
 
 enum pm_status pm_cli_show_flat(struct pm_cli *cli, const struct pm_sheet *sheet,
                                 struct pm_error *err)
 {
     struct pm_flat_sheet flat;
-    struct pm_table table;
+    struct pm_listing table;
 
     enum pm_status status = pm_sheet_flatten(cli->studio, sheet, &flat, err);
     if (status != PM_OK)
         return status;
-    pm_table_init(&table, flat_columns, sizeof flat_columns / sizeof flat_columns[0]);
+    pm_listing_init(&table, PM_LISTING_COLUMNS(flat_columns));
     table.sums = "total";
     for (size_t i = 0; i < flat.count; i++) {
         const struct pm_flat_line *line = &flat.lines[i];
-        pm_table_text(&table, line->name);
-        pm_table_number(&table, line->neat);
-        pm_table_number(&table, line->as_solvent);
-        pm_table_number(&table, line->share);
-        pm_table_text(&table, line->cas);
-        pm_table_text(&table, line->cas != NULL ? line->cas : "");
-        pm_table_bool(&table, line->is_solvent);
+        pm_listing_text(&table, line->name);
+        pm_listing_number(&table, line->neat);
+        pm_listing_number(&table, line->as_solvent);
+        pm_listing_number(&table, line->share);
+        pm_listing_text(&table, line->cas);
+        pm_listing_text(&table, line->cas != NULL ? line->cas : "");
+        pm_listing_bool(&table, line->is_solvent);
     }
     status = answer_table(cli, sheet, &table, "materials", err);
-    pm_table_release(&table);
+    pm_listing_release(&table);
     pm_flat_sheet_release(&flat);
     return status;
 }

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* One table, three forms: aligned text, CSV (RFC 4180), JSON (RFC 8259). */
-#include "src/cli/table.h"
+#include "src/cli/listing.h"
 
 #include "permille/base/amount.h"
 #include "permille/base/mem.h"
@@ -13,32 +13,32 @@
 
 #include <cmocka.h>
 
-static const struct pm_column columns[] = {
-    {.key = "material", .title = "Material", .kind = PM_CELL_TEXT},
-    {.key = "parts", .title = "Parts", .kind = PM_CELL_NUMBER, .scale = 6, .least = 1},
-    {.title = "Strength", .kind = PM_CELL_TEXT},
-    {.key = "strength_percent", .kind = PM_CELL_NUMBER, .scale = 7},
-    {.key = "solvent", .title = "In it", .kind = PM_CELL_BOOL},
-    {.key = "at", .title = "At", .kind = PM_CELL_TIME},
+static const struct pm_listing_column columns[] = {
+    {.key = "material", .title = "Material", .kind = PM_LISTING_TEXT},
+    {.key = "parts", .title = "Parts", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 1},
+    {.title = "Strength", .kind = PM_LISTING_TEXT},
+    {.key = "strength_percent", .kind = PM_LISTING_NUMBER, .scale = 7},
+    {.key = "solvent", .title = "In it", .kind = PM_LISTING_BOOL},
+    {.key = "at", .title = "At", .kind = PM_LISTING_TIME},
 };
 
-static void add_row(struct pm_table *table, const char *name, pm_parts parts, const char *strength,
-                    int64_t at)
+static void add_row(struct pm_listing *table, const char *name, pm_parts parts,
+                    const char *strength, int64_t at)
 {
-    pm_table_text(table, name);
-    pm_table_number(table, parts);
-    pm_table_text(table, strength);
-    pm_table_number(table, 100000000);
-    pm_table_bool(table, at > 0);
+    pm_listing_text(table, name);
+    pm_listing_number(table, parts);
+    pm_listing_text(table, strength);
+    pm_listing_number(table, 100000000);
+    pm_listing_bool(table, at > 0);
     if (at > 0)
-        pm_table_time(table, at);
+        pm_listing_time(table, at);
     else
-        pm_table_null(table);
+        pm_listing_null(table);
 }
 
-static void fill(struct pm_table *table)
+static void fill(struct pm_listing *table)
 {
-    pm_table_init(table, columns, sizeof columns / sizeof columns[0]);
+    pm_listing_init(table, columns, sizeof columns / sizeof columns[0]);
     add_row(table, "Lime oil", 444 * PM_PART, "neat", 0);
     add_row(table, "\u9999\u6728, \"dry\"", 1234, "0.1 %", 1772460300); /* two wide characters */
     add_row(table, "Re\u0301sine\x1b[2J\nx", 0, NULL, 0);               /* combining; control */
@@ -46,52 +46,52 @@ static void fill(struct pm_table *table)
 
 static void text_is_aligned_by_cells(void **state)
 {
-    struct pm_table table;
+    struct pm_listing table;
     struct pm_text out = PM_TEXT_EMPTY;
 
     (void)state;
     fill(&table);
-    assert_int_equal(pm_table_as_text(&table, ',', 0, &out, NULL), PM_OK);
+    assert_int_equal(pm_listing_as_text(&table, ',', 0, &out, NULL), PM_OK);
     assert_string_equal(pm_text_get(&out),
                         "Material         Parts  Strength  In it  At\n"
                         "Lime oil      444,0     neat             -\n"
                         "\u9999\u6728, \"dry\"     0,0012  0.1 %     yes    2026-03-02 14:05\n"
                         "Re\u0301sine\uFFFD[2J x    0,0     -                -\n");
     pm_text_release(&out);
-    pm_table_release(&table);
+    pm_listing_release(&table);
 }
 
-static const struct pm_column diary_columns[] = {
-    {.key = "n", .title = "#", .kind = PM_CELL_NUMBER},
-    {.key = "trial", .title = "trial", .kind = PM_CELL_TEXT},
-    {.key = "left", .title = "left", .kind = PM_CELL_NUMBER, .scale = 2, .least = 2},
-    {.key = "right", .title = "right", .kind = PM_CELL_NUMBER, .scale = 2, .least = 2},
-    {.key = "note", .title = "note", .kind = PM_CELL_TEXT},
-    {.key = "state", .title = "state", .kind = PM_CELL_TEXT},
+static const struct pm_listing_column diary_columns[] = {
+    {.key = "n", .title = "#", .kind = PM_LISTING_NUMBER},
+    {.key = "trial", .title = "trial", .kind = PM_LISTING_TEXT},
+    {.key = "left", .title = "left", .kind = PM_LISTING_NUMBER, .scale = 2, .least = 2},
+    {.key = "right", .title = "right", .kind = PM_LISTING_NUMBER, .scale = 2, .least = 2},
+    {.key = "note", .title = "note", .kind = PM_LISTING_TEXT},
+    {.key = "state", .title = "state", .kind = PM_LISTING_TEXT},
 };
 
-static void diary(struct pm_table *table, const char *trial, const char *note)
+static void diary(struct pm_listing *table, const char *trial, const char *note)
 {
-    pm_table_init(table, diary_columns, sizeof diary_columns / sizeof diary_columns[0]);
+    pm_listing_init(table, diary_columns, sizeof diary_columns / sizeof diary_columns[0]);
     for (int i = 1; i <= 2; i++) {
-        pm_table_number(table, i);
-        pm_table_text(table, i == 1 ? trial : "Quay");
-        pm_table_number(table, 12345 * i);
-        pm_table_number(table, 1000000 * i);
-        pm_table_text(table, i == 1 ? note : "");
-        pm_table_text(table, i == 1 ? "" : "late");
+        pm_listing_number(table, i);
+        pm_listing_text(table, i == 1 ? trial : "Quay");
+        pm_listing_number(table, 12345 * i);
+        pm_listing_number(table, 1000000 * i);
+        pm_listing_text(table, i == 1 ? note : "");
+        pm_listing_text(table, i == 1 ? "" : "late");
     }
 }
 
 static void assert_in_room(const char *trial, const char *note, size_t room, const char *expected)
 {
-    struct pm_table table;
+    struct pm_listing table;
     struct pm_text out = PM_TEXT_EMPTY;
     diary(&table, trial, note);
-    assert_int_equal(pm_table_as_text(&table, '.', room, &out, NULL), PM_OK);
+    assert_int_equal(pm_listing_as_text(&table, '.', room, &out, NULL), PM_OK);
     assert_string_equal(pm_text_get(&out), expected);
     pm_text_release(&out);
-    pm_table_release(&table);
+    pm_listing_release(&table);
 }
 
 /* On a terminal no row is broken by the terminal, and nothing but names is ever cut short. */
@@ -152,30 +152,30 @@ static void lines_break_between_words(void **state)
 
 static void csv_is_exact(void **state)
 {
-    struct pm_table table;
+    struct pm_listing table;
     struct pm_text out = PM_TEXT_EMPTY;
 
     (void)state;
     fill(&table);
-    assert_int_equal(pm_table_as_csv(&table, &out, NULL), PM_OK);
+    assert_int_equal(pm_listing_as_csv(&table, &out, NULL), PM_OK);
     assert_string_equal(pm_text_get(&out),
                         "material,parts,strength_percent,solvent,at\r\n"
                         "Lime oil,444,10,false,\r\n"
                         "\"\u9999\u6728, \"\"dry\"\"\",0.001234,10,true,2026-03-02T14:05:00Z\r\n"
                         "\"Re\u0301sine\x1b[2J\nx\",0,10,false,\r\n");
     pm_text_release(&out);
-    pm_table_release(&table);
+    pm_listing_release(&table);
 }
 
 static void json_has_the_same_keys(void **state)
 {
-    struct pm_table table;
+    struct pm_listing table;
     struct pm_cli_front front = {.err = stderr};
     struct pm_cli cli = {.front = &front, .form = PM_CLI_JSON};
 
     (void)state;
     fill(&table);
-    assert_int_equal(pm_table_answer(&table, &cli, "lines", "None.", NULL), PM_OK);
+    assert_int_equal(pm_listing_answer(&table, &cli, "lines", "None.", NULL), PM_OK);
     assert_string_equal(
         pm_text_get(&cli.out),
         "{\"lines\":[{\"material\":\"Lime oil\",\"parts\":444,\"strength_percent\":10,"
@@ -185,72 +185,72 @@ static void json_has_the_same_keys(void **state)
         "{\"material\":\"Re\u0301sine\\u001b[2J\\nx\",\"parts\":0,\"strength_percent\":10,"
         "\"solvent\":false,\"at\":null}]}");
     pm_text_release(&cli.out);
-    pm_table_release(&table);
+    pm_listing_release(&table);
 
-    pm_table_init(&table, columns, sizeof columns / sizeof columns[0]);
-    assert_int_equal(pm_table_answer(&table, &cli, "lines", "None.", NULL), PM_OK);
+    pm_listing_init(&table, columns, sizeof columns / sizeof columns[0]);
+    assert_int_equal(pm_listing_answer(&table, &cli, "lines", "None.", NULL), PM_OK);
     assert_string_equal(pm_text_get(&cli.out), "{\"lines\":[]}");
     pm_text_release(&cli.out);
-    pm_table_release(&table);
+    pm_listing_release(&table);
 }
 
 /* A core of 4:3:2 in a base of 1000 printed in whole parts reads 445/333/222 and still adds up to
  * 1000 (largest remainder; common practice, no source). */
 static void printed_column_adds_up(void **state)
 {
-    static const struct pm_column parts[] = {{.key = "parts",
-                                              .title = "Parts",
-                                              .kind = PM_CELL_NUMBER,
-                                              .scale = 6,
-                                              .least = 0,
-                                              .adds_up = true}};
-    struct pm_table table;
+    static const struct pm_listing_column parts[] = {{.key = "parts",
+                                                      .title = "Parts",
+                                                      .kind = PM_LISTING_NUMBER,
+                                                      .scale = 6,
+                                                      .least = 0,
+                                                      .adds_up = true}};
+    struct pm_listing table;
     struct pm_text out = PM_TEXT_EMPTY;
 
     (void)state;
-    pm_table_init(&table, parts, 1);
-    pm_table_number(&table, 444444445);
-    pm_table_number(&table, 333333333);
-    pm_table_number(&table, 222222222);
-    assert_int_equal(pm_table_as_text(&table, '.', 0, &out, NULL), PM_OK);
+    pm_listing_init(&table, parts, 1);
+    pm_listing_number(&table, 444444445);
+    pm_listing_number(&table, 333333333);
+    pm_listing_number(&table, 222222222);
+    assert_int_equal(pm_listing_as_text(&table, '.', 0, &out, NULL), PM_OK);
     assert_string_equal(pm_text_get(&out), "Parts\n  445\n  333\n  222\n");
     pm_text_release(&out);
-    pm_table_release(&table);
+    pm_listing_release(&table);
 }
 
 /* Neat and solvent of a flat view: each column adds up to its sum, and the two sums to the whole;
  * rounded each for itself, half a unit of both could be lost or won. */
 static void printed_columns_add_up_together(void **state)
 {
-    static const struct pm_column pair[] = {
-        {.title = "of", .kind = PM_CELL_TEXT},
-        {.title = "neat", .kind = PM_CELL_NUMBER, .scale = 6, .least = 1, .adds_up = true},
+    static const struct pm_listing_column pair[] = {
+        {.title = "of", .kind = PM_LISTING_TEXT},
+        {.title = "neat", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 1, .adds_up = true},
         {.title = "as solvent",
-         .kind = PM_CELL_NUMBER,
+         .kind = PM_LISTING_NUMBER,
          .scale = 6,
          .least = 1,
          .adds_up = true,
          .with_last = true},
     };
-    struct pm_table table;
+    struct pm_listing table;
     struct pm_text out = PM_TEXT_EMPTY;
 
     (void)state;
-    pm_table_init(&table, pair, 3);
+    pm_listing_init(&table, pair, 3);
     table.sums = "total";
-    pm_table_text(&table, "a");
-    pm_table_number(&table, 60050000);
-    pm_table_number(&table, 0);
-    pm_table_text(&table, "b");
-    pm_table_number(&table, 0);
-    pm_table_number(&table, 39950000);
-    assert_int_equal(pm_table_as_text(&table, '.', 0, &out, NULL), PM_OK);
+    pm_listing_text(&table, "a");
+    pm_listing_number(&table, 60050000);
+    pm_listing_number(&table, 0);
+    pm_listing_text(&table, "b");
+    pm_listing_number(&table, 0);
+    pm_listing_number(&table, 39950000);
+    assert_int_equal(pm_listing_as_text(&table, '.', 0, &out, NULL), PM_OK);
     assert_string_equal(pm_text_get(&out), "of     neat  as solvent\n"
                                            "a      60.0         0.0\n"
                                            "b       0.0        40.0\n"
                                            "total  60.0        40.0\n");
     pm_text_release(&out);
-    pm_table_release(&table);
+    pm_listing_release(&table);
 }
 
 /* Every request for memory fails once; the table says so at the end, and nothing leaks. */
@@ -258,14 +258,14 @@ static void lost_memory_is_told(void **state)
 {
     (void)state;
     for (long n = 1; n < 200; n++) {
-        struct pm_table table;
+        struct pm_listing table;
         struct pm_text out = PM_TEXT_EMPTY;
         pm_mem_fail_at(n, false);
         fill(&table);
-        const enum pm_status status = pm_table_as_text(&table, '.', 0, &out, NULL);
+        const enum pm_status status = pm_listing_as_text(&table, '.', 0, &out, NULL);
         const long requests = pm_mem_fail_at(0, false);
         pm_text_release(&out);
-        pm_table_release(&table);
+        pm_listing_release(&table);
         if (requests < n) {
             assert_int_equal(status, PM_OK);
             return;

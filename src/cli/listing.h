@@ -6,8 +6,8 @@
  * a row is complete when every column has its cell. Lost memory marks the table (sticky) and is
  * reported when it is shown.
  */
-#ifndef PERMILLE_CLI_TABLE_H
-#define PERMILLE_CLI_TABLE_H
+#ifndef PERMILLE_CLI_LISTING_H
+#define PERMILLE_CLI_LISTING_H
 
 #include "cli.h"
 
@@ -15,17 +15,17 @@
 
 #include <stdint.h>
 
-enum pm_cell_kind {
-    PM_CELL_TEXT,
-    PM_CELL_NUMBER, /* an integer scaled by 10^scale */
-    PM_CELL_BOOL,   /* true, false; in text "yes" or nothing */
-    PM_CELL_TIME    /* Unix seconds; in text local time, in JSON and CSV UTC */
+enum pm_listing_kind {
+    PM_LISTING_TEXT,
+    PM_LISTING_NUMBER, /* an integer scaled by 10^scale */
+    PM_LISTING_BOOL,   /* true, false; in text "yes" or nothing */
+    PM_LISTING_TIME    /* Unix seconds; in text local time, in JSON and CSV UTC */
 };
 
-struct pm_column {
+struct pm_listing_column {
     const char *key;   /* JSON key and CSV heading; NULL: only in text */
     const char *title; /* heading in text; NULL: only in JSON and CSV */
-    enum pm_cell_kind kind;
+    enum pm_listing_kind kind;
     int scale;      /* of numbers, 0..12 */
     int least;      /* decimals that text shows at least; more where small numbers need them */
     bool adds_up;   /* numbers >= 0: what text prints adds up to the printed total, see `sums` */
@@ -33,48 +33,52 @@ struct pm_column {
                        prints of both adds up to the total of both */
 };
 
-struct pm_cell {
+struct pm_listing_cell {
     bool null;
     int64_t number; /* also bool and time */
     char *text;     /* owned */
 };
 
-struct pm_table {
-    const struct pm_column *columns; /* borrowed */
+struct pm_listing {
+    const struct pm_listing_column *columns; /* borrowed */
     size_t column_count;
-    struct pm_cell *cells; /* owned; row after row */
+    struct pm_listing_cell *cells; /* owned; row after row */
     size_t cell_count, capacity;
     const char *sums; /* borrowed; not NULL: text ends with a row of this name, the sums of all
                          columns that add up. Its first text column holds the name */
     bool failed;
 };
 
-void pm_table_init(struct pm_table *table, const struct pm_column *columns, size_t count);
-void pm_table_release(struct pm_table *table);
+/* An array of columns and their count. */
+#define PM_LISTING_COLUMNS(array) array, sizeof array / sizeof array[0]
 
-void pm_table_text(struct pm_table *table, const char *text); /* copied; NULL is null */
+void pm_listing_init(struct pm_listing *table, const struct pm_listing_column *columns,
+                     size_t count);
+void pm_listing_release(struct pm_listing *table);
+
+void pm_listing_text(struct pm_listing *table, const char *text); /* copied; NULL is null */
 /* The same of a text that was put together; one that lost memory marks the table. */
-void pm_table_made(struct pm_table *table, const struct pm_text *text);
-void pm_table_number(struct pm_table *table, int64_t value);
-void pm_table_bool(struct pm_table *table, bool value);
-void pm_table_time(struct pm_table *table, int64_t time);
-void pm_table_null(struct pm_table *table); /* any kind; "-" in text, null in JSON */
+void pm_listing_made(struct pm_listing *table, const struct pm_text *text);
+void pm_listing_number(struct pm_listing *table, int64_t value);
+void pm_listing_bool(struct pm_listing *table, bool value);
+void pm_listing_time(struct pm_listing *table, int64_t time);
+void pm_listing_null(struct pm_listing *table); /* any kind; "-" in text, null in JSON */
 
 /* The three forms. sign is the decimal sign of the text form; room is how many cells its rows may
  * take, 0 as many as they want. Texts that find no room in a row go beneath it, each on a line of
  * its own. Should that not do, the column that names the rows is cut short, and columns of numbers
  * that still find no room follow in a table below, with the names again. */
-enum pm_status pm_table_as_text(const struct pm_table *table, char sign, size_t room,
-                                struct pm_text *out, struct pm_error *err);
-enum pm_status pm_table_as_csv(const struct pm_table *table, struct pm_text *out,
-                               struct pm_error *err);
+enum pm_status pm_listing_as_text(const struct pm_listing *table, char sign, size_t room,
+                                  struct pm_text *out, struct pm_error *err);
+enum pm_status pm_listing_as_csv(const struct pm_listing *table, struct pm_text *out,
+                                 struct pm_error *err);
 /* An array of objects, one per row, as the value of the key just written. */
-enum pm_status pm_table_as_json(const struct pm_table *table, struct pm_json *json,
-                                struct pm_error *err);
+enum pm_status pm_listing_as_json(const struct pm_listing *table, struct pm_json *json,
+                                  struct pm_error *err);
 
 /* The table as the whole answer, in the form asked for: JSON as {"key":[...]}. A table without rows
  * has no text form but the sentence `none` on standard error. */
-enum pm_status pm_table_answer(const struct pm_table *table, struct pm_cli *cli, const char *key,
-                               const char *none, struct pm_error *err);
+enum pm_status pm_listing_answer(const struct pm_listing *table, struct pm_cli *cli,
+                                 const char *key, const char *none, struct pm_error *err);
 
 #endif

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
-/* One table, three forms (table.h). */
-#include "table.h"
+/* One table, three forms (listing.h). */
+#include "listing.h"
 
 #include "permille/base/amount.h"
 #include "permille/base/csv.h"
@@ -17,27 +17,28 @@
 #define LEAST   16 /* cells of a name that are better than a divided table */
 #define BENEATH "    "
 
-void pm_table_init(struct pm_table *table, const struct pm_column *columns, size_t count)
+void pm_listing_init(struct pm_listing *table, const struct pm_listing_column *columns,
+                     size_t count)
 {
-    *table = (struct pm_table){.columns = columns, .column_count = count};
+    *table = (struct pm_listing){.columns = columns, .column_count = count};
 }
 
-void pm_table_release(struct pm_table *table)
+void pm_listing_release(struct pm_listing *table)
 {
     for (size_t i = 0; i < table->cell_count; i++)
         pm_free(table->cells[i].text);
     pm_free(table->cells);
-    *table = (struct pm_table){.columns = NULL};
+    *table = (struct pm_listing){.columns = NULL};
 }
 
-static size_t row_count(const struct pm_table *table)
+static size_t row_count(const struct pm_listing *table)
 {
     return table->cell_count / table->column_count;
 }
 
 /* ---- filling ---- */
 
-static struct pm_cell *next_cell(struct pm_table *table)
+static struct pm_listing_cell *next_cell(struct pm_listing *table)
 {
     if (table->failed)
         return NULL;
@@ -45,14 +46,14 @@ static struct pm_cell *next_cell(struct pm_table *table)
         table->failed = true;
         return NULL;
     }
-    struct pm_cell *cell = &table->cells[table->cell_count++];
-    *cell = (struct pm_cell){.null = false};
+    struct pm_listing_cell *cell = &table->cells[table->cell_count++];
+    *cell = (struct pm_listing_cell){.null = false};
     return cell;
 }
 
-void pm_table_text(struct pm_table *table, const char *text)
+void pm_listing_text(struct pm_listing *table, const char *text)
 {
-    struct pm_cell *cell = next_cell(table);
+    struct pm_listing_cell *cell = next_cell(table);
     if (cell == NULL)
         return;
     cell->null = text == NULL;
@@ -61,32 +62,32 @@ void pm_table_text(struct pm_table *table, const char *text)
         table->failed = true;
 }
 
-void pm_table_made(struct pm_table *table, const struct pm_text *text)
+void pm_listing_made(struct pm_listing *table, const struct pm_text *text)
 {
-    pm_table_text(table, pm_text_get(text));
+    pm_listing_text(table, pm_text_get(text));
     table->failed = table->failed || !pm_text_ok(text);
 }
 
-void pm_table_number(struct pm_table *table, int64_t value)
+void pm_listing_number(struct pm_listing *table, int64_t value)
 {
-    struct pm_cell *cell = next_cell(table);
+    struct pm_listing_cell *cell = next_cell(table);
     if (cell != NULL)
         cell->number = value;
 }
 
-void pm_table_bool(struct pm_table *table, bool value)
+void pm_listing_bool(struct pm_listing *table, bool value)
 {
-    pm_table_number(table, value ? 1 : 0);
+    pm_listing_number(table, value ? 1 : 0);
 }
 
-void pm_table_time(struct pm_table *table, int64_t time)
+void pm_listing_time(struct pm_listing *table, int64_t time)
 {
-    pm_table_number(table, time);
+    pm_listing_number(table, time);
 }
 
-void pm_table_null(struct pm_table *table)
+void pm_listing_null(struct pm_listing *table)
 {
-    struct pm_cell *cell = next_cell(table);
+    struct pm_listing_cell *cell = next_cell(table);
     if (cell != NULL)
         cell->null = true;
 }
@@ -102,7 +103,7 @@ struct strip {
 };
 
 /* Rows of text: the table's, and the sums. */
-static size_t text_rows(const struct pm_table *table)
+static size_t text_rows(const struct pm_listing *table)
 {
     return row_count(table) + (table->sums != NULL ? 1 : 0);
 }
@@ -112,7 +113,7 @@ struct group {
     size_t first, count;
 };
 
-static struct group group_of(const struct pm_table *table, size_t column)
+static struct group group_of(const struct pm_listing *table, size_t column)
 {
     struct group group = {.first = column, .count = 1};
     while (group.first > 0 && table->columns[group.first].with_last)
@@ -123,17 +124,17 @@ static struct group group_of(const struct pm_table *table, size_t column)
     return group;
 }
 
-static void read_column(const struct pm_table *table, size_t column, int64_t *values)
+static void read_column(const struct pm_listing *table, size_t column, int64_t *values)
 {
     for (size_t r = 0; r < row_count(table); r++)
         values[r] = table->cells[r * table->column_count + column].number;
 }
 
 /* What the columns of a group print as their totals, in scratch of one column: they add up too. */
-static enum pm_status group_totals(const struct pm_table *table, struct group group,
+static enum pm_status group_totals(const struct pm_listing *table, struct group group,
                                    int64_t *scratch, int64_t *totals, struct pm_error *err)
 {
-    const struct pm_column *is = &table->columns[group.first];
+    const struct pm_listing_column *is = &table->columns[group.first];
     struct pm_column_total all;
 
     for (size_t c = 0; c < group.count; c++) {
@@ -147,10 +148,10 @@ static enum pm_status group_totals(const struct pm_table *table, struct group gr
 }
 
 /* Rounds a column that adds up; values holds one number per row. */
-static enum pm_status round_adding(const struct pm_table *table, size_t column, int64_t *values,
+static enum pm_status round_adding(const struct pm_listing *table, size_t column, int64_t *values,
                                    struct pm_column_total *total, struct pm_error *err)
 {
-    const struct pm_column *is = &table->columns[column];
+    const struct pm_listing_column *is = &table->columns[column];
     const struct group group = group_of(table, column);
 
     if (group.count == 1)
@@ -183,10 +184,10 @@ static struct pm_column_total measure_exact(const int64_t *values, size_t rows, 
 }
 
 /* The column's numbers as text shows them. New array (pm_free). */
-static enum pm_status round_column(const struct pm_table *table, size_t column, int64_t **out,
+static enum pm_status round_column(const struct pm_listing *table, size_t column, int64_t **out,
                                    struct pm_column_total *total, struct pm_error *err)
 {
-    const struct pm_column *is = &table->columns[column];
+    const struct pm_listing_column *is = &table->columns[column];
     const size_t rows = row_count(table);
     int64_t *values = pm_alloc_array(rows, sizeof *values);
     enum pm_status status = PM_OK;
@@ -194,7 +195,7 @@ static enum pm_status round_column(const struct pm_table *table, size_t column, 
     if (values == NULL)
         return pm_fail_memory(err);
     read_column(table, column, values);
-    if (is->kind == PM_CELL_NUMBER && is->adds_up)
+    if (is->kind == PM_LISTING_NUMBER && is->adds_up)
         status = round_adding(table, column, values, total, err);
     else if (is->least > 0)
         *total = pm_column_measure(values, rows, is->scale, is->least);
@@ -208,7 +209,7 @@ static enum pm_status round_column(const struct pm_table *table, size_t column, 
     return PM_OK;
 }
 
-static void add_number(struct pm_text *out, const struct pm_column *is,
+static void add_number(struct pm_text *out, const struct pm_listing_column *is,
                        const struct pm_column_total *total, int64_t number, char sign)
 {
     char buf[PM_AMOUNT_TEXT];
@@ -224,8 +225,9 @@ static void add_number(struct pm_text *out, const struct pm_column *is,
         pm_text_add_char(out, ' ');
 }
 
-static void add_cell(struct pm_text *out, const struct pm_column *is, const struct pm_cell *cell,
-                     int64_t number, const struct pm_column_total *total, char sign)
+static void add_cell(struct pm_text *out, const struct pm_listing_column *is,
+                     const struct pm_listing_cell *cell, int64_t number,
+                     const struct pm_column_total *total, char sign)
 {
     char buf[PM_TIME_TEXT];
 
@@ -234,30 +236,30 @@ static void add_cell(struct pm_text *out, const struct pm_column *is, const stru
         return;
     }
     switch (is->kind) {
-    case PM_CELL_TEXT:
+    case PM_LISTING_TEXT:
         pm_cli_add_shown(out, cell->text);
         break;
-    case PM_CELL_NUMBER:
+    case PM_LISTING_NUMBER:
         add_number(out, is, total, number, sign);
         break;
-    case PM_CELL_BOOL:
+    case PM_LISTING_BOOL:
         pm_text_add(out, number != 0 ? "yes" : "");
         break;
-    case PM_CELL_TIME:
+    case PM_LISTING_TIME:
         pm_text_add(out, pm_time_format(number, buf));
         break;
     }
 }
 
 /* What the row of sums says in a column: its total, or, in the first column of text, its name. */
-static void add_sum(struct pm_text *out, const struct pm_table *table, size_t column,
+static void add_sum(struct pm_text *out, const struct pm_listing *table, size_t column,
                     const struct pm_column_total *total, char sign)
 {
     char buf[PM_AMOUNT_TEXT];
     size_t first = 0;
 
     while (first < table->column_count &&
-           (table->columns[first].kind != PM_CELL_TEXT || table->columns[first].title == NULL))
+           (table->columns[first].kind != PM_LISTING_TEXT || table->columns[first].title == NULL))
         first++;
     if (table->columns[column].adds_up)
         pm_text_add(out, pm_column_total_text(total, sign, buf));
@@ -265,10 +267,10 @@ static void add_sum(struct pm_text *out, const struct pm_table *table, size_t co
         pm_cli_add_shown(out, table->sums);
 }
 
-static enum pm_status make_strip(const struct pm_table *table, size_t column, char sign,
+static enum pm_status make_strip(const struct pm_listing *table, size_t column, char sign,
                                  struct strip *strip, struct pm_error *err)
 {
-    const struct pm_column *is = &table->columns[column];
+    const struct pm_listing_column *is = &table->columns[column];
     const size_t rows = row_count(table);
     struct pm_column_total total;
     int64_t *numbers = NULL;
@@ -328,7 +330,7 @@ struct block {
     size_t name, from, to;
 };
 
-static bool in_block(const struct pm_table *table, const struct strip *strips, struct block block,
+static bool in_block(const struct pm_listing *table, const struct strip *strips, struct block block,
                      size_t column)
 {
     return table->columns[column].title != NULL && !strips[column].beneath &&
@@ -361,20 +363,20 @@ static void add_hanging(struct pm_text *out, struct pm_text *below, const char *
     pm_text_release(&lines);
 }
 
-static void add_row(struct pm_text *out, const struct pm_table *table, const struct strip *strips,
+static void add_row(struct pm_text *out, const struct pm_listing *table, const struct strip *strips,
                     struct block block, const size_t *row)
 {
     struct pm_text below = PM_TEXT_EMPTY;
     size_t owed = 0, indent = 0;
     for (size_t c = 0; c < table->column_count; c++) {
-        const struct pm_column *is = &table->columns[c];
+        const struct pm_listing_column *is = &table->columns[c];
         if (!in_block(table, strips, block, c))
             continue;
         const char *text = row == NULL ? is->title : pm_text_get(&strips[c].texts[*row]);
         if (strips[c].hangs)
             add_hanging(out, &below, text, strips[c].cells, indent, &owed);
         else
-            add_padded(out, text, strips[c].cells, is->kind == PM_CELL_NUMBER, &owed);
+            add_padded(out, text, strips[c].cells, is->kind == PM_LISTING_NUMBER, &owed);
         indent += strips[c].cells + GAP;
     }
     pm_text_add_char(out, '\n');
@@ -383,7 +385,7 @@ static void add_row(struct pm_text *out, const struct pm_table *table, const str
     pm_text_release(&below);
 }
 
-static void add_beneath(struct pm_text *out, const struct pm_table *table,
+static void add_beneath(struct pm_text *out, const struct pm_listing *table,
                         const struct strip *strips, size_t row)
 {
     for (size_t c = 0; c < table->column_count; c++) {
@@ -396,7 +398,7 @@ static void add_beneath(struct pm_text *out, const struct pm_table *table,
 
 /* ---- a terminal's width ---- */
 
-static size_t row_cells(const struct pm_table *table, const struct strip *strips,
+static size_t row_cells(const struct pm_listing *table, const struct strip *strips,
                         struct block block)
 {
     size_t cells = 0;
@@ -406,13 +408,13 @@ static size_t row_cells(const struct pm_table *table, const struct strip *strips
     return cells > GAP ? cells - GAP : 0;
 }
 
-static bool is_text(const struct pm_table *table, size_t column)
+static bool is_text(const struct pm_listing *table, size_t column)
 {
-    return table->columns[column].title != NULL && table->columns[column].kind == PM_CELL_TEXT;
+    return table->columns[column].title != NULL && table->columns[column].kind == PM_LISTING_TEXT;
 }
 
 /* The column that names the rows: the first text, or a longer one right after it. */
-static size_t name_column(const struct pm_table *table, const struct strip *strips)
+static size_t name_column(const struct pm_listing *table, const struct strip *strips)
 {
     size_t first = 0;
     while (first + 1 < table->column_count && !is_text(table, first))
@@ -423,7 +425,7 @@ static size_t name_column(const struct pm_table *table, const struct strip *stri
     return first;
 }
 
-static void cut_column(const struct pm_table *table, struct strip *strip, size_t cells)
+static void cut_column(const struct pm_listing *table, struct strip *strip, size_t cells)
 {
     strip->cells = cells;
     for (size_t r = 0; r < text_rows(table); r++) {
@@ -437,8 +439,8 @@ static void cut_column(const struct pm_table *table, struct strip *strip, size_t
 }
 
 /* Cuts the names so that rows fit, if that leaves `least` cells of them. */
-static bool cut_names(const struct pm_table *table, struct strip *strips, size_t name, size_t room,
-                      size_t least)
+static bool cut_names(const struct pm_listing *table, struct strip *strips, size_t name,
+                      size_t room, size_t least)
 {
     const struct block all = {name, 0, table->column_count};
     const size_t cells = row_cells(table, strips, all), over = cells > room ? cells - room : 0;
@@ -449,7 +451,7 @@ static bool cut_names(const struct pm_table *table, struct strip *strips, size_t
 }
 
 /* Lets the longest text go on in the lines below its row, if that makes rows fit. */
-static bool hang_longest(const struct pm_table *table, struct strip *strips, size_t name,
+static bool hang_longest(const struct pm_listing *table, struct strip *strips, size_t name,
                          size_t room)
 {
     const struct block all = {name, 0, table->column_count};
@@ -469,7 +471,7 @@ static bool hang_longest(const struct pm_table *table, struct strip *strips, siz
 
 /* Names cut a little; else the longest text broken; else long texts beneath the rows; else names
  * cut more; else both and still too wide, which blocks make up for. */
-static void fit(const struct pm_table *table, struct strip *strips, size_t name, size_t room)
+static void fit(const struct pm_listing *table, struct strip *strips, size_t name, size_t room)
 {
     const struct block all = {name, 0, table->column_count};
     const size_t part = 2 * room / 5 > LEAST ? 2 * room / 5 : LEAST;
@@ -486,13 +488,13 @@ static void fit(const struct pm_table *table, struct strip *strips, size_t name,
 }
 
 /* Where the block that begins at `from` has to end: before a number, what follows belongs to it. */
-static size_t block_end(const struct pm_table *table, const struct strip *strips, size_t name,
+static size_t block_end(const struct pm_listing *table, const struct strip *strips, size_t name,
                         size_t from, size_t room)
 {
     size_t end = 0;
     for (size_t c = from + 1; c < table->column_count; c++) {
         const struct block upto = {name, from, c + 1};
-        if (table->columns[c].kind == PM_CELL_NUMBER && in_block(table, strips, upto, c))
+        if (table->columns[c].kind == PM_LISTING_NUMBER && in_block(table, strips, upto, c))
             end = c;
         if (end > from && row_cells(table, strips, upto) > room)
             return end;
@@ -500,7 +502,7 @@ static size_t block_end(const struct pm_table *table, const struct strip *strips
     return table->column_count;
 }
 
-static void add_rows(struct pm_text *out, const struct pm_table *table, struct strip *strips,
+static void add_rows(struct pm_text *out, const struct pm_listing *table, struct strip *strips,
                      size_t room)
 {
     struct block block = {.name = name_column(table, strips), .to = table->column_count};
@@ -521,8 +523,8 @@ static void add_rows(struct pm_text *out, const struct pm_table *table, struct s
     }
 }
 
-enum pm_status pm_table_as_text(const struct pm_table *table, char sign, size_t room,
-                                struct pm_text *out, struct pm_error *err)
+enum pm_status pm_listing_as_text(const struct pm_listing *table, char sign, size_t room,
+                                  struct pm_text *out, struct pm_error *err)
 {
     enum pm_status status = PM_OK;
 
@@ -549,8 +551,8 @@ enum pm_status pm_table_as_text(const struct pm_table *table, char sign, size_t 
 
 /* ---- CSV and JSON ---- */
 
-enum pm_status pm_table_as_csv(const struct pm_table *table, struct pm_text *out,
-                               struct pm_error *err)
+enum pm_status pm_listing_as_csv(const struct pm_listing *table, struct pm_text *out,
+                                 struct pm_error *err)
 {
     char buf[PM_AMOUNT_TEXT > PM_TIME_TEXT ? PM_AMOUNT_TEXT : PM_TIME_TEXT];
     bool first = true;
@@ -564,16 +566,16 @@ enum pm_status pm_table_as_csv(const struct pm_table *table, struct pm_text *out
         }
     pm_csv_end(out);
     for (size_t i = 0; i < table->cell_count; i++) {
-        const struct pm_column *is = &table->columns[i % table->column_count];
-        const struct pm_cell *cell = &table->cells[i];
+        const struct pm_listing_column *is = &table->columns[i % table->column_count];
+        const struct pm_listing_cell *cell = &table->cells[i];
         const char *value = cell->text;
         if (i % table->column_count == 0)
             first = true;
-        if (is->kind == PM_CELL_NUMBER)
+        if (is->kind == PM_LISTING_NUMBER)
             value = pm_decimal_exact(cell->number, is->scale, '.', buf);
-        else if (is->kind == PM_CELL_BOOL)
+        else if (is->kind == PM_LISTING_BOOL)
             value = cell->number != 0 ? "true" : "false";
-        else if (is->kind == PM_CELL_TIME)
+        else if (is->kind == PM_LISTING_TIME)
             value = pm_time_iso(cell->number, buf);
         if (is->key != NULL) {
             pm_csv_field(out, cell->null ? "" : value, first);
@@ -585,7 +587,8 @@ enum pm_status pm_table_as_csv(const struct pm_table *table, struct pm_text *out
     return pm_text_ok(out) ? PM_OK : pm_fail_memory(err);
 }
 
-static void put_json(struct pm_json *json, const struct pm_column *is, const struct pm_cell *cell)
+static void put_json(struct pm_json *json, const struct pm_listing_column *is,
+                     const struct pm_listing_cell *cell)
 {
     char buf[PM_TIME_TEXT];
 
@@ -595,29 +598,29 @@ static void put_json(struct pm_json *json, const struct pm_column *is, const str
         return;
     }
     switch (is->kind) {
-    case PM_CELL_TEXT:
+    case PM_LISTING_TEXT:
         pm_json_string(json, cell->text);
         break;
-    case PM_CELL_NUMBER:
+    case PM_LISTING_NUMBER:
         pm_json_decimal(json, cell->number, is->scale);
         break;
-    case PM_CELL_BOOL:
+    case PM_LISTING_BOOL:
         pm_json_bool(json, cell->number != 0);
         break;
-    case PM_CELL_TIME:
+    case PM_LISTING_TIME:
         pm_json_string(json, pm_time_iso(cell->number, buf));
         break;
     }
 }
 
-enum pm_status pm_table_as_json(const struct pm_table *table, struct pm_json *json,
-                                struct pm_error *err)
+enum pm_status pm_listing_as_json(const struct pm_listing *table, struct pm_json *json,
+                                  struct pm_error *err)
 {
     if (table->failed)
         return pm_fail_memory(err);
     pm_json_open(json, '[');
     for (size_t i = 0; i < table->cell_count; i++) {
-        const struct pm_column *is = &table->columns[i % table->column_count];
+        const struct pm_listing_column *is = &table->columns[i % table->column_count];
         if (i % table->column_count == 0)
             pm_json_open(json, '{');
         if (is->key != NULL)
@@ -629,16 +632,16 @@ enum pm_status pm_table_as_json(const struct pm_table *table, struct pm_json *js
     return pm_text_ok(json->out) ? PM_OK : pm_fail_memory(err);
 }
 
-enum pm_status pm_table_answer(const struct pm_table *table, struct pm_cli *cli, const char *key,
-                               const char *none, struct pm_error *err)
+enum pm_status pm_listing_answer(const struct pm_listing *table, struct pm_cli *cli,
+                                 const char *key, const char *none, struct pm_error *err)
 {
     struct pm_json json;
     enum pm_status status;
 
     if (cli->form == PM_CLI_CSV)
-        return pm_table_as_csv(table, &cli->out, err);
+        return pm_listing_as_csv(table, &cli->out, err);
     if (cli->form == PM_CLI_TEXT && row_count(table) > 0)
-        return pm_table_as_text(table, pm_decimal_sign(), cli->front->columns, &cli->out, err);
+        return pm_listing_as_text(table, pm_decimal_sign(), cli->front->columns, &cli->out, err);
     if (cli->form == PM_CLI_TEXT) {
         if (table->failed)
             return pm_fail_memory(err);
@@ -648,7 +651,7 @@ enum pm_status pm_table_answer(const struct pm_table *table, struct pm_cli *cli,
     pm_json_init(&json, &cli->out);
     pm_json_open(&json, '{');
     pm_json_key(&json, key);
-    status = pm_table_as_json(table, &json, err);
+    status = pm_listing_as_json(table, &json, err);
     pm_json_close(&json, '}');
     return status;
 }
