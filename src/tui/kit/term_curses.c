@@ -30,9 +30,12 @@
 #include "term.h"
 
 #include "input.h"
+#include "keyboard.h"
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
+#include "plain.h"
 #include "rescue.h"
+#include "wire.h"
 
 #include <errno.h>
 #include <langinfo.h>
@@ -48,13 +51,9 @@
 #include <time.h>
 #include <unistd.h>
 
-#define PASTE_MOST    (1024 * 1024) /* bytes of one paste; the rest is dropped */
-#define PASTE_PATIENT 1000          /* ms without a byte after which a paste counts as ended */
-#define CODE_PASTE    0x2001        /* our codes for define_key */
-#define CODE_PASTED   0x2002
-#define OUT_BYTES     65536 /* one frame; a fuller one is sent in two */
-#define GAP           4     /* unchanged cells that are cheaper told again than jumped over */
-#define ROWS_MOST     500   /* a terminal may claim any size; beyond these nothing is shown */
+#define PASTE_PATIENT 1000 /* ms without a byte after which a paste counts as ended */
+#define GAP           4    /* unchanged cells that are cheaper told again than jumped over */
+#define ROWS_MOST     500  /* a terminal may claim any size; beyond these nothing is shown */
 #define COLUMNS_MOST  1000
 
 static const char paste_on[] = "\033[?2004h";
@@ -89,20 +88,6 @@ static const struct {
     [PM_ROLE_KEY] = {A_BOLD, PLAIN},         [PM_ROLE_ROW] = {A_UNDERLINE, PLAIN},
 };
 
-/* What stands for a character where only ASCII can be shown. Letters lose their accents instead.
- * The per mille sign is not among them: a percent sign for it would be ten times as much. */
-static const struct {
-    uint32_t code;
-    char ascii;
-} plain_signs[] = {
-    {0x2500, '-'}, {0x2502, '|'}, {0x2014, '-'}, {0x2013, '-'}, {0x2026, '~'}, {0x00B7, '.'},
-    {0x2022, '*'}, {0x2039, '<'}, {0x203A, '>'}, {0x2190, '<'}, {0x2191, '^'}, {0x2192, '>'},
-    {0x2193, 'v'}, {0x25B2, '^'}, {0x25BC, 'v'}, {0x25B8, '>'}, {0x25C2, '<'}, {0x25CF, 'o'},
-    {0x25CB, 'o'}, {0x25C6, '*'}, {0x25C7, '*'}, {0x2713, 'v'}, {0x00D7, 'x'}, {0x2248, '~'},
-    {0x2264, '<'}, {0x2265, '>'}, {0x00A0, ' '}, {0x00B5, 'u'}, {0x2588, '#'}, {0x258C, '#'},
-    {0x2590, '#'}, {0x2591, '.'}, {0x2592, ':'}, {0x2593, '#'},
-};
-
 struct pm_term {
     SCREEN *screen;
     WINDOW *input; /* a pad: reading from it repaints nothing */
@@ -117,21 +102,99 @@ struct pm_term {
     int row, column;               /* where its cursor stands; -1: not known */
     int cursor_row, cursor_column; /* where the person's cursor was last */
     const struct pm_cell *look;    /* the last cell that was told: its role is in force */
-    char out[OUT_BYTES];           /* what will be sent next */
-    size_t out_length;
-    char back[PM_RESCUE_BYTES]; /* gives the terminal back */
+    struct pm_wire wire;           /* what will be sent next */
+    char back[PM_RESCUE_BYTES];    /* gives the terminal back */
     size_t back_length;
     bool away; /* the terminal is given back for a while */
     bool dead; /* the terminal is gone */
-    struct pm_text pasted;
-    struct pm_text text; /* of the last paste, cleaned; lent to the event */
-    bool pasting;
-    bool escaped;           /* a second Esc came: what follows it has not been looked at */
-    struct pm_key next_key; /* a key that came together with another; code 0 for none */
-    char partial[4];        /* a UTF-8 character whose other bytes have not arrived */
-    size_t partial_length;
-    bool heard; /* the last look at the keyboard found something */
+    struct pm_keyboard keyboard;
 };
+
+/* ---- keys ------------------------------------------------------------------------------------ */
+
+static const struct {
+    int code;
+    uint32_t key;
+    unsigned mods;
+} curses_keys[] = {
+    {KEY_UP, PM_KEY_UP, 0},
+    {KEY_DOWN, PM_KEY_DOWN, 0},
+    {KEY_LEFT, PM_KEY_LEFT, 0},
+    {KEY_RIGHT, PM_KEY_RIGHT, 0},
+    {KEY_HOME, PM_KEY_HOME, 0},
+    {KEY_FIND, PM_KEY_HOME, 0},
+    {KEY_END, PM_KEY_END, 0},
+    {KEY_SELECT, PM_KEY_END, 0},
+    {KEY_LL, PM_KEY_END, 0},
+    {KEY_NPAGE, PM_KEY_PAGE_DOWN, 0},
+    {KEY_PPAGE, PM_KEY_PAGE_UP, 0},
+    {KEY_A1, PM_KEY_HOME, 0},
+    {KEY_A3, PM_KEY_PAGE_UP, 0},
+    {KEY_C1, PM_KEY_END, 0},
+    {KEY_C3, PM_KEY_PAGE_DOWN, 0},
+    {KEY_IC, PM_KEY_INSERT, 0},
+    {KEY_DC, PM_KEY_DELETE, 0},
+    {KEY_BACKSPACE, PM_KEY_BACKSPACE, 0},
+    {KEY_ENTER, PM_KEY_ENTER, 0},
+    {KEY_BTAB, PM_KEY_TAB, PM_MOD_SHIFT},
+    {KEY_SR, PM_KEY_UP, PM_MOD_SHIFT},
+    {KEY_SF, PM_KEY_DOWN, PM_MOD_SHIFT},
+    {KEY_SLEFT, PM_KEY_LEFT, PM_MOD_SHIFT},
+    {KEY_SRIGHT, PM_KEY_RIGHT, PM_MOD_SHIFT},
+    {KEY_SHOME, PM_KEY_HOME, PM_MOD_SHIFT},
+    {KEY_SEND, PM_KEY_END, PM_MOD_SHIFT},
+    {KEY_SNEXT, PM_KEY_PAGE_DOWN, PM_MOD_SHIFT},
+    {KEY_SPREVIOUS, PM_KEY_PAGE_UP, PM_MOD_SHIFT},
+    {KEY_SDC, PM_KEY_DELETE, PM_MOD_SHIFT},
+    {KEY_SIC, PM_KEY_INSERT, PM_MOD_SHIFT},
+};
+
+/* Keys with modifiers have no fixed codes, but names in the terminal's description: "kUP5" is up
+ * with xterm's modifier parameter 5. */
+static bool named_key(int code, struct pm_key *out)
+{
+    static const struct {
+        const char *name;
+        char final[3];
+    } names[] = {{"kUP", "A"},  {"kDN", "B"},  {"kRIT", "C"}, {"kLFT", "D"},  {"kEND", "F"},
+                 {"kHOM", "H"}, {"kIC", "2~"}, {"kDC", "3~"}, {"kPRV", "5~"}, {"kNXT", "6~"}};
+    const char *name = keyname(code);
+    for (size_t i = 0; name != NULL && i < sizeof names / sizeof *names; i++) {
+        size_t length = strlen(names[i].name);
+        if (strncmp(name, names[i].name, length) != 0)
+            continue;
+        char parameter = name[length] ? name[length] : '2'; /* without a number it is Shift */
+        char sequence[16];
+        int used =
+            names[i].final[1]
+                ? snprintf(sequence, sizeof sequence, "[%c;%c~", names[i].final[0], parameter)
+                : snprintf(sequence, sizeof sequence, "[1;%c%s", parameter, names[i].final);
+        return pm_sequence_key(sequence, (size_t)used, out);
+    }
+    return false;
+}
+
+static bool curses_key(int code, struct pm_key *out)
+{
+    for (size_t i = 0; i < sizeof curses_keys / sizeof *curses_keys; i++) {
+        if (curses_keys[i].code == code) {
+            *out = pm_key_make(curses_keys[i].key, curses_keys[i].mods);
+            return true;
+        }
+    }
+    if (code >= KEY_F(1) && code <= KEY_F(12)) {
+        *out = pm_key_make(PM_KEY_F1 + (uint32_t)(code - KEY_F(1)), 0);
+        return true;
+    }
+    return named_key(code, out);
+}
+
+static int next_code(void *context)
+{
+    const struct pm_term *term = context;
+    int code = wgetch(term->input);
+    return code == ERR ? PM_NO_BYTE : code;
+}
 
 /* ---- opening and closing --------------------------------------------------------------------- */
 
@@ -266,49 +329,12 @@ static void read_size(struct pm_term *term)
 
 /* ---- sending --------------------------------------------------------------------------------- */
 
-static void send_bytes(const char *bytes, size_t length)
-{
-    while (length > 0) {
-        ssize_t sent = write(STDOUT_FILENO, bytes, length);
-        if (sent < 0 && errno == EAGAIN) {
-            struct pollfd room = {.fd = STDOUT_FILENO, .events = POLLOUT};
-            poll(&room, 1, -1);
-            continue;
-        }
-        if (sent < 0 && errno == EINTR)
-            continue;
-        if (sent <= 0)
-            return;
-        bytes += sent;
-        length -= (size_t)sent;
-    }
-}
-
-static void flush(struct pm_term *term)
-{
-    send_bytes(term->out, term->out_length);
-    term->out_length = 0;
-}
-
-static void add_byte(struct pm_term *term, char byte)
-{
-    if (term->out_length == sizeof term->out)
-        flush(term);
-    term->out[term->out_length++] = byte;
-}
-
-static void add_bytes(struct pm_term *term, const char *bytes, size_t length)
-{
-    for (size_t i = 0; i < length; i++)
-        add_byte(term, bytes[i]);
-}
-
 /* Curses hands over capabilities byte by byte, without a word about the terminal they are for. */
 static struct pm_term *addressee;
 
 static int take_byte(int byte)
 {
-    add_byte(addressee, (char)byte);
+    pm_wire_byte(&addressee->wire, (char)byte);
     return byte;
 }
 
@@ -356,8 +382,8 @@ static void screen_start(struct pm_term *term)
         wtimeout(term->input, 0);
     }
     keyok(KEY_MOUSE, FALSE); /* its bytes belong to a sequence that is to be dropped whole */
-    define_key("\033[200~", CODE_PASTE);
-    define_key("\033[201~", CODE_PASTED);
+    define_key("\033[200~", PM_PASTE_BEGINS);
+    define_key("\033[201~", PM_PASTE_ENDS);
     colours_start(term);
     term->rows = within(LINES, ROWS_MOST);
     term->columns = within(COLS, COLUMNS_MOST);
@@ -369,8 +395,8 @@ static void screen_take(struct pm_term *term)
     add_capability(term, enter_ca_mode);
     add_capability(term, keypad_xmit);
     add_capability(term, cursor_normal);
-    add_bytes(term, paste_on, sizeof paste_on - 1);
-    flush(term);
+    pm_wire_bytes(&term->wire, paste_on, sizeof paste_on - 1);
+    pm_wire_flush(&term->wire);
 }
 
 static void restore(const char *variable, const char *value)
@@ -439,6 +465,7 @@ enum pm_status pm_term_open(struct pm_term **out, struct pm_error *err)
     if (term == NULL)
         return pm_fail_memory(err);
     term->signals = -1;
+    term->keyboard = (struct pm_keyboard){.next = next_code, .named = curses_key, .context = term};
     enum pm_status status = term_start(term, err);
     if (status != PM_OK) {
         pm_term_close(term);
@@ -468,8 +495,7 @@ void pm_term_close(struct pm_term *term)
     if (term->signals >= 0)
         close(term->signals);
     pm_grid_release(&term->shown);
-    pm_text_release(&term->pasted);
-    pm_text_release(&term->text);
+    pm_keyboard_release(&term->keyboard);
     pm_free(term);
 }
 
@@ -478,12 +504,12 @@ void pm_term_leave(struct pm_term *term)
     if (term->away)
         return;
     term->away = true;
-    term->out_length = 0;
+    term->wire.length = 0;
     place(term, term->rows - 1, 0);
     add_look(term, A_NORMAL, 0);
-    add_bytes(term, term->back, term->back_length);
-    add_bytes(term, "\r", 1);
-    flush(term);
+    pm_wire_bytes(&term->wire, term->back, term->back_length);
+    pm_wire_bytes(&term->wire, "\r", 1);
+    pm_wire_flush(&term->wire);
     tcsetattr(STDIN_FILENO, TCSADRAIN, &term->modes);
     pm_rescue_pause();
 }
@@ -528,21 +554,6 @@ bool pm_term_utf8(const struct pm_term *term)
 
 /* ---- painting -------------------------------------------------------------------------------- */
 
-static char ascii_for(uint32_t code, const struct pm_cell *cell)
-{
-    char text[PM_CELL_BYTES + 1] = "";
-    if (code < 0x7F)
-        return (char)code;
-    for (size_t i = 0; i < sizeof plain_signs / sizeof *plain_signs; i++)
-        if (plain_signs[i].code == code)
-            return plain_signs[i].ascii;
-    memcpy(text, cell->bytes, cell->length);
-    char *folded = pm_fold(text);
-    char ascii = folded != NULL && folded[0] > ' ' && folded[0] < 0x7F ? folded[0] : '?';
-    pm_free(folded);
-    return ascii;
-}
-
 /* Whether the next cell follows where this one ends on every terminal: not all have the same
  * opinion of how wide emoji, ideographs and combined characters are. */
 static bool is_certain(const struct pm_cell *cell, uint32_t code, size_t used)
@@ -563,11 +574,11 @@ static void add_cell(struct pm_term *term, const struct pm_cell *cell)
                  term->colours ? (short)accent : 0);
     term->look = cell;
     if (!term->utf8) {
-        add_byte(term, ascii_for(code, cell));
+        pm_wire_byte(&term->wire, pm_plain_sign(code, cell));
         if (cell->width == 2)
-            add_byte(term, ' ');
+            pm_wire_byte(&term->wire, ' ');
     } else {
-        add_bytes(term, cell->bytes, cell->length);
+        pm_wire_bytes(&term->wire, cell->bytes, cell->length);
     }
     term->column += cell->width;
     if (term->column >= term->columns || (term->utf8 && !is_certain(cell, code, used)))
@@ -683,7 +694,7 @@ void pm_term_paint(struct pm_term *term, const struct pm_grid *grid)
     place(term, within(term->cursor_row, term->rows - 1),
           within(term->cursor_column, term->columns - 1));
     term->look = NULL; /* its grid may be gone by the next time */
-    flush(term);
+    pm_wire_flush(&term->wire);
 }
 
 void pm_term_repaint(struct pm_term *term)
@@ -708,225 +719,8 @@ void pm_term_copy(struct pm_term *term, const char *text)
     }
     pm_text_add(&out, "\a");
     if (pm_text_ok(&out) && !term->dead)
-        send_bytes(pm_text_get(&out), out.length);
+        pm_wire_send(pm_text_get(&out), out.length);
     pm_text_release(&out);
-}
-
-/* ---- keys ------------------------------------------------------------------------------------ */
-
-static const struct {
-    int code;
-    uint32_t key;
-    unsigned mods;
-} curses_keys[] = {
-    {KEY_UP, PM_KEY_UP, 0},
-    {KEY_DOWN, PM_KEY_DOWN, 0},
-    {KEY_LEFT, PM_KEY_LEFT, 0},
-    {KEY_RIGHT, PM_KEY_RIGHT, 0},
-    {KEY_HOME, PM_KEY_HOME, 0},
-    {KEY_FIND, PM_KEY_HOME, 0},
-    {KEY_END, PM_KEY_END, 0},
-    {KEY_SELECT, PM_KEY_END, 0},
-    {KEY_LL, PM_KEY_END, 0},
-    {KEY_NPAGE, PM_KEY_PAGE_DOWN, 0},
-    {KEY_PPAGE, PM_KEY_PAGE_UP, 0},
-    {KEY_A1, PM_KEY_HOME, 0},
-    {KEY_A3, PM_KEY_PAGE_UP, 0},
-    {KEY_C1, PM_KEY_END, 0},
-    {KEY_C3, PM_KEY_PAGE_DOWN, 0},
-    {KEY_IC, PM_KEY_INSERT, 0},
-    {KEY_DC, PM_KEY_DELETE, 0},
-    {KEY_BACKSPACE, PM_KEY_BACKSPACE, 0},
-    {KEY_ENTER, PM_KEY_ENTER, 0},
-    {KEY_BTAB, PM_KEY_TAB, PM_MOD_SHIFT},
-    {KEY_SR, PM_KEY_UP, PM_MOD_SHIFT},
-    {KEY_SF, PM_KEY_DOWN, PM_MOD_SHIFT},
-    {KEY_SLEFT, PM_KEY_LEFT, PM_MOD_SHIFT},
-    {KEY_SRIGHT, PM_KEY_RIGHT, PM_MOD_SHIFT},
-    {KEY_SHOME, PM_KEY_HOME, PM_MOD_SHIFT},
-    {KEY_SEND, PM_KEY_END, PM_MOD_SHIFT},
-    {KEY_SNEXT, PM_KEY_PAGE_DOWN, PM_MOD_SHIFT},
-    {KEY_SPREVIOUS, PM_KEY_PAGE_UP, PM_MOD_SHIFT},
-    {KEY_SDC, PM_KEY_DELETE, PM_MOD_SHIFT},
-    {KEY_SIC, PM_KEY_INSERT, PM_MOD_SHIFT},
-};
-
-/* Keys with modifiers have no fixed codes, but names in the terminal's description: "kUP5" is up
- * with xterm's modifier parameter 5. */
-static bool named_key(int code, struct pm_key *out)
-{
-    static const struct {
-        const char *name;
-        char final[3];
-    } names[] = {{"kUP", "A"},  {"kDN", "B"},  {"kRIT", "C"}, {"kLFT", "D"},  {"kEND", "F"},
-                 {"kHOM", "H"}, {"kIC", "2~"}, {"kDC", "3~"}, {"kPRV", "5~"}, {"kNXT", "6~"}};
-    const char *name = keyname(code);
-    for (size_t i = 0; name != NULL && i < sizeof names / sizeof *names; i++) {
-        size_t length = strlen(names[i].name);
-        if (strncmp(name, names[i].name, length) != 0)
-            continue;
-        char parameter = name[length] ? name[length] : '2'; /* without a number it is Shift */
-        char sequence[16];
-        int used =
-            names[i].final[1]
-                ? snprintf(sequence, sizeof sequence, "[%c;%c~", names[i].final[0], parameter)
-                : snprintf(sequence, sizeof sequence, "[1;%c%s", parameter, names[i].final);
-        return pm_sequence_key(sequence, (size_t)used, out);
-    }
-    return false;
-}
-
-static bool curses_key(int code, struct pm_key *out)
-{
-    for (size_t i = 0; i < sizeof curses_keys / sizeof *curses_keys; i++) {
-        if (curses_keys[i].code == code) {
-            *out = pm_key_make(curses_keys[i].key, curses_keys[i].mods);
-            return true;
-        }
-    }
-    if (code >= KEY_F(1) && code <= KEY_F(12)) {
-        *out = pm_key_make(PM_KEY_F1 + (uint32_t)(code - KEY_F(1)), 0);
-        return true;
-    }
-    return named_key(code, out);
-}
-
-static int next_byte(struct pm_term *term)
-{
-    int code = wgetch(term->input);
-    if (code != ERR)
-        term->heard = true;
-    /* Wherever it is met, behind an Esc or half a character: what follows is text, never keys. */
-    if (code == CODE_PASTE)
-        term->pasting = true;
-    return code;
-}
-
-/* The rest of a UTF-8 character; false when it is not whole yet (kept for the next look) or bad. */
-static bool character(struct pm_term *term, int byte, struct pm_key *out)
-{
-    size_t need = byte >= 0xF0 ? 4 : byte >= 0xE0 ? 3 : 2;
-    if (term->partial_length == 0)
-        term->partial[term->partial_length++] = (char)byte;
-    else
-        need = (unsigned char)term->partial[0] >= 0xF0   ? 4
-               : (unsigned char)term->partial[0] >= 0xE0 ? 3
-                                                         : 2;
-    while (term->partial_length < need) {
-        int next = next_byte(term);
-        if (next == ERR)
-            return false;
-        if (next < 0x80 || next > 0xBF) {
-            term->partial_length = 0;
-            if (next < 0x80)
-                term->next_key = pm_key_make((uint32_t)next, 0);
-            return false;
-        }
-        term->partial[term->partial_length++] = (char)next;
-    }
-    uint32_t code;
-    bool whole = pm_utf8_decode(term->partial, need, &code) == need;
-    term->partial_length = 0;
-    if (whole)
-        *out = pm_key_make(code, 0);
-    return whole && pm_utf8_width(code) >= 0;
-}
-
-/* What follows an Esc that curses could make nothing of. */
-static bool after_escape(struct pm_term *term, struct pm_key *out)
-{
-    char bytes[PM_SEQUENCE_BYTES];
-    size_t length = 0;
-    int code = next_byte(term);
-    if (code == ERR || code == CODE_PASTE || code == '\033') {
-        term->escaped = code == '\033';
-        *out = pm_key_make(PM_KEY_ESC, 0);
-        return true;
-    }
-    if (code != '[' && code != 'O') {
-        if (code >= KEY_MIN ? !curses_key(code, out)
-            : code >= 0x80  ? !character(term, code, out)
-                            : false)
-            return false;
-        if (code < 0x80)
-            *out = pm_key_make((uint32_t)code, 0);
-        out->mods |= PM_MOD_ALT;
-        return true;
-    }
-    bytes[length++] = (char)code;
-    while (length < sizeof bytes && pm_sequence_goes_on(bytes, length)) {
-        code = next_byte(term);
-        if (code == ERR || code > 0x7E)
-            break;
-        bytes[length++] = (char)code;
-    }
-    if (length == 1) {
-        *out = pm_key_make((uint32_t)bytes[0], PM_MOD_ALT);
-        return true;
-    }
-    return pm_sequence_key(bytes, length, out);
-}
-
-/* Bytes between the paste brackets. True when the closing one has come. */
-static bool paste_goes_on(struct pm_term *term)
-{
-    int code;
-    while ((code = next_byte(term)) != ERR) {
-        if (code == CODE_PASTED)
-            return true;
-        if (code < KEY_MIN && term->pasted.length < PASTE_MOST)
-            pm_text_add_char(&term->pasted, (char)code);
-    }
-    return false;
-}
-
-/* Hands over what was pasted; false when nothing of it is text. */
-static bool paste_end(struct pm_term *term, struct pm_event *event)
-{
-    term->pasting = false;
-    pm_text_clear(&term->text);
-    pm_paste_clean(pm_text_get(&term->pasted), term->pasted.length, &term->text);
-    pm_text_clear(&term->pasted);
-    event->kind = PM_EVENT_PASTE;
-    event->text = pm_text_get(&term->text);
-    return pm_text_ok(&term->text) && term->text.length > 0;
-}
-
-/* One look at the keyboard. True with an event; false with `heard` when what came was no event. */
-static bool read_key(struct pm_term *term, struct pm_event *event)
-{
-    term->heard = false;
-    event->kind = PM_EVENT_KEY;
-    if (term->next_key.code) {
-        event->key = term->next_key;
-        term->next_key.code = 0;
-        return true;
-    }
-    if (term->pasting)
-        return paste_goes_on(term) && paste_end(term, event);
-    if (term->escaped) {
-        term->escaped = false;
-        return after_escape(term, &event->key);
-    }
-    int code = next_byte(term);
-    if (code == ERR)
-        return false;
-    if (code == CODE_PASTE)
-        return paste_goes_on(term) && paste_end(term, event);
-    if (code >= KEY_MIN)
-        return curses_key(code, &event->key);
-    if (term->partial_length > 0 && (code < 0x80 || code > 0xBF))
-        term->partial_length = 0;
-    if (code == '\033')
-        return after_escape(term, &event->key);
-    if (term->partial_length > 0) {
-        term->partial[term->partial_length++] = (char)code;
-        return character(term, code, &event->key);
-    }
-    if (code >= 0x80)
-        return code >= 0xC2 && code <= 0xF4 && character(term, code, &event->key);
-    event->key = pm_key_make((uint32_t)code, 0);
-    return true;
 }
 
 /* ---- events ---------------------------------------------------------------------------------- */
@@ -981,9 +775,9 @@ void pm_term_next(struct pm_term *term, int timeout, struct pm_event *event)
     for (;;) {
         *event = (struct pm_event){.kind = PM_EVENT_NONE};
         /* Curses may hold keys that it has read already, so look before waiting. */
-        if (read_signal(term, event) || read_key(term, event))
+        if (read_signal(term, event) || pm_keyboard_read(&term->keyboard, event))
             return;
-        bool heard = term->heard;
+        bool heard = term->keyboard.heard;
         event->kind = PM_EVENT_NONE;
         if (heard) {
             empty = 0;
@@ -992,13 +786,13 @@ void pm_term_next(struct pm_term *term, int timeout, struct pm_event *event)
         int64_t left = timeout < 0 ? -1 : end - milliseconds();
         if (timeout >= 0 && left < 0)
             left = 0;
-        if (term->pasting && (left < 0 || left > PASTE_PATIENT))
+        if (term->keyboard.pasting && (left < 0 || left > PASTE_PATIENT))
             left = PASTE_PATIENT;
         struct pollfd wait[2] = {{.fd = STDIN_FILENO, .events = POLLIN},
                                  {.fd = term->signals, .events = POLLIN}};
         int ready = poll(wait, 2, (int)left);
-        if (ready == 0 && term->pasting && left > 0) {
-            if (paste_end(term, event))
+        if (ready == 0 && term->keyboard.pasting && left > 0) {
+            if (pm_keyboard_pasted(&term->keyboard, event))
                 return;
             continue;
         }
