@@ -3,106 +3,13 @@
  * The Shelf, played by keyboard alone and compared with what the file then holds. Materials,
  * suppliers, lots and prices are invented.
  */
-#include "bench_world.h"
+#include "shelf_world.h"
 
-#include "permille/studio/bottles.h"
 #include "permille/studio/stock.h"
 
 #include <stdlib.h>
 
 #define PLAY (&world->play)
-
-static int64_t bottle(struct bench_world *world, const char *material, double grams,
-                      const char *const *form)
-{
-    struct hand *hand = world->hand;
-    int64_t id, material_id = hand_material(hand, material);
-    hand_ok(hand, pm_bottle_add(hand->studio, material_id, (pm_mass)(grams * PM_GRAM), form, 0, &id,
-                                &hand->err));
-    return id;
-}
-
-static int64_t in_family(struct bench_world *world, const char *name, const char *family)
-{
-    struct hand *hand = world->hand;
-    int64_t id = hand_material(hand, name);
-    hand_ok(hand, pm_shelf_edit(hand->studio, id, &(struct pm_material_form){.family = family},
-                                &hand->err));
-    return id;
-}
-
-/* A few materials, some of them in bottles: one past its date, one nearly empty, one diluted. */
-static void stock(struct bench_world *world)
-{
-    struct hand *hand = world->hand;
-    const char *const cedar[PM_BOTTLE_ATTRIBUTES] = {[PM_BOTTLE_SUPPLIER] = "supplier A",
-                                                     [PM_BOTTLE_LOT] = "C-17",
-                                                     [PM_BOTTLE_BOUGHT] = "2025-11-03",
-                                                     [PM_BOTTLE_OPENED] = "2025-11-10",
-                                                     [PM_BOTTLE_BEST_BEFORE] = "2028-11-03",
-                                                     [PM_BOTTLE_PLACE] = "shelf 1",
-                                                     [PM_BOTTLE_TARE] = "31.4 g",
-                                                     [PM_BOTTLE_PRICE] = "19.20 EUR"};
-    const char *const peel[PM_BOTTLE_ATTRIBUTES] = {[PM_BOTTLE_SUPPLIER] = "supplier B",
-                                                    [PM_BOTTLE_BEST_BEFORE] = "2025-06-30",
-                                                    [PM_BOTTLE_PLACE] = "cold box",
-                                                    [PM_BOTTLE_PRICE] = "7 EUR",
-                                                    [PM_BOTTLE_PRICED_MASS] = "50 g"};
-    const char *const weak[PM_BOTTLE_ATTRIBUTES] = {
-        [PM_BOTTLE_STRENGTH] = "10%", [PM_BOTTLE_SOLVENT] = "Ethanol", [PM_BOTTLE_PLACE] = "rack"};
-    hand_solvent(hand, "Ethanol");
-    hand_solvent(hand, "Triethyl citrate");
-    in_family(world, "Dry cedar oil", "woody");
-    in_family(world, "Breeze salicylate", "floral");
-    in_family(world, "Fern base", "woody");
-    in_family(world, "Sour peel oil", "citrus");
-    hand_material(hand, "\xE9\xA6\x99\xE6\xB0\xB4\xE3\x81\xAE\xE7\xB4\xA0 wide");
-    bottle(world, "Dry cedar oil", 25, cedar);
-    bottle(world, "Dry cedar oil", 8, weak);
-    bottle(world, "Sour peel oil", 50, peel);
-    int64_t poured = bottle(world, "Fern base", 100, NULL);
-    const struct pm_taking taking = {.kind = "poured", .mass = 95 * PM_GRAM};
-    hand_ok(hand, pm_bottle_take(hand->studio, poured, &taking, NULL, &hand->err));
-    bottle(world, "Ethanol", 900,
-           (const char *const[PM_BOTTLE_ATTRIBUTES]){
-               [PM_BOTTLE_SUPPLIER] = "supplier A", [PM_BOTTLE_PRICE] = "46 EUR"});
-}
-
-static void open_shelf(struct bench_world *world, int rows, int columns)
-{
-    stock(world);
-    bench_world_open(world, rows, columns);
-    play_keys(PLAY, "S");
-}
-
-/* Of a bottle, as the file has it. */
-static pm_mass left_in(struct bench_world *world, const char *label)
-{
-    struct pm_bottle card;
-    int64_t id;
-    struct hand *hand = world->hand;
-    hand_ok(hand, pm_bottle_find(hand->studio, label, &id, &hand->err));
-    hand_ok(hand, pm_bottle_show(hand->studio, id, &hand->arena, &card, &hand->err));
-    pm_mass left = card.left;
-    return left;
-}
-
-static struct pm_bottle card_of(struct bench_world *world, const char *label)
-{
-    struct pm_bottle card;
-    int64_t id;
-    struct hand *hand = world->hand;
-    hand_ok(hand, pm_bottle_find(hand->studio, label, &id, &hand->err));
-    hand_ok(hand, pm_bottle_show(hand->studio, id, &hand->arena, &card, &hand->err));
-    return card;
-}
-
-static void find(struct bench_world *world, const char *part)
-{
-    play_keys(PLAY, "/");
-    play_type(PLAY, part);
-    play_keys(PLAY, "Enter");
-}
 
 /* ---- how it looks ---------------------------------------------------------------------------- */
 
@@ -112,7 +19,7 @@ static void golden_shelves(void **state)
     bench_world_open(world, 24, 80);
     play_keys(PLAY, "S");
     play_golden(PLAY, "shelf-bare-80x24");
-    open_shelf(world, 24, 80);
+    shelf_world_open(world, 24, 80);
     play_golden(PLAY, "shelf-80x24");
     play_keys(PLAY, "Down Enter");
     play_golden(PLAY, "shelf-bottles-80x24");
@@ -128,7 +35,7 @@ static void golden_shelves(void **state)
 static void no_size_is_too_much(void **state)
 {
     struct bench_world *world = *state;
-    open_shelf(world, 24, 80);
+    shelf_world_open(world, 24, 80);
     play_keys(PLAY, "Down Enter");
     for (int columns = 80; columns < 220; columns += 7) {
         for (int rows = 24; rows < 60; rows += 9) {
@@ -153,7 +60,7 @@ static void no_size_is_too_much(void **state)
 static void the_list_narrows(void **state)
 {
     struct bench_world *world = *state;
-    open_shelf(world, 24, 80);
+    shelf_world_open(world, 24, 80);
     play_keys(PLAY, "/");
     play_type(PLAY, "CEDAR");
     play_sees(PLAY, "Dry cedar oil");
@@ -181,7 +88,7 @@ static void the_list_narrows(void **state)
 static void what_is_not_there_is_entered(void **state)
 {
     struct bench_world *world = *state;
-    open_shelf(world, 24, 80);
+    shelf_world_open(world, 24, 80);
     play_keys(PLAY, "/");
     play_type(PLAY, "Grey musk");
     play_sees(PLAY, "Enter puts it there as a new material.");
@@ -212,7 +119,7 @@ static void an_empty_shelf_takes_the_starter_materials(void **state)
     play_sees(PLAY, "Starter materials:");
     play_misses(PLAY, "The shelf is bare");
     hand_ok(world->hand, pm_shelf_find(world->hand->studio, "78-70-6", &id, &world->hand->err));
-    find(world, "78-70-6"); /* linalool, by the number everybody publishes it under */
+    shelf_world_find(world, "78-70-6"); /* linalool, by the number everybody publishes it under */
     play_keys(PLAY, "i");
     play_sees(PLAY, "What is known of");
     play_sees(PLAY, "154.25"); /* g/mol of C10H18O from IUPAC's abridged atomic weights */
@@ -225,8 +132,8 @@ static void an_empty_shelf_takes_the_starter_materials(void **state)
 static void bought_diluted_counted_ordered_again(void **state)
 {
     struct bench_world *world = *state;
-    open_shelf(world, 30, 80);
-    find(world, "breeze");
+    shelf_world_open(world, 30, 80);
+    shelf_world_find(world, "breeze");
     play_keys(PLAY, "a");
     play_sees(PLAY, "A bottle of Breeze salicylate");
     play_keys(PLAY, "2 5 Tab Tab Tab");
@@ -235,7 +142,7 @@ static void bought_diluted_counted_ordered_again(void **state)
     play_type(PLAY, "supplier B");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "B006 stands on the shelf");
-    assert_int_equal(left_in(world, "B006"), 25 * PM_GRAM);
+    assert_int_equal(shelf_world_left_in(world, "B006"), 25 * PM_GRAM);
 
     /* 20 g of 10 %: 2 g of stock, 18 g of ethanol; a little too much of it is poured. */
     play_keys(PLAY, "d 2 0");
@@ -246,9 +153,9 @@ static void bought_diluted_counted_ordered_again(void **state)
     play_sees(PLAY, "True strength 10.03 %; wanted was 10 %.");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "B007: 10.03 % in Ethanol");
-    assert_int_equal(left_in(world, "B006"), 23 * PM_GRAM);
-    assert_int_equal(left_in(world, "B005"), 900 * PM_GRAM - 17940000);
-    assert_int_equal(left_in(world, "B007"), 19940000);
+    assert_int_equal(shelf_world_left_in(world, "B006"), 23 * PM_GRAM);
+    assert_int_equal(shelf_world_left_in(world, "B005"), 900 * PM_GRAM - 17940000);
+    assert_int_equal(shelf_world_left_in(world, "B007"), 19940000);
 
     /* 5 g of 0.03 % on a balance that reads 0.01 g: asked before anything is weighed; back is the
      * form as it was. */
@@ -268,8 +175,8 @@ static void bought_diluted_counted_ordered_again(void **state)
     /* A dilution of the dilution. */
     play_keys(PLAY, "d 1 0 Tab 0 . 1 % Enter Enter");
     play_sees(PLAY, "B008: 0.1");
-    struct pm_bottle twice = card_of(world, "B008");
-    struct pm_bottle once = card_of(world, "B007");
+    struct pm_bottle twice = shelf_world_card(world, "B008");
+    struct pm_bottle once = shelf_world_card(world, "B007");
     assert_int_equal(twice.made_from, once.id);
     /* By mass, from what the balance reads: 0.10 g of 10.0301 % in 10 g. */
     assert_in_range(twice.strength, PM_NEAT / 1000, PM_NEAT / 1000 + PM_NEAT / 200000);
@@ -278,12 +185,12 @@ static void bought_diluted_counted_ordered_again(void **state)
     play_keys(PLAY, "Up Up c 2 2 . 5");
     play_sees(PLAY, "22.50 g in it; the ledger says 23.00 g: 500 mg less.");
     play_keys(PLAY, "Enter");
-    assert_int_equal(left_in(world, "B006"), 22500000);
+    assert_int_equal(shelf_world_left_in(world, "B006"), 22500000);
     play_keys(PLAY, "u");
     play_sees(PLAY, "Undid: Counted");
-    assert_int_equal(left_in(world, "B006"), 23 * PM_GRAM);
+    assert_int_equal(shelf_world_left_in(world, "B006"), 23 * PM_GRAM);
     play_keys(PLAY, "r");
-    assert_int_equal(left_in(world, "B006"), 22500000);
+    assert_int_equal(shelf_world_left_in(world, "B006"), 22500000);
 
     /* Used in a formula at the strength that really stands there. */
     play_keys(PLAY, "B N");
@@ -323,18 +230,18 @@ static void bought_diluted_counted_ordered_again(void **state)
 static void cells_are_edited_in_place(void **state)
 {
     struct bench_world *world = *state;
-    open_shelf(world, 24, 80);
+    shelf_world_open(world, 24, 80);
     play_keys(PLAY, "Down Enter");
     play_sees(PLAY, "B001");
     /* Enter opens the cell with what stands in it; typing takes its place; Esc drops it. */
     play_keys(PLAY, "Enter Enter");
     play_misses(PLAY, "Saved.");
     play_keys(PLAY, "Enter 9 9 Esc");
-    assert_int_equal(left_in(world, "B001"), 25 * PM_GRAM);
+    assert_int_equal(shelf_world_left_in(world, "B001"), 25 * PM_GRAM);
     play_keys(PLAY, "2 4 . 2");
     play_sees(PLAY, "The ledger says 25.00 g: 800 mg less.");
     play_keys(PLAY, "Enter");
-    assert_int_equal(left_in(world, "B001"), 24200000);
+    assert_int_equal(shelf_world_left_in(world, "B001"), 24200000);
     /* Tab writes and goes on to the next cell that can be typed into. */
     play_keys(PLAY, "Right Right Right Enter");
     play_type(PLAY, "2025-12-01");
@@ -356,7 +263,7 @@ static void cells_are_edited_in_place(void **state)
     play_sees(PLAY, "is worked out");
     play_keys(PLAY, "u u u");
     play_keys(PLAY, "Home Left Left Left Left");
-    struct pm_bottle card = card_of(world, "B001");
+    struct pm_bottle card = shelf_world_card(world, "B001");
     char date[PM_TIME_TEXT];
     assert_int_equal(card.left, 25 * PM_GRAM);
     assert_string_equal(pm_day_format(card.opened, date), "2025-11-10");
@@ -367,7 +274,7 @@ static void cells_are_edited_in_place(void **state)
 static void a_refused_bottle_stands_on_the_wrong_field(void **state)
 {
     struct bench_world *world = *state;
-    open_shelf(world, 24, 80);
+    shelf_world_open(world, 24, 80);
     play_keys(PLAY, "Down Enter a");
     play_paste(PLAY, "50");
     play_keys(PLAY, "Tab Tab Tab Ctrl-U");
@@ -387,7 +294,7 @@ static void a_refused_bottle_stands_on_the_wrong_field(void **state)
     play_paste(PLAY, " EUR");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "write that on its label");
-    struct pm_bottle card = card_of(world, "B006");
+    struct pm_bottle card = shelf_world_card(world, "B006");
     assert_int_equal(card.left, 50 * PM_GRAM);
     assert_int_equal(card.price, 20 * PM_PART);
 }
@@ -405,7 +312,7 @@ static void what_is_wrong_changes_nothing(void **state)
         {"Right Right Right Right Right Right Right Right Right", "12"}, /* no currency */
     };
     struct bench_world *world = *state;
-    open_shelf(world, 24, 80);
+    shelf_world_open(world, 24, 80);
     play_keys(PLAY, "Down Enter");
     for (size_t i = 0; i < sizeof wrong / sizeof *wrong; i++) {
         play_keys(PLAY, wrong[i].moves);
@@ -419,7 +326,7 @@ static void what_is_wrong_changes_nothing(void **state)
             play_keys(PLAY, "Left");
         play_keys(PLAY, "Right Right");
     }
-    struct pm_bottle card = card_of(world, "B001");
+    struct pm_bottle card = shelf_world_card(world, "B001");
     assert_int_equal(card.left, 25 * PM_GRAM);
     assert_int_equal(card.strength, PM_NEAT);
     assert_int_equal(card.price, 19200000);
@@ -428,53 +335,53 @@ static void what_is_wrong_changes_nothing(void **state)
 static void counting_takes_the_tare_off(void **state)
 {
     struct bench_world *world = *state;
-    open_shelf(world, 24, 80);
+    shelf_world_open(world, 24, 80);
     play_keys(PLAY, "Down c 5 6");
     play_sees(PLAY, "24.60 g in it; the ledger says 25.00 g: 400 mg less.");
     play_keys(PLAY, "Enter");
-    assert_int_equal(left_in(world, "B001"), 24600000);
+    assert_int_equal(shelf_world_left_in(world, "B001"), 24600000);
     play_keys(PLAY, "c 3 0");
     play_sees(PLAY, "30.00 g is less than the empty bottle");
     play_keys(PLAY, "Tab Right");
     play_sees(PLAY, "30.00 g in it");
     play_keys(PLAY, "Enter");
-    assert_int_equal(left_in(world, "B001"), 30 * PM_GRAM);
+    assert_int_equal(shelf_world_left_in(world, "B001"), 30 * PM_GRAM);
 }
 
 static void nothing_falls_below_zero_unasked(void **state)
 {
     struct bench_world *world = *state;
-    open_shelf(world, 24, 80);
+    shelf_world_open(world, 24, 80);
     play_keys(PLAY, "Down t 3 0 Enter");
     play_sees(PLAY, "More than the ledger has");
     play_keys(PLAY, "Enter");
-    assert_int_equal(left_in(world, "B001"), 25 * PM_GRAM);
+    assert_int_equal(shelf_world_left_in(world, "B001"), 25 * PM_GRAM);
     play_keys(PLAY, "t 3 0 Tab Right Enter w");
     play_sees(PLAY, "below zero");
-    assert_int_equal(left_in(world, "B001"), -5 * PM_GRAM);
+    assert_int_equal(shelf_world_left_in(world, "B001"), -5 * PM_GRAM);
     play_keys(PLAY, "s");
     play_sees(PLAY, "spilled");
     play_keys(PLAY, "Esc u");
-    assert_int_equal(left_in(world, "B001"), 25 * PM_GRAM);
+    assert_int_equal(shelf_world_left_in(world, "B001"), 25 * PM_GRAM);
     /* All of it gone, and back. */
     play_keys(PLAY, "D");
     play_sees(PLAY, "is empty and set aside");
     play_misses(PLAY, "25.00 g");
     play_keys(PLAY, "u");
-    assert_int_equal(left_in(world, "B001"), 25 * PM_GRAM);
+    assert_int_equal(shelf_world_left_in(world, "B001"), 25 * PM_GRAM);
     play_sees(PLAY, "B001");
 }
 
 static void bottles_are_moved_and_set_aside(void **state)
 {
     struct bench_world *world = *state;
-    open_shelf(world, 24, 80);
+    shelf_world_open(world, 24, 80);
     play_keys(PLAY, "Down m");
     play_type(PLAY, "co");
     play_keys(PLAY, "Tab"); /* completes what other bottles say */
     play_sees(PLAY, "cold box");
     play_keys(PLAY, "Enter");
-    struct pm_bottle card = card_of(world, "B001");
+    struct pm_bottle card = shelf_world_card(world, "B001");
     assert_string_equal(card.place, "cold box");
     play_keys(PLAY, "o");
     play_sees(PLAY, "Opened today, 2026-03-02. Saved.");
@@ -492,13 +399,13 @@ static void two_materials_become_one(void **state)
 {
     struct bench_world *world = *state;
     struct hand *hand = world->hand;
-    stock(world);
+    shelf_world_stock(world);
     int64_t formula = hand_formula(hand, "Harbour", 1000);
     hand_add(hand, formula, "Fern base", 400);
     hand_add(hand, formula, "Breeze salicylate", 600);
     bench_world_open(world, 24, 80);
     play_keys(PLAY, "S");
-    find(world, "fern");
+    shelf_world_find(world, "fern");
     play_keys(PLAY, "j");
     play_type(PLAY, "cedar");
     play_keys(PLAY, "Enter");
@@ -521,7 +428,7 @@ static void two_materials_become_one(void **state)
 static void own_values_stand_over_others(void **state)
 {
     struct bench_world *world = *state;
-    open_shelf(world, 24, 80);
+    shelf_world_open(world, 24, 80);
     play_keys(PLAY, "Down k");
     play_type(PLAY, "density at");
     play_keys(PLAY, "Enter");
@@ -542,7 +449,7 @@ static void a_material_is_edited_as_a_whole(void **state)
 {
     struct bench_world *world = *state;
     struct pm_material_card card;
-    open_shelf(world, 24, 80);
+    shelf_world_open(world, 24, 80);
     play_keys(PLAY, "Down =");
     play_sees(PLAY, "Edit Dry cedar oil");
     play_keys(PLAY, "Tab Right Tab Tab");
@@ -573,11 +480,11 @@ static void a_material_is_edited_as_a_whole(void **state)
 static void what_is_in_use_is_set_aside(void **state)
 {
     struct bench_world *world = *state;
-    open_shelf(world, 24, 80);
+    shelf_world_open(world, 24, 80);
     play_keys(PLAY, "Down x");
     play_sees(PLAY, "Dry cedar oil is set aside");
     play_keys(PLAY, "Home z");
-    find(world, "cedar");
+    shelf_world_find(world, "cedar");
     play_sees(PLAY, "Dry cedar oil");
     play_keys(PLAY, "x");
     play_sees(PLAY, "Dry cedar oil is back");
@@ -585,199 +492,6 @@ static void what_is_in_use_is_set_aside(void **state)
     play_sees(PLAY, "Breeze salicylate is removed");
     play_keys(PLAY, "u");
     play_sees(PLAY, "Breeze salicylate");
-}
-
-/* ---- formulas and the shelf ------------------------------------------------------------------ */
-
-static void a_formula(struct bench_world *world)
-{
-    struct hand *hand = world->hand;
-    int64_t id = hand_formula(hand, "Harbour", 1000);
-    hand_add(hand, id, "Dry cedar oil", 500);
-    hand_add(hand, id, "Sour peel oil", 100);
-    hand_add(hand, id, "Breeze salicylate", 150);
-    hand_add_at(hand, id, "Fern base", 50, "10%", "Ethanol");
-    hand_add_at(hand, id, "Dry cedar oil", 200, "10%", "Ethanol");
-}
-
-static void lines_say_what_is_lacking(void **state)
-{
-    struct bench_world *world = *state;
-    stock(world);
-    a_formula(world);
-    bench_world_open(world, 40, 160);
-    play_golden(PLAY, "bench-stock-160x40");
-    play_sees(PLAY, "25.00 g left of it, enough");
-    play_sees(PLAY, "B001 neat, 25.00 g");
-    play_keys(PLAY, "Down");
-    play_sees(PLAY, "past date: 50.00 g left of it");
-    play_keys(PLAY, "Down");
-    play_sees(PLAY, "missing: 1.50 g needed");
-    play_keys(PLAY, "Down");
-    play_sees(PLAY, "dilute first");
-    /* A larger batch: more than is there. */
-    play_keys(PLAY, "$ 8 0 Enter");
-    play_sees(PLAY, "80.00 g of Harbour: what it costs");
-    /* 40 g at 19.20 EUR for 25 g. */
-    play_sees(PLAY, "30.72 EUR");
-    play_sees(PLAY, "Without a price, so not counted: Breeze salicylate");
-    play_keys(PLAY, "Esc");
-    play_sees(PLAY, "short");
-    play_keys(PLAY, "Home");
-    play_sees(PLAY, "short: 25.00 g left, 40.00 g needed");
-}
-
-/* Cost goes by the oldest opened bottle until another one is chosen. */
-static void the_person_chooses_which_bottle_prices(void **state)
-{
-    struct bench_world *world = *state;
-    struct hand *hand = world->hand;
-    stock(world);
-    bottle(world, "Dry cedar oil", 10,
-           (const char *const[PM_BOTTLE_ATTRIBUTES]){
-               [PM_BOTTLE_PRICE] = "30 EUR", [PM_BOTTLE_BOUGHT] = "2026-02-20"});
-    int64_t id = hand_formula(hand, "Quay", 100);
-    hand_add(hand, id, "Dry cedar oil", 100);
-    bench_world_open(world, 24, 80);
-    play_keys(PLAY, "$ 1 0 Enter");
-    play_sees(PLAY, "the batch                                  7.68 EUR"); /* 10 of 25 g */
-    play_sees(PLAY, "a kilogram of concentrate                  768.00 EUR");
-    play_keys(PLAY, "Esc S");
-    find(world, "cedar");
-    play_keys(PLAY, "Enter Down Space");
-    play_sees(PLAY, "B006: cost goes by this bottle's price");
-    play_keys(PLAY, "$ Enter");
-    play_sees(PLAY, "the batch                                  30.00 EUR");
-    play_keys(PLAY, "Esc Space $");
-    /* A bottle of 50 g at 20 %: 10 g of concentrate and 40 g of ethanol at 46 EUR for 900 g. */
-    play_keys(PLAY, "Tab 2 0 % Tab 5 0 Enter");
-    play_sees(PLAY, "a bottle of finished product               9.72 EUR");
-}
-
-static void the_shelf_offers_strengths_and_swaps(void **state)
-{
-    struct bench_world *world = *state;
-    stock(world);
-    a_formula(world);
-    bench_world_open(world, 30, 100);
-    play_keys(PLAY, "s");
-    play_sees(PLAY, "on the shelf neat 25.00 g, 10 % in Ethanol 8.00 g");
-    play_keys(PLAY, "1 Tab");
-    play_sees(PLAY, "10 % in Ethanol");
-    play_keys(PLAY, "Enter");
-    play_sees(PLAY, "Saved.");
-    play_keys(PLAY, "u x");
-    /* Fern base is woody as well and on the shelf: it stands first. */
-    play_sees(PLAY, "5.00 g on the shelf");
-    play_keys(PLAY, "Enter");
-    play_sees(PLAY, "Swap for Fern base");
-}
-
-static void what_is_over_its_maximum_is_found(void **state)
-{
-    struct bench_world *world = *state;
-    struct hand *hand = world->hand;
-    stock(world);
-    a_formula(world);
-    int64_t fern = hand_material(hand, "Fern base");
-    hand_ok(hand, pm_shelf_set_fact(hand->studio, fern, "maximum", "1%", NULL, &hand->err));
-    bench_world_open(world, 24, 80);
-    play_keys(PLAY, "S v");
-    play_sees(PLAY, "No material is like that."); /* 5 of 1000 neat is half a percent */
-    hand_ok(hand, pm_shelf_set_fact(hand->studio, fern, "maximum", "0.4%", NULL, &hand->err));
-    play_keys(PLAY, "v v");
-    play_sees(PLAY, "1 of 1");
-    play_sees(PLAY, "Fern base");
-}
-
-/* A cell that was typed into stands there at once, and is written after the paint; refused, it is
- * open again with its text. */
-static void cells_are_painted_before_they_are_written(void **state)
-{
-    struct bench_world *world = *state;
-    struct pm_event enter = {.kind = PM_EVENT_KEY};
-    assert_true(pm_key_read("Enter", 5, &enter.key));
-    open_shelf(world, 24, 80);
-    play_keys(PLAY, "Down Enter");
-    for (int refused = 0; refused < 2; refused++) {
-        play_type(PLAY, refused ? "7.5 stone" : "7.5");
-        pm_app_event(PLAY->app, &enter);
-        pm_app_draw(PLAY->app, &PLAY->grid);
-        play_sees(PLAY, "7.5");
-        play_misses(PLAY, "Saved.");
-        pm_app_work(PLAY->app);
-        pm_app_draw(PLAY->app, &PLAY->grid);
-        if (refused)
-            play_sees(PLAY, "7.5 stone");
-        else
-            play_sees(PLAY, "Saved.");
-    }
-    play_keys(PLAY, "Esc");
-    play_sees(PLAY, "7.50 g");
-}
-
-/* What another instance does is seen, and what is half typed does not go into the wrong bottle. */
-static void another_window_is_followed(void **state)
-{
-    struct bench_world *world = *state;
-    struct pm_error err = {0};
-    open_shelf(world, 24, 80);
-    play_keys(PLAY, "Down Enter 2 4");
-    struct pm_studio *second = hand_second(world->hand);
-    assert_int_equal(pm_bottle_set_aside(second, 1, true, &err), PM_OK);
-    play_wait(PLAY, 5);
-    play_sees(PLAY, "not there any more");
-    play_keys(PLAY, "Enter Esc");
-    assert_int_equal(left_in(world, "B002"), 8 * PM_GRAM);
-    assert_int_equal(pm_bottle_set_aside(second, 1, false, &err), PM_OK);
-    play_wait(PLAY, 5);
-    play_sees(PLAY, "B001");
-    /* The key that meets a change of the bottle under the hand was meant for what stood there. */
-    const struct pm_taking taking = {.kind = "poured", .mass = PM_GRAM, .even_below = true};
-    for (int64_t id = 1; id <= 2; id++)
-        assert_int_equal(pm_bottle_take(second, id, &taking, NULL, &err), PM_OK);
-    play_keys(PLAY, "c");
-    play_sees(PLAY, "Another window changed this bottle");
-    play_misses(PLAY, "The scale shows");
-    play_keys(PLAY, "c");
-    play_sees(PLAY, "The scale shows");
-    play_keys(PLAY, "Esc");
-    pm_studio_close(second);
-}
-
-static void what_can_be_made_and_planned(void **state)
-{
-    struct bench_world *world = *state;
-    struct hand *hand = world->hand;
-    stock(world);
-    a_formula(world);
-    int64_t easy = hand_formula(hand, "Quay", 100);
-    hand_add(hand, easy, "Dry cedar oil", 100);
-    hand_keep(hand, easy, "only cedar");
-    bench_world_open(world, 24, 80);
-    play_keys(PLAY, "S w Enter");
-    play_sees(PLAY, "What can be made now, 10.00 g of each");
-    play_sees(PLAY, "all of it is on the shelf");
-    assert_true(play_find(PLAY, "Quay/1") < play_find(PLAY, "Harbour"));
-    play_keys(PLAY, "Enter");
-    play_sees(PLAY, "Bench  Quay");
-    play_keys(PLAY, "S +");
-    play_sees(PLAY, "Quay/1");
-    play_keys(PLAY, "Tab 1 0 0 Enter");
-    play_sees(PLAY, "Planned");
-    play_keys(PLAY, "b");
-    play_sees(PLAY, "supplier A");
-    play_sees(PLAY, "75.00 g");
-    play_keys(PLAY, "Esc + Enter"); /* to the Scale: nothing goes off the list by one key */
-    play_sees(PLAY, "planned");
-    play_keys(PLAY, "x y");
-    play_sees(PLAY, "No batch is planned");
-    play_keys(PLAY, "S b");
-    play_sees(PLAY, "Nothing: the planned batches are covered");
-    play_keys(PLAY, "Esc %");
-    play_type(PLAY, "CHF");
-    play_keys(PLAY, "Tab 0 . 9 4 Enter");
-    play_sees(PLAY, "1 CHF is 0.94 EUR. Saved.");
 }
 
 /* ---- any keys at all ------------------------------------------------------------------------- */
@@ -838,8 +552,8 @@ static void any_keys_leave_a_sound_file(void **state)
                                        "?",
                                        "Ctrl-L"};
     struct bench_world *world = *state;
-    stock(world);
-    a_formula(world);
+    shelf_world_stock(world);
+    shelf_world_formula(world);
     bench_world_open(world, 24, 80);
     play_keys(PLAY, "S");
     srandom(7);
@@ -860,7 +574,7 @@ static void memory_runs_out_anywhere(void **state)
     static const char *const keys[] = {"Down", "h", "f", "i", "a", "d", "c", "t", "k",
                                        "j",    "m", "y", "s", "b", "w", "+", "$", "/"};
     struct bench_world *world = *state;
-    open_shelf(world, 24, 80);
+    shelf_world_open(world, 24, 80);
     play_keys(PLAY, "Down Enter");
     for (size_t k = 0; k < sizeof keys / sizeof *keys; k++) {
         bench_starve(world, NULL, keys[k], "Esc Esc Esc S", "Shelf");
@@ -890,13 +604,6 @@ int main(void)
         BENCH(own_values_stand_over_others),
         BENCH(a_material_is_edited_as_a_whole),
         BENCH(what_is_in_use_is_set_aside),
-        BENCH(lines_say_what_is_lacking),
-        BENCH(the_person_chooses_which_bottle_prices),
-        BENCH(the_shelf_offers_strengths_and_swaps),
-        BENCH(what_is_over_its_maximum_is_found),
-        BENCH(cells_are_painted_before_they_are_written),
-        BENCH(another_window_is_followed),
-        BENCH(what_can_be_made_and_planned),
         BENCH(any_keys_leave_a_sound_file),
         BENCH(memory_runs_out_anywhere),
     };
