@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
-/* Skin limits, what a label names, the nearest formula within, and the sets of rules. */
+/* Skin limits, what a label names, the nearest formula within. */
 #include "bench.h"
+#include "limits.h"
 #include "listing.h"
 #include "shelf.h"
 
@@ -10,24 +11,11 @@
 #include <string.h>
 
 #define PERCENT_SCALE 10 /* of amounts in 1e-12 of the product */
-#define LIMIT_SCALE   7  /* of limits in 1e-9 */
 
 /* ---- what is asked ---- */
 
-#define WISH_OPTIONS                                                                               \
-    {.name = "dosage", .value = "P%", .help = "of the concentrate in the finished product"},       \
-        {.name = "category", .value = "C", .help = "product category, 1 to 12, such as 4 or 5A"},  \
-        {.name = "as",                                                                             \
-         .value = "USE",                                                                           \
-         .words = "fine fragrance|eau de toilette|fragrance cream",                                \
-         .help = "what a product of category 4 is sold as"},                                       \
-    {                                                                                              \
-        .name = "ranges", .value = "END", .words = "most|typical",                                 \
-        .help = "which figure of a constituent's range counts"                                     \
-    }
-
-static enum pm_status read_wish(struct pm_cli *cli, const struct pm_sheet *sheet,
-                                struct pm_limits_wish *wish, struct pm_error *err)
+enum pm_status pm_cli_limits_wish(struct pm_cli *cli, const struct pm_sheet *sheet,
+                                  struct pm_limits_wish *wish, struct pm_error *err)
 {
     enum pm_status status = pm_limits_wish(cli->studio, sheet->formula, wish, err);
     return status == PM_OK
@@ -47,7 +35,7 @@ static enum pm_status print_page(struct pm_cli *cli, const struct pm_sheet *shee
 
 static void put_wish(struct pm_json *json, const struct pm_limits_wish *wish)
 {
-    pm_json_put_decimal(json, "dosage_percent", wish->dosage, LIMIT_SCALE);
+    pm_json_put_decimal(json, "dosage_percent", wish->dosage, PM_CLI_LIMIT_SCALE);
     pm_json_put_string(json, "category", wish->category);
     if (strcmp(wish->category, "4") == 0)
         pm_json_put_string(json, "sold_as", pm_use_word(wish->use));
@@ -59,7 +47,7 @@ static void put_wish(struct pm_json *json, const struct pm_limits_wish *wish)
 static void put_limit(struct pm_json *json, const char *key, pm_strength limit)
 {
     if (limit >= 0)
-        pm_json_put_decimal(json, key, limit, LIMIT_SCALE);
+        pm_json_put_decimal(json, key, limit, PM_CLI_LIMIT_SCALE);
     else
         pm_json_put_null(json, key);
 }
@@ -183,7 +171,10 @@ static const struct pm_listing_column limit_columns[] = {
      .kind = PM_LISTING_NUMBER,
      .scale = PERCENT_SCALE,
      .least = 2},
-    {.key = "limit_percent", .title = "limit %", .kind = PM_LISTING_NUMBER, .scale = LIMIT_SCALE},
+    {.key = "limit_percent",
+     .title = "limit %",
+     .kind = PM_LISTING_NUMBER,
+     .scale = PM_CLI_LIMIT_SCALE},
     {.key = "used_percent",
      .title = "used %",
      .kind = PM_LISTING_NUMBER,
@@ -235,7 +226,7 @@ static enum pm_status run_limits(struct pm_cli *cli, struct pm_error *err)
     enum pm_status status = pm_cli_sheet(cli, 0, &sheet, err);
     if (status != PM_OK)
         return status;
-    status = read_wish(cli, sheet, &wish, err);
+    status = pm_cli_limits_wish(cli, sheet, &wish, err);
     if (status == PM_OK && pm_cli_value(cli, "print") != NULL) {
         status = print_page(cli, sheet, &wish, err);
         pm_sheet_free(sheet);
@@ -252,24 +243,6 @@ static enum pm_status run_limits(struct pm_cli *cli, struct pm_error *err)
             status = pm_limits_text(&limits, pm_decimal_sign(), &cli->out, err);
         pm_limits_release(&limits);
     }
-    pm_sheet_free(sheet);
-    return status;
-}
-
-static enum pm_status run_for(struct pm_cli *cli, struct pm_error *err)
-{
-    struct pm_cli_named named;
-    struct pm_sheet *sheet;
-    struct pm_limits_wish wish;
-    enum pm_status status = pm_cli_draft(cli, 0, &named, &sheet, err);
-    if (status != PM_OK)
-        return status;
-    status = read_wish(cli, sheet, &wish, err);
-    if (status == PM_OK)
-        status = pm_limits_set_wish(cli->studio, sheet->formula, &wish, err);
-    if (status == PM_OK)
-        pm_cli_say(cli, "%s is judged for category %s, %s.", sheet->name, wish.category,
-                   pm_use_word(wish.use));
     pm_sheet_free(sheet);
     return status;
 }
@@ -331,7 +304,7 @@ static enum pm_status run_label(struct pm_cli *cli, struct pm_error *err)
     enum pm_status status = pm_cli_sheet(cli, 0, &sheet, err);
     if (status != PM_OK)
         return status;
-    status = read_wish(cli, sheet, &wish, err);
+    status = pm_cli_limits_wish(cli, sheet, &wish, err);
     if (status == PM_OK)
         status = pm_label_of(cli->studio, sheet, &wish, pm_cli_has(cli, "by-amount"), &label, err);
     if (status == PM_OK) {
@@ -342,18 +315,6 @@ static enum pm_status run_label(struct pm_cli *cli, struct pm_error *err)
         pm_label_release(&label);
     }
     pm_sheet_free(sheet);
-    return status;
-}
-
-static enum pm_status run_field(struct pm_cli *cli, struct pm_error *err)
-{
-    enum pm_status status = pm_cli_open(cli, false, err);
-    if (status == PM_OK)
-        status = pm_label_set_field(cli->studio, cli->operands[0],
-                                    cli->operand_count > 1 ? cli->operands[1] : "", err);
-    if (status == PM_OK)
-        pm_cli_say(cli, "%s on labels: %s.", cli->operands[0],
-                   cli->operand_count > 1 ? cli->operands[1] : "nothing");
     return status;
 }
 
@@ -480,7 +441,7 @@ static enum pm_status read_fit_wish(struct pm_cli *cli, const struct pm_sheet *s
                                     struct pm_error *err)
 {
     const char *cost = pm_cli_value(cli, "cost-most");
-    enum pm_status status = read_wish(cli, sheet, &wish->limits, err);
+    enum pm_status status = pm_cli_limits_wish(cli, sheet, &wish->limits, err);
     if (status == PM_OK)
         status = read_bounds(cli, sheet, "floor", least, err);
     if (status == PM_OK)
@@ -526,179 +487,28 @@ static enum pm_status run_fit(struct pm_cli *cli, struct pm_error *err)
     return status;
 }
 
-/* ---- sets and own limits ---- */
-
-static const struct pm_listing_column set_columns[] = {
-    {.key = "set", .title = "set", .kind = PM_LISTING_TEXT},
-    {.key = "in_use", .title = "in use", .kind = PM_LISTING_BOOL},
-    {.key = "figures", .title = "rows", .kind = PM_LISTING_NUMBER},
-    {.key = "shipped", .title = "shipped", .kind = PM_LISTING_BOOL},
-    {.key = "what", .title = "what it is", .kind = PM_LISTING_TEXT},
-};
-
-static enum pm_status run_sets(struct pm_cli *cli, struct pm_error *err)
-{
-    struct pm_rule_sets sets;
-    struct pm_listing table;
-    enum pm_status status = pm_cli_open(cli, false, err);
-    if (status == PM_OK)
-        status = pm_limits_sets(cli->studio, &sets, err);
-    if (status != PM_OK)
-        return status;
-    pm_listing_init(&table, PM_LISTING_COLUMNS(set_columns));
-    for (size_t i = 0; i < sets.count; i++) {
-        pm_listing_text(&table, sets.items[i].name);
-        pm_listing_bool(&table, sets.items[i].in_use);
-        pm_listing_number(&table, (int64_t)sets.items[i].rules);
-        pm_listing_bool(&table, sets.items[i].shipped);
-        pm_listing_text(&table, sets.items[i].what);
-    }
-    pm_list_release(&sets);
-    status = pm_listing_answer(&table, cli, "sets", "There is none.", err);
-    pm_listing_release(&table);
-    return status;
-}
-
-static enum pm_status run_use(struct pm_cli *cli, struct pm_error *err)
-{
-    const bool use = *(const bool *)cli->command->with;
-    enum pm_status status = pm_cli_open(cli, false, err);
-    if (status == PM_OK)
-        status = pm_limits_use_set(cli->studio, cli->operands[0], use, err);
-    if (status == PM_OK)
-        pm_cli_say(cli, "%s is %s.", cli->operands[0], use ? "in use" : "left out");
-    return status;
-}
-
-static enum pm_status run_add(struct pm_cli *cli, struct pm_error *err)
-{
-    const struct pm_own_limit limit = {
-        .name = cli->operands[0],
-        .percent = cli->operands[1],
-        .scope = pm_cli_value(cli, "category") != NULL ? pm_cli_value(cli, "category") : "4",
-        .source = pm_cli_value(cli, "source"),
-        .dated = pm_cli_value(cli, "dated"),
-        .note = pm_cli_value(cli, "note"),
-        .cas = pm_cli_value(cli, "cas"),
-        .replaces = pm_cli_value(cli, "instead-of"),
-    };
-    int64_t id = 0;
-    if (limit.source == NULL)
-        return pm_cli_usage(cli, err, "A limit needs its source: say --source TEXT.");
-    enum pm_status status = pm_cli_open(cli, true, err);
-    if (status == PM_OK)
-        status = pm_limits_add_own(cli->studio, &limit, &id, err);
-    if (status == PM_OK)
-        pm_cli_say(cli, "Noted as your limit number %lld.", (long long)id);
-    return status;
-}
-
-static enum pm_status run_remove(struct pm_cli *cli, struct pm_error *err)
-{
-    int64_t id;
-    enum pm_status status = pm_decimal_read(cli->operands[0], 0, "The limit's number", &id, err);
-    if (status == PM_OK)
-        status = pm_cli_open(cli, false, err);
-    if (status == PM_OK)
-        status = pm_limits_remove_own(cli->studio, id, err);
-    if (status == PM_OK)
-        pm_cli_say(cli, "Your limit number %lld is gone.", (long long)id);
-    return status;
-}
-
-static enum pm_status run_load(struct pm_cli *cli, struct pm_error *err)
-{
-    struct pm_text text = PM_TEXT_EMPTY;
-    size_t count = 0;
-    enum pm_status status = pm_cli_read_file(cli->operands[0], &text, err);
-    if (status == PM_OK)
-        status = pm_cli_open(cli, true, err);
-    if (status == PM_OK)
-        status = pm_limits_import(cli->studio, pm_text_get(&text), text.length,
-                                  pm_cli_value(cli, "set"), &count, err);
-    pm_text_release(&text);
-    if (status == PM_OK)
-        pm_cli_say(cli, "%zu figures read.", count);
-    return status;
-}
-
-static const struct pm_listing_column own_columns[] = {
-    {.key = "number", .title = "no.", .kind = PM_LISTING_NUMBER},
-    {.key = "set", .title = "set", .kind = PM_LISTING_TEXT},
-    {.key = "name", .title = "substance", .kind = PM_LISTING_TEXT},
-    {.key = "scope", .title = "for", .kind = PM_LISTING_TEXT},
-    {.key = "percent", .title = "limit %", .kind = PM_LISTING_NUMBER, .scale = LIMIT_SCALE},
-    {.key = "no_limit", .title = "no limit", .kind = PM_LISTING_BOOL},
-    {.key = "source", .title = "source", .kind = PM_LISTING_TEXT},
-    {.key = "dated", .title = "dated", .kind = PM_LISTING_TEXT},
-};
-
-static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
-{
-    struct pm_own_rows rows;
-    struct pm_listing table;
-    enum pm_status status = pm_cli_open(cli, false, err);
-    if (status == PM_OK)
-        status = pm_limits_own(cli->studio, &rows, err);
-    if (status != PM_OK)
-        return status;
-    pm_listing_init(&table, PM_LISTING_COLUMNS(own_columns));
-    for (size_t i = 0; i < rows.count; i++) {
-        const struct pm_own_row *row = &rows.items[i];
-        pm_listing_number(&table, row->id);
-        pm_listing_text(&table, row->set);
-        pm_listing_text(&table, row->name);
-        pm_listing_text(&table, row->scope);
-        if (row->percent >= 0)
-            pm_listing_number(&table, row->percent);
-        else
-            pm_listing_null(&table);
-        pm_listing_bool(&table, row->percent == PM_NO_LIMIT);
-        pm_listing_text(&table, row->source);
-        pm_listing_text(&table, row->dated);
-    }
-    pm_list_release(&rows);
-    status = pm_listing_answer(&table, cli, "limits", "There is none of your own.", err);
-    pm_listing_release(&table);
-    return status;
-}
-
 /* ---- table ---- */
 
 static const struct pm_cli_option limits_options[] = {
-    WISH_OPTIONS,
+    PM_CLI_WISH_OPTIONS,
     {.name = "print",
      .value = "FORM",
      .words = "text|html",
      .help = "the whole page, limits and label, to print"},
     {.name = NULL},
 };
-static const struct pm_cli_option wish_options[] = {WISH_OPTIONS, {.name = NULL}};
 static const struct pm_cli_option label_options[] = {
-    WISH_OPTIONS,
+    PM_CLI_WISH_OPTIONS,
     {.name = "by-amount", .help = "the largest first, not by the alphabet"},
     {.name = NULL},
 };
 static const struct pm_cli_option fit_options[] = {
-    WISH_OPTIONS,
+    PM_CLI_WISH_OPTIONS,
     {.name = "take", .help = "make it the draft, as one gesture"},
     {.name = "floor", .value = "LINE=PARTS", .help = "a line keeps at least so much", .many = true},
     {.name = "ceiling", .value = "LINE=PARTS", .help = "a line gets at most so much", .many = true},
     {.name = "batch", .value = "MASS", .help = "stock must do for a batch of that mass"},
     {.name = "cost-most", .value = "N", .help = "a kilogram costs at most so much"},
-    {.name = NULL},
-};
-static const struct pm_cli_option add_options[] = {
-    {.name = "category", .value = "C", .help = "product category, or leave-on, rinse-off, all"},
-    {.name = "source", .value = "TEXT", .help = "whose paper it is from"},
-    {.name = "dated", .value = "TEXT", .help = "its date or edition"},
-    {.name = "note", .value = "TEXT", .help = "a remark"},
-    {.name = "cas", .value = "N", .help = "its CAS number"},
-    {.name = "instead-of", .value = "SET", .help = "the set in which it counts instead"},
-    {.name = NULL},
-};
-static const struct pm_cli_option load_options[] = {
-    {.name = "set", .value = "NAME", .help = "a whole set of that name, not limits of your own"},
     {.name = NULL},
 };
 
@@ -715,28 +525,6 @@ static const struct pm_cli_command commands[] = {
                   fit_options, run_fit,
                   .more = "Cores keep their ratio, held lines stand; shown only, until --take.",
                   .changes = true, .only_with = "take"),
-    SHELF_COMMAND("limit label", "NAME [TEXT]", 1, 2, PM_CLI_TEXT,
-                  "a line of your own on every label; without TEXT take it away", NULL, run_field,
-                  .changes = true),
-    SHELF_COMMAND("limit for", "F", 1, 1, PM_CLI_TEXT,
-                  "remember what the formula is judged for, on the bench too", wish_options,
-                  run_for, .changes = true),
-    SHELF_COMMAND("limit add", "SUBSTANCE PERCENT", 2, 2, PM_CLI_TEXT,
-                  "a limit of your own; it counts in place of the Standards' figure", add_options,
-                  run_add, .changes = true),
-    SHELF_COMMAND("limit remove", "N", 1, 1, PM_CLI_TEXT, "take away a limit of your own", NULL,
-                  run_remove, .changes = true),
-    SHELF_COMMAND("limit list", "", 0, 0, PM_CLI_TABLE,
-                  "limits of your own and those of loaded sets", NULL, run_list),
-    SHELF_COMMAND("limit load", "FILE", 1, 1, PM_CLI_TEXT,
-                  "limits from a table (CSV: name, scope, percent, source)", load_options, run_load,
-                  .changes = true),
-    SHELF_COMMAND("limit sets", "", 0, 0, PM_CLI_TABLE, "the sets of rules, and which are in use",
-                  NULL, run_sets),
-    SHELF_COMMAND("limit use", "SET", 1, 1, PM_CLI_TEXT, "judge by this set, too", NULL, run_use,
-                  .with = &pm_cli_yes, .changes = true),
-    SHELF_COMMAND("limit leave", "SET", 1, 1, PM_CLI_TEXT, "judge without this set", NULL, run_use,
-                  .with = &pm_cli_no, .changes = true),
 };
 
 const struct pm_cli_topic pm_cli_topic_limits = {

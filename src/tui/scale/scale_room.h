@@ -2,11 +2,13 @@
 /*
  * The inside of the Scale room, for the files that make it up.
  *
- *   scale_room.c     the room: what is read, moving, listening to a balance
- *   scale_actions.c  what can be done
- *   scale_paint.c    the list of batches; the line that is poured, and all of a batch
- *   scale_forms.c    planning, starting, pouring, correcting, ways out, finishing, filling,
- * balances
+ *   scale_room.c      the room: what is read, moving, listening to a balance
+ *   scale_actions.c   what can be done
+ *   scale_paint.c     the list of batches; the line that is poured, and all of a batch
+ *   scale_forms.c     planning, starting, giving up, the weigh sheet
+ *   scale_pour.c      pouring, correcting, ways out, finishing
+ *   scale_balances.c  balances, and the one that sends
+ *   scale_fill.c      filling
  */
 #ifndef PERMILLE_TUI_SCALE_ROOM_H
 #define PERMILLE_TUI_SCALE_ROOM_H
