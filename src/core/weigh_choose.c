@@ -7,6 +7,11 @@
  * beaten in every solvent by another. What a solvent's budget can never run out of is forgotten, so
  * that with ample solvent there is one way. The allowances grow until there is a way through, then
  * the smallest weight is raised as far as there is one.
+ *
+ * What is not carried of a solvent is one more weight at the end. Where the best ways leave a speck
+ * of it, the search is made again with so much room left that the rest can be weighed, and with so
+ * much carried that there is none; the best of all that counts. With the latter a way that carries
+ * less beats no other, so that many more are kept.
  */
 #include "weigh_climb.h"
 
@@ -17,8 +22,11 @@
 
 /* Candidates looked at in one pass through the stages; what a cell keeps follows from it. */
 #define LOOKS_MOST 4000000.0
-#define WAYS_MOST  4096
-#define WAYS_LEAST 8
+/* The same, and for so many choices at the most, where carrying less is no better. */
+#define EXACT_LOOKS_MOST 400000.0
+#define EXACT_CHOICES    400
+#define WAYS_MOST        4096
+#define WAYS_LEAST       8
 /* More cells than this are not filled: pm_weigh_climb takes over. */
 #define CELLS_MOST 200000
 
@@ -30,10 +38,25 @@ struct cell {
     size_t count;
 };
 
+/* What becomes of the rest of a solvent. */
+enum rest {
+    ANY_REST,
+    LARGE_REST, /* it is large enough to be weighed */
+    NO_REST
+};
+#define RESTS 3
+/* So many solvents are looked at in every way; of more only the first ones. */
+#define SPECKS_MOST 3
+
 struct search {
     const struct pm_weigh_item *items;
-    size_t count, solvents;
-    const pm_mass *budgets;
+    size_t count, solvents, choices; /* choices: of all items */
+    const struct pm_weigh_budget *budgets;
+    enum rest rests[PM_WEIGH_SOLVENTS];
+    bool rests_count;                       /* LARGE_REST goes by `smallest`, not the minimum */
+    struct way least_carried, most_carried; /* between these; follows from `rests` */
+    bool exact[PM_WEIGH_SOLVENTS];          /* least_carried is above 0 */
+    bool any_exact;
     bool made_too;               /* choices with dilutions to be made count */
     bool any_small, any_made;    /* any number of them is allowed */
     int extra_small, extra_made; /* else so many beyond the least of every item */
@@ -80,6 +103,22 @@ static bool usable(const struct search *search, const struct pm_weigh_choice *ch
     return choice->mass >= search->smallest && (search->made_too || choice->made == 0);
 }
 
+static bool is_exact(const struct search *search, const struct pm_weigh_choice *choice)
+{
+    return choice->carried > 0 && search->exact[choice->solvent];
+}
+
+/* Whether a choice leaves all solvents at least as well off. */
+static bool carries_less(const struct search *search, const struct pm_weigh_choice *one,
+                         const struct pm_weigh_choice *other)
+{
+    if (one->carried > 0 && one->solvent != other->solvent)
+        return false;
+    if (is_exact(search, one) || is_exact(search, other))
+        return one->carried == other->carried;
+    return one->carried <= other->carried;
+}
+
 /* Whether no other choice of the item takes as little of everything and carries less. */
 static bool worthwhile(const struct search *search, const struct pm_weigh_item *item, size_t place)
 {
@@ -88,8 +127,7 @@ static bool worthwhile(const struct search *search, const struct pm_weigh_item *
         return false;
     for (size_t k = 0; k < item->count; k++) {
         const struct pm_weigh_choice *other = &item->choices[k];
-        if (k == place || !usable(search, other) || other->carried > choice->carried ||
-            (other->carried > 0 && other->solvent != choice->solvent) ||
+        if (k == place || !usable(search, other) || !carries_less(search, other, choice) ||
             takes_small(search, item, other) > takes_small(search, item, choice) ||
             takes_made(search, other) > takes_made(search, choice))
             continue;
@@ -102,12 +140,17 @@ static bool worthwhile(const struct search *search, const struct pm_weigh_item *
     return true;
 }
 
-static enum pm_status check(const struct pm_weigh_item *items, size_t count, size_t solvents,
+static enum pm_status check(const struct pm_weigh_item *items, size_t count,
+                            const struct pm_weigh_budget *budgets, size_t solvents,
                             struct pm_error *err)
 {
     if (solvents > PM_WEIGH_SOLVENTS)
         return pm_fail(err, PM_REFUSED, "More than %d solvents in one formula cannot be planned.",
                        PM_WEIGH_SOLVENTS);
+    for (size_t x = 0; x < solvents; x++)
+        if (budgets[x].whole < 0 || budgets[x].amount < budgets[x].whole ||
+            budgets[x].most < budgets[x].amount || budgets[x].minimum < 0)
+            return pm_fail(err, PM_INVALID, "Solvent %zu has no sound budget.", x + 1);
     for (size_t i = 0; i < count; i++) {
         bool sound = items[i].count > 0;
         for (size_t k = 0; k < items[i].count && sound; k++) {
@@ -141,13 +184,15 @@ static int by_carried(const void *a, const void *b)
 static bool beats(const struct search *search, const struct way *one, const struct way *other)
 {
     for (size_t x = 0; x < search->solvents; x++)
-        if (one->carried[x] > other->carried[x])
+        if (one->carried[x] > other->carried[x] ||
+            (search->exact[x] && one->carried[x] != other->carried[x]))
             return false;
     return true;
 }
 
 /* Sorts the candidates and leaves those that no other beats; returns how many. A candidate can only
- * be beaten by one sorted before it; with two solvents by the last one kept. */
+ * be beaten by one sorted before it; with two solvents by the last one kept. Where carrying less is
+ * no better, only what follows upon its like goes. */
 static size_t unbeaten(const struct search *search, struct way *ways, size_t count)
 {
     size_t kept = 0;
@@ -155,7 +200,7 @@ static size_t unbeaten(const struct search *search, struct way *ways, size_t cou
         return 0;
     qsort(ways, count, sizeof *ways, by_carried);
     for (size_t i = 0; i < count; i++) {
-        size_t from = search->solvents <= 2 && kept > 0 ? kept - 1 : 0;
+        size_t from = (search->solvents <= 2 || search->any_exact) && kept > 0 ? kept - 1 : 0;
         bool beaten = false;
         for (size_t k = from; k < kept && !beaten; k++)
             beaten = beats(search, &ways[k], &ways[i]);
@@ -210,9 +255,11 @@ static bool extended(const struct search *search, size_t item, const struct pm_w
     if (choice->solvent >= 0)
         out->carried[choice->solvent] += choice->carried;
     for (size_t x = 0; x < search->solvents; x++) {
-        if (out->carried[x] > search->budgets[x])
+        const pm_mass most = search->most_carried.carried[x];
+        if (out->carried[x] > most)
             return false;
-        if (out->carried[x] + search->most[item * search->solvents + x] <= search->budgets[x])
+        if (!search->exact[x] &&
+            out->carried[x] + search->most[item * search->solvents + x] <= most)
             out->carried[x] = 0;
     }
     return true;
@@ -249,10 +296,49 @@ static void cells_release(struct search *search)
     search->cell_count = 0;
 }
 
+/* How much may be carried of each solvent; false when that cannot be. */
+static bool set_bounds(struct search *search)
+{
+    search->any_exact = false;
+    for (size_t x = 0; x < search->solvents; x++) {
+        const struct pm_weigh_budget *budget = &search->budgets[x];
+        const pm_mass rest = search->rests_count ? search->smallest : budget->minimum;
+        search->least_carried.carried[x] = search->rests[x] == NO_REST ? budget->whole : 0;
+        search->most_carried.carried[x] =
+            search->rests[x] == LARGE_REST ? budget->amount - rest : budget->most;
+        search->exact[x] = search->least_carried.carried[x] > 0;
+        search->any_exact = search->any_exact || search->exact[x];
+        if ((search->exact[x] && search->choices > EXACT_CHOICES) ||
+            search->most_carried.carried[x] < 0 ||
+            search->most[search->count * search->solvents + x] < search->least_carried.carried[x])
+            return false;
+    }
+    return true;
+}
+
+/* Whether one of the ways from a stage on fits to what was carried before it. */
+static bool fits(const struct search *search, const struct cell *cell, const pm_mass *carried)
+{
+    for (size_t i = 0; i < cell->count; i++) {
+        bool does = true;
+        for (size_t x = 0; x < search->solvents && does; x++) {
+            const pm_mass sum = cell->ways[i].carried[x] + carried[x];
+            does =
+                sum >= search->least_carried.carried[x] && sum <= search->most_carried.carried[x];
+        }
+        if (does)
+            return true;
+    }
+    return false;
+}
+
 /* Whether there is a way through with the present allowances. The stages stay for reading it. */
 static bool way_through(struct search *search)
 {
+    static const pm_mass nothing[PM_WEIGH_SOLVENTS];
     cells_release(search);
+    if (!set_bounds(search))
+        return false;
     size_t cells =
         (search->count + 1) * ((size_t)search->extra_small + 1) * ((size_t)search->extra_made + 1);
     search->too_large = search->too_large || cells > CELLS_MOST;
@@ -263,7 +349,10 @@ static bool way_through(struct search *search)
     if (search->failed)
         return false;
     search->cell_count = cells;
-    double ways = LOOKS_MOST / ((double)cells * 4);
+    double ways = (search->any_exact ? EXACT_LOOKS_MOST * (double)(search->count + 1) /
+                                           ((double)search->choices + 1)
+                                     : LOOKS_MOST / 4) /
+                  (double)cells;
     search->ways_most = ways > WAYS_MOST    ? WAYS_MOST
                         : ways < WAYS_LEAST ? WAYS_LEAST
                                             : (size_t)ways;
@@ -278,7 +367,7 @@ static bool way_through(struct search *search)
             for (int made = 0; made <= search->extra_made; made++)
                 fill_cell(search, stage, small, made);
     return !search->failed &&
-           cell_at(search, 0, search->extra_small, search->extra_made)->count > 0;
+           fits(search, cell_at(search, 0, search->extra_small, search->extra_made), nothing);
 }
 
 /* ---- the search ------------------------------------------------------------------------------ */
@@ -315,6 +404,8 @@ static enum pm_status search_begin(struct search *search, struct pm_error *err)
     search->most = pm_alloc_array((search->count + 1) * (search->solvents + 1), sizeof(pm_mass));
     if (search->most == NULL)
         return pm_fail_memory(err);
+    for (size_t i = 0; i < search->count; i++)
+        search->choices += search->items[i].count;
     for (size_t i = 0; i < search->count; i++)
         for (size_t x = 0; x < search->solvents; x++) {
             pm_mass most = 0;
@@ -369,7 +460,22 @@ static int by_mass(const void *a, const void *b)
     return (one > other) - (one < other);
 }
 
-/* Raises the smallest weight as far as there is a way through. */
+/* Raises the smallest weight as far as there is a way through: between low, for which there is one,
+ * and high. */
+static void raise_between(struct search *search, pm_mass low, pm_mass high)
+{
+    while (high > low + 1 && !search->failed) {
+        search->smallest = low + (high - low) / 2;
+        if (way_through(search))
+            low = search->smallest;
+        else
+            high = search->smallest;
+    }
+    search->smallest = low;
+}
+
+/* The same among the weights that there are, the smallest of which forbids nothing. Where rests
+ * count as well, they may lie between two of those. */
 static void raise_smallest(struct search *search)
 {
     size_t count = 0, all = 0;
@@ -383,7 +489,6 @@ static void raise_smallest(struct search *search)
         for (size_t k = 0; k < search->items[i].count; k++)
             masses[count++] = search->items[i].choices[k].mass;
     qsort(masses, count, sizeof *masses, by_mass);
-    /* masses[low] has a way through: the smallest of all forbids nothing. */
     size_t low = 0, high = count;
     while (high > low + 1 && !search->failed) {
         size_t middle = low + (high - low) / 2;
@@ -394,22 +499,14 @@ static void raise_smallest(struct search *search)
             high = middle;
     }
     search->smallest = count > 0 ? masses[low] : 0;
-    pm_free(masses);
-}
-
-/* Whether a stage has a way for what was carried before it. */
-static bool goes_on(const struct search *search, size_t stage, int small, int made,
-                    const pm_mass *carried)
-{
-    const struct cell *cell = cell_at(search, stage, small, made);
-    for (size_t i = 0; i < cell->count; i++) {
-        bool fits = true;
-        for (size_t x = 0; x < search->solvents; x++)
-            fits = fits && cell->ways[i].carried[x] + carried[x] <= search->budgets[x];
-        if (fits)
-            return true;
+    if (search->rests_count && !search->failed) {
+        const pm_mass next = high < count ? masses[high] : PM_MASS_MAX + 1;
+        if (way_through(search))
+            raise_between(search, search->smallest, next);
+        else
+            raise_between(search, 0, search->smallest);
     }
-    return false;
+    pm_free(masses);
 }
 
 /* Goes through the stages, taking the oldest bottle that still leads to the end. */
@@ -432,7 +529,7 @@ static void read_choices(const struct search *search, struct pm_weigh_item *item
             memcpy(after, carried, sizeof after);
             if (choice->solvent >= 0)
                 after[choice->solvent] += choice->carried;
-            if (!goes_on(search, i + 1, small_left, made_left, after))
+            if (!fits(search, cell_at(search, i + 1, small_left, made_left), after))
                 continue;
             taken = choice;
             items[i].chosen = k;
@@ -454,6 +551,8 @@ static enum pm_status choose_exactly(struct search *search, struct pm_weigh_item
                                      struct pm_weigh_outcome *out, bool *found,
                                      struct pm_error *err)
 {
+    search->extra_small = search->extra_made = 0;
+    search->smallest = 0;
     search->any_made = true;
     *found = least_allowance(search, &search->extra_small, room_small(search));
     search->any_made = false;
@@ -466,89 +565,186 @@ static enum pm_status choose_exactly(struct search *search, struct pm_weigh_item
     if (*found) {
         *out = (struct pm_weigh_outcome){.proven = !search->cut};
         read_choices(search, items, out);
+        out->unweighable +=
+            pm_weigh_specks(items, search->count, search->budgets, search->solvents);
     }
     return PM_OK;
 }
 
-static bool better(const struct pm_weigh_outcome *one, const struct pm_weigh_outcome *other)
+/* A choice for every item, and what comes of it. */
+struct chosen {
+    size_t *places; /* owned */
+    bool found;
+    struct pm_weigh_outcome outcome;
+};
+
+static void put_back(const struct chosen *best, struct pm_weigh_item *items, size_t count)
 {
-    if (one->unweighable != other->unweighable)
-        return one->unweighable < other->unweighable;
-    if (one->made != other->made)
-        return one->made < other->made;
-    return one->smallest > other->smallest;
+    for (size_t i = 0; i < count; i++)
+        items[i].chosen = best->places[i];
+}
+
+/* Whether what the items say now is better than the best so far. */
+static bool better(const struct chosen *best, const struct pm_weigh_item *items, size_t count,
+                   const struct pm_weigh_outcome *now)
+{
+    if (!best->found)
+        return true;
+    if (now->unweighable != best->outcome.unweighable)
+        return now->unweighable < best->outcome.unweighable;
+    if (now->made != best->outcome.made)
+        return now->made < best->outcome.made;
+    if (now->smallest != best->outcome.smallest)
+        return now->smallest > best->outcome.smallest;
+    for (size_t i = 0; i < count; i++) {
+        const int age = items[i].choices[items[i].chosen].age;
+        const int was = items[i].choices[best->places[i]].age;
+        if (age != was)
+            return age < was;
+    }
+    return false;
+}
+
+static void take_if_better(struct chosen *best, const struct pm_weigh_item *items, size_t count,
+                           const struct pm_weigh_outcome *now)
+{
+    if (!better(best, items, count, now))
+        return;
+    best->found = true;
+    best->outcome = *now;
+    for (size_t i = 0; i < count; i++)
+        best->places[i] = items[i].chosen;
+}
+
+/* The solvents of which a speck may be left. */
+static size_t may_leave_specks(struct search *search, size_t *which)
+{
+    size_t count = 0;
+    for (size_t x = 0; x < search->solvents; x++) {
+        const struct pm_weigh_budget *budget = &search->budgets[x];
+        const pm_mass most = search->most[search->count * search->solvents + x];
+        if (budget->whole == 0 || budget->amount - most >= budget->minimum)
+            continue;
+        if (count < SPECKS_MOST)
+            which[count++] = x;
+        else
+            search->cut = true;
+    }
+    return count;
+}
+
+/* The rests of the round-th attempt, none of them alike; false: there is none any more. */
+static bool next_rests(struct search *search, const size_t *which, size_t count, size_t round)
+{
+    for (size_t i = 0; i < count; i++) {
+        search->rests[which[i]] = (enum rest)(round % RESTS);
+        round /= RESTS;
+    }
+    return round == 0;
+}
+
+/* First whatever the rests are; where that leaves specks, in every way that may avoid them. */
+static enum pm_status choose_all(struct search *search, struct pm_weigh_item *items,
+                                 struct chosen *best, struct pm_error *err)
+{
+    size_t which[SPECKS_MOST];
+    const size_t count = may_leave_specks(search, which);
+    bool specks = true;
+    enum pm_status status = PM_OK;
+    for (size_t round = 0; specks && status == PM_OK && next_rests(search, which, count, round);
+         round++) {
+        struct pm_weigh_outcome now;
+        bool found = false;
+        status = choose_exactly(search, items, &now, &found, err);
+        if (status == PM_OK && found)
+            take_if_better(best, items, search->count, &now);
+        if (round == 0)
+            specks = found &&
+                     pm_weigh_specks(items, search->count, search->budgets, search->solvents) > 0;
+        search->cut = search->cut || (specks && search->choices > EXACT_CHOICES);
+    }
+    return status;
 }
 
 /* Where the stages had to leave something out, climbing may have found better. */
-static enum pm_status choose_somehow(struct search *search, struct pm_weigh_item *items,
-                                     struct pm_weigh_outcome *out, bool *found,
-                                     struct pm_error *err)
+static void choose_somehow(struct search *search, struct pm_weigh_item *items, struct chosen *best)
 {
     struct pm_weigh_outcome climbed;
-    size_t *chosen = pm_alloc_array(search->count + 1, sizeof *chosen);
-    if (chosen == NULL)
-        return pm_fail_memory(err);
-    for (size_t i = 0; i < search->count; i++)
-        chosen[i] = items[i].chosen;
-    if (pm_weigh_climb(items, search->count, search->budgets, search->solvents, &climbed) &&
-        (!*found || better(&climbed, out))) {
-        *found = true;
-        *out = climbed;
-    } else {
-        for (size_t i = 0; i < search->count; i++)
-            items[i].chosen = chosen[i];
-    }
-    pm_free(chosen);
-    return PM_OK;
+    if (pm_weigh_climb(items, search->count, search->budgets, search->solvents, &climbed))
+        take_if_better(best, items, search->count, &climbed);
+    best->outcome.proven = false;
 }
 
-enum pm_status pm_weigh_choose(struct pm_weigh_item *items, size_t count, const pm_mass *budgets,
-                               size_t solvents, struct pm_weigh_outcome *out, struct pm_error *err)
+static enum pm_status too_little(struct pm_error *err)
+{
+    return pm_fail(err, PM_REFUSED,
+                   "The formula holds too little solvent for any of its dilutions.");
+}
+
+enum pm_status pm_weigh_choose(struct pm_weigh_item *items, size_t count,
+                               const struct pm_weigh_budget *budgets, size_t solvents,
+                               struct pm_weigh_outcome *out, struct pm_error *err)
 {
     struct search search = {
         .items = items, .count = count, .solvents = solvents, .budgets = budgets, .made_too = true};
-    bool found = false;
-    enum pm_status status = check(items, count, solvents, err);
+    struct chosen best = {0};
+    enum pm_status status = check(items, count, budgets, solvents, err);
     if (status == PM_OK)
         status = search_begin(&search, err);
-    if (status != PM_OK)
-        return status;
-    status = choose_exactly(&search, items, out, &found, err);
+    if (status == PM_OK) {
+        best.places = pm_alloc_array(count + 1, sizeof *best.places);
+        status = best.places != NULL ? PM_OK : pm_fail_memory(err);
+    }
+    if (status == PM_OK)
+        status = choose_all(&search, items, &best, err);
     if (status == PM_OK && (search.cut || search.too_large))
-        status = choose_somehow(&search, items, out, &found, err);
-    if (status == PM_OK && !found)
-        status = pm_fail(err, PM_REFUSED,
-                         "The formula holds too little solvent for any of its dilutions.");
+        choose_somehow(&search, items, &best);
+    if (status == PM_OK && !best.found)
+        status = too_little(err);
+    if (status == PM_OK) {
+        put_back(&best, items, count);
+        *out = best.outcome;
+    }
+    pm_free(best.places);
     search_end(&search);
     return status;
 }
 
 enum pm_status pm_weigh_smallest(const struct pm_weigh_item *items, size_t count,
-                                 const pm_mass *budgets, size_t solvents, bool made_too,
-                                 pm_mass *out, struct pm_error *err)
+                                 const struct pm_weigh_budget *budgets, size_t solvents,
+                                 bool made_too, pm_mass *out, struct pm_error *err)
 {
     struct search search = {.items = items,
                             .count = count,
                             .solvents = solvents,
                             .budgets = budgets,
+                            .rests_count = true,
                             .made_too = made_too,
                             .any_small = true,
                             .any_made = true};
-    enum pm_status status = check(items, count, solvents, err);
+    pm_mass best = -1;
+    enum pm_status status = check(items, count, budgets, solvents, err);
     if (status == PM_OK)
         status = search_begin(&search, err);
-    if (status != PM_OK)
-        return status;
-    bool found = way_through(&search);
-    if (found)
+    for (size_t round = 0; status == PM_OK && round < (size_t)1 << solvents; round++) {
+        bool again = false;
+        for (size_t x = 0; x < solvents; x++) {
+            again = again || ((round >> x & 1) != 0 && budgets[x].whole == 0);
+            search.rests[x] = (round >> x & 1) != 0 || budgets[x].whole == 0 ? NO_REST : LARGE_REST;
+        }
+        search.smallest = 0;
+        if (again || !way_through(&search))
+            continue;
         raise_smallest(&search);
-    if (search.failed)
+        best = search.smallest > best ? search.smallest : best;
+        status = search.failed ? pm_fail_memory(err) : PM_OK;
+    }
+    if (status == PM_OK && search.failed)
         status = pm_fail_memory(err);
-    else if (!found)
-        status = pm_fail(err, PM_REFUSED,
-                         "The formula holds too little solvent for any of its dilutions.");
-    else
-        *out = search.smallest;
+    if (status == PM_OK && best < 0)
+        status = too_little(err);
+    if (status == PM_OK)
+        *out = best;
     search_end(&search);
     return status;
 }

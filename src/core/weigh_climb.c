@@ -124,12 +124,27 @@ static void use_up(struct climb *climb)
     }
 }
 
-bool pm_weigh_climb(struct pm_weigh_item *items, size_t count, const pm_mass *budgets,
-                    size_t solvents, struct pm_weigh_outcome *out)
+int pm_weigh_specks(const struct pm_weigh_item *items, size_t count,
+                    const struct pm_weigh_budget *budgets, size_t solvents)
+{
+    pm_mass carried[PM_WEIGH_SOLVENTS] = {0};
+    int specks = 0;
+    for (size_t i = 0; i < count; i++)
+        if (now(&items[i])->solvent >= 0)
+            carried[now(&items[i])->solvent] += now(&items[i])->carried;
+    for (size_t x = 0; x < solvents; x++)
+        specks +=
+            carried[x] < budgets[x].whole && budgets[x].amount - carried[x] < budgets[x].minimum;
+    return specks;
+}
+
+bool pm_weigh_climb(struct pm_weigh_item *items, size_t count,
+                    const struct pm_weigh_budget *budgets, size_t solvents,
+                    struct pm_weigh_outcome *out)
 {
     struct climb climb = {.items = items, .count = count};
     for (size_t x = 0; x < solvents; x++)
-        climb.left[x] = budgets[x];
+        climb.left[x] = budgets[x].most;
     for (size_t i = 0; i < count; i++) {
         items[i].chosen = 0;
         for (size_t k = 1; k < items[i].count; k++)
@@ -152,5 +167,6 @@ bool pm_weigh_climb(struct pm_weigh_item *items, size_t count, const pm_mass *bu
         if (now(&items[i])->mass < out->smallest)
             out->smallest = now(&items[i])->mass;
     }
+    out->unweighable += pm_weigh_specks(items, count, budgets, solvents);
     return true;
 }

@@ -68,7 +68,7 @@ struct planner {
     pm_int128 whole;  /* all needs, pico-parts */
     pm_mass *amounts; /* owned; per need: neat and as solvent, adding up to the mass */
     size_t budget_of[PM_WEIGH_SOLVENTS]; /* needs */
-    pm_mass budgets[PM_WEIGH_SOLVENTS];
+    struct pm_weigh_budget budgets[PM_WEIGH_SOLVENTS];
     size_t budget_count;
     struct way *ways; /* owned; beside choices */
     struct pm_weigh_choice *choices;
@@ -167,7 +167,11 @@ static void find_budgets(struct planner *planner)
         pm_mass slack = 0;
         const pm_mass amount = planner->amounts[planner->budget_of[k]];
         pm_muldiv(amount, planner->wish->tolerance, PM_NEAT, &slack);
-        planner->budgets[k] = amount + slack;
+        slack = slack < amount || amount == 0 ? slack : amount - 1;
+        planner->budgets[k] = (struct pm_weigh_budget){.most = amount + slack,
+                                                       .whole = amount - slack,
+                                                       .amount = amount,
+                                                       .minimum = planner->minimum};
     }
 }
 
@@ -381,8 +385,6 @@ static enum pm_status least_batch(struct planner *planner, bool made_too, pm_mas
     pm_mass smallest = 0;
     struct pm_error why = {0};
     *out = 0;
-    if (planner->item_count == 0)
-        return PM_OK;
     enum pm_status status = pm_weigh_smallest(planner->items, planner->item_count, planner->budgets,
                                               planner->budget_count, made_too, &smallest, &why);
     if (status == PM_REFUSED)
@@ -398,6 +400,10 @@ static enum pm_status least_batch(struct planner *planner, bool made_too, pm_mas
         if (!any)
             return PM_OK;
     }
+    for (size_t i = 0; i < planner->count; i++) /* solvents that nothing brings */
+        if (is_rest(planner, i) && budget_for(planner, planner->needs[i].material) < 0 &&
+            planner->amounts[i] < smallest)
+            smallest = planner->amounts[i];
     if (smallest > 0)
         pm_muldiv(planner->wish->mass, planner->minimum, smallest, out);
     return PM_OK;
@@ -409,6 +415,7 @@ struct writing {
     struct planner *planner;
     struct pm_weigh_plan plan;
     size_t capacity, making_capacity;
+    size_t left_out; /* a solvent less of which is poured than is meant; or PM_WEIGH_NONE */
 };
 
 static enum pm_status add_pour(struct writing *writing, const struct pm_weigh_pour *pour,
@@ -503,9 +510,9 @@ static enum pm_status pour_item(struct writing *writing, size_t item, pm_mass *c
     return status == PM_OK ? add_pour(writing, &pour, err) : status;
 }
 
-/* What dilutions do not bring of a solvent, neat. */
-static enum pm_status pour_rest(struct writing *writing, size_t need, pm_mass mass,
-                                struct pm_error *err)
+/* So much of a solvent, neat. */
+static enum pm_status pour_solvent(struct writing *writing, size_t need, pm_mass mass,
+                                   struct pm_error *err)
 {
     const struct planner *planner = writing->planner;
     size_t first = 0, last;
@@ -519,26 +526,76 @@ static enum pm_status pour_rest(struct writing *writing, size_t need, pm_mass ma
     return mass > 0 ? pour_from(writing, need, first, last, PM_NEAT, 0, mass, err) : PM_OK;
 }
 
-/* All targets add up to the mass: what dilutions brought too much comes off all of them. */
+/* What dilutions do not bring of a solvent; less than the tolerance of it is left out. */
+static enum pm_status pour_rest(struct writing *writing, size_t need, const pm_mass *carried,
+                                struct pm_error *err)
+{
+    const struct planner *planner = writing->planner;
+    const int budget = budget_for(planner, planner->needs[need].material);
+    const pm_mass brought = budget >= 0 ? carried[budget] : 0;
+    if (budget < 0 || brought < planner->budgets[budget].whole)
+        return pour_solvent(writing, need, planner->amounts[need] - brought, err);
+    if (brought < planner->amounts[need])
+        writing->left_out = need;
+    return PM_OK;
+}
+
+static pm_mass most_of(const struct planner *planner, const struct pm_weigh_pour *pour)
+{
+    for (size_t i = 0; pour->bottle != 0 && i < planner->bottle_count; i++)
+        if (planner->bottles[i].stock.id == pour->bottle)
+            return planner->bottles[i].stock.left;
+    return PM_MASS_MAX;
+}
+
+/* Takes out of `weights` those that would ask for more than their bottle holds, and off `mass` what
+ * those hold. False: there is none. */
+static bool hold_at_end(struct writing *writing, const int64_t *targets, int64_t *weights,
+                        pm_mass *mass)
+{
+    bool any = false;
+    for (size_t i = 0; i < writing->plan.count; i++) {
+        struct pm_weigh_pour *pour = &writing->plan.pours[i];
+        const pm_mass most = most_of(writing->planner, pour);
+        if (weights[i] == 0 || targets[i] <= most)
+            continue;
+        any = true;
+        weights[i] = 0;
+        pour->target = most;
+        *mass -= most;
+    }
+    return any;
+}
+
+/* All targets add up to the mass: what dilutions brought too much of a solvent comes off all of
+ * them, what they brought too little is added to all, as far as the bottles hold it; what they do
+ * not is poured of the solvent after all. */
 static enum pm_status settle(struct writing *writing, struct pm_error *err)
 {
     struct pm_weigh_plan *plan = &writing->plan;
-    pm_mass sum = 0;
+    pm_mass mass = writing->planner->wish->mass, sum = 0;
     for (size_t i = 0; i < plan->count; i++)
         sum += plan->pours[i].target;
-    if (sum == writing->planner->wish->mass)
+    if (sum == mass)
         return PM_OK;
-    int64_t *targets = pm_alloc_array(plan->count + 1, sizeof *targets);
-    if (targets == NULL)
+    int64_t *weights = pm_alloc_array(plan->count * 2 + 1, sizeof *weights);
+    if (weights == NULL)
         return pm_fail_memory(err);
+    int64_t *targets = weights + plan->count;
     for (size_t i = 0; i < plan->count; i++)
-        targets[i] = plan->pours[i].target;
-    enum pm_status status =
-        pm_apportion(targets, plan->count, writing->planner->wish->mass, targets, err);
+        weights[i] = plan->pours[i].target;
+    enum pm_status status = pm_apportion(weights, plan->count, mass, targets, err);
+    while (status == PM_OK && hold_at_end(writing, targets, weights, &mass)) {
+        struct pm_error none;
+        status = pm_apportion(weights, plan->count, mass, targets, &none);
+    }
+    const bool lacking = status == PM_REFUSED; /* every bottle is at its end */
+    status = status == PM_NOMEM ? pm_fail_memory(err) : PM_OK;
     for (size_t i = 0; i < plan->count && status == PM_OK; i++)
-        plan->pours[i].target = targets[i];
-    pm_free(targets);
-    return status;
+        if (weights[i] > 0)
+            plan->pours[i].target = targets[i];
+    pm_free(weights);
+    return lacking ? pour_solvent(writing, writing->left_out, mass, err) : status;
 }
 
 struct keyed {
@@ -611,9 +668,7 @@ static enum pm_status write_plan(struct writing *writing, struct pm_error *err)
     for (size_t i = 0; i < planner->count && status == PM_OK; i++) {
         if (!is_rest(planner, i))
             continue;
-        const int budget = budget_for(planner, planner->needs[i].material);
-        status =
-            pour_rest(writing, i, planner->amounts[i] - (budget >= 0 ? carried[budget] : 0), err);
+        status = pour_rest(writing, i, carried, err);
     }
     if (status == PM_OK)
         status = settle(writing, err);
@@ -629,11 +684,9 @@ static enum pm_status choose(struct planner *planner, struct pm_weigh_outcome *o
 {
     struct pm_weigh_item *items = planner->items, *fewer = NULL;
     *outcome = (struct pm_weigh_outcome){.proven = true};
-    if (planner->item_count == 0)
-        return PM_OK;
     if (!planner->wish->dilute) {
-        fewer = pm_alloc_array(planner->item_count, sizeof *fewer);
-        if (fewer == NULL)
+        fewer = pm_alloc_array(planner->item_count + 1, sizeof *fewer);
+        if (!fewer)
             return pm_fail_memory(err);
         drop_made(planner, fewer);
         items = fewer;
@@ -704,7 +757,7 @@ enum pm_status pm_weigh_plan(const struct pm_weigh_need *needs, size_t count,
                              struct pm_error *err)
 {
     struct planner planner = {.needs = needs, .count = count, .wish = wish};
-    struct writing writing = {.planner = &planner};
+    struct writing writing = {.planner = &planner, .left_out = PM_WEIGH_NONE};
     if (wish->balance.readability <= 0 || wish->tolerance <= 0)
         return pm_fail(err, PM_INVALID,
                        "A balance reads some step, and a tolerance is above 0 %%.");

@@ -156,6 +156,67 @@ static void slack_of_the_tolerance(void **state)
 }
 
 /* Bottles that end: the rest comes from the next one, and what none holds is told. */
+/* How many of the pours are of a need, and what they weigh. */
+static size_t pours_of(const struct pm_weigh_plan *plan, size_t need, pm_mass *sum)
+{
+    size_t count = 0;
+    *sum = 0;
+    for (size_t i = 0; i < plan->count; i++)
+        if (plan->pours[i].need == need) {
+            *sum += plan->pours[i].target;
+            count++;
+        }
+    return count;
+}
+
+/* 10 g of one material at 10 % in its solvent, and 50 mg of the solvent: 0.5 % of it. The bottle of
+ * 10 % brings all but a speck that this balance cannot weigh (0.41 g on), and which the tolerance
+ * of 2 % leaves out: 10 g of the bottle, 1.005 g of the material in place of 1 g. */
+static void a_speck_of_solvent(void **state)
+{
+    (void)state;
+    struct pm_error err = {0};
+    struct pm_weigh_plan plan;
+    pm_mass sum;
+    struct pm_weigh_need needs[] = {need_of(1, 995000), need_of(GLYCOL, 8955000 + 50000)};
+    needs[1].is_solvent = true;
+    struct pm_weigh_bottle bottles[] = {bottle_of(1, 1, PM_NEAT / 10, GLYCOL, 50 * PM_GRAM),
+                                        bottle_of(2, GLYCOL, PM_NEAT, 0, 500 * PM_GRAM),
+                                        bottle_of(3, 1, PM_NEAT, 0, 50 * PM_GRAM)};
+    struct pm_weigh_wish wish = wish_of(10 * PM_GRAM, false);
+    assert_int_equal(pm_weigh_plan(needs, 2, bottles, 2, &wish, &plan, &err), PM_OK);
+    assert_int_equal(plan.count, 1);
+    assert_int_equal(plan.pours[0].target, 10 * PM_GRAM);
+    assert_int_equal(plan.unweighable, 0);
+    pm_weigh_plan_release(&plan);
+
+    /* The bottle ends before what is added: then it is emptied, and nothing else is to be had. */
+    bottles[0].stock.left = 9960000;
+    assert_int_equal(pm_weigh_plan(needs, 2, bottles, 2, &wish, &plan, &err), PM_OK);
+    assert_adds_up(&plan, wish.mass);
+    pm_weigh_plan_release(&plan);
+    bottles[0].stock.left = 50 * PM_GRAM;
+
+    /* 0.3 g of 9.03 g are no speck of the tolerance: neat the material can be weighed and so can
+     * the solvent. */
+    needs[0] = need_of(1, 970000);
+    needs[1].neat = 8730000 + 300000;
+    assert_int_equal(pm_weigh_plan(needs, 2, bottles, 3, &wish, &plan, &err), PM_OK);
+    assert_int_equal(plan.unweighable, 0);
+    assert_int_equal(pours_of(&plan, 0, &sum), 1);
+    assert_int_equal(sum, 970000);
+    pm_weigh_plan_release(&plan);
+
+    /* Without the neat bottle it is counted as what it is: one that cannot be weighed. */
+    assert_int_equal(pm_weigh_plan(needs, 2, bottles, 2, &wish, &plan, &err), PM_OK);
+    assert_int_equal(plan.unweighable, 1);
+    assert_int_equal(pours_of(&plan, 1, &sum), 1);
+    assert_int_equal(sum, 300000);
+    /* 0.3 g are to become 0.41 g: 13.666667 g */
+    assert_int_equal(plan.least, 13666667);
+    pm_weigh_plan_release(&plan);
+}
+
 static void bottles_end(void **state)
 {
     (void)state;
@@ -492,6 +553,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(plans_dilutions_for_traces),
         cmocka_unit_test(slack_of_the_tolerance),
+        cmocka_unit_test(a_speck_of_solvent),
         cmocka_unit_test(bottles_end),
         cmocka_unit_test(as_good_as_every_choice),
         cmocka_unit_test(plan_without_memory),

@@ -182,7 +182,7 @@ struct puzzle {
     struct pm_weigh_choice choices[ITEMS][CHOICES];
     struct pm_weigh_item items[ITEMS];
     size_t count, solvents;
-    pm_mass budgets[PM_WEIGH_SOLVENTS];
+    struct pm_weigh_budget budgets[PM_WEIGH_SOLVENTS];
 };
 
 static int below(gsl_rng *random, int end)
@@ -194,8 +194,15 @@ static void make_puzzle(gsl_rng *random, struct puzzle *puzzle)
 {
     puzzle->count = (size_t)below(random, ITEMS + 1);
     puzzle->solvents = (size_t)below(random, 4);
-    for (size_t x = 0; x < puzzle->solvents; x++)
-        puzzle->budgets[x] = below(random, 300);
+    for (size_t x = 0; x < puzzle->solvents; x++) {
+        struct pm_weigh_budget *budget = &puzzle->budgets[x];
+        budget->most = below(random, 300);
+        budget->amount = budget->most - (budget->most > 0 ? below(random, 20) % budget->most : 0);
+        budget->whole = below(random, 3) > 0 && budget->amount > 0
+                            ? budget->amount - below(random, 20) % budget->amount
+                            : 0;
+        budget->minimum = below(random, 60);
+    }
     for (size_t i = 0; i < puzzle->count; i++) {
         puzzle->items[i] = (struct pm_weigh_item){.choices = puzzle->choices[i],
                                                   .count = 1 + (size_t)below(random, CHOICES)};
@@ -231,18 +238,28 @@ static bool better(const struct puzzle *puzzle, const size_t *one, const struct 
 }
 
 static bool weigh_up(const struct puzzle *puzzle, const size_t *chosen,
-                     struct pm_weigh_outcome *out)
+                     struct pm_weigh_outcome *out, pm_mass *least)
 {
     pm_mass carried[PM_WEIGH_SOLVENTS] = {0};
     *out = (struct pm_weigh_outcome){.smallest = puzzle->count > 0 ? PM_MASS_MAX : 0};
+    *least = PM_MASS_MAX;
     for (size_t i = 0; i < puzzle->count; i++) {
         const struct pm_weigh_choice *choice = &puzzle->choices[i][chosen[i]];
         out->unweighable += choice->unweighable;
         out->made += choice->made;
         out->smallest = choice->mass < out->smallest ? choice->mass : out->smallest;
+        *least = out->smallest;
         if (choice->solvent >= 0 &&
-            (carried[choice->solvent] += choice->carried) > puzzle->budgets[choice->solvent])
+            (carried[choice->solvent] += choice->carried) > puzzle->budgets[choice->solvent].most)
             return false;
+    }
+    for (size_t x = 0; x < puzzle->solvents; x++) {
+        const struct pm_weigh_budget *budget = &puzzle->budgets[x];
+        const pm_mass rest = budget->amount - carried[x];
+        if (carried[x] >= budget->whole)
+            continue;
+        out->unweighable += rest < budget->minimum;
+        *least = rest < *least ? rest : *least;
     }
     return true;
 }
@@ -256,13 +273,14 @@ static bool exhaustive(const struct puzzle *puzzle, size_t *best, struct pm_weig
     *smallest = 0;
     for (;;) {
         struct pm_weigh_outcome outcome;
-        if (weigh_up(puzzle, chosen, &outcome)) {
+        pm_mass least;
+        if (weigh_up(puzzle, chosen, &outcome, &least)) {
             if (!found || better(puzzle, chosen, &outcome, best, out)) {
                 memcpy(best, chosen, sizeof chosen);
                 *out = outcome;
             }
-            if (outcome.smallest > *smallest)
-                *smallest = outcome.smallest;
+            if (least > *smallest)
+                *smallest = least;
             found = true;
         }
         size_t i = 0;
@@ -301,7 +319,7 @@ static void against_every_choice(void **state)
         assert_int_equal(got.smallest, wanted.smallest);
         for (size_t i = 0; i < puzzle.count; i++)
             mine[i] = puzzle.items[i].chosen;
-        assert_true(weigh_up(&puzzle, mine, &got));
+        assert_true(weigh_up(&puzzle, mine, &got, &least));
         assert_false(better(&puzzle, best, &wanted, mine, &got));
         /* What long formulas fall back on keeps the budgets too and never claims more. */
         if (!pm_weigh_climb(puzzle.items, puzzle.count, puzzle.budgets, puzzle.solvents, &got))
@@ -309,7 +327,7 @@ static void against_every_choice(void **state)
         for (size_t i = 0; i < puzzle.count; i++)
             mine[i] = puzzle.items[i].chosen;
         struct pm_weigh_outcome counted;
-        assert_true(weigh_up(&puzzle, mine, &counted));
+        assert_true(weigh_up(&puzzle, mine, &counted, &least));
         assert_int_equal(counted.unweighable, got.unweighable);
         assert_int_equal(counted.smallest, got.smallest);
         assert_false(got.proven || better(&puzzle, mine, &counted, best, &wanted));
@@ -327,7 +345,9 @@ static void large(void **state)
     struct pm_weigh_item items[LINES];
     struct pm_weigh_outcome outcome;
     pm_mass carried[2] = {0};
-    const pm_mass budgets[2] = {40000000, 20000000};
+    const struct pm_weigh_budget budgets[2] = {
+        {.most = 40000000, .amount = 40000000, .whole = 39200000, .minimum = 410000},
+        {.most = 20000000, .amount = 20000000, .whole = 19600000, .minimum = 410000}};
     gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
     for (size_t i = 0; i < LINES; i++) {
         pm_mass neat = 100 + below(random, 40000);
@@ -350,7 +370,7 @@ static void large(void **state)
         if (choice->solvent >= 0)
             carried[choice->solvent] += choice->carried;
     }
-    assert_true(carried[0] <= budgets[0] && carried[1] <= budgets[1]);
+    assert_true(carried[0] <= budgets[0].most && carried[1] <= budgets[1].most);
     gsl_rng_free(random);
 }
 

@@ -5,12 +5,14 @@
  * What is asked for is the neat amount of every material and the amount of every solvent. A
  * material can come from bottles of different strengths; a weaker one weighs more and brings more
  * solvent, and what the dilutions do not bring of a solvent is poured neat. The choice is
- * pm_weigh_choose's, in its fixed order: fewest weights that are too small for the tolerance;
- * fewest dilutions to make first; the largest smallest weight; the oldest bottles.
+ * pm_weigh_choose's, in its fixed order: fewest weights that are too small for the tolerance, what
+ * is left of each solvent among them; fewest dilutions to make first; the largest smallest weight;
+ * the oldest bottles.
  *
  * Every target is a whole microgram, and all of them add up to the mass exactly. A bottle of 9.97 %
- * may stand for 10 %: what its solvent then is too much, as far as the tolerance, is taken off all
- * targets in proportion.
+ * may stand for 10 %: what its solvent then is too much, or too little, as far as the tolerance, is
+ * taken off all targets, or added to them, in proportion; so a speck of solvent is not weighed
+ * where the dilutions bring all of it but the tolerance.
  */
 #ifndef PERMILLE_CORE_WEIGH_PLAN_H
 #define PERMILLE_CORE_WEIGH_PLAN_H

@@ -60,7 +60,8 @@ void pm_uncertainty_shares(const struct pm_balance *balance, const pm_mass *mass
 /*
  * A line (or all lines of one material) can be poured from several bottles or dilutions. A weaker
  * one is weighed more easily but brings more solvent, and all the solvent brought has to fit into
- * what the formula holds of it: so the lines are chosen together.
+ * what the formula holds of it: so the lines are chosen together. What is not brought of a solvent
+ * is poured neat at the end, one more weight, which may be a speck that cannot be weighed.
  */
 #define PM_WEIGH_SOLVENTS 6
 
@@ -77,27 +78,36 @@ struct pm_weigh_item {
     size_t count;
     size_t chosen; /* out */
 };
+struct pm_weigh_budget {
+    pm_mass most;    /* of the solvent that may be carried */
+    pm_mass whole;   /* from here up to `most` nothing of it is poured neat */
+    pm_mass amount;  /* below it amount - carried is poured neat ... */
+    pm_mass minimum; /* ... and is too small below this. 0 <= whole <= amount <= most */
+};
 struct pm_weigh_outcome {
-    int unweighable, made;
-    pm_mass smallest; /* the smallest weight of all: it has the largest error */
-    bool proven;      /* nothing better exists; false where so many solvents play together that only
-                         the most promising ways were followed */
+    int unweighable, made; /* with the rests of the solvents */
+    pm_mass smallest;      /* the smallest weight of all: it has the largest error */
+    bool proven; /* nothing better exists; false where so many solvents play together that only
+                    the most promising ways were followed */
 };
 /*
  * Chooses for every item so that no solvent is carried beyond its budget, and, in this order:
- * fewest weights that are too small; fewest dilutions to make first; the largest smallest weight
- * (the smallest largest relative error); the oldest bottles, item by item. By dynamic programming
- * over the items with what is carried as its state: exact unless several scarce solvents compete in
- * a long formula, which `proven` tells. PM_REFUSED: the budgets allow no choice (which cannot
- * happen where every item has one that brings nothing). PM_INVALID, PM_NOMEM.
+ * fewest weights that are too small, the rests of solvents among them; fewest dilutions to make
+ * first; the largest smallest weight of an item (the smallest largest relative error); the oldest
+ * bottles, item by item. By dynamic programming over the items with what is carried as its state,
+ * once for every way in which the rests can be avoided: exact unless several scarce solvents
+ * compete in a long formula, which `proven` tells. PM_REFUSED: the budgets allow no choice (which
+ * cannot happen where every item has one that brings nothing). PM_INVALID, PM_NOMEM.
  */
-enum pm_status pm_weigh_choose(struct pm_weigh_item *items, size_t count, const pm_mass *budgets,
-                               size_t solvents, struct pm_weigh_outcome *out, struct pm_error *err);
-/* The largest smallest weight that any choice reaches, without dilutions to be made unless
- * `made_too`: everything scales with the batch, so the least batch that works is this batch times
- * the minimum weight over it. Same errors. */
+enum pm_status pm_weigh_choose(struct pm_weigh_item *items, size_t count,
+                               const struct pm_weigh_budget *budgets, size_t solvents,
+                               struct pm_weigh_outcome *out, struct pm_error *err);
+/* The largest smallest weight that any choice reaches, rests of solvents among them, without
+ * dilutions to be made unless `made_too`: everything scales with the batch, so the least batch that
+ * works is this batch times the minimum weight over it. PM_MASS_MAX: nothing is weighed. Same
+ * errors. */
 enum pm_status pm_weigh_smallest(const struct pm_weigh_item *items, size_t count,
-                                 const pm_mass *budgets, size_t solvents, bool made_too,
-                                 pm_mass *out, struct pm_error *err);
+                                 const struct pm_weigh_budget *budgets, size_t solvents,
+                                 bool made_too, pm_mass *out, struct pm_error *err);
 
 #endif
