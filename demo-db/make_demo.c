@@ -60,8 +60,11 @@ static enum pm_status tell_line(struct maker *maker, const struct story_line *li
         return pm_fail_memory(err);
     }
     maker->now = line->at;
-    const struct pm_cli_front front = {
-        .out = maker->nowhere, .err = saying, .clock = &maker->clock, .studio = maker->studio};
+    const struct pm_cli_front front = {.topics = &pm_cli_all_topics,
+                                       .out = maker->nowhere,
+                                       .err = saying,
+                                       .clock = &maker->clock,
+                                       .studio = maker->studio};
     words.words[0] = "permille";
     const int outcome = pm_cli_run(&front, words.count, words.words);
     fclose(saying);

@@ -41,7 +41,8 @@ int main(int argc, char **argv)
      * a C library that might take "1.5" for 1. */
     setlocale(LC_CTYPE, "");
 
-    const struct pm_cli_front front = {.out = stdout,
+    const struct pm_cli_front front = {.topics = &pm_cli_all_topics,
+                                       .out = stdout,
                                        .err = stderr,
                                        .columns = columns_of(STDOUT_FILENO),
                                        .err_columns = columns_of(STDERR_FILENO),

@@ -11,8 +11,6 @@
 #include <signal.h>
 #include <string.h>
 
-const bool pm_cli_yes = true, pm_cli_no = false;
-
 /* The sentence of a failure. It is in err already, so that nothing is left to fail here. */
 static void say_failure(struct pm_cli *cli, const char *before, const struct pm_error *err)
 {
@@ -129,7 +127,7 @@ static int run_help(struct pm_cli *cli, struct pm_error *err)
     if (asked != NULL)
         cli->operands[0] = asked->name;
     cli->operand_count = asked != NULL ? 1 : 0;
-    cli->command = pm_cli_find("help");
+    cli->command = pm_cli_find(cli->front->topics, "help");
     return end_command(cli, cli->command->run(cli, err), err);
 }
 

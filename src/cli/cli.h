@@ -35,11 +35,13 @@ struct pm_entity;
 struct pm_json;
 struct pm_studio;
 struct pm_cli;
+struct pm_cli_topics;
 
 /* ---- starting ---- */
 
 /* What the command line gets from outside. */
 struct pm_cli_front {
+    const struct pm_cli_topics *topics; /* the commands; pm_cli_all_topics */
     FILE *out, *err;
     size_t columns, err_columns;  /* cells of a line where out and err are terminals; 0: no end */
     const struct pm_clock *clock; /* NULL: the system's */
@@ -133,9 +135,16 @@ const struct pm_cli_option *pm_cli_options(const struct pm_cli_command *command)
  * many were given. */
 size_t pm_cli_entity_values(const struct pm_cli *cli, const char **values);
 
-/* All topics in the order of help, and the options every command has (ends with name NULL). */
-extern const struct pm_cli_topic *const pm_cli_topics[];
-extern const size_t pm_cli_topic_count;
+/* Topics in the order of help. */
+struct pm_cli_topics {
+    const struct pm_cli_topic *const *items;
+    size_t count;
+};
+extern const struct pm_cli_topics pm_cli_all_topics;
+/* The nth command of all, from 0; NULL behind the last. */
+const struct pm_cli_command *pm_cli_command_at(const struct pm_cli_topics *topics, size_t n);
+
+/* The options every command has; ends with name NULL. */
 extern const struct pm_cli_option pm_cli_global_options[];
 
 /* ---- for commands ---- */

@@ -84,16 +84,17 @@ static void add_command(struct pm_text *out, const struct pm_cli_command *comman
     pm_text_release(&term);
 }
 
-static void help_on_everything(struct pm_text *out)
+static void help_on_everything(struct pm_text *out, const struct pm_cli_topics *topics)
 {
     pm_text_add(out, "permille: a formula editor for perfumers\n\n"
                      "usage: permille [--db FILE]                 open the editor\n"
                      "       permille [--db FILE] COMMAND ...     do one thing and end\n");
-    for (size_t t = 0; t < pm_cli_topic_count; t++) {
-        if (pm_cli_topics[t]->title != NULL)
-            pm_text_addf(out, "\n%s\n", pm_cli_topics[t]->title);
-        for (size_t c = 0; c < pm_cli_topics[t]->count; c++)
-            add_command(out, &pm_cli_topics[t]->commands[c]);
+    for (size_t t = 0; t < topics->count; t++) {
+        const struct pm_cli_topic *topic = topics->items[t];
+        if (topic->title != NULL)
+            pm_text_addf(out, "\n%s\n", topic->title);
+        for (size_t c = 0; c < topic->count; c++)
+            add_command(out, &topic->commands[c]);
     }
     pm_text_add(out, "\nWith every command\n");
     add_options(out, pm_cli_global_options);
@@ -127,22 +128,21 @@ static void help_on_command(struct pm_text *out, const struct pm_cli_command *co
     }
 }
 
-static void help_on_group(struct pm_text *out, const char *word)
+static void help_on_group(struct pm_text *out, const struct pm_cli_topics *topics, const char *word)
 {
+    const struct pm_cli_command *command;
     const size_t length = strlen(word);
-    for (size_t t = 0; t < pm_cli_topic_count; t++)
-        for (size_t c = 0; c < pm_cli_topics[t]->count; c++) {
-            const struct pm_cli_command *command = &pm_cli_topics[t]->commands[c];
-            if (strncmp(command->name, word, length) == 0 &&
-                (command->name[length] == ' ' || command->name[length] == '\0'))
-                add_command(out, command);
-        }
+    for (size_t n = 0; (command = pm_cli_command_at(topics, n)) != NULL; n++)
+        if (strncmp(command->name, word, length) == 0 &&
+            (command->name[length] == ' ' || command->name[length] == '\0'))
+            add_command(out, command);
 }
 
 /* ---- the command ---- */
 
 static enum pm_status help_on(struct pm_cli *cli, struct pm_error *err)
 {
+    const struct pm_cli_topics *topics = cli->front->topics;
     struct pm_text name = PM_TEXT_EMPTY;
     struct pm_cli_nearest nearest;
     enum pm_status status = PM_OK;
@@ -152,21 +152,19 @@ static enum pm_status help_on(struct pm_cli *cli, struct pm_error *err)
         pm_text_add(&name, cli->operands[i]);
     }
     const char *asked = pm_text_get(&name);
-    const struct pm_cli_command *command = pm_cli_find(asked);
+    const struct pm_cli_command *command = pm_cli_find(topics, asked);
     if (!pm_text_ok(&name)) {
         status = pm_fail_memory(err);
-    } else if (cli->operand_count == 1 && pm_cli_is_group(asked)) {
-        help_on_group(&cli->out, asked);
+    } else if (cli->operand_count == 1 && pm_cli_is_group(topics, asked)) {
+        help_on_group(&cli->out, topics, asked);
     } else if (command != NULL) {
         help_on_command(&cli->out, command);
     } else {
         pm_cli_nearest_init(&nearest, asked);
-        for (size_t t = 0; t < pm_cli_topic_count; t++)
-            for (size_t c = 0; c < pm_cli_topics[t]->count; c++) {
-                const char *known = pm_cli_topics[t]->commands[c].name;
-                pm_cli_nearest_offer(&nearest, known, strlen(known));
-                pm_cli_nearest_offer(&nearest, known, strcspn(known, " "));
-            }
+        for (size_t n = 0; (command = pm_cli_command_at(topics, n)) != NULL; n++) {
+            pm_cli_nearest_offer(&nearest, command->name, strlen(command->name));
+            pm_cli_nearest_offer(&nearest, command->name, strcspn(command->name, " "));
+        }
         status = pm_cli_usage(cli, err, "There is no command '%s'%s%.*s%s", asked,
                               nearest.best != NULL ? "; did you mean '" : "",
                               (int)nearest.best_length, nearest.best != NULL ? nearest.best : "",
@@ -185,20 +183,20 @@ static enum pm_status run_help(struct pm_cli *cli, struct pm_error *err)
         return pm_cli_usage(cli, err,
                             "One thing at a time: a command, '--man', or '--completion'.");
     if (shell != NULL) {
-        pm_help_completion(&cli->out, shell);
+        pm_help_completion(&cli->out, cli->front->topics, shell);
     } else if (manual) {
         struct pm_text editor = PM_TEXT_EMPTY;
         enum pm_status status = PM_OK;
         if (cli->front->actions != NULL)
             status = cli->front->actions(cli->front->context, &editor, err);
         if (status == PM_OK)
-            pm_help_manual(&cli->out, pm_text_get(&editor));
+            pm_help_manual(&cli->out, cli->front->topics, pm_text_get(&editor));
         pm_text_release(&editor);
         return status;
     } else if (cli->operand_count > 0) {
         return help_on(cli, err);
     } else {
-        help_on_everything(&cli->out);
+        help_on_everything(&cli->out, cli->front->topics);
     }
     return PM_OK;
 }

@@ -8,20 +8,12 @@
 
 /* ---- walking the table ---- */
 
-static const struct pm_cli_command *command_at(size_t n)
-{
-    for (size_t t = 0; t < pm_cli_topic_count; n -= pm_cli_topics[t]->count, t++)
-        if (n < pm_cli_topics[t]->count)
-            return &pm_cli_topics[t]->commands[n];
-    return NULL;
-}
-
 /* Whether an earlier command begins with the same word. */
-static bool said_before(size_t n, size_t length)
+static bool said_before(const struct pm_cli_topics *topics, size_t n, size_t length)
 {
-    const char *name = command_at(n)->name;
+    const char *name = pm_cli_command_at(topics, n)->name;
     for (size_t i = 0; i < n; i++) {
-        const char *other = command_at(i)->name;
+        const char *other = pm_cli_command_at(topics, i)->name;
         if (strcspn(other, " ") == length && memcmp(name, other, length) == 0)
             return true;
     }
@@ -43,7 +35,7 @@ static void add_option_names(struct pm_text *out, const struct pm_cli_option *op
 
 /* Options that do not ask for their value take none; the others are skipped with their value when
  * the command is looked for. One pattern "--a|--b" of them all, each named once. */
-static void add_valued_options(struct pm_text *out)
+static void add_valued_options(struct pm_text *out, const struct pm_cli_topics *topics)
 {
     const char *between = "";
     for (const struct pm_cli_option *o = pm_cli_global_options; o->name != NULL; o++)
@@ -52,7 +44,7 @@ static void add_valued_options(struct pm_text *out)
             between = "|";
         }
     const struct pm_cli_command *command;
-    for (size_t n = 0; (command = command_at(n)) != NULL; n++) {
+    for (size_t n = 0; (command = pm_cli_command_at(topics, n)) != NULL; n++) {
         const struct pm_cli_option *o = pm_cli_options(command);
         for (; o != NULL && o->name != NULL; o++)
             if (o->value != NULL)
@@ -60,23 +52,24 @@ static void add_valued_options(struct pm_text *out)
     }
 }
 
-static void add_first_words(struct pm_text *out)
+static void add_first_words(struct pm_text *out, const struct pm_cli_topics *topics)
 {
     const struct pm_cli_command *command;
-    for (size_t n = 0; (command = command_at(n)) != NULL; n++) {
+    for (size_t n = 0; (command = pm_cli_command_at(topics, n)) != NULL; n++) {
         const size_t length = strcspn(command->name, " ");
-        if (said_before(n, length))
+        if (said_before(topics, n, length))
             continue;
         pm_text_add(out, n > 0 ? " " : "");
         pm_text_add_bytes(out, command->name, length);
     }
 }
 
-static void add_second_words(struct pm_text *out, const char *group, size_t length)
+static void add_second_words(struct pm_text *out, const struct pm_cli_topics *topics,
+                             const char *group, size_t length)
 {
     const struct pm_cli_command *command;
     const char *between = "";
-    for (size_t n = 0; (command = command_at(n)) != NULL; n++)
+    for (size_t n = 0; (command = pm_cli_command_at(topics, n)) != NULL; n++)
         if (strncmp(command->name, group, length) == 0 && command->name[length] == ' ') {
             pm_text_addf(out, "%s%s", between, command->name + length + 1);
             between = " ";
@@ -147,12 +140,12 @@ static void add_bash_pattern(struct pm_text *out, const struct pm_cli_command *c
     pm_text_addf(out, ":%s", command->name[length] == ' ' ? command->name + length + 1 : "*");
 }
 
-static void add_bash_values(struct pm_text *out)
+static void add_bash_values(struct pm_text *out, const struct pm_cli_topics *topics)
 {
     const struct pm_cli_command *command;
 
     pm_text_add(out, "    case $first:$second:$previous in\n");
-    for (size_t n = 0; (command = command_at(n)) != NULL; n++) {
+    for (size_t n = 0; (command = pm_cli_command_at(topics, n)) != NULL; n++) {
         const struct pm_cli_option *o = pm_cli_options(command);
         for (; o != NULL && o->name != NULL; o++) {
             if (o->words == NULL)
@@ -168,30 +161,30 @@ static void add_bash_values(struct pm_text *out)
 }
 
 /* What may follow once the command is known, or the commands themselves. */
-static void add_bash_words(struct pm_text *out)
+static void add_bash_words(struct pm_text *out, const struct pm_cli_topics *topics)
 {
     const struct pm_cli_command *command;
 
     pm_text_add(out, "    [[ -n $words ]] || case $first:$second in\n    :) words='");
-    add_first_words(out);
+    add_first_words(out, topics);
     add_option_names(out, pm_cli_global_options);
     pm_text_add(out, "' ;;\n");
-    for (size_t n = 0; (command = command_at(n)) != NULL; n++) {
+    for (size_t n = 0; (command = pm_cli_command_at(topics, n)) != NULL; n++) {
         const size_t length = strcspn(command->name, " ");
-        if (command->name[length] == ' ' && !said_before(n, length)) {
+        if (command->name[length] == ' ' && !said_before(topics, n, length)) {
             pm_text_add(out, "    ");
             pm_text_add_bytes(out, command->name, length);
             pm_text_add(out, ":) words='");
-            add_second_words(out, command->name, length);
+            add_second_words(out, topics, command->name, length);
             pm_text_add(out, "' ;;\n");
         }
     }
-    for (size_t n = 0; (command = command_at(n)) != NULL; n++) {
+    for (size_t n = 0; (command = pm_cli_command_at(topics, n)) != NULL; n++) {
         pm_text_add(out, "    ");
         add_bash_pattern(out, command);
         pm_text_add(out, ") words='");
         if (strcmp(command->name, "help") == 0)
-            add_first_words(out);
+            add_first_words(out, topics);
         add_option_names(out, pm_cli_options(command));
         add_option_names(out, pm_cli_global_options);
         pm_text_add(out, "' ;;\n");
@@ -237,11 +230,11 @@ static void add_kinds(struct pm_text *out, const struct pm_cli_command *command)
     }
 }
 
-static void add_bash_kinds(struct pm_text *out)
+static void add_bash_kinds(struct pm_text *out, const struct pm_cli_topics *topics)
 {
     const struct pm_cli_command *command;
     pm_text_add(out, "    local kinds= pair=\n    case $first:$second in\n");
-    for (size_t n = 0; (command = command_at(n)) != NULL; n++) {
+    for (size_t n = 0; (command = pm_cli_command_at(topics, n)) != NULL; n++) {
         if (command->operands[0] == '\0')
             continue;
         pm_text_add(out, "    ");
@@ -253,21 +246,21 @@ static void add_bash_kinds(struct pm_text *out)
     pm_text_add(out, "    esac\n");
     pm_text_add(out, bash_names_head);
     pm_text_add(out, "            ");
-    add_valued_options(out);
+    add_valued_options(out, topics);
     pm_text_add(out, ") ((i++)) ;;\n");
     pm_text_add(out, bash_names_tail);
 }
 
-static void add_bash_function(struct pm_text *out)
+static void add_bash_function(struct pm_text *out, const struct pm_cli_topics *topics)
 {
     pm_text_add(out, bash_head);
     pm_text_add(out, "        ");
-    add_valued_options(out);
+    add_valued_options(out, topics);
     pm_text_add(out, ") ((i++)) ;;\n");
     pm_text_add(out, bash_middle);
-    add_bash_values(out);
-    add_bash_words(out);
-    add_bash_kinds(out);
+    add_bash_values(out, topics);
+    add_bash_words(out, topics);
+    add_bash_kinds(out, topics);
     pm_text_add(out, bash_tail);
 }
 
@@ -354,7 +347,7 @@ static void add_fish_command(struct pm_text *out, const struct pm_cli_command *c
     }
 }
 
-static void add_fish(struct pm_text *out)
+static void add_fish(struct pm_text *out, const struct pm_cli_topics *topics)
 {
     const struct pm_cli_command *command;
 
@@ -363,21 +356,21 @@ static void add_fish(struct pm_text *out)
         pm_text_add(out, "complete -c permille");
         add_fish_option(out, o);
     }
-    for (size_t n = 0; (command = command_at(n)) != NULL; n++)
-        add_fish_command(out, command, said_before(n, strcspn(command->name, " ")));
+    for (size_t n = 0; (command = pm_cli_command_at(topics, n)) != NULL; n++)
+        add_fish_command(out, command, said_before(topics, n, strcspn(command->name, " ")));
 }
 
-void pm_help_completion(struct pm_text *out, const char *shell)
+void pm_help_completion(struct pm_text *out, const struct pm_cli_topics *topics, const char *shell)
 {
     if (strcmp(shell, "fish") == 0) {
-        add_fish(out);
+        add_fish(out, topics);
     } else if (strcmp(shell, "zsh") == 0) {
         pm_text_add(out, "#compdef permille\n"
                          "autoload -U +X bashcompinit && bashcompinit\n");
-        add_bash_function(out);
+        add_bash_function(out, topics);
         pm_text_add(out, "_bash_complete -o default -F _permille_words\n");
     } else {
-        add_bash_function(out);
+        add_bash_function(out, topics);
         pm_text_add(out, "complete -F _permille_words permille\n");
     }
 }

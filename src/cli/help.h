@@ -14,9 +14,9 @@ void pm_help_synopsis(struct pm_text *out, const struct pm_cli_command *command)
 void pm_help_option(struct pm_text *out, const struct pm_cli_option *option);
 
 /* permille.1 in the man macros. editor: the front's actions, or "". */
-void pm_help_manual(struct pm_text *out, const char *editor);
+void pm_help_manual(struct pm_text *out, const struct pm_cli_topics *topics, const char *editor);
 
 /* Completion for "bash", "zsh" or "fish". */
-void pm_help_completion(struct pm_text *out, const char *shell);
+void pm_help_completion(struct pm_text *out, const struct pm_cli_topics *topics, const char *shell);
 
 #endif

@@ -185,17 +185,18 @@ static void add_wrapped(struct pm_text *out, const char *text)
     }
 }
 
-static void add_manual(struct pm_text *out, const char *editor)
+static void add_manual(struct pm_text *out, const struct pm_cli_topics *topics, const char *editor)
 {
     pm_text_addf(out, ".TH PERMILLE 1 \"%s\" \"permille %s\" \"User Commands\"\n", PM_VERSION_DAY,
                  PM_VERSION);
     pm_text_add(out, head);
     pm_text_add(out, ".SH COMMANDS\n");
-    for (size_t t = 0; t < pm_cli_topic_count; t++) {
-        if (pm_cli_topics[t]->title != NULL)
-            pm_text_addf(out, ".SS %s\n", pm_cli_topics[t]->title);
-        for (size_t c = 0; c < pm_cli_topics[t]->count; c++)
-            add_command(out, &pm_cli_topics[t]->commands[c]);
+    for (size_t t = 0; t < topics->count; t++) {
+        const struct pm_cli_topic *topic = topics->items[t];
+        if (topic->title != NULL)
+            pm_text_addf(out, ".SS %s\n", topic->title);
+        for (size_t c = 0; c < topic->count; c++)
+            add_command(out, &topic->commands[c]);
     }
     pm_text_add(out, ".SH OPTIONS\nWith every command:\n");
     add_options(out, pm_cli_global_options);
@@ -204,10 +205,10 @@ static void add_manual(struct pm_text *out, const char *editor)
     pm_text_add(out, tail);
 }
 
-void pm_help_manual(struct pm_text *out, const char *editor)
+void pm_help_manual(struct pm_text *out, const struct pm_cli_topics *topics, const char *editor)
 {
     struct pm_text manual = PM_TEXT_EMPTY;
-    add_manual(&manual, editor);
+    add_manual(&manual, topics, editor);
     add_wrapped(out, pm_text_get(&manual));
     out->failed = out->failed || !pm_text_ok(&manual);
     pm_text_release(&manual);

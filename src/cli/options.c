@@ -1,11 +1,23 @@
 /* SPDX-License-Identifier: MIT */
-/* The options of a command: its own, and those that its entity's description gives it. */
+/* The options of a command: those of all, its own, and those that its entity's description gives
+ * it. */
 #include "cli.h"
 
 #include "permille/base/word.h"
 #include "permille/core/entity.h"
 
 #include <string.h>
+
+const struct pm_cli_option pm_cli_global_options[] = {
+    {.name = "db",
+     .value = "FILE",
+     .help = "the library (otherwise PERMILLE_DB, otherwise the usual place)"},
+    {.name = "json", .help = "answer with one JSON document"},
+    {.name = "csv", .help = "answer with a table of comma-separated values"},
+    {.name = "help", .help = "say what the command does"},
+    {.name = "version", .help = "say which version this is"},
+    {.name = NULL},
+};
 
 #define OWN_MOST      24
 #define COMMANDS_MOST 16 /* that have an entity */

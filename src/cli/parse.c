@@ -7,43 +7,6 @@
 
 #include <string.h>
 
-const struct pm_cli_option pm_cli_global_options[] = {
-    {.name = "db",
-     .value = "FILE",
-     .help = "the library (otherwise PERMILLE_DB, otherwise the usual place)"},
-    {.name = "json", .help = "answer with one JSON document"},
-    {.name = "csv", .help = "answer with a table of comma-separated values"},
-    {.name = "help", .help = "say what the command does"},
-    {.name = "version", .help = "say which version this is"},
-    {.name = NULL},
-};
-
-/* ---- what was given ---- */
-
-const char *pm_cli_next_value(const struct pm_cli *cli, const char *option, size_t *at)
-{
-    while (*at < cli->given_count) {
-        const struct pm_cli_given *given = &cli->given[(*at)++];
-        if (strcmp(given->option->name, option) == 0)
-            return given->value;
-    }
-    return NULL;
-}
-
-const char *pm_cli_value(const struct pm_cli *cli, const char *option)
-{
-    size_t at = 0;
-    return pm_cli_next_value(cli, option, &at);
-}
-
-bool pm_cli_has(const struct pm_cli *cli, const char *option)
-{
-    for (size_t i = 0; i < cli->given_count; i++)
-        if (strcmp(cli->given[i].option->name, option) == 0)
-            return true;
-    return false;
-}
-
 /* ---- looking things up in the table ---- */
 
 static const struct pm_cli_option *option_in(const struct pm_cli_option *options, const char *name,
@@ -56,55 +19,21 @@ static const struct pm_cli_option *option_in(const struct pm_cli_option *options
 }
 
 /* In the command's options and the global ones; without a command in those of all commands. */
-static const struct pm_cli_option *find_option(const struct pm_cli_command *command,
-                                               const char *name, size_t length)
+static const struct pm_cli_option *find_option(const struct pm_cli *cli, const char *name,
+                                               size_t length)
 {
     const struct pm_cli_option *found = option_in(pm_cli_global_options, name, length);
     if (found != NULL)
         return found;
+    const struct pm_cli_command *command = cli->command;
     if (command != NULL)
         return option_in(pm_cli_options(command), name, length);
-    for (size_t t = 0; t < pm_cli_topic_count; t++)
-        for (size_t c = 0; c < pm_cli_topics[t]->count; c++) {
-            found = option_in(pm_cli_options(&pm_cli_topics[t]->commands[c]), name, length);
-            if (found != NULL)
-                return found;
-        }
+    for (size_t n = 0; (command = pm_cli_command_at(cli->front->topics, n)) != NULL; n++) {
+        found = option_in(pm_cli_options(command), name, length);
+        if (found != NULL)
+            return found;
+    }
     return NULL;
-}
-
-const struct pm_cli_command *pm_cli_find(const char *name)
-{
-    for (size_t t = 0; t < pm_cli_topic_count; t++)
-        for (size_t c = 0; c < pm_cli_topics[t]->count; c++)
-            if (strcmp(pm_cli_topics[t]->commands[c].name, name) == 0)
-                return &pm_cli_topics[t]->commands[c];
-    return NULL;
-}
-
-static const struct pm_cli_command *find_pair(const char *first, const char *second)
-{
-    const size_t length = strlen(first);
-    for (size_t t = 0; t < pm_cli_topic_count; t++)
-        for (size_t c = 0; c < pm_cli_topics[t]->count; c++) {
-            const char *name = pm_cli_topics[t]->commands[c].name;
-            if (strncmp(name, first, length) == 0 && name[length] == ' ' &&
-                strcmp(name + length + 1, second) == 0)
-                return &pm_cli_topics[t]->commands[c];
-        }
-    return NULL;
-}
-
-bool pm_cli_is_group(const char *word)
-{
-    const size_t length = strlen(word);
-    for (size_t t = 0; t < pm_cli_topic_count; t++)
-        for (size_t c = 0; c < pm_cli_topics[t]->count; c++) {
-            const char *name = pm_cli_topics[t]->commands[c].name;
-            if (strncmp(name, word, length) == 0 && name[length] == ' ')
-                return true;
-        }
-    return false;
 }
 
 /* ---- one word ---- */
@@ -134,7 +63,8 @@ static const char *option_name(const char *word, size_t *length)
 /* ---- which command ---- */
 
 /* The first two operands. */
-static void first_words(int argc, const char *const *argv, const char *words[2])
+static void first_words(const struct pm_cli *cli, int argc, const char *const *argv,
+                        const char *words[2])
 {
     int found = 0;
     bool only_operands = false;
@@ -148,25 +78,25 @@ static void first_words(int argc, const char *const *argv, const char *words[2])
         } else {
             size_t length;
             const char *name = option_name(argv[i], &length);
-            const struct pm_cli_option *option = find_option(NULL, name, length);
+            const struct pm_cli_option *option = find_option(cli, name, length);
             if (option != NULL && option->value != NULL && name[length] != '=')
                 i++;
         }
     }
 }
 
-static enum pm_status unknown_second(const char *group, const char *word, struct pm_error *err)
+static enum pm_status unknown_second(const struct pm_cli_topics *topics, const char *group,
+                                     const char *word, struct pm_error *err)
 {
+    const struct pm_cli_command *command;
     struct pm_cli_nearest nearest;
     const size_t length = strlen(group);
 
     pm_cli_nearest_init(&nearest, word);
-    for (size_t t = 0; t < pm_cli_topic_count; t++)
-        for (size_t c = 0; c < pm_cli_topics[t]->count; c++) {
-            const char *name = pm_cli_topics[t]->commands[c].name;
-            if (strncmp(name, group, length) == 0 && name[length] == ' ')
-                pm_cli_nearest_offer(&nearest, name + length + 1, strlen(name + length + 1));
-        }
+    for (size_t n = 0; (command = pm_cli_command_at(topics, n)) != NULL; n++)
+        if (strncmp(command->name, group, length) == 0 && command->name[length] == ' ')
+            pm_cli_nearest_offer(&nearest, command->name + length + 1,
+                                 strlen(command->name + length + 1));
     if (nearest.best != NULL)
         return pm_fail(err, PM_INVALID, "There is no command '%s %s'; did you mean '%s %s'?", group,
                        word, group, nearest.best);
@@ -174,16 +104,15 @@ static enum pm_status unknown_second(const char *group, const char *word, struct
                    group, word, group);
 }
 
-static enum pm_status unknown_command(const char *word, struct pm_error *err)
+static enum pm_status unknown_command(const struct pm_cli_topics *topics, const char *word,
+                                      struct pm_error *err)
 {
+    const struct pm_cli_command *command;
     struct pm_cli_nearest nearest;
 
     pm_cli_nearest_init(&nearest, word);
-    for (size_t t = 0; t < pm_cli_topic_count; t++)
-        for (size_t c = 0; c < pm_cli_topics[t]->count; c++) {
-            const char *name = pm_cli_topics[t]->commands[c].name;
-            pm_cli_nearest_offer(&nearest, name, strcspn(name, " "));
-        }
+    for (size_t n = 0; (command = pm_cli_command_at(topics, n)) != NULL; n++)
+        pm_cli_nearest_offer(&nearest, command->name, strcspn(command->name, " "));
     if (nearest.best != NULL)
         return pm_fail(err, PM_INVALID, "There is no command '%s'; did you mean '%.*s'?", word,
                        (int)nearest.best_length, nearest.best);
@@ -194,26 +123,27 @@ static enum pm_status unknown_command(const char *word, struct pm_error *err)
 static enum pm_status find_command(struct pm_cli *cli, int argc, const char *const *argv,
                                    size_t *words_used, struct pm_error *err)
 {
+    const struct pm_cli_topics *topics = cli->front->topics;
     const char *words[2];
 
     *words_used = 0;
-    first_words(argc, argv, words);
+    first_words(cli, argc, argv, words);
     if (words[0] == NULL)
         return PM_OK;
     if (words[1] != NULL) {
-        cli->command = find_pair(words[0], words[1]);
+        cli->command = pm_cli_find_pair(topics, words[0], words[1]);
         *words_used = 2;
         if (cli->command != NULL)
             return PM_OK;
     }
-    cli->command = pm_cli_find(words[0]);
+    cli->command = pm_cli_find(topics, words[0]);
     *words_used = 1;
     if (cli->command != NULL)
         return PM_OK;
-    if (!pm_cli_is_group(words[0]))
-        return unknown_command(words[0], err);
+    if (!pm_cli_is_group(topics, words[0]))
+        return unknown_command(topics, words[0], err);
     if (words[1] != NULL)
-        return unknown_second(words[0], words[1], err);
+        return unknown_second(topics, words[0], words[1], err);
     return pm_fail(err, PM_INVALID, "'%s' needs a second word; 'permille help %s' lists them.",
                    words[0], words[0]);
 }
@@ -264,7 +194,7 @@ static enum pm_status take_option(struct pm_cli *cli, int argc, const char *cons
 {
     size_t length;
     const char *name = option_name(argv[*at], &length);
-    const struct pm_cli_option *option = find_option(cli->command, name, length);
+    const struct pm_cli_option *option = find_option(cli, name, length);
     const char *value = name[length] == '=' ? name + length + 1 : NULL;
 
     /* Without a command only the global options mean something. */

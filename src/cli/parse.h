@@ -19,10 +19,12 @@ enum pm_status pm_cli_parse(struct pm_cli *cli, int argc, const char *const *arg
 /* Number of operands and the form asked for against what the command takes. PM_INVALID. */
 enum pm_status pm_cli_check(struct pm_cli *cli, struct pm_error *err);
 
-/* The command of that name ("material add"), or NULL. */
-const struct pm_cli_command *pm_cli_find(const char *name);
+/* The command of that name ("material add"), or NULL; that of two words. */
+const struct pm_cli_command *pm_cli_find(const struct pm_cli_topics *topics, const char *name);
+const struct pm_cli_command *pm_cli_find_pair(const struct pm_cli_topics *topics, const char *first,
+                                              const char *second);
 /* Whether commands of two words begin with this one. */
-bool pm_cli_is_group(const char *word);
+bool pm_cli_is_group(const struct pm_cli_topics *topics, const char *word);
 
 /* The nearest of several words to one that was mistyped. */
 struct pm_cli_nearest {

@@ -13,9 +13,9 @@
 /* Calls `look` for every command. */
 static void each(void (*look)(const struct pm_cli_command *command))
 {
-    for (size_t t = 0; t < pm_cli_topic_count; t++)
-        for (size_t c = 0; c < pm_cli_topics[t]->count; c++)
-            look(&pm_cli_topics[t]->commands[c]);
+    const struct pm_cli_command *command;
+    for (size_t n = 0; (command = pm_cli_command_at(&pm_cli_all_topics, n)) != NULL; n++)
+        look(command);
 }
 
 static void sentence_fits(const char *name, const char *help)

@@ -89,8 +89,8 @@ static const struct pm_cli_command commands[] = {
      .run = run_echo},
 };
 static const struct pm_cli_topic topic = {"Trying", commands, sizeof commands / sizeof commands[0]};
-const struct pm_cli_topic *const pm_cli_topics[] = {&topic, &pm_cli_topic_help};
-const size_t pm_cli_topic_count = 2;
+static const struct pm_cli_topic *const list[] = {&topic, &pm_cli_topic_help};
+static const struct pm_cli_topics topics = {list, 2};
 
 /* ---- running one command line ---- */
 
@@ -114,6 +114,7 @@ static struct ran run_with(struct pm_cli_front *front, const char *const *words)
 
     for (; words[argc - 1] != NULL; argc++)
         argv[argc] = words[argc - 1];
+    front->topics = &topics;
     front->out = open_memstream(&ran.out, &out_size);
     front->err = open_memstream(&ran.err, &err_size);
     ran.status = pm_cli_run(front, argc, argv);
@@ -239,8 +240,8 @@ static void unwritable_answer_is_told(void **state)
 {
     char *err = NULL;
     size_t size;
-    struct pm_cli_front front = {.out = fopen("/dev/full", "w"),
-                                 .err = open_memstream(&err, &size)};
+    struct pm_cli_front front = {
+        .topics = &topics, .out = fopen("/dev/full", "w"), .err = open_memstream(&err, &size)};
     const char *const argv[] = {"permille", "set", "F", NULL};
 
     (void)state;
@@ -332,8 +333,9 @@ static void manual_is_well_formed(void **state)
     struct pm_text page = PM_TEXT_EMPTY;
 
     (void)state;
-    pm_help_manual(&page, "Lines\ttuck-in\ta, Ins\ttuck in\t.A line that starts with a dot.\n"
-                          "Lines\tdrop\t\tdrop\tTakes it away \\ for good.\n");
+    pm_help_manual(&page, &topics,
+                   "Lines\ttuck-in\ta, Ins\ttuck in\t.A line that starts with a dot.\n"
+                   "Lines\tdrop\t\tdrop\tTakes it away \\ for good.\n");
     for (const char *line = pm_text_get(&page); *line != '\0'; line += strcspn(line, "\n") + 1) {
         assert_int_not_equal(*line, '\'');
         if (*line != '.')

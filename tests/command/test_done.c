@@ -2,7 +2,7 @@
 /* What an exit status promises, for every command that changes the library: whatever fails, 0 and 3
  * mean that the change was written, 1 and 2 that nothing was. Requests for memory, SQLite's own,
  * reads and writes of the file, and the writing of the answer are made to fail one by one. */
-#include "src/cli/cli.h"
+#include "src/cli/parse.h"
 #include "src/store/checksum.h"
 #include "tests/store/fault_vfs.h"
 #include "tests/store/world.h"
@@ -215,22 +215,13 @@ static const char *const story[][WORDS_MOST] = {
     {"limit", "add", "Alpha", "5", "--source", "a paper"},
 };
 
-static const struct pm_cli_command *find_command(const char *name)
-{
-    for (size_t t = 0; t < pm_cli_topic_count; t++)
-        for (size_t c = 0; c < pm_cli_topics[t]->count; c++)
-            if (strcmp(pm_cli_topics[t]->commands[c].name, name) == 0)
-                return &pm_cli_topics[t]->commands[c];
-    return NULL;
-}
-
 static const struct pm_cli_command *command_of(const char *const *words)
 {
     char pair[64];
     snprintf(pair, sizeof pair, "%s %s", words[0], words[1]);
-    const struct pm_cli_command *command = find_command(pair);
+    const struct pm_cli_command *command = pm_cli_find(&pm_cli_all_topics, pair);
     if (command == NULL)
-        command = find_command(words[0]);
+        command = pm_cli_find(&pm_cli_all_topics, words[0]);
     if (command == NULL)
         fail_msg("there is no command %s", words[0]);
     return command;
@@ -264,8 +255,10 @@ static struct ran run(const char *const *words, FILE *out)
     }
     if (!bench.as_text && (command_of(words)->forms & PM_CLI_JSON) != 0)
         argv[argc++] = "--json";
-    const struct pm_cli_front front = {
-        .out = out, .err = open_memstream(&ran.err, &size), .clock = &bench.world.clock};
+    const struct pm_cli_front front = {.topics = &pm_cli_all_topics,
+                                       .out = out,
+                                       .err = open_memstream(&ran.err, &size),
+                                       .clock = &bench.world.clock};
     ran.status = pm_cli_run(&front, argc, argv);
     fclose(front.err);
     fclose(out);
@@ -715,16 +708,15 @@ static void a_currency_is_three_letters(void **state)
 static void every_command_that_changes_is_tried(void **state)
 {
     (void)state;
-    for (size_t t = 0; t < pm_cli_topic_count; t++)
-        for (size_t c = 0; c < pm_cli_topics[t]->count; c++) {
-            const struct pm_cli_command *command = &pm_cli_topics[t]->commands[c];
-            bool tried = false;
-            for (size_t i = 0; i < sizeof commands / sizeof commands[0]; i++)
-                tried = tried || command_of(commands[i]) == command;
-            if (tried != command->changes)
-                fail_msg("%s: %s", command->name,
-                         tried ? "changes, but its row does not say so" : "has no row here");
-        }
+    const struct pm_cli_command *command;
+    for (size_t n = 0; (command = pm_cli_command_at(&pm_cli_all_topics, n)) != NULL; n++) {
+        bool tried = false;
+        for (size_t i = 0; i < sizeof commands / sizeof commands[0]; i++)
+            tried = tried || command_of(commands[i]) == command;
+        if (tried != command->changes)
+            fail_msg("%s: %s", command->name,
+                     tried ? "changes, but its row does not say so" : "has no row here");
+    }
 }
 
 int main(void)
