@@ -44,7 +44,7 @@ static const struct pm_listing_column history_columns[] = {
 static enum pm_status run_history(struct pm_cli *cli, struct pm_error *err)
 {
     const char *most = pm_cli_value(cli, "limit");
-    struct pm_shelf_events events;
+    struct pm_shelf_entries events;
     struct pm_listing table;
     int64_t limit = 1000;
     enum pm_status status = PM_OK;
@@ -65,7 +65,7 @@ static enum pm_status run_history(struct pm_cli *cli, struct pm_error *err)
         pm_listing_text(&table, events.items[i].sentence);
         pm_listing_bool(&table, events.items[i].undone);
     }
-    pm_shelf_events_release(&events);
+    pm_list_release(&events);
     status = pm_listing_answer(&table, cli, "history", "Nothing has happened yet.", err);
     pm_listing_release(&table);
     return status;

@@ -435,7 +435,7 @@ static const struct pm_listing_column rate_columns[] = {
 
 static enum pm_status run_rates(struct pm_cli *cli, struct pm_error *err)
 {
-    struct pm_rate_entries rates;
+    struct pm_rates rates;
     struct pm_listing table;
     char day[PM_TIME_TEXT];
 
@@ -451,7 +451,7 @@ static enum pm_status run_rates(struct pm_cli *cli, struct pm_error *err)
         pm_listing_text(&table, rates.items[i].other);
         pm_listing_text(&table, pm_day_format(rates.items[i].day, day));
     }
-    pm_rate_entries_release(&rates);
+    pm_list_release(&rates);
     status = pm_listing_answer(&table, cli, "rates", "No rates.", err);
     pm_listing_release(&table);
     return status;

@@ -43,17 +43,18 @@ enum pm_status pm_holdings_list(struct pm_library *library, const int64_t *mater
     return status;
 }
 
-static enum pm_status visit_ids(struct pm_query *query, pm_material_id_visit *visit, void *context,
-                                struct pm_error *err)
+static enum pm_status add_ids(struct pm_query *query, struct pm_ids *list, struct pm_error *err)
 {
-    while (pm_query_row(query) && visit(context, pm_query_get_int(query, 0))) {
+    while (pm_query_row(query)) {
+        int64_t *id = pm_query_add(query, list);
+        if (id != NULL)
+            *id = pm_query_get_int(query, 0);
     }
     return pm_query_close(query, err);
 }
 
 enum pm_status pm_holding_list(struct pm_library *library, enum pm_holding_filter filter,
-                               pm_day today, pm_material_id_visit *visit, void *context,
-                               struct pm_error *err)
+                               pm_day today, struct pm_ids *list, struct pm_error *err)
 {
     static const enum pm_sql which[] = {
         [PM_HOLDING_HAVE] = PM_SQL_HOLDING_HAVE,
@@ -64,27 +65,34 @@ enum pm_status pm_holding_list(struct pm_library *library, enum pm_holding_filte
     pm_query_open(&query, library, which[filter]);
     if (filter == PM_HOLDING_OLD)
         pm_query_day(&query, today);
-    return visit_ids(&query, visit, context, err);
+    return add_ids(&query, list, err);
 }
 
-enum pm_status pm_family_list(struct pm_library *library, const char *family,
-                              pm_material_id_visit *visit, void *context, struct pm_error *err)
+enum pm_status pm_family_list(struct pm_library *library, const char *family, struct pm_ids *list,
+                              struct pm_error *err)
 {
     struct pm_query query;
     pm_query_open(&query, library, PM_SQL_FAMILY_LIST);
     pm_query_text(&query, family);
-    return visit_ids(&query, visit, context, err);
+    return add_ids(&query, list, err);
 }
 
-enum pm_status pm_family_names(struct pm_library *library, pm_family_visit *visit, void *context,
+enum pm_status pm_family_names(struct pm_library *library, struct pm_families *out,
                                struct pm_error *err)
 {
     struct pm_query query;
+    struct pm_families list = {0};
     pm_query_open(&query, library, PM_SQL_FAMILY_NAMES);
-    while (pm_query_row(&query) &&
-           visit(context, pm_query_get_text(&query, 0), pm_query_get_int(&query, 1))) {
+    while (pm_query_row(&query)) {
+        struct pm_family *family = pm_query_add(&query, &list);
+        if (family == NULL)
+            break;
+        family->name = pm_query_get_kept(&query, 0, &list.arena);
+        family->materials = pm_query_get_int(&query, 1);
     }
-    return pm_query_close(&query, err);
+    const enum pm_status status = pm_query_close(&query, err);
+    pm_list_give(&list, status, out);
+    return status;
 }
 
 /* ---- rates ---- */
@@ -133,20 +141,21 @@ enum pm_status pm_rate_get(struct pm_library *library, const char *currency, con
     return status;
 }
 
-enum pm_status pm_rate_list(struct pm_library *library, pm_rate_visit *visit, void *context,
-                            struct pm_error *err)
+enum pm_status pm_rate_list(struct pm_library *library, struct pm_rates *out, struct pm_error *err)
 {
     struct pm_query query;
-    bool more = true;
+    struct pm_rates list = {0};
     pm_query_open(&query, library, PM_SQL_RATE_LIST);
-    while (more && pm_query_row(&query)) {
-        struct pm_rate rate = {.rate = pm_query_get_int(&query, 2),
-                               .day = pm_query_get_int(&query, 3)};
-        pm_query_get_currency(&query, 0, rate.currency);
-        pm_query_get_currency(&query, 1, rate.other);
-        if (query.rc != SQLITE_ROW)
+    while (pm_query_row(&query)) {
+        struct pm_rate *rate = pm_query_add(&query, &list);
+        if (rate == NULL)
             break;
-        more = visit(context, &rate);
+        rate->rate = pm_query_get_int(&query, 2);
+        rate->day = pm_query_get_int(&query, 3);
+        pm_query_get_currency(&query, 0, rate->currency);
+        pm_query_get_currency(&query, 1, rate->other);
     }
-    return pm_query_close(&query, err);
+    const enum pm_status status = pm_query_close(&query, err);
+    pm_list_give(&list, status, out);
+    return status;
 }

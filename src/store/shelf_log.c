@@ -285,26 +285,30 @@ enum pm_status pm_shelf_log_write(struct pm_shelf_log *log, const char *gesture,
     return status;
 }
 
-enum pm_status pm_shelf_log_list(struct pm_library *library, size_t limit, pm_shelf_visit *visit,
-                                 void *context, struct pm_error *err)
+enum pm_status pm_shelf_log_list(struct pm_library *library, size_t limit,
+                                 struct pm_shelf_entries *out, struct pm_error *err)
 {
     struct pm_query query;
+    struct pm_shelf_entries list = {0};
     pm_query_open(&query, library, PM_SQL_SHELF_LIST);
     pm_query_int(&query, limit > INT32_MAX ? INT32_MAX : (int64_t)limit);
     while (pm_query_row(&query)) {
-        struct pm_shelf_entry entry = {
+        struct pm_shelf_entry *entry = pm_query_add(&query, &list);
+        if (entry == NULL)
+            break;
+        *entry = (struct pm_shelf_entry){
             .id = pm_query_get_int(&query, 0),
             .parent = pm_query_get_int(&query, 1),
             .target = pm_query_get_int(&query, 2),
             .at = pm_query_get_int(&query, 3),
-            .gesture = pm_query_get_text(&query, 4),
-            .sentence = pm_query_get_text(&query, 5),
+            .gesture = pm_query_get_kept(&query, 4, &list.arena),
+            .sentence = pm_query_get_kept(&query, 5, &list.arena),
             .undone = pm_query_get_int(&query, 6) != 0,
         };
-        if (entry.gesture == NULL || entry.sentence == NULL || !visit(context, &entry))
-            break;
     }
-    return pm_query_close(&query, err);
+    const enum pm_status status = pm_query_close(&query, err);
+    pm_list_give(&list, status, out);
+    return status;
 }
 
 /* ---- a change read back ---- */

@@ -17,45 +17,27 @@
 
 /* ---- sets of ids, sorted ---- */
 
-struct id_set {
-    int64_t *ids; /* owned */
-    size_t count, capacity;
-    bool failed;
-};
-
-static bool add_id(void *context, int64_t id)
-{
-    struct id_set *set = context;
-    void *ids = set->ids;
-    if (!pm_grow(&ids, &set->capacity, set->count + 1, sizeof *set->ids)) {
-        set->failed = true;
-        return false;
-    }
-    set->ids = ids;
-    set->ids[set->count++] = id;
-    return true;
-}
-
 static int compare_ids(const void *left, const void *right)
 {
     int64_t a = *(const int64_t *)left, b = *(const int64_t *)right;
     return (a > b) - (a < b);
 }
 
-static bool has_id(const struct id_set *set, int64_t id)
+static bool has_id(const struct pm_ids *set, int64_t id)
 {
     return set->count > 0 &&
-           bsearch(&id, set->ids, set->count, sizeof *set->ids, compare_ids) != NULL;
+           bsearch(&id, set->items, set->count, sizeof *set->items, compare_ids) != NULL;
 }
 
 /* ---- over the maximum ---- */
 
 /* Ids of materials that stand in the flat draft above their maximum. */
-static enum pm_status draft_over(struct pm_studio *studio, int64_t formula, struct id_set *out,
+static enum pm_status draft_over(struct pm_studio *studio, int64_t formula, struct pm_ids *out,
                                  struct pm_error *err)
 {
     struct pm_sheet *sheet;
     struct pm_flat_sheet flat;
+    int64_t *id;
     enum pm_status status = pm_sheet_open_draft(studio, formula, &sheet, err);
     if (status != PM_OK)
         return status;
@@ -74,14 +56,16 @@ static enum pm_status draft_over(struct pm_studio *studio, int64_t formula, stru
             pm_fact_value(studio->library, flat.lines[i].material, "maximum", &most, &found, err);
         if (status == PM_OK && found && flat.total > 0 &&
             pm_muldiv(flat.lines[i].neat, PM_NEAT, flat.total, &neat) && neat > most &&
-            !add_id(out, flat.lines[i].material))
-            status = pm_fail_memory(err);
+            (id = pm_list_add(out)) != NULL)
+            *id = flat.lines[i].material;
     }
+    if (status == PM_OK)
+        status = pm_arena_status(&out->arena, err);
     pm_flat_sheet_release(&flat);
     return status;
 }
 
-static enum pm_status all_over(struct pm_studio *studio, struct id_set *out, struct pm_error *err)
+static enum pm_status all_over(struct pm_studio *studio, struct pm_ids *out, struct pm_error *err)
 {
     struct pm_formulas formulas;
     enum pm_status status = pm_formulas_list(studio, NULL, false, &formulas, err);
@@ -95,41 +79,47 @@ static enum pm_status all_over(struct pm_studio *studio, struct id_set *out, str
     return status;
 }
 
+/* ---- the families ---- */
+
+enum pm_status pm_shelf_families(struct pm_studio *studio, struct pm_families *out,
+                                 struct pm_error *err)
+{
+    pm_studio_refresh(studio);
+    return pm_family_names(studio->library, out, err);
+}
+
 /* ---- the list ---- */
 
 struct list {
     struct pm_studio *studio;
     const struct pm_shelf_filter *filter;
-    struct id_set sets[5];
+    struct pm_ids sets[5];
     size_t set_count;
-    enum pm_status status;
 };
 
-static struct id_set *next_set(struct list *list)
+static struct pm_ids *next_set(struct list *list)
 {
     return &list->sets[list->set_count++];
 }
 
 /* Who types "Peel" means "peel", and both when both are there. */
-static bool add_family(void *context, const char *family, int64_t materials)
-{
-    struct list *list = context;
-    (void)materials;
-    if (pm_fold_equal(family, list->filter->family) && strcmp(family, list->filter->family) != 0)
-        list->status = pm_family_list(list->studio->library, family, add_id,
-                                      &list->sets[list->set_count - 1], NULL);
-    return list->status == PM_OK;
-}
-
 static enum pm_status gather_family(struct list *list, struct pm_error *err)
 {
     struct pm_library *library = list->studio->library;
-    enum pm_status status =
-        pm_family_list(library, list->filter->family, add_id, next_set(list), err);
+    struct pm_ids *set = next_set(list);
+    struct pm_families families;
+    const char *wanted = list->filter->family;
+    enum pm_status status = pm_family_list(library, wanted, set, err);
     if (status == PM_OK)
-        status = pm_family_names(library, add_family, list, err);
-    if (status == PM_OK && list->status != PM_OK)
-        status = pm_fail(err, list->status, "The families could not be read.");
+        status = pm_family_names(library, &families, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; status == PM_OK && i < families.count; i++) {
+        const char *family = families.items[i].name;
+        if (pm_fold_equal(family, wanted) && strcmp(family, wanted) != 0)
+            status = pm_family_list(library, family, set, err);
+    }
+    pm_list_release(&families);
     return status;
 }
 
@@ -143,17 +133,15 @@ static enum pm_status gather_sets(struct list *list, struct pm_error *err)
     enum pm_status status = PM_OK;
     for (size_t i = 0; i < 3 && status == PM_OK; i++)
         if (wanted[i])
-            status = pm_holding_list(library, kinds[i], today, add_id, next_set(list), err);
+            status = pm_holding_list(library, kinds[i], today, next_set(list), err);
     if (status == PM_OK && filter->family != NULL)
         status = gather_family(list, err);
     if (status == PM_OK && filter->over)
         status = all_over(list->studio, next_set(list), err);
     for (size_t i = 0; i < list->set_count && status == PM_OK; i++) {
-        struct id_set *set = &list->sets[i];
-        if (set->failed)
-            status = pm_fail_memory(err);
-        else if (set->count > 1)
-            qsort(set->ids, set->count, sizeof *set->ids, compare_ids);
+        struct pm_ids *set = &list->sets[i];
+        if (set->count > 1)
+            qsort(set->items, set->count, sizeof *set->items, compare_ids);
     }
     return status;
 }
@@ -161,22 +149,22 @@ static enum pm_status gather_sets(struct list *list, struct pm_error *err)
 /* What all sets hold, each once: made of the smallest of them, in place. */
 static struct pm_material_ids what_all_hold(struct list *list)
 {
-    struct id_set *smallest = &list->sets[0];
+    struct pm_ids *smallest = &list->sets[0];
     size_t kept = 0;
     for (size_t i = 1; i < list->set_count; i++)
         if (list->sets[i].count < smallest->count)
             smallest = &list->sets[i];
     const size_t count = smallest->count;
     for (size_t i = 0; i < count; i++) {
-        const int64_t id = smallest->ids[i];
-        const bool again = kept > 0 && smallest->ids[kept - 1] == id;
+        const int64_t id = smallest->items[i];
+        const bool again = kept > 0 && smallest->items[kept - 1] == id;
         bool in_all = !again;
         for (size_t s = 0; in_all && s < list->set_count; s++)
             in_all = &list->sets[s] == smallest || has_id(&list->sets[s], id);
         if (in_all)
-            smallest->ids[kept++] = id;
+            smallest->items[kept++] = id;
     }
-    return (struct pm_material_ids){smallest->ids, kept};
+    return (struct pm_material_ids){smallest->items, kept};
 }
 
 /* What the shelf holds of each. */
@@ -250,7 +238,7 @@ enum pm_status pm_shelf_list(struct pm_studio *studio, const struct pm_shelf_fil
     if (status == PM_OK)
         status = pm_look_over(studio, make_list(&list, &found, err));
     for (size_t i = 0; i < list.set_count; i++)
-        pm_free(list.sets[i].ids);
+        pm_list_release(&list.sets[i]);
     pm_list_give(&found, status, out);
     return status;
 }

@@ -42,49 +42,10 @@ enum pm_status pm_stock_set_rate(struct pm_studio *studio, const char *currency,
     return pm_step_end_for_good(&step, status, "rate", err);
 }
 
-struct rates {
-    struct pm_rate_entries list;
-    size_t capacity;
-    bool failed;
-};
-
-static bool add_rate(void *context, const struct pm_rate *rate)
+enum pm_status pm_stock_rates(struct pm_studio *studio, struct pm_rates *out, struct pm_error *err)
 {
-    struct rates *rates = context;
-    void *items = rates->list.items;
-    if (!pm_grow(&items, &rates->capacity, rates->list.count + 1, sizeof *rates->list.items)) {
-        rates->failed = true;
-        return false;
-    }
-    rates->list.items = items;
-    struct pm_rate_entry *entry = &rates->list.items[rates->list.count++];
-    memcpy(entry->currency, rate->currency, sizeof entry->currency);
-    memcpy(entry->other, rate->other, sizeof entry->other);
-    entry->rate = rate->rate;
-    entry->day = rate->day;
-    return true;
-}
-
-enum pm_status pm_stock_rates(struct pm_studio *studio, struct pm_rate_entries *out,
-                              struct pm_error *err)
-{
-    struct rates rates = {{NULL, 0}, 0, false};
     pm_studio_refresh(studio);
-    enum pm_status status = pm_rate_list(studio->library, add_rate, &rates, err);
-    if (status == PM_OK && rates.failed)
-        status = pm_fail_memory(err);
-    if (status != PM_OK) {
-        pm_rate_entries_release(&rates.list);
-        return status;
-    }
-    *out = rates.list;
-    return PM_OK;
-}
-
-void pm_rate_entries_release(struct pm_rate_entries *rates)
-{
-    pm_free(rates->items);
-    *rates = (struct pm_rate_entries){NULL, 0};
+    return pm_rate_list(studio->library, out, err);
 }
 
 /* ---- batches ---- */
@@ -227,29 +188,33 @@ struct shopping {
     size_t pour_count, pour_capacity;
     struct store_room *rooms; /* owned */
     size_t room_count, room_capacity;
-    enum pm_status status;
-    struct pm_error *err;
 };
+
+/* The line of the material, a new one where there is none yet; NULL: no memory. */
+static struct pm_shopping_line *line_of(struct shopping *shopping, int64_t material)
+{
+    struct pm_shopping *list = &shopping->list;
+    void *lines = list->lines;
+    for (size_t i = 0; i < list->count; i++)
+        if (list->lines[i].material == material)
+            return &list->lines[i];
+    if (!pm_grow(&lines, &shopping->capacity, list->count + 1, sizeof *list->lines))
+        return NULL;
+    list->lines = lines;
+    list->lines[list->count] = (struct pm_shopping_line){.material = material};
+    return &list->lines[list->count++];
+}
 
 static enum pm_status need(struct shopping *shopping, int64_t material, pm_mass mass,
                            pm_mass lacking, struct pm_error *err)
 {
-    struct pm_shopping *list = &shopping->list;
-    void *lines = list->lines;
     if (mass == 0)
         return PM_OK;
-    for (size_t i = 0; i < list->count; i++) {
-        if (list->lines[i].material == material) {
-            list->lines[i].need += mass;
-            list->lines[i].buy += lacking;
-            return PM_OK;
-        }
-    }
-    if (!pm_grow(&lines, &shopping->capacity, list->count + 1, sizeof *list->lines))
+    struct pm_shopping_line *line = line_of(shopping, material);
+    if (line == NULL)
         return pm_fail_memory(err);
-    list->lines = lines;
-    list->lines[list->count++] =
-        (struct pm_shopping_line){.material = material, .need = mass, .buy = lacking};
+    line->need += mass;
+    line->buy += lacking;
     return PM_OK;
 }
 
@@ -414,21 +379,17 @@ static enum pm_status need_pours(struct shopping *shopping, struct pm_error *err
     return status;
 }
 
-static bool need_low(void *context, int64_t material)
+/* What is below its level gets a line, needed or not. */
+static enum pm_status need_low(struct shopping *shopping, struct pm_error *err)
 {
-    struct shopping *shopping = context;
-    struct pm_shopping *list = &shopping->list;
-    void *lines = list->lines;
-    for (size_t i = 0; i < list->count; i++)
-        if (list->lines[i].material == material)
-            return true;
-    if (!pm_grow(&lines, &shopping->capacity, list->count + 1, sizeof *list->lines)) {
-        shopping->status = pm_fail_memory(shopping->err);
-        return false;
-    }
-    list->lines = lines;
-    list->lines[list->count++] = (struct pm_shopping_line){.material = material};
-    return true;
+    struct pm_ids low = {0};
+    enum pm_status status =
+        pm_holding_list(shopping->studio->library, PM_HOLDING_LOW, PM_NO_DAY, &low, err);
+    for (size_t i = 0; status == PM_OK && i < low.count; i++)
+        if (line_of(shopping, low.items[i]) == NULL)
+            status = pm_fail_memory(err);
+    pm_list_release(&low);
+    return status;
 }
 
 /* Supplier and price of the newest bottle that was bought. */
@@ -543,7 +504,7 @@ static void shopping_clear(struct shopping *shopping)
 enum pm_status pm_stock_shopping(struct pm_studio *studio, bool with_low, struct pm_shopping *out,
                                  struct pm_error *err)
 {
-    struct shopping shopping = {.studio = studio, .err = err};
+    struct shopping shopping = {.studio = studio};
     struct pm_batches plans;
     enum pm_status status = pm_batches_list(studio, false, &plans, err);
     if (status != PM_OK)
@@ -555,10 +516,7 @@ enum pm_status pm_stock_shopping(struct pm_studio *studio, bool with_low, struct
         status = need_pours(&shopping, err);
     shopping_clear(&shopping);
     if (status == PM_OK && with_low)
-        status =
-            pm_holding_list(studio->library, PM_HOLDING_LOW, PM_NO_DAY, need_low, &shopping, err);
-    if (status == PM_OK)
-        status = shopping.status;
+        status = need_low(&shopping, err);
     if (status == PM_OK)
         status = fill_list(&shopping, with_low, err);
     if (status != PM_OK) {

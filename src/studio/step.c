@@ -4,7 +4,6 @@
  */
 #include "inside.h"
 
-#include "permille/base/mem.h"
 #include "permille/base/utf8.h"
 #include "permille/studio/shelf.h"
 
@@ -72,52 +71,9 @@ enum pm_status pm_clean_text(const char *text, const char *what, size_t most, ch
 
 /* ---- history ---- */
 
-struct events {
-    struct pm_shelf_events list;
-    size_t capacity;
-    bool failed;
-};
-
-static bool add_event(void *context, const struct pm_shelf_entry *entry)
+enum pm_status pm_shelf_history(struct pm_studio *studio, size_t limit,
+                                struct pm_shelf_entries *out, struct pm_error *err)
 {
-    struct events *events = context;
-    if (!pm_grow(&events->list.items, &events->capacity, events->list.count + 1,
-                 sizeof *events->list.items)) {
-        events->failed = true;
-        return false;
-    }
-    struct pm_shelf_event *event = &events->list.items[events->list.count++];
-    *event = (struct pm_shelf_event){.id = entry->id,
-                                     .at = entry->at,
-                                     .gesture = pm_strdup(entry->gesture),
-                                     .sentence = pm_strdup(entry->sentence),
-                                     .undone = entry->undone};
-    events->failed = event->gesture == NULL || event->sentence == NULL;
-    return !events->failed;
-}
-
-enum pm_status pm_shelf_history(struct pm_studio *studio, size_t limit, struct pm_shelf_events *out,
-                                struct pm_error *err)
-{
-    struct events events = {{NULL, 0}, 0, false};
     pm_studio_refresh(studio);
-    enum pm_status status = pm_shelf_log_list(studio->library, limit, add_event, &events, err);
-    if (status == PM_OK && events.failed)
-        status = pm_fail_memory(err);
-    if (status != PM_OK) {
-        pm_shelf_events_release(&events.list);
-        return status;
-    }
-    *out = events.list;
-    return PM_OK;
-}
-
-void pm_shelf_events_release(struct pm_shelf_events *events)
-{
-    for (size_t i = 0; i < events->count; i++) {
-        pm_free(events->items[i].gesture);
-        pm_free(events->items[i].sentence);
-    }
-    pm_free(events->items);
-    *events = (struct pm_shelf_events){NULL, 0};
+    return pm_shelf_log_list(studio->library, limit, out, err);
 }

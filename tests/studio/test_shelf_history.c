@@ -273,10 +273,10 @@ static void earlier_libraries_follow_the_starter_set(void **state)
                                         &hand->err));
     assert_true(holds.count > 3);
     pm_list_release(&holds);
-    struct pm_shelf_events events;
+    struct pm_shelf_entries events;
     hand_ok(hand, pm_shelf_history(hand->studio, 1, &events, &hand->err));
     assert_non_null(strstr(events.items[0].sentence, "newer starter set"));
-    pm_shelf_events_release(&events);
+    pm_list_release(&events);
     /* Only once, and undo still takes back what the person did last: the new name. */
     char *before = whole(hand);
     hand_reopen(hand);

@@ -21,6 +21,7 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
 struct pm_arena_block;
 
@@ -61,6 +62,13 @@ void pm_arena_release(struct pm_arena *arena);
 /* Strings alone. */
 struct pm_texts {
     const char **items;
+    size_t count;
+    struct pm_arena arena;
+};
+
+/* Numbers of rows alone. */
+struct pm_ids {
+    int64_t *items;
     size_t count;
     struct pm_arena arena;
 };

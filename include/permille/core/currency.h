@@ -10,6 +10,8 @@
 #define PERMILLE_CORE_CURRENCY_H
 
 #include "permille/base/amount.h"
+#include "permille/base/arena.h"
+#include "permille/base/clock.h"
 #include "permille/base/status.h"
 
 #include <stdbool.h>
@@ -22,5 +24,16 @@ enum pm_status pm_currency_read(const char *text, char *out, struct pm_error *er
  * cannot be added to anything. */
 enum pm_status pm_price_read(const char *text, pm_money *money, char *currency,
                              struct pm_error *err);
+
+struct pm_rate {
+    char currency[4], other[4];
+    int64_t rate; /* one unit of currency is rate x 1e-9 units of other */
+    pm_day day;
+};
+struct pm_rates {
+    struct pm_rate *items; /* newest day first */
+    size_t count;
+    struct pm_arena arena;
+};
 
 #endif

@@ -9,6 +9,8 @@
 #include "permille/base/amount.h"
 #include "permille/base/arena.h"
 #include "permille/base/clock.h"
+#include "permille/core/currency.h"
+#include "permille/core/shelf.h"
 #include "permille/store/library.h"
 
 /* ---- history ---- */
@@ -63,16 +65,9 @@ enum pm_status pm_shelf_log_write(struct pm_shelf_log *log, const char *gesture,
                                   const char *sentence, bool undoable, bool *written,
                                   struct pm_error *err);
 
-struct pm_shelf_entry {
-    int64_t id, parent, target, at;
-    const char *gesture, *sentence;
-    const char *change; /* or NULL */
-    bool undone;
-};
-typedef bool pm_shelf_visit(void *context, const struct pm_shelf_entry *entry);
-/* Newest first, at most `limit`. `change` is left NULL. */
-enum pm_status pm_shelf_log_list(struct pm_library *library, size_t limit, pm_shelf_visit *visit,
-                                 void *context, struct pm_error *err);
+/* At most `limit`. */
+enum pm_status pm_shelf_log_list(struct pm_library *library, size_t limit,
+                                 struct pm_shelf_entries *out, struct pm_error *err);
 /* The entry the shelf shows; 0 before the first. */
 enum pm_status pm_shelf_log_head(struct pm_library *library, int64_t *entry, struct pm_error *err);
 /* What redo would put in force again: the newest undoable child of the head; 0: nothing. */
@@ -138,32 +133,23 @@ enum pm_holding_filter {
     PM_HOLDING_LOW,  /* a low-stock level that what is left does not reach */
     PM_HOLDING_OLD   /* a bottle with something left past its date */
 };
-typedef bool pm_material_id_visit(void *context, int64_t material);
+/* Both add the materials to the list, in no order. */
 enum pm_status pm_holding_list(struct pm_library *library, enum pm_holding_filter filter,
-                               pm_day today, pm_material_id_visit *visit, void *context,
-                               struct pm_error *err);
-enum pm_status pm_family_list(struct pm_library *library, const char *family,
-                              pm_material_id_visit *visit, void *context, struct pm_error *err);
+                               pm_day today, struct pm_ids *list, struct pm_error *err);
+enum pm_status pm_family_list(struct pm_library *library, const char *family, struct pm_ids *list,
+                              struct pm_error *err);
 
-typedef bool pm_family_visit(void *context, const char *family, int64_t materials);
-/* The families in use with how many materials not set aside belong to each, by name. */
-enum pm_status pm_family_names(struct pm_library *library, pm_family_visit *visit, void *context,
+/* The families in use. */
+enum pm_status pm_family_names(struct pm_library *library, struct pm_families *out,
                                struct pm_error *err);
 
 /* ---- rates ---- */
 
-struct pm_rate {
-    char currency[4], other[4];
-    int64_t rate; /* one unit of currency is rate x 1e-9 units of other */
-    pm_day day;
-};
 enum pm_status pm_rate_insert(struct pm_library *library, const struct pm_rate *rate,
                               struct pm_error *err);
 /* The rate of the newest day not after `day`; rate 0 in *out when there is none. */
 enum pm_status pm_rate_get(struct pm_library *library, const char *currency, const char *other,
                            pm_day day, struct pm_rate *out, struct pm_error *err);
-typedef bool pm_rate_visit(void *context, const struct pm_rate *rate);
-enum pm_status pm_rate_list(struct pm_library *library, pm_rate_visit *visit, void *context,
-                            struct pm_error *err);
+enum pm_status pm_rate_list(struct pm_library *library, struct pm_rates *out, struct pm_error *err);
 
 #endif

@@ -13,6 +13,7 @@
 #include "permille/base/amount.h"
 #include "permille/base/text.h"
 #include "permille/core/material.h"
+#include "permille/core/shelf.h"
 #include "permille/studio/studio.h"
 
 #include <stddef.h>
@@ -167,18 +168,9 @@ struct pm_shelf_rows_found {
 enum pm_status pm_shelf_list(struct pm_studio *studio, const struct pm_shelf_filter *filter,
                              struct pm_shelf_rows_found *out, struct pm_error *err);
 
-struct pm_family_entry {
-    char *name;
-    int64_t materials; /* not set aside */
-};
-struct pm_family_entries {
-    struct pm_family_entry *items; /* owned; by name */
-    size_t count;
-};
 /* The families in use, for the filter. */
-enum pm_status pm_shelf_families(struct pm_studio *studio, struct pm_family_entries *out,
+enum pm_status pm_shelf_families(struct pm_studio *studio, struct pm_families *out,
                                  struct pm_error *err);
-void pm_family_entries_release(struct pm_family_entries *entries);
 
 /* ---- two that are one ---- */
 
@@ -190,18 +182,8 @@ enum pm_status pm_shelf_merge(struct pm_studio *studio, int64_t from, int64_t in
 
 /* ---- history of the shelf ---- */
 
-struct pm_shelf_event {
-    int64_t id, at;
-    char *gesture, *sentence;
-    bool undone;
-};
-struct pm_shelf_events {
-    struct pm_shelf_event *items; /* owned; newest first */
-    size_t count;
-};
-enum pm_status pm_shelf_history(struct pm_studio *studio, size_t limit, struct pm_shelf_events *out,
-                                struct pm_error *err);
-void pm_shelf_events_release(struct pm_shelf_events *events);
+enum pm_status pm_shelf_history(struct pm_studio *studio, size_t limit,
+                                struct pm_shelf_entries *out, struct pm_error *err);
 /* *sentence (may be NULL) is a new string that says what was undone. PM_REFUSED when there is
  * nothing, or when it cannot be: the sentence says why. Movements are taken back by corrections. */
 enum pm_status pm_shelf_undo(struct pm_studio *studio, char **sentence, struct pm_error *err);

@@ -11,6 +11,7 @@
 
 #include "permille/core/batch.h"
 #include "permille/core/cost.h"
+#include "permille/core/currency.h"
 #include "permille/studio/bench.h"
 #include "permille/studio/bottles.h"
 
@@ -157,18 +158,7 @@ void pm_cost_release(struct pm_cost *cost);
  */
 enum pm_status pm_stock_set_rate(struct pm_studio *studio, const char *currency, const char *other,
                                  const char *rate, pm_day day, struct pm_error *err);
-struct pm_rate_entry {
-    char currency[4], other[4];
-    int64_t rate; /* in 1e-9 */
-    pm_day day;
-};
-struct pm_rate_entries {
-    struct pm_rate_entry *items; /* owned; newest day first */
-    size_t count;
-};
-enum pm_status pm_stock_rates(struct pm_studio *studio, struct pm_rate_entries *out,
-                              struct pm_error *err);
-void pm_rate_entries_release(struct pm_rate_entries *rates);
+enum pm_status pm_stock_rates(struct pm_studio *studio, struct pm_rates *out, struct pm_error *err);
 
 /* ---- planned batches and shopping ---- */
 

@@ -225,7 +225,7 @@ static enum pm_status rate_accept(void *context, const char *const values[], str
 void shelf_rate(void *state)
 {
     struct shelf *shelf = state;
-    struct pm_rate_entries rates;
+    struct pm_rates rates;
     struct pm_text title = PM_TEXT_EMPTY;
     char today[PM_TIME_TEXT], rate[PM_AMOUNT_TEXT], date[PM_TIME_TEXT];
     pm_text_add(&title, "A rate of exchange");
@@ -235,7 +235,7 @@ void shelf_rate(void *state)
                          rates.items[i].currency,
                          pm_decimal_exact(rates.items[i].rate, 9, shelf->house->sign, rate),
                          rates.items[i].other, pm_day_format(rates.items[i].day, date));
-        pm_rate_entries_release(&rates);
+        pm_list_release(&rates);
     }
     const struct pm_form_spec spec = {
         .title = pm_text_get(&title),

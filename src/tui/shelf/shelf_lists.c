@@ -16,31 +16,31 @@
 
 struct families {
     struct shelf *shelf;
-    struct pm_family_entries all;
+    struct pm_families all;
 };
 
 static void families_closed(void *context)
 {
     struct families *families = context;
-    pm_family_entries_release(&families->all);
+    pm_list_release(&families->all);
     pm_free(families);
 }
 
 /* The first row is for all of them, NULL. */
-static const struct pm_family_entry *family_at(const struct families *families, size_t index)
+static const struct pm_family *family_at(const struct families *families, size_t index)
 {
     return index > 0 ? &families->all.items[index - 1] : NULL;
 }
 
 static void families_words(void *context, size_t index, struct pm_text *out)
 {
-    const struct pm_family_entry *family = family_at(context, index);
+    const struct pm_family *family = family_at(context, index);
     pm_text_add(out, family != NULL ? family->name : "");
 }
 
 static void families_row(void *context, size_t index, struct pm_pick_row *row)
 {
-    const struct pm_family_entry *family = family_at(context, index);
+    const struct pm_family *family = family_at(context, index);
     pm_text_add(&row->cells[0], family != NULL ? family->name : "any family");
     if (family != NULL)
         pm_text_addf(&row->cells[1], "%lld", (long long)family->materials);
@@ -52,7 +52,7 @@ static enum pm_status families_accept(void *context, size_t index, const char *t
 {
     struct families *families = context;
     struct shelf *shelf = families->shelf;
-    const struct pm_family_entry *family = family_at(families, index);
+    const struct pm_family *family = family_at(families, index);
     char *name = family != NULL ? pm_strdup(family->name) : NULL;
     (void)text;
     if (family != NULL && name == NULL)

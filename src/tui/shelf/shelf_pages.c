@@ -228,7 +228,7 @@ void shelf_history(void *state)
 {
     struct shelf *shelf = state;
     struct pm_error err = {0};
-    struct pm_shelf_events events;
+    struct pm_shelf_entries events;
     char time[PM_TIME_TEXT];
     if (pm_shelf_history(shelf->house->studio, HISTORY_MOST, &events, &err) != PM_OK) {
         pm_app_error(shelf->app, &err);
@@ -238,12 +238,12 @@ void shelf_history(void *state)
     if (events.count == 0)
         pm_page_add(page, PM_ROLE_NORMAL, 0, "Nothing yet.");
     for (size_t i = 0; i < events.count; i++) {
-        const struct pm_shelf_event *event = &events.items[i];
+        const struct pm_shelf_entry *event = &events.items[i];
         pm_page_addf(page, event->undone ? PM_ROLE_FAINT : PM_ROLE_NORMAL, 18, "%s  %s%s",
                      pm_time_format(event->at, time), event->sentence,
                      event->undone ? " (undone)" : "");
     }
-    pm_shelf_events_release(&events);
+    pm_list_release(&events);
     pm_page_open(shelf->app, page, false);
 }
 
