@@ -126,6 +126,7 @@ extern const struct pm_cli_topic pm_cli_topic_batch;
 extern const struct pm_cli_topic pm_cli_topic_filling;
 extern const struct pm_cli_topic pm_cli_topic_balance;
 extern const struct pm_cli_topic pm_cli_topic_library;
+extern const struct pm_cli_topic pm_cli_topic_settings;
 extern const struct pm_cli_topic pm_cli_topic_names;
 extern const struct pm_cli_topic pm_cli_topic_help;
 

@@ -3,6 +3,7 @@
 #include "bench.h"
 #include "listing.h"
 
+#include "permille/studio/settings.h"
 #include "permille/studio/trials.h"
 
 #include <string.h>
@@ -13,22 +14,28 @@ static enum pm_status run_new(struct pm_cli *cli, struct pm_error *err)
 {
     const char *base_text = pm_cli_value(cli, "base"), *mode_text = pm_cli_value(cli, "mode");
     const bool accord = pm_cli_has(cli, "accord");
-    pm_parts base = 1000 * PM_PART;
-    enum pm_mode mode = PM_CORE_MODE;
+    struct pm_settings usual;
     int64_t id = 0;
     enum pm_status status = PM_OK;
 
+    pm_settings_usual(&usual);
+    pm_parts base = usual.base;
     if (base_text != NULL)
         status = pm_decimal_read(base_text, 6, "The base", &base, err);
-    if (mode_text != NULL)
-        pm_mode_from_word(mode_text, &mode);
     /* Before opening: a refused first formula leaves no library behind. */
     if (status == PM_OK)
         status = pm_formula_check(cli->operands[0], base, err);
     if (status == PM_OK)
         status = pm_cli_open(cli, true, err);
     if (status == PM_OK)
-        status = pm_formula_new(cli->studio, cli->operands[0], accord, base, mode, &id, err);
+        status = pm_settings_now(cli->studio, &usual, err);
+    if (status != PM_OK)
+        return status;
+    if (mode_text != NULL)
+        pm_mode_from_word(mode_text, &usual.mode);
+    if (base_text == NULL)
+        base = usual.base;
+    status = pm_formula_new(cli->studio, cli->operands[0], accord, base, usual.mode, &id, err);
     if (status == PM_OK)
         status = pm_cli_tell_formula(cli, id, accord ? "New accord " : "New formula ", "", err);
     return status;
@@ -156,7 +163,9 @@ static enum pm_status run_formulas(struct pm_cli *cli, struct pm_error *err)
 /* ---- the table ---- */
 
 static const struct pm_cli_option new_options[] = {
-    {.name = "base", .value = "1000", .help = "the total it is written to"},
+    {.name = "base",
+     .value = "N",
+     .help = "the total it is written to; without it as the setting base says, 1000"},
     {.name = "accord", .help = "meant to be used inside other formulas"},
     {.name = "mode",
      .value = "MODE",

@@ -332,3 +332,14 @@ enum pm_status pm_setting_put(struct pm_library *library, const char *key, const
     pm_query_text(&query, value);
     return pm_library_finish(library, pm_query_run(&query, err), err);
 }
+
+enum pm_status pm_setting_drop(struct pm_library *library, const char *key, struct pm_error *err)
+{
+    enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK)
+        return status;
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_SETTING_DROP);
+    pm_query_text(&query, key);
+    return pm_library_finish(library, pm_query_run(&query, err), err);
+}

@@ -80,6 +80,7 @@ static const struct statement statements[PM_SQL_COUNT] = {
                             "ON CONFLICT (key) DO UPDATE SET value = excluded.value, "
                             "checksum = excluded.checksum",
                             "saving a setting"},
+    [PM_SQL_SETTING_DROP] = {"DELETE FROM setting WHERE key = ?1", "taking a setting back"},
 
     [PM_SQL_MATERIAL_NEXT] = {"SELECT max(id) FROM material", "adding the material"},
     [PM_SQL_MATERIAL_INSERT] =

@@ -13,6 +13,7 @@ enum pm_sql {
     PM_SQL_LAST_COMMIT_PUT,
     PM_SQL_SETTING_GET,
     PM_SQL_SETTING_PUT,
+    PM_SQL_SETTING_DROP,
     /* materials */
     PM_SQL_MATERIAL_NEXT,
     PM_SQL_MATERIAL_INSERT,

@@ -6,11 +6,11 @@
 
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
+#include "permille/studio/settings.h"
 
 #include <stdio.h>
 #include <string.h>
 
-#define SCHEDULE_KEY "smell.schedule"
 #define LONG_SESSION (INT64_C(30) * 86400)
 #define SESSION_NOTE 2000
 #define RUNNING_MANY 400 /* blotters at once: more than any table holds */
@@ -19,19 +19,7 @@
 
 enum pm_status pm_session_schedule(struct pm_studio *studio, char **out, struct pm_error *err)
 {
-    struct pm_schedule schedule;
-    char *text = NULL;
-    enum pm_status status = pm_setting_get(studio->library, SCHEDULE_KEY, &text, err);
-    if (status != PM_OK)
-        return status;
-    if (text == NULL) {
-        pm_schedule_usual(&schedule);
-        text = pm_schedule_text(&schedule);
-        if (text == NULL)
-            return pm_fail_memory(err);
-    }
-    *out = text;
-    return PM_OK;
+    return pm_settings_text(studio, PM_SETTING_SMELL_TIMES, out, err);
 }
 
 /* A schedule as typed, in the form it is kept in. */
@@ -48,20 +36,7 @@ static enum pm_status clean_schedule(const char *text, char **out, struct pm_err
 enum pm_status pm_session_set_schedule(struct pm_studio *studio, const char *text,
                                        struct pm_error *err)
 {
-    struct pm_schedule usual;
-    char *clean = NULL;
-    enum pm_status status = PM_OK;
-    if (pm_given(text)) {
-        status = clean_schedule(text, &clean, err);
-    } else {
-        pm_schedule_usual(&usual);
-        clean = pm_schedule_text(&usual);
-        status = clean != NULL ? PM_OK : pm_fail_memory(err);
-    }
-    if (status == PM_OK)
-        status = pm_setting_put(studio->library, SCHEDULE_KEY, clean, err);
-    pm_free(clean);
-    return status;
+    return pm_settings_set(studio, &pm_setting_table[PM_SETTING_SMELL_TIMES], text, err);
 }
 
 /* ---- starting, stopping ---- */

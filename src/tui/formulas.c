@@ -41,12 +41,14 @@ static enum pm_status new_accept(void *context, const char *const values[], stru
 
 void pm_formulas_new(struct pm_app *app, const char *name)
 {
+    const struct pm_settings *usual = &house_of(app)->settings;
+    char base[PM_AMOUNT_TEXT];
     const struct pm_form_spec spec = {
         .title = "A new formula",
         .fields = {{.key = "name", .label = "Name", .text = name},
                    {.key = "base",
                     .label = "Base",
-                    .text = "1000",
+                    .text = pm_decimal_exact(usual->base, 6, house_of(app)->sign, base),
                     .replace = true,
                     .hint = "The total it is written to: 100, 1000 or any other.",
                     .limit = 40},
@@ -56,7 +58,7 @@ void pm_formulas_new(struct pm_app *app, const char *name)
                     .hint = "An accord is meant to be used inside others."},
                    {.label = "Mode",
                     .choices = mode_choices,
-                    .text = mode_choices[0],
+                    .text = pm_mode_word(usual->mode),
                     .hint = "Who gives way when a line changes: cores, all, the carrier, none."}},
         .field_count = 4,
         .accept = new_accept,

@@ -7,6 +7,7 @@
 #include "permille/base/mem.h"
 #include "permille/studio/bench.h"
 #include "permille/studio/blotter.h"
+#include "permille/studio/settings.h"
 
 #include <stdio.h>
 
@@ -33,13 +34,25 @@ enum pm_status pm_house_name(const struct pm_house *house, char **out, struct pm
 
 static bool changed_outside(void *host)
 {
-    const struct pm_house *house = host;
-    return pm_studio_changed_outside(house->studio);
+    struct pm_house *house = host;
+    const bool changed = pm_studio_changed_outside(house->studio);
+    if (changed)
+        pm_house_read_settings(house);
+    return changed;
+}
+
+void pm_house_read_settings(struct pm_house *house)
+{
+    struct pm_settings settings;
+    if (house->settings.base == 0)
+        pm_settings_usual(&house->settings);
+    if (pm_settings_now(house->studio, &settings, NULL) == PM_OK)
+        house->settings = settings;
 }
 
 int64_t pm_house_batch(const struct pm_house *house)
 {
-    return house->batch > 0 ? house->batch : 10 * PM_GRAM;
+    return house->batch > 0 ? house->batch : house->settings.batch;
 }
 
 /* What is to be smelled now. A library that cannot be read just now says so elsewhere. */

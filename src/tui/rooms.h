@@ -13,6 +13,7 @@
 #include "kit/app.h"
 #include "permille/base/status.h"
 #include "permille/base/text.h"
+#include "permille/core/settings.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -45,11 +46,12 @@ extern const struct pm_room pm_room_scale;
 
 /* What the rooms share: the application's host. */
 struct pm_house {
-    struct pm_studio *studio; /* borrowed */
-    char sign;                /* decimal sign shown; both are read */
-    bool utf8;                /* the terminal shows more than ASCII */
-    int64_t formula;          /* open in the Bench; 0: none */
-    int64_t batch;            /* mass that stock is looked at for; 0: pm_house_batch says */
+    struct pm_studio *studio;    /* borrowed */
+    char sign;                   /* decimal sign shown; both are read */
+    bool utf8;                   /* the terminal shows more than ASCII */
+    int64_t formula;             /* open in the Bench; 0: none */
+    int64_t batch;               /* mass that stock is looked at for; 0: pm_house_batch says */
+    struct pm_settings settings; /* in force; pm_house_read_settings */
 };
 
 /* The application that the state of a room begins with. */
@@ -65,7 +67,11 @@ struct pm_app_spec pm_rooms_spec(void);
 
 /* What the formula that is open is called, a new string. */
 enum pm_status pm_house_name(const struct pm_house *house, char **out, struct pm_error *err);
-/* The batch that the rooms reckon with, in micrograms: the one asked for last, at first 10 g. */
+/* Reads the settings: before the application is made, and when they may have changed. Those that
+ * cannot be read stay as they are, or are as usual. */
+void pm_house_read_settings(struct pm_house *house);
+/* The batch that the rooms reckon with, in micrograms: the one asked for last, at first what the
+ * settings say. */
 int64_t pm_house_batch(const struct pm_house *house);
 /* Shows another formula's draft (0: none), a kept trial, or the state after a revision in the
  * Bench and brings it to the front. */

@@ -33,6 +33,7 @@ static enum pm_status run_rooms(struct pm_house *house, struct pm_term *term, in
     char *keys = NULL;
     pm_keys_file(&keys, &no_keys);
     house->utf8 = pm_term_utf8(term);
+    pm_house_read_settings(house);
     spec.host = house;
     spec.user_keys = keys;
     enum pm_status status = pm_app_new(&app, &spec, err);

@@ -57,6 +57,8 @@ static const struct {
     const char *words[WORDS_MOST];
 } asked[] = {
     {"formulas", false, {"formulas"}},
+    {"settings-list", false, {"settings", "list"}},
+    {"settings-show", false, {"settings", "show", "mode"}},
     {"show", false, {"show", "Heart"}},
     {"show", false, {"show", "Heart/1"}},
     {"show-flat", false, {"show", "Heart", "--flat"}},

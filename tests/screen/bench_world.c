@@ -39,6 +39,7 @@ void bench_world_open(struct bench_world *world, int rows, int columns)
     struct pm_app_spec spec = pm_rooms_spec();
     close_editor(world);
     world->house = (struct pm_house){.studio = world->hand->studio, .sign = '.', .utf8 = true};
+    pm_house_read_settings(&world->house);
     spec.host = &world->house;
     play_start(&world->play, spec, rows, columns);
     world->playing = true;

@@ -98,6 +98,7 @@ static void show(const char *comment, struct pm_text *out)
         fail_msg("%s", err.text);
     struct pm_house house = {.studio = studio, .sign = '.', .utf8 = true};
     struct pm_app_spec spec = pm_rooms_spec();
+    pm_house_read_settings(&house);
     spec.host = &house;
     play_start(&play, spec, rows, columns);
     play.now = SHOWN_AT;

@@ -96,5 +96,7 @@ enum pm_status pm_setting_get(struct pm_library *library, const char *key, char 
                               struct pm_error *err);
 enum pm_status pm_setting_put(struct pm_library *library, const char *key, const char *value,
                               struct pm_error *err);
+/* Unsets it; one that is not set stays so. */
+enum pm_status pm_setting_drop(struct pm_library *library, const char *key, struct pm_error *err);
 
 #endif
