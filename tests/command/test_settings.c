@@ -79,7 +79,7 @@ static void work_goes_with_the_library(void **state)
     program_does(p, WORDS("settings", "set", "theme", "light"));
     program_asks(p, WORDS("settings", "show", "currency"));
     program_says(p, "$.value", "\"CHF\"");
-    program_says(p, "$.set", "1");
+    program_says(p, "$.set", "true");
     program_says(p, "$.kept", "\"library\"");
     machine_holds(p, "theme light\n");
     /* Another library: the work's setting is not there, the machine's is. */
@@ -117,11 +117,11 @@ static void a_balance_by_its_name(void **state)
     program_refuses(p, "no balance", WORDS("settings", "set", "balance", "Finer"));
     program_does(p, WORDS("settings", "set", "balance", "fine"));
     program_asks(p, WORDS("balance", "list"));
-    program_says(p, "$.balances[1].in_use", "1");
+    program_says(p, "$.balances[1].in_use", "true");
     program_does(p, WORDS("settings", "unset", "balance"));
     program_asks(p, WORDS("balance", "list"));
-    program_says(p, "$.balances[0].in_use", "0");
-    program_says(p, "$.balances[1].in_use", "0");
+    program_says(p, "$.balances[0].in_use", "false");
+    program_says(p, "$.balances[1].in_use", "false");
 }
 
 static void times_are_the_schedule(void **state)
@@ -133,7 +133,7 @@ static void times_are_the_schedule(void **state)
     program_says(p, "$.value", "\"0, 10 min, 2 h\"");
     program_does(p, WORDS("schedule", ""));
     program_asks(p, WORDS("settings", "show", "smell_times"));
-    program_says(p, "$.set", "0");
+    program_says(p, "$.set", "false");
 }
 
 static void what_cannot_be_is_said(void **state)
