@@ -3,7 +3,6 @@
 #include "scale.h"
 
 #include "permille/base/mem.h"
-#include "permille/core/apportion.h"
 #include "permille/studio/shelf.h"
 #include "permille/studio/trials.h"
 
@@ -38,29 +37,16 @@ static enum pm_status into_bottle(struct pm_studio *studio, const struct pm_batc
                            : status;
 }
 
-/* What was weighed as a trial's lines: one for each thing poured, in the trial's base. */
-static enum pm_status as_weighed(const struct pm_batch_record *record, struct pm_trial *out,
-                                 struct pm_error *err)
+static enum pm_status as_weighed(struct pm_studio *studio, const struct pm_batch_record *record,
+                                 struct pm_trial *out, struct pm_error *err)
 {
-    int64_t *parts = pm_alloc_array(record->count + 1, sizeof *parts);
-    pm_trial_init(out, record->base, PM_SHARE);
-    if (parts == NULL)
+    pm_mass *masses = pm_alloc_array(record->count + 1, sizeof *masses);
+    if (masses == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < record->count; i++)
-        parts[i] = record->items[i].poured;
-    enum pm_status status = pm_apportion(parts, record->count, record->base, parts, err);
-    for (size_t i = 0; i < record->count && status == PM_OK; i++) {
-        const struct pm_batch_record_line *from = &record->items[i];
-        const struct pm_line line = {.kind = PM_LINE_MATERIAL,
-                                     .ref = from->material,
-                                     .strength = from->strength,
-                                     .solvent = from->solvent,
-                                     .parts = parts[i]};
-        if (parts[i] > 0)
-            status = pm_trial_insert(out, out->count, &line, err);
-    }
-    pm_free(parts);
-    out->settled = true;
+        masses[i] = record->items[i].poured;
+    enum pm_status status = pm_batch_content(studio, record, masses, out, err);
+    pm_free(masses);
     return status;
 }
 
@@ -93,7 +79,7 @@ static enum pm_status keep_as_weighed(struct pm_studio *studio,
     pm_print(note, sizeof note, "As weighed in batch %lld", (long long)record->batch.id);
     enum pm_status status = pm_sheet_open_draft(studio, record->batch.formula, &before, err);
     if (status == PM_OK)
-        status = as_weighed(record, &content, err);
+        status = as_weighed(studio, record, &content, err);
     if (status == PM_OK)
         status = set_draft(studio, record->batch.formula, &content, record->batch.trial, note,
                            &sheet, err);

@@ -30,6 +30,18 @@ enum pm_status pm_scale_bottle(struct pm_studio *studio, struct pm_arena *arena,
                                const char **label, const char **lot, const char **store,
                                pm_mass *left, struct pm_error *err);
 
+/* ---- accords that stand made up (weigh_made_up.c) ---- */
+
+/* Which accord lines of a trial, and of the accords in it at any depth, are poured from bottles of
+ * that very trial when so much of it is made. Free with pm_made_up_free. */
+struct pm_made_up;
+enum pm_status pm_made_up_resolve(struct pm_studio *studio, const struct pm_trial *trial,
+                                  pm_mass mass, struct pm_made_up **out, struct pm_error *err);
+void pm_made_up_free(struct pm_made_up *up); /* NULL allowed */
+/* The trial and the accords in it, with such lines as lines of the bottles' material. */
+const struct pm_trial *pm_made_up_trial(const struct pm_made_up *up);
+struct pm_trial_source pm_made_up_source(struct pm_made_up *up);
+
 /* ---- batches (batch_record.c) ---- */
 
 #define PM_BATCH_NOTE_BYTES 65536
@@ -46,5 +58,12 @@ enum pm_status pm_batch_record_read(struct pm_studio *studio, int64_t id,
 /* The same of a batch into which can be poured; PM_REFUSED otherwise. */
 enum pm_status pm_batch_record_open(struct pm_studio *studio, int64_t id,
                                     struct pm_batch_record *out, struct pm_error *err);
+
+/* ---- what was weighed as a trial (batch_content.c) ---- */
+
+/* The lines with so much of each, masses[record->count], in the trial's base; release with
+ * pm_trial_release. On failure *out is released. */
+enum pm_status pm_batch_content(struct pm_studio *studio, const struct pm_batch_record *record,
+                                const pm_mass *masses, struct pm_trial *out, struct pm_error *err);
 
 #endif

@@ -95,49 +95,13 @@ enum pm_status pm_scale_bottle(struct pm_studio *studio, struct pm_arena *arena,
 
 struct weighing {
     struct pm_studio *studio;
-    struct pm_trial trial; /* accords that stand made up are materials in it */
+    struct pm_made_up *up;
+    const struct pm_trial *trial; /* accords that stand made up are materials in it */
     struct pm_weigh_need *needs;
     size_t need_count;
     struct pm_weigh_bottle *bottles;
     size_t bottle_count, bottle_capacity;
 };
-
-static pm_mass left_of(const struct pm_bottles *rows)
-{
-    pm_mass left = 0;
-    for (size_t i = 0; i < rows->count; i++)
-        left += rows->items[i].strength == PM_NEAT ? rows->items[i].left : 0;
-    return left;
-}
-
-/* Accord lines become the material that bottles of that very trial are of, where enough is there.
- */
-static enum pm_status take_made_up(struct weighing *weighing, pm_mass mass, struct pm_error *err)
-{
-    struct pm_trial *trial = &weighing->trial;
-    const pm_parts total = pm_trial_total(trial);
-    enum pm_status status = PM_OK;
-    for (size_t i = 0; i < trial->count && status == PM_OK; i++) {
-        struct pm_line *line = &trial->lines[i];
-        struct pm_bottles rows;
-        int64_t material = 0;
-        pm_mass wanted = 0;
-        if (line->kind != PM_LINE_ACCORD || line->parts == 0)
-            continue;
-        status = pm_made_up_get(weighing->studio->library, line->ref, &material, err);
-        if (status != PM_OK || material == 0)
-            continue;
-        status = pm_bottles_of(weighing->studio, material, false, &rows, err);
-        if (status != PM_OK)
-            break;
-        if (pm_muldiv(mass, line->parts, total, &wanted) && left_of(&rows) >= wanted) {
-            line->kind = PM_LINE_MATERIAL;
-            line->ref = material;
-        }
-        pm_list_release(&rows);
-    }
-    return status;
-}
 
 /* The line of the trial that asks for a material first: its own, else one diluted with it, else the
  * accord that brings it. */
@@ -191,7 +155,7 @@ static enum pm_status add_need(struct weighing *weighing, const struct pm_flat_r
 {
     struct pm_card *card;
     struct pm_weigh_need *need = &weighing->needs[weighing->need_count++];
-    const struct pm_line *line = line_of(&weighing->trial, row->material, pours);
+    const struct pm_line *line = line_of(weighing->trial, row->material, pours);
     const bool own = line->kind == PM_LINE_MATERIAL && line->ref == row->material;
     *need = (struct pm_weigh_need){.line = line->id,
                                    .material = row->material,
@@ -211,14 +175,13 @@ static enum pm_status add_need(struct weighing *weighing, const struct pm_flat_r
 static enum pm_status resolve(struct weighing *weighing, pm_mass mass, bool by_volatility,
                               struct pm_error *err)
 {
-    struct pm_accords accords = {weighing->studio, NULL};
-    const struct pm_trial_source source = pm_accords_source(&accords);
+    const struct pm_trial_source source = pm_made_up_source(weighing->up);
     struct pm_flat flat;
     struct pm_pours pours;
-    enum pm_status status = pm_flatten(&weighing->trial, &source, &flat, err);
+    enum pm_status status = pm_flatten(weighing->trial, &source, &flat, err);
     if (status != PM_OK)
         return status;
-    status = pm_pours_of(&weighing->trial, &source, mass, &pours, err);
+    status = pm_pours_of(weighing->trial, &source, mass, &pours, err);
     if (status != PM_OK) {
         pm_flat_release(&flat);
         return status;
@@ -259,7 +222,7 @@ static enum pm_status name_lines(struct weighing *weighing, const struct pm_weig
         pm_mass left;
         *line = (struct pm_weigh_line){.place = (int64_t)i + 1,
                                        .line = need->line,
-                                       .number = pm_trial_find(&weighing->trial, need->line) + 1,
+                                       .number = pm_trial_find(weighing->trial, need->line) + 1,
                                        .material = need->material,
                                        .bottle = pour->bottle,
                                        .solvent = pour->solvent,
@@ -333,8 +296,6 @@ static enum pm_status work_out(struct weighing *weighing, const struct pm_sheet 
     char *title = NULL;
     enum pm_status status = pm_weigh_means(weighing->studio, how, &out->arena, &means, err);
     if (status == PM_OK)
-        status = pm_trial_copy(&sheet->trial, &weighing->trial, err);
-    if (status == PM_OK)
         status = pm_sheet_title(sheet, &title, err);
     out->title = pm_arena_text(&out->arena, title);
     pm_free(title);
@@ -342,9 +303,11 @@ static enum pm_status work_out(struct weighing *weighing, const struct pm_sheet 
         return status;
     if (sheet->total == 0)
         return pm_fail(err, PM_REFUSED, "There is nothing to weigh: no line has parts.");
-    status = take_made_up(weighing, out->mass, err);
-    if (status == PM_OK)
+    status = pm_made_up_resolve(weighing->studio, &sheet->trial, out->mass, &weighing->up, err);
+    if (status == PM_OK) {
+        weighing->trial = pm_made_up_trial(weighing->up);
         status = resolve(weighing, out->mass, means.order == PM_WEIGH_VOLATILE, err);
+    }
     const struct pm_weigh_wish wish = {.mass = out->mass,
                                        .balance = means.balance,
                                        .tolerance = means.tolerance,
@@ -383,9 +346,8 @@ enum pm_status pm_weigh(struct pm_studio *studio, const struct pm_sheet *sheet, 
     enum pm_status status = pm_studio_look_begin(studio, err);
     if (status != PM_OK)
         return status;
-    pm_trial_init(&weighing.trial, PM_PART, PM_SHARE);
     status = pm_look_over(studio, work_out(&weighing, sheet, how, &made, err));
-    pm_trial_release(&weighing.trial);
+    pm_made_up_free(weighing.up);
     pm_free(weighing.needs);
     pm_free(weighing.bottles);
     if (status != PM_OK)
