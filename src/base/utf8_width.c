@@ -117,3 +117,27 @@ size_t pm_utf8_before(const char *text, size_t offset)
         start += length;
     }
 }
+
+size_t pm_utf8_cells(const char *text)
+{
+    size_t cells = 0;
+    struct pm_glyph glyph;
+
+    for (; (glyph = pm_utf8_next(text)).length > 0; text += glyph.length)
+        cells += (size_t)glyph.cells;
+    return cells;
+}
+
+size_t pm_utf8_fit(const char *text, size_t cells)
+{
+    size_t length = 0, used = 0;
+    struct pm_glyph glyph;
+
+    while ((glyph = pm_utf8_next(text + length)).length > 0) {
+        used += (size_t)glyph.cells;
+        if (used > cells)
+            break;
+        length += glyph.length;
+    }
+    return length;
+}

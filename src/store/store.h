@@ -107,6 +107,8 @@ enum pm_status pm_query_one(struct pm_query *query, int64_t *out, bool *found,
 
 /* ---- transactions ---- */
 
+/* Undoes what was begun, unless SQLite has done so by itself. */
+void pm_library_roll_back(struct pm_library *library);
 /* Makes sure that nothing is left of a change that was given up but could not be undone then. */
 enum pm_status pm_library_free_of_change(struct pm_library *library, struct pm_error *err);
 /* Ends what pm_library_begin began: commits when status is PM_OK, else aborts and passes it on. */

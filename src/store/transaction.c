@@ -13,34 +13,6 @@
 
 #define SYNC_ATTEMPTS 3 /* of the folder, after its first failed */
 
-static void roll_back(struct pm_library *library)
-{
-    /* After a grave error SQLite has rolled back by itself. A ROLLBACK that fails leaves the
-     * journal, which the next access plays back. */
-    if (sqlite3_get_autocommit(library->db))
-        return;
-    if (library->rollback == NULL) {
-        sqlite3_exec(library->db, "ROLLBACK", NULL, NULL, NULL);
-        return;
-    }
-    sqlite3_step(library->rollback);
-    sqlite3_reset(library->rollback);
-}
-
-enum pm_status pm_library_free_of_change(struct pm_library *library, struct pm_error *err)
-{
-    if (library->rollback == NULL) {
-        const int rc = sqlite3_prepare_v3(library->db, "ROLLBACK", -1, SQLITE_PREPARE_PERSISTENT,
-                                          &library->rollback, NULL);
-        if (rc != SQLITE_OK)
-            return pm_store_fail(library->db, rc, "making ready to undo a change", err);
-    }
-    roll_back(library);
-    if (sqlite3_get_autocommit(library->db))
-        return PM_OK;
-    return pm_fail(err, PM_IO, "A change that failed could not be undone yet; try again.");
-}
-
 /* A savepoint: what is aborted inside is undone, and the outer change may go on. */
 static enum pm_status begin_step(struct pm_library *library, struct pm_error *err)
 {
@@ -82,7 +54,7 @@ enum pm_status pm_library_begin(struct pm_library *library, struct pm_error *err
         library->spoiled = false;
         library->changes = sqlite3_total_changes(library->db);
     } else {
-        roll_back(library);
+        pm_library_roll_back(library);
     }
     return status;
 }
@@ -151,7 +123,7 @@ static enum pm_status commit(struct pm_library *library, int64_t mark, struct pm
     }
     struct pm_error why;
     enum pm_status status = pm_store_fail(library->db, rc, "saving the change", &why);
-    roll_back(library);
+    pm_library_roll_back(library);
     int64_t found = 0;
     struct pm_query query;
     pm_query_open(&query, library, PM_SQL_LAST_COMMIT_GET);
@@ -181,7 +153,7 @@ enum pm_status pm_library_commit(struct pm_library *library, struct pm_error *er
     }
     library->depth = 0;
     if (status != PM_OK) {
-        roll_back(library);
+        pm_library_roll_back(library);
         return status;
     }
     return commit(library, mark, err);
@@ -194,7 +166,7 @@ void pm_library_abort(struct pm_library *library)
         return;
     }
     library->depth = 0;
-    roll_back(library);
+    pm_library_roll_back(library);
 }
 
 enum pm_status pm_library_finish(struct pm_library *library, enum pm_status status,
@@ -221,7 +193,7 @@ enum pm_status pm_library_begin_read(struct pm_library *library, struct pm_error
         if (status == PM_OK)
             library->patience.waited_ms = 0;
         if (status != PM_OK)
-            roll_back(library);
+            pm_library_roll_back(library);
     }
     if (status == PM_OK)
         library->readers++;
@@ -232,5 +204,5 @@ void pm_library_end_read(struct pm_library *library)
 {
     library->readers--;
     if (library->readers == 0 && library->depth == 0)
-        roll_back(library);
+        pm_library_roll_back(library);
 }

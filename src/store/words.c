@@ -1,15 +1,11 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * Small things that formulas, materials and their search share: folding, matching words, kinds, the
- * next id.
+ * Small things that formulas, materials and their search share: matching words, kinds, the next id.
  */
 #include "permille/store/materials.h"
 #include "store.h"
 
 #include "permille/base/text.h"
-
-#include "permille/base/mem.h"
-#include "permille/base/utf8.h"
 #include "permille/base/word.h"
 
 #include <string.h>
@@ -32,34 +28,6 @@ bool pm_material_kind_from_word(const char *word, enum pm_material_kind *out)
     if (place >= 0)
         *out = (enum pm_material_kind)place;
     return place >= 0;
-}
-
-char *pm_store_fold(const char *text)
-{
-    char *folded = pm_fold(text);
-    if (folded != NULL && folded[0] == '\0') {
-        pm_free(folded);
-        folded = pm_strdup(text);
-    }
-    return folded;
-}
-
-/* pm_fold(text), for steps of the schema and for rows that are brought back. */
-static void fold_function(sqlite3_context *context, int count, sqlite3_value **values)
-{
-    const char *text = count == 1 ? (const char *)sqlite3_value_text(values[0]) : NULL;
-    char *folded = text == NULL ? NULL : pm_store_fold(text);
-    if (folded != NULL)
-        sqlite3_result_text(context, folded, -1, pm_free);
-    else if (text != NULL)
-        sqlite3_result_error_nomem(context);
-}
-
-int pm_fold_register(sqlite3 *db)
-{
-    return sqlite3_create_function_v2(db, "pm_fold", 1,
-                                      SQLITE_UTF8 | SQLITE_DETERMINISTIC | SQLITE_DIRECTONLY, NULL,
-                                      fold_function, NULL, NULL, NULL);
 }
 
 bool pm_store_words_in(const char *words, const char *name)

@@ -10,16 +10,6 @@
 #include <math.h>
 #include <string.h>
 
-/* ---- servings ---- */
-
-size_t pm_servings_find(const struct pm_servings *servings, int code)
-{
-    for (size_t i = 0; code != 0 && i < servings->count; i++)
-        if (servings->items[i].code == code)
-            return i;
-    return SIZE_MAX;
-}
-
 /* ---- the list ---- */
 
 enum pm_status pm_blind_list(struct pm_studio *studio, struct pm_panel_rows *out,

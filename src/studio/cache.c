@@ -269,7 +269,7 @@ enum pm_status pm_kept_title(struct pm_studio *studio, const struct pm_kept *kep
     return *out != NULL ? PM_OK : pm_fail_memory(err);
 }
 
-void pm_studio_drop_caches(struct pm_studio *studio)
+void pm_cards_forget(struct pm_studio *studio)
 {
     for (size_t i = 0; i < studio->materials.capacity; i++)
         pm_card_drop(studio->materials.slots[i].value.pointer);
@@ -281,19 +281,6 @@ void pm_studio_drop_caches(struct pm_studio *studio)
     pm_map_release(&studio->materials);
     pm_map_release(&studio->formulas);
     pm_map_release(&studio->kept);
-    pm_limits_forget(studio);
-}
-
-void pm_studio_refresh(struct pm_studio *studio)
-{
-    if (studio->looks > 0)
-        return; /* the view has not changed since it began */
-    int64_t version = pm_library_version(studio->library);
-    if (version == studio->version)
-        return;
-    studio->version = version;
-    studio->changed_outside = true;
-    pm_studio_drop_caches(studio);
 }
 
 /* ---- accord contents for the core ---- */

@@ -124,6 +124,8 @@ enum pm_status pm_look_over(struct pm_studio *studio, enum pm_status status);
 enum pm_status pm_change_begin(struct pm_studio *studio, struct pm_error *err);
 enum pm_status pm_change_end(struct pm_studio *studio, enum pm_status status, struct pm_error *err);
 void pm_studio_drop_caches(struct pm_studio *studio);
+/* Of them the cards and kept trials. */
+void pm_cards_forget(struct pm_studio *studio);
 
 /* Borrowed from the cache; pm_card_keep() makes a card outlive it. */
 enum pm_status pm_studio_material(struct pm_studio *studio, int64_t id, struct pm_card **out,

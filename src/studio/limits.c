@@ -259,25 +259,6 @@ static void count_rows(struct pm_limits *out)
     }
 }
 
-enum pm_status pm_limits_product(struct pm_studio *studio, const struct pm_limits_wish *wish,
-                                 struct pm_product *out, struct pm_error *err)
-{
-    struct pm_categories categories = {0};
-    enum pm_status status = pm_limits_categories(studio, &categories, err);
-    *out = (struct pm_product){.category = wish->category, .use = wish->use};
-    bool found = false;
-    for (size_t i = 0; i < categories.count; i++)
-        if (strcmp(categories.items[i].id, wish->category) == 0) {
-            out->contact = categories.items[i].contact;
-            found = true;
-        }
-    pm_list_release(&categories);
-    if (status == PM_OK && !found)
-        status = pm_fail_at(err, "category", PM_INVALID, "There is no product category \"%s\".",
-                            wish->category);
-    return status;
-}
-
 static enum pm_status judge(struct pm_studio *studio, const struct pm_sheet *sheet,
                             struct pm_limits *out, struct pm_error *err)
 {

@@ -75,59 +75,6 @@ bool pm_studio_changed_outside(struct pm_studio *studio)
     return changed;
 }
 
-enum pm_status pm_studio_look_begin(struct pm_studio *studio, struct pm_error *err)
-{
-    enum pm_status status = pm_library_begin_read(studio->library, err);
-    /* After the view has begun, asking whether the file has changed costs no look of its own. */
-    if (status == PM_OK && studio->looks == 0)
-        pm_studio_refresh(studio);
-    if (status == PM_OK)
-        studio->looks++;
-    return status;
-}
-
-void pm_studio_look_end(struct pm_studio *studio)
-{
-    studio->looks--;
-    pm_library_end_read(studio->library);
-}
-
-enum pm_status pm_look_over(struct pm_studio *studio, enum pm_status status)
-{
-    pm_studio_look_end(studio);
-    return status;
-}
-
-enum pm_status pm_change_begin(struct pm_studio *studio, struct pm_error *err)
-{
-    enum pm_status status = pm_library_begin(studio->library, err);
-    if (status == PM_OK)
-        pm_studio_refresh(studio);
-    return status;
-}
-
-enum pm_status pm_change_end(struct pm_studio *studio, enum pm_status status, struct pm_error *err)
-{
-    if (status == PM_OK)
-        return pm_library_commit(studio->library, err);
-    pm_library_abort(studio->library);
-    return status;
-}
-
-enum pm_status pm_studio_change_begin(struct pm_studio *studio, struct pm_error *err)
-{
-    return pm_change_begin(studio, err);
-}
-
-enum pm_status pm_studio_change_end(struct pm_studio *studio, enum pm_status status,
-                                    struct pm_error *err)
-{
-    status = pm_change_end(studio, status, err);
-    if (status != PM_OK)
-        pm_studio_drop_caches(studio); /* they may hold what was not written */
-    return status;
-}
-
 enum pm_status pm_studio_backup(struct pm_studio *studio, const char *path, bool replace,
                                 struct pm_error *err)
 {
