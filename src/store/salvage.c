@@ -296,6 +296,7 @@ static const char *words_of(const char *table)
         {"substance", "substances"},
         {"substance_cas", "numbers of substances"},
         {"limit_rule", "limits of your own"},
+        {"ceiling", "ceilings"},
         {"batch_plan", "plans of batches"},
         {"batch_line", "lines of batches"},
         {"batch_pour", "pours"},

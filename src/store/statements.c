@@ -610,6 +610,19 @@ static const struct statement statements[PM_SQL_COUNT] = {
     [PM_SQL_RULE_REMOVE] = {"DELETE FROM limit_rule WHERE id = ?1", "removing a limit"},
     [PM_SQL_RULE_SET_REMOVE] = {"DELETE FROM limit_rule WHERE rule_set = ?1",
                                 "removing a set of limits"},
+    [PM_SQL_CEILING_NEXT] = {"SELECT max(id) FROM ceiling", "saving a ceiling"},
+    [PM_SQL_CEILING_NAMED] = {"SELECT id FROM ceiling WHERE ifnull(formula, 0) = ?1 AND kind = ?2 "
+                              "AND folded = ?3",
+                              "looking for a ceiling"},
+    [PM_SQL_CEILING_PUT] =
+        {"INSERT OR REPLACE INTO ceiling (id, formula, kind, name, folded, most, made_at, "
+         "checksum) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, "
+         "pm_checksum('ceiling', ?1, ?2, ?3, ?4, ?5, ?6, ?7))",
+         "saving a ceiling"},
+    [PM_SQL_CEILING_DELETE] = {"DELETE FROM ceiling WHERE id = ?1", "removing a ceiling"},
+    [PM_SQL_CEILING_LIST] = {"SELECT id, formula, kind, name, most FROM ceiling "
+                             "ORDER BY ifnull(formula, 0), kind, folded",
+                             "listing the ceilings"},
     [PM_SQL_BATCH_EVENT_LIST] =
         {"SELECT id, kind, at, text FROM batch_event WHERE batch = ?1 ORDER BY id",
          "reading a batch"},

@@ -6,54 +6,19 @@
 
 #include <string.h>
 
-enum { UNKNOWN = PM_STAGES, VECTOR }; /* parts of a line: stages, then what has no figure */
-
-struct vector {
-    double of[VECTOR];
-    double predicted; /* of those with a figure */
-};
-
-/* A neat unit of a material by stage. */
-static enum pm_status material_vector(struct pm_studio *studio, int64_t material,
-                                      struct vector *out, struct pm_error *err)
+static void add_scaled(struct pm_stage_split *out, const struct pm_stage_split *from, double factor)
 {
-    struct pm_volatility facts;
-    struct pm_volatile_parts parts = {.count = 0};
-    *out = (struct vector){.predicted = 0};
-    enum pm_status status = pm_volatility_of(studio, material, &facts, err);
-    if (status != PM_OK)
-        return status;
-    if (facts.known) {
-        out->of[pm_stage_by_pressure(facts.pressure)] = 1;
-        out->predicted = facts.predicted;
-        return PM_OK;
-    }
-    status = pm_volatile_parts_of(studio, material, &parts, err);
-    if (status != PM_OK)
-        return status;
-    for (size_t i = 0; i < parts.count; i++) {
-        const struct pm_volatile_part *part = &parts.items[i];
-        out->of[pm_stage_by_pressure(part->facts.pressure)] += part->fraction;
-        out->predicted += part->facts.predicted ? part->fraction : 0;
-    }
-    out->of[UNKNOWN] = parts.known < 1 ? 1 - parts.known : 0;
-    pm_list_release(&parts);
-    return PM_OK;
-}
-
-static void add_scaled(struct vector *out, const struct vector *from, double factor)
-{
-    for (int i = 0; i < VECTOR; i++)
+    for (int i = 0; i < PM_SPLIT; i++)
         out->of[i] += from->of[i] * factor;
     out->predicted += from->predicted * factor;
 }
 
-static enum pm_status accord_vector(struct pm_studio *studio, int64_t trial, struct vector *out,
-                                    struct pm_error *err)
+static enum pm_status accord_vector(struct pm_studio *studio, int64_t trial,
+                                    struct pm_stage_split *out, struct pm_error *err)
 {
     struct pm_sheet *sheet;
     struct pm_flat_sheet flat;
-    *out = (struct vector){.predicted = 0};
+    *out = (struct pm_stage_split){.predicted = 0};
     enum pm_status status = pm_sheet_open(studio, trial, &sheet, err);
     if (status != PM_OK)
         return status;
@@ -62,10 +27,10 @@ static enum pm_status accord_vector(struct pm_studio *studio, int64_t trial, str
     if (status != PM_OK)
         return status;
     for (size_t i = 0; status == PM_OK && i < flat.count; i++) {
-        struct vector one;
+        struct pm_stage_split one;
         if (flat.lines[i].is_solvent || flat.total == 0)
             continue;
-        status = material_vector(studio, flat.lines[i].material, &one, err);
+        status = pm_stage_split_of(studio, flat.lines[i].material, &one, err);
         if (status == PM_OK)
             add_scaled(out, &one, (double)flat.lines[i].neat / (double)flat.total);
     }
@@ -74,15 +39,15 @@ static enum pm_status accord_vector(struct pm_studio *studio, int64_t trial, str
 }
 
 static enum pm_status line_vector(struct pm_studio *studio, const struct pm_sheet_line *line,
-                                  struct vector *out, struct pm_error *err)
+                                  struct pm_stage_split *out, struct pm_error *err)
 {
-    *out = (struct vector){.predicted = 0};
+    *out = (struct pm_stage_split){.predicted = 0};
     if (line->line->kind == PM_LINE_ACCORD)
         return accord_vector(studio, line->line->ref, out, err);
     if (line->is_solvent)
         return PM_OK;
-    struct vector neat;
-    enum pm_status status = material_vector(studio, line->line->ref, &neat, err);
+    struct pm_stage_split neat;
+    enum pm_status status = pm_stage_split_of(studio, line->line->ref, &neat, err);
     if (status == PM_OK)
         add_scaled(out, &neat, (double)line->line->strength / (double)PM_NEAT);
     return status;
@@ -98,7 +63,7 @@ static int stage_of(const double *of)
             last = s;
         }
     if (stages == 0)
-        return of[UNKNOWN] > 0 ? -1 : -2;
+        return of[PM_STAGES] > 0 ? -1 : -2;
     return stages == 1 ? last : -3;
 }
 
@@ -107,34 +72,35 @@ static void profile_of(const double *sums, struct pm_stage_profile *out)
     const double known = sums[0] + sums[1] + sums[2];
     for (int s = 0; s < PM_STAGES; s++)
         out->share[s] = known > 0 ? sums[s] / known : 0;
-    out->unknown = known + sums[UNKNOWN] > 0 ? sums[UNKNOWN] / (known + sums[UNKNOWN]) : 0;
+    out->unknown = known + sums[PM_STAGES] > 0 ? sums[PM_STAGES] / (known + sums[PM_STAGES]) : 0;
 }
 
 static void sum_lines(const struct pm_dry_lines *lines, const pm_parts *parts, double *sums)
 {
-    memset(sums, 0, VECTOR * sizeof *sums);
+    memset(sums, 0, PM_SPLIT * sizeof *sums);
     for (size_t i = 0; i < lines->count; i++)
-        for (int v = 0; v < VECTOR; v++)
-            sums[v] += (double)parts[i] * lines->parts[i * VECTOR + (size_t)v];
+        for (int v = 0; v < PM_SPLIT; v++)
+            sums[v] += (double)parts[i] * lines->parts[i * PM_SPLIT + (size_t)v];
 }
 
 void pm_drydown_lines_with(const struct pm_dry_lines *lines, const pm_parts *parts,
                            struct pm_stage_profile *out)
 {
-    double sums[VECTOR];
+    double sums[PM_SPLIT];
     sum_lines(lines, parts, sums);
     profile_of(sums, out);
 }
 
 void pm_drydown_lines_again(struct pm_dry_lines *lines, const pm_parts *parts)
 {
-    double sums[VECTOR];
+    double sums[PM_SPLIT];
     sum_lines(lines, parts, sums);
     profile_of(sums, &lines->profile);
     for (size_t i = 0; i < lines->count; i++)
         for (int s = 0; s < PM_STAGES; s++)
             lines->items[i].share[s] =
-                sums[s] > 0 ? (double)parts[i] * lines->parts[i * VECTOR + (size_t)s] / sums[s] : 0;
+                sums[s] > 0 ? (double)parts[i] * lines->parts[i * PM_SPLIT + (size_t)s] / sums[s]
+                            : 0;
 }
 
 static enum pm_status fill(struct pm_studio *studio, const struct pm_sheet *sheet,
@@ -143,16 +109,16 @@ static enum pm_status fill(struct pm_studio *studio, const struct pm_sheet *shee
     const size_t count = sheet->trial.count;
     double known = 0, predicted = 0;
     out->items = pm_arena_array(&out->arena, count, sizeof *out->items);
-    out->parts = pm_arena_array(&out->arena, count, VECTOR * sizeof *out->parts);
+    out->parts = pm_arena_array(&out->arena, count, PM_SPLIT * sizeof *out->parts);
     pm_parts *parts = pm_arena_array(&out->arena, count, sizeof *parts);
     if (count > 0 && (out->items == NULL || out->parts == NULL || parts == NULL))
         return pm_fail_memory(err);
     for (size_t i = 0; i < count; i++) {
-        struct vector vector;
+        struct pm_stage_split vector;
         const enum pm_status status = line_vector(studio, &sheet->lines[i], &vector, err);
         if (status != PM_OK)
             return status;
-        memcpy(&out->parts[i * VECTOR], vector.of, sizeof vector.of);
+        memcpy(&out->parts[i * PM_SPLIT], vector.of, sizeof vector.of);
         parts[i] = sheet->trial.lines[i].parts;
         predicted += vector.predicted * (double)parts[i];
         known += (vector.of[0] + vector.of[1] + vector.of[2]) * (double)parts[i];

@@ -182,3 +182,30 @@ enum pm_status pm_volatile_parts_of(struct pm_studio *studio, int64_t material,
     pm_list_give(&parts, status, out);
     return status;
 }
+
+enum pm_status pm_stage_split_of(struct pm_studio *studio, int64_t material,
+                                 struct pm_stage_split *out, struct pm_error *err)
+{
+    struct pm_volatility facts;
+    struct pm_volatile_parts parts = {.count = 0};
+    *out = (struct pm_stage_split){.predicted = 0};
+    enum pm_status status = pm_volatility_of(studio, material, &facts, err);
+    if (status != PM_OK)
+        return status;
+    if (facts.known) {
+        out->of[pm_stage_by_pressure(facts.pressure)] = 1;
+        out->predicted = facts.predicted;
+        return PM_OK;
+    }
+    status = pm_volatile_parts_of(studio, material, &parts, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; i < parts.count; i++) {
+        const struct pm_volatile_part *part = &parts.items[i];
+        out->of[pm_stage_by_pressure(part->facts.pressure)] += part->fraction;
+        out->predicted += part->facts.predicted ? part->fraction : 0;
+    }
+    out->of[PM_STAGES] = parts.known < 1 ? 1 - parts.known : 0;
+    pm_list_release(&parts);
+    return PM_OK;
+}

@@ -41,4 +41,14 @@ struct pm_volatile_parts {
 enum pm_status pm_volatile_parts_of(struct pm_studio *studio, int64_t material,
                                     struct pm_volatile_parts *out, struct pm_error *err);
 
+/* How a neat unit of a material divides into the stages by vapour pressure, a natural by its
+ * constituents; what has no figure comes last. */
+enum { PM_SPLIT = PM_STAGES + 1 };
+struct pm_stage_split {
+    double of[PM_SPLIT];
+    double predicted; /* of those with a figure */
+};
+enum pm_status pm_stage_split_of(struct pm_studio *studio, int64_t material,
+                                 struct pm_stage_split *out, struct pm_error *err);
+
 #endif

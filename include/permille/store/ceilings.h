@@ -1,0 +1,16 @@
+/* SPDX-License-Identifier: MIT */
+/* Rows of the person's ceilings on families and classes of volatility (core/profile.h). */
+#ifndef PERMILLE_STORE_CEILINGS_H
+#define PERMILLE_STORE_CEILINGS_H
+
+#include "permille/core/profile.h"
+#include "permille/store/library.h"
+
+enum pm_status pm_ceiling_list(struct pm_library *library, struct pm_ceilings *out,
+                               struct pm_error *err);
+/* Fills id; takes the place of one of the same formula, kind and name. */
+enum pm_status pm_ceiling_put(struct pm_library *library, struct pm_ceiling *row,
+                              struct pm_error *err);
+enum pm_status pm_ceiling_delete(struct pm_library *library, int64_t id, struct pm_error *err);
+
+#endif
