@@ -120,6 +120,7 @@ extern const struct pm_cli_topic pm_cli_topic_stock;
 extern const struct pm_cli_topic pm_cli_topic_shelf;
 extern const struct pm_cli_topic pm_cli_topic_limits;
 extern const struct pm_cli_topic pm_cli_topic_rules;
+extern const struct pm_cli_topic pm_cli_topic_profile;
 extern const struct pm_cli_topic pm_cli_topic_inout;
 extern const struct pm_cli_topic pm_cli_topic_weigh;
 extern const struct pm_cli_topic pm_cli_topic_batch;

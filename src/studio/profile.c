@@ -237,12 +237,37 @@ void pm_profile_say(const struct pm_profile *profile, char sign, struct pm_text 
 
 /* ---- the person's ceilings ---- */
 
-enum pm_status pm_ceilings_read(struct pm_studio *studio, struct pm_ceilings *out,
+static enum pm_status read_entries(struct pm_studio *studio, struct pm_ceiling_entries *out,
+                                   struct pm_error *err)
+{
+    struct pm_ceilings rows = {0};
+    enum pm_status status = pm_ceiling_list(studio->library, &rows, err);
+    for (size_t i = 0; status == PM_OK && i < rows.count; i++) {
+        struct pm_ceiling_entry *entry = pm_list_add(out);
+        struct pm_formula formula = {.name = NULL};
+        if (entry == NULL)
+            break;
+        entry->row = rows.items[i];
+        entry->row.name = pm_arena_text(&out->arena, rows.items[i].name);
+        if (entry->row.formula != 0)
+            status =
+                pm_formula_get(studio->library, entry->row.formula, &out->arena, &formula, err);
+        entry->formula = formula.name;
+    }
+    pm_list_release(&rows);
+    return status == PM_OK ? pm_arena_status(&out->arena, err) : status;
+}
+
+enum pm_status pm_ceilings_read(struct pm_studio *studio, struct pm_ceiling_entries *out,
                                 struct pm_error *err)
 {
+    struct pm_ceiling_entries list = {0};
     enum pm_status status = pm_studio_look_begin(studio, err);
-    return status == PM_OK ? pm_look_over(studio, pm_ceiling_list(studio->library, out, err))
-                           : status;
+    if (status != PM_OK)
+        return status;
+    status = pm_look_over(studio, read_entries(studio, &list, err));
+    pm_list_give(&list, status, out);
+    return status;
 }
 
 static bool is_stage(const char *name, const char **word)

@@ -112,6 +112,8 @@ static const char *const commands[][WORDS_MOST] = {
     {"ratios", "Heart", "Alpha", "Beta", "--lattice", "1"},
     {"ratios", "rate", "Pair of ratios", "Heart/2", "6"},
     {"drydown", "clock", "1", "Alpha"},
+    {"ceiling", "set", "heart", "20%"},
+    {"ceiling", "remove", "base"},
     {"material", "add", "Delta", "--cas", "106-22-9"},
     {"material", "edit", "Alpha", "--note", "sharp"},
     {"material", "remove", "Gamma"},
@@ -216,6 +218,7 @@ static const char *const story[][WORDS_MOST] = {
     {"smell", "Heart/1", "--at", "40min", "--intensity", "2"},
     {"ratios", "Heart", "Alpha", "Beta", "--lattice", "1", "--name", "Pair of ratios"},
     {"limit", "add", "Alpha", "5", "--source", "a paper"},
+    {"ceiling", "set", "base", "20%"},
 };
 
 static const struct pm_cli_command *command_of(const char *const *words)

@@ -48,6 +48,7 @@ static const char *const story[][WORDS_MOST] = {
      "7"},
     {"plan", "add", "Heart/1", "10g"},
     {"rate", "EUR", "1.2", "USD"},
+    {"ceiling", "set", "top", "20%"},
 };
 
 /* "FILE" is a text of a formula. Those whose answer is JSON anyway say so. */
@@ -80,6 +81,8 @@ static const struct {
     {"shelf-history", false, {"shelf", "history"}},
     {"limits", false, {"limits", "Heart", "--dosage", "15%", "--category", "4"}},
     {"label", false, {"label", "Heart", "--dosage", "15%", "--category", "4"}},
+    {"profile", false, {"profile", "Heart"}},
+    {"ceiling-list", false, {"ceiling", "list"}},
     {"drydown", false, {"drydown", "Heart"}},
     {"verify", false, {"verify"}},
     {"import", false, {"import", "FILE", "--dry-run"}},

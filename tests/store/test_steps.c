@@ -18,6 +18,7 @@
 #include "permille/core/gesture.h"
 #include "permille/store/batches.h"
 #include "permille/store/bottles.h"
+#include "permille/store/ceilings.h"
 #include "permille/store/facts.h"
 #include "permille/store/panels.h"
 #include "permille/store/rules.h"
@@ -48,6 +49,7 @@ enum { RULES = 8 };   /* the step that brings limits of one's own */
 enum { SERIES = 9 };  /* the step that brings series, ratings and clocks */
 enum { SCALE = 10 };  /* the step that brought balances and pours */
 enum { RESTED = 11 }; /* the step from which a line that rests remembers what it was */
+enum { CEILINGS = 12 };
 enum { MATERIAL = 1, SOLVENT = 4, FIRST = 3, SECOND = 4 };
 
 /* ---- filling: what each step brought ---- */
@@ -263,6 +265,27 @@ static void fill_series(struct world *world)
     assert_status(PM_OK, pm_calibration_insert(world->library, &clock, &id, &world->err));
 }
 
+static void fill_ceilings(struct world *world)
+{
+    struct pm_ceiling every = {.kind = PM_BY_FAMILY, .name = "Moss", .most = PM_WHOLE / 10};
+    struct pm_ceiling own = {
+        .kind = PM_BY_VOLATILITY, .formula = 1, .name = "top", .most = PM_WHOLE / 4};
+    assert_status(PM_OK, pm_ceiling_put(world->library, &every, &world->err));
+    assert_status(PM_OK, pm_ceiling_put(world->library, &own, &world->err));
+}
+
+static void check_ceilings(struct world *world)
+{
+    struct pm_ceilings rows;
+    assert_status(PM_OK, pm_ceiling_list(world->library, &rows, &world->err));
+    assert_int_equal(rows.count, 2);
+    assert_string_equal(rows.items[0].name, "Moss");
+    assert_int_equal(rows.items[0].most, PM_WHOLE / 10);
+    assert_int_equal(rows.items[1].formula, 1);
+    assert_int_equal(rows.items[1].kind, PM_BY_VOLATILITY);
+    pm_list_release(&rows);
+}
+
 /* A batch that was planned, poured and corrected, a balance, a made-up accord, a filling. */
 static void fill_scale(struct world *world)
 {
@@ -334,6 +357,8 @@ static void fill(struct world *world, int step)
         fill_series(world);
     if (step >= SCALE)
         fill_scale(world);
+    if (step >= CEILINGS)
+        fill_ceilings(world);
 }
 
 /* ---- what must be there again ---- */
@@ -541,6 +566,8 @@ static void check_content(struct world *world, int step, bool shelf)
         check_series(world);
     if (step >= SCALE)
         check_scale(world);
+    if (step >= CEILINGS)
+        check_ceilings(world);
     world_verify(world);
     world_close(world);
     check_schema(world);

@@ -44,11 +44,20 @@ void pm_profile_release(struct pm_profile *profile);
  * nothing when all is well. */
 void pm_profile_say(const struct pm_profile *profile, char sign, struct pm_text *out);
 
-/* The person's ceilings. formula 0: for every formula. */
-enum pm_status pm_ceilings_read(struct pm_studio *studio, struct pm_ceilings *out,
+struct pm_ceiling_entry {
+    struct pm_ceiling row;
+    const char *formula; /* its name; NULL: every formula */
+};
+struct pm_ceiling_entries {
+    struct pm_ceiling_entry *items; /* those for every formula first */
+    size_t count;
+    struct pm_arena arena;
+};
+enum pm_status pm_ceilings_read(struct pm_studio *studio, struct pm_ceiling_entries *out,
                                 struct pm_error *err);
-/* name: "top", "heart" or "base", else a family that some material has (PM_MISSING where none has
- * it); most: a percentage, "10%" or "10". *sentence (may be NULL) is a new string. */
+/* formula 0: for every formula. name: "top", "heart" or "base", else a family that some material
+ * has (PM_MISSING where none has it); most: a percentage, "10%" or "10". *sentence (may be NULL) is
+ * a new string. */
 enum pm_status pm_ceiling_set(struct pm_studio *studio, int64_t formula, const char *name,
                               const char *most, char **sentence, struct pm_error *err);
 /* PM_MISSING when there is none for exactly that. */
