@@ -285,7 +285,7 @@ static enum pm_status name_ceiling(struct pm_studio *studio, const char *text,
                                    struct pm_ceiling *out, struct pm_arena *arena,
                                    struct pm_error *err)
 {
-    struct pm_family_entries families;
+    struct pm_families families;
     out->kind = PM_BY_VOLATILITY;
     if (is_stage(text, &out->name))
         return PM_OK;
@@ -296,7 +296,7 @@ static enum pm_status name_ceiling(struct pm_studio *studio, const char *text,
     for (size_t i = 0; i < families.count && out->name == NULL; i++)
         if (pm_fold_equal(families.items[i].name, text))
             out->name = pm_arena_text(arena, families.items[i].name);
-    pm_family_entries_release(&families);
+    pm_list_release(&families);
     if (out->name == NULL && !arena->failed)
         return pm_fail_at(err, "name", PM_MISSING,
                           "No material has the family \"%.60s\"; besides families there are top, "
