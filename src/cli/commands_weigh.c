@@ -168,12 +168,21 @@ static enum pm_status run_weigh(struct pm_cli *cli, struct pm_error *err)
     const bool html = print != NULL && strcmp(print, "html") == 0;
     struct pm_sheet *sheet;
     struct pm_weighing weighing;
-    pm_mass mass = 0;
-    enum pm_status status = pm_mass_read(cli->operands[1], &mass, err);
+    const bool budget = pm_cli_has(cli, "budget");
+    pm_mass mass = 10 * PM_GRAM;
+    if (cli->operand_count < 2 && !budget)
+        return pm_cli_usage(cli, err, "weigh needs a mass: weigh F[/N] MASS.");
+    enum pm_status status =
+        cli->operand_count > 1 ? pm_mass_read(cli->operands[1], &mass, err) : PM_OK;
     if (status == PM_OK)
         status = pm_cli_sheet(cli, 0, &sheet, err);
     if (status != PM_OK)
         return status;
+    if (budget) {
+        status = pm_cli_weigh_budget(cli, sheet, mass, &how, err);
+        pm_sheet_free(sheet);
+        return status;
+    }
     status = pm_weigh(cli->studio, sheet, mass, &how, &weighing, err);
     pm_sheet_free(sheet);
     if (status != PM_OK)
@@ -192,12 +201,15 @@ static enum pm_status run_weigh(struct pm_cli *cli, struct pm_error *err)
 
 static const struct pm_cli_option weigh_options[] = {
     PM_CLI_HOW_OPTIONS,
+    {.name = "budget",
+     .help = "what the balance does to the formula as it is written: errors, shares of the "
+             "uncertainty; of 10 g without a mass"},
     {.name = "print", .value = "FORM", .words = "text|html", .help = "a sheet to weigh from"},
     {.name = NULL},
 };
 
 static const struct pm_cli_command commands[] = {
-    SHELF_COMMAND("weigh", "F[/N] MASS", 2, 2, PM_CLI_TABLE,
+    SHELF_COMMAND("weigh", "F[/N] MASS", 1, 2, PM_CLI_TABLE,
                   "what to weigh from which bottle, and what to dilute first", weigh_options,
                   run_weigh),
 };

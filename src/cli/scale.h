@@ -32,6 +32,10 @@ struct pm_listing;
 
 /* What those options say. */
 struct pm_weigh_how pm_cli_weigh_how(const struct pm_cli *cli);
+/* What the balance does to `mass` of a sheet as it is written, as the answer. */
+enum pm_status pm_cli_weigh_budget(struct pm_cli *cli, const struct pm_sheet *sheet, pm_mass mass,
+                                   const struct pm_weigh_how *how, struct pm_error *err);
+
 /* A relative number as percent scaled by 1e7, as strengths are. */
 int64_t pm_cli_percent(double share);
 /* A cell with the mass, without anything where it is zero. */

@@ -309,6 +309,8 @@ static enum pm_status preview_any(struct pm_studio *studio, const struct pm_shee
     parts_after(&sheet->trial, &after, parts);
     out->now = effect.now;
     out->total = pm_trial_total(&after);
+    if (gesture->kind == PM_ADD)
+        out->place = (size_t)pm_trial_find(&after, effect.line);
     pm_trial_release(&after);
     return PM_OK;
 }
@@ -331,7 +333,7 @@ enum pm_status pm_plan_preview(struct pm_studio *studio, const struct pm_sheet *
                                struct pm_preview *out, struct pm_error *err)
 {
     enum pm_gesture_kind kind = gesture->kind;
-    struct pm_preview seen = {0, 0, 0};
+    struct pm_preview seen = {0};
     enum pm_status status = pm_sheet_editable(sheet, err);
     if (status == PM_OK && (kind == PM_SET || kind == PM_NUDGE || kind == PM_SCALE))
         status = preview_amount(sheet, gesture, parts, &seen, err);

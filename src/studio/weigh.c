@@ -362,24 +362,3 @@ void pm_weighing_release(struct pm_weighing *weighing)
     pm_arena_release(&weighing->arena);
     *weighing = (struct pm_weighing){0};
 }
-
-/* ---- a quiet sign ---- */
-
-static enum pm_status find_minimum(struct pm_studio *studio, pm_mass *out, struct pm_error *err)
-{
-    const struct pm_weigh_how how = {0};
-    struct pm_arena arena = {0};
-    struct pm_weigh_means means;
-    enum pm_status status = pm_weigh_means(studio, &how, &arena, &means, err);
-    *out = status == PM_OK && means.balance_name != NULL
-               ? pm_balance_minimum(&means.balance, means.tolerance)
-               : 0;
-    pm_arena_release(&arena);
-    return status;
-}
-
-enum pm_status pm_weigh_minimum(struct pm_studio *studio, pm_mass *out, struct pm_error *err)
-{
-    enum pm_status status = pm_studio_look_begin(studio, err);
-    return status == PM_OK ? pm_look_over(studio, find_minimum(studio, out, err)) : status;
-}

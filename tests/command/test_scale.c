@@ -37,6 +37,31 @@ static void make_shelf(struct program *p)
     program_does(p, WORDS("balance", "add", "Kitchen", "0.01g", "--capacity", "200g"));
 }
 
+/* As it is written: 2 mg of Gamma in 10 g, whose u is 0.41 steps of 0.01 g. */
+static void tells_what_the_balance_does(struct program *p)
+{
+    program_asks(p, WORDS("weigh", "Quay/1", "--budget"));
+    program_says(p, "$.batch_g", "10");
+    program_says(p, "$.balance", "\"Kitchen\"");
+    program_says(p, "$.minimum_weight_g", "0.41");
+    program_says(p, "$.unweighable", "1");
+    program_says(p, "$.lines[0].weighable", "true");
+    program_says(p, "$.lines[2].weighable", "false");
+    program_says(p, "$.lines[2].mass_g", "0.002");
+    program_says(p, "$.lines[2].error_percent", "410");
+    program_says(p, "$.lines[2].weighable_at_percent", "0.1"); /* 2 g of that */
+    program_says(p, "$.least_batch_g", "2050");                /* 0.41 g / 0.02 % */
+    program_says(p, "$.uncertainty_g", "0.0082");              /* four weights: twice 4.1 mg */
+    assert_true(llabs(program_sum(p, "$.lines", "uncertainty_share_percent", 7) - 1000000000) <= 4);
+    program_asks(p, WORDS("weigh", "Quay/1", "2050g", "--budget"));
+    program_says(p, "$.unweighable", "0");
+    program_asks(p, WORDS("weigh", "Quay/1", "10g", "--budget", "--readability", "0.00001g"));
+    program_says(p, "$.unweighable", "0");
+    program_refuses(p, "no mass", WORDS("weigh", "Quay/1", "0g", "--budget"));
+    program_does(p, WORDS("weigh", "Quay/1", "10g", "--budget"));
+    assert_non_null(strstr(p->out, "too little to weigh, at 0.1 % it can be"));
+}
+
 static void make_dilutions(struct program *p)
 {
     program_asks(p, WORDS("weigh", "Quay/1", "10g"));
@@ -83,6 +108,7 @@ static void from_plan_to_bottles(void **state)
     struct program *p = *state;
     make_shelf(p);
     program_refuses(p, "First make", WORDS("batch", "start", "Quay/1", "10g"));
+    tells_what_the_balance_does(p);
     make_dilutions(p);
     program_asks(p, WORDS("weigh", "Quay/1", "10g"));
     assert_int_equal(program_count(p, "$.dilutions_to_make"), 0);

@@ -84,6 +84,7 @@ static const struct {
     {"profile", false, {"profile", "Heart"}},
     {"ceiling-list", false, {"ceiling", "list"}},
     {"drydown", false, {"drydown", "Heart"}},
+    {"weigh-budget", false, {"weigh", "Heart/1", "--budget"}},
     {"verify", false, {"verify"}},
     {"import", false, {"import", "FILE", "--dry-run"}},
     {"formulas-document", true, {"export", "--formulas"}},

@@ -132,6 +132,7 @@ struct pm_preview {
     pm_parts now;   /* of the line meant, or of the one that comes in */
     pm_parts total; /* of all lines */
     size_t gave_way;
+    size_t place; /* where the line that comes in would stand (PM_ADD); else of no meaning */
 };
 /* The same gesture by the same rules, without names, history or a sheet: only what each line of the
  * sheet would have, into parts[sheet->trial.count] (0 for one that goes). Fast enough for every key

@@ -93,9 +93,6 @@ void pm_weighing_release(struct pm_weighing *weighing);
 enum pm_status pm_weigh(struct pm_studio *studio, const struct pm_sheet *sheet, pm_mass mass,
                         const struct pm_weigh_how *how, struct pm_weighing *out,
                         struct pm_error *err);
-/* The smallest weight within the usual tolerance on the balance in use; 0: no balance is kept. */
-enum pm_status pm_weigh_minimum(struct pm_studio *studio, pm_mass *out, struct pm_error *err);
-
 /* ---- batches ---- */
 
 /* Starts a batch of a kept trial, or a planned one (planned > 0; trial and mass are then its own).

@@ -114,7 +114,7 @@ void bench_select_line(struct bench *bench, int64_t line)
 void bench_refresh(struct bench *bench)
 {
     const struct pm_sheet *sheet = bench_sheet(bench);
-    bench->previewing = false;
+    bench->previewing = bench->has_fresh = false;
     bench_limits_forget(bench);
     bench_drydown_refresh(bench);
     bench->figures.count = 0;
@@ -122,8 +122,11 @@ void bench_refresh(struct bench *bench)
         return;
     forget_marks(bench, sheet);
     bench_figures_read(&bench->figures, sheet, bench->house->sign);
-    bench_figures_weigh(&bench->figures, sheet, pm_house_batch(bench->house), bench->house->sign);
+    bench_weigh_masses(bench);
+    bench_weigh_refresh(bench);
+    bench->figures.sign_cells = bench_weighs(bench) ? 1 : 0;
     bench_stock_widen(bench);
+    bench_weigh_widen(bench);
     const int64_t meant = bench->line;
     bench_select_line(bench, meant);
     /* A number half typed for a line that is gone must not pass to the next one. */
@@ -143,6 +146,7 @@ enum pm_status bench_take_sheet(struct bench *bench, struct pm_sheet *sheet, str
     pm_sheet_free(bench->sheet);
     bench->sheet = sheet;
     bench_stock_read(bench);
+    bench_weigh_read(bench);
     bench_refresh(bench);
     return PM_OK;
 }
@@ -214,6 +218,7 @@ static void close_sheet(struct bench *bench)
     bench->sheet = NULL;
     open_formula(bench, 0);
     bench_stock_read(bench);
+    bench_weigh_read(bench);
     bench_card_release(&bench->card);
     bench_refresh(bench);
 }
@@ -373,7 +378,10 @@ static void bench_close(void *state)
     pm_sheet_free(bench->sheet);
     bench_card_release(&bench->card);
     bench_stock_release(&bench->stock);
+    bench_weigh_release(bench);
     bench_limits_release(bench);
+    pm_text_release(&bench->fresh.title);
+    pm_text_release(&bench->fresh.solvent);
     bench_drydown_forget(bench);
     past_release(bench);
     bench_figures_release(&bench->figures);

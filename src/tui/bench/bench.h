@@ -15,6 +15,7 @@
  *   bench_material.c  tuck in, swap, restrength
  *   bench_accord.c    picking an accord
  *   bench_stock.c     the sheet against the shelf
+ *   bench_weigh.c     the sheet against the balance in use
  *   bench_drydown.c   what leaves first, by vapour pressure
  *   bench_limits.c    the sheet against limits for skin
  *   bench_trial.c     keeping, branching, revisions, flat view
@@ -35,6 +36,7 @@
 #include "permille/studio/shelf.h"
 #include "permille/studio/stock.h"
 #include "permille/studio/trials.h"
+#include "permille/studio/weigh_budget.h"
 
 /* ---- figures and columns ---- */
 
@@ -52,23 +54,25 @@ struct bench_figures {
     struct bench_column becomes; /* while something is previewed */
     struct bench_column masses;  /* micrograms in the batch; no cells: nothing is weighed */
     int core_cells, name_cells, strength_cells, solvent_cells; /* of the widest */
-    int diluted_cells;                    /* of the widest name of a dilution */
-    int64_t scale;                        /* share (1e-12) that fills a bar */
-    char scale_text[PM_AMOUNT_TEXT + 8];  /* the same, over the bars: "20 %" */
+    int diluted_cells;                   /* of the widest name of a dilution */
+    int sign_cells;                      /* behind amounts, for a sign: 1 while a balance is kept */
+    int64_t scale;                       /* share (1e-12) that fills a bar */
+    char scale_text[PM_AMOUNT_TEXT + 8]; /* the same, over the bars: "20 %" */
     char masses_text[PM_AMOUNT_TEXT + 8]; /* over the masses: "g in 10 g" */
 };
 
 void bench_figures_release(struct bench_figures *figures);
-/* Room for a sheet's lines; on failure the figures are as before. */
+/* Room for a sheet's lines and one that would come in; on failure the figures are as before. */
 enum pm_status bench_figures_reserve(struct bench_figures *figures, size_t count,
                                      struct pm_error *err);
 /* Cannot fail once there is room. */
 void bench_figures_read(struct bench_figures *figures, const struct pm_sheet *sheet, char sign);
-/* What the lines weigh in a batch; 0: nothing is weighed. */
-void bench_figures_weigh(struct bench_figures *figures, const struct pm_sheet *sheet, pm_mass batch,
-                         char sign);
-/* `preview` holds one value per line. */
-void bench_figures_preview(struct bench_figures *figures, const pm_parts *preview);
+/* What `count` lines of so many parts weigh in a batch; 0: nothing is weighed. */
+void bench_figures_weigh(struct bench_figures *figures, const pm_parts *parts, size_t count,
+                         pm_mass batch, char sign);
+/* `preview` holds one value for each of `count` lines: those of the sheet, and one that would come
+ * in. */
+void bench_figures_preview(struct bench_figures *figures, const pm_parts *preview, size_t count);
 
 /* "A:4" into buf; "" outside cores; "A:…" when the weight is longer than the column may be. */
 #define BENCH_CORE_TEXT 40
@@ -90,10 +94,14 @@ enum {
     BENCH_NEAT,
     BENCH_BECOMES,
     BENCH_MASS,
+    BENCH_ERROR,
     BENCH_SHARE,
     BENCH_BAR,
     BENCH_COLUMNS
 };
+#define BENCH_WEIGH_FROM                                                                           \
+    128 /* cells of a sheet that shows masses, and says in its facts what can be weighed */
+
 /* Columns for a pane `cells` wide. `typing`: what the lines would become is shown, in the place of
  * the neat parts where there is no room for both. */
 void bench_columns(const struct bench_figures *figures, int cells, bool typing,
@@ -133,7 +141,6 @@ struct bench_card {
 struct bench_stock {
     struct pm_needs needs;
     bool read;
-    pm_mass minimum; /* that the balance in use weighs within the tolerance; 0: none is kept */
 };
 
 /* What limits for skin say of what is on the screen. */
@@ -145,8 +152,24 @@ struct bench_limits {
     size_t count;
     struct pm_limits_wish wish;
     int64_t wish_of; /* formula it was read for; 0: to be read again */
-    bool has_fresh;
-    struct pm_line fresh; /* the line that a preview would bring in */
+};
+
+/* A line that a preview would bring in. */
+struct bench_fresh {
+    struct pm_line line; /* with its parts */
+    size_t place;        /* where it would stand */
+    struct pm_text title, solvent;
+    int64_t solvent_of; /* whose name `solvent` is */
+};
+
+/* The sheet against the balance in use, as it is written. */
+struct bench_weigh {
+    bool known; /* read is the sheet's */
+    struct pm_sheet_budget read;
+    struct pm_budget_item *items;             /* owned, `capacity` each */
+    struct pm_budget_line *lines, *previewed; /* the line that comes in behind the others */
+    size_t count, capacity;                   /* count 0: nothing is said */
+    struct pm_budget now, then;               /* of the sheet; of what is previewed */
 };
 
 /* What is known of the volatility of the sheet's lines. */
@@ -192,6 +215,8 @@ struct bench {
     pm_parts *preview; /* one per line while previewing */
     size_t preview_capacity;
     bool previewing;
+    bool has_fresh; /* what is previewed would bring `fresh` in */
+    struct bench_fresh fresh;
     pm_parts typed;       /* what the text reads as, while previewing */
     struct pm_text check; /* the line about what is being typed or written, or "" */
     enum pm_role check_role;
@@ -201,6 +226,7 @@ struct bench {
 
     struct bench_card card;
     struct bench_stock stock;
+    struct bench_weigh weigh;
     struct bench_limits limits;
     struct bench_drydown drydown;
     char *past[BENCH_PAST]; /* sentences of the draft's last revisions, newest first */
@@ -243,8 +269,6 @@ void bench_drydown_preview(const struct bench *bench, struct pm_text *out);
 void bench_limits_read(struct bench *bench); /* for what is on the screen, where it was forgotten */
 void bench_limits_forget(struct bench *bench);
 void bench_limits_release(struct bench *bench);
-/* A gesture is previewed; `parts` of the line it brings in, if it does. */
-void bench_limits_previewed(struct bench *bench, const struct pm_gesture *gesture, pm_parts parts);
 bool bench_is_over(const struct bench *bench, size_t place);
 
 /* bench_write.c */
@@ -274,6 +298,13 @@ unsigned bench_edit_text(struct bench *bench, const char *text, bool pasted);
  * why not. A NULL gesture ends it. */
 enum pm_role bench_preview(struct bench *bench, const struct pm_gesture *gesture,
                            struct pm_text *out);
+/* Rows of the table: the lines, and the one that a preview would bring in. */
+size_t bench_rows(const struct bench *bench);
+/* The line in a row; for the one that comes in BENCH_FRESH. */
+#define BENCH_FRESH SIZE_MAX
+size_t bench_row_line(const struct bench *bench, size_t row);
+/* The place of the line that comes in, in arrays: behind those of the sheet. */
+size_t bench_place(const struct bench *bench, size_t line);
 
 /* ---- the actions: bench_actions.c; what they work on is a struct bench ---- */
 
@@ -312,6 +343,8 @@ void bench_branch(void *bench);     /* bench_trial.c */
 void bench_draft(void *bench);
 void bench_revisions(void *bench);
 void bench_flat(void *bench);
+void bench_weigh_page(void *bench); /* bench_weigh.c */
+void bench_weigh_batch(void *bench);
 void bench_compare(void *bench);
 
 /* bench_trial.c: Esc takes marks away, then shows the draft. */
@@ -327,11 +360,6 @@ void bench_stock_release(struct bench_stock *stock);
 /* "short", "missing": what to look at before a batch; "" when nothing, and while nothing of the
  * whole formula is on the shelf: then nobody keeps it up to date. */
 const char *bench_stock_word(const struct bench *bench, const struct pm_line *line);
-/* "too little to weigh, at 1 % it can be": for the batch, on the balance in use; "" when it can be
- * weighed as it is written, and while no balance is kept. buf holds BENCH_WEIGH_TEXT bytes. */
-#define BENCH_WEIGH_TEXT 80
-const char *bench_weigh_word(const struct bench *bench, const struct pm_sheet_line *line,
-                             char *buf);
 /* Makes room for those words in the column of names. */
 void bench_stock_widen(struct bench *bench);
 /* The selected line in words: "0.23 g of 45.20 g at 10 %", "short: ...". Role of the text. */
@@ -355,6 +383,41 @@ void bench_stock_nearest(const struct bench *bench, int64_t material, pm_strengt
  * bottle, and none of them neat. */
 bool bench_stock_usual(const struct bench *bench, int64_t material, pm_strength *strength,
                        int64_t *solvent);
+
+/* bench_weigh.c: all of it says nothing while no balance is kept, or nothing can be read. */
+
+#define BENCH_SMALL "<" /* the sign at an amount that cannot be weighed within the tolerance */
+
+void bench_weigh_read(struct bench *bench); /* for the sheet as the file has it */
+void bench_weigh_release(struct bench *bench);
+/* Other parts stand in the sheet; are previewed. */
+void bench_weigh_refresh(struct bench *bench);
+void bench_weigh_preview(struct bench *bench);
+void bench_weigh_masses(struct bench *bench); /* of the lines as they are; without a balance too */
+bool bench_weighs(const struct bench *bench); /* a balance is kept */
+/* As it is or as it is previewed; NULL: nothing is said. */
+const struct pm_budget_line *bench_weigh_line(const struct bench *bench, size_t place);
+const struct pm_budget *bench_weigh_all(const struct bench *bench);
+/* Whether it is (would be) too little to weigh. */
+bool bench_weigh_small(const struct bench *bench, size_t place, bool previewed);
+/* "too little to weigh, at 1 % it can be"; nothing when it can be weighed as it is written. */
+void bench_weigh_word(const struct bench *bench, size_t place, struct pm_text *out);
+/* The same with the sign, the error and the share of the uncertainty. */
+void bench_weigh_say(const struct bench *bench, size_t place, struct pm_text *out);
+/* "4.1 %", k = 2; buf: PM_AMOUNT_TEXT + 8. */
+char *bench_weigh_error(const struct bench *bench, size_t place, char *buf);
+/* "10 g ± 0.02 g". */
+void bench_weigh_sum(const struct bench *bench, struct pm_text *out);
+/* "18 too little to weigh, all can be from 412 g on"; brief: "< 18, all from 412 g". */
+void bench_weigh_count(const struct bench *bench, bool brief, struct pm_text *out);
+/* "25 lines, < 18, all from 412 g"; nothing while all can be weighed. */
+void bench_weigh_total(const struct bench *bench, struct pm_text *out);
+/* Makes room for that in the column of names. */
+void bench_weigh_widen(struct bench *bench);
+/* What a preview makes of that count; nothing where it stays. */
+void bench_weigh_changes(const struct bench *bench, struct pm_text *out);
+/* While no balance is kept: the keys that make one. */
+void bench_weigh_invite(const struct bench *bench, struct pm_text *out);
 
 /* bench_table.c: paints the lines and their total. */
 void bench_draw_lines(struct bench *bench, const struct pm_pane *pane, int covered);

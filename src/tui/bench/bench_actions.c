@@ -2,10 +2,11 @@
 /* What can be done in the Bench. The ids are stable: people's key files name them. */
 #include "bench.h"
 
-#define LINES   "Lines"
-#define BALANCE "How the total is kept"
-#define ACCORDS "Cores and accords"
-#define FORMULA "Formulas and trials"
+#define LINES    "Lines"
+#define BALANCE  "How the total is kept"
+#define ACCORDS  "Cores and accords"
+#define FORMULA  "Formulas and trials"
+#define WEIGHING "Weighing"
 
 #define SHEET PM_MODE_SHEET
 
@@ -80,6 +81,11 @@ static const struct pm_action rows[] = {
     {"compare-parent", "compare with the last",
      "Shows the draft beside the trial it came from, or a kept trial beside the one before.",
      FORMULA, NULL, SHEET, .verb = PM_VERB_COMPARE, .run = bench_compare},
+    {"weighing", "what the balance does",
+     "Lists how well each line can be weighed: its error and its share of the uncertainty.",
+     WEIGHING, "j", SHEET, .run = bench_weigh_page},
+    {"batch-mass", "mass of the batch", "Says which batch masses, stock and weighing go by.",
+     WEIGHING, "G", SHEET, .run = bench_weigh_batch},
     {.verb = PM_VERB_COST, .modes = SHEET, .run = pm_shelf_cost_here},
 };
 

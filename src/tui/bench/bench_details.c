@@ -98,6 +98,23 @@ static void draw_material(struct writer *to, const struct pm_sheet_line *line)
     pm_text_release(&text);
 }
 
+/* What the balance in use does to the line; where none is kept, how one is. */
+static void draw_balance(struct writer *to)
+{
+    const struct bench *bench = to->bench;
+    struct pm_text text = PM_TEXT_EMPTY;
+    const struct pm_budget_line *line = bench_weigh_line(bench, bench->at);
+    bench_weigh_say(bench, bench->at, &text);
+    if (text.length == 0)
+        bench_weigh_invite(bench, &text);
+    fact(to, "balance",
+         line == NULL  ? PM_ROLE_FAINT
+         : line->small ? PM_ROLE_WARNING
+                       : PM_ROLE_NORMAL,
+         pm_text_get(&text));
+    pm_text_release(&text);
+}
+
 /* What the line's row does not say already: digits that were rounded, the share in its smallest
  * unit, and what is shown there only where there is more room. */
 static void draw_amounts(struct writer *to, const struct pm_sheet_line *line)
@@ -105,7 +122,6 @@ static void draw_amounts(struct writer *to, const struct pm_sheet_line *line)
     const struct bench *bench = to->bench;
     const char sign = bench->house->sign;
     char number[PM_AMOUNT_TEXT + 8], printed[PM_AMOUNT_TEXT + 8], text[PM_AMOUNT_TEXT * 3];
-    char weigh[BENCH_WEIGH_TEXT];
     const struct bench_column *column = &bench->figures.parts;
     const pm_parts poured = line->line->parts;
     int64_t mass = 0;
@@ -134,8 +150,7 @@ static void draw_amounts(struct writer *to, const struct pm_sheet_line *line)
                  mass == 0 ? " (less than a microgram)" : "");
         fact(to, "weighs", PM_ROLE_NORMAL, text);
     }
-    if (*bench_weigh_word(bench, line, weigh))
-        fact(to, "balance", PM_ROLE_WARNING, weigh);
+    draw_balance(to);
 }
 
 static void draw_volatility(struct writer *to)
@@ -259,7 +274,8 @@ void bench_draw_details(struct bench *bench, const struct pm_pane *pane)
 void bench_describe(const struct bench *bench, struct pm_text *out)
 {
     const struct pm_sheet_line *line = bench_line(bench);
-    char number[PM_AMOUNT_TEXT + 8], weigh[BENCH_WEIGH_TEXT], sign = bench->house->sign;
+    char number[PM_AMOUNT_TEXT + 8], sign = bench->house->sign;
+    struct pm_text weigh = PM_TEXT_EMPTY;
     if (line == NULL)
         return;
     pm_text_add(out, line->title);
@@ -271,8 +287,10 @@ void bench_describe(const struct bench *bench, struct pm_text *out)
     bench_drydown_mark(bench, out);
     if (*bench_stock_word(bench, line->line))
         pm_text_addf(out, DOT "%s", bench_stock_word(bench, line->line));
-    if (*bench_weigh_word(bench, line, weigh))
-        pm_text_addf(out, DOT "%s", weigh);
+    bench_weigh_word(bench, bench->at, &weigh);
+    if (weigh.length > 0)
+        pm_text_addf(out, DOT BENCH_SMALL " %s", pm_text_get(&weigh));
+    pm_text_release(&weigh);
     if (line->accord_newest > line->accord_number)
         pm_text_addf(out, DOT "trial %lld is newer", (long long)line->accord_newest);
     if (line->line->comment != NULL)

@@ -78,6 +78,16 @@ static int put_fact(const struct pm_pane *pane, int column, enum pm_role role, c
     return column + pm_pane_put(pane, ROW_FACTS, column, role, text);
 }
 
+static pm_parts previewed_total(const struct bench *bench)
+{
+    pm_parts total = 0;
+    if (!bench->previewing)
+        return bench_sheet(bench)->total;
+    for (size_t i = 0; i < bench_rows(bench); i++)
+        total += bench->preview[i];
+    return total;
+}
+
 static int put_balance(const struct paint *paint, int column)
 {
     const struct pm_sheet *sheet = paint->sheet;
@@ -88,6 +98,12 @@ static int put_balance(const struct paint *paint, int column)
     int places = pm_decimal_places(distance, 6, foot->places);
     pm_decimal_format(sheet->total, 6, foot->places, sign, total);
     pm_decimal_format(distance, 6, places, sign, off);
+    const pm_parts becomes = previewed_total(paint->bench);
+    if (becomes != sheet->total) {
+        pm_decimal_format(becomes, 6, pm_decimal_places(becomes, 6, foot->places), sign, off);
+        snprintf(text, sizeof text, "total %s \xE2\x86\x92 %s", total, off);
+        return put_fact(paint->pane, column, PM_ROLE_PREVIEW, text);
+    }
     if (sheet->off == 0) {
         snprintf(text, sizeof text, "total %s%s", total, sheet->trial.settled ? " settled" : "");
         return put_fact(paint->pane, column, PM_ROLE_NORMAL, text);
@@ -99,6 +115,23 @@ static int put_balance(const struct paint *paint, int column)
     else
         snprintf(text, sizeof text, "%s still missing", off);
     return put_fact(paint->pane, column, PM_ROLE_WARNING, text);
+}
+
+/* What the balance does to the batch; where there is no room for it the total says how many lines
+ * are too little. */
+static void put_weighing(const struct paint *paint, int column)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    if (paint->pane->columns < BENCH_WEIGH_FROM)
+        return;
+    bench_weigh_sum(paint->bench, &text);
+    if (text.length > 0)
+        column = put_fact(paint->pane, column, PM_ROLE_NORMAL, pm_text_get(&text));
+    pm_text_clear(&text);
+    bench_weigh_count(paint->bench, false, &text);
+    if (text.length > 0)
+        put_fact(paint->pane, column, PM_ROLE_NORMAL, pm_text_get(&text));
+    pm_text_release(&text);
 }
 
 static void draw_facts(const struct paint *paint)
@@ -113,13 +146,15 @@ static void draw_facts(const struct paint *paint)
     if (sheet->total == 0)
         return;
     if (sheet->solvent_share == 0) {
-        put_fact(paint->pane, column, PM_ROLE_NORMAL, "no solvent");
+        column = put_fact(paint->pane, column, PM_ROLE_NORMAL, "no solvent");
+        put_weighing(paint, column);
         return;
     }
     snprintf(text, sizeof text, "solvent %s", pm_share_format(sheet->solvent_share, sign, number));
     column = put_fact(paint->pane, column, PM_ROLE_NORMAL, text);
     snprintf(text, sizeof text, "strength %s", pm_share_format(sheet->strength, sign, number));
-    put_fact(paint->pane, column, PM_ROLE_NORMAL, text);
+    column = put_fact(paint->pane, column, PM_ROLE_NORMAL, text);
+    put_weighing(paint, column);
 }
 
 /* ---- the whole sheet ---- */

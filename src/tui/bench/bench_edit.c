@@ -16,9 +16,11 @@
 
 static void preview_end(struct bench *bench)
 {
-    if (bench->previewing)
+    if (bench->previewing) {
+        bench->previewing = bench->has_fresh = false;
         bench_limits_forget(bench);
-    bench->previewing = false;
+        bench_weigh_masses(bench);
+    }
 }
 
 static bool preview_room(struct bench *bench)
@@ -33,8 +35,43 @@ static bool preview_room(struct bench *bench)
 static void preview_show(struct bench *bench)
 {
     bench->previewing = true;
-    bench->limits.read = false;
-    bench_figures_preview(&bench->figures, bench->preview);
+    bench_limits_forget(bench);
+    bench_figures_preview(&bench->figures, bench->preview, bench_rows(bench));
+    bench_figures_weigh(&bench->figures, bench->preview, bench_rows(bench),
+                        pm_house_batch(bench->house), bench->house->sign);
+    bench_weigh_preview(bench);
+}
+
+size_t bench_rows(const struct bench *bench)
+{
+    return bench->figures.count + (bench->has_fresh ? 1 : 0);
+}
+
+size_t bench_row_line(const struct bench *bench, size_t row)
+{
+    if (!bench->has_fresh || row < bench->fresh.place)
+        return row;
+    return row == bench->fresh.place ? BENCH_FRESH : row - 1;
+}
+
+size_t bench_place(const struct bench *bench, size_t line)
+{
+    return line == BENCH_FRESH ? bench->figures.count : line;
+}
+
+/* The line that a gesture would bring in, with what is known of it. */
+static void preview_fresh(struct bench *bench, const struct pm_gesture *gesture,
+                          const struct pm_preview *seen)
+{
+    struct bench_fresh *fresh = &bench->fresh;
+    if (gesture->kind != PM_ADD)
+        return;
+    fresh->line = gesture->fresh;
+    fresh->line.comment = NULL;
+    fresh->line.parts = seen->now;
+    fresh->place = seen->place;
+    bench->preview[bench->figures.count] = seen->now;
+    bench->has_fresh = true;
 }
 
 static void say_moved(const struct bench *bench, struct pm_text *out, size_t moved)
@@ -43,6 +80,7 @@ static void say_moved(const struct bench *bench, struct pm_text *out, size_t mov
         pm_text_add(out, "no other line changes");
     else
         pm_text_addf(out, "%zu other line%s", moved, moved == 1 ? " gives way" : "s give way");
+    bench_weigh_changes(bench, out);
     bench_drydown_preview(bench, out);
 }
 
@@ -61,7 +99,7 @@ enum pm_role bench_preview(struct bench *bench, const struct pm_gesture *gesture
         pm_text_add(out, err.text);
         return PM_ROLE_ERROR;
     }
-    bench_limits_previewed(bench, gesture, seen.now);
+    preview_fresh(bench, gesture, &seen);
     preview_show(bench);
     int64_t of_whole = 0;
     if (seen.total > 0)

@@ -25,17 +25,18 @@ void bench_figures_release(struct bench_figures *figures)
 enum pm_status bench_figures_reserve(struct bench_figures *figures, size_t count,
                                      struct pm_error *err)
 {
-    if (count <= figures->capacity)
+    const size_t needed = count + 1;
+    if (needed <= figures->capacity)
         return PM_OK;
     struct bench_column *columns[] = {&figures->parts, &figures->neat, &figures->becomes,
                                       &figures->masses};
     for (size_t i = 0; i < sizeof columns / sizeof *columns; i++) {
-        int64_t *grown = pm_resize_array(columns[i]->values, count, sizeof *grown);
+        int64_t *grown = pm_resize_array(columns[i]->values, needed, sizeof *grown);
         if (grown == NULL)
             return pm_fail_memory(err);
         columns[i]->values = grown;
     }
-    figures->capacity = count;
+    figures->capacity = needed;
     return PM_OK;
 }
 
@@ -141,27 +142,30 @@ void bench_figures_read(struct bench_figures *figures, const struct pm_sheet *sh
              pm_decimal_exact(figures->scale, percent ? 10 : 6, sign, text), percent ? "%" : "ppm");
 }
 
-void bench_figures_weigh(struct bench_figures *figures, const struct pm_sheet *sheet, pm_mass batch,
-                         char sign)
+void bench_figures_weigh(struct bench_figures *figures, const pm_parts *parts, size_t count,
+                         pm_mass batch, char sign)
 {
     char whole[PM_AMOUNT_TEXT];
+    pm_parts total = 0;
     figures->masses.cells = 0;
     figures->masses_text[0] = '\0';
-    for (size_t i = 0; i < figures->count; i++)
-        if (!pm_muldiv(sheet->lines[i].share, batch, BENCH_WHOLE, &figures->masses.values[i]))
-            return;
-    if (sheet->total <= 0 || batch <= 0)
+    for (size_t i = 0; i < count; i++)
+        total += parts[i];
+    if (total <= 0 || batch <= 0)
         return;
-    column_read(&figures->masses, figures->count);
+    for (size_t i = 0; i < count; i++)
+        if (!pm_muldiv(parts[i], batch, total, &figures->masses.values[i]))
+            return;
+    column_read(&figures->masses, count);
     snprintf(figures->masses_text, sizeof figures->masses_text, "in %s g",
              pm_decimal_exact(batch, 6, sign, whole));
 }
 
-void bench_figures_preview(struct bench_figures *figures, const pm_parts *preview)
+void bench_figures_preview(struct bench_figures *figures, const pm_parts *preview, size_t count)
 {
-    if (figures->count > 0)
-        memcpy(figures->becomes.values, preview, figures->count * sizeof *preview);
-    column_read(&figures->becomes, figures->count);
+    if (count > 0)
+        memcpy(figures->becomes.values, preview, count * sizeof *preview);
+    column_read(&figures->becomes, count);
 }
 
 /* ---- shares ---- */

@@ -14,7 +14,6 @@
 void bench_limits_forget(struct bench *bench)
 {
     bench->limits.read = false;
-    bench->limits.has_fresh = false;
 }
 
 void bench_limits_release(struct bench *bench)
@@ -62,8 +61,8 @@ static void shown(const struct bench *bench, struct pm_line *lines, struct pm_sh
     for (size_t i = 0; bench->previewing && i < sheet->trial.count; i++)
         lines[i].parts = bench->preview[i];
     out->trial.lines = lines;
-    if (bench->previewing && bench->limits.has_fresh)
-        lines[out->trial.count++] = bench->limits.fresh;
+    if (bench->previewing && bench->has_fresh)
+        lines[out->trial.count++] = bench->fresh.line;
 }
 
 static enum pm_status judge(struct bench *bench, const struct pm_sheet *sheet)
@@ -117,16 +116,4 @@ void bench_limits_read(struct bench *bench)
             bench->limits.count = sheet->trial.count;
     }
     pm_free(lines);
-}
-
-void bench_limits_previewed(struct bench *bench, const struct pm_gesture *gesture, pm_parts parts)
-{
-    bench_limits_forget(bench);
-    const struct pm_line *fresh = &gesture->fresh;
-    if (gesture->kind != PM_ADD || (fresh->strength < PM_NEAT && fresh->solvent == 0))
-        return;
-    bench->limits.fresh = *fresh;
-    bench->limits.fresh.comment = NULL;
-    bench->limits.fresh.parts = parts;
-    bench->limits.has_fresh = true;
 }

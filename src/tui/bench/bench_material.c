@@ -188,6 +188,26 @@ static void say_neat(const struct bench *bench, const struct pm_gesture *gesture
                      pm_factor_format(factor, sign, times));
 }
 
+static void name_of(struct bench *bench, int64_t material, struct pm_text *out)
+{
+    struct pm_material_card card;
+    if (material && pm_shelf_card(bench->house->studio, material, &card, NULL) == PM_OK) {
+        pm_text_add(out, card.name);
+        pm_material_card_release(&card);
+    }
+}
+
+/* For the row of a line that comes in. */
+static void name_solvent(struct bench *bench, int64_t solvent)
+{
+    struct bench_fresh *fresh = &bench->fresh;
+    if (fresh->solvent_of == solvent)
+        return;
+    pm_text_clear(&fresh->solvent);
+    name_of(bench, solvent, &fresh->solvent);
+    fresh->solvent_of = solvent;
+}
+
 static enum pm_role filling_check(void *context, const char *const values[], struct pm_text *out)
 {
     const struct filling *filling = context;
@@ -207,6 +227,7 @@ static enum pm_role filling_check(void *context, const char *const values[], str
         pm_text_add(out, "Diluted: name the solvent; part of a name, then Tab.");
         return PM_ROLE_FAINT;
     }
+    name_solvent(filling->bench, gesture.solvent);
     const enum pm_role role = bench_preview(filling->bench, &gesture, out);
     if (filling->purpose == SWAP && role == PM_ROLE_PREVIEW)
         say_neat(filling->bench, &gesture, out);
@@ -306,15 +327,6 @@ static struct filling filling_of(struct bench *bench, enum purpose purpose, enum
                             .ref = ref};
 }
 
-static void name_of(struct bench *bench, int64_t material, struct pm_text *out)
-{
-    struct pm_material_card card;
-    if (material && pm_shelf_card(bench->house->studio, material, &card, NULL) == PM_OK) {
-        pm_text_add(out, card.name);
-        pm_material_card_release(&card);
-    }
-}
-
 /* Opens the form for a material or an accord called `name`. */
 static void fill(struct filling filling, const char *name, struct bench_use use)
 {
@@ -323,6 +335,8 @@ static void fill(struct filling filling, const char *name, struct bench_use use)
     char strength[PM_AMOUNT_TEXT];
     static const char *const verbs[] = {"Tuck in", "Swap for", "Restrength"};
     pm_text_addf(&title, "%s %s", verbs[filling.purpose], name);
+    pm_text_clear(&bench->fresh.title);
+    pm_text_add(&bench->fresh.title, name);
     if (filling.kind == PM_LINE_MATERIAL) {
         struct pm_text offer = PM_TEXT_EMPTY;
         bench_stock_offer(bench, filling.ref, &offer);

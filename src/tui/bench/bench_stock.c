@@ -3,7 +3,6 @@
 #include "bench.h"
 
 #include "permille/base/utf8.h"
-#include "permille/studio/scale.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -32,34 +31,10 @@ void bench_stock_read(struct bench *bench)
     bench_stock_release(stock);
     if (bench->sheet == NULL)
         return;
-    pm_mass minimum = 0;
-    if (pm_weigh_minimum(bench->house->studio, &minimum, NULL) != PM_OK)
-        minimum = 0;
     stock->read = pm_stock_needs(bench->house->studio, bench->sheet, pm_house_batch(bench->house),
                                  &stock->needs, NULL) == PM_OK;
     if (stock->read && !is_kept(&stock->needs))
         bench_stock_release(stock);
-    stock->minimum = minimum;
-}
-
-const char *bench_weigh_word(const struct bench *bench, const struct pm_sheet_line *line, char *buf)
-{
-    const pm_mass minimum = bench->stock.minimum;
-    char strength[PM_AMOUNT_TEXT];
-    pm_mass mass = 0, neat = 0;
-    buf[0] = '\0';
-    if (minimum == 0 || line->share == 0 || line->line->kind != PM_LINE_MATERIAL ||
-        !pm_muldiv(line->share, pm_house_batch(bench->house), BENCH_WHOLE, &mass) ||
-        mass >= minimum)
-        return buf;
-    pm_muldiv(mass, line->line->strength, PM_NEAT, &neat);
-    const pm_strength would = pm_weigh_strength_for(neat, minimum);
-    if (would == 0 || would >= line->line->strength)
-        snprintf(buf, BENCH_WEIGH_TEXT, "too little to weigh");
-    else
-        snprintf(buf, BENCH_WEIGH_TEXT, "too little to weigh, at %s it can be",
-                 pm_strength_format(would, bench->house->sign, strength));
-    return buf;
 }
 
 const char *bench_stock_word(const struct bench *bench, const struct pm_line *line)

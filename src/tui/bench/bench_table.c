@@ -9,13 +9,15 @@
 
 #define DOT " \xC2\xB7 "
 
-#define WIDE_FROM  100 /* cells of a sheet with more room between its columns */
-#define BOTH_FROM  128 /* that holds neat parts beside what would become, and masses */
-#define NAME_LEAST 8
-#define BAR_LEAST  8
-#define BAR_MOST   24
-#define TIE_CELLS  7 /* "carrier", "resting", "A:2 h": the place is kept, so that nothing shifts */
-#define CORE_CELLS 5
+#define WIDE_FROM 100              /* cells of a sheet with more room between its columns */
+#define BOTH_FROM BENCH_WEIGH_FROM /* that holds neat parts beside what would become, and masses   \
+                                    */
+#define NAME_LEAST  8
+#define BAR_LEAST   8
+#define BAR_MOST    24
+#define ERROR_CELLS 8 /* "0.037 %", "1200 %" */
+#define TIE_CELLS   7 /* "carrier", "resting", "A:2 h": the place is kept, so that nothing shifts */
+#define CORE_CELLS  5
 
 /* ---- columns ---- */
 
@@ -45,7 +47,9 @@ static int at_most(int cells, int most)
 static void name_columns(const struct bench_figures *figures, int cells, struct pm_column *columns)
 {
     const bool tied = cells < WIDE_FROM;
-    const int dilution = figures->strength_cells + figures->solvent_cells + (tied ? 2 : 4);
+    const int dilution = figures->strength_cells == 0
+                             ? 0
+                             : figures->strength_cells + figures->solvent_cells + (tied ? 2 : 4);
     const int alone = figures->name_cells - dilution;
     columns[BENCH_NUMBER] = (struct pm_column){
         .heading = "#", .wish = at_least(digits(figures->count), 2), .align = PM_ALIGN_RIGHT};
@@ -80,30 +84,43 @@ void bench_columns(const struct bench_figures *figures, int cells, bool typing,
                    struct pm_column columns[BENCH_COLUMNS])
 {
     const bool both = cells >= BOTH_FROM;
-    const int amount = at_least(figures->parts.cells, 7), neat = at_least(figures->neat.cells, 7);
-    const int becomes = at_least(typing ? figures->becomes.cells : 0, amount);
+    const int sign = figures->sign_cells, neat = at_least(figures->neat.cells, 7);
+    const int amount = at_least(figures->parts.cells, 7) + sign;
+    const int becomes = at_least(typing ? figures->becomes.cells + sign : 0, amount);
     name_columns(figures, cells, columns);
-    columns[BENCH_PARTS] = (struct pm_column){
-        .heading = "parts", .wish = amount, .align = PM_ALIGN_RIGHT, .summed = true};
-    columns[BENCH_NEAT] = (struct pm_column){.heading = "neat",
+    columns[BENCH_PARTS] = (struct pm_column){.heading = sign ? "parts " : "parts",
+                                              .wish = amount,
+                                              .align = PM_ALIGN_RIGHT,
+                                              .summed = true};
+    /* Where nothing is diluted the parts say it all; its place is kept for what lines become. */
+    const bool diluted = figures->strength_cells > 0;
+    columns[BENCH_NEAT] = (struct pm_column){.heading = diluted ? "neat" : "",
                                              .wish = both ? neat : at_least(neat, amount),
                                              .align = PM_ALIGN_RIGHT,
-                                             .summed = true,
-                                             .hidden = !both && typing,
+                                             .summed = diluted,
+                                             .hidden = both ? !diluted : typing,
                                              .rank = 5};
-    columns[BENCH_BECOMES] = (struct pm_column){.heading = typing ? "becomes" : "",
+    columns[BENCH_BECOMES] = (struct pm_column){.heading = !typing ? ""
+                                                           : sign  ? "becomes "
+                                                                   : "becomes",
                                                 .wish = both ? becomes : at_least(becomes, neat),
                                                 .align = PM_ALIGN_RIGHT,
                                                 .summed = typing,
                                                 .hidden = !both && !typing};
     columns[BENCH_MASS] = (struct pm_column){
         .heading = figures->masses_text,
-        .wish = at_least(figures->masses.cells, (int)strlen(figures->masses_text)),
+        .wish = at_least(figures->masses.cells, (int)strlen(figures->masses_text)) + sign,
         .align = PM_ALIGN_RIGHT,
         .hidden = figures->masses.cells == 0,
         .summed = true,
         .from = BOTH_FROM,
         .rank = 6};
+    columns[BENCH_ERROR] = (struct pm_column){.heading = "\xC2\xB1",
+                                              .wish = ERROR_CELLS,
+                                              .align = PM_ALIGN_RIGHT,
+                                              .hidden = !sign || figures->masses.cells == 0,
+                                              .from = BOTH_FROM,
+                                              .rank = 7};
     columns[BENCH_SHARE] = (struct pm_column){.heading = "share", .wish = BENCH_SHARE_CELLS};
     columns[BENCH_BAR] = (struct pm_column){.heading = figures->scale_text,
                                             .align = PM_ALIGN_RIGHT,
@@ -119,6 +136,17 @@ void bench_columns(const struct bench_figures *figures, int cells, bool typing,
 static const struct pm_sheet_line *line_at(const struct bench *bench, size_t place)
 {
     return &bench_sheet(bench)->lines[place];
+}
+
+/* Behind an amount: what cannot be weighed. The column that says what is weighed bears it. */
+static void add_sign(const struct bench *bench, size_t place, size_t column, struct pm_text *out)
+{
+    const bool massed = bench->list.spans[BENCH_MASS].cells > 0;
+    if (!bench_weighs(bench) || column == BENCH_NEAT)
+        return;
+    const bool here = column == BENCH_BECOMES || column == (massed ? BENCH_MASS : BENCH_PARTS);
+    const bool previewed = bench->previewing && column != BENCH_PARTS;
+    pm_text_add(out, here && bench_weigh_small(bench, place, previewed) ? BENCH_SMALL : " ");
 }
 
 static enum pm_role stance_role(const struct pm_line *line)
@@ -156,10 +184,11 @@ static enum pm_role amount_cell(const struct bench *bench, size_t place, size_t 
         /* What it had and will have again, told apart from what counts. */
         pm_column_row_text(&of->total, line->rested, bench->house->sign, text);
         if (column == BENCH_PARTS)
-            pm_text_addf(out, "(%s)", text);
+            pm_text_addf(out, "(%s)%s", text, bench_weighs(bench) ? " " : "");
         return PM_ROLE_FAINT;
     }
     pm_text_add(out, pm_column_row_text(&of->total, of->values[place], bench->house->sign, text));
+    add_sign(bench, place, column, out);
     if (column == BENCH_PARTS)
         return PM_ROLE_NORMAL;
     return column == BENCH_BECOMES && bench->preview[place] != line_at(bench, place)->line->parts
@@ -167,9 +196,28 @@ static enum pm_role amount_cell(const struct bench *bench, size_t place, size_t 
                : PM_ROLE_FAINT;
 }
 
-static enum pm_role line_cell(void *context, size_t place, size_t column, struct pm_text *out)
+/* The line that a preview would bring in has its amount and what it is. */
+static enum pm_role fresh_cell(const struct bench *bench, size_t column, struct pm_text *out)
+{
+    const struct bench_column *of =
+        column == BENCH_MASS ? &bench->figures.masses : &bench->figures.becomes;
+    const size_t place = bench_place(bench, BENCH_FRESH);
+    char text[PM_AMOUNT_TEXT + 8];
+    if (column == BENCH_ERROR)
+        pm_text_add(out, bench_weigh_error(bench, place, text));
+    if (column != BENCH_BECOMES && column != BENCH_MASS)
+        return PM_ROLE_FAINT;
+    pm_text_add(out, pm_column_row_text(&of->total, of->values[place], bench->house->sign, text));
+    add_sign(bench, place, column, out);
+    return PM_ROLE_PREVIEW;
+}
+
+static enum pm_role line_cell(void *context, size_t row, size_t column, struct pm_text *out)
 {
     const struct bench *bench = context;
+    const size_t place = bench_row_line(bench, row);
+    if (place == BENCH_FRESH)
+        return fresh_cell(bench, column, out);
     const struct pm_sheet_line *line = line_at(bench, place);
     char text[PM_AMOUNT_TEXT + 8];
     switch (column) {
@@ -181,6 +229,9 @@ static enum pm_role line_cell(void *context, size_t place, size_t column, struct
         return stance_role(line->line);
     case BENCH_CORE:
         return core_cell(bench, line->line, out);
+    case BENCH_ERROR:
+        pm_text_add(out, bench_weigh_error(bench, place, text));
+        return PM_ROLE_FAINT;
     case BENCH_SHARE:
         pm_text_add(out, bench_share_cell(bench->house, line->share, text));
         return bench_is_trace(line->share) ? PM_ROLE_TRACE : PM_ROLE_NORMAL;
@@ -189,9 +240,14 @@ static enum pm_role line_cell(void *context, size_t place, size_t column, struct
     }
 }
 
-static enum pm_role line_mark(void *context, size_t place, struct pm_text *out)
+static enum pm_role line_mark(void *context, size_t row, struct pm_text *out)
 {
     const struct bench *bench = context;
+    const size_t place = bench_row_line(bench, row);
+    if (place == BENCH_FRESH) {
+        pm_text_add(out, "+");
+        return PM_ROLE_PREVIEW;
+    }
     bool over = bench_is_over(bench, place);
     pm_text_add(out, bench_is_marked(bench, line_at(bench, place)->line->id) ? "*"
                      : over                                                  ? "!"
@@ -288,16 +344,33 @@ static void draw_identity(const struct identity *of)
                          line->line->comment);
 }
 
-static bool line_paint(void *context, const struct pm_pane *pane, int row, size_t place,
-                       size_t column)
+/* What comes in has no place of its own in the sheet yet: no share, and nothing the shelf says. */
+static bool fresh_paint(const struct bench *bench, const struct pm_pane *pane, int row,
+                        size_t column)
+{
+    const struct bench_fresh *fresh = &bench->fresh;
+    const bool diluted = fresh->line.strength < PM_NEAT && fresh->solvent.length > 0;
+    const struct pm_sheet_line line = {.line = &fresh->line,
+                                       .title = pm_text_get(&fresh->title),
+                                       .solvent = diluted ? pm_text_get(&fresh->solvent) : NULL};
+    const struct identity of = {bench, pane, row, &line};
+    if (column == BENCH_NAME)
+        draw_identity(&of);
+    return column == BENCH_NAME || column == BENCH_STRENGTH || column == BENCH_SOLVENT;
+}
+
+static bool line_paint(void *context, const struct pm_pane *pane, int y, size_t row, size_t column)
 {
     const struct bench *bench = context;
+    const size_t place = bench_row_line(bench, row);
+    if (place == BENCH_FRESH)
+        return fresh_paint(bench, pane, y, column);
     const struct pm_sheet_line *line = line_at(bench, place);
-    const struct identity of = {bench, pane, row, line};
+    const struct identity of = {bench, pane, y, line};
     if (column == BENCH_NAME)
         draw_identity(&of);
     else if (column == BENCH_BAR)
-        draw_bar(bench, pane, row, line->share);
+        draw_bar(bench, pane, y, line->share);
     else
         return column == BENCH_STRENGTH || column == BENCH_SOLVENT;
     return true;
@@ -310,7 +383,20 @@ static enum pm_role total_amount(const struct bench *bench, const struct bench_c
 {
     char text[PM_AMOUNT_TEXT];
     pm_text_add(out, pm_column_total_text(&column->total, bench->house->sign, text));
+    if (column != &bench->figures.neat && bench_weighs(bench))
+        pm_text_add(out, " ");
     return role;
+}
+
+/* How many lines; where the facts have no room for it, how many of them the balance cannot weigh.
+ */
+static void total_name(const struct bench *bench, struct pm_text *out)
+{
+    const size_t count = bench_rows(bench), before = out->length;
+    if (bench->list.cells < BENCH_WEIGH_FROM)
+        bench_weigh_total(bench, out);
+    if (out->length == before)
+        pm_text_addf(out, "total of %zu line%s", count, count == 1 ? "" : "s");
 }
 
 static enum pm_role total_cell(void *context, size_t row, size_t column, struct pm_text *out)
@@ -320,12 +406,14 @@ static enum pm_role total_cell(void *context, size_t row, size_t column, struct 
     (void)row;
     switch (column) {
     case BENCH_NAME:
-        pm_text_addf(out, "total of %zu line%s", figures->count, figures->count == 1 ? "" : "s");
+        total_name(bench, out);
         return PM_ROLE_HEADING;
     case BENCH_PARTS:
         return total_amount(bench, &figures->parts, PM_ROLE_HEADING, out);
     case BENCH_NEAT:
-        return total_amount(bench, &figures->neat, PM_ROLE_FAINT, out);
+        if (figures->strength_cells > 0)
+            return total_amount(bench, &figures->neat, PM_ROLE_FAINT, out);
+        return PM_ROLE_FAINT;
     case BENCH_BECOMES:
         if (bench->previewing)
             return total_amount(bench, &figures->becomes, PM_ROLE_PREVIEW, out);
@@ -345,12 +433,18 @@ static enum pm_role total_cell(void *context, size_t row, size_t column, struct 
 
 /* ---- together ---- */
 
+/* A line that would come in is what one looks at. */
+static size_t selected_row(const struct bench *bench)
+{
+    return bench->has_fresh ? bench->fresh.place : bench->at;
+}
+
 void bench_draw_lines(struct bench *bench, const struct pm_pane *pane, int covered)
 {
     struct pm_column columns[BENCH_COLUMNS];
     const struct pm_table table = {.columns = columns,
                                    .column_count = BENCH_COLUMNS,
-                                   .rows = bench->figures.count,
+                                   .rows = bench_rows(bench),
                                    .context = bench,
                                    .cell = line_cell,
                                    .paint = line_paint,
@@ -363,6 +457,6 @@ void bench_draw_lines(struct bench *bench, const struct pm_pane *pane, int cover
                                    .covered = covered,
                                    .field = bench->typing ? &bench->field : NULL};
     bench_columns(&bench->figures, pane->columns, bench->previewing, columns);
-    bench->list.row = bench->at;
+    bench->list.row = selected_row(bench);
     pm_table_draw(&table, &bench->list, pane);
 }
