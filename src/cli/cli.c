@@ -60,7 +60,9 @@ static enum pm_status make_ready(struct pm_cli *cli, struct pm_error *err)
         cli->out.failed = cli->out.failed || !pm_text_ok(&wide);
         pm_text_release(&wide);
     }
-    return pm_text_ok(&cli->out) && pm_text_ok(&cli->said) ? PM_OK : pm_fail_memory(err);
+    return pm_text_ok(&cli->out) && pm_text_ok(&cli->said) && !cli->joined.failed
+               ? PM_OK
+               : pm_fail_memory(err);
 }
 
 /* What could not be written is told: "disk full" must not look like an empty answer. */
@@ -156,6 +158,7 @@ int pm_cli_run(const struct pm_cli_front *front, int argc, const char *const *ar
         cli.close(&cli);
     pm_free(cli.operands);
     pm_free(cli.given);
+    pm_arena_release(&cli.joined);
     pm_text_release(&cli.out);
     pm_text_release(&cli.said);
     return outcome;

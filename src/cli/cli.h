@@ -23,6 +23,7 @@
 #ifndef PERMILLE_CLI_CLI_H
 #define PERMILLE_CLI_CLI_H
 
+#include "permille/base/arena.h"
 #include "permille/base/clock.h"
 #include "permille/base/status.h"
 #include "permille/base/text.h"
@@ -133,9 +134,9 @@ extern const struct pm_cli_topic pm_cli_topic_help;
 
 /* Every option of a command; ends with name NULL. */
 const struct pm_cli_option *pm_cli_options(const struct pm_cli_command *command);
-/* What the options say of the command's entity, by attribute, into values[]; the others NULL. How
- * many were given. */
-size_t pm_cli_entity_values(const struct pm_cli *cli, const char **values);
+/* What the options say of the command's entity, by attribute, into values[]; the others NULL. Names
+ * given one by one come as one text. How many were given. */
+size_t pm_cli_entity_values(struct pm_cli *cli, const char **values);
 
 /* Topics in the order of help. */
 struct pm_cli_topics {
@@ -163,6 +164,7 @@ struct pm_cli {
     size_t operand_count;
     struct pm_cli_given *given; /* owned; in the order given */
     size_t given_count;
+    struct pm_arena joined; /* values of options that were given several times, as one */
     enum pm_cli_form form;
     struct pm_studio *studio;          /* NULL until pm_cli_open, or the front's */
     void (*close)(struct pm_cli *cli); /* set by pm_cli_open: whoever opens knows how to close */

@@ -180,33 +180,26 @@ static enum pm_status run_empty(struct pm_cli *cli, struct pm_error *err)
 static const struct pm_listing_column list_columns[] = {
     {.key = "bottle", .title = "bottle", .kind = PM_LISTING_TEXT},
     {.key = "material", .title = "material", .kind = PM_LISTING_TEXT},
-    {.key = "strength_percent", .title = "%", .kind = PM_LISTING_NUMBER, .scale = 7, .least = 2},
-    {.key = "solvent", .kind = PM_LISTING_TEXT},
+    {.of = &pm_bottle_entity, .which = PM_BOTTLE_STRENGTH, .title = "%", .least = 2},
+    {.of = &pm_bottle_entity, .which = PM_BOTTLE_SOLVENT},
     {.title = "in", .kind = PM_LISTING_TEXT},
     {.key = "left_g", .title = "left g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 2},
-    {.key = "lot", .title = "lot", .kind = PM_LISTING_TEXT},
-    {.key = "supplier", .title = "supplier", .kind = PM_LISTING_TEXT},
-    {.key = "place", .title = "place", .kind = PM_LISTING_TEXT},
-    {.key = "best_before", .title = "best before", .kind = PM_LISTING_TEXT},
+    {.of = &pm_bottle_entity, .which = PM_BOTTLE_LOT, .title = "lot"},
+    {.of = &pm_bottle_entity, .which = PM_BOTTLE_SUPPLIER, .title = "supplier"},
+    {.of = &pm_bottle_entity, .which = PM_BOTTLE_PLACE, .title = "place"},
+    {.of = &pm_bottle_entity, .which = PM_BOTTLE_BEST_BEFORE, .title = "best before"},
     {.key = "past_date", .title = "past", .kind = PM_LISTING_BOOL},
     {.key = "set_aside", .title = "aside", .kind = PM_LISTING_BOOL},
 };
 
 static void add_bottle(struct pm_listing *table, const struct pm_bottle *bottle)
 {
-    char day[PM_TIME_TEXT];
-
     pm_listing_text(table, bottle->label);
     pm_listing_text(table, bottle->name);
-    pm_listing_number(table, bottle->strength);
-    pm_listing_text(table, bottle->solvent_name);
+    pm_listing_attributes(table, bottle);
     pm_listing_text(table, bottle->solvent_name != NULL ? bottle->solvent_name : "");
     pm_listing_number(table, bottle->left);
-    pm_listing_text(table, bottle->lot);
-    pm_listing_text(table, bottle->supplier);
-    pm_listing_text(table, bottle->place);
-    pm_listing_text(
-        table, bottle->best_before != PM_NO_DAY ? pm_day_format(bottle->best_before, day) : NULL);
+    pm_listing_attributes(table, bottle);
     pm_listing_bool(table, bottle->past);
     pm_listing_bool(table, bottle->set_aside);
 }

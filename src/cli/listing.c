@@ -17,10 +17,56 @@
 #define LEAST   16 /* cells of a name that are better than a divided table */
 #define BENEATH "    "
 
+static enum pm_listing_kind kind_of(const struct pm_attribute *attribute)
+{
+    switch (attribute->kind) {
+    case PM_ATTRIBUTE_MASS:
+    case PM_ATTRIBUTE_STRENGTH:
+    case PM_ATTRIBUTE_SHARE:
+    case PM_ATTRIBUTE_SPAN:
+    case PM_ATTRIBUTE_COUNT:
+    case PM_ATTRIBUTE_LEVEL:
+        return PM_LISTING_NUMBER;
+    case PM_ATTRIBUTE_FLAG:
+        return PM_LISTING_BOOL;
+    case PM_ATTRIBUTE_TIME:
+        return PM_LISTING_TIME;
+    default:
+        return PM_LISTING_TEXT;
+    }
+}
+
+static int scale_of(const struct pm_attribute *attribute)
+{
+    return attribute->kind == PM_ATTRIBUTE_MASS       ? 6
+           : attribute->kind == PM_ATTRIBUTE_STRENGTH ? 7
+           : attribute->kind == PM_ATTRIBUTE_SHARE    ? 9
+                                                      : 0;
+}
+
+/* What the attribute says goes into the column. */
+static void describe(struct pm_listing_column *column, struct pm_arena *arena)
+{
+    char key[PM_OPTION_TEXT];
+    if (column->of == NULL)
+        return;
+    const struct pm_attribute *attribute = &column->of->attributes[column->which];
+    column->key = pm_arena_text(arena, pm_attribute_key(attribute, key));
+    column->kind = kind_of(attribute);
+    column->scale = scale_of(attribute);
+}
+
 void pm_listing_init(struct pm_listing *table, const struct pm_listing_column *columns,
                      size_t count)
 {
-    *table = (struct pm_listing){.columns = columns, .column_count = count};
+    *table = (struct pm_listing){.column_count = count};
+    struct pm_listing_column *described = pm_arena_array(&table->made, count, sizeof *described);
+    table->columns = described;
+    for (size_t i = 0; described != NULL && i < count; i++) {
+        described[i] = columns[i];
+        describe(&described[i], &table->made);
+    }
+    table->failed = table->made.failed;
 }
 
 void pm_listing_release(struct pm_listing *table)
@@ -28,6 +74,7 @@ void pm_listing_release(struct pm_listing *table)
     for (size_t i = 0; i < table->cell_count; i++)
         pm_free(table->cells[i].text);
     pm_free(table->cells);
+    pm_arena_release(&table->made);
     *table = (struct pm_listing){.columns = NULL};
 }
 
@@ -90,6 +137,34 @@ void pm_listing_null(struct pm_listing *table)
     struct pm_listing_cell *cell = next_cell(table);
     if (cell != NULL)
         cell->null = true;
+}
+
+static void add_attribute(struct pm_listing *table, const struct pm_attribute *attribute,
+                          const void *row)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    if (!pm_attribute_known(attribute, row)) {
+        pm_listing_null(table);
+    } else if (kind_of(attribute) != PM_LISTING_TEXT) {
+        pm_listing_number(table, pm_attribute_number(attribute, row));
+    } else {
+        pm_attribute_exact(attribute, row, '.', &text);
+        pm_listing_made(table, &text);
+    }
+    pm_text_release(&text);
+}
+
+void pm_listing_attributes(struct pm_listing *table, const void *row)
+{
+    for (;;) {
+        const struct pm_listing_column *is =
+            &table->columns[table->cell_count % table->column_count];
+        if (is->of == NULL || table->failed)
+            return;
+        add_attribute(table, &is->of->attributes[is->which], row);
+        if (table->cell_count % table->column_count == 0)
+            return;
+    }
 }
 
 /* ---- text ---- */

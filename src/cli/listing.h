@@ -11,7 +11,9 @@
 
 #include "cli.h"
 
+#include "permille/base/arena.h"
 #include "permille/base/json.h"
+#include "permille/core/entity.h"
 
 #include <stdint.h>
 
@@ -23,12 +25,14 @@ enum pm_listing_kind {
 };
 
 struct pm_listing_column {
-    const char *key;   /* JSON key and CSV heading; NULL: only in text */
+    const char *key;   /* JSON key and CSV heading; NULL: only in text, or `of` says it */
     const char *title; /* heading in text; NULL: only in JSON and CSV */
     enum pm_listing_kind kind;
-    int scale;      /* of numbers, 0..12 */
-    int least;      /* decimals that text shows at least; more where small numbers need them */
-    bool adds_up;   /* numbers >= 0: what text prints adds up to the printed total, see `sums` */
+    int scale;    /* of numbers, 0..12 */
+    int least;    /* decimals that text shows at least; more where small numbers need them */
+    bool adds_up; /* numbers >= 0: what text prints adds up to the printed total, see `sums` */
+    const struct pm_entity *of; /* what it says is attribute `which` of this: key, kind and scale */
+    int which;                  /* follow; NULL: none */
     bool with_last; /* adds up together with the column before it, of the same scale: what text
                        prints of both adds up to the total of both */
 };
@@ -40,10 +44,11 @@ struct pm_listing_cell {
 };
 
 struct pm_listing {
-    const struct pm_listing_column *columns; /* borrowed */
+    const struct pm_listing_column *columns; /* in `made` */
     size_t column_count;
     struct pm_listing_cell *cells; /* owned; row after row */
     size_t cell_count, capacity;
+    struct pm_arena made;
     const char *sums; /* borrowed; not NULL: text ends with a row of this name, the sums of all
                          columns that add up. Its first text column holds the name */
     bool failed;
@@ -62,6 +67,8 @@ void pm_listing_made(struct pm_listing *table, const struct pm_text *text);
 void pm_listing_number(struct pm_listing *table, int64_t value);
 void pm_listing_bool(struct pm_listing *table, bool value);
 void pm_listing_time(struct pm_listing *table, int64_t time);
+/* The cells of the columns that come next and are attributes, from the entity's row. */
+void pm_listing_attributes(struct pm_listing *table, const void *row);
 void pm_listing_null(struct pm_listing *table); /* any kind; "-" in text, null in JSON */
 
 /* The three forms. sign is the decimal sign of the text form; room is how many cells its rows may

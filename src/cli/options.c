@@ -27,6 +27,7 @@ static struct made {
     const struct pm_cli_command *command;
     struct pm_cli_option options[OWN_MOST + PM_ENTITY_MOST + 1];
     char names[PM_ENTITY_MOST][PM_OPTION_TEXT];
+    char words[PM_ENTITY_MOST][PM_WORDS_TEXT];
 } made[COMMANDS_MOST];
 
 static const char *value_of(const struct pm_attribute *attribute)
@@ -39,17 +40,22 @@ static const char *value_of(const struct pm_attribute *attribute)
     case PM_ATTRIBUTE_DAY:
         return "DATE";
     case PM_ATTRIBUTE_TIME:
-    case PM_ATTRIBUTE_SPAN:
         return "TIME";
+    case PM_ATTRIBUTE_SPAN:
+        return "SPAN";
+    case PM_ATTRIBUTE_SHARE:
+        return "SHARE";
     case PM_ATTRIBUTE_MONEY:
         return "PRICE";
     case PM_ATTRIBUTE_COUNT:
     case PM_ATTRIBUTE_LEVEL:
+    case PM_ATTRIBUTE_CAS:
         return "N";
     case PM_ATTRIBUTE_CHOICE:
     case PM_ATTRIBUTE_FLAG:
         return "WORD";
     case PM_ATTRIBUTE_REFERENCE:
+    case PM_ATTRIBUTE_NAMES:
         return "NAME";
     default:
         return "TEXT";
@@ -81,11 +87,12 @@ static void make(struct made *list, const struct pm_cli_command *command)
         const char *name = pm_attribute_option(attribute, list->names[i]);
         if (!is_offered(command, attribute) || is_own(list, own, name))
             continue;
-        list->options[count++] = (struct pm_cli_option){
-            .name = name,
-            .value = value_of(attribute),
-            .words = attribute->kind == PM_ATTRIBUTE_CHOICE ? attribute->choices : NULL,
-            .help = attribute->help};
+        list->options[count++] =
+            (struct pm_cli_option){.name = name,
+                                   .value = value_of(attribute),
+                                   .words = pm_attribute_words(attribute, list->words[i]),
+                                   .help = attribute->help,
+                                   .many = attribute->kind == PM_ATTRIBUTE_NAMES};
     }
     list->command = command;
 }
@@ -103,16 +110,31 @@ const struct pm_cli_option *pm_cli_options(const struct pm_cli_command *command)
     return command->options;
 }
 
-size_t pm_cli_entity_values(const struct pm_cli *cli, const char **values)
+/* Every value of the option, as the attribute reads several; NULL: not given. */
+static const char *value_of_all(struct pm_cli *cli, const char *option)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    const char *value;
+    size_t at = 0, count = 0;
+    while ((value = pm_cli_next_value(cli, option, &at)) != NULL)
+        pm_text_addf(&text, "%s%s", count++ > 0 ? "; " : "", value);
+    value = count > 0 && pm_text_ok(&text) ? pm_arena_text(&cli->joined, pm_text_get(&text)) : NULL;
+    cli->joined.failed = cli->joined.failed || !pm_text_ok(&text);
+    pm_text_release(&text);
+    return value;
+}
+
+size_t pm_cli_entity_values(struct pm_cli *cli, const char **values)
 {
     const struct pm_entity *entity = cli->command->entity;
     size_t given = 0;
     char name[PM_OPTION_TEXT];
     for (size_t i = 0; i < entity->count; i++) {
         const struct pm_attribute *attribute = &entity->attributes[i];
-        values[i] = is_offered(cli->command, attribute)
-                        ? pm_cli_value(cli, pm_attribute_option(attribute, name))
-                        : NULL;
+        pm_attribute_option(attribute, name);
+        values[i] = !is_offered(cli->command, attribute)    ? NULL
+                    : attribute->kind == PM_ATTRIBUTE_NAMES ? value_of_all(cli, name)
+                                                            : pm_cli_value(cli, name);
         given += values[i] != NULL;
     }
     return given;

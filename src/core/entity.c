@@ -8,6 +8,7 @@
 #include "permille/base/text.h"
 #include "permille/base/utf8.h"
 #include "permille/base/word.h"
+#include "permille/core/cas.h"
 #include "permille/core/currency.h"
 
 #include <ctype.h>
@@ -33,6 +34,19 @@ char *pm_attribute_option(const struct pm_attribute *attribute, char *buf)
     return buf;
 }
 
+const char *pm_attribute_words(const struct pm_attribute *attribute, char *buf)
+{
+    size_t length = 0;
+    if (attribute->kind != PM_ATTRIBUTE_CHOICE)
+        return NULL;
+    const char *last = pm_word_at(attribute->choices, (int)attribute->most, &length);
+    if (attribute->most == 0 || last == NULL)
+        return attribute->choices;
+    pm_print(buf, PM_WORDS_TEXT, "%.*s", (int)(last + length - attribute->choices),
+             attribute->choices);
+    return buf;
+}
+
 char *pm_attribute_label(const struct pm_attribute *attribute, char *buf, size_t size)
 {
     pm_print(buf, size, "%s", attribute->title);
@@ -55,7 +69,30 @@ static void *beside(const struct pm_attribute *attribute, void *row)
 
 static bool is_text(const struct pm_attribute *attribute)
 {
-    return attribute->kind == PM_ATTRIBUTE_TEXT || attribute->kind == PM_ATTRIBUTE_NOTE;
+    return attribute->kind == PM_ATTRIBUTE_TEXT || attribute->kind == PM_ATTRIBUTE_NOTE ||
+           attribute->kind == PM_ATTRIBUTE_CAS;
+}
+
+/* It lies in a number of the row. */
+static bool is_number(const struct pm_attribute *attribute)
+{
+    return !is_text(attribute) && attribute->kind != PM_ATTRIBUTE_NAMES;
+}
+
+static size_t names_of(const struct pm_attribute *attribute, const void *row,
+                       const char *const **names)
+{
+    size_t count;
+    memcpy(names, (const char *)row + attribute->offset, sizeof *names);
+    memcpy(&count, (const char *)row + attribute->beside, sizeof count);
+    return count;
+}
+
+static void put_names(const struct pm_attribute *attribute, void *row, const char *const *names,
+                      size_t count)
+{
+    memcpy(member(attribute, row), &names, sizeof names);
+    memcpy(beside(attribute, row), &count, sizeof count);
 }
 
 static const char *text_of(const struct pm_attribute *attribute, const void *row)
@@ -97,6 +134,11 @@ static int64_t number_of(const struct pm_attribute *attribute, const void *row)
     }
 }
 
+int64_t pm_attribute_number(const struct pm_attribute *attribute, const void *row)
+{
+    return is_number(attribute) ? number_of(attribute, row) : 0;
+}
+
 static void put_number(const struct pm_attribute *attribute, void *row, int64_t number)
 {
     void *at = member(attribute, row);
@@ -122,12 +164,24 @@ static void put_text(const struct pm_attribute *attribute, void *row, const char
 
 /* ---- reading ---- */
 
+static enum pm_status read_cas(const struct pm_attribute *attribute, const char *text, void *row,
+                               struct pm_arena *arena, struct pm_error *err)
+{
+    char number[PM_CAS_TEXT];
+    enum pm_status status = pm_cas_read(text, number, err);
+    if (status == PM_OK && row != NULL)
+        put_text(attribute, row, pm_arena_text(arena, number));
+    return status == PM_OK && arena != NULL ? pm_arena_status(arena, err) : status;
+}
+
 static enum pm_status read_text(const struct pm_attribute *attribute, const char *text, void *row,
                                 struct pm_arena *arena, struct pm_error *err)
 {
     char title[LABEL_BYTES], what[LABEL_BYTES + 4];
     char *clean;
     pm_print(what, sizeof what, "The %s", pm_attribute_label(attribute, title, sizeof title));
+    if (attribute->kind == PM_ATTRIBUTE_CAS)
+        return read_cas(attribute, text, row, arena, err);
     enum pm_status status = attribute->kind == PM_ATTRIBUTE_NOTE
                                 ? pm_note_clean(text, what, attribute->limit, &clean, err)
                                 : pm_name_clean(text, what, &clean, err);
@@ -137,6 +191,60 @@ static enum pm_status read_text(const struct pm_attribute *attribute, const char
         put_text(attribute, row, clean[0] != '\0' ? pm_arena_text(arena, clean) : NULL);
     pm_free(clean);
     return arena != NULL ? pm_arena_status(arena, err) : PM_OK;
+}
+
+/* One piece of "one; two"; what is blank is none. */
+static enum pm_status read_piece(const char *text, size_t length, struct pm_texts *list,
+                                 struct pm_error *err)
+{
+    char *clean = NULL;
+    const char *piece = pm_arena_text_bytes(&list->arena, text, length);
+    if (piece == NULL || pm_is_blank(piece))
+        return pm_arena_status(&list->arena, err);
+    enum pm_status status = pm_name_clean(piece, "A name", &clean, err);
+    const char **item = status == PM_OK ? pm_list_add(list) : NULL;
+    if (item != NULL)
+        *item = pm_arena_text(&list->arena, clean);
+    pm_free(clean);
+    return status == PM_OK ? pm_arena_status(&list->arena, err) : status;
+}
+
+static enum pm_status keep_names(const struct pm_attribute *attribute, const struct pm_texts *list,
+                                 void *row, struct pm_arena *arena, struct pm_error *err)
+{
+    const char **names = pm_arena_array(arena, list->count, sizeof *names);
+    for (size_t i = 0; names != NULL && i < list->count; i++)
+        names[i] = pm_arena_text(arena, list->items[i]);
+    put_names(attribute, row, names, list->count);
+    return pm_arena_status(arena, err);
+}
+
+static enum pm_status read_names(const struct pm_attribute *attribute, const char *text, void *row,
+                                 struct pm_arena *arena, struct pm_error *err)
+{
+    struct pm_texts list = {0};
+    enum pm_status status = PM_OK;
+    for (const char *at = text; status == PM_OK && *at != '\0'; at += *at == ';') {
+        const size_t length = strcspn(at, ";");
+        status = read_piece(at, length, &list, err);
+        at += length;
+    }
+    if (status == PM_OK && row != NULL)
+        status = keep_names(attribute, &list, row, arena, err);
+    pm_list_release(&list);
+    return status;
+}
+
+/* "5%", "0.05"; a bare number of 1 or more is percent. */
+static enum pm_status read_share(const struct pm_attribute *attribute, const char *text,
+                                 int64_t *out, struct pm_error *err)
+{
+    char title[LABEL_BYTES];
+    pm_attribute_label(attribute, title, sizeof title);
+    if (strpbrk(text, "%‰p") == NULL && pm_decimal_read(text, 9, title, out, NULL) == PM_OK &&
+        *out < PM_NEAT)
+        return PM_OK;
+    return pm_strength_read(text, out, err);
 }
 
 static enum pm_status read_whole(const struct pm_attribute *attribute, const char *text,
@@ -167,11 +275,12 @@ static enum pm_status read_choice(const struct pm_attribute *attribute, const ch
                                   int64_t *out, struct pm_error *err)
 {
     struct pm_text all = PM_TEXT_EMPTY;
-    const int place = pm_word_place_among(attribute->choices, text);
+    char words[PM_WORDS_TEXT];
+    const int place = pm_word_place_among(pm_attribute_words(attribute, words), text);
     *out = place;
     if (place >= 0)
         return PM_OK;
-    list_choices(attribute->choices, &all);
+    list_choices(words, &all);
     enum pm_status status =
         pm_fail(err, PM_INVALID, "\"%s\" is none of %s.", text, pm_text_get(&all));
     pm_text_release(&all);
@@ -194,6 +303,8 @@ static enum pm_status read_number(const struct pm_attribute *attribute, const ch
         return pm_mass_read(text, out, err);
     case PM_ATTRIBUTE_STRENGTH:
         return pm_strength_read(text, out, err);
+    case PM_ATTRIBUTE_SHARE:
+        return read_share(attribute, text, out, err);
     case PM_ATTRIBUTE_DAY:
         return pm_day_read(text, out, err);
     case PM_ATTRIBUTE_TIME:
@@ -218,6 +329,8 @@ static void clear(const struct pm_attribute *attribute, void *row)
 {
     if (is_text(attribute))
         put_text(attribute, row, NULL);
+    else if (attribute->kind == PM_ATTRIBUTE_NAMES)
+        put_names(attribute, row, NULL, 0);
     else
         put_number(attribute, row, attribute->unknown);
     if (attribute->kind == PM_ATTRIBUTE_MONEY)
@@ -245,6 +358,8 @@ static enum pm_status read_into(const struct pm_attribute *attribute, const char
         return take_away(attribute, row, err);
     if (is_text(attribute))
         return read_text(attribute, text, row, arena, err);
+    if (attribute->kind == PM_ATTRIBUTE_NAMES)
+        return read_names(attribute, text, row, arena, err);
     enum pm_status status = read_number(attribute, text, &number, currency, err);
     if (status != PM_OK || row == NULL || attribute->kind == PM_ATTRIBUTE_REFERENCE)
         return status;
@@ -306,6 +421,10 @@ bool pm_attribute_known(const struct pm_attribute *attribute, const void *row)
 {
     if (is_text(attribute))
         return text_of(attribute, row) != NULL;
+    if (attribute->kind == PM_ATTRIBUTE_NAMES) {
+        const char *const *names;
+        return names_of(attribute, row, &names) > 0;
+    }
     if (attribute->kind == PM_ATTRIBUTE_MONEY)
         return currency_of(attribute, row)[0] != '\0';
     if (attribute->kind == PM_ATTRIBUTE_FLAG || attribute->kind == PM_ATTRIBUTE_CHOICE)
@@ -321,14 +440,26 @@ static void add_choice(const struct pm_attribute *attribute, const void *row, st
         pm_text_add_bytes(out, word, length);
 }
 
+static void add_names(const struct pm_attribute *attribute, const void *row, struct pm_text *out)
+{
+    const char *const *names;
+    const size_t count = names_of(attribute, row, &names);
+    for (size_t i = 0; i < count; i++)
+        pm_text_addf(out, "%s%s", i > 0 ? "; " : "", names[i]);
+}
+
 /* What looks the same whether it is read or edited. */
 static void add_plain(const struct pm_attribute *attribute, const void *row, struct pm_text *out)
 {
     char text[PM_TIME_TEXT];
-    const int64_t number = is_text(attribute) ? 0 : number_of(attribute, row);
+    const int64_t number = pm_attribute_number(attribute, row);
     switch (attribute->kind) {
+    case PM_ATTRIBUTE_NAMES:
+        add_names(attribute, row, out);
+        break;
     case PM_ATTRIBUTE_TEXT:
     case PM_ATTRIBUTE_NOTE:
+    case PM_ATTRIBUTE_CAS:
         pm_text_add(out, text_of(attribute, row));
         break;
     case PM_ATTRIBUTE_DAY:
@@ -369,6 +500,9 @@ void pm_attribute_show(const struct pm_attribute *attribute, const void *row, ch
     case PM_ATTRIBUTE_MASS:
         pm_text_add(out, pm_mass_format(number_of(attribute, row), 2, sign, text));
         break;
+    case PM_ATTRIBUTE_SHARE:
+        pm_text_add(out, pm_strength_format(number_of(attribute, row), sign, text));
+        break;
     case PM_ATTRIBUTE_STRENGTH:
         pm_text_add(out, pm_strength_about(number_of(attribute, row), sign, text));
         break;
@@ -395,6 +529,7 @@ void pm_attribute_exact(const struct pm_attribute *attribute, const void *row, c
         pm_text_addf(out, "%s g", pm_decimal_exact(number_of(attribute, row), 6, sign, text));
         break;
     case PM_ATTRIBUTE_STRENGTH:
+    case PM_ATTRIBUTE_SHARE:
         pm_text_add(out, pm_strength_format(number_of(attribute, row), sign, text));
         break;
     case PM_ATTRIBUTE_MONEY:
@@ -406,31 +541,46 @@ void pm_attribute_exact(const struct pm_attribute *attribute, const void *row, c
     }
 }
 
-static void put_key(const struct pm_attribute *attribute, struct pm_json *json)
+char *pm_attribute_key(const struct pm_attribute *attribute, char *buf)
 {
-    char key[PM_OPTION_TEXT];
     const char *unit = attribute->kind == PM_ATTRIBUTE_MASS       ? "_g"
                        : attribute->kind == PM_ATTRIBUTE_STRENGTH ? "_percent"
                        : attribute->kind == PM_ATTRIBUTE_SPAN     ? "_seconds"
                                                                   : "";
-    pm_print(key, sizeof key, "%s%s", attribute->json != NULL ? attribute->json : attribute->key,
+    pm_print(buf, PM_OPTION_TEXT, "%s%s",
+             attribute->json != NULL ? attribute->json : attribute->key,
              attribute->json != NULL ? "" : unit);
-    pm_json_key(json, key);
+    return buf;
+}
+
+static void put_names_json(const struct pm_attribute *attribute, const void *row,
+                           struct pm_json *json)
+{
+    const char *const *names;
+    const size_t count = names_of(attribute, row, &names);
+    pm_json_open(json, '[');
+    for (size_t i = 0; i < count; i++)
+        pm_json_string(json, names[i]);
+    pm_json_close(json, ']');
 }
 
 void pm_attribute_json(const struct pm_attribute *attribute, const void *row, struct pm_json *json)
 {
-    char buf[PM_TIME_TEXT];
+    char buf[PM_TIME_TEXT], key[PM_OPTION_TEXT];
     struct pm_text text = PM_TEXT_EMPTY;
     const bool known = pm_attribute_known(attribute, row);
-    const int64_t number = is_text(attribute) ? 0 : number_of(attribute, row);
-    put_key(attribute, json);
-    if (!known)
+    const int64_t number = pm_attribute_number(attribute, row);
+    pm_json_key(json, pm_attribute_key(attribute, key));
+    if (attribute->kind == PM_ATTRIBUTE_NAMES)
+        put_names_json(attribute, row, json);
+    else if (!known)
         pm_json_null(json);
     else if (attribute->kind == PM_ATTRIBUTE_MASS || attribute->kind == PM_ATTRIBUTE_MONEY)
         pm_json_decimal(json, number, 6);
     else if (attribute->kind == PM_ATTRIBUTE_STRENGTH)
         pm_json_decimal(json, number, 7);
+    else if (attribute->kind == PM_ATTRIBUTE_SHARE)
+        pm_json_decimal(json, number, 9);
     else if (attribute->kind == PM_ATTRIBUTE_SPAN || attribute->kind == PM_ATTRIBUTE_COUNT ||
              attribute->kind == PM_ATTRIBUTE_LEVEL)
         pm_json_int(json, number);
@@ -453,5 +603,6 @@ void pm_attribute_json(const struct pm_attribute *attribute, const void *row, st
 void pm_entity_json(const struct pm_entity *entity, const void *row, struct pm_json *json)
 {
     for (size_t i = 0; i < entity->count; i++)
-        pm_attribute_json(&entity->attributes[i], row, json);
+        if (!entity->attributes[i].typed_only)
+            pm_attribute_json(&entity->attributes[i], row, json);
 }

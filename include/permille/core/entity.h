@@ -23,15 +23,19 @@
 enum pm_attribute_kind {
     PM_ATTRIBUTE_TEXT,     /* const char *, NULL: none. One line, at most 200 characters */
     PM_ATTRIBUTE_NOTE,     /* const char *, NULL: none. Several lines, at most `limit` bytes */
+    PM_ATTRIBUTE_CAS,      /* const char *, NULL: none. A CAS number, its check digit verified */
+    PM_ATTRIBUTE_NAMES,    /* const char *const *, and how many (size_t) at `beside`: "one; two" */
     PM_ATTRIBUTE_MASS,     /* pm_mass: "31.4 g" */
     PM_ATTRIBUTE_STRENGTH, /* pm_strength: "10 %" */
+    PM_ATTRIBUTE_SHARE,    /* pm_strength: "5%" or "0.05"; in JSON a number from 0 to 1 */
     PM_ATTRIBUTE_DAY,      /* pm_day: "2026-03-02" */
     PM_ATTRIBUTE_TIME,     /* int64_t, Unix seconds: "2026-03-02 14:05" */
     PM_ATTRIBUTE_SPAN,     /* int64_t, seconds: "15 min" */
     PM_ATTRIBUTE_MONEY,    /* pm_money, with the currency (char[4], "" when unknown) at `beside` */
     PM_ATTRIBUTE_COUNT,    /* int64_t, a whole number from `least` to `most` */
     PM_ATTRIBUTE_LEVEL,    /* int, the same for small ones */
-    PM_ATTRIBUTE_CHOICE,   /* int or enum: the place among the words of `choices`, "a|b|c" */
+    PM_ATTRIBUTE_CHOICE,   /* int or enum: the place among the words of `choices`, "a|b|c"; where
+                              `most` is set, words after that place are shown but not offered */
     PM_ATTRIBUTE_FLAG,     /* bool */
     PM_ATTRIBUTE_REFERENCE /* int64_t, 0: none. The row of another entity, named by the studio;
                               `choices` says of which: "material"; its name (const char *) may
@@ -47,6 +51,7 @@ struct pm_attribute {
     const char *help;   /* of the option: one line, lower case, no full stop */
     enum pm_attribute_kind kind;
     bool required;       /* cannot be taken away, and a new row needs it */
+    bool typed_only;     /* a way to say what another attribute holds: not in JSON or tables */
     size_t offset;       /* of the member in the row */
     size_t beside;       /* of the member that belongs to it; see the kinds */
     int64_t least, most; /* of counts and levels */
@@ -68,6 +73,9 @@ const struct pm_attribute *pm_entity_find(const struct pm_entity *entity, const 
 /* "best-before"; buf holds PM_OPTION_TEXT bytes and is returned. */
 #define PM_OPTION_TEXT 48
 char *pm_attribute_option(const struct pm_attribute *attribute, char *buf);
+/* The words of a choice that are offered, "a|b"; NULL of other kinds. */
+const char *pm_attribute_words(const struct pm_attribute *attribute, char *buf);
+#define PM_WORDS_TEXT 200
 
 /* The title within a sentence, "best before", into buf, which is returned. */
 char *pm_attribute_label(const struct pm_attribute *attribute, char *buf, size_t size);
@@ -102,6 +110,8 @@ void pm_entity_clear(const struct pm_entity *entity, void *row);
 /* ---- showing ---- */
 
 bool pm_attribute_known(const struct pm_attribute *attribute, const void *row);
+/* What the member holds, of kinds that lie in a number; 0 of others. */
+int64_t pm_attribute_number(const struct pm_attribute *attribute, const void *row);
 /* For people: rounded where amounts are long. Nothing when it is unknown. */
 void pm_attribute_show(const struct pm_attribute *attribute, const void *row, char sign,
                        struct pm_text *out);
@@ -111,6 +121,8 @@ void pm_attribute_exact(const struct pm_attribute *attribute, const void *row, c
 /* Key and value: masses in grams, strengths in percent, times in UTC, spans in seconds, money as a
  * number and beside it "currency"; null while it is unknown. */
 void pm_attribute_json(const struct pm_attribute *attribute, const void *row, struct pm_json *json);
+/* The key: "tare_g"; buf holds PM_OPTION_TEXT bytes and is returned. */
+char *pm_attribute_key(const struct pm_attribute *attribute, char *buf);
 /* All of them in their order. */
 void pm_entity_json(const struct pm_entity *entity, const void *row, struct pm_json *json);
 

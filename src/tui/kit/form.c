@@ -11,6 +11,7 @@
 #include <string.h>
 
 #define DEFAULT_LIMIT 800 /* the longest name: 200 characters */
+#define VALUES        (PM_ENTITY_MOST + PM_FORM_FIELDS)
 
 struct entry {
     struct pm_field field; /* empty when there are choices */
@@ -34,6 +35,7 @@ struct form {
     struct pm_overlay overlay; /* must be first */
     struct entry entries[PM_FORM_FIELDS];
     size_t count, focus;
+    const struct pm_entity *entity; /* the values are by its attributes; or NULL */
     bool writes;
     pm_form_check_fn check;
     enum pm_status (*accept)(void *context, const char *const values[], struct pm_error *err);
@@ -51,19 +53,28 @@ static const char *entry_value(const struct entry *entry)
     return entry->choices != NULL ? entry->choices[entry->chosen] : entry->field.text;
 }
 
-static void form_values(const struct form *form, const char *values[PM_FORM_FIELDS])
+/* In the order of the fields, or by attribute and behind them those of other fields. */
+static void form_values(const struct form *form, const char *values[VALUES])
 {
-    for (size_t i = 0; i < form->count; i++)
-        values[i] = entry_value(&form->entries[i]);
+    size_t own = form->entity != NULL ? form->entity->count : 0;
+    for (size_t i = 0; i < own; i++)
+        values[i] = NULL;
+    for (size_t i = 0; i < form->count; i++) {
+        const struct pm_attribute *attribute = form->entries[i].attribute;
+        const bool described = form->entity != NULL && attribute != NULL;
+        values[described ? (size_t)(attribute - form->entity->attributes) : own++] =
+            entry_value(&form->entries[i]);
+    }
 }
 
-/* Only what cannot be read is told; that it is needed comes with Enter. */
+/* Only what cannot be read is told; that it is needed comes with Enter. What is right only when it
+ * is whole, a number with a check digit or a name, is not judged on the way. */
 static enum pm_role attribute_judge(const struct pm_attribute *attribute, const char *text,
                                     struct pm_text *out)
 {
     struct pm_error err = {0};
     if (text[0] != '\0' && attribute->kind != PM_ATTRIBUTE_REFERENCE &&
-        pm_attribute_check(attribute, text, &err) != PM_OK)
+        attribute->kind != PM_ATTRIBUTE_CAS && pm_attribute_check(attribute, text, &err) != PM_OK)
         pm_text_add(out, err.text);
     return PM_ROLE_ERROR;
 }
@@ -73,7 +84,7 @@ static void form_judge(struct form *form)
 {
     struct entry *entry = &form->entries[form->focus];
     const pm_form_check_fn check = entry->check != NULL ? entry->check : form->check;
-    const char *values[PM_FORM_FIELDS];
+    const char *values[VALUES];
     pm_text_clear(&entry->verdict);
     form_values(form, values);
     if (form->check_one != NULL)
@@ -104,8 +115,19 @@ static bool entry_split(struct entry *entry, const char *words)
     return true;
 }
 
-static bool entry_init(struct entry *entry, const struct pm_form_field *spec)
+/* The answers there are, "a|b"; NULL: any. */
+static const char *entry_words(const struct pm_form_field *spec, char *buf)
 {
+    if (spec->words != NULL || spec->attribute == NULL)
+        return spec->words;
+    return spec->attribute->kind == PM_ATTRIBUTE_FLAG ? "no|yes"
+                                                      : pm_attribute_words(spec->attribute, buf);
+}
+
+static bool entry_init(struct entry *entry, const struct pm_form_field *spec, const char *text)
+{
+    char buf[PM_WORDS_TEXT];
+    const char *words = entry_words(spec, buf);
     *entry = (struct entry){.key = spec->key,
                             .choices = spec->choices,
                             .attribute = spec->attribute,
@@ -115,23 +137,35 @@ static bool entry_init(struct entry *entry, const struct pm_form_field *spec)
     entry->hint = pm_strdup(spec->hint);
     /* What is there to be edited is never cut. */
     size_t limit = spec->limit ? spec->limit : DEFAULT_LIMIT;
-    if (spec->text != NULL && spec->choices == NULL && strlen(spec->text) > limit)
-        limit = strlen(spec->text);
-    if (spec->words != NULL && !entry_split(entry, spec->words))
+    if (text != NULL && spec->choices == NULL && strlen(text) > limit)
+        limit = strlen(text);
+    if (words != NULL && !entry_split(entry, words))
         return false;
     bool ok = entry->label != NULL && (entry->hint != NULL || spec->hint == NULL) &&
               pm_field_init(&entry->field, limit);
     if (!ok)
         return false;
     if (entry->choices == NULL) {
-        (spec->replace ? pm_field_offer : pm_field_set)(&entry->field,
-                                                        spec->text != NULL ? spec->text : "");
-    } else if (spec->text != NULL) {
+        (spec->replace ? pm_field_offer : pm_field_set)(&entry->field, text != NULL ? text : "");
+    } else if (text != NULL) {
         for (size_t i = 0; entry->choices[i] != NULL; i++)
-            if (strcmp(entry->choices[i], spec->text) == 0)
+            if (strcmp(entry->choices[i], text) == 0)
                 entry->chosen = i;
     }
     return true;
+}
+
+/* Where the field says nothing the row does. */
+static bool entry_begin(struct entry *entry, const struct pm_form_field *field,
+                        const struct pm_form_spec *spec)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    if (field->text != NULL || field->attribute == NULL || spec->row == NULL)
+        return entry_init(entry, field, field->text);
+    pm_attribute_exact(field->attribute, spec->row, spec->sign, &text);
+    const bool ok = entry_init(entry, field, pm_text_get(&text)) && pm_text_ok(&text);
+    pm_text_release(&text);
+    return ok;
 }
 
 static void entry_release(struct entry *entry)
@@ -273,7 +307,7 @@ static void focus_field(struct form *form, const char *key)
 static enum pm_status form_accept(struct pm_overlay *overlay, struct pm_error *err)
 {
     struct form *form = form_of(overlay);
-    const char *values[PM_FORM_FIELDS];
+    const char *values[VALUES];
     form_values(form, values);
     const enum pm_status status = form->accept_one != NULL
                                       ? form->accept_one(form->context, values[0], err)
@@ -409,6 +443,7 @@ static bool form_open(struct pm_app *app, struct form *made, const struct pm_for
         return pm_overlay_failed(app, NULL);
     }
     *form = *made;
+    form->entity = spec->entity;
     form->check = spec->check;
     form->accept = spec->accept;
     form->closed = spec->closed;
@@ -417,7 +452,7 @@ static bool form_open(struct pm_app *app, struct form *made, const struct pm_for
               spec->field_count >= 1 && spec->field_count <= PM_FORM_FIELDS;
     form->context_owned = form->context != spec->context;
     for (size_t i = 0; ok && i < spec->field_count; i++) {
-        ok = entry_init(&form->entries[i], &spec->fields[i]);
+        ok = entry_begin(&form->entries[i], &spec->fields[i], spec);
         form->count = i + 1;
     }
     if (!ok)
@@ -452,22 +487,57 @@ bool pm_prompt_open(struct pm_app *app, const struct pm_prompt_spec *spec)
                      &form);
 }
 
-struct pm_form_field pm_form_attribute(const struct pm_attribute *attribute, const char *text)
+/* ---- forms about an entity ------------------------------------------------------------------- */
+
+static struct pm_form_field attribute_field(const struct pm_attribute *attribute)
 {
     static const size_t limits[] = {
-        [PM_ATTRIBUTE_MASS] = 40,  [PM_ATTRIBUTE_STRENGTH] = 40, [PM_ATTRIBUTE_DAY] = 20,
-        [PM_ATTRIBUTE_TIME] = 30,  [PM_ATTRIBUTE_SPAN] = 40,     [PM_ATTRIBUTE_MONEY] = 40,
-        [PM_ATTRIBUTE_COUNT] = 20, [PM_ATTRIBUTE_LEVEL] = 8,     [PM_ATTRIBUTE_REFERENCE] = 800};
-    const bool choice = attribute->kind == PM_ATTRIBUTE_CHOICE;
+        [PM_ATTRIBUTE_CAS] = 60,   [PM_ATTRIBUTE_NAMES] = 4000,    [PM_ATTRIBUTE_MASS] = 40,
+        [PM_ATTRIBUTE_SHARE] = 20, [PM_ATTRIBUTE_STRENGTH] = 40,   [PM_ATTRIBUTE_DAY] = 20,
+        [PM_ATTRIBUTE_TIME] = 30,  [PM_ATTRIBUTE_SPAN] = 40,       [PM_ATTRIBUTE_MONEY] = 40,
+        [PM_ATTRIBUTE_COUNT] = 20, [PM_ATTRIBUTE_REFERENCE] = 800, [PM_ATTRIBUTE_LEVEL] = 8};
     return (struct pm_form_field){
         .key = attribute->key,
         .label = attribute->title,
         .hint = attribute->hint,
-        .text = text,
-        .words = choice                                 ? attribute->choices
-                 : attribute->kind == PM_ATTRIBUTE_FLAG ? "no|yes"
-                                                        : NULL,
         .limit = attribute->kind == PM_ATTRIBUTE_NOTE ? attribute->limit : limits[attribute->kind],
         .attribute = attribute,
     };
+}
+
+static bool is_named(const char *words, const struct pm_attribute *attribute)
+{
+    return words != NULL && pm_word_among(words, attribute->key);
+}
+
+static void add_attribute(struct pm_form_spec *spec, const struct pm_attribute *attribute)
+{
+    if (spec->field_count < PM_FORM_FIELDS)
+        spec->fields[spec->field_count++] = attribute_field(attribute);
+}
+
+void pm_form_describe(struct pm_form_spec *spec, const struct pm_entity *entity, const void *row,
+                      char sign, const char *first, const char *without)
+{
+    size_t length;
+    const char *key;
+    spec->entity = entity;
+    spec->row = row;
+    spec->sign = sign;
+    for (int i = 0; first != NULL && (key = pm_word_at(first, i, &length)) != NULL; i++)
+        for (size_t k = 0; k < entity->count; k++)
+            if (strncmp(entity->attributes[k].key, key, length) == 0 &&
+                entity->attributes[k].key[length] == '\0')
+                add_attribute(spec, &entity->attributes[k]);
+    for (size_t k = 0; k < entity->count; k++)
+        if (!is_named(first, &entity->attributes[k]) && !is_named(without, &entity->attributes[k]))
+            add_attribute(spec, &entity->attributes[k]);
+}
+
+struct pm_form_field *pm_form_field_of(struct pm_form_spec *spec, size_t attribute)
+{
+    size_t i = 0;
+    while (spec->fields[i].attribute != &spec->entity->attributes[attribute])
+        i++;
+    return &spec->fields[i];
 }

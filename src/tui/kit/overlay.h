@@ -32,6 +32,7 @@
 
 struct pm_app;
 struct pm_attribute;
+struct pm_entity;
 
 /* ---- prompt: one line of text ---- */
 
@@ -85,17 +86,18 @@ struct pm_form_field {
     const struct pm_attribute *attribute;
 };
 
-/* The field that enters an attribute (static): its key, label, hint, limit and choices. The caller
- * adds what it begins with, and how it is completed. */
-struct pm_form_field pm_form_attribute(const struct pm_attribute *attribute, const char *text);
-
 struct pm_form_spec {
     const char *title;
     struct pm_form_field fields[PM_FORM_FIELDS];
     size_t field_count;
+    /* Set by pm_form_describe(). */
+    const struct pm_entity *entity;
+    const void *row; /* what the fields of attributes begin with, where they have no text */
+    char sign;
     pm_form_check_fn
         check; /* of every field without one of its own; NULL: the field's hint stands */
-    /* The values in order, borrowed. On failure the field that err->field names gets the focus. */
+    /* The values in order, borrowed; of a form about an entity see pm_form_describe(). On failure
+     * the field that err->field names gets the focus. */
     enum pm_status (*accept)(void *context, const char *const values[], struct pm_error *err);
     bool writes;
     void (*closed)(void *context);
@@ -103,6 +105,18 @@ struct pm_form_spec {
     size_t context_size; /* not 0: the form keeps a copy of so many bytes and hands that out */
 };
 bool pm_form_open(struct pm_app *app, const struct pm_form_spec *spec);
+
+/*
+ * Makes it a form about an entity: behind the fields that are there comes one for each attribute,
+ * those that `first` names ("price|lot"; or NULL) before the others, none for those that `without`
+ * names. Label, hint, limit, choices and verdict are the attribute's; it begins with what the row
+ * (borrowed until the form is open; NULL: none) says of it. Then the values are by attribute, NULL
+ * where there is no field, and those of the form's own fields stand behind the last attribute.
+ */
+void pm_form_describe(struct pm_form_spec *spec, const struct pm_entity *entity, const void *row,
+                      char sign, const char *first, const char *without);
+/* The field of an attribute, to say how it is completed or judged. */
+struct pm_form_field *pm_form_field_of(struct pm_form_spec *spec, size_t attribute);
 
 /* ---- picker: one row of a list, typing narrows it ---- */
 

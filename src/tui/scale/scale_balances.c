@@ -82,13 +82,9 @@ static enum pm_status add_accept(void *context, const char *const values[], stru
 
 static void add_balance(struct scale_room *room)
 {
-    struct pm_form_spec spec = {.title = "Keep a balance",
-                                .field_count = PM_BALANCE_ATTRIBUTES,
-                                .accept = add_accept,
-                                .writes = true,
-                                .context = room};
-    for (size_t i = 0; i < PM_BALANCE_ATTRIBUTES; i++)
-        spec.fields[i] = pm_form_attribute(&pm_balance_entity.attributes[i], NULL);
+    struct pm_form_spec spec = {
+        .title = "Keep a balance", .accept = add_accept, .writes = true, .context = room};
+    pm_form_describe(&spec, &pm_balance_entity, NULL, room->house->sign, NULL, NULL);
     pm_form_open(room->app, &spec);
 }
 

@@ -59,18 +59,15 @@ void scale_plan(void *state)
             pm_text_addf(&title, "/%lld", (long long)sheet->kept);
         pm_sheet_free(sheet);
     }
-    struct pm_form_spec spec = {.title = "Plan a batch",
-                                .field_count = PM_BATCH_ATTRIBUTES,
-                                .accept = plan_accept,
-                                .writes = true,
-                                .context = room};
-    for (size_t i = 0; i < PM_BATCH_ATTRIBUTES; i++)
-        spec.fields[i] = pm_form_attribute(&pm_batch_entity.attributes[i], NULL);
-    spec.fields[PM_BATCH_OF_TRIAL].text = pm_text_get(&title);
-    spec.fields[PM_BATCH_OF_TRIAL].replace = true;
-    spec.fields[PM_BATCH_OF_MASS].text =
-        pm_mass_exact(pm_house_batch(room->house), room->house->sign, mass);
-    spec.fields[PM_BATCH_OF_MASS].replace = true;
+    struct pm_form_spec spec = {
+        .title = "Plan a batch", .accept = plan_accept, .writes = true, .context = room};
+    pm_form_describe(&spec, &pm_batch_entity, NULL, room->house->sign, NULL, NULL);
+    struct pm_form_field *trial = pm_form_field_of(&spec, PM_BATCH_OF_TRIAL);
+    trial->text = pm_text_get(&title);
+    trial->replace = true;
+    struct pm_form_field *how_much = pm_form_field_of(&spec, PM_BATCH_OF_MASS);
+    how_much->text = pm_mass_exact(pm_house_batch(room->house), room->house->sign, mass);
+    how_much->replace = true;
     pm_form_open(room->app, &spec);
     pm_text_release(&title);
 }

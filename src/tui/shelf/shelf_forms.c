@@ -262,24 +262,17 @@ void shelf_own_constituent(void *state)
 
 /* ---- a new bottle ---- */
 
-/* The fields after the amount, in the order in which papers and glass are read. */
-static const unsigned char new_order[] = {
-    PM_BOTTLE_STRENGTH, PM_BOTTLE_SOLVENT, PM_BOTTLE_PRICE,  PM_BOTTLE_SUPPLIER,
-    PM_BOTTLE_LOT,      PM_BOTTLE_BOUGHT,  PM_BOTTLE_OPENED, PM_BOTTLE_BEST_BEFORE,
-    PM_BOTTLE_PLACE,    PM_BOTTLE_TARE,    PM_BOTTLE_NOTE};
-#define NEW_FIELDS (sizeof new_order / sizeof *new_order)
-
 static enum pm_status bottle_accept(void *context, const char *const values[], struct pm_error *err)
 {
     struct shelf *shelf = context;
-    const char *said[PM_BOTTLE_ATTRIBUTES] = {NULL};
+    const char *said[PM_BOTTLE_ATTRIBUTES], *amount = values[PM_BOTTLE_ATTRIBUTES];
     pm_mass received = 0;
     int64_t id;
     char label[PM_BOTTLE_LABEL];
-    if (!shelf_is_blank(values[0]) && pm_mass_read(values[0], &received, err) != PM_OK)
+    if (!shelf_is_blank(amount) && pm_mass_read(amount, &received, err) != PM_OK)
         return pm_error_at(err, "amount", PM_INVALID);
-    for (size_t i = 0; i < NEW_FIELDS; i++)
-        said[new_order[i]] = shelf_given(values[1 + i]);
+    for (size_t i = 0; i < PM_BOTTLE_ATTRIBUTES; i++)
+        said[i] = values[i] != NULL ? shelf_given(values[i]) : NULL;
     enum pm_status status =
         pm_bottle_add(shelf->house->studio, shelf->asked_material, received, said, 0, &id, err);
     if (status != PM_OK)
@@ -305,7 +298,7 @@ static const struct pm_bottle *newest_bought(const struct shelf *shelf)
 
 static enum pm_role amount_check(void *context, const char *const values[], struct pm_text *out)
 {
-    const char *text = values[0];
+    const char *text = values[PM_BOTTLE_ATTRIBUTES];
     struct pm_error err = {0};
     pm_mass mass;
     (void)context;
@@ -319,24 +312,29 @@ static enum pm_role amount_check(void *context, const char *const values[], stru
     return PM_ROLE_ERROR;
 }
 
+/* Most likely it is like the last one, bought today. */
+static struct pm_bottle likely_bottle(const struct shelf *shelf)
+{
+    const struct pm_bottle *last = newest_bought(shelf);
+    struct pm_bottle bottle = {.id = 0};
+    pm_entity_clear(&pm_bottle_entity, &bottle);
+    bottle.strength = PM_NEAT;
+    bottle.bought = pm_day_of(pm_app_now(shelf->app));
+    if (last == NULL)
+        return bottle;
+    bottle.strength = last->strength;
+    bottle.solvent = last->solvent;
+    bottle.solvent_name = last->solvent_name;
+    bottle.supplier = last->supplier;
+    bottle.place = last->place;
+    return bottle;
+}
+
 void shelf_add_bottle(void *state)
 {
     struct shelf *shelf = state;
     struct pm_text title = PM_TEXT_EMPTY;
-    char today[PM_TIME_TEXT], strength[PM_AMOUNT_TEXT];
-    const struct pm_bottle *last = newest_bought(shelf);
-    /* Most likely it is like the last one. */
-    const char *texts[PM_BOTTLE_ATTRIBUTES] = {
-        [PM_BOTTLE_STRENGTH] = pm_strength_format(last != NULL ? last->strength : PM_NEAT,
-                                                  shelf->house->sign, strength),
-        [PM_BOTTLE_SOLVENT] = last != NULL ? last->solvent_name : NULL,
-        [PM_BOTTLE_SUPPLIER] = last != NULL ? last->supplier : NULL,
-        [PM_BOTTLE_BOUGHT] = pm_day_format(pm_day_of(pm_app_now(shelf->app)), today),
-        [PM_BOTTLE_PLACE] = last != NULL ? last->place : NULL};
-    static const pm_complete_fn completions[PM_BOTTLE_ATTRIBUTES] = {
-        [PM_BOTTLE_SOLVENT] = shelf_complete_solvent,
-        [PM_BOTTLE_SUPPLIER] = complete_supplier,
-        [PM_BOTTLE_PLACE] = shelf_complete_place};
+    const struct pm_bottle likely = likely_bottle(shelf);
     struct pm_form_spec spec = {
         .fields = {{.key = "amount", .label = "Amount", .limit = 40, .check = amount_check}},
         .field_count = 1,
@@ -344,13 +342,14 @@ void shelf_add_bottle(void *state)
         .writes = true,
         .context = shelf,
     };
-    for (size_t i = 0; i < NEW_FIELDS; i++) {
-        const unsigned char which = new_order[i];
-        struct pm_form_field *field = &spec.fields[spec.field_count++];
-        *field = pm_form_attribute(&pm_bottle_entity.attributes[which], texts[which]);
-        field->replace = texts[which] != NULL;
-        field->complete = completions[which];
-    }
+    /* In the order in which papers and glass are read. */
+    pm_form_describe(&spec, &pm_bottle_entity, &likely, shelf->house->sign,
+                     "strength|solvent|price|supplier|lot", "priced_mass|made_from");
+    for (size_t i = 1; i < spec.field_count; i++)
+        spec.fields[i].replace = pm_attribute_known(spec.fields[i].attribute, &likely);
+    pm_form_field_of(&spec, PM_BOTTLE_SOLVENT)->complete = shelf_complete_solvent;
+    pm_form_field_of(&spec, PM_BOTTLE_SUPPLIER)->complete = complete_supplier;
+    pm_form_field_of(&spec, PM_BOTTLE_PLACE)->complete = shelf_complete_place;
     shelf->asked_material = shelf->material;
     pm_text_addf(&title, "A bottle of %s", shelf_row(shelf)->name);
     spec.title = pm_text_get(&title);

@@ -158,18 +158,16 @@ static void plan_batch(struct shelf *shelf)
             pm_text_addf(&title, "/%lld", (long long)sheet->kept);
         pm_sheet_free(sheet);
     }
-    struct pm_form_spec spec = {.title = "Plan a batch",
-                                .field_count = PM_BATCH_ATTRIBUTES,
-                                .accept = plan_accept,
-                                .writes = true,
-                                .context = shelf};
-    for (size_t i = 0; i < PM_BATCH_ATTRIBUTES; i++)
-        spec.fields[i] = pm_form_attribute(&pm_batch_entity.attributes[i], NULL);
-    spec.fields[PM_BATCH_OF_TRIAL].text = pm_text_get(&title);
-    spec.fields[PM_BATCH_OF_TRIAL].replace = true;
-    spec.fields[PM_BATCH_OF_TRIAL].complete = complete_trial;
-    spec.fields[PM_BATCH_OF_MASS].text = shelf->batch;
-    spec.fields[PM_BATCH_OF_MASS].replace = true;
+    struct pm_form_spec spec = {
+        .title = "Plan a batch", .accept = plan_accept, .writes = true, .context = shelf};
+    pm_form_describe(&spec, &pm_batch_entity, NULL, shelf->house->sign, NULL, NULL);
+    struct pm_form_field *trial = pm_form_field_of(&spec, PM_BATCH_OF_TRIAL);
+    trial->text = pm_text_get(&title);
+    trial->replace = true;
+    trial->complete = complete_trial;
+    struct pm_form_field *mass = pm_form_field_of(&spec, PM_BATCH_OF_MASS);
+    mass->text = shelf->batch;
+    mass->replace = true;
     pm_form_open(shelf->app, &spec);
     pm_text_release(&title);
 }
