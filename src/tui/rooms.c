@@ -16,6 +16,7 @@ static const struct pm_room *const rooms[PM_ROOM_NUMBERS] = {
     [PM_ROOM_SHELF] = &pm_room_shelf,       [PM_ROOM_BLOTTER] = &pm_room_blotter,
     [PM_ROOM_BRINGING] = &pm_room_bringing, [PM_ROOM_LIMITS] = &pm_room_limits,
     [PM_ROOM_DRYDOWN] = &pm_room_drydown,   [PM_ROOM_SCALE] = &pm_room_scale,
+    [PM_ROOM_SETTINGS] = &pm_room_settings,
 };
 
 enum pm_status pm_house_name(const struct pm_house *house, char **out, struct pm_error *err)

@@ -32,6 +32,7 @@ enum pm_room_number {
     PM_ROOM_LIMITS,
     PM_ROOM_DRYDOWN,
     PM_ROOM_SCALE,
+    PM_ROOM_SETTINGS,
     PM_ROOM_NUMBERS
 };
 
@@ -43,6 +44,7 @@ extern const struct pm_room pm_room_bringing;
 extern const struct pm_room pm_room_limits;
 extern const struct pm_room pm_room_drydown;
 extern const struct pm_room pm_room_scale;
+extern const struct pm_room pm_room_settings;
 
 /* What the rooms share: the application's host. */
 struct pm_house {

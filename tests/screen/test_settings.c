@@ -1,0 +1,118 @@
+/* SPDX-License-Identifier: MIT */
+/* The Settings room, and that the other rooms begin with what it says. */
+#include "bench_world.h"
+
+#include "permille/base/mem.h"
+#include "permille/studio/settings.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+/* The test run has a home of its own; each test begins without settings of the machine. */
+static int set_up(void **state)
+{
+    char *path = NULL;
+    unsetenv("XDG_CONFIG_HOME");
+    if (pm_machine_path("settings", &path, NULL) != PM_OK)
+        return -1;
+    unlink(path);
+    pm_free(path);
+    return bench_world_setup(state);
+}
+
+static const char *value_of(struct bench_world *world, enum pm_setting_number number)
+{
+    static char value[200];
+    char *text = NULL;
+    hand_ok(world->hand, pm_settings_text(world->hand->studio, number, &text, &world->hand->err));
+    snprintf(value, sizeof value, "%s", text);
+    pm_free(text);
+    return value;
+}
+
+static void shows_what_is_chosen(void **state)
+{
+    struct bench_world *world = *state;
+    struct play *play = &world->play;
+    bench_harbour(world, 24, 80);
+    play_keys(play, "G");
+    play_golden(play, "settings-80x24");
+    play_resize(play, 30, 160);
+    play_golden(play, "settings-160x30");
+}
+
+static void changes_and_takes_back(void **state)
+{
+    struct bench_world *world = *state;
+    struct play *play = &world->play;
+    bench_harbour(world, 24, 80);
+    play_keys(play, "G Enter");
+    play_type(play, "nothing");
+    play_keys(play, "Enter");
+    play_sees(play, "The base"); /* refused, and still open */
+    play_keys(play, "Ctrl-U");
+    play_type(play, "100");
+    play_keys(play, "Enter");
+    play_sees(play, "Base: 100. Saved in the library.");
+    assert_string_equal(value_of(world, PM_SETTING_BASE), "100");
+    play_keys(play, "Down Enter Right Enter");
+    play_sees(play, "Mode: share. Saved in the library.");
+    /* A new formula begins with both. */
+    play_keys(play, "B N");
+    play_sees(play, "share");
+    play_type(play, "Small");
+    play_keys(play, "Enter");
+    play_sees(play, "base 100");
+    play_keys(play, "G u");
+    play_sees(play, "Mode: core. Saved in the library.");
+    play_keys(play, "u");
+    play_sees(play, "Mode: share. Saved in the library.");
+    play_keys(play, "d");
+    play_sees(play, "Mode: core. Saved in the library.");
+    play_keys(play, "d");
+    play_sees(play, "Mode is at its default.");
+    play_keys(play, "Esc");
+    play_sees(play, "Bench");
+}
+
+static void machine_goes_beside_the_library(void **state)
+{
+    struct bench_world *world = *state;
+    struct play *play = &world->play;
+    bench_harbour(world, 24, 80);
+    play_keys(play, "G End Up Up Enter Left Enter");
+    play_sees(play, "Clipboard: no. Saved on this machine.");
+    assert_string_equal(value_of(world, PM_SETTING_CLIPBOARD), "no");
+    assert_false(world->house.settings.clipboard);
+}
+
+static void batch_and_balance_count(void **state)
+{
+    struct bench_world *world = *state;
+    struct play *play = &world->play;
+    bench_harbour(world, 24, 80);
+    play_keys(play, "G Down Down Down Enter");
+    play_type(play, "250 g");
+    play_keys(play, "Enter");
+    play_sees(play, "Batch: 250 g.");
+    assert_int_equal(pm_house_batch(&world->house), 250 * PM_GRAM);
+    play_keys(play, "Down Enter");
+    play_type(play, "Fine");
+    play_keys(play, "Enter");
+    play_sees(play, "There is no balance called");
+    play_keys(play, "Esc");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(shows_what_is_chosen, set_up, bench_world_teardown),
+        cmocka_unit_test_setup_teardown(changes_and_takes_back, set_up, bench_world_teardown),
+        cmocka_unit_test_setup_teardown(machine_goes_beside_the_library, set_up,
+                                        bench_world_teardown),
+        cmocka_unit_test_setup_teardown(batch_and_balance_count, set_up, bench_world_teardown),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
