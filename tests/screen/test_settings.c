@@ -37,7 +37,7 @@ static void shows_what_is_chosen(void **state)
     struct bench_world *world = *state;
     struct play *play = &world->play;
     bench_harbour(world, 24, 80);
-    play_keys(play, "G");
+    play_keys(play, "M");
     play_golden(play, "settings-80x24");
     play_resize(play, 30, 160);
     play_golden(play, "settings-160x30");
@@ -48,7 +48,7 @@ static void changes_and_takes_back(void **state)
     struct bench_world *world = *state;
     struct play *play = &world->play;
     bench_harbour(world, 24, 80);
-    play_keys(play, "G Enter");
+    play_keys(play, "M Enter");
     play_type(play, "nothing");
     play_keys(play, "Enter");
     play_sees(play, "The base"); /* refused, and still open */
@@ -65,7 +65,7 @@ static void changes_and_takes_back(void **state)
     play_type(play, "Small");
     play_keys(play, "Enter");
     play_sees(play, "base 100");
-    play_keys(play, "G u");
+    play_keys(play, "M u");
     play_sees(play, "Mode: core. Saved in the library.");
     play_keys(play, "u");
     play_sees(play, "Mode: share. Saved in the library.");
@@ -82,7 +82,7 @@ static void machine_goes_beside_the_library(void **state)
     struct bench_world *world = *state;
     struct play *play = &world->play;
     bench_harbour(world, 24, 80);
-    play_keys(play, "G End Up Up Enter Left Enter");
+    play_keys(play, "M End Up Up Enter Left Enter");
     play_sees(play, "Clipboard: no. Saved on this machine.");
     assert_string_equal(value_of(world, PM_SETTING_CLIPBOARD), "no");
     assert_false(world->house.settings.clipboard);
@@ -93,7 +93,7 @@ static void batch_and_balance_count(void **state)
     struct bench_world *world = *state;
     struct play *play = &world->play;
     bench_harbour(world, 24, 80);
-    play_keys(play, "G Down Down Down Enter");
+    play_keys(play, "M Down Down Down Enter");
     play_type(play, "250 g");
     play_keys(play, "Enter");
     play_sees(play, "Batch: 250 g.");
