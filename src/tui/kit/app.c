@@ -1,189 +1,12 @@
 /* SPDX-License-Identifier: MIT */
-/* The application: where events are handled. Painting is in draw.c, its own panels in panels.c. */
+/* The application: made, freed, and where events are handled. */
 #include "app_inside.h"
 
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
 
-#include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
-
-#define LOOK_SECONDS 3 /* between looks whether another instance wrote */
-
-/* ---- messages -------------------------------------------------------------------------------- */
-
-/* Room for the next message, which takes the place of the oldest. */
-static char *message_next(struct pm_app *app, enum pm_role role)
-{
-    struct pm_message *message = &app->log[app->log_next];
-    message->role = role;
-    message->time = pm_app_now(app);
-    app->log_next = (app->log_next + 1) % PM_MESSAGES_KEPT;
-    if (app->log_count < PM_MESSAGES_KEPT)
-        app->log_count++;
-    app->message = true;
-    app->message_seen = false;
-    app->stale = true;
-    return message->text;
-}
-
-static void message_addv(struct pm_app *app, enum pm_role role, const char *format, va_list args)
-    __attribute__((format(printf, 3, 0)));
-
-static void message_addv(struct pm_app *app, enum pm_role role, const char *format, va_list args)
-{
-    char text[PM_MESSAGE_BYTES]; /* the arguments may point into an old message */
-    vsnprintf(text, sizeof text, format, args);
-    memcpy(message_next(app, role), text, sizeof text);
-}
-
-void pm_app_say(struct pm_app *app, const char *format, ...)
-{
-    va_list args;
-    va_start(args, format);
-    message_addv(app, PM_ROLE_NORMAL, format, args);
-    va_end(args);
-}
-
-void pm_app_warn(struct pm_app *app, const char *format, ...)
-{
-    va_list args;
-    va_start(args, format);
-    message_addv(app, PM_ROLE_WARNING, format, args);
-    va_end(args);
-}
-
-void pm_app_error(struct pm_app *app, const struct pm_error *err)
-{
-    snprintf(message_next(app, PM_ROLE_ERROR), PM_MESSAGE_BYTES, "%s", err->text);
-}
-
-/* ---- rooms ----------------------------------------------------------------------------------- */
-
-static const struct pm_room *room_in_front(const struct pm_app *app)
-{
-    return app->spec.rooms[app->room];
-}
-
-static void *state_in_front(const struct pm_app *app)
-{
-    return app->states[app->room];
-}
-
-static enum pm_status room_open(struct pm_app *app, int room, struct pm_error *err)
-{
-    if (app->opened[room])
-        return PM_OK;
-    enum pm_status status = app->spec.rooms[room]->open(app, &app->states[room], err);
-    app->opened[room] = status == PM_OK;
-    app->seen[room] = -1; /* nothing is read yet */
-    return status;
-}
-
-/* Lets a room read again what changed since it last did. True when another instance changed what is
- * under the hand: then the person is told. What is being written comes first: it is on the screen
- * already. */
-static bool room_read(struct pm_app *app, int room, bool typed)
-{
-    struct pm_error err = {0};
-    const char *what = NULL;
-    const bool outside = app->seen[room] >= 0 && app->seen[room] < app->outside;
-    const size_t said = app->log_next;
-    if (app->job.run != NULL || app->seen[room] == app->version)
-        return false;
-    app->stale = true;
-    if (app->spec.rooms[room]->read != NULL &&
-        app->spec.rooms[room]->read(app->states[room], &what, &err) != PM_OK) {
-        pm_app_error(app, &err);
-        return false;
-    }
-    app->seen[room] = app->version;
-    /* A room that has more to say about it has said it. */
-    if (outside && what != NULL && typed)
-        app->wishes.drop = true;
-    if (outside && what != NULL && said == app->log_next)
-        pm_app_say(app, "Another window changed %s; this is how it is now.%s", what,
-                   typed ? " Keys pressed meanwhile are dropped." : "");
-    return outside && what != NULL;
-}
-
-static void room_enter(struct pm_app *app)
-{
-    const struct pm_room *room = room_in_front(app);
-    room_read(app, app->room, false);
-    if (room->enter != NULL)
-        room->enter(state_in_front(app));
-    app->due_at = 0;
-    app->stale = true;
-}
-
-void *pm_app_room_state(struct pm_app *app, int room)
-{
-    struct pm_error err = {0};
-    if (room_open(app, room, &err) != PM_OK) {
-        pm_app_error(app, &err);
-        return NULL;
-    }
-    room_read(app, room, false);
-    return app->states[room];
-}
-
-void pm_app_changed(struct pm_app *app, int room)
-{
-    app->version++;
-    app->seen[room] = app->version;
-}
-
-/* Asks whether another instance wrote, and shows it. True when the key or text at hand was meant
- * for something else than what stands there now: then the person is told. */
-static bool catch_up(struct pm_app *app, bool typed)
-{
-    if (app->spec.changed == NULL)
-        return false;
-    app->look_at = pm_app_now(app) + LOOK_SECONDS;
-    if (app->spec.changed(app->spec.host))
-        app->outside = ++app->version;
-    return room_read(app, app->room, typed);
-}
-
-void pm_app_go(struct pm_app *app, int room)
-{
-    struct pm_error err = {0};
-    if (room_open(app, room, &err) != PM_OK) {
-        pm_app_error(app, &err);
-        return;
-    }
-    for (struct pm_overlay *overlay = app->top; overlay != NULL; overlay = overlay->below)
-        pm_overlay_close(overlay);
-    app->room = room;
-    room_enter(app);
-}
-
-int pm_app_room(const struct pm_app *app)
-{
-    return app->room;
-}
-
-void *pm_app_host(const struct pm_app *app)
-{
-    return app->spec.host;
-}
-
-int64_t pm_app_now(const struct pm_app *app)
-{
-    return pm_clock_now(app->spec.clock);
-}
-
-const struct pm_keymap *pm_app_keymap(const struct pm_app *app)
-{
-    return &app->keymap;
-}
-
-const char *pm_app_key(const struct pm_app *app, const char *id, char *buf)
-{
-    return pm_keymap_key(&app->keymap, id, PM_MODE_SHEET, buf);
-}
 
 /* ---- making and freeing ---------------------------------------------------------------------- */
 
@@ -245,12 +68,12 @@ static enum pm_status app_start(struct pm_app *app, struct pm_error *err)
     const struct pm_app_spec *spec = &app->spec;
     enum pm_status status = add_actions(app, err);
     if (status == PM_OK)
-        status = room_open(app, 0, err);
+        status = pm_room_open(app, 0, err);
     if (status != PM_OK)
         return status;
     if (spec->user_keys != NULL)
         pm_keymap_user(&app->keymap, spec->user_keys, key_complaint, app);
-    room_enter(app);
+    pm_room_enter(app);
     let_time_pass(app);
     return PM_OK;
 }
@@ -299,30 +122,12 @@ enum pm_status pm_app_dump_actions(const struct pm_app_spec *spec, struct pm_tex
     return status != PM_OK ? pm_fail(err, status, "%s", why.text) : PM_OK;
 }
 
-/* Frees the overlays that are closed, or all. */
-static void overlays_sweep(struct pm_app *app, bool all)
-{
-    struct pm_overlay **link = &app->top;
-    while (*link != NULL) {
-        struct pm_overlay *overlay = *link;
-        if (!all && !overlay->closed) {
-            link = &overlay->below;
-            continue;
-        }
-        *link = overlay->below;
-        char *title = overlay->title;
-        overlay->kind->free(overlay);
-        pm_free(title);
-        app->stale = true;
-    }
-}
-
 void pm_app_free(struct pm_app *app)
 {
     if (app == NULL)
         return;
     pm_app_work(app);
-    overlays_sweep(app, true);
+    pm_overlays_sweep(app, true);
     for (size_t i = 0; i < app->spec.room_count; i++)
         if (app->opened[i])
             app->spec.rooms[i]->close(app->states[i]);
@@ -332,123 +137,7 @@ void pm_app_free(struct pm_app *app)
     pm_free(app);
 }
 
-/* ---- overlays -------------------------------------------------------------------------------- */
-
-struct pm_overlay *pm_app_overlay(const struct pm_app *app)
-{
-    struct pm_overlay *overlay = app->top;
-    while (overlay != NULL && (overlay->closed || overlay->writing))
-        overlay = overlay->below;
-    return overlay;
-}
-
-void pm_overlay_push(struct pm_app *app, struct pm_overlay *overlay, const char *title)
-{
-    overlay->app = app;
-    overlay->title = pm_strdup(title); /* a panel without its title is better than none */
-    overlay->below = app->top;
-    app->top = overlay;
-    app->stale = true;
-}
-
-void pm_overlay_close(struct pm_overlay *overlay)
-{
-    overlay->closed = true;
-}
-
-static enum pm_status accept_now(void *context, struct pm_error *err)
-{
-    struct pm_overlay *overlay = context;
-    enum pm_status status = overlay->kind->accept(overlay, err);
-    overlay->writing = false;
-    if (status == PM_OK)
-        pm_overlay_close(overlay);
-    return status;
-}
-
-unsigned pm_overlay_accept(struct pm_overlay *overlay, bool writes)
-{
-    struct pm_error err = {0};
-    const struct pm_job job = {.run = accept_now, .context = overlay};
-    overlay->writing = writes;
-    if (writes)
-        pm_app_later(overlay->app, &job);
-    else if (accept_now(overlay, &err) != PM_OK)
-        pm_app_error(overlay->app, &err);
-    return PM_REDRAW;
-}
-
-bool pm_overlay_context_keep(void *context, size_t size, void **out)
-{
-    *out = context;
-    if (size == 0)
-        return true;
-    void *copy = pm_alloc(size);
-    if (copy == NULL)
-        return false;
-    memcpy(copy, context, size);
-    *out = copy;
-    return true;
-}
-
-void pm_overlay_context_free(void *context, bool owned, void (*closed)(void *context))
-{
-    if (closed != NULL)
-        closed(context);
-    if (owned)
-        pm_free(context);
-}
-
-bool pm_overlay_failed(struct pm_app *app, struct pm_overlay *overlay)
-{
-    struct pm_error err;
-    pm_fail_memory(&err);
-    pm_app_error(app, &err);
-    if (overlay != NULL)
-        overlay->kind->free(overlay);
-    return false;
-}
-
-/* ---- jobs, wishes, time ---------------------------------------------------------------------- */
-
-void pm_app_later(struct pm_app *app, const struct pm_job *job)
-{
-    pm_app_work(app);
-    app->job = *job;
-}
-
-bool pm_app_job_is_away(const struct pm_app *app)
-{
-    return app->job.run != NULL && app->job.away;
-}
-
-static enum pm_status work(struct pm_app *app)
-{
-    struct pm_job job = app->job;
-    struct pm_error err = {0};
-    app->job = (struct pm_job){0};
-    enum pm_status status = job.run(job.context, &err);
-    if (status != PM_OK)
-        pm_app_error(app, &err);
-    else if (job.saved != NULL)
-        pm_app_say(app, "%s", job.saved);
-    overlays_sweep(app, false);
-    room_read(app, app->room, false);
-    app->due_at = 0;
-    app->stale = true;
-    return status;
-}
-
-bool pm_app_job_pending(const struct pm_app *app)
-{
-    return app->job.run;
-}
-
-void pm_app_work(struct pm_app *app)
-{
-    if (app->job.run != NULL)
-        work(app);
-}
+/* ---- wishes, time ---------------------------------------------------------------------- */
 
 void pm_app_copy(struct pm_app *app, const char *text)
 {
@@ -515,7 +204,7 @@ static void let_time_pass(struct pm_app *app)
     }
     app->ticked_at = now;
     if (app->look_at <= now)
-        catch_up(app, false);
+        pm_app_catch_up(app, false);
     if (app->spec.due == NULL) {
         app->due_at = INT64_MAX;
     } else if (app->due_at <= now) {
@@ -532,31 +221,6 @@ static void let_time_pass(struct pm_app *app)
 
 /* ---- events ---------------------------------------------------------------------------------- */
 
-unsigned pm_app_mode(const struct pm_app *app)
-{
-    const struct pm_overlay *overlay = pm_app_overlay(app);
-    const struct pm_room *room = room_in_front(app);
-    if (overlay != NULL)
-        return overlay->kind->mode;
-    return room->mode != NULL ? room->mode(state_in_front(app)) : PM_MODE_SHEET;
-}
-
-const char *pm_app_unsaved(const struct pm_app *app)
-{
-    for (const struct pm_overlay *overlay = app->top; overlay != NULL; overlay = overlay->below)
-        if (!overlay->closed && overlay->kind->half_typed != NULL &&
-            overlay->kind->half_typed(overlay))
-            return "A half-typed text";
-    for (size_t i = 0; i < app->spec.room_count; i++) {
-        const struct pm_room *room = app->spec.rooms[i];
-        const char *unsaved =
-            app->opened[i] && room->unsaved != NULL ? room->unsaved(app->states[i]) : NULL;
-        if (unsaved != NULL)
-            return unsaved;
-    }
-    return NULL;
-}
-
 /* Without memory for the question a warning stands for it, and the next wish for the answer. */
 static void ask_to_leave(struct pm_app *app, const char *unsaved)
 {
@@ -571,7 +235,7 @@ static void ask_to_leave(struct pm_app *app, const char *unsaved)
 static void quit(struct pm_app *app)
 {
     /* A job handed over together with the wish to leave must not fail unseen. */
-    if (app->job.run != NULL && work(app) != PM_OK)
+    if (app->job.run != NULL && pm_app_work_off(app) != PM_OK)
         return;
     const char *unsaved = pm_app_unsaved(app);
     if (unsaved != NULL && !app->warned)
@@ -626,13 +290,13 @@ static void app_act(struct pm_app *app, int code)
 static enum pm_status write_row(void *context, struct pm_error *err)
 {
     struct pm_app *app = context;
-    return app->row->write(state_in_front(app), err);
+    return app->row->write(pm_app_front_state(app), err);
 }
 
 /* A row of the table of the room in front. */
 static void run_here(struct pm_app *app, const struct pm_action *action)
 {
-    void *state = state_in_front(app);
+    void *state = pm_app_front_state(app);
     const struct pm_job job = {.run = write_row, .context = app};
     if (action->ready != NULL && !action->ready(state))
         return;
@@ -654,7 +318,7 @@ static void perform(struct pm_app *app, const struct pm_action *action)
     else if (action->run != NULL || action->write != NULL)
         run_here(app, action);
     else
-        answer = room_in_front(app)->act(state_in_front(app), (int)action->code);
+        answer = pm_app_in_front(app)->act(pm_app_front_state(app), (int)action->code);
     if (answer == PM_UNHANDLED && action->code == PM_ACT_CANCEL) {
         char key[PM_KEY_TEXT];
         pm_app_say(app, "Nothing to drop here; %s leaves the program.",
@@ -668,8 +332,8 @@ static unsigned give_text(struct pm_app *app, const char *text, bool pasted)
     struct pm_overlay *overlay = pm_app_overlay(app);
     if (overlay != NULL)
         return overlay->kind->text != NULL ? overlay->kind->text(overlay, text) : PM_UNHANDLED;
-    const struct pm_room *room = room_in_front(app);
-    return room->text != NULL ? room->text(state_in_front(app), text, pasted) : PM_UNHANDLED;
+    const struct pm_room *room = pm_app_in_front(app);
+    return room->text != NULL ? room->text(pm_app_front_state(app), text, pasted) : PM_UNHANDLED;
 }
 
 static void key_event(struct pm_app *app, struct pm_key key)
@@ -677,7 +341,7 @@ static void key_event(struct pm_app *app, struct pm_key key)
     const struct pm_action *action = pm_keymap_find(&app->keymap, key, app->room, pm_app_mode(app));
     /* Characters that are typed wait for the key that takes them. */
     if (action != NULL) {
-        if (!catch_up(app, true))
+        if (!pm_app_catch_up(app, true))
             perform(app, action);
         return;
     }
@@ -716,11 +380,6 @@ static void forget_seen_message(struct pm_app *app)
     }
 }
 
-void pm_app_do(struct pm_app *app, const struct pm_action *action)
-{
-    app->chosen = action;
-}
-
 static void do_chosen(struct pm_app *app)
 {
     while (app->chosen != NULL) {
@@ -728,7 +387,7 @@ static void do_chosen(struct pm_app *app)
         app->chosen = NULL;
         if (action->modes & pm_app_mode(app))
             perform(app, action);
-        overlays_sweep(app, false);
+        pm_overlays_sweep(app, false);
     }
 }
 
@@ -770,8 +429,8 @@ void pm_app_event(struct pm_app *app, const struct pm_event *event)
     case PM_EVENT_NONE:
         break;
     }
-    overlays_sweep(app, false);
+    pm_overlays_sweep(app, false);
     do_chosen(app);
-    room_read(app, app->room, false); /* what was done may have changed it */
+    pm_room_read(app, app->room, false); /* what was done may have changed it */
     let_time_pass(app);
 }

@@ -1,6 +1,15 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * The inside of the application, for the files that make it up: app.c, panels.c and the overlays.
+ * The inside of the application, for the files that make it up. Each calls those above it:
+ *
+ *   app_base.c   what it knows; messages
+ *   overlay.c    the stack of overlays
+ *   app_rooms.c  rooms: opening, reading again, going
+ *   app_jobs.c   what is done once the screen has been painted
+ *   field.c, choice.c, form.c, page.c, picker.c   the overlays
+ *   panels.c     the application's own: all keys, finding an action, past messages, leaving
+ *   app.c        made, freed; events
+ *   draw.c       painting
  */
 #ifndef PERMILLE_TUI_APP_INSIDE_H
 #define PERMILLE_TUI_APP_INSIDE_H
@@ -92,6 +101,26 @@ struct pm_app {
     bool stale;
     bool too_small; /* as of the last paint */
 };
+
+/* Frees the overlays that are closed, or all. */
+void pm_overlays_sweep(struct pm_app *app, bool all);
+
+/* app_rooms.c: the room in front, its state. */
+const struct pm_room *pm_app_in_front(const struct pm_app *app);
+void *pm_app_front_state(const struct pm_app *app);
+enum pm_status pm_room_open(struct pm_app *app, int room, struct pm_error *err);
+/* Lets a room read again what changed since it last did. True when another instance changed what is
+ * under the hand: then the person is told. What is being written comes first: it is on the screen
+ * already. */
+bool pm_room_read(struct pm_app *app, int room, bool typed);
+/* The room came to the front. */
+void pm_room_enter(struct pm_app *app);
+/* Asks whether another instance wrote, and shows it. True when the key or text at hand was meant
+ * for something else than what stands there now: then the person is told. */
+bool pm_app_catch_up(struct pm_app *app, bool typed);
+
+/* app_jobs.c: does what waits, and says how that went. */
+enum pm_status pm_app_work_off(struct pm_app *app);
 
 /* The overlay that has the keys, or NULL. */
 struct pm_overlay *pm_app_overlay(const struct pm_app *app);

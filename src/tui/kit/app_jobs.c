@@ -1,0 +1,64 @@
+/* SPDX-License-Identifier: MIT */
+/* What is done once the screen has been painted. */
+#include "app_inside.h"
+
+void pm_app_later(struct pm_app *app, const struct pm_job *job)
+{
+    pm_app_work(app);
+    app->job = *job;
+}
+
+bool pm_app_job_is_away(const struct pm_app *app)
+{
+    return app->job.run != NULL && app->job.away;
+}
+
+enum pm_status pm_app_work_off(struct pm_app *app)
+{
+    struct pm_job job = app->job;
+    struct pm_error err = {0};
+    app->job = (struct pm_job){0};
+    enum pm_status status = job.run(job.context, &err);
+    if (status != PM_OK)
+        pm_app_error(app, &err);
+    else if (job.saved != NULL)
+        pm_app_say(app, "%s", job.saved);
+    pm_overlays_sweep(app, false);
+    pm_room_read(app, app->room, false);
+    app->due_at = 0;
+    app->stale = true;
+    return status;
+}
+
+bool pm_app_job_pending(const struct pm_app *app)
+{
+    return app->job.run;
+}
+
+void pm_app_work(struct pm_app *app)
+{
+    if (app->job.run != NULL)
+        pm_app_work_off(app);
+}
+
+static enum pm_status accept_now(void *context, struct pm_error *err)
+{
+    struct pm_overlay *overlay = context;
+    enum pm_status status = overlay->kind->accept(overlay, err);
+    overlay->writing = false;
+    if (status == PM_OK)
+        pm_overlay_close(overlay);
+    return status;
+}
+
+unsigned pm_overlay_accept(struct pm_overlay *overlay, bool writes)
+{
+    struct pm_error err = {0};
+    const struct pm_job job = {.run = accept_now, .context = overlay};
+    overlay->writing = writes;
+    if (writes)
+        pm_app_later(overlay->app, &job);
+    else if (accept_now(overlay, &err) != PM_OK)
+        pm_app_error(overlay->app, &err);
+    return PM_REDRAW;
+}
