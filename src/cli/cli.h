@@ -125,6 +125,7 @@ extern const struct pm_cli_topic pm_cli_topic_profile;
 extern const struct pm_cli_topic pm_cli_topic_inout;
 extern const struct pm_cli_topic pm_cli_topic_weigh;
 extern const struct pm_cli_topic pm_cli_topic_batch;
+extern const struct pm_cli_topic pm_cli_topic_rescue;
 extern const struct pm_cli_topic pm_cli_topic_filling;
 extern const struct pm_cli_topic pm_cli_topic_balance;
 extern const struct pm_cli_topic pm_cli_topic_library;

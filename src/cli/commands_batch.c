@@ -11,15 +11,62 @@
 
 #include <string.h>
 
-static enum pm_status open_batch(struct pm_cli *cli, int64_t *id, struct pm_error *err)
+enum pm_status pm_cli_open_batch(struct pm_cli *cli, int64_t *id, struct pm_error *err)
 {
     enum pm_status status = pm_cli_read_number(cli->operands[0], "The batch's number", id, err);
     return status == PM_OK ? pm_cli_open(cli, false, err) : status;
 }
 
+/* 0: none. */
+static void put_number(struct pm_json *json, const char *key, int64_t number)
+{
+    if (number != 0)
+        pm_json_put_int(json, key, number);
+    else
+        pm_json_put_null(json, key);
+}
+
 static const char *state_word(enum pm_batch_state state)
 {
     return state == PM_BATCH_STARTED || state == PM_BATCH_PAUSED ? "pouring" : pm_batch_word(state);
+}
+
+static void put_pours(struct pm_json *json, const struct pm_batch_record *record)
+{
+    char label[PM_BOTTLE_LABEL], at[PM_TIME_TEXT];
+    pm_json_key(json, "pours");
+    pm_json_open(json, '[');
+    for (size_t i = 0; i < record->pours.count; i++) {
+        const struct pm_batch_pour *pour = &record->pours.items[i];
+        pm_json_open(json, '{');
+        pm_json_put_int(json, "pour", pour->id);
+        pm_json_put_int(json, "place", pour->place);
+        pm_json_put_string(json, "bottle",
+                           pour->bottle != 0 ? pm_bottle_label(pour->bottle, label) : NULL);
+        pm_json_put_decimal(json, "mass_g", pour->mass, 6);
+        put_number(json, "corrects", pour->corrects);
+        pm_json_put_bool(json, "in_force", pour->in_force);
+        pm_json_put_string(json, "at", pm_time_iso(pour->at, at));
+        pm_json_put_string(json, "note", pour->note);
+        pm_json_close(json, '}');
+    }
+    pm_json_close(json, ']');
+}
+
+static void put_events(struct pm_json *json, const struct pm_batch_record *record)
+{
+    char at[PM_TIME_TEXT];
+    pm_json_key(json, "events");
+    pm_json_open(json, '[');
+    for (size_t i = 0; i < record->events.count; i++) {
+        const struct pm_batch_event *event = &record->events.items[i];
+        pm_json_open(json, '{');
+        pm_json_put_string(json, "event", pm_batch_word(event->kind));
+        pm_json_put_string(json, "at", pm_time_iso(event->at, at));
+        pm_json_put_string(json, "text", event->text);
+        pm_json_close(json, '}');
+    }
+    pm_json_close(json, ']');
 }
 
 static void put_batch(struct pm_json *json, const struct pm_batch_record *record)
@@ -62,10 +109,11 @@ static void put_batch(struct pm_json *json, const struct pm_batch_record *record
         pm_json_close(json, '}');
     }
     pm_json_close(json, ']');
+    put_pours(json, record);
+    put_events(json, record);
 }
 
-/* The sentence, and with --json the batch. */
-static enum pm_status tell_batch(struct pm_cli *cli, int64_t id, const char *sentence,
+enum pm_status pm_cli_tell_batch(struct pm_cli *cli, int64_t id, const char *sentence,
                                  struct pm_error *err)
 {
     struct pm_batch_record record;
@@ -90,7 +138,7 @@ static enum pm_status run_start(struct pm_cli *cli, struct pm_error *err)
     char sentence[80];
     enum pm_status status;
     if (cli->operand_count == 1) {
-        status = open_batch(cli, &planned, err);
+        status = pm_cli_open_batch(cli, &planned, err);
     } else {
         status = pm_mass_read(cli->operands[1], &mass, err);
         if (status == PM_OK)
@@ -103,7 +151,7 @@ static enum pm_status run_start(struct pm_cli *cli, struct pm_error *err)
                                 pm_cli_value(cli, "by"), &id, err);
     pm_print(sentence, sizeof sentence, "Started batch %lld",
              (long long)(status == PM_OK ? id : 0));
-    return status == PM_OK ? tell_batch(cli, id, sentence, err) : status;
+    return status == PM_OK ? pm_cli_tell_batch(cli, id, sentence, err) : status;
 }
 
 /* A stable reading of the balance that --from names. */
@@ -170,7 +218,7 @@ static enum pm_status run_pour(struct pm_cli *cli, struct pm_error *err)
     bool over = false;
     if ((cli->operand_count < 3) == (from == NULL))
         return pm_cli_usage(cli, err, "Say what was poured, or --from what the balance is read.");
-    enum pm_status status = open_batch(cli, &pouring.batch, err);
+    enum pm_status status = pm_cli_open_batch(cli, &pouring.batch, err);
     if (status == PM_OK)
         status = find_place(cli, pouring.batch, cli->operands[1], &pouring.place, err);
     if (status == PM_OK && from == NULL)
@@ -191,111 +239,22 @@ static enum pm_status run_pour(struct pm_cli *cli, struct pm_error *err)
                    (long long)pouring.batch);
     pm_print(sentence, sizeof sentence, "Poured %s into batch %lld", mass,
              (long long)pouring.batch);
-    return tell_batch(cli, pouring.batch, sentence, err);
+    return pm_cli_tell_batch(cli, pouring.batch, sentence, err);
 }
 
 static enum pm_status run_correct(struct pm_cli *cli, struct pm_error *err)
 {
     int64_t id, pour = 0;
     pm_mass mass = 0;
-    enum pm_status status = open_batch(cli, &id, err);
+    enum pm_status status = pm_cli_open_batch(cli, &id, err);
     if (status == PM_OK)
         status = pm_cli_read_number(cli->operands[1], "The pour's number", &pour, err);
     if (status == PM_OK)
         status = pm_mass_read(cli->operands[2], &mass, err);
     if (status == PM_OK)
         status = pm_batch_correct(cli->studio, id, pour, mass, pm_cli_value(cli, "note"), err);
-    return status == PM_OK ? tell_batch(cli, id, "Corrected in record and ledger", err) : status;
-}
-
-static void put_offer(struct pm_json *json, const struct pm_rescue_offer *offer)
-{
-    pm_json_open(json, '{');
-    pm_json_put_string(json, "way", pm_rescue_word(offer->way));
-    pm_json_key(json, "add");
-    pm_json_open(json, '[');
-    for (size_t i = 0; i < offer->count; i++) {
-        pm_json_open(json, '{');
-        pm_json_put_int(json, "line", offer->items[i].number);
-        pm_json_put_int(json, "place", offer->items[i].place);
-        pm_json_put_string(json, "material", offer->items[i].name);
-        pm_json_put_decimal(json, "mass_g", offer->items[i].add, 6);
-        pm_json_put_bool(json, "in_stock", offer->items[i].in_stock);
-        pm_json_close(json, '}');
-    }
-    pm_json_close(json, ']');
-    pm_json_put_decimal(json, "total_g", offer->total, 6);
-    pm_json_put_decimal(json, "left_over_g", offer->left_over, 6);
-    pm_json_put_bool(json, "in_stock", offer->in_stock);
-    pm_json_put_bool(json, "fits", offer->fits);
-    pm_json_key(json, "cost");
-    pm_json_open(json, '[');
-    for (size_t i = 0; i < offer->cost.count; i++) {
-        pm_json_open(json, '{');
-        pm_json_put_string(json, "currency", offer->cost.in[i].currency);
-        pm_json_put_decimal(json, "amount", offer->cost.in[i].money, 6);
-        pm_json_close(json, '}');
-    }
-    pm_json_close(json, ']');
-    pm_json_put_int(json, "unknown", (int64_t)offer->unknown);
-    pm_json_close(json, '}');
-}
-
-static void offer_as_text(struct pm_cli *cli, const struct pm_rescue_offer *offer)
-{
-    const char sign = pm_decimal_sign();
-    char total[PM_AMOUNT_TEXT], left[PM_AMOUNT_TEXT];
-    pm_text_addf(&cli->out, "%s: %s in all%s%s", pm_rescue_word(offer->way),
-                 pm_mass_exact(offer->total, sign, total),
-                 offer->in_stock ? "" : ", more than the shelf holds",
-                 offer->fits ? "" : ", more than the balance carries");
-    if (offer->left_over > 0)
-        pm_text_addf(&cli->out, ", %s stays too much", pm_mass_exact(offer->left_over, sign, left));
-    if (offer->cost.count > 0 || offer->unknown > 0) {
-        pm_text_add(&cli->out, ", costs ");
-        pm_sum_format(&offer->cost, 2, sign, &cli->out);
-        pm_text_addf(&cli->out, " more%s", offer->unknown > 0 ? " at least" : "");
-    }
-    pm_text_add(&cli->out, "\n");
-    for (size_t i = 0; i < offer->count; i++) {
-        pm_text_addf(&cli->out, "  %3lld  ", (long long)offer->items[i].place);
-        pm_cli_add_shown(&cli->out, offer->items[i].name);
-        pm_text_addf(&cli->out, "  add %s%s\n", pm_mass_exact(offer->items[i].add, sign, total),
-                     offer->items[i].in_stock ? "" : " (not enough there)");
-    }
-}
-
-static enum pm_status run_rescue(struct pm_cli *cli, struct pm_error *err)
-{
-    struct pm_rescue_offers offers;
-    enum pm_rescue_way way;
-    struct pm_json json;
-    int64_t id;
-    enum pm_status status = open_batch(cli, &id, err);
-    if (status == PM_OK && cli->operand_count > 1) {
-        if (!pm_rescue_from_word(cli->operands[1], &way))
-            return pm_cli_usage(cli, err, "The ways are restore, core, pull, accept.");
-        status = pm_batch_rescue(cli->studio, id, way, err);
-        return status == PM_OK ? tell_batch(cli, id, "The plan is another one", err) : status;
-    }
-    if (status == PM_OK)
-        status = pm_batch_ways(cli->studio, id, &offers, err);
-    if (status != PM_OK)
-        return status;
-    if (cli->form == PM_CLI_JSON) {
-        pm_json_init(&json, &cli->out);
-        pm_json_open(&json, '{');
-        pm_json_key(&json, "ways");
-        pm_json_open(&json, '[');
-        for (size_t i = 0; i < offers.count; i++)
-            put_offer(&json, &offers.items[i]);
-        pm_json_close(&json, ']');
-        pm_json_close(&json, '}');
-    }
-    for (size_t i = 0; i < offers.count && cli->form != PM_CLI_JSON; i++)
-        offer_as_text(cli, &offers.items[i]);
-    pm_rescue_offers_release(&offers);
-    return PM_OK;
+    return status == PM_OK ? pm_cli_tell_batch(cli, id, "Corrected in record and ledger", err)
+                           : status;
 }
 
 static enum pm_status run_finish(struct pm_cli *cli, struct pm_error *err)
@@ -306,7 +265,7 @@ static enum pm_status run_finish(struct pm_cli *cli, struct pm_error *err)
                                      .even_short = pm_cli_has(cli, "short")};
     int64_t id, bottle, number;
     char label[PM_BOTTLE_LABEL];
-    enum pm_status status = open_batch(cli, &id, err);
+    enum pm_status status = pm_cli_open_batch(cli, &id, err);
     if (status == PM_OK)
         status = pm_batch_finish(cli->studio, id, &end, &bottle, &number, err);
     if (status != PM_OK)
@@ -315,7 +274,7 @@ static enum pm_status run_finish(struct pm_cli *cli, struct pm_error *err)
         pm_cli_say(cli, "It stands in bottle %s.", pm_bottle_label(bottle, label));
     if (number != 0)
         pm_cli_say(cli, "As weighed it is kept as trial %lld.", (long long)number);
-    return tell_batch(cli, id, "Finished", err);
+    return pm_cli_tell_batch(cli, id, "Finished", err);
 }
 
 /* `with`: the event. */
@@ -326,7 +285,7 @@ static enum pm_status run_mark(struct pm_cli *cli, struct pm_error *err)
 {
     const enum pm_batch_state kind = *(const enum pm_batch_state *)cli->command->with;
     int64_t id;
-    enum pm_status status = open_batch(cli, &id, err);
+    enum pm_status status = pm_cli_open_batch(cli, &id, err);
     if (status == PM_OK)
         status = pm_batch_mark(cli->studio, id, kind,
                                cli->operand_count > 1 ? cli->operands[1] : NULL, err);
@@ -393,7 +352,7 @@ static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
     struct pm_batch_record record;
     struct pm_json json;
     int64_t id;
-    enum pm_status status = open_batch(cli, &id, err);
+    enum pm_status status = pm_cli_open_batch(cli, &id, err);
     if (status == PM_OK)
         status = pm_batch_show(cli->studio, id, &record, err);
     if (status != PM_OK)
@@ -495,9 +454,6 @@ static const struct pm_cli_command commands[] = {
     SHELF_COMMAND("batch correct", "N POUR MASS", 3, 3, PM_CLI_JSON,
                   "a pour was another mass in truth; the old entry stays", note_options,
                   run_correct, .changes = true),
-    SHELF_COMMAND("batch rescue", "N [restore|core|pull|accept]", 1, 2, PM_CLI_JSON,
-                  "the ways out of an over-pour; with a way: go it", NULL, run_rescue,
-                  .changes = true),
     SHELF_COMMAND("batch finish", "N", 1, 1, PM_CLI_JSON, "a batch is done", finish_options,
                   run_finish, .changes = true),
     SHELF_COMMAND("batch pause", "N [TEXT]", 1, 2, PM_CLI_TEXT, "go on with a batch another time",

@@ -44,4 +44,10 @@ void pm_cli_known_mass(struct pm_listing *table, pm_mass mass);
 enum pm_status pm_cli_read_number(const char *text, const char *what, int64_t *out,
                                   struct pm_error *err);
 
+/* The batch whose number is the first operand, in the library, which is opened. */
+enum pm_status pm_cli_open_batch(struct pm_cli *cli, int64_t *id, struct pm_error *err);
+/* The sentence, and with --json the batch. */
+enum pm_status pm_cli_tell_batch(struct pm_cli *cli, int64_t id, const char *sentence,
+                                 struct pm_error *err);
+
 #endif

@@ -2,6 +2,8 @@
 /* What a balance can do, and how its uncertainties combine. */
 #include "permille/core/weighing.h"
 
+#include "permille/base/text.h"
+
 #include <math.h>
 
 /* s in hundredths of a microgram: whole, so that the rule's edge is exact. */
@@ -37,6 +39,16 @@ pm_mass pm_balance_reads(const struct pm_balance *balance, pm_mass mass)
     pm_mass step = balance->readability, away = mass < 0 ? -mass : mass;
     pm_mass read = (away + step / 2) / step * step;
     return mass < 0 ? -read : read;
+}
+
+const char *pm_balance_text(const struct pm_balance *balance, pm_mass mass, char sign, char *buf)
+{
+    char number[PM_AMOUNT_TEXT];
+    int places = 6;
+    for (pm_mass step = balance->readability; places > 0 && step % 10 == 0; step /= 10)
+        places--;
+    return pm_print(buf, PM_AMOUNT_TEXT, "%s g",
+                    pm_decimal_format(pm_balance_reads(balance, mass), 6, places, sign, number));
 }
 
 void pm_balance_cumulative(const struct pm_balance *balance, const pm_mass *masses, size_t count,

@@ -54,10 +54,12 @@ static enum pm_status fill_offer(struct pm_studio *studio, const struct pm_batch
         if (target <= line->poured || (line->done && target == line->target))
             continue;
         struct pm_rescue_step *step = &offer->items[offer->count++];
-        *step = (struct pm_rescue_step){.place = line->place,
-                                        .number = line->number,
-                                        .name = pm_arena_text(arena, line->name),
-                                        .add = target - line->poured};
+        *step = (struct pm_rescue_step){
+            .place = line->place,
+            .number = line->number,
+            .name = pm_arena_text(arena, line->name),
+            .add = target - line->poured,
+            .reads = pm_balance_reads(&record->plan.balance, target - line->poured)};
         step->in_stock = line->bottle != 0 && line->left >= step->add;
         offer->in_stock = offer->in_stock && step->in_stock;
         status = cost_added(studio, offer, line, target - line->target, err);
@@ -80,6 +82,7 @@ static enum pm_status find_ways(struct pm_studio *studio, const struct pm_batch_
     if (status == PM_OK && record->over == 0)
         status =
             pm_fail(err, PM_REFUSED, "Nothing is over in batch %lld.", (long long)record->batch.id);
+    out->balance = record->plan.balance;
     for (int way = 0; way < PM_RESCUE_WAYS && status == PM_OK; way++) {
         struct pm_rescue_offer *offer = &out->items[out->count];
         struct pm_error why = {0};

@@ -129,6 +129,22 @@ static void from_plan_to_bottles(void **state)
     program_says(p, "$.ways[0].cost[0].amount", "0.4");
     program_says(p, "$.ways[1].way", "\"accept\"");
     program_says(p, "$.ways[1].total_g", "10.2");
+    /* Left as it is, 1.2 g of 10.2 g are 117.647059 parts; Alpha's 4 g are 392.156863. */
+    program_says(p, "$.accepted.materials[0].material", "\"Beta\"");
+    program_says(p, "$.accepted.materials[0].parts", "117.647059");
+    program_says(p, "$.accepted.materials[0].was_parts", "100");
+    assert_int_equal(program_sum(p, "$.accepted.materials", "parts", 6), 1000000000);
+    program_asks(p, WORDS("batch", "become", "1", "accept"));
+    program_says(p, "$.materials[0].parts", "117.647059");
+    program_says(p, "$.category", "\"4\"");
+    program_says(p, "$.without_rule", "4");
+    program_asks(p, WORDS("batch", "become", "1", "restore"));
+    program_says(p, "$.materials[0].material", "\"Alpha\""); /* nothing changed: by name */
+    program_says(p, "$.materials[0].parts", "400");
+    program_does(p, WORDS("batch", "rescue", "1"));
+    assert_non_null(strstr(p->out, "Alpha  add 4.80 g\n")); /* in digits of 0.01 g */
+    assert_non_null(strstr(p->out, "Beta: 117.65 parts, was 100.00."));
+    assert_non_null(strstr(p->out, "Limits at 15 %, category 4"));
     program_asks(p, WORDS("batch", "rescue", "1", "restore"));
     program_says(p, "$.target_g", "12");
     program_says(p, "$.way", "\"restore\"");

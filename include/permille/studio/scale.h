@@ -22,6 +22,7 @@
 #include "permille/core/weighed.h"
 #include "permille/studio/bench.h"
 #include "permille/studio/bottles.h"
+#include "permille/studio/limits.h"
 
 /* ---- balances ---- */
 
@@ -157,7 +158,8 @@ enum pm_status pm_batch_mark(struct pm_studio *studio, int64_t id, enum pm_batch
 struct pm_rescue_step {
     int64_t place, number;
     const char *name;
-    pm_mass add;   /* still to be poured */
+    pm_mass add;   /* still to be poured, exactly */
+    pm_mass reads; /* the same as the display shows it; 0: less than it can show */
     bool in_stock; /* its bottle holds that */
 };
 struct pm_rescue_offer {
@@ -173,6 +175,7 @@ struct pm_rescue_offer {
 struct pm_rescue_offers {
     struct pm_rescue_offer items[PM_RESCUE_WAYS];
     size_t count;
+    struct pm_balance balance; /* whose digits masses are shown in */
     struct pm_arena arena;
 };
 void pm_rescue_offers_release(struct pm_rescue_offers *offers);
@@ -182,6 +185,44 @@ enum pm_status pm_batch_ways(struct pm_studio *studio, int64_t id, struct pm_res
 /* Goes one of them: a new plan. */
 enum pm_status pm_batch_rescue(struct pm_studio *studio, int64_t id, enum pm_rescue_way way,
                                struct pm_error *err);
+
+/*
+ * What a batch has become, or would become by a way out of its over-pours: every material's share
+ * of the whole, accords and dilutions resolved, beside that of the kept trial; and what the limits
+ * say of both (studio/limits.h), as asked for that formula last.
+ */
+struct pm_become_line {
+    const char *name;
+    int64_t was, is; /* of the whole, 1e-12 */
+};
+struct pm_become_limit {
+    const char *title;
+    enum pm_verdict was, is;
+    int64_t was_percent, percent; /* of the product, 1e-12; was_percent -1: it was not there */
+    pm_strength limit;            /* PM_UNKNOWN, PM_NO_LIMIT */
+    bool least;                   /* something brings an unknown amount besides */
+    const char *why;              /* "" */
+};
+struct pm_become {
+    pm_mass total;                /* in the beaker then */
+    pm_parts base;                /* of the trial, for parts */
+    struct pm_become_line *items; /* what changed most first */
+    size_t count;
+    struct pm_become_limit *limits; /* those a rule speaks of, the worst first */
+    size_t limit_count;
+    size_t prohibited, over, unknown, within, without_rule;
+    struct pm_limits_wish wish;
+    struct pm_arena arena;
+};
+void pm_become_release(struct pm_become *become);
+/* way NULL: as poured so far, and the rest as planned. PM_REFUSED: the way does not lead out, or
+ * nothing was poured. */
+enum pm_status pm_batch_become(struct pm_studio *studio, int64_t id, const enum pm_rescue_way *way,
+                               struct pm_become *out, struct pm_error *err);
+/* In words, a line for each; everything, or `brief`: what changed by 1 % or more of itself, and
+ * what is not within. */
+enum pm_status pm_become_text(const struct pm_become *become, bool brief, char sign,
+                              struct pm_text *out, struct pm_error *err);
 
 struct pm_batch_end {
     bool bottle;         /* it becomes a bottle: a made-up accord */
