@@ -2,7 +2,8 @@
 /*
  * The inside of the Bench, for the files that make it up.
  *
- *   bench.c           the room: what is open, moving, marking
+ *   bench_room.c      the room as the application sees it
+ *   bench.c           what is open, selected, marked
  *   bench_actions.c   what can be done
  *   bench_figures.c   figures of a sheet as they are printed
  *   bench_table.c     the lines as a table: columns, cells, the total
@@ -19,6 +20,7 @@
  *   bench_drydown.c   what leaves first, by vapour pressure
  *   bench_limits.c    the sheet against limits for skin
  *   bench_trial.c     keeping, branching, revisions, flat view
+ *   bench_beside.c    side by side with the trial it came from
  */
 #ifndef PERMILLE_TUI_ROOM_BENCH_H
 #define PERMILLE_TUI_ROOM_BENCH_H
@@ -250,6 +252,11 @@ enum pm_status bench_take_sheet(struct bench *bench, struct pm_sheet *sheet, str
 void bench_refresh(struct bench *bench);
 /* Reads the open formula again. */
 enum pm_status bench_reload(struct bench *bench, struct pm_error *err);
+/* Shows another thing, taken over: nothing of the one before stays selected, marked or half done.
+ * looked_at: the revision it is as of, or 0. */
+enum pm_status bench_show(struct bench *bench, struct pm_sheet *sheet, int64_t looked_at,
+                          struct pm_error *err);
+void bench_past_release(struct bench *bench);
 /* A draft is open, so that gestures make sense; otherwise says what to press. */
 bool bench_editable(void *bench);
 
@@ -312,7 +319,7 @@ extern const struct pm_action_table bench_actions;
 
 bool bench_on_line(void *bench); /* bench_editable, and a line is selected */
 
-void bench_edit(void *bench); /* bench.c */
+void bench_edit(void *bench); /* bench_edit.c */
 void bench_find(void *bench); /* bench_find.c */
 void bench_mark(void *bench);
 void bench_mark_all(void *bench);
@@ -345,7 +352,7 @@ void bench_revisions(void *bench);
 void bench_flat(void *bench);
 void bench_weigh_page(void *bench); /* bench_weigh.c */
 void bench_weigh_batch(void *bench);
-void bench_compare(void *bench);
+void bench_compare(void *bench); /* bench_beside.c */
 
 /* bench_trial.c: Esc takes marks away, then shows the draft. */
 unsigned bench_go_back(struct bench *bench);

@@ -12,6 +12,15 @@
 
 #define DOT " \xC2\xB7 "
 
+void bench_edit(void *state)
+{
+    struct bench *bench = state;
+    char text[PM_AMOUNT_TEXT];
+    if (bench_editable(bench) && bench_line(bench) != NULL)
+        bench_edit_start(bench, bench_parts_text(bench, bench_line(bench)->line->parts, text),
+                         true);
+}
+
 /* ---- preview ---- */
 
 static void preview_end(struct bench *bench)

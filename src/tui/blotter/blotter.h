@@ -2,7 +2,8 @@
 /*
  * The inside of the Blotter room, for the files that make it up.
  *
- *   blotter.c          the room: what is read, moving, views
+ *   blotter_room.c     the room as the application sees it
+ *   blotter.c          what is read, views
  *   blotter_actions.c  what can be done
  *   blotter_draw.c     the running session, the log, curves, words, details of one
  *   blotter_note.c     noting, correcting, putting on, the schedule
@@ -78,6 +79,12 @@ const struct pm_session_entry *blotter_running(const struct blotter *blotter);
 const struct pm_smell *blotter_note(const struct blotter *blotter);
 /* Reads everything again; what was selected stays so. */
 void blotter_read(struct blotter *blotter);
+/* The same as the read of a room. */
+enum pm_status blotter_read_again(void *blotter, const char **what, struct pm_error *err);
+/* What was read goes. */
+void blotter_forget(struct blotter *blotter);
+/* Running ones and notes. */
+size_t blotter_rows(const struct blotter *blotter);
 /* Says what was written, frees it, and reads again. */
 void blotter_done(struct blotter *blotter, struct pm_smell_done *done);
 /* "Name/3" for a trial of the formula that is shown. */

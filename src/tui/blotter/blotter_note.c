@@ -68,7 +68,7 @@ static bool complete_word(void *context, const char *before, size_t round, struc
 {
     const struct blotter *blotter = context;
     const size_t start = last_word(before);
-    const char *copied = pm_trials_copied(blotter->app);
+    const char *copied = blotter->house->copied;
     if (before[start] == '\0' && copied != NULL && round == 0) {
         pm_text_addf(out, "%s%s", before, copied);
         return true;

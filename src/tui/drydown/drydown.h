@@ -2,7 +2,8 @@
 /*
  * The inside of the Drydown room, for the files that make it up.
  *
- *   drydown.c          the room: what is read, moving, views
+ *   drydown_room.c     the room as the application sees it
+ *   drydown.c          what is read, views
  *   drydown_actions.c  what can be done
  *   drydown_draw.c     table, curves, details
  *   drydown_series.c   series: list, one of them, ratings, results
@@ -53,6 +54,10 @@ struct drydown {
 
 /* drydown.c */
 void drydown_read(struct drydown *drydown);
+/* The same as the read of a room. */
+enum pm_status drydown_read_again(void *drydown, const char **what, struct pm_error *err);
+/* What was read goes. */
+void drydown_forget(struct drydown *drydown);
 const struct pm_dry_material *drydown_selected(const struct drydown *drydown);
 bool drydown_marked(const struct drydown *drydown, int64_t material);
 /* Forgets the picture: it is drawn anew. */

@@ -2,7 +2,8 @@
 /*
  * The inside of the Shelf, for the files that make it up.
  *
- *   shelf.c          the room: moving, filters
+ *   shelf_room.c     the room as the application sees it
+ *   shelf.c          what is selected and chosen, filters
  *   shelf_actions.c  what can be done
  *   shelf_read.c     what is read for the screen, and when
  *   shelf_cells.c    the columns of both tables: text shown, text edited, writing it

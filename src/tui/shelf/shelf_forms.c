@@ -12,8 +12,6 @@
 #include <stdio.h>
 #include <string.h>
 
-#define SOLVENTS 2000 /* materials looked through for solvents */
-
 static const char *const kind_choices[] = {"chemical", "natural", "solvent", "blend", NULL};
 
 bool shelf_is_blank(const char *text)
@@ -37,25 +35,6 @@ const char *shelf_given(const char *text)
 }
 
 /* ---- completions ---- */
-
-bool pm_complete_solvent(const struct pm_house *house, const char *before, size_t round,
-                         struct pm_text *out)
-{
-    struct pm_material_entries found;
-    if (pm_shelf_search(house->studio, before, SOLVENTS, false, &found, NULL) != PM_OK)
-        return false;
-    bool any = false;
-    for (size_t i = 0; i < found.count && !any; i++) {
-        if (!found.items[i].is_solvent)
-            continue;
-        any = round == 0;
-        if (any)
-            pm_text_add(out, found.items[i].name);
-        round--;
-    }
-    pm_list_release(&found);
-    return any;
-}
 
 bool shelf_complete_solvent(void *context, const char *before, size_t round, struct pm_text *out)
 {

@@ -187,6 +187,7 @@ void trials_side_copy(void *state)
     }
     pm_free(trials->copied);
     trials->copied = copy;
+    trials->house->copied = copy;
     pm_app_copy(trials->app, sentence);
     pm_app_say(trials->app, "Copied; Tab brings it into the note of a trial: %s", sentence);
 }
