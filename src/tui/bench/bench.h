@@ -409,6 +409,8 @@ const struct pm_budget *bench_weigh_all(const struct bench *bench);
 bool bench_weigh_small(const struct bench *bench, size_t place, bool previewed);
 /* "too little to weigh, at 1 % it can be"; nothing when it can be weighed as it is written. */
 void bench_weigh_word(const struct bench *bench, size_t place, struct pm_text *out);
+/* "< weighable at 1 %": the same in few words. */
+void bench_weigh_brief(const struct bench *bench, size_t place, struct pm_text *out);
 /* The same with the sign, the error and the share of the uncertainty. */
 void bench_weigh_say(const struct bench *bench, size_t place, struct pm_text *out);
 /* "4.1 %", k = 2; buf: PM_AMOUNT_TEXT + 8. */

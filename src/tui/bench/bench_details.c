@@ -287,9 +287,9 @@ void bench_describe(const struct bench *bench, struct pm_text *out)
     bench_drydown_mark(bench, out);
     if (*bench_stock_word(bench, line->line))
         pm_text_addf(out, DOT "%s", bench_stock_word(bench, line->line));
-    bench_weigh_word(bench, bench->at, &weigh);
+    bench_weigh_brief(bench, bench->at, &weigh);
     if (weigh.length > 0)
-        pm_text_addf(out, DOT BENCH_SMALL " %s", pm_text_get(&weigh));
+        pm_text_addf(out, DOT "%s", pm_text_get(&weigh));
     pm_text_release(&weigh);
     if (line->accord_newest > line->accord_number)
         pm_text_addf(out, DOT "trial %lld is newer", (long long)line->accord_newest);

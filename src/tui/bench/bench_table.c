@@ -9,9 +9,10 @@
 
 #define DOT " \xC2\xB7 "
 
-#define WIDE_FROM 100              /* cells of a sheet with more room between its columns */
-#define BOTH_FROM BENCH_WEIGH_FROM /* that holds neat parts beside what would become, and masses   \
-                                    */
+#define WIDE_FROM 100 /* cells of a sheet with more room between its columns */
+#define BOTH_FROM                                                                                  \
+    BENCH_WEIGH_FROM /* that holds neat parts beside what would become, and masses                 \
+                      */
 #define NAME_LEAST  8
 #define BAR_LEAST   8
 #define BAR_MOST    24

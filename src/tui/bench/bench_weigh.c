@@ -172,6 +172,22 @@ void bench_weigh_word(const struct bench *bench, size_t place, struct pm_text *o
                      pm_strength_format(line->dilute, bench->house->sign, text));
 }
 
+void bench_weigh_brief(const struct bench *bench, size_t place, struct pm_text *out)
+{
+    const struct pm_budget_line *line = bench_weigh_line(bench, place);
+    char text[PM_AMOUNT_TEXT];
+    if (line == NULL || !line->small)
+        return;
+    pm_text_add(out, BENCH_SMALL " ");
+    if (line->make_up)
+        pm_text_add(out, "weighable made up");
+    else if (line->dilute > 0)
+        pm_text_addf(out, "weighable at %s",
+                     pm_strength_format(line->dilute, bench->house->sign, text));
+    else
+        pm_text_add(out, "too little to weigh");
+}
+
 void bench_weigh_say(const struct bench *bench, size_t place, struct pm_text *out)
 {
     const struct pm_budget_line *line = bench_weigh_line(bench, place);

@@ -135,6 +135,7 @@ static void draw_selected(const struct paint *paint, int y)
     const struct pm_span cell = paint->view->spans[pm_table_typed_column(table, paint->view)];
     pm_pane_put(paint->pane, y, 0, table->idle ? PM_ROLE_FAINT : PM_ROLE_HEADING, SIGN);
     if (field != NULL && !table->idle) {
+        pm_pane_overlay(paint->pane, y, 0, 1, selected_end(paint), PM_ROLE_ROW);
         draw_typing(paint, y, field);
         return;
     }
