@@ -333,7 +333,7 @@ static enum pm_status set(struct pm_studio *studio, struct pm_ceiling *row, cons
     if (status == PM_OK)
         status = pm_ceiling_put(studio->library, row, err);
     if (status == PM_OK)
-        pm_text_addf(sentence, "%s: at most %s of %s.", row->name,
+        pm_text_addf(sentence, "%s: at most %s of %s", row->name,
                      pm_strength_format(share, pm_decimal_sign(), text), of);
     return status;
 }
@@ -382,7 +382,7 @@ static enum pm_status take_away(struct pm_studio *studio, int64_t formula, const
                  ? pm_fail(err, PM_MISSING, "There is no ceiling on \"%.60s\" for %s.", name, of)
                  : pm_ceiling_delete(studio->library, found->id, err);
     if (status == PM_OK)
-        pm_text_addf(sentence, "%s: no ceiling for %s any more.", found->name, of);
+        pm_text_addf(sentence, "%s: no ceiling for %s any more", found->name, of);
     pm_list_release(&ceilings);
     return status;
 }

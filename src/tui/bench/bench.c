@@ -116,6 +116,7 @@ void bench_refresh(struct bench *bench)
     const struct pm_sheet *sheet = bench_sheet(bench);
     bench->previewing = bench->has_fresh = false;
     bench_limits_forget(bench);
+    bench_profile_forget(bench);
     bench_drydown_refresh(bench);
     bench->figures.count = 0;
     if (sheet == NULL)

@@ -35,6 +35,7 @@
 #include "permille/studio/bottles.h"
 #include "permille/studio/drydown.h"
 #include "permille/studio/limits.h"
+#include "permille/studio/profile.h"
 #include "permille/studio/shelf.h"
 #include "permille/studio/stock.h"
 #include "permille/studio/trials.h"
@@ -181,6 +182,13 @@ struct bench_drydown {
     struct pm_dry_lines lines;
 };
 
+/* What is on the screen, by family and by volatility. */
+struct bench_profile {
+    bool read;
+    struct pm_profile_known known;
+    struct pm_profile now;
+};
+
 /* A material as it was used last, to be offered again. */
 struct bench_use {
     int64_t material, solvent;
@@ -231,6 +239,7 @@ struct bench {
     struct bench_weigh weigh;
     struct bench_limits limits;
     struct bench_drydown drydown;
+    struct bench_profile profile;
     char *past[BENCH_PAST]; /* sentences of the draft's last revisions, newest first */
 };
 
@@ -260,6 +269,16 @@ void bench_past_release(struct bench *bench);
 /* A draft is open, so that gestures make sense; otherwise says what to press. */
 bool bench_editable(void *bench);
 
+/* bench_profile.c */
+void bench_profile_read(struct bench *bench); /* for what is on the screen, where forgotten */
+void bench_profile_forget(struct bench *bench);
+void bench_profile_release(struct bench *bench); /* also what was read of the library */
+/* The first broken ceiling, and its role; nothing when all are kept. */
+enum pm_role bench_profile_sign(const struct bench *bench, struct pm_text *out);
+/* "musk 12.0 %, wood 9.5 %, 3 more". */
+void bench_profile_words(const struct bench *bench, enum pm_profile_kind kind, struct pm_text *out);
+void bench_made_of(void *bench); /* the list, and setting ceilings */
+
 /* bench_drydown.c */
 void bench_drydown_read(
     struct bench *bench); /* for what is on the screen, where it was forgotten */
@@ -274,6 +293,8 @@ void bench_drydown_preview(const struct bench *bench, struct pm_text *out);
 
 /* bench_limits.c */
 void bench_limits_read(struct bench *bench); /* for what is on the screen, where it was forgotten */
+/* The sheet as it is shown or would become; `lines` holds room for one more. */
+void bench_shown(const struct bench *bench, struct pm_line *lines, struct pm_sheet *out);
 void bench_limits_forget(struct bench *bench);
 void bench_limits_release(struct bench *bench);
 bool bench_is_over(const struct bench *bench, size_t place);

@@ -244,6 +244,19 @@ static const char *name_of(const struct bench *bench, const struct pm_sheet_line
     return bench->card.name.length > 0 ? pm_text_get(&bench->card.name) : line->title;
 }
 
+/* Of the whole sheet. */
+static void draw_made_of(struct writer *to)
+{
+    static const char *const labels[PM_PROFILE_KINDS] = {"made of", "leaving"};
+    gap(to);
+    for (int kind = 0; kind < PM_PROFILE_KINDS; kind++) {
+        struct pm_text text = PM_TEXT_EMPTY;
+        bench_profile_words(to->bench, (enum pm_profile_kind)kind, &text);
+        fact(to, labels[kind], PM_ROLE_NORMAL, pm_text_get(&text));
+        pm_text_release(&text);
+    }
+}
+
 void bench_draw_details(struct bench *bench, const struct pm_pane *pane)
 {
     const struct pm_sheet_line *line = bench_line(bench);
@@ -269,6 +282,7 @@ void bench_draw_details(struct bench *bench, const struct pm_pane *pane)
         gap(&to);
         fact(&to, "comment", PM_ROLE_NORMAL, line->line->comment);
     }
+    draw_made_of(&to);
 }
 
 void bench_describe(const struct bench *bench, struct pm_text *out)

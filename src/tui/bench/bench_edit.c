@@ -28,6 +28,7 @@ static void preview_end(struct bench *bench)
     if (bench->previewing) {
         bench->previewing = bench->has_fresh = false;
         bench_limits_forget(bench);
+        bench_profile_forget(bench);
         bench_weigh_masses(bench);
     }
 }
@@ -45,6 +46,7 @@ static void preview_show(struct bench *bench)
 {
     bench->previewing = true;
     bench_limits_forget(bench);
+    bench_profile_forget(bench);
     bench_figures_preview(&bench->figures, bench->preview, bench_rows(bench));
     bench_figures_weigh(&bench->figures, bench->preview, bench_rows(bench),
                         pm_house_batch(bench->house), bench->house->sign);

@@ -38,6 +38,7 @@ static void bench_close(void *state)
     bench_stock_release(&bench->stock);
     bench_weigh_release(bench);
     bench_limits_release(bench);
+    bench_profile_release(bench);
     pm_text_release(&bench->fresh.title);
     pm_text_release(&bench->fresh.solvent);
     bench_drydown_forget(bench);
@@ -71,6 +72,7 @@ static enum pm_status bench_read(void *state, const char **what, struct pm_error
     struct bench *bench = state;
     const int64_t revision = bench->sheet != NULL ? bench->sheet->revision : 0;
     bench->limits.wish_of = 0;
+    bench_profile_release(bench);
     bench_drydown_forget(bench);
     /* The newest formula once; one that cannot be read must not keep the others out of reach. */
     const bool first = !bench->begun;
@@ -165,6 +167,7 @@ static void bench_prepare(void *state, const struct pm_canvas *canvas)
 {
     (void)canvas;
     bench_limits_read(state);
+    bench_profile_read(state);
     bench_drydown_read(state);
 }
 
