@@ -30,7 +30,11 @@ void bench_profile_release(struct bench *bench)
 void bench_profile_read(struct bench *bench)
 {
     const struct pm_sheet *sheet = bench_sheet(bench);
+    struct pm_profile_known *known = &bench->profile.known;
     struct pm_sheet shown;
+    enum pm_status (*work)(struct pm_studio *, const struct pm_sheet *, struct pm_profile_known *,
+                           struct pm_profile *, struct pm_error *) =
+        known->read ? pm_profile_preview : pm_profile_of;
     if (bench->profile.read || sheet == NULL)
         return;
     struct pm_line *lines = pm_alloc_array(sheet->trial.count + 1, sizeof *lines);
@@ -38,8 +42,7 @@ void bench_profile_read(struct bench *bench)
     bench->profile.read = true;
     if (lines != NULL) {
         bench_shown(bench, lines, &shown);
-        (void)pm_profile_of(bench->house->studio, &shown, &bench->profile.known,
-                            &bench->profile.now, NULL);
+        (void)work(bench->house->studio, &shown, known, &bench->profile.now, NULL);
     }
     pm_free(lines);
 }
