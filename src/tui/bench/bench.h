@@ -275,7 +275,7 @@ void bench_profile_forget(struct bench *bench);
 void bench_profile_release(struct bench *bench); /* also what was read of the library */
 /* The first broken ceiling, and its role; nothing when all are kept. */
 enum pm_role bench_profile_sign(const struct bench *bench, struct pm_text *out);
-/* "musk 12.0 %, wood 9.5 %, 3 more". */
+/* "musk 12.0 %, wood 9.5 %, 3 more"; nothing where nothing is known. */
 void bench_profile_words(const struct bench *bench, enum pm_profile_kind kind, struct pm_text *out);
 void bench_made_of(void *bench); /* the list, and setting ceilings */
 

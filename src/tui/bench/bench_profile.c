@@ -70,7 +70,10 @@ void bench_profile_words(const struct bench *bench, enum pm_profile_kind kind, s
 {
     const struct pm_profile *profile = &bench->profile.now;
     size_t shown = 0, left = 0;
-    for (size_t i = 0; i < profile->count; i++) {
+    bool known = false;
+    for (size_t i = 0; i < profile->count; i++)
+        known = known || (of_kind(&profile->groups[i], kind) && profile->groups[i].name != NULL);
+    for (size_t i = 0; known && i < profile->count; i++) {
         const struct pm_profile_group *group = &profile->groups[i];
         char share[PM_AMOUNT_TEXT];
         if (!of_kind(group, kind))
