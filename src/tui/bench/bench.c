@@ -350,5 +350,3 @@ const struct pm_sheet *pm_bench_shown(struct pm_app *app)
     const struct bench *bench = pm_app_room_state(app, PM_ROOM_BENCH);
     return bench != NULL ? bench_sheet(bench) : NULL;
 }
-
-/* ---- the room ---- */
