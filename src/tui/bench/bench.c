@@ -10,41 +10,7 @@
 
 #define TYPED_LIMIT 200
 
-const struct pm_sheet *bench_sheet(const struct bench *bench)
-{
-    return bench->writing ? pm_plan_sheet(bench->plan) : bench->sheet;
-}
-
-const struct pm_sheet_line *bench_line(const struct bench *bench)
-{
-    const struct pm_sheet *sheet = bench_sheet(bench);
-    return sheet != NULL && bench->at < sheet->trial.count ? &sheet->lines[bench->at] : NULL;
-}
-
-char *bench_parts_text(const struct bench *bench, pm_parts parts, char *buf)
-{
-    return pm_decimal_exact(parts, 6, bench->house->sign, buf);
-}
-
 /* ---- marks ---- */
-
-static size_t mark_place(const struct bench *bench, int64_t line)
-{
-    size_t i = 0;
-    while (i < bench->mark_count && bench->marks[i] != line)
-        i++;
-    return i;
-}
-
-bool bench_is_marked(const struct bench *bench, int64_t line)
-{
-    return mark_place(bench, line) < bench->mark_count;
-}
-
-void bench_unmark_all(struct bench *bench)
-{
-    bench->mark_count = 0;
-}
 
 static bool mark(struct bench *bench, int64_t line)
 {
@@ -64,7 +30,7 @@ void bench_mark(void *state)
     const struct pm_sheet_line *line = bench_line(bench);
     if (line == NULL)
         return;
-    size_t place = mark_place(bench, line->line->id);
+    size_t place = bench_mark_place(bench, line->line->id);
     if (place < bench->mark_count)
         bench->marks[place] = bench->marks[--bench->mark_count];
     else
@@ -81,16 +47,6 @@ void bench_mark_all(void *state)
     for (size_t i = 0; sheet != NULL && none && i < sheet->trial.count; i++)
         if (!mark(bench, sheet->trial.lines[i].id))
             break;
-}
-
-/* Lines that are gone are not marked any more. */
-static void forget_marks(struct bench *bench, const struct pm_sheet *sheet)
-{
-    size_t kept = 0;
-    for (size_t i = 0; i < bench->mark_count; i++)
-        if (pm_trial_find(&sheet->trial, bench->marks[i]) >= 0)
-            bench->marks[kept++] = bench->marks[i];
-    bench->mark_count = kept;
 }
 
 /* ---- selection and what is open ---- */
@@ -121,7 +77,7 @@ void bench_refresh(struct bench *bench)
     bench->figures.count = 0;
     if (sheet == NULL)
         return;
-    forget_marks(bench, sheet);
+    bench_forget_marks(bench, sheet);
     bench_figures_read(&bench->figures, sheet, bench->house->sign);
     bench_weigh_masses(bench);
     bench_weigh_refresh(bench);

@@ -3,7 +3,8 @@
  * The inside of the Bench, for the files that make it up.
  *
  *   bench_room.c      the room as the application sees it
- *   bench.c           what is open, selected, marked
+ *   bench_state.c     what is on the screen, selected and marked, looked up
+ *   bench.c           what is open, selecting, marking
  *   bench_actions.c   what can be done
  *   bench_figures.c   figures of a sheet as they are printed
  *   bench_table.c     the lines as a table: columns, cells, the total
@@ -252,7 +253,11 @@ char *bench_parts_text(const struct bench *bench, pm_parts parts, char *buf); /*
 /* bench.c */
 void bench_select(struct bench *bench, size_t at);
 void bench_select_line(struct bench *bench, int64_t line);
+/* Its place among the marked ones; their count when it is none. */
+size_t bench_mark_place(const struct bench *bench, int64_t line);
 bool bench_is_marked(const struct bench *bench, int64_t line);
+/* Lines that are gone are not marked any more. */
+void bench_forget_marks(struct bench *bench, const struct pm_sheet *sheet);
 void bench_unmark_all(struct bench *bench);
 /* Takes the sheet over and shows it; the selection stays where it can. On failure the sheet is
  * freed and the one before stays. */

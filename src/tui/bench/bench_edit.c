@@ -53,11 +53,6 @@ static void preview_show(struct bench *bench)
     bench_weigh_preview(bench);
 }
 
-size_t bench_rows(const struct bench *bench)
-{
-    return bench->figures.count + (bench->has_fresh ? 1 : 0);
-}
-
 size_t bench_row_line(const struct bench *bench, size_t row)
 {
     if (!bench->has_fresh || row < bench->fresh.place)

@@ -21,6 +21,41 @@ void blotter_forget(struct blotter *blotter)
     blotter->name = NULL;
 }
 
+void tests_forget_one(struct blotter *blotter)
+{
+    if (blotter->one)
+        pm_blind_sheet_release(&blotter->test);
+    blotter->one = false;
+}
+
+enum pm_status tests_read_one(struct blotter *blotter, int64_t id, struct pm_error *err)
+{
+    struct pm_blind_sheet sheet;
+    enum pm_status status = pm_blind_open(blotter->house->studio, id, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    tests_forget_one(blotter);
+    blotter->test = sheet;
+    pm_table_changed(&blotter->round_list);
+    blotter->one = true;
+    if (blotter->round_list.row >= (size_t)sheet.planned)
+        blotter->round_list.row = 0;
+    return PM_OK;
+}
+
+enum pm_status tests_read(struct blotter *blotter, struct pm_error *err)
+{
+    struct pm_panel_rows tests = {0};
+    enum pm_status status = pm_blind_list(blotter->house->studio, &tests, err);
+    if (status != PM_OK)
+        return status;
+    pm_list_release(&blotter->tests);
+    blotter->tests = tests;
+    if (blotter->test_list.row >= blotter->tests.count)
+        blotter->test_list.row = 0;
+    return blotter->one ? tests_read_one(blotter, blotter->test.id, err) : PM_OK;
+}
+
 /* What runs, and the notes of the formula that is open, into `out`. */
 static enum pm_status read_into(struct blotter *out, struct pm_error *err)
 {
@@ -33,11 +68,6 @@ static enum pm_status read_into(struct blotter *out, struct pm_error *err)
         status = pm_smells_list(studio, out->formula, out->only, out->corrected_too, &out->notes,
                                 &out->odd, err);
     return status;
-}
-
-size_t blotter_rows(const struct blotter *blotter)
-{
-    return blotter->running.count + blotter->notes.count;
 }
 
 static void select_again(struct blotter *blotter, int64_t application, int64_t note)
@@ -123,24 +153,6 @@ void blotter_done(struct blotter *blotter, struct pm_smell_done *done)
         pm_app_say(blotter->app, "%s. Saved.", done->sentence);
     pm_smell_done_release(done);
     blotter_read(blotter);
-}
-
-const struct pm_session_entry *blotter_running(const struct blotter *blotter)
-{
-    return blotter->at < blotter->running.count ? &blotter->running.items[blotter->at] : NULL;
-}
-
-const struct pm_smell *blotter_note(const struct blotter *blotter)
-{
-    const size_t place = blotter->at - blotter->running.count;
-    return blotter->at >= blotter->running.count && place < blotter->notes.count
-               ? &blotter->notes.items[place]
-               : NULL;
-}
-
-void blotter_title(const struct blotter *blotter, int64_t number, struct pm_text *out)
-{
-    pm_text_addf(out, "%s/%lld", blotter->name != NULL ? blotter->name : "?", (long long)number);
 }
 
 /* ---- keys ---- */

@@ -4,6 +4,7 @@
  *
  *   blotter_room.c     the room as the application sees it
  *   blotter.c          what is read, views
+ *   blotter_state.c    what is selected
  *   blotter_actions.c  what can be done
  *   blotter_draw.c     the running session, the log, curves, words, details of one
  *   blotter_note.c     noting, correcting, putting on, the schedule
@@ -83,6 +84,10 @@ void blotter_read(struct blotter *blotter);
 enum pm_status blotter_read_again(void *blotter, const char **what, struct pm_error *err);
 /* What was read goes. */
 void blotter_forget(struct blotter *blotter);
+/* Blind tests and the one that is open are read; one is opened, or forgotten. */
+enum pm_status tests_read(struct blotter *blotter, struct pm_error *err);
+enum pm_status tests_read_one(struct blotter *blotter, int64_t id, struct pm_error *err);
+void tests_forget_one(struct blotter *blotter);
 /* Running ones and notes. */
 size_t blotter_rows(const struct blotter *blotter);
 /* Says what was written, frees it, and reads again. */
@@ -106,7 +111,6 @@ bool blotter_complete_trial(void *context, const char *before, size_t round, str
 void blotter_note_release(struct blotter *blotter);
 
 /* blotter_tests.c */
-enum pm_status tests_read(struct blotter *blotter, struct pm_error *err);
 void tests_release(struct blotter *blotter);
 void tests_paint(struct blotter *blotter, const struct pm_canvas *canvas);
 unsigned tests_act(struct blotter *blotter, int code);

@@ -66,6 +66,43 @@ static enum pm_status read_into(struct drydown *read, struct pm_error *err)
     return status;
 }
 
+void series_forget_one(struct drydown *drydown)
+{
+    if (drydown->one)
+        pm_series_sheet_release(&drydown->sheet);
+    drydown->one = false;
+}
+
+enum pm_status series_read_one(struct drydown *drydown, int64_t id, struct pm_error *err)
+{
+    struct pm_series_sheet sheet;
+    const enum pm_status status = pm_series_open(drydown->house->studio, id, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    series_forget_one(drydown);
+    drydown->sheet = sheet;
+    drydown->one = true;
+    pm_table_changed(&drydown->step_list);
+    if (drydown->step_list.row >= sheet.count)
+        drydown->step_list.row = 0;
+    return PM_OK;
+}
+
+enum pm_status series_read(struct drydown *drydown, struct pm_error *err)
+{
+    struct pm_series_rows rows;
+    const enum pm_status status =
+        pm_series_all(drydown->house->studio, drydown->house->formula, &rows, err);
+    if (status != PM_OK)
+        return status;
+    pm_list_release(&drydown->series);
+    drydown->series = rows;
+    pm_table_changed(&drydown->series_list);
+    if (drydown->series_list.row >= rows.count)
+        drydown->series_list.row = 0;
+    return drydown->one ? series_read_one(drydown, drydown->sheet.row.id, err) : PM_OK;
+}
+
 /* An empty formula is no failure of reading: it is said in the room. */
 static enum pm_status read_all(struct drydown *drydown, struct pm_error *err)
 {

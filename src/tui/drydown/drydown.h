@@ -58,6 +58,10 @@ void drydown_read(struct drydown *drydown);
 enum pm_status drydown_read_again(void *drydown, const char **what, struct pm_error *err);
 /* What was read goes. */
 void drydown_forget(struct drydown *drydown);
+/* Series and the one that is open are read; one is opened, or forgotten. */
+enum pm_status series_read(struct drydown *drydown, struct pm_error *err);
+enum pm_status series_read_one(struct drydown *drydown, int64_t id, struct pm_error *err);
+void series_forget_one(struct drydown *drydown);
 const struct pm_dry_material *drydown_selected(const struct drydown *drydown);
 bool drydown_marked(const struct drydown *drydown, int64_t material);
 /* Forgets the picture: it is drawn anew. */
@@ -70,7 +74,6 @@ void drydown_paint(struct drydown *drydown, const struct pm_canvas *canvas);
 enum pm_role drydown_remark(const void *drydown, struct pm_text *out);
 
 /* drydown_series.c */
-enum pm_status series_read(struct drydown *drydown, struct pm_error *err);
 void series_release(struct drydown *drydown);
 void series_paint(struct drydown *drydown, const struct pm_canvas *canvas);
 unsigned series_act(struct drydown *drydown, int code);

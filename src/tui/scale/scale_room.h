@@ -2,7 +2,8 @@
 /*
  * The inside of the Scale room, for the files that make it up.
  *
- *   scale_room.c      the room: what is read, moving, listening to a balance
+ *   scale_room.c      the room as the application sees it, listening to a balance
+ *   scale.c           what is read
  *   scale_actions.c   what can be done
  *   scale_paint.c     the list of batches; the line that is poured, and all of a batch
  *   scale_forms.c     planning, starting, giving up, the weigh sheet
@@ -37,7 +38,9 @@ struct scale_room {
     struct pm_balance_rows balances;
 };
 
-/* scale_room.c */
+/* scale.c */
+/* The same as the read of a room. */
+enum pm_status scale_read_again(void *room, const char **what, struct pm_error *err);
 const struct pm_batch *scale_batch(const struct scale_room *room);
 const struct pm_batch_record_line *scale_line(const struct scale_room *room);
 enum pm_status scale_open(struct scale_room *room, int64_t batch, struct pm_error *err);

@@ -73,24 +73,11 @@ bool shelf_needs_selected(void *state)
 
 /* ---- bottles chosen to be priced by ---- */
 
-static size_t chosen_place(const struct shelf *shelf, int64_t bottle)
-{
-    size_t i = 0;
-    while (i < shelf->chosen_count && shelf->chosen[i] != bottle)
-        i++;
-    return i;
-}
-
-bool shelf_is_chosen(const struct shelf *shelf, int64_t bottle)
-{
-    return chosen_place(shelf, bottle) < shelf->chosen_count;
-}
-
 void shelf_price_by(void *state)
 {
     struct shelf *shelf = state;
     const struct pm_bottle *card = shelf_bottle(shelf);
-    size_t place = chosen_place(shelf, card->id);
+    size_t place = shelf_chosen_place(shelf, card->id);
     if (place < shelf->chosen_count) {
         shelf->chosen[place] = shelf->chosen[--shelf->chosen_count];
         pm_app_say(shelf->app, "%s: cost goes by the oldest bottle again.", card->label);

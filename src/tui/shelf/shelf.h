@@ -3,6 +3,7 @@
  * The inside of the Shelf, for the files that make it up.
  *
  *   shelf_room.c     the room as the application sees it
+ *   shelf_state.c    what the state says, in a word
  *   shelf.c          what is selected and chosen, filters
  *   shelf_actions.c  what can be done
  *   shelf_read.c     what is read for the screen, and when
@@ -126,6 +127,8 @@ struct shelf {
 const struct pm_shelf_row *shelf_row(const struct shelf *shelf); /* or NULL */
 const struct pm_bottle *shelf_bottle(const struct shelf *shelf); /* or NULL */
 bool shelf_typing(const struct shelf *shelf);                    /* into a cell of either table */
+/* Its place among those chosen to be priced by; their count when it is none. */
+size_t shelf_chosen_place(const struct shelf *shelf, int64_t bottle);
 bool shelf_is_chosen(const struct shelf *shelf, int64_t bottle);
 bool shelf_filtered(const struct shelf *shelf); /* the list leaves something out */
 
@@ -226,7 +229,6 @@ void shelf_rate(void *shelf); /* shelf_cost.c */
 /* shelf_forms.c */
 void shelf_new_material(struct shelf *shelf, const char *name);
 /* Nothing but blanks. */
-bool shelf_is_blank(const char *text);
 /* Whether what was typed into a picker is found in a text, folded. */
 bool shelf_matches(const char *text, const char *wanted);
 /* What the studio's forms take for an empty field of a new thing: NULL. */

@@ -48,16 +48,6 @@ static const struct pm_column bottle_columns[BOTTLE_COLUMNS] = {
     [BOTTLE_NOTE] = {.heading = "note", .wish = 20, .most = 40, .edited = true},
 };
 
-char *shelf_mass(const struct shelf *shelf, pm_mass mass, char *buf)
-{
-    return pm_mass_format(mass, mass == 0 ? 0 : 2, shelf->house->sign, buf);
-}
-
-char *shelf_strength(const struct shelf *shelf, pm_strength strength, char *buf)
-{
-    return pm_strength_about(strength, shelf->house->sign, buf);
-}
-
 /* ---- materials ---- */
 
 static enum pm_role list_state(const struct pm_shelf_row *row, struct pm_text *out)

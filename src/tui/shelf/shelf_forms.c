@@ -14,11 +14,6 @@
 
 static const char *const kind_choices[] = {"chemical", "natural", "solvent", "blend", NULL};
 
-bool shelf_is_blank(const char *text)
-{
-    return text[strspn(text, " ")] == '\0';
-}
-
 bool shelf_matches(const char *text, const char *wanted)
 {
     char *folded = pm_fold(text), *filter = pm_fold(wanted);
@@ -31,7 +26,7 @@ bool shelf_matches(const char *text, const char *wanted)
 /* Forms of the studio take an empty field of a new thing as NULL. */
 const char *shelf_given(const char *text)
 {
-    return shelf_is_blank(text) ? NULL : text;
+    return pm_is_blank(text) ? NULL : text;
 }
 
 /* ---- completions ---- */
@@ -248,7 +243,7 @@ static enum pm_status bottle_accept(void *context, const char *const values[], s
     pm_mass received = 0;
     int64_t id;
     char label[PM_BOTTLE_LABEL];
-    if (!shelf_is_blank(amount) && pm_mass_read(amount, &received, err) != PM_OK)
+    if (!pm_is_blank(amount) && pm_mass_read(amount, &received, err) != PM_OK)
         return pm_error_at(err, "amount", PM_INVALID);
     for (size_t i = 0; i < PM_BOTTLE_ATTRIBUTES; i++)
         said[i] = values[i] != NULL ? shelf_given(values[i]) : NULL;
@@ -281,7 +276,7 @@ static enum pm_role amount_check(void *context, const char *const values[], stru
     struct pm_error err = {0};
     pm_mass mass;
     (void)context;
-    if (shelf_is_blank(text)) {
+    if (pm_is_blank(text)) {
         pm_text_add(out, "How much is in it: 25 g, 500 mg. Empty: an empty bottle.");
         return PM_ROLE_FAINT;
     }

@@ -3,7 +3,8 @@
  * The inside of the Trials room, for the files that make it up.
  *
  *   trials_room.c     the room as the application sees it
- *   trials.c          what is read, marks
+ *   trials.c          what is read
+ *   trials_pick.c     what is selected and marked
  *   trials_actions.c  what can be done
  *   trials_draw.c     the tree of trials and the details of one
  *   trials_mark.c     labels, setting aside, trials of other formulas, the page about a trial
