@@ -46,5 +46,6 @@ struct pm_app_spec pm_rooms_spec(void)
         .changed = changed_outside,
         .due = smell_due,
         .due_room = PM_ROOM_BLOTTER,
+        .copy = pm_copies_file,
     };
 }

@@ -67,6 +67,11 @@ static inline struct pm_app *pm_app_of(void *state)
 /* The application that the program is: all rooms with their actions; without host and clock. */
 struct pm_app_spec pm_rooms_spec(void);
 
+/* For pm_app_spec.copy: writes the text into a new file of the current folder, "permille-copy.tsv",
+ * "permille-copy-2.tsv", unless the settings let it go to the clipboard. */
+enum pm_status pm_copies_file(void *host, const char *text, struct pm_text *where,
+                              struct pm_error *err);
+
 /* ---- between rooms ---- */
 
 /* What the formula that is open is called, a new string. */

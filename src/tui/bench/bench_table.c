@@ -197,6 +197,22 @@ static enum pm_role amount_cell(const struct bench *bench, size_t place, size_t 
                : PM_ROLE_FAINT;
 }
 
+/* In words what line_paint paints: the name, what dilutes it, nothing for the bar. False for a
+ * column that is not painted. */
+static bool painted_cell(const struct bench *bench, const struct pm_sheet_line *line, size_t column,
+                         struct pm_text *out)
+{
+    char text[PM_AMOUNT_TEXT];
+    if (column == BENCH_NAME)
+        pm_text_add(out, line->title);
+    else if (column == BENCH_STRENGTH && line->solvent != NULL)
+        pm_text_add(out, pm_strength_format(line->line->strength, bench->house->sign, text));
+    else if (column == BENCH_SOLVENT && line->solvent != NULL)
+        pm_text_add(out, line->solvent);
+    return column == BENCH_NAME || column == BENCH_STRENGTH || column == BENCH_SOLVENT ||
+           column == BENCH_BAR;
+}
+
 /* The line that a preview would bring in has its amount and what it is. */
 static enum pm_role fresh_cell(const struct bench *bench, size_t column, struct pm_text *out)
 {
@@ -204,6 +220,8 @@ static enum pm_role fresh_cell(const struct bench *bench, size_t column, struct 
         column == BENCH_MASS ? &bench->figures.masses : &bench->figures.becomes;
     const size_t place = bench_place(bench, BENCH_FRESH);
     char text[PM_AMOUNT_TEXT + 8];
+    if (column == BENCH_NAME)
+        pm_text_add(out, pm_text_get(&bench->fresh.title));
     if (column == BENCH_ERROR)
         pm_text_add(out, bench_weigh_error(bench, place, text));
     if (column != BENCH_BECOMES && column != BENCH_MASS)
@@ -221,6 +239,8 @@ static enum pm_role line_cell(void *context, size_t row, size_t column, struct p
         return fresh_cell(bench, column, out);
     const struct pm_sheet_line *line = line_at(bench, place);
     char text[PM_AMOUNT_TEXT + 8];
+    if (painted_cell(bench, line, column, out))
+        return PM_ROLE_NORMAL;
     switch (column) {
     case BENCH_NUMBER:
         pm_text_addf(out, "%zu", place + 1);
