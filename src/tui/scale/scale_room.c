@@ -62,6 +62,8 @@ static void room_close(void *state)
     pm_list_release(&room->balances);
     pm_batch_record_release(&room->record);
     pm_rescue_offers_release(&room->ways);
+    pm_become_release(&room->become);
+    pm_list_release(&room->bottles);
     pm_free(room);
 }
 
@@ -103,8 +105,10 @@ static unsigned text(void *state, const char *typed, bool pasted)
 }
 
 static const char *const hints[] = {
-    "open-batch plan-batch weigh-sheet give-up-batch balances fill-batch all-batches",
-    "pour ways-out correct-pour pause-batch finish-batch read-balance weigh-sheet", NULL};
+    "open-batch plan-batch weigh-sheet give-up-batch balances fill-batch all-batches print-batch",
+    "pour ways-out correct-pour pause-batch finish-batch pour-from become read-balance weigh-sheet "
+    "print-batch",
+    NULL};
 
 static size_t hint(const void *state)
 {
