@@ -4,13 +4,16 @@
  *
  *   bench_room.c      the room as the application sees it
  *   bench_state.c     what is on the screen, selected and marked, looked up
- *   bench.c           what is open, selecting, marking
+ *   bench_select.c    selecting and marking lines
+ *   bench.c           what is open
+ *   bench_batch.c     the batch that is reckoned with
  *   bench_actions.c   what can be done
  *   bench_figures.c   figures of a sheet as they are printed
  *   bench_table.c     the lines as a table: columns, cells, the total
  *   bench_draw.c      painting all of it
  *   bench_details.c   the pane for the selected line
  *   bench_edit.c      typing parts, preview
+ *   bench_keys.c      keys while parts are typed
  *   bench_write.c     plans: paint first, then write
  *   bench_find.c      going to a line by its name
  *   bench_gestures.c  gestures that need no material
@@ -345,7 +348,7 @@ extern const struct pm_action_table bench_actions;
 
 bool bench_on_line(void *bench); /* bench_editable, and a line is selected */
 
-void bench_edit(void *bench); /* bench_edit.c */
+void bench_edit(void *bench); /* bench_keys.c */
 void bench_find(void *bench); /* bench_find.c */
 void bench_mark(void *bench);
 void bench_mark_all(void *bench);

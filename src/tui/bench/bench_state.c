@@ -50,3 +50,17 @@ size_t bench_rows(const struct bench *bench)
 {
     return bench->figures.count + (bench->has_fresh ? 1 : 0);
 }
+
+bool bench_unwritten(const struct bench *bench)
+{
+    return bench->plan != NULL && !bench->writing;
+}
+
+enum pm_status bench_refuse(const struct bench *bench, struct pm_error *err)
+{
+    char key[PM_KEY_TEXT];
+    return pm_fail(err, PM_REFUSED,
+                   "A change to %s is not written yet (%s): %s in the Bench writes it again.",
+                   bench->sheet->name, pm_plan_sentence(bench->plan),
+                   pm_app_key(bench->app, "save-again", key));
+}
