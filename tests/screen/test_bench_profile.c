@@ -11,8 +11,8 @@
 static void give_family(struct bench_world *world, const char *name, const char *family)
 {
     struct hand *hand = world->hand;
-    const struct pm_material_form form = {.family = family};
-    hand_ok(hand, pm_shelf_edit(hand->studio, hand_material(hand, name), &form, &hand->err));
+    const char *const values[PM_MATERIAL_ATTRIBUTES] = {[PM_MATERIAL_FAMILY] = family};
+    hand_ok(hand, pm_shelf_edit(hand->studio, hand_material(hand, name), values, &hand->err));
 }
 
 /* 500 of Amberwood ketone, 300 of Breeze salicylate, 200 of Calm musk. */

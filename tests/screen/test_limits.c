@@ -15,9 +15,10 @@
 static void story(struct bench_world *world, int rows, int columns)
 {
     struct hand *hand = world->hand;
-    const struct pm_material_form oil = {.name = "Breakwater absolute", .kind = "natural"};
+    const char *const oil[PM_MATERIAL_ATTRIBUTES] = {
+        [PM_MATERIAL_NAME] = "Breakwater absolute", [PM_MATERIAL_KIND] = "natural"};
     int64_t id, formula = hand_formula(hand, "Harbour", 1000);
-    hand_ok(hand, pm_shelf_add(hand->studio, &oil, &id, &hand->err));
+    hand_ok(hand, pm_shelf_add(hand->studio, oil, &id, &hand->err));
     hand_add(hand, formula, "Citral", 50);
     hand_add(hand, formula, "Eugenol", 30);
     hand_add_at(hand, formula, "Isoeugenol", 20, "10%", "Dipropylene glycol");

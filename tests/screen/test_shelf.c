@@ -448,7 +448,7 @@ static void own_values_stand_over_others(void **state)
 static void a_material_is_edited_as_a_whole(void **state)
 {
     struct bench_world *world = *state;
-    struct pm_material_card card;
+    struct pm_material card;
     shelf_world_open(world, 24, 80);
     play_keys(PLAY, "Down =");
     play_sees(PLAY, "Edit Dry cedar oil");
@@ -462,11 +462,11 @@ static void a_material_is_edited_as_a_whole(void **state)
             pm_shelf_card(world->hand->studio, hand_material(world->hand, "Cedar of the dunes"),
                           &card, &world->hand->err));
     assert_string_equal(card.name, "Dry cedar oil");
-    assert_string_equal(card.kind, "natural");
+    assert_int_equal(card.kind, PM_NATURAL);
     assert_int_equal(card.synonym_count, 2);
     assert_null(card.family);
     assert_string_equal(card.note, "pencil and dust");
-    pm_material_card_release(&card);
+    pm_material_release(&card);
     play_keys(PLAY, "u");
     play_sees(PLAY, "woody");
     /* Figures of one's own for what it holds. */

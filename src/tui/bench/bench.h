@@ -135,10 +135,10 @@ char *bench_share_cell(const struct pm_house *house, int64_t share, char *buf);
 struct bench_card {
     int64_t line, ref;
     enum pm_line_kind kind;
-    struct pm_material_card material; /* of a material line */
-    struct pm_sheet *accord;          /* of an accord line, or NULL */
-    bool read;                        /* material holds something to be released */
-    struct pm_bottles bottles;        /* of a material line, with something left */
+    struct pm_material material; /* of a material line */
+    struct pm_sheet *accord;     /* of an accord line, or NULL */
+    bool read;                   /* material holds something to be released */
+    struct pm_bottles bottles;   /* of a material line, with something left */
     bool bottles_read;
     struct pm_text name;  /* of a material line, what tells it from names alike in tall letters */
     struct pm_text alike; /* those names */

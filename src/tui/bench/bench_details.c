@@ -16,7 +16,7 @@
 void bench_card_release(struct bench_card *card)
 {
     if (card->read)
-        pm_material_card_release(&card->material);
+        pm_material_release(&card->material);
     if (card->bottles_read)
         pm_list_release(&card->bottles);
     pm_sheet_free(card->accord);
@@ -81,21 +81,18 @@ static const char *parts(const struct writer *to, pm_parts amount, char *buf)
 static void draw_material(struct writer *to, const struct pm_sheet_line *line)
 {
     const struct bench_card *card = &to->bench->card;
-    struct pm_text text = PM_TEXT_EMPTY;
     if (!card->read) {
         fact(to, "CAS", PM_ROLE_NORMAL, line->cas);
         fact(to, "family", PM_ROLE_NORMAL, line->family);
         return;
     }
-    fact(to, "kind", PM_ROLE_NORMAL, card->material.kind);
-    fact(to, "CAS", PM_ROLE_NORMAL, card->material.cas);
-    fact(to, "family", PM_ROLE_NORMAL, card->material.family);
-    fact(to, "not", PM_ROLE_WARNING, pm_text_get(&card->alike));
-    for (size_t i = 0; i < card->material.synonym_count; i++)
-        pm_text_addf(&text, "%s%s", i > 0 ? ", " : "", card->material.synonyms[i]);
-    fact(to, "also", PM_ROLE_NORMAL, pm_text_get(&text));
-    fact(to, "note", PM_ROLE_NORMAL, card->material.note);
-    pm_text_release(&text);
+    const struct pm_pane above = pm_pane_part(to->pane, 0, 0, to->last, to->pane->columns);
+    for (int i = PM_MATERIAL_NAME + 1; i < PM_MATERIAL_ATTRIBUTES; i++) {
+        if (i == PM_MATERIAL_SYNONYMS)
+            fact(to, "not", PM_ROLE_WARNING, pm_text_get(&card->alike));
+        to->row = pm_pane_attribute(&above, to->row, LABEL, &pm_material_entity.attributes[i],
+                                    &card->material, to->bench->house->sign);
+    }
 }
 
 /* What the balance in use does to the line; where none is kept, how one is. */

@@ -126,5 +126,9 @@ int pm_pane_wrap(const struct pm_pane *pane, int row, enum pm_role role, const c
  * when the text is NULL or empty, or the pane ends above `row`. Returns the row below. */
 int pm_pane_fact(const struct pm_pane *pane, int row, int cells, const char *label,
                  enum pm_role role, const char *text);
+struct pm_attribute;
+/* The same of an attribute, as the entity's row has it. */
+int pm_pane_attribute(const struct pm_pane *pane, int row, int cells,
+                      const struct pm_attribute *attribute, const void *of, char sign);
 
 #endif

@@ -74,7 +74,7 @@ enum shelf_bottle_column {
 /* Everything the screen tells about the selected material; read when the selection changes. */
 struct shelf_about {
     int64_t material; /* 0: nothing read */
-    struct pm_material_card card;
+    struct pm_material card;
     struct pm_fact_entries facts;
     struct pm_cautions cautions;
     struct pm_bottles bottles;

@@ -152,25 +152,16 @@ static enum pm_status list_edit(struct shelf *shelf, size_t column, const char *
                                 struct pm_error *err)
 {
     struct pm_studio *studio = shelf->house->studio;
-    struct pm_material_form form = {0};
-    switch (column) {
-    case LIST_NAME:
-        form.name = text;
-        break;
-    case LIST_FAMILY:
-        form.family = text;
-        break;
-    case LIST_LEVEL:
-        return pm_shelf_set_fact(studio, shelf->material, "low", text, NULL, err);
-    case LIST_RATING:
-        return pm_shelf_set_fact(studio, shelf->material, "rating", text, NULL, err);
-    case LIST_KIND:
-        form.kind = text;
-        break;
-    default:
-        form.cas = text;
-    }
-    return pm_shelf_edit(studio, shelf->material, &form, err);
+    static const unsigned char attributes[LIST_COLUMNS] = {[LIST_NAME] = PM_MATERIAL_NAME,
+                                                           [LIST_FAMILY] = PM_MATERIAL_FAMILY,
+                                                           [LIST_KIND] = PM_MATERIAL_KIND,
+                                                           [LIST_CAS] = PM_MATERIAL_CAS};
+    const char *values[PM_MATERIAL_ATTRIBUTES] = {NULL};
+    if (column == LIST_LEVEL || column == LIST_RATING)
+        return pm_shelf_set_fact(studio, shelf->material, column == LIST_LEVEL ? "low" : "rating",
+                                 text, NULL, err);
+    values[attributes[column]] = text;
+    return pm_shelf_edit(studio, shelf->material, values, err);
 }
 
 static enum pm_status list_write(void *context, size_t row, size_t column, const char *text,
