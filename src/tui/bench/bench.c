@@ -19,6 +19,8 @@ void bench_refresh(struct bench *bench)
     bench_limits_forget(bench);
     bench_profile_forget(bench);
     bench_drydown_refresh(bench);
+    bench->cost.stale = bench->writing;
+    pm_table_changed(&bench->list);
     bench->figures.count = 0;
     if (sheet == NULL)
         return;
@@ -38,6 +40,18 @@ void bench_refresh(struct bench *bench)
         bench_edit_judge(bench);
 }
 
+/* The sheet against the shelf and the balance, and what it costs. */
+static void stock_read(struct bench *bench)
+{
+    const bool look = pm_studio_look_begin(bench->house->studio, NULL) == PM_OK;
+    bench_stock_read(bench);
+    bench_weigh_read(bench);
+    bench_cost_forget(bench);
+    bench_cost_read(bench, bench->list.cells);
+    if (look)
+        pm_studio_look_end(bench->house->studio);
+}
+
 enum pm_status bench_take_sheet(struct bench *bench, struct pm_sheet *sheet, struct pm_error *err)
 {
     enum pm_status status = bench_figures_reserve(&bench->figures, sheet->trial.count, err);
@@ -47,8 +61,7 @@ enum pm_status bench_take_sheet(struct bench *bench, struct pm_sheet *sheet, str
     }
     pm_sheet_free(bench->sheet);
     bench->sheet = sheet;
-    bench_stock_read(bench);
-    bench_weigh_read(bench);
+    stock_read(bench);
     bench_refresh(bench);
     return PM_OK;
 }
@@ -73,6 +86,16 @@ static void past_read(struct bench *bench)
     for (size_t i = 0; i < BENCH_PAST && i < entries.count; i++)
         bench->past[i] = pm_strdup(entries.items[entries.count - 1 - i].row.sentence);
     pm_list_release(&entries);
+}
+
+/* What was done and what was smelled, as one look into the file. */
+static void story_read(struct bench *bench)
+{
+    if (pm_studio_look_begin(bench->house->studio, NULL) != PM_OK)
+        return;
+    past_read(bench);
+    bench_smell_read(bench);
+    pm_studio_look_end(bench->house->studio);
 }
 
 /* The other rooms show what belongs to the formula that is open. */
@@ -106,7 +129,7 @@ enum pm_status bench_show(struct bench *bench, struct pm_sheet *sheet, int64_t l
     bench->looked_at = looked_at;
     open_formula(bench, sheet->formula);
     status = bench_take_sheet(bench, sheet, err);
-    past_read(bench);
+    story_read(bench);
     return status;
 }
 
@@ -119,8 +142,7 @@ static void close_sheet(struct bench *bench)
     pm_sheet_free(bench->sheet);
     bench->sheet = NULL;
     open_formula(bench, 0);
-    bench_stock_read(bench);
-    bench_weigh_read(bench);
+    stock_read(bench);
     bench_card_release(&bench->card);
     bench_refresh(bench);
 }
@@ -142,7 +164,7 @@ enum pm_status bench_reload(struct bench *bench, struct pm_error *err)
     if (status != PM_OK)
         return status;
     status = bench_take_sheet(bench, sheet, err);
-    past_read(bench);
+    story_read(bench);
     return status;
 }
 

@@ -21,6 +21,7 @@
  *   bench_accord.c    picking an accord
  *   bench_stock.c     the sheet against the shelf
  *   bench_weigh.c     the sheet against the balance in use
+ *   bench_cost.c      what lines cost, and what was smelled last
  *   bench_drydown.c   what leaves first, by vapour pressure
  *   bench_limits.c    the sheet against limits for skin
  *   bench_trial.c     keeping, branching, revisions, flat view
@@ -87,13 +88,12 @@ char *bench_core_text(const struct pm_line *line, char *buf);
 /* "held", "carrier", "" for a free line. */
 const char *bench_stance_text(const struct pm_line *line);
 
-/* Both in one, for narrow sheets: "carrier", "A:4"; "A:4 h" for a held one of a core. */
-char *bench_tie_text(const struct pm_line *line, char *buf);
+/* Both in one: "carrier", "A:4"; for a held one of a core "A:4 h", where it is wide "A:4 held". */
+char *bench_tie_text(const struct pm_line *line, bool wide, char *buf);
 
 enum {
     BENCH_NUMBER,
     BENCH_STANCE,
-    BENCH_CORE,
     BENCH_NAME,
     BENCH_STRENGTH,
     BENCH_SOLVENT,
@@ -102,6 +102,8 @@ enum {
     BENCH_BECOMES,
     BENCH_MASS,
     BENCH_ERROR,
+    BENCH_COST,
+    BENCH_LEAVES,
     BENCH_SHARE,
     BENCH_BAR,
     BENCH_COLUMNS
@@ -109,8 +111,9 @@ enum {
 #define BENCH_WEIGH_FROM                                                                           \
     128 /* cells of a sheet that shows masses, and says in its facts what can be weighed */
 
-/* Columns for a pane `cells` wide. `typing`: what the lines would become is shown, in the place of
- * the neat parts where there is no room for both. */
+/* Columns for a pane `cells` wide; what lines cost and when they leave is the caller's to add.
+ * `typing`: what the lines would become is shown, in the place of the neat parts where there is no
+ * room for both. */
 void bench_columns(const struct bench_figures *figures, int cells, bool typing,
                    struct pm_column columns[BENCH_COLUMNS]);
 
@@ -193,6 +196,14 @@ struct bench_profile {
     struct pm_profile now;
 };
 
+/* What the lines cost in the batch. */
+struct bench_cost {
+    bool stale;               /* of a sheet before the one on the screen: its place is kept */
+    bool read, known, priced; /* known: `of` holds something; priced: and some line has a price */
+    struct pm_cost of;
+    char currency[4]; /* of all of it; "" when there are several */
+};
+
 /* A material as it was used last, to be offered again. */
 struct bench_use {
     int64_t material, solvent;
@@ -200,7 +211,7 @@ struct bench_use {
 };
 #define BENCH_USES 64
 
-#define BENCH_PAST 5 /* revisions shown in the details pane */
+#define BENCH_PAST 16 /* at most: revisions shown in the details pane */
 
 struct bench {
     struct pm_app *app;
@@ -244,6 +255,8 @@ struct bench {
     struct bench_limits limits;
     struct bench_drydown drydown;
     struct bench_profile profile;
+    struct bench_cost cost;
+    struct pm_text smelled; /* the newest smell note of the formula; "" */
     char *past[BENCH_PAST]; /* sentences of the draft's last revisions, newest first */
 };
 
@@ -296,6 +309,8 @@ void bench_drydown_refresh(struct bench *bench);
 /* Of the selected line: its mark and its share of top, heart and base; and the mark alone. */
 void bench_drydown_say(const struct bench *bench, struct pm_text *out);
 void bench_drydown_mark(const struct bench *bench, struct pm_text *out);
+/* "top", "heart?" where the figure is predicted, "mixed" for an accord of several, "?" unknown. */
+void bench_drydown_cell(const struct bench *bench, size_t place, struct pm_text *out);
 /* What the previewed parts make of top, heart and base; nothing where that stays. */
 void bench_drydown_preview(const struct bench *bench, struct pm_text *out);
 
@@ -456,6 +471,23 @@ void bench_weigh_widen(struct bench *bench);
 void bench_weigh_changes(const struct bench *bench, struct pm_text *out);
 /* While no balance is kept: the keys that make one. */
 void bench_weigh_invite(const struct bench *bench, struct pm_text *out);
+
+/* bench_cost.c */
+
+#define BENCH_COST_FROM 128 /* cells of a sheet that shows what lines cost */
+
+void bench_cost_read(struct bench *bench, int cells); /* where it was forgotten and is shown */
+void bench_cost_forget(struct bench *bench);
+bool bench_costs(const struct bench *bench); /* something is known of it */
+const char *bench_cost_heading(const struct bench *bench);
+/* "0.42"; where the formula costs in several currencies each amount says its own, so that none can
+ * be taken for another: "0.42 EUR", "0.42 EUR +" where there is more in another. "?": unknown,
+ * ">0.42": at least. */
+void bench_cost_cell(const struct bench *bench, size_t place, struct pm_text *out);
+/* "0.42 EUR + 1.10 CHF" */
+void bench_cost_say(const struct bench *bench, size_t place, struct pm_text *out);
+void bench_cost_total(const struct bench *bench, struct pm_text *out);
+void bench_smell_read(struct bench *bench);
 
 /* bench_table.c: paints the lines and their total. */
 void bench_draw_lines(struct bench *bench, const struct pm_pane *pane, int covered);

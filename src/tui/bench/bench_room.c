@@ -43,6 +43,8 @@ static void bench_close(void *state)
     pm_text_release(&bench->fresh.solvent);
     bench_drydown_forget(bench);
     bench_past_release(bench);
+    bench_cost_forget(bench);
+    pm_text_release(&bench->smelled);
     bench_figures_release(&bench->figures);
     pm_field_release(&bench->field);
     pm_text_release(&bench->check);
@@ -165,7 +167,7 @@ static const char *bench_unsaved(const void *state)
 
 static void bench_prepare(void *state, const struct pm_canvas *canvas)
 {
-    (void)canvas;
+    bench_cost_read(state, canvas->sheet.columns);
     bench_limits_read(state);
     bench_profile_read(state);
     bench_drydown_read(state);
