@@ -40,20 +40,20 @@ static enum pm_status tell(struct pm_cli *cli, int64_t id, const char *verb, str
     return PM_OK;
 }
 
-static void add_card(struct pm_text *out, const struct pm_material *card)
+static void add_card(struct pm_cli *cli, const struct pm_material *card)
 {
     char title[PM_OPTION_TEXT];
-    pm_cli_add_shown(out, card->name);
-    pm_text_add(out, card->set_aside ? ", set aside\n" : "\n");
+    pm_cli_add_shown(&cli->out, card->name);
+    pm_text_add(&cli->out, card->set_aside ? ", set aside\n" : "\n");
     for (int i = PM_MATERIAL_NAME + 1; i < PM_MATERIAL_ATTRIBUTES; i++) {
         const struct pm_attribute *attribute = &pm_material_entity.attributes[i];
         struct pm_text text = PM_TEXT_EMPTY;
         pm_attribute_brief(attribute, title, sizeof title);
         for (size_t k = 0; i == PM_MATERIAL_SYNONYMS && k < card->synonym_count; k++)
-            pm_cli_add_field(out, k == 0 ? title : "", card->synonyms[k]);
+            pm_cli_add_field(cli, k == 0 ? title : "", card->synonyms[k]);
         pm_attribute_show(attribute, card, pm_decimal_sign(), &text);
         if (i != PM_MATERIAL_SYNONYMS)
-            pm_cli_add_made_field(out, title, &text);
+            pm_cli_add_made_field(cli, title, &text);
         pm_text_release(&text);
     }
 }
@@ -316,7 +316,7 @@ static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
         put_cautions(&json, &known.cautions);
         pm_json_close(&json, '}');
     } else if (status == PM_OK) {
-        add_card(&cli->out, &known.card);
+        add_card(cli, &known.card);
         add_facts(&cli->out, &known.facts);
         add_constituents(&cli->out, &known.constituents);
         add_cautions(&cli->out, &known.cautions);
