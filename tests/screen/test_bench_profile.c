@@ -22,7 +22,7 @@ static void a_ceiling_is_set_told_and_taken_away(void **state)
     give_family(world, "Amberwood ketone", "wood");
     give_family(world, "Calm musk", "musk");
     bench_harbour(world, 24, 80);
-    play_keys(PLAY, "%");
+    play_keys(PLAY, "v");
     play_sees(PLAY, "What Harbour is made of");
     play_sees(PLAY, "wood");
     play_sees(PLAY, "50.0 %");
@@ -51,7 +51,7 @@ static void a_ceiling_is_set_told_and_taken_away(void **state)
     play_sees(PLAY, "? musk 55.0 % (at most 60.0 %)");
     play_keys(PLAY, "Esc Esc");
     play_misses(PLAY, "(at most");
-    play_keys(PLAY, "%");
+    play_keys(PLAY, "v");
     play_type(PLAY, "musk");
     play_keys(PLAY, "Enter Ctrl-U Enter");
     play_sees(PLAY, "musk: no ceiling for Harbour any more");

@@ -35,7 +35,7 @@ static void scale(struct bench_world *world, int rows, int columns)
     pm_sheet_free(sheet);
     play_keys(PLAY, "w Enter W");
     play_sees(PLAY, "No batch is planned");
-    play_keys(PLAY, "a");
+    play_keys(PLAY, "n");
     play_sees(PLAY, "Harbour/1");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "planned");
@@ -56,9 +56,9 @@ static void nothing_goes_by_one_key(void **state)
     scale(world, 24, 80);
     play_keys(PLAY, "p");
     play_sees(PLAY, "it weighs within 2 %");
-    play_keys(PLAY, "Esc x Enter");
+    play_keys(PLAY, "Esc d Enter");
     play_sees(PLAY, "planned");
-    play_keys(PLAY, "x y");
+    play_keys(PLAY, "d y");
     play_sees(PLAY, "No batch is planned");
     play_keys(PLAY, "H");
     play_sees(PLAY, "given up");
@@ -96,7 +96,7 @@ static void poured_and_saved(void **state)
     play_sees(PLAY, "Everything is poured");
     play_resize(PLAY, 50, 200);
     play_golden(PLAY, "scale-200x50");
-    play_keys(PLAY, "f Down Down Right Enter"); /* kept as weighed */
+    play_keys(PLAY, "w Down Down Right Enter"); /* kept as weighed */
     play_sees(PLAY, "Finished");
     play_keys(PLAY, "Esc");
     play_sees(PLAY, "No batch is planned");
@@ -116,7 +116,7 @@ static void corrected(void **state)
     assert_int_equal(record.pours.items[1].corrects, record.pours.items[0].id);
     assert_int_equal(record.poured, 900000);
     pm_batch_record_release(&record);
-    play_keys(PLAY, "z");
+    play_keys(PLAY, "h");
     play_sees(PLAY, "paused");
 }
 
@@ -164,12 +164,12 @@ static void bottles_end(void **state)
     play_type(PLAY, "1");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "1.00 g still to pour");
-    play_keys(PLAY, "t"); /* there is no other */
+    play_keys(PLAY, "x"); /* there is no other */
     play_sees(PLAY, "No bottle of it");
     int64_t second = 0;
     assert_int_equal(
         pm_bottle_add(world->house.studio, material, 5 * PM_GRAM, NULL, 0, &second, &err), PM_OK);
-    play_keys(PLAY, "t");
+    play_keys(PLAY, "x");
     play_sees(PLAY, "from another bottle");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "The display shows");
@@ -214,7 +214,7 @@ static void into_files(void **state)
     assert_non_null(mkdtemp(folder));
     scale(world, 24, 80);
     snprintf(path, sizeof path, "%s/sheet.txt", folder);
-    play_keys(PLAY, "F");
+    play_keys(PLAY, "X");
     play_sees(PLAY, "The weigh sheet into a file");
     play_keys(PLAY, "Tab Right Tab Tab Tab Ctrl-U"); /* the largest first */
     play_type(PLAY, path);
@@ -226,13 +226,13 @@ static void into_files(void **state)
     fclose(file);
     const char *large = strstr(block, "Amberwood"), *small = strstr(block, "Calm musk");
     assert_true(large != NULL && small != NULL && large < small);
-    play_keys(PLAY, "F Shift-Tab Ctrl-U");
+    play_keys(PLAY, "X Shift-Tab Ctrl-U");
     play_type(PLAY, path);
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "is there already");
     play_keys(PLAY, "Esc Enter"); /* starting begins with the order chosen last */
     play_sees(PLAY, "largest");
-    play_keys(PLAY, "Enter F Ctrl-U");
+    play_keys(PLAY, "Enter X Ctrl-U");
     remove(path);
     snprintf(path, sizeof path, "%s/record.html", folder);
     play_type(PLAY, path);
@@ -253,17 +253,17 @@ static void balances(void **state)
     struct pm_balance_rows rows;
     struct pm_error err = {0};
     scale(world, 24, 80);
-    play_keys(PLAY, "b");
+    play_keys(PLAY, "m");
     play_type(PLAY, "Kitchen");
     play_keys(PLAY, "Tab");
     play_type(PLAY, "0.01");
-    play_keys(PLAY, "Enter b Down Enter");
+    play_keys(PLAY, "Enter m Down Enter");
     play_type(PLAY, "Fine");
     play_keys(PLAY, "Tab");
     play_type(PLAY, "0.001");
-    play_keys(PLAY, "Enter b Down Enter"); /* Kitchen again: by name */
+    play_keys(PLAY, "Enter m Down Enter"); /* Kitchen again: by name */
     play_sees(PLAY, "weigh with it from now on");
-    play_keys(PLAY, "u b Down Enter e Tab Tab Tab Tab");
+    play_keys(PLAY, "u m Down Enter e Tab Tab Tab Tab");
     play_type(PLAY, "200");
     play_keys(PLAY, "Enter");
     assert_int_equal(pm_balances(world->house.studio, &rows, &err), PM_OK);
@@ -272,7 +272,7 @@ static void balances(void **state)
     assert_true(rows.items[1].in_use);
     assert_int_equal(rows.items[1].is.capacity, 200 * PM_GRAM);
     pm_list_release(&rows);
-    play_keys(PLAY, "b Down Enter d n b Down Enter d y");
+    play_keys(PLAY, "m Down Enter d n m Down Enter d y");
     assert_int_equal(pm_balances(world->house.studio, &rows, &err), PM_OK);
     assert_int_equal(rows.count, 1);
     assert_false(rows.items[0].in_use);

@@ -391,7 +391,6 @@ void bench_swap(void *bench);
 void bench_restrength(void *bench);
 void bench_add_accord(void *bench); /* bench_accord.c */
 void bench_branch(void *bench);     /* bench_trial.c */
-void bench_draft(void *bench);
 void bench_revisions(void *bench);
 void bench_flat(void *bench);
 void bench_weigh_page(void *bench); /* bench_weigh.c */

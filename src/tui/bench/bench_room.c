@@ -126,7 +126,7 @@ enum { HINT_USUAL, HINT_TYPING, HINT_LOOKING, HINT_NOTHING, HINT_EMPTY, HINT_MAR
 static const char *const hints[] = {
     [HINT_USUAL] = "edit tuck-in hold undo keep find-action",
     [HINT_TYPING] = "accept back down",
-    [HINT_LOOKING] = "draft branch flat revisions",
+    [HINT_LOOKING] = "back branch flat revisions compare-parent",
     [HINT_NOTHING] = "new-formula formulas find-action quit",
     [HINT_EMPTY] = "tuck-in tuck-in-accord formulas undo find-action",
     [HINT_MARKED] = "core fold mark mark-all",

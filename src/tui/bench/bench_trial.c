@@ -82,13 +82,10 @@ void pm_bench_keep_here(void *state)
 
 /* ---- back to the draft, and from what is shown ---- */
 
-void bench_draft(void *state)
+static void show_draft(struct bench *bench)
 {
-    struct bench *bench = state;
     struct pm_error err = {0};
-    if (bench->sheet == NULL || !bench->sheet->read_only)
-        pm_app_say(bench->app, "This is the draft.");
-    else if (pm_bench_show_draft(bench->app, bench->sheet->formula, &err) != PM_OK)
+    if (pm_bench_show_draft(bench->app, bench->sheet->formula, &err) != PM_OK)
         pm_app_error(bench->app, &err);
 }
 
@@ -387,7 +384,7 @@ unsigned bench_go_back(struct bench *bench)
     if (bench->mark_count > 0)
         bench_unmark_all(bench);
     else if (bench->sheet != NULL && bench->sheet->read_only)
-        bench_draft(bench);
+        show_draft(bench);
     else
         return PM_UNHANDLED;
     return PM_REDRAW;

@@ -115,6 +115,8 @@ void tests_release(struct blotter *blotter);
 void tests_paint(struct blotter *blotter, const struct pm_canvas *canvas);
 unsigned tests_act(struct blotter *blotter, int code);
 unsigned tests_text(struct blotter *blotter, const char *text);
+/* Why answers are not taken back. */
+void tests_say_no_undo(const struct blotter *blotter);
 
 /* ---- the actions: blotter_actions.c; what they work on is a struct blotter ---- */
 
@@ -131,12 +133,9 @@ void blotter_smell_selected(void *blotter); /* blotter_note.c */
 void blotter_read_note(void *blotter);
 void blotter_write_long(void *blotter);
 void blotter_correct(void *blotter);
-void blotter_take_back(void *blotter);
+void blotter_take_away(void *blotter);
 void blotter_put_on(void *blotter);
-bool blotter_on_running(void *blotter); /* one that runs is selected; says so otherwise */
-enum pm_status blotter_stop(void *blotter, struct pm_error *err);
 bool blotter_has_stopped(void *blotter); /* one was stopped here; says so otherwise */
-void blotter_no_undo(void *blotter);
 enum pm_status blotter_take_up(void *blotter, struct pm_error *err);
 void blotter_schedule(void *blotter);
 void tests_open(void *blotter); /* blotter_tests.c */

@@ -114,7 +114,7 @@ static unsigned blotter_text(void *state, const char *text, bool pasted)
 enum { HINT_RUNNING, HINT_NOTE, HINT_TESTS, HINT_TEST, HINT_CLOSED };
 
 static const char *const hints[] = {
-    [HINT_RUNNING] = "smell-note put-on stop-smelling blotter-view write-note blind-tests",
+    [HINT_RUNNING] = "smell-note put-on take-note-back blotter-view write-note blind-tests",
     [HINT_NOTE] = "smell-note put-on correct-note blotter-view one-trial blind-tests",
     [HINT_TESTS] = "open-test new-test back",
     [HINT_TEST] = "answer-test test-codes fill-page close-test back",

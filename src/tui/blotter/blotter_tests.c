@@ -504,6 +504,15 @@ void tests_close(void *state)
     pm_choice_open(blotter->app, &spec);
 }
 
+void tests_say_no_undo(const struct blotter *blotter)
+{
+    char key[PM_KEY_TEXT];
+    pm_app_say(blotter->app,
+               "Answers are never taken out of a blind test; %s gives another in an answer's place "
+               "while the test is open, and the earlier one is kept.",
+               pm_app_key(blotter->app, "answer-test", key));
+}
+
 /* ---- keys ---- */
 
 static void move(struct blotter *blotter, int code)

@@ -377,3 +377,17 @@ void drydown_clock(void *state)
     };
     pm_form_open(drydown->app, &spec);
 }
+
+void drydown_no_undo(void *state)
+{
+    const struct drydown *drydown = state;
+    char away[PM_KEY_TEXT];
+    if (drydown->in_series)
+        pm_app_say(
+            drydown->app,
+            "%s takes the last rating of a trial back; its trials stay, as all kept ones do.",
+            pm_app_key(drydown->app, "unrate-trial", away));
+    else
+        pm_app_say(drydown->app, "Nothing of the formula is changed here; a newer clock takes the "
+                                 "place of an older one.");
+}

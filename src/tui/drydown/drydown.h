@@ -97,6 +97,7 @@ void drydown_about(void *drydown);
 void drydown_alcohol(void *drydown);
 void drydown_minutes(void *drydown);
 void drydown_clock(void *drydown);
+void drydown_no_undo(void *drydown);
 void series_enter(void *drydown); /* drydown_series.c */
 void series_open_selected(void *drydown);
 void series_rate(void *drydown);

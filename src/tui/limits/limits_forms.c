@@ -440,3 +440,15 @@ void limits_fit(void *state)
     if (!say_no_fit(room))
         open_fit(room);
 }
+
+/* ---- what is not undone here ---- */
+
+void limits_no_undo(void *state)
+{
+    const struct limits_room *room = state;
+    char away[PM_KEY_TEXT], undo[PM_KEY_TEXT];
+    pm_app_say(room->app,
+               "%s takes a figure of your own away again; a formula that was fitted, %s brings "
+               "back on the Bench.",
+               pm_app_key(room->app, "drop-own-limit", away), pm_app_key(room->app, "undo", undo));
+}

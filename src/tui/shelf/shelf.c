@@ -2,6 +2,8 @@
 /* The Shelf: materials and the bottles of them. Moving, filters, undo, dispatch. */
 #include "shelf.h"
 
+#include "kit/overlay.h"
+
 #include "permille/base/mem.h"
 
 #include <stdio.h>
@@ -110,28 +112,50 @@ void shelf_go_in(void *state)
         shelf->inside = true;
 }
 
-void shelf_show_have(void *state)
+void shelf_show_all(struct shelf *shelf)
 {
-    struct shelf *shelf = state;
-    filter(shelf, &shelf->have);
+    pm_field_set(&shelf->search, "");
+    pm_free(shelf->family);
+    shelf->family = NULL;
+    shelf->have = shelf->low = shelf->old = shelf->over = false;
+    shelf_read_list(shelf);
 }
 
-void shelf_show_low(void *state)
+enum { ONLY_ALL, ONLY_HAVE, ONLY_LOW, ONLY_OLD, ONLY_OVER, ONLY_FAMILY };
+
+static enum pm_status show_only(void *context, size_t option, struct pm_error *err)
 {
-    struct shelf *shelf = state;
-    filter(shelf, &shelf->low);
+    struct shelf *shelf = context;
+    bool *const which[] = {[ONLY_HAVE] = &shelf->have,
+                           [ONLY_LOW] = &shelf->low,
+                           [ONLY_OLD] = &shelf->old,
+                           [ONLY_OVER] = &shelf->over};
+    (void)err;
+    if (option == ONLY_ALL)
+        shelf_show_all(shelf);
+    else if (option == ONLY_FAMILY)
+        shelf_pick_family(shelf);
+    else
+        filter(shelf, which[option]);
+    return PM_OK;
 }
 
-void shelf_show_old(void *state)
+void shelf_show_only(void *state)
 {
     struct shelf *shelf = state;
-    filter(shelf, &shelf->old);
-}
-
-void shelf_show_over(void *state)
-{
-    struct shelf *shelf = state;
-    filter(shelf, &shelf->over);
+    const struct pm_choice_spec spec = {
+        .title = "Show only",
+        .question = "Which materials? What is shown only already is shown with the others again.",
+        .options = {[ONLY_ALL] = {'a', "all of them"},
+                    [ONLY_HAVE] = {'h', "what you have"},
+                    [ONLY_LOW] = {'l', "what is below its low-stock level"},
+                    [ONLY_OLD] = {'p', "what has a bottle past its date"},
+                    [ONLY_OVER] = {'o', "what stands in a draft over its maximum"},
+                    [ONLY_FAMILY] = {'f', "one family"}},
+        .option_count = 6,
+        .accept = show_only,
+        .context = shelf};
+    pm_choice_open(shelf->app, &spec);
 }
 
 void shelf_show_aside(void *state)

@@ -131,6 +131,7 @@ bool shelf_typing(const struct shelf *shelf);                    /* into a cell 
 size_t shelf_chosen_place(const struct shelf *shelf, int64_t bottle);
 bool shelf_is_chosen(const struct shelf *shelf, int64_t bottle);
 bool shelf_filtered(const struct shelf *shelf); /* the list leaves something out */
+void shelf_show_all(struct shelf *shelf);       /* drops the search and the filters */
 
 /* ---- shelf_read.c ---- */
 
@@ -193,10 +194,7 @@ bool shelf_needs_inside(void *shelf);   /* a bottle; it gets the focus */
 bool shelf_needs_selected(void *shelf); /* whichever has the focus */
 
 void shelf_go_in(void *shelf); /* shelf.c */
-void shelf_show_have(void *shelf);
-void shelf_show_low(void *shelf);
-void shelf_show_old(void *shelf);
-void shelf_show_over(void *shelf);
+void shelf_show_only(void *shelf);
 void shelf_show_aside(void *shelf);
 void shelf_price_by(void *shelf);
 enum pm_status shelf_undo(void *shelf, struct pm_error *err);
@@ -214,17 +212,18 @@ void shelf_count(void *shelf);
 void shelf_move_bottle(void *shelf);
 enum pm_status shelf_opened(void *shelf, struct pm_error *err);
 enum pm_status shelf_empty_bottle(void *shelf, struct pm_error *err);
-void shelf_dilute(void *shelf);      /* shelf_dilute.c */
-void shelf_pick_family(void *shelf); /* shelf_lists.c */
-void shelf_join(void *shelf);
+void shelf_dilute(void *shelf); /* shelf_dilute.c */
+void shelf_join(void *shelf);   /* shelf_lists.c */
 void shelf_own_value(void *shelf);
 void shelf_possible(void *shelf); /* shelf_plans.c */
-void shelf_planned(void *shelf);
-void shelf_facts(void *shelf); /* shelf_pages.c */
+void shelf_facts(void *shelf);    /* shelf_pages.c */
 void shelf_ledger(void *shelf);
 void shelf_history(void *shelf);
 void shelf_shopping(void *shelf);
 void shelf_rate(void *shelf); /* shelf_cost.c */
+
+/* shelf_lists.c: lists the families to show one of them */
+void shelf_pick_family(struct shelf *shelf);
 
 /* shelf_forms.c */
 void shelf_new_material(struct shelf *shelf, const char *name);

@@ -88,11 +88,7 @@ static unsigned step_back(struct shelf *shelf)
     }
     if (!shelf_filtered(shelf))
         return PM_UNHANDLED;
-    pm_field_set(&shelf->search, "");
-    pm_free(shelf->family);
-    shelf->family = NULL;
-    shelf->have = shelf->low = shelf->old = shelf->over = false;
-    shelf_read_list(shelf);
+    shelf_show_all(shelf);
     return PM_REDRAW;
 }
 
@@ -112,11 +108,11 @@ static unsigned shelf_text(void *state, const char *text, bool pasted)
 enum { HINT_USUAL, HINT_TYPING, HINT_SEARCHING, HINT_EMPTY, HINT_INSIDE };
 
 static const char *const hints[] = {
-    [HINT_USUAL] = "go-in search-shelf add-bottle show-have facts find-action",
+    [HINT_USUAL] = "go-in search-shelf add-bottle show-only facts find-action",
     [HINT_TYPING] = "accept back next down",
     [HINT_SEARCHING] = "accept back down",
     [HINT_EMPTY] = "starter new-material find-action quit",
-    [HINT_INSIDE] = "edit-cell count take-out dilute undo back",
+    [HINT_INSIDE] = "go-in count take-out dilute undo back",
     NULL,
 };
 
