@@ -149,6 +149,8 @@ const char *pm_status_word(enum pm_status status)
         return "foreign";
     case PM_NOMEM:
         return "nomem";
+    case PM_STOPPED:
+        return "stopped";
     case PM_UNSURE:
         return "unsure";
     }

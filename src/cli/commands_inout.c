@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* Commands that bring something in and take something out. */
+#include "another.h"
 #include "bench.h"
 #include "cli.h"
 #include "listing.h"
@@ -134,7 +135,8 @@ static enum pm_status show_formula(struct pm_cli *cli, const struct pm_bringing 
     table.sums = "total";
     for (size_t i = formula->first; i < formula->first + formula->count; i++)
         add_row(&table, &bringing->lines[i]);
-    const enum pm_status status = pm_listing_show(&table, cli, err);
+    const enum pm_status status =
+        pm_listing_as_text(&table, pm_decimal_sign(), cli->front->columns, &cli->out, err);
     pm_listing_release(&table);
     return status;
 }
@@ -243,9 +245,8 @@ static enum pm_status import_whole(struct pm_cli *cli, const struct pm_text *tex
                                    struct pm_error *err)
 {
     struct pm_json json;
-    enum pm_status status = pm_cli_open(cli, true, err);
-    if (status == PM_OK)
-        status = pm_studio_read_whole(cli->studio, pm_text_get(text), text->length, err);
+    const enum pm_status status =
+        pm_studio_read_whole(cli->studio, pm_text_get(text), text->length, err);
     if (status != PM_OK)
         return status;
     pm_cli_say(cli, dry ? "A whole library; it would come in as it was. Nothing was written."
@@ -260,21 +261,33 @@ static enum pm_status import_whole(struct pm_cli *cli, const struct pm_text *tex
     return PM_OK;
 }
 
-/* Another library's file, which is only read. */
-static enum pm_status import_library(struct pm_cli *cli, const char *path, bool dry,
-                                     struct pm_error *err)
+/* Another library's file, which is only read, into an empty one. */
+static enum pm_status import_file(struct pm_cli *cli, const char *path, bool dry,
+                                  struct pm_error *err)
 {
-    const struct pm_studio_options options = {.read_only = true};
-    struct pm_studio *other = NULL;
     struct pm_text whole = PM_TEXT_EMPTY;
-    enum pm_status status = pm_studio_open(path, &options, &other, err);
-    if (status == PM_OK)
-        status = pm_studio_write_whole(other, &whole, err);
-    pm_studio_close(other);
+    enum pm_status status = pm_studio_write_other(cli->studio, path, &whole, err);
     if (status == PM_OK)
         status = import_whole(cli, &whole, dry, err);
     pm_text_release(&whole);
     return status;
+}
+
+/* A library, as a document or (text NULL) as its file: into an empty one as it is, unless something
+ * of it is chosen; else item by item. */
+static enum pm_status import_library(struct pm_cli *cli, const struct pm_text *text, bool dry,
+                                     struct pm_error *err)
+{
+    const char *path = cli->operands[0];
+    bool empty = false;
+    enum pm_status status = pm_cli_open(cli, true, err);
+    if (status == PM_OK)
+        status = pm_studio_is_empty(cli->studio, &empty, err);
+    if (status != PM_OK)
+        return status;
+    if (!empty || pm_cli_chooses(cli) || pm_cli_has(cli, "plan"))
+        return pm_cli_import_another(cli, path, text, dry, err);
+    return text != NULL ? import_whole(cli, text, dry, err) : import_file(cli, path, dry, err);
 }
 
 /* ---- import ---- */
@@ -288,9 +301,9 @@ static enum pm_status import_text(struct pm_cli *cli, const struct pm_text *text
     case PM_SOURCE_TABLE:
         return import_shelf(cli, text, false, dry, err);
     case PM_SOURCE_WHOLE:
-        return import_whole(cli, text, dry, err);
+        return import_library(cli, text, dry, err);
     case PM_SOURCE_LIBRARY:
-        return import_library(cli, cli->operands[0], dry, err);
+        return import_library(cli, NULL, dry, err);
     }
     return PM_OK;
 }
@@ -308,7 +321,8 @@ static enum pm_status give_up(struct pm_cli *cli, enum pm_status status, struct 
 
 static enum pm_status run_import(struct pm_cli *cli, struct pm_error *err)
 {
-    const bool starter = pm_cli_has(cli, "starter"), dry = pm_cli_has(cli, "dry-run");
+    const bool starter = pm_cli_has(cli, "starter"),
+               dry = pm_cli_has(cli, "dry-run") || pm_cli_has(cli, "plan");
     struct pm_text text = PM_TEXT_EMPTY;
     if (!starter && cli->operand_count != 1)
         return pm_cli_usage(cli, err, "Name one file, or say --starter.");
@@ -433,6 +447,14 @@ static const struct pm_cli_option import_options[] = {
     {.name = "name", .value = "TEXT", .help = "for a formula without a title"},
     {.name = "solvent", .value = "S", .help = "of dilutions that name none"},
     {.name = "exact", .help = "a name that is only near one of the library is a new material"},
+    {.name = "plan", .help = "of another library: list what is new, the same, different"},
+    {.name = "only", .value = "WHAT", .many = true, .help = "nothing else of that library"},
+    {.name = "skip", .value = "WHAT", .many = true, .help = "all but this"},
+    {.name = "also",
+     .value = "WHAT",
+     .many = true,
+     .help = "also what is here but differs: as further trials, or as a second one"},
+    {.name = "as", .value = "WHAT=NAME", .many = true, .help = "under another name or number"},
     {.name = "starter", .help = "the materials that came with the program, or those named"},
     {.name = NULL},
 };
@@ -462,10 +484,14 @@ static const struct pm_cli_command commands[] = {
             "with a column of names and one of amounts, or from JSON as 'show --json' writes it. "
             "--dry-run shows each line as it was understood. 'shelf undo' takes an import of "
             "formulas back. A JSON document of 'export --all', or another library's file, comes "
-            "into "
-            "an empty library as it is; into another one its formulas come with 'export "
-            "--formulas' "
-            "there and 'import' here. "
+            "into an empty library as it is. Into one that holds something it comes item by item: "
+            "what is new, and what goes on from where yours ends (a formula with further trials, a "
+            "bottle with further movements), with all it needs; nothing of yours is overwritten. "
+            "--plan lists every item with a number and how it stands; WHAT is a kind (formulas), "
+            "one of a kind (formula:NAME, bottle:B012) or a number of the plan (#17). A formula "
+            "that went on in both is known by its history: --also adds their kept trials behind "
+            "yours, --as makes it a second formula. Anything else that differs can only come as a "
+            "second one. 'shelf undo' puts what came in out of sight again. "
             "Columns of materials: name; kind, cas, family, synonyms (a;b), note, and properties "
             "such as density, rating, low. Of bottles: material; strength, solvent, lot, "
             "supplier, bought, opened, best_before, place, tare, price (19.20 EUR), priced_mass, "

@@ -5,6 +5,8 @@
  */
 #include "permille/store/document.h"
 
+#include "document.h"
+
 #include "connection.h"
 #include "migrate.h"
 #include "shapes.h"
@@ -164,6 +166,17 @@ enum pm_status pm_library_write_document(struct pm_library *library, struct pm_t
         return status;
     status = put_tables(library, out, err);
     pm_library_end_read(library);
+    return status;
+}
+
+enum pm_status pm_library_write_other(struct pm_library *beside, const char *path,
+                                      struct pm_text *out, struct pm_error *err)
+{
+    struct pm_library *copy;
+    enum pm_status status = pm_library_open_copy(path, beside, &copy, err);
+    if (status == PM_OK)
+        status = pm_library_write_document(copy, out, err);
+    pm_library_close(copy);
     return status;
 }
 
@@ -438,19 +451,47 @@ static enum pm_status fill_library(struct pm_library *library, sqlite3 *model, s
     return pm_library_finish(library, status, err);
 }
 
+static enum pm_status fill_copy(struct pm_library *copy, const struct pm_json_value *document,
+                                struct pm_error *err)
+{
+    int step = 0;
+    enum pm_status status = read_step(document, &copy->options, &step, err);
+    if (status == PM_OK)
+        status = pm_connect(":memory:", SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, NULL, 0,
+                            &copy->db, err);
+    if (status == PM_OK)
+        status = fill_model(copy->db, &copy->options, step, document, err);
+    return status == PM_OK ? refresh_search(copy, err) : status;
+}
+
+enum pm_status pm_document_open_copy(const struct pm_json_value *document,
+                                     const struct pm_library *beside, struct pm_library **out,
+                                     struct pm_error *err)
+{
+    struct pm_library *copy = pm_alloc_array(1, sizeof *copy);
+    *out = NULL;
+    if (copy == NULL)
+        return pm_fail_memory(err);
+    copy->clock = beside->clock;
+    copy->options = beside->options;
+    const enum pm_status status = fill_copy(copy, document, err);
+    if (status != PM_OK) {
+        pm_library_close(copy);
+        return status;
+    }
+    copy->read_only = true;
+    pm_library_watch(copy, beside->watch);
+    *out = copy;
+    return PM_OK;
+}
+
 enum pm_status pm_library_read_document(struct pm_library *library,
                                         const struct pm_json_value *document, struct pm_error *err)
 {
-    sqlite3 *model = NULL;
-    int step = 0;
-    enum pm_status status = read_step(document, &library->options, &step, err);
+    struct pm_library *copy = NULL;
+    enum pm_status status = pm_document_open_copy(document, library, &copy, err);
     if (status == PM_OK)
-        status = pm_connect(":memory:", SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, NULL, 0, &model,
-                            err);
-    if (status == PM_OK)
-        status = fill_model(model, &library->options, step, document, err);
-    if (status == PM_OK)
-        status = fill_library(library, model, err);
-    sqlite3_close(model);
+        status = fill_library(library, copy->db, err);
+    pm_library_close(copy);
     return status;
 }

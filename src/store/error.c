@@ -4,6 +4,8 @@
  */
 #include "store.h"
 
+#include "permille/base/watch.h"
+
 #include <errno.h>
 
 /* A rule of the schema was broken: the triggers' own words are the best sentence there is. */
@@ -119,8 +121,9 @@ enum pm_status pm_store_fail(sqlite3 *db, int rc, const char *doing, struct pm_e
         return pm_fail(err, PM_INVALID, "A text is too long (while %s).", doing);
     case SQLITE_CONSTRAINT:
         return broken_rule(db, rc, doing, err);
+    case SQLITE_INTERRUPT: /* the watch said no */
+        return pm_fail_stopped(err);
     case SQLITE_ABORT:
-    case SQLITE_INTERRUPT:
         return pm_fail(err, PM_IO, "The change was given up before it ended (while %s).", doing);
     default:
         return pm_fail(err, PM_DAMAGED,

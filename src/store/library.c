@@ -2,6 +2,7 @@
 /*
  * Opening and closing the library. Everything is looked at before anything is written.
  */
+#include "backup.h"
 #include "checksum.h"
 #include "connection.h"
 #include "embedded.h"
@@ -138,6 +139,15 @@ static enum pm_status look(sqlite3 *db, const char *path, int64_t *version, stru
     return PM_OK;
 }
 
+static enum pm_status refuse_newer(const char *path, int64_t version,
+                                   const struct pm_store_options *options, struct pm_error *err)
+{
+    return pm_fail(err, PM_NEWER,
+                   "%s was made by a newer version of this program (its tables are at step "
+                   "%lld, this program knows %d).",
+                   path, (long long)version, pm_migrate_newest(options));
+}
+
 static enum pm_status guard(struct pm_library *library, int flags,
                             const struct pm_store_options *options, struct pm_error *err)
 {
@@ -146,12 +156,8 @@ static enum pm_status guard(struct pm_library *library, int flags,
     enum pm_status status = look(library->db, library->path, &version, err);
     if (status != PM_OK)
         return status;
-    if (version > newest) {
-        return pm_fail(err, PM_NEWER,
-                       "%s was made by a newer version of this program (its tables are at step "
-                       "%lld, this program knows %d).",
-                       library->path, (long long)version, newest);
-    }
+    if (version > newest)
+        return refuse_newer(library->path, version, options, err);
     if (version == 0 && ((flags & PM_LIBRARY_CREATE) == 0 || library->read_only))
         return pm_fail(err, PM_FOREIGN, "%s is empty.", library->path);
     if (version < newest && library->read_only) {
@@ -270,6 +276,103 @@ void pm_library_unmake(struct pm_library *library)
         committed == 0)
         unlink(library->path);
     sqlite3_exec(library->db, "ROLLBACK", NULL, NULL, NULL);
+}
+
+/* ---- a copy of another library, in memory ---- */
+
+/* What the file is, before anything of it is used. *step receives its last migration. */
+static enum pm_status look_at_other(sqlite3 *db, const char *path,
+                                    const struct pm_store_options *options, int *step,
+                                    struct pm_error *err)
+{
+    int64_t version = 0;
+    enum pm_status status = look(db, path, &version, err);
+    if (status == PM_OK && version == 0)
+        return pm_fail(err, PM_FOREIGN, "%s is empty.", path);
+    if (status == PM_OK && version > pm_migrate_newest(options))
+        return refuse_newer(path, version, options, err);
+    *step = (int)version;
+    return status == PM_OK ? pm_migrate_refuse_strangers(db, path, options, *step, err) : status;
+}
+
+static enum pm_status read_other(const char *path, const struct pm_store_options *options,
+                                 const struct pm_watch *watch, sqlite3 *copy, int *step,
+                                 struct pm_error *err)
+{
+    sqlite3 *db = NULL;
+    enum pm_status status = pm_connect(path, SQLITE_OPEN_READONLY | SQLITE_OPEN_PRIVATECACHE,
+                                       options->vfs, options->wait_ms, &db, err);
+    if (status == PM_OK)
+        status = look_at_other(db, path, options, step, err);
+    if (status == PM_OK)
+        status = pm_copy_pages(db, "main", copy, "main", watch, err);
+    sqlite3_close(db);
+    return status;
+}
+
+static enum pm_status open_copy(struct pm_library *library, const struct pm_watch *watch,
+                                struct pm_error *err)
+{
+    const struct pm_store_options *options = &library->options;
+    bool made = false;
+    int step = 0;
+    enum pm_status status = find_file(library->path, PM_LIBRARY_READ_ONLY, &made, err);
+    if (status == PM_OK)
+        status = pm_connect(":memory:", SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, NULL, 0,
+                            &library->db, err);
+    if (status == PM_OK)
+        status = read_other(library->path, options, watch, library->db, &step, err);
+    if (status != PM_OK)
+        return status;
+    pm_library_watch(library, watch);
+    if (step < pm_migrate_newest(options))
+        status = pm_migrate_copy(library->db, library->path, options, step, err);
+    library->read_only = true;
+    return status;
+}
+
+enum pm_status pm_library_open_copy(const char *path, const struct pm_library *beside,
+                                    struct pm_library **out, struct pm_error *err)
+{
+    struct pm_library *library = pm_alloc_array(1, sizeof *library);
+    *out = NULL;
+    if (library == NULL)
+        return pm_fail_memory(err);
+    library->clock = beside->clock;
+    library->options = beside->options;
+    enum pm_status status = pm_path_absolute(path, &library->path, err);
+    if (status == PM_OK)
+        status = open_copy(library, beside->watch, err);
+    if (status != PM_OK) {
+        pm_library_close(library);
+        return status;
+    }
+    *out = library;
+    return PM_OK;
+}
+
+/* ---- who looks on ---- */
+
+#define STATEMENT_STEPS 20000 /* of SQLite's machine between two questions: a few milliseconds */
+
+/* Nonzero stops the statement. */
+static int ask_watch(void *context)
+{
+    const struct pm_library *library = context;
+    return !library->ending && pm_watch_go_on(library->watch, NULL, 0, 0, NULL) != PM_OK;
+}
+
+void pm_library_watch(struct pm_library *library, const struct pm_watch *watch)
+{
+    library->watch = watch;
+    sqlite3_progress_handler(library->db, watch != NULL ? STATEMENT_STEPS : 0,
+                             watch != NULL ? ask_watch : NULL, library);
+}
+
+enum pm_status pm_library_go_on(const struct pm_library *library, const char *doing, int64_t done,
+                                int64_t all, struct pm_error *err)
+{
+    return pm_watch_go_on(library->watch, doing, done, all, err);
 }
 
 bool pm_library_read_only(const struct pm_library *library)

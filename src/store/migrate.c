@@ -121,7 +121,7 @@ static enum pm_status save_before(const char *path, const struct pm_store_option
     enum pm_status status =
         pm_connect(path, SQLITE_OPEN_READONLY, options->vfs, options->wait_ms, &reader, err);
     if (status == PM_OK)
-        status = pm_backup_copy(reader, backup, false, options->vfs, err);
+        status = pm_backup_copy(reader, backup, false, options->vfs, NULL, err);
     sqlite3_close(reader);
     return status;
 }
@@ -273,6 +273,20 @@ enum pm_status pm_migrate(sqlite3 *db, const char *path, const struct pm_store_o
     }
     pm_text_release(&backup);
     return status;
+}
+
+enum pm_status pm_migrate_copy(sqlite3 *db, const char *path,
+                               const struct pm_store_options *options, int step,
+                               struct pm_error *err)
+{
+    enum pm_status status = refuse_other_step(db, path, options, step, err);
+    if (status == PM_OK)
+        status = pm_execute(db, "PRAGMA foreign_keys = OFF; BEGIN", "reading the library", err);
+    if (status == PM_OK)
+        status = run_steps(db, step + 1, options, err);
+    return status == PM_OK
+               ? pm_execute(db, "COMMIT; PRAGMA foreign_keys = ON", "reading the library", err)
+               : status;
 }
 
 enum pm_status pm_migrate_model(const struct pm_store_options *options, sqlite3 **out,

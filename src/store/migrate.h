@@ -21,6 +21,11 @@ enum pm_status pm_migrate(sqlite3 *db, const char *path, const struct pm_store_o
  * has the transaction. */
 enum pm_status pm_migrate_steps(sqlite3 *db, const struct pm_store_options *options, int from,
                                 int to, struct pm_error *err);
+/* Brings a private copy of the library at path, which is at `step`, up to date, in one transaction
+ * and without a backup. */
+enum pm_status pm_migrate_copy(sqlite3 *db, const char *path,
+                               const struct pm_store_options *options, int step,
+                               struct pm_error *err);
 /* PM_DAMAGED when db, which says that it is at `step`, holds a view, a trigger or a virtual table
  * that no step makes: reading such a thing runs what a stranger wrote, perhaps without an end. */
 enum pm_status pm_migrate_refuse_strangers(sqlite3 *db, const char *path,

@@ -8,12 +8,14 @@ void pm_library_roll_back(struct pm_library *library)
      * journal, which the next access plays back. */
     if (sqlite3_get_autocommit(library->db))
         return;
+    library->ending = true;
     if (library->rollback == NULL) {
         sqlite3_exec(library->db, "ROLLBACK", NULL, NULL, NULL);
-        return;
+    } else {
+        sqlite3_step(library->rollback);
+        sqlite3_reset(library->rollback);
     }
-    sqlite3_step(library->rollback);
-    sqlite3_reset(library->rollback);
+    library->ending = false;
 }
 
 enum pm_status pm_library_free_of_change(struct pm_library *library, struct pm_error *err)

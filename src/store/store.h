@@ -40,11 +40,13 @@ struct pm_library {
     const struct pm_clock *clock;
     struct pm_store_options options;
     bool read_only;
-    bool made;              /* opening made the file */
-    int depth;              /* nested begins */
-    bool spoiled;           /* an inner step could not be undone: the outermost commit must fail */
-    int readers;            /* nested begin_reads */
-    sqlite3_stmt *rollback; /* ready, since undoing must need no memory; NULL: never begun */
+    bool made;    /* opening made the file */
+    int depth;    /* nested begins */
+    bool spoiled; /* an inner step could not be undone: the outermost commit must fail */
+    int readers;  /* nested begin_reads */
+    const struct pm_watch *watch; /* who looks on; NULL: nobody */
+    bool ending;                  /* a transaction is being ended, which nobody can stop */
+    sqlite3_stmt *rollback;       /* ready, since undoing must need no memory; NULL: never begun */
     struct pm_patience patience;
     int changes;      /* SQLite's count of changed rows when the transaction began */
     bool unconfirmed; /* a change is written, and the disk did not confirm the folder */
@@ -57,11 +59,23 @@ enum pm_status pm_library_open_with(const char *path, int flags, const struct pm
                                     const struct pm_store_options *options, struct pm_library **out,
                                     struct pm_error *err);
 
+/* A private copy in memory of the library at path, brought up to the newest step; the file is only
+ * read. It takes what opening takes from `beside`, also who looks on. Statuses as pm_library_open;
+ * one from an earlier step is no error. */
+enum pm_status pm_library_open_copy(const char *path, const struct pm_library *beside,
+                                    struct pm_library **out, struct pm_error *err);
+
 /* ---- failures ---- */
 
 /* Records what SQLite's result code rc (extended) means for the person. `doing` completes "while
  * ...": "saving the change". db may be NULL; it tells more about broken rules. */
 enum pm_status pm_store_fail(sqlite3 *db, int rc, const char *doing, struct pm_error *err);
+
+/* ---- who looks on ---- */
+
+/* Asks whether to go on (pm_watch_go_on). */
+enum pm_status pm_library_go_on(const struct pm_library *library, const char *doing, int64_t done,
+                                int64_t all, struct pm_error *err);
 
 /* ---- statements ----
  *

@@ -34,8 +34,10 @@ static enum pm_status end_step(struct pm_library *library, struct pm_error *err)
 static void undo_step(struct pm_library *library)
 {
     library->depth--;
+    library->ending = true;
     if (sqlite3_exec(library->db, "ROLLBACK TO step; RELEASE step", NULL, NULL, NULL) != SQLITE_OK)
         library->spoiled = true;
+    library->ending = false;
 }
 
 enum pm_status pm_library_begin(struct pm_library *library, struct pm_error *err)
@@ -115,7 +117,9 @@ enum pm_status pm_library_confirm(struct pm_library *library, struct pm_error *e
  * what the file says afterwards. */
 static enum pm_status commit(struct pm_library *library, int64_t mark, struct pm_error *err)
 {
+    library->ending = true;
     int rc = sqlite3_exec(library->db, "COMMIT", NULL, NULL, NULL);
+    library->ending = false;
     if (rc == SQLITE_OK) {
         library->patience.waited_ms = 0;
         library->unconfirmed = library->unconfirmed && mark == 0; /* a commit syncs the folder */

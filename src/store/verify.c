@@ -112,7 +112,7 @@ static void integrity_count(struct verifier *verifier, sqlite3_stmt *row)
  * count only when they are there again. */
 static enum pm_status check_integrity(struct verifier *verifier, struct pm_error *err)
 {
-    static const char sql[] = "PRAGMA integrity_check";
+    static const char sql[] = "PRAGMA main.integrity_check";
     sqlite3 *db = verifier->library->db;
     enum pm_status status = each_row(verifier, db, sql, integrity_count, err);
     if (status == PM_OK && verifier->complaints > 0)
@@ -376,7 +376,7 @@ static enum pm_status run_checks(struct verifier *verifier, struct pm_error *err
     sqlite3 *db = verifier->library->db;
     enum pm_status status = check_integrity(verifier, err);
     if (status == PM_OK)
-        status = each_row(verifier, db, "PRAGMA foreign_key_check", orphan_row, err);
+        status = each_row(verifier, db, "PRAGMA main.foreign_key_check", orphan_row, err);
     if (status == PM_OK)
         status = check_schema(verifier, err);
     if (status == PM_OK)

@@ -35,6 +35,17 @@ enum pm_status pm_studio_write_whole(struct pm_studio *studio, struct pm_text *o
     return pm_library_write_document(studio->library, out, err);
 }
 
+enum pm_status pm_studio_write_other(struct pm_studio *studio, const char *path,
+                                     struct pm_text *out, struct pm_error *err)
+{
+    return pm_library_write_other(studio->library, path, out, err);
+}
+
+enum pm_status pm_studio_is_empty(struct pm_studio *studio, bool *empty, struct pm_error *err)
+{
+    return pm_library_is_empty(studio->library, empty, err);
+}
+
 enum pm_status pm_studio_read_whole(struct pm_studio *studio, const char *text, size_t length,
                                     struct pm_error *err)
 {

@@ -108,7 +108,7 @@ static void the_whole_library_there_and_back(void **state)
     program_does(&other, WORDS("import", p->library));
     program_does(&other, WORDS("export", "--all"));
     assert_string_equal(other.out, whole);
-    program_refuses(&other, "empty", WORDS("import", path));
+    program_refuses(&other, "Nothing is chosen", WORDS("import", path)); /* all of it is here */
 
     /* A copy that was changed by hand, or cut, does not come in at all. */
     char *number = strstr(whole, "\"parts\":600000000");
@@ -143,7 +143,7 @@ static void what_is_no_import(void **state)
     free(path);
     path = write_text(p, "words.txt", "nothing here\n", 13);
     program_refuses(p, "No line", WORDS("import", path));
-    program_refuses(p, "empty", WORDS("import", p->library));
+    program_refuses(p, "Nothing is chosen", WORDS("import", p->library));
     program_misused(p, "--all", WORDS("export", "bottles", "--all"));
     free(path);
 }

@@ -51,7 +51,8 @@ static const char *const story[][WORDS_MOST] = {
     {"ceiling", "set", "top", "20%"},
 };
 
-/* "FILE" is a text of a formula. Those whose answer is JSON anyway say so. */
+/* "FILE" is a text of a formula, "OTHER" another library. Those whose answer is JSON anyway say so.
+ */
 static const struct {
     const char *schema;
     bool plain;
@@ -87,6 +88,9 @@ static const struct {
     {"weigh-budget", false, {"weigh", "Heart/1", "--budget"}},
     {"verify", false, {"verify"}},
     {"import", false, {"import", "FILE", "--dry-run"}},
+    {"import-library",
+     false,
+     {"import", "OTHER", "--plan", "--as", "material:Beta=Beta of the quay"}},
     {"formulas-document", true, {"export", "--formulas"}},
     {"formulas-document", true, {"export", "Heart/1"}},
     {"library", true, {"export", "--all"}},
@@ -194,10 +198,25 @@ static struct pm_json_value *load_schema(const char *name)
 
 /* ---- the tests ---- */
 
+/* Some of it is here, some differs, some is new. */
+static struct program another_library(const struct program *p)
+{
+    struct program other = *p;
+    other.out = other.err = NULL;
+    other.library = program_path(p, "other.db");
+    program_fill_shelf(&other);
+    program_does(&other, WORDS("material", "edit", "Beta", "--family", "woody"));
+    program_does(&other, WORDS("new", "Heart"));
+    program_does(&other, WORDS("add", "Heart", "Alpha", "1"));
+    program_does(&other, WORDS("bottle", "add", "Alpha", "3g"));
+    return other;
+}
+
 static void answers_are_as_their_schemas_say(void **state)
 {
     struct program *p = *state;
     char *path = program_path(p, "quay.txt");
+    struct program other = another_library(p);
     FILE *file = fopen(path, "w");
     assert_non_null(file);
     fputs("Quay\nAlpha 60%\nBeta 10% in Carrier 30%\nWet rope 1,000\n", file);
@@ -208,7 +227,9 @@ static void answers_are_as_their_schemas_say(void **state)
         const char *words[WORDS_MOST];
         memcpy(words, asked[i].words, sizeof words);
         for (size_t w = 0; w < WORDS_MOST && words[w] != NULL; w++)
-            words[w] = strcmp(words[w], "FILE") == 0 ? path : words[w];
+            words[w] = strcmp(words[w], "FILE") == 0    ? path
+                       : strcmp(words[w], "OTHER") == 0 ? other.library
+                                                        : words[w];
         if (asked[i].plain)
             program_does(p, words);
         else
@@ -220,6 +241,9 @@ static void answers_are_as_their_schemas_say(void **state)
         pm_json_free(schema);
     }
     free(path);
+    pm_free(other.out);
+    pm_free(other.err);
+    free(other.library);
 }
 
 static void every_schema_has_its_command(void **state)

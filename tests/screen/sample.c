@@ -347,9 +347,7 @@ static void fail_to_save(void *state)
 
 static void copy_text(void *state)
 {
-    struct pm_text where = PM_TEXT_EMPTY;
-    pm_app_copy(handle(state)->app, "two lines\nof text", &where, NULL);
-    pm_text_release(&where);
+    pm_app_copy(handle(state)->app, "two lines\nof text");
     if (sample_on_copy != NULL)
         sample_on_copy();
 }

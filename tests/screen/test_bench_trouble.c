@@ -297,8 +297,8 @@ static void what_memory_was_too_short_for_is_not_lost(void **state)
 
 static void memory_runs_out_anywhere(void **state)
 {
-    static const char *const keys[] = {"7", "Enter", "d", "u", "a", "x", "%", "i", "y", "o",
-                                       "O", "A",     "T", "k", "h", "Z", "t", "N", "w"};
+    static const char *const keys[] = {"7", "Enter", "d", "u", "a", "x", "s", "i", "y", "o",
+                                       "O", "A",     "T", "k", "h", "b", "t", "N", "w"};
     struct bench_world *world = *state;
     bench_harbour(world, 24, 80);
     play_keys(PLAY, "w Enter");
@@ -333,26 +333,26 @@ static void any_keys_can_be_undone(void **state)
                                        "h",
                                        "c",
                                        "m",
-                                       "l",
+                                       "e",
                                        "+",
                                        "-",
                                        "<",
                                        ">",
                                        "Space",
-                                       "V",
+                                       "v",
                                        "k Enter",
                                        "k 3 : 2 Enter",
-                                       "k Z",
+                                       "k b",
                                        "u",
                                        "u",
                                        "r",
-                                       "% 1 0 % Enter",
+                                       "s 1 0 % Enter",
                                        "x Down Enter Enter",
                                        "t x Enter",
                                        "z 1 . 5 Enter",
-                                       "Z 1 0 0 Enter",
-                                       "Z 1 0 0 0 Enter",
-                                       "J",
+                                       "b 1 0 0 Enter",
+                                       "b 1 0 0 0 Enter",
+                                       "n",
                                        "i Esc",
                                        "?",
                                        "Esc",

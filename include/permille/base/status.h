@@ -25,6 +25,7 @@ enum pm_status {
     PM_NEWER,   /* the file was made by a newer program */
     PM_FOREIGN, /* the file is not a permille library */
     PM_NOMEM,   /* out of memory */
+    PM_STOPPED, /* the person gave it up (base/watch.h); nothing was changed */
     PM_UNSURE   /* the change was written, but the disk did not confirm it: a power cut may undo it.
                    Look before doing it again */
 };

@@ -22,6 +22,11 @@
 enum pm_status pm_library_write_document(struct pm_library *library, struct pm_text *out,
                                          struct pm_error *err);
 
+/* The same of the library at path, brought up to this program's step on the way; its file is only
+ * read. Statuses as pm_library_open. */
+enum pm_status pm_library_write_other(struct pm_library *beside, const char *path,
+                                      struct pm_text *out, struct pm_error *err);
+
 /* Whether JSON says that it is such a document. */
 bool pm_is_library_document(const struct pm_json_value *document);
 

@@ -15,6 +15,7 @@
 
 #include "permille/base/clock.h"
 #include "permille/base/status.h"
+#include "permille/base/watch.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -43,6 +44,13 @@ void pm_library_close(struct pm_library *library); /* NULL allowed; an open tran
 void pm_library_unmake(struct pm_library *library);
 
 bool pm_library_read_only(const struct pm_library *library);
+/*
+ * Who looks on while something long is done with the library, and may stop it (base/watch.h): every
+ * call then ends with PM_STOPPED, also in the middle of a statement, as if it had failed otherwise.
+ * Ending a transaction is never stopped. watch is borrowed until another one, or NULL, is set.
+ */
+void pm_library_watch(struct pm_library *library, const struct pm_watch *watch);
+
 /* A remark for the person about where the file lives (a network drive), or NULL. Borrowed. */
 const char *pm_library_remark(const struct pm_library *library);
 int64_t pm_library_now(const struct pm_library *library);

@@ -21,6 +21,11 @@ enum pm_source pm_source_of(const char *text, size_t length);
 /* Appends the document. */
 enum pm_status pm_studio_write_whole(struct pm_studio *studio, struct pm_text *out,
                                      struct pm_error *err);
+/* The same of the library at path, which is only read and need not be at this program's step. */
+enum pm_status pm_studio_write_other(struct pm_studio *studio, const char *path,
+                                     struct pm_text *out, struct pm_error *err);
+/* Whether it holds nothing but settings. */
+enum pm_status pm_studio_is_empty(struct pm_studio *studio, bool *empty, struct pm_error *err);
 /* Fills an empty library, in one transaction; PM_REFUSED when it holds something. Statuses as
  * pm_library_read_document. */
 enum pm_status pm_studio_read_whole(struct pm_studio *studio, const char *text, size_t length,

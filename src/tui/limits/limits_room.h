@@ -2,8 +2,7 @@
 /*
  * The inside of the Limits room, for the files that make it up.
  *
- *   limits_room.c     the room as the application sees it
- *   limits.c          what is read
+ *   limits_room.c     the room: what is read, moving
  *   limits_actions.c  what can be done
  *   limits_paint.c    the table, the details of one row
  *   limits_pages.c    everything about a row; the label; cautions
@@ -38,11 +37,7 @@ struct limits_room {
     struct pm_rule_sets sets; /* while they are chosen from */
 };
 
-/* limits.c */
-/* The same as the read of a room. */
-enum pm_status limits_read_again(void *room, const char **what, struct pm_error *err);
-/* What was read goes. */
-void limits_forget(struct limits_room *room);
+/* limits_room.c */
 const struct pm_limits_row *limits_selected(const struct limits_room *room);
 struct pm_table limits_table(struct limits_room *room);
 /* Reads again, says an error. */
@@ -62,7 +57,6 @@ enum pm_role limits_role(enum pm_verdict verdict);
 extern const struct pm_action_table limits_actions;
 
 bool limits_any(void *room); /* something is judged; says so otherwise */
-void limits_no_undo(void *room);
 void limits_about(void *room);
 void limits_label(void *room);
 void limits_cautions(void *room);
