@@ -281,3 +281,21 @@ void pm_csv_end(struct pm_text *out)
         pm_text_add(out, "\"\"");
     pm_text_add(out, "\r\n");
 }
+
+/* Also with a decimal comma, and a percent sign: people copy what they see. */
+static bool is_signed_number(const char *value)
+{
+    return (value[0] == '-' || value[0] == '+') && value[1] != '\0' &&
+           value[1 + strspn(value + 1, "0123456789., %")] == '\0';
+}
+
+void pm_tsv_field(struct pm_text *out, const char *value, bool first)
+{
+    const char *begin = value + strspn(value, " ");
+    if (!first)
+        pm_text_add_char(out, '\t');
+    if (begin[0] != '\0' && strchr(formula_signs, begin[0]) != NULL && !is_signed_number(begin))
+        pm_text_add_char(out, '\'');
+    for (; *value != '\0'; value++)
+        pm_text_add_char(out, *value == '\t' || *value == '\n' || *value == '\r' ? ' ' : *value);
+}

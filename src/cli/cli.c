@@ -6,9 +6,11 @@
 
 #include "permille/base/mem.h"
 #include "permille/base/version.h"
+#include "permille/studio/settings.h"
 
 #include <errno.h>
 #include <signal.h>
+#include <stdlib.h>
 #include <string.h>
 
 /* The sentence of a failure. It is in err already, so that nothing is left to fail here. */
@@ -53,7 +55,7 @@ static enum pm_status make_ready(struct pm_cli *cli, struct pm_error *err)
         pm_text_add_char(&cli->out, '\n');
     if (cli->form != PM_CLI_JSON)
         pm_cli_clean(&cli->out);
-    if (cli->form == PM_CLI_TEXT && cli->front->columns > 0) {
+    if (cli->form == PM_CLI_TEXT && cli->front->columns > 0 && !cli->linear) {
         struct pm_text wide = cli->out;
         cli->out = (struct pm_text)PM_TEXT_EMPTY;
         pm_cli_add_broken(&cli->out, pm_text_get(&wide), cli->front->columns);
@@ -109,7 +111,7 @@ static int run_editor(struct pm_cli *cli, struct pm_error *err)
     }
     if (pm_cli_library_path(pm_cli_value(cli, "db"), &path, err) != PM_OK)
         return refuse(cli, err, false);
-    const int outcome = cli->front->editor(cli->front->context, path);
+    const int outcome = cli->front->editor(cli->front->context, path, cli->linear);
     pm_free(path);
     return outcome;
 }
@@ -133,11 +135,26 @@ static int run_help(struct pm_cli *cli, struct pm_error *err)
     return end_command(cli, cli->command->run(cli, err), err);
 }
 
+/* The option, else the environment, else this machine's settings. */
+static bool wants_lines(const struct pm_cli *cli)
+{
+    const char *wish = getenv("PERMILLE_LINEAR");
+    struct pm_settings settings;
+    if (pm_cli_has(cli, "linear"))
+        return true;
+    if (wish != NULL && wish[0] != '\0')
+        return strcmp(wish, "0") != 0;
+    pm_settings_usual(&settings);
+    pm_machine_settings(&settings, NULL, NULL, NULL);
+    return settings.linear;
+}
+
 static int run(struct pm_cli *cli, int argc, const char *const *argv, struct pm_error *err)
 {
     const enum pm_status status = pm_cli_parse(cli, argc, argv, err);
     if (status != PM_OK)
         return refuse(cli, err, status == PM_INVALID);
+    cli->linear = wants_lines(cli);
     if (pm_cli_has(cli, "help"))
         return run_help(cli, err);
     if (pm_cli_has(cli, "version")) {

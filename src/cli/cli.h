@@ -49,8 +49,9 @@ struct pm_cli_front {
     struct pm_studio *studio;     /* a library that is open already: every command uses it, none
                                      opens or closes one. NULL: each opens its own */
     void *context;                /* handed to the calls below */
-    /* Opens the editor on the library at path and returns the exit status. NULL: there is none. */
-    int (*editor)(void *context, const char *path);
+    /* Opens the editor on the library at path and returns the exit status; `linear`: it speaks in
+     * plain lines. NULL: there is none. */
+    int (*editor)(void *context, const char *path, bool linear);
     /* Everything the editor can do, for the manual: lines "group TAB id TAB keys TAB name TAB
      * help". NULL: there is no editor. */
     enum pm_status (*actions)(void *context, struct pm_text *out, struct pm_error *err);
@@ -167,6 +168,7 @@ struct pm_cli {
     size_t given_count;
     struct pm_arena joined; /* values of options that were given several times, as one */
     enum pm_cli_form form;
+    bool linear;                       /* text as plain lines, for a screen reader */
     struct pm_studio *studio;          /* NULL until pm_cli_open, or the front's */
     void (*close)(struct pm_cli *cli); /* set by pm_cli_open: whoever opens knows how to close */
     struct pm_text out;                /* the answer; written when the command succeeded */
@@ -206,6 +208,10 @@ void pm_cli_say(struct pm_cli *cli, const char *format, ...) __attribute__((form
  * also begins the answer, an object that holds it; the caller adds the rest and closes the object.
  * False without --json. */
 bool pm_cli_tell_begin(struct pm_cli *cli, const char *sentence, struct pm_json *json);
+
+/* Adds the rows of a drawing; nothing where plain lines are wished: what it shows is said as
+ * well. */
+void pm_cli_add_drawing(struct pm_cli *cli, char *const *rows, size_t count);
 
 /* The door of what leaves as text or CSV, whatever it was made of: invalid UTF-8 and all that could
  * steer the terminal become a mark. Line ends and tabs stay. */

@@ -258,7 +258,7 @@ static void fill_ledger(struct pm_listing *table, const struct pm_movements *led
 
 /* Strength with its solvent; a price with what it was paid for, or that it is unknown; a day that
  * is over says so. Everything else as its attribute is shown. */
-static void add_attribute(struct pm_text *out, const struct pm_bottle *bottle, int which)
+static void add_attribute(struct pm_cli *cli, const struct pm_bottle *bottle, int which)
 {
     const struct pm_attribute *attribute = &pm_bottle_entity.attributes[which];
     const char sign = pm_decimal_sign();
@@ -274,22 +274,22 @@ static void add_attribute(struct pm_text *out, const struct pm_bottle *bottle, i
         pm_text_add(&text, "unknown");
     else if (which == PM_BOTTLE_PRICE)
         pm_text_addf(&text, " for %s g", pm_decimal_exact(bottle->priced_mass, 6, sign, number));
-    pm_cli_add_made_field(out, pm_attribute_label(attribute, title, sizeof title), &text);
+    pm_cli_add_made_field(cli, pm_attribute_label(attribute, title, sizeof title), &text);
     pm_text_release(&text);
 }
 
-static void add_fields(struct pm_text *out, const struct pm_bottle *bottle)
+static void add_fields(struct pm_cli *cli, const struct pm_bottle *bottle)
 {
     char mass[PM_AMOUNT_TEXT];
 
-    pm_text_addf(out, "%s  ", bottle->label);
-    pm_cli_add_shown(out, bottle->name);
-    pm_text_addf(out, "%s\n", bottle->set_aside ? ", set aside" : "");
+    pm_text_addf(&cli->out, "%s  ", bottle->label);
+    pm_cli_add_shown(&cli->out, bottle->name);
+    pm_text_addf(&cli->out, "%s\n", bottle->set_aside ? ", set aside" : "");
     for (int i = 0; i < PM_BOTTLE_ATTRIBUTES; i++) {
         if (i == PM_BOTTLE_LOT)
-            pm_cli_add_field(out, "left", pm_mass_format(bottle->left, 2, pm_decimal_sign(), mass));
+            pm_cli_add_field(cli, "left", pm_mass_format(bottle->left, 2, pm_decimal_sign(), mass));
         if (i != PM_BOTTLE_SOLVENT && i != PM_BOTTLE_PRICED_MASS)
-            add_attribute(out, bottle, i);
+            add_attribute(cli, bottle, i);
     }
 }
 
@@ -309,9 +309,9 @@ static enum pm_status answer_show(struct pm_cli *cli, const struct pm_bottle *bo
         status = pm_listing_as_json(&table, &json, err);
         pm_json_close(&json, '}');
     } else {
-        add_fields(&cli->out, bottle);
+        add_fields(cli, bottle);
         pm_text_add_char(&cli->out, '\n');
-        status = pm_listing_as_text(&table, pm_decimal_sign(), cli->front->columns, &cli->out, err);
+        status = pm_listing_show(&table, cli, err);
     }
     pm_listing_release(&table);
     return status;

@@ -423,8 +423,7 @@ static enum pm_status answer_picture(struct pm_cli *cli, const struct pm_drydown
         pm_text_release(&words);
         return status;
     }
-    for (size_t i = 0; i < plot.count; i++)
-        pm_text_addf(&cli->out, "%s\n", plot.rows[i]);
+    pm_cli_add_drawing(cli, plot.rows, plot.count);
     pm_plot_release(&plot);
     pm_text_add_char(&cli->out, '\n');
     for (size_t d = 0; d < count; d++) {

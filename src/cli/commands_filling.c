@@ -71,7 +71,7 @@ static void add_amount(struct pm_cli *cli, const char *name, pm_mass mass)
 {
     char text[PM_AMOUNT_TEXT];
     if (mass > 0)
-        pm_cli_add_field(&cli->out, name, pm_mass_format(mass, 2, pm_decimal_sign(), text));
+        pm_cli_add_field(cli, name, pm_mass_format(mass, 2, pm_decimal_sign(), text));
 }
 
 static void filling_as_text(struct pm_cli *cli, const struct pm_filling *made)
@@ -85,21 +85,21 @@ static void filling_as_text(struct pm_cli *cli, const struct pm_filling *made)
     add_amount(cli, "all", made->total);
     pm_print(text, sizeof text, "%s %% vol, ethanol and water alone",
              pm_decimal_format(made->mixed, 7, 2, sign, number));
-    pm_cli_add_field(&cli->out, "strength", text);
+    pm_cli_add_field(cli, "strength", text);
     if (made->total_ul >= 0) {
         pm_print(text, sizeof text, "%s ml at 20 °C",
                  pm_decimal_format(made->total_ul, 3, 1, sign, number));
-        pm_cli_add_field(&cli->out, "volume", text);
+        pm_cli_add_field(cli, "volume", text);
         pm_print(text, sizeof text, "%s %% vol",
                  pm_decimal_format(made->by_volume, 7, 2, sign, number));
-        pm_cli_add_field(&cli->out, "product", text);
+        pm_cli_add_field(cli, "product", text);
     } else {
-        pm_cli_add_field(&cli->out, "volume", "unknown; say the concentrate's --density");
+        pm_cli_add_field(cli, "volume", "unknown; say the concentrate's --density");
     }
     if (made->bottles >= 0) {
         pm_print(text, sizeof text, "%lld, and %s ml over", (long long)made->bottles,
                  pm_decimal_format(made->rest_ul, 3, 1, sign, number));
-        pm_cli_add_field(&cli->out, "bottles", text);
+        pm_cli_add_field(cli, "bottles", text);
     }
     pm_cli_say(cli, "%s", pm_fill_caution);
 }

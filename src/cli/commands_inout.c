@@ -135,8 +135,7 @@ static enum pm_status show_formula(struct pm_cli *cli, const struct pm_bringing 
     table.sums = "total";
     for (size_t i = formula->first; i < formula->first + formula->count; i++)
         add_row(&table, &bringing->lines[i]);
-    const enum pm_status status =
-        pm_listing_as_text(&table, pm_decimal_sign(), cli->front->columns, &cli->out, err);
+    const enum pm_status status = pm_listing_show(&table, cli, err);
     pm_listing_release(&table);
     return status;
 }

@@ -240,7 +240,7 @@ static enum pm_status run_limits(struct pm_cli *cli, struct pm_error *err)
         else if (cli->form == PM_CLI_CSV)
             status = limits_as_table(cli, &limits, err);
         else
-            status = pm_limits_text(&limits, pm_decimal_sign(), &cli->out, err);
+            status = pm_limits_text(&limits, pm_decimal_sign(), cli->linear, &cli->out, err);
         pm_limits_release(&limits);
     }
     pm_sheet_free(sheet);
@@ -311,7 +311,8 @@ static enum pm_status run_label(struct pm_cli *cli, struct pm_error *err)
         if (cli->form == PM_CLI_JSON)
             label_as_json(cli, &label);
         else
-            status = pm_label_text(cli->studio, sheet, &label, pm_decimal_sign(), &cli->out, err);
+            status = pm_label_text(cli->studio, sheet, &label, pm_decimal_sign(), cli->linear,
+                                   &cli->out, err);
         pm_label_release(&label);
     }
     pm_sheet_free(sheet);
@@ -389,7 +390,7 @@ static enum pm_status fit_as_text(struct pm_cli *cli, const struct pm_limits_wis
     } else if (fit->fits) {
         pm_listing_init(&table, PM_LISTING_COLUMNS(fit_columns));
         fit_rows(&table, fit, false);
-        status = pm_listing_as_text(&table, sign, cli->front->columns, &cli->out, err);
+        status = pm_listing_show(&table, cli, err);
         pm_listing_release(&table);
         pm_text_addf(
             &cli->out, "\n%s parts moved in all.\n",

@@ -14,25 +14,16 @@
 
 /* ---- answers ---- */
 
-static void put_card(struct pm_json *json, const struct pm_material_card *card)
+static void put_card(struct pm_json *json, const struct pm_material *card)
 {
-    pm_json_put_string(json, "material", card->name);
-    pm_json_put_string(json, "kind", card->kind);
-    pm_json_put_string(json, "cas", card->cas);
-    pm_json_put_string(json, "family", card->family);
-    pm_json_put_string(json, "note", card->note);
-    pm_json_key(json, "synonyms");
-    pm_json_open(json, '[');
-    for (size_t i = 0; i < card->synonym_count; i++)
-        pm_json_string(json, card->synonyms[i]);
-    pm_json_close(json, ']');
+    pm_entity_json(&pm_material_entity, card, json);
     pm_json_put_bool(json, "set_aside", card->set_aside);
 }
 
 /* "VERB NAME" on standard error, and with --json the material as it now is. */
 static enum pm_status tell(struct pm_cli *cli, int64_t id, const char *verb, struct pm_error *err)
 {
-    struct pm_material_card card;
+    struct pm_material card;
     struct pm_text sentence = PM_TEXT_EMPTY;
     struct pm_json json;
 
@@ -45,81 +36,57 @@ static enum pm_status tell(struct pm_cli *cli, int64_t id, const char *verb, str
         pm_json_close(&json, '}');
     }
     pm_text_release(&sentence);
-    pm_material_card_release(&card);
+    pm_material_release(&card);
     return PM_OK;
 }
 
-static void add_card(struct pm_text *out, const struct pm_material_card *card)
+static void add_card(struct pm_cli *cli, const struct pm_material *card)
 {
-    pm_cli_add_shown(out, card->name);
-    pm_text_add(out, card->set_aside ? ", set aside\n" : "\n");
-    pm_cli_add_field(out, "kind", card->kind);
-    pm_cli_add_field(out, "CAS", card->cas);
-    pm_cli_add_field(out, "family", card->family);
-    for (size_t i = 0; i < card->synonym_count; i++)
-        pm_cli_add_field(out, i == 0 ? "also" : "", card->synonyms[i]);
-    pm_cli_add_field(out, "note", card->note);
+    char title[PM_OPTION_TEXT];
+    pm_cli_add_shown(&cli->out, card->name);
+    pm_text_add(&cli->out, card->set_aside ? ", set aside\n" : "\n");
+    for (int i = PM_MATERIAL_NAME + 1; i < PM_MATERIAL_ATTRIBUTES; i++) {
+        const struct pm_attribute *attribute = &pm_material_entity.attributes[i];
+        struct pm_text text = PM_TEXT_EMPTY;
+        pm_attribute_brief(attribute, title, sizeof title);
+        for (size_t k = 0; i == PM_MATERIAL_SYNONYMS && k < card->synonym_count; k++)
+            pm_cli_add_field(cli, k == 0 ? title : "", card->synonyms[k]);
+        pm_attribute_show(attribute, card, pm_decimal_sign(), &text);
+        if (i != PM_MATERIAL_SYNONYMS)
+            pm_cli_add_made_field(cli, title, &text);
+        pm_text_release(&text);
+    }
 }
 
 /* ---- adding and editing ---- */
 
-/* What the options say, into form; the list of synonyms belongs to it. */
-static enum pm_status read_form(struct pm_cli *cli, struct pm_material_form *form,
-                                struct pm_texts *synonyms, struct pm_error *err)
-{
-    const char *synonym;
-    size_t at = 0;
-
-    form->kind = pm_cli_value(cli, "kind");
-    form->cas = pm_cli_value(cli, "cas");
-    form->family = pm_cli_value(cli, "family");
-    form->note = pm_cli_value(cli, "note");
-    while ((synonym = pm_cli_next_value(cli, "synonym", &at)) != NULL) {
-        const char **item = pm_list_add(synonyms);
-        if (item != NULL)
-            *item = synonym;
-        form->synonyms = synonyms;
-    }
-    return pm_arena_status(&synonyms->arena, err);
-}
-
 static enum pm_status run_add(struct pm_cli *cli, struct pm_error *err)
 {
-    struct pm_material_form form = {.name = cli->operands[0]};
-    struct pm_texts synonyms = {0};
+    const char *values[PM_MATERIAL_ATTRIBUTES];
     int64_t id;
 
-    enum pm_status status = read_form(cli, &form, &synonyms, err);
+    pm_cli_entity_values(cli, values);
+    values[PM_MATERIAL_NAME] = cli->operands[0];
     /* Before opening: a refused first material leaves no library behind. */
-    if (status == PM_OK)
-        status = pm_shelf_check(&form, err);
+    enum pm_status status = pm_shelf_check(values, err);
     if (status == PM_OK)
         status = pm_cli_open(cli, true, err);
     if (status == PM_OK)
-        status = pm_shelf_add(cli->studio, &form, &id, err);
-    if (status == PM_OK)
-        status = tell(cli, id, "New material", err);
-    pm_list_release(&synonyms);
-    return status;
+        status = pm_shelf_add(cli->studio, values, &id, err);
+    return status == PM_OK ? tell(cli, id, "New material", err) : status;
 }
 
 static enum pm_status run_edit(struct pm_cli *cli, struct pm_error *err)
 {
-    struct pm_material_form form = {.name = pm_cli_value(cli, "name")};
-    struct pm_texts synonyms = {0};
+    const char *values[PM_MATERIAL_ATTRIBUTES];
     int64_t id;
 
-    if (cli->given_count == pm_cli_has(cli, "db") + (size_t)pm_cli_has(cli, "json"))
+    if (pm_cli_entity_values(cli, values) == 0)
         return pm_cli_usage(cli, err, "What is to be changed?");
     enum pm_status status = pm_cli_find_material(cli, cli->operands[0], &id, err);
     if (status == PM_OK)
-        status = read_form(cli, &form, &synonyms, err);
-    if (status == PM_OK)
-        status = pm_shelf_edit(cli->studio, id, &form, err);
-    if (status == PM_OK)
-        status = tell(cli, id, "Changed", err);
-    pm_list_release(&synonyms);
-    return status;
+        status = pm_shelf_edit(cli->studio, id, values, err);
+    return status == PM_OK ? tell(cli, id, "Changed", err) : status;
 }
 
 /* ---- going and coming back ---- */
@@ -141,7 +108,7 @@ static void tell_removed(struct pm_cli *cli, const char *name)
 
 static enum pm_status run_remove(struct pm_cli *cli, struct pm_error *err)
 {
-    struct pm_material_card card;
+    struct pm_material card;
     bool set_aside;
     int64_t id;
 
@@ -155,7 +122,7 @@ static enum pm_status run_remove(struct pm_cli *cli, struct pm_error *err)
         status = tell(cli, id, "In use, so set aside:", err);
     else if (status == PM_OK)
         tell_removed(cli, card.name);
-    pm_material_card_release(&card);
+    pm_material_release(&card);
     return status;
 }
 
@@ -176,7 +143,7 @@ static enum pm_status run_aside(struct pm_cli *cli, struct pm_error *err)
 
 /* What is known of it: everything that run_show tells, read before anything is written. */
 struct known {
-    struct pm_material_card card;
+    struct pm_material card;
     struct pm_fact_entries facts;
     struct pm_constituent_entries constituents;
     struct pm_cautions cautions;
@@ -184,7 +151,7 @@ struct known {
 
 static void known_release(struct known *known)
 {
-    pm_material_card_release(&known->card);
+    pm_material_release(&known->card);
     pm_list_release(&known->facts);
     pm_list_release(&known->constituents);
     pm_cautions_release(&known->cautions);
@@ -349,7 +316,7 @@ static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
         put_cautions(&json, &known.cautions);
         pm_json_close(&json, '}');
     } else if (status == PM_OK) {
-        add_card(&cli->out, &known.card);
+        add_card(cli, &known.card);
         add_facts(&cli->out, &known.facts);
         add_constituents(&cli->out, &known.constituents);
         add_cautions(&cli->out, &known.cautions);
@@ -517,27 +484,6 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
 
 /* ---- the table ---- */
 
-#define KIND_WORDS "chemical|natural|solvent|blend"
-
-static const struct pm_cli_option add_options[] = {
-    {.name = "cas", .value = "N", .help = "its CAS number; the check digit is verified"},
-    {.name = "kind", .value = "KIND", .words = KIND_WORDS, .help = "chemical without it"},
-    {.name = "synonym", .value = "S", .help = "another name it is found by", .many = true},
-    {.name = "family", .value = "TEXT", .help = "what it smells of, in a word"},
-    {.name = "note", .value = "TEXT", .help = "anything worth knowing"},
-    {.name = NULL},
-};
-
-static const struct pm_cli_option edit_options[] = {
-    {.name = "name", .value = "NAME", .help = "another name"},
-    {.name = "cas", .value = "N", .help = "its CAS number; \"\" takes it away"},
-    {.name = "kind", .value = "KIND", .words = KIND_WORDS, .help = "what it is"},
-    {.name = "synonym", .value = "S", .help = "replaces all that were there", .many = true},
-    {.name = "family", .value = "TEXT", .help = "what it smells of, in a word"},
-    {.name = "note", .value = "TEXT", .help = "anything worth knowing"},
-    {.name = NULL},
-};
-
 static const struct pm_cli_option list_options[] = {
     {.name = "family", .value = "TEXT", .help = "only of this odour family"},
     {.name = "have", .help = "only what has something left"},
@@ -571,7 +517,8 @@ static const struct pm_cli_command commands[] = {
         .most = 1,
         .forms = PM_CLI_JSON,
         .help = "put a new material on the shelf",
-        .options = add_options,
+        .entity = &pm_material_entity,
+        .without = "name",
         .run = run_add,
         .changes = true,
     },
@@ -582,7 +529,7 @@ static const struct pm_cli_command commands[] = {
         .most = 1,
         .forms = PM_CLI_JSON,
         .help = "change what is said about a material",
-        .options = edit_options,
+        .entity = &pm_material_entity,
         .run = run_edit,
         .changes = true,
     },

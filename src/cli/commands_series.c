@@ -450,7 +450,7 @@ static enum pm_status fit_text(struct pm_cli *cli, const struct pm_series_fit *f
     enum pm_status status = PM_OK;
     char name[8];
     for (size_t t = 0; t < fit->fit.terms; t++) {
-        pm_text_addf(&cli->out, "%-5s %9.4g",
+        pm_text_addf(&cli->out, cli->linear ? "%s: %.4g" : "%-5s %9.4g",
                      pm_mix_term_name(fit->model, fit->components, t, name),
                      fit->fit.coefficient[t]);
         if (fit->sure)
@@ -460,8 +460,8 @@ static enum pm_status fit_text(struct pm_cli *cli, const struct pm_series_fit *f
     if (fit->components == 3) {
         status = pm_series_triangle(fit, PLOT_WIDTH, PLOT_HEIGHT + 4, false, pm_decimal_sign(),
                                     &plot, err);
-        for (size_t i = 0; status == PM_OK && i < plot.count; i++)
-            pm_text_addf(&cli->out, "%s\n", plot.rows[i]);
+        if (status == PM_OK)
+            pm_cli_add_drawing(cli, plot.rows, plot.count);
         pm_plot_release(&plot);
     }
     pm_series_fit_say(fit, pm_decimal_sign(), &said);
@@ -531,8 +531,7 @@ static enum pm_status response_text(struct pm_cli *cli, const struct pm_series_r
                                                     pm_decimal_sign(), &plot, err);
     if (status != PM_OK)
         return status;
-    for (size_t i = 0; i < plot.count; i++)
-        pm_text_addf(&cli->out, "%s\n", plot.rows[i]);
+    pm_cli_add_drawing(cli, plot.rows, plot.count);
     pm_plot_release(&plot);
     pm_series_response_say(response, pm_decimal_sign(), &said);
     if (!pm_text_ok(&said))

@@ -236,8 +236,7 @@ static void write_picture(struct pm_cli *cli, const struct pm_smell_picture *pic
     struct pm_json json;
 
     if (cli->form != PM_CLI_JSON) {
-        for (size_t i = 0; i < picture->plot.count; i++)
-            pm_text_addf(&cli->out, "%s\n", picture->plot.rows[i]);
+        pm_cli_add_drawing(cli, picture->plot.rows, picture->plot.count);
         for (size_t i = 0; i < picture->count; i++) {
             pm_cli_add_shown(&cli->out, picture->sentences[i]);
             pm_text_add(&cli->out, "\n");

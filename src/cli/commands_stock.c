@@ -324,10 +324,8 @@ static enum pm_status cost_as_table(struct pm_cli *cli, const struct pm_cost *co
             pm_text_clear(&text);
         pm_listing_made(&table, &text);
     }
-    enum pm_status status =
-        cli->form == PM_CLI_CSV
-            ? pm_listing_as_csv(&table, &cli->out, err)
-            : pm_listing_as_text(&table, sign, cli->front->columns, &cli->out, err);
+    enum pm_status status = cli->form == PM_CLI_CSV ? pm_listing_as_csv(&table, &cli->out, err)
+                                                    : pm_listing_show(&table, cli, err);
     pm_listing_release(&table);
     pm_text_release(&text);
     if (status != PM_OK || cli->form == PM_CLI_CSV)

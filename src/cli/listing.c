@@ -598,11 +598,20 @@ static void add_rows(struct pm_text *out, const struct pm_listing *table, struct
     }
 }
 
-enum pm_status pm_listing_as_text(const struct pm_listing *table, char sign, size_t room,
-                                  struct pm_text *out, struct pm_error *err)
+static void release_strips(const struct pm_listing *table, struct strip *strips)
+{
+    for (size_t c = 0; strips != NULL && c < table->column_count; c++) {
+        for (size_t r = 0; strips[c].texts != NULL && r <= row_count(table); r++)
+            pm_text_release(&strips[c].texts[r]);
+        pm_free(strips[c].texts);
+    }
+    pm_free(strips);
+}
+
+static enum pm_status make_strips(const struct pm_listing *table, char sign, struct strip **out,
+                                  struct pm_error *err)
 {
     enum pm_status status = PM_OK;
-
     struct strip *strips = pm_alloc_array(table->column_count, sizeof *strips);
     if (table->failed || strips == NULL) {
         pm_free(strips);
@@ -611,17 +620,84 @@ enum pm_status pm_listing_as_text(const struct pm_listing *table, char sign, siz
     for (size_t c = 0; c < table->column_count && status == PM_OK; c++)
         status = make_strip(table, c, sign, &strips[c], err);
     if (status == PM_OK)
-        add_rows(out, table, strips, room);
-    for (size_t c = 0; c < table->column_count; c++) {
-        for (size_t r = 0; strips[c].texts != NULL && r <= row_count(table); r++) {
+        *out = strips;
+    else
+        release_strips(table, strips);
+    return status;
+}
+
+enum pm_status pm_listing_as_text(const struct pm_listing *table, char sign, size_t room,
+                                  struct pm_text *out, struct pm_error *err)
+{
+    struct strip *strips;
+    enum pm_status status = make_strips(table, sign, &strips, err);
+    if (status != PM_OK)
+        return status;
+    add_rows(out, table, strips, room);
+    for (size_t c = 0; c < table->column_count; c++)
+        for (size_t r = 0; strips[c].texts != NULL && r <= row_count(table); r++)
             if (!pm_text_ok(&strips[c].texts[r]))
                 status = pm_fail_memory(err);
-            pm_text_release(&strips[c].texts[r]);
-        }
-        pm_free(strips[c].texts);
-    }
-    pm_free(strips);
+    release_strips(table, strips);
     return status == PM_OK && !pm_text_ok(out) ? pm_fail_memory(err) : status;
+}
+
+/* ---- plain lines ---- */
+
+/* A cell on a line of its own, without the blanks that placed it; nothing for an empty one. */
+static void add_line(struct pm_text *out, const char *title, const char *text, bool null)
+{
+    text += strspn(text, " ");
+    size_t length = strlen(text);
+    while (length > 0 && text[length - 1] == ' ')
+        length--;
+    if (length == 0)
+        return;
+    pm_text_addf(out, "%s%s", title, title[0] != '\0' ? ": " : "");
+    if (null)
+        pm_text_add(out, "no entry");
+    else
+        pm_text_add_bytes(out, text, length);
+    pm_text_add_char(out, '\n');
+}
+
+static void add_lines(struct pm_text *out, const struct pm_listing *table,
+                      const struct strip *strips, size_t row)
+{
+    const bool sums = row == row_count(table);
+    pm_text_add(out, row > 0 ? "\n" : "");
+    if (!sums)
+        pm_text_addf(out, "%zu of %zu\n", row + 1, row_count(table));
+    for (size_t c = 0; c < table->column_count; c++) {
+        const char *title = table->columns[c].title;
+        if (title == NULL)
+            continue;
+        const bool null = !sums && table->cells[row * table->column_count + c].null;
+        /* The sums' name stands in the place of a name. */
+        const bool name = sums && !table->columns[c].adds_up;
+        add_line(out, name ? "" : title, pm_text_get(&strips[c].texts[row]), null);
+    }
+}
+
+enum pm_status pm_listing_as_lines(const struct pm_listing *table, char sign, struct pm_text *out,
+                                   struct pm_error *err)
+{
+    struct strip *strips;
+    const enum pm_status status = make_strips(table, sign, &strips, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t row = 0; row < text_rows(table); row++)
+        add_lines(out, table, strips, row);
+    release_strips(table, strips);
+    return pm_text_ok(out) ? PM_OK : pm_fail_memory(err);
+}
+
+enum pm_status pm_listing_show(const struct pm_listing *table, struct pm_cli *cli,
+                               struct pm_error *err)
+{
+    return cli->linear
+               ? pm_listing_as_lines(table, pm_decimal_sign(), &cli->out, err)
+               : pm_listing_as_text(table, pm_decimal_sign(), cli->front->columns, &cli->out, err);
 }
 
 /* ---- CSV and JSON ---- */
@@ -716,7 +792,7 @@ enum pm_status pm_listing_answer(const struct pm_listing *table, struct pm_cli *
     if (cli->form == PM_CLI_CSV)
         return pm_listing_as_csv(table, &cli->out, err);
     if (cli->form == PM_CLI_TEXT && row_count(table) > 0)
-        return pm_listing_as_text(table, pm_decimal_sign(), cli->front->columns, &cli->out, err);
+        return pm_listing_show(table, cli, err);
     if (cli->form == PM_CLI_TEXT) {
         if (table->failed)
             return pm_fail_memory(err);

@@ -14,6 +14,7 @@ const struct pm_cli_option pm_cli_global_options[] = {
      .help = "the library (otherwise PERMILLE_DB, otherwise the usual place)"},
     {.name = "json", .help = "answer with one JSON document"},
     {.name = "csv", .help = "answer with a table of comma-separated values"},
+    {.name = "linear", .help = "answer in plain lines, label and value, for a screen reader"},
     {.name = "help", .help = "say what the command does"},
     {.name = "version", .help = "say which version this is"},
     {.name = NULL},

@@ -55,6 +55,12 @@ bool pm_cli_tell_begin(struct pm_cli *cli, const char *sentence, struct pm_json 
     return true;
 }
 
+void pm_cli_add_drawing(struct pm_cli *cli, char *const *rows, size_t count)
+{
+    for (size_t i = 0; i < count && !cli->linear; i++)
+        pm_text_addf(&cli->out, "%s\n", rows[i]);
+}
+
 void pm_cli_add_shown(struct pm_text *out, const char *text)
 {
     for (struct pm_glyph glyph = pm_utf8_next(text); glyph.length > 0;

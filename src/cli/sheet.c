@@ -208,7 +208,7 @@ static enum pm_status answer_table(struct pm_cli *cli, const struct pm_sheet *sh
         return pm_listing_as_csv(table, &cli->out, err);
     if (cli->form == PM_CLI_TEXT) {
         add_heading(&cli->out, sheet);
-        return pm_listing_as_text(table, pm_decimal_sign(), cli->front->columns, &cli->out, err);
+        return pm_listing_show(table, cli, err);
     }
     pm_json_init(&json, &cli->out);
     pm_json_open(&json, '{');

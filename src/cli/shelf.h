@@ -30,8 +30,8 @@ enum pm_status pm_cli_find_bottle(struct pm_cli *cli, const char *text, int64_t 
 enum pm_status pm_cli_read_file(const char *path, struct pm_text *out, struct pm_error *err);
 
 /* A line "name   value" of a card; nothing when the value is NULL or empty. */
-void pm_cli_add_field(struct pm_text *out, const char *name, const char *value);
+void pm_cli_add_field(struct pm_cli *cli, const char *name, const char *value);
 /* The same of a text that was put together; one that lost memory marks `out`. */
-void pm_cli_add_made_field(struct pm_text *out, const char *name, const struct pm_text *value);
+void pm_cli_add_made_field(struct pm_cli *cli, const char *name, const struct pm_text *value);
 
 #endif

@@ -55,6 +55,14 @@ char *pm_attribute_label(const struct pm_attribute *attribute, char *buf, size_t
     return buf;
 }
 
+char *pm_attribute_brief(const struct pm_attribute *attribute, char *buf, size_t size)
+{
+    if (attribute->brief == NULL)
+        return pm_attribute_label(attribute, buf, size);
+    pm_print(buf, size, "%s", attribute->brief);
+    return buf;
+}
+
 /* ---- the members ---- */
 
 static void *member(const struct pm_attribute *attribute, void *row)
@@ -275,8 +283,9 @@ static enum pm_status read_choice(const struct pm_attribute *attribute, const ch
                                   int64_t *out, struct pm_error *err)
 {
     struct pm_text all = PM_TEXT_EMPTY;
-    char words[PM_WORDS_TEXT];
-    const int place = pm_word_place_among(pm_attribute_words(attribute, words), text);
+    char buf[PM_WORDS_TEXT];
+    const char *words = pm_attribute_words(attribute, buf);
+    const int place = pm_word_place_among(words, text);
     *out = place;
     if (place >= 0)
         return PM_OK;
@@ -440,12 +449,13 @@ static void add_choice(const struct pm_attribute *attribute, const void *row, st
         pm_text_add_bytes(out, word, length);
 }
 
-static void add_names(const struct pm_attribute *attribute, const void *row, struct pm_text *out)
+static void add_names(const struct pm_attribute *attribute, const void *row, const char *between,
+                      struct pm_text *out)
 {
     const char *const *names;
     const size_t count = names_of(attribute, row, &names);
     for (size_t i = 0; i < count; i++)
-        pm_text_addf(out, "%s%s", i > 0 ? "; " : "", names[i]);
+        pm_text_addf(out, "%s%s", i > 0 ? between : "", names[i]);
 }
 
 /* What looks the same whether it is read or edited. */
@@ -455,7 +465,7 @@ static void add_plain(const struct pm_attribute *attribute, const void *row, str
     const int64_t number = pm_attribute_number(attribute, row);
     switch (attribute->kind) {
     case PM_ATTRIBUTE_NAMES:
-        add_names(attribute, row, out);
+        add_names(attribute, row, "; ", out);
         break;
     case PM_ATTRIBUTE_TEXT:
     case PM_ATTRIBUTE_NOTE:
@@ -499,6 +509,9 @@ void pm_attribute_show(const struct pm_attribute *attribute, const void *row, ch
     switch (attribute->kind) {
     case PM_ATTRIBUTE_MASS:
         pm_text_add(out, pm_mass_format(number_of(attribute, row), 2, sign, text));
+        break;
+    case PM_ATTRIBUTE_NAMES:
+        add_names(attribute, row, ", ", out);
         break;
     case PM_ATTRIBUTE_SHARE:
         pm_text_add(out, pm_strength_format(number_of(attribute, row), sign, text));

@@ -121,6 +121,18 @@ enum pm_status pm_do_set(const struct pm_work *work)
     return set_rested(work, to.place, to.parts);
 }
 
+/* Members of a core that stand next to each other stay so: what is put among them comes behind the
+ * last of them. */
+static size_t place_for_new(const struct pm_trial *trial, size_t place)
+{
+    if (place >= trial->count)
+        return trial->count;
+    while (place > 0 && place < trial->count && trial->lines[place].core != 0 &&
+           trial->lines[place].core == trial->lines[place - 1].core)
+        place++;
+    return place;
+}
+
 enum pm_status pm_do_add(const struct pm_work *work)
 {
     const struct pm_gesture *gesture = work->gesture;
@@ -136,8 +148,7 @@ enum pm_status pm_do_add(const struct pm_work *work)
     line.weight = 0;
     line.rested = 0;
     line.share = pm_weight_of(0);
-    size_t count = work->after->count;
-    struct pm_set_to to = {gesture->place < count ? gesture->place : count, gesture->parts};
+    struct pm_set_to to = {place_for_new(work->after, gesture->place), gesture->parts};
     status = pm_trial_insert(work->after, to.place, &line, work->err);
     if (status != PM_OK)
         return status;

@@ -10,18 +10,6 @@
 
 #include <string.h>
 
-void pm_material_release(struct pm_material *material)
-{
-    for (size_t i = 0; i < material->synonym_count; i++)
-        pm_free(material->synonyms[i]);
-    pm_free(material->synonyms);
-    pm_free(material->name);
-    pm_free(material->cas);
-    pm_free(material->family);
-    pm_free(material->note);
-    memset(material, 0, sizeof *material);
-}
-
 static enum pm_status no_material(int64_t id, struct pm_error *err)
 {
     return pm_fail(err, PM_MISSING, "There is no material number %lld.", (long long)id);
@@ -71,7 +59,7 @@ static enum pm_status insert_name(struct pm_library *library, int64_t id, size_t
         status = pm_query_run(&query, err);
     }
     pm_free(folded);
-    return status;
+    return pm_error_at(err, place == 0 ? "name" : "synonyms", status);
 }
 
 static enum pm_status insert_names(struct pm_library *library, const struct pm_material *material,
@@ -273,25 +261,25 @@ static enum pm_status read_names(struct pm_library *library, int64_t id, struct 
                                  struct pm_error *err)
 {
     struct pm_query query;
-    size_t capacity = 0;
+    struct pm_texts names = {.arena = out->arena}; /* the strings are to be in it */
     pm_query_open(&query, library, PM_SQL_NAMES_GET);
     pm_query_int(&query, id);
-    if (pm_query_row(&query))
-        out->name = pm_query_get_copy(&query, 0);
     while (pm_query_row(&query)) {
-        if (!pm_grow(&out->synonyms, &capacity, out->synonym_count + 1, sizeof *out->synonyms)) {
-            query.rc = SQLITE_NOMEM;
-            break;
-        }
-        out->synonyms[out->synonym_count] = pm_query_get_copy(&query, 0);
-        out->synonym_count++;
+        const char **name = pm_query_add(&query, &names);
+        if (name != NULL)
+            *name = pm_query_get_kept(&query, 0, &names.arena);
     }
     enum pm_status status = pm_query_close(&query, err);
-    if (status == PM_OK && out->name == NULL) {
-        status = pm_fail(err, PM_DAMAGED, "Material number %lld has no name in the file.",
-                         (long long)id);
-    }
-    return status;
+    out->arena = names.arena;
+    if (status != PM_OK)
+        return status;
+    if (names.count == 0)
+        return pm_fail(err, PM_DAMAGED, "Material number %lld has no name in the file.",
+                       (long long)id);
+    out->name = names.items[0];
+    out->synonyms = names.items + 1;
+    out->synonym_count = names.count - 1;
+    return PM_OK;
 }
 
 static enum pm_status read_row(struct pm_library *library, int64_t id, struct pm_material *out,
@@ -306,9 +294,9 @@ static enum pm_status read_row(struct pm_library *library, int64_t id, struct pm
         const char *kind = pm_query_get_text(&query, 0);
         sound = kind != NULL && pm_material_kind_from_word(kind, &out->kind);
         out->id = id;
-        out->cas = pm_query_get_copy(&query, 1);
-        out->family = pm_query_get_copy(&query, 2);
-        out->note = pm_query_get_copy(&query, 3);
+        out->cas = pm_query_get_kept(&query, 1, &out->arena);
+        out->family = pm_query_get_kept(&query, 2, &out->arena);
+        out->note = pm_query_get_kept(&query, 3, &out->arena);
         out->set_aside = pm_query_get_int(&query, 4) != 0;
         out->merged_into = pm_query_get_int(&query, 5);
         out->made_at = pm_query_get_int(&query, 6);

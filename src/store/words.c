@@ -10,26 +10,6 @@
 
 #include <string.h>
 
-static const char *const kinds[] = {
-    [PM_CHEMICAL] = "chemical",
-    [PM_NATURAL] = "natural",
-    [PM_SOLVENT] = "solvent",
-    [PM_BLEND] = "blend",
-};
-
-const char *pm_material_kind_word(enum pm_material_kind kind)
-{
-    return kinds[kind];
-}
-
-bool pm_material_kind_from_word(const char *word, enum pm_material_kind *out)
-{
-    const int place = pm_word_place(kinds, sizeof kinds / sizeof kinds[0], word);
-    if (place >= 0)
-        *out = (enum pm_material_kind)place;
-    return place >= 0;
-}
-
 bool pm_store_words_in(const char *words, const char *name)
 {
     while (*words != '\0') {

@@ -18,8 +18,9 @@ static enum pm_status made_up_material(struct pm_studio *studio,
     pm_print(name, sizeof name, "%s", as_name != NULL ? as_name : record->batch.title);
     for (char *at = name; as_name == NULL && *at; at++)
         *at = *at == '/' ? ' ' : *at;
-    const struct pm_material_form form = {.name = name, .kind = "blend"};
-    status = pm_shelf_add(studio, &form, material, err);
+    const char *const values[PM_MATERIAL_ATTRIBUTES] = {
+        [PM_MATERIAL_NAME] = name, [PM_MATERIAL_KIND] = "blend"};
+    status = pm_shelf_add(studio, values, material, err);
     return status == PM_OK ? pm_made_up_put(studio->library, record->batch.trial, *material, err)
                            : status;
 }

@@ -31,6 +31,42 @@ static enum pm_status move(struct pm_shelf_step *step, const struct pm_batch_rec
     return status;
 }
 
+static bool serves(const struct pm_bottle *bottle, const struct pm_batch_record_line *line)
+{
+    return bottle->material == line->material && bottle->solvent == line->solvent &&
+           pm_stock_serves(bottle->strength, line->strength);
+}
+
+static enum pm_status find_bottles(struct pm_studio *studio, int64_t batch, int64_t place,
+                                   struct pm_bottles *out, struct pm_error *err)
+{
+    struct pm_batch_record record = {0};
+    enum pm_status status = pm_batch_record_read(studio, batch, &record, err);
+    if (status == PM_OK && (place < 1 || place > (int64_t)record.count))
+        status = pm_fail(err, PM_MISSING, "The batch has no line %lld.", (long long)place);
+    if (status == PM_OK)
+        status = pm_bottles_of(studio, record.items[place - 1].material, false, out, err);
+    size_t kept = 0;
+    for (size_t i = 0; status == PM_OK && i < out->count; i++)
+        if (serves(&out->items[i], &record.items[place - 1]))
+            out->items[kept++] = out->items[i];
+    out->count = status == PM_OK ? kept : 0;
+    pm_batch_record_release(&record);
+    return status;
+}
+
+enum pm_status pm_batch_bottles(struct pm_studio *studio, int64_t batch, int64_t place,
+                                struct pm_bottles *out, struct pm_error *err)
+{
+    struct pm_bottles rows = {0};
+    enum pm_status status = pm_studio_look_begin(studio, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_look_over(studio, find_bottles(studio, batch, place, &rows, err));
+    pm_list_give(&rows, status, out);
+    return status;
+}
+
 static enum pm_status check_bottle(struct pm_studio *studio,
                                    const struct pm_batch_record_line *line, int64_t bottle,
                                    struct pm_error *err)
@@ -40,8 +76,7 @@ static enum pm_status check_bottle(struct pm_studio *studio,
     enum pm_status status = pm_bottle_get(studio->library, bottle, NULL, &row, err);
     if (status != PM_OK)
         return status;
-    if (row.material != line->material || row.solvent != line->solvent ||
-        !pm_stock_serves(row.strength, line->strength))
+    if (!serves(&row, line))
         return pm_fail(err, PM_REFUSED, "Bottle %s holds something else than %s at that strength.",
                        pm_bottle_label(bottle, label), line->name);
     return PM_OK;

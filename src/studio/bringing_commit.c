@@ -37,7 +37,9 @@ static enum pm_status make_material(struct commit *commit, const char *name, boo
                                     int64_t *id, struct pm_error *err)
 {
     struct pm_material row = {.kind = solvent ? PM_SOLVENT : PM_CHEMICAL, .set_aside = true};
-    enum pm_status status = pm_name_clean(name, "The material's name", &row.name, err);
+    char *clean = NULL;
+    enum pm_status status = pm_name_clean(name, "The material's name", &clean, err);
+    row.name = clean;
     if (status == PM_OK)
         status = pm_material_insert(commit->studio->library, &row, err);
     if (status == PM_OK)
@@ -46,7 +48,7 @@ static enum pm_status make_material(struct commit *commit, const char *name, boo
         *id = row.id;
         commit->fresh++;
     }
-    pm_material_release(&row);
+    pm_free(clean);
     return status;
 }
 

@@ -57,6 +57,11 @@ enum pm_status pm_step_end_for_good(struct pm_shelf_step *step, enum pm_status s
 enum pm_status pm_clean_text(const char *text, const char *what, size_t most, char **field,
                              struct pm_error *err);
 
+/* What was typed of a material into its row (its arena); values by attribute. What is not mentioned
+ * stays. */
+enum pm_status pm_material_fill(struct pm_material *row, const char *const *values,
+                                struct pm_error *err);
+
 /* ---- the studio ---- */
 
 /* What a sheet must know of a material or formula; shared by the cache and the sheets by count. */

@@ -20,6 +20,8 @@ struct page {
     struct pm_text *out;
     bool html;
     char sign;
+    bool lines; /* a row is lines, "heading: cell" */
+    const char *headings[CELLS];
 };
 
 /* ---- how things look ---- */
@@ -82,11 +84,32 @@ static void pad(struct page *page, size_t used, size_t wanted)
         pm_text_add_char(page->out, ' ');
 }
 
+/* The row of headings is remembered, the others are said with them. */
+static void row_lines(struct page *page, const char *tag, const char *const cells[CELLS])
+{
+    const bool head = strcmp(tag, "th") == 0;
+    for (int i = 0; i < CELLS; i++) {
+        if (head)
+            page->headings[i] = cells[i];
+        if (head || cells[i][0] == '\0')
+            continue;
+        put(page, page->headings[i]);
+        pm_text_add(page->out, page->headings[i][0] != '\0' ? ": " : "");
+        put(page, cells[i]);
+        pm_text_add_char(page->out, '\n');
+    }
+    pm_text_add(page->out, head ? "" : "\n");
+}
+
 /* A row: a name, then cells; numbers stand to the right. A name that is longer than its column
  * takes a line of its own. */
 static void row(struct page *page, const char *tag, const char *const cells[CELLS])
 {
     static const size_t wide[CELLS] = {NAME_CELLS, 10, 12, 8, 0};
+    if (page->lines) {
+        row_lines(page, tag, cells);
+        return;
+    }
     if (page->html) {
         pm_text_add(page->out, "<tr>");
         for (int i = 0; i < CELLS; i++) {
@@ -321,15 +344,15 @@ static void cautions(struct page *page, const struct pm_limits *limits)
 enum pm_status pm_limits_cautions(const struct pm_limits *limits, struct pm_text *out,
                                   struct pm_error *err)
 {
-    struct page page = {out, false, '.'};
+    struct page page = {.out = out, .sign = '.'};
     cautions(&page, limits);
     return pm_text_ok(out) ? PM_OK : pm_fail_memory(err);
 }
 
-enum pm_status pm_limits_text(const struct pm_limits *limits, char sign, struct pm_text *out,
-                              struct pm_error *err)
+enum pm_status pm_limits_text(const struct pm_limits *limits, char sign, bool lines,
+                              struct pm_text *out, struct pm_error *err)
 {
-    struct page page = {out, false, sign};
+    struct page page = {.out = out, .sign = sign, .lines = lines};
     limits_body(&page, limits, false);
     pm_text_add(out, "\n");
     cautions(&page, limits);
@@ -422,10 +445,10 @@ static enum pm_status label_body(struct page *page, struct pm_studio *studio,
 }
 
 enum pm_status pm_label_text(struct pm_studio *studio, const struct pm_sheet *sheet,
-                             const struct pm_label *label, char sign, struct pm_text *out,
-                             struct pm_error *err)
+                             const struct pm_label *label, char sign, bool lines,
+                             struct pm_text *out, struct pm_error *err)
 {
-    struct page page = {out, false, sign};
+    struct page page = {.out = out, .sign = sign, .lines = lines};
     say_wish(&page, &label->wish);
     enum pm_status status = label_body(&page, studio, sheet, label, err);
     return status != PM_OK ? status : pm_text_ok(out) ? PM_OK : pm_fail_memory(err);
@@ -502,7 +525,7 @@ enum pm_status pm_limits_print(struct pm_studio *studio, const struct pm_sheet *
                                const struct pm_limits_wish *wish, bool html, char sign,
                                struct pm_text *out, struct pm_error *err)
 {
-    struct page page = {out, html, sign};
+    struct page page = {.out = out, .html = html, .sign = sign};
     struct pm_limits limits = {0};
     struct pm_label label = {0};
     char *title = NULL, day[PM_TIME_TEXT];

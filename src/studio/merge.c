@@ -84,29 +84,22 @@ static enum pm_status move_facts(struct merging *merging, struct pm_error *err)
 
 /* ---- names ---- */
 
-static bool is_name_of(const struct pm_material *row, const char *name)
+/* Its names as other names of `into`, without those it has; all strings live until the end. */
+static enum pm_status add_names(struct pm_material *into, const struct pm_material *from,
+                                struct pm_error *err)
 {
-    bool is = pm_fold_equal(row->name, name);
-    for (size_t i = 0; i < row->synonym_count && !is; i++)
-        is = pm_fold_equal(row->synonyms[i], name);
-    return is;
-}
-
-/* Takes over the string. */
-static enum pm_status add_synonym(struct pm_material *row, char *name, struct pm_error *err)
-{
-    size_t capacity = row->synonym_count;
-    void *synonyms = row->synonyms;
-    if (name == NULL || is_name_of(row, name)) {
-        pm_free(name);
-        return PM_OK;
-    }
-    if (!pm_grow(&synonyms, &capacity, row->synonym_count + 1, sizeof *row->synonyms)) {
-        pm_free(name);
+    const char **names =
+        pm_arena_array(&into->arena, into->synonym_count + from->synonym_count + 1, sizeof *names);
+    if (names == NULL)
         return pm_fail_memory(err);
+    for (size_t i = 0; i < into->synonym_count; i++)
+        names[i] = into->synonyms[i];
+    into->synonyms = names;
+    for (size_t i = 0; i <= from->synonym_count; i++) {
+        const char *name = i == 0 ? from->name : from->synonyms[i - 1];
+        if (!pm_material_has_name(into, name))
+            names[into->synonym_count++] = name;
     }
-    row->synonyms = synonyms;
-    row->synonyms[row->synonym_count++] = name;
     return PM_OK;
 }
 
@@ -115,22 +108,17 @@ static enum pm_status move_words(struct merging *merging, struct pm_error *err)
 {
     struct pm_material *from = &merging->from, *into = &merging->into;
     struct pm_text note = PM_TEXT_EMPTY;
-    if (into->family == NULL && from->family != NULL && !(into->family = pm_strdup(from->family)))
-        return pm_fail_memory(err);
+    if (into->family == NULL)
+        into->family = from->family;
     if (from->note == NULL)
         return PM_OK;
     pm_text_addf(&note, "%s%s%s", into->note != NULL ? into->note : "",
                  into->note != NULL ? "\n" : "", from->note);
-    if (note.length > NOTE_BYTES) {
-        pm_text_release(&note);
-        return PM_OK;
-    }
-    char *text = pm_text_take(&note);
-    if (text == NULL)
-        return pm_fail_memory(err);
-    pm_free(into->note);
-    into->note = text;
-    return PM_OK;
+    if (note.length <= NOTE_BYTES)
+        into->note = pm_arena_text(&into->arena, pm_text_get(&note));
+    const bool whole = pm_text_ok(&note) && !into->arena.failed;
+    pm_text_release(&note);
+    return whole ? PM_OK : pm_fail_memory(err);
 }
 
 static enum pm_status move_names(struct merging *merging, struct pm_error *err)
@@ -138,23 +126,18 @@ static enum pm_status move_names(struct merging *merging, struct pm_error *err)
     struct pm_library *library = merging->step->studio->library;
     struct pm_material *from = &merging->from, *into = &merging->into;
     struct pm_text given_up = PM_TEXT_EMPTY;
+    enum pm_status status = add_names(into, from, err);
     pm_text_addf(&given_up, "%.150s (merged, number %lld)", from->name, (long long)from->id);
-    enum pm_status status = add_synonym(into, from->name, err);
-    from->name = pm_text_take(&given_up);
-    for (size_t i = 0; status == PM_OK && i < from->synonym_count; i++) {
-        status = add_synonym(into, from->synonyms[i], err);
-        from->synonyms[i] = NULL;
-    }
-    from->synonym_count = status == PM_OK ? 0 : from->synonym_count;
+    from->name = pm_arena_text(&from->arena, pm_text_get(&given_up));
+    from->synonym_count = 0;
     from->merged_into = into->id;
-    if (status == PM_OK && from->name == NULL)
+    if (status == PM_OK && (from->name == NULL || !pm_text_ok(&given_up)))
         status = pm_fail_memory(err);
+    pm_text_release(&given_up);
     if (status == PM_OK)
         status = pm_material_update(library, from, err);
-    if (status == PM_OK && into->cas == NULL && from->cas != NULL) {
-        into->cas = pm_strdup(from->cas);
-        status = into->cas != NULL ? PM_OK : pm_fail_memory(err);
-    }
+    if (into->cas == NULL)
+        into->cas = from->cas;
     if (status == PM_OK)
         status = move_words(merging, err);
     return status == PM_OK ? pm_material_update(library, into, err) : status;

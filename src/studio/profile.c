@@ -121,28 +121,41 @@ static struct pm_profile_group *family_group(struct gathering *gathering, const 
     return group;
 }
 
-static enum pm_status gather(struct pm_studio *studio, const struct pm_flat_sheet *flat,
+static enum pm_status gather_one(struct pm_studio *studio, const struct pm_flat_row *row,
+                                 struct pm_profile_known *known, struct gathering *gathering,
+                                 struct pm_error *err)
+{
+    struct pm_card *card;
+    const struct stages *stages;
+    enum pm_status status = pm_studio_material(studio, row->material, &card, err);
+    if (status != PM_OK || card->is_solvent || row->neat == 0)
+        return status;
+    struct pm_profile_group *family = family_group(gathering, card->family);
+    if (family == NULL)
+        return pm_fail_memory(err);
+    family->amount += row->neat;
+    status = stages_of(studio, known, row->material, &stages, err);
+    for (int s = 0; status == PM_OK && s < PM_SPLIT; s++)
+        gathering->items[s].amount += (pm_int128)row->neat * stages->of[s];
+    return status;
+}
+
+static enum pm_status gather(struct pm_studio *studio, const struct pm_trial *trial,
                              struct pm_profile_known *known, struct gathering *gathering,
                              struct pm_error *err)
 {
+    struct pm_accords accords = {studio, NULL};
+    const struct pm_trial_source source = pm_accords_source(&accords);
+    struct pm_flat flat;
+    enum pm_status status = pm_flatten(trial, &source, &flat, err);
+    if (status != PM_OK)
+        return status;
     if (!begin(gathering))
-        return pm_fail_memory(err);
-    for (size_t i = 0; i < flat->count; i++) {
-        const struct pm_flat_line *line = &flat->lines[i];
-        const struct stages *stages;
-        if (line->is_solvent || line->neat == 0)
-            continue;
-        struct pm_profile_group *family = family_group(gathering, line->family);
-        if (family == NULL)
-            return pm_fail_memory(err);
-        family->amount += line->neat;
-        const enum pm_status status = stages_of(studio, known, line->material, &stages, err);
-        if (status != PM_OK)
-            return status;
-        for (int s = 0; s < PM_SPLIT; s++)
-            gathering->items[s].amount += (pm_int128)line->neat * stages->of[s];
-    }
-    return PM_OK;
+        status = pm_fail_memory(err);
+    for (size_t i = 0; status == PM_OK && i < flat.count; i++)
+        status = gather_one(studio, &flat.rows[i], known, gathering, err);
+    pm_flat_release(&flat);
+    return status;
 }
 
 /* ---- in order ---- */
@@ -182,22 +195,22 @@ static enum pm_status arrange(const struct gathering *gathering, int64_t formula
     return pm_arena_status(&out->arena, err);
 }
 
-static enum pm_status profile_of(struct pm_studio *studio, const struct pm_sheet *sheet,
-                                 struct pm_profile_known *known, struct pm_profile *out,
-                                 struct pm_error *err)
+enum pm_status pm_profile_preview(struct pm_studio *studio, const struct pm_sheet *sheet,
+                                  struct pm_profile_known *known, struct pm_profile *out,
+                                  struct pm_error *err)
 {
-    struct pm_flat_sheet flat;
+    struct pm_profile made = {.count = 0};
     struct gathering gathering = {0};
     enum pm_status status = read_ceilings(studio, known, err);
     if (status == PM_OK)
-        status = pm_sheet_flatten(studio, sheet, &flat, err);
-    if (status != PM_OK)
-        return status;
-    status = gather(studio, &flat, known, &gathering, err);
-    pm_flat_sheet_release(&flat);
+        status = gather(studio, &sheet->trial, known, &gathering, err);
     if (status == PM_OK)
-        status = arrange(&gathering, sheet->formula, &known->ceilings, out, err);
+        status = arrange(&gathering, sheet->formula, &known->ceilings, &made, err);
     pm_list_release(&gathering);
+    if (status == PM_OK)
+        *out = made;
+    else
+        pm_profile_release(&made);
     return status;
 }
 
@@ -205,16 +218,10 @@ enum pm_status pm_profile_of(struct pm_studio *studio, const struct pm_sheet *sh
                              struct pm_profile_known *known, struct pm_profile *out,
                              struct pm_error *err)
 {
-    struct pm_profile made = {.count = 0};
     enum pm_status status = pm_studio_look_begin(studio, err);
-    if (status != PM_OK)
-        return status;
-    status = pm_look_over(studio, profile_of(studio, sheet, known, &made, err));
-    if (status == PM_OK)
-        *out = made;
-    else
-        pm_profile_release(&made);
-    return status;
+    return status == PM_OK
+               ? pm_look_over(studio, pm_profile_preview(studio, sheet, known, out, err))
+               : status;
 }
 
 void pm_profile_say(const struct pm_profile *profile, char sign, struct pm_text *out)
@@ -333,7 +340,7 @@ static enum pm_status set(struct pm_studio *studio, struct pm_ceiling *row, cons
     if (status == PM_OK)
         status = pm_ceiling_put(studio->library, row, err);
     if (status == PM_OK)
-        pm_text_addf(sentence, "%s: at most %s of %s.", row->name,
+        pm_text_addf(sentence, "%s: at most %s of %s", row->name,
                      pm_strength_format(share, pm_decimal_sign(), text), of);
     return status;
 }
@@ -382,7 +389,7 @@ static enum pm_status take_away(struct pm_studio *studio, int64_t formula, const
                  ? pm_fail(err, PM_MISSING, "There is no ceiling on \"%.60s\" for %s.", name, of)
                  : pm_ceiling_delete(studio->library, found->id, err);
     if (status == PM_OK)
-        pm_text_addf(sentence, "%s: no ceiling for %s any more.", found->name, of);
+        pm_text_addf(sentence, "%s: no ceiling for %s any more", found->name, of);
     pm_list_release(&ceilings);
     return status;
 }

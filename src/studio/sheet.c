@@ -521,7 +521,6 @@ static enum pm_status fill_flat(struct pm_studio *studio, const struct pm_flat *
         out->lines[i] = (struct pm_flat_line){.material = row->material,
                                               .name = card->name,
                                               .cas = card->cas,
-                                              .family = card->family,
                                               .is_solvent = card->is_solvent,
                                               .neat = row->neat,
                                               .as_solvent = row->as_solvent,

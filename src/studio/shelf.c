@@ -6,186 +6,63 @@
 
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
-#include "permille/core/cas.h"
 #include "permille/studio/shelf.h"
 
 #include <string.h>
 
-#define NOTE_BYTES 65536
+/* ---- from what was typed to the row ---- */
 
-/* ---- from the form to the row ---- */
-
-static void put(char **field, char *value)
+/* Names that are given twice count once. */
+static enum pm_status drop_known(struct pm_material *row, struct pm_error *err)
 {
-    pm_free(*field);
-    *field = value;
+    const char **kept = pm_arena_array(&row->arena, row->synonym_count, sizeof *kept);
+    const char *const *given = row->synonyms;
+    const size_t count = row->synonym_count;
+    if (kept == NULL)
+        return pm_fail_memory(err);
+    row->synonyms = kept;
+    row->synonym_count = 0;
+    for (size_t i = 0; i < count; i++)
+        if (!pm_material_has_name(row, given[i]))
+            kept[row->synonym_count++] = given[i];
+    return PM_OK;
 }
 
-static enum pm_status set_name(struct pm_material *row, const char *text, struct pm_error *err)
+enum pm_status pm_material_fill(struct pm_material *row, const char *const *values,
+                                struct pm_error *err)
 {
-    char *name;
-    enum pm_status status = pm_name_clean(text, "The material's name", &name, err);
+    enum pm_status status =
+        pm_entity_read(&pm_material_entity, values, row, &row->arena, NULL, err);
     if (status != PM_OK)
         return status;
-    if (name[0] == '#') {
-        pm_free(name);
-        return pm_fail(err, PM_INVALID,
-                       "A material's name may not begin with \"#\": that is how a line is named by "
-                       "its place.");
-    }
-    put(&row->name, name);
-    return PM_OK;
-}
-
-static enum pm_status set_cas(struct pm_material *row, const char *text, struct pm_error *err)
-{
-    char number[PM_CAS_TEXT], *cas = NULL;
-    if (text[0] != '\0') {
-        enum pm_status status = pm_cas_read(text, number, err);
-        if (status != PM_OK)
-            return status;
-        cas = pm_strdup(number);
-        if (cas == NULL)
-            return pm_fail_memory(err);
-    }
-    put(&row->cas, cas);
-    return PM_OK;
-}
-
-/* Free text of the form; "" takes it away. */
-static enum pm_status set_text(char **field, const char *text, const char *what, size_t most,
-                               struct pm_error *err)
-{
-    char *clean = NULL;
-    enum pm_status status = PM_OK;
-    if (text[0] != '\0')
-        status = most == 0 ? pm_name_clean(text, what, &clean, err)
-                           : pm_note_clean(text, what, most, &clean, err);
-    if (status == PM_OK)
-        put(field, clean);
-    return status;
-}
-
-/* Whether a cleaned name stands among the first `count` synonyms or is the name itself. */
-static bool known_already(const struct pm_material *row, char *const *synonyms, size_t count,
-                          const char *name)
-{
-    char *wanted = pm_fold(name);
-    char *own = row->name != NULL ? pm_fold(row->name) : NULL;
-    bool known = wanted != NULL && own != NULL && strcmp(wanted, own) == 0;
-    for (size_t i = 0; i < count && wanted != NULL && !known; i++) {
-        char *other = pm_fold(synonyms[i]);
-        known = other != NULL && strcmp(wanted, other) == 0;
-        pm_free(other);
-    }
-    pm_free(wanted);
-    pm_free(own);
-    return known;
-}
-
-static void free_strings(char **strings, size_t count)
-{
-    for (size_t i = 0; i < count; i++)
-        pm_free(strings[i]);
-    pm_free(strings);
-}
-
-static enum pm_status set_synonyms(struct pm_material *row, const char *const *texts, size_t count,
-                                   struct pm_error *err)
-{
-    char **synonyms = pm_alloc_array(count + 1, sizeof *synonyms);
-    size_t taken = 0;
-    if (synonyms == NULL)
-        return pm_fail_memory(err);
-    for (size_t i = 0; i < count; i++) {
-        char *clean;
-        enum pm_status status = pm_name_clean(texts[i], "A synonym", &clean, err);
-        if (status != PM_OK) {
-            free_strings(synonyms, taken);
-            return status;
-        }
-        if (known_already(row, synonyms, taken, clean))
-            pm_free(clean);
-        else
-            synonyms[taken++] = clean;
-    }
-    free_strings(row->synonyms, row->synonym_count);
-    row->synonyms = synonyms;
-    row->synonym_count = taken;
-    return PM_OK;
-}
-
-static enum pm_status set_kind(struct pm_material *row, const char *word, struct pm_error *err)
-{
-    if (pm_material_kind_from_word(word, &row->kind))
-        return PM_OK;
-    return pm_fail(err, PM_INVALID,
-                   "\"%s\" is no kind of material: chemical, natural, solvent or blend.", word);
-}
-
-enum pm_status pm_synonyms_read(const char *text, struct pm_texts *out, struct pm_error *err)
-{
-    struct pm_texts list = {0};
-    for (const char *at = text; *at; at += *at == ';') {
-        const size_t length = strcspn(at, ";");
-        const char *piece = pm_arena_text_bytes(&list.arena, at, length);
-        const char **item = piece != NULL && !pm_is_blank(piece) ? pm_list_add(&list) : NULL;
-        if (item != NULL)
-            *item = piece;
-        at += length;
-    }
-    const enum pm_status status = pm_arena_status(&list.arena, err);
-    pm_list_give(&list, status, out);
-    return status;
-}
-
-/* Leaves what the form does not mention. The row may be half changed on failure. */
-static enum pm_status fill_row(struct pm_material *row, const struct pm_material_form *form,
-                               struct pm_error *err)
-{
-    enum pm_status status = PM_OK;
-    if (form->name != NULL)
-        status = set_name(row, form->name, err);
-    if (status == PM_OK && form->kind != NULL)
-        status = set_kind(row, form->kind, err);
-    if (status == PM_OK && form->cas != NULL)
-        status = set_cas(row, form->cas, err);
-    if (status == PM_OK && form->family != NULL)
-        status = set_text(&row->family, form->family, "The odour family", 0, err);
-    if (status == PM_OK && form->note != NULL)
-        status = set_text(&row->note, form->note, "The note", NOTE_BYTES, err);
-    if (status == PM_OK && form->synonyms != NULL)
-        status = set_synonyms(row, form->synonyms->items, form->synonyms->count, err);
-    return status;
+    if (row->name == NULL)
+        return pm_fail_at(err, "name", PM_INVALID, "A material needs a name.");
+    if (row->name[0] == '#')
+        return pm_fail_at(err, "name", PM_INVALID,
+                          "A material's name may not begin with \"#\": that is how a line is named "
+                          "by its place.");
+    return values[PM_MATERIAL_SYNONYMS] != NULL ? drop_known(row, err) : PM_OK;
 }
 
 /* ---- add, edit, remove ---- */
 
-static enum pm_status make_row(struct pm_material *row, const struct pm_material_form *form,
-                               struct pm_error *err)
+enum pm_status pm_shelf_check(const char *const *values, struct pm_error *err)
 {
-    *row = (struct pm_material){.kind = PM_CHEMICAL};
-    return form->name != NULL ? fill_row(row, form, err)
-                              : pm_fail(err, PM_INVALID, "A material needs a name.");
-}
-
-enum pm_status pm_shelf_check(const struct pm_material_form *form, struct pm_error *err)
-{
-    struct pm_material row;
-    const enum pm_status status = make_row(&row, form, err);
+    struct pm_material row = {.id = 0};
+    const enum pm_status status = pm_material_fill(&row, values, err);
     pm_material_release(&row);
     return status;
 }
 
-enum pm_status pm_shelf_add(struct pm_studio *studio, const struct pm_material_form *form,
-                            int64_t *id, struct pm_error *err)
+enum pm_status pm_shelf_add(struct pm_studio *studio, const char *const *values, int64_t *id,
+                            struct pm_error *err)
 {
     struct pm_shelf_step step;
-    struct pm_material row;
+    struct pm_material row = {.id = 0};
     enum pm_status status = pm_step_begin(&step, studio, err);
     if (status != PM_OK)
         return status;
-    status = make_row(&row, form, err);
+    status = pm_material_fill(&row, values, err);
     if (status == PM_OK)
         status = pm_material_insert(studio->library, &row, err);
     /* As if touched before it was there. */
@@ -203,9 +80,10 @@ enum pm_status pm_shelf_add(struct pm_studio *studio, const struct pm_material_f
 
 /* What changed, for the sentence. */
 static void say_edit(struct pm_shelf_step *step, const char *old_name,
-                     const struct pm_material *row, const struct pm_material_form *form)
+                     const struct pm_material *row, const char *const *values)
 {
-    if (form == NULL) {
+    char label[PM_OPTION_TEXT];
+    if (values == NULL) {
         pm_step_say(step, row->set_aside ? "Set %s aside" : "Brought %s back", old_name);
         return;
     }
@@ -213,15 +91,15 @@ static void say_edit(struct pm_shelf_step *step, const char *old_name,
         pm_step_say(step, "Renamed %s to %s", old_name, row->name);
     else
         pm_step_say(step, "Changed %s", row->name);
-    pm_step_say(step, "%s%s%s%s%s", form->kind != NULL ? ", kind" : "",
-                form->cas != NULL ? ", CAS number" : "", form->family != NULL ? ", family" : "",
-                form->note != NULL ? ", note" : "", form->synonyms != NULL ? ", synonyms" : "");
+    for (size_t i = PM_MATERIAL_NAME + 1; i < PM_MATERIAL_ATTRIBUTES; i++)
+        if (values[i] != NULL)
+            pm_step_say(step, ", %s",
+                        pm_attribute_label(&pm_material_entity.attributes[i], label, sizeof label));
 }
 
 /* Reads the row, lets it differ, writes it. */
-static enum pm_status change_row(struct pm_shelf_step *step, int64_t id,
-                                 const struct pm_material_form *form, bool aside,
-                                 struct pm_error *err)
+static enum pm_status change_row(struct pm_shelf_step *step, int64_t id, const char *const *values,
+                                 bool aside, struct pm_error *err)
 {
     struct pm_library *library = step->studio->library;
     struct pm_material row;
@@ -232,37 +110,34 @@ static enum pm_status change_row(struct pm_shelf_step *step, int64_t id,
         status = pm_material_get(library, id, &row, err);
     if (status != PM_OK)
         return status;
-    char *old_name = pm_strdup(row.name);
-    if (old_name == NULL)
-        status = pm_fail_memory(err);
-    else if (form != NULL)
-        status = fill_row(&row, form, err);
+    const char *old_name = row.name; /* stays in the arena */
+    if (values != NULL)
+        status = pm_material_fill(&row, values, err);
     else
         row.set_aside = aside;
     if (status == PM_OK)
         status = pm_material_update(library, &row, err);
     if (status == PM_OK)
-        say_edit(step, old_name, &row, form);
-    pm_free(old_name);
+        say_edit(step, old_name, &row, values);
     pm_material_release(&row);
     return status;
 }
 
-static enum pm_status edit(struct pm_studio *studio, int64_t id,
-                           const struct pm_material_form *form, bool aside, struct pm_error *err)
+static enum pm_status edit(struct pm_studio *studio, int64_t id, const char *const *values,
+                           bool aside, struct pm_error *err)
 {
     struct pm_shelf_step step;
     enum pm_status status = pm_step_begin(&step, studio, err);
     if (status != PM_OK)
         return status;
-    status = change_row(&step, id, form, aside, err);
+    status = change_row(&step, id, values, aside, err);
     return pm_step_end(&step, status, "material", err);
 }
 
-enum pm_status pm_shelf_edit(struct pm_studio *studio, int64_t id,
-                             const struct pm_material_form *form, struct pm_error *err)
+enum pm_status pm_shelf_edit(struct pm_studio *studio, int64_t id, const char *const *values,
+                             struct pm_error *err)
 {
-    return edit(studio, id, form, false, err);
+    return edit(studio, id, values, false, err);
 }
 
 enum pm_status pm_shelf_set_aside(struct pm_studio *studio, int64_t id, bool aside,
@@ -329,43 +204,9 @@ enum pm_status pm_shelf_find(struct pm_studio *studio, const char *text, int64_t
 
 /* ---- one material ---- */
 
-enum pm_status pm_shelf_card(struct pm_studio *studio, int64_t id, struct pm_material_card *out,
+enum pm_status pm_shelf_card(struct pm_studio *studio, int64_t id, struct pm_material *out,
                              struct pm_error *err)
 {
     pm_studio_refresh(studio);
-    struct pm_material row;
-    enum pm_status status = pm_material_get(studio->library, id, &row, err);
-    if (status != PM_OK)
-        return status;
-    char *kind = pm_strdup(pm_material_kind_word(row.kind));
-    if (kind == NULL) {
-        pm_material_release(&row);
-        return pm_fail_memory(err);
-    }
-    /* The row's strings change hands. */
-    *out = (struct pm_material_card){.id = row.id,
-                                     .name = row.name,
-                                     .kind = kind,
-                                     .cas = row.cas,
-                                     .family = row.family,
-                                     .note = row.note,
-                                     .synonyms = row.synonyms,
-                                     .synonym_count = row.synonym_count,
-                                     .set_aside = row.set_aside};
-    row.name = row.cas = row.family = row.note = NULL;
-    row.synonyms = NULL;
-    row.synonym_count = 0;
-    pm_material_release(&row);
-    return PM_OK;
-}
-
-void pm_material_card_release(struct pm_material_card *card)
-{
-    pm_free(card->name);
-    pm_free(card->kind);
-    pm_free(card->cas);
-    pm_free(card->family);
-    pm_free(card->note);
-    free_strings(card->synonyms, card->synonym_count);
-    memset(card, 0, sizeof *card);
+    return pm_material_get(studio->library, id, out, err);
 }

@@ -196,7 +196,7 @@ static enum pm_status put_facts(struct pm_studio *studio, int64_t material,
 }
 
 /* Synonyms that are nobody's name yet. */
-static enum pm_status free_synonyms(struct pm_studio *studio, char *list, char **synonyms,
+static enum pm_status free_synonyms(struct pm_studio *studio, char *list, const char **synonyms,
                                     size_t *count, struct pm_error *err)
 {
     enum pm_status status = PM_OK;
@@ -220,7 +220,7 @@ static enum pm_status free_synonyms(struct pm_studio *studio, char *list, char *
 static enum pm_status insert_material(struct pm_studio *studio, const struct table *table,
                                       int64_t *id, struct pm_error *err)
 {
-    char *synonyms[SYNONYMS_MAX];
+    const char *synonyms[SYNONYMS_MAX];
     char number[PM_CAS_TEXT];
     char *list = pm_strdup(field(table, "synonyms")), *name = pm_strdup(field(table, "name"));
     char *family = pm_strdup(field(table, "odour_family"));

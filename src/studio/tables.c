@@ -26,15 +26,13 @@
 #include "permille/base/csv.h"
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
-#include "permille/core/cas.h"
 #include "permille/core/fact.h"
 #include "permille/store/facts.h"
 #include "permille/studio/shelf.h"
 
 #include <string.h>
 
-#define COLUMNS_MAX  64
-#define SYNONYMS_MAX 32
+#define COLUMNS_MAX 64
 
 /* ---- a table being read ---- */
 
@@ -118,59 +116,21 @@ static enum pm_status check_columns(const struct import *import, const char *con
 
 /* ---- materials ---- */
 
-static const char *const material_columns[] = {"name", "kind",     "cas",   "family",
-                                               "note", "synonyms", "low_g", NULL};
+/* Beside the attributes of a material and its properties. */
+static const char *const material_columns[] = {"low_g", NULL};
 
-static enum pm_status read_synonyms(struct import *import, struct pm_material *row,
-                                    struct pm_error *err)
+/* The fields of the row as what was typed; NULL where a cell is empty. */
+static void read_values(struct import *import, const struct pm_entity *entity, const char **values)
 {
-    const char *list = field(import, "synonyms");
-    size_t count = 0;
-    enum pm_status status = PM_OK;
-    if (list == NULL)
-        return PM_OK;
-    char *copy = pm_strdup(list);
-    row->synonyms = pm_alloc_array(SYNONYMS_MAX, sizeof *row->synonyms);
-    if (copy == NULL || row->synonyms == NULL)
-        status = pm_fail_memory(err);
-    for (char *rest = copy; status == PM_OK && rest != NULL && count < SYNONYMS_MAX;) {
-        const char *one = strsep(&rest, ";");
-        if (one[strspn(one, " ")] == '\0')
-            continue;
-        status = pm_name_clean(one, "A synonym", &row->synonyms[count], err);
-        count += status == PM_OK;
-        row->synonym_count = count;
-    }
-    pm_free(copy);
-    return status;
+    for (size_t i = 0; i < entity->count; i++)
+        values[i] = field(import, entity->attributes[i].key);
 }
 
-static enum pm_status read_material(struct import *import, struct pm_material *row,
-                                    struct pm_error *err)
+/* Points at the column an error names; else the sentence has to say it. */
+static void point_at(struct import *import, const struct pm_error *err)
 {
-    char number[PM_CAS_TEXT];
-    const char *text = field(import, "kind");
-    enum pm_status status = PM_OK;
-    if (text != NULL && !pm_material_kind_from_word(text, &row->kind))
-        return pm_fail(err, PM_INVALID,
-                       "\"%s\" is no kind of material: chemical, natural, solvent or blend.", text);
-    if ((text = field(import, "cas"))) {
-        status = pm_cas_read(text, number, err);
-        if (status == PM_OK && !(row->cas = pm_strdup(number)))
-            status = pm_fail_memory(err);
-    }
-    if (status == PM_OK)
-        status = pm_clean_text(field(import, "family"), "The odour family", 0, &row->family, err);
-    if (status == PM_OK)
-        status = pm_clean_text(field(import, "note"), "The note", 65536, &row->note, err);
-    if (status == PM_OK)
-        status = read_synonyms(import, row, err);
-    if (status != PM_OK)
-        return status;
-    import->column = 0;
-    if (!(text = field(import, "name")))
-        return pm_fail(err, PM_INVALID, "A material needs a name.");
-    return pm_name_clean(text, "The material's name", &row->name, err);
+    const int at = err->field != NULL ? pm_csv_column(&import->header, err->field) : -1;
+    import->column = at >= 0 ? (size_t)at + 1 : 0;
 }
 
 static enum pm_status put_facts(struct import *import, int64_t material, struct pm_error *err)
@@ -198,61 +158,43 @@ static enum pm_status put_facts(struct import *import, int64_t material, struct 
     return status;
 }
 
-/* Empty cells of the row leave what is there. */
-static void keep_present(struct pm_material *row, struct pm_material *present)
+/* The material of that name, with *there; else a new one. */
+static enum pm_status find_row(struct import *import, const char *name, struct pm_material *row,
+                               bool *there, struct pm_error *err)
 {
-    char **const now[] = {&row->cas, &row->family, &row->note};
-    char **const before[] = {&present->cas, &present->family, &present->note};
-    for (size_t i = 0; i < 3; i++) {
-        if (*now[i] == NULL) {
-            *now[i] = *before[i];
-            *before[i] = NULL;
-        }
-    }
-    if (row->synonym_count == 0) {
-        pm_free(row->synonyms);
-        row->synonyms = present->synonyms;
-        row->synonym_count = present->synonym_count;
-        present->synonyms = NULL;
-        present->synonym_count = 0;
-    }
-    row->id = present->id;
-    row->set_aside = present->set_aside;
-}
-
-static enum pm_status update_material(struct import *import, int64_t id, struct pm_material *row,
-                                      struct pm_error *err)
-{
-    struct pm_material present;
-    bool kind = field(import, "kind") != NULL;
-    enum pm_status status = pm_material_get(import->studio->library, id, &present, err);
-    if (status != PM_OK)
-        return status;
-    row->kind = kind ? row->kind : present.kind;
-    keep_present(row, &present);
-    pm_material_release(&present);
-    import->result.updated++;
-    return pm_material_update(import->studio->library, row, err);
-}
-
-static enum pm_status import_material(struct import *import, struct pm_error *err)
-{
-    struct pm_material row;
     struct pm_error missing;
     int64_t id = 0;
-    memset(&row, 0, sizeof row);
-    enum pm_status status = read_material(import, &row, err);
-    if (status == PM_OK) {
-        enum pm_status found =
-            pm_material_by_name(import->studio->library, row.name, &id, &missing);
-        if (found == PM_OK) {
-            status = update_material(import, id, &row, err);
-        } else {
-            status = pm_material_insert(import->studio->library, &row, err);
-            import->result.added++;
-        }
-    }
+    *there =
+        name != NULL && pm_material_by_name(import->studio->library, name, &id, &missing) == PM_OK;
+    return *there ? pm_material_get(import->studio->library, id, row, err) : PM_OK;
+}
+
+static enum pm_status put_row(struct import *import, struct pm_material *row, bool there,
+                              struct pm_error *err)
+{
+    struct pm_library *library = import->studio->library;
+    import->result.updated += there;
+    import->result.added += !there;
+    return there ? pm_material_update(library, row, err) : pm_material_insert(library, row, err);
+}
+
+/* Empty cells of the row leave what is there. */
+static enum pm_status import_material(struct import *import, struct pm_error *err)
+{
+    const char *values[PM_MATERIAL_ATTRIBUTES];
+    struct pm_material row = {.id = 0};
+    bool there = false;
+    read_values(import, &pm_material_entity, values);
+    enum pm_status status = find_row(import, values[PM_MATERIAL_NAME], &row, &there, err);
+    if (there && status == PM_OK && !pm_fold_equal(row.name, values[PM_MATERIAL_NAME]))
+        values[PM_MATERIAL_NAME] = NULL; /* found by another name: it keeps its own */
     if (status == PM_OK)
+        status = pm_material_fill(&row, values, err);
+    if (status == PM_OK)
+        status = put_row(import, &row, there, err);
+    if (status != PM_OK)
+        point_at(import, err);
+    else
         status = put_facts(import, row.id, err);
     pm_material_release(&row);
     return status;
@@ -282,24 +224,6 @@ static enum pm_status read_price(struct import *import, struct pm_text *text, co
     pm_text_addf(text, "%s %s", price, currency);
     *out = pm_text_get(text);
     return pm_text_ok(text) ? PM_OK : pm_fail_memory(err);
-}
-
-/* The fields of the row as what was typed. */
-static enum pm_status read_values(struct import *import, const char **values, struct pm_text *price,
-                                  struct pm_error *err)
-{
-    for (size_t i = 0; i < pm_bottle_entity.count; i++)
-        values[i] = field(import, pm_bottle_entity.attributes[i].key);
-    if (values[PM_BOTTLE_TARE] == NULL)
-        values[PM_BOTTLE_TARE] = field(import, "tare_g");
-    return read_price(import, price, &values[PM_BOTTLE_PRICE], err);
-}
-
-/* Points at the column an error names; else the sentence has to say it. */
-static void point_at(struct import *import, const struct pm_error *err)
-{
-    const int at = err->field != NULL ? pm_csv_column(&import->header, err->field) : -1;
-    import->column = at >= 0 ? (size_t)at + 1 : 0;
 }
 
 /* "B007" of the column bottle into the row's number: what stands on glass stays on it. */
@@ -346,7 +270,10 @@ static enum pm_status enter_bottle(struct import *import, struct pm_shelf_step *
 {
     const char *values[PM_BOTTLE_ATTRIBUTES];
     struct pm_text price = PM_TEXT_EMPTY;
-    enum pm_status status = read_values(import, values, &price, err);
+    read_values(import, &pm_bottle_entity, values);
+    if (values[PM_BOTTLE_TARE] == NULL)
+        values[PM_BOTTLE_TARE] = field(import, "tare_g");
+    enum pm_status status = read_price(import, &price, &values[PM_BOTTLE_PRICE], err);
     import->column = 0;
     if (status == PM_OK) {
         /* A stock bottle may come further down: both ends are there only when all are. */
@@ -593,7 +520,7 @@ static const struct kind {
 } table_kinds[] = {
     {"bottles", bottle_columns, &pm_bottle_entity, false, import_bottle},
     {"movements", movement_columns, NULL, false, import_movement},
-    {"materials", material_columns, NULL, true, import_material_row},
+    {"materials", material_columns, &pm_material_entity, true, import_material_row},
 };
 
 static const struct kind *find_kind(const struct import *import)

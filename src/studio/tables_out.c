@@ -45,6 +45,23 @@ static void put_mass(struct export *export, pm_mass mass)
     put(export, pm_decimal_exact(mass, 6, '.', number));
 }
 
+static void put_keys(struct export *export, const struct pm_entity *entity)
+{
+    for (size_t i = 0; i < entity->count; i++)
+        put(export, entity->attributes[i].key);
+}
+
+static void put_attributes(struct export *export, const struct pm_entity *entity, const void *row)
+{
+    for (size_t i = 0; i < entity->count; i++) {
+        struct pm_text text = PM_TEXT_EMPTY;
+        pm_attribute_exact(&entity->attributes[i], row, '.', &text);
+        put(export, pm_text_get(&text));
+        export->out->failed = export->out->failed || !pm_text_ok(&text);
+        pm_text_release(&text);
+    }
+}
+
 /* One's own facts into the cells of their properties. */
 struct own_cells {
     char *cells[COLUMNS_MAX]; /* owned */
@@ -72,7 +89,6 @@ static enum pm_status export_material(struct export *export, int64_t id, struct 
     struct pm_material row;
     struct own_cells own = {.failed = false};
     struct pm_facts facts = {0};
-    struct pm_text synonyms = PM_TEXT_EMPTY;
     enum pm_status status = pm_material_get(export->studio->library, id, &row, err);
     if (status != PM_OK)
         return status;
@@ -81,33 +97,22 @@ static enum pm_status export_material(struct export *export, int64_t id, struct 
         for (size_t i = 0; i < facts.count; i++)
             take_cell(&own, &facts.items[i]);
         pm_list_release(&facts);
-        for (size_t i = 0; i < row.synonym_count; i++)
-            pm_text_addf(&synonyms, "%s%s", i == 0 ? "" : ";", row.synonyms[i]);
-        const char *const cells[] = {row.name,
-                                     pm_material_kind_word(row.kind),
-                                     row.cas != NULL ? row.cas : "",
-                                     row.family != NULL ? row.family : "",
-                                     row.note != NULL ? row.note : "",
-                                     pm_text_get(&synonyms),
-                                     NULL};
-        put_all(export, cells);
+        put_attributes(export, &pm_material_entity, &row);
         for (size_t i = 0; i < pm_fact_property_count; i++) {
             put(export, own.cells[i]);
             pm_free(own.cells[i]);
         }
         end(export);
     }
-    if (status == PM_OK && (own.failed || !pm_text_ok(&synonyms)))
+    if (status == PM_OK && own.failed)
         status = pm_fail_memory(err);
-    pm_text_release(&synonyms);
     pm_material_release(&row);
     return status;
 }
 
 static enum pm_status export_materials(struct export *export, struct pm_error *err)
 {
-    static const char *const names[] = {"name", "kind", "cas", "family", "note", "synonyms", NULL};
-    put_all(export, names);
+    put_keys(export, &pm_material_entity);
     for (size_t i = 0; i < pm_fact_property_count; i++)
         put(export, pm_fact_properties[i].word);
     end(export);
@@ -126,13 +131,7 @@ static void export_bottle(struct export *export, const struct pm_bottle *bottle)
 {
     put(export, bottle->label);
     put(export, bottle->name);
-    for (size_t i = 0; i < pm_bottle_entity.count; i++) {
-        struct pm_text text = PM_TEXT_EMPTY;
-        pm_attribute_exact(&pm_bottle_entity.attributes[i], bottle, '.', &text);
-        put(export, pm_text_get(&text));
-        export->out->failed = export->out->failed || !pm_text_ok(&text);
-        pm_text_release(&text);
-    }
+    put_attributes(export, &pm_bottle_entity, bottle);
     if (bottle->left > 0)
         put_mass(export, bottle->left);
     else
@@ -148,8 +147,7 @@ static enum pm_status export_bottles(struct export *export, struct pm_error *err
     enum pm_status status = pm_bottles_list(export->studio, &all, &bottles, err);
     put(export, "bottle");
     put(export, "material");
-    for (size_t i = 0; i < pm_bottle_entity.count; i++)
-        put(export, pm_bottle_entity.attributes[i].key);
+    put_keys(export, &pm_bottle_entity);
     put(export, "received_g");
     put(export, "set_aside");
     end(export);

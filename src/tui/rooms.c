@@ -1,13 +1,10 @@
 /* SPDX-License-Identifier: MIT */
-/* The rooms in the order of their numbers, and what they share. */
+/* The rooms in the order of their numbers: the application that the program is. */
 #include "rooms.h"
 
 #include "kit/room.h"
 
-#include "permille/base/mem.h"
-#include "permille/studio/bench.h"
 #include "permille/studio/blotter.h"
-#include "permille/studio/settings.h"
 
 #include <stdio.h>
 
@@ -19,20 +16,6 @@ static const struct pm_room *const rooms[PM_ROOM_NUMBERS] = {
     [PM_ROOM_SETTINGS] = &pm_room_settings,
 };
 
-enum pm_status pm_house_name(const struct pm_house *house, char **out, struct pm_error *err)
-{
-    struct pm_sheet *sheet;
-    enum pm_status status = pm_sheet_open_draft(house->studio, house->formula, &sheet, err);
-    if (status != PM_OK)
-        return status;
-    char *name = pm_strdup(sheet->name);
-    pm_sheet_free(sheet);
-    if (name == NULL)
-        return pm_fail_memory(err);
-    *out = name;
-    return PM_OK;
-}
-
 static bool changed_outside(void *host)
 {
     struct pm_house *house = host;
@@ -40,20 +23,6 @@ static bool changed_outside(void *host)
     if (changed)
         pm_house_read_settings(house);
     return changed;
-}
-
-void pm_house_read_settings(struct pm_house *house)
-{
-    struct pm_settings settings;
-    if (house->settings.base == 0)
-        pm_settings_usual(&house->settings);
-    if (pm_settings_now(house->studio, &settings, NULL) == PM_OK)
-        house->settings = settings;
-}
-
-int64_t pm_house_batch(const struct pm_house *house)
-{
-    return house->batch > 0 ? house->batch : house->settings.batch;
 }
 
 /* What is to be smelled now. A library that cannot be read just now says so elsewhere. */
@@ -77,5 +46,6 @@ struct pm_app_spec pm_rooms_spec(void)
         .changed = changed_outside,
         .due = smell_due,
         .due_room = PM_ROOM_BLOTTER,
+        .copy = pm_copies_file,
     };
 }

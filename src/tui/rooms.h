@@ -48,11 +48,13 @@ extern const struct pm_room pm_room_settings;
 
 /* What the rooms share: the application's host. */
 struct pm_house {
-    struct pm_studio *studio;    /* borrowed */
-    char sign;                   /* decimal sign shown; both are read */
-    bool utf8;                   /* the terminal shows more than ASCII */
-    int64_t formula;             /* open in the Bench; 0: none */
-    int64_t batch;               /* mass that stock is looked at for; 0: pm_house_batch says */
+    struct pm_studio *studio; /* borrowed */
+    char sign;                /* decimal sign shown; both are read */
+    bool utf8;                /* the terminal shows more than ASCII */
+    int64_t formula;          /* open in the Bench; 0: none */
+    int64_t batch;            /* mass that stock is looked at for; 0: pm_house_batch says */
+    const char *copied;       /* sentence about a change that was copied last in the Trials, which
+                                 own it; NULL: none */
     struct pm_settings settings; /* in force; pm_house_read_settings */
 };
 
@@ -64,6 +66,11 @@ static inline struct pm_app *pm_app_of(void *state)
 
 /* The application that the program is: all rooms with their actions; without host and clock. */
 struct pm_app_spec pm_rooms_spec(void);
+
+/* For pm_app_spec.copy: writes the text into a new file of the current folder, "permille-copy.tsv",
+ * "permille-copy-2.tsv", unless the settings let it go to the clipboard. */
+enum pm_status pm_copies_file(void *host, const char *text, struct pm_text *where,
+                              struct pm_error *err);
 
 /* ---- between rooms ---- */
 
@@ -92,8 +99,6 @@ void pm_bench_revisions(struct pm_app *app, int64_t number);
 /* Shows trials side by side, in front. */
 enum pm_status pm_trials_compare(struct pm_app *app, const int64_t *chosen, size_t count,
                                  struct pm_error *err);
-/* The sentence about a change that was copied last, NULL: none; borrowed. */
-const char *pm_trials_copied(struct pm_app *app);
 /* The sheet the Bench shows; NULL when none is open. Borrowed until the next event. */
 const struct pm_sheet *pm_bench_shown(struct pm_app *app);
 

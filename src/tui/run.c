@@ -62,13 +62,14 @@ static int run_terminal(struct pm_studio *studio, int *signal)
     return status == PM_OK ? LEFT : complain(NO_LIBRARY, &err);
 }
 
-int pm_tui_run(void *context, const char *path)
+int pm_tui_run(void *context, const char *path, bool linear)
 {
     struct pm_error err = {0};
     struct pm_studio *studio;
     const struct pm_studio_options options = {.create = true};
     int signal = 0;
     (void)context;
+    (void)linear;
     /* Nobody who only mistyped a pipe should find a new library on the disk. */
     if (!isatty(STDIN_FILENO) || !isatty(STDOUT_FILENO)) {
         pm_fail(&err, PM_REFUSED,

@@ -15,7 +15,7 @@
  * error, before the screen starts or after it has ended. A signal that ended the editor is raised
  * again when everything is closed. `context` is not used: the call fits pm_cli_front.
  */
-int pm_tui_run(void *context, const char *path);
+int pm_tui_run(void *context, const char *path, bool linear);
 
 /* Everything the editor can do, for the manual (pm_cli_front.actions). */
 enum pm_status pm_tui_actions(void *context, struct pm_text *out, struct pm_error *err);

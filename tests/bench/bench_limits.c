@@ -43,10 +43,11 @@ static void naturals(struct hand *hand)
     char names[EACH][32];
     hand_ok(hand, pm_studio_change_begin(hand->studio, &hand->err));
     for (int i = 0; i < NATURALS; i++) {
-        const struct pm_material_form form = {.name = name, .kind = "natural"};
+        const char *const form[PM_MATERIAL_ATTRIBUTES] = {
+            [PM_MATERIAL_NAME] = name, [PM_MATERIAL_KIND] = "natural"};
         int64_t id;
         snprintf(name, sizeof name, "Oil %d", i);
-        hand_ok(hand, pm_shelf_add(hand->studio, &form, &id, &hand->err));
+        hand_ok(hand, pm_shelf_add(hand->studio, form, &id, &hand->err));
         for (int k = 0; k < EACH; k++) {
             snprintf(names[k], sizeof names[k], "%s", k < 5 ? known[k] : "");
             if (k >= 5)

@@ -30,7 +30,7 @@ static void add_materials(struct hand *hand, struct pm_library *library)
     static const char *const families[] = {"woody", "green", "citrus", "amber", "floral"};
     for (int i = 0; i < MATERIALS; i++) {
         char name[64], synonym[64];
-        char *synonyms[] = {synonym};
+        const char *synonyms[] = {synonym};
         unsigned mixed = (unsigned)i * 2654435761u;
         (void)snprintf(name, sizeof name, "%syl %s %d", heads[mixed % 8], ends[mixed / 8 % 5], i);
         (void)snprintf(synonym, sizeof synonym, "No. %d of the %s row", i, ends[mixed / 64 % 5]);

@@ -99,10 +99,10 @@ struct ran {
     char *out, *err;
 };
 
-static int open_editor(void *context, const char *path)
+static int open_editor(void *context, const char *path, bool linear)
 {
     *(char **)context = pm_strdup(path);
-    return 42;
+    return linear ? 43 : 42;
 }
 
 static struct ran run_with(struct pm_cli_front *front, const char *const *words)
@@ -384,7 +384,7 @@ static void bash_completes(void **state)
     assert_non_null(mkdtemp(folder));
     assert_int_equal(chdir(folder), 0);
     bash_offers("s", "set\n");
-    bash_offers("\"\"", "set refused due material help --db --json --csv --help --version\n");
+    bash_offers("\"\"", "set refused due material help --db --json --csv --linear --help --version\n");
     bash_offers("mat", "material\n");
     bash_offers("material \"\"", "add list\n");
     bash_offers("material add --s", "--synonym\n");

@@ -347,7 +347,9 @@ static void fail_to_save(void *state)
 
 static void copy_text(void *state)
 {
-    pm_app_copy(handle(state)->app, "two lines\nof text");
+    struct pm_text where = PM_TEXT_EMPTY;
+    pm_app_copy(handle(state)->app, "two lines\nof text", &where, NULL);
+    pm_text_release(&where);
     if (sample_on_copy != NULL)
         sample_on_copy();
 }

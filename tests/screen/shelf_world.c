@@ -16,8 +16,10 @@ int64_t shelf_world_material(struct bench_world *world, const char *name, const 
 {
     struct hand *hand = world->hand;
     int64_t id = hand_material(hand, name);
-    hand_ok(hand, pm_shelf_edit(hand->studio, id, &(struct pm_material_form){.family = family},
-                                &hand->err));
+    hand_ok(hand, pm_shelf_edit(
+                      hand->studio, id,
+                      (const char *const[PM_MATERIAL_ATTRIBUTES]){[PM_MATERIAL_FAMILY] = family},
+                      &hand->err));
     return id;
 }
 

@@ -52,9 +52,9 @@ static void modes_carrier_base(void **state)
     play_type(PLAY, "400");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "off by +50.00");
-    play_keys(PLAY, "e");
+    play_keys(PLAY, "l");
     play_misses(PLAY, "off by");
-    play_keys(PLAY, "b");
+    play_keys(PLAY, "Z");
     play_type(PLAY, "100");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "base 100");
@@ -83,7 +83,7 @@ static void cores_form_and_break(void **state)
     assert_true(bench_parts(world, "Harbour", "Breeze salicylate") == 240.0);
     play_keys(PLAY, "k b");
     play_misses(PLAY, "A:5");
-    play_keys(PLAY, "v");
+    play_keys(PLAY, "V");
     play_sees(PLAY, "3 marked");
     play_keys(PLAY, "Esc");
     play_misses(PLAY, "3 marked");
@@ -112,20 +112,20 @@ static void dilutions(void **state)
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "Triethyl citrate");
     play_sees(PLAY, "10 %");
-    play_keys(PLAY, "Esc s");
+    play_keys(PLAY, "Esc %");
     play_type(PLAY, "1%");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "poured from 10 to ");
     play_keys(PLAY, "u");
     assert_true(bench_parts(world, "Harbour", "Etesian aldehyde") == 10.0);
     /* Held lines are in the way of a restrength that scales all others: it offers to move them. */
-    play_keys(PLAY, "Home h Down s");
+    play_keys(PLAY, "Home h Down %");
     play_type(PLAY, "1%");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "Held lines are in the way");
     play_keys(PLAY, "Enter");
     assert_true(bench_parts(world, "Harbour", "Etesian aldehyde") == 10.0);
-    play_keys(PLAY, "s");
+    play_keys(PLAY, "%");
     play_type(PLAY, "1%");
     play_keys(PLAY, "Enter m");
     assert_true(bench_parts(world, "Harbour", "Etesian aldehyde") > 50.0);
@@ -174,7 +174,7 @@ static void accords_fold_and_unfold(void **state)
 {
     struct bench_world *world = *state;
     bench_harbour(world, 24, 80);
-    play_keys(PLAY, "Down Space Space f");
+    play_keys(PLAY, "Down Space Space j");
     play_type(PLAY, "Quiet pair");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "Quiet pair/1");
@@ -182,7 +182,7 @@ static void accords_fold_and_unfold(void **state)
     play_keys(PLAY, "i");
     play_sees(PLAY, "every accord and dilution resolved");
     play_sees(PLAY, "Calm musk");
-    play_keys(PLAY, "q Down n");
+    play_keys(PLAY, "q Down J");
     play_misses(PLAY, "Quiet pair/1  ");
     assert_true(bench_parts(world, "Harbour", "Calm musk") == 200.0);
     play_keys(PLAY, "A");
@@ -262,7 +262,7 @@ static void compared_with_the_last_in_one_key(void **state)
     play_keys(PLAY, "Enter C");
     play_sees(PLAY, "Harbour/1");
     play_sees(PLAY, "600.00");
-    play_keys(PLAY, "Esc B Home Space Space k Enter Home Space f");
+    play_keys(PLAY, "Esc B Home Space Space k Enter Home Space j");
     play_sees(PLAY, "A:");
     play_misses(PLAY, "Name of the accord");
 }

@@ -268,7 +268,7 @@ static void a_first_bottle_on_an_empty_shelf(void **state)
     stage_sees(stage, "The bench is clear");
     stage_type(stage, "S");
     stage_sees(stage, "The shelf is bare");
-    stage_type(stage, "*");
+    stage_type(stage, "&");
     stage_sees(stage, "Starter materials:");
     stage_type(stage, "/78-70-6");
     stage_sees(stage, "1 of 1");

@@ -55,7 +55,7 @@ static void trials_are_kept_looked_at_branched_from(void **state)
     play_type(PLAY, "700");
     play_keys(PLAY, "Enter w Enter T");
     play_golden(PLAY, "trials-80x24");
-    play_keys(PLAY, "Home l");
+    play_keys(PLAY, "Home t");
     play_type(PLAY, "keeper");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "keeper");

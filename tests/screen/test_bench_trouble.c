@@ -297,8 +297,8 @@ static void what_memory_was_too_short_for_is_not_lost(void **state)
 
 static void memory_runs_out_anywhere(void **state)
 {
-    static const char *const keys[] = {"7", "Enter", "d", "u", "a", "x", "s", "i", "y", "o",
-                                       "O", "A",     "T", "k", "h", "b", "t", "N", "w"};
+    static const char *const keys[] = {"7", "Enter", "d", "u", "a", "x", "%", "i", "y", "o",
+                                       "O", "A",     "T", "k", "h", "Z", "t", "N", "w"};
     struct bench_world *world = *state;
     bench_harbour(world, 24, 80);
     play_keys(PLAY, "w Enter");
@@ -333,26 +333,26 @@ static void any_keys_can_be_undone(void **state)
                                        "h",
                                        "c",
                                        "m",
-                                       "e",
+                                       "l",
                                        "+",
                                        "-",
                                        "<",
                                        ">",
                                        "Space",
-                                       "v",
+                                       "V",
                                        "k Enter",
                                        "k 3 : 2 Enter",
-                                       "k b",
+                                       "k Z",
                                        "u",
                                        "u",
                                        "r",
-                                       "s 1 0 % Enter",
+                                       "% 1 0 % Enter",
                                        "x Down Enter Enter",
                                        "t x Enter",
                                        "z 1 . 5 Enter",
-                                       "b 1 0 0 Enter",
-                                       "b 1 0 0 0 Enter",
-                                       "n",
+                                       "Z 1 0 0 Enter",
+                                       "Z 1 0 0 0 Enter",
+                                       "J",
                                        "i Esc",
                                        "?",
                                        "Esc",

@@ -69,7 +69,7 @@ static void table_curves_and_words(void **state)
     play_sees(PLAY, "Tar is called top");
     play_keys(PLAY, "PageDown");
     play_sees(PLAY, "down to a tenth");
-    play_keys(PLAY, "Esc k");
+    play_keys(PLAY, "Esc K");
     play_type(PLAY, "7");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "7"); /* there is no such note, and the form stays */
@@ -87,7 +87,7 @@ static void two_trials_on_a_wide_screen(void **state)
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "Spray (top) Harbour/1");
     play_sees(PLAY, "times that over Harbour/1");
-    play_keys(PLAY, "h");
+    play_keys(PLAY, "H");
     play_sees(PLAY, "Without the alcohol");
 }
 
@@ -96,7 +96,7 @@ static void a_ladder_is_made_rated_and_weighed(void **state)
     struct bench_world *world = *state;
     struct pm_series_sheet sheet;
     open_drydown(world, 24, 80);
-    play_keys(PLAY, "e n l");
+    play_keys(PLAY, "b n l");
     play_type(PLAY, "Tar");
     play_keys(PLAY, "Down");
     play_type(PLAY, "1");
@@ -110,14 +110,14 @@ static void a_ladder_is_made_rated_and_weighed(void **state)
     play_sees(PLAY, "Rated Harbour/2 (1 parts) 7. Saved.");
     play_keys(PLAY, "p Enter");
     play_sees(PLAY, "Premix A");
-    play_keys(PLAY, "Esc f");
+    play_keys(PLAY, "Esc i");
     play_sees(PLAY, "at least 3 notes");
     struct hand *hand = world->hand;
     hand_ok(hand, pm_series_open(hand->studio, 1, &sheet, &hand->err));
     assert_int_equal(sheet.count, 5);
     assert_int_equal(sheet.steps[0].ratings, 1);
     pm_series_sheet_release(&sheet);
-    play_keys(PLAY, "Up x");
+    play_keys(PLAY, "Up d");
     hand_ok(hand, pm_series_open(hand->studio, 1, &sheet, &hand->err));
     assert_int_equal(sheet.steps[0].ratings, 0);
     pm_series_sheet_release(&sheet);
@@ -131,7 +131,7 @@ static void nothing_open_and_nothing_known(void **state)
     bench_world_open(world, 24, 80);
     play_keys(PLAY, "E");
     play_sees(PLAY, "No formula is open");
-    play_keys(PLAY, "v i Esc Space k m C t e n");
+    play_keys(PLAY, "v i Esc Space K m C Enter b n");
     play_sees(PLAY, "No formula is open");
 }
 

@@ -15,9 +15,10 @@
 static void story(struct bench_world *world, int rows, int columns)
 {
     struct hand *hand = world->hand;
-    const struct pm_material_form oil = {.name = "Breakwater absolute", .kind = "natural"};
+    const char *const oil[PM_MATERIAL_ATTRIBUTES] = {
+        [PM_MATERIAL_NAME] = "Breakwater absolute", [PM_MATERIAL_KIND] = "natural"};
     int64_t id, formula = hand_formula(hand, "Harbour", 1000);
-    hand_ok(hand, pm_shelf_add(hand->studio, &oil, &id, &hand->err));
+    hand_ok(hand, pm_shelf_add(hand->studio, oil, &id, &hand->err));
     hand_add(hand, formula, "Citral", 50);
     hand_add(hand, formula, "Eugenol", 30);
     hand_add_at(hand, formula, "Isoeugenol", 20, "10%", "Dipropylene glycol");
@@ -41,7 +42,7 @@ static void the_room_at_three_sizes(void **state)
     play_keys(PLAY, "Enter"); /* every figure with its source */
     play_sees(PLAY, "What brings it");
     play_sees(PLAY, "not approval");
-    play_keys(PLAY, "Esc l");
+    play_keys(PLAY, "Esc v");
     play_sees(PLAY, "A draft, not a label");
     play_keys(PLAY, "Esc");
 }
@@ -63,13 +64,13 @@ static void a_fit_is_seen_taken_and_undone(void **state)
 {
     struct bench_world *world = *state;
     story(world, 24, 80);
-    play_keys(PLAY, "L f");
+    play_keys(PLAY, "L l");
     play_sees(PLAY, "Enter takes it");
     play_golden(PLAY, "limits-fit-80x24");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "0 over");
     assert_true(bench_parts(world, "Harbour", "Citral") <= 40.0);
-    play_keys(PLAY, "f"); /* nothing is left to do */
+    play_keys(PLAY, "l"); /* nothing is left to do */
     play_sees(PLAY, "Every known limit is kept as it is.");
     play_keys(PLAY, "B u");
     play_sees(PLAY, "Saved.");
@@ -89,7 +90,7 @@ static void a_lower_dosage_and_a_figure_of_ones_own(void **state)
     play_type(PLAY, "0");
     play_keys(PLAY, "Enter"); /* refused, the form stays */
     play_sees(PLAY, "What it is judged for");
-    play_keys(PLAY, "Esc a Tab Tab");
+    play_keys(PLAY, "Esc K Tab Tab");
     play_type(PLAY, "0.01");
     play_keys(PLAY, "Tab");
     play_type(PLAY, "certificate");

@@ -69,7 +69,7 @@ static void the_shelf_offers_strengths_and_swaps(void **state)
     shelf_world_stock(world);
     shelf_world_formula(world);
     bench_world_open(world, 30, 100);
-    play_keys(PLAY, "s");
+    play_keys(PLAY, "%");
     play_sees(PLAY, "on the shelf neat 25.00 g, 10 % in Ethanol 8.00 g");
     play_keys(PLAY, "1 Tab");
     play_sees(PLAY, "10 % in Ethanol");
@@ -91,10 +91,10 @@ static void what_is_over_its_maximum_is_found(void **state)
     int64_t fern = hand_material(hand, "Fern base");
     hand_ok(hand, pm_shelf_set_fact(hand->studio, fern, "maximum", "1%", NULL, &hand->err));
     bench_world_open(world, 24, 80);
-    play_keys(PLAY, "S v");
+    play_keys(PLAY, "S f o");
     play_sees(PLAY, "No material is like that."); /* 5 of 1000 neat is half a percent */
     hand_ok(hand, pm_shelf_set_fact(hand->studio, fern, "maximum", "0.4%", NULL, &hand->err));
-    play_keys(PLAY, "v v");
+    play_keys(PLAY, "f o f o");
     play_sees(PLAY, "1 of 1");
     play_sees(PLAY, "Fern base");
 }
@@ -145,10 +145,10 @@ static void another_window_is_followed(void **state)
     const struct pm_taking taking = {.kind = "poured", .mass = PM_GRAM, .even_below = true};
     for (int64_t id = 1; id <= 2; id++)
         assert_int_equal(pm_bottle_take(second, id, &taking, NULL, &err), PM_OK);
-    play_keys(PLAY, "c");
+    play_keys(PLAY, "#");
     play_sees(PLAY, "Another window changed this bottle");
     play_misses(PLAY, "The scale shows");
-    play_keys(PLAY, "c");
+    play_keys(PLAY, "#");
     play_sees(PLAY, "The scale shows");
     play_keys(PLAY, "Esc");
     pm_studio_close(second);
@@ -164,26 +164,26 @@ static void what_can_be_made_and_planned(void **state)
     hand_add(hand, easy, "Dry cedar oil", 100);
     hand_keep(hand, easy, "only cedar");
     bench_world_open(world, 24, 80);
-    play_keys(PLAY, "S w Enter");
+    play_keys(PLAY, "S ' Enter");
     play_sees(PLAY, "What can be made now, 10.00 g of each");
     play_sees(PLAY, "all of it is on the shelf");
     assert_true(play_find(PLAY, "Quay/1") < play_find(PLAY, "Harbour"));
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "Bench  Quay");
-    play_keys(PLAY, "S +");
+    play_keys(PLAY, "W n");
     play_sees(PLAY, "Quay/1");
     play_keys(PLAY, "Tab 1 0 0 Enter");
-    play_sees(PLAY, "Planned");
-    play_keys(PLAY, "b");
+    play_sees(PLAY, "planned");
+    play_keys(PLAY, "S b");
     play_sees(PLAY, "supplier A");
     play_sees(PLAY, "75.00 g");
-    play_keys(PLAY, "Esc + Enter"); /* to the Scale: nothing goes off the list by one key */
+    play_keys(PLAY, "Esc W");
     play_sees(PLAY, "planned");
-    play_keys(PLAY, "x y");
+    play_keys(PLAY, "d y");
     play_sees(PLAY, "No batch is planned");
     play_keys(PLAY, "S b");
     play_sees(PLAY, "Nothing: the planned batches are covered");
-    play_keys(PLAY, "Esc %");
+    play_keys(PLAY, "Esc m");
     play_type(PLAY, "CHF");
     play_keys(PLAY, "Tab 0 . 9 4 Enter");
     play_sees(PLAY, "1 CHF is 0.94 EUR. Saved.");

@@ -84,7 +84,7 @@ static enum pm_status keep_draft(struct pm_library *library, struct pm_error *er
 static enum pm_status change(struct pm_library *library, int i, struct pm_error *err)
 {
     char name[] = "New material", synonym[] = "Newer material";
-    char *synonyms[] = {synonym};
+    const char *synonyms[] = {synonym};
     struct pm_material material = {
         .name = name, .kind = PM_NATURAL, .synonyms = synonyms, .synonym_count = 1};
     int64_t id = 0;

@@ -16,7 +16,7 @@
 static void a_material_comes_back_as_it_was_given(void **state)
 {
     struct world *world = *state;
-    char *synonyms[] = {(char[]){"Second"}, (char[]){"Troisième"}};
+    const char *synonyms[] = {(char[]){"Second"}, (char[]){"Troisième"}};
     char name[] = "Première", cas[] = "106-22-9", family[] = "mossy", note[] = "two\nlines";
     struct pm_material in = {.name = name,
                              .kind = PM_NATURAL,
@@ -42,12 +42,9 @@ static void a_material_comes_back_as_it_was_given(void **state)
 
     /* Fewer synonyms, a name that was one before: names are replaced as a whole. */
     out.synonym_count = 1;
-    char *old_name = out.name;
     out.name = out.synonyms[1];
-    out.synonyms[1] = old_name;
     out.kind = PM_BLEND;
     assert_status(PM_OK, pm_material_update(world->library, &out, &world->err));
-    out.synonym_count = 2;
     pm_material_release(&out);
     assert_status(PM_OK, pm_material_get(world->library, in.id, &out, &world->err));
     assert_string_equal("Troisième", out.name);
@@ -65,7 +62,7 @@ static void names_are_unique_among_names_and_synonyms(void **state)
     struct world *world = *state;
     int64_t first = world_material(world, "Slate absolute", PM_NATURAL, NULL, "Black slate", NULL);
     char name[] = "BLACK  Slåte", free_name[] = "Free", twice[] = "free";
-    char *synonyms[] = {twice};
+    const char *synonyms[] = {twice};
     struct pm_material other = {.name = name, .kind = PM_CHEMICAL};
     int64_t found = 0;
     assert_status(PM_EXISTS, pm_material_insert(world->library, &other, &world->err));

@@ -129,7 +129,7 @@ void world_assert_status(enum pm_status wanted, enum pm_status got, const struct
 int64_t world_material(struct world *world, const char *name, enum pm_material_kind kind,
                        const char *cas, ...)
 {
-    char *synonyms[8];
+    const char *synonyms[8];
     size_t count = 0;
     va_list args;
     va_start(args, cas);

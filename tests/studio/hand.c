@@ -112,8 +112,9 @@ static int64_t material_of_kind(struct hand *hand, const char *name, const char 
     int64_t id;
     if (pm_shelf_find(hand->studio, name, &id, NULL) == PM_OK)
         return id;
-    struct pm_material_form form = {.name = name, .kind = kind};
-    hand_ok(hand, pm_shelf_add(hand->studio, &form, &id, &hand->err));
+    const char *form[PM_MATERIAL_ATTRIBUTES] = {
+        [PM_MATERIAL_NAME] = name, [PM_MATERIAL_KIND] = kind};
+    hand_ok(hand, pm_shelf_add(hand->studio, form, &id, &hand->err));
     return id;
 }
 

@@ -333,12 +333,12 @@ static void what_cannot_be_is_refused(void **state)
     /* A solvent is one as long as something is diluted with it. */
     const char *const ten[PM_BOTTLE_ATTRIBUTES] = {
         [PM_BOTTLE_STRENGTH] = "10%", [PM_BOTTLE_SOLVENT] = "Ethanol"};
-    const struct pm_material_form chemical = {.kind = "chemical"};
+    const char *const chemical[PM_MATERIAL_ATTRIBUTES] = {[PM_MATERIAL_KIND] = "chemical"};
     int64_t ethanol = hand_solvent(hand, "Ethanol"), tec = hand_solvent(hand, "Triethyl citrate");
     hand_ok(hand, pm_bottle_add(hand->studio, material, PM_GRAM, ten, 0, &id, &hand->err));
-    hand_refused(hand, pm_shelf_edit(hand->studio, ethanol, &chemical, &hand->err), PM_REFUSED,
+    hand_refused(hand, pm_shelf_edit(hand->studio, ethanol, chemical, &hand->err), PM_REFUSED,
                  "Ethanol, so it stays a solvent");
-    hand_ok(hand, pm_shelf_edit(hand->studio, tec, &chemical, &hand->err));
+    hand_ok(hand, pm_shelf_edit(hand->studio, tec, chemical, &hand->err));
     const struct pm_taking later = {.kind = "poured", .mass = 1, .at = hand->time + 3 * DAY};
     int64_t full = bottle(hand, "Cedrol", 5, NULL);
     hand_refused(hand, pm_bottle_take(hand->studio, full, &later, NULL, &hand->err), PM_INVALID,

@@ -22,12 +22,12 @@
 static void add(struct hand *hand, const char *name, const char *kind, const char *synonym,
                 const char *cas)
 {
-    const char *texts[] = {synonym};
-    const struct pm_texts synonyms = {.items = texts, .count = synonym != NULL ? 1 : 0};
-    const struct pm_material_form form = {
-        .name = name, .kind = kind, .cas = cas, .synonyms = &synonyms};
+    const char *const form[PM_MATERIAL_ATTRIBUTES] = {[PM_MATERIAL_NAME] = name,
+                                                      [PM_MATERIAL_KIND] = kind,
+                                                      [PM_MATERIAL_CAS] = cas,
+                                                      [PM_MATERIAL_SYNONYMS] = synonym};
     int64_t id;
-    hand_ok(hand, pm_shelf_add(hand->studio, &form, &id, &hand->err));
+    hand_ok(hand, pm_shelf_add(hand->studio, form, &id, &hand->err));
 }
 
 static void fill_shelf(struct hand *hand)

@@ -38,11 +38,11 @@ static int64_t world(struct hand *hand)
 {
     const int64_t formula = hand_formula(hand, "Quay", 1000);
     const int64_t alcohol = hand_solvent(hand, "Alcohol");
-    const struct pm_material_form cas = {.cas = "64-17-5"};
+    const char *const cas[PM_MATERIAL_ATTRIBUTES] = {[PM_MATERIAL_CAS] = "64-17-5"};
     volatile_material(hand, "Light", "100", "150");
     const int64_t heavy = volatile_material(hand, "Heavy", "1", "200");
     volatile_material(hand, "Odd one", "10", NULL);
-    hand_ok(hand, pm_shelf_edit(hand->studio, alcohol, &cas, &hand->err));
+    hand_ok(hand, pm_shelf_edit(hand->studio, alcohol, cas, &hand->err));
     hand_ok(hand,
             pm_shelf_set_fact(hand->studio, alcohol, "vapour_pressure", "7900", NULL, &hand->err));
     hand_ok(hand,

@@ -72,9 +72,9 @@ static void test_names_changed_outside_are_read_again(void **state)
     int64_t formula = simple(hand, "Harbour");
     struct pm_studio *second = hand_second(hand);
     struct pm_sheet *sheet = hand_draft(hand, formula);
-    struct pm_material_form edit = {.name = "Pine tar"};
+    const char *edit[PM_MATERIAL_ATTRIBUTES] = {[PM_MATERIAL_NAME] = "Pine tar"};
     int64_t tar = hand_material(hand, "Tar note");
-    hand_ok(hand, pm_shelf_edit(second, tar, &edit, &hand->err));
+    hand_ok(hand, pm_shelf_edit(second, tar, edit, &hand->err));
     hand_ok(hand, pm_formula_rename(second, formula, "Quay", &hand->err));
     struct pm_sheet *again = hand_draft(hand, formula);
     assert_string_equal(again->lines[0].name, "Pine tar");

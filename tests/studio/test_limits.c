@@ -26,9 +26,10 @@
 
 static int64_t natural(struct hand *hand, const char *name, const char *cas)
 {
-    const struct pm_material_form form = {.name = name, .kind = "natural", .cas = cas};
+    const char *const form[PM_MATERIAL_ATTRIBUTES] = {
+        [PM_MATERIAL_NAME] = name, [PM_MATERIAL_KIND] = "natural", [PM_MATERIAL_CAS] = cas};
     int64_t id;
-    hand_ok(hand, pm_shelf_add(hand->studio, &form, &id, &hand->err));
+    hand_ok(hand, pm_shelf_add(hand->studio, form, &id, &hand->err));
     return id;
 }
 

@@ -13,9 +13,9 @@
 
 static void of_family(struct hand *hand, const char *name, const char *family, const char *pressure)
 {
-    const struct pm_material_form form = {.family = family};
+    const char *const form[PM_MATERIAL_ATTRIBUTES] = {[PM_MATERIAL_FAMILY] = family};
     const int64_t id = hand_material(hand, name);
-    hand_ok(hand, pm_shelf_edit(hand->studio, id, &form, &hand->err));
+    hand_ok(hand, pm_shelf_edit(hand->studio, id, form, &hand->err));
     if (pressure != NULL)
         hand_ok(hand,
                 pm_shelf_set_fact(hand->studio, id, "vapour_pressure", pressure, NULL, &hand->err));

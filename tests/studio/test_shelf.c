@@ -13,7 +13,7 @@
 
 #include <cmocka.h>
 
-static int64_t add(struct hand *hand, const struct pm_material_form *form)
+static int64_t add(struct hand *hand, const char *const *form)
 {
     int64_t id;
     hand_ok(hand, pm_shelf_add(hand->studio, form, &id, &hand->err));
@@ -23,23 +23,22 @@ static int64_t add(struct hand *hand, const struct pm_material_form *form)
 static void test_a_material_with_everything(void **state)
 {
     struct hand *hand = *state;
-    const char *texts[] = {"phenethyl alcohol", "PEA", "pea"};
-    const struct pm_texts synonyms = {.items = texts, .count = 3};
-    struct pm_material_form form = {.name = "  Phenyl  ethanol ",
-                                    .cas = "60-12-8",
-                                    .family = "floral",
-                                    .note = "rosy\nmild",
-                                    .synonyms = &synonyms};
-    int64_t id = add(hand, &form), found;
-    struct pm_material_card card;
+    const char *form[PM_MATERIAL_ATTRIBUTES] = {[PM_MATERIAL_NAME] = "  Phenyl  ethanol ",
+                                                [PM_MATERIAL_CAS] = "60-12-8",
+                                                [PM_MATERIAL_FAMILY] = "floral",
+                                                [PM_MATERIAL_NOTE] = "rosy\nmild",
+                                                [PM_MATERIAL_SYNONYMS] =
+                                                    "phenethyl alcohol; PEA;pea"};
+    int64_t id = add(hand, form), found;
+    struct pm_material card;
     hand_reopen(hand);
     hand_ok(hand, pm_shelf_card(hand->studio, id, &card, &hand->err));
     assert_string_equal(card.name, "Phenyl ethanol");
-    assert_string_equal(card.kind, "chemical");
+    assert_int_equal(card.kind, PM_CHEMICAL);
     assert_string_equal(card.cas, "60-12-8");
     assert_string_equal(card.note, "rosy\nmild");
     assert_int_equal(card.synonym_count, 2); /* "pea" is the same name as "PEA" */
-    pm_material_card_release(&card);
+    pm_material_release(&card);
     static const char *const ways[] = {"phenyl ETHANOL", "Phenethyl alcohol", "60-12-8"};
     for (size_t i = 0; i < 3; i++) {
         hand_ok(hand, pm_shelf_find(hand->studio, ways[i], &found, &hand->err));
@@ -51,10 +50,9 @@ static void test_a_material_with_everything(void **state)
 static void test_synonyms_are_typed_as_one_text(void **state)
 {
     struct hand *hand = *state;
-    struct pm_material_form form = {.name = "Dune grass"};
-    struct pm_texts synonyms;
-    struct pm_material_card card;
-    const int64_t id = add(hand, &form);
+    const char *form[PM_MATERIAL_ATTRIBUTES] = {[PM_MATERIAL_NAME] = "Dune grass"};
+    struct pm_material card;
+    const int64_t id = add(hand, form);
     static const struct {
         const char *text;
         size_t count;
@@ -62,52 +60,68 @@ static void test_synonyms_are_typed_as_one_text(void **state)
                  {"b1;b2;b3;b4;b5;b6;b7;b8;b9;b10;b11;b12;b13;b14;b15;b16;b17;b18", 18},
                  {" ; ", 0}};
     for (size_t i = 0; i < sizeof typed / sizeof typed[0]; i++) {
-        hand_ok(hand, pm_synonyms_read(typed[i].text, &synonyms, &hand->err));
-        form = (struct pm_material_form){.synonyms = &synonyms};
-        hand_ok(hand, pm_shelf_edit(hand->studio, id, &form, &hand->err));
-        pm_list_release(&synonyms);
+        const char *const edit[PM_MATERIAL_ATTRIBUTES] = {[PM_MATERIAL_SYNONYMS] = typed[i].text};
+        hand_ok(hand, pm_shelf_edit(hand->studio, id, edit, &hand->err));
         hand_ok(hand, pm_shelf_card(hand->studio, id, &card, &hand->err));
         assert_int_equal(card.synonym_count, typed[i].count);
-        pm_material_card_release(&card);
+        pm_material_release(&card);
     }
-    form = (struct pm_material_form){.note = "stays out of it"};
-    hand_ok(hand, pm_shelf_edit(hand->studio, id, &form, &hand->err));
+    hand_ok(hand, pm_shelf_edit(hand->studio, id,
+                                (const char *const[PM_MATERIAL_ATTRIBUTES]){[PM_MATERIAL_NOTE] =
+                                                                                "stays out of it"},
+                                &hand->err));
 }
 
 static void test_what_a_form_leaves_out_stays(void **state)
 {
     struct hand *hand = *state;
-    struct pm_material_form form = {.name = "Foam", .cas = "64-17-5", .family = "marine"};
-    int64_t id = add(hand, &form);
-    struct pm_material_form edit = {.kind = "solvent", .family = ""};
-    hand_ok(hand, pm_shelf_edit(hand->studio, id, &edit, &hand->err));
-    struct pm_material_card card;
+    const char *form[PM_MATERIAL_ATTRIBUTES] = {[PM_MATERIAL_NAME] = "Foam",
+                                                [PM_MATERIAL_CAS] = "64-17-5",
+                                                [PM_MATERIAL_FAMILY] = "marine"};
+    int64_t id = add(hand, form);
+    const char *edit[PM_MATERIAL_ATTRIBUTES] = {
+        [PM_MATERIAL_KIND] = "solvent", [PM_MATERIAL_FAMILY] = ""};
+    hand_ok(hand, pm_shelf_edit(hand->studio, id, edit, &hand->err));
+    struct pm_material card;
     hand_ok(hand, pm_shelf_card(hand->studio, id, &card, &hand->err));
     assert_string_equal(card.name, "Foam");
-    assert_string_equal(card.kind, "solvent");
+    assert_int_equal(card.kind, PM_SOLVENT);
     assert_string_equal(card.cas, "64-17-5");
     assert_null(card.family);
-    pm_material_card_release(&card);
+    pm_material_release(&card);
 }
 
 static void test_refusals(void **state)
 {
     struct hand *hand = *state;
     int64_t id;
-    struct pm_material_form form = {.name = "Foam", .cas = "64-17-6"};
-    hand_refused(hand, pm_shelf_add(hand->studio, &form, &id, &hand->err), PM_INVALID,
+    const char *form[PM_MATERIAL_ATTRIBUTES] = {
+        [PM_MATERIAL_NAME] = "Foam", [PM_MATERIAL_CAS] = "64-17-6"};
+    hand_refused(hand, pm_shelf_add(hand->studio, form, &id, &hand->err), PM_INVALID,
                  "should be 5");
-    form = (struct pm_material_form){.name = "Foam", .kind = "liquid"};
-    hand_refused(hand, pm_shelf_add(hand->studio, &form, &id, &hand->err), PM_INVALID,
-                 "chemical, natural, solvent or blend");
-    form = (struct pm_material_form){.name = "#2"};
-    assert_int_equal(pm_shelf_add(hand->studio, &form, &id, &hand->err), PM_INVALID);
-    form = (struct pm_material_form){.name = NULL};
-    assert_int_equal(pm_shelf_add(hand->studio, &form, &id, &hand->err), PM_INVALID);
-    form = (struct pm_material_form){.name = "Foam"};
-    add(hand, &form);
-    form = (struct pm_material_form){.name = "FO\xC3\x84M"};
-    hand_refused(hand, pm_shelf_add(hand->studio, &form, &id, &hand->err), PM_EXISTS, "Foam");
+    hand_refused(hand,
+                 pm_shelf_add(hand->studio,
+                              (const char *const[PM_MATERIAL_ATTRIBUTES]){
+                                  [PM_MATERIAL_NAME] = "Foam", [PM_MATERIAL_KIND] = "liquid"},
+                              &id, &hand->err),
+                 PM_INVALID, "chemical, natural, solvent or blend");
+    assert_int_equal(
+        pm_shelf_add(hand->studio,
+                     (const char *const[PM_MATERIAL_ATTRIBUTES]){[PM_MATERIAL_NAME] = "#2"}, &id,
+                     &hand->err),
+        PM_INVALID);
+    assert_int_equal(
+        pm_shelf_add(hand->studio,
+                     (const char *const[PM_MATERIAL_ATTRIBUTES]){[PM_MATERIAL_NAME] = NULL}, &id,
+                     &hand->err),
+        PM_INVALID);
+    add(hand, (const char *const[PM_MATERIAL_ATTRIBUTES]){[PM_MATERIAL_NAME] = "Foam"});
+    hand_refused(hand,
+                 pm_shelf_add(hand->studio,
+                              (const char *const[PM_MATERIAL_ATTRIBUTES]){[PM_MATERIAL_NAME] =
+                                                                              "FO\xC3\x84M"},
+                              &id, &hand->err),
+                 PM_EXISTS, "Foam");
 }
 
 static void test_names_follow_an_edit(void **state)
@@ -116,8 +130,8 @@ static void test_names_follow_an_edit(void **state)
     int64_t formula = hand_formula(hand, "Harbour", 100);
     hand_add(hand, formula, "Kelp", 100);
     struct pm_sheet *old = hand_draft(hand, formula);
-    struct pm_material_form edit = {.name = "Giant kelp"};
-    hand_ok(hand, pm_shelf_edit(hand->studio, hand_material(hand, "Kelp"), &edit, &hand->err));
+    const char *edit[PM_MATERIAL_ATTRIBUTES] = {[PM_MATERIAL_NAME] = "Giant kelp"};
+    hand_ok(hand, pm_shelf_edit(hand->studio, hand_material(hand, "Kelp"), edit, &hand->err));
     struct pm_sheet *sheet = hand_draft(hand, formula);
     assert_string_equal(sheet->lines[0].name, "Giant kelp");
     assert_string_equal(old->lines[0].name, "Kelp"); /* a sheet keeps what it showed */
@@ -152,10 +166,9 @@ static void test_the_nearest_name_is_suggested(void **state)
     int64_t id;
     hand_material(hand, "Vetiver acetate");
     hand_material(hand, "Cedar leaf");
-    const char *texts[] = {"green apple ester"};
-    const struct pm_texts synonyms = {.items = texts, .count = 1};
-    struct pm_material_form form = {.name = "Hexyl acetate", .synonyms = &synonyms};
-    add(hand, &form);
+    const char *form[PM_MATERIAL_ATTRIBUTES] = {
+        [PM_MATERIAL_NAME] = "Hexyl acetate", [PM_MATERIAL_SYNONYMS] = "green apple ester"};
+    add(hand, form);
     static const struct {
         const char *typed, *meant;
     } pairs[] = {{"Vetivre acetate", "Vetiver acetate"}, /* two letters changed places */
@@ -176,13 +189,12 @@ static void test_the_nearest_name_is_suggested(void **state)
 static void test_near_names(void **state)
 {
     struct hand *hand = *state;
-    const char *texts[] = {"bergamol"};
-    const struct pm_texts other = {.items = texts, .count = 1};
-    struct pm_material_form synonym = {.name = "Linalyl acetate", .synonyms = &other};
+    const char *synonym[PM_MATERIAL_ATTRIBUTES] = {
+        [PM_MATERIAL_NAME] = "Linalyl acetate", [PM_MATERIAL_SYNONYMS] = "bergamol"};
     struct pm_material_entries near;
     int64_t id;
     hand_material(hand, "Bergamot oil");
-    add(hand, &synonym);
+    add(hand, synonym);
     hand_refused(hand, pm_shelf_find(hand->studio, "bergmot", &id, &hand->err), PM_MISSING,
                  "did you mean \"Bergamot oil\"?");
     hand_ok(hand, pm_shelf_near(hand->studio, "bergmot", 9, &near, &hand->err));

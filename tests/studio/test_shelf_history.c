@@ -101,7 +101,9 @@ static void every_edit_can_be_undone_and_done_again(void **state)
             break;
         case 1:
             hand_ok(hand, pm_shelf_edit(hand->studio, hand_material(hand, name),
-                                        &(struct pm_material_form){.note = text}, &hand->err));
+                                        (const char *const[PM_MATERIAL_ATTRIBUTES]){
+                                            [PM_MATERIAL_NOTE] = text},
+                                        &hand->err));
             break;
         case 2:
             add_bottle(hand, name);
@@ -196,17 +198,18 @@ static void own_values_stand_over_shipped_ones(void **state)
     set_fact(hand, "Linalool", "density", "0.87");
     stands(hand, "Linalool", "density", "0.87 g/ml", "own");
     hand_ok(hand, pm_shelf_edit(hand->studio, hand_material(hand, "Linalool"),
-                                &(struct pm_material_form){.family = "my own", .note = "mine"},
+                                (const char *const[PM_MATERIAL_ATTRIBUTES]){
+                                    [PM_MATERIAL_FAMILY] = "my own", [PM_MATERIAL_NOTE] = "mine"},
                                 &hand->err));
     hand_ok(hand, pm_shelf_import_starter(hand->studio, &result, &hand->err));
     assert_int_equal(result.added, 0);
     assert_int_equal(result.same, 179);
     stands(hand, "Linalool", "density", "0.87 g/ml", "own");
-    struct pm_material_card card;
+    struct pm_material card;
     hand_ok(hand, pm_shelf_card(hand->studio, hand_material(hand, "Linalool"), &card, &hand->err));
     assert_string_equal(card.family, "my own");
     assert_string_equal(card.note, "mine");
-    pm_material_card_release(&card);
+    pm_material_release(&card);
     set_fact(hand, "Linalool", "density", "");
     stands(hand, "Linalool", "density", "0.863 g/ml", "checked");
     sound(hand);
@@ -258,9 +261,11 @@ static void earlier_libraries_follow_the_starter_set(void **state)
     hand_ok(hand, pm_shelf_import_named(hand->studio, names, 3, &result, &hand->err));
     set_fact(hand, "Dihydromyrcenol", "density", "0.9");
     set_fact(hand, "Linalool", "rating", "4");
-    hand_ok(hand, pm_shelf_edit(hand->studio, hand_material(hand, "Linalool"),
-                                &(struct pm_material_form){.name = "My linalool", .note = "mine"},
-                                &hand->err));
+    hand_ok(hand,
+            pm_shelf_edit(hand->studio, hand_material(hand, "Linalool"),
+                          (const char *const[PM_MATERIAL_ATTRIBUTES]){
+                              [PM_MATERIAL_NAME] = "My linalool", [PM_MATERIAL_NOTE] = "mine"},
+                          &hand->err));
     make_earlier(hand);
     stands(hand, "My linalool", "density", "0.863 g/ml", "checked");
     stands(hand, "My linalool", "rating", "4", "own");
@@ -363,7 +368,7 @@ static void what_was_noted_of_either_stays_after_a_merge(void **state)
 {
     struct hand *hand = *state;
     struct pm_import_result result;
-    struct pm_material_card card;
+    struct pm_material card;
     static const char *const names[] = {"Linalool"};
     hand_ok(hand, pm_shelf_import_named(hand->studio, names, 1, &result, &hand->err));
     int64_t linalool = hand_material(hand, "Linalool"), mine = hand_material(hand, "Linalol mine");
@@ -371,17 +376,21 @@ static void what_was_noted_of_either_stays_after_a_merge(void **state)
     set_fact(hand, "Linalol mine", "descriptors", "wet wood");
     set_fact(hand, "Linalol mine", "rating", "2");
     set_fact(hand, "Linalool", "rating", "4");
-    hand_ok(hand, pm_shelf_edit(hand->studio, linalool, &(struct pm_material_form){.note = "one"},
-                                &hand->err));
-    hand_ok(hand, pm_shelf_edit(hand->studio, mine, &(struct pm_material_form){.note = "two"},
-                                &hand->err));
+    hand_ok(hand,
+            pm_shelf_edit(hand->studio, linalool,
+                          (const char *const[PM_MATERIAL_ATTRIBUTES]){[PM_MATERIAL_NOTE] = "one"},
+                          &hand->err));
+    hand_ok(hand,
+            pm_shelf_edit(hand->studio, mine,
+                          (const char *const[PM_MATERIAL_ATTRIBUTES]){[PM_MATERIAL_NOTE] = "two"},
+                          &hand->err));
     hand_ok(hand, pm_shelf_merge(hand->studio, mine, linalool, &hand->err));
     stands(hand, "Linalool", "density", "0.87 g/ml", "own");
     stands(hand, "Linalool", "descriptors", "wet wood", "own");
     stands(hand, "Linalool", "rating", "4", "own");
     hand_ok(hand, pm_shelf_card(hand->studio, linalool, &card, &hand->err));
     assert_string_equal(card.note, "one\ntwo");
-    pm_material_card_release(&card);
+    pm_material_release(&card);
     hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
     stands(hand, "Linalool", "density", "0.863 g/ml", "checked");
     sound(hand);
@@ -446,8 +455,10 @@ static void the_list_is_filtered(void **state)
     add_bottle(hand, "Cedrol");
     hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, "Vetiver"), PM_GRAM, past, 0,
                                 NULL, &hand->err));
-    hand_ok(hand, pm_shelf_edit(hand->studio, hand_material(hand, "Cedrol"),
-                                &(struct pm_material_form){.family = "woods"}, &hand->err));
+    hand_ok(hand, pm_shelf_edit(
+                      hand->studio, hand_material(hand, "Cedrol"),
+                      (const char *const[PM_MATERIAL_ATTRIBUTES]){[PM_MATERIAL_FAMILY] = "woods"},
+                      &hand->err));
     set_fact(hand, "Linalool", "low", "2");
     set_fact(hand, "Cedrol", "low", "5"); /* 5 g are there: not below */
     set_fact(hand, "Cedrol", "maximum", "30");

@@ -139,8 +139,9 @@ static void test_what_changed_follows_names(void **state)
     hand_set(hand, formula, "Rope", 100);
     changed_is(hand, "Harbour", "Rope 139.29 -> 100; 4 others");
     /* What is remembered of a kept trial is told with the names of today. */
-    struct pm_material_form form = {.name = "Old rope", .kind = "chemical"};
-    hand_ok(hand, pm_shelf_edit(hand->studio, hand_material(hand, "Rope"), &form, &hand->err));
+    const char *form[PM_MATERIAL_ATTRIBUTES] = {
+        [PM_MATERIAL_NAME] = "Old rope", [PM_MATERIAL_KIND] = "chemical"};
+    hand_ok(hand, pm_shelf_edit(hand->studio, hand_material(hand, "Rope"), form, &hand->err));
     changed_is(hand, "Harbour/2", "Old rope 150 -> 160; 4 others");
 }
 

@@ -628,6 +628,30 @@ static void totals_restored(void **state)
 }
 
 /* The check that the other tests lean on finds what is wrong. */
+/* A line tucked in among the lines of a core comes behind them; between two cores, or a core and
+ * another line, it stands where it was put. */
+static void cores_stay_together(void **state)
+{
+    (void)state;
+    struct pm_trial trial;
+    const struct pm_line fresh = {.kind = PM_LINE_MATERIAL, .ref = 50, .strength = PM_NEAT};
+    struct pm_gesture gesture = {.kind = PM_ADD, .fresh = fresh, .parts = P(1)};
+    tr_settled(&trial, PM_CORE_MODE, (const pm_parts[]){P(100), P(200), P(300), P(400), P(500)}, 5);
+    tr_done(&trial, (struct pm_gesture){.kind = PM_FORM_CORE,
+                                        .lines = (const int64_t[]){2, 3, 4},
+                                        .line_count = 3});
+    static const size_t wanted[][2] = {{0, 0}, {1, 1}, {2, 4}, {3, 4}, {4, 4}, {5, 5}, {99, 5}};
+    for (size_t i = 0; i < sizeof wanted / sizeof *wanted; i++) {
+        struct pm_trial after;
+        struct pm_effect effect;
+        gesture.place = wanted[i][0];
+        assert_int_equal(pm_gesture_apply(&gesture, &trial, &after, &effect, NULL), PM_OK);
+        assert_int_equal(pm_trial_find(&after, effect.line), wanted[i][1]);
+        pm_trial_release(&after);
+    }
+    pm_trial_release(&trial);
+}
+
 static void check_finds_mistakes(void **state)
 {
     (void)state;
@@ -685,6 +709,7 @@ int main(void)
         cmocka_unit_test(nudges),
         cmocka_unit_test(moves_and_branches),
         cmocka_unit_test(totals_restored),
+        cmocka_unit_test(cores_stay_together),
         cmocka_unit_test(check_finds_mistakes),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

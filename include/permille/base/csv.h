@@ -43,5 +43,8 @@ int pm_csv_column(const struct pm_csv *csv, const char *name);
  * fields or with a single empty one is written as "" so that a reader does not pass over it. */
 void pm_csv_field(struct pm_text *out, const char *value, bool first);
 void pm_csv_end(struct pm_text *out);
+/* Appends a field of text for a clipboard: a tab before it unless `first`, no quotes; what would
+ * end the field becomes a blank, and formulas get their apostrophe. */
+void pm_tsv_field(struct pm_text *out, const char *value, bool first);
 
 #endif

@@ -47,6 +47,7 @@ struct pm_attribute {
     const char *json;   /* key in JSON; NULL: the key with the unit ("tare_g") */
     const char *option; /* of commands; NULL: the key, with - for _ */
     const char *title;  /* "Best before" */
+    const char *brief;  /* the title where room is scarce; NULL: the title within a sentence */
     const char *hint;   /* one sentence for whoever types it into a field, or NULL */
     const char *help;   /* of the option: one line, lower case, no full stop */
     enum pm_attribute_kind kind;
@@ -79,6 +80,8 @@ const char *pm_attribute_words(const struct pm_attribute *attribute, char *buf);
 
 /* The title within a sentence, "best before", into buf, which is returned. */
 char *pm_attribute_label(const struct pm_attribute *attribute, char *buf, size_t size);
+/* What stands beside it on a card. */
+char *pm_attribute_brief(const struct pm_attribute *attribute, char *buf, size_t size);
 
 /* ---- reading ---- */
 

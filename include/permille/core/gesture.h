@@ -110,7 +110,8 @@ struct pm_effect {
  * Numbers in sentences are in parts of the trial's base, exact, with the decimal sign '.'.
  *
  * Details fixed here so that every front end agrees:
- *   - ADD with parts 0 is allowed (a place to fill later).
+ *   - ADD with parts 0 is allowed (a place to fill later). A place between two lines of one core
+ *     becomes the one behind the last of them that follow each other: a core stays together.
  *   - DROP of the carrier in carrier mode of a settled trial is refused (name another first).
  *     Dropping the last line empties the trial; dropping one of a core of two lets the core go.
  *   - SET_MODE from open to another settles at once when the total has reached the base; otherwise

@@ -10,26 +10,9 @@
 #include "permille/core/material.h"
 #include "permille/store/library.h"
 
-enum pm_material_kind { PM_CHEMICAL, PM_NATURAL, PM_SOLVENT, PM_BLEND };
-
-struct pm_material {
-    int64_t id;
-    char *name; /* unique among all names and synonyms, case and accents ignored */
-    enum pm_material_kind kind;
-    char *cas;       /* checked digits, NULL when unknown */
-    char **synonyms; /* owned */
-    size_t synonym_count;
-    char *family; /* odour family, own word or NULL */
-    char *note;   /* NULL when none */
-    bool set_aside;
-    int64_t merged_into; /* id of the material this one turned out to be; 0 */
-    int64_t made_at;
-};
-
-void pm_material_release(struct pm_material *material); /* frees what it owns, clears it */
-
-/* Inserts; fills id and made_at. PM_EXISTS names the material that has the name or synonym already.
- * The caller has cleaned the names (pm_name_clean) and checked the CAS number. */
+/* Inserts; fills id and made_at. PM_EXISTS names the material that has the name or synonym already;
+ * err->field tells which it was. The caller has cleaned the names (pm_name_clean) and checked the
+ * CAS number. */
 enum pm_status pm_material_insert(struct pm_library *library, struct pm_material *material,
                                   struct pm_error *err);
 /* PM_REFUSED when it would no longer be a solvent and something is diluted with it. */
@@ -81,8 +64,5 @@ enum pm_status pm_material_near(struct pm_library *library, const char *text, si
  * At most `limit`. */
 enum pm_status pm_material_alike(struct pm_library *library, const char *name, size_t limit,
                                  struct pm_material_entries *out, struct pm_error *err);
-
-const char *pm_material_kind_word(enum pm_material_kind kind);
-bool pm_material_kind_from_word(const char *word, enum pm_material_kind *out);
 
 #endif

@@ -92,7 +92,7 @@ enum pm_status pm_sheet_find_line(const struct pm_sheet *sheet, const char *text
 
 struct pm_flat_line {
     int64_t material;
-    const char *name, *cas, *family; /* cas, family: NULL when unknown */
+    const char *name, *cas;
     bool is_solvent;
     pm_fine neat, as_solvent;
     int64_t share; /* 1e-12; rows add up to exactly 1e12 */

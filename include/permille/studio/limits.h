@@ -214,12 +214,13 @@ enum pm_status pm_label_fields(struct pm_studio *studio, struct pm_text *out, st
 /* What to be careful about with this formula in this product, a line each. */
 enum pm_status pm_limits_cautions(const struct pm_limits *limits, struct pm_text *out,
                                   struct pm_error *err);
-/* As text: what pm_limits_print() puts together. */
-enum pm_status pm_limits_text(const struct pm_limits *limits, char sign, struct pm_text *out,
-                              struct pm_error *err);
+/* As text: what pm_limits_print() puts together. `lines`: every cell of a row on a line of its
+ * own, "heading: cell", for a screen reader. */
+enum pm_status pm_limits_text(const struct pm_limits *limits, char sign, bool lines,
+                              struct pm_text *out, struct pm_error *err);
 enum pm_status pm_label_text(struct pm_studio *studio, const struct pm_sheet *sheet,
-                             const struct pm_label *label, char sign, struct pm_text *out,
-                             struct pm_error *err);
+                             const struct pm_label *label, char sign, bool lines,
+                             struct pm_text *out, struct pm_error *err);
 /* Limits and label of a formula as a page: plain text, or HTML that stands alone. */
 enum pm_status pm_limits_print(struct pm_studio *studio, const struct pm_sheet *sheet,
                                const struct pm_limits_wish *wish, bool html, char sign,

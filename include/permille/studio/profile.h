@@ -38,6 +38,10 @@ struct pm_profile {
 enum pm_status pm_profile_of(struct pm_studio *studio, const struct pm_sheet *sheet,
                              struct pm_profile_known *known, struct pm_profile *out,
                              struct pm_error *err);
+/* The same while something is typed: the file is not looked at, but for what is not known yet. */
+enum pm_status pm_profile_preview(struct pm_studio *studio, const struct pm_sheet *sheet,
+                                  struct pm_profile_known *known, struct pm_profile *out,
+                                  struct pm_error *err);
 void pm_profile_release(struct pm_profile *profile);
 
 /* "! musk 12 % (at most 10 %)" for the first that is over, "? musk ..." for one that may be;

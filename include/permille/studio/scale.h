@@ -148,6 +148,10 @@ struct pm_pouring {
  */
 enum pm_status pm_batch_pour(struct pm_studio *studio, const struct pm_pouring *pouring, bool *over,
                              pm_mass *missing, struct pm_error *err);
+/* The bottles a line (its place) can be poured from: of the same material, strength and solvent,
+ * with something in them. */
+enum pm_status pm_batch_bottles(struct pm_studio *studio, int64_t batch, int64_t place,
+                                struct pm_bottles *out, struct pm_error *err);
 /* The pour (its number) was in truth so much: a new row in record and ledger names the old one. */
 enum pm_status pm_batch_correct(struct pm_studio *studio, int64_t batch, int64_t pour, pm_mass mass,
                                 const char *note, struct pm_error *err);

@@ -18,25 +18,15 @@
 
 #include <stddef.h>
 
-/* Everything that may be said about a material when it is added or edited. NULL leaves a field as
- * it is (when editing) or empty; "" takes it away. */
-struct pm_material_form {
-    const char *name;
-    const char *kind; /* "chemical" "natural" "solvent" "blend"; NULL: chemical */
-    const char *cas;  /* check digit verified: PM_INVALID says which digit was expected */
-    const char *family;
-    const char *note;
-    const struct pm_texts *synonyms; /* replaces all; none in it: takes all away */
-};
-/* "Iso; other name" into its pieces, for `synonyms`. The list is the caller's (pm_list_release). */
-enum pm_status pm_synonyms_read(const char *text, struct pm_texts *out, struct pm_error *err);
+/* Values as typed, by attribute of pm_material_entity: NULL leaves one as it is (when editing) or
+ * empty; "" takes it away. */
 /* Refuses what pm_shelf_add would refuse whatever the library holds: no file need be made for it.
  */
-enum pm_status pm_shelf_check(const struct pm_material_form *form, struct pm_error *err);
-enum pm_status pm_shelf_add(struct pm_studio *studio, const struct pm_material_form *form,
-                            int64_t *id, struct pm_error *err);
-enum pm_status pm_shelf_edit(struct pm_studio *studio, int64_t id,
-                             const struct pm_material_form *form, struct pm_error *err);
+enum pm_status pm_shelf_check(const char *const *values, struct pm_error *err);
+enum pm_status pm_shelf_add(struct pm_studio *studio, const char *const *values, int64_t *id,
+                            struct pm_error *err);
+enum pm_status pm_shelf_edit(struct pm_studio *studio, int64_t id, const char *const *values,
+                             struct pm_error *err);
 /* Removes a material nothing refers to; one in use is set aside instead and *set_aside says so. */
 enum pm_status pm_shelf_remove(struct pm_studio *studio, int64_t id, bool *set_aside,
                                struct pm_error *err);
@@ -47,16 +37,9 @@ enum pm_status pm_shelf_set_aside(struct pm_studio *studio, int64_t id, bool asi
 enum pm_status pm_shelf_find(struct pm_studio *studio, const char *text, int64_t *id,
                              struct pm_error *err);
 
-struct pm_material_card {
-    int64_t id;
-    char *name, *kind, *cas, *family, *note; /* cas, family, note may be NULL */
-    char **synonyms;
-    size_t synonym_count;
-    bool set_aside;
-};
-enum pm_status pm_shelf_card(struct pm_studio *studio, int64_t id, struct pm_material_card *out,
+/* Everything that was entered about one (pm_material_release). */
+enum pm_status pm_shelf_card(struct pm_studio *studio, int64_t id, struct pm_material *out,
                              struct pm_error *err);
-void pm_material_card_release(struct pm_material_card *card);
 
 /* Search as you type (accents, case, synonyms, CAS); at most limit entries. */
 enum pm_status pm_shelf_search(struct pm_studio *studio, const char *text, size_t limit,

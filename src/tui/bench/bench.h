@@ -2,13 +2,18 @@
 /*
  * The inside of the Bench, for the files that make it up.
  *
- *   bench.c           the room: what is open, moving, marking
+ *   bench_room.c      the room as the application sees it
+ *   bench_state.c     what is on the screen, selected and marked, looked up
+ *   bench_select.c    selecting and marking lines
+ *   bench.c           what is open
+ *   bench_batch.c     the batch that is reckoned with
  *   bench_actions.c   what can be done
  *   bench_figures.c   figures of a sheet as they are printed
  *   bench_table.c     the lines as a table: columns, cells, the total
  *   bench_draw.c      painting all of it
  *   bench_details.c   the pane for the selected line
  *   bench_edit.c      typing parts, preview
+ *   bench_keys.c      keys while parts are typed
  *   bench_write.c     plans: paint first, then write
  *   bench_find.c      going to a line by its name
  *   bench_gestures.c  gestures that need no material
@@ -16,9 +21,11 @@
  *   bench_accord.c    picking an accord
  *   bench_stock.c     the sheet against the shelf
  *   bench_weigh.c     the sheet against the balance in use
+ *   bench_cost.c      what lines cost, and what was smelled last
  *   bench_drydown.c   what leaves first, by vapour pressure
  *   bench_limits.c    the sheet against limits for skin
  *   bench_trial.c     keeping, branching, revisions, flat view
+ *   bench_beside.c    side by side with the trial it came from
  */
 #ifndef PERMILLE_TUI_ROOM_BENCH_H
 #define PERMILLE_TUI_ROOM_BENCH_H
@@ -33,6 +40,7 @@
 #include "permille/studio/bottles.h"
 #include "permille/studio/drydown.h"
 #include "permille/studio/limits.h"
+#include "permille/studio/profile.h"
 #include "permille/studio/shelf.h"
 #include "permille/studio/stock.h"
 #include "permille/studio/trials.h"
@@ -80,13 +88,12 @@ char *bench_core_text(const struct pm_line *line, char *buf);
 /* "held", "carrier", "" for a free line. */
 const char *bench_stance_text(const struct pm_line *line);
 
-/* Both in one, for narrow sheets: "carrier", "A:4"; "A:4 h" for a held one of a core. */
-char *bench_tie_text(const struct pm_line *line, char *buf);
+/* Both in one: "carrier", "A:4"; for a held one of a core "A:4 h", where it is wide "A:4 held". */
+char *bench_tie_text(const struct pm_line *line, bool wide, char *buf);
 
 enum {
     BENCH_NUMBER,
     BENCH_STANCE,
-    BENCH_CORE,
     BENCH_NAME,
     BENCH_STRENGTH,
     BENCH_SOLVENT,
@@ -95,6 +102,8 @@ enum {
     BENCH_BECOMES,
     BENCH_MASS,
     BENCH_ERROR,
+    BENCH_COST,
+    BENCH_LEAVES,
     BENCH_SHARE,
     BENCH_BAR,
     BENCH_COLUMNS
@@ -102,8 +111,9 @@ enum {
 #define BENCH_WEIGH_FROM                                                                           \
     128 /* cells of a sheet that shows masses, and says in its facts what can be weighed */
 
-/* Columns for a pane `cells` wide. `typing`: what the lines would become is shown, in the place of
- * the neat parts where there is no room for both. */
+/* Columns for a pane `cells` wide; what lines cost and when they leave is the caller's to add.
+ * `typing`: what the lines would become is shown, in the place of the neat parts where there is no
+ * room for both. */
 void bench_columns(const struct bench_figures *figures, int cells, bool typing,
                    struct pm_column columns[BENCH_COLUMNS]);
 
@@ -128,10 +138,10 @@ char *bench_share_cell(const struct pm_house *house, int64_t share, char *buf);
 struct bench_card {
     int64_t line, ref;
     enum pm_line_kind kind;
-    struct pm_material_card material; /* of a material line */
-    struct pm_sheet *accord;          /* of an accord line, or NULL */
-    bool read;                        /* material holds something to be released */
-    struct pm_bottles bottles;        /* of a material line, with something left */
+    struct pm_material material; /* of a material line */
+    struct pm_sheet *accord;     /* of an accord line, or NULL */
+    bool read;                   /* material holds something to be released */
+    struct pm_bottles bottles;   /* of a material line, with something left */
     bool bottles_read;
     struct pm_text name;  /* of a material line, what tells it from names alike in tall letters */
     struct pm_text alike; /* those names */
@@ -179,6 +189,21 @@ struct bench_drydown {
     struct pm_dry_lines lines;
 };
 
+/* What is on the screen, by family and by volatility. */
+struct bench_profile {
+    bool read;
+    struct pm_profile_known known;
+    struct pm_profile now;
+};
+
+/* What the lines cost in the batch. */
+struct bench_cost {
+    bool stale;               /* of a sheet before the one on the screen: its place is kept */
+    bool read, known, priced; /* known: `of` holds something; priced: and some line has a price */
+    struct pm_cost of;
+    char currency[4]; /* of all of it; "" when there are several */
+};
+
 /* A material as it was used last, to be offered again. */
 struct bench_use {
     int64_t material, solvent;
@@ -186,7 +211,7 @@ struct bench_use {
 };
 #define BENCH_USES 64
 
-#define BENCH_PAST 5 /* revisions shown in the details pane */
+#define BENCH_PAST 16 /* at most: revisions shown in the details pane */
 
 struct bench {
     struct pm_app *app;
@@ -229,6 +254,9 @@ struct bench {
     struct bench_weigh weigh;
     struct bench_limits limits;
     struct bench_drydown drydown;
+    struct bench_profile profile;
+    struct bench_cost cost;
+    struct pm_text smelled; /* the newest smell note of the formula; "" */
     char *past[BENCH_PAST]; /* sentences of the draft's last revisions, newest first */
 };
 
@@ -241,7 +269,11 @@ char *bench_parts_text(const struct bench *bench, pm_parts parts, char *buf); /*
 /* bench.c */
 void bench_select(struct bench *bench, size_t at);
 void bench_select_line(struct bench *bench, int64_t line);
+/* Its place among the marked ones; their count when it is none. */
+size_t bench_mark_place(const struct bench *bench, int64_t line);
 bool bench_is_marked(const struct bench *bench, int64_t line);
+/* Lines that are gone are not marked any more. */
+void bench_forget_marks(struct bench *bench, const struct pm_sheet *sheet);
 void bench_unmark_all(struct bench *bench);
 /* Takes the sheet over and shows it; the selection stays where it can. On failure the sheet is
  * freed and the one before stays. */
@@ -250,8 +282,23 @@ enum pm_status bench_take_sheet(struct bench *bench, struct pm_sheet *sheet, str
 void bench_refresh(struct bench *bench);
 /* Reads the open formula again. */
 enum pm_status bench_reload(struct bench *bench, struct pm_error *err);
+/* Shows another thing, taken over: nothing of the one before stays selected, marked or half done.
+ * looked_at: the revision it is as of, or 0. */
+enum pm_status bench_show(struct bench *bench, struct pm_sheet *sheet, int64_t looked_at,
+                          struct pm_error *err);
+void bench_past_release(struct bench *bench);
 /* A draft is open, so that gestures make sense; otherwise says what to press. */
 bool bench_editable(void *bench);
+
+/* bench_profile.c */
+void bench_profile_read(struct bench *bench); /* for what is on the screen, where forgotten */
+void bench_profile_forget(struct bench *bench);
+void bench_profile_release(struct bench *bench); /* also what was read of the library */
+/* The first broken ceiling, and its role; nothing when all are kept. */
+enum pm_role bench_profile_sign(const struct bench *bench, struct pm_text *out);
+/* "musk 12.0 %, wood 9.5 %, 3 more"; nothing where nothing is known. */
+void bench_profile_words(const struct bench *bench, enum pm_profile_kind kind, struct pm_text *out);
+void bench_made_of(void *bench); /* the list, and setting ceilings */
 
 /* bench_drydown.c */
 void bench_drydown_read(
@@ -262,11 +309,15 @@ void bench_drydown_refresh(struct bench *bench);
 /* Of the selected line: its mark and its share of top, heart and base; and the mark alone. */
 void bench_drydown_say(const struct bench *bench, struct pm_text *out);
 void bench_drydown_mark(const struct bench *bench, struct pm_text *out);
+/* "top", "heart?" where the figure is predicted, "mixed" for an accord of several, "?" unknown. */
+void bench_drydown_cell(const struct bench *bench, size_t place, struct pm_text *out);
 /* What the previewed parts make of top, heart and base; nothing where that stays. */
 void bench_drydown_preview(const struct bench *bench, struct pm_text *out);
 
 /* bench_limits.c */
 void bench_limits_read(struct bench *bench); /* for what is on the screen, where it was forgotten */
+/* The sheet as it is shown or would become; `lines` holds room for one more. */
+void bench_shown(const struct bench *bench, struct pm_line *lines, struct pm_sheet *out);
 void bench_limits_forget(struct bench *bench);
 void bench_limits_release(struct bench *bench);
 bool bench_is_over(const struct bench *bench, size_t place);
@@ -312,7 +363,7 @@ extern const struct pm_action_table bench_actions;
 
 bool bench_on_line(void *bench); /* bench_editable, and a line is selected */
 
-void bench_edit(void *bench); /* bench.c */
+void bench_edit(void *bench); /* bench_keys.c */
 void bench_find(void *bench); /* bench_find.c */
 void bench_mark(void *bench);
 void bench_mark_all(void *bench);
@@ -340,12 +391,11 @@ void bench_swap(void *bench);
 void bench_restrength(void *bench);
 void bench_add_accord(void *bench); /* bench_accord.c */
 void bench_branch(void *bench);     /* bench_trial.c */
-void bench_draft(void *bench);
 void bench_revisions(void *bench);
 void bench_flat(void *bench);
 void bench_weigh_page(void *bench); /* bench_weigh.c */
 void bench_weigh_batch(void *bench);
-void bench_compare(void *bench);
+void bench_compare(void *bench); /* bench_beside.c */
 
 /* bench_trial.c: Esc takes marks away, then shows the draft. */
 unsigned bench_go_back(struct bench *bench);
@@ -402,6 +452,8 @@ const struct pm_budget *bench_weigh_all(const struct bench *bench);
 bool bench_weigh_small(const struct bench *bench, size_t place, bool previewed);
 /* "too little to weigh, at 1 % it can be"; nothing when it can be weighed as it is written. */
 void bench_weigh_word(const struct bench *bench, size_t place, struct pm_text *out);
+/* "< weighable at 1 %": the same in few words. */
+void bench_weigh_brief(const struct bench *bench, size_t place, struct pm_text *out);
 /* The same with the sign, the error and the share of the uncertainty. */
 void bench_weigh_say(const struct bench *bench, size_t place, struct pm_text *out);
 /* "4.1 %", k = 2; buf: PM_AMOUNT_TEXT + 8. */
@@ -418,6 +470,23 @@ void bench_weigh_widen(struct bench *bench);
 void bench_weigh_changes(const struct bench *bench, struct pm_text *out);
 /* While no balance is kept: the keys that make one. */
 void bench_weigh_invite(const struct bench *bench, struct pm_text *out);
+
+/* bench_cost.c */
+
+#define BENCH_COST_FROM 128 /* cells of a sheet that shows what lines cost */
+
+void bench_cost_read(struct bench *bench, int cells); /* where it was forgotten and is shown */
+void bench_cost_forget(struct bench *bench);
+bool bench_costs(const struct bench *bench); /* something is known of it */
+const char *bench_cost_heading(const struct bench *bench);
+/* "0.42"; where the formula costs in several currencies each amount says its own, so that none can
+ * be taken for another: "0.42 EUR", "0.42 EUR +" where there is more in another. "?": unknown,
+ * ">0.42": at least. */
+void bench_cost_cell(const struct bench *bench, size_t place, struct pm_text *out);
+/* "0.42 EUR + 1.10 CHF" */
+void bench_cost_say(const struct bench *bench, size_t place, struct pm_text *out);
+void bench_cost_total(const struct bench *bench, struct pm_text *out);
+void bench_smell_read(struct bench *bench);
 
 /* bench_table.c: paints the lines and their total. */
 void bench_draw_lines(struct bench *bench, const struct pm_pane *pane, int covered);

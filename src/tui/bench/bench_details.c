@@ -7,16 +7,17 @@
 #include <stdio.h>
 #include <string.h>
 
-#define DOT   " \xC2\xB7 "
-#define LABEL 9 /* cells of the labels */
-#define TOP   8 /* lines of an accord that are shown */
+#define DOT         " \xC2\xB7 "
+#define LABEL       9 /* cells of the labels */
+#define DASH        "-"
+#define BOTTOM_FROM 18 /* rows of a pane that says something of the whole formula as well */
 
 /* ---- what is read for it ---- */
 
 void bench_card_release(struct bench_card *card)
 {
     if (card->read)
-        pm_material_card_release(&card->material);
+        pm_material_release(&card->material);
     if (card->bottles_read)
         pm_list_release(&card->bottles);
     pm_sheet_free(card->accord);
@@ -81,21 +82,18 @@ static const char *parts(const struct writer *to, pm_parts amount, char *buf)
 static void draw_material(struct writer *to, const struct pm_sheet_line *line)
 {
     const struct bench_card *card = &to->bench->card;
-    struct pm_text text = PM_TEXT_EMPTY;
     if (!card->read) {
         fact(to, "CAS", PM_ROLE_NORMAL, line->cas);
         fact(to, "family", PM_ROLE_NORMAL, line->family);
         return;
     }
-    fact(to, "kind", PM_ROLE_NORMAL, card->material.kind);
-    fact(to, "CAS", PM_ROLE_NORMAL, card->material.cas);
-    fact(to, "family", PM_ROLE_NORMAL, card->material.family);
-    fact(to, "not", PM_ROLE_WARNING, pm_text_get(&card->alike));
-    for (size_t i = 0; i < card->material.synonym_count; i++)
-        pm_text_addf(&text, "%s%s", i > 0 ? ", " : "", card->material.synonyms[i]);
-    fact(to, "also", PM_ROLE_NORMAL, pm_text_get(&text));
-    fact(to, "note", PM_ROLE_NORMAL, card->material.note);
-    pm_text_release(&text);
+    const struct pm_pane above = pm_pane_part(to->pane, 0, 0, to->last, to->pane->columns);
+    for (int i = PM_MATERIAL_NAME + 1; i < PM_MATERIAL_ATTRIBUTES; i++) {
+        if (i == PM_MATERIAL_SYNONYMS)
+            fact(to, "not", PM_ROLE_WARNING, pm_text_get(&card->alike));
+        to->row = pm_pane_attribute(&above, to->row, LABEL, &pm_material_entity.attributes[i],
+                                    &card->material, to->bench->house->sign);
+    }
 }
 
 /* What the balance in use does to the line; where none is kept, how one is. */
@@ -161,6 +159,20 @@ static void draw_volatility(struct writer *to)
     pm_text_release(&text);
 }
 
+/* Where its column does not say all of it. */
+static void draw_cost(struct writer *to)
+{
+    const struct bench *bench = to->bench;
+    struct pm_text cell = PM_TEXT_EMPTY, text = PM_TEXT_EMPTY;
+    bench_cost_cell(bench, bench->at, &cell);
+    bench_cost_say(bench, bench->at, &text);
+    if (bench->list.spans[BENCH_COST].cells == 0 || bench->cost.currency[0] == '\0')
+        if (strcmp(pm_text_get(&cell), pm_text_get(&text)) != 0)
+            fact(to, "costs", PM_ROLE_NORMAL, pm_text_get(&text));
+    pm_text_release(&cell);
+    pm_text_release(&text);
+}
+
 /* What it would be poured from. */
 static void draw_stock(struct writer *to, const struct pm_line *line)
 {
@@ -209,10 +221,11 @@ static void draw_accord(struct writer *to, const struct pm_sheet_line *line)
         return;
     fact(to, "note", PM_ROLE_NORMAL, accord->note);
     gap(to);
-    for (size_t i = 0; i < accord->trial.count && to->row < to->last; i++) {
-        if (i == TOP) {
-            pm_pane_putf(to->pane, to->row++, 0, PM_ROLE_FAINT, "and %zu more",
-                         accord->trial.count - TOP);
+    const size_t count = accord->trial.count,
+                 room = to->last > to->row ? (size_t)(to->last - to->row) : 0;
+    for (size_t i = 0; i < count && i < room; i++) {
+        if (i + 1 == room && count > room) {
+            pm_pane_putf(to->pane, to->row++, 0, PM_ROLE_FAINT, "and %zu more", count - i);
             break;
         }
         pm_pane_put_left(to->pane, to->row, 0, to->pane->columns - 10, PM_ROLE_NORMAL,
@@ -223,25 +236,99 @@ static void draw_accord(struct writer *to, const struct pm_sheet_line *line)
     }
 }
 
-/* The draft's last revisions at the bottom; returns the first row they take. */
-static int draw_past(const struct bench *bench, const struct pm_pane *pane)
+/* ---- of the whole formula, at the bottom ---- */
+
+static int rows_of(const char *text, int cells)
+{
+    int rows = 0;
+    while (*text != '\0' && cells > 0) {
+        size_t next;
+        pm_wrap_next(text, cells, &next);
+        text += next;
+        rows++;
+    }
+    return rows;
+}
+
+/* How many of the last changes find room in `rows` rows, and how many rows they take. */
+static size_t past_that_fits(const struct bench *bench, int cells, int rows, int *taken)
 {
     size_t count = 0;
-    while (count < BENCH_PAST && bench->past[count] != NULL)
+    *taken = 0;
+    while (count < BENCH_PAST && bench->past[count] != NULL) {
+        const int more = rows_of(bench->past[count], cells - 2);
+        if (*taken + more > rows)
+            break;
+        *taken += more;
         count++;
-    int first = pane->rows - (int)count - 1;
-    if (count == 0 || first < 12)
-        return pane->rows;
-    pm_pane_put(pane, first, 0, PM_ROLE_FAINT, "last changes, newest first");
+    }
+    return count;
+}
+
+/* A heading and a text under it, in the rows that end before `end`; returns the first of them. */
+static int draw_block(const struct pm_pane *pane, int end, const char *heading, const char *text,
+                      int most)
+{
+    int rows = rows_of(text, pane->columns - 2);
+    if (rows == 0 || most < 2)
+        return end;
+    rows = rows < most - 1 ? rows : most - 1;
+    const struct pm_pane of = pm_pane_part(pane, 0, 0, end - 1, pane->columns);
+    const int first = end - 1 - rows - 1;
+    pm_pane_put(pane, first, 0, PM_ROLE_FAINT, heading);
+    pm_pane_fact(&of, first + 1, 2, "", PM_ROLE_NORMAL, text);
+    return first;
+}
+
+static int draw_past(const struct bench *bench, const struct pm_pane *pane, int most)
+{
+    int taken, row;
+    const size_t count = past_that_fits(bench, pane->columns, most, &taken);
+    const int first = row = pane->rows - taken - 1;
+    if (count == 0)
+        return pane->rows + 1;
+    pm_pane_put(pane, row++, 0, PM_ROLE_FAINT, "last changes, newest first");
     for (size_t i = 0; i < count; i++)
-        pm_pane_put_left(pane, first + 1 + (int)i, 0, pane->columns, PM_ROLE_NORMAL,
-                         bench->past[i]);
-    return first - 1;
+        row = pm_pane_fact(pane, row, 2, DASH, PM_ROLE_NORMAL, bench->past[i]);
+    return first;
+}
+
+/* What the batch costs, what was smelled last, the draft's last revisions; returns the first row
+ * they take. The upper half is the line's. */
+static int draw_bottom(const struct bench *bench, const struct pm_pane *pane)
+{
+    struct pm_text cost = PM_TEXT_EMPTY, heading = PM_TEXT_EMPTY;
+    char batch[PM_AMOUNT_TEXT];
+    const int room = pane->rows / 2;
+    if (pane->rows < BOTTOM_FROM)
+        return pane->rows;
+    int first = draw_past(bench, pane, room / 2);
+    first = draw_block(pane, first, "smelled last", pm_text_get(&bench->smelled), room / 3);
+    bench_cost_total(bench, &cost);
+    pm_text_addf(&heading, "%s cost",
+                 pm_mass_exact(pm_house_batch(bench->house), bench->house->sign, batch));
+    first = draw_block(pane, first, pm_text_get(&heading), pm_text_get(&cost), 3);
+    pm_text_release(&cost);
+    pm_text_release(&heading);
+    return first > pane->rows ? pane->rows : first - 1;
 }
 
 static const char *name_of(const struct bench *bench, const struct pm_sheet_line *line)
 {
     return bench->card.name.length > 0 ? pm_text_get(&bench->card.name) : line->title;
+}
+
+/* Of the whole sheet. */
+static void draw_made_of(struct writer *to)
+{
+    static const char *const labels[PM_PROFILE_KINDS] = {"made of", "leaving"};
+    gap(to);
+    for (int kind = 0; kind < PM_PROFILE_KINDS; kind++) {
+        struct pm_text text = PM_TEXT_EMPTY;
+        bench_profile_words(to->bench, (enum pm_profile_kind)kind, &text);
+        fact(to, labels[kind], PM_ROLE_NORMAL, pm_text_get(&text));
+        pm_text_release(&text);
+    }
 }
 
 void bench_draw_details(struct bench *bench, const struct pm_pane *pane)
@@ -250,7 +337,7 @@ void bench_draw_details(struct bench *bench, const struct pm_pane *pane)
     struct writer to = {bench, pane, 0, 0};
     if (pane->columns < 20 || line == NULL)
         return;
-    to.last = draw_past(bench, pane);
+    to.last = draw_bottom(bench, pane);
     struct pm_pane name = pm_pane_part(pane, 0, 0, 3, pane->columns);
     to.row += pm_pane_wrap(&name, 0, PM_ROLE_HEADING, name_of(bench, line));
     if (line->line->stance != PM_FREE)
@@ -259,6 +346,7 @@ void bench_draw_details(struct bench *bench, const struct pm_pane *pane)
     draw_core(&to, line->line);
     draw_amounts(&to, line);
     draw_volatility(&to);
+    draw_cost(&to);
     draw_stock(&to, line->line);
     gap(&to);
     if (line->accord_formula)
@@ -269,6 +357,7 @@ void bench_draw_details(struct bench *bench, const struct pm_pane *pane)
         gap(&to);
         fact(&to, "comment", PM_ROLE_NORMAL, line->line->comment);
     }
+    draw_made_of(&to);
 }
 
 void bench_describe(const struct bench *bench, struct pm_text *out)
@@ -287,9 +376,9 @@ void bench_describe(const struct bench *bench, struct pm_text *out)
     bench_drydown_mark(bench, out);
     if (*bench_stock_word(bench, line->line))
         pm_text_addf(out, DOT "%s", bench_stock_word(bench, line->line));
-    bench_weigh_word(bench, bench->at, &weigh);
+    bench_weigh_brief(bench, bench->at, &weigh);
     if (weigh.length > 0)
-        pm_text_addf(out, DOT BENCH_SMALL " %s", pm_text_get(&weigh));
+        pm_text_addf(out, DOT "%s", pm_text_get(&weigh));
     pm_text_release(&weigh);
     if (line->accord_newest > line->accord_number)
         pm_text_addf(out, DOT "trial %lld is newer", (long long)line->accord_newest);

@@ -134,6 +134,17 @@ static void put_weighing(const struct paint *paint, int column)
     pm_text_release(&text);
 }
 
+/* A broken ceiling stands before what can do without: it is to be seen on narrow screens, too. */
+static int put_ceiling(const struct paint *paint, int column)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    const enum pm_role role = bench_profile_sign(paint->bench, &text);
+    if (text.length > 0)
+        column = put_fact(paint->pane, column, role, pm_text_get(&text));
+    pm_text_release(&text);
+    return column;
+}
+
 static void draw_facts(const struct paint *paint)
 {
     const struct pm_sheet *sheet = paint->sheet;
@@ -145,6 +156,7 @@ static void draw_facts(const struct paint *paint)
     column = put_balance(paint, column);
     if (sheet->total == 0)
         return;
+    column = put_ceiling(paint, column);
     if (sheet->solvent_share == 0) {
         column = put_fact(paint->pane, column, PM_ROLE_NORMAL, "no solvent");
         put_weighing(paint, column);

@@ -103,12 +103,26 @@ void bench_drydown_mark(const struct bench *bench, struct pm_text *out)
                      pm_stage_word((enum pm_stage)line->stage));
 }
 
+void bench_drydown_cell(const struct bench *bench, size_t place, struct pm_text *out)
+{
+    const struct pm_dry_line *line =
+        place < bench->drydown.lines.count ? &bench->drydown.lines.items[place] : NULL;
+    if (line == NULL || line->stage == -2)
+        return;
+    if (line->stage < 0)
+        pm_text_add(out, line->stage == -3 ? "mixed" : "?");
+    else
+        pm_text_addf(out, "%s%s", pm_stage_word((enum pm_stage)line->stage),
+                     line->predicted ? "?" : "");
+}
+
 void bench_drydown_preview(const struct bench *bench, struct pm_text *out)
 {
     const struct pm_dry_lines *lines = &bench->drydown.lines;
     struct pm_stage_profile after;
     const char *before = DOT;
-    if (lines->count == 0 || lines->count != bench_sheet(bench)->trial.count)
+    /* Of a line that comes in nothing was read. */
+    if (lines->count == 0 || lines->count != bench_sheet(bench)->trial.count || bench->has_fresh)
         return;
     pm_drydown_lines_with(lines, bench->preview, &after);
     for (int s = 0; s < PM_STAGES; s++) {

@@ -19,6 +19,7 @@ static void preview_end(struct bench *bench)
     if (bench->previewing) {
         bench->previewing = bench->has_fresh = false;
         bench_limits_forget(bench);
+        bench_profile_forget(bench);
         bench_weigh_masses(bench);
     }
 }
@@ -36,15 +37,11 @@ static void preview_show(struct bench *bench)
 {
     bench->previewing = true;
     bench_limits_forget(bench);
+    bench_profile_forget(bench);
     bench_figures_preview(&bench->figures, bench->preview, bench_rows(bench));
     bench_figures_weigh(&bench->figures, bench->preview, bench_rows(bench),
                         pm_house_batch(bench->house), bench->house->sign);
     bench_weigh_preview(bench);
-}
-
-size_t bench_rows(const struct bench *bench)
-{
-    return bench->figures.count + (bench->has_fresh ? 1 : 0);
 }
 
 size_t bench_row_line(const struct bench *bench, size_t row)
@@ -194,100 +191,4 @@ void bench_edit_stop(struct bench *bench)
     bench->field.whole = false;
     preview_end(bench);
     check(bench, PM_ROLE_NORMAL, "");
-}
-
-/* Enter: one gesture. False when the text is wrong or refused; then it stays open. */
-static bool commit(struct bench *bench)
-{
-    struct pm_error err = {0};
-    const struct pm_sheet_line *line = bench_line(bench);
-    struct pm_gesture gesture = {.kind = PM_SET, .line = bench->line};
-    struct pm_plan *plan;
-    bool untouched =
-        bench->field.whole || bench->field.text[strspn(bench->field.text, " ")] == '\0';
-    if (line == NULL || untouched) {
-        bench_edit_stop(bench);
-        return true;
-    }
-    const struct pm_sheet *sheet = bench_sheet(bench);
-    enum pm_status status = pm_parts_read(bench->field.text, line->line->parts, sheet->trial.base,
-                                          &gesture.parts, &err);
-    if (status == PM_OK)
-        status = pm_plan_gesture(bench->house->studio, sheet, &gesture, &plan, &err);
-    if (status != PM_OK) {
-        pm_app_error(bench->app, &err);
-        return false;
-    }
-    bench_write(bench, plan, bench->field.text);
-    return true;
-}
-
-unsigned bench_edit_act(struct bench *bench, int code)
-{
-    switch (code) {
-    case PM_ACT_ACCEPT:
-        commit(bench);
-        return PM_REDRAW;
-    case PM_ACT_CANCEL:
-        bench_edit_stop(bench);
-        return PM_REDRAW;
-    case PM_ACT_UP:
-    case PM_ACT_PREV:
-        if (commit(bench) && bench->at > 0)
-            bench_select(bench, bench->at - 1);
-        return PM_REDRAW;
-    case PM_ACT_DOWN:
-    case PM_ACT_NEXT:
-        if (commit(bench))
-            bench_select(bench, bench->at + 1);
-        return PM_REDRAW;
-    default:
-        break;
-    }
-    if (pm_field_act(&bench->field, code) == PM_FIELD_IGNORED)
-        return PM_UNHANDLED;
-    bench_edit_judge(bench);
-    return PM_REDRAW;
-}
-
-/* Characters that begin a number while nothing is being typed. */
-static bool begins(const char *text)
-{
-    return *text && (strchr("0123456789.,=*(", *text) != NULL);
-}
-
-/* Pasted: more than what could be typed as the parts of a line. */
-static bool is_formula(const char *text)
-{
-    pm_parts parts;
-    const char *end = strchr(text, '\n');
-    if (end != NULL && !pm_is_blank(end))
-        return true;
-    return strpbrk(text, " \t") != NULL &&
-           pm_parts_read(text, PM_PART, PM_PART, &parts, NULL) != PM_OK;
-}
-
-unsigned bench_edit_text(struct bench *bench, const char *text, bool pasted)
-{
-    if (!bench->typing) {
-        if (pasted && is_formula(text)) {
-            pm_bringing_paste(bench->app, text);
-            return PM_REDRAW;
-        }
-        if (!begins(text) && !pasted)
-            return PM_UNHANDLED;
-        if (!bench_editable(bench))
-            return PM_REDRAW;
-        if (bench_line(bench) == NULL)
-            return PM_UNHANDLED;
-        bench_edit_start(bench, "", false);
-        /* The sign that opens an empty field is not part of what is calculated. */
-        text += *text == '=';
-    }
-    if (pm_field_insert(&bench->field, text) == PM_FIELD_FULL) {
-        pm_app_warn(bench->app, PM_FIELD_FULL_SENTENCE);
-        return PM_REDRAW;
-    }
-    bench_edit_judge(bench);
-    return PM_REDRAW;
 }

@@ -90,15 +90,15 @@ char *bench_core_text(const struct pm_line *line, char *buf)
     return buf;
 }
 
-char *bench_tie_text(const struct pm_line *line, char *buf)
+char *bench_tie_text(const struct pm_line *line, bool wide, char *buf)
 {
     bench_core_text(line, buf);
     const size_t length = strlen(buf);
     const char *stance = bench_stance_text(line);
     if (length == 0)
         snprintf(buf, BENCH_CORE_TEXT, "%s", stance);
-    else if (*stance)
-        snprintf(buf + length, BENCH_CORE_TEXT - length, " %c", *stance);
+    else if (*stance != '\0')
+        snprintf(buf + length, BENCH_CORE_TEXT - length, " %.*s", wide ? 8 : 1, stance);
     return buf;
 }
 
@@ -118,7 +118,7 @@ void bench_figures_read(struct bench_figures *figures, const struct pm_sheet *sh
         char core[BENCH_CORE_TEXT], strength[PM_AMOUNT_TEXT];
         figures->parts.values[i] = line->line->parts;
         figures->neat.values[i] = fine ? pm_line_neat_fine(line->line) : line->neat;
-        widen(&figures->core_cells, bench_core_text(line->line, core));
+        widen(&figures->core_cells, bench_tie_text(line->line, true, core));
         widen(&figures->name_cells, line->title);
         most = line->share > most ? line->share : most;
         if (line->solvent != NULL) {

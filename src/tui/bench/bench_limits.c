@@ -51,8 +51,7 @@ static void say(struct bench *bench, const struct pm_limits *limits)
              pm_strength_format(limits->wish.dosage, sign, dosage), more ? ", some unknown" : "");
 }
 
-/* The sheet as it is shown or would become; `lines` holds room for one more. */
-static void shown(const struct bench *bench, struct pm_line *lines, struct pm_sheet *out)
+void bench_shown(const struct bench *bench, struct pm_line *lines, struct pm_sheet *out)
 {
     const struct pm_sheet *sheet = bench_sheet(bench);
     *out = *sheet;
@@ -111,7 +110,7 @@ void bench_limits_read(struct bench *bench)
     bench->limits.text[0] = '\0';
     bench->limits.read = true;
     if (lines != NULL && signs != NULL) {
-        shown(bench, lines, &copy);
+        bench_shown(bench, lines, &copy);
         if (judge_at_once(bench, &copy) == PM_OK)
             bench->limits.count = sheet->trial.count;
     }

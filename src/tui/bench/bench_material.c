@@ -14,7 +14,6 @@
 #define NEAR_MOST   8   /* that may be meant by what nothing is called */
 
 static const char *const same_choices[] = {"poured parts", "neat parts", NULL};
-static const char *const kind_choices[] = {"chemical", "natural", "solvent", "blend", NULL};
 
 enum purpose { TUCK_IN, SWAP, RESTRENGTH };
 
@@ -190,10 +189,10 @@ static void say_neat(const struct bench *bench, const struct pm_gesture *gesture
 
 static void name_of(struct bench *bench, int64_t material, struct pm_text *out)
 {
-    struct pm_material_card card;
+    struct pm_material card;
     if (material && pm_shelf_card(bench->house->studio, material, &card, NULL) == PM_OK) {
         pm_text_add(out, card.name);
-        pm_material_card_release(&card);
+        pm_material_release(&card);
     }
 }
 
@@ -411,44 +410,28 @@ static void material_chosen(struct bench *bench, enum purpose purpose, int64_t i
 static enum pm_status make_accept(void *context, const char *const values[], struct pm_error *err)
 {
     const struct making *making = context;
-    struct pm_texts synonyms;
     int64_t id;
-    if (pm_synonyms_read(values[3], &synonyms, err) != PM_OK)
-        return PM_NOMEM;
-    const struct pm_material_form form = {
-        .name = values[0],
-        .kind = values[1],
-        .cas = pm_is_blank(values[2]) ? NULL : values[2],
-        .family = pm_is_blank(values[4]) ? NULL : values[4],
-        .synonyms = &synonyms,
-    };
-    enum pm_status status = pm_shelf_add(making->bench->house->studio, &form, &id, err);
-    pm_list_release(&synonyms);
+    enum pm_status status = pm_shelf_add(making->bench->house->studio, values, &id, err);
     if (status == PM_OK)
-        material_chosen(making->bench, making->purpose, id, values[0]);
-    return pm_error_at(
-        err, status == PM_INVALID && form.cas != NULL && !pm_is_blank(form.name) ? "cas" : "name",
-        status);
+        material_chosen(making->bench, making->purpose, id, values[PM_MATERIAL_NAME]);
+    return status;
 }
 
 static enum pm_status make_material(struct bench *bench, enum purpose purpose, const char *name,
                                     struct pm_error *err)
 {
     struct making making = {bench, purpose};
+    const struct pm_material likely = {.name = name};
     (void)err;
-    const struct pm_form_spec spec = {
+    struct pm_form_spec spec = {
         .title = "A new material for the shelf",
-        .fields = {{.key = "name", .label = "Name", .text = name},
-                   {.label = "Kind", .choices = kind_choices, .text = kind_choices[0]},
-                   {.key = "cas", .label = "CAS number", .hint = "May stay empty.", .limit = 60},
-                   {.label = "Other names", .hint = "Several are separated by semicolons."},
-                   {.label = "Family", .hint = "Your own word for how it smells: green, woody."}},
-        .field_count = 5,
         .accept = make_accept,
         .writes = true,
         .context = &making,
         .context_size = sizeof making,
     };
+    pm_form_describe(&spec, &pm_material_entity, &likely, bench->house->sign,
+                     "name|kind|cas|synonyms", "note");
     pm_form_open(bench->app, &spec);
     return PM_OK;
 }

@@ -9,15 +9,17 @@
 
 #define DOT " \xC2\xB7 "
 
-#define WIDE_FROM 100              /* cells of a sheet with more room between its columns */
-#define BOTH_FROM BENCH_WEIGH_FROM /* that holds neat parts beside what would become, and masses   \
-                                    */
-#define NAME_LEAST  8
-#define BAR_LEAST   8
-#define BAR_MOST    24
-#define ERROR_CELLS 8 /* "0.037 %", "1200 %" */
-#define TIE_CELLS   7 /* "carrier", "resting", "A:2 h": the place is kept, so that nothing shifts */
-#define CORE_CELLS  5
+#define WIDE_FROM 100 /* cells of a sheet with more room between its columns */
+#define BOTH_FROM                                                                                  \
+    BENCH_WEIGH_FROM /* that holds neat parts beside what would become, and masses                 \
+                      */
+#define NAME_LEAST   8
+#define BAR_LEAST    8
+#define BAR_MOST     24
+#define LEAVES_CELLS 6 /* "heart?" */
+#define ERROR_CELLS  7 /* "0.037 %", "1200 %" */
+#define TIE_CELLS    7 /* "carrier", "resting", "A:2 h": the place is kept, so that nothing shifts */
+#define TIE_WIDE     8 /* "A:2 held" */
 
 /* ---- columns ---- */
 
@@ -41,27 +43,25 @@ static int at_most(int cells, int most)
     return cells > most ? most : cells;
 }
 
-/* What a line is, left of the amounts. Where the stance and the core do not both fit, one column
- * says both. Names of lines that are not diluted run on over the strength and the solvent, so the
- * column of names need only hold those of the others. */
+/* What a line is, left of the amounts. One column says the stance and the core. Names of lines that
+ * are not diluted run on over the strength and the solvent, so the column of names need only hold
+ * those of the others. */
 static void name_columns(const struct bench_figures *figures, int cells, struct pm_column *columns)
 {
-    const bool tied = cells < WIDE_FROM;
+    const bool wide = cells >= WIDE_FROM;
     const int dilution = figures->strength_cells == 0
                              ? 0
-                             : figures->strength_cells + figures->solvent_cells + (tied ? 2 : 4);
+                             : figures->strength_cells + figures->solvent_cells + (wide ? 4 : 2);
     const int alone = figures->name_cells - dilution;
     columns[BENCH_NUMBER] = (struct pm_column){
         .heading = "#", .wish = at_least(digits(figures->count), 2), .align = PM_ALIGN_RIGHT};
     columns[BENCH_STANCE] =
-        (struct pm_column){.heading = "stance", .wish = TIE_CELLS, .hidden = tied, .rank = 2};
-    columns[BENCH_CORE] =
-        (struct pm_column){.heading = tied ? "stance" : "core",
-                           .wish = tied ? TIE_CELLS : at_least(figures->core_cells, CORE_CELLS),
+        (struct pm_column){.heading = "stance",
+                           .wish = wide ? at_least(figures->core_cells, TIE_WIDE) : TIE_CELLS,
                            .rank = 1};
     columns[BENCH_NAME] = (struct pm_column){
         .heading = "material",
-        .wish = at_least(at_least(figures->diluted_cells, alone), cells >= WIDE_FROM ? 28 : 18),
+        .wish = at_least(at_least(figures->diluted_cells, alone), wide ? 20 : 18),
         .least = NAME_LEAST,
         .yields = 2};
     columns[BENCH_STRENGTH] = (struct pm_column){.heading = "strength in",
@@ -154,15 +154,12 @@ static enum pm_role stance_role(const struct pm_line *line)
     return line->stance == PM_CARRIER ? PM_ROLE_CARRIER : PM_ROLE_HELD;
 }
 
-/* The core; without a column of its own for the stance that as well. */
-static enum pm_role core_cell(const struct bench *bench, const struct pm_line *line,
-                              struct pm_text *out)
+/* The core and the stance. */
+static enum pm_role tie_cell(const struct bench *bench, const struct pm_line *line,
+                             struct pm_text *out)
 {
     char text[BENCH_CORE_TEXT];
-    if (bench->list.spans[BENCH_STANCE].cells > 0)
-        pm_text_add(out, bench_core_text(line, text));
-    else
-        pm_text_add(out, bench_tie_text(line, text));
+    pm_text_add(out, bench_tie_text(line, bench->list.cells >= WIDE_FROM, text));
     return line->core ? PM_ROLE_CORE : stance_role(line);
 }
 
@@ -196,6 +193,22 @@ static enum pm_role amount_cell(const struct bench *bench, size_t place, size_t 
                : PM_ROLE_FAINT;
 }
 
+/* In words what line_paint paints: the name, what dilutes it, nothing for the bar. False for a
+ * column that is not painted. */
+static bool painted_cell(const struct bench *bench, const struct pm_sheet_line *line, size_t column,
+                         struct pm_text *out)
+{
+    char text[PM_AMOUNT_TEXT];
+    if (column == BENCH_NAME)
+        pm_text_add(out, line->title);
+    else if (column == BENCH_STRENGTH && line->solvent != NULL)
+        pm_text_add(out, pm_strength_format(line->line->strength, bench->house->sign, text));
+    else if (column == BENCH_SOLVENT && line->solvent != NULL)
+        pm_text_add(out, line->solvent);
+    return column == BENCH_NAME || column == BENCH_STRENGTH || column == BENCH_SOLVENT ||
+           column == BENCH_BAR;
+}
+
 /* The line that a preview would bring in has its amount and what it is. */
 static enum pm_role fresh_cell(const struct bench *bench, size_t column, struct pm_text *out)
 {
@@ -203,6 +216,8 @@ static enum pm_role fresh_cell(const struct bench *bench, size_t column, struct 
         column == BENCH_MASS ? &bench->figures.masses : &bench->figures.becomes;
     const size_t place = bench_place(bench, BENCH_FRESH);
     char text[PM_AMOUNT_TEXT + 8];
+    if (column == BENCH_NAME)
+        pm_text_add(out, pm_text_get(&bench->fresh.title));
     if (column == BENCH_ERROR)
         pm_text_add(out, bench_weigh_error(bench, place, text));
     if (column != BENCH_BECOMES && column != BENCH_MASS)
@@ -220,17 +235,22 @@ static enum pm_role line_cell(void *context, size_t row, size_t column, struct p
         return fresh_cell(bench, column, out);
     const struct pm_sheet_line *line = line_at(bench, place);
     char text[PM_AMOUNT_TEXT + 8];
+    if (painted_cell(bench, line, column, out))
+        return PM_ROLE_NORMAL;
     switch (column) {
     case BENCH_NUMBER:
         pm_text_addf(out, "%zu", place + 1);
         return PM_ROLE_FAINT;
     case BENCH_STANCE:
-        pm_text_add(out, bench_stance_text(line->line));
-        return stance_role(line->line);
-    case BENCH_CORE:
-        return core_cell(bench, line->line, out);
+        return tie_cell(bench, line->line, out);
     case BENCH_ERROR:
         pm_text_add(out, bench_weigh_error(bench, place, text));
+        return PM_ROLE_FAINT;
+    case BENCH_COST:
+        bench_cost_cell(bench, place, out);
+        return PM_ROLE_FAINT;
+    case BENCH_LEAVES:
+        bench_drydown_cell(bench, place, out);
         return PM_ROLE_FAINT;
     case BENCH_SHARE:
         pm_text_add(out, bench_share_cell(bench->house, line->share, text));
@@ -420,6 +440,10 @@ static enum pm_role total_cell(void *context, size_t row, size_t column, struct 
         return PM_ROLE_FAINT;
     case BENCH_MASS:
         return total_amount(bench, &figures->masses, PM_ROLE_FAINT, out);
+    case BENCH_COST:
+        if (bench->cost.currency[0] != '\0')
+            bench_cost_total(bench, out);
+        return PM_ROLE_FAINT;
     case BENCH_SHARE:
         if (bench->mark_count > 0)
             pm_text_addf(out, "%zu marked", bench->mark_count);
@@ -432,6 +456,28 @@ static enum pm_role total_cell(void *context, size_t row, size_t column, struct 
 }
 
 /* ---- together ---- */
+
+/* What a wide sheet says besides. While something is typed the costs, which were read before it,
+ * leave their place to what the lines would become. */
+static void insight_columns(const struct bench *bench, const struct pm_pane *pane,
+                            struct pm_column columns[BENCH_COLUMNS])
+{
+    const int becomes = columns[BENCH_BECOMES].wish;
+    columns[BENCH_COST] = (struct pm_column){.heading = bench_cost_heading(bench),
+                                             .align = PM_ALIGN_POINT,
+                                             .wish = becomes,
+                                             .hidden = !bench_costs(bench) || bench->previewing,
+                                             .summed = bench->cost.currency[0] != '\0',
+                                             .from = BENCH_COST_FROM,
+                                             .rank = 9};
+    columns[BENCH_LEAVES] = (struct pm_column){.heading = "leaves",
+                                               .wish = LEAVES_CELLS,
+                                               .hidden = bench->drydown.lines.count == 0,
+                                               .from = BENCH_COST_FROM,
+                                               .rank = 8};
+    if (bench_costs(bench) && pane->columns >= BENCH_COST_FROM)
+        columns[BENCH_BECOMES].hidden = !bench->previewing;
+}
 
 /* A line that would come in is what one looks at. */
 static size_t selected_row(const struct bench *bench)
@@ -457,6 +503,7 @@ void bench_draw_lines(struct bench *bench, const struct pm_pane *pane, int cover
                                    .covered = covered,
                                    .field = bench->typing ? &bench->field : NULL};
     bench_columns(&bench->figures, pane->columns, bench->previewing, columns);
+    insight_columns(bench, pane, columns);
     bench->list.row = selected_row(bench);
     pm_table_draw(&table, &bench->list, pane);
 }

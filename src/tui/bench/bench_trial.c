@@ -40,7 +40,7 @@ static bool keep_complete(void *context, const char *before, size_t round, struc
     struct bench *bench = context;
     struct pm_arena arena = {0};
     const char *changed = NULL;
-    const char *copied = pm_trials_copied(bench->app);
+    const char *copied = bench->house->copied;
     pm_trial_changed(bench->house->studio, bench->sheet->trial_id, &arena, &changed, NULL);
     const char *offers[2] = {changed != NULL ? changed : copied, changed != NULL ? copied : NULL};
     bool found = round < 2 && offers[round] != NULL;
@@ -80,32 +80,12 @@ void pm_bench_keep_here(void *state)
     pm_bench_keep(pm_app_of(state));
 }
 
-/* ---- beside the trial it came from ---- */
-
-void bench_compare(void *state)
-{
-    struct bench *bench = state;
-    const struct pm_sheet *sheet = bench->sheet;
-    struct pm_error err = {0};
-    if (sheet == NULL)
-        pm_app_say(bench->app, "No formula is open.");
-    else if (sheet->trial.parent == 0)
-        pm_app_say(bench->app, "This was started from nothing: there is no trial to compare it "
-                               "with.");
-    else if (pm_trials_compare(bench->app, (const int64_t[]){sheet->trial.parent, sheet->trial_id},
-                               2, &err) != PM_OK)
-        pm_app_error(bench->app, &err);
-}
-
 /* ---- back to the draft, and from what is shown ---- */
 
-void bench_draft(void *state)
+static void show_draft(struct bench *bench)
 {
-    struct bench *bench = state;
     struct pm_error err = {0};
-    if (bench->sheet == NULL || !bench->sheet->read_only)
-        pm_app_say(bench->app, "This is the draft.");
-    else if (pm_bench_show_draft(bench->app, bench->sheet->formula, &err) != PM_OK)
+    if (pm_bench_show_draft(bench->app, bench->sheet->formula, &err) != PM_OK)
         pm_app_error(bench->app, &err);
 }
 
@@ -404,7 +384,7 @@ unsigned bench_go_back(struct bench *bench)
     if (bench->mark_count > 0)
         bench_unmark_all(bench);
     else if (bench->sheet != NULL && bench->sheet->read_only)
-        bench_draft(bench);
+        show_draft(bench);
     else
         return PM_UNHANDLED;
     return PM_REDRAW;

@@ -153,20 +153,6 @@ void bench_gesture(struct bench *bench, const struct pm_gesture *gesture)
 
 /* ---- what could not be written ---- */
 
-bool bench_unwritten(const struct bench *bench)
-{
-    return bench->plan != NULL && !bench->writing;
-}
-
-enum pm_status bench_refuse(const struct bench *bench, struct pm_error *err)
-{
-    char key[PM_KEY_TEXT];
-    return pm_fail(err, PM_REFUSED,
-                   "A change to %s is not written yet (%s): %s in the Bench writes it again.",
-                   bench->sheet->name, pm_plan_sentence(bench->plan),
-                   pm_app_key(bench->app, "save-again", key));
-}
-
 static enum pm_status unwritten_accept(void *context, size_t option, struct pm_error *err)
 {
     struct bench *bench = context;
@@ -214,4 +200,33 @@ void bench_retry(void *state)
     }
     bench_edit_stop(bench);
     start(bench);
+}
+
+/* ---- whether anything can be ---- */
+
+bool bench_editable(void *state)
+{
+    struct bench *bench = state;
+    char key[PM_KEY_TEXT];
+    const struct pm_sheet *sheet = bench_sheet(bench);
+    const struct pm_keymap *keys = pm_app_keymap(bench->app);
+    if (sheet == NULL) {
+        pm_app_say(bench->app, "No formula is open: %s begins a new one.",
+                   pm_keymap_key(keys, "new-formula", PM_MODE_SHEET, key));
+        return false;
+    }
+    if (pm_studio_read_only(bench->house->studio)) {
+        pm_app_say(bench->app, "The library's file is read only: nothing can be changed in it.");
+        return false;
+    }
+    if (bench_unwritten(bench)) {
+        bench_ask_unwritten(bench);
+        return false;
+    }
+    if (sheet->read_only) {
+        pm_app_say(bench->app, "This is read only: %s branches from it, Esc shows the draft.",
+                   pm_keymap_key(keys, "branch", PM_MODE_SHEET, key));
+        return false;
+    }
+    return true;
 }

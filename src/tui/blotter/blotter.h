@@ -2,7 +2,9 @@
 /*
  * The inside of the Blotter room, for the files that make it up.
  *
- *   blotter.c          the room: what is read, moving, views
+ *   blotter_room.c     the room as the application sees it
+ *   blotter.c          what is read, views
+ *   blotter_state.c    what is selected
  *   blotter_actions.c  what can be done
  *   blotter_draw.c     the running session, the log, curves, words, details of one
  *   blotter_note.c     noting, correcting, putting on, the schedule
@@ -78,6 +80,16 @@ const struct pm_session_entry *blotter_running(const struct blotter *blotter);
 const struct pm_smell *blotter_note(const struct blotter *blotter);
 /* Reads everything again; what was selected stays so. */
 void blotter_read(struct blotter *blotter);
+/* The same as the read of a room. */
+enum pm_status blotter_read_again(void *blotter, const char **what, struct pm_error *err);
+/* What was read goes. */
+void blotter_forget(struct blotter *blotter);
+/* Blind tests and the one that is open are read; one is opened, or forgotten. */
+enum pm_status tests_read(struct blotter *blotter, struct pm_error *err);
+enum pm_status tests_read_one(struct blotter *blotter, int64_t id, struct pm_error *err);
+void tests_forget_one(struct blotter *blotter);
+/* Running ones and notes. */
+size_t blotter_rows(const struct blotter *blotter);
 /* Says what was written, frees it, and reads again. */
 void blotter_done(struct blotter *blotter, struct pm_smell_done *done);
 /* "Name/3" for a trial of the formula that is shown. */
@@ -99,11 +111,12 @@ bool blotter_complete_trial(void *context, const char *before, size_t round, str
 void blotter_note_release(struct blotter *blotter);
 
 /* blotter_tests.c */
-enum pm_status tests_read(struct blotter *blotter, struct pm_error *err);
 void tests_release(struct blotter *blotter);
 void tests_paint(struct blotter *blotter, const struct pm_canvas *canvas);
 unsigned tests_act(struct blotter *blotter, int code);
 unsigned tests_text(struct blotter *blotter, const char *text);
+/* Why answers are not taken back. */
+void tests_say_no_undo(const struct blotter *blotter);
 
 /* ---- the actions: blotter_actions.c; what they work on is a struct blotter ---- */
 
@@ -120,12 +133,9 @@ void blotter_smell_selected(void *blotter); /* blotter_note.c */
 void blotter_read_note(void *blotter);
 void blotter_write_long(void *blotter);
 void blotter_correct(void *blotter);
-void blotter_take_back(void *blotter);
+void blotter_take_away(void *blotter);
 void blotter_put_on(void *blotter);
-bool blotter_on_running(void *blotter); /* one that runs is selected; says so otherwise */
-enum pm_status blotter_stop(void *blotter, struct pm_error *err);
 bool blotter_has_stopped(void *blotter); /* one was stopped here; says so otherwise */
-void blotter_no_undo(void *blotter);
 enum pm_status blotter_take_up(void *blotter, struct pm_error *err);
 void blotter_schedule(void *blotter);
 void tests_open(void *blotter); /* blotter_tests.c */

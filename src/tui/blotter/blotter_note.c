@@ -68,7 +68,7 @@ static bool complete_word(void *context, const char *before, size_t round, struc
 {
     const struct blotter *blotter = context;
     const size_t start = last_word(before);
-    const char *copied = pm_trials_copied(blotter->app);
+    const char *copied = blotter->house->copied;
     if (before[start] == '\0' && copied != NULL && round == 0) {
         pm_text_addf(out, "%s%s", before, copied);
         return true;
@@ -381,9 +381,8 @@ static enum pm_status take_back(void *context, size_t option, struct pm_error *e
     return status;
 }
 
-void blotter_take_back(void *state)
+static void ask_take_back(struct blotter *blotter)
 {
-    struct blotter *blotter = state;
     const struct pm_smell *note = standing_note(blotter);
     char question[96];
     if (note == NULL)
@@ -575,18 +574,9 @@ void blotter_put_on(void *state)
     pm_text_release(&trial);
 }
 
-bool blotter_on_running(void *state)
+static enum pm_status stop(void *context, struct pm_error *err)
 {
-    const struct blotter *blotter = state;
-    if (blotter_running(blotter) != NULL)
-        return true;
-    pm_app_say(blotter->app, "Select one that is running.");
-    return false;
-}
-
-enum pm_status blotter_stop(void *state, struct pm_error *err)
-{
-    struct blotter *blotter = state;
+    struct blotter *blotter = context;
     struct pm_smell_done done;
     const int64_t id = blotter_running(blotter)->row.id;
     enum pm_status status = pm_session_stop(blotter->house->studio, id, &done, err);
@@ -597,12 +587,31 @@ enum pm_status blotter_stop(void *state, struct pm_error *err)
     return PM_OK;
 }
 
+void blotter_take_away(void *state)
+{
+    struct blotter *blotter = state;
+    const struct pm_job job = {.run = stop, .context = blotter};
+    if (blotter_running(blotter) != NULL)
+        pm_app_later(blotter->app, &job);
+    else
+        ask_take_back(blotter);
+}
+
 bool blotter_has_stopped(void *state)
 {
     const struct blotter *blotter = state;
-    if (blotter->ended != 0)
+    char correct[PM_KEY_TEXT], back[PM_KEY_TEXT];
+    if (blotter->ended != 0 && !blotter->testing)
         return true;
-    pm_app_say(blotter->app, "Nothing was stopped here that could be taken up again.");
+    if (blotter->testing) {
+        tests_say_no_undo(blotter);
+        return false;
+    }
+    pm_app_say(
+        blotter->app,
+        "Nothing was stopped here. Notes are never lost: %s corrects one, %s takes one back.",
+        pm_app_key(blotter->app, "correct-note", correct),
+        pm_app_key(blotter->app, "take-note-back", back));
     return false;
 }
 
@@ -647,16 +656,4 @@ void blotter_schedule(void *state)
                                         .context = blotter};
     pm_prompt_open(blotter->app, &spec);
     pm_free(schedule);
-}
-
-void blotter_no_undo(void *state)
-{
-    const struct blotter *blotter = state;
-    char correct[PM_KEY_TEXT], back[PM_KEY_TEXT], again[PM_KEY_TEXT];
-    pm_app_say(blotter->app,
-               "Notes are never lost: %s corrects one, %s takes one back, %s takes up again what "
-               "was stopped.",
-               pm_app_key(blotter->app, "correct-note", correct),
-               pm_app_key(blotter->app, "take-note-back", back),
-               pm_app_key(blotter->app, "take-up", again));
 }

@@ -16,54 +16,19 @@
 
 /* ---- reading ---- */
 
-static void forget_one(struct blotter *blotter)
-{
-    if (blotter->one)
-        pm_blind_sheet_release(&blotter->test);
-    blotter->one = false;
-}
-
 void tests_release(struct blotter *blotter)
 {
-    forget_one(blotter);
+    tests_forget_one(blotter);
     pm_list_release(&blotter->tests);
-}
-
-static enum pm_status read_one(struct blotter *blotter, int64_t id, struct pm_error *err)
-{
-    struct pm_blind_sheet sheet;
-    enum pm_status status = pm_blind_open(blotter->house->studio, id, &sheet, err);
-    if (status != PM_OK)
-        return status;
-    forget_one(blotter);
-    blotter->test = sheet;
-    pm_table_changed(&blotter->round_list);
-    blotter->one = true;
-    if (blotter->round_list.row >= (size_t)sheet.planned)
-        blotter->round_list.row = 0;
-    return PM_OK;
 }
 
 static void open_one(struct blotter *blotter, int64_t id)
 {
     struct pm_error err = {0};
-    if (read_one(blotter, id, &err) == PM_OK)
+    if (tests_read_one(blotter, id, &err) == PM_OK)
         return;
-    forget_one(blotter);
+    tests_forget_one(blotter);
     pm_app_error(blotter->app, &err);
-}
-
-enum pm_status tests_read(struct blotter *blotter, struct pm_error *err)
-{
-    struct pm_panel_rows tests = {0};
-    enum pm_status status = pm_blind_list(blotter->house->studio, &tests, err);
-    if (status != PM_OK)
-        return status;
-    pm_list_release(&blotter->tests);
-    blotter->tests = tests;
-    if (blotter->test_list.row >= blotter->tests.count)
-        blotter->test_list.row = 0;
-    return blotter->one ? read_one(blotter, blotter->test.id, err) : PM_OK;
 }
 
 static void read_again(struct blotter *blotter)
@@ -539,6 +504,15 @@ void tests_close(void *state)
     pm_choice_open(blotter->app, &spec);
 }
 
+void tests_say_no_undo(const struct blotter *blotter)
+{
+    char key[PM_KEY_TEXT];
+    pm_app_say(blotter->app,
+               "Answers are never taken out of a blind test; %s gives another in an answer's place "
+               "while the test is open, and the earlier one is kept.",
+               pm_app_key(blotter->app, "answer-test", key));
+}
+
 /* ---- keys ---- */
 
 static void move(struct blotter *blotter, int code)
@@ -585,7 +559,7 @@ void tests_answer(void *state)
 static void leave(struct blotter *blotter)
 {
     if (blotter->one) {
-        forget_one(blotter);
+        tests_forget_one(blotter);
         return;
     }
     blotter->testing = false;

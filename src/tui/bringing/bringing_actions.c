@@ -116,24 +116,58 @@ static enum pm_status bring(void *state, struct pm_error *err)
     return PM_OK;
 }
 
+static enum pm_status forget_accept(void *context, size_t option, struct pm_error *err)
+{
+    (void)err;
+    if (option == 1)
+        bringing_forget(context);
+    return PM_OK;
+}
+
 static void forget(void *state)
 {
-    bringing_forget(state);
+    struct bringing_room *room = state;
+    const struct pm_choice_spec spec = {
+        .title = "Forget it",
+        .question = "Forget what was read, and everything that was put right in it?",
+        .options = {{'n', "no, it stays"}, {'y', "forget it"}},
+        .option_count = 2,
+        .accept = forget_accept,
+        .context = room};
+    pm_choice_open(room->app, &spec);
+}
+
+/* Nothing is written before all of it is brought in, and then it is the shelf's last step. */
+static void no_undo(void *state)
+{
+    struct bringing_room *room = state;
+    char open[PM_KEY_TEXT], away[PM_KEY_TEXT], undo[PM_KEY_TEXT];
+    pm_app_say(room->app,
+               "Nothing is written yet: %s puts a cell right again, %s takes a line in again. What "
+               "was brought in, %s takes back on the Shelf.",
+               pm_app_key(room->app, "correct", open), pm_app_key(room->app, "leave-out", away),
+               pm_app_key(room->app, "undo", undo));
 }
 
 static const struct pm_action rows[] = {
+    {.verb = PM_VERB_FORMULAS, .modes = SHEET, .run = pm_formulas_list_here},
+    {.verb = PM_VERB_UNDO,
+     .help = "Says what can be taken back here, and how.",
+     .group = GROUP,
+     .modes = SHEET,
+     .run = no_undo},
     {"bring-in", "bring in", "Brings in all that is not left out, as one step that can be undone.",
-     GROUP, "w", SHEET, .ready = has_some, .write = bring},
+     GROUP, NULL, SHEET, .verb = PM_VERB_KEEP, .ready = has_some, .write = bring},
     {"correct", "put right", "Opens the cell: another name, other parts, strength, solvent.", GROUP,
      NULL, SHEET, .verb = PM_VERB_OPEN, .ready = has_some, .run = open_cell},
     {"leave-out", "leave out", "Leaves the line or the formula out, or takes it in again.", GROUP,
      NULL, SHEET, .verb = PM_VERB_DROP, .ready = has_some, .run = leave_out},
-    {"next-doubt", "next doubt", "Goes to the next line that should be looked at.", GROUP, "n",
+    {"next-doubt", "next doubt", "Goes to the next line that should be looked at.", GROUP, "Q",
      SHEET, .ready = has_some, .run = next_doubt},
     {"read-file", "read a file", "Reads a text, a table (CSV) or JSON with formulas.", GROUP, NULL,
      SHEET, .verb = PM_VERB_ADD, .run = ask_file},
     {"forget-brought", "forget it", "Forgets what was pasted or read; nothing was written.", GROUP,
-     "X", SHEET, .ready = has_some, .run = forget},
+     NULL, SHEET, .verb = PM_VERB_EMPTY, .ready = has_some, .run = forget},
 };
 
 const struct pm_action_table bringing_actions = {rows, sizeof rows / sizeof *rows};

@@ -3,7 +3,8 @@
  * The room where formulas are brought in: what was pasted or read from a file as it was understood,
  * line by line, to be put right and then brought in as one step.
  *
- *   bringing_room.c     the room: state, keys, what it says
+ *   bringing_room.c     the room as the application sees it
+ *   bringing.c          what there is
  *   bringing_table.c    the table: a row for each formula, its lines below
  *   bringing_actions.c  what can be done, and the table of actions
  */

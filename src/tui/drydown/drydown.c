@@ -22,7 +22,7 @@ void drydown_redraw(struct drydown *drydown)
     drydown->drawn_rows = drydown->drawn_columns = 0;
 }
 
-static void forget(struct drydown *drydown)
+void drydown_forget(struct drydown *drydown)
 {
     for (size_t i = 0; i < drydown->count; i++)
         pm_drydown_release(&drydown->dry[i]);
@@ -66,6 +66,43 @@ static enum pm_status read_into(struct drydown *read, struct pm_error *err)
     return status;
 }
 
+void series_forget_one(struct drydown *drydown)
+{
+    if (drydown->one)
+        pm_series_sheet_release(&drydown->sheet);
+    drydown->one = false;
+}
+
+enum pm_status series_read_one(struct drydown *drydown, int64_t id, struct pm_error *err)
+{
+    struct pm_series_sheet sheet;
+    const enum pm_status status = pm_series_open(drydown->house->studio, id, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    series_forget_one(drydown);
+    drydown->sheet = sheet;
+    drydown->one = true;
+    pm_table_changed(&drydown->step_list);
+    if (drydown->step_list.row >= sheet.count)
+        drydown->step_list.row = 0;
+    return PM_OK;
+}
+
+enum pm_status series_read(struct drydown *drydown, struct pm_error *err)
+{
+    struct pm_series_rows rows;
+    const enum pm_status status =
+        pm_series_all(drydown->house->studio, drydown->house->formula, &rows, err);
+    if (status != PM_OK)
+        return status;
+    pm_list_release(&drydown->series);
+    drydown->series = rows;
+    pm_table_changed(&drydown->series_list);
+    if (drydown->series_list.row >= rows.count)
+        drydown->series_list.row = 0;
+    return drydown->one ? series_read_one(drydown, drydown->sheet.row.id, err) : PM_OK;
+}
+
 /* An empty formula is no failure of reading: it is said in the room. */
 static enum pm_status read_all(struct drydown *drydown, struct pm_error *err)
 {
@@ -83,14 +120,14 @@ static enum pm_status read_all(struct drydown *drydown, struct pm_error *err)
     if (read.formula != 0)
         status = read_into(&read, &why);
     if (status != PM_OK && status != PM_REFUSED) {
-        forget(&read);
+        drydown_forget(&read);
         if (err != NULL)
             *err = why;
         return status;
     }
     if (status != PM_OK)
-        forget(&read);
-    forget(drydown);
+        drydown_forget(&read);
+    drydown_forget(drydown);
     drydown->formula = read.formula;
     drydown->trial = read.trial;
     drydown->beside = read.beside;
@@ -114,7 +151,7 @@ void drydown_read(struct drydown *drydown)
         pm_app_error(drydown->app, &err);
 }
 
-static enum pm_status read_again(void *state, const char **what, struct pm_error *err)
+enum pm_status drydown_read_again(void *state, const char **what, struct pm_error *err)
 {
     struct drydown *drydown = state;
     const struct pm_dry_material *before = drydown_selected(drydown);
@@ -133,90 +170,6 @@ const struct pm_dry_material *drydown_selected(const struct drydown *drydown)
     return drydown->count > 0 && drydown->list.row < drydown->dry[0].count
                ? &drydown->dry[0].materials[drydown->list.row]
                : NULL;
-}
-
-/* ---- the room ---- */
-
-static enum pm_status room_open(struct pm_app *app, void **state, struct pm_error *err)
-{
-    struct drydown *drydown = pm_alloc_array(1, sizeof *drydown);
-    if (drydown == NULL)
-        return pm_fail_memory(err);
-    drydown->app = app;
-    drydown->house = pm_app_host(app);
-    *state = drydown;
-    return PM_OK;
-}
-
-static void room_close(void *state)
-{
-    struct drydown *drydown = state;
-    if (drydown == NULL)
-        return;
-    forget(drydown);
-    series_release(drydown);
-    pm_free(drydown);
-}
-
-static unsigned room_mode(const void *state)
-{
-    const struct drydown *drydown = state;
-    return drydown->in_series ? MODE_SERIES : PM_MODE_SHEET;
-}
-
-static bool room_whole(const void *state)
-{
-    const struct drydown *drydown = state;
-    return drydown->in_series;
-}
-
-static void room_draw(void *state, const struct pm_canvas *canvas)
-{
-    struct drydown *drydown = state;
-    if (drydown->in_series)
-        series_paint(drydown, canvas);
-    else
-        drydown_paint(drydown, canvas);
-}
-
-static unsigned room_act(void *state, int code)
-{
-    struct drydown *drydown = state;
-    if (drydown->in_series)
-        return series_act(drydown, code);
-    if (code == PM_ACT_CANCEL && drydown->view != DRY_TABLE) {
-        drydown->view = DRY_TABLE;
-        return PM_REDRAW;
-    }
-    if (code == PM_ACT_CANCEL) {
-        pm_app_go(drydown->app, PM_ROOM_BENCH);
-        return PM_REDRAW;
-    }
-    const struct pm_table table = drydown_table(drydown);
-    return pm_table_act(&table, &drydown->list, code, NULL) != 0 ? PM_REDRAW : PM_UNHANDLED;
-}
-
-static unsigned room_text(void *state, const char *text, bool pasted)
-{
-    struct drydown *drydown = state;
-    if (pasted || !drydown->in_series || text[0] < '0' || text[0] > '9' || text[1] != '\0')
-        return PM_UNHANDLED;
-    return series_text(drydown, text);
-}
-
-enum { HINT_TABLE, HINT_LIST, HINT_ONE };
-
-static const char *const hints[] = {
-    [HINT_TABLE] = "drydown-view mark-material draw-beside drydown-trial about set-clock series",
-    [HINT_LIST] = "open-series new-series back",
-    [HINT_ONE] = "rate-trial weigh-series series-result back",
-    NULL,
-};
-
-static size_t room_hint(const void *state)
-{
-    const struct drydown *drydown = state;
-    return !drydown->in_series ? HINT_TABLE : drydown->one ? HINT_ONE : HINT_LIST;
 }
 
 /* ---- what can be done ---- */
@@ -425,24 +378,16 @@ void drydown_clock(void *state)
     pm_form_open(drydown->app, &spec);
 }
 
-const struct pm_room pm_room_drydown = {
-    .id = "drydown",
-    .name = "Drydown",
-    .keys = "E F8",
-    .help = "What leaves first and what stays; dose ladders, leave-out series, designs of ratios.",
-    .details = true,
-    .whole = room_whole,
-    .open = room_open,
-    .read = read_again,
-    .prepare = drydown_prepare,
-    .draw = room_draw,
-    .mode = room_mode,
-    .mode_heading = "While series are shown",
-    .actions = &drydown_actions,
-    .act = room_act,
-    .text = room_text,
-    .hints = hints,
-    .hint = room_hint,
-    .remark = drydown_remark,
-    .close = room_close,
-};
+void drydown_no_undo(void *state)
+{
+    const struct drydown *drydown = state;
+    char away[PM_KEY_TEXT];
+    if (drydown->in_series)
+        pm_app_say(
+            drydown->app,
+            "%s takes the last rating of a trial back; its trials stay, as all kept ones do.",
+            pm_app_key(drydown->app, "unrate-trial", away));
+    else
+        pm_app_say(drydown->app, "Nothing of the formula is changed here; a newer clock takes the "
+                                 "place of an older one.");
+}

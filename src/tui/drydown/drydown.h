@@ -2,7 +2,8 @@
 /*
  * The inside of the Drydown room, for the files that make it up.
  *
- *   drydown.c          the room: what is read, moving, views
+ *   drydown_room.c     the room as the application sees it
+ *   drydown.c          what is read, views
  *   drydown_actions.c  what can be done
  *   drydown_draw.c     table, curves, details
  *   drydown_series.c   series: list, one of them, ratings, results
@@ -53,6 +54,14 @@ struct drydown {
 
 /* drydown.c */
 void drydown_read(struct drydown *drydown);
+/* The same as the read of a room. */
+enum pm_status drydown_read_again(void *drydown, const char **what, struct pm_error *err);
+/* What was read goes. */
+void drydown_forget(struct drydown *drydown);
+/* Series and the one that is open are read; one is opened, or forgotten. */
+enum pm_status series_read(struct drydown *drydown, struct pm_error *err);
+enum pm_status series_read_one(struct drydown *drydown, int64_t id, struct pm_error *err);
+void series_forget_one(struct drydown *drydown);
 const struct pm_dry_material *drydown_selected(const struct drydown *drydown);
 bool drydown_marked(const struct drydown *drydown, int64_t material);
 /* Forgets the picture: it is drawn anew. */
@@ -65,7 +74,6 @@ void drydown_paint(struct drydown *drydown, const struct pm_canvas *canvas);
 enum pm_role drydown_remark(const void *drydown, struct pm_text *out);
 
 /* drydown_series.c */
-enum pm_status series_read(struct drydown *drydown, struct pm_error *err);
 void series_release(struct drydown *drydown);
 void series_paint(struct drydown *drydown, const struct pm_canvas *canvas);
 unsigned series_act(struct drydown *drydown, int code);
@@ -89,6 +97,7 @@ void drydown_about(void *drydown);
 void drydown_alcohol(void *drydown);
 void drydown_minutes(void *drydown);
 void drydown_clock(void *drydown);
+void drydown_no_undo(void *drydown);
 void series_enter(void *drydown); /* drydown_series.c */
 void series_open_selected(void *drydown);
 void series_rate(void *drydown);

@@ -13,47 +13,10 @@
 
 /* ---- reading ---- */
 
-static void forget_one(struct drydown *drydown)
-{
-    if (drydown->one)
-        pm_series_sheet_release(&drydown->sheet);
-    drydown->one = false;
-}
-
 void series_release(struct drydown *drydown)
 {
-    forget_one(drydown);
+    series_forget_one(drydown);
     pm_list_release(&drydown->series);
-}
-
-static enum pm_status read_one(struct drydown *drydown, int64_t id, struct pm_error *err)
-{
-    struct pm_series_sheet sheet;
-    const enum pm_status status = pm_series_open(drydown->house->studio, id, &sheet, err);
-    if (status != PM_OK)
-        return status;
-    forget_one(drydown);
-    drydown->sheet = sheet;
-    drydown->one = true;
-    pm_table_changed(&drydown->step_list);
-    if (drydown->step_list.row >= sheet.count)
-        drydown->step_list.row = 0;
-    return PM_OK;
-}
-
-enum pm_status series_read(struct drydown *drydown, struct pm_error *err)
-{
-    struct pm_series_rows rows;
-    const enum pm_status status =
-        pm_series_all(drydown->house->studio, drydown->house->formula, &rows, err);
-    if (status != PM_OK)
-        return status;
-    pm_list_release(&drydown->series);
-    drydown->series = rows;
-    pm_table_changed(&drydown->series_list);
-    if (drydown->series_list.row >= rows.count)
-        drydown->series_list.row = 0;
-    return drydown->one ? read_one(drydown, drydown->sheet.row.id, err) : PM_OK;
 }
 
 static void read_again(struct drydown *drydown)
@@ -76,7 +39,7 @@ void series_show(struct drydown *drydown, struct pm_series_made *made)
     pm_app_changed(drydown->app, PM_ROOM_DRYDOWN);
     pm_app_say(drydown->app, "%s. Saved.", made->sentence);
     drydown->step_list.row = 0;
-    if (read_one(drydown, made->id, &err) != PM_OK)
+    if (series_read_one(drydown, made->id, &err) != PM_OK)
         pm_app_error(drydown->app, &err);
     pm_series_made_release(made);
     drydown_read(drydown);
@@ -437,7 +400,7 @@ bool series_one(void *state)
     if (drydown->one || !series_any(drydown))
         return drydown->one;
     drydown->step_list.row = drydown->step_list.first = 0;
-    if (read_one(drydown, drydown->series.items[drydown->series_list.row].id, &err) != PM_OK)
+    if (series_read_one(drydown, drydown->series.items[drydown->series_list.row].id, &err) != PM_OK)
         pm_app_error(drydown->app, &err);
     return drydown->one;
 }
@@ -454,7 +417,7 @@ void series_open_selected(void *state)
 unsigned series_act(struct drydown *drydown, int code)
 {
     if (code == PM_ACT_CANCEL && drydown->one) {
-        forget_one(drydown);
+        series_forget_one(drydown);
         return PM_REDRAW;
     }
     if (code == PM_ACT_CANCEL) {

@@ -139,12 +139,6 @@ void pm_app_free(struct pm_app *app)
 
 /* ---- wishes, time ---------------------------------------------------------------------- */
 
-void pm_app_copy(struct pm_app *app, const char *text)
-{
-    pm_free(app->wishes.copy);
-    app->wishes.copy = pm_strdup(text);
-}
-
 struct pm_wishes pm_app_wishes(struct pm_app *app)
 {
     struct pm_wishes wishes = app->wishes;
@@ -261,6 +255,9 @@ static void app_act(struct pm_app *app, int code)
         break;
     case PM_ACT_FIND:
         pm_panel_find(app);
+        break;
+    case PM_ACT_COPY:
+        pm_app_copy_front(app);
         break;
     case PM_ACT_MESSAGES:
         pm_panel_messages(app);

@@ -42,6 +42,11 @@ struct pm_app_spec {
      * after every job and when a room is entered. May be NULL. */
     int64_t (*due)(void *host, int64_t now, char *note, size_t size);
     int due_room; /* where it is done; elsewhere the key that leads there is told */
+    /* Where a copied text goes that the clipboard is not to have, or not so much of: writes it and
+     * appends to `where` how that is said. PM_MISSING without a failure being recorded: it may go
+     * to the clipboard. May be NULL: everything goes to the clipboard. */
+    enum pm_status (*copy)(void *host, const char *text, struct pm_text *where,
+                           struct pm_error *err);
 };
 
 /* Opens the first room. Complaints about the user's keys become messages. */
@@ -108,8 +113,11 @@ void pm_app_invite(const struct pm_app *app, const struct pm_pane *pane, int row
 void pm_app_say(struct pm_app *app, const char *format, ...) __attribute__((format(printf, 2, 3)));
 void pm_app_warn(struct pm_app *app, const char *format, ...) __attribute__((format(printf, 2, 3)));
 void pm_app_error(struct pm_app *app, const struct pm_error *err);
-/* Text for the terminal's clipboard (only terminals that allow it take it). */
-void pm_app_copy(struct pm_app *app, const char *text);
+/* Copies a text to where the person wants copies: the terminal's clipboard (only terminals that
+ * allow it take it), or a file. Appends to `where` how that is said: "to the terminal's clipboard",
+ * "to the file x.tsv". On failure nothing was copied. */
+enum pm_status pm_app_copy(struct pm_app *app, const char *text, struct pm_text *where,
+                           struct pm_error *err);
 
 /*
  * Paint first, then commit: a job runs after the screen has been painted, at the latest before the

@@ -99,7 +99,8 @@ struct pm_app {
     int64_t due_at;
     int64_t ticked_at; /* when rooms were last woken; they are woken once a second at most */
     bool stale;
-    bool too_small; /* as of the last paint */
+    bool too_small;    /* as of the last paint */
+    int rows, columns; /* of the last paint */
 };
 
 /* Frees the overlays that are closed, or all. */
@@ -128,6 +129,12 @@ struct pm_overlay *pm_app_overlay(const struct pm_app *app);
 unsigned pm_app_mode(const struct pm_app *app);
 /* The start of a sentence that says what leaving would lose, or NULL. */
 const char *pm_app_unsaved(const struct pm_app *app);
+
+/* app_copy.c: copies the table or page in front, and says where to. */
+void pm_app_copy_front(struct pm_app *app);
+/* draw.c: has the room in front, or what lies over it, painted without a screen. False when there
+ * is nothing to paint yet. */
+bool pm_app_draw_front(struct pm_app *app, struct pm_grid *grid);
 
 /* panels.c */
 void pm_panel_help(struct pm_app *app);

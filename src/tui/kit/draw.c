@@ -267,12 +267,36 @@ static void draw_key_line(struct pm_app *app, const struct pm_pane *pane)
     }
 }
 
+bool pm_app_draw_front(struct pm_app *app, struct pm_grid *grid)
+{
+    const struct pm_room *room = app->spec.rooms[app->room];
+    struct pm_overlay *overlay = pm_app_overlay(app);
+    struct pm_pane all = pm_pane_all(grid);
+    struct layout at;
+    if (room->read != NULL && app->seen[app->room] < 0)
+        return false;
+    struct pm_canvas canvas = prepare(app, &all, 1, &at);
+    if (overlay != NULL) {
+        overlay->kind->draw(overlay, &canvas.sheet);
+        return true;
+    }
+    /* Rooms read what comes into sight: here all of it does. */
+    struct pm_canvas tall = canvas;
+    tall.sheet.rows = tall.details.rows = INT16_MAX;
+    if (room->prepare != NULL)
+        room->prepare(app->states[app->room], &tall);
+    room->draw(app->states[app->room], &canvas);
+    return true;
+}
+
 void pm_app_draw(struct pm_app *app, struct pm_grid *grid)
 {
     struct pm_pane all = pm_pane_all(grid);
     struct layout at;
     pm_grid_clear(grid);
     app->stale = false;
+    app->rows = grid->rows;
+    app->columns = grid->columns;
     app->too_small = grid->rows < PM_LEAST_ROWS || grid->columns < PM_LEAST_COLUMNS;
     if (app->too_small) {
         draw_too_small(app, &all);

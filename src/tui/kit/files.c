@@ -11,6 +11,7 @@
 #include <signal.h>
 #include <spawn.h>
 #include <stdbool.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/wait.h>
@@ -222,4 +223,32 @@ enum pm_status pm_edit_text(const char *text, size_t most, char **out, struct pm
     unlink(path.data);
     pm_text_release(&path);
     return status;
+}
+
+/* ---- what is printed ---- */
+
+enum pm_status pm_print_to_file(const char *path, const struct pm_text *text, struct pm_error *err)
+{
+    FILE *file = fopen(path, "wx"); /* never over something else */
+    if (file == NULL)
+        return errno == EEXIST
+                   ? pm_fail(err, PM_EXISTS, "%s is there already: give another name.", path)
+                   : pm_fail(err, PM_IO, "%s cannot be written: %s.", path, strerror(errno));
+    bool done = fwrite(pm_text_get(text), 1, text->length, file) == text->length;
+    int why = errno;
+    if (fclose(file) != 0 && done) {
+        done = false;
+        why = errno;
+    }
+    if (done)
+        return PM_OK;
+    remove(path);
+    return pm_fail(err, why == ENOSPC ? PM_FULL : PM_IO, "%s cannot be written: %s.", path,
+                   strerror(why));
+}
+
+bool pm_prints_html(const char *path)
+{
+    const size_t length = strlen(path);
+    return length > 5 && strcmp(path + length - 5, ".html") == 0;
 }

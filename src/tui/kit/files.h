@@ -1,13 +1,14 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * The screen's two dealings with files: the user's key file, and text that is written in the
- * person's own editor.
+ * The screen's dealings with files: the user's key file, text that is written in the person's own
+ * editor, and what is printed.
  */
 #ifndef PERMILLE_TUI_FILES_H
 #define PERMILLE_TUI_FILES_H
 
 #include "permille/base/status.h"
 
+#include <stdbool.h>
 #include <stddef.h>
 
 /* The content of $XDG_CONFIG_HOME/permille/keys (~/.config when that is empty or relative) as a new
@@ -21,5 +22,12 @@ enum pm_status pm_keys_file(char **out, struct pm_error *err);
  * is set or the editor did not end well (the text is then as before), PM_INVALID when the result is
  * larger than `most` bytes or not UTF-8, PM_IO, PM_NOMEM. */
 enum pm_status pm_edit_text(const char *text, size_t most, char **out, struct pm_error *err);
+
+struct pm_text;
+/* Writes a text to a new file. Never over something else: PM_EXISTS. PM_FULL, PM_IO; then there is
+ * no file. */
+enum pm_status pm_print_to_file(const char *path, const struct pm_text *text, struct pm_error *err);
+/* Whether a file of that name is to be a page of HTML: it ends in ".html". */
+bool pm_prints_html(const char *path);
 
 #endif

@@ -4,6 +4,7 @@
 
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
+#include "permille/core/entity.h"
 
 #include <stdarg.h>
 #include <stdio.h>
@@ -398,4 +399,16 @@ int pm_pane_fact(const struct pm_pane *pane, int row, int cells, const char *lab
         pm_pane_part(pane, row, cells, pane->rows - row, pane->columns - cells);
     pm_pane_put_left(pane, row, 0, cells - 1, PM_ROLE_FAINT, label);
     return row + pm_pane_wrap(&rest, 0, role, text);
+}
+
+int pm_pane_attribute(const struct pm_pane *pane, int row, int cells,
+                      const struct pm_attribute *attribute, const void *of, char sign)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    char brief[PM_OPTION_TEXT];
+    pm_attribute_show(attribute, of, sign, &text);
+    pm_attribute_brief(attribute, brief, sizeof brief);
+    row = pm_pane_fact(pane, row, cells, brief, PM_ROLE_NORMAL, pm_text_get(&text));
+    pm_text_release(&text);
+    return row;
 }

@@ -18,6 +18,8 @@
 #include <stddef.h>
 #include <stdint.h>
 
+struct pm_copy;
+
 enum pm_role {
     PM_ROLE_NORMAL,
     PM_ROLE_HEADING,  /* names of rooms, columns, panels */
@@ -57,6 +59,8 @@ struct pm_grid {
     struct pm_cell *cells; /* rows * columns, row after row; owned */
     /* Where the hardware cursor goes; -1, -1 when nobody has placed it. */
     int cursor_row, cursor_column;
+    /* Borrowed, as a rule NULL: where what is in front is put instead of being painted (copy.h). */
+    struct pm_copy *copy;
 };
 
 /* Blank grid of at least 1x1. False when memory ran out (the grid is then empty but releasable). */
@@ -122,5 +126,9 @@ int pm_pane_wrap(const struct pm_pane *pane, int row, enum pm_role role, const c
  * when the text is NULL or empty, or the pane ends above `row`. Returns the row below. */
 int pm_pane_fact(const struct pm_pane *pane, int row, int cells, const char *label,
                  enum pm_role role, const char *text);
+struct pm_attribute;
+/* The same of an attribute, as the entity's row has it. */
+int pm_pane_attribute(const struct pm_pane *pane, int row, int cells,
+                      const struct pm_attribute *attribute, const void *of, char sign);
 
 #endif

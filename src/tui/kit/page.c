@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* The page: a longer text to read. */
 #include "app_inside.h"
+#include "copy.h"
 
 #include "permille/base/mem.h"
 
@@ -66,9 +67,17 @@ static int walk(const struct pm_page *page, int cells, int top, const struct pm_
     return row;
 }
 
+static const char *line_text(const void *context, size_t line)
+{
+    const struct pm_page *page = context;
+    return page->text.data + page->lines[line].offset;
+}
+
 static void page_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
 {
     struct pm_page *page = page_of(overlay);
+    if (pane->grid->copy != NULL)
+        pm_copy_page(pane->grid->copy, page->count, line_text, page);
     struct pm_pane text = pm_pane_part(pane, 0, 0, pane->rows - 1, pane->columns);
     int rows = walk(page, text.columns, 0, NULL);
     int last_top = rows > text.rows ? rows - text.rows : 0;

@@ -92,7 +92,7 @@ struct pm_table {
     /* What a cell says, appended to `out`; returns its role. */
     enum pm_role (*cell)(void *context, size_t row, size_t column, struct pm_text *out);
     /* Paints a cell itself, on the pane's row `y`, where the view says (pm_table_span); false: it
-     * shows what `cell` says. */
+     * shows what `cell` says. What is copied or read aloud is `cell`'s all the same. */
     bool (*paint)(void *context, const struct pm_pane *pane, int y, size_t row, size_t column);
     /* A title between the rows (of a group): true and its text. Moving passes it over. */
     bool (*title)(void *context, size_t row, struct pm_text *out);

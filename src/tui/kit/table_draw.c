@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* Tables: painting. */
+#include "copy.h"
 #include "list.h"
 #include "table_inside.h"
 
@@ -135,6 +136,7 @@ static void draw_selected(const struct paint *paint, int y)
     const struct pm_span cell = paint->view->spans[pm_table_typed_column(table, paint->view)];
     pm_pane_put(paint->pane, y, 0, table->idle ? PM_ROLE_FAINT : PM_ROLE_HEADING, SIGN);
     if (field != NULL && !table->idle) {
+        pm_pane_overlay(paint->pane, y, 0, 1, selected_end(paint), PM_ROLE_ROW);
         draw_typing(paint, y, field);
         return;
     }
@@ -305,6 +307,10 @@ void pm_table_draw(const struct pm_table *table, struct pm_table_view *view,
 {
     struct paint paint = {.table = table, .view = view, .pane = pane, .text = PM_TEXT_EMPTY};
     const bool footed = table->foot_rows > 0 || table->rule == PM_RULE_WHOLE;
+    if (pane->grid->copy != NULL) {
+        pm_copy_table(pane->grid->copy, table);
+        return;
+    }
     pm_table_lay_out(table, view, pane->columns);
     view->body = table->above + (table->plain ? 0 : 1);
     view->foot = -1;

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-/* The verbs. Their ids are stable where rows leave their own out: people's key files name them. */
+/* The verbs. Their ids are stable: people's key files name them. */
 #include "verbs.h"
 
 #include <stddef.h>
@@ -10,12 +10,32 @@
 const struct pm_verb_row pm_verbs[PM_VERBS] = {
     [PM_VERB_OPEN] = {"open", "open", "Enter", NULL, NULL},
     [PM_VERB_ADD] = {"add", "add", "a Insert", NULL, NULL},
-    [PM_VERB_DROP] = {"drop", "take out", "d Delete", NULL, NULL},
-    [PM_VERB_ASIDE] = {"set-aside", "set aside", "x Delete", NULL, NULL},
-    [PM_VERB_MARK] = {"mark", "mark", "Space", NULL, NULL},
-    [PM_VERB_SEARCH] = {"search", "search", "/", NULL, NULL},
-    [PM_VERB_COMPARE] = {"compare", "compare", "C", NULL, NULL},
+    [PM_VERB_NEW] = {"new", "new", "n", NULL, NULL},
+    [PM_VERB_DROP] = {"take-away", "take away", "d Delete", NULL, NULL},
+    [PM_VERB_EMPTY] = {"empty", "empty", "D", NULL, NULL},
+    [PM_VERB_EDIT] = {"put-right", "put right", "e", NULL, NULL},
+    [PM_VERB_WORDS] = {"words", "words", "t", NULL, NULL},
+    [PM_VERB_MARK] = {"marking", "mark", "Space", NULL, NULL},
+    [PM_VERB_RAISE] = {"to-the-front", "to the front", "<", NULL, NULL},
+    [PM_VERB_LESS] = {"take-some", "take some", "-", NULL, NULL},
+    [PM_VERB_SWAP] = {"another", "another", "x", NULL, NULL},
+    [PM_VERB_HOLD] = {"stand-still", "stand still", "h", NULL, NULL},
+    [PM_VERB_STRENGTH] = {"strength", "strength", "%", NULL, NULL},
+    [PM_VERB_OWN] = {"own", "own figure", "K", NULL, NULL},
+    [PM_VERB_JOIN] = {"make-one", "make one", "j", NULL, NULL},
+    [PM_VERB_LEVEL] = {"level", "level", "l", NULL, NULL},
+    [PM_VERB_FILL] = {"fill", "fill", "F", NULL, NULL},
     [PM_VERB_ABOUT] = {"about", "about it", "i", NULL, NULL},
+    [PM_VERB_SEARCH] = {"search", "search", "/", NULL, NULL},
+    [PM_VERB_FILTER] = {"filter", "show only", "f", NULL, NULL},
+    [PM_VERB_HIDDEN] = {"hidden", "show hidden", "H", NULL, NULL},
+    [PM_VERB_SORT] = {"sort", "sort", "s", NULL, NULL},
+    [PM_VERB_VIEW] = {"view", "next view", "v", NULL, NULL},
+    [PM_VERB_BESIDE] = {"other-list", "other list", "b", NULL, NULL},
+    [PM_VERB_COMPARE] = {"compare", "compare", "C", NULL, NULL},
+    [PM_VERB_PAPER] = {"page", "page", "p", NULL, NULL},
+    [PM_VERB_PRINT] = {"print", "print", "X", NULL, NULL},
+    [PM_VERB_SETUP] = {"goes-by", "what it goes by", "m", NULL, NULL},
     [PM_VERB_HISTORY] = {"revisions", "revisions", "y",
                          "Lists every change ever made; Enter shows the formula as it was then.",
                          FORMULA},

@@ -2,11 +2,11 @@
 /* The Limits room: what is asked and what is written. */
 #include "limits_room.h"
 
+#include "kit/files.h"
 #include "kit/overlay.h"
 
 #include "permille/base/mem.h"
 
-#include <errno.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -284,39 +284,17 @@ void limits_label_field(void *state)
 
 /* ---- printing ---- */
 
-static enum pm_status write_file(const char *path, const struct pm_text *text, struct pm_error *err)
-{
-    FILE *file = fopen(path, "wx"); /* never over something else */
-    if (file == NULL)
-        return errno == EEXIST
-                   ? pm_fail(err, PM_EXISTS, "%s is there already: give another name.", path)
-                   : pm_fail(err, PM_IO, "%s cannot be written: %s.", path, strerror(errno));
-    bool done = fwrite(pm_text_get(text), 1, text->length, file) == text->length;
-    int why = errno;
-    if (fclose(file) != 0 && done) {
-        done = false;
-        why = errno;
-    }
-    if (done)
-        return PM_OK;
-    remove(path);
-    return pm_fail(err, why == ENOSPC ? PM_FULL : PM_IO, "%s cannot be written: %s.", path,
-                   strerror(why));
-}
-
 static enum pm_status print_accept(void *context, const char *path, struct pm_error *err)
 {
     struct limits_room *room = context;
     const struct pm_sheet *sheet = pm_bench_shown(room->app);
     struct pm_text text = PM_TEXT_EMPTY;
-    size_t length = strlen(path);
-    bool html = length > 5 && strcmp(path + length - 5, ".html") == 0;
     if (sheet == NULL)
         return pm_fail(err, PM_MISSING, "No formula is open in the Bench.");
-    enum pm_status status = pm_limits_print(room->house->studio, sheet, &room->limits.wish, html,
-                                            room->house->sign, &text, err);
+    enum pm_status status = pm_limits_print(room->house->studio, sheet, &room->limits.wish,
+                                            pm_prints_html(path), room->house->sign, &text, err);
     if (status == PM_OK)
-        status = write_file(path, &text, err);
+        status = pm_print_to_file(path, &text, err);
     pm_text_release(&text);
     if (status == PM_OK)
         pm_app_say(room->app, "Written: %s.", path);
@@ -461,4 +439,16 @@ void limits_fit(void *state)
             room->changed[room->changed_count++] = i;
     if (!say_no_fit(room))
         open_fit(room);
+}
+
+/* ---- what is not undone here ---- */
+
+void limits_no_undo(void *state)
+{
+    const struct limits_room *room = state;
+    char away[PM_KEY_TEXT], undo[PM_KEY_TEXT];
+    pm_app_say(room->app,
+               "%s takes a figure of your own away again; a formula that was fitted, %s brings "
+               "back on the Bench.",
+               pm_app_key(room->app, "drop-own-limit", away), pm_app_key(room->app, "undo", undo));
 }

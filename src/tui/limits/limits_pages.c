@@ -127,7 +127,8 @@ void limits_label(void *state)
     enum pm_status status =
         pm_label_of(room->house->studio, sheet, &room->limits.wish, false, &label, &err);
     if (status == PM_OK) {
-        status = pm_label_text(room->house->studio, sheet, &label, room->house->sign, &text, &err);
+        status = pm_label_text(room->house->studio, sheet, &label, room->house->sign, false, &text,
+                               &err);
         pm_label_release(&label);
     }
     if (status != PM_OK) {

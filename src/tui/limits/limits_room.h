@@ -2,7 +2,8 @@
 /*
  * The inside of the Limits room, for the files that make it up.
  *
- *   limits_room.c     the room: what is read, moving
+ *   limits_room.c     the room as the application sees it
+ *   limits.c          what is read
  *   limits_actions.c  what can be done
  *   limits_paint.c    the table, the details of one row
  *   limits_pages.c    everything about a row; the label; cautions
@@ -37,7 +38,11 @@ struct limits_room {
     struct pm_rule_sets sets; /* while they are chosen from */
 };
 
-/* limits_room.c */
+/* limits.c */
+/* The same as the read of a room. */
+enum pm_status limits_read_again(void *room, const char **what, struct pm_error *err);
+/* What was read goes. */
+void limits_forget(struct limits_room *room);
 const struct pm_limits_row *limits_selected(const struct limits_room *room);
 struct pm_table limits_table(struct limits_room *room);
 /* Reads again, says an error. */
@@ -57,6 +62,7 @@ enum pm_role limits_role(enum pm_verdict verdict);
 extern const struct pm_action_table limits_actions;
 
 bool limits_any(void *room); /* something is judged; says so otherwise */
+void limits_no_undo(void *room);
 void limits_about(void *room);
 void limits_label(void *room);
 void limits_cautions(void *room);

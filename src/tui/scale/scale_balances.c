@@ -88,20 +88,116 @@ static void add_balance(struct scale_room *room)
     pm_form_open(room->app, &spec);
 }
 
+/* ---- one of them ---- */
+
+struct one_balance {
+    struct scale_room *room;
+    int64_t id;
+};
+
+static const struct pm_balance_row *balance_of(const struct one_balance *one)
+{
+    const struct pm_balance_rows *rows = &one->room->balances;
+    for (size_t i = 0; i < rows->count; i++)
+        if (rows->items[i].id == one->id)
+            return &rows->items[i];
+    return NULL;
+}
+
+static enum pm_status edit_accept(void *context, const char *const values[], struct pm_error *err)
+{
+    const struct one_balance *one = context;
+    enum pm_status status = pm_balance_edit(one->room->house->studio, one->id, values, err);
+    if (status == PM_OK)
+        scale_written(one->room, false);
+    return status;
+}
+
+static void edit_balance(struct one_balance one, const struct pm_balance_row *row)
+{
+    struct pm_form_spec spec = {.title = "Edit a balance; batches keep what it was",
+                                .accept = edit_accept,
+                                .writes = true,
+                                .context = &one,
+                                .context_size = sizeof one};
+    pm_form_describe(&spec, &pm_balance_entity, row, one.room->house->sign, NULL, NULL);
+    pm_form_open(one.room->app, &spec);
+}
+
+static enum pm_status remove_accept(void *context, size_t option, struct pm_error *err)
+{
+    const struct one_balance *one = context;
+    if (option == 0)
+        return PM_OK;
+    enum pm_status status = pm_balance_remove(one->room->house->studio, one->id, err);
+    if (status == PM_OK)
+        scale_written(one->room, false);
+    return status;
+}
+
+static void remove_balance(struct one_balance one, const struct pm_balance_row *row)
+{
+    char question[300];
+    snprintf(question, sizeof question,
+             "Take %.200s away? Batches weighed with it keep what it was.", row->name);
+    const struct pm_choice_spec spec = {.title = "Take a balance away",
+                                        .question = question,
+                                        .options = {{'n', "no"}, {'y', "yes, take it away"}},
+                                        .option_count = 2,
+                                        .accept = remove_accept,
+                                        .writes = true,
+                                        .context = &one,
+                                        .context_size = sizeof one};
+    pm_choice_open(one.room->app, &spec);
+}
+
+enum { USE, EDIT, REMOVE };
+
+static enum pm_status one_accept(void *context, size_t option, struct pm_error *err)
+{
+    const struct one_balance *one = context;
+    const struct pm_balance_row *row = balance_of(one);
+    if (row == NULL)
+        return pm_fail(err, PM_MISSING, "That balance is gone.");
+    if (option == EDIT)
+        edit_balance(*one, row);
+    else if (option == REMOVE)
+        remove_balance(*one, row);
+    if (option != USE)
+        return PM_OK;
+    enum pm_status status = pm_balance_use(one->room->house->studio, one->id, err);
+    if (status == PM_OK)
+        scale_written(one->room, false);
+    return status;
+}
+
 static enum pm_status balance_accept(void *context, size_t index, const char *text,
                                      struct pm_error *err)
 {
     struct scale_room *room = context;
+    char question[300], step[PM_AMOUNT_TEXT];
     (void)text;
+    (void)err;
     if (index == room->balances.count) {
         add_balance(room);
         return PM_OK;
     }
-    enum pm_status status =
-        pm_balance_use(room->house->studio, room->balances.items[index].id, err);
-    if (status == PM_OK)
-        scale_written(room, false);
-    return status;
+    const struct pm_balance_row *row = &room->balances.items[index];
+    struct one_balance one = {room, row->id};
+    snprintf(question, sizeof question, "%.200s, reads %s%s.", row->name,
+             pm_mass_exact(row->is.readability, room->house->sign, step),
+             row->in_use ? "; in use" : "");
+    const struct pm_choice_spec spec = {
+        .title = "A balance",
+        .question = question,
+        .options = {{'u', "weigh with it from now on"}, {'e', "edit it"}, {'d', "take it away"}},
+        .option_count = 3,
+        .accept = one_accept,
+        .writes = true,
+        .context = &one,
+        .context_size = sizeof one};
+    pm_choice_open(room->app, &spec);
+    return PM_OK;
 }
 
 void scale_balances(void *state)
@@ -118,7 +214,7 @@ void scale_balances(void *state)
         return;
     }
     const struct pm_picker_spec spec = {
-        .title = "Balances; Enter weighs with it from now on",
+        .title = "Balances; Enter uses, edits or takes one away",
         .label = "Balance",
         .columns = {{.heading = "balance", .wish = 20, .grows = true},
                     {.heading = "reads", .wish = 10, .align = PM_ALIGN_RIGHT},
@@ -128,7 +224,6 @@ void scale_balances(void *state)
         .filter = balance_filter,
         .row = balance_row,
         .accept = balance_accept,
-        .writes = true,
         .context = room,
     };
     pm_picker_open(room->app, &spec);

@@ -74,8 +74,6 @@ void scale_plan(void *state)
 
 /* ---- starting and opening ---- */
 
-enum { TOLERANCE, ORDER, READ, ANYWAY, BY, START_FIELDS };
-
 struct starting {
     struct scale_room *room;
     int64_t batch;
@@ -85,12 +83,11 @@ static enum pm_status start_accept(void *context, const char *const values[], st
 {
     struct starting *starting = context;
     struct scale_room *room = starting->room;
-    const struct pm_weigh_how how = {.tolerance = values[TOLERANCE],
-                                     .order = values[ORDER],
-                                     .cumulative = strcmp(values[READ], "untared") == 0,
-                                     .as_it_is = strcmp(values[ANYWAY], "as it is") == 0};
-    enum pm_status status =
-        pm_batch_start(room->house->studio, starting->batch, 0, 0, &how, values[BY], NULL, err);
+    enum pm_status status = scale_how_read(values, &room->how, err);
+    const struct pm_weigh_how how = scale_how(room);
+    if (status == PM_OK)
+        status = pm_batch_start(room->house->studio, starting->batch, 0, 0, &how,
+                                values[SCALE_HOW_FIELDS], NULL, err);
     if (status == PM_OK)
         status = scale_open(room, starting->batch, err);
     if (status == PM_OK)
@@ -101,34 +98,15 @@ static enum pm_status start_accept(void *context, const char *const values[], st
 static void start(struct scale_room *room, const struct pm_batch *batch)
 {
     struct starting starting = {room, batch->id};
-    const struct pm_form_spec spec = {
-        .title = "Start pouring",
-        .fields = {[TOLERANCE] = {.key = "tolerance",
-                                  .label = "Within",
-                                  .text = "2%",
-                                  .hint = "Of every weight: two standard uncertainties."},
-                   [ORDER] = {.key = "order",
-                              .label = "Order",
-                              .text = "traces",
-                              .words = PM_WEIGH_ORDER_WORDS,
-                              .hint = "Solvents come last, but with the largest first."},
-                   [READ] = {.key = "read",
-                             .label = "Display",
-                             .text = "tared",
-                             .words = "tared|untared",
-                             .hint = "Untared: it shows the sum of all pours."},
-                   [ANYWAY] = {.key = "anyway",
-                               .label = "Begin",
-                               .text = "when all is there",
-                               .words = "when all is there|as it is",
-                               .hint = "As it is: without dilutions that are still to be made."},
-                   [BY] = {.key = "by", .label = "By", .hint = "Who weighs; empty: you."}},
-        .field_count = START_FIELDS,
-        .accept = start_accept,
-        .writes = true,
-        .context = &starting,
-        .context_size = sizeof starting,
-    };
+    struct pm_form_spec spec = {.title = "Start pouring",
+                                .field_count = SCALE_HOW_FIELDS + 1,
+                                .accept = start_accept,
+                                .writes = true,
+                                .context = &starting,
+                                .context_size = sizeof starting};
+    scale_how_fields(room, spec.fields);
+    spec.fields[SCALE_HOW_FIELDS] =
+        (struct pm_form_field){.key = "by", .label = "By", .hint = "Who weighs; empty: you."};
     pm_form_open(room->app, &spec);
 }
 
@@ -192,109 +170,4 @@ enum pm_status scale_pause(void *state, struct pm_error *err)
         scale_written(room, false);
     }
     return status;
-}
-
-/* ---- the weigh sheet, the record ---- */
-
-static void show_text(struct scale_room *room, const char *title, const struct pm_text *text)
-{
-    struct pm_page *page = pm_page_new(title);
-    const char *at = pm_text_get(text);
-    while (*at) {
-        const size_t length = strcspn(at, "\n");
-        pm_page_addf(page, PM_ROLE_NORMAL, 2, "%.*s", (int)length, at);
-        at += length + (at[length] == '\n');
-    }
-    pm_page_open(room->app, page, false);
-}
-
-/* What is to be weighed, a line each, narrow enough for any terminal. */
-static void add_weighing(struct scale_room *room, const struct pm_weighing *weighing,
-                         struct pm_page *page)
-{
-    const char sign = room->house->sign;
-    char strength[PM_AMOUNT_TEXT], mass[PM_AMOUNT_TEXT], stock[PM_AMOUNT_TEXT];
-    char rest[PM_AMOUNT_TEXT];
-    if (weighing->making_count > 0)
-        pm_page_addf(page, PM_ROLE_WARNING, 0, "Make first:");
-    for (size_t i = 0; i < weighing->making_count; i++) {
-        const struct pm_weigh_making_line *line = &weighing->makings[i];
-        pm_page_addf(page, PM_ROLE_NORMAL, 8, "%9s  %s at %s: %s from %s, %s of %s",
-                     pm_mass_format(line->target, 2, sign, mass), line->name,
-                     pm_strength_format(line->strength, sign, strength),
-                     pm_mass_format(line->of_stock, 2, sign, stock), line->from,
-                     pm_mass_format(line->target - line->of_stock, 2, sign, rest),
-                     line->solvent_name);
-    }
-    pm_page_add(page, PM_ROLE_NORMAL, 0, "");
-    for (size_t i = 0; i < weighing->count; i++) {
-        const struct pm_weigh_line *line = &weighing->items[i];
-        const int64_t share = (int64_t)(line->share * 1000 + 0.5);
-        pm_page_addf(page, line->weighable && !line->to_make ? PM_ROLE_NORMAL : PM_ROLE_WARNING, 8,
-                     "%9s  %s, %s, %s%s  (%s %% of the uncertainty)",
-                     pm_mass_format(line->target, 2, sign, mass), line->tall,
-                     pm_strength_about(line->strength, sign, strength),
-                     line->to_make         ? "to be made"
-                     : line->label != NULL ? line->label
-                                           : "not on the shelf",
-                     line->weighable ? "" : ", too little to weigh",
-                     pm_decimal_format(share, 1, 1, sign, stock));
-    }
-    pm_page_add(page, PM_ROLE_NORMAL, 0, "");
-    pm_page_addf(page, PM_ROLE_NORMAL, 0, "%s reads %s; it weighs within %s from %s on.",
-                 weighing->balance_name != NULL ? weighing->balance_name : "A balance",
-                 pm_mass_exact(weighing->balance.readability, sign, mass),
-                 pm_strength_format(weighing->tolerance, sign, strength),
-                 pm_mass_format(weighing->minimum, 2, sign, stock));
-    if (weighing->least > 0)
-        pm_page_addf(page, PM_ROLE_NORMAL, 0,
-                     "The least batch that needs no dilution to be made: %s.",
-                     pm_mass_format(weighing->least, 2, sign, mass));
-    pm_page_add(page, PM_ROLE_FAINT, 0, pm_weigh_caution);
-}
-
-static enum pm_status show_plan(struct scale_room *room, const struct pm_batch *batch,
-                                struct pm_error *err)
-{
-    const struct pm_weigh_how how = {0};
-    struct pm_weighing weighing;
-    struct pm_sheet *sheet;
-    enum pm_status status = pm_sheet_open(room->house->studio, batch->trial, &sheet, err);
-    if (status != PM_OK)
-        return status;
-    status = pm_weigh(room->house->studio, sheet, batch->mass, &how, &weighing, err);
-    pm_sheet_free(sheet);
-    if (status != PM_OK)
-        return status;
-    struct pm_page *page = pm_page_new("Weigh sheet");
-    pm_page_addf(page, PM_ROLE_HEADING, 0, "%s", batch->title);
-    add_weighing(room, &weighing, page);
-    pm_weighing_release(&weighing);
-    pm_page_open(room->app, page, false);
-    return PM_OK;
-}
-
-void scale_sheet(void *state)
-{
-    struct scale_room *room = state;
-    struct pm_text text = PM_TEXT_EMPTY;
-    struct pm_batch_record record;
-    struct pm_error err = {0};
-    const struct pm_batch *batch = scale_batch(room);
-    const int64_t id = room->open != 0 ? room->open : batch->id;
-    if (room->open == 0 && batch->state == PM_BATCH_PLANNED) {
-        if (show_plan(room, batch, &err) != PM_OK)
-            pm_app_error(room->app, &err);
-        return;
-    }
-    enum pm_status status = pm_batch_show(room->house->studio, id, &record, &err);
-    if (status == PM_OK) {
-        status = pm_batch_print(&record, false, room->house->sign, &text, &err);
-        pm_batch_record_release(&record);
-    }
-    if (status == PM_OK)
-        show_text(room, "Batch record", &text);
-    else
-        pm_app_error(room->app, &err);
-    pm_text_release(&text);
 }

@@ -96,6 +96,16 @@ static void add_grams(const struct scale_room *room, pm_mass mass, struct pm_tex
                 pm_decimal_format(mass, 6, pm_decimal_places(mass, 6, 3), room->house->sign, buf));
 }
 
+/* In percent: a digit behind the point as long as there is room for it. */
+static void add_deviation(const struct scale_room *room, double deviation, struct pm_text *out)
+{
+    char buf[PM_AMOUNT_TEXT];
+    const double bounded = deviation > 1e6 ? 1e6 : deviation;
+    pm_text_addf(out, "%s %%",
+                 pm_decimal_format((int64_t)(bounded * 1e6 + (bounded < 0 ? -0.5 : 0.5)), 4,
+                                   bounded < 1 ? 1 : 0, room->house->sign, buf));
+}
+
 static enum pm_role line_cell(void *context, size_t row, size_t column, struct pm_text *out)
 {
     const struct scale_room *room = context;
@@ -126,10 +136,7 @@ static enum pm_role line_cell(void *context, size_t row, size_t column, struct p
         return role;
     case OFF:
         if (line->pour != 0)
-            pm_text_addf(out, "%s %%",
-                         pm_decimal_format(
-                             (int64_t)(line->deviation * 1e6 + (line->deviation < 0 ? -0.5 : 0.5)),
-                             4, 1, room->house->sign, buf));
+            add_deviation(room, line->deviation, out);
         return role;
     default:
         pm_text_add(out, line->over         ? "! too much"
@@ -225,37 +232,68 @@ static const char *in_words(const struct scale_room *room, const struct pm_batch
     return buf;
 }
 
-#define LARGE_ROWS 9
+/* What stands above the table, as tall as it has to be: what it is and where it comes from,
+ * wrapped; the figures, five rows; how it stands. */
+#define FIGURE_ROWS   5
+#define FIGURE_COLUMN 22
 
-/* The line under the hand. */
-static void paint_current(struct scale_room *room, const struct pm_pane *pane)
+static void add_whence(const struct scale_room *room, const struct pm_batch_record_line *line,
+                       struct pm_text *out)
+{
+    char strength[PM_AMOUNT_TEXT];
+    pm_text_add(out, pm_strength_about(line->strength, room->house->sign, strength));
+    if (line->solvent_name != NULL)
+        pm_text_addf(out, " in %s", line->solvent_name);
+    pm_text_addf(out, ", from %s", line->label != NULL ? line->label : "no bottle on the shelf");
+    if (line->lot != NULL)
+        pm_text_addf(out, ", lot %s", line->lot);
+    if (line->store != NULL)
+        pm_text_addf(out, ", %s", line->store);
+}
+
+/* The balance's own words, beside the figures. */
+static void paint_port(const struct scale_room *room, const struct pm_pane *pane, int row)
+{
+    char mass[PM_AMOUNT_TEXT];
+    if (room->port == NULL)
+        return;
+    pm_pane_put(pane, row, 0, PM_ROLE_FAINT, "balance:");
+    pm_pane_put(pane, row + 1, 0, room->stable ? PM_ROLE_GOOD : PM_ROLE_FAINT,
+                room->stable ? pm_balance_text(&room->record.plan.balance, room->reading,
+                                               room->house->sign, mass)
+                             : "waiting");
+    pm_pane_put(pane, row + 2, 0, PM_ROLE_GOOD, room->stable ? "stable" : "");
+}
+
+/* The line under the hand; returns the rows it takes. */
+static int paint_current(struct scale_room *room, const struct pm_pane *sheet)
 {
     const struct pm_batch_record_line *line = scale_line(room);
-    char number[PM_AMOUNT_TEXT], strength[PM_AMOUNT_TEXT], text[200];
+    const struct pm_pane pane = pm_pane_part(sheet, 0, 2, sheet->rows, sheet->columns - 2);
+    char number[PM_AMOUNT_TEXT], words[200];
+    struct pm_text text = PM_TEXT_EMPTY;
     if (line == NULL)
-        return;
-    pm_pane_putf(pane, 1, 2, PM_ROLE_HEADING, "%lld  %s", (long long)line->place, line->tall);
-    pm_pane_putf(pane, 2, 2, PM_ROLE_NORMAL, "%s%s%s  from %s%s%s%s%s",
-                 pm_strength_about(line->strength, room->house->sign, strength),
-                 line->solvent_name != NULL ? " in " : "",
-                 line->solvent_name != NULL ? line->solvent_name : "",
-                 line->label != NULL ? line->label : "no bottle on the shelf",
-                 line->lot != NULL ? ", lot " : "", line->lot != NULL ? line->lot : "",
-                 line->store != NULL ? ", " : "", line->store != NULL ? line->store : "");
-    pm_pane_put(pane, 4, 2, PM_ROLE_FAINT,
+        return 0;
+    pm_text_addf(&text, "%lld  %s", (long long)line->place, line->tall);
+    int row = pm_pane_wrap(&pane, 0, PM_ROLE_HEADING, pm_text_get(&text));
+    pm_text_clear(&text);
+    add_whence(room, line, &text);
+    const struct pm_pane below = pm_pane_part(&pane, row, 0, pane.rows - row, pane.columns);
+    row += pm_pane_wrap(&below, 0, PM_ROLE_NORMAL, pm_text_get(&text));
+    pm_text_release(&text);
+    pm_pane_put(&pane, row, 0, PM_ROLE_FAINT,
                 room->record.plan.cumulative ? "until it shows" : "pour, tared");
-    pm_decimal_format(line->reads, 6,
-                      pm_decimal_places(room->record.plan.balance.readability, 6, 0),
-                      room->house->sign, number);
-    paint_large(pane, 3, 18, room->house->utf8, number);
-    pm_pane_put(pane, 7, 18 + 4 * (int)strlen(number), PM_ROLE_FAINT, "g");
-    pm_pane_put(pane, 5, 2, line->over ? PM_ROLE_ERROR : PM_ROLE_NORMAL, "");
-    pm_pane_put(pane, 4, 44, line->over ? PM_ROLE_ERROR : PM_ROLE_NORMAL,
-                in_words(room, line, text, sizeof text));
-    if (room->port != NULL)
-        pm_pane_putf(pane, 6, 44, room->stable ? PM_ROLE_GOOD : PM_ROLE_FAINT, "balance: %s%s",
-                     room->stable ? mass_text(room, room->reading, 2, number) : "waiting",
-                     room->stable ? ", stable" : "");
+    const struct pm_balance *balance = &room->record.plan.balance;
+    pm_balance_text(balance, line->reads, room->house->sign, number);
+    number[strlen(number) - strlen(" g")] = '\0';
+    paint_large(&pane, row, FIGURE_COLUMN, room->house->utf8, number);
+    pm_pane_put(&pane, row + FIGURE_ROWS - 1,
+                FIGURE_COLUMN + 4 * (int)strlen(number) - 2 * (strpbrk(number, ".,") != NULL),
+                PM_ROLE_FAINT, "g");
+    paint_port(room, &pane, row + 2);
+    pm_pane_put(&pane, row + FIGURE_ROWS, 0, line->over ? PM_ROLE_ERROR : PM_ROLE_NORMAL,
+                in_words(room, line, words, sizeof words));
+    return row + FIGURE_ROWS + 1;
 }
 
 static void paint_record(struct scale_room *room, const struct pm_canvas *canvas)
@@ -263,15 +301,14 @@ static void paint_record(struct scale_room *room, const struct pm_canvas *canvas
     const struct pm_batch_record *record = &room->record;
     struct pm_table table = scale_lines_table(room);
     char mass[PM_AMOUNT_TEXT], step[PM_AMOUNT_TEXT];
-    pm_pane_putf(&canvas->heading, 0, 2, PM_ROLE_FAINT, "batch %lld  %s  %s  %s  %s reads %s",
-                 (long long)record->batch.id, record->batch.title,
-                 mass_text(room, record->target, 2, mass), pm_batch_word(record->batch.state),
+    pm_pane_putf(&canvas->heading, 0, 2, PM_ROLE_FAINT, "batch %lld  %s  %s  %s  %s, %s",
+                 (long long)record->batch.id, pm_batch_word(record->batch.state),
+                 mass_text(room, record->target, 2, mass), record->batch.title,
                  record->plan.balance_name != NULL ? record->plan.balance_name : "a balance",
-                 mass_text(room, record->plan.balance.readability, 2, step));
+                 pm_balance_text(&record->plan.balance, record->plan.balance.readability,
+                                 room->house->sign, step));
     const bool large = !pm_batch_over(record->batch.state);
-    const int above = large ? LARGE_ROWS : 0;
-    if (large)
-        paint_current(room, &canvas->sheet);
+    const int above = large ? paint_current(room, &canvas->sheet) : 0;
     const struct pm_pane below =
         pm_pane_part(&canvas->sheet, above, 0, canvas->sheet.rows - above, canvas->sheet.columns);
     table.covered = canvas->covered;

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-/* Pouring, correcting, the ways out of an over-pour, finishing. */
+/* Pouring, also from another bottle or below zero; correcting; finishing. */
 #include "scale_room.h"
 
 #include "kit/overlay.h"
@@ -12,19 +12,29 @@
 
 /* ---- pouring ---- */
 
-static enum pm_status pour_accept(void *context, const char *text, struct pm_error *err)
+/* What is poured, while it is asked whether it may be. */
+struct asked {
+    struct scale_room *room;
+    int64_t bottle, place;
+    char mass[PM_AMOUNT_TEXT]; /* as typed */
+};
+
+static enum pm_status pour(const struct asked *asked, bool even_below, pm_mass *missing,
+                           struct pm_error *err)
 {
-    struct scale_room *room = context;
-    const struct pm_batch_record_line *line = scale_line(room);
-    struct pm_pouring pouring = {.batch = room->open, .place = line != NULL ? line->place : 0};
+    struct scale_room *room = asked->room;
+    struct pm_pouring pouring = {.batch = room->open,
+                                 .place = asked->place,
+                                 .bottle = asked->bottle,
+                                 .even_below = even_below};
     bool over = false;
     enum pm_status status = PM_OK;
     if (room->record.plan.cumulative)
-        pouring.sum = text;
+        pouring.sum = asked->mass;
     else
-        status = pm_mass_read(text, &pouring.mass, err);
+        status = pm_mass_read(asked->mass, &pouring.mass, err);
     if (status == PM_OK)
-        status = pm_batch_pour(room->house->studio, &pouring, &over, NULL, err);
+        status = pm_batch_pour(room->house->studio, &pouring, &over, missing, err);
     if (status != PM_OK)
         return status;
     scale_written(room, true);
@@ -36,13 +46,61 @@ static enum pm_status pour_accept(void *context, const char *text, struct pm_err
     return PM_OK;
 }
 
-static void ask_pour(struct scale_room *room, const char *text, bool replace)
+enum { NOT_POURED, ALL_THE_SAME, OTHER_BOTTLE };
+
+static enum pm_status below_accept(void *context, size_t option, struct pm_error *err)
+{
+    const struct asked *asked = context;
+    if (option == ALL_THE_SAME)
+        return pour(asked, true, NULL, err);
+    if (option == OTHER_BOTTLE)
+        scale_pour_from(asked->room);
+    return PM_OK;
+}
+
+/* The bottle holds less than that by its ledger. */
+static void ask_below(const struct asked *asked, const char *why)
+{
+    struct asked copy = *asked;
+    const struct pm_choice_spec spec = {
+        .title = "More than the bottle holds",
+        .question = why,
+        .options = {{'n', "it was not poured"},
+                    {'y', "it was poured all the same: the ledger falls below zero"},
+                    {'o', "from another bottle"}},
+        .option_count = 3,
+        .accept = below_accept,
+        .writes = true,
+        .context = &copy,
+        .context_size = sizeof copy};
+    pm_choice_open(asked->room->app, &spec);
+}
+
+static enum pm_status pour_accept(void *context, const char *text, struct pm_error *err)
+{
+    struct asked asked = *(const struct asked *)context;
+    pm_mass missing = 0;
+    struct pm_error why = {0};
+    pm_print(asked.mass, sizeof asked.mass, "%s", text);
+    const enum pm_status status = pour(&asked, false, &missing, &why);
+    if (status == PM_REFUSED && missing > 0) {
+        ask_below(&asked, why.text);
+        return PM_OK;
+    }
+    if (status != PM_OK && err != NULL)
+        *err = why;
+    return status;
+}
+
+static void ask_pour(struct scale_room *room, int64_t bottle, const char *text, bool replace)
 {
     const struct pm_batch_record_line *line = scale_line(room);
-    char title[300];
+    char title[300], label[PM_BOTTLE_LABEL];
     if (line == NULL)
         return;
-    snprintf(title, sizeof title, "%lld  %.240s", (long long)line->place, line->tall);
+    struct asked asked = {.room = room, .bottle = bottle, .place = line->place};
+    snprintf(title, sizeof title, "%lld  %.220s%s%s", (long long)line->place, line->tall,
+             bottle != 0 ? "  from " : "", bottle != 0 ? pm_bottle_label(bottle, label) : "");
     const struct pm_prompt_spec spec = {.title = title,
                                         .label = "The display shows, g",
                                         .text = text,
@@ -50,136 +108,240 @@ static void ask_pour(struct scale_room *room, const char *text, bool replace)
                                         .replace = replace,
                                         .accept = pour_accept,
                                         .writes = true,
-                                        .context = room};
+                                        .context = &asked,
+                                        .context_size = sizeof asked};
     pm_prompt_open(room->app, &spec);
+}
+
+/* What the balance says, or what the display should show. */
+static void ask_reading(struct scale_room *room, const struct pm_batch_record_line *line,
+                        int64_t bottle)
+{
+    char text[PM_AMOUNT_TEXT];
+    pm_decimal_exact(room->stable ? room->reading : line->reads, 6, room->house->sign, text);
+    ask_pour(room, bottle, text, true);
 }
 
 void scale_pour_here(void *state)
 {
     struct scale_room *room = state;
     const struct pm_batch_record_line *line = scale_line(room);
-    char text[PM_AMOUNT_TEXT];
     if (line == NULL)
         return;
-    if (line->done && !room->stable) {
+    if (line->done && !room->stable)
         pm_app_say(room->app, "It is done; type what the display shows to note more of it.");
-        return;
-    }
-    pm_decimal_exact(room->stable ? room->reading : line->reads, 6, room->house->sign, text);
-    ask_pour(room, text, true);
+    else
+        ask_reading(room, line, 0);
 }
 
 void scale_pour_typed(struct scale_room *room, const char *text)
 {
-    ask_pour(room, text, false);
+    ask_pour(room, 0, text, false);
 }
 
-static enum pm_status correct_accept(void *context, const char *text, struct pm_error *err)
+/* ---- from another bottle ---- */
+
+static void bottle_row(void *context, size_t index, struct pm_pick_row *row)
+{
+    const struct scale_room *room = context;
+    const struct pm_bottle *bottle = &room->bottles.items[index];
+    char mass[PM_AMOUNT_TEXT], strength[PM_AMOUNT_TEXT], label[PM_BOTTLE_LABEL], day[PM_TIME_TEXT];
+    pm_text_add(&row->cells[0], pm_bottle_label(bottle->id, label));
+    pm_text_add(&row->cells[1], pm_mass_exact(bottle->left, room->house->sign, mass));
+    pm_text_add(&row->cells[2], pm_strength_about(bottle->strength, room->house->sign, strength));
+    pm_text_add(&row->cells[3], bottle->lot != NULL ? bottle->lot : "");
+    pm_text_add(&row->cells[4], bottle->place != NULL ? bottle->place : "");
+    if (bottle->best_before != PM_NO_DAY)
+        pm_text_addf(&row->cells[5], "%s%s", bottle->past ? "! " : "",
+                     pm_day_format(bottle->best_before, day));
+    row->role = bottle->past ? PM_ROLE_WARNING : PM_ROLE_NORMAL;
+}
+
+static void bottle_words(void *context, size_t index, struct pm_text *out)
+{
+    const struct scale_room *room = context;
+    const struct pm_bottle *bottle = &room->bottles.items[index];
+    char label[PM_BOTTLE_LABEL];
+    pm_text_addf(out, "%s %s %s", pm_bottle_label(bottle->id, label),
+                 bottle->lot != NULL ? bottle->lot : "",
+                 bottle->place != NULL ? bottle->place : "");
+}
+
+static enum pm_status bottle_accept(void *context, size_t index, const char *text,
+                                    struct pm_error *err)
 {
     struct scale_room *room = context;
     const struct pm_batch_record_line *line = scale_line(room);
+    (void)text;
+    (void)err;
+    if (line != NULL)
+        ask_reading(room, line, room->bottles.items[index].id);
+    return PM_OK;
+}
+
+void scale_pour_from(void *state)
+{
+    struct scale_room *room = state;
+    const struct pm_batch_record_line *line = scale_line(room);
+    struct pm_error err = {0};
+    char title[300];
+    if (line == NULL)
+        return;
+    pm_list_release(&room->bottles);
+    if (pm_batch_bottles(room->house->studio, room->open, line->place, &room->bottles, &err) !=
+        PM_OK) {
+        pm_app_error(room->app, &err);
+        return;
+    }
+    if (room->bottles.count == 0) {
+        pm_app_warn(room->app, "No bottle of it, at that strength, has anything in it.");
+        return;
+    }
+    snprintf(title, sizeof title, "%lld  %.200s from another bottle", (long long)line->place,
+             line->tall);
+    const struct pm_picker_spec spec = {
+        .title = title,
+        .label = "Bottle",
+        .columns = {{.heading = "bottle", .wish = 6},
+                    {.heading = "holds", .wish = 11, .align = PM_ALIGN_RIGHT},
+                    {.heading = "strength", .wish = 8, .align = PM_ALIGN_RIGHT},
+                    {.heading = "lot", .wish = 15, .most = 30},
+                    {.heading = "where", .wish = 13, .least = 8, .yields = 1, .grows = true},
+                    {.heading = "best before", .wish = 12}},
+        .column_count = 6,
+        .count = room->bottles.count,
+        .words = bottle_words,
+        .row = bottle_row,
+        .accept = bottle_accept,
+        .context = room,
+    };
+    pm_picker_open(room->app, &spec);
+}
+
+/* ---- correcting ---- */
+
+struct correcting {
+    struct scale_room *room;
+    int64_t pour;
+};
+
+static enum pm_status correct_accept(void *context, const char *const values[],
+                                     struct pm_error *err)
+{
+    const struct correcting *correcting = context;
+    struct scale_room *room = correcting->room;
     pm_mass mass = 0;
-    enum pm_status status = pm_mass_read(text, &mass, err);
-    if (status == PM_OK && line != NULL)
-        status = pm_batch_correct(room->house->studio, room->open, line->pour, mass, NULL, err);
+    enum pm_status status = pm_error_at(err, "mass", pm_mass_read(values[0], &mass, err));
+    if (status == PM_OK)
+        status = pm_batch_correct(room->house->studio, room->open, correcting->pour, mass,
+                                  values[1][0] != '\0' ? values[1] : NULL, err);
     if (status == PM_OK)
         scale_written(room, false);
     return status;
+}
+
+static void ask_correct(struct scale_room *room, const struct pm_batch_pour *pour)
+{
+    struct correcting correcting = {room, pour->id};
+    char title[120], text[PM_AMOUNT_TEXT];
+    snprintf(title, sizeof title, "Pour %lld; the old entry stays in the record",
+             (long long)pour->id);
+    const struct pm_form_spec spec = {
+        .title = title,
+        .fields = {{.key = "mass",
+                    .label = "In truth, g",
+                    .text = pm_decimal_exact(pour->mass, 6, room->house->sign, text),
+                    .hint = "0: nothing was poured.",
+                    .replace = true},
+                   {.key = "note", .label = "Why", .hint = "Goes into the record."}},
+        .field_count = 2,
+        .accept = correct_accept,
+        .writes = true,
+        .context = &correcting,
+        .context_size = sizeof correcting};
+    pm_form_open(room->app, &spec);
+}
+
+/* The pours of a line that no other took the place of: how many, and the index-th of them. */
+static size_t pours_of(const struct scale_room *room, int64_t place, size_t index,
+                       const struct pm_batch_pour **out)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < room->record.pours.count; i++) {
+        const struct pm_batch_pour *pour = &room->record.pours.items[i];
+        if (!pour->in_force || pour->place != place)
+            continue;
+        if (count == index)
+            *out = pour;
+        count++;
+    }
+    return count;
+}
+
+static void pour_row(void *context, size_t index, struct pm_pick_row *row)
+{
+    const struct scale_room *room = context;
+    const struct pm_batch_record_line *line = scale_line(room);
+    const struct pm_batch_pour *pour = NULL;
+    char mass[PM_AMOUNT_TEXT], at[PM_TIME_TEXT], label[PM_BOTTLE_LABEL];
+    if (line == NULL || pours_of(room, line->place, index, &pour) <= index)
+        return;
+    pm_text_addf(&row->cells[0], "%lld", (long long)pour->id);
+    pm_text_add(&row->cells[1], pm_mass_exact(pour->mass, room->house->sign, mass));
+    pm_text_add(&row->cells[2], pour->bottle != 0 ? pm_bottle_label(pour->bottle, label) : "none");
+    pm_text_add(&row->cells[3], pm_time_format(pour->at, at));
+    pm_text_add(&row->cells[4], pour->note != NULL ? pour->note : "");
+}
+
+static size_t pour_filter(void *context, const char *text, bool *more)
+{
+    const struct scale_room *room = context;
+    const struct pm_batch_record_line *line = scale_line(room);
+    const struct pm_batch_pour *unused;
+    (void)text;
+    (void)more;
+    return line != NULL ? pours_of(room, line->place, SIZE_MAX, &unused) : 0;
+}
+
+static enum pm_status pour_chosen(void *context, size_t index, const char *text,
+                                  struct pm_error *err)
+{
+    struct scale_room *room = context;
+    const struct pm_batch_record_line *line = scale_line(room);
+    const struct pm_batch_pour *pour = NULL;
+    (void)text;
+    (void)err;
+    if (line != NULL && pours_of(room, line->place, index, &pour) > index)
+        ask_correct(room, pour);
+    return PM_OK;
 }
 
 void scale_correct(void *state)
 {
     struct scale_room *room = state;
     const struct pm_batch_record_line *line = scale_line(room);
-    char title[300], text[PM_AMOUNT_TEXT];
-    if (line == NULL || line->pour == 0) {
+    const struct pm_batch_pour *pour = NULL;
+    const size_t count = line != NULL ? pours_of(room, line->place, 0, &pour) : 0;
+    if (count == 0) {
         pm_app_warn(room->app, "Nothing of it was poured yet.");
         return;
     }
-    pm_mass was = 0;
-    for (size_t i = 0; i < room->record.pours.count; i++)
-        if (room->record.pours.items[i].id == line->pour)
-            was = room->record.pours.items[i].mass;
-    snprintf(title, sizeof title, "The last pour of %.200s; the old entry stays in the record",
-             line->name);
-    const struct pm_prompt_spec spec = {.title = title,
-                                        .label = "It was in truth, g",
-                                        .text = pm_decimal_exact(was, 6, room->house->sign, text),
-                                        .limit = 40,
-                                        .replace = true,
-                                        .accept = correct_accept,
-                                        .writes = true,
-                                        .context = room};
-    pm_prompt_open(room->app, &spec);
-}
-
-/* ---- ways out ---- */
-
-static void way_row(void *context, size_t index, struct pm_pick_row *row)
-{
-    static const char *const does[] = {"top up everything: the ratio is as it was",
-                                       "top up what stands in its core", "pour less of it later",
-                                       "leave it: the trial becomes another"};
-    const struct scale_room *room = context;
-    const struct pm_rescue_offer *offer = &room->ways.items[index];
-    char mass[PM_AMOUNT_TEXT];
-    pm_text_add(&row->cells[0], pm_rescue_word(offer->way));
-    pm_text_add(&row->cells[1], pm_mass_exact(offer->total, room->house->sign, mass));
-    pm_text_add(&row->cells[2], !offer->in_stock ? "not in stock"
-                                : !offer->fits   ? "too heavy"
-                                                 : "");
-    if (offer->cost.count > 0)
-        pm_sum_format(&offer->cost, 2, room->house->sign, &row->cells[3]);
-    pm_text_addf(&row->cells[4], "%s%s", does[offer->way],
-                 offer->left_over > 0 ? ", as far as it goes" : "");
-    for (size_t i = 0; i < offer->count; i++)
-        pm_text_addf(&row->cells[4], "; %s %s", offer->items[i].name,
-                     pm_mass_exact(offer->items[i].add, room->house->sign, mass));
-    row->role = offer->in_stock && offer->fits ? PM_ROLE_NORMAL : PM_ROLE_WARNING;
-}
-
-static enum pm_status way_accept(void *context, size_t index, const char *text,
-                                 struct pm_error *err)
-{
-    struct scale_room *room = context;
-    (void)text;
-    enum pm_status status =
-        pm_batch_rescue(room->house->studio, room->open, room->ways.items[index].way, err);
-    if (status == PM_OK)
-        scale_written(room, true);
-    return status;
-}
-
-static void way_words(void *context, size_t index, struct pm_text *out)
-{
-    const struct scale_room *room = context;
-    pm_text_add(out, pm_rescue_word(room->ways.items[index].way));
-}
-
-void scale_ways(void *state)
-{
-    struct scale_room *room = state;
-    struct pm_error err = {0};
-    pm_rescue_offers_release(&room->ways);
-    if (pm_batch_ways(room->house->studio, room->open, &room->ways, &err) != PM_OK) {
-        pm_app_error(room->app, &err);
+    if (count == 1) {
+        ask_correct(room, pour);
         return;
     }
     const struct pm_picker_spec spec = {
-        .title = "Too much was poured; Enter goes that way, Esc leaves it open",
-        .label = "Way",
-        .columns = {{.heading = "way", .wish = 8},
-                    {.heading = "in all", .wish = 12, .align = PM_ALIGN_RIGHT},
-                    {.heading = "", .wish = 12},
-                    {.heading = "costs more", .wish = 12},
-                    {.heading = "what", .wish = 10, .grows = true}},
+        .title = "Which pour was it?",
+        .label = "Pour",
+        .columns = {{.heading = "pour", .wish = 5, .align = PM_ALIGN_RIGHT},
+                    {.heading = "mass", .wish = 14, .align = PM_ALIGN_RIGHT},
+                    {.heading = "bottle", .wish = 6},
+                    {.heading = "when", .wish = 16},
+                    {.heading = "note", .wish = 10, .grows = true}},
         .column_count = 5,
-        .count = room->ways.count,
-        .words = way_words,
-        .row = way_row,
-        .accept = way_accept,
-        .writes = true,
-        .whole = 4,
+        .filter = pour_filter,
+        .row = pour_row,
+        .accept = pour_chosen,
         .context = room,
     };
     pm_picker_open(room->app, &spec);

@@ -9,89 +9,6 @@
 
 #include <string.h>
 
-/* ---- reading ---- */
-
-const struct pm_batch *scale_batch(const struct scale_room *room)
-{
-    return room->list.row < room->batches.count ? &room->batches.items[room->list.row] : NULL;
-}
-
-const struct pm_batch_record_line *scale_line(const struct scale_room *room)
-{
-    return room->open != 0 && room->lines.row < room->record.count
-               ? &room->record.items[room->lines.row]
-               : NULL;
-}
-
-enum pm_status scale_open(struct scale_room *room, int64_t batch, struct pm_error *err)
-{
-    struct pm_batch_record record;
-    enum pm_status status = pm_batch_show(room->house->studio, batch, &record, err);
-    if (status != PM_OK)
-        return status;
-    const bool other = room->open != batch;
-    pm_batch_record_release(&room->record);
-    room->record = record;
-    room->open = batch;
-    if (other)
-        room->lines.row = record.next < record.count ? record.next : 0;
-    if (room->lines.row >= record.count)
-        room->lines.row = 0;
-    pm_table_changed(&room->lines);
-    return PM_OK;
-}
-
-static enum pm_status read_again(void *state, const char **what, struct pm_error *err)
-{
-    struct scale_room *room = state;
-    struct pm_batches batches;
-    const struct pm_batch *batch = scale_batch(room);
-    const int64_t selected = batch != NULL ? batch->id : 0;
-    (void)what;
-    enum pm_status status = pm_batches_list(room->house->studio, room->all, &batches, err);
-    if (status == PM_OK && room->open != 0)
-        status = scale_open(room, room->open, err);
-    if (status != PM_OK)
-        return status;
-    pm_list_release(&room->batches);
-    room->batches = batches;
-    if (room->list.row >= batches.count)
-        room->list.row = 0;
-    for (size_t i = 0; i < batches.count; i++)
-        if (batches.items[i].id == selected)
-            room->list.row = i;
-    pm_table_changed(&room->list);
-    return PM_OK;
-}
-
-void scale_written(struct scale_room *room, bool onward)
-{
-    const char *what = NULL;
-    struct pm_error err = {0};
-    if (read_again(room, &what, &err) != PM_OK)
-        pm_app_error(room->app, &err);
-    pm_app_changed(room->app, PM_ROOM_SCALE);
-    if (onward && room->open != 0 && room->record.over == 0 &&
-        room->record.next < room->record.count)
-        room->lines.row = room->record.next;
-    room->stable = false;
-    if (room->port != NULL)
-        pm_balance_port_again(room->port);
-}
-
-enum pm_status pm_scale_show(struct pm_app *app, int64_t batch, struct pm_error *err)
-{
-    struct scale_room *room = pm_app_room_state(app, PM_ROOM_SCALE);
-    if (room == NULL)
-        return pm_fail_memory(err);
-    room->open = 0;
-    for (size_t i = 0; i < room->batches.count; i++)
-        if (room->batches.items[i].id == batch)
-            room->list.row = i;
-    pm_app_go(app, PM_ROOM_SCALE);
-    return PM_OK;
-}
-
 /* ---- a balance that sends ---- */
 
 static int64_t wake(const void *state)
@@ -122,6 +39,19 @@ static unsigned tick(void *state, int64_t now)
     return PM_REDRAW;
 }
 
+void scale_no_undo(void *state)
+{
+    const struct scale_room *room = state;
+    char key[PM_KEY_TEXT], away[PM_KEY_TEXT];
+    if (room->open != 0)
+        pm_app_say(room->app,
+                   "What is in the beaker stays in the beaker; %s says what a pour was in truth.",
+                   pm_app_key(room->app, "correct-pour", key));
+    else
+        pm_app_say(room->app, "Batches are a record: nothing is undone here; %s gives one up.",
+                   pm_app_key(room->app, "give-up-batch", away));
+}
+
 /* ---- the room ---- */
 
 static enum pm_status room_open(struct pm_app *app, void **state, struct pm_error *err)
@@ -145,6 +75,8 @@ static void room_close(void *state)
     pm_list_release(&room->balances);
     pm_batch_record_release(&room->record);
     pm_rescue_offers_release(&room->ways);
+    pm_become_release(&room->become);
+    pm_list_release(&room->bottles);
     pm_free(room);
 }
 
@@ -186,8 +118,10 @@ static unsigned text(void *state, const char *typed, bool pasted)
 }
 
 static const char *const hints[] = {
-    "open-batch plan-batch weigh-sheet give-up-batch balances fill-batch all-batches",
-    "pour ways-out correct-pour pause-batch finish-batch read-balance weigh-sheet", NULL};
+    "open-batch plan-batch weigh-sheet give-up-batch balances fill-batch all-batches print-batch",
+    "pour ways-out correct-pour pause-batch finish-batch pour-from become read-balance weigh-sheet "
+    "print-batch",
+    NULL};
 
 static size_t hint(const void *state)
 {
@@ -217,7 +151,7 @@ const struct pm_room pm_room_scale = {
     .help = "Batches: what to weigh from which bottle, pouring, saving an over-pour, filling.",
     .mode_heading = "While pouring",
     .open = room_open,
-    .read = read_again,
+    .read = scale_read_again,
     .draw = draw,
     .mode = mode,
     .actions = &scale_actions,

@@ -2,7 +2,9 @@
 /*
  * The inside of the Shelf, for the files that make it up.
  *
- *   shelf.c          the room: moving, filters
+ *   shelf_room.c     the room as the application sees it
+ *   shelf_state.c    what the state says, in a word
+ *   shelf.c          what is selected and chosen, filters
  *   shelf_actions.c  what can be done
  *   shelf_read.c     what is read for the screen, and when
  *   shelf_cells.c    the columns of both tables: text shown, text edited, writing it
@@ -72,7 +74,7 @@ enum shelf_bottle_column {
 /* Everything the screen tells about the selected material; read when the selection changes. */
 struct shelf_about {
     int64_t material; /* 0: nothing read */
-    struct pm_material_card card;
+    struct pm_material card;
     struct pm_fact_entries facts;
     struct pm_cautions cautions;
     struct pm_bottles bottles;
@@ -125,8 +127,11 @@ struct shelf {
 const struct pm_shelf_row *shelf_row(const struct shelf *shelf); /* or NULL */
 const struct pm_bottle *shelf_bottle(const struct shelf *shelf); /* or NULL */
 bool shelf_typing(const struct shelf *shelf);                    /* into a cell of either table */
+/* Its place among those chosen to be priced by; their count when it is none. */
+size_t shelf_chosen_place(const struct shelf *shelf, int64_t bottle);
 bool shelf_is_chosen(const struct shelf *shelf, int64_t bottle);
 bool shelf_filtered(const struct shelf *shelf); /* the list leaves something out */
+void shelf_show_all(struct shelf *shelf);       /* drops the search and the filters */
 
 /* ---- shelf_read.c ---- */
 
@@ -189,10 +194,7 @@ bool shelf_needs_inside(void *shelf);   /* a bottle; it gets the focus */
 bool shelf_needs_selected(void *shelf); /* whichever has the focus */
 
 void shelf_go_in(void *shelf); /* shelf.c */
-void shelf_show_have(void *shelf);
-void shelf_show_low(void *shelf);
-void shelf_show_old(void *shelf);
-void shelf_show_over(void *shelf);
+void shelf_show_only(void *shelf);
 void shelf_show_aside(void *shelf);
 void shelf_price_by(void *shelf);
 enum pm_status shelf_undo(void *shelf, struct pm_error *err);
@@ -210,22 +212,22 @@ void shelf_count(void *shelf);
 void shelf_move_bottle(void *shelf);
 enum pm_status shelf_opened(void *shelf, struct pm_error *err);
 enum pm_status shelf_empty_bottle(void *shelf, struct pm_error *err);
-void shelf_dilute(void *shelf);      /* shelf_dilute.c */
-void shelf_pick_family(void *shelf); /* shelf_lists.c */
-void shelf_join(void *shelf);
+void shelf_dilute(void *shelf); /* shelf_dilute.c */
+void shelf_join(void *shelf);   /* shelf_lists.c */
 void shelf_own_value(void *shelf);
 void shelf_possible(void *shelf); /* shelf_plans.c */
-void shelf_planned(void *shelf);
-void shelf_facts(void *shelf); /* shelf_pages.c */
+void shelf_facts(void *shelf);    /* shelf_pages.c */
 void shelf_ledger(void *shelf);
 void shelf_history(void *shelf);
 void shelf_shopping(void *shelf);
 void shelf_rate(void *shelf); /* shelf_cost.c */
 
+/* shelf_lists.c: lists the families to show one of them */
+void shelf_pick_family(struct shelf *shelf);
+
 /* shelf_forms.c */
 void shelf_new_material(struct shelf *shelf, const char *name);
 /* Nothing but blanks. */
-bool shelf_is_blank(const char *text);
 /* Whether what was typed into a picker is found in a text, folded. */
 bool shelf_matches(const char *text, const char *wanted);
 /* What the studio's forms take for an empty field of a new thing: NULL. */

@@ -4,6 +4,8 @@
 
 #include "kit/overlay.h"
 
+#include "permille/base/utf8.h"
+
 #include "permille/base/arena.h"
 #include "permille/base/clock.h"
 
@@ -112,7 +114,7 @@ static enum pm_role take_check(void *context, const char *const values[], struct
     struct pm_error err = {0};
     char left[PM_AMOUNT_TEXT];
     pm_mass mass;
-    if (!shelf_is_blank(values[0]) && pm_mass_read(values[0], &mass, &err) != PM_OK) {
+    if (!pm_is_blank(values[0]) && pm_mass_read(values[0], &mass, &err) != PM_OK) {
         pm_text_add(out, err.text);
         return PM_ROLE_ERROR;
     }
@@ -180,7 +182,7 @@ static enum pm_role count_check(void *context, const char *const values[], struc
     struct pm_error err = {0};
     char left[PM_AMOUNT_TEXT], now[PM_AMOUNT_TEXT], by[PM_AMOUNT_TEXT];
     pm_mass found;
-    if (shelf_is_blank(values[0])) {
+    if (pm_is_blank(values[0])) {
         pm_text_addf(out, "The ledger says %s.", shelf_mass(shelf, counting->left, left));
         return PM_ROLE_FAINT;
     }

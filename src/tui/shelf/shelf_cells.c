@@ -48,16 +48,6 @@ static const struct pm_column bottle_columns[BOTTLE_COLUMNS] = {
     [BOTTLE_NOTE] = {.heading = "note", .wish = 20, .most = 40, .edited = true},
 };
 
-char *shelf_mass(const struct shelf *shelf, pm_mass mass, char *buf)
-{
-    return pm_mass_format(mass, mass == 0 ? 0 : 2, shelf->house->sign, buf);
-}
-
-char *shelf_strength(const struct shelf *shelf, pm_strength strength, char *buf)
-{
-    return pm_strength_about(strength, shelf->house->sign, buf);
-}
-
 /* ---- materials ---- */
 
 static enum pm_role list_state(const struct pm_shelf_row *row, struct pm_text *out)
@@ -162,25 +152,16 @@ static enum pm_status list_edit(struct shelf *shelf, size_t column, const char *
                                 struct pm_error *err)
 {
     struct pm_studio *studio = shelf->house->studio;
-    struct pm_material_form form = {0};
-    switch (column) {
-    case LIST_NAME:
-        form.name = text;
-        break;
-    case LIST_FAMILY:
-        form.family = text;
-        break;
-    case LIST_LEVEL:
-        return pm_shelf_set_fact(studio, shelf->material, "low", text, NULL, err);
-    case LIST_RATING:
-        return pm_shelf_set_fact(studio, shelf->material, "rating", text, NULL, err);
-    case LIST_KIND:
-        form.kind = text;
-        break;
-    default:
-        form.cas = text;
-    }
-    return pm_shelf_edit(studio, shelf->material, &form, err);
+    static const unsigned char attributes[LIST_COLUMNS] = {[LIST_NAME] = PM_MATERIAL_NAME,
+                                                           [LIST_FAMILY] = PM_MATERIAL_FAMILY,
+                                                           [LIST_KIND] = PM_MATERIAL_KIND,
+                                                           [LIST_CAS] = PM_MATERIAL_CAS};
+    const char *values[PM_MATERIAL_ATTRIBUTES] = {NULL};
+    if (column == LIST_LEVEL || column == LIST_RATING)
+        return pm_shelf_set_fact(studio, shelf->material, column == LIST_LEVEL ? "low" : "rating",
+                                 text, NULL, err);
+    values[attributes[column]] = text;
+    return pm_shelf_edit(studio, shelf->material, values, err);
 }
 
 static enum pm_status list_write(void *context, size_t row, size_t column, const char *text,

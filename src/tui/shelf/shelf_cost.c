@@ -4,6 +4,8 @@
 
 #include "kit/overlay.h"
 
+#include "permille/base/utf8.h"
+
 #include "permille/base/clock.h"
 #include "permille/base/mem.h"
 
@@ -103,17 +105,17 @@ static enum pm_status read_cost_wish(struct pm_cost_wish *wish, const char *cons
 {
     enum pm_status status =
         pm_error_at(err, "batch", pm_mass_read(values[COST_BATCH], &wish->batch, err));
-    if (status == PM_OK && !shelf_is_blank(values[COST_DOSAGE]))
+    if (status == PM_OK && !pm_is_blank(values[COST_DOSAGE]))
         status =
             pm_error_at(err, "dosage", pm_strength_read(values[COST_DOSAGE], &wish->dosage, err));
-    if (status == PM_OK && !shelf_is_blank(values[COST_PRODUCT]))
+    if (status == PM_OK && !pm_is_blank(values[COST_PRODUCT]))
         status =
             pm_error_at(err, "product", pm_mass_read(values[COST_PRODUCT], &wish->product, err));
     if (status == PM_OK && (wish->dosage > 0) != (wish->product > 0))
         status = pm_fail_at(err, wish->dosage > 0 ? "product" : "dosage", PM_INVALID,
                             "For a bottle of product both are needed, its dosage and how much is "
                             "in it.");
-    if (!shelf_is_blank(values[COST_CURRENCY]))
+    if (!pm_is_blank(values[COST_CURRENCY]))
         wish->currency = values[COST_CURRENCY];
     return status;
 }
@@ -211,7 +213,7 @@ static enum pm_status rate_accept(void *context, const char *const values[], str
     struct shelf *shelf = context;
     pm_day day = PM_NO_DAY;
     enum pm_status status = PM_OK;
-    if (!shelf_is_blank(values[3]))
+    if (!pm_is_blank(values[3]))
         status = pm_error_at(err, "day", pm_day_read(values[3], &day, err));
     if (status == PM_OK)
         status = pm_error_at(

@@ -55,17 +55,11 @@ static void draw_stock(struct writer *to, const struct pm_shelf_row *row)
     }
 }
 
-static void draw_card(struct writer *to, const struct pm_material_card *card)
+static void draw_card(struct writer *to, const struct pm_material *card)
 {
-    struct pm_text text = PM_TEXT_EMPTY;
-    fact(to, "kind", PM_ROLE_NORMAL, card->kind);
-    fact(to, "CAS", PM_ROLE_NORMAL, card->cas);
-    fact(to, "family", PM_ROLE_NORMAL, card->family);
-    for (size_t i = 0; i < card->synonym_count; i++)
-        pm_text_addf(&text, "%s%s", i > 0 ? ", " : "", card->synonyms[i]);
-    fact(to, "also", PM_ROLE_NORMAL, pm_text_get(&text));
-    fact(to, "note", PM_ROLE_NORMAL, card->note);
-    pm_text_release(&text);
+    for (int i = PM_MATERIAL_NAME + 1; i < PM_MATERIAL_ATTRIBUTES; i++)
+        to->row = pm_pane_attribute(to->pane, to->row, LABEL, &pm_material_entity.attributes[i],
+                                    card, to->shelf->house->sign);
 }
 
 /* The word of a property, which is shorter than its label. buf holds 32 bytes. */

@@ -37,7 +37,7 @@ static enum pm_status read_solvent(const struct wishing *wishing, struct pm_dilu
     struct pm_studio *studio = wishing->shelf->house->studio;
     struct pm_bottle card;
     struct pm_arena arena = {0};
-    if (shelf_is_blank(text))
+    if (pm_is_blank(text))
         return PM_OK;
     if (!names_bottle(text))
         return pm_shelf_find(studio, text, &wish->solvent, err);
@@ -60,13 +60,13 @@ static enum pm_status read_wish(const struct wishing *wishing, const char *const
     if (status == PM_OK)
         status = pm_error_at(err, "strength",
                              pm_strength_read(values[WISH_STRENGTH], &wish->strength, err));
-    if (status == PM_OK && !shelf_is_blank(values[WISH_FROM]))
+    if (status == PM_OK && !pm_is_blank(values[WISH_FROM]))
         status =
             pm_error_at(err, "from", pm_bottle_find(studio, values[WISH_FROM], &wish->from, err));
     if (status == PM_OK)
         status =
             pm_error_at(err, "solvent", read_solvent(wishing, wish, values[WISH_SOLVENT], err));
-    if (status == PM_OK && !shelf_is_blank(values[WISH_BALANCE]))
+    if (status == PM_OK && !pm_is_blank(values[WISH_BALANCE]))
         status = pm_error_at(err, "balance",
                              pm_mass_read(values[WISH_BALANCE], &wish->readability, err));
     return status;
@@ -99,7 +99,7 @@ static enum pm_role wish_check(void *context, const char *const values[], struct
     struct pm_error err = {0};
     struct pm_dilution_wish wish;
     struct pm_dilution dilution;
-    if (shelf_is_blank(values[WISH_AMOUNT]) || shelf_is_blank(values[WISH_STRENGTH])) {
+    if (pm_is_blank(values[WISH_AMOUNT]) || pm_is_blank(values[WISH_STRENGTH])) {
         pm_text_add(out, "How much, and how strong: then stands here what to weigh.");
         return PM_ROLE_FAINT;
     }
@@ -255,7 +255,7 @@ static enum pm_role weighed_check(void *context, const char *const values[], str
     pm_mass stock, solvent;
     pm_strength strength;
     char text[PM_AMOUNT_TEXT], wanted[PM_AMOUNT_TEXT];
-    if (shelf_is_blank(values[WEIGHED_STOCK]) || shelf_is_blank(values[WEIGHED_SOLVENT]))
+    if (pm_is_blank(values[WEIGHED_STOCK]) || pm_is_blank(values[WEIGHED_SOLVENT]))
         return PM_ROLE_FAINT;
     if (pm_mass_read(values[WEIGHED_STOCK], &stock, &err) != PM_OK ||
         pm_mass_read(values[WEIGHED_SOLVENT], &solvent, &err) != PM_OK ||

@@ -2,6 +2,8 @@
 /* The Shelf: typing into the search and into cells. */
 #include "shelf.h"
 
+#include "permille/base/utf8.h"
+
 #include "permille/base/clock.h"
 
 /* ---- the search ---- */
@@ -29,7 +31,7 @@ static unsigned search_act(struct shelf *shelf, int code)
     switch (code) {
     case PM_ACT_ACCEPT:
         shelf->searching = false;
-        if (shelf->rows.count == 0 && !shelf_is_blank(shelf->search.text))
+        if (shelf->rows.count == 0 && !pm_is_blank(shelf->search.text))
             shelf_new_material(shelf, shelf->search.text);
         return PM_REDRAW;
     case PM_ACT_DOWN:
@@ -57,17 +59,6 @@ static unsigned search_act(struct shelf *shelf, int code)
 }
 
 /* ---- cells ---- */
-
-bool shelf_typing(const struct shelf *shelf)
-{
-    return shelf->list.typing || shelf->bottles.typing;
-}
-
-void shelf_edit_stop(struct shelf *shelf)
-{
-    pm_table_stop(&shelf->list);
-    pm_table_stop(&shelf->bottles);
-}
 
 /* Selects the row that the cursor went to; going on at the end of a list that was cut reads more of
  * it. */
@@ -166,7 +157,7 @@ static enum pm_role judge_left(const struct shelf *shelf, struct pm_text *out)
     struct pm_error err = {0};
     pm_mass found;
     const struct pm_bottle *card = shelf_bottle(shelf);
-    if (card == NULL || shelf_is_blank(shelf->bottles.field.text))
+    if (card == NULL || pm_is_blank(shelf->bottles.field.text))
         return say(out, PM_ROLE_FAINT, "What is really in the bottle, without the glass.");
     if (pm_mass_read(shelf->bottles.field.text, &found, &err) != PM_OK)
         return say(out, PM_ROLE_ERROR, err.text);
@@ -186,7 +177,7 @@ static enum pm_role judge_bottle(const struct shelf *shelf, struct pm_text *out)
     case BOTTLE_LEFT:
         return judge_left(shelf, out);
     case BOTTLE_STRENGTH:
-        if (!shelf_is_blank(text) && pm_strength_read(text, &ignored, &err) != PM_OK)
+        if (!pm_is_blank(text) && pm_strength_read(text, &ignored, &err) != PM_OK)
             return say(out, PM_ROLE_ERROR, err.text);
         return say(out, PM_ROLE_FAINT, "10 %, 0.1 %, neat.");
     case BOTTLE_OPENED:
@@ -195,7 +186,7 @@ static enum pm_role judge_bottle(const struct shelf *shelf, struct pm_text *out)
         return say(out, PM_ROLE_FAINT, "A day: 2026-03-02. Empty: unknown.");
     case BOTTLE_TARE:
     case BOTTLE_PRICED:
-        if (!shelf_is_blank(text) && pm_mass_read(text, &ignored, &err) != PM_OK)
+        if (!pm_is_blank(text) && pm_mass_read(text, &ignored, &err) != PM_OK)
             return say(out, PM_ROLE_ERROR, err.text);
         return say(out, PM_ROLE_FAINT, "A mass: 31.4 g. Empty: unknown.");
     case BOTTLE_PRICE:

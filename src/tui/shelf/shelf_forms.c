@@ -7,19 +7,9 @@
 #include "permille/base/clock.h"
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
-#include "permille/core/cas.h"
 
 #include <stdio.h>
 #include <string.h>
-
-#define SOLVENTS 2000 /* materials looked through for solvents */
-
-static const char *const kind_choices[] = {"chemical", "natural", "solvent", "blend", NULL};
-
-bool shelf_is_blank(const char *text)
-{
-    return text[strspn(text, " ")] == '\0';
-}
 
 bool shelf_matches(const char *text, const char *wanted)
 {
@@ -33,29 +23,10 @@ bool shelf_matches(const char *text, const char *wanted)
 /* Forms of the studio take an empty field of a new thing as NULL. */
 const char *shelf_given(const char *text)
 {
-    return shelf_is_blank(text) ? NULL : text;
+    return pm_is_blank(text) ? NULL : text;
 }
 
 /* ---- completions ---- */
-
-bool pm_complete_solvent(const struct pm_house *house, const char *before, size_t round,
-                         struct pm_text *out)
-{
-    struct pm_material_entries found;
-    if (pm_shelf_search(house->studio, before, SOLVENTS, false, &found, NULL) != PM_OK)
-        return false;
-    bool any = false;
-    for (size_t i = 0; i < found.count && !any; i++) {
-        if (!found.items[i].is_solvent)
-            continue;
-        any = round == 0;
-        if (any)
-            pm_text_add(out, found.items[i].name);
-        round--;
-    }
-    pm_list_release(&found);
-    return any;
-}
 
 bool shelf_complete_solvent(void *context, const char *before, size_t round, struct pm_text *out)
 {
@@ -117,90 +88,45 @@ bool shelf_complete_place(void *context, const char *before, size_t round, struc
 
 /* ---- a new material ---- */
 
-enum { OF_NAME, OF_KIND, OF_CAS, OF_SYNONYMS, OF_FAMILY, OF_NOTE, OF_FIELDS };
-
 /* The material that is edited, or a new one where none is asked about. */
-static enum pm_status material_write(struct shelf *shelf, const struct pm_material_form *form,
+static enum pm_status material_write(struct shelf *shelf, const char *const *values,
                                      struct pm_error *err)
 {
     struct pm_studio *studio = shelf->house->studio;
-    if (shelf->asked_material)
-        return pm_shelf_edit(studio, shelf->asked_material, form, err);
-    return pm_shelf_add(studio, form, &shelf->asked_material, err);
+    if (shelf->asked_material != 0)
+        return pm_shelf_edit(studio, shelf->asked_material, values, err);
+    return pm_shelf_add(studio, values, &shelf->asked_material, err);
 }
 
 static enum pm_status material_accept(void *context, const char *const values[],
                                       struct pm_error *err)
 {
     struct shelf *shelf = context;
-    struct pm_texts synonyms;
-    char cas[PM_CAS_TEXT];
-    bool fresh = shelf->asked_material == 0;
-    if (pm_synonyms_read(values[OF_SYNONYMS], &synonyms, err) != PM_OK)
-        return PM_NOMEM;
-    /* Emptied while editing means taken away; of a new one there is nothing to take. */
-    const struct pm_material_form form = {
-        .name = values[OF_NAME],
-        .kind = values[OF_KIND],
-        .cas = fresh ? shelf_given(values[OF_CAS]) : values[OF_CAS],
-        .family = fresh ? shelf_given(values[OF_FAMILY]) : values[OF_FAMILY],
-        .note = fresh ? shelf_given(values[OF_NOTE]) : values[OF_NOTE],
-        .synonyms = &synonyms,
-    };
-    enum pm_status status = material_write(shelf, &form, err);
-    pm_list_release(&synonyms);
-    if (status != PM_OK) {
-        const bool number =
-            shelf_given(values[OF_CAS]) != NULL && pm_cas_read(values[OF_CAS], cas, NULL) != PM_OK;
-        return pm_error_at(err, number ? "cas" : "name", status);
-    }
+    const bool fresh = shelf->asked_material == 0;
+    enum pm_status status = material_write(shelf, values, err);
+    if (status != PM_OK)
+        return status;
     shelf_written(shelf, 0);
     shelf_show_material(shelf, shelf->asked_material);
     pm_app_say(shelf->app, fresh ? "%s is on the shelf. Saved." : "%s is written. Saved.",
-               values[OF_NAME]);
+               values[PM_MATERIAL_NAME]);
     return PM_OK;
 }
 
-static void material_form(struct shelf *shelf, const char *title, const char *name,
-                          const struct pm_material_card *card)
+static void material_form(struct shelf *shelf, const char *title, const struct pm_material *row)
 {
-    struct pm_text synonyms = PM_TEXT_EMPTY;
-    for (size_t i = 0; card != NULL && i < card->synonym_count; i++)
-        pm_text_addf(&synonyms, "%s%s", i > 0 ? "; " : "", card->synonyms[i]);
-    const struct pm_form_spec spec = {
-        .title = title,
-        .fields = {[OF_NAME] = {.key = "name", .label = "Name", .text = name},
-                   [OF_KIND] = {.label = "Kind",
-                                .choices = kind_choices,
-                                .text = card != NULL ? card->kind : kind_choices[0]},
-                   [OF_CAS] = {.key = "cas",
-                               .label = "CAS number",
-                               .text = card != NULL ? card->cas : NULL,
-                               .hint = "May stay empty. The check digit is verified.",
-                               .limit = 60},
-                   [OF_SYNONYMS] = {.label = "Other names",
-                                    .text = pm_text_get(&synonyms),
-                                    .limit = 4000,
-                                    .hint = "Several are separated by semicolons."},
-                   [OF_FAMILY] = {.label = "Family",
-                                  .text = card != NULL ? card->family : shelf->family,
-                                  .hint = "Your own word for how it smells: green, woody."},
-                   [OF_NOTE] = {.label = "Note",
-                                .text = card != NULL ? card->note : NULL,
-                                .limit = 4000}},
-        .field_count = OF_FIELDS,
-        .accept = material_accept,
-        .writes = true,
-        .context = shelf,
-    };
+    struct pm_form_spec spec = {
+        .title = title, .accept = material_accept, .writes = true, .context = shelf};
+    pm_form_describe(&spec, &pm_material_entity, row, shelf->house->sign, "name|kind|cas|synonyms",
+                     NULL);
     pm_form_open(shelf->app, &spec);
-    pm_text_release(&synonyms);
 }
 
 void shelf_new_material(struct shelf *shelf, const char *name)
 {
+    const struct pm_material likely = {.name = name, .family = shelf->family};
     shelf->asked_material = 0;
-    material_form(shelf, "A new material", name, NULL);
+    material_form(shelf, "A new material", &likely);
 }
 
 void shelf_enter_material(void *state)
@@ -216,7 +142,7 @@ void shelf_edit_material(void *state)
         return;
     shelf->asked_material = shelf->material;
     pm_text_addf(&title, "Edit %s", shelf->about.card.name);
-    material_form(shelf, pm_text_get(&title), shelf->about.card.name, &shelf->about.card);
+    material_form(shelf, pm_text_get(&title), &shelf->about.card);
     pm_text_release(&title);
 }
 
@@ -269,7 +195,7 @@ static enum pm_status bottle_accept(void *context, const char *const values[], s
     pm_mass received = 0;
     int64_t id;
     char label[PM_BOTTLE_LABEL];
-    if (!shelf_is_blank(amount) && pm_mass_read(amount, &received, err) != PM_OK)
+    if (!pm_is_blank(amount) && pm_mass_read(amount, &received, err) != PM_OK)
         return pm_error_at(err, "amount", PM_INVALID);
     for (size_t i = 0; i < PM_BOTTLE_ATTRIBUTES; i++)
         said[i] = values[i] != NULL ? shelf_given(values[i]) : NULL;
@@ -302,7 +228,7 @@ static enum pm_role amount_check(void *context, const char *const values[], stru
     struct pm_error err = {0};
     pm_mass mass;
     (void)context;
-    if (shelf_is_blank(text)) {
+    if (pm_is_blank(text)) {
         pm_text_add(out, "How much is in it: 25 g, 500 mg. Empty: an empty bottle.");
         return PM_ROLE_FAINT;
     }

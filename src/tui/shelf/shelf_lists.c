@@ -66,9 +66,8 @@ static enum pm_status families_accept(void *context, size_t index, const char *t
     return PM_OK;
 }
 
-void shelf_pick_family(void *state)
+void shelf_pick_family(struct shelf *shelf)
 {
-    struct shelf *shelf = state;
     struct pm_error err = {0};
     struct families *families = pm_alloc_array(1, sizeof *families);
     if (families == NULL) {

@@ -138,10 +138,10 @@ static void add_cautions(struct pm_page *page, const struct pm_cautions *caution
     }
 }
 
-static void add_card(struct pm_page *page, const struct pm_material_card *card)
+static void add_card(struct pm_page *page, const struct pm_material *card)
 {
     struct pm_text line = PM_TEXT_EMPTY;
-    pm_text_add(&line, card->kind);
+    pm_text_add(&line, pm_material_kind_word(card->kind));
     if (card->cas != NULL)
         pm_text_addf(&line, DOT "CAS %s", card->cas);
     if (card->family != NULL)

@@ -139,7 +139,7 @@ static void ledger_forget(struct shelf_about *about)
 void shelf_about_release(struct shelf_about *about)
 {
     if (about->card_read)
-        pm_material_card_release(&about->card);
+        pm_material_release(&about->card);
     if (about->facts_read)
         pm_list_release(&about->facts);
     if (about->cautions_read)
@@ -248,7 +248,7 @@ void shelf_show_material(struct shelf *shelf, int64_t material)
     shelf_read_list(shelf);
     if (shelf->material == material)
         return;
-    struct pm_material_card card;
+    struct pm_material card;
     pm_field_set(&shelf->search, "");
     shelf->limit = READ_MOST;
     pm_free(shelf->family);
@@ -261,7 +261,7 @@ void shelf_show_material(struct shelf *shelf, int64_t material)
         return;
     /* Beyond the materials that can be read: its name brings it in. */
     pm_field_set(&shelf->search, card.name);
-    pm_material_card_release(&card);
+    pm_material_release(&card);
     shelf->material = material;
     shelf_read_list(shelf);
 }

@@ -2,7 +2,9 @@
 /*
  * The inside of the Trials room, for the files that make it up.
  *
- *   trials.c          the room: what is read, moving, marks
+ *   trials_room.c     the room as the application sees it
+ *   trials.c          what is read
+ *   trials_pick.c     what is selected and marked
  *   trials_actions.c  what can be done
  *   trials_draw.c     the tree of trials and the details of one
  *   trials_mark.c     labels, setting aside, trials of other formulas, the page about a trial
@@ -60,6 +62,11 @@ struct pm_table trials_table(struct trials *trials);
 const struct pm_trial_entry *trials_selected(const struct trials *trials);
 /* Reads the list again; the selection stays on its trial. */
 void trials_read(struct trials *trials);
+/* The same as the read of a room. */
+enum pm_status trials_read_again(void *trials, const char **what, struct pm_error *err);
+/* What was read goes. */
+void trials_forget(struct trials *trials);
+void trials_unmark_all(struct trials *trials);
 /* Place among the marked ones from 1; 0: not marked. */
 size_t trials_marked(const struct trials *trials, int64_t trial);
 /* Marks a trial, or takes its mark away; says why when there are too many. */

@@ -180,6 +180,8 @@ void trials_side_copy(void *state)
 {
     struct trials *trials = state;
     const char *sentence = trials->side.read.sentences[side_told(&trials->side)];
+    struct pm_text where = PM_TEXT_EMPTY;
+    struct pm_error err = {0};
     char *copy = pm_strdup(sentence);
     if (copy == NULL) {
         pm_app_warn(trials->app, "Out of memory.");
@@ -187,8 +189,13 @@ void trials_side_copy(void *state)
     }
     pm_free(trials->copied);
     trials->copied = copy;
-    pm_app_copy(trials->app, sentence);
-    pm_app_say(trials->app, "Copied; Tab brings it into the note of a trial: %s", sentence);
+    trials->house->copied = copy;
+    /* The note takes it from here; elsewhere it goes where copies go. */
+    if (pm_app_copy(trials->app, sentence, &where, &err) != PM_OK)
+        pm_app_error(trials->app, &err);
+    else
+        pm_app_say(trials->app, "Copied; Tab brings it into the note of a trial: %s", sentence);
+    pm_text_release(&where);
 }
 
 void trials_side_by(void *state)

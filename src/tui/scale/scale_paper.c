@@ -1,0 +1,257 @@
+/* SPDX-License-Identifier: MIT */
+/* The weigh sheet of a planned batch, the record of one that was started: shown, or into a file. */
+#include "scale_room.h"
+
+#include "kit/files.h"
+#include "kit/overlay.h"
+
+#include "permille/studio/stock.h"
+
+#include <stdio.h>
+#include <string.h>
+
+void scale_show_text(struct scale_room *room, const char *title, const struct pm_text *text)
+{
+    struct pm_page *page = pm_page_new(title);
+    const char *at = pm_text_get(text);
+    while (*at) {
+        const size_t length = strcspn(at, "\n");
+        pm_page_addf(page, PM_ROLE_NORMAL, 2, "%.*s", (int)length, at);
+        at += length + (at[length] == '\n');
+    }
+    pm_page_open(room->app, page, false);
+}
+
+/* ---- how it is weighed ---- */
+
+struct pm_weigh_how scale_how(const struct scale_room *room)
+{
+    return (struct pm_weigh_how){.tolerance =
+                                     room->how.tolerance[0] != '\0' ? room->how.tolerance : NULL,
+                                 .order = room->how.order[0] != '\0' ? room->how.order : NULL,
+                                 .cumulative = room->how.cumulative,
+                                 .as_it_is = room->how.as_it_is};
+}
+
+void scale_how_fields(const struct scale_room *room, struct pm_form_field *fields)
+{
+    const struct scale_how *how = &room->how;
+    fields[SCALE_TOLERANCE] =
+        (struct pm_form_field){.key = "tolerance",
+                               .label = "Within",
+                               .text = how->tolerance[0] != '\0' ? how->tolerance : "2%",
+                               .hint = "Of every weight: two standard uncertainties."};
+    fields[SCALE_ORDER] =
+        (struct pm_form_field){.key = "order",
+                               .label = "Order",
+                               .text = how->order[0] != '\0' ? how->order : "traces",
+                               .words = PM_WEIGH_ORDER_WORDS,
+                               .hint = "Solvents come last, but with the largest first."};
+    fields[SCALE_DISPLAY] =
+        (struct pm_form_field){.key = "read",
+                               .label = "Display",
+                               .text = how->cumulative ? "untared" : "tared",
+                               .words = "tared|untared",
+                               .hint = "Untared: it shows the sum of all pours."};
+    fields[SCALE_BEGIN] =
+        (struct pm_form_field){.key = "anyway",
+                               .label = "Begin",
+                               .text = how->as_it_is ? "as it is" : "when all is there",
+                               .words = "when all is there|as it is",
+                               .hint = "As it is: without dilutions that are still to be made."};
+}
+
+enum pm_status scale_how_read(const char *const values[], struct scale_how *out,
+                              struct pm_error *err)
+{
+    pm_strength tolerance = 0;
+    enum pm_status status =
+        pm_error_at(err, "tolerance", pm_strength_read(values[SCALE_TOLERANCE], &tolerance, err));
+    if (status != PM_OK)
+        return status;
+    pm_print(out->tolerance, sizeof out->tolerance, "%s", values[SCALE_TOLERANCE]);
+    pm_print(out->order, sizeof out->order, "%s", values[SCALE_ORDER]);
+    out->cumulative = strcmp(values[SCALE_DISPLAY], "untared") == 0;
+    out->as_it_is = strcmp(values[SCALE_BEGIN], "as it is") == 0;
+    return PM_OK;
+}
+
+/* ---- shown ---- */
+
+/* What is to be weighed, a line each, narrow enough for any terminal. */
+static void add_weighing(struct scale_room *room, const struct pm_weighing *weighing,
+                         struct pm_page *page)
+{
+    const char sign = room->house->sign;
+    char strength[PM_AMOUNT_TEXT], mass[PM_AMOUNT_TEXT], stock[PM_AMOUNT_TEXT];
+    char rest[PM_AMOUNT_TEXT];
+    if (weighing->making_count > 0)
+        pm_page_addf(page, PM_ROLE_WARNING, 0, "Make first:");
+    for (size_t i = 0; i < weighing->making_count; i++) {
+        const struct pm_weigh_making_line *line = &weighing->makings[i];
+        pm_page_addf(page, PM_ROLE_NORMAL, 8, "%9s  %s at %s: %s from %s, %s of %s",
+                     pm_mass_format(line->target, 2, sign, mass), line->name,
+                     pm_strength_format(line->strength, sign, strength),
+                     pm_mass_format(line->of_stock, 2, sign, stock), line->from,
+                     pm_mass_format(line->target - line->of_stock, 2, sign, rest),
+                     line->solvent_name);
+    }
+    pm_page_add(page, PM_ROLE_NORMAL, 0, "");
+    for (size_t i = 0; i < weighing->count; i++) {
+        const struct pm_weigh_line *line = &weighing->items[i];
+        const int64_t share = (int64_t)(line->share * 1000 + 0.5);
+        pm_page_addf(page, line->weighable && !line->to_make ? PM_ROLE_NORMAL : PM_ROLE_WARNING, 8,
+                     "%9s  %s, %s, %s%s  (%s %% of the uncertainty)",
+                     pm_mass_format(line->target, 2, sign, mass), line->tall,
+                     pm_strength_about(line->strength, sign, strength),
+                     line->to_make         ? "to be made"
+                     : line->label != NULL ? line->label
+                                           : "not on the shelf",
+                     line->weighable ? "" : ", too little to weigh",
+                     pm_decimal_format(share, 1, 1, sign, stock));
+    }
+    pm_page_add(page, PM_ROLE_NORMAL, 0, "");
+    pm_page_addf(page, PM_ROLE_NORMAL, 0, "%s reads %s; it weighs within %s from %s on.",
+                 weighing->balance_name != NULL ? weighing->balance_name : "A balance",
+                 pm_mass_exact(weighing->balance.readability, sign, mass),
+                 pm_strength_format(weighing->tolerance, sign, strength),
+                 pm_mass_format(weighing->minimum, 2, sign, stock));
+    if (weighing->least > 0)
+        pm_page_addf(page, PM_ROLE_NORMAL, 0,
+                     "The least batch that needs no dilution to be made: %s.",
+                     pm_mass_format(weighing->least, 2, sign, mass));
+    pm_page_add(page, PM_ROLE_FAINT, 0, pm_weigh_caution);
+}
+
+static enum pm_status weigh(struct scale_room *room, const struct pm_batch *batch,
+                            struct pm_weighing *out, struct pm_error *err)
+{
+    const struct pm_weigh_how how = scale_how(room);
+    struct pm_sheet *sheet;
+    enum pm_status status = pm_sheet_open(room->house->studio, batch->trial, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_weigh(room->house->studio, sheet, batch->mass, &how, out, err);
+    pm_sheet_free(sheet);
+    return status;
+}
+
+static enum pm_status show_plan(struct scale_room *room, const struct pm_batch *batch,
+                                struct pm_error *err)
+{
+    struct pm_weighing weighing;
+    enum pm_status status = weigh(room, batch, &weighing, err);
+    if (status != PM_OK)
+        return status;
+    struct pm_page *page = pm_page_new("Weigh sheet");
+    pm_page_addf(page, PM_ROLE_HEADING, 0, "%s", batch->title);
+    add_weighing(room, &weighing, page);
+    pm_weighing_release(&weighing);
+    pm_page_open(room->app, page, false);
+    return PM_OK;
+}
+
+/* The batch a key is about: the open one, else the one under the cursor. */
+static int64_t batch_here(const struct scale_room *room)
+{
+    return room->open != 0 ? room->open : scale_batch(room)->id;
+}
+
+static bool is_planned(const struct scale_room *room)
+{
+    return room->open == 0 && scale_batch(room)->state == PM_BATCH_PLANNED;
+}
+
+static enum pm_status print_record(struct scale_room *room, bool html, struct pm_text *out,
+                                   struct pm_error *err)
+{
+    struct pm_batch_record record;
+    enum pm_status status = pm_batch_show(room->house->studio, batch_here(room), &record, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_batch_print(&record, html, room->house->sign, out, err);
+    pm_batch_record_release(&record);
+    return status;
+}
+
+void scale_sheet(void *state)
+{
+    struct scale_room *room = state;
+    struct pm_text text = PM_TEXT_EMPTY;
+    struct pm_error err = {0};
+    enum pm_status status = PM_OK;
+    if (is_planned(room))
+        status = show_plan(room, scale_batch(room), &err);
+    else if ((status = print_record(room, false, &text, &err)) == PM_OK)
+        scale_show_text(room, "Batch record", &text);
+    if (status != PM_OK)
+        pm_app_error(room->app, &err);
+    pm_text_release(&text);
+}
+
+/* ---- into a file ---- */
+
+static enum pm_status write_out(struct scale_room *room, const char *path,
+                                const struct pm_text *text, struct pm_error *err)
+{
+    enum pm_status status = pm_error_at(err, "file", pm_print_to_file(path, text, err));
+    if (status == PM_OK)
+        pm_app_say(room->app, "Written: %s.", path);
+    return status;
+}
+
+static enum pm_status record_accept(void *context, const char *path, struct pm_error *err)
+{
+    struct scale_room *room = context;
+    struct pm_text text = PM_TEXT_EMPTY;
+    enum pm_status status = print_record(room, pm_prints_html(path), &text, err);
+    if (status == PM_OK)
+        status = write_out(room, path, &text, err);
+    pm_text_release(&text);
+    return status;
+}
+
+static enum pm_status sheet_accept(void *context, const char *const values[], struct pm_error *err)
+{
+    struct scale_room *room = context;
+    const char *path = values[SCALE_HOW_FIELDS];
+    struct pm_text text = PM_TEXT_EMPTY;
+    struct pm_weighing weighing;
+    enum pm_status status = scale_how_read(values, &room->how, err);
+    if (status == PM_OK)
+        status = weigh(room, scale_batch(room), &weighing, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_weighing_print(&weighing, pm_prints_html(path), room->house->sign, &text, err);
+    pm_weighing_release(&weighing);
+    if (status == PM_OK)
+        status = write_out(room, path, &text, err);
+    pm_text_release(&text);
+    return status;
+}
+
+void scale_print(void *state)
+{
+    struct scale_room *room = state;
+    char file[40];
+    snprintf(file, sizeof file, "batch-%lld.html", (long long)batch_here(room));
+    const struct pm_prompt_spec record = {.title = "The batch's record into a file",
+                                          .label = "File (.html or .txt)",
+                                          .text = file,
+                                          .replace = true,
+                                          .accept = record_accept,
+                                          .context = room};
+    struct pm_form_spec sheet = {.title = "The weigh sheet into a file",
+                                 .field_count = SCALE_HOW_FIELDS + 1,
+                                 .accept = sheet_accept,
+                                 .context = room};
+    if (!is_planned(room)) {
+        pm_prompt_open(room->app, &record);
+        return;
+    }
+    snprintf(file, sizeof file, "weigh-%lld.html", (long long)batch_here(room));
+    scale_how_fields(room, sheet.fields);
+    sheet.fields[SCALE_HOW_FIELDS] = (struct pm_form_field){
+        .key = "file", .label = "File", .text = file, .hint = ".html or .txt", .replace = true};
+    pm_form_open(room->app, &sheet);
+}
