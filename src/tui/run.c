@@ -9,10 +9,12 @@
 
 #include "permille/base/amount.h"
 #include "permille/base/mem.h"
+#include "permille/studio/settings.h"
 #include "permille/studio/studio.h"
 
 #include <signal.h>
 #include <stdio.h>
+#include <string.h>
 #include <unistd.h>
 
 enum { LEFT = 0, NO_LIBRARY = 1, NO_TERMINAL = 2 };
@@ -23,15 +25,35 @@ static int complain(int outcome, const struct pm_error *err)
     return outcome;
 }
 
+/* What the program starts with on this machine. */
+struct start {
+    struct pm_settings machine;
+    char *keys;                /* path of the key file, or NULL; owned */
+    struct pm_text complaints; /* each with its NUL; owned */
+};
+
+static void add_complaint(void *context, const char *sentence)
+{
+    struct start *start = context;
+    pm_text_add(&start->complaints, sentence);
+    pm_text_add_char(&start->complaints, '\0');
+}
+
+static void tell_complaints(struct pm_app *app, const struct pm_text *complaints)
+{
+    for (size_t at = 0; at < complaints->length; at += strlen(complaints->data + at) + 1)
+        pm_app_warn(app, "%s", complaints->data + at);
+}
+
 /* Runs the rooms in an open terminal. */
-static enum pm_status run_rooms(struct pm_house *house, struct pm_term *term, int *signal,
-                                struct pm_error *err)
+static enum pm_status run_rooms(struct pm_house *house, struct start *start, struct pm_term *term,
+                                int *signal, struct pm_error *err)
 {
     struct pm_app_spec spec = pm_rooms_spec();
     struct pm_error no_keys = {0};
     struct pm_app *app;
     char *keys = NULL;
-    pm_keys_file(&keys, &no_keys);
+    pm_keys_file(start->keys, &keys, &no_keys);
     house->utf8 = pm_term_utf8(term);
     pm_house_read_settings(house);
     spec.host = house;
@@ -40,6 +62,7 @@ static enum pm_status run_rooms(struct pm_house *house, struct pm_term *term, in
     pm_free(keys);
     if (status != PM_OK)
         return status;
+    tell_complaints(app, &start->complaints);
     if (no_keys.status != PM_OK)
         pm_app_error(app, &no_keys);
     const char *remark = pm_studio_remark(house->studio);
@@ -50,16 +73,27 @@ static enum pm_status run_rooms(struct pm_house *house, struct pm_term *term, in
     return status;
 }
 
-static int run_terminal(struct pm_studio *studio, int *signal)
+static int run_terminal(struct pm_studio *studio, bool linear, int *signal)
 {
     struct pm_error err = {0};
     struct pm_term *term;
     struct pm_house house = {.studio = studio, .sign = pm_decimal_sign()};
-    if (pm_term_open(&term, &err) != PM_OK)
-        return complain(NO_TERMINAL, &err);
-    enum pm_status status = run_rooms(&house, term, signal, &err);
-    pm_term_close(term);
-    return status == PM_OK ? LEFT : complain(NO_LIBRARY, &err);
+    struct start start = {.keys = NULL, .complaints = PM_TEXT_EMPTY};
+    enum pm_status status;
+    pm_settings_usual(&start.machine);
+    pm_machine_settings(&start.machine, &start.keys, add_complaint, &start);
+    const struct pm_term_manner manner = {.theme = start.machine.theme, .lines = linear};
+    int outcome;
+    if (pm_term_open(&term, &manner, &err) != PM_OK) {
+        outcome = complain(NO_TERMINAL, &err);
+    } else {
+        status = run_rooms(&house, &start, term, signal, &err);
+        pm_term_close(term);
+        outcome = status == PM_OK ? LEFT : complain(NO_LIBRARY, &err);
+    }
+    pm_free(start.keys);
+    pm_text_release(&start.complaints);
+    return outcome;
 }
 
 int pm_tui_run(void *context, const char *path, bool linear)
@@ -69,7 +103,6 @@ int pm_tui_run(void *context, const char *path, bool linear)
     const struct pm_studio_options options = {.create = true};
     int signal = 0;
     (void)context;
-    (void)linear;
     /* Nobody who only mistyped a pipe should find a new library on the disk. */
     if (!isatty(STDIN_FILENO) || !isatty(STDOUT_FILENO)) {
         pm_fail(&err, PM_REFUSED,
@@ -79,7 +112,7 @@ int pm_tui_run(void *context, const char *path, bool linear)
     }
     if (pm_studio_open(path, &options, &studio, &err) != PM_OK)
         return complain(NO_LIBRARY, &err);
-    int outcome = run_terminal(studio, &signal);
+    int outcome = run_terminal(studio, linear, &signal);
     pm_studio_close(studio);
     if (signal)
         raise(signal);

@@ -555,8 +555,9 @@ int sample_main(void *context)
     struct pm_app *app = NULL;
     struct sample sample;
     int number = 0;
-    (void)context;
-    if (pm_term_open(&term, &err) != PM_OK) {
+    const struct pm_term_manner *manner = context;
+    const struct pm_term_manner usual = {.theme = PM_THEME_BOTH};
+    if (pm_term_open(&term, manner != NULL ? manner : &usual, &err) != PM_OK) {
         fprintf(stderr, "sample: %s\n", err.text);
         return 2;
     }

@@ -5,6 +5,7 @@
 #include "src/tui/kit/files.h"
 
 #include "permille/base/mem.h"
+#include "permille/studio/settings.h"
 
 #include <dirent.h>
 #include <signal.h>
@@ -57,26 +58,36 @@ static int end(void **state)
 static void key_file(void **state)
 {
     (void)state;
-    char path[256];
-    char *text = NULL;
+    char config[200], path[256];
+    char *text = NULL, *found = NULL;
+    struct pm_settings values;
     struct pm_error err = {0};
-    snprintf(path, sizeof path, "%s/config", world);
-    setenv("XDG_CONFIG_HOME", path, 1);
-    assert_int_equal(pm_keys_file(&text, &err), PM_OK);
+    snprintf(config, sizeof config, "%s/config", world);
+    snprintf(path, sizeof path, "%s/config/permille/keys", world);
+    setenv("XDG_CONFIG_HOME", config, 1);
+    pm_settings_usual(&values);
+    pm_machine_settings(&values, &found, NULL, NULL);
+    assert_string_equal(found, path);
+    pm_free(found);
+    assert_int_equal(pm_keys_file(path, &text, &err), PM_OK);
     assert_null(text); /* none is as good as one */
+    assert_int_equal(pm_keys_file(NULL, &text, &err), PM_OK);
+    assert_null(text);
     put("config/permille/keys", "undo z\n");
-    assert_int_equal(pm_keys_file(&text, &err), PM_OK);
+    assert_int_equal(pm_keys_file(path, &text, &err), PM_OK);
     assert_string_equal(text, "undo z\n");
     pm_free(text);
-    text = NULL;
+    put("config/permille/settings", "keys other-keys\n");
+    pm_machine_settings(&values, &found, NULL, NULL);
+    assert_non_null(strstr(found, "config/permille/other-keys"));
+    pm_free(found);
     setenv("XDG_CONFIG_HOME", "config", 1); /* a relative one does not count */
-    assert_int_equal(pm_keys_file(&text, &err), PM_OK);
-    assert_null(text);
-    setenv("XDG_CONFIG_HOME", path, 1);
-    snprintf(path, sizeof path, "%s/config/permille/keys", world);
+    assert_int_equal(pm_machine_path("keys", &found, &err), PM_OK);
+    assert_true(found == NULL || strstr(found, "/.config/permille/keys") != NULL);
+    pm_free(found);
     unlink(path);
     assert_int_equal(mkdir(path, 0700), 0);
-    assert_int_equal(pm_keys_file(&text, &err), PM_IO);
+    assert_int_equal(pm_keys_file(path, &text, &err), PM_IO);
     assert_non_null(strstr(err.text, "cannot be read"));
 }
 

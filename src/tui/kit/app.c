@@ -139,6 +139,13 @@ void pm_app_free(struct pm_app *app)
 
 /* ---- wishes, time ---------------------------------------------------------------------- */
 
+void pm_app_theme(struct pm_app *app, enum pm_theme theme)
+{
+    app->wishes.themed = true;
+    app->wishes.theme = theme;
+    app->stale = true;
+}
+
 struct pm_wishes pm_app_wishes(struct pm_app *app)
 {
     struct pm_wishes wishes = app->wishes;

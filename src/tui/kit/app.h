@@ -17,6 +17,7 @@
 
 #include "permille/base/clock.h"
 #include "permille/base/status.h"
+#include "permille/core/settings.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -80,8 +81,10 @@ struct pm_wishes {
     bool suspend;
     bool drop;    /* what was typed ahead: it was meant for something else */
     bool repaint; /* everything, also what the terminal is believed to show */
-    int signal;   /* with quit: raise it again after everything is closed; or 0 */
-    char *copy;   /* put on the terminal's clipboard; owned by the caller, may be NULL */
+    bool themed;  /* the colours are to be those of `theme` */
+    enum pm_theme theme;
+    int signal; /* with quit: raise it again after everything is closed; or 0 */
+    char *copy; /* put on the terminal's clipboard; owned by the caller, may be NULL */
 };
 /* Hands over what the loop should do and forgets it (quit stays). */
 struct pm_wishes pm_app_wishes(struct pm_app *app);
@@ -118,6 +121,9 @@ void pm_app_error(struct pm_app *app, const struct pm_error *err);
  * "to the file x.tsv". On failure nothing was copied. */
 enum pm_status pm_app_copy(struct pm_app *app, const char *text, struct pm_text *where,
                            struct pm_error *err);
+
+/* Colours for another background, at once. */
+void pm_app_theme(struct pm_app *app, enum pm_theme theme);
 
 /*
  * Paint first, then commit: a job runs after the screen has been painted, at the latest before the

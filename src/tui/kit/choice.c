@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* The choice: one of a few answers. */
 #include "app_inside.h"
+#include "speech.h"
 
 #include "permille/base/mem.h"
 
@@ -26,9 +27,19 @@ static int choice_rows(const struct pm_overlay *overlay, int most)
     return (int)choice_of(overlay)->spec.option_count + 4;
 }
 
+static void choice_say(const struct choice *choice, struct pm_speech *speech)
+{
+    pm_speech_line(speech, "%s", choice->question);
+    for (size_t i = 0; i < choice->spec.option_count; i++)
+        pm_speech_line(speech, "%c: %s", choice->spec.options[i].letter, choice->labels[i]);
+    pm_speech_line(speech, "Chosen: %s", choice->labels[choice->selected]);
+}
+
 static void choice_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
 {
     struct choice *choice = choice_of(overlay);
+    if (pane->grid->speech != NULL)
+        choice_say(choice, pane->grid->speech);
     struct pm_pane question = pm_pane_part(pane, 0, 0, 3, pane->columns);
     int row = pm_pane_wrap(&question, 0, PM_ROLE_NORMAL, choice->question);
     row = (row > 3 ? 3 : row) + 1;

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* The application's share of the screen: heading, rule, message row, key line, overlays. */
 #include "app_inside.h"
+#include "speech.h"
 
 #include "permille/base/utf8.h"
 
@@ -289,6 +290,25 @@ bool pm_app_draw_front(struct pm_app *app, struct pm_grid *grid)
     return true;
 }
 
+/* Where one is, before what the room's table said; the sheet as it stands where none spoke. */
+static void say_place(const struct pm_app *app, const struct layout *at,
+                      const struct pm_canvas *canvas, struct pm_speech *speech)
+{
+    const struct pm_overlay *overlay = pm_app_overlay(app);
+    struct pm_text said = speech->lines;
+    speech->lines = (struct pm_text)PM_TEXT_EMPTY;
+    if (overlay != NULL)
+        pm_speech_line(speech, "%s", overlay->title);
+    else
+        pm_speech_pane(speech, &at->heading);
+    pm_text_add(&speech->lines, pm_text_get(&said));
+    pm_text_release(&said);
+    if (overlay == NULL && !speech->table)
+        pm_speech_pane(speech, &canvas->sheet);
+    if (app->due[0] != '\0')
+        pm_speech_line(speech, "Due: %s", app->due);
+}
+
 void pm_app_draw(struct pm_app *app, struct pm_grid *grid)
 {
     struct pm_pane all = pm_pane_all(grid);
@@ -306,16 +326,27 @@ void pm_app_draw(struct pm_app *app, struct pm_grid *grid)
     enum pm_role role;
     struct pm_canvas canvas;
     /* What a room remarks may hang on what it reads before painting; a message does not. */
-    const bool told = message_shown(app) != NULL;
+    const bool told = message_shown(app) != NULL, fresh = told && !app->message_seen;
+    struct pm_speech *speech = grid->speech;
     if (!told)
         canvas = prepare(app, &all, 1, &at);
     const char *words = words_now(app, &remark, &role);
     const int rows = rows_needed(words, all.columns - (int)strlen(message_mark(role)));
     if (told || rows > 1)
         canvas = prepare(app, &all, rows, &at);
+    if (speech != NULL)
+        pm_speech_begin(speech);
+    /* Under what is asked the room is not told; afterwards it is told again. */
+    grid->speech = pm_app_overlay(app) == NULL ? speech : NULL;
     draw_room(app, &at, &canvas);
+    grid->speech = speech;
+    if (speech != NULL)
+        say_place(app, &at, &canvas, speech);
     draw_overlay(app->top, &canvas.sheet);
     draw_message(&at.message, role, words);
+    if (speech != NULL)
+        pm_speech_line(speech, "%s%s%s", fresh ? (const char[]){PM_SPEECH_NEWS, '\0'} : "",
+                       message_mark(role), words);
     draw_key_line(app, &at.keys);
     pm_text_release(&remark);
     if (grid->cursor_row < 0)

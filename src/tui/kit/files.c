@@ -38,31 +38,19 @@ static enum pm_status read_all(int fd, size_t most, const char *what, struct pm_
     }
 }
 
-enum pm_status pm_keys_file(char **out, struct pm_error *err)
+enum pm_status pm_keys_file(const char *path, char **out, struct pm_error *err)
 {
-    const char *config = getenv("XDG_CONFIG_HOME");
-    const char *home = getenv("HOME");
-    struct pm_text path = PM_TEXT_EMPTY, content = PM_TEXT_EMPTY;
-    enum pm_status status = PM_OK;
+    struct pm_text content = PM_TEXT_EMPTY;
     char *text = NULL;
-    if (config != NULL && config[0] == '/')
-        pm_text_addf(&path, "%s/permille/keys", config);
-    else if (home != NULL && home[0] == '/')
-        pm_text_addf(&path, "%s/.config/permille/keys", home);
-    int fd = -1;
-    if (!pm_text_ok(&path))
+    const int fd = path != NULL ? open(path, O_RDONLY | O_CLOEXEC) : -1;
+    if (path != NULL && fd < 0 && errno != ENOENT && errno != ENOTDIR)
+        return pm_fail(err, PM_IO, "The key file %s cannot be read: %s.", path, strerror(errno));
+    if (fd < 0)
+        return PM_OK;
+    enum pm_status status = read_all(fd, KEYS_MOST, "The key file", &content, err);
+    close(fd);
+    if (status == PM_OK && (text = pm_strdup(pm_text_get(&content))) == NULL)
         status = pm_fail_memory(err);
-    else if (path.length > 0 && (fd = open(pm_text_get(&path), O_RDONLY | O_CLOEXEC)) < 0 &&
-             errno != ENOENT && errno != ENOTDIR)
-        status = pm_fail(err, PM_IO, "The key file %s cannot be read: %s.", pm_text_get(&path),
-                         strerror(errno));
-    if (fd >= 0) {
-        status = read_all(fd, KEYS_MOST, "The key file", &content, err);
-        close(fd);
-        if (status == PM_OK && !(text = pm_strdup(pm_text_get(&content))))
-            status = pm_fail_memory(err);
-    }
-    pm_text_release(&path);
     pm_text_release(&content);
     if (status == PM_OK)
         *out = text;

@@ -2,6 +2,7 @@
 /* Overlays with fields: the form, and the prompt, which is a form of one field. */
 #include "app_inside.h"
 #include "field.h"
+#include "speech.h"
 
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
@@ -271,9 +272,25 @@ static void entry_draw(struct entry *entry, const struct pm_pane *pane, int row,
     pm_field_draw(&entry->field, pane, row, column, cells, focused);
 }
 
+static void form_say(const struct form *form, struct pm_speech *speech)
+{
+    const struct entry *entry = &form->entries[form->focus];
+    const char *value = entry_value(entry);
+    pm_speech_line(speech, "%s, field %zu of %zu: %s", entry->label, form->focus + 1, form->count,
+                   value[0] != '\0' ? value : "empty");
+    for (size_t i = 0; entry->choices != NULL && entry->choices[i] != NULL; i++)
+        pm_speech_line(speech, "Answer %zu: %s", i + 1, entry->choices[i]);
+    if (entry->verdict.length > 0 && pm_text_ok(&entry->verdict))
+        pm_speech_line(speech, "%s", pm_text_get(&entry->verdict));
+    else if (entry->hint != NULL)
+        pm_speech_line(speech, "%s", entry->hint);
+}
+
 static void form_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
 {
     struct form *form = form_of(overlay);
+    if (pane->grid->speech != NULL && overlay == pm_app_overlay(overlay->app))
+        form_say(form, pane->grid->speech);
     size_t label = 0;
     for (size_t i = 0; i < form->count; i++) {
         size_t cells = pm_utf8_cells(form->entries[i].label);

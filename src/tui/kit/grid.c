@@ -68,7 +68,9 @@ bool pm_grid_resize(struct pm_grid *grid, int rows, int columns)
     if (cells == NULL)
         return false;
     pm_free(grid->cells);
-    *grid = (struct pm_grid){.rows = rows, .columns = columns, .cells = cells};
+    grid->rows = rows;
+    grid->columns = columns;
+    grid->cells = cells;
     pm_grid_clear(grid);
     return true;
 }

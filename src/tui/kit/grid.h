@@ -19,6 +19,7 @@
 #include <stdint.h>
 
 struct pm_copy;
+struct pm_speech;
 
 enum pm_role {
     PM_ROLE_NORMAL,
@@ -61,6 +62,8 @@ struct pm_grid {
     int cursor_row, cursor_column;
     /* Borrowed, as a rule NULL: where what is in front is put instead of being painted (copy.h). */
     struct pm_copy *copy;
+    /* The same: where it is told in words as well (speech.h). */
+    struct pm_speech *speech;
 };
 
 /* Blank grid of at least 1x1. False when memory ran out (the grid is then empty but releasable). */

@@ -2,6 +2,8 @@
 /* The loop: all waiting events, one paint, then the pending job. */
 #include "loop.h"
 
+#include "speech.h"
+
 #include "permille/base/mem.h"
 
 /* Events taken before the screen is painted: a stream that never ends must not keep it still. */
@@ -30,6 +32,8 @@ static bool grant(struct pm_app *app, struct pm_term *term, bool *drop, int *sig
     pm_free(wishes.copy);
     if (wishes.repaint)
         pm_term_repaint(term);
+    if (wishes.themed)
+        pm_term_theme(term, wishes.theme);
     if (wishes.suspend && !wishes.quit) {
         pm_term_suspend(term);
         struct pm_event back = {.kind = PM_EVENT_RESIZE};
@@ -82,10 +86,13 @@ enum pm_status pm_loop_run(struct pm_app *app, struct pm_term *term, int *signal
                            struct pm_error *err)
 {
     struct pm_grid grid;
+    struct pm_speech speech = {.lines = PM_TEXT_EMPTY, .last = PM_TEXT_EMPTY};
     int rows, columns;
     pm_term_size(term, &rows, &columns);
     if (!pm_grid_init(&grid, rows, columns))
         return pm_fail_memory(err);
+    if (pm_term_lines(term))
+        grid.speech = &speech;
     bool drop;
     while (grant(app, term, &drop, signal)) {
         if (pm_app_stale(app))
@@ -99,5 +106,6 @@ enum pm_status pm_loop_run(struct pm_app *app, struct pm_term *term, int *signal
             take_events(app, term);
     }
     pm_grid_release(&grid);
+    pm_speech_release(&speech);
     return PM_OK;
 }

@@ -2,6 +2,7 @@
 /* The page: a longer text to read. */
 #include "app_inside.h"
 #include "copy.h"
+#include "speech.h"
 
 #include "permille/base/mem.h"
 
@@ -78,6 +79,8 @@ static void page_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
     struct pm_page *page = page_of(overlay);
     if (pane->grid->copy != NULL)
         pm_copy_page(pane->grid->copy, page->count, line_text, page);
+    for (size_t i = 0; pane->grid->speech != NULL && i < page->count; i++)
+        pm_speech_line(pane->grid->speech, "%s", line_text(page, i));
     struct pm_pane text = pm_pane_part(pane, 0, 0, pane->rows - 1, pane->columns);
     int rows = walk(page, text.columns, 0, NULL);
     int last_top = rows > text.rows ? rows - text.rows : 0;

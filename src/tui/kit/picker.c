@@ -2,6 +2,7 @@
 /* The picker: one row of a list that may be long; typing narrows it. */
 #include "app_inside.h"
 #include "field.h"
+#include "speech.h"
 
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
@@ -153,6 +154,9 @@ static void picker_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
 {
     struct picker *picker = picker_of(overlay);
     int whole = whole_rows(picker, pane);
+    if (pane->grid->speech != NULL)
+        pm_speech_line(pane->grid->speech, "%s: %s", picker->spec.label,
+                       picker->field.length > 0 ? picker->field.text : "everything");
     /* Both place the cursor; the one that has it comes last. */
     if (picker->on_list)
         draw_filter(picker, pane);

@@ -2,6 +2,7 @@
 /* Tables: painting. */
 #include "copy.h"
 #include "list.h"
+#include "speech.h"
 #include "table_inside.h"
 
 #include "permille/base/utf8.h"
@@ -328,5 +329,7 @@ void pm_table_draw(const struct pm_table *table, struct pm_table_view *view,
         bool ruled = place_foot(&paint, rows, table->rows > 0 ? used : EMPTY_ROWS);
         draw_foot(&paint, ruled);
     }
+    if (pane->grid->speech != NULL)
+        pm_speech_table(pane->grid->speech, table, view, pane);
     pm_text_release(&paint.text);
 }

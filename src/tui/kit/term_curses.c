@@ -35,6 +35,7 @@
 #include "permille/base/utf8.h"
 #include "plain.h"
 #include "rescue.h"
+#include "speech.h"
 #include "wire.h"
 
 #include <errno.h>
@@ -62,15 +63,22 @@ static const char paste_off[] = "\033[?2004l";
 /* ---- how roles look -------------------------------------------------------------------------- */
 
 /*
- * The accents. Those for 256 colours have a contrast of at least 4:1 (WCAG 2.1) against black and
- * against white; those for 8 colours are the ones that stay readable on both in common palettes.
- * None is needed to understand anything.
+ * The accents, by theme. Those for 256 colours have a contrast (WCAG 2.1) of at least 4:1 against
+ * black and against white, of 7:1 against black, of 5.5:1 against white; those for 8 colours are
+ * the ones that stay readable there in common palettes. None is needed to understand anything.
  */
 enum accent { PLAIN, RED, GREEN, MAGENTA, CYAN, ORANGE, ACCENTS };
 
-static const short accent_8[ACCENTS] = {-1,         COLOR_RED,    COLOR_GREEN, COLOR_MAGENTA,
-                                        COLOR_CYAN, COLOR_MAGENTA};
-static const short accent_256[ACCENTS] = {-1, 161, 28, 163, 30, 130};
+static const short accent_8[][ACCENTS] = {
+    [PM_THEME_BOTH] = {-1, COLOR_RED, COLOR_GREEN, COLOR_MAGENTA, COLOR_CYAN, COLOR_MAGENTA},
+    [PM_THEME_DARK] = {-1, COLOR_RED, COLOR_GREEN, COLOR_MAGENTA, COLOR_CYAN, COLOR_YELLOW},
+    [PM_THEME_LIGHT] = {-1, COLOR_RED, COLOR_BLUE, COLOR_MAGENTA, COLOR_BLUE, COLOR_RED},
+};
+static const short accent_256[][ACCENTS] = {
+    [PM_THEME_BOTH] = {-1, 161, 28, 163, 30, 130},
+    [PM_THEME_DARK] = {-1, 203, 78, 213, 80, 215},
+    [PM_THEME_LIGHT] = {-1, 124, 22, 90, 23, 94},
+};
 
 /* The one place where a role gets its looks. */
 static const struct {
@@ -105,6 +113,7 @@ struct pm_term {
     struct termios modes; /* as they were found */
     bool utf8;
     short colours; /* 0, 8 or 256 */
+    struct pm_term_manner manner;
     int rows, columns;
     struct pm_grid shown;          /* what the terminal was last told */
     bool all;                      /* tell it everything next time */
@@ -237,8 +246,10 @@ static void arm_rescue(struct pm_term *term)
     static const char *const names[] = {"rmkx", "sgr0", "cnorm", "rmcup"};
     struct pm_text bytes = PM_TEXT_EMPTY;
     pm_text_add(&bytes, paste_off);
+    /* Lines are written where the shell's are: there is no other screen to leave. */
     for (size_t i = 0; i < sizeof names / sizeof *names; i++)
-        add_plain(&bytes, capability(names[i]));
+        if (!term->manner.lines || strcmp(names[i], "rmcup") != 0)
+            add_plain(&bytes, capability(names[i]));
     term->back_length = bytes.length < sizeof term->back ? bytes.length : sizeof term->back;
     memcpy(term->back, pm_text_get(&bytes), term->back_length);
     pm_text_release(&bytes);
@@ -254,7 +265,7 @@ static sigset_t told_set(void)
     return set;
 }
 
-static enum pm_status check_terminal(struct pm_error *err)
+static enum pm_status check_terminal(bool lines, struct pm_error *err)
 {
     const char *name = getenv("TERM");
     int found;
@@ -270,8 +281,8 @@ static enum pm_status check_terminal(struct pm_error *err)
     if (copy == NULL)
         return pm_fail_memory(err);
     bool known = setupterm(copy, STDOUT_FILENO, &found) == OK;
-    bool able = known && capability("cup") != NULL &&
-                (capability("clear") != NULL || capability("ed") != NULL);
+    bool able = known && (lines || (capability("cup") != NULL &&
+                                    (capability("clear") != NULL || capability("ed") != NULL)));
     pm_free(copy);
     if (known)
         del_curterm(cur_term);
@@ -318,8 +329,26 @@ static void colours_start(struct pm_term *term)
         term->colours = 256;
     else if (COLORS >= 8)
         term->colours = 8;
-    for (short i = PLAIN + 1; i < ACCENTS && term->colours; i++)
-        init_pair(i, term->colours == 256 ? accent_256[i] : accent_8[i], -1);
+}
+
+/* Without colours of its own the theme leaves the terminal's. */
+static void colours_choose(struct pm_term *term)
+{
+    const enum pm_theme theme = term->manner.theme;
+    for (short i = PLAIN + 1; i < ACCENTS && term->colours && theme != PM_THEME_MONOCHROME; i++)
+        init_pair(i, term->colours == 256 ? accent_256[theme][i] : accent_8[theme][i], -1);
+}
+
+void pm_term_theme(struct pm_term *term, enum pm_theme theme)
+{
+    term->manner.theme = theme;
+    colours_choose(term);
+    term->all = term->all || !term->manner.lines;
+}
+
+bool pm_term_lines(const struct pm_term *term)
+{
+    return term->manner.lines;
 }
 
 static int within(int value, int most)
@@ -330,6 +359,11 @@ static int within(int value, int most)
 static void read_size(struct pm_term *term)
 {
     struct winsize size;
+    if (term->manner.lines) {
+        term->rows = PM_SPEECH_ROWS;
+        term->columns = PM_SPEECH_COLUMNS;
+        return;
+    }
     if (ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_row > 0 && size.ws_col > 0) {
         term->rows = within(size.ws_row, ROWS_MOST);
         term->columns = within(size.ws_col, COLUMNS_MOST);
@@ -394,6 +428,7 @@ static void screen_start(struct pm_term *term)
     define_key("\033[200~", PM_PASTE_BEGINS);
     define_key("\033[201~", PM_PASTE_ENDS);
     colours_start(term);
+    colours_choose(term);
     term->rows = within(LINES, ROWS_MOST);
     term->columns = within(COLS, COLUMNS_MOST);
     take_size(term);
@@ -401,7 +436,8 @@ static void screen_start(struct pm_term *term)
 
 static void screen_take(struct pm_term *term)
 {
-    add_capability(term, enter_ca_mode);
+    if (!term->manner.lines)
+        add_capability(term, enter_ca_mode);
     add_capability(term, keypad_xmit);
     add_capability(term, cursor_normal);
     pm_wire_bytes(&term->wire, paste_on, sizeof paste_on - 1);
@@ -439,7 +475,7 @@ static SCREEN *small_screen(void)
 static enum pm_status term_start(struct pm_term *term, struct pm_error *err)
 {
     sigset_t signals = told_set();
-    enum pm_status status = check_terminal(err);
+    enum pm_status status = check_terminal(term->manner.lines, err);
     if (status != PM_OK)
         return status;
     if (!pm_grid_init(&term->shown, 1, 1))
@@ -464,16 +500,20 @@ static enum pm_status term_start(struct pm_term *term, struct pm_error *err)
         pm_fail_memory(err);
         return PM_NOMEM;
     }
+    if (term->manner.lines)
+        add_capability(term, exit_ca_mode); /* curses has entered it by itself */
     screen_take(term);
     return PM_OK;
 }
 
-enum pm_status pm_term_open(struct pm_term **out, struct pm_error *err)
+enum pm_status pm_term_open(struct pm_term **out, const struct pm_term_manner *manner,
+                            struct pm_error *err)
 {
     struct pm_term *term = pm_alloc_array(1, sizeof *term);
     if (term == NULL)
         return pm_fail_memory(err);
     term->signals = -1;
+    term->manner = *manner;
     term->keyboard = (struct pm_keyboard){.next = next_code, .named = curses_key, .context = term};
     enum pm_status status = term_start(term, err);
     if (status != PM_OK) {
@@ -514,7 +554,8 @@ void pm_term_leave(struct pm_term *term)
         return;
     term->away = true;
     term->wire.length = 0;
-    place(term, term->rows - 1, 0);
+    if (!term->manner.lines)
+        place(term, term->rows - 1, 0);
     add_look(term, A_NORMAL, 0);
     pm_wire_bytes(&term->wire, term->back, term->back_length);
     pm_wire_bytes(&term->wire, "\r", 1);
@@ -580,7 +621,7 @@ static void add_cell(struct pm_term *term, const struct pm_cell *cell)
     if (term->look == NULL || term->look->role != cell->role ||
         term->look->overlay != cell->overlay)
         add_look(term, looks[cell->role].attributes | looks[cell->overlay].attributes,
-                 term->colours ? (short)accent : 0);
+                 term->colours && term->manner.theme != PM_THEME_MONOCHROME ? (short)accent : 0);
     term->look = cell;
     if (!term->utf8) {
         pm_wire_byte(&term->wire, pm_plain_sign(code, cell));
@@ -681,11 +722,44 @@ static void paint_rows(struct pm_term *term, const struct pm_grid *grid, struct 
     }
 }
 
+/* Where only ASCII can be shown, what is none is a mark, once for each character. */
+static void write_line(struct pm_term *term, const char *line, size_t length)
+{
+    for (size_t i = 0; i < length; i++) {
+        const unsigned char byte = (unsigned char)line[i];
+        if (term->utf8 || byte < 0x80)
+            pm_wire_byte(&term->wire, line[i]);
+        else if (byte >= 0xC0)
+            pm_wire_byte(&term->wire, '?');
+    }
+    pm_wire_bytes(&term->wire, "\r\n", 2);
+}
+
+/* What changed, or all of it when all was asked for. */
+static void speak(struct pm_term *term, const struct pm_grid *grid)
+{
+    struct pm_text lines = PM_TEXT_EMPTY;
+    if (grid->speech != NULL)
+        pm_speech_new(grid->speech, term->all, &lines);
+    term->all = false;
+    for (const char *at = pm_text_get(&lines); *at != '\0';) {
+        const size_t length = strcspn(at, "\n");
+        write_line(term, at, length);
+        at += length + (at[length] == '\n');
+    }
+    pm_text_release(&lines);
+    pm_wire_flush(&term->wire);
+}
+
 void pm_term_paint(struct pm_term *term, const struct pm_grid *grid)
 {
     static struct pm_cell blanks[COLUMNS_MOST]; /* of length 0: no cell is like them */
     if (term->away || term->dead)
         return;
+    if (term->manner.lines) {
+        speak(term, grid);
+        return;
+    }
     if (grid->rows != term->shown.rows || grid->columns != term->shown.columns) {
         /* Without memory to remember it, every paint tells everything. */
         if (!pm_grid_resize(&term->shown, grid->rows, grid->columns))

@@ -70,6 +70,8 @@ static enum pm_status change(struct settings_room *room, const struct pm_setting
     if (setting == &pm_setting_table[PM_SETTING_BATCH])
         room->house->batch = 0; /* the one asked for in this session gives way */
     pm_house_read_settings(room->house);
+    if (setting == &pm_setting_table[PM_SETTING_THEME])
+        pm_app_theme(room->app, room->house->settings.theme);
     pm_app_changed(room->app, PM_ROOM_SETTINGS);
     return read_again(room, &(const char *){NULL}, err);
 }
