@@ -2,6 +2,8 @@
 /* Dilution by mass: c1 m1 = c2 m2, and alligation (mean and alternate). */
 #include "permille/core/dilute.h"
 
+#include "permille/core/stock.h"
+
 static enum pm_status check_mass(pm_mass mass, struct pm_error *err)
 {
     if (mass < 0 || mass > PM_MASS_MAX)
@@ -119,6 +121,24 @@ int pm_dilute_grade(const struct pm_dilute_weights *weights, pm_mass step)
     for (pm_mass steps = weights->off ? 0 : smaller / step; steps > 0; steps /= 2)
         grade++;
     return grade;
+}
+
+static pm_strength of_digits(pm_strength strength, int digits)
+{
+    pm_strength step = 1;
+    for (pm_strength least = digits > 1 ? 100 : 10; strength / step >= least; step *= 10)
+        ;
+    return (strength + step / 2) / step * step;
+}
+
+pm_strength pm_strength_written(pm_strength strength)
+{
+    for (int digits = 1; digits <= 2; digits++) {
+        const pm_strength written = of_digits(strength, digits);
+        if (written > 0 && written < PM_NEAT && pm_stock_serves(strength, written))
+            return written;
+    }
+    return strength;
 }
 
 /* ---- alligation ---- */

@@ -384,7 +384,8 @@ static void bash_completes(void **state)
     assert_non_null(mkdtemp(folder));
     assert_int_equal(chdir(folder), 0);
     bash_offers("s", "set\n");
-    bash_offers("\"\"", "set refused due material help --db --json --csv --linear --help --version\n");
+    bash_offers("\"\"",
+                "set refused due material help --db --json --csv --linear --help --version\n");
     bash_offers("mat", "material\n");
     bash_offers("material \"\"", "add list\n");
     bash_offers("material add --s", "--synonym\n");

@@ -249,9 +249,37 @@ static void least_is_the_least(void **state)
     }
 }
 
+/* What a bottle weighed to this strength is written at. */
+static void strengths_are_written_round(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *bottle, *written;
+    } cases[] = {
+        {"10%", "10%"},
+        {"9.953%", "10%"},
+        {"10.03%", "10%"},
+        {"0.983%", "1%"},
+        {"1.061%", "1.061%"},
+        {"25.1%", "25%"},
+        {"12.5%", "12.5%"},
+        {"0.1002%", "0.1%"},
+        {"neat", "neat"},
+        {"99.9%", "99.9%"},
+        {"0.0000001%", "0.0000001%"},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        pm_strength bottle, written;
+        assert_int_equal(pm_strength_read(cases[i].bottle, &bottle, NULL), PM_OK);
+        assert_int_equal(pm_strength_read(cases[i].written, &written, NULL), PM_OK);
+        assert_int_equal(pm_strength_written(bottle), written);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(strengths_are_written_round),
         cmocka_unit_test(alligation_alternate),
         cmocka_unit_test(alligation_medial),
         cmocka_unit_test(made_up),

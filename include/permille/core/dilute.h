@@ -43,6 +43,11 @@ enum pm_status pm_dilute_weigh(pm_mass target, pm_strength wanted, pm_strength s
  * larger the smaller of the two weights is, by powers of two of the step. */
 int pm_dilute_grade(const struct pm_dilute_weights *weights, pm_mass step);
 
+/* What a line poured from a bottle of this true strength is written at: the number of one
+ * significant digit, else of two, that the bottle serves for (pm_stock_serves): 9.953 % is a line's
+ * 10 %, 25.1 % its 25 %. The strength itself where there is none. */
+pm_strength pm_strength_written(pm_strength strength);
+
 /* ---- alligation ---- */
 
 /* Alligation medial: mean strength of `count` masses; 0 strengths (pure solvent) allowed. */

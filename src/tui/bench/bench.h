@@ -425,10 +425,20 @@ void bench_stock_strengths(const struct bench *bench, int64_t material, struct p
 /* The round-th strength on the shelf that begins so: "10 % in Ethanol". */
 bool bench_stock_complete(const struct bench *bench, int64_t material, const char *before,
                           size_t round, struct pm_text *out);
-/* The strength on the shelf that is nearest to `wanted`, by how many times it is more or less;
- * where nothing of it is there, the wanted one stays. */
-void bench_stock_nearest(const struct bench *bench, int64_t material, pm_strength wanted,
-                         pm_strength *strength, int64_t *solvent);
+/* The strength on the shelf after this one (before it when step is -1): "10 % in Ethanol". False
+ * when there is none. */
+bool bench_stock_step(const struct bench *bench, int64_t material, pm_strength strength,
+                      int64_t solvent, int step, struct pm_text *out);
+/* "29.93 g left" of what a line of this strength is poured from; "none left so". */
+void bench_stock_say_left(const struct bench *bench, int64_t material, pm_strength strength,
+                          int64_t solvent, struct pm_text *out);
+/* At which strength on the shelf the material takes the line's place with the same neat amount: the
+ * line's own where that can be weighed, else the strongest that can, else the nearest. */
+bool bench_stock_for_line(const struct bench *bench, int64_t material, const struct pm_line *line,
+                          pm_strength *strength, int64_t *solvent);
+/* A weaker strength on the shelf at which a neat mass can be weighed: "1 % in Ethanol". */
+bool bench_stock_helps(const struct bench *bench, int64_t material, pm_mass neat, pm_strength below,
+                       struct pm_text *out);
 /* What a line of a material that was not used before is best poured from: true when there is a
  * bottle, and none of them neat. */
 bool bench_stock_usual(const struct bench *bench, int64_t material, pm_strength *strength,

@@ -6,8 +6,11 @@
 
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
+#include "permille/studio/strengths.h"
 
 #include <string.h>
+
+#define DOT " \xC2\xB7 "
 
 #define FOUND_MOST  200 /* materials shown while searching */
 #define OFFERS_MOST 12  /* of the same family on the shelf */
@@ -40,21 +43,24 @@ static struct bench_use last_use(const struct bench *bench, int64_t material, bo
 {
     struct bench_use use = {material, 0, PM_NEAT};
     const struct pm_trial *trial = &bench_sheet(bench)->trial;
-    *known = true;
+    *known = false;
     for (size_t i = 0; i < bench->use_count; i++) {
-        if (bench->used[i].material == material)
+        if (bench->used[i].material == material) {
+            *known = true;
             return bench->used[i];
+        }
         if (use.solvent == 0)
             use.solvent = bench->used[i].solvent;
     }
     for (size_t i = 0; i < trial->count; i++) {
         const struct pm_line *line = &trial->lines[i];
-        if (line->kind == PM_LINE_MATERIAL && line->ref == material && line->solvent)
+        const bool same = line->kind == PM_LINE_MATERIAL && line->ref == material;
+        *known = *known || same;
+        if (same && line->solvent != 0)
             return (struct bench_use){material, line->solvent, line->strength};
         if (use.solvent == 0)
             use.solvent = line->solvent;
     }
-    *known = false;
     return use;
 }
 
@@ -165,6 +171,32 @@ static enum pm_status read_filled(const struct filling *filling, const char *con
     return status;
 }
 
+/* Of a diluted line that comes in: how much of it is neat. Of one too little to weigh: which bottle
+ * would do, and how much of it is the same. */
+static void say_dose(const struct bench *bench, const struct pm_gesture *gesture,
+                     struct pm_text *out)
+{
+    char number[PM_AMOUNT_TEXT];
+    struct pm_text helps = PM_TEXT_EMPTY;
+    const struct pm_budget_line *line = bench_weigh_line(bench, bench_place(bench, BENCH_FRESH));
+    int64_t neat = 0;
+    if (!bench->has_fresh ||
+        !pm_muldiv(bench->fresh.line.parts, gesture->strength, PM_NEAT, &neat) || neat == 0)
+        return;
+    if (gesture->strength < PM_NEAT)
+        pm_text_addf(out, DOT "neat %s",
+                     pm_decimal_format(neat, 6, pm_decimal_places(neat, 6, PM_LEAST_PLACES),
+                                       bench->house->sign, number));
+    pm_mass mass = 0;
+    if (line == NULL || !line->small || !pm_muldiv(line->mass, gesture->strength, PM_NEAT, &mass) ||
+        !bench_stock_helps(bench, gesture->fresh.ref, mass, gesture->strength, &helps)) {
+        pm_text_release(&helps);
+        return;
+    }
+    pm_text_addf(out, DOT "weighable at %s", pm_text_get(&helps));
+    pm_text_release(&helps);
+}
+
 /* What becomes of the neat amount: a swap that changes it must not pass unseen. */
 static void say_neat(const struct bench *bench, const struct pm_gesture *gesture,
                      struct pm_text *out)
@@ -230,6 +262,8 @@ static enum pm_role filling_check(void *context, const char *const values[], str
     const enum pm_role role = bench_preview(filling->bench, &gesture, out);
     if (filling->purpose == SWAP && role == PM_ROLE_PREVIEW)
         say_neat(filling->bench, &gesture, out);
+    if (filling->purpose == TUCK_IN && filling->kind == PM_LINE_MATERIAL)
+        say_dose(filling->bench, &gesture, out);
     return role;
 }
 
@@ -244,10 +278,38 @@ static enum pm_role solvent_check(void *context, const char *const values[], str
     return filling_check(context, values, out);
 }
 
+/* What is left of it comes first: that is what one goes through the strengths for. */
+static enum pm_role strength_check(void *context, const char *const values[], struct pm_text *out)
+{
+    const struct filling *filling = context;
+    struct pm_gesture gesture;
+    const size_t before = out->length;
+    if (read_filled(filling, values, &gesture, NULL) == PM_OK)
+        bench_stock_say_left(filling->bench, filling->ref, gesture.strength,
+                             gesture.strength == PM_NEAT ? 0
+                             : gesture.solvent != 0      ? gesture.solvent
+                                                         : PM_ANY_SOLVENT,
+                             out);
+    if (out->length > before)
+        pm_text_add(out, DOT);
+    return filling_check(context, values, out);
+}
+
 static bool strength_complete(void *context, const char *before, size_t round, struct pm_text *out)
 {
     const struct filling *filling = context;
     return bench_stock_complete(filling->bench, filling->ref, before, round, out);
+}
+
+/* Through the bottles of it, from the strength that the field names. */
+static bool strength_step(void *context, const char *text, int step, struct pm_text *out)
+{
+    const struct filling *filling = context;
+    pm_strength strength = PM_NEAT;
+    int64_t solvent = PM_ANY_SOLVENT;
+    if (!pm_is_blank(text) && read_strength(filling, text, &strength, &solvent, NULL) != PM_OK)
+        strength = 0; /* none of them */
+    return bench_stock_step(filling->bench, filling->ref, strength, solvent, step, out);
 }
 
 static bool solvent_complete(void *context, const char *before, size_t round, struct pm_text *out)
@@ -350,7 +412,9 @@ static void fill(struct filling filling, const char *name, struct bench_use use)
          .text = pm_strength_format(use.strength, bench->house->sign, strength),
          .limit = 240,
          .replace = true,
-         .complete = strength_complete},
+         .check = strength_check,
+         .complete = strength_complete,
+         .step = strength_step},
         {.key = "solvent",
          .label = "Solvent",
          .text = pm_text_get(&solvent),
@@ -361,6 +425,7 @@ static void fill(struct filling filling, const char *name, struct bench_use use)
     struct pm_form_spec spec = {.title = pm_text_get(&title),
                                 .check = filling_check,
                                 .accept = filling_accept,
+                                .verdict_rows = 2,
                                 .closed = filling_closed,
                                 .context = &filling,
                                 .context_size = sizeof filling};
@@ -401,8 +466,8 @@ static void material_chosen(struct bench *bench, enum purpose purpose, int64_t i
     struct bench_use use = last_use(bench, id, &known);
     const struct pm_line *line = asked_line(bench);
     if (purpose == SWAP && line != NULL && !known)
-        bench_stock_nearest(bench, id, line->strength, &use.strength, &use.solvent);
-    else if (use.strength == PM_NEAT)
+        bench_stock_for_line(bench, id, line, &use.strength, &use.solvent);
+    else if (!known)
         bench_stock_usual(bench, id, &use.strength, &use.solvent);
     fill(filling_of(bench, purpose, PM_LINE_MATERIAL, id), name, use);
 }

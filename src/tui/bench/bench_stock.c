@@ -3,6 +3,7 @@
 #include "bench.h"
 
 #include "permille/base/utf8.h"
+#include "permille/studio/strengths.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -216,23 +217,87 @@ bool bench_stock_usual(const struct bench *bench, int64_t material, pm_strength 
     return diluted;
 }
 
-void bench_stock_nearest(const struct bench *bench, int64_t material, pm_strength wanted,
-                         pm_strength *strength, int64_t *solvent)
+/* ---- strengths as a line would be written ---- */
+
+static void add_offered(const struct bench *bench, const struct pm_at_hand *offered,
+                        struct pm_text *out)
 {
-    struct pm_shelf_strengths found;
-    int64_t least = 0;
-    if (pm_stock_strengths(bench->house->studio, material, &found, NULL) != PM_OK)
+    char strength[PM_AMOUNT_TEXT];
+    pm_text_add(out, pm_strength_format(offered->strength, bench->house->sign, strength));
+    if (offered->solvent_name != NULL)
+        pm_text_addf(out, " in %s", offered->solvent_name);
+}
+
+bool bench_stock_step(const struct bench *bench, int64_t material, pm_strength strength,
+                      int64_t solvent, int step, struct pm_text *out)
+{
+    struct pm_at_hand_list offered;
+    if (pm_at_hand_read(bench->house->studio, material, &offered, NULL) != PM_OK)
+        return false;
+    const size_t count = offered.count, at = pm_at_hand_place(&offered, strength, solvent);
+    /* From one that is not there: to the first, or the last. */
+    const size_t next = step > 0 ? (at < count ? (at + 1) % count : 0)
+                                 : (at < count ? (at + count - 1) % count : count - 1);
+    if (count > 0)
+        add_offered(bench, &offered.items[next], out);
+    pm_list_release(&offered);
+    return count > 0;
+}
+
+void bench_stock_say_left(const struct bench *bench, int64_t material, pm_strength strength,
+                          int64_t solvent, struct pm_text *out)
+{
+    struct pm_at_hand_list offered;
+    char left[PM_AMOUNT_TEXT];
+    if (pm_at_hand_read(bench->house->studio, material, &offered, NULL) != PM_OK)
         return;
-    for (size_t i = 0; i < found.count; i++) {
-        const pm_strength has = found.items[i].strength;
-        const pm_strength more = has > wanted ? has : wanted, less = has > wanted ? wanted : has;
-        int64_t times = INT64_MAX;
-        pm_muldiv(more, 1000000, less, &times);
-        if (i > 0 && times >= least)
-            continue;
-        least = times;
-        *strength = has;
-        *solvent = found.items[i].solvent ? found.items[i].solvent : *solvent;
+    const size_t at = pm_at_hand_place(&offered, strength, solvent);
+    if (at < offered.count)
+        pm_text_addf(out, "%s left%s", mass_text(bench, offered.items[at].left, left),
+                     offered.items[at].past ? ", past date" : "");
+    else if (offered.count > 0)
+        pm_text_add(out, "none left so");
+    pm_list_release(&offered);
+}
+
+bool bench_stock_for_line(const struct bench *bench, int64_t material, const struct pm_line *line,
+                          pm_strength *strength, int64_t *solvent)
+{
+    struct pm_at_hand_list offered;
+    const struct pm_sheet *sheet = bench_sheet(bench);
+    pm_mass neat = 0;
+    if (pm_at_hand_read(bench->house->studio, material, &offered, NULL) != PM_OK)
+        return false;
+    /* Without a batch or a balance every strength will do. */
+    const bool weighs =
+        bench_weighs(bench) && sheet->total > 0 &&
+        pm_muldiv(pm_line_neat(line), pm_house_batch(bench->house), sheet->total, &neat);
+    const size_t at =
+        pm_at_hand_for(&offered, neat, line->strength, weighs ? bench->weigh.now.minimum : 0);
+    const bool found = at < offered.count;
+    if (found) {
+        *strength = offered.items[at].strength;
+        *solvent = offered.items[at].solvent != 0 ? offered.items[at].solvent : *solvent;
     }
-    pm_shelf_strengths_release(&found);
+    pm_list_release(&offered);
+    return found;
+}
+
+bool bench_stock_helps(const struct bench *bench, int64_t material, pm_mass neat, pm_strength below,
+                       struct pm_text *out)
+{
+    struct pm_at_hand_list offered;
+    bool found = false;
+    if (!bench_weighs(bench) ||
+        pm_at_hand_read(bench->house->studio, material, &offered, NULL) != PM_OK)
+        return false;
+    const size_t at = pm_at_hand_for(&offered, neat, below, bench->weigh.now.minimum);
+    if (at < offered.count && offered.items[at].strength < below &&
+        (pm_int128)neat * PM_NEAT >=
+            (pm_int128)bench->weigh.now.minimum * offered.items[at].strength) {
+        add_offered(bench, &offered.items[at], out);
+        found = true;
+    }
+    pm_list_release(&offered);
+    return found;
 }

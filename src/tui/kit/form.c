@@ -25,6 +25,7 @@ struct entry {
     size_t chosen;
     pm_form_check_fn check;
     pm_complete_fn complete;
+    pm_step_fn step;
     struct pm_text verdict; /* of the check, on the text as it is now */
     enum pm_role verdict_role;
     bool touched;        /* the person changed it */
@@ -36,6 +37,7 @@ struct form {
     struct pm_overlay overlay; /* must be first */
     struct entry entries[PM_FORM_FIELDS];
     size_t count, focus;
+    int verdict_rows;
     const struct pm_entity *entity; /* the values are by its attributes; or NULL */
     bool writes;
     pm_form_check_fn check;
@@ -133,7 +135,8 @@ static bool entry_init(struct entry *entry, const struct pm_form_field *spec, co
                             .choices = spec->choices,
                             .attribute = spec->attribute,
                             .check = spec->check,
-                            .complete = spec->complete};
+                            .complete = spec->complete,
+                            .step = spec->step};
     entry->label = pm_strdup(spec->label);
     entry->hint = pm_strdup(spec->hint);
     /* What is there to be edited is never cut. */
@@ -220,6 +223,22 @@ static bool form_complete(struct form *form)
     return found || round > 0;
 }
 
+/* What there is before or after what the field says. */
+static bool form_step(struct form *form, int step)
+{
+    struct entry *entry = &form->entries[form->focus];
+    struct pm_text result = PM_TEXT_EMPTY;
+    const bool found = entry->step != NULL &&
+                       entry->step(form->context, entry->field.text, step, &result) &&
+                       pm_text_ok(&result);
+    if (found) {
+        pm_field_offer(&entry->field, pm_text_get(&result));
+        form_changed(form);
+    }
+    pm_text_release(&result);
+    return found;
+}
+
 static bool entry_choose(struct entry *entry, int step)
 {
     size_t count = 0;
@@ -251,7 +270,7 @@ static struct form *form_of(const struct pm_overlay *overlay)
 static int form_rows(const struct pm_overlay *overlay, int most)
 {
     (void)most;
-    return (int)form_of(overlay)->count + 1;
+    return (int)form_of(overlay)->count + form_of(overlay)->verdict_rows;
 }
 
 static void entry_draw(struct entry *entry, const struct pm_pane *pane, int row, int label,
@@ -286,6 +305,20 @@ static void form_say(const struct form *form, struct pm_speech *speech)
         pm_speech_line(speech, "%s", entry->hint);
 }
 
+/* What finds no room in its rows ends in an ellipsis. */
+static void draw_verdict(const struct pm_pane *pane, enum pm_role role, const char *text)
+{
+    size_t next = 0;
+    for (int row = 0; row < pane->rows && *text != '\0'; row++, text += next) {
+        const size_t fits = pm_wrap_next(text, pane->columns, &next);
+        const bool last = row + 1 == pane->rows;
+        char *piece = last ? pm_strdup(text) : pm_strndup(text, fits);
+        if (piece != NULL)
+            pm_pane_put_left(pane, row, 0, pane->columns, role, piece);
+        pm_free(piece);
+    }
+}
+
 static void form_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
 {
     struct form *form = form_of(overlay);
@@ -298,8 +331,9 @@ static void form_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
     }
     if (label > (size_t)pane->columns / 3)
         label = (size_t)pane->columns / 3;
-    /* The last row belongs to the verdict; in a low panel the fields scroll above it. */
-    size_t shown = pane->rows > 1 ? (size_t)pane->rows - 1 : 0;
+    /* The last rows belong to the verdict; in a low panel the fields scroll above it. */
+    const int judged = form->verdict_rows < pane->rows ? form->verdict_rows : 1;
+    size_t shown = pane->rows > judged ? (size_t)(pane->rows - judged) : 0;
     size_t first = form->focus >= shown ? form->focus - shown + 1 : 0;
     struct pm_pane fields = pm_pane_part(pane, 0, 0, (int)shown, pane->columns);
     for (size_t i = first; i < form->count; i++) {
@@ -307,11 +341,11 @@ static void form_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
                    i == form->focus && (int)(i - first) < fields.rows);
     }
     const struct entry *entry = &form->entries[form->focus];
+    const struct pm_pane below = pm_pane_part(pane, pane->rows - judged, 0, judged, pane->columns);
     if (entry->verdict.length > 0 && pm_text_ok(&entry->verdict))
-        pm_pane_put_left(pane, pane->rows - 1, 0, pane->columns, entry->verdict_role,
-                         pm_text_get(&entry->verdict));
+        draw_verdict(&below, entry->verdict_role, pm_text_get(&entry->verdict));
     else if (entry->hint != NULL)
-        pm_pane_put_left(pane, pane->rows - 1, 0, pane->columns, PM_ROLE_FAINT, entry->hint);
+        draw_verdict(&below, PM_ROLE_FAINT, entry->hint);
 }
 
 static void focus_field(struct form *form, const char *key)
@@ -364,9 +398,10 @@ static unsigned form_act(struct pm_overlay *overlay, const struct pm_action *act
         form_next(form);
         return PM_REDRAW;
     case PM_ACT_DOWN:
-        form_go(form, 1);
-        return PM_REDRAW;
     case PM_ACT_UP:
+        if (!form_step(form, action->code == PM_ACT_DOWN ? 1 : -1))
+            form_go(form, action->code == PM_ACT_DOWN ? 1 : -1);
+        return PM_REDRAW;
     case PM_ACT_PREV:
         form_go(form, -1);
         return PM_REDRAW;
@@ -465,6 +500,7 @@ static bool form_open(struct pm_app *app, struct form *made, const struct pm_for
     form->accept = spec->accept;
     form->closed = spec->closed;
     form->writes = spec->writes;
+    form->verdict_rows = spec->verdict_rows > 0 ? spec->verdict_rows : 1;
     bool ok = pm_overlay_context_keep(spec->context, spec->context_size, &form->context) &&
               spec->field_count >= 1 && spec->field_count <= PM_FORM_FIELDS;
     form->context_owned = form->context != spec->context;

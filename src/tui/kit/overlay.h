@@ -43,6 +43,10 @@ typedef enum pm_role (*pm_check_fn)(void *context, const char *text, struct pm_t
 typedef bool (*pm_complete_fn)(void *context, const char *before, size_t round,
                                struct pm_text *out);
 
+/* Goes through what there is: writes what stands in the field after `text`, or before it when step
+ * is -1. False when there is nothing to go through: the key then means what it means in others. */
+typedef bool (*pm_step_fn)(void *context, const char *text, int step, struct pm_text *out);
+
 struct pm_prompt_spec {
     const char *title;
     const char *label;
@@ -82,6 +86,7 @@ struct pm_form_field {
     bool replace;
     pm_form_check_fn check; /* while it has the focus; NULL: the form's */
     pm_complete_fn complete;
+    pm_step_fn step; /* Up and Down go through what there is; NULL: to the next field */
     /* What it enters, or NULL; judges what is typed when nothing else does. */
     const struct pm_attribute *attribute;
 };
@@ -94,6 +99,7 @@ struct pm_form_spec {
     const struct pm_entity *entity;
     const void *row; /* what the fields of attributes begin with, where they have no text */
     char sign;
+    int verdict_rows; /* that what is judged may take; 0: one */
     pm_form_check_fn
         check; /* of every field without one of its own; NULL: the field's hint stands */
     /* The values in order, borrowed; of a form about an entity see pm_form_describe(). On failure
