@@ -274,7 +274,7 @@ static void add_attribute(struct pm_cli *cli, const struct pm_bottle *bottle, in
         pm_text_add(&text, "unknown");
     else if (which == PM_BOTTLE_PRICE)
         pm_text_addf(&text, " for %s g", pm_decimal_exact(bottle->priced_mass, 6, sign, number));
-    pm_cli_add_made_field(cli, pm_attribute_label(attribute, title, sizeof title), &text);
+    pm_cli_add_made_field(cli, pm_attribute_brief(attribute, title, sizeof title), &text);
     pm_text_release(&text);
 }
 

@@ -11,7 +11,6 @@
 
 #define PLOT_WIDTH  78
 #define PLOT_HEIGHT 16
-#define MEDIA       "blotter|skin|other"
 
 /* ---- what was done ---- */
 
@@ -32,43 +31,18 @@ static void tell_done(struct pm_cli *cli, const char *key, struct pm_smell_done 
 
 /* ---- smell ---- */
 
-static enum pm_status read_ids(struct pm_cli *cli, struct pm_smell_form *form, struct pm_error *err)
-{
-    const char *of = pm_cli_value(cli, "of"), *corrects = pm_cli_value(cli, "correct");
-    enum pm_status status = PM_OK;
-
-    if (of != NULL)
-        status = pm_session_find(cli->studio, of, &form->application, err);
-    if (status == PM_OK && corrects != NULL)
-        status = pm_decimal_read(corrects, 0, "The note to correct", &form->corrects, err);
-    return status;
-}
-
 static enum pm_status run_smell(struct pm_cli *cli, struct pm_error *err)
 {
-    struct pm_cli_named named = {.trial = 0};
+    struct pm_smell_form form = {.withdraw = pm_cli_has(cli, "withdraw")};
     struct pm_smell_done done;
 
     if (cli->operand_count == 0 && !pm_cli_has(cli, "of") && !pm_cli_has(cli, "correct"))
         return pm_cli_usage(cli, err, "What was smelled? Name a kept trial, like F/3.");
-    if (pm_cli_has(cli, "withdraw") && !pm_cli_has(cli, "correct"))
+    if (form.withdraw && !pm_cli_has(cli, "correct"))
         return pm_cli_usage(cli, err, "'--withdraw' needs '--correct ID': which note?");
-    enum pm_status status =
-        cli->operand_count > 0 ? pm_cli_name(cli, 0, &named, err) : pm_cli_open(cli, false, err);
-    struct pm_smell_form form = {
-        .trial = named.trial,
-        .since = pm_cli_value(cli, "at"),
-        .when = pm_cli_value(cli, "when"),
-        .intensity = pm_cli_value(cli, "intensity"),
-        .liking = pm_cli_value(cli, "liking"),
-        .medium = pm_cli_value(cli, "on"),
-        .strength = pm_cli_value(cli, "strength"),
-        .note = pm_cli_value(cli, "note"),
-        .assessor = pm_cli_value(cli, "assessor"),
-        .withdraw = pm_cli_has(cli, "withdraw"),
-    };
-    if (status == PM_OK)
-        status = read_ids(cli, &form, err);
+    pm_cli_entity_values(cli, form.values);
+    form.values[PM_SMELL_TRIAL] = cli->operand_count > 0 ? cli->operands[0] : NULL;
+    enum pm_status status = pm_cli_open(cli, false, err);
     if (status == PM_OK)
         status = pm_smells_log(cli->studio, &form, &done, err);
     if (status == PM_OK)
@@ -81,21 +55,21 @@ static enum pm_status run_smell(struct pm_cli *cli, struct pm_error *err)
 static const struct pm_listing_column smell_columns[] = {
     {.key = "smell", .title = "#", .kind = PM_LISTING_NUMBER},
     {.key = "trial", .title = "trial", .kind = PM_LISTING_NUMBER},
-    {.key = "on", .title = "on", .kind = PM_LISTING_TEXT},
-    {.key = "after_s", .kind = PM_LISTING_NUMBER},
+    {.of = &pm_smell_entity, .which = PM_SMELL_MEDIUM, .title = "on"},
+    {.of = &pm_smell_entity, .which = PM_SMELL_SINCE},
     {.title = "after", .kind = PM_LISTING_TEXT},
     {.key = "stage", .title = "stage", .kind = PM_LISTING_TEXT},
-    {.key = "intensity", .title = "intensity", .kind = PM_LISTING_NUMBER},
-    {.key = "liking", .title = "liking", .kind = PM_LISTING_NUMBER},
-    {.key = "strength_percent", .kind = PM_LISTING_NUMBER, .scale = 7},
-    {.key = "at", .title = "smelled", .kind = PM_LISTING_TIME},
+    {.of = &pm_smell_entity, .which = PM_SMELL_INTENSITY, .title = "intensity"},
+    {.of = &pm_smell_entity, .which = PM_SMELL_LIKING, .title = "liking"},
+    {.of = &pm_smell_entity, .which = PM_SMELL_STRENGTH},
+    {.of = &pm_smell_entity, .which = PM_SMELL_WHEN, .title = "smelled"},
     {.key = "entered_at", .kind = PM_LISTING_TIME},
-    {.key = "assessor", .kind = PM_LISTING_TEXT},
-    {.key = "session", .kind = PM_LISTING_NUMBER},
-    {.key = "corrects", .kind = PM_LISTING_NUMBER},
+    {.of = &pm_smell_entity, .which = PM_SMELL_ASSESSOR},
+    {.of = &pm_smell_entity, .which = PM_SMELL_SESSION},
+    {.of = &pm_smell_entity, .which = PM_SMELL_CORRECTS},
     {.key = "corrected_by", .kind = PM_LISTING_NUMBER},
     {.key = "withdrawn", .kind = PM_LISTING_BOOL},
-    {.key = "note", .kind = PM_LISTING_TEXT},
+    {.of = &pm_smell_entity, .which = PM_SMELL_NOTE},
     {.title = "note", .kind = PM_LISTING_TEXT},
 };
 
@@ -131,21 +105,15 @@ static void add_smell(struct pm_listing *table, const struct pm_smell *smell)
 
     pm_listing_number(table, smell->id);
     pm_listing_number(table, smell->number);
-    pm_listing_text(table, pm_medium_word(smell->medium));
-    pm_listing_number(table, smell->since);
+    pm_listing_attributes(table, smell);
     pm_listing_text(table, smell->since == 0 ? "at once" : pm_span_about(smell->since, span));
     pm_listing_text(table, pm_stage_word(pm_stage_at(smell->since, NULL)));
-    add_known(table, smell->intensity, -1);
-    add_known(table, smell->liking, -1);
-    add_known(table, smell->strength, 0);
-    pm_listing_time(table, smell->at);
+    pm_listing_attributes(table, smell);
     pm_listing_time(table, smell->entered_at);
-    pm_listing_text(table, smell->assessor);
-    add_known(table, smell->application, 0);
-    add_known(table, smell->corrects, 0);
+    pm_listing_attributes(table, smell);
     add_known(table, smell->corrected_by, 0);
     pm_listing_bool(table, smell->withdrawn);
-    pm_listing_text(table, smell->note);
+    pm_listing_attributes(table, smell);
     add_note(table, smell);
 }
 
@@ -319,9 +287,9 @@ static enum pm_status count_words(struct pm_cli *cli, struct pm_error *err)
 static const struct pm_listing_column session_columns[] = {
     {.key = "session", .title = "#", .kind = PM_LISTING_NUMBER},
     {.key = "trial", .title = "trial", .kind = PM_LISTING_TEXT},
-    {.key = "on", .title = "on", .kind = PM_LISTING_TEXT},
-    {.key = "strength_percent", .kind = PM_LISTING_NUMBER, .scale = 7},
-    {.key = "applied_at", .title = "put on", .kind = PM_LISTING_TIME},
+    {.of = &pm_session_entity, .which = PM_SESSION_MEDIUM, .title = "on"},
+    {.of = &pm_session_entity, .which = PM_SESSION_STRENGTH},
+    {.of = &pm_session_entity, .which = PM_SESSION_WHEN, .title = "put on"},
     {.key = "ended_at", .kind = PM_LISTING_TIME},
     {.key = "since_s", .kind = PM_LISTING_NUMBER},
     {.title = "since", .kind = PM_LISTING_TEXT},
@@ -331,8 +299,8 @@ static const struct pm_listing_column session_columns[] = {
     {.key = "due_at", .kind = PM_LISTING_TIME},
     {.key = "late_s", .kind = PM_LISTING_NUMBER},
     {.key = "state", .title = "", .kind = PM_LISTING_TEXT},
-    {.key = "schedule", .kind = PM_LISTING_TEXT},
-    {.key = "note", .kind = PM_LISTING_TEXT},
+    {.of = &pm_session_entity, .which = PM_SESSION_SCHEDULE},
+    {.of = &pm_session_entity, .which = PM_SESSION_NOTE},
     {.key = "remark", .kind = PM_LISTING_TEXT},
     {.title = "note", .kind = PM_LISTING_TEXT},
 };
@@ -344,9 +312,7 @@ static void add_session(struct pm_listing *table, const struct pm_session_entry 
 
     pm_listing_number(table, entry->row.id);
     pm_listing_text(table, entry->title);
-    pm_listing_text(table, pm_medium_word(entry->row.medium));
-    add_known(table, entry->row.strength, 0);
-    pm_listing_time(table, entry->row.applied_at);
+    pm_listing_attributes(table, &entry->row);
     add_known(table, entry->row.ended_at, 0);
     pm_listing_number(table, entry->since);
     pm_listing_text(table, pm_span_about(entry->since, span));
@@ -356,8 +322,7 @@ static void add_session(struct pm_listing *table, const struct pm_session_entry 
     add_known(table, ahead ? entry->row.applied_at + entry->due_since : 0, 0);
     add_known(table, entry->due.now ? entry->due.late : -1, -1);
     pm_listing_text(table, entry->state);
-    pm_listing_text(table, entry->row.schedule);
-    pm_listing_text(table, entry->row.note);
+    pm_listing_attributes(table, &entry->row);
     pm_listing_text(table, entry->remark);
     pm_listing_text(table, entry->row.note != NULL ? entry->row.note : "");
 }
@@ -426,22 +391,14 @@ static enum pm_status run_smells(struct pm_cli *cli, struct pm_error *err)
 
 static enum pm_status run_session_start(struct pm_cli *cli, struct pm_error *err)
 {
-    struct pm_cli_named named;
+    const char *values[PM_SESSION_ATTRIBUTES];
     struct pm_smell_done done;
 
-    enum pm_status status = pm_cli_name(cli, 0, &named, err);
-    if (status != PM_OK)
-        return status;
-    const struct pm_session_form form = {
-        .trial = named.trial,
-        .medium = pm_cli_value(cli, "on"),
-        .strength = pm_cli_value(cli, "strength"),
-        .ago = pm_cli_value(cli, "ago"),
-        .when = pm_cli_value(cli, "when"),
-        .schedule = pm_cli_value(cli, "schedule"),
-        .note = pm_cli_value(cli, "note"),
-    };
-    status = pm_session_start(cli->studio, &form, &done, err);
+    pm_cli_entity_values(cli, values);
+    values[PM_SESSION_TRIAL] = cli->operands[0];
+    enum pm_status status = pm_cli_open(cli, false, err);
+    if (status == PM_OK)
+        status = pm_session_start(cli->studio, values, &done, err);
     if (status == PM_OK)
         tell_done(cli, "session", &done);
     return status;
@@ -507,22 +464,7 @@ static enum pm_status run_schedule(struct pm_cli *cli, struct pm_error *err)
 
 /* ---- the table ---- */
 
-#define STRENGTH_OPTION                                                                            \
-    {                                                                                              \
-        .name = "strength", .value = "STRENGTH", .help = "of the trial in what is smelled"         \
-    }
-
 static const struct pm_cli_option smell_options[] = {
-    {.name = "at", .value = "SPAN", .help = "how long after it was put on: 15min, 2h, 3d"},
-    {.name = "intensity", .value = "N", .help = "0 nothing left, 10 as strong as can be"},
-    {.name = "on", .value = "MEDIUM", .words = MEDIA, .help = "blotter without it"},
-    {.name = "liking", .value = "N", .help = "0 cannot bear it, 5 neither, 10 love it"},
-    {.name = "note", .value = "TEXT", .help = "in your own words"},
-    STRENGTH_OPTION,
-    {.name = "assessor", .value = "NAME", .help = "who smelled it; yourself without it"},
-    {.name = "when", .value = "TIME", .help = "when it was smelled; now without it"},
-    {.name = "of", .value = "ID", .help = "which one of the running session"},
-    {.name = "correct", .value = "ID", .help = "note that this one replaces; the rest stays"},
     {.name = "withdraw", .help = "take that note back and put nothing in its place"},
     {.name = NULL},
 };
@@ -532,16 +474,6 @@ static const struct pm_cli_option smells_options[] = {
     {.name = "plot", .help = "intensity over time, drawn and told"},
     {.name = "words", .help = "words of the notes, counted by stage"},
     {.name = "all", .help = "also notes that were corrected or taken back"},
-    {.name = NULL},
-};
-
-static const struct pm_cli_option start_options[] = {
-    {.name = "on", .value = "MEDIUM", .words = MEDIA, .help = "blotter without it"},
-    STRENGTH_OPTION,
-    {.name = "ago", .value = "SPAN", .help = "put on that long ago"},
-    {.name = "when", .value = "TIME", .help = "put on then"},
-    {.name = "schedule", .value = "TIMES", .help = "when to smell: \"0, 15min, 1h, 1d\""},
-    {.name = "note", .value = "TEXT", .help = "which blotter, where on the skin"},
     {.name = NULL},
 };
 
@@ -562,6 +494,8 @@ static const struct pm_cli_command commands[] = {
                 "never changed: '--correct ID' writes another in its place. Skin: a patch test "
                 "proves little, and people can become sensitised for life.",
         .options = smell_options,
+        .entity = &pm_smell_entity,
+        .without = "trial",
         .run = run_smell,
         .changes = true,
     },
@@ -584,7 +518,8 @@ static const struct pm_cli_command commands[] = {
         .help = "put a kept trial on a blotter or skin, to be smelled over time",
         .more = "Any number can run at once. Each goes on until it is stopped, whether the program "
                 "runs or not.",
-        .options = start_options,
+        .entity = &pm_session_entity,
+        .without = "trial",
         .run = run_session_start,
         .changes = true,
     },

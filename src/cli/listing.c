@@ -19,13 +19,12 @@
 
 static enum pm_listing_kind kind_of(const struct pm_attribute *attribute)
 {
+    if (pm_attribute_is_whole(attribute))
+        return PM_LISTING_NUMBER;
     switch (attribute->kind) {
     case PM_ATTRIBUTE_MASS:
     case PM_ATTRIBUTE_STRENGTH:
     case PM_ATTRIBUTE_SHARE:
-    case PM_ATTRIBUTE_SPAN:
-    case PM_ATTRIBUTE_COUNT:
-    case PM_ATTRIBUTE_LEVEL:
         return PM_LISTING_NUMBER;
     case PM_ATTRIBUTE_FLAG:
         return PM_LISTING_BOOL;

@@ -47,20 +47,23 @@ const char *pm_attribute_words(const struct pm_attribute *attribute, char *buf)
     return buf;
 }
 
-char *pm_attribute_label(const struct pm_attribute *attribute, char *buf, size_t size)
+/* As it stands within a sentence: "CAS number" stays so. */
+static char *lowered(const char *text, char *buf, size_t size)
 {
-    pm_print(buf, size, "%s", attribute->title);
+    pm_print(buf, size, "%s", text);
     if (buf[0] != '\0' && !isupper((unsigned char)buf[1]))
         buf[0] = (char)tolower((unsigned char)buf[0]);
     return buf;
 }
 
+char *pm_attribute_label(const struct pm_attribute *attribute, char *buf, size_t size)
+{
+    return lowered(attribute->called != NULL ? attribute->called : attribute->title, buf, size);
+}
+
 char *pm_attribute_brief(const struct pm_attribute *attribute, char *buf, size_t size)
 {
-    if (attribute->brief == NULL)
-        return pm_attribute_label(attribute, buf, size);
-    pm_print(buf, size, "%s", attribute->brief);
-    return buf;
+    return lowered(attribute->brief != NULL ? attribute->brief : attribute->title, buf, size);
 }
 
 /* ---- the members ---- */
@@ -263,7 +266,7 @@ static enum pm_status read_whole(const struct pm_attribute *attribute, const cha
         pm_decimal_read(text, 0, pm_attribute_label(attribute, title, sizeof title), out, err);
     if (status != PM_OK || (*out >= attribute->least && *out <= attribute->most))
         return status;
-    return pm_fail(err, PM_INVALID, "The %s lies between %lld and %lld.", title,
+    return pm_fail(err, PM_INVALID, "%s goes from %lld to %lld.", attribute->title,
                    (long long)attribute->least, (long long)attribute->most);
 }
 
@@ -492,7 +495,9 @@ static void add_plain(const struct pm_attribute *attribute, const void *row, str
         pm_text_add(out, number ? "yes" : "no");
         break;
     case PM_ATTRIBUTE_REFERENCE:
-        if (text_beside(attribute, row) != NULL)
+        if (attribute->beside == 0)
+            pm_text_addf(out, "%lld", (long long)number);
+        else if (text_beside(attribute, row) != NULL)
             pm_text_add(out, text_beside(attribute, row));
         break;
     default:
@@ -554,6 +559,13 @@ void pm_attribute_exact(const struct pm_attribute *attribute, const void *row, c
     }
 }
 
+bool pm_attribute_is_whole(const struct pm_attribute *attribute)
+{
+    return attribute->kind == PM_ATTRIBUTE_SPAN || attribute->kind == PM_ATTRIBUTE_COUNT ||
+           attribute->kind == PM_ATTRIBUTE_LEVEL ||
+           (attribute->kind == PM_ATTRIBUTE_REFERENCE && attribute->beside == 0);
+}
+
 char *pm_attribute_key(const struct pm_attribute *attribute, char *buf)
 {
     const char *unit = attribute->kind == PM_ATTRIBUTE_MASS       ? "_g"
@@ -594,8 +606,7 @@ void pm_attribute_json(const struct pm_attribute *attribute, const void *row, st
         pm_json_decimal(json, number, 7);
     else if (attribute->kind == PM_ATTRIBUTE_SHARE)
         pm_json_decimal(json, number, 9);
-    else if (attribute->kind == PM_ATTRIBUTE_SPAN || attribute->kind == PM_ATTRIBUTE_COUNT ||
-             attribute->kind == PM_ATTRIBUTE_LEVEL)
+    else if (pm_attribute_is_whole(attribute))
         pm_json_int(json, number);
     else if (attribute->kind == PM_ATTRIBUTE_FLAG)
         pm_json_bool(json, number != 0);

@@ -155,32 +155,56 @@ static const char material_sql[] =
     "UNION ALL SELECT 'other names', 0, " NAMES("main", "?2") ", " NAMES(
         "other",
         "?1") ", NULL "
-              "UNION ALL SELECT 'constituents', 0, " HOLDS(
-                  "main",
-                  "?2") ", " HOLDS("other",
-                                   "?1") ", NULL "
-                                         "UNION ALL SELECT p.property, iif(ifnull(o.value, "
-                                         "m.value) IS NULL, 0, 1), "
-                                         "ifnull(m.value, m.words), ifnull(o.value, o.words), "
-                                         "p.property FROM (SELECT property FROM " FACTS("main", "?"
-                                                                                                "2") " UNION SELECT property FROM " FACTS("other", "?1") ") AS p LEFT JOIN " FACTS(
-                                             "main",
-                                             "?2") " AS m ON m.property = p.property LEFT "
-                                                   "JOIN " FACTS("other",
-                                                                 "?1") " AS o ON o.property = "
-                                                                       "p.property "
-                                                                       "UNION ALL SELECT "
-                                                                       "p.property || ', source', "
-                                                                       "0, m.source, o.source, "
-                                                                       "NULL FROM (SELECT property "
-                                                                       "FROM " FACTS("main", "?2") " UNION SELECT property FROM " FACTS("other", "?1") ") AS p LEFT JOIN " FACTS(
-                                                                           "main",
-                                                                           "?2") " AS m ON "
-                                                                                 "m.property = "
-                                                                                 "p.property LEFT "
-                                                                                 "JOIN " FACTS("oth"
-                                                                                               "er",
-                                                                                               "?1") " AS o ON o.property = p.property";
+              "UNION ALL SELECT 'constituents', 0, " HOLDS("main", "?2") ", " HOLDS(
+                  "other",
+                  "?1") ", NULL "
+                        "UNION ALL SELECT p.property, iif(ifnull(o.value, "
+                        "m.value) IS NULL, 0, 1), "
+                        "ifnull(m.value, m.words), ifnull(o.value, o.words), "
+                        "p.property FROM (SELECT property FROM " FACTS(
+                            "main",
+                            "?"
+                            "2") " UNION SELECT property FROM " FACTS("other",
+                                                                      "?1") ") AS p LEFT "
+                                                                            "JOIN " FACTS("main",
+                                                                                          "?2") " A"
+                                                                                                "S "
+                                                                                                "m "
+                                                                                                "ON"
+                                                                                                " m"
+                                                                                                ".p"
+                                                                                                "ro"
+                                                                                                "pe"
+                                                                                                "rt"
+                                                                                                "y "
+                                                                                                "= "
+                                                                                                "p."
+                                                                                                "pr"
+                                                                                                "op"
+                                                                                                "er"
+                                                                                                "ty"
+                                                                                                " L"
+                                                                                                "EF"
+                                                                                                "T "
+                                                                                                "JO"
+                                                                                                "IN"
+                                                                                                " " FACTS(
+                                                                                                    "other",
+                                                                                                    "?1") " AS o ON o.property = "
+                                                                                                          "p.property "
+                                                                                                          "UNION ALL SELECT "
+                                                                                                          "p.property || ', source', "
+                                                                                                          "0, m.source, o.source, "
+                                                                                                          "NULL FROM (SELECT property "
+                                                                                                          "FROM " FACTS("main", "?2") " UNION SELECT property FROM " FACTS("other", "?1") ") AS p LEFT JOIN " FACTS(
+                                                                                                              "main",
+                                                                                                              "?2") " AS m ON "
+                                                                                                                    "m.property = "
+                                                                                                                    "p.property LEFT "
+                                                                                                                    "JOIN " FACTS(
+                                                                                                                        "oth"
+                                                                                                                        "er",
+                                                                                                                        "?1") " AS o ON o.property = p.property";
 
 static const char formula_sql[] =
     "SELECT 'kept trials', 1, m.kept, o.kept, NULL FROM other.formula AS o, main.formula AS m "

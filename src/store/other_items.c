@@ -392,7 +392,7 @@ static const char items_sql[] = ITEM
     "n.name, o.cas, 0, 0, 0, 0" COUNTS "JOIN other.material AS o ON o.id = i.id JOIN "
     "other.material_name AS n ON n.material = o.id AND n.place = 0 WHERE i.kind = " MATERIAL
     " UNION ALL " ITEM "n.name, o.lot, o.id, 0, o.made_at, i.mine IS NULL AND o.id IN (SELECT id "
-                       "FROM main.bottle)" COUNTS "JOIN other.bottle AS o ON o.id = i.id JOIN "
+    "FROM main.bottle)" COUNTS "JOIN other.bottle AS o ON o.id = i.id JOIN "
     "other.material_name AS n ON n.material = o.material AND n.place = 0 WHERE i.kind = " BOTTLE
     " UNION ALL " ITEM "f.name, o.note, t.number, o.mass, o.made_at, 0" COUNTS
     "JOIN other.batch AS o ON o.id = i.id " TRIAL_OF "WHERE i.kind = " BATCH " UNION ALL " ITEM

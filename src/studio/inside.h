@@ -62,6 +62,10 @@ enum pm_status pm_clean_text(const char *text, const char *what, size_t most, ch
 enum pm_status pm_material_fill(struct pm_material *row, const char *const *values,
                                 struct pm_error *err);
 
+/* `find` of struct pm_naming for references to trials; its context is the studio. */
+enum pm_status pm_trial_reference(void *studio, const struct pm_attribute *attribute,
+                                  const char *text, int64_t *id, struct pm_error *err);
+
 /* ---- the studio ---- */
 
 /* What a sheet must know of a material or formula; shared by the cache and the sheets by count. */

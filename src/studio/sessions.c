@@ -12,7 +12,6 @@
 #include <string.h>
 
 #define LONG_SESSION (INT64_C(30) * 86400)
-#define SESSION_NOTE 2000
 #define RUNNING_MANY 400 /* blotters at once: more than any table holds */
 
 /* ---- the schedule ---- */
@@ -41,47 +40,37 @@ enum pm_status pm_session_set_schedule(struct pm_studio *studio, const char *tex
 
 /* ---- starting, stopping ---- */
 
-static enum pm_status read_applied(struct pm_studio *studio, const struct pm_session_form *form,
-                                   int64_t *out, struct pm_error *err)
+/* How long ago, or when; neither: now. */
+static enum pm_status read_applied(struct pm_studio *studio, struct pm_application *out,
+                                   struct pm_error *err)
 {
-    int64_t ago = 0;
-    if (pm_given(form->ago) && pm_given(form->when))
-        return pm_fail(err, PM_INVALID, "Either how long ago it was put on, or when: not both.");
-    enum pm_status status = pm_smell_when(studio, form->when, out, err);
-    if (status == PM_OK && pm_given(form->ago))
-        status = pm_span_read(form->ago, &ago, err);
-    if (status == PM_OK && ago > PM_SCHEDULE_LONGEST)
-        status = pm_fail(err, PM_INVALID, "\"%s\" ago is too long: a year is the most.", form->ago);
+    if (out->ago >= 0 && out->applied_at != 0)
+        return pm_fail_at(err, "ago", PM_INVALID,
+                          "Either how long ago it was put on, or when: not both.");
+    enum pm_status status = pm_smell_span("ago", out->ago, err);
     if (status == PM_OK)
-        *out -= ago;
+        status = pm_smell_past(studio, out->applied_at, err);
+    if (out->applied_at == 0)
+        out->applied_at = pm_studio_now(studio) - (out->ago > 0 ? out->ago : 0);
     return status;
 }
 
 /* The strings go into the arena. */
-static enum pm_status read_session(struct pm_studio *studio, const struct pm_session_form *form,
+static enum pm_status read_session(struct pm_studio *studio, const char *const *values,
                                    struct pm_arena *arena, struct pm_application *out,
                                    struct pm_error *err)
 {
-    char *note = NULL, *schedule = NULL;
-    enum pm_status status =
-        pm_error_at(err, "medium", pm_smell_medium(form->medium, &out->medium, err));
-    if (status == PM_OK && pm_given(form->strength))
-        status =
-            pm_error_at(err, "strength", pm_strength_read(form->strength, &out->strength, err));
+    const struct pm_naming naming = {pm_trial_reference, studio};
+    char *schedule = NULL;
+    pm_entity_clear(&pm_session_entity, out);
+    enum pm_status status = pm_entity_read(&pm_session_entity, values, out, arena, &naming, err);
     if (status == PM_OK)
-        status = pm_error_at(err, pm_given(form->ago) ? "ago" : "when",
-                             read_applied(studio, form, &out->applied_at, err));
-    if (status == PM_OK && pm_given(form->note))
-        status = pm_error_at(err, "note",
-                             pm_note_clean(form->note, "The note", SESSION_NOTE, &note, err));
+        status = read_applied(studio, out, err);
     if (status == PM_OK)
-        status =
-            pm_error_at(err, "schedule",
-                        pm_given(form->schedule) ? clean_schedule(form->schedule, &schedule, err)
-                                                 : pm_session_schedule(studio, &schedule, err));
-    out->note = pm_arena_text(arena, note);
+        status = pm_error_at(err, "schedule",
+                             out->schedule != NULL ? clean_schedule(out->schedule, &schedule, err)
+                                                   : pm_session_schedule(studio, &schedule, err));
     out->schedule = pm_arena_text(arena, schedule);
-    pm_free(note);
     pm_free(schedule);
     return status == PM_OK ? pm_arena_status(arena, err) : status;
 }
@@ -102,18 +91,17 @@ static enum pm_status insert_session(struct pm_studio *studio,
     return status;
 }
 
-static enum pm_status start(struct pm_studio *studio, const struct pm_session_form *form,
+static enum pm_status start(struct pm_studio *studio, const char *const *values,
                             struct pm_arena *arena, struct pm_smell_done *out, struct pm_error *err)
 {
     char at[PM_TIME_TEXT];
     char *title = NULL;
     int64_t id = 0;
-    struct pm_application application = {.trial = form->trial};
+    struct pm_application application = {.id = 0};
     struct pm_text sentence = PM_TEXT_EMPTY, remark = PM_TEXT_EMPTY;
-    enum pm_status status =
-        pm_error_at(err, "trial", pm_smell_title(studio, form->trial, &title, err));
+    enum pm_status status = read_session(studio, values, arena, &application, err);
     if (status == PM_OK)
-        status = read_session(studio, form, arena, &application, err);
+        status = pm_error_at(err, "trial", pm_smell_title(studio, application.trial, &title, err));
     if (status == PM_OK)
         status = insert_session(studio, &application, &id, err);
     if (status == PM_OK) {
@@ -139,7 +127,7 @@ static enum pm_status give(enum pm_status status, struct pm_smell_done *done,
     return status;
 }
 
-enum pm_status pm_session_start(struct pm_studio *studio, const struct pm_session_form *form,
+enum pm_status pm_session_start(struct pm_studio *studio, const char *const *values,
                                 struct pm_smell_done *out, struct pm_error *err)
 {
     struct pm_arena arena = {0};
@@ -147,7 +135,7 @@ enum pm_status pm_session_start(struct pm_studio *studio, const struct pm_sessio
     enum pm_status status = pm_change_begin(studio, err);
     if (status != PM_OK)
         return status;
-    status = pm_change_end(studio, start(studio, form, &arena, &done, err), err);
+    status = pm_change_end(studio, start(studio, values, &arena, &done, err), err);
     pm_arena_release(&arena);
     return give(status, &done, out);
 }

@@ -62,22 +62,10 @@ static enum pm_status happen(struct pm_shelf_step *step, int64_t batch, enum pm_
     return status == PM_OK ? pm_shelf_log_happened(&step->log, id, err) : status;
 }
 
-static enum pm_status find_trial(void *context, const struct pm_attribute *attribute,
-                                 const char *text, int64_t *id, struct pm_error *err)
-{
-    struct pm_studio *studio = context;
-    int64_t trial = 0;
-    (void)attribute;
-    enum pm_status status = pm_formula_find(studio, text, NULL, &trial, NULL, err);
-    if (status == PM_OK)
-        *id = trial;
-    return status;
-}
-
 static enum pm_status read_plan(struct pm_studio *studio, const char *const *values,
                                 struct pm_arena *arena, struct pm_batch *row, struct pm_error *err)
 {
-    const struct pm_naming naming = {find_trial, studio};
+    const struct pm_naming naming = {pm_trial_reference, studio};
     struct pm_kept *kept;
     pm_entity_clear(&pm_batch_entity, row);
     enum pm_status status = pm_entity_read(&pm_batch_entity, values, row, arena, &naming, err);

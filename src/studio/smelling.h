@@ -14,11 +14,9 @@ bool pm_given(const char *text);
 /* "Name/3" of a kept trial, a new string; a draft is PM_REFUSED. */
 enum pm_status pm_smell_title(struct pm_studio *studio, int64_t trial, char **out,
                               struct pm_error *err);
-/* Leaves *out where nothing is given. */
-enum pm_status pm_smell_medium(const char *text, enum pm_medium *out, struct pm_error *err);
-/* A time not in the future; nothing given: now. */
-enum pm_status pm_smell_when(struct pm_studio *studio, const char *text, int64_t *out,
-                             struct pm_error *err);
+/* Refuses a time to come, and a span of more than a year; the error names "when", and `field`. */
+enum pm_status pm_smell_past(struct pm_studio *studio, int64_t when, struct pm_error *err);
+enum pm_status pm_smell_span(const char *field, int64_t span, struct pm_error *err);
 /* Hands the texts over; both are empty afterwards, whatever happens. */
 enum pm_status pm_smell_finish(struct pm_text *sentence, struct pm_text *remark, int64_t id,
                                struct pm_smell_done *out, struct pm_error *err);

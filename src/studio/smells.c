@@ -9,88 +9,6 @@
 
 #include <string.h>
 
-const char *pm_medium_caution(enum pm_medium medium)
-{
-    if (medium == PM_ON_SKIN)
-        return "Skin: a patch test proves little; a few people on a few days cannot show safety.\n"
-               "Testing on people can sensitise them, for life. Dilute; keep an eye on Limits.\n"
-               "Air the room; asthma and migraine can follow what is breathed in.";
-    return "Air the room: asthma and migraine can follow what is breathed in.";
-}
-
-void pm_smell_done_release(struct pm_smell_done *done)
-{
-    pm_free(done->sentence);
-    pm_free(done->remark);
-    *done = (struct pm_smell_done){.id = 0};
-}
-
-/* ---- helpers of both files ---- */
-
-bool pm_given(const char *text)
-{
-    return text != NULL && text[strspn(text, " \t")] != '\0';
-}
-
-enum pm_status pm_smell_title(struct pm_studio *studio, int64_t trial, char **out,
-                              struct pm_error *err)
-{
-    struct pm_kept *kept;
-    struct pm_trial_row row;
-    enum pm_status status = pm_trial_row_get(studio->library, trial, NULL, &row, err);
-    if (status != PM_OK)
-        return status;
-    if (row.number == 0)
-        return pm_fail(err, PM_REFUSED,
-                       "Only kept trials are smelled, so that a note tells of something that stays "
-                       "as it was: keep the draft first.");
-    status = pm_studio_kept(studio, trial, false, &kept, err);
-    return status == PM_OK ? pm_kept_title(studio, kept, out, err) : status;
-}
-
-enum pm_status pm_smell_medium(const char *text, enum pm_medium *out, struct pm_error *err)
-{
-    if (!pm_given(text) || pm_medium_from_word(text, out))
-        return PM_OK;
-    return pm_fail(err, PM_INVALID, "It is smelled on blotter, skin or other, not \"%s\".", text);
-}
-
-enum pm_status pm_smell_when(struct pm_studio *studio, const char *text, int64_t *out,
-                             struct pm_error *err)
-{
-    char then[PM_TIME_TEXT], clock[PM_TIME_TEXT];
-    const int64_t now = pm_studio_now(studio);
-    int64_t when = now;
-    if (pm_given(text)) {
-        enum pm_status status = pm_time_read(text, &when, err);
-        if (status != PM_OK)
-            return status;
-    }
-    if (when > now)
-        return pm_fail(err, PM_REFUSED, "%s is still to come: it is %s now.",
-                       pm_time_format(when, then), pm_time_format(now, clock));
-    *out = when;
-    return PM_OK;
-}
-
-enum pm_status pm_smell_finish(struct pm_text *sentence, struct pm_text *remark, int64_t id,
-                               struct pm_smell_done *out, struct pm_error *err)
-{
-    enum pm_status status = PM_OK;
-    struct pm_smell_done done = {.id = id};
-    if (pm_text_ok(sentence) && pm_text_ok(remark)) {
-        done.sentence = pm_text_take(sentence);
-        done.remark = remark->length > 0 ? pm_text_take(remark) : NULL;
-    } else {
-        status = pm_fail_memory(err);
-    }
-    pm_text_release(sentence);
-    pm_text_release(remark);
-    if (status == PM_OK)
-        *out = done;
-    return status;
-}
-
 /* ---- reading ---- */
 
 /* How many were smelled later than the clock says, and when the latest was. */
@@ -154,17 +72,43 @@ enum pm_status pm_smells_get(struct pm_studio *studio, int64_t id, struct pm_are
 struct noting {
     struct pm_smell smell; /* its strings stand in the arena */
     struct pm_arena arena;
-    char *title;   /* owned */
-    bool measured; /* the time since application comes from the clock */
+    const char *given[PM_SMELL_ATTRIBUTES]; /* as typed; NULL: not given */
+    char *title;                            /* owned */
+    bool measured;                          /* the time since application comes from the clock */
 };
 
+static enum pm_status find_reference(void *context, const struct pm_attribute *attribute,
+                                     const char *text, int64_t *id, struct pm_error *err)
+{
+    return strcmp(attribute->choices, "session") == 0
+               ? pm_session_find(context, text, id, err)
+               : pm_trial_reference(context, attribute, text, id, err);
+}
+
+/* What the note is of, by id where that is known, else as typed. */
+static enum pm_status read_whereof(struct pm_studio *studio, const struct pm_smell_form *form,
+                                   struct pm_smell *out, struct pm_error *err)
+{
+    static const int whereof[] = {PM_SMELL_TRIAL, PM_SMELL_SESSION, PM_SMELL_CORRECTS};
+    const struct pm_naming naming = {find_reference, studio};
+    const char *values[PM_SMELL_ATTRIBUTES] = {NULL};
+    for (size_t i = 0; i < sizeof whereof / sizeof whereof[0]; i++)
+        values[whereof[i]] = form->values[whereof[i]];
+    *out = (struct pm_smell){.id = 0};
+    enum pm_status status = pm_entity_read(&pm_smell_entity, values, out, NULL, &naming, err);
+    out->trial = form->trial != 0 ? form->trial : out->trial;
+    out->application = form->application != 0 ? form->application : out->application;
+    out->corrects = form->corrects != 0 ? form->corrects : out->corrects;
+    return status;
+}
+
 /* A correction begins as a copy of what it corrects. */
-static enum pm_status begin_correction(struct pm_studio *studio, const struct pm_smell_form *form,
+static enum pm_status begin_correction(struct pm_studio *studio, const struct pm_smell *whereof,
                                        struct noting *noting, struct pm_error *err)
 {
     struct pm_smell old;
     enum pm_status status =
-        pm_smell_get(studio->library, form->corrects, &noting->arena, &old, err);
+        pm_smell_get(studio->library, whereof->corrects, &noting->arena, &old, err);
     if (status != PM_OK)
         return status;
     if (old.withdrawn)
@@ -176,100 +120,38 @@ static enum pm_status begin_correction(struct pm_studio *studio, const struct pm
                        (long long)old.id, (long long)old.corrected_by);
     noting->smell = old;
     noting->smell.corrects = old.id;
-    if (form->trial != 0 && form->trial != old.trial) {
-        noting->smell.trial = form->trial;
+    if (whereof->trial != 0 && whereof->trial != old.trial) {
+        noting->smell.trial = whereof->trial;
         noting->smell.application = 0;
     }
     return PM_OK;
 }
 
-static enum pm_status read_level(const char *text, const char *what, int most, int *out,
-                                 struct pm_error *err)
+/* What is measured or usual when it stays empty was not given; what the note is of was read. */
+static void take_given(const struct pm_smell_form *form, struct noting *noting)
 {
-    int64_t level;
-    if (text == NULL)
-        return PM_OK;
-    if (!pm_given(text)) {
-        *out = -1;
-        return PM_OK;
-    }
-    enum pm_status status = pm_decimal_read(text, 0, what, &level, err);
-    if (status == PM_OK && level > most)
-        status = pm_fail(err, PM_INVALID, "%s goes from 0 to %d, not to %s.", what, most, text);
-    if (status == PM_OK)
-        *out = (int)level;
-    return status;
+    static const int or_usual[] = {PM_SMELL_SINCE, PM_SMELL_MEDIUM, PM_SMELL_WHEN};
+    for (size_t i = 0; i < PM_SMELL_ATTRIBUTES; i++)
+        noting->given[i] = form->values[i];
+    for (size_t i = 0; i < sizeof or_usual / sizeof or_usual[0]; i++)
+        if (!pm_given(noting->given[or_usual[i]]))
+            noting->given[or_usual[i]] = NULL;
+    noting->given[PM_SMELL_TRIAL] = noting->given[PM_SMELL_SESSION] = NULL;
+    noting->given[PM_SMELL_CORRECTS] = NULL;
 }
 
-/* Keeps a cleaned string in the arena and frees it; an empty one is none. */
-static enum pm_status keep_clean(struct noting *noting, char *clean, const char **field,
-                                 struct pm_error *err)
-{
-    *field = clean != NULL && clean[0] != '\0' ? pm_arena_text(&noting->arena, clean) : NULL;
-    pm_free(clean);
-    return pm_arena_status(&noting->arena, err);
-}
-
-static enum pm_status read_words(const struct pm_smell_form *form, struct noting *noting,
-                                 struct pm_error *err)
-{
-    char *clean = NULL;
-    enum pm_status status = PM_OK;
-    if (form->note != NULL) {
-        if (pm_given(form->note))
-            status = pm_note_clean(form->note, "The note", PM_SMELL_NOTE_MAX, &clean, err);
-        if (status == PM_OK)
-            status = keep_clean(noting, clean, &noting->smell.note, err);
-        if (pm_error_at(err, "note", status) != PM_OK)
-            return status;
-    }
-    if (form->assessor != NULL) {
-        clean = NULL;
-        if (pm_given(form->assessor))
-            status = pm_name_clean(form->assessor, "The assessor's name", &clean, err);
-        if (status == PM_OK)
-            status = keep_clean(noting, clean, &noting->smell.assessor, err);
-        pm_error_at(err, "assessor", status);
-    }
-    return status;
-}
-
-static enum pm_status read_since(const char *text, int64_t *out, struct pm_error *err)
-{
-    enum pm_status status = pm_span_read(text, out, err);
-    if (status == PM_OK && *out > PM_SCHEDULE_LONGEST)
-        status = pm_fail(err, PM_INVALID, "\"%s\" is too long after: a year is the most.", text);
-    return status;
-}
-
-static enum pm_status read_strength(const char *text, pm_strength *out, struct pm_error *err)
-{
-    if (text != NULL)
-        *out = 0;
-    return pm_given(text) ? pm_strength_read(text, out, err) : PM_OK;
-}
-
-static enum pm_status read_form(struct pm_studio *studio, const struct pm_smell_form *form,
-                                struct noting *noting, struct pm_error *err)
+static enum pm_status read_form(struct pm_studio *studio, struct noting *noting,
+                                struct pm_error *err)
 {
     struct pm_smell *smell = &noting->smell;
     enum pm_status status =
-        pm_error_at(err, "medium", pm_smell_medium(form->medium, &smell->medium, err));
-    if (status == PM_OK)
-        status = pm_error_at(
-            err, "intensity",
-            read_level(form->intensity, "Intensity", PM_INTENSITY_MAX, &smell->intensity, err));
-    if (status == PM_OK)
-        status = pm_error_at(
-            err, "liking", read_level(form->liking, "Liking", PM_LIKING_MAX, &smell->liking, err));
-    if (status == PM_OK)
-        status = pm_error_at(err, "strength", read_strength(form->strength, &smell->strength, err));
-    if (status == PM_OK)
-        status = read_words(form, noting, err);
-    if (status == PM_OK && (form->when != NULL || smell->corrects == 0))
-        status = pm_error_at(err, "when", pm_smell_when(studio, form->when, &smell->at, err));
-    if (status == PM_OK && pm_given(form->since))
-        status = pm_error_at(err, "since", read_since(form->since, &smell->since, err));
+        pm_entity_read(&pm_smell_entity, noting->given, smell, &noting->arena, NULL, err);
+    if (noting->given[PM_SMELL_WHEN] == NULL && smell->corrects == 0)
+        smell->at = pm_studio_now(studio);
+    if (status == PM_OK && noting->given[PM_SMELL_WHEN] != NULL)
+        status = pm_smell_past(studio, smell->at, err);
+    if (status == PM_OK && noting->given[PM_SMELL_SINCE] != NULL)
+        status = pm_smell_span("since", smell->since, err);
     return status;
 }
 
@@ -297,7 +179,7 @@ static bool fits(const struct search *search, const struct pm_application *appli
 }
 
 /* Takes over what the application tells. */
-static enum pm_status use_application(const struct pm_smell_form *form, struct noting *noting,
+static enum pm_status use_application(struct noting *noting,
                                       const struct pm_application *application,
                                       struct pm_error *err)
 {
@@ -305,10 +187,11 @@ static enum pm_status use_application(const struct pm_smell_form *form, struct n
     struct pm_smell *smell = &noting->smell;
     const int64_t applied_at = application->applied_at;
     smell->application = application->id;
-    smell->medium = pm_given(form->medium) ? smell->medium : application->medium;
-    if (form->strength == NULL)
+    if (noting->given[PM_SMELL_MEDIUM] == NULL)
+        smell->medium = application->medium;
+    if (noting->given[PM_SMELL_STRENGTH] == NULL)
         smell->strength = application->strength;
-    if (pm_given(form->since))
+    if (noting->given[PM_SMELL_SINCE] != NULL)
         return PM_OK;
     if (smell->at < applied_at)
         return pm_fail_at(
@@ -343,12 +226,13 @@ static enum pm_status fail_several(const struct noting *noting, const struct sea
     return status;
 }
 
-static enum pm_status search_running(struct pm_studio *studio, const struct pm_smell_form *form,
-                                     struct noting *noting, struct pm_error *err)
+static enum pm_status search_running(struct pm_studio *studio, struct noting *noting,
+                                     struct pm_error *err)
 {
+    const bool by_since = noting->given[PM_SMELL_SINCE] != NULL;
     const struct search search = {.smell = &noting->smell,
-                                  .by_medium = pm_given(form->medium) || pm_given(form->since),
-                                  .by_since = pm_given(form->since)};
+                                  .by_medium = by_since || noting->given[PM_SMELL_MEDIUM] != NULL,
+                                  .by_since = by_since};
     struct pm_applications running;
     const struct pm_application *found = NULL;
     size_t matches = 0;
@@ -361,7 +245,7 @@ static enum pm_status search_running(struct pm_studio *studio, const struct pm_s
             matches++;
         }
     if (matches == 1)
-        status = use_application(form, noting, found, err);
+        status = use_application(noting, found, err);
     else if (matches == 0 && !search.by_since)
         status = pm_fail_at(err, "since", PM_INVALID,
                             "How long after it was put on? %s is not in the running session, so "
@@ -373,12 +257,11 @@ static enum pm_status search_running(struct pm_studio *studio, const struct pm_s
     return status;
 }
 
-static enum pm_status named_application(struct pm_studio *studio, const struct pm_smell_form *form,
-                                        struct noting *noting, struct pm_error *err)
+static enum pm_status named_application(struct pm_studio *studio, int64_t id, struct noting *noting,
+                                        struct pm_error *err)
 {
     struct pm_application application;
-    enum pm_status status =
-        pm_application_get(studio->library, form->application, NULL, &application, err);
+    enum pm_status status = pm_application_get(studio->library, id, NULL, &application, err);
     if (status != PM_OK)
         return status;
     if (noting->smell.trial == 0)
@@ -386,7 +269,7 @@ static enum pm_status named_application(struct pm_studio *studio, const struct p
     if (noting->smell.trial != application.trial)
         return pm_fail_at(err, "trial", PM_REFUSED, "Number %lld of the session is another trial.",
                           (long long)application.id);
-    return use_application(form, noting, &application, err);
+    return use_application(noting, &application, err);
 }
 
 /* ---- what was done, in words ---- */
@@ -438,22 +321,25 @@ static enum pm_status say_remark(struct pm_studio *studio, const struct noting *
 static enum pm_status put_together(struct pm_studio *studio, const struct pm_smell_form *form,
                                    struct noting *noting, struct pm_error *err)
 {
-    enum pm_status status = PM_OK;
-    noting->smell = (struct pm_smell){.trial = form->trial, .intensity = -1, .liking = -1};
-    if (form->corrects != 0)
-        status = begin_correction(studio, form, noting, err);
-    else if (form->withdraw)
+    struct pm_smell whereof;
+    enum pm_status status = read_whereof(studio, form, &whereof, err);
+    pm_entity_clear(&pm_smell_entity, &noting->smell);
+    noting->smell.trial = whereof.trial;
+    if (status == PM_OK && whereof.corrects != 0)
+        status = begin_correction(studio, &whereof, noting, err);
+    else if (status == PM_OK && form->withdraw)
         status = pm_fail(err, PM_INVALID, "Which note is taken back?");
     noting->smell.withdrawn = form->withdraw;
+    take_given(form, noting);
     if (status == PM_OK)
-        status = read_form(studio, form, noting, err);
-    if (status == PM_OK && form->application != 0)
-        status = named_application(studio, form, noting, err);
+        status = read_form(studio, noting, err);
+    if (status == PM_OK && whereof.application != 0)
+        status = named_application(studio, whereof.application, noting, err);
     if (status == PM_OK)
         status = pm_error_at(err, "trial",
                              pm_smell_title(studio, noting->smell.trial, &noting->title, err));
-    if (status == PM_OK && form->application == 0 && form->corrects == 0)
-        status = search_running(studio, form, noting, err);
+    if (status == PM_OK && whereof.application == 0 && whereof.corrects == 0)
+        status = search_running(studio, noting, err);
     if (form->withdraw) {
         /* Nothing stands in the old note's place. */
         noting->smell.intensity = noting->smell.liking = -1;

@@ -72,3 +72,11 @@ enum pm_status pm_trials_named(struct pm_studio *studio, int64_t formula, const 
     status = read_all(studio, formula, text, trials, most, count, err);
     return pm_look_over(studio, status);
 }
+
+enum pm_status pm_trial_reference(void *context, const struct pm_attribute *attribute,
+                                  const char *text, int64_t *id, struct pm_error *err)
+{
+    struct pm_studio *studio = context;
+    (void)attribute;
+    return pm_formula_find(studio, text, NULL, id, NULL, err);
+}

@@ -71,11 +71,11 @@ static void what_was_smelled_last(void **state)
     hand_keep(hand, id, "first");
     hand_ok(hand, pm_formula_find(hand->studio, "Harbour/1", &id, &trial, NULL, &hand->err));
     const struct pm_smell_form form = {.trial = trial,
-                                       .since = "15min",
-                                       .intensity = "6",
-                                       .liking = "7",
-                                       .medium = "blotter",
-                                       .note = "dry, a little too sweet"};
+                                       .values[PM_SMELL_SINCE] = "15min",
+                                       .values[PM_SMELL_INTENSITY] = "6",
+                                       .values[PM_SMELL_LIKING] = "7",
+                                       .values[PM_SMELL_MEDIUM] = "blotter",
+                                       .values[PM_SMELL_NOTE] = "dry, a little too sweet"};
     hand_ok(hand, pm_smells_log(hand->studio, &form, &done, &hand->err));
     pm_smell_done_release(&done);
     bench_world_open(world, 50, 200);

@@ -47,11 +47,11 @@ static void note(struct bench_world *world, const char *title, const char *since
     struct hand *hand = world->hand;
     struct pm_smell_done done;
     const struct pm_smell_form form = {.trial = hand_trial(hand, title),
-                                       .since = since,
-                                       .intensity = intensity,
-                                       .liking = "7",
-                                       .medium = medium,
-                                       .note = words};
+                                       .values[PM_SMELL_SINCE] = since,
+                                       .values[PM_SMELL_INTENSITY] = intensity,
+                                       .values[PM_SMELL_LIKING] = "7",
+                                       .values[PM_SMELL_MEDIUM] = medium,
+                                       .values[PM_SMELL_NOTE] = words};
     hand_ok(hand, pm_smells_log(hand->studio, &form, &done, &hand->err));
     pm_smell_done_release(&done);
 }
@@ -60,9 +60,9 @@ static void start(struct bench_world *world, const char *title, const char *medi
 {
     struct hand *hand = world->hand;
     struct pm_smell_done done;
-    const struct pm_session_form form = {
-        .trial = hand_trial(hand, title), .medium = medium, .note = "hall shelf"};
-    hand_ok(hand, pm_session_start(hand->studio, &form, &done, &hand->err));
+    const char *const values[PM_SESSION_ATTRIBUTES] = {
+        [PM_SESSION_TRIAL] = title, [PM_SESSION_MEDIUM] = medium, [PM_SESSION_NOTE] = "hall shelf"};
+    hand_ok(hand, pm_session_start(hand->studio, values, &done, &hand->err));
     pm_smell_done_release(&done);
 }
 
@@ -354,9 +354,9 @@ static void another_instances_note_is_shown(void **state)
     open_blotter(world, 24, 80);
     struct pm_studio *second = hand_second(hand);
     const struct pm_smell_form form = {.trial = hand_trial(hand, "Harbour/1"),
-                                       .since = "1h",
-                                       .intensity = "5",
-                                       .note = "elsewhere"};
+                                       .values[PM_SMELL_SINCE] = "1h",
+                                       .values[PM_SMELL_INTENSITY] = "5",
+                                       .values[PM_SMELL_NOTE] = "elsewhere"};
     struct pm_smell_done done;
     hand_ok(hand, pm_smells_log(second, &form, &done, &hand->err));
     pm_smell_done_release(&done);

@@ -89,10 +89,10 @@ static void painting_reads_nothing(void **state)
     int64_t id, bottle;
     hand_ok(world->hand, pm_formula_find(world->hand->studio, "Headland", &id, NULL, NULL, &err));
     const struct pm_smell_form note = {.trial = hand_keep(world->hand, id, NULL),
-                                       .intensity = "5",
-                                       .since = "10min",
-                                       .medium = "blotter",
-                                       .note = "dry and warm"};
+                                       .values[PM_SMELL_INTENSITY] = "5",
+                                       .values[PM_SMELL_SINCE] = "10min",
+                                       .values[PM_SMELL_MEDIUM] = "blotter",
+                                       .values[PM_SMELL_NOTE] = "dry and warm"};
     struct pm_smell_done done;
     hand_ok(world->hand, pm_smells_log(world->hand->studio, &note, &done, &err));
     pm_smell_done_release(&done);

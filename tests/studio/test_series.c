@@ -216,8 +216,9 @@ static void the_nose_along_a_ladder(void **state)
         struct pm_smell_done done;
         (void)snprintf(title, sizeof title, "Quay/%d", i);
         (void)snprintf(intensity, sizeof intensity, "%d", i + 2);
-        const struct pm_smell_form note = {
-            .trial = hand_trial(hand, title), .since = "5min", .intensity = intensity};
+        const struct pm_smell_form note = {.trial = hand_trial(hand, title),
+                                           .values[PM_SMELL_SINCE] = "5min",
+                                           .values[PM_SMELL_INTENSITY] = intensity};
         hand_ok(hand, pm_smells_log(hand->studio, &note, &done, &hand->err));
         pm_smell_done_release(&done);
     }
@@ -248,8 +249,9 @@ static void a_note_sets_the_clock(void **state)
                                         &hand->err));
     }
     hand_keep(hand, formula, "first");
-    const struct pm_smell_form note = {
-        .trial = hand_trial(hand, "Quay/1"), .since = "40min", .intensity = "3"};
+    const struct pm_smell_form note = {.trial = hand_trial(hand, "Quay/1"),
+                                       .values[PM_SMELL_SINCE] = "40min",
+                                       .values[PM_SMELL_INTENSITY] = "3"};
     hand_ok(hand, pm_smells_log(hand->studio, &note, &done, &hand->err));
     hand_refused(hand, pm_drydown_calibrate(hand->studio, done.id, "Rope", NULL, NULL, &hand->err),
                  PM_MISSING, "no vapour pressure");

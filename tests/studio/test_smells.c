@@ -59,8 +59,10 @@ static enum pm_status try_log(struct hand *hand, const struct pm_smell_form *for
 static int64_t note(struct hand *hand, const char *title, const char *since, const char *intensity,
                     const char *words)
 {
-    const struct pm_smell_form form = {
-        .trial = hand_trial(hand, title), .since = since, .intensity = intensity, .note = words};
+    const struct pm_smell_form form = {.trial = hand_trial(hand, title),
+                                       .values[PM_SMELL_SINCE] = since,
+                                       .values[PM_SMELL_INTENSITY] = intensity,
+                                       .values[PM_SMELL_NOTE] = words};
     int64_t id = 0;
     hand_ok(hand, try_log(hand, &form, &id, NULL));
     return id;
@@ -68,10 +70,10 @@ static int64_t note(struct hand *hand, const char *title, const char *since, con
 
 static int64_t start(struct hand *hand, const char *title, const char *medium, const char *ago)
 {
-    const struct pm_session_form form = {
-        .trial = hand_trial(hand, title), .medium = medium, .ago = ago};
+    const char *const values[PM_SESSION_ATTRIBUTES] = {
+        [PM_SESSION_TRIAL] = title, [PM_SESSION_MEDIUM] = medium, [PM_SESSION_AGO] = ago};
     struct pm_smell_done done;
-    hand_ok(hand, pm_session_start(hand->studio, &form, &done, &hand->err));
+    hand_ok(hand, pm_session_start(hand->studio, values, &done, &hand->err));
     const int64_t id = done.id;
     pm_smell_done_release(&done);
     return id;
@@ -98,13 +100,13 @@ static void a_note_keeps_what_was_said(void **state)
 {
     struct hand *hand = *state;
     const struct pm_smell_form form = {.trial = hand_trial(hand, "Harbour/2"),
-                                       .since = "1h30min",
-                                       .intensity = "6",
-                                       .liking = " 7 ",
-                                       .medium = "skin",
-                                       .strength = "15%",
-                                       .note = "  wet rope\r\nsalt ",
-                                       .assessor = "Ana"};
+                                       .values[PM_SMELL_SINCE] = "1h30min",
+                                       .values[PM_SMELL_INTENSITY] = "6",
+                                       .values[PM_SMELL_LIKING] = " 7 ",
+                                       .values[PM_SMELL_MEDIUM] = "skin",
+                                       .values[PM_SMELL_STRENGTH] = "15%",
+                                       .values[PM_SMELL_NOTE] = "  wet rope\r\nsalt ",
+                                       .values[PM_SMELL_ASSESSOR] = "Ana"};
     char remark[400];
     hand_ok(hand, try_log(hand, &form, NULL, remark));
     assert_non_null(strstr(remark, "patch test proves little"));
@@ -136,24 +138,53 @@ static void bad_notes_are_refused(void **state)
         enum pm_status status;
         const char *says;
     } cases[] = {
-        {{.trial = hand_trial(hand, "Harbour"), .since = "1", .intensity = "3"},
+        {{.trial = hand_trial(hand, "Harbour"),
+          .values[PM_SMELL_SINCE] = "1",
+          .values[PM_SMELL_INTENSITY] = "3"},
          PM_REFUSED,
          "keep the draft first"},
-        {{.trial = kept, .intensity = "3"}, PM_INVALID, "How long after"},
-        {{.trial = kept, .since = "1"}, PM_INVALID, "says something"},
-        {{.trial = kept, .since = "1", .note = " \n"}, PM_INVALID, "says something"},
-        {{.trial = kept, .since = "1", .intensity = "11"}, PM_INVALID, "0 to 10"},
-        {{.trial = kept, .since = "1", .intensity = "-1"}, PM_INVALID, "-1"},
-        {{.trial = kept, .since = "1", .liking = "2.5"}, PM_INVALID, "2.5"},
-        {{.trial = kept, .since = "400d", .intensity = "1"}, PM_INVALID, "a year"},
-        {{.trial = kept, .since = "soon", .intensity = "1"}, PM_INVALID, "soon"},
-        {{.trial = kept, .since = "1", .intensity = "1", .medium = "wool"}, PM_INVALID, "wool"},
-        {{.trial = kept, .since = "1", .intensity = "1", .when = "2026-03-02 14:01"},
+        {{.trial = kept, .values[PM_SMELL_INTENSITY] = "3"}, PM_INVALID, "How long after"},
+        {{.trial = kept, .values[PM_SMELL_SINCE] = "1"}, PM_INVALID, "says something"},
+        {{.trial = kept, .values[PM_SMELL_SINCE] = "1", .values[PM_SMELL_NOTE] = " \n"},
+         PM_INVALID,
+         "says something"},
+        {{.trial = kept, .values[PM_SMELL_SINCE] = "1", .values[PM_SMELL_INTENSITY] = "11"},
+         PM_INVALID,
+         "0 to 10"},
+        {{.trial = kept, .values[PM_SMELL_SINCE] = "1", .values[PM_SMELL_INTENSITY] = "-1"},
+         PM_INVALID,
+         "-1"},
+        {{.trial = kept, .values[PM_SMELL_SINCE] = "1", .values[PM_SMELL_LIKING] = "2.5"},
+         PM_INVALID,
+         "2.5"},
+        {{.trial = kept, .values[PM_SMELL_SINCE] = "400d", .values[PM_SMELL_INTENSITY] = "1"},
+         PM_INVALID,
+         "a year"},
+        {{.trial = kept, .values[PM_SMELL_SINCE] = "soon", .values[PM_SMELL_INTENSITY] = "1"},
+         PM_INVALID,
+         "soon"},
+        {{.trial = kept,
+          .values[PM_SMELL_SINCE] = "1",
+          .values[PM_SMELL_INTENSITY] = "1",
+          .values[PM_SMELL_MEDIUM] = "wool"},
+         PM_INVALID,
+         "wool"},
+        {{.trial = kept,
+          .values[PM_SMELL_SINCE] = "1",
+          .values[PM_SMELL_INTENSITY] = "1",
+          .values[PM_SMELL_WHEN] = "2026-03-02 14:01"},
          PM_REFUSED,
          "still to come"},
-        {{.trial = kept, .since = "1", .note = "\x1b[2J"}, PM_INVALID, "note"},
-        {{.trial = kept, .since = "1", .intensity = "1", .application = 9}, PM_MISSING, "9"},
-        {{.corrects = 9, .intensity = "1"}, PM_MISSING, "no smell note 9"},
+        {{.trial = kept, .values[PM_SMELL_SINCE] = "1", .values[PM_SMELL_NOTE] = "\x1b[2J"},
+         PM_INVALID,
+         "note"},
+        {{.trial = kept,
+          .values[PM_SMELL_SINCE] = "1",
+          .values[PM_SMELL_INTENSITY] = "1",
+          .application = 9},
+         PM_MISSING,
+         "9"},
+        {{.corrects = 9, .values[PM_SMELL_INTENSITY] = "1"}, PM_MISSING, "no smell note 9"},
         {{.trial = kept, .withdraw = true}, PM_INVALID, "Which note"},
     };
     hand->time = INT64_C(1772460000);
@@ -169,7 +200,8 @@ static void a_correction_keeps_the_rest_and_names_the_old_one(void **state)
 {
     struct hand *hand = *state;
     const int64_t old = note(hand, "Harbour/1", "15min", "6", "salt");
-    const struct pm_smell_form better = {.corrects = old, .intensity = "7", .note = ""};
+    const struct pm_smell_form better = {
+        .corrects = old, .values[PM_SMELL_INTENSITY] = "7", .values[PM_SMELL_NOTE] = ""};
     int64_t new = 0;
     hand->time += HOUR;
     hand_ok(hand, try_log(hand, &better, &new, NULL));
@@ -197,7 +229,7 @@ static void a_correction_keeps_the_rest_and_names_the_old_one(void **state)
     notes = list(hand, 0, true);
     assert_int_equal(4, notes.count);
     pm_list_release(&notes);
-    const struct pm_smell_form back = {.corrects = new, .intensity = "1"};
+    const struct pm_smell_form back = {.corrects = new, .values[PM_SMELL_INTENSITY] = "1"};
     hand_refused(hand, try_log(hand, &back, NULL, NULL), PM_REFUSED, "took another back");
 }
 
@@ -207,7 +239,8 @@ static void many_blotters_over_two_days_with_restarts(void **state)
     const int64_t one = start(hand, "Harbour/1", NULL, NULL);
     hand->time += 10 * MINUTE;
     const int64_t two = start(hand, "Harbour/2", "skin", NULL);
-    const struct pm_smell_form first = {.trial = hand_trial(hand, "Harbour/1"), .intensity = "8"};
+    const struct pm_smell_form first = {.trial = hand_trial(hand, "Harbour/1"),
+                                        .values[PM_SMELL_INTENSITY] = "8"};
     hand_ok(hand, try_log(hand, &first, NULL, NULL));
     assert_state(hand, 0, "next 15 min, in 5 min");
     assert_state(hand, 1, "at once due");
@@ -219,7 +252,7 @@ static void many_blotters_over_two_days_with_restarts(void **state)
     hand_ok(hand, pm_session_due(hand->studio, &due, &hand->err));
     assert_int_equal(2, due.now);
     assert_string_equal("smell now: Harbour/2 15 min (+1)", due.text);
-    const struct pm_smell_form second = {.application = two, .intensity = "5"};
+    const struct pm_smell_form second = {.application = two, .values[PM_SMELL_INTENSITY] = "5"};
     hand_ok(hand, try_log(hand, &second, NULL, NULL));
     hand_ok(hand, try_log(hand, &first, NULL, NULL));
     hand_ok(hand, pm_session_due(hand->studio, &due, &hand->err));
@@ -253,10 +286,12 @@ static void two_of_one_trial_must_be_told_apart(void **state)
     struct hand *hand = *state;
     const int64_t blotter = start(hand, "Harbour/1", NULL, NULL);
     start(hand, "Harbour/1", "skin", "5min");
-    const struct pm_smell_form which = {.trial = hand_trial(hand, "Harbour/1"), .intensity = "3"};
+    const struct pm_smell_form which = {.trial = hand_trial(hand, "Harbour/1"),
+                                        .values[PM_SMELL_INTENSITY] = "3"};
     hand_refused(hand, try_log(hand, &which, NULL, NULL), PM_REFUSED, "say which: 2 on skin since");
-    const struct pm_smell_form skin = {
-        .trial = hand_trial(hand, "Harbour/1"), .intensity = "3", .medium = "skin"};
+    const struct pm_smell_form skin = {.trial = hand_trial(hand, "Harbour/1"),
+                                       .values[PM_SMELL_INTENSITY] = "3",
+                                       .values[PM_SMELL_MEDIUM] = "skin"};
     hand_ok(hand, try_log(hand, &skin, NULL, NULL));
     int64_t id = 0;
     hand_refused(hand, pm_session_find(hand->studio, "Harbour/1", &id, &hand->err), PM_REFUSED,
@@ -297,7 +332,7 @@ static void a_clock_set_back_loses_nothing(void **state)
     start(hand, "Harbour/1", NULL, NULL);
     hand->time += HOUR;
     const struct pm_smell_form measured = {.trial = hand_trial(hand, "Harbour/1"),
-                                           .intensity = "5"};
+                                           .values[PM_SMELL_INTENSITY] = "5"};
     hand_ok(hand, try_log(hand, &measured, NULL, NULL));
     hand->time -= 3 * HOUR;
     hand_refused(hand, try_log(hand, &measured, NULL, NULL), PM_REFUSED, "was not on yet");
@@ -307,8 +342,9 @@ static void a_clock_set_back_loses_nothing(void **state)
     assert_int_equal(0, session.items[0].since);
     assert_non_null(strstr(session.items[0].remark, "was it set back?"));
     pm_list_release(&session);
-    const struct pm_smell_form told = {
-        .trial = hand_trial(hand, "Harbour/1"), .since = "2h", .intensity = "4"};
+    const struct pm_smell_form told = {.trial = hand_trial(hand, "Harbour/1"),
+                                       .values[PM_SMELL_SINCE] = "2h",
+                                       .values[PM_SMELL_INTENSITY] = "4"};
     hand_ok(hand, try_log(hand, &told, NULL, remark));
     assert_non_null(strstr(remark, "was it set back?"));
     struct pm_smells notes;
@@ -336,7 +372,8 @@ static void a_session_left_running_for_a_month_is_due_once(void **state)
     assert_string_equal(session.items[0].state, "2 d due, 30 d late, 9 missed");
     assert_non_null(strstr(session.items[0].remark, "Running for 32 days"));
     pm_list_release(&session);
-    const struct pm_smell_form late = {.trial = hand_trial(hand, "Harbour/1"), .intensity = "0"};
+    const struct pm_smell_form late = {.trial = hand_trial(hand, "Harbour/1"),
+                                       .values[PM_SMELL_INTENSITY] = "0"};
     hand_ok(hand, try_log(hand, &late, NULL, NULL));
     assert_state(hand, 0, "all smelled");
 }
@@ -374,10 +411,10 @@ static void curves_and_words_of_several_trials(void **state)
     note(hand, "Harbour/1", "0", "8", "Salt, wet rope");
     note(hand, "Harbour/1", "4h", "3", "wet stone");
     const struct pm_smell_form skin = {.trial = hand_trial(hand, "Harbour/1"),
-                                       .since = "5min",
-                                       .intensity = "7",
-                                       .medium = "skin",
-                                       .note = "salt"};
+                                       .values[PM_SMELL_SINCE] = "5min",
+                                       .values[PM_SMELL_INTENSITY] = "7",
+                                       .values[PM_SMELL_MEDIUM] = "skin",
+                                       .values[PM_SMELL_NOTE] = "salt"};
     hand_ok(hand, try_log(hand, &skin, NULL, NULL));
     const int64_t trials[] = {hand_trial(hand, "Harbour/1"), hand_trial(hand, "Harbour/2")};
     hand_ok(hand, pm_smells_plot(hand->studio, trials, 2, 60, 12, &picture, &hand->err));
@@ -406,8 +443,10 @@ static void lost_memory_loses_no_note(void **state)
 {
     struct hand *hand = *state;
     start(hand, "Harbour/1", NULL, NULL);
-    const struct pm_smell_form form = {
-        .trial = hand_trial(hand, "Harbour/1"), .intensity = "5", .note = "salt", .assessor = "A"};
+    const struct pm_smell_form form = {.trial = hand_trial(hand, "Harbour/1"),
+                                       .values[PM_SMELL_INTENSITY] = "5",
+                                       .values[PM_SMELL_NOTE] = "salt",
+                                       .values[PM_SMELL_ASSESSOR] = "A"};
     size_t failures = 0;
     for (long n = 1;; n++) {
         pm_mem_fail_at(n, false);

@@ -39,7 +39,7 @@ enum pm_attribute_kind {
     PM_ATTRIBUTE_FLAG,     /* bool */
     PM_ATTRIBUTE_REFERENCE /* int64_t, 0: none. The row of another entity, named by the studio;
                               `choices` says of which: "material"; its name (const char *) may
-                              lie at `beside` */
+                              lie at `beside`, else its number is shown */
 };
 
 struct pm_attribute {
@@ -47,7 +47,8 @@ struct pm_attribute {
     const char *json;   /* key in JSON; NULL: the key with the unit ("tare_g") */
     const char *option; /* of commands; NULL: the key, with - for _ */
     const char *title;  /* "Best before" */
-    const char *brief;  /* the title where room is scarce; NULL: the title within a sentence */
+    const char *called; /* what it is called within a sentence; NULL: the title in lower case */
+    const char *brief;  /* what stands beside it on a card; NULL: the title in lower case */
     const char *hint;   /* one sentence for whoever types it into a field, or NULL */
     const char *help;   /* of the option: one line, lower case, no full stop */
     enum pm_attribute_kind kind;
@@ -78,7 +79,7 @@ char *pm_attribute_option(const struct pm_attribute *attribute, char *buf);
 const char *pm_attribute_words(const struct pm_attribute *attribute, char *buf);
 #define PM_WORDS_TEXT 200
 
-/* The title within a sentence, "best before", into buf, which is returned. */
+/* What it is called within a sentence, "best before", into buf, which is returned. */
 char *pm_attribute_label(const struct pm_attribute *attribute, char *buf, size_t size);
 /* What stands beside it on a card. */
 char *pm_attribute_brief(const struct pm_attribute *attribute, char *buf, size_t size);
@@ -121,6 +122,8 @@ void pm_attribute_show(const struct pm_attribute *attribute, const void *row, ch
 /* Exactly, as it would be typed: for editing (with the person's decimal sign) and for tables. */
 void pm_attribute_exact(const struct pm_attribute *attribute, const void *row, char sign,
                         struct pm_text *out);
+/* Whether it is a whole number in JSON and in listings. */
+bool pm_attribute_is_whole(const struct pm_attribute *attribute);
 /* Key and value: masses in grams, strengths in percent, times in UTC, spans in seconds, money as a
  * number and beside it "currency"; null while it is unknown. */
 void pm_attribute_json(const struct pm_attribute *attribute, const void *row, struct pm_json *json);

@@ -8,6 +8,7 @@
 
 #include "permille/base/amount.h"
 #include "permille/base/arena.h"
+#include "permille/core/entity.h"
 
 enum pm_medium { PM_ON_BLOTTER, PM_ON_SKIN, PM_ON_OTHER };
 #define PM_MEDIA 3
@@ -21,6 +22,7 @@ struct pm_application {
     enum pm_medium medium;
     pm_strength strength; /* of the trial in what was applied; 0: not noted */
     int64_t applied_at;
+    int64_t ago;          /* only as typed of a new one: put on so many seconds ago; -1 */
     const char *schedule; /* as pm_schedule_read takes it */
     const char *note;     /* or NULL */
     int64_t ended_at;     /* 0: running */
@@ -32,6 +34,19 @@ struct pm_applications {
     size_t count;
     struct pm_arena arena;
 };
+
+/* What is typed when it is put on; arrays of values are indexed by it. */
+enum pm_session_attribute {
+    PM_SESSION_TRIAL,
+    PM_SESSION_MEDIUM,
+    PM_SESSION_STRENGTH,
+    PM_SESSION_AGO,
+    PM_SESSION_WHEN,
+    PM_SESSION_SCHEDULE,
+    PM_SESSION_NOTE,
+    PM_SESSION_ATTRIBUTES
+};
+extern const struct pm_entity pm_session_entity;
 
 /* A smell note. Notes are never changed; a correction is a new one that names the old one. */
 struct pm_smell {
@@ -58,6 +73,24 @@ struct pm_smells {
     struct pm_arena arena;
 };
 
-#define PM_LIKING_MAX 10 /* 0 cannot bear it, 5 neither, 10 loves it */
+/* What is typed of a note. */
+enum pm_smell_attribute {
+    PM_SMELL_INTENSITY,
+    PM_SMELL_NOTE,
+    PM_SMELL_LIKING,
+    PM_SMELL_SINCE,
+    PM_SMELL_TRIAL,
+    PM_SMELL_MEDIUM,
+    PM_SMELL_STRENGTH,
+    PM_SMELL_ASSESSOR,
+    PM_SMELL_WHEN,
+    PM_SMELL_SESSION,
+    PM_SMELL_CORRECTS,
+    PM_SMELL_ATTRIBUTES
+};
+extern const struct pm_entity pm_smell_entity;
+
+#define PM_SMELL_NOTE_MAX 65536 /* bytes */
+#define PM_LIKING_MAX     10    /* 0 cannot bear it, 5 neither, 10 loves it */
 
 #endif

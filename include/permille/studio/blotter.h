@@ -13,8 +13,6 @@
 #include "permille/core/smelled.h"
 #include "permille/studio/studio.h"
 
-#define PM_SMELL_NOTE_MAX 65536 /* bytes */
-
 /* What to heed before something is smelled on this medium, one sentence per line; static. */
 const char *pm_medium_caution(enum pm_medium medium);
 
@@ -28,22 +26,16 @@ void pm_smell_done_release(struct pm_smell_done *done);
 /* ---- the smell log ---- */
 
 /*
- * What was smelled. NULL stands for "not given": then a correction keeps what the old note said,
- * and otherwise what was applied decides, or the usual. "" takes away what a correction would keep.
+ * What was smelled: values as typed, by attribute of pm_smell_entity. NULL stands for "not given":
+ * then a correction keeps what the old note said, and otherwise what was applied decides, or the
+ * usual: now, on a blotter, by the person themself, as long after as is measured. "" takes away
+ * what a correction would keep. A value of trial is needed unless the session or the corrected note
+ * tells it; one of session unless only one that runs fits.
  */
 struct pm_smell_form {
-    int64_t trial;         /* a kept one; 0 where application or corrects tell it */
-    int64_t application;   /* which of the running ones; 0: the only one that fits */
-    const char *since;     /* time since application, "15min"; not given: measured */
-    const char *when;      /* when it was smelled, "2026-05-06 21:00"; not given: now */
-    const char *intensity; /* 0..10 */
-    const char *liking;    /* 0..10 */
-    const char *medium;    /* "blotter" "skin" "other"; not given: blotter */
-    const char *strength;  /* of the trial in what was smelled, "15%" */
-    const char *note;
-    const char *assessor; /* not given: the person themself */
-    int64_t corrects;     /* the note this one replaces; 0 */
-    bool withdraw;        /* takes it back and puts nothing in its place */
+    const char *values[PM_SMELL_ATTRIBUTES];
+    int64_t trial, application, corrects; /* the same by their ids; 0: as typed */
+    bool withdraw;                        /* takes it back and puts nothing in its place */
 };
 /*
  * PM_INVALID for what cannot be read, for a note that says nothing (no intensity, liking or words),
@@ -90,17 +82,9 @@ void pm_word_list_release(struct pm_word_list *list);
 
 /* ---- the running session ---- */
 
-/* Something put on, to be smelled over time. NULL: not given. */
-struct pm_session_form {
-    int64_t trial;        /* a kept one */
-    const char *medium;   /* not given: blotter */
-    const char *strength; /* "15%" */
-    const char *ago;      /* put on that long ago, "10min" */
-    const char *when;     /* or then, "2026-05-06 21:00"; neither: now */
-    const char *schedule; /* "0, 15min, 1h"; not given: the library's */
-    const char *note;
-};
-enum pm_status pm_session_start(struct pm_studio *studio, const struct pm_session_form *form,
+/* Puts something on, to be smelled over time; values as typed, by attribute of pm_session_entity,
+ * NULL: not given. Usual are now, on a blotter, by the library's schedule. */
+enum pm_status pm_session_start(struct pm_studio *studio, const char *const *values,
                                 struct pm_smell_done *out, struct pm_error *err);
 /* Ends one, or takes an ended one up again. PM_REFUSED when it is so already. */
 enum pm_status pm_session_stop(struct pm_studio *studio, int64_t id, struct pm_smell_done *out,

@@ -17,32 +17,6 @@
 
 #define WORDS_LIMIT 4000 /* bytes typed in place; longer ones are for the editor */
 
-static const char *const media[] = {"blotter", "skin", "other", NULL};
-
-/* The fields of a note; words are left out when they were written in the editor. */
-enum {
-    FIELD_INTENSITY,
-    FIELD_LIKING,
-    FIELD_SINCE,
-    FIELD_TRIAL,
-    FIELD_MEDIUM,
-    FIELD_STRENGTH,
-    FIELD_ASSESSOR,
-    FIELD_WORDS,
-    FIELDS
-};
-
-static const int order_with_words[] = {FIELD_INTENSITY, FIELD_WORDS,   FIELD_LIKING,
-                                       FIELD_SINCE,     FIELD_TRIAL,   FIELD_MEDIUM,
-                                       FIELD_STRENGTH,  FIELD_ASSESSOR};
-static const int order_without[] = {FIELD_INTENSITY, FIELD_LIKING,   FIELD_SINCE,   FIELD_TRIAL,
-                                    FIELD_MEDIUM,    FIELD_STRENGTH, FIELD_ASSESSOR};
-
-/* What the fields of a note hold to begin with. */
-struct beginning {
-    char text[FIELDS][1024]; /* the longest name and its trial's number fit */
-};
-
 void blotter_note_release(struct blotter *blotter)
 {
     pm_free(blotter->asked.words);
@@ -152,12 +126,8 @@ static enum pm_role judge_medium(const char *medium, struct pm_text *out)
 static enum pm_role judge_note_medium(void *context, const char *const values[],
                                       struct pm_text *out)
 {
-    const struct blotter *blotter = context;
-    const int *order = blotter->asked.with_words ? order_with_words : order_without;
-    size_t place = 0;
-    while (order[place] != FIELD_MEDIUM)
-        place++;
-    return judge_medium(values[place], out);
+    (void)context;
+    return judge_medium(values[PM_SMELL_MEDIUM], out);
 }
 
 /* ---- the form of a note ---- */
@@ -165,63 +135,17 @@ static enum pm_role judge_note_medium(void *context, const char *const values[],
 static enum pm_status note_accept(void *context, const char *const values[], struct pm_error *err)
 {
     struct blotter *blotter = context;
-    struct blotter_asked *asked = &blotter->asked;
-    const int *order = asked->with_words ? order_with_words : order_without;
-    const size_t count = FIELDS - (asked->with_words ? 0 : 1);
-    const char *given[FIELDS] = {NULL};
+    const struct blotter_asked *asked = &blotter->asked;
     struct pm_smell_done done;
     struct pm_smell_form form = {.application = asked->application, .corrects = asked->corrects};
-    for (size_t i = 0; i < count; i++)
-        given[order[i]] = values[i];
-    /* What is measured, or kept by a correction, is left empty; so is a trial that is known. */
-    form.intensity = given[FIELD_INTENSITY];
-    form.liking = given[FIELD_LIKING];
-    form.since = given[FIELD_SINCE][0] != '\0' ? given[FIELD_SINCE] : NULL;
-    form.medium = given[FIELD_MEDIUM];
-    form.strength = given[FIELD_STRENGTH];
-    form.assessor = given[FIELD_ASSESSOR];
-    form.note = asked->with_words ? given[FIELD_WORDS] : asked->words;
-    enum pm_status status =
-        pm_formula_find(blotter->house->studio, given[FIELD_TRIAL], NULL, &form.trial, NULL, err);
-    pm_error_at(err, "trial", status);
-    if (status == PM_OK)
-        status = pm_smells_log(blotter->house->studio, &form, &done, err);
+    for (size_t i = 0; i < PM_SMELL_ATTRIBUTES; i++)
+        form.values[i] = values[i];
+    if (!asked->with_words)
+        form.values[PM_SMELL_NOTE] = asked->words;
+    enum pm_status status = pm_smells_log(blotter->house->studio, &form, &done, err);
     if (status == PM_OK)
         blotter_done(blotter, &done);
     return status;
-}
-
-static void set_field(struct pm_form_field *field, int which, const struct beginning *begin)
-{
-    static const char *const labels[FIELDS] = {"Intensity", "Liking",   "After",      "Trial",
-                                               "On",        "Strength", "Smelled by", "Words"};
-    static const char *const keys[FIELDS] = {"intensity", "liking",   "since",    "trial",
-                                             "medium",    "strength", "assessor", "note"};
-    static const char *const hints[FIELDS] = {
-        "0: nothing left, 10: as strong as can be.",
-        "0: cannot bear it, 5: neither, 10: love it; may stay empty.",
-        "Time since it was put on: 15min, 2h, 1d.",
-        "A kept trial; Tab goes through those of this formula.",
-        NULL,
-        "Of the trial in what was smelled, 15%; may stay empty.",
-        "Who smelled it; empty: yourself.",
-        "Tab completes words used before; may stay empty."};
-    static const size_t limits[FIELDS] = {8, 8, 40, 800, 0, 40, 800, WORDS_LIMIT};
-    field->key = keys[which];
-    field->label = labels[which];
-    field->hint = hints[which];
-    field->limit = limits[which];
-    field->text = begin->text[which];
-    if (which == FIELD_MEDIUM) {
-        field->choices = media;
-        field->check = judge_note_medium;
-    }
-    if (which == FIELD_TRIAL) {
-        field->replace = true;
-        field->complete = blotter_complete_trial;
-    }
-    if (which == FIELD_WORDS)
-        field->complete = complete_word;
 }
 
 static void form_closed(void *context)
@@ -230,60 +154,38 @@ static void form_closed(void *context)
     blotter_note_release(blotter);
 }
 
-/* words: of a correction, typed in place; NULL to begin with none. */
-static void open_form(struct blotter *blotter, const char *title, const struct beginning *begin,
-                      const char *words)
+/* The form of a note that begins with what `row` says, of a trial called so; `typed` is its
+ * intensity, or NULL. */
+static void open_form(struct blotter *blotter, const char *title, const struct pm_smell *row,
+                      const char *trial, const char *typed)
 {
+    const bool with_words = blotter->asked.with_words;
     struct pm_form_spec spec = {.title = title,
                                 .accept = note_accept,
                                 .writes = true,
                                 .closed = form_closed,
                                 .context = blotter};
-    const int *order = blotter->asked.with_words ? order_with_words : order_without;
-    spec.field_count = FIELDS - (blotter->asked.with_words ? 0 : 1);
-    for (size_t i = 0; i < spec.field_count; i++) {
-        set_field(&spec.fields[i], order[i], begin);
-        if (order[i] == FIELD_WORDS)
-            spec.fields[i].text = words != NULL ? words : "";
-        if (order[i] == FIELD_SINCE && blotter->asked.application != 0)
-            spec.fields[i].hint = "Measured when it stays empty: 15min, 2h, 1d.";
+    pm_form_describe(&spec, &pm_smell_entity, row, blotter->house->sign, NULL,
+                     with_words ? "when|session|corrects" : "note|when|session|corrects");
+    pm_form_field_of(&spec, PM_SMELL_INTENSITY)->text = typed;
+    pm_form_field_of(&spec, PM_SMELL_MEDIUM)->check = judge_note_medium;
+    struct pm_form_field *of = pm_form_field_of(&spec, PM_SMELL_TRIAL);
+    of->text = trial;
+    of->replace = true;
+    of->complete = blotter_complete_trial;
+    if (blotter->asked.application != 0)
+        pm_form_field_of(&spec, PM_SMELL_SINCE)->hint =
+            "Measured when it stays empty: 15min, 2h, 1d.";
+    if (with_words) {
+        struct pm_form_field *words = pm_form_field_of(&spec, PM_SMELL_NOTE);
+        words->limit = WORDS_LIMIT;
+        words->complete = complete_word;
     }
     /* Without the words used before completion only has nothing to offer. */
     pm_word_list_release(&blotter->known);
-    if (blotter->asked.with_words &&
-        pm_smells_known_words(blotter->house->studio, &blotter->known, NULL) != PM_OK)
+    if (with_words && pm_smells_known_words(blotter->house->studio, &blotter->known, NULL) != PM_OK)
         blotter->known = (struct pm_word_list){.items = NULL};
     pm_form_open(blotter->app, &spec);
-}
-
-static void put(struct beginning *begin, int field, const char *text)
-{
-    snprintf(begin->text[field], sizeof begin->text[field], "%s", text != NULL ? text : "");
-}
-
-static void put_level(struct beginning *begin, int field, int level)
-{
-    if (level >= 0)
-        snprintf(begin->text[field], sizeof begin->text[field], "%d", level);
-}
-
-static void put_title(const struct blotter *blotter, struct beginning *begin, int64_t number)
-{
-    struct pm_text title = PM_TEXT_EMPTY;
-    blotter_title(blotter, number, &title);
-    put(begin, FIELD_TRIAL, pm_text_get(&title));
-    pm_text_release(&title);
-}
-
-static void begin_running(const struct blotter *blotter, struct beginning *begin,
-                          const struct pm_session_entry *running)
-{
-    char strength[PM_AMOUNT_TEXT];
-    put(begin, FIELD_TRIAL, running->title);
-    put(begin, FIELD_MEDIUM, pm_medium_word(running->row.medium));
-    if (running->row.strength != 0)
-        put(begin, FIELD_STRENGTH,
-            pm_strength_format(running->row.strength, blotter->house->sign, strength));
 }
 
 /* A new note of what is selected; words written in the editor stand in asked.words. */
@@ -291,8 +193,9 @@ static void begin_note(struct blotter *blotter, const char *typed, bool with_wor
 {
     const struct pm_session_entry *running = blotter_running(blotter);
     const struct pm_smell *note = blotter_note(blotter);
-    struct beginning begin = {.text = {""}};
-    struct pm_text title = PM_TEXT_EMPTY;
+    struct pm_smell row = {.id = 0};
+    struct pm_text title = PM_TEXT_EMPTY, trial = PM_TEXT_EMPTY;
+    pm_entity_clear(&pm_smell_entity, &row);
     blotter->asked.application = running != NULL ? running->row.id : 0;
     blotter->asked.corrects = 0;
     blotter->asked.with_words = with_words;
@@ -301,21 +204,23 @@ static void begin_note(struct blotter *blotter, const char *typed, bool with_wor
         pm_app_say(blotter->app, "Only kept trials are smelled, and this formula has none yet.");
         return;
     }
-    put(&begin, FIELD_INTENSITY, typed);
-    put(&begin, FIELD_MEDIUM, media[0]);
-    if (running != NULL)
-        begin_running(blotter, &begin, running);
-    else
-        put_title(blotter, &begin, number);
-    pm_text_addf(&title, "Smell note: %s", begin.text[FIELD_TRIAL]);
+    if (running != NULL) {
+        row.medium = running->row.medium;
+        row.strength = running->row.strength;
+        pm_text_add(&trial, running->title);
+    } else {
+        blotter_title(blotter, number, &trial);
+    }
+    pm_text_addf(&title, "Smell note: %s", pm_text_get(&trial));
     if (running != NULL)
         pm_text_addf(&title, " on %s", pm_medium_word(running->row.medium));
     if (!with_words)
         pm_text_add(&title, ", its words are written");
     else if (running != NULL)
         pm_text_addf(&title, ", %s", running->state);
-    open_form(blotter, pm_text_get(&title), &begin, NULL);
+    open_form(blotter, pm_text_get(&title), &row, pm_text_get(&trial), typed);
     pm_text_release(&title);
+    pm_text_release(&trial);
 }
 
 void blotter_smell(struct blotter *blotter, const char *typed)
@@ -347,8 +252,8 @@ void blotter_correct(void *state)
 {
     struct blotter *blotter = state;
     const struct pm_smell *note = standing_note(blotter);
-    struct beginning begin = {.text = {""}};
-    char title[64], text[PM_AMOUNT_TEXT];
+    struct pm_text trial = PM_TEXT_EMPTY;
+    char title[64];
     if (note == NULL)
         return;
     blotter_note_release(blotter);
@@ -356,16 +261,10 @@ void blotter_correct(void *state)
     blotter->asked.corrects = note->id;
     blotter->asked.with_words = note->note == NULL || (strchr(note->note, '\n') == NULL &&
                                                        strlen(note->note) <= WORDS_LIMIT);
-    put_level(&begin, FIELD_INTENSITY, note->intensity);
-    put_level(&begin, FIELD_LIKING, note->liking);
-    put(&begin, FIELD_SINCE, pm_span_format(note->since, text));
-    put_title(blotter, &begin, note->number);
-    put(&begin, FIELD_MEDIUM, pm_medium_word(note->medium));
-    if (note->strength != 0)
-        put(&begin, FIELD_STRENGTH, pm_strength_format(note->strength, blotter->house->sign, text));
-    put(&begin, FIELD_ASSESSOR, note->assessor);
+    blotter_title(blotter, note->number, &trial);
     snprintf(title, sizeof title, "Correct note %lld; the old one is kept", (long long)note->id);
-    open_form(blotter, title, &begin, note->note);
+    open_form(blotter, title, note, pm_text_get(&trial), NULL);
+    pm_text_release(&trial);
 }
 
 static enum pm_status take_back(void *context, size_t option, struct pm_error *err)
@@ -406,7 +305,8 @@ static void ask_take_back(struct blotter *blotter)
 static enum pm_status correct_words(struct blotter *blotter, const char *words,
                                     struct pm_error *err)
 {
-    const struct pm_smell_form form = {.corrects = blotter->asked.old, .note = words};
+    const struct pm_smell_form form = {.corrects = blotter->asked.old,
+                                       .values = {[PM_SMELL_NOTE] = words}};
     struct pm_smell_done done;
     enum pm_status status = pm_smells_log(blotter->house->studio, &form, &done, err);
     if (status == PM_OK)
@@ -491,23 +391,14 @@ void blotter_read_note(void *state)
 static enum pm_role judge_put_on(void *context, const char *const values[], struct pm_text *out)
 {
     (void)context;
-    return judge_medium(values[1], out);
+    return judge_medium(values[PM_SESSION_MEDIUM], out);
 }
 
 static enum pm_status put_on_accept(void *context, const char *const values[], struct pm_error *err)
 {
     struct blotter *blotter = context;
-    struct pm_session_form form = {.medium = values[1],
-                                   .strength = values[2],
-                                   .ago = values[3],
-                                   .schedule = values[4],
-                                   .note = values[5]};
     struct pm_smell_done done;
-    enum pm_status status =
-        pm_formula_find(blotter->house->studio, values[0], NULL, &form.trial, NULL, err);
-    pm_error_at(err, "trial", status);
-    if (status == PM_OK)
-        status = pm_session_start(blotter->house->studio, &form, &done, err);
+    enum pm_status status = pm_session_start(blotter->house->studio, values, &done, err);
     if (status == PM_OK) {
         const int64_t id = done.id;
         blotter_done(blotter, &done);
@@ -534,41 +425,18 @@ void blotter_put_on(void *state)
         pm_app_error(blotter->app, &err);
         return;
     }
-    const struct pm_form_spec spec = {
-        .title = "Put on, to be smelled over time",
-        .fields = {{.key = "trial",
-                    .label = "Trial",
-                    .text = pm_text_get(&trial),
-                    .hint = "A kept trial; Tab goes through those of this formula.",
-                    .limit = 800,
-                    .replace = true,
-                    .complete = blotter_complete_trial},
-                   {.key = "medium",
-                    .label = "On",
-                    .text = media[0],
-                    .choices = media,
-                    .check = judge_put_on},
-                   {.key = "strength",
-                    .label = "Strength",
-                    .hint = "Of the trial in what is put on, 15%; may stay empty.",
-                    .limit = 40},
-                   {.key = "ago",
-                    .label = "Put on ago",
-                    .hint = "10min when it was put on ten minutes ago; empty: just now.",
-                    .limit = 40},
-                   {.key = "schedule",
-                    .label = "Schedule",
-                    .text = schedule,
-                    .hint = "When to smell it, after it was put on: 0, 15min, 1h, 1d.",
-                    .replace = true},
-                   {.key = "note",
-                    .label = "Note",
-                    .hint = "Which blotter, where on the skin; may stay empty."}},
-        .field_count = 6,
-        .accept = put_on_accept,
-        .writes = true,
-        .context = blotter,
-    };
+    const struct pm_application likely = {.schedule = schedule, .ago = -1};
+    struct pm_form_spec spec = {.title = "Put on, to be smelled over time",
+                                .accept = put_on_accept,
+                                .writes = true,
+                                .context = blotter};
+    pm_form_describe(&spec, &pm_session_entity, &likely, blotter->house->sign, NULL, "when");
+    struct pm_form_field *of = pm_form_field_of(&spec, PM_SESSION_TRIAL);
+    of->text = pm_text_get(&trial);
+    of->replace = true;
+    of->complete = blotter_complete_trial;
+    pm_form_field_of(&spec, PM_SESSION_MEDIUM)->check = judge_put_on;
+    pm_form_field_of(&spec, PM_SESSION_SCHEDULE)->replace = true;
     pm_form_open(blotter->app, &spec);
     pm_free(schedule);
     pm_text_release(&trial);

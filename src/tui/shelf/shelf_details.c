@@ -202,7 +202,7 @@ static void draw_bottle(struct writer *to, const struct pm_bottle *card)
             tell_price(shelf, card, &text);
         else
             pm_attribute_show(attribute, card, shelf->house->sign, &text);
-        fact(to, pm_attribute_label(attribute, label, sizeof label),
+        fact(to, pm_attribute_brief(attribute, label, sizeof label),
              told[i] == PM_BOTTLE_BEST_BEFORE && card->past ? PM_ROLE_WARNING : PM_ROLE_NORMAL,
              pm_text_get(&text));
     }
