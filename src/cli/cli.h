@@ -128,6 +128,7 @@ extern const struct pm_cli_topic pm_cli_topic_weigh;
 extern const struct pm_cli_topic pm_cli_topic_batch;
 extern const struct pm_cli_topic pm_cli_topic_rescue;
 extern const struct pm_cli_topic pm_cli_topic_filling;
+extern const struct pm_cli_topic pm_cli_topic_due;
 extern const struct pm_cli_topic pm_cli_topic_balance;
 extern const struct pm_cli_topic pm_cli_topic_library;
 extern const struct pm_cli_topic pm_cli_topic_settings;

@@ -5,6 +5,8 @@
 
 #include "permille/base/amount.h"
 
+#include <string.h>
+
 static enum pm_status read_share(struct pm_cli *cli, const char *option, pm_strength *out,
                                  struct pm_error *err)
 {
@@ -179,7 +181,17 @@ static const struct pm_listing_column filling_columns[] = {
     {.key = "ready_on", .title = "ready on", .kind = PM_LISTING_TEXT},
     {.key = "at", .title = "filled", .kind = PM_LISTING_TIME},
     {.key = "note", .title = "note", .kind = PM_LISTING_TEXT},
+    {.key = "filtered_at", .title = "filtered", .kind = PM_LISTING_TIME},
+    {.key = "matured_at", .title = "matured", .kind = PM_LISTING_TIME},
 };
+
+static void add_time(struct pm_listing *table, int64_t time)
+{
+    if (time != 0)
+        pm_listing_time(table, time);
+    else
+        pm_listing_null(table);
+}
 
 static enum pm_status run_fill_list(struct pm_cli *cli, struct pm_error *err)
 {
@@ -206,6 +218,8 @@ static enum pm_status run_fill_list(struct pm_cli *cli, struct pm_error *err)
                         row->ready_on != PM_NO_DAY ? pm_day_format(row->ready_on, day) : NULL);
         pm_listing_time(&table, row->at);
         pm_listing_text(&table, row->note);
+        add_time(&table, row->filtered_at);
+        add_time(&table, row->matured_at);
     }
     pm_list_release(&rows);
     status = pm_listing_answer(&table, cli, "fillings", "Nothing was filled.", err);
@@ -213,7 +227,71 @@ static enum pm_status run_fill_list(struct pm_cli *cli, struct pm_error *err)
     return status;
 }
 
+/* ---- what is done ---- */
+
+static enum pm_status find_filling(struct pm_cli *cli, int64_t *id, struct pm_error *err)
+{
+    enum pm_status status = pm_cli_read_number(cli->operands[0], "The filling's number", id, err);
+    return status == PM_OK ? pm_cli_open(cli, false, err) : status;
+}
+
+static enum pm_status run_done(struct pm_cli *cli, struct pm_error *err)
+{
+    struct pm_filling_event event = {.day = PM_NO_DAY, .note = pm_cli_value(cli, "note")};
+    if (!pm_filling_event_from_word(cli->operands[1], &event.kind) ||
+        event.kind >= PM_FILLING_FILTER_ON)
+        return pm_cli_usage(cli, err, "Say what was done: filtered, or matured.");
+    enum pm_status status = find_filling(cli, &event.filling, err);
+    if (status == PM_OK)
+        status = pm_filling_happen(cli->studio, &event, err);
+    if (status == PM_OK)
+        pm_cli_say(cli, "Filling %lld: %s.", (long long)event.filling,
+                   pm_filling_event_word(event.kind));
+    return status;
+}
+
+/* "none" takes the day away. */
+static enum pm_status remind(struct pm_cli *cli, int64_t id, const char *option,
+                             enum pm_filling_event_kind kind, struct pm_error *err)
+{
+    const char *text = pm_cli_value(cli, option);
+    struct pm_filling_event event = {
+        .filling = id, .kind = kind, .day = PM_NO_DAY, .note = pm_cli_value(cli, "note")};
+    enum pm_status status = PM_OK;
+    if (text == NULL)
+        return PM_OK;
+    if (strcmp(text, "none") != 0)
+        status = pm_day_read(text, &event.day, err);
+    if (status == PM_OK)
+        status = pm_filling_happen(cli->studio, &event, err);
+    if (status == PM_OK)
+        pm_cli_say(cli, "Filling %lld: %s %s.", (long long)id, pm_filling_event_word(kind), text);
+    return status;
+}
+
+static enum pm_status run_remind(struct pm_cli *cli, struct pm_error *err)
+{
+    int64_t id;
+    if (pm_cli_value(cli, "filter-on") == NULL && pm_cli_value(cli, "ready-on") == NULL)
+        return pm_cli_usage(cli, err, "Say --filter-on or --ready-on, a day or none.");
+    enum pm_status status = find_filling(cli, &id, err);
+    if (status == PM_OK)
+        status = remind(cli, id, "filter-on", PM_FILLING_FILTER_ON, err);
+    return status == PM_OK ? remind(cli, id, "ready-on", PM_FILLING_READY_ON, err) : status;
+}
+
 /* ---- the table ---- */
+
+static const struct pm_cli_option done_options[] = {
+    {.name = "note", .value = "TEXT", .help = "anything worth knowing"},
+    {.name = NULL},
+};
+static const struct pm_cli_option remind_options[] = {
+    {.name = "filter-on", .value = "DATE", .help = "when it is to be filtered; none: not any more"},
+    {.name = "ready-on", .value = "DATE", .help = "until when it matures; none: not any more"},
+    {.name = "note", .value = "TEXT", .help = "why"},
+    {.name = NULL},
+};
 
 #define FILL_OPTIONS                                                                               \
     {.name = "ethanol",                                                                            \
@@ -244,6 +322,11 @@ static const struct pm_cli_command commands[] = {
     SHELF_COMMAND("filling add", "MASS DOSAGE", 2, 2, PM_CLI_JSON,
                   "the same, put on record with days for filtering and maturing", fill_note_options,
                   run_fill_note, .changes = true),
+    SHELF_COMMAND("filling done", "N filtered|matured", 2, 2, PM_CLI_TEXT,
+                  "a filling was filtered, or has matured: its reminder ends", done_options,
+                  run_done, .changes = true),
+    SHELF_COMMAND("filling remind", "N", 1, 1, PM_CLI_TEXT, "other days for filtering and maturing",
+                  remind_options, run_remind, .changes = true),
     SHELF_COMMAND("filling list", "", 0, 0, PM_CLI_TABLE, "what was filled, the newest first", NULL,
                   run_fill_list),
 };

@@ -1,6 +1,45 @@
 /* SPDX-License-Identifier: MIT */
-/* The description of a balance. */
+/* The description of a balance; what happened to a filling. */
 #include "permille/core/weighed.h"
+
+#include "permille/base/word.h"
+
+static const char *const events[] = {[PM_FILLING_FILTERED] = "filtered",
+                                     [PM_FILLING_MATURED] = "matured",
+                                     [PM_FILLING_FILTER_ON] = "filter on",
+                                     [PM_FILLING_READY_ON] = "ready on"};
+
+const char *pm_filling_event_word(enum pm_filling_event_kind kind)
+{
+    return events[kind];
+}
+
+bool pm_filling_event_from_word(const char *word, enum pm_filling_event_kind *out)
+{
+    const int place = pm_word_place(events, PM_FILLING_EVENT_KINDS, word);
+    if (place >= 0)
+        *out = (enum pm_filling_event_kind)place;
+    return place >= 0;
+}
+
+void pm_filling_apply(struct pm_filling_row *row, const struct pm_filling_event *event)
+{
+    switch (event->kind) {
+    case PM_FILLING_FILTERED:
+        row->filtered_at = event->at;
+        return;
+    case PM_FILLING_MATURED:
+        row->matured_at = event->at;
+        return;
+    case PM_FILLING_FILTER_ON:
+        row->filter_on = event->day;
+        row->filtered_at = 0;
+        return;
+    default:
+        row->ready_on = event->day;
+        row->matured_at = 0;
+    }
+}
 
 #define AT(member) .offset = offsetof(struct pm_balance_row, member)
 

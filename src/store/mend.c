@@ -184,6 +184,7 @@ static const struct step shelf[] = {
      NULL},
     {"UPDATE filling SET batch = NULL WHERE batch NOT IN (SELECT id FROM batch)",
      "%d fillings have lost their batch."},
+    {"DELETE FROM filling_event WHERE filling NOT IN (SELECT id FROM filling)", NULL},
     {"UPDATE movement SET trial = NULL WHERE trial NOT IN (SELECT id FROM trial)", NULL},
     {"UPDATE movement SET batch = NULL WHERE batch NOT IN (SELECT id FROM batch)", NULL},
     {"INSERT INTO shelf_entry (id, at, gesture, sentence, checksum) WITH RECURSIVE n (i) AS "

@@ -302,6 +302,7 @@ static const char *words_of(const char *table)
         {"batch_pour", "pours"},
         {"made_up", "made-up accords"},
         {"filling", "fillings"},
+        {"filling_event", "events of fillings"},
         {"shelf_entry", "entries of the shelf's history"},
         {"application", "sessions"},
         {"smell", "smell notes"},

@@ -686,6 +686,14 @@ static const struct statement statements[PM_SQL_COUNT] = {
     [PM_SQL_FILLING_LIST] = {"SELECT id, batch, concentrate, ethanol, water, other, at_hand, "
                              "bottles, filter_on, ready_on, note, at FROM filling ORDER BY id DESC",
                              "listing the fillings"},
+    [PM_SQL_FILLING_EVENT_NEXT] = {"SELECT max(id) FROM filling_event", "saving what was done"},
+    [PM_SQL_FILLING_EVENT_INSERT] =
+        {"INSERT INTO filling_event (id, filling, kind, day, note, at, checksum) VALUES (?1, ?2, "
+         "?3, ?4, ?5, ?6, pm_checksum('filling_event', ?1, ?2, ?3, ?4, ?5, ?6))",
+         "saving what was done"},
+    [PM_SQL_FILLING_EVENT_LIST] =
+        {"SELECT id, filling, kind, day, note, at FROM filling_event ORDER BY id",
+         "listing the fillings"},
     [PM_SQL_RATE_NEXT] = {"SELECT max(id) FROM currency_rate", "saving a rate of exchange"},
     [PM_SQL_RATE_INSERT] =
         {"INSERT INTO currency_rate (id, currency, other, rate, day, at, checksum) "

@@ -387,3 +387,57 @@ enum pm_status pm_filling_list(struct pm_library *library, struct pm_filling_row
     pm_list_give(&list, status, out);
     return status;
 }
+
+enum pm_status pm_filling_event_insert(struct pm_library *library, struct pm_filling_event *event,
+                                       struct pm_error *err)
+{
+    int64_t id = 0;
+    const int64_t now = pm_library_now(library);
+    enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_store_next_id(library, PM_SQL_FILLING_EVENT_NEXT, &id, err);
+    if (status == PM_OK) {
+        struct pm_query query;
+        pm_query_open(&query, library, PM_SQL_FILLING_EVENT_INSERT);
+        pm_query_int(&query, id);
+        pm_query_int(&query, event->filling);
+        pm_query_text(&query, pm_filling_event_word(event->kind));
+        pm_query_day(&query, event->kind >= PM_FILLING_FILTER_ON ? event->day : PM_NO_DAY);
+        pm_query_text(&query, event->note);
+        pm_query_int(&query, now);
+        status = pm_query_run(&query, err);
+    }
+    status = pm_library_finish(library, status, err);
+    if (status == PM_OK) {
+        event->id = id;
+        event->at = now;
+    }
+    return status;
+}
+
+enum pm_status pm_filling_event_list(struct pm_library *library, struct pm_filling_events *out,
+                                     struct pm_error *err)
+{
+    struct pm_query query;
+    struct pm_filling_events list = {0};
+    bool sound = true;
+    pm_query_open(&query, library, PM_SQL_FILLING_EVENT_LIST);
+    while (pm_query_row(&query)) {
+        struct pm_filling_event *row = pm_query_add(&query, &list);
+        if (row == NULL)
+            continue;
+        *row = (struct pm_filling_event){.id = pm_query_get_int(&query, 0),
+                                         .filling = pm_query_get_int(&query, 1),
+                                         .day = pm_query_get_day(&query, 3),
+                                         .note = pm_query_get_kept(&query, 4, &list.arena),
+                                         .at = pm_query_get_int(&query, 5)};
+        const char *word = pm_query_get_text(&query, 2);
+        sound = sound && word != NULL && pm_filling_event_from_word(word, &row->kind);
+    }
+    enum pm_status status = pm_query_close(&query, err);
+    if (status == PM_OK && !sound)
+        status = pm_fail(err, PM_DAMAGED, "What happened to a filling is damaged in the file.");
+    pm_list_give(&list, status, out);
+    return status;
+}

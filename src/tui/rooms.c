@@ -4,9 +4,10 @@
 
 #include "kit/room.h"
 
+#include "permille/base/text.h"
 #include "permille/studio/blotter.h"
+#include "permille/studio/scale.h"
 
-#include <stdio.h>
 
 static const struct pm_room *const rooms[PM_ROOM_NUMBERS] = {
     [PM_ROOM_BENCH] = &pm_room_bench,       [PM_ROOM_TRIALS] = &pm_room_trials,
@@ -25,16 +26,29 @@ static bool changed_outside(void *host)
     return changed;
 }
 
-/* What is to be smelled now. A library that cannot be read just now says so elsewhere. */
-static int64_t smell_due(void *host, int64_t now, char *note, size_t size)
+/* What is to be smelled now, and what of the fillings. A library that cannot be read just now says
+ * so elsewhere. */
+static int64_t what_is_due(void *host, int64_t now, struct pm_due_here *notes)
 {
     const struct pm_house *house = host;
-    struct pm_due_note due;
-    note[0] = '\0';
-    if (pm_session_due(house->studio, &due, NULL) != PM_OK)
+    struct pm_due_note smell;
+    char filling[PM_REMINDER_TEXT];
+    int64_t next = 0;
+    if (pm_session_due(house->studio, &smell, NULL) != PM_OK ||
+        pm_reminder_due(house->studio, filling, &next, NULL) != PM_OK)
         return now + 60;
-    snprintf(note, size, "%s", due.text);
-    return due.next_at != 0 ? due.next_at : INT64_MAX;
+    struct pm_due_here *note = notes;
+    if (smell.text[0] != '\0') {
+        pm_print(note->note, sizeof note->note, "%s", smell.text);
+        note->room = PM_ROOM_BLOTTER;
+        note++;
+    }
+    pm_print(note->note, sizeof note->note, "%s", filling);
+    note->room = PM_ROOM_SCALE;
+    note->action = "fillings";
+    if (next == 0 || (smell.next_at != 0 && smell.next_at < next))
+        next = smell.next_at;
+    return next != 0 ? next : INT64_MAX;
 }
 
 struct pm_app_spec pm_rooms_spec(void)
@@ -44,8 +58,7 @@ struct pm_app_spec pm_rooms_spec(void)
         .rooms = rooms,
         .room_count = PM_ROOM_NUMBERS,
         .changed = changed_outside,
-        .due = smell_due,
-        .due_room = PM_ROOM_BLOTTER,
+        .due = what_is_due,
         .copy = pm_copies_file,
     };
 }

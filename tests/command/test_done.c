@@ -152,6 +152,8 @@ static const char *const commands[][WORDS_MOST] = {
     {"batch", "give-up", "2"},
     {"batch", "note", "2", "warm"},
     {"filling", "add", "10g", "20%", "--of-batch", "2"},
+    {"filling", "done", "1", "filtered", "--note", "clear"},
+    {"filling", "remind", "1", "--ready-on", "2030-01-02"},
     {"import", "TABLE"},
     {"shelf", "undo"},
     {"shelf", "redo"},
@@ -219,6 +221,7 @@ static const char *const story[][WORDS_MOST] = {
     {"ratios", "Heart", "Alpha", "Beta", "--lattice", "1", "--name", "Pair of ratios"},
     {"limit", "add", "Alpha", "5", "--source", "a paper"},
     {"ceiling", "set", "base", "20%"},
+    {"filling", "add", "10g", "20%", "--filter-on", "2030-01-01"},
 };
 
 static const struct pm_cli_command *command_of(const char *const *words)
@@ -546,6 +549,12 @@ static const char *const readings[][WORDS_MOST] = {
     {"plan", "list"},
     {"shopping"},
     {"shelf", "history"},
+    {"weigh", "Heart/1", "10g"},
+    {"batch", "list"},
+    {"batch", "show", "2"},
+    {"batch", "become", "2"},
+    {"balance", "list"},
+    {"filling", "list"},
     {"verify"},
 };
 

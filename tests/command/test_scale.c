@@ -190,6 +190,42 @@ static void from_plan_to_bottles(void **state)
     program_asks(p, WORDS("filling", "list"));
     program_says(p, "$.fillings[0].trial", "\"Quay/1\"");
     program_says(p, "$.fillings[0].filter_on", "\"2027-01-10\"");
+    program_says(p, "$.fillings[0].filtered_at", "null");
+    program_refuses(p, "No day is set", WORDS("filling", "remind", "1", "--ready-on", "none"));
+    program_refuses(p, "no filling", WORDS("filling", "done", "7", "filtered"));
+    program_misused(p, "filtered, or matured", WORDS("filling", "done", "1", "drunk"));
+    program_does(p, WORDS("verify"));
+}
+
+/* Days that came: due until they are done, or another day is set. */
+static void reminds(void **state)
+{
+    struct program *p = *state;
+    program_refuses(p, "Nothing is due.", WORDS("due"));
+    program_does(p, WORDS("filling", "add", "12g", "20%", "--filter-on", "2020-01-10", "--ready-on",
+                          "2020-02-01"));
+    program_does(p, WORDS("filling", "add", "10g", "20%", "--filter-on", "2999-01-10"));
+    program_asks(p, WORDS("due"));
+    assert_int_equal(program_count(p, "$.due"), 2);
+    program_says(p, "$.due[0].kind", "\"filter\"");
+    program_says(p, "$.due[0].of", "\"filling 1\"");
+    program_says(p, "$.due[0].day", "\"2020-01-10\"");
+    program_says(p, "$.due[0].command", "\"filling done 1 filtered\"");
+    program_says(p, "$.due[1].kind", "\"matured\"");
+    program_does(p, WORDS("filling", "done", "1", "filtered", "--note", "clear"));
+    program_refuses(p, "been filtered already", WORDS("filling", "done", "1", "filtered"));
+    program_asks(p, WORDS("due"));
+    assert_int_equal(program_count(p, "$.due"), 1);
+    program_does(p, WORDS("filling", "remind", "1", "--ready-on", "2999-03-01", "--filter-on",
+                          "2020-01-20")); /* once more */
+    program_asks(p, WORDS("due"));
+    assert_int_equal(program_count(p, "$.due"), 1);
+    program_says(p, "$.due[0].day", "\"2020-01-20\"");
+    program_does(p, WORDS("filling", "remind", "1", "--filter-on", "none"));
+    program_refuses(p, "Nothing is due.", WORDS("due"));
+    program_asks(p, WORDS("filling", "list"));
+    program_says(p, "$.fillings[1].filter_on", "null");
+    program_says(p, "$.fillings[1].ready_on", "\"2999-03-01\"");
     program_does(p, WORDS("verify"));
 }
 
@@ -272,7 +308,7 @@ static void reads_a_file(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        TEST(from_plan_to_bottles), TEST(prints),       TEST(refused),
+        TEST(from_plan_to_bottles), TEST(reminds),      TEST(prints), TEST(refused),
         TEST(reads_a_device),       TEST(reads_a_file),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

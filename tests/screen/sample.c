@@ -528,12 +528,12 @@ static const struct pm_room locked = {
 
 static const struct pm_room *const rooms[] = {&sheet, &other, &locked};
 
-static int64_t sample_due(void *host, int64_t now, char *note, size_t size)
+static int64_t sample_due(void *host, int64_t now, struct pm_due_here *notes)
 {
     struct sample *sample = host;
     if (now < sample->due_time)
         return sample->due_time;
-    snprintf(note, size, "1 due");
+    snprintf(notes[0].note, sizeof notes[0].note, "1 due");
     return INT64_MAX;
 }
 

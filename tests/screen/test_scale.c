@@ -279,6 +279,38 @@ static void balances(void **state)
     pm_list_release(&rows);
 }
 
+/* A filling's day has come: every room says so with the key that leads there, until it is done. */
+static void reminds(void **state)
+{
+    struct bench_world *world = *state;
+    struct pm_error err = {0};
+    struct pm_filling_row row = {.concentrate = 20 * PM_GRAM,
+                                 .ethanol = 80 * PM_GRAM,
+                                 .at_hand = 960000000,
+                                 .bottles = -1,
+                                 .filter_on = 18000,
+                                 .ready_on = PM_NO_DAY};
+    bench_harbour(world, 24, 80);
+    assert_int_equal(pm_filling_note(world->house.studio, &row, &err), PM_OK);
+    play_keys(PLAY, "T B"); /* entering a room asks */
+    play_sees(PLAY, "W filter now: filling 1");
+    play_keys(PLAY, "W");
+    play_sees(PLAY, "l filter now: filling 1");
+    play_keys(PLAY, "l");
+    play_sees(PLAY, "! 2019-04-14");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "it was filtered");
+    play_keys(PLAY, "d Ctrl-U");
+    play_type(PLAY, "2099-01-02");
+    play_keys(PLAY, "Enter");
+    play_wait(PLAY, 1);
+    play_misses(PLAY, "filter now");
+    play_keys(PLAY, "l Enter f");
+    play_keys(PLAY, "l");
+    play_sees(PLAY, "filtered 20");
+    play_misses(PLAY, "2099");
+}
+
 static void listens_to_a_balance(void **state)
 {
     struct bench_world *world = *state;
@@ -308,6 +340,7 @@ int main(void)
                                        BENCH(bottles_end),
                                        BENCH(into_files),
                                        BENCH(balances),
+                                       BENCH(reminds),
                                        BENCH(listens_to_a_balance)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

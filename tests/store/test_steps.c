@@ -50,6 +50,7 @@ enum { SERIES = 9 };  /* the step that brings series, ratings and clocks */
 enum { SCALE = 10 };  /* the step that brought balances and pours */
 enum { RESTED = 11 }; /* the step from which a line that rests remembers what it was */
 enum { CEILINGS = 12 };
+enum { REMINDERS = 13 }; /* the step from which it is known what was done about a filling */
 enum { MATERIAL = 1, SOLVENT = 4, FIRST = 3, SECOND = 4 };
 
 /* ---- filling: what each step brought ---- */
@@ -339,6 +340,14 @@ static void fill_scale(struct world *world)
     assert_status(PM_OK, pm_filling_insert(world->library, &filling, &world->err));
 }
 
+static void fill_reminders(struct world *world)
+{
+    struct pm_filling_event filtered = {.filling = 1, .kind = PM_FILLING_FILTERED, .note = "clear"};
+    struct pm_filling_event ready = {.filling = 1, .kind = PM_FILLING_READY_ON, .day = BOUGHT + 60};
+    assert_status(PM_OK, pm_filling_event_insert(world->library, &filtered, &world->err));
+    assert_status(PM_OK, pm_filling_event_insert(world->library, &ready, &world->err));
+}
+
 /* All that a library of a step can hold. */
 static void fill(struct world *world, int step)
 {
@@ -359,9 +368,22 @@ static void fill(struct world *world, int step)
         fill_scale(world);
     if (step >= CEILINGS)
         fill_ceilings(world);
+    if (step >= REMINDERS)
+        fill_reminders(world);
 }
 
 /* ---- what must be there again ---- */
+
+static void check_reminders(struct world *world)
+{
+    struct pm_filling_events events;
+    assert_status(PM_OK, pm_filling_event_list(world->library, &events, &world->err));
+    assert_int_equal(events.count, 2);
+    assert_int_equal(events.items[0].kind, PM_FILLING_FILTERED);
+    assert_string_equal(events.items[0].note, "clear");
+    assert_int_equal(events.items[1].day, BOUGHT + 60);
+    pm_list_release(&events);
+}
 
 static void check_trials(struct world *world)
 {
@@ -568,6 +590,8 @@ static void check_content(struct world *world, int step, bool shelf)
         check_scale(world);
     if (step >= CEILINGS)
         check_ceilings(world);
+    if (step >= REMINDERS)
+        check_reminders(world);
     world_verify(world);
     world_close(world);
     check_schema(world);

@@ -87,12 +87,38 @@ struct pm_filling_row {
     pm_day filter_on, ready_on;
     const char *note; /* or NULL */
     int64_t at;
-    const char *title; /* of the batch's trial; filled by the studio, or NULL */
+    int64_t filtered_at, matured_at; /* 0: not yet, as far as events say (pm_filling_apply) */
+    const char *title;               /* of the batch's trial; filled by the studio, or NULL */
 };
 struct pm_filling_rows {
     struct pm_filling_row *items; /* newest first */
     size_t count;
     struct pm_arena arena;
 };
+
+/* What happened to a filling since. */
+enum pm_filling_event_kind {
+    PM_FILLING_FILTERED,
+    PM_FILLING_MATURED,
+    PM_FILLING_FILTER_ON, /* another day for it, also after it was done once */
+    PM_FILLING_READY_ON,
+    PM_FILLING_EVENT_KINDS
+};
+const char *pm_filling_event_word(enum pm_filling_event_kind kind); /* "filter on" */
+bool pm_filling_event_from_word(const char *word, enum pm_filling_event_kind *out);
+struct pm_filling_event {
+    int64_t id, filling;
+    enum pm_filling_event_kind kind;
+    pm_day day;       /* of the last two; PM_NO_DAY: none any more */
+    const char *note; /* or NULL */
+    int64_t at;
+};
+struct pm_filling_events {
+    struct pm_filling_event *items; /* in the order entered */
+    size_t count;
+    struct pm_arena arena;
+};
+/* The days of a filling, and whether they are done with, as they are after an event. */
+void pm_filling_apply(struct pm_filling_row *row, const struct pm_filling_event *event);
 
 #endif

@@ -43,6 +43,12 @@ enum pm_status pm_made_up_put(struct pm_library *library, int64_t trial, int64_t
 
 enum pm_status pm_filling_insert(struct pm_library *library, struct pm_filling_row *row,
                                  struct pm_error *err);
+/* Fills id and at. */
+enum pm_status pm_filling_event_insert(struct pm_library *library, struct pm_filling_event *event,
+                                       struct pm_error *err);
+/* Of all fillings. */
+enum pm_status pm_filling_event_list(struct pm_library *library, struct pm_filling_events *out,
+                                     struct pm_error *err);
 enum pm_status pm_filling_list(struct pm_library *library, struct pm_filling_rows *out,
                                struct pm_error *err);
 

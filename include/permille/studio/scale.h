@@ -253,8 +253,34 @@ extern const char pm_weigh_caution[], pm_fill_caution[];
 
 enum pm_status pm_filling_note(struct pm_studio *studio, struct pm_filling_row *row,
                                struct pm_error *err);
+/* What was done, so that a reminder ends, or another day for it; event->filling and kind are given.
+ * PM_REFUSED when it was done already, or no such day was set. */
+enum pm_status pm_filling_happen(struct pm_studio *studio, const struct pm_filling_event *event,
+                                 struct pm_error *err);
+/* Days as they are now, and what is done with. */
 enum pm_status pm_fillings(struct pm_studio *studio, struct pm_filling_rows *out,
                            struct pm_error *err);
+
+/* A day on which a filling is to be filtered, or has matured. */
+struct pm_reminder {
+    int64_t filling;
+    bool filter; /* else: it has matured */
+    pm_day day;
+    int64_t late;      /* days since then; below 0: it is still to come */
+    const char *title; /* "Quay/1", "filling 3" */
+};
+struct pm_reminders {
+    struct pm_reminder *items; /* the oldest day first; nothing that is done with */
+    size_t count, due;         /* due: those whose day is today or over */
+    struct pm_arena arena;
+};
+enum pm_status pm_reminders(struct pm_studio *studio, bool due_only, struct pm_reminders *out,
+                            struct pm_error *err);
+/* For the key line of every room: "filter now: Quay/1 (+1)", "matured: Quay/1"; "" when nothing is
+ * due. *next_at: when that changes by itself; 0: never. */
+#define PM_REMINDER_TEXT 256
+enum pm_status pm_reminder_due(struct pm_studio *studio, char text[PM_REMINDER_TEXT],
+                               int64_t *next_at, struct pm_error *err);
 
 /* ---- a balance that sends what it shows ---- */
 

@@ -209,14 +209,13 @@ static void let_time_pass(struct pm_app *app)
     if (app->spec.due == NULL) {
         app->due_at = INT64_MAX;
     } else if (app->due_at <= now) {
-        char note[PM_NOTE_TEXT] = "";
-        app->due_at = app->spec.due(app->spec.host, now, note, sizeof note);
+        struct pm_due_here notes[PM_DUES];
+        memset(notes, 0, sizeof notes);
+        app->due_at = app->spec.due(app->spec.host, now, notes);
         if (app->due_at <= now)
             app->due_at = now + 1;
-        if (strcmp(note, app->due) != 0) {
-            memcpy(app->due, note, sizeof note);
-            app->stale = true;
-        }
+        app->stale = app->stale || memcmp(notes, app->due, sizeof notes) != 0;
+        memcpy(app->due, notes, sizeof notes);
     }
 }
 

@@ -28,6 +28,16 @@
 #define PM_DETAILS_FROM  120 /* columns */
 #define PM_MESSAGES_KEPT 200
 
+#define PM_DUES      2 /* the first is shown always, the others where there is room for them */
+#define PM_DUE_CHARS 80
+
+/* Something that is due, in a few words, and where it is done: the key that leads there is told. */
+struct pm_due_here {
+    char note[PM_DUE_CHARS]; /* "": nothing */
+    int room;
+    const char *action; /* id of what does it there, whose key is told in that room; NULL: none */
+};
+
 struct pm_app_spec {
     const char *name; /* the program's name, for sentences */
     const struct pm_room *const *rooms;
@@ -38,11 +48,10 @@ struct pm_app_spec {
     bool (*changed)(void *host);
     const struct pm_clock *clock; /* NULL: the system's */
     const char *user_keys;        /* content of the user's key file, or NULL */
-    /* Something is due (a smell, say): writes a short note for the key line of every room, or ""
-     * for none, and returns when to ask again (Unix seconds; INT64_MAX: not by itself). Also asked
-     * after every job and when a room is entered. May be NULL. */
-    int64_t (*due)(void *host, int64_t now, char *note, size_t size);
-    int due_room; /* where it is done; elsewhere the key that leads there is told */
+    /* What is due (a smell, say): fills in notes[PM_DUES], handed over empty, for the key line of
+     * every room, and returns when to ask again (Unix seconds; INT64_MAX: not by itself). Also
+     * asked after every job and when a room is entered. May be NULL. */
+    int64_t (*due)(void *host, int64_t now, struct pm_due_here *notes);
     /* Where a copied text goes that the clipboard is not to have, or not so much of: writes it and
      * appends to `where` how that is said. PM_MISSING without a failure being recorded: it may go
      * to the clipboard. May be NULL: everything goes to the clipboard. */

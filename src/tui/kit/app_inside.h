@@ -95,7 +95,7 @@ struct pm_app {
     struct pm_wishes wishes;
     bool warning; /* a wish to leave could only be answered by a warning */
     bool warned;  /* and that was the event before this one */
-    char due[PM_NOTE_TEXT];
+    struct pm_due_here due[PM_DUES];
     int64_t due_at;
     int64_t ticked_at; /* when rooms were last woken; they are woken once a second at most */
     bool stale;

@@ -231,19 +231,37 @@ static int draw_hint(const struct pm_app *app, const struct pm_pane *pane, int c
     return column + put_hint(pane, column, key, pm_action_name(action)) + GAP;
 }
 
-/* What is due, and the key that leads to it where it works now; returns where it begins. */
-static int draw_due(const struct pm_app *app, const struct pm_pane *pane, int end)
+/* Something due, and the key that leads to it where it works now; returns where it begins. */
+static int draw_due(const struct pm_app *app, const struct pm_pane *pane, int end,
+                    const struct pm_due_here *due)
 {
     char key[PM_KEY_TEXT] = "", id[ID_TEXT];
-    if (app->room != app->spec.due_room) {
-        snprintf(id, sizeof id, "room-%s", app->spec.rooms[app->spec.due_room]->id);
+    if (app->room != due->room)
+        snprintf(id, sizeof id, "room-%s", app->spec.rooms[due->room]->id);
+    else
+        snprintf(id, sizeof id, "%s", due->action != NULL ? due->action : "");
+    if (*id != '\0')
         pm_keymap_key(&app->keymap, id, pm_app_mode(app), key);
-    }
-    end -= (int)pm_utf8_cells(app->due);
-    pm_pane_put(pane, 0, end, PM_ROLE_WARNING, app->due);
+    end -= (int)pm_utf8_cells(due->note);
+    pm_pane_put(pane, 0, end, PM_ROLE_WARNING, due->note);
     if (*key) {
         end -= (int)pm_utf8_cells(key) + 1;
         pm_pane_put(pane, 0, end, PM_ROLE_KEY, key);
+    }
+    return end;
+}
+
+/* All that is due, as far as the hints keep some room; returns where it begins. */
+static int draw_dues(const struct pm_app *app, const struct pm_pane *pane, int end)
+{
+    bool any = false;
+    for (size_t i = 0; i < PM_DUES; i++) {
+        const struct pm_due_here *due = &app->due[i];
+        if (due->note[0] == '\0' ||
+            (any && end - (int)pm_utf8_cells(due->note) < pane->columns / 3))
+            continue;
+        end = draw_due(app, pane, end, due) - GAP;
+        any = true;
     }
     return end;
 }
@@ -258,8 +276,7 @@ static void draw_key_line(struct pm_app *app, const struct pm_pane *pane)
     end -= hint_width(key, name);
     put_hint(pane, end, key, name);
     end -= GAP;
-    if (app->due[0])
-        end = draw_due(app, pane, end) - GAP;
+    end = draw_dues(app, pane, end);
     for (const char *hints = hints_now(app); *hints && column < end; hints += *hints == ' ') {
         size_t length = strcspn(hints, " ");
         snprintf(id, sizeof id, "%.*s", (int)length, hints);

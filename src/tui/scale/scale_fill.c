@@ -119,3 +119,168 @@ void scale_fill(void *state)
     };
     pm_form_open(room->app, &spec);
 }
+
+/* ---- what was filled ---- */
+
+static void day_cell(pm_day day, int64_t done_at, const char *word, pm_day today,
+                     struct pm_text *out)
+{
+    char buf[PM_TIME_TEXT];
+    if (done_at != 0)
+        pm_text_addf(out, "%s %s", word, pm_time_date(done_at, buf));
+    else if (day != PM_NO_DAY)
+        pm_text_addf(out, "%s%s", day <= today ? "! " : "", pm_day_format(day, buf));
+}
+
+static bool is_due(const struct pm_filling_row *row, pm_day today)
+{
+    return (row->filter_on != PM_NO_DAY && row->filter_on <= today && row->filtered_at == 0) ||
+           (row->ready_on != PM_NO_DAY && row->ready_on <= today && row->matured_at == 0);
+}
+
+static void filling_row(void *context, size_t index, struct pm_pick_row *row)
+{
+    const struct scale_room *room = context;
+    const struct pm_filling_row *filling = &room->fillings.items[index];
+    const pm_day today = pm_day_of(pm_studio_now(room->house->studio));
+    char mass[PM_AMOUNT_TEXT], day[PM_TIME_TEXT];
+    pm_text_addf(&row->cells[0], "%lld", (long long)filling->id);
+    pm_text_add(&row->cells[1], filling->title != NULL ? filling->title : "");
+    pm_text_add(&row->cells[2], pm_mass_format(filling->concentrate + filling->ethanol +
+                                                   filling->water + filling->other,
+                                               2, room->house->sign, mass));
+    pm_text_add(&row->cells[3], pm_time_date(filling->at, day));
+    day_cell(filling->filter_on, filling->filtered_at, "filtered", today, &row->cells[4]);
+    day_cell(filling->ready_on, filling->matured_at, "matured", today, &row->cells[5]);
+    row->role = is_due(filling, today) ? PM_ROLE_WARNING : PM_ROLE_NORMAL;
+}
+
+static void filling_words(void *context, size_t index, struct pm_text *out)
+{
+    const struct scale_room *room = context;
+    const struct pm_filling_row *filling = &room->fillings.items[index];
+    pm_text_addf(out, "%lld %s", (long long)filling->id,
+                 filling->title != NULL ? filling->title : "");
+}
+
+struct one_filling {
+    struct scale_room *room;
+    struct pm_filling_row row; /* its strings are not used */
+};
+
+static enum pm_status happen(const struct one_filling *one, enum pm_filling_event_kind kind,
+                             pm_day day, struct pm_error *err)
+{
+    const struct pm_filling_event event = {.filling = one->row.id, .kind = kind, .day = day};
+    enum pm_status status = pm_filling_happen(one->room->house->studio, &event, err);
+    if (status == PM_OK)
+        scale_written(one->room, false);
+    return status;
+}
+
+static enum pm_status remind(const struct one_filling *one, const char *key, const char *text,
+                             enum pm_filling_event_kind kind, pm_day was, struct pm_error *err)
+{
+    pm_day day = PM_NO_DAY;
+    enum pm_status status =
+        text[0] != '\0' ? pm_error_at(err, key, pm_day_read(text, &day, err)) : PM_OK;
+    return status == PM_OK && day != was ? happen(one, kind, day, err) : status;
+}
+
+static enum pm_status days_accept(void *context, const char *const values[], struct pm_error *err)
+{
+    const struct one_filling *one = context;
+    enum pm_status status =
+        remind(one, "filter", values[0], PM_FILLING_FILTER_ON, one->row.filter_on, err);
+    return status == PM_OK
+               ? remind(one, "ready", values[1], PM_FILLING_READY_ON, one->row.ready_on, err)
+               : status;
+}
+
+static void ask_days(struct one_filling one)
+{
+    char filter[PM_TIME_TEXT], ready[PM_TIME_TEXT];
+    const struct pm_form_spec spec = {.title = "Days of the filling; empty: no reminder",
+                                      .fields = {{.key = "filter",
+                                                  .label = "Filter on",
+                                                  .text = pm_day_format(one.row.filter_on, filter),
+                                                  .replace = true},
+                                                 {.key = "ready",
+                                                  .label = "Matures until",
+                                                  .text = pm_day_format(one.row.ready_on, ready),
+                                                  .replace = true}},
+                                      .field_count = 2,
+                                      .accept = days_accept,
+                                      .writes = true,
+                                      .context = &one,
+                                      .context_size = sizeof one};
+    pm_form_open(one.room->app, &spec);
+}
+
+enum { LEAVE, FILTERED, MATURED, OTHER_DAYS };
+
+static enum pm_status done_accept(void *context, size_t option, struct pm_error *err)
+{
+    const struct one_filling *one = context;
+    if (option == OTHER_DAYS)
+        ask_days(*one);
+    if (option == FILTERED || option == MATURED)
+        return happen(one, option == FILTERED ? PM_FILLING_FILTERED : PM_FILLING_MATURED, PM_NO_DAY,
+                      err);
+    return PM_OK;
+}
+
+static enum pm_status filling_accept(void *context, size_t index, const char *text,
+                                     struct pm_error *err)
+{
+    struct scale_room *room = context;
+    const struct pm_filling_row *row = &room->fillings.items[index];
+    struct one_filling one = {room, *row};
+    char question[300];
+    (void)text;
+    (void)err;
+    snprintf(question, sizeof question, "Filling %lld%s%.200s", (long long)row->id,
+             row->title != NULL ? ", of " : "", row->title != NULL ? row->title : "");
+    const struct pm_choice_spec spec = {.title = "What was done?",
+                                        .question = question,
+                                        .options = {{'n', "nothing yet"},
+                                                    {'f', "it was filtered"},
+                                                    {'m', "it has matured"},
+                                                    {'d', "other days for it"}},
+                                        .option_count = 4,
+                                        .accept = done_accept,
+                                        .writes = true,
+                                        .context = &one,
+                                        .context_size = sizeof one};
+    pm_choice_open(room->app, &spec);
+    return PM_OK;
+}
+
+void scale_fillings(void *state)
+{
+    struct scale_room *room = state;
+    struct pm_error err = {0};
+    pm_list_release(&room->fillings);
+    if (pm_fillings(room->house->studio, &room->fillings, &err) != PM_OK) {
+        pm_app_error(room->app, &err);
+        return;
+    }
+    const struct pm_picker_spec spec = {
+        .title = "Fillings; Enter says what was done",
+        .label = "Filling",
+        .columns = {{.heading = "#", .wish = 3, .align = PM_ALIGN_RIGHT},
+                    {.heading = "of", .wish = 14, .least = 8, .yields = 1, .grows = true},
+                    {.heading = "in all", .wish = 9, .align = PM_ALIGN_RIGHT},
+                    {.heading = "filled", .wish = 10},
+                    {.heading = "filter on", .wish = 19, .least = 12, .yields = 2},
+                    {.heading = "matures until", .wish = 18, .least = 12, .yields = 2}},
+        .column_count = 6,
+        .count = room->fillings.count,
+        .words = filling_words,
+        .row = filling_row,
+        .accept = filling_accept,
+        .none_hint = "Nothing was filled yet.",
+        .context = room,
+    };
+    pm_picker_open(room->app, &spec);
+}

@@ -73,6 +73,7 @@ static void room_close(void *state)
     pm_balance_port_close(room->port);
     pm_list_release(&room->batches);
     pm_list_release(&room->balances);
+    pm_list_release(&room->fillings);
     pm_batch_record_release(&room->record);
     pm_rescue_offers_release(&room->ways);
     pm_become_release(&room->become);
@@ -118,7 +119,8 @@ static unsigned text(void *state, const char *typed, bool pasted)
 }
 
 static const char *const hints[] = {
-    "open-batch plan-batch weigh-sheet give-up-batch balances fill-batch all-batches print-batch",
+    "open-batch plan-batch weigh-sheet give-up-batch balances fill-batch fillings all-batches "
+    "print-batch",
     "pour ways-out correct-pour pause-batch finish-batch pour-from become read-balance weigh-sheet "
     "print-batch",
     NULL};

@@ -52,6 +52,7 @@ struct scale_room {
     struct pm_become become;
     struct pm_bottles bottles;
     struct pm_balance_rows balances;
+    struct pm_filling_rows fillings;
 };
 
 /* scale.c */
@@ -84,6 +85,7 @@ void scale_print(void *room);
 void scale_show_all(void *room);
 void scale_balances(void *room);
 void scale_fill(void *room);
+void scale_fillings(void *room);
 void scale_pour_here(void *room);
 void scale_pour_from(void *room);
 void scale_ways(void *room);
