@@ -295,8 +295,8 @@ static void reminds(void **state)
     play_keys(PLAY, "T B"); /* entering a room asks */
     play_sees(PLAY, "W filter now: filling 1");
     play_keys(PLAY, "W");
-    play_sees(PLAY, "l filter now: filling 1");
-    play_keys(PLAY, "l");
+    play_sees(PLAY, "b filter now: filling 1");
+    play_keys(PLAY, "b");
     play_sees(PLAY, "! 2019-04-14");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "it was filtered");
@@ -305,8 +305,8 @@ static void reminds(void **state)
     play_keys(PLAY, "Enter");
     play_wait(PLAY, 1);
     play_misses(PLAY, "filter now");
-    play_keys(PLAY, "l Enter f");
-    play_keys(PLAY, "l");
+    play_keys(PLAY, "b Enter f");
+    play_keys(PLAY, "b");
     play_sees(PLAY, "filtered 20");
     play_misses(PLAY, "2099");
 }
