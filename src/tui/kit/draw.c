@@ -322,8 +322,9 @@ static void say_place(const struct pm_app *app, const struct layout *at,
     pm_text_release(&said);
     if (overlay == NULL && !speech->table)
         pm_speech_pane(speech, &canvas->sheet);
-    if (app->due[0] != '\0')
-        pm_speech_line(speech, "Due: %s", app->due);
+    for (size_t i = 0; i < PM_DUES; i++)
+        if (app->due[i].note[0] != '\0')
+            pm_speech_line(speech, "Due: %s", app->due[i].note);
 }
 
 void pm_app_draw(struct pm_app *app, struct pm_grid *grid)
