@@ -46,7 +46,7 @@ static enum pm_status room_read(void *state, const char **what, struct pm_error 
 static void draw_nothing(const struct bringing_room *room, const struct pm_pane *pane)
 {
     pm_pane_put(pane, 1, 2, PM_ROLE_NORMAL,
-                "Paste a formula here or on the Bench: from a message, a notebook, a spreadsheet.");
+                "Paste a formula here or on the Bench: from a message, notes, a spreadsheet.");
     pm_pane_put(pane, 2, 2, PM_ROLE_FAINT,
                 "Nothing is written before you have seen what was understood.");
     pm_app_invite(room->app, pane, 4, "read-file", "reads a text, a CSV table or JSON");
