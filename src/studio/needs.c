@@ -105,20 +105,6 @@ const char *pm_stock_state_word(enum pm_stock_state state)
     return words[state];
 }
 
-/* What all needs together take of one material at one strength; a material may be poured twice. */
-static pm_mass needed_before(const struct pm_needs *needs, size_t upto)
-{
-    const struct pm_need *need = &needs->items[upto];
-    pm_mass sum = 0;
-    for (size_t i = 0; i < upto; i++) {
-        const struct pm_need *other = &needs->items[i];
-        if (other->material == need->material && other->strength == need->strength &&
-            other->solvent == need->solvent)
-            sum += other->mass;
-    }
-    return sum;
-}
-
 /* Bottles that fit the need into `order`; what the others hold, neat, into the need, and what it
  * could be diluted from into *stronger. */
 static size_t sort_out(const struct pm_bottles *rows, struct pm_need *need,
@@ -138,6 +124,37 @@ static size_t sort_out(const struct pm_bottles *rows, struct pm_need *need,
         }
     }
     return count;
+}
+
+static struct pm_bottle *bottle_of(const struct pm_bottles *rows, int64_t id)
+{
+    size_t at = 0;
+    while (rows->items[at].id != id)
+        at++;
+    return &rows->items[at];
+}
+
+static pm_mass left_in(const struct pm_bottles *rows, int64_t id)
+{
+    return bottle_of(rows, id)->left;
+}
+
+/* What earlier needs of the material pour is taken out of the bottles: a material may be poured
+ * twice, at 10 % and at 10.03 %, from one bottle that serves for both. */
+static void take_earlier(const struct pm_needs *needs, size_t upto, struct pm_bottles *rows,
+                         pm_day today, struct pm_stock_bottle *order)
+{
+    for (size_t k = 0; k < upto; k++) {
+        struct pm_need other = needs->items[k];
+        pm_mass stronger = 0;
+        if (other.material != needs->items[upto].material)
+            continue;
+        const size_t count = sort_out(rows, &other, order, &stronger);
+        pm_stock_order(order, count, today);
+        pm_stock_draw(order, count, other.mass);
+        for (size_t i = 0; i < count; i++)
+            bottle_of(rows, order[i].id)->left -= order[i].take;
+    }
 }
 
 /* The weakest of the bottles that can be diluted to what is needed and are not used up. */
@@ -227,17 +244,18 @@ static enum pm_status judge(struct pm_studio *studio, struct pm_needs *needs, si
     enum pm_status status = pm_bottles_of(studio, need->material, false, &rows, err);
     if (status != PM_OK)
         return status;
-    struct pm_stock_bottle *order = pm_alloc_array(rows.count + 1, sizeof *order);
+    /* Of the bottles of this need, and of an earlier one. */
+    struct pm_stock_bottle *order = pm_alloc_array(2 * rows.count + 1, sizeof *order);
     if (order == NULL) {
         pm_list_release(&rows);
         return pm_fail_memory(err);
     }
+    struct pm_stock_bottle *spare = order + rows.count;
     size_t count = sort_out(&rows, need, order, &stronger);
     pm_stock_order(order, count, today);
-    pm_mass before = needed_before(needs, at);
-    pm_stock_draw(order, count, before);
+    take_earlier(needs, at, &rows, today, spare);
     for (size_t i = 0; i < count; i++)
-        order[i].left -= order[i].take;
+        order[i].left = left_in(&rows, order[i].id);
     pm_mass missing = pm_stock_draw(order, count, need->mass);
     bool past = false;
     for (size_t i = 0; i < count; i++) {

@@ -16,8 +16,9 @@
 
 #include <stdbool.h>
 
-#define PM_SPEECH_ROWS 60 /* of the grid that is painted for it: nothing is cut for want of room   \
-                           */
+#define PM_SPEECH_ROWS                                                                             \
+    60 /* of the grid that is painted for it: nothing is cut for want of room                      \
+        */
 #define PM_SPEECH_COLUMNS 200
 
 struct pm_speech {
