@@ -145,6 +145,23 @@ static void verbs_have_ids_of_their_own(void **state)
     }
 }
 
+/* The same key finds a row in every list. */
+static void every_room_can_be_searched(void **state)
+{
+    const struct pm_app_spec spec = pm_rooms_spec();
+    (void)state;
+    for (size_t r = 0; r < spec.room_count; r++) {
+        uint32_t found = 0, offered = 0;
+        for (size_t i = 0; i < spec.rooms[r]->actions->count; i++) {
+            const struct pm_action *action = &spec.rooms[r]->actions->rows[i];
+            offered |= action->modes;
+            found |= action->verb == PM_VERB_SEARCH ? action->modes : 0;
+        }
+        if (found != offered)
+            fail_msg("a list of the %s cannot be searched", spec.rooms[r]->name);
+    }
+}
+
 /* ---- undo ---- */
 
 /* Where each room, and each list of a room, is reached from the Bench. */
@@ -188,6 +205,7 @@ int main(void)
         cmocka_unit_test(what_begins_a_number_is_no_key),
         cmocka_unit_test(no_room_offers_a_key_twice),
         cmocka_unit_test(verbs_have_ids_of_their_own),
+        cmocka_unit_test(every_room_can_be_searched),
         BENCH(undo_works_or_says_why_not_in_each_room),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -7,6 +7,7 @@
  *   blotter_state.c    what is selected
  *   blotter_actions.c  what can be done
  *   blotter_draw.c     the running session, the log, curves, words, details of one
+ *   blotter_find.c     going to a row by typing
  *   blotter_note.c     noting, correcting, putting on, the schedule
  *   blotter_tests.c    blind tests: list, one of them, answers
  */
@@ -111,6 +112,9 @@ bool blotter_complete_trial(void *context, const char *before, size_t round, str
 void blotter_note_release(struct blotter *blotter);
 
 /* blotter_tests.c */
+/* The list of tests, or the rounds of one; and a row of it selected. */
+struct pm_table tests_table(struct blotter *blotter);
+void tests_go(struct blotter *blotter, size_t row);
 void tests_release(struct blotter *blotter);
 void tests_paint(struct blotter *blotter, const struct pm_canvas *canvas);
 unsigned tests_act(struct blotter *blotter, int code);
@@ -128,6 +132,7 @@ bool tests_one(void *blotter);
 
 void blotter_next_view(void *blotter); /* blotter.c */
 void blotter_one_trial(void *blotter);
+void blotter_find(void *blotter); /* blotter_find.c */
 void blotter_show_corrected(void *blotter);
 void blotter_smell_selected(void *blotter); /* blotter_note.c */
 void blotter_read_note(void *blotter);

@@ -8,8 +8,19 @@
 #define SHEET PM_MODE_SHEET
 #define TESTS MODE_TESTS
 
+static bool can_undo(void *state)
+{
+    struct blotter *blotter = state;
+    if (!blotter->testing)
+        return blotter_has_stopped(blotter);
+    tests_say_no_undo(blotter);
+    return false;
+}
+
 static const struct pm_action rows[] = {
     {.verb = PM_VERB_FORMULAS, .modes = SHEET, .run = pm_formulas_list_here},
+    {"find-note", "find", "Goes to one that runs, a note, a blind test: type part of its row.",
+     SMELLING, NULL, SHEET | TESTS, .verb = PM_VERB_SEARCH, .run = blotter_find},
     {"smell-note", "smell note",
      "Notes what is smelled of the selected one; a digit begins with its intensity.", SMELLING,
      NULL, SHEET, .verb = PM_VERB_ADD, .run = blotter_smell_selected},
@@ -31,7 +42,7 @@ static const struct pm_action rows[] = {
      .help = "Takes up again what was stopped last; says what takes notes back.",
      .group = SMELLING,
      .modes = SHEET | TESTS,
-     .ready = blotter_has_stopped,
+     .ready = can_undo,
      .write = blotter_take_up},
     {"schedule", "schedule", "Changes the times at which to smell.", SMELLING, NULL, SHEET,
      .verb = PM_VERB_SETUP, .run = blotter_schedule},

@@ -469,12 +469,8 @@ bool blotter_has_stopped(void *state)
 {
     const struct blotter *blotter = state;
     char correct[PM_KEY_TEXT], back[PM_KEY_TEXT];
-    if (blotter->ended != 0 && !blotter->testing)
+    if (blotter->ended != 0)
         return true;
-    if (blotter->testing) {
-        tests_say_no_undo(blotter);
-        return false;
-    }
     pm_app_say(
         blotter->app,
         "Nothing was stopped here. Notes are never lost: %s corrects one, %s takes one back.",

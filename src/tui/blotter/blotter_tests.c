@@ -73,6 +73,15 @@ static enum pm_role list_cell(void *context, size_t row, size_t column, struct p
     return PM_ROLE_NORMAL;
 }
 
+static struct pm_table list_table(struct blotter *blotter)
+{
+    return (struct pm_table){.columns = list_columns,
+                             .column_count = LIST_COLUMNS,
+                             .rows = blotter->tests.count,
+                             .context = blotter,
+                             .cell = list_cell};
+}
+
 static void draw_list(struct blotter *blotter, const struct pm_pane *pane)
 {
     char key[PM_KEY_TEXT];
@@ -85,11 +94,7 @@ static void draw_list(struct blotter *blotter, const struct pm_pane *pane)
         pm_pane_cursor(pane, 2, 2);
         return;
     }
-    const struct pm_table table = {.columns = list_columns,
-                                   .column_count = LIST_COLUMNS,
-                                   .rows = blotter->tests.count,
-                                   .context = blotter,
-                                   .cell = list_cell};
+    const struct pm_table table = list_table(blotter);
     const struct pm_pane part = pm_pane_part(pane, 1, 0, pane->rows - 1, pane->columns);
     pm_table_draw(&table, &blotter->test_list, &part);
 }
@@ -511,6 +516,51 @@ void tests_say_no_undo(const struct blotter *blotter)
                "Answers are never taken out of a blind test; %s gives another in an answer's place "
                "while the test is open, and the earlier one is kept.",
                pm_app_key(blotter->app, "answer-test", key));
+}
+
+/* ---- as lists to look through ---- */
+
+enum { FOUND_ROUND, FOUND_CODES, FOUND_ANSWER, FOUND_BY, FOUND_COLUMNS };
+
+static const struct pm_column found_columns[FOUND_COLUMNS] = {
+    [FOUND_ROUND] = {.heading = "round", .wish = 5, .align = PM_ALIGN_RIGHT},
+    [FOUND_CODES] = {.heading = "codes", .wish = 24},
+    [FOUND_ANSWER] = {.heading = "answer", .wish = 16},
+    [FOUND_BY] = {.heading = "by", .wish = 8, .grows = true},
+};
+
+static enum pm_role found_cell(void *context, size_t row, size_t column, struct pm_text *out)
+{
+    const struct blotter *blotter = context;
+    const struct pm_blind_round *round = &blotter->test.rounds[row];
+    char text[16];
+    if (column == FOUND_ROUND)
+        pm_text_addf(out, "%lld", (long long)round->round);
+    else if (column == FOUND_ANSWER)
+        pm_text_add(out, round->answer != NULL ? round->answer : "-");
+    else if (column == FOUND_BY)
+        pm_text_add(out, round->assessor != NULL ? round->assessor : "");
+    for (size_t v = 0; column == FOUND_CODES && v < blotter->test.servings; v++) {
+        vial_text(&round->vials[v], text);
+        pm_text_addf(out, "%s%s", v > 0 ? "  " : "", text);
+    }
+    return PM_ROLE_NORMAL;
+}
+
+struct pm_table tests_table(struct blotter *blotter)
+{
+    if (!blotter->one)
+        return list_table(blotter);
+    return (struct pm_table){.columns = found_columns,
+                             .column_count = FOUND_COLUMNS,
+                             .rows = (size_t)blotter->test.planned,
+                             .context = blotter,
+                             .cell = found_cell};
+}
+
+void tests_go(struct blotter *blotter, size_t row)
+{
+    (blotter->one ? &blotter->round_list : &blotter->test_list)->row = row;
 }
 
 /* ---- keys ---- */

@@ -2,6 +2,8 @@
 /* Bringing in: what can be done. The ids are stable: people's key files name them. */
 #include "bringing_room.h"
 
+#include "kit/find.h"
+
 #include "permille/base/mem.h"
 
 #include <errno.h>
@@ -149,6 +151,29 @@ static void no_undo(void *state)
                pm_app_key(room->app, "undo", undo));
 }
 
+static struct pm_table table_now(void *state)
+{
+    return bringing_table(state);
+}
+
+static void go(void *state, size_t row)
+{
+    struct bringing_room *room = state;
+    room->view.row = row;
+}
+
+static void find(void *state)
+{
+    const struct bringing_room *room = state;
+    const struct pm_find_spec spec = {.title = "Find a line",
+                                      .label = "Line",
+                                      .none = "There is nothing to look for.",
+                                      .state = state,
+                                      .table = table_now,
+                                      .go = go};
+    pm_find_open(room->app, &spec);
+}
+
 static const struct pm_action rows[] = {
     {.verb = PM_VERB_FORMULAS, .modes = SHEET, .run = pm_formulas_list_here},
     {.verb = PM_VERB_UNDO,
@@ -156,6 +181,8 @@ static const struct pm_action rows[] = {
      .group = GROUP,
      .modes = SHEET,
      .run = no_undo},
+    {"find-brought", "find a line", "Goes to a line: type part of its row.", GROUP, NULL, SHEET,
+     .verb = PM_VERB_SEARCH, .run = find},
     {"bring-in", "bring in", "Brings in all that is not left out, as one step that can be undone.",
      GROUP, NULL, SHEET, .verb = PM_VERB_KEEP, .ready = has_some, .write = bring},
     {"correct", "put right", "Opens the cell: another name, other parts, strength, solvent.", GROUP,

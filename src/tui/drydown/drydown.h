@@ -77,6 +77,9 @@ enum pm_role drydown_remark(const void *drydown, struct pm_text *out);
 void series_release(struct drydown *drydown);
 void series_paint(struct drydown *drydown, const struct pm_canvas *canvas);
 unsigned series_act(struct drydown *drydown, int code);
+/* The list of series, or the trials of one; and a row of it selected. */
+struct pm_table series_table(struct drydown *drydown);
+void series_go(struct drydown *drydown, size_t row);
 unsigned series_text(struct drydown *drydown, const char *text);
 /* Opens one that was just made, and says so. */
 void series_show(struct drydown *drydown, struct pm_series_made *made);

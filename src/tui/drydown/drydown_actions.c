@@ -2,10 +2,45 @@
 /* What can be done in the Drydown room. The ids are stable: people's key files name them. */
 #include "drydown.h"
 
+#include "kit/find.h"
+
 #define DRYDOWN "Drydown"
 #define SERIES  "Series of trials"
 
 #define SHEET PM_MODE_SHEET
+
+static struct pm_table table_now(void *state)
+{
+    struct drydown *drydown = state;
+    return drydown->in_series ? series_table(drydown) : drydown_table(drydown);
+}
+
+static void go(void *state, size_t row)
+{
+    struct drydown *drydown = state;
+    if (drydown->in_series)
+        series_go(drydown, row);
+    else
+        drydown->list.row = row;
+}
+
+static void find(void *state)
+{
+    const struct drydown *drydown = state;
+    const bool series = drydown->in_series;
+    const struct pm_find_spec spec = {.title = !series        ? "Find a material"
+                                               : drydown->one ? "Find a trial"
+                                                              : "Find a series",
+                                      .label = !series        ? "Material"
+                                               : drydown->one ? "Trial"
+                                                              : "Series",
+                                      .none = series ? "There is no series of this formula yet."
+                                                     : "There is nothing to look for.",
+                                      .state = state,
+                                      .table = table_now,
+                                      .go = go};
+    pm_find_open(drydown->app, &spec);
+}
 
 static const struct pm_action rows[] = {
     {.verb = PM_VERB_FORMULAS, .modes = SHEET | MODE_SERIES, .run = pm_formulas_list_here},
@@ -14,6 +49,8 @@ static const struct pm_action rows[] = {
      .group = DRYDOWN,
      .modes = SHEET | MODE_SERIES,
      .run = drydown_no_undo},
+    {"find-in-drydown", "find", "Goes to a material, or to a series: type part of its row.",
+     DRYDOWN, NULL, SHEET | MODE_SERIES, .verb = PM_VERB_SEARCH, .run = find},
     {"drydown-view", "table, curves, air",
      "Goes on from the table to what is left of each, then to shares of the air.", DRYDOWN, NULL,
      SHEET, .verb = PM_VERB_VIEW, .run = drydown_next_view},

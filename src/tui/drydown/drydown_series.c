@@ -385,6 +385,16 @@ void series_result(void *state)
 
 /* ---- keys ---- */
 
+struct pm_table series_table(struct drydown *drydown)
+{
+    return drydown->one ? step_table(drydown) : list_table(drydown);
+}
+
+void series_go(struct drydown *drydown, size_t row)
+{
+    (drydown->one ? &drydown->step_list : &drydown->series_list)->row = row;
+}
+
 bool series_any(void *state)
 {
     struct drydown *drydown = state;
@@ -425,7 +435,7 @@ unsigned series_act(struct drydown *drydown, int code)
         drydown_redraw(drydown);
         return PM_REDRAW;
     }
-    const struct pm_table table = drydown->one ? step_table(drydown) : list_table(drydown);
+    const struct pm_table table = series_table(drydown);
     struct pm_table_view *view = drydown->one ? &drydown->step_list : &drydown->series_list;
     return pm_table_act(&table, view, code, NULL) != 0 ? PM_REDRAW : PM_UNHANDLED;
 }

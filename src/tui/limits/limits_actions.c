@@ -17,6 +17,8 @@ static const struct pm_action rows[] = {
      .group = LIMITS,
      .modes = SHEET,
      .run = limits_no_undo},
+    {"find-limit", "find a substance", "Goes to a substance: type part of its row.", LIMITS, NULL,
+     SHEET, .verb = PM_VERB_SEARCH, .run = limits_find},
     {"limits-for", "dosage, category",
      "Says what it is judged for: dosage, product category, what it is sold as.", LIMITS, NULL,
      SHEET, .verb = PM_VERB_EDIT, .run = limits_for},

@@ -2,6 +2,8 @@
 /* The Limits room: the verdict, the table of substances, the details of one. */
 #include "limits_room.h"
 
+#include "kit/find.h"
+
 #include "permille/base/utf8.h"
 #include "permille/core/column.h"
 
@@ -122,6 +124,29 @@ struct pm_table limits_table(struct limits_room *room)
                              .context = room,
                              .cell = cell,
                              .at = TITLE};
+}
+
+static struct pm_table table_now(void *state)
+{
+    return limits_table(state);
+}
+
+static void go(void *state, size_t row)
+{
+    struct limits_room *room = state;
+    room->list.row = row;
+}
+
+void limits_find(void *state)
+{
+    const struct limits_room *room = state;
+    const struct pm_find_spec spec = {.title = "Find a substance",
+                                      .label = "Substance",
+                                      .none = "There is nothing to look for.",
+                                      .state = state,
+                                      .table = table_now,
+                                      .go = go};
+    pm_find_open(room->app, &spec);
 }
 
 /* ---- above the table ---- */

@@ -62,6 +62,7 @@ enum pm_role limits_role(enum pm_verdict verdict);
 extern const struct pm_action_table limits_actions;
 
 bool limits_any(void *room); /* something is judged; says so otherwise */
+void limits_find(void *room);
 void limits_no_undo(void *room);
 void limits_about(void *room);
 void limits_label(void *room);

@@ -9,6 +9,19 @@
 #define SHEET PM_MODE_SHEET
 #define ROOM  PM_MODE_ROOM
 
+static void no_undo(void *state)
+{
+    const struct scale_room *room = state;
+    char key[PM_KEY_TEXT], away[PM_KEY_TEXT];
+    if (room->open != 0)
+        pm_app_say(room->app,
+                   "What is in the beaker stays in the beaker; %s says what a pour was in truth.",
+                   pm_app_key(room->app, "correct-pour", key));
+    else
+        pm_app_say(room->app, "Batches are a record: nothing is undone here; %s gives one up.",
+                   pm_app_key(room->app, "give-up-batch", away));
+}
+
 static const struct pm_action rows[] = {
     {.verb = PM_VERB_FORMULAS, .modes = SHEET, .run = pm_formulas_list_here},
     {.verb = PM_VERB_NEW_FORMULA, .modes = SHEET, .run = pm_formulas_new_here},
@@ -18,7 +31,9 @@ static const struct pm_action rows[] = {
      .help = "Says what can be taken back here, and how.",
      .group = BATCHES,
      .modes = SHEET | ROOM,
-     .run = scale_no_undo},
+     .run = no_undo},
+    {"find-batch", "find", "Goes to a batch, or to a line of one: type part of its row.", BATCHES,
+     NULL, SHEET | ROOM, .verb = PM_VERB_SEARCH, .run = scale_find},
     {"open-batch", "pour, look", "Starts a planned batch, goes on with one, shows a finished one.",
      BATCHES, NULL, SHEET, .verb = PM_VERB_OPEN, .ready = scale_any, .run = scale_enter},
     {"plan-batch", "plan a batch", "Plans a batch of a kept trial.", BATCHES, NULL, SHEET,

@@ -2,6 +2,8 @@
 /* The Scale room: the list of batches; the line that is poured, in large figures, and all lines. */
 #include "scale_room.h"
 
+#include "kit/find.h"
+
 #include "permille/base/utf8.h"
 
 #include <stdio.h>
@@ -313,6 +315,30 @@ static void paint_record(struct scale_room *room, const struct pm_canvas *canvas
         pm_pane_part(&canvas->sheet, above, 0, canvas->sheet.rows - above, canvas->sheet.columns);
     table.covered = canvas->covered;
     pm_table_draw(&table, &room->lines, &below);
+}
+
+static struct pm_table table_now(void *state)
+{
+    struct scale_room *room = state;
+    return room->open != 0 ? scale_lines_table(room) : scale_list_table(room);
+}
+
+static void go(void *state, size_t row)
+{
+    struct scale_room *room = state;
+    (room->open != 0 ? &room->lines : &room->list)->row = row;
+}
+
+void scale_find(void *state)
+{
+    const struct scale_room *room = state;
+    const struct pm_find_spec spec = {.title = room->open != 0 ? "Find a line" : "Find a batch",
+                                      .label = room->open != 0 ? "Line" : "Batch",
+                                      .none = "There is no batch to look for.",
+                                      .state = state,
+                                      .table = table_now,
+                                      .go = go};
+    pm_find_open(room->app, &spec);
 }
 
 void scale_paint(struct scale_room *room, const struct pm_canvas *canvas)

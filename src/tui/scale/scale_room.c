@@ -39,19 +39,6 @@ static unsigned tick(void *state, int64_t now)
     return PM_REDRAW;
 }
 
-void scale_no_undo(void *state)
-{
-    const struct scale_room *room = state;
-    char key[PM_KEY_TEXT], away[PM_KEY_TEXT];
-    if (room->open != 0)
-        pm_app_say(room->app,
-                   "What is in the beaker stays in the beaker; %s says what a pour was in truth.",
-                   pm_app_key(room->app, "correct-pour", key));
-    else
-        pm_app_say(room->app, "Batches are a record: nothing is undone here; %s gives one up.",
-                   pm_app_key(room->app, "give-up-batch", away));
-}
-
 /* ---- the room ---- */
 
 static enum pm_status room_open(struct pm_app *app, void **state, struct pm_error *err)

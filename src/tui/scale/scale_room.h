@@ -77,7 +77,7 @@ bool scale_any(void *room);     /* a batch is selected; says so otherwise */
 bool scale_started(void *room); /* and it was started */
 bool scale_pouring(void *room); /* and something can be poured */
 void scale_enter(void *room);
-void scale_no_undo(void *room); /* scale_room.c */
+void scale_find(void *room); /* scale_paint.c */
 void scale_plan(void *room);
 void scale_give_up(void *room);
 void scale_sheet(void *room);

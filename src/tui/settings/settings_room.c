@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* The Settings room: what is chosen once, its default, what it does. */
+#include "kit/find.h"
 #include "kit/list.h"
 #include "kit/overlay.h"
 #include "kit/room.h"
@@ -211,7 +212,11 @@ static bool was_changed(void *state)
     return room->changed != NULL;
 }
 
+static void find(void *state);
+
 static const struct pm_action rows[] = {
+    {"find-setting", "find", "Goes to a setting: type part of its row.", GROUP, NULL, SHEET,
+     .verb = PM_VERB_SEARCH, .run = find},
     {"edit-setting", "change", "Asks for another value.", GROUP, NULL, SHEET, .verb = PM_VERB_OPEN,
      .ready = on_one, .run = edit_selected},
     {"unset", "back to default", "Takes the value away: the default counts again.", GROUP, NULL,
@@ -305,6 +310,29 @@ static void room_close(void *state)
     pm_list_release(&room->rows);
     pm_free(room->before);
     pm_free(room);
+}
+
+static struct pm_table table_now(void *state)
+{
+    return table_of(state);
+}
+
+static void go(void *state, size_t row)
+{
+    struct settings_room *room = state;
+    room->view.row = row;
+}
+
+static void find(void *state)
+{
+    const struct settings_room *room = state;
+    const struct pm_find_spec spec = {.title = "Find a setting",
+                                      .label = "Setting",
+                                      .none = "There is nothing to look for.",
+                                      .state = state,
+                                      .table = table_now,
+                                      .go = go};
+    pm_find_open(room->app, &spec);
 }
 
 static void room_draw(void *state, const struct pm_canvas *canvas)

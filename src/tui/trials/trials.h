@@ -106,6 +106,7 @@ void trials_side_only(void *trials);
 void trials_side_sort(void *trials);
 void trials_side_copy(void *trials);
 void trials_side_first(void *trials);
+void trials_side_find(void *trials);
 void trials_side_out(void *trials);
 
 /* trials_side.c */

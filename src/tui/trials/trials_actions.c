@@ -52,6 +52,8 @@ static const struct pm_action rows[] = {
     {"copy-change", "copy sentence",
      "Copies what changed as a sentence, for the clipboard and the next note.", COMPARE, "\"", SIDE,
      .run = trials_side_copy},
+    {"find-compared", "find a line", "Goes to a line: type part of its name.", COMPARE, NULL, SIDE,
+     .verb = PM_VERB_SEARCH, .run = trials_side_find},
     {"side-first", "make first", "Judges the others against the selected trial.", COMPARE, NULL,
      SIDE, .verb = PM_VERB_RAISE, .run = trials_side_first},
     {"side-out", "take out", "Takes the selected trial out of the comparison.", COMPARE, NULL, SIDE,

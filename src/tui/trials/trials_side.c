@@ -2,6 +2,7 @@
 /* The Trials room: two to four trials side by side. */
 #include "trials.h"
 
+#include "kit/find.h"
 #include "kit/list.h"
 #include "kit/overlay.h"
 
@@ -147,6 +148,30 @@ static void select_column(struct side *side, bool right)
 }
 
 /* The selected trial becomes the one that the others are judged against. */
+static struct pm_table table_now(void *state)
+{
+    struct trials *trials = state;
+    return side_table(&trials->side);
+}
+
+static void go(void *state, size_t row)
+{
+    struct trials *trials = state;
+    trials->side.list.row = row;
+}
+
+void trials_side_find(void *state)
+{
+    const struct trials *trials = state;
+    const struct pm_find_spec spec = {.title = "Find a line",
+                                      .label = "Line",
+                                      .none = "There is no line to look for.",
+                                      .state = state,
+                                      .table = table_now,
+                                      .go = go};
+    pm_find_open(trials->app, &spec);
+}
+
 void trials_side_first(void *state)
 {
     struct trials *trials = state;
