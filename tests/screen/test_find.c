@@ -20,8 +20,10 @@ static void material(struct hand *hand, const char *name, const char *pressure)
 static void note(struct hand *hand, const char *title, const char *words)
 {
     struct pm_smell_done done;
-    const struct pm_smell_form form = {
-        .trial = hand_trial(hand, title), .since = "1h", .intensity = "5", .note = words};
+    const struct pm_smell_form form = {.trial = hand_trial(hand, title),
+                                       .values[PM_SMELL_SINCE] = "1h",
+                                       .values[PM_SMELL_INTENSITY] = "5",
+                                       .values[PM_SMELL_NOTE] = words};
     hand_ok(hand, pm_smells_log(hand->studio, &form, &done, &hand->err));
     pm_smell_done_release(&done);
 }
