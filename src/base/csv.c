@@ -86,6 +86,24 @@ static size_t line_end(const struct pm_csv *csv, size_t offset)
     return 0;
 }
 
+/* Copies characters of ASCII that mean nothing here, as many as stand together: nearly all of most
+ * tables. */
+static void take_ordinary(struct scan *scan)
+{
+    const struct pm_csv *csv = scan->csv;
+    const size_t start = scan->offset;
+    size_t at = start;
+
+    for (; at < csv->length; at++) {
+        const unsigned char byte = (unsigned char)csv->data[at];
+        if (byte < ' ' || byte >= 0x80 || byte == '"' || csv->data[at] == csv->separator)
+            break;
+    }
+    if (at > start)
+        pm_text_add_bytes(scan->buffer, csv->data + start, at - start);
+    scan->offset = at;
+}
+
 /* Copies the character at the offset to the buffer. */
 static enum pm_status take_character(struct scan *scan)
 {
@@ -112,7 +130,7 @@ static enum pm_status take_quoted(struct scan *scan)
     struct scan opening = *scan; /* an unclosed quote is told where it began */
 
     scan->offset++;
-    while (scan->offset < csv->length) {
+    for (take_ordinary(scan); scan->offset < csv->length; take_ordinary(scan)) {
         if (csv->data[scan->offset] != '"') {
             enum pm_status status = take_character(scan);
             if (status != PM_OK)
@@ -135,8 +153,10 @@ static enum pm_status take_plain(struct scan *scan)
 {
     const struct pm_csv *csv = scan->csv;
 
-    while (scan->offset < csv->length && csv->data[scan->offset] != csv->separator &&
-           line_end(csv, scan->offset) == 0) {
+    for (take_ordinary(scan);
+         scan->offset < csv->length && csv->data[scan->offset] != csv->separator &&
+         line_end(csv, scan->offset) == 0;
+         take_ordinary(scan)) {
         enum pm_status status;
 
         if (csv->data[scan->offset] == '"')

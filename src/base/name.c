@@ -11,7 +11,8 @@
 /* The code point at a NUL-terminated text; *bad when its bytes are not one. */
 static size_t decode_at(const char *text, uint32_t *code, bool *bad)
 {
-    size_t used = pm_utf8_decode(text, strnlen(text, 4), code);
+    const bool plain = (unsigned char)text[0] < 0x80;
+    size_t used = pm_utf8_decode(text, plain ? 1 : strnlen(text, 4), code);
 
     *bad = used == 1 && *code == REPLACEMENT;
     return used;
@@ -42,6 +43,10 @@ static const char *trimmed(const char *text, size_t *length)
         uint32_t code;
         bool bad;
 
+        if (*at > ' ' && *at < 0x7F) {
+            end = ++at;
+            continue;
+        }
         space = pm_utf8_space(at);
         at += space > 0 ? space : decode_at(at, &code, &bad);
         if (space == 0)
@@ -78,6 +83,14 @@ static enum pm_status squeeze_name(const char *text, size_t length, const char *
     for (size_t at = 0; at < length;) {
         uint32_t code;
         bool bad;
+
+        if (text[at] > ' ' && text[at] < 0x7F) { /* most of all names */
+            name[to++] = text[at++];
+            cells++;
+            characters++;
+            in_space = false;
+            continue;
+        }
         size_t used = decode_at(text + at, &code, &bad);
         bool space = pm_utf8_space(text + at) > 0;
         int width = pm_utf8_width(code);

@@ -10,7 +10,11 @@ size_t pm_utf8_decode(const char *text, size_t length, uint32_t *out)
 {
     static const uint32_t least[] = {0, 0, 0x80, 0x800, 0x10000}; /* shorter forms are overlong */
     unsigned char lead = (unsigned char)text[0];
-    size_t need = lead < 0x80 ? 1 : lead < 0xC0 ? 0 : lead < 0xE0 ? 2 : lead < 0xF0 ? 3 : 4;
+    if (lead < 0x80) { /* most of all text */
+        *out = lead;
+        return 1;
+    }
+    size_t need = lead < 0xC0 ? 0 : lead < 0xE0 ? 2 : lead < 0xF0 ? 3 : 4;
     uint32_t code = need < 2 ? lead : lead & (0xFFU >> (need + 1));
 
     *out = REPLACEMENT;

@@ -57,6 +57,12 @@ static const char *plain_form(uint32_t code)
     return NULL;
 }
 
+/* Of ASCII. */
+static int lower(char byte)
+{
+    return byte >= 'A' && byte <= 'Z' ? byte + ('a' - 'A') : byte;
+}
+
 /* A text being folded, piece by piece, without memory of its own. */
 struct folding {
     const char *at;
@@ -77,7 +83,7 @@ static void decompose(struct folding *folding, uint32_t code)
                                         UTF8PROC_DECOMPOSE | UTF8PROC_COMPAT | UTF8PROC_CASEFOLD,
                                         &boundary);
     else
-        folding->codes[0] = (int32_t)(code >= 'A' && code <= 'Z' ? code + ('a' - 'A') : code);
+        folding->codes[0] = (int32_t)code;
     folding->next = 0;
     folding->count = count > 0 && count <= DECOMPOSED ? (int)count : 0;
 }
@@ -93,8 +99,15 @@ static uint32_t next_code(struct folding *folding)
             else if (!is_dropped(code))
                 return code;
         }
-        if (*folding->at == '\0')
+        const unsigned char byte = (unsigned char)*folding->at;
+        if (byte == '\0')
             return 0;
+        if (byte > ' ' && byte < 0x80) { /* most of all text needs no tables */
+            folding->at++;
+            folding->codes[0] = lower((char)byte);
+            folding->next = folding->count = 1;
+            return (uint32_t)folding->codes[0];
+        }
         size_t used = pm_utf8_space(folding->at);
         if (used > 0) {
             folding->space = folding->begun;
@@ -127,23 +140,37 @@ static const char *fold_next(struct folding *folding)
     return folding->piece;
 }
 
+/* Letters, digits and signs of ASCII that stand together: most of all text, and nothing to look up.
+ * Only where nothing waits to come before them. */
+static size_t fold_plain(struct folding *folding, char *out, size_t room)
+{
+    size_t length = 0;
+    if (folding->space || folding->next < folding->count)
+        return 0;
+    for (; length<room && * folding->at> ' ' && *folding->at < 0x7F; folding->at++)
+        out[length++] = (char)lower(*folding->at);
+    folding->begun = folding->begun || length > 0;
+    return length;
+}
+
 char *pm_fold(const char *text)
 {
     struct folding folding = {.at = text};
     struct pm_text out = PM_TEXT_EMPTY;
-    char chunk[128];
+    char chunk[256];
     size_t length = 0;
     const char *piece;
 
-    while ((piece = fold_next(&folding)) != NULL) {
-        for (; *piece != '\0'; piece++)
+    do {
+        length += fold_plain(&folding, chunk + length, sizeof chunk / 2);
+        piece = fold_next(&folding);
+        for (; piece != NULL && *piece != '\0'; piece++)
             chunk[length++] = *piece;
-        if (length > sizeof chunk - sizeof folding.piece) {
+        if (length > sizeof chunk / 2 - sizeof folding.piece || piece == NULL) {
             pm_text_add_bytes(&out, chunk, length);
             length = 0;
         }
-    }
-    pm_text_add_bytes(&out, chunk, length);
+    } while (piece != NULL);
     return pm_text_take(&out);
 }
 

@@ -206,8 +206,9 @@ static enum pm_status open_file(struct pm_library *library, int flags,
         return status;
     library->read_only = (flags & PM_LIBRARY_READ_ONLY) != 0 || !writable;
     int mode = library->read_only ? SQLITE_OPEN_READONLY : SQLITE_OPEN_READWRITE;
-    status = pm_connect(library->path, mode | SQLITE_OPEN_PRIVATECACHE, options->vfs,
-                        options->wait_ms, &library->db, err);
+    /* One thread has the library, so no call needs SQLite's locks between threads. */
+    status = pm_connect(library->path, mode | SQLITE_OPEN_PRIVATECACHE | SQLITE_OPEN_NOMUTEX,
+                        options->vfs, options->wait_ms, &library->db, err);
     library->patience.wait_ms = options->wait_ms;
     if (status == PM_OK && pm_connection_wait(library->db, &library->patience) != SQLITE_OK)
         status = pm_fail_memory(err);
@@ -258,6 +259,7 @@ void pm_library_close(struct pm_library *library)
         sqlite3_finalize(library->statements[i]);
     sqlite3_finalize(library->rollback);
     sqlite3_close(library->db);
+    pm_free(library->stale.blocks);
     pm_free(library->remark);
     pm_free(library->path);
     pm_free(library);

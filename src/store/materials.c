@@ -7,6 +7,7 @@
 
 #include "permille/base/mem.h"
 #include "permille/base/text.h"
+#include "permille/core/cas.h"
 
 #include <string.h>
 
@@ -17,12 +18,12 @@ static enum pm_status no_material(int64_t id, struct pm_error *err)
 
 /* ---- names ---- */
 
-/* PM_EXISTS when the name belongs to a material already, be it this one. */
+/* Says whose the name is that could not be given to this material. */
 static enum pm_status refuse_taken(struct pm_library *library, int64_t id, const char *name,
                                    const char *folded, struct pm_error *err)
 {
     struct pm_query query;
-    enum pm_status taken = PM_OK;
+    enum pm_status taken = pm_fail(err, PM_EXISTS, "\"%s\" is taken.", name);
     pm_query_open(&query, library, PM_SQL_NAME_FIND);
     pm_query_text(&query, folded);
     if (pm_query_row(&query)) {
@@ -42,22 +43,24 @@ static enum pm_status refuse_taken(struct pm_library *library, int64_t id, const
     return status == PM_OK ? taken : status;
 }
 
+/* The file itself sees that a name is there once; asking before would be asking twice. */
 static enum pm_status insert_name(struct pm_library *library, int64_t id, size_t place,
                                   const char *name, struct pm_error *err)
 {
     char *folded = pm_store_fold(name);
     if (folded == NULL)
         return pm_fail_memory(err);
-    enum pm_status status = refuse_taken(library, id, name, folded, err);
-    if (status == PM_OK) {
-        struct pm_query query;
-        pm_query_open(&query, library, PM_SQL_NAME_INSERT);
-        pm_query_int(&query, id);
-        pm_query_int(&query, (int64_t)place);
-        pm_query_text(&query, name);
-        pm_query_text(&query, folded);
-        status = pm_query_run(&query, err);
-    }
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_NAME_INSERT);
+    pm_query_int(&query, id);
+    pm_query_int(&query, (int64_t)place);
+    pm_query_text(&query, name);
+    pm_query_text(&query, folded);
+    pm_query_row(&query);
+    const bool taken = query.rc == SQLITE_CONSTRAINT_UNIQUE;
+    enum pm_status status = pm_query_close(&query, taken ? NULL : err);
+    if (taken)
+        status = refuse_taken(library, id, name, folded, err);
     pm_free(folded);
     return pm_error_at(err, place == 0 ? "name" : "synonyms", status);
 }
@@ -110,15 +113,32 @@ static enum pm_status insert_rows(struct pm_library *library, const struct pm_ma
     return status;
 }
 
+/* What was written of a material whose name is taken, within a larger change that goes on: by hand,
+ * since that one may be given up only as a whole. */
+static enum pm_status take_back(struct pm_library *library, int64_t id, struct pm_error *err)
+{
+    struct pm_query query;
+    enum pm_status status = remove_names(library, id, err);
+    if (status != PM_OK)
+        return status;
+    pm_query_open(&query, library, PM_SQL_MATERIAL_DELETE);
+    pm_query_int(&query, id);
+    return pm_query_run(&query, err);
+}
+
 enum pm_status pm_material_insert(struct pm_library *library, struct pm_material *material,
                                   struct pm_error *err)
 {
+    struct pm_error why;
     int64_t id = 0;
     int64_t now = pm_library_now(library);
     enum pm_status status = pm_library_begin(library, err);
     if (status != PM_OK)
         return status;
     status = insert_rows(library, material, now, &id, err);
+    if (status == PM_EXISTS && library->depth > 1 && take_back(library, id, &why) == PM_OK)
+        return pm_library_commit(library, &why) == PM_OK ? PM_EXISTS
+                                                         : pm_fail(err, why.status, "%s", why.text);
     status = pm_library_finish(library, status, err);
     if (status == PM_OK) {
         material->id = id;
@@ -361,7 +381,7 @@ static enum pm_status find_name(struct pm_library *library, const char *text, in
     if (folded == NULL)
         return pm_fail_memory(err);
     struct pm_query query;
-    pm_query_open(&query, library, PM_SQL_NAME_FIND);
+    pm_query_open(&query, library, PM_SQL_NAME_OWNER);
     pm_query_text(&query, folded);
     enum pm_status status = pm_query_one(&query, id, NULL, err);
     pm_free(folded);
@@ -396,10 +416,14 @@ static enum pm_status follow_merges(struct pm_library *library, int64_t *id, str
 {
     enum { LONGEST_WAY = 1000 };
     for (int steps = 0; steps < LONGEST_WAY; steps++) {
-        struct pm_material material = {0};
-        enum pm_status status = read_row(library, *id, &material, err);
-        int64_t next = material.merged_into;
-        pm_material_release(&material);
+        struct pm_query query;
+        int64_t next = 0;
+        bool found = false;
+        pm_query_open(&query, library, PM_SQL_MATERIAL_MERGED);
+        pm_query_int(&query, *id);
+        const enum pm_status status = pm_query_one(&query, &next, &found, err);
+        if (status == PM_OK && !found)
+            return no_material(*id, err);
         if (status != PM_OK || next == 0)
             return status;
         *id = next;
@@ -415,7 +439,7 @@ enum pm_status pm_material_by_name(struct pm_library *library, const char *text,
     if (status != PM_OK)
         return status;
     status = find_name(library, text, &found, err);
-    if (status == PM_OK && found == 0)
+    if (status == PM_OK && found == 0 && pm_cas_shaped(text))
         status = find_cas(library, text, &found, err);
     if (status == PM_OK && found == 0)
         status = pm_fail(err, PM_MISSING, "There is no material \"%s\".", text);

@@ -7,16 +7,10 @@
  * texts and not with others, so the search goes straight through all folded names instead, but
  * not row by row: table material_search holds them 32 materials to a row, and a row is scanned
  * with memmem, which looks at memory as fast as it comes. 100,000 materials are some 3,000 rows.
- *
- * A block is a run of entries, one per material, in order of id:
- *
- *     three bytes of head, TAB, folded name, TAB, folded synonym..., TAB, CAS number, LF
- *
- * The head bytes are 0xF8 + slot / 8, 0xF8 + slot % 8 (slot: id % 32) and 0xF8, or 0xF9 when set
- * aside. No byte of UTF-8 is 0xF8 or more, so no text can be found in a head. The CAS number's
- * field is there, perhaps empty, in every entry. Merged materials have none.
+ * search_blocks.h says how a row is written.
  */
 #include "permille/store/materials.h"
+#include "search_blocks.h"
 #include "store.h"
 
 #include "permille/base/mem.h"
@@ -27,112 +21,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { BLOCK = 32, HEAD = 4, HEAD_BYTE = 0xF8 };
-
 #define FEW 4000 /* so many materials are read one by one sooner than found among all */
-
-/* ---- writing blocks ---- */
-
-/* Folded text comes without control characters; should one stand in it all the same, it must not
- * end a field. */
-static void add_field(struct pm_text *out, const char *folded)
-{
-    pm_text_add_char(out, '\t');
-    for (const char *byte = folded; *byte != '\0'; byte++)
-        pm_text_add_char(out, (unsigned char)*byte < 0x20 ? ' ' : *byte);
-}
-
-static void end_entry(struct pm_text *out, const char *cas)
-{
-    add_field(out, cas);
-    pm_text_add_char(out, '\n');
-}
-
-/* The block as it follows from the materials' rows. */
-static enum pm_status build_block(struct pm_library *library, int64_t block, struct pm_text *out,
-                                  struct pm_error *err)
-{
-    struct pm_query query;
-    int64_t current = 0;
-    char cas[32] = "";
-    pm_query_open(&query, library, PM_SQL_SEARCH_FACTS);
-    pm_query_int(&query, block * BLOCK);
-    pm_query_int(&query, (block + 1) * BLOCK);
-    while (pm_query_row(&query)) {
-        int64_t id = pm_query_get_int(&query, 0);
-        if (id != current) {
-            if (current != 0)
-                end_entry(out, cas);
-            int64_t slot = id % BLOCK;
-            const char *number = pm_query_get_text(&query, 2);
-            pm_text_add_char(out, (char)(HEAD_BYTE + slot / 8));
-            pm_text_add_char(out, (char)(HEAD_BYTE + slot % 8));
-            pm_text_add_char(out, (char)(HEAD_BYTE + (pm_query_get_int(&query, 1) != 0)));
-            cas[0] = '\0';
-            strncat(cas, number == NULL ? "" : number, sizeof cas - 1);
-            current = id;
-        }
-        const char *folded = pm_query_get_text(&query, 3);
-        add_field(out, folded == NULL ? "" : folded);
-    }
-    if (current != 0)
-        end_entry(out, cas);
-    enum pm_status status = pm_query_close(&query, err);
-    return status == PM_OK && !pm_text_ok(out) ? pm_fail_memory(err) : status;
-}
-
-enum pm_status pm_search_refresh(struct pm_library *library, int64_t material, struct pm_error *err)
-{
-    struct pm_text entries = PM_TEXT_EMPTY;
-    int64_t block = material / BLOCK;
-    enum pm_status status = build_block(library, block, &entries, err);
-    if (status == PM_OK) {
-        struct pm_query query;
-        bool empty = entries.length == 0;
-        pm_query_open(&query, library, empty ? PM_SQL_SEARCH_DROP : PM_SQL_SEARCH_PUT);
-        pm_query_int(&query, block);
-        if (!empty)
-            pm_query_blob(&query, pm_text_get(&entries), entries.length);
-        status = pm_query_run(&query, err);
-    }
-    pm_text_release(&entries);
-    return status;
-}
-
-static enum pm_status check_block(struct pm_library *library, int64_t block, bool *sound,
-                                  struct pm_error *err)
-{
-    struct pm_text entries = PM_TEXT_EMPTY;
-    enum pm_status status = build_block(library, block, &entries, err);
-    if (status == PM_OK) {
-        struct pm_query query;
-        pm_query_open(&query, library, PM_SQL_SEARCH_GET);
-        pm_query_int(&query, block);
-        size_t length = 0;
-        const void *kept = NULL;
-        if (pm_query_row(&query)) {
-            kept = sqlite3_column_blob(query.statement, 0);
-            length = (size_t)sqlite3_column_bytes(query.statement, 0);
-        }
-        if (length != entries.length ||
-            (length > 0 && memcmp(kept, pm_text_get(&entries), length) != 0))
-            *sound = false;
-        status = pm_query_close(&query, err);
-    }
-    pm_text_release(&entries);
-    return status;
-}
-
-enum pm_status pm_search_check(struct pm_library *library, bool *sound, struct pm_error *err)
-{
-    struct pm_query query;
-    enum pm_status status = PM_OK;
-    pm_query_open(&query, library, PM_SQL_SEARCH_NUMBERS);
-    while (status == PM_OK && pm_query_row(&query))
-        status = check_block(library, pm_query_get_int(&query, 0), sound, err);
-    enum pm_status listed = pm_query_close(&query, status == PM_OK ? err : NULL);
-    return status == PM_OK ? listed : status;
-}
 
 /* ---- matching ---- */
 
@@ -400,11 +289,12 @@ static bool look_at(const char *text, size_t length, int64_t block, const struct
                     struct best *best)
 {
     const unsigned char *head = (const unsigned char *)text;
-    if (length <= HEAD || (head[2] != HEAD_BYTE && !wanted->set_aside_too))
+    if (length <= PM_HEAD || (head[2] != PM_HEAD_BYTE && !wanted->set_aside_too))
         return true;
-    struct found hit = {.id = block * BLOCK + (head[0] - HEAD_BYTE) * 8 + (head[1] - HEAD_BYTE)};
-    struct entry entry = {.end = text + length, .name = text + HEAD};
-    const char *tab = memchr(entry.name, '\t', length - HEAD);
+    struct found hit = {.id = block * PM_BLOCK + (head[0] - PM_HEAD_BYTE) * 8 +
+                              (head[1] - PM_HEAD_BYTE)};
+    struct entry entry = {.end = text + length, .name = text + PM_HEAD};
+    const char *tab = memchr(entry.name, '\t', length - PM_HEAD);
     entry.name_length = (size_t)((tab == NULL ? entry.end : tab) - entry.name);
     entry.prefix = entry.name_length >= wanted->length &&
                    memcmp(entry.name, wanted->folded, wanted->length) == 0;
@@ -592,6 +482,8 @@ enum pm_status pm_material_search(struct pm_library *library, const char *text, 
     struct wanted wanted = {.set_aside_too = set_aside_too, .among = among};
     struct pm_material_entries found = {0};
     enum pm_status status = split(text, &wanted, err);
+    if (status == PM_OK)
+        status = pm_search_settle(library, err);
     if (status == PM_OK && limit > 0) {
         status = pm_library_begin_read(library, err);
         if (status == PM_OK) {
@@ -618,14 +510,14 @@ static bool judge_block(int64_t block, const char *entries, size_t length, judge
         const char *after = memchr(at, '\n', (size_t)(end - at));
         const char *stop = after == NULL ? end : after;
         const unsigned char *head = (const unsigned char *)at;
-        struct entry entry = {.end = stop, .name = at + HEAD};
+        struct entry entry = {.end = stop, .name = at + PM_HEAD};
         at = stop + 1;
-        if (stop - (const char *)head <= HEAD || head[2] != HEAD_BYTE)
+        if (stop - (const char *)head <= PM_HEAD || head[2] != PM_HEAD_BYTE)
             continue;
         const char *tab = memchr(entry.name, '\t', (size_t)(stop - entry.name));
         entry.name_length = (size_t)((tab == NULL ? stop : tab) - entry.name);
-        struct found hit = {.id =
-                                block * BLOCK + (head[0] - HEAD_BYTE) * 8 + (head[1] - HEAD_BYTE)};
+        struct found hit = {.id = block * PM_BLOCK + (head[0] - PM_HEAD_BYTE) * 8 +
+                                  (head[1] - PM_HEAD_BYTE)};
         if (judge(context, &entry, &hit) && better(best, hit.rank, &entry, hit.id) &&
             !keep(best, &hit, &entry))
             return false;
@@ -639,7 +531,9 @@ static enum pm_status judge_all(struct pm_library *library, judge_fn *judge, con
     struct pm_query query;
     struct best best = {.limit = limit};
     struct pm_material_entries found = {0};
-    enum pm_status status = pm_library_begin_read(library, err);
+    enum pm_status status = pm_search_settle(library, err);
+    if (status == PM_OK)
+        status = pm_library_begin_read(library, err);
     if (status != PM_OK)
         return status;
     pm_query_open(&query, library, PM_SQL_SEARCH_BLOCKS);

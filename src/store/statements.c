@@ -126,6 +126,10 @@ static const struct statement statements[PM_SQL_COUNT] = {
                           "JOIN material_name AS f ON f.material = n.material AND f.place = 0 "
                           "WHERE n.folded = ?1",
                           "looking for a material"},
+    [PM_SQL_MATERIAL_MERGED] = {"SELECT merged_into FROM material WHERE id = ?1",
+                                "looking for a material"},
+    [PM_SQL_NAME_OWNER] = {"SELECT material FROM material_name WHERE folded = ?1",
+                           "looking for a material"},
     [PM_SQL_CAS_FIND] = {"SELECT m.id, n.name FROM material AS m JOIN material_name AS n "
                          "ON n.material = m.id AND n.place = 0 "
                          "WHERE m.cas = ?1 AND m.merged_into IS NULL ORDER BY n.folded",

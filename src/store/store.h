@@ -33,6 +33,14 @@ struct pm_patience {
     int wait_ms, waited_ms;
 };
 
+/* Blocks of the search table whose materials this change touched; one may stand twice. They are
+ * remembered to its end: a step that is given up takes back what was written of them. */
+struct pm_stale {
+    int64_t *blocks; /* owned */
+    size_t count, capacity;
+    bool written; /* the table agrees with the materials */
+};
+
 struct pm_library {
     sqlite3 *db;
     char *path;   /* absolute; owned */
@@ -42,6 +50,8 @@ struct pm_library {
     bool read_only;
     bool made;    /* opening made the file */
     int depth;    /* nested begins */
+    int whole;    /* the depth from which on nothing is given up alone; 0: none */
+    bool broken;  /* there, a part was given up: all of it must be */
     bool spoiled; /* an inner step could not be undone: the outermost commit must fail */
     int readers;  /* nested begin_reads */
     const struct pm_watch *watch; /* who looks on; NULL: nobody */
@@ -50,6 +60,7 @@ struct pm_library {
     struct pm_patience patience;
     int changes;      /* SQLite's count of changed rows when the transaction began */
     bool unconfirmed; /* a change is written, and the disk did not confirm the folder */
+    struct pm_stale stale;
     int64_t version;  /* last answer of pm_library_version */
     sqlite3_stmt *statements[PM_SQL_COUNT]; /* prepared when first used */
 };
@@ -144,9 +155,13 @@ bool pm_store_words_in(const char *words, const char *name);
 enum pm_status pm_store_next_id(struct pm_library *library, enum pm_sql which, int64_t *out,
                                 struct pm_error *err);
 
-/* The search table (search.c): writes the block that holds the material anew from its names. */
+/* The search table (search_blocks.c): the block that holds the material is written anew from its names,
+ * once, however many of its materials change: before it is searched or checked and before the
+ * change is committed (pm_search_settle); at once outside of a change. */
 enum pm_status pm_search_refresh(struct pm_library *library, int64_t material,
                                  struct pm_error *err);
+enum pm_status pm_search_settle(struct pm_library *library, struct pm_error *err);
+void pm_search_forget(struct pm_library *library); /* the change is over */
 /* Whether the search table is what the materials' names make it. */
 enum pm_status pm_search_check(struct pm_library *library, bool *sound, struct pm_error *err);
 

@@ -13,19 +13,60 @@
 
 #define SYNC_ATTEMPTS 3 /* of the folder, after its first failed */
 
+static bool within_whole(const struct pm_library *library)
+{
+    return library->whole != 0 && library->depth >= library->whole;
+}
+
+/* What was begun is over: a change of which no part is given up alone ends with its own level. True
+ * when a part of it had to be given up. */
+static bool leave_whole(struct pm_library *library)
+{
+    if (library->depth >= library->whole)
+        return false;
+    const bool broken = library->broken;
+    library->whole = 0;
+    library->broken = false;
+    return broken;
+}
+
+static enum pm_status refuse_broken(struct pm_error *err)
+{
+    return pm_fail(err, PM_REFUSED, "Nothing was saved: a part of the change had to be given up.");
+}
+
 /* A savepoint: what is aborted inside is undone, and the outer change may go on. */
 static enum pm_status begin_step(struct pm_library *library, struct pm_error *err)
 {
     if (sqlite3_get_autocommit(library->db))
         return pm_store_fail(library->db, SQLITE_ABORT, "making a change", err);
+    if (within_whole(library)) {
+        library->depth++;
+        return PM_OK;
+    }
     const enum pm_status status = pm_execute(library->db, "SAVEPOINT step", "making a change", err);
     library->depth += status == PM_OK;
     return status;
 }
 
+static void undo_savepoint(struct pm_library *library)
+{
+    library->stale.written = false;
+    library->ending = true;
+    if (sqlite3_exec(library->db, "ROLLBACK TO step; RELEASE step", NULL, NULL, NULL) != SQLITE_OK)
+        library->spoiled = true;
+    library->ending = false;
+}
+
 static enum pm_status end_step(struct pm_library *library, struct pm_error *err)
 {
     library->depth--;
+    if (within_whole(library))
+        return PM_OK;
+    if (leave_whole(library)) {
+        undo_savepoint(library);
+        return refuse_broken(err);
+    }
     const enum pm_status status = pm_execute(library->db, "RELEASE step", "making a change", err);
     library->spoiled = library->spoiled || status != PM_OK;
     return status;
@@ -34,10 +75,12 @@ static enum pm_status end_step(struct pm_library *library, struct pm_error *err)
 static void undo_step(struct pm_library *library)
 {
     library->depth--;
-    library->ending = true;
-    if (sqlite3_exec(library->db, "ROLLBACK TO step; RELEASE step", NULL, NULL, NULL) != SQLITE_OK)
-        library->spoiled = true;
-    library->ending = false;
+    if (within_whole(library)) {
+        library->broken = true;
+        return;
+    }
+    (void)leave_whole(library);
+    undo_savepoint(library);
 }
 
 enum pm_status pm_library_begin(struct pm_library *library, struct pm_error *err)
@@ -58,6 +101,14 @@ enum pm_status pm_library_begin(struct pm_library *library, struct pm_error *err
     } else {
         pm_library_roll_back(library);
     }
+    return status;
+}
+
+enum pm_status pm_library_begin_whole(struct pm_library *library, struct pm_error *err)
+{
+    const enum pm_status status = pm_library_begin(library, err);
+    if (status == PM_OK && library->whole == 0)
+        library->whole = library->depth;
     return status;
 }
 
@@ -142,20 +193,26 @@ static enum pm_status commit(struct pm_library *library, int64_t mark, struct pm
     return confirm(library, &why, err);
 }
 
+/* Of the outermost one nothing is remembered any more. */
+static void end_change(struct pm_library *library)
+{
+    library->depth = 0;
+    (void)leave_whole(library);
+    pm_search_forget(library);
+}
+
 enum pm_status pm_library_commit(struct pm_library *library, struct pm_error *err)
 {
     if (library->depth > 1)
         return end_step(library, err);
-    enum pm_status status = PM_OK;
     int64_t mark = 0;
-    if (library->spoiled) {
-        status =
-            pm_fail(err, PM_REFUSED, "Nothing was saved: a part of the change had to be given up.");
-    } else if (sqlite3_total_changes(library->db) != library->changes) {
+    enum pm_status status =
+        library->spoiled || library->broken ? refuse_broken(err) : pm_search_settle(library, err);
+    if (status == PM_OK && sqlite3_total_changes(library->db) != library->changes) {
         sqlite3_randomness((int)sizeof mark, &mark);
         status = stamp(library, mark, err);
     }
-    library->depth = 0;
+    end_change(library);
     if (status != PM_OK) {
         pm_library_roll_back(library);
         return status;
@@ -169,7 +226,7 @@ void pm_library_abort(struct pm_library *library)
         undo_step(library);
         return;
     }
-    library->depth = 0;
+    end_change(library);
     pm_library_roll_back(library);
 }
 

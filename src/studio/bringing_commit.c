@@ -56,12 +56,16 @@ static enum pm_status make_material(struct commit *commit, const char *name, boo
 static enum pm_status use_material(struct commit *commit, int64_t id, struct pm_error *err)
 {
     struct pm_material row;
-    enum pm_status status = pm_material_get(commit->studio->library, id, &row, err);
+    struct pm_card *card;
+    enum pm_status status = pm_studio_material(commit->studio, id, &card, err);
+    if (status != PM_OK || !card->set_aside)
+        return status;
+    status = pm_material_get(commit->studio->library, id, &row, err);
     if (status != PM_OK)
         return status;
-    if (row.set_aside)
-        status = show_material(commit, &row, err);
+    status = show_material(commit, &row, err);
     pm_material_release(&row);
+    pm_studio_drop_caches(commit->studio);
     return status;
 }
 

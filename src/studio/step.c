@@ -16,7 +16,7 @@ enum pm_status pm_step_begin(struct pm_shelf_step *step, struct pm_studio *studi
     step->studio = studio;
     pm_shelf_log_init(&step->log, studio->library);
     pm_text_init(&step->sentence);
-    return pm_library_begin(studio->library, err);
+    return pm_library_begin_whole(studio->library, err);
 }
 
 void pm_step_say(struct pm_shelf_step *step, const char *format, ...)

@@ -26,6 +26,7 @@
 #include "permille/base/csv.h"
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
+#include "permille/core/cas.h"
 #include "permille/core/fact.h"
 #include "permille/store/facts.h"
 #include "permille/studio/shelf.h"
@@ -48,8 +49,17 @@ struct moved {
     int64_t was, is;
 };
 
+/* A column whose cells are what is known of a material. */
+struct fact_column {
+    size_t at;
+    const struct pm_fact_property *property;
+};
+
 struct import {
     struct pm_studio *studio;
+    const char *headings[COLUMNS_MAX]; /* folded; kept by the arena of stocks */
+    struct fact_column facts[COLUMNS_MAX];
+    size_t fact_count;
     struct {
         struct stock *items;
         size_t count;
@@ -67,14 +77,44 @@ struct import {
     struct pm_import_result result;
 };
 
+/* The number of that column, or -1. The name is folded, as they all are in this file. */
+static int column(const struct import *import, const char *name)
+{
+    for (size_t i = 0; i < import->header.count; i++)
+        if (strcmp(import->headings[i], name) == 0)
+            return (int)i;
+    return -1;
+}
+
 /* The field of that name; NULL when there is no such column or it is empty. Remembers the place. */
 static const char *field(struct import *import, const char *name)
 {
-    int at = pm_csv_column(&import->header, name);
+    int at = column(import, name);
     if (at < 0 || (size_t)at >= import->csv.count || import->csv.fields[at][0] == '\0')
         return NULL;
     import->column = (size_t)at + 1;
     return import->csv.fields[at];
+}
+
+/* What every row will ask of the header is worked out once. */
+static enum pm_status read_header(struct import *import, struct pm_error *err)
+{
+    if (import->header.count > COLUMNS_MAX)
+        return pm_fail(err, PM_INVALID, "That table has too many columns.");
+    for (size_t i = 0; i < import->header.count; i++) {
+        char *folded = pm_fold(import->header.fields[i]);
+        if (folded == NULL)
+            return pm_fail_memory(err);
+        import->headings[i] = pm_arena_text(&import->stocks.arena, folded);
+        pm_free(folded);
+        if (import->headings[i] == NULL)
+            return pm_fail_memory(err);
+        const char *word = strcmp(import->headings[i], "low_g") == 0 ? "low" : import->headings[i];
+        const struct pm_fact_property *property = pm_fact_find(word);
+        if (property != NULL)
+            import->facts[import->fact_count++] = (struct fact_column){i, property};
+    }
+    return PM_OK;
 }
 
 /* Puts line and column before the reason. */
@@ -98,10 +138,10 @@ static enum pm_status check_columns(const struct import *import, const char *con
 {
     for (size_t i = 0; i < import->header.count; i++) {
         const char *name = import->header.fields[i];
-        if ((size_t)pm_csv_column(&import->header, name) < i)
+        if ((size_t)column(import, import->headings[i]) < i)
             return pm_fail(err, PM_INVALID, "Line %zu, column %zu: there are two columns \"%s\".",
                            import->header.line, i + 1, name);
-        bool found = facts && pm_fact_find(name) != NULL;
+        bool found = facts && pm_fact_find(import->headings[i]) != NULL;
         for (size_t k = 0; entity != NULL && k < entity->count && !found; k++)
             found = pm_fold_equal(entity->attributes[k].key, name);
         for (size_t k = 0; known[k] != NULL && !found; k++)
@@ -129,69 +169,80 @@ static void read_values(struct import *import, const struct pm_entity *entity, c
 /* Points at the column an error names; else the sentence has to say it. */
 static void point_at(struct import *import, const struct pm_error *err)
 {
-    const int at = err->field != NULL ? pm_csv_column(&import->header, err->field) : -1;
+    const int at = err->field != NULL ? column(import, err->field) : -1;
     import->column = at >= 0 ? (size_t)at + 1 : 0;
+}
+
+static enum pm_status put_fact(struct import *import, int64_t material,
+                               const struct fact_column *fact_column, struct pm_error *err)
+{
+    const struct pm_fact_property *property = fact_column->property;
+    const char *text = import->csv.fields[fact_column->at];
+    char *clean = NULL;
+    if (text[0] == '\0')
+        return PM_OK;
+    import->column = fact_column->at + 1;
+    struct pm_fact fact = {.property = property->word, .origin = PM_OWN, .confidence = PM_OWN_WORD};
+    fact.is_number = property->kind == PM_FACT_NUMBER || property->kind == PM_FACT_PERCENT;
+    enum pm_status status = pm_clean_text(text, property->label, 0, &clean, err);
+    fact.words = clean;
+    if (status == PM_OK)
+        status = pm_fact_read(property, clean, &fact.value, err);
+    if (status == PM_OK)
+        status = pm_fact_put(import->studio->library, material, &fact, err);
+    pm_free(clean);
+    return status;
 }
 
 static enum pm_status put_facts(struct import *import, int64_t material, struct pm_error *err)
 {
     enum pm_status status = PM_OK;
-    for (size_t i = 0; status == PM_OK && i < import->header.count; i++) {
-        const char *name = import->header.fields[i];
-        const struct pm_fact_property *property =
-            pm_fact_find(strcmp(name, "low_g") == 0 ? "low" : name);
-        const char *text = property != NULL ? field(import, name) : NULL;
-        char *clean = NULL;
-        if (text == NULL)
-            continue;
-        struct pm_fact fact = {
-            .property = property->word, .origin = PM_OWN, .confidence = PM_OWN_WORD};
-        fact.is_number = property->kind == PM_FACT_NUMBER || property->kind == PM_FACT_PERCENT;
-        status = pm_clean_text(text, property->label, 0, &clean, err);
-        fact.words = clean;
-        if (status == PM_OK)
-            status = pm_fact_read(property, clean, &fact.value, err);
-        if (status == PM_OK)
-            status = pm_fact_put(import->studio->library, material, &fact, err);
-        pm_free(clean);
-    }
+    for (size_t i = 0; status == PM_OK && i < import->fact_count; i++)
+        status = put_fact(import, material, &import->facts[i], err);
     return status;
 }
 
-/* The material of that name, with *there; else a new one. */
-static enum pm_status find_row(struct import *import, const char *name, struct pm_material *row,
-                               bool *there, struct pm_error *err)
+/* Empty cells leave what is there. */
+static enum pm_status update_material(struct import *import, int64_t id, const char **values,
+                                      struct pm_material *row, struct pm_error *err)
 {
-    struct pm_error missing;
-    int64_t id = 0;
-    *there =
-        name != NULL && pm_material_by_name(import->studio->library, name, &id, &missing) == PM_OK;
-    return *there ? pm_material_get(import->studio->library, id, row, err) : PM_OK;
+    enum pm_status status = pm_material_get(import->studio->library, id, row, err);
+    if (status == PM_OK && !pm_fold_equal(row->name, values[PM_MATERIAL_NAME]))
+        values[PM_MATERIAL_NAME] = NULL; /* found by another name: it keeps its own */
+    if (status == PM_OK)
+        status = pm_material_fill(row, values, err);
+    import->result.updated += status == PM_OK;
+    return status == PM_OK ? pm_material_update(import->studio->library, row, err) : status;
 }
 
-static enum pm_status put_row(struct import *import, struct pm_material *row, bool there,
-                              struct pm_error *err)
+/* Most are new, so that is tried first. One that is there, by any of its names or by its CAS
+ * number, is brought up to date. */
+static enum pm_status put_material(struct import *import, const char **values,
+                                   struct pm_material *row, struct pm_error *err)
 {
     struct pm_library *library = import->studio->library;
-    import->result.updated += there;
-    import->result.added += !there;
-    return there ? pm_material_update(library, row, err) : pm_material_insert(library, row, err);
+    const char *name = values[PM_MATERIAL_NAME];
+    int64_t id = 0;
+    if (name != NULL && pm_cas_shaped(name) &&
+        pm_material_by_name(library, name, &id, NULL) == PM_OK)
+        return update_material(import, id, values, row, err);
+    enum pm_status status = pm_material_fill(row, values, err);
+    if (status == PM_OK)
+        status = pm_material_insert(library, row, err);
+    import->result.added += status == PM_OK;
+    if (status != PM_EXISTS || name == NULL ||
+        pm_material_by_name(library, name, &id, NULL) != PM_OK)
+        return status;
+    pm_material_release(row);
+    return update_material(import, id, values, row, err);
 }
 
-/* Empty cells of the row leave what is there. */
 static enum pm_status import_material(struct import *import, struct pm_error *err)
 {
     const char *values[PM_MATERIAL_ATTRIBUTES];
     struct pm_material row = {.id = 0};
-    bool there = false;
     read_values(import, &pm_material_entity, values);
-    enum pm_status status = find_row(import, values[PM_MATERIAL_NAME], &row, &there, err);
-    if (there && status == PM_OK && !pm_fold_equal(row.name, values[PM_MATERIAL_NAME]))
-        values[PM_MATERIAL_NAME] = NULL; /* found by another name: it keeps its own */
-    if (status == PM_OK)
-        status = pm_material_fill(&row, values, err);
-    if (status == PM_OK)
-        status = put_row(import, &row, there, err);
+    enum pm_status status = put_material(import, values, &row, err);
     if (status != PM_OK)
         point_at(import, err);
     else
@@ -348,7 +399,7 @@ static const char *const movement_columns[] = {"at",       "bottle",   "kind",  
 /* What the ledger itself exports says what it changed, with its sign, and knows both ends. */
 static bool from_ledger(struct import *import)
 {
-    return pm_csv_column(&import->header, "movement") >= 0;
+    return column(import, "movement") >= 0;
 }
 
 static enum pm_status read_signed(const char *text, pm_mass *out, struct pm_error *err)
@@ -525,11 +576,11 @@ static const struct kind {
 
 static const struct kind *find_kind(const struct import *import)
 {
-    if (pm_csv_column(&import->header, "material") >= 0)
+    if (column(import, "material") >= 0)
         return &table_kinds[0];
-    if (pm_csv_column(&import->header, "bottle") >= 0)
+    if (column(import, "bottle") >= 0)
         return &table_kinds[1];
-    return pm_csv_column(&import->header, "name") >= 0 ? &table_kinds[2] : NULL;
+    return column(import, "name") >= 0 ? &table_kinds[2] : NULL;
 }
 
 static enum pm_status import_rows(struct import *import, const struct kind *kind,
@@ -577,14 +628,15 @@ static enum pm_status open_csv(struct pm_csv *csv, const char *text, size_t leng
 static enum pm_status import_table(struct import *import, struct pm_shelf_step *step,
                                    struct pm_error *err)
 {
+    enum pm_status status = read_header(import, err);
+    if (status != PM_OK)
+        return status;
     const struct kind *kind = find_kind(import);
     if (kind == NULL)
         return pm_fail(err, PM_INVALID,
                        "This is no table of materials (column \"name\"), bottles (column "
                        "\"material\") or movements (column \"bottle\").");
-    if (import->header.count > COLUMNS_MAX)
-        return pm_fail(err, PM_INVALID, "That table has too many columns.");
-    enum pm_status status = import_rows(import, kind, step, err);
+    status = import_rows(import, kind, step, err);
     pm_step_say(step, "Read a table of %lld %s",
                 (long long)(import->result.added + import->result.updated), kind->what);
     return status;

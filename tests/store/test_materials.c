@@ -125,6 +125,32 @@ static void what_was_ever_used_is_not_removed(void **state)
     world_verify(world);
 }
 
+/* ---- many in one change ---- */
+
+static int64_t add_note(struct world *world, int number)
+{
+    char name[64];
+    struct pm_material row = {.name = name, .kind = PM_CHEMICAL};
+    snprintf(name, sizeof name, "Note %d", number);
+    assert_status(PM_OK, pm_material_insert(world->library, &row, &world->err));
+    return row.id;
+}
+
+/* Two rows for each, and the search's blocks once: not once for each of their materials. */
+static void many_materials_write_the_search_once(void **state)
+{
+    enum { MANY = 3200, BLOCKS = 101 };
+    struct world *world = *state;
+    const int before = sqlite3_total_changes(world->library->db);
+    assert_status(PM_OK, pm_library_begin(world->library, &world->err));
+    for (int i = 0; i < MANY; i++)
+        add_note(world, i);
+    assert_status(PM_OK, pm_library_commit(world->library, &world->err));
+    assert_in_range(sqlite3_total_changes(world->library->db) - before, 2 * MANY + BLOCKS,
+                    2 * MANY + BLOCKS + 2);
+    world_verify(world);
+}
+
 /* ---- search ---- */
 
 struct hits {
@@ -159,6 +185,84 @@ static void assert_found(struct world *world, const char *text, size_t limit, bo
     struct hits hits;
     search(world, text, limit, aside, &hits);
     assert_string_equal(wanted, hits.text);
+}
+
+/* What a change has written so far is found within it, and no longer once it is given up, be it as
+ * a step of a change that goes on. */
+static void search_follows_a_change(void **state)
+{
+    struct world *world = *state;
+    add_note(world, 1);
+    assert_status(PM_OK, pm_library_begin(world->library, &world->err));
+    add_note(world, 2);
+    assert_status(PM_OK, pm_library_begin(world->library, &world->err));
+    add_note(world, 3);
+    assert_found(world, "ote", 10, false, "Note 1;Note 2;Note 3;");
+    pm_library_abort(world->library);
+    assert_found(world, "ote", 10, false, "Note 1;Note 2;");
+    assert_status(PM_OK, pm_library_begin(world->library, &world->err));
+    assert_found(world, "ote", 10, false, "Note 1;Note 2;");
+    pm_library_abort(world->library);
+    assert_status(PM_OK, pm_library_commit(world->library, &world->err));
+    world_verify(world);
+    assert_status(PM_OK, pm_library_begin(world->library, &world->err));
+    add_note(world, 4);
+    assert_found(world, "ote", 10, false, "Note 1;Note 2;Note 4;");
+    pm_library_abort(world->library);
+    assert_found(world, "ote", 10, false, "Note 1;Note 2;");
+    world_verify(world);
+}
+
+static void give_up_a_step(struct world *world)
+{
+    assert_status(PM_OK, pm_library_begin(world->library, &world->err));
+    add_note(world, 6);
+    pm_library_abort(world->library);
+}
+
+/* A change of which no part is given up alone is saved as a whole or not at all. */
+static void a_whole_change_is_saved_or_given_up_as_one(void **state)
+{
+    struct world *world = *state;
+    assert_status(PM_OK, pm_library_begin_whole(world->library, &world->err));
+    add_note(world, 5);
+    give_up_a_step(world);
+    assert_status(PM_REFUSED, pm_library_commit(world->library, &world->err));
+    assert_found(world, "", 10, false, "");
+
+    /* As a step of a change it takes only itself back. */
+    assert_status(PM_OK, pm_library_begin(world->library, &world->err));
+    add_note(world, 1);
+    assert_status(PM_OK, pm_library_begin_whole(world->library, &world->err));
+    add_note(world, 5);
+    give_up_a_step(world);
+    assert_status(PM_REFUSED, pm_library_commit(world->library, &world->err));
+    give_up_a_step(world);
+    assert_status(PM_OK, pm_library_begin_whole(world->library, &world->err));
+    add_note(world, 7);
+    assert_status(PM_OK, pm_library_commit(world->library, &world->err));
+    assert_status(PM_OK, pm_library_commit(world->library, &world->err));
+    assert_found(world, "", 10, false, "Note 1;Note 7;");
+    world_verify(world);
+}
+
+/* A name that is taken is answered, not a reason to give the change up. */
+static void a_taken_name_leaves_the_change_as_it_was(void **state)
+{
+    struct world *world = *state;
+    char name[] = "Fresh";
+    const char *const synonyms[] = {"Fresher", "NOTE 5"};
+    struct pm_material row = {
+        .name = name, .kind = PM_CHEMICAL, .synonyms = synonyms, .synonym_count = 2};
+    assert_status(PM_OK, pm_library_begin_whole(world->library, &world->err));
+    add_note(world, 5);
+    assert_status(PM_EXISTS, pm_material_insert(world->library, &row, &world->err));
+    assert_string_equal("There is a material \"Note 5\" already.", world->err.text);
+    add_note(world, 6);
+    assert_status(PM_OK, pm_library_commit(world->library, &world->err));
+    assert_found(world, "", 10, false, "Note 5;Note 6;");
+    assert_found(world, "fresh", 10, false, "");
+    world_verify(world);
 }
 
 static void search_ranks_names_then_words_then_the_rest(void **state)
@@ -276,6 +380,13 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_material_is_found_by_cas_and_through_merges,
                                         world_setup_open, world_teardown),
         cmocka_unit_test_setup_teardown(what_was_ever_used_is_not_removed, world_setup_open,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(many_materials_write_the_search_once, world_setup_open,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(search_follows_a_change, world_setup_open, world_teardown),
+        cmocka_unit_test_setup_teardown(a_whole_change_is_saved_or_given_up_as_one,
+                                        world_setup_open, world_teardown),
+        cmocka_unit_test_setup_teardown(a_taken_name_leaves_the_change_as_it_was, world_setup_open,
                                         world_teardown),
         cmocka_unit_test_setup_teardown(search_ranks_names_then_words_then_the_rest,
                                         world_setup_open, world_teardown),

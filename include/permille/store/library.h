@@ -66,6 +66,10 @@ int64_t pm_library_version(struct pm_library *library);
  */
 enum pm_status pm_library_begin(struct pm_library *library, struct pm_error *err);
 enum pm_status pm_library_commit(struct pm_library *library, struct pm_error *err);
+/* Like begin, for a change of very many rows that is taken back as a whole or not at all: within it
+ * nested begins cost nothing, and where one is aborted, the whole can only be aborted (commit:
+ * PM_REFUSED). */
+enum pm_status pm_library_begin_whole(struct pm_library *library, struct pm_error *err);
 /* Asks the disk once more to confirm what a commit that said PM_UNSURE has written. PM_OK: all that
  * was written is confirmed. The next commit and closing ask as well. */
 enum pm_status pm_library_confirm(struct pm_library *library, struct pm_error *err);
