@@ -5,6 +5,7 @@
  * checked here). Every schema has its command.
  */
 #include "program.h"
+#include "src/cli/cli.h"
 
 #include "permille/base/json_read.h"
 #include "permille/base/mem.h"
@@ -49,9 +50,30 @@ static const char *const story[][WORDS_MOST] = {
     {"plan", "add", "Heart/1", "10g"},
     {"rate", "EUR", "1.2", "USD"},
     {"ceiling", "set", "top", "20%"},
+    {"balance", "add", "Kitchen", "0.01g", "--capacity", "500g"},
+    {"balance", "add", "Fine", "0.001g", "--repeatability", "0.0015g", "--least", "0.1g"},
+    {"bottle", "add", "Beta", "1g", "--at", "10%", "--in", "Carrier", "--price", "5 EUR"},
+    {"batch", "start", "Heart/1", "10g", "--as-it-is", "--by", "an owner"},
+    {"batch", "pour", "2", "Beta", "4g"},
+    {"batch", "pour", "2", "Alpha", "7g", "--note", "warm"},
+    {"batch", "correct", "2", "2", "6g"},
+    {"filling", "add", "10g", "20%", "--of-batch", "2", "--filter-on", "2020-01-10"},
+    {"filling", "add", "10g", "20%"},
+    {"filling", "done", "2", "matured"},
+    {"material", "edit", "Alpha", "--family", "green"},
+    {"material", "edit", "Beta", "--family", "green"},
+    {"limit", "add", "Alpha", "0.5", "--source", "a paper"},
+    {"new", "Rising"},
+    {"add", "Rising", "Alpha", "400"},
+    {"add", "Rising", "Gamma", "300"},
+    {"add", "Rising", "Carrier", "300"},
+    {"new", "Trace"},
+    {"add", "Trace", "Alpha", "0.5"},
+    {"add", "Trace", "Carrier", "999.5"},
 };
 
-/* "FILE" is a text of a formula, "OTHER" another library. Those whose answer is JSON anyway say so.
+/* "FILE" is a text of a formula, "OTHER" another library, "NEW" one that is to be. Those whose
+ * answer is JSON anyway say so.
  */
 static const struct {
     const char *schema;
@@ -94,6 +116,46 @@ static const struct {
     {"formulas-document", true, {"export", "--formulas"}},
     {"formulas-document", true, {"export", "Heart/1"}},
     {"library", true, {"export", "--all"}},
+    {"weigh", false, {"weigh", "Heart/1", "10g"}},
+    {"weigh", false, {"weigh", "Trace", "10g"}},
+    {"batch-list", false, {"batch", "list", "--all"}},
+    {"batch-show", false, {"batch", "show", "2"}},
+    {"batch-rescue", false, {"batch", "rescue", "2"}},
+    {"batch-become", false, {"batch", "become", "2"}},
+    {"balance-list", false, {"balance", "list"}},
+    {"fill",
+     false,
+     {"fill", "10g", "20%", "--to", "80%", "--density", "0.95", "--bottle-ml", "10"}},
+    {"fill", false, {"fill", "10g", "20%"}},
+    {"filling-list", false, {"filling", "list"}},
+    {"due", false, {"due"}},
+    {"ladder", false, {"ladder", "Rising", "Alpha", "--doses", "100, 200, 400"}},
+    {"smell", false, {"smell", "Rising/1", "--at", "15min", "--intensity", "3"}},
+    {"smell", false, {"smell", "Rising/2", "--at", "15min", "--intensity", "5"}},
+    {"smell", false, {"smell", "Rising/3", "--at", "15min", "--intensity", "7"}},
+    {"response", false, {"response", "Alpha in Rising"}},
+    {"response", false, {"response", "Alpha in Rising", "--intensity", "6"}},
+    {"ratios", false, {"ratios", "Rising", "Alpha", "Gamma", "--lattice", "2", "--name", "Pair"}},
+    {"ratios-rate", false, {"ratios", "rate", "Pair", "Rising/4", "6"}},
+    {"ratios-rate", false, {"ratios", "rate", "Pair", "Rising/5", "8"}},
+    {"ratios-rate", false, {"ratios", "rate", "Pair", "Rising/6", "5"}},
+    {"ratios-fit", false, {"ratios", "fit", "Pair"}},
+    {"leaveout", false, {"leaveout", "Rising", "Alpha", "--blind", "--rounds", "6"}},
+    {"series-list", false, {"series", "list"}},
+    {"series-show", false, {"series", "show", "1"}},
+    {"series-show", false, {"series", "show", "Pair"}},
+    {"series-weigh", false, {"series", "weigh", "1", "10g"}},
+    {"fit", false, {"fit", "Heart"}},
+    {"panel-codes", false, {"panel", "codes", "Pair"}},
+    {"limit-list", false, {"limit", "list"}},
+    {"limit-sets", false, {"limit", "sets"}},
+    {"possible", false, {"possible", "10g"}},
+    {"rates", false, {"rates"}},
+    {"shopping", false, {"shopping"}},
+    {"standins", false, {"standins", "Alpha"}},
+    {"strengths", false, {"strengths", "Alpha"}},
+    {"schedule", false, {"schedule"}},
+    {"salvage", false, {"salvage", "NEW"}},
 };
 
 /* ---- a validator ---- */
@@ -217,6 +279,7 @@ static void answers_are_as_their_schemas_say(void **state)
     struct program *p = *state;
     char *path = program_path(p, "quay.txt");
     struct program other = another_library(p);
+    char *fresh = program_path(p, "fresh.db");
     FILE *file = fopen(path, "w");
     assert_non_null(file);
     fputs("Quay\nAlpha 60%\nBeta 10% in Carrier 30%\nWet rope 1,000\n", file);
@@ -229,6 +292,7 @@ static void answers_are_as_their_schemas_say(void **state)
         for (size_t w = 0; w < WORDS_MOST && words[w] != NULL; w++)
             words[w] = strcmp(words[w], "FILE") == 0    ? path
                        : strcmp(words[w], "OTHER") == 0 ? other.library
+                       : strcmp(words[w], "NEW") == 0   ? fresh
                                                         : words[w];
         if (asked[i].plain)
             program_does(p, words);
@@ -244,6 +308,7 @@ static void answers_are_as_their_schemas_say(void **state)
     pm_free(other.out);
     pm_free(other.err);
     free(other.library);
+    free(fresh);
 }
 
 static void every_schema_has_its_command(void **state)
@@ -263,12 +328,33 @@ static void every_schema_has_its_command(void **state)
     closedir(folder);
 }
 
+/* Whatever answers with --json and changes nothing. */
+static void every_reading_command_has_its_schema(void **state)
+{
+    (void)state;
+    for (size_t n = 0; pm_cli_command_at(&pm_cli_all_topics, n) != NULL; n++) {
+        const struct pm_cli_command *command = pm_cli_command_at(&pm_cli_all_topics, n);
+        bool found = (command->forms & PM_CLI_JSON) == 0 || command->changes;
+        for (size_t i = 0; !found && i < sizeof asked / sizeof asked[0]; i++) {
+            char words[80];
+            snprintf(words, sizeof words, "%s %s", asked[i].words[0],
+                     asked[i].words[1] != NULL ? asked[i].words[1] : "");
+            const size_t length = strlen(command->name);
+            found = strncmp(words, command->name, length) == 0 && words[length] == ' ';
+            found = found || strcmp(words, command->name) == 0;
+        }
+        if (!found)
+            fail_msg("%s has no schema", command->name);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(answers_are_as_their_schemas_say, program_set_up,
                                         program_tear_down),
         cmocka_unit_test(every_schema_has_its_command),
+        cmocka_unit_test(every_reading_command_has_its_schema),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
