@@ -18,6 +18,7 @@ static void say_failure(struct pm_cli *cli, const char *before, const struct pm_
 {
     struct pm_text line = PM_TEXT_EMPTY;
 
+    pm_cli_wait_clear(cli);
     pm_text_addf(&line, "permille: %s%s", before, err->text);
     if (pm_text_ok(&line))
         pm_cli_say(cli, "%s", pm_text_get(&line));
@@ -76,6 +77,7 @@ static int write_out(struct pm_cli *cli)
     /* A reader that went away ends a command that only asks, silently; not one that has written. */
     if (cli->done)
         signal(SIGPIPE, SIG_IGN);
+    pm_cli_wait_clear(cli);
     fputs(pm_text_get(&cli->said), cli->front->err);
     errno = 0;
     if (fwrite(pm_text_get(&cli->out), 1, cli->out.length, out) == cli->out.length &&
@@ -88,11 +90,14 @@ static int write_out(struct pm_cli *cli)
     return refuse(cli, &err, false);
 }
 
-/* Ends a command: its change, if it made one, and its answer. */
+/* Ends a command: its change, if it made one, and its answer. Whoever gave it up may have met a
+ * call that goes on without what it could not have. */
 static int end_command(struct pm_cli *cli, enum pm_status status, struct pm_error *err)
 {
     if (status == PM_OK)
         status = make_ready(cli, err);
+    if (!cli->done && pm_cli_stopped(cli))
+        status = pm_fail_stopped(err);
     status = pm_cli_settle(cli, status, err);
     return status == PM_OK ? write_out(cli) : refuse(cli, err, cli->wrong_usage);
 }
@@ -120,7 +125,10 @@ static int run_command(struct pm_cli *cli, struct pm_error *err)
 {
     if (pm_cli_check(cli, err) != PM_OK)
         return refuse(cli, err, true);
-    return end_command(cli, cli->command->run(cli, err), err);
+    pm_cli_wait_begin(cli);
+    const int outcome = end_command(cli, cli->command->run(cli, err), err);
+    pm_cli_wait_end(cli);
+    return outcome;
 }
 
 /* "permille add --help" is "permille help add". */

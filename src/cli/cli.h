@@ -27,7 +27,9 @@
 #include "permille/base/clock.h"
 #include "permille/base/status.h"
 #include "permille/base/text.h"
+#include "permille/base/watch.h"
 
+#include <signal.h>
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdio.h>
@@ -49,6 +51,8 @@ struct pm_cli_front {
     struct pm_studio *studio;     /* a library that is open already: every command uses it, none
                                      opens or closes one. NULL: each opens its own */
     void *context;                /* handed to the calls below */
+    int64_t (*milliseconds)(void *context); /* goes on with time; NULL: the system's */
+    bool (*stopped)(void *context); /* whether the person gave the command up; NULL: Ctrl-C */
     /* Opens the editor on the library at path and returns the exit status; `linear`: it speaks in
      * plain lines. NULL: there is none. */
     int (*editor)(void *context, const char *path, bool linear);
@@ -160,6 +164,22 @@ struct pm_cli_given {
     const char *value; /* NULL for a switch */
 };
 
+/* A command that takes long (waiting.c). */
+struct pm_cli_waiting {
+    struct pm_watch watch; /* for whatever takes long: the library's, or an argument */
+    const char *doing;     /* what was said last */
+    int64_t began, shown;  /* milliseconds */
+    int width;             /* of the line that stands on the terminal; 0: none */
+    bool stopped;          /* given up */
+    bool caught;           /* Ctrl-C comes here */
+    struct sigaction before;
+};
+void pm_cli_wait_begin(struct pm_cli *cli);
+void pm_cli_wait_clear(struct pm_cli *cli); /* takes the line away, before something is said */
+void pm_cli_wait_end(struct pm_cli *cli);
+/* Whether the person gave it up. What is not written yet is not written then. */
+bool pm_cli_stopped(struct pm_cli *cli);
+
 struct pm_cli {
     const struct pm_cli_front *front;     /* borrowed */
     const struct pm_cli_command *command; /* NULL: none was named */
@@ -178,7 +198,8 @@ struct pm_cli {
     bool changing;                     /* a change was begun, and ends with the command */
     bool done;                         /* something was written that a refusal would deny */
     int outcome;                       /* exit status when run() returns PM_OK */
-    bool wrong_usage;                  /* set by pm_cli_usage */
+    struct pm_cli_waiting waiting;
+    bool wrong_usage; /* set by pm_cli_usage */
 };
 
 /* Opens the library (once) into cli->studio: the file --db or PERMILLE_DB names, or the usual one.

@@ -92,7 +92,8 @@ static enum pm_status run_salvage(struct pm_cli *cli, struct pm_error *err)
     if (status != PM_OK)
         return status;
     begin(&findings, cli);
-    status = pm_studio_salvage(damaged, cli->operands[0], add_finding, &findings, err);
+    status = pm_studio_salvage(damaged, cli->operands[0], &cli->waiting.watch, add_finding,
+                               &findings, err);
     end(&findings, "complete");
     pm_free(damaged);
     cli->done = status == PM_OK;

@@ -49,6 +49,7 @@ enum pm_status pm_cli_open(struct pm_cli *cli, bool create, struct pm_error *err
     if (status != PM_OK)
         return status;
     cli->close = close_library;
+    pm_studio_watch(cli->studio, &cli->waiting.watch);
     const char *remark = pm_studio_remark(cli->studio);
     if (remark != NULL)
         pm_cli_say(cli, "%s", remark);

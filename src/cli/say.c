@@ -36,6 +36,7 @@ void pm_cli_say(struct pm_cli *cli, const char *format, ...)
         pm_text_add(&cli->said, pm_text_get(&line));
         cli->said.failed = cli->said.failed || !pm_text_ok(&line) || !pm_text_ok(&shown);
     } else {
+        pm_cli_wait_clear(cli);
         fputs(pm_text_get(&line), cli->front->err);
     }
     pm_text_release(&line);

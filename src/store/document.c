@@ -148,9 +148,12 @@ static enum pm_status put_tables(struct pm_library *library, struct pm_text *out
     pm_json_close(&json, '}');
     pm_json_key(&json, "tables");
     pm_json_open(&json, '{');
-    for (size_t i = 0; status == PM_OK && i < shapes.count; i++)
-        if (!is_left_out(&shapes.items[i]))
+    for (size_t i = 0; status == PM_OK && i < shapes.count; i++) {
+        status = pm_library_go_on(library, "writing the library's tables", (int64_t)i,
+                                  (int64_t)shapes.count, err);
+        if (status == PM_OK && !is_left_out(&shapes.items[i]))
             status = put_table(library, &shapes.items[i], &json, err);
+    }
     pm_json_close(&json, '}');
     pm_json_close(&json, '}');
     pm_text_add(out, "\n");
@@ -411,9 +414,12 @@ static enum pm_status copy_all(sqlite3 *model, struct pm_library *library, struc
     if (status == PM_OK)
         status = pm_execute(library->db, "PRAGMA defer_foreign_keys = ON", "writing the copy", err);
     switch_off(library->db, false);
-    for (size_t i = 0; status == PM_OK && i < shapes.count; i++)
-        if (!is_left_out(&shapes.items[i]))
+    for (size_t i = 0; status == PM_OK && i < shapes.count; i++) {
+        status = pm_library_go_on(library, "bringing the tables in", (int64_t)i,
+                                  (int64_t)shapes.count, err);
+        if (status == PM_OK && !is_left_out(&shapes.items[i]))
             status = copy_table(model, library->db, &shapes.items[i], err);
+    }
     sqlite3_db_config(library->db, SQLITE_DBCONFIG_ENABLE_TRIGGER, 1, (int *)NULL);
     pm_shapes_release(&shapes);
     if (status == PM_OK)

@@ -43,6 +43,7 @@ struct salvage {
     int *tables;        /* of each page: the table whose rows it holds, from 1; 0: not known */
     int64_t unknown;    /* rows of tables that cannot be told */
     struct mender mender;
+    const struct pm_watch *watch;
 };
 
 /* ---- which step ---- */
@@ -98,12 +99,20 @@ static bool tells_the_step(const struct pm_shape *shape)
     return shape->checksum >= 0 || shape->count > 2;
 }
 
+static enum pm_status go_on(const struct salvage *salvage, const char *doing,
+                            const struct pm_found_row *row, struct pm_error *err)
+{
+    return pm_watch_go_on(salvage->watch, doing, row->page, salvage->pages.count, err);
+}
+
 static enum pm_status count_fitting(void *context, const struct pm_found_row *row,
                                     struct pm_error *err)
 {
     struct salvage *salvage = context;
     struct pm_found_value values[PM_PAGES_COLUMNS];
-    (void)err;
+    const enum pm_status status = go_on(salvage, "looking at the damaged file's pages", row, err);
+    if (status != PM_OK)
+        return status;
     for (int step = 1; step <= salvage->newest; step++) {
         const int table = find_table(salvage, step, row, values);
         salvage->fitting[step] += table >= 0 && tells_the_step(&salvage->shapes[step].items[table]);
@@ -206,8 +215,9 @@ static enum pm_status take_known(void *context, const struct pm_found_row *row,
     struct salvage *salvage = context;
     struct pm_found_value values[PM_PAGES_COLUMNS];
     const int table = row->count == 0 ? -1 : find_table(salvage, salvage->step, row, values);
-    if (table < 0)
-        return PM_OK;
+    const enum pm_status status = go_on(salvage, "taking whole rows from the pages", row, err);
+    if (status != PM_OK || table < 0)
+        return status;
     salvage->tables[row->page] = table + 1;
     return put_row(salvage, (size_t)table, values, err);
 }
@@ -235,7 +245,10 @@ static enum pm_status take_torn(void *context, const struct pm_found_row *row, s
     struct pm_found_value values[PM_PAGES_COLUMNS];
     bool unclear = false;
     int table = salvage->tables[row->page] - 1;
+    const enum pm_status status = go_on(salvage, "taking torn rows from the pages", row, err);
 
+    if (status != PM_OK)
+        return status;
     if (row->count > 0 && find_table(salvage, salvage->step, row, values) >= 0)
         return PM_OK;
     if (table < 0 && row->count > 0)
@@ -446,8 +459,10 @@ static enum pm_status make_library(struct salvage *salvage, const char *path, st
     pm_free(salvage->tables);
     if (status == PM_OK)
         status = pm_library_open(path, 0, NULL, &salvage->mender.library, err);
-    if (status == PM_OK)
+    if (status == PM_OK) {
+        pm_library_watch(salvage->mender.library, salvage->watch);
         status = mend(salvage, err);
+    }
     pm_library_close(salvage->mender.library);
     return status;
 }
@@ -480,14 +495,16 @@ static enum pm_status read_and_place(struct salvage *salvage, const char *source
     return status;
 }
 
-enum pm_status pm_library_salvage(const char *damaged, const char *into, pm_finding *finding,
-                                  void *context, struct pm_error *err)
+enum pm_status pm_library_salvage(const char *damaged, const char *into,
+                                  const struct pm_watch *watch, pm_finding *finding, void *context,
+                                  struct pm_error *err)
 {
     char *source = NULL, *place = NULL;
     struct salvage *salvage = pm_alloc_array(1, sizeof *salvage);
     if (salvage == NULL)
         return pm_fail_memory(err);
     pm_store_defaults(&salvage->options);
+    salvage->watch = watch;
     salvage->mender.finding = finding;
     salvage->mender.context = context;
     enum pm_status status = pm_path_absolute(damaged, &source, err);

@@ -82,12 +82,6 @@ enum pm_status pm_library_open_copy(const char *path, const struct pm_library *b
  * ...": "saving the change". db may be NULL; it tells more about broken rules. */
 enum pm_status pm_store_fail(sqlite3 *db, int rc, const char *doing, struct pm_error *err);
 
-/* ---- who looks on ---- */
-
-/* Asks whether to go on (pm_watch_go_on). */
-enum pm_status pm_library_go_on(const struct pm_library *library, const char *doing, int64_t done,
-                                int64_t all, struct pm_error *err);
-
 /* ---- statements ----
  *
  * One use of a statement: opened, parameters bound in order, rows stepped, closed. Failures stick

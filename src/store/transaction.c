@@ -172,6 +172,8 @@ static enum pm_status commit(struct pm_library *library, int64_t mark, struct pm
     int rc = sqlite3_exec(library->db, "COMMIT", NULL, NULL, NULL);
     library->ending = false;
     if (rc == SQLITE_OK) {
+        if (mark != 0 && library->watch != NULL && library->watch->written != NULL)
+            library->watch->written(library->watch->context);
         library->patience.waited_ms = 0;
         library->unconfirmed = library->unconfirmed && mark == 0; /* a commit syncs the folder */
         return PM_OK;

@@ -340,6 +340,10 @@ static enum pm_status check_trials(struct verifier *verifier, struct pm_error *e
     for (size_t i = 0; status == PM_OK && i < ids.count; i++) {
         struct pm_trial trial;
         struct pm_error why;
+        status = pm_library_go_on(verifier->library, "checking trials", (int64_t)i,
+                                  (int64_t)ids.count, err);
+        if (status != PM_OK)
+            break;
         enum pm_status loaded = pm_trial_load(verifier->library, ids.items[i], &trial, &why);
         if (loaded == PM_OK) {
             pm_trial_release(&trial);
@@ -374,11 +378,15 @@ static bool has_table(sqlite3 *db, const char *table)
 static enum pm_status run_checks(struct verifier *verifier, struct pm_error *err)
 {
     sqlite3 *db = verifier->library->db;
-    enum pm_status status = check_integrity(verifier, err);
+    enum pm_status status = pm_library_go_on(verifier->library, "checking the file", 0, 0, err);
+    if (status == PM_OK)
+        status = check_integrity(verifier, err);
     if (status == PM_OK)
         status = each_row(verifier, db, "PRAGMA main.foreign_key_check", orphan_row, err);
     if (status == PM_OK)
         status = check_schema(verifier, err);
+    if (status == PM_OK)
+        status = pm_library_go_on(verifier->library, "checking every row", 0, 0, err);
     if (status == PM_OK)
         status = check_checksums(verifier, err);
     for (size_t i = 0; status == PM_OK && i < sizeof fits / sizeof fits[0]; i++) {

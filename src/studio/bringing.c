@@ -284,7 +284,8 @@ static enum pm_status match_exactly(struct pm_studio *studio, struct pm_bringing
         struct pm_brought_line *line = &bringing->lines[i];
         const char *solvent = solvent_of(bringing, line, only);
         struct found found = {.match = PM_MATCH_NEW};
-        if (line->name != NULL)
+        status = pm_studio_go_on(studio, "matching names", i, bringing->line_count, err);
+        if (status == PM_OK && line->name != NULL)
             status =
                 find_exact(studio, bringing, line->name, line->strength == PM_NEAT, &found, err);
         put_material(line, &found);
@@ -313,8 +314,9 @@ static enum pm_status match_nearly(struct pm_studio *studio, struct pm_bringing 
     for (size_t i = 0; status == PM_OK && i < bringing->line_count; i++) {
         struct pm_brought_line *line = &bringing->lines[i];
         struct found found = {.match = PM_MATCH_NEW, .name = line->name};
-        if (line->name != NULL && line->match == PM_MATCH_NEW && !line->left_out &&
-            !line->wants_accord) {
+        status = pm_studio_go_on(studio, "matching names", i, bringing->line_count, err);
+        if (status == PM_OK && line->name != NULL && line->match == PM_MATCH_NEW &&
+            !line->left_out && !line->wants_accord) {
             status = find_near(studio, bringing, wishes, &found, err);
             put_material(line, &found);
         }

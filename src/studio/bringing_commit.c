@@ -97,9 +97,13 @@ static enum pm_status each_line(struct commit *commit, line_fn *one, struct pm_e
     enum pm_status status = PM_OK;
     for (size_t f = 0; f < commit->bringing->formula_count; f++) {
         const struct pm_brought_formula *formula = &commit->bringing->formulas[f];
-        for (size_t i = formula->first; status == PM_OK && i < formula->first + formula->count; i++)
-            if (comes_in(commit, f, i))
+        for (size_t i = formula->first; status == PM_OK && i < formula->first + formula->count;
+             i++) {
+            status = pm_studio_go_on(commit->studio, "bringing lines in", i,
+                                     commit->bringing->line_count, err);
+            if (status == PM_OK && comes_in(commit, f, i))
                 status = one(commit, i, err);
+        }
     }
     return status;
 }

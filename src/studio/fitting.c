@@ -266,14 +266,15 @@ static enum pm_status nearest(struct fitting *fitting, bool *feasible, struct pm
     enum pm_status status = pm_within_nearest(&fitting->within, &program, err);
     if (status != PM_OK)
         return status;
-    status = pm_linear_solve(&program, fitting->solution, &moved, feasible, err);
+    status = pm_linear_solve(fitting->studio, &program, fitting->solution, &moved, feasible, err);
     pm_program_release(&program);
     if (status != PM_OK || !*feasible)
         return status;
     pm_within_parts(&fitting->within, fitting->solution, fitting->parts);
     status = pm_within_even(&fitting->within, moved, &program, err);
     if (status == PM_OK) {
-        status = pm_linear_solve(&program, fitting->solution, &ignored, &even, err);
+        status =
+            pm_linear_solve(fitting->studio, &program, fitting->solution, &ignored, &even, err);
         pm_program_release(&program);
     }
     /* As near without being as even is an answer, too. */
@@ -293,7 +294,7 @@ static enum pm_status highest(struct fitting *fitting, struct pm_limits_fit *out
     enum pm_status status = pm_within_highest(&fitting->within, &program, err);
     if (status != PM_OK)
         return status;
-    status = pm_linear_solve(&program, fitting->solution, &ease, &feasible, err);
+    status = pm_linear_solve(fitting->studio, &program, fitting->solution, &ease, &feasible, err);
     pm_program_release(&program);
     if (status != PM_OK)
         return status;

@@ -126,6 +126,9 @@ struct pm_studio {
 
 /* Drops the caches when another instance has committed since they were filled. */
 void pm_studio_refresh(struct pm_studio *studio);
+/* Asks who looks on whether to go on (base/watch.h). */
+enum pm_status pm_studio_go_on(struct pm_studio *studio, const char *doing, size_t done, size_t all,
+                               struct pm_error *err);
 /* pm_studio_look_end; passes status on. */
 enum pm_status pm_look_over(struct pm_studio *studio, enum pm_status status);
 /* A change: one transaction, nested ones join it. Ends with a commit when status is PM_OK, else

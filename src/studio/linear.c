@@ -2,6 +2,8 @@
 /* lp_solve (LGPL). It would print what troubles it; it is told not to. */
 #include "linear.h"
 
+#include "inside.h"
+
 #include "permille/base/mem.h"
 
 #include <lpsolve/lp_lib.h>
@@ -41,6 +43,13 @@ static bool add_rows(lprec *model, const struct pm_program *program, double *val
     return set_add_rowmode(model, FALSE) && done;
 }
 
+/* lp_solve asks this now and then; not zero: give up. */
+static int __WINAPI ask(lprec *model, void *studio)
+{
+    (void)model;
+    return pm_studio_go_on(studio, "working out the nearest formula", 0, 0, NULL) != PM_OK;
+}
+
 static enum pm_status solve_model(lprec *model, double *solution, double *cost, bool *feasible,
                                   struct pm_error *err)
 {
@@ -57,6 +66,8 @@ static enum pm_status solve_model(lprec *model, double *solution, double *cost, 
     case INFEASIBLE:
         *feasible = false;
         return PM_OK;
+    case USERABORT:
+        return pm_fail_stopped(err);
     case NOMEMORY:
         return pm_fail_memory(err);
     default:
@@ -65,13 +76,15 @@ static enum pm_status solve_model(lprec *model, double *solution, double *cost, 
     }
 }
 
-enum pm_status pm_linear_solve(const struct pm_program *program, double *solution, double *cost,
-                               bool *feasible, struct pm_error *err)
+enum pm_status pm_linear_solve(struct pm_studio *studio, const struct pm_program *program,
+                               double *solution, double *cost, bool *feasible, struct pm_error *err)
 {
     double *values = pm_alloc_array(program->columns + 1, sizeof *values);
     int *places = pm_alloc_array(program->columns + 1, sizeof *places);
     lprec *model = make_lp(0, (int)program->columns);
     enum pm_status status;
+    if (model != NULL && studio != NULL)
+        put_abortfunc(model, ask, studio);
     if (values != NULL && places != NULL && model != NULL && add_columns(model, program) &&
         add_rows(model, program, values, places))
         status = solve_model(model, solution, cost, feasible, err);

@@ -62,6 +62,17 @@ enum pm_status pm_studio_confirm(struct pm_studio *studio, struct pm_error *err)
     return pm_library_confirm(studio->library, err);
 }
 
+void pm_studio_watch(struct pm_studio *studio, const struct pm_watch *watch)
+{
+    pm_library_watch(studio->library, watch);
+}
+
+enum pm_status pm_studio_go_on(struct pm_studio *studio, const char *doing, size_t done, size_t all,
+                               struct pm_error *err)
+{
+    return pm_library_go_on(studio->library, doing, (int64_t)done, (int64_t)all, err);
+}
+
 int64_t pm_studio_now(const struct pm_studio *studio)
 {
     return pm_library_now(studio->library);
@@ -87,10 +98,11 @@ enum pm_status pm_studio_verify(struct pm_studio *studio, pm_studio_finding *fin
     return pm_library_verify(studio->library, finding, context, err);
 }
 
-enum pm_status pm_studio_salvage(const char *damaged, const char *into, pm_studio_finding *finding,
+enum pm_status pm_studio_salvage(const char *damaged, const char *into,
+                                 const struct pm_watch *watch, pm_studio_finding *finding,
                                  void *context, struct pm_error *err)
 {
-    return pm_library_salvage(damaged, into, finding, context, err);
+    return pm_library_salvage(damaged, into, watch, finding, context, err);
 }
 
 pm_day pm_studio_today(const struct pm_studio *studio)

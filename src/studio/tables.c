@@ -70,6 +70,7 @@ struct import {
         size_t count;
         struct pm_arena arena;
     } moved;
+    size_t lines;  /* of the text, for whoever looks on */
     int64_t begun; /* the bottle whose ledger is being read */
     struct pm_csv csv;
     struct pm_csv header;
@@ -591,6 +592,10 @@ static enum pm_status import_rows(struct import *import, const struct kind *kind
     enum pm_status status = check_columns(import, kind->columns, kind->entity, kind->facts, err);
     while (status == PM_OK) {
         import->column = 0;
+        status = pm_studio_go_on(import->studio, "reading the table", import->csv.line,
+                                 import->lines, err);
+        if (status != PM_OK)
+            break;
         status = pm_csv_next(&import->csv, &more, err);
         if (status != PM_OK || !more)
             break;
@@ -648,6 +653,8 @@ enum pm_status pm_shelf_import(struct pm_studio *studio, const char *text, size_
     struct import import = {.studio = studio};
     struct pm_shelf_step step;
     enum pm_status status = open_csv(&import.header, text, length, err);
+    for (size_t i = 0; i < length; i++)
+        import.lines += text[i] == '\n';
     if (status == PM_OK)
         status = open_csv(&import.csv, text, length, err);
     if (status == PM_OK)

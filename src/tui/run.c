@@ -68,7 +68,9 @@ static enum pm_status run_rooms(struct pm_house *house, struct start *start, str
     const char *remark = pm_studio_remark(house->studio);
     if (remark != NULL)
         pm_app_warn(app, "%s", remark);
+    pm_studio_watch(house->studio, pm_app_watch(app));
     status = pm_loop_run(app, term, signal, err);
+    pm_studio_watch(house->studio, NULL);
     pm_app_free(app);
     return status;
 }

@@ -155,6 +155,7 @@ static const char *const commands[][WORDS_MOST] = {
     {"filling", "done", "1", "filtered", "--note", "clear"},
     {"filling", "remind", "1", "--ready-on", "2030-01-02"},
     {"import", "TABLE"},
+    {"import", "--only", "formulas", "--as", "formula:Heart=Heart of the quay", "OTHER"},
     {"shelf", "undo"},
     {"shelf", "redo"},
     {"limit", "label", "Made by", "the bench"},
@@ -224,6 +225,19 @@ static const char *const story[][WORDS_MOST] = {
     {"filling", "add", "10g", "20%", "--filter-on", "2030-01-01"},
 };
 
+/* What another library holds, which comes in. */
+static const char *const other_story[][WORDS_MOST] = {
+    {"material", "add", "Beta"},
+    {"material", "add", "Rope"},
+    {"new", "Inner", "--accord"},
+    {"add", "Inner", "Rope", "1000"},
+    {"keep", "Inner"},
+    {"new", "Heart"},
+    {"add", "Heart", "Inner/1", "300", "--accord"},
+    {"add", "Heart", "Beta", "700"},
+    {"swap", "Heart", "Beta", "Rope"},
+};
+
 static const struct pm_cli_command *command_of(const char *const *words)
 {
     char pair[64];
@@ -234,6 +248,18 @@ static const struct pm_cli_command *command_of(const char *const *words)
     if (command == NULL)
         fail_msg("there is no command %s", words[0]);
     return command;
+}
+
+/* ---- the person, who may give up whenever asked ---- */
+
+static struct {
+    long asked, stop_at; /* 0: never */
+} person;
+
+static bool person_stops(void *context)
+{
+    (void)context;
+    return ++person.asked == person.stop_at;
 }
 
 /* ---- running ---- */
@@ -256,6 +282,8 @@ static struct ran run(const char *const *words, FILE *out)
         argv[argc++] = words[i];
     if (strcmp(argv[argc - 1], "TABLE") == 0)
         argv[argc - 1] = world_path(&bench.world, "table.csv", table);
+    if (strcmp(argv[argc - 1], "OTHER") == 0)
+        argv[argc - 1] = world_path(&bench.world, "other.db", table);
     if (strcmp(argv[argc - 1], "LIMITS") == 0)
         argv[argc - 1] = world_path(&bench.world, "limits.csv", table);
     if (strcmp(argv[argc - 1], "-") == 0) {
@@ -267,7 +295,8 @@ static struct ran run(const char *const *words, FILE *out)
     const struct pm_cli_front front = {.topics = &pm_cli_all_topics,
                                        .out = out,
                                        .err = open_memstream(&ran.err, &size),
-                                       .clock = &bench.world.clock};
+                                       .clock = &bench.world.clock,
+                                       .stopped = person_stops};
     ran.status = pm_cli_run(&front, argc, argv);
     fclose(front.err);
     fclose(out);
@@ -353,6 +382,9 @@ static int set_up(void **state)
     table = fopen(world_path(&bench.world, "limits.csv", path), "w");
     fputs("name,scope,percent,source\r\nBeta,4,2,a paper\r\n", table);
     fclose(table);
+    for (size_t i = 0; i < sizeof other_story / sizeof other_story[0]; i++)
+        does(other_story[i]);
+    assert_int_equal(0, rename(bench.world.path, world_path(&bench.world, "other.db", path)));
     for (size_t i = 0; i < sizeof story / sizeof story[0]; i++)
         does(story[i]);
     find_code();
@@ -392,17 +424,20 @@ static void judge(const char *const *words, const char *fault, long k, const str
 
 /* ---- the faults ---- */
 
-enum fault { OWN_MEMORY, SQLITE_MEMORY, WRITE_FAILS, WRITE_IS_LATE, READ_FAILS, FAULTS };
+enum fault { OWN_MEMORY, SQLITE_MEMORY, WRITE_FAILS, WRITE_IS_LATE, READ_FAILS, STOPPED, FAULTS };
 
 static const char *const fault_names[FAULTS] = {"request for memory", "SQLite's request",
-                                                "write failing", "write failing late",
-                                                "read failing"};
+                                                "write failing",      "write failing late",
+                                                "read failing",       "giving up"};
 
 static void arm(enum fault fault, long k)
 {
     static const enum fault_kind kinds[] = {
         [WRITE_FAILS] = FAULT_ONCE, [WRITE_IS_LATE] = FAULT_LATE, [READ_FAILS] = FAULT_READ};
-    if (fault == OWN_MEMORY) {
+    if (fault == STOPPED) {
+        person.asked = 0;
+        person.stop_at = k;
+    } else if (fault == OWN_MEMORY) {
         pm_mem_fail_at(k, false);
     } else if (fault == SQLITE_MEMORY) {
         memory.asked = 0;
@@ -415,6 +450,10 @@ static void arm(enum fault fault, long k)
 /* Ends the fault; how many times it could have happened. */
 static long disarm(enum fault fault)
 {
+    if (fault == STOPPED) {
+        person.stop_at = 0;
+        return person.asked;
+    }
     if (fault == OWN_MEMORY)
         return pm_mem_fail_at(0, false);
     if (fault == SQLITE_MEMORY) {
@@ -483,6 +522,32 @@ static void reads_fail(void **state)
 {
     (void)state;
     try_all(READ_FAILS);
+}
+
+/* Whenever it is asked: refused, with its sentence, and nothing changed. */
+static void the_person_gives_up(void **state)
+{
+    (void)state;
+    put_back();
+    const uint64_t before = content();
+    for (size_t i = 0; i < sizeof commands / sizeof commands[0]; i++) {
+        put_back();
+        arm(STOPPED, 1000000000);
+        does(commands[i]);
+        const long times = disarm(STOPPED);
+        assert_true(times > 0);
+        for (long k = 1; k <= times; k = next_time(k, times, getenv("PERMILLE_FAULTS") != NULL)) {
+            put_back();
+            arm(STOPPED, k);
+            struct ran ran = run(commands[i], nowhere());
+            disarm(STOPPED);
+            judge(commands[i], "giving up", k, &ran, before);
+            if (ran.status != 1 || strstr(ran.err, "Given up; nothing was changed") == NULL)
+                fail_msg("%s %s, giving up %ld: ended with %d: %s", commands[i][0], commands[i][1],
+                         k, ran.status, ran.err);
+            free(ran.err);
+        }
+    }
 }
 
 /* Whoever was to read the answer has gone. */
@@ -582,7 +647,8 @@ static void try_reading(const char *const *words, enum fault fault)
         disarm(fault);
         const bool told = strstr(ran.err, "Out of memory") != NULL ||
                           strstr(ran.err, "The disk failed") != NULL ||
-                          strstr(ran.err, "cannot be opened") != NULL;
+                          strstr(ran.err, "cannot be opened") != NULL ||
+                          strstr(ran.err, "Given up") != NULL;
         if (ran.status == 0 ? strcmp(got, wanted) != 0 : !told || *got != '\0') {
             print_error("%s %s, %s %ld of %ld: ended with %d: %s\n%s", words[0], words[1],
                         fault_names[fault], k, times, ran.status, ran.err, got);
@@ -741,6 +807,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_command_that_changes_is_tried),
         cmocka_unit_test(answers_fail),
+        cmocka_unit_test(the_person_gives_up),
         cmocka_unit_test(answers_are_whole),
         cmocka_unit_test(nothing_in_the_file_steers_the_terminal),
         cmocka_unit_test(a_currency_is_three_letters),

@@ -124,16 +124,17 @@ static void a_sound_library_is_salvaged_whole(void **state)
     assert_status(PM_OK, pm_setting_put(world->library, "decimal", ",", &world->err));
     world_close(world);
     world_path(world, "salvaged.db", copy.path);
-    assert_status(
-        PM_OK, pm_library_salvage(world->path, copy.path, print_finding, &findings, &world->err));
+    assert_status(PM_OK, pm_library_salvage(world->path, copy.path, NULL, print_finding, &findings,
+                                            &world->err));
     assert_int_equal(0, findings);
     assert_true(world_content(world->path, &whole) == world_content(copy.path, &whole));
     world_open(&copy);
     world_verify(&copy);
     world_close(&copy);
-    assert_status(PM_EXISTS, pm_library_salvage(world->path, copy.path, NULL, NULL, &world->err));
+    assert_status(PM_EXISTS,
+                  pm_library_salvage(world->path, copy.path, NULL, NULL, NULL, &world->err));
     assert_status(PM_MISSING, pm_library_salvage("/nowhere.db", world_path(world, "n", copy.path),
-                                                 NULL, NULL, &world->err));
+                                                 NULL, NULL, NULL, &world->err));
 }
 
 static size_t count_rows(const char *path, const char *table)
@@ -173,8 +174,8 @@ static void ruined_pages_are_read_around(void **state)
         memset(data + at, 0xA5, sizeof page);
         world_save(world->path, data, length);
         unlink(copy.path);
-        assert_status(PM_OK, pm_library_salvage(world->path, copy.path, print_finding, &findings,
-                                                &world->err));
+        assert_status(PM_OK, pm_library_salvage(world->path, copy.path, NULL, print_finding,
+                                                &findings, &world->err));
         world_open(&copy);
         world_verify(&copy);
         world_close(&copy);
@@ -206,7 +207,7 @@ static void salvages_whole(struct world *world, const unsigned char *data, size_
     unlink(world_path(world, "salvaged.db", into));
     told_of[0] = '\0';
     assert_status(PM_OK,
-                  pm_library_salvage(world->path, into, remember_finding, NULL, &world->err));
+                  pm_library_salvage(world->path, into, NULL, remember_finding, NULL, &world->err));
     assert_true(world_content(into, &whole) == content);
     assert_true(whole);
 }
@@ -252,7 +253,7 @@ static void a_torn_row_is_told_by_its_kind(void **state)
     at[2] ^= 1;
     world_save(world->path, data, length);
     told_of[0] = '\0';
-    assert_status(PM_OK, pm_library_salvage(world->path, world_path(world, "s.db", into),
+    assert_status(PM_OK, pm_library_salvage(world->path, world_path(world, "s.db", into), NULL,
                                             remember_finding, NULL, &world->err));
     assert_non_null(strstr(told_of, "Of the settings 1 do not match"));
     /* A journal beside it: what it would have undone may be there. */
@@ -261,7 +262,7 @@ static void a_torn_row_is_told_by_its_kind(void **state)
     world_save(journal, "x", 1);
     unlink(into);
     assert_status(PM_OK,
-                  pm_library_salvage(world->path, into, remember_finding, NULL, &world->err));
+                  pm_library_salvage(world->path, into, NULL, remember_finding, NULL, &world->err));
     assert_non_null(strstr(told_of, "in the middle of a change"));
     free(data);
 }
@@ -290,7 +291,7 @@ static void what_a_dead_process_left_is_removed(void **state)
     unlink(into);
     world_close(world);
     assert_int_equal(0, truncate(world->path, 0));
-    assert_status(PM_FOREIGN, pm_library_salvage(world->path, into, NULL, NULL, &world->err));
+    assert_status(PM_FOREIGN, pm_library_salvage(world->path, into, NULL, NULL, NULL, &world->err));
     assert_int_equal(-1, access(into, F_OK));
 }
 

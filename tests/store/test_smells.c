@@ -293,7 +293,7 @@ static void a_salvaged_note_outlives_what_it_corrects(void **state)
                                    "DELETE FROM smell WHERE id = 1; DELETE FROM application"));
     sqlite3_close(db);
     int told = 0;
-    assert_status(PM_OK, pm_library_salvage(world->path, world_path(world, "saved.db", saved),
+    assert_status(PM_OK, pm_library_salvage(world->path, world_path(world, "saved.db", saved), NULL,
                                             count_told, &told, &world->err));
     assert_int_equal(2, told);
     strcpy(world->path, saved);

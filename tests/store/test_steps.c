@@ -640,7 +640,7 @@ static void check_salvage(struct world *world, int step)
     world_save(world->path, data, length);
     snprintf(name, sizeof name, "salvaged-%d.db", step);
     assert_status(PM_OK, pm_library_salvage(world->path, world_path(world, name, into), NULL, NULL,
-                                            &world->err));
+                                            NULL, &world->err));
     if (world_content(into, &whole) != content)
         fail_msg("the library of step %d is not salvaged whole", step);
     free(data);
@@ -810,8 +810,8 @@ static void libraries_kept_from_every_step_are_salvaged_whole(void **state)
         char name[32];
         snprintf(name, sizeof name, "salvaged-%d.db", step);
         world_path(world, name, copy.path);
-        assert_status(PM_OK,
-                      pm_library_salvage(world->path, copy.path, no_finding, &step, &world->err));
+        assert_status(PM_OK, pm_library_salvage(world->path, copy.path, NULL, no_finding, &step,
+                                                &world->err));
         check_content(&copy, step, step >= 2);
     }
 }

@@ -77,7 +77,7 @@ static void compare(const struct pm_program *program, size_t *feasible_ones)
     double ours = 0, theirs = 0;
     bool feasible = false;
     double *solution = calloc(program->columns, sizeof *solution);
-    if (pm_linear_solve(program, solution, &ours, &feasible, &err) != PM_OK)
+    if (pm_linear_solve(NULL, program, solution, &ours, &feasible, &err) != PM_OK)
         fail_msg("%s", err.text);
     assert_int_equal(feasible, glpk_optimum(program, &theirs));
     if (feasible)

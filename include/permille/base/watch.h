@@ -21,6 +21,9 @@ struct pm_watch {
     /* What is done completes "...": "checking the library"; NULL: the same as before. How much of
      * how much, in whatever it is counted in; `all` 0: nobody knows. False: stop. */
     bool (*go_on)(void *context, const char *doing, int64_t done, int64_t all);
+    /* Something was written for good: what follows, reading it again say, must not be given up with
+     * the words that nothing was changed. May be NULL. */
+    void (*written)(void *context);
     void *context;
 };
 

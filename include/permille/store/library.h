@@ -50,6 +50,9 @@ bool pm_library_read_only(const struct pm_library *library);
  * Ending a transaction is never stopped. watch is borrowed until another one, or NULL, is set.
  */
 void pm_library_watch(struct pm_library *library, const struct pm_watch *watch);
+/* Asks it (pm_watch_go_on). */
+enum pm_status pm_library_go_on(const struct pm_library *library, const char *doing, int64_t done,
+                                int64_t all, struct pm_error *err);
 
 /* A remark for the person about where the file lives (a network drive), or NULL. Borrowed. */
 const char *pm_library_remark(const struct pm_library *library);
@@ -99,8 +102,9 @@ enum pm_status pm_library_verify(struct pm_library *library, pm_finding *finding
  * are labelled, checksums are made anew. The damaged file is not written, and `into` is there only
  * when the call was done. PM_FOREIGN when no row of this program's tables is found.
  */
-enum pm_status pm_library_salvage(const char *damaged, const char *into, pm_finding *finding,
-                                  void *context, struct pm_error *err);
+enum pm_status pm_library_salvage(const char *damaged, const char *into,
+                                  const struct pm_watch *watch, pm_finding *finding, void *context,
+                                  struct pm_error *err);
 
 /* Small settings kept in the library ("decimal", "view.bench.bar"). get gives NULL in *out when
  * unset; the string is the caller's (pm_free). */

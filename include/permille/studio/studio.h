@@ -8,7 +8,7 @@
 #define PERMILLE_STUDIO_STUDIO_H
 
 #include "permille/base/clock.h"
-#include "permille/base/status.h"
+#include "permille/base/watch.h"
 
 #include <stdbool.h>
 #include <stdint.h>
@@ -30,6 +30,9 @@ void pm_studio_unmake(struct pm_studio *studio);
 
 bool pm_studio_read_only(const struct pm_studio *studio);
 const char *pm_studio_remark(const struct pm_studio *studio); /* or NULL; borrowed */
+/* Who looks on while something long is done, and may stop it (base/watch.h, pm_library_watch): any
+ * call may then end with PM_STOPPED. NULL: nobody. */
+void pm_studio_watch(struct pm_studio *studio, const struct pm_watch *watch);
 int64_t pm_studio_now(const struct pm_studio *studio);
 /* As pm_library_confirm: what was left PM_UNSURE is asked about again. */
 enum pm_status pm_studio_confirm(struct pm_studio *studio, struct pm_error *err);
@@ -59,7 +62,8 @@ enum pm_status pm_studio_backup(struct pm_studio *studio, const char *path, bool
 typedef void pm_studio_finding(void *context, const char *sentence);
 enum pm_status pm_studio_verify(struct pm_studio *studio, pm_studio_finding *finding, void *context,
                                 struct pm_error *err);
-enum pm_status pm_studio_salvage(const char *damaged, const char *into, pm_studio_finding *finding,
+enum pm_status pm_studio_salvage(const char *damaged, const char *into,
+                                 const struct pm_watch *watch, pm_studio_finding *finding,
                                  void *context, struct pm_error *err);
 
 #endif

@@ -400,6 +400,7 @@ void pm_app_event(struct pm_app *app, const struct pm_event *event)
     /* Keys typed ahead of the farewell must not change anything. */
     if (app->wishes.quit && event->kind != PM_EVENT_END)
         return;
+    pm_app_wait_begin(app);
     app->warned = app->warning;
     app->warning = app->warning && event->kind == PM_EVENT_NONE;
     switch (event->kind) {
@@ -434,6 +435,7 @@ void pm_app_event(struct pm_app *app, const struct pm_event *event)
     }
     pm_overlays_sweep(app, false);
     do_chosen(app);
+    pm_app_wait_end(app);
     pm_room_read(app, app->room, false); /* what was done may have changed it */
     let_time_pass(app);
 }

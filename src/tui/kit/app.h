@@ -17,6 +17,7 @@
 
 #include "permille/base/clock.h"
 #include "permille/base/status.h"
+#include "permille/base/watch.h"
 #include "permille/core/settings.h"
 
 #include <stdbool.h>
@@ -97,6 +98,23 @@ struct pm_wishes {
 };
 /* Hands over what the loop should do and forgets it (quit stays). */
 struct pm_wishes pm_app_wishes(struct pm_app *app);
+
+/*
+ * While a key or a job takes long: how far it is stands in the message row, and Esc gives it up.
+ * Whoever drives the application says how time passes, shows a line, and tells whether Esc was
+ * typed meanwhile (everything else that happens is kept for afterwards).
+ */
+struct pm_app_waiting {
+    int64_t (*milliseconds)(void *context);
+    void (*show)(void *context, const char *line);
+    bool (*gave_up)(void *context);
+    void *context;
+};
+void pm_app_waits(struct pm_app *app, const struct pm_app_waiting *waiting); /* NULL: nobody */
+/* What asks: handed to the library, or to a call that takes a watch. Lives as long as the app. */
+const struct pm_watch *pm_app_watch(struct pm_app *app);
+/* Paints the line over the message row of a grid that was painted before. */
+void pm_app_draw_waiting(struct pm_grid *grid, const char *line);
 
 /* ---- for rooms ---- */
 

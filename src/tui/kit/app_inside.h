@@ -5,6 +5,7 @@
  *   app_base.c   what it knows; messages
  *   overlay.c    the stack of overlays
  *   app_rooms.c  rooms: opening, reading again, going
+ *   app_waits.c  what takes long, and may be given up
  *   app_jobs.c   what is done once the screen has been painted
  *   field.c, choice.c, form.c, page.c, picker.c   the overlays
  *   panels.c     the application's own: all keys, finding an action, past messages, leaving
@@ -69,8 +70,22 @@ struct pm_message {
     char text[PM_MESSAGE_BYTES]; /* here, so that saying that memory ran out needs none */
 };
 
+/* app_waits.c: what takes long. */
+struct pm_app_waits {
+    struct pm_app_waiting by;
+    struct pm_watch watch;
+    int64_t began, shown; /* milliseconds */
+    const char *doing;    /* what was said last */
+    bool busy;            /* a key or a job is being done; painting is not stopped */
+    bool written;         /* something was: it goes on to its end */
+    bool gave_up;
+};
+void pm_app_wait_begin(struct pm_app *app);
+void pm_app_wait_end(struct pm_app *app);
+
 struct pm_app {
     struct pm_app_spec spec;
+    struct pm_app_waits waits;
     void *states[PM_ROOMS_MOST];
     bool opened[PM_ROOMS_MOST];
     int64_t version;             /* grows with every change to the library that is noticed */

@@ -18,7 +18,9 @@ enum pm_status pm_app_work_off(struct pm_app *app)
     struct pm_job job = app->job;
     struct pm_error err = {0};
     app->job = (struct pm_job){0};
+    pm_app_wait_begin(app);
     enum pm_status status = job.run(job.context, &err);
+    pm_app_wait_end(app);
     if (status != PM_OK)
         pm_app_error(app, &err);
     else if (job.saved != NULL)

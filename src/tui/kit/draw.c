@@ -327,6 +327,17 @@ static void say_place(const struct pm_app *app, const struct layout *at,
             pm_speech_line(speech, "Due: %s", app->due[i].note);
 }
 
+void pm_app_draw_waiting(struct pm_grid *grid, const char *line)
+{
+    const struct pm_pane all = pm_pane_all(grid);
+    struct layout at;
+    if (all.rows < PM_LEAST_ROWS)
+        return;
+    lay_out(&all, 1, &at);
+    pm_pane_blank(&at.message, 0, 0, 1, at.message.columns);
+    pm_pane_put_left(&at.message, 0, 0, at.message.columns, PM_ROLE_WARNING, line);
+}
+
 void pm_app_draw(struct pm_app *app, struct pm_grid *grid)
 {
     struct pm_pane all = pm_pane_all(grid);
