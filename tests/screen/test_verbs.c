@@ -197,6 +197,29 @@ static void undo_works_or_says_why_not_in_each_room(void **state)
         }
 }
 
+/* ---- the way to other rooms ---- */
+
+static void every_room_names_the_others_at_80_columns(void **state)
+{
+    const struct pm_app_spec spec = pm_rooms_spec();
+    bench_world_open(WORLD, 24, 80);
+    for (size_t r = 0; r < spec.room_count; r++) {
+        play_keys(PLAY, (const char[]){spec.rooms[r]->keys[0], '\0'});
+        play_sees(PLAY, spec.rooms[r]->name);
+        for (size_t other = 0; other < spec.room_count; other++) {
+            const char *named = strstr(play_row(PLAY, 1), spec.rooms[other]->name);
+            if ((named != NULL) != (other != r))
+                fail_msg("%s: %s", spec.rooms[r]->name, play_row(PLAY, 1));
+            /* Its key: the letter it begins with, or before it. */
+            const char *before = named;
+            if (named != NULL && spec.rooms[other]->keys[0] != named[0])
+                before = named - 2;
+            if (named != NULL)
+                assert_int_equal(before[0], spec.rooms[other]->keys[0]);
+        }
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -206,6 +229,7 @@ int main(void)
         cmocka_unit_test(no_room_offers_a_key_twice),
         cmocka_unit_test(verbs_have_ids_of_their_own),
         cmocka_unit_test(every_room_can_be_searched),
+        BENCH(every_room_names_the_others_at_80_columns),
         BENCH(undo_works_or_says_why_not_in_each_room),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

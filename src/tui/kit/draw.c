@@ -125,11 +125,62 @@ static struct pm_canvas prepare(struct pm_app *app, const struct pm_pane *all, i
     return canvas;
 }
 
+/* ---- the other rooms ---- */
+
+static char lower(char c)
+{
+    return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
+}
+
+/* Whether the key is the letter that the name begins with: then the name tells it. */
+static bool begins_with(const char *name, const char *key)
+{
+    return key[0] != '\0' && key[1] == '\0' && lower(key[0]) == lower(name[0]);
+}
+
+static int room_cells(const char *name, const char *key)
+{
+    const int cells = (int)pm_utf8_cells(name);
+    return *key == '\0' || begins_with(name, key) ? cells : cells + 1 + (int)pm_utf8_cells(key);
+}
+
+static void put_room(const struct pm_pane *pane, int column, const char *name, const char *key)
+{
+    if (begins_with(name, key)) {
+        pm_pane_put(pane, 0, column, PM_ROLE_FAINT, name);
+        pm_pane_put(pane, 0, column, PM_ROLE_KEY, (const char[]){name[0], '\0'});
+        return;
+    }
+    column += pm_pane_put(pane, 0, column, PM_ROLE_KEY, key);
+    pm_pane_put(pane, 0, column + (*key != '\0'), PM_ROLE_FAINT, name);
+}
+
+/* The thin rule names the rooms one can go to from here, each with its key, as many as fit. */
+static void draw_rooms(const struct pm_app *app, const struct pm_pane *pane)
+{
+    char key[PM_KEY_TEXT], id[ID_TEXT];
+    int column = 0;
+    pm_pane_rule(pane, 0, NULL);
+    for (size_t i = 0; i < app->spec.room_count; i++) {
+        const struct pm_room *room = app->spec.rooms[i];
+        if ((int)i == app->room)
+            continue;
+        snprintf(id, sizeof id, "room-%s", room->id);
+        pm_keymap_key(&app->keymap, id, PM_MODE_SHEET, key);
+        const int cells = room_cells(room->name, key);
+        if (column + cells > pane->columns)
+            break;
+        pm_pane_blank(pane, 0, column, 1, cells + 2);
+        put_room(pane, column, room->name, key);
+        column += cells + 2;
+    }
+}
+
 static void draw_room(struct pm_app *app, const struct layout *at, const struct pm_canvas *canvas)
 {
     const struct pm_room *room = app->spec.rooms[app->room];
     pm_pane_put(&at->heading, 0, 0, PM_ROLE_HEADING, room->name);
-    pm_pane_rule(&at->rule, 0, NULL);
+    draw_rooms(app, &at->rule);
     if (room->read != NULL && app->seen[app->room] < 0) {
         /* What is not known must not look empty. */
         pm_pane_put(&canvas->sheet, 0, 2, PM_ROLE_NORMAL,
