@@ -8,11 +8,16 @@
 #include <fcntl.h>
 #include <poll.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <termios.h>
 #include <unistd.h>
 
+#define TAKES_MOST 64 /* of one look: whoever sends without end does not hold it up */
+
 struct pm_balance_port {
     int fd;
+    bool file; /* a plain file: its end is no unplugged cable */
+    bool gone; /* it was seen that nothing comes any more */
     struct pm_steady steady;
 };
 
@@ -41,6 +46,8 @@ enum pm_status pm_balance_port_open(const char *path, struct pm_balance_port **o
         return pm_fail(err, PM_IO, "The balance at %.200s cannot be read: %s.", path,
                        strerror(errno));
     }
+    struct stat what;
+    port->file = fstat(port->fd, &what) == 0 && S_ISREG(what.st_mode);
     take_raw(port->fd);
     *out = port;
     return PM_OK;
@@ -84,15 +91,18 @@ enum pm_status pm_balance_port_read(struct pm_balance_port *port, int wait_ms, b
 {
     struct pollfd wait = {.fd = port->fd, .events = POLLIN};
     enum pm_status status = PM_OK;
+    const bool was_gone = port->gone;
     bool more = poll(&wait, 1, wait_ms) > 0;
-    while (more && status == PM_OK && !port->steady.stable)
+    /* All that has come: what was steady may have jumped since. */
+    for (int takes = 0; more && status == PM_OK && takes < TAKES_MOST; takes++)
         status = take(port, &more, err);
+    port->gone = status == PM_MISSING;
     *stable = port->steady.stable;
     *mass = port->steady.mass;
-    if (*stable) { /* what came before the end of a file counts */
-        if (*mass < 0)
-            return pm_fail(err, PM_REFUSED, "The balance shows less than nothing: tare it.");
-        return PM_OK;
-    }
-    return status;
+    /* What came before the end counts, once; a file goes on saying it. */
+    if (status != PM_OK && !(status == PM_MISSING && *stable && (port->file || !was_gone)))
+        return status;
+    if (*stable && *mass < 0)
+        return pm_fail(err, PM_REFUSED, "The balance shows less than nothing: tare it.");
+    return PM_OK;
 }

@@ -11,12 +11,15 @@
 #include "permille/studio/scale.h"
 
 #include <fcntl.h>
+#include <sched.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/ioctl.h>
 #include <sys/wait.h>
+#include <termios.h>
 #include <unistd.h>
 
 #include <cmocka.h>
@@ -265,6 +268,33 @@ static void refused(void **state)
 
 /* ---- a simulated balance ---- */
 
+/* A child says "4.0", waits until the program has taken it, and pulls the plug. */
+static void unplugged_within_a_line(struct program *p, int master, int far, const char *device)
+{
+    struct termios raw;
+    assert_int_equal(tcgetattr(far, &raw), 0);
+    cfmakeraw(&raw);
+    assert_int_equal(tcsetattr(far, TCSANOW, &raw), 0);
+    int left = 0;
+    assert_int_equal(write(master, "4.0", 3), 3);
+    while (ioctl(far, FIONREAD, &left) == 0 && left < 3)
+        sched_yield();
+    fflush(NULL);
+    const pid_t child = fork();
+    assert_true(child >= 0);
+    if (child == 0) {
+        while (ioctl(far, FIONREAD, &left) == 0 && left > 0)
+            sched_yield();
+        _exit(0);
+    }
+    close(far);
+    close(master);
+    program_refuses(p, "unplugged", WORDS("batch", "pour", "1", "Alpha", "--from", device));
+    int ended;
+    assert_int_equal(waitpid(child, &ended, 0), child);
+    assert_true(WIFEXITED(ended) && WEXITSTATUS(ended) == 0);
+}
+
 /* The program reads the pseudo-terminal's far end while a child says what a balance would. */
 static void reads_a_device(void **state)
 {
@@ -288,10 +318,17 @@ static void reads_a_device(void **state)
     static const char below[] = "-1.00 g\r\n-1.00 g\r\n-1.00 g\r\n";
     assert_int_equal(write(master, below, sizeof below - 1), (ssize_t)sizeof below - 1);
     program_refuses(p, "tare it", WORDS("batch", "pour", "1", "Alpha", "--from", device));
-    assert_int_equal(write(master, "4.0", 3), 3); /* unplugged within a line */
-    close(far);
-    close(master);
+    /* It settles and jumps again: nothing is taken for a reading. */
+    static const char jumps[] =
+        "4.00 g\r\n4.00 g\r\n4.00 g\r\n4.31 g\r\n3.98 g\r\n4.02 g\r\n4.02 g\r\n";
+    assert_int_equal(write(master, jumps, sizeof jumps - 1), (ssize_t)sizeof jumps - 1);
+    program_refuses(p, "did not settle",
+                    WORDS("batch", "pour", "1", "Alpha", "--from", device, "--wait", "1s"));
+    unplugged_within_a_line(p, master, far, device);
     program_refuses(p, "cannot be read", WORDS("batch", "pour", "1", "Alpha", "--from", device));
+    program_asks(p, WORDS("batch", "show", "1"));
+    program_says(p, "$.poured_g", "1"); /* of all that only the one that was steady */
+    assert_int_equal(program_count(p, "$.pours"), 1);
 }
 
 static void reads_a_file(void **state)

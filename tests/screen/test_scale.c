@@ -6,9 +6,12 @@
 #include "permille/studio/scale.h"
 #include "permille/studio/shelf.h"
 
+#include <fcntl.h>
+#include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/resource.h>
 #include <unistd.h>
 
 #define PLAY (&world->play)
@@ -331,6 +334,93 @@ static void listens_to_a_balance(void **state)
     remove(path);
 }
 
+static void says(int balance, const char *text)
+{
+    assert_int_equal(write(balance, text, strlen(text)), (ssize_t)strlen(text));
+}
+
+/* A balance behind a pseudo-terminal: it settles, jumps, shows carats and less than nothing, and is
+ * unplugged in the middle of a line. What was poured before is there. */
+static void a_balance_misbehaves(void **state)
+{
+    struct bench_world *world = *state;
+    struct pm_batch_record record;
+    struct pm_error err = {0};
+    started(world, 24, 80);
+    const int master = posix_openpt(O_RDWR | O_NOCTTY);
+    assert_true(master >= 0 && grantpt(master) == 0 && unlockpt(master) == 0);
+    char device[128];
+    snprintf(device, sizeof device, "%s", ptsname(master));
+    play_keys(PLAY, "m");
+    play_type(PLAY, device);
+    play_keys(PLAY, "Enter");
+    says(master, "1.00 g\r\n1.00 g\r\n1.00 g\r\n");
+    play_wait(PLAY, 2);
+    play_sees(PLAY, "1.00 g");
+    play_sees(PLAY, "stable");
+    says(master, "1.31 g\r\n1.74 g\r\n");
+    play_wait(PLAY, 2);
+    play_sees(PLAY, "waiting");
+    says(master, "2.00 g\r\n2.00 g\r\n2.00 g\r\n");
+    play_wait(PLAY, 2);
+    play_sees(PLAY, "stable");
+    play_keys(PLAY, "Enter Enter"); /* takes over what it says */
+    play_sees(PLAY, "Saved");
+    says(master, "10.00 ct\r\n");
+    play_wait(PLAY, 2);
+    play_sees(PLAY, "set it to grams");
+    says(master, "-2.00 g\r\n-2.00 g\r\n-2.00 g\r\n");
+    play_wait(PLAY, 2);
+    play_sees(PLAY, "tare it");
+    play_type(PLAY, "2.5"); /* half typed while it goes */
+    says(master, "3.0");
+    close(master);
+    play_wait(PLAY, 2);
+    play_sees(PLAY, "unplugged");
+    play_sees(PLAY, "2.5");
+    play_keys(PLAY, "Esc");
+    play_misses(PLAY, "balance:");
+    assert_int_equal(pm_batch_show(world->house.studio, 1, &record, &err), PM_OK);
+    assert_int_equal(record.poured, 2 * PM_GRAM);
+    pm_batch_record_release(&record);
+}
+
+/* Every write fails, as on a full disk. */
+static void disk(bool full)
+{
+    struct rlimit limit;
+    assert_int_equal(getrlimit(RLIMIT_FSIZE, &limit), 0);
+    limit.rlim_cur = full ? 0 : limit.rlim_max;
+    assert_int_equal(setrlimit(RLIMIT_FSIZE, &limit), 0);
+}
+
+/* The disk is full as a pour is noted: neither record nor ledger has it, what was typed is there
+ * again, and once there is room it is noted once. */
+static void the_disk_is_full(void **state)
+{
+    struct bench_world *world = *state;
+    struct pm_batch_record record;
+    struct pm_error err = {0};
+    signal(SIGXFSZ, SIG_IGN);
+    started(world, 24, 80);
+    play_type(PLAY, "1.25");
+    disk(true);
+    play_keys(PLAY, "Enter");
+    disk(false);
+    play_sees(PLAY, "1.25");
+    play_sees(PLAY, "a limit on their size");
+    assert_int_equal(pm_batch_show(world->house.studio, 1, &record, &err), PM_OK);
+    assert_int_equal(record.pours.count, 0);
+    assert_int_equal(record.items[0].left, 50 * PM_GRAM);
+    pm_batch_record_release(&record);
+    play_keys(PLAY, "Enter");
+    assert_int_equal(pm_batch_show(world->house.studio, 1, &record, &err), PM_OK);
+    assert_int_equal(record.pours.count, 1);
+    assert_int_equal(record.poured, 1250000);
+    assert_int_equal(record.items[0].left, 50 * PM_GRAM - 1250000);
+    pm_batch_record_release(&record);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {BENCH(nothing_goes_by_one_key),
@@ -341,6 +431,8 @@ int main(void)
                                        BENCH(into_files),
                                        BENCH(balances),
                                        BENCH(reminds),
-                                       BENCH(listens_to_a_balance)};
+                                       BENCH(listens_to_a_balance),
+                                       BENCH(a_balance_misbehaves),
+                                       BENCH(the_disk_is_full)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

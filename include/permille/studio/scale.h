@@ -290,8 +290,10 @@ struct pm_balance_port;
 enum pm_status pm_balance_port_open(const char *path, struct pm_balance_port **out,
                                     struct pm_error *err);
 void pm_balance_port_close(struct pm_balance_port *port); /* NULL allowed */
-/* Takes what has come, waiting up to so many milliseconds. *stable and *mass as pm_steady_feed; a
- * mass below zero is PM_REFUSED ("tare it"). PM_MISSING: it was unplugged, or the file is over. */
+/* Takes all that has come, waiting up to so many milliseconds. *stable and *mass as pm_steady_feed
+ * after the last of it: what was steady and then jumped is not. A mass below zero is PM_REFUSED
+ * ("tare it"). PM_MISSING: it was unplugged, or the file is over; a steady reading before that is
+ * given first. */
 enum pm_status pm_balance_port_read(struct pm_balance_port *port, int wait_ms, bool *stable,
                                     pm_mass *mass, struct pm_error *err);
 /* A new thing is put on it: what was said before does not count. */
