@@ -9,8 +9,6 @@
 #include <stdio.h>
 #include <string.h>
 
-#define KINDS "triangle|duo-trio|paired|ranking"
-
 static enum pm_status find(struct pm_cli *cli, int64_t *id, struct pm_error *err)
 {
     const enum pm_status status = pm_cli_open(cli, false, err);
@@ -19,27 +17,25 @@ static enum pm_status find(struct pm_cli *cli, int64_t *id, struct pm_error *err
 
 /* ---- new ---- */
 
-static enum pm_status read_kind(struct pm_cli *cli, enum pm_panel_kind *out, struct pm_error *err)
+/* Whether the options go together. */
+static enum pm_status check_kind(struct pm_cli *cli, struct pm_error *err)
 {
     const char *kind = pm_cli_value(cli, "kind");
     const bool two_sided = pm_cli_has(cli, "two-sided");
+    char words[PM_WORDS_TEXT];
 
     if (kind == NULL)
-        return pm_cli_usage(cli, err, "Which kind of test? '--kind %s'.", KINDS);
-    const enum pm_status status = pm_panel_read(kind, out, err);
-    if (status == PM_OK && two_sided && *out != PM_PAIRED)
+        return pm_cli_usage(cli, err, "Which kind of test? '--kind %s'.",
+                            pm_attribute_words(&pm_panel_entity.attributes[PM_PANEL_KIND], words));
+    if (two_sided && strcmp(kind, pm_panel_word(PM_PAIRED)) != 0)
         return pm_cli_usage(cli, err, "'--two-sided' is for paired comparisons.");
-    if (status == PM_OK && two_sided && pm_cli_has(cli, "expect"))
+    if (two_sided && pm_cli_has(cli, "expect"))
         return pm_cli_usage(cli, err, "A test that expects one trial is one-sided.");
-    if (status == PM_OK && two_sided)
-        *out = PM_PAIRED_TWO_SIDED;
-    return status;
+    return PM_OK;
 }
 
-static enum pm_status name_trials(struct pm_cli *cli, struct pm_blind_form *form, int64_t *trials,
-                                  struct pm_error *err)
+static enum pm_status name_trials(struct pm_cli *cli, int64_t *trials, struct pm_error *err)
 {
-    const char *expect = pm_cli_value(cli, "expect");
     struct pm_cli_named named;
     enum pm_status status = PM_OK;
 
@@ -47,32 +43,25 @@ static enum pm_status name_trials(struct pm_cli *cli, struct pm_blind_form *form
         status = pm_cli_name(cli, i, &named, err);
         trials[i - 1] = status == PM_OK ? named.trial : 0;
     }
-    form->trials = trials;
-    form->trial_count = cli->operand_count - 1;
-    if (status == PM_OK && expect != NULL)
-        status = pm_formula_find(cli->studio, expect, NULL, &form->expected, NULL, err);
     return status;
 }
 
 static enum pm_status run_new(struct pm_cli *cli, struct pm_error *err)
 {
-    struct pm_blind_form form = {
-        .name = cli->operands[0],
-        .rounds = pm_cli_value(cli, "rounds"),
-        .alpha = pm_cli_value(cli, "alpha"),
-        .question = pm_cli_value(cli, "question"),
-        .seed = pm_cli_value(cli, "seed"),
-    };
+    struct pm_blind_form form = {.trial_count = cli->operand_count - 1};
     struct pm_blind_made made;
     struct pm_json json;
 
-    enum pm_status status = read_kind(cli, &form.kind, err);
+    pm_cli_entity_values(cli, form.values);
+    form.values[PM_PANEL_NAME] = cli->operands[0];
+    enum pm_status status = check_kind(cli, err);
     if (status != PM_OK)
         return status;
     int64_t *trials = pm_alloc_array(cli->operand_count, sizeof *trials);
     if (trials == NULL)
         return pm_fail_memory(err);
-    status = name_trials(cli, &form, trials, err);
+    form.trials = trials;
+    status = name_trials(cli, trials, err);
     if (status == PM_OK)
         status = pm_blind_new(cli->studio, &form, &made, err);
     pm_free(trials);
@@ -111,7 +100,7 @@ static void json_codes(struct pm_json *json, const struct pm_blind_sheet *sheet)
 {
     pm_json_key(json, "rounds");
     pm_json_open(json, '[');
-    for (int64_t i = 0; i < sheet->planned; i++) {
+    for (int64_t i = 0; i < sheet->row.rounds; i++) {
         pm_json_open(json, '{');
         pm_json_put_int(json, "round", sheet->rounds[i].round);
         pm_json_key(json, "codes");
@@ -137,16 +126,16 @@ static enum pm_status codes_page(struct pm_cli *cli, int64_t id, struct pm_error
     if (cli->form == PM_CLI_JSON) {
         pm_json_init(&json, &cli->out);
         pm_json_open(&json, '{');
-        pm_json_put_string(&json, "panel", sheet.name);
+        pm_json_put_string(&json, "panel", sheet.row.name);
         pm_json_put_string(&json, "task", sheet.task);
         json_codes(&json, &sheet);
         pm_json_close(&json, '}');
     } else {
-        pm_cli_add_shown(&cli->out, sheet.name);
-        pm_text_addf(&cli->out, " (%s)\n", pm_panel_word(sheet.kind));
+        pm_cli_add_shown(&cli->out, sheet.row.name);
+        pm_text_addf(&cli->out, " (%s)\n", pm_panel_word(sheet.row.kind));
         pm_cli_add_shown(&cli->out, sheet.task);
         pm_text_add(&cli->out, "\n\nround  codes\n");
-        for (int64_t i = 0; i < sheet.planned; i++) {
+        for (int64_t i = 0; i < sheet.row.rounds; i++) {
             pm_text_addf(&cli->out, "%5lld", (long long)sheet.rounds[i].round);
             for (size_t v = 0; v < sheet.servings; v++) {
                 code_text(&sheet.rounds[i].vials[v], code);
@@ -243,7 +232,7 @@ static void json_result(struct pm_json *json, const struct pm_blind_sheet *sheet
     }
     pm_json_open(json, '{');
     pm_json_put_int(json, "answers", result->answers);
-    if (sheet->kind != PM_RANKING) {
+    if (sheet->row.kind != PM_RANKING) {
         pm_json_put_int(json, "correct", result->correct);
         if (result->least > 0)
             pm_json_put_int(json, "least_correct", result->least);
@@ -277,7 +266,7 @@ static void json_rounds(struct pm_json *json, const struct pm_blind_sheet *sheet
 
     pm_json_key(json, "rounds");
     pm_json_open(json, '[');
-    for (int64_t i = 0; i < sheet->planned; i++) {
+    for (int64_t i = 0; i < sheet->row.rounds; i++) {
         const struct pm_blind_round *round = &sheet->rounds[i];
         pm_json_open(json, '{');
         pm_json_put_int(json, "round", round->round);
@@ -295,7 +284,7 @@ static void json_rounds(struct pm_json *json, const struct pm_blind_sheet *sheet
         pm_json_put_string(json, "answer", round->answer);
         pm_json_put_string(json, "assessor", round->assessor);
         pm_json_put_string(json, "at", round->answer != NULL ? pm_time_iso(round->at, text) : NULL);
-        if (sheet->has_result && sheet->kind != PM_RANKING && round->answer != NULL)
+        if (sheet->has_result && sheet->row.kind != PM_RANKING && round->answer != NULL)
             pm_json_put_bool(json, "correct", round->correct);
         else
             pm_json_put_null(json, "correct");
@@ -306,33 +295,27 @@ static void json_rounds(struct pm_json *json, const struct pm_blind_sheet *sheet
 
 static void show_json(struct pm_cli *cli, const struct pm_blind_sheet *sheet)
 {
+    struct pm_panel_row row = sheet->row;
     char at[PM_TIME_TEXT];
     struct pm_json json;
 
     pm_json_init(&json, &cli->out);
     pm_json_open(&json, '{');
-    pm_json_put_string(&json, "panel", sheet->name);
-    pm_json_put_int(&json, "id", sheet->id);
-    pm_json_put_string(&json, "kind", pm_panel_word(sheet->kind));
-    pm_json_put_string(&json, "question", sheet->question);
-    pm_json_put_decimal(&json, "alpha", sheet->alpha, 9);
+    pm_json_put_int(&json, "id", row.id);
+    if (row.closed_at == 0)
+        row.seed = UINT64_MAX; /* unknown: the key could be made from it */
+    pm_entity_json(&pm_panel_entity, &row, &json);
     pm_json_key(&json, "trials");
     pm_json_open(&json, '[');
     for (size_t s = 0; s < sheet->sample_count; s++)
         pm_json_string(&json, sheet->samples[s]);
     pm_json_close(&json, ']');
-    pm_json_put_string(&json, "expected",
-                       sheet->expected >= 0 ? sheet->samples[sheet->expected] : NULL);
-    pm_json_put_int(&json, "planned", sheet->planned);
-    pm_json_put_int(&json, "answered", sheet->answered);
-    pm_json_put_bool(&json, "closed", sheet->closed_at != 0);
-    pm_json_put_string(&json, "made_at", pm_time_iso(sheet->made_at, at));
+    pm_json_put_string(&json, "expected", row.expected >= 0 ? sheet->samples[row.expected] : NULL);
+    pm_json_put_int(&json, "answered", row.answered);
+    pm_json_put_bool(&json, "closed", row.closed_at != 0);
+    pm_json_put_string(&json, "made_at", pm_time_iso(row.made_at, at));
     pm_json_put_string(&json, "closed_at",
-                       sheet->closed_at != 0 ? pm_time_iso(sheet->closed_at, at) : NULL);
-    if (sheet->closed_at != 0)
-        pm_json_put_int(&json, "seed", (int64_t)sheet->seed);
-    else
-        pm_json_put_null(&json, "seed"); /* the key could be made from it */
+                       row.closed_at != 0 ? pm_time_iso(row.closed_at, at) : NULL);
     json_result(&json, sheet);
     pm_json_put_string(&json, "words", sheet->words);
     pm_json_put_string(&json, "remarks", sheet->remarks);
@@ -353,8 +336,8 @@ static void show_round(struct pm_cli *cli, const struct pm_blind_sheet *sheet,
             pm_text_addf(&cli->out, " %c", 'A' + round->vials[v].sample);
     }
     pm_text_addf(&cli->out, "   %s", round->answer != NULL ? round->answer : "-");
-    if (round->answer != NULL && sheet->has_result && sheet->kind != PM_RANKING &&
-        sheet->kind != PM_PAIRED_TWO_SIDED)
+    if (round->answer != NULL && sheet->has_result && sheet->row.kind != PM_RANKING &&
+        sheet->row.kind != PM_PAIRED_TWO_SIDED)
         pm_text_add(&cli->out, round->correct ? "  right" : "  wrong");
     if (round->assessor != NULL) {
         pm_text_add(&cli->out, "  ");
@@ -384,27 +367,27 @@ static void show_text(struct pm_cli *cli, const struct pm_blind_sheet *sheet)
     char time[PM_TIME_TEXT], alpha[PM_AMOUNT_TEXT];
     struct pm_text *out = &cli->out;
 
-    pm_cli_add_shown(out, sheet->name);
-    pm_text_addf(out, " (%s, at %s), made %s, ", pm_panel_word(sheet->kind),
-                 pm_strength_format(sheet->alpha, pm_decimal_sign(), alpha),
-                 pm_time_format(sheet->made_at, time));
-    if (sheet->closed_at != 0)
-        pm_text_addf(out, "closed %s, seed %llu\n", pm_time_format(sheet->closed_at, time),
-                     (unsigned long long)sheet->seed);
+    pm_cli_add_shown(out, sheet->row.name);
+    pm_text_addf(out, " (%s, at %s), made %s, ", pm_panel_word(sheet->row.kind),
+                 pm_strength_format(sheet->row.alpha, pm_decimal_sign(), alpha),
+                 pm_time_format(sheet->row.made_at, time));
+    if (sheet->row.closed_at != 0)
+        pm_text_addf(out, "closed %s, seed %llu\n", pm_time_format(sheet->row.closed_at, time),
+                     (unsigned long long)sheet->row.seed);
     else
         pm_text_addf(out, "%lld of %lld answered, key hidden until it is closed\n",
-                     (long long)sheet->answered, (long long)sheet->planned);
+                     (long long)sheet->row.answered, (long long)sheet->row.rounds);
     for (size_t s = 0; s < sheet->sample_count; s++) {
         pm_text_addf(out, "  %c  ", (char)('A' + (int)s));
         pm_cli_add_shown(out, sheet->samples[s]);
-        pm_text_add(out, (int)s == sheet->expected ? "  (expected)" : "");
-        if (sheet->has_result && sheet->kind == PM_RANKING)
+        pm_text_add(out, (int)s == sheet->row.expected ? "  (expected)" : "");
+        if (sheet->has_result && sheet->row.kind == PM_RANKING)
             pm_text_addf(out, "  sum of ranks %.1f", sheet->result.rank_sums[s]);
         pm_text_add(out, "\n");
     }
     add_paragraph(out, sheet->task);
     pm_text_add(out, "\nround  codes, answer\n");
-    for (int64_t i = 0; i < sheet->planned; i++)
+    for (int64_t i = 0; i < sheet->row.rounds; i++)
         show_round(cli, sheet, &sheet->rounds[i]);
     add_paragraph(out, sheet->words);
     if (sheet->remarks != NULL)
@@ -476,9 +459,9 @@ static enum pm_status run_close(struct pm_cli *cli, struct pm_error *err)
 
 static const struct pm_listing_column list_columns[] = {
     {.key = "id", .title = "#", .kind = PM_LISTING_NUMBER},
-    {.key = "panel", .title = "test", .kind = PM_LISTING_TEXT},
-    {.key = "kind", .title = "kind", .kind = PM_LISTING_TEXT},
-    {.key = "planned", .title = "rounds", .kind = PM_LISTING_NUMBER},
+    {.of = &pm_panel_entity, .which = PM_PANEL_NAME, .title = "test"},
+    {.of = &pm_panel_entity, .which = PM_PANEL_KIND, .title = "kind"},
+    {.of = &pm_panel_entity, .which = PM_PANEL_ROUNDS, .title = "rounds"},
     {.key = "answered", .title = "answered", .kind = PM_LISTING_NUMBER},
     {.key = "made_at", .title = "made", .kind = PM_LISTING_TIME},
     {.key = "closed_at", .title = "closed", .kind = PM_LISTING_TIME},
@@ -497,9 +480,7 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
     pm_listing_init(&table, PM_LISTING_COLUMNS(list_columns));
     for (size_t i = 0; i < list.count; i++) {
         pm_listing_number(&table, list.items[i].id);
-        pm_listing_text(&table, list.items[i].name);
-        pm_listing_text(&table, pm_panel_word(list.items[i].kind));
-        pm_listing_number(&table, list.items[i].rounds);
+        pm_listing_attributes(&table, &list.items[i]);
         pm_listing_number(&table, list.items[i].answered);
         pm_listing_time(&table, list.items[i].made_at);
         if (list.items[i].closed_at != 0)
@@ -516,18 +497,7 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
 /* ---- the table ---- */
 
 static const struct pm_cli_option new_options[] = {
-    {.name = "kind", .value = "KIND", .words = KINDS, .help = "which test it is"},
-    {.name = "rounds",
-     .value = "N",
-     .help = "answers planned; enough for a clear difference "
-             "without it"},
-    {.name = "alpha", .value = "SHARE", .help = "risk of a false finding; 5% without it"},
-    {.name = "question", .value = "TEXT", .help = "what is asked: \"Which is drier?\""},
-    {.name = "expect",
-     .value = "F/N",
-     .help = "paired: the trial foretold to be chosen; either may be without it"},
     {.name = "two-sided", .help = "paired: either trial may be chosen more often, as without it"},
-    {.name = "seed", .value = "N", .help = "draw codes and orders from this number"},
     {.name = NULL},
 };
 
@@ -556,6 +526,8 @@ static const struct pm_cli_command commands[] = {
                 "for whoever fills the vials and 'panel codes NAME' for the assessor, who may be "
                 "the same person if the first page is put away.",
         .options = new_options,
+        .entity = &pm_panel_entity,
+        .without = "name|trials",
         .run = run_new,
         .changes = true,
     },

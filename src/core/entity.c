@@ -261,9 +261,9 @@ static enum pm_status read_share(const struct pm_attribute *attribute, const cha
 static enum pm_status read_whole(const struct pm_attribute *attribute, const char *text,
                                  int64_t *out, struct pm_error *err)
 {
-    char title[LABEL_BYTES];
-    enum pm_status status =
-        pm_decimal_read(text, 0, pm_attribute_label(attribute, title, sizeof title), out, err);
+    char title[LABEL_BYTES], what[LABEL_BYTES + 4];
+    pm_print(what, sizeof what, "The %s", pm_attribute_label(attribute, title, sizeof title));
+    enum pm_status status = pm_decimal_read(text, 0, what, out, err);
     if (status != PM_OK || (*out >= attribute->least && *out <= attribute->most))
         return status;
     return pm_fail(err, PM_INVALID, "%s goes from %lld to %lld.", attribute->title,
@@ -288,7 +288,7 @@ static enum pm_status read_choice(const struct pm_attribute *attribute, const ch
     struct pm_text all = PM_TEXT_EMPTY;
     char buf[PM_WORDS_TEXT];
     const char *words = pm_attribute_words(attribute, buf);
-    const int place = pm_word_place_among(words, text);
+    const int place = pm_word_place_among(attribute->choices, text);
     *out = place;
     if (place >= 0)
         return PM_OK;

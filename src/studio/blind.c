@@ -7,13 +7,13 @@
 
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
+#include "permille/studio/trials.h"
 
 #include <stdio.h>
 #include <string.h>
 #include <sys/random.h>
 
-#define USUAL_ALPHA    (PM_NEAT / 20)
-#define QUESTION_BYTES 500
+#define USUAL_ALPHA (PM_NEAT / 20)
 
 /* ---- what a form says ---- */
 
@@ -39,79 +39,43 @@ static int64_t usual_rounds(enum pm_panel_kind kind, size_t samples, double alph
     return rounds <= most ? rounds : most;
 }
 
-static enum pm_status read_rounds(const struct pm_blind_form *form, enum pm_panel_kind kind,
-                                  double alpha, int64_t *out, struct pm_error *err)
+/* What is compared; the ids are the form's, or stand in `named`. */
+struct compared {
+    struct pm_studio *studio;
+    int64_t formula;
+    int64_t named[PM_PANEL_SAMPLES_MAX];
+    const int64_t *trials;
+    size_t count;
+};
+
+static enum pm_status find_trials(void *context, const struct pm_attribute *attribute,
+                                  const char *text, int64_t *id, struct pm_error *err)
 {
-    const int64_t most = PM_PANEL_CODES_MAX / (int64_t)coded(kind, form->trial_count);
-    if (!pm_given(form->rounds)) {
-        *out = usual_rounds(kind, form->trial_count, alpha);
-        return PM_OK;
-    }
-    enum pm_status status = pm_decimal_read(form->rounds, 0, "The number of rounds", out, err);
-    if (status == PM_OK && *out < 1)
-        status = pm_fail(err, PM_INVALID, "A blind test has at least one round.");
-    else if (status == PM_OK && *out > most)
-        status = pm_fail(err, PM_REFUSED,
-                         "Three-digit codes suffice for %lld rounds of this kind, not for %lld.",
-                         (long long)most, (long long)*out);
-    return status;
+    struct compared *compared = context;
+    if (strcmp(attribute->choices, "trials") != 0)
+        return pm_trial_reference(compared->studio, attribute, text, id, err);
+    compared->trials = compared->named;
+    *id = 0;
+    return pm_trials_named(compared->studio, compared->formula, text, compared->named,
+                           PM_PANEL_SAMPLES_MAX, &compared->count, err);
 }
 
-/* "5%", "0.05"; a bare number of 1 or more is taken as percent. */
-static enum pm_status read_alpha(const char *text, pm_strength *out, struct pm_error *err)
-{
-    *out = USUAL_ALPHA;
-    if (!pm_given(text))
-        return PM_OK;
-    int64_t plain;
-    enum pm_status status;
-    if (strpbrk(text, "%‰p") == NULL &&
-        pm_decimal_read(text, 9, "The significance", &plain, NULL) == PM_OK && plain < PM_NEAT) {
-        *out = plain;
-        status = PM_OK;
-    } else {
-        status = pm_strength_read(text, out, err);
-    }
-    if (status == PM_OK && (*out <= 0 || *out > PM_NEAT / 2))
-        status =
-            pm_fail(err, PM_INVALID,
-                    "The significance level lies above 0 and is at most 50 %%, not \"%s\".", text);
-    return status;
-}
-
-static enum pm_status read_seed(const char *text, uint64_t *out, struct pm_error *err)
-{
-    int64_t typed;
-    uint32_t drawn;
-    if (pm_given(text)) {
-        enum pm_status status = pm_decimal_read(text, 0, "The seed", &typed, err);
-        if (status == PM_OK)
-            *out = (uint64_t)typed;
-        return status;
-    }
-    if (getrandom(&drawn, sizeof drawn, 0) != (ssize_t)sizeof drawn)
-        return pm_fail(err, PM_IO, "The system gives no random number; give a seed.");
-    *out = drawn;
-    return PM_OK;
-}
-
-static enum pm_status check_samples(struct pm_studio *studio, const struct pm_blind_form *form,
+static enum pm_status check_samples(const struct compared *compared, enum pm_panel_kind kind,
                                     struct pm_error *err)
 {
-    if (form->kind == PM_RANKING ? form->trial_count < 2 || form->trial_count > PM_PANEL_SAMPLES_MAX
-                                 : form->trial_count != 2)
-        return form->kind == PM_RANKING
-                   ? pm_fail(err, PM_REFUSED, "A ranking takes 2 to %d trials, not %zu.",
-                             PM_PANEL_SAMPLES_MAX, form->trial_count)
-                   : pm_fail(err, PM_REFUSED, "A test of this kind takes two trials, not %zu.",
-                             form->trial_count);
-    for (size_t i = 0; i < form->trial_count; i++) {
+    const size_t count = compared->count;
+    if (kind == PM_RANKING && (count < 2 || count > PM_PANEL_SAMPLES_MAX))
+        return pm_fail(err, PM_REFUSED, "A ranking takes 2 to %d trials, not %zu.",
+                       PM_PANEL_SAMPLES_MAX, count);
+    if (kind != PM_RANKING && count != 2)
+        return pm_fail(err, PM_REFUSED, "A test of this kind takes two trials, not %zu.", count);
+    for (size_t i = 0; i < count; i++) {
         char *title;
-        enum pm_status status = pm_smell_title(studio, form->trials[i], &title, err);
+        enum pm_status status = pm_smell_title(compared->studio, compared->trials[i], &title, err);
         if (status != PM_OK)
             return status;
         for (size_t j = 0; status == PM_OK && j < i; j++)
-            if (form->trials[j] == form->trials[i])
+            if (compared->trials[j] == compared->trials[i])
                 status = pm_fail(err, PM_REFUSED, "%s cannot be told from itself.", title);
         pm_free(title);
         if (status != PM_OK)
@@ -120,78 +84,84 @@ static enum pm_status check_samples(struct pm_studio *studio, const struct pm_bl
     return PM_OK;
 }
 
-static enum pm_status read_expected(const struct pm_blind_form *form, int *out,
-                                    struct pm_error *err)
+static enum pm_status check_alpha(struct pm_panel_row *row, struct pm_error *err)
 {
-    *out = -1;
-    if (form->expected == 0)
+    if (row->alpha < 0)
+        row->alpha = USUAL_ALPHA;
+    if (row->alpha > 0 && row->alpha <= PM_NEAT / 2)
         return PM_OK;
-    if (form->kind != PM_PAIRED)
-        return pm_fail(err, PM_INVALID,
-                       "Only a paired comparison with a direction expects one of its trials.");
-    for (size_t i = 0; i < form->trial_count; i++)
-        if (form->trials[i] == form->expected) {
-            *out = (int)i;
-            return PM_OK;
-        }
-    return pm_fail(err, PM_INVALID, "The expected trial is none of the two compared.");
+    return pm_fail_at(err, "alpha", PM_INVALID,
+                      "The significance level lies above 0 and is at most 50 %%.");
 }
 
-/* A cleaned string goes over to the arena. */
-static const char *keep(struct pm_arena *arena, char *clean)
+static enum pm_status check_rounds(struct pm_panel_row *row, size_t samples, struct pm_error *err)
 {
-    const char *kept = pm_arena_text(arena, clean);
-    pm_free(clean);
-    return kept;
-}
-
-static enum pm_status read_name(const char *text, struct pm_arena *arena, const char **out,
-                                struct pm_error *err)
-{
-    char *clean = NULL;
-    enum pm_status status = pm_name_clean(text, "The test's name", &clean, err);
-    if (status == PM_OK && strspn(clean, "0123456789") == strlen(clean))
-        status = pm_fail(err, PM_INVALID, "A test's name is more than a number.");
-    *out = keep(arena, clean);
-    return status;
-}
-
-static enum pm_status read_question(const char *text, struct pm_arena *arena, const char **out,
-                                    struct pm_error *err)
-{
-    char *clean = NULL;
-    if (!pm_given(text))
+    const int64_t most = PM_PANEL_CODES_MAX / (int64_t)coded(row->kind, samples);
+    if (row->rounds < 0)
+        row->rounds = usual_rounds(row->kind, samples, alpha_of(row->alpha));
+    if (row->rounds < 1)
+        return pm_fail_at(err, "rounds", PM_INVALID, "A blind test has at least one round.");
+    if (row->rounds <= most)
         return PM_OK;
-    enum pm_status status = pm_note_clean(text, "The question", QUESTION_BYTES, &clean, err);
-    *out = keep(arena, clean);
-    return status;
+    return pm_fail_at(err, "rounds", PM_REFUSED,
+                      "Three-digit codes suffice for %lld rounds of this kind, not for %lld.",
+                      (long long)most, (long long)row->rounds);
+}
+
+/* ISO 5495: two-sided unless a direction was stated before. */
+static enum pm_status check_expected(struct pm_panel_row *row, const struct compared *compared,
+                                     struct pm_error *err)
+{
+    row->expected = -1;
+    if (row->foretold == 0) {
+        row->kind = row->kind == PM_PAIRED ? PM_PAIRED_TWO_SIDED : row->kind;
+        return PM_OK;
+    }
+    if (row->kind != PM_PAIRED)
+        return pm_fail_at(err, "expected", PM_INVALID,
+                          "Only a paired comparison with a direction expects one of its trials.");
+    for (size_t i = 0; i < compared->count; i++)
+        if (compared->trials[i] == row->foretold)
+            row->expected = (int)i;
+    return row->expected >= 0 ? PM_OK
+                              : pm_fail_at(err, "expected", PM_INVALID,
+                                           "The expected trial is none of the two compared.");
+}
+
+static enum pm_status draw_seed(struct pm_panel_row *row, bool given, struct pm_error *err)
+{
+    uint32_t drawn;
+    if (given)
+        return PM_OK;
+    if (getrandom(&drawn, sizeof drawn, 0) != (ssize_t)sizeof drawn)
+        return pm_fail_at(err, "seed", PM_IO, "The system gives no random number; give a seed.");
+    row->seed = drawn;
+    return PM_OK;
 }
 
 /* The strings go into the arena. */
-static enum pm_status read_form(struct pm_studio *studio, const struct pm_blind_form *form,
+static enum pm_status read_form(const struct pm_blind_form *form, struct compared *compared,
                                 struct pm_arena *arena, struct pm_panel_row *row,
                                 struct pm_error *err)
 {
-    row->kind = form->kind;
-    /* ISO 5495: two-sided unless a direction was stated before. */
-    if (form->kind == PM_PAIRED && form->expected == 0)
-        row->kind = PM_PAIRED_TWO_SIDED;
-    enum pm_status status = pm_error_at(err, "name", read_name(form->name, arena, &row->name, err));
+    const struct pm_naming naming = {find_trials, compared};
+    pm_entity_clear(&pm_panel_entity, row);
+    enum pm_status status =
+        pm_entity_read(&pm_panel_entity, form->values, row, arena, &naming, err);
+    row->foretold = form->expected != 0 ? form->expected : row->foretold;
+    if (status == PM_OK && row->name == NULL)
+        status = pm_fail_at(err, "name", PM_INVALID, "A blind test has a name.");
+    if (status == PM_OK && strspn(row->name, "0123456789") == strlen(row->name))
+        status = pm_fail_at(err, "name", PM_INVALID, "A test's name is more than a number.");
     if (status == PM_OK)
-        status = pm_error_at(err, "trials", check_samples(studio, form, err));
+        status = pm_error_at(err, "trials", check_samples(compared, row->kind, err));
     if (status == PM_OK)
-        status = pm_error_at(err, "alpha", read_alpha(form->alpha, &row->alpha, err));
+        status = check_alpha(row, err);
     if (status == PM_OK)
-        status = pm_error_at(err, "rounds",
-                             read_rounds(form, row->kind, alpha_of(row->alpha), &row->rounds, err));
+        status = check_expected(row, compared, err);
     if (status == PM_OK)
-        status = pm_error_at(err, "expected", read_expected(form, &row->expected, err));
-    if (status == PM_OK)
-        status = pm_error_at(err, "seed", read_seed(form->seed, &row->seed, err));
-    if (status == PM_OK)
-        status =
-            pm_error_at(err, "question", read_question(form->question, arena, &row->question, err));
-    return status == PM_OK ? pm_arena_status(arena, err) : status;
+        status = check_rounds(row, compared->count, err);
+    return status == PM_OK ? draw_seed(row, pm_given(form->values[PM_PANEL_SEED]), err) : status;
 }
 
 /* ---- codes and orders ---- */
@@ -261,15 +231,19 @@ static enum pm_status make(struct pm_studio *studio, const struct pm_blind_form 
                            struct pm_arena *arena, struct pm_blind_made *out, struct pm_error *err)
 {
     struct pm_panel_row row = {.name = NULL};
-    const size_t samples = form->trial_count;
-    enum pm_status status = read_form(studio, form, arena, &row, err);
+    struct compared compared = {.studio = studio,
+                                .formula = form->formula,
+                                .trials = form->trials,
+                                .count = form->trial_count};
+    enum pm_status status = read_form(form, &compared, arena, &row, err);
     if (status != PM_OK)
         return status;
+    const size_t samples = compared.count;
     const size_t count = (size_t)row.rounds * pm_panel_servings(row.kind, samples);
     struct pm_serving *servings = pm_arena_array(arena, count, sizeof *servings);
     status = servings != NULL ? draw_servings(&row, samples, servings, err) : pm_fail_memory(err);
     if (status == PM_OK)
-        status = pm_panel_insert(studio->library, &row, form->trials, samples, servings, count,
+        status = pm_panel_insert(studio->library, &row, compared.trials, samples, servings, count,
                                  &row.id, err);
     if (status == PM_EXISTS)
         pm_error_at(err, "name", status);

@@ -23,14 +23,14 @@ enum pm_status pm_blind_list(struct pm_studio *studio, struct pm_panel_rows *out
 void pm_blind_sheet_release(struct pm_blind_sheet *sheet)
 {
     pm_arena_release(&sheet->arena);
-    *sheet = (struct pm_blind_sheet){.id = 0};
+    *sheet = (struct pm_blind_sheet){.servings = 0};
 }
 
 static enum pm_status open_samples(struct pm_studio *studio, struct pm_blind_sheet *sheet,
                                    struct pm_error *err)
 {
     struct pm_samples samples;
-    enum pm_status status = pm_panel_samples(studio->library, sheet->id, &samples, err);
+    enum pm_status status = pm_panel_samples(studio->library, sheet->row.id, &samples, err);
     if (status != PM_OK)
         return status;
     for (size_t i = 0; status == PM_OK && i < samples.count && i < PM_PANEL_SAMPLES_MAX; i++) {
@@ -46,14 +46,14 @@ static enum pm_status open_samples(struct pm_studio *studio, struct pm_blind_she
 
 static struct pm_blind_round *round_of(struct pm_blind_sheet *sheet, int64_t round)
 {
-    return round >= 1 && round <= sheet->planned ? &sheet->rounds[round - 1] : NULL;
+    return round >= 1 && round <= sheet->row.rounds ? &sheet->rounds[round - 1] : NULL;
 }
 
 static enum pm_status open_answers(struct pm_studio *studio, struct pm_blind_sheet *sheet,
                                    struct pm_error *err)
 {
     struct pm_panel_answers answers;
-    enum pm_status status = pm_panel_answer_list(studio->library, sheet->id, &answers, err);
+    enum pm_status status = pm_panel_answer_list(studio->library, sheet->row.id, &answers, err);
     if (status != PM_OK)
         return status;
     for (size_t i = 0; i < answers.count; i++) {
@@ -68,7 +68,6 @@ static enum pm_status open_answers(struct pm_studio *studio, struct pm_blind_she
         round->answer = pm_arena_text(&sheet->arena, answer->answer);
         round->assessor = pm_arena_text(&sheet->arena, answer->assessor);
         round->at = answer->at;
-        sheet->answered++;
     }
     pm_list_release(&answers);
     return pm_arena_status(&sheet->arena, err);
@@ -77,18 +76,19 @@ static enum pm_status open_answers(struct pm_studio *studio, struct pm_blind_she
 static enum pm_status fill_rounds(struct pm_blind_sheet *sheet, const struct pm_servings *servings,
                                   struct pm_error *err)
 {
-    const size_t vials = (size_t)sheet->planned * sheet->servings;
+    const size_t vials = (size_t)sheet->row.rounds * sheet->servings;
     if (servings->count != vials)
-        return pm_fail(err, PM_DAMAGED, "Codes of the blind test \"%s\" are missing.", sheet->name);
-    sheet->rounds = pm_arena_array(&sheet->arena, (size_t)sheet->planned, sizeof *sheet->rounds);
+        return pm_fail(err, PM_DAMAGED, "Codes of the blind test \"%s\" are missing.",
+                       sheet->row.name);
+    sheet->rounds = pm_arena_array(&sheet->arena, (size_t)sheet->row.rounds, sizeof *sheet->rounds);
     sheet->vials = pm_arena_array(&sheet->arena, vials, sizeof *sheet->vials);
     if (sheet->rounds == NULL || sheet->vials == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < vials; i++)
         sheet->vials[i] = (struct pm_blind_vial){
             .code = servings->items[i].code,
-            .sample = sheet->closed_at != 0 ? servings->items[i].sample : -1};
-    for (int64_t i = 0; i < sheet->planned; i++)
+            .sample = sheet->row.closed_at != 0 ? servings->items[i].sample : -1};
+    for (int64_t i = 0; i < sheet->row.rounds; i++)
         sheet->rounds[i] = (struct pm_blind_round){
             .round = i + 1, .vials = &sheet->vials[(size_t)i * sheet->servings]};
     return PM_OK;
@@ -98,7 +98,7 @@ static enum pm_status open_rounds(struct pm_studio *studio, struct pm_blind_shee
                                   struct pm_error *err)
 {
     struct pm_servings servings;
-    enum pm_status status = pm_panel_servings_list(studio->library, sheet->id, &servings, err);
+    enum pm_status status = pm_panel_servings_list(studio->library, sheet->row.id, &servings, err);
     if (status != PM_OK)
         return status;
     status = fill_rounds(sheet, &servings, err);
@@ -109,25 +109,14 @@ static enum pm_status open_rounds(struct pm_studio *studio, struct pm_blind_shee
 static enum pm_status open_row(struct pm_studio *studio, int64_t id, struct pm_blind_sheet *sheet,
                                struct pm_error *err)
 {
-    struct pm_panel_row row;
-    enum pm_status status = pm_panel_get(studio->library, id, &sheet->arena, &row, err);
+    struct pm_panel_row *row = &sheet->row;
+    enum pm_status status = pm_panel_get(studio->library, id, &sheet->arena, row, err);
     if (status != PM_OK)
         return status;
-    sheet->id = row.id;
-    sheet->name = row.name;
-    sheet->question = row.question;
-    sheet->kind = row.kind;
-    sheet->alpha = row.alpha;
-    sheet->seed = row.seed;
-    sheet->made_at = row.made_at;
-    sheet->closed_at = row.closed_at;
-    sheet->planned = row.rounds;
-    sheet->expected = row.expected;
-    sheet->sample_count = row.sample_count;
-    sheet->servings = pm_panel_servings(row.kind, row.sample_count);
-    if (row.sample_count < 2 || row.sample_count > PM_PANEL_SAMPLES_MAX)
-        return pm_fail(err, PM_DAMAGED, "Samples of the blind test \"%s\" are missing.",
-                       sheet->name);
+    sheet->sample_count = row->sample_count;
+    sheet->servings = pm_panel_servings(row->kind, row->sample_count);
+    if (row->sample_count < 2 || row->sample_count > PM_PANEL_SAMPLES_MAX)
+        return pm_fail(err, PM_DAMAGED, "Samples of the blind test \"%s\" are missing.", row->name);
     return PM_OK;
 }
 
@@ -160,7 +149,7 @@ static int chosen_sample(const struct pm_blind_sheet *sheet, const struct pm_bli
 static int right_sample(const struct pm_blind_sheet *sheet, const struct pm_blind_round *round,
                         int more_chosen)
 {
-    switch (sheet->kind) {
+    switch (sheet->row.kind) {
     case PM_TRIANGLE: {
         const int a = round->vials[0].sample, b = round->vials[1].sample,
                   c = round->vials[2].sample;
@@ -169,7 +158,7 @@ static int right_sample(const struct pm_blind_sheet *sheet, const struct pm_blin
     case PM_DUO_TRIO:
         return round->vials[0].sample;
     case PM_PAIRED:
-        return sheet->expected;
+        return sheet->row.expected;
     case PM_PAIRED_TWO_SIDED:
         return more_chosen;
     case PM_RANKING:
@@ -181,16 +170,16 @@ static int right_sample(const struct pm_blind_sheet *sheet, const struct pm_blin
 static void judge_difference(struct pm_blind_sheet *sheet)
 {
     struct pm_blind_result *result = &sheet->result;
-    const double alpha = (double)sheet->alpha / (double)PM_NEAT;
+    const double alpha = (double)sheet->row.alpha / (double)PM_NEAT;
     int64_t chosen[2] = {0, 0};
-    for (int64_t i = 0; i < sheet->planned; i++) {
+    for (int64_t i = 0; i < sheet->row.rounds; i++) {
         const int sample =
             sheet->rounds[i].answer != NULL ? chosen_sample(sheet, &sheet->rounds[i]) : -1;
         if (sample == 0 || sample == 1)
             chosen[sample]++;
     }
     result->more_chosen = chosen[0] == chosen[1] ? -1 : chosen[1] > chosen[0];
-    for (int64_t i = 0; i < sheet->planned; i++) {
+    for (int64_t i = 0; i < sheet->row.rounds; i++) {
         struct pm_blind_round *round = &sheet->rounds[i];
         if (round->answer == NULL)
             continue;
@@ -199,16 +188,16 @@ static void judge_difference(struct pm_blind_sheet *sheet)
             chosen_sample(sheet, round) == right_sample(sheet, round, result->more_chosen);
         result->correct += round->correct;
     }
-    const int answers = (int)sheet->answered;
-    if (sheet->kind == PM_PAIRED_TWO_SIDED)
+    const int answers = (int)sheet->row.answered;
+    if (sheet->row.kind == PM_PAIRED_TWO_SIDED)
         result->correct = chosen[0] > chosen[1] ? chosen[0] : chosen[1];
     result->answers = answers;
-    result->p = pm_panel_p_value(sheet->kind, answers, (int)result->correct);
+    result->p = pm_panel_p_value(sheet->row.kind, answers, (int)result->correct);
     result->by = PM_BY_COUNTING;
-    result->least = pm_panel_least_correct(sheet->kind, answers, alpha);
+    result->least = pm_panel_least_correct(sheet->row.kind, answers, alpha);
     result->shown = result->least > 0 && result->correct >= result->least;
-    result->exploratory = pm_blind_few(sheet->kind, answers, alpha);
-    pm_panel_discriminators(sheet->kind, answers, (int)result->correct, 0.95, &result->share);
+    result->exploratory = pm_blind_few(sheet->row.kind, answers, alpha);
+    pm_panel_discriminators(sheet->row.kind, answers, (int)result->correct, 0.95, &result->share);
 }
 
 /* The ranks of one answer, by sample; ties share the mean of their places. */
@@ -241,29 +230,30 @@ static enum pm_status judge_ranking(struct pm_blind_sheet *sheet, struct pm_erro
 {
     struct pm_blind_result *result = &sheet->result;
     struct pm_friedman friedman;
-    const size_t answers = (size_t)sheet->answered, samples = sheet->sample_count;
+    const size_t answers = (size_t)sheet->row.answered, samples = sheet->sample_count;
     double *ranks = pm_alloc_array(answers * samples, sizeof *ranks);
     if (ranks == NULL)
         return pm_fail_memory(err);
     size_t row = 0;
-    for (int64_t i = 0; i < sheet->planned; i++)
+    for (int64_t i = 0; i < sheet->row.rounds; i++)
         if (sheet->rounds[i].answer != NULL)
             rank_round(sheet, &sheet->rounds[i], &ranks[row++ * samples]);
-    enum pm_status status = pm_panel_friedman(ranks, answers, samples, sheet->seed, &friedman, err);
+    enum pm_status status =
+        pm_panel_friedman(ranks, answers, samples, sheet->row.seed, &friedman, err);
     for (size_t i = 0; status == PM_OK && i < answers * samples; i++)
         result->rank_sums[i % samples] += ranks[i];
     pm_free(ranks);
     if (status != PM_OK)
         return status;
-    result->answers = sheet->answered;
+    result->answers = sheet->row.answered;
     result->statistic = friedman.statistic;
     result->degrees = friedman.degrees;
     result->p = friedman.p;
     result->by = friedman.by;
     result->permutations = friedman.permutations;
     result->error = friedman.error;
-    result->shown = friedman.p <= (double)sheet->alpha / (double)PM_NEAT;
-    result->exploratory = sheet->answered < PM_RANKING_FEW;
+    result->shown = friedman.p <= (double)sheet->row.alpha / (double)PM_NEAT;
+    result->exploratory = sheet->row.answered < PM_RANKING_FEW;
     result->rank_difference = pm_panel_rank_difference(answers, samples);
     return PM_OK;
 }
@@ -282,11 +272,11 @@ static size_t count_assessors(const struct pm_blind_sheet *sheet, struct pm_text
     struct pm_text who = PM_TEXT_EMPTY;
     size_t assessors = 0;
     int64_t least = INT64_MAX, most = 0;
-    for (int64_t i = 0; i < sheet->planned; i++) {
+    for (int64_t i = 0; i < sheet->row.rounds; i++) {
         const char *name = assessor_of(&sheet->rounds[i]);
         int64_t count = 0;
         bool earlier = sheet->rounds[i].answer == NULL;
-        for (int64_t j = 0; !earlier && j < sheet->planned; j++) {
+        for (int64_t j = 0; !earlier && j < sheet->row.rounds; j++) {
             const bool same = sheet->rounds[j].answer != NULL &&
                               strcmp(assessor_of(&sheet->rounds[j]), name) == 0;
             earlier = same && j < i;
@@ -312,13 +302,13 @@ static size_t count_assessors(const struct pm_blind_sheet *sheet, struct pm_text
 static size_t say_remarks(const struct pm_blind_sheet *sheet, struct pm_text *out)
 {
     size_t replaced = 0;
-    const int64_t block = (int64_t)pm_blind_block(sheet->kind, sheet->sample_count);
-    for (int64_t i = 0; i < sheet->planned; i++)
+    const int64_t block = (int64_t)pm_blind_block(sheet->row.kind, sheet->sample_count);
+    for (int64_t i = 0; i < sheet->row.rounds; i++)
         replaced += sheet->rounds[i].replaced;
-    if (sheet->answered < sheet->planned && sheet->has_result)
+    if (sheet->row.answered < sheet->row.rounds && sheet->has_result)
         pm_text_addf(out, "%lld of %lld rounds were answered; the result is of those.\n",
-                     (long long)sheet->answered, (long long)sheet->planned);
-    if (sheet->answered % block != 0 && sheet->has_result)
+                     (long long)sheet->row.answered, (long long)sheet->row.rounds);
+    if (sheet->row.answered % block != 0 && sheet->has_result)
         pm_text_addf(out,
                      "The orders answered are not quite balanced: that takes whole blocks of "
                      "%lld rounds.\n",
@@ -333,8 +323,8 @@ static size_t say_remarks(const struct pm_blind_sheet *sheet, struct pm_text *ou
 
 static void say_task(const struct pm_blind_sheet *sheet, struct pm_text *out)
 {
-    const char *question = sheet->question;
-    switch (sheet->kind) {
+    const char *question = sheet->row.question;
+    switch (sheet->row.kind) {
     case PM_TRIANGLE:
         pm_text_add(out, "Smell the three in the order given. Two are the same: answer the code of "
                          "the odd one. When in doubt, guess.");
@@ -366,9 +356,9 @@ static enum pm_status finish_sheet(struct pm_blind_sheet *sheet, struct pm_error
 {
     struct pm_text task = PM_TEXT_EMPTY, words = PM_TEXT_EMPTY, remarks = PM_TEXT_EMPTY;
     enum pm_status status = PM_OK;
-    const int64_t needed = sheet->kind == PM_RANKING ? 2 : 1;
-    sheet->has_result = sheet->closed_at != 0 && sheet->answered >= needed;
-    if (sheet->has_result && sheet->kind == PM_RANKING)
+    const int64_t needed = sheet->row.kind == PM_RANKING ? 2 : 1;
+    sheet->has_result = sheet->row.closed_at != 0 && sheet->row.answered >= needed;
+    if (sheet->has_result && sheet->row.kind == PM_RANKING)
         status = judge_ranking(sheet, err);
     else if (sheet->has_result)
         judge_difference(sheet);
@@ -378,16 +368,16 @@ static enum pm_status finish_sheet(struct pm_blind_sheet *sheet, struct pm_error
     const size_t assessors = say_remarks(sheet, &remarks);
     /* A share of noses can be estimated only from answers that are each of another nose. */
     sheet->result.has_share = sheet->has_result &&
-                              (sheet->kind == PM_TRIANGLE || sheet->kind == PM_DUO_TRIO) &&
-                              (int64_t)assessors == sheet->answered;
+                              (sheet->row.kind == PM_TRIANGLE || sheet->row.kind == PM_DUO_TRIO) &&
+                              (int64_t)assessors == sheet->row.answered;
     if (sheet->has_result)
         pm_say_result(&words, sheet, assessors);
-    else if (sheet->closed_at != 0)
+    else if (sheet->row.closed_at != 0)
         pm_text_addf(&words, "Closed with %s: it shows nothing.",
-                     sheet->answered == 0 ? "no answer" : "too few answers");
+                     sheet->row.answered == 0 ? "no answer" : "too few answers");
     else
-        pm_say_power(&words, sheet->kind, sheet->sample_count, sheet->planned,
-                     (double)sheet->alpha / (double)PM_NEAT);
+        pm_say_power(&words, sheet->row.kind, sheet->sample_count, sheet->row.rounds,
+                     (double)sheet->row.alpha / (double)PM_NEAT);
     if (pm_text_ok(&task) && pm_text_ok(&words) && pm_text_ok(&remarks)) {
         if (remarks.length > 0)
             remarks.data[--remarks.length] = '\0'; /* the last line's end */
@@ -408,7 +398,7 @@ static enum pm_status finish_sheet(struct pm_blind_sheet *sheet, struct pm_error
 enum pm_status pm_blind_open(struct pm_studio *studio, int64_t id, struct pm_blind_sheet *out,
                              struct pm_error *err)
 {
-    struct pm_blind_sheet sheet = {.id = 0};
+    struct pm_blind_sheet sheet = {.servings = 0};
     enum pm_status status = pm_studio_look_begin(studio, err);
     if (status != PM_OK)
         return status;

@@ -155,10 +155,10 @@ static void say_count(struct pm_text *out, const struct pm_blind_sheet *sheet)
 {
     const struct pm_blind_result *result = &sheet->result;
     const long long correct = (long long)result->correct, answers = (long long)result->answers;
-    if (sheet->kind == PM_PAIRED)
+    if (sheet->row.kind == PM_PAIRED)
         pm_text_addf(out, "%s was chosen, as expected, in %lld of %lld answers",
-                     sheet->samples[sheet->expected], correct, answers);
-    else if (sheet->kind != PM_PAIRED_TWO_SIDED)
+                     sheet->samples[sheet->row.expected], correct, answers);
+    else if (sheet->row.kind != PM_PAIRED_TWO_SIDED)
         pm_text_addf(out, "%lld of %lld answers were right", correct, answers);
     else if (result->more_chosen < 0)
         pm_text_addf(out, "Both were chosen equally often in %lld answers", answers);
@@ -170,7 +170,7 @@ static void say_count(struct pm_text *out, const struct pm_blind_sheet *sheet)
 static void say_difference(struct pm_text *out, const struct pm_blind_sheet *sheet)
 {
     const struct pm_blind_result *result = &sheet->result;
-    const double alpha = (double)sheet->alpha / (double)PM_NEAT;
+    const double alpha = (double)sheet->row.alpha / (double)PM_NEAT;
     say_count(out, sheet);
     pm_text_add(out, ". Guessing alone does as well in ");
     pm_say_percent(out, result->p);
@@ -184,13 +184,13 @@ static void say_difference(struct pm_text *out, const struct pm_blind_sheet *she
     pm_text_add(out, ". ");
     if (result->shown) {
         pm_text_add(out, "A difference was shown.");
-        if (sheet->kind != PM_PAIRED && sheet->kind != PM_PAIRED_TWO_SIDED)
+        if (sheet->row.kind != PM_PAIRED && sheet->row.kind != PM_PAIRED_TWO_SIDED)
             pm_text_add(out, " Which trial is better it does not say.");
         return;
     }
     pm_text_add(out, "No difference was shown. That does not show that they are alike: with so "
                      "many answers ");
-    say_found(out, sheet->kind, result->answers, alpha);
+    say_found(out, sheet->row.kind, result->answers, alpha);
 }
 
 static void say_ranking(struct pm_text *out, const struct pm_blind_sheet *sheet)
@@ -222,18 +222,18 @@ static void say_ranking(struct pm_text *out, const struct pm_blind_sheet *sheet)
 
 void pm_say_result(struct pm_text *out, const struct pm_blind_sheet *sheet, size_t assessors)
 {
-    if (sheet->kind == PM_RANKING)
+    if (sheet->row.kind == PM_RANKING)
         say_ranking(out, sheet);
     else
         say_difference(out, sheet);
     if (sheet->result.exploratory)
         pm_text_add(out, " Few answers: exploratory.");
-    if (assessors == 1 && sheet->answered > 1)
+    if (assessors == 1 && sheet->row.answered > 1)
         pm_text_add(out, " All answers are of one nose: they tell what this nose can, not what "
                          "others will.");
-    else if ((int64_t)assessors < sheet->answered)
+    else if ((int64_t)assessors < sheet->row.answered)
         pm_text_addf(out,
                      " The %lld answers are of %zu noses: they tell what these can, and less what "
                      "others will.",
-                     (long long)sheet->answered, assessors);
+                     (long long)sheet->row.answered, assessors);
 }

@@ -111,9 +111,9 @@ static enum pm_status add_test(struct pm_studio *studio, struct pm_series_step *
     const enum pm_status status = pm_blind_open(studio, step->row.panel, &test, err);
     if (status != PM_OK)
         return status;
-    step->answered = test.answered;
-    step->planned = test.planned;
-    step->closed = test.closed_at != 0 && test.has_result;
+    step->answered = test.row.answered;
+    step->planned = test.row.rounds;
+    step->closed = test.row.closed_at != 0 && test.has_result;
     if (step->closed) {
         step->correct = test.result.correct;
         step->p = test.result.p;

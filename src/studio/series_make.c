@@ -113,11 +113,11 @@ static enum pm_status new_test(struct laying *laying, const char *name, enum pm_
                                struct pm_error *err)
 {
     struct pm_blind_made made;
-    const struct pm_blind_form form = {.name = name,
-                                       .kind = kind,
+    const struct pm_blind_form form = {.values = {[PM_PANEL_NAME] = name,
+                                                  [PM_PANEL_KIND] = pm_panel_word(kind),
+                                                  [PM_PANEL_ROUNDS] = laying->form->rounds},
                                        .trials = trials,
-                                       .trial_count = count,
-                                       .rounds = laying->form->rounds};
+                                       .trial_count = count};
     const enum pm_status status = pm_blind_new(laying->studio, &form, &made, err);
     if (status == PM_OK) {
         *id = made.id;

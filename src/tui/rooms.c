@@ -8,7 +8,6 @@
 #include "permille/studio/blotter.h"
 #include "permille/studio/scale.h"
 
-
 static const struct pm_room *const rooms[PM_ROOM_NUMBERS] = {
     [PM_ROOM_BENCH] = &pm_room_bench,       [PM_ROOM_TRIALS] = &pm_room_trials,
     [PM_ROOM_SHELF] = &pm_room_shelf,       [PM_ROOM_BLOTTER] = &pm_room_blotter,

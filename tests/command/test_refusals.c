@@ -220,7 +220,7 @@ static void refused_first_steps_leave_no_library(void **state)
     program_refuses(p, "empty", WORDS("new", " "));
     program_refuses(p, "base", WORDS("new", "Heart", "--base", "0"));
     program_refuses(p, "base", WORDS("new", "Heart", "--base", "1000001"));
-    program_refuses(p, "empty", WORDS("material", "add", ""));
+    program_refuses(p, "needed", WORDS("material", "add", ""));
     program_refuses(p, "check digit", WORDS("material", "add", "Alpha", "--cas", "106-22-8"));
     program_refuses(p, "control",
                     WORDS("material", "add", "Alpha", "--synonym",

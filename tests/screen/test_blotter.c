@@ -487,12 +487,12 @@ static void golden_tests(void **state)
     keep_three(world);
     const int64_t trials[] = {hand_trial(hand, "Harbour/1"), hand_trial(hand, "Harbour/2"),
                               hand_trial(hand, "Harbour/3")};
-    const struct pm_blind_form form = {.name = "Which is driest",
-                                       .kind = PM_RANKING,
+    const struct pm_blind_form form = {.values[PM_PANEL_NAME] = "Which is driest",
+                                       .values[PM_PANEL_KIND] = pm_panel_word(PM_RANKING),
                                        .trials = trials,
                                        .trial_count = 3,
-                                       .question = "Driest first.",
-                                       .seed = "99"};
+                                       .values[PM_PANEL_QUESTION] = "Driest first.",
+                                       .values[PM_PANEL_SEED] = "99"};
     struct pm_blind_made made;
     hand_ok(hand, pm_blind_new(hand->studio, &form, &made, &hand->err));
     pm_blind_made_release(&made);

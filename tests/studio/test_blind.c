@@ -47,13 +47,13 @@ static int64_t make(struct hand *hand, enum pm_panel_kind kind, size_t samples, 
         snprintf(title, sizeof title, "Harbour/%zu", i + 1);
         trials[i] = hand_trial(hand, title);
     }
-    const struct pm_blind_form form = {.name = "Is it",
-                                       .kind = kind,
+    const struct pm_blind_form form = {.values[PM_PANEL_NAME] = "Is it",
+                                       .values[PM_PANEL_KIND] = pm_panel_word(kind),
                                        .trials = trials,
                                        .trial_count = samples,
-                                       .rounds = rounds,
+                                       .values[PM_PANEL_ROUNDS] = rounds,
                                        .expected = kind == PM_PAIRED ? trials[0] : 0,
-                                       .seed = "417"};
+                                       .values[PM_PANEL_SEED] = "417"};
     struct pm_blind_made made;
     hand_ok(hand, pm_blind_new(hand->studio, &form, &made, &hand->err));
     assert_non_null(strstr(made.sentence, "Is it"));
@@ -130,7 +130,7 @@ static void the_key_is_hidden_until_it_is_closed(void **state)
     const int64_t id = make(hand, PM_TRIANGLE, 2, "12");
     triangle(hand, id, 12, 9);
     struct pm_blind_sheet sheet = look(hand, id);
-    assert_int_equal(12, sheet.answered);
+    assert_int_equal(12, sheet.row.answered);
     assert_false(sheet.has_result);
     for (size_t i = 0; i < 36; i++)
         assert_int_equal(-1, sheet.vials[i].sample);
@@ -163,12 +163,12 @@ static void codes_differ_and_orders_come_from_the_seed(void **state)
         for (size_t j = 0; j < i; j++)
             assert_int_not_equal(sheet.vials[i].code, sheet.vials[j].code);
     const int64_t trials[] = {hand_trial(hand, "Harbour/1"), hand_trial(hand, "Harbour/2")};
-    const struct pm_blind_form form = {.name = "Again",
-                                       .kind = PM_TRIANGLE,
+    const struct pm_blind_form form = {.values[PM_PANEL_NAME] = "Again",
+                                       .values[PM_PANEL_KIND] = pm_panel_word(PM_TRIANGLE),
                                        .trials = trials,
                                        .trial_count = 2,
-                                       .rounds = "12",
-                                       .seed = "417"};
+                                       .values[PM_PANEL_ROUNDS] = "12",
+                                       .values[PM_PANEL_SEED] = "417"};
     struct pm_blind_made made;
     hand_ok(hand, pm_blind_new(hand->studio, &form, &made, &hand->err));
     struct pm_blind_sheet again = look(hand, made.id);
@@ -209,7 +209,7 @@ static void answers_that_cannot_be(void **state)
     sheet = look(hand, id);
     assert_string_equal(text, sheet.rounds[0].answer);
     assert_int_equal(1, sheet.rounds[0].replaced);
-    assert_int_equal(1, sheet.answered);
+    assert_int_equal(1, sheet.row.answered);
     pm_blind_sheet_release(&sheet);
 }
 
@@ -336,7 +336,7 @@ static void a_paired_comparison_counts_what_was_expected(void **state)
     struct pm_blind_sheet sheet = look(hand, id);
     struct pm_blind_page page;
     hand_ok(hand, pm_blind_fill(hand->studio, id, &page, &hand->err));
-    assert_int_equal(0, sheet.expected);
+    assert_int_equal(0, sheet.row.expected);
     for (size_t i = 0; i < 10; i++) {
         const int first = sheet.rounds[i].vials[0].code, second = sheet.rounds[i].vials[1].code;
         answer(hand, id, (sample_of(&page, first) == 0) == (i < 9) ? first : second, NULL);
@@ -357,12 +357,12 @@ static void a_comparison_is_two_sided_unless_foretold(void **state)
 {
     struct hand *hand = *state;
     const int64_t trials[] = {hand_trial(hand, "Harbour/1"), hand_trial(hand, "Harbour/2")};
-    const struct pm_blind_form form = {.name = "Either",
-                                       .kind = PM_PAIRED,
+    const struct pm_blind_form form = {.values[PM_PANEL_NAME] = "Either",
+                                       .values[PM_PANEL_KIND] = pm_panel_word(PM_PAIRED),
                                        .trials = trials,
                                        .trial_count = 2,
-                                       .rounds = "12",
-                                       .seed = "417"};
+                                       .values[PM_PANEL_ROUNDS] = "12",
+                                       .values[PM_PANEL_SEED] = "417"};
     struct pm_blind_made made;
     struct pm_blind_page page;
     hand_ok(hand, pm_blind_new(hand->studio, &form, &made, &hand->err));
@@ -376,8 +376,8 @@ static void a_comparison_is_two_sided_unless_foretold(void **state)
     pm_blind_sheet_release(&sheet);
     hand_ok(hand, pm_blind_close(hand->studio, made.id, &hand->err));
     sheet = look(hand, made.id);
-    assert_int_equal(PM_PAIRED_TWO_SIDED, sheet.kind);
-    assert_int_equal(-1, sheet.expected);
+    assert_int_equal(PM_PAIRED_TWO_SIDED, sheet.row.kind);
+    assert_int_equal(-1, sheet.row.expected);
     assert_true(fabs(sheet.result.p - 2.0 / 4096) < 1e-12);
     assert_true(sheet.result.shown);
     pm_blind_sheet_release(&sheet);
@@ -488,35 +488,79 @@ static void plans_that_cannot_be(void **state)
         enum pm_status status;
         const char *says;
     } cases[] = {
-        {{.name = "T", .kind = PM_TRIANGLE, .trials = pair, .trial_count = 1}, PM_REFUSED, "two"},
-        {{.name = "T", .kind = PM_RANKING, .trials = pair, .trial_count = 1}, PM_REFUSED, "2 to"},
-        {{.name = "T", .kind = PM_TRIANGLE, .trials = same, .trial_count = 2},
+        {{.values[PM_PANEL_NAME] = "T",
+          .values[PM_PANEL_KIND] = pm_panel_word(PM_TRIANGLE),
+          .trials = pair,
+          .trial_count = 1},
+         PM_REFUSED,
+         "two"},
+        {{.values[PM_PANEL_NAME] = "T",
+          .values[PM_PANEL_KIND] = pm_panel_word(PM_RANKING),
+          .trials = pair,
+          .trial_count = 1},
+         PM_REFUSED,
+         "2 to"},
+        {{.values[PM_PANEL_NAME] = "T",
+          .values[PM_PANEL_KIND] = pm_panel_word(PM_TRIANGLE),
+          .trials = same,
+          .trial_count = 2},
          PM_REFUSED,
          "from itself"},
-        {{.name = "T", .kind = PM_TRIANGLE, .trials = draft, .trial_count = 2},
+        {{.values[PM_PANEL_NAME] = "T",
+          .values[PM_PANEL_KIND] = pm_panel_word(PM_TRIANGLE),
+          .trials = draft,
+          .trial_count = 2},
          PM_REFUSED,
          "keep the draft"},
-        {{.name = "7", .kind = PM_TRIANGLE, .trials = pair, .trial_count = 2},
+        {{.values[PM_PANEL_NAME] = "7",
+          .values[PM_PANEL_KIND] = pm_panel_word(PM_TRIANGLE),
+          .trials = pair,
+          .trial_count = 2},
          PM_INVALID,
          "more than a number"},
-        {{.name = " ", .kind = PM_TRIANGLE, .trials = pair, .trial_count = 2}, PM_INVALID, "name"},
-        {{.name = "T", .kind = PM_TRIANGLE, .trials = pair, .trial_count = 2, .rounds = "301"},
+        {{.values[PM_PANEL_NAME] = " ",
+          .values[PM_PANEL_KIND] = pm_panel_word(PM_TRIANGLE),
+          .trials = pair,
+          .trial_count = 2},
+         PM_INVALID,
+         "name"},
+        {{.values[PM_PANEL_NAME] = "T",
+          .values[PM_PANEL_KIND] = pm_panel_word(PM_TRIANGLE),
+          .trials = pair,
+          .trial_count = 2,
+          .values[PM_PANEL_ROUNDS] = "301"},
          PM_REFUSED,
          "300 rounds"},
-        {{.name = "T", .kind = PM_TRIANGLE, .trials = pair, .trial_count = 2, .rounds = "0"},
+        {{.values[PM_PANEL_NAME] = "T",
+          .values[PM_PANEL_KIND] = pm_panel_word(PM_TRIANGLE),
+          .trials = pair,
+          .trial_count = 2,
+          .values[PM_PANEL_ROUNDS] = "0"},
          PM_INVALID,
          "at least one"},
-        {{.name = "T", .kind = PM_TRIANGLE, .trials = pair, .trial_count = 2, .alpha = "60%"},
+        {{.values[PM_PANEL_NAME] = "T",
+          .values[PM_PANEL_KIND] = pm_panel_word(PM_TRIANGLE),
+          .trials = pair,
+          .trial_count = 2,
+          .values[PM_PANEL_ALPHA] = "60%"},
          PM_INVALID,
          "at most 50 %"},
-        {{.name = "T", .kind = PM_TRIANGLE, .trials = pair, .trial_count = 2, .alpha = "0"},
+        {{.values[PM_PANEL_NAME] = "T",
+          .values[PM_PANEL_KIND] = pm_panel_word(PM_TRIANGLE),
+          .trials = pair,
+          .trial_count = 2,
+          .values[PM_PANEL_ALPHA] = "0"},
          PM_INVALID,
          "above 0"},
-        {{.name = "T", .kind = PM_TRIANGLE, .trials = pair, .trial_count = 2, .expected = one},
+        {{.values[PM_PANEL_NAME] = "T",
+          .values[PM_PANEL_KIND] = pm_panel_word(PM_TRIANGLE),
+          .trials = pair,
+          .trial_count = 2,
+          .expected = one},
          PM_INVALID,
          "direction"},
-        {{.name = "T",
-          .kind = PM_PAIRED,
+        {{.values[PM_PANEL_NAME] = "T",
+          .values[PM_PANEL_KIND] = pm_panel_word(PM_PAIRED),
           .trials = pair,
           .trial_count = 2,
           .expected = hand_trial(hand, "Harbour/3")},
@@ -547,16 +591,16 @@ static void both_ways_of_writing_a_level_are_read(void **state)
     for (size_t i = 0; i < sizeof written / sizeof written[0]; i++) {
         char name[16];
         snprintf(name, sizeof name, "Level %zu", i);
-        const struct pm_blind_form form = {.name = name,
-                                           .kind = PM_TRIANGLE,
+        const struct pm_blind_form form = {.values[PM_PANEL_NAME] = name,
+                                           .values[PM_PANEL_KIND] = pm_panel_word(PM_TRIANGLE),
                                            .trials = trials,
                                            .trial_count = 2,
-                                           .rounds = "12",
-                                           .alpha = written[i]};
+                                           .values[PM_PANEL_ROUNDS] = "12",
+                                           .values[PM_PANEL_ALPHA] = written[i]};
         struct pm_blind_made made;
         hand_ok(hand, pm_blind_new(hand->studio, &form, &made, &hand->err));
         struct pm_blind_sheet sheet = look(hand, made.id);
-        assert_int_equal(PM_NEAT / 100, sheet.alpha);
+        assert_int_equal(PM_NEAT / 100, sheet.row.alpha);
         assert_non_null(strstr(sheet.words, "when 9 or more")); /* ISO 4120: 12 answers, 1 % */
         pm_blind_sheet_release(&sheet);
         pm_blind_made_release(&made);
@@ -577,7 +621,7 @@ static void lost_memory_loses_no_answer(void **state)
         const enum pm_status status = try_answer(hand, id, code, "Ana", false);
         pm_mem_fail_at(0, false);
         sheet = look(hand, id);
-        assert_int_equal(status == PM_OK ? 4 : 3, sheet.answered);
+        assert_int_equal(status == PM_OK ? 4 : 3, sheet.row.answered);
         pm_blind_sheet_release(&sheet);
         if (status == PM_OK)
             break;

@@ -182,7 +182,7 @@ static void what_was_left_out_and_noticed(void **state)
     const int64_t panel = series.steps[1].row.panel;
     pm_series_sheet_release(&series);
     hand_ok(hand, pm_blind_open(hand->studio, panel, &test, &hand->err));
-    assert_int_equal(test.planned, 6);
+    assert_int_equal(test.row.rounds, 6);
     for (int64_t r = 0; r < 6; r++) {
         struct pm_blind_said said;
         char code[8];

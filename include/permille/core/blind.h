@@ -8,6 +8,7 @@
 
 #include "permille/base/amount.h"
 #include "permille/base/arena.h"
+#include "permille/core/entity.h"
 #include "permille/core/panel.h"
 
 struct pm_panel_row {
@@ -19,6 +20,8 @@ struct pm_panel_row {
     pm_strength alpha;    /* 1e-9 */
     int64_t rounds;       /* answers planned */
     uint64_t seed;        /* of codes and orders */
+    int64_t compared;     /* only as typed: the first of its trials; 0 */
+    int64_t foretold;     /* only as typed: the trial expected to be chosen; 0 */
     int64_t made_at;
     int64_t closed_at;   /* 0: open */
     size_t sample_count; /* read only */
@@ -29,6 +32,20 @@ struct pm_panel_rows {
     size_t count;
     struct pm_arena arena;
 };
+
+/* What is typed of a blind test; arrays of values are indexed by it. */
+enum pm_panel_attribute {
+    PM_PANEL_NAME,
+    PM_PANEL_KIND,
+    PM_PANEL_TRIALS,
+    PM_PANEL_ROUNDS,
+    PM_PANEL_ALPHA,
+    PM_PANEL_QUESTION,
+    PM_PANEL_EXPECTED,
+    PM_PANEL_SEED,
+    PM_PANEL_ATTRIBUTES
+};
+extern const struct pm_entity pm_panel_entity;
 
 /* Trials by their number as samples, from 0. */
 struct pm_samples {

@@ -19,8 +19,9 @@ enum pm_panel_kind {
     PM_TRIANGLE, /* which of three is the odd one; chance 1/3 */
     PM_DUO_TRIO, /* which of two matches the reference; chance 1/2 */
     PM_PAIRED,   /* paired comparison, one-sided: the direction was named before; chance 1/2 */
-    PM_PAIRED_TWO_SIDED,
-    PM_RANKING /* several samples put in order */
+    PM_RANKING,  /* several samples put in order */
+    PM_PAIRED_TWO_SIDED /* a paired comparison whose direction was not named: nobody asks for it by
+                           name */
 };
 
 #define PM_PANEL_ANSWERS_MAX 10000 /* answers of one test the probabilities are made for */

@@ -20,18 +20,16 @@
 
 /* ---- making one ---- */
 
-/* Text as typed; NULL: not given. */
+/* Values as typed, by attribute of pm_panel_entity; NULL: not given. Usual are 5 %, the number of
+ * rounds of the kind, a seed from the system. Without a trial expected a paired comparison is
+ * two-sided (ISO 5495). */
 struct pm_blind_form {
-    const char *name;
-    enum pm_panel_kind kind;
-    const int64_t *trials; /* 2 kept ones; ranking: 2..PM_PANEL_SAMPLES_MAX */
+    const char *values[PM_PANEL_ATTRIBUTES];
+    int64_t formula;       /* whose trials are meant where a value gives their numbers alone */
+    const int64_t *trials; /* by their ids; NULL: as typed. 2 kept ones; ranking:
+                              2..PM_PANEL_SAMPLES_MAX */
     size_t trial_count;
-    const char *rounds;   /* answers planned; not given: the kind's usual number */
-    const char *alpha;    /* "5%" or "0.05"; not given: 5 % */
-    const char *question; /* "Which is drier?" */
-    int64_t expected; /* paired: the trial named before as the one to be chosen; 0: none was, and
-                         the test is two-sided (ISO 5495) */
-    const char *seed; /* a whole number; not given: drawn from the system */
+    int64_t expected; /* by its id; 0: as typed */
 };
 struct pm_blind_made {
     int64_t id;
@@ -86,18 +84,11 @@ struct pm_blind_result {
     double rank_difference;                 /* ranking: least significant difference of two sums */
 };
 struct pm_blind_sheet {
-    int64_t id;
-    const char *name, *question; /* question may be NULL */
-    enum pm_panel_kind kind;
-    pm_strength alpha; /* 1e-9 */
-    uint64_t seed;
-    int64_t made_at, closed_at;
-    int64_t planned, answered;
-    int expected;                              /* sample number, paired only; -1 */
+    struct pm_panel_row row;
     size_t sample_count, servings;             /* servings: vials of a round */
     const char *samples[PM_PANEL_SAMPLES_MAX]; /* "Name/3", by sample number */
     int64_t trials[PM_PANEL_SAMPLES_MAX];
-    struct pm_blind_round *rounds; /* all planned ones */
+    struct pm_blind_round *rounds; /* all planned ones: row.rounds */
     struct pm_blind_vial *vials;
     const char *task; /* what the assessor is asked to do */
     bool has_result;  /* closed, with at least one answer (ranking: two) */

@@ -38,7 +38,7 @@ enum pm_status tests_read_one(struct blotter *blotter, int64_t id, struct pm_err
     blotter->test = sheet;
     pm_table_changed(&blotter->round_list);
     blotter->one = true;
-    if (blotter->round_list.row >= (size_t)sheet.planned)
+    if (blotter->round_list.row >= (size_t)sheet.row.rounds)
         blotter->round_list.row = 0;
     return PM_OK;
 }
@@ -53,7 +53,7 @@ enum pm_status tests_read(struct blotter *blotter, struct pm_error *err)
     blotter->tests = tests;
     if (blotter->test_list.row >= blotter->tests.count)
         blotter->test_list.row = 0;
-    return blotter->one ? tests_read_one(blotter, blotter->test.id, err) : PM_OK;
+    return blotter->one ? tests_read_one(blotter, blotter->test.row.id, err) : PM_OK;
 }
 
 /* What runs, and the notes of the formula that is open, into `out`. */
@@ -130,7 +130,7 @@ static int64_t under_hand(const struct blotter *blotter)
     const struct pm_session_entry *running = blotter_running(blotter);
     const struct pm_smell *note = blotter_note(blotter);
     if (blotter->testing)
-        return blotter->one ? blotter->test.answered + blotter->test.closed_at : 0;
+        return blotter->one ? blotter->test.row.answered + blotter->test.row.closed_at : 0;
     return running != NULL ? running->row.id : note != NULL ? -note->id : 0;
 }
 

@@ -126,7 +126,7 @@ static size_t blotter_hint(const void *state)
 {
     const struct blotter *blotter = state;
     if (blotter->one)
-        return blotter->test.closed_at != 0 ? HINT_CLOSED : HINT_TEST;
+        return blotter->test.row.closed_at != 0 ? HINT_CLOSED : HINT_TEST;
     return blotter->testing ? HINT_TESTS : blotter_note(blotter) != NULL ? HINT_NOTE : HINT_RUNNING;
 }
 

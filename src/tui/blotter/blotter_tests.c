@@ -116,7 +116,8 @@ enum { ROUND_ANSWER, ROUND_RIGHT, ROUND_BY, ROUND_COLUMNS }; /* behind the vials
 /* Whether answers are right or wrong: known, and they can be. */
 static bool is_judged(const struct pm_blind_sheet *test)
 {
-    return test->has_result && test->kind != PM_RANKING && test->kind != PM_PAIRED_TWO_SIDED;
+    return test->has_result && test->row.kind != PM_RANKING &&
+           test->row.kind != PM_PAIRED_TWO_SIDED;
 }
 
 static enum pm_role round_cell(void *context, size_t row, size_t column, struct pm_text *out)
@@ -155,12 +156,12 @@ static void draw_rounds(struct blotter *blotter, const struct pm_pane *pane)
         {.wish = 5, .align = PM_ALIGN_RIGHT}};
     struct pm_column *behind = columns + 1 + test->servings;
     for (size_t v = 0; v < test->servings; v++)
-        columns[1 + v] = (struct pm_column){.wish = test->closed_at != 0 ? 5 : 3};
+        columns[1 + v] = (struct pm_column){.wish = test->row.closed_at != 0 ? 5 : 3};
     behind[ROUND_ANSWER] = (struct pm_column){.measured = true, .gap = 4};
     behind[ROUND_RIGHT] = behind[ROUND_BY] = (struct pm_column){.measured = true, .optional = true};
     const struct pm_table table = {.columns = columns,
                                    .column_count = 1 + test->servings + ROUND_COLUMNS,
-                                   .rows = (size_t)test->planned,
+                                   .rows = (size_t)test->row.rounds,
                                    .context = blotter,
                                    .cell = round_cell,
                                    .plain = true};
@@ -171,8 +172,8 @@ static int draw_samples(const struct pm_blind_sheet *test, const struct pm_pane 
 {
     for (size_t s = 0; s < test->sample_count; s++, row++) {
         pm_pane_putf(pane, row, 2, PM_ROLE_NORMAL, "%c  %s%s", (char)('A' + (int)s),
-                     test->samples[s], (int)s == test->expected ? "  (expected)" : "");
-        if (test->has_result && test->kind == PM_RANKING)
+                     test->samples[s], (int)s == test->row.expected ? "  (expected)" : "");
+        if (test->has_result && test->row.kind == PM_RANKING)
             pm_pane_putf(pane, row, pane->columns - 22, PM_ROLE_FAINT, "sum of ranks %.1f",
                          test->result.rank_sums[s]);
     }
@@ -183,20 +184,20 @@ static void draw_one(struct blotter *blotter, const struct pm_pane *pane)
 {
     const struct pm_blind_sheet *test = &blotter->test;
     char alpha[PM_AMOUNT_TEXT], time[PM_TIME_TEXT];
-    pm_pane_putf(pane, 0, 0, PM_ROLE_HEADING, "%s", test->name);
+    pm_pane_putf(pane, 0, 0, PM_ROLE_HEADING, "%s", test->row.name);
     pm_pane_putf(pane, 1, 0, PM_ROLE_FAINT, "%s, at %s, %lld of %lld answered, %s%s",
-                 pm_panel_word(test->kind),
-                 pm_strength_format(test->alpha, blotter->house->sign, alpha),
-                 (long long)test->answered, (long long)test->planned,
-                 test->closed_at != 0 ? "closed " : "key hidden until it is closed",
-                 test->closed_at != 0 ? pm_time_format(test->closed_at, time) : "");
+                 pm_panel_word(test->row.kind),
+                 pm_strength_format(test->row.alpha, blotter->house->sign, alpha),
+                 (long long)test->row.answered, (long long)test->row.rounds,
+                 test->row.closed_at != 0 ? "closed " : "key hidden until it is closed",
+                 test->row.closed_at != 0 ? pm_time_format(test->row.closed_at, time) : "");
     int row = draw_samples(test, pane, 2);
     struct pm_pane rest = pm_pane_part(pane, row, 0, pane->rows - row, pane->columns);
     row += pm_pane_wrap(&rest, 0, test->has_result ? PM_ROLE_NORMAL : PM_ROLE_FAINT,
-                        test->closed_at != 0 ? test->words : test->task);
+                        test->row.closed_at != 0 ? test->words : test->task);
     rest = pm_pane_part(pane, row, 0, pane->rows - row, pane->columns);
     row += test->remarks != NULL ? pm_pane_wrap(&rest, 0, PM_ROLE_FAINT, test->remarks) : 0;
-    if (test->closed_at == 0) {
+    if (test->row.closed_at == 0) {
         rest = pm_pane_part(pane, row, 0, pane->rows - row, pane->columns);
         row += pm_pane_wrap(&rest, 0, PM_ROLE_FAINT, test->words);
     }
@@ -205,9 +206,9 @@ static void draw_one(struct blotter *blotter, const struct pm_pane *pane)
         row = pane->rows - 4;
     const struct pm_pane heading = pm_pane_part(pane, row, 0, 1, pane->columns);
     pm_pane_rule(&heading, 0,
-                 test->closed_at != 0 ? "rounds: codes with their sample, answer"
-                                      : "rounds: codes in the order of smelling, "
-                                        "answer");
+                 test->row.closed_at != 0 ? "rounds: codes with their sample, answer"
+                                          : "rounds: codes in the order of smelling, "
+                                            "answer");
     const struct pm_pane rounds =
         pm_pane_part(pane, row + 1, 0, pane->rows - row - 1, pane->columns);
     draw_rounds(blotter, &rounds);
@@ -228,30 +229,14 @@ void tests_paint(struct blotter *blotter, const struct pm_canvas *canvas)
 
 /* ---- a new one ---- */
 
-static const char *const kinds[] = {"triangle", "duo-trio", "paired", "ranking", NULL};
-
 static enum pm_status new_accept(void *context, const char *const values[], struct pm_error *err)
 {
     struct blotter *blotter = context;
-    int64_t trials[PM_PANEL_SAMPLES_MAX];
-    struct pm_blind_form form = {.name = values[0],
-                                 .trials = trials,
-                                 .rounds = values[3],
-                                 .alpha = values[4],
-                                 .question = values[5]};
+    struct pm_blind_form form = {.formula = blotter->house->formula};
     struct pm_blind_made made;
-    enum pm_status status = pm_panel_read(values[1], &form.kind, err);
-    if (status == PM_OK)
-        status = pm_trials_named(blotter->house->studio, blotter->house->formula, values[2], trials,
-                                 PM_PANEL_SAMPLES_MAX, &form.trial_count, err);
-    pm_error_at(err, "trials", status);
-    if (status == PM_OK && values[6][0] != '\0') {
-        status =
-            pm_formula_find(blotter->house->studio, values[6], NULL, &form.expected, NULL, err);
-        pm_error_at(err, "expected", status);
-    }
-    if (status == PM_OK)
-        status = pm_blind_new(blotter->house->studio, &form, &made, err);
+    for (size_t i = 0; i < PM_PANEL_ATTRIBUTES; i++)
+        form.values[i] = values[i];
+    enum pm_status status = pm_blind_new(blotter->house->studio, &form, &made, err);
     if (status != PM_OK)
         return status;
     blotter->round_list.row = 0;
@@ -266,7 +251,7 @@ static enum pm_role explain_kind(void *context, const char *const values[], stru
 {
     enum pm_panel_kind kind;
     (void)context;
-    if (pm_panel_read(values[1], &kind, NULL) != PM_OK)
+    if (pm_panel_read(values[PM_PANEL_KIND], &kind, NULL) != PM_OK)
         return PM_ROLE_FAINT;
     switch (kind) {
     case PM_TRIANGLE:
@@ -289,39 +274,13 @@ static enum pm_role explain_kind(void *context, const char *const values[], stru
 void tests_new(void *state)
 {
     struct blotter *blotter = state;
-    const struct pm_form_spec spec = {
-        .title = "A new blind test",
-        .fields = {{.key = "name", .label = "Name", .hint = "What is it about: Slack 2 or 4."},
-                   {.key = "kind",
-                    .label = "Kind",
-                    .text = kinds[0],
-                    .choices = kinds,
-                    .check = explain_kind},
-                   {.key = "trials",
-                    .label = "Trials",
-                    .hint = "Kept ones, with commas between: 2, 4 of this formula; Slack Water/4.",
-                    .complete = blotter_complete_trial},
-                   {.key = "rounds",
-                    .label = "Rounds",
-                    .hint = "Answers planned; empty: enough for a clear difference.",
-                    .limit = 20},
-                   {.key = "alpha",
-                    .label = "Level",
-                    .text = "5%",
-                    .hint = "Risk of a false finding.",
-                    .limit = 20},
-                   {.key = "question",
-                    .label = "Question",
-                    .hint = "For paired and ranking: which is drier?"},
-                   {.key = "expected",
-                    .label = "Foretold",
-                    .hint = "Paired: the trial that will be chosen; empty: either may be.",
-                    .complete = blotter_complete_trial}},
-        .field_count = 7,
-        .accept = new_accept,
-        .writes = true,
-        .context = blotter,
-    };
+    struct pm_form_spec spec = {
+        .title = "A new blind test", .accept = new_accept, .writes = true, .context = blotter};
+    pm_form_describe(&spec, &pm_panel_entity, NULL, blotter->house->sign, NULL, "seed");
+    pm_form_field_of(&spec, PM_PANEL_KIND)->check = explain_kind;
+    pm_form_field_of(&spec, PM_PANEL_TRIALS)->complete = blotter_complete_trial;
+    pm_form_field_of(&spec, PM_PANEL_ALPHA)->text = "5%";
+    pm_form_field_of(&spec, PM_PANEL_EXPECTED)->complete = blotter_complete_trial;
     pm_form_open(blotter->app, &spec);
 }
 
@@ -331,18 +290,18 @@ static enum pm_status answer_accept(void *context, const char *const values[], s
 {
     struct blotter *blotter = context;
     struct pm_blind_said said;
-    enum pm_status status = pm_blind_answer(blotter->house->studio, blotter->test.id, values[0],
+    enum pm_status status = pm_blind_answer(blotter->house->studio, blotter->test.row.id, values[0],
                                             values[1], blotter->replace, &said, err);
     if (status != PM_OK)
         return status;
     const size_t round = (size_t)said.round;
     pm_app_say(blotter->app, "%s. Saved.", said.sentence);
     pm_blind_said_release(&said);
-    open_one(blotter, blotter->test.id);
+    open_one(blotter, blotter->test.row.id);
     read_again(blotter);
     /* On to the next round that waits for its answer. */
     blotter->round_list.row = round - 1;
-    for (size_t i = round; blotter->one && i < (size_t)blotter->test.planned; i++)
+    for (size_t i = round; blotter->one && i < (size_t)blotter->test.row.rounds; i++)
         if (blotter->test.rounds[i].answer == NULL) {
             blotter->round_list.row = i;
             break;
@@ -354,7 +313,7 @@ static void ask_answer(struct blotter *blotter, const char *typed)
 {
     const struct pm_blind_sheet *test = &blotter->test;
     char title[96];
-    if (test->closed_at != 0) {
+    if (test->row.closed_at != 0) {
         pm_app_say(blotter->app, "This test is closed.");
         return;
     }
@@ -363,7 +322,7 @@ static void ask_answer(struct blotter *blotter, const char *typed)
     snprintf(title, sizeof title, "%s round %lld%s",
              blotter->replace ? "Another answer for" : "Answer of", (long long)round->round,
              blotter->replace ? "; the earlier one is kept" : "");
-    const bool ranking = test->kind == PM_RANKING;
+    const bool ranking = test->row.kind == PM_RANKING;
     const struct pm_form_spec spec = {
         .title = title,
         .fields = {{.key = "answer",
@@ -400,12 +359,13 @@ void tests_codes(void *state)
 {
     struct blotter *blotter = state;
     const struct pm_blind_sheet *test = &blotter->test;
-    struct pm_page *page = pm_page_new(test->name);
+    struct pm_page *page = pm_page_new(test->row.name);
     char code[16];
     pm_page_add(page, PM_ROLE_NORMAL, 0, test->task);
-    pm_page_addf(page, PM_ROLE_FAINT, 0, "To print it: permille panel codes \"%s\"", test->name);
+    pm_page_addf(page, PM_ROLE_FAINT, 0, "To print it: permille panel codes \"%s\"",
+                 test->row.name);
     pm_page_add(page, PM_ROLE_NORMAL, 0, "");
-    for (int64_t i = 0; i < test->planned; i++) {
+    for (int64_t i = 0; i < test->row.rounds; i++) {
         struct pm_text line = PM_TEXT_EMPTY;
         pm_text_addf(&line, "%5lld", (long long)test->rounds[i].round);
         for (size_t v = 0; v < test->servings; v++) {
@@ -437,7 +397,7 @@ static enum pm_status fill_accept(void *context, size_t option, struct pm_error 
     struct pm_blind_page fill;
     if (option == 0)
         return PM_OK;
-    enum pm_status status = pm_blind_fill(blotter->house->studio, blotter->test.id, &fill, err);
+    enum pm_status status = pm_blind_fill(blotter->house->studio, blotter->test.row.id, &fill, err);
     if (status != PM_OK)
         return status;
     struct pm_page *page = pm_page_new("For whoever fills the vials: this is the key");
@@ -478,10 +438,10 @@ static enum pm_status close_accept(void *context, size_t option, struct pm_error
     struct blotter *blotter = context;
     if (option == 0)
         return PM_OK;
-    enum pm_status status = pm_blind_close(blotter->house->studio, blotter->test.id, err);
+    enum pm_status status = pm_blind_close(blotter->house->studio, blotter->test.row.id, err);
     if (status != PM_OK)
         return status;
-    open_one(blotter, blotter->test.id);
+    open_one(blotter, blotter->test.row.id);
     read_again(blotter);
     pm_app_say(blotter->app, "Closed. Saved. The key is shown beside the codes.");
     return PM_OK;
@@ -491,14 +451,14 @@ void tests_close(void *state)
 {
     struct blotter *blotter = state;
     char question[160];
-    if (blotter->test.closed_at != 0) {
+    if (blotter->test.row.closed_at != 0) {
         pm_app_say(blotter->app, "This test is closed.");
         return;
     }
     snprintf(question, sizeof question,
              "Close it for good, show the key, take no more answers? %lld of %lld rounds are "
              "answered.",
-             (long long)blotter->test.answered, (long long)blotter->test.planned);
+             (long long)blotter->test.row.answered, (long long)blotter->test.row.rounds);
     const struct pm_choice_spec spec = {.title = "Close the test",
                                         .question = question,
                                         .options = {{'n', "no, it goes on"}, {'y', "close it"}},
@@ -553,7 +513,7 @@ struct pm_table tests_table(struct blotter *blotter)
         return list_table(blotter);
     return (struct pm_table){.columns = found_columns,
                              .column_count = FOUND_COLUMNS,
-                             .rows = (size_t)blotter->test.planned,
+                             .rows = (size_t)blotter->test.row.rounds,
                              .context = blotter,
                              .cell = found_cell};
 }
@@ -568,7 +528,7 @@ void tests_go(struct blotter *blotter, size_t row)
 static void move(struct blotter *blotter, int code)
 {
     struct pm_table_view *view = blotter->one ? &blotter->round_list : &blotter->test_list;
-    const struct pm_table table = {.rows = blotter->one ? (size_t)blotter->test.planned
+    const struct pm_table table = {.rows = blotter->one ? (size_t)blotter->test.row.rounds
                                                         : blotter->tests.count};
     pm_table_act(&table, view, code, NULL);
 }

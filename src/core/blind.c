@@ -1,0 +1,80 @@
+/* SPDX-License-Identifier: MIT */
+/* The description of a blind test. */
+#include "permille/core/blind.h"
+
+/* In the order of enum pm_panel_kind. */
+#define KINDS          "triangle|duo-trio|paired|ranking|paired-two-sided"
+#define QUESTION_BYTES 500
+
+#define AT(member) .offset = offsetof(struct pm_panel_row, member)
+
+static const struct pm_attribute attributes[PM_PANEL_ATTRIBUTES] = {
+    [PM_PANEL_NAME] = {.key = "name",
+                       .json = "panel",
+                       .title = "Name",
+                       .called = "test's name",
+                       .hint = "What is it about: Slack 2 or 4.",
+                       .kind = PM_ATTRIBUTE_TEXT,
+                       .required = true,
+                       AT(name)},
+    [PM_PANEL_KIND] = {.key = "kind",
+                       .title = "Kind",
+                       .help = "which test it is",
+                       .kind = PM_ATTRIBUTE_CHOICE,
+                       .choices = KINDS,
+                       .most = PM_RANKING,
+                       AT(kind)},
+    [PM_PANEL_TRIALS] = {.key = "trials",
+                         .title = "Trials",
+                         .hint = "Kept ones, with commas between: 2, 4 of this formula; Slack "
+                                 "Water/4.",
+                         .kind = PM_ATTRIBUTE_REFERENCE,
+                         .choices = "trials",
+                         .required = true,
+                         .typed_only = true,
+                         AT(compared)},
+    [PM_PANEL_ROUNDS] = {.key = "rounds",
+                         .json = "planned",
+                         .title = "Rounds",
+                         .called = "number of rounds",
+                         .hint = "Answers planned; empty: enough for a clear difference.",
+                         .help = "answers planned; enough for a clear difference without it",
+                         .kind = PM_ATTRIBUTE_COUNT,
+                         .most = INT64_MAX,
+                         .unknown = -1,
+                         AT(rounds)},
+    [PM_PANEL_ALPHA] = {.key = "alpha",
+                        .title = "Level",
+                        .called = "significance level",
+                        .hint = "Risk of a false finding.",
+                        .help = "risk of a false finding; 5% without it",
+                        .kind = PM_ATTRIBUTE_SHARE,
+                        .unknown = -1,
+                        AT(alpha)},
+    [PM_PANEL_QUESTION] = {.key = "question",
+                           .title = "Question",
+                           .hint = "For paired and ranking: which is drier?",
+                           .help = "what is asked: \"Which is drier?\"",
+                           .kind = PM_ATTRIBUTE_NOTE,
+                           .limit = QUESTION_BYTES,
+                           AT(question)},
+    [PM_PANEL_EXPECTED] = {.key = "expected",
+                           .option = "expect",
+                           .title = "Foretold",
+                           .called = "expected trial",
+                           .hint = "Paired: the trial that will be chosen; empty: either may be.",
+                           .help = "paired: the trial foretold to be chosen; either may be without "
+                                   "it",
+                           .kind = PM_ATTRIBUTE_REFERENCE,
+                           .choices = "trial",
+                           .typed_only = true,
+                           AT(foretold)},
+    [PM_PANEL_SEED] = {.key = "seed",
+                       .title = "Seed",
+                       .help = "draw codes and orders from this number",
+                       .kind = PM_ATTRIBUTE_COUNT,
+                       .most = INT64_MAX,
+                       .unknown = -1,
+                       AT(seed)},
+};
+const struct pm_entity pm_panel_entity = {"blind test", attributes, PM_PANEL_ATTRIBUTES};
