@@ -7,9 +7,9 @@
  * answer into cli->out. Nothing reaches standard output unless the command succeeded: a refused
  * command leaves one sentence on standard error and no half an answer.
  *
- * A command that changes the library runs within one transaction, from pm_cli_open on. The answer
- * is made ready to the last byte before the transaction is committed; what is left to fail then is
- * the writing of it. Exit status:
+ * A command that changes the library runs within one transaction, from pm_cli_open on; one that
+ * only reads sees one state of the file. The answer is made ready to the last byte before the
+ * transaction is committed; what is left to fail then is the writing of it. Exit status:
  *
  *   0  done, and answered
  *   1  refused; nothing was changed, and it may be tried again
@@ -83,6 +83,7 @@ struct pm_cli_command {
     const char *name;      /* "new", or two words: "material add" */
     bool changes;          /* the library, unless --try was given */
     const char *only_with; /* ... and only when this option was given; NULL: always */
+    bool alone;            /* holds no view of the file while it runs: it handles the file itself */
     const char *operands;  /* for help: "F LINE..."; "" for none */
     int least, most;       /* operands; most -1: any number */
     unsigned forms;        /* enum pm_cli_form */
@@ -196,6 +197,7 @@ struct pm_cli {
     struct pm_text said;               /* of pm_cli_say while the library is being changed */
     const char *hint;                  /* a sentence after a refusal's, or NULL */
     bool changing;                     /* a change was begun, and ends with the command */
+    bool looking;                      /* so was a view of the file */
     bool done;                         /* something was written that a refusal would deny */
     int outcome;                       /* exit status when run() returns PM_OK */
     struct pm_cli_waiting waiting;
@@ -204,9 +206,9 @@ struct pm_cli {
 
 /* Opens the library (once) into cli->studio: the file --db or PERMILLE_DB names, or the usual one.
  * A missing file is made when `create`, otherwise PM_MISSING. A command that changes begins its
- * change here. */
+ * change here, another its view of the file. */
 enum pm_status pm_cli_open(struct pm_cli *cli, bool create, struct pm_error *err);
-/* Ends the change that pm_cli_open began, if it did: commits when status is PM_OK. */
+/* Ends what pm_cli_open began: a change is committed when status is PM_OK. */
 enum pm_status pm_cli_settle(struct pm_cli *cli, enum pm_status status, struct pm_error *err);
 
 bool pm_cli_has(const struct pm_cli *cli, const char *option);

@@ -429,13 +429,8 @@ static enum pm_status run_export(struct pm_cli *cli, struct pm_error *err)
         return cli->operand_count > 1 || as != NULL
                    ? pm_cli_usage(cli, err, "%s are written as CSV, alone.", what)
                    : pm_shelf_export(cli->studio, what, &cli->out, err);
-    status = pm_studio_look_begin(cli->studio, err);
-    if (status != PM_OK)
-        return status;
-    status = pm_cli_has(cli, "compare") ? export_comparison(cli, paper, err)
-                                        : export_sheets(cli, paper, err);
-    pm_studio_look_end(cli->studio);
-    return status;
+    return pm_cli_has(cli, "compare") ? export_comparison(cli, paper, err)
+                                      : export_sheets(cli, paper, err);
 }
 
 /* ---- the table ---- */

@@ -112,6 +112,7 @@ static const struct pm_cli_option backup_options[] = {
 static const struct pm_cli_command commands[] = {
     {
         .name = "backup",
+        .alone = true,
         .operands = "FILE",
         .least = 1,
         .most = 1,
@@ -121,6 +122,7 @@ static const struct pm_cli_command commands[] = {
     },
     {
         .name = "verify",
+        .alone = true,
         .operands = "",
         .least = 0,
         .most = 0,
@@ -130,6 +132,7 @@ static const struct pm_cli_command commands[] = {
     },
     {
         .name = "salvage",
+        .alone = true,
         .operands = "FILE",
         .least = 1,
         .most = 1,

@@ -6,20 +6,33 @@
 #include "permille/base/mem.h"
 #include "permille/studio/studio.h"
 
-/* Where the library can only be read, the studio says so when something is to be written. */
-static enum pm_status begin_change(struct pm_cli *cli, struct pm_error *err)
+static bool will_change(const struct pm_cli *cli)
 {
-    if (cli->changing || !cli->command->changes || pm_cli_has(cli, "try") ||
-        (cli->command->only_with != NULL && !pm_cli_has(cli, cli->command->only_with)) ||
-        pm_studio_read_only(cli->studio))
+    const char *with = cli->command->only_with;
+    return cli->command->changes && !pm_cli_has(cli, "try") &&
+           (with == NULL || pm_cli_has(cli, with));
+}
+
+/* Where the library can only be read, the studio says so when something is to be written. */
+static enum pm_status begin(struct pm_cli *cli, struct pm_error *err)
+{
+    if (cli->changing || cli->looking || cli->command->alone)
         return PM_OK;
-    const enum pm_status status = pm_studio_change_begin(cli->studio, err);
-    cli->changing = status == PM_OK;
+    if (will_change(cli) && pm_studio_read_only(cli->studio))
+        return PM_OK;
+    const bool change = will_change(cli);
+    const enum pm_status status = change ? pm_studio_change_begin(cli->studio, err)
+                                         : pm_studio_look_begin(cli->studio, err);
+    cli->changing = change && status == PM_OK;
+    cli->looking = !change && status == PM_OK;
     return status;
 }
 
 enum pm_status pm_cli_settle(struct pm_cli *cli, enum pm_status status, struct pm_error *err)
 {
+    if (cli->looking)
+        pm_studio_look_end(cli->studio);
+    cli->looking = false;
     if (!cli->changing)
         return status;
     cli->changing = false;
@@ -41,7 +54,7 @@ enum pm_status pm_cli_open(struct pm_cli *cli, bool create, struct pm_error *err
     char *path = NULL;
 
     if (cli->studio != NULL)
-        return begin_change(cli, err);
+        return begin(cli, err);
     enum pm_status status = pm_cli_library_path(pm_cli_value(cli, "db"), &path, err);
     if (status == PM_OK)
         status = pm_studio_open(path, &options, &cli->studio, err);
@@ -53,5 +66,5 @@ enum pm_status pm_cli_open(struct pm_cli *cli, bool create, struct pm_error *err
     const char *remark = pm_studio_remark(cli->studio);
     if (remark != NULL)
         pm_cli_say(cli, "%s", remark);
-    return begin_change(cli, err);
+    return begin(cli, err);
 }

@@ -50,6 +50,18 @@ static int64_t what_is_due(void *host, int64_t now, struct pm_due_here *notes)
     return next != 0 ? next : INT64_MAX;
 }
 
+static enum pm_status look_begin(void *host, struct pm_error *err)
+{
+    const struct pm_house *house = host;
+    return pm_studio_look_begin(house->studio, err);
+}
+
+static void look_end(void *host)
+{
+    const struct pm_house *house = host;
+    pm_studio_look_end(house->studio);
+}
+
 struct pm_app_spec pm_rooms_spec(void)
 {
     return (struct pm_app_spec){
@@ -58,6 +70,8 @@ struct pm_app_spec pm_rooms_spec(void)
         .room_count = PM_ROOM_NUMBERS,
         .changed = changed_outside,
         .due = what_is_due,
+        .look_begin = look_begin,
+        .look_end = look_end,
         .copy = pm_copies_file,
     };
 }

@@ -77,6 +77,22 @@ static void a_gesture_on_a_long_formula(void **state)
     few("undo", 7);
 }
 
+/* What a room shows at once is of one state of the file. */
+static void a_room_is_opened(void **state)
+{
+    struct bench_world *world = *state;
+    const struct pm_app_spec spec = pm_rooms_spec();
+    long_formula(world);
+    bench_world_open(world, 50, 200);
+    play_sees(&world->play, "Headland");
+    for (int room = 1; room < PM_ROOM_NUMBERS; room++) {
+        fault_views();
+        pm_app_go(world->play.app, room);
+        few(spec.rooms[room]->name, 1);
+        play_keys(&world->play, "Esc");
+    }
+}
+
 /* What is drawn was read before: painting itself reads nothing of the file. */
 static void painting_reads_nothing(void **state)
 {
@@ -125,6 +141,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(a_gesture_on_a_long_formula, setup, bench_world_teardown),
+        cmocka_unit_test_setup_teardown(a_room_is_opened, setup, bench_world_teardown),
         cmocka_unit_test_setup_teardown(painting_reads_nothing, setup, bench_world_teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -98,10 +98,10 @@ static void story_read(struct bench *bench)
     pm_studio_look_end(bench->house->studio);
 }
 
-/* The other rooms show what belongs to the formula that is open. */
-static void open_formula(struct bench *bench, int64_t formula)
+/* The other rooms show what belongs to the formula that is open, or to the trial that is shown. */
+static void open_formula(struct bench *bench, int64_t formula, bool another)
 {
-    if (bench->house->formula == formula)
+    if (bench->house->formula == formula && !another)
         return;
     bench->house->formula = formula;
     pm_app_changed(bench->app, PM_ROOM_BENCH);
@@ -127,7 +127,7 @@ enum pm_status bench_show(struct bench *bench, struct pm_sheet *sheet, int64_t l
         bench->line = sheet->trial.count > 0 ? sheet->trial.lines[0].id : 0;
     }
     bench->looked_at = looked_at;
-    open_formula(bench, sheet->formula);
+    open_formula(bench, sheet->formula, !same);
     status = bench_take_sheet(bench, sheet, err);
     story_read(bench);
     return status;
@@ -141,7 +141,7 @@ static void close_sheet(struct bench *bench)
     bench->plan = NULL;
     pm_sheet_free(bench->sheet);
     bench->sheet = NULL;
-    open_formula(bench, 0);
+    open_formula(bench, 0, false);
     stock_read(bench);
     bench_card_release(&bench->card);
     bench_refresh(bench);

@@ -47,6 +47,10 @@ struct pm_app_spec {
     /* Whether another instance wrote since it was asked last: then the rooms read again. Asked
      * before every action and every few seconds. May be NULL. */
     bool (*changed)(void *host);
+    /* What a room reads at once is read between these two, which give it one state of what the host
+     * holds, however many calls it makes. Both may be NULL. */
+    enum pm_status (*look_begin)(void *host, struct pm_error *err);
+    void (*look_end)(void *host);
     const struct pm_clock *clock; /* NULL: the system's */
     const char *user_keys;        /* content of the user's key file, or NULL */
     /* What is due (a smell, say): fills in notes[PM_DUES], handed over empty, for the key line of

@@ -24,6 +24,22 @@ enum pm_status pm_room_open(struct pm_app *app, int room, struct pm_error *err)
     return status;
 }
 
+/* All that a room shows is of one state of the library. */
+static enum pm_status read_once(struct pm_app *app, int room, const char **what,
+                                struct pm_error *err)
+{
+    const struct pm_app_spec *spec = &app->spec;
+    if (spec->rooms[room]->read == NULL)
+        return PM_OK;
+    enum pm_status status = spec->look_begin != NULL ? spec->look_begin(spec->host, err) : PM_OK;
+    if (status != PM_OK)
+        return status;
+    status = spec->rooms[room]->read(app->states[room], what, err);
+    if (spec->look_end != NULL)
+        spec->look_end(spec->host);
+    return status;
+}
+
 bool pm_room_read(struct pm_app *app, int room, bool typed)
 {
     struct pm_error err = {0};
@@ -33,8 +49,7 @@ bool pm_room_read(struct pm_app *app, int room, bool typed)
     if (app->job.run != NULL || app->seen[room] == app->version)
         return false;
     app->stale = true;
-    if (app->spec.rooms[room]->read != NULL &&
-        app->spec.rooms[room]->read(app->states[room], &what, &err) != PM_OK) {
+    if (read_once(app, room, &what, &err) != PM_OK) {
         pm_app_error(app, &err);
         return false;
     }
@@ -50,10 +65,7 @@ bool pm_room_read(struct pm_app *app, int room, bool typed)
 
 void pm_room_enter(struct pm_app *app)
 {
-    const struct pm_room *room = pm_app_in_front(app);
     pm_room_read(app, app->room, false);
-    if (room->enter != NULL)
-        room->enter(pm_app_front_state(app));
     app->due_at = 0;
     app->stale = true;
 }

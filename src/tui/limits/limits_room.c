@@ -22,11 +22,6 @@ static enum pm_status room_open(struct pm_app *app, void **state, struct pm_erro
     return PM_OK;
 }
 
-static void room_enter(void *state)
-{
-    limits_read(state); /* the Bench may show another trial */
-}
-
 static void room_close(void *state)
 {
     struct limits_room *room = state;
@@ -89,7 +84,6 @@ const struct pm_room pm_room_limits = {
     .help = "Skin limits from every source, what a label must name, the nearest formula within.",
     .details = true,
     .open = room_open,
-    .enter = room_enter,
     .read = limits_read_again,
     .prepare = prepare,
     .draw = draw,
