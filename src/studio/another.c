@@ -47,9 +47,8 @@ static enum pm_status look(struct pm_another *another, struct pm_error *err)
     return pm_other_follow(&another->items, &another->needs, another->wishes, err);
 }
 
-static enum pm_status begin(struct pm_studio *studio, struct pm_another **out, struct pm_error *err)
+static enum pm_status begin(struct pm_another **out, struct pm_error *err)
 {
-    pm_studio_refresh(studio);
     *out = pm_alloc_array(1, sizeof **out);
     return *out != NULL ? PM_OK : pm_fail_memory(err);
 }
@@ -68,7 +67,7 @@ static enum pm_status opened(struct pm_another **out, enum pm_status status, str
 enum pm_status pm_another_open(struct pm_studio *studio, const char *path, struct pm_another **out,
                                struct pm_error *err)
 {
-    enum pm_status status = begin(studio, out, err);
+    enum pm_status status = begin(out, err);
     if (status == PM_OK)
         status = pm_other_open(studio->library, path, &(*out)->other, err);
     return *out != NULL ? opened(out, status, err) : status;
@@ -78,7 +77,7 @@ enum pm_status pm_another_open_text(struct pm_studio *studio, const char *text, 
                                     struct pm_another **out, struct pm_error *err)
 {
     struct pm_json_value *document = NULL;
-    enum pm_status status = begin(studio, out, err);
+    enum pm_status status = begin(out, err);
     if (status == PM_OK)
         status = pm_json_read(text, length, &document, err);
     if (status == PM_OK)

@@ -23,7 +23,6 @@ enum pm_status pm_bottle_find(struct pm_studio *studio, const char *text, int64_
     struct pm_bottle bottle;
     const char *digits = text + (text[0] == 'B' || text[0] == 'b');
     int64_t number = 0;
-    pm_studio_refresh(studio);
     if (digits[0] == '\0' || digits[strspn(digits, "0123456789")] != '\0' || strlen(digits) > 15)
         return pm_fail(err, PM_INVALID,
                        "\"%s\" names no bottle: they are called B and a number, as on the label.",
@@ -421,7 +420,6 @@ enum pm_status pm_bottles_list(struct pm_studio *studio, const struct pm_bottle_
 enum pm_status pm_bottle_ledger(struct pm_studio *studio, int64_t id, struct pm_movements *out,
                                 struct pm_error *err)
 {
-    pm_studio_refresh(studio);
     return pm_movement_list(studio->library, id, out, err);
 }
 

@@ -181,8 +181,9 @@ enum pm_status pm_shelf_cautions(struct pm_studio *studio, int64_t material,
                                  struct pm_cautions *out, struct pm_error *err)
 {
     struct pm_cautions made = {NULL, 0};
-    pm_studio_refresh(studio);
-    enum pm_status status = gather(studio, material, &made, err);
+    enum pm_status status = pm_studio_look_begin(studio, err);
+    if (status == PM_OK)
+        status = pm_look_over(studio, gather(studio, material, &made, err));
     if (status != PM_OK) {
         pm_cautions_release(&made);
         return status;

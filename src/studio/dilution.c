@@ -248,8 +248,9 @@ enum pm_status pm_dilution_plan(struct pm_studio *studio, const struct pm_diluti
     struct pm_dilution plan;
     struct pm_text text = PM_TEXT_EMPTY;
     memset(&plan, 0, sizeof plan);
-    pm_studio_refresh(studio);
-    enum pm_status status = plan_all(studio, wish, &plan, &text, err);
+    enum pm_status status = pm_studio_look_begin(studio, err);
+    if (status == PM_OK)
+        status = pm_look_over(studio, plan_all(studio, wish, &plan, &text, err));
     if (status == PM_OK &&
         (!pm_text_ok(&text) || (text.length > 0 && !(plan.remark = pm_text_take(&text)))))
         status = pm_fail_memory(err);

@@ -82,7 +82,6 @@ enum pm_status pm_shelf_facts(struct pm_studio *studio, int64_t material,
 {
     struct pm_facts facts = {0};
     struct pm_fact_entries list = {0};
-    pm_studio_refresh(studio);
     enum pm_status status = pm_fact_list(studio->library, material, &facts, err);
     for (size_t i = 0; i < facts.count; i++)
         add_fact(&list, &facts.items[i]);
@@ -156,7 +155,6 @@ enum pm_status pm_shelf_constituents(struct pm_studio *studio, int64_t material,
 {
     struct pm_constituents rows;
     struct pm_constituent_entries list = {0};
-    pm_studio_refresh(studio);
     enum pm_status status = pm_constituents_list(studio->library, material, &rows, err);
     if (status != PM_OK)
         return status;

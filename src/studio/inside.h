@@ -124,8 +124,6 @@ struct pm_studio {
     int64_t names;                  /* grows when a name may have changed */
 };
 
-/* Drops the caches when another instance has committed since they were filled. */
-void pm_studio_refresh(struct pm_studio *studio);
 /* Asks who looks on whether to go on (base/watch.h). */
 enum pm_status pm_studio_go_on(struct pm_studio *studio, const char *doing, size_t done, size_t all,
                                struct pm_error *err);
@@ -134,6 +132,8 @@ enum pm_status pm_look_over(struct pm_studio *studio, enum pm_status status);
 /* A change: one transaction, nested ones join it. Ends with a commit when status is PM_OK, else
  * everything is undone and status passed on. */
 enum pm_status pm_change_begin(struct pm_studio *studio, struct pm_error *err);
+/* The same by pm_library_begin_whole. */
+enum pm_status pm_change_begin_whole(struct pm_studio *studio, struct pm_error *err);
 enum pm_status pm_change_end(struct pm_studio *studio, enum pm_status status, struct pm_error *err);
 void pm_studio_drop_caches(struct pm_studio *studio);
 /* Of them the cards and kept trials. */

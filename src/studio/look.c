@@ -9,7 +9,8 @@ void pm_studio_drop_caches(struct pm_studio *studio)
     pm_limits_forget(studio);
 }
 
-void pm_studio_refresh(struct pm_studio *studio)
+/* Drops the caches when another instance has committed since they were filled. */
+static void refresh(struct pm_studio *studio)
 {
     if (studio->looks > 0)
         return; /* the view has not changed since it began */
@@ -21,12 +22,20 @@ void pm_studio_refresh(struct pm_studio *studio)
     pm_studio_drop_caches(studio);
 }
 
+bool pm_studio_changed_outside(struct pm_studio *studio)
+{
+    refresh(studio);
+    bool changed = studio->changed_outside;
+    studio->changed_outside = false;
+    return changed;
+}
+
 enum pm_status pm_studio_look_begin(struct pm_studio *studio, struct pm_error *err)
 {
     enum pm_status status = pm_library_begin_read(studio->library, err);
     /* After the view has begun, asking whether the file has changed costs no look of its own. */
     if (status == PM_OK && studio->looks == 0)
-        pm_studio_refresh(studio);
+        refresh(studio);
     if (status == PM_OK)
         studio->looks++;
     return status;
@@ -48,7 +57,15 @@ enum pm_status pm_change_begin(struct pm_studio *studio, struct pm_error *err)
 {
     enum pm_status status = pm_library_begin(studio->library, err);
     if (status == PM_OK)
-        pm_studio_refresh(studio);
+        refresh(studio);
+    return status;
+}
+
+enum pm_status pm_change_begin_whole(struct pm_studio *studio, struct pm_error *err)
+{
+    enum pm_status status = pm_library_begin_whole(studio->library, err);
+    if (status == PM_OK)
+        refresh(studio);
     return status;
 }
 

@@ -191,7 +191,6 @@ enum pm_status pm_shelf_remove(struct pm_studio *studio, int64_t id, bool *set_a
 enum pm_status pm_shelf_find(struct pm_studio *studio, const char *text, int64_t *id,
                              struct pm_error *err)
 {
-    pm_studio_refresh(studio);
     struct pm_text hint = PM_TEXT_EMPTY;
     enum pm_status status = pm_material_by_name(studio->library, text, id, err);
     if (status != PM_MISSING)
@@ -207,6 +206,5 @@ enum pm_status pm_shelf_find(struct pm_studio *studio, const char *text, int64_t
 enum pm_status pm_shelf_card(struct pm_studio *studio, int64_t id, struct pm_material *out,
                              struct pm_error *err)
 {
-    pm_studio_refresh(studio);
     return pm_material_get(studio->library, id, out, err);
 }

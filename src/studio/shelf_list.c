@@ -84,7 +84,6 @@ static enum pm_status all_over(struct pm_studio *studio, struct pm_ids *out, str
 enum pm_status pm_shelf_families(struct pm_studio *studio, struct pm_families *out,
                                  struct pm_error *err)
 {
-    pm_studio_refresh(studio);
     return pm_family_names(studio->library, out, err);
 }
 

@@ -23,7 +23,6 @@ enum pm_status pm_shelf_search(struct pm_studio *studio, const char *text, size_
                                bool set_aside_too, struct pm_material_entries *out,
                                struct pm_error *err)
 {
-    pm_studio_refresh(studio);
     return pm_material_search(studio->library, text != NULL ? text : "", limit, set_aside_too, NULL,
                               out, err);
 }

@@ -44,7 +44,6 @@ enum pm_status pm_stock_set_rate(struct pm_studio *studio, const char *currency,
 
 enum pm_status pm_stock_rates(struct pm_studio *studio, struct pm_rates *out, struct pm_error *err)
 {
-    pm_studio_refresh(studio);
     return pm_rate_list(studio->library, out, err);
 }
 

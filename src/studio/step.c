@@ -12,11 +12,10 @@
 enum pm_status pm_step_begin(struct pm_shelf_step *step, struct pm_studio *studio,
                              struct pm_error *err)
 {
-    pm_studio_refresh(studio);
     step->studio = studio;
     pm_shelf_log_init(&step->log, studio->library);
     pm_text_init(&step->sentence);
-    return pm_library_begin_whole(studio->library, err);
+    return pm_change_begin_whole(studio, err);
 }
 
 void pm_step_say(struct pm_shelf_step *step, const char *format, ...)
@@ -35,10 +34,7 @@ static enum pm_status end(struct pm_shelf_step *step, enum pm_status status, con
     if (status == PM_OK)
         status = pm_shelf_log_write(&step->log, gesture, pm_text_get(&step->sentence), undoable,
                                     NULL, err);
-    if (status == PM_OK)
-        status = pm_library_commit(step->studio->library, err);
-    else
-        pm_library_abort(step->studio->library);
+    status = pm_change_end(step->studio, status, err);
     pm_shelf_log_release(&step->log);
     pm_text_release(&step->sentence);
     /* Names, kinds and merges may have changed; what is looked at is read again in no time. */
@@ -74,6 +70,5 @@ enum pm_status pm_clean_text(const char *text, const char *what, size_t most, ch
 enum pm_status pm_shelf_history(struct pm_studio *studio, size_t limit,
                                 struct pm_shelf_entries *out, struct pm_error *err)
 {
-    pm_studio_refresh(studio);
     return pm_shelf_log_list(studio->library, limit, out, err);
 }

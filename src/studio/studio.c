@@ -78,14 +78,6 @@ int64_t pm_studio_now(const struct pm_studio *studio)
     return pm_library_now(studio->library);
 }
 
-bool pm_studio_changed_outside(struct pm_studio *studio)
-{
-    pm_studio_refresh(studio);
-    bool changed = studio->changed_outside;
-    studio->changed_outside = false;
-    return changed;
-}
-
 enum pm_status pm_studio_backup(struct pm_studio *studio, const char *path, bool replace,
                                 struct pm_error *err)
 {

@@ -201,20 +201,24 @@ static enum pm_status export_movements(struct export *export, struct pm_error *e
     return status;
 }
 
+static enum pm_status export_table(struct export *export, const char *what, struct pm_error *err)
+{
+    if (strcmp(what, "materials") == 0)
+        return export_materials(export, err);
+    if (strcmp(what, "bottles") == 0)
+        return export_bottles(export, err);
+    if (strcmp(what, "movements") == 0)
+        return export_movements(export, err);
+    return pm_fail(err, PM_INVALID, "\"%s\" is not materials, bottles or movements.", what);
+}
+
 enum pm_status pm_shelf_export(struct pm_studio *studio, const char *what, struct pm_text *out,
                                struct pm_error *err)
 {
     struct export export = {.studio = studio, .out = out, .err = err, .first = true};
-    enum pm_status status;
-    pm_studio_refresh(studio);
-    if (strcmp(what, "materials") == 0)
-        status = export_materials(&export, err);
-    else if (strcmp(what, "bottles") == 0)
-        status = export_bottles(&export, err);
-    else if (strcmp(what, "movements") == 0)
-        status = export_movements(&export, err);
-    else
-        return pm_fail(err, PM_INVALID, "\"%s\" is not materials, bottles or movements.", what);
+    enum pm_status status = pm_studio_look_begin(studio, err);
+    if (status == PM_OK)
+        status = pm_look_over(studio, export_table(&export, what, err));
     if (status == PM_OK)
         status = export.status;
     return status == PM_OK && !pm_text_ok(out) ? pm_fail_memory(err) : status;
