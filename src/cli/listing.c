@@ -155,10 +155,10 @@ static void add_attribute(struct pm_listing *table, const struct pm_attribute *a
 
 void pm_listing_attributes(struct pm_listing *table, const void *row)
 {
-    for (;;) {
+    while (!table->failed) { /* that has no columns, perhaps */
         const struct pm_listing_column *is =
             &table->columns[table->cell_count % table->column_count];
-        if (is->of == NULL || table->failed)
+        if (is->of == NULL)
             return;
         add_attribute(table, &is->of->attributes[is->which], row);
         if (table->cell_count % table->column_count == 0)
