@@ -63,6 +63,11 @@ static void put_changes(struct pm_json *json, const struct pm_side_line *line, s
     for (size_t i = 0; i < trials; i++)
         pm_json_string(json, line->form[i]);
     pm_json_close(json, ']');
+    pm_json_key(json, "resting");
+    pm_json_open(json, '[');
+    for (size_t i = 0; i < trials; i++)
+        pm_json_bool(json, row->resting[i]);
+    pm_json_close(json, ']');
     pm_json_put_bool(json, "differs", row->differs);
 }
 

@@ -322,6 +322,8 @@ static enum pm_status cost_as_table(struct pm_cli *cli, const struct pm_cost *co
         pm_text_addf(&text, "%zu without a price", line->unknown);
         if (line->unknown == 0)
             pm_text_clear(&text);
+        if (line->resting && cli->form == PM_CLI_TEXT)
+            pm_text_add(&text, pm_stance_word(PM_RESTING));
         pm_listing_made(&table, &text);
     }
     enum pm_status status = cli->form == PM_CLI_CSV ? pm_listing_as_csv(&table, &cli->out, err)

@@ -118,7 +118,8 @@ static const struct pm_listing_column line_columns[] = {
      .scale = 10,
      .least = 2,
      .adds_up = true},
-    {.key = "stance", .title = "stance", .kind = PM_LISTING_TEXT},
+    {.key = "stance", .kind = PM_LISTING_TEXT},
+    {.title = "stance", .kind = PM_LISTING_TEXT}, /* with what a resting line had */
     {.key = "resting_parts", .kind = PM_LISTING_NUMBER, .scale = 6},
     {.key = "resting_as", .kind = PM_LISTING_TEXT},
     {.key = "core", .kind = PM_LISTING_TEXT},
@@ -160,6 +161,15 @@ static void add_accord(struct pm_listing *table, const struct pm_sheet_line *lin
     }
 }
 
+static void add_stance(struct pm_listing *table, const struct pm_line *line)
+{
+    char both[PM_AMOUNT_TEXT * 2], parts[PM_AMOUNT_TEXT];
+    if (line->stance == PM_RESTING)
+        snprintf(both, sizeof both, "%s (%s)", pm_stance_word(line->stance),
+                 pm_decimal_exact(line->rested, 6, pm_decimal_sign(), parts));
+    pm_listing_text(table, line->stance == PM_RESTING ? both : pm_stance_word(line->stance));
+}
+
 static void add_line(struct pm_listing *table, const struct pm_sheet *sheet, size_t place)
 {
     const struct pm_sheet_line *shown = &sheet->lines[place];
@@ -184,6 +194,7 @@ static void add_line(struct pm_listing *table, const struct pm_sheet *sheet, siz
         pm_listing_null(table);
     pm_listing_number(table, shown->share);
     pm_listing_text(table, pm_stance_word(line->stance));
+    add_stance(table, line);
     if (line->stance == PM_RESTING)
         pm_listing_number(table, line->rested);
     else
@@ -273,6 +284,8 @@ static const struct pm_listing_column flat_columns[] = {
     {.key = "cas", .kind = PM_LISTING_TEXT},
     {.title = "CAS", .kind = PM_LISTING_TEXT},
     {.key = "is_solvent", .kind = PM_LISTING_BOOL},
+    {.key = "resting", .kind = PM_LISTING_BOOL},
+    {.title = "", .kind = PM_LISTING_TEXT},
 };
 
 enum pm_status pm_cli_show_flat(struct pm_cli *cli, const struct pm_sheet *sheet,
@@ -295,6 +308,8 @@ enum pm_status pm_cli_show_flat(struct pm_cli *cli, const struct pm_sheet *sheet
         pm_listing_text(&table, line->cas);
         pm_listing_text(&table, line->cas != NULL ? line->cas : "");
         pm_listing_bool(&table, line->is_solvent);
+        pm_listing_bool(&table, line->resting);
+        pm_listing_text(&table, line->resting ? pm_stance_word(PM_RESTING) : "");
     }
     status = answer_table(cli, sheet, &table, "materials", err);
     pm_listing_release(&table);

@@ -76,9 +76,23 @@ static enum pm_status gather_line(struct gathering *g, size_t trial, const struc
         row->poured[trial] > INT64_MAX - poured)
         return too_large(g->err);
     note_form(row, trial, line);
+    row->resting[trial] = line->stance == PM_RESTING && (!row->there[trial] || row->resting[trial]);
     row->there[trial] = true;
     row->poured[trial] += poured;
     row->neat[trial] += neat;
+    return PM_OK;
+}
+
+/* A material that rests, and that nothing else brings. */
+static enum pm_status gather_rest(struct gathering *g, size_t trial, const struct pm_line *line)
+{
+    if (line->stance != PM_RESTING || line->kind != PM_LINE_MATERIAL)
+        return PM_OK;
+    struct pm_compare_row *row = row_of(g, PM_LINE_MATERIAL, line->ref);
+    if (row == NULL)
+        return pm_fail_memory(g->err);
+    row->there[trial] = true;
+    row->resting[trial] = row->poured[trial] == 0;
     return PM_OK;
 }
 
@@ -98,6 +112,8 @@ static enum pm_status gather_flat(struct gathering *g, size_t trial,
         row->neat[trial] = flat.rows[i].neat;
     }
     pm_flat_release(&flat);
+    for (size_t i = 0; i < g->trials[trial]->count && status == PM_OK; i++)
+        status = gather_rest(g, trial, &g->trials[trial]->lines[i]);
     return status;
 }
 

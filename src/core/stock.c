@@ -139,7 +139,8 @@ enum pm_status pm_pours_of(const struct pm_trial *trial, const struct pm_trial_s
     if (status != PM_OK)
         return status;
     for (size_t i = 0; status == PM_OK && i < trial->count; i++)
-        status = pour_line(&pouring, &trial->lines[i], masses[i], err);
+        if (trial->lines[i].stance != PM_RESTING)
+            status = pour_line(&pouring, &trial->lines[i], masses[i], err);
     pm_free(masses);
     pm_free(pouring.waiting);
     if (status != PM_OK) {

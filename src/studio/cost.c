@@ -191,6 +191,7 @@ static enum pm_status cost_all(struct costing *costing, const struct pm_sheet *s
     for (size_t i = 0; status == PM_OK && i < sheet->trial.count; i++) {
         struct pm_cost_line *line = &cost->lines[cost->count++];
         line->line = sheet->trial.lines[i].id;
+        line->resting = sheet->trial.lines[i].stance == PM_RESTING;
         line->title = pm_arena_text(&cost->names->arena, sheet->lines[i].title);
         status = pm_arena_status(&cost->names->arena, err);
         if (status == PM_OK)

@@ -154,6 +154,12 @@ static enum pm_status tell_move(struct telling *telling, const struct pm_compare
     if (status != PM_OK)
         return status;
     pm_text_addf(telling->out, "%s%s ", telling->named++ ? ", " : "", name);
+    if (row->resting[1] && row->there[0]) {
+        pm_text_add(telling->out, "rests");
+        return PM_OK;
+    }
+    if (row->resting[0] && row->there[1])
+        pm_text_add(telling->out, "back, ");
     say_move(telling->out, row->poured[0], row->poured[1],
              strengths ? strength_words(row->strength[0], was, sizeof was) : "",
              strengths ? strength_words(row->strength[1], now, sizeof now) : "");
@@ -172,6 +178,8 @@ static bool worth_telling(const struct pm_compare_row *row)
     bool moved = row->change[1] == PM_MORE || row->change[1] == PM_LESS;
     bool form = row->strength[0] != row->strength[1] || row->solvent[0] != row->solvent[1] ||
                 row->strength[0] == PM_SEVERAL;
+    if (row->resting[1])
+        return !row->resting[0] && row->there[0];
     return (moved && !row->in_step[1]) || (row->other[1] && form);
 }
 

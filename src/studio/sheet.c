@@ -9,6 +9,7 @@
 #include "permille/core/apportion.h"
 
 #include <ctype.h>
+#include <stdlib.h>
 #include <string.h>
 
 #define WHOLE INT64_C(1000000000000) /* shares are 1e-12 of the total */
@@ -530,6 +531,30 @@ static enum pm_status fill_flat(struct pm_studio *studio, const struct pm_flat *
     return PM_OK;
 }
 
+/* Nothing of it counts, and that not because a line was given nothing. */
+static bool rests(const struct pm_trial *trial, const struct pm_flat_line *flat)
+{
+    if (flat->neat != 0 || flat->as_solvent != 0)
+        return false;
+    for (size_t i = 0; i < trial->count; i++) {
+        const struct pm_line *line = &trial->lines[i];
+        if (line->stance != PM_RESTING && line->kind == PM_LINE_MATERIAL &&
+            (line->ref == flat->material || line->solvent == flat->material))
+            return false;
+    }
+    return true;
+}
+
+static int by_share(const void *a, const void *b)
+{
+    const struct pm_flat_line *left = a, *right = b;
+    if (left->is_solvent != right->is_solvent)
+        return left->is_solvent ? 1 : -1;
+    if (left->share != right->share)
+        return left->share > right->share ? -1 : 1;
+    return strcmp(left->name, right->name);
+}
+
 static enum pm_status flatten(struct pm_studio *studio, const struct pm_sheet *sheet,
                               struct pm_flat_sheet *out, struct pm_error *err)
 {
@@ -541,6 +566,10 @@ static enum pm_status flatten(struct pm_studio *studio, const struct pm_sheet *s
         return status;
     status = fill_flat(studio, &flat, out, err);
     pm_flat_release(&flat);
+    for (size_t i = 0; i < out->count && status == PM_OK; i++)
+        out->lines[i].resting = rests(&sheet->trial, &out->lines[i]);
+    if (out->count > 1 && status == PM_OK)
+        qsort(out->lines, out->count, sizeof *out->lines, by_share);
     return status;
 }
 

@@ -212,6 +212,10 @@ const char *pm_side_word(const struct pm_side_line *line, size_t trial)
     const struct pm_compare_row *row = &line->row;
     if (!row->there[0] && !row->there[trial])
         return "";
+    if (row->resting[trial])
+        return "resting";
+    if (row->resting[0] && row->there[trial])
+        return "back";
     if (row->other[trial])
         return "other";
     return row->in_step[trial] ? "in step" : pm_change_word_text(row->change[trial]);

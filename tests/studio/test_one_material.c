@@ -59,9 +59,10 @@ static void flat_and_profile_hold_it_once(void **state)
     struct pm_flat_sheet flat;
     hand_ok(hand, pm_sheet_flatten(hand->studio, sheet, &flat, &hand->err));
     assert_int_equal(flat.count, 3);
-    assert_string_equal(flat.lines[0].name, "Cedrol");
-    assert_int_equal(flat.lines[0].neat, INT64_C(20030000000000));
-    assert_int_equal(flat.lines[1].as_solvent, INT64_C(179970000000000));
+    assert_string_equal(flat.lines[1].name, "Cedrol");
+    assert_int_equal(flat.lines[1].neat, INT64_C(20030000000000));
+    assert_string_equal(flat.lines[2].name, "Ethanol"); /* solvents last */
+    assert_int_equal(flat.lines[2].as_solvent, INT64_C(179970000000000));
     pm_flat_sheet_release(&flat);
     struct pm_profile_known known = {0};
     struct pm_profile profile;

@@ -26,6 +26,7 @@ struct pm_compare_row {
     enum pm_line_kind kind;
     int64_t ref;                    /* material, or for accords the formula id given by accord_of */
     bool there[PM_COMPARE_MAX];     /* stands in that trial */
+    bool resting[PM_COMPARE_MAX];   /* does so, and rests, whatever amount it had */
     pm_fine poured[PM_COMPARE_MAX]; /* pico-parts, rescaled to the first trial's base */
     pm_fine neat[PM_COMPARE_MAX];
     /* How it is poured: 0 where it does not stand (or, of solvents, where it is neat), PM_SEVERAL

@@ -25,8 +25,9 @@ struct pm_pours {
 /*
  * Divides `mass` over the trial's lines in proportion to their parts, and what an accord gets over
  * its own lines, at any depth; largest remainder at each step, so all of them add up to mass
- * exactly. Within one line of the trial the same thing met twice is one pour. PM_REFUSED for a
- * trial without parts, and for more than a million accord lines met on the way.
+ * exactly. What rests is not poured. Within one line of the trial the same thing met twice is one
+ * pour. PM_REFUSED for a trial without parts, and for more than a million accord lines met on the
+ * way.
  */
 enum pm_status pm_pours_of(const struct pm_trial *trial, const struct pm_trial_source *source,
                            pm_mass mass, struct pm_pours *out, struct pm_error *err);

@@ -96,9 +96,10 @@ struct pm_flat_line {
     bool is_solvent;
     pm_fine neat, as_solvent;
     int64_t share; /* 1e-12; rows add up to exactly 1e12 */
+    bool resting;  /* nothing of it counts now: its lines, or the accord that brings it, rest */
 };
 struct pm_flat_sheet {
-    struct pm_flat_line *lines; /* owned; in order of first appearance */
+    struct pm_flat_line *lines; /* owned; the largest share first, then by name; solvents last */
     size_t count;
     pm_fine total;
     struct pm_sheet_names *names;

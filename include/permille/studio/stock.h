@@ -123,6 +123,7 @@ struct pm_cost_line {
     size_t unknown;        /* how many materials it takes have no price */
     int64_t bottle;        /* poured from this one first; 0 for accords and what is not there */
     size_t bottles;        /* how many it is poured or diluted from */
+    bool resting;          /* it is not poured */
 };
 struct pm_cost {
     pm_mass batch;

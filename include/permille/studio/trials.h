@@ -141,7 +141,8 @@ void pm_side_sort(struct pm_side_by_side *side, enum pm_side_order order, size_t
 pm_fine pm_side_amount(const struct pm_side_by_side *side, const struct pm_side_line *line,
                        size_t trial);
 /* Of a trial against the first: "same" "more" "less" "added" "gone"; "in step" for what only gave
- * way, "other" for the same amount poured otherwise; "" where it stands in neither. Static. */
+ * way, "other" for the same amount poured otherwise, "resting" for what rests, "back" for what did;
+ * "" where it stands in neither. Static. */
 const char *pm_side_word(const struct pm_side_line *line, size_t trial);
 
 #endif

@@ -332,8 +332,12 @@ static struct pm_page *flat_page(const struct pm_house *house, const struct pm_s
         add_field(&line, flat->lines[i].name, print->name, false);
         for (size_t c = 0; c < 2; c++)
             add_fine(&line, print, c, print->amounts[c * flat->count + i], sign);
-        add_field(&line, bench_share_text(house, flat->lines[i].share, share), print->share, true);
-        pm_page_add(page, PM_ROLE_NORMAL, 2, pm_text_get(&line));
+        const bool resting = flat->lines[i].resting;
+        add_field(&line,
+                  resting ? pm_stance_word(PM_RESTING)
+                          : bench_share_text(house, flat->lines[i].share, share),
+                  print->share, true);
+        pm_page_add(page, resting ? PM_ROLE_FAINT : PM_ROLE_NORMAL, 2, pm_text_get(&line));
     }
     pm_text_clear(&line);
     add_field(&line, "total", print->name, false);
@@ -342,17 +346,6 @@ static struct pm_page *flat_page(const struct pm_house *house, const struct pm_s
     pm_page_add(page, PM_ROLE_HEADING, 2, pm_text_get(&line));
     pm_text_release(&line);
     return page;
-}
-
-/* The largest share first, solvents last. */
-static int by_share(const void *a, const void *b)
-{
-    const struct pm_flat_line *left = a, *right = b;
-    if (left->is_solvent != right->is_solvent)
-        return left->is_solvent ? 1 : -1;
-    if (left->share != right->share)
-        return left->share > right->share ? -1 : 1;
-    return strcmp(left->name, right->name);
 }
 
 void bench_flat(void *state)
@@ -368,8 +361,6 @@ void bench_flat(void *state)
         struct flat_print print;
         struct pm_page *page = NULL;
         char key[PM_KEY_TEXT];
-        if (flat.count > 0)
-            qsort(flat.lines, flat.count, sizeof *flat.lines, by_share);
         if (flat_read(bench->house, &print, &flat))
             page = flat_page(bench->house, bench_sheet(bench), &flat, &print);
         pm_page_close_by(page, pm_app_key(bench->app, "flat", key));

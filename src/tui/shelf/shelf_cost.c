@@ -24,7 +24,7 @@ static void sum_text(const struct shelf *shelf, const struct pm_sum *sum, struct
 /* ---- the page ---- */
 
 static void add_line(const struct shelf *shelf, struct pm_page *page,
-                     const struct pm_cost_line *cost)
+                     const struct pm_cost_line *cost, int cells)
 {
     struct pm_text line = PM_TEXT_EMPTY, sum = PM_TEXT_EMPTY;
     char mass[PM_AMOUNT_TEXT], label[PM_BOTTLE_LABEL];
@@ -32,8 +32,11 @@ static void add_line(const struct shelf *shelf, struct pm_page *page,
     sum_text(shelf, &cost->printed, &sum);
     shelf_pad(&line, cost->title, NAME_CELLS, false);
     shelf_pad(&line, shelf_mass(shelf, cost->mass, mass), MASS_CELLS, true);
-    shelf_pad(&line, nothing && cost->unknown > 0 ? "unknown" : pm_text_get(&sum), COST_CELLS,
-              true);
+    shelf_pad(&line,
+              cost->resting                  ? pm_stance_word(PM_RESTING)
+              : nothing && cost->unknown > 0 ? "unknown"
+                                             : pm_text_get(&sum),
+              cells, true);
     if (cost->bottle)
         pm_text_addf(&line, "  %s", pm_bottle_label(cost->bottle, label));
     if (cost->bottles > 1)
@@ -59,12 +62,27 @@ static void add_sum(const struct shelf *shelf, struct pm_page *page, const char 
     pm_text_release(&text);
 }
 
-static void add_heads(struct pm_page *page)
+/* Of the widest cost: an amount in two currencies takes its room. */
+static int cost_cells(const struct shelf *shelf, const struct pm_cost *cost)
+{
+    struct pm_text sum = PM_TEXT_EMPTY;
+    int widest = COST_CELLS;
+    for (size_t i = 0; i < cost->count; i++) {
+        pm_text_clear(&sum);
+        sum_text(shelf, &cost->lines[i].printed, &sum);
+        const int cells = (int)pm_utf8_cells(pm_text_get(&sum)) + 1;
+        widest = cells > widest ? cells : widest;
+    }
+    pm_text_release(&sum);
+    return widest;
+}
+
+static void add_heads(struct pm_page *page, int cells)
 {
     struct pm_text line = PM_TEXT_EMPTY;
     shelf_pad(&line, "line", NAME_CELLS, false);
     shelf_pad(&line, "poured", MASS_CELLS, true);
-    shelf_pad(&line, "cost", COST_CELLS, true);
+    shelf_pad(&line, "cost", cells, true);
     pm_text_add(&line, "  bottle");
     pm_page_add(page, PM_ROLE_FAINT, 0, pm_text_get(&line));
     pm_text_release(&line);
@@ -73,9 +91,10 @@ static void add_heads(struct pm_page *page)
 static void add_cost(const struct shelf *shelf, struct pm_page *page, const struct pm_cost *cost)
 {
     char date[PM_TIME_TEXT];
-    add_heads(page);
+    const int cells = cost_cells(shelf, cost);
+    add_heads(page, cells);
     for (size_t i = 0; i < cost->count; i++)
-        add_line(shelf, page, &cost->lines[i]);
+        add_line(shelf, page, &cost->lines[i], cells);
     pm_page_add(page, PM_ROLE_NORMAL, 0, "");
     add_sum(shelf, page, "the batch", &cost->printed, cost->unknown);
     add_sum(shelf, page, "a kilogram of concentrate", &cost->per_kilogram, cost->unknown);

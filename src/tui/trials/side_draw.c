@@ -89,6 +89,10 @@ static enum pm_role amount_cell(const struct side *side, const struct pm_side_li
     strcpy(text, "-");
     if (!line->row.there[trial])
         return PM_ROLE_FAINT;
+    if (line->row.resting[trial]) {
+        strcpy(text, pm_stance_word(PM_RESTING));
+        return PM_ROLE_FAINT;
+    }
     pm_column_row_text(&side->totals[trial], value, side->sign, text);
     return PM_ROLE_NORMAL;
 }

@@ -135,6 +135,10 @@ char *side_cost_text(const struct side *side, size_t trial, char *buf)
 static void measure_shares(struct side *side)
 {
     char text[SIDE_CHANGE_TEXT];
+    for (size_t i = 0; i < side->read.count; i++)
+        for (size_t t = 0; t < side->read.trials; t++)
+            if (side->read.lines[i].row.resting[t])
+                widen(&side->amount_cells, (int)strlen(pm_stance_word(PM_RESTING)));
     for (size_t t = 0; t < side->read.trials; t++) {
         pm_share_format(side->read.strength[t], side->sign, text);
         widen(&side->amount_cells, (int)strlen(text));
@@ -178,7 +182,8 @@ enum pm_status side_take(struct side *side, struct pm_side_by_side *read, char s
     side->shown = shown;
     side->values = values;
     side->sign = sign;
-    side->name_cells = side->amount_cells = side->factor_cells = 0;
+    side->amount_cells = side->factor_cells = 0;
+    side->name_cells = (int)strlen("strength"); /* in the footing */
     side->change_whole = side->change_places = 0;
     round_amounts(side);
     measure_shares(side);
