@@ -310,6 +310,13 @@ static void the_finder_knows_every_room(void **state)
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "Shelf  ");
     play_sees(PLAY, "low");
+    /* What only a list within another room offers: the way to it is said. */
+    play_keys(PLAY, "Esc B ;");
+    play_type(PLAY, "close test");
+    play_sees(PLAY, "In the Blotter");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Blotter  ");
+    play_sees(PLAY, "While blind tests are shown");
 }
 
 /* The largest share first, solvents last; the key that opened it closes it. */

@@ -220,6 +220,63 @@ static void every_room_names_the_others_at_80_columns(void **state)
     }
 }
 
+/* ---- help ---- */
+
+/* The keys column of a row of the help, without blanks at its end; "" where there is none. */
+static void keys_of(const char *row, char out[20])
+{
+    size_t length = strlen(row) < 17 ? strlen(row) : 17;
+    out[0] = '\0';
+    if (row[0] != ' ' || length < 17 || row[1] == ' ')
+        return;
+    memcpy(out, row + 1, length - 1);
+    for (length--; length > 0 && out[length - 1] == ' '; length--)
+        ;
+    out[length] = '\0';
+}
+
+#define HELP_ROWS 200
+
+/* The row of the help where it goes on to what works elsewhere. */
+static int elsewhere_from(struct play *play)
+{
+    const struct pm_app_spec spec = pm_rooms_spec();
+    int least = play_find(play, " While typing");
+    for (size_t r = 0; r <= spec.room_count; r++) {
+        const char *heading = r < spec.room_count ? spec.rooms[r]->mode_heading : " In the room";
+        const int row = heading != NULL ? play_find(play, heading) : -1;
+        least = row > 0 && row < least ? row : least;
+    }
+    return least;
+}
+
+/* No line of it stands there twice, and no key means two things in what works here. */
+static void help_repeats_nothing(void **state)
+{
+    static char rows[HELP_ROWS][400];
+    bench_world_open(WORLD, HELP_ROWS, 130);
+    for (size_t i = 0; i < sizeof places / sizeof *places; i++) {
+        play_keys(PLAY, "Esc Esc Esc B");
+        play_keys(PLAY, places[i].keys);
+        play_keys(PLAY, "?");
+        const int first = play_find(PLAY, "All keys ") + 1;
+        const int typing = elsewhere_from(PLAY);
+        assert_in_range(first, 1, HELP_ROWS);
+        assert_in_range(typing, first + 20, HELP_ROWS);
+        for (int row = first; row < HELP_ROWS - 2; row++) {
+            char keys[20], others[20];
+            snprintf(rows[row], sizeof rows[row], "%s", play_row(PLAY, row));
+            keys_of(rows[row], keys);
+            for (int other = first; keys[0] != '\0' && other < row; other++) {
+                assert_string_not_equal(rows[other], rows[row]);
+                keys_of(rows[other], others);
+                if (row < typing && strcmp(keys, "(no key)") != 0 && strcmp(others, keys) == 0)
+                    fail_msg("%s: %s / %s", places[i].keys, rows[other], rows[row]);
+            }
+        }
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -230,6 +287,7 @@ int main(void)
         cmocka_unit_test(verbs_have_ids_of_their_own),
         cmocka_unit_test(every_room_can_be_searched),
         BENCH(every_room_names_the_others_at_80_columns),
+        BENCH(help_repeats_nothing),
         BENCH(undo_works_or_says_why_not_in_each_room),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

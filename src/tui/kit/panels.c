@@ -9,7 +9,7 @@
 #include <string.h>
 
 #define KEY_CELLS  16
-#define NAME_CELLS 17
+#define NAME_CELLS 23
 
 /* ---- all keys -------------------------------------------------------------------------------- */
 
@@ -50,14 +50,15 @@ static void help_line(struct pm_page *page, const struct pm_action *action, cons
     pm_text_release(&line);
 }
 
-static const char *const mode_names[] = {
-    "",
-    "While typing into the sheet",
-    "While a text is asked for",
-    "In a list to choose from",
-    "In a form",
-    "On a page like this",
-    "While a question is asked",
+/* Where the keys are when they are not on the sheet. Typing is the same wherever it is done. */
+static const struct {
+    unsigned modes;
+    const char *title;
+} elsewhere[] = {
+    {PM_MODE_SHEET, "In the room"},
+    {PM_MODE_TEXT, "While typing"},
+    {PM_MODE_PAGE, "On a page like this"},
+    {PM_MODE_CHOICE, "While a question is asked"},
 };
 
 /* All that works in one room and mode, in the order of the tables, under their groups. */
@@ -78,23 +79,23 @@ static void help_mode(struct pm_app *app, struct pm_page *page, unsigned mode, b
         if (strcmp(group, pm_action_group(action)) != 0)
             pm_page_addf(page, PM_ROLE_HEADING, 0, "\n%s", pm_action_group(action));
         group = pm_action_group(action);
-        help_line(page, action, keys.length ? pm_text_get(&keys) : "-");
+        help_line(page, action, keys.length ? pm_text_get(&keys) : "(no key)");
     }
     pm_text_release(&keys);
 }
 
-/* Actions that work in this mode and not on the sheet. */
-static void help_elsewhere(struct pm_app *app, struct pm_page *page, unsigned here, unsigned mode,
+/* Actions that work in these modes and not where the keys are. */
+static void help_elsewhere(struct pm_app *app, struct pm_page *page, unsigned here, unsigned modes,
                            const char *title)
 {
     bool some = false;
     struct pm_text keys = PM_TEXT_EMPTY;
     for (size_t i = 0; i < app->keymap.count; i++) {
         const struct pm_offered *offer = &app->keymap.offers[i];
-        if (!pm_offered_valid(offer, app->room, mode) || pm_offered_valid(offer, app->room, here))
+        if (!pm_offered_valid(offer, app->room, modes) || pm_offered_valid(offer, app->room, here))
             continue;
         pm_text_clear(&keys);
-        keys_there(&app->keymap, offer, app->room, mode, &keys);
+        keys_there(&app->keymap, offer, app->room, modes, &keys);
         if (keys.length == 0)
             continue;
         if (!some)
@@ -116,14 +117,11 @@ void pm_panel_help(struct pm_app *app)
         pm_page_addf(page, PM_ROLE_FAINT, 0, "%s finds an action by part of its name.", key);
     if (page != NULL)
         help_mode(app, page, here, true);
-    for (unsigned n = 0; page != NULL && n < sizeof mode_names / sizeof *mode_names; n++) {
-        unsigned mode = 1U << n;
-        const char *title = mode == PM_MODE_SHEET ? "In the room" : mode_names[n];
-        if (mode != here)
-            help_elsewhere(app, page, here, mode, title);
-    }
     if (page != NULL && room->mode_heading != NULL && here != PM_MODE_ROOM)
         help_elsewhere(app, page, here, PM_MODE_ROOM, room->mode_heading);
+    for (size_t n = 0; page != NULL && n < sizeof elsewhere / sizeof *elsewhere; n++)
+        if ((elsewhere[n].modes & here) == 0)
+            help_elsewhere(app, page, here, elsewhere[n].modes, elsewhere[n].title);
     pm_page_open(app, page, false);
 }
 
@@ -163,15 +161,15 @@ static bool is_here(const struct finder *finder, const struct pm_offered *offer)
     return pm_offered_valid(offer, finder->app->room, finder->mode);
 }
 
-/* Something that only another room offers. */
+/* Something that only another room, or another list of this one, offers. */
 static bool is_elsewhere(const struct finder *finder, const struct pm_offered *offer)
 {
     const struct pm_keymap *map = &finder->app->keymap;
-    if (offer->room == PM_ANYWHERE || offer->room == finder->app->room ||
-        !(offer->action->modes & PM_MODE_SHEET))
+    if (offer->room == PM_ANYWHERE || is_here(finder, offer))
         return false;
     for (size_t i = 0; i < map->count; i++)
-        if (map->offers[i].binding == offer->binding && is_here(finder, &map->offers[i]))
+        if (map->offers[i].binding == offer->binding &&
+            (&map->offers[i] < offer || is_here(finder, &map->offers[i])))
             return false;
     return true;
 }
@@ -211,6 +209,17 @@ static void finder_row(void *context, size_t index, struct pm_pick_row *row)
     pm_text_add(&row->cells[2], pm_action_help(offer->action));
 }
 
+/* To the room; where what is chosen needs another list of it than is in front, that is said. */
+static void go_there(struct pm_app *app, const struct pm_offered *offer)
+{
+    const struct pm_room *room = app->spec.rooms[offer->room];
+    pm_app_go(app, offer->room);
+    if (!pm_offered_valid(offer, app->room, pm_app_mode(app)))
+        pm_app_say(app, "%s works here so: %s.", pm_action_name(offer->action),
+                   (offer->action->modes & PM_MODE_SHEET) != 0 ? "from the first list"
+                                                               : room->mode_heading);
+}
+
 static enum pm_status finder_accept(void *context, size_t index, const char *text,
                                     struct pm_error *err)
 {
@@ -219,7 +228,7 @@ static enum pm_status finder_accept(void *context, size_t index, const char *tex
     (void)text;
     (void)err;
     if (!is_here(finder, offer))
-        pm_app_go(finder->app, offer->room);
+        go_there(finder->app, offer);
     pm_app_do(finder->app, offer->action);
     return PM_OK;
 }
