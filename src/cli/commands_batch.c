@@ -221,15 +221,15 @@ static enum pm_status run_pour(struct pm_cli *cli, struct pm_error *err)
     enum pm_status status = pm_cli_open_batch(cli, &pouring.batch, err);
     if (status == PM_OK)
         status = find_place(cli, pouring.batch, cli->operands[1], &pouring.place, err);
+    if (status == PM_OK && pm_cli_value(cli, "bottle") != NULL)
+        status = pm_bottle_find(cli->studio, pm_cli_value(cli, "bottle"), &pouring.bottle, err);
     if (status == PM_OK && from == NULL)
-        status = pm_mass_read(cli->operands[2], &pouring.mass, err);
+        status = pm_batch_amount(cli->studio, &pouring, cli->operands[2], &pouring.mass, err);
     if (status == PM_OK && from != NULL)
         status = read_balance(cli, from, &pouring.mass, err);
     pm_mass_exact(pouring.mass, '.', mass);
     if (pm_cli_has(cli, "sum"))
         pouring.sum = mass;
-    if (status == PM_OK && pm_cli_value(cli, "bottle") != NULL)
-        status = pm_bottle_find(cli->studio, pm_cli_value(cli, "bottle"), &pouring.bottle, err);
     if (status == PM_OK)
         status = pm_batch_pour(cli->studio, &pouring, &over, NULL, err);
     if (status != PM_OK)

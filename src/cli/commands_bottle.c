@@ -6,8 +6,10 @@
 
 #include "permille/base/amount.h"
 #include "permille/base/mem.h"
+#include "permille/core/volume.h"
 #include "permille/studio/bottles.h"
 #include "permille/studio/shelf.h"
+#include "permille/studio/volumes.h"
 
 #include <string.h>
 
@@ -29,6 +31,10 @@ static void put_bottle(struct pm_json *json, const struct pm_bottle *bottle)
     pm_json_put_string(json, "bottle", bottle->label);
     pm_json_put_string(json, "material", bottle->name);
     pm_json_put_decimal(json, "left_g", bottle->left, 6);
+    if (bottle->left_ul >= 0)
+        pm_json_put_decimal(json, "left_ml", bottle->left_ul, 3);
+    else
+        pm_json_put_null(json, "left_ml");
     pm_entity_json(&pm_bottle_entity, bottle, json);
     pm_json_put_bool(json, "past_date", bottle->past);
     pm_json_put_bool(json, "set_aside", bottle->set_aside);
@@ -62,6 +68,17 @@ static enum pm_status tell(struct pm_cli *cli, int64_t id, const char *verb, str
 
 /* ---- entering and editing ---- */
 
+/* The bottle is not there yet: what is in it is what its options say. */
+static enum pm_status received_amount(struct pm_cli *cli, int64_t material, const char *at,
+                                      pm_mass *out, struct pm_error *err)
+{
+    pm_strength strength = PM_NEAT;
+    enum pm_status status = at != NULL ? pm_strength_read(at, &strength, err) : PM_OK;
+    return status == PM_OK
+               ? pm_material_amount(cli->studio, material, strength, cli->operands[1], out, err)
+               : status;
+}
+
 static enum pm_status run_add(struct pm_cli *cli, struct pm_error *err)
 {
     const char *values[PM_BOTTLE_ATTRIBUTES];
@@ -71,7 +88,7 @@ static enum pm_status run_add(struct pm_cli *cli, struct pm_error *err)
     pm_cli_entity_values(cli, values);
     enum pm_status status = pm_cli_find_material(cli, cli->operands[0], &material, err);
     if (status == PM_OK && cli->operand_count > 1)
-        status = pm_mass_read(cli->operands[1], &received, err);
+        status = received_amount(cli, material, values[PM_BOTTLE_STRENGTH], &received, err);
     if (status == PM_OK)
         status = pm_bottle_add(cli->studio, material, received, values, 0, &id, err);
     return status == PM_OK ? tell(cli, id, "New bottle", err) : status;
@@ -146,7 +163,7 @@ static enum pm_status run_take(struct pm_cli *cli, struct pm_error *err)
     int64_t id;
     enum pm_status status = pm_cli_find_bottle(cli, cli->operands[0], &id, err);
     if (status == PM_OK)
-        status = pm_mass_read(cli->operands[1], &taking.mass, err);
+        status = pm_bottle_amount(cli->studio, id, cli->operands[1], &taking.mass, err);
     if (status == PM_OK)
         status = pm_bottle_take(cli->studio, id, &taking, &missing, err);
     if (status != PM_OK)
@@ -160,7 +177,7 @@ static enum pm_status run_count(struct pm_cli *cli, struct pm_error *err)
     int64_t id;
     enum pm_status status = pm_cli_find_bottle(cli, cli->operands[0], &id, err);
     if (status == PM_OK)
-        status = pm_mass_read(cli->operands[1], &found, err);
+        status = pm_bottle_amount(cli->studio, id, cli->operands[1], &found, err);
     if (status == PM_OK)
         status = pm_bottle_count(cli->studio, id, found, pm_cli_value(cli, "note"), 0, err);
     return status == PM_OK ? tell(cli, id, "Counted", err) : status;
@@ -184,6 +201,7 @@ static const struct pm_listing_column list_columns[] = {
     {.of = &pm_bottle_entity, .which = PM_BOTTLE_SOLVENT},
     {.title = "in", .kind = PM_LISTING_TEXT},
     {.key = "left_g", .title = "left g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 2},
+    {.key = "left_ml", .title = "ml", .kind = PM_LISTING_NUMBER, .scale = 3, .least = 1},
     {.of = &pm_bottle_entity, .which = PM_BOTTLE_LOT, .title = "lot"},
     {.of = &pm_bottle_entity, .which = PM_BOTTLE_SUPPLIER, .title = "supplier"},
     {.of = &pm_bottle_entity, .which = PM_BOTTLE_PLACE, .title = "place"},
@@ -199,6 +217,10 @@ static void add_bottle(struct pm_listing *table, const struct pm_bottle *bottle)
     pm_listing_attributes(table, bottle);
     pm_listing_text(table, bottle->solvent_name != NULL ? bottle->solvent_name : "");
     pm_listing_number(table, bottle->left);
+    if (bottle->left_ul >= 0)
+        pm_listing_number(table, bottle->left_ul);
+    else
+        pm_listing_null(table);
     pm_listing_attributes(table, bottle);
     pm_listing_bool(table, bottle->past);
     pm_listing_bool(table, bottle->set_aside);
@@ -278,16 +300,23 @@ static void add_attribute(struct pm_cli *cli, const struct pm_bottle *bottle, in
     pm_text_release(&text);
 }
 
+static void add_left(struct pm_cli *cli, const struct pm_bottle *bottle)
+{
+    char mass[PM_AMOUNT_TEXT], volume[PM_AMOUNT_TEXT], text[2 * PM_AMOUNT_TEXT + 4];
+    pm_mass_format(bottle->left, 2, pm_decimal_sign(), mass);
+    pm_volume_format(bottle->left_ul, pm_decimal_sign(), volume);
+    pm_print(text, sizeof text, "%s%s%s", mass, volume[0] != '\0' ? ", " : "", volume);
+    pm_cli_add_field(cli, "left", text);
+}
+
 static void add_fields(struct pm_cli *cli, const struct pm_bottle *bottle)
 {
-    char mass[PM_AMOUNT_TEXT];
-
     pm_text_addf(&cli->out, "%s  ", bottle->label);
     pm_cli_add_shown(&cli->out, bottle->name);
     pm_text_addf(&cli->out, "%s\n", bottle->set_aside ? ", set aside" : "");
     for (int i = 0; i < PM_BOTTLE_ATTRIBUTES; i++) {
         if (i == PM_BOTTLE_LOT)
-            pm_cli_add_field(cli, "left", pm_mass_format(bottle->left, 2, pm_decimal_sign(), mass));
+            add_left(cli, bottle);
         if (i != PM_BOTTLE_SOLVENT && i != PM_BOTTLE_PRICED_MASS)
             add_attribute(cli, bottle, i);
     }

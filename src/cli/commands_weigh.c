@@ -58,6 +58,10 @@ static void weighing_as_json(struct pm_cli *cli, const struct pm_weighing *weigh
         pm_json_put_decimal(&json, "strength_percent", line->strength, 7);
         pm_json_put_string(&json, "solvent", line->solvent_name);
         pm_json_put_decimal(&json, "target_g", line->target, 6);
+        if (line->target_ul >= 0)
+            pm_json_put_decimal(&json, "target_ml", line->target_ul, 3);
+        else
+            pm_json_put_null(&json, "target_ml");
         pm_json_put_decimal(&json, "reads_g", line->reads, 6);
         pm_json_put_decimal(&json, "error_percent", pm_cli_percent(line->error), 7);
         pm_json_put_decimal(&json, "uncertainty_share_percent", pm_cli_percent(line->share), 7);
@@ -91,6 +95,7 @@ static const struct pm_listing_column weigh_columns[] = {
      .scale = 6,
      .least = 3,
      .adds_up = true},
+    {.key = "target_ml", .title = "ml", .kind = PM_LISTING_NUMBER, .scale = 3, .least = 2},
     {.key = "reads_g", .title = "display g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 2},
     {.key = "error_percent", .title = "error %", .kind = PM_LISTING_NUMBER, .scale = 7, .least = 1},
     {.key = "uncertainty_share_percent",
@@ -149,6 +154,10 @@ static enum pm_status weighing_as_table(struct pm_cli *cli, const struct pm_weig
         pm_listing_text(&table, line->solvent_name);
         pm_listing_text(&table, line->label);
         pm_listing_number(&table, line->target);
+        if (line->target_ul >= 0)
+            pm_listing_number(&table, line->target_ul);
+        else
+            pm_listing_null(&table);
         pm_listing_number(&table, line->reads);
         pm_listing_number(&table, pm_cli_percent(line->error));
         pm_listing_number(&table, pm_cli_percent(line->share));

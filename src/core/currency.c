@@ -2,6 +2,8 @@
 /* Currency codes and prices. */
 #include "permille/core/currency.h"
 
+#include "permille/base/text.h"
+
 #include <string.h>
 
 /* In alphabetical order, each followed by a space. */
@@ -88,4 +90,17 @@ enum pm_status pm_price_read(const char *text, pm_money *money, char *currency,
         memcpy(currency, known, 4);
     }
     return status;
+}
+
+enum pm_status pm_price_read_usual(const char *text, const char *usual, pm_money *money,
+                                   char *currency, struct pm_error *err)
+{
+    char whole[80];
+    const char *at = text;
+    while (*at != '\0' && !is_letter(*at))
+        at++;
+    if (usual[0] == '\0' || *at != '\0' || at == text || strlen(text) + 5 > sizeof whole)
+        return pm_price_read(text, money, currency, err);
+    pm_print(whole, sizeof whole, "%s %s", text, usual);
+    return pm_price_read(whole, money, currency, err);
 }

@@ -308,7 +308,8 @@ static enum pm_status read_flag(const char *text, int64_t *out, struct pm_error 
 }
 
 static enum pm_status read_number(const struct pm_attribute *attribute, const char *text,
-                                  int64_t *out, char *currency, struct pm_error *err)
+                                  const char *usual, int64_t *out, char *currency,
+                                  struct pm_error *err)
 {
     switch (attribute->kind) {
     case PM_ATTRIBUTE_MASS:
@@ -324,7 +325,7 @@ static enum pm_status read_number(const struct pm_attribute *attribute, const ch
     case PM_ATTRIBUTE_SPAN:
         return pm_span_read(text, out, err);
     case PM_ATTRIBUTE_MONEY:
-        return pm_price_read(text, out, currency, err);
+        return pm_price_read_usual(text, usual, out, currency, err);
     case PM_ATTRIBUTE_COUNT:
     case PM_ATTRIBUTE_LEVEL:
         return read_whole(attribute, text, out, err);
@@ -361,8 +362,10 @@ static enum pm_status take_away(const struct pm_attribute *attribute, void *row,
     return PM_OK;
 }
 
-static enum pm_status read_into(const struct pm_attribute *attribute, const char *text, void *row,
-                                struct pm_arena *arena, struct pm_error *err)
+/* usual: the currency of money without one. */
+static enum pm_status read_into(const struct pm_attribute *attribute, const char *text,
+                                const char *usual, void *row, struct pm_arena *arena,
+                                struct pm_error *err)
 {
     int64_t number = 0;
     char currency[4] = "";
@@ -372,7 +375,7 @@ static enum pm_status read_into(const struct pm_attribute *attribute, const char
         return read_text(attribute, text, row, arena, err);
     if (attribute->kind == PM_ATTRIBUTE_NAMES)
         return read_names(attribute, text, row, arena, err);
-    enum pm_status status = read_number(attribute, text, &number, currency, err);
+    enum pm_status status = read_number(attribute, text, usual, &number, currency, err);
     if (status != PM_OK || row == NULL || attribute->kind == PM_ATTRIBUTE_REFERENCE)
         return status;
     put_number(attribute, row, number);
@@ -384,13 +387,14 @@ static enum pm_status read_into(const struct pm_attribute *attribute, const char
 enum pm_status pm_attribute_read(const struct pm_attribute *attribute, const char *text, void *row,
                                  struct pm_arena *arena, struct pm_error *err)
 {
-    return pm_error_at(err, attribute->key, read_into(attribute, text, row, arena, err));
+    return pm_error_at(err, attribute->key, read_into(attribute, text, "", row, arena, err));
 }
 
 enum pm_status pm_attribute_check(const struct pm_attribute *attribute, const char *text,
                                   struct pm_error *err)
 {
-    return pm_error_at(err, attribute->key, read_into(attribute, text, NULL, NULL, err));
+    /* Whether there is a usual currency is seen when it is taken: any will do meanwhile. */
+    return pm_error_at(err, attribute->key, read_into(attribute, text, "EUR", NULL, NULL, err));
 }
 
 static enum pm_status find_reference(const struct pm_attribute *attribute, const char *text,
@@ -416,7 +420,10 @@ enum pm_status pm_entity_read(const struct pm_entity *entity, const char *const 
         if (attribute->kind == PM_ATTRIBUTE_REFERENCE && naming != NULL && !pm_is_blank(values[i]))
             status = find_reference(attribute, values[i], row, naming, err);
         else
-            status = pm_attribute_read(attribute, values[i], row, arena, err);
+            status =
+                pm_error_at(err, attribute->key,
+                            read_into(attribute, values[i], naming != NULL ? naming->currency : "",
+                                      row, arena, err));
     }
     return status;
 }

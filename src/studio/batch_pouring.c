@@ -6,8 +6,10 @@
 #include "scale.h"
 
 #include "permille/base/mem.h"
+#include "permille/core/volume.h"
 #include "permille/store/batches.h"
 #include "permille/studio/shelf.h"
+#include "permille/studio/volumes.h"
 
 /* The ledger's side of a pour; 0 where nothing moves. */
 static enum pm_status move(struct pm_shelf_step *step, const struct pm_batch_record *record,
@@ -64,6 +66,24 @@ enum pm_status pm_batch_bottles(struct pm_studio *studio, int64_t batch, int64_t
         return status;
     status = pm_look_over(studio, find_bottles(studio, batch, place, &rows, err));
     pm_list_give(&rows, status, out);
+    return status;
+}
+
+enum pm_status pm_batch_amount(struct pm_studio *studio, const struct pm_pouring *pouring,
+                               const char *text, pm_mass *out, struct pm_error *err)
+{
+    struct pm_batch_record record;
+    if (!pm_is_volume(text))
+        return pm_mass_read(text, out, err);
+    enum pm_status status = pm_batch_show(studio, pouring->batch, &record, err);
+    if (status != PM_OK)
+        return status;
+    if (pouring->place < 1 || pouring->place > (int64_t)record.count)
+        status = pm_fail(err, PM_MISSING, "The batch has no line %lld.", (long long)pouring->place);
+    else
+        status = pm_material_amount(studio, record.items[pouring->place - 1].material,
+                                    record.items[pouring->place - 1].strength, text, out, err);
+    pm_batch_record_release(&record);
     return status;
 }
 

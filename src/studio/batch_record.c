@@ -6,6 +6,7 @@
 #include "permille/core/apportion.h"
 #include "permille/store/batches.h"
 #include "permille/studio/trials.h"
+#include "permille/studio/volumes.h"
 
 enum pm_status pm_batch_happen(struct pm_studio *studio, int64_t batch, enum pm_batch_state kind,
                                const char *text, struct pm_error *err)
@@ -126,7 +127,10 @@ static enum pm_status name_lines(struct pm_studio *studio, struct pm_batch_recor
     if (names == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < record->count && status == PM_OK; i++) {
-        status = name_line(studio, record, &record->items[i], err);
+        struct pm_batch_record_line *line = &record->items[i];
+        status = name_line(studio, record, line, err);
+        line->lack_ul =
+            pm_volume_in(studio, line->material, line->strength, line->target - line->poured);
         names[i] = record->items[i].name;
     }
     if (status == PM_OK)

@@ -9,6 +9,8 @@
 #include "permille/base/utf8.h"
 #include "permille/core/stock.h"
 #include "permille/studio/bottles.h"
+#include "permille/studio/settings.h"
+#include "permille/studio/volumes.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -124,8 +126,10 @@ static enum pm_status fill_row(struct pm_studio *studio, struct pm_bottle *row,
                                const char *const *values, pm_mass received, struct pm_arena *arena,
                                struct pm_error *err)
 {
-    const struct pm_naming naming = {find_reference, studio};
-    enum pm_status status = pm_entity_read(&pm_bottle_entity, values, row, arena, &naming, err);
+    struct pm_naming naming = {.find = find_reference, .context = studio};
+    enum pm_status status = pm_settings_currency(studio, naming.currency, err);
+    if (status == PM_OK)
+        status = pm_entity_read(&pm_bottle_entity, values, row, arena, &naming, err);
     if (status == PM_OK)
         status = check_strength(studio, row, values, err);
     if (status == PM_OK)
@@ -321,6 +325,7 @@ static enum pm_status derive(struct pm_studio *studio, struct pm_arena *arena,
         status = pm_studio_material(studio, row->solvent, &card, err);
     if (status == PM_OK && row->solvent != 0)
         row->solvent_name = pm_arena_text(arena, card->name);
+    row->left_ul = pm_volume_in(studio, row->material, row->strength, row->left);
     row->past = pm_stock_past(row->best_before, pm_studio_today(studio));
     row->nearly_empty = pm_bottle_nearly_empty(row->left, row->first);
     return status == PM_OK ? pm_arena_status(arena, err) : status;

@@ -160,6 +160,20 @@ enum pm_status pm_settings_text(struct pm_studio *studio, enum pm_setting_number
     return PM_OK;
 }
 
+enum pm_status pm_settings_currency(struct pm_studio *studio, char out[4], struct pm_error *err)
+{
+    struct pm_settings values;
+    char *text = NULL;
+    const enum pm_status status = pm_setting_get(
+        studio->library, stored_key(&pm_setting_table[PM_SETTING_CURRENCY]), &text, err);
+    pm_settings_usual(&values);
+    if (status == PM_OK && text != NULL)
+        pm_setting_take(&pm_setting_table[PM_SETTING_CURRENCY], text, &values, NULL);
+    memcpy(out, values.currency, sizeof values.currency);
+    pm_free(text);
+    return status;
+}
+
 /* ---- the machine ---- */
 
 struct machine {

@@ -64,7 +64,7 @@ static enum pm_status happen(struct pm_shelf_step *step, int64_t batch, enum pm_
 static enum pm_status read_plan(struct pm_studio *studio, const char *const *values,
                                 struct pm_arena *arena, struct pm_batch *row, struct pm_error *err)
 {
-    const struct pm_naming naming = {pm_trial_reference, studio};
+    const struct pm_naming naming = {.find = pm_trial_reference, .context = studio};
     struct pm_kept *kept;
     pm_entity_clear(&pm_batch_entity, row);
     enum pm_status status = pm_entity_read(&pm_batch_entity, values, row, arena, &naming, err);

@@ -10,6 +10,7 @@
 #include "permille/base/utf8.h"
 #include "permille/core/lookalike.h"
 #include "permille/store/facts.h"
+#include "permille/studio/volumes.h"
 
 #include <math.h>
 #include <string.h>
@@ -228,6 +229,8 @@ static enum pm_status name_lines(struct weighing *weighing, const struct pm_weig
                                        .solvent = pour->solvent,
                                        .strength = pour->strength,
                                        .target = pour->target,
+                                       .target_ul = pm_volume_in(weighing->studio, need->material,
+                                                                 pour->strength, pour->target),
                                        .reads = out->cumulative
                                                     ? masses[plan->count + i]
                                                     : pm_balance_reads(&out->balance, pour->target),

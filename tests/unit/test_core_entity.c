@@ -105,7 +105,7 @@ static enum pm_status find(void *context, const struct pm_attribute *attribute, 
     return PM_OK;
 }
 
-static const struct pm_naming naming = {find, NULL};
+static const struct pm_naming naming = {.find = find};
 
 static const char *const typed[JAR_COUNT] = {
     "door shelf", "two\nlines", "31,4 g", "10 %", "1970-01-01", "2026-03-02T14:05:00Z",
@@ -193,7 +193,8 @@ static void test_error_names_its_field(void **state)
         assert_int_not_equal(pm_entity_read(&jars, values, &jar, &arena, &naming, &err), PM_OK);
         assert_string_equal(err.field, attributes[bad[i].attribute].key);
         assert_true(err.text[0] != '\0');
-        if (bad[i].attribute != JAR_SOLVENT) {
+        /* Whether a price without a currency has a usual one is seen when it is taken. */
+        if (bad[i].attribute != JAR_SOLVENT && bad[i].attribute != JAR_PRICE) {
             pm_error_clear(&err);
             assert_null(err.field);
             assert_int_not_equal(

@@ -38,6 +38,7 @@ struct pm_bottle {
     /* Filled by the studio. */
     const char *name;         /* of the material */
     const char *solvent_name; /* NULL when neat */
+    int64_t left_ul;          /* volume of what is left, microlitres; -1: density unknown */
     bool past;                /* its best-before day is over */
     bool nearly_empty;        /* something is left, but less than a tenth of what it began with */
 };

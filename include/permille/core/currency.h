@@ -24,6 +24,9 @@ enum pm_status pm_currency_read(const char *text, char *out, struct pm_error *er
  * cannot be added to anything. */
 enum pm_status pm_price_read(const char *text, pm_money *money, char *currency,
                              struct pm_error *err);
+/* The same, in the currency `usual` where the text names none; "": there is no usual one. */
+enum pm_status pm_price_read_usual(const char *text, const char *usual, pm_money *money,
+                                   char *currency, struct pm_error *err);
 
 struct pm_rate {
     char currency[4], other[4];

@@ -91,6 +91,7 @@ struct pm_naming {
     enum pm_status (*find)(void *context, const struct pm_attribute *attribute, const char *text,
                            int64_t *id, struct pm_error *err);
     void *context;
+    char currency[4]; /* of money that is typed without one; "": it is refused */
 };
 
 /*

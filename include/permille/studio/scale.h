@@ -61,11 +61,12 @@ struct pm_weigh_line {
     const char *label, *lot, *store; /* of the bottle: "B007", its lot, where it stands; or NULL */
     pm_strength strength;
     pm_mass target;
-    pm_mass reads;  /* what the display shows then: of this pour, or of all so far */
-    double error;   /* relative, k = 2 */
-    double share;   /* of the whole formula's uncertainty */
-    bool weighable; /* within the tolerance */
-    bool to_make;   /* from a dilution that is to be made first */
+    int64_t target_ul; /* its volume, microlitres, for whoever uses a pipette; -1: unknown */
+    pm_mass reads;     /* what the display shows then: of this pour, or of all so far */
+    double error;      /* relative, k = 2 */
+    double share;      /* of the whole formula's uncertainty */
+    bool weighable;    /* within the tolerance */
+    bool to_make;      /* from a dilution that is to be made first */
 };
 struct pm_weigh_making_line {
     int64_t material, solvent, from_bottle; /* from_bottle 0: from the dilution before it */
@@ -108,7 +109,8 @@ struct pm_batch_record_line {
     const char *name, *tall, *solvent_name, *label, *lot, *store;
     pm_strength strength;
     pm_mass target, poured, left; /* left: in the bottle now */
-    pm_mass reads;                /* what the display is to show for what is still to be poured */
+    int64_t lack_ul; /* volume of what is still to be poured, microlitres; -1: unknown */
+    pm_mass reads;   /* what the display is to show for what is still to be poured */
     bool done, over, weighable;
     double deviation;   /* (poured - target) / target; 0 while nothing is poured */
     double error;       /* expected, k = 2 */
@@ -148,6 +150,9 @@ struct pm_pouring {
  */
 enum pm_status pm_batch_pour(struct pm_studio *studio, const struct pm_pouring *pouring, bool *over,
                              pm_mass *missing, struct pm_error *err);
+/* What was poured of the line as typed: a mass, or a volume where its density is known. */
+enum pm_status pm_batch_amount(struct pm_studio *studio, const struct pm_pouring *pouring,
+                               const char *text, pm_mass *out, struct pm_error *err);
 /* The bottles a line (its place) can be poured from: of the same material, strength and solvent,
  * with something in them. */
 enum pm_status pm_batch_bottles(struct pm_studio *studio, int64_t batch, int64_t place,

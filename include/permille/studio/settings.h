@@ -36,6 +36,9 @@ enum pm_status pm_settings_now(struct pm_studio *studio, struct pm_settings *out
 enum pm_status pm_settings_text(struct pm_studio *studio, enum pm_setting_number number, char **out,
                                 struct pm_error *err);
 
+/* The currency of a price that is typed without one; "": none. */
+enum pm_status pm_settings_currency(struct pm_studio *studio, char out[4], struct pm_error *err);
+
 /* Sets one as typed; NULL or blank goes back to the usual value. PM_INVALID; PM_MISSING for a
  * balance that is not kept; PM_IO, PM_FULL for the machine's file. studio may be NULL for one of
  * the machine. */

@@ -83,11 +83,6 @@ static void draw_headings(const struct paint *paint)
 
 /* ---- rows ---- */
 
-size_t pm_table_typed_column(const struct pm_table *table, const struct pm_table_view *view)
-{
-    return table->by_cell ? view->column : table->at;
-}
-
 static struct pm_field *typed_field(const struct paint *paint)
 {
     if (paint->table->field != NULL)

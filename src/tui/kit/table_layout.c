@@ -22,6 +22,11 @@ struct layout {
     int end; /* of the last column placed */
 };
 
+size_t pm_table_typed_column(const struct pm_table *table, const struct pm_table_view *view)
+{
+    return table->by_cell ? view->column : table->at;
+}
+
 int pm_table_margin(const struct pm_table *table)
 {
     return table->margin > 0 ? table->margin : MARGIN;

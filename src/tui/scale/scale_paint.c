@@ -5,6 +5,7 @@
 #include "kit/find.h"
 
 #include "permille/base/utf8.h"
+#include "permille/core/volume.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -213,10 +214,25 @@ static void paint_large(const struct pm_pane *pane, int row, int column, bool ut
     }
 }
 
+/* "about 2.31 ml at 20 °C" behind `before`, or nothing where no density is known. */
+static const char *volume_text(const struct scale_room *room,
+                               const struct pm_batch_record_line *line, const char *before,
+                               char *buf, size_t size)
+{
+    char volume[PM_AMOUNT_TEXT];
+    buf[0] = '\0';
+    if (line->lack_ul > 0)
+        pm_print(buf, size,
+                 "%sabout %s at 20 \xC2\xB0"
+                 "C",
+                 before, pm_volume_format(line->lack_ul, room->house->sign, volume));
+    return buf;
+}
+
 static const char *in_words(const struct scale_room *room, const struct pm_batch_record_line *line,
                             char *buf, size_t size)
 {
-    char mass[PM_AMOUNT_TEXT];
+    char mass[PM_AMOUNT_TEXT], volume[PM_AMOUNT_TEXT + 24];
     const pm_mass lack = line->target - line->poured;
     if (line->over)
         snprintf(buf, size, "%s too much", mass_text(room, -lack, 2, mass));
@@ -227,10 +243,13 @@ static const char *in_words(const struct scale_room *room, const struct pm_batch
     else if (line->done)
         snprintf(buf, size, "done");
     else if (line->pour != 0)
-        snprintf(buf, size, "%s still to pour", mass_text(room, lack, 2, mass));
+        snprintf(buf, size, "%s still to pour%s", mass_text(room, lack, 2, mass),
+                 volume_text(room, line, ", ", volume, sizeof volume));
+    else if (!line->weighable)
+        snprintf(buf, size, "too little for this balance; do what you can%s",
+                 volume_text(room, line, ": ", volume, sizeof volume));
     else
-        snprintf(buf, size, "%s",
-                 line->weighable ? "" : "too little for this balance; do what you can");
+        snprintf(buf, size, "%s", volume_text(room, line, "", volume, sizeof volume));
     return buf;
 }
 

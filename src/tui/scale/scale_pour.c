@@ -32,7 +32,7 @@ static enum pm_status pour(const struct asked *asked, bool even_below, pm_mass *
     if (room->record.plan.cumulative)
         pouring.sum = asked->mass;
     else
-        status = pm_mass_read(asked->mass, &pouring.mass, err);
+        status = pm_batch_amount(room->house->studio, &pouring, asked->mass, &pouring.mass, err);
     if (status == PM_OK)
         status = pm_batch_pour(room->house->studio, &pouring, &over, missing, err);
     if (status != PM_OK)

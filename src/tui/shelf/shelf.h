@@ -54,6 +54,7 @@ enum shelf_bottle_column {
     BOTTLE_LABEL,
     BOTTLE_STRENGTH,
     BOTTLE_LEFT,
+    BOTTLE_VOLUME,
     BOTTLE_SOLVENT,
     BOTTLE_STATE,
     BOTTLE_OPENED,

@@ -8,6 +8,7 @@
 
 #include "permille/base/arena.h"
 #include "permille/base/clock.h"
+#include "permille/studio/volumes.h"
 
 #include <string.h>
 
@@ -95,8 +96,9 @@ static enum pm_status take_accept(void *context, const char *const values[], str
                                        .note = shelf_given(values[3])}};
     struct pm_error why = {0};
     pm_mass missing = 0;
-    enum pm_status status =
-        pm_error_at(err, "amount", pm_mass_read(values[0], &taking.taking.mass, err));
+    enum pm_status status = pm_error_at(err, "amount",
+                                        pm_bottle_amount(shelf->house->studio, shelf->asked_bottle,
+                                                         values[0], &taking.taking.mass, err));
     if (status != PM_OK)
         return status;
     status = taking_do(&taking, &missing, &why);
@@ -114,7 +116,8 @@ static enum pm_role take_check(void *context, const char *const values[], struct
     struct pm_error err = {0};
     char left[PM_AMOUNT_TEXT];
     pm_mass mass;
-    if (!pm_is_blank(values[0]) && pm_mass_read(values[0], &mass, &err) != PM_OK) {
+    if (!pm_is_blank(values[0]) && pm_bottle_amount(shelf->house->studio, shelf->asked_bottle,
+                                                    values[0], &mass, &err) != PM_OK) {
         pm_text_add(out, err.text);
         return PM_ROLE_ERROR;
     }

@@ -3,7 +3,9 @@
 #include "shelf.h"
 
 #include "permille/base/clock.h"
+#include "permille/core/volume.h"
 #include "permille/studio/bottles.h"
+#include "permille/studio/volumes.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -32,6 +34,12 @@ static const struct pm_column bottle_columns[BOTTLE_COLUMNS] = {
         {.heading = "strength", .wish = 8, .align = PM_ALIGN_RIGHT, .fixed = true, .edited = true},
     [BOTTLE_LEFT] =
         {.heading = "left", .wish = 10, .align = PM_ALIGN_RIGHT, .fixed = true, .edited = true},
+    [BOTTLE_VOLUME] = {.heading = "volume",
+                       .align = PM_ALIGN_RIGHT,
+                       .measured = true,
+                       .optional = true,
+                       .fixed = true,
+                       .from = 100},
     [BOTTLE_SOLVENT] = {.heading = "in", .wish = 11, .most = 18, .grows = true, .edited = true},
     [BOTTLE_STATE] = {.heading = "look at", .wish = 12},
     [BOTTLE_OPENED] = {.heading = "opened", .wish = 10, .edited = true},
@@ -269,6 +277,9 @@ static enum pm_role bottle_cell(void *context, size_t place, size_t column, stru
     case BOTTLE_LEFT:
         pm_text_add(out, shelf_mass(shelf, card->left, text));
         break;
+    case BOTTLE_VOLUME:
+        pm_text_add(out, pm_volume_format(card->left_ul, shelf->house->sign, text));
+        return PM_ROLE_FAINT;
     case BOTTLE_STATE:
         pm_text_add(out, shelf_bottle_state(card));
         return state_role(card);
@@ -303,7 +314,7 @@ static enum pm_status bottle_edit(struct shelf *shelf, size_t column, const char
     const char *values[PM_BOTTLE_ATTRIBUTES] = {NULL};
     if (column == BOTTLE_LEFT) {
         pm_mass found;
-        enum pm_status status = pm_mass_read(text, &found, err);
+        enum pm_status status = pm_bottle_amount(studio, shelf->bottle, text, &found, err);
         if (status != PM_OK)
             return status;
         return pm_bottle_count(studio, shelf->bottle, found, NULL, 0, err);

@@ -5,6 +5,7 @@
 #include "permille/base/utf8.h"
 
 #include "permille/base/clock.h"
+#include "permille/studio/volumes.h"
 
 /* ---- the search ---- */
 
@@ -159,7 +160,8 @@ static enum pm_role judge_left(const struct shelf *shelf, struct pm_text *out)
     const struct pm_bottle *card = shelf_bottle(shelf);
     if (card == NULL || pm_is_blank(shelf->bottles.field.text))
         return say(out, PM_ROLE_FAINT, "What is really in the bottle, without the glass.");
-    if (pm_mass_read(shelf->bottles.field.text, &found, &err) != PM_OK)
+    if (pm_bottle_amount(shelf->house->studio, shelf->bottle, shelf->bottles.field.text, &found,
+                         &err) != PM_OK)
         return say(out, PM_ROLE_ERROR, err.text);
     pm_mass by = found - card->left;
     pm_text_addf(out, "The ledger says %s: %s %s.", shelf_mass(shelf, card->left, was),
@@ -190,7 +192,8 @@ static enum pm_role judge_bottle(const struct shelf *shelf, struct pm_text *out)
             return say(out, PM_ROLE_ERROR, err.text);
         return say(out, PM_ROLE_FAINT, "A mass: 31.4 g. Empty: unknown.");
     case BOTTLE_PRICE:
-        return say(out, PM_ROLE_FAINT, "A price with its currency: 19.20 EUR. Empty: unknown.");
+        return say(out, PM_ROLE_FAINT,
+                   "A price with its currency, 19.20 EUR, or in the usual one. Empty: unknown.");
     default:
         return PM_ROLE_FAINT;
     }

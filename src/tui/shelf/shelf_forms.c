@@ -7,6 +7,8 @@
 #include "permille/base/clock.h"
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
+#include "permille/core/volume.h"
+#include "permille/studio/volumes.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -188,6 +190,18 @@ void shelf_own_constituent(void *state)
 
 /* ---- a new bottle ---- */
 
+/* A mass, or a volume of what the form says is in the bottle. */
+static enum pm_status received_amount(const struct shelf *shelf, const char *const values[],
+                                      const char *text, pm_mass *out, struct pm_error *err)
+{
+    const char *at = values[PM_BOTTLE_STRENGTH];
+    pm_strength strength = PM_NEAT;
+    if (at != NULL && !pm_is_blank(at))
+        (void)pm_strength_read(at, &strength, NULL); /* its own field says what is wrong with it */
+    return pm_material_amount(shelf->house->studio, shelf->asked_material, strength, text, out,
+                              err);
+}
+
 static enum pm_status bottle_accept(void *context, const char *const values[], struct pm_error *err)
 {
     struct shelf *shelf = context;
@@ -195,11 +209,13 @@ static enum pm_status bottle_accept(void *context, const char *const values[], s
     pm_mass received = 0;
     int64_t id;
     char label[PM_BOTTLE_LABEL];
-    if (!pm_is_blank(amount) && pm_mass_read(amount, &received, err) != PM_OK)
-        return pm_error_at(err, "amount", PM_INVALID);
+    enum pm_status status =
+        !pm_is_blank(amount) ? received_amount(shelf, values, amount, &received, err) : PM_OK;
+    if (status != PM_OK)
+        return pm_error_at(err, "amount", status);
     for (size_t i = 0; i < PM_BOTTLE_ATTRIBUTES; i++)
         said[i] = values[i] != NULL ? shelf_given(values[i]) : NULL;
-    enum pm_status status =
+    status =
         pm_bottle_add(shelf->house->studio, shelf->asked_material, received, said, 0, &id, err);
     if (status != PM_OK)
         return status;
@@ -225,15 +241,20 @@ static const struct pm_bottle *newest_bought(const struct shelf *shelf)
 static enum pm_role amount_check(void *context, const char *const values[], struct pm_text *out)
 {
     const char *text = values[PM_BOTTLE_ATTRIBUTES];
+    const struct shelf *shelf = context;
     struct pm_error err = {0};
+    char weighs[PM_AMOUNT_TEXT];
     pm_mass mass;
-    (void)context;
     if (pm_is_blank(text)) {
-        pm_text_add(out, "How much is in it: 25 g, 500 mg. Empty: an empty bottle.");
+        pm_text_add(out, "How much is in it: 25 g, 500 mg; 10 ml where a density is known. Empty: "
+                         "an empty bottle.");
         return PM_ROLE_FAINT;
     }
-    if (pm_mass_read(text, &mass, &err) == PM_OK)
+    if (received_amount(shelf, values, text, &mass, &err) == PM_OK) {
+        if (pm_is_volume(text))
+            pm_text_addf(out, "That is %s.", shelf_mass(shelf, mass, weighs));
         return PM_ROLE_FAINT;
+    }
     pm_text_add(out, err.text);
     return PM_ROLE_ERROR;
 }
