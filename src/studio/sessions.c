@@ -60,7 +60,7 @@ static enum pm_status read_session(struct pm_studio *studio, const char *const *
                                    struct pm_arena *arena, struct pm_application *out,
                                    struct pm_error *err)
 {
-    const struct pm_naming naming = {pm_trial_reference, studio};
+    const struct pm_naming naming = {.find = pm_trial_reference, .context = studio};
     char *schedule = NULL;
     pm_entity_clear(&pm_session_entity, out);
     enum pm_status status = pm_entity_read(&pm_session_entity, values, out, arena, &naming, err);
