@@ -144,7 +144,7 @@ static enum pm_status read_form(const struct pm_blind_form *form, struct compare
                                 struct pm_arena *arena, struct pm_panel_row *row,
                                 struct pm_error *err)
 {
-    const struct pm_naming naming = {find_trials, compared};
+    const struct pm_naming naming = {.find = find_trials, .context = compared};
     pm_entity_clear(&pm_panel_entity, row);
     enum pm_status status =
         pm_entity_read(&pm_panel_entity, form->values, row, arena, &naming, err);

@@ -90,7 +90,7 @@ static enum pm_status read_whereof(struct pm_studio *studio, const struct pm_sme
                                    struct pm_smell *out, struct pm_error *err)
 {
     static const int whereof[] = {PM_SMELL_TRIAL, PM_SMELL_SESSION, PM_SMELL_CORRECTS};
-    const struct pm_naming naming = {find_reference, studio};
+    const struct pm_naming naming = {.find = find_reference, .context = studio};
     const char *values[PM_SMELL_ATTRIBUTES] = {NULL};
     for (size_t i = 0; i < sizeof whereof / sizeof whereof[0]; i++)
         values[whereof[i]] = form->values[whereof[i]];
