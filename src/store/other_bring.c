@@ -634,7 +634,10 @@ enum pm_status pm_other_bring(struct pm_other *other, const struct pm_other_choi
 {
     if (!other->some)
         return pm_fail(err, PM_STALE, "Look at what there is first.");
-    return bring(other, choices, count, log, err);
+    const enum pm_status status = bring(other, choices, count, log, err);
+    /* Where it failed the caller undoes all of it, and the items are those that were looked at. */
+    other->some = status != PM_OK;
+    return status;
 }
 
 enum pm_status pm_other_brought(struct pm_other *other, enum pm_other_kind kind, int64_t id,

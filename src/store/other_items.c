@@ -459,7 +459,8 @@ static enum pm_status compare(struct pm_other *other, struct pm_error *err)
         status = pm_other_make_items(other, err);
     if (status == PM_OK)
         status = pm_other_ask(other, "PRAGMA main.data_version", &other->version, err);
-    other->changes = sqlite3_total_changes64(other->library->db);
+    if (status == PM_OK)
+        other->changes = sqlite3_total_changes64(other->library->db);
     return status;
 }
 

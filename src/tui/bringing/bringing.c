@@ -2,10 +2,15 @@
 /* Bringing in: what there is (bringing_room.h). */
 #include "bringing_room.h"
 
+#include "permille/studio/whole.h"
+
+#include <errno.h>
+#include <stdio.h>
 #include <string.h>
 
 void bringing_forget(struct bringing_room *room)
 {
+    guest_forget(&room->guest);
     pm_table_stop(&room->view);
     if (room->some)
         pm_bringing_release(&room->bringing);
@@ -28,6 +33,63 @@ enum pm_status bringing_take(struct bringing_room *room, const char *text, size_
     room->view.column = BRINGING_NAME;
     room->view.row = 1;
     return PM_OK;
+}
+
+#define FILE_MOST ((size_t)256 << 20)
+
+static enum pm_status read_file(const char *path, struct pm_text *out, struct pm_error *err)
+{
+    char block[65536];
+    size_t got;
+    FILE *file = fopen(path, "rb");
+    if (file == NULL)
+        return pm_fail(err, PM_IO, "%s cannot be read: %s.", path, strerror(errno));
+    while ((got = fread(block, 1, sizeof block, file)) > 0 && out->length < FILE_MOST) {
+        pm_text_add_bytes(out, block, got);
+        /* A library's file is not read like this. */
+        if (pm_source_of(pm_text_get(out), out->length) == PM_SOURCE_LIBRARY)
+            break;
+    }
+    const bool broken = ferror(file) != 0, large = out->length >= FILE_MOST;
+    fclose(file);
+    if (broken || large)
+        return pm_fail(err, PM_IO, "%s cannot be read%s.", path, large ? ": it is too large" : "");
+    return pm_text_ok(out) ? PM_OK : pm_fail_memory(err);
+}
+
+static enum pm_status take_guest(struct bringing_room *room, const char *path,
+                                 const struct pm_text *document, struct pm_error *err)
+{
+    struct pm_another *another;
+    struct pm_studio *studio = room->house->studio;
+    guest_forget(&room->guest); /* there is room for one */
+    const enum pm_status status =
+        document != NULL
+            ? pm_another_open_text(studio, pm_text_get(document), document->length, &another, err)
+            : pm_another_open(studio, path, &another, err);
+    if (status != PM_OK)
+        return status;
+    bringing_forget(room);
+    return guest_take(&room->guest, another, path, err);
+}
+
+enum pm_status bringing_open(struct bringing_room *room, const char *path, struct pm_error *err)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    enum pm_status status = read_file(path, &text, err);
+    if (status == PM_OK)
+        switch (pm_source_of(pm_text_get(&text), text.length)) {
+        case PM_SOURCE_LIBRARY:
+            status = take_guest(room, path, NULL, err);
+            break;
+        case PM_SOURCE_WHOLE:
+            status = take_guest(room, path, &text, err);
+            break;
+        default:
+            status = bringing_take(room, pm_text_get(&text), text.length, err);
+        }
+    pm_text_release(&text);
+    return status;
 }
 
 bool pm_bringing_paste(struct pm_app *app, const char *text)

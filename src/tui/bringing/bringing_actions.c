@@ -6,20 +6,19 @@
 
 #include "permille/base/mem.h"
 
-#include <errno.h>
-#include <stdio.h>
 #include <string.h>
 
-#define GROUP     "Bringing in"
-#define SHEET     PM_MODE_SHEET
-#define FILE_MOST ((size_t)64 << 20)
+#define GROUP "Bringing in"
+#define SHEET PM_MODE_SHEET
+#define GUEST BRINGING_GUEST
 
 static bool has_some(void *state)
 {
     struct bringing_room *room = state;
-    if (!room->some)
+    const bool some = room->some || room->guest.another != NULL;
+    if (!some)
         pm_app_say(room->app, "There is nothing to bring in yet: paste a formula, or read a file.");
-    return room->some;
+    return some;
 }
 
 static void open_cell(void *state)
@@ -60,37 +59,15 @@ static void next_doubt(void *state)
     pm_app_say(room->app, "Nothing is doubtful.");
 }
 
-static enum pm_status read_file(const char *path, struct pm_text *out, struct pm_error *err)
-{
-    char block[65536];
-    size_t got;
-    FILE *file = fopen(path, "rb");
-    if (file == NULL)
-        return pm_fail(err, PM_IO, "%s cannot be read: %s.", path, strerror(errno));
-    while ((got = fread(block, 1, sizeof block, file)) > 0 && out->length < FILE_MOST)
-        pm_text_add_bytes(out, block, got);
-    const bool broken = ferror(file) != 0, large = out->length >= FILE_MOST;
-    fclose(file);
-    if (broken || large)
-        return pm_fail(err, PM_IO, "%s cannot be read%s.", path, large ? ": it is too large" : "");
-    return pm_text_ok(out) ? PM_OK : pm_fail_memory(err);
-}
-
 static enum pm_status file_accept(void *context, const char *path, struct pm_error *err)
 {
-    struct bringing_room *room = context;
-    struct pm_text text = PM_TEXT_EMPTY;
-    enum pm_status status = read_file(path, &text, err);
-    if (status == PM_OK)
-        status = bringing_take(room, pm_text_get(&text), text.length, err);
-    pm_text_release(&text);
-    return status;
+    return bringing_open(context, path, err);
 }
 
 static void ask_file(void *state)
 {
     struct bringing_room *room = state;
-    const struct pm_prompt_spec spec = {.title = "Read formulas from a file",
+    const struct pm_prompt_spec spec = {.title = "Read formulas or another library from a file",
                                         .label = "File",
                                         .limit = 4000,
                                         .accept = file_accept,
@@ -153,13 +130,17 @@ static void no_undo(void *state)
 
 static struct pm_table table_now(void *state)
 {
-    return bringing_table(state);
+    struct bringing_room *room = state;
+    return room->guest.another != NULL ? guest_table(&room->guest) : bringing_table(room);
 }
 
 static void go(void *state, size_t row)
 {
     struct bringing_room *room = state;
-    room->view.row = row;
+    if (room->guest.another != NULL)
+        room->guest.view.row = row;
+    else
+        room->view.row = row;
 }
 
 static void find(void *state)
@@ -175,14 +156,14 @@ static void find(void *state)
 }
 
 static const struct pm_action rows[] = {
-    {.verb = PM_VERB_FORMULAS, .modes = SHEET, .run = pm_formulas_list_here},
+    {.verb = PM_VERB_FORMULAS, .modes = SHEET | GUEST, .run = pm_formulas_list_here},
     {.verb = PM_VERB_UNDO,
      .help = "Says what can be taken back here, and how.",
      .group = GROUP,
-     .modes = SHEET,
+     .modes = SHEET | GUEST,
      .run = no_undo},
-    {"find-brought", "find a line", "Goes to a line: type part of its row.", GROUP, NULL, SHEET,
-     .verb = PM_VERB_SEARCH, .run = find},
+    {"find-brought", "find a line", "Goes to a line: type part of its row.", GROUP, NULL,
+     SHEET | GUEST, .verb = PM_VERB_SEARCH, .run = find},
     {"bring-in", "bring in", "Brings in all that is not left out, as one step that can be undone.",
      GROUP, NULL, SHEET, .verb = PM_VERB_KEEP, .ready = has_some, .write = bring},
     {"correct", "put right", "Opens the cell: another name, other parts, strength, solvent.", GROUP,
@@ -191,10 +172,27 @@ static const struct pm_action rows[] = {
      NULL, SHEET, .verb = PM_VERB_DROP, .ready = has_some, .run = leave_out},
     {"next-doubt", "next doubt", "Goes to the next line that should be looked at.", GROUP, "Q",
      SHEET, .ready = has_some, .run = next_doubt},
-    {"read-file", "read a file", "Reads a text, a table (CSV) or JSON with formulas.", GROUP, NULL,
-     SHEET, .verb = PM_VERB_ADD, .run = ask_file},
+    {"read-file", "read a file", "Reads a text, a table (CSV), JSON, or another library.", GROUP,
+     NULL, SHEET | GUEST, .verb = PM_VERB_ADD, .run = ask_file},
     {"forget-brought", "forget it", "Forgets what was pasted or read; nothing was written.", GROUP,
-     NULL, SHEET, .verb = PM_VERB_EMPTY, .ready = has_some, .run = forget},
+     NULL, SHEET | GUEST, .verb = PM_VERB_EMPTY, .ready = has_some, .run = forget},
+    {"bring-in-chosen", "bring in", "Brings in all that is marked, as one step.", GROUP, NULL,
+     GUEST, .verb = PM_VERB_KEEP, .write = guest_bring},
+    {"choose", "mark", "Marks it to come in, or leaves it; what it needs comes along.", GROUP, NULL,
+     GUEST, .verb = PM_VERB_MARK, .run = guest_mark},
+    {"choose-all", "mark all", "Marks all that is shown, or leaves all of it.", GROUP, "Ctrl-T",
+     GUEST, .run = guest_mark_all},
+    {"look-closer", "difference", "Shows in what it differs from what is here, field by field.",
+     GROUP, NULL, GUEST, .verb = PM_VERB_OPEN, .run = guest_look},
+    {"as-second", "as a second one", "Brings it in beside the one that is here.", GROUP, NULL,
+     GUEST, .verb = PM_VERB_NEW, .run = guest_second},
+    {"other-name", "another name",
+     "Brings it in under another name, a bottle under another number.", GROUP, NULL, GUEST,
+     .verb = PM_VERB_EDIT, .run = guest_call},
+    {"also-same", "show the same", "Shows also what is the same here, or not.", GROUP, NULL, GUEST,
+     .verb = PM_VERB_HIDDEN, .run = guest_all},
+    {"only-kind", "one kind", "Shows formulas alone, then materials, and so on.", GROUP, NULL,
+     GUEST, .verb = PM_VERB_FILTER, .run = guest_only},
 };
 
 const struct pm_action_table bringing_actions = {rows, sizeof rows / sizeof *rows};

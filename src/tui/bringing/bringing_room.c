@@ -13,13 +13,17 @@
 static enum pm_status room_open(struct pm_app *app, void **state, struct pm_error *err)
 {
     struct bringing_room *room = pm_alloc_array(1, sizeof *room);
-    if (room == NULL || !pm_table_view_init(&room->view, 800)) {
+    if (room == NULL || !pm_table_view_init(&room->view, 800) ||
+        !pm_table_view_init(&room->guest.view, 0)) {
+        if (room != NULL)
+            pm_table_view_release(&room->view);
         pm_free(room);
         return pm_fail_memory(err);
     }
     room->app = app;
     room->house = pm_app_host(app);
     room->view.column = BRINGING_NAME;
+    room->guest.sign = room->house->sign;
     *state = room;
     return PM_OK;
 }
@@ -29,6 +33,7 @@ static void room_close(void *state)
     struct bringing_room *room = state;
     bringing_forget(room);
     pm_table_view_release(&room->view);
+    pm_table_view_release(&room->guest.view);
     pm_free(room);
 }
 
@@ -37,6 +42,10 @@ static enum pm_status room_read(void *state, const char **what, struct pm_error 
 {
     struct bringing_room *room = state;
     (void)what;
+    if (room->guest.another != NULL) {
+        const enum pm_status status = pm_another_look_again(room->guest.another, err);
+        return status == PM_OK ? guest_list(&room->guest, err) : status;
+    }
     if (!room->some)
         return PM_OK;
     pm_table_changed(&room->view);
@@ -49,7 +58,8 @@ static void draw_nothing(const struct bringing_room *room, const struct pm_pane 
                 "Paste a formula here or on the Bench: from a message, notes, a spreadsheet.");
     pm_pane_put(pane, 2, 2, PM_ROLE_FAINT,
                 "Nothing is written before you have seen what was understood.");
-    pm_app_invite(room->app, pane, 4, "read-file", "reads a text, a CSV table or JSON");
+    pm_app_invite(room->app, pane, 4, "read-file",
+                  "reads a text, a CSV table, JSON, another library");
     pm_pane_cursor(pane, 4, 2);
 }
 
@@ -70,6 +80,10 @@ static void room_draw(void *state, const struct pm_canvas *canvas)
 {
     struct bringing_room *room = state;
     struct pm_text text = PM_TEXT_EMPTY;
+    if (room->guest.another != NULL) {
+        guest_draw(&room->guest, canvas);
+        return;
+    }
     if (!room->some) {
         draw_nothing(room, &canvas->sheet);
         return;
@@ -87,6 +101,8 @@ static void room_draw(void *state, const struct pm_canvas *canvas)
 static unsigned room_mode(const void *state)
 {
     const struct bringing_room *room = state;
+    if (room->guest.another != NULL)
+        return BRINGING_GUEST;
     return room->view.typing ? PM_MODE_EDIT : PM_MODE_SHEET;
 }
 
@@ -108,6 +124,10 @@ static unsigned room_act(void *state, int code)
         pm_app_go(room->app, PM_ROOM_BENCH);
         return PM_REDRAW;
     }
+    if (room->guest.another != NULL) {
+        const struct pm_table guest = guest_table(&room->guest);
+        return answer(room, pm_table_act(&guest, &room->guest.view, code, &err), &err);
+    }
     return room->some ? answer(room, pm_table_act(&table, &room->view, code, &err), &err)
                       : PM_UNHANDLED;
 }
@@ -122,6 +142,8 @@ static unsigned room_text(void *state, const char *text, bool pasted)
             pm_app_error(room->app, &err);
         return PM_REDRAW;
     }
+    if (room->guest.another != NULL)
+        return PM_UNHANDLED;
     return room->some ? answer(room, pm_table_type(&table, &room->view, text, pasted, &err), &err)
                       : PM_UNHANDLED;
 }
@@ -130,6 +152,8 @@ static unsigned room_text(void *state, const char *text, bool pasted)
 static enum pm_role room_remark(const void *state, struct pm_text *out)
 {
     const struct bringing_room *room = state;
+    if (room->guest.another != NULL)
+        return guest_remark(&room->guest, out);
     if (!room->some)
         return PM_ROLE_FAINT;
     const struct bringing_row row = bringing_row_at(room, room->view.row);
@@ -149,26 +173,27 @@ static enum pm_role room_remark(const void *state, struct pm_text *out)
 static const char *room_unsaved(const void *state)
 {
     const struct bringing_room *room = state;
-    return room->some ? "What was pasted and not brought in" : NULL;
+    return room->some || room->guest.another != NULL ? "What was read and not brought in" : NULL;
 }
 
 static const char *const hints[] = {
     "bring-in correct next-doubt leave-out forget-brought",
     "read-file back",
+    "bring-in-chosen choose look-closer as-second other-name only-kind also-same forget-brought",
     NULL,
 };
 
 static size_t room_hint(const void *state)
 {
     const struct bringing_room *room = state;
-    return !room->some;
+    return room->guest.another != NULL ? 2 : !room->some;
 }
 
 const struct pm_room pm_room_bringing = {
     .id = "bringing",
     .name = "Bring in",
     .keys = "I F10",
-    .help = "Formulas pasted or read from a file, as they were understood, before they come in.",
+    .help = "Formulas pasted or read from a file, or another library, before they come in.",
     .open = room_open,
     .read = room_read,
     .draw = room_draw,

@@ -7,10 +7,13 @@
  *   bringing.c          what there is
  *   bringing_table.c    the table: a row for each formula, its lines below
  *   bringing_actions.c  what can be done, and the table of actions
+ *   guest.c             another library, item by item: its table
+ *   guest_actions.c     what can be done with its rows
  */
 #ifndef PERMILLE_TUI_BRINGING_ROOM_H
 #define PERMILLE_TUI_BRINGING_ROOM_H
 
+#include "guest.h"
 #include "kit/overlay.h"
 #include "kit/room.h"
 #include "kit/table.h"
@@ -23,7 +26,8 @@ struct bringing_room {
     struct pm_bringing bringing;
     bool some; /* there is something to bring in */
     struct pm_table_view view;
-    int taking; /* the key that takes what was typed, while it is written */
+    struct guest guest; /* another library; then that is in front, and nothing else is there */
+    int taking;         /* the key that takes what was typed, while it is written */
 };
 
 enum bringing_column {
@@ -57,6 +61,20 @@ struct pm_table bringing_table(struct bringing_room *room);
 enum pm_status bringing_take(struct bringing_room *room, const char *text, size_t length,
                              struct pm_error *err);
 void bringing_forget(struct bringing_room *room);
+/* Whatever the file at path is: formulas, or another library. */
+enum pm_status bringing_open(struct bringing_room *room, const char *path, struct pm_error *err);
+
+#define BRINGING_GUEST PM_MODE_ROOM /* another library is in front */
+
+/* guest_actions.c */
+void guest_mark(void *state);
+void guest_second(void *state);
+void guest_mark_all(void *state);
+void guest_call(void *state);
+void guest_look(void *state);
+void guest_all(void *state);
+void guest_only(void *state);
+enum pm_status guest_bring(void *state, struct pm_error *err);
 
 extern const struct pm_action_table bringing_actions;
 
