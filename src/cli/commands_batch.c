@@ -43,11 +43,29 @@ static void put_pours(struct pm_json *json, const struct pm_batch_record *record
         pm_json_put_int(json, "place", pour->place);
         pm_json_put_string(json, "bottle",
                            pour->bottle != 0 ? pm_bottle_label(pour->bottle, label) : NULL);
+        pm_json_put_string(json, "lot", pour->lot);
+        pm_json_put_string(json, "supplier", pour->supplier);
         pm_json_put_decimal(json, "mass_g", pour->mass, 6);
         put_number(json, "corrects", pour->corrects);
         pm_json_put_bool(json, "in_force", pour->in_force);
         pm_json_put_string(json, "at", pm_time_iso(pour->at, at));
         pm_json_put_string(json, "note", pour->note);
+        pm_json_close(json, '}');
+    }
+    pm_json_close(json, ']');
+}
+
+static void put_plans(struct pm_json *json, const struct pm_batch_record *record)
+{
+    char at[PM_TIME_TEXT];
+    pm_json_key(json, "plans");
+    pm_json_open(json, '[');
+    for (size_t i = 0; i < record->plans.count; i++) {
+        const struct pm_batch_plan *plan = &record->plans.items[i];
+        pm_json_open(json, '{');
+        pm_json_put_string(json, "way", plan->way);
+        pm_json_put_decimal(json, "target_g", plan->target, 6);
+        pm_json_put_string(json, "at", pm_time_iso(plan->at, at));
         pm_json_close(json, '}');
     }
     pm_json_close(json, ']');
@@ -97,6 +115,7 @@ static void put_batch(struct pm_json *json, const struct pm_batch_record *record
                            line->bottle != 0 ? pm_bottle_label(line->bottle, label) : NULL);
         pm_json_put_string(json, "lot", line->lot);
         pm_json_put_decimal(json, "strength_percent", line->strength, 7);
+        pm_json_put_decimal(json, "planned_g", line->first, 6);
         pm_json_put_decimal(json, "target_g", line->target, 6);
         pm_json_put_decimal(json, "poured_g", line->poured, 6);
         pm_json_put_decimal(json, "reads_g", line->reads, 6);
@@ -109,6 +128,7 @@ static void put_batch(struct pm_json *json, const struct pm_batch_record *record
         pm_json_close(json, '}');
     }
     pm_json_close(json, ']');
+    put_plans(json, record);
     put_pours(json, record);
     put_events(json, record);
 }

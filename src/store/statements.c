@@ -656,6 +656,10 @@ static const struct statement statements[PM_SQL_COUNT] = {
                                "tolerance, cumulative, way, at FROM batch_plan WHERE batch = ?1 "
                                "ORDER BY id DESC LIMIT 1",
                                "reading a batch"},
+    [PM_SQL_BATCH_PLAN_LIST] =
+        {"SELECT id, way, at, (SELECT sum(target) FROM batch_line AS l WHERE l.plan = p.id) "
+         "FROM batch_plan AS p WHERE batch = ?1 ORDER BY id",
+         "reading a batch"},
     [PM_SQL_BATCH_LINE_INSERT] =
         {"INSERT INTO batch_line (plan, place, line, material, bottle, strength, solvent, target, "
          "checksum) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, "

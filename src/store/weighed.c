@@ -162,8 +162,8 @@ enum pm_status pm_batch_plan_insert(struct pm_library *library, struct pm_batch_
     return status;
 }
 
-static enum pm_status read_lines(struct pm_library *library, int64_t plan,
-                                 struct pm_batch_lines *out, struct pm_error *err)
+enum pm_status pm_batch_plan_lines(struct pm_library *library, int64_t plan,
+                                   struct pm_batch_lines *out, struct pm_error *err)
 {
     struct pm_query query;
     struct pm_batch_lines list = {0};
@@ -207,9 +207,30 @@ enum pm_status pm_batch_plan_get(struct pm_library *library, int64_t batch, stru
     if (status == PM_OK && !found)
         status = pm_fail(err, PM_MISSING, "Batch %lld was not started yet.", (long long)batch);
     if (status == PM_OK)
-        status = read_lines(library, row.id, lines, err);
+        status = pm_batch_plan_lines(library, row.id, lines, err);
     if (status == PM_OK)
         *plan = row;
+    return status;
+}
+
+enum pm_status pm_batch_plan_list(struct pm_library *library, int64_t batch,
+                                  struct pm_batch_plans *out, struct pm_error *err)
+{
+    struct pm_query query;
+    struct pm_batch_plans list = {0};
+    pm_query_open(&query, library, PM_SQL_BATCH_PLAN_LIST);
+    pm_query_int(&query, batch);
+    while (pm_query_row(&query)) {
+        struct pm_batch_plan *row = pm_query_add(&query, &list);
+        if (row != NULL)
+            *row = (struct pm_batch_plan){.id = pm_query_get_int(&query, 0),
+                                          .batch = batch,
+                                          .way = pm_query_get_kept(&query, 1, &list.arena),
+                                          .at = pm_query_get_int(&query, 2),
+                                          .target = pm_query_get_int(&query, 3)};
+    }
+    const enum pm_status status = pm_query_close(&query, err);
+    pm_list_give(&list, status, out);
     return status;
 }
 

@@ -97,6 +97,27 @@ static enum pm_status keep_as_weighed(struct pm_studio *studio,
     return status;
 }
 
+/* What it has become is part of the record. */
+static enum pm_status note_finished(struct pm_studio *studio, const struct pm_batch_record *record,
+                                    int64_t bottle, int64_t number, struct pm_error *err)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    char label[PM_BOTTLE_LABEL];
+    if (record->next < record->count)
+        pm_text_add(&text, "short");
+    if (bottle != 0)
+        pm_text_addf(&text, "%sinto bottle %s", text.length > 0 ? ", " : "",
+                     pm_bottle_label(bottle, label));
+    if (number != 0)
+        pm_text_addf(&text, "%skept as trial %lld", text.length > 0 ? ", " : "", (long long)number);
+    enum pm_status status = pm_text_ok(&text) ? PM_OK : pm_fail_memory(err);
+    if (status == PM_OK)
+        status = pm_batch_happen(studio, record->batch.id, PM_BATCH_FINISHED,
+                                 text.length > 0 ? pm_text_get(&text) : NULL, err);
+    pm_text_release(&text);
+    return status;
+}
+
 static enum pm_status finish(struct pm_studio *studio, int64_t id, const struct pm_batch_end *end,
                              int64_t *bottle, int64_t *number, struct pm_error *err)
 {
@@ -108,12 +129,12 @@ static enum pm_status finish(struct pm_studio *studio, int64_t id, const struct 
         status = pm_fail(err, PM_REFUSED,
                          "%s and what follows is still to be poured; or finish it short.",
                          record.items[record.next].name);
-    if (status == PM_OK)
-        status = pm_batch_happen(studio, id, PM_BATCH_FINISHED, NULL, err);
     if (status == PM_OK && end->bottle)
         status = into_bottle(studio, &record, end->as_name, bottle, err);
     if (status == PM_OK && end->trial)
         status = keep_as_weighed(studio, &record, number, err);
+    if (status == PM_OK)
+        status = note_finished(studio, &record, *bottle, *number, err);
     pm_batch_record_release(&record);
     return status;
 }

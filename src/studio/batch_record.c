@@ -140,6 +140,36 @@ static enum pm_status name_lines(struct pm_studio *studio, struct pm_batch_recor
     return status;
 }
 
+static enum pm_status add_lots(struct pm_studio *studio, struct pm_batch_record *record,
+                               struct pm_error *err)
+{
+    for (size_t i = 0; i < record->pours.count; i++) {
+        struct pm_batch_pour *pour = &record->pours.items[i];
+        struct pm_bottle row;
+        if (pour->bottle == 0)
+            continue;
+        const enum pm_status status =
+            pm_bottle_get(studio->library, pour->bottle, &record->arena, &row, err);
+        if (status != PM_OK)
+            return status;
+        pour->lot = row.lot;
+        pour->supplier = row.supplier;
+    }
+    return PM_OK;
+}
+
+static enum pm_status add_first(struct pm_studio *studio, struct pm_batch_record *record,
+                                struct pm_error *err)
+{
+    struct pm_batch_lines lines = {0};
+    enum pm_status status =
+        pm_batch_plan_lines(studio->library, record->plans.items[0].id, &lines, err);
+    for (size_t i = 0; status == PM_OK && i < lines.count && i < record->count; i++)
+        record->items[i].first = lines.items[i].target;
+    pm_list_release(&lines);
+    return status;
+}
+
 enum pm_status pm_batch_record_read(struct pm_studio *studio, int64_t id,
                                     struct pm_batch_record *out, struct pm_error *err)
 {
@@ -150,6 +180,8 @@ enum pm_status pm_batch_record_read(struct pm_studio *studio, int64_t id,
         status = pm_batch_title(studio, &out->batch, &out->arena, err);
     if (status == PM_OK)
         status = pm_batch_plan_get(studio->library, id, &out->arena, &out->plan, &lines, err);
+    if (status == PM_OK)
+        status = pm_batch_plan_list(studio->library, id, &out->plans, err);
     if (status == PM_OK)
         status = pm_batch_pour_list(studio->library, id, &out->pours, err);
     if (status == PM_OK)
@@ -169,6 +201,7 @@ enum pm_status pm_batch_record_read(struct pm_studio *studio, int64_t id,
             .number = pm_trial_find(&kept->trial, lines.items[i].line) + 1,
             .material = lines.items[i].material,
             .bottle = lines.items[i].bottle,
+            .planned = lines.items[i].bottle,
             .solvent = lines.items[i].solvent,
             .strength = lines.items[i].strength,
             .target = lines.items[i].target};
@@ -177,6 +210,10 @@ enum pm_status pm_batch_record_read(struct pm_studio *studio, int64_t id,
         add_pours(out);
     if (status == PM_OK)
         status = name_lines(studio, out, err);
+    if (status == PM_OK)
+        status = add_lots(studio, out, err);
+    if (status == PM_OK)
+        status = add_first(studio, out, err);
     if (status == PM_OK)
         judge(out);
     return status == PM_OK ? compose(out, err) : status;
@@ -199,6 +236,7 @@ enum pm_status pm_batch_show(struct pm_studio *studio, int64_t id, struct pm_bat
 
 void pm_batch_record_release(struct pm_batch_record *record)
 {
+    pm_list_release(&record->plans);
     pm_list_release(&record->pours);
     pm_list_release(&record->events);
     pm_arena_release(&record->arena);

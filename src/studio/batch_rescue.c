@@ -161,7 +161,7 @@ static enum pm_status rescue(struct pm_studio *studio, int64_t id, enum pm_rescu
     for (size_t i = 0; status == PM_OK && i < record.count; i++)
         lines[i] = (struct pm_batch_line){.line = record.items[i].line,
                                           .material = record.items[i].material,
-                                          .bottle = record.items[i].bottle,
+                                          .bottle = record.items[i].planned,
                                           .strength = record.items[i].strength,
                                           .solvent = record.items[i].solvent,
                                           .target = offer->targets[i]};

@@ -255,6 +255,52 @@ static void prints(void **state)
     assert_non_null(strstr(p->out, "lot K8"));
 }
 
+/* What ISO 22716, as commonly read, asks of a record of weighing; the words are our own. */
+static void the_record_holds_what_is_asked_of_one(void **state)
+{
+    struct program *p = *state;
+    make_shelf(p);
+    program_does(
+        p, WORDS("bottle", "add", "Alpha", "30g", "--lot", "K77", "--supplier", "North pier"));
+    program_does(p, WORDS("batch", "start", "Quay/1", "10g", "--as-it-is", "--by", "an owner"));
+    program_does(p, WORDS("batch", "pour", "1", "Alpha", "3g"));
+    program_does(p, WORDS("batch", "pour", "1", "Alpha", "1g", "--bottle", "B005"));
+    program_does(p, WORDS("batch", "pour", "1", "Beta", "1.2g"));
+    program_does(p, WORDS("batch", "rescue", "1", "accept"));
+    program_does(p, WORDS("batch", "correct", "1", "1", "2.9g", "--note", "misread"));
+    program_does(p, WORDS("batch", "note", "1", "the lamp flickered"));
+    program_does(p, WORDS("batch", "finish", "1", "--short", "--make-bottle", "--make-trial"));
+    program_does(p, WORDS("batch", "show", "1", "--print", "text"));
+    static const char *const pieces[] = {
+        "Batch number 1 of Quay/1: finished.", /* product, batch number, formula */
+        "made by an owner",                    /* by whom */
+        "Begun 20",
+        "Finished 20",
+        "Balance: Kitchen, reads 10 mg", /* with what */
+        "B001    K7 ",                   /* each entry from which bottle, lot ... */
+        "B005    K77    North pier",     /* ... and supplier */
+        "pour 2 from B005, not from B001",
+        "Gamma: not poured.", /* deviations */
+        "over-pour: accept; from then on 10.2 g in all.",
+        "pour 4 corrects pour 1 of Alpha (3 g): 2.9 g in truth: misread", /* the old entry stays */
+        "note: the lamp flickered",
+        "short, into bottle B006, kept as trial 2", /* what became of it */
+        "signed ____",                              /* room for whoever checks */
+    };
+    for (size_t i = 0; i < sizeof pieces / sizeof pieces[0]; i++)
+        if (strstr(p->out, pieces[i]) == NULL)
+            fail_msg("\"%s\" is not in\n%s", pieces[i], p->out);
+    assert_null(strstr(p->out, "conform"));
+    program_does(p, WORDS("batch", "show", "1", "--print", "html"));
+    assert_non_null(strstr(p->out, "<h2>Deviations and what was done</h2>"));
+    program_asks(p, WORDS("batch", "show", "1"));
+    program_says(p, "$.plans[1].way", "\"accept\"");
+    program_says(p, "$.lines[1].planned_g", "1");
+    program_says(p, "$.lines[1].target_g", "1.2");
+    program_says(p, "$.pours[1].supplier", "\"North pier\"");
+    program_does(p, WORDS("verify"));
+}
+
 static void refused(void **state)
 {
     struct program *p = *state;
@@ -354,8 +400,13 @@ static void reads_a_file(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        TEST(from_plan_to_bottles), TEST(reminds),      TEST(prints), TEST(refused),
-        TEST(reads_a_device),       TEST(reads_a_file),
+        TEST(from_plan_to_bottles),
+        TEST(reminds),
+        TEST(the_record_holds_what_is_asked_of_one),
+        TEST(prints),
+        TEST(refused),
+        TEST(reads_a_device),
+        TEST(reads_a_file),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -45,6 +45,7 @@ struct pm_batch_plan {
     bool cumulative;
     const char *way; /* "planned", or the way out of an over-pour (core/rescue.h) */
     int64_t at;
+    pm_mass target; /* of a list: all its lines */
 };
 struct pm_batch_line {
     int64_t place, line, material;
@@ -52,6 +53,11 @@ struct pm_batch_line {
     pm_strength strength;
     int64_t solvent; /* 0 when neat */
     pm_mass target;
+};
+struct pm_batch_plans {
+    struct pm_batch_plan *items; /* in the order made; the last one counts */
+    size_t count;
+    struct pm_arena arena;
 };
 struct pm_batch_lines {
     struct pm_batch_line *items; /* by place */
@@ -66,7 +72,8 @@ struct pm_batch_pour {
     int64_t corrects; /* the pour it takes the place of; 0 */
     const char *note; /* or NULL */
     int64_t at;
-    bool in_force; /* of a list: not corrected by another */
+    bool in_force;              /* of a list: not corrected by another */
+    const char *lot, *supplier; /* of the bottle; filled by the studio, or NULL */
 };
 struct pm_batch_pours {
     struct pm_batch_pour *items; /* in the order entered */

@@ -26,6 +26,12 @@ enum pm_status pm_batch_plan_insert(struct pm_library *library, struct pm_batch_
 enum pm_status pm_batch_plan_get(struct pm_library *library, int64_t batch, struct pm_arena *arena,
                                  struct pm_batch_plan *plan, struct pm_batch_lines *lines,
                                  struct pm_error *err);
+/* All plans a batch has had, without their balances. */
+enum pm_status pm_batch_plan_list(struct pm_library *library, int64_t batch,
+                                  struct pm_batch_plans *out, struct pm_error *err);
+/* The lines of one of them. */
+enum pm_status pm_batch_plan_lines(struct pm_library *library, int64_t plan,
+                                   struct pm_batch_lines *out, struct pm_error *err);
 /* Fills id and at (unless given). */
 enum pm_status pm_batch_pour_insert(struct pm_library *library, struct pm_batch_pour *pour,
                                     struct pm_error *err);

@@ -6,8 +6,11 @@
  * by line; each pour is written at once, to the batch's record and to the bottle's ledger in one
  * transaction, so that it can be gone on with after a crash or a week. Nothing of it is ever
  * changed: a correction names the pour it takes the place of, a way out of an over-pour is a new
- * plan. The record holds what is asked of one by ISO 22716 for weighing (what, from which lot, how
- * much, by whom, when, deviations); that makes nobody conform to it.
+ * plan. The record holds what ISO 22716 (cosmetics, good manufacturing practices), as commonly
+ * read, asks of one for weighing: the product and its batch number, the formula, each material with
+ * its lot and supplier, how much was to be weighed and was, with which balance, by whom, when it
+ * began and ended, deviations and what was done about them, corrections that leave the old entry
+ * readable, and room for whoever checks it. That makes nobody conform to it.
  */
 #ifndef PERMILLE_STUDIO_SCALE_H
 #define PERMILLE_STUDIO_SCALE_H
@@ -116,6 +119,8 @@ struct pm_batch_record_line {
     double error;       /* expected, k = 2 */
     int64_t poured_at;  /* last; 0 */
     int64_t pour;       /* the last one in force; 0 */
+    int64_t planned;    /* bottle that the plan meant; 0 */
+    pm_mass first;      /* target of the first plan, before any way out */
     pm_parts parts;     /* what it has become in the trial's base, and was meant to be, neat: as */
     pm_parts was_parts; /* parts of the trial; 0 before anything is poured */
 };
@@ -128,6 +133,7 @@ struct pm_batch_record {
     size_t over;
     pm_mass target, poured;
     pm_parts base;
+    struct pm_batch_plans plans; /* the first one, and what ways out made of it */
     struct pm_batch_pours pours;
     struct pm_batch_events events;
     struct pm_arena arena;
