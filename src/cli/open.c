@@ -21,8 +21,8 @@ static enum pm_status begin(struct pm_cli *cli, struct pm_error *err)
     if (will_change(cli) && pm_studio_read_only(cli->studio))
         return PM_OK;
     const bool change = will_change(cli);
-    const enum pm_status status = change ? pm_studio_change_begin(cli->studio, err)
-                                         : pm_studio_look_begin(cli->studio, err);
+    const enum pm_status status =
+        change ? pm_studio_change_begin(cli->studio, err) : pm_studio_look_begin(cli->studio, err);
     cli->changing = change && status == PM_OK;
     cli->looking = !change && status == PM_OK;
     return status;

@@ -22,23 +22,29 @@ pm_parts pm_nudge_step(pm_parts parts)
     return step > 0 ? step : 1;
 }
 
-/* Undoes a step up. Between the amounts that steps up from below the power of ten lead to and those
- * that steps from it lead to, none does: there the power of ten is next. */
+/* To the next round number: what lies behind the second digit goes first. */
+static pm_parts nudge_up(pm_parts parts)
+{
+    const pm_parts step = pm_nudge_step(parts);
+    return parts / step * step + step;
+}
+
+/* The same downwards; from a power of ten on by the finer steps below it. */
 static pm_parts nudge_down(pm_parts parts)
 {
-    pm_parts power = decade(parts);
-    pm_parts step = pm_nudge_step(parts);
-    if (parts - step >= power)
+    const pm_parts step = pm_nudge_step(parts), tail = parts % step;
+    if (tail > 0)
+        return parts - tail;
+    if (parts > decade(parts))
         return parts - step;
-    pm_parts finer = step > 10 ? step / 10 : 1;
-    return parts < power + finer ? parts - finer : power;
+    return parts - (step > 10 ? step / 10 : 1);
 }
 
 static pm_parts nudged(pm_parts parts, int steps)
 {
     /* Ends soon whatever `steps` is: a step is a hundredth of the amount or more. */
     while (steps > 0 && parts <= PM_PARTS_MAX) {
-        parts += pm_nudge_step(parts);
+        parts = nudge_up(parts);
         steps--;
     }
     while (steps < 0 && parts > 0) {

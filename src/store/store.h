@@ -61,7 +61,7 @@ struct pm_library {
     int changes;      /* SQLite's count of changed rows when the transaction began */
     bool unconfirmed; /* a change is written, and the disk did not confirm the folder */
     struct pm_stale stale;
-    int64_t version;  /* last answer of pm_library_version */
+    int64_t version;                        /* last answer of pm_library_version */
     sqlite3_stmt *statements[PM_SQL_COUNT]; /* prepared when first used */
 };
 
@@ -149,9 +149,9 @@ bool pm_store_words_in(const char *words, const char *name);
 enum pm_status pm_store_next_id(struct pm_library *library, enum pm_sql which, int64_t *out,
                                 struct pm_error *err);
 
-/* The search table (search_blocks.c): the block that holds the material is written anew from its names,
- * once, however many of its materials change: before it is searched or checked and before the
- * change is committed (pm_search_settle); at once outside of a change. */
+/* The search table (search_blocks.c): the block that holds the material is written anew from its
+ * names, once, however many of its materials change: before it is searched or checked and before
+ * the change is committed (pm_search_settle); at once outside of a change. */
 enum pm_status pm_search_refresh(struct pm_library *library, int64_t material,
                                  struct pm_error *err);
 enum pm_status pm_search_settle(struct pm_library *library, struct pm_error *err);

@@ -42,7 +42,8 @@
 
 enum pm_gesture_kind {
     PM_SET,   /* line, parts */
-    PM_NUDGE, /* line, steps: +-n steps of the second significant digit (12 -> 13, 0.35 -> 0.36) */
+    PM_NUDGE, /* line, steps: to the n-th next number of two significant digits, up or down (12 ->
+                 13, 19.62 -> 20, 0.35 -> 0.36) */
     PM_SCALE, /* line, numerator / denominator (both > 0): its parts times that */
     PM_ADD,   /* fresh (kind, ref, strength, solvent, comment), parts, place */
     PM_DROP,  /* line */
@@ -192,10 +193,10 @@ void pm_gesture_say(const struct pm_gesture *gesture, const struct pm_trial *bef
  */
 const char *pm_gesture_word(enum pm_gesture_kind kind);
 
-/* The nudge step for an amount going up: one unit of its second significant digit, at least a
- * micro-part; for nothing, a tenth of a part. Going down undoes it, across powers of ten too (10.07
- * -> 9.97, which goes up by 0.1); an amount that no step up leads to (10.5) goes down to the power
- * of ten. */
+/* The nudge step for an amount: one unit of its second significant digit, at least a micro-part;
+ * for nothing, a tenth of a part. A nudge goes to the next multiple of it, so that the tail which
+ * giving way has left goes first (19.62 -> 20, or 19), and then from one to the next; below a power
+ * of ten the steps are finer (10 -> 9.9). */
 pm_parts pm_nudge_step(pm_parts parts);
 
 #endif
