@@ -78,6 +78,8 @@ struct pm_cli_option {
 
 /* How a command can answer, combined; text always. */
 enum pm_cli_form { PM_CLI_TEXT = 0, PM_CLI_JSON = 1, PM_CLI_CSV = 2 };
+/* One whose answer is a table. */
+#define PM_CLI_TABLE (PM_CLI_JSON | PM_CLI_CSV)
 
 struct pm_cli_command {
     const char *name;      /* "new", or two words: "material add" */
@@ -101,6 +103,13 @@ struct pm_cli_command {
     const void *with; /* what run() is to do, where several commands share it; it says of what type
                          that is */
 };
+
+/* A row of the table: what every command has, and behind it the members that this one has more. */
+#define PM_CLI_COMMAND(name_, operands_, least_, most_, forms_, help_, ...)                        \
+    {                                                                                              \
+        .name = name_, .operands = operands_, .least = least_, .most = most_, .forms = forms_,     \
+        .help = help_, __VA_ARGS__,                                                                \
+    }
 
 /* `with` of a command and of its opposite. */
 extern const bool pm_cli_yes, pm_cli_no;

@@ -106,16 +106,16 @@ static enum pm_status run_balance_remove(struct pm_cli *cli, struct pm_error *er
 /* ---- the table ---- */
 
 static const struct pm_cli_command commands[] = {
-    SHELF_COMMAND("balance add", "NAME READABILITY", 2, 2, PM_CLI_TEXT, "keep a balance", NULL,
-                  run_balance_add, .entity = &pm_balance_entity, .without = "name|readability",
-                  .changes = true),
-    SHELF_COMMAND("balance edit", "NAME", 1, 1, PM_CLI_TEXT, "change what is known of a balance",
-                  NULL, run_balance_edit, .entity = &pm_balance_entity, .changes = true),
-    SHELF_COMMAND("balance use", "NAME", 1, 1, PM_CLI_TEXT, "weigh with this one from now on", NULL,
-                  run_balance_use, .changes = true),
-    SHELF_COMMAND("balance remove", "NAME", 1, 1, PM_CLI_TEXT, "forget a balance", NULL,
-                  run_balance_remove, .changes = true),
-    SHELF_COMMAND("balance list", "", 0, 0, PM_CLI_TABLE, "the balances", NULL, run_balance_list),
+    PM_CLI_COMMAND("balance add", "NAME READABILITY", 2, 2, PM_CLI_TEXT, "keep a balance",
+                   .run = run_balance_add, .entity = &pm_balance_entity,
+                   .without = "name|readability", .changes = true),
+    PM_CLI_COMMAND("balance edit", "NAME", 1, 1, PM_CLI_TEXT, "change what is known of a balance",
+                   .run = run_balance_edit, .entity = &pm_balance_entity, .changes = true),
+    PM_CLI_COMMAND("balance use", "NAME", 1, 1, PM_CLI_TEXT, "weigh with this one from now on",
+                   .run = run_balance_use, .changes = true),
+    PM_CLI_COMMAND("balance remove", "NAME", 1, 1, PM_CLI_TEXT, "forget a balance",
+                   .run = run_balance_remove, .changes = true),
+    PM_CLI_COMMAND("balance list", "", 0, 0, PM_CLI_TABLE, "the balances", .run = run_balance_list),
 };
 
 const struct pm_cli_topic pm_cli_topic_balance = {

@@ -356,21 +356,14 @@ static const struct pm_cli_option compare_options[] = {
 };
 
 static const struct pm_cli_command commands[] = {
-    {
-        .name = "compare",
-        .operands = "F/1 F/2...",
-        .least = 2,
-        .most = PM_COMPARE_MAX,
-        .forms = PM_CLI_JSON | PM_CLI_CSV,
-        .help = "two to four trials side by side",
+    PM_CLI_COMMAND(
+        "compare", "F/1 F/2...", 2, PM_COMPARE_MAX, PM_CLI_TABLE, "two to four trials side by side",
         .more =
             "F alone is the draft. Amounts are rescaled to the base of the first, and every other "
             "trial is judged against it. In step: the line only gave way, by the factor most "
             "others moved by. Other: the same amount at another strength, in another solvent, "
             "or of another trial of the accord.",
-        .options = compare_options,
-        .run = run_compare,
-    },
+        .options = compare_options, .run = run_compare),
 };
 
 const struct pm_cli_topic pm_cli_topic_compare = {

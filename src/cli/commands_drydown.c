@@ -511,34 +511,20 @@ static const struct pm_cli_option drydown_options[] = {
 };
 
 static const struct pm_cli_command commands[] = {
-    {
-        .name = "drydown",
-        .operands = "F[/N] [F/M]",
-        .least = 1,
-        .most = 2,
-        .forms = PM_CLI_JSON | PM_CLI_CSV,
-        .help = "what leaves a formula first, and what stays",
+    PM_CLI_COMMAND(
+        "drydown", "F[/N] [F/M]", 1, 2, PM_CLI_TABLE, "what leaves a formula first, and what stays",
         .more =
             "By vapour pressure and molar mass, against the fraction evaporated; bands run from "
             "the low to the high end of each material's own vapour pressure. What has no figure "
             "is listed and left out. No times without a smell note that says when something was "
             "gone. Odour values compare one material with itself, never two materials.",
-        .options = drydown_options,
-        .run = run_drydown,
-    },
-    {
-        .name = "drydown clock",
-        .changes = true,
-        .operands = "NOTE MATERIAL",
-        .least = 2,
-        .most = 2,
-        .forms = PM_CLI_JSON,
-        .help = "say that a material was gone by a smell note: drydowns then have times",
+        .options = drydown_options, .run = run_drydown),
+    PM_CLI_COMMAND(
+        "drydown clock", "NOTE MATERIAL", 2, 2, PM_CLI_JSON,
+        "say that a material was gone by a smell note: drydowns then have times", .changes = true,
         .more = "NOTE is its number in 'smells'. The times hold for the same amount, surface and "
                 "air only.",
-        .options = clock_options,
-        .run = run_clock,
-    },
+        .options = clock_options, .run = run_clock),
 };
 
 const struct pm_cli_topic pm_cli_topic_drydown = {

@@ -85,9 +85,9 @@ static enum pm_status run_due(struct pm_cli *cli, struct pm_error *err)
 }
 
 static const struct pm_cli_command commands[] = {
-    SHELF_COMMAND("due", "", 0, 0, PM_CLI_TABLE,
-                  "what is to be smelled, filtered or has matured; exit status 1 when nothing",
-                  NULL, run_due),
+    PM_CLI_COMMAND("due", "", 0, 0, PM_CLI_TABLE,
+                   "what is to be smelled, filtered or has matured; exit status 1 when nothing",
+                   .run = run_due),
 };
 
 const struct pm_cli_topic pm_cli_topic_due = {

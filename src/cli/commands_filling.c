@@ -317,18 +317,20 @@ static const struct pm_cli_option fill_note_options[] = {
 };
 
 static const struct pm_cli_command commands[] = {
-    SHELF_COMMAND("fill", "MASS DOSAGE", 2, 2, PM_CLI_JSON,
-                  "a concentrate into ethanol and water, and into bottles", fill_options, run_fill),
-    SHELF_COMMAND("filling add", "MASS DOSAGE", 2, 2, PM_CLI_JSON,
-                  "the same, put on record with days for filtering and maturing", fill_note_options,
-                  run_fill_note, .changes = true),
-    SHELF_COMMAND("filling done", "N filtered|matured", 2, 2, PM_CLI_TEXT,
-                  "a filling was filtered, or has matured: its reminder ends", done_options,
-                  run_done, .changes = true),
-    SHELF_COMMAND("filling remind", "N", 1, 1, PM_CLI_TEXT, "other days for filtering and maturing",
-                  remind_options, run_remind, .changes = true),
-    SHELF_COMMAND("filling list", "", 0, 0, PM_CLI_TABLE, "what was filled, the newest first", NULL,
-                  run_fill_list),
+    PM_CLI_COMMAND("fill", "MASS DOSAGE", 2, 2, PM_CLI_JSON,
+                   "a concentrate into ethanol and water, and into bottles",
+                   .options = fill_options, .run = run_fill),
+    PM_CLI_COMMAND("filling add", "MASS DOSAGE", 2, 2, PM_CLI_JSON,
+                   "the same, put on record with days for filtering and maturing",
+                   .options = fill_note_options, .run = run_fill_note, .changes = true),
+    PM_CLI_COMMAND("filling done", "N filtered|matured", 2, 2, PM_CLI_TEXT,
+                   "a filling was filtered, or has matured: its reminder ends",
+                   .options = done_options, .run = run_done, .changes = true),
+    PM_CLI_COMMAND("filling remind", "N", 1, 1, PM_CLI_TEXT,
+                   "other days for filtering and maturing", .options = remind_options,
+                   .run = run_remind, .changes = true),
+    PM_CLI_COMMAND("filling list", "", 0, 0, PM_CLI_TABLE, "what was filled, the newest first",
+                   .run = run_fill_list),
 };
 
 const struct pm_cli_topic pm_cli_topic_filling = {

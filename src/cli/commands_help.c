@@ -211,15 +211,9 @@ static const struct pm_cli_option help_options[] = {
 };
 
 static const struct pm_cli_command commands[] = {
-    {
-        .name = "help",
-        .operands = "[COMMAND]",
-        .least = 0,
-        .most = 2,
-        .help = "say what the commands do, or one of them",
-        .options = help_options,
-        .run = run_help,
-    },
+    PM_CLI_COMMAND("help", "[COMMAND]", 0, 2, PM_CLI_TEXT,
+                   "say what the commands do, or one of them", .options = help_options,
+                   .run = run_help),
 };
 
 const struct pm_cli_topic pm_cli_topic_help = {

@@ -465,13 +465,9 @@ static const struct pm_cli_option export_options[] = {
 };
 
 static const struct pm_cli_command commands[] = {
-    {
-        .name = "import",
-        .operands = "[FILE|NAME...]",
-        .least = 0,
-        .most = -1,
-        .forms = PM_CLI_JSON,
-        .help = "bring in formulas, a table of the shelf, or a whole library; all of it or nothing",
+    PM_CLI_COMMAND(
+        "import", "[FILE|NAME...]", 0, -1, PM_CLI_JSON,
+        "bring in formulas, a table of the shelf, or a whole library; all of it or nothing",
         .more =
             "Formulas are read from text as people write it (name and amount in either order, "
             "'10% in DPG', percentages, grams, several formulas with their titles), from a table "
@@ -492,22 +488,13 @@ static const struct pm_cli_command commands[] = {
             "received, made_from, note; bottle is the number on its label, which it keeps. Of "
             "movements: bottle, kind, mass; at, into, batch, note. 'permille export' writes all "
             "three so that they come in again as they were. FILE '-' is standard input.",
-        .options = import_options,
-        .run = run_import,
-        .changes = true,
-    },
-    {
-        .name = "export",
-        .operands = "[materials|bottles|movements|F[/N]...]",
-        .least = 0,
-        .most = -1,
-        .forms = PM_CLI_TEXT,
-        .help = "write formulas, a table of the shelf as CSV, or the whole library",
+        .options = import_options, .run = run_import, .changes = true),
+    PM_CLI_COMMAND(
+        "export", "[materials|bottles|movements|F[/N]...]", 0, -1, PM_CLI_TEXT,
+        "write formulas, a table of the shelf as CSV, or the whole library",
         .more = "Without a word the materials. Formulas are written as JSON unless --as says "
                 "otherwise; a page of HTML prints on one sheet.",
-        .options = export_options,
-        .run = run_export,
-    },
+        .options = export_options, .run = run_export),
 };
 
 const struct pm_cli_topic pm_cli_topic_inout = {

@@ -110,36 +110,14 @@ static const struct pm_cli_option backup_options[] = {
 };
 
 static const struct pm_cli_command commands[] = {
-    {
-        .name = "backup",
-        .alone = true,
-        .operands = "FILE",
-        .least = 1,
-        .most = 1,
-        .help = "copy the library to FILE, checked",
-        .options = backup_options,
-        .run = run_backup,
-    },
-    {
-        .name = "verify",
-        .alone = true,
-        .operands = "",
-        .least = 0,
-        .most = 0,
-        .forms = PM_CLI_JSON,
-        .help = "check the whole library; exit status 1 when something is wrong",
-        .run = run_verify,
-    },
-    {
-        .name = "salvage",
-        .alone = true,
-        .operands = "FILE",
-        .least = 1,
-        .most = 1,
-        .forms = PM_CLI_JSON,
-        .help = "save what can be read of a damaged library into a new one, FILE",
-        .run = run_salvage,
-    },
+    PM_CLI_COMMAND("backup", "FILE", 1, 1, PM_CLI_TEXT, "copy the library to FILE, checked",
+                   .alone = true, .options = backup_options, .run = run_backup),
+    PM_CLI_COMMAND("verify", "", 0, 0, PM_CLI_JSON,
+                   "check the whole library; exit status 1 when something is wrong", .alone = true,
+                   .run = run_verify),
+    PM_CLI_COMMAND("salvage", "FILE", 1, 1, PM_CLI_JSON,
+                   "save what can be read of a damaged library into a new one, FILE", .alone = true,
+                   .run = run_salvage),
 };
 
 const struct pm_cli_topic pm_cli_topic_library = {

@@ -514,18 +514,19 @@ static const struct pm_cli_option fit_options[] = {
 };
 
 static const struct pm_cli_command commands[] = {
-    SHELF_COMMAND("limits", "F[/N]", 1, 1, PM_CLI_TABLE,
-                  "how far it is from the limits for skin, from every source", limits_options,
-                  run_limits,
-                  .more = "Arithmetic on dated tables with gaps, not approval: unknown is not "
-                          "safe."),
-    SHELF_COMMAND("label", "F[/N]", 1, 1, PM_CLI_JSON, "the allergens that a label must name",
-                  label_options, run_label,
-                  .more = "A draft: the rules in force where it is sold decide."),
-    SHELF_COMMAND("fit", "F[/N]", 1, 1, PM_CLI_JSON, "the nearest formula within every known limit",
-                  fit_options, run_fit,
-                  .more = "Cores keep their ratio, held lines stand; shown only, until --take.",
-                  .changes = true, .only_with = "take"),
+    PM_CLI_COMMAND("limits", "F[/N]", 1, 1, PM_CLI_TABLE,
+                   "how far it is from the limits for skin, from every source",
+                   .options = limits_options, .run = run_limits,
+                   .more = "Arithmetic on dated tables with gaps, not approval: unknown is not "
+                           "safe."),
+    PM_CLI_COMMAND("label", "F[/N]", 1, 1, PM_CLI_JSON, "the allergens that a label must name",
+                   .options = label_options, .run = run_label,
+                   .more = "A draft: the rules in force where it is sold decide."),
+    PM_CLI_COMMAND("fit", "F[/N]", 1, 1, PM_CLI_JSON,
+                   "the nearest formula within every known limit", .options = fit_options,
+                   .run = run_fit,
+                   .more = "Cores keep their ratio, held lines stand; shown only, until --take.",
+                   .changes = true, .only_with = "take"),
 };
 
 const struct pm_cli_topic pm_cli_topic_limits = {

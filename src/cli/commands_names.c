@@ -117,15 +117,9 @@ static const struct pm_cli_option options[] = {
 };
 
 static const struct pm_cli_command commands[] = {
-    {
-        .name = "names",
-        .operands = "formulas|trials|lines|materials|bottles [F]",
-        .least = 1,
-        .most = 2,
-        .help = "the names of one kind, one a line, as completion asks for them",
-        .options = options,
-        .run = run_names,
-    },
+    PM_CLI_COMMAND("names", "formulas|trials|lines|materials|bottles [F]", 1, 2, PM_CLI_TEXT,
+                   "the names of one kind, one a line, as completion asks for them",
+                   .options = options, .run = run_names),
 };
 
 const struct pm_cli_topic pm_cli_topic_names = {

@@ -515,73 +515,28 @@ static const struct pm_cli_option answer_options[] = {
 };
 
 static const struct pm_cli_command commands[] = {
-    {
-        .name = "panel new",
-        .operands = "NAME F/N F/N...",
-        .least = 3,
-        .most = -1,
-        .forms = PM_CLI_JSON,
-        .help = "plan a blind test of kept trials",
+    PM_CLI_COMMAND(
+        "panel new", "NAME F/N F/N...", 3, -1, PM_CLI_JSON, "plan a blind test of kept trials",
         .more = "Every vial gets a three-digit code of its own. Print 'panel codes NAME --fill' "
                 "for whoever fills the vials and 'panel codes NAME' for the assessor, who may be "
                 "the same person if the first page is put away.",
-        .options = new_options,
-        .entity = &pm_panel_entity,
-        .without = "name|trials",
-        .run = run_new,
-        .changes = true,
-    },
-    {
-        .name = "panel codes",
-        .operands = "NAME",
-        .least = 1,
-        .most = 1,
-        .forms = PM_CLI_JSON,
-        .help = "print the assessor's page: codes in the order of smelling",
-        .options = codes_options,
-        .run = run_codes,
-    },
-    {
-        .name = "panel answer",
-        .operands = "NAME CODE...",
-        .least = 2,
-        .most = -1,
-        .forms = PM_CLI_JSON,
-        .help = "answer a round by the code chosen",
+        .options = new_options, .entity = &pm_panel_entity, .without = "name|trials",
+        .run = run_new, .changes = true),
+    PM_CLI_COMMAND("panel codes", "NAME", 1, 1, PM_CLI_JSON,
+                   "print the assessor's page: codes in the order of smelling",
+                   .options = codes_options, .run = run_codes),
+    PM_CLI_COMMAND(
+        "panel answer", "NAME CODE...", 2, -1, PM_CLI_JSON, "answer a round by the code chosen",
         .more = "A ranking names all codes of its round, first place first; join those you cannot "
                 "tell apart: 417 236=902.",
-        .options = answer_options,
-        .run = run_answer,
-        .changes = true,
-    },
-    {
-        .name = "panel close",
-        .operands = "NAME",
-        .least = 1,
-        .most = 1,
-        .forms = PM_CLI_JSON,
-        .help = "end a blind test for good: show its key and result",
-        .run = run_close,
-        .changes = true,
-    },
-    {
-        .name = "panel show",
-        .operands = "NAME",
-        .least = 1,
-        .most = 1,
-        .forms = PM_CLI_JSON,
-        .help = "show a blind test, its answers and, once closed, its key and result",
-        .run = run_show,
-    },
-    {
-        .name = "panel list",
-        .operands = "",
-        .least = 0,
-        .most = 0,
-        .forms = PM_CLI_JSON | PM_CLI_CSV,
-        .help = "list the blind tests",
-        .run = run_list,
-    },
+        .options = answer_options, .run = run_answer, .changes = true),
+    PM_CLI_COMMAND("panel close", "NAME", 1, 1, PM_CLI_JSON,
+                   "end a blind test for good: show its key and result", .run = run_close,
+                   .changes = true),
+    PM_CLI_COMMAND("panel show", "NAME", 1, 1, PM_CLI_JSON,
+                   "show a blind test, its answers and, once closed, its key and result",
+                   .run = run_show),
+    PM_CLI_COMMAND("panel list", "", 0, 0, PM_CLI_TABLE, "list the blind tests", .run = run_list),
 };
 
 const struct pm_cli_topic pm_cli_topic_panel = {

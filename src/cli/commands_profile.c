@@ -150,18 +150,18 @@ static const struct pm_cli_option formula_option[] = {
 };
 
 static const struct pm_cli_command commands[] = {
-    SHELF_COMMAND("profile", "F[/N]", 1, 1, PM_CLI_TABLE,
-                  "what it is made of, by odour family and by volatility", NULL, run_profile,
-                  .more =
-                      "Shares are of all that is no solvent, neat, accords resolved. What has no "
-                      "family or no vapour pressure is listed, and counts as unknown against a "
-                      "ceiling."),
-    SHELF_COMMAND("ceiling set", "NAME PERCENT", 2, 2, PM_CLI_JSON,
-                  "at most so much of a family, or of top, heart or base", formula_option, run_set,
-                  .changes = true),
-    SHELF_COMMAND("ceiling remove", "NAME", 1, 1, PM_CLI_JSON, "take a ceiling away",
-                  formula_option, run_remove, .changes = true),
-    SHELF_COMMAND("ceiling list", "", 0, 0, PM_CLI_TABLE, "your ceilings", NULL, run_list),
+    PM_CLI_COMMAND("profile", "F[/N]", 1, 1, PM_CLI_TABLE,
+                   "what it is made of, by odour family and by volatility", .run = run_profile,
+                   .more =
+                       "Shares are of all that is no solvent, neat, accords resolved. What has no "
+                       "family or no vapour pressure is listed, and counts as unknown against a "
+                       "ceiling."),
+    PM_CLI_COMMAND("ceiling set", "NAME PERCENT", 2, 2, PM_CLI_JSON,
+                   "at most so much of a family, or of top, heart or base",
+                   .options = formula_option, .run = run_set, .changes = true),
+    PM_CLI_COMMAND("ceiling remove", "NAME", 1, 1, PM_CLI_JSON, "take a ceiling away",
+                   .options = formula_option, .run = run_remove, .changes = true),
+    PM_CLI_COMMAND("ceiling list", "", 0, 0, PM_CLI_TABLE, "your ceilings", .run = run_list),
 };
 
 const struct pm_cli_topic pm_cli_topic_profile = {

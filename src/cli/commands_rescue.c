@@ -214,12 +214,12 @@ static enum pm_status run_rescue(struct pm_cli *cli, struct pm_error *err)
 }
 
 static const struct pm_cli_command commands[] = {
-    SHELF_COMMAND("batch rescue", "N [restore|core|pull|accept]", 1, 2, PM_CLI_JSON,
-                  "the ways out of an over-pour; with a way: go it", NULL, run_rescue,
-                  .changes = true),
-    SHELF_COMMAND("batch become", "N [restore|core|pull|accept]", 1, 2, PM_CLI_JSON,
-                  "what the trial has become in the beaker, by material and against limits", NULL,
-                  run_become),
+    PM_CLI_COMMAND("batch rescue", "N [restore|core|pull|accept]", 1, 2, PM_CLI_JSON,
+                   "the ways out of an over-pour; with a way: go it", .run = run_rescue,
+                   .changes = true),
+    PM_CLI_COMMAND("batch become", "N [restore|core|pull|accept]", 1, 2, PM_CLI_JSON,
+                   "what the trial has become in the beaker, by material and against limits",
+                   .run = run_become),
 };
 
 const struct pm_cli_topic pm_cli_topic_rescue = {

@@ -188,42 +188,16 @@ static enum pm_status run_unset(struct pm_cli *cli, struct pm_error *err)
 /* ---- the table ---- */
 
 static const struct pm_cli_command commands[] = {
-    {
-        .name = "settings list",
-        .operands = "",
-        .forms = PM_CLI_JSON | PM_CLI_CSV,
-        .help = "all settings with their values",
-        .more = "Settings of the work are kept in the library, those of the machine in "
-                "permille/settings of the configuration folder.",
-        .run = run_list,
-    },
-    {
-        .name = "settings show",
-        .operands = "SETTING",
-        .least = 1,
-        .most = 1,
-        .forms = PM_CLI_JSON,
-        .help = "the value of one, and what it does",
-        .run = run_show,
-    },
-    {
-        .name = "settings set",
-        .changes = true,
-        .operands = "SETTING VALUE",
-        .least = 2,
-        .most = 2,
-        .help = "choose a value; it counts from then on",
-        .run = run_set,
-    },
-    {
-        .name = "settings unset",
-        .changes = true,
-        .operands = "SETTING",
-        .least = 1,
-        .most = 1,
-        .help = "go back to the default",
-        .run = run_unset,
-    },
+    PM_CLI_COMMAND("settings list", "", 0, 0, PM_CLI_TABLE, "all settings with their values",
+                   .more = "Settings of the work are kept in the library, those of the machine in "
+                           "permille/settings of the configuration folder.",
+                   .run = run_list),
+    PM_CLI_COMMAND("settings show", "SETTING", 1, 1, PM_CLI_JSON,
+                   "the value of one, and what it does", .run = run_show),
+    PM_CLI_COMMAND("settings set", "SETTING VALUE", 2, 2, PM_CLI_TEXT,
+                   "choose a value; it counts from then on", .changes = true, .run = run_set),
+    PM_CLI_COMMAND("settings unset", "SETTING", 1, 1, PM_CLI_TEXT, "go back to the default",
+                   .changes = true, .run = run_unset),
 };
 
 const struct pm_cli_topic pm_cli_topic_settings = {

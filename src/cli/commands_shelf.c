@@ -79,12 +79,13 @@ static const struct pm_cli_option history_options[] = {
 };
 
 static const struct pm_cli_command commands[] = {
-    SHELF_COMMAND("shelf undo", "", 0, 0, PM_CLI_JSON, "take back the last change on the shelf",
-                  NULL, run_step, .with = &pm_cli_yes, .changes = true),
-    SHELF_COMMAND("shelf redo", "", 0, 0, PM_CLI_JSON, "do again what was taken back", NULL,
-                  run_step, .with = &pm_cli_no, .changes = true),
-    SHELF_COMMAND("shelf history", "", 0, 0, PM_CLI_TABLE,
-                  "what was done to the shelf, newest first", history_options, run_history),
+    PM_CLI_COMMAND("shelf undo", "", 0, 0, PM_CLI_JSON, "take back the last change on the shelf",
+                   .run = run_step, .with = &pm_cli_yes, .changes = true),
+    PM_CLI_COMMAND("shelf redo", "", 0, 0, PM_CLI_JSON, "do again what was taken back",
+                   .run = run_step, .with = &pm_cli_no, .changes = true),
+    PM_CLI_COMMAND("shelf history", "", 0, 0, PM_CLI_TABLE,
+                   "what was done to the shelf, newest first", .options = history_options,
+                   .run = run_history),
 };
 
 const struct pm_cli_topic pm_cli_topic_shelf = {

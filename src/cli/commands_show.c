@@ -49,16 +49,8 @@ static const struct pm_cli_option show_options[] = {
 };
 
 static const struct pm_cli_command commands[] = {
-    {
-        .name = "show",
-        .operands = "F[/N]",
-        .least = 1,
-        .most = 1,
-        .forms = PM_CLI_JSON | PM_CLI_CSV,
-        .help = "the lines of a draft or a kept trial",
-        .options = show_options,
-        .run = run_show,
-    },
+    PM_CLI_COMMAND("show", "F[/N]", 1, 1, PM_CLI_TABLE, "the lines of a draft or a kept trial",
+                   .options = show_options, .run = run_show),
 };
 
 const struct pm_cli_topic pm_cli_topic_show = {

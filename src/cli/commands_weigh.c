@@ -218,9 +218,9 @@ static const struct pm_cli_option weigh_options[] = {
 };
 
 static const struct pm_cli_command commands[] = {
-    SHELF_COMMAND("weigh", "F[/N] MASS", 1, 2, PM_CLI_TABLE,
-                  "what to weigh from which bottle, and what to dilute first", weigh_options,
-                  run_weigh),
+    PM_CLI_COMMAND("weigh", "F[/N] MASS", 1, 2, PM_CLI_TABLE,
+                   "what to weigh from which bottle, and what to dilute first",
+                   .options = weigh_options, .run = run_weigh),
 };
 
 const struct pm_cli_topic pm_cli_topic_weigh = {

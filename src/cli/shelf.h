@@ -9,17 +9,6 @@
 
 #include <stdint.h>
 
-/* How a command whose answer is a table can answer. */
-#define PM_CLI_TABLE (PM_CLI_JSON | PM_CLI_CSV)
-
-/* A row of the table of commands, for the many that need no more words: the last is run(), after
- * which more members may be set. */
-#define SHELF_COMMAND(name_, operands_, least_, most_, forms_, help_, options_, ...)               \
-    {                                                                                              \
-        .name = name_, .operands = operands_, .least = least_, .most = most_, .forms = forms_,     \
-        .help = help_, .options = options_, .run = __VA_ARGS__,                                    \
-    }
-
 /* What a word names, in the library, which is opened. */
 enum pm_status pm_cli_find_material(struct pm_cli *cli, const char *text, int64_t *id,
                                     struct pm_error *err);
