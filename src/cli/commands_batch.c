@@ -368,7 +368,7 @@ static enum pm_status record_as_table(struct pm_cli *cli, const struct pm_batch_
 static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
 {
     const char *print = pm_cli_value(cli, "print");
-    const bool html = print != NULL && strcmp(print, "html") == 0;
+    enum pm_paper paper = PM_PAPER_TEXT;
     struct pm_batch_record record;
     struct pm_json json;
     int64_t id;
@@ -377,8 +377,8 @@ static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
         status = pm_batch_show(cli->studio, id, &record, err);
     if (status != PM_OK)
         return status;
-    if (print != NULL) {
-        status = pm_batch_print(&record, html, pm_decimal_sign(), &cli->out, err);
+    if (print != NULL && pm_paper_from_word(print, &paper)) {
+        status = pm_batch_print(&record, paper, pm_decimal_sign(), &cli->out, err);
     } else if (cli->form == PM_CLI_JSON) {
         pm_json_init(&json, &cli->out);
         pm_json_open(&json, '{');
@@ -456,7 +456,10 @@ static const struct pm_cli_option finish_options[] = {
     {.name = NULL},
 };
 static const struct pm_cli_option show_options[] = {
-    {.name = "print", .value = "FORM", .words = "text|html", .help = "the record for paper"},
+    {.name = "print",
+     .value = "FORM",
+     .words = "text|markdown|html",
+     .help = "the record for paper"},
     {.name = NULL},
 };
 static const struct pm_cli_option list_options[] = {

@@ -3,6 +3,7 @@
 #include "another.h"
 #include "bench.h"
 #include "cli.h"
+#include "export.h"
 #include "listing.h"
 #include "shelf.h"
 
@@ -333,106 +334,6 @@ static enum pm_status run_import(struct pm_cli *cli, struct pm_error *err)
     return dry ? give_up(cli, status, err) : status;
 }
 
-/* ---- export ---- */
-
-static bool is_table(const char *what)
-{
-    return strcmp(what, "materials") == 0 || strcmp(what, "bottles") == 0 ||
-           strcmp(what, "movements") == 0;
-}
-
-static enum pm_status add_sheet(struct pm_cli *cli, int64_t trial, struct pm_sheet **sheets,
-                                size_t *count, struct pm_error *err)
-{
-    const enum pm_status status = pm_sheet_open(cli->studio, trial, &sheets[*count], err);
-    *count += status == PM_OK;
-    return status;
-}
-
-/* The named ones, or the drafts of all formulas in sight: accords before what may use them. */
-static enum pm_status open_sheets(struct pm_cli *cli, struct pm_sheet ***out, size_t *count,
-                                  struct pm_error *err)
-{
-    struct pm_formulas formulas = {.items = NULL};
-    enum pm_status status = PM_OK;
-    if (cli->operand_count == 0)
-        status = pm_formulas_list(cli->studio, NULL, false, &formulas, err);
-    *out = pm_alloc_array(cli->operand_count + formulas.count + 1, sizeof **out);
-    if (status == PM_OK && *out == NULL)
-        status = pm_fail_memory(err);
-    for (size_t i = 0; status == PM_OK && i < cli->operand_count; i++) {
-        struct pm_cli_named named;
-        status = pm_cli_name(cli, i, &named, err);
-        if (status == PM_OK)
-            status = add_sheet(cli, named.trial, *out, count, err);
-    }
-    for (int accords = 1; accords >= 0; accords--)
-        for (size_t i = 0; status == PM_OK && i < formulas.count; i++)
-            if (formulas.items[i].accord == (accords == 1))
-                status = add_sheet(cli, formulas.items[i].draft, *out, count, err);
-    pm_list_release(&formulas);
-    return status;
-}
-
-static enum pm_status export_sheets(struct pm_cli *cli, enum pm_paper paper, struct pm_error *err)
-{
-    struct pm_sheet **sheets = NULL;
-    size_t count = 0;
-    enum pm_status status = open_sheets(cli, &sheets, &count, err);
-    if (status == PM_OK)
-        status = pm_paper_sheets((const struct pm_sheet *const *)sheets, count, paper,
-                                 pm_decimal_sign(), &cli->out, err);
-    for (size_t i = 0; i < count; i++)
-        pm_sheet_free(sheets[i]);
-    pm_free(sheets);
-    return status;
-}
-
-static enum pm_status export_comparison(struct pm_cli *cli, enum pm_paper paper,
-                                        struct pm_error *err)
-{
-    int64_t trials[PM_COMPARE_MAX];
-    struct pm_side_by_side side;
-    enum pm_status status = PM_OK;
-    if (cli->operand_count < 2 || cli->operand_count > PM_COMPARE_MAX)
-        return pm_cli_usage(cli, err, "Name two to %d trials to compare.", PM_COMPARE_MAX);
-    for (size_t i = 0; status == PM_OK && i < cli->operand_count; i++) {
-        struct pm_cli_named named;
-        status = pm_cli_name(cli, i, &named, err);
-        trials[i] = status == PM_OK ? named.trial : 0;
-    }
-    if (status == PM_OK)
-        status = pm_compare_open(cli->studio, trials, cli->operand_count, PM_BY_POURED, &side, err);
-    if (status != PM_OK)
-        return status;
-    status = pm_paper_comparison(&side, paper, pm_decimal_sign(), &cli->out, err);
-    pm_side_by_side_release(&side);
-    return status;
-}
-
-static enum pm_status run_export(struct pm_cli *cli, struct pm_error *err)
-{
-    const char *what = cli->operand_count > 0 ? cli->operands[0] : "materials";
-    const char *as = pm_cli_value(cli, "as");
-    const bool all = pm_cli_has(cli, "all"), formulas = pm_cli_has(cli, "formulas");
-    enum pm_paper paper = pm_cli_has(cli, "compare") ? PM_PAPER_HTML : PM_PAPER_JSON;
-    if ((all || formulas) && cli->operand_count > 0)
-        return pm_cli_usage(cli, err, "--all and --formulas are everything: name nothing beside.");
-    if (as != NULL)
-        pm_paper_from_word(as, &paper);
-    enum pm_status status = pm_cli_open(cli, false, err);
-    if (status != PM_OK)
-        return status;
-    if (all)
-        return pm_studio_write_whole(cli->studio, &cli->out, err);
-    if (!formulas && is_table(what))
-        return cli->operand_count > 1 || as != NULL
-                   ? pm_cli_usage(cli, err, "%s are written as CSV, alone.", what)
-                   : pm_shelf_export(cli->studio, what, &cli->out, err);
-    return pm_cli_has(cli, "compare") ? export_comparison(cli, paper, err)
-                                      : export_sheets(cli, paper, err);
-}
-
 /* ---- the table ---- */
 
 static const struct pm_cli_option import_options[] = {
@@ -450,17 +351,6 @@ static const struct pm_cli_option import_options[] = {
      .help = "also what is here but differs: as further trials, or as a second one"},
     {.name = "as", .value = "WHAT=NAME", .many = true, .help = "under another name or number"},
     {.name = "starter", .help = "the materials that came with the program, or those named"},
-    {.name = NULL},
-};
-
-static const struct pm_cli_option export_options[] = {
-    {.name = "all", .help = "the whole library as one JSON document, which import reads back"},
-    {.name = "formulas", .help = "the drafts of all formulas"},
-    {.name = "as",
-     .value = "FORM",
-     .words = "json|csv|markdown|html",
-     .help = "how formulas are written; import reads the first two"},
-    {.name = "compare", .help = "the trials named, side by side, as Markdown or HTML"},
     {.name = NULL},
 };
 
@@ -490,11 +380,13 @@ static const struct pm_cli_command commands[] = {
             "three so that they come in again as they were. FILE '-' is standard input.",
         .options = import_options, .run = run_import, .changes = true),
     PM_CLI_COMMAND(
-        "export", "[materials|bottles|movements|F[/N]...]", 0, -1, PM_CLI_TEXT,
-        "write formulas, a table of the shelf as CSV, or the whole library",
-        .more = "Without a word the materials. Formulas are written as JSON unless --as says "
-                "otherwise; a page of HTML prints on one sheet.",
-        .options = export_options, .run = run_export),
+        "export", "[materials|bottles|movements|shelf|F[/N]...|BATCH]", 0, -1, PM_CLI_TEXT,
+        "write formulas, sheets to print, tables of the shelf, or the whole library",
+        .more = "Without a word the materials. The shelf is written as CSV and formulas as JSON, "
+                "which import reads again, unless --as says otherwise. Sheets (--weigh, --record, "
+                "--label, --compare) are HTML, or Markdown; a page of HTML stands alone and prints "
+                "on one sheet of paper.",
+        .options = pm_cli_export_options, .run = pm_cli_run_export),
 };
 
 const struct pm_cli_topic pm_cli_topic_inout = {

@@ -28,9 +28,9 @@ enum pm_status pm_cli_limits_wish(struct pm_cli *cli, const struct pm_sheet *she
 static enum pm_status print_page(struct pm_cli *cli, const struct pm_sheet *sheet,
                                  const struct pm_limits_wish *wish, struct pm_error *err)
 {
-    return pm_limits_print(cli->studio, sheet, wish,
-                           strcmp(pm_cli_value(cli, "print"), "html") == 0, pm_decimal_sign(),
-                           &cli->out, err);
+    enum pm_paper paper = PM_PAPER_TEXT;
+    pm_paper_from_word(pm_cli_value(cli, "print"), &paper);
+    return pm_limits_print(cli->studio, sheet, wish, paper, pm_decimal_sign(), &cli->out, err);
 }
 
 static void put_wish(struct pm_json *json, const struct pm_limits_wish *wish)
@@ -494,7 +494,7 @@ static const struct pm_cli_option limits_options[] = {
     PM_CLI_WISH_OPTIONS,
     {.name = "print",
      .value = "FORM",
-     .words = "text|html",
+     .words = "text|markdown|html",
      .help = "the whole page, limits and label, to print"},
     {.name = NULL},
 };

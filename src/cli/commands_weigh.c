@@ -174,7 +174,7 @@ static enum pm_status run_weigh(struct pm_cli *cli, struct pm_error *err)
 {
     const struct pm_weigh_how how = pm_cli_weigh_how(cli);
     const char *print = pm_cli_value(cli, "print");
-    const bool html = print != NULL && strcmp(print, "html") == 0;
+    enum pm_paper paper = PM_PAPER_TEXT;
     struct pm_sheet *sheet;
     struct pm_weighing weighing;
     const bool budget = pm_cli_has(cli, "budget");
@@ -196,8 +196,8 @@ static enum pm_status run_weigh(struct pm_cli *cli, struct pm_error *err)
     pm_sheet_free(sheet);
     if (status != PM_OK)
         return status;
-    if (print != NULL)
-        status = pm_weighing_print(&weighing, html, pm_decimal_sign(), &cli->out, err);
+    if (print != NULL && pm_paper_from_word(print, &paper))
+        status = pm_weighing_print(&weighing, paper, pm_decimal_sign(), &cli->out, err);
     else if (cli->form == PM_CLI_JSON)
         weighing_as_json(cli, &weighing);
     else
@@ -213,7 +213,10 @@ static const struct pm_cli_option weigh_options[] = {
     {.name = "budget",
      .help = "what the balance does to the formula as it is written: errors, shares of the "
              "uncertainty; of 10 g without a mass"},
-    {.name = "print", .value = "FORM", .words = "text|html", .help = "a sheet to weigh from"},
+    {.name = "print",
+     .value = "FORM",
+     .words = "text|markdown|html",
+     .help = "a sheet to weigh from"},
     {.name = NULL},
 };
 

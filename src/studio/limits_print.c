@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * Limits and label in words: as text, and as a page of HTML that stands alone. What is said is put
- * together once; only how a heading, a paragraph and a row look differs.
+ * Limits and label in words: as text, and on a page. What is said is put together once.
  */
 #include "limits.h"
+#include "page.h"
 
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
@@ -18,7 +18,8 @@
 
 struct page {
     struct pm_text *out;
-    bool html;
+    struct pm_page on; /* Markdown and HTML; plain text, as the screen shows it too, is set here */
+    struct pm_page_column columns[CELLS];
     char sign;
     bool lines; /* a row is lines, "heading: cell" */
     const char *headings[CELLS];
@@ -26,29 +27,21 @@ struct page {
 
 /* ---- how things look ---- */
 
+static bool plain(const struct page *page)
+{
+    return page->on.form == PM_PAPER_TEXT;
+}
+
 static void put(struct page *page, const char *text)
 {
     for (const char *at = text; *at; at++)
-        if (!page->html)
-            pm_text_add_char(page->out, *at == '\n' ? ' ' : *at);
-        else if (*at == '&')
-            pm_text_add(page->out, "&amp;");
-        else if (*at == '<')
-            pm_text_add(page->out, "&lt;");
-        else if (*at == '>')
-            pm_text_add(page->out, "&gt;");
-        else if (*at == '"')
-            pm_text_add(page->out, "&quot;");
-        else
-            pm_text_add_char(page->out, *at);
+        pm_text_add_char(page->out, *at == '\n' ? ' ' : *at);
 }
 
 static void heading(struct page *page, int level, const char *text)
 {
-    if (page->html) {
-        pm_text_addf(page->out, "<h%d>", level);
-        put(page, text);
-        pm_text_addf(page->out, "</h%d>\n", level);
+    if (!plain(page)) {
+        pm_page_heading(&page->on, level, text);
         return;
     }
     pm_text_add(page->out, level == 1 ? "" : "\n");
@@ -61,21 +54,18 @@ static void heading(struct page *page, int level, const char *text)
 
 static void paragraph(struct page *page, const char *text)
 {
-    pm_text_add(page->out, page->html ? "<p>" : "");
+    if (!plain(page)) {
+        pm_page_say(&page->on, text);
+        return;
+    }
     put(page, text);
-    pm_text_add(page->out, page->html ? "</p>\n" : "\n");
-}
-
-static void table_begin(struct page *page)
-{
-    if (page->html)
-        pm_text_add(page->out, "<table>\n");
+    pm_text_add(page->out, "\n");
 }
 
 static void table_end(struct page *page)
 {
-    if (page->html)
-        pm_text_add(page->out, "</table>\n");
+    if (!plain(page))
+        pm_page_table_end(&page->on);
 }
 
 static void pad(struct page *page, size_t used, size_t wanted)
@@ -101,6 +91,17 @@ static void row_lines(struct page *page, const char *tag, const char *const cell
     pm_text_add(page->out, head ? "" : "\n");
 }
 
+static void row_of_page(struct page *page, bool head, const char *const cells[CELLS])
+{
+    if (!head) {
+        pm_page_row(&page->on, cells);
+        return;
+    }
+    for (int i = 0; i < CELLS; i++)
+        page->columns[i] = (struct pm_page_column){.title = cells[i], .number = i == 2 || i == 3};
+    pm_page_table(&page->on, page->columns, CELLS);
+}
+
 /* A row: a name, then cells; numbers stand to the right. A name that is longer than its column
  * takes a line of its own. */
 static void row(struct page *page, const char *tag, const char *const cells[CELLS])
@@ -110,14 +111,8 @@ static void row(struct page *page, const char *tag, const char *const cells[CELL
         row_lines(page, tag, cells);
         return;
     }
-    if (page->html) {
-        pm_text_add(page->out, "<tr>");
-        for (int i = 0; i < CELLS; i++) {
-            pm_text_addf(page->out, "<%s%s>", tag, i == 2 || i == 3 ? " class=\"n\"" : "");
-            put(page, cells[i]);
-            pm_text_addf(page->out, "</%s>", tag);
-        }
-        pm_text_add(page->out, "</tr>\n");
+    if (!plain(page)) {
+        row_of_page(page, strcmp(tag, "th") == 0, cells);
         return;
     }
     pm_text_add(page->out, "  ");
@@ -286,7 +281,6 @@ static void limits_body(struct page *page, const struct pm_limits *limits, bool 
     say_wish(page, &limits->wish);
     say_verdict(page, limits);
     heading(page, 2, "Limits");
-    table_begin(page);
     row(page, "th",
         (const char *const[CELLS]){"substance", "verdict", "% of product", "limit %",
                                    "of the limit"});
@@ -344,7 +338,7 @@ static void cautions(struct page *page, const struct pm_limits *limits)
 enum pm_status pm_limits_cautions(const struct pm_limits *limits, struct pm_text *out,
                                   struct pm_error *err)
 {
-    struct page page = {.out = out, .sign = '.'};
+    struct page page = {.out = out, .on.form = PM_PAPER_TEXT, .sign = '.'};
     cautions(&page, limits);
     return pm_text_ok(out) ? PM_OK : pm_fail_memory(err);
 }
@@ -352,7 +346,7 @@ enum pm_status pm_limits_cautions(const struct pm_limits *limits, struct pm_text
 enum pm_status pm_limits_text(const struct pm_limits *limits, char sign, bool lines,
                               struct pm_text *out, struct pm_error *err)
 {
-    struct page page = {.out = out, .sign = sign, .lines = lines};
+    struct page page = {.out = out, .on.form = PM_PAPER_TEXT, .sign = sign, .lines = lines};
     limits_body(&page, limits, false);
     pm_text_add(out, "\n");
     cautions(&page, limits);
@@ -372,7 +366,6 @@ static void label_rows(struct page *page, const struct pm_label *label,
             continue;
         if (!any) {
             heading(page, 2, title);
-            table_begin(page);
             row(page, "th",
                 (const char *const[CELLS]){"name on the label", "", "% of product", "above %", ""});
         }
@@ -435,7 +428,7 @@ static enum pm_status label_body(struct page *page, struct pm_studio *studio,
         heading(page, 2, "What is in them nobody said");
     for (size_t i = 0; i < label->bare.count; i++)
         paragraph(page, label->bare.items[i]);
-    paragraph(page, page->html ? "" : "\n");
+    paragraph(page, plain(page) ? "\n" : "");
     paragraph(page, "Thresholds: more than 0.001 % in what stays on the skin, 0.01 % in what is "
                     "rinsed off; Annex III of Regulation (EC) 1223/2009 as amended by Regulation "
                     "(EU) 2023/1545; for products new on the EU market since 31 July 2026, for "
@@ -448,7 +441,7 @@ enum pm_status pm_label_text(struct pm_studio *studio, const struct pm_sheet *sh
                              const struct pm_label *label, char sign, bool lines,
                              struct pm_text *out, struct pm_error *err)
 {
-    struct page page = {.out = out, .sign = sign, .lines = lines};
+    struct page page = {.out = out, .on.form = PM_PAPER_TEXT, .sign = sign, .lines = lines};
     say_wish(&page, &label->wish);
     enum pm_status status = label_body(&page, studio, sheet, label, err);
     return status != PM_OK ? status : pm_text_ok(out) ? PM_OK : pm_fail_memory(err);
@@ -515,17 +508,21 @@ enum pm_status pm_label_set_field(struct pm_studio *studio, const char *name, co
 
 /* ---- the whole page ---- */
 
-static const char style[] =
-    "body{font-family:serif;max-width:52em;margin:2em auto;padding:0 1em;color:#111}"
-    "table{border-collapse:collapse;width:100%}th,td{text-align:left;padding:.15em .6em;"
-    "border-bottom:1px solid #ccc}.n{text-align:right;font-variant-numeric:tabular-nums}"
-    "h1{font-size:1.4em}h2{font-size:1.1em}";
+/* A figure with its source is a paragraph of some two lines. */
+static size_t rows_of(const struct pm_limits *limits, const struct pm_label *label)
+{
+    size_t rows = limits->count + 2 * limits->check_count + label->count + label->bare.count + 24;
+    for (size_t i = 0; i < limits->count; i++)
+        if (limits->items[i].finding != NULL)
+            rows += 2 * (1 + limits->items[i].other_count) + (limits->items[i].why[0] != '\0');
+    return rows;
+}
 
 enum pm_status pm_limits_print(struct pm_studio *studio, const struct pm_sheet *sheet,
-                               const struct pm_limits_wish *wish, bool html, char sign,
+                               const struct pm_limits_wish *wish, enum pm_paper paper, char sign,
                                struct pm_text *out, struct pm_error *err)
 {
-    struct page page = {.out = out, .html = html, .sign = sign};
+    struct page page = {.out = out, .sign = sign};
     struct pm_limits limits = {0};
     struct pm_label label = {0};
     char *title = NULL, day[PM_TIME_TEXT];
@@ -538,19 +535,17 @@ enum pm_status pm_limits_print(struct pm_studio *studio, const struct pm_sheet *
     if (status == PM_OK)
         status = pm_label_of(studio, sheet, wish, false, &label, err);
     if (status == PM_OK) {
-        if (html) {
-            pm_text_add(out, "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">"
-                             "<title>");
-            put(&page, title);
-            pm_text_addf(out, "</title><style>%s</style></head><body>\n", style);
-        }
+        pm_page_begin(&page.on, out, paper, sign, title, rows_of(&limits, &label));
         heading(&page, 1, title);
         paragraph(&page, pm_day_format(pm_studio_today(studio), day));
         limits_body(&page, &limits, true);
         status = label_body(&page, studio, sheet, &label, err);
         heading(&page, 2, "Cautions");
         cautions(&page, &limits);
-        pm_text_add(out, html ? "</body></html>\n" : "");
+        if (status == PM_OK)
+            status = pm_page_end(&page.on, err);
+        else
+            (void)pm_page_end(&page.on, NULL);
     }
     pm_limits_release(&limits);
     pm_label_release(&label);

@@ -2,7 +2,7 @@
 /*
  * Formulas on paper and in files.
  */
-#include "permille/studio/paper.h"
+#include "page.h"
 
 #include "permille/base/clock.h"
 #include "permille/base/csv.h"
@@ -15,17 +15,6 @@
     "Arithmetic, not approval: what goes on skin is decided by the current Standards, the law "    \
     "where it is sold, and a qualified assessor. Concentrates burn and sensitise: gloves, eyes, "  \
     "air; no flames near ethanol."
-
-bool pm_paper_from_word(const char *word, enum pm_paper *out)
-{
-    static const char *const words[] = {"json", "csv", "markdown", "html"};
-    for (size_t i = 0; i < sizeof words / sizeof words[0]; i++)
-        if (strcmp(word, words[i]) == 0) {
-            *out = (enum pm_paper)i;
-            return true;
-        }
-    return false;
-}
 
 /* ---- JSON and CSV ---- */
 
@@ -124,23 +113,6 @@ static void put_csv(const struct pm_sheet *const *sheets, size_t count, struct p
 
 /* ---- what people read ---- */
 
-/* Text in HTML, or in a cell of a Markdown table; line ends become blanks. */
-static void put_text(struct pm_text *out, bool html, const char *text)
-{
-    for (; text != NULL && *text; text++) {
-        const char byte = *text;
-        if (html && (byte == '<' || byte == '>' || byte == '&' || byte == '"'))
-            pm_text_add(out, byte == '<'   ? "&lt;"
-                             : byte == '>' ? "&gt;"
-                             : byte == '&' ? "&amp;"
-                                           : "&quot;");
-        else if (!html && byte != '\n' && strchr("\\|*_`<>[]#", byte) != NULL)
-            pm_text_addf(out, "\\%c", byte);
-        else
-            pm_text_add_char(out, (unsigned char)byte < 0x20 ? ' ' : byte);
-    }
-}
-
 static int places_of(const struct pm_sheet *sheet)
 {
     int places = 0;
@@ -156,170 +128,162 @@ static int places_of(const struct pm_sheet *sheet)
     return places;
 }
 
-static void put_cell(struct pm_text *out, bool html, bool number, const char *text)
+static void put_line(struct pm_page *page, const struct pm_sheet_line *line, size_t place,
+                     int places)
 {
-    pm_text_add(out, html ? (number ? "<td class=\"n\">" : "<td>") : "| ");
-    put_text(out, html, text);
-    pm_text_add(out, html ? "</td>" : " ");
-}
-
-/* A bar of the line's share, drawn; Markdown has none. */
-static void put_bar(struct pm_text *out, int64_t share)
-{
-    char width[PM_AMOUNT_TEXT];
-    pm_text_addf(
-        out,
-        "<td><svg viewBox=\"0 0 100 8\" role=\"img\" aria-label=\"share\"><rect width=\"%s\" "
-        "height=\"8\"/></svg></td>",
-        pm_decimal_format(share, 10, 2, '.', width));
-}
-
-static void put_line(struct pm_text *out, bool html, const struct pm_sheet_line *line, size_t place,
-                     int places, char sign)
-{
-    char buf[PM_AMOUNT_TEXT];
+    char number[24], parts[PM_AMOUNT_TEXT], strength[PM_AMOUNT_TEXT], share[PM_AMOUNT_TEXT];
+    char bar[PM_AMOUNT_TEXT];
     const bool neat = line->line->strength == PM_NEAT;
-    pm_text_add(out, html ? "<tr>" : "");
-    put_cell(out, html, true, pm_print(buf, sizeof buf, "%zu", place));
-    put_cell(out, html, false, line->title);
-    put_cell(out, html, true, pm_decimal_format(line->line->parts, 6, places, sign, buf));
-    put_cell(out, html, true, neat ? "" : pm_strength_format(line->line->strength, sign, buf));
-    put_cell(out, html, false, neat ? "" : line->solvent);
-    put_cell(out, html, true, pm_decimal_format(line->share, 10, 2, sign, buf));
-    if (html)
-        put_bar(out, line->share);
-    put_cell(out, html, false, line->line->comment);
-    pm_text_add(out, html ? "</tr>\n" : "|\n");
+    pm_page_row(page,
+                (const char *const[]){
+                    pm_print(number, sizeof number, "%zu", place), line->title,
+                    pm_decimal_format(line->line->parts, 6, places, page->sign, parts),
+                    neat ? "" : pm_strength_format(line->line->strength, page->sign, strength),
+                    neat ? "" : line->solvent,
+                    pm_decimal_format(line->share, 10, 2, page->sign, share),
+                    pm_decimal_format(line->share, 10, 2, '.', bar), line->line->comment});
 }
 
-static void put_title(struct pm_text *out, bool html, const struct pm_sheet *sheet)
+static void put_title(struct pm_page *page, const struct pm_sheet *sheet, struct pm_text *text)
 {
     char day[PM_TIME_TEXT];
-    pm_text_add(out, html ? "<h1>" : "# ");
-    put_text(out, html, sheet->name);
+    pm_text_clear(text);
+    pm_text_add(text, sheet->name);
     if (sheet->number > 0)
-        pm_text_addf(out, "/%lld", (long long)sheet->number);
+        pm_text_addf(text, "/%lld", (long long)sheet->number);
     else
-        pm_text_add(out, ", draft");
-    pm_text_add(out, html ? "</h1>\n<p>" : "\n\n");
+        pm_text_add(text, ", draft");
+    pm_page_heading(page, 1, pm_text_get(text));
+    pm_text_clear(text);
     if (sheet->kept_at > 0)
-        pm_text_addf(out, "Kept %s. ", pm_time_date(sheet->kept_at, day));
-    if (sheet->label != NULL) {
-        put_text(out, html, sheet->label);
-        pm_text_add(out, ". ");
-    }
-    put_text(out, html, sheet->note);
-    pm_text_add(out, html ? "</p>\n" : "\n\n");
+        pm_text_addf(text, "Kept %s. ", pm_time_date(sheet->kept_at, day));
+    if (sheet->label != NULL)
+        pm_text_addf(text, "%s. ", sheet->label);
+    pm_text_add(text, sheet->note != NULL ? sheet->note : "");
+    pm_page_say(page, pm_text_get(text));
 }
 
-static void put_sheet(struct pm_text *out, bool html, const struct pm_sheet *sheet, char sign)
+static void put_sheet(struct pm_page *page, const struct pm_sheet *sheet)
 {
+    static const struct pm_page_column columns[] = {
+        {.title = "#", .number = true},  {.title = "Line"},    {.title = "Parts", .number = true},
+        {.title = "At", .number = true}, {.title = "In"},      {.title = "%", .number = true},
+        {.title = "", .bar = true},      {.title = "Comment"},
+    };
     char base[PM_AMOUNT_TEXT], total[PM_AMOUNT_TEXT], strength[PM_AMOUNT_TEXT];
+    struct pm_text text = PM_TEXT_EMPTY;
     const int places = places_of(sheet);
-    pm_text_add(out, html ? "<section>\n" : "");
-    put_title(out, html, sheet);
-    pm_text_addf(out, "%sBase %s, total %s, strength %s %%.%s", html ? "<p>" : "",
-                 pm_decimal_exact(sheet->trial.base, 6, sign, base),
-                 pm_decimal_exact(sheet->total, 6, sign, total),
-                 pm_decimal_format(sheet->strength, 10, 2, sign, strength),
-                 html ? "</p>\n" : "\n\n");
-    pm_text_add(out, html ? "<table>\n<tr><th>#</th><th>Line</th><th>Parts</th><th>At</th><th>In"
-                            "</th><th>%</th><th></th><th>Comment</th></tr>\n"
-                          : "| # | Line | Parts | At | In | % | Comment |\n"
-                            "|--:|------|------:|---:|----|--:|---------|\n");
+    put_title(page, sheet, &text);
+    pm_text_clear(&text);
+    pm_text_addf(&text, "Base %s, total %s, strength %s %%.",
+                 pm_decimal_exact(sheet->trial.base, 6, page->sign, base),
+                 pm_decimal_exact(sheet->total, 6, page->sign, total),
+                 pm_decimal_format(sheet->strength, 10, 2, page->sign, strength));
+    pm_page_say(page, pm_text_get(&text));
+    pm_page_table(page, columns, sizeof columns / sizeof columns[0]);
     for (size_t i = 0; i < sheet->trial.count; i++)
-        put_line(out, html, &sheet->lines[i], i + 1, places, sign);
-    if (html)
-        pm_text_add(out, "</table>\n");
-    pm_text_addf(out, html ? "<p class=\"caution\">%s</p>\n</section>\n" : "\n%s\n\n", CAUTION);
+        put_line(page, &sheet->lines[i], i + 1, places);
+    pm_page_table_end(page);
+    pm_page_caution(page, CAUTION);
+    page->failed = page->failed || !pm_text_ok(&text);
+    pm_text_release(&text);
 }
 
-static void begin_page(struct pm_text *out, const char *title)
+static enum pm_status put_pages(const struct pm_sheet *const *sheets, size_t count,
+                                enum pm_paper paper, char sign, struct pm_text *out,
+                                struct pm_error *err)
 {
-    pm_text_add(out,
-                "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>");
-    put_text(out, true, title);
-    pm_text_add(out,
-                "</title>\n<style>@page{size:A4;margin:15mm}body{font:10pt sans-serif;margin:1em "
-                "auto;max-width:180mm;color:#000;background:#fff}section{break-after:page}"
-                "section:last-child{break-after:auto}table{border-collapse:collapse;width:100%}"
-                "td,th{padding:1px 6px;text-align:left;border-bottom:1px solid #ccc;"
-                "vertical-align:top}.n{text-align:right;font-variant-numeric:tabular-nums}"
-                "svg{width:25mm;height:2.5mm}.caution{font-size:8pt}</style>\n</head>\n<body>\n");
-}
-
-static void end_page(struct pm_text *out)
-{
-    pm_text_add(out, "</body>\n</html>\n");
+    struct pm_page page;
+    size_t rows = 0;
+    for (size_t i = 0; i < count; i++)
+        rows = sheets[i]->trial.count > rows ? sheets[i]->trial.count : rows;
+    pm_page_begin(&page, out, paper, sign, count == 1 ? sheets[0]->name : "Formulas", rows);
+    for (size_t i = 0; i < count; i++) {
+        if (i > 0)
+            pm_page_turn(&page);
+        put_sheet(&page, sheets[i]);
+    }
+    return pm_page_end(&page, err);
 }
 
 enum pm_status pm_paper_sheets(const struct pm_sheet *const *sheets, size_t count,
                                enum pm_paper paper, char sign, struct pm_text *out,
                                struct pm_error *err)
 {
-    const bool html = paper == PM_PAPER_HTML;
     if (paper == PM_PAPER_JSON)
         put_json(sheets, count, out);
     else if (paper == PM_PAPER_CSV)
         put_csv(sheets, count, out);
-    if (html)
-        begin_page(out, count == 1 ? sheets[0]->name : "Formulas");
-    for (size_t i = 0; i < count && (html || paper == PM_PAPER_MARKDOWN); i++)
-        put_sheet(out, html, sheets[i], sign);
-    if (html)
-        end_page(out);
+    else
+        return put_pages(sheets, count, paper, sign, out, err);
     return pm_text_ok(out) ? PM_OK : pm_fail_memory(err);
 }
 
 /* ---- side by side ---- */
 
-static void put_side_line(struct pm_text *out, bool html, const struct pm_side_by_side *side,
-                          const struct pm_side_line *line, char sign)
+enum { SIDE_COLUMNS = 2 + 2 * PM_COMPARE_MAX };
+
+/* Name, then the trials' amounts, each with its bar, then what happened to the line. */
+static size_t side_columns(const struct pm_side_by_side *side, struct pm_page_column *columns)
 {
-    char buf[PM_AMOUNT_TEXT];
-    pm_text_add(out, html ? "<tr>" : "");
-    put_cell(out, html, false, line->name);
+    size_t count = 0;
+    columns[count++] = (struct pm_page_column){.title = "Line"};
+    for (size_t t = 0; t < side->trials; t++) {
+        columns[count++] = (struct pm_page_column){.title = side->titles[t], .number = true};
+        columns[count++] = (struct pm_page_column){.title = "", .bar = true};
+    }
+    columns[count++] = (struct pm_page_column){.title = "Change"};
+    return count;
+}
+
+static pm_fine largest(const struct pm_side_by_side *side)
+{
+    pm_fine most = 1;
+    for (size_t i = 0; i < side->count; i++)
+        for (size_t t = 0; t < side->trials; t++)
+            if (side->lines[i].row.there[t] && pm_side_amount(side, &side->lines[i], t) > most)
+                most = pm_side_amount(side, &side->lines[i], t);
+    return most;
+}
+
+static void put_side_line(struct pm_page *page, const struct pm_side_by_side *side,
+                          const struct pm_side_line *line, pm_fine most)
+{
+    char amounts[PM_COMPARE_MAX][PM_AMOUNT_TEXT], bars[PM_COMPARE_MAX][PM_AMOUNT_TEXT];
+    const char *cells[SIDE_COLUMNS];
+    size_t count = 0;
+    cells[count++] = line->name;
     for (size_t t = 0; t < side->trials; t++) {
         const pm_fine amount = line->row.there[t] ? pm_side_amount(side, line, t) : 0;
-        put_cell(out, html, true,
-                 line->row.there[t]
-                     ? pm_decimal_format(amount, 12, pm_decimal_places(amount, 12, 2), sign, buf)
-                     : "");
+        cells[count++] = line->row.there[t]
+                             ? pm_decimal_format(amount, 12, pm_decimal_places(amount, 12, 2),
+                                                 page->sign, amounts[t])
+                             : "";
+        cells[count++] =
+            pm_decimal_format((int64_t)((double)amount / (double)most * 1e4), 2, 2, '.', bars[t]);
     }
-    put_cell(out, html, false,
-             side->trials > 1 ? pm_change_word_text(line->row.change[side->trials - 1]) : "");
-    pm_text_add(out, html ? "</tr>\n" : "|\n");
+    cells[count++] =
+        side->trials > 1 ? pm_change_word_text(line->row.change[side->trials - 1]) : "";
+    pm_page_row(page, cells);
 }
 
 enum pm_status pm_paper_comparison(const struct pm_side_by_side *side, enum pm_paper paper,
                                    char sign, struct pm_text *out, struct pm_error *err)
 {
-    const bool html = paper == PM_PAPER_HTML;
-    if (!html && paper != PM_PAPER_MARKDOWN)
+    struct pm_page page;
+    struct pm_page_column columns[SIDE_COLUMNS];
+    if (paper == PM_PAPER_JSON || paper == PM_PAPER_CSV)
         return pm_fail(err, PM_INVALID,
                        "Several trials of one sheet are Markdown or HTML; "
                        "'compare' has CSV and JSON.");
-    if (html)
-        begin_page(out, "Comparison");
-    pm_text_add(out, html ? "<h1>Side by side</h1>\n<table>\n<tr>" : "# Side by side\n\n");
-    put_cell(out, html, false, "Line");
-    for (size_t t = 0; t < side->trials; t++)
-        put_cell(out, html, true, side->titles[t]);
-    put_cell(out, html, false, "Change");
-    pm_text_add(out, html ? "</tr>\n" : "|\n|---");
-    for (size_t t = 0; !html && t < side->trials; t++)
-        pm_text_add(out, "|---:");
-    pm_text_add(out, html ? "" : "|---|\n");
+    pm_page_begin(&page, out, paper, sign, "Comparison", side->count);
+    pm_page_heading(&page, 1, "Side by side");
+    pm_page_table(&page, columns, side_columns(side, columns));
     for (size_t i = 0; i < side->count; i++)
-        put_side_line(out, html, side, &side->lines[i], sign);
-    pm_text_add(out, html ? "</table>\n" : "\n");
-    for (size_t t = 1; t < side->trials; t++) {
-        pm_text_add(out, html ? "<p>" : "");
-        put_text(out, html, side->sentences[t]);
-        pm_text_add(out, html ? "</p>\n" : "\n\n");
-    }
-    pm_text_addf(out, html ? "<p class=\"caution\">%s</p>\n" : "%s\n", CAUTION);
-    if (html)
-        end_page(out);
-    return pm_text_ok(out) ? PM_OK : pm_fail_memory(err);
+        put_side_line(&page, side, &side->lines[i], largest(side));
+    pm_page_table_end(&page);
+    for (size_t t = 1; t < side->trials; t++)
+        pm_page_say(&page, side->sentences[t]);
+    pm_page_caution(&page, CAUTION);
+    return pm_page_end(&page, err);
 }

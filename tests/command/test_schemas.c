@@ -115,6 +115,7 @@ static const struct {
      {"import", "OTHER", "--plan", "--as", "material:Beta=Beta of the quay"}},
     {"formulas-document", true, {"export", "--formulas"}},
     {"formulas-document", true, {"export", "Heart/1"}},
+    {"shelf-document", true, {"export", "shelf", "--as", "json"}},
     {"library", true, {"export", "--all"}},
     {"weigh", false, {"weigh", "Heart/1", "10g"}},
     {"weigh", false, {"weigh", "Trace", "10g"}},

@@ -734,7 +734,9 @@ static void the_page_says_where_figures_are_from(void **state)
     struct pm_sheet *sheet = hand_draft(hand, formula);
     for (int html = 0; html < 2; html++) {
         struct pm_text text = PM_TEXT_EMPTY;
-        hand_ok(hand, pm_limits_print(hand->studio, sheet, &wish, html, '.', &text, &hand->err));
+        hand_ok(hand,
+                pm_limits_print(hand->studio, sheet, &wish, html ? PM_PAPER_HTML : PM_PAPER_TEXT,
+                                '.', &text, &hand->err));
         assert_non_null(strstr(pm_text_get(&text), "not approval"));
         assert_non_null(strstr(pm_text_get(&text), "STD_"));
         assert_non_null(strstr(pm_text_get(&text), "2023/1545"));

@@ -12,6 +12,7 @@
 #include "permille/base/arena.h"
 #include "permille/core/limits.h"
 #include "permille/studio/bench.h"
+#include "permille/studio/paper.h"
 
 /* The sentence that stands on every result (schema/reference/cautions.md, 1). */
 const char *pm_limits_caution(void);
@@ -221,9 +222,9 @@ enum pm_status pm_limits_text(const struct pm_limits *limits, char sign, bool li
 enum pm_status pm_label_text(struct pm_studio *studio, const struct pm_sheet *sheet,
                              const struct pm_label *label, char sign, bool lines,
                              struct pm_text *out, struct pm_error *err);
-/* Limits and label of a formula as a page: plain text, or HTML that stands alone. */
+/* Limits and label of a formula as a page: plain text, Markdown, or HTML that stands alone. */
 enum pm_status pm_limits_print(struct pm_studio *studio, const struct pm_sheet *sheet,
-                               const struct pm_limits_wish *wish, bool html, char sign,
+                               const struct pm_limits_wish *wish, enum pm_paper paper, char sign,
                                struct pm_text *out, struct pm_error *err);
 
 #endif

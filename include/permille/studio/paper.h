@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: MIT */
 /*
  * Taking formulas out: as JSON and CSV that import reads again, as Markdown, and as a page of HTML
- * that prints on one sheet (no script, nothing fetched).
+ * that prints on one sheet (no script, nothing fetched). Sheets to weigh from and batch records
+ * (scale.h), limits and labels (limits.h) and tables of the shelf (shelf.h) leave in the same
+ * forms.
  */
 #ifndef PERMILLE_STUDIO_PAPER_H
 #define PERMILLE_STUDIO_PAPER_H
@@ -10,8 +12,8 @@
 #include "permille/studio/bench.h"
 #include "permille/studio/trials.h"
 
-enum pm_paper { PM_PAPER_JSON, PM_PAPER_CSV, PM_PAPER_MARKDOWN, PM_PAPER_HTML };
-/* "json" "csv" "markdown" "html" */
+enum pm_paper { PM_PAPER_JSON, PM_PAPER_CSV, PM_PAPER_MARKDOWN, PM_PAPER_HTML, PM_PAPER_TEXT };
+/* "json" "csv" "markdown" "html" "text" */
 bool pm_paper_from_word(const char *word, enum pm_paper *out);
 
 /* One sheet after the other: several formulas in one JSON document or table, one below the other in

@@ -26,6 +26,7 @@
 #include "permille/studio/bench.h"
 #include "permille/studio/bottles.h"
 #include "permille/studio/limits.h"
+#include "permille/studio/paper.h"
 
 /* ---- balances ---- */
 
@@ -252,10 +253,10 @@ enum pm_status pm_batch_finish(struct pm_studio *studio, int64_t id, const struc
 
 /* ---- prints ---- */
 
-/* The sheet to weigh from, and the record afterwards; plain text, or a page of HTML. */
-enum pm_status pm_weighing_print(const struct pm_weighing *weighing, bool html, char sign,
+/* The sheet to weigh from, and the record afterwards; plain text, Markdown, or a page of HTML. */
+enum pm_status pm_weighing_print(const struct pm_weighing *weighing, enum pm_paper paper, char sign,
                                  struct pm_text *out, struct pm_error *err);
-enum pm_status pm_batch_print(const struct pm_batch_record *record, bool html, char sign,
+enum pm_status pm_batch_print(const struct pm_batch_record *record, enum pm_paper paper, char sign,
                               struct pm_text *out, struct pm_error *err);
 /* What to be careful about while weighing, and while filling with ethanol. */
 extern const char pm_weigh_caution[], pm_fill_caution[];

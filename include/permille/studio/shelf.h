@@ -14,6 +14,7 @@
 #include "permille/base/text.h"
 #include "permille/core/material.h"
 #include "permille/core/shelf.h"
+#include "permille/studio/paper.h"
 #include "permille/studio/studio.h"
 
 #include <stddef.h>
@@ -197,5 +198,10 @@ enum pm_status pm_shelf_import(struct pm_studio *studio, const char *text, size_
  * elsewhere. Appended to out. */
 enum pm_status pm_shelf_export(struct pm_studio *studio, const char *what, struct pm_text *out,
                                struct pm_error *err);
+/* The same in any form (paper.h), and "shelf" for all three, which CSV has no room for
+ * (PM_INVALID). JSON: {"materials":[{"name":"...", ...}], ...}, every value a text as the CSV has
+ * it, or null. A page leaves out columns in which nothing stands. */
+enum pm_status pm_shelf_paper(struct pm_studio *studio, const char *what, enum pm_paper paper,
+                              char sign, struct pm_text *out, struct pm_error *err);
 
 #endif

@@ -235,8 +235,15 @@ enum pm_status pm_print_to_file(const char *path, const struct pm_text *text, st
                    strerror(why));
 }
 
-bool pm_prints_html(const char *path)
+static bool ends_in(const char *path, const char *ending)
 {
-    const size_t length = strlen(path);
-    return length > 5 && strcmp(path + length - 5, ".html") == 0;
+    const size_t length = strlen(path), tail = strlen(ending);
+    return length > tail && strcmp(path + length - tail, ending) == 0;
+}
+
+enum pm_paper pm_paper_of_file(const char *path)
+{
+    return ends_in(path, ".html") ? PM_PAPER_HTML
+           : ends_in(path, ".md") ? PM_PAPER_MARKDOWN
+                                  : PM_PAPER_TEXT;
 }

@@ -292,7 +292,7 @@ static enum pm_status print_accept(void *context, const char *path, struct pm_er
     if (sheet == NULL)
         return pm_fail(err, PM_MISSING, "No formula is open in the Bench.");
     enum pm_status status = pm_limits_print(room->house->studio, sheet, &room->limits.wish,
-                                            pm_prints_html(path), room->house->sign, &text, err);
+                                            pm_paper_of_file(path), room->house->sign, &text, err);
     if (status == PM_OK)
         status = pm_print_to_file(path, &text, err);
     pm_text_release(&text);

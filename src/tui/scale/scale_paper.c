@@ -162,14 +162,14 @@ static bool is_planned(const struct scale_room *room)
     return room->open == 0 && scale_batch(room)->state == PM_BATCH_PLANNED;
 }
 
-static enum pm_status print_record(struct scale_room *room, bool html, struct pm_text *out,
+static enum pm_status print_record(struct scale_room *room, enum pm_paper paper, struct pm_text *out,
                                    struct pm_error *err)
 {
     struct pm_batch_record record;
     enum pm_status status = pm_batch_show(room->house->studio, batch_here(room), &record, err);
     if (status != PM_OK)
         return status;
-    status = pm_batch_print(&record, html, room->house->sign, out, err);
+    status = pm_batch_print(&record, paper, room->house->sign, out, err);
     pm_batch_record_release(&record);
     return status;
 }
@@ -182,7 +182,7 @@ void scale_sheet(void *state)
     enum pm_status status = PM_OK;
     if (is_planned(room))
         status = show_plan(room, scale_batch(room), &err);
-    else if ((status = print_record(room, false, &text, &err)) == PM_OK)
+    else if ((status = print_record(room, PM_PAPER_TEXT, &text, &err)) == PM_OK)
         scale_show_text(room, "Batch record", &text);
     if (status != PM_OK)
         pm_app_error(room->app, &err);
@@ -204,7 +204,7 @@ static enum pm_status record_accept(void *context, const char *path, struct pm_e
 {
     struct scale_room *room = context;
     struct pm_text text = PM_TEXT_EMPTY;
-    enum pm_status status = print_record(room, pm_prints_html(path), &text, err);
+    enum pm_status status = print_record(room, pm_paper_of_file(path), &text, err);
     if (status == PM_OK)
         status = write_out(room, path, &text, err);
     pm_text_release(&text);
@@ -222,7 +222,7 @@ static enum pm_status sheet_accept(void *context, const char *const values[], st
         status = weigh(room, scale_batch(room), &weighing, err);
     if (status != PM_OK)
         return status;
-    status = pm_weighing_print(&weighing, pm_prints_html(path), room->house->sign, &text, err);
+    status = pm_weighing_print(&weighing, pm_paper_of_file(path), room->house->sign, &text, err);
     pm_weighing_release(&weighing);
     if (status == PM_OK)
         status = write_out(room, path, &text, err);

@@ -1,0 +1,56 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The one writer of what goes on paper: headings, sentences and tables as plain text, Markdown, or
+ * a page of HTML that stands alone (nothing fetched, no script), is set smaller the more rows it
+ * has, and so prints on one sheet of A4 up to a hundred rows. What is said is put together once.
+ */
+#ifndef PERMILLE_STUDIO_PAGE_H
+#define PERMILLE_STUDIO_PAGE_H
+
+#include "permille/base/arena.h"
+#include "permille/studio/paper.h"
+
+enum { PM_PAGE_COLUMNS_MAX = 64 };
+
+struct pm_page_column {
+    const char *title;
+    bool number; /* stands to the right */
+    bool bar;    /* numbers from 0 to 100, with a point: drawn in HTML, left out elsewhere */
+    int least;   /* cells in plain text, to write into by hand */
+};
+
+struct pm_page {
+    struct pm_text *out;                  /* borrowed */
+    enum pm_paper form;                   /* PM_PAPER_TEXT, _MARKDOWN or _HTML */
+    char sign;                            /* decimal sign */
+    const struct pm_page_column *columns; /* of the table being written */
+    size_t column_count;
+    bool failed; /* memory ran out */
+    struct {
+        const char **items;
+        size_t count;
+        struct pm_arena arena;
+    } cells; /* of a table in plain text, whose widths are known at its end */
+};
+
+/* `rows` says how long the page will be. Free with pm_page_end, which also tells whether memory
+ * sufficed. */
+void pm_page_begin(struct pm_page *page, struct pm_text *out, enum pm_paper form, char sign,
+                   const char *title, size_t rows);
+enum pm_status pm_page_end(struct pm_page *page, struct pm_error *err);
+
+/* Text within what is written, made harmless for the form; line ends become blanks. */
+void pm_page_text(struct pm_page *page, const char *text);
+void pm_page_heading(struct pm_page *page, int level, const char *text);
+void pm_page_say(struct pm_page *page, const char *sentence);
+void pm_page_caution(struct pm_page *page, const char *sentence);
+/* What comes next begins another sheet. */
+void pm_page_turn(struct pm_page *page);
+
+/* The columns must live until the table ends. */
+void pm_page_table(struct pm_page *page, const struct pm_page_column *columns, size_t count);
+/* As many cells as there are columns; NULL is an empty one. */
+void pm_page_row(struct pm_page *page, const char *const *cells);
+void pm_page_table_end(struct pm_page *page);
+
+#endif
