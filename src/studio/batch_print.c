@@ -108,7 +108,7 @@ static void pours(struct pm_page *page, const struct pm_batch_record *record)
         {.title = "#", .number = true},
         {.title = "material"},
         {.title = "bottle"},
-        {.title = "lot"},
+        {.title = "lot", .least = 5},
         {.title = "supplier"},
         {.title = "mass", .number = true},
         {.title = "when"},
