@@ -68,6 +68,7 @@ static const struct table {
     {"batch_line", FRESH("batch_plan", "o.plan"), false},
     {"batch_pour", CHOSEN("3", "o.batch"), true},
     {"filling", CHOSEN("4", "o.id"), true},
+    {"filling_event", CHOSEN("4", "o.filling"), true},
     {"application", CHOSEN("5", "o.id"), true},
     {"smell",
      "EXISTS (SELECT 1 FROM temp.other_smell AS s JOIN temp.other_chosen AS c ON c.kind = 6 AND "
@@ -94,6 +95,14 @@ static const struct table {
     {"currency_rate", CHOSEN("12", "o.id"), true},
 };
 
+bool pm_other_brings(const char *table)
+{
+    for (size_t i = 0; i < sizeof tables / sizeof tables[0]; i++)
+        if (strcmp(tables[i].table, table) == 0)
+            return true;
+    return false;
+}
+
 /* Columns that are not simply copied. */
 static const struct special {
     const char *table, *column, *value;
@@ -118,10 +127,7 @@ static const struct special {
          "formula", "o.formula") ") + row_number() OVER (PARTITION BY o.formula ORDER BY "
                                  "o.number)"},
     {"revision", "previous", "0"},
-    {"bottle", "note",
-     "iif(mm.mine = o.id, o.note, ifnull(o.note || '; ', '') || printf('on its glass: B%03d, in "
-     "the "
-     "library it came from', o.id))"},
+    {"bottle", "note", "iif(mm.mine = o.id, o.note, " OTHER_BOTTLE_NOTE ")"},
     {"panel", "name", NAME("7", "o.id", "o.name")},
     {"panel", "folded", "pm_fold(" NAME("7", "o.id", "o.name") ")"},
     {"series", "name", NAME("8", "o.id", "o.name")},
@@ -188,6 +194,7 @@ static const char *const seconds[] = {
     FORGET("batch_plan", "SELECT id FROM other.batch_plan WHERE batch IN " SECOND("3")),
     FORGET("batch_pour", "SELECT id FROM other.batch_pour WHERE batch IN " SECOND("3")),
     FORGET("filling", SECOND("4")),
+    FORGET("filling_event", "SELECT id FROM other.filling_event WHERE filling IN " SECOND("4")),
     FORGET("application", SECOND("5")),
     FORGET("panel", SECOND("7")),
     FORGET("panel_answer", "SELECT id FROM other.panel_answer WHERE panel IN " SECOND("7")),

@@ -41,6 +41,11 @@ struct pm_other {
 #define MAPPED(table, theirs)                                                                      \
     "EXISTS (SELECT 1 FROM temp.other_map WHERE tbl = '" table "' AND theirs = " theirs ")"
 
+/* Note of a bottle that cannot keep the number on its glass. */
+#define OTHER_BOTTLE_NOTE                                                                          \
+    "(ifnull(o.note || '; ', '') || printf('on its glass: B%03d, in the library it came from', "   \
+    "o.id))"
+
 /* Runs SQL, asking the watch first. */
 enum pm_status pm_other_run(struct pm_other *other, const char *sql, struct pm_error *err);
 /* The same of SQL that was put together, which is released. */
@@ -69,6 +74,9 @@ enum pm_status pm_other_target(struct pm_other *other, const char *table, const 
                                struct pm_arena *arena, const char **out, struct pm_error *err);
 /* The table of which an item is a row; NULL: of several (rules). */
 const char *pm_other_table(enum pm_other_kind kind);
+
+/* Whether rows of the table come in with what they belong to. */
+bool pm_other_brings(const char *table);
 
 /* Rewrites the changes of one formula's revisions that are fresh: `theirs` is the formula there. */
 enum pm_status pm_other_tell_changes(struct pm_other *other, int64_t theirs, struct pm_error *err);

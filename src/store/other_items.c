@@ -21,7 +21,7 @@ static const struct kind {
     [PM_OTHER_MATERIAL] = {"material", NULL, NULL},
     [PM_OTHER_BOTTLE] = {"bottle", "movement", "bottle"},
     [PM_OTHER_BATCH] = {"batch", NULL, NULL},
-    [PM_OTHER_FILLING] = {"filling", NULL, NULL},
+    [PM_OTHER_FILLING] = {"filling", "filling_event", "filling"},
     [PM_OTHER_SESSION] = {"application", NULL, NULL},
     [PM_OTHER_SMELL] = {"smell", NULL, NULL},
     [PM_OTHER_PANEL] = {"panel", "panel_answer", "panel"},
@@ -139,7 +139,9 @@ static enum pm_status compare_columns(struct pm_other *other, enum pm_other_kind
         if (!pm_other_is_content(shape->table, name))
             continue;
         status = pm_other_target(other, shape->table, name, &arena, &target, err);
-        if (status == PM_OK && target != NULL)
+        if (status == PM_OK && kind == PM_OTHER_BOTTLE && strcmp(name, "note") == 0)
+            pm_text_add(&sql, " OR (o.note IS NOT m.note AND m.note IS NOT " OTHER_BOTTLE_NOTE ")");
+        else if (status == PM_OK && target != NULL)
             pm_text_addf(&sql,
                          " OR (o.\"%s\" IS NOT NULL AND (SELECT mine FROM temp.other_map WHERE tbl "
                          "= '%s' AND theirs = o.\"%s\") IS NOT m.\"%s\")",

@@ -99,6 +99,7 @@ static const struct sequence {
     {"batch_event", "batch", "kind, at, text"},
     {"batch_plan", "batch", "at, way, tolerance"},
     {"batch_pour", "batch", "place, mass, at"},
+    {"filling_event", "filling", "kind, day, note, at"},
     {"panel_answer", "panel", "round, answer, at"},
     {"rating", "series", "value, at"},
 };

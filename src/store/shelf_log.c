@@ -92,30 +92,33 @@ void pm_shelf_log_release(struct pm_shelf_log *log)
     for (size_t i = 0; i < log->touched_count; i++)
         pm_free(log->touched[i].before);
     pm_free(log->touched);
+    pm_map_release(&log->seen);
     pm_free(log->movements);
     pm_free(log->revisions);
     pm_free(log->events);
     pm_shelf_log_init(log, log->library);
 }
 
+static int64_t key_of(enum pm_shelf_rows rows, int64_t id)
+{
+    return id * PM_ROWS_COUNT + (int64_t)rows + 1;
+}
+
 static bool is_touched(const struct pm_shelf_log *log, enum pm_shelf_rows rows, int64_t id)
 {
-    for (size_t i = 0; i < log->touched_count; i++)
-        if (log->touched[i].rows == rows && log->touched[i].id == id)
-            return true;
-    return false;
+    return pm_map_place(&log->seen, key_of(rows, id)) != PM_MAP_NONE;
 }
 
 /* Takes over `before`. */
 static enum pm_status add_touched(struct pm_shelf_log *log, enum pm_shelf_rows rows, int64_t id,
                                   char *before, struct pm_error *err)
 {
-    void *touched = log->touched;
-    if (!pm_grow(&touched, &log->touched_capacity, log->touched_count + 1, sizeof *log->touched)) {
+    if (!pm_grow(&log->touched, &log->touched_capacity, log->touched_count + 1,
+                 sizeof *log->touched) ||
+        !pm_map_put_place(&log->seen, key_of(rows, id), log->touched_count)) {
         pm_free(before);
         return pm_fail_memory(err);
     }
-    log->touched = touched;
     log->touched[log->touched_count++] = (struct pm_shelf_touched){rows, id, before};
     return PM_OK;
 }

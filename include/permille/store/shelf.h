@@ -9,6 +9,7 @@
 #include "permille/base/amount.h"
 #include "permille/base/arena.h"
 #include "permille/base/clock.h"
+#include "permille/base/map.h"
 #include "permille/core/currency.h"
 #include "permille/core/shelf.h"
 #include "permille/store/library.h"
@@ -39,6 +40,7 @@ struct pm_shelf_log {
     struct pm_library *library;
     struct pm_shelf_touched *touched; /* owned */
     size_t touched_count, touched_capacity;
+    struct pm_map seen; /* of them, by rows and id */
     int64_t *movements; /* owned */
     size_t movement_count, movement_capacity;
     int64_t *revisions; /* owned */
