@@ -16,6 +16,13 @@ const struct pm_batch_record_line *scale_line(const struct scale_room *room)
                : NULL;
 }
 
+void scale_select(struct scale_room *room, int64_t batch)
+{
+    for (size_t i = 0; i < room->batches.count; i++)
+        if (room->batches.items[i].id == batch)
+            room->list.row = i;
+}
+
 enum pm_status scale_open(struct scale_room *room, int64_t batch, struct pm_error *err)
 {
     struct pm_batch_record record;
@@ -50,9 +57,7 @@ enum pm_status scale_read_again(void *state, const char **what, struct pm_error 
     room->batches = batches;
     if (room->list.row >= batches.count)
         room->list.row = 0;
-    for (size_t i = 0; i < batches.count; i++)
-        if (batches.items[i].id == selected)
-            room->list.row = i;
+    scale_select(room, selected);
     pm_table_changed(&room->list);
     return PM_OK;
 }
@@ -78,9 +83,7 @@ enum pm_status pm_scale_show(struct pm_app *app, int64_t batch, struct pm_error 
     if (room == NULL)
         return pm_fail_memory(err);
     room->open = 0;
-    for (size_t i = 0; i < room->batches.count; i++)
-        if (room->batches.items[i].id == batch)
-            room->list.row = i;
+    scale_select(room, batch);
     pm_app_go(app, PM_ROOM_SCALE);
     return PM_OK;
 }

@@ -50,7 +50,7 @@ static const struct pm_action rows[] = {
     {"balances", "balances", "Chooses the balance in use; keeps another.", BATCHES, NULL, SHEET,
      .verb = PM_VERB_SETUP, .run = scale_balances},
     {"fill-batch", "fill", "Works out a filling into ethanol and water and puts it on record.",
-     BATCHES, NULL, SHEET, .verb = PM_VERB_FILL, .run = scale_fill},
+     BATCHES, NULL, SHEET | ROOM, .verb = PM_VERB_FILL, .run = scale_fill},
     {"fillings", "fillings",
      "Lists what was filled and when it is to be filtered or has matured; says what was done.",
      BATCHES, NULL, SHEET, .verb = PM_VERB_BESIDE, .run = scale_fillings},

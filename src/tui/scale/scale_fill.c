@@ -62,10 +62,31 @@ static enum pm_role fill_check(void *context, const char *const values[], struct
     return PM_ROLE_GOOD;
 }
 
+/* The batch it is about: the open one, else the one under the cursor; NULL. */
+static const struct pm_batch *batch_here(const struct scale_room *room)
+{
+    return room->open != 0 ? &room->record.batch : scale_batch(room);
+}
+
+/* What there is of it: what was poured, where it was begun. */
+static pm_mass concentrate_here(struct scale_room *room)
+{
+    const struct pm_batch *batch = batch_here(room);
+    struct pm_batch_record record;
+    if (batch == NULL)
+        return pm_house_batch(room->house);
+    if (batch->state == PM_BATCH_PLANNED ||
+        pm_batch_show(room->house->studio, batch->id, &record, NULL) != PM_OK)
+        return batch->mass;
+    const pm_mass poured = record.poured;
+    pm_batch_record_release(&record);
+    return poured > 0 ? poured : batch->mass;
+}
+
 static enum pm_status fill_accept(void *context, const char *const values[], struct pm_error *err)
 {
     struct scale_room *room = context;
-    const struct pm_batch *batch = scale_batch(room);
+    const struct pm_batch *batch = batch_here(room);
     struct pm_filling_wish wish;
     struct pm_filling made;
     struct pm_filling_row row = {.filter_on = PM_NO_DAY, .ready_on = PM_NO_DAY};
@@ -94,15 +115,13 @@ static enum pm_status fill_accept(void *context, const char *const values[], str
 void scale_fill(void *state)
 {
     struct scale_room *room = state;
-    const struct pm_batch *batch = scale_batch(room);
     char mass[PM_AMOUNT_TEXT];
     const struct pm_form_spec spec = {
         .title = "Fill a concentrate",
         .fields = {[CONCENTRATE] = {.key = "concentrate",
                                     .label = "Concentrate",
-                                    .text = pm_mass_exact(
-                                        batch != NULL ? batch->mass : pm_house_batch(room->house),
-                                        room->house->sign, mass)},
+                                    .text = pm_mass_exact(concentrate_here(room), room->house->sign,
+                                                          mass)},
                    [DOSAGE] = {.key = "dosage", .label = "Dosage", .text = "20%"},
                    [HAND] = {.key = "ethanol", .label = "Ethanol at hand", .text = "96%"},
                    [WANTED] = {.key = "wanted", .label = "Wanted, % vol"},

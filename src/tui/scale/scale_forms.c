@@ -40,10 +40,13 @@ bool scale_pouring(void *state)
 static enum pm_status plan_accept(void *context, const char *const values[], struct pm_error *err)
 {
     struct scale_room *room = context;
-    enum pm_status status = pm_batch_plan(room->house->studio, values, NULL, err);
-    if (status == PM_OK)
-        scale_written(room, false);
-    return status;
+    int64_t id = 0;
+    enum pm_status status = pm_batch_plan(room->house->studio, values, &id, err);
+    if (status != PM_OK)
+        return status;
+    scale_written(room, false);
+    scale_select(room, id);
+    return PM_OK;
 }
 
 void scale_plan(void *state)

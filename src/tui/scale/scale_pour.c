@@ -363,11 +363,14 @@ static enum pm_status finish_accept(void *context, const char *const values[], s
     if (status != PM_OK)
         return status;
     scale_written(room, false);
+    struct pm_text said = PM_TEXT_EMPTY;
+    pm_text_add(&said, "Finished");
     if (bottle != 0)
-        pm_app_say(room->app, "Finished; it stands in bottle %s. Saved.",
-                   pm_bottle_label(bottle, label));
-    else
-        pm_app_say(room->app, "Finished. Saved.");
+        pm_text_addf(&said, "; it stands in bottle %s", pm_bottle_label(bottle, label));
+    if (number != 0)
+        pm_text_addf(&said, "; it is kept as trial %lld", (long long)number);
+    pm_app_say(room->app, "%s. Saved.", pm_text_get(&said));
+    pm_text_release(&said);
     return PM_OK;
 }
 

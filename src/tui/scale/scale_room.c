@@ -109,6 +109,7 @@ static const char *const hints[] = {
     "open-batch plan-batch weigh-sheet give-up-batch balances fill-batch fillings all-batches "
     "print-batch",
     "pour ways-out correct-pour pause-batch finish-batch pour-from become read-balance weigh-sheet "
+    "fill-batch "
     "print-batch",
     NULL};
 

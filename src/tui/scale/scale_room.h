@@ -60,6 +60,8 @@ struct scale_room {
 enum pm_status scale_read_again(void *room, const char **what, struct pm_error *err);
 const struct pm_batch *scale_batch(const struct scale_room *room);
 const struct pm_batch_record_line *scale_line(const struct scale_room *room);
+/* Puts the cursor of the list on a batch, where it is listed. */
+void scale_select(struct scale_room *room, int64_t batch);
 enum pm_status scale_open(struct scale_room *room, int64_t batch, struct pm_error *err);
 /* Reads again after something was written, and goes to the next line when `onward`. */
 void scale_written(struct scale_room *room, bool onward);
