@@ -144,7 +144,8 @@ static enum pm_status even_below(struct pm_cli *cli, enum pm_status status, pm_m
 
 /* `with` of those that take from a bottle or put into it. */
 struct take {
-    const char *kind, *verb;
+    enum pm_move_kind kind;
+    const char *verb;
 };
 #define TAKE(...)                                                                                  \
     run_take, .with = &(const struct take)                                                         \
@@ -155,17 +156,21 @@ struct take {
 static enum pm_status run_take(struct pm_cli *cli, struct pm_error *err)
 {
     const struct take *take = cli->command->with;
-    struct pm_taking taking = {.kind = take->kind,
-                               .purpose = pm_cli_value(cli, "for"),
-                               .note = pm_cli_value(cli, "note"),
-                               .even_below = pm_cli_has(cli, "even-below")};
+    const char *values[PM_MOVEMENT_ATTRIBUTES];
+    struct pm_arena arena = {0};
+    struct pm_movement taken;
     pm_mass missing = 0;
     int64_t id;
     enum pm_status status = pm_cli_find_bottle(cli, cli->operands[0], &id, err);
+    pm_cli_entity_values(cli, values);
+    values[PM_MOVEMENT_KIND] = pm_move_word(take->kind);
+    values[PM_MOVEMENT_MASS] = cli->operands[1];
     if (status == PM_OK)
-        status = pm_bottle_amount(cli->studio, id, cli->operands[1], &taking.mass, err);
+        status = pm_movement_typed(cli->studio, id, values, &arena, &taken, err);
     if (status == PM_OK)
-        status = pm_bottle_take(cli->studio, id, &taking, &missing, err);
+        status =
+            pm_bottle_take(cli->studio, id, &taken, pm_cli_has(cli, "even-below"), &missing, err);
+    pm_arena_release(&arena);
     if (status != PM_OK)
         return even_below(cli, status, missing);
     return tell(cli, id, take->verb, err);
@@ -253,13 +258,13 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
 }
 
 static const struct pm_listing_column ledger_columns[] = {
-    {.key = "at", .title = "at", .kind = PM_LISTING_TIME},
-    {.key = "kind", .title = "what", .kind = PM_LISTING_TEXT},
-    {.key = "mass_g", .title = "g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 3},
+    {.of = &pm_movement_entity, .which = PM_MOVEMENT_AT, .title = "at"},
+    {.of = &pm_movement_entity, .which = PM_MOVEMENT_KIND, .title = "what"},
+    {.of = &pm_movement_entity, .which = PM_MOVEMENT_MASS, .title = "g", .least = 3},
     {.key = "left_g", .title = "left g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 3},
-    {.key = "other", .title = "other bottle", .kind = PM_LISTING_TEXT},
-    {.key = "batch", .title = "for", .kind = PM_LISTING_TEXT},
-    {.key = "note", .title = "note", .kind = PM_LISTING_TEXT},
+    {.of = &pm_movement_entity, .which = PM_MOVEMENT_OTHER, .title = "other bottle"},
+    {.of = &pm_movement_entity, .which = PM_MOVEMENT_FOR, .title = "for"},
+    {.of = &pm_movement_entity, .which = PM_MOVEMENT_NOTE, .title = "note"},
 };
 
 static void fill_ledger(struct pm_listing *table, const struct pm_movements *ledger)
@@ -267,14 +272,9 @@ static void fill_ledger(struct pm_listing *table, const struct pm_movements *led
     pm_listing_init(table, PM_LISTING_COLUMNS(ledger_columns));
     for (size_t i = 0; i < ledger->count; i++) {
         const struct pm_movement *line = &ledger->items[i];
-        char other[PM_BOTTLE_LABEL];
-        pm_listing_time(table, line->at);
-        pm_listing_text(table, pm_move_word(line->kind));
-        pm_listing_number(table, line->mass);
+        pm_listing_attributes(table, line);
         pm_listing_number(table, line->left);
-        pm_listing_text(table, line->other != 0 ? pm_bottle_label(line->other, other) : NULL);
-        pm_listing_text(table, line->purpose);
-        pm_listing_text(table, line->note);
+        pm_listing_attributes(table, line);
     }
 }
 
@@ -494,10 +494,6 @@ static enum pm_status run_dilute(struct pm_cli *cli, struct pm_error *err)
 
 /* ---- the table ---- */
 
-#define OPTION_NOTE                                                                                \
-    {                                                                                              \
-        .name = "note", .value = "TEXT", .help = "anything worth knowing"                          \
-    }
 #define OPTION_BELOW                                                                               \
     {                                                                                              \
         .name = "even-below", .help = "also when the ledger falls below zero"                      \
@@ -507,14 +503,7 @@ static const struct pm_cli_option move_options[] = {
     {.name = NULL},
 };
 
-static const struct pm_cli_option note_options[] = {
-    OPTION_NOTE,
-    {.name = NULL},
-};
-
 static const struct pm_cli_option take_options[] = {
-    {.name = "for", .value = "TEXT", .help = "the trial it went into, as F/3, or a batch"},
-    OPTION_NOTE,
     OPTION_BELOW,
     {.name = NULL},
 };
@@ -540,6 +529,9 @@ static const struct pm_cli_option dilute_options[] = {
     {.name = NULL},
 };
 
+/* Of a movement: operands, or worked out. */
+#define NOT_ASKED "at|kind|mass|other|found|corrects"
+
 static const struct pm_cli_command commands[] = {
     PM_CLI_COMMAND("bottle add", "MATERIAL [MASS]", 1, 2, PM_CLI_JSON,
                    "a new bottle with that much in it", .entity = &pm_bottle_entity, .run = run_add,
@@ -552,22 +544,25 @@ static const struct pm_cli_command commands[] = {
                    "list the bottles, or find some by material, lot, supplier, place or number",
                    .options = list_options, .run = run_list),
     PM_CLI_COMMAND("bottle count", "BOTTLE MASS", 2, 2, PM_CLI_JSON,
-                   "stock-take: what is really in it", .options = note_options, .run = run_count,
-                   .changes = true),
+                   "stock-take: what is really in it", .entity = &pm_movement_entity,
+                   .without = NOT_ASKED "|batch", .run = run_count, .changes = true),
     PM_CLI_COMMAND("bottle pour", "BOTTLE MASS", 2, 2, PM_CLI_JSON, "take some out of it",
-                   .options = take_options, .run = TAKE("poured", "Poured from"), .changes = true),
+                   .options = take_options, .entity = &pm_movement_entity, .without = NOT_ASKED,
+                   .run = TAKE(PM_POURED, "Poured from"), .changes = true),
     PM_CLI_COMMAND("bottle fill", "BOTTLE MASS", 2, 2, PM_CLI_JSON, "put some more into it",
-                   .options = take_options, .run = TAKE("received", "Filled"), .changes = true),
+                   .options = take_options, .entity = &pm_movement_entity, .without = NOT_ASKED,
+                   .run = TAKE(PM_RECEIVED, "Filled"), .changes = true),
     PM_CLI_COMMAND("bottle spill", "BOTTLE MASS", 2, 2, PM_CLI_JSON, "some of it was spilled",
-                   .options = take_options, .run = TAKE("spilled", "Spilled from"),
-                   .changes = true),
+                   .options = take_options, .entity = &pm_movement_entity, .without = NOT_ASKED,
+                   .run = TAKE(PM_SPILLED, "Spilled from"), .changes = true),
     PM_CLI_COMMAND("bottle discard", "BOTTLE MASS", 2, 2, PM_CLI_JSON, "some of it was thrown away",
-                   .options = take_options, .run = TAKE("discarded", "Discarded from"),
-                   .changes = true),
+                   .options = take_options, .entity = &pm_movement_entity, .without = NOT_ASKED,
+                   .run = TAKE(PM_DISCARDED, "Discarded from"), .changes = true),
     PM_CLI_COMMAND("bottle move", "BOTTLE", 1, 1, PM_CLI_JSON, "put it in another place",
                    .options = move_options, .run = run_move, .changes = true),
     PM_CLI_COMMAND("bottle empty", "BOTTLE", 1, 1, PM_CLI_JSON, "nothing is left in it; set aside",
-                   .options = note_options, .run = run_empty, .changes = true),
+                   .entity = &pm_movement_entity, .without = NOT_ASKED "|batch", .run = run_empty,
+                   .changes = true),
     PM_CLI_COMMAND("bottle aside", "BOTTLE", 1, 1, PM_CLI_JSON, "take a bottle out of sight",
                    .run = run_aside, .with = &pm_cli_yes, .changes = true),
     PM_CLI_COMMAND("bottle back", "BOTTLE", 1, 1, PM_CLI_JSON,

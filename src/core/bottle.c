@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-/* Bottles and movements: labels, words, the description of a bottle. */
+/* Bottles and movements: labels, words, their descriptions. */
 #include "permille/core/bottle.h"
 
 #include "permille/base/text.h"
@@ -132,3 +132,52 @@ bool pm_move_from_word(const char *word, enum pm_move_kind *out)
         *out = (enum pm_move_kind)place;
     return place >= 0;
 }
+
+#undef AT
+#define AT(member) .offset = offsetof(struct pm_movement, member)
+
+static const struct pm_attribute movement_attributes[PM_MOVEMENT_ATTRIBUTES] = {
+    [PM_MOVEMENT_AT] = {.key = "at", .title = "At", .kind = PM_ATTRIBUTE_TIME, AT(at)},
+    [PM_MOVEMENT_KIND] = {.key = "kind",
+                          .title = "It was",
+                          .hint = "Left and Right: poured, spilled, discarded; received puts in.",
+                          .kind = PM_ATTRIBUTE_CHOICE,
+                          .choices = "received|poured|counted|moved|spilled|discarded|corrected",
+                          .required = true,
+                          AT(kind)},
+    [PM_MOVEMENT_MASS] = {.key = "mass",
+                          .title = "Amount",
+                          .kind = PM_ATTRIBUTE_MASS,
+                          .least = -PM_MASS_MAX,
+                          .required = true,
+                          AT(mass)},
+    [PM_MOVEMENT_OTHER] = {.key = "other",
+                           .title = "Other bottle",
+                           .kind = PM_ATTRIBUTE_REFERENCE,
+                           .choices = "bottle",
+                           AT(other),
+                           .beside = offsetof(struct pm_movement, other_label)},
+    [PM_MOVEMENT_FOR] = {.key = "batch",
+                         .option = "for",
+                         .title = "For",
+                         .called = "batch",
+                         .hint = "A trial, as Name/3, or a batch; may stay empty.",
+                         .help = "the trial it went into, as F/3, or a batch",
+                         .kind = PM_ATTRIBUTE_TEXT,
+                         AT(purpose)},
+    [PM_MOVEMENT_NOTE] = {.key = "note",
+                          .title = "Note",
+                          .help = "anything worth knowing",
+                          .kind = PM_ATTRIBUTE_NOTE,
+                          .limit = 65536,
+                          AT(note)},
+    [PM_MOVEMENT_FOUND] =
+        {.key = "found", .title = "Found", .kind = PM_ATTRIBUTE_MASS, .unknown = -1, AT(found)},
+    [PM_MOVEMENT_CORRECTS] = {.key = "corrects",
+                              .title = "Corrects",
+                              .kind = PM_ATTRIBUTE_REFERENCE,
+                              .choices = "movement",
+                              AT(corrects)},
+};
+const struct pm_entity pm_movement_entity = {"movement", movement_attributes,
+                                             PM_MOVEMENT_ATTRIBUTES};

@@ -307,13 +307,23 @@ static enum pm_status read_flag(const char *text, int64_t *out, struct pm_error 
     return place >= 0 ? PM_OK : pm_fail(err, PM_INVALID, "\"%s\" is neither yes nor no.", text);
 }
 
+static enum pm_status read_mass(const struct pm_attribute *attribute, const char *text,
+                                int64_t *out, struct pm_error *err)
+{
+    const bool minus = attribute->least < 0 && text[0] == '-';
+    enum pm_status status = pm_mass_read(text + minus, out, err);
+    if (status == PM_OK && minus)
+        *out = -*out;
+    return status;
+}
+
 static enum pm_status read_number(const struct pm_attribute *attribute, const char *text,
                                   const char *usual, int64_t *out, char *currency,
                                   struct pm_error *err)
 {
     switch (attribute->kind) {
     case PM_ATTRIBUTE_MASS:
-        return pm_mass_read(text, out, err);
+        return read_mass(attribute, text, out, err);
     case PM_ATTRIBUTE_STRENGTH:
         return pm_strength_read(text, out, err);
     case PM_ATTRIBUTE_SHARE:
@@ -629,6 +639,19 @@ void pm_attribute_json(const struct pm_attribute *attribute, const void *row, st
     }
     if (attribute->kind == PM_ATTRIBUTE_MONEY)
         pm_json_put_string(json, "currency", known ? currency_of(attribute, row) : NULL);
+}
+
+void pm_attribute_plain(const struct pm_attribute *attribute, const void *row, struct pm_text *out)
+{
+    char text[PM_AMOUNT_TEXT > PM_TIME_TEXT ? PM_AMOUNT_TEXT : PM_TIME_TEXT];
+    if (!pm_attribute_known(attribute, row))
+        return;
+    if (attribute->kind == PM_ATTRIBUTE_MASS)
+        pm_text_add(out, pm_decimal_exact(number_of(attribute, row), 6, '.', text));
+    else if (attribute->kind == PM_ATTRIBUTE_TIME)
+        pm_text_add(out, pm_time_iso(number_of(attribute, row), text));
+    else
+        pm_attribute_exact(attribute, row, '.', out);
 }
 
 void pm_entity_json(const struct pm_entity *entity, const void *row, struct pm_json *json)

@@ -222,7 +222,10 @@ static bool read_movement(struct pm_query *query, int64_t bottle, struct pm_aren
         .batch = pm_query_get_int(query, 10),
     };
     const char *kind = pm_query_get_text(query, 1);
-    return kind != NULL && pm_move_from_word(kind, &out->kind);
+    if (kind == NULL || !pm_move_from_word(kind, &out->kind))
+        return false;
+    out->found = out->kind == PM_COUNTED ? out->found : -1;
+    return true;
 }
 
 enum pm_status pm_movement_list(struct pm_library *library, int64_t bottle,

@@ -25,8 +25,8 @@ enum pm_status pm_bottle_move(struct pm_shelf_step *step, const struct pm_moveme
 
 /* A taking, or a stock-take, as part of the step. */
 enum pm_status pm_bottle_take_one(struct pm_shelf_step *step, int64_t id,
-                                  const struct pm_taking *taking, pm_mass *missing,
-                                  struct pm_error *err);
+                                  const struct pm_movement *taken, bool even_below,
+                                  pm_mass *missing, struct pm_error *err);
 enum pm_status pm_bottle_count_one(struct pm_shelf_step *step, int64_t id, pm_mass found,
                                    const char *note, int64_t at, struct pm_error *err);
 

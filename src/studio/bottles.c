@@ -425,7 +425,17 @@ enum pm_status pm_bottles_list(struct pm_studio *studio, const struct pm_bottle_
 enum pm_status pm_bottle_ledger(struct pm_studio *studio, int64_t id, struct pm_movements *out,
                                 struct pm_error *err)
 {
-    return pm_movement_list(studio->library, id, out, err);
+    struct pm_movements list = {0};
+    char label[PM_BOTTLE_LABEL];
+    enum pm_status status = pm_movement_list(studio->library, id, &list, err);
+    for (size_t i = 0; status == PM_OK && i < list.count; i++)
+        if (list.items[i].other != 0)
+            list.items[i].other_label =
+                pm_arena_text(&list.arena, pm_bottle_label(list.items[i].other, label));
+    if (status == PM_OK)
+        status = pm_arena_status(&list.arena, err);
+    pm_list_give(&list, status, out);
+    return status;
 }
 
 /* ---- pouring, spilling, counting ---- */
@@ -448,21 +458,21 @@ static enum pm_status check_into(struct pm_studio *studio, int64_t from, int64_t
 }
 
 static enum pm_status move_both(struct pm_shelf_step *step, struct pm_movement *movement,
-                                const struct pm_taking *taking, pm_mass *missing,
-                                struct pm_error *err)
+                                bool even_below, pm_mass *missing, struct pm_error *err)
 {
+    const int64_t into = movement->other;
     enum pm_status status = PM_OK;
-    if (movement->kind == PM_MOVED) {
-        status = check_into(step->studio, movement->bottle, taking->into, err);
-        movement->other = taking->into;
-    }
+    if (movement->kind == PM_MOVED)
+        status = check_into(step->studio, movement->bottle, into, err);
+    else
+        movement->other = 0;
     if (status == PM_OK)
-        status = pm_bottle_move(step, movement, taking->even_below, missing, err);
+        status = pm_bottle_move(step, movement, even_below, missing, err);
     if (status != PM_OK || movement->kind != PM_MOVED)
         return status;
     movement->kind = PM_RECEIVED;
     movement->other = movement->bottle;
-    movement->bottle = taking->into;
+    movement->bottle = into;
     movement->mass = -movement->mass;
     return pm_bottle_move(step, movement, false, NULL, err);
 }
@@ -508,41 +518,59 @@ static enum pm_status bring_back(struct pm_shelf_step *step, int64_t id, struct 
     return status;
 }
 
-enum pm_status pm_bottle_take_one(struct pm_shelf_step *step, int64_t id,
-                                  const struct pm_taking *taking, pm_mass *missing,
-                                  struct pm_error *err)
+enum pm_status pm_movement_typed(struct pm_studio *studio, int64_t bottle,
+                                 const char *const *values, struct pm_arena *arena,
+                                 struct pm_movement *out, struct pm_error *err)
 {
-    struct pm_movement movement = {.bottle = id, .at = taking->at};
+    const struct pm_naming naming = {.find = find_reference, .context = studio};
+    const char *given[PM_MOVEMENT_ATTRIBUTES];
+    *out = (struct pm_movement){.id = 0};
+    pm_entity_clear(&pm_movement_entity, out);
+    for (size_t i = 0; i < PM_MOVEMENT_ATTRIBUTES; i++)
+        given[i] = i != PM_MOVEMENT_MASS ? values[i] : NULL;
+    /* May be a volume, which only this bottle makes a mass of. */
+    enum pm_status status = pm_error_at(
+        err, "mass", pm_bottle_amount(studio, bottle, values[PM_MOVEMENT_MASS], &out->mass, err));
+    return status == PM_OK ? pm_entity_read(&pm_movement_entity, given, out, arena, &naming, err)
+                           : status;
+}
+
+enum pm_status pm_bottle_take_one(struct pm_shelf_step *step, int64_t id,
+                                  const struct pm_movement *taken, bool even_below,
+                                  pm_mass *missing, struct pm_error *err)
+{
+    struct pm_movement movement = {
+        .bottle = id, .kind = taken->kind, .other = taken->other, .at = taken->at};
     char *purpose = NULL, *note = NULL;
-    if (!pm_move_from_word(taking->kind, &movement.kind) || movement.kind == PM_COUNTED ||
-        movement.kind == PM_CORRECTED)
-        return pm_fail(err, PM_INVALID,
-                       "\"%s\" is not poured, moved, spilled, discarded or received.",
-                       taking->kind);
-    if (taking->mass <= 0 || taking->mass > PM_MASS_MAX)
-        return pm_fail(err, PM_INVALID, "Say a mass above zero; the kind says where it went.");
-    enum pm_status status = pm_clean_text(taking->purpose, "The batch", 0, &purpose, err);
+    if (taken->kind == PM_COUNTED || taken->kind == PM_CORRECTED)
+        return pm_fail_at(err, "kind", PM_INVALID,
+                          "\"%s\" is not poured, moved, spilled, discarded or received.",
+                          pm_move_word(taken->kind));
+    if (taken->mass <= 0 || taken->mass > PM_MASS_MAX)
+        return pm_fail_at(err, "mass", PM_INVALID,
+                          "Say a mass above zero; the kind says where it went.");
+    enum pm_status status = pm_clean_text(taken->purpose, "The batch", 0, &purpose, err);
     if (status == PM_OK)
-        status = pm_clean_text(taking->note, "The note", NOTE_BYTES, &note, err);
-    movement.mass = movement.kind == PM_RECEIVED ? taking->mass : -taking->mass;
+        status = pm_clean_text(taken->note, "The note", NOTE_BYTES, &note, err);
+    movement.mass = taken->kind == PM_RECEIVED ? taken->mass : -taken->mass;
     movement.purpose = purpose;
     movement.note = note;
     if (status == PM_OK && purpose != NULL && movement.kind == PM_POURED)
         status = pm_poured_for(step->studio, purpose, &movement.trial, err);
     if (status == PM_OK && movement.kind == PM_RECEIVED)
         status = bring_back(step, id, err);
-    if (status == PM_OK && taking->into != 0)
-        status = bring_back(step, taking->into, err);
+    if (status == PM_OK && taken->other != 0)
+        status = bring_back(step, taken->other, err);
     if (status == PM_OK)
-        status = move_both(step, &movement, taking, missing, err);
+        status = move_both(step, &movement, even_below, missing, err);
     pm_free(purpose);
     pm_free(note);
     return status;
 }
 
 enum pm_status pm_bottles_take(struct pm_studio *studio, const int64_t *ids,
-                               const struct pm_taking *takings, size_t count, const char *sentence,
-                               pm_mass *missing, struct pm_error *err)
+                               const struct pm_movement *taken, size_t count, bool even_below,
+                               const char *sentence, pm_mass *missing, struct pm_error *err)
 {
     struct pm_shelf_step step;
     if (missing != NULL)
@@ -551,27 +579,27 @@ enum pm_status pm_bottles_take(struct pm_studio *studio, const int64_t *ids,
     if (status != PM_OK)
         return status;
     for (size_t i = 0; status == PM_OK && i < count; i++)
-        status = pm_bottle_take_one(&step, ids[i], &takings[i], missing, err);
+        status = pm_bottle_take_one(&step, ids[i], &taken[i], even_below, missing, err);
     pm_step_say(&step, "%s", sentence);
     return pm_step_end(&step, status, "ledger", err);
 }
 
-enum pm_status pm_bottle_take(struct pm_studio *studio, int64_t id, const struct pm_taking *taking,
-                              pm_mass *missing, struct pm_error *err)
+enum pm_status pm_bottle_take(struct pm_studio *studio, int64_t id, const struct pm_movement *taken,
+                              bool even_below, pm_mass *missing, struct pm_error *err)
 {
     struct pm_text sentence = PM_TEXT_EMPTY;
     char mass[PM_AMOUNT_TEXT], label[PM_BOTTLE_LABEL];
-    pm_text_addf(&sentence, "%s %s %s bottle %s", pm_mass_format(taking->mass, 2, '.', mass),
-                 taking->kind, strcmp(taking->kind, "received") == 0 ? "into" : "from",
+    pm_text_addf(&sentence, "%s %s %s bottle %s", pm_mass_format(taken->mass, 2, '.', mass),
+                 pm_move_word(taken->kind), taken->kind == PM_RECEIVED ? "into" : "from",
                  pm_bottle_label(id, label));
-    if (taking->into != 0)
-        pm_text_addf(&sentence, " into %s", pm_bottle_label(taking->into, label));
-    if (taking->purpose != NULL)
-        pm_text_addf(&sentence, " for %s", taking->purpose);
-    enum pm_status status =
-        pm_text_ok(&sentence)
-            ? pm_bottles_take(studio, &id, taking, 1, pm_text_get(&sentence), missing, err)
-            : pm_fail_memory(err);
+    if (taken->other != 0)
+        pm_text_addf(&sentence, " into %s", pm_bottle_label(taken->other, label));
+    if (taken->purpose != NULL)
+        pm_text_addf(&sentence, " for %s", taken->purpose);
+    enum pm_status status = pm_text_ok(&sentence)
+                                ? pm_bottles_take(studio, &id, taken, 1, even_below,
+                                                  pm_text_get(&sentence), missing, err)
+                                : pm_fail_memory(err);
     pm_text_release(&sentence);
     return status;
 }

@@ -133,6 +133,15 @@ static enum pm_status blame(const struct import *import, enum pm_status status,
                    name, why->text);
 }
 
+/* By its key, or of a mass in grams by the key that says so. */
+static bool is_column_of(const struct pm_attribute *attribute, const char *heading)
+{
+    char key[PM_OPTION_TEXT];
+    return strcmp(attribute->key, heading) == 0 ||
+           (attribute->kind == PM_ATTRIBUTE_MASS &&
+            strcmp(pm_attribute_key(attribute, key), heading) == 0);
+}
+
 static enum pm_status check_columns(const struct import *import, const char *const *known,
                                     const struct pm_entity *entity, bool facts,
                                     struct pm_error *err)
@@ -144,7 +153,7 @@ static enum pm_status check_columns(const struct import *import, const char *con
                            import->header.line, i + 1, name);
         bool found = facts && pm_fact_find(import->headings[i]) != NULL;
         for (size_t k = 0; entity != NULL && k < entity->count && !found; k++)
-            found = pm_fold_equal(entity->attributes[k].key, name);
+            found = is_column_of(&entity->attributes[k], import->headings[i]);
         for (size_t k = 0; known[k] != NULL && !found; k++)
             found = pm_fold_equal(known[k], name);
         if (!found)
@@ -164,14 +173,23 @@ static const char *const material_columns[] = {"low_g", NULL};
 static void read_values(struct import *import, const struct pm_entity *entity, const char **values)
 {
     for (size_t i = 0; i < entity->count; i++)
-        values[i] = field(import, entity->attributes[i].key);
+        values[i] = NULL;
+    for (size_t c = 0; c < import->header.count; c++)
+        for (size_t i = 0; import->csv.fields[c][0] != '\0' && i < entity->count; i++)
+            if (is_column_of(&entity->attributes[i], import->headings[c]))
+                values[i] = import->csv.fields[c];
 }
 
-/* Points at the column an error names; else the sentence has to say it. */
-static void point_at(struct import *import, const struct pm_error *err)
+/* Points at the column of the attribute that an error names; else the sentence has to say it. */
+static void point_at(struct import *import, const struct pm_entity *entity,
+                     const struct pm_error *err)
 {
-    const int at = err->field != NULL ? column(import, err->field) : -1;
-    import->column = at >= 0 ? (size_t)at + 1 : 0;
+    const struct pm_attribute *attribute =
+        err->field != NULL ? pm_entity_find(entity, err->field) : NULL;
+    import->column = 0;
+    for (size_t c = 0; attribute != NULL && c < import->header.count; c++)
+        if (is_column_of(attribute, import->headings[c]))
+            import->column = c + 1;
 }
 
 static enum pm_status put_fact(struct import *import, int64_t material,
@@ -245,7 +263,7 @@ static enum pm_status import_material(struct import *import, struct pm_error *er
     read_values(import, &pm_material_entity, values);
     enum pm_status status = put_material(import, values, &row, err);
     if (status != PM_OK)
-        point_at(import, err);
+        point_at(import, &pm_material_entity, err);
     else
         status = put_facts(import, row.id, err);
     pm_material_release(&row);
@@ -255,8 +273,8 @@ static enum pm_status import_material(struct import *import, struct pm_error *er
 /* ---- bottles ---- */
 
 /* Beside the attributes of a bottle. */
-static const char *const bottle_columns[] = {"material", "bottle",     "tare_g",    "currency",
-                                             "received", "received_g", "set_aside", NULL};
+static const char *const bottle_columns[] = {"material",   "bottle",    "currency", "received",
+                                             "received_g", "set_aside", NULL};
 
 /* A mass in its own unit, or in grams in the column that says so. */
 static const char *mass_field(struct import *import, const char *name, const char *in_grams)
@@ -323,8 +341,6 @@ static enum pm_status enter_bottle(struct import *import, struct pm_shelf_step *
     const char *values[PM_BOTTLE_ATTRIBUTES];
     struct pm_text price = PM_TEXT_EMPTY;
     read_values(import, &pm_bottle_entity, values);
-    if (values[PM_BOTTLE_TARE] == NULL)
-        values[PM_BOTTLE_TARE] = field(import, "tare_g");
     enum pm_status status = read_price(import, &price, &values[PM_BOTTLE_PRICE], err);
     import->column = 0;
     if (status == PM_OK) {
@@ -332,7 +348,7 @@ static enum pm_status enter_bottle(struct import *import, struct pm_shelf_step *
         values[PM_BOTTLE_MADE_FROM] = NULL;
         status = pm_bottle_enter(step, row, values, received, arena, err);
         if (status != PM_OK)
-            point_at(import, err);
+            point_at(import, &pm_bottle_entity, err);
     }
     pm_text_release(&price);
     return status;
@@ -393,9 +409,8 @@ static enum pm_status link_stock(struct import *import, struct pm_error *err)
 
 /* ---- movements ---- */
 
-static const char *const movement_columns[] = {"at",       "bottle",   "kind",  "mass", "mass_g",
-                                               "into",     "other",    "batch", "note", "found_g",
-                                               "corrects", "movement", NULL};
+/* Beside the attributes of a movement. */
+static const char *const movement_columns[] = {"bottle", "into", "movement", NULL};
 
 /* What the ledger itself exports says what it changed, with its sign, and knows both ends. */
 static bool from_ledger(struct import *import)
@@ -403,19 +418,14 @@ static bool from_ledger(struct import *import)
     return column(import, "movement") >= 0;
 }
 
-static enum pm_status read_signed(const char *text, pm_mass *out, struct pm_error *err)
+/* The bottle, or the number a movement of the table got here; corrections name it. */
+static enum pm_status find_moved(void *context, const struct pm_attribute *attribute,
+                                 const char *text, int64_t *out, struct pm_error *err)
 {
-    const bool minus = text[0] == '-';
-    enum pm_status status = pm_mass_read(text + minus, out, err);
-    *out = minus ? -*out : *out;
-    return status;
-}
-
-/* The number a movement of the table got here; corrections name it. */
-static enum pm_status find_corrected(const struct import *import, const char *text, int64_t *out,
-                                     struct pm_error *err)
-{
+    const struct import *import = context;
     int64_t number = 0;
+    if (strcmp(attribute->choices, "bottle") == 0)
+        return pm_bottle_find(import->studio, text, out, err);
     enum pm_status status = pm_decimal_read(text, 0, "The number of a movement", &number, err);
     for (size_t i = 0; status == PM_OK && i < import->moved.count; i++)
         if (import->moved.items[i].was == number)
@@ -437,42 +447,20 @@ static enum pm_status remember_moved(struct import *import, int64_t is, struct p
 }
 
 /* What every row of the ledger must be, said before the file's rules refuse it. */
-static enum pm_status check_ledger_row(const struct pm_movement *row, bool found,
-                                       struct pm_error *err)
+static enum pm_status check_ledger_row(const struct pm_movement *row, struct pm_error *err)
 {
     const bool less = row->kind == PM_POURED || row->kind == PM_MOVED || row->kind == PM_SPILLED ||
                       row->kind == PM_DISCARDED;
     if ((row->kind == PM_RECEIVED && row->mass <= 0) || (less && row->mass >= 0))
-        return pm_fail(err, PM_INVALID, "What is %s cannot change the bottle so: check the sign.",
-                       pm_move_word(row->kind));
-    if ((row->kind == PM_COUNTED) != found)
-        return pm_fail(err, PM_INVALID, "What was found belongs to what was counted.");
+        return pm_fail_at(err, "mass", PM_INVALID,
+                          "What is %s cannot change the bottle so: check the sign.",
+                          pm_move_word(row->kind));
+    if ((row->kind == PM_COUNTED) != (row->found >= 0))
+        return pm_fail_at(err, "found", PM_INVALID, "What was found belongs to what was counted.");
     if ((row->kind == PM_CORRECTED) != (row->corrects != 0))
-        return pm_fail(err, PM_INVALID, "A correction names the movement it is about.");
+        return pm_fail_at(err, "corrects", PM_INVALID,
+                          "A correction names the movement it is about.");
     return PM_OK;
-}
-
-static enum pm_status read_ledger_row(struct import *import, struct pm_movement *row,
-                                      struct pm_error *err)
-{
-    const char *other = field(import, "other"), *found = field(import, "found_g");
-    const char *corrects = field(import, "corrects"), *at = field(import, "at");
-    enum pm_status status = read_signed(field(import, "mass_g"), &row->mass, err);
-    if (status == PM_OK && !pm_move_from_word(field(import, "kind"), &row->kind))
-        status = pm_fail(err, PM_INVALID, "\"%s\" is no kind of movement.", field(import, "kind"));
-    if (status == PM_OK && at != NULL)
-        status = pm_time_read(at, &row->at, err);
-    if (status == PM_OK && other != NULL)
-        status = pm_bottle_find(import->studio, other, &row->other, err);
-    if (status == PM_OK && found != NULL)
-        status = pm_mass_read(found, &row->found, err);
-    if (status == PM_OK && corrects != NULL)
-        status = find_corrected(import, corrects, &row->corrects, err);
-    row->purpose = field(import, "batch");
-    row->note = field(import, "note");
-    if (status == PM_OK && row->purpose != NULL && row->kind == PM_POURED)
-        status = pm_poured_for(import->studio, row->purpose, &row->trial, err);
-    return status == PM_OK ? check_ledger_row(row, found != NULL, err) : status;
 }
 
 /* A bottle read from a table begins with what was left: its ledger says better how that came. One
@@ -505,49 +493,62 @@ static enum pm_status begin_ledger(struct import *import, struct pm_shelf_step *
 }
 
 /* A row as this program exported it goes into the ledger as it is. */
-static enum pm_status import_ledger_row(struct import *import, struct pm_shelf_step *step,
-                                        int64_t bottle, struct pm_error *err)
+static enum pm_status put_ledger_row(struct import *import, struct pm_shelf_step *step,
+                                     struct pm_movement *row, struct pm_error *err)
 {
-    struct pm_movement row = {.bottle = bottle};
-    enum pm_status status = read_ledger_row(import, &row, err);
+    enum pm_status status = check_ledger_row(row, err);
+    if (status == PM_OK && row->purpose != NULL && row->kind == PM_POURED)
+        status = pm_poured_for(import->studio, row->purpose, &row->trial, err);
     if (status == PM_OK)
-        status = begin_ledger(import, step, bottle, err);
+        status = begin_ledger(import, step, row->bottle, err);
     if (status == PM_OK)
-        status = pm_bottle_move(step, &row, true, NULL, err);
+        status = pm_bottle_move(step, row, true, NULL, err);
+    return status == PM_OK
+               ? remember_moved(import, step->log.movements[step->log.movement_count - 1], err)
+               : status;
+}
+
+static enum pm_status put_movement(struct import *import, struct pm_shelf_step *step,
+                                   struct pm_movement *row, struct pm_error *err)
+{
+    if (from_ledger(import))
+        return put_ledger_row(import, step, row, err);
+    if (row->kind == PM_COUNTED)
+        return pm_bottle_count_one(step, row->bottle, row->mass, row->note, row->at, err);
+    return pm_bottle_take_one(step, row->bottle, row, false, NULL, err);
+}
+
+static enum pm_status read_movement(struct import *import, const char *const *values,
+                                    struct pm_arena *arena, struct pm_movement *row,
+                                    struct pm_error *err)
+{
+    const struct pm_naming naming = {.find = find_moved, .context = import};
+    const char *bottle = field(import, "bottle"), *into = field(import, "into");
+    pm_entity_clear(&pm_movement_entity, row);
+    if (bottle == NULL || values[PM_MOVEMENT_KIND] == NULL || values[PM_MOVEMENT_MASS] == NULL)
+        return pm_fail(err, PM_INVALID, "A movement needs a bottle, a kind and a mass.");
+    enum pm_status status = pm_bottle_find(import->studio, bottle, &row->bottle, err);
     if (status == PM_OK)
-        status = remember_moved(import, step->log.movements[step->log.movement_count - 1], err);
-    import->result.added += status == PM_OK;
-    return status;
+        status = pm_entity_read(&pm_movement_entity, values, row, arena, &naming, err);
+    return status == PM_OK && into != NULL ? pm_bottle_find(import->studio, into, &row->other, err)
+                                           : status;
 }
 
 static enum pm_status import_movement(struct import *import, struct pm_shelf_step *step,
                                       struct pm_error *err)
 {
-    const char *bottle = field(import, "bottle"), *kind = field(import, "kind");
-    const char *into = field(import, "into"), *at = field(import, "at");
-    const char *mass = mass_field(import, "mass", "mass_g");
-    struct pm_taking taking = {
-        .kind = kind, .purpose = field(import, "batch"), .note = field(import, "note")};
-    int64_t id = 0;
-    enum pm_status status = PM_OK;
-    import->column = 0;
-    if (bottle == NULL || kind == NULL || mass == NULL)
-        return pm_fail(err, PM_INVALID, "A movement needs a bottle, a kind and a mass.");
-    status = pm_bottle_find(import->studio, bottle, &id, err);
-    if (status == PM_OK && from_ledger(import))
-        return import_ledger_row(import, step, id, err);
+    const char *values[PM_MOVEMENT_ATTRIBUTES];
+    struct pm_movement row = {.id = 0};
+    struct pm_arena arena = {0};
+    read_values(import, &pm_movement_entity, values);
+    enum pm_status status = read_movement(import, values, &arena, &row, err);
     if (status == PM_OK)
-        status = pm_mass_read(mass, &taking.mass, err);
-    if (status == PM_OK && at != NULL)
-        status = pm_time_read(at, &taking.at, err);
-    if (status == PM_OK && into != NULL)
-        status = pm_bottle_find(import->studio, into, &taking.into, err);
+        status = put_movement(import, step, &row, err);
     if (status != PM_OK)
-        return status;
-    import->result.added++;
-    if (strcmp(kind, "counted") == 0)
-        return pm_bottle_count_one(step, id, taking.mass, taking.note, taking.at, err);
-    return pm_bottle_take_one(step, id, &taking, NULL, err);
+        point_at(import, &pm_movement_entity, err);
+    import->result.added += status == PM_OK;
+    pm_arena_release(&arena);
+    return status;
 }
 
 /* ---- the whole table ---- */
@@ -571,7 +572,7 @@ static const struct kind {
     import_row *row;
 } table_kinds[] = {
     {"bottles", bottle_columns, &pm_bottle_entity, false, import_bottle},
-    {"movements", movement_columns, NULL, false, import_movement},
+    {"movements", movement_columns, &pm_movement_entity, false, import_movement},
     {"materials", material_columns, &pm_material_entity, true, import_material_row},
 };
 

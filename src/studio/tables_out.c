@@ -33,12 +33,6 @@ static void end(struct export *export)
     export->first = true;
 }
 
-static void put_all(struct export *export, const char *const *names)
-{
-    for (size_t i = 0; names[i] != NULL; i++)
-        put(export, names[i]);
-}
-
 static void put_mass(struct export *export, pm_mass mass)
 {
     char number[PM_AMOUNT_TEXT];
@@ -51,15 +45,27 @@ static void put_keys(struct export *export, const struct pm_entity *entity)
         put(export, entity->attributes[i].key);
 }
 
+typedef void as_text(const struct pm_attribute *attribute, const void *row, struct pm_text *out);
+
+static void put_attribute(struct export *export, const struct pm_attribute *attribute,
+                          const void *row, as_text *write)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    write(attribute, row, &text);
+    put(export, pm_text_get(&text));
+    export->out->failed = export->out->failed || !pm_text_ok(&text);
+    pm_text_release(&text);
+}
+
+static void as_typed(const struct pm_attribute *attribute, const void *row, struct pm_text *out)
+{
+    pm_attribute_exact(attribute, row, '.', out);
+}
+
 static void put_attributes(struct export *export, const struct pm_entity *entity, const void *row)
 {
-    for (size_t i = 0; i < entity->count; i++) {
-        struct pm_text text = PM_TEXT_EMPTY;
-        pm_attribute_exact(&entity->attributes[i], row, '.', &text);
-        put(export, pm_text_get(&text));
-        export->out->failed = export->out->failed || !pm_text_ok(&text);
-        pm_text_release(&text);
-    }
+    for (size_t i = 0; i < entity->count; i++)
+        put_attribute(export, &entity->attributes[i], row, as_typed);
 }
 
 /* One's own facts into the cells of their properties. */
@@ -158,34 +164,27 @@ static enum pm_status export_bottles(struct export *export, struct pm_error *err
     return status;
 }
 
+/* Under the keys of JSON, with the values it has. */
 static void export_movement(struct export *export, const struct pm_movement *line)
 {
-    char other[PM_BOTTLE_LABEL], label[PM_BOTTLE_LABEL], at[PM_TIME_TEXT], number[PM_AMOUNT_TEXT];
+    char label[PM_BOTTLE_LABEL], number[PM_AMOUNT_TEXT];
     put(export, pm_decimal_exact(line->id, 0, '.', number));
-    put(export, pm_time_iso(line->at, at));
     put(export, pm_bottle_label(line->bottle, label));
-    put(export, pm_move_word(line->kind));
-    put_mass(export, line->mass);
-    put(export, line->other != 0 ? pm_bottle_label(line->other, other) : "");
-    put(export, line->purpose);
-    put(export, line->note);
-    if (line->kind == PM_COUNTED)
-        put_mass(export, line->found);
-    else
-        put(export, "");
-    put(export, line->corrects != 0 ? pm_decimal_exact(line->corrects, 0, '.', number) : "");
+    for (size_t i = 0; i < pm_movement_entity.count; i++)
+        put_attribute(export, &pm_movement_entity.attributes[i], line, pm_attribute_plain);
     end(export);
 }
 
 static enum pm_status export_movements(struct export *export, struct pm_error *err)
 {
-    static const char *const names[] = {"movement", "at",       "bottle", "kind",
-                                        "mass_g",   "other",    "batch",  "note",
-                                        "found_g",  "corrects", NULL};
+    char key[PM_OPTION_TEXT];
     const struct pm_bottle_filter all = {.set_aside_too = true};
     struct pm_bottles bottles;
     enum pm_status status = pm_bottles_list(export->studio, &all, &bottles, err);
-    put_all(export, names);
+    put(export, "movement");
+    put(export, "bottle");
+    for (size_t i = 0; i < pm_movement_entity.count; i++)
+        put(export, pm_attribute_key(&pm_movement_entity.attributes[i], key));
     end(export);
     if (status != PM_OK)
         return status;

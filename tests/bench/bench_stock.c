@@ -135,8 +135,8 @@ static void cost_of_one(struct hand *hand)
 
 static void pour_and_undo(struct hand *hand)
 {
-    const struct pm_taking taking = {.kind = "poured", .mass = PM_GRAM};
-    hand_ok(hand, pm_bottle_take(hand->studio, 77, &taking, NULL, &hand->err));
+    const struct pm_movement taking = {.kind = PM_POURED, .mass = PM_GRAM};
+    hand_ok(hand, pm_bottle_take(hand->studio, 77, &taking, false, NULL, &hand->err));
     hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
 }
 

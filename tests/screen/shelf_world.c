@@ -53,8 +53,8 @@ void shelf_world_stock(struct bench_world *world)
     shelf_world_bottle(world, "Dry cedar oil", 8, weak);
     shelf_world_bottle(world, "Sour peel oil", 50, peel);
     int64_t poured = shelf_world_bottle(world, "Fern base", 100, NULL);
-    const struct pm_taking taking = {.kind = "poured", .mass = 95 * PM_GRAM};
-    hand_ok(hand, pm_bottle_take(hand->studio, poured, &taking, NULL, &hand->err));
+    const struct pm_movement taking = {.kind = PM_POURED, .mass = 95 * PM_GRAM};
+    hand_ok(hand, pm_bottle_take(hand->studio, poured, &taking, false, NULL, &hand->err));
     shelf_world_bottle(world, "Ethanol", 900,
                        (const char *const[PM_BOTTLE_ATTRIBUTES]){
                            [PM_BOTTLE_SUPPLIER] = "supplier A", [PM_BOTTLE_PRICE] = "46 EUR"});

@@ -142,9 +142,9 @@ static void another_window_is_followed(void **state)
     play_wait(PLAY, 5);
     play_sees(PLAY, "B001");
     /* The key that meets a change of the bottle under the hand was meant for what stood there. */
-    const struct pm_taking taking = {.kind = "poured", .mass = PM_GRAM, .even_below = true};
+    const struct pm_movement taking = {.kind = PM_POURED, .mass = PM_GRAM};
     for (int64_t id = 1; id <= 2; id++)
-        assert_int_equal(pm_bottle_take(second, id, &taking, NULL, &err), PM_OK);
+        assert_int_equal(pm_bottle_take(second, id, &taking, true, NULL, &err), PM_OK);
     play_keys(PLAY, "#");
     play_sees(PLAY, "Another window changed this bottle");
     play_misses(PLAY, "The scale shows");

@@ -41,9 +41,9 @@ static pm_mass left(struct hand *hand, int64_t id)
 static enum pm_status take(struct hand *hand, int64_t id, const char *kind, double grams,
                            bool even_below, pm_mass *missing)
 {
-    const struct pm_taking taking = {
-        .kind = kind, .mass = (pm_mass)(grams * 1e6 + 0.5), .even_below = even_below};
-    return pm_bottle_take(hand->studio, id, &taking, missing, &hand->err);
+    struct pm_movement taking = {.mass = (pm_mass)(grams * 1e6 + 0.5)};
+    assert_true(pm_move_from_word(kind, &taking.kind));
+    return pm_bottle_take(hand->studio, id, &taking, even_below, missing, &hand->err);
 }
 
 static void print_finding(void *context, const char *sentence)
@@ -134,15 +134,16 @@ static void several_takings_are_all_or_none(void **state)
 {
     struct hand *hand = *state;
     int64_t ids[] = {bottle(hand, "Cedrol", 5, NULL), bottle(hand, "Linalool", 1, NULL)};
-    struct pm_taking takings[] = {{.kind = "poured", .mass = 2000000, .purpose = "Quay/1"},
-                                  {.kind = "poured", .mass = 2000000, .purpose = "Quay/1"}};
-    hand_refused(hand,
-                 pm_bottles_take(hand->studio, ids, takings, 2, "Weighed Quay/1", NULL, &hand->err),
-                 PM_REFUSED, "B002");
+    struct pm_movement takings[] = {{.kind = PM_POURED, .mass = 2000000, .purpose = "Quay/1"},
+                                    {.kind = PM_POURED, .mass = 2000000, .purpose = "Quay/1"}};
+    hand_refused(
+        hand,
+        pm_bottles_take(hand->studio, ids, takings, 2, false, "Weighed Quay/1", NULL, &hand->err),
+        PM_REFUSED, "B002");
     assert_int_equal(left(hand, ids[0]), 5000000);
     takings[1].mass = 500000;
-    hand_ok(hand,
-            pm_bottles_take(hand->studio, ids, takings, 2, "Weighed Quay/1", NULL, &hand->err));
+    hand_ok(hand, pm_bottles_take(hand->studio, ids, takings, 2, false, "Weighed Quay/1", NULL,
+                                  &hand->err));
     assert_int_equal(left(hand, ids[0]), 3000000);
     hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
     assert_int_equal(left(hand, ids[0]), 5000000);
@@ -171,16 +172,19 @@ static void pours_for_a_trial_say_that_it_was_weighed(void **state)
     hand_set(hand, formula, "Cedrol", 500);
     hand_keep(hand, formula, NULL);
     int64_t ids[] = {bottle(hand, "Cedrol", 50, NULL), bottle(hand, "Linalool", 50, NULL)};
-    const struct pm_taking takings[] = {{.kind = "poured", .mass = PM_GRAM, .purpose = "Quay/2"},
-                                        {.kind = "poured", .mass = PM_GRAM, .purpose = "Quay/2"}};
-    const struct pm_taking spilled = {.kind = "spilled", .mass = PM_GRAM, .purpose = "Quay/1"};
+    const struct pm_movement takings[] = {
+        {.kind = PM_POURED, .mass = PM_GRAM, .purpose = "Quay/2"},
+        {.kind = PM_POURED, .mass = PM_GRAM, .purpose = "Quay/2"}};
+    const struct pm_movement spilled = {.kind = PM_SPILLED, .mass = PM_GRAM, .purpose = "Quay/1"};
 
-    hand_ok(hand, pm_bottles_take(hand->studio, ids, takings, 2, "Weighed", NULL, &hand->err));
-    hand_ok(hand, pm_bottle_take(hand->studio, ids[0], &spilled, NULL, &hand->err));
+    hand_ok(hand,
+            pm_bottles_take(hand->studio, ids, takings, 2, false, "Weighed", NULL, &hand->err));
+    hand_ok(hand, pm_bottle_take(hand->studio, ids[0], &spilled, false, NULL, &hand->err));
     assert_int_equal(weighed(hand, formula, 0), 0);
     assert_int_equal(weighed(hand, formula, 1), 1); /* two pours of one sitting */
     hand->time += DAY;
-    hand_ok(hand, pm_bottles_take(hand->studio, ids, takings, 2, "Weighed", NULL, &hand->err));
+    hand_ok(hand,
+            pm_bottles_take(hand->studio, ids, takings, 2, false, "Weighed", NULL, &hand->err));
     assert_int_equal(weighed(hand, formula, 1), 2);
     hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
     assert_int_equal(weighed(hand, formula, 1), 1);
@@ -195,12 +199,12 @@ static void pours_for_a_trial_say_that_it_was_weighed(void **state)
 static void a_new_name_does_not_read_weighed(void **state)
 {
     struct hand *hand = *state;
-    const struct pm_taking taking = {.kind = "poured", .mass = PM_GRAM, .purpose = "Quay/1"};
+    const struct pm_movement taking = {.kind = PM_POURED, .mass = PM_GRAM, .purpose = "Quay/1"};
     int64_t old = hand_formula(hand, "Quay", 1000);
     hand_add(hand, old, "Cedrol", 1000);
     hand_keep(hand, old, NULL);
     int64_t id = bottle(hand, "Cedrol", 50, NULL);
-    hand_ok(hand, pm_bottle_take(hand->studio, id, &taking, NULL, &hand->err));
+    hand_ok(hand, pm_bottle_take(hand->studio, id, &taking, false, NULL, &hand->err));
     hand_ok(hand, pm_formula_rename(hand->studio, old, "Old quay", &hand->err));
     int64_t fresh = hand_formula(hand, "Quay", 1000);
     hand_add(hand, fresh, "Cedrol", 1000);
@@ -237,9 +241,9 @@ static void a_day_is_the_same_wherever_it_is_read(void **state)
 static void an_absurd_count_is_refused_in_words(void **state)
 {
     struct hand *hand = *state;
-    const struct pm_taking taking = {.kind = "poured", .mass = 50 * PM_GRAM, .even_below = true};
+    const struct pm_movement taking = {.kind = PM_POURED, .mass = 50 * PM_GRAM};
     int64_t id = bottle(hand, "Cedrol", 5, NULL);
-    hand_ok(hand, pm_bottle_take(hand->studio, id, &taking, NULL, &hand->err));
+    hand_ok(hand, pm_bottle_take(hand->studio, id, &taking, true, NULL, &hand->err));
     hand_refused(hand, pm_bottle_count(hand->studio, id, PM_MASS_MAX, NULL, 0, &hand->err),
                  PM_INVALID, "more than a bottle can hold");
 }
@@ -259,8 +263,8 @@ static void bottles_and_ledgers_come_in_as_they_went_out(void **state)
     int64_t third = 0;
     hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, "Cedrol"), 0, said, 0, &third,
                                 &hand->err));
-    const struct pm_taking over = {.kind = "moved", .mass = 2 * PM_GRAM, .into = third};
-    hand_ok(hand, pm_bottle_take(hand->studio, second, &over, NULL, &hand->err));
+    const struct pm_movement over = {.kind = PM_MOVED, .mass = 2 * PM_GRAM, .other = third};
+    hand_ok(hand, pm_bottle_take(hand->studio, second, &over, false, NULL, &hand->err));
     hand_ok(hand, pm_bottle_count(hand->studio, first, 49 * PM_GRAM, "a count", 0, &hand->err));
     hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
     hand_ok(hand, pm_bottle_set_aside(hand->studio, second, true, &hand->err));
@@ -339,10 +343,10 @@ static void what_cannot_be_is_refused(void **state)
     hand_refused(hand, pm_shelf_edit(hand->studio, ethanol, chemical, &hand->err), PM_REFUSED,
                  "Ethanol, so it stays a solvent");
     hand_ok(hand, pm_shelf_edit(hand->studio, tec, chemical, &hand->err));
-    const struct pm_taking later = {.kind = "poured", .mass = 1, .at = hand->time + 3 * DAY};
+    const struct pm_movement later = {.kind = PM_POURED, .mass = 1, .at = hand->time + 3 * DAY};
     int64_t full = bottle(hand, "Cedrol", 5, NULL);
-    hand_refused(hand, pm_bottle_take(hand->studio, full, &later, NULL, &hand->err), PM_INVALID,
-                 "still to come");
+    hand_refused(hand, pm_bottle_take(hand->studio, full, &later, false, NULL, &hand->err),
+                 PM_INVALID, "still to come");
     assert_int_equal(left(hand, full), 5 * PM_GRAM);
     hand_refused(hand, pm_bottle_find(hand->studio, "B3", &id, &hand->err), PM_MISSING, "B003");
     hand_refused(hand,

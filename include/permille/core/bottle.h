@@ -87,17 +87,32 @@ bool pm_move_from_word(const char *word, enum pm_move_kind *out);
 struct pm_movement {
     int64_t id, bottle;
     enum pm_move_kind kind;
-    pm_mass mass;        /* signed: what it changed */
-    pm_mass found;       /* counted only: what was there */
-    int64_t other;       /* bottle it went to or came from; 0 */
-    int64_t trial;       /* the kept trial it was poured for; 0 */
-    int64_t batch;       /* the batch it was poured for, of that trial; 0 */
-    const char *purpose; /* what it was poured for, in words; or NULL */
-    const char *note;    /* or NULL */
-    int64_t corrects;    /* corrected only: the movement it is about */
+    pm_mass mass;            /* signed: what it changed */
+    pm_mass found;           /* counted only: what was there; of a ledger else -1 */
+    int64_t other;           /* bottle it went to or came from; 0 */
+    const char *other_label; /* "B007"; of a ledger, or NULL */
+    int64_t trial;           /* the kept trial it was poured for; 0 */
+    int64_t batch;           /* the batch it was poured for, of that trial; 0 */
+    const char *purpose;     /* what it was poured for, in words; or NULL */
+    const char *note;        /* or NULL */
+    int64_t corrects;        /* corrected only: the movement it is about */
     int64_t at;
     pm_mass left; /* in the bottle after it; of a list */
 };
+/* What is typed of a movement; arrays of values are indexed by it. */
+enum pm_movement_attribute {
+    PM_MOVEMENT_AT,
+    PM_MOVEMENT_KIND,
+    PM_MOVEMENT_MASS,
+    PM_MOVEMENT_OTHER,
+    PM_MOVEMENT_FOR,
+    PM_MOVEMENT_NOTE,
+    PM_MOVEMENT_FOUND,
+    PM_MOVEMENT_CORRECTS,
+    PM_MOVEMENT_ATTRIBUTES
+};
+extern const struct pm_entity pm_movement_entity;
+
 struct pm_movements {
     struct pm_movement *items; /* in the order entered */
     size_t count;

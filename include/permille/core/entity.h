@@ -56,7 +56,7 @@ struct pm_attribute {
     bool typed_only;     /* a way to say what another attribute holds: not in JSON or tables */
     size_t offset;       /* of the member in the row */
     size_t beside;       /* of the member that belongs to it; see the kinds */
-    int64_t least, most; /* of counts and levels */
+    int64_t least, most; /* of counts and levels; of a mass `least` below 0: may have a minus */
     int64_t unknown;     /* what the member holds while it is unknown (numbers of every kind) */
     const char *choices;
     size_t limit; /* bytes of a note */
@@ -130,6 +130,9 @@ bool pm_attribute_is_whole(const struct pm_attribute *attribute);
 void pm_attribute_json(const struct pm_attribute *attribute, const void *row, struct pm_json *json);
 /* The key: "tare_g"; buf holds PM_OPTION_TEXT bytes and is returned. */
 char *pm_attribute_key(const struct pm_attribute *attribute, char *buf);
+/* The value as in JSON, for a table whose heading is that key: masses in grams, times in UTC, what
+ * is no number as it would be typed. */
+void pm_attribute_plain(const struct pm_attribute *attribute, const void *row, struct pm_text *out);
 /* All of them in their order. */
 void pm_entity_json(const struct pm_entity *entity, const void *row, struct pm_json *json);
 

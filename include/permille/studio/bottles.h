@@ -52,26 +52,25 @@ enum pm_status pm_bottles_list(struct pm_studio *studio, const struct pm_bottle_
 enum pm_status pm_bottle_ledger(struct pm_studio *studio, int64_t id, struct pm_movements *out,
                                 struct pm_error *err);
 
-/* Something taken out of a bottle or put into it. */
-struct pm_taking {
-    const char *kind;    /* "poured" "spilled" "discarded" take away, "received" adds; "moved" takes
-                          from this bottle and puts into the other */
-    pm_mass mass;        /* > 0 */
-    int64_t into;        /* "moved" only: the other bottle, of the same material or its dilution */
-    const char *purpose; /* what it was poured for, in words; "Name/3" means that kept trial, now
-                            and whatever it is called later; or NULL */
-    const char *note;    /* or NULL */
-    int64_t at;          /* 0: now */
-    bool even_below;     /* also when the ledger falls below zero */
-};
-/* *missing (may be NULL) receives by how much the bottle falls short when that was the reason of
- * PM_REFUSED, else 0: a front end may then ask, and call again with even_below. */
-enum pm_status pm_bottle_take(struct pm_studio *studio, int64_t id, const struct pm_taking *taking,
-                              pm_mass *missing, struct pm_error *err);
-/* Several takings as one entry of the history and one transaction (a batch): all or none. */
+/* The movement of a bottle that what was typed means, values by attribute of pm_movement_entity; the
+ * mass may be a volume (volumes.h). Strings go into the arena. An error names the attribute. */
+enum pm_status pm_movement_typed(struct pm_studio *studio, int64_t bottle,
+                                 const char *const *values, struct pm_arena *arena,
+                                 struct pm_movement *out, struct pm_error *err);
+/*
+ * Something taken out of a bottle or put into it: poured, spilled, discarded take away, received
+ * adds, moved takes from this bottle and puts into `other`, of the same material or its dilution.
+ * The mass is above 0; what it was poured for, in words, means with "Name/3" that kept trial, now
+ * and whatever it is called later; at 0: now. Unless even_below the ledger does not fall below
+ * zero: *missing (may be NULL) receives by how much the bottle falls short when that was the reason
+ * of PM_REFUSED, else 0: a front end may then ask, and call again.
+ */
+enum pm_status pm_bottle_take(struct pm_studio *studio, int64_t id, const struct pm_movement *taken,
+                              bool even_below, pm_mass *missing, struct pm_error *err);
+/* Several as one entry of the history and one transaction: all or none. */
 enum pm_status pm_bottles_take(struct pm_studio *studio, const int64_t *ids,
-                               const struct pm_taking *takings, size_t count, const char *sentence,
-                               pm_mass *missing, struct pm_error *err);
+                               const struct pm_movement *taken, size_t count, bool even_below,
+                               const char *sentence, pm_mass *missing, struct pm_error *err);
 /* Stock-take: what is really there (without the tare); the ledger takes the difference. */
 enum pm_status pm_bottle_count(struct pm_studio *studio, int64_t id, pm_mass found,
                                const char *note, int64_t at, struct pm_error *err);

@@ -121,7 +121,7 @@ static bool entry_split(struct entry *entry, const char *words)
 /* The answers there are, "a|b"; NULL: any. */
 static const char *entry_words(const struct pm_form_field *spec, char *buf)
 {
-    if (spec->words != NULL || spec->attribute == NULL)
+    if (spec->words != NULL || spec->choices != NULL || spec->attribute == NULL)
         return spec->words;
     return spec->attribute->kind == PM_ATTRIBUTE_FLAG ? "no|yes"
                                                       : pm_attribute_words(spec->attribute, buf);

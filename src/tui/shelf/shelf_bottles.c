@@ -17,7 +17,8 @@
 struct taking {
     struct shelf *shelf;
     int64_t bottle;
-    struct pm_taking taking;
+    struct pm_movement taken;
+    bool even_below;
     struct pm_arena texts; /* of a question: what it points to when the form has gone */
 };
 
@@ -25,13 +26,13 @@ static enum pm_status taking_do(const struct taking *taking, pm_mass *missing, s
 {
     struct shelf *shelf = taking->shelf;
     char mass[PM_AMOUNT_TEXT], label[PM_BOTTLE_LABEL];
-    enum pm_status status =
-        pm_bottle_take(shelf->house->studio, taking->bottle, &taking->taking, missing, err);
+    enum pm_status status = pm_bottle_take(shelf->house->studio, taking->bottle, &taking->taken,
+                                           taking->even_below, missing, err);
     if (status != PM_OK)
         return status;
     shelf_written(shelf, 0);
     pm_app_say(shelf->app, "%s: %s %s. Saved.", pm_bottle_label(taking->bottle, label),
-               shelf_mass(shelf, taking->taking.mass, mass), taking->taking.kind);
+               shelf_mass(shelf, taking->taken.mass, mass), pm_move_word(taking->taken.kind));
     return PM_OK;
 }
 
@@ -40,7 +41,7 @@ static enum pm_status even_below(void *context, size_t option, struct pm_error *
     struct taking *taking = context;
     if (option == 0)
         return PM_OK;
-    taking->taking.even_below = true;
+    taking->even_below = true;
     return taking_do(taking, NULL, err);
 }
 
@@ -73,37 +74,21 @@ static void texts_free(void *context)
     pm_arena_release(&taking->texts);
 }
 
-/* The form goes when the question comes, so the texts are copied. */
-static enum pm_status ask_below(struct taking *taking, const char *reason, struct pm_error *err)
-{
-    taking->taking.purpose = pm_arena_text(&taking->texts, taking->taking.purpose);
-    taking->taking.note = pm_arena_text(&taking->texts, taking->taking.note);
-    enum pm_status status = pm_arena_status(&taking->texts, err);
-    if (status == PM_OK)
-        shelf_ask_below(taking->shelf, reason, even_below, texts_free, taking, sizeof *taking);
-    else
-        texts_free(taking);
-    return status;
-}
-
 static enum pm_status take_accept(void *context, const char *const values[], struct pm_error *err)
 {
     struct shelf *shelf = context;
-    struct taking taking = {.shelf = shelf,
-                            .bottle = shelf->asked_bottle,
-                            .taking = {.kind = values[1],
-                                       .purpose = shelf_given(values[2]),
-                                       .note = shelf_given(values[3])}};
+    struct taking taking = {.shelf = shelf, .bottle = shelf->asked_bottle};
     struct pm_error why = {0};
     pm_mass missing = 0;
-    enum pm_status status = pm_error_at(err, "amount",
-                                        pm_bottle_amount(shelf->house->studio, shelf->asked_bottle,
-                                                         values[0], &taking.taking.mass, err));
-    if (status != PM_OK)
-        return status;
-    status = taking_do(&taking, &missing, &why);
-    if (status == PM_REFUSED && missing > 0)
-        return ask_below(&taking, why.text, err);
+    enum pm_status status = pm_movement_typed(shelf->house->studio, taking.bottle, values,
+                                              &taking.texts, &taking.taken, &why);
+    if (status == PM_OK)
+        status = taking_do(&taking, &missing, &why);
+    if (status == PM_REFUSED && missing > 0) {
+        shelf_ask_below(shelf, why.text, even_below, texts_free, &taking, sizeof taking);
+        return PM_OK;
+    }
+    texts_free(&taking);
     if (status != PM_OK && err != NULL)
         *err = why;
     return status;
@@ -116,8 +101,9 @@ static enum pm_role take_check(void *context, const char *const values[], struct
     struct pm_error err = {0};
     char left[PM_AMOUNT_TEXT];
     pm_mass mass;
-    if (!pm_is_blank(values[0]) && pm_bottle_amount(shelf->house->studio, shelf->asked_bottle,
-                                                    values[0], &mass, &err) != PM_OK) {
+    if (!pm_is_blank(values[PM_MOVEMENT_MASS]) &&
+        pm_bottle_amount(shelf->house->studio, shelf->asked_bottle, values[PM_MOVEMENT_MASS], &mass,
+                         &err) != PM_OK) {
         pm_text_add(out, err.text);
         return PM_ROLE_ERROR;
     }
@@ -133,20 +119,14 @@ void shelf_take(void *state)
     shelf->asked_bottle = shelf->bottle;
     pm_text_add(&title, "Out of or into ");
     shelf_bottle_title(shelf, shelf_bottle(shelf), &title);
-    const struct pm_form_spec spec = {
-        .title = pm_text_get(&title),
-        .fields = {{.key = "amount", .label = "Amount", .limit = 40, .check = take_check},
-                   {.label = "It was",
-                    .choices = taking_choices,
-                    .text = taking_choices[0],
-                    .hint = "Left and Right: poured, spilled, discarded; received puts in."},
-                   {.label = "For", .hint = "A trial, as Name/3, or a batch; may stay empty."},
-                   {.label = "Note"}},
-        .field_count = 4,
-        .accept = take_accept,
-        .writes = true,
-        .context = shelf,
-    };
+    struct pm_form_spec spec = {
+        .title = pm_text_get(&title), .accept = take_accept, .writes = true, .context = shelf};
+    pm_form_describe(&spec, &pm_movement_entity, NULL, shelf->house->sign, "mass|kind",
+                     "at|other|found|corrects");
+    pm_form_field_of(&spec, PM_MOVEMENT_MASS)->check = take_check;
+    struct pm_form_field *kind = pm_form_field_of(&spec, PM_MOVEMENT_KIND);
+    kind->choices = taking_choices;
+    kind->text = taking_choices[0];
     pm_form_open(shelf->app, &spec);
     pm_text_release(&title);
 }
@@ -168,8 +148,9 @@ static enum pm_status read_found(const struct counting *counting, const char *co
 {
     const struct shelf *shelf = counting->shelf;
     char shown[PM_AMOUNT_TEXT], tare[PM_AMOUNT_TEXT];
-    enum pm_status status = pm_mass_read(values[0], found, err);
-    if (status != PM_OK || counting->tare == 0 || strcmp(values[1], with_choices[0]) != 0)
+    enum pm_status status = pm_mass_read(values[PM_MOVEMENT_ATTRIBUTES], found, err);
+    if (status != PM_OK || counting->tare == 0 ||
+        strcmp(values[PM_MOVEMENT_ATTRIBUTES + 1], with_choices[0]) != 0)
         return status;
     if (*found < counting->tare)
         return pm_fail(err, PM_INVALID, "%s is less than the empty bottle, which weighs %s.",
@@ -185,7 +166,7 @@ static enum pm_role count_check(void *context, const char *const values[], struc
     struct pm_error err = {0};
     char left[PM_AMOUNT_TEXT], now[PM_AMOUNT_TEXT], by[PM_AMOUNT_TEXT];
     pm_mass found;
-    if (pm_is_blank(values[0])) {
+    if (pm_is_blank(values[PM_MOVEMENT_ATTRIBUTES])) {
         pm_text_addf(out, "The ledger says %s.", shelf_mass(shelf, counting->left, left));
         return PM_ROLE_FAINT;
     }
@@ -208,7 +189,7 @@ static enum pm_status count_accept(void *context, const char *const values[], st
 {
     const struct counting *counting = context;
     struct shelf *shelf = counting->shelf;
-    const char *note = values[counting->tare > 0 ? 2 : 1];
+    const char *note = values[PM_MOVEMENT_NOTE];
     char mass[PM_AMOUNT_TEXT], label[PM_BOTTLE_LABEL];
     pm_mass found;
     enum pm_status status = read_found(counting, values, &found, err);
@@ -216,7 +197,7 @@ static enum pm_status count_accept(void *context, const char *const values[], st
         status = pm_bottle_count(shelf->house->studio, counting->bottle, found, shelf_given(note),
                                  0, err);
     if (status != PM_OK)
-        return pm_error_at(err, "mass", status);
+        return pm_error_at(err, "shows", status);
     shelf_written(shelf, 0);
     pm_app_say(shelf->app, "%s: counted, %s left. Saved.", pm_bottle_label(counting->bottle, label),
                shelf_mass(shelf, found, mass));
@@ -234,7 +215,7 @@ void shelf_count(void *state)
     shelf_bottle_title(shelf, card, &title);
     struct pm_form_spec spec = {
         .title = pm_text_get(&title),
-        .fields = {{.key = "mass", .label = "The scale shows", .limit = 40, .check = count_check}},
+        .fields = {{.key = "shows", .label = "The scale shows", .limit = 40, .check = count_check}},
         .field_count = 1,
         .accept = count_accept,
         .writes = true,
@@ -246,7 +227,8 @@ void shelf_count(void *state)
                                                                  .choices = with_choices,
                                                                  .text = with_choices[0],
                                                                  .check = count_check};
-    spec.fields[spec.field_count++] = (struct pm_form_field){.label = "Note"};
+    pm_form_describe(&spec, &pm_movement_entity, NULL, shelf->house->sign, NULL,
+                     "at|kind|mass|other|batch|found|corrects");
     pm_form_open(shelf->app, &spec);
     pm_text_release(&title);
 }
