@@ -84,9 +84,11 @@ static void add_editor(struct pm_text *out, const char *editor)
     const char *group = "";
     size_t group_length = 0;
 
-    pm_text_add(out, ".SH THE EDITOR\n"
-                     "Every action with the keys it has at first and, in brackets, the word that\n"
-                     "names it in a key file.\n");
+    pm_text_add(
+        out, ".SH THE EDITOR\n"
+             "Every action with the keys it has at first and, in brackets, the word that\n"
+             "names it in a key file. A key means the same in every room: the word of one of the\n"
+             "verbs at the end changes it in all of them.\n");
     while (*editor != '\0') {
         const char *field[FIELDS];
         size_t length[FIELDS];
@@ -155,7 +157,8 @@ static const char tail[] =
     ".TP\n~/.local/share/permille/library.db\nThe library: one SQLite file.\n"
     ".TP\n~/.config/permille/settings\nThe settings of this machine, as permille settings set\n"
     "writes them: lines of a setting and its value.\n"
-    ".TP\n~/.config/permille/keys\nKeys of one's own: lines of an action's name and its keys.\n"
+    ".TP\n~/.config/permille/keys\nKeys of one's own: lines of the word of an action or verb,\n"
+    "and its keys.\n"
     ".SH STANDARDS\n"
     "JSON after RFC 8259, comma-separated values after RFC 4180, places of files after the XDG\n"
     "Base Directory Specification.\n"

@@ -40,6 +40,7 @@ static int64_t what_is_due(void *host, int64_t now, struct pm_due_here *notes)
     if (smell.text[0] != '\0') {
         pm_print(note->note, sizeof note->note, "%s", smell.text);
         note->room = PM_ROOM_BLOTTER;
+        note->action = "smell-note";
         note++;
     }
     pm_print(note->note, sizeof note->note, "%s", filling);

@@ -450,7 +450,7 @@ static void keys_do_not_clash_and_help_names_all(void **state)
     struct bench_world *world = *state;
     struct pm_error err = {0};
     struct pm_app_spec spec = pm_rooms_spec();
-    bench_world_open(world, 250, 200);
+    bench_world_open(world, 250, 240);
     const struct pm_keymap *map = pm_app_keymap(world->play.app);
     if (pm_keymap_check(map, &err) != PM_OK)
         fail_msg("%s", err.text);

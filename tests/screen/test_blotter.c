@@ -287,6 +287,24 @@ static void what_was_stopped_is_taken_up_again(void **state)
     play_sees(PLAY, "1 running");
 }
 
+/* From any room: the key of the reminder, a digit. */
+static void what_is_due_is_under_the_hand(void **state)
+{
+    struct bench_world *world = *state;
+    keep_three(world);
+    start(world, "Harbour/1", NULL);
+    world->hand->time += 3 * MINUTE;
+    start(world, "Harbour/2", "skin");
+    open_blotter(world, 24, 80);
+    play_keys(PLAY, "Home 8 Enter Down 6 Enter End B"); /* the first smell of both */
+    wait(world, 13 * MINUTE);
+    play_sees(PLAY, "P smell now: Harbour/1 15 min");
+    play_keys(PLAY, "P 7");
+    play_sees(PLAY, "Smell note: Harbour/1 on blotter");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Harbour/1 on blotter after 16 min, intensity 7. Saved.");
+}
+
 static void long_words_are_written_in_the_persons_editor(void **state)
 {
     struct bench_world *world = *state;
@@ -553,6 +571,7 @@ int main(void)
                                         bench_world_teardown),
         cmocka_unit_test_setup_teardown(what_was_stopped_is_taken_up_again, setup,
                                         bench_world_teardown),
+        cmocka_unit_test_setup_teardown(what_is_due_is_under_the_hand, setup, bench_world_teardown),
         cmocka_unit_test_setup_teardown(long_words_are_written_in_the_persons_editor, setup,
                                         bench_world_teardown),
         cmocka_unit_test_setup_teardown(one_trial_alone_and_twenty_running, setup,

@@ -346,6 +346,35 @@ static void users_keys(void **state)
     sample_release(&sample);
 }
 
+/* The id of a verb changes its key in all rooms; what clashes then is told and not done. */
+static void a_verb_gets_its_key_in_all_rooms(void **state)
+{
+    (void)state;
+    struct pm_keymap map;
+    struct pm_text said = PM_TEXT_EMPTY;
+    const struct pm_action bench[] = {{"tuck-in", "tuck in", "Does it.", "Test", NULL,
+                                       PM_MODE_SHEET, .verb = PM_VERB_ADD, .run = nothing},
+                                      TEST_ACTION("own", "o", PM_MODE_SHEET)};
+    const struct pm_action shelf[] = {{"add-bottle", "add", "Does it.", "Test", NULL, PM_MODE_SHEET,
+                                       .verb = PM_VERB_ADD, .run = nothing},
+                                      {"edit-it", "edit", "Does it.", "Test", NULL, PM_MODE_SHEET,
+                                       .verb = PM_VERB_EDIT, .run = nothing}};
+    pm_keymap_init(&map);
+    assert_int_equal(pm_keymap_add(&map, 0, &(struct pm_action_table){bench, 2}, NULL), PM_OK);
+    assert_int_equal(pm_keymap_add(&map, 1, &(struct pm_action_table){shelf, 2}, NULL), PM_OK);
+    pm_keymap_user(&map, "add n\nput-right o\n", note, &said);
+    assert_string_equal(pm_text_get(&said), ""); /* o means something else in another room only */
+    assert_ptr_equal(pm_keymap_find(&map, key("n"), 0, PM_MODE_SHEET), &bench[0]);
+    assert_ptr_equal(pm_keymap_find(&map, key("n"), 1, PM_MODE_SHEET), &shelf[0]);
+    assert_ptr_equal(pm_keymap_find(&map, key("Insert"), 1, PM_MODE_SHEET), &shelf[0]);
+    assert_null(pm_keymap_find(&map, key("a"), 1, PM_MODE_SHEET));
+    pm_keymap_user(&map, "# another file\nadd o", note, &said);
+    assert_string_equal(pm_text_get(&said), "Key file, line 2: o already means \"edit\".\n"
+                                            "Key file, line 2: o already means \"own\".\n");
+    pm_text_release(&said);
+    pm_keymap_release(&map);
+}
+
 static void the_manual_gets_every_action(void **state)
 {
     (void)state;
@@ -375,6 +404,7 @@ int main(void)
         cmocka_unit_test(conflicts_are_found),
         cmocka_unit_test(rooms_share_verbs),
         cmocka_unit_test(users_keys),
+        cmocka_unit_test(a_verb_gets_its_key_in_all_rooms),
         cmocka_unit_test(the_manual_gets_every_action),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -33,6 +33,20 @@ static void blotter_close(void *state)
     pm_free(blotter);
 }
 
+/* What is to be smelled now is under the hand: the next digit begins its note. */
+static void blotter_enter(void *state)
+{
+    struct blotter *blotter = state;
+    const struct pm_session_entry *running = blotter_running(blotter);
+    if (blotter->testing || (running != NULL && running->due.now))
+        return;
+    for (size_t i = 0; i < blotter->running.count; i++)
+        if (blotter->running.items[i].due.now) {
+            blotter->at = i;
+            return;
+        }
+}
+
 static unsigned blotter_mode(const void *state)
 {
     const struct blotter *blotter = state;
@@ -158,6 +172,7 @@ const struct pm_room pm_room_blotter = {
     .help = "Smelling over time: what is running and due, the log, curves, words, blind tests.",
     .details = true,
     .open = blotter_open,
+    .enter = blotter_enter,
     .read = blotter_read_again,
     .prepare = blotter_prepare,
     .draw = blotter_draw,

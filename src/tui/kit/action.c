@@ -247,11 +247,35 @@ static void dump_group(const struct pm_keymap *map, const char *group, struct pm
     }
 }
 
+/* Whether one of the actions is this verb. */
+static bool is_offered(const struct pm_keymap *map, enum pm_verb verb)
+{
+    for (size_t i = 0; i < map->count; i++)
+        if (map->offers[i].action->verb == verb)
+            return true;
+    return false;
+}
+
+/* The verbs whose actions have ids of their own. */
+static void dump_verbs(const struct pm_keymap *map, struct pm_text *out)
+{
+    for (int verb = PM_VERB_NONE + 1; verb < PM_VERBS; verb++) {
+        const struct pm_verb_row *row = &pm_verbs[verb];
+        if (row->group != NULL || !is_offered(map, (enum pm_verb)verb))
+            continue;
+        pm_text_addf(out, "In every room\t%s\t", row->id);
+        for (const char *at = row->keys; *at != '\0'; at++)
+            pm_text_add_bytes(out, *at == ' ' ? ", " : at, *at == ' ' ? 2 : 1);
+        pm_text_addf(out, "\t%s\t%s\n", row->name, row->help);
+    }
+}
+
 void pm_keymap_dump(const struct pm_keymap *map, struct pm_text *out)
 {
     for (size_t i = 0; i < map->count; i++)
         if (first_of(map, i, pm_action_group))
             dump_group(map, pm_action_group(map->offers[i].action), out);
+    dump_verbs(map, out);
 }
 
 /* ---- conflicts ------------------------------------------------------------------------------- */
@@ -351,43 +375,84 @@ static void keep_named_keys(struct pm_binding *binding)
     binding->key_count = kept;
 }
 
-/* One line without comment and line end. Returns the binding it changed, or NULL. */
-static struct pm_binding *user_line(struct pm_keymap *map, const char *line, size_t number,
-                                    const struct complaint *to)
+static bool is_word(const char *id, const char *word, size_t length)
 {
-    size_t id = strcspn(line, " \t");
-    struct pm_binding *binding = binding_named(map, line, id);
-    if (binding == NULL) {
-        complain(to, "Key file, line %zu: there is no action \"%.*s\".", number, (int)id, line);
-        return NULL;
+    return strlen(id) == length && memcmp(id, word, length) == 0;
+}
+
+/* Whether the binding belongs to an action that is this verb in some room. */
+static bool has_verb(const struct pm_keymap *map, size_t binding, const char *word, size_t length)
+{
+    for (size_t i = 0; i < map->count; i++) {
+        const enum pm_verb verb = map->offers[i].action->verb;
+        if (map->offers[i].binding == binding && verb != PM_VERB_NONE &&
+            is_word(pm_verbs[verb].id, word, length))
+            return true;
     }
+    return false;
+}
+
+/* The user's first key comes first in hints. False when the binding has no room for so many. */
+static bool give_keys(struct pm_binding *binding, const struct pm_key *keys, size_t count)
+{
     struct pm_binding changed = *binding;
-    struct pm_key keys[PM_ACTION_KEYS];
-    size_t count = 0, length = 0;
-    const char *rest = line + id + strspn(line + id, " \t");
-    const char *bad = rest;
     keep_named_keys(&changed);
-    bool none = strcmp(rest, "none") == 0;
-    if (!none && !keys_read(rest, keys, &count, &bad, &length)) {
-        complain(to, "Key file, line %zu: \"%.*s\" is no key, or one too many.", number,
-                 (int)length, bad);
-        return NULL;
-    }
-    if (!none && count == 0) {
-        complain(to, "Key file, line %zu: say which key \"%.*s\" gets, or none.", number, (int)id,
-                 line);
-        return NULL;
-    }
-    if (changed.key_count + count > PM_ACTION_KEYS) {
-        complain(to, "Key file, line %zu: \"%.*s\" gets too many keys.", number, (int)id, line);
-        return NULL;
-    }
-    /* The user's first key comes first in hints. */
+    if (changed.key_count + count > PM_ACTION_KEYS)
+        return false;
     memmove(&changed.keys[count], changed.keys, changed.key_count * sizeof *keys);
     memcpy(changed.keys, keys, count * sizeof *keys);
     changed.key_count += count;
     *binding = changed;
-    return binding;
+    return true;
+}
+
+/* The keys behind the first word of a line; says why not otherwise. */
+static bool user_keys(const char *line, size_t number, const struct complaint *to,
+                      struct pm_key *keys, size_t *count)
+{
+    const size_t id = strcspn(line, " \t");
+    const char *rest = line + id + strspn(line + id, " \t");
+    const char *bad = rest;
+    size_t length = 0;
+    *count = 0;
+    if (strcmp(rest, "none") == 0)
+        return true;
+    if (!keys_read(rest, keys, count, &bad, &length))
+        complain(to, "Key file, line %zu: \"%.*s\" is no key, or one too many.", number,
+                 (int)length, bad);
+    else if (*count == 0)
+        complain(to, "Key file, line %zu: say which key \"%.*s\" gets, or none.", number, (int)id,
+                 line);
+    else
+        return true;
+    return false;
+}
+
+/* One line without comment and line end; notes its number at the bindings that it changed: the
+ * action's, or of a verb those of all its actions. */
+static void user_line(struct pm_keymap *map, const char *line, size_t number, size_t *lines,
+                      const struct complaint *to)
+{
+    const size_t id = strcspn(line, " \t");
+    const bool named = binding_named(map, line, id) != NULL;
+    struct pm_key keys[PM_ACTION_KEYS];
+    size_t count, changed = 0;
+    bool fits = true;
+    if (!user_keys(line, number, to, keys, &count))
+        return;
+    for (size_t i = 0; i < map->binding_count; i++) {
+        if (named ? !is_word(map->bindings[i].id, line, id) : !has_verb(map, i, line, id))
+            continue;
+        changed++;
+        if (give_keys(&map->bindings[i], keys, count))
+            lines[i] = number;
+        else
+            fits = false;
+    }
+    if (changed == 0)
+        complain(to, "Key file, line %zu: there is no action \"%.*s\".", number, (int)id, line);
+    if (!fits)
+        complain(to, "Key file, line %zu: \"%.*s\" gets too many keys.", number, (int)id, line);
 }
 
 /* Takes back what makes a key mean two things, until no user line does. Keys may be swapped between
@@ -434,11 +499,8 @@ void pm_keymap_user(struct pm_keymap *map, const char *text,
         pm_text_clear(&line);
         if (end > start && *start != '#')
             pm_text_add_bytes(&line, start, (size_t)(end - start));
-        if (pm_text_ok(&line) && line.length > 0) {
-            struct pm_binding *binding = user_line(map, pm_text_get(&line), number, &to);
-            if (binding != NULL)
-                lines[binding - map->bindings] = number;
-        }
+        if (pm_text_ok(&line) && line.length > 0)
+            user_line(map, pm_text_get(&line), number, lines, &to);
         text += length + (text[length] == '\n');
     }
     user_conflicts(map, lines, &to);

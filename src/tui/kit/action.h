@@ -163,7 +163,7 @@ void pm_binding_keys(const struct pm_binding *binding, struct pm_text *out);
 
 /*
  * The user's own keys: lines "action-id key [key ...]"; a line that begins with '#' is a comment.
- * They take the place
+ * In the place of an action's id stands a verb's, to have the key in all rooms. They take the place
  * of the action's default characters and Ctrl- and Alt-keys; arrows, Enter, Esc and the other named
  * keys keep working. "none" leaves it at those. A line that cannot be used changes nothing and is
  * told to `complain` with its number; the others count.
@@ -172,7 +172,7 @@ void pm_keymap_user(struct pm_keymap *map, const char *text,
                     void (*complain)(void *context, const char *sentence), void *context);
 
 /* For the manual: one line per id, "group TAB id TAB keys TAB name TAB help"; groups stay
- * together. */
+ * together, and the verbs that actions with ids of their own share come last. */
 void pm_keymap_dump(const struct pm_keymap *map, struct pm_text *out);
 
 #endif

@@ -65,7 +65,10 @@ bool pm_room_read(struct pm_app *app, int room, bool typed)
 
 void pm_room_enter(struct pm_app *app)
 {
+    const struct pm_room *room = pm_app_in_front(app);
     pm_room_read(app, app->room, false);
+    if (room->enter != NULL)
+        room->enter(pm_app_front_state(app));
     app->due_at = 0;
     app->stale = true;
 }

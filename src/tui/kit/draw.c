@@ -291,7 +291,8 @@ static int draw_due(const struct pm_app *app, const struct pm_pane *pane, int en
         snprintf(id, sizeof id, "room-%s", app->spec.rooms[due->room]->id);
     else
         snprintf(id, sizeof id, "%s", due->action != NULL ? due->action : "");
-    if (*id != '\0')
+    const struct pm_action *action = pm_keymap_action(&app->keymap, id, app->room);
+    if (action != NULL && (action->modes & pm_app_mode(app)) != 0)
         pm_keymap_key(&app->keymap, id, pm_app_mode(app), key);
     end -= (int)pm_utf8_cells(due->note);
     pm_pane_put(pane, 0, end, PM_ROLE_WARNING, due->note);

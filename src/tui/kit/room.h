@@ -45,6 +45,7 @@ struct pm_room {
 
     /* Makes the state when the room is first entered. */
     enum pm_status (*open)(struct pm_app *app, void **state, struct pm_error *err);
+    void (*enter)(void *state); /* came to the front, and is read; may be NULL */
     /* The library may hold something else than when it was last read, or nothing was read yet:
      * reads it; what was selected and half typed stays where it can. Called before the room is
      * shown, given a key or handed to another room. When what is under the hand (what the next key

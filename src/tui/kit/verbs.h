@@ -5,8 +5,8 @@
  * that means "undo" or "mark" means it in every room, and changing it takes one line.
  *
  * A key means one verb, or one action, in all rooms; tests/screen/test_verbs.c proves it. Whoever
- * needs a key for something new looks here first: what it does, in words as wide as these, is most
- * likely a verb already. Digits and . , = * ( are nobody's: they begin a number.
+ * needs a key for something new looks into verbs.c first: what it does, in words as wide as there,
+ * is most likely a verb already. Digits and . , = * ( are nobody's: they begin a number.
  */
 #ifndef PERMILLE_TUI_VERBS_H
 #define PERMILLE_TUI_VERBS_H
@@ -14,35 +14,35 @@
 enum pm_verb {
     PM_VERB_NONE,
     /* on what is selected */
-    PM_VERB_OPEN,     /* goes into it, shows it, opens its cell */
-    PM_VERB_ADD,      /* adds to what is in front: a line, a bottle, a note, an answer */
-    PM_VERB_NEW,      /* makes another that stands by itself: a material, a blotter, a batch */
-    PM_VERB_DROP,     /* takes it away: out of the formula, out of sight, back */
-    PM_VERB_EMPTY,    /* takes all of it away */
-    PM_VERB_EDIT,     /* puts right what is written down about it */
-    PM_VERB_WORDS,    /* writes words beside it: a comment, a label */
-    PM_VERB_MARK,     /* marks it for what several are needed for */
-    PM_VERB_RAISE,    /* moves it towards the front */
-    PM_VERB_LESS,     /* takes some of it out */
-    PM_VERB_SWAP,     /* another in its place */
-    PM_VERB_HOLD,     /* lets it stand still, or go on */
-    PM_VERB_STRENGTH, /* has it at another strength */
-    PM_VERB_OWN,      /* enters a figure of one's own */
-    PM_VERB_JOIN,     /* makes one of several */
-    PM_VERB_LEVEL,    /* brings what is off to what it has to be */
-    PM_VERB_FILL,     /* puts it into vials and bottles */
-    PM_VERB_ABOUT,    /* tells everything about it */
+    PM_VERB_OPEN,
+    PM_VERB_ADD,
+    PM_VERB_NEW,
+    PM_VERB_DROP,
+    PM_VERB_EMPTY,
+    PM_VERB_EDIT,
+    PM_VERB_WORDS,
+    PM_VERB_MARK,
+    PM_VERB_RAISE,
+    PM_VERB_LESS,
+    PM_VERB_SWAP,
+    PM_VERB_HOLD,
+    PM_VERB_STRENGTH,
+    PM_VERB_OWN,
+    PM_VERB_JOIN,
+    PM_VERB_LEVEL,
+    PM_VERB_FILL,
+    PM_VERB_ABOUT,
     /* on the list, or the room */
-    PM_VERB_SEARCH,  /* goes to a row by part of what stands in it */
-    PM_VERB_FILTER,  /* shows only some, or all again */
-    PM_VERB_HIDDEN,  /* shows also what is out of sight, or not */
-    PM_VERB_SORT,    /* in another order */
-    PM_VERB_VIEW,    /* shows the same in the next way */
-    PM_VERB_BESIDE,  /* shows the other list of the room */
-    PM_VERB_COMPARE, /* shows it beside another */
-    PM_VERB_PAPER,   /* a page to take to the bench, or to print */
-    PM_VERB_PRINT,   /* writes it into a file */
-    PM_VERB_SETUP,   /* chooses what the room goes by: a mode, a schedule, a balance */
+    PM_VERB_SEARCH,
+    PM_VERB_FILTER,
+    PM_VERB_HIDDEN,
+    PM_VERB_SORT,
+    PM_VERB_VIEW,
+    PM_VERB_BESIDE,
+    PM_VERB_COMPARE,
+    PM_VERB_PAPER,
+    PM_VERB_PRINT,
+    PM_VERB_SETUP,
     PM_VERB_HISTORY,
     /* back and forth */
     PM_VERB_UNDO,
@@ -52,7 +52,7 @@ enum pm_verb {
     PM_VERB_FORMULAS,
     PM_VERB_NEW_FORMULA,
     PM_VERB_THIS_FORMULA,
-    PM_VERB_KEEP, /* for good: the draft as a trial, what was read, a finished batch */
+    PM_VERB_KEEP,
     PM_VERB_BRANCH,
     PM_VERB_COST,
     PM_VERBS
@@ -60,7 +60,8 @@ enum pm_verb {
 
 struct pm_verb_row {
     const char *id, *name, *keys;
-    const char *help, *group; /* NULL where every row says its own */
+    const char *help;  /* what it does; where rows say their own, as wide as all of them together */
+    const char *group; /* NULL where every row says its own, and its help */
 };
 
 /* By enum pm_verb. */
