@@ -178,6 +178,7 @@ struct pm_cli_given {
 struct pm_cli_waiting {
     struct pm_watch watch; /* for whatever takes long: the library's, or an argument */
     const char *doing;     /* what was said last */
+    int64_t done, all;     /* how much of how much of that; all 0: nobody knows */
     int64_t began, shown;  /* milliseconds */
     int width;             /* of the line that stands on the terminal; 0: none */
     bool stopped;          /* given up */

@@ -40,15 +40,16 @@ bool pm_cli_stopped(struct pm_cli *cli)
     return waiting->stopped;
 }
 
-static void show(struct pm_cli *cli, int64_t done, int64_t all)
+static void show(struct pm_cli *cli)
 {
     struct pm_cli_waiting *waiting = &cli->waiting;
     char text[160], line[200];
     if (waiting->doing == NULL)
         return;
-    int width = all > 0 ? snprintf(text, sizeof text, "%s: %lld of %lld (Ctrl-C gives it up)",
-                                   waiting->doing, (long long)done, (long long)all)
-                        : snprintf(text, sizeof text, "%s (Ctrl-C gives it up)", waiting->doing);
+    int width = waiting->all > 0
+                    ? snprintf(text, sizeof text, "%s: %lld of %lld (Ctrl-C gives it up)",
+                               waiting->doing, (long long)waiting->done, (long long)waiting->all)
+                    : snprintf(text, sizeof text, "%s (Ctrl-C gives it up)", waiting->doing);
     if ((size_t)width >= cli->front->err_columns)
         width = (int)cli->front->err_columns - 1;
     snprintf(line, sizeof line, "\r%.*s%*s", width, text,
@@ -62,16 +63,19 @@ static bool go_on(void *context, const char *doing, int64_t done, int64_t all)
 {
     struct pm_cli *cli = context;
     struct pm_cli_waiting *waiting = &cli->waiting;
-    if (doing != NULL)
+    if (doing != NULL) {
         waiting->doing = doing;
+        waiting->done = done;
+        waiting->all = all;
+    }
     if (pm_cli_stopped(cli))
         return false;
-    if (cli->front->err_columns == 0 || doing == NULL)
+    if (cli->front->err_columns == 0)
         return true;
     const int64_t now = milliseconds(cli);
     if (now - waiting->began >= SHOWN_AFTER && now - waiting->shown >= SHOWN_EVERY) {
         waiting->shown = now;
-        show(cli, done, all);
+        show(cli);
     }
     return true;
 }
@@ -94,7 +98,8 @@ void pm_cli_wait_clear(struct pm_cli *cli)
 {
     if (cli->waiting.width == 0)
         return;
-    fprintf(cli->front->err, "\r%*s\r", cli->waiting.width, "");
+    /* The terminal itself wrote "^C" behind it. */
+    fprintf(cli->front->err, "\r%*s\r", cli->waiting.width + (cli->waiting.stopped ? 2 : 0), "");
     cli->waiting.width = 0;
 }
 

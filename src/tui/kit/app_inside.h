@@ -76,6 +76,7 @@ struct pm_app_waits {
     struct pm_watch watch;
     int64_t began, shown; /* milliseconds */
     const char *doing;    /* what was said last */
+    int64_t done, all;    /* how much of how much of that */
     bool busy;            /* a key or a job is being done; painting is not stopped */
     bool written;         /* something was: it goes on to its end */
     bool gave_up;

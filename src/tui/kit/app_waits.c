@@ -7,14 +7,14 @@
 #define SHOWN_AFTER 500 /* milliseconds; what is quicker says nothing */
 #define SHOWN_EVERY 100
 
-static void show(struct pm_app *app, int64_t done, int64_t all)
+static void show(struct pm_app *app)
 {
     struct pm_app_waits *waits = &app->waits;
     char line[200];
     const char *doing = waits->doing != NULL ? waits->doing : "working";
-    if (all > 0)
-        snprintf(line, sizeof line, "%s: %lld of %lld. Esc gives it up.", doing, (long long)done,
-                 (long long)all);
+    if (waits->all > 0)
+        snprintf(line, sizeof line, "%s: %lld of %lld. Esc gives it up.", doing,
+                 (long long)waits->done, (long long)waits->all);
     else
         snprintf(line, sizeof line, "%s. Esc gives it up.", doing);
     waits->by.show(waits->by.context, line);
@@ -29,14 +29,16 @@ static bool go_on(void *context, const char *doing, int64_t done, int64_t all)
         return true;
     if (waits->gave_up)
         return false;
-    if (doing != NULL)
+    if (doing != NULL) {
         waits->doing = doing;
+        waits->done = done;
+        waits->all = all;
+    }
     const int64_t now = waits->by.milliseconds(waits->by.context);
     if (now - waits->began < SHOWN_AFTER || now - waits->shown < SHOWN_EVERY)
         return true;
     waits->shown = now;
-    if (doing != NULL || waits->doing == NULL)
-        show(app, done, all);
+    show(app);
     waits->gave_up = waits->by.gave_up(waits->by.context);
     return !waits->gave_up;
 }
@@ -64,6 +66,7 @@ void pm_app_wait_begin(struct pm_app *app)
     waits->busy = true;
     waits->gave_up = waits->written = false;
     waits->doing = NULL;
+    waits->all = 0;
     if (waits->by.milliseconds != NULL)
         waits->began = waits->by.milliseconds(waits->by.context);
     waits->shown = 0;
