@@ -448,3 +448,20 @@ enum pm_status pm_setting_drop(struct pm_library *library, const char *key, stru
     pm_query_text(&query, key);
     return pm_library_finish(library, pm_query_run(&query, err), err);
 }
+
+enum pm_status pm_library_held(struct pm_library *library, struct pm_round_held *out,
+                               struct pm_error *err)
+{
+    struct pm_query query;
+    struct pm_round_held held = {.materials = false};
+    pm_query_open(&query, library, PM_SQL_HELD);
+    if (pm_query_row(&query))
+        held = (struct pm_round_held){.materials = pm_query_get_int(&query, 0) != 0,
+                                      .formulas = pm_query_get_int(&query, 1) != 0,
+                                      .kept = pm_query_get_int(&query, 2) != 0,
+                                      .smelled = pm_query_get_int(&query, 3) != 0};
+    const enum pm_status status = pm_query_close(&query, err);
+    if (status == PM_OK)
+        *out = held;
+    return status;
+}

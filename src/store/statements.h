@@ -14,6 +14,7 @@ enum pm_sql {
     PM_SQL_SETTING_GET,
     PM_SQL_SETTING_PUT,
     PM_SQL_SETTING_DROP,
+    PM_SQL_HELD,
     /* materials */
     PM_SQL_MATERIAL_NEXT,
     PM_SQL_MATERIAL_INSERT,

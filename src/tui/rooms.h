@@ -55,6 +55,7 @@ struct pm_house {
     int64_t batch;            /* mass that stock is looked at for; 0: pm_house_batch says */
     const char *copied;       /* sentence about a change that was copied last in the Trials, which
                                  own it; NULL: none */
+    bool guided;              /* the first steps are shown */
     struct pm_settings settings; /* in force; pm_house_read_settings */
 };
 
@@ -71,6 +72,9 @@ struct pm_app_spec pm_rooms_spec(void);
  * "permille-copy-2.tsv", unless the settings let it go to the clipboard. */
 enum pm_status pm_copies_file(void *host, const char *text, struct pm_text *where,
                               struct pm_error *err);
+
+/* The first steps, for pm_app_spec.guide. */
+extern const struct pm_guide pm_first_steps_guide;
 
 /* ---- between rooms ---- */
 

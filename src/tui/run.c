@@ -9,6 +9,7 @@
 
 #include "permille/base/amount.h"
 #include "permille/base/mem.h"
+#include "permille/studio/first_steps.h"
 #include "permille/studio/settings.h"
 #include "permille/studio/studio.h"
 
@@ -56,6 +57,8 @@ static enum pm_status run_rooms(struct pm_house *house, struct start *start, str
     pm_keys_file(start->keys, &keys, &no_keys);
     house->utf8 = pm_term_utf8(term);
     pm_house_read_settings(house);
+    /* A library that cannot be read just now says so elsewhere. */
+    (void)pm_first_steps_wanted(house->studio, &house->guided, NULL);
     spec.host = house;
     spec.user_keys = keys;
     enum pm_status status = pm_app_new(&app, &spec, err);

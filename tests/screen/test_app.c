@@ -127,12 +127,12 @@ static void golden_help(void **state)
 static void unknown_keys_say_so(void **state)
 {
     (void)state;
-    play_keys(&play, "Ctrl-G");
-    play_sees(&play, "Ctrl-G does nothing here; ? shows all keys.");
+    play_keys(&play, "Ctrl-T");
+    play_sees(&play, "Ctrl-T does nothing here; ? shows all keys.");
     play_keys(&play, "Esc");
     play_sees(&play, "Nothing to drop here; q leaves the program.");
-    play_keys(&play, "n Ctrl-G");
-    play_sees(&play, "Ctrl-G does nothing here; Ctrl-/ shows all keys.");
+    play_keys(&play, "n Ctrl-T");
+    play_sees(&play, "Ctrl-T does nothing here; Ctrl-/ shows all keys.");
 }
 
 /* Esc and a key typed right after it reach a terminal program as one Alt-key. */

@@ -106,6 +106,13 @@ enum pm_status pm_library_salvage(const char *damaged, const char *into,
                                   const struct pm_watch *watch, pm_finding *finding, void *context,
                                   struct pm_error *err);
 
+/* Of what kinds it holds something. */
+struct pm_round_held {
+    bool materials, formulas, kept, smelled;
+};
+enum pm_status pm_library_held(struct pm_library *library, struct pm_round_held *out,
+                               struct pm_error *err);
+
 /* Small settings kept in the library ("decimal", "view.bench.bar"). get gives NULL in *out when
  * unset; the string is the caller's (pm_free). */
 enum pm_status pm_setting_get(struct pm_library *library, const char *key, char **out,

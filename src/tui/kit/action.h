@@ -67,6 +67,7 @@ enum pm_act {
     PM_ACT_HELP,
     PM_ACT_FIND,
     PM_ACT_COPY,
+    PM_ACT_GUIDE,
     PM_ACT_MESSAGES,
     PM_ACT_REPAINT,
     PM_ACT_SAVE, /* harmless: says that all is saved */

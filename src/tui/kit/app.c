@@ -74,6 +74,8 @@ static enum pm_status app_start(struct pm_app *app, struct pm_error *err)
     if (spec->user_keys != NULL)
         pm_keymap_user(&app->keymap, spec->user_keys, key_complaint, app);
     pm_room_enter(app);
+    app->guide_version = -1;
+    pm_app_ask_guide(app);
     let_time_pass(app);
     return PM_OK;
 }
@@ -132,6 +134,8 @@ void pm_app_free(struct pm_app *app)
         if (app->opened[i])
             app->spec.rooms[i]->close(app->states[i]);
     pm_free(app->wishes.copy);
+    pm_text_release(&app->guide_title);
+    pm_text_release(&app->guide_text);
     pm_keymap_release(&app->keymap);
     pm_free(app->go_words);
     pm_free(app);
@@ -264,6 +268,9 @@ static void app_act(struct pm_app *app, int code)
         break;
     case PM_ACT_COPY:
         pm_app_copy_front(app);
+        break;
+    case PM_ACT_GUIDE:
+        pm_app_toggle_guide(app);
         break;
     case PM_ACT_MESSAGES:
         pm_panel_messages(app);
@@ -437,5 +444,6 @@ void pm_app_event(struct pm_app *app, const struct pm_event *event)
     do_chosen(app);
     pm_app_wait_end(app);
     pm_room_read(app, app->room, false); /* what was done may have changed it */
+    pm_app_ask_guide(app);
     let_time_pass(app);
 }

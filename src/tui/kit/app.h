@@ -39,6 +39,15 @@ struct pm_due_here {
     const char *action; /* id of what does it there, whose key is told in that room; NULL: none */
 };
 
+/* A strip under the rooms that leads somebody new, and takes no key but one. */
+struct pm_guide {
+    /* What it says now: a title and a few lines of running text; false: it is not shown. Asked when
+     * the library or the room in front is another one. */
+    bool (*say)(struct pm_app *app, struct pm_text *title, struct pm_text *text);
+    /* Shows it, or leaves it for good. */
+    enum pm_status (*toggle)(struct pm_app *app, struct pm_error *err);
+};
+
 struct pm_app_spec {
     const char *name; /* the program's name, for sentences */
     const struct pm_room *const *rooms;
@@ -57,6 +66,7 @@ struct pm_app_spec {
      * every room, and returns when to ask again (Unix seconds; INT64_MAX: not by itself). Also
      * asked after every job and when a room is entered. May be NULL. */
     int64_t (*due)(void *host, int64_t now, struct pm_due_here *notes);
+    const struct pm_guide *guide; /* NULL: none */
     /* Where a copied text goes that the clipboard is not to have, or not so much of: writes it and
      * appends to `where` how that is said. PM_MISSING without a failure being recorded: it may go
      * to the clipboard. May be NULL: everything goes to the clipboard. */

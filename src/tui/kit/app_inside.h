@@ -117,6 +117,10 @@ struct pm_app {
     bool stale;
     bool too_small;    /* as of the last paint */
     int rows, columns; /* of the last paint */
+    struct pm_text guide_title, guide_text;
+    bool guided;           /* the strip is shown */
+    int64_t guide_version; /* of the library, and the room it was asked in; -1: not yet */
+    int guide_room;
 };
 
 /* Frees the overlays that are closed, or all. */
@@ -145,6 +149,11 @@ struct pm_overlay *pm_app_overlay(const struct pm_app *app);
 unsigned pm_app_mode(const struct pm_app *app);
 /* The start of a sentence that says what leaving would lose, or NULL. */
 const char *pm_app_unsaved(const struct pm_app *app);
+
+/* app_guide.c: has the strip say what is next, where something changed that it hangs on; and shows
+ * or leaves it. */
+void pm_app_ask_guide(struct pm_app *app);
+void pm_app_toggle_guide(struct pm_app *app);
 
 /* app_copy.c: copies the table or page in front, and says where to. */
 void pm_app_copy_front(struct pm_app *app);

@@ -27,6 +27,7 @@ enum pm_status pm_app_work_off(struct pm_app *app)
         pm_app_say(app, "%s", job.saved);
     pm_overlays_sweep(app, false);
     pm_room_read(app, app->room, false);
+    pm_app_ask_guide(app);
     app->due_at = 0;
     app->stale = true;
     return status;

@@ -13,9 +13,10 @@
 #define ID_TEXT      40 /* bytes of an action's id */
 #define DETAILS_MOST 56
 #define DETAILS_GAP  2 /* cells between sheet and details */
+#define GUIDE_INDENT 2
 
 struct layout {
-    struct pm_pane heading, rule, body, message, keys;
+    struct pm_pane heading, rule, body, guide, message, keys;
 };
 
 static const struct pm_message *message_shown(const struct pm_app *app)
@@ -42,13 +43,22 @@ static int rows_needed(const char *text, int cells)
     return rows > 1 ? rows : 1;
 }
 
-static void lay_out(const struct pm_pane *all, int message_rows, struct layout *out)
+/* Rows of the strip that leads: its title and its lines. Under what is asked it gives way. */
+static int guide_rows(const struct pm_app *app, int columns)
 {
-    int body = all->rows - 3 - message_rows;
+    if (!app->guided || pm_app_overlay(app) != NULL)
+        return 0;
+    return 1 + rows_needed(pm_text_get(&app->guide_text), columns - GUIDE_INDENT);
+}
+
+static void lay_out(const struct pm_pane *all, int guide, int message_rows, struct layout *out)
+{
+    int body = all->rows - 3 - message_rows - guide;
     out->heading = pm_pane_part(all, 0, 0, 1, all->columns);
     out->rule = pm_pane_part(all, 1, 0, 1, all->columns);
     out->body = pm_pane_part(all, 2, 0, body, all->columns);
-    out->message = pm_pane_part(all, 2 + body, 0, message_rows, all->columns);
+    out->guide = pm_pane_part(all, 2 + body, 0, guide, all->columns);
+    out->message = pm_pane_part(all, 2 + body + guide, 0, message_rows, all->columns);
     out->keys = pm_pane_part(all, all->rows - 1, 0, 1, all->columns);
 }
 
@@ -118,7 +128,7 @@ static struct pm_canvas prepare(struct pm_app *app, const struct pm_pane *all, i
                                 struct layout *at)
 {
     const struct pm_room *room = app->spec.rooms[app->room];
-    lay_out(all, message_rows, at);
+    lay_out(all, guide_rows(app, all->columns), message_rows, at);
     struct pm_canvas canvas = lay_out_room(app, at);
     if (room->prepare != NULL)
         room->prepare(app->states[app->room], &canvas);
@@ -204,6 +214,19 @@ static void draw_overlay(struct pm_overlay *overlay, const struct pm_pane *under
     pm_pane_blank(&panel, 0, 0, panel.rows, panel.columns);
     pm_pane_rule(&panel, 0, overlay->title);
     overlay->kind->draw(overlay, &content);
+}
+
+static void draw_guide(const struct pm_app *app, const struct pm_pane *pane)
+{
+    const struct pm_pane text =
+        pm_pane_part(pane, 1, GUIDE_INDENT, pane->rows - 1, pane->columns - GUIDE_INDENT);
+    if (pane->rows == 0)
+        return;
+    pm_pane_rule(pane, 0, pm_text_get(&app->guide_title));
+    pm_pane_wrap(&text, 0, PM_ROLE_NORMAL, pm_text_get(&app->guide_text));
+    if (pane->grid->speech != NULL)
+        pm_speech_line(pane->grid->speech, "%s: %s", pm_text_get(&app->guide_title),
+                       pm_text_get(&app->guide_text));
 }
 
 static void draw_message(const struct pm_pane *pane, enum pm_role role, const char *text)
@@ -385,7 +408,7 @@ void pm_app_draw_waiting(struct pm_grid *grid, const char *line)
     struct layout at;
     if (all.rows < PM_LEAST_ROWS)
         return;
-    lay_out(&all, 1, &at);
+    lay_out(&all, 0, 1, &at);
     pm_pane_blank(&at.message, 0, 0, 1, at.message.columns);
     pm_pane_put_left(&at.message, 0, 0, at.message.columns, PM_ROLE_WARNING, line);
 }
@@ -424,6 +447,7 @@ void pm_app_draw(struct pm_app *app, struct pm_grid *grid)
     if (speech != NULL)
         say_place(app, &at, &canvas, speech);
     draw_overlay(app->top, &canvas.sheet);
+    draw_guide(app, &at.guide);
     draw_message(&at.message, role, words);
     if (speech != NULL)
         pm_speech_line(speech, "%s%s%s", fresh ? (const char[]){PM_SPEECH_NEWS, '\0'} : "",
