@@ -8,8 +8,7 @@
 #include "permille/core/gesture.h"
 
 #include "permille/base/mem.h"
-
-#include <string.h>
+#include "permille/base/word.h"
 
 /* What a line is to the gesture. */
 enum role {
@@ -104,13 +103,6 @@ static enum pm_status match(struct checking *c)
 
 /* ---- what a line is ---- */
 
-static bool same_comment(const struct pm_line *a, const struct pm_line *b)
-{
-    if (a->comment == NULL || b->comment == NULL)
-        return a->comment == b->comment;
-    return strcmp(a->comment, b->comment) == 0;
-}
-
 static enum pm_status check_identity(const struct checking *c, size_t place)
 {
     const struct seen *seen = &c->seen[place];
@@ -126,7 +118,7 @@ static enum pm_status check_identity(const struct checking *c, size_t place)
     if ((was->strength != now->strength || was->solvent != now->solvent) &&
         !(meant && (kind == PM_SWAP || kind == PM_RESTRENGTH)))
         return broken_at(c, place, "its strength changed");
-    if (!same_comment(was, now) && !(meant && kind == PM_COMMENT))
+    if (!pm_same_text(was->comment, now->comment) && !(meant && kind == PM_COMMENT))
         return broken_at(c, place, "its comment changed");
     bool freed_carrier = kind == PM_SET_STANCE && was->stance == PM_CARRIER &&
                          now->stance == PM_FREE && c->gesture->stance == PM_CARRIER;

@@ -129,13 +129,17 @@ long pm_trial_find(const struct pm_trial *trial, int64_t id)
     return -1;
 }
 
-static bool same_line(const struct pm_line *a, const struct pm_line *b)
+bool pm_line_same(const struct pm_line *a, const struct pm_line *b)
 {
-    return a->id == b->id && a->kind == b->kind && a->ref == b->ref && a->strength == b->strength &&
+    return a->kind == b->kind && a->ref == b->ref && a->strength == b->strength &&
            a->solvent == b->solvent && a->parts == b->parts && a->stance == b->stance &&
            a->core == b->core && a->weight == b->weight && a->rested == b->rested &&
-           a->rested_as == b->rested_as && pm_weight_equal(a->share, b->share) &&
-           pm_same_text(a->comment, b->comment);
+           a->rested_as == b->rested_as && pm_same_text(a->comment, b->comment);
+}
+
+static bool same_line(const struct pm_line *a, const struct pm_line *b)
+{
+    return a->id == b->id && pm_weight_equal(a->share, b->share) && pm_line_same(a, b);
 }
 
 bool pm_trial_equal(const struct pm_trial *a, const struct pm_trial *b)

@@ -5,6 +5,7 @@
 #include "other_inside.h"
 
 #include "permille/base/text.h"
+#include "permille/base/word.h"
 
 #include <string.h>
 
@@ -87,8 +88,7 @@ static enum pm_status add_fields(struct pm_other *other, const char *sql, int64_
     while (status == PM_OK && (status = read_pair(other, row, &found, err)) == PM_OK && found) {
         const char *const mine_says = (const char *)sqlite3_column_text(row, 2);
         const char *const theirs_say = (const char *)sqlite3_column_text(row, 3);
-        if (mine_says == theirs_say ||
-            (mine_says != NULL && theirs_say != NULL && strcmp(mine_says, theirs_say) == 0))
+        if (pm_same_text(mine_says, theirs_say))
             continue;
         struct pm_other_field *field = pm_list_add(out);
         if (field == NULL)

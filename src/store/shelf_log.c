@@ -14,6 +14,7 @@
 
 #include "permille/base/json.h"
 #include "permille/base/mem.h"
+#include "permille/base/word.h"
 #include "permille/store/materials.h"
 
 #include <string.h>
@@ -66,11 +67,6 @@ static enum pm_status read_image(struct pm_library *library, enum pm_shelf_rows 
     else
         pm_free(image);
     return status;
-}
-
-static bool same_image(const char *a, const char *b)
-{
-    return a == NULL || b == NULL ? a == b : strcmp(a, b) == 0;
 }
 
 /* ---- an entry being made ---- */
@@ -176,7 +172,7 @@ static enum pm_status write_touched(const struct pm_shelf_log *log,
     enum pm_status status = read_image(log->library, touched->rows, touched->id, &after, err);
     if (status != PM_OK)
         return status;
-    if (!same_image(touched->before, after)) {
+    if (!pm_same_text(touched->before, after)) {
         *some = true;
         pm_json_open(json, '[');
         pm_json_string(json, kinds[touched->rows].word);
@@ -370,7 +366,7 @@ enum pm_status pm_shelf_image_current(struct pm_library *library,
     enum pm_status status = read_image(library, change->rows, change->id, &now, err);
     if (status != PM_OK)
         return status;
-    *current = same_image(now, change->from);
+    *current = pm_same_text(now, change->from);
     pm_free(now);
     return PM_OK;
 }

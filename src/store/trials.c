@@ -348,11 +348,7 @@ static enum pm_status remove_line(struct pm_library *library, int64_t draft, int
 
 static bool same_line(const struct pm_line *a, const struct pm_line *b)
 {
-    return a->kind == b->kind && a->ref == b->ref && a->strength == b->strength &&
-           a->solvent == b->solvent && a->parts == b->parts && a->stance == b->stance &&
-           a->core == b->core && a->weight == b->weight && a->rested == b->rested &&
-           a->rested_as == b->rested_as && pm_weight_equal(a->share, b->share) &&
-           pm_same_text(a->comment, b->comment);
+    return pm_weight_equal(a->share, b->share) && pm_line_same(a, b);
 }
 
 /* A line with its place, for sorting by id. */

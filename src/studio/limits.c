@@ -54,7 +54,7 @@ static enum pm_status bring(struct pm_studio *studio, struct pm_limits_world *wo
         status = pm_limits_known(studio, world, flat->rows[i].material, &made.known[i], err);
         if (status == PM_OK)
             made.items[i] = (struct pm_brought){flat->rows[i].neat + flat->rows[i].as_solvent,
-                                                made.known[i]->contents, made.known[i]->count};
+                                                made.known[i]->items, made.known[i]->count};
     }
     if (status != PM_OK)
         bringing_release(&made);
@@ -339,7 +339,7 @@ static void add_material(const struct pm_known *known, const struct pm_book *boo
                          struct pm_line_bring *out)
 {
     for (size_t i = 0; i < known->count && amount > 0; i++) {
-        const struct pm_content *content = &known->contents[i];
+        const struct pm_content *content = &known->items[i];
         double weight = pm_member_weight(book, rule, product, only, content->substance);
         pm_strength counts = pm_content_counts(content, basis);
         if (weight == 0 || counts == 0)

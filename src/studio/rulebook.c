@@ -16,7 +16,7 @@
 
 static void known_free(struct pm_known *known)
 {
-    pm_arena_release(&known->arena);
+    pm_list_release(known);
     pm_free(known);
 }
 
@@ -198,8 +198,7 @@ struct gathering {
     struct pm_studio *studio;
     struct pm_limits_world *world;
     struct pm_known *known;
-    size_t room; /* of known->contents, which are the arena's */
-    bool own;    /* constituents of the person's own were seen */
+    bool own; /* constituents of the person's own were seen */
     enum pm_status status;
     struct pm_error *err;
 };
@@ -212,22 +211,14 @@ static bool add_content(struct gathering *gathering, const struct pm_constituent
     if (gathering->own && item->origin != PM_OWN)
         return true;
     for (size_t i = 0; i < known->count; i++)
-        if (known->contents[i].substance == item->substance)
+        if (known->items[i].substance == item->substance)
             return true; /* the material itself, or the same under two names */
-    if (known->count == gathering->room) {
-        size_t room = gathering->room * 2 + 8;
-        struct pm_content *grown = pm_arena_array(&known->arena, room, sizeof *grown);
-        if (grown == NULL) {
-            gathering->status = pm_fail_memory(gathering->err);
-            return false;
-        }
-        if (known->count > 0)
-            memcpy(grown, known->contents, known->count * sizeof *grown);
-        known->contents = grown;
-        gathering->room = room;
+    struct pm_content *content = pm_list_add(known);
+    if (content == NULL) {
+        gathering->status = pm_fail_memory(gathering->err);
+        return false;
     }
-    known->contents[known->count++] =
-        (struct pm_content){item->substance, item->least, item->typical, item->most};
+    *content = (struct pm_content){item->substance, item->least, item->typical, item->most};
     gathering->status = give_title(gathering->world, item->substance, item->name, gathering->err);
     if (gathering->status == PM_OK)
         gathering->status =
@@ -244,8 +235,8 @@ static struct pm_content *content_named(const struct pm_limits_world *world,
                                         const struct pm_known *known, const char *folded)
 {
     for (size_t i = 1; i < known->count; i++)
-        if (pm_fold_equal(pm_limits_title(world, known->contents[i].substance), folded))
-            return &known->contents[i];
+        if (pm_fold_equal(pm_limits_title(world, known->items[i].substance), folded))
+            return &known->items[i];
     return NULL;
 }
 
@@ -356,7 +347,7 @@ enum pm_status pm_limits_known(struct pm_studio *studio, struct pm_limits_world 
     struct pm_known *known = pm_alloc_array(1, sizeof *known);
     if (known == NULL)
         return pm_fail_memory(err);
-    struct gathering gathering = {studio, world, known, 0, false, PM_OK, err};
+    struct gathering gathering = {studio, world, known, false, PM_OK, err};
     enum pm_status status = read_known(&gathering, material, err);
     if (status == PM_OK && !pm_map_put(&world->known, material, known))
         status = pm_fail_memory(err);

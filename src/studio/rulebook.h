@@ -50,9 +50,9 @@ struct pm_wholes {
 struct pm_known { /* a material */
     int64_t key;  /* of itself */
     const char *name;
-    bool natural; /* or a blend */
-    bool bare;    /* natural, and no constituent is listed */
-    struct pm_content *contents;
+    bool natural;             /* or a blend */
+    bool bare;                /* natural, and no constituent is listed */
+    struct pm_content *items; /* what it holds, itself first */
     size_t count;
     struct pm_arena arena;
 };

@@ -5,8 +5,7 @@
 #include "smelling.h"
 
 #include "permille/base/mem.h"
-
-#include <string.h>
+#include "permille/base/utf8.h"
 
 const char *pm_medium_caution(enum pm_medium medium)
 {
@@ -26,7 +25,7 @@ void pm_smell_done_release(struct pm_smell_done *done)
 
 bool pm_given(const char *text)
 {
-    return text != NULL && text[strspn(text, " \t")] != '\0';
+    return text != NULL && !pm_is_blank(text);
 }
 
 enum pm_status pm_smell_title(struct pm_studio *studio, int64_t trial, char **out,

@@ -9,7 +9,6 @@
 #include "permille/studio/trials.h"
 
 #include <stdio.h>
-#include <string.h>
 
 #define NOTE_BYTES 65536
 
@@ -20,15 +19,9 @@ static bool same_content(const struct pm_trial *a, const struct pm_trial *b)
 {
     if (a->base != b->base || a->mode != b->mode || a->count != b->count)
         return false;
-    for (size_t i = 0; i < a->count; i++) {
-        const struct pm_line *x = &a->lines[i], *y = &b->lines[i];
-        if (x->kind != y->kind || x->ref != y->ref || x->strength != y->strength ||
-            x->solvent != y->solvent || x->parts != y->parts || x->stance != y->stance ||
-            x->core != y->core || x->weight != y->weight || x->rested != y->rested ||
-            x->rested_as != y->rested_as ||
-            strcmp(x->comment != NULL ? x->comment : "", y->comment != NULL ? y->comment : "") != 0)
+    for (size_t i = 0; i < a->count; i++)
+        if (!pm_line_same(&a->lines[i], &b->lines[i]))
             return false;
-    }
     return true;
 }
 

@@ -107,6 +107,8 @@ enum pm_status pm_trial_insert(struct pm_trial *trial, size_t place, const struc
 void pm_trial_remove(struct pm_trial *trial, size_t place);
 /* Place of the line with this id, or -1. */
 long pm_trial_find(const struct pm_trial *trial, int64_t id);
+/* Whether two lines say the same: all but their ids and shares. */
+bool pm_line_same(const struct pm_line *a, const struct pm_line *b);
 bool pm_trial_equal(const struct pm_trial *a,
                     const struct pm_trial *b); /* every field, comments too */
 

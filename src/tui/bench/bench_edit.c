@@ -117,7 +117,7 @@ static bool is_unfinished(const char *text, pm_parts current, pm_parts base)
     static const char *const rest[] = {"1", "1)", "1))", ")", "))", "m", "pm", "ppm"};
     char whole[256];
     pm_parts parts;
-    if (text[strspn(text, " ")] == '\0')
+    if (pm_is_blank(text))
         return true;
     for (size_t i = 0; i < sizeof rest / sizeof *rest; i++) {
         int length = snprintf(whole, sizeof whole, "%s%s", text, rest[i]);

@@ -14,8 +14,7 @@ static bool commit(struct bench *bench)
     const struct pm_sheet_line *line = bench_line(bench);
     struct pm_gesture gesture = {.kind = PM_SET, .line = bench->line};
     struct pm_plan *plan;
-    bool untouched =
-        bench->field.whole || bench->field.text[strspn(bench->field.text, " ")] == '\0';
+    bool untouched = bench->field.whole || pm_is_blank(bench->field.text);
     if (line == NULL || untouched) {
         bench_edit_stop(bench);
         return true;
