@@ -163,6 +163,7 @@ struct headings {
     struct pm_listing_column columns[COLUMNS];
     size_t count;
     struct pm_text names[2 * PM_COMPARE_MAX]; /* of columns, where they must be told apart */
+    struct pm_text titles[PM_COMPARE_MAX];    /* in text: "F/3", "F draft" */
 };
 
 static const char *heading(struct headings *headings, const struct pm_side_by_side *side,
@@ -177,6 +178,14 @@ static const char *heading(struct headings *headings, const struct pm_side_by_si
     return pm_text_get(name);
 }
 
+static const char *title_of(struct headings *headings, const struct pm_side_by_side *side,
+                            size_t trial)
+{
+    struct pm_text *title = &headings->titles[trial];
+    pm_text_addf(title, "%s%s", side->titles[trial], side->number[trial] == 0 ? " draft" : "");
+    return pm_text_get(title);
+}
+
 /* With some lines left out the columns add up to no total: they are rounded each on its own. */
 static void fill_headings(struct headings *headings, const struct pm_side_by_side *side, bool all)
 {
@@ -187,7 +196,7 @@ static void fill_headings(struct headings *headings, const struct pm_side_by_sid
         (struct pm_listing_column){.key = "material", .title = "line", .kind = PM_LISTING_TEXT};
     for (size_t i = 0; i < side->trials; i++) {
         columns[c++] = (struct pm_listing_column){.key = side->titles[i],
-                                                  .title = side->titles[i],
+                                                  .title = title_of(headings, side, i),
                                                   .kind = PM_LISTING_NUMBER,
                                                   .scale = 12,
                                                   .least = 2,
@@ -254,7 +263,8 @@ static void add_totals(struct pm_cli *cli, const struct pm_side_by_side *side)
     pm_text_add(&cli->out, "\n");
     for (size_t i = 0; i < side->trials; i++) {
         pm_cli_add_shown(&cli->out, side->titles[i]);
-        pm_text_addf(&cli->out, ": %zu lines, total %s, strength %s, solvent %s", side->written[i],
+        pm_text_addf(&cli->out, "%s: %zu lines, total %s, strength %s, solvent %s",
+                     side->number[i] == 0 ? " draft" : "", side->written[i],
                      pm_decimal_exact(side->total[i], 6, sign, total),
                      pm_share_format(side->strength[i], sign, strength),
                      pm_share_format(side->solvent_share[i], sign, solvent));
@@ -273,6 +283,8 @@ static enum pm_status answer_table(struct pm_cli *cli, const struct pm_side_by_s
     pm_listing_init(&table, headings.columns, headings.count);
     for (size_t i = 0; i < sizeof headings.names / sizeof *headings.names; i++)
         table.failed = table.failed || !pm_text_ok(&headings.names[i]);
+    for (size_t i = 0; i < PM_COMPARE_MAX; i++)
+        table.failed = table.failed || !pm_text_ok(&headings.titles[i]);
     table.sums = only == PM_SIDE_ALL ? "total" : NULL;
     for (size_t i = 0; i < side->count; i++)
         if (pm_side_shown(side, &side->lines[i], only))
@@ -286,6 +298,8 @@ static enum pm_status answer_table(struct pm_cli *cli, const struct pm_side_by_s
             status = pm_fail_memory(err);
         pm_text_release(&headings.names[i]);
     }
+    for (size_t i = 0; i < PM_COMPARE_MAX; i++)
+        pm_text_release(&headings.titles[i]);
     if (status == PM_OK && cli->form == PM_CLI_TEXT) {
         add_totals(cli, side);
         for (size_t i = 1; i < side->trials; i++)

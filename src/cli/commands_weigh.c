@@ -5,6 +5,7 @@
 #include "scale.h"
 
 #include "permille/base/amount.h"
+#include "permille/studio/settings.h"
 
 #include <math.h>
 #include <string.h>
@@ -170,6 +171,15 @@ static enum pm_status weighing_as_table(struct pm_cli *cli, const struct pm_weig
     return status;
 }
 
+static enum pm_status usual_batch(struct pm_cli *cli, pm_mass *out, struct pm_error *err)
+{
+    struct pm_settings settings;
+    enum pm_status status = pm_settings_now(cli->studio, &settings, err);
+    if (status == PM_OK)
+        *out = settings.batch;
+    return status;
+}
+
 static enum pm_status run_weigh(struct pm_cli *cli, struct pm_error *err)
 {
     const struct pm_weigh_how how = pm_cli_weigh_how(cli);
@@ -178,7 +188,7 @@ static enum pm_status run_weigh(struct pm_cli *cli, struct pm_error *err)
     struct pm_sheet *sheet;
     struct pm_weighing weighing;
     const bool budget = pm_cli_has(cli, "budget");
-    pm_mass mass = 10 * PM_GRAM;
+    pm_mass mass = 0;
     if (cli->operand_count < 2 && !budget)
         return pm_cli_usage(cli, err, "weigh needs a mass: weigh F[/N] MASS.");
     enum pm_status status =
@@ -188,7 +198,9 @@ static enum pm_status run_weigh(struct pm_cli *cli, struct pm_error *err)
     if (status != PM_OK)
         return status;
     if (budget) {
-        status = pm_cli_weigh_budget(cli, sheet, mass, &how, err);
+        status = cli->operand_count > 1 ? PM_OK : usual_batch(cli, &mass, err);
+        if (status == PM_OK)
+            status = pm_cli_weigh_budget(cli, sheet, mass, &how, err);
         pm_sheet_free(sheet);
         return status;
     }
@@ -212,7 +224,7 @@ static const struct pm_cli_option weigh_options[] = {
     PM_CLI_HOW_OPTIONS,
     {.name = "budget",
      .help = "what the balance does to the formula as it is written: errors, shares of the "
-             "uncertainty; of 10 g without a mass"},
+             "uncertainty; of the usual batch without a mass"},
     {.name = "print",
      .value = "FORM",
      .words = "text|markdown|html",

@@ -101,12 +101,12 @@ static const struct pm_listing_column columns[] = {
     {.key = "sign", .title = "", .kind = PM_LISTING_TEXT},
 };
 
-static void add_sign(struct pm_listing *table, const struct pm_budget_line *line)
+static void add_sign(struct pm_listing *table, const struct pm_budget_line *line, bool resting)
 {
     struct pm_text text = PM_TEXT_EMPTY;
     char strength[PM_AMOUNT_TEXT];
     if (!line->small) {
-        pm_listing_text(table, NULL);
+        pm_listing_text(table, resting ? pm_stance_word(PM_RESTING) : NULL);
         return;
     }
     pm_text_add(&text, "too little to weigh");
@@ -158,7 +158,7 @@ static enum pm_status budget_as_table(const struct answering *at, struct pm_erro
         pm_listing_number(&table, pm_cli_percent(line->error));
         pm_listing_number(&table, pm_cli_percent(line->share));
         pm_listing_bool(&table, !line->small);
-        add_sign(&table, line);
+        add_sign(&table, line, of->line->stance == PM_RESTING);
     }
     if (at->cli->form == PM_CLI_TEXT)
         say_budget(at);
