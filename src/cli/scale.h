@@ -20,11 +20,11 @@ struct pm_listing;
          .help = "the smallest amount the balance is trusted with"},                               \
         {.name = "tolerance",                                                                      \
          .value = "PERCENT",                                                                       \
-         .help = "of every weight, two standard uncertainties; 2% without it"},                    \
+         .help = "of every weight, two standard uncertainties; as the settings say"},              \
         {.name = "order",                                                                          \
          .value = "WORD",                                                                          \
          .words = PM_WEIGH_ORDER_WORDS,                                                            \
-         .help = "of pouring; traces first without it, solvents last"},                            \
+         .help = "of pouring, solvents last; as the settings say"},                                \
         {.name = "as-it-is", .help = "without dilutions that would have to be made first"},        \
     {                                                                                              \
         .name = "cumulative", .help = "the display is not tared between pours"                     \

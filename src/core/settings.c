@@ -7,6 +7,7 @@
 #include "permille/base/word.h"
 #include "permille/core/currency.h"
 #include "permille/core/smell.h"
+#include "permille/core/weigh_plan.h"
 
 #include <string.h>
 
@@ -68,6 +69,16 @@ static enum pm_status clean_batch(const char *text, struct pm_text *out, struct 
 static void take_batch(const char *text, struct pm_settings *values)
 {
     (void)pm_mass_read(text, &values->batch, NULL);
+}
+
+static enum pm_status clean_within(const char *text, struct pm_text *out, struct pm_error *err)
+{
+    char buf[PM_AMOUNT_TEXT];
+    pm_strength within = 0;
+    enum pm_status status = pm_strength_read(text, &within, err);
+    if (status == PM_OK)
+        pm_text_add(out, pm_strength_format(within, '.', buf));
+    return status;
 }
 
 static enum pm_status clean_currency(const char *text, struct pm_text *out, struct pm_error *err)
@@ -164,6 +175,23 @@ const struct pm_setting pm_setting_table[PM_SETTINGS] = {
                                     "0.01 g is reckoned with.",
                             .allowed = "the name of a balance that is kept",
                             .usual = ""},
+    [PM_SETTING_WEIGH_WITHIN] = {.key = "weigh_within",
+                                 .title = "Weighed within",
+                                 .help =
+                                     "What two standard uncertainties of a weight may be of it; "
+                                     "weights that are too small for it are told.",
+                                 .allowed = "a share: 2 %",
+                                 .usual = "2 %",
+                                 .clean = clean_within},
+    [PM_SETTING_WEIGH_ORDER] = {.key = "weigh_order",
+                                .title = "Order of pouring",
+                                .help =
+                                    "Traces first, the largest first, the least volatile first, "
+                                    "or as written; solvents come last where they are not the "
+                                    "largest.",
+                                .allowed = "traces, largest, volatile or written",
+                                .words = PM_WEIGH_ORDER_WORDS,
+                                .usual = "traces"},
     [PM_SETTING_CURRENCY] = {.key = "currency",
                              .title = "Currency",
                              .help = "The currency of a price that is typed without one.",

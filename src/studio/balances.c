@@ -4,6 +4,7 @@
 
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
+#include "permille/core/settings.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -177,6 +178,39 @@ enum pm_status pm_balance_use(struct pm_studio *studio, int64_t id, struct pm_er
     return pm_change_end(studio, status, err);
 }
 
+/* What was chosen once, where it can be read. */
+static enum pm_status read_chosen(struct pm_studio *studio, enum pm_setting_number number,
+                                  struct pm_text *out, struct pm_error *err)
+{
+    const struct pm_setting *setting = &pm_setting_table[number];
+    char *text = NULL;
+    enum pm_status status = pm_setting_get(studio->library, setting->key, &text, err);
+    struct pm_error why = {0};
+    if (status == PM_OK &&
+        (text == NULL || pm_setting_clean(setting, text, out, &why) == PM_INVALID)) {
+        pm_text_clear(out);
+        pm_text_add(out, setting->usual);
+    }
+    pm_free(text);
+    return status == PM_OK && !pm_text_ok(out) ? pm_fail_memory(err) : status;
+}
+
+static enum pm_status read_usual(struct pm_studio *studio, struct pm_weigh_means *out,
+                                 struct pm_error *err)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    enum pm_status status = read_chosen(studio, PM_SETTING_WEIGH_WITHIN, &text, err);
+    if (status == PM_OK)
+        status = pm_strength_read(pm_text_get(&text), &out->tolerance, err);
+    pm_text_clear(&text);
+    if (status == PM_OK)
+        status = read_chosen(studio, PM_SETTING_WEIGH_ORDER, &text, err);
+    if (status == PM_OK)
+        (void)pm_weigh_order_from_word(pm_text_get(&text), &out->order);
+    pm_text_release(&text);
+    return status;
+}
+
 enum pm_status pm_weigh_means(struct pm_studio *studio, const struct pm_weigh_how *how,
                               struct pm_arena *arena, struct pm_weigh_means *out,
                               struct pm_error *err)
@@ -184,7 +218,9 @@ enum pm_status pm_weigh_means(struct pm_studio *studio, const struct pm_weigh_ho
     struct pm_balance_row row = {.is = {.readability = PM_GRAM / 100}};
     int64_t in_use = 0;
     *out = (struct pm_weigh_means){.tolerance = PM_WEIGH_TOLERANCE, .order = PM_WEIGH_TRACES};
-    enum pm_status status = PM_OK;
+    enum pm_status status = read_usual(studio, out, err);
+    if (status != PM_OK)
+        return status;
     if (how->balance != NULL)
         status = find(studio, how->balance, 0, arena, &row, err);
     else if ((status = read_in_use(studio, &in_use, err)) == PM_OK && in_use != 0 &&

@@ -301,6 +301,23 @@ static void the_record_holds_what_is_asked_of_one(void **state)
     program_does(p, WORDS("verify"));
 }
 
+/* Chosen once in the settings, it holds where nothing else is said. */
+static void settings_hold(void **state)
+{
+    struct program *p = *state;
+    make_shelf(p);
+    program_does(p, WORDS("settings", "set", "weigh_within", "5%"));
+    program_does(p, WORDS("settings", "set", "weigh_order", "largest"));
+    program_asks(p, WORDS("weigh", "Quay/1", "10g", "--as-it-is"));
+    program_says(p, "$.tolerance_percent", "5");
+    program_says(p, "$.lines[0].material", "\"Carrier\"");
+    program_asks(
+        p, WORDS("weigh", "Quay/1", "10g", "--as-it-is", "--order", "traces", "--tolerance", "2%"));
+    program_says(p, "$.tolerance_percent", "2");
+    program_says(p, "$.lines[0].material", "\"Gamma\"");
+    program_refuses(p, "traces", WORDS("settings", "set", "weigh_order", "upwards"));
+}
+
 static void refused(void **state)
 {
     struct program *p = *state;
@@ -404,6 +421,7 @@ int main(void)
         TEST(reminds),
         TEST(the_record_holds_what_is_asked_of_one),
         TEST(prints),
+        TEST(settings_hold),
         TEST(refused),
         TEST(reads_a_device),
         TEST(reads_a_file),

@@ -5,6 +5,8 @@
 #include "kit/files.h"
 #include "kit/overlay.h"
 
+#include "permille/base/mem.h"
+#include "permille/studio/settings.h"
 #include "permille/studio/stock.h"
 
 #include <stdio.h>
@@ -33,13 +35,28 @@ struct pm_weigh_how scale_how(const struct scale_room *room)
                                  .as_it_is = room->how.as_it_is};
 }
 
-void scale_how_fields(const struct scale_room *room, struct pm_form_field *fields)
+/* What was chosen last, else what the settings say; "" where they cannot be read just now. */
+static void fill_how(struct scale_room *room)
+{
+    char *within = NULL, *order = NULL;
+    if (room->how.tolerance[0] == '\0' &&
+        pm_settings_text(room->house->studio, PM_SETTING_WEIGH_WITHIN, &within, NULL) == PM_OK)
+        pm_print(room->how.tolerance, sizeof room->how.tolerance, "%s", within);
+    if (room->how.order[0] == '\0' &&
+        pm_settings_text(room->house->studio, PM_SETTING_WEIGH_ORDER, &order, NULL) == PM_OK)
+        pm_print(room->how.order, sizeof room->how.order, "%s", order);
+    pm_free(within);
+    pm_free(order);
+}
+
+void scale_how_fields(struct scale_room *room, struct pm_form_field *fields)
 {
     const struct scale_how *how = &room->how;
+    fill_how(room);
     fields[SCALE_TOLERANCE] =
         (struct pm_form_field){.key = "tolerance",
                                .label = "Within",
-                               .text = how->tolerance[0] != '\0' ? how->tolerance : "2%",
+                               .text = how->tolerance,
                                .hint = "Of every weight: two standard uncertainties."};
     fields[SCALE_ORDER] =
         (struct pm_form_field){.key = "order",
@@ -162,8 +179,8 @@ static bool is_planned(const struct scale_room *room)
     return room->open == 0 && scale_batch(room)->state == PM_BATCH_PLANNED;
 }
 
-static enum pm_status print_record(struct scale_room *room, enum pm_paper paper, struct pm_text *out,
-                                   struct pm_error *err)
+static enum pm_status print_record(struct scale_room *room, enum pm_paper paper,
+                                   struct pm_text *out, struct pm_error *err)
 {
     struct pm_batch_record record;
     enum pm_status status = pm_batch_show(room->house->studio, batch_here(room), &record, err);

@@ -100,7 +100,7 @@ void scale_pour_typed(struct scale_room *room, const char *text);
 
 /* scale_paper.c */
 struct pm_weigh_how scale_how(const struct scale_room *room); /* borrows from it */
-void scale_how_fields(const struct scale_room *room, struct pm_form_field *fields);
+void scale_how_fields(struct scale_room *room, struct pm_form_field *fields);
 enum pm_status scale_how_read(const char *const values[], struct scale_how *out,
                               struct pm_error *err);
 /* A text to read, under a title. */
