@@ -52,8 +52,8 @@ enum pm_status pm_bottles_list(struct pm_studio *studio, const struct pm_bottle_
 enum pm_status pm_bottle_ledger(struct pm_studio *studio, int64_t id, struct pm_movements *out,
                                 struct pm_error *err);
 
-/* The movement of a bottle that what was typed means, values by attribute of pm_movement_entity; the
- * mass may be a volume (volumes.h). Strings go into the arena. An error names the attribute. */
+/* The movement of a bottle that what was typed means, values by attribute of pm_movement_entity;
+ * the mass may be a volume (volumes.h). Strings go into the arena. An error names the attribute. */
 enum pm_status pm_movement_typed(struct pm_studio *studio, int64_t bottle,
                                  const char *const *values, struct pm_arena *arena,
                                  struct pm_movement *out, struct pm_error *err);

@@ -28,8 +28,8 @@ struct pm_text;
 /* Writes a text to a new file. Never over something else: PM_EXISTS. PM_FULL, PM_IO; then there is
  * no file. */
 enum pm_status pm_print_to_file(const char *path, const struct pm_text *text, struct pm_error *err);
-/* What a file of that name is to be: a page of HTML when it ends in ".html", Markdown in ".md", else
- * plain text. */
+/* What a file of that name is to be: a page of HTML when it ends in ".html", Markdown in ".md",
+ * else plain text. */
 enum pm_paper pm_paper_of_file(const char *path);
 
 #endif
