@@ -5,6 +5,7 @@
  * Unicode does not say: letters that have no decomposition, such as o with a stroke, become the
  * plain letter a person would type for them, and typographic signs the one on the keyboard.
  */
+#include "permille/base/mem.h"
 #include "permille/base/text.h"
 #include "permille/base/utf8.h"
 
@@ -198,4 +199,36 @@ uint32_t pm_utf8_lower(uint32_t code)
 uint32_t pm_utf8_upper(uint32_t code)
 {
     return (uint32_t)utf8proc_toupper((int32_t)code);
+}
+
+/* ---- small letters ---- */
+
+static char *encode(const int32_t *codes, utf8proc_ssize_t count)
+{
+    struct pm_text out = PM_TEXT_EMPTY;
+    for (utf8proc_ssize_t i = 0; i < count; i++) {
+        char bytes[5];
+        pm_text_add_bytes(&out, bytes, pm_utf8_encode((uint32_t)codes[i], bytes));
+    }
+    return pm_text_take(&out);
+}
+
+char *pm_small(const char *text)
+{
+    const utf8proc_uint8_t *bytes = (const utf8proc_uint8_t *)text;
+    const utf8proc_option_t options = UTF8PROC_NULLTERM | UTF8PROC_DECOMPOSE;
+    const utf8proc_ssize_t needed = utf8proc_decompose(bytes, 0, NULL, 0, options);
+    if (needed < 0)
+        return pm_strdup(text);
+    /* What composes uses one place more. */
+    int32_t *codes = pm_alloc_array((size_t)needed + 1, sizeof *codes);
+    if (codes == NULL)
+        return NULL;
+    utf8proc_decompose(bytes, 0, codes, needed, options);
+    for (utf8proc_ssize_t i = 0; i < needed; i++)
+        codes[i] = utf8proc_tolower(codes[i]);
+    char *small =
+        encode(codes, utf8proc_normalize_utf32(codes, needed, UTF8PROC_STABLE | UTF8PROC_COMPOSE));
+    pm_free(codes);
+    return small;
 }

@@ -65,7 +65,7 @@ static bool collect_word(struct collection *all, enum pm_stage stage, const char
     return pm_text_ok(&all->text);
 }
 
-static bool collect_folded(struct collection *all, enum pm_stage stage, const char *text)
+static bool collect_words(struct collection *all, enum pm_stage stage, const char *text)
 {
     size_t length = strlen(text);
     size_t start = 0;
@@ -93,10 +93,9 @@ static bool collect(struct collection *all, const struct pm_smell_note *notes, s
     for (size_t i = 0; i < count; i++) {
         if (notes[i].text == NULL)
             continue;
-        char *folded = pm_fold(notes[i].text);
-        bool ok =
-            folded != NULL && collect_folded(all, pm_stage_at(notes[i].since, bounds), folded);
-        pm_free(folded);
+        char *small = pm_small(notes[i].text);
+        bool ok = small != NULL && collect_words(all, pm_stage_at(notes[i].since, bounds), small);
+        pm_free(small);
         if (!ok)
             return false;
     }

@@ -434,14 +434,27 @@ static void assert_words(const struct pm_words *words, const char *expected)
     assert_string_equal(text, expected);
 }
 
+/* As they were typed: a rosé is no rose, however its accent was composed. */
+static void words_keep_their_accents(void **state)
+{
+    static const struct pm_smell_note wines[] = {
+        {0, "Rosé, dry"}, {0, "ROSE\xCC\x81 and rose"}, {0, "Straße"}, {0, "rosé"}};
+    struct pm_words words[PM_STAGES];
+
+    (void)state;
+    assert_int_equal(pm_words_tally(wines, sizeof wines / sizeof *wines, NULL, words, NULL), PM_OK);
+    assert_words(&words[PM_STAGE_TOP], "3 rosé, 1 and, 1 dry, 1 rose, 1 straße");
+    pm_words_release(words);
+}
+
 static void test_words(void **state)
 {
     struct pm_words words[PM_STAGES];
 
     (void)state;
     assert_int_equal(pm_words_tally(notes, sizeof notes / sizeof *notes, NULL, words, NULL), PM_OK);
-    assert_words(&words[PM_STAGE_TOP], "3 green, 2 frisch, 1 bright, 1 ecorce, 1 grun, 1 little, "
-                                       "1 orange, 1 pear, 1 und");
+    assert_words(&words[PM_STAGE_TOP], "3 green, 2 frisch, 1 bright, 1 grün, 1 little, "
+                                       "1 orange, 1 pear, 1 und, 1 écorce");
     assert_words(&words[PM_STAGE_HEART], "1 green, 1 leaf, 1 snapped, 1 stem, 1 violet");
     assert_words(&words[PM_STAGE_BASE], "2 дуб, 1 moss, 1 oak, 1 мох");
     pm_words_release(words);
@@ -538,6 +551,7 @@ int main(void)
         cmocka_unit_test(test_plot_refusals),
         cmocka_unit_test(test_sentences),
         cmocka_unit_test(test_words),
+        cmocka_unit_test(words_keep_their_accents),
         cmocka_unit_test(test_without_memory),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

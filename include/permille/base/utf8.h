@@ -68,6 +68,10 @@ enum pm_status pm_note_clean(const char *text, const char *what, size_t max_byte
  * those at the ends dropped; bad bytes become U+FFFD. Folding twice changes nothing more. New
  * string (pm_free), NULL when memory ran out. */
 char *pm_fold(const char *text);
+/* In small letters, accents and all: characters composed (Unicode's form C), each in its small
+ * letter. A text that is no UTF-8 comes back as it is. New string (pm_free), NULL when memory ran
+ * out. */
+char *pm_small(const char *text);
 /* Whether two texts fold to the same; needs no memory. */
 bool pm_fold_equal(const char *a, const char *b);
 

@@ -121,16 +121,17 @@ struct pm_smell_note {
     const char *text; /* borrowed; NULL: none */
 };
 struct pm_word {
-    char *text; /* folded as by pm_fold; owned */
+    char *text; /* in small letters, accents and all (pm_small); owned */
     size_t count;
 };
 struct pm_words {
-    struct pm_word *items; /* the most frequent first, equally frequent ones by alphabet; owned */
+    struct pm_word *items; /* the most frequent first, equally frequent ones by code; owned */
     size_t count;
 };
 /*
  * The words of the notes, by stage. A word is a run of at least three letters; everything else
- * separates. Little words are counted like all others. out[] is indexed by enum pm_stage.
+ * separates. Little words are counted like all others;
+ * capitals make no other word, accents do. out[] is indexed by enum pm_stage.
  * PM_NOMEM leaves it untouched.
  */
 enum pm_status pm_words_tally(const struct pm_smell_note *notes, size_t count,

@@ -36,6 +36,30 @@ static size_t last_word(const char *text)
     return at;
 }
 
+/* Whether a word goes on from `stem`, which is folded: who types "ros" may mean the one with an
+ * accent. */
+static bool begins_folded(const char *word, const char *stem)
+{
+    char *folded = pm_fold(word);
+    const size_t length = strlen(stem);
+    const bool begins =
+        folded != NULL && strncmp(folded, stem, length) == 0 && folded[length] != '\0';
+    pm_free(folded);
+    return begins;
+}
+
+/* The word in the place of what was typed of it; that stays as it was, capitals and all, where the
+ * word has the same letters. */
+static void put_word(const char *before, size_t start, const char *word, struct pm_text *out)
+{
+    char *small = pm_small(before + start);
+    const size_t length = small != NULL ? strlen(small) : 0;
+    const bool same = length == strlen(before + start) && strncmp(word, small, length) == 0;
+    pm_text_add_bytes(out, before, same ? start + length : start);
+    pm_text_add(out, same ? word + length : word);
+    pm_free(small);
+}
+
 /* The round-th word used before that begins as the last one typed does; behind a blank the sentence
  * about a change that was copied from the trials side by side. */
 static bool complete_word(void *context, const char *before, size_t round, struct pm_text *out)
@@ -48,18 +72,12 @@ static bool complete_word(void *context, const char *before, size_t round, struc
         return true;
     }
     char *stem = pm_fold(before + start);
-    const size_t length = stem != NULL ? strlen(stem) : 0;
     bool found = false;
-    for (size_t i = 0; length > 0 && !found && i < blotter->known.count; i++) {
-        const char *word = blotter->known.items[i].text;
-        if (strncmp(word, stem, length) != 0 || word[length] == '\0' || round-- > 0)
-            continue;
-        /* What was typed stays as it was, capitals and all, unless folding changed its length. */
-        const bool same = strlen(before + start) == length;
-        pm_text_add_bytes(out, before, same ? start + length : start);
-        pm_text_add(out, same ? word + length : word);
-        found = true;
-    }
+    for (size_t i = 0; stem != NULL && *stem != '\0' && !found && i < blotter->known.count; i++)
+        if (begins_folded(blotter->known.items[i].text, stem) && round-- == 0) {
+            put_word(before, start, blotter->known.items[i].text, out);
+            found = true;
+        }
     pm_free(stem);
     return found;
 }
