@@ -12,6 +12,8 @@
 #   make bench       measurements, each next to a reference from the same run
 #   make install     program, manual page and completions (PREFIX, DESTDIR)
 #   make dist         the sources as one file · make deb  a Debian package
+#   make check-package  installs, takes away, packs twice; lintian, mandoc, shellcheck
+#   make musl         compiles base, core and their tests with musl-gcc
 #   make uninstall · make clean · make format · make format-check
 #
 #   make V=1 ...     show the whole command lines
@@ -91,7 +93,7 @@ MAKEFLAGS += --no-builtin-rules --no-print-directory
 .SUFFIXES:
 .DELETE_ON_ERROR:
 .SECONDARY:
-.PHONY: all program test-programs pure-programs demo demo-library test asan valgrind readme layers bench \
+.PHONY: check-package musl all program test-programs pure-programs demo demo-library test asan valgrind readme layers bench \
         bench-programs install uninstall dist deb deb-here clean format format-check FORCE
 
 all: program
@@ -265,17 +267,25 @@ install: program
 	$(BUILD)/permille help --completion fish > $(BUILD)/completion.fish
 	install -m 644 $(BUILD)/completion.fish $(FISH)
 
+# Of a staging root nothing stays; folders of a running system belong to others as well.
 uninstall:
 	rm -f $(BINDIR)/permille $(MAN) $(BASH) $(ZSH) $(FISH)
+ifneq ($(DESTDIR),)
+	cd $(DESTDIR) && find . -depth -mindepth 1 -type d -empty -delete
+endif
 
 VERSION = $(shell sed -n 's/.*PM_VERSION  *"\(.*\)"/\1/p' include/permille/base/version.h)
+
+# Times in what is packed: of the last change, whoever builds it, wherever and whenever.
+EPOCH = $(or $(SOURCE_DATE_EPOCH),$(shell { [ -e .git ] && git log -1 --format=%ct 2> /dev/null; } || \
+    stat -c %Y include/permille/base/version.h))
 
 # The sources as one file; the same sources give the same bytes.
 DIST = $(BUILD)/permille-$(VERSION).tar.gz
 dist:
 	@mkdir -p $(BUILD)
 	$(Q)tar --sort=name --owner=0 --group=0 --numeric-owner --mode=go=rX,u+rw,a-s \
-	    --mtime=@$${SOURCE_DATE_EPOCH:-$$(stat -c %Y include/permille/base/version.h)} \
+	    --mtime=@$(EPOCH) \
 	    --transform='s,^,permille-$(VERSION)/,' -cf - \
 	    .ci .clang-format .gitignore DEVELOPERS.md LICENSE Makefile README.md demo-db include schema \
 	    src tests | gzip -9n > $(DIST)
@@ -287,7 +297,21 @@ deb:
 	@$(MAKE) BUILD=$(BUILD)/package CFLAGS='$(CFLAGS) -ffile-prefix-map=$(CURDIR)=.' \
 	    LDFLAGS='$(LDFLAGS) -Wl,-z,relro,-z,now' deb-here
 deb-here: program
-	$(Q).ci/package $(BUILD) $(VERSION)
+	$(Q)SOURCE_DATE_EPOCH=$(EPOCH) .ci/package $(BUILD) $(VERSION)
+
+# Installs and takes away, packs twice, and lets lintian, mandoc and shellcheck look where they are.
+check-package:
+	@$(MAKE) program
+	@tests/check-package $(BUILD) $(VERSION)
+
+# musl's compiler over what needs no library of the system but headers: base, core and their tests.
+MUSL_SOURCES = $(filter src/base/% src/core/%,$(SOURCES)) $(PURE)
+musl: $(patsubst %.c,$(BUILD)/musl/%.o,$(MUSL_SOURCES))
+$(BUILD)/musl/%.o: %.c
+	$(say) MUSL $<
+	@mkdir -p $(@D)
+	$(Q)musl-gcc -std=c11 -D_GNU_SOURCE -I. -Iinclude $(WARNINGS) $(WERROR) $(CFLAGS) \
+	    -idirafter /usr/include -idirafter /usr/include/$$(gcc -print-multiarch) -c -o $@ $<
 
 clean:
 	rm -rf $(BUILD)
