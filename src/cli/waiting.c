@@ -44,12 +44,11 @@ static void show(struct pm_cli *cli)
 {
     struct pm_cli_waiting *waiting = &cli->waiting;
     char text[160], line[200];
-    if (waiting->doing == NULL)
-        return;
+    const char *doing = waiting->doing != NULL ? waiting->doing : "working";
     int width = waiting->all > 0
-                    ? snprintf(text, sizeof text, "%s: %lld of %lld (Ctrl-C gives it up)",
-                               waiting->doing, (long long)waiting->done, (long long)waiting->all)
-                    : snprintf(text, sizeof text, "%s (Ctrl-C gives it up)", waiting->doing);
+                    ? snprintf(text, sizeof text, "%s: %lld of %lld (Ctrl-C gives it up)", doing,
+                               (long long)waiting->done, (long long)waiting->all)
+                    : snprintf(text, sizeof text, "%s (Ctrl-C gives it up)", doing);
     if ((size_t)width >= cli->front->err_columns)
         width = (int)cli->front->err_columns - 1;
     snprintf(line, sizeof line, "\r%.*s%*s", width, text,

@@ -11,6 +11,7 @@
 #include "permille/base/utf8.h"
 
 #include <setjmp.h>
+#include <signal.h>
 #include <stdarg.h>
 #include <stdint.h>
 #include <stdio.h>
@@ -262,6 +263,21 @@ static bool person_stops(void *context)
     return ++person.asked == person.stop_at;
 }
 
+/* A terminal before which every question finds a second gone by; at one of them Ctrl-C is typed. */
+static struct {
+    bool there;
+    int64_t now;
+    long asked, interrupt_at; /* 0: never */
+} terminal;
+
+static int64_t a_second_later(void *context)
+{
+    (void)context;
+    if (++terminal.asked == terminal.interrupt_at)
+        raise(SIGINT);
+    return terminal.now += 1000;
+}
+
 /* ---- running ---- */
 
 struct ran {
@@ -296,7 +312,9 @@ static struct ran run(const char *const *words, FILE *out)
                                        .out = out,
                                        .err = open_memstream(&ran.err, &size),
                                        .clock = &bench.world.clock,
-                                       .stopped = person_stops};
+                                       .err_columns = terminal.there ? 60 : 0,
+                                       .milliseconds = a_second_later,
+                                       .stopped = terminal.there ? NULL : person_stops};
     ran.status = pm_cli_run(&front, argc, argv);
     fclose(front.err);
     fclose(out);
@@ -548,6 +566,51 @@ static void the_person_gives_up(void **state)
             free(ran.err);
         }
     }
+}
+
+/* How far it is stands on the terminal, and is gone when the command has ended. */
+static void how_far_it_is(void **state)
+{
+    static const char *const words[] = {"verify", NULL};
+    (void)state;
+    put_back();
+    terminal.there = true;
+    struct ran ran = run(words, nowhere());
+    assert_int_equal(ran.status, 0);
+    assert_non_null(strstr(ran.err, "\rchecking the file (Ctrl-C gives it up)"));
+    assert_non_null(strstr(ran.err, "\rchecking trials: 1 of "));
+    const char *last = strrchr(ran.err, '\r');
+    assert_string_equal(last, "\rThe library is sound.\n");
+    free(ran.err);
+    terminal.there = false;
+    ran = run(words, nowhere()); /* a file that collects errors gets none of it */
+    assert_string_equal(ran.err, "The library is sound.\n");
+    free(ran.err);
+}
+
+/* The signal itself: refused, nothing changed, and afterwards it is nobody's. */
+static void ctrl_c(void **state)
+{
+    static const char *const words[] = {"import", "OTHER", NULL};
+    struct sigaction after;
+    (void)state;
+    put_back();
+    const uint64_t before = content();
+    signal(SIGINT, SIG_DFL);
+    terminal.there = true;
+    for (long k = 2; k < 40; k += 9) {
+        terminal.asked = 0;
+        terminal.interrupt_at = k;
+        struct ran ran = run(words, nowhere());
+        judge(words, "Ctrl-C", k, &ran, before);
+        assert_int_equal(ran.status, 1);
+        assert_non_null(strstr(ran.err, "Given up; nothing was changed."));
+        free(ran.err);
+        assert_int_equal(sigaction(SIGINT, NULL, &after), 0);
+        assert_true(after.sa_handler == SIG_DFL);
+    }
+    terminal.there = false;
+    terminal.interrupt_at = 0;
 }
 
 /* Whoever was to read the answer has gone. */
@@ -808,6 +871,8 @@ int main(void)
         cmocka_unit_test(every_command_that_changes_is_tried),
         cmocka_unit_test(answers_fail),
         cmocka_unit_test(the_person_gives_up),
+        cmocka_unit_test(how_far_it_is),
+        cmocka_unit_test(ctrl_c),
         cmocka_unit_test(answers_are_whole),
         cmocka_unit_test(nothing_in_the_file_steers_the_terminal),
         cmocka_unit_test(a_currency_is_three_letters),

@@ -198,6 +198,7 @@ const struct pm_room pm_room_bringing = {
     .read = room_read,
     .draw = room_draw,
     .mode = room_mode,
+    .mode_heading = "With another library in front",
     .actions = &bringing_actions,
     .act = room_act,
     .text = room_text,
