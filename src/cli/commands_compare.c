@@ -5,6 +5,7 @@
 
 #include "permille/core/column.h"
 #include "permille/studio/trials.h"
+#include "permille/studio/settings.h"
 
 #include <string.h>
 
@@ -200,6 +201,7 @@ static void fill_headings(struct headings *headings, const struct pm_side_by_sid
                                                   .kind = PM_LISTING_NUMBER,
                                                   .scale = 12,
                                                   .least = 2,
+                                                  .parts = true,
                                                   .adds_up = all};
         if (i == 0)
             continue;
@@ -277,10 +279,15 @@ static enum pm_status answer_table(struct pm_cli *cli, const struct pm_side_by_s
                                    enum pm_side_only only, struct pm_error *err)
 {
     struct headings headings = {.count = 0};
+    struct pm_settings settings;
     struct pm_listing table;
 
+    /* Those that cannot be read just now are as usual. */
+    pm_settings_usual(&settings);
+    (void)pm_settings_now(cli->studio, &settings, NULL);
     fill_headings(&headings, side, only == PM_SIDE_ALL);
     pm_listing_init(&table, headings.columns, headings.count);
+    pm_listing_parts(&table, settings.decimals);
     for (size_t i = 0; i < sizeof headings.names / sizeof *headings.names; i++)
         table.failed = table.failed || !pm_text_ok(&headings.names[i]);
     for (size_t i = 0; i < PM_COMPARE_MAX; i++)

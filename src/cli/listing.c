@@ -68,6 +68,13 @@ void pm_listing_init(struct pm_listing *table, const struct pm_listing_column *c
     table->failed = table->made.failed;
 }
 
+void pm_listing_parts(struct pm_listing *table, int least)
+{
+    for (size_t i = 0; table->columns != NULL && i < table->column_count; i++)
+        if (table->columns[i].parts)
+            table->columns[i].least = least;
+}
+
 void pm_listing_release(struct pm_listing *table)
 {
     for (size_t i = 0; i < table->cell_count; i++)

@@ -30,6 +30,7 @@ struct pm_listing_column {
     enum pm_listing_kind kind;
     int scale;    /* of numbers, 0..12 */
     int least;    /* decimals that text shows at least; more where small numbers need them */
+    bool parts;   /* an amount of parts: `least` may be the person's own (pm_listing_parts) */
     bool adds_up; /* numbers >= 0: what text prints adds up to the printed total, see `sums` */
     const struct pm_entity *of; /* what it says is attribute `which` of this: key, kind and scale */
     int which;                  /* follow; NULL: none */
@@ -44,7 +45,7 @@ struct pm_listing_cell {
 };
 
 struct pm_listing {
-    const struct pm_listing_column *columns; /* in `made` */
+    struct pm_listing_column *columns; /* in `made` */
     size_t column_count;
     struct pm_listing_cell *cells; /* owned; row after row */
     size_t cell_count, capacity;
@@ -59,6 +60,8 @@ struct pm_listing {
 
 void pm_listing_init(struct pm_listing *table, const struct pm_listing_column *columns,
                      size_t count);
+/* Columns of parts show at least so many decimals. */
+void pm_listing_parts(struct pm_listing *table, int least);
 void pm_listing_release(struct pm_listing *table);
 
 void pm_listing_text(struct pm_listing *table, const char *text); /* copied; NULL is null */

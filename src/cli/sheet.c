@@ -4,6 +4,7 @@
 #include "listing.h"
 
 #include "permille/core/column.h"
+#include "permille/studio/settings.h"
 #include "permille/studio/trials.h"
 
 #include <stdio.h>
@@ -105,13 +106,18 @@ static const struct pm_listing_column line_columns[] = {
      .kind = PM_LISTING_NUMBER,
      .scale = 6,
      .least = 2,
+     .parts = true,
      .adds_up = true},
     {.key = "strength_percent", .kind = PM_LISTING_NUMBER, .scale = 7},
     {.title = "strength", .kind = PM_LISTING_TEXT},
     {.key = "solvent", .kind = PM_LISTING_TEXT},
     {.title = "in", .kind = PM_LISTING_TEXT},
     {.key = "neat_parts", .kind = PM_LISTING_NUMBER, .scale = 12},
-    {.title = "neat", .kind = PM_LISTING_NUMBER, .scale = 12, .least = 2}, /* of dilutions */
+    {.title = "neat",
+     .kind = PM_LISTING_NUMBER,
+     .scale = 12,
+     .least = 2,
+     .parts = true}, /* of dilutions */
     {.key = "percent",
      .title = "%",
      .kind = PM_LISTING_NUMBER,
@@ -247,11 +253,16 @@ enum pm_status pm_cli_show_sheet(struct pm_cli *cli, const struct pm_sheet *shee
     struct pm_listing table;
     size_t columns = sizeof line_columns / sizeof line_columns[0];
 
+    struct pm_settings settings;
+    enum pm_status status = pm_settings_now(cli->studio, &settings, err);
+    if (status != PM_OK)
+        return status;
     pm_listing_init(&table, line_columns, columns);
+    pm_listing_parts(&table, settings.decimals);
     table.sums = "total";
     for (size_t i = 0; i < sheet->trial.count; i++)
         add_line(&table, sheet, i);
-    const enum pm_status status = answer_table(cli, sheet, &table, "lines", err);
+    status = answer_table(cli, sheet, &table, "lines", err);
     pm_listing_release(&table);
     if (status == PM_OK)
         say_newer(cli, sheet);
@@ -267,12 +278,14 @@ static const struct pm_listing_column flat_columns[] = {
      .kind = PM_LISTING_NUMBER,
      .scale = 12,
      .least = 2,
+     .parts = true,
      .adds_up = true},
     {.key = "as_solvent_parts",
      .title = "as solvent",
      .kind = PM_LISTING_NUMBER,
      .scale = 12,
      .least = 2,
+     .parts = true,
      .adds_up = true,
      .with_last = true},
     {.key = "percent",
@@ -294,10 +307,14 @@ enum pm_status pm_cli_show_flat(struct pm_cli *cli, const struct pm_sheet *sheet
     struct pm_flat_sheet flat;
     struct pm_listing table;
 
-    enum pm_status status = pm_sheet_flatten(cli->studio, sheet, &flat, err);
+    struct pm_settings settings;
+    enum pm_status status = pm_settings_now(cli->studio, &settings, err);
+    if (status == PM_OK)
+        status = pm_sheet_flatten(cli->studio, sheet, &flat, err);
     if (status != PM_OK)
         return status;
     pm_listing_init(&table, PM_LISTING_COLUMNS(flat_columns));
+    pm_listing_parts(&table, settings.decimals);
     table.sums = "total";
     for (size_t i = 0; i < flat.count; i++) {
         const struct pm_flat_line *line = &flat.lines[i];

@@ -42,8 +42,8 @@ static enum pm_status clean_decimals(const char *text, struct pm_text *out, stru
 {
     int64_t number = 0;
     enum pm_status status = pm_decimal_read(text, 0, "The number of decimals", &number, err);
-    if (status == PM_OK && number > DECIMALS_MOST)
-        status = pm_fail(err, PM_INVALID, "Parts have 0 to %d decimals.", DECIMALS_MOST);
+    if (status == PM_OK && (number < 1 || number > DECIMALS_MOST))
+        status = pm_fail(err, PM_INVALID, "Parts show 1 to %d decimals at least.", DECIMALS_MOST);
     if (status == PM_OK)
         pm_text_addf(out, "%d", (int)number);
     return status;
@@ -157,7 +157,7 @@ const struct pm_setting pm_setting_table[PM_SETTINGS] = {
                              .title = "Decimals",
                              .help = "How many decimals parts show at least; a trace shows as many "
                                      "more as it needs.",
-                             .allowed = "a number from 0 to 6",
+                             .allowed = "a number from 1 to 6",
                              .usual = "2",
                              .clean = clean_decimals,
                              .take = take_decimals},

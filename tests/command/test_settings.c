@@ -136,6 +136,22 @@ static void times_are_the_schedule(void **state)
     program_says(p, "$.set", "false");
 }
 
+static void parts_show_as_many_decimals(void **state)
+{
+    struct program *p = *state;
+    program_fill_shelf(p);
+    program_does(p, WORDS("new", "F"));
+    program_does(p, WORDS("add", "F", "Alpha", "600"));
+    program_does(p, WORDS("show", "F"));
+    assert_non_null(strstr(p->out, "600.00"));
+    assert_null(strstr(p->out, "600.000"));
+    program_does(p, WORDS("settings", "set", "decimals", "4"));
+    program_does(p, WORDS("show", "F"));
+    assert_non_null(strstr(p->out, "600.0000"));
+    program_does(p, WORDS("show", "F", "--flat"));
+    assert_non_null(strstr(p->out, "600.0000"));
+}
+
 static void what_cannot_be_is_said(void **state)
 {
     struct program *p = *state;
@@ -145,7 +161,7 @@ static void what_cannot_be_is_said(void **state)
     program_refuses(p, "core, share, carrier or open", WORDS("settings", "set", "mode", "all"));
     program_refuses(p, "ISO 4217", WORDS("settings", "set", "currency", "XYZ"));
     program_refuses(p, "above 0", WORDS("settings", "set", "base", "0"));
-    program_refuses(p, "0 to 6", WORDS("settings", "set", "decimals", "7"));
+    program_refuses(p, "1 to 6", WORDS("settings", "set", "decimals", "7"));
     program_refuses(p, "weighs something", WORDS("settings", "set", "batch", "0g"));
     /* The folder cannot be made: nothing is done, and that is said. */
     setenv("XDG_CONFIG_HOME", "/dev/null", 1);
@@ -160,6 +176,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(the_file_keeps_what_is_not_ours, set_up, program_tear_down),
         cmocka_unit_test_setup_teardown(a_balance_by_its_name, set_up, program_tear_down),
         cmocka_unit_test_setup_teardown(times_are_the_schedule, set_up, program_tear_down),
+        cmocka_unit_test_setup_teardown(parts_show_as_many_decimals, set_up, program_tear_down),
         cmocka_unit_test_setup_teardown(what_cannot_be_is_said, set_up, program_tear_down),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -88,6 +88,23 @@ static void machine_goes_beside_the_library(void **state)
     assert_false(world->house.settings.clipboard);
 }
 
+static void parts_follow_the_decimals(void **state)
+{
+    struct bench_world *world = *state;
+    struct play *play = &world->play;
+    bench_harbour(world, 24, 80);
+    play_sees(play, "500.00 ");
+    play_keys(play, "M Down Down Enter");
+    play_type(play, "4");
+    play_keys(play, "Enter");
+    play_sees(play, "Decimals: 4.");
+    play_keys(play, "B");
+    play_sees(play, "500.0000");
+    play_sees(play, "1000.0000");
+    play_keys(play, "i");
+    play_sees(play, "500.0000");
+}
+
 static void batch_and_balance_count(void **state)
 {
     struct bench_world *world = *state;
@@ -112,6 +129,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(changes_and_takes_back, set_up, bench_world_teardown),
         cmocka_unit_test_setup_teardown(machine_goes_beside_the_library, set_up,
                                         bench_world_teardown),
+        cmocka_unit_test_setup_teardown(parts_follow_the_decimals, set_up, bench_world_teardown),
         cmocka_unit_test_setup_teardown(batch_and_balance_count, set_up, bench_world_teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

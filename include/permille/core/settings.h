@@ -52,7 +52,7 @@ enum pm_theme {
 struct pm_settings {
     pm_parts base;     /* of a new formula */
     enum pm_mode mode; /* of a new formula */
-    int decimals;      /* that parts show at least, 0..6 */
+    int decimals;      /* that parts show at least, 1..6 */
     pm_mass batch;     /* that stock, cost and weighing begin with */
     char currency[4];  /* of a price typed without one; "": none */
     enum pm_theme theme;

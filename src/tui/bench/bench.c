@@ -25,6 +25,7 @@ void bench_refresh(struct bench *bench)
     if (sheet == NULL)
         return;
     bench_forget_marks(bench, sheet);
+    bench->figures.least = bench->house->settings.decimals;
     bench_figures_read(&bench->figures, sheet, bench->house->sign);
     bench_weigh_masses(bench);
     bench_weigh_refresh(bench);

@@ -58,6 +58,7 @@ struct bench_column {
 /* What a sheet looks like in print, worked out once per change. */
 struct bench_figures {
     size_t count, capacity;
+    int least; /* decimals that parts show at least */
     struct bench_column parts, neat;
     struct bench_column becomes; /* while something is previewed */
     struct bench_column masses;  /* micrograms in the batch; no cells: nothing is weighed */

@@ -40,24 +40,24 @@ enum pm_status bench_figures_reserve(struct bench_figures *figures, size_t count
     return PM_OK;
 }
 
-static void column_read(struct bench_column *column, size_t count)
+static void column_read(struct bench_column *column, size_t count, int least)
 {
-    column->total = pm_column_measure(column->values, count, 6, PM_LEAST_PLACES);
+    column->total = pm_column_measure(column->values, count, 6, least);
     /* In place: without memory the numbers stay as they are, right but for the last digit's sum. */
-    pm_round_column(column->values, count, 6, PM_LEAST_PLACES, column->values, &column->total,
-                    NULL);
+    pm_round_column(column->values, count, 6, least, column->values, &column->total, NULL);
     column->cells = pm_column_cells(&column->total);
 }
 
 /* The total counts all lines, only dilutions show theirs. */
-static void neat_read(struct bench_column *column, const struct pm_sheet *sheet, int scale)
+static void neat_read(struct bench_column *column, const struct pm_sheet *sheet, int scale,
+                      int least)
 {
     size_t count = sheet->trial.count;
-    struct pm_column_total all = pm_column_measure(column->values, count, scale, PM_LEAST_PLACES);
+    struct pm_column_total all = pm_column_measure(column->values, count, scale, least);
     for (size_t i = 0; i < count; i++)
         if (sheet->lines[i].solvent == NULL)
             column->values[i] = 0;
-    column->total = pm_column_measure(column->values, count, scale, PM_LEAST_PLACES);
+    column->total = pm_column_measure(column->values, count, scale, least);
     column->total.value = all.value;
     column->total.places = all.places;
     if (column->total.aligned < all.places)
@@ -128,14 +128,14 @@ void bench_figures_read(struct bench_figures *figures, const struct pm_sheet *sh
             widen(&figures->solvent_cells, line->solvent);
         }
     }
-    column_read(&figures->parts, count);
+    column_read(&figures->parts, count, figures->least);
     for (size_t i = 0; i < count; i++)
         if (sheet->lines[i].line->stance == PM_RESTING) {
             pm_column_row_text(&figures->parts.total, sheet->lines[i].line->rested, sign, text);
             const int cells = (int)strlen(text) + 2; /* in brackets */
             figures->parts.cells = cells > figures->parts.cells ? cells : figures->parts.cells;
         }
-    neat_read(&figures->neat, sheet, fine ? 12 : 6);
+    neat_read(&figures->neat, sheet, fine ? 12 : 6, figures->least);
     figures->scale = bench_bar_scale(most);
     const bool percent = figures->scale >= BENCH_WHOLE / 100;
     snprintf(figures->scale_text, sizeof figures->scale_text, "%s %s",
@@ -156,7 +156,7 @@ void bench_figures_weigh(struct bench_figures *figures, const pm_parts *parts, s
     for (size_t i = 0; i < count; i++)
         if (!pm_muldiv(parts[i], batch, total, &figures->masses.values[i]))
             return;
-    column_read(&figures->masses, count);
+    column_read(&figures->masses, count, PM_LEAST_PLACES);
     snprintf(figures->masses_text, sizeof figures->masses_text, "in %s g",
              pm_decimal_exact(batch, 6, sign, whole));
 }
@@ -165,7 +165,7 @@ void bench_figures_preview(struct bench_figures *figures, const pm_parts *previe
 {
     if (count > 0)
         memcpy(figures->becomes.values, preview, count * sizeof *preview);
-    column_read(&figures->becomes, count);
+    column_read(&figures->becomes, count, figures->least);
 }
 
 /* ---- shares ---- */

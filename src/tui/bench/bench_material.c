@@ -185,7 +185,8 @@ static void say_dose(const struct bench *bench, const struct pm_gesture *gesture
         return;
     if (gesture->strength < PM_NEAT)
         pm_text_addf(out, DOT "neat %s",
-                     pm_decimal_format(neat, 6, pm_decimal_places(neat, 6, PM_LEAST_PLACES),
+                     pm_decimal_format(neat, 6,
+                                       pm_decimal_places(neat, 6, bench->house->settings.decimals),
                                        bench->house->sign, number));
     pm_mass mass = 0;
     if (line == NULL || !line->small || !pm_muldiv(line->mass, gesture->strength, PM_NEAT, &mass) ||
@@ -210,8 +211,10 @@ static void say_neat(const struct bench *bench, const struct pm_gesture *gesture
         return;
     const pm_parts before = sheet->lines[place].neat;
     const char sign = bench->house->sign;
-    pm_decimal_format(before, 6, pm_decimal_places(before, 6, PM_LEAST_PLACES), sign, was);
-    pm_decimal_format(neat, 6, pm_decimal_places(neat, 6, PM_LEAST_PLACES), sign, now);
+    pm_decimal_format(before, 6, pm_decimal_places(before, 6, bench->house->settings.decimals),
+                      sign, was);
+    pm_decimal_format(neat, 6, pm_decimal_places(neat, 6, bench->house->settings.decimals), sign,
+                      now);
     if (strcmp(was, now) == 0)
         pm_text_addf(out, " \xC2\xB7 neat stays %s", now);
     else if (before > 0 && pm_muldiv(neat, 1000000, before, &factor))

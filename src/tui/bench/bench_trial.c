@@ -256,18 +256,18 @@ static void add_field(struct pm_text *out, const char *text, int cells, bool rig
 }
 
 /* The two columns add up together: their totals as printed, then each column to its own. */
-static bool flat_round(struct flat_print *print, size_t count)
+static bool flat_round(struct flat_print *print, size_t count, int least)
 {
     pm_fine both[2] = {0, 0};
     struct pm_column_total all;
     for (size_t c = 0; c < 2; c++)
         for (size_t i = 0; i < count; i++)
             both[c] += print->amounts[c * count + i];
-    if (pm_round_column(both, 2, 12, PM_LEAST_PLACES, both, &all, NULL) != PM_OK)
+    if (pm_round_column(both, 2, 12, least, both, &all, NULL) != PM_OK)
         return false;
     for (size_t c = 0; c < 2; c++) {
         pm_fine *column = print->amounts + c * count;
-        print->totals[c] = pm_column_measure(&both[c], 1, 12, PM_LEAST_PLACES);
+        print->totals[c] = pm_column_measure(&both[c], 1, 12, least);
         if (pm_round_column_to(column, count, column, &print->totals[c], NULL) != PM_OK)
             return false;
     }
@@ -296,7 +296,7 @@ static bool flat_read(const struct pm_house *house, struct flat_print *print,
         int share = 1 + (int)pm_utf8_cells(bench_share_text(house, flat->lines[i].share, text));
         print->share = share > print->share ? share : print->share;
     }
-    if (!flat_round(print, flat->count))
+    if (!flat_round(print, flat->count, house->settings.decimals))
         return false;
     for (size_t c = 0; c < 2; c++) {
         int amount = 1 + pm_column_cells(&print->totals[c]);

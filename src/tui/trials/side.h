@@ -35,6 +35,7 @@ struct side {
     int name_cells;                                              /* of the widest name */
     int amount_cells, change_whole, change_places, factor_cells; /* of the widest */
 
+    int least; /* decimals that parts show at least; set before side_take */
     char sign; /* decimal sign that figures are printed with */
 
     size_t trial; /* selected trial */

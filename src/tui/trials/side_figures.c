@@ -14,6 +14,7 @@
 void side_init(struct side *side)
 {
     memset(side, 0, sizeof *side);
+    side->least = PM_LEAST_PLACES;
 }
 
 void side_release(struct side *side)
@@ -57,9 +58,9 @@ static void round_amounts(struct side *side)
         int64_t *values = column_of(side, t);
         for (size_t i = 0; i < count; i++)
             values[i] = pm_side_amount(&side->read, &side->read.lines[i], t);
-        side->totals[t] = pm_column_measure(values, count, SCALE, PM_LEAST_PLACES);
+        side->totals[t] = pm_column_measure(values, count, SCALE, side->least);
         /* In place: without memory they stay as they are, right but for the last digit's sum. */
-        pm_round_column(values, count, SCALE, PM_LEAST_PLACES, values, &side->totals[t], NULL);
+        pm_round_column(values, count, SCALE, side->least, values, &side->totals[t], NULL);
         aligned = side->totals[t].aligned > aligned ? side->totals[t].aligned : aligned;
     }
     for (size_t t = 0; t < side->read.trials; t++) {
@@ -90,7 +91,7 @@ int side_change_text(const struct side *side, const struct pm_side_line *line, s
     *buf = '\0';
     if (side_is_same(side, line, trial))
         return 0;
-    int places = pm_decimal_places(change, SCALE, PM_LEAST_PLACES);
+    int places = pm_decimal_places(change, SCALE, side->least);
     pm_decimal_format(change < 0 ? -change : change, SCALE, places, side->sign, digits);
     snprintf(buf, SIDE_CHANGE_TEXT, "%c%s", change < 0 ? '-' : '+', digits);
     return places;

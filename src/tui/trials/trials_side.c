@@ -13,6 +13,7 @@
 enum pm_status trials_side_read(struct trials *trials, struct pm_error *err)
 {
     struct pm_side_by_side read;
+    trials->side.least = trials->house->settings.decimals;
     enum pm_status status = pm_compare_open(trials->house->studio, trials->compared,
                                             trials->compared_count, trials->by, &read, err);
     return status == PM_OK ? side_take(&trials->side, &read, trials->house->sign, err) : status;
