@@ -121,7 +121,7 @@ static unsigned bench_text(void *state, const char *text, bool pasted)
     return bench_edit_text(state, text, pasted);
 }
 
-enum { HINT_USUAL, HINT_TYPING, HINT_LOOKING, HINT_NOTHING, HINT_EMPTY, HINT_MARKED };
+enum { HINT_USUAL, HINT_TYPING, HINT_LOOKING, HINT_NOTHING, HINT_EMPTY, HINT_MARKED, HINT_OFF };
 
 static const char *const hints[] = {
     [HINT_USUAL] = "edit tuck-in hold undo keep find-action",
@@ -130,6 +130,7 @@ static const char *const hints[] = {
     [HINT_NOTHING] = "new-formula formulas find-action quit",
     [HINT_EMPTY] = "tuck-in tuck-in-accord formulas undo find-action",
     [HINT_MARKED] = "core fold mark mark-all",
+    [HINT_OFF] = "edit tuck-in settle keep undo find-action",
     NULL,
 };
 
@@ -142,6 +143,7 @@ static size_t bench_hint(const void *state)
            : sheet->read_only        ? HINT_LOOKING
            : sheet->trial.count == 0 ? HINT_EMPTY
            : bench->mark_count > 0   ? HINT_MARKED
+           : sheet->off != 0         ? HINT_OFF
                                      : HINT_USUAL;
 }
 
