@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* What the commands on formulas share (bench.h). */
 #include "bench.h"
+#include "listing.h"
 #include "sheet.h"
 
 #include "permille/base/json.h"
@@ -191,4 +192,34 @@ enum pm_status pm_cli_edit_as(struct pm_cli *cli, const struct pm_cli_editing *a
 enum pm_status pm_cli_edit(struct pm_cli *cli, struct pm_error *err)
 {
     return pm_cli_edit_as(cli, cli->command->with, err);
+}
+
+/* ---- a listing about a formula ---- */
+
+static enum pm_status listing_as_json(struct pm_cli *cli, const struct pm_listing *table,
+                                      int64_t formula, const char *key, struct pm_error *err)
+{
+    struct pm_sheet *sheet;
+    struct pm_json json;
+    enum pm_status status = pm_sheet_open_draft(cli->studio, formula, &sheet, err);
+    if (status != PM_OK)
+        return status;
+    pm_json_init(&json, &cli->out);
+    pm_json_open(&json, '{');
+    pm_json_put_string(&json, "formula", sheet->name);
+    pm_sheet_free(sheet);
+    pm_json_key(&json, key);
+    status = pm_listing_as_json(table, &json, err);
+    pm_json_close(&json, '}');
+    return status;
+}
+
+enum pm_status pm_cli_answer_about(struct pm_cli *cli, struct pm_listing *table, int64_t formula,
+                                   const char *key, const char *none, struct pm_error *err)
+{
+    if (cli->form != PM_CLI_JSON)
+        return pm_listing_answer(table, cli, key, none, err);
+    const enum pm_status status = listing_as_json(cli, table, formula, key, err);
+    pm_listing_release(table);
+    return status;
 }

@@ -67,4 +67,10 @@ enum pm_status pm_cli_read_place(const char *text, size_t *out, struct pm_error 
 /* --at and --in into the strength and solvent of a line; neat without them. */
 enum pm_status pm_cli_read_dilution(struct pm_cli *cli, struct pm_line *line, struct pm_error *err);
 
+struct pm_listing;
+/* pm_listing_answer, with the formula's name before the rows in JSON: {"formula": ..., key: [...]}.
+ */
+enum pm_status pm_cli_answer_about(struct pm_cli *cli, struct pm_listing *table, int64_t formula,
+                                   const char *key, const char *none, struct pm_error *err);
+
 #endif

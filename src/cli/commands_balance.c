@@ -40,10 +40,8 @@ static enum pm_status run_balance_list(struct pm_cli *cli, struct pm_error *err)
         pm_listing_bool(&table, row->in_use);
     }
     pm_list_release(&rows);
-    status = pm_listing_answer(&table, cli, "balances",
-                               "No balance is kept; a display of 0.01 g is reckoned with.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, cli, "balances",
+                             "No balance is kept; a display of 0.01 g is reckoned with.", err);
 }
 
 static enum pm_status run_balance_add(struct pm_cli *cli, struct pm_error *err)

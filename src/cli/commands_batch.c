@@ -360,9 +360,7 @@ static enum pm_status record_as_table(struct pm_cli *cli, const struct pm_batch_
         pm_listing_number(&table, pm_cli_percent(line->deviation));
         pm_listing_text(&table, line->over ? "too much" : line->done ? "done" : NULL);
     }
-    enum pm_status status = pm_listing_answer(&table, cli, "lines", "Nothing is poured.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, cli, "lines", "Nothing is poured.", err);
 }
 
 static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
@@ -423,9 +421,7 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
         pm_listing_text(&table, batch->note);
     }
     pm_list_release(&list);
-    status = pm_listing_answer(&table, cli, "batches", "No batches.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, cli, "batches", "No batches.", err);
 }
 
 /* ---- the table ---- */

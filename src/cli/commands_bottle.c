@@ -252,9 +252,7 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
     for (size_t i = 0; i < bottles.count; i++)
         add_bottle(&table, &bottles.items[i]);
     pm_list_release(&bottles);
-    status = pm_listing_answer(&table, cli, "bottles", "No bottles.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, cli, "bottles", "No bottles.", err);
 }
 
 static const struct pm_listing_column ledger_columns[] = {

@@ -299,7 +299,6 @@ static enum pm_status answer_table(struct pm_cli *cli, const struct pm_side_by_s
     enum pm_status status = pm_listing_answer(
         &table, cli, "lines",
         side->count > 0 ? "No line differs." : "There are no lines to compare.", err);
-    pm_listing_release(&table);
     for (size_t i = 0; i < 2 * PM_COMPARE_MAX; i++) {
         if (!pm_text_ok(&headings.names[i]))
             status = pm_fail_memory(err);

@@ -269,9 +269,7 @@ static enum pm_status answer_csv(struct pm_cli *cli, const struct pm_drydown *dr
         }
         pm_free(states);
     }
-    const enum pm_status status = pm_listing_answer(&table, cli, "points", "", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, cli, "points", "", err);
 }
 
 static void add_left(struct pm_listing *table, const struct pm_dry_state *state, bool air)
@@ -343,7 +341,6 @@ static enum pm_status answer_text(struct pm_cli *cli, const struct pm_drydown *d
         &table, cli, "materials", "Nothing in it has a vapour pressure; see what is missing.", err);
     for (size_t p = 0; p < points->count; p++)
         pm_free(states[p]);
-    pm_listing_release(&table);
     return status;
 }
 

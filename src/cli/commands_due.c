@@ -78,7 +78,6 @@ static enum pm_status run_due(struct pm_cli *cli, struct pm_error *err)
         status = add_fillings(cli, &table, &count, err);
     if (status == PM_OK)
         status = pm_listing_answer(&table, cli, "due", "Nothing is due.", err);
-    pm_listing_release(&table);
     if (status == PM_OK && count == 0)
         cli->outcome = PM_CLI_REFUSED;
     return status;

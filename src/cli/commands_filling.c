@@ -222,9 +222,7 @@ static enum pm_status run_fill_list(struct pm_cli *cli, struct pm_error *err)
         add_time(&table, row->matured_at);
     }
     pm_list_release(&rows);
-    status = pm_listing_answer(&table, cli, "fillings", "Nothing was filled.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, cli, "fillings", "Nothing was filled.", err);
 }
 
 /* ---- what is done ---- */

@@ -155,9 +155,7 @@ static enum pm_status run_formulas(struct pm_cli *cli, struct pm_error *err)
         pm_listing_text(&table, entry->set_aside ? "set aside" : "");
     }
     pm_list_release(&list);
-    status = pm_listing_answer(&table, cli, "formulas", "No formulas.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, cli, "formulas", "No formulas.", err);
 }
 
 /* ---- the table ---- */

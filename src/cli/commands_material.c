@@ -444,9 +444,7 @@ static enum pm_status list_filtered(struct pm_cli *cli, const char *text, size_t
             pm_listing_null(&table);
     }
     pm_list_release(&rows);
-    status = pm_listing_answer(&table, cli, "materials", "No materials.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, cli, "materials", "No materials.", err);
 }
 
 static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
@@ -477,9 +475,7 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
     for (size_t i = 0; i < found.count; i++)
         add_entry(&table, &found.items[i], text[0] != '\0');
     pm_list_release(&found);
-    status = pm_listing_answer(&table, cli, "materials", "No materials.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, cli, "materials", "No materials.", err);
 }
 
 /* ---- the table ---- */

@@ -489,9 +489,7 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
             pm_listing_null(&table);
     }
     pm_list_release(&list);
-    status = pm_listing_answer(&table, cli, "panels", "No blind test has been made yet.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, cli, "panels", "No blind test has been made yet.", err);
 }
 
 /* ---- the table ---- */

@@ -59,7 +59,6 @@ static enum pm_status run_profile(struct pm_cli *cli, struct pm_error *err)
             add_group(&table, &profile.groups[i]);
         status =
             pm_listing_answer(&table, cli, "profile", "There is nothing in it but solvent.", err);
-        pm_listing_release(&table);
         pm_profile_release(&profile);
     }
     pm_profile_forget(&known);
@@ -137,9 +136,7 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
         pm_listing_number(&table, entry->row.most);
     }
     pm_list_release(&entries);
-    status = pm_listing_answer(&table, cli, "ceilings", "There is no ceiling.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, cli, "ceilings", "There is no ceiling.", err);
 }
 
 /* ---- table ---- */

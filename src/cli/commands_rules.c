@@ -36,9 +36,7 @@ static enum pm_status run_sets(struct pm_cli *cli, struct pm_error *err)
         pm_listing_text(&table, sets.items[i].what);
     }
     pm_list_release(&sets);
-    status = pm_listing_answer(&table, cli, "sets", "There is none.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, cli, "sets", "There is none.", err);
 }
 
 static enum pm_status run_use(struct pm_cli *cli, struct pm_error *err)
@@ -140,9 +138,7 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
         pm_listing_text(&table, row->dated);
     }
     pm_list_release(&rows);
-    status = pm_listing_answer(&table, cli, "limits", "There is none of your own.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, cli, "limits", "There is none of your own.", err);
 }
 
 /* ---- what it is judged for, what a label says ---- */

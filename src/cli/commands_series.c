@@ -176,9 +176,7 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
         pm_listing_time(&table, rows.items[i].made_at);
     }
     pm_list_release(&rows);
-    status = pm_listing_answer(&table, cli, "series", "There is no series yet.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, cli, "series", "There is no series yet.", err);
 }
 
 static void put_trials(struct pm_json *json, const struct pm_series_sheet *sheet)
@@ -285,7 +283,6 @@ static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
                                                      : "not shown");
     }
     status = pm_listing_answer(&table, cli, "trials", "It has no trials.", err);
-    pm_listing_release(&table);
     pm_series_sheet_release(&sheet);
     return status;
 }

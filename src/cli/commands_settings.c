@@ -83,7 +83,6 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
     status = pm_listing_answer(&table, cli, "settings", "", err);
     if (status == PM_OK)
         tell_faults(cli, &rows);
-    pm_listing_release(&table);
     pm_list_release(&rows);
     return status;
 }

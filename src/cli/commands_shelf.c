@@ -66,9 +66,7 @@ static enum pm_status run_history(struct pm_cli *cli, struct pm_error *err)
         pm_listing_bool(&table, events.items[i].undone);
     }
     pm_list_release(&events);
-    status = pm_listing_answer(&table, cli, "history", "Nothing has happened yet.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, cli, "history", "Nothing has happened yet.", err);
 }
 
 /* ---- the table ---- */

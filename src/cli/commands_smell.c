@@ -117,28 +117,6 @@ static void add_smell(struct pm_listing *table, const struct pm_smell *smell)
     add_note(table, smell);
 }
 
-/* {"formula": ..., "smells": [...]}, or the table in another form. */
-static enum pm_status answer_smells(struct pm_cli *cli, const struct pm_listing *table,
-                                    int64_t formula, struct pm_error *err)
-{
-    struct pm_sheet *sheet;
-    struct pm_json json;
-
-    if (cli->form != PM_CLI_JSON)
-        return pm_listing_answer(table, cli, "smells", "Nothing of it has been smelled yet.", err);
-    enum pm_status status = pm_sheet_open_draft(cli->studio, formula, &sheet, err);
-    if (status != PM_OK)
-        return status;
-    pm_json_init(&json, &cli->out);
-    pm_json_open(&json, '{');
-    pm_json_put_string(&json, "formula", sheet->name);
-    pm_sheet_free(sheet);
-    pm_json_key(&json, "smells");
-    status = pm_listing_as_json(table, &json, err);
-    pm_json_close(&json, '}');
-    return status;
-}
-
 static enum pm_status list_smells(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_cli_named named;
@@ -158,8 +136,8 @@ static enum pm_status list_smells(struct pm_cli *cli, struct pm_error *err)
     pm_listing_init(&table, PM_LISTING_COLUMNS(smell_columns));
     for (size_t i = 0; i < list.count; i++)
         add_smell(&table, &list.items[i]);
-    status = answer_smells(cli, &table, named.formula, err);
-    pm_listing_release(&table);
+    status = pm_cli_answer_about(cli, &table, named.formula, "smells",
+                                 "Nothing of it has been smelled yet.", err);
     if (status == PM_OK && remark != NULL)
         pm_cli_say(cli, "%s", remark);
     pm_list_release(&list);
@@ -277,9 +255,7 @@ static enum pm_status count_words(struct pm_cli *cli, struct pm_error *err)
             pm_listing_number(&table, (int64_t)words[s].items[i].count);
         }
     pm_words_release(words);
-    status = pm_listing_answer(&table, cli, "words", "No words have been noted yet.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, cli, "words", "No words have been noted yet.", err);
 }
 
 /* ---- the session ---- */
@@ -353,11 +329,9 @@ static enum pm_status answer_session(struct pm_cli *cli, bool ended_too, bool du
             pm_cli_say(cli, "%lld: %s", (long long)entry->row.id, entry->remark);
     }
     pm_list_release(&list);
-    status =
-        pm_listing_answer(&table, cli, due_only ? "due" : "session",
-                          due_only ? "Nothing is to be smelled now." : "Nothing is running.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, cli, due_only ? "due" : "session",
+                             due_only ? "Nothing is to be smelled now." : "Nothing is running.",
+                             err);
 }
 
 static enum pm_status run_due(struct pm_cli *cli, struct pm_error *err)

@@ -60,10 +60,8 @@ static enum pm_status run_stock(struct pm_cli *cli, struct pm_error *err)
         pm_listing_bool(&table, row->old);
     }
     pm_list_release(&rows);
-    status =
-        pm_listing_answer(&table, cli, "stock", low ? "Nothing is low." : "Nothing is there.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, cli, "stock", low ? "Nothing is low." : "Nothing is there.",
+                             err);
 }
 
 /* ---- strengths and stand-ins of one material ---- */
@@ -96,9 +94,7 @@ static enum pm_status run_strengths(struct pm_cli *cli, struct pm_error *err)
         pm_listing_bool(&table, found.items[i].past);
     }
     pm_shelf_strengths_release(&found);
-    status = pm_listing_answer(&table, cli, "strengths", "Nothing of it is on the shelf.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, cli, "strengths", "Nothing of it is on the shelf.", err);
 }
 
 static const struct pm_listing_column offer_columns[] = {
@@ -132,10 +128,8 @@ static enum pm_status run_standins(struct pm_cli *cli, struct pm_error *err)
         pm_listing_number(&table, found.items[i].neat);
     }
     pm_list_release(&found);
-    status =
-        pm_listing_answer(&table, cli, "standins", "Nothing of its family is on the shelf.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, cli, "standins", "Nothing of its family is on the shelf.",
+                             err);
 }
 
 /* ---- a formula against the shelf ---- */
@@ -193,9 +187,7 @@ static enum pm_status run_needs(struct pm_cli *cli, struct pm_error *err)
     for (size_t i = 0; i < needs.solvent_count; i++)
         say_solvent(cli, &needs.solvents[i]);
     pm_needs_release(&needs);
-    status = pm_listing_answer(&table, cli, "needs", "Nothing is needed.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, cli, "needs", "Nothing is needed.", err);
 }
 
 static const struct pm_listing_column possible_columns[] = {
@@ -226,9 +218,7 @@ static enum pm_status run_possible(struct pm_cli *cli, struct pm_error *err)
         pm_listing_text(&table, found.items[i].what != NULL ? found.items[i].what : "");
     }
     pm_possibles_release(&found);
-    status = pm_listing_answer(&table, cli, "possible", "No formulas.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, cli, "possible", "No formulas.", err);
 }
 
 /* ---- cost ---- */
@@ -452,9 +442,7 @@ static enum pm_status run_rates(struct pm_cli *cli, struct pm_error *err)
         pm_listing_text(&table, pm_day_format(rates.items[i].day, day));
     }
     pm_list_release(&rates);
-    status = pm_listing_answer(&table, cli, "rates", "No rates.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, cli, "rates", "No rates.", err);
 }
 
 /* ---- planned batches ---- */
@@ -527,9 +515,7 @@ static enum pm_status run_plan_list(struct pm_cli *cli, struct pm_error *err)
         pm_listing_bool(&table, pm_batch_over(plan->state));
     }
     pm_list_release(&plans);
-    status = pm_listing_answer(&table, cli, "plans", "Nothing is planned.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, cli, "plans", "Nothing is planned.", err);
 }
 
 static const struct pm_listing_column shopping_columns[] = {
@@ -569,9 +555,7 @@ static enum pm_status run_shopping(struct pm_cli *cli, struct pm_error *err)
         pm_listing_text(&table, line->last_price);
     }
     pm_shopping_release(&list);
-    status = pm_listing_answer(&table, cli, "shopping", "Nothing needs to be bought.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, cli, "shopping", "Nothing needs to be bought.", err);
 }
 
 /* ---- the table ---- */

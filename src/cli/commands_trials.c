@@ -149,29 +149,6 @@ static enum pm_status run_mark(struct pm_cli *cli, struct pm_error *err)
 
 /* ---- lists ---- */
 
-/* {"formula": ..., key: [...]}, or the table in another form. */
-static enum pm_status answer_about(struct pm_cli *cli, const struct pm_listing *table,
-                                   int64_t formula, const char *key, const char *none,
-                                   struct pm_error *err)
-{
-    struct pm_sheet *sheet;
-    struct pm_json json;
-
-    if (cli->form != PM_CLI_JSON)
-        return pm_listing_answer(table, cli, key, none, err);
-    enum pm_status status = pm_sheet_open_draft(cli->studio, formula, &sheet, err);
-    if (status != PM_OK)
-        return status;
-    pm_json_init(&json, &cli->out);
-    pm_json_open(&json, '{');
-    pm_json_put_string(&json, "formula", sheet->name);
-    pm_sheet_free(sheet);
-    pm_json_key(&json, key);
-    status = pm_listing_as_json(table, &json, err);
-    pm_json_close(&json, '}');
-    return status;
-}
-
 static const struct pm_listing_column trial_columns[] = {
     {.key = "trial", .kind = PM_LISTING_NUMBER},
     {.title = "trial", .kind = PM_LISTING_TEXT}, /* indented as a tree */
@@ -251,9 +228,8 @@ static enum pm_status run_trials(struct pm_cli *cli, struct pm_error *err)
     for (size_t i = 0; i < list.count; i++)
         add_trial(&table, &list.items[i], as_tree);
     pm_list_release(&list);
-    status = answer_about(cli, &table, named.formula, "trials", "No trial has been kept yet.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_cli_answer_about(cli, &table, named.formula, "trials", "No trial has been kept yet.",
+                               err);
 }
 
 static const struct pm_listing_column revision_columns[] = {
@@ -298,9 +274,7 @@ static enum pm_status run_history(struct pm_cli *cli, struct pm_error *err)
     for (size_t i = 0; i < list.count; i++)
         add_revision(&table, &list.items[i]);
     pm_list_release(&list);
-    status = answer_about(cli, &table, named.formula, "revisions", "No revisions.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_cli_answer_about(cli, &table, named.formula, "revisions", "No revisions.", err);
 }
 
 /* ---- the table ---- */

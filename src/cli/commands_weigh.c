@@ -166,9 +166,7 @@ static enum pm_status weighing_as_table(struct pm_cli *cli, const struct pm_weig
     }
     if (cli->form == PM_CLI_TEXT)
         say_weighing(cli, weighing);
-    enum pm_status status = pm_listing_answer(&table, cli, "lines", "Nothing is weighed.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, cli, "lines", "Nothing is weighed.", err);
 }
 
 static enum pm_status usual_batch(struct pm_cli *cli, pm_mass *out, struct pm_error *err)

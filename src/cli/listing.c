@@ -789,8 +789,8 @@ enum pm_status pm_listing_as_json(const struct pm_listing *table, struct pm_json
     return pm_text_ok(json->out) ? PM_OK : pm_fail_memory(err);
 }
 
-enum pm_status pm_listing_answer(const struct pm_listing *table, struct pm_cli *cli,
-                                 const char *key, const char *none, struct pm_error *err)
+static enum pm_status answer(const struct pm_listing *table, struct pm_cli *cli, const char *key,
+                             const char *none, struct pm_error *err)
 {
     struct pm_json json;
     enum pm_status status;
@@ -810,5 +810,13 @@ enum pm_status pm_listing_answer(const struct pm_listing *table, struct pm_cli *
     pm_json_key(&json, key);
     status = pm_listing_as_json(table, &json, err);
     pm_json_close(&json, '}');
+    return status;
+}
+
+enum pm_status pm_listing_answer(struct pm_listing *table, struct pm_cli *cli, const char *key,
+                                 const char *none, struct pm_error *err)
+{
+    const enum pm_status status = answer(table, cli, key, none, err);
+    pm_listing_release(table);
     return status;
 }

@@ -93,9 +93,9 @@ enum pm_status pm_listing_as_csv(const struct pm_listing *table, struct pm_text 
 enum pm_status pm_listing_as_json(const struct pm_listing *table, struct pm_json *json,
                                   struct pm_error *err);
 
-/* The table as the whole answer, in the form asked for: JSON as {"key":[...]}. A table without rows
- * has no text form but the sentence `none` on standard error. */
-enum pm_status pm_listing_answer(const struct pm_listing *table, struct pm_cli *cli,
-                                 const char *key, const char *none, struct pm_error *err);
+/* The table, which is released, as the whole answer, in the form asked for: JSON as {"key":[...]}.
+ * A table without rows has no text form but the sentence `none` on standard error. */
+enum pm_status pm_listing_answer(struct pm_listing *table, struct pm_cli *cli, const char *key,
+                                 const char *none, struct pm_error *err);
 
 #endif

@@ -162,9 +162,7 @@ static enum pm_status budget_as_table(const struct answering *at, struct pm_erro
     }
     if (at->cli->form == PM_CLI_TEXT)
         say_budget(at);
-    enum pm_status status = pm_listing_answer(&table, at->cli, "lines", "Nothing is weighed.", err);
-    pm_listing_release(&table);
-    return status;
+    return pm_listing_answer(&table, at->cli, "lines", "Nothing is weighed.", err);
 }
 
 enum pm_status pm_cli_weigh_budget(struct pm_cli *cli, const struct pm_sheet *sheet, pm_mass mass,

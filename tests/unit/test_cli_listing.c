@@ -185,13 +185,11 @@ static void json_has_the_same_keys(void **state)
         "{\"material\":\"Re\u0301sine\\u001b[2J\\nx\",\"parts\":0,\"strength_percent\":10,"
         "\"solvent\":false,\"at\":null}]}");
     pm_text_release(&cli.out);
-    pm_listing_release(&table);
 
     pm_listing_init(&table, columns, sizeof columns / sizeof columns[0]);
     assert_int_equal(pm_listing_answer(&table, &cli, "lines", "None.", NULL), PM_OK);
     assert_string_equal(pm_text_get(&cli.out), "{\"lines\":[]}");
     pm_text_release(&cli.out);
-    pm_listing_release(&table);
 }
 
 /* A core of 4:3:2 in a base of 1000 printed in whole parts reads 445/333/222 and still adds up to
