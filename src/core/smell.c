@@ -156,3 +156,24 @@ void pm_schedule_due(const struct pm_schedule *schedule, int64_t start, int64_t 
     due.late = due.now ? saturate((pm_int128)now - due.at) : 0;
     *out = due;
 }
+
+/* ---- the clock, and what is said ---- */
+
+bool pm_smell_is_doubtful(int64_t measured, int64_t said)
+{
+    const int64_t off = measured > said ? measured - said : said - measured;
+    return off > said / 10 + 120;
+}
+
+void pm_smell_doubt(int64_t measured, int64_t said, struct pm_text *out)
+{
+    char clock[PM_TIME_TEXT], typed[PM_TIME_TEXT];
+    if (!pm_smell_is_doubtful(measured, said))
+        return;
+    if (measured < 0)
+        pm_text_addf(out, "It is not on yet by the clock; %s is said: is that so?",
+                     pm_span_format(said, typed));
+    else
+        pm_text_addf(out, "It was put on %s ago, not %s: is that so?",
+                     pm_span_about(measured, clock), pm_span_format(said, typed));
+}

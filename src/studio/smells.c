@@ -75,6 +75,7 @@ struct noting {
     const char *given[PM_SMELL_ATTRIBUTES]; /* as typed; NULL: not given */
     char *title;                            /* owned */
     bool measured;                          /* the time since application comes from the clock */
+    int64_t on_for; /* what the clock says of it where it was given; 0: nothing */
 };
 
 static enum pm_status find_reference(void *context, const struct pm_attribute *attribute,
@@ -172,10 +173,7 @@ static bool fits(const struct search *search, const struct pm_application *appli
         return false;
     if (!search->by_since)
         return true;
-    /* A tenth, and two minutes for typing: the same patience as the schedule's. */
-    const int64_t measured = smell->at - application->applied_at;
-    const int64_t off = measured > smell->since ? measured - smell->since : smell->since - measured;
-    return off <= smell->since / 10 + 120;
+    return !pm_smell_is_doubtful(smell->at - application->applied_at, smell->since);
 }
 
 /* Takes over what the application tells. */
@@ -191,8 +189,10 @@ static enum pm_status use_application(struct noting *noting,
         smell->medium = application->medium;
     if (noting->given[PM_SMELL_STRENGTH] == NULL)
         smell->strength = application->strength;
-    if (noting->given[PM_SMELL_SINCE] != NULL)
+    if (noting->given[PM_SMELL_SINCE] != NULL) {
+        noting->on_for = smell->at - applied_at;
         return PM_OK;
+    }
     if (smell->at < applied_at)
         return pm_fail_at(
             err, "since", PM_REFUSED,
@@ -313,6 +313,8 @@ static enum pm_status say_remark(struct pm_studio *studio, const struct noting *
                      "The clock says %s, but another note was smelled at %s: was it set back? "
                      "Both are kept as they are.",
                      pm_time_format(now, clock), pm_time_format(newest, later));
+    else if (noting->on_for != 0 && pm_smell_is_doubtful(noting->on_for, noting->smell.since))
+        pm_smell_doubt(noting->on_for, noting->smell.since, out);
     else if (noting->smell.medium == PM_ON_SKIN && !noting->smell.withdrawn)
         pm_text_add(out, "A patch test proves little, and skin can become sensitised for life.");
     return PM_OK;

@@ -287,6 +287,27 @@ static void what_was_stopped_is_taken_up_again(void **state)
     play_sees(PLAY, "1 running");
 }
 
+/* "2 h" seconds after it was put on is asked about before typing goes on. */
+static void a_time_the_clock_does_not_know_is_asked_about(void **state)
+{
+    struct bench_world *world = *state;
+    keep_three(world);
+    start(world, "Harbour/1", NULL);
+    world->hand->time += 20;
+    open_blotter(world, 24, 80);
+    play_keys(PLAY, "7 Tab Tab Tab");
+    play_type(PLAY, "2h");
+    play_sees(PLAY, "It was put on 20 s ago, not 2 h: is that so?");
+    play_keys(PLAY, "Tab");
+    play_sees(PLAY, "The same key again goes on.");
+    play_type(PLAY, "x"); /* the cursor is where it was */
+    play_sees(PLAY, "2hx");
+    play_keys(PLAY, "Ctrl-U 3 0 s Enter"); /* near enough */
+    play_sees(PLAY, "Harbour/1 on blotter after 30 s, intensity 7. Saved.");
+    play_keys(PLAY, "6 Tab Tab Tab 2 h Enter Enter");
+    play_sees(PLAY, "after 2 h, intensity 6. Saved. It was put on 20 s ago");
+}
+
 /* From any room: the key of the reminder, a digit. */
 static void what_is_due_is_under_the_hand(void **state)
 {
@@ -570,6 +591,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_note_is_corrected_and_taken_back, setup,
                                         bench_world_teardown),
         cmocka_unit_test_setup_teardown(what_was_stopped_is_taken_up_again, setup,
+                                        bench_world_teardown),
+        cmocka_unit_test_setup_teardown(a_time_the_clock_does_not_know_is_asked_about, setup,
                                         bench_world_teardown),
         cmocka_unit_test_setup_teardown(what_is_due_is_under_the_hand, setup, bench_world_teardown),
         cmocka_unit_test_setup_teardown(long_words_are_written_in_the_persons_editor, setup,

@@ -9,6 +9,7 @@
 #define PERMILLE_CORE_SMELL_H
 
 #include "permille/base/status.h"
+#include "permille/base/text.h"
 #include "permille/core/plot.h"
 
 #include <stdbool.h>
@@ -113,6 +114,14 @@ enum pm_status pm_smell_plot(const struct pm_smell_series *series, size_t count,
 enum pm_status pm_smell_sentence(const struct pm_smell_series *series, size_t place,
                                  const struct pm_stage_bounds *bounds, char **out,
                                  struct pm_error *err);
+
+/* ---- the clock, and what is said ---- */
+
+/* Whether a time since application that is said is far from what the clock measured: by more than a
+ * tenth and two minutes for typing, the same patience as the schedule's. Seconds. */
+bool pm_smell_is_doubtful(int64_t measured, int64_t said);
+/* Asks about a doubtful one: "It was put on 20 s ago, not 2 h: is that so?" Nothing otherwise. */
+void pm_smell_doubt(int64_t measured, int64_t said, struct pm_text *out);
 
 /* ---- words ----------------------------------------------------------------------------------- */
 

@@ -33,6 +33,7 @@ enum blotter_view { VIEW_LOG, VIEW_CURVES, VIEW_WORDS, VIEW_COUNT };
 /* What an open form or prompt is about. */
 struct blotter_asked {
     int64_t application; /* a running one; 0 */
+    int64_t applied_at;  /* its, in seconds */
     int64_t corrects;    /* a note; 0 */
     bool with_words;     /* the form has a field for words */
     char *words;         /* owned; written in the editor instead, or NULL */

@@ -172,6 +172,24 @@ static void form_closed(void *context)
     blotter_note_release(blotter);
 }
 
+/* The clock knows how long it has been on: what is far from that is asked about. */
+static enum pm_role judge_since(void *context, const char *const values[], struct pm_text *out)
+{
+    const struct blotter *blotter = context;
+    struct pm_error err = {0};
+    int64_t said;
+    if (pm_is_blank(values[PM_SMELL_SINCE])) {
+        pm_text_add(out, "Measured when it stays empty: 15min, 2h, 1d.");
+        return PM_ROLE_FAINT;
+    }
+    if (pm_span_read(values[PM_SMELL_SINCE], &said, &err) != PM_OK) {
+        pm_text_add(out, err.text);
+        return PM_ROLE_ERROR;
+    }
+    pm_smell_doubt(pm_app_now(blotter->app) - blotter->asked.applied_at, said, out);
+    return PM_ROLE_WARNING;
+}
+
 /* The form of a note that begins with what `row` says, of a trial called so; `typed` is its
  * intensity, or NULL. */
 static void open_form(struct blotter *blotter, const char *title, const struct pm_smell *row,
@@ -191,9 +209,10 @@ static void open_form(struct blotter *blotter, const char *title, const struct p
     of->text = trial;
     of->replace = true;
     of->complete = blotter_complete_trial;
-    if (blotter->asked.application != 0)
-        pm_form_field_of(&spec, PM_SMELL_SINCE)->hint =
-            "Measured when it stays empty: 15min, 2h, 1d.";
+    if (blotter->asked.application != 0) {
+        pm_form_field_of(&spec, PM_SMELL_SINCE)->check = judge_since;
+        pm_form_field_of(&spec, PM_SMELL_SINCE)->asks = true;
+    }
     if (with_words) {
         struct pm_form_field *words = pm_form_field_of(&spec, PM_SMELL_NOTE);
         words->limit = WORDS_LIMIT;
@@ -215,6 +234,7 @@ static void begin_note(struct blotter *blotter, const char *typed, bool with_wor
     struct pm_text title = PM_TEXT_EMPTY, trial = PM_TEXT_EMPTY;
     pm_entity_clear(&pm_smell_entity, &row);
     blotter->asked.application = running != NULL ? running->row.id : 0;
+    blotter->asked.applied_at = running != NULL ? running->row.applied_at : 0;
     blotter->asked.corrects = 0;
     blotter->asked.with_words = with_words;
     const int64_t number = note != NULL ? note->number : newest_trial(blotter);

@@ -26,6 +26,7 @@ struct entry {
     pm_form_check_fn check;
     pm_complete_fn complete;
     pm_step_fn step;
+    bool asks, asked;       /* its warning is a question; it was put on the text as it is now */
     struct pm_text verdict; /* of the check, on the text as it is now */
     enum pm_role verdict_role;
     bool touched;        /* the person changed it */
@@ -135,6 +136,7 @@ static bool entry_init(struct entry *entry, const struct pm_form_field *spec, co
                             .choices = spec->choices,
                             .attribute = spec->attribute,
                             .check = spec->check,
+                            .asks = spec->asks,
                             .complete = spec->complete,
                             .step = spec->step};
     entry->label = pm_strdup(spec->label);
@@ -188,6 +190,7 @@ static void entry_release(struct entry *entry)
 static void form_changed(struct form *form)
 {
     form->entries[form->focus].touched = true;
+    form->entries[form->focus].asked = false;
     form->entries[form->focus].round = 0;
     form_judge(form);
 }
@@ -384,10 +387,26 @@ static void form_next(struct form *form)
         form_go(form, 1);
 }
 
+/* Whether the key would leave a field that asks something: then it is asked, once. */
+static bool form_asks(struct pm_overlay *overlay, int code)
+{
+    struct entry *entry = &form_of(overlay)->entries[form_of(overlay)->focus];
+    const bool leaves = code == PM_ACT_ACCEPT || code == PM_ACT_NEXT || code == PM_ACT_PREV ||
+                        code == PM_ACT_UP || code == PM_ACT_DOWN;
+    if (!leaves || !entry->asks || entry->asked || !entry->touched || entry->verdict.length == 0 ||
+        entry->verdict_role != PM_ROLE_WARNING)
+        return false;
+    entry->asked = true;
+    pm_app_warn(overlay->app, "%s The same key again goes on.", pm_text_get(&entry->verdict));
+    return true;
+}
+
 static unsigned form_act(struct pm_overlay *overlay, const struct pm_action *action)
 {
     struct form *form = form_of(overlay);
     struct entry *entry = &form->entries[form->focus];
+    if (form_asks(overlay, (int)action->code))
+        return PM_REDRAW;
     switch (action->code) {
     case PM_ACT_ACCEPT:
         return pm_overlay_accept(overlay, form->writes);

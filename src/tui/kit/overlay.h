@@ -85,6 +85,9 @@ struct pm_form_field {
     /* The first character typed takes the place of the whole text (shown as selected). */
     bool replace;
     pm_form_check_fn check; /* while it has the focus; NULL: the form's */
+    /* A warning of the check is a question: the key that would leave the field stays there once,
+     * and the same again goes on. */
+    bool asks;
     pm_complete_fn complete;
     pm_step_fn step; /* Up and Down go through what there is; NULL: to the next field */
     /* What it enters, or NULL; judges what is typed when nothing else does. */
