@@ -147,6 +147,53 @@ static void colours_are_readable_on_light_and_dark(void **state)
     stage_end(stage);
 }
 
+/* Against one background alone (WCAG 2.1): 7:1 is its level AAA; brown on white reaches 5.7. */
+static double contrast_with(int number, bool white)
+{
+    unsigned char rgb[3];
+    palette(number, rgb);
+    const double luminance =
+        0.2126 * linear(rgb[0]) + 0.7152 * linear(rgb[1]) + 0.0722 * linear(rgb[2]);
+    return white ? 1.05 / (luminance + 0.05) : (luminance + 0.05) / 0.05;
+}
+
+static int least_contrast(struct stage *stage, bool white, double least)
+{
+    int found = 0;
+    for (int row = 0; row < 24; row++)
+        for (int column = 0; column < 80; column++) {
+            const struct stage_cell cell = stage_cell(stage, row, column);
+            if (cell.foreground == -1)
+                continue;
+            found++;
+            if (contrast_with(cell.foreground, white) < least)
+                stage_fail(stage, "a colour with too little contrast for its theme");
+        }
+    return found;
+}
+
+static void themes_fit_their_background(void **state)
+{
+    static struct pm_term_manner dark = {.theme = PM_THEME_DARK}, light = {.theme = PM_THEME_LIGHT},
+                                 none = {.theme = PM_THEME_MONOCHROME};
+    struct pm_term_manner *const manners[] = {&dark, &light, &none};
+    (void)state;
+    for (size_t i = 0; i < 3; i++) {
+        const struct stage_spec spec = {
+            .rows = 24, .columns = 80, .run = sample_main, .context = manners[i]};
+        struct stage *stage = stage_start(&spec);
+        stage_sees(stage, "? all keys");
+        stage_keys(stage, "e");
+        stage_sees(stage, "! The disk is full");
+        if (i < 2)
+            assert_true(least_contrast(stage, i == 1, i == 1 ? 5.5 : 7.0) > 0);
+        else
+            assert_int_equal(coloured_cells(stage, 255), 0);
+        assert_true(stage_cell(stage, 3, 0).reverse); /* the selection is still seen */
+        stage_end(stage);
+    }
+}
+
 static void no_color_means_none(void **state)
 {
     (void)state;
@@ -643,16 +690,20 @@ static void suspending(void **state)
     struct stage_spec spec = {.rows = 24, .columns = 80, .run = sample_main, .shell = true};
     struct stage *stage = stage_start(&spec);
     stage_sees(stage, "? all keys");
-    for (int round = 0; round < 2; round++) {
-        if (round == 0)
+    for (int round = 0; round < 3; round++) {
+        char stopped[20];
+        if (round == 0) {
             stage_signal(stage, SIGTSTP);
-        else {
+        } else if (round == 1) {
+            stage_keys(stage, "Alt-z");
+        } else {
             stage_keys(stage, ";");
             stage_sees(stage, "Find an action");
             stage_type(stage, "suspend");
             stage_keys(stage, "Enter");
         }
-        stage_sees(stage, round == 0 ? "[stopped 1]" : "[stopped 2]");
+        snprintf(stopped, sizeof stopped, "[stopped %d]", round + 1);
+        stage_sees(stage, stopped);
         struct termios modes;
         stage_modes(stage, &modes);
         assert_true(modes.c_lflag & ICANON);
@@ -755,6 +806,7 @@ int main(void)
         cmocka_unit_test(columns_stay_aligned_with_hard_names),
         cmocka_unit_test(the_cursor_stands_on_the_focus),
         cmocka_unit_test(colours_are_readable_on_light_and_dark),
+        cmocka_unit_test(themes_fit_their_background),
         cmocka_unit_test(no_color_means_none),
         cmocka_unit_test(other_locales_get_ascii),
         cmocka_unit_test(little_is_sent),

@@ -64,8 +64,8 @@ static const struct pm_action rows[] = {
      .code = PM_ACT_REPAINT},
     {"saved", "is it saved?", "Says whether all is saved; every change is saved as it is made.",
      AROUND, "Ctrl-S", PM_ANY_MODE, .code = PM_ACT_SAVE},
-    {"suspend", "suspend", "Stops the program and goes back to the shell; fg resumes.", AROUND, "",
-     IN_ROOM | PM_MODE_EDIT, .code = PM_ACT_SUSPEND},
+    {"suspend", "suspend", "Stops the program and goes back to the shell; fg resumes.", AROUND,
+     "Alt-z", IN_ROOM | PM_MODE_EDIT, .code = PM_ACT_SUSPEND},
     {"quit", "leave", "Leaves the program; asks only when something is half typed.", AROUND,
      "q Ctrl-Q", IN_ROOM | PM_MODE_EDIT, .code = PM_ACT_QUIT},
 };
