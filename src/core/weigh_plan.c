@@ -17,6 +17,7 @@
  * what is weighed of the stock is never too small. Our own choice. */
 static const pm_strength made_at[] = {PM_NEAT / 10, PM_NEAT / 100, PM_NEAT / 1000};
 #define MADE_STRENGTHS (sizeof made_at / sizeof made_at[0])
+#define MIXED_AGE      1000000 /* behind all bottles there can be of a material */
 
 static const char *const orders[] = {[PM_WEIGH_TRACES] = "traces",
                                      [PM_WEIGH_LARGEST] = "largest",
@@ -52,6 +53,7 @@ pm_strength pm_weigh_strength_for(pm_mass neat, pm_mass minimum)
 struct way {
     size_t need;
     size_t first, last; /* its bottles among the sorted ones; equal: none */
+    bool mixed;         /* they are of several true strengths that one line is written at */
     pm_strength strength;
     int64_t solvent;
     size_t stock; /* bottle the dilution is made from, or PM_WEIGH_NONE */
@@ -83,9 +85,20 @@ static int compare_bottles(const void *left, const void *right)
     const struct pm_weigh_bottle *a = left, *b = right;
     if (a->material != b->material)
         return a->material < b->material ? -1 : 1;
-    if (a->strength != b->strength)
-        return a->strength > b->strength ? -1 : 1;
-    return (a->solvent > b->solvent) - (a->solvent < b->solvent);
+    const pm_strength left_written = pm_strength_written(a->strength);
+    const pm_strength right_written = pm_strength_written(b->strength);
+    if (left_written != right_written)
+        return left_written > right_written ? -1 : 1;
+    if (a->solvent != b->solvent)
+        return a->solvent < b->solvent ? -1 : 1;
+    return (a->strength < b->strength) - (a->strength > b->strength);
+}
+
+/* A line is written the same whichever of the two it is poured from. */
+static bool written_alike(const struct pm_weigh_bottle *a, const struct pm_weigh_bottle *b)
+{
+    return a->material == b->material && a->solvent == b->solvent &&
+           pm_strength_written(a->strength) == pm_strength_written(b->strength);
 }
 
 static bool same_group(const struct pm_weigh_bottle *a, const struct pm_weigh_bottle *b)
@@ -129,14 +142,18 @@ static enum pm_status sort_bottles(struct planner *planner, const struct pm_weig
     return status;
 }
 
-/* The weight of a need at a strength, rounded to a microgram; -1 when it is beyond all masses.
- * Worked out from the pico-parts, so that a trace of micrograms keeps its digits in a dilution. */
-static pm_mass weight_at(const struct planner *planner, size_t need, pm_strength strength)
+/* The neat amount of a need in 1e-9 of a microgram; its weight at a strength, rounded to a
+ * microgram; -1 when it is beyond all masses. Worked out from the pico-parts, so that a trace of
+ * micrograms keeps its digits in a dilution. */
+static pm_int128 neat_fine(const struct planner *planner, size_t need)
 {
     const pm_int128 product = (pm_int128)planner->needs[need].neat * planner->wish->mass;
-    const pm_int128 fine =
-        product / planner->whole * PM_NEAT + product % planner->whole * PM_NEAT / planner->whole;
-    const pm_int128 mass = (fine + strength / 2) / strength;
+    return product / planner->whole * PM_NEAT + product % planner->whole * PM_NEAT / planner->whole;
+}
+
+static pm_mass weight_at(const struct planner *planner, size_t need, pm_strength strength)
+{
+    const pm_int128 mass = (neat_fine(planner, need) + strength / 2) / strength;
     return mass > PM_MASS_MAX ? -1 : (pm_mass)mass;
 }
 
@@ -184,7 +201,7 @@ static int budget_for(const struct planner *planner, int64_t solvent)
 }
 
 static enum pm_status add_way(struct planner *planner, const struct way *way, pm_mass mass,
-                              int small, struct pm_error *err)
+                              int small, pm_mass whole, struct pm_error *err)
 {
     const pm_mass neat = planner->amounts[way->need];
     struct pm_weigh_choice choice = {
@@ -194,7 +211,6 @@ static enum pm_status add_way(struct planner *planner, const struct way *way, pm
         .made = way->steps,
         .age = (int)(planner->way_count - planner->item_first[planner->item_count]),
     };
-    pm_mass whole = weight_at(planner, way->need, way->strength);
     choice.carried = way->solvent == 0 || whole < neat ? 0 : whole - neat;
     if (choice.solvent < 0 && choice.carried > 0)
         return PM_OK; /* the formula holds none of that solvent */
@@ -229,6 +245,57 @@ static bool draw(const struct planner *planner, const struct way *way, pm_mass m
     return mass == 0;
 }
 
+/* The next bottle of a mixed group: what is poured of it for the neat amount still lacking, which
+ * shrinks by that. */
+static pm_mass draw_mixed(const struct pm_weigh_bottle *bottle, pm_int128 *lacking)
+{
+    const pm_int128 wanted = (*lacking + bottle->strength / 2) / bottle->strength;
+    if (wanted <= bottle->stock.left) {
+        *lacking = 0;
+        return (pm_mass)wanted;
+    }
+    *lacking -= (pm_int128)bottle->stock.left * bottle->strength;
+    return bottle->stock.left;
+}
+
+/* Bottles of 10 % and of 10.03 % together, each with what is in it; where one kind of them holds
+ * enough, that is a way of its own as well. */
+static enum pm_status add_mixed(struct planner *planner, const struct way *way,
+                                struct pm_error *err)
+{
+    pm_int128 lacking = neat_fine(planner, way->need);
+    pm_mass whole = 0, smallest = PM_MASS_MAX;
+    int small = 0;
+    for (size_t i = way->first; i < way->last && lacking > 0; i++) {
+        const pm_mass take = draw_mixed(&planner->bottles[i], &lacking);
+        whole += take;
+        smallest = take < smallest ? take : smallest;
+        small += take < planner->minimum;
+    }
+    return lacking == 0 && whole > 0 ? add_way(planner, way, smallest, small, whole, err) : PM_OK;
+}
+
+static enum pm_status add_mixtures(struct planner *planner, size_t need, size_t from, size_t to,
+                                   struct pm_error *err)
+{
+    enum pm_status status = PM_OK;
+    for (size_t first = from, last; first < to && status == PM_OK; first = last) {
+        for (last = first + 1;
+             last < to && written_alike(&planner->bottles[first], &planner->bottles[last]);)
+            last++;
+        const struct way way = {.need = need,
+                                .first = first,
+                                .last = last,
+                                .mixed = true,
+                                .strength = planner->bottles[first].strength,
+                                .solvent = planner->bottles[first].solvent,
+                                .stock = PM_WEIGH_NONE};
+        if (!same_group(&planner->bottles[first], &planner->bottles[last - 1]))
+            status = add_mixed(planner, &way, err);
+    }
+    return status;
+}
+
 static enum pm_status add_groups(struct planner *planner, size_t need, size_t from, size_t to,
                                  struct pm_error *err)
 {
@@ -247,7 +314,7 @@ static enum pm_status add_groups(struct planner *planner, size_t need, size_t fr
         pm_mass smallest;
         int small;
         if (mass >= 0 && draw(planner, &way, mass, &smallest, &small))
-            status = add_way(planner, &way, smallest, small, err);
+            status = add_way(planner, &way, smallest, small, mass, err);
     }
     return status;
 }
@@ -292,7 +359,7 @@ static enum pm_status add_dilutions(struct planner *planner, size_t need, size_t
                 }
             }
             if (!there && way.stock != PM_WEIGH_NONE)
-                status = add_way(planner, &way, mass, 0, err);
+                status = add_way(planner, &way, mass, 0, mass, err);
         }
     return status;
 }
@@ -307,7 +374,7 @@ static enum pm_status add_missing(struct planner *planner, size_t need, struct p
                             .solvent = fits ? row->written_in : 0,
                             .stock = PM_WEIGH_NONE};
     const pm_mass mass = weight_at(planner, need, way.strength);
-    return add_way(planner, &way, mass, mass < planner->minimum ? 1 : 0, err);
+    return add_way(planner, &way, mass, mass < planner->minimum ? 1 : 0, mass, err);
 }
 
 /* The ways of the item so far, by the bottle of each that is poured first. */
@@ -324,7 +391,9 @@ static enum pm_status rank_by_age(struct planner *planner, struct pm_error *err)
     for (size_t i = 0; i < count; i++)
         for (size_t k = 0; k < count; k++)
             if (order[k].id == planner->bottles[planner->ways[first + i].first].stock.id)
-                planner->choices[first + i].age = (int)k;
+                /* From one kind of bottle rather than from several. */
+                planner->choices[first + i].age =
+                    (int)k + (planner->ways[first + i].mixed ? MIXED_AGE : 0);
     pm_free(order);
     return PM_OK;
 }
@@ -341,6 +410,8 @@ static enum pm_status add_item(struct planner *planner, size_t need, bool missin
     planner->item_first[planner->item_count] = planner->way_count;
     planner->item_need[planner->item_count] = need;
     enum pm_status status = add_groups(planner, need, from, to, err);
+    if (status == PM_OK)
+        status = add_mixtures(planner, need, from, to, err);
     if (status == PM_OK)
         status = rank_by_age(planner, err);
     if (status == PM_OK &&
@@ -449,6 +520,25 @@ static enum pm_status pour_from(struct writing *writing, size_t need, size_t fir
     return mass > 0 && status == PM_OK ? add_pour(writing, &pour, err) : status;
 }
 
+static enum pm_status pour_mixed(struct writing *writing, const struct way *way,
+                                 struct pm_error *err)
+{
+    const struct planner *planner = writing->planner;
+    pm_int128 lacking = neat_fine(planner, way->need);
+    enum pm_status status = PM_OK;
+    for (size_t i = way->first; i < way->last && lacking > 0 && status == PM_OK; i++) {
+        const struct pm_weigh_bottle *bottle = &planner->bottles[i];
+        const struct pm_weigh_pour pour = {.need = way->need,
+                                           .bottle = bottle->stock.id,
+                                           .making = PM_WEIGH_NONE,
+                                           .strength = bottle->strength,
+                                           .solvent = bottle->solvent,
+                                           .target = draw_mixed(bottle, &lacking)};
+        status = add_pour(writing, &pour, err);
+    }
+    return status;
+}
+
 /* The chain of dilutions that a way asks for, the strongest first: amounts from its end. */
 static enum pm_status add_makings(struct writing *writing, const struct way *way, pm_mass mass,
                                   struct pm_error *err)
@@ -498,6 +588,8 @@ static enum pm_status pour_item(struct writing *writing, size_t item, pm_mass *c
     const pm_mass mass = planner->amounts[way->need] + choice->carried;
     if (choice->solvent >= 0)
         carried[choice->solvent] += choice->carried;
+    if (way->mixed)
+        return pour_mixed(writing, way, err);
     if (way->steps == 0)
         return pour_from(writing, way->need, way->first, way->last, way->strength, way->solvent,
                          mass, err);

@@ -82,9 +82,9 @@ static const struct statement statements[PM_SQL_COUNT] = {
                             "saving a setting"},
     [PM_SQL_SETTING_DROP] = {"DELETE FROM setting WHERE key = ?1", "taking a setting back"},
     [PM_SQL_HELD] = {"SELECT EXISTS (SELECT 1 FROM material), EXISTS (SELECT 1 FROM formula), "
-                         "EXISTS (SELECT 1 FROM trial WHERE number IS NOT NULL), "
-                         "EXISTS (SELECT 1 FROM smell)",
-                         "looking what the library holds"},
+                     "EXISTS (SELECT 1 FROM trial WHERE number IS NOT NULL), "
+                     "EXISTS (SELECT 1 FROM smell)",
+                     "looking what the library holds"},
 
     [PM_SQL_MATERIAL_NEXT] = {"SELECT max(id) FROM material", "adding the material"},
     [PM_SQL_MATERIAL_INSERT] =

@@ -98,6 +98,35 @@ static void it_is_weighed_once(void **state)
     pm_sheet_free(sheet);
 }
 
+/* 100 g take 2.003 g of it neat: neither 15 g of 10 % nor 15 g of 10.03 % will do, both will. */
+static void bottles_of_nearly_one_strength_are_poured_together(void **state)
+{
+    struct hand *hand = *state;
+    const char *const form[PM_BOTTLE_ATTRIBUTES] = {
+        [PM_BOTTLE_STRENGTH] = "10%", [PM_BOTTLE_SOLVENT] = "Ethanol"};
+    struct pm_sheet *sheet = hand_draft(hand, make(hand));
+    const struct pm_weigh_how how = {.as_it_is = true};
+    struct pm_weighing weighing;
+    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, "Cedrol"), 15 * PM_GRAM, form, 0,
+                                NULL, &hand->err));
+    hand_ok(hand, pm_weigh(hand->studio, sheet, 100 * PM_GRAM, &how, &weighing, &hand->err));
+    assert_int_equal(weighing.missing, 0);
+    assert_int_equal(weighing.count, 3);
+    pm_mass sum = 0, neat = 0;
+    for (size_t i = 0; i < weighing.count; i++) {
+        pm_mass part = 0;
+        sum += weighing.items[i].target;
+        assert_true(
+            pm_muldiv(weighing.items[i].target, weighing.items[i].strength, PM_NEAT, &part));
+        neat += strcmp(weighing.items[i].name, "Cedrol") == 0 ? part : 0;
+    }
+    assert_int_equal(sum, 100 * PM_GRAM);
+    /* The solvent that came along a trace too much is taken off all of them. */
+    assert_true(neat > 2002000 && neat < 2004000);
+    pm_weighing_release(&weighing);
+    pm_sheet_free(sheet);
+}
+
 /* 100 g take 2.003 g of it neat; 15 g of 10.03 % hold 1.5045 g. */
 static void it_is_bought_once(void **state)
 {
@@ -124,6 +153,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_bottle_is_not_poured_twice, hand_setup, hand_teardown),
         cmocka_unit_test_setup_teardown(flat_and_profile_hold_it_once, hand_setup, hand_teardown),
         cmocka_unit_test_setup_teardown(it_is_weighed_once, hand_setup, hand_teardown),
+        cmocka_unit_test_setup_teardown(bottles_of_nearly_one_strength_are_poured_together,
+                                        hand_setup, hand_teardown),
         cmocka_unit_test_setup_teardown(it_is_bought_once, hand_setup, hand_teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -9,6 +9,9 @@
  * is left of each solvent among them; fewest dilutions to make first; the largest smallest weight;
  * the oldest bottles.
  *
+ * Bottles of which no kind holds enough are poured together where a line is written the same from
+ * each of them (pm_strength_written): of 10 % and of 10.03 %, each with what is in it.
+ *
  * Every target is a whole microgram, and all of them add up to the mass exactly. A bottle of 9.97 %
  * may stand for 10 %: what its solvent then is too much, or too little, as far as the tolerance, is
  * taken off all targets, or added to them, in proportion; so a speck of solvent is not weighed

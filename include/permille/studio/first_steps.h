@@ -20,8 +20,8 @@ struct pm_first_steps {
 };
 
 /* formula: whose draft is looked at; 0: none. */
-enum pm_status pm_first_steps(struct pm_studio *studio, int64_t formula,
-                              struct pm_first_steps *out, struct pm_error *err);
+enum pm_status pm_first_steps(struct pm_studio *studio, int64_t formula, struct pm_first_steps *out,
+                              struct pm_error *err);
 
 /* Whether they are to be shown: until they were left, in a library that was empty when it was
  * opened for the first time. */
