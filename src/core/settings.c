@@ -125,6 +125,11 @@ static void take_linear(const char *text, struct pm_settings *values)
     values->linear = strcmp(text, "yes") == 0;
 }
 
+static void take_mouse(const char *text, struct pm_settings *values)
+{
+    values->mouse = strcmp(text, "yes") == 0;
+}
+
 static enum pm_status clean_path(const char *text, struct pm_text *out, struct pm_error *err)
 {
     const size_t length = strlen(text);
@@ -227,17 +232,28 @@ const struct pm_setting pm_setting_table[PM_SETTINGS] = {
                               .take = take_clipboard},
     [PM_SETTING_LINEAR] = {.key = "linear",
                            .title = "Plain lines",
-                           .help = "Whether tables and the editor speak in plain lines, for a "
-                                   "screen reader.",
+                           .help =
+                               "Whether tables and, from its next start on, the editor speak in "
+                               "plain lines, for a screen reader.",
                            .allowed = "yes or no",
                            .words = YES_NO,
                            .usual = "no",
                            .place = PM_SETTING_MACHINE,
                            .take = take_linear},
+    [PM_SETTING_MOUSE] = {.key = "mouse",
+                          .title = "Mouse",
+                          .help =
+                              "Whether clicks and the wheel move about, from the next start on; "
+                              "the terminal selects text with Shift then.",
+                          .allowed = "yes or no",
+                          .words = YES_NO,
+                          .usual = "no",
+                          .place = PM_SETTING_MACHINE,
+                          .take = take_mouse},
     [PM_SETTING_KEYS] = {.key = "keys",
                          .title = "Own keys",
                          .help = "The file that gives actions keys of one's own, in the folder of "
-                                 "this machine's settings.",
+                                 "this machine's settings; read at the start.",
                          .allowed = "the name of a file",
                          .usual = "keys",
                          .place = PM_SETTING_MACHINE,

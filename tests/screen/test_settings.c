@@ -82,7 +82,7 @@ static void machine_goes_beside_the_library(void **state)
     struct bench_world *world = *state;
     struct play *play = &world->play;
     bench_harbour(world, 24, 80);
-    play_keys(play, "M End Up Up Enter Left Enter");
+    play_keys(play, "M End Up Up Up Enter Left Enter");
     play_sees(play, "Clipboard: no. Saved on this machine.");
     assert_string_equal(value_of(world, PM_SETTING_CLIPBOARD), "no");
     assert_false(world->house.settings.clipboard);

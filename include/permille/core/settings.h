@@ -31,6 +31,7 @@ enum pm_setting_number {
     PM_SETTING_THEME,
     PM_SETTING_CLIPBOARD,
     PM_SETTING_LINEAR,
+    PM_SETTING_MOUSE,
     PM_SETTING_KEYS,
     PM_SETTINGS
 };
@@ -57,6 +58,7 @@ struct pm_settings {
     char currency[4];  /* of a price typed without one; "": none */
     enum pm_theme theme;
     bool clipboard; /* copies go to the terminal's clipboard, else into a file */
+    bool mouse;     /* clicks and the wheel move about */
     bool linear;    /* plain lines for a screen reader */
 };
 

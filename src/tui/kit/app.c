@@ -390,6 +390,55 @@ static void forget_seen_message(struct pm_app *app)
     }
 }
 
+/* ---- the mouse ---- */
+
+#define WHEEL_ROWS 3
+
+/* One row up or down, where that only moves: what is being typed is never taken by it. */
+static void step(struct pm_app *app, int way)
+{
+    static const struct pm_action up = {.code = PM_ACT_UP}, down = {.code = PM_ACT_DOWN};
+    if ((pm_app_mode(app) & (PM_MODE_EDIT | PM_MODE_PROMPT)) || pm_app_catch_up(app, true))
+        return;
+    perform(app, way < 0 ? &up : &down);
+    pm_overlays_sweep(app, false);
+}
+
+/* The row of the screen where the cursor would stand now. */
+static int cursor_row(struct pm_app *app)
+{
+    struct pm_grid grid;
+    const bool seen = app->message_seen;
+    int row = -1;
+    if (pm_grid_init(&grid, app->rows, app->columns)) {
+        pm_app_draw(app, &grid);
+        row = grid.cursor_row;
+        pm_grid_release(&grid);
+    }
+    app->message_seen = seen;
+    app->stale = true;
+    return row;
+}
+
+/* On the name of a room: goes there. Elsewhere the row under the mouse is gone to, step by step, as
+ * the arrows would; what cannot be stood on is passed. */
+static void click(struct pm_app *app, int row, int column)
+{
+    const int room = pm_app_room_at(app, row, column);
+    if (room >= 0 && pm_app_overlay(app) == NULL) {
+        pm_app_go(app, room);
+        return;
+    }
+    for (int at = cursor_row(app), left = app->rows; at >= 0 && at != row && left > 0; left--) {
+        const int way = row < at ? -1 : 1;
+        step(app, way);
+        const int now = cursor_row(app);
+        if (now == at || (row - now) * way < 0)
+            return;
+        at = now;
+    }
+}
+
 static void do_chosen(struct pm_app *app)
 {
     while (app->chosen != NULL) {
@@ -417,6 +466,16 @@ void pm_app_event(struct pm_app *app, const struct pm_event *event)
             key_unseen(app, event->key);
         else
             key_event(app, event->key);
+        break;
+    case PM_EVENT_CLICK:
+        forget_seen_message(app);
+        if (!app->too_small)
+            click(app, event->rows, event->columns);
+        break;
+    case PM_EVENT_WHEEL:
+        forget_seen_message(app);
+        for (int i = 0; i < WHEEL_ROWS && !app->too_small; i++)
+            step(app, event->rows);
         break;
     case PM_EVENT_PASTE:
         forget_seen_message(app);

@@ -150,6 +150,9 @@ unsigned pm_app_mode(const struct pm_app *app);
 /* The start of a sentence that says what leaving would lose, or NULL. */
 const char *pm_app_unsaved(const struct pm_app *app);
 
+/* draw.c: the number of the room whose name stands at that cell, as of the last paint; -1: none. */
+int pm_app_room_at(const struct pm_app *app, int row, int column);
+
 /* app_guide.c: has the strip say what is next, where something changed that it hangs on; and shows
  * or leaves it. */
 void pm_app_ask_guide(struct pm_app *app);

@@ -165,25 +165,49 @@ static void put_room(const struct pm_pane *pane, int column, const char *name, c
     pm_pane_put(pane, 0, column + (*key != '\0'), PM_ROLE_FAINT, name);
 }
 
+/* The cells that a room's name takes in the rule, its key (into buf) with it; 0: it is in front. */
+static int named_cells(const struct pm_app *app, size_t number, char *key)
+{
+    const struct pm_room *room = app->spec.rooms[number];
+    char id[ID_TEXT];
+    if ((int)number == app->room)
+        return 0;
+    snprintf(id, sizeof id, "room-%s", room->id);
+    pm_keymap_key(&app->keymap, id, PM_MODE_SHEET, key);
+    return room_cells(room->name, key);
+}
+
 /* The thin rule names the rooms one can go to from here, each with its key, as many as fit. */
 static void draw_rooms(const struct pm_app *app, const struct pm_pane *pane)
 {
-    char key[PM_KEY_TEXT], id[ID_TEXT];
+    char key[PM_KEY_TEXT];
     int column = 0;
     pm_pane_rule(pane, 0, NULL);
     for (size_t i = 0; i < app->spec.room_count; i++) {
-        const struct pm_room *room = app->spec.rooms[i];
-        if ((int)i == app->room)
-            continue;
-        snprintf(id, sizeof id, "room-%s", room->id);
-        pm_keymap_key(&app->keymap, id, PM_MODE_SHEET, key);
-        const int cells = room_cells(room->name, key);
+        const int cells = named_cells(app, i, key);
         if (column + cells > pane->columns)
             break;
+        if (cells == 0)
+            continue;
         pm_pane_blank(pane, 0, column, 1, cells + 2);
-        put_room(pane, column, room->name, key);
+        put_room(pane, column, app->spec.rooms[i]->name, key);
         column += cells + 2;
     }
+}
+
+int pm_app_room_at(const struct pm_app *app, int row, int column)
+{
+    char key[PM_KEY_TEXT];
+    int at = 0;
+    for (size_t i = 0; row == 1 && i < app->spec.room_count; i++) {
+        const int cells = named_cells(app, i, key);
+        if (at + cells > app->columns)
+            return -1;
+        if (column >= at && column < at + cells)
+            return (int)i;
+        at += cells > 0 ? cells + 2 : 0;
+    }
+    return -1;
 }
 
 static void draw_room(struct pm_app *app, const struct layout *at, const struct pm_canvas *canvas)

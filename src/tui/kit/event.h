@@ -10,6 +10,8 @@
 enum pm_event_kind {
     PM_EVENT_NONE,   /* the timeout passed, nothing happened */
     PM_EVENT_KEY,    /* key */
+    PM_EVENT_CLICK,  /* rows, columns: where, from 0 */
+    PM_EVENT_WHEEL,  /* rows: -1 up, 1 down */
     PM_EVENT_PASTE,  /* text: valid UTF-8 without control characters but '\n' and '\t' */
     PM_EVENT_RESIZE, /* rows, columns; also after the terminal came back from elsewhere */
     PM_EVENT_STOP,   /* somebody asks to suspend (SIGTSTP) */

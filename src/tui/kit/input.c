@@ -2,6 +2,8 @@
 /* Escape sequences and pasted text. */
 #include "input.h"
 
+#include "event.h"
+
 #include "permille/base/utf8.h"
 
 bool pm_sequence_goes_on(const char *bytes, size_t length)
@@ -133,4 +135,35 @@ void pm_paste_clean(const char *bytes, size_t length, struct pm_text *out)
             pm_text_add_bytes(out, bytes + at, step);
         at += step;
     }
+}
+
+/* ---- the mouse ---- */
+
+#define WHEEL_UP   64
+#define WHEEL_DOWN 65
+
+bool pm_sequence_mouse(const char *bytes, size_t length, struct pm_event *event)
+{
+    unsigned numbers[3] = {0};
+    size_t at = 2, which = 0;
+    if (length < 8 || bytes[0] != '[' || bytes[1] != '<' || bytes[length - 1] != 'M')
+        return false;
+    for (; at + 1 < length; at++)
+        if (bytes[at] == ';' && which < 2)
+            which++;
+        else if (bytes[at] >= '0' && bytes[at] <= '9' && numbers[which] < 10000)
+            numbers[which] = numbers[which] * 10 + (unsigned)(bytes[at] - '0');
+        else
+            return false;
+    if (which != 2 || numbers[1] == 0 || numbers[2] == 0)
+        return false;
+    if (numbers[0] == WHEEL_UP || numbers[0] == WHEEL_DOWN) {
+        *event = (struct pm_event){.kind = PM_EVENT_WHEEL, .rows = numbers[0] == WHEEL_UP ? -1 : 1};
+        return true;
+    }
+    if (numbers[0] != 0)
+        return false;
+    *event = (struct pm_event){
+        .kind = PM_EVENT_CLICK, .rows = (int)numbers[2] - 1, .columns = (int)numbers[1] - 1};
+    return true;
 }

@@ -50,8 +50,9 @@ static bool character(struct pm_keyboard *keyboard, int byte, struct pm_key *out
 }
 
 /* What follows an Esc that curses could make nothing of. */
-static bool after_escape(struct pm_keyboard *keyboard, struct pm_key *out)
+static bool after_escape(struct pm_keyboard *keyboard, struct pm_event *event)
 {
+    struct pm_key *out = &event->key;
     char bytes[PM_SEQUENCE_BYTES];
     size_t length = 0;
     int code = next_byte(keyboard);
@@ -81,7 +82,7 @@ static bool after_escape(struct pm_keyboard *keyboard, struct pm_key *out)
         *out = pm_key_make((uint32_t)bytes[0], PM_MOD_ALT);
         return true;
     }
-    return pm_sequence_key(bytes, length, out);
+    return pm_sequence_mouse(bytes, length, event) || pm_sequence_key(bytes, length, out);
 }
 
 /* Bytes between the paste brackets. True when the closing one has come. */
@@ -121,7 +122,7 @@ bool pm_keyboard_read(struct pm_keyboard *keyboard, struct pm_event *event)
         return paste_goes_on(keyboard) && pm_keyboard_pasted(keyboard, event);
     if (keyboard->escaped) {
         keyboard->escaped = false;
-        return after_escape(keyboard, &event->key);
+        return after_escape(keyboard, event);
     }
     int code = next_byte(keyboard);
     if (code == PM_NO_BYTE)
@@ -133,7 +134,7 @@ bool pm_keyboard_read(struct pm_keyboard *keyboard, struct pm_event *event)
     if (keyboard->partial_length > 0 && (code < 0x80 || code > 0xBF))
         keyboard->partial_length = 0;
     if (code == '\033')
-        return after_escape(keyboard, &event->key);
+        return after_escape(keyboard, event);
     if (keyboard->partial_length > 0) {
         keyboard->partial[keyboard->partial_length++] = (char)code;
         return character(keyboard, code, &event->key);

@@ -25,6 +25,7 @@ struct pm_term_manner {
      * of its own (speech.h). The size is then PM_SPEECH_ROWS x PM_SPEECH_COLUMNS, and the
      * terminal's kind does not matter. */
     bool lines;
+    bool mouse; /* asks for clicks and the wheel: the terminal's own selecting then needs Shift */
 };
 
 /* Takes the terminal over. PM_REFUSED with a sentence that says what to do when standard input or

@@ -59,6 +59,8 @@
 
 static const char paste_on[] = "\033[?2004h";
 static const char paste_off[] = "\033[?2004l";
+static const char mouse_on[] = "\033[?1000h\033[?1006h";
+static const char mouse_off[] = "\033[?1006l\033[?1000l";
 
 /* ---- how roles look -------------------------------------------------------------------------- */
 
@@ -246,6 +248,7 @@ static void arm_rescue(struct pm_term *term)
     static const char *const names[] = {"rmkx", "sgr0", "cnorm", "rmcup"};
     struct pm_text bytes = PM_TEXT_EMPTY;
     pm_text_add(&bytes, paste_off);
+    pm_text_add(&bytes, term->manner.mouse ? mouse_off : "");
     /* Lines are written where the shell's are: there is no other screen to leave. */
     for (size_t i = 0; i < sizeof names / sizeof *names; i++)
         if (!term->manner.lines || strcmp(names[i], "rmcup") != 0)
@@ -441,6 +444,8 @@ static void screen_take(struct pm_term *term)
     add_capability(term, keypad_xmit);
     add_capability(term, cursor_normal);
     pm_wire_bytes(&term->wire, paste_on, sizeof paste_on - 1);
+    if (term->manner.mouse)
+        pm_wire_bytes(&term->wire, mouse_on, sizeof mouse_on - 1);
     pm_wire_flush(&term->wire);
 }
 
