@@ -8,6 +8,7 @@
 
 #include <fcntl.h>
 #include <signal.h>
+#include <sqlite3.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -385,6 +386,122 @@ static void a_balance_misbehaves(void **state)
     pm_batch_record_release(&record);
 }
 
+/* What the ledgers of all bottles say was poured for a batch. */
+static pm_mass ledger(struct bench_world *world, int64_t batch)
+{
+    sqlite3 *db = NULL;
+    sqlite3_stmt *sum = NULL;
+    assert_int_equal(sqlite3_open_v2(world->hand->path, &db, SQLITE_OPEN_READONLY, NULL),
+                     SQLITE_OK);
+    assert_int_equal(sqlite3_prepare_v2(db,
+                                        "SELECT -sum(m.mass) - (SELECT ifnull(sum(c.mass), 0) FROM "
+                                        "movement AS c JOIN movement AS o ON o.id = c.corrects "
+                                        "WHERE o.batch = ?1) FROM movement AS m WHERE m.batch = ?1",
+                                        -1, &sum, NULL),
+                     SQLITE_OK);
+    sqlite3_bind_int64(sum, 1, batch);
+    assert_int_equal(sqlite3_step(sum), SQLITE_ROW);
+    const pm_mass mass = sqlite3_column_int64(sum, 0);
+    sqlite3_finalize(sum);
+    sqlite3_close(db);
+    return mass;
+}
+
+/* Shows the same three times and takes it over. */
+static void shows(struct bench_world *world, int balance, pm_mass mass)
+{
+    char line[60];
+    snprintf(line, sizeof line, "%.2f g\r\n%.2f g\r\n%.2f g\r\n", (double)mass / 1e6,
+             (double)mass / 1e6, (double)mass / 1e6);
+    says(balance, line);
+    play_wait(PLAY, 2);
+    play_keys(PLAY, "Enter Enter");
+}
+
+/* The whole of it by keyboard: lines from 0.2 to 400 parts, 10 g on a balance of 0.01 g; diluted
+ * first, poured with a balance that sends, over-poured, saved, corrected, finished, filled. */
+static void from_plan_to_filling(void **state)
+{
+    struct bench_world *world = *state;
+    struct hand *hand = world->hand;
+    struct pm_batch_record record;
+    struct pm_filling_rows fillings;
+    struct pm_error err = {0};
+    int64_t planned = 0;
+    const int64_t formula = hand_formula(hand, "Quay", 1000);
+    hand_solvent(hand, "Carrier");
+    hand_add(hand, formula, "Alpha", 400);
+    hand_add(hand, formula, "Beta", 100);
+    hand_add(hand, formula, "Gamma", 0.2);
+    hand_add(hand, formula, "Carrier", 499.8);
+    hand_keep(hand, formula, NULL);
+    static const char *const names[] = {"Alpha", "Beta", "Gamma", "Carrier"};
+    for (size_t i = 0; i < 4; i++)
+        hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, names[i]), 50 * PM_GRAM, NULL,
+                                    0, NULL, &hand->err));
+    hand_plan(hand, "Quay/1", "10g", NULL, &planned);
+    bench_world_open(world, 24, 80);
+
+    play_keys(PLAY, "W Enter Enter");
+    play_sees(PLAY, "First make"); /* not before the dilutions are there */
+    play_keys(PLAY, "Esc %");
+    play_sees(PLAY, "To be diluted first");
+    play_sees(PLAY, "1 of 3");
+    play_keys(PLAY, "Down Enter");
+    play_sees(PLAY, "Make the stronger one before it first");
+    play_keys(PLAY, "Up Enter Enter");
+    play_sees(PLAY, "1 of 2");
+    play_keys(PLAY, "Enter Enter");
+    play_sees(PLAY, "1 of 1");
+    play_keys(PLAY, "Enter Enter");
+    play_sees(PLAY, "write that on its label. Saved.");
+    play_keys(PLAY, "%");
+    play_sees(PLAY, "Nothing is to be diluted first.");
+
+    play_keys(PLAY, "Enter Enter");
+    play_sees(PLAY, "pour, tared");
+    const int master = posix_openpt(O_RDWR | O_NOCTTY);
+    assert_true(master >= 0 && grantpt(master) == 0 && unlockpt(master) == 0);
+    char device[128];
+    snprintf(device, sizeof device, "%s", ptsname(master));
+    play_keys(PLAY, "m");
+    play_type(PLAY, device);
+    play_keys(PLAY, "Enter");
+    shows(world, master, 1200000); /* 1 g was meant */
+    play_sees(PLAY, "Too much was poured");
+    play_keys(PLAY, "Enter Enter");
+    assert_int_equal(pm_batch_show(world->house.studio, planned, &record, &err), PM_OK);
+    assert_string_equal(record.plan.way, "restore");
+    assert_int_equal(record.target, 12 * PM_GRAM);
+    const size_t lines = record.count;
+    pm_mass targets[8];
+    for (size_t i = 0; i < lines; i++)
+        targets[i] = record.items[i].reads;
+    pm_batch_record_release(&record);
+    for (size_t i = 1; i < lines; i++)
+        shows(world, master, targets[i]);
+    play_sees(PLAY, "Everything is poured");
+    close(master);
+    play_keys(PLAY, "e");
+    play_keys(PLAY, "Ctrl-U");
+    play_type(PLAY, "3.61");
+    play_keys(PLAY, "Enter");
+    assert_int_equal(pm_batch_show(world->house.studio, planned, &record, &err), PM_OK);
+    assert_int_equal(record.poured, ledger(world, planned));
+    const pm_mass poured = record.poured;
+    pm_batch_record_release(&record);
+
+    play_keys(PLAY, "w Right Down Down Right Enter");
+    play_sees(PLAY, "is kept as trial 2");
+    assert_int_equal(ledger(world, planned), poured);
+    play_keys(PLAY, "F Enter");
+    play_sees(PLAY, "On record as filling 1");
+    assert_int_equal(pm_fillings(world->house.studio, &fillings, &err), PM_OK);
+    assert_int_equal(fillings.items[0].concentrate, poured);
+    assert_string_equal(fillings.items[0].title, "Quay/1");
+    pm_list_release(&fillings);
+}
+
 /* Every write fails, as on a full disk. */
 static void disk(bool full)
 {
@@ -433,6 +550,7 @@ int main(void)
                                        BENCH(reminds),
                                        BENCH(listens_to_a_balance),
                                        BENCH(a_balance_misbehaves),
+                                       BENCH(from_plan_to_filling),
                                        BENCH(the_disk_is_full)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -140,8 +140,8 @@ static void add_weighing(struct scale_room *room, const struct pm_weighing *weig
     pm_page_add(page, PM_ROLE_FAINT, 0, pm_weigh_caution);
 }
 
-static enum pm_status weigh(struct scale_room *room, const struct pm_batch *batch,
-                            struct pm_weighing *out, struct pm_error *err)
+enum pm_status scale_weigh(struct scale_room *room, const struct pm_batch *batch,
+                           struct pm_weighing *out, struct pm_error *err)
 {
     const struct pm_weigh_how how = scale_how(room);
     struct pm_sheet *sheet;
@@ -157,7 +157,7 @@ static enum pm_status show_plan(struct scale_room *room, const struct pm_batch *
                                 struct pm_error *err)
 {
     struct pm_weighing weighing;
-    enum pm_status status = weigh(room, batch, &weighing, err);
+    enum pm_status status = scale_weigh(room, batch, &weighing, err);
     if (status != PM_OK)
         return status;
     struct pm_page *page = pm_page_new("Weigh sheet");
@@ -236,7 +236,7 @@ static enum pm_status sheet_accept(void *context, const char *const values[], st
     struct pm_weighing weighing;
     enum pm_status status = scale_how_read(values, &room->how, err);
     if (status == PM_OK)
-        status = weigh(room, scale_batch(room), &weighing, err);
+        status = scale_weigh(room, scale_batch(room), &weighing, err);
     if (status != PM_OK)
         return status;
     status = pm_weighing_print(&weighing, pm_paper_of_file(path), room->house->sign, &text, err);

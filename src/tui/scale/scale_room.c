@@ -64,6 +64,7 @@ static void room_close(void *state)
     pm_batch_record_release(&room->record);
     pm_rescue_offers_release(&room->ways);
     pm_become_release(&room->become);
+    pm_weighing_release(&room->weighing);
     pm_list_release(&room->bottles);
     pm_free(room);
 }
@@ -106,7 +107,8 @@ static unsigned text(void *state, const char *typed, bool pasted)
 }
 
 static const char *const hints[] = {
-    "open-batch plan-batch weigh-sheet give-up-batch balances fill-batch fillings all-batches "
+    "open-batch plan-batch weigh-sheet dilute-first give-up-batch balances fill-batch fillings "
+    "all-batches "
     "print-batch",
     "pour ways-out correct-pour pause-batch finish-batch pour-from become read-balance weigh-sheet "
     "fill-batch "

@@ -11,6 +11,7 @@
  *   scale_ways.c      ways out of an over-pour, what a batch has become
  *   scale_paper.c     the weigh sheet and the record, shown or into a file
  *   scale_balances.c  balances, and the one that sends
+ *   scale_dilute.c    what is to be diluted first
  *   scale_fill.c      filling
  */
 #ifndef PERMILLE_TUI_SCALE_ROOM_H
@@ -50,6 +51,7 @@ struct scale_room {
     struct pm_rescue_offers ways;
     size_t way; /* the one that is looked at */
     struct pm_become become;
+    struct pm_weighing weighing;
     struct pm_bottles bottles;
     struct pm_balance_rows balances;
     struct pm_filling_rows fillings;
@@ -86,6 +88,7 @@ void scale_sheet(void *room);
 void scale_print(void *room);
 void scale_show_all(void *room);
 void scale_balances(void *room);
+void scale_dilute(void *room);
 void scale_fill(void *room);
 void scale_fillings(void *room);
 void scale_pour_here(void *room);
@@ -103,6 +106,9 @@ struct pm_weigh_how scale_how(const struct scale_room *room); /* borrows from it
 void scale_how_fields(struct scale_room *room, struct pm_form_field *fields);
 enum pm_status scale_how_read(const char *const values[], struct scale_how *out,
                               struct pm_error *err);
+/* What a batch weighs, as chosen last. */
+enum pm_status scale_weigh(struct scale_room *room, const struct pm_batch *batch,
+                           struct pm_weighing *out, struct pm_error *err);
 /* A text to read, under a title. */
 void scale_show_text(struct scale_room *room, const char *title, const struct pm_text *text);
 
