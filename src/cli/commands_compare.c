@@ -4,8 +4,8 @@
 #include "listing.h"
 
 #include "permille/core/column.h"
-#include "permille/studio/trials.h"
 #include "permille/studio/settings.h"
+#include "permille/studio/trials.h"
 
 #include <string.h>
 

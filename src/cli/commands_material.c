@@ -145,7 +145,7 @@ static enum pm_status run_aside(struct pm_cli *cli, struct pm_error *err)
 struct known {
     struct pm_material card;
     struct pm_fact_entries facts;
-    struct pm_constituent_entries constituents;
+    struct pm_constituents constituents;
     struct pm_cautions cautions;
 };
 
@@ -168,14 +168,6 @@ static enum pm_status known_read(struct pm_studio *studio, int64_t id, struct kn
     if (status == PM_OK)
         status = pm_shelf_cautions(studio, id, &known->cautions, err);
     return status;
-}
-
-static void put_fraction(struct pm_json *json, const char *key, int64_t fraction)
-{
-    if (fraction >= 0)
-        pm_json_put_decimal(json, key, fraction, 7);
-    else
-        pm_json_put_null(json, key);
 }
 
 static void put_facts(struct pm_json *json, const struct pm_fact_entries *facts)
@@ -202,21 +194,16 @@ static void put_facts(struct pm_json *json, const struct pm_fact_entries *facts)
     pm_json_close(json, ']');
 }
 
-static void put_constituents(struct pm_json *json, const struct pm_constituent_entries *list)
+static void put_constituents(struct pm_json *json, const struct pm_constituents *list)
 {
     pm_json_key(json, "constituents");
     pm_json_open(json, '[');
     for (size_t i = 0; i < list->count; i++) {
-        const struct pm_constituent_entry *item = &list->items[i];
+        const struct pm_constituent *item = &list->items[i];
         pm_json_open(json, '{');
-        pm_json_put_string(json, "constituent", item->name);
-        pm_json_put_string(json, "cas", item->cas);
-        put_fraction(json, "least_percent", item->least);
-        put_fraction(json, "typical_percent", item->typical);
-        put_fraction(json, "most_percent", item->most);
-        pm_json_put_string(json, "source", item->source);
-        pm_json_put_string(json, "confidence", item->confidence);
-        pm_json_put_bool(json, "own", item->own);
+        pm_entity_json(&pm_constituent_entity, item, json);
+        pm_json_put_string(json, "confidence", pm_confidence_word(item->confidence));
+        pm_json_put_bool(json, "own", item->origin == PM_OWN);
         pm_json_close(json, '}');
     }
     pm_json_close(json, ']');
@@ -261,11 +248,11 @@ static void add_percent(struct pm_text *out, const char *word, int64_t fraction)
                      pm_decimal_exact(fraction, 7, pm_decimal_sign(), number));
 }
 
-static void add_constituents(struct pm_text *out, const struct pm_constituent_entries *list)
+static void add_constituents(struct pm_text *out, const struct pm_constituents *list)
 {
     for (size_t i = 0; i < list->count; i++) {
-        const struct pm_constituent_entry *item = &list->items[i];
-        if (i > 0 && list->items[0].own && !item->own)
+        const struct pm_constituent *item = &list->items[i];
+        if (i > 0 && list->items[0].origin != item->origin)
             break; /* one's own list stands instead of the shipped one */
         pm_text_add(out, i == 0 ? "\nholds\n    " : "    ");
         pm_cli_add_shown(out, item->name);
@@ -274,7 +261,7 @@ static void add_constituents(struct pm_text *out, const struct pm_constituent_en
         add_percent(out, "at least", item->least);
         add_percent(out, "typically", item->typical);
         add_percent(out, "at most", item->most);
-        pm_text_addf(out, "\n        %s", item->confidence);
+        pm_text_addf(out, "\n        %s", pm_confidence_word(item->confidence));
         if (item->source != NULL) {
             pm_text_add(out, ": ");
             pm_cli_add_shown(out, item->source);
@@ -341,13 +328,13 @@ static enum pm_status run_set(struct pm_cli *cli, struct pm_error *err)
 
 static enum pm_status run_holds(struct pm_cli *cli, struct pm_error *err)
 {
+    const char *values[PM_CONSTITUENT_ATTRIBUTES];
     int64_t id;
     enum pm_status status = pm_cli_find_material(cli, cli->operands[0], &id, err);
+    pm_cli_entity_values(cli, values);
+    values[PM_CONSTITUENT_NAME] = cli->operands[1];
     if (status == PM_OK)
-        status = pm_shelf_set_constituent(
-            cli->studio, id, cli->operands[1], pm_cli_value(cli, "cas"),
-            pm_cli_value(cli, "at-least"), pm_cli_value(cli, "typically"),
-            pm_cli_value(cli, "at-most"), pm_cli_value(cli, "source"), err);
+        status = pm_shelf_set_constituent(cli->studio, id, values, err);
     if (status == PM_OK)
         status = tell(cli, id, "Changed", err);
     return status;
@@ -496,15 +483,6 @@ static const struct pm_cli_option set_options[] = {
     {.name = NULL},
 };
 
-static const struct pm_cli_option holds_options[] = {
-    {.name = "cas", .value = "N", .help = "its CAS number"},
-    {.name = "at-least", .value = "PERCENT", .help = "of the natural, by mass"},
-    {.name = "typically", .value = "PERCENT", .help = "of the natural, by mass"},
-    {.name = "at-most", .value = "PERCENT", .help = "of the natural, by mass"},
-    {.name = "source", .value = "TEXT", .help = "where the figures are from"},
-    {.name = NULL},
-};
-
 static const struct pm_cli_command commands[] = {
     PM_CLI_COMMAND("material add", "NAME", 1, 1, PM_CLI_JSON, "put a new material on the shelf",
                    .entity = &pm_material_entity, .without = "name", .run = run_add,
@@ -535,7 +513,8 @@ static const struct pm_cli_command commands[] = {
         .options = set_options, .run = run_set, .changes = true),
     PM_CLI_COMMAND("material holds", "NAME CONSTITUENT", 2, 2, PM_CLI_JSON,
                    "your own figures for a constituent of a natural; none takes it away",
-                   .options = holds_options, .run = run_holds, .changes = true),
+                   .entity = &pm_constituent_entity, .without = "name", .run = run_holds,
+                   .changes = true),
     PM_CLI_COMMAND("material merge", "NAME INTO", 2, 2, PM_CLI_JSON,
                    "one material turned out to be the other: everything follows", .run = run_merge,
                    .changes = true),

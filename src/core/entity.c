@@ -325,7 +325,9 @@ static enum pm_status read_number(const struct pm_attribute *attribute, const ch
     case PM_ATTRIBUTE_MASS:
         return read_mass(attribute, text, out, err);
     case PM_ATTRIBUTE_STRENGTH:
-        return pm_strength_read(text, out, err);
+        *out = 0;
+        return attribute->unknown != 0 && strcmp(text, "0") == 0 ? PM_OK
+                                                                 : pm_strength_read(text, out, err);
     case PM_ATTRIBUTE_SHARE:
         return read_share(attribute, text, out, err);
     case PM_ATTRIBUTE_DAY:

@@ -63,6 +63,13 @@ const struct pm_fact_property pm_fact_properties[] = {
 };
 const size_t pm_fact_property_count = sizeof pm_fact_properties / sizeof pm_fact_properties[0];
 
+const char *pm_confidence_word(enum pm_confidence confidence)
+{
+    static const char *const words[] = {
+        [PM_CHECKED] = "checked", [PM_FROM_MEMORY] = "memory", [PM_OWN_WORD] = "own"};
+    return words[confidence];
+}
+
 const struct pm_fact_property *pm_fact_find(const char *word)
 {
     for (size_t i = 0; i < pm_fact_property_count; i++)

@@ -14,9 +14,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char *const confidence_words[] = {
-    [PM_CHECKED] = "checked", [PM_FROM_MEMORY] = "memory", [PM_OWN_WORD] = "own"};
-
 /* ---- reading facts ---- */
 
 /* Tables write lists without blanks, "woody;dry"; read they are easier with one. */
@@ -49,7 +46,7 @@ static void add_fact(struct pm_fact_entries *list, const struct pm_fact *fact)
                                     .value = fact->value,
                                     .text = pm_arena_text(&list->arena, pm_text_get(&text)),
                                     .source = pm_arena_text(&list->arena, fact->source),
-                                    .confidence = confidence_words[fact->confidence],
+                                    .confidence = pm_confidence_word(fact->confidence),
                                     .own = fact->origin == PM_OWN};
     pm_text_release(&text);
 }
@@ -151,79 +148,35 @@ enum pm_status pm_shelf_set_fact(struct pm_studio *studio, int64_t material, con
 /* ---- constituents ---- */
 
 enum pm_status pm_shelf_constituents(struct pm_studio *studio, int64_t material,
-                                     struct pm_constituent_entries *out, struct pm_error *err)
+                                     struct pm_constituents *out, struct pm_error *err)
 {
-    struct pm_constituents rows;
-    struct pm_constituent_entries list = {0};
-    enum pm_status status = pm_constituents_list(studio->library, material, &rows, err);
-    if (status != PM_OK)
-        return status;
-    list.arena = rows.arena; /* the entries share its strings */
-    for (size_t i = 0; i < rows.count; i++) {
-        const struct pm_constituent *row = &rows.items[i];
-        struct pm_constituent_entry *entry = pm_list_add(&list);
-        if (entry != NULL)
-            *entry = (struct pm_constituent_entry){.name = row->name,
-                                                   .cas = row->cas,
-                                                   .least = row->least,
-                                                   .typical = row->typical,
-                                                   .most = row->most,
-                                                   .source = row->source,
-                                                   .confidence = confidence_words[row->confidence],
-                                                   .own = row->origin == PM_OWN};
-    }
-    status = pm_arena_status(&list.arena, err);
-    pm_list_give(&list, status, out);
-    return status;
+    return pm_constituents_list(studio->library, material, out, err);
 }
 
-static enum pm_status read_percent(const char *text, int64_t *out, struct pm_error *err)
+static bool has_figure(const struct pm_constituent *item)
 {
-    *out = -1;
-    if (text == NULL || text[0] == '\0')
-        return PM_OK;
-    if (strcmp(text, "0") == 0) {
-        *out = 0;
-        return PM_OK;
-    }
-    return pm_strength_read(text, out, err);
-}
-
-static enum pm_confidence confidence_of(const char *word)
-{
-    return strcmp(word, "checked") == 0  ? PM_CHECKED
-           : strcmp(word, "memory") == 0 ? PM_FROM_MEMORY
-                                         : PM_OWN_WORD;
+    return item->least >= 0 || item->typical >= 0 || item->most >= 0;
 }
 
 /* One's own list: the own rows, or where there are none a copy of the shipped ones, with `changed`
  * in it or, when it has no figure, without it. */
 static enum pm_status write_own_list(struct pm_studio *studio, int64_t material,
-                                     const struct pm_constituent_entries *now,
+                                     const struct pm_constituents *now,
                                      const struct pm_constituent *changed, struct pm_error *err)
 {
     struct pm_constituent *items = pm_alloc_array(now->count + 1, sizeof *items);
+    const bool gone = !has_figure(changed);
     size_t count = 0;
+    bool placed = false;
     if (items == NULL)
         return pm_fail_memory(err);
-    bool own = now->count > 0 && now->items[0].own, placed = false;
-    bool gone = changed->least < 0 && changed->typical < 0 && changed->most < 0;
-    for (size_t i = 0; i < now->count && now->items[i].own == own; i++) {
-        const struct pm_constituent_entry *item = &now->items[i];
-        if (pm_fold_equal(item->name, changed->name)) {
-            if (!gone)
-                items[count++] = *changed;
-            placed = true;
+    for (size_t i = 0; i < now->count && now->items[i].origin == now->items[0].origin; i++) {
+        const bool same = pm_fold_equal(now->items[i].name, changed->name);
+        placed = placed || same;
+        if (same && gone)
             continue;
-        }
-        items[count++] = (struct pm_constituent){.origin = PM_OWN,
-                                                 .name = item->name,
-                                                 .cas = item->cas,
-                                                 .least = item->least,
-                                                 .typical = item->typical,
-                                                 .most = item->most,
-                                                 .source = item->source,
-                                                 .confidence = confidence_of(item->confidence)};
+        items[count] = same ? *changed : now->items[i];
+        items[count++].origin = PM_OWN;
     }
     if (!placed && !gone)
         items[count++] = *changed;
@@ -234,11 +187,11 @@ static enum pm_status write_own_list(struct pm_studio *studio, int64_t material,
 }
 
 /* Without a figure a constituent is taken away: then it must be there. */
-static enum pm_status check_there(const struct pm_constituent_entries *now,
+static enum pm_status check_there(const struct pm_constituents *now,
                                   const struct pm_constituent *item, const char *material,
                                   struct pm_error *err)
 {
-    if (item->least >= 0 || item->typical >= 0 || item->most >= 0)
+    if (has_figure(item))
         return PM_OK;
     for (size_t i = 0; i < now->count; i++)
         if (pm_fold_equal(now->items[i].name, item->name))
@@ -253,62 +206,54 @@ static enum pm_status check_order(const struct pm_constituent *item, struct pm_e
     int64_t last = -1;
     for (size_t i = 0; i < 3; i++) {
         if (all[i] >= 0 && all[i] < last)
-            return pm_fail(err, PM_INVALID,
-                           "Least, typical and most must not fall: check the figures of %s.",
-                           item->name);
+            return pm_fail_at(err, i == 1 ? "typical" : "most", PM_INVALID,
+                              "Least, typical and most must not fall: check the figures of %s.",
+                              item->name);
         last = all[i] >= 0 ? all[i] : last;
     }
     return PM_OK;
 }
 
+static enum pm_status put_constituent(struct pm_shelf_step *step, int64_t material,
+                                      const struct pm_constituent *item, struct pm_error *err)
+{
+    struct pm_studio *studio = step->studio;
+    struct pm_constituents now = {0};
+    struct pm_card *card;
+    enum pm_status status = pm_shelf_log_touch(&step->log, PM_ROWS_CONSTITUENTS, material, err);
+    if (status == PM_OK)
+        status = pm_studio_material(studio, material, &card, err);
+    if (status != PM_OK)
+        return status;
+    pm_step_say(step, "Set %s in %s", item->name, card->name);
+    status = pm_constituents_list(studio->library, material, &now, err);
+    if (status == PM_OK)
+        status = check_there(&now, item, card->name, err);
+    if (status == PM_OK)
+        status = write_own_list(studio, material, &now, item, err);
+    pm_list_release(&now);
+    return status;
+}
+
 enum pm_status pm_shelf_set_constituent(struct pm_studio *studio, int64_t material,
-                                        const char *name, const char *cas, const char *least,
-                                        const char *typical, const char *most, const char *source,
-                                        struct pm_error *err)
+                                        const char *const *values, struct pm_error *err)
 {
     struct pm_shelf_step step;
+    struct pm_arena arena = {0};
     struct pm_constituent item = {.origin = PM_OWN, .confidence = PM_OWN_WORD};
-    struct pm_constituent_entries now = {0};
-    char number[PM_CAS_TEXT];
-    char *clean = NULL, *said = NULL;
-    struct pm_card *card;
-    enum pm_status status = pm_name_clean(name, "The constituent's name", &clean, err);
-    if (status == PM_OK)
-        status = pm_clean_text(source, "The source", 0, &said, err);
-    if (status == PM_OK && cas != NULL && cas[0] != '\0') {
-        status = pm_cas_read(cas, number, err);
-        item.cas = number;
-    }
-    item.name = clean;
-    item.source = said;
-    if (status == PM_OK)
-        status = read_percent(least, &item.least, err);
-    if (status == PM_OK)
-        status = read_percent(typical, &item.typical, err);
-    if (status == PM_OK)
-        status = read_percent(most, &item.most, err);
+    pm_entity_clear(&pm_constituent_entity, &item);
+    enum pm_status status =
+        pm_entity_read(&pm_constituent_entity, values, &item, &arena, NULL, err);
+    if (status == PM_OK && item.name == NULL)
+        status = pm_fail_at(err, "name", PM_INVALID, "A constituent has a name.");
     if (status == PM_OK)
         status = check_order(&item, err);
     if (status == PM_OK)
         status = pm_step_begin(&step, studio, err);
-    if (status != PM_OK) {
-        pm_free(clean);
-        pm_free(said);
-        return status;
-    }
-    status = pm_shelf_log_touch(&step.log, PM_ROWS_CONSTITUENTS, material, err);
-    if (status == PM_OK)
-        status = pm_studio_material(studio, material, &card, err);
     if (status == PM_OK) {
-        pm_step_say(&step, "Set %s in %s", clean, card->name);
-        status = pm_shelf_constituents(studio, material, &now, err);
+        status = put_constituent(&step, material, &item, err);
+        status = pm_step_end(&step, status, "constituent", err);
     }
-    if (status == PM_OK)
-        status = check_there(&now, &item, card->name, err);
-    if (status == PM_OK)
-        status = write_own_list(studio, material, &now, &item, err);
-    pm_list_release(&now);
-    pm_free(clean);
-    pm_free(said);
-    return pm_step_end(&step, status, "constituent", err);
+    pm_arena_release(&arena);
+    return status;
 }

@@ -11,6 +11,7 @@
 #include "permille/core/batch.h"
 #include "permille/core/blind.h"
 #include "permille/core/bottle.h"
+#include "permille/core/constituent.h"
 #include "permille/core/material.h"
 #include "permille/core/smelled.h"
 #include "permille/core/weighed.h"
@@ -77,6 +78,7 @@ static const struct {
 } options[] = {
     {&pm_material_entity, {"material", "add"}, "name", ""},
     {&pm_material_entity, {"material", "edit"}, "", ""},
+    {&pm_constituent_entity, {"material", "holds"}, "name", ""},
     {&pm_bottle_entity, {"bottle", "add"}, "", ""},
     {&pm_bottle_entity, {"bottle", "edit"}, "", ""},
     {&pm_bottle_entity,
@@ -132,6 +134,7 @@ static void options_are_those_of_the_description(void **state)
 static void fill(struct program *p)
 {
     program_fill_shelf(p);
+    program_does(p, WORDS("material", "holds", "Alpha", "Linalool", "--at-most", "2%"));
     program_does(p, WORDS("bottle", "add", "Alpha", "10g", "--price", "20 EUR"));
     program_does(p, WORDS("bottle", "pour", "B001", "1g", "--note", "spare"));
     program_does(p, WORDS("bottle", "count", "B001", "8g"));
@@ -162,6 +165,11 @@ static const struct {
      "$",
      "",
      "set_aside|facts|constituents|cautions"},
+    {&pm_constituent_entity,
+     {"material", "show", "Alpha"},
+     "$.constituents[0]",
+     "",
+     "confidence|own"},
     {&pm_bottle_entity,
      {"bottle", "show", "B001"},
      "$",

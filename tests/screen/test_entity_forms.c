@@ -28,6 +28,7 @@ static const struct form {
     } given[2]; /* what is needed before another field can be the one at fault */
 } forms[] = {
     {&pm_material_entity, "S n", "", {{PM_MATERIAL_NAME, "Zeta"}}},
+    {&pm_constituent_entity, "S Home Down :", "", {{PM_CONSTITUENT_NAME, "Cedrene"}}},
     {&pm_bottle_entity, "S Home Down a", "priced_mass|made_from", {{0, NULL}}},
     {&pm_movement_entity,
      "S Home Down Enter -",

@@ -350,8 +350,10 @@ static void what_cannot_be_is_refused(void **state)
     assert_int_equal(left(hand, full), 5 * PM_GRAM);
     hand_refused(hand, pm_bottle_find(hand->studio, "B3", &id, &hand->err), PM_MISSING, "B003");
     hand_refused(hand,
-                 pm_shelf_set_constituent(hand->studio, hand_material(hand, "Cedrol"), "cedrene",
-                                          NULL, NULL, NULL, NULL, NULL, &hand->err),
+                 pm_shelf_set_constituent(hand->studio, hand_material(hand, "Cedrol"),
+                                          (const char *const[PM_CONSTITUENT_ATTRIBUTES]){
+                                              [PM_CONSTITUENT_NAME] = "cedrene"},
+                                          &hand->err),
                  PM_REFUSED, "holds no cedrene");
 }
 

@@ -48,8 +48,11 @@ static int64_t world(struct hand *hand)
     hand_ok(hand,
             pm_shelf_set_fact(hand->studio, alcohol, "molar_mass", "46.069", NULL, &hand->err));
     hand_ok(hand, pm_shelf_set_fact(hand->studio, heavy, "volatility", "top", NULL, &hand->err));
-    hand_ok(hand, pm_shelf_set_constituent(hand->studio, hand_material(hand, "Oil"), "Light", NULL,
-                                           NULL, "20%", NULL, NULL, &hand->err));
+    hand_ok(hand, pm_shelf_set_constituent(
+                      hand->studio, hand_material(hand, "Oil"),
+                      (const char *const[PM_CONSTITUENT_ATTRIBUTES]){
+                          [PM_CONSTITUENT_NAME] = "Light", [PM_CONSTITUENT_TYPICAL] = "20%"},
+                      &hand->err));
     hand_add(hand, formula, "Light", 300);
     hand_add(hand, formula, "Heavy", 200);
     hand_add(hand, formula, "Oil", 100);

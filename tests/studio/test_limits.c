@@ -36,8 +36,13 @@ static int64_t natural(struct hand *hand, const char *name, const char *cas)
 static void holds(struct hand *hand, int64_t material, const char *name, const char *cas,
                   const char *most)
 {
-    hand_ok(hand, pm_shelf_set_constituent(hand->studio, material, name, cas, NULL, NULL, most,
-                                           "tests", &hand->err));
+    hand_ok(hand, pm_shelf_set_constituent(hand->studio, material,
+                                           (const char *const[PM_CONSTITUENT_ATTRIBUTES]){
+                                               [PM_CONSTITUENT_NAME] = name,
+                                               [PM_CONSTITUENT_CAS] = cas,
+                                               [PM_CONSTITUENT_MOST] = most,
+                                               [PM_CONSTITUENT_SOURCE] = "tests"},
+                                           &hand->err));
 }
 
 struct part {
@@ -535,8 +540,12 @@ static void unknown_amounts_and_doubtful_numbers_are_never_within(void **state)
     /* Eugenol of unknown amount in a second oil: what was within is unknown now. */
     int64_t other = natural(hand, "Hedge oil", NULL);
     holds(hand, other, "eugenol", "97-53-0", "0.1");
-    hand_ok(hand, pm_shelf_set_constituent(hand->studio, other, "eugenol", NULL, "0.1", NULL, NULL,
-                                           "tests", &hand->err));
+    hand_ok(hand, pm_shelf_set_constituent(hand->studio, other,
+                                           (const char *const[PM_CONSTITUENT_ATTRIBUTES]){
+                                               [PM_CONSTITUENT_NAME] = "eugenol",
+                                               [PM_CONSTITUENT_LEAST] = "0.1",
+                                               [PM_CONSTITUENT_SOURCE] = "tests"},
+                                           &hand->err));
     hand_add(hand, formula, "Hedge oil", 5);
     judge(hand, formula, "15%", "4", NULL, &limits);
     assert_int_equal(row_of(&limits, "Eugenol")->verdict, PM_VERDICT_UNKNOWN);

@@ -118,8 +118,12 @@ static void every_edit_can_be_undone_and_done_again(void **state)
                               &hand->err));
             break;
         default:
-            hand_ok(hand, pm_shelf_set_constituent(hand->studio, hand_material(hand, name), text,
-                                                   NULL, "1", NULL, "2", NULL, &hand->err));
+            hand_ok(hand, pm_shelf_set_constituent(hand->studio, hand_material(hand, name),
+                                                   (const char *const[PM_CONSTITUENT_ATTRIBUTES]){
+                                                       [PM_CONSTITUENT_NAME] = text,
+                                                       [PM_CONSTITUENT_LEAST] = "1",
+                                                       [PM_CONSTITUENT_MOST] = "2"},
+                                                   &hand->err));
             break;
         }
         states[i] = whole(hand);
@@ -154,7 +158,7 @@ static void a_removed_material_comes_back_whole(void **state)
     set_fact(hand, "Lavender oil", "rating", "5");
     int64_t id = hand_material(hand, "Lavender oil");
     struct pm_fact_entries before, after;
-    struct pm_constituent_entries holds;
+    struct pm_constituents holds;
     hand_ok(hand, pm_shelf_facts(hand->studio, id, &before, &hand->err));
     hand_ok(hand, pm_shelf_remove(hand->studio, id, NULL, &hand->err));
     hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
@@ -273,7 +277,7 @@ static void earlier_libraries_follow_the_starter_set(void **state)
     stands(hand, "Dihydromyrcenol", "vapour_pressure", "22.1 Pa", "predicted");
     stands(hand, "Dihydromyrcenol", "vapour_pressure_least", "7.37 Pa", "predicted");
     stands(hand, "Dihydromyrcenol", "vapour_pressure_basis", "predicted", "predicted");
-    struct pm_constituent_entries holds;
+    struct pm_constituents holds;
     hand_ok(hand, pm_shelf_constituents(hand->studio, hand_material(hand, "Lavender oil"), &holds,
                                         &hand->err));
     assert_true(holds.count > 3);
@@ -579,8 +583,13 @@ static enum pm_status do_starter(struct hand *hand)
 
 static enum pm_status do_constituent(struct hand *hand)
 {
-    return pm_shelf_set_constituent(hand->studio, CEDROL, "cedrene", NULL, "1", NULL, "2", "my own",
-                                    &hand->err);
+    return pm_shelf_set_constituent(
+        hand->studio, CEDROL,
+        (const char *const[PM_CONSTITUENT_ATTRIBUTES]){[PM_CONSTITUENT_NAME] = "cedrene",
+                                                       [PM_CONSTITUENT_LEAST] = "1",
+                                                       [PM_CONSTITUENT_MOST] = "2",
+                                                       [PM_CONSTITUENT_SOURCE] = "my own"},
+        &hand->err);
 }
 
 static enum pm_status do_undo(struct hand *hand)

@@ -26,7 +26,7 @@ enum pm_attribute_kind {
     PM_ATTRIBUTE_CAS,      /* const char *, NULL: none. A CAS number, its check digit verified */
     PM_ATTRIBUTE_NAMES,    /* const char *const *, and how many (size_t) at `beside`: "one; two" */
     PM_ATTRIBUTE_MASS,     /* pm_mass: "31.4 g" */
-    PM_ATTRIBUTE_STRENGTH, /* pm_strength: "10 %" */
+    PM_ATTRIBUTE_STRENGTH, /* pm_strength: "10 %"; "0" where that is not unknown */
     PM_ATTRIBUTE_SHARE,    /* pm_strength: "5%" or "0.05"; in JSON a number from 0 to 1 */
     PM_ATTRIBUTE_DAY,      /* pm_day: "2026-03-02" */
     PM_ATTRIBUTE_TIME,     /* int64_t, Unix seconds: "2026-03-02 14:05" */

@@ -16,6 +16,11 @@
 #include <stddef.h>
 #include <stdint.h>
 
+/* Where a value is from; one's own stands over one that came with the program. */
+enum pm_origin { PM_OWN, PM_STARTER };
+enum pm_confidence { PM_CHECKED, PM_FROM_MEMORY, PM_OWN_WORD };
+const char *pm_confidence_word(enum pm_confidence confidence); /* "checked" "memory" "own" */
+
 #define PM_FACT_SCALE 9 /* values are integers scaled by 10^9 */
 
 enum pm_fact_kind {

@@ -7,10 +7,8 @@
 #define PERMILLE_STORE_FACTS_H
 
 #include "permille/base/arena.h"
+#include "permille/core/constituent.h"
 #include "permille/store/library.h"
-
-enum pm_origin { PM_OWN, PM_STARTER };
-enum pm_confidence { PM_CHECKED, PM_FROM_MEMORY, PM_OWN_WORD };
 
 struct pm_fact {
     const char *property; /* word of pm_fact_find() */
@@ -46,24 +44,10 @@ enum pm_status pm_substance_find(struct pm_library *library, const char *name, c
 enum pm_status pm_substance_of(struct pm_library *library, const char *name, const char *cas,
                                int64_t *id, struct pm_error *err);
 
-struct pm_constituent {
-    enum pm_origin origin;
-    int64_t substance; /* read only: found by name and number when it is put */
-    const char *name;
-    const char *cas;              /* the first of the substance's; or NULL */
-    int64_t least, typical, most; /* mass fractions in 1e-9; -1: unknown */
-    const char *source;           /* or NULL */
-    enum pm_confidence confidence;
-};
 /* Replaces all constituents of one origin; count 0 removes them. */
 enum pm_status pm_constituents_put(struct pm_library *library, int64_t material,
                                    enum pm_origin origin, const struct pm_constituent *items,
                                    size_t count, struct pm_error *err);
-struct pm_constituents {
-    struct pm_constituent *items;
-    size_t count;
-    struct pm_arena arena;
-};
 /* Own ones first, each origin in its order. */
 enum pm_status pm_constituents_list(struct pm_library *library, int64_t material,
                                     struct pm_constituents *out, struct pm_error *err);

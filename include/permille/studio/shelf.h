@@ -12,6 +12,7 @@
 
 #include "permille/base/amount.h"
 #include "permille/base/text.h"
+#include "permille/core/constituent.h"
 #include "permille/core/material.h"
 #include "permille/core/shelf.h"
 #include "permille/studio/paper.h"
@@ -85,26 +86,13 @@ enum pm_status pm_shelf_facts(struct pm_studio *studio, int64_t material,
 enum pm_status pm_shelf_set_fact(struct pm_studio *studio, int64_t material, const char *property,
                                  const char *text, const char *source, struct pm_error *err);
 
-struct pm_constituent_entry {
-    const char *name, *cas;       /* cas or NULL */
-    int64_t least, typical, most; /* 1e-9 of the natural; -1: unknown */
-    const char *source;           /* or NULL */
-    const char *confidence;       /* static */
-    bool own;
-};
-struct pm_constituent_entries {
-    struct pm_constituent_entry *items; /* own ones first: then they alone count */
-    size_t count;
-    struct pm_arena arena;
-};
 enum pm_status pm_shelf_constituents(struct pm_studio *studio, int64_t material,
-                                     struct pm_constituent_entries *out, struct pm_error *err);
-/* Sets one's own figures for one constituent (percent as typed, NULL or "" unknown). The first own
- * constituent starts one's own list with a copy of what was shipped. All three empty: removed. */
+                                     struct pm_constituents *out, struct pm_error *err);
+/* Sets one's own figures for one constituent; values as typed, by attribute of
+ * pm_constituent_entity. The first own constituent starts one's own list with a copy of what was
+ * shipped. All three figures empty: removed. */
 enum pm_status pm_shelf_set_constituent(struct pm_studio *studio, int64_t material,
-                                        const char *name, const char *cas, const char *least,
-                                        const char *typical, const char *most, const char *source,
-                                        struct pm_error *err);
+                                        const char *const *values, struct pm_error *err);
 
 /* What the reference lists say to be careful about, and what they do not know. */
 struct pm_caution {

@@ -154,14 +154,12 @@ static enum pm_status constituent_accept(void *context, const char *const values
                                          struct pm_error *err)
 {
     struct shelf *shelf = context;
-    enum pm_status status = pm_shelf_set_constituent(
-        shelf->house->studio, shelf->asked_material, values[0], shelf_given(values[1]),
-        shelf_given(values[2]), shelf_given(values[3]), shelf_given(values[4]),
-        shelf_given(values[5]), err);
+    enum pm_status status =
+        pm_shelf_set_constituent(shelf->house->studio, shelf->asked_material, values, err);
     if (status != PM_OK)
         return status;
     shelf_written(shelf, 0);
-    pm_app_say(shelf->app, "%s: your own figures count now. Saved.", values[0]);
+    pm_app_say(shelf->app, "%s: your own figures count now. Saved.", values[PM_CONSTITUENT_NAME]);
     return PM_OK;
 }
 
@@ -171,19 +169,11 @@ void shelf_own_constituent(void *state)
     struct pm_text title = PM_TEXT_EMPTY;
     shelf->asked_material = shelf->material;
     pm_text_addf(&title, "What %s holds", shelf_row(shelf)->name);
-    const struct pm_form_spec spec = {
-        .title = pm_text_get(&title),
-        .fields = {{.label = "Substance", .hint = "All three figures empty: it is taken out."},
-                   {.label = "CAS number", .limit = 60, .hint = "May stay empty."},
-                   {.label = "Least", .limit = 30, .hint = "Percent; empty: unknown."},
-                   {.label = "Typical", .limit = 30, .hint = "Percent; empty: unknown."},
-                   {.label = "Most", .limit = 30, .hint = "Percent; empty: unknown."},
-                   {.label = "Source", .hint = "An analysis, a data sheet; may stay empty."}},
-        .field_count = 6,
-        .accept = constituent_accept,
-        .writes = true,
-        .context = shelf,
-    };
+    struct pm_form_spec spec = {.title = pm_text_get(&title),
+                                .accept = constituent_accept,
+                                .writes = true,
+                                .context = shelf};
+    pm_form_describe(&spec, &pm_constituent_entity, NULL, shelf->house->sign, NULL, NULL);
     pm_form_open(shelf->app, &spec);
     pm_text_release(&title);
 }

@@ -91,7 +91,7 @@ static void fraction(const struct shelf *shelf, int64_t value, struct pm_text *o
 
 static void add_constituents(const struct shelf *shelf, struct pm_page *page)
 {
-    struct pm_constituent_entries entries;
+    struct pm_constituents entries;
     struct pm_text line = PM_TEXT_EMPTY;
     if (pm_shelf_constituents(shelf->house->studio, shelf->material, &entries, NULL) != PM_OK)
         return;
@@ -104,7 +104,7 @@ static void add_constituents(const struct shelf *shelf, struct pm_page *page)
         pm_page_add(page, PM_ROLE_HEADING, 0, pm_text_get(&line));
     }
     for (size_t i = 0; i < entries.count; i++) {
-        const struct pm_constituent_entry *entry = &entries.items[i];
+        const struct pm_constituent *entry = &entries.items[i];
         pm_text_clear(&line);
         shelf_pad(&line, entry->name, 34, false);
         fraction(shelf, entry->least, &line);
@@ -112,7 +112,7 @@ static void add_constituents(const struct shelf *shelf, struct pm_page *page)
         fraction(shelf, entry->most, &line);
         pm_page_add(page, PM_ROLE_NORMAL, 0, pm_text_get(&line));
         pm_page_addf(page, PM_ROLE_FAINT, FACT_VALUE, "    %s" DOT "%s",
-                     confidence_words(entry->confidence),
+                     confidence_words(pm_confidence_word(entry->confidence)),
                      entry->source != NULL ? entry->source : "no source given");
     }
     pm_text_release(&line);
