@@ -126,9 +126,11 @@ bool pm_other_can(const struct pm_other_item *item, enum pm_other_how how, const
 
 /* ---- what others need ---- */
 
+/* Ids come from a stranger's file: beyond 2^59 two may share a key, which only loses a need, and
+ * what lacks that is refused. */
 static int64_t key_of(enum pm_other_kind kind, int64_t id)
 {
-    return id * PM_OTHER_KINDS + (int64_t)kind + 1;
+    return (int64_t)((uint64_t)id * PM_OTHER_KINDS + (uint64_t)kind + 1);
 }
 
 struct following {

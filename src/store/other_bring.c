@@ -153,11 +153,12 @@ static enum pm_status put_choices(struct pm_other *other, const struct pm_other_
                      "ROWID",
                      err);
     if (status == PM_OK)
-        status = pm_other_prepare(other,
-                                  "INSERT INTO temp.other_chosen SELECT kind, id, ?3, ?4, "
-                                  "nullif(?5, 0), kind = 0 AND state = 5 AND NOT ?3 FROM "
-                                  "temp.other_item WHERE kind = ?1 AND id = ?2",
-                                  &insert, err);
+        status =
+            pm_other_prepare(other,
+                             "INSERT INTO temp.other_chosen SELECT kind, id, ?3, ?4, "
+                             "nullif(?5, 0), kind = 0 AND (state = 5 OR apart) AND NOT ?3 FROM "
+                             "temp.other_item WHERE kind = ?1 AND id = ?2",
+                             &insert, err);
     for (size_t i = 0; status == PM_OK && i < count; i++) {
         sqlite3_reset(insert);
         int rc = sqlite3_bind_int(insert, 1, (int)choices[i].kind);
@@ -204,10 +205,12 @@ static const char *const seconds[] = {
     /* Number on the glass, or the one that was given, where it is free. */
     "INSERT INTO temp.other_map SELECT 'bottle', min(id), wanted, 1 FROM (SELECT c.id, "
     "ifnull(c.number, c.id) AS wanted FROM temp.other_chosen AS c WHERE c.kind = 2 AND NOT " MAPPED(
-        "bottle", "c.id") ") WHERE wanted NOT IN (SELECT id FROM main.bottle) GROUP BY wanted",
+        "bottle", "c.id") ") WHERE wanted <= " OTHER_GLASS_MOST
+                          " AND wanted NOT IN (SELECT id FROM main.bottle) GROUP BY wanted",
     /* A draft that goes on becomes the trial that theirs became. */
     "INSERT INTO temp.other_map SELECT 'trial', t.id, d.id, 1 FROM temp.other_chosen AS c JOIN "
-    "temp.other_item AS i ON i.kind = 0 AND i.id = c.id AND i.state = 3 JOIN main.formula AS f ON "
+    "temp.other_item AS i ON i.kind = 0 AND i.id = c.id AND i.state = 3 AND NOT i.apart JOIN "
+    "main.formula AS f ON "
     "f.id = i.mine JOIN main.trial AS d ON d.formula = f.id AND d.kept_at IS NULL JOIN other.trial "
     "AS t ON t.id = ifnull((SELECT n.id FROM other.trial AS n WHERE n.formula = c.id AND n.number "
     "= "

@@ -41,6 +41,8 @@ struct pm_other {
 #define MAPPED(table, theirs)                                                                      \
     "EXISTS (SELECT 1 FROM temp.other_map WHERE tbl = '" table "' AND theirs = " theirs ")"
 
+/* Largest number that a bottle keeps: room for those to come. */
+#define OTHER_GLASS_MOST "999999"
 /* Note of a bottle that cannot keep the number on its glass. */
 #define OTHER_BOTTLE_NOTE                                                                          \
     "(ifnull(o.note || '; ', '') || printf('on its glass: B%03d, in the library it came from', "   \

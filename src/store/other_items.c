@@ -281,9 +281,9 @@ static const char *const refine[] = {
     "main.limit_rule ORDER BY name, scope, id) GROUP BY rule_set, own) AS m ON m.rule_set = "
     "o.rule_set AND m.own = o.own",
     "UPDATE other_item SET state = CASE WHEN mine IS NULL AND clash IS NOT NULL THEN 7 WHEN mine "
-    "IS "
-    "NULL THEN 0 WHEN theirs_more > 0 AND mine_more = 0 AND NOT apart THEN 3 WHEN theirs_more > 0 "
-    "THEN 5 WHEN mine_more > 0 THEN 4 WHEN differs THEN 6 WHEN aside THEN 2 ELSE 1 END",
+    "IS NULL THEN 0 WHEN theirs_more > 0 AND mine_more = 0 AND (NOT apart OR trials_more > 0) THEN "
+    "3 WHEN theirs_more > 0 THEN 5 WHEN mine_more > 0 THEN 4 WHEN differs THEN 6 WHEN aside THEN 2 "
+    "ELSE 1 END",
 };
 
 /* ---- what they need ---- */
@@ -385,7 +385,8 @@ enum pm_status pm_other_make_items(struct pm_other *other, struct pm_error *err)
 /* kind, id, mine, state, name, detail, number, mass, at, accord, the four counts. */
 #define ITEM "SELECT i.kind, i.id, ifnull(i.mine, i.clash), i.state, "
 #define COUNTS                                                                                     \
-    ", i.theirs_more, i.mine_more, i.trials_more, i.gestures_left FROM temp.other_item AS i "
+    ", i.theirs_more, i.mine_more, i.trials_more, i.gestures_left, i.apart FROM temp.other_item "  \
+    "AS i "
 #define TRIAL_OF                                                                                   \
     "JOIN other.trial AS t ON t.id = o.trial JOIN other.formula AS f ON f.id = t.formula "
 static const char items_sql[] = ITEM
@@ -393,8 +394,9 @@ static const char items_sql[] = ITEM
     "JOIN other.formula AS o ON o.id = i.id WHERE i.kind = " FORMULA " UNION ALL " ITEM
     "n.name, o.cas, 0, 0, 0, 0" COUNTS "JOIN other.material AS o ON o.id = i.id JOIN "
     "other.material_name AS n ON n.material = o.id AND n.place = 0 WHERE i.kind = " MATERIAL
-    " UNION ALL " ITEM "n.name, o.lot, o.id, 0, o.made_at, i.mine IS NULL AND o.id IN (SELECT id "
-    "FROM main.bottle)" COUNTS "JOIN other.bottle AS o ON o.id = i.id JOIN "
+    " UNION ALL " ITEM
+    "n.name, o.lot, o.id, 0, o.made_at, i.mine IS NULL AND (o.id > " OTHER_GLASS_MOST " OR o.id IN "
+    "(SELECT id FROM main.bottle))" COUNTS "JOIN other.bottle AS o ON o.id = i.id JOIN "
     "other.material_name AS n ON n.material = o.material AND n.place = 0 WHERE i.kind = " BOTTLE
     " UNION ALL " ITEM "f.name, o.note, t.number, o.mass, o.made_at, 0" COUNTS
     "JOIN other.batch AS o ON o.id = i.id " TRIAL_OF "WHERE i.kind = " BATCH " UNION ALL " ITEM
@@ -446,6 +448,7 @@ static enum pm_status read_items(struct pm_other *other, struct pm_other_items *
             .mine_more = sqlite3_column_int64(row, 11),
             .trials_more = sqlite3_column_int64(row, 12),
             .gestures_left = sqlite3_column_int64(row, 13),
+            .apart = sqlite3_column_int(row, 14) != 0,
         };
     }
     sqlite3_finalize(row);

@@ -323,7 +323,7 @@ static enum pm_status tell(struct pm_another *another, struct pm_text *out, stru
             pm_text_addf(out, "The %s %s is called %s here.\n",
                          pm_other_kind_word(item->kind, false), item->name, another->names[i]);
         if (another->wishes[i].comes == PM_OTHER_TAKE && item->kind == PM_OTHER_FORMULA &&
-            item->state == PM_OTHER_FORKED && item->gestures_left > 0)
+            (item->state == PM_OTHER_FORKED || item->apart) && item->gestures_left > 0)
             pm_text_addf(
                 out, "Of the formula %s the draft there did not come along (%lld gesture%s).\n",
                 item->name, (long long)item->gestures_left, item->gestures_left == 1 ? "" : "s");

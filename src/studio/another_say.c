@@ -88,20 +88,27 @@ static void say_more(const struct pm_other_item *item, struct pm_text *out)
     pm_text_add(out, " more");
 }
 
-static void say_forked(const struct pm_other_item *item, enum pm_other_how comes,
-                       struct pm_text *out)
+/* Trials behind one's own. */
+static void say_added(const struct pm_other_item *item, struct pm_text *out)
 {
-    say_more(item, out);
-    pm_text_add(out, ", yours ");
-    add_count(rows_word(item->kind), item->mine_more, out);
-    if (item->kind != PM_OTHER_FORMULA || comes != PM_OTHER_TAKE)
-        return;
     pm_text_add(out, "; their trials become the next ones here, your draft stays");
     if (item->gestures_left > 0) {
         pm_text_add(out, ", theirs (");
         add_count("gesture", item->gestures_left, out);
         pm_text_add(out, ") does not come along");
     }
+}
+
+static void say_forked(const struct pm_other_item *item, enum pm_other_how comes,
+                       struct pm_text *out)
+{
+    say_more(item, out);
+    if (item->mine_more > 0) {
+        pm_text_add(out, ", yours ");
+        add_count(rows_word(item->kind), item->mine_more, out);
+    }
+    if (item->kind == PM_OTHER_FORMULA && comes == PM_OTHER_TAKE)
+        say_added(item, out);
 }
 
 static void say_standing(const struct pm_another *another, size_t at, struct pm_text *out)
@@ -121,7 +128,10 @@ static void say_standing(const struct pm_another *another, size_t at, struct pm_
         return;
     case PM_OTHER_MORE:
         say_more(item, out);
-        pm_text_add(out, ", going on from where yours ends");
+        if (item->apart)
+            say_added(item, out);
+        else
+            pm_text_add(out, ", going on from where yours ends");
         return;
     case PM_OTHER_LESS:
         pm_text_add(out, "yours has ");

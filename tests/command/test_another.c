@@ -212,6 +212,39 @@ static void both_went_on(void **state)
     forget(&other);
 }
 
+/* Two machines that take from each other, again and again: nothing comes twice, and what is new
+ * does although its number is another on each. */
+static void back_and_forth(void **state)
+{
+    struct program *p = *state;
+    heart(p);
+    struct program other = second(p, "other.db", true);
+    program_does(p, WORDS("set", "Heart", "Alpha", "700"));
+    program_does(p, WORDS("keep", "Heart"));
+    program_does(&other, WORDS("set", "Heart", "Alpha", "500"));
+    program_does(&other, WORDS("keep", "Heart"));
+    program_does(p, WORDS("import", other.library, "--also", "formula:Heart"));
+    program_does(&other, WORDS("set", "Heart", "Alpha", "510"));
+    program_does(&other, WORDS("keep", "Heart"));
+    program_does(p, WORDS("import", other.library, "--also", "formula:Heart"));
+    program_does(&other, WORDS("import", p->library)); /* all of its own is there already */
+    same_trial(&other, "Heart/4", p, "Heart/2");
+    program_refuses(p, "Nothing is chosen", WORDS("import", other.library));
+    program_does(&other, WORDS("branch", "Heart/4"));
+    program_does(&other, WORDS("set", "Heart", "Alpha", "222"));
+    program_does(&other, WORDS("keep", "Heart"));
+    program_does(p, WORDS("import", other.library));
+    same_trial(p, "Heart/5", &other, "Heart/5");
+    program_asks(p, WORDS("trials", "Heart"));
+    assert_int_equal(program_count(p, "$.trials"), 5);
+    program_says(p, "$.trials[4].parent", "2"); /* 4 there */
+    program_does(p, WORDS("verify"));
+    program_does(&other, WORDS("verify"));
+    program_refuses(p, "Nothing is chosen", WORDS("import", other.library));
+    program_refuses(&other, "Nothing is chosen", WORDS("import", p->library));
+    forget(&other);
+}
+
 /* A library that has nothing to do with this one, but for some names. */
 static void a_colleagues(void **state)
 {
@@ -353,6 +386,7 @@ int main(void)
         PROGRAM(what_went_on_elsewhere_goes_on_here),
         PROGRAM(what_came_in_is_known_again),
         PROGRAM(both_went_on),
+        PROGRAM(back_and_forth),
         PROGRAM(a_colleagues),
         PROGRAM(what_cannot_come_in),
         PROGRAM(the_other_file_is_only_read),

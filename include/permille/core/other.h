@@ -56,7 +56,9 @@ struct pm_other_item {
     bool number_taken;  /* a new bottle, but another one here has its number */
     int64_t theirs_more, mine_more; /* revisions, movements, events, answers that only one has */
     int64_t trials_more;            /* of a formula: kept trials that only theirs has */
-    int64_t gestures_left; /* of one that forked: gestures on the draft there, which stay */
+    int64_t gestures_left;          /* on the draft there: they stay when it forked or is apart */
+    bool apart; /* a formula whose gestures stand here in another order, since both took
+                   from each other: trials are added, the draft here stays */
 };
 struct pm_other_items {
     struct pm_other_item *items; /* by kind, then by name */
