@@ -425,16 +425,19 @@ static size_t longest(const struct pm_book *book)
     return most;
 }
 
+static enum pm_status make_room(struct judging *judging, struct pm_error *err)
+{
+    judging->room = longest(judging->book);
+    judging->members = pm_alloc_array(judging->room, sizeof *judging->members);
+    return judging->members != NULL ? PM_OK : pm_fail_memory(err);
+}
+
 enum pm_status pm_book_judge(const struct pm_book *book, const struct pm_exposure *exposure,
                              const struct pm_product *product, pm_strength dosage, added_fn *added,
                              void *context, struct pm_limits_found *out, struct pm_error *err)
 {
     struct judging judging = {book, exposure, product, dosage, added, context, NULL, 0, {0}};
-    enum pm_status status = PM_OK;
-    judging.room = longest(book);
-    judging.members = pm_alloc_array(judging.room, sizeof *judging.members);
-    if (judging.members == NULL)
-        return pm_fail_memory(err);
+    enum pm_status status = make_room(&judging, err);
     for (size_t i = 0; i < book->count && status == PM_OK; i++)
         status = judge_rule(&judging, &book->items[i], err);
     number_groups(&judging);
@@ -487,11 +490,7 @@ enum pm_status pm_book_label(const struct pm_book *book, const struct pm_exposur
 {
     struct judging judging = {book, exposure, product, dosage, NULL, NULL, NULL, 0, {0}};
     struct pm_label_rows made = {0};
-    enum pm_status status = PM_OK;
-    judging.room = longest(book);
-    judging.members = pm_alloc_array(judging.room, sizeof *judging.members);
-    if (judging.members == NULL)
-        return pm_fail_memory(err);
+    enum pm_status status = make_room(&judging, err);
     for (size_t i = 0; i < book->count && status == PM_OK; i++)
         status = label_rule(&judging, &book->items[i], &made, err);
     if (made.count > 1)

@@ -389,24 +389,6 @@ static enum pm_status refresh_search(struct pm_library *library, struct pm_error
     return status;
 }
 
-/* The first finding is told. */
-static void keep_first(void *context, const char *sentence)
-{
-    struct pm_error *first = context;
-    if (first->text[0] == '\0')
-        pm_fail(first, PM_DAMAGED, "The document contradicts itself: %s", sentence);
-}
-
-static enum pm_status verify(struct pm_library *library, struct pm_error *err)
-{
-    struct pm_error first;
-    pm_error_clear(&first);
-    const enum pm_status status = pm_library_verify(library, keep_first, &first, err);
-    return status == PM_DAMAGED && first.text[0] != '\0'
-               ? pm_fail(err, PM_DAMAGED, "%s", first.text)
-               : status;
-}
-
 static enum pm_status copy_all(sqlite3 *model, struct pm_library *library, struct pm_error *err)
 {
     struct pm_shapes shapes = {.count = 0};
@@ -424,7 +406,8 @@ static enum pm_status copy_all(sqlite3 *model, struct pm_library *library, struc
     pm_shapes_release(&shapes);
     if (status == PM_OK)
         status = refresh_search(library, err);
-    return status == PM_OK ? verify(library, err) : status;
+    return status == PM_OK ? pm_library_sound(library, "The document contradicts itself", err)
+                           : status;
 }
 
 /* ---- in ---- */

@@ -52,25 +52,6 @@ const struct pm_shape *pm_other_shape(const struct pm_other *other, const char *
 
 /* ---- opening ---- */
 
-/* The first finding is told. */
-static void keep_first(void *context, const char *sentence)
-{
-    struct pm_error *first = context;
-    if (first->text[0] == '\0')
-        pm_fail(first, PM_DAMAGED, "The other library is damaged, so nothing comes in: %s",
-                sentence);
-}
-
-static enum pm_status verify_copy(struct pm_library *copy, struct pm_error *err)
-{
-    struct pm_error first;
-    pm_error_clear(&first);
-    const enum pm_status status = pm_library_verify(copy, keep_first, &first, err);
-    return status == PM_DAMAGED && first.text[0] != '\0'
-               ? pm_fail(err, PM_DAMAGED, "%s", first.text)
-               : status;
-}
-
 /* One that could not be taken away while a change was going on is still there. */
 static enum pm_status attach(struct pm_library *library, struct pm_error *err)
 {
@@ -88,7 +69,8 @@ static enum pm_status lay_beside(struct pm_other *other, struct pm_library *copy
                                  struct pm_error *err)
 {
     struct pm_library *library = other->library;
-    enum pm_status status = verify_copy(copy, err);
+    enum pm_status status =
+        pm_library_sound(copy, "The other library is damaged, so nothing comes in", err);
     if (status == PM_OK)
         status = pm_shapes_load(library->db, &other->shapes, err);
     if (status == PM_OK)

@@ -597,23 +597,6 @@ static enum pm_status copy_all(struct pm_other *other, struct pm_error *err)
     return status == PM_OK ? make_derived(other, err) : status;
 }
 
-static void keep_first(void *context, const char *sentence)
-{
-    struct pm_error *first = context;
-    if (first->text[0] == '\0')
-        pm_fail(first, PM_DAMAGED, "It does not fit into this library: %s", sentence);
-}
-
-static enum pm_status verify(struct pm_library *library, struct pm_error *err)
-{
-    struct pm_error first;
-    pm_error_clear(&first);
-    const enum pm_status status = pm_library_verify(library, keep_first, &first, err);
-    return status == PM_DAMAGED && first.text[0] != '\0'
-               ? pm_fail(err, PM_DAMAGED, "%s", first.text)
-               : status;
-}
-
 static enum pm_status bring(struct pm_other *other, const struct pm_other_choice *choices,
                             size_t count, struct pm_shelf_log *log, struct pm_error *err)
 {
@@ -636,7 +619,9 @@ static enum pm_status bring(struct pm_other *other, const struct pm_other_choice
                           "x.mine / 32",
                           refresh_search, err);
     sqlite3_db_config(db, SQLITE_DBCONFIG_ENABLE_TRIGGER, 1, (int *)NULL);
-    return status == PM_OK ? verify(other->library, err) : status;
+    return status == PM_OK
+               ? pm_library_sound(other->library, "It does not fit into this library", err)
+               : status;
 }
 
 enum pm_status pm_other_bring(struct pm_other *other, const struct pm_other_choice *choices,

@@ -149,124 +149,26 @@ static enum pm_status columns_sql(struct pm_other *other, const struct pm_shape 
 #define FACTS(schema, id)                                                                          \
     "(SELECT * FROM " schema ".material_fact WHERE material = " id " AND origin = 'own')"
 
+#define FACTS_HERE  FACTS("main", "?2")
+#define FACTS_THERE FACTS("other", "?1")
+#define HOLDS_HERE  HOLDS("main", "?2")
+#define HOLDS_THERE HOLDS("other", "?1")
+#define NAMES_HERE  NAMES("main", "?2")
+#define NAMES_THERE NAMES("other", "?1")
 static const char material_sql[] =
     "SELECT 'name', 0, (SELECT name FROM main.material_name WHERE material = ?2 AND place = 0), "
     "(SELECT name FROM other.material_name WHERE material = ?1 AND place = 0), NULL "
-    "UNION ALL SELECT 'other names', 0, " NAMES("main", "?2") ", " NAMES(
-        "other",
-        "?1") ", NULL "
-              "UNION ALL SELECT 'constituents', 0, " HOLDS("main", "?2") ", " HOLDS(
-                  "other",
-                  "?1") ", NULL "
-                        "UNION ALL SELECT p.property, iif(ifnull(o.value, "
-                        "m.value) IS NULL, 0, 1), "
-                        "ifnull(m.value, m.words), ifnull(o.value, o.words), "
-                        "p.property FROM (SELECT property FROM " FACTS(
-                            "main",
-                            "?"
-                            "2") " UNION SELECT property FROM " FACTS("other",
-                                                                      "?1") ") AS p LEFT "
-                                                                            "JOIN " FACTS(
-                                                                                "main",
-                                                                                "?2") " A"
-                                                                                      "S "
-                                                                                      "m "
-                                                                                      "ON"
-                                                                                      " m"
-                                                                                      ".p"
-                                                                                      "ro"
-                                                                                      "pe"
-                                                                                      "rt"
-                                                                                      "y "
-                                                                                      "= "
-                                                                                      "p."
-                                                                                      "pr"
-                                                                                      "op"
-                                                                                      "er"
-                                                                                      "ty"
-                                                                                      " L"
-                                                                                      "EF"
-                                                                                      "T "
-                                                                                      "JO"
-                                                                                      "IN"
-                                                                                      " " FACTS(
-                                                                                          "other",
-                                                                                          "?1") " A"
-                                                                                                "S "
-                                                                                                "o "
-                                                                                                "ON"
-                                                                                                " o"
-                                                                                                ".p"
-                                                                                                "ro"
-                                                                                                "pe"
-                                                                                                "rt"
-                                                                                                "y "
-                                                                                                "= "
-                                                                                                "p."
-                                                                                                "pr"
-                                                                                                "op"
-                                                                                                "er"
-                                                                                                "ty"
-                                                                                                " "
-                                                                                                "UN"
-                                                                                                "IO"
-                                                                                                "N "
-                                                                                                "AL"
-                                                                                                "L "
-                                                                                                "SE"
-                                                                                                "LE"
-                                                                                                "CT"
-                                                                                                " "
-                                                                                                "p."
-                                                                                                "pr"
-                                                                                                "op"
-                                                                                                "er"
-                                                                                                "ty"
-                                                                                                " |"
-                                                                                                "| "
-                                                                                                "',"
-                                                                                                " s"
-                                                                                                "ou"
-                                                                                                "rc"
-                                                                                                "e'"
-                                                                                                ", "
-                                                                                                "0,"
-                                                                                                " m"
-                                                                                                ".s"
-                                                                                                "ou"
-                                                                                                "rc"
-                                                                                                "e,"
-                                                                                                " o"
-                                                                                                ".s"
-                                                                                                "ou"
-                                                                                                "rc"
-                                                                                                "e,"
-                                                                                                " "
-                                                                                                "NU"
-                                                                                                "LL"
-                                                                                                " F"
-                                                                                                "RO"
-                                                                                                "M "
-                                                                                                "(S"
-                                                                                                "EL"
-                                                                                                "EC"
-                                                                                                "T "
-                                                                                                "pr"
-                                                                                                "op"
-                                                                                                "er"
-                                                                                                "ty"
-                                                                                                " "
-                                                                                                "FR"
-                                                                                                "OM"
-                                                                                                " " FACTS("main", "?2") " UNION SELECT property FROM " FACTS("other", "?1") ") AS p LEFT JOIN " FACTS(
-                                                                                                    "main",
-                                                                                                    "?2") " AS m ON "
-                                                                                                          "m.property = "
-                                                                                                          "p.property LEFT "
-                                                                                                          "JOIN " FACTS(
-                                                                                                              "oth"
-                                                                                                              "er",
-                                                                                                              "?1") " AS o ON o.property = p.property";
+    "UNION ALL SELECT 'other names', 0, " NAMES_HERE ", " NAMES_THERE ", NULL "
+    "UNION ALL SELECT 'constituents', 0, " HOLDS_HERE ", " HOLDS_THERE ", NULL "
+    "UNION ALL SELECT p.property, iif(ifnull(o.value, m.value) IS NULL, 0, 1), ifnull(m.value, "
+    "m.words), ifnull(o.value, o.words), p.property FROM (SELECT property FROM " FACTS_HERE " "
+    "UNION SELECT property FROM " FACTS_THERE ") AS p LEFT JOIN " FACTS_HERE " AS m ON "
+    "m.property = p.property LEFT JOIN " FACTS_THERE " AS o ON o.property = p.property "
+    "UNION ALL SELECT p.property || ', source', 0, m.source, o.source, NULL FROM (SELECT "
+    "property FROM " FACTS_HERE " UNION SELECT property FROM " FACTS_THERE
+    ") AS p LEFT JOIN " FACTS_HERE " AS m ON m.property = p.property LEFT JOIN " FACTS_THERE
+    " AS o ON o.property = "
+    "p.property";
 
 static const char formula_sql[] =
     "SELECT 'kept trials', 1, m.kept, o.kept, NULL FROM other.formula AS o, main.formula AS m "
@@ -295,15 +197,13 @@ static const char panel_sql[] =
     "|| ' %', '') || iif(unlimited, ' unlimited', '') || ifnull('; ' || note, '') || '; ' || "     \
     "source, '') AS says FROM " schema ".limit_rule AS r WHERE EXISTS (SELECT 1 FROM " schema      \
     ".limit_rule AS f WHERE f.id = " id " AND f.rule_set = r.rule_set AND f.own = r.own))"
+#define RULE_ROWS_HERE  RULE_ROWS("main", "?2")
+#define RULE_ROWS_THERE RULE_ROWS("other", "?1")
 static const char rules_sql[] =
-    "SELECT p.rule, 0, (SELECT group_concat(m.says, ' | ') FROM " RULE_ROWS(
-        "main", "?2") " AS m "
-                      "WHERE m.rule = p.rule), (SELECT group_concat(o.says, ' | ') FROM " RULE_ROWS(
-                          "other", "?1") " AS o WHERE o.rule = p.rule), NULL FROM (SELECT rule "
-                                         "FROM " RULE_ROWS("main",
-                                                           "?2") " UNION "
-                                                                 "SELECT rule FROM " RULE_ROWS(
-                                                                     "other", "?1") ") AS p";
+    "SELECT p.rule, 0, (SELECT group_concat(m.says, ' | ') FROM " RULE_ROWS_HERE " AS m WHERE "
+    "m.rule = p.rule), (SELECT group_concat(o.says, ' | ') FROM " RULE_ROWS_THERE " AS o WHERE "
+    "o.rule = p.rule), NULL FROM (SELECT rule FROM " RULE_ROWS_HERE
+    " UNION SELECT rule FROM " RULE_ROWS_THERE ") AS p";
 
 static const char *extra_sql(enum pm_other_kind kind)
 {

@@ -134,6 +134,10 @@ enum pm_status pm_library_free_of_change(struct pm_library *library, struct pm_e
 enum pm_status pm_library_finish(struct pm_library *library, enum pm_status status,
                                  struct pm_error *err);
 
+/* pm_library_verify of what was just brought in: PM_DAMAGED with the first finding behind `what`.
+ */
+enum pm_status pm_library_sound(struct pm_library *library, const char *what, struct pm_error *err);
+
 /* ---- shared pieces ---- */
 
 /* pm_fold, but never empty: a name of marks alone stands for itself. NULL: out of memory. */

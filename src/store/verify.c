@@ -415,3 +415,26 @@ enum pm_status pm_library_verify(struct pm_library *library, pm_finding *finding
         return pm_fail(err, PM_DAMAGED, "The library is damaged.");
     return status;
 }
+
+/* ---- what was brought in ---- */
+
+struct first {
+    const char *what;
+    struct pm_error said;
+};
+
+static void keep_first(void *context, const char *sentence)
+{
+    struct first *first = context;
+    if (first->said.text[0] == '\0')
+        pm_fail(&first->said, PM_DAMAGED, "%s: %s", first->what, sentence);
+}
+
+enum pm_status pm_library_sound(struct pm_library *library, const char *what, struct pm_error *err)
+{
+    struct first first = {.what = what};
+    const enum pm_status status = pm_library_verify(library, keep_first, &first, err);
+    return status == PM_DAMAGED && first.said.text[0] != '\0'
+               ? pm_fail(err, PM_DAMAGED, "%s", first.said.text)
+               : status;
+}

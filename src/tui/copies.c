@@ -2,6 +2,8 @@
 /* Copies that do not go to the clipboard: a new file for each. */
 #include "rooms.h"
 
+#include "kit/files.h"
+
 #include <errno.h>
 #include <fcntl.h>
 #include <string.h>
@@ -33,20 +35,6 @@ static int make_file(char *name)
     return file;
 }
 
-static bool write_whole(int file, const char *text)
-{
-    for (size_t left = strlen(text); left > 0;) {
-        const ssize_t sent = write(file, text, left);
-        if (sent < 0 && errno == EINTR)
-            continue;
-        if (sent <= 0)
-            return false;
-        text += sent;
-        left -= (size_t)sent;
-    }
-    return true;
-}
-
 enum pm_status pm_copies_file(void *host, const char *text, struct pm_text *where,
                               struct pm_error *err)
 {
@@ -58,7 +46,7 @@ enum pm_status pm_copies_file(void *host, const char *text, struct pm_text *wher
     const int file = make_file(name);
     if (file < 0)
         return fail(name, err);
-    const bool written = write_whole(file, text);
+    const bool written = pm_write_all(file, text);
     enum pm_status status = written ? PM_OK : fail(name, err);
     if (close(file) != 0 && status == PM_OK)
         status = fail(name, err);

@@ -147,11 +147,11 @@ static enum pm_status run_editor(const char *command, char *path, struct pm_erro
     return PM_OK;
 }
 
-static bool write_all(int fd, const char *text)
+bool pm_write_all(int file, const char *text)
 {
     size_t left = strlen(text);
     while (left > 0) {
-        ssize_t sent = write(fd, text, left);
+        ssize_t sent = write(file, text, left);
         if (sent < 0 && errno == EINTR)
             continue;
         if (sent <= 0)
@@ -200,7 +200,7 @@ enum pm_status pm_edit_text(const char *text, size_t most, char **out, struct pm
         pm_text_release(&path);
         return pm_fail(err, PM_IO, "No temporary file can be made: %s.", strerror(errno));
     }
-    bool written = write_all(fd, text) && write_all(fd, *text ? "\n" : "");
+    bool written = pm_write_all(fd, text) && pm_write_all(fd, *text ? "\n" : "");
     if (close(fd) != 0)
         written = false;
     enum pm_status status =

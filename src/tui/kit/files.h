@@ -24,6 +24,9 @@ enum pm_status pm_keys_file(const char *path, char **out, struct pm_error *err);
  * larger than `most` bytes or not UTF-8, PM_IO, PM_NOMEM. */
 enum pm_status pm_edit_text(const char *text, size_t most, char **out, struct pm_error *err);
 
+/* Writes all of a text to an open file; false, with errno, where it could not. */
+bool pm_write_all(int file, const char *text);
+
 struct pm_text;
 /* Writes a text to a new file. Never over something else: PM_EXISTS. PM_FULL, PM_IO; then there is
  * no file. */
