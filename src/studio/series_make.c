@@ -194,7 +194,8 @@ static enum pm_status name_series(struct laying *laying, const char *about, stru
         if (status == PM_OK)
             laying->row.name = pm_arena_text(&laying->arena, clean);
         pm_free(clean);
-        return status == PM_OK ? pm_arena_status(&laying->arena, err) : status;
+        return status == PM_OK ? pm_arena_status(&laying->arena, err)
+                               : pm_error_at(err, "name", status);
     }
     for (int n = 1; status == PM_OK && taken != 0; n++) {
         struct pm_text text = PM_TEXT_EMPTY;
@@ -302,17 +303,21 @@ static enum pm_status read_doses(const struct pm_ladder_form *ladder, pm_parts b
     if (pm_given(ladder->doses))
         return read_list(ladder->doses, base, out, count, err);
     if (!pm_given(ladder->from) || !pm_given(ladder->to))
-        return pm_fail(err, PM_INVALID,
-                       "Which doses? Say them (\"1, 2, 4, 8\"), or the least and the most.");
-    enum pm_status status = pm_parts_read(ladder->from, 0, base, &from, err);
+        return pm_fail_at(err, pm_given(ladder->from) ? "to" : "from", PM_INVALID,
+                          "Which doses? Say them (\"1, 2, 4, 8\"), or the least and the most.");
+    enum pm_status status =
+        pm_error_at(err, "from", pm_parts_read(ladder->from, 0, base, &from, err));
     if (status == PM_OK)
-        status = pm_parts_read(ladder->to, 0, base, &to, err);
+        status = pm_error_at(err, "to", pm_parts_read(ladder->to, 0, base, &to, err));
     if (status == PM_OK && pm_given(ladder->count))
-        status = pm_decimal_read(ladder->count, 0, "The number of doses", &steps, err);
+        status = pm_error_at(err, "count",
+                             pm_decimal_read(ladder->count, 0, "The number of doses", &steps, err));
     if (status != PM_OK)
         return status;
     *count = steps > 1000 ? 1000 : (size_t)steps;
-    return pm_ladder_doses(from, to, *count, ladder->equal_steps, out, err);
+    /* More of them than fit, or ends that do not rise. */
+    return pm_error_at(err, to > from ? "count" : "to",
+                       pm_ladder_doses(from, to, *count, ladder->equal_steps, out, err));
 }
 
 static enum pm_status lay_ladder(struct laying *laying, const struct pm_ladder_form *ladder,
@@ -463,9 +468,13 @@ static enum pm_status read_bounds(struct laying *laying, const struct pm_ratios_
     enum pm_status status = PM_OK;
     pm_mix_unbounded(out);
     for (size_t i = 0; status == PM_OK && i < form->count; i++) {
-        status = read_share(form->least != NULL ? form->least[i] : NULL, &out->least[i], err);
+        status = pm_error_at(
+            err, "least",
+            read_share(form->least != NULL ? form->least[i] : NULL, &out->least[i], err));
         if (status == PM_OK)
-            status = read_share(form->most != NULL ? form->most[i] : NULL, &out->most[i], err);
+            status = pm_error_at(
+                err, "most",
+                read_share(form->most != NULL ? form->most[i] : NULL, &out->most[i], err));
         pm_text_addf(&text, "%s%lld-%lld", i > 0 ? " " : "", (long long)out->least[i],
                      (long long)out->most[i]);
     }

@@ -87,7 +87,8 @@ static int run_terminal(struct pm_studio *studio, bool linear, int *signal)
     enum pm_status status;
     pm_settings_usual(&start.machine);
     pm_machine_settings(&start.machine, &start.keys, add_complaint, &start);
-    const struct pm_term_manner manner = {.theme = start.machine.theme, .lines = linear, .mouse = start.machine.mouse && !linear};
+    const struct pm_term_manner manner = {
+        .theme = start.machine.theme, .lines = linear, .mouse = start.machine.mouse && !linear};
     int outcome;
     if (pm_term_open(&term, &manner, &err) != PM_OK) {
         outcome = complain(NO_TERMINAL, &err);

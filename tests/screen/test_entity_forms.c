@@ -162,11 +162,39 @@ static void an_error_goes_to_its_field(void **state)
     assert_true(wrong > 20);
 }
 
+/* A form with words of its own. */
+static void an_error_of_a_ladder_goes_to_its_field(void **state)
+{
+    static const struct {
+        const char *field, *bad;
+    } wrong[] = {
+        {"Line", "Nothing"}, {"From", "few"}, {"To", "0.5"}, {"Doses", "1"}, {"Name", "7"}};
+    struct bench_world *world = *state;
+    begin(world);
+    for (size_t i = 0; i < sizeof wrong / sizeof wrong[0]; i++) {
+        play_keys(PLAY, "Esc Esc Esc B E b n l");
+        const char *const good[][2] = {{"Line", "Tar"}, {"From", "1"}, {"To", "16"}};
+        for (size_t g = 0; g < 3; g++) {
+            go_to(world, good[g][0]);
+            play_keys(PLAY, "End Ctrl-U");
+            play_type(PLAY, good[g][1]);
+        }
+        go_to(world, wrong[i].field);
+        play_keys(PLAY, "End Ctrl-U");
+        play_type(PLAY, wrong[i].bad);
+        play_keys(PLAY, "Up Enter");
+        if (!is_on(world, wrong[i].field))
+            fail_msg("\"%s\" typed for \"%s\" does not put the cursor there", wrong[i].bad,
+                     wrong[i].field);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         BENCH(every_attribute_has_its_field),
         BENCH(an_error_goes_to_its_field),
+        BENCH(an_error_of_a_ladder_goes_to_its_field),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

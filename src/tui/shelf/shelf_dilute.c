@@ -148,7 +148,8 @@ static bool complete_from(void *context, const char *before, size_t round, struc
 
 /* ---- what was really weighed ---- */
 
-enum { WEIGHED_STOCK, WEIGHED_SOLVENT, WEIGHED_BEST_BEFORE, WEIGHED_PLACE, WEIGHED_NOTE };
+/* Behind what is said of the new bottle. */
+enum { WEIGHED_STOCK = PM_BOTTLE_ATTRIBUTES, WEIGHED_SOLVENT, WEIGHED_VALUES };
 
 struct weighing {
     struct shelf *shelf;
@@ -170,19 +171,17 @@ static enum pm_status weighing_do(const struct weighing *weighing, const char *c
     char strength[PM_AMOUNT_TEXT];
     int64_t bottle;
     pm_mass stock, solvent;
-    const char *const said[PM_BOTTLE_ATTRIBUTES] = {
-        [PM_BOTTLE_BEST_BEFORE] = shelf_given(values[WEIGHED_BEST_BEFORE]),
-        [PM_BOTTLE_PLACE] = shelf_given(values[WEIGHED_PLACE]),
-        [PM_BOTTLE_NOTE] = shelf_given(values[WEIGHED_NOTE])};
+    const char *said[PM_BOTTLE_ATTRIBUTES];
     struct pm_arena arena = {0};
+    for (size_t i = 0; i < PM_BOTTLE_ATTRIBUTES; i++)
+        said[i] = values[i] != NULL ? shelf_given(values[i]) : NULL;
     enum pm_status status =
         pm_error_at(err, "stock", pm_mass_read(values[WEIGHED_STOCK], &stock, err));
     if (status == PM_OK)
         status = pm_error_at(err, "solvent", pm_mass_read(values[WEIGHED_SOLVENT], &solvent, err));
     if (status == PM_OK)
-        status = pm_error_at(err, "best_before",
-                             pm_dilution_make(shelf->house->studio, &weighing->dilution, stock,
-                                              solvent, said, below, 0, &bottle, missing, err));
+        status = pm_dilution_make(shelf->house->studio, &weighing->dilution, stock, solvent, said,
+                                  below, 0, &bottle, missing, err);
     if (status != PM_OK)
         return status;
     shelf->inside = true;
@@ -198,7 +197,7 @@ static enum pm_status weighing_do(const struct weighing *weighing, const char *c
 /* The question whether the ledger may go below zero, with what the form held. */
 struct weighing_below {
     struct weighing weighing;
-    const char *values[WEIGHED_NOTE + 1];
+    const char *values[WEIGHED_VALUES];
     struct pm_arena texts;
 };
 
@@ -220,7 +219,7 @@ static enum pm_status ask_below(struct weighing *weighing, const char *const val
                                 const char *reason, struct pm_error *err)
 {
     struct weighing_below below = {.weighing = *weighing};
-    for (size_t i = 0; i <= WEIGHED_NOTE; i++)
+    for (size_t i = 0; i < WEIGHED_VALUES; i++)
         below.values[i] = pm_arena_text(&below.texts, values[i]);
     enum pm_status status = pm_arena_status(&below.texts, err);
     if (status != PM_OK) {
@@ -268,6 +267,12 @@ static enum pm_role weighed_check(void *context, const char *const values[], str
     return PM_ROLE_PREVIEW;
 }
 
+static bool complete_place(void *context, const char *before, size_t round, struct pm_text *out)
+{
+    const struct weighing *weighing = context;
+    return shelf_complete_place(weighing->shelf, before, round, out);
+}
+
 /* What is worth knowing before one weighs. */
 static void say_remarks(const struct shelf *shelf, const struct pm_dilution *dilution)
 {
@@ -297,7 +302,7 @@ static void open_weighing(struct shelf *shelf, const struct pm_dilution *dilutio
     tell_plan(shelf, dilution, &title);
     snprintf(stock, sizeof stock, "Weighed of %s", pm_bottle_label(dilution->from, label));
     pm_text_addf(&solvent, "Of %s", dilution->solvent_name);
-    const struct pm_form_spec spec = {
+    struct pm_form_spec spec = {
         .title = pm_text_get(&title),
         .fields = {{.key = "stock",
                     .label = stock,
@@ -310,20 +315,18 @@ static void open_weighing(struct shelf *shelf, const struct pm_dilution *dilutio
                     .text = shelf_mass(shelf, dilution->of_solvent, solvent_mass),
                     .replace = true,
                     .limit = 40,
-                    .check = weighed_check},
-                   {.key = "best_before",
-                    .label = "Best before",
-                    .limit = 20,
-                    .hint = "A day: 2027-03-02."},
-                   {.label = "Place", .hint = "Where it stands."},
-                   {.label = "Note"}},
-        .field_count = 5,
+                    .check = weighed_check}},
+        .field_count = 2,
         .accept = weighed_accept,
         .writes = true,
         .closed = weighing_free,
         .context = &weighing,
         .context_size = sizeof weighing,
     };
+    pm_form_describe(
+        &spec, &pm_bottle_entity, NULL, shelf->house->sign, NULL,
+        "strength|solvent|lot|supplier|bought|opened|tare|price|priced_mass|made_from");
+    pm_form_field_of(&spec, PM_BOTTLE_PLACE)->complete = complete_place;
     say_remarks(shelf, dilution);
     pm_form_open(shelf->app, &spec);
     pm_text_release(&title);
