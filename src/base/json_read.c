@@ -55,7 +55,7 @@ enum pm_status pm_json_read(const char *text, size_t length, struct pm_json_valu
     }
     lost_memory = false;
     json_set_alloc_funcs(get_memory, pm_free);
-    json_t *document = json_loadb(text, length, JSON_REJECT_DUPLICATES, &why);
+    json_t *document = json_loadb(text, length, JSON_REJECT_DUPLICATES | JSON_DECODE_ANY, &why);
     if (document == NULL)
         return fail_at(&why, err);
     *out = outside(document);

@@ -114,7 +114,8 @@ static size_t amount_place(const struct pm_jot *jot, bool lead)
 static bool is_filler(const struct pm_piece *piece)
 {
     return pm_piece_is(piece, "of") || pm_piece_is(piece, "x") || pm_piece_is(piece, "=") ||
-           pm_piece_is(piece, ":") || pm_piece_is(piece, "-") || pm_piece_is(piece, "@");
+           pm_piece_is(piece, ":") || pm_piece_is(piece, "-") || pm_piece_is(piece, "@") ||
+           pm_piece_is(piece, "\xE2\x80\x93") || pm_piece_is(piece, "\xE2\x80\x94");
 }
 
 /* The pieces from..to as one text, without what only joins them to the number. */
@@ -124,7 +125,8 @@ static const char *text_of(const struct pm_jot *jot, size_t from, size_t to, str
         from++;
     while (to > from && is_filler(&jot->pieces[to - 1]))
         to--;
-    return pm_jot_words(jot, from, to, ":=,;", arena);
+    const char *words = pm_jot_words(jot, from, to, ":=,;\"", arena);
+    return words != NULL && *words == '"' && words[1] != '\0' ? words + 1 : words;
 }
 
 /* Where it says that there is a little of it, behind the name; jot->count when it does not. */
@@ -143,6 +145,12 @@ static bool says_trace(const struct pm_jot *jot)
     return trace_place(jot) < jot->count;
 }
 
+/* Where the name ends in a line without an amount. */
+static size_t words_end(const struct pm_jot *jot)
+{
+    return jot->garbled ? jot->count - 1 : trace_place(jot);
+}
+
 static size_t numbers_in(const struct pm_jot *jot)
 {
     size_t numbers = 0;
@@ -158,6 +166,8 @@ static const char *doubt_of(const struct pm_jot *jot, const struct pm_jotted_lin
         return "the strength is above 100 %, or nothing";
     if (line->name == NULL)
         return "there is no name";
+    if (jot->garbled)
+        return "the number cannot be read";
     if (!line->has_amount)
         return says_trace(jot) ? "a trace has no number: give one" : "there is no amount";
     if (line->unit == PM_JOTTED_DROPS)
@@ -190,7 +200,7 @@ static void add_line(struct reader *reader, const struct pm_jot *jot, bool lead)
     if (amount == 0)
         line->name = text_of(jot, 1, jot->count, arena);
     else
-        line->name = text_of(jot, 0, line->has_amount ? amount : trace_place(jot), arena);
+        line->name = text_of(jot, 0, line->has_amount ? amount : words_end(jot), arena);
     /* Words behind an amount that stands behind the name are about it. */
     if (amount > 0 && amount + 1 < jot->count && line->comment == NULL)
         line->comment = text_of(jot, amount + 1, jot->count, arena);
@@ -209,7 +219,10 @@ static const char *title_text(const struct pm_jot *jot, struct pm_arena *arena)
     }
     while (length > 0 && strchr(": *=", text[length - 1]) != NULL)
         length--;
-    return length > 0 ? pm_arena_text_bytes(arena, text, length) : NULL;
+    /* Bars stand between the headings of columns. */
+    return length > 0 && memchr(text, '|', length) == NULL
+               ? pm_arena_text_bytes(arena, text, length)
+               : NULL;
 }
 
 /* Lines from..to are one formula; its title, if it has one, stands at `title`. */
@@ -275,25 +288,47 @@ static void tell_apart(struct reader *reader)
 
 /* ---- the text -------------------------------------------------------------------------------- */
 
+/* Some programs write text in units of two bytes, which begins so. */
+static bool is_utf16(const char *text, size_t length)
+{
+    return length >= 2 && (memcmp(text, "\xFF\xFE", 2) == 0 || memcmp(text, "\xFE\xFF", 2) == 0);
+}
+
 static enum pm_status check(const char *text, size_t length, struct pm_error *err)
 {
-    size_t line = 1, begin = 0;
+    size_t line = 1, column = 1;
     if (length > PM_JOTTING_BYTES)
         return pm_fail(err, PM_INVALID, "The text is longer than %d MiB.",
                        PM_JOTTING_BYTES / 1024 / 1024);
-    for (size_t at = 0; at < length;) {
+    for (size_t at = 0; at < length; column++) {
         uint32_t code;
         size_t bytes = pm_utf8_decode(text + at, length - at, &code);
-        if (code == 0 || !pm_utf8_valid(text + at, bytes))
-            return pm_fail(err, PM_INVALID, "Line %zu, byte %zu is not text in UTF-8.", line,
-                           at - begin + 1);
+        if (code == 0)
+            return pm_fail(err, PM_INVALID, "Line %zu, column %zu: a NUL byte stands in the text.",
+                           line, column);
+        if (!pm_utf8_valid(text + at, bytes))
+            return pm_fail(
+                err, PM_INVALID, "Line %zu, column %zu: the bytes are not UTF-8 text%s.", line,
+                column, at == 0 && is_utf16(text, length) ? ", but UTF-16: save it as UTF-8" : "");
         at += bytes;
-        if (code == '\n') {
+        if (code == '\n' || (code == '\r' && (at == length || text[at] != '\n'))) {
             line++;
-            begin = at;
+            column = 0;
         }
     }
     return PM_OK;
+}
+
+/* Bytes of the line at the text, and of the end behind it: LF, CR LF, or CR alone. */
+static size_t line_of(const char *text, size_t length, size_t *end)
+{
+    size_t bytes = 0;
+    while (bytes < length && text[bytes] != '\n' && text[bytes] != '\r')
+        bytes++;
+    *end = bytes == length                                                        ? 0
+           : text[bytes] == '\r' && bytes + 1 < length && text[bytes + 1] == '\n' ? 2
+                                                                                  : 1;
+    return bytes;
 }
 
 static bool cut_lines(struct reader *reader, const char *text, size_t length)
@@ -305,15 +340,15 @@ static bool cut_lines(struct reader *reader, const char *text, size_t length)
         length -= 3;
     }
     while (length > 0) {
-        const char *end = memchr(text, '\n', length);
-        size_t bytes = end != NULL ? (size_t)(end - text) : length;
+        size_t end;
+        size_t bytes = line_of(text, length, &end);
         if (!pm_grow((void **)&reader->jots, &reader->capacity, reader->count + 1,
                      sizeof *reader->jots))
             return false;
         char *copy = pm_arena_text_bytes(&reader->out.arena, text, bytes);
         pm_jot_read(copy != NULL ? copy : "", copy != NULL ? bytes : 0, line++, &reader->out.arena,
                     &reader->jots[reader->count++]);
-        bytes += end != NULL;
+        bytes += end;
         text += bytes;
         length -= bytes;
     }

@@ -412,7 +412,7 @@ static bool is_rule(const char *text, const char *end)
 {
     size_t marks = 0;
     for (; text < end; text++) {
-        if (strchr("-=_*~+| ", *text) == NULL && (unsigned char)*text < 0x80)
+        if (strchr("-=_*~+|: ", *text) == NULL && (unsigned char)*text < 0x80)
             return false;
         if ((unsigned char)*text >= 0x80 && !starts(text, end, "\xE2\x94") &&
             !starts(text, end, "\xE2\x80\x94") && !starts(text, end, "\xE2\x80\x93") &&
@@ -459,15 +459,47 @@ static char *before_comment(char *text, char *end, struct pm_jot *jot, struct pm
     return end;
 }
 
+/* What a number looks like that number_at() refuses: with a minus, of too many digits, of digits as
+ * wide as Chinese characters. */
+static bool is_garbled(const struct pm_piece *piece)
+{
+    static const char wide[] = "\xEF\xBC"; /* U+FF10 to U+FF19 end in 0x90 to 0x99 */
+    const char *at = piece->text, *end = piece->text + piece->length;
+    const bool sign = at < end && (*at == '-' || *at == '+');
+    size_t digits = 0, wides = 0;
+    for (at += sign; at < end; at++) {
+        if (is_digit(*at)) {
+            digits++;
+        } else if (end - at >= 3 && memcmp(at, wide, 2) == 0 && (unsigned char)at[2] >= 0x90 &&
+                   (unsigned char)at[2] <= 0x99) {
+            wides++;
+            at += 2;
+        } else if (*at != '.' && *at != ',') {
+            return false;
+        }
+    }
+    return !piece->number && digits + wides > 0 && (sign || wides > 0 || digits > 9);
+}
+
+/* Blanks before a line, and the signs that mail puts before what is quoted. */
+static size_t before_line(const char *text, size_t length)
+{
+    size_t at = 0, step;
+    while (at < length && (step = *text == '>' ? 1 : pm_utf8_space(text)) > 0 &&
+           at + step <= length) {
+        at += step;
+        text += step;
+    }
+    return at;
+}
+
 void pm_jot_read(const char *text, size_t length, size_t at, struct pm_arena *arena,
                  struct pm_jot *out)
 {
     *out = (struct pm_jot){.at = at};
-    while (length > 0 && pm_utf8_space(text) > 0 && pm_utf8_space(text) <= length) {
-        size_t blank = pm_utf8_space(text);
-        text += blank;
-        length -= blank;
-    }
+    const size_t before = before_line(text, length);
+    text += before;
+    length -= before;
     while (length > 0 && strchr(" \t\r\n", text[length - 1]) != NULL)
         length--;
     out->text = pm_arena_text_bytes(arena, text, length);
@@ -492,8 +524,9 @@ void pm_jot_read(const char *text, size_t length, size_t at, struct pm_arena *ar
     bool left = false;
     for (size_t i = 0; i < out->count; i++)
         left = left || out->pieces[i].number;
+    out->garbled = !left && out->count > 1 && is_garbled(&out->pieces[out->count - 1]);
     out->strength_alone = (any || out->strength > 0) && !left;
-    out->kind = out->count == 0               ? PM_JOT_BLANK
-                : left || out->strength_alone ? PM_JOT_NUMBER
-                                              : PM_JOT_WORDS;
+    out->kind = out->count == 0                               ? PM_JOT_BLANK
+                : left || out->strength_alone || out->garbled ? PM_JOT_NUMBER
+                                                              : PM_JOT_WORDS;
 }

@@ -36,6 +36,7 @@ struct pm_jot {
     pm_strength strength;
     const char *solvent, *comment;
     bool strength_alone; /* the only number of the line is its strength */
+    bool garbled;        /* its last piece looks like a number and cannot be read as one */
     bool unread;         /* a strength that is none, above 100 % */
 };
 

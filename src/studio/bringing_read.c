@@ -178,6 +178,14 @@ static bool open_table(struct table *table, const char *text, size_t length)
     return table->at[COLUMN_NAME] >= 0 && table->at[COLUMN_AMOUNT] >= 0;
 }
 
+static size_t first_line(const char *text, size_t length)
+{
+    size_t bytes = 0;
+    while (bytes < length && text[bytes] != '\n' && text[bytes] != '\r')
+        bytes++;
+    return bytes;
+}
+
 bool pm_bringing_is_formulas(const char *text, size_t length)
 {
     static const char *const others[] = {"material", "name", "bottle"};
@@ -190,11 +198,19 @@ bool pm_bringing_is_formulas(const char *text, size_t length)
         text += skipped;
         length -= skipped;
     }
-    bool formulas = open_table(&table, text, length), other = false;
-    for (size_t i = 0; !formulas && i < sizeof others / sizeof others[0]; i++)
-        other = other || pm_csv_column(&table.csv, others[i]) >= 0;
+    bool formulas = open_table(&table, text, length), other = false, more;
     pm_csv_release(&table.csv);
-    return formulas || !other;
+    if (formulas)
+        return true;
+    /* The headings tell, even where something further down is no CSV: that will be said of a table.
+     */
+    struct pm_csv head;
+    pm_csv_init(&head, text, first_line(text, length));
+    (void)pm_csv_next(&head, &more, NULL);
+    for (size_t i = 0; i < sizeof others / sizeof others[0]; i++)
+        other = other || pm_csv_column(&head, others[i]) >= 0;
+    pm_csv_release(&head);
+    return !other;
 }
 
 static const char *cell(const struct table *table, enum column column)

@@ -313,6 +313,91 @@ static void the_shelf_leaves_as_json(void **state)
     assert_non_null(strstr(p->out, ",'=1+1,"));
 }
 
+/* ---- what cannot be read ---- */
+
+/* Each is one clear sentence that says where, and nothing comes in. */
+static void bad_files_say_where(void **state)
+{
+    static const struct {
+        const char *file, *bytes;
+        size_t length;
+        const char *sentence;
+    } bad[] = {
+#define BAD(file, bytes, sentence) {file, bytes, sizeof bytes - 1, sentence}
+        BAD("utf8.txt", "Alpha 500\nBe\xFFta 3\n", "Line 2, column 3: the bytes are not UTF-8"),
+        BAD("utf16.txt",
+            "\xFF\xFE"
+            "A\0 \0"
+            "3\0",
+            "Line 1, column 1: the bytes are not UTF-8 text, but"),
+        BAD("nul.txt", "Alpha 500\nBe\0ta 3\n", "Line 2, column 3: a NUL byte stands in the text"),
+        BAD("utf8.csv", "name,kind\nOne,chemical\nT\xC3(wo,chemical\n",
+            "Line 3, column 2: the bytes are not UTF-8 text"),
+        BAD("nul.csv", "name,kind\nO\0ne,chemical\n", "Line 2, column 2: a NUL byte"),
+        BAD("return.csv", "name,kind\rOne,chemical\r",
+            "Line 1, column 10: a carriage return stands alone"),
+        BAD("quote.csv", "name,kind\nOne,\"chemical\nTwo,chemical\n",
+            "Line 2, column 5: a quote opens here and is never closed"),
+        BAD("parts.csv", "name,parts\nAlpha,3\n\"Beta,3\n",
+            "Line 3, column 1: a quote opens here and is never closed"),
+        BAD("column.csv", "name,kind,wind\nOne,chemical,3\n",
+            "Line 1, column 3: there is no column"),
+        BAD("wide.csv", "name,kind\nOne,chemical,3\n", "Line 2 has 3 fields, the header has 2"),
+        BAD("late.csv", "name,kind\nOne,chemical\nTwo,gaseous\n", "Line 3, column 2 (kind)"),
+        BAD("utf8.json", "{\"formulas\":[{\"formula\":\"Q\xFF\"}]}", "Line 1, column"),
+        BAD("nul.json", "{\"formulas\":[{\"formula\":\"Q\0\"}]}", "Line 1, column"),
+        BAD("comma.json", "{\"formulas\":[\n{\"formula\":\"Q\",}]}", "Line 2, column 16"),
+        BAD("huge.json", "{\"formulas\":[{\"formula\":\"Q\",\"lines\":[{\"parts\":1e999}]}]}",
+            "Line 1, column"),
+        BAD("newer.json",
+            "{\"permille\":{\"document\":\"library\",\"version\":99,\"step\":3},\"tables\":{}}",
+            "newer version"),
+#undef BAD
+    };
+    struct program *p = *state;
+    program_fill_shelf(p);
+    program_does(p, WORDS("export", "--all"));
+    char *before = strdup(p->out);
+    for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
+        char *path = write_text(p, bad[i].file, bad[i].bytes, bad[i].length);
+        program_refuses(p, bad[i].sentence, WORDS("import", path));
+        free(path);
+    }
+    char deep[20100] = "{\"formulas\":";
+    memset(deep + strlen(deep), '[', 10000);
+    memset(deep + strlen(deep), ']', 10000);
+    char *path = write_text(p, "deep.json", deep, strlen(deep));
+    program_refuses(p, "Line 1, column", WORDS("import", path));
+    free(path);
+    program_does(p, WORDS("export", "--all"));
+    assert_string_equal(p->out, before);
+    free(before);
+}
+
+/* A byte order mark and line ends of both kinds are read over. */
+static void marks_and_line_ends_are_read_over(void **state)
+{
+    static const char *const good[] = {
+        "\xEF\xBB\xBF"
+        "name,kind\r\nOne,chemical\nTwo,chemical\r\n",
+        "\xEF\xBB\xBF"
+        "Hedge\r\nAlpha 500\nBeta 300\rGamma 200\n",
+        "\xEF\xBB\xBF"
+        "{\"formulas\":[{\"formula\":\"Quay\",\"lines\":[{\"material\":\"Alpha\",\"parts\":5}]}]}",
+    };
+    struct program *p = *state;
+    program_fill_shelf(p);
+    for (size_t i = 0; i < sizeof good / sizeof good[0]; i++) {
+        char *path = write_text(p, "good", good[i], strlen(good[i]));
+        program_does(p, WORDS("import", path));
+        free(path);
+    }
+    program_asks(p, WORDS("show", "Hedge"));
+    program_says(p, "$.total_parts", "1000");
+    program_asks(p, WORDS("material", "show", "Two"));
+    program_asks(p, WORDS("show", "Quay"));
+}
+
 #define PROGRAM(test) cmocka_unit_test_setup_teardown(test, program_set_up, program_tear_down)
 
 int main(void)
@@ -322,6 +407,8 @@ int main(void)
         PROGRAM(a_formula_shown_as_json_comes_in),
         PROGRAM(the_whole_library_there_and_back),
         PROGRAM(formulas_there_and_back),
+        PROGRAM(bad_files_say_where),
+        PROGRAM(marks_and_line_ends_are_read_over),
         PROGRAM(sheets_leave_as_pages),
         PROGRAM(the_shelf_leaves_as_json),
         PROGRAM(what_is_no_import),

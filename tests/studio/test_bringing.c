@@ -191,6 +191,63 @@ static const struct {
      "= Brought in 1000 1000\n"
      "Sea fog|new|700\n"
      "\xD0\x9C\xD1\x83\xD1\x81\xD0\xBA\xD1\x83\xD1\x81|new|300\n"},
+    /* line ends of three kinds */
+    {"Hedge\r\nLinalool 500\rCoumarin 300\nVanillin 200\r\n", "= Hedge 1000 1000\n"
+                                                              "Linalool|exact|500\n"
+                                                              "Coumarin|exact|300\n"
+                                                              "Vanillin|exact|200\n"},
+    /* quoted from a message, with a greeting */
+    {"Hello,\nhere it is:\n\n> Hedge\n> Linalool 600\n> Coumarin 400\n", "= Hedge 1000 1000\n"
+                                                                         "Linalool|exact|600\n"
+                                                                         "Coumarin|exact|400\n"},
+    /* en dashes, an equals sign, colons, a times sign */
+    {"Linalool \xE2\x80\x93 500\nCoumarin = 300\nVanillin: 200\n", "= Brought in 1000 1000\n"
+                                                                   "Linalool|exact|500\n"
+                                                                   "Coumarin|exact|300\n"
+                                                                   "Vanillin|exact|200\n"},
+    /* full-width digits and a no-break space */
+    {"Linalool\xC2\xA0"
+     "500\nCoumarin \xEF\xBC\x93\xEF\xBC\x90\xEF\xBC\x90\n",
+     "= Brought in 500 500\n"
+     "Linalool|exact|500\n"
+     "Coumarin|exact|0|?\n"},
+    /* digits in names */
+    {"Aldehyde C-12 5\n2-Phenylethanol 45\n1,8-Cineole 50\n", "= Brought in 100 100\n"
+                                                              "Aldehyde C-12|exact|5\n"
+                                                              "2-Phenylethanol|new|45\n"
+                                                              "1,8-Cineole|new|50\n"},
+    /* a strength before the name, and permille */
+    {"10% Indole DPG 20\nLinalool 980\n", "= Brought in 1000 1000\n"
+                                          "Indole DPG|new|20|10 %|Unnamed solvent|?\n"
+                                          "Linalool|exact|980\n"},
+    /* a negative amount, none, and one with two signs */
+    {"Linalool 990\nCoumarin -5\nVanillin --\nBergamot oil 10\n", "= Brought in 1000 1000\n"
+                                                                  "Linalool|exact|990\n"
+                                                                  "Coumarin|exact|0|?\n"
+                                                                  "Bergamot oil|exact|10\n"},
+    /* the same twice */
+    {"Linalool 500\nCoumarin 200\nlinalool 300\n", "= Brought in 1000 1000\n"
+                                                   "Linalool|exact|500\n"
+                                                   "Coumarin|exact|200\n"
+                                                   "Linalool|exact|300\n"},
+    /* percent of a percent, grams and a total in grams */
+    {"Linalool 8 g\nIndole 1% in DPG 2 g\nTotal 10 g\n",
+     "= Brought in 1000 1000\n"
+     "Linalool|exact|800\n"
+     "Indole|exact|200|1 %|Dipropylene glycol\n"},
+    /* a Markdown table */
+    {"| Material | Parts |\n|---|---:|\n| Linalool | 700 |\n| Coumarin | 300 |\n",
+     "= Brought in 1000 1000\n"
+     "Linalool|exact|700\n"
+     "Coumarin|exact|300\n"},
+    /* numbers no file should hold */
+    {"Linalool 99999999999999999999\nCoumarin 1\n", "= Brought in 1 1\n"
+                                                    "Linalool|exact|0|?\n"
+                                                    "Coumarin|exact|1\n"},
+    /* a quote that is never closed */
+    {"\"Linalool 500\nCoumarin 500\n", "= Brought in 1000 1000\n"
+                                       "Linalool|exact|500\n"
+                                       "Coumarin|exact|500\n"},
 };
 
 static void test_scribbles(void **state)

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* JSON, checked by a reader of our own that follows the grammar of RFC 8259, sections 2 to 8. */
 #include "permille/base/json.h"
+#include "permille/base/json_read.h"
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
 
@@ -255,6 +256,78 @@ static void misuse_shows(void **state)
     }
 }
 
+/* ---- reading ---- */
+
+/* The texts of RFC 8259, section 13. */
+static const char image[] = "{\n  \"Image\": {\n      \"Width\":  800,\n      \"Height\": 600,\n"
+                            "      \"Title\":  \"View from 15th Floor\",\n      \"Thumbnail\": {\n"
+                            "          \"Url\":    \"http://www.example.com/image/481989943\",\n"
+                            "          \"Height\": 125,\n          \"Width\":  100\n      },\n"
+                            "      \"Animated\" : false,\n      \"IDs\": [116, 943, 234, 38793]\n"
+                            "    }\n}\n";
+static const char places[] =
+    "[\n  {\n     \"precision\": \"zip\",\n     \"Latitude\":  37.7668,\n     \"Longitude\": "
+    "-122.3959,\n     \"Address\":   \"\",\n     \"City\":      \"SAN FRANCISCO\",\n     "
+    "\"State\":     \"CA\",\n     \"Zip\":       \"94107\",\n     \"Country\":   \"US\"\n  },\n  "
+    "{\n"
+    "     \"precision\": \"zip\",\n     \"Latitude\":  37.371991,\n     \"Longitude\": "
+    "-122.026020,\n"
+    "     \"Address\":   \"\",\n     \"City\":      \"SUNNYVALE\",\n     \"State\":     \"CA\",\n"
+    "     \"Zip\":       \"94085\",\n     \"Country\":   \"US\"\n  }\n]\n";
+
+static void examples_of_the_standard(void **state)
+{
+    static const char *const texts[] = {image, places, "\"Hello world!\"", "42", "true"};
+    struct pm_error err;
+    (void)state;
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
+        struct pm_json_value *value = NULL;
+        if (pm_json_read(texts[i], strlen(texts[i]), &value, &err) != PM_OK)
+            fail_msg("%s\n%s", texts[i], err.text);
+        pm_json_free(value);
+    }
+    struct pm_json_value *value = NULL;
+    assert_int_equal(pm_json_read(image, sizeof image - 1, &value, &err), PM_OK);
+    const struct pm_json_value *inner = pm_json_member(value, "Image");
+    assert_string_equal(pm_json_text_of(pm_json_member(inner, "Title")), "View from 15th Floor");
+    int64_t height = 0;
+    assert_true(pm_json_int_of(pm_json_member(inner, "Height"), &height));
+    assert_int_equal(height, 600);
+    pm_json_free(value);
+}
+
+/* What is none says where. */
+static void what_is_no_json(void **state)
+{
+    static const struct {
+        const char *text, *place;
+    } bad[] = {
+        {"", "Line 1, column"},
+        {"[1,]", "Line 1, column 4"},
+        {"{\"a\":1,\n\"a\":2}", "Line 2"},
+        {"[01]", "Line 1, column"},
+        {"[1] 2", "Line 1, column 5"},
+        {"{\n'a':1}", "Line 2, column 1"},
+        {"[\"\t\"]", "Line 1, column"},
+        {"[\"\\u12\"]", "Line 1, column"},
+        {"nul", "Line 1, column"},
+        {"[\"\\ud800\"]", "Line 1, column"},
+    };
+    struct pm_error err;
+    struct pm_json_value *value = NULL;
+    char deep[20001];
+    (void)state;
+    for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
+        assert_int_equal(pm_json_read(bad[i].text, strlen(bad[i].text), &value, &err), PM_INVALID);
+        if (strstr(err.text, bad[i].place) == NULL)
+            fail_msg("%s: %s", bad[i].text, err.text);
+    }
+    memset(deep, '[', 10000);
+    memset(deep + 10000, ']', 10000);
+    assert_int_equal(pm_json_read(deep, 20000, &value, &err), PM_INVALID);
+    assert_non_null(strstr(err.text, "Line 1, column"));
+}
+
 static void memory_faults(void **state)
 {
     (void)state;
@@ -284,9 +357,14 @@ static void memory_faults(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(checker_can_fail), cmocka_unit_test(a_document),
-        cmocka_unit_test(strings),          cmocka_unit_test(odd_bytes),
-        cmocka_unit_test(doubles),          cmocka_unit_test(misuse_shows),
+        cmocka_unit_test(checker_can_fail),
+        cmocka_unit_test(a_document),
+        cmocka_unit_test(strings),
+        cmocka_unit_test(odd_bytes),
+        cmocka_unit_test(doubles),
+        cmocka_unit_test(misuse_shows),
+        cmocka_unit_test(examples_of_the_standard),
+        cmocka_unit_test(what_is_no_json),
         cmocka_unit_test(memory_faults),
     };
 

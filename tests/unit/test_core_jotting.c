@@ -148,8 +148,16 @@ static void refused(void **state)
     assert_int_equal(pm_jotting_read("Hello there\n", 12, &jotting, &err), PM_REFUSED);
     assert_int_equal(pm_jotting_read("", 0, &jotting, &err), PM_REFUSED);
     assert_int_equal(pm_jotting_read("a 1\nb\xFF 2\n", 9, &jotting, &err), PM_INVALID);
-    assert_non_null(strstr(err.text, "Line 2, byte 2"));
-    assert_int_equal(pm_jotting_read("a\0 1", 4, &jotting, &err), PM_INVALID);
+    assert_string_equal(err.text, "Line 2, column 2: the bytes are not UTF-8 text.");
+    assert_int_equal(pm_jotting_read("\xC3\xA9 1\r\xC3\xA9\0 1", 9, &jotting, &err), PM_INVALID);
+    assert_string_equal(err.text, "Line 2, column 2: a NUL byte stands in the text.");
+    assert_int_equal(pm_jotting_read("\xFF\xFE"
+                                     "a\0",
+                                     4, &jotting, &err),
+                     PM_INVALID);
+    assert_string_equal(err.text,
+                        "Line 1, column 1: the bytes are not UTF-8 text, but UTF-16: save "
+                        "it as UTF-8.");
 }
 
 /* Whatever is typed, reading ends and nothing but the arena is held. */
