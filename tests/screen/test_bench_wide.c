@@ -86,6 +86,28 @@ static void what_was_smelled_last(void **state)
     play_misses(PLAY, "smelled last");
 }
 
+/* What lines were in the trial that the draft came from: where they are another amount now. */
+static void what_lines_were(void **state)
+{
+    struct bench_world *world = *state;
+    struct hand *hand = world->hand;
+    int64_t id;
+    bench_harbour(world, 50, 200);
+    hand_ok(hand, pm_formula_find(hand->studio, "Harbour", &id, NULL, NULL, &hand->err));
+    hand_keep(hand, id, "first");
+    bench_world_open(world, 50, 200);
+    play_misses(PLAY, "  /1  "); /* nothing has changed yet */
+    bench_tuck_in(world, "dry", "10");
+    play_sees(PLAY, "  /1  ");
+    assert_non_null(strstr(row_of(world, "Amberwood ketone  "), " 500.00 "));
+    assert_non_null(strstr(row_of(world, "Dry cedar oil    "), " new "));
+    play_keys(PLAY, "Home R");
+    play_sees(PLAY, "(495.00)");
+    assert_non_null(strstr(row_of(world, "(495.00)"), " 500.00 "));
+    play_resize(PLAY, 40, 160);
+    play_sees(PLAY, "was      500.00 in /1");
+}
+
 /* More of the history than before, and whole sentences. */
 static void history_is_not_cut(void **state)
 {
@@ -108,6 +130,7 @@ int main(void)
         BENCH(one_currency_stands_in_the_heading),
         BENCH(two_currencies_stay_apart),
         BENCH(what_was_smelled_last),
+        BENCH(what_lines_were),
         BENCH(history_is_not_cut),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -96,6 +96,7 @@ static void story_read(struct bench *bench)
         return;
     past_read(bench);
     bench_smell_read(bench);
+    bench_before_read(bench);
     pm_studio_look_end(bench->house->studio);
 }
 

@@ -21,7 +21,7 @@
  *   bench_accord.c    picking an accord
  *   bench_stock.c     the sheet against the shelf
  *   bench_weigh.c     the sheet against the balance in use
- *   bench_cost.c      what lines cost, and what was smelled last
+ *   bench_cost.c      what lines cost and were before, what was smelled last
  *   bench_drydown.c   what leaves first, by vapour pressure
  *   bench_limits.c    the sheet against limits for skin
  *   bench_trial.c     keeping, branching, revisions, flat view
@@ -105,6 +105,7 @@ enum {
     BENCH_ERROR,
     BENCH_COST,
     BENCH_LEAVES,
+    BENCH_BEFORE,
     BENCH_SHARE,
     BENCH_BAR,
     BENCH_COLUMNS
@@ -257,8 +258,9 @@ struct bench {
     struct bench_drydown drydown;
     struct bench_profile profile;
     struct bench_cost cost;
-    struct pm_text smelled; /* the newest smell note of the formula; "" */
-    char *past[BENCH_PAST]; /* sentences of the draft's last revisions, newest first */
+    struct pm_sheet *before; /* the kept trial that the sheet came from, or NULL */
+    struct pm_text smelled;  /* the newest smell note of the formula; "" */
+    char *past[BENCH_PAST];  /* sentences of the draft's last revisions, newest first */
 };
 
 /* The sheet on the screen: with a plan being written, as it will be. May be NULL. */
@@ -498,6 +500,11 @@ void bench_cost_cell(const struct bench *bench, size_t place, struct pm_text *ou
 void bench_cost_say(const struct bench *bench, size_t place, struct pm_text *out);
 void bench_cost_total(const struct bench *bench, struct pm_text *out);
 void bench_smell_read(struct bench *bench);
+void bench_before_read(struct bench *bench);
+/* What the line was in the trial that the sheet came from, where that is another amount: "19.62",
+ * "new", "resting"; and the heading of such amounts, "/2", "" without such a trial. */
+void bench_before_say(const struct bench *bench, size_t place, struct pm_text *out);
+const char *bench_before_heading(const struct bench *bench, char *buf); /* buf: PM_AMOUNT_TEXT */
 
 /* bench_table.c: paints the lines and their total. */
 void bench_draw_lines(struct bench *bench, const struct pm_pane *pane, int covered);

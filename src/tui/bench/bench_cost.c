@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * The Bench: what the lines cost, and what was smelled last, where the screen has room for it. Read
- * when the sheet on the screen is another one, not while something is typed.
+ * The Bench: what the lines cost and were before, what was smelled last, where the screen has room.
+ * Read when the sheet on the screen is another one, not while something is typed.
  */
 #include "bench.h"
 
@@ -141,4 +141,67 @@ void bench_smell_read(struct bench *bench)
     if (smell != NULL)
         say_smell(smell, &bench->smelled);
     pm_list_release(&smells);
+}
+
+/* ---- what it was before ---- */
+
+void bench_before_read(struct bench *bench)
+{
+    const struct pm_sheet *sheet = bench->sheet;
+    pm_sheet_free(bench->before);
+    bench->before = NULL;
+    if (sheet != NULL && sheet->trial.parent != 0 &&
+        pm_sheet_open(bench->house->studio, sheet->trial.parent, &bench->before, NULL) != PM_OK)
+        bench->before = NULL;
+    pm_table_changed(&bench->list);
+}
+
+/* The line that it comes from, else the first of the same material or accord. */
+static const struct pm_line *line_before(const struct bench *bench, const struct pm_line *line)
+{
+    const struct pm_trial *trial = &bench->before->trial;
+    const long place = pm_trial_find(trial, line->id);
+    if (place >= 0 && trial->lines[place].kind == line->kind &&
+        trial->lines[place].ref == line->ref)
+        return &trial->lines[place];
+    for (size_t i = 0; i < trial->count; i++)
+        if (trial->lines[i].kind == line->kind && trial->lines[i].ref == line->ref)
+            return &trial->lines[i];
+    return NULL;
+}
+
+const char *bench_before_heading(const struct bench *bench, char *buf)
+{
+    *buf = '\0';
+    if (bench->before != NULL)
+        pm_print(buf, PM_AMOUNT_TEXT, "/%lld", (long long)bench->before->number);
+    return buf;
+}
+
+/* On another base amounts cannot be held against each other. */
+void bench_before_say(const struct bench *bench, size_t place, struct pm_text *out)
+{
+    const struct pm_sheet *sheet = bench_sheet(bench);
+    char was[PM_AMOUNT_TEXT], now[PM_AMOUNT_TEXT];
+    if (bench->before == NULL || place >= sheet->trial.count ||
+        bench->before->trial.base != sheet->trial.base)
+        return;
+    const struct pm_line *line = &sheet->trial.lines[place];
+    const struct pm_line *before = line_before(bench, line);
+    const char sign = bench->house->sign;
+    if (before == NULL) {
+        pm_text_add(out, "new");
+        return;
+    }
+    if (before->stance == PM_RESTING) {
+        pm_text_add(out, line->stance == PM_RESTING ? "" : pm_stance_word(PM_RESTING));
+        return;
+    }
+    pm_decimal_format(before->parts, 6, pm_decimal_places(before->parts, 6, PM_LEAST_PLACES), sign,
+                      was);
+    pm_decimal_format(line->parts, 6, pm_decimal_places(line->parts, 6, PM_LEAST_PLACES), sign,
+                      now);
+    /* What differs by less than is shown has not changed for the eye. */
+    if (strcmp(was, now) != 0 || line->stance == PM_RESTING)
+        pm_text_add(out, was);
 }

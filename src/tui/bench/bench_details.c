@@ -113,6 +113,18 @@ static void draw_balance(struct writer *to)
     pm_text_release(&text);
 }
 
+/* What it was in the trial that the sheet came from. */
+static void draw_before(struct writer *to)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    char heading[PM_AMOUNT_TEXT];
+    bench_before_say(to->bench, to->bench->at, &text);
+    if (text.length > 0)
+        pm_text_addf(&text, " in %s", bench_before_heading(to->bench, heading));
+    fact(to, "was", PM_ROLE_NORMAL, pm_text_get(&text));
+    pm_text_release(&text);
+}
+
 /* What the line's row does not say already: digits that were rounded, the share in its smallest
  * unit, and what is shown there only where there is more room. */
 static void draw_amounts(struct writer *to, const struct pm_sheet_line *line)
@@ -127,6 +139,8 @@ static void draw_amounts(struct writer *to, const struct pm_sheet_line *line)
     pm_column_row_text(&column->total, column->values[bench->at], sign, printed);
     if (strncmp(number, printed, strlen(number)) != 0)
         fact(to, "exactly", PM_ROLE_NORMAL, number);
+    if (bench->list.spans[BENCH_BEFORE].cells == 0)
+        draw_before(to);
     if (line->solvent != NULL) {
         struct pm_text brought = PM_TEXT_EMPTY;
         pm_text_addf(&brought, "%s of %s", parts(to, poured - line->neat, number), line->solvent);

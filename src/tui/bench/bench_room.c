@@ -45,6 +45,7 @@ static void bench_close(void *state)
     bench_past_release(bench);
     bench_cost_forget(bench);
     pm_text_release(&bench->smelled);
+    pm_sheet_free(bench->before);
     bench_figures_release(&bench->figures);
     pm_field_release(&bench->field);
     pm_text_release(&bench->check);

@@ -88,6 +88,8 @@ void bench_columns(const struct bench_figures *figures, int cells, bool typing,
     const int amount = at_least(figures->parts.cells, 7) + sign;
     const int becomes = at_least(typing ? figures->becomes.cells + sign : 0, amount);
     name_columns(figures, cells, columns);
+    columns[BENCH_COST] = columns[BENCH_LEAVES] = columns[BENCH_BEFORE] =
+        (struct pm_column){.hidden = true};
     columns[BENCH_PARTS] = (struct pm_column){.heading = sign ? "parts " : "parts",
                                               .wish = amount,
                                               .align = PM_ALIGN_RIGHT,
@@ -248,6 +250,9 @@ static enum pm_role line_cell(void *context, size_t row, size_t column, struct p
         return PM_ROLE_FAINT;
     case BENCH_COST:
         bench_cost_cell(bench, place, out);
+        return PM_ROLE_FAINT;
+    case BENCH_BEFORE:
+        bench_before_say(bench, place, out);
         return PM_ROLE_FAINT;
     case BENCH_LEAVES:
         bench_drydown_cell(bench, place, out);
@@ -460,7 +465,7 @@ static enum pm_role total_cell(void *context, size_t row, size_t column, struct 
 /* What a wide sheet says besides. While something is typed the costs, which were read before it,
  * leave their place to what the lines would become. */
 static void insight_columns(const struct bench *bench, const struct pm_pane *pane,
-                            struct pm_column columns[BENCH_COLUMNS])
+                            const char *before, struct pm_column columns[BENCH_COLUMNS])
 {
     const int becomes = columns[BENCH_BECOMES].wish;
     columns[BENCH_COST] = (struct pm_column){.heading = bench_cost_heading(bench),
@@ -475,6 +480,12 @@ static void insight_columns(const struct bench *bench, const struct pm_pane *pan
                                                .hidden = bench->drydown.lines.count == 0,
                                                .from = BENCH_COST_FROM,
                                                .rank = 8};
+    columns[BENCH_BEFORE] = (struct pm_column){.heading = before,
+                                               .align = PM_ALIGN_POINT,
+                                               .optional = true,
+                                               .hidden = *before == '\0',
+                                               .from = BENCH_COST_FROM,
+                                               .rank = 10};
     if (bench_costs(bench) && pane->columns >= BENCH_COST_FROM)
         columns[BENCH_BECOMES].hidden = !bench->previewing;
 }
@@ -488,6 +499,7 @@ static size_t selected_row(const struct bench *bench)
 void bench_draw_lines(struct bench *bench, const struct pm_pane *pane, int covered)
 {
     struct pm_column columns[BENCH_COLUMNS];
+    char before[PM_AMOUNT_TEXT];
     const struct pm_table table = {.columns = columns,
                                    .column_count = BENCH_COLUMNS,
                                    .rows = bench_rows(bench),
@@ -503,7 +515,7 @@ void bench_draw_lines(struct bench *bench, const struct pm_pane *pane, int cover
                                    .covered = covered,
                                    .field = bench->typing ? &bench->field : NULL};
     bench_columns(&bench->figures, pane->columns, bench->previewing, columns);
-    insight_columns(bench, pane, columns);
+    insight_columns(bench, pane, bench_before_heading(bench, before), columns);
     bench->list.row = selected_row(bench);
     pm_table_draw(&table, &bench->list, pane);
 }
