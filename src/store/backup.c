@@ -85,9 +85,15 @@ static enum pm_status write_copy(sqlite3 *db, const char *temporary, const char 
                             "preparing the copy", err);
     }
     if (status == PM_OK)
+        status = pm_watch_go_on(watch, "copying the library", 0, 0, err);
+    if (status == PM_OK)
         status = pm_copy_pages(db, "main", copy, "main", watch, err);
     if (status == PM_OK)
+        status = pm_watch_go_on(watch, "checking the copy", 0, 0, err);
+    if (status == PM_OK) {
+        pm_connection_watch(copy, watch);
         status = pm_connection_check(copy, true, err);
+    }
     sqlite3_close(copy);
     return status;
 }

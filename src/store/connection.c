@@ -51,6 +51,18 @@ int pm_connection_wait(sqlite3 *db, struct pm_patience *patience)
     return sqlite3_busy_handler(db, wait_a_moment, patience);
 }
 
+/* Nonzero stops the statement. */
+static int ask_watch(void *context)
+{
+    return pm_watch_go_on(context, NULL, 0, 0, NULL) != PM_OK;
+}
+
+void pm_connection_watch(sqlite3 *db, const struct pm_watch *watch)
+{
+    sqlite3_progress_handler(db, watch != NULL ? PM_STATEMENT_STEPS : 0,
+                             watch != NULL ? ask_watch : NULL, (void *)(uintptr_t)watch);
+}
+
 enum pm_status pm_connect(const char *path, int sqlite_flags, const char *vfs, int wait_ms,
                           sqlite3 **out, struct pm_error *err)
 {

@@ -6,7 +6,7 @@
 #ifndef PERMILLE_STORE_CONNECTION_H
 #define PERMILLE_STORE_CONNECTION_H
 
-#include "permille/base/status.h"
+#include "permille/base/watch.h"
 
 #include <sqlite3.h>
 #include <stdbool.h>
@@ -15,6 +15,10 @@
 struct pm_patience;
 /* Waits for locks as the patience says, which outlives the connection. */
 int pm_connection_wait(sqlite3 *db, struct pm_patience *patience);
+/* Has the watch asked in the middle of statements, which it may stop; NULL: nobody. It outlives the
+ * connection. (A library's is pm_library_watch.) */
+void pm_connection_watch(sqlite3 *db, const struct pm_watch *watch);
+#define PM_STATEMENT_STEPS 20000 /* of SQLite's machine between two questions: milliseconds */
 /* Opens path and sets what needs no look into the file: limits of trust, extended codes, the wait
  * for locks, pm_checksum. vfs may be NULL. *out is NULL on failure. */
 enum pm_status pm_connect(const char *path, int sqlite_flags, const char *vfs, int wait_ms,

@@ -355,8 +355,6 @@ enum pm_status pm_library_open_copy(const char *path, const struct pm_library *b
 
 /* ---- who looks on ---- */
 
-#define STATEMENT_STEPS 20000 /* of SQLite's machine between two questions: a few milliseconds */
-
 /* Nonzero stops the statement. */
 static int ask_watch(void *context)
 {
@@ -367,7 +365,7 @@ static int ask_watch(void *context)
 void pm_library_watch(struct pm_library *library, const struct pm_watch *watch)
 {
     library->watch = watch;
-    sqlite3_progress_handler(library->db, watch != NULL ? STATEMENT_STEPS : 0,
+    sqlite3_progress_handler(library->db, watch != NULL ? PM_STATEMENT_STEPS : 0,
                              watch != NULL ? ask_watch : NULL, library);
 }
 

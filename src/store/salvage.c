@@ -447,6 +447,8 @@ static enum pm_status make_library(struct salvage *salvage, const char *path, st
 {
     enum pm_status status =
         pm_connect(path, SQLITE_OPEN_READWRITE, NULL, PM_BUSY_WAIT_MS, &salvage->to, err);
+    if (status == PM_OK)
+        pm_connection_watch(salvage->to, salvage->watch);
     salvage->kinds = pm_alloc_array(salvage->shapes[salvage->step].count, sizeof *salvage->kinds);
     salvage->tables = pm_alloc_array((size_t)salvage->pages.count + 1, sizeof *salvage->tables);
     if (status == PM_OK && (salvage->kinds == NULL || salvage->tables == NULL))

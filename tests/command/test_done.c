@@ -298,6 +298,8 @@ static struct ran run(const char *const *words, FILE *out)
         argv[argc++] = words[i];
     if (strcmp(argv[argc - 1], "TABLE") == 0)
         argv[argc - 1] = world_path(&bench.world, "table.csv", table);
+    if (strcmp(argv[argc - 1], "OUT") == 0)
+        argv[argc - 1] = world_path(&bench.world, "out.db", table);
     if (strcmp(argv[argc - 1], "OTHER") == 0)
         argv[argc - 1] = world_path(&bench.world, "other.db", table);
     if (strcmp(argv[argc - 1], "LIMITS") == 0)
@@ -568,6 +570,37 @@ static void the_person_gives_up(void **state)
     }
 }
 
+/* A copy that is given up is not there, nor anything of it. */
+static void no_half_a_copy(void **state)
+{
+    static const char *const ways[][WORDS_MOST] = {{"backup", "OUT"}, {"salvage", "OUT"}};
+    char path[128], list[256];
+    (void)state;
+    world_path(&bench.world, "out.db", path);
+    snprintf(list, sizeof list, "ls -A '%s' | grep -q out", bench.world.folder);
+    put_back();
+    for (size_t i = 0; i < sizeof ways / sizeof ways[0]; i++) {
+        arm(STOPPED, 1000000000);
+        struct ran ran = run(ways[i], nowhere());
+        const long times = disarm(STOPPED);
+        assert_int_equal(ran.status, 0);
+        assert_int_equal(unlink(path), 0);
+        free(ran.err);
+        assert_true(times > 1);
+        /* The last question comes when all is done but the name. */
+        for (long k = 1; k <= times; k = next_time(k, times, getenv("PERMILLE_FAULTS") != NULL)) {
+            arm(STOPPED, k);
+            ran = run(ways[i], nowhere());
+            disarm(STOPPED);
+            if (ran.status != 1 || strstr(ran.err, "Given up; nothing was changed") == NULL ||
+                system(list) == 0)
+                fail_msg("%s, giving up %ld of %ld: ended with %d: %s", ways[i][0], k, times,
+                         ran.status, ran.err);
+            free(ran.err);
+        }
+    }
+}
+
 /* How far it is stands on the terminal, and is gone when the command has ended. */
 static void how_far_it_is(void **state)
 {
@@ -684,6 +717,10 @@ static const char *const readings[][WORDS_MOST] = {
     {"balance", "list"},
     {"filling", "list"},
     {"verify"},
+    {"export", "--all"},
+    {"export", "materials"},
+    {"export", "--formulas"},
+    {"import", "--plan", "OTHER"},
 };
 
 static struct ran read_with(const char *const *words, char **out)
@@ -871,6 +908,7 @@ int main(void)
         cmocka_unit_test(every_command_that_changes_is_tried),
         cmocka_unit_test(answers_fail),
         cmocka_unit_test(the_person_gives_up),
+        cmocka_unit_test(no_half_a_copy),
         cmocka_unit_test(how_far_it_is),
         cmocka_unit_test(ctrl_c),
         cmocka_unit_test(answers_are_whole),
