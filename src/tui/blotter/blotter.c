@@ -119,9 +119,7 @@ static enum pm_status read_all(struct blotter *blotter, struct pm_error *err)
 
 void blotter_read(struct blotter *blotter)
 {
-    struct pm_error err = {0};
-    if (read_all(blotter, &err) != PM_OK)
-        pm_app_error(blotter->app, &err);
+    pm_app_read(blotter->app, PM_ROOM_BLOTTER);
 }
 
 /* What the next key would act on. */

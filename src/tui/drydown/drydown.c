@@ -146,9 +146,7 @@ static enum pm_status read_all(struct drydown *drydown, struct pm_error *err)
 
 void drydown_read(struct drydown *drydown)
 {
-    struct pm_error err = {0};
-    if (read_all(drydown, &err) != PM_OK)
-        pm_app_error(drydown->app, &err);
+    pm_app_read(drydown->app, PM_ROOM_DRYDOWN);
 }
 
 enum pm_status drydown_read_again(void *state, const char **what, struct pm_error *err)

@@ -147,6 +147,9 @@ void pm_app_go(struct pm_app *app, int room);
 /* The library was written here; `room` shows it already. The others read again before they are
  * shown or asked. */
 void pm_app_changed(struct pm_app *app, int room);
+/* Has an open room read again at once what it shows, as one state of the library; a failure is
+ * said. */
+void pm_app_read(struct pm_app *app, int room);
 
 /* In an empty pane: a key, and what it does, as an invitation. */
 void pm_app_invite(const struct pm_app *app, const struct pm_pane *pane, int row, const char *id,

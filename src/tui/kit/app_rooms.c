@@ -90,6 +90,12 @@ void pm_app_changed(struct pm_app *app, int room)
     app->seen[room] = app->version;
 }
 
+void pm_app_read(struct pm_app *app, int room)
+{
+    app->seen[room] = -1;
+    pm_room_read(app, room, false);
+}
+
 bool pm_app_catch_up(struct pm_app *app, bool typed)
 {
     if (app->spec.changed == NULL)

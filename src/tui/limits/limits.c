@@ -83,10 +83,7 @@ enum pm_status limits_read_again(void *state, const char **what, struct pm_error
 
 void limits_read(struct limits_room *room)
 {
-    const char *what = NULL;
-    struct pm_error err = {0};
-    if (limits_read_again(room, &what, &err) != PM_OK)
-        pm_app_error(room->app, &err);
+    pm_app_read(room->app, PM_ROOM_LIMITS);
 }
 
 void limits_prepare_lines(struct limits_room *room)

@@ -64,11 +64,8 @@ enum pm_status scale_read_again(void *state, const char **what, struct pm_error 
 
 void scale_written(struct scale_room *room, bool onward)
 {
-    const char *what = NULL;
-    struct pm_error err = {0};
-    if (scale_read_again(room, &what, &err) != PM_OK)
-        pm_app_error(room->app, &err);
     pm_app_changed(room->app, PM_ROOM_SCALE);
+    pm_app_read(room->app, PM_ROOM_SCALE);
     if (onward && room->open != 0 && room->record.over == 0 &&
         room->record.next < room->record.count)
         room->lines.row = room->record.next;

@@ -101,9 +101,7 @@ static enum pm_status read_all(struct trials *trials, struct pm_error *err)
 
 void trials_read(struct trials *trials)
 {
-    struct pm_error err = {0};
-    if (read_all(trials, &err) != PM_OK)
-        pm_app_error(trials->app, &err);
+    pm_app_read(trials->app, PM_ROOM_TRIALS);
 }
 
 enum pm_status trials_read_again(void *state, const char **what, struct pm_error *err)
