@@ -18,7 +18,7 @@
 #include <string.h>
 #include <unistd.h>
 
-static char folder[4096]; /* of the program */
+static char folder[4096], start[4096]; /* of the program; where the tests were started */
 
 static int set_up(void **state)
 {
@@ -27,7 +27,8 @@ static int set_up(void **state)
     struct bench_world *world = *state;
     /* The program is found from another folder as well. */
     const char *build = getenv("BUILD");
-    if (realpath(build != NULL ? build : "build", folder) == NULL)
+    if (getcwd(start, sizeof start) == NULL ||
+        realpath(build != NULL ? build : "build", folder) == NULL)
         return -1;
     return chdir(world->hand->folder);
 }
@@ -36,7 +37,7 @@ static int tear_down(void **state)
 {
     unlink("permille-copy.tsv");
     unlink("permille-copy-2.tsv");
-    return chdir(folder) != 0 || chdir("..") != 0 || bench_world_teardown(state) != 0 ? -1 : 0;
+    return chdir(start) != 0 || bench_world_teardown(state) != 0 ? -1 : 0;
 }
 
 /* What was copied, taken away; "" when nothing was. */

@@ -691,7 +691,7 @@ static void suspending(void **state)
     struct stage *stage = stage_start(&spec);
     stage_sees(stage, "? all keys");
     for (int round = 0; round < 3; round++) {
-        char stopped[20];
+        char stopped[32];
         if (round == 0) {
             stage_signal(stage, SIGTSTP);
         } else if (round == 1) {
