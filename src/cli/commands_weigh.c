@@ -118,15 +118,13 @@ static const char *sign_of(const struct pm_weigh_line *line)
 static void say_weighing(struct pm_cli *cli, const struct pm_weighing *weighing)
 {
     const char sign = pm_decimal_sign();
-    char mass[PM_AMOUNT_TEXT], least[PM_AMOUNT_TEXT], tolerance[PM_AMOUNT_TEXT];
-    char stock[PM_AMOUNT_TEXT], strength[PM_AMOUNT_TEXT], rest[PM_AMOUNT_TEXT];
+    char least[PM_AMOUNT_TEXT], tolerance[PM_AMOUNT_TEXT];
     for (size_t i = 0; i < weighing->making_count; i++) {
-        const struct pm_weigh_making_line *line = &weighing->makings[i];
-        pm_cli_say(cli, "First make %s at %s: %s from %s and %s of %s, %s in all.", line->name,
-                   pm_strength_format(line->strength, sign, strength),
-                   pm_mass_format(line->of_stock, 2, sign, stock), line->from,
-                   pm_mass_format(line->target - line->of_stock, 2, sign, rest), line->solvent_name,
-                   pm_mass_format(line->target, 2, sign, mass));
+        struct pm_text text = PM_TEXT_EMPTY;
+        pm_weigh_making_say(weighing, i, sign, &text);
+        pm_cli_say(cli, "First make %s.", pm_text_get(&text));
+        cli->out.failed = cli->out.failed || !pm_text_ok(&text);
+        pm_text_release(&text);
     }
     if (weighing->unweighable > 0)
         pm_cli_say(cli, "%zu cannot be weighed within %s: this balance weighs from %s on.",

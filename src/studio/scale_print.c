@@ -16,16 +16,12 @@ static void makings(struct pm_page *page, const struct pm_weighing *weighing)
     if (weighing->making_count > 0)
         pm_page_say(page, "Make first:");
     for (size_t i = 0; i < weighing->making_count; i++) {
-        const struct pm_weigh_making_line *line = &weighing->makings[i];
-        char text[600], strength[PM_AMOUNT_TEXT], target[PM_AMOUNT_TEXT], stock[PM_AMOUNT_TEXT];
-        char solvent[PM_AMOUNT_TEXT];
-        pm_page_say(page,
-                    pm_print(text, sizeof text, "  %s at %s: %s from %s and %s of %s make %s",
-                             line->name, pm_strength_format(line->strength, page->sign, strength),
-                             pm_mass_format(line->of_stock, 2, page->sign, stock), line->from,
-                             pm_mass_format(line->target - line->of_stock, 2, page->sign, solvent),
-                             line->solvent_name,
-                             pm_mass_format(line->target, 2, page->sign, target)));
+        struct pm_text text = PM_TEXT_EMPTY;
+        pm_text_add(&text, "  ");
+        pm_weigh_making_say(weighing, i, page->sign, &text);
+        pm_page_say(page, pm_text_get(&text));
+        page->out->failed = page->out->failed || !pm_text_ok(&text);
+        pm_text_release(&text);
     }
 }
 

@@ -360,6 +360,21 @@ enum pm_status pm_weigh(struct pm_studio *studio, const struct pm_sheet *sheet, 
     return status;
 }
 
+void pm_weigh_making_say(const struct pm_weighing *weighing, size_t making, char sign,
+                         struct pm_text *out)
+{
+    const struct pm_weigh_making_line *line = &weighing->makings[making];
+    const struct pm_balance *balance = &weighing->balance;
+    const pm_mass stock = pm_balance_reads(balance, line->of_stock);
+    char strength[PM_AMOUNT_TEXT], of_stock[PM_AMOUNT_TEXT], of_solvent[PM_AMOUNT_TEXT];
+    char all[PM_AMOUNT_TEXT];
+    pm_text_addf(out, "%s at %s: %s from %s and %s of %s make %s", line->name,
+                 pm_strength_format(line->strength, sign, strength),
+                 pm_balance_text(balance, stock, sign, of_stock), line->from,
+                 pm_balance_text(balance, line->target - stock, sign, of_solvent),
+                 line->solvent_name, pm_balance_text(balance, line->target, sign, all));
+}
+
 void pm_weighing_release(struct pm_weighing *weighing)
 {
     pm_arena_release(&weighing->arena);

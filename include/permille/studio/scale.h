@@ -95,6 +95,10 @@ struct pm_weighing {
     struct pm_arena arena;
 };
 void pm_weighing_release(struct pm_weighing *weighing);
+/* What to make first, in digits that the balance shows: "Gamma at 10 %: 0.41 g from B003 and 3.69 g
+ * of Carrier make 4.10 g". */
+void pm_weigh_making_say(const struct pm_weighing *weighing, size_t making, char sign,
+                         struct pm_text *out);
 /* PM_REFUSED for an empty sheet. */
 enum pm_status pm_weigh(struct pm_studio *studio, const struct pm_sheet *sheet, pm_mass mass,
                         const struct pm_weigh_how *how, struct pm_weighing *out,

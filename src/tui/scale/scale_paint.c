@@ -233,17 +233,18 @@ static const char *in_words(const struct scale_room *room, const struct pm_batch
                             char *buf, size_t size)
 {
     char mass[PM_AMOUNT_TEXT], volume[PM_AMOUNT_TEXT + 24];
+    const struct pm_balance *balance = &room->record.plan.balance;
     const pm_mass lack = line->target - line->poured;
+    const pm_mass shown = pm_balance_reads(balance, lack < 0 ? -lack : lack);
+    pm_balance_text(balance, shown, room->house->sign, mass);
     if (line->over)
-        snprintf(buf, size, "%s too much", mass_text(room, -lack, 2, mass));
-    else if (line->done && lack < 0)
-        snprintf(buf, size, "done, %s more than meant", mass_text(room, -lack, 2, mass));
-    else if (line->done && lack > 0)
-        snprintf(buf, size, "done, %s less than meant", mass_text(room, lack, 2, mass));
+        snprintf(buf, size, "%s too much", mass);
+    else if (line->done && shown > 0)
+        snprintf(buf, size, "done, %s %s than meant", mass, lack < 0 ? "more" : "less");
     else if (line->done)
         snprintf(buf, size, "done");
     else if (line->pour != 0)
-        snprintf(buf, size, "%s still to pour%s", mass_text(room, lack, 2, mass),
+        snprintf(buf, size, "%s still to pour%s", mass,
                  volume_text(room, line, ", ", volume, sizeof volume));
     else if (!line->weighable)
         snprintf(buf, size, "too little for this balance; do what you can%s",

@@ -101,17 +101,13 @@ static void add_weighing(struct scale_room *room, const struct pm_weighing *weig
 {
     const char sign = room->house->sign;
     char strength[PM_AMOUNT_TEXT], mass[PM_AMOUNT_TEXT], stock[PM_AMOUNT_TEXT];
-    char rest[PM_AMOUNT_TEXT];
     if (weighing->making_count > 0)
         pm_page_addf(page, PM_ROLE_WARNING, 0, "Make first:");
     for (size_t i = 0; i < weighing->making_count; i++) {
-        const struct pm_weigh_making_line *line = &weighing->makings[i];
-        pm_page_addf(page, PM_ROLE_NORMAL, 8, "%9s  %s at %s: %s from %s, %s of %s",
-                     pm_mass_format(line->target, 2, sign, mass), line->name,
-                     pm_strength_format(line->strength, sign, strength),
-                     pm_mass_format(line->of_stock, 2, sign, stock), line->from,
-                     pm_mass_format(line->target - line->of_stock, 2, sign, rest),
-                     line->solvent_name);
+        struct pm_text text = PM_TEXT_EMPTY;
+        pm_weigh_making_say(weighing, i, sign, &text);
+        pm_page_add(page, PM_ROLE_NORMAL, 4, pm_text_get(&text));
+        pm_text_release(&text);
     }
     pm_page_add(page, PM_ROLE_NORMAL, 0, "");
     for (size_t i = 0; i < weighing->count; i++) {
