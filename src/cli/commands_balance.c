@@ -6,11 +6,11 @@
 #include "permille/base/amount.h"
 
 static const struct pm_listing_column balance_columns[] = {
-    {.key = "balance", .title = "balance", .kind = PM_LISTING_TEXT},
-    {.key = "readability_g", .title = "reads g", .kind = PM_LISTING_NUMBER, .scale = 6},
-    {.key = "repeatability_g", .title = "repeats g", .kind = PM_LISTING_NUMBER, .scale = 6},
-    {.key = "least_g", .title = "least g", .kind = PM_LISTING_NUMBER, .scale = 6},
-    {.key = "capacity_g", .title = "capacity g", .kind = PM_LISTING_NUMBER, .scale = 6},
+    {.of = &pm_balance_entity, .which = PM_BALANCE_NAME, .title = "balance"},
+    {.of = &pm_balance_entity, .which = PM_BALANCE_READABILITY, .title = "reads g"},
+    {.of = &pm_balance_entity, .which = PM_BALANCE_REPEATABILITY, .title = "repeats g"},
+    {.of = &pm_balance_entity, .which = PM_BALANCE_LEAST, .title = "least g"},
+    {.of = &pm_balance_entity, .which = PM_BALANCE_CAPACITY, .title = "capacity g"},
     {.key = "minimum_g",
      .title = "within 0.1 % g",
      .kind = PM_LISTING_NUMBER,
@@ -31,11 +31,7 @@ static enum pm_status run_balance_list(struct pm_cli *cli, struct pm_error *err)
     pm_listing_init(&table, PM_LISTING_COLUMNS(balance_columns));
     for (size_t i = 0; i < rows.count; i++) {
         const struct pm_balance_row *row = &rows.items[i];
-        pm_listing_text(&table, row->name);
-        pm_listing_number(&table, row->is.readability);
-        pm_cli_known_mass(&table, row->is.repeatability);
-        pm_cli_known_mass(&table, row->is.least);
-        pm_cli_known_mass(&table, row->is.capacity);
+        pm_listing_attributes(&table, row);
         pm_listing_number(&table, pm_balance_minimum(&row->is, PM_NEAT / 1000));
         pm_listing_bool(&table, row->in_use);
     }

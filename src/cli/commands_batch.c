@@ -391,19 +391,18 @@ static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
 
 static const struct pm_listing_column batch_columns[] = {
     {.key = "batch", .title = "batch", .kind = PM_LISTING_NUMBER},
-    {.key = "trial", .title = "of", .kind = PM_LISTING_TEXT},
-    {.key = "mass_g", .title = "g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 2},
+    {.of = &pm_batch_entity, .which = PM_BATCH_OF_TRIAL, .title = "of"},
+    {.of = &pm_batch_entity, .which = PM_BATCH_OF_MASS, .title = "g", .least = 2},
     {.key = "state", .title = "state", .kind = PM_LISTING_TEXT},
-    {.key = "day", .title = "for", .kind = PM_LISTING_TEXT},
+    {.of = &pm_batch_entity, .which = PM_BATCH_OF_DAY, .title = "for"},
     {.key = "made_by", .title = "by", .kind = PM_LISTING_TEXT},
-    {.key = "note", .title = "note", .kind = PM_LISTING_TEXT},
+    {.of = &pm_batch_entity, .which = PM_BATCH_OF_NOTE, .title = "note"},
 };
 
 static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_batches list;
     struct pm_listing table;
-    char day[PM_TIME_TEXT];
     enum pm_status status = pm_cli_open(cli, false, err);
     if (status == PM_OK)
         status = pm_batches_list(cli->studio, pm_cli_has(cli, "all"), &list, err);
@@ -413,12 +412,11 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
     for (size_t i = 0; i < list.count; i++) {
         const struct pm_batch *batch = &list.items[i];
         pm_listing_number(&table, batch->id);
-        pm_listing_text(&table, batch->title);
-        pm_listing_number(&table, batch->mass);
+        pm_listing_attributes(&table, batch);
         pm_listing_text(&table, state_word(batch->state));
-        pm_listing_text(&table, batch->day != PM_NO_DAY ? pm_day_format(batch->day, day) : NULL);
+        pm_listing_attributes(&table, batch);
         pm_listing_text(&table, batch->made_by);
-        pm_listing_text(&table, batch->note);
+        pm_listing_attributes(&table, batch);
     }
     pm_list_release(&list);
     return pm_listing_answer(&table, cli, "batches", "No batches.", err);

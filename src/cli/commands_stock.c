@@ -486,10 +486,10 @@ static enum pm_status run_plan_done(struct pm_cli *cli, struct pm_error *err)
 
 static const struct pm_listing_column plan_columns[] = {
     {.key = "plan", .title = "plan", .kind = PM_LISTING_NUMBER},
-    {.key = "trial", .title = "trial", .kind = PM_LISTING_TEXT},
-    {.key = "mass_g", .title = "g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 2},
-    {.key = "day", .title = "for", .kind = PM_LISTING_TEXT},
-    {.key = "note", .title = "note", .kind = PM_LISTING_TEXT},
+    {.of = &pm_batch_entity, .which = PM_BATCH_OF_TRIAL, .title = "trial"},
+    {.of = &pm_batch_entity, .which = PM_BATCH_OF_MASS, .title = "g", .least = 2},
+    {.of = &pm_batch_entity, .which = PM_BATCH_OF_DAY, .title = "for"},
+    {.of = &pm_batch_entity, .which = PM_BATCH_OF_NOTE, .title = "note"},
     {.key = "done", .title = "done", .kind = PM_LISTING_BOOL},
 };
 
@@ -497,7 +497,6 @@ static enum pm_status run_plan_list(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_batches plans;
     struct pm_listing table;
-    char day[PM_TIME_TEXT];
 
     enum pm_status status = pm_cli_open(cli, false, err);
     if (status == PM_OK)
@@ -508,10 +507,7 @@ static enum pm_status run_plan_list(struct pm_cli *cli, struct pm_error *err)
     for (size_t i = 0; i < plans.count; i++) {
         const struct pm_batch *plan = &plans.items[i];
         pm_listing_number(&table, plan->id);
-        pm_listing_text(&table, plan->title);
-        pm_listing_number(&table, plan->mass);
-        pm_listing_text(&table, plan->day != PM_NO_DAY ? pm_day_format(plan->day, day) : NULL);
-        pm_listing_text(&table, plan->note);
+        pm_listing_attributes(&table, plan);
         pm_listing_bool(&table, pm_batch_over(plan->state));
     }
     pm_list_release(&plans);

@@ -45,6 +45,7 @@ void pm_filling_apply(struct pm_filling_row *row, const struct pm_filling_event 
 
 static const struct pm_attribute attributes[PM_BALANCE_ATTRIBUTES] = {
     [PM_BALANCE_NAME] = {.key = "name",
+                         .json = "balance",
                          .title = "Name",
                          .hint = "What you call it.",
                          .help = "what it is called from now on",

@@ -117,13 +117,8 @@ static void on_the_scale(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        BENCH(on_the_bench),
-        BENCH(in_trials),
-        BENCH(on_the_shelf),
-        BENCH(on_the_blotter),
-        BENCH(in_limits),
-        BENCH(in_series),
-        BENCH(on_the_scale),
+        BENCH(on_the_bench), BENCH(in_trials), BENCH(on_the_shelf), BENCH(on_the_blotter),
+        BENCH(in_limits),    BENCH(in_series), BENCH(on_the_scale),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

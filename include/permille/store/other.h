@@ -23,11 +23,12 @@
  *   whatever its number. Ledgers, events, answers, ratings and corrections are compared row by row
  *   from the beginning: one side may go on where the other ends.
  *
- * A formula of which ours is the beginning goes on as it did there, draft and all. Where both went on,
- * or have taken from each other, their kept trials become the next ones behind ours, made on the trial
- * they were made on, and our draft stays; the sentences of their gestures stay as they were said there
- * ("Kept as Harbour/6"), also where the trial is another number here. Or it comes as a second formula,
- * with its whole history.
+ * A formula of which ours is the beginning goes on as it did there, draft and all. Where both went
+ * on, or have taken from each other, their kept trials become the next ones behind ours, made on
+ * the trial they were made on, and our draft stays; the sentences of their gestures stay as they
+ * were said there
+ * ("Kept as Harbour/6"), also where the trial is another number here. Or it comes as a second
+ * formula, with its whole history.
  *
  * What comes in gets numbers of its own; only a bottle keeps the number on its glass where that is
  * free here. Facts of the starter set come along as they are. Settings and the shelf's history of
