@@ -7,7 +7,7 @@
 #   make test        set-up, build, run every test; ends with "N passed, N failed"
 #   make asan        the same tests under address and undefined-behaviour checks
 #   make valgrind    unit and store tests under valgrind
-#   make readme      write the README's screens anew, as the program shows them
+#   make readme      write the README's screens and answers anew, as the program shows them
 #   make layers      prove that the layers' arrows point one way
 #   make bench       measurements, each next to a reference from the same run
 #   make install     program, manual page and completions (PREFIX, DESTDIR)
@@ -184,7 +184,7 @@ test:
 
 # The demo's test and the README's run the program that makes the demo library.
 test-programs: $(call programs,$(CHOSEN)) program \
-    $(if $(filter tests/command/test_demo.c tests/screen/test_readme_screens.c,$(CHOSEN)),$(BUILD)/make-demo)
+    $(if $(filter tests/command/test_demo.c tests/command/test_readme_walk.c tests/screen/test_readme_screens.c,$(CHOSEN)),$(BUILD)/make-demo)
 	@:
 pure-programs: $(call programs,$(PURE))
 	@:
@@ -225,6 +225,7 @@ valgrind:
 
 readme:
 	@PERMILLE_README=write $(MAKE) test ONLY=screen/test_readme_screens
+	@PERMILLE_README=write $(MAKE) test ONLY=command/test_readme_walk
 
 layers:
 	@.ci/setup test
