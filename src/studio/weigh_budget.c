@@ -32,11 +32,18 @@ static bool is_read(const struct pm_budget_accord *accords, size_t count, int64_
     return false;
 }
 
-static enum pm_status read_accords(struct pm_studio *studio, const struct pm_trial *trial,
-                                   struct pm_sheet_budget *out, struct pm_error *err)
+static enum pm_status read_accord(struct pm_studio *studio, int64_t trial,
+                                  struct pm_budget_accord *out, struct pm_error *err)
 {
     struct pm_accords accords = {studio, NULL};
     const struct pm_trial_source source = pm_accords_source(&accords);
+    enum pm_status status = pm_budget_accord_read(trial, &source, out, err);
+    return status == PM_OK ? read_made_up(studio, out, err) : status;
+}
+
+static enum pm_status read_accords(struct pm_studio *studio, const struct pm_trial *trial,
+                                   struct pm_sheet_budget *out, struct pm_error *err)
+{
     struct pm_budget_accord *items = pm_arena_array(&out->arena, trial->count + 1, sizeof *items);
     size_t *count = &out->terms.accord_count;
     if (items == NULL)
@@ -47,9 +54,7 @@ static enum pm_status read_accords(struct pm_studio *studio, const struct pm_tri
         if (line->kind != PM_LINE_ACCORD || is_read(items, *count, line->ref))
             continue;
         struct pm_error why = {0};
-        enum pm_status status = pm_budget_accord_read(line->ref, &source, &items[*count], &why);
-        if (status == PM_OK)
-            status = read_made_up(studio, &items[*count], &why);
+        const enum pm_status status = read_accord(studio, line->ref, &items[*count], &why);
         if (status == PM_NOMEM)
             return pm_fail_memory(err);
         *count += status == PM_OK;
@@ -85,6 +90,30 @@ enum pm_status pm_sheet_budget(struct pm_studio *studio, const struct pm_sheet *
     else
         *out = read;
     return status;
+}
+
+enum pm_status pm_sheet_budget_accord(struct pm_studio *studio, struct pm_sheet_budget *budget,
+                                      int64_t trial, struct pm_error *err)
+{
+    const size_t count = budget->terms.accord_count;
+    struct pm_budget_accord read;
+    if (is_read(budget->terms.accords, count, trial))
+        return PM_OK;
+    enum pm_status status = pm_studio_look_begin(studio, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_look_over(studio, read_accord(studio, trial, &read, err));
+    if (status != PM_OK)
+        return status;
+    struct pm_budget_accord *items = pm_arena_array(&budget->arena, count + 1, sizeof *items);
+    if (items == NULL)
+        return pm_fail_memory(err);
+    for (size_t i = 0; i < count; i++)
+        items[i] = budget->terms.accords[i];
+    items[count] = read;
+    budget->terms.accords = items;
+    budget->terms.accord_count = count + 1;
+    return PM_OK;
 }
 
 enum pm_status pm_sheet_budget_lines(struct pm_sheet_budget *budget, const struct pm_sheet *sheet,

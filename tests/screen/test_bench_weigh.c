@@ -180,6 +180,28 @@ static void accords(void **state)
     play_sees(PLAY, "2 lines, < 1, all from 41 g");
 }
 
+/* Also while it is being tucked in. */
+static void an_accord_that_comes_in(void **state)
+{
+    struct bench_world *world = *state;
+    struct hand *hand = world->hand;
+    bench_stock(world);
+    int64_t accord = hand_formula(hand, "Tidal accord", 100);
+    hand_ok(hand, pm_formula_mark_accord(hand->studio, accord, true, &hand->err));
+    hand_add(hand, accord, "Breeze salicylate", 98);
+    hand_add(hand, accord, "Fern base", 2);
+    hand_keep(hand, accord, "first");
+    int64_t id = hand_formula(hand, "Harbour", 1000);
+    hand_add(hand, id, "Calm musk", 1000);
+    keep_balance(world);
+    bench_world_open(world, 24, 80);
+    play_keys(PLAY, "A Enter");
+    play_sees(PLAY, "Parts");
+    play_type(PLAY, "500");
+    assert_signed(world, "+ ", "500.00", true);
+    play_sees(PLAY, "< 1, was 0");
+}
+
 /* Without memory nothing is said, and nothing is lost. */
 static void without_memory(void **state)
 {
@@ -201,6 +223,7 @@ int main(void)
         BENCH(another_batch),
         BENCH(without_a_balance_only_its_key),
         BENCH(accords),
+        BENCH(an_accord_that_comes_in),
         BENCH(without_memory),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -20,6 +20,9 @@ struct pm_sheet_budget {
 enum pm_status pm_sheet_budget(struct pm_studio *studio, const struct pm_sheet *sheet,
                                pm_mass batch, const struct pm_weigh_how *how,
                                struct pm_sheet_budget *out, struct pm_error *err);
+/* Reads one more accord: a line of it may come in. On failure everything is as it was. */
+enum pm_status pm_sheet_budget_accord(struct pm_studio *studio, struct pm_sheet_budget *budget,
+                                      int64_t trial, struct pm_error *err);
 /* What is said of the sheet's lines as they are, kept by the budget's arena: one per line.
  * PM_NOMEM.
  */

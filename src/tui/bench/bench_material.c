@@ -452,6 +452,9 @@ static void fill(struct filling filling, const char *name, struct bench_use use)
 
 void bench_ask_parts(struct bench *bench, int64_t accord, const char *name)
 {
+    /* What cannot be read is not judged. */
+    if (bench_weighs(bench))
+        (void)pm_sheet_budget_accord(bench->house->studio, &bench->weigh.read, accord, NULL);
     fill(filling_of(bench, TUCK_IN, PM_LINE_ACCORD, accord), name,
          (struct bench_use){0, 0, PM_NEAT});
 }
