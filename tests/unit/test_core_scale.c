@@ -10,6 +10,7 @@
 #include "permille/core/reading.h"
 #include "permille/core/rescue.h"
 #include "permille/core/weigh_plan.h"
+#include "permille/core/weighed.h"
 
 #include <gmp.h>
 #include <gsl/gsl_rng.h>
@@ -430,6 +431,55 @@ static void other_ways(void **state)
                      PM_REFUSED);
 }
 
+/* ---- what a display shows ---- */
+
+static void digits_of_the_step(void **state)
+{
+    (void)state;
+    static const struct {
+        pm_mass step, mass;
+        const char *text;
+    } cases[] = {
+        {10000, 1234567, "1.23 g"},   {10000, 1235000, "1.24 g"}, {10000, 4999, "0.00 g"},
+        {1000, 1234567, "1.235 g"},   {100, 1234567, "1.2346 g"}, {1, 1234567, "1.234567 g"},
+        {1000000, 12499999, "12 g"},  {500000, 1300000, "1.5 g"}, {20000, 1230000, "1.24 g"},
+        {10000, -1234567, "-1.23 g"}, {100000, 0, "0.0 g"},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        const struct pm_balance balance = {.readability = cases[i].step};
+        char text[PM_AMOUNT_TEXT];
+        assert_string_equal(pm_balance_text(&balance, cases[i].mass, '.', text), cases[i].text);
+    }
+}
+
+/* ---- what was done about a filling ---- */
+
+static void days_of_a_filling(void **state)
+{
+    (void)state;
+    struct pm_filling_row row = {.filter_on = 20000, .ready_on = PM_NO_DAY};
+    struct pm_filling_event event = {.kind = PM_FILLING_FILTERED, .at = 7};
+    pm_filling_apply(&row, &event);
+    assert_int_equal(row.filtered_at, 7);
+    event = (struct pm_filling_event){.kind = PM_FILLING_FILTER_ON, .day = 20010, .at = 8};
+    pm_filling_apply(&row, &event); /* once more: it is to be done again */
+    assert_int_equal(row.filtered_at, 0);
+    assert_int_equal(row.filter_on, 20010);
+    event = (struct pm_filling_event){.kind = PM_FILLING_READY_ON, .day = 20100, .at = 9};
+    pm_filling_apply(&row, &event);
+    event = (struct pm_filling_event){.kind = PM_FILLING_MATURED, .at = 10};
+    pm_filling_apply(&row, &event);
+    assert_int_equal(row.ready_on, 20100);
+    assert_int_equal(row.matured_at, 10);
+    assert_int_equal(row.filter_on, 20010);
+    for (int kind = 0; kind < PM_FILLING_EVENT_KINDS; kind++) {
+        enum pm_filling_event_kind read;
+        assert_true(pm_filling_event_from_word(
+            pm_filling_event_word((enum pm_filling_event_kind)kind), &read));
+        assert_int_equal(read, kind);
+    }
+}
+
 /* ---- readings ---- */
 
 static void reads_lines(void **state)
@@ -560,6 +610,8 @@ int main(void)
         cmocka_unit_test(strength_for),
         cmocka_unit_test(restores_the_ratio),
         cmocka_unit_test(other_ways),
+        cmocka_unit_test(digits_of_the_step),
+        cmocka_unit_test(days_of_a_filling),
         cmocka_unit_test(reads_lines),
         cmocka_unit_test(waits_until_it_is_steady),
         cmocka_unit_test(fills),
