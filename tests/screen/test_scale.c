@@ -3,6 +3,7 @@
  * balance behind a pipe is listened to. */
 #include "bench_world.h"
 
+#include "permille/studio/blotter.h"
 #include "permille/studio/scale.h"
 #include "permille/studio/shelf.h"
 
@@ -298,6 +299,16 @@ static void reminds(void **state)
     assert_int_equal(pm_filling_note(world->house.studio, &row, &err), PM_OK);
     play_keys(PLAY, "T B"); /* entering a room asks */
     play_sees(PLAY, "W filter now: filling 1");
+    play_keys(PLAY, "w Enter W");
+    play_sees(PLAY, "b filter now: filling 1");
+    /* Something is to be smelled as well: where there is no room for both, each is told where it
+     * is done. */
+    const char *values[PM_SESSION_ATTRIBUTES] = {[PM_SESSION_TRIAL] = "Harbour/1"};
+    struct pm_smell_done done = {0};
+    assert_int_equal(pm_session_start(world->house.studio, values, &done, &err), PM_OK);
+    pm_smell_done_release(&done);
+    play_keys(PLAY, "P");
+    play_sees(PLAY, "smell now: Harbour/1");
     play_keys(PLAY, "W");
     play_sees(PLAY, "b filter now: filling 1");
     play_keys(PLAY, "b");

@@ -29,7 +29,7 @@
 #define PM_DETAILS_FROM  120 /* columns */
 #define PM_MESSAGES_KEPT 200
 
-#define PM_DUES      2 /* the first is shown always, the others where there is room for them */
+#define PM_DUES      2 /* one is shown always, the others where there is room */
 #define PM_DUE_CHARS 80
 
 /* Something that is due, in a few words, and where it is done: the key that leads there is told. */

@@ -350,13 +350,15 @@ static int draw_due(const struct pm_app *app, const struct pm_pane *pane, int en
     return end;
 }
 
-/* All that is due, as far as the hints keep some room; returns where it begins. */
+/* All that is due, what is done in this room first, as far as the hints keep some room; returns
+ * where it begins. */
 static int draw_dues(const struct pm_app *app, const struct pm_pane *pane, int end)
 {
     bool any = false;
-    for (size_t i = 0; i < PM_DUES; i++) {
-        const struct pm_due_here *due = &app->due[i];
-        if (due->note[0] == '\0' ||
+    for (size_t i = 0; i < 2 * PM_DUES; i++) {
+        const struct pm_due_here *due = &app->due[i % PM_DUES];
+        const bool here = due->room == app->room;
+        if (due->note[0] == '\0' || here != (i < PM_DUES) ||
             (any && end - (int)pm_utf8_cells(due->note) < pane->columns / 3))
             continue;
         end = draw_due(app, pane, end, due) - GAP;
