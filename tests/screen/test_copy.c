@@ -212,10 +212,11 @@ static void the_terminal_gets_it(void **state)
     encoded(begin, bytes);
     char wanted[500];
     snprintf(wanted, sizeof wanted, "\033]52;c;%s", bytes);
-    pm_studio_close(world->hand->studio);
-    world->hand->studio = NULL;
     pm_app_free(world->play.app);
     world->play.app = NULL;
+    pm_studio_close(world->hand->studio);
+    world->hand->studio = NULL;
+    assert_int_equal(chdir(start), 0); /* sanitizers write beside where they are started */
     snprintf(program, sizeof program, "%s/permille", folder);
     snprintf(file, sizeof file, "%s", world->hand->path);
     char *argv[] = {program, db, file, NULL};
@@ -228,6 +229,8 @@ static void the_terminal_gets_it(void **state)
     stage_type(stage, "Y");
     stage_sees(stage, "Copied");
     assert_true(stage_wrote(stage, wanted));
+    stage_type(stage, "q");
+    assert_int_equal(stage_status(stage), 0);
     stage_end(stage);
 }
 
