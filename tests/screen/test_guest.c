@@ -55,7 +55,7 @@ static void it_is_shown_before_it_comes_in(void **state)
 {
     struct bench_world *world = *state;
     guest(world, 24, 80);
-    play_sees(PLAY, "2 formulas, 1 material come in");
+    play_sees(PLAY, "to come in: 2 formulas, 1 material");
     play_sees(PLAY, "Wet rope");
     play_golden(PLAY, "guest-80x24");
     play_keys(PLAY, "Enter"); /* in what it differs */
@@ -101,11 +101,11 @@ static void all_or_nothing(void **state)
     struct bench_world *world = *state;
     guest(world, 24, 80);
     play_keys(PLAY, "Ctrl-T");
-    play_sees(PLAY, "nothing come in");
+    play_sees(PLAY, "to come in: nothing");
     play_keys(PLAY, "w");
     play_sees(PLAY, "Nothing is chosen");
     play_keys(PLAY, "Ctrl-T");
-    play_sees(PLAY, "2 formulas, 1 material come in");
+    play_sees(PLAY, "to come in: 2 formulas, 1 material");
     play_keys(PLAY, "D y");
     play_sees(PLAY, "Paste a formula here");
 }
@@ -156,7 +156,7 @@ static void it_can_be_given_up(void **state)
         if (clock.asked < k)
             break; /* it was not asked so often: it came in */
         play_sees(PLAY, "Given up; nothing was changed");
-        play_sees(PLAY, "2 formulas, 1 material come in");
+        play_sees(PLAY, "to come in: 2 formulas, 1 material");
         bench_near(bench_total(world, "Harbour"), 1000, 0);
     }
     assert_true(clock.shown > 3);

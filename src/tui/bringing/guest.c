@@ -155,9 +155,9 @@ static void write_state(const struct guest *guest, struct pm_text *out)
     for (size_t i = 0; i < another->items.count; i++)
         same += another->items.items[i].state == PM_OTHER_SAME;
     pm_another_count(another, counts);
-    pm_text_addf(out, "%s" DOT, guest->from);
+    pm_text_addf(out, "%s" DOT "to come in: ", guest->from);
     pm_another_say_counts(counts, out);
-    pm_text_addf(out, " %s" DOT "%zu the same here", "come in", same);
+    pm_text_addf(out, DOT "%zu the same here", same);
     if (guest->only != 0)
         pm_text_addf(out, DOT "%s alone",
                      pm_other_kind_word((enum pm_other_kind)(guest->only - 1), true));

@@ -155,7 +155,7 @@ void guest_look(void *state)
     struct pm_page *page = pm_page_new(pm_text_get(&text));
     pm_text_clear(&text);
     pm_another_say_state(guest->another, at, &text);
-    pm_page_addf(page, PM_ROLE_NORMAL, 0, "Theirs: %s.", pm_text_get(&text));
+    pm_page_addf(page, PM_ROLE_NORMAL, 0, "How it stands: %s.", pm_text_get(&text));
     pm_page_add(page, PM_ROLE_NORMAL, 0, "");
     for (size_t i = 0; i < fields.count; i++)
         add_field(page, &fields.items[i]);
