@@ -147,6 +147,7 @@ extern const struct pm_cli_topic pm_cli_topic_balance;
 extern const struct pm_cli_topic pm_cli_topic_library;
 extern const struct pm_cli_topic pm_cli_topic_settings;
 extern const struct pm_cli_topic pm_cli_topic_names;
+extern const struct pm_cli_topic pm_cli_topic_complete;
 extern const struct pm_cli_topic pm_cli_topic_help;
 
 /* Every option of a command; ends with name NULL. */
@@ -218,6 +219,9 @@ struct pm_cli {
  * A missing file is made when `create`, otherwise PM_MISSING. A command that changes begins its
  * change here, another its view of the file. */
 enum pm_status pm_cli_open(struct pm_cli *cli, bool create, struct pm_error *err);
+/* The same, of the file at that path (NULL: as pm_cli_open). */
+enum pm_status pm_cli_open_at(struct pm_cli *cli, const char *path, bool create,
+                              struct pm_error *err);
 /* Ends what pm_cli_open began: a change is committed when status is PM_OK. */
 enum pm_status pm_cli_settle(struct pm_cli *cli, enum pm_status status, struct pm_error *err);
 

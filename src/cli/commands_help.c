@@ -183,7 +183,7 @@ static enum pm_status run_help(struct pm_cli *cli, struct pm_error *err)
         return pm_cli_usage(cli, err,
                             "One thing at a time: a command, '--man', or '--completion'.");
     if (shell != NULL) {
-        pm_help_completion(&cli->out, cli->front->topics, shell);
+        pm_help_completion(&cli->out, shell);
     } else if (manual) {
         struct pm_text editor = PM_TEXT_EMPTY;
         enum pm_status status = PM_OK;

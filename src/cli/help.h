@@ -17,6 +17,6 @@ void pm_help_option(struct pm_text *out, const struct pm_cli_option *option);
 void pm_help_manual(struct pm_text *out, const struct pm_cli_topics *topics, const char *editor);
 
 /* Completion for "bash", "zsh" or "fish". */
-void pm_help_completion(struct pm_text *out, const struct pm_cli_topics *topics, const char *shell);
+void pm_help_completion(struct pm_text *out, const char *shell);
 
 #endif

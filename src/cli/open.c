@@ -50,12 +50,19 @@ static void close_library(struct pm_cli *cli)
 
 enum pm_status pm_cli_open(struct pm_cli *cli, bool create, struct pm_error *err)
 {
+    return pm_cli_open_at(cli, NULL, create, err);
+}
+
+enum pm_status pm_cli_open_at(struct pm_cli *cli, const char *given, bool create,
+                              struct pm_error *err)
+{
     const struct pm_studio_options options = {.create = create, .clock = cli->front->clock};
     char *path = NULL;
 
     if (cli->studio != NULL)
         return begin(cli, err);
-    enum pm_status status = pm_cli_library_path(pm_cli_value(cli, "db"), &path, err);
+    enum pm_status status =
+        pm_cli_library_path(given != NULL ? given : pm_cli_value(cli, "db"), &path, err);
     if (status == PM_OK)
         status = pm_studio_open(path, &options, &cli->studio, err);
     pm_free(path);

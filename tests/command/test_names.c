@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * The names of a library, and completing them in bash.
+ * The names of a library, and completing command lines.
  */
 #include "program.h"
 
@@ -9,6 +9,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include <cmocka.h>
 
@@ -35,45 +36,63 @@ static void names_one_a_line(void **state)
     program_misused(p, "formulas, trials, lines", WORDS("names", "things"));
 }
 
-/* The script that the program writes, in a real bash. */
-static void bash_offers(struct program *p, const char *words, const char *expected)
-{
-    char *script = program_path(p, "completion.bash"), line[500] = "";
-    program_does(p, WORDS("help", "--completion", "bash"));
-    FILE *file = fopen(script, "w");
-    assert_non_null(file);
-    fputs(p->out, file);
-    assert_int_equal(fclose(file), 0);
-    char command[2000];
-    snprintf(command, sizeof command,
-             "bash --norc -c '. %s; COMP_WORDS=(\"$PERMILLE_PROGRAM\" --db %s %s); "
-             "COMP_CWORD=$((${#COMP_WORDS[@]} - 1)); _permille_words; echo \"${COMPREPLY[*]}\"'",
-             script, p->library, words);
-    FILE *bash = popen(command, "r");
-    assert_non_null(bash);
-    assert_non_null(fgets(line, sizeof line, bash));
-    assert_int_equal(pclose(bash), 0);
-    free(script);
-    assert_string_equal(line, expected);
-}
-
-static void bash_completes_names(void **state)
+/* The words behind "permille", the last one being typed, and what may follow. The shells' scripts
+ * are tried by tests/screen/test_shells.c. */
+static void what_may_follow(void **state)
 {
     struct program *p = *state;
     make_small(p);
-    bash_offers(p, "show he", "Heart\\ of\\ hay Heart\\ of\\ hay/1\n");
-    bash_offers(p, "add \"Heart\\ of\\ hay\" gam", "Gamma\n");
-    bash_offers(p, "set \"Heart\\ of\\ hay\" b", "Beta\n");
-    bash_offers(p, "stance \"Heart\\ of\\ hay\" Beta h", "held\n");
-    bash_offers(p, "material show al", "Alpha\n");
-    bash_offers(p, "keep", "keep\n");
+    program_does(p, WORDS("complete", "--", "show", "he"));
+    assert_string_equal(p->out, "Heart of hay\nHeart of hay/1\n");
+    program_does(p, WORDS("complete", "--", "add", "Heart of hay", "gam"));
+    assert_string_equal(p->out, "Gamma\n");
+    program_does(p, WORDS("complete", "--", "set", "Heart of hay", "B"));
+    assert_string_equal(p->out, "Beta\n");
+    program_does(p, WORDS("complete", "--", "set", "--note", "due", "Heart of hay/1", "B"));
+    assert_string_equal(p->out, "Beta\n");
+    program_does(p, WORDS("complete", "--", "stance", "Heart of hay", "Beta", "h"));
+    assert_string_equal(p->out, "held\n");
+    program_does(p, WORDS("complete", "--", "mode", "Heart of hay", ""));
+    assert_string_equal(p->out, "core\nshare\ncarrier\nopen\n");
+    program_does(p, WORDS("complete", "--", "material", "show", "al"));
+    assert_string_equal(p->out, "Alpha\n");
+    program_does(p, WORDS("complete", "--", "add", "Heart of hay", "Alpha", "1", "--in", "del"));
+    assert_string_equal(p->out, "Delta\n");
+    program_does(p, WORDS("complete", "--", "material", "mer"));
+    assert_memory_equal(p->out, "merge\t", 6);
+    program_does(p, WORDS("complete", "--", "kee"));
+    assert_memory_equal(p->out, "keep\t", 5);
+    program_does(p, WORDS("complete", "--", "new", "X", "--bas"));
+    assert_memory_equal(p->out, "--base\t", 7);
+    program_does(p, WORDS("complete", "--", "help", "--completion", "z"));
+    assert_string_equal(p->out, "zsh\n");
+    program_does(p, WORDS("complete", "--", "--db", ""));
+    assert_string_equal(p->out, "\tfiles\n");
+    program_does(p, WORDS("complete", "--", "nonsense", "x"));
+    assert_string_equal(p->out, "");
+}
+
+/* Another library named on the line; one that is not there has no names and is not made. */
+static void names_of_the_library_that_is_named(void **state)
+{
+    struct program *p = *state;
+    char *other = program_path(p, "other.db");
+    make_small(p);
+    program_does(p, WORDS("complete", "--", "--db", other, "show", ""));
+    assert_string_equal(p->out, "");
+    assert_int_equal(access(other, F_OK), -1);
+    program_does(p, WORDS("complete", "--", "--db", p->library, "show", "h"));
+    assert_string_equal(p->out, "Heart of hay\nHeart of hay/1\n");
+    free(other);
 }
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(names_one_a_line, program_set_up, program_tear_down),
-        cmocka_unit_test_setup_teardown(bash_completes_names, program_set_up, program_tear_down),
+        cmocka_unit_test_setup_teardown(what_may_follow, program_set_up, program_tear_down),
+        cmocka_unit_test_setup_teardown(names_of_the_library_that_is_named, program_set_up,
+                                        program_tear_down),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
