@@ -3,9 +3,14 @@
 #include "rooms.h"
 
 #include "permille/base/mem.h"
+#include "permille/base/text.h"
+#include "permille/base/utf8.h"
 #include "permille/studio/bench.h"
 #include "permille/studio/settings.h"
 #include "permille/studio/shelf.h"
+#include "permille/studio/trials.h"
+
+#include <string.h>
 
 #define SOLVENTS 2000 /* materials looked through for solvents */
 
@@ -54,4 +59,54 @@ bool pm_complete_solvent(const struct pm_house *house, const char *before, size_
     }
     pm_list_release(&found);
     return any;
+}
+
+/* ---- completing a trial ---- */
+
+/* Whether `title` goes on from what was typed and is not named already. */
+static bool offers(const char *title, const char *before, size_t stem)
+{
+    const char *named = strstr(before, title);
+    char *typed = pm_fold(before + stem), *whole = pm_fold(title);
+    const bool fits = typed != NULL && whole != NULL && strncmp(typed, whole, strlen(typed)) == 0;
+    pm_free(typed);
+    pm_free(whole);
+    return fits && !(named != NULL && (size_t)(named - before) < stem);
+}
+
+static bool complete(const struct pm_trial_entries *trials, const char *name, const char *before,
+                     size_t round, struct pm_text *out)
+{
+    const char *comma = strrchr(before, ',');
+    size_t stem = comma != NULL ? (size_t)(comma - before) + 1 : 0;
+    bool found = false;
+    stem += strspn(before + stem, " ");
+    for (size_t i = trials->count; i-- > 0 && !found;) {
+        struct pm_text title = PM_TEXT_EMPTY;
+        pm_text_addf(&title, "%s/%lld", name, (long long)trials->items[i].row.number);
+        if (trials->items[i].row.number > 0 && offers(pm_text_get(&title), before, stem) &&
+            round-- == 0) {
+            pm_text_add_bytes(out, before, stem);
+            pm_text_add(out, pm_text_get(&title));
+            found = true;
+        }
+        pm_text_release(&title);
+    }
+    return found;
+}
+
+bool pm_complete_trial(const struct pm_house *house, const char *before, size_t round,
+                       struct pm_text *out)
+{
+    struct pm_trial_entries trials;
+    char *name = NULL;
+    if (house->formula == 0 || pm_house_name(house, &name, NULL) != PM_OK)
+        return false;
+    bool found = false;
+    if (pm_trials_list(house->studio, house->formula, PM_TRIALS_IN_SIGHT, &trials, NULL) == PM_OK) {
+        found = complete(&trials, name, before, round, out);
+        pm_list_release(&trials);
+    }
+    pm_free(name);
+    return found;
 }

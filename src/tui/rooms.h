@@ -112,6 +112,10 @@ enum pm_status pm_scale_show(struct pm_app *app, int64_t batch, struct pm_error 
 /* For forms: the round-th solvent whose name or synonym holds what was typed. */
 bool pm_complete_solvent(const struct pm_house *house, const char *before, size_t round,
                          struct pm_text *out);
+/* The round-th kept trial of the formula that is open, newest first, that goes on from what stands
+ * behind the last comma; those named already are passed over. */
+bool pm_complete_trial(const struct pm_house *house, const char *before, size_t round,
+                       struct pm_text *out);
 /* Asks for a batch and shows what the formula that is open costs. */
 void pm_shelf_cost_here(void *state);
 

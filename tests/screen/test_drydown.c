@@ -82,7 +82,9 @@ static void two_trials_on_a_wide_screen(void **state)
     struct bench_world *world = *state;
     open_drydown(world, 50, 200);
     play_golden(PLAY, "drydown-200x50");
-    play_keys(PLAY, "C");
+    play_keys(PLAY, "C Tab");
+    play_sees(PLAY, "Harbour/1"); /* goes through the kept trials */
+    play_keys(PLAY, "Esc C");
     play_type(PLAY, "1");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "Spray (top) Harbour/1");

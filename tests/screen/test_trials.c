@@ -182,6 +182,11 @@ static void leaving_out_what_gave_way(void **state)
     play_sees(PLAY, "4 not shown");
     play_keys(PLAY, "f");
     play_sees(PLAY, "all lines");
+    /* What is left out of one comparison does not stay out of the next. */
+    play_keys(PLAY, "f");
+    play_sees(PLAY, "lines that differ");
+    play_keys(PLAY, "Esc C");
+    play_sees(PLAY, "all lines");
 }
 
 /* Four trials, one of another formula on another base. */

@@ -82,41 +82,10 @@ static bool complete_word(void *context, const char *before, size_t round, struc
     return found;
 }
 
-/* Whether `title` goes on from what was typed and is not named already. */
-static bool offers(const char *title, const char *before, size_t stem)
-{
-    const char *named = strstr(before, title);
-    char *typed = pm_fold(before + stem), *whole = pm_fold(title);
-    const bool fits = typed != NULL && whole != NULL && strncmp(typed, whole, strlen(typed)) == 0;
-    pm_free(typed);
-    pm_free(whole);
-    return fits && !(named != NULL && (size_t)(named - before) < stem);
-}
-
 bool blotter_complete_trial(void *context, const char *before, size_t round, struct pm_text *out)
 {
-    struct blotter *blotter = context;
-    struct pm_trial_entries trials;
-    bool found = false;
-    const char *comma = strrchr(before, ',');
-    size_t stem = comma != NULL ? (size_t)(comma - before) + 1 : 0;
-    stem += strspn(before + stem, " ");
-    if (blotter->formula == 0 || pm_trials_list(blotter->house->studio, blotter->formula,
-                                                PM_TRIALS_IN_SIGHT, &trials, NULL) != PM_OK)
-        return false;
-    for (size_t i = trials.count; i-- > 0 && !found;) {
-        struct pm_text title = PM_TEXT_EMPTY;
-        blotter_title(blotter, trials.items[i].row.number, &title);
-        if (trials.items[i].row.number > 0 && offers(pm_text_get(&title), before, stem) &&
-            round-- == 0) {
-            pm_text_add_bytes(out, before, stem);
-            pm_text_add(out, pm_text_get(&title));
-            found = true;
-        }
-        pm_text_release(&title);
-    }
-    pm_list_release(&trials);
-    return found;
+    const struct blotter *blotter = context;
+    return pm_complete_trial(blotter->house, before, round, out);
 }
 
 /* The newest kept trial; 0 when there is none. */

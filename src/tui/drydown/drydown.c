@@ -270,11 +270,20 @@ static enum pm_status take_beside(void *context, const char *text, struct pm_err
     return PM_OK;
 }
 
+static bool complete_trial(void *context, const char *before, size_t round, struct pm_text *out)
+{
+    const struct drydown *drydown = context;
+    return pm_complete_trial(drydown->house, before, round, out);
+}
+
 static void ask(struct drydown *drydown, const char *title, const char *label,
                 enum pm_status (*accept)(void *, const char *, struct pm_error *))
 {
-    const struct pm_prompt_spec spec = {
-        .title = title, .label = label, .accept = accept, .context = drydown};
+    const struct pm_prompt_spec spec = {.title = title,
+                                        .label = label,
+                                        .complete = complete_trial,
+                                        .accept = accept,
+                                        .context = drydown};
     if (drydown->formula == 0)
         pm_app_say(drydown->app, "No formula is open.");
     else
@@ -283,12 +292,12 @@ static void ask(struct drydown *drydown, const char *title, const char *label,
 
 void drydown_ask_trial(void *state)
 {
-    ask(state, "Which trial? A number, or Name/3; empty: the draft", "Trial", take_trial);
+    ask(state, "Which trial? Tab goes through them; empty: the draft", "Trial", take_trial);
 }
 
 void drydown_ask_beside(void *state)
 {
-    ask(state, "Drawn over it: a number, or Name/3; empty: none", "Trial", take_beside);
+    ask(state, "Drawn over it: Tab goes through the trials; empty: none", "Trial", take_beside);
 }
 
 static void add_lines(struct pm_page *page, const char *text)

@@ -21,12 +21,10 @@ enum pm_status trials_side_read(struct trials *trials, struct pm_error *err)
 
 void trials_side_close(struct trials *trials)
 {
-    enum pm_side_only only = trials->side.only;
-    enum pm_side_order order = trials->side.order;
     trials->beside = false;
+    /* The next comparison begins with all lines, as they are written: what is left out must not
+     * stay so unnoticed. */
     side_release(&trials->side);
-    trials->side.only = only; /* as it was left, the next time too */
-    trials->side.order = order;
 }
 
 /* Reads again after what is compared, or how, has changed; failing that, all is as before. */
