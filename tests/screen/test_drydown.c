@@ -119,7 +119,9 @@ static void a_ladder_is_made_rated_and_weighed(void **state)
     assert_int_equal(sheet.count, 5);
     assert_int_equal(sheet.steps[0].ratings, 1);
     pm_series_sheet_release(&sheet);
-    play_keys(PLAY, "Up d");
+    play_keys(PLAY, "Up d Enter"); /* asked first */
+    play_misses(PLAY, "taken back");
+    play_keys(PLAY, "d y");
     hand_ok(hand, pm_series_open(hand->studio, 1, &sheet, &hand->err));
     assert_int_equal(sheet.steps[0].ratings, 0);
     pm_series_sheet_release(&sheet);

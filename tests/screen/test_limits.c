@@ -97,7 +97,10 @@ static void a_lower_dosage_and_a_figure_of_ones_own(void **state)
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "1 over");
     play_sees(PLAY, "certificate");
-    play_keys(PLAY, "d");
+    const int before = play_find(PLAY, "0 over");
+    play_keys(PLAY, "d Enter"); /* asked first: no key brings it back */
+    assert_int_equal(play_find(PLAY, "0 over"), before);
+    play_keys(PLAY, "d y");
     play_sees(PLAY, "0 over");
 }
 

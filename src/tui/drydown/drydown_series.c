@@ -218,20 +218,35 @@ unsigned series_text(struct drydown *drydown, const char *text)
     return PM_REDRAW;
 }
 
-void series_unrate(void *state)
+static enum pm_status unrate_accept(void *context, size_t option, struct pm_error *err)
 {
-    struct drydown *drydown = state;
-    struct pm_error err = {0};
+    struct drydown *drydown = context;
     char *sentence = NULL;
-    if (pm_series_unrate(drydown->house->studio, drydown->sheet.row.id, step_title(drydown),
-                         &sentence, &err) != PM_OK) {
-        pm_app_error(drydown->app, &err);
-        return;
-    }
+    if (option == 0)
+        return PM_OK;
+    enum pm_status status = pm_series_unrate(drydown->house->studio, drydown->sheet.row.id,
+                                             step_title(drydown), &sentence, err);
+    if (status != PM_OK)
+        return status;
     pm_app_changed(drydown->app, PM_ROOM_DRYDOWN);
     pm_app_say(drydown->app, "%s. Saved.", sentence);
     pm_free(sentence);
     read_again(drydown);
+    return PM_OK;
+}
+
+/* No key brings it back, so it asks first. */
+void series_unrate(void *state)
+{
+    struct drydown *drydown = state;
+    const struct pm_choice_spec spec = {.title = "Take back",
+                                        .question = "Take the last rating of this trial back?",
+                                        .options = {{'n', "no, it stays"}, {'y', "take it back"}},
+                                        .option_count = 2,
+                                        .accept = unrate_accept,
+                                        .writes = true,
+                                        .context = drydown};
+    pm_choice_open(drydown->app, &spec);
 }
 
 /* ---- pages ---- */

@@ -35,7 +35,7 @@ static const struct pm_action rows[] = {
      "Notes a figure of your own, with its source; it counts in place of the Standards'.", LIMITS,
      NULL, SHEET, .verb = PM_VERB_OWN, .run = limits_own},
     {"drop-own-limit", "take away own", "Takes your own figure away again.", LIMITS, NULL, SHEET,
-     .verb = PM_VERB_DROP, .ready = limits_on_own, .write = limits_drop_own},
+     .verb = PM_VERB_DROP, .ready = limits_on_own, .run = limits_drop_own},
     {"rule-sets", "sets of rules", "Chooses the sets of rules to judge by.", LIMITS, NULL, SHEET,
      .verb = PM_VERB_SETUP, .run = limits_sets},
     {"limit-cautions", "cautions", "Shows what to be careful about.", LIMITS, NULL, SHEET,

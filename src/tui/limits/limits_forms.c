@@ -185,15 +185,32 @@ bool limits_on_own(void *state)
     return own;
 }
 
-enum pm_status limits_drop_own(void *state, struct pm_error *err)
+static enum pm_status drop_accept(void *context, size_t option, struct pm_error *err)
 {
-    struct limits_room *room = state;
+    struct limits_room *room = context;
+    if (option == 0)
+        return PM_OK;
     enum pm_status status = pm_limits_remove_own(room->house->studio, own_of(room), err);
     if (status != PM_OK)
         return status;
     pm_app_changed(room->app, PM_ROOM_LIMITS);
     limits_read(room);
     return PM_OK;
+}
+
+/* No key brings it back, so it asks first. */
+void limits_drop_own(void *state)
+{
+    struct limits_room *room = state;
+    const struct pm_choice_spec spec = {
+        .title = "Take away",
+        .question = "Take your own figure away? It would have to be typed again, with its source.",
+        .options = {{'n', "no, it stays"}, {'y', "take it away"}},
+        .option_count = 2,
+        .accept = drop_accept,
+        .writes = true,
+        .context = room};
+    pm_choice_open(room->app, &spec);
 }
 
 /* ---- sets ---- */

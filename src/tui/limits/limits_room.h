@@ -70,7 +70,7 @@ void limits_cautions(void *room);
 void limits_for(void *room);
 void limits_own(void *room);
 bool limits_on_own(void *room);
-enum pm_status limits_drop_own(void *room, struct pm_error *err);
+void limits_drop_own(void *room);
 void limits_sets(void *room);
 void limits_print(void *room);
 void limits_fit(void *room);
