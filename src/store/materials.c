@@ -95,17 +95,43 @@ static void bind_material(struct pm_query *query, const struct pm_material *mate
     pm_query_key(query, material->merged_into);
 }
 
+static int insert_row(struct pm_library *library, const struct pm_material *material, int64_t id,
+                      int64_t now, struct pm_error *err, enum pm_status *status)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_MATERIAL_INSERT);
+    bind_material(&query, material, id);
+    pm_query_int(&query, now);
+    pm_query_row(&query);
+    const int rc = query.rc;
+    *status = pm_query_close(&query, err);
+    return rc;
+}
+
+/* The number that follows the largest. Within one whole change it is counted on from the last,
+ * without asking for every row; should somebody else's row have it, the file refuses and is asked.
+ */
+static enum pm_status number_row(struct pm_library *library, const struct pm_material *material,
+                                 int64_t now, int64_t *id, struct pm_error *err)
+{
+    enum pm_status status = PM_OK;
+    *id = library->next_material;
+    if (*id != 0) {
+        const int rc = insert_row(library, material, *id, now, err, &status);
+        if (rc != SQLITE_CONSTRAINT_PRIMARYKEY && rc != SQLITE_CONSTRAINT_ROWID)
+            return status;
+    }
+    status = pm_store_next_id(library, PM_SQL_MATERIAL_NEXT, id, err);
+    if (status == PM_OK)
+        (void)insert_row(library, material, *id, now, err, &status);
+    return status;
+}
+
 static enum pm_status insert_rows(struct pm_library *library, const struct pm_material *material,
                                   int64_t now, int64_t *id, struct pm_error *err)
 {
-    enum pm_status status = pm_store_next_id(library, PM_SQL_MATERIAL_NEXT, id, err);
-    if (status == PM_OK) {
-        struct pm_query query;
-        pm_query_open(&query, library, PM_SQL_MATERIAL_INSERT);
-        bind_material(&query, material, *id);
-        pm_query_int(&query, now);
-        status = pm_query_run(&query, err);
-    }
+    enum pm_status status = number_row(library, material, now, id, err);
+    library->next_material = status == PM_OK && library->whole != 0 ? *id + 1 : 0;
     if (status == PM_OK)
         status = insert_names(library, material, *id, err);
     if (status == PM_OK)

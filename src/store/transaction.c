@@ -52,6 +52,7 @@ static enum pm_status begin_step(struct pm_library *library, struct pm_error *er
 static void undo_savepoint(struct pm_library *library)
 {
     library->stale.written = false;
+    library->next_material = 0;
     library->ending = true;
     if (sqlite3_exec(library->db, "ROLLBACK TO step; RELEASE step", NULL, NULL, NULL) != SQLITE_OK)
         library->spoiled = true;
@@ -200,6 +201,7 @@ static void end_change(struct pm_library *library)
 {
     library->depth = 0;
     (void)leave_whole(library);
+    library->next_material = 0;
     pm_search_forget(library);
 }
 
