@@ -9,6 +9,7 @@
 
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
+#include "permille/core/column.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -222,6 +223,17 @@ static void add_unspoken(struct pm_limits *out, const struct pm_limits_brought *
 int64_t pm_limits_used(const struct pm_limits_row *row)
 {
     return row->finding != NULL ? pm_finding_used(row->finding) : INT64_MAX;
+}
+
+char *pm_limits_used_format(int64_t used, char sign, char *buf)
+{
+    const int64_t percent = PM_WHOLE / 100;
+    if (used < PM_WHOLE / 10)
+        return pm_decimal_format(used, 10, pm_decimal_places(used, 10, 1), sign, buf);
+    int64_t whole = used / percent + (used % percent >= percent / 2);
+    if (whole == 100 && used != PM_WHOLE)
+        whole += used > PM_WHOLE ? 1 : -1;
+    return pm_decimal_format(whole * percent, 10, 0, sign, buf);
 }
 
 /* The highest dosage within all known limits. */

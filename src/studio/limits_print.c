@@ -159,8 +159,7 @@ static char *used_of(const struct page *page, const struct pm_limits_row *limits
     buf[0] = '\0';
     if (used != INT64_MAX && limits_row->limit != PM_NO_LIMIT &&
         !(limits_row->least && limits_row->percent == 0)) {
-        pm_decimal_format(used, 10, used < PM_WHOLE ? pm_decimal_places(used, 10, 1) : 0,
-                          page->sign, buf);
+        pm_limits_used_format(used, page->sign, buf);
         snprintf(buf + strlen(buf), PM_AMOUNT_TEXT - strlen(buf), " %%");
     }
     return buf;

@@ -759,6 +759,24 @@ static void the_page_says_where_figures_are_from(void **state)
     pm_sheet_free(sheet);
 }
 
+/* Whole percents, but what is over never looks as if it were not, nor the other way round. */
+static void what_is_used_of_a_limit_is_read_the_same_everywhere(void **state)
+{
+    (void)state;
+    static const struct {
+        int64_t used; /* 1e-12 */
+        const char *text;
+    } cases[] = {
+        {INT64_C(10704000000000), "1070"}, {INT64_C(1003000000000), "101"},
+        {INT64_C(1000000000000), "100"},   {INT64_C(998000000000), "99"},
+        {INT64_C(546000000000), "55"},     {INT64_C(43000000000), "4.3"},
+        {INT64_C(350000000), "0.035"},
+    };
+    char text[PM_AMOUNT_TEXT];
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++)
+        assert_string_equal(pm_limits_used_format(cases[i].used, '.', text), cases[i].text);
+}
+
 #define HAND_TEST(test) cmocka_unit_test_setup_teardown(test, hand_setup, hand_teardown)
 
 int main(void)
@@ -790,6 +808,7 @@ int main(void)
         HAND_TEST(what_a_formula_is_judged_for_is_remembered),
         HAND_TEST(random_formulas_against_gmp),
         HAND_TEST(the_page_says_where_figures_are_from),
+        cmocka_unit_test(what_is_used_of_a_limit_is_read_the_same_everywhere),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -22,15 +22,18 @@ struct paint {
 
 /* ---- heading and facts ---- */
 
-/* At the right end: whole, or without what stands after the share, or not at all. */
+/* At the right end: whole, or as many of its parts, from the left, as there is room for; at least
+ * the share, or not at all. */
 static void draw_limits(const struct bench *bench, const struct pm_pane *pane, int from)
 {
     char text[sizeof bench->limits.text];
     snprintf(text, sizeof text, "%s", bench->limits.read ? bench->limits.text : "");
     int cells = (int)pm_utf8_cells(text);
-    char *rest = strstr(text, " of limit");
-    if (from + cells > pane->columns && rest != NULL) {
-        *rest = '\0';
+    static const char *const parts[] = {", some unknown", " of limit"};
+    for (size_t i = 0; i < sizeof parts / sizeof *parts && from + cells > pane->columns; i++) {
+        char *rest = strstr(text, parts[i]);
+        if (rest != NULL)
+            *rest = '\0';
         cells = (int)pm_utf8_cells(text);
     }
     if (cells > 0 && from + cells <= pane->columns)

@@ -44,8 +44,7 @@ static void say(struct bench *bench, const struct pm_limits *limits)
         return;
     int64_t share = pm_limits_used(row);
     bench->limits.role = limits->over > 0 ? PM_ROLE_ERROR : PM_ROLE_NORMAL;
-    /* Rounded up, so that what is over never looks as if it were not. */
-    pm_decimal_format((share + 9999999999) / 10000000000 * 10000000000, 10, 0, sign, used);
+    pm_limits_used_format(share, sign, used);
     snprintf(bench->limits.text, sizeof bench->limits.text, "%s%s %s %% of limit at %s%s",
              limits->over > 0 ? "! " : "", row->title, used,
              pm_strength_format(limits->wish.dosage, sign, dosage), more ? ", some unknown" : "");

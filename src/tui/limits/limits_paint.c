@@ -66,9 +66,7 @@ static void add_used(const struct limits_room *room, const struct pm_limits_row 
         return;
     if (used != INT64_MAX && row->limit != PM_NO_LIMIT)
         pm_text_addf(out, "%s%s %%", row->least ? ">" : "",
-                     pm_decimal_format(used, 10,
-                                       used < PM_WHOLE / 10 ? pm_decimal_places(used, 10, 1) : 0,
-                                       room->house->sign, number));
+                     pm_limits_used_format(used, room->house->sign, number));
 }
 
 static enum pm_role cell(void *context, size_t place, size_t column, struct pm_text *out)
@@ -180,7 +178,9 @@ static void verdict_line(const struct limits_room *room, struct pm_text *out)
         pm_text_addf(out, "%zu prohibited" DOT, limits->prohibited);
     pm_text_addf(out, "%zu over" DOT "%zu unknown", limits->over,
                  limits->unknown + limits->without_rule);
-    if (limits->without_rule > 0)
+    if (limits->without_rule > 0 && limits->unknown == 0)
+        pm_text_addf(out, " (no rule speaks of %s)", limits->without_rule == 1 ? "it" : "them");
+    else if (limits->without_rule > 0)
         pm_text_addf(out, ", %zu of them without a rule", limits->without_rule);
     pm_text_addf(out, DOT "%zu within", limits->within);
     if (limits->check_count > 0)
