@@ -327,12 +327,14 @@ static enum pm_status answer_text(struct pm_cli *cli, const struct pm_drydown *d
     }
     for (size_t i = 0; !table.failed && i < drydown->count; i++) {
         const struct pm_dry_material *item = &drydown->materials[i];
-        char number[64];
+        char number[2 * PM_PRESSURE_TEXT], low[PM_PRESSURE_TEXT], high[PM_PRESSURE_TEXT];
         pm_listing_text(&table, item->name);
         pm_listing_text(&table, pm_stage_word(item->stage));
-        (void)snprintf(number, sizeof number, "%.3g%s", item->pressure, item->predicted ? "?" : "");
+        (void)snprintf(number, sizeof number, "%s%s", pm_pressure_format(item->pressure, low),
+                       item->predicted ? "?" : "");
         pm_listing_text(&table, number);
-        (void)snprintf(number, sizeof number, "%.3g-%.3g", item->low, item->high);
+        (void)snprintf(number, sizeof number, "%s-%s", pm_pressure_format(item->low, low),
+                       pm_pressure_format(item->high, high));
         pm_listing_text(&table, item->low < item->high ? number : "");
         for (size_t p = 0; p < points->count; p++)
             add_left(&table, &states[p][i], air);

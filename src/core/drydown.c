@@ -2,6 +2,8 @@
 /* Drydown: stages by vapour pressure, the curve with its bands, a clock from a note. */
 #include "permille/core/drydown.h"
 
+#include "permille/base/text.h"
+
 #include <math.h>
 
 #define GAS_CONSTANT 8.314462618 /* J/(mol K) */
@@ -126,4 +128,16 @@ double pm_drydown_seconds(const struct pm_dry_mix *mix, double gone, double rate
     if (!(tau < PM_TAU_END) || !(rate > 0))
         return INFINITY;
     return pm_evaporation_clock(mix->items, mix->count, tau) / rate;
+}
+
+char *pm_pressure_format(double pascal, char *buf)
+{
+    double unit = 1;
+    while (unit < 1e12 && pascal / unit >= 999.5)
+        unit *= 10;
+    if (unit > 1)
+        pm_print(buf, PM_PRESSURE_TEXT, "%.0f", round(pascal / unit) * unit);
+    else
+        pm_print(buf, PM_PRESSURE_TEXT, "%.3g", pascal);
+    return buf;
 }

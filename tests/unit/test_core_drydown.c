@@ -146,6 +146,18 @@ static void no_nonsense_at_the_edges(void **state)
     }
 }
 
+/* Written out as numbers are on the bench: no exponent, three digits. */
+static void pressures_are_read_without_an_exponent(void **state)
+{
+    (void)state;
+    char text[PM_PRESSURE_TEXT];
+    assert_string_equal(pm_pressure_format(7904, text), "7900");
+    assert_string_equal(pm_pressure_format(999.6, text), "1000");
+    assert_string_equal(pm_pressure_format(633.4, text), "633");
+    assert_string_equal(pm_pressure_format(86.66, text), "86.7");
+    assert_string_equal(pm_pressure_format(0.0059, text), "0.0059");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -155,6 +167,7 @@ int main(void)
         cmocka_unit_test(a_note_sets_the_clock),
         cmocka_unit_test(stages),
         cmocka_unit_test(no_nonsense_at_the_edges),
+        cmocka_unit_test(pressures_are_read_without_an_exponent),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -75,4 +75,9 @@ double pm_drydown_rate(const struct pm_dry_mix *mix, size_t which, double left, 
 /* Seconds until `gone` has evaporated, at a rate K > 0; infinite when it never does. */
 double pm_drydown_seconds(const struct pm_dry_mix *mix, double gone, double rate);
 
+/* A vapour pressure for reading: three digits, without an exponent where it is large: "7900",
+ * "86.7". buf holds PM_PRESSURE_TEXT bytes; returns it. */
+#define PM_PRESSURE_TEXT 32
+char *pm_pressure_format(double pascal, char *buf);
+
 #endif

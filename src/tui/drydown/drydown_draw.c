@@ -23,14 +23,14 @@ static const struct pm_column columns[COLUMNS] = {
               .yields = 1,
               .grows = true,
               .fixed = true,
-              .most = 46},
+              .most = 40},
     [STAGE] = {.heading = "", .wish = 6},
     [PRESSURE] = {.heading = "Pa", .wish = 7, .align = PM_ALIGN_RIGHT},
-    [FIRST] = {.heading = "10 %", .wish = 6, .most = 18, .align = PM_ALIGN_LEFT},
-    [FIRST + 1] = {.heading = "25 %", .wish = 6, .most = 18, .align = PM_ALIGN_LEFT},
-    [FIRST + 2] = {.heading = "50 %", .wish = 6, .most = 18, .align = PM_ALIGN_LEFT},
-    [FIRST + 3] = {.heading = "75 %", .wish = 6, .most = 18, .align = PM_ALIGN_LEFT},
-    [FIRST + 4] = {.heading = "90 %", .wish = 6, .most = 18, .align = PM_ALIGN_LEFT},
+    [FIRST] = {.heading = "10 %", .wish = 6, .most = 17, .align = PM_ALIGN_LEFT},
+    [FIRST + 1] = {.heading = "25 %", .wish = 6, .most = 17, .align = PM_ALIGN_LEFT},
+    [FIRST + 2] = {.heading = "50 %", .wish = 6, .most = 17, .align = PM_ALIGN_LEFT},
+    [FIRST + 3] = {.heading = "75 %", .wish = 6, .most = 17, .align = PM_ALIGN_LEFT},
+    [FIRST + 4] = {.heading = "90 %", .wish = 6, .most = 17, .align = PM_ALIGN_LEFT},
 };
 
 /* Two digits, or one decimal; what is not nothing never looks so. */
@@ -67,7 +67,9 @@ static enum pm_role cell(void *context, size_t row, size_t column, struct pm_tex
         return item->odd ? PM_ROLE_WARNING : PM_ROLE_FAINT;
     }
     if (column == PRESSURE) {
-        pm_text_addf(out, "%.3g%s", item->pressure, item->predicted ? "?" : "");
+        char pascal[PM_PRESSURE_TEXT];
+        pm_text_addf(out, "%s%s", pm_pressure_format(item->pressure, pascal),
+                     item->predicted ? "?" : "");
         return PM_ROLE_FAINT;
     }
     const struct pm_dry_state *state = &drydown->states[column - FIRST][row];
@@ -194,17 +196,20 @@ static void draw_details(const struct drydown *drydown, const struct pm_pane *pa
 {
     const struct pm_dry_material *item = drydown_selected(drydown);
     double low, high;
+    char pascal[PM_PRESSURE_TEXT], most[PM_PRESSURE_TEXT];
     if (item == NULL || pane->columns < 20)
         return;
     const struct pm_drydown *dry = &drydown->dry[0];
     const double gone = pm_drydown_reaches(&dry->mix, drydown->list.row, 0.1, &low, &high);
     pm_pane_put_left(pane, 0, 0, pane->columns, PM_ROLE_HEADING, item->name);
     int row = fact(pane, 1, "pressure",
-                   "%.3g Pa at 25 \xC2\xB0"
+                   "%s Pa at 25 \xC2\xB0"
                    "C%s",
-                   item->pressure, item->low < item->high ? "" : ", no band known");
+                   pm_pressure_format(item->pressure, pascal),
+                   item->low < item->high ? "" : ", no band known");
     if (item->low < item->high)
-        row = fact(pane, row, "band", "%.3g to %.3g Pa", item->low, item->high);
+        row = fact(pane, row, "band", "%s to %s Pa", pm_pressure_format(item->low, pascal),
+                   pm_pressure_format(item->high, most));
     row = fact(pane, row, "basis", "%s", item->basis);
     row = fact(pane, row, "stage", "%s by pressure; called %s%s", pm_stage_word(item->stage),
                item->label != NULL ? item->label : "nothing", item->odd ? ": odd" : "");
@@ -254,7 +259,9 @@ static void write_state(const struct drydown *drydown, struct pm_text *out)
     pm_text_addf(out, "%.3g %% modelled", 100 - dry->missing_percent);
     if (dry->missing_count > 0)
         pm_text_addf(out, DOT "%zu not", dry->missing_count);
-    if (dry->predicted_percent > 0)
+    if (dry->predicted_percent > 0 && dry->predicted_percent < 0.01)
+        pm_text_add(out, DOT "<0.01 % predicted (?)");
+    else if (dry->predicted_percent > 0)
         pm_text_addf(out, DOT "%.3g %% predicted (?)", dry->predicted_percent);
     if (drydown->without_alcohol)
         pm_text_add(out, DOT "no alcohol");
