@@ -272,14 +272,19 @@ static struct pm_table table_of(struct settings_room *room)
 {
     static const struct pm_column columns[COLUMNS] = {
         [TITLE] = {.key = "title", .heading = "setting", .wish = 16, .fixed = true},
-        [VALUE] =
-            {.key = "value", .heading = "value", .wish = 28, .least = 12, .most = 40, .yields = 1},
+        [VALUE] = {.key = "value",
+                   .heading = "value",
+                   .least = 12,
+                   .most = 60,
+                   .yields = 1,
+                   .measured = true},
         [USUAL] = {.key = "default",
                    .heading = "default",
-                   .wish = 16,
+                   .wish = 8,
                    .least = 8,
-                   .most = 40,
-                   .yields = 2},
+                   .most = 60,
+                   .yields = 2,
+                   .measured = true},
         [KEPT] = {.key = "kept", .heading = "kept in", .wish = 8},
         [HELP] = {.key = "help", .heading = "what it does", .wish = 30, .grows = true, .from = 120},
     };
