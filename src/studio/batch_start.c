@@ -11,16 +11,18 @@ static enum pm_status refuse_unready(const struct pm_weighing *weighing, struct 
     char strength[PM_AMOUNT_TEXT], mass[PM_AMOUNT_TEXT];
     if (weighing->making_count > 0) {
         const struct pm_weigh_making_line *first = &weighing->makings[0];
-        return pm_fail(err, PM_REFUSED, "First make %s of %s at %s in %s%s; or start it as it is.",
-                       pm_mass_format(first->target, 2, '.', mass), first->name,
-                       pm_strength_format(first->strength, '.', strength), first->solvent_name,
-                       weighing->making_count > 1 ? ", and other dilutions" : "");
+        return pm_fail_at(err, "anyway", PM_REFUSED,
+                          "First make %s of %s at %s in %s%s; or start the batch as it is.",
+                          pm_mass_format(first->target, 2, '.', mass), first->name,
+                          pm_strength_format(first->strength, '.', strength), first->solvent_name,
+                          weighing->making_count > 1 ? ", and other dilutions" : "");
     }
     for (size_t i = 0; i < weighing->count && weighing->missing > 0; i++)
         if (weighing->items[i].bottle == 0)
-            return pm_fail(err, PM_REFUSED, "%s of %s is not on the shelf; or start it as it is.",
-                           pm_mass_format(weighing->items[i].target, 2, '.', mass),
-                           weighing->items[i].name);
+            return pm_fail_at(
+                err, "anyway", PM_REFUSED,
+                "%s of %s is not on the shelf: put it there, or start the batch as it is.",
+                pm_mass_format(weighing->items[i].target, 2, '.', mass), weighing->items[i].name);
     if (weighing->over_capacity)
         return pm_fail(err, PM_REFUSED, "The balance does not carry that much.");
     return PM_OK;

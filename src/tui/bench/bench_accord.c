@@ -134,8 +134,8 @@ void bench_add_accord(void *state)
         .words = accords_words,
         .row = accords_row,
         .accept = accords_accept,
-        .none_hint = "No accord matches. An accord is a formula marked as one with a kept trial; "
-                     "folding marked lines makes one as well.",
+        .none_hint = "No kept trial of an accord matches. The action \"this formula\" makes the "
+                     "formula on the bench an accord; folding marked lines makes one as well.",
         .closed = accords_closed,
         .context = accords,
     };

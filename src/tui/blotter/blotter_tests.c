@@ -456,8 +456,8 @@ void tests_close(void *state)
         return;
     }
     snprintf(question, sizeof question,
-             "Close it for good, show the key, take no more answers? %lld of %lld rounds are "
-             "answered.",
+             "Close it for good, show the key, take no more answers? Rounds answered: %lld of "
+             "%lld.",
              (long long)blotter->test.row.answered, (long long)blotter->test.row.rounds);
     const struct pm_choice_spec spec = {.title = "Close the test",
                                         .question = question,

@@ -8,8 +8,8 @@
 #include <stdio.h>
 #include <string.h>
 
-#define KEY_CELLS  16
-#define NAME_CELLS 23
+#define KEY_CELLS  17
+#define NAME_CELLS 22
 
 /* ---- all keys -------------------------------------------------------------------------------- */
 

@@ -179,6 +179,8 @@ static enum pm_status picker_accept(struct pm_overlay *overlay, struct pm_error 
                             err);
     if (spec->none != NULL)
         return spec->none(spec->context, picker->field.text, err);
+    if (picker->field.text[0] == '\0')
+        return pm_fail(err, PM_MISSING, "There is nothing to choose here yet.");
     return pm_fail(err, PM_MISSING, "Nothing matches \"%s\".", picker->field.text);
 }
 

@@ -75,7 +75,7 @@ void scale_how_fields(struct scale_room *room, struct pm_form_field *fields)
                                .label = "Begin",
                                .text = how->as_it_is ? "as it is" : "when all is there",
                                .words = "when all is there|as it is",
-                               .hint = "As it is: without dilutions that are still to be made."};
+                               .hint = "As it is: even if dilutions or bottles are lacking."};
 }
 
 enum pm_status scale_how_read(const char *const values[], struct scale_how *out,

@@ -62,11 +62,22 @@ static void draw_card(struct writer *to, const struct pm_material *card)
                                     card, to->shelf->house->sign);
 }
 
-/* The word of a property, which is shorter than its label. buf holds 32 bytes. */
+/* What fits where the labels stand: the word of a property, or what is shorter. buf holds 32 bytes.
+ */
 static const char *short_label(const struct pm_fact_entry *entry, char *buf)
 {
-    if (strcmp(entry->property, "descriptors") == 0)
-        return "odour";
+    static const struct {
+        const char *property, *label;
+    } shorter[] = {{"descriptors", "odour"},
+                   {"melting_point", "melts at"},
+                   {"boiling_point", "boils at"},
+                   {"vapour_pressure", "pressure"},
+                   {"vapour_pressure_least", "  from"},
+                   {"vapour_pressure_most", "  to"},
+                   {"vapour_pressure_basis", "  basis"}};
+    for (size_t i = 0; i < sizeof shorter / sizeof *shorter; i++)
+        if (strcmp(entry->property, shorter[i].property) == 0)
+            return shorter[i].label;
     snprintf(buf, 32, "%s", entry->property);
     for (char *at = buf; *at; at++)
         *at = *at == '_' ? ' ' : *at;

@@ -236,8 +236,8 @@ static enum pm_role amount_check(void *context, const char *const values[], stru
     char weighs[PM_AMOUNT_TEXT];
     pm_mass mass;
     if (pm_is_blank(text)) {
-        pm_text_add(out, "How much is in it: 25 g, 500 mg; 10 ml where a density is known. Empty: "
-                         "an empty bottle.");
+        pm_text_add(out,
+                    "25 g, 500 mg, or 10 ml where a density is known. Nothing: an empty bottle.");
         return PM_ROLE_FAINT;
     }
     if (received_amount(shelf, values, text, &mass, &err) == PM_OK) {

@@ -144,7 +144,8 @@ static enum pm_role trials_remark(const void *state, struct pm_text *out)
         return PM_ROLE_FAINT;
     if (entry->row.note != NULL)
         pm_text_add(out, entry->row.note);
-    if (entry->changed != NULL)
+    /* A note may have been taken from what changed. */
+    if (entry->changed != NULL && strcmp(pm_text_get(out), entry->changed) != 0)
         pm_text_addf(out, "%s%s", out->length > 0 ? DOT : "", entry->changed);
     return PM_ROLE_FAINT;
 }
