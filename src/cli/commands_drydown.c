@@ -71,9 +71,10 @@ static void percent_text(double percent, char text[PM_AMOUNT_TEXT])
 {
     if (percent > 0 && percent < 0.005)
         (void)snprintf(text, PM_AMOUNT_TEXT, "<0%c01", pm_decimal_sign());
-    else
-        (void)pm_decimal_format(llround(percent * 100), 2, percent < 10 ? 2 : 1, pm_decimal_sign(),
-                                text);
+    else if (percent < 10)
+        (void)pm_decimal_format(llround(percent * 100), 2, 2, pm_decimal_sign(), text);
+    else /* rounded once: 44.348 is 44.3 */
+        (void)pm_decimal_format(llround(percent * 10), 1, 1, pm_decimal_sign(), text);
 }
 
 /* ---- JSON ---- */

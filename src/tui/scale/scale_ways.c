@@ -197,8 +197,8 @@ static void open_become(struct scale_room *room)
 
 static void way_row(void *context, size_t index, struct pm_pick_row *row)
 {
-    static const char *const does[] = {"the ratio is as it was", "its core's ratio is as it was",
-                                       "less of it later", "the trial becomes another"};
+    static const char *const does[] = {"the ratio is as it was", "core's ratio as it was",
+                                       "less of it later", "it is another trial"};
     const struct scale_room *room = context;
     const struct pm_rescue_offer *offer = &room->ways.items[index];
     char mass[PM_AMOUNT_TEXT];
