@@ -12,10 +12,10 @@ enum { GUEST_WHAT, GUEST_NAME, GUEST_COMES, GUEST_STANDS, GUEST_COLUMNS };
 
 static const struct pm_column columns[GUEST_COLUMNS] = {
     [GUEST_WHAT] = {"what", "what", .wish = 11, .fixed = true},
-    [GUEST_NAME] = {"name", "name", .wish = 26, .least = 14, .most = 60, .yields = 2,
+    [GUEST_NAME] = {"name", "name", .wish = 24, .least = 14, .most = 60, .yields = 2,
                     .fixed = true},
     [GUEST_COMES] = {"comes", "comes in", .wish = 12, .least = 8, .most = 30, .yields = 1},
-    [GUEST_STANDS] = {"stands", "how it stands", .wish = 20, .least = 12, .grows = true},
+    [GUEST_STANDS] = {"stands", "how it stands", .wish = 25, .least = 12, .grows = true},
 };
 
 /* ---- what there is ---- */
@@ -168,8 +168,9 @@ void guest_draw(struct guest *guest, const struct pm_canvas *canvas)
     struct pm_text text = PM_TEXT_EMPTY;
     struct pm_table table = guest_table(guest);
     write_state(guest, &text);
-    pm_pane_put_left(&canvas->sheet, 0, 0, canvas->sheet.columns, PM_ROLE_NORMAL,
-                     pm_text_get(&text));
+    /* The row above the table is blank where one is enough. */
+    const struct pm_pane above = pm_pane_part(&canvas->sheet, 0, 0, 2, canvas->sheet.columns);
+    pm_pane_wrap(&above, 0, PM_ROLE_NORMAL, pm_text_get(&text));
     pm_text_release(&text);
     table.covered = canvas->covered;
     pm_table_draw(&table, &guest->view, &canvas->sheet);
