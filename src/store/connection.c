@@ -67,8 +67,8 @@ enum pm_status pm_connect(const char *path, int sqlite_flags, const char *vfs, i
                           sqlite3 **out, struct pm_error *err)
 {
     sqlite3 *db = NULL;
-    /* Nobody asks how much memory SQLite has; counting it takes a lock for every piece. Refused, and
-     * of no matter, once SQLite is in use. */
+    /* Nobody asks how much memory SQLite has; counting it takes a lock for every piece. Refused,
+     * and of no matter, once SQLite is in use. */
     (void)sqlite3_config(SQLITE_CONFIG_MEMSTATUS, 0);
     int rc = sqlite3_open_v2(path, &db, sqlite_flags | SQLITE_OPEN_EXRESCODE, vfs);
     if (rc == SQLITE_OK)

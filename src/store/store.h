@@ -62,7 +62,7 @@ struct pm_library {
     bool unconfirmed; /* a change is written, and the disk did not confirm the folder */
     struct pm_stale stale;
     int64_t next_material; /* the number of the next one, within a whole change; 0: to be asked */
-    int64_t version;                        /* last answer of pm_library_version */
+    int64_t version;       /* last answer of pm_library_version */
     sqlite3_stmt *statements[PM_SQL_COUNT]; /* prepared when first used */
 };
 

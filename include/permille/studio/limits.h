@@ -99,8 +99,8 @@ void pm_limits_release(struct pm_limits *limits);
 /* Of the row's limit used, 1e-12; INT64_MAX where that cannot be told. */
 int64_t pm_limits_used(const struct pm_limits_row *row);
 
-/* The same for reading, without the sign of percent: whole percents from 10 % on, never 100 for what
- * is over or under it; below, two digits. buf holds PM_AMOUNT_TEXT bytes; returns it. */
+/* The same for reading, without the sign of percent: whole percents from 10 % on, never 100 for
+ * what is over or under it; below, two digits. buf holds PM_AMOUNT_TEXT bytes; returns it. */
 char *pm_limits_used_format(int64_t used, char sign, char *buf);
 
 /* How much each line of the sheet brings to a row, of the product in 1e-12 (rounded: for showing);
