@@ -22,6 +22,14 @@ enum fault_kind {
     FAULT_READ     /* not counted are changes, but reads: the k-th fails */
 };
 
+/* The ordinary run tries every moment; under the sanitizers, where each costs several times as
+ * much, every second. */
+#if defined __SANITIZE_ADDRESS__
+#define FAULT_STEP 2
+#else
+#define FAULT_STEP 1
+#endif
+
 void fault_register(void);         /* as "fault"; once */
 void fault_register_for_all(void); /* also as what is used where none is named */
 const char *fault_vfs(void);

@@ -2,6 +2,7 @@
 /*
  * Damage: flipped bits in a library's file are found, and what can be read is salvaged.
  */
+#include "tests/store/fault_vfs.h"
 #include "tests/store/world.h"
 
 #include "src/store/checksum.h"
@@ -66,7 +67,7 @@ static void fill_much(struct world *world)
 static void flipped_bits_are_found(void **state)
 {
     struct world *world = *state;
-    enum { FLIPS = 1000 };
+    enum { FLIPS = 1000 / FAULT_STEP };
     unsigned char *data = NULL;
     bool whole = false;
     int changed = 0, silent = 0, harmless_told = 0;
@@ -168,7 +169,7 @@ static void ruined_pages_are_read_around(void **state)
     for (size_t t = 0; t < 5; t++)
         rows[t] = count_rows(world->path, tables[t]);
     world_path(world, "salvaged.db", copy.path);
-    for (size_t at = 0; at < length; at += 4 * 4096) { /* every fourth: each is a whole salvage */
+    for (size_t at = 0; at < length; at += 4 * FAULT_STEP * 4096) { /* every fourth: each is a whole salvage */
         int findings = 0;
         memcpy(page, data + at, sizeof page);
         memset(data + at, 0xA5, sizeof page);

@@ -193,7 +193,7 @@ static int tell(struct world *world)
 static void disk_fails(struct world *world, enum fault_kind kind, enum pm_status other)
 {
     long k = 1;
-    for (bool hit = true; hit; k++) {
+    for (bool hit = true; hit; k += FAULT_STEP) {
         begin_again(world);
         fault_disarm();
         assert_status(PM_OK, open_story(world));
@@ -264,7 +264,7 @@ static void a_folder_that_is_not_synced_is_told(void **state)
     struct world *world = *state;
     int unsure = 0;
     bool hit = true;
-    for (long k = 1; hit; k++) {
+    for (long k = 1; hit; k += FAULT_STEP) {
         for (int failures = 2; failures <= 1000; failures += 998) {
             begin_again(world);
             fault_disarm();
@@ -299,7 +299,7 @@ static void the_disk_dies(void **state)
 {
     struct world *world = *state;
     long k = 1;
-    for (bool hit = true; hit; k++) {
+    for (bool hit = true; hit; k += FAULT_STEP) {
         begin_again(world);
         fault_disarm();
         assert_status(PM_OK, open_story(world));
@@ -318,7 +318,7 @@ static void the_power_goes(void **state)
     struct world *world = *state;
     long k = 1;
     int landed = 0, not_landed = 0;
-    for (bool hit = true; hit; k++) {
+    for (bool hit = true; hit; k += FAULT_STEP) {
         for (unsigned seed = 1; seed <= 2; seed++) {
             begin_again(world);
             fault_arm(FAULT_POWER, 1000000);
@@ -353,7 +353,7 @@ static void making_a_library_fails_cleanly(void **state)
     world_all_steps(&fresh);
     static const enum fault_kind kinds[] = {FAULT_ONCE, FAULT_LASTING, FAULT_FULL};
     int since_hit = 0; /* one kind after the other; each must have got through */
-    for (long k = 1; since_hit < 3; k++) {
+    for (long k = 1; since_hit < 3; k += FAULT_STEP) {
         char journal[160];
         snprintf(journal, sizeof journal, "%s-journal", path);
         unlink(path);
