@@ -202,7 +202,7 @@ static void say_verdict(struct page *page, const struct pm_limits *limits)
     struct pm_text text = PM_TEXT_EMPTY;
     char number[PM_AMOUNT_TEXT];
     pm_text_addf(&text,
-                 "%zu prohibited, %zu over, %zu unknown (of %zu of them no rule in use speaks), "
+                 "%zu prohibited, %zu over, %zu unknown (no rule in use speaks of %zu of them), "
                  "%zu within.",
                  limits->prohibited, limits->over, limits->unknown + limits->without_rule,
                  limits->without_rule, limits->within);

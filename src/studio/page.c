@@ -10,7 +10,7 @@
 
 #define ROWS_FULL  44 /* of 10 pt that fill a sheet of A4 with head and caution */
 #define SIZE_FULL  100
-#define SIZE_LEAST 44 /* tenths of a point; smaller is not read any more */
+#define SIZE_LEAST 60 /* tenths of a point; below, print is hard to read (common practice) */
 
 bool pm_paper_from_word(const char *word, enum pm_paper *out)
 {

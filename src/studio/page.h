@@ -2,7 +2,8 @@
 /*
  * The one writer of what goes on paper: headings, sentences and tables as plain text, Markdown, or
  * a page of HTML that stands alone (nothing fetched, no script), is set smaller the more rows it
- * has, and so prints on one sheet of A4 up to a hundred rows. What is said is put together once.
+ * has, and so prints on one sheet of A4 up to some seventy rows; more run over several. What is
+ * said is put together once.
  */
 #ifndef PERMILLE_STUDIO_PAGE_H
 #define PERMILLE_STUDIO_PAGE_H
