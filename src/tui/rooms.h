@@ -103,6 +103,8 @@ void pm_bench_revisions(struct pm_app *app, int64_t number);
 /* Shows trials side by side, in front. */
 enum pm_status pm_trials_compare(struct pm_app *app, const int64_t *chosen, size_t count,
                                  struct pm_error *err);
+/* The kept trials marked in Trials, "Harbour/1, Harbour/2"; nothing when none is. */
+void pm_trials_marked(struct pm_app *app, struct pm_text *out);
 /* The sheet the Bench shows; NULL when none is open. Borrowed until the next event. */
 const struct pm_sheet *pm_bench_shown(struct pm_app *app);
 

@@ -428,6 +428,19 @@ static void type_code(struct bench_world *world, int code)
     play_keys(PLAY, "Enter");
 }
 
+/* Chosen in the list of trials, not typed. */
+static void a_blind_test_begins_with_what_is_marked(void **state)
+{
+    struct bench_world *world = *state;
+    keep_three(world);
+    open_blotter(world, 24, 80);
+    play_keys(PLAY, "b n");
+    play_misses(PLAY, "Harbour/1, Harbour/3");
+    play_keys(PLAY, "Esc T Home Space Down Down Space P n");
+    play_sees(PLAY, "A new blind test");
+    play_sees(PLAY, "Harbour/1, Harbour/3");
+}
+
 static void a_blind_test_by_keyboard_alone(void **state)
 {
     struct bench_world *world = *state;
@@ -602,6 +615,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(another_instances_note_is_shown, setup,
                                         bench_world_teardown),
         cmocka_unit_test_setup_teardown(the_clock_set_back_is_told, setup, bench_world_teardown),
+        cmocka_unit_test_setup_teardown(a_blind_test_begins_with_what_is_marked, setup,
+                                        bench_world_teardown),
         cmocka_unit_test_setup_teardown(a_blind_test_by_keyboard_alone, setup,
                                         bench_world_teardown),
         cmocka_unit_test_setup_teardown(golden_tests, setup, bench_world_teardown),

@@ -274,6 +274,7 @@ static enum pm_role explain_kind(void *context, const char *const values[], stru
 void tests_new(void *state)
 {
     struct blotter *blotter = state;
+    struct pm_text marked = PM_TEXT_EMPTY;
     struct pm_form_spec spec = {
         .title = "A new blind test", .accept = new_accept, .writes = true, .context = blotter};
     pm_form_describe(&spec, &pm_panel_entity, NULL, blotter->house->sign, NULL, "seed");
@@ -281,7 +282,10 @@ void tests_new(void *state)
     pm_form_field_of(&spec, PM_PANEL_TRIALS)->complete = blotter_complete_trial;
     pm_form_field_of(&spec, PM_PANEL_ALPHA)->text = "5%";
     pm_form_field_of(&spec, PM_PANEL_EXPECTED)->complete = blotter_complete_trial;
+    pm_trials_marked(blotter->app, &marked);
+    pm_form_field_of(&spec, PM_PANEL_TRIALS)->text = pm_text_get(&marked);
     pm_form_open(blotter->app, &spec);
+    pm_text_release(&marked);
 }
 
 /* ---- answers ---- */

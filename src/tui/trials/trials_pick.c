@@ -28,6 +28,14 @@ size_t trials_marked(const struct trials *trials, int64_t trial)
     return 0;
 }
 
+void pm_trials_marked(struct pm_app *app, struct pm_text *out)
+{
+    const struct trials *trials = pm_app_room_state(app, PM_ROOM_TRIALS);
+    for (size_t i = 0; trials != NULL && i < trials->pick_count; i++)
+        if (strchr(trials->picks[i].title, '/') != NULL) /* a draft cannot be put into a vial */
+            pm_text_addf(out, "%s%s", out->length > 0 ? ", " : "", trials->picks[i].title);
+}
+
 static void unmark(struct trials *trials, size_t place)
 {
     pm_free(trials->picks[place].title);
