@@ -65,7 +65,10 @@ SCHEMA  := $(sort $(wildcard schema/*.sql schema/reference/*.csv))
 # Every tests/KIND/test_*.c and tests/bench/bench_*.c is a program of its own; the other files in
 # those folders are helpers that the programs may call. The kinds run in this order, others after.
 KINDS    = unit store studio screen command fault fuzz-replay
-TESTS   := $(foreach kind,$(KINDS),$(sort $(wildcard tests/$(kind)/test_*.c)))
+# The longest first, so that none is left running alone at the end.
+LONGEST := tests/command/test_done.c tests/store/test_faults.c tests/store/test_damage.c
+TESTS   := $(LONGEST) \
+    $(filter-out $(LONGEST),$(foreach kind,$(KINDS),$(sort $(wildcard tests/$(kind)/test_*.c))))
 TESTS   += $(sort $(filter-out $(TESTS),$(wildcard tests/*/test_*.c)))
 BENCHES := $(sort $(wildcard tests/bench/bench_*.c))
 CHOSEN   = $(if $(ONLY),$(filter $(ONLY:%=tests/%.c),$(TESTS)),$(TESTS))
