@@ -64,6 +64,7 @@ struct bench_figures {
     struct bench_column masses;  /* micrograms in the batch; no cells: nothing is weighed */
     int core_cells, name_cells, strength_cells, solvent_cells; /* of the widest */
     int diluted_cells;                   /* of the widest name of a dilution */
+    int dilution_cells;                  /* of the widest name with its strength and solvent */
     int sign_cells;                      /* behind amounts, for a sign: 1 while a balance is kept */
     int64_t scale;                       /* share (1e-12) that fills a bar */
     char scale_text[PM_AMOUNT_TEXT + 8]; /* the same, over the bars: "20 %" */

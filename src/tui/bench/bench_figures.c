@@ -109,7 +109,8 @@ void bench_figures_read(struct bench_figures *figures, const struct pm_sheet *sh
      * sum would not fit so fine. */
     bool fine = pm_trial_total(&sheet->trial) <= PM_PARTS_MAX;
     figures->count = count;
-    figures->core_cells = figures->name_cells = figures->diluted_cells = 0;
+    figures->core_cells = figures->name_cells = 0;
+    figures->diluted_cells = figures->dilution_cells = 0;
     figures->strength_cells = figures->solvent_cells = 0;
     int64_t most = 0;
     char text[PM_AMOUNT_TEXT];
@@ -126,6 +127,11 @@ void bench_figures_read(struct bench_figures *figures, const struct pm_sheet *sh
             widen(&figures->strength_cells,
                   pm_strength_format(line->line->strength, sign, strength));
             widen(&figures->solvent_cells, line->solvent);
+            const int cells = (int)(pm_utf8_cells(line->title) + pm_utf8_cells(strength) +
+                                    pm_utf8_cells(line->solvent)) +
+                              2;
+            figures->dilution_cells =
+                cells > figures->dilution_cells ? cells : figures->dilution_cells;
         }
     }
     column_read(&figures->parts, count, figures->least);

@@ -11,15 +11,19 @@
 
 #define WIDE_FROM 100 /* cells of a sheet with more room between its columns */
 #define BOTH_FROM                                                                                  \
-    BENCH_WEIGH_FROM /* that holds neat parts beside what would become, and masses                 \
-                      */
-#define NAME_LEAST   8
-#define BAR_LEAST    8
-#define BAR_MOST     24
-#define LEAVES_CELLS 6 /* "heart?" */
-#define ERROR_CELLS  7 /* "0.037 %", "1200 %" */
-#define TIE_CELLS    7 /* "carrier", "resting", "A:2 h": the place is kept, so that nothing shifts */
-#define TIE_WIDE     8 /* "A:2 held" */
+    BENCH_WEIGH_FROM    /* that holds neat parts beside what would become, and masses              \
+                         */
+#define MARGIN        2 /* a table's, left of its first column */
+#define STRENGTH_MOST 8
+#define SOLVENT_GAP   1 /* the solvent belongs to its strength */
+#define FIRST_TO_GO   6 /* columns of this rank and above say what names need not be cut for */
+#define NAME_LEAST    8
+#define BAR_LEAST     4 /* with halves enough to see 4:3:2 */
+#define BAR_MOST      24
+#define LEAVES_CELLS  6 /* "heart?" */
+#define ERROR_CELLS   7 /* "0.037 %", "1200 %" */
+#define TIE_CELLS     7 /* "carrier", "resting", "A:2 h": the place is kept, so that nothing shifts */
+#define TIE_WIDE      8 /* "A:2 held" */
 
 /* ---- columns ---- */
 
@@ -43,16 +47,22 @@ static int at_most(int cells, int most)
     return cells > most ? most : cells;
 }
 
+/* What a line is called, with what dilutes it. */
+static int whole_name(const struct bench_figures *figures)
+{
+    return at_least(figures->name_cells, figures->dilution_cells);
+}
+
 /* What a line is, left of the amounts. One column says the stance and the core. Names of lines that
  * are not diluted run on over the strength and the solvent, so the column of names need only hold
  * those of the others. */
 static void name_columns(const struct bench_figures *figures, int cells, struct pm_column *columns)
 {
     const bool wide = cells >= WIDE_FROM;
-    const int dilution = figures->strength_cells == 0
-                             ? 0
-                             : figures->strength_cells + figures->solvent_cells + (wide ? 4 : 2);
-    const int alone = figures->name_cells - dilution;
+    const int strength = at_most(figures->strength_cells, STRENGTH_MOST);
+    const int dilution =
+        strength == 0 ? 0 : strength + figures->solvent_cells + (wide ? 2 : 1) + SOLVENT_GAP;
+    const int alone = whole_name(figures) - dilution;
     columns[BENCH_NUMBER] = (struct pm_column){
         .heading = "#", .wish = at_least(digits(figures->count), 2), .align = PM_ALIGN_RIGHT};
     columns[BENCH_STANCE] =
@@ -65,7 +75,7 @@ static void name_columns(const struct bench_figures *figures, int cells, struct 
         .least = NAME_LEAST,
         .yields = 2};
     columns[BENCH_STRENGTH] = (struct pm_column){.heading = "strength in",
-                                                 .wish = at_most(figures->strength_cells, 8),
+                                                 .wish = strength,
                                                  .align = PM_ALIGN_RIGHT,
                                                  .hidden = figures->strength_cells == 0,
                                                  .rank = 3};
@@ -74,7 +84,30 @@ static void name_columns(const struct bench_figures *figures, int cells, struct 
                            .least = at_most(figures->solvent_cells, at_least(cells / 12, 4)),
                            .hidden = figures->solvent_cells == 0,
                            .yields = 3,
+                           .gap = SOLVENT_GAP,
                            .rank = 4};
+}
+
+/* Names, strengths and solvents are read whole before anything that a line says besides is shown:
+ * the bar only repeats the shares and goes first. What no room can be made for is cut. */
+static void names_first(const struct bench_figures *figures, int cells,
+                        struct pm_column columns[BENCH_COLUMNS])
+{
+    const int gap = cells >= WIDE_FROM ? 2 : 1;
+    struct pm_column *name = &columns[BENCH_NAME], *solvent = &columns[BENCH_SOLVENT];
+    const int strength = columns[BENCH_STRENGTH].hidden ? 0 : columns[BENCH_STRENGTH].wish + gap;
+    int needed = whole_name(figures), room = cells - MARGIN;
+    for (size_t i = 0; i < BENCH_COLUMNS; i++)
+        if (!columns[i].hidden && columns[i].rank < FIRST_TO_GO && cells >= columns[i].from &&
+            i != BENCH_NAME && i != BENCH_STRENGTH && i != BENCH_SOLVENT)
+            room -= columns[i].wish + gap;
+    needed = at_most(needed, room) - strength;
+    if (!solvent->hidden) {
+        needed -= SOLVENT_GAP;
+        solvent->least = at_most(at_least(needed - name->wish, solvent->least), solvent->wish);
+        needed -= solvent->least;
+    }
+    name->least = at_most(at_least(needed, name->least), name->wish);
 }
 
 /* Where both fit, the place for what lines would become is kept free, so that nothing jumps when
@@ -130,7 +163,9 @@ void bench_columns(const struct bench_figures *figures, int cells, bool typing,
                                             .least = BAR_LEAST,
                                             .most = BAR_MOST,
                                             .yields = 4,
+                                            .rank = 11,
                                             .bare = true};
+    names_first(figures, cells, columns);
 }
 
 /* ---- cells ---- */
@@ -485,7 +520,7 @@ static void insight_columns(const struct bench *bench, const struct pm_pane *pan
                                                .optional = true,
                                                .hidden = *before == '\0',
                                                .from = BENCH_COST_FROM,
-                                               .rank = 10};
+                                               .rank = 12};
     if (bench_costs(bench) && pane->columns >= BENCH_COST_FROM)
         columns[BENCH_BECOMES].hidden = !bench->previewing;
 }
