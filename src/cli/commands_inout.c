@@ -384,7 +384,8 @@ static const struct pm_cli_command commands[] = {
         "write formulas, sheets to print, tables of the shelf, or the whole library",
         .more = "Without a word the materials. The shelf is written as CSV and formulas as JSON, "
                 "which import reads again, unless --as says otherwise. Sheets (--weigh, --record, "
-                "--label, --compare) are HTML, or Markdown; a page of HTML stands alone and prints "
+                "--label, --compare) are HTML, Markdown or text; a page of HTML stands alone and "
+                "prints "
                 "on one sheet of paper, up to some seventy lines.",
         .options = pm_cli_export_options, .run = pm_cli_run_export),
 };

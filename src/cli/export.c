@@ -191,7 +191,7 @@ static enum pm_status check_wishes(struct pm_cli *cli, size_t wishes, const char
         return pm_cli_usage(cli, err, "The whole library is written as JSON.");
     if (wishes > 0 && as != NULL && (strcmp(as, "json") == 0 || strcmp(as, "csv") == 0))
         return pm_cli_usage(cli, err,
-                            "Sheets are HTML or Markdown; the commands weigh, batch, "
+                            "Sheets are HTML, Markdown or text; the commands weigh, batch, "
                             "limits, label and compare answer with --json.");
     return PM_OK;
 }
@@ -225,7 +225,7 @@ const struct pm_cli_option pm_cli_export_options[] = {
     {.name = "formulas", .help = "the drafts of all formulas"},
     {.name = "as",
      .value = "FORM",
-     .words = "json|csv|markdown|html",
+     .words = "json|csv|markdown|html|text",
      .help = "how it is written; import reads the first two"},
     {.name = "weigh", .value = "MASS", .help = "the sheet to weigh so much of a trial from"},
     {.name = "record", .help = "the record of the batch of that number"},

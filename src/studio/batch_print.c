@@ -227,6 +227,9 @@ enum pm_status pm_batch_print(const struct pm_batch_record *record, enum pm_pape
 {
     struct pm_page page;
     char title[300];
+    const enum pm_status status = pm_page_can(paper, err);
+    if (status != PM_OK)
+        return status;
     pm_print(title, sizeof title, "Batch: %lld, %.250s", (long long)record->batch.id,
              record->batch.title);
     pm_page_begin(&page, out, paper, sign, title,

@@ -525,7 +525,9 @@ enum pm_status pm_limits_print(struct pm_studio *studio, const struct pm_sheet *
     struct pm_limits limits = {0};
     struct pm_label label = {0};
     char *title = NULL, day[PM_TIME_TEXT];
-    enum pm_status status = pm_studio_look_begin(studio, err);
+    enum pm_status status = pm_page_can(paper, err);
+    if (status == PM_OK)
+        status = pm_studio_look_begin(studio, err);
     if (status != PM_OK)
         return status;
     status = pm_sheet_title(sheet, &title, err);

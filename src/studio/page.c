@@ -84,6 +84,15 @@ static void put_style(struct pm_page *page, size_t rows)
                  size / 10, size % 10);
 }
 
+enum pm_status pm_page_can(enum pm_paper form, struct pm_error *err)
+{
+    return form != PM_PAPER_JSON && form != PM_PAPER_CSV
+               ? PM_OK
+               : pm_fail(err, PM_INVALID,
+                         "A sheet is a page (.html), Markdown (.md) or text (.txt); the commands "
+                         "weigh, batch, limits, label and compare answer in JSON.");
+}
+
 void pm_page_begin(struct pm_page *page, struct pm_text *out, enum pm_paper form, char sign,
                    const char *title, size_t rows)
 {

@@ -34,6 +34,8 @@ struct pm_page {
     } cells; /* of a table in plain text, whose widths are known at its end */
 };
 
+/* PM_INVALID for JSON and CSV, which a sheet of several parts does not have. */
+enum pm_status pm_page_can(enum pm_paper form, struct pm_error *err);
 /* `rows` says how long the page will be. Free with pm_page_end, which also tells whether memory
  * sufficed. */
 void pm_page_begin(struct pm_page *page, struct pm_text *out, enum pm_paper form, char sign,

@@ -272,10 +272,9 @@ enum pm_status pm_paper_comparison(const struct pm_side_by_side *side, enum pm_p
 {
     struct pm_page page;
     struct pm_page_column columns[SIDE_COLUMNS];
-    if (paper == PM_PAPER_JSON || paper == PM_PAPER_CSV)
-        return pm_fail(err, PM_INVALID,
-                       "Several trials of one sheet are Markdown or HTML; "
-                       "'compare' has CSV and JSON.");
+    const enum pm_status status = pm_page_can(paper, err);
+    if (status != PM_OK)
+        return status;
     pm_page_begin(&page, out, paper, sign, "Comparison", side->count);
     pm_page_heading(&page, 1, "Side by side");
     pm_page_table(&page, columns, side_columns(side, columns));

@@ -56,6 +56,9 @@ enum pm_status pm_weighing_print(const struct pm_weighing *weighing, enum pm_pap
     };
     struct pm_page page;
     char text[400], mass[PM_AMOUNT_TEXT];
+    const enum pm_status status = pm_page_can(paper, err);
+    if (status != PM_OK)
+        return status;
     pm_print(text, sizeof text, "Weigh sheet: %s", weighing->title);
     pm_page_begin(&page, out, paper, sign, text, weighing->count + weighing->making_count);
     pm_page_heading(&page, 1, text);

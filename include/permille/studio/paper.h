@@ -22,8 +22,8 @@ bool pm_paper_from_word(const char *word, enum pm_paper *out);
 enum pm_status pm_paper_sheets(const struct pm_sheet *const *sheets, size_t count,
                                enum pm_paper paper, char sign, struct pm_text *out,
                                struct pm_error *err);
-/* Trials side by side, Markdown or HTML; PM_INVALID for the others: the command compare has them.
- */
+/* Trials side by side as text, Markdown or HTML; PM_INVALID for the others: the command compare has
+ * them. */
 enum pm_status pm_paper_comparison(const struct pm_side_by_side *side, enum pm_paper paper,
                                    char sign, struct pm_text *out, struct pm_error *err);
 

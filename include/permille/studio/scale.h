@@ -257,7 +257,8 @@ enum pm_status pm_batch_finish(struct pm_studio *studio, int64_t id, const struc
 
 /* ---- prints ---- */
 
-/* The sheet to weigh from, and the record afterwards; plain text, Markdown, or a page of HTML. */
+/* The sheet to weigh from, and the record afterwards; plain text, Markdown, or a page of HTML;
+ * PM_INVALID for the others. */
 enum pm_status pm_weighing_print(const struct pm_weighing *weighing, enum pm_paper paper, char sign,
                                  struct pm_text *out, struct pm_error *err);
 enum pm_status pm_batch_print(const struct pm_batch_record *record, enum pm_paper paper, char sign,

@@ -26,6 +26,7 @@
  *   bench_limits.c    the sheet against limits for skin
  *   bench_trial.c     keeping, branching, revisions, flat view
  *   bench_beside.c    side by side with the trial it came from
+ *   bench_print.c     the formula into a file
  */
 #ifndef PERMILLE_TUI_ROOM_BENCH_H
 #define PERMILLE_TUI_ROOM_BENCH_H
@@ -400,6 +401,7 @@ void bench_flat(void *bench);
 void bench_weigh_page(void *bench); /* bench_weigh.c */
 void bench_weigh_batch(void *bench);
 void bench_compare(void *bench); /* bench_beside.c */
+void bench_print(void *bench);   /* bench_print.c */
 
 /* bench_trial.c: Esc takes marks away, then shows the draft. */
 unsigned bench_go_back(struct bench *bench);

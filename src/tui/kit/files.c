@@ -243,7 +243,9 @@ static bool ends_in(const char *path, const char *ending)
 
 enum pm_paper pm_paper_of_file(const char *path)
 {
-    return ends_in(path, ".html") ? PM_PAPER_HTML
-           : ends_in(path, ".md") ? PM_PAPER_MARKDOWN
-                                  : PM_PAPER_TEXT;
+    return ends_in(path, ".html")   ? PM_PAPER_HTML
+           : ends_in(path, ".md")   ? PM_PAPER_MARKDOWN
+           : ends_in(path, ".csv")  ? PM_PAPER_CSV
+           : ends_in(path, ".json") ? PM_PAPER_JSON
+                                    : PM_PAPER_TEXT;
 }

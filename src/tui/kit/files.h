@@ -32,7 +32,7 @@ struct pm_text;
  * no file. */
 enum pm_status pm_print_to_file(const char *path, const struct pm_text *text, struct pm_error *err);
 /* What a file of that name is to be: a page of HTML when it ends in ".html", Markdown in ".md",
- * else plain text. */
+ * a table in ".csv", JSON in ".json", else plain text. */
 enum pm_paper pm_paper_of_file(const char *path);
 
 #endif

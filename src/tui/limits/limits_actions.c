@@ -40,8 +40,9 @@ static const struct pm_action rows[] = {
      .verb = PM_VERB_SETUP, .run = limits_sets},
     {"limit-cautions", "cautions", "Shows what to be careful about.", LIMITS, NULL, SHEET,
      .verb = PM_VERB_ABOUT, .ready = limits_any, .run = limits_cautions},
-    {"print-limits", "print", "Writes limits and label into a file: text, or HTML to print.",
-     LIMITS, NULL, SHEET, .verb = PM_VERB_PRINT, .ready = limits_any, .run = limits_print},
+    {"print-limits", "print",
+     "Exports limits and label into a file: a page to print, Markdown, text.", LIMITS, NULL, SHEET,
+     .verb = PM_VERB_PRINT, .ready = limits_any, .run = limits_print},
 };
 
 const struct pm_action_table limits_actions = {rows, sizeof rows / sizeof *rows};

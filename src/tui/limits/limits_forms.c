@@ -2,8 +2,8 @@
 /* The Limits room: what is asked and what is written. */
 #include "limits_room.h"
 
-#include "kit/files.h"
 #include "kit/overlay.h"
+#include "kit/printing.h"
 
 #include "permille/base/mem.h"
 
@@ -301,35 +301,26 @@ void limits_label_field(void *state)
 
 /* ---- printing ---- */
 
-static enum pm_status print_accept(void *context, const char *path, struct pm_error *err)
+static enum pm_status print_limits(void *context, enum pm_paper paper, struct pm_text *out,
+                                   struct pm_error *err)
 {
-    struct limits_room *room = context;
+    const struct limits_room *room = context;
     const struct pm_sheet *sheet = pm_bench_shown(room->app);
-    struct pm_text text = PM_TEXT_EMPTY;
     if (sheet == NULL)
         return pm_fail(err, PM_MISSING, "No formula is open in the Bench.");
-    enum pm_status status = pm_limits_print(room->house->studio, sheet, &room->limits.wish,
-                                            pm_paper_of_file(path), room->house->sign, &text, err);
-    if (status == PM_OK)
-        status = pm_print_to_file(path, &text, err);
-    pm_text_release(&text);
-    if (status == PM_OK)
-        pm_app_say(room->app, "Written: %s.", path);
-    return status;
+    return pm_limits_print(room->house->studio, sheet, &room->limits.wish, paper, room->house->sign,
+                           out, err);
 }
 
 void limits_print(void *state)
 {
     struct limits_room *room = state;
-    const struct pm_prompt_spec spec = {
-        .title = "Limits and label into a file",
-        .label = "File (.html or .txt)",
-        .text = "limits.html",
-        .replace = true,
-        .accept = print_accept,
-        .context = room,
-    };
-    pm_prompt_open(room->app, &spec);
+    const struct pm_print_spec spec = {.title = "Limits and label into a file",
+                                       .name = "limits",
+                                       .forms = PM_PRINT_PAGES,
+                                       .make = print_limits,
+                                       .context = room};
+    pm_print_open(room->app, &spec);
 }
 
 /* ---- the nearest formula within ---- */

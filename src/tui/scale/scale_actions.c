@@ -46,7 +46,7 @@ static const struct pm_action rows[] = {
     {"dilute-first", "dilute first",
      "Lists what a planned batch asks to be diluted first, and makes it.", BATCHES, NULL, SHEET,
      .verb = PM_VERB_STRENGTH, .ready = scale_any, .run = scale_dilute},
-    {"print-batch", "print", "Writes the weigh sheet, or the record, into a file.", BATCHES, NULL,
+    {"print-batch", "print", "Exports the weigh sheet, or the record, into a file.", BATCHES, NULL,
      SHEET | ROOM, .verb = PM_VERB_PRINT, .ready = scale_any, .run = scale_print},
     {"all-batches", "all batches", "Lists finished and given up ones as well, or not.", BATCHES,
      NULL, SHEET, .verb = PM_VERB_HIDDEN, .run = scale_show_all},

@@ -2,8 +2,8 @@
 /* The weigh sheet of a planned batch, the record of one that was started: shown, or into a file. */
 #include "scale_room.h"
 
-#include "kit/files.h"
 #include "kit/overlay.h"
+#include "kit/printing.h"
 
 #include "permille/base/mem.h"
 #include "permille/studio/settings.h"
@@ -175,9 +175,10 @@ static bool is_planned(const struct scale_room *room)
     return room->open == 0 && scale_batch(room)->state == PM_BATCH_PLANNED;
 }
 
-static enum pm_status print_record(struct scale_room *room, enum pm_paper paper,
-                                   struct pm_text *out, struct pm_error *err)
+static enum pm_status print_record(void *context, enum pm_paper paper, struct pm_text *out,
+                                   struct pm_error *err)
 {
+    const struct scale_room *room = context;
     struct pm_batch_record record;
     enum pm_status status = pm_batch_show(room->house->studio, batch_here(room), &record, err);
     if (status != PM_OK)
@@ -204,67 +205,55 @@ void scale_sheet(void *state)
 
 /* ---- into a file ---- */
 
-static enum pm_status write_out(struct scale_room *room, const char *path,
-                                const struct pm_text *text, struct pm_error *err)
-{
-    enum pm_status status = pm_error_at(err, "file", pm_print_to_file(path, text, err));
-    if (status == PM_OK)
-        pm_app_say(room->app, "Written: %s.", path);
-    return status;
-}
-
-static enum pm_status record_accept(void *context, const char *path, struct pm_error *err)
+static enum pm_status print_sheet(void *context, enum pm_paper paper, struct pm_text *out,
+                                  struct pm_error *err)
 {
     struct scale_room *room = context;
-    struct pm_text text = PM_TEXT_EMPTY;
-    enum pm_status status = print_record(room, pm_paper_of_file(path), &text, err);
-    if (status == PM_OK)
-        status = write_out(room, path, &text, err);
-    pm_text_release(&text);
+    struct pm_weighing weighing;
+    enum pm_status status = scale_weigh(room, scale_batch(room), &weighing, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_weighing_print(&weighing, paper, room->house->sign, out, err);
+    pm_weighing_release(&weighing);
     return status;
 }
 
 static enum pm_status sheet_accept(void *context, const char *const values[], struct pm_error *err)
 {
     struct scale_room *room = context;
-    const char *path = values[SCALE_HOW_FIELDS];
-    struct pm_text text = PM_TEXT_EMPTY;
-    struct pm_weighing weighing;
-    enum pm_status status = scale_how_read(values, &room->how, err);
-    if (status == PM_OK)
-        status = scale_weigh(room, scale_batch(room), &weighing, err);
-    if (status != PM_OK)
-        return status;
-    status = pm_weighing_print(&weighing, pm_paper_of_file(path), room->house->sign, &text, err);
-    pm_weighing_release(&weighing);
-    if (status == PM_OK)
-        status = write_out(room, path, &text, err);
-    pm_text_release(&text);
-    return status;
+    const enum pm_status status = scale_how_read(values, &room->how, err);
+    return status == PM_OK
+               ? pm_print_make(room->app, values[SCALE_HOW_FIELDS], print_sheet, room, err)
+               : status;
 }
 
 void scale_print(void *state)
 {
     struct scale_room *room = state;
-    char file[40];
-    snprintf(file, sizeof file, "batch-%lld.html", (long long)batch_here(room));
-    const struct pm_prompt_spec record = {.title = "The batch's record into a file",
-                                          .label = "File (.html or .txt)",
-                                          .text = file,
-                                          .replace = true,
-                                          .accept = record_accept,
-                                          .context = room};
+    char name[40];
+    snprintf(name, sizeof name, "%s-%lld", is_planned(room) ? "weigh" : "batch",
+             (long long)batch_here(room));
+    const struct pm_print_spec record = {.title = "The batch's record into a file",
+                                         .name = name,
+                                         .forms = PM_PRINT_PAGES,
+                                         .make = print_record,
+                                         .context = room};
     struct pm_form_spec sheet = {.title = "The weigh sheet into a file",
                                  .field_count = SCALE_HOW_FIELDS + 1,
                                  .accept = sheet_accept,
                                  .context = room};
+    struct pm_text file = PM_TEXT_EMPTY;
     if (!is_planned(room)) {
-        pm_prompt_open(room->app, &record);
+        pm_print_open(room->app, &record);
         return;
     }
-    snprintf(file, sizeof file, "weigh-%lld.html", (long long)batch_here(room));
+    pm_print_name(name, &file);
     scale_how_fields(room, sheet.fields);
-    sheet.fields[SCALE_HOW_FIELDS] = (struct pm_form_field){
-        .key = "file", .label = "File", .text = file, .hint = ".html or .txt", .replace = true};
+    sheet.fields[SCALE_HOW_FIELDS] = (struct pm_form_field){.key = "file",
+                                                            .label = "File",
+                                                            .text = pm_text_get(&file),
+                                                            .hint = ".html, .md or .txt",
+                                                            .replace = true};
     pm_form_open(room->app, &sheet);
+    pm_text_release(&file);
 }

@@ -17,6 +17,7 @@
  *   shelf_lists.c    pickers: families, joining, facts of one's own
  *   shelf_plans.c    what can be made now, planned batches
  *   shelf_pages.c    facts, ledger, history, shopping
+ *   shelf_print.c    the shelf into a file
  *   shelf_cost.c     what the open formula costs; rates of exchange
  *
  * The list of materials and, under it, the bottles of the selected one are two tables of the same
@@ -219,6 +220,7 @@ void shelf_own_value(void *shelf);
 void shelf_possible(void *shelf); /* shelf_plans.c */
 void shelf_facts(void *shelf);    /* shelf_pages.c */
 void shelf_ledger(void *shelf);
+void shelf_print(void *shelf); /* shelf_print.c */
 void shelf_history(void *shelf);
 void shelf_shopping(void *shelf);
 void shelf_rate(void *shelf); /* shelf_cost.c */

@@ -76,6 +76,10 @@ static const struct pm_action rows[] = {
     {.verb = PM_VERB_COST, .modes = SHEET, .run = pm_shelf_cost_here},
     {"rate", "rate of exchange", "Enters what a currency is worth in another.", STOCK, NULL, SHEET,
      .verb = PM_VERB_SETUP, .run = shelf_rate},
+    {"print-shelf", "export",
+     "Writes the shelf, or one table of it, into a file: a page to print, Markdown, text, JSON, "
+     "CSV.",
+     STOCK, NULL, SHEET, .verb = PM_VERB_PRINT, .run = shelf_print},
     {"shelf-history", "shelf history", "Shows everything that was done to the shelf.", STOCK, NULL,
      SHEET, .verb = PM_VERB_HISTORY, .run = shelf_history},
 };

@@ -8,6 +8,7 @@
  *   trials_actions.c  what can be done
  *   trials_draw.c     the tree of trials and the details of one
  *   trials_mark.c     labels, setting aside, trials of other formulas, the page about a trial
+ *   trials_print.c    a trial, or what stands side by side, into a file
  *   trials_side.c     two to four trials side by side; side.h paints them
  */
 #ifndef PERMILLE_TUI_ROOM_TRIALS_H
@@ -100,7 +101,8 @@ enum pm_status trials_set_aside(void *trials, struct pm_error *err);
 void trials_show_aside(void *trials);
 void trials_mark_any(void *trials);
 void trials_about(void *trials);
-void trials_side(void *trials); /* trials_side.c */
+void trials_print(void *trials); /* trials_print.c */
+void trials_side(void *trials);  /* trials_side.c */
 void trials_side_by(void *trials);
 void trials_side_only(void *trials);
 void trials_side_sort(void *trials);

@@ -34,6 +34,10 @@ static const struct pm_action rows[] = {
     {"about-trial", "about this trial",
      "Shows everything that is known of the trial, its note in full.", FORMULA, NULL, SHEET,
      .verb = PM_VERB_ABOUT, .run = trials_about},
+    {"print-trial", "export",
+     "Writes the trial, or the comparison, into a file: a page to print, Markdown, text; a trial "
+     "also as CSV and JSON.",
+     FORMULA, NULL, SHEET | SIDE, .verb = PM_VERB_PRINT, .run = trials_print},
     {"mark-trial", "mark",
      "Marks the trial to be compared or tested blind, or takes the mark away.", COMPARE, NULL,
      SHEET, .verb = PM_VERB_MARK, .run = trials_mark_selected},
