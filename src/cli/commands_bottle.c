@@ -263,6 +263,8 @@ static const struct pm_listing_column ledger_columns[] = {
     {.of = &pm_movement_entity, .which = PM_MOVEMENT_OTHER, .title = "other bottle"},
     {.of = &pm_movement_entity, .which = PM_MOVEMENT_FOR, .title = "for"},
     {.of = &pm_movement_entity, .which = PM_MOVEMENT_NOTE, .title = "note"},
+    {.key = "movement", .kind = PM_LISTING_NUMBER},
+    {.key = "corrects", .kind = PM_LISTING_NUMBER},
 };
 
 static void fill_ledger(struct pm_listing *table, const struct pm_movements *ledger)
@@ -273,6 +275,11 @@ static void fill_ledger(struct pm_listing *table, const struct pm_movements *led
         pm_listing_attributes(table, line);
         pm_listing_number(table, line->left);
         pm_listing_attributes(table, line);
+        pm_listing_number(table, line->id);
+        if (line->corrects != 0)
+            pm_listing_number(table, line->corrects);
+        else
+            pm_listing_null(table);
     }
 }
 

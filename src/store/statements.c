@@ -683,6 +683,11 @@ static const struct statement statements[PM_SQL_COUNT] = {
          "NOT EXISTS (SELECT 1 FROM batch_pour AS c WHERE c.corrects = p.id) "
          "FROM batch_pour AS p WHERE p.batch = ?1 ORDER BY p.id",
          "reading a batch"},
+    [PM_SQL_BATCH_RECEIVED] =
+        {"SELECT m.id, m.bottle, m.mass, m.trial FROM movement AS m WHERE m.batch = ?1 "
+         "AND m.kind = 'received' AND m.mass + (SELECT ifnull(sum(c.mass), 0) FROM movement AS c "
+         "WHERE c.corrects = m.id) <> 0 ORDER BY m.id DESC LIMIT 1",
+         "reading a batch"},
     [PM_SQL_MADE_UP_GET] = {"SELECT material FROM made_up WHERE trial = ?1",
                             "looking for a made-up accord"},
     [PM_SQL_MADE_UP_PUT] = {"INSERT INTO made_up (trial, material, made_at, checksum) VALUES (?1, "

@@ -319,6 +319,25 @@ enum pm_status pm_batch_event_list(struct pm_library *library, int64_t batch,
     return status;
 }
 
+enum pm_status pm_batch_received(struct pm_library *library, int64_t batch, struct pm_movement *out,
+                                 struct pm_error *err)
+{
+    struct pm_query query;
+    struct pm_movement row = {.kind = PM_RECEIVED, .batch = batch};
+    pm_query_open(&query, library, PM_SQL_BATCH_RECEIVED);
+    pm_query_int(&query, batch);
+    if (pm_query_row(&query)) {
+        row.id = pm_query_get_int(&query, 0);
+        row.bottle = pm_query_get_int(&query, 1);
+        row.mass = pm_query_get_int(&query, 2);
+        row.trial = pm_query_get_int(&query, 3);
+    }
+    const enum pm_status status = pm_query_close(&query, err);
+    if (status == PM_OK)
+        *out = row;
+    return status;
+}
+
 /* ---- made-up accords ---- */
 
 enum pm_status pm_made_up_get(struct pm_library *library, int64_t trial, int64_t *material,

@@ -34,7 +34,9 @@ static enum pm_status into_bottle(struct pm_studio *studio, const struct pm_batc
     enum pm_status status = made_up_material(studio, record, as_name, &material, err);
     pm_print(lot, sizeof lot, "batch %lld", (long long)record->batch.id);
     values[PM_BOTTLE_LOT] = lot;
-    return status == PM_OK ? pm_bottle_add(studio, material, record->poured, values, 0, bottle, err)
+    const struct pm_movement received = {
+        .mass = record->poured, .trial = record->batch.trial, .batch = record->batch.id};
+    return status == PM_OK ? pm_bottle_of_batch(studio, material, &received, values, bottle, err)
                            : status;
 }
 

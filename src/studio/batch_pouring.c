@@ -13,8 +13,8 @@
 
 /* The ledger's side of a pour; 0 where nothing moves. */
 static enum pm_status move(struct pm_shelf_step *step, const struct pm_batch_record *record,
-                           struct pm_batch_pour *pour, int64_t corrects, bool even_below,
-                           pm_mass *missing, struct pm_error *err)
+                           struct pm_batch_pour *pour, bool even_below, pm_mass *missing,
+                           struct pm_error *err)
 {
     struct pm_movement movement = {.bottle = pour->bottle,
                                    .kind = PM_POURED,
@@ -24,7 +24,6 @@ static enum pm_status move(struct pm_shelf_step *step, const struct pm_batch_rec
                                    .purpose = record->batch.title,
                                    .note = pour->note};
     const size_t before = step->log.movement_count;
-    (void)corrects;
     if (pour->bottle == 0 || pour->mass == 0)
         return PM_OK;
     enum pm_status status = pm_bottle_move(step, &movement, even_below, missing, err);
@@ -142,7 +141,7 @@ static enum pm_status pour_one(struct pm_shelf_step *step, struct pm_batch_recor
         status = pm_clean_text(pouring->note, "The note", PM_BATCH_NOTE_BYTES, &note, err);
     pour.note = note;
     if (status == PM_OK)
-        status = move(step, record, &pour, 0, pouring->even_below, missing, err);
+        status = move(step, record, &pour, pouring->even_below, missing, err);
     if (status == PM_OK)
         status = pm_batch_pour_insert(studio->library, &pour, err);
     if (status == PM_OK && record->batch.state == PM_BATCH_PAUSED)
@@ -173,6 +172,26 @@ enum pm_status pm_batch_pour(struct pm_studio *studio, const struct pm_pouring *
         status = pour_one(&step, &record, pouring, over, missing, err);
     pm_batch_record_release(&record);
     return pm_step_end_for_good(&step, status, "pour", err);
+}
+
+/* The bottle that the batch was finished into holds what was poured in truth: its ledger takes back
+ * what came into it, and says what did. What was poured from it since stays. */
+static enum pm_status correct_made(struct pm_shelf_step *step, const struct pm_batch_record *record,
+                                   pm_mass more, const char *note, struct pm_error *err)
+{
+    struct pm_movement made;
+    enum pm_status status = pm_batch_received(step->studio->library, record->batch.id, &made, err);
+    if (status != PM_OK || made.id == 0 || more == 0)
+        return status;
+    const struct pm_movement back = {.bottle = made.bottle,
+                                     .kind = PM_CORRECTED,
+                                     .mass = -made.mass,
+                                     .corrects = made.id,
+                                     .note = note};
+    made.mass += more;
+    made.note = note;
+    status = pm_bottle_move(step, &back, true, NULL, err);
+    return status == PM_OK && made.mass > 0 ? pm_bottle_move(step, &made, true, NULL, err) : status;
 }
 
 static enum pm_status correct_one(struct pm_shelf_step *step, struct pm_batch_record *record,
@@ -207,9 +226,11 @@ static enum pm_status correct_one(struct pm_shelf_step *step, struct pm_batch_re
                                  .corrects = id,
                                  .note = note};
     if (status == PM_OK)
-        status = move(step, record, &pour, old->movement, true, NULL, err);
+        status = move(step, record, &pour, true, NULL, err);
     if (status == PM_OK)
         status = pm_batch_pour_insert(studio->library, &pour, err);
+    if (status == PM_OK)
+        status = correct_made(step, record, mass - old->mass, note, err);
     pm_step_say(step, "Pour %lld of batch %lld was %s in truth", (long long)id,
                 (long long)record->batch.id, pm_mass_exact(mass, '.', amount));
     pm_free(note);

@@ -16,6 +16,11 @@
 enum pm_status pm_bottle_enter(struct pm_shelf_step *step, struct pm_bottle *row,
                                const char *const *values, pm_mass received, struct pm_arena *arena,
                                struct pm_error *err);
+/* A new bottle of what a batch has become: the mass, trial and batch of what it receives. Like the
+ * pours it is for good, so that the batch's record and the ledger go on saying the same. */
+enum pm_status pm_bottle_of_batch(struct pm_studio *studio, int64_t material,
+                                  const struct pm_movement *received, const char *const *values,
+                                  int64_t *id, struct pm_error *err);
 /* A row about which nothing is known yet. */
 struct pm_bottle pm_bottle_blank(int64_t material);
 /* Writes a movement as part of the step; at 0: now. PM_REFUSED below zero unless even_below;

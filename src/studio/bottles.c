@@ -209,24 +209,26 @@ static enum pm_status check_material(struct pm_studio *studio, int64_t material,
     return status;
 }
 
-static enum pm_status enter(struct pm_shelf_step *step, struct pm_bottle *row, pm_mass received,
-                            const char *const *values, int64_t at, struct pm_error *err)
+static enum pm_status enter(struct pm_shelf_step *step, struct pm_bottle *row,
+                            const struct pm_movement *received, const char *const *values,
+                            struct pm_error *err)
 {
     struct pm_arena arena = {0};
     char mass[PM_AMOUNT_TEXT];
     enum pm_status status = check_material(step->studio, row->material, err);
     if (status == PM_OK)
-        status = pm_bottle_enter(step, row, values, received, &arena, err);
-    if (status == PM_OK && received > 0) {
-        struct pm_movement movement = {
-            .bottle = row->id, .kind = PM_RECEIVED, .mass = received, .at = at};
+        status = pm_bottle_enter(step, row, values, received->mass, &arena, err);
+    if (status == PM_OK && received->mass > 0) {
+        struct pm_movement movement = *received;
+        movement.bottle = row->id;
+        movement.kind = PM_RECEIVED;
         status = pm_bottle_move(step, &movement, false, NULL, err);
     }
     pm_arena_release(&arena);
     pm_step_say(step, "New bottle ");
     if (status == PM_OK)
         status = name_bottle(step->studio, row, &step->sentence, err);
-    pm_step_say(step, " with %s", pm_mass_format(received, 2, '.', mass));
+    pm_step_say(step, " with %s", pm_mass_format(received->mass, 2, '.', mass));
     return status;
 }
 
@@ -236,13 +238,29 @@ enum pm_status pm_bottle_add(struct pm_studio *studio, int64_t material, pm_mass
 {
     struct pm_shelf_step step;
     struct pm_bottle row = pm_bottle_blank(material);
+    const struct pm_movement movement = {.mass = received, .at = at};
     if (received < 0 || received > PM_MASS_MAX)
         return pm_fail(err, PM_INVALID, "A bottle cannot hold such a mass.");
     enum pm_status status = pm_step_begin(&step, studio, err);
     if (status != PM_OK)
         return status;
-    status = pm_step_end(&step, enter(&step, &row, received, values, at, err), "bottle", err);
+    status = pm_step_end(&step, enter(&step, &row, &movement, values, err), "bottle", err);
     if (status == PM_OK && id != NULL)
+        *id = row.id;
+    return status;
+}
+
+enum pm_status pm_bottle_of_batch(struct pm_studio *studio, int64_t material,
+                                  const struct pm_movement *received, const char *const *values,
+                                  int64_t *id, struct pm_error *err)
+{
+    struct pm_shelf_step step;
+    struct pm_bottle row = pm_bottle_blank(material);
+    enum pm_status status = pm_step_begin(&step, studio, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_step_end_for_good(&step, enter(&step, &row, received, values, err), "bottle", err);
+    if (status == PM_OK)
         *id = row.id;
     return status;
 }

@@ -175,7 +175,7 @@ static const struct {
      "$",
      "",
      "bottle|material|left_g|left_ml|past_date|set_aside|movements"},
-    {&pm_movement_entity, {"bottle", "show", "B001"}, "$.movements[0]", "found|corrects", "left_g"},
+    {&pm_movement_entity, {"bottle", "show", "B001"}, "$.movements[0]", "found", "left_g|movement"},
     {&pm_smell_entity,
      {"smells", "Quay"},
      "$.smells[0]",

@@ -173,6 +173,22 @@ static void from_plan_to_bottles(void **state)
     program_says(p, "$.material", "\"Quay 1\"");
     program_says(p, "$.left_g", "12");
 
+    /* What is corrected after that is corrected in the bottle it became, too. */
+    program_does(p, WORDS("bottle", "pour", "B008", "2g"));
+    program_does(p, WORDS("batch", "correct", "1", "5", "3.5g", "--note", "misread again"));
+    assert_agree(p);
+    program_asks(p, WORDS("bottle", "show", "B008"));
+    program_says(p, "$.left_g", "9.9");
+    assert_int_equal(program_number(p, "$.movements[2].corrects", 0),
+                     program_number(p, "$.movements[0].movement", 0));
+    program_says(p, "$.movements[2].mass_g", "-12");
+    program_says(p, "$.movements[3].kind", "\"received\"");
+    program_says(p, "$.movements[3].mass_g", "11.9");
+    program_does(p, WORDS("batch", "correct", "1", "6", "5.6g"));
+    program_asks(p, WORDS("bottle", "show", "B008"));
+    program_says(p, "$.left_g", "12"); /* 14 g came in, 2 g went out */
+    assert_agree(p);
+
     /* A made-up bottle of that very trial serves for its accord line. */
     program_does(p, WORDS("new", "Harbour"));
     program_does(p, WORDS("add", "Harbour", "Quay/1", "1000", "--accord"));

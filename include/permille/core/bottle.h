@@ -92,10 +92,11 @@ struct pm_movement {
     int64_t other;           /* bottle it went to or came from; 0 */
     const char *other_label; /* "B007"; of a ledger, or NULL */
     int64_t trial;           /* the kept trial it was poured for; 0 */
-    int64_t batch;           /* the batch it was poured for, of that trial; 0 */
-    const char *purpose;     /* what it was poured for, in words; or NULL */
-    const char *note;        /* or NULL */
-    int64_t corrects;        /* corrected only: the movement it is about */
+    int64_t batch;       /* of that trial: the batch it was poured for, or is what has become of it
+                            (received); 0 */
+    const char *purpose; /* what it was poured for, in words; or NULL */
+    const char *note;    /* or NULL */
+    int64_t corrects;    /* corrected only: the movement it is about */
     int64_t at;
     pm_mass left; /* in the bottle after it; of a list */
 };

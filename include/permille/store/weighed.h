@@ -7,6 +7,7 @@
 #define PERMILLE_STORE_WEIGHED_H
 
 #include "permille/core/batch.h"
+#include "permille/core/bottle.h"
 #include "permille/core/weighed.h"
 #include "permille/store/library.h"
 
@@ -37,6 +38,10 @@ enum pm_status pm_batch_pour_insert(struct pm_library *library, struct pm_batch_
                                     struct pm_error *err);
 enum pm_status pm_batch_pour_list(struct pm_library *library, int64_t batch,
                                   struct pm_batch_pours *out, struct pm_error *err);
+/* What came into the bottle that a batch was finished into: the movement in force, as it would be
+ * written again (its id is that of the old one); id 0: there is none. */
+enum pm_status pm_batch_received(struct pm_library *library, int64_t batch, struct pm_movement *out,
+                                 struct pm_error *err);
 /* What happened to a batch. */
 enum pm_status pm_batch_event_list(struct pm_library *library, int64_t batch,
                                    struct pm_batch_events *out, struct pm_error *err);
