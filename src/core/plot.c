@@ -8,12 +8,14 @@
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
 
+#include <limits.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #define LEAST_ROWS 3 /* of the drawing itself */
 #define BELOW      2 /* rows of the x axis and its labels */
+#define BARE_CLEAR 3 /* cells that a bare line's mark keeps from other series */
 
 struct picture {
     const struct pm_plot_spec *spec;
@@ -264,22 +266,58 @@ static void mark_point(const struct picture *picture, size_t place, struct place
     picture->meet[cell] = (uint8_t)(picture->meet[cell] | 1u << place);
 }
 
-/* A line without marks has one at its end, so that the legend can be read. */
+/* How far a place is from what any other series shows, in cells; a row is as high as two cells are
+ * wide. */
+static long clearance(const struct picture *picture, size_t place, struct place at)
+{
+    const long row = (long)row_of(picture, at.y), column = (long)column_of(picture, at.x);
+    long least = LONG_MAX;
+    for (size_t s = 0; s < picture->spec->series_count; s++)
+        for (size_t i = 0; s != place && i < picture->spec->series[s].count; i++) {
+            const struct pm_plot_point *point = &picture->spec->series[s].points[i];
+            const struct place other = place_of(picture, point->x, point->y);
+            if (!other.there)
+                continue;
+            const long down = 2 * labs((long)row_of(picture, other.y) - row);
+            const long across = labs((long)column_of(picture, other.x) - column);
+            const long far = down > across ? down : across;
+            least = far < least ? far : least;
+        }
+    return least;
+}
+
+/* A line without marks has one, so that the legend can be read: as near its end as it stands clear
+ * of the others, or, where it never does, where it is clearest. */
+static void mark_bare(const struct picture *picture, size_t place, const struct sorted *points,
+                      size_t count)
+{
+    struct place best = {0, 0, false};
+    long most = -1;
+    for (size_t i = count; i-- > 0 && most < BARE_CLEAR;) {
+        const struct place at = place_of(picture, points[i].point.x, points[i].point.y);
+        const long clear = at.there ? clearance(picture, place, at) : -1;
+        if (clear > most) {
+            most = clear;
+            best = at;
+        }
+    }
+    if (best.there)
+        mark_point(picture, place, best);
+}
+
 static void draw_points(const struct picture *picture, size_t place, const struct sorted *points,
                         size_t count)
 {
     const struct pm_plot_series *series = &picture->spec->series[place];
-    struct place last = {0, 0, false};
     for (size_t i = 0; i < count; i++) {
         const struct place at = place_of(picture, points[i].point.x, points[i].point.y);
         if (i > 0 && !series->apart)
             draw_line(picture, &points[i - 1].point, &points[i].point, series->bare);
         if (at.there && !series->bare)
             mark_point(picture, place, at);
-        last = at.there ? at : last;
     }
-    if (series->bare && last.there)
-        mark_point(picture, place, last);
+    if (series->bare)
+        mark_bare(picture, place, points, count);
 }
 
 static void draw_ranges(const struct picture *picture, const struct pm_plot_series *series,

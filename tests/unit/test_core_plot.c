@@ -302,6 +302,28 @@ static void a_bare_line_has_one_mark(void **state)
     pm_plot_release(&plot);
 }
 
+/* Two decays that end in the same cell: each mark has to stand on its own line, or the legend says
+ * nothing. */
+static void bare_lines_that_end_together_have_marks_apart(void **state)
+{
+    struct pm_plot_point slow[41], fast[41];
+    for (size_t i = 0; i < COUNT(slow); i++) {
+        slow[i] = (struct pm_plot_point){.x = (double)i, .y = 100};
+        fast[i] = (struct pm_plot_point){.x = (double)i, .y = i < 4 ? 100 - 25.0 * (double)i : 0};
+    }
+    for (size_t i = 36; i < COUNT(slow); i++)
+        slow[i].y = 100 - 25.0 * (double)(i - 36);
+    struct pm_plot_series series[] = {series_of(slow, COUNT(slow)), series_of(fast, COUNT(fast))};
+    series[0].bare = series[1].bare = true;
+    const struct pm_plot_spec spec = {
+        .width = 60, .height = 20, .series = series, .series_count = 2};
+    (void)state;
+    struct pm_plot plot = drawn(&spec);
+    assert_int_equal(count_of(&plot, 'o'), 1);
+    assert_int_equal(count_of(&plot, 'x'), 1);
+    pm_plot_release(&plot);
+}
+
 static void uprights_have_words_where_there_is_room(void **state)
 {
     static const struct pm_plot_upright uprights[] = {{.at = 0, .label = "top", .unseen = true},
@@ -628,6 +650,7 @@ int main(void)
         cmocka_unit_test(ranges_are_bands_and_strokes),
         cmocka_unit_test(fine_lines_are_braille),
         cmocka_unit_test(a_bare_line_has_one_mark),
+        cmocka_unit_test(bare_lines_that_end_together_have_marks_apart),
         cmocka_unit_test(uprights_have_words_where_there_is_room),
         cmocka_unit_test(pictures_fit_at_any_size),
         cmocka_unit_test(what_cannot_be_drawn_is_refused),

@@ -69,7 +69,8 @@ struct pm_plot_series {
     const struct pm_plot_point *points; /* any order */
     size_t count;
     bool apart; /* no line leads from point to point; a range is a stroke, not a band */
-    bool bare;  /* the line, with a mark at its end alone: a curve worked out from many points */
+    bool bare;  /* the line, with one mark near its end where it is clear of the other series: a
+                   curve worked out from many points */
 };
 
 /* An upright at a place on the x axis, with a word on top from there on as far as there is room. */
