@@ -250,29 +250,54 @@ static bool is_known(const struct pm_content *content)
     return content->typical != PM_UNKNOWN || content->most != PM_UNKNOWN;
 }
 
-/* Where a material's list has both a sum and what it is the sum of, one of them counts: the parts
- * when all are known, else the whole. */
+/* Whether `other` is a member of every rule that `one` is a member of. */
+static bool counts_with(const struct pm_limits_world *world, const struct pm_content *one,
+                        const struct pm_content *other)
+{
+    for (size_t i = 0; i < world->book.count; i++)
+        if (is_member(&world->book.items[i], one->substance) &&
+            !is_member(&world->book.items[i], other->substance))
+            return false;
+    return true;
+}
+
+/* What of the whole's figure its parts do not account for. */
+static pm_strength beyond(const struct pm_content *sum, enum pm_content_basis basis,
+                          pm_strength parts)
+{
+    const pm_strength figure = pm_content_counts(sum, basis);
+    return figure > parts ? figure - parts : 0;
+}
+
+/* Where a material's list has both a sum and what it is the sum of, none of it counts twice: the
+ * whole counts for what is more in it than in its parts, so that together they are the higher of
+ * the two figures. Only where each rule about the one is about the other, too: what a rule says
+ * nothing of must not lessen what it counts. */
 static void settle_whole(const struct pm_limits_world *world, const struct pm_whole *whole,
                          struct pm_known *known)
 {
     struct pm_content *sum = content_named(world, known, whole->name);
-    size_t there = 0, figures = 0;
-    for (size_t i = 0; i < whole->count; i++) {
-        const struct pm_content *part = content_named(world, known, whole->parts[i]);
-        there += part != NULL;
-        figures += part != NULL && is_known(part);
-    }
-    if (sum == NULL || there == 0)
-        return;
-    if (figures == whole->count && !is_known(sum))
-        count_as_nothing(sum);
-    if (!is_known(sum))
-        return;
-    for (size_t i = 0; i < whole->count; i++) {
+    size_t figures = 0;
+    pm_strength typical = 0, most = 0;
+    for (size_t i = 0; i < whole->count && sum != NULL; i++) {
         struct pm_content *part = content_named(world, known, whole->parts[i]);
-        if (part != NULL && !is_known(part))
+        if (part == NULL)
+            continue;
+        if (is_known(part) && counts_with(world, sum, part)) {
+            figures++;
+            typical += pm_content_counts(part, PM_BY_TYPICAL);
+            most += pm_content_counts(part, PM_BY_MOST);
+        } else if (!is_known(part) && is_known(sum) && counts_with(world, part, sum))
             count_as_nothing(part);
     }
+    if (figures == 0)
+        return;
+    if (is_known(sum))
+        *sum = (struct pm_content){.substance = sum->substance,
+                                   .typical = beyond(sum, PM_BY_TYPICAL, typical),
+                                   .most = beyond(sum, PM_BY_MOST, most)};
+    else if (figures == whole->count)
+        count_as_nothing(sum);
 }
 
 /* ---- reading ---- */

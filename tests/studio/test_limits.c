@@ -779,6 +779,46 @@ static void what_is_used_of_a_limit_is_read_the_same_everywhere(void **state)
 
 #define HAND_TEST(test) cmocka_unit_test_setup_teardown(test, hand_setup, hand_teardown)
 
+/* Citral is the mixture of geranial and neral (Annex III entry 70). A natural's list may say both;
+ * together they are the higher figure, never the sum of the two. By hand, all of it at 15 %: the
+ * first oil 1.0 % whole and 0.28 + 0.20 in parts: 0.15 %; the second 0.5 % whole and 0.9 + 0.3 in
+ * parts: 1.2 % x 15 % = 0.18 %; half of each: (0.15 + 0.18) / 2 = 0.165 %. */
+static void a_whole_and_its_parts_do_not_count_twice(void **state)
+{
+    struct hand *hand = *state;
+    struct pm_limits limits;
+    const int64_t whole = natural(hand, "Dock oil", NULL), parts = natural(hand, "Quay oil", NULL);
+    holds(hand, whole, "citral", "5392-40-5", "1 %");
+    holds(hand, whole, "geranial", "141-27-5", "0.28 %");
+    holds(hand, whole, "neral", "106-26-3", "0.2 %");
+    holds(hand, parts, "citral", "5392-40-5", "0.5 %");
+    holds(hand, parts, "geranial", "141-27-5", "0.9 %");
+    holds(hand, parts, "neral", "106-26-3", "0.3 %");
+    static const struct part half[] = {{"Dock oil", 50}, {"Quay oil", 50}};
+    static const struct part one[] = {{"Dock oil", 100}};
+    judge(hand, concentrate(hand, "Both", half, 2), "15%", "4", NULL, &limits);
+    assert_int_equal(row_of(&limits, "Citral")->percent, 1650 * PPM);
+    pm_limits_release(&limits);
+    judge(hand, concentrate(hand, "Dock", one, 1), "15%", "4", NULL, &limits);
+    assert_int_equal(row_of(&limits, "Citral")->percent, 1500 * PPM);
+    pm_limits_release(&limits);
+}
+
+/* Isomers that no CAS number gives are not what the Standard names: then the whole counts whole. */
+static void a_whole_is_not_lessened_by_what_no_rule_names(void **state)
+{
+    struct hand *hand = *state;
+    struct pm_limits limits;
+    const int64_t oil = natural(hand, "Mole oil", NULL);
+    holds(hand, oil, "citral", "5392-40-5", "1 %");
+    holds(hand, oil, "geranial", NULL, "0.28 %");
+    holds(hand, oil, "neral", NULL, "0.2 %");
+    judge(hand, concentrate(hand, "Mole", (const struct part[]){{"Mole oil", 100}}, 1), "15%", "4",
+          NULL, &limits);
+    assert_int_equal(row_of(&limits, "Citral")->percent, 1500 * PPM);
+    pm_limits_release(&limits);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -792,6 +832,8 @@ int main(void)
         HAND_TEST(cc11_clove),
         HAND_TEST(cc12_petitgrain),
         HAND_TEST(cc13_citral_from_two_sources),
+        HAND_TEST(a_whole_and_its_parts_do_not_count_twice),
+        HAND_TEST(a_whole_is_not_lessened_by_what_no_rule_names),
         HAND_TEST(cc14_what_it_is_sold_as),
         HAND_TEST(cc15_tarragon),
         HAND_TEST(cc16_mosses_together_and_cc17),
