@@ -3,6 +3,7 @@
 #include "drydown.h"
 
 #include "permille/base/utf8.h"
+#include "permille/core/column.h"
 
 #include <math.h>
 #include <stdarg.h>
@@ -192,6 +193,28 @@ static int beside(const struct drydown *drydown, const struct pm_pane *pane, int
     return row;
 }
 
+/* What is not modelled, the largest first, as many as there is room for. */
+static void draw_missing(const struct drydown *drydown, const struct pm_pane *pane, int row)
+{
+    enum { MOST = 100, SCALE = 10 };
+    const struct pm_drydown *dry = &drydown->dry[0];
+    int64_t percent[MOST];
+    size_t count = 0;
+    for (; count < dry->missing_count && count < MOST && row + 2 + (int)count < pane->rows; count++)
+        percent[count] = llround(dry->missing[count].percent * 1e10);
+    if (count == 0)
+        return;
+    const struct pm_column_total column = pm_column_measure(percent, count, SCALE, PM_LEAST_PLACES);
+    pm_pane_rule(pane, row + 1, "not modelled");
+    for (size_t i = 0; i < count; i++) {
+        char text[PM_AMOUNT_TEXT];
+        pm_pane_putf(pane, row + 2 + (int)i, 0, PM_ROLE_FAINT, "%*s %%  %s",
+                     pm_column_cells(&column),
+                     pm_column_row_text(&column, percent[i], drydown->house->sign, text),
+                     dry->missing[i].name);
+    }
+}
+
 static void draw_details(const struct drydown *drydown, const struct pm_pane *pane)
 {
     const struct pm_dry_material *item = drydown_selected(drydown);
@@ -225,15 +248,7 @@ static void draw_details(const struct drydown *drydown, const struct pm_pane *pa
                           100 * gone, 100 * low, 100 * high)
                    : fact(pane, row, "a tenth", "it never comes down to");
     row = beside(drydown, pane, row, item);
-    for (size_t i = 0; i < dry->missing_count && row + 2 < pane->rows; i++) {
-        if (i == 0)
-            pm_pane_rule(
-                &(struct pm_pane){pane->grid, pane->row, pane->column, pane->rows, pane->columns},
-                row + 1, "not modelled");
-        pm_pane_putf(pane, row + 2, 0, PM_ROLE_FAINT, "%6.2f %%  %s", dry->missing[i].percent,
-                     dry->missing[i].name);
-        row++;
-    }
+    draw_missing(drydown, pane, row);
 }
 
 /* More about the selected one where there are no details. */
@@ -243,9 +258,9 @@ enum pm_role drydown_remark(const void *state, struct pm_text *out)
     const struct pm_dry_material *item = drydown_selected(drydown);
     if (drydown->in_series || item == NULL || drydown->list.cells >= 100)
         return PM_ROLE_FAINT;
-    pm_text_addf(out, "%s: half gone, ", item->name);
+    pm_text_addf(out, "%s: when half of all is gone, ", item->name);
     add_part(out, drydown->states[2][drydown->list.row].left, drydown->house->sign);
-    pm_text_add(out, " % is left");
+    pm_text_add(out, " % of it is left");
     add_band(out, &drydown->states[2][drydown->list.row], drydown->house->sign);
     pm_text_addf(out, "; %s", item->basis);
     return item->odd ? PM_ROLE_WARNING : PM_ROLE_FAINT;
