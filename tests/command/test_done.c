@@ -484,24 +484,22 @@ static long disarm(enum fault fault)
 }
 
 /* After time k of `times`: the next one of those spread, then each of the last. */
-static long next_time(long k, long times, bool all)
+static long next_time(long k, long times)
 {
     const long last = times - LAST + 1, far = k + (times - LAST) / SPREAD;
 
-    if (all || k >= last || far <= k)
+    if (fault_all() || k >= last || far <= k)
         return k + 1;
     return far < last ? far : last;
 }
 
 static void try_fault(const char *const *words, enum fault fault, uint64_t before)
 {
-    const bool all = getenv("PERMILLE_FAULTS") != NULL;
-
     put_back();
     arm(fault, 1000000000);
     does(words);
     const long times = disarm(fault);
-    for (long k = 1; k <= times; k = next_time(k, times, all)) {
+    for (long k = 1; k <= times; k = next_time(k, times)) {
         put_back();
         arm(fault, k);
         struct ran ran = run(words, nowhere());
@@ -556,7 +554,7 @@ static void the_person_gives_up(void **state)
         does(commands[i]);
         const long times = disarm(STOPPED);
         assert_true(times > 0);
-        for (long k = 1; k <= times; k = next_time(k, times, getenv("PERMILLE_FAULTS") != NULL)) {
+        for (long k = 1; k <= times; k = next_time(k, times)) {
             put_back();
             arm(STOPPED, k);
             struct ran ran = run(commands[i], nowhere());
@@ -588,7 +586,7 @@ static void no_half_a_copy(void **state)
         free(ran.err);
         assert_true(times > 1);
         /* The last question comes when all is done but the name. */
-        for (long k = 1; k <= times; k = next_time(k, times, getenv("PERMILLE_FAULTS") != NULL)) {
+        for (long k = 1; k <= times; k = next_time(k, times)) {
             arm(STOPPED, k);
             ran = run(ways[i], nowhere());
             disarm(STOPPED);
@@ -740,7 +738,7 @@ static void try_reading(const char *const *words, enum fault fault)
     const long times = disarm(fault);
     if (whole.status != 0)
         fail_msg("%s %s: ended with %d: %s", words[0], words[1], whole.status, whole.err);
-    const long step = times > 12 && getenv("PERMILLE_FAULTS") == NULL ? times / 12 : 1;
+    const long step = times > 12 && !fault_all() ? times / 12 : 1;
     for (long k = 1; k <= times; k += step) {
         arm(fault, k);
         struct ran ran = read_with(words, &got);

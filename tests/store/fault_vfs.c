@@ -45,6 +45,21 @@ static struct {
     size_t count;
 } faults;
 
+bool fault_all(void)
+{
+    const char *asked = getenv("PERMILLE_FAULTS");
+    return asked != NULL && strcmp(asked, "all") == 0;
+}
+
+long fault_step(void)
+{
+#if defined __SANITIZE_ADDRESS__
+    return fault_all() ? 1 : 2;
+#else
+    return 1;
+#endif
+}
+
 /* ---- the model of the disk ---- */
 
 static bool load(const char *name, unsigned char **data, size_t *length)

@@ -22,13 +22,11 @@ enum fault_kind {
     FAULT_READ     /* not counted are changes, but reads: the k-th fails */
 };
 
-/* The ordinary run tries every moment; under the sanitizers, where each costs several times as
- * much, every second. */
-#if defined __SANITIZE_ADDRESS__
-#define FAULT_STEP 2
-#else
-#define FAULT_STEP 1
-#endif
+/* PERMILLE_FAULTS=all: each fault at each moment, wherever tests try only some of them. */
+bool fault_all(void);
+/* From one moment to the next that is tried: 1, under the sanitizers, where each costs several
+ * times as much, 2, unless all are asked for. */
+long fault_step(void);
 
 void fault_register(void);         /* as "fault"; once */
 void fault_register_for_all(void); /* also as what is used where none is named */

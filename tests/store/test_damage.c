@@ -67,7 +67,7 @@ static void fill_much(struct world *world)
 static void flipped_bits_are_found(void **state)
 {
     struct world *world = *state;
-    enum { FLIPS = 1000 / FAULT_STEP };
+    const int flips = (int)(1000 / fault_step());
     unsigned char *data = NULL;
     bool whole = false;
     int changed = 0, silent = 0, harmless_told = 0;
@@ -81,7 +81,7 @@ static void flipped_bits_are_found(void **state)
     assert_true(whole);
     assert_false(told(world));
     srand(11);
-    for (int i = 0; i < FLIPS; i++) {
+    for (int i = 0; i < flips; i++) {
         size_t bit = ((size_t)rand() << 8 ^ (size_t)rand()) % (length * 8);
         data[bit / 8] ^= (unsigned char)(1u << (bit % 8));
         world_save(world->path, data, length);
@@ -98,9 +98,9 @@ static void flipped_bits_are_found(void **state)
         data[bit / 8] ^= (unsigned char)(1u << (bit % 8));
     }
     print_message("%d flips in %zu bytes: %d changed a read, %d of them silently; %d others told\n",
-                  FLIPS, length, changed, silent, harmless_told);
+                  flips, length, changed, silent, harmless_told);
     free(data);
-    assert_true(changed > FLIPS / 8);
+    assert_true(changed > flips / 8);
     assert_int_equal(0, silent);
 }
 
@@ -169,7 +169,9 @@ static void ruined_pages_are_read_around(void **state)
     for (size_t t = 0; t < 5; t++)
         rows[t] = count_rows(world->path, tables[t]);
     world_path(world, "salvaged.db", copy.path);
-    for (size_t at = 0; at < length; at += 4 * FAULT_STEP * 4096) { /* every fourth: each is a whole salvage */
+    /* Every fourth: each is a whole salvage. */
+    const size_t step = fault_all() ? 4096 : 4 * (size_t)fault_step() * 4096;
+    for (size_t at = 0; at < length; at += step) {
         int findings = 0;
         memcpy(page, data + at, sizeof page);
         memset(data + at, 0xA5, sizeof page);
