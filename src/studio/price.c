@@ -7,7 +7,8 @@
 
 #include "permille/base/mem.h"
 
-#define DEPTH_MAX 32 /* dilutions of dilutions */
+#define DEPTH_MAX   32                    /* dilutions of dilutions */
+#define FINER_UP_TO INT64_C(100000000000) /* micrograms: 100 kg */
 
 void pm_pricing_release(struct pm_pricing *pricing)
 {
@@ -96,13 +97,28 @@ static enum pm_status price_content(struct pm_studio *studio, int64_t id, pm_mas
     return status;
 }
 
+/* How many times as much is priced, so that the micrograms to which each dilution on the way back
+ * rounds lie below the price of a trace. */
+static int64_t finer(pm_mass mass)
+{
+    int64_t times = 1;
+    while (mass > 0 && mass * times <= FINER_UP_TO / 10)
+        times *= 10;
+    return times;
+}
+
 /* Adds what `mass` of the bottle's content cost; *known is false, and nothing added, when none of
  * it has a price. */
 static enum pm_status price_bottle(struct pm_pricing *pricing, int64_t id, pm_mass mass,
                                    struct pm_priced *out, bool *known, struct pm_error *err)
 {
     struct pm_priced content = {.bottle = 0};
-    enum pm_status status = price_content(pricing->studio, id, mass, 0, &content, err);
+    const int64_t times = finer(mass);
+    enum pm_status status = price_content(pricing->studio, id, mass * times, 0, &content, err);
+    if (status == PM_OK) {
+        const struct pm_sum all = content.sum;
+        status = pm_sum_scale(&all, 1, times, &content.sum, err);
+    }
     *known = status == PM_OK && content.sum.count > 0;
     if (*known)
         status = add_all(out, &content, err);

@@ -566,6 +566,31 @@ static void a_batch_costs_what_its_bottles_cost(void **state)
     pm_sheet_free(sheet);
 }
 
+/* A trace of a dilution of a dilution. By hand: 4490 ug at 0.1 % hold 4.49 ug of what costs 2
+ * USD/g, 8.98e-6 USD; rounded to whole micrograms on the way back it would be 4 ug and 8e-6 USD. */
+static void a_trace_costs_what_is_in_it(void **state)
+{
+    struct hand *hand = *state;
+    hand_solvent(hand, "Ethanol");
+    bottle(hand, "Cedrol", 10, "20 USD");
+    bottle(hand, "Ethanol", 1000, "10 EUR");
+    const int64_t ten = dilute(hand, 10 * PERCENT, 30 * PM_GRAM, 0, 3 * PM_GRAM, 27 * PM_GRAM);
+    dilute(hand, PERCENT / 10, 100 * PM_GRAM, ten, PM_GRAM, 99 * PM_GRAM);
+    const int64_t formula = hand_formula(hand, "Trace", 1000);
+    hand_add_at(hand, formula, "Cedrol", 4.49, "0.1%", "Ethanol");
+    hand_add(hand, formula, "Ethanol", 995.51);
+    struct pm_sheet *sheet = hand_draft(hand, formula);
+    const struct pm_cost_wish wish = {.batch = PM_GRAM};
+    struct pm_cost cost;
+    hand_ok(hand, pm_stock_cost(hand->studio, sheet, &wish, &cost, &hand->err));
+    assert_int_equal(cost.lines[0].mass, 4490);
+    assert_int_equal(pm_sum_in(&cost.lines[0].sum, "USD"), 9);
+    /* 4485.51 ug of ethanol in it at 0.01 EUR/g */
+    assert_int_equal(pm_sum_in(&cost.lines[0].sum, "EUR"), 45);
+    pm_cost_release(&cost);
+    pm_sheet_free(sheet);
+}
+
 static void the_oldest_bottle_sets_the_price_unless_one_is_chosen(void **state)
 {
     struct hand *hand = *state;
@@ -782,6 +807,7 @@ int main(void)
         TEST(a_balance_cannot_read_so_little),
         TEST(volumes_need_both_densities),
         TEST(a_batch_costs_what_its_bottles_cost),
+        TEST(a_trace_costs_what_is_in_it),
         TEST(the_oldest_bottle_sets_the_price_unless_one_is_chosen),
         TEST(a_line_says_what_is_wrong_with_its_bottle),
         TEST(shopping_is_what_plans_need_beyond_stock),
