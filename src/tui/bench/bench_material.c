@@ -328,10 +328,10 @@ struct second_try {
     struct pm_gesture gesture;
 };
 
-static enum pm_status second_accept(void *context, size_t option, struct pm_error *err)
+static enum pm_status second_accept(void *context, struct pm_error *err)
 {
     struct second_try *second = context;
-    return option == 0 ? PM_OK : bench_do(second->bench, &second->gesture, err);
+    return bench_do(second->bench, &second->gesture, err);
 }
 
 /* Offers to move held lines as well, where that is what is in the way. True when it did. */
@@ -350,7 +350,7 @@ static bool offer_moving_held(struct bench *bench, const struct pm_gesture *gest
         .question = reason,
         .options = {{'l', "leave everything as it was"}, {'m', "move the held lines as well"}},
         .option_count = 2,
-        .accept = second_accept,
+        .agreed = second_accept,
         .context = &second,
         .context_size = sizeof second,
     };

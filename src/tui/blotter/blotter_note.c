@@ -274,13 +274,11 @@ void blotter_correct(void *state)
     pm_text_release(&trial);
 }
 
-static enum pm_status take_back(void *context, size_t option, struct pm_error *err)
+static enum pm_status take_back(void *context, struct pm_error *err)
 {
     struct blotter *blotter = context;
     const struct pm_smell_form form = {.corrects = blotter->asked.corrects, .withdraw = true};
     struct pm_smell_done done;
-    if (option == 0)
-        return PM_OK;
     enum pm_status status = pm_smells_log(blotter->house->studio, &form, &done, err);
     if (status == PM_OK)
         blotter_done(blotter, &done);
@@ -300,7 +298,7 @@ static void ask_take_back(struct blotter *blotter)
                                         .question = question,
                                         .options = {{'n', "no, it stays"}, {'y', "take it back"}},
                                         .option_count = 2,
-                                        .accept = take_back,
+                                        .agreed = take_back,
                                         .writes = true,
                                         .context = blotter};
     pm_choice_open(blotter->app, &spec);

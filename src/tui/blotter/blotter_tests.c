@@ -395,12 +395,10 @@ static void add_references(struct pm_page *page, const int64_t *rounds, size_t c
     pm_text_release(&text);
 }
 
-static enum pm_status fill_accept(void *context, size_t option, struct pm_error *err)
+static enum pm_status fill_accept(void *context, struct pm_error *err)
 {
     struct blotter *blotter = context;
     struct pm_blind_page fill;
-    if (option == 0)
-        return PM_OK;
     enum pm_status status = pm_blind_fill(blotter->house->studio, blotter->test.row.id, &fill, err);
     if (status != PM_OK)
         return status;
@@ -430,18 +428,16 @@ void tests_fill(void *state)
         .question = "It tells which code is which trial: whoever reads it is not blind any more.",
         .options = {{'n', "no, stay blind"}, {'y', "show it"}},
         .option_count = 2,
-        .accept = fill_accept,
+        .agreed = fill_accept,
         .context = blotter};
     pm_choice_open(blotter->app, &spec);
 }
 
 /* ---- closing ---- */
 
-static enum pm_status close_accept(void *context, size_t option, struct pm_error *err)
+static enum pm_status close_accept(void *context, struct pm_error *err)
 {
     struct blotter *blotter = context;
-    if (option == 0)
-        return PM_OK;
     enum pm_status status = pm_blind_close(blotter->house->studio, blotter->test.row.id, err);
     if (status != PM_OK)
         return status;
@@ -467,7 +463,7 @@ void tests_close(void *state)
                                         .question = question,
                                         .options = {{'n', "no, it goes on"}, {'y', "close it"}},
                                         .option_count = 2,
-                                        .accept = close_accept,
+                                        .agreed = close_accept,
                                         .writes = true,
                                         .context = blotter};
     pm_choice_open(blotter->app, &spec);

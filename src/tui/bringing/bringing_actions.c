@@ -95,11 +95,10 @@ static enum pm_status bring(void *state, struct pm_error *err)
     return PM_OK;
 }
 
-static enum pm_status forget_accept(void *context, size_t option, struct pm_error *err)
+static enum pm_status forget_accept(void *context, struct pm_error *err)
 {
     (void)err;
-    if (option == 1)
-        bringing_forget(context);
+    bringing_forget(context);
     return PM_OK;
 }
 
@@ -111,7 +110,7 @@ static void forget(void *state)
         .question = "Forget what was read, and everything that was put right in it?",
         .options = {{'n', "no, it stays"}, {'y', "forget it"}},
         .option_count = 2,
-        .accept = forget_accept,
+        .agreed = forget_accept,
         .context = room};
     pm_choice_open(room->app, &spec);
 }

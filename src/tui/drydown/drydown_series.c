@@ -218,12 +218,10 @@ unsigned series_text(struct drydown *drydown, const char *text)
     return PM_REDRAW;
 }
 
-static enum pm_status unrate_accept(void *context, size_t option, struct pm_error *err)
+static enum pm_status unrate_accept(void *context, struct pm_error *err)
 {
     struct drydown *drydown = context;
     char *sentence = NULL;
-    if (option == 0)
-        return PM_OK;
     enum pm_status status = pm_series_unrate(drydown->house->studio, drydown->sheet.row.id,
                                              step_title(drydown), &sentence, err);
     if (status != PM_OK)
@@ -243,7 +241,7 @@ void series_unrate(void *state)
                                         .question = "Take the last rating of this trial back?",
                                         .options = {{'n', "no, it stays"}, {'y', "take it back"}},
                                         .option_count = 2,
-                                        .accept = unrate_accept,
+                                        .agreed = unrate_accept,
                                         .writes = true,
                                         .context = drydown};
     pm_choice_open(drydown->app, &spec);

@@ -58,7 +58,10 @@ static void choice_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
 static enum pm_status choice_accept(struct pm_overlay *overlay, struct pm_error *err)
 {
     const struct choice *choice = choice_of(overlay);
-    return choice->spec.accept(choice->spec.context, choice->selected, err);
+    const struct pm_choice_spec *spec = &choice->spec;
+    if (spec->agreed == NULL)
+        return spec->accept(spec->context, choice->selected, err);
+    return choice->selected > 0 ? spec->agreed(spec->context, err) : PM_OK;
 }
 
 static unsigned choice_act(struct pm_overlay *overlay, const struct pm_action *action)

@@ -177,6 +177,8 @@ struct pm_choice_spec {
     } options[PM_CHOICES]; /* the first one has the focus: make it the harmless one */
     size_t option_count;
     enum pm_status (*accept)(void *context, size_t option, struct pm_error *err);
+    /* Or, when it is yes or no: what any option but the first does; the first does nothing. */
+    enum pm_status (*agreed)(void *context, struct pm_error *err);
     bool writes;
     void (*closed)(void *context);
     void *context;

@@ -289,12 +289,11 @@ void pm_panel_messages(struct pm_app *app)
 
 /* ---- leaving --------------------------------------------------------------------------------- */
 
-static enum pm_status leave_accept(void *context, size_t option, struct pm_error *err)
+static enum pm_status leave_accept(void *context, struct pm_error *err)
 {
     struct pm_app *app = context;
     (void)err;
-    if (option == 1)
-        app->wishes.quit = true;
+    app->wishes.quit = true;
     return PM_OK;
 }
 
@@ -307,7 +306,7 @@ bool pm_panel_leave(struct pm_app *app, const char *unsaved)
         .question = question,
         .options = {{'s', "stay here"}, {'l', "leave, dropping it"}},
         .option_count = 2,
-        .accept = leave_accept,
+        .agreed = leave_accept,
         .context = app,
     };
     return pm_choice_open(app, &spec);

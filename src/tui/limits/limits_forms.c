@@ -185,11 +185,9 @@ bool limits_on_own(void *state)
     return own;
 }
 
-static enum pm_status drop_accept(void *context, size_t option, struct pm_error *err)
+static enum pm_status drop_accept(void *context, struct pm_error *err)
 {
     struct limits_room *room = context;
-    if (option == 0)
-        return PM_OK;
     enum pm_status status = pm_limits_remove_own(room->house->studio, own_of(room), err);
     if (status != PM_OK)
         return status;
@@ -207,7 +205,7 @@ void limits_drop_own(void *state)
         .question = "Take your own figure away? It would have to be typed again, with its source.",
         .options = {{'n', "no, it stays"}, {'y', "take it away"}},
         .option_count = 2,
-        .accept = drop_accept,
+        .agreed = drop_accept,
         .writes = true,
         .context = room};
     pm_choice_open(room->app, &spec);

@@ -124,11 +124,9 @@ static void edit_balance(struct one_balance one, const struct pm_balance_row *ro
     pm_form_open(one.room->app, &spec);
 }
 
-static enum pm_status remove_accept(void *context, size_t option, struct pm_error *err)
+static enum pm_status remove_accept(void *context, struct pm_error *err)
 {
     const struct one_balance *one = context;
-    if (option == 0)
-        return PM_OK;
     enum pm_status status = pm_balance_remove(one->room->house->studio, one->id, err);
     if (status == PM_OK)
         scale_written(one->room, false);
@@ -144,7 +142,7 @@ static void remove_balance(struct one_balance one, const struct pm_balance_row *
                                         .question = question,
                                         .options = {{'n', "no"}, {'y', "yes, take it away"}},
                                         .option_count = 2,
-                                        .accept = remove_accept,
+                                        .agreed = remove_accept,
                                         .writes = true,
                                         .context = &one,
                                         .context_size = sizeof one};

@@ -133,11 +133,11 @@ void scale_show_all(void *state)
 
 /* ---- giving up, pausing ---- */
 
-static enum pm_status give_up_accept(void *context, size_t option, struct pm_error *err)
+static enum pm_status give_up_accept(void *context, struct pm_error *err)
 {
     struct scale_room *room = context;
     const struct pm_batch *batch = scale_batch(room);
-    if (option == 0 || batch == NULL)
+    if (batch == NULL)
         return PM_OK;
     enum pm_status status =
         pm_batch_mark(room->house->studio, batch->id, PM_BATCH_GIVEN_UP, NULL, err);
@@ -157,7 +157,7 @@ void scale_give_up(void *state)
                                         .question = question,
                                         .options = {{'n', "no"}, {'y', "yes, give it up"}},
                                         .option_count = 2,
-                                        .accept = give_up_accept,
+                                        .agreed = give_up_accept,
                                         .writes = true,
                                         .context = room};
     pm_choice_open(room->app, &spec);

@@ -245,7 +245,7 @@ void shelf_pad(struct pm_text *out, const char *text, int cells, bool right);
 /* More is to be taken than the ledger has: asks whether to write it all the same. accept gets
  * option 1 for yes; closed as for every overlay: shelf_bottles.c. */
 bool shelf_ask_below(struct shelf *shelf, const char *reason,
-                     enum pm_status (*accept)(void *context, size_t option, struct pm_error *err),
+                     enum pm_status (*agreed)(void *context, struct pm_error *err),
                      void (*closed)(void *context), void *context, size_t context_size);
 
 /* ---- shelf_draw.c, shelf_details.c ---- */

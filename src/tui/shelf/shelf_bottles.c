@@ -36,17 +36,15 @@ static enum pm_status taking_do(const struct taking *taking, pm_mass *missing, s
     return PM_OK;
 }
 
-static enum pm_status even_below(void *context, size_t option, struct pm_error *err)
+static enum pm_status even_below(void *context, struct pm_error *err)
 {
     struct taking *taking = context;
-    if (option == 0)
-        return PM_OK;
     taking->even_below = true;
     return taking_do(taking, NULL, err);
 }
 
 bool shelf_ask_below(struct shelf *shelf, const char *reason,
-                     enum pm_status (*accept)(void *context, size_t option, struct pm_error *err),
+                     enum pm_status (*agreed)(void *context, struct pm_error *err),
                      void (*closed)(void *context), void *context, size_t context_size)
 {
     const struct pm_choice_spec spec = {
@@ -55,7 +53,7 @@ bool shelf_ask_below(struct shelf *shelf, const char *reason,
         .options = {{'l', "leave everything as it was"},
                     {'w', "write it all the same; the next count puts it right"}},
         .option_count = 2,
-        .accept = accept,
+        .agreed = agreed,
         .writes = true,
         .closed = closed,
         .context = context,

@@ -208,10 +208,10 @@ static void below_free(void *context)
     pm_arena_release(&below->texts);
 }
 
-static enum pm_status even_below(void *context, size_t option, struct pm_error *err)
+static enum pm_status even_below(void *context, struct pm_error *err)
 {
     const struct weighing_below *below = context;
-    return option == 0 ? PM_OK : weighing_do(&below->weighing, below->values, true, NULL, err);
+    return weighing_do(&below->weighing, below->values, true, NULL, err);
 }
 
 /* The form goes when the question comes, and leaves it the dilution. */

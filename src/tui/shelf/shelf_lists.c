@@ -116,12 +116,10 @@ static void joining_free(void *context)
     pm_free(joining);
 }
 
-static enum pm_status join_sure(void *context, size_t option, struct pm_error *err)
+static enum pm_status join_sure(void *context, struct pm_error *err)
 {
     struct joining *joining = context;
     struct shelf *shelf = joining->shelf;
-    if (option == 0)
-        return PM_OK;
     enum pm_status status = pm_shelf_merge(shelf->house->studio, joining->from, joining->into, err);
     if (status != PM_OK)
         return status;
@@ -204,7 +202,7 @@ static enum pm_status join_accept(void *context, size_t index, const char *text,
         .question = pm_text_get(&question),
         .options = {{'l', "leave them as two"}, {'j', "join them"}},
         .option_count = 2,
-        .accept = join_sure,
+        .agreed = join_sure,
         .writes = true,
         .closed = joining_free,
         .context = copy,
