@@ -6,9 +6,6 @@
 
 #include <math.h>
 
-#define GAS_CONSTANT 8.314462618 /* J/(mol K) */
-#define KELVIN       298.15
-
 /* ---- stages ---- */
 
 enum pm_stage pm_stage_by_pressure(double pressure)
@@ -54,7 +51,7 @@ static void put_air(const struct pm_dry_mix *mix, double tau, struct pm_dry_stat
     for (size_t i = 0; i < mix->count; i++) {
         const double fraction = left > 0 ? out[i].air / left : 0; /* of the liquid, by mole */
         out[i].share = sum > 0 ? out[i].share / sum : 0;
-        out[i].air = fraction * mix->vapour[i] * mix->molar_mass[i] / (GAS_CONSTANT * KELVIN);
+        out[i].air = pm_saturated_air(fraction * mix->vapour[i], mix->molar_mass[i]);
     }
 }
 

@@ -236,12 +236,6 @@ static enum pm_status read_into(const struct pm_attribute *attribute, const char
     return PM_OK;
 }
 
-enum pm_status pm_attribute_read(const struct pm_attribute *attribute, const char *text, void *row,
-                                 struct pm_arena *arena, struct pm_error *err)
-{
-    return pm_error_at(err, attribute->key, read_into(attribute, text, "", row, arena, err));
-}
-
 enum pm_status pm_attribute_check(const struct pm_attribute *attribute, const char *text,
                                   struct pm_error *err)
 {

@@ -81,12 +81,6 @@ double pm_ethanol_by_mass(double q)
     return pm_ethanol_by_mass_at(q, 20);
 }
 
-pm_strength pm_ethanol_mass_strength(pm_strength by_volume)
-{
-    double p = pm_ethanol_by_mass((double)by_volume / (double)PM_NEAT);
-    return (pm_strength)(p * (double)PM_NEAT + 0.5);
-}
-
 int64_t pm_volume_of(pm_mass mass, int64_t density)
 {
     int64_t out;

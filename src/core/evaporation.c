@@ -5,29 +5,10 @@
 #include <math.h>
 #include <stdbool.h>
 
-#define MOLES_MOST    1e300
-#define PRESSURE_MOST 1e12
-#define PRECISION     1e-14
-#define STEPS_MOST    2000 /* far more than halving alone would take over all exponents */
-#define GAS_CONSTANT  8.314462618
-#define TEMPERATURE   298.15
-
-enum pm_status pm_evaporation_check(const struct pm_volatile *items, size_t count,
-                                    struct pm_error *err)
-{
-    double all = 0;
-    for (size_t i = 0; i < count; i++) {
-        if (!(items[i].moles >= 0 && items[i].moles <= MOLES_MOST))
-            return pm_fail(err, PM_INVALID, "Amount %zu is not a number of moles.", i + 1);
-        if (!(items[i].pressure >= 0 && items[i].pressure <= PRESSURE_MOST))
-            return pm_fail(err, PM_INVALID, "Vapour pressure %zu lies outside 0 to 1e12 Pa.",
-                           i + 1);
-        all += items[i].moles;
-    }
-    if (!(all > 0))
-        return pm_fail(err, PM_INVALID, "There is nothing in it that could evaporate.");
-    return PM_OK;
-}
+#define PRECISION    1e-14
+#define STEPS_MOST   2000 /* far more than halving alone would take over all exponents */
+#define GAS_CONSTANT 8.314462618
+#define TEMPERATURE  298.15
 
 double pm_evaporation_left(const struct pm_volatile *item, double tau)
 {
@@ -63,24 +44,6 @@ double pm_evaporation_clock(const struct pm_volatile *items, size_t count, doubl
         if (items[i].pressure > 0)
             kt += lost(&items[i], tau) / items[i].pressure;
     return kt;
-}
-
-void pm_evaporation_headspace(const struct pm_volatile *items, size_t count, double tau,
-                              double *out)
-{
-    double top = -INFINITY, sum = 0;
-    for (size_t i = 0; i < count; i++) {
-        bool there = items[i].moles > 0 && items[i].pressure > 0;
-        out[i] = there ? log(items[i].moles) + log(items[i].pressure) - items[i].pressure * tau
-                       : -INFINITY;
-        top = out[i] > top ? out[i] : top;
-    }
-    for (size_t i = 0; i < count; i++) {
-        out[i] = isfinite(top) ? exp(out[i] - top) : 0;
-        sum += out[i];
-    }
-    for (size_t i = 0; i < count && sum > 0; i++)
-        out[i] /= sum;
 }
 
 /* ---- from a fraction or a clock to tau ------------------------------------------------------- */

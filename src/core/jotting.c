@@ -8,16 +8,6 @@
 
 #include <string.h>
 
-static const char *const unit_words[] = {
-    [PM_JOTTED_PARTS] = "parts", [PM_JOTTED_PERCENT] = "%", [PM_JOTTED_PERMILLE] = "\xE2\x80\xB0",
-    [PM_JOTTED_PPM] = "ppm",     [PM_JOTTED_MASS] = "g",    [PM_JOTTED_DROPS] = "drops",
-};
-
-const char *pm_jotted_unit_word(enum pm_jotted_unit unit)
-{
-    return unit_words[unit];
-}
-
 struct reader {
     struct pm_jotting out;
     struct pm_jot *jots; /* owned; every line of the text */

@@ -16,11 +16,6 @@ static const char *const use_words[] = {[PM_FINE_FRAGRANCE] = "fine fragrance",
                                         [PM_EAU_DE_TOILETTE] = "eau de toilette",
                                         [PM_FRAGRANCE_CREAM] = "fragrance cream"};
 
-const char *pm_contact_word(enum pm_contact contact)
-{
-    return contact_words[contact];
-}
-
 bool pm_contact_from_word(const char *word, enum pm_contact *out)
 {
     const int place =

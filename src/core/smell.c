@@ -30,15 +30,6 @@ const char *pm_stage_word(enum pm_stage stage)
 
 /* ---- schedule -------------------------------------------------------------------------------- */
 
-void pm_schedule_usual(struct pm_schedule *schedule)
-{
-    static const int minutes[] = {0, 5, 15, 30, 60, 120, 240, 480, 1440, 2880};
-
-    schedule->count = sizeof minutes / sizeof *minutes;
-    for (size_t i = 0; i < schedule->count; i++)
-        schedule->times[i] = (int64_t)minutes[i] * 60;
-}
-
 /* Puts time where it belongs, once. False when the schedule is full. */
 static bool schedule_add(struct pm_schedule *schedule, int64_t time)
 {

@@ -18,11 +18,6 @@ static const char *const orders[] = {[PM_WEIGH_TRACES] = "traces",
                                      [PM_WEIGH_VOLATILE] = "volatile",
                                      [PM_WEIGH_WRITTEN] = "written"};
 
-const char *pm_weigh_order_word(enum pm_weigh_order order)
-{
-    return orders[order];
-}
-
 bool pm_weigh_order_from_word(const char *word, enum pm_weigh_order *out)
 {
     const int place = pm_word_place(orders, sizeof orders / sizeof orders[0], word);

@@ -108,9 +108,6 @@ void pm_trials_marked(struct pm_app *app, struct pm_text *out);
 /* The sheet the Bench shows; NULL when none is open. Borrowed until the next event. */
 const struct pm_sheet *pm_bench_shown(struct pm_app *app);
 
-/* Brings the Scale to the front with that batch under the hand. */
-enum pm_status pm_scale_show(struct pm_app *app, int64_t batch, struct pm_error *err);
-
 /* For forms: the round-th solvent whose name or synonym holds what was typed. */
 bool pm_complete_solvent(const struct pm_house *house, const char *before, size_t round,
                          struct pm_text *out);

@@ -5,11 +5,13 @@
  * note.
  */
 #include "permille/core/drydown.h"
+#include "vectors.h"
 
 #include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
+#include <string.h>
 
 #include <cmocka.h>
 
@@ -51,6 +53,30 @@ static void the_air_follows_raoult(void **state)
     /* 12.5 Pa of 100 g/mol: P M / (R T) */
     near(out[0].air, 12.5 * 100 / (8.314462618 * 298.15), 1e-12);
     near(out[0].air * 8, pm_saturated_air(100, 100), 1e-12);
+}
+
+/* Published shares of the vapour at the start. */
+static void published_shares(void **state)
+{
+    (void)state;
+    struct vectors vectors;
+    char **row;
+    vectors_open(&vectors, "raoult");
+    while ((row = vectors_next(&vectors)) != NULL) {
+        struct pm_dry_state out[2];
+        double tau = 0;
+        if (strncmp(row[INPUT], "x1=", 3) != 0)
+            continue;
+        const double x1 = vector_number(row[INPUT], "x1");
+        const double moles[] = {x1, 1 - x1};
+        const double pressure[] = {vector_number(row[INPUT], "P1"),
+                                   vector_number(row[INPUT], "P2")};
+        const struct pm_dry_mix mix = mix_of(2, moles, pressure, 1);
+        pm_drydown_at(&mix, 0, false, &tau, out);
+        near(out[0].share, vector_number(row[EXPECTED], "y1"), 1e-9);
+        near(out[0].share + out[1].share, 1, 1e-15);
+    }
+    vectors_close(&vectors, 4);
 }
 
 /* n1/n10 = (n2/n20)^(P1/P2) at any point. */
@@ -136,12 +162,16 @@ static void no_nonsense_at_the_edges(void **state)
         struct pm_dry_state out[3];
         double tau = 0;
         for (int step = 0; step <= 10; step++) {
+            double shares = 0;
             pm_drydown_at(&mix, step / 10.0, true, &tau, out);
             for (size_t i = 0; i < mix.count; i++) {
                 assert_true(out[i].low >= 0 && out[i].low <= out[i].left);
                 assert_true(out[i].high <= 1 && out[i].left <= out[i].high);
                 assert_true(out[i].share >= 0 && out[i].share <= 1 && isfinite(out[i].air));
+                shares += out[i].share;
             }
+            if (step < 10) /* at the end nothing may be left */
+                near(shares, run == 1 ? 0 : 1, 1e-12);
         }
     }
 }
@@ -162,6 +192,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_air_follows_raoult),
+        cmocka_unit_test(published_shares),
         cmocka_unit_test(pairs_follow_rayleigh),
         cmocka_unit_test(down_to_a_part),
         cmocka_unit_test(a_note_sets_the_clock),

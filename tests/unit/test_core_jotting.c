@@ -14,12 +14,16 @@
 
 #include <cmocka.h>
 
+static const char *const unit_words[] = {
+    [PM_JOTTED_PARTS] = "parts", [PM_JOTTED_PERCENT] = "%", [PM_JOTTED_PERMILLE] = "\xE2\x80\xB0",
+    [PM_JOTTED_PPM] = "ppm",     [PM_JOTTED_MASS] = "g",    [PM_JOTTED_DROPS] = "drops",
+};
+
 static void tell_amount(struct pm_text *out, bool has, int64_t amount, enum pm_jotted_unit unit)
 {
     char buf[PM_AMOUNT_TEXT];
     if (has)
-        pm_text_addf(out, "%s %s", pm_decimal_exact(amount, 6, '.', buf),
-                     pm_jotted_unit_word(unit));
+        pm_text_addf(out, "%s %s", pm_decimal_exact(amount, 6, '.', buf), unit_words[unit]);
 }
 
 static void tell(const struct pm_jotting *jotting, struct pm_text *out)

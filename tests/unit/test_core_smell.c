@@ -62,12 +62,15 @@ static void assert_reads(const char *text, const char *expected)
     pm_free(written);
 }
 
+/* At once, 5, 15, 30 min, 1, 2, 4, 8, 24, 48 h: common practice, no source. */
+#define TIMES "0, 5min, 15min, 30min, 1h, 2h, 4h, 8h, 1d, 2d"
+
 static void test_schedule_text(void **state)
 {
     struct pm_schedule schedule;
 
     (void)state;
-    pm_schedule_usual(&schedule);
+    assert_int_equal(pm_schedule_read(TIMES, &schedule, NULL), PM_OK);
     char *text = pm_schedule_text(&schedule);
     assert_non_null(text);
     assert_string_equal(text, "0, 5 min, 15 min, 30 min, 1 h, 2 h, 4 h, 8 h, 1 d, 2 d");
@@ -118,7 +121,7 @@ static struct pm_due due_at(int64_t since, const int64_t *smelled, size_t count)
     struct pm_schedule schedule;
     struct pm_due due;
 
-    pm_schedule_usual(&schedule);
+    assert_int_equal(pm_schedule_read(TIMES, &schedule, NULL), PM_OK);
     pm_schedule_due(&schedule, START, START + since, smelled, count, &due);
     return due;
 }
@@ -210,7 +213,7 @@ static void test_due_when_clocks_go_wrong(void **state)
     assert_false(due.now || due.clock_back);
     assert_int_equal(due.at, START + 4 * HOUR);
 
-    pm_schedule_usual(&schedule);
+    assert_int_equal(pm_schedule_read(TIMES, &schedule, NULL), PM_OK);
     pm_schedule_due(&schedule, INT64_MAX - 10, INT64_MIN, NULL, 0, &due);
     assert_true(due.clock_back);
     pm_schedule_due(&schedule, INT64_MIN, INT64_MAX, smelled, 3, &due);

@@ -103,9 +103,6 @@ struct pm_naming {
 enum pm_status pm_entity_read(const struct pm_entity *entity, const char *const *values, void *row,
                               struct pm_arena *arena, const struct pm_naming *naming,
                               struct pm_error *err);
-/* One attribute; of a reference nothing but blank can be read. */
-enum pm_status pm_attribute_read(const struct pm_attribute *attribute, const char *text, void *row,
-                                 struct pm_arena *arena, struct pm_error *err);
 /* Whether it could be read, for a verdict while it is typed. */
 enum pm_status pm_attribute_check(const struct pm_attribute *attribute, const char *text,
                                   struct pm_error *err);

@@ -28,8 +28,6 @@ double pm_ethanol_by_mass_at(double q, double celsius);
 double pm_ethanol_by_volume(double p);
 double pm_ethanol_by_mass(double q);
 
-/* "96 % by volume" as the mass strength that everything here is counted in. */
-pm_strength pm_ethanol_mass_strength(pm_strength by_volume);
 /* The volume of a mass at a density (1e-9 g/ml) in microlitres, rounded; -1 when density <= 0 or
  * the result does not fit. */
 int64_t pm_volume_of(pm_mass mass, int64_t density);

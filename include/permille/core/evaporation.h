@@ -18,8 +18,6 @@
 #ifndef PERMILLE_CORE_EVAPORATION_H
 #define PERMILLE_CORE_EVAPORATION_H
 
-#include "permille/base/status.h"
-
 #include <stddef.h>
 
 struct pm_volatile {
@@ -29,21 +27,12 @@ struct pm_volatile {
 
 #define PM_TAU_END 1e300 /* stands for "never": all that can leave has left */
 
-/* PM_INVALID for a value out of its range or a mixture without anything in it, naming its place. */
-enum pm_status pm_evaporation_check(const struct pm_volatile *items, size_t count,
-                                    struct pm_error *err);
-
 /* What is left of one of them at tau, as a fraction of its start. */
 double pm_evaporation_left(const struct pm_volatile *item, double tau);
 /* The fraction of all moles that is gone at tau. */
 double pm_evaporation_gone(const struct pm_volatile *items, size_t count, double tau);
 /* K t at tau, in moles per Pa. Where nothing leaves any more it stands still. */
 double pm_evaporation_clock(const struct pm_volatile *items, size_t count, double tau);
-/* Shares of the vapour above the liquid at tau, adding up to 1, into out[count]; all 0 when nothing
- * that is left has a vapour pressure. Materials of tiny amount count right however far it has gone:
- * they are compared on the logarithm. */
-void pm_evaporation_headspace(const struct pm_volatile *items, size_t count, double tau,
-                              double *out);
 
 /*
  * The tau at which `gone` (0..1) of all moles has evaporated; PM_TAU_END when less than that can

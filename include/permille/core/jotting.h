@@ -37,7 +37,6 @@ enum pm_jotted_unit {
     PM_JOTTED_MASS, /* the amount is micrograms */
     PM_JOTTED_DROPS /* not an amount that can be reckoned with */
 };
-const char *pm_jotted_unit_word(enum pm_jotted_unit unit); /* "parts" "%" "‰" "ppm" "g" "drops" */
 
 struct pm_jotted_line {
     size_t at;        /* line of the text, from 1 */

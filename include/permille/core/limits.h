@@ -19,7 +19,6 @@
 /* ---- what is made of it ---------------------------------------------------------------------- */
 
 enum pm_contact { PM_LEAVE_ON, PM_RINSE_OFF, PM_NO_COSMETIC };
-const char *pm_contact_word(enum pm_contact contact); /* "leave-on" "rinse-off" "none" */
 bool pm_contact_from_word(const char *word, enum pm_contact *out);
 
 /* As what a product of category 4 is sold: laws tell them apart. */

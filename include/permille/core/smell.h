@@ -44,8 +44,6 @@ struct pm_schedule {
     size_t count;
 };
 
-/* At once, 5, 15, 30 min, 1, 2, 4, 8, 24, 48 h: common practice, no source. */
-void pm_schedule_usual(struct pm_schedule *schedule);
 /*
  * A person's own, "0, 5min, 15min, 1h30min, 2 d": spans as pm_span_read takes them (a bare number
  * is minutes) with a comma, semicolon or line end between; in any order, repeated ones once. A

@@ -32,7 +32,6 @@ enum pm_weigh_order {
     PM_WEIGH_VOLATILE, /* the least volatile first, unknown ones as written; solvents last */
     PM_WEIGH_WRITTEN   /* as the formula has them */
 };
-const char *pm_weigh_order_word(enum pm_weigh_order order); /* "traces" */
 bool pm_weigh_order_from_word(const char *word, enum pm_weigh_order *out);
 #define PM_WEIGH_ORDER_WORDS "traces|largest|volatile|written"
 

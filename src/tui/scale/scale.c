@@ -73,14 +73,3 @@ void scale_written(struct scale_room *room, bool onward)
     if (room->port != NULL)
         pm_balance_port_again(room->port);
 }
-
-enum pm_status pm_scale_show(struct pm_app *app, int64_t batch, struct pm_error *err)
-{
-    struct scale_room *room = pm_app_room_state(app, PM_ROOM_SCALE);
-    if (room == NULL)
-        return pm_fail_memory(err);
-    room->open = 0;
-    scale_select(room, batch);
-    pm_app_go(app, PM_ROOM_SCALE);
-    return PM_OK;
-}

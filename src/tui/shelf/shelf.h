@@ -230,9 +230,6 @@ void shelf_pick_family(struct shelf *shelf);
 
 /* shelf_forms.c */
 void shelf_new_material(struct shelf *shelf, const char *name);
-/* Nothing but blanks. */
-/* Whether what was typed into a picker is found in a text, folded. */
-bool shelf_matches(const char *text, const char *wanted);
 /* What the studio's forms take for an empty field of a new thing: NULL. */
 const char *shelf_given(const char *text);
 /* pm_complete_fn whose context is the shelf: solvents, and places where other bottles stand. */

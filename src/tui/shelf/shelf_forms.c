@@ -13,15 +13,6 @@
 #include <stdio.h>
 #include <string.h>
 
-bool shelf_matches(const char *text, const char *wanted)
-{
-    char *folded = pm_fold(text), *filter = pm_fold(wanted);
-    bool found = folded == NULL || filter == NULL || strstr(folded, filter) != NULL;
-    pm_free(folded);
-    pm_free(filter);
-    return found;
-}
-
 /* Forms of the studio take an empty field of a new thing as NULL. */
 const char *shelf_given(const char *text)
 {
