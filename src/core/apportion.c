@@ -17,12 +17,11 @@
 
 static unsigned bit_length(pm_wide value)
 {
-    unsigned bits = 0;
-    while (value != 0) {
-        value >>= 1;
-        bits++;
-    }
-    return bits;
+    uint64_t high = (uint64_t)(value >> 64);
+    uint64_t low = (uint64_t)value;
+    if (high != 0)
+        return 128 - (unsigned)__builtin_clzll(high);
+    return low == 0 ? 0 : 64 - (unsigned)__builtin_clzll(low);
 }
 
 /* One pass of the selection: counts the entries whose digits above `step` low ones are `prefix`, by
@@ -38,7 +37,7 @@ static void count_digits(const pm_wide *rest, size_t count, unsigned shift, unsi
     }
 }
 
-/* The same where all remainders fit a machine word, as they mostly do: half the work. */
+/* The same where all remainders fit a machine word, as with whole numbers: half the work. */
 static void count_narrow(const pm_wide *rest, size_t count, unsigned shift, unsigned step,
                          const pm_wide *prefix, uint32_t tally[DIGIT_VALUES])
 {
@@ -117,36 +116,45 @@ void pm_raise_largest(const pm_wide *rest, size_t count, pm_wide bound, size_t e
         raise_from(rest, count, cut, above, wanted, out);
 }
 
+/*
+ * total / sum as a multiplier, so that each quota costs a multiplication where a division of 128
+ * binary digits costs ten. What is multiplied is the weight's first 64 digits, and the multiplier
+ * is rounded down, so the result falls short of the quotient by less than four: less than one each
+ * for the digits left out, the sum's, and the two roundings.
+ */
+struct quota_rate {
+    unsigned down;  /* digits of a weight that are left out */
+    unsigned shift; /* the multiplier is total / sum x 2^(down + shift) */
+    uint64_t multiplier;
+};
+
+static struct quota_rate quota_rate(pm_wide sum, int64_t total)
+{
+    unsigned bits = bit_length(sum), total_bits = bit_length((pm_wide)(uint64_t)total);
+    struct quota_rate rate = {.down = bits > 64 ? bits - 64 : 0};
+    unsigned shift = 63 + bits - rate.down - total_bits;
+    pm_wide divisor = (sum >> rate.down) + (rate.down > 0);
+    rate.shift = shift;
+    rate.multiplier = (uint64_t)(((pm_wide)(uint64_t)total << shift) / divisor);
+    return rate;
+}
+
 /* Floors of the quotas into out[], what they leave into rest[]; returns the sum of the floors. */
 static int64_t take_floors(const pm_wide *weights, size_t count, pm_wide sum, int64_t total,
                            int64_t *out, pm_wide *rest)
 {
     int64_t given = 0;
-    pm_wide factor = (pm_wide)(uint64_t)total;
-    if (bit_length(sum) + bit_length(factor) <= 64) {
-        /* No weight exceeds the sum, so the products fit a machine word: the usual case. Dividing
-         * is multiplying by 2^64 / sum, which falls short of the quotient by less than three. */
-        uint64_t divisor = (uint64_t)sum;
-        uint64_t inverse = UINT64_MAX / divisor;
-        for (size_t i = 0; i < count; i++) {
-            uint64_t product = (uint64_t)weights[i] * (uint64_t)total;
-            uint64_t quotient = (uint64_t)((pm_wide)product * inverse >> 64);
-            uint64_t left = product - quotient * divisor;
-            while (left >= divisor) {
-                quotient++;
-                left -= divisor;
-            }
-            out[i] = (int64_t)quotient;
-            rest[i] = left;
-            given += (int64_t)quotient;
-        }
-        return given;
-    }
+    struct quota_rate rate = quota_rate(sum, total);
     for (size_t i = 0; i < count; i++) {
-        pm_wide product = weights[i] * factor;
-        pm_wide quotient = product / sum;
+        uint64_t weight = (uint64_t)(weights[i] >> rate.down);
+        uint64_t quotient = (uint64_t)((pm_wide)weight * rate.multiplier >> rate.shift);
+        pm_wide left = weights[i] * (uint64_t)total - sum * quotient;
+        while (left >= sum) {
+            quotient++;
+            left -= sum;
+        }
         out[i] = (int64_t)quotient;
-        rest[i] = product - quotient * sum;
+        rest[i] = left;
         given += (int64_t)quotient;
     }
     return given;

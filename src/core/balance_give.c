@@ -76,7 +76,7 @@ void pm_givers_give(struct pm_balancing *sheet, const struct pm_givers *who, pm_
 
 pm_parts pm_givers_least(const struct pm_balancing *sheet, const struct pm_givers *who)
 {
-    struct pm_weight sum = {0, 0};
+    size_t count = 0;
     struct pm_weight lightest = {0, 0}; /* of the single lines */
     struct pm_weight dearest = {0, 0};  /* of the cores: the most a least amount is per weight */
     for (size_t u = 0; u < sheet->count; u++) {
@@ -84,7 +84,7 @@ pm_parts pm_givers_least(const struct pm_balancing *sheet, const struct pm_giver
         if (!pm_gives(who, sheet, u))
             continue;
         struct pm_weight weight = weight_of(sheet, unit);
-        sum = pm_weight_plus(sum, weight);
+        sheet->weights[count++] = weight;
         if (pm_weight_none(weight) || !pm_unit_all_there(sheet, unit))
             continue;
         if (unit->lines == 1) {
@@ -96,6 +96,7 @@ pm_parts pm_givers_least(const struct pm_balancing *sheet, const struct pm_giver
             dearest = pm_weight_compare(each, dearest) > 0 ? each : dearest;
         }
     }
+    struct pm_weight sum = pm_weight_sum(sheet->weights, count);
     pm_parts cores = pm_weight_ceil(pm_weight_times(sum, dearest));
     pm_parts singles = pm_weight_none(lightest) ? 0 : pm_weight_ceil(pm_weight_over(sum, lightest));
     return cores > singles ? cores : singles;

@@ -124,20 +124,42 @@ int64_t pm_weight_ceil(struct pm_weight weight)
     return whole + (whole << -power != weight.digits);
 }
 
-pm_wide pm_weight_align(const struct pm_weight *weights, size_t count, int64_t total, pm_wide *out,
-                        int64_t *unit)
+static int64_t largest_power(const struct pm_weight *weights, size_t count)
 {
     int64_t most = 0;
     for (size_t i = 0; i < count; i++)
         most = weights[i].power > most ? weights[i].power : most;
+    return most;
+}
+
+/* digits x 2^-down, rounded down. */
+static pm_wide moved_down(int64_t digits, int64_t down)
+{
+    if (down <= 0)
+        return (pm_wide)(uint64_t)digits << -down;
+    return down < PM_WEIGHT_BITS ? (uint64_t)digits >> down : 0;
+}
+
+struct pm_weight pm_weight_sum(const struct pm_weight *weights, size_t count)
+{
+    int64_t most = largest_power(weights, count);
+    int room = 128 - PM_WEIGHT_BITS - bits_of(count);
+    pm_wide sum = 0;
+    for (size_t i = 0; i < count; i++)
+        sum += moved_down(weights[i].digits, most - weights[i].power - room);
+    return pm_weight_make(sum, most - PM_POWER_ZERO - room);
+}
+
+pm_wide pm_weight_align(const struct pm_weight *weights, size_t count, int64_t total, pm_wide *out,
+                        int64_t *unit)
+{
+    int64_t most = largest_power(weights, count);
     /* Sum x total stays below 2^126. */
     int64_t more = 126 - PM_WEIGHT_BITS - bits_of(count) - bits_of((pm_wide)(uint64_t)total);
     more = more > 24 ? 24 : more;
     pm_wide sum = 0;
     for (size_t i = 0; i < count; i++) {
-        int64_t down = most - weights[i].power - more;
-        pm_wide value = (pm_wide)(uint64_t)weights[i].digits;
-        out[i] = down <= 0 ? value << -down : down < 127 ? value >> down : 0;
+        out[i] = moved_down(weights[i].digits, most - weights[i].power - more);
         sum += out[i];
     }
     if (unit != NULL)

@@ -44,6 +44,8 @@ struct pm_weight pm_weight_make(pm_wide value, int64_t power);
 struct pm_weight pm_weight_of(int64_t whole); /* >= 0 */
 struct pm_weight pm_weight_plus(struct pm_weight a, struct pm_weight b);
 struct pm_weight pm_weight_times(struct pm_weight a, struct pm_weight b);
+/* Of all of them, rounded once; up to 2^24. */
+struct pm_weight pm_weight_sum(const struct pm_weight *weights, size_t count);
 /* a / b; b is not nothing. */
 struct pm_weight pm_weight_over(struct pm_weight a, struct pm_weight b);
 int pm_weight_compare(struct pm_weight a, struct pm_weight b); /* <0, 0, >0 */
