@@ -294,7 +294,7 @@ static void sheets_leave_as_pages(void **state)
     program_does(p, WORDS("weigh", "Quay <i>/1", "20g", "--print", "markdown"));
     assert_non_null(strstr(p->out, "# Weigh sheet: Quay"));
     program_misused(p, "One thing", WORDS("export", "1", "--record", "--label"));
-    program_misused(p, "HTML or Markdown", WORDS("export", "1", "--record", "--as", "csv"));
+    program_misused(p, "Sheets are HTML, Markdown or text", WORDS("export", "1", "--record", "--as", "csv"));
     program_refuses(p, "one by one", WORDS("export", "shelf", "--as", "csv"));
 }
 
