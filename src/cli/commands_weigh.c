@@ -65,7 +65,8 @@ static void weighing_as_json(struct pm_cli *cli, const struct pm_weighing *weigh
             pm_json_put_null(&json, "target_ml");
         pm_json_put_decimal(&json, "reads_g", line->reads, 6);
         pm_json_put_decimal(&json, "error_percent", pm_cli_percent(line->error), 7);
-        pm_json_put_decimal(&json, "uncertainty_share_percent", pm_cli_percent(line->share), 7);
+        pm_json_put_decimal(&json, "uncertainty_share_percent", pm_cli_share(line->share),
+                            PM_CLI_SHARE_SCALE);
         pm_json_put_bool(&json, "weighable", line->weighable);
         pm_json_put_bool(&json, "to_make", line->to_make);
         pm_json_close(&json, '}');
@@ -97,12 +98,12 @@ static const struct pm_listing_column weigh_columns[] = {
      .least = 3,
      .adds_up = true},
     {.key = "target_ml", .title = "ml", .kind = PM_LISTING_NUMBER, .scale = 3, .least = 2},
-    {.key = "reads_g", .title = "display g", .kind = PM_LISTING_NUMBER, .scale = 6, .least = 2},
+    {.key = "reads_g", .title = "display g", .kind = PM_LISTING_NUMBER},
     {.key = "error_percent", .title = "error %", .kind = PM_LISTING_NUMBER, .scale = 7, .least = 1},
     {.key = "uncertainty_share_percent",
      .title = "share %",
      .kind = PM_LISTING_NUMBER,
-     .scale = 7,
+     .scale = PM_CLI_SHARE_SCALE,
      .least = 1},
     {.key = "sign", .title = "", .kind = PM_LISTING_TEXT},
 };
@@ -142,7 +143,12 @@ static enum pm_status weighing_as_table(struct pm_cli *cli, const struct pm_weig
                                         struct pm_error *err)
 {
     struct pm_listing table;
+    const int digits = pm_balance_places(&weighing->balance);
+    pm_mass unit = 1;
+    for (int i = digits; i < 6; i++)
+        unit *= 10;
     pm_listing_init(&table, PM_LISTING_COLUMNS(weigh_columns));
+    pm_listing_digits(&table, "reads_g", digits);
     table.sums = "all";
     for (size_t i = 0; i < weighing->count; i++) {
         const struct pm_weigh_line *line = &weighing->items[i];
@@ -157,9 +163,9 @@ static enum pm_status weighing_as_table(struct pm_cli *cli, const struct pm_weig
             pm_listing_number(&table, line->target_ul);
         else
             pm_listing_null(&table);
-        pm_listing_number(&table, line->reads);
+        pm_listing_number(&table, line->reads / unit);
         pm_listing_number(&table, pm_cli_percent(line->error));
-        pm_listing_number(&table, pm_cli_percent(line->share));
+        pm_listing_number(&table, pm_cli_share(line->share));
         pm_listing_text(&table, sign_of(line));
     }
     if (cli->form == PM_CLI_TEXT)

@@ -6,6 +6,7 @@
 #include "permille/base/csv.h"
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
+#include "permille/base/word.h"
 #include "permille/core/column.h"
 
 #include <string.h>
@@ -73,6 +74,15 @@ void pm_listing_parts(struct pm_listing *table, int least)
     for (size_t i = 0; table->columns != NULL && i < table->column_count; i++)
         if (table->columns[i].parts)
             table->columns[i].least = least;
+}
+
+void pm_listing_digits(struct pm_listing *table, const char *key, int places)
+{
+    for (size_t i = 0; table->columns != NULL && i < table->column_count; i++)
+        if (pm_same_text(table->columns[i].key, key)) {
+            table->columns[i].scale = places;
+            table->columns[i].least = places;
+        }
 }
 
 void pm_listing_release(struct pm_listing *table)

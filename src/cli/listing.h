@@ -62,6 +62,8 @@ void pm_listing_init(struct pm_listing *table, const struct pm_listing_column *c
                      size_t count);
 /* Columns of parts show at least so many decimals. */
 void pm_listing_parts(struct pm_listing *table, int least);
+/* The column of that key holds numbers of `places` decimals, 0..12, and shows all of them. */
+void pm_listing_digits(struct pm_listing *table, const char *key, int places);
 void pm_listing_release(struct pm_listing *table);
 
 void pm_listing_text(struct pm_listing *table, const char *text); /* copied; NULL is null */

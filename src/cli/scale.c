@@ -25,6 +25,11 @@ int64_t pm_cli_percent(double share)
     return llround(fmin(fabs(share), 9e6) * 1e9) * (share < 0 ? -1 : 1);
 }
 
+int64_t pm_cli_share(double share)
+{
+    return llround(share * 1e14);
+}
+
 void pm_cli_known_mass(struct pm_listing *table, pm_mass mass)
 {
     if (mass > 0)

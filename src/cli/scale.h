@@ -38,6 +38,10 @@ enum pm_status pm_cli_weigh_budget(struct pm_cli *cli, const struct pm_sheet *sh
 
 /* A relative number as percent scaled by 1e7, as strengths are. */
 int64_t pm_cli_percent(double share);
+/* A share of an uncertainty budget, 0..1, as percent scaled by 1e12: beside traces those of what is
+ * heavy are minute, and must not look like nothing. */
+#define PM_CLI_SHARE_SCALE 12
+int64_t pm_cli_share(double share);
 /* A cell with the mass, without anything where it is zero. */
 void pm_cli_known_mass(struct pm_listing *table, pm_mass mass);
 /* A whole number; `what` it is, for the sentence of a failure. PM_INVALID. */

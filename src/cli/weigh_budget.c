@@ -41,7 +41,8 @@ static void put_line(const struct answering *at, struct pm_json *json, size_t pl
     pm_json_put_int(json, "weights", (int64_t)line->weights);
     pm_json_put_decimal(json, "smallest_weight_g", line->smallest, 6);
     pm_json_put_decimal(json, "error_percent", pm_cli_percent(line->error), 7);
-    pm_json_put_decimal(json, "uncertainty_share_percent", pm_cli_percent(line->share), 7);
+    pm_json_put_decimal(json, "uncertainty_share_percent", pm_cli_share(line->share),
+                        PM_CLI_SHARE_SCALE);
     pm_json_put_bool(json, "weighable", !line->small);
     put_strength(json, "weighable_at_percent", line->dilute);
     pm_json_put_bool(json, "make_up_first", line->make_up);
@@ -95,7 +96,7 @@ static const struct pm_listing_column columns[] = {
     {.key = "uncertainty_share_percent",
      .title = "share %",
      .kind = PM_LISTING_NUMBER,
-     .scale = 7,
+     .scale = PM_CLI_SHARE_SCALE,
      .least = 1},
     {.key = "weighable", .kind = PM_LISTING_BOOL},
     {.key = "sign", .title = "", .kind = PM_LISTING_TEXT},
@@ -156,7 +157,7 @@ static enum pm_status budget_as_table(const struct answering *at, struct pm_erro
         pm_listing_number(&table, line->mass);
         pm_listing_number(&table, line->smallest);
         pm_listing_number(&table, pm_cli_percent(line->error));
-        pm_listing_number(&table, pm_cli_percent(line->share));
+        pm_listing_number(&table, pm_cli_share(line->share));
         pm_listing_bool(&table, !line->small);
         add_sign(&table, line, of->line->stance == PM_RESTING);
     }

@@ -41,14 +41,20 @@ pm_mass pm_balance_reads(const struct pm_balance *balance, pm_mass mass)
     return mass < 0 ? -read : read;
 }
 
-const char *pm_balance_text(const struct pm_balance *balance, pm_mass mass, char sign, char *buf)
+int pm_balance_places(const struct pm_balance *balance)
 {
-    char number[PM_AMOUNT_TEXT];
     int places = 6;
     for (pm_mass step = balance->readability; places > 0 && step % 10 == 0; step /= 10)
         places--;
+    return places;
+}
+
+const char *pm_balance_text(const struct pm_balance *balance, pm_mass mass, char sign, char *buf)
+{
+    char number[PM_AMOUNT_TEXT];
     return pm_print(buf, PM_AMOUNT_TEXT, "%s g",
-                    pm_decimal_format(pm_balance_reads(balance, mass), 6, places, sign, number));
+                    pm_decimal_format(pm_balance_reads(balance, mass), 6,
+                                      pm_balance_places(balance), sign, number));
 }
 
 void pm_balance_cumulative(const struct pm_balance *balance, const pm_mass *masses, size_t count,

@@ -200,6 +200,14 @@ static enum pm_status resolve(struct weighing *weighing, pm_mass mass, bool by_v
 
 /* ---- names ---- */
 
+/* What rounds to no microlitre is for no pipette. */
+static int64_t pipetted(struct pm_studio *studio, int64_t material,
+                        const struct pm_weigh_pour *pour)
+{
+    const int64_t volume = pm_volume_in(studio, material, pour->strength, pour->target);
+    return volume > 0 ? volume : -1;
+}
+
 static enum pm_status name_lines(struct weighing *weighing, const struct pm_weigh_plan *plan,
                                  struct pm_weighing *out, struct pm_error *err)
 {
@@ -221,23 +229,22 @@ static enum pm_status name_lines(struct weighing *weighing, const struct pm_weig
         const struct pm_weigh_need *need = &weighing->needs[pour->need];
         struct pm_weigh_line *line = &out->items[out->count++];
         pm_mass left;
-        *line = (struct pm_weigh_line){.place = (int64_t)i + 1,
-                                       .line = need->line,
-                                       .number = pm_trial_find(weighing->trial, need->line) + 1,
-                                       .material = need->material,
-                                       .bottle = pour->bottle,
-                                       .solvent = pour->solvent,
-                                       .strength = pour->strength,
-                                       .target = pour->target,
-                                       .target_ul = pm_volume_in(weighing->studio, need->material,
-                                                                 pour->strength, pour->target),
-                                       .reads = out->cumulative
-                                                    ? masses[plan->count + i]
-                                                    : pm_balance_reads(&out->balance, pour->target),
-                                       .error = pour->error,
-                                       .share = shares[i],
-                                       .weighable = pour->weighable,
-                                       .to_make = pour->making != PM_WEIGH_NONE};
+        *line = (struct pm_weigh_line){
+            .place = (int64_t)i + 1,
+            .line = need->line,
+            .number = pm_trial_find(weighing->trial, need->line) + 1,
+            .material = need->material,
+            .bottle = pour->bottle,
+            .solvent = pour->solvent,
+            .strength = pour->strength,
+            .target = pour->target,
+            .target_ul = pipetted(weighing->studio, need->material, pour),
+            .reads = out->cumulative ? masses[plan->count + i]
+                                     : pm_balance_reads(&out->balance, pour->target),
+            .error = pour->error,
+            .share = shares[i],
+            .weighable = pour->weighable,
+            .to_make = pour->making != PM_WEIGH_NONE};
         status = pm_scale_name(weighing->studio, &out->arena, need->material, &line->name, err);
         if (status == PM_OK)
             status = pm_scale_name(weighing->studio, &out->arena, pour->solvent,

@@ -55,7 +55,10 @@ static void tells_what_the_balance_does(struct program *p)
     program_says(p, "$.lines[2].weighable_at_percent", "0.1"); /* 2 g of that */
     program_says(p, "$.least_batch_g", "2050");                /* 0.41 g / 0.02 % */
     program_says(p, "$.uncertainty_g", "0.0082");              /* four weights: twice 4.1 mg */
-    assert_true(llabs(program_sum(p, "$.lines", "uncertainty_share_percent", 7) - 1000000000) <= 4);
+    assert_true(
+        llabs(program_sum(p, "$.lines", "uncertainty_share_percent", 12) - 100000000000000) <= 4);
+    /* 1/4.998^2 of 1/4^2 + 1/1^2 + 1/0.002^2 + 1/4.998^2: minute, and not nothing. */
+    program_says(p, "$.lines[3].uncertainty_share_percent", "0.000016012737");
     program_asks(p, WORDS("weigh", "Quay/1", "2050g", "--budget"));
     program_says(p, "$.unweighable", "0");
     program_asks(p, WORDS("weigh", "Quay/1", "10g", "--budget", "--readability", "0.00001g"));
@@ -73,6 +76,10 @@ static void make_dilutions(struct program *p)
     program_says(p, "$.dilutions_to_make[2].strength_percent", "0.1");
     assert_int_equal(program_sum(p, "$.lines", "target_g", 6), 10000000);
     program_says(p, "$.minimum_weight_g", "0.41"); /* 2 x 0.41 x 0.01 g / 2 % */
+    /* What the display shows has the balance's own digits. */
+    program_does(p, WORDS("weigh", "Quay/1", "50g", "--as-it-is"));
+    assert_non_null(strstr(p->out, " 0.010 ")); /* to weigh */
+    assert_non_null(strstr(p->out, " 0.01 "));
     program_does(p, WORDS("dilute", "Gamma", "10%", "4.1g", "--in", "Carrier"));
     program_does(p, WORDS("dilute", "Gamma", "1%", "4.1g", "--from", "B005"));
     program_does(p, WORDS("dilute", "Gamma", "0.1%", "4.1g", "--from", "B006"));

@@ -75,6 +75,15 @@ static void plans_tell_both(void **state)
     const bool first = strcmp(program_value(p, "$.lines[0].material"), "\"Spirit\"") == 0;
     program_says(p, first ? "$.lines[0].target_ml" : "$.lines[1].target_ml", "10.136");
     program_says(p, first ? "$.lines[1].target_ml" : "$.lines[0].target_ml", "null");
+    /* A thousandth of a milligram of it is no volume to pipette, rather than one of 0 ml. */
+    program_does(p, WORDS("new", "Trace"));
+    program_does(p, WORDS("add", "Trace", "Spirit", "0.0001"));
+    program_does(p, WORDS("add", "Trace", "Alpha", "999.9999"));
+    program_does(p, WORDS("keep", "Trace"));
+    program_asks(p, WORDS("weigh", "Trace/1", "10g"));
+    program_says(p, "$.lines[1].material", "\"Spirit\"");
+    program_says(p, "$.lines[1].target_g", "0.000001");
+    program_says(p, "$.lines[1].target_ml", "null");
     program_does(p, WORDS("batch", "start", "F/1", "10g"));
     program_does(p, WORDS("batch", "pour", "1", first ? "1" : "2", "10ml"));
     program_asks(p, WORDS("batch", "show", "1"));

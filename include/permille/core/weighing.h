@@ -38,6 +38,8 @@ pm_mass pm_balance_minimum(const struct pm_balance *balance, pm_strength toleran
 pm_mass pm_balance_reads(const struct pm_balance *balance, pm_mass mass);
 /* The same as text, with the digits of the step, in grams: "1.20 g". buf[PM_AMOUNT_TEXT]. */
 const char *pm_balance_text(const struct pm_balance *balance, pm_mass mass, char sign, char *buf);
+/* Those digits: decimals of a gram that the step has, 0..6. */
+int pm_balance_places(const struct pm_balance *balance);
 /*
  * Reading cumulatively, the display after each of the masses: each nearest to the true sum, so that
  * roundings do not add up and the last shows the whole. out[count].

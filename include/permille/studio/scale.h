@@ -65,7 +65,8 @@ struct pm_weigh_line {
     const char *label, *lot, *store; /* of the bottle: "B007", its lot, where it stands; or NULL */
     pm_strength strength;
     pm_mass target;
-    int64_t target_ul; /* its volume, microlitres, for whoever uses a pipette; -1: unknown */
+    int64_t target_ul; /* its volume, microlitres, for whoever uses a pipette; -1: unknown, or less
+                          than half of one */
     pm_mass reads;     /* what the display shows then: of this pour, or of all so far */
     double error;      /* relative, k = 2 */
     double share;      /* of the whole formula's uncertainty */

@@ -6,9 +6,11 @@
 #include "kit/printing.h"
 
 #include "permille/base/mem.h"
+#include "permille/core/column.h"
 #include "permille/studio/settings.h"
 #include "permille/studio/stock.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -112,16 +114,16 @@ static void add_weighing(struct scale_room *room, const struct pm_weighing *weig
     pm_page_add(page, PM_ROLE_NORMAL, 0, "");
     for (size_t i = 0; i < weighing->count; i++) {
         const struct pm_weigh_line *line = &weighing->items[i];
-        const int64_t share = (int64_t)(line->share * 1000 + 0.5);
+        const int64_t share = llround(line->share * (double)PM_WHOLE);
         pm_page_addf(page, line->weighable && !line->to_make ? PM_ROLE_NORMAL : PM_ROLE_WARNING, 8,
-                     "%9s  %s, %s, %s%s  (%s %% of the uncertainty)",
+                     "%9s  %s, %s, %s%s  (%s of the uncertainty)",
                      pm_mass_format(line->target, 2, sign, mass), line->tall,
                      pm_strength_about(line->strength, sign, strength),
                      line->to_make         ? "to be made"
                      : line->label != NULL ? line->label
                                            : "not on the shelf",
                      line->weighable ? "" : ", too little to weigh",
-                     pm_decimal_format(share, 1, 1, sign, stock));
+                     pm_share_format(share, sign, stock));
     }
     pm_page_add(page, PM_ROLE_NORMAL, 0, "");
     pm_page_addf(page, PM_ROLE_NORMAL, 0, "%s reads %s; it weighs within %s from %s on.",
