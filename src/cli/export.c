@@ -229,7 +229,7 @@ const struct pm_cli_option pm_cli_export_options[] = {
      .help = "how it is written; import reads the first two"},
     {.name = "weigh", .value = "MASS", .help = "the sheet to weigh so much of a trial from"},
     {.name = "record", .help = "the record of the batch of that number"},
-    {.name = "label", .help = "limits and a draft of the label, with their sources"},
+    {.name = "label", .help = "a draft of the label, then the limits, with their sources"},
     {.name = "dosage", .value = "PERCENT", .help = "for --label, where the formula has none"},
     {.name = "category", .value = "WORD", .help = "for --label, of the finished product"},
     {.name = "compare", .help = "the trials named, side by side"},

@@ -46,10 +46,11 @@ static void identity(struct pm_page *page, const struct pm_batch_record *record)
 
 /* ---- what was to be weighed, and was ---- */
 
-static void line_row(struct pm_page *page, const struct pm_batch_record_line *line)
+static void line_row(struct pm_page *page, pm_mass most, const struct pm_batch_record_line *line)
 {
     char place[24], strength[PM_AMOUNT_TEXT], off[PM_AMOUNT_TEXT], at[PM_TIME_TEXT], text[500];
     char planned[PM_AMOUNT_TEXT], target[PM_AMOUNT_TEXT], poured[PM_AMOUNT_TEXT];
+    char bar[PM_AMOUNT_TEXT];
     const bool any = line->pour != 0;
     pm_scale_page_bottle(line->label, line->lot, NULL, text, sizeof text);
     pm_page_row(page, (const char *const[]){
@@ -57,6 +58,7 @@ static void line_row(struct pm_page *page, const struct pm_batch_record_line *li
                           pm_strength_about(line->strength, page->sign, strength), text,
                           exact(page, line->first, planned), exact(page, line->target, target),
                           any ? exact(page, line->poured, poured) : "",
+                          pm_scale_page_bar(any ? line->poured : 0, most, bar),
                           any ? pm_scale_page_percent(page, line->deviation, off) : "",
                           any ? pm_time_format(line->poured_at, at) : ""});
 }
@@ -71,13 +73,21 @@ static void lines(struct pm_page *page, const struct pm_batch_record *record)
         {.title = "planned", .number = true, .least = 12},
         {.title = "target", .number = true, .least = 12},
         {.title = "poured", .number = true, .least = 12},
+        {.title = "", .bar = true},
         {.title = "off", .number = true, .least = 8},
         {.title = "when"},
     };
+    pm_mass most = 0;
+    for (size_t i = 0; i < record->count; i++) {
+        const pm_mass mass = record->items[i].poured > record->items[i].target
+                                 ? record->items[i].poured
+                                 : record->items[i].target;
+        most = mass > most ? mass : most;
+    }
     pm_page_heading(page, 2, "Weighed");
     pm_page_table(page, columns, sizeof columns / sizeof columns[0]);
     for (size_t i = 0; i < record->count; i++)
-        line_row(page, &record->items[i]);
+        line_row(page, most, &record->items[i]);
     pm_page_table_end(page);
 }
 
@@ -232,8 +242,7 @@ enum pm_status pm_batch_print(const struct pm_batch_record *record, enum pm_pape
         return status;
     pm_print(title, sizeof title, "Batch: %lld, %.250s", (long long)record->batch.id,
              record->batch.title);
-    pm_page_begin(&page, out, paper, sign, title,
-                  2 * record->count + record->pours.count + record->events.count + 12);
+    pm_page_begin(&page, out, paper, sign, title);
     pm_page_heading(&page, 1, title);
     identity(&page, record);
     lines(&page, record);

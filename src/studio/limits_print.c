@@ -19,10 +19,11 @@
 struct page {
     struct pm_text *out;
     struct pm_page on; /* Markdown and HTML; plain text, as the screen shows it too, is set here */
-    struct pm_page_column columns[CELLS];
+    struct pm_page_column columns[CELLS + 1]; /* the last one is drawn */
     char sign;
     bool lines; /* a row is lines, "heading: cell" */
     const char *headings[CELLS];
+    char bar[PM_AMOUNT_TEXT]; /* of the row that is put next: 0 to 100, with a point */
 };
 
 /* ---- how things look ---- */
@@ -93,13 +94,17 @@ static void row_lines(struct page *page, const char *tag, const char *const cell
 
 static void row_of_page(struct page *page, bool head, const char *const cells[CELLS])
 {
+    const char *drawn[CELLS + 1];
+    memcpy(drawn, cells, CELLS * sizeof *cells);
+    drawn[CELLS] = page->bar;
     if (!head) {
-        pm_page_row(&page->on, cells);
+        pm_page_row(&page->on, drawn);
         return;
     }
     for (int i = 0; i < CELLS; i++)
         page->columns[i] = (struct pm_page_column){.title = cells[i], .number = i == 2 || i == 3};
-    pm_page_table(&page->on, page->columns, CELLS);
+    page->columns[CELLS] = (struct pm_page_column){.title = "", .bar = true};
+    pm_page_table(&page->on, page->columns, CELLS + 1);
 }
 
 /* A row: a name, then cells; numbers stand to the right. A name that is longer than its column
@@ -142,6 +147,13 @@ static char *percent(const struct page *page, int64_t value, char *buf)
     return pm_decimal_format(value, 10, pm_decimal_places(value, 10, 2), page->sign, buf);
 }
 
+/* Of `most`, drawn; what is over fills it. */
+static void draw(struct page *page, int64_t value, int64_t most)
+{
+    const double share = most > 0 && value > 0 ? (double)value / (double)most : 0;
+    pm_decimal_format((int64_t)((share < 1 ? share : 1) * 1e4 + 0.5), 2, 2, '.', page->bar);
+}
+
 /* What is over by little must not look as if it were the limit. */
 static char *amount_of(const struct page *page, const struct pm_limits_row *limits_row, char *buf)
 {
@@ -179,9 +191,11 @@ static void limit_row(struct page *page, const struct pm_limits_row *limits_row)
     snprintf(limit, sizeof limit, "%s", limits_row->limit == PM_NO_LIMIT ? "no limit" : "");
     if (limits_row->limit >= 0)
         pm_decimal_exact(limits_row->limit, 7, page->sign, limit);
+    used_of(page, limits_row, used);
+    draw(page, used[0] != '\0' ? pm_limits_used(limits_row) : 0, INT64_C(1000000000000));
     row(page, "td",
         (const char *const[CELLS]){limits_row->title, pm_verdict_word(limits_row->verdict), amount,
-                                   limit, used_of(page, limits_row, used)});
+                                   limit, used});
 }
 
 static void say_wish(struct page *page, const struct pm_limits_wish *wish)
@@ -358,6 +372,9 @@ static void label_rows(struct page *page, const struct pm_label *label,
                        enum pm_label_verdict verdict, const char *title)
 {
     bool any = false;
+    int64_t most = 0;
+    for (size_t i = 0; i < label->count; i++)
+        most = label->items[i].percent > most ? label->items[i].percent : most;
     for (size_t i = 0; i < label->count; i++) {
         const struct pm_label_row *item = &label->items[i];
         char amount[PM_AMOUNT_TEXT], limit[PM_AMOUNT_TEXT];
@@ -369,6 +386,7 @@ static void label_rows(struct page *page, const struct pm_label *label,
                 (const char *const[CELLS]){"name on the label", "", "% of product", "above %", ""});
         }
         any = true;
+        draw(page, item->percent, most);
         row(page, "td",
             (const char *const[CELLS]){
                 item->rule->name, "", percent(page, item->percent, amount),
@@ -507,14 +525,30 @@ enum pm_status pm_label_set_field(struct pm_studio *studio, const char *name, co
 
 /* ---- the whole page ---- */
 
-/* A figure with its source is a paragraph of some two lines. */
-static size_t rows_of(const struct pm_limits *limits, const struct pm_label *label)
+/* The label on a sheet of its own: what a shelf of labels is made from. */
+static enum pm_status label_sheet(struct page *page, struct pm_studio *studio,
+                                  const struct pm_sheet *sheet, const struct pm_label *label,
+                                  const char *title, enum pm_paper paper, struct pm_error *err)
 {
-    size_t rows = limits->count + 2 * limits->check_count + label->count + label->bare.count + 24;
-    for (size_t i = 0; i < limits->count; i++)
-        if (limits->items[i].finding != NULL)
-            rows += 2 * (1 + limits->items[i].other_count) + (limits->items[i].why[0] != '\0');
-    return rows;
+    char day[PM_TIME_TEXT];
+    pm_page_begin(&page->on, page->out, paper, page->sign, title);
+    heading(page, 1, title);
+    paragraph(page, pm_day_format(pm_studio_today(studio), day));
+    say_wish(page, &label->wish);
+    return label_body(page, studio, sheet, label, err);
+}
+
+static void limits_sheet(struct page *page, const struct pm_limits *limits, const char *title)
+{
+    struct pm_text text = PM_TEXT_EMPTY;
+    pm_page_turn(&page->on);
+    pm_text_addf(&text, "%s: limits", title);
+    heading(page, 1, pm_text_get(&text));
+    limits_body(page, limits, true);
+    heading(page, 2, "Cautions");
+    cautions(page, limits);
+    page->out->failed = page->out->failed || !pm_text_ok(&text);
+    pm_text_release(&text);
 }
 
 enum pm_status pm_limits_print(struct pm_studio *studio, const struct pm_sheet *sheet,
@@ -524,7 +558,7 @@ enum pm_status pm_limits_print(struct pm_studio *studio, const struct pm_sheet *
     struct page page = {.out = out, .sign = sign};
     struct pm_limits limits = {0};
     struct pm_label label = {0};
-    char *title = NULL, day[PM_TIME_TEXT];
+    char *title = NULL;
     enum pm_status status = pm_page_can(paper, err);
     if (status == PM_OK)
         status = pm_studio_look_begin(studio, err);
@@ -536,13 +570,8 @@ enum pm_status pm_limits_print(struct pm_studio *studio, const struct pm_sheet *
     if (status == PM_OK)
         status = pm_label_of(studio, sheet, wish, false, &label, err);
     if (status == PM_OK) {
-        pm_page_begin(&page.on, out, paper, sign, title, rows_of(&limits, &label));
-        heading(&page, 1, title);
-        paragraph(&page, pm_day_format(pm_studio_today(studio), day));
-        limits_body(&page, &limits, true);
-        status = label_body(&page, studio, sheet, &label, err);
-        heading(&page, 2, "Cautions");
-        cautions(&page, &limits);
+        status = label_sheet(&page, studio, sheet, &label, title, paper, err);
+        limits_sheet(&page, &limits, title);
         if (status == PM_OK)
             status = pm_page_end(&page.on, err);
         else

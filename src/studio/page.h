@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: MIT */
 /*
  * The one writer of what goes on paper: headings, sentences and tables as plain text, Markdown, or
- * a page of HTML that stands alone (nothing fetched, no script), is set smaller the more rows it
- * has, and so prints on one sheet of A4 up to some seventy rows; more run over several. What is
- * said is put together once.
+ * a page of HTML that stands alone (nothing fetched, no script). A sheet of it is set as small as
+ * it has to be, down to 6 pt, so that it prints on one sheet of A4 up to some seventy rows; more
+ * run over several. What is said is put together once.
  */
 #ifndef PERMILLE_STUDIO_PAGE_H
 #define PERMILLE_STUDIO_PAGE_H
@@ -11,7 +11,10 @@
 #include "permille/base/arena.h"
 #include "permille/studio/paper.h"
 
-enum { PM_PAGE_COLUMNS_MAX = 64 };
+enum {
+    PM_PAGE_COLUMNS_MAX = 64,
+    PM_PAGE_SIZES = 9 /* of type, from 10 pt down to 6 by halves */
+};
 
 struct pm_page_column {
     const char *title;
@@ -31,15 +34,16 @@ struct pm_page {
         const char **items;
         size_t count;
         struct pm_arena arena;
-    } cells; /* of a table in plain text, whose widths are known at its end */
+    } cells;                      /* of a table, whose widths are known at its end */
+    size_t size_at;               /* where in `out` the size of the sheet's type stands */
+    double points[PM_PAGE_SIZES]; /* how high the sheet is with each size */
 };
 
 /* PM_INVALID for JSON and CSV, which a sheet of several parts does not have. */
 enum pm_status pm_page_can(enum pm_paper form, struct pm_error *err);
-/* `rows` says how long the page will be. Free with pm_page_end, which also tells whether memory
- * sufficed. */
+/* Free with pm_page_end, which also tells whether memory sufficed. */
 void pm_page_begin(struct pm_page *page, struct pm_text *out, enum pm_paper form, char sign,
-                   const char *title, size_t rows);
+                   const char *title);
 enum pm_status pm_page_end(struct pm_page *page, struct pm_error *err);
 
 /* Text within what is written, made harmless for the form; line ends become blanks. */

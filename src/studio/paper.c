@@ -194,10 +194,7 @@ static enum pm_status put_pages(const struct pm_sheet *const *sheets, size_t cou
                                 struct pm_error *err)
 {
     struct pm_page page;
-    size_t rows = 0;
-    for (size_t i = 0; i < count; i++)
-        rows = sheets[i]->trial.count > rows ? sheets[i]->trial.count : rows;
-    pm_page_begin(&page, out, paper, sign, count == 1 ? sheets[0]->name : "Formulas", rows);
+    pm_page_begin(&page, out, paper, sign, count == 1 ? sheets[0]->name : "Formulas");
     for (size_t i = 0; i < count; i++) {
         if (i > 0)
             pm_page_turn(&page);
@@ -275,7 +272,7 @@ enum pm_status pm_paper_comparison(const struct pm_side_by_side *side, enum pm_p
     const enum pm_status status = pm_page_can(paper, err);
     if (status != PM_OK)
         return status;
-    pm_page_begin(&page, out, paper, sign, "Comparison", side->count);
+    pm_page_begin(&page, out, paper, sign, "Comparison");
     pm_page_heading(&page, 1, "Side by side");
     pm_page_table(&page, columns, side_columns(side, columns));
     for (size_t i = 0; i < side->count; i++)

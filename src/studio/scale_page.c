@@ -10,6 +10,12 @@ const char *pm_scale_page_percent(const struct pm_page *page, double share, char
                     pm_decimal_format(scaled, 6, 1, page->sign, number));
 }
 
+const char *pm_scale_page_bar(pm_mass mass, pm_mass most, char *buf)
+{
+    const double share = most > 0 && mass > 0 ? (double)mass / (double)most : 0;
+    return pm_decimal_format((int64_t)((share < 1 ? share : 1) * 1e4 + 0.5), 2, 2, '.', buf);
+}
+
 void pm_scale_page_balance(struct pm_page *page, const char *name, const struct pm_balance *balance,
                            pm_strength tolerance)
 {

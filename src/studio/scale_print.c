@@ -25,10 +25,10 @@ static void makings(struct pm_page *page, const struct pm_weighing *weighing)
     }
 }
 
-static void weigh_row(struct pm_page *page, const struct pm_weigh_line *line)
+static void weigh_row(struct pm_page *page, pm_mass most, const struct pm_weigh_line *line)
 {
     char place[24], strength[PM_AMOUNT_TEXT], target[PM_AMOUNT_TEXT], reads[PM_AMOUNT_TEXT];
-    char error[PM_AMOUNT_TEXT], text[400];
+    char error[PM_AMOUNT_TEXT], bar[PM_AMOUNT_TEXT], text[400];
     pm_scale_page_bottle(line->label, line->lot, line->store, text, sizeof text);
     if (line->to_make)
         pm_print(text, sizeof text, "to be made");
@@ -36,6 +36,7 @@ static void weigh_row(struct pm_page *page, const struct pm_weigh_line *line)
                           pm_print(place, sizeof place, "%lld", (long long)line->place), line->tall,
                           pm_strength_about(line->strength, page->sign, strength), text,
                           pm_mass_format(line->target, 3, page->sign, target),
+                          pm_scale_page_bar(line->target, most, bar),
                           pm_mass_format(line->reads, 2, page->sign, reads),
                           pm_scale_page_percent(page, line->error, error),
                           line->weighable ? "" : "too little"});
@@ -50,25 +51,29 @@ enum pm_status pm_weighing_print(const struct pm_weighing *weighing, enum pm_pap
         {.title = "strength", .number = true},
         {.title = "bottle"},
         {.title = "weigh", .number = true, .least = 10},
+        {.title = "", .bar = true},
         {.title = "display", .number = true, .least = 10},
         {.title = "error", .number = true, .least = 7},
         {.title = "poured", .number = true, .least = 12},
     };
     struct pm_page page;
     char text[400], mass[PM_AMOUNT_TEXT];
+    pm_mass most = 0;
     const enum pm_status status = pm_page_can(paper, err);
     if (status != PM_OK)
         return status;
     pm_print(text, sizeof text, "Weigh sheet: %s", weighing->title);
-    pm_page_begin(&page, out, paper, sign, text, weighing->count + weighing->making_count);
+    pm_page_begin(&page, out, paper, sign, text);
     pm_page_heading(&page, 1, text);
     pm_page_say(&page, pm_print(text, sizeof text, "%s in all.",
                                 pm_mass_format(weighing->mass, 2, sign, mass)));
     pm_scale_page_balance(&page, weighing->balance_name, &weighing->balance, weighing->tolerance);
     makings(&page, weighing);
+    for (size_t i = 0; i < weighing->count; i++)
+        most = weighing->items[i].target > most ? weighing->items[i].target : most;
     pm_page_table(&page, columns, sizeof columns / sizeof columns[0]);
     for (size_t i = 0; i < weighing->count; i++)
-        weigh_row(&page, &weighing->items[i]);
+        weigh_row(&page, most, &weighing->items[i]);
     pm_page_table_end(&page);
     pm_page_say(&page, weighing->cumulative ? "The display is not tared between the pours."
                                             : "Tare before every pour.");

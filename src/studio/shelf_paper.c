@@ -117,30 +117,19 @@ static enum pm_status put_table(struct sink *sink, const char *what, const struc
 
 /* ---- the shelf ---- */
 
-static size_t count_rows(const struct pm_text *text)
-{
-    size_t rows = 0;
-    for (size_t i = 0; i < text->length; i++)
-        rows += text->data[i] == '\n';
-    return rows;
-}
-
 static enum pm_status put_tables(struct pm_studio *studio, const char *const *tables, size_t count,
                                  struct sink *sink, char sign, struct pm_text *out,
                                  struct pm_error *err)
 {
     struct pm_text texts[3] = {PM_TEXT_EMPTY, PM_TEXT_EMPTY, PM_TEXT_EMPTY};
-    size_t rows = 0;
     enum pm_status status = PM_OK;
-    for (size_t i = 0; status == PM_OK && i < count; i++) {
+    for (size_t i = 0; status == PM_OK && i < count; i++)
         status = pm_shelf_export(studio, tables[i], &texts[i], err);
-        rows += count_rows(&texts[i]);
-    }
     if (sink->paper == PM_PAPER_JSON) {
         pm_json_init(&sink->json, out);
         pm_json_open(&sink->json, '{');
     } else {
-        pm_page_begin(&sink->page, out, sink->paper, sign, "The shelf", rows);
+        pm_page_begin(&sink->page, out, sink->paper, sign, "The shelf");
     }
     for (size_t i = 0; status == PM_OK && i < count; i++)
         status = put_table(sink, tables[i], &texts[i], err);

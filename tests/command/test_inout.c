@@ -283,19 +283,41 @@ static void sheets_leave_as_pages(void **state)
         program_does(p, words);
         assert_page(p->out);
         assert_non_null(strstr(p->out, "Al&lt;b&gt;&quot;pha&amp;| *x*"));
+        assert_non_null(strstr(p->out, "font-size:10.0pt"));
+        assert_int_equal(strstr(p->out, "<svg") != NULL, i < 5);
         words[count + 1] = "markdown";
         program_does(p, words);
         assert_null(strstr(p->out, "<"
                                    "b>"));
         assert_non_null(strstr(p->out, "Al\\<b\\>\"pha&\\| \\*x\\*"));
     }
-    program_does(p, WORDS("export", "Quay <i>/1", "--as", "html"));
-    assert_non_null(strstr(p->out, "<svg"));
     program_does(p, WORDS("weigh", "Quay <i>/1", "20g", "--print", "markdown"));
     assert_non_null(strstr(p->out, "# Weigh sheet: Quay"));
     program_misused(p, "One thing", WORDS("export", "1", "--record", "--label"));
-    program_misused(p, "Sheets are HTML, Markdown or text", WORDS("export", "1", "--record", "--as", "csv"));
+    program_misused(p, "Sheets are HTML, Markdown or text",
+                    WORDS("export", "1", "--record", "--as", "csv"));
     program_refuses(p, "one by one", WORDS("export", "shelf", "--as", "csv"));
+}
+
+/* What is much is set smaller; what a label is made from stands on a sheet of its own. */
+static void sheets_fit_their_paper(void **state)
+{
+    struct program *p = *state;
+    char note[6001], *turn;
+    for (size_t i = 0; i < sizeof note - 1; i++)
+        note[i] = i % 6 == 5 ? ' ' : 'a';
+    note[sizeof note - 1] = '\0';
+    program_fill_shelf(p);
+    program_does(p, WORDS("new", "Quay"));
+    program_does(p, WORDS("add", "Quay", "Alpha", "1000"));
+    program_does(p, WORDS("keep", "Quay", "--note", note));
+    program_does(p, WORDS("export", "Quay/1", "--as", "html"));
+    assert_null(strstr(p->out, "font-size:10.0pt"));
+    program_does(p, WORDS("export", "Quay/1", "--label"));
+    turn = strstr(p->out, "class=\"turn\"");
+    assert_non_null(turn);
+    assert_true(strstr(p->out, "Label text") < turn);
+    assert_non_null(strstr(turn, "Quay/1: limits"));
 }
 
 /* The shelf as JSON says what its CSV says. */
@@ -410,6 +432,7 @@ int main(void)
         PROGRAM(bad_files_say_where),
         PROGRAM(marks_and_line_ends_are_read_over),
         PROGRAM(sheets_leave_as_pages),
+        PROGRAM(sheets_fit_their_paper),
         PROGRAM(the_shelf_leaves_as_json),
         PROGRAM(what_is_no_import),
     };

@@ -226,8 +226,8 @@ enum pm_status pm_limits_text(const struct pm_limits *limits, char sign, bool li
 enum pm_status pm_label_text(struct pm_studio *studio, const struct pm_sheet *sheet,
                              const struct pm_label *label, char sign, bool lines,
                              struct pm_text *out, struct pm_error *err);
-/* Limits and label of a formula as a page: plain text, Markdown, or HTML that stands alone;
- * PM_INVALID for the others. */
+/* The label of a formula on a sheet of its own, then its limits: plain text, Markdown, or HTML that
+ * stands alone; PM_INVALID for the others. */
 enum pm_status pm_limits_print(struct pm_studio *studio, const struct pm_sheet *sheet,
                                const struct pm_limits_wish *wish, enum pm_paper paper, char sign,
                                struct pm_text *out, struct pm_error *err);
