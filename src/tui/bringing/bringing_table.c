@@ -6,17 +6,18 @@
 
 static const struct pm_column columns[BRINGING_COLUMNS] = {
     [BRINGING_AT] = {"at", "line", PM_ALIGN_RIGHT, .wish = 4, .fixed = true},
-    [BRINGING_NAME] = {"name", "becomes", .wish = 21, .least = 14, .most = 34, .yields = 1,
-                       .fixed = true, .edited = true},
+    [BRINGING_NAME] = {"name", "becomes", .wish = 14, .least = 14, .most = 40, .measured = true,
+                       .yields = 1, .fixed = true, .edited = true},
     [BRINGING_MATCH] = {"match", "match", .wish = 5},
     [BRINGING_PARTS] = {"parts", "parts", PM_ALIGN_POINT, .wish = 6, .measured = true,
                         .edited = true},
     [BRINGING_STRENGTH] = {"strength", "at", PM_ALIGN_RIGHT, .wish = 5, .measured = true,
                            .edited = true},
-    [BRINGING_SOLVENT] = {"solvent", "in", .wish = 10, .least = 6, .most = 22, .yields = 2,
-                          .edited = true},
+    [BRINGING_SOLVENT] = {"solvent", "in", .wish = 10, .least = 6, .gap = 1, .most = 26,
+                          .measured = true, .yields = 2, .edited = true},
     [BRINGING_WRITTEN] = {"written", "as written", .wish = 24, .most = 40, .from = 110},
-    [BRINGING_DOUBT] = {"doubt", "to look at", .wish = 14, .least = 10, .grows = true},
+    [BRINGING_DOUBT] = {"doubt", "to look at", .wish = 10, .least = 10, .measured = true,
+                        .optional = true, .yields = 3, .grows = true},
 };
 
 size_t bringing_rows(const struct bringing_room *room)
