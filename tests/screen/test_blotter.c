@@ -436,7 +436,7 @@ static void a_blind_test_begins_with_what_is_marked(void **state)
     open_blotter(world, 24, 80);
     play_keys(PLAY, "b n");
     play_misses(PLAY, "Harbour/1, Harbour/3");
-    play_keys(PLAY, "Esc T Home Space Down Down Space P n");
+    play_keys(PLAY, "Esc T Home Space Down Space P n");
     play_sees(PLAY, "A new blind test");
     play_sees(PLAY, "Harbour/1, Harbour/3");
 }

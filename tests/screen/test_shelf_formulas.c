@@ -57,7 +57,7 @@ static void the_person_chooses_which_bottle_prices(void **state)
     play_sees(PLAY, "B006: cost goes by this bottle's price");
     play_keys(PLAY, "$ Enter");
     play_sees(PLAY, "the batch                                  30.00 EUR");
-    play_keys(PLAY, "Esc Space $");
+    play_keys(PLAY, "Esc Up Space $");
     /* A bottle of 50 g at 20 %: 10 g of concentrate and 40 g of ethanol at 46 EUR for 900 g. */
     play_keys(PLAY, "Tab 2 0 % Tab 5 0 Enter");
     play_sees(PLAY, "a bottle of finished product               9.72 EUR");

@@ -169,7 +169,7 @@ static void leaving_out_what_gave_way(void **state)
 {
     struct bench_world *world = *state;
     story(world, 24, 80);
-    play_keys(PLAY, "Home Space Down Down Space C");
+    play_keys(PLAY, "Home Space Down Space C");
     play_sees(PLAY, "Harbour/2");
     play_sees(PLAY, "in step");
     play_keys(PLAY, "f");
@@ -192,7 +192,7 @@ static void leaving_out_what_gave_way(void **state)
 /* Four trials, one of another formula on another base. */
 static void mark_four(struct bench_world *world)
 {
-    play_keys(PLAY, "Home Space Down Space End Space a");
+    play_keys(PLAY, "Home Space Space End Space a");
     play_type(PLAY, "quay/1");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "C shows side by side: Harbour/1, Harbour/3, Harbour, Quay/1");
@@ -271,7 +271,7 @@ static void sentence_becomes_a_note(void **state)
 {
     struct bench_world *world = *state;
     story(world, 24, 80);
-    play_keys(PLAY, "Home Space Down Down Space C \"");
+    play_keys(PLAY, "Home Space Down Space C \"");
     const char *sentence = "Harbour/1 to Harbour/2: Breeze salicylate 300 -> 330; 4 others";
     assert_string_equal(world->play.wishes.copy, sentence);
     play_keys(PLAY, "w");
@@ -326,10 +326,10 @@ static void memory_runs_out(void **state)
     static const char *const keys[] = {"C", "Space", "a", "i", "d", "H", "t", "v", "f", "<", "\""};
     struct bench_world *world = *state;
     story(world, 24, 80);
-    play_keys(PLAY, "Home Space Down Space");
+    play_keys(PLAY, "Home Space Space");
     for (size_t k = 0; k < sizeof keys / sizeof *keys; k++) {
-        bench_starve(world, k > 6 ? "Home Space Down Space C" : "Home", keys[k],
-                     "Esc Esc Esc Esc T", "Trials  Harbour");
+        bench_starve(world, k > 6 ? "Home Space Space C" : "Home", keys[k], "Esc Esc Esc Esc T",
+                     "Trials  Harbour");
     }
     bench_world_restart(world);
     play_keys(PLAY, "T End C");

@@ -208,10 +208,13 @@ void drydown_mark(void *state)
         at++;
     if (at < drydown->marked_count)
         drydown->marked[at] = drydown->marked[--drydown->marked_count];
-    else if (drydown->marked_count >= most)
-        pm_app_say(drydown->app, "More than %zu curves cannot be told apart.", most);
-    else
+    else if (drydown->marked_count < most)
         drydown->marked[drydown->marked_count++] = selected->material;
+    else {
+        pm_app_say(drydown->app, "More than %zu curves cannot be told apart.", most);
+        return;
+    }
+    drydown->list.row += drydown->list.row + 1 < drydown->dry[0].count;
     drydown_redraw(drydown);
 }
 

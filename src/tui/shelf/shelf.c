@@ -89,7 +89,9 @@ void shelf_price_by(void *state)
                    card->label);
     } else {
         pm_app_warn(shelf->app, "No more than %d bottles can be chosen.", SHELF_CHOSEN);
+        return;
     }
+    shelf_select_bottle(shelf, shelf->bottles.row + 1);
 }
 
 void shelf_keep_batch(struct shelf *shelf, const char *text, pm_mass mass)
@@ -106,9 +108,10 @@ void shelf_keep_batch(struct shelf *shelf, const char *text, pm_mass mass)
 void shelf_go_in(void *state)
 {
     struct shelf *shelf = state;
-    if (shelf->inside)
-        shelf_edit_start(shelf);
-    else if (shelf_needs_material(shelf))
+    if (shelf->inside) {
+        if (shelf_needs_bottle(shelf))
+            shelf_edit_start(shelf);
+    } else if (shelf_needs_material(shelf))
         shelf->inside = true;
 }
 

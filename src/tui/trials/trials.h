@@ -71,7 +71,7 @@ void trials_unmark_all(struct trials *trials);
 /* Place among the marked ones from 1; 0: not marked. */
 size_t trials_marked(const struct trials *trials, int64_t trial);
 /* Marks a trial, or takes its mark away; says why when there are too many. */
-void trials_mark(struct trials *trials, int64_t trial, const char *title);
+bool trials_mark(struct trials *trials, int64_t trial, const char *title);
 /* What an entry is called: "Name/3", "Name". */
 void trials_title(const struct trials *trials, const struct pm_trial_entry *entry,
                   struct pm_text *out);

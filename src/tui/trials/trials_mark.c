@@ -190,7 +190,7 @@ static enum pm_status every_accept(void *context, size_t index, const char *text
     const struct shelf_entry *entry = &every->items[index];
     (void)text;
     (void)err;
-    trials_mark(every->trials, entry->id, entry->title);
+    (void)trials_mark(every->trials, entry->id, entry->title);
     return PM_OK;
 }
 

@@ -44,24 +44,25 @@ static void unmark(struct trials *trials, size_t place)
             (trials->pick_count - place) * sizeof *trials->picks);
 }
 
-void trials_mark(struct trials *trials, int64_t trial, const char *title)
+bool trials_mark(struct trials *trials, int64_t trial, const char *title)
 {
     size_t marked = trials_marked(trials, trial);
     if (marked) {
         unmark(trials, marked - 1);
-        return;
+        return true;
     }
     if (trials->pick_count == PM_COMPARE_MAX) {
         pm_app_say(trials->app, "Up to %d trials can stand side by side; unmark one first.",
                    PM_COMPARE_MAX);
-        return;
+        return false;
     }
     char *copy = pm_strdup(title);
     if (copy == NULL) {
         pm_app_warn(trials->app, "Out of memory.");
-        return;
+        return false;
     }
     trials->picks[trials->pick_count++] = (struct trials_pick){trial, copy};
+    return true;
 }
 
 void trials_mark_selected(void *state)
@@ -72,7 +73,8 @@ void trials_mark_selected(void *state)
     if (entry == NULL)
         return;
     trials_title(trials, entry, &title);
-    trials_mark(trials, entry->row.id, pm_text_get(&title));
+    if (trials_mark(trials, entry->row.id, pm_text_get(&title)))
+        trials->list.row += trials->list.row + 1 < trials->entries.count;
     pm_text_release(&title);
 }
 
