@@ -13,7 +13,7 @@ static const struct pm_attribute attributes[PM_PANEL_ATTRIBUTES] = {
                        .json = "panel",
                        .title = "Name",
                        .called = "test's name",
-                       .hint = "What is it about: is the salt still there.",
+                       .hint = "What it is about, as in: Is the salt still there?",
                        .kind = PM_ATTRIBUTE_TEXT,
                        .required = true,
                        AT(name)},

@@ -8,6 +8,7 @@
 #include "permille/studio/stock.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 #define PLAY (&world->play)
 
@@ -106,6 +107,39 @@ static void what_is_not_there_is_entered(void **state)
     play_keys(PLAY, "u");
     play_misses(PLAY, "1 of 1");
     assert_int_equal(pm_shelf_find(world->hand->studio, "Grey musk", &id, NULL), PM_MISSING);
+}
+
+/* What Enter is refused for stands in the message row and nowhere else; in a form of one field no
+ * key leads to another. */
+static void a_refusal_is_said_once(void **state)
+{
+    struct bench_world *world = *state;
+    shelf_world_open(world, 24, 80);
+    shelf_world_find(world, "breeze");
+    play_keys(PLAY, "a x");
+    play_sees(PLAY, "Tab next");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "A bottle of Breeze salicylate");
+    int times = 0;
+    for (int row = 0; row < 24; row++)
+        times += strstr(play_row(PLAY, row), "A mass cannot be read") != NULL;
+    assert_int_equal(times, 1);
+    play_keys(PLAY, "Esc Esc");
+    shelf_world_find(world, "cedar");
+    play_keys(PLAY, "Enter @");
+    play_sees(PLAY, "Enter accept");
+    play_misses(PLAY, "Tab next");
+}
+
+/* A material without bottles offers what can be done about that, not what needs one. */
+static void a_material_without_bottles(void **state)
+{
+    struct bench_world *world = *state;
+    shelf_world_open(world, 24, 80);
+    shelf_world_find(world, "breeze");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "add a bottle");
+    play_misses(PLAY, "# count");
 }
 
 static void an_empty_shelf_takes_the_starter_materials(void **state)
@@ -592,6 +626,8 @@ int main(void)
         BENCH(no_size_is_too_much),
         BENCH(the_list_narrows),
         BENCH(what_is_not_there_is_entered),
+        BENCH(a_refusal_is_said_once),
+        BENCH(a_material_without_bottles),
         BENCH(an_empty_shelf_takes_the_starter_materials),
         BENCH(bought_diluted_counted_ordered_again),
         BENCH(cells_are_edited_in_place),

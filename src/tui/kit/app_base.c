@@ -80,3 +80,9 @@ void pm_app_error(struct pm_app *app, const struct pm_error *err)
 {
     snprintf(message_next(app, PM_ROLE_ERROR), PM_MESSAGE_BYTES, "%s", err->text);
 }
+
+const struct pm_message *pm_app_message_shown(const struct pm_app *app)
+{
+    size_t last = (app->log_next + PM_MESSAGES_KEPT - 1) % PM_MESSAGES_KEPT;
+    return app->message ? &app->log[last] : NULL;
+}

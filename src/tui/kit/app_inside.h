@@ -167,6 +167,8 @@ bool pm_app_draw_front(struct pm_app *app, struct pm_grid *grid);
 /* panels.c */
 void pm_panel_help(struct pm_app *app);
 void pm_panel_find(struct pm_app *app);
+/* What stands in the message row; NULL: nothing was said. */
+const struct pm_message *pm_app_message_shown(const struct pm_app *app);
 void pm_panel_messages(struct pm_app *app);
 /* False when there is no memory for the question. */
 bool pm_panel_leave(struct pm_app *app, const char *unsaved);

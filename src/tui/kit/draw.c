@@ -19,12 +19,6 @@ struct layout {
     struct pm_pane heading, rule, body, guide, message, keys;
 };
 
-static const struct pm_message *message_shown(const struct pm_app *app)
-{
-    size_t last = (app->log_next + PM_MESSAGES_KEPT - 1) % PM_MESSAGES_KEPT;
-    return app->message ? &app->log[last] : NULL;
-}
-
 /* A warning and an error must be told apart from plain news without colour. */
 static const char *message_mark(enum pm_role role)
 {
@@ -266,7 +260,7 @@ static void draw_message(const struct pm_pane *pane, enum pm_role role, const ch
 static const char *words_now(struct pm_app *app, struct pm_text *remark, enum pm_role *role)
 {
     const struct pm_room *room = app->spec.rooms[app->room];
-    const struct pm_message *message = message_shown(app);
+    const struct pm_message *message = pm_app_message_shown(app);
     *role = PM_ROLE_NORMAL;
     if (message != NULL) {
         *role = message->role;
@@ -350,11 +344,13 @@ static int draw_due(const struct pm_app *app, const struct pm_pane *pane, int en
     return end;
 }
 
-/* All that is due, what is done in this room first, as far as the hints keep some room; returns
- * where it begins. */
+/* All that is due, what is done in this room first, as far as the hints keep some room; nothing
+ * while something is asked, since no key leads there. Returns where it begins. */
 static int draw_dues(const struct pm_app *app, const struct pm_pane *pane, int end)
 {
     bool any = false;
+    if (pm_app_overlay(app) != NULL)
+        return end;
     for (size_t i = 0; i < 2 * PM_DUES; i++) {
         const struct pm_due_here *due = &app->due[i % PM_DUES];
         const bool here = due->room == app->room;
@@ -456,7 +452,7 @@ void pm_app_draw(struct pm_app *app, struct pm_grid *grid)
     enum pm_role role;
     struct pm_canvas canvas;
     /* What a room remarks may hang on what it reads before painting; a message does not. */
-    const bool told = message_shown(app) != NULL, fresh = told && !app->message_seen;
+    const bool told = pm_app_message_shown(app) != NULL, fresh = told && !app->message_seen;
     struct pm_speech *speech = grid->speech;
     if (!told)
         canvas = prepare(app, &all, 1, &at);

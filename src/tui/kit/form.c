@@ -322,6 +322,13 @@ static void draw_verdict(const struct pm_pane *pane, enum pm_role role, const ch
     }
 }
 
+/* The message row says it already: Enter was refused for it. */
+static bool said(const struct form *form, const struct entry *entry)
+{
+    const struct pm_message *message = pm_app_message_shown(form->overlay.app);
+    return message != NULL && strcmp(message->text, pm_text_get(&entry->verdict)) == 0;
+}
+
 static void form_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
 {
     struct form *form = form_of(overlay);
@@ -345,7 +352,7 @@ static void form_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
     }
     const struct entry *entry = &form->entries[form->focus];
     const struct pm_pane below = pm_pane_part(pane, pane->rows - judged, 0, judged, pane->columns);
-    if (entry->verdict.length > 0 && pm_text_ok(&entry->verdict))
+    if (entry->verdict.length > 0 && pm_text_ok(&entry->verdict) && !said(form, entry))
         draw_verdict(&below, entry->verdict_role, pm_text_get(&entry->verdict));
     else if (entry->hint != NULL)
         draw_verdict(&below, PM_ROLE_FAINT, entry->hint);
@@ -504,6 +511,19 @@ static const struct pm_overlay_kind form_kind = {
     .hints = "accept next previous back",
 };
 
+/* There is no other field to go to. */
+static const struct pm_overlay_kind single_kind = {
+    .mode = PM_MODE_FORM,
+    .rows = form_rows,
+    .draw = form_draw,
+    .act = form_act,
+    .accept = form_accept,
+    .text = form_text,
+    .half_typed = form_half_typed,
+    .free = form_free,
+    .hints = "accept back",
+};
+
 /* Adds the fields of a form that has everything else and puts it on top. */
 static bool form_open(struct pm_app *app, struct form *made, const struct pm_form_spec *spec)
 {
@@ -536,7 +556,9 @@ static bool form_open(struct pm_app *app, struct form *made, const struct pm_for
 
 bool pm_form_open(struct pm_app *app, const struct pm_form_spec *spec)
 {
-    return form_open(app, &(struct form){.overlay.kind = &form_kind}, spec);
+    return form_open(
+        app, &(struct form){.overlay.kind = spec->field_count > 1 ? &form_kind : &single_kind},
+        spec);
 }
 
 bool pm_prompt_open(struct pm_app *app, const struct pm_prompt_spec *spec)

@@ -105,7 +105,7 @@ static unsigned shelf_text(void *state, const char *text, bool pasted)
     return shelf_edit_text(state, text, pasted);
 }
 
-enum { HINT_USUAL, HINT_TYPING, HINT_SEARCHING, HINT_EMPTY, HINT_INSIDE };
+enum { HINT_USUAL, HINT_TYPING, HINT_SEARCHING, HINT_EMPTY, HINT_INSIDE, HINT_BARE };
 
 static const char *const hints[] = {
     [HINT_USUAL] = "go-in search-shelf add-bottle show-only facts find-action",
@@ -113,17 +113,19 @@ static const char *const hints[] = {
     [HINT_SEARCHING] = "accept back down",
     [HINT_EMPTY] = "starter new-material find-action quit",
     [HINT_INSIDE] = "go-in count take-out dilute undo back",
+    [HINT_BARE] = "add-bottle back undo",
     NULL,
 };
 
 static size_t shelf_hint(const void *state)
 {
     const struct shelf *shelf = state;
-    return shelf_typing(shelf) ? HINT_TYPING
-           : shelf->searching  ? HINT_SEARCHING
-           : shelf->empty      ? HINT_EMPTY
-           : shelf->inside     ? HINT_INSIDE
-                               : HINT_USUAL;
+    return shelf_typing(shelf)                            ? HINT_TYPING
+           : shelf->searching                             ? HINT_SEARCHING
+           : shelf->empty                                 ? HINT_EMPTY
+           : shelf->inside && shelf_bottle(shelf) == NULL ? HINT_BARE
+           : shelf->inside                                ? HINT_INSIDE
+                                                          : HINT_USUAL;
 }
 
 static enum pm_role shelf_remark(const void *state, struct pm_text *out)
