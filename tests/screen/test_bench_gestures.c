@@ -319,6 +319,28 @@ static void the_finder_knows_every_room(void **state)
     play_sees(PLAY, "While blind tests are shown");
 }
 
+/* What people call it, words in any order, and that nothing says so. */
+static void the_finder_knows_other_words(void **state)
+{
+    struct bench_world *world = *state;
+    bench_harbour(world, 24, 80);
+    play_keys(PLAY, ";");
+    play_type(PLAY, "remove");
+    play_sees(PLAY, "drop line");
+    play_keys(PLAY, "Esc ;");
+    play_type(PLAY, "density");
+    play_sees(PLAY, "what is known");
+    play_sees(PLAY, "own value");
+    play_keys(PLAY, "Esc ;");
+    play_type(PLAY, "lowest purchase");
+    play_sees(PLAY, "No action says so.");
+    play_keys(PLAY, "Esc ;");
+    play_type(PLAY, "line multiply");
+    play_sees(PLAY, "scale line");
+    /* All that the cut sentence says stands below. */
+    play_sees(PLAY, "Multiplies the parts of the line: 1.5, 2/3, 110%.");
+}
+
 /* The largest share first, solvents last; the key that opened it closes it. */
 static void the_flat_view_is_sorted(void **state)
 {
@@ -361,6 +383,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         BENCH(the_finder_knows_every_room),
+        BENCH(the_finder_knows_other_words),
         BENCH(the_flat_view_is_sorted),
         BENCH(a_swap_keeps_the_neat_amount),
         BENCH(the_carrier_says_what_it_needs),

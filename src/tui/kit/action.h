@@ -85,6 +85,7 @@ struct pm_action {
     const char *keys;  /* default keys, names separated by blanks; "" for none */
     uint32_t modes;    /* enum pm_input_mode, combined */
     enum pm_verb verb; /* gives whatever is NULL above; then keys must be NULL */
+    const char *also;  /* other words it is looked for by, beside its verb's; or NULL */
     /* A room's: whether it can be done just now; says why not otherwise. May be NULL. */
     bool (*ready)(void *state);
     void (*run)(void *state); /* a room's: does it; the screen is painted afterwards */

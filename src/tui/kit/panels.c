@@ -134,26 +134,49 @@ struct finder {
     size_t count;
 };
 
-/* How well what was typed stands in an action: in what it is called, in its sentence, not at all.
- */
-enum { FOUND_NAME, FOUND_SENTENCE, FOUND_NOT };
+/* How well what was typed stands in an action: in what it is called; in its sentence, or what else
+ * people call it; every word of it somewhere; not at all. */
+enum { FOUND_NAME, FOUND_SENTENCE, FOUND_WORDS, FOUND_NOT };
 
-static bool stands_in(const char *text, const char *wanted)
+/* Where a word begins as the one at `wanted` does, which is `length` bytes long. */
+static bool begins_in(const char *folded, const char *wanted, size_t length)
 {
-    char *folded = pm_fold(text);
-    const bool found = folded != NULL && strstr(folded, wanted) != NULL;
-    pm_free(folded);
-    return found;
+    for (const char *at = folded; *at != '\0'; at++)
+        if ((at == folded || at[-1] == ' ' || at[-1] == '-') && strncmp(at, wanted, length) == 0)
+            return true;
+    return false;
+}
+
+static bool every_word(const char *folded, const char *wanted)
+{
+    size_t length;
+    for (; *wanted != '\0'; wanted += length) {
+        wanted += strspn(wanted, " ");
+        length = strcspn(wanted, " ");
+        if (!begins_in(folded, wanted, length))
+            return false;
+    }
+    return true;
 }
 
 static int finder_match(const struct pm_action *action, const char *wanted)
 {
-    char name[512];
-    snprintf(name, sizeof name, "%s %s %s", pm_action_name(action), pm_action_id(action),
-             pm_action_group(action));
-    return stands_in(name, wanted)                     ? FOUND_NAME
-           : stands_in(pm_action_help(action), wanted) ? FOUND_SENTENCE
-                                                       : FOUND_NOT;
+    struct pm_text text = PM_TEXT_EMPTY;
+    pm_text_addf(&text, "%s %s %s", pm_action_name(action), pm_action_id(action),
+                 pm_action_group(action));
+    char *name = pm_fold(pm_text_get(&text));
+    pm_text_addf(&text, " %s %s %s", pm_action_help(action), pm_verbs[action->verb].also,
+                 action->also != NULL ? action->also : "");
+    char *all = pm_fold(pm_text_get(&text));
+    const int found = name == NULL || all == NULL    ? FOUND_NOT
+                      : strstr(name, wanted) != NULL ? FOUND_NAME
+                      : strstr(all, wanted) != NULL  ? FOUND_SENTENCE
+                      : every_word(all, wanted)      ? FOUND_WORDS
+                                                     : FOUND_NOT;
+    pm_free(name);
+    pm_free(all);
+    pm_text_release(&text);
+    return found;
 }
 
 static bool is_here(const struct finder *finder, const struct pm_offered *offer)
@@ -174,8 +197,14 @@ static bool is_elsewhere(const struct finder *finder, const struct pm_offered *o
     return true;
 }
 
-/* What works here by its name, then by its sentence; once something is typed, the other rooms too.
- */
+/* What works here, and once something is typed what other rooms offer, comes before what only holds
+ * every word. */
+static const struct finder_turn {
+    bool here;
+    int found;
+} turns[] = {{true, FOUND_NAME},      {true, FOUND_SENTENCE}, {false, FOUND_NAME},
+             {false, FOUND_SENTENCE}, {true, FOUND_WORDS},    {false, FOUND_WORDS}};
+
 static size_t finder_filter(void *context, const char *text, bool *more)
 {
     struct finder *finder = context;
@@ -183,12 +212,12 @@ static size_t finder_filter(void *context, const char *text, bool *more)
     char *wanted = pm_fold(text);
     (void)more;
     finder->count = 0;
-    for (int turn = 0; wanted != NULL && turn < (*wanted ? 4 : 1); turn++)
+    for (size_t n = 0; wanted != NULL && n < (*wanted ? sizeof turns / sizeof *turns : 1); n++)
         for (size_t i = 0; i < map->count; i++) {
             const struct pm_offered *offer = &map->offers[i];
-            const bool fits = turn < 2 ? is_here(finder, offer) : is_elsewhere(finder, offer);
+            const bool fits = turns[n].here ? is_here(finder, offer) : is_elsewhere(finder, offer);
             if (!pm_action_general(offer->action) && offer->action->code != PM_ACT_FIND && fits &&
-                finder_match(offer->action, wanted) == (turn % 2 ? FOUND_SENTENCE : FOUND_NAME))
+                finder_match(offer->action, wanted) == turns[n].found)
                 finder->numbers[finder->count++] = i;
         }
     pm_free(wanted);
@@ -261,6 +290,10 @@ void pm_panel_find(struct pm_app *app)
         .filter = finder_filter,
         .row = finder_row,
         .accept = finder_accept,
+        .none_hint = "No action says so. Another word, or a part of one, may find it; with nothing "
+                     "typed all that works here is listed. What commands do besides, \"permille "
+                     "help\" lists.",
+        .whole = 2,
         .closed = finder_closed,
         .context = finder,
     };

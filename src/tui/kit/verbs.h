@@ -62,6 +62,7 @@ struct pm_verb_row {
     const char *id, *name, *keys;
     const char *help;  /* what it does; where rows say their own, as wide as all of them together */
     const char *group; /* NULL where every row says its own, and its help */
+    const char *also;  /* other words that people look for it by; "": none */
 };
 
 /* By enum pm_verb. */
