@@ -13,8 +13,11 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/prctl.h>
 #include <sys/wait.h>
 #include <unistd.h>
+
+#include <linux/securebits.h>
 
 #include <cmocka.h>
 
@@ -110,6 +113,9 @@ static void become(const struct program *program, enum program_output output, co
     for (size_t i = 0; words[i] != NULL && i < WORDS_MOST; i++)
         argv[argc++] = pm_strdup(words[i]);
     redirect(err, STDERR_FILENO);
+    if (program->permissions_hold && geteuid() == 0 &&
+        prctl(PR_SET_SECUREBITS, SECBIT_NOROOT, 0, 0, 0) != 0)
+        _exit(PROGRAM_STAYS_ROOT);
     if (output == PROGRAM_OUTPUT_CLOSED)
         close(STDOUT_FILENO);
     else

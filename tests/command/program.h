@@ -21,7 +21,12 @@ struct program {
     char *err; /* and to standard error */
     int outcome;
     sqlite3 *reader; /* in memory, for its JSON functions */
+    /* Permissions of files hold for the program, for root as for anyone; where the system does not
+     * let root do without its rights, every outcome is PROGRAM_STAYS_ROOT. */
+    bool permissions_hold;
 };
+
+#define PROGRAM_STAYS_ROOT 122
 
 /* cmocka's set-up and tear-down of one test: *state is a struct program. */
 int program_set_up(void **state);
