@@ -80,6 +80,7 @@ static void the_formula_in_every_form(void **state)
     play_keys(PLAY, "X");
     into(world, "h.txt");
     holds("h.txt", "Harbour, draft");
+    assert_null(strstr(content("h.txt"), "Kept")); /* a draft never was */
     play_keys(PLAY, "X");
     into(world, "h.csv");
     holds("h.csv", "formula,base_parts,material,parts");
