@@ -114,6 +114,7 @@ static void put_batch(struct pm_json *json, const struct pm_batch_record *record
         pm_json_put_string(json, "bottle",
                            line->bottle != 0 ? pm_bottle_label(line->bottle, label) : NULL);
         pm_json_put_string(json, "lot", line->lot);
+        pm_cli_put_whence(json, &line->whence);
         pm_json_put_decimal(json, "strength_percent", line->strength, 7);
         pm_json_put_decimal(json, "planned_g", line->first, 6);
         pm_json_put_decimal(json, "target_g", line->target, 6);
@@ -325,28 +326,38 @@ static const struct pm_listing_column record_columns[] = {
      .title = "target g",
      .kind = PM_LISTING_NUMBER,
      .scale = 6,
-     .least = 3,
+     .least = 6, /* exactly what is asked for */
      .adds_up = true},
-    {.key = "poured_g",
-     .title = "poured g",
-     .kind = PM_LISTING_NUMBER,
-     .scale = 6,
-     .least = 3,
-     .adds_up = true},
+    {.key = "poured_g", .title = "poured g", .kind = PM_LISTING_NUMBER, .adds_up = true},
     {.key = "deviation_percent",
      .title = "off %",
      .kind = PM_LISTING_NUMBER,
      .scale = 7,
      .least = 1},
     {.key = "state", .title = "", .kind = PM_LISTING_TEXT},
+    PM_CLI_WHENCE_COLUMNS,
 };
+
+/* The digits of the balance, or all that a pour has. */
+static int poured_places(const struct pm_batch_record *record)
+{
+    int places = pm_balance_places(&record->plan.balance);
+    for (size_t i = 0; i < record->count; i++) {
+        const struct pm_balance exact = {.readability = record->items[i].poured};
+        const int needed = exact.readability > 0 ? pm_balance_places(&exact) : 0;
+        places = needed > places ? needed : places;
+    }
+    return places;
+}
 
 static enum pm_status record_as_table(struct pm_cli *cli, const struct pm_batch_record *record,
                                       struct pm_error *err)
 {
     struct pm_listing table;
+    const int places = poured_places(record);
     pm_listing_init(&table, PM_LISTING_COLUMNS(record_columns));
     table.sums = "all";
+    pm_listing_digits(&table, "poured_g", places);
     for (size_t i = 0; i < record->count; i++) {
         const struct pm_batch_record_line *line = &record->items[i];
         pm_listing_number(&table, line->place);
@@ -356,9 +367,10 @@ static enum pm_status record_as_table(struct pm_cli *cli, const struct pm_batch_
         pm_listing_text(&table, line->label);
         pm_listing_text(&table, line->lot);
         pm_listing_number(&table, line->target);
-        pm_listing_number(&table, line->poured);
+        pm_listing_number(&table, line->poured / pm_cli_grams_unit(places));
         pm_listing_number(&table, pm_cli_percent(line->deviation));
         pm_listing_text(&table, line->over ? "too much" : line->done ? "done" : NULL);
+        pm_cli_add_whence(&table, &line->whence);
     }
     return pm_listing_answer(&table, cli, "lines", "Nothing is poured.", err);
 }

@@ -46,6 +46,8 @@ static void weighing_as_json(struct pm_cli *cli, const struct pm_weighing *weigh
     pm_json_init(&json, &cli->out);
     pm_json_open(&json, '{');
     pm_json_put_decimal(&json, "batch_g", weighing->mass, 6);
+    pm_json_put_decimal(&json, "readability_g", weighing->balance.readability, 6);
+    pm_json_put_bool(&json, "cumulative", weighing->cumulative);
     pm_json_key(&json, "lines");
     pm_json_open(&json, '[');
     for (size_t i = 0; i < weighing->count; i++) {
@@ -56,6 +58,7 @@ static void weighing_as_json(struct pm_cli *cli, const struct pm_weighing *weigh
         pm_json_put_string(&json, "material", line->name);
         pm_json_put_string(&json, "bottle", line->label);
         pm_json_put_string(&json, "lot", line->lot);
+        pm_cli_put_whence(&json, &line->whence);
         pm_json_put_decimal(&json, "strength_percent", line->strength, 7);
         pm_json_put_string(&json, "solvent", line->solvent_name);
         pm_json_put_decimal(&json, "target_g", line->target, 6);
@@ -92,10 +95,10 @@ static const struct pm_listing_column weigh_columns[] = {
     {.key = "solvent", .title = "in", .kind = PM_LISTING_TEXT},
     {.key = "bottle", .title = "bottle", .kind = PM_LISTING_TEXT},
     {.key = "target_g",
-     .title = "weigh g",
+     .title = "target g",
      .kind = PM_LISTING_NUMBER,
      .scale = 6,
-     .least = 3,
+     .least = 6, /* exactly what is asked for */
      .adds_up = true},
     {.key = "target_ml", .title = "ml", .kind = PM_LISTING_NUMBER, .scale = 3, .least = 2},
     {.key = "reads_g", .title = "display g", .kind = PM_LISTING_NUMBER},
@@ -106,6 +109,7 @@ static const struct pm_listing_column weigh_columns[] = {
      .scale = PM_CLI_SHARE_SCALE,
      .least = 1},
     {.key = "sign", .title = "", .kind = PM_LISTING_TEXT},
+    PM_CLI_WHENCE_COLUMNS,
 };
 
 static const char *sign_of(const struct pm_weigh_line *line)
@@ -143,12 +147,9 @@ static enum pm_status weighing_as_table(struct pm_cli *cli, const struct pm_weig
                                         struct pm_error *err)
 {
     struct pm_listing table;
-    const int digits = pm_balance_places(&weighing->balance);
-    pm_mass unit = 1;
-    for (int i = digits; i < 6; i++)
-        unit *= 10;
+    const int places = pm_balance_places(&weighing->balance);
     pm_listing_init(&table, PM_LISTING_COLUMNS(weigh_columns));
-    pm_listing_digits(&table, "reads_g", digits);
+    pm_listing_digits(&table, "reads_g", places);
     table.sums = "all";
     for (size_t i = 0; i < weighing->count; i++) {
         const struct pm_weigh_line *line = &weighing->items[i];
@@ -163,10 +164,11 @@ static enum pm_status weighing_as_table(struct pm_cli *cli, const struct pm_weig
             pm_listing_number(&table, line->target_ul);
         else
             pm_listing_null(&table);
-        pm_listing_number(&table, line->reads / unit);
+        pm_listing_number(&table, line->reads / pm_cli_grams_unit(places));
         pm_listing_number(&table, pm_cli_percent(line->error));
         pm_listing_number(&table, pm_cli_share(line->share));
         pm_listing_text(&table, sign_of(line));
+        pm_cli_add_whence(&table, &line->whence);
     }
     if (cli->form == PM_CLI_TEXT)
         say_weighing(cli, weighing);

@@ -42,6 +42,17 @@ int64_t pm_cli_percent(double share);
  * heavy are minute, and must not look like nothing. */
 #define PM_CLI_SHARE_SCALE 12
 int64_t pm_cli_share(double share);
+/* The unit of numbers of so many decimals of a gram, 0..6, in micrograms. */
+pm_mass pm_cli_grams_unit(int places);
+/* The accords that a weight comes from: keys of its JSON, and the cells of PM_CLI_WHENCE_COLUMNS.
+ */
+void pm_cli_put_whence(struct pm_json *json, const struct pm_weigh_whence *whence);
+void pm_cli_add_whence(struct pm_listing *table, const struct pm_weigh_whence *whence);
+#define PM_CLI_WHENCE_COLUMNS                                                                      \
+    {.key = "made_up_of", .kind = PM_LISTING_TEXT}, {.key = "accords", .kind = PM_LISTING_TEXT},   \
+    {                                                                                              \
+        .title = "accord", .kind = PM_LISTING_TEXT                                                 \
+    }
 /* A cell with the mass, without anything where it is zero. */
 void pm_cli_known_mass(struct pm_listing *table, pm_mass mass);
 /* A whole number; `what` it is, for the sentence of a failure. PM_INVALID. */

@@ -140,6 +140,40 @@ static enum pm_status name_lines(struct pm_studio *studio, struct pm_batch_recor
     return status;
 }
 
+enum pm_status pm_batch_held(struct pm_studio *studio, const struct pm_batch_record *record,
+                             struct pm_held_accords *out, struct pm_error *err)
+{
+    struct pm_kept *kept;
+    int64_t *poured = pm_alloc_array(record->count + 1, sizeof *poured);
+    size_t count = 0;
+    for (size_t i = 0; poured != NULL && i < record->count; i++)
+        if (record->items[i].strength == PM_NEAT)
+            poured[count++] = record->items[i].material;
+    enum pm_status status = poured != NULL
+                                ? pm_studio_kept(studio, record->batch.trial, true, &kept, err)
+                                : pm_fail_memory(err);
+    if (status == PM_OK)
+        status = pm_held_read(studio, &kept->trial, poured, count, out, err);
+    pm_free(poured);
+    return status;
+}
+
+static enum pm_status add_whence(struct pm_studio *studio, struct pm_batch_record *record,
+                                 struct pm_error *err)
+{
+    struct pm_held_accords held;
+    enum pm_status status = pm_batch_held(studio, record, &held, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; i < record->count && status == PM_OK; i++) {
+        struct pm_batch_record_line *line = &record->items[i];
+        status = pm_held_whence(studio, &held, line->material, line->strength, &record->arena,
+                                &line->whence, err);
+    }
+    pm_held_release(&held);
+    return status;
+}
+
 static enum pm_status add_lots(struct pm_studio *studio, struct pm_batch_record *record,
                                struct pm_error *err)
 {
@@ -210,6 +244,8 @@ enum pm_status pm_batch_record_read(struct pm_studio *studio, int64_t id,
         add_pours(out);
     if (status == PM_OK)
         status = name_lines(studio, out, err);
+    if (status == PM_OK)
+        status = add_whence(studio, out, err);
     if (status == PM_OK)
         status = add_lots(studio, out, err);
     if (status == PM_OK)

@@ -5,6 +5,7 @@
 
 #include "bottle.h"
 
+#include "permille/base/map.h"
 #include "permille/store/weighed.h"
 #include "permille/studio/scale.h"
 
@@ -42,6 +43,30 @@ void pm_made_up_free(struct pm_made_up *up); /* NULL allowed */
 const struct pm_trial *pm_made_up_trial(const struct pm_made_up *up);
 struct pm_trial_source pm_made_up_source(struct pm_made_up *up);
 
+/* ---- the accords that what is weighed comes from (weigh_accords.c) ---- */
+
+/* An accord that a trial holds. */
+struct pm_held_accord {
+    int64_t trial, material; /* material: of its bottles; 0: it never stood made up */
+    bool poured;             /* from such a bottle: what is in it is not weighed by itself */
+};
+struct pm_held_accords {
+    struct pm_held_accord *items; /* owned; those of the trial first, then those in them */
+    size_t count, capacity;
+    struct pm_map known; /* trial to place in items */
+};
+/* `poured`: the materials that are poured neat. On failure *out is released. */
+enum pm_status pm_held_read(struct pm_studio *studio, const struct pm_trial *trial,
+                            const int64_t *poured, size_t count, struct pm_held_accords *out,
+                            struct pm_error *err);
+void pm_held_release(struct pm_held_accords *held);
+/* The trial that such a material is made up of; 0: none of them. */
+int64_t pm_held_made_up(const struct pm_held_accords *held, int64_t material, pm_strength strength);
+/* Where a weight comes from, the titles kept by the arena. */
+enum pm_status pm_held_whence(struct pm_studio *studio, const struct pm_held_accords *held,
+                              int64_t material, pm_strength strength, struct pm_arena *arena,
+                              struct pm_weigh_whence *out, struct pm_error *err);
+
 /* ---- batches (batch_record.c) ---- */
 
 #define PM_BATCH_NOTE_BYTES 65536
@@ -58,6 +83,10 @@ enum pm_status pm_batch_record_read(struct pm_studio *studio, int64_t id,
 /* The same of a batch into which can be poured; PM_REFUSED otherwise. */
 enum pm_status pm_batch_record_open(struct pm_studio *studio, int64_t id,
                                     struct pm_batch_record *out, struct pm_error *err);
+
+/* The accords in the batch's trial, by what is poured. Release with pm_held_release. */
+enum pm_status pm_batch_held(struct pm_studio *studio, const struct pm_batch_record *record,
+                             struct pm_held_accords *out, struct pm_error *err);
 
 /* ---- what was weighed as a trial (batch_content.c) ---- */
 

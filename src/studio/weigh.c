@@ -265,6 +265,30 @@ static enum pm_status name_lines(struct weighing *weighing, const struct pm_weig
     return status;
 }
 
+static enum pm_status name_accords(struct pm_studio *studio, const struct pm_trial *trial,
+                                   struct pm_weighing *out, struct pm_error *err)
+{
+    struct pm_held_accords held;
+    size_t count = 0;
+    int64_t *poured = pm_alloc_array(out->count + 1, sizeof *poured);
+    if (poured == NULL)
+        return pm_fail_memory(err);
+    for (size_t i = 0; i < out->count; i++)
+        if (out->items[i].strength == PM_NEAT)
+            poured[count++] = out->items[i].material;
+    enum pm_status status = pm_held_read(studio, trial, poured, count, &held, err);
+    pm_free(poured);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; i < out->count && status == PM_OK; i++) {
+        struct pm_weigh_line *line = &out->items[i];
+        status = pm_held_whence(studio, &held, line->material, line->strength, &out->arena,
+                                &line->whence, err);
+    }
+    pm_held_release(&held);
+    return status;
+}
+
 static enum pm_status name_makings(struct weighing *weighing, const struct pm_weigh_plan *plan,
                                    struct pm_weighing *out, struct pm_error *err)
 {
@@ -341,6 +365,8 @@ static enum pm_status work_out(struct weighing *weighing, const struct pm_sheet 
     out->combined = plan.combined;
     out->over_capacity = means.balance.capacity > 0 && out->mass > means.balance.capacity;
     status = name_lines(weighing, &plan, out, err);
+    if (status == PM_OK)
+        status = name_accords(weighing->studio, &sheet->trial, out, err);
     if (status == PM_OK)
         status = name_makings(weighing, &plan, out, err);
     pm_weigh_plan_release(&plan);

@@ -78,7 +78,7 @@ static void make_dilutions(struct program *p)
     program_says(p, "$.minimum_weight_g", "0.41"); /* 2 x 0.41 x 0.01 g / 2 % */
     /* What the display shows has the balance's own digits. */
     program_does(p, WORDS("weigh", "Quay/1", "50g", "--as-it-is"));
-    assert_non_null(strstr(p->out, " 0.010 ")); /* to weigh */
+    assert_non_null(strstr(p->out, " 0.010000 ")); /* exactly what is asked for */
     assert_non_null(strstr(p->out, " 0.01 "));
     program_does(p, WORDS("dilute", "Gamma", "10%", "4.1g", "--in", "Carrier"));
     program_does(p, WORDS("dilute", "Gamma", "1%", "4.1g", "--from", "B005"));

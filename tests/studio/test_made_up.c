@@ -131,6 +131,23 @@ static void assert_flat(mpq_t *sums, pm_mass mass, long room)
     }
 }
 
+/* The line of a name says which accord it is made up of and which ask for it, one after another. */
+static void assert_whence(const struct pm_weighing *weighing, const char *name, const char *made_up,
+                          const char *accords)
+{
+    const struct pm_weigh_whence *found = NULL;
+    char all[200] = "";
+    for (size_t i = 0; i < weighing->count; i++)
+        if (strcmp(weighing->items[i].name, name) == 0)
+            found = &weighing->items[i].whence;
+    assert_non_null(found);
+    for (size_t i = 0; i < found->accord_count; i++)
+        snprintf(all + strlen(all), sizeof all - strlen(all), "%s%s", i > 0 ? " " : "",
+                 found->accords[i]);
+    assert_string_equal(all, accords);
+    assert_string_equal(found->made_up != NULL ? found->made_up : "none", made_up);
+}
+
 static void assert_plan_flat(const struct pm_weighing *weighing, pm_mass mass)
 {
     mpq_t sums[MATERIALS];
@@ -156,6 +173,9 @@ static void at_each_depth(void **state)
     weigh(hand, mass, &weighing); /* nothing is made up: by content alone */
     assert_int_equal(weighing.count, 4);
     assert_plan_flat(&weighing, mass);
+    assert_whence(&weighing, "Alpha", "none", "Root/1");
+    assert_whence(&weighing, "Gamma", "none", "Heart/1");
+    assert_whence(&weighing, "Delta", "none", "");
     pm_weighing_release(&weighing);
 
     make_bottle(hand, "Root/1", 20 * PM_GRAM);
@@ -164,6 +184,7 @@ static void at_each_depth(void **state)
     assert_int_equal(weighed(&weighing, "Alpha"), 0);
     assert_true(llabs(weighed(&weighing, "Root 1") * 1000 - mass * 225) <= 1000);
     assert_plan_flat(&weighing, mass);
+    assert_whence(&weighing, "Root 1", "Root/1", "Heart/1"); /* and of a line of its own */
     pm_weighing_release(&weighing);
 
     make_bottle(hand, "Heart/1", 30 * PM_GRAM); /* takes 7.5 g of the root's bottle */
@@ -173,6 +194,8 @@ static void at_each_depth(void **state)
     assert_true(llabs(weighed(&weighing, "Heart 1") * 1000 - mass * 500) <= 1000);
     assert_true(llabs(weighed(&weighing, "Root 1") * 1000 - mass * 100) <= 1000);
     assert_plan_flat(&weighing, mass);
+    assert_whence(&weighing, "Heart 1", "Heart/1", "");
+    assert_whence(&weighing, "Root 1", "Root/1", ""); /* what is in the heart is poured with it */
     pm_weighing_release(&weighing);
 }
 
@@ -216,6 +239,14 @@ static void record_ledger_and_trial(void **state)
     pm_batch_record_release(&record);
     hand_ok(hand, pm_batch_show(hand->studio, id, &record, &hand->err));
     assert_int_equal(record.poured, 10 * PM_GRAM + 20001);
+    for (size_t i = 0; i < record.count; i++) {
+        const struct pm_weigh_whence *whence = &record.items[i].whence;
+        const bool root = strcmp(record.items[i].name, "Root 1") == 0;
+        const bool heart = root || strcmp(record.items[i].name, "Gamma") == 0;
+        assert_string_equal(root ? whence->made_up : "", root ? "Root/1" : "");
+        assert_int_equal(whence->accord_count, heart ? 1 : 0);
+        assert_string_equal(heart ? whence->accords[0] : "", heart ? "Heart/1" : "");
+    }
     for (size_t m = 0; m < MATERIALS; m++)
         mpq_init(sums[m]);
     for (size_t i = 0; i < record.count; i++) {

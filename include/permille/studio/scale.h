@@ -56,6 +56,16 @@ struct pm_weigh_how {
     bool cumulative;       /* without taring between the pours */
 };
 
+/* Which accords a weight comes from. */
+struct pm_weigh_whence {
+    const char *made_up;  /* the accord it is the made-up bottle of, "Root/1"; NULL: of none */
+    const char **accords; /* those in the trial, at any depth, that have a line of it, or have it as
+                             a solvent: "Heart/1"; those poured from bottles are not taken apart */
+    size_t accord_count;  /* 0: the trial's own lines alone ask for it */
+};
+/* "Root/1 made up, for Heart/1", "for Heart/1, Root/1"; nothing where no accord asks for it. */
+void pm_weigh_whence_say(const struct pm_weigh_whence *whence, struct pm_text *out);
+
 struct pm_weigh_line {
     int64_t place;                           /* from 1 */
     int64_t line, material, bottle, solvent; /* line: id of the trial's first that asks for it */
@@ -63,6 +73,7 @@ struct pm_weigh_line {
     const char *name, *solvent_name;         /* solvent_name NULL when neat */
     const char *tall;                        /* the name, large where it differs from one like it */
     const char *label, *lot, *store; /* of the bottle: "B007", its lot, where it stands; or NULL */
+    struct pm_weigh_whence whence;
     pm_strength strength;
     pm_mass target;
     int64_t target_ul; /* its volume, microlitres, for whoever uses a pipette; -1: unknown, or less
@@ -116,6 +127,7 @@ enum pm_status pm_batch_start(struct pm_studio *studio, int64_t planned, int64_t
 struct pm_batch_record_line {
     int64_t place, line, number, material, bottle, solvent; /* as in pm_weigh_line */
     const char *name, *tall, *solvent_name, *label, *lot, *store;
+    struct pm_weigh_whence whence;
     pm_strength strength;
     pm_mass target, poured, left; /* left: in the bottle now */
     int64_t lack_ul; /* volume of what is still to be poured, microlitres; -1: unknown */

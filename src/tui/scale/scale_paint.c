@@ -271,6 +271,10 @@ static void add_whence(const struct scale_room *room, const struct pm_batch_reco
         pm_text_addf(out, ", lot %s", line->lot);
     if (line->store != NULL)
         pm_text_addf(out, ", %s", line->store);
+    if (line->whence.made_up != NULL || line->whence.accord_count > 0) {
+        pm_text_add(out, "; ");
+        pm_weigh_whence_say(&line->whence, out);
+    }
 }
 
 /* The balance's own words, beside the figures. */
