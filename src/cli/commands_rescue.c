@@ -9,8 +9,10 @@
 
 #include <string.h>
 
-static void put_offer(struct pm_json *json, const struct pm_rescue_offer *offer)
+static void put_offer(struct pm_json *json, const struct pm_rescue_offers *offers,
+                      const struct pm_rescue_offer *offer)
 {
+    const pm_mass capacity = offers->balance.capacity;
     pm_json_open(json, '{');
     pm_json_put_string(json, "way", pm_rescue_word(offer->way));
     pm_json_key(json, "add");
@@ -29,7 +31,8 @@ static void put_offer(struct pm_json *json, const struct pm_rescue_offer *offer)
     pm_json_put_decimal(json, "total_g", offer->total, 6);
     pm_json_put_decimal(json, "left_over_g", offer->left_over, 6);
     pm_json_put_bool(json, "in_stock", offer->in_stock);
-    pm_json_put_bool(json, "fits", offer->fits);
+    pm_json_put_bool(json, "fits", capacity == 0 || offer->total <= capacity);
+    pm_json_put_string(json, "sense", pm_rescue_sense_word(offer->sense));
     pm_json_key(json, "cost");
     pm_json_open(json, '[');
     for (size_t i = 0; i < offer->cost.count; i++) {
@@ -49,10 +52,9 @@ static void offer_as_text(struct pm_cli *cli, const struct pm_rescue_offers *off
 {
     const char sign = pm_decimal_sign();
     char mass[PM_AMOUNT_TEXT];
-    pm_text_addf(&cli->out, "%s: %s in all%s%s", pm_rescue_word(offer->way),
-                 pm_balance_text(&offers->balance, offer->total, sign, mass),
-                 offer->in_stock ? "" : ", more than the shelf holds",
-                 offer->fits ? "" : ", more than the balance carries");
+    pm_text_addf(&cli->out, "%s: %s in all", pm_rescue_word(offer->way),
+                 pm_balance_text(&offers->balance, offer->total, sign, mass));
+    pm_rescue_sense_say(offers, offer, sign, ", ", &cli->out);
     if (offer->left_over > 0)
         pm_text_addf(&cli->out, ", %s stays too much",
                      pm_balance_text(&offers->balance, offer->left_over, sign, mass));
@@ -167,7 +169,7 @@ static void offers_as_json(struct pm_cli *cli, const struct pm_rescue_offers *of
     pm_json_key(&json, "ways");
     pm_json_open(&json, '[');
     for (size_t i = 0; i < offers->count; i++)
-        put_offer(&json, &offers->items[i]);
+        put_offer(&json, offers, &offers->items[i]);
     pm_json_close(&json, ']');
     pm_json_key(&json, "accepted");
     pm_json_open(&json, '{');
@@ -176,7 +178,7 @@ static void offers_as_json(struct pm_cli *cli, const struct pm_rescue_offers *of
     pm_json_close(&json, '}');
 }
 
-/* The ways, and what the trial becomes by the last of them. */
+/* The ways, and what the trial becomes where it is accepted. */
 static enum pm_status show_ways(struct pm_cli *cli, int64_t id, struct pm_error *err)
 {
     static const enum pm_rescue_way accept = PM_RESCUE_ACCEPT;
@@ -191,6 +193,8 @@ static enum pm_status show_ways(struct pm_cli *cli, int64_t id, struct pm_error 
             offers_as_json(cli, &offers, &become);
         for (size_t i = 0; i < offers.count && cli->form != PM_CLI_JSON; i++)
             offer_as_text(cli, &offers, &offers.items[i]);
+        if (cli->form != PM_CLI_JSON)
+            pm_text_add(&cli->out, "By accept it becomes:\n");
         if (cli->form != PM_CLI_JSON)
             status = pm_become_text(&become, true, pm_decimal_sign(), &cli->out, err);
         pm_become_release(&become);

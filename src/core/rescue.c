@@ -24,6 +24,26 @@ bool pm_rescue_from_word(const char *word, enum pm_rescue_way *out)
     return place >= 0;
 }
 
+static const char *const senses[] = {[PM_RESCUE_SENSIBLE] = "sensible",
+                                     [PM_RESCUE_LACKING] = "not in stock",
+                                     [PM_RESCUE_HEAVY] = "too heavy",
+                                     [PM_RESCUE_ABSURD] = "absurd"};
+
+const char *pm_rescue_sense_word(enum pm_rescue_sense sense)
+{
+    return senses[sense];
+}
+
+enum pm_rescue_sense pm_rescue_sense(pm_mass total, pm_mass planned, pm_mass capacity,
+                                     bool in_stock)
+{
+    if (planned > 0 && total > (pm_int128)planned * PM_RESCUE_TIMES)
+        return PM_RESCUE_ABSURD;
+    if (capacity > 0 && total > capacity)
+        return PM_RESCUE_HEAVY;
+    return in_stock ? PM_RESCUE_SENSIBLE : PM_RESCUE_LACKING;
+}
+
 bool pm_rescue_over(const struct pm_rescue_line *line, const struct pm_balance *balance,
                     pm_strength tolerance)
 {

@@ -38,6 +38,21 @@ static bool serves(const struct pm_bottle *bottle, const struct pm_batch_record_
            pm_stock_serves(bottle->strength, line->strength);
 }
 
+enum pm_status pm_batch_there(struct pm_studio *studio, const struct pm_batch_record_line *line,
+                              pm_mass *out, struct pm_error *err)
+{
+    struct pm_bottles rows;
+    *out = 0;
+    enum pm_status status = pm_bottles_of(studio, line->material, false, &rows, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; i < rows.count; i++)
+        if (serves(&rows.items[i], line) && rows.items[i].left > 0)
+            *out += rows.items[i].left;
+    pm_list_release(&rows);
+    return PM_OK;
+}
+
 static enum pm_status find_bottles(struct pm_studio *studio, int64_t batch, int64_t place,
                                    struct pm_bottles *out, struct pm_error *err)
 {

@@ -38,6 +38,29 @@ static enum pm_status cost_added(struct pm_studio *studio, struct pm_rescue_offe
     return status == PM_OK ? pm_sum_add(&offer->cost, row.currency, money, err) : status;
 }
 
+/* Whether the shelf holds what is still to be poured of a line and of those like it. */
+static enum pm_status in_stock(struct pm_studio *studio, const struct pm_batch_record *record,
+                               const struct pm_rescue_offer *offer,
+                               const struct pm_batch_record_line *line, bool *out,
+                               struct pm_error *err)
+{
+    pm_mass there = 0, wanted = 0;
+    enum pm_status status = pm_batch_there(studio, line, &there, err);
+    for (size_t i = 0; i < record->count; i++) {
+        const struct pm_batch_record_line *other = &record->items[i];
+        if (other->material == line->material && other->solvent == line->solvent &&
+            pm_stock_serves(other->strength, line->strength) && offer->targets[i] > other->poured)
+            wanted += offer->targets[i] - other->poured;
+    }
+    *out = there >= wanted;
+    return status;
+}
+
+static pm_mass planned_first(const struct pm_batch_record *record)
+{
+    return record->plans.count > 0 ? record->plans.items[0].target : 0;
+}
+
 static enum pm_status fill_offer(struct pm_studio *studio, const struct pm_batch_record *record,
                                  struct pm_rescue_offer *offer, struct pm_arena *arena,
                                  struct pm_error *err)
@@ -60,13 +83,25 @@ static enum pm_status fill_offer(struct pm_studio *studio, const struct pm_batch
             .name = pm_arena_text(arena, line->name),
             .add = target - line->poured,
             .reads = pm_balance_reads(&record->plan.balance, target - line->poured)};
-        step->in_stock = line->bottle != 0 && line->left >= step->add;
+        status = in_stock(studio, record, offer, line, &step->in_stock, err);
         offer->in_stock = offer->in_stock && step->in_stock;
-        status = cost_added(studio, offer, line, target - line->target, err);
+        if (status == PM_OK)
+            status = cost_added(studio, offer, line, target - line->target, err);
     }
-    const pm_mass capacity = record->plan.balance.capacity;
-    offer->fits = capacity == 0 || offer->total <= capacity;
+    offer->sense = pm_rescue_sense(offer->total, planned_first(record),
+                                   record->plan.balance.capacity, offer->in_stock);
     return status == PM_OK ? pm_arena_status(arena, err) : status;
+}
+
+/* The sensible ones first; those alike stay as they are. */
+static void put_in_order(struct pm_rescue_offers *offers)
+{
+    for (size_t i = 1; i < offers->count; i++)
+        for (size_t k = i; k > 0 && offers->items[k].sense < offers->items[k - 1].sense; k--) {
+            const struct pm_rescue_offer later = offers->items[k - 1];
+            offers->items[k - 1] = offers->items[k];
+            offers->items[k] = later;
+        }
 }
 
 static enum pm_status find_ways(struct pm_studio *studio, const struct pm_batch_record *record,
@@ -83,6 +118,7 @@ static enum pm_status find_ways(struct pm_studio *studio, const struct pm_batch_
         status =
             pm_fail(err, PM_REFUSED, "Nothing is over in batch %lld.", (long long)record->batch.id);
     out->balance = record->plan.balance;
+    out->planned = planned_first(record);
     for (int way = 0; way < PM_RESCUE_WAYS && status == PM_OK; way++) {
         struct pm_rescue_offer *offer = &out->items[out->count];
         struct pm_error why = {0};
@@ -104,6 +140,7 @@ static enum pm_status find_ways(struct pm_studio *studio, const struct pm_batch_
             status = fill_offer(studio, record, offer, &out->arena, err);
         out->count++;
     }
+    put_in_order(out);
     pm_free(lines);
     return status;
 }
@@ -117,6 +154,29 @@ static enum pm_status ways_of(struct pm_studio *studio, int64_t id, struct pm_re
         status = find_ways(studio, &record, out, err);
     pm_batch_record_release(&record);
     return status;
+}
+
+void pm_rescue_sense_say(const struct pm_rescue_offers *offers, const struct pm_rescue_offer *offer,
+                         char sign, const char *before, struct pm_text *out)
+{
+    char times[PM_AMOUNT_TEXT];
+    switch (offer->sense) {
+    case PM_RESCUE_LACKING:
+        pm_text_addf(out, "%smore than the shelf holds", before);
+        break;
+    case PM_RESCUE_HEAVY:
+        pm_text_addf(out, "%smore than the balance carries", before);
+        break;
+    case PM_RESCUE_ABSURD: { /* never rounded to what would not be absurd */
+        const int64_t tenths =
+            (int64_t)(((pm_int128)offer->total * 10 + offers->planned - 1) / offers->planned);
+        pm_text_addf(out, "%s%s times the batch: absurd", before,
+                     pm_decimal_format(tenths, 1, tenths < 100 ? 1 : 0, sign, times));
+        break;
+    }
+    default:
+        break;
+    }
 }
 
 void pm_rescue_offers_release(struct pm_rescue_offers *offers)

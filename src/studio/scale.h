@@ -84,6 +84,9 @@ enum pm_status pm_batch_record_read(struct pm_studio *studio, int64_t id,
 enum pm_status pm_batch_record_open(struct pm_studio *studio, int64_t id,
                                     struct pm_batch_record *out, struct pm_error *err);
 
+/* What all bottles hold that a line can be poured from (batch_pouring.c). */
+enum pm_status pm_batch_there(struct pm_studio *studio, const struct pm_batch_record_line *line,
+                              pm_mass *out, struct pm_error *err);
 /* The accords in the batch's trial, by what is poured. Release with pm_held_release. */
 enum pm_status pm_batch_held(struct pm_studio *studio, const struct pm_batch_record *record,
                              struct pm_held_accords *out, struct pm_error *err);

@@ -223,6 +223,48 @@ static void from_plan_to_bottles(void **state)
     program_does(p, WORDS("verify"));
 }
 
+/* Which ways come first, and what is said of them: up to five times the batch restoring is worth a
+ * thought, where the balance carries it and the shelf holds it; beyond that it comes last. */
+static void sensible_ways_first(void **state)
+{
+    struct program *p = *state;
+    make_shelf(p);
+    program_does(p, WORDS("batch", "start", "Quay/1", "20g", "--as-it-is"));
+    program_does(p, WORDS("batch", "pour", "1", "Beta", "10g")); /* of 2 g: 100 g in all */
+    program_asks(p, WORDS("batch", "rescue", "1"));
+    program_says(p, "$.ways[0].way", "\"restore\"");
+    program_says(p, "$.ways[0].total_g", "100");
+    program_says(p, "$.ways[0].sense", "\"sensible\"");
+    program_does(p, WORDS("batch", "pour", "1", "Beta", "0.000002g"));
+    program_asks(p, WORDS("batch", "rescue", "1"));
+    program_says(p, "$.ways[0].way", "\"accept\"");
+    program_says(p, "$.ways[0].sense", "\"sensible\"");
+    program_says(p, "$.ways[1].way", "\"restore\"");
+    program_says(p, "$.ways[1].sense", "\"absurd\"");
+    program_does(p, WORDS("batch", "rescue", "1"));
+    assert_non_null(strstr(p->out, "restore: 100.00 g in all, 5.1 times the batch: absurd"));
+    assert_true(strstr(p->out, "accept: 28.00 g") < strstr(p->out, "restore: "));
+
+    /* Everything times 2.52: 50.4 g of Alpha, and 50 g are there. */
+    program_does(p, WORDS("batch", "start", "Quay/1", "50g", "--as-it-is"));
+    program_does(p, WORDS("batch", "pour", "2", "Beta", "12.6g"));
+    program_asks(p, WORDS("batch", "rescue", "2"));
+    program_says(p, "$.ways[0].way", "\"accept\"");
+    program_says(p, "$.ways[1].sense", "\"not in stock\"");
+    program_says(p, "$.ways[1].fits", "true");
+    program_does(p, WORDS("bottle", "add", "Alpha", "0.399999g")); /* another one is as good */
+    program_asks(p, WORDS("batch", "rescue", "2"));
+    program_says(p, "$.ways[1].sense", "\"not in stock\"");
+    program_does(p, WORDS("bottle", "add", "Alpha", "0.000001g"));
+    program_asks(p, WORDS("batch", "rescue", "2"));
+    program_says(p, "$.ways[0].way", "\"restore\"");
+    program_says(p, "$.ways[0].sense", "\"sensible\"");
+    program_does(p, WORDS("batch", "pour", "2", "Beta", "10g"));
+    program_asks(p, WORDS("batch", "rescue", "2")); /* 226 g on a balance for 200 g */
+    program_says(p, "$.ways[1].sense", "\"too heavy\"");
+    program_says(p, "$.ways[1].fits", "false");
+}
+
 /* The exit status tells, like a test's. */
 static void nothing_due(struct program *p)
 {
@@ -441,6 +483,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         TEST(from_plan_to_bottles),
+        TEST(sensible_ways_first),
         TEST(reminds),
         TEST(the_record_holds_what_is_asked_of_one),
         TEST(prints),

@@ -431,6 +431,36 @@ static void other_ways(void **state)
                      PM_REFUSED);
 }
 
+/* 10 g planned, a balance that carries 50 g; the order of what is worth going. */
+static void sensible_up_to_the_edge(void **state)
+{
+    (void)state;
+    const pm_mass planned = 10 * PM_GRAM, most = planned * PM_RESCUE_TIMES;
+    static const struct {
+        pm_mass more, capacity;
+        bool in_stock;
+        enum pm_rescue_sense sense;
+    } cases[] = {
+        {0, 0, true, PM_RESCUE_SENSIBLE},
+        {1, 0, true, PM_RESCUE_ABSURD},
+        {0, 0, false, PM_RESCUE_LACKING},
+        {1, 0, false, PM_RESCUE_ABSURD},
+        {0, 50 * PM_GRAM, true, PM_RESCUE_SENSIBLE},
+        {0, 50 * PM_GRAM - 1, true, PM_RESCUE_HEAVY},
+        {0, 50 * PM_GRAM - 1, false, PM_RESCUE_HEAVY},
+        {1, 40 * PM_GRAM, true, PM_RESCUE_ABSURD},
+        {1, 60 * PM_GRAM, true, PM_RESCUE_ABSURD},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++)
+        assert_int_equal(
+            pm_rescue_sense(most + cases[i].more, planned, cases[i].capacity, cases[i].in_stock),
+            cases[i].sense);
+    assert_int_equal(pm_rescue_sense(PM_MASS_MAX, 0, 0, true), PM_RESCUE_SENSIBLE);
+    assert_int_equal(pm_rescue_sense(PM_MASS_MAX, PM_MASS_MAX, 0, true), PM_RESCUE_SENSIBLE);
+    assert_true(PM_RESCUE_SENSIBLE < PM_RESCUE_LACKING && PM_RESCUE_LACKING < PM_RESCUE_HEAVY &&
+                PM_RESCUE_HEAVY < PM_RESCUE_ABSURD);
+}
+
 /* ---- what a display shows ---- */
 
 static void digits_of_the_step(void **state)
@@ -610,6 +640,7 @@ int main(void)
         cmocka_unit_test(strength_for),
         cmocka_unit_test(restores_the_ratio),
         cmocka_unit_test(other_ways),
+        cmocka_unit_test(sensible_up_to_the_edge),
         cmocka_unit_test(digits_of_the_step),
         cmocka_unit_test(days_of_a_filling),
         cmocka_unit_test(reads_lines),

@@ -47,4 +47,29 @@ enum pm_status pm_rescue_targets(enum pm_rescue_way way, const struct pm_rescue_
                                  pm_strength tolerance, pm_mass *targets, pm_mass *left,
                                  struct pm_error *err);
 
+/*
+ * Whether a way is worth going; of those that hold, the last counts:
+ *
+ *   PM_RESCUE_SENSIBLE  it can be gone at once
+ *   PM_RESCUE_LACKING   it asks for more than the shelf holds
+ *   PM_RESCUE_HEAVY     the beaker then holds more than the balance carries
+ *   PM_RESCUE_ABSURD    the beaker then holds more than PM_RESCUE_TIMES the batch as it was first
+ *                       planned: a trace poured twentyfold must not turn 10 g into 200 g. Our own
+ *                       choice; exactly so many times is not absurd yet.
+ *
+ * Ways are told in this order, the sensible ones first; those alike in that of enum pm_rescue_way.
+ */
+enum pm_rescue_sense {
+    PM_RESCUE_SENSIBLE,
+    PM_RESCUE_LACKING,
+    PM_RESCUE_HEAVY,
+    PM_RESCUE_ABSURD,
+    PM_RESCUE_SENSES
+};
+#define PM_RESCUE_TIMES 5
+const char *pm_rescue_sense_word(enum pm_rescue_sense sense); /* "not in stock" */
+/* `total` in the beaker then; `planned` at first, 0: not known; `capacity` 0: not known. */
+enum pm_rescue_sense pm_rescue_sense(pm_mass total, pm_mass planned, pm_mass capacity,
+                                     bool in_stock);
+
 #endif

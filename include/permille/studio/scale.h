@@ -193,7 +193,7 @@ struct pm_rescue_step {
     const char *name;
     pm_mass add;   /* still to be poured, exactly */
     pm_mass reads; /* the same as the display shows it; 0: less than it can show */
-    bool in_stock; /* its bottle holds that */
+    bool in_stock; /* the bottles it can be poured from hold that */
 };
 struct pm_rescue_offer {
     enum pm_rescue_way way;
@@ -201,16 +201,22 @@ struct pm_rescue_offer {
     size_t count;
     pm_mass *targets;         /* by line of the record */
     pm_mass total, left_over; /* left_over: excess that cannot be pulled down */
-    bool in_stock, fits;      /* fits: below the balance's capacity; true where that is unknown */
-    struct pm_sum cost;       /* of what is added beyond the plan */
-    size_t unknown;           /* bottles without a price */
+    bool in_stock;            /* all of it */
+    enum pm_rescue_sense sense;
+    struct pm_sum cost; /* of what is added beyond the plan */
+    size_t unknown;     /* bottles without a price */
 };
 struct pm_rescue_offers {
-    struct pm_rescue_offer items[PM_RESCUE_WAYS];
+    struct pm_rescue_offer items[PM_RESCUE_WAYS]; /* the sensible ones first (core/rescue.h) */
     size_t count;
+    pm_mass planned;           /* the batch as it was first planned */
     struct pm_balance balance; /* whose digits masses are shown in */
     struct pm_arena arena;
 };
+/* Behind `before`, why a way is not sensible: "more than the shelf holds", "53 times the batch:
+ * absurd"; nothing of a sensible one. */
+void pm_rescue_sense_say(const struct pm_rescue_offers *offers, const struct pm_rescue_offer *offer,
+                         char sign, const char *before, struct pm_text *out);
 void pm_rescue_offers_release(struct pm_rescue_offers *offers);
 /* The ways that there are; PM_REFUSED when nothing is over. */
 enum pm_status pm_batch_ways(struct pm_studio *studio, int64_t id, struct pm_rescue_offers *out,

@@ -208,12 +208,15 @@ static void way_row(void *context, size_t index, struct pm_pick_row *row)
         pm_sum_format(&offer->cost, 2, room->house->sign, &row->cells[2]);
     if (offer->unknown > 0)
         pm_text_add(&row->cells[2], offer->cost.count > 0 ? " +" : "?");
-    pm_text_addf(&row->cells[3], "%s%s", does[offer->way],
-                 !offer->in_stock       ? "; not in stock"
-                 : !offer->fits         ? "; too heavy"
-                 : offer->left_over > 0 ? "; not all of it"
-                                        : "");
-    row->role = offer->in_stock && offer->fits ? PM_ROLE_NORMAL : PM_ROLE_WARNING;
+    if (offer->sense == PM_RESCUE_ABSURD)
+        pm_rescue_sense_say(&room->ways, offer, room->house->sign, "", &row->cells[3]);
+    else
+        pm_text_addf(&row->cells[3], "%s%s%s", does[offer->way],
+                     offer->sense != PM_RESCUE_SENSIBLE || offer->left_over > 0 ? "; " : "",
+                     offer->sense != PM_RESCUE_SENSIBLE ? pm_rescue_sense_word(offer->sense)
+                     : offer->left_over > 0             ? "not all of it"
+                                                        : "");
+    row->role = offer->sense == PM_RESCUE_SENSIBLE ? PM_ROLE_NORMAL : PM_ROLE_WARNING;
 }
 
 #define TOLD_MOST 4 /* lines told at once; more of them are a list of their own */
