@@ -93,6 +93,18 @@ static void judge(struct pm_batch_record *record)
     }
 }
 
+/* What the display shows with each line poured. */
+static void read_display(struct pm_batch_record *record)
+{
+    pm_mass before = 0;
+    for (size_t i = 0; i < record->count; i++) {
+        struct pm_batch_record_line *line = &record->items[i];
+        const pm_mass with = record->plan.cumulative ? before + line->target : line->target;
+        line->shows = pm_balance_reads(&record->plan.balance, with);
+        before += line->done || line->over ? line->poured : line->target;
+    }
+}
+
 /* What each line is of all poured, in the trial's base, beside what it was to be. */
 static enum pm_status compose(struct pm_batch_record *record, struct pm_error *err)
 {
@@ -252,6 +264,8 @@ enum pm_status pm_batch_record_read(struct pm_studio *studio, int64_t id,
         status = add_first(studio, out, err);
     if (status == PM_OK)
         judge(out);
+    if (status == PM_OK)
+        read_display(out);
     return status == PM_OK ? compose(out, err) : status;
 }
 

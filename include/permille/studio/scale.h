@@ -132,6 +132,8 @@ struct pm_batch_record_line {
     pm_mass target, poured, left; /* left: in the bottle now */
     int64_t lack_ul; /* volume of what is still to be poured, microlitres; -1: unknown */
     pm_mass reads;   /* what the display is to show for what is still to be poured */
+    pm_mass shows;   /* what it shows with all of this line poured: of it, or, where the plan is
+                        cumulative, with all lines before it as they were poured or are meant */
     bool done, over, weighable;
     double deviation;   /* (poured - target) / target; 0 while nothing is poured */
     double error;       /* expected, k = 2 */

@@ -90,13 +90,21 @@ static void paint_list(struct scale_room *room, const struct pm_pane *pane, int 
 
 /* ---- a batch ---- */
 
-enum { PLACE, NAME, STRENGTH, BOTTLE, TARGET, POURED, OFF, SIGN, LINE_COLUMNS };
+enum { PLACE, NAME, STRENGTH, BOTTLE, TARGET, DISPLAY, POURED, OFF, SIGN, LINE_COLUMNS };
 
-static void add_grams(const struct scale_room *room, pm_mass mass, struct pm_text *out)
+static void add_grams(const struct scale_room *room, pm_mass mass, int places, struct pm_text *out)
 {
     char buf[PM_AMOUNT_TEXT];
-    pm_text_add(out,
-                pm_decimal_format(mass, 6, pm_decimal_places(mass, 6, 3), room->house->sign, buf));
+    pm_text_add(out, pm_decimal_format(mass, 6, places, room->house->sign, buf));
+}
+
+/* In the digits of the balance, or all that it has: what was typed is not rounded. */
+static void add_poured(const struct scale_room *room, pm_mass mass, struct pm_text *out)
+{
+    const struct pm_balance exact = {.readability = mass};
+    const int places = pm_balance_places(&room->record.plan.balance);
+    const int needed = mass > 0 ? pm_balance_places(&exact) : 0;
+    add_grams(room, mass, needed > places ? needed : places, out);
 }
 
 /* In percent: a digit behind the point as long as there is room for it. */
@@ -131,11 +139,14 @@ static enum pm_role line_cell(void *context, size_t row, size_t column, struct p
         pm_text_add(out, line->label != NULL ? line->label : "none");
         return line->label != NULL ? role : PM_ROLE_WARNING;
     case TARGET:
-        add_grams(room, line->target, out);
+        add_grams(room, line->target, 6, out);
+        return role;
+    case DISPLAY:
+        add_grams(room, line->shows, pm_balance_places(&room->record.plan.balance), out);
         return role;
     case POURED:
         if (line->pour != 0)
-            add_grams(room, line->poured, out);
+            add_poured(room, line->poured, out);
         return role;
     case OFF:
         if (line->pour != 0)
@@ -158,9 +169,9 @@ static enum pm_role line_foot(void *context, size_t row, size_t column, struct p
     if (column == NAME)
         pm_text_add(out, "all");
     else if (column == TARGET)
-        add_grams(room, room->record.target, out);
+        add_grams(room, room->record.target, 6, out);
     else if (column == POURED)
-        add_grams(room, room->record.poured, out);
+        add_poured(room, room->record.poured, out);
     return PM_ROLE_NORMAL;
 }
 
@@ -171,11 +182,16 @@ struct pm_table scale_lines_table(struct scale_room *room)
         [NAME] = {.heading = "material", .wish = 26, .least = 14, .most = 48, .yields = 1},
         [STRENGTH] = {.heading = "strength", .align = PM_ALIGN_RIGHT, .wish = 9, .rank = 1},
         [BOTTLE] = {.heading = "bottle", .wish = 6},
-        [TARGET] = {.heading = "weigh g",
+        [TARGET] = {.heading = "target g", /* exactly what is asked for */
+                    .align = PM_ALIGN_POINT,
+                    .measured = true,
+                    .summed = true,
+                    .from = 100},
+        [DISPLAY] = {.heading = "display g", .align = PM_ALIGN_POINT, .measured = true},
+        [POURED] = {.heading = "poured g",
                     .align = PM_ALIGN_POINT,
                     .measured = true,
                     .summed = true},
-        [POURED] = {.heading = "poured", .align = PM_ALIGN_POINT, .measured = true, .summed = true},
         [OFF] = {.heading = "off", .align = PM_ALIGN_RIGHT, .wish = 7},
         [SIGN] = {.heading = "", .wish = 12},
     };

@@ -7,6 +7,7 @@
 
 #include "permille/base/mem.h"
 #include "permille/core/column.h"
+#include "permille/core/volume.h"
 #include "permille/studio/settings.h"
 #include "permille/studio/stock.h"
 
@@ -97,7 +98,40 @@ enum pm_status scale_how_read(const char *const values[], struct scale_how *out,
 
 /* ---- shown ---- */
 
-/* What is to be weighed, a line each, narrow enough for any terminal. */
+/* What the display is to show, then what it is of, and what it is exactly. */
+static void add_weight(const struct scale_room *room, const struct pm_weighing *weighing,
+                       const struct pm_weigh_line *line, struct pm_page *page)
+{
+    const char sign = room->house->sign;
+    char buf[PM_AMOUNT_TEXT];
+    struct pm_text text = PM_TEXT_EMPTY;
+    pm_text_addf(
+        &text, "%9s g  %s, ",
+        pm_decimal_format(line->reads, 6, pm_balance_places(&weighing->balance), sign, buf),
+        line->tall);
+    pm_text_addf(&text, "%s, %s%s; ", pm_strength_about(line->strength, sign, buf),
+                 line->to_make         ? "to be made"
+                 : line->label != NULL ? line->label
+                                       : "not on the shelf",
+                 line->weighable ? "" : ", too little to weigh");
+    pm_text_addf(&text, "exactly %s g", pm_decimal_format(line->target, 6, 6, sign, buf));
+    if (line->target_ul > 0)
+        pm_text_addf(&text,
+                     ", about %s at 20 \xC2\xB0"
+                     "C",
+                     pm_volume_format(line->target_ul, sign, buf));
+    pm_text_addf(&text, ", %s of the uncertainty",
+                 pm_share_format(llround(line->share * (double)PM_WHOLE), sign, buf));
+    if (line->whence.made_up != NULL || line->whence.accord_count > 0) {
+        pm_text_add(&text, "; ");
+        pm_weigh_whence_say(&line->whence, &text);
+    }
+    pm_page_add(page, line->weighable && !line->to_make ? PM_ROLE_NORMAL : PM_ROLE_WARNING, 13,
+                pm_text_get(&text));
+    pm_text_release(&text);
+}
+
+/* What is to be weighed, narrow enough for any terminal. */
 static void add_weighing(struct scale_room *room, const struct pm_weighing *weighing,
                          struct pm_page *page)
 {
@@ -112,19 +146,11 @@ static void add_weighing(struct scale_room *room, const struct pm_weighing *weig
         pm_text_release(&text);
     }
     pm_page_add(page, PM_ROLE_NORMAL, 0, "");
-    for (size_t i = 0; i < weighing->count; i++) {
-        const struct pm_weigh_line *line = &weighing->items[i];
-        const int64_t share = llround(line->share * (double)PM_WHOLE);
-        pm_page_addf(page, line->weighable && !line->to_make ? PM_ROLE_NORMAL : PM_ROLE_WARNING, 8,
-                     "%9s  %s, %s, %s%s  (%s of the uncertainty)",
-                     pm_mass_format(line->target, 2, sign, mass), line->tall,
-                     pm_strength_about(line->strength, sign, strength),
-                     line->to_make         ? "to be made"
-                     : line->label != NULL ? line->label
-                                           : "not on the shelf",
-                     line->weighable ? "" : ", too little to weigh",
-                     pm_share_format(share, sign, stock));
-    }
+    pm_page_add(page, PM_ROLE_FAINT, 0,
+                weighing->cumulative ? "The display, not tared between the pours, is to show:"
+                                     : "The display, tared before every pour, is to show:");
+    for (size_t i = 0; i < weighing->count; i++)
+        add_weight(room, weighing, &weighing->items[i], page);
     pm_page_add(page, PM_ROLE_NORMAL, 0, "");
     pm_page_addf(page, PM_ROLE_NORMAL, 0, "%s reads %s; it weighs within %s from %s on.",
                  weighing->balance_name != NULL ? weighing->balance_name : "A balance",
