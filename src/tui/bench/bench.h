@@ -235,7 +235,6 @@ struct bench {
     int64_t line;  /* its id; 0 in an empty sheet */
     int64_t asked; /* id of the line that an open prompt, form or choice is about */
     struct pm_table_view list;
-    bool details;   /* the details pane was shown then */
     int64_t *marks; /* ids of marked lines */
     size_t mark_count, mark_capacity;
 

@@ -203,7 +203,6 @@ static void draw_no_lines(const struct bench *bench, const struct pm_pane *pane)
 void bench_draw(struct bench *bench, const struct pm_canvas *canvas)
 {
     struct paint paint = {.bench = bench, .sheet = bench_sheet(bench), .pane = &canvas->sheet};
-    bench->details = canvas->details.columns > 0;
     draw_heading(bench, &canvas->heading);
     if (paint.sheet == NULL) {
         draw_nothing_open(bench, &canvas->sheet);

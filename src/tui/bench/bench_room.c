@@ -148,14 +148,14 @@ static size_t bench_hint(const void *state)
                                      : HINT_USUAL;
 }
 
-static enum pm_role bench_remark(const void *state, struct pm_text *out)
+static enum pm_role bench_remark(const void *state, bool details, struct pm_text *out)
 {
     const struct bench *bench = state;
     if (bench->check.length > 0) {
         pm_text_add(out, pm_text_get(&bench->check));
         return bench->check_role;
     }
-    if (!bench->details)
+    if (!details)
         bench_describe(bench, out);
     return PM_ROLE_FAINT;
 }

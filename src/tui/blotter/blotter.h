@@ -55,7 +55,6 @@ struct blotter {
     size_t at; /* among the running ones and then the notes */
     struct pm_table_view running_list, note_list;
     enum blotter_view view;
-    bool details; /* the details pane was shown at the last paint */
 
     struct pm_smell_picture picture; /* curves as last drawn */
     int drawn_rows, drawn_columns;   /* for that size; 0: not drawn since the last reading */

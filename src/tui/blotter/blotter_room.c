@@ -56,7 +56,6 @@ static unsigned blotter_mode(const void *state)
 static void blotter_draw(void *state, const struct pm_canvas *canvas)
 {
     struct blotter *blotter = state;
-    blotter->details = canvas->details.columns > 0;
     if (blotter->testing)
         tests_paint(blotter, canvas);
     else
@@ -145,12 +144,12 @@ static size_t blotter_hint(const void *state)
 }
 
 /* More about the selected one; the details pane shows it as well. */
-static enum pm_role blotter_remark(const void *state, struct pm_text *out)
+static enum pm_role blotter_remark(const void *state, bool details, struct pm_text *out)
 {
     const struct blotter *blotter = state;
     const struct pm_session_entry *running = blotter_running(blotter);
     const struct pm_smell *note = blotter_note(blotter);
-    if (blotter->testing || blotter->details)
+    if (blotter->testing || details)
         return PM_ROLE_FAINT;
     if (running != NULL && running->remark != NULL) {
         pm_text_add(out, running->remark);

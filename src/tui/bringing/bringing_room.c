@@ -149,8 +149,9 @@ static unsigned room_text(void *state, const char *text, bool pasted)
 }
 
 /* All of what the row has no room for. */
-static enum pm_role room_remark(const void *state, struct pm_text *out)
+static enum pm_role room_remark(const void *state, bool details, struct pm_text *out)
 {
+    (void)details;
     const struct bringing_room *room = state;
     if (room->guest.another != NULL)
         return guest_remark(&room->guest, out);

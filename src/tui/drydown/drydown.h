@@ -71,7 +71,7 @@ void drydown_redraw(struct drydown *drydown);
 struct pm_table drydown_table(struct drydown *drydown);
 void drydown_prepare(void *drydown, const struct pm_canvas *canvas);
 void drydown_paint(struct drydown *drydown, const struct pm_canvas *canvas);
-enum pm_role drydown_remark(const void *drydown, struct pm_text *out);
+enum pm_role drydown_remark(const void *drydown, bool details, struct pm_text *out);
 
 /* drydown_series.c */
 void series_release(struct drydown *drydown);

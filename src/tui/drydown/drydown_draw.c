@@ -15,42 +15,59 @@
 
 /* ---- the table ---- */
 
-enum { NAME, STAGE, PRESSURE, FIRST, COLUMNS = FIRST + DRY_POINTS };
+/* How much is left after each step, and where there is room how sure that is. */
+enum { NAME, STAGE, PRESSURE, FIRST, COLUMNS = FIRST + 2 * DRY_POINTS };
+
+#define LEFT(title)                                                                                \
+    {                                                                                              \
+        .heading = title, .wish = 5, .align = PM_ALIGN_POINT                                       \
+    }
+#define BAND                                                                                       \
+    {                                                                                              \
+        .measured = true, .optional = true, .from = 100, .gap = 1                                  \
+    }
 
 static const struct pm_column columns[COLUMNS] = {
     [NAME] = {.heading = "material",
               .wish = 24,
               .least = 16,
               .yields = 1,
-              .grows = true,
               .fixed = true,
               .most = 40},
     [STAGE] = {.heading = "", .wish = 6},
     [PRESSURE] = {.heading = "Pa", .wish = 7, .align = PM_ALIGN_RIGHT},
-    [FIRST] = {.heading = "10 %", .wish = 6, .most = 17, .align = PM_ALIGN_LEFT},
-    [FIRST + 1] = {.heading = "25 %", .wish = 6, .most = 17, .align = PM_ALIGN_LEFT},
-    [FIRST + 2] = {.heading = "50 %", .wish = 6, .most = 17, .align = PM_ALIGN_LEFT},
-    [FIRST + 3] = {.heading = "75 %", .wish = 6, .most = 17, .align = PM_ALIGN_LEFT},
-    [FIRST + 4] = {.heading = "90 %", .wish = 6, .most = 17, .align = PM_ALIGN_LEFT},
+    [FIRST] = LEFT("10 %"),
+    BAND,
+    LEFT("25 %"),
+    BAND,
+    LEFT("50 %"),
+    BAND,
+    LEFT("75 %"),
+    BAND,
+    LEFT("90 %"),
+    BAND,
 };
 
-/* Two digits, or one decimal; what is not nothing never looks so. */
+/* To one decimal. What was there at the start never looks as if nothing of it were left, though it
+ * may be less than a double holds. */
 static void add_part(struct pm_text *out, double part, char sign)
 {
     char text[PM_AMOUNT_TEXT];
-    if (part > 0 && part < 0.0005)
+    if (part < 0.0005)
         pm_text_addf(out, "<0%c1", sign);
     else
         pm_text_add(out, pm_decimal_format(llround(part * 1000), 1, 1, sign, text));
 }
 
-static void add_band(struct pm_text *out, const struct pm_dry_state *state, char sign)
+/* How far it may be off, behind `before`; nothing where that does not show. */
+static void add_band(struct pm_text *out, const char *before, const struct pm_dry_state *state,
+                     char sign)
 {
     struct pm_text low = PM_TEXT_EMPTY, high = PM_TEXT_EMPTY;
     add_part(&low, state->low, sign);
     add_part(&high, state->high, sign);
     if (strcmp(pm_text_get(&low), pm_text_get(&high)) != 0)
-        pm_text_addf(out, " (%s-%s)", pm_text_get(&low), pm_text_get(&high));
+        pm_text_addf(out, "%s(%s-%s)", before, pm_text_get(&low), pm_text_get(&high));
     pm_text_release(&low);
     pm_text_release(&high);
 }
@@ -73,15 +90,12 @@ static enum pm_role cell(void *context, size_t row, size_t column, struct pm_tex
                      item->predicted ? "?" : "");
         return PM_ROLE_FAINT;
     }
-    const struct pm_dry_state *state = &drydown->states[column - FIRST][row];
+    const struct pm_dry_state *state = &drydown->states[(column - FIRST) / 2][row];
     const char sign = drydown->house->sign;
-    if (drydown->view == DRY_AIR) {
-        add_part(out, state->share, sign);
-        return PM_ROLE_NORMAL;
-    }
-    add_part(out, state->left, sign);
-    if (drydown->list.cells >= 100)
-        add_band(out, state, sign);
+    if ((column - FIRST) % 2 == 0)
+        add_part(out, state->left, sign);
+    else
+        add_band(out, "", state, sign);
     return PM_ROLE_NORMAL;
 }
 
@@ -252,16 +266,16 @@ static void draw_details(const struct drydown *drydown, const struct pm_pane *pa
 }
 
 /* More about the selected one where there are no details. */
-enum pm_role drydown_remark(const void *state, struct pm_text *out)
+enum pm_role drydown_remark(const void *state, bool details, struct pm_text *out)
 {
     const struct drydown *drydown = state;
     const struct pm_dry_material *item = drydown_selected(drydown);
-    if (drydown->in_series || item == NULL || drydown->list.cells >= 100)
+    if (drydown->in_series || item == NULL || details)
         return PM_ROLE_FAINT;
     pm_text_addf(out, "%s: when half of all is gone, ", item->name);
     add_part(out, drydown->states[2][drydown->list.row].left, drydown->house->sign);
     pm_text_add(out, " % of it is left");
-    add_band(out, &drydown->states[2][drydown->list.row], drydown->house->sign);
+    add_band(out, " ", &drydown->states[2][drydown->list.row], drydown->house->sign);
     pm_text_addf(out, "; %s", item->basis);
     return item->odd ? PM_ROLE_WARNING : PM_ROLE_FAINT;
 }
@@ -319,7 +333,6 @@ void drydown_paint(struct drydown *drydown, const struct pm_canvas *canvas)
         pm_pane_put_left(&below, 0, 2, below.columns - 2, PM_ROLE_FAINT, view_word(drydown));
         below = pm_pane_part(sheet, 2, 0, sheet->rows - 2, sheet->columns);
         const struct pm_table table = drydown_table(drydown);
-        drydown->list.cells = below.columns;
         pm_table_draw(&table, &drydown->list, &below);
     } else {
         draw_curves(drydown, &below);

@@ -255,9 +255,10 @@ static void draw_message(const struct pm_pane *pane, enum pm_role role, const ch
     pm_pane_wrap(&rest, 0, role, text);
 }
 
-/* What the message row says: the message, otherwise the room's remark. `remark` holds the latter
- * for as long as the text is needed. */
-static const char *words_now(struct pm_app *app, struct pm_text *remark, enum pm_role *role)
+/* What the message row says: the message, otherwise the room's remark beside what the canvas shows.
+ * `remark` holds the latter for as long as the text is needed. */
+static const char *words_now(struct pm_app *app, const struct pm_canvas *canvas,
+                             struct pm_text *remark, enum pm_role *role)
 {
     const struct pm_room *room = app->spec.rooms[app->room];
     const struct pm_message *message = pm_app_message_shown(app);
@@ -271,7 +272,7 @@ static const char *words_now(struct pm_app *app, struct pm_text *remark, enum pm
     bool reading = pm_app_overlay(app) != NULL &&
                    (pm_app_overlay(app)->kind->mode & (PM_MODE_PICK | PM_MODE_PAGE));
     if (room->remark != NULL && !reading)
-        *role = room->remark(app->states[app->room], remark);
+        *role = room->remark(app->states[app->room], canvas->details.columns > 0, remark);
     if (!pm_text_ok(remark)) {
         *role = PM_ROLE_ERROR;
         return "Out of memory: what should stand here cannot be worked out.";
@@ -450,13 +451,13 @@ void pm_app_draw(struct pm_app *app, struct pm_grid *grid)
     }
     struct pm_text remark = PM_TEXT_EMPTY;
     enum pm_role role;
-    struct pm_canvas canvas;
+    struct pm_canvas canvas = {0};
     /* What a room remarks may hang on what it reads before painting; a message does not. */
     const bool told = pm_app_message_shown(app) != NULL, fresh = told && !app->message_seen;
     struct pm_speech *speech = grid->speech;
     if (!told)
         canvas = prepare(app, &all, 1, &at);
-    const char *words = words_now(app, &remark, &role);
+    const char *words = words_now(app, &canvas, &remark, &role);
     const int rows = rows_needed(words, all.columns - (int)strlen(message_mark(role)));
     if (told || rows > 1)
         canvas = prepare(app, &all, rows, &at);

@@ -74,8 +74,9 @@ struct pm_room {
     const char *const *hints;
     size_t (*hint)(const void *state);
     /* What the message row says while there is no message: the verdict on what is being typed, or
-     * more about the selected item. Writes it into `out` and returns its role. May be NULL. */
-    enum pm_role (*remark)(const void *state, struct pm_text *out);
+     * more about the selected item, unless the details pane says it (`details`: it is shown).
+     * Writes it into `out` and returns its role. May be NULL. */
+    enum pm_role (*remark)(const void *state, bool details, struct pm_text *out);
     /* What would be lost by leaving now, as the start of a sentence ("A half-typed number"), or
      * NULL. May be NULL. */
     const char *(*unsaved)(const void *state);

@@ -43,7 +43,6 @@ static void prepare(void *state, const struct pm_canvas *canvas)
 static void draw(void *state, const struct pm_canvas *canvas)
 {
     struct limits_room *room = state;
-    room->details = canvas->details.columns > 0;
     limits_paint(room, canvas);
 }
 
@@ -64,11 +63,11 @@ static const char *const hints[] = {
     "limits-for about-limit label-draft fit-within own-limit rule-sets print-limits", NULL};
 
 /* Why the selected row is as it is; the details pane says it as well. */
-static enum pm_role remark(const void *state, struct pm_text *out)
+static enum pm_role remark(const void *state, bool details, struct pm_text *out)
 {
     const struct limits_room *room = state;
     const struct pm_limits_row *row = limits_selected(room);
-    if (row == NULL || room->details)
+    if (row == NULL || details)
         pm_text_add(out, room->judged ? "Arithmetic, not approval: unknown is not safe." : "");
     else if (row->why[0])
         pm_text_addf(out, "%s: %s", row->title, row->why);

@@ -31,7 +31,6 @@ struct limits_room {
     size_t line_count;
     size_t lines_of; /* the row they are of; SIZE_MAX: none */
     struct pm_table_view list;
-    bool details; /* the details pane was shown at the last paint */
     struct pm_limits_fit fit;
     size_t *changed; /* owned; places of the lines that a fit changes */
     size_t changed_count;

@@ -121,8 +121,9 @@ static size_t hint(const void *state)
     return room->open != 0;
 }
 
-static enum pm_role remark(const void *state, struct pm_text *out)
+static enum pm_role remark(const void *state, bool details, struct pm_text *out)
 {
+    (void)details;
     const struct scale_room *room = state;
     const struct pm_batch *batch = scale_batch(room);
     if (room->open != 0 && room->record.over > 0)

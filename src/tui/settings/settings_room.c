@@ -359,8 +359,9 @@ static unsigned room_act(void *state, int code)
     return pm_table_act(&table, &room->view, code, NULL) ? PM_REDRAW : PM_UNHANDLED;
 }
 
-static enum pm_role room_remark(const void *state, struct pm_text *out)
+static enum pm_role room_remark(const void *state, bool details, struct pm_text *out)
 {
+    (void)details;
     const struct pm_setting_row *row = selected(state);
     if (row == NULL)
         return PM_ROLE_FAINT;

@@ -112,7 +112,6 @@ struct shelf {
     int64_t chosen[SHELF_CHOSEN]; /* bottles to be priced by instead of the oldest */
     size_t chosen_count;
 
-    bool details;       /* a details pane was shown at the last paint */
     bool bottles_shown; /* the bottles stood under the list then */
 
     int64_t asked_material, asked_bottle; /* what an open prompt, form or picker is about */

@@ -161,7 +161,6 @@ static void draw_heading(const struct shelf *shelf, const struct pm_pane *pane)
 void shelf_draw(struct shelf *shelf, const struct pm_canvas *canvas)
 {
     const struct pm_pane *sheet = &canvas->sheet;
-    shelf->details = canvas->details.columns > 0;
     draw_heading(shelf, &canvas->heading);
     if (shelf->empty) {
         draw_empty(shelf, sheet);

@@ -128,11 +128,11 @@ static size_t shelf_hint(const void *state)
                                                           : HINT_USUAL;
 }
 
-static enum pm_role shelf_remark(const void *state, struct pm_text *out)
+static enum pm_role shelf_remark(const void *state, bool details, struct pm_text *out)
 {
     const struct shelf *shelf = state;
     enum pm_role role = shelf_edit_judge(shelf, out);
-    if (out->length == 0 && !shelf->details)
+    if (out->length == 0 && !details)
         shelf_describe(shelf, out);
     return role;
 }

@@ -43,7 +43,6 @@ struct trials {
     size_t kept;    /* entries that are no draft */
     struct pm_table_view list;
     bool wide;     /* at the last paint: words in full, notes in a column of their own */
-    bool details;  /* the details pane was shown at the last paint */
     int64_t asked; /* trial id an open prompt is about */
 
     struct trials_pick picks[PM_COMPARE_MAX]; /* in the order they were marked */

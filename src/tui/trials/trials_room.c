@@ -69,7 +69,6 @@ static bool trials_whole(const void *state)
 static void trials_draw(void *state, const struct pm_canvas *canvas)
 {
     struct trials *trials = state;
-    trials->details = canvas->details.columns > 0;
     if (!trials->beside) {
         trials_paint(trials, canvas);
         return;
@@ -132,7 +131,7 @@ static size_t trials_hint(const void *state)
 }
 
 /* The whole of what the row has room to begin with; the details pane shows it as well. */
-static enum pm_role trials_remark(const void *state, struct pm_text *out)
+static enum pm_role trials_remark(const void *state, bool details, struct pm_text *out)
 {
     const struct trials *trials = state;
     const struct pm_trial_entry *entry = trials_selected(trials);
@@ -140,7 +139,7 @@ static enum pm_role trials_remark(const void *state, struct pm_text *out)
         side_describe(&trials->side, out);
         return PM_ROLE_FAINT;
     }
-    if (entry == NULL || trials->details)
+    if (entry == NULL || details)
         return PM_ROLE_FAINT;
     if (entry->row.note != NULL)
         pm_text_add(out, entry->row.note);
