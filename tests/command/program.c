@@ -167,6 +167,7 @@ static void fails_with(struct program *program, int outcome, const char *expecte
 {
     size_t before_length, after_length;
 
+    assert_string_not_equal(expected, ""); /* any sentence at all would do */
     char *before = slurp(program->library, &before_length);
     program_run(program, words);
     if (program->outcome != outcome)

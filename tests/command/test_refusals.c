@@ -60,27 +60,55 @@ static void refusals_say_what_would_work(void **state)
 
 static void amounts_are_checked(void **state)
 {
-    static const char *const wrong[] = {
-        "-1",       "abc",         "",
-        "1e3",      "1,234.5",     "12 5",
-        "nan",      "0x10",        "1/0",
-        "10000000", "1000000.001", "((((1)",
-        "5%%",      "1..2",        "--1",
-        "inf",      "*",           "99999999999999999999999999999999999999999999999999",
+    static const struct {
+        const char *amount, *why;
+    } wrong[] = {
+        {"-1", "less than nothing"},
+        {"abc", "at \"abc\""},
+        {"", "missing"},
+        {"1e3", "at \"e3\""},
+        {"1,234.5", "two ways"},
+        {"12 5", "at \"5\""},
+        {"nan", "at \"nan\""},
+        {"0x10", "at \"x10\""},
+        {"1/0", "zero"},
+        {"10000000", "more than a million"},
+        {"1000000.001", "more than a million"},
+        {"((((1)", "not closed"},
+        {"5%%", "at \"%\""},
+        {"1..2", "one decimal sign"},
+        {"--1", "at \"-1\""},
+        {"inf", "at \"inf\""},
+        {"*", "a number should follow"},
+        {"99999999999999999999999999999999999999999999999999", "more digits"},
+    };
+    static const struct {
+        const char *strength, *why;
+    } strengths[] = {
+        {"0", "above 0"}, {"101%", "more than 100"}, {"-5%", "below zero"},
+        {"x", "\"x\""},   {"10%%", "at \"%%\""},     {"0.00000001%", "seven of a percent"},
+    };
+    static const struct {
+        const char *base, *why, *why_new;
+    } bases[] = {
+        {"0", "at most 1000000", "0.000001 and 1000000"},
+        {"-1", "below zero", "below zero"},
+        {"x", "\"x\"", "\"x\""},
+        {"1000001", "at most 1000000", "0.000001 and 1000000"},
+        {"0.0000001", "at most 6", "at most 6"},
     };
     struct program *p = *state;
 
     make_small(p);
     for (size_t i = 0; i < sizeof wrong / sizeof *wrong; i++)
-        program_refuses(p, "", WORDS("add", "Heart", "--", "Gamma", wrong[i]));
-    static const char *const strengths[] = {"0", "101%", "-5%", "x", "10%%", "0.00000001%"};
+        program_refuses(p, wrong[i].why, WORDS("add", "Heart", "--", "Gamma", wrong[i].amount));
     for (size_t i = 0; i < sizeof strengths / sizeof *strengths; i++)
         program_refuses(
-            p, "", WORDS("add", "Heart", "Gamma", "5", "--at", strengths[i], "--in", "Carrier"));
-    static const char *const bases[] = {"0", "-1", "x", "1000001", "0.0000001"};
+            p, strengths[i].why,
+            WORDS("add", "Heart", "Gamma", "5", "--at", strengths[i].strength, "--in", "Carrier"));
     for (size_t i = 0; i < sizeof bases / sizeof *bases; i++) {
-        program_refuses(p, "", WORDS("base", "Heart", bases[i]));
-        program_refuses(p, "", WORDS("new", "Other", "--base", bases[i]));
+        program_refuses(p, bases[i].why, WORDS("base", "Heart", bases[i].base));
+        program_refuses(p, bases[i].why_new, WORDS("new", "Other", "--base", bases[i].base));
     }
     program_refuses(p, "ratio", WORDS("core", "Heart", "Alpha", "Beta", "--ratio", "4:0"));
     program_refuses(p, "CAS", WORDS("material", "add", "Zeta", "--cas", "50-00-1"));
@@ -151,9 +179,14 @@ static void odd_names_are_kept_as_they_are(void **state)
 
 static void hostile_names_are_refused(void **state)
 {
-    static const char *const names[] = {
-        "", "   ", "a\x1b[2Jb", "a\nb", "\u202Eevil", "bad\xff", "\xc3(", "\u200B\u200B", "a\tb",
+    static const struct {
+        const char *name, *why;
+    } names[] = {
+        {"a\x1b[2Jb", "U+001B"},  {"a\nb", "U+000A"},     {"\u202Eevil", "turns the direction"},
+        {"bad\xff", "not UTF-8"}, {"\xc3(", "not UTF-8"}, {"\u200B\u200B", "cannot be shown"},
+        {"a\tb", "U+0009"},
     };
+    static const char *const empty[] = {"", "   "};
     struct program *p = *state;
     char *endless = pm_alloc(10001);
 
@@ -162,12 +195,19 @@ static void hostile_names_are_refused(void **state)
     endless[10000] = '\0';
     make_small(p);
     for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
-        program_refuses(p, "", WORDS("new", names[i]));
+        const char *name = names[i].name, *why = names[i].why;
+        program_refuses(p, why, WORDS("new", name));
         shown_safely(p->err);
-        program_refuses(p, "", WORDS("material", "add", names[i]));
-        program_refuses(p, "", WORDS("rename", "Heart", names[i]));
-        program_refuses(p, "", WORDS("fold", "Heart", names[i], "Alpha", "Beta"));
+        program_refuses(p, why, WORDS("material", "add", name));
+        program_refuses(p, why, WORDS("rename", "Heart", name));
+        program_refuses(p, why, WORDS("fold", "Heart", name, "Alpha", "Beta"));
         shown_safely(p->err);
+    }
+    for (size_t i = 0; i < sizeof empty / sizeof *empty; i++) {
+        program_refuses(p, "name is empty", WORDS("new", empty[i]));
+        program_refuses(p, "name is needed", WORDS("material", "add", empty[i]));
+        program_refuses(p, "name is empty", WORDS("rename", "Heart", empty[i]));
+        program_refuses(p, "name is empty", WORDS("fold", "Heart", empty[i], "Alpha", "Beta"));
     }
     program_refuses(p, "200", WORDS("new", endless));
     program_run(p, WORDS("show", endless));
@@ -226,13 +266,13 @@ static void refused_first_steps_leave_no_library(void **state)
                     WORDS("material", "add", "Alpha", "--synonym",
                           "a\x1b"
                           "b"));
-    program_refuses(p, "", WORDS("import", cut));
+    program_refuses(p, "column 29: this is not JSON", WORDS("import", cut));
     program_refuses(p, "kind", WORDS("import", table));
     assert_int_equal(access(p->library, F_OK), -1);
     program_does(p, WORDS("import", formula, "--dry-run"));
     assert_int_equal(access(p->library, F_OK), -1);
     program_does(p, WORDS("import", formula));
-    program_refuses(p, "", WORDS("import", cut));
+    program_refuses(p, "column 29: this is not JSON", WORDS("import", cut));
     assert_int_equal(access(p->library, F_OK), 0);
     free(formula);
     free(cut);
@@ -290,9 +330,9 @@ static void nothing_there(void **state)
 {
     struct program *p = *state;
 
-    program_refuses(p, "", WORDS("formulas"));
+    program_refuses(p, "There is no library", WORDS("formulas"));
     assert_int_not_equal(access(p->library, F_OK), 0);
-    program_refuses(p, "", WORDS("add", "Heart", "Alpha", "5"));
+    program_refuses(p, "There is no library", WORDS("add", "Heart", "Alpha", "5"));
     assert_int_not_equal(access(p->library, F_OK), 0);
 }
 
@@ -311,13 +351,13 @@ static void other_peoples_files_stay(void **state)
 
     write_file(p->library, "Dear diary, this is no database, and it is longer than its header "
                            "would have to be, by far.\n");
-    program_refuses(p, "", WORDS("new", "Heart"));
+    program_refuses(p, "not a library", WORDS("new", "Heart"));
     unlink(p->library);
     sqlite3 *db = open_raw(p->library);
     run_sql(db, "PRAGMA application_id = 1; CREATE TABLE letter (text);");
     sqlite3_close(db);
-    program_refuses(p, "", WORDS("new", "Heart"));
-    program_refuses(p, "", WORDS("verify"));
+    program_refuses(p, "not a library", WORDS("new", "Heart"));
+    program_refuses(p, "not a library", WORDS("verify"));
 }
 
 static void newer_libraries_stay(void **state)
@@ -378,7 +418,8 @@ static void a_library_in_use_is_not_written(void **state)
     make_small(p);
     hold(&holder, p->library);
     program_does(p, WORDS("show", "Heart"));
-    program_refuses(p, "", WORDS("set", "Heart", "Beta", "300"));
+    program_refuses(p, "Another program is using the library",
+                    WORDS("set", "Heart", "Beta", "300"));
     let_go(&holder);
     program_does(p, WORDS("set", "Heart", "Beta", "300"));
 }
@@ -394,7 +435,7 @@ static void read_only_libraries_are_read(void **state)
     if (p->outcome == PROGRAM_STAYS_ROOT)
         skip();
     assert_int_equal(p->outcome, 0);
-    program_refuses(p, "", WORDS("set", "Heart", "Beta", "300"));
+    program_refuses(p, "open for reading only", WORDS("set", "Heart", "Beta", "300"));
     program_does(p, WORDS("verify"));
 }
 
@@ -405,13 +446,13 @@ static void copies_and_checks(void **state)
     make_small(p);
     char *copy = program_path(p, "copy.db"), *saved = program_path(p, "saved.db");
     program_does(p, WORDS("backup", copy));
-    program_refuses(p, "", WORDS("backup", copy));
+    program_refuses(p, "exists already", WORDS("backup", copy));
     program_does(p, WORDS("backup", copy, "--replace"));
     program_asks(p, WORDS("verify"));
     program_says(p, "$.sound", "true");
     program_asks(p, WORDS("salvage", saved));
     program_says(p, "$.complete", "true");
-    program_refuses(p, "", WORDS("salvage", saved));
+    program_refuses(p, "exists already", WORDS("salvage", saved));
     pm_free(p->library);
     p->library = saved;
     program_asks(p, WORDS("show", "Heart"));

@@ -218,6 +218,161 @@ static void a_speck_of_solvent(void **state)
     pm_weigh_plan_release(&plan);
 }
 
+/* What weighs the least that may be weighed can be weighed, from one bottle or from two; a
+ * microgram less cannot. */
+static void the_least_weight_is_weighable(void **state)
+{
+    (void)state;
+    struct pm_error err = {0};
+    struct pm_weigh_plan plan;
+    const pm_mass least = pm_balance_minimum(&centigram, PM_WEIGH_TOLERANCE);
+    for (pm_mass less = 0; less <= 1; less++) {
+        const struct pm_weigh_need needs[] = {need_of(1, least - less), need_of(2, 5 * PM_GRAM)};
+        const struct pm_weigh_bottle bottles[] = {
+            bottle_of(1, 1, PM_NEAT, 0, 50 * PM_GRAM),
+            bottle_of(2, 2, PM_NEAT, 0, 5 * PM_GRAM - (least - less)),
+            bottle_of(3, 2, PM_NEAT, 0, 50 * PM_GRAM)};
+        const struct pm_weigh_wish wish = wish_of(5 * PM_GRAM + least - less, false);
+        assert_int_equal(pm_weigh_plan(needs, 2, bottles, 3, &wish, &plan, &err), PM_OK);
+        assert_int_equal(plan.count, 3);
+        assert_int_equal(plan.unweighable, less == 0 ? 0 : 2);
+        for (size_t i = 0; i < plan.count; i++)
+            assert_int_equal(plan.pours[i].weighable, plan.pours[i].target >= least);
+        pm_weigh_plan_release(&plan);
+    }
+}
+
+/* Nor is anything made for it first. */
+static void nothing_is_made_for_the_least_weight(void **state)
+{
+    (void)state;
+    struct pm_error err = {0};
+    struct pm_weigh_plan plan;
+    const pm_mass least = pm_balance_minimum(&centigram, PM_WEIGH_TOLERANCE), whole = 20 * PM_GRAM;
+    for (pm_mass less = 0; less <= 1; less++) {
+        struct pm_weigh_need needs[] = {need_of(1, least - less),
+                                        need_of(GLYCOL, whole - least + less)};
+        needs[1].is_solvent = true;
+        const struct pm_weigh_bottle bottles[] = {bottle_of(1, 1, PM_NEAT, 0, 50 * PM_GRAM),
+                                                  bottle_of(2, GLYCOL, PM_NEAT, 0, 500 * PM_GRAM)};
+        const struct pm_weigh_wish wish = wish_of(whole, true);
+        assert_int_equal(pm_weigh_plan(needs, 2, bottles, 2, &wish, &plan, &err), PM_OK);
+        assert_int_equal(plan.making_count, less == 0 ? 0 : 1);
+        assert_int_equal(plan.unweighable, 0);
+        pm_weigh_plan_release(&plan);
+    }
+}
+
+/* A tenth of the least weight is the least weight at 10 %; a microgram less goes to 1 %. */
+static void a_dilution_may_weigh_the_least(void **state)
+{
+    (void)state;
+    struct pm_error err = {0};
+    struct pm_weigh_plan plan;
+    const pm_mass least = pm_balance_minimum(&centigram, PM_WEIGH_TOLERANCE), whole = 20 * PM_GRAM;
+    for (pm_mass less = 0; less <= 1; less++) {
+        struct pm_weigh_need needs[] = {need_of(1, least / 10 - less),
+                                        need_of(GLYCOL, whole - least / 10 + less)};
+        needs[1].is_solvent = true;
+        const struct pm_weigh_bottle bottles[] = {
+            bottle_of(1, 1, PM_NEAT / 10, GLYCOL, 400000), /* not enough, but to make more of */
+            bottle_of(2, 1, PM_NEAT, 0, 50 * PM_GRAM),
+            bottle_of(3, GLYCOL, PM_NEAT, 0, 500 * PM_GRAM)};
+        const struct pm_weigh_wish wish = wish_of(whole, true);
+        assert_int_equal(pm_weigh_plan(needs, 2, bottles, 3, &wish, &plan, &err), PM_OK);
+        assert_true(plan.making_count > 0);
+        assert_int_equal(plan.makings[plan.making_count - 1].strength,
+                         less == 0 ? PM_NEAT / 10 : PM_NEAT / 100);
+        pm_weigh_plan_release(&plan);
+    }
+}
+
+/* Whoever takes any weight is planned for. */
+static void any_tolerance(void **state)
+{
+    (void)state;
+    struct pm_error err = {0};
+    struct pm_weigh_plan plan;
+    struct pm_weigh_need needs[] = {need_of(1, 9000), need_of(GLYCOL, 1000)};
+    needs[1].is_solvent = true;
+    const struct pm_weigh_bottle bottles[] = {bottle_of(1, 1, PM_NEAT, 0, 50 * PM_GRAM),
+                                              bottle_of(2, GLYCOL, PM_NEAT, 0, 50 * PM_GRAM)};
+    struct pm_weigh_wish wish = wish_of(10 * PM_GRAM, false);
+    wish.tolerance = 2 * PM_NEAT;
+    assert_int_equal(pm_weigh_plan(needs, 2, bottles, 2, &wish, &plan, &err), PM_OK);
+    assert_int_equal(plan.count, 2);
+    assert_adds_up(&plan, wish.mass);
+    pm_weigh_plan_release(&plan);
+}
+
+/* A bottle of 10.03 % is one of 10 %: from it 1 % is one dilution, not one to 10 % before. */
+static void no_dilution_to_what_is_there(void **state)
+{
+    (void)state;
+    struct pm_error err = {0};
+    struct pm_weigh_plan plan;
+    const pm_fine whole = 10 * PM_GRAM, trace = 5000;
+    struct pm_weigh_need needs[] = {need_of(2, trace), need_of(GLYCOL, whole - trace)};
+    needs[1].is_solvent = true;
+    const struct pm_weigh_bottle bottles[] = {bottle_of(1, 2, 100300000, GLYCOL, 50 * PM_GRAM),
+                                              bottle_of(2, GLYCOL, PM_NEAT, 0, 500 * PM_GRAM)};
+    const struct pm_weigh_wish wish = wish_of(whole, true);
+    assert_int_equal(pm_weigh_plan(needs, 2, bottles, 2, &wish, &plan, &err), PM_OK);
+    assert_int_equal(plan.making_count, 1);
+    assert_int_equal(plan.makings[0].strength, PM_NEAT / 100);
+    assert_int_equal(plan.makings[0].from, 1);
+    assert_int_equal(plan.unweighable, 0);
+    pm_weigh_plan_release(&plan);
+}
+
+/* Of two bottles that a dilution can be made from as well, the one that is poured first. */
+static void a_dilution_is_made_from_the_oldest(void **state)
+{
+    (void)state;
+    struct pm_error err = {0};
+    struct pm_weigh_plan plan;
+    const pm_fine whole = 20 * PM_GRAM, trace = 200000;
+    struct pm_weigh_need needs[] = {need_of(1, trace), need_of(GLYCOL, whole - trace)};
+    needs[1].is_solvent = true;
+    const struct pm_weigh_wish wish = wish_of(whole, true);
+    for (int64_t oldest = 1; oldest <= 2; oldest++) {
+        struct pm_weigh_bottle bottles[] = {bottle_of(1, 1, PM_NEAT, 0, 50 * PM_GRAM),
+                                            bottle_of(2, 1, PM_NEAT, 0, 50 * PM_GRAM),
+                                            bottle_of(3, GLYCOL, PM_NEAT, 0, 500 * PM_GRAM)};
+        bottles[oldest - 1].stock.since = 0;
+        assert_int_equal(pm_weigh_plan(needs, 2, bottles, 3, &wish, &plan, &err), PM_OK);
+        assert_int_equal(plan.making_count, 1);
+        assert_int_equal(plan.makings[0].from, oldest);
+        pm_weigh_plan_release(&plan);
+    }
+}
+
+/* 10 % and 10.03 % go together only where neither holds enough, be the lesser one the older; the
+ * trace beside them bounds the smallest weight. */
+static void one_kind_of_bottle_before_two(void **state)
+{
+    (void)state;
+    struct pm_error err = {0};
+    struct pm_weigh_plan plan;
+    pm_mass sum;
+    struct pm_weigh_need needs[] = {need_of(1, 500000), need_of(2, 500000),
+                                    need_of(GLYCOL, 9 * PM_GRAM)};
+    needs[2].is_solvent = true;
+    struct pm_weigh_bottle bottles[] = {bottle_of(1, 1, 100300000, GLYCOL, PM_GRAM),
+                                        bottle_of(2, 1, PM_NEAT / 10, GLYCOL, 50 * PM_GRAM),
+                                        bottle_of(3, 2, PM_NEAT, 0, 50 * PM_GRAM),
+                                        bottle_of(4, GLYCOL, PM_NEAT, 0, 500 * PM_GRAM)};
+    const struct pm_weigh_wish wish = wish_of(10 * PM_GRAM, false);
+    assert_int_equal(pm_weigh_plan(needs, 3, bottles, 4, &wish, &plan, &err), PM_OK);
+    assert_int_equal(pours_of(&plan, 0, &sum), 1);
+    assert_int_equal(sum, 5 * PM_GRAM);
+    pm_weigh_plan_release(&plan);
+    bottles[1].stock.left = 4500000;
+    assert_int_equal(pm_weigh_plan(needs, 3, bottles, 4, &wish, &plan, &err), PM_OK);
+    assert_int_equal(pours_of(&plan, 0, &sum), 2);
+    pm_weigh_plan_release(&plan);
+}
+
 static void bottles_end(void **state)
 {
     (void)state;
@@ -634,6 +789,13 @@ int main(void)
         cmocka_unit_test(plans_dilutions_for_traces),
         cmocka_unit_test(slack_of_the_tolerance),
         cmocka_unit_test(a_speck_of_solvent),
+        cmocka_unit_test(the_least_weight_is_weighable),
+        cmocka_unit_test(nothing_is_made_for_the_least_weight),
+        cmocka_unit_test(a_dilution_may_weigh_the_least),
+        cmocka_unit_test(any_tolerance),
+        cmocka_unit_test(no_dilution_to_what_is_there),
+        cmocka_unit_test(a_dilution_is_made_from_the_oldest),
+        cmocka_unit_test(one_kind_of_bottle_before_two),
         cmocka_unit_test(bottles_end),
         cmocka_unit_test(as_good_as_every_choice),
         cmocka_unit_test(plan_without_memory),
