@@ -30,8 +30,7 @@ void pm_another_say_item(const struct pm_another *another, size_t at, char sign,
         break;
     case PM_OTHER_BATCH:
     case PM_OTHER_FILLING:
-        pm_text_addf(out, "%s%s%s", pm_mass_format(item->mass, 2, sign, mass),
-                     item->kind == PM_OTHER_BATCH ? " of " : " of ", item->name);
+        pm_text_addf(out, "%s of %s", pm_mass_format(item->mass, 2, sign, mass), item->name);
         if (item->number != 0)
             pm_text_addf(out, "/%lld", (long long)item->number);
         break;

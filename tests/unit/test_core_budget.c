@@ -188,6 +188,36 @@ static void an_accord_is_weighed_by_its_materials(void **state)
     pm_budget_read(&terms, items, 2, said, &budget);
     assert_false(said[0].small);
     assert_int_equal(budget.weights, 2);
+    /* Where all of it is less than the least weight, making it up does not help; from there on it
+     * does. */
+    read.made_up = 0;
+    terms.batch = 2 * budget.minimum - 2;
+    pm_budget_read(&terms, items, 2, said, &budget);
+    assert_true(said[0].small);
+    assert_false(said[0].make_up);
+    terms.batch = 2 * budget.minimum;
+    pm_budget_read(&terms, items, 2, said, &budget);
+    assert_true(said[0].make_up);
+}
+
+/* A hair below the least weight, which rounds to it: nothing is said of diluting it to what it is.
+ */
+static void no_dilution_to_the_same(void **state)
+{
+    (void)state;
+    const pm_parts hair = 819999960; /* of a milliard, in 10 g: 8.1999996 g */
+    const pm_strength strengths[] = {PM_NEAT, PM_NEAT / 10};
+    for (size_t i = 0; i < sizeof strengths / sizeof *strengths; i++) {
+        const struct pm_line lines[] = {material(1, strengths[i]), material(2, PM_NEAT)};
+        const struct pm_budget_item items[] = {{&lines[0], hair}, {&lines[1], 1000000000 - hair}};
+        const struct pm_budget_terms terms = terms_of(10 * PM_GRAM);
+        struct pm_budget_line said[2];
+        struct pm_budget budget;
+        pm_budget_read(&terms, items, 2, said, &budget);
+        assert_int_equal(said[0].mass, budget.minimum);
+        assert_true(said[0].small);
+        assert_int_equal(said[0].dilute, 0);
+    }
 }
 
 /* Of an accord nothing is known of, nothing is said. */
@@ -231,6 +261,7 @@ int main(void)
         cmocka_unit_test(least_batch_is_least),
         cmocka_unit_test(shares_add_up),
         cmocka_unit_test(an_accord_is_weighed_by_its_materials),
+        cmocka_unit_test(no_dilution_to_the_same),
         cmocka_unit_test(what_is_not_known_is_not_judged),
         cmocka_unit_test(beyond_all_batches),
     };

@@ -84,17 +84,59 @@ static void every_trial_gets_what_it_needs(void **state)
     pm_premix_release(&plan);
 }
 
+/* What weighs the least that can be weighed needs no stock, a microgram less does. */
+static void the_least_weight_needs_no_stock(void **state)
+{
+    (void)state;
+    const pm_parts parts[] = {10 * PM_PART, 400 * PM_PART, 590 * PM_PART,
+                              20 * PM_PART, 400 * PM_PART, 580 * PM_PART};
+    struct pm_premix_spec spec = {
+        .trials = 2, .ingredients = 3, .parts = parts, .batch = 10 * PM_GRAM};
+    struct pm_premix plan;
+    for (pm_mass more = 0; more <= 1; more++) {
+        spec.least = PM_GRAM / 10 + more;
+        assert_int_equal(pm_premix_plan(&spec, &plan, NULL), PM_OK);
+        assert_int_equal(plan.single[0], PM_GRAM / 10);
+        assert_int_equal(plan.too_small[0], more);
+        pm_premix_release(&plan);
+    }
+}
+
+/* 7 : 3 rounded to a millionth of a part is 7 : 3; ten millionths off is another ratio. */
+static void a_ratio_is_one_to_its_rounding(void **state)
+{
+    (void)state;
+    struct pm_premix plan;
+    for (pm_parts off = 0; off <= 10; off += 10) {
+        const pm_parts parts[] = {70 * PM_PART, 30 * PM_PART,   900 * PM_PART,
+                                  33333333,     14285714 + off, 900 * PM_PART,
+                                  11111111,     4761905,        800 * PM_PART};
+        const struct pm_premix_spec spec = {
+            .trials = 3, .ingredients = 3, .parts = parts, .batch = PM_GRAM, .least = 1};
+        assert_int_equal(pm_premix_plan(&spec, &plan, NULL), PM_OK);
+        assert_int_equal(plan.groups, off == 0);
+        pm_premix_release(&plan);
+    }
+}
+
 /* Without room for the premix that comes with it there is no stock, and it is said. */
 static void a_stock_needs_room(void **state)
 {
     (void)state;
-    const pm_parts parts[] = {1, 2, 4, 899, 3, 2, 4, 897};
+    const pm_parts parts[] = {PM_PART,     2 * PM_PART, 4 * PM_PART, 899 * PM_PART,
+                              3 * PM_PART, 2 * PM_PART, 4 * PM_PART, 897 * PM_PART};
     const struct pm_premix_spec spec = {
         .trials = 2, .ingredients = 4, .parts = parts, .batch = PM_GRAM, .least = PM_GRAM / 10};
     struct pm_premix plan;
     assert_int_equal(pm_premix_plan(&spec, &plan, NULL), PM_OK);
-    assert_true(plan.groups <= 1);
-    assert_true(plan.tenfold[0] == 0 || plan.group[0] >= 0 || !plan.too_small[0]);
+    assert_int_equal(plan.groups, 1);
+    assert_int_equal(plan.group[0], -1);
+    assert_int_equal(plan.group[1], 0);
+    assert_int_equal(plan.group[2], 0);
+    assert_int_equal(plan.group[3], -1);
+    assert_int_equal(plan.tenfold[0], 0);
+    assert_true(plan.too_small[0]);
+    assert_false(plan.too_small[3]);
     pm_premix_release(&plan);
     const pm_parts empty[] = {0, 0};
     const struct pm_premix_spec nothing = {
@@ -163,6 +205,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_trial_gets_what_it_needs),
+        cmocka_unit_test(the_least_weight_needs_no_stock),
+        cmocka_unit_test(a_ratio_is_one_to_its_rounding),
         cmocka_unit_test(a_stock_needs_room),
         cmocka_unit_test(doses),
         cmocka_unit_test(ratios_keep_the_rest),

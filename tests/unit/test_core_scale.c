@@ -578,9 +578,14 @@ static void other_ways(void **state)
     assert_int_equal(targets[0], 2000000);
     assert_int_equal(targets[1], 4000000);
     assert_int_equal(targets[2], 6000000);
-    /* Nothing over: half a step of the display is none. */
-    lines[0].poured = 1005000;
+    /* Of a line that is done nothing more is to be poured. */
     lines[2].poured = 0;
+    lines[2].done = lines[3].done = true;
+    assert_int_equal(pm_rescue_targets(PM_RESCUE_PULL, lines, 4, &centigram, PM_WEIGH_TOLERANCE,
+                                       targets, NULL, &err),
+                     PM_REFUSED);
+    /* Nothing over. */
+    lines[0].poured = 1005000;
     assert_int_equal(pm_rescue_targets(PM_RESCUE_ACCEPT, lines, 4, &centigram, PM_WEIGH_TOLERANCE,
                                        targets, NULL, &err),
                      PM_REFUSED);
@@ -614,6 +619,23 @@ static void sensible_up_to_the_edge(void **state)
     assert_int_equal(pm_rescue_sense(PM_MASS_MAX, PM_MASS_MAX, 0, true), PM_RESCUE_SENSIBLE);
     assert_true(PM_RESCUE_SENSIBLE < PM_RESCUE_LACKING && PM_RESCUE_LACKING < PM_RESCUE_HEAVY &&
                 PM_RESCUE_HEAVY < PM_RESCUE_ABSURD);
+}
+
+/* More than half a step of the display, and more than the tolerance: each to its last microgram. */
+static void what_is_over(void **state)
+{
+    (void)state;
+    static const struct {
+        pm_mass target, poured;
+        bool over;
+    } cases[] = {
+        {100000, 105000, false},                             /* half a step; 2 % would be 2 mg */
+        {100000, 105001, true},   {1000000, 1020000, false}, /* 2 %; half a step would be 5 mg */
+        {1000000, 1020001, true}, {1000000, 999999, false},  {0, 5000, false}, {0, 5001, true}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        const struct pm_rescue_line line = {.target = cases[i].target, .poured = cases[i].poured};
+        assert_int_equal(pm_rescue_over(&line, &centigram, PM_WEIGH_TOLERANCE), cases[i].over);
+    }
 }
 
 /* ---- what a display shows ---- */
@@ -803,6 +825,7 @@ int main(void)
         cmocka_unit_test(restores_the_ratio),
         cmocka_unit_test(other_ways),
         cmocka_unit_test(sensible_up_to_the_edge),
+        cmocka_unit_test(what_is_over),
         cmocka_unit_test(digits_of_the_step),
         cmocka_unit_test(days_of_a_filling),
         cmocka_unit_test(reads_lines),

@@ -374,6 +374,30 @@ static void large(void **state)
     gsl_rng_free(random);
 }
 
+/* Uphill the order of best is the same: of two that ask for nothing more the older, but not where
+ * the smallest weight would shrink, nor where a dilution had to be made. */
+static void uphill_to_the_oldest(void **state)
+{
+    (void)state;
+    static const struct {
+        struct pm_weigh_choice newer, older;
+        size_t chosen;
+    } cases[] = {
+        {{.solvent = -1, .mass = 500000, .age = 1}, {.solvent = -1, .mass = 500000}, 1},
+        {{.solvent = -1, .mass = 500000, .age = 1}, {.solvent = -1, .mass = 499999}, 0},
+        {{.solvent = -1, .mass = 500000, .age = 1}, {.solvent = -1, .mass = 500000, .made = 1}, 0},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        const struct pm_weigh_choice choices[] = {cases[i].newer, cases[i].older};
+        struct pm_weigh_item item = {.choices = choices, .count = 2};
+        struct pm_weigh_outcome outcome;
+        assert_true(pm_weigh_climb(&item, 1, NULL, 0, &outcome));
+        assert_int_equal(item.chosen, cases[i].chosen);
+        assert_int_equal(outcome.smallest, 500000);
+        assert_int_equal(outcome.made, 0);
+    }
+}
+
 static void without_memory(void **state)
 {
     (void)state;
@@ -407,6 +431,7 @@ int main(void)
         cmocka_unit_test(shares),
         cmocka_unit_test(against_every_choice),
         cmocka_unit_test(large),
+        cmocka_unit_test(uphill_to_the_oldest),
         cmocka_unit_test(without_memory),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
