@@ -46,6 +46,7 @@ int main(int argc, char **argv)
                                        .err = stderr,
                                        .columns = columns_of(STDOUT_FILENO),
                                        .err_columns = columns_of(STDERR_FILENO),
+                                       .terminal = pm_tui_can_run,
                                        .editor = pm_tui_run,
                                        .actions = pm_tui_actions};
     return pm_cli_run(&front, argc, (const char *const *)argv);

@@ -102,8 +102,21 @@ static int end_command(struct pm_cli *cli, enum pm_status status, struct pm_erro
     return status == PM_OK ? write_out(cli) : refuse(cli, err, cli->wrong_usage);
 }
 
+/* A library of an earlier step is first brought up to date. */
+static enum pm_status open_for_editor(struct pm_cli *cli, const char *path,
+                                      struct pm_studio **studio, struct pm_error *err)
+{
+    const struct pm_studio_options options = {
+        .create = true, .clock = cli->front->clock, .watch = &cli->waiting.watch};
+    pm_cli_wait_begin(cli);
+    const enum pm_status status = pm_studio_open(path, &options, studio, err);
+    pm_cli_wait_end(cli);
+    return status;
+}
+
 static int run_editor(struct pm_cli *cli, struct pm_error *err)
 {
+    struct pm_studio *studio = NULL;
     char *path = NULL;
 
     if (pm_cli_has(cli, "json") || pm_cli_has(cli, "csv")) {
@@ -114,11 +127,16 @@ static int run_editor(struct pm_cli *cli, struct pm_error *err)
         pm_fail(err, PM_INVALID, "No command was given.");
         return refuse(cli, err, true);
     }
+    if (cli->front->terminal != NULL && cli->front->terminal(cli->front->context, err) != PM_OK) {
+        (void)refuse(cli, err, false);
+        return PM_CLI_USAGE;
+    }
     if (pm_cli_library_path(pm_cli_value(cli, "db"), &path, err) != PM_OK)
         return refuse(cli, err, false);
-    const int outcome = cli->front->editor(cli->front->context, path, cli->linear);
+    const enum pm_status status = open_for_editor(cli, path, &studio, err);
     pm_free(path);
-    return outcome;
+    return status == PM_OK ? cli->front->editor(cli->front->context, studio, cli->linear)
+                           : refuse(cli, err, false);
 }
 
 static int run_command(struct pm_cli *cli, struct pm_error *err)

@@ -53,9 +53,12 @@ struct pm_cli_front {
     void *context;                /* handed to the calls below */
     int64_t (*milliseconds)(void *context); /* goes on with time; NULL: the system's */
     bool (*stopped)(void *context); /* whether the person gave the command up; NULL: Ctrl-C */
-    /* Opens the editor on the library at path and returns the exit status; `linear`: it speaks in
-     * plain lines. NULL: there is none. */
-    int (*editor)(void *context, const char *path, bool linear);
+    /* Whether there is a terminal for the editor, asked before the library is opened or made; with
+     * a sentence when not. NULL: there is. */
+    enum pm_status (*terminal)(void *context, struct pm_error *err);
+    /* Runs the editor on an open library, which it closes, and returns the exit status; `linear`:
+     * it speaks in plain lines. NULL: there is none. */
+    int (*editor)(void *context, struct pm_studio *studio, bool linear);
     /* Everything the editor can do, for the manual: lines "group TAB id TAB keys TAB name TAB
      * help". NULL: there is no editor. */
     enum pm_status (*actions)(void *context, struct pm_text *out, struct pm_error *err);

@@ -56,7 +56,8 @@ enum pm_status pm_cli_open(struct pm_cli *cli, bool create, struct pm_error *err
 enum pm_status pm_cli_open_at(struct pm_cli *cli, const char *given, bool create,
                               struct pm_error *err)
 {
-    const struct pm_studio_options options = {.create = create, .clock = cli->front->clock};
+    const struct pm_studio_options options = {
+        .create = create, .clock = cli->front->clock, .watch = &cli->waiting.watch};
     char *path = NULL;
 
     if (cli->studio != NULL)

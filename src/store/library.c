@@ -24,6 +24,7 @@ void pm_store_defaults(struct pm_store_options *options)
 {
     options->vfs = NULL;
     options->wait_ms = PM_BUSY_WAIT_MS;
+    options->watch = NULL;
     options->sync_folder = pm_folder_sync;
     options->files = pm_embedded_files;
     options->file_count = pm_embedded_count;
@@ -231,6 +232,7 @@ enum pm_status pm_library_open_with(const char *path, int flags, const struct pm
         return pm_fail_memory(err);
     library->clock = clock;
     library->options = *options;
+    library->options.watch = NULL;
     enum pm_status status = pm_path_absolute(path, &library->path, err);
     if (status == PM_OK)
         status = open_file(library, flags, options, err);
@@ -243,10 +245,12 @@ enum pm_status pm_library_open_with(const char *path, int flags, const struct pm
 }
 
 enum pm_status pm_library_open(const char *path, int flags, const struct pm_clock *clock,
-                               struct pm_library **out, struct pm_error *err)
+                               const struct pm_watch *watch, struct pm_library **out,
+                               struct pm_error *err)
 {
     struct pm_store_options options;
     pm_store_defaults(&options);
+    options.watch = watch;
     return pm_library_open_with(path, flags, clock, &options, out, err);
 }
 

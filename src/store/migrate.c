@@ -121,7 +121,7 @@ static enum pm_status save_before(const char *path, const struct pm_store_option
     enum pm_status status =
         pm_connect(path, SQLITE_OPEN_READONLY, options->vfs, options->wait_ms, &reader, err);
     if (status == PM_OK)
-        status = pm_backup_copy(reader, backup, false, options->vfs, NULL, err);
+        status = pm_backup_copy(reader, backup, false, options->vfs, options->watch, err);
     sqlite3_close(reader);
     return status;
 }
@@ -132,8 +132,12 @@ enum pm_status pm_migrate_steps(sqlite3 *db, const struct pm_store_options *opti
     enum pm_status status = PM_OK;
     /* A table made anew takes the old one's name while triggers of others already speak of it. */
     sqlite3_db_config(db, SQLITE_DBCONFIG_LEGACY_ALTER_TABLE, 1, NULL);
-    for (int step = from; status == PM_OK && step <= to; step++)
-        status = run_step(db, find_step(options, step), err);
+    for (int step = from; status == PM_OK && step <= to; step++) {
+        status = pm_watch_go_on(options->watch, "bringing the library up to date", step - from,
+                                to - from + 1, err);
+        if (status == PM_OK)
+            status = run_step(db, find_step(options, step), err);
+    }
     sqlite3_db_config(db, SQLITE_DBCONFIG_LEGACY_ALTER_TABLE, 0, NULL);
     char pragma[96];
     snprintf(pragma, sizeof pragma, "PRAGMA application_id = %d; PRAGMA user_version = %d",
@@ -147,6 +151,8 @@ static enum pm_status run_steps(sqlite3 *db, int from, const struct pm_store_opt
                                 struct pm_error *err)
 {
     enum pm_status status = pm_migrate_steps(db, options, from, pm_migrate_newest(options), err);
+    if (status == PM_OK)
+        status = pm_watch_go_on(options->watch, "checking the library", 0, 0, err);
     if (status == PM_OK)
         status = pm_connection_check(db, false, err);
     return status;
@@ -260,7 +266,9 @@ enum pm_status pm_migrate(sqlite3 *db, const char *path, const struct pm_store_o
     if (status == PM_OK)
         status = pm_execute(db, "BEGIN IMMEDIATE", "preparing the library's tables", err);
     if (status == PM_OK) {
+        pm_connection_watch(db, options->watch);
         status = migrate_locked(db, path, options, &backup, err);
+        pm_connection_watch(db, NULL); /* ending it is never stopped */
         if (status == PM_OK) {
             status = pm_execute(db, "COMMIT", "saving the library's tables", err);
         } else if (backup.length > 0) {

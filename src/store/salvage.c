@@ -460,7 +460,7 @@ static enum pm_status make_library(struct salvage *salvage, const char *path, st
     pm_free(salvage->kinds);
     pm_free(salvage->tables);
     if (status == PM_OK)
-        status = pm_library_open(path, 0, NULL, &salvage->mender.library, err);
+        status = pm_library_open(path, 0, NULL, salvage->watch, &salvage->mender.library, err);
     if (status == PM_OK) {
         pm_library_watch(salvage->mender.library, salvage->watch);
         status = mend(salvage, err);

@@ -19,8 +19,9 @@ struct pm_embedded;
 
 /* What tests may choose; the product uses the defaults. */
 struct pm_store_options {
-    const char *vfs; /* NULL: SQLite's own */
-    int wait_ms;     /* for another process's lock */
+    const char *vfs;              /* NULL: SQLite's own */
+    int wait_ms;                  /* for another process's lock */
+    const struct pm_watch *watch; /* while it is opened */
     /* Waits until the folder of path is on the disk: pm_folder_sync. */
     enum pm_status (*sync_folder)(const char *path, struct pm_error *err);
     const struct pm_embedded *files; /* the migrations */

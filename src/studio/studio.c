@@ -17,8 +17,9 @@ enum pm_status pm_studio_open(const char *path, const struct pm_studio_options *
         flags |= PM_LIBRARY_CREATE;
     if (options != NULL && options->read_only)
         flags |= PM_LIBRARY_READ_ONLY;
-    enum pm_status status = pm_library_open(path, flags, options != NULL ? options->clock : NULL,
-                                            &studio->library, err);
+    enum pm_status status =
+        pm_library_open(path, flags, options != NULL ? options->clock : NULL,
+                        options != NULL ? options->watch : NULL, &studio->library, err);
     if (status != PM_OK) {
         pm_free(studio);
         return status;

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-/* The editor's entry: library, terminal, rooms, and back out in the reverse order. */
+/* The editor's entry: terminal, rooms, and back out in the reverse order. */
 #include "run.h"
 
 #include "kit/files.h"
@@ -102,22 +102,21 @@ static int run_terminal(struct pm_studio *studio, bool linear, int *signal)
     return outcome;
 }
 
-int pm_tui_run(void *context, const char *path, bool linear)
+/* Nobody who only mistyped a pipe should find a new library on the disk. */
+enum pm_status pm_tui_can_run(void *context, struct pm_error *err)
 {
-    struct pm_error err = {0};
-    struct pm_studio *studio;
-    const struct pm_studio_options options = {.create = true};
+    (void)context;
+    if (isatty(STDIN_FILENO) && isatty(STDOUT_FILENO))
+        return PM_OK;
+    return pm_fail(err, PM_REFUSED,
+                   "The editor needs a terminal for input and output; 'permille help' lists the "
+                   "commands that do not.");
+}
+
+int pm_tui_run(void *context, struct pm_studio *studio, bool linear)
+{
     int signal = 0;
     (void)context;
-    /* Nobody who only mistyped a pipe should find a new library on the disk. */
-    if (!isatty(STDIN_FILENO) || !isatty(STDOUT_FILENO)) {
-        pm_fail(&err, PM_REFUSED,
-                "The editor needs a terminal for input and output; 'permille help' lists the "
-                "commands that do not.");
-        return complain(NO_TERMINAL, &err);
-    }
-    if (pm_studio_open(path, &options, &studio, &err) != PM_OK)
-        return complain(NO_LIBRARY, &err);
     int outcome = run_terminal(studio, linear, &signal);
     pm_studio_close(studio);
     if (signal)

@@ -5,6 +5,7 @@
 #include "src/cli/help.h"
 
 #include "permille/base/mem.h"
+#include "permille/studio/studio.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -99,10 +100,17 @@ struct ran {
     char *out, *err;
 };
 
-static int open_editor(void *context, const char *path, bool linear)
+static int open_editor(void *context, struct pm_studio *studio, bool linear)
 {
-    *(char **)context = pm_strdup(path);
+    *(bool *)context = pm_studio_read_only(studio);
+    pm_studio_close(studio);
     return linear ? 43 : 42;
+}
+
+static enum pm_status no_terminal(void *context, struct pm_error *err)
+{
+    (void)context;
+    return pm_fail(err, PM_REFUSED, "No terminal.");
 }
 
 static struct ran run_with(struct pm_cli_front *front, const char *const *words)
@@ -254,14 +262,24 @@ static void unwritable_answer_is_told(void **state)
 
 static void no_command_opens_the_editor(void **state)
 {
-    char *path = NULL;
-    struct pm_cli_front front = {.context = &path, .editor = open_editor};
+    bool read_only = true;
+    char path[200];
+    struct pm_cli_front front = {
+        .context = &read_only, .terminal = no_terminal, .editor = open_editor};
 
     (void)state;
-    struct ran ran = run_with(&front, WORDS("--db", "/tmp/a b.db"));
+    snprintf(path, sizeof path, "%s/a b.db", getenv("TMPDIR"));
+    struct ran ran = run_with(&front, WORDS("--db", path));
+    assert_int_equal(ran.status, 2);
+    assert_string_equal(ran.err, "permille: No terminal.\n");
+    assert_int_not_equal(access(path, F_OK), 0);
+    release(&ran);
+
+    front.terminal = NULL;
+    ran = run_with(&front, WORDS("--db", path));
     assert_int_equal(ran.status, 42);
-    assert_string_equal(path, "/tmp/a b.db");
-    pm_free(path);
+    assert_false(read_only);
+    assert_int_equal(access(path, F_OK), 0);
     release(&ran);
 
     ran = run(WORDS("--db", ""));

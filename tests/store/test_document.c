@@ -117,7 +117,7 @@ static void there_and_back(struct world *world)
     struct pm_text text = write_out(world);
     snprintf(path, sizeof path, "%s.copy", world->path);
     remove(path);
-    assert_int_equal(pm_library_open(path, PM_LIBRARY_CREATE, NULL, &copy, &err), PM_OK);
+    assert_int_equal(pm_library_open(path, PM_LIBRARY_CREATE, NULL, NULL, &copy, &err), PM_OK);
     if (read_in(copy, pm_text_get(&text), &err) != PM_OK)
         fail_msg("%s", err.text);
     assert_int_equal(pm_library_verify(copy, NULL, NULL, &err), PM_OK);

@@ -546,7 +546,7 @@ static void the_store_runs_out_of_memory(void **state)
 static void tell_forever(struct world *world, int to_parent)
 {
     struct pm_library *library = NULL;
-    if (pm_library_open(world->path, 0, NULL, &library, &world->err) != PM_OK)
+    if (pm_library_open(world->path, 0, NULL, NULL, &library, &world->err) != PM_OK)
         _exit(2);
     for (int64_t i = 1;; i++) {
         char value[32];

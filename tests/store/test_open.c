@@ -24,7 +24,7 @@
 static enum pm_status try_open(struct world *world, const char *path, int flags)
 {
     struct pm_library *library = NULL;
-    enum pm_status status = pm_library_open(path, flags, NULL, &library, &world->err);
+    enum pm_status status = pm_library_open(path, flags, NULL, NULL, &library, &world->err);
     assert_true((status == PM_OK) == (library != NULL));
     pm_library_close(library);
     return status;
@@ -169,8 +169,8 @@ static void a_library_can_be_opened_for_reading_only(void **state)
     world_open(world);
     world_fill(world);
     world_close(world);
-    assert_status(PM_OK, pm_library_open(world->path, PM_LIBRARY_READ_ONLY, NULL, &world->library,
-                                         &world->err));
+    assert_status(PM_OK, pm_library_open(world->path, PM_LIBRARY_READ_ONLY, NULL, NULL,
+                                         &world->library, &world->err));
     assert_true(pm_library_read_only(world->library));
     assert_status(PM_OK, pm_formula_by_name(world->library, "damp stone", &id, &world->err));
     assert_status(
@@ -186,7 +186,7 @@ static int look_as_nobody(struct world *world)
     int64_t id = 0;
     if (geteuid() == 0 && (setgid(65534) != 0 || setuid(65534) != 0))
         return 2;
-    if (pm_library_open(world->path, PM_LIBRARY_CREATE, NULL, &library, &world->err) != PM_OK)
+    if (pm_library_open(world->path, PM_LIBRARY_CREATE, NULL, NULL, &library, &world->err) != PM_OK)
         return 3;
     if (!pm_library_read_only(library))
         return 4;

@@ -35,6 +35,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
+#include <unistd.h>
 
 #include <cmocka.h>
 
@@ -657,6 +658,59 @@ static void libraries_kept_from_every_step_open(void **state)
     assert_true(step > newest_step());
 }
 
+struct person {
+    long asked, stop_at;
+    bool told; /* what is done */
+};
+
+static bool go_on(void *context, const char *doing, int64_t done, int64_t all)
+{
+    struct person *person = context;
+    person->told = person->told || (doing != NULL && strstr(doing, "up to date") != NULL &&
+                                    done >= 0 && done < all);
+    return ++person->asked != person->stop_at;
+}
+
+static void only_the_library_is_there(const struct world *world, int step)
+{
+    char name[48], path[128];
+    snprintf(name, sizeof name, "sample-%d.before-%d.db", step, step + 1);
+    assert_int_equal(-1, access(world_path(world, name, path), F_OK));
+    snprintf(name, sizeof name, "sample-%d.db-journal", step);
+    assert_int_equal(-1, access(world_path(world, name, path), F_OK));
+}
+
+/* Whoever does not want to wait has the file as it was, byte for byte. */
+static void bringing_it_up_to_date_can_be_given_up(void **state)
+{
+    struct world *world = *state;
+    for (int step = 2; step < newest_step(); step += 3) {
+        struct person person = {0};
+        const struct pm_watch watch = {go_on, NULL, &person};
+        unsigned char *before = NULL, *after = NULL;
+        enum pm_status status = PM_STOPPED;
+        assert_true(load_sample(world, step));
+        const size_t length = world_load(world->path, &before);
+        for (long k = 1; status == PM_STOPPED; k += 1 + k / 8) {
+            person = (struct person){.stop_at = k};
+            status = pm_library_open(world->path, 0, &world->clock, &watch, &world->library,
+                                     &world->err);
+            if (status != PM_STOPPED)
+                break;
+            assert_int_equal(length, world_load(world->path, &after));
+            assert_memory_equal(before, after, length);
+            free(after);
+            only_the_library_is_there(world, step);
+        }
+        assert_status(PM_OK, status);
+        assert_true(person.told);
+        assert_true(person.asked > 10);
+        world_verify(world);
+        world_close(world);
+        free(before);
+    }
+}
+
 /* Makes a library at world->path that knows the first steps only. */
 static void make(struct world *world, int step)
 {
@@ -874,6 +928,8 @@ int main(int argc, char **argv)
     }
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(libraries_kept_from_every_step_open, world_setup,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(bringing_it_up_to_date_can_be_given_up, world_setup,
                                         world_teardown),
         cmocka_unit_test_setup_teardown(libraries_made_with_the_first_steps_open, world_setup,
                                         world_teardown),

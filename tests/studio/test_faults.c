@@ -91,7 +91,7 @@ static void test_a_locked_file_keeps_the_plan(void **state)
     struct pm_sheet *sheet = hand_draft(hand, formula), *after;
     struct pm_plan *plan = plan_set(hand, sheet, 70);
     struct pm_library *other;
-    hand_ok(hand, pm_library_open(hand->path, 0, NULL, &other, &hand->err));
+    hand_ok(hand, pm_library_open(hand->path, 0, NULL, NULL, &other, &hand->err));
     hand_ok(hand, pm_library_begin(other, &hand->err));
     assert_int_equal(pm_plan_commit(hand->studio, plan, &after, &hand->err), PM_BUSY);
     pm_library_abort(other);

@@ -242,7 +242,7 @@ static void make_earlier(struct hand *hand)
                                                .source = "earlier"};
     pm_studio_close(hand->studio);
     hand->studio = NULL;
-    hand_ok(hand, pm_library_open(hand->path, 0, &hand->clock, &library, &hand->err));
+    hand_ok(hand, pm_library_open(hand->path, 0, &hand->clock, NULL, &library, &hand->err));
     hand_ok(hand, pm_starter_find(library, "Linalool", &linalool, &hand->err));
     hand_ok(hand, pm_starter_find(library, "Dihydromyrcenol", &myrcenol, &hand->err));
     hand_ok(hand, pm_starter_find(library, "Lavender oil", &lavender, &hand->err));

@@ -34,10 +34,13 @@ enum {
  * is PM_FOREIGN, a newer one PM_NEWER; an older one is backed up beside itself ("NAME.before-N.db")
  * and migrated in one transaction. PM_MISSING when there is no file and CREATE is not given;
  * PM_REFUSED for a file with several names (hard links); PM_DAMAGED also for one that holds views
- * or triggers of others. PM_BUSY, PM_IO, PM_FULL, PM_NOMEM as they say. clock may be NULL.
+ * or triggers of others. PM_BUSY, PM_IO, PM_FULL, PM_NOMEM as they say. clock may be NULL. watch,
+ * which may be NULL, looks on while it is opened, and may stop that (PM_STOPPED; the file is as it
+ * was); later pm_library_watch says who does.
  */
 enum pm_status pm_library_open(const char *path, int flags, const struct pm_clock *clock,
-                               struct pm_library **out, struct pm_error *err);
+                               const struct pm_watch *watch, struct pm_library **out,
+                               struct pm_error *err);
 void pm_library_close(struct pm_library *library); /* NULL allowed; an open transaction is undone */
 /* Before closing: takes the file away again when opening made it and nobody has committed anything
  * to it. Otherwise, and where that cannot be known, it stays. */

@@ -19,6 +19,7 @@ struct pm_studio_options {
     bool create; /* make the library when there is none */
     bool read_only;
     const struct pm_clock *clock; /* NULL: the system's; borrowed for the studio's life */
+    const struct pm_watch *watch; /* who looks on while it is opened; NULL: nobody */
 };
 
 /* Statuses as pm_library_open. */
