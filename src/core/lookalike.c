@@ -39,21 +39,28 @@ static int by_word(const void *word, const void *kind)
     return strcmp(word, *(const char *const *)kind);
 }
 
+#define KIND_LONGEST 11 /* "terpeneless" */
+
 static bool is_kind(const char *piece, size_t length)
 {
-    char word[16];
-    if (length >= sizeof word)
+    char word[KIND_LONGEST + 1];
+    if (length > KIND_LONGEST)
         return false;
     memcpy(word, piece, length);
     word[length] = '\0';
     return bsearch(word, kinds, sizeof kinds / sizeof *kinds, sizeof *kinds, by_word) != NULL;
 }
 
+static unsigned letter_bit(char byte)
+{
+    return 1U << (unsigned char)(byte & 0x1F);
+}
+
 static unsigned letters_of(const char *piece, size_t length)
 {
     unsigned letters = 0;
     for (size_t i = 0; i < length; i++)
-        letters |= 1U << (unsigned char)(piece[i] & 0x1F);
+        letters |= letter_bit(piece[i]);
     return letters;
 }
 
@@ -75,12 +82,14 @@ void pm_look_read(const char *folded, size_t length, struct pm_look *out)
             return;
         }
         const bool kind = is_kind(folded + i, end - i);
+        const unsigned letters = letters_of(folded + i, end - i);
         out->pieces[out->count].at = folded + i;
         out->pieces[out->count].length = end - i;
         out->pieces[out->count++].kind = kind;
+        out->all |= letters;
         if (!kind) {
             out->stem += end - i;
-            out->letters |= letters_of(folded + i, end - i);
+            out->letters |= letters;
         }
         i = end;
     }
@@ -128,18 +137,38 @@ static int bits(unsigned word)
     return __builtin_popcount(word);
 }
 
+static int slips_of_stem(size_t length)
+{
+    return length >= 6 ? 2 : length >= 4 ? 1 : 0;
+}
+
 static bool near_stems(const struct pm_look *a, const struct pm_look *b)
 {
-    const size_t shorter = a->stem < b->stem ? a->stem : b->stem;
-    const int bound = shorter >= 6 ? 2 : shorter >= 4 ? 1 : 0;
+    const int bound = slips_of_stem(a->stem < b->stem ? a->stem : b->stem);
     char left[PM_LOOK_LONGEST], right[PM_LOOK_LONGEST];
     /* A slip changes two letters of the set at most. */
-    if (shorter == 0 || bits(a->letters ^ b->letters) > 2 * bound ||
+    if (a->stem == 0 || b->stem == 0 || bits(a->letters ^ b->letters) > 2 * bound ||
         (a->stem > b->stem ? a->stem - b->stem : b->stem - a->stem) > (size_t)bound)
         return false;
     stem_text(a, left);
     stem_text(b, right);
     return pm_word_distance(left, a->stem, right, b->stem, bound) <= bound;
+}
+
+/* Of the name only its letters are looked at. A slip takes one letter of the stem away at most, and
+ * of two names of which one has a piece more, one has all letters of the other. */
+bool pm_look_may_be(const struct pm_look *look, const char *folded, size_t length)
+{
+    unsigned all = 0, count = 0;
+    for (const char *at = folded, *end = folded + length; at < end; at++) {
+        const unsigned byte = (unsigned char)*at;
+        const unsigned letter = (byte - 'a' < 26) | (byte - '0' < 10) | (byte >> 7);
+        all |= letter << (byte & 0x1F);
+        count += letter;
+    }
+    const int bound = slips_of_stem(look->stem);
+    return (bits(look->letters & ~all) <= bound && count + (unsigned)bound >= look->stem) ||
+           (look->all & ~all) == 0 || (all & ~look->all) == 0;
 }
 
 bool pm_look_alike(const struct pm_look *a, const struct pm_look *b)

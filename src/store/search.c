@@ -586,6 +586,8 @@ enum pm_status pm_material_near(struct pm_library *library, const char *text, si
 static bool is_alike(const void *context, const struct entry *entry, struct found *hit)
 {
     struct pm_look look;
+    if (!pm_look_may_be(context, entry->name, entry->name_length))
+        return false;
     pm_look_read(entry->name, entry->name_length, &look);
     hit->rank = 0;
     return pm_look_alike(context, &look);

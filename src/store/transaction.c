@@ -243,6 +243,11 @@ enum pm_status pm_library_finish(struct pm_library *library, enum pm_status stat
     return status;
 }
 
+bool pm_library_is_changing(const struct pm_library *library)
+{
+    return library->depth > 0;
+}
+
 enum pm_status pm_library_begin_read(struct pm_library *library, struct pm_error *err)
 {
     enum pm_status status = PM_OK;

@@ -317,20 +317,6 @@ enum pm_status pm_bottle_set_aside(struct pm_studio *studio, int64_t id, bool as
 
 /* ---- reading ---- */
 
-enum pm_status pm_bottles_of(struct pm_studio *studio, int64_t material, bool empty_too,
-                             struct pm_bottles *out, struct pm_error *err)
-{
-    size_t kept = 0;
-    enum pm_status status = pm_bottle_list(studio->library, material, empty_too, out, err);
-    if (status != PM_OK || empty_too)
-        return status;
-    for (size_t i = 0; i < out->count; i++)
-        if (out->items[i].left > 0)
-            out->items[kept++] = out->items[i];
-    out->count = kept;
-    return PM_OK;
-}
-
 /* Adds what is worked out; the names are the arena's. */
 static enum pm_status derive(struct pm_studio *studio, struct pm_arena *arena,
                              struct pm_bottle *row, struct pm_error *err)

@@ -119,6 +119,7 @@ struct pm_studio {
     struct pm_map materials;        /* struct pm_card */
     struct pm_map formulas;         /* struct pm_card */
     struct pm_map kept;             /* struct pm_kept */
+    struct pm_map bottles;          /* struct pm_bottles, by material: bottles_of.c */
     struct pm_reference reference;  /* empty until it is asked for: reference.h */
     struct pm_limits_world *limits; /* the rules in use; NULL until asked for: rulebook.h */
     int64_t names;                  /* grows when a name may have changed */
@@ -138,6 +139,8 @@ enum pm_status pm_change_end(struct pm_studio *studio, enum pm_status status, st
 void pm_studio_drop_caches(struct pm_studio *studio);
 /* Of them the cards and kept trials. */
 void pm_cards_forget(struct pm_studio *studio);
+/* Of them what is in bottles. */
+void pm_bottles_forget(struct pm_studio *studio);
 
 /* Borrowed from the cache; pm_card_keep() makes a card outlive it. */
 enum pm_status pm_studio_material(struct pm_studio *studio, int64_t id, struct pm_card **out,

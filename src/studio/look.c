@@ -6,6 +6,7 @@
 void pm_studio_drop_caches(struct pm_studio *studio)
 {
     pm_cards_forget(studio);
+    pm_bottles_forget(studio);
     pm_limits_forget(studio);
 }
 
@@ -71,6 +72,7 @@ enum pm_status pm_change_begin_whole(struct pm_studio *studio, struct pm_error *
 
 enum pm_status pm_change_end(struct pm_studio *studio, enum pm_status status, struct pm_error *err)
 {
+    pm_bottles_forget(studio);
     if (status == PM_OK)
         return pm_library_commit(studio->library, err);
     pm_library_abort(studio->library);

@@ -46,8 +46,17 @@ static enum pm_status add_all(struct pm_priced *out, const struct pm_priced *oth
 
 /* ---- the price of a bottle's content ---- */
 
-static enum pm_status price_content(struct pm_studio *studio, int64_t id, pm_mass mass, int depth,
-                                    struct pm_priced *out, struct pm_error *err);
+static enum pm_status price_content(struct pm_studio *studio, const struct pm_bottle *row,
+                                    pm_mass mass, int depth, struct pm_priced *out,
+                                    struct pm_error *err);
+
+static enum pm_status price_stock(struct pm_studio *studio, int64_t id, pm_mass mass, int depth,
+                                  struct pm_priced *out, struct pm_error *err)
+{
+    struct pm_bottle row;
+    const enum pm_status status = pm_bottle_get(studio->library, id, NULL, &row, err);
+    return status == PM_OK ? price_content(studio, &row, mass, depth, out, err) : status;
+}
 
 /* What went into a dilution. What came from no bottle is the solvent, of which none was on the
  * shelf. */
@@ -69,30 +78,28 @@ static enum pm_status price_parts(struct pm_studio *studio, const struct pm_bott
         if (!pm_muldiv(mass, part->mass, total, &share))
             return pm_fail(err, PM_INVALID, "The cost is too large to be counted.");
         status = part->other != 0
-                     ? price_content(studio, part->other, share, depth + 1, out, err)
+                     ? price_stock(studio, part->other, share, depth + 1, out, err)
                      : note_unknown(out, row->solvent != 0 ? row->solvent : row->material, err);
     }
     return status;
 }
 
-static enum pm_status price_content(struct pm_studio *studio, int64_t id, pm_mass mass, int depth,
-                                    struct pm_priced *out, struct pm_error *err)
+static enum pm_status price_content(struct pm_studio *studio, const struct pm_bottle *row,
+                                    pm_mass mass, int depth, struct pm_priced *out,
+                                    struct pm_error *err)
 {
-    struct pm_bottle row;
-    enum pm_status status = pm_bottle_get(studio->library, id, NULL, &row, err);
-    if (status != PM_OK)
-        return status;
-    if (row.currency[0] != '\0') {
+    enum pm_status status = PM_OK;
+    if (row->currency[0] != '\0') {
         pm_money money = 0;
-        status = pm_cost_of(mass, row.price, row.priced_mass, &money, err);
-        return status == PM_OK ? pm_sum_add(&out->sum, row.currency, money, err) : status;
+        status = pm_cost_of(mass, row->price, row->priced_mass, &money, err);
+        return status == PM_OK ? pm_sum_add(&out->sum, row->currency, money, err) : status;
     }
-    if (row.made_from == 0 || depth > DEPTH_MAX)
-        return note_unknown(out, row.material, err);
+    if (row->made_from == 0 || depth > DEPTH_MAX)
+        return note_unknown(out, row->material, err);
     struct pm_movements ledger = {0};
-    status = pm_movement_list(studio->library, id, &ledger, err);
+    status = pm_movement_list(studio->library, row->id, &ledger, err);
     if (status == PM_OK)
-        status = price_parts(studio, &row, &ledger, mass, depth, out, err);
+        status = price_parts(studio, row, &ledger, mass, depth, out, err);
     pm_list_release(&ledger);
     return status;
 }
@@ -109,12 +116,13 @@ static int64_t finer(pm_mass mass)
 
 /* Adds what `mass` of the bottle's content cost; *known is false, and nothing added, when none of
  * it has a price. */
-static enum pm_status price_bottle(struct pm_pricing *pricing, int64_t id, pm_mass mass,
-                                   struct pm_priced *out, bool *known, struct pm_error *err)
+static enum pm_status price_bottle(struct pm_pricing *pricing, const struct pm_bottle *row,
+                                   pm_mass mass, struct pm_priced *out, bool *known,
+                                   struct pm_error *err)
 {
     struct pm_priced content = {.bottle = 0};
     const int64_t times = finer(mass);
-    enum pm_status status = price_content(pricing->studio, id, mass * times, 0, &content, err);
+    enum pm_status status = price_content(pricing->studio, row, mass * times, 0, &content, err);
     if (status == PM_OK) {
         const struct pm_sum all = content.sum;
         status = pm_sum_scale(&all, 1, times, &content.sum, err);
@@ -129,9 +137,18 @@ static enum pm_status price_bottle(struct pm_pricing *pricing, int64_t id, pm_ma
 /* ---- bottles in the order of pouring ---- */
 
 struct order {
-    struct pm_stock_bottle *items; /* owned */
+    const struct pm_bottles *rows;
+    struct pm_stock_bottle *items; /* owned; of the rows */
     size_t count, full;            /* those with something left come first */
 };
+
+static const struct pm_bottle *row_of(const struct order *order, size_t at)
+{
+    const struct pm_bottle *row = order->rows->items;
+    while (row->id != order->items[at].id)
+        row++;
+    return row;
+}
 
 static bool is_chosen(const struct pm_cost_wish *wish, int64_t id)
 {
@@ -171,10 +188,10 @@ static bool serves(const struct pm_bottle *row, const struct pm_pour *pour)
     return pm_stock_serves(row->strength, pour->strength) && row->solvent == pour->solvent;
 }
 
-static enum pm_status order_bottles(struct pm_pricing *pricing, const struct pm_bottles *rows,
-                                    const struct pm_pour *pour, struct order *out,
-                                    struct pm_error *err)
+static enum pm_status order_bottles(struct pm_pricing *pricing, const struct pm_pour *pour,
+                                    struct order *out, struct pm_error *err)
 {
+    const struct pm_bottles *rows = out->rows;
     const pm_day today = pm_studio_today(pricing->studio);
     out->items = pm_alloc_array(rows->count + 1, sizeof *out->items);
     if (out->items == NULL)
@@ -205,7 +222,7 @@ static enum pm_status price_as_last(struct pm_pricing *pricing, const struct ord
     enum pm_status status = PM_OK;
     *known = mass == 0;
     for (size_t i = 0; i < order->count && !*known && status == PM_OK; i++)
-        status = price_bottle(pricing, order->items[i].id, mass, out, known, err);
+        status = price_bottle(pricing, row_of(order, i), mass, out, known, err);
     return status;
 }
 
@@ -233,7 +250,7 @@ static enum pm_status price_there(struct pm_pricing *pricing, const struct order
         count_bottle(out, item->id);
         status = draw(pricing, item->id, item->take, err);
         if (status == PM_OK)
-            status = price_bottle(pricing, item->id, item->take, out, &known, err);
+            status = price_bottle(pricing, row_of(order, i), item->take, out, &known, err);
         *unpriced += known ? 0 : item->take;
     }
     return status;
@@ -279,7 +296,7 @@ static enum pm_status price_diluting(struct pm_pricing *pricing, const struct pm
         count_bottle(out, row->id);
         status = draw(pricing, row->id, stock, err);
         if (status == PM_OK)
-            status = price_bottle(pricing, row->id, stock, out, &known, err);
+            status = price_bottle(pricing, row, stock, out, &known, err);
         if (status == PM_OK && !known)
             status = note_unknown(out, row->material, err);
         *solvent += made > stock ? made - stock : 0;
@@ -318,14 +335,14 @@ static enum pm_status price_bought(struct pm_pricing *pricing, const struct orde
     return status == PM_OK ? price_neat(pricing, pour->solvent, mass - neat, out, err) : status;
 }
 
-static enum pm_status price_from(struct pm_pricing *pricing, const struct pm_bottles *rows,
-                                 const struct order *order, const struct pm_pour *pour,
-                                 struct pm_priced *out, struct pm_error *err)
+static enum pm_status price_from(struct pm_pricing *pricing, const struct order *order,
+                                 const struct pm_pour *pour, struct pm_priced *out,
+                                 struct pm_error *err)
 {
     pm_mass rest = 0, unpriced = 0, solvent = 0;
     enum pm_status status = price_there(pricing, order, pour->mass, out, &rest, &unpriced, err);
     if (status == PM_OK && pour->solvent != 0)
-        status = price_diluting(pricing, rows, pour, out, &rest, &solvent, err);
+        status = price_diluting(pricing, order->rows, pour, out, &rest, &solvent, err);
     if (status == PM_OK)
         status = price_neat(pricing, pour->solvent, solvent, out, err);
     return status == PM_OK ? price_bought(pricing, order, pour, rest + unpriced, out, err) : status;
@@ -335,13 +352,13 @@ enum pm_status pm_price_pour(struct pm_pricing *pricing, const struct pm_pour *p
                              struct pm_priced *out, struct pm_error *err)
 {
     struct pm_bottles rows;
-    struct order order = {NULL, 0, 0};
+    struct order order = {.rows = &rows};
     enum pm_status status = pm_bottles_of(pricing->studio, pour->material, true, &rows, err);
     if (status != PM_OK)
         return status;
-    status = order_bottles(pricing, &rows, pour, &order, err);
+    status = order_bottles(pricing, pour, &order, err);
     if (status == PM_OK)
-        status = price_from(pricing, &rows, &order, pour, out, err);
+        status = price_from(pricing, &order, pour, out, err);
     pm_free(order.items);
     pm_list_release(&rows);
     return status;

@@ -21,6 +21,8 @@ static bool alike(const char *a, const char *b)
     pm_look_read(b, strlen(b), &right);
     const bool one = pm_look_alike(&left, &right);
     assert_int_equal(one, pm_look_alike(&right, &left));
+    assert_true(!one || pm_look_may_be(&left, right.text, right.length));
+    assert_true(!one || pm_look_may_be(&right, left.text, left.length));
     return one;
 }
 

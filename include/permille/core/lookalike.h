@@ -33,8 +33,12 @@ struct pm_look {
     } pieces[PM_LOOK_PIECES];
     size_t stem;      /* letters of the stem's pieces */
     unsigned letters; /* which letters are in the stem: a bit each */
+    unsigned all;     /* the same of all pieces */
 };
 void pm_look_read(const char *folded, size_t length, struct pm_look *out);
+
+/* False when the name cannot be alike: asked of a hundred thousand before they are taken apart. */
+bool pm_look_may_be(const struct pm_look *look, const char *folded, size_t length);
 
 /* Whether they are easily taken for each other. The same name is not. Symmetric. */
 bool pm_look_alike(const struct pm_look *a, const struct pm_look *b);

@@ -80,6 +80,8 @@ enum pm_status pm_library_begin_whole(struct pm_library *library, struct pm_erro
  * was written is confirmed. The next commit and closing ask as well. */
 enum pm_status pm_library_confirm(struct pm_library *library, struct pm_error *err);
 void pm_library_abort(struct pm_library *library);
+/* Whether a change has begun and not ended. */
+bool pm_library_is_changing(const struct pm_library *library);
 /* A consistent view for several reads (deferred transaction); ends with pm_library_end_read. It
  * keeps others from committing, so it is for moments; no change can begin within it (PM_REFUSED),
  * hence not in the visitor of pm_material_search either. */
