@@ -155,20 +155,20 @@ static bool near_stems(const struct pm_look *a, const struct pm_look *b)
     return pm_word_distance(left, a->stem, right, b->stem, bound) <= bound;
 }
 
-/* Of the name only its letters are looked at. A slip takes one letter of the stem away at most, and
- * of two names of which one has a piece more, one has all letters of the other. */
+/* Bits that no separator sets: of the digits and of p to y. */
+#define ONLY_LETTERS 0x03FF0000U
+
+/* A slip takes one letter of the stem away at most, and of two names of which one has a piece more,
+ * one has all letters of the other. What separates is taken for letters, which only lets more
+ * through. */
 bool pm_look_may_be(const struct pm_look *look, const char *folded, size_t length)
 {
-    unsigned all = 0, count = 0;
-    for (const char *at = folded, *end = folded + length; at < end; at++) {
-        const unsigned byte = (unsigned char)*at;
-        const unsigned letter = (byte - 'a' < 26) | (byte - '0' < 10) | (byte >> 7);
-        all |= letter << (byte & 0x1F);
-        count += letter;
-    }
     const int bound = slips_of_stem(look->stem);
-    return (bits(look->letters & ~all) <= bound && count + (unsigned)bound >= look->stem) ||
-           (look->all & ~all) == 0 || (all & ~look->all) == 0;
+    unsigned all = 0;
+    for (const char *at = folded, *end = folded + length; at < end; at++)
+        all |= letter_bit(*at);
+    return (length + (size_t)bound >= look->stem && bits(look->letters & ~all) <= bound) ||
+           (look->all & ~all) == 0 || (all & ONLY_LETTERS & ~look->all) == 0;
 }
 
 bool pm_look_alike(const struct pm_look *a, const struct pm_look *b)
