@@ -181,6 +181,14 @@ void pm_json_put_decimal(struct pm_json *json, const char *key, int64_t value, i
     pm_json_decimal(json, value, scale);
 }
 
+void pm_json_put_known(struct pm_json *json, const char *key, int64_t value, int scale)
+{
+    if (value < 0)
+        pm_json_put_null(json, key);
+    else
+        pm_json_put_decimal(json, key, value, scale);
+}
+
 void pm_json_put_double(struct pm_json *json, const char *key, double value)
 {
     pm_json_key(json, key);

@@ -271,7 +271,7 @@ static enum pm_status run_correct(struct pm_cli *cli, struct pm_error *err)
     if (status == PM_OK)
         status = pm_cli_read_number(cli->operands[1], "The pour's number", &pour, err);
     if (status == PM_OK)
-        status = pm_mass_read(cli->operands[2], &mass, err);
+        status = pm_batch_pour_amount(cli->studio, id, pour, cli->operands[2], &mass, err);
     if (status == PM_OK)
         status = pm_batch_correct(cli->studio, id, pour, mass, pm_cli_value(cli, "note"), err);
     return status == PM_OK ? pm_cli_tell_batch(cli, id, "Corrected in record and ledger", err)

@@ -31,10 +31,7 @@ static void put_bottle(struct pm_json *json, const struct pm_bottle *bottle)
     pm_json_put_string(json, "bottle", bottle->label);
     pm_json_put_string(json, "material", bottle->name);
     pm_json_put_decimal(json, "left_g", bottle->left, 6);
-    if (bottle->left_ul >= 0)
-        pm_json_put_decimal(json, "left_ml", bottle->left_ul, 3);
-    else
-        pm_json_put_null(json, "left_ml");
+    pm_json_put_known(json, "left_ml", bottle->left_ul, 3);
     pm_entity_json(&pm_bottle_entity, bottle, json);
     pm_json_put_bool(json, "past_date", bottle->past);
     pm_json_put_bool(json, "set_aside", bottle->set_aside);
@@ -401,18 +398,20 @@ static void show_dilution(struct pm_cli *cli, const struct pm_dilution *plan)
 
     pm_text_addf(out, "%12s  ", pm_mass_format(plan->of_stock, 2, sign, mass));
     pm_cli_add_shown(out, plan->name);
-    pm_text_addf(out, " at %s from %s\n", pm_strength_about(plan->from_strength, sign, strength),
+    pm_text_addf(out, " at %s from %s", pm_strength_about(plan->from_strength, sign, strength),
                  pm_bottle_label(plan->from, label));
+    pm_volume_beside(plan->stock_ul, sign, out);
+    pm_text_add(out, "\n");
     pm_text_addf(out, "%12s  ", pm_mass_format(plan->of_solvent, 2, sign, mass));
     pm_cli_add_shown(out, plan->solvent_name);
     if (plan->solvent_from != 0)
         pm_text_addf(out, " from %s", pm_bottle_label(plan->solvent_from, label));
+    pm_volume_beside(plan->solvent_ul, sign, out);
     pm_text_addf(out, "\ngives %s at %s\n",
                  pm_mass_format(plan->of_stock + plan->of_solvent, 2, sign, mass),
                  pm_strength_about(plan->expected, sign, strength));
-    if (plan->by_volume)
-        pm_text_addf(out, "about %lld µl and %lld µl\n", (long long)plan->stock_ul,
-                     (long long)plan->solvent_ul);
+    if (plan->stock_ul >= 0 || plan->solvent_ul >= 0)
+        pm_text_add(out, PM_VOLUMES_ORIENT "\n");
     if (plan->remark != NULL)
         pm_text_addf(out, "%s\n", plan->remark);
 }
@@ -432,13 +431,8 @@ static void put_dilution(struct pm_json *json, const struct pm_dilution *plan)
     pm_json_put_decimal(json, "expected_percent", plan->expected, 7);
     pm_json_put_bool(json, "off", plan->off);
     pm_json_put_decimal(json, "least_g", plan->least, 6);
-    if (plan->by_volume) {
-        pm_json_put_decimal(json, "stock_ml", plan->stock_ul, 3);
-        pm_json_put_decimal(json, "solvent_ml", plan->solvent_ul, 3);
-    } else {
-        pm_json_put_null(json, "stock_ml");
-        pm_json_put_null(json, "solvent_ml");
-    }
+    pm_json_put_known(json, "stock_ml", plan->stock_ul, 3);
+    pm_json_put_known(json, "solvent_ml", plan->solvent_ul, 3);
     pm_json_put_string(json, "remark", plan->remark);
 }
 
@@ -461,16 +455,17 @@ static enum pm_status make(struct pm_cli *cli, const struct pm_dilution *plan, s
 {
     const char *stock_text = pm_cli_value(cli, "stock-weighed");
     const char *solvent_text = pm_cli_value(cli, "solvent-weighed");
-    pm_mass stock = plan->of_stock, solvent = plan->of_solvent, missing = 0;
+    pm_mass stock = 0, solvent = 0, missing = 0;
+    char planned[2][PM_AMOUNT_TEXT];
     const char *values[PM_BOTTLE_ATTRIBUTES];
     int64_t id;
-    enum pm_status status = PM_OK;
 
     pm_cli_entity_values(cli, values);
-    if (stock_text != NULL)
-        status = pm_mass_read(stock_text, &stock, err);
-    if (status == PM_OK && solvent_text != NULL)
-        status = pm_mass_read(solvent_text, &solvent, err);
+    enum pm_status status = pm_dilution_weighed(
+        cli->studio, plan,
+        stock_text != NULL ? stock_text : pm_mass_exact(plan->of_stock, '.', planned[0]),
+        solvent_text != NULL ? solvent_text : pm_mass_exact(plan->of_solvent, '.', planned[1]),
+        &stock, &solvent, err);
     if (status == PM_OK)
         status = pm_dilution_make(cli->studio, plan, stock, solvent, values,
                                   pm_cli_has(cli, "even-below"), 0, &id, &missing, err);

@@ -37,14 +37,6 @@ static enum pm_status read_filling(struct pm_cli *cli, struct pm_filling_wish *w
     return status;
 }
 
-static void put_volume(struct pm_json *json, const char *key, int64_t ul, int scale)
-{
-    if (ul < 0)
-        pm_json_put_null(json, key);
-    else
-        pm_json_put_decimal(json, key, ul, scale);
-}
-
 static void filling_as_json(struct pm_cli *cli, const struct pm_filling *made, int64_t id)
 {
     struct pm_json json;
@@ -57,14 +49,14 @@ static void filling_as_json(struct pm_cli *cli, const struct pm_filling *made, i
     pm_json_put_decimal(&json, "water_g", made->water, 6);
     pm_json_put_decimal(&json, "other_g", made->other, 6);
     pm_json_put_decimal(&json, "total_g", made->total, 6);
-    put_volume(&json, "total_ml", made->total_ul, 3);
+    pm_json_put_known(&json, "total_ml", made->total_ul, 3);
     pm_json_put_decimal(&json, "mixture_ml", made->mix_ul, 3);
     pm_json_put_decimal(&json, "contraction_ml", made->contraction_ul, 3);
     pm_json_put_decimal(&json, "mixture_percent_vol", made->mixed, 7);
-    put_volume(&json, "ethanol_percent_vol", made->by_volume, 7);
+    pm_json_put_known(&json, "ethanol_percent_vol", made->by_volume, 7);
     pm_json_put_decimal(&json, "ethanol_percent_mass", made->by_mass, 7);
-    put_volume(&json, "bottles", made->bottles, 0);
-    put_volume(&json, "rest_ml", made->rest_ul, 3);
+    pm_json_put_known(&json, "bottles", made->bottles, 0);
+    pm_json_put_known(&json, "rest_ml", made->rest_ul, 3);
     pm_json_put_string(&json, "caution", pm_fill_caution);
     pm_json_close(&json, '}');
 }

@@ -27,6 +27,8 @@ static void put_makings(struct pm_json *json, const struct pm_weighing *weighing
         pm_json_put_string(json, "solvent", line->solvent_name);
         pm_json_put_decimal(json, "target_g", line->target, 6);
         pm_json_put_decimal(json, "of_stock_g", line->of_stock, 6);
+        pm_json_put_known(json, "of_stock_ml", line->stock_ul, 3);
+        pm_json_put_known(json, "of_solvent_ml", line->solvent_ul, 3);
         pm_json_close(json, '}');
     }
     pm_json_close(json, ']');
@@ -62,10 +64,7 @@ static void weighing_as_json(struct pm_cli *cli, const struct pm_weighing *weigh
         pm_json_put_decimal(&json, "strength_percent", line->strength, 7);
         pm_json_put_string(&json, "solvent", line->solvent_name);
         pm_json_put_decimal(&json, "target_g", line->target, 6);
-        if (line->target_ul >= 0)
-            pm_json_put_decimal(&json, "target_ml", line->target_ul, 3);
-        else
-            pm_json_put_null(&json, "target_ml");
+        pm_json_put_known(&json, "target_ml", line->target_ul, 3);
         pm_json_put_decimal(&json, "reads_g", line->reads, 6);
         pm_json_put_decimal(&json, "error_percent", pm_cli_percent(line->error), 7);
         pm_json_put_decimal(&json, "uncertainty_share_percent", pm_cli_share(line->share),

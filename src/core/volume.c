@@ -83,3 +83,10 @@ char *pm_volume_format(int64_t microlitres, char sign, char *buf)
     pm_decimal_format(microlitres, 3, places, sign, number);
     return pm_print(buf, PM_AMOUNT_TEXT, "%s ml", number);
 }
+
+void pm_volume_beside(int64_t microlitres, char sign, struct pm_text *out)
+{
+    char volume[PM_AMOUNT_TEXT];
+    if (microlitres >= 0)
+        pm_text_addf(out, " (%s)", pm_volume_format(microlitres, sign, volume));
+}

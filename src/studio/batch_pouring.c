@@ -101,6 +101,25 @@ enum pm_status pm_batch_amount(struct pm_studio *studio, const struct pm_pouring
     return status;
 }
 
+enum pm_status pm_batch_pour_amount(struct pm_studio *studio, int64_t batch, int64_t pour,
+                                    const char *text, pm_mass *out, struct pm_error *err)
+{
+    struct pm_batch_record record;
+    struct pm_pouring pouring = {.batch = batch};
+    if (!pm_is_volume(text))
+        return pm_mass_read(text, out, err);
+    enum pm_status status = pm_batch_show(studio, batch, &record, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; i < record.pours.count; i++)
+        if (record.pours.items[i].id == pour)
+            pouring.place = record.pours.items[i].place;
+    pm_batch_record_release(&record);
+    return pouring.place != 0
+               ? pm_batch_amount(studio, &pouring, text, out, err)
+               : pm_fail(err, PM_MISSING, "The batch has no pour %lld.", (long long)pour);
+}
+
 static enum pm_status check_bottle(struct pm_studio *studio,
                                    const struct pm_batch_record_line *line, int64_t bottle,
                                    struct pm_error *err)

@@ -6,8 +6,7 @@
 
 #include "permille/base/mem.h"
 #include "permille/core/dilute.h"
-#include "permille/core/ethanol.h"
-#include "permille/store/facts.h"
+#include "permille/studio/volumes.h"
 
 #include <string.h>
 
@@ -112,30 +111,6 @@ static enum pm_status weigh(struct pm_dilution *plan, pm_mass target, pm_mass st
 }
 
 /* Volumes, where both densities are known: the stock counts as its material only when neat. */
-static enum pm_status volumes(struct pm_studio *studio, struct pm_dilution *plan,
-                              struct pm_text *text, struct pm_error *err)
-{
-    int64_t stock = 0, solvent = 0;
-    bool known = false, both = false;
-    enum pm_status status =
-        pm_fact_value(studio->library, plan->material, "density", &stock, &known, err);
-    if (status == PM_OK)
-        status = pm_fact_value(studio->library, plan->solvent, "density", &solvent, &both, err);
-    if (status != PM_OK)
-        return status;
-    plan->by_volume = known && both && plan->from_strength == PM_NEAT;
-    if (plan->by_volume) {
-        plan->stock_ul = pm_volume_of(plan->of_stock, stock);
-        plan->solvent_ul = pm_volume_of(plan->of_solvent, solvent);
-        remark(text, "Volumes are for 20 °C and for orientation: the balance counts.");
-    } else {
-        remark(text, "By mass only: %s.",
-               plan->from_strength < PM_NEAT ? "the density of the stock dilution is not known"
-                                             : "a density is not known");
-    }
-    return PM_OK;
-}
-
 static enum pm_status read_stock(struct pm_studio *studio, const struct pm_dilution_wish *wish,
                                  struct pm_dilution *plan, struct pm_text *text,
                                  struct pm_error *err)
@@ -231,8 +206,8 @@ static enum pm_status plan_all(struct pm_studio *studio, const struct pm_dilutio
         status = read_solvent(studio, wish, plan, err);
     if (status == PM_OK)
         status = name_both(studio, plan, err);
-    if (status == PM_OK)
-        status = volumes(studio, plan, text, err);
+    plan->stock_ul = pm_volume_in(studio, plan->material, plan->from_strength, plan->of_stock);
+    plan->solvent_ul = pm_volume_in(studio, plan->solvent, PM_NEAT, plan->of_solvent);
     if (status == PM_OK && plan->stock_left < plan->of_stock)
         remark(text, "The stock bottle does not hold that much.");
     if (status == PM_OK && plan->solvent_from == 0)
@@ -272,6 +247,24 @@ void pm_dilution_release(struct pm_dilution *dilution)
 }
 
 /* ---- what was weighed ---- */
+
+enum pm_status pm_dilution_weighed(struct pm_studio *studio, const struct pm_dilution *dilution,
+                                   const char *stock_text, const char *solvent_text, pm_mass *stock,
+                                   pm_mass *solvent, struct pm_error *err)
+{
+    pm_mass of_stock = 0;
+    enum pm_status status =
+        pm_error_at(err, "stock",
+                    pm_material_amount(studio, dilution->material, dilution->from_strength,
+                                       stock_text, &of_stock, err));
+    if (status == PM_OK)
+        status = pm_error_at(
+            err, "solvent",
+            pm_material_amount(studio, dilution->solvent, PM_NEAT, solvent_text, solvent, err));
+    if (status == PM_OK)
+        *stock = of_stock;
+    return status;
+}
 
 /* "K21-6604 in C85-12": both lots as far as they are known, on one line that fits. */
 static enum pm_status join_lots(struct pm_studio *studio, const struct pm_dilution *plan,

@@ -9,6 +9,7 @@
 #include "permille/base/mem.h"
 #include "permille/base/utf8.h"
 #include "permille/core/lookalike.h"
+#include "permille/core/volume.h"
 #include "permille/store/facts.h"
 #include "permille/studio/volumes.h"
 
@@ -201,10 +202,10 @@ static enum pm_status resolve(struct weighing *weighing, pm_mass mass, bool by_v
 /* ---- names ---- */
 
 /* What rounds to no microlitre is for no pipette. */
-static int64_t pipetted(struct pm_studio *studio, int64_t material,
-                        const struct pm_weigh_pour *pour)
+static int64_t pipetted(struct pm_studio *studio, int64_t material, pm_strength strength,
+                        pm_mass mass)
 {
-    const int64_t volume = pm_volume_in(studio, material, pour->strength, pour->target);
+    const int64_t volume = pm_volume_in(studio, material, strength, mass);
     return volume > 0 ? volume : -1;
 }
 
@@ -238,7 +239,7 @@ static enum pm_status name_lines(struct weighing *weighing, const struct pm_weig
             .solvent = pour->solvent,
             .strength = pour->strength,
             .target = pour->target,
-            .target_ul = pipetted(weighing->studio, need->material, pour),
+            .target_ul = pipetted(weighing->studio, need->material, pour->strength, pour->target),
             .reads = out->cumulative ? masses[plan->count + i]
                                      : pm_balance_reads(&out->balance, pour->target),
             .error = pour->error,
@@ -307,6 +308,10 @@ static enum pm_status name_makings(struct weighing *weighing, const struct pm_we
                                               .strength = making->strength,
                                               .target = making->target,
                                               .of_stock = making->of_stock};
+        const pm_mass stock = pm_balance_reads(&out->balance, making->of_stock);
+        line->stock_ul = pipetted(weighing->studio, line->material, making->from_strength, stock);
+        line->solvent_ul =
+            pipetted(weighing->studio, making->solvent, PM_NEAT, making->target - stock);
         if (making->from != 0)
             pm_bottle_label(making->from, text);
         else
@@ -401,11 +406,15 @@ void pm_weigh_making_say(const struct pm_weighing *weighing, size_t making, char
     const pm_mass stock = pm_balance_reads(balance, line->of_stock);
     char strength[PM_AMOUNT_TEXT], of_stock[PM_AMOUNT_TEXT], of_solvent[PM_AMOUNT_TEXT];
     char all[PM_AMOUNT_TEXT];
-    pm_text_addf(out, "%s at %s: %s from %s and %s of %s make %s", line->name,
+    pm_text_addf(out, "%s at %s: %s", line->name,
                  pm_strength_format(line->strength, sign, strength),
-                 pm_balance_text(balance, stock, sign, of_stock), line->from,
-                 pm_balance_text(balance, line->target - stock, sign, of_solvent),
-                 line->solvent_name, pm_balance_text(balance, line->target, sign, all));
+                 pm_balance_text(balance, stock, sign, of_stock));
+    pm_volume_beside(line->stock_ul, sign, out);
+    pm_text_addf(out, " from %s and %s", line->from,
+                 pm_balance_text(balance, line->target - stock, sign, of_solvent));
+    pm_volume_beside(line->solvent_ul, sign, out);
+    pm_text_addf(out, " of %s make %s", line->solvent_name,
+                 pm_balance_text(balance, line->target, sign, all));
 }
 
 void pm_weighing_release(struct pm_weighing *weighing)

@@ -41,6 +41,23 @@ static void volumes_become_masses(void **state)
     assert_non_null(strstr(p->out, "9.98 g, 10.0 ml"));
 }
 
+/* A dilution tells the volumes of what has a density, and takes what was weighed as one. */
+static void a_dilution_by_volume(void **state)
+{
+    struct program *p = *state;
+    make_shelf(p);
+    program_does(p, WORDS("bottle", "add", "Alpha", "10g"));
+    program_asks(p, WORDS("dilute", "Alpha", "10%", "10g", "--in", "Spirit", "--try"));
+    program_says(p, "$.stock_ml", "null");
+    program_says(p, "$.solvent_ml", "11.403"); /* 9 g / 0.78924 g/ml */
+    program_does(p, WORDS("dilute", "Alpha", "10%", "10g", "--in", "Spirit", "--try"));
+    assert_non_null(strstr(p->out, "(11.4 ml)"));
+    program_does(p, WORDS("dilute", "Alpha", "10%", "10g", "--in", "Spirit", "--solvent-weighed",
+                          "11.403ml"));
+    program_asks(p, WORDS("bottle", "show", "B002"));
+    program_says(p, "$.left_g", "9.999704"); /* 1 g + 11.403 ml x 0.78924 g/ml */
+}
+
 static void unknown_densities_are_refused(void **state)
 {
     struct program *p = *state;
@@ -113,6 +130,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(volumes_become_masses, program_set_up, program_tear_down),
+        cmocka_unit_test_setup_teardown(a_dilution_by_volume, program_set_up, program_tear_down),
         cmocka_unit_test_setup_teardown(unknown_densities_are_refused, program_set_up,
                                         program_tear_down),
         cmocka_unit_test_setup_teardown(plans_tell_both, program_set_up, program_tear_down),

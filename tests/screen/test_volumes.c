@@ -46,6 +46,27 @@ static void a_bottle_by_volume(void **state)
     play_sees(play, "10.0 ml");
 }
 
+static void a_dilution_by_volume(void **state)
+{
+    struct bench_world *world = *state;
+    struct play *play = &world->play;
+    make_shelf(world);
+    hand_solvent(world->hand, "Ethanol");
+    bench_world_open(world, 30, 100);
+    play_keys(play, "S a");
+    play_type(play, "10 ml");
+    play_keys(play, "Enter %");
+    play_type(play, "5");
+    play_keys(play, "Tab");
+    play_type(play, "10");
+    play_keys(play, "Tab Tab");
+    play_type(play, "Ethanol");
+    play_sees(play, "500 mg (556 \xC2\xB5l) of B001 + 4.50 g of Ethanol");
+    play_keys(play, "Enter");
+    play_type(play, "0.5 ml");
+    play_sees(play, "True strength 9.091 %; wanted was 10 %."); /* 0.45 g in 4.95 g */
+}
+
 static void without_a_density_it_is_refused(void **state)
 {
     struct bench_world *world = *state;
@@ -63,6 +84,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(a_bottle_by_volume, bench_world_setup,
+                                        bench_world_teardown),
+        cmocka_unit_test_setup_teardown(a_dilution_by_volume, bench_world_setup,
                                         bench_world_teardown),
         cmocka_unit_test_setup_teardown(without_a_density_it_is_refused, bench_world_setup,
                                         bench_world_teardown),

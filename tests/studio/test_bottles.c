@@ -492,7 +492,8 @@ static void a_balance_cannot_read_so_little(void **state)
                  "does not hold");
 }
 
-static void volumes_need_both_densities(void **state)
+/* Each where its own density is known, shown and typed; elsewhere a mass is asked for. */
+static void volumes_where_a_density_is_known(void **state)
 {
     struct hand *hand = *state;
     int64_t ethanol = hand_solvent(hand, "Ethanol"), cedrol = hand_material(hand, "Cedrol");
@@ -500,16 +501,23 @@ static void volumes_need_both_densities(void **state)
     const struct pm_dilution_wish wish = {
         .material = cedrol, .strength = 10 * PERCENT, .target = 10 * PM_GRAM, .solvent = ethanol};
     struct pm_dilution plan;
+    pm_mass stock = 0, solvent = 0;
     hand_ok(hand, pm_shelf_set_fact(hand->studio, ethanol, "density", "0.7893", NULL, &hand->err));
     hand_ok(hand, pm_dilution_plan(hand->studio, &wish, &plan, &hand->err));
-    assert_false(plan.by_volume);
-    assert_non_null(strstr(plan.remark, "By mass only"));
+    assert_int_equal(plan.stock_ul, -1);
+    assert_int_equal(plan.solvent_ul, 11403); /* 9 g / 0.7893 g/ml */
+    hand_ok(hand,
+            pm_dilution_weighed(hand->studio, &plan, "1 g", "10 ml", &stock, &solvent, &hand->err));
+    assert_int_equal(solvent, 7893 * (PM_GRAM / 1000));
+    hand_refused(
+        hand,
+        pm_dilution_weighed(hand->studio, &plan, "1 ml", "10 ml", &stock, &solvent, &hand->err),
+        PM_REFUSED, "no density is known");
+    assert_string_equal(hand->err.field, "stock");
     pm_dilution_release(&plan);
     hand_ok(hand, pm_shelf_set_fact(hand->studio, cedrol, "density", "0.8", NULL, &hand->err));
     hand_ok(hand, pm_dilution_plan(hand->studio, &wish, &plan, &hand->err));
-    assert_true(plan.by_volume);
     assert_int_equal(plan.stock_ul, 1250);
-    assert_int_equal(plan.solvent_ul, 11403); /* 9 g / 0.7893 g/ml */
     pm_dilution_release(&plan);
 }
 
@@ -805,7 +813,7 @@ int main(void)
         TEST(solvents_are_not_mixed_unasked),
         TEST(a_dilution_is_nearly_empty_by_all_it_held),
         TEST(a_balance_cannot_read_so_little),
-        TEST(volumes_need_both_densities),
+        TEST(volumes_where_a_density_is_known),
         TEST(a_batch_costs_what_its_bottles_cost),
         TEST(a_trace_costs_what_is_in_it),
         TEST(the_oldest_bottle_sets_the_price_unless_one_is_chosen),

@@ -40,6 +40,8 @@ void pm_json_null(struct pm_json *json);
 void pm_json_put_string(struct pm_json *json, const char *key, const char *value);
 void pm_json_put_int(struct pm_json *json, const char *key, int64_t value);
 void pm_json_put_decimal(struct pm_json *json, const char *key, int64_t value, int scale);
+/* null for less than nothing, which is unknown */
+void pm_json_put_known(struct pm_json *json, const char *key, int64_t value, int scale);
 void pm_json_put_double(struct pm_json *json, const char *key, double value);
 void pm_json_put_bool(struct pm_json *json, const char *key, bool value);
 void pm_json_put_null(struct pm_json *json, const char *key);

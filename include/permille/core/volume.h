@@ -8,6 +8,7 @@
 
 #include "permille/base/amount.h"
 #include "permille/base/status.h"
+#include "permille/base/text.h"
 
 #include <stdbool.h>
 #include <stdint.h>
@@ -24,5 +25,7 @@ enum pm_status pm_mass_or_volume_read(const char *text, int64_t density, pm_mass
 /* Microlitres as "12.7 ml", "250 µl": three significant digits, which is more than a pipette and a
  * density have. buf: PM_AMOUNT_TEXT; "" for less than nothing (unknown). */
 char *pm_volume_format(int64_t microlitres, char sign, char *buf);
+/* Behind a mass: " (12.7 ml)"; nothing where it is unknown. */
+void pm_volume_beside(int64_t microlitres, char sign, struct pm_text *out);
 
 #endif

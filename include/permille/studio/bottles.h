@@ -102,14 +102,20 @@ struct pm_dilution {
                       balance; 0: unknown */
     bool even_off; /* set by whoever was told and wants it so: see pm_dilution_make */
     pm_mass stock_left, solvent_left; /* in the two bottles before */
-    bool by_volume;                   /* both densities are known: the next two are */
-    int64_t stock_ul, solvent_ul; /* microlitres at 20 °C: for orientation, the balance counts */
-    char *remark;                 /* mixed solvents, short, past date, volumes unknown; or NULL */
+    int64_t stock_ul, solvent_ul; /* microlitres at 20 °C, for orientation: the balance counts;
+                                     -1: no density is known */
+    char *remark;                 /* mixed solvents, short, past date; or NULL */
 };
 /* What to weigh. PM_REFUSED: no bottle strong enough, the balance cannot read so little. */
 enum pm_status pm_dilution_plan(struct pm_studio *studio, const struct pm_dilution_wish *wish,
                                 struct pm_dilution *out, struct pm_error *err);
 void pm_dilution_release(struct pm_dilution *dilution);
+#define PM_VOLUMES_ORIENT "Volumes are at 20 °C and for orientation: the balance counts."
+/* What was typed as weighed of the two: masses, or volumes where a density is known. On failure
+ * err->field is "stock" or "solvent". */
+enum pm_status pm_dilution_weighed(struct pm_studio *studio, const struct pm_dilution *dilution,
+                                   const char *stock_text, const char *solvent_text,
+                                   pm_mass *stock, pm_mass *solvent, struct pm_error *err);
 /* What was really weighed, written as one entry: both bottles go down, a new one comes with the
  * true strength, both lots and today's date. PM_REFUSED when a plan that is off is taken as weighed
  * unless even_off. Where the stock brings another solvent along, the new

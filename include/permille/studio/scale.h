@@ -89,6 +89,7 @@ struct pm_weigh_making_line {
     const char *name, *solvent_name, *from; /* from: "B002", "the 10 % just made" */
     pm_strength from_strength, strength;
     pm_mass target, of_stock;
+    int64_t stock_ul, solvent_ul; /* of what the balance shows, microlitres; -1: no density known */
 };
 struct pm_weighing {
     pm_mass mass;
@@ -179,6 +180,9 @@ enum pm_status pm_batch_pour(struct pm_studio *studio, const struct pm_pouring *
 /* What was poured of the line as typed: a mass, or a volume where its density is known. */
 enum pm_status pm_batch_amount(struct pm_studio *studio, const struct pm_pouring *pouring,
                                const char *text, pm_mass *out, struct pm_error *err);
+/* The same of a pour that is to be corrected. */
+enum pm_status pm_batch_pour_amount(struct pm_studio *studio, int64_t batch, int64_t pour,
+                                    const char *text, pm_mass *out, struct pm_error *err);
 /* The bottles a line (its place) can be poured from: of the same material, strength and solvent,
  * with something in them. */
 enum pm_status pm_batch_bottles(struct pm_studio *studio, int64_t batch, int64_t place,

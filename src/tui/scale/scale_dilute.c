@@ -5,6 +5,7 @@
 #include "kit/overlay.h"
 
 #include "permille/core/dilute.h"
+#include "permille/core/volume.h"
 #include "permille/studio/bottles.h"
 
 #include <stdio.h>
@@ -22,12 +23,11 @@ static void making_free(void *context)
     pm_dilution_release(&making->dilution);
 }
 
-static enum pm_status read_weighed(const char *const values[], pm_mass *stock, pm_mass *solvent,
-                                   struct pm_error *err)
+static enum pm_status read_weighed(const struct making *making, const char *const values[],
+                                   pm_mass *stock, pm_mass *solvent, struct pm_error *err)
 {
-    enum pm_status status = pm_error_at(err, "stock", pm_mass_read(values[0], stock, err));
-    return status == PM_OK ? pm_error_at(err, "solvent", pm_mass_read(values[1], solvent, err))
-                           : status;
+    return pm_dilution_weighed(making->room->house->studio, &making->dilution, values[0], values[1],
+                               stock, solvent, err);
 }
 
 static enum pm_role weighed_check(void *context, const char *const values[], struct pm_text *out)
@@ -38,7 +38,7 @@ static enum pm_role weighed_check(void *context, const char *const values[], str
     pm_strength strength = 0;
     struct pm_error err = {0};
     char is[PM_AMOUNT_TEXT], wanted[PM_AMOUNT_TEXT];
-    enum pm_status status = read_weighed(values, &stock, &solvent, &err);
+    enum pm_status status = read_weighed(making, values, &stock, &solvent, &err);
     if (status == PM_OK)
         status = pm_dilute_result(stock, making->dilution.from_strength, solvent, &strength, &err);
     if (status != PM_OK) {
@@ -58,7 +58,7 @@ static enum pm_status weighed_accept(void *context, const char *const values[],
     pm_mass stock = 0, solvent = 0;
     int64_t bottle = 0;
     char label[PM_BOTTLE_LABEL], strength[PM_AMOUNT_TEXT];
-    enum pm_status status = read_weighed(values, &stock, &solvent, err);
+    enum pm_status status = read_weighed(making, values, &stock, &solvent, err);
     if (status == PM_OK)
         status = pm_dilution_make(room->house->studio, &making->dilution, stock, solvent, NULL,
                                   false, 0, &bottle, NULL, err);
@@ -83,6 +83,10 @@ static void ask_weighed(struct scale_room *room, const struct pm_dilution *dilut
     char stock[60], label[PM_BOTTLE_LABEL];
     pm_text_addf(&title, "%s at %s", dilution->name,
                  pm_strength_format(dilution->wanted, sign, strength));
+    pm_text_addf(&title, ": %s", pm_mass_exact(dilution->of_stock, sign, stock_mass));
+    pm_volume_beside(dilution->stock_ul, sign, &title);
+    pm_text_addf(&title, " + %s", pm_mass_exact(dilution->of_solvent, sign, solvent_mass));
+    pm_volume_beside(dilution->solvent_ul, sign, &title);
     pm_text_addf(&solvent, "Of %s", dilution->solvent_name);
     snprintf(stock, sizeof stock, "Weighed of %s", pm_bottle_label(dilution->from, label));
     const struct pm_form_spec spec = {

@@ -231,7 +231,10 @@ static enum pm_status correct_accept(void *context, const char *const values[],
     const struct correcting *correcting = context;
     struct scale_room *room = correcting->room;
     pm_mass mass = 0;
-    enum pm_status status = pm_error_at(err, "mass", pm_mass_read(values[0], &mass, err));
+    enum pm_status status =
+        pm_error_at(err, "mass",
+                    pm_batch_pour_amount(room->house->studio, room->open, correcting->pour,
+                                         values[0], &mass, err));
     if (status == PM_OK)
         status = pm_batch_correct(room->house->studio, room->open, correcting->pour, mass,
                                   values[1][0] != '\0' ? values[1] : NULL, err);

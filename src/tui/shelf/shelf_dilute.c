@@ -7,6 +7,7 @@
 #include "permille/base/arena.h"
 #include "permille/base/utf8.h"
 #include "permille/core/dilute.h"
+#include "permille/core/volume.h"
 
 #include <ctype.h>
 #include <stdio.h>
@@ -80,15 +81,18 @@ static void tell_source(const struct pm_dilution *dilution, struct pm_text *out)
         pm_text_addf(out, " %s", pm_bottle_label(dilution->solvent_from, label));
 }
 
-/* "5.00 g of B007 + 15.00 g of Ethanol B001 -> 10 %". */
+/* "5.00 g (5.79 ml) of B007 + 15.00 g (19.0 ml) of Ethanol B001 -> 10 %". */
 static void tell_plan(const struct shelf *shelf, const struct pm_dilution *dilution,
                       struct pm_text *out)
 {
     char stock[PM_AMOUNT_TEXT], solvent[PM_AMOUNT_TEXT], strength[PM_AMOUNT_TEXT];
     char label[PM_BOTTLE_LABEL];
-    pm_text_addf(out, "%s of %s + %s", shelf_mass(shelf, dilution->of_stock, stock),
-                 pm_bottle_label(dilution->from, label),
+    const char sign = shelf->house->sign;
+    pm_text_add(out, shelf_mass(shelf, dilution->of_stock, stock));
+    pm_volume_beside(dilution->stock_ul, sign, out);
+    pm_text_addf(out, " of %s + %s", pm_bottle_label(dilution->from, label),
                  shelf_mass(shelf, dilution->of_solvent, solvent));
+    pm_volume_beside(dilution->solvent_ul, sign, out);
     tell_source(dilution, out);
     pm_text_addf(out, ARROW "%s", shelf_strength(shelf, dilution->expected, strength));
 }
@@ -176,9 +180,8 @@ static enum pm_status weighing_do(const struct weighing *weighing, const char *c
     for (size_t i = 0; i < PM_BOTTLE_ATTRIBUTES; i++)
         said[i] = values[i] != NULL ? shelf_given(values[i]) : NULL;
     enum pm_status status =
-        pm_error_at(err, "stock", pm_mass_read(values[WEIGHED_STOCK], &stock, err));
-    if (status == PM_OK)
-        status = pm_error_at(err, "solvent", pm_mass_read(values[WEIGHED_SOLVENT], &solvent, err));
+        pm_dilution_weighed(shelf->house->studio, &weighing->dilution, values[WEIGHED_STOCK],
+                            values[WEIGHED_SOLVENT], &stock, &solvent, err);
     if (status == PM_OK)
         status = pm_dilution_make(shelf->house->studio, &weighing->dilution, stock, solvent, said,
                                   below, 0, &bottle, missing, err);
@@ -256,8 +259,8 @@ static enum pm_role weighed_check(void *context, const char *const values[], str
     char text[PM_AMOUNT_TEXT], wanted[PM_AMOUNT_TEXT];
     if (pm_is_blank(values[WEIGHED_STOCK]) || pm_is_blank(values[WEIGHED_SOLVENT]))
         return PM_ROLE_FAINT;
-    if (pm_mass_read(values[WEIGHED_STOCK], &stock, &err) != PM_OK ||
-        pm_mass_read(values[WEIGHED_SOLVENT], &solvent, &err) != PM_OK ||
+    if (pm_dilution_weighed(shelf->house->studio, dilution, values[WEIGHED_STOCK],
+                            values[WEIGHED_SOLVENT], &stock, &solvent, &err) != PM_OK ||
         pm_dilute_result(stock, dilution->from_strength, solvent, &strength, &err) != PM_OK) {
         pm_text_add(out, err.text);
         return PM_ROLE_ERROR;
@@ -276,19 +279,10 @@ static bool complete_place(void *context, const char *before, size_t round, stru
 /* What is worth knowing before one weighs. */
 static void say_remarks(const struct shelf *shelf, const struct pm_dilution *dilution)
 {
-    char stock[PM_AMOUNT_TEXT], solvent[PM_AMOUNT_TEXT];
-    char sign = shelf->house->sign;
     if (dilution->remark != NULL)
         pm_app_warn(shelf->app, "%s", dilution->remark);
-    else if (dilution->by_volume)
-        pm_app_say(shelf->app,
-                   "By volume at 20 \xC2\xB0"
-                   "C about %s ml and %s ml, for orientation; the "
-                   "balance counts.",
-                   pm_decimal_format(dilution->stock_ul, 3,
-                                     pm_decimal_places(dilution->stock_ul, 3, 2), sign, stock),
-                   pm_decimal_format(dilution->solvent_ul, 3,
-                                     pm_decimal_places(dilution->solvent_ul, 3, 2), sign, solvent));
+    else if (dilution->stock_ul >= 0 || dilution->solvent_ul >= 0)
+        pm_app_say(shelf->app, PM_VOLUMES_ORIENT);
 }
 
 /* Takes the dilution over. */
