@@ -79,7 +79,8 @@ char *pm_volume_format(int64_t microlitres, char sign, char *buf)
         return buf;
     if (microlitres < ML)
         return pm_print(buf, PM_AMOUNT_TEXT, "%lld \xC2\xB5l", (long long)microlitres);
-    const int places = microlitres < 10 * ML ? 2 : microlitres < 100 * ML ? 1 : 0;
+    /* 9.995 ml is 10.0 ml already. */
+    const int places = microlitres < 9995 ? 2 : microlitres < 99950 ? 1 : 0;
     pm_decimal_format(microlitres, 3, places, sign, number);
     return pm_print(buf, PM_AMOUNT_TEXT, "%s ml", number);
 }

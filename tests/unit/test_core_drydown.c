@@ -141,6 +141,10 @@ static void stages(void **state)
     assert_int_equal(pm_stage_by_pressure(49), PM_STAGE_TOP);
     assert_int_equal(pm_stage_by_pressure(4), PM_STAGE_HEART);
     assert_int_equal(pm_stage_by_pressure(0.16), PM_STAGE_BASE);
+    assert_int_equal(pm_stage_by_pressure(PM_TOP_FROM), PM_STAGE_TOP);
+    assert_int_equal(pm_stage_by_pressure(nextafter(PM_TOP_FROM, 0)), PM_STAGE_HEART);
+    assert_int_equal(pm_stage_by_pressure(PM_HEART_FROM), PM_STAGE_HEART);
+    assert_int_equal(pm_stage_by_pressure(nextafter(PM_HEART_FROM, 0)), PM_STAGE_BASE);
     near(PM_TOP_FROM, sqrt(49.0 * 4), 1e-9);
     near(PM_HEART_FROM, sqrt(4 * 0.16), 1e-9);
     assert_true(pm_stage_is_odd(PM_STAGE_TOP, 1, 1.4));

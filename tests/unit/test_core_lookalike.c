@@ -39,6 +39,8 @@ static void test_the_classic_accidents_are_alike(void **state)
         {"cis-3-hexenol", "trans-2-hexenol"},
         {"vanillin", "ethyl vanillin"},
         {"patchouli oil", "patchouli oil light"},
+        {"pine oil", "pino oil"}, /* a slip in four letters, two in six */
+        {"citral", "cetrel"},
     };
     for (size_t i = 0; i < sizeof pairs / sizeof *pairs; i++)
         assert_true(alike(pairs[i][0], pairs[i][1]));
@@ -53,7 +55,11 @@ static void test_other_names_stay_quiet(void **state)
         {"benzyl acetate", "benzyl benzoate"},
         {"linalool", "linalool"},
         {"rose oil", "rue oil"},
-        {"oil", "absolute"}, /* no stem at all */
+        {"rue oil", "rua oil"}, /* three letters are too few for a slip, five for two */
+        {"lemon", "limen"},
+        {"citral", "cetrol acid"},
+        {"methyl benzyl acetate", "methyl salicylate"}, /* two words more and one less */
+        {"oil", "absolute"},                            /* no stem at all */
         {"", "rose"},
     };
     for (size_t i = 0; i < sizeof pairs / sizeof *pairs; i++)

@@ -36,6 +36,8 @@ static void what_can_be_wished(void **state)
         {PM_OTHER_MATERIAL, PM_OTHER_DIFFERS, 0, false, true, PM_OTHER_LEAVE},
         {PM_OTHER_BOTTLE, PM_OTHER_FORKED, 2, false, true, PM_OTHER_LEAVE},
         {PM_OTHER_SMELL, PM_OTHER_DIFFERS, 0, false, false, PM_OTHER_LEAVE},
+        {PM_OTHER_RATE, PM_OTHER_DIFFERS, 0, false, false, PM_OTHER_LEAVE},
+        {PM_OTHER_CEILING, PM_OTHER_DIFFERS, 0, false, false, PM_OTHER_LEAVE},
     };
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {

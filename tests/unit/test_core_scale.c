@@ -796,6 +796,9 @@ static void fills(void **state)
     assert_int_equal(out.by_volume, -1);
     /* 96 % vol is 93.84 % by mass (OIML R 22 table) */
     assert_true(fabs((double)out.by_mass / 1e9 - 0.8 * 0.9384) < 1e-4);
+    wish.wanted = 960000000; /* as strong as it is */
+    assert_int_equal(pm_filling_work_out(&wish, &out, &err), PM_OK);
+    assert_int_equal(out.water, 0);
     wish.wanted = 970000000;
     assert_int_equal(pm_filling_work_out(&wish, &out, &err), PM_REFUSED);
     wish.wanted = 0;
