@@ -443,6 +443,9 @@ static void reads_a_device(void **state)
     static const char carats[] = "5.00 ct\r\n";
     assert_int_equal(write(master, carats, sizeof carats - 1), (ssize_t)sizeof carats - 1);
     program_refuses(p, "set it to grams", WORDS("batch", "pour", "1", "Alpha", "--from", device));
+    static const char nothing[] = "0.00 g\r\n0.00 g\r\n0.00 g\r\n";
+    assert_int_equal(write(master, nothing, sizeof nothing - 1), (ssize_t)sizeof nothing - 1);
+    program_refuses(p, "above zero", WORDS("batch", "pour", "1", "Alpha", "--from", device));
     static const char below[] = "-1.00 g\r\n-1.00 g\r\n-1.00 g\r\n";
     assert_int_equal(write(master, below, sizeof below - 1), (ssize_t)sizeof below - 1);
     program_refuses(p, "tare it", WORDS("batch", "pour", "1", "Alpha", "--from", device));

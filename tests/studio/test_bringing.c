@@ -289,6 +289,13 @@ static void test_tables(void **state)
     is_understood(hand, "name,parts\n\"Linalool\",\"1,250.5\"\nCoumarin,\"749.5\"\n",
                   "table, separator \",\", decimal sign \".\"",
                   "= Brought in 2000 2000\nLinalool|exact|1250.5\nCoumarin|exact|749.5\n");
+    /* One amount of two decimals tells what the three digits of another one are. */
+    is_understood(hand, "parts;name\n1.250;Linalool\n12,50;Coumarin\n",
+                  "table, separator \";\", decimal sign \",\"",
+                  "= Brought in 1262.5 1262.5\nLinalool|exact|1250\nCoumarin|exact|12.5\n");
+    is_understood(hand, "parts;name\n1,250;Linalool\n12.50;Coumarin\n",
+                  "table, separator \";\", decimal sign \".\"",
+                  "= Brought in 1262.5 1262.5\nLinalool|exact|1250\nCoumarin|exact|12.5\n");
     is_understood(hand,
                   "\xEF\xBB\xBFIngredient\t%\tDilution\tIn\r\nLinalool\t90\t\t\r\n"
                   "Indole\t10\t10%\tDPG\r\n",

@@ -211,6 +211,16 @@ static void not_half_from_a_bottle(void **state)
     assert_int_equal(weighed(&weighing, "Root 1"), 0);
     assert_plan_flat(&weighing, 40 * PM_GRAM);
     pm_weighing_release(&weighing);
+    /* Nor does what is there of it diluted. */
+    const char *const form[PM_BOTTLE_ATTRIBUTES] = {
+        [PM_BOTTLE_STRENGTH] = "10%", [PM_BOTTLE_SOLVENT] = "Ethanol"};
+    hand_solvent(hand, "Ethanol");
+    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, "Root 1"), 500 * PM_GRAM, form, 0,
+                                NULL, &hand->err));
+    weigh(hand, 40 * PM_GRAM, &weighing);
+    assert_int_equal(weighed(&weighing, "Root 1"), 0);
+    assert_plan_flat(&weighing, 40 * PM_GRAM);
+    pm_weighing_release(&weighing);
     weigh(hand, 20 * PM_GRAM, &weighing); /* 2 g and 2.5 g */
     assert_int_equal(weighed(&weighing, "Root 1"), 4500000);
     assert_plan_flat(&weighing, 20 * PM_GRAM);

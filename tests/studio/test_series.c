@@ -10,6 +10,7 @@
 #include "permille/studio/drydown.h"
 #include "permille/studio/series.h"
 
+#include <gsl/gsl_cdf.h>
 #include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
@@ -117,6 +118,30 @@ static void one_weigh_plan_for_all(void **state)
 
 /* The published yarn example (Cornell 1973): elongation of yarns of polyethylene, polystyrene and
  * polypropylene, {3,2} lattice, 15 observations, as tests/data/check-vectors.csv has it. */
+/* The largest share of each that is not told from the best, by GSL's quantile of Student's t: at
+ * the next step of a twentieth every mixture is told from it. */
+static void spreads_by_students_t(const struct pm_series_fit *fit)
+{
+    enum { STEPS = 20 };
+    const double limit = gsl_cdf_tdist_Pinv(0.975, (double)fit->fit.freedom);
+    double most[3], best[PM_FIT_TERMS_MAX], other[PM_FIT_TERMS_MAX], error;
+    memcpy(most, fit->best.shares, sizeof most);
+    for (int a = 0; a <= STEPS; a++)
+        for (int b = 0; a + b <= STEPS; b++) {
+            const double shares[3] = {(double)a / STEPS, (double)b / STEPS,
+                                      (double)(STEPS - a - b) / STEPS};
+            pm_mix_expand(fit->model, 3, fit->best.shares, best);
+            pm_mix_expand(fit->model, 3, shares, other);
+            for (size_t t = 0; t < fit->fit.terms; t++)
+                best[t] -= other[t];
+            const double worse = pm_fit_at(&fit->fit, best, &error);
+            for (size_t i = 0; i < 3 && worse <= limit * error; i++)
+                most[i] = fmax(most[i], shares[i]);
+        }
+    for (size_t i = 0; i < 3; i++)
+        near(fit->to[i], most[i], 1e-9);
+}
+
 static void a_design_is_rated_and_its_best_told(void **state)
 {
     static const struct {
@@ -157,8 +182,39 @@ static void a_design_is_rated_and_its_best_told(void **state)
         near(fit.fit.coefficient[places[t]], published[t], 0.06);
     }
     assert_true(fit.sure && fit.low < fit.best.value && fit.best.value < fit.high);
+    spreads_by_students_t(&fit);
     for (size_t i = 0; i < 3; i++)
         assert_true(fit.from[i] <= fit.best.shares[i] && fit.best.shares[i] <= fit.to[i]);
+    pm_series_fit_release(&fit);
+    pm_series_sheet_release(&series);
+    pm_series_made_release(&made);
+}
+
+/* Six ratings go through a quadratic of six terms: how sure it is could not be told, so the smaller
+ * model is taken. */
+static void a_model_leaves_an_observation_to_spare(void **state)
+{
+    struct hand *hand = *state;
+    const int64_t formula = quay(hand);
+    const char *const lines[] = {"Salt", "Rope", "Tar"};
+    static const char *const values[] = {"3", "5", "4", "7", "6", "2"};
+    const struct pm_series_form form = {.formula = formula, .name = "Yarn"};
+    const struct pm_ratios_form ratios = {.lines = lines, .count = 3, .degree = 2};
+    struct pm_series_made made;
+    struct pm_series_sheet series;
+    struct pm_series_fit fit;
+    hand_ok(hand, pm_series_ratios(hand->studio, &form, &ratios, &made, &hand->err));
+    hand_ok(hand, pm_series_open(hand->studio, made.id, &series, &hand->err));
+    assert_int_equal(series.count, 6);
+    for (size_t i = 0; i < 6; i++)
+        hand_ok(hand, pm_series_rate(hand->studio, made.id, series.steps[i].title, values[i], NULL,
+                                     &hand->err));
+    hand_ok(hand, pm_series_fitted(hand->studio, made.id, NULL, &fit, &hand->err));
+    assert_int_equal(fit.model, PM_MIX_LINEAR);
+    assert_true(fit.sure);
+    pm_series_fit_release(&fit);
+    hand_ok(hand, pm_series_fitted(hand->studio, made.id, "quadratic", &fit, &hand->err));
+    assert_false(fit.sure);
     pm_series_fit_release(&fit);
     pm_series_sheet_release(&series);
     pm_series_made_release(&made);
@@ -276,6 +332,7 @@ int main(void)
         TEST(nothing_is_made_when_a_dose_is_refused),
         TEST(one_weigh_plan_for_all),
         TEST(a_design_is_rated_and_its_best_told),
+        TEST(a_model_leaves_an_observation_to_spare),
         TEST(what_was_left_out_and_noticed),
         TEST(the_nose_along_a_ladder),
         TEST(a_note_sets_the_clock),

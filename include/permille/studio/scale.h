@@ -166,8 +166,7 @@ void pm_batch_record_release(struct pm_batch_record *record);
 
 struct pm_pouring {
     int64_t batch, place;
-    pm_mass mass;     /* what was poured now; what the display showed where the plan is
-                         cumulative: then the sum before it is taken off */
+    pm_mass mass;     /* what was poured now, also where the plan is cumulative */
     int64_t bottle;   /* another one than planned, of the same material and strength; 0 */
     bool even_below;  /* also when the ledger falls below zero */
     const char *note; /* or NULL */
@@ -265,7 +264,8 @@ void pm_become_release(struct pm_become *become);
 enum pm_status pm_batch_become(struct pm_studio *studio, int64_t id, const enum pm_rescue_way *way,
                                struct pm_become *out, struct pm_error *err);
 /* In words, a line for each; everything, or `brief`: what changed by 1 % or more of itself, and
- * what is not within. */
+ * what is prohibited, over, or judged otherwise than before. How many are unknown is said always.
+ */
 enum pm_status pm_become_text(const struct pm_become *become, bool brief, char sign,
                               struct pm_text *out, struct pm_error *err);
 
