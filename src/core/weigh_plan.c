@@ -40,7 +40,8 @@ struct writing {
     struct pm_weigh_planner *planner;
     struct pm_weigh_plan plan;
     size_t capacity, making_capacity;
-    size_t left_out; /* a solvent less of which is poured than is meant; or PM_WEIGH_NONE */
+    size_t left_out;  /* a solvent less of which is poured than is meant; or PM_WEIGH_NONE */
+    pm_mass smallest; /* the smallest weight there has to be (struct pm_weigh_outcome) */
 };
 
 static enum pm_status add_pour(struct writing *writing, const struct pm_weigh_pour *pour,
@@ -54,24 +55,55 @@ static enum pm_status add_pour(struct writing *writing, const struct pm_weigh_po
     return PM_OK;
 }
 
-/* So much of a strength from the bottles first..last, then from none. */
-static enum pm_status pour_from(struct writing *writing, size_t need, size_t first, size_t last,
-                                pm_strength strength, int64_t solvent, pm_mass mass,
-                                struct pm_error *err)
+/* What is taken from the bottles first..last, as pm_ways_take said; what is lacking from none. */
+static enum pm_status pour_taken(struct writing *writing, size_t need, size_t first, size_t last,
+                                 pm_strength strength, int64_t solvent, pm_mass lacking,
+                                 struct pm_error *err)
 {
     enum pm_status status = PM_OK;
     struct pm_weigh_pour pour = {
         .need = need, .making = PM_WEIGH_NONE, .strength = strength, .solvent = solvent};
-    for (size_t i = first; i < last && mass > 0 && status == PM_OK; i++) {
+    for (size_t i = first; i < last && status == PM_OK; i++) {
         const struct pm_stock_bottle *stock = &writing->planner->bottles[i].stock;
         pour.bottle = stock->id;
-        pour.target = stock->left < mass ? stock->left : mass;
-        mass -= pour.target;
-        status = add_pour(writing, &pour, err);
+        pour.target = stock->take;
+        status = pour.target > 0 ? add_pour(writing, &pour, err) : PM_OK;
     }
     pour.bottle = 0;
-    pour.target = mass;
-    return mass > 0 && status == PM_OK ? add_pour(writing, &pour, err) : status;
+    pour.target = lacking;
+    return lacking > 0 && status == PM_OK ? add_pour(writing, &pour, err) : status;
+}
+
+/* Whether no weight is below the level but one that empties a bottle. */
+static bool is_reached(const struct pm_weigh_planner *planner, size_t first, size_t last,
+                       pm_mass level)
+{
+    for (size_t i = first; i < last; i++) {
+        const struct pm_stock_bottle *stock = &planner->bottles[i].stock;
+        if (stock->take > 0 && stock->take < level && stock->take < stock->left)
+            return false;
+    }
+    return true;
+}
+
+/* Bottle after bottle, but so that none is poured from in a weight that is too small, nor in one
+ * with a larger error than there is anyway (`smallest`, or 0): that goes before what is older. A
+ * little more than the smallest weight, where it can be: what is settled comes off. */
+static pm_mass take_set(struct pm_weigh_planner *planner, size_t first, size_t last, unsigned set,
+                        pm_mass mass, pm_mass smallest)
+{
+    pm_mass more = 0;
+    pm_muldiv(planner->minimum, PM_NEAT + planner->wish->tolerance, PM_NEAT, &more);
+    const pm_mass levels[] = {smallest > more ? smallest : more,
+                              smallest > planner->minimum ? smallest : planner->minimum,
+                              planner->minimum};
+    pm_mass lacking = 0;
+    for (size_t k = 0; k < sizeof levels / sizeof levels[0]; k++) {
+        lacking = pm_ways_take(planner, first, last, set, mass, levels[k]);
+        if (is_reached(planner, first, last, levels[k]))
+            break;
+    }
+    return lacking;
 }
 
 static enum pm_status pour_mixed(struct writing *writing, const struct pm_weigh_way *way,
@@ -145,8 +177,11 @@ static enum pm_status pour_item(struct writing *writing, size_t item, pm_mass *c
     if (way->mixed)
         return pour_mixed(writing, way, err);
     if (way->steps == 0)
-        return pour_from(writing, way->need, way->first, way->last, way->strength, way->solvent,
-                         mass, err);
+        return pour_taken(writing, way->need, way->first, way->last, way->strength, way->solvent,
+                          way->last > way->first ? take_set(writing->planner, way->first, way->last,
+                                                            way->set, mass, writing->smallest)
+                                                 : mass,
+                          err);
     enum pm_status status = add_makings(writing, way, mass, err);
     const struct pm_weigh_pour pour = {.need = way->need,
                                        .making = writing->plan.making_count - 1,
@@ -154,6 +189,37 @@ static enum pm_status pour_item(struct writing *writing, size_t item, pm_mass *c
                                        .solvent = way->solvent,
                                        .target = mass};
     return status == PM_OK ? add_pour(writing, &pour, err) : status;
+}
+
+/* The set of a solvent's bottles with the fewest weights that are too small; PM_WEIGH_SETS: they do
+ * not hold the mass. */
+static unsigned solvent_set(struct pm_weigh_planner *planner, size_t first, size_t last,
+                            pm_mass mass)
+{
+    unsigned best = PM_WEIGH_SETS, set = PM_WEIGH_SETS;
+    size_t fewest = SIZE_MAX;
+    while (first < last && fewest > 0 && pm_ways_next_set(planner, first, last, mass, &set)) {
+        size_t small = 0;
+        pm_ways_take(planner, first, last, set, mass, planner->minimum);
+        for (size_t i = first; i < last; i++)
+            small += planner->bottles[i].stock.take > 0 &&
+                     planner->bottles[i].stock.take < planner->minimum;
+        if (small < fewest) {
+            fewest = small;
+            best = set;
+        }
+    }
+    return best;
+}
+
+/* Everything that bottles hold; returns what they lack. */
+static pm_mass take_all(struct pm_weigh_planner *planner, size_t first, size_t last, pm_mass mass)
+{
+    for (size_t i = first; i < last; i++) {
+        planner->bottles[i].stock.take = planner->bottles[i].stock.left;
+        mass -= planner->bottles[i].stock.left;
+    }
+    return mass;
 }
 
 /* So much of a solvent, neat. */
@@ -169,7 +235,13 @@ static enum pm_status pour_solvent(struct writing *writing, size_t need, pm_mass
     for (last = first; last < planner->bottle_count &&
                        pm_ways_same_group(&planner->bottles[first], &planner->bottles[last]);)
         last++;
-    return mass > 0 ? pour_from(writing, need, first, last, PM_NEAT, 0, mass, err) : PM_OK;
+    if (mass <= 0)
+        return PM_OK;
+    const unsigned set = solvent_set(writing->planner, first, last, mass);
+    const pm_mass lacking = set == PM_WEIGH_SETS
+                                ? take_all(writing->planner, first, last, mass)
+                                : take_set(writing->planner, first, last, set, mass, 0);
+    return pour_taken(writing, need, first, last, PM_NEAT, 0, lacking, err);
 }
 
 /* What dilutions do not bring of a solvent; less than the tolerance of it is left out. */
@@ -388,6 +460,7 @@ static enum pm_status work_out(struct pm_weigh_planner *planner, struct writing 
         if (status == PM_OK)
             status = choose(planner, &outcome, err);
     }
+    writing->smallest = outcome.smallest;
     if (status == PM_OK)
         status = write_plan(writing, err);
     writing->plan.proven = outcome.proven;

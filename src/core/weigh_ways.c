@@ -159,21 +159,106 @@ static enum pm_status add_way(struct pm_weigh_planner *planner, const struct pm_
     return PM_OK;
 }
 
-/* What a group of bottles would be poured in: the smallest weight, how many are too small. False
- * when it does not hold enough. */
-static bool draw(const struct pm_weigh_planner *planner, const struct pm_weigh_way *way,
-                 pm_mass mass, pm_mass *smallest, int *small)
+/* ---- several bottles of one kind ---- */
+
+static bool in_set(size_t first, size_t last, unsigned set, size_t bottle)
 {
+    const size_t count = last - first,
+                 chosen = count < PM_WEIGH_SET_BOTTLES ? count : PM_WEIGH_SET_BOTTLES;
+    const size_t at = bottle - first;
+    return at >= chosen || (set >> (chosen - 1 - at) & 1) != 0;
+}
+
+/* Whether a set holds the mass, and the last of it is needed for that. */
+static bool is_of_use(const struct pm_weigh_planner *planner, size_t first, size_t last,
+                      unsigned set, pm_mass mass)
+{
+    pm_mass lacking = mass;
+    bool more = false;
+    for (size_t i = first; i < last; i++) {
+        if (!in_set(first, last, set, i))
+            continue;
+        if (lacking <= 0 && i < first + PM_WEIGH_SET_BOTTLES)
+            return false;
+        more = true;
+        lacking -=
+            planner->bottles[i].stock.left < lacking ? planner->bottles[i].stock.left : lacking;
+    }
+    return more && lacking <= 0;
+}
+
+bool pm_ways_next_set(const struct pm_weigh_planner *planner, size_t first, size_t last,
+                      pm_mass mass, unsigned *set)
+{
+    const size_t count = last - first;
+    if (count<PM_WEIGH_SET_BOTTLES && * set> 1U << count)
+        *set = 1U << count;
+    while (*set > 0) {
+        --*set;
+        if (is_of_use(planner, first, last, *set, mass))
+            return true;
+    }
+    return false;
+}
+
+/* What is kept for the bottles of a set behind one: `level` of each that holds so much. */
+static pm_mass kept_for_others(const struct pm_weigh_planner *planner, size_t from, size_t first,
+                               size_t last, unsigned set, pm_mass level)
+{
+    pm_mass kept = 0;
+    for (size_t i = from; i < last; i++) {
+        const pm_mass left = planner->bottles[i].stock.left;
+        if (left >= level && in_set(first, last, set, i))
+            kept += level;
+        if (kept > PM_MASS_MAX)
+            return PM_MASS_MAX;
+    }
+    return kept;
+}
+
+pm_mass pm_ways_take(struct pm_weigh_planner *planner, size_t first, size_t last, unsigned set,
+                     pm_mass mass, pm_mass level)
+{
+    if (kept_for_others(planner, first, first, last, set, level) > mass)
+        level = 0;
+    for (size_t i = first; i < last; i++) {
+        struct pm_stock_bottle *stock = &planner->bottles[i].stock;
+        stock->take = 0;
+        if (!in_set(first, last, set, i))
+            continue;
+        const pm_mass here = mass - kept_for_others(planner, i + 1, first, last, set, level);
+        stock->take = stock->left < here ? stock->left : here;
+        mass -= stock->take;
+    }
+    return mass;
+}
+
+/* What a set of bottles is poured in: how many weights are too small, and the smallest there has to
+ * be, for which the mass is divided as evenly as the bottles allow. */
+static void draw(struct pm_weigh_planner *planner, struct pm_weigh_way *way, pm_mass mass,
+                 pm_mass *smallest, int *small)
+{
+    pm_mass least = mass;
+    size_t count = 0;
     *smallest = mass;
     *small = 0;
-    for (size_t i = way->first; i < way->last && mass > 0; i++) {
-        const pm_mass left = planner->bottles[i].stock.left, take = left < mass ? left : mass;
-        *smallest = take < *smallest ? take : *smallest;
-        *small += take < planner->minimum;
-        mass -= take;
+    pm_ways_take(planner, way->first, way->last, way->set, mass, planner->minimum);
+    for (size_t i = way->first; i < way->last; i++) {
+        const struct pm_stock_bottle *stock = &planner->bottles[i].stock;
+        if (i - way->first < PM_WEIGH_SET_BOTTLES)
+            way->takes[i - way->first] = stock->take;
+        if (stock->take == 0)
+            continue;
+        count++;
+        *smallest = stock->take < *smallest ? stock->take : *smallest;
+        least = stock->left < least ? stock->left : least;
+        *small += stock->take < planner->minimum;
     }
-    return mass == 0;
+    if (*small == 0 && count > 0)
+        *smallest = least < mass / (pm_mass)count ? least : mass / (pm_mass)count;
 }
+
+/* ---- several kinds that are written alike ---- */
 
 pm_mass pm_ways_draw_mixed(const struct pm_weigh_bottle *bottle, pm_int128 *lacking)
 {
@@ -224,6 +309,45 @@ static enum pm_status add_mixtures(struct pm_weigh_planner *planner, size_t need
     return status;
 }
 
+/* Below 0: the first of two ways with bottles of one kind uses up more of what is older. */
+static int compare_takes(const struct pm_weigh_way *one, const struct pm_weigh_way *other)
+{
+    for (size_t i = 0; i < PM_WEIGH_SET_BOTTLES; i++)
+        if (one->takes[i] != other->takes[i])
+            return one->takes[i] > other->takes[i] ? -1 : 1;
+    return 0;
+}
+
+/* Whether one of the ways since `from` is as good in every respect. */
+static bool is_outdone(const struct pm_weigh_planner *planner, size_t from,
+                       const struct pm_weigh_way *way, pm_mass smallest, int small)
+{
+    for (size_t i = from; i < planner->way_count; i++)
+        if (planner->choices[i].unweighable <= small && planner->choices[i].mass >= smallest &&
+            compare_takes(&planner->ways[i], way) <= 0)
+            return true;
+    return false;
+}
+
+/* The ways to pour from bottles of one kind. */
+static enum pm_status add_sets(struct pm_weigh_planner *planner, struct pm_weigh_way *way,
+                               struct pm_error *err)
+{
+    const pm_mass mass = weight_at(planner, way->need, way->strength);
+    const size_t from = planner->way_count;
+    enum pm_status status = PM_OK;
+    way->set = PM_WEIGH_SETS;
+    while (status == PM_OK && mass > 0 &&
+           pm_ways_next_set(planner, way->first, way->last, mass, &way->set)) {
+        pm_mass smallest;
+        int small;
+        draw(planner, way, mass, &smallest, &small);
+        if (!is_outdone(planner, from, way, smallest, small))
+            status = add_way(planner, way, smallest, small, mass, err);
+    }
+    return status;
+}
+
 static enum pm_status add_groups(struct pm_weigh_planner *planner, size_t need, size_t from,
                                  size_t to, struct pm_error *err)
 {
@@ -232,17 +356,13 @@ static enum pm_status add_groups(struct pm_weigh_planner *planner, size_t need, 
         for (last = first + 1;
              last < to && pm_ways_same_group(&planner->bottles[first], &planner->bottles[last]);)
             last++;
-        const struct pm_weigh_way way = {.need = need,
-                                         .first = first,
-                                         .last = last,
-                                         .strength = planner->bottles[first].strength,
-                                         .solvent = planner->bottles[first].solvent,
-                                         .stock = PM_WEIGH_NONE};
-        const pm_mass mass = weight_at(planner, need, way.strength);
-        pm_mass smallest;
-        int small;
-        if (mass >= 0 && draw(planner, &way, mass, &smallest, &small))
-            status = add_way(planner, &way, smallest, small, mass, err);
+        struct pm_weigh_way way = {.need = need,
+                                   .first = first,
+                                   .last = last,
+                                   .strength = planner->bottles[first].strength,
+                                   .solvent = planner->bottles[first].solvent,
+                                   .stock = PM_WEIGH_NONE};
+        status = add_sets(planner, &way, err);
     }
     return status;
 }
@@ -306,7 +426,27 @@ static enum pm_status add_missing(struct pm_weigh_planner *planner, size_t need,
     return add_way(planner, &way, mass, mass < planner->minimum ? 1 : 0, mass, err);
 }
 
-/* The ways of the item so far, by the bottle of each that is poured first. */
+/* The bottle of a way that is poured first. */
+static const struct pm_weigh_bottle *first_of(const struct pm_weigh_planner *planner,
+                                              const struct pm_weigh_way *way)
+{
+    size_t at = way->first;
+    while (!way->mixed && !in_set(way->first, way->last, way->set, at))
+        at++;
+    return &planner->bottles[at];
+}
+
+static size_t place_in(const struct pm_stock_bottle *order, size_t count,
+                       const struct pm_weigh_bottle *bottle)
+{
+    size_t at = 0;
+    while (at < count && order[at].id != bottle->stock.id)
+        at++;
+    return at;
+}
+
+/* The ways of the item so far, by the bottle of each that is poured first, and how much is taken of
+ * what is older. */
 static enum pm_status rank_by_age(struct pm_weigh_planner *planner, struct pm_error *err)
 {
     const size_t first = planner->item_first[planner->item_count];
@@ -315,14 +455,22 @@ static enum pm_status rank_by_age(struct pm_weigh_planner *planner, struct pm_er
     if (order == NULL)
         return pm_fail_memory(err);
     for (size_t i = 0; i < count; i++)
-        order[i] = planner->bottles[planner->ways[first + i].first].stock;
+        order[i] = first_of(planner, &planner->ways[first + i])->stock;
     pm_stock_order(order, count, planner->wish->today);
-    for (size_t i = 0; i < count; i++)
-        for (size_t k = 0; k < count; k++)
-            if (order[k].id == planner->bottles[planner->ways[first + i].first].stock.id)
-                /* From one kind of bottle rather than from several. */
-                planner->choices[first + i].age =
-                    (int)k + (planner->ways[first + i].mixed ? MIXED_AGE : 0);
+    for (size_t i = 0; i < count; i++) {
+        int older = 0;
+        const size_t begins = place_in(order, count, first_of(planner, &planner->ways[first + i]));
+        for (size_t k = 0; k < count; k++) {
+            const size_t other =
+                place_in(order, count, first_of(planner, &planner->ways[first + k]));
+            const int compared =
+                compare_takes(&planner->ways[first + k], &planner->ways[first + i]);
+            older +=
+                other < begins || (other == begins && (compared < 0 || (compared == 0 && k < i)));
+        }
+        /* From one kind of bottle rather than from several. */
+        planner->choices[first + i].age = older + (planner->ways[first + i].mixed ? MIXED_AGE : 0);
+    }
     pm_free(order);
     return PM_OK;
 }

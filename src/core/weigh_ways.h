@@ -12,11 +12,17 @@
 #define PM_WEIGH_MADE 3
 extern const pm_strength pm_weigh_made_at[PM_WEIGH_MADE];
 
+/* Of many bottles of one kind only so many are chosen among (pm_ways_next_set). */
+#define PM_WEIGH_SET_BOTTLES 6
+#define PM_WEIGH_SETS        (1U << PM_WEIGH_SET_BOTTLES)
+
 /* One way: a group of bottles of one strength, a dilution to make, or nothing that is there. */
 struct pm_weigh_way {
     size_t need;
-    size_t first, last; /* its bottles among the sorted ones; equal: none */
-    bool mixed;         /* they are of several true strengths that one line is written at */
+    size_t first, last;                  /* its bottles among the sorted ones; equal: none */
+    unsigned set;                        /* which of those; not of mixed ones */
+    pm_mass takes[PM_WEIGH_SET_BOTTLES]; /* from the first of them, if nothing else matters */
+    bool mixed; /* they are of several true strengths that one line is written at */
     pm_strength strength;
     int64_t solvent;
     size_t stock; /* bottle the dilution is made from, or PM_WEIGH_NONE */
@@ -58,6 +64,21 @@ bool pm_ways_is_rest(const struct pm_weigh_planner *planner, size_t need);
 void pm_ways_find_budgets(struct pm_weigh_planner *planner);
 /* The budget of a solvent; -1 when it has none. */
 int pm_ways_budget(const struct pm_weigh_planner *planner, int64_t solvent);
+/*
+ * Sets of the bottles first..last, all of one kind, that hold a mass and none of which would be
+ * poured from in vain; sets with what is used up first before others. A set is a number: *set
+ * begins as PM_WEIGH_SETS; false: there is none any more. Bottles behind the first
+ * PM_WEIGH_SET_BOTTLES are in all sets.
+ */
+bool pm_ways_next_set(const struct pm_weigh_planner *planner, size_t first, size_t last,
+                      pm_mass mass, unsigned *set);
+/*
+ * Says what is taken from each bottle of a set, in stock.take of the planner's bottles, 0 from
+ * those that are not in it: what is to be used up first is emptied first, but so that from none
+ * that holds `level` less is taken, where the mass allows that. Returns what all of them lack.
+ */
+pm_mass pm_ways_take(struct pm_weigh_planner *planner, size_t first, size_t last, unsigned set,
+                     pm_mass mass, pm_mass level);
 /* The next bottle of a mixed group: what is poured of it for the neat amount still lacking, which
  * shrinks by that. */
 pm_mass pm_ways_draw_mixed(const struct pm_weigh_bottle *bottle, pm_int128 *lacking);

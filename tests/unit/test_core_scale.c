@@ -156,7 +156,6 @@ static void slack_of_the_tolerance(void **state)
     pm_weigh_plan_release(&plan);
 }
 
-/* Bottles that end: the rest comes from the next one, and what none holds is told. */
 /* How many of the pours are of a need, and what they weigh. */
 static size_t pours_of(const struct pm_weigh_plan *plan, size_t need, pm_mass *sum)
 {
@@ -218,8 +217,8 @@ static void a_speck_of_solvent(void **state)
     pm_weigh_plan_release(&plan);
 }
 
-/* What weighs the least that may be weighed can be weighed, from one bottle or from two; a
- * microgram less cannot. */
+/* What weighs the least that may be weighed can be weighed; a microgram less cannot. The rest of a
+ * mass that its older bottle nearly holds is never less. */
 static void the_least_weight_is_weighable(void **state)
 {
     (void)state;
@@ -235,7 +234,7 @@ static void the_least_weight_is_weighable(void **state)
         const struct pm_weigh_wish wish = wish_of(5 * PM_GRAM + least - less, false);
         assert_int_equal(pm_weigh_plan(needs, 2, bottles, 3, &wish, &plan, &err), PM_OK);
         assert_int_equal(plan.count, 3);
-        assert_int_equal(plan.unweighable, less == 0 ? 0 : 2);
+        assert_int_equal(plan.unweighable, less == 0 ? 0 : 1);
         for (size_t i = 0; i < plan.count; i++)
             assert_int_equal(plan.pours[i].weighable, plan.pours[i].target >= least);
         pm_weigh_plan_release(&plan);
@@ -373,6 +372,7 @@ static void one_kind_of_bottle_before_two(void **state)
     pm_weigh_plan_release(&plan);
 }
 
+/* Bottles that end: the rest comes from the next one, and what none holds is told. */
 static void bottles_end(void **state)
 {
     (void)state;
@@ -398,69 +398,248 @@ static void bottles_end(void **state)
     assert_int_equal(pm_weigh_plan(needs, 1, bottles, 2, &wish, &plan, &err), PM_REFUSED);
 }
 
-/* How many weights are too small in the best of all choices of bottles. */
-static size_t every_choice(const struct pm_weigh_need *needs, size_t count,
-                           const struct pm_weigh_bottle *bottles, size_t bottle_count, pm_mass mass,
-                           pm_fine whole, size_t at, pm_mass room, pm_mass minimum)
+/* ---- against looking at everything ---- */
+
+#define NEEDS 5
+
+/* Five materials, each neat and in some strengths in one of two solvents. */
+struct shelf {
+    struct pm_weigh_need needs[NEEDS + 2]; /* then the solvents */
+    struct pm_weigh_bottle bottles[32];
+    size_t bottle_count;
+    pm_fine whole;
+    pm_mass mass, minimum, amount[2], slack[2]; /* of the solvents */
+};
+
+static int solvent_at(const struct pm_weigh_bottle *bottle)
+{
+    return bottle->solvent == ALCOHOL ? 1 : 0;
+}
+
+static pm_mass exactly(const struct shelf *shelf, size_t need)
+{
+    return (pm_mass)((pm_int128)shelf->needs[need].neat * shelf->mass / shelf->whole);
+}
+
+/* How many weights are too small in the best of all choices, what is left of the solvents among
+ * them. */
+static size_t every_choice(const struct shelf *shelf, size_t at, const pm_mass carried[2])
 {
     size_t best = SIZE_MAX;
-    if (at == count)
-        return 0;
-    for (size_t i = 0; i < bottle_count; i++) {
-        const struct pm_weigh_bottle *bottle = &bottles[i];
-        if (bottle->material != needs[at].material)
+    if (at == NEEDS) {
+        best = 0;
+        for (size_t x = 0; x < 2; x++) {
+            const pm_mass rest = shelf->amount[x] - carried[x];
+            best += rest > shelf->slack[x] && rest < shelf->minimum;
+        }
+        return best;
+    }
+    for (size_t i = 0; i < shelf->bottle_count; i++) {
+        const struct pm_weigh_bottle *bottle = &shelf->bottles[i];
+        if (bottle->material != shelf->needs[at].material)
             continue;
-        const pm_mass neat = (pm_mass)((pm_int128)needs[at].neat * mass / whole);
+        const pm_mass neat = exactly(shelf, at);
         const pm_mass poured = (pm_mass)((pm_int128)neat * PM_NEAT / bottle->strength);
-        const pm_mass carried = poured - neat;
-        if (carried > room || poured > bottle->stock.left)
+        pm_mass then[2] = {carried[0], carried[1]};
+        const int x = solvent_at(bottle);
+        then[x] += poured - neat;
+        if (then[x] > shelf->amount[x] + shelf->slack[x] || poured > bottle->stock.left)
             continue;
-        const size_t rest = every_choice(needs, count, bottles, bottle_count, mass, whole, at + 1,
-                                         room - carried, minimum);
-        if (rest != SIZE_MAX && rest + (poured < minimum) < best)
-            best = rest + (poured < minimum);
+        const size_t rest = every_choice(shelf, at + 1, then);
+        if (rest != SIZE_MAX && rest + (poured < shelf->minimum) < best)
+            best = rest + (poured < shelf->minimum);
     }
     return best;
+}
+
+static void make_shelf(gsl_rng *rng, struct shelf *shelf)
+{
+    shelf->bottle_count = 0;
+    shelf->whole = 0;
+    for (size_t i = 0; i < NEEDS; i++) {
+        shelf->needs[i] =
+            need_of((int64_t)i + 1, 1000 * (1 + (int64_t)gsl_rng_uniform_int(rng, 900)));
+        for (pm_strength s = PM_NEAT; s >= PM_NEAT / 1000; s /= 10) {
+            const int64_t solvent = gsl_rng_uniform_int(rng, 2) != 0 ? ALCOHOL : GLYCOL;
+            if (s != PM_NEAT && gsl_rng_uniform_int(rng, 2) == 0)
+                continue;
+            shelf->bottles[shelf->bottle_count] =
+                bottle_of((int64_t)shelf->bottle_count + 1, shelf->needs[i].material, s,
+                          s == PM_NEAT ? 0 : solvent, 100 * PM_GRAM);
+            shelf->bottle_count++;
+        }
+        shelf->whole += shelf->needs[i].neat;
+    }
+    for (size_t x = 0; x < 2; x++) {
+        struct pm_weigh_need *need = &shelf->needs[NEEDS + x];
+        *need = need_of(x == 0 ? GLYCOL : ALCOHOL,
+                        1000 * (1 + (int64_t)gsl_rng_uniform_int(rng, 5000)));
+        need->is_solvent = true;
+        shelf->whole += need->neat;
+    }
 }
 
 static void as_good_as_every_choice(void **state)
 {
     (void)state;
+    static const pm_mass nothing[2] = {0, 0};
     gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
-    for (int round = 0; round < 300; round++) {
+    int specks = 0;
+    for (int round = 0; round < 1000; round++) {
         struct pm_error err = {0};
-        struct pm_weigh_need needs[6];
-        struct pm_weigh_bottle bottles[32];
         struct pm_weigh_plan plan;
-        size_t count = 5, bottle_count = 0;
-        pm_fine whole = 0;
-        for (size_t i = 0; i < count; i++) {
-            needs[i] = need_of((int64_t)i + 1, 1000 * (1 + (int64_t)gsl_rng_uniform_int(rng, 900)));
-            for (pm_strength s = PM_NEAT; s >= PM_NEAT / 1000; s /= 10)
-                if (s == PM_NEAT || gsl_rng_uniform_int(rng, 2)) {
-                    bottles[bottle_count] = bottle_of((int64_t)bottle_count + 1, needs[i].material,
-                                                      s, s == PM_NEAT ? 0 : GLYCOL, 100 * PM_GRAM);
-                    bottle_count++;
-                }
-            whole += needs[i].neat;
-        }
-        needs[5] = need_of(GLYCOL, 1000 * (1 + (int64_t)gsl_rng_uniform_int(rng, 9000)));
-        needs[5].is_solvent = true;
-        whole += needs[5].neat;
+        struct shelf shelf;
+        make_shelf(rng, &shelf);
         struct pm_weigh_wish wish = wish_of(5 * PM_GRAM, false);
         wish.tolerance = 1000000 + (pm_strength)gsl_rng_uniform_int(rng, 1000000);
-        assert_int_equal(pm_weigh_plan(needs, 6, bottles, bottle_count, &wish, &plan, &err), PM_OK);
+        shelf.mass = wish.mass;
+        assert_int_equal(pm_weigh_plan(shelf.needs, NEEDS + 2, shelf.bottles, shelf.bottle_count,
+                                       &wish, &plan, &err),
+                         PM_OK);
         assert_adds_up(&plan, wish.mass);
+        assert_true(plan.proven);
+        shelf.minimum = plan.minimum;
         size_t small = 0;
-        for (size_t i = 0; i < plan.count; i++)
-            small += plan.pours[i].need < 5 && !plan.pours[i].weighable;
-        const pm_mass solvent = (pm_mass)((pm_int128)needs[5].neat * wish.mass / whole);
-        const size_t best = every_choice(needs, 5, bottles, bottle_count, wish.mass, whole, 0,
-                                         solvent + solvent / 1000, plan.minimum);
-        assert_true(small <= best);
+        for (size_t i = 0; i < plan.count; i++) {
+            const bool solvent = plan.pours[i].need >= NEEDS; /* no bottle of it is there */
+            small += !plan.pours[i].weighable;
+            specks += solvent && !plan.pours[i].weighable;
+        }
+        for (size_t x = 0; x < 2; x++) {
+            shelf.amount[x] = exactly(&shelf, NEEDS + x);
+            shelf.slack[x] = (pm_mass)((pm_int128)shelf.amount[x] * wish.tolerance / PM_NEAT);
+        }
+        assert_true(small <= every_choice(&shelf, 0, nothing));
+        assert_int_equal(small, plan.unweighable);
         pm_weigh_plan_release(&plan);
     }
+    assert_true(specks > 0);
     gsl_rng_free(rng);
+}
+
+/* ---- bottles that end, against every way to divide a mass among them ---- */
+
+#define GRAIN    (410000 / 24) /* of the grid that is looked through; the smallest weight is 24 */
+#define BOTTLES  3
+#define SMALLEST (24 * GRAIN)
+
+struct division {
+    pm_mass takes[BOTTLES]; /* in grains */
+    int small;
+    pm_mass smallest; /* other weights among them */
+};
+
+static struct division divided(const pm_mass takes[BOTTLES], pm_mass other)
+{
+    struct division out = {.smallest = other};
+    for (size_t i = 0; i < BOTTLES; i++) {
+        out.takes[i] = takes[i];
+        out.small += takes[i] > 0 && takes[i] < 24;
+        if (takes[i] > 0 && takes[i] < out.smallest)
+            out.smallest = takes[i];
+    }
+    return out;
+}
+
+/* The order of the planner: weights that are too small, the smallest, what is older. */
+static bool is_better(const struct division *one, const struct division *best)
+{
+    if (one->small != best->small)
+        return one->small < best->small;
+    if (one->smallest != best->smallest)
+        return one->smallest > best->smallest;
+    for (size_t i = 0; i < BOTTLES; i++)
+        if (one->takes[i] != best->takes[i])
+            return one->takes[i] > best->takes[i];
+    return false;
+}
+
+static bool every_division(const pm_mass left[BOTTLES], pm_mass mass, pm_mass other,
+                           struct division *best)
+{
+    bool found = false;
+    for (pm_mass a = 0; a <= left[0] && a <= mass; a++)
+        for (pm_mass b = 0; b <= left[1] && a + b <= mass; b++) {
+            const pm_mass takes[BOTTLES] = {a, b, mass - a - b};
+            if (takes[2] > left[2])
+                continue;
+            const struct division one = divided(takes, other);
+            if (!found || is_better(&one, best))
+                *best = one;
+            found = true;
+        }
+    return found;
+}
+
+static void rests_of_bottles(void **state)
+{
+    (void)state;
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    int several = 0, spared = 0;
+    for (int round = 0; round < 3000; round++) {
+        struct pm_error err = {0};
+        struct pm_weigh_plan plan;
+        struct division best = {.small = 0};
+        struct pm_weigh_bottle bottles[BOTTLES + 1];
+        pm_mass left[BOTTLES];
+        /* Whole sixths of the smallest weight's quarter, so that halves and thirds are grains. */
+        const pm_mass mass = 6 * (4 + (pm_mass)gsl_rng_uniform_int(rng, 16));
+        /* Beside a smallest weight what is older decides; beside a large one the largest of the
+         * smallest weights does. */
+        const pm_mass other = round % 2 == 0 ? 24 : 240;
+        for (size_t i = 0; i < BOTTLES; i++) {
+            left[i] = 6 * (1 + (pm_mass)gsl_rng_uniform_int(rng, 12));
+            bottles[i] = bottle_of((int64_t)i + 1, 1, PM_NEAT, 0, left[i] * GRAIN);
+        }
+        bottles[BOTTLES] = bottle_of(9, 2, PM_NEAT, 0, PM_GRAM * 100);
+        const struct pm_weigh_need needs[] = {need_of(1, mass), need_of(2, other)};
+        struct pm_weigh_wish wish = wish_of((mass + other) * GRAIN, false);
+        wish.balance = (struct pm_balance){.readability = 1000, .least = SMALLEST};
+        wish.tolerance = PM_NEAT / 1000 * 3; /* a little more than the smallest is taken */
+        if (!every_division(left, mass, other, &best))
+            continue;
+        assert_int_equal(pm_weigh_plan(needs, 2, bottles, BOTTLES + 1, &wish, &plan, &err), PM_OK);
+        assert_adds_up(&plan, wish.mass);
+        assert_int_equal(plan.missing, 0);
+        assert_int_equal(plan.unweighable, best.small);
+        pm_mass takes[BOTTLES] = {0};
+        for (size_t i = 0; i < plan.count; i++)
+            if (plan.pours[i].need == 0)
+                takes[plan.pours[i].bottle - 1] = plan.pours[i].target;
+        for (size_t i = 0; i < BOTTLES; i++) {
+            const pm_mass away = llabs(takes[i] - best.takes[i] * GRAIN);
+            assert_true(takes[i] <= left[i] * GRAIN);
+            assert_true(best.small > 0 || other > 24 || away <= GRAIN / 4);
+            assert_true(best.small > 0 || takes[i] == 0 || takes[i] >= best.smallest * GRAIN);
+        }
+        const pm_mass old = left[0] < mass ? left[0] : mass;
+        several += best.takes[0] > 0 && best.takes[0] < mass;
+        spared += best.small == 0 && best.takes[0] > 0 && best.takes[0] < old;
+        pm_weigh_plan_release(&plan);
+    }
+    assert_true(several > 100 && spared > 100);
+    gsl_rng_free(rng);
+}
+
+/* A solvent's bottles are poured from in the same way. */
+static void rests_of_solvent(void **state)
+{
+    (void)state;
+    struct pm_error err = {0};
+    struct pm_weigh_plan plan;
+    struct pm_weigh_need needs[] = {need_of(1, 5), need_of(GLYCOL, 5)};
+    needs[1].is_solvent = true;
+    const struct pm_weigh_bottle bottles[] = {
+        bottle_of(1, 1, PM_NEAT, 0, 50 * PM_GRAM), bottle_of(2, GLYCOL, PM_NEAT, 0, 4900000),
+        bottle_of(3, GLYCOL, PM_NEAT, 0, 300000), bottle_of(4, GLYCOL, PM_NEAT, 0, 500 * PM_GRAM)};
+    const struct pm_weigh_wish wish = wish_of(10 * PM_GRAM, false);
+    assert_int_equal(pm_weigh_plan(needs, 2, bottles, 4, &wish, &plan, &err), PM_OK);
+    assert_adds_up(&plan, wish.mass);
+    assert_int_equal(plan.unweighable, 0);
+    assert_int_equal(plan.count, 3);
+    for (size_t i = 0; i < plan.count; i++)
+        assert_int_not_equal(plan.pours[i].bottle, 3); /* a drop */
+    pm_weigh_plan_release(&plan);
 }
 
 static void plan_without_memory(void **state)
@@ -823,6 +1002,8 @@ int main(void)
         cmocka_unit_test(one_kind_of_bottle_before_two),
         cmocka_unit_test(bottles_end),
         cmocka_unit_test(as_good_as_every_choice),
+        cmocka_unit_test(rests_of_bottles),
+        cmocka_unit_test(rests_of_solvent),
         cmocka_unit_test(plan_without_memory),
         cmocka_unit_test(strength_for),
         cmocka_unit_test(restores_the_ratio),

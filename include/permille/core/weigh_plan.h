@@ -9,6 +9,11 @@
  * is left of each solvent among them; fewest dilutions to make first; the largest smallest weight;
  * the oldest bottles.
  *
+ * Where bottles of one kind are poured one after the other, what is older is emptied first, but no
+ * further than leaves the next one a weight within the tolerance, and no larger an error than the
+ * plan has anyway; a drop that is too small to be weighed stays in its bottle where others do. How
+ * much a set of them takes of what is older is compared as if only the tolerance mattered.
+ *
  * Bottles of which no kind holds enough are poured together where a line is written the same from
  * each of them (pm_strength_written): of 10 % and of 10.03 %, each with what is in it.
  *
