@@ -350,6 +350,13 @@ static void typing_previews_and_commits_once(void **state)
     assert_true(bench_parts(world, "Harbour", "Breeze salicylate") == 240.0);
     play_keys(PLAY, "Ctrl-Z");
     assert_true(bench_parts(world, "Harbour", "Breeze salicylate") == 300.0);
+    /* 416.875 parts are told as they stand in the sheet, whose column adds up. */
+    play_keys(PLAY, "Down Down");
+    play_type(PLAY, "333");
+    play_keys(PLAY, "Enter Up Up");
+    play_sees(PLAY, " 416.87 ");
+    play_type(PLAY, "100");
+    play_sees(PLAY, "416.87 \xE2\x86\x92 100");
 }
 
 static void arrows_commit_and_move(void **state)

@@ -77,7 +77,7 @@ static void the_shelf_offers_strengths_and_swaps(void **state)
     play_sees(PLAY, "Saved.");
     play_keys(PLAY, "u x");
     /* Fern base is woody as well and on the shelf: it stands first. */
-    play_sees(PLAY, "5.00 g on the shelf");
+    play_sees(PLAY, "woody         5.00 g");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "Swap for Fern base");
 }

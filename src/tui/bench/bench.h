@@ -269,6 +269,8 @@ const struct pm_sheet *bench_sheet(const struct bench *bench);
 /* The selected line, or NULL. */
 const struct pm_sheet_line *bench_line(const struct bench *bench);
 char *bench_parts_text(const struct bench *bench, pm_parts parts, char *buf); /* exact */
+/* In a sentence: rounded as they print, without the zeros behind. */
+char *bench_parts_about(const struct bench *bench, pm_parts parts, char *buf);
 
 /* bench.c */
 void bench_select(struct bench *bench, size_t at);

@@ -101,7 +101,7 @@ enum pm_role bench_preview(struct bench *bench, const struct pm_gesture *gesture
     int64_t of_whole = 0;
     if (seen.total > 0)
         pm_muldiv(seen.now, INT64_C(1000000000000), seen.total, &of_whole);
-    pm_text_addf(out, "%s parts", bench_parts_text(bench, seen.now, parts));
+    pm_text_addf(out, "%s parts", bench_parts_about(bench, seen.now, parts));
     if (of_whole > 0)
         pm_text_addf(out, DOT "%s of the whole", bench_share_text(bench->house, of_whole, share));
     pm_text_add(out, DOT);
@@ -139,8 +139,12 @@ static void check_preview(struct bench *bench, const struct pm_line *line, size_
 {
     char was[PM_AMOUNT_TEXT], now[PM_AMOUNT_TEXT];
     pm_text_clear(&bench->check);
-    pm_text_addf(&bench->check, "%s \xE2\x86\x92 %s" DOT, bench_parts_text(bench, line->parts, was),
-                 bench_parts_text(bench, bench->typed, now));
+    bench_parts_text(bench, bench->typed, now);
+    bench_parts_about(bench, bench->figures.parts.values[bench->at], was);
+    /* What only looks the same is told to the last digit. */
+    if (line->parts != bench->typed && strcmp(was, now) == 0)
+        bench_parts_text(bench, line->parts, was);
+    pm_text_addf(&bench->check, "%s \xE2\x86\x92 %s" DOT, was, now);
     say_moved(bench, &bench->check, moved);
     bench->check_role = PM_ROLE_PREVIEW;
 }

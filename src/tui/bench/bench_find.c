@@ -22,13 +22,15 @@ static void words(void *context, size_t place, struct pm_text *out)
 static void row_of(void *context, size_t place, struct pm_pick_row *row)
 {
     const struct bench *bench = context;
+    const struct bench_column *figures = &bench->figures.parts;
     const struct pm_sheet_line *line = line_of(bench, place);
     char parts[PM_AMOUNT_TEXT];
     if (line == NULL)
         return;
     pm_text_addf(&row->cells[0], "%zu", place + 1);
     pm_text_add(&row->cells[1], line->title);
-    pm_text_add(&row->cells[2], bench_parts_text(bench, line->line->parts, parts));
+    pm_text_add(&row->cells[2], pm_column_row_text(&figures->total, figures->values[place],
+                                                   bench->house->sign, parts));
     pm_text_add(&row->cells[3], line->line->comment != NULL ? line->line->comment
                                 : line->family != NULL      ? line->family
                                                             : "");

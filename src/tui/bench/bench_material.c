@@ -585,9 +585,9 @@ static void search_row(void *context, size_t index, struct pm_pick_row *row)
     if (index < search->offers.count) {
         const struct pm_offer *offer = &search->offers.items[index];
         pm_text_add(&row->cells[0], offer->name);
-        pm_text_addf(&row->cells[1], "%s on the shelf",
-                     pm_mass_format(offer->neat, 2, search->bench->house->sign, neat));
         pm_text_add(&row->cells[2], offer->family != NULL ? offer->family : "");
+        pm_text_add(&row->cells[3],
+                    pm_mass_format(offer->neat, 2, search->bench->house->sign, neat));
         row->role = PM_ROLE_GOOD;
         return;
     }

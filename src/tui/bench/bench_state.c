@@ -18,6 +18,11 @@ char *bench_parts_text(const struct bench *bench, pm_parts parts, char *buf)
     return pm_decimal_exact(parts, 6, bench->house->sign, buf);
 }
 
+char *bench_parts_about(const struct bench *bench, pm_parts parts, char *buf)
+{
+    return bench_parts_text(bench, pm_amount_rounded(parts, 6, bench->figures.least), buf);
+}
+
 size_t bench_mark_place(const struct bench *bench, int64_t line)
 {
     size_t i = 0;

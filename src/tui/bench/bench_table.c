@@ -448,12 +448,15 @@ static enum pm_role total_amount(const struct bench *bench, const struct bench_c
     return role;
 }
 
-/* How many lines; where the facts have no room for it, how many of them the balance cannot weigh.
- */
+/* How many lines, and how many of them are marked; where the facts have no room for it, how many of
+ * them the balance cannot weigh. */
 static void total_name(const struct bench *bench, struct pm_text *out)
 {
     const size_t count = bench_rows(bench), before = out->length;
-    if (bench->list.cells < BENCH_WEIGH_FROM)
+    if (bench->mark_count > 0)
+        pm_text_addf(out, "%zu marked of %zu line%s", bench->mark_count, count,
+                     count == 1 ? "" : "s");
+    else if (bench->list.cells < BENCH_WEIGH_FROM)
         bench_weigh_total(bench, out);
     if (out->length == before)
         pm_text_addf(out, "total of %zu line%s", count, count == 1 ? "" : "s");
@@ -485,11 +488,9 @@ static enum pm_role total_cell(void *context, size_t row, size_t column, struct 
             bench_cost_total(bench, out);
         return PM_ROLE_FAINT;
     case BENCH_SHARE:
-        if (bench->mark_count > 0)
-            pm_text_addf(out, "%zu marked", bench->mark_count);
-        else if (bench->list.below > 0)
+        if (bench->list.below > 0)
             pm_text_addf(out, "%zu below", bench->list.below);
-        return bench->mark_count > 0 ? PM_ROLE_KEY : PM_ROLE_FAINT;
+        return PM_ROLE_FAINT;
     default:
         return PM_ROLE_FAINT;
     }

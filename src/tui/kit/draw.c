@@ -268,10 +268,9 @@ static const char *words_now(struct pm_app *app, const struct pm_canvas *canvas,
         app->message_seen = true;
         return message->text;
     }
-    /* Under a list or a page what the room says of its own selection would only mislead. */
-    bool reading = pm_app_overlay(app) != NULL &&
-                   (pm_app_overlay(app)->kind->mode & (PM_MODE_PICK | PM_MODE_PAGE));
-    if (room->remark != NULL && !reading)
+    /* Under a list, a page or a form what the room says of its own selection would only mislead. */
+    const struct pm_overlay *overlay = pm_app_overlay(app);
+    if (room->remark != NULL && (overlay == NULL || overlay->kind->mode == PM_MODE_PROMPT))
         *role = room->remark(app->states[app->room], canvas->details.columns > 0, remark);
     if (!pm_text_ok(remark)) {
         *role = PM_ROLE_ERROR;

@@ -283,7 +283,7 @@ static void entry_draw(struct entry *entry, const struct pm_pane *pane, int row,
     pm_pane_put_left(pane, row, 0, label, focused ? PM_ROLE_HEADING : PM_ROLE_FAINT, entry->label);
     if (entry->choices != NULL) {
         enum pm_role role = focused ? PM_ROLE_EDITING : PM_ROLE_NORMAL;
-        pm_pane_putf(pane, row, column, role, focused ? "< %s >" : "  %s  ", entry_value(entry));
+        pm_pane_putf(pane, row, column, role, focused ? "< %s >" : "%s", entry_value(entry));
         if (focused)
             pm_pane_cursor(pane, row, column + 2);
         return;
