@@ -4,6 +4,7 @@
  * brought in under another name, given up while it comes in.
  */
 #include "bench_world.h"
+#include "src/tui/kit/app_inside.h"
 
 #include "permille/base/amount.h"
 #include "permille/base/mem.h"
@@ -166,6 +167,26 @@ static void it_can_be_given_up(void **state)
     pm_studio_watch(world->hand->studio, NULL);
 }
 
+/* From the moment on in which it is written it says nothing of giving up, whoever presses Esc. */
+static void what_is_written_is_not_given_up(void **state)
+{
+    struct bench_world *world = *state;
+    guest(world, 24, 80);
+    struct clock_hand clock = {.world = world, .now = 1000, .stop_at = 1};
+    const struct pm_app_waiting waiting = {a_second_later, show_line, gave_up, &clock};
+    pm_app_waits(PLAY->app, &waiting);
+    const struct pm_watch *watch = pm_app_watch(PLAY->app);
+    pm_app_wait_begin(PLAY->app);
+    assert_false(watch->go_on(watch->context, "bringing it in", 1, 2));
+    assert_int_equal(clock.shown, 1);
+    clock.asked = 0;
+    pm_app_wait_begin(PLAY->app);
+    watch->written(watch->context);
+    assert_true(watch->go_on(watch->context, "bringing it in", 2, 2));
+    assert_int_equal(clock.shown, 1);
+    pm_app_wait_end(PLAY->app);
+}
+
 #define GUEST(name) cmocka_unit_test_setup_teardown(name, bench_world_setup, teardown)
 
 int main(void)
@@ -175,6 +196,7 @@ int main(void)
         GUEST(what_is_marked_comes_in),
         GUEST(all_or_nothing),
         GUEST(it_can_be_given_up),
+        GUEST(what_is_written_is_not_given_up),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -324,12 +324,15 @@ static void users_keys(void **state)
                    "form hyper-f\n"
                    "page\n"
                    "ask q\n"
-                   "undo z Ctrl-Y",
+                   "undo z Ctrl-Y\n"
+                   "up v V w W Z\n"      /* six with the arrow, which cannot be lost */
+                   "page-up C D E G H J", /* seven with its own */
                    note, &said);
     assert_string_equal(pm_text_get(&said),
                         "Key file, line 7: there is no action \"nosuch\".\n"
                         "Key file, line 8: \"hyper-f\" is no key, or one too many.\n"
                         "Key file, line 9: say which key \"page\" gets, or none.\n"
+                        "Key file, line 13: \"page-up\" gets too many keys.\n"
                         "Key file, line 10: q already means \"leave\".\n");
     assert_string_equal(id_of(&map, "n"), "pick");
     assert_string_equal(id_of(&map, "#"), "pick");
@@ -341,6 +344,9 @@ static void users_keys(void **state)
     assert_string_equal(id_of(&map, "k"), "ask"); /* refused lines change nothing */
     assert_string_equal(id_of(&map, "u"), "");
     assert_string_equal(id_of(&map, "Ctrl-Y"), "undo");
+    assert_string_equal(id_of(&map, "Z"), "up");
+    assert_string_equal(id_of(&map, "Up"), "up");
+    assert_string_equal(id_of(&map, "C"), "");
     pm_text_release(&said);
     pm_keymap_release(&map);
     sample_release(&sample);
