@@ -5,8 +5,14 @@
  * order in one folder, on a fresh demo library, and what is shown is compared. A line "..." stands
  * for any lines: what depends on the day, or is too long to show. With PERMILLE_README=write (make
  * readme) what is shown is written anew, but for answers that hold such a line.
+ *
+ * The demo's bottles have days until which they are best, and what is weighed from them depends on
+ * the day. So the program that is run is this one, which with PERMILLE_WALKS does what the real one
+ * does, on a day of its own.
  */
 #include "program.h"
+
+#include "src/cli/parse.h"
 
 #include "permille/base/mem.h"
 #include "permille/base/text.h"
@@ -45,18 +51,31 @@ static void make_demo(const char *folder)
     assert_int_equal(system(command), 0);
 }
 
+/* 28 November 2026, 12:00 UTC: after all that the demo's story tells. */
+static int64_t day_of_the_walk(void *context)
+{
+    (void)context;
+    return INT64_C(1795867200);
+}
+
+static int be_the_program(int argc, char **argv)
+{
+    const struct pm_clock clock = {day_of_the_walk, NULL};
+    const struct pm_cli_front front = {
+        .topics = &pm_cli_all_topics, .out = stdout, .err = stderr, .clock = &clock};
+    return pm_cli_run(&front, argc, (const char *const *)argv);
+}
+
 /* What the shell and the program show for one command; the caller's. */
 static char *run(const char *folder, const char *line)
 {
-    const char *program = getenv("PERMILLE_PROGRAM");
     struct pm_text script = PM_TEXT_EMPTY;
-    char answer[1024];
-    assert_non_null(program);
-    pm_text_addf(
-        &script,
-        "cd '%s' && export PERMILLE_DB=demo.db && permille() { '%s' \"$@\"; } && { %s; } > "
-        "answer 2>&1",
-        folder, program, line);
+    char answer[1024], program[1024] = "";
+    assert_true(readlink("/proc/self/exe", program, sizeof program - 1) > 0);
+    pm_text_addf(&script,
+                 "cd '%s' && export PERMILLE_DB=demo.db PERMILLE_WALKS=1 && permille() { '%s' "
+                 "\"$@\"; } && { %s; } > answer 2>&1",
+                 folder, program, line);
     const int outcome = system(pm_text_get(&script));
     snprintf(answer, sizeof answer, "%s/answer", folder);
     char *shown = read_all(answer);
@@ -202,8 +221,10 @@ static void the_walk_is_as_told(void **state)
     pm_text_release(&renewed);
 }
 
-int main(void)
+int main(int argc, char **argv)
 {
+    if (getenv("PERMILLE_WALKS") != NULL)
+        return be_the_program(argc, argv);
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(the_walk_is_as_told, program_set_up, program_tear_down),
     };
