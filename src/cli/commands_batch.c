@@ -343,8 +343,7 @@ static int poured_places(const struct pm_batch_record *record)
 {
     int places = pm_balance_places(&record->plan.balance);
     for (size_t i = 0; i < record->count; i++) {
-        const struct pm_balance exact = {.readability = record->items[i].poured};
-        const int needed = exact.readability > 0 ? pm_balance_places(&exact) : 0;
+        const int needed = pm_balance_places_of(&record->plan.balance, record->items[i].poured);
         places = needed > places ? needed : places;
     }
     return places;

@@ -41,12 +41,24 @@ pm_mass pm_balance_reads(const struct pm_balance *balance, pm_mass mass)
     return mass < 0 ? -read : read;
 }
 
-int pm_balance_places(const struct pm_balance *balance)
+/* Decimals of a gram that a mass has, 0..6. */
+static int places_in(pm_mass mass)
 {
     int places = 6;
-    for (pm_mass step = balance->readability; places > 0 && step % 10 == 0; step /= 10)
+    for (; places > 0 && mass % 10 == 0; mass /= 10)
         places--;
     return places;
+}
+
+int pm_balance_places(const struct pm_balance *balance)
+{
+    return places_in(balance->readability);
+}
+
+int pm_balance_places_of(const struct pm_balance *balance, pm_mass mass)
+{
+    const int shown = pm_balance_places(balance), there = places_in(mass);
+    return there > shown ? there : shown;
 }
 
 const char *pm_balance_text(const struct pm_balance *balance, pm_mass mass, char sign, char *buf)

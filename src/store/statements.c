@@ -37,8 +37,13 @@ struct statement {
 #define BATCH_STATE                                                                                \
     "(SELECT kind FROM batch_event WHERE batch = b.id AND kind <> 'note' ORDER BY id DESC LIMIT "  \
     "1)"
+/* Who began to pour it says so then, also of a batch that was planned before. */
+#define BATCH_MADE_BY                                                                              \
+    "coalesce((SELECT text FROM batch_event WHERE batch = b.id AND kind = 'started' AND text IS "  \
+    "NOT NULL ORDER BY id LIMIT 1), b.made_by)"
 #define BATCH_COLUMNS                                                                              \
-    "b.id, b.trial, b.mass, b.day, b.note, b.made_by, b.made_at, " BATCH_STATE " FROM batch AS b "
+    "b.id, b.trial, b.mass, b.day, b.note, " BATCH_MADE_BY ", b.made_at, " BATCH_STATE             \
+    " FROM batch AS b "
 
 /* The way from a formula's head back to its start, not beyond revision `least` (ids only grow).
  * UNION, not UNION ALL: a damaged file may hold a circle. */

@@ -46,21 +46,30 @@ static void identity(struct pm_page *page, const struct pm_batch_record *record)
 
 /* ---- what was to be weighed, and was ---- */
 
-static void line_row(struct pm_page *page, pm_mass most, const struct pm_batch_record_line *line)
+static const struct pm_weigh_whence *whence_of(const void *lines, size_t i)
+{
+    return &((const struct pm_batch_record_line *)lines)[i].whence;
+}
+
+static void line_row(struct pm_page *page, const struct pm_batch_record *record, pm_mass most,
+                     const struct pm_batch_record_line *line)
 {
     char place[24], strength[PM_AMOUNT_TEXT], off[PM_AMOUNT_TEXT], at[PM_TIME_TEXT], text[500];
     char planned[PM_AMOUNT_TEXT], target[PM_AMOUNT_TEXT], poured[PM_AMOUNT_TEXT];
     char bar[PM_AMOUNT_TEXT];
     const bool any = line->pour != 0;
     pm_scale_page_bottle(line->label, line->lot, NULL, text, sizeof text);
-    pm_page_row(page, (const char *const[]){
-                          pm_print(place, sizeof place, "%lld", (long long)line->place), line->tall,
-                          pm_strength_about(line->strength, page->sign, strength), text,
-                          exact(page, line->first, planned), exact(page, line->target, target),
-                          any ? exact(page, line->poured, poured) : "",
-                          pm_scale_page_bar(any ? line->poured : 0, most, bar),
-                          any ? pm_scale_page_percent(page, line->deviation, off) : "",
-                          any ? pm_time_format(line->poured_at, at) : ""});
+    pm_page_row(
+        page,
+        (const char *const[]){
+            pm_print(place, sizeof place, "%lld", (long long)line->place), line->tall,
+            pm_strength_about(line->strength, page->sign, strength), text,
+            pm_scale_page_exactly(page, line->first, planned),
+            pm_scale_page_exactly(page, line->target, target),
+            any ? pm_scale_page_poured(page, &record->plan.balance, line->poured, poured) : "",
+            pm_scale_page_bar(any ? line->poured : 0, most, bar),
+            any ? pm_scale_page_percent(page, line->deviation, off) : "",
+            any ? pm_time_format(line->poured_at, at) : ""});
 }
 
 static void lines(struct pm_page *page, const struct pm_batch_record *record)
@@ -70,9 +79,9 @@ static void lines(struct pm_page *page, const struct pm_batch_record *record)
         {.title = "material"},
         {.title = "strength", .number = true},
         {.title = "bottle"},
-        {.title = "planned", .number = true, .least = 12},
-        {.title = "target", .number = true, .least = 12},
-        {.title = "poured", .number = true, .least = 12},
+        {.title = "planned g", .number = true, .least = 12},
+        {.title = "target g", .number = true, .least = 12},
+        {.title = "poured g", .number = true, .least = 12},
         {.title = "", .bar = true},
         {.title = "off", .number = true, .least = 8},
         {.title = "when"},
@@ -87,8 +96,9 @@ static void lines(struct pm_page *page, const struct pm_batch_record *record)
     pm_page_heading(page, 2, "Weighed");
     pm_page_table(page, columns, sizeof columns / sizeof columns[0]);
     for (size_t i = 0; i < record->count; i++)
-        line_row(page, most, &record->items[i]);
+        line_row(page, record, most, &record->items[i]);
     pm_page_table_end(page);
+    pm_scale_page_accords(page, whence_of, record->items, record->count);
 }
 
 static const char *name_at(const struct pm_batch_record *record, int64_t place)
@@ -100,14 +110,15 @@ static void pour_row(struct pm_page *page, const struct pm_batch_record *record,
                      const struct pm_batch_pour *pour)
 {
     char number[24], place[24], label[PM_BOTTLE_LABEL], mass[PM_AMOUNT_TEXT], at[PM_TIME_TEXT];
-    pm_page_row(page,
-                (const char *const[]){
-                    pm_print(number, sizeof number, "%lld%s", (long long)pour->id,
-                             pour->in_force ? "" : "*"),
-                    pm_print(place, sizeof place, "%lld", (long long)pour->place),
-                    name_at(record, pour->place),
-                    pour->bottle != 0 ? pm_bottle_label(pour->bottle, label) : "none", pour->lot,
-                    pour->supplier, exact(page, pour->mass, mass), pm_time_format(pour->at, at)});
+    pm_page_row(page, (const char *const[]){
+                          pm_print(number, sizeof number, "%lld%s", (long long)pour->id,
+                                   pour->in_force ? "" : "*"),
+                          pm_print(place, sizeof place, "%lld", (long long)pour->place),
+                          name_at(record, pour->place),
+                          pour->bottle != 0 ? pm_bottle_label(pour->bottle, label) : "none",
+                          pour->lot, pour->supplier,
+                          pm_scale_page_poured(page, &record->plan.balance, pour->mass, mass),
+                          pm_time_format(pour->at, at)});
 }
 
 /* Every entry, also those that were corrected: from which bottle, lot and supplier. */
@@ -120,7 +131,7 @@ static void pours(struct pm_page *page, const struct pm_batch_record *record)
         {.title = "bottle"},
         {.title = "lot", .least = 5},
         {.title = "supplier"},
-        {.title = "mass", .number = true},
+        {.title = "mass g", .number = true},
         {.title = "when"},
     };
     pm_page_heading(page, 2, "Entries");

@@ -2,6 +2,8 @@
 /* The weigh sheet on paper. */
 #include "scale_page.h"
 
+#include "permille/core/volume.h"
+
 /* schema/reference/cautions.md, 10, 13, 14 and 1 */
 const char pm_weigh_caution[] =
     "Neat materials burn, irritate and sensitise: gloves, eye protection, ventilation; do not stir "
@@ -25,21 +27,28 @@ static void makings(struct pm_page *page, const struct pm_weighing *weighing)
     }
 }
 
-static void weigh_row(struct pm_page *page, pm_mass most, const struct pm_weigh_line *line)
+static const struct pm_weigh_whence *whence_of(const void *lines, size_t i)
+{
+    return &((const struct pm_weigh_line *)lines)[i].whence;
+}
+
+static void weigh_row(struct pm_page *page, const struct pm_weighing *weighing, pm_mass most,
+                      const struct pm_weigh_line *line)
 {
     char place[24], strength[PM_AMOUNT_TEXT], target[PM_AMOUNT_TEXT], reads[PM_AMOUNT_TEXT];
-    char error[PM_AMOUNT_TEXT], bar[PM_AMOUNT_TEXT], text[400];
-    pm_scale_page_bottle(line->label, line->lot, line->store, text, sizeof text);
-    if (line->to_make)
-        pm_print(text, sizeof text, "to be made");
+    char error[PM_AMOUNT_TEXT], bar[PM_AMOUNT_TEXT], volume[PM_AMOUNT_TEXT];
+    char bottle[400], text[440];
+    pm_scale_page_bottle(line->label, line->lot, line->store, bottle, sizeof bottle);
+    pm_print(text, sizeof text, "%s%s", line->to_make ? "to be made" : bottle,
+             line->weighable ? "" : "; too little to weigh");
     pm_page_row(page, (const char *const[]){
                           pm_print(place, sizeof place, "%lld", (long long)line->place), line->tall,
                           pm_strength_about(line->strength, page->sign, strength), text,
-                          pm_mass_format(line->target, 3, page->sign, target),
+                          pm_scale_page_exactly(page, line->target, target),
                           pm_scale_page_bar(line->target, most, bar),
-                          pm_mass_format(line->reads, 2, page->sign, reads),
-                          pm_scale_page_percent(page, line->error, error),
-                          line->weighable ? "" : "too little"});
+                          pm_volume_format(line->target_ul, page->sign, volume),
+                          pm_scale_page_display(page, &weighing->balance, line->reads, reads),
+                          pm_scale_page_percent(page, line->error, error), ""});
 }
 
 enum pm_status pm_weighing_print(const struct pm_weighing *weighing, enum pm_paper paper, char sign,
@@ -50,11 +59,12 @@ enum pm_status pm_weighing_print(const struct pm_weighing *weighing, enum pm_pap
         {.title = "material"},
         {.title = "strength", .number = true},
         {.title = "bottle"},
-        {.title = "weigh", .number = true, .least = 10},
+        {.title = "target g", .number = true, .least = 10},
         {.title = "", .bar = true},
-        {.title = "display", .number = true, .least = 10},
+        {.title = "volume", .number = true},
+        {.title = "display g", .number = true, .least = 10},
         {.title = "error", .number = true, .least = 7},
-        {.title = "poured", .number = true, .least = 12},
+        {.title = "poured g", .number = true, .least = 12},
     };
     struct pm_page page;
     char text[400], mass[PM_AMOUNT_TEXT];
@@ -73,12 +83,16 @@ enum pm_status pm_weighing_print(const struct pm_weighing *weighing, enum pm_pap
         most = weighing->items[i].target > most ? weighing->items[i].target : most;
     pm_page_table(&page, columns, sizeof columns / sizeof columns[0]);
     for (size_t i = 0; i < weighing->count; i++)
-        weigh_row(&page, most, &weighing->items[i]);
+        weigh_row(&page, weighing, most, &weighing->items[i]);
     pm_page_table_end(&page);
     pm_page_say(&page, weighing->cumulative ? "The display is not tared between the pours."
                                             : "Tare before every pour.");
+    pm_page_say(&page, "The target is exact; the display is what the balance shows of it. Volumes "
+                       "are at 20 \xC2\xB0"
+                       "C, where the density is known.");
     pm_page_say(&page, "Batch number ________   weighed by ____________________   on "
                        "______________");
+    pm_scale_page_accords(&page, whence_of, weighing->items, weighing->count);
     pm_page_caution(&page, pm_weigh_caution);
     return pm_page_end(&page, err);
 }

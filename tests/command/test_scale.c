@@ -366,6 +366,34 @@ static void the_record_holds_what_is_asked_of_one(void **state)
     program_does(p, WORDS("verify"));
 }
 
+/* A batch that was planned is made by whoever begins it. Its sheet and record tell target from
+ * display, and which accord a line comes from. */
+static void planned_first_is_made_by(void **state)
+{
+    struct program *p = *state;
+    make_shelf(p);
+    program_does(p, WORDS("new", "Harbour"));
+    program_does(p, WORDS("add", "Harbour", "Quay/1", "500", "--accord"));
+    program_does(p, WORDS("add", "Harbour", "Beta", "500"));
+    program_does(p, WORDS("keep", "Harbour"));
+    program_does(p, WORDS("plan", "add", "Harbour/1", "10.005g"));
+    program_does(p, WORDS("weigh", "Harbour/1", "10.005g", "--as-it-is", "--print", "text"));
+    assert_non_null(strstr(p->out, " 2.001000 ")); /* of Alpha, exactly ... */
+    assert_non_null(strstr(p->out, " 2.00 "));     /* ... and as it shows */
+    assert_non_null(strstr(p->out, "Quay/1: lines 1, 2, 3, 4."));
+    program_does(p, WORDS("batch", "start", "1", "--as-it-is", "--by", "an owner"));
+    program_does(p, WORDS("batch", "pour", "1", "Alpha", "2g"));
+    program_asks(p, WORDS("batch", "show", "1"));
+    program_says(p, "$.made_by", "\"an owner\"");
+    program_says(p, "$.lines[1].accords[0]", "\"Quay/1\"");
+    program_does(p, WORDS("batch", "show", "1", "--print", "text"));
+    assert_non_null(strstr(p->out, "made by an owner"));
+    assert_non_null(strstr(p->out, "Quay/1: lines 1, 2, 3, 4."));
+    assert_non_null(strstr(p->out, " 2.00 "));
+    program_asks(p, WORDS("batch", "list"));
+    program_says(p, "$.batches[0].made_by", "\"an owner\"");
+}
+
 /* Chosen once in the settings, it holds where nothing else is said. */
 static void settings_hold(void **state)
 {
@@ -490,6 +518,7 @@ int main(void)
         TEST(reminds),
         TEST(the_record_holds_what_is_asked_of_one),
         TEST(prints),
+        TEST(planned_first_is_made_by),
         TEST(settings_hold),
         TEST(refused),
         TEST(reads_a_device),

@@ -40,6 +40,8 @@ pm_mass pm_balance_reads(const struct pm_balance *balance, pm_mass mass);
 const char *pm_balance_text(const struct pm_balance *balance, pm_mass mass, char sign, char *buf);
 /* Those digits: decimals of a gram that the step has, 0..6. */
 int pm_balance_places(const struct pm_balance *balance);
+/* The same, or as many as a mass needs that was not read from it: nothing is rounded away. */
+int pm_balance_places_of(const struct pm_balance *balance, pm_mass mass);
 /*
  * Reading cumulatively, the display after each of the masses: each nearest to the true sum, so that
  * roundings do not add up and the last shows the whole. out[count].

@@ -101,10 +101,7 @@ static void add_grams(const struct scale_room *room, pm_mass mass, int places, s
 /* In the digits of the balance, or all that it has: what was typed is not rounded. */
 static void add_poured(const struct scale_room *room, pm_mass mass, struct pm_text *out)
 {
-    const struct pm_balance exact = {.readability = mass};
-    const int places = pm_balance_places(&room->record.plan.balance);
-    const int needed = mass > 0 ? pm_balance_places(&exact) : 0;
-    add_grams(room, mass, needed > places ? needed : places, out);
+    add_grams(room, mass, pm_balance_places_of(&room->record.plan.balance, mass), out);
 }
 
 /* In percent: a digit behind the point as long as there is room for it. */
