@@ -12,7 +12,7 @@
 
 static void bind_bottle(struct pm_query *query, const struct pm_bottle *bottle, int64_t id)
 {
-    bool priced = bottle->currency[0] != '\0';
+    const bool priced = bottle->currency[0] != '\0';
     pm_query_int(query, id);
     pm_query_int(query, bottle->material);
     pm_query_int(query, bottle->strength);
@@ -24,10 +24,7 @@ static void bind_bottle(struct pm_query *query, const struct pm_bottle *bottle, 
     pm_query_day(query, bottle->best_before);
     pm_query_text(query, bottle->place);
     pm_query_key(query, bottle->tare);
-    if (priced)
-        pm_query_int(query, bottle->price);
-    else
-        pm_query_text(query, NULL);
+    pm_query_known(query, priced ? bottle->price : -1);
     pm_query_text(query, priced ? bottle->currency : NULL);
     pm_query_key(query, priced ? bottle->priced_mass : 0);
     pm_query_text(query, bottle->note);
@@ -96,8 +93,9 @@ enum pm_status pm_bottle_update(struct pm_library *library, const struct pm_bott
 
 /* ---- reading ---- */
 
-static void read_bottle(struct pm_query *query, struct pm_arena *arena, struct pm_bottle *out)
+static void read_bottle(struct pm_query *query, struct pm_arena *arena, void *item)
 {
+    struct pm_bottle *out = item;
     char label[PM_BOTTLE_LABEL];
     *out = (struct pm_bottle){
         .id = pm_query_get_int(query, 0),
@@ -150,58 +148,37 @@ enum pm_status pm_bottle_list(struct pm_library *library, int64_t material, bool
                               struct pm_bottles *out, struct pm_error *err)
 {
     struct pm_query query;
-    struct pm_bottles list = {0};
     pm_query_open(&query, library, material == 0 ? PM_SQL_BOTTLE_ALL : PM_SQL_BOTTLE_OF_MATERIAL);
     pm_query_int(&query, set_aside_too);
     if (material != 0)
         pm_query_int(&query, material);
-    while (pm_query_row(&query)) {
-        struct pm_bottle *bottle = pm_query_added(&query, pm_list_add(&list));
-        if (bottle != NULL)
-            read_bottle(&query, &list.arena, bottle);
-    }
-    enum pm_status status = pm_query_close(&query, err);
-    if (status == PM_OK)
-        *out = list;
-    else
-        pm_list_release(&list);
-    return status;
+    return pm_query_list(&query, read_bottle, out, err);
 }
 
 /* ---- the ledger ---- */
 
+static void bind_movement(struct pm_query *query, const void *row)
+{
+    const struct pm_movement *movement = row;
+    pm_query_int(query, movement->bottle);
+    pm_query_text(query, pm_move_word(movement->kind));
+    pm_query_int(query, movement->mass);
+    pm_query_known(query, movement->kind == PM_COUNTED ? movement->found : -1);
+    pm_query_key(query, movement->other);
+    pm_query_text(query, movement->purpose);
+    pm_query_text(query, movement->note);
+    pm_query_key(query, movement->corrects);
+    pm_query_int(query, movement->at);
+    pm_query_key(query, movement->trial);
+    pm_query_key(query, movement->batch);
+}
+
 enum pm_status pm_movement_insert(struct pm_library *library, const struct pm_movement *movement,
                                   int64_t *id, struct pm_error *err)
 {
-    int64_t next = 0;
-    enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK)
-        return status;
-    status = pm_store_next_id(library, PM_SQL_MOVEMENT_NEXT, &next, err);
-    if (status == PM_OK) {
-        struct pm_query query;
-        pm_query_open(&query, library, PM_SQL_MOVEMENT_INSERT);
-        pm_query_int(&query, next);
-        pm_query_int(&query, movement->bottle);
-        pm_query_text(&query, pm_move_word(movement->kind));
-        pm_query_int(&query, movement->mass);
-        if (movement->kind == PM_COUNTED)
-            pm_query_int(&query, movement->found);
-        else
-            pm_query_text(&query, NULL);
-        pm_query_key(&query, movement->other);
-        pm_query_text(&query, movement->purpose);
-        pm_query_text(&query, movement->note);
-        pm_query_key(&query, movement->corrects);
-        pm_query_int(&query, movement->at);
-        pm_query_key(&query, movement->trial);
-        pm_query_key(&query, movement->batch);
-        status = pm_query_run(&query, err);
-    }
-    status = pm_library_finish(library, status, err);
-    if (status == PM_OK && id != NULL)
-        *id = next;
-    return status;
+    static const struct pm_addition addition = {PM_SQL_MOVEMENT_NEXT, PM_SQL_MOVEMENT_INSERT,
+                                                bind_movement};
+    return pm_store_add(library, &addition, movement, id, err);
 }
 
 /* False when its kind is no word of ours. */

@@ -6,7 +6,6 @@
 #include "embedded.h"
 #include "store.h"
 
-#include "permille/base/mem.h"
 #include "permille/base/word.h"
 
 #include <string.h>
@@ -31,10 +30,9 @@ static bool confidence_from_word(const char *word, enum pm_confidence *out)
     return place >= 0;
 }
 
-static enum pm_status damaged(int64_t material, struct pm_error *err)
+static void mark_damaged(struct pm_query *query, int64_t material)
 {
-    return pm_fail(err, PM_DAMAGED, "What is known of material number %lld is damaged in the file.",
-                   (long long)material);
+    pm_query_damaged(query, "What is known of material number %lld", (long long)material);
 }
 
 /* ---- facts ---- */
@@ -80,23 +78,21 @@ enum pm_status pm_fact_list(struct pm_library *library, int64_t material, struct
     struct pm_query query;
     struct pm_facts list = {0};
     struct pm_fact *fact;
-    bool sound = true;
     pm_query_open(&query, library, PM_SQL_FACT_LIST);
     pm_query_int(&query, material);
-    while (sound && pm_query_row(&query) && (fact = pm_query_add(&query, &list)) != NULL) {
+    while (pm_query_row(&query) && (fact = pm_query_add(&query, &list)) != NULL) {
         fact->property = pm_query_get_kept(&query, 0, &list.arena);
         fact->is_number = pm_query_get_int(&query, 6) != 0;
         fact->value = pm_query_get_int(&query, 2);
         fact->words = pm_query_get_kept(&query, 3, &list.arena);
         fact->source = pm_query_get_kept(&query, 4, &list.arena);
-        sound = fact->property != NULL &&
-                origin_from_word(pm_query_get_text(&query, 1), &fact->origin) &&
-                confidence_from_word(pm_query_get_text(&query, 5), &fact->confidence) &&
-                (fact->is_number || fact->words != NULL);
+        if (fact->property == NULL ||
+            !origin_from_word(pm_query_get_text(&query, 1), &fact->origin) ||
+            !confidence_from_word(pm_query_get_text(&query, 5), &fact->confidence) ||
+            (!fact->is_number && fact->words == NULL))
+            mark_damaged(&query, material);
     }
-    enum pm_status status = pm_query_close(&query, err);
-    if (status == PM_OK && !sound)
-        status = damaged(material, err);
+    const enum pm_status status = pm_query_close(&query, err);
     pm_list_give(&list, status, out);
     return status;
 }
@@ -113,27 +109,19 @@ enum pm_status pm_fact_value(struct pm_library *library, int64_t material, const
 
 /* ---- substances ---- */
 
-static enum pm_status find_substance(struct pm_library *library, enum pm_sql which,
-                                     const char *text, int64_t *id, struct pm_error *err)
+static void bind_substance(struct pm_query *query, const void *name)
 {
-    struct pm_query query;
-    pm_query_open(&query, library, which);
-    pm_query_text(&query, text);
-    return pm_query_one(&query, id, NULL, err);
+    pm_query_text(query, name);
+    pm_query_folded(query, name);
 }
 
-static enum pm_status insert_substance(struct pm_library *library, const char *name,
-                                       const char *folded, int64_t *id, struct pm_error *err)
+static enum pm_status find_cas(struct pm_library *library, const char *cas, int64_t *id,
+                               struct pm_error *err)
 {
-    enum pm_status status = pm_store_next_id(library, PM_SQL_SUBSTANCE_NEXT, id, err);
-    if (status != PM_OK)
-        return status;
     struct pm_query query;
-    pm_query_open(&query, library, PM_SQL_SUBSTANCE_INSERT);
-    pm_query_int(&query, *id);
-    pm_query_text(&query, name);
-    pm_query_text(&query, folded);
-    return pm_query_run(&query, err);
+    pm_query_open(&query, library, PM_SQL_SUBSTANCE_BY_CAS);
+    pm_query_text(&query, cas);
+    return pm_query_one(&query, id, NULL, err);
 }
 
 static enum pm_status add_cas(struct pm_library *library, int64_t id, const char *cas,
@@ -150,13 +138,9 @@ enum pm_status pm_substance_find(struct pm_library *library, const char *name, c
                                  int64_t *id, struct pm_error *err)
 {
     int64_t found = 0;
-    char *folded = pm_store_fold(name);
-    if (folded == NULL)
-        return pm_fail_memory(err);
-    enum pm_status status = find_substance(library, PM_SQL_SUBSTANCE_BY_NAME, folded, &found, err);
-    pm_free(folded);
+    enum pm_status status = pm_store_named(library, PM_SQL_SUBSTANCE_BY_NAME, name, &found, err);
     if (status == PM_OK && found == 0 && cas != NULL)
-        status = find_substance(library, PM_SQL_SUBSTANCE_BY_CAS, cas, &found, err);
+        status = find_cas(library, cas, &found, err);
     if (status == PM_OK)
         *id = found;
     return status;
@@ -165,17 +149,15 @@ enum pm_status pm_substance_find(struct pm_library *library, const char *name, c
 enum pm_status pm_substance_of(struct pm_library *library, const char *name, const char *cas,
                                int64_t *id, struct pm_error *err)
 {
+    static const struct pm_addition addition = {PM_SQL_SUBSTANCE_NEXT, PM_SQL_SUBSTANCE_INSERT,
+                                                bind_substance};
     int64_t found = 0;
     enum pm_status status = pm_library_begin(library, err);
     if (status != PM_OK)
         return status;
     status = pm_substance_find(library, name, cas, &found, err);
-    if (status == PM_OK && found == 0) {
-        char *folded = pm_store_fold(name);
-        status = folded != NULL ? insert_substance(library, name, folded, &found, err)
-                                : pm_fail_memory(err);
-        pm_free(folded);
-    }
+    if (status == PM_OK && found == 0)
+        status = pm_store_insert(library, &addition, name, &found, err);
     if (status == PM_OK && cas != NULL)
         status = add_cas(library, found, cas, err);
     status = pm_library_finish(library, status, err);
@@ -194,14 +176,6 @@ static enum pm_status clear_constituents(struct pm_library *library, int64_t mat
     pm_query_int(&query, material);
     pm_query_text(&query, origins[origin]);
     return pm_query_run(&query, err);
-}
-
-static void bind_fraction(struct pm_query *query, int64_t fraction)
-{
-    if (fraction < 0)
-        pm_query_text(query, NULL);
-    else
-        pm_query_int(query, fraction);
 }
 
 enum pm_status pm_constituents_put(struct pm_library *library, int64_t material,
@@ -223,9 +197,9 @@ enum pm_status pm_constituents_put(struct pm_library *library, int64_t material,
         pm_query_text(&query, origins[origin]);
         pm_query_int(&query, (int64_t)i);
         pm_query_int(&query, substance);
-        bind_fraction(&query, items[i].least);
-        bind_fraction(&query, items[i].typical);
-        bind_fraction(&query, items[i].most);
+        pm_query_known(&query, items[i].least);
+        pm_query_known(&query, items[i].typical);
+        pm_query_known(&query, items[i].most);
         pm_query_text(&query, items[i].source);
         pm_query_text(&query, confidences[items[i].confidence]);
         status = pm_query_run(&query, err);
@@ -239,10 +213,9 @@ enum pm_status pm_constituents_list(struct pm_library *library, int64_t material
     struct pm_query query;
     struct pm_constituents list = {0};
     struct pm_constituent *item;
-    bool sound = true;
     pm_query_open(&query, library, PM_SQL_CONSTITUENTS_LIST);
     pm_query_int(&query, material);
-    while (sound && pm_query_row(&query) && (item = pm_query_add(&query, &list)) != NULL) {
+    while (pm_query_row(&query) && (item = pm_query_add(&query, &list)) != NULL) {
         item->name = pm_query_get_kept(&query, 1, &list.arena);
         item->cas = pm_query_get_kept(&query, 2, &list.arena);
         item->least = pm_query_get_int(&query, 3);
@@ -250,13 +223,11 @@ enum pm_status pm_constituents_list(struct pm_library *library, int64_t material
         item->most = pm_query_get_int(&query, 5);
         item->source = pm_query_get_kept(&query, 6, &list.arena);
         item->substance = pm_query_get_int(&query, 8);
-        sound = item->name != NULL &&
-                origin_from_word(pm_query_get_text(&query, 0), &item->origin) &&
-                confidence_from_word(pm_query_get_text(&query, 7), &item->confidence);
+        if (item->name == NULL || !origin_from_word(pm_query_get_text(&query, 0), &item->origin) ||
+            !confidence_from_word(pm_query_get_text(&query, 7), &item->confidence))
+            mark_damaged(&query, material);
     }
-    enum pm_status status = pm_query_close(&query, err);
-    if (status == PM_OK && !sound)
-        status = damaged(material, err);
+    const enum pm_status status = pm_query_close(&query, err);
     pm_list_give(&list, status, out);
     return status;
 }
@@ -277,23 +248,14 @@ const char *pm_reference_table(const char *name, size_t *length)
     return NULL;
 }
 
-static enum pm_status run_on_material(struct pm_library *library, enum pm_sql which,
-                                      int64_t material, struct pm_error *err)
-{
-    struct pm_query query;
-    pm_query_open(&query, library, which);
-    pm_query_int(&query, material);
-    return pm_query_run(&query, err);
-}
-
 enum pm_status pm_starter_clear(struct pm_library *library, int64_t material, struct pm_error *err)
 {
     enum pm_status status = pm_library_begin(library, err);
     if (status != PM_OK)
         return status;
-    status = run_on_material(library, PM_SQL_STARTER_CLEAR_FACTS, material, err);
+    status = pm_store_change(library, PM_SQL_STARTER_CLEAR_FACTS, material, err);
     if (status == PM_OK)
-        status = run_on_material(library, PM_SQL_STARTER_CLEAR_CONSTITUENTS, material, err);
+        status = pm_store_change(library, PM_SQL_STARTER_CLEAR_CONSTITUENTS, material, err);
     return pm_library_finish(library, status, err);
 }
 

@@ -11,16 +11,13 @@
 
 #include <string.h>
 
-static enum pm_status check_name(struct pm_library *library, const char *name, const char *folded,
-                                 int64_t own, struct pm_error *err)
+static enum pm_status check_name(struct pm_library *library, const char *name, int64_t own,
+                                 struct pm_error *err)
 {
     if (strchr(name, '/') != NULL)
         return pm_fail(err, PM_INVALID, "A formula's name holds no \"/\": \"%s\".", name);
-    struct pm_query query;
     int64_t id = 0;
-    pm_query_open(&query, library, PM_SQL_FORMULA_FIND);
-    pm_query_text(&query, folded);
-    enum pm_status status = pm_query_one(&query, &id, NULL, err);
+    enum pm_status status = pm_store_named(library, PM_SQL_FORMULA_FIND, name, &id, err);
     if (status == PM_OK && id != 0 && id != own) {
         struct pm_arena arena = {0};
         struct pm_formula other;
@@ -34,47 +31,40 @@ static enum pm_status check_name(struct pm_library *library, const char *name, c
     return status;
 }
 
-static enum pm_status insert_rows(struct pm_library *library, const char *name, const char *folded,
-                                  bool accord, const struct pm_trial *empty, int64_t *id,
-                                  struct pm_error *err)
+struct new_formula {
+    const char *name;
+    bool accord;
+};
+
+static void bind_formula(struct pm_query *query, const void *row)
 {
-    int64_t draft = 0;
-    int64_t now = pm_library_now(library);
-    enum pm_status status = check_name(library, name, folded, 0, err);
-    if (status == PM_OK)
-        status = pm_store_next_id(library, PM_SQL_FORMULA_NEXT, id, err);
-    if (status == PM_OK) {
-        struct pm_query query;
-        pm_query_open(&query, library, PM_SQL_FORMULA_INSERT);
-        pm_query_int(&query, *id);
-        pm_query_text(&query, name);
-        pm_query_text(&query, folded);
-        pm_query_int(&query, accord);
-        pm_query_int(&query, now);
-        status = pm_query_run(&query, err);
-    }
-    if (status == PM_OK)
-        status = pm_trial_row_insert(library, *id, empty, 0, &draft, err);
-    return status;
+    const struct new_formula *formula = row;
+    pm_query_text(query, formula->name);
+    pm_query_folded(query, formula->name);
+    pm_query_int(query, formula->accord);
+    pm_query_int(query, pm_library_now(query->library));
 }
 
 enum pm_status pm_formula_insert(struct pm_library *library, const char *name, bool accord,
                                  pm_parts base, enum pm_mode mode, int64_t *id,
                                  struct pm_error *err)
 {
-    char *folded = pm_store_fold(name);
-    if (folded == NULL)
-        return pm_fail_memory(err);
+    static const struct pm_addition addition = {PM_SQL_FORMULA_NEXT, PM_SQL_FORMULA_INSERT,
+                                                bind_formula};
     struct pm_trial empty;
-    int64_t made = 0;
-    pm_trial_init(&empty, base, mode);
+    int64_t made = 0, draft = 0;
     enum pm_status status = pm_library_begin(library, err);
-    if (status == PM_OK) {
-        status = insert_rows(library, name, folded, accord, &empty, &made, err);
-        status = pm_library_finish(library, status, err);
-    }
+    if (status != PM_OK)
+        return status;
+    pm_trial_init(&empty, base, mode);
+    status = check_name(library, name, 0, err);
+    if (status == PM_OK)
+        status =
+            pm_store_insert(library, &addition, &(struct new_formula){name, accord}, &made, err);
+    if (status == PM_OK)
+        status = pm_trial_row_insert(library, made, &empty, 0, &draft, err);
+    status = pm_library_finish(library, status, err);
     pm_trial_release(&empty);
-    pm_free(folded);
     if (status == PM_OK)
         *id = made;
     return status;
@@ -88,28 +78,23 @@ static enum pm_status no_formula(int64_t id, struct pm_error *err)
 enum pm_status pm_formula_update(struct pm_library *library, int64_t id, const char *name,
                                  bool accord, bool set_aside, struct pm_error *err)
 {
-    char *folded = pm_store_fold(name);
-    if (folded == NULL)
-        return pm_fail_memory(err);
     enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK)
+        return status;
+    status = check_name(library, name, id, err);
     if (status == PM_OK) {
-        status = check_name(library, name, folded, id, err);
-        if (status == PM_OK) {
-            struct pm_query query;
-            pm_query_open(&query, library, PM_SQL_FORMULA_UPDATE);
-            pm_query_int(&query, id);
-            pm_query_text(&query, name);
-            pm_query_text(&query, folded);
-            pm_query_int(&query, accord);
-            pm_query_int(&query, set_aside);
-            status = pm_query_run(&query, err);
-            if (status == PM_OK && sqlite3_changes(library->db) == 0)
-                status = no_formula(id, err);
-        }
-        status = pm_library_finish(library, status, err);
+        struct pm_query query;
+        pm_query_open(&query, library, PM_SQL_FORMULA_UPDATE);
+        pm_query_int(&query, id);
+        pm_query_text(&query, name);
+        pm_query_folded(&query, name);
+        pm_query_int(&query, accord);
+        pm_query_int(&query, set_aside);
+        status = pm_query_run(&query, err);
+        if (status == PM_OK && sqlite3_changes(library->db) == 0)
+            status = no_formula(id, err);
     }
-    pm_free(folded);
-    return status;
+    return pm_library_finish(library, status, err);
 }
 
 static void read_formula(struct pm_query *query, struct pm_arena *arena, struct pm_formula *out)
@@ -150,15 +135,8 @@ enum pm_status pm_formula_get(struct pm_library *library, int64_t id, struct pm_
 enum pm_status pm_formula_by_name(struct pm_library *library, const char *name, int64_t *id,
                                   struct pm_error *err)
 {
-    char *folded = pm_store_fold(name);
-    if (folded == NULL)
-        return pm_fail_memory(err);
-    struct pm_query query;
     int64_t found = 0;
-    pm_query_open(&query, library, PM_SQL_FORMULA_FIND);
-    pm_query_text(&query, folded);
-    enum pm_status status = pm_query_one(&query, &found, NULL, err);
-    pm_free(folded);
+    const enum pm_status status = pm_store_named(library, PM_SQL_FORMULA_FIND, name, &found, err);
     if (status == PM_OK && found == 0)
         return pm_fail(err, PM_MISSING, "There is no formula \"%s\".", name);
     if (status == PM_OK)

@@ -20,12 +20,12 @@ static enum pm_status no_material(int64_t id, struct pm_error *err)
 
 /* Says whose the name is that could not be given to this material. */
 static enum pm_status refuse_taken(struct pm_library *library, int64_t id, const char *name,
-                                   const char *folded, struct pm_error *err)
+                                   struct pm_error *err)
 {
     struct pm_query query;
     enum pm_status taken = pm_fail(err, PM_EXISTS, "\"%s\" is taken.", name);
     pm_query_open(&query, library, PM_SQL_NAME_FIND);
-    pm_query_text(&query, folded);
+    pm_query_folded(&query, name);
     if (pm_query_row(&query)) {
         const char *owner = pm_query_get_text(&query, 2);
         bool synonym = pm_query_get_int(&query, 1) != 0;
@@ -47,21 +47,17 @@ static enum pm_status refuse_taken(struct pm_library *library, int64_t id, const
 static enum pm_status insert_name(struct pm_library *library, int64_t id, size_t place,
                                   const char *name, struct pm_error *err)
 {
-    char *folded = pm_store_fold(name);
-    if (folded == NULL)
-        return pm_fail_memory(err);
     struct pm_query query;
     pm_query_open(&query, library, PM_SQL_NAME_INSERT);
     pm_query_int(&query, id);
     pm_query_int(&query, (int64_t)place);
     pm_query_text(&query, name);
-    pm_query_text(&query, folded);
+    pm_query_folded(&query, name);
     pm_query_row(&query);
     const bool taken = query.rc == SQLITE_CONSTRAINT_UNIQUE;
     enum pm_status status = pm_query_close(&query, taken ? NULL : err);
     if (taken)
-        status = refuse_taken(library, id, name, folded, err);
-    pm_free(folded);
+        status = refuse_taken(library, id, name, err);
     return pm_error_at(err, place == 0 ? "name" : "synonyms", status);
 }
 
@@ -399,21 +395,6 @@ enum pm_status pm_material_names_of_trial(struct pm_library *library, int64_t tr
     return status;
 }
 
-/* Id of the material with this name or synonym, 0 when there is none. */
-static enum pm_status find_name(struct pm_library *library, const char *text, int64_t *id,
-                                struct pm_error *err)
-{
-    char *folded = pm_store_fold(text);
-    if (folded == NULL)
-        return pm_fail_memory(err);
-    struct pm_query query;
-    pm_query_open(&query, library, PM_SQL_NAME_OWNER);
-    pm_query_text(&query, folded);
-    enum pm_status status = pm_query_one(&query, id, NULL, err);
-    pm_free(folded);
-    return status;
-}
-
 static enum pm_status find_cas(struct pm_library *library, const char *cas, int64_t *id,
                                struct pm_error *err)
 {
@@ -464,7 +445,7 @@ enum pm_status pm_material_by_name(struct pm_library *library, const char *text,
     enum pm_status status = pm_library_begin_read(library, err);
     if (status != PM_OK)
         return status;
-    status = find_name(library, text, &found, err);
+    status = pm_store_named(library, PM_SQL_NAME_OWNER, text, &found, err);
     if (status == PM_OK && found == 0 && pm_cas_shaped(text))
         status = find_cas(library, text, &found, err);
     if (status == PM_OK && found == 0)

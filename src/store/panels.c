@@ -5,31 +5,20 @@
 #include "permille/store/panels.h"
 #include "store.h"
 
-#include "permille/base/mem.h"
-
-#include <string.h>
-
 /* ---- making one ---- */
 
-static enum pm_status insert_row(struct pm_library *library, const struct pm_panel_row *row,
-                                 const char *folded, int64_t id, struct pm_error *err)
+static void bind_row(struct pm_query *query, const void *of)
 {
-    struct pm_query query;
-    pm_query_open(&query, library, PM_SQL_PANEL_INSERT);
-    pm_query_int(&query, id);
-    pm_query_text(&query, row->name);
-    pm_query_text(&query, folded);
-    pm_query_text(&query, pm_panel_word(row->kind));
-    pm_query_text(&query, row->question);
-    if (row->expected < 0)
-        pm_query_text(&query, NULL);
-    else
-        pm_query_int(&query, row->expected);
-    pm_query_int(&query, row->alpha);
-    pm_query_int(&query, row->rounds);
-    pm_query_int(&query, (int64_t)row->seed);
-    pm_query_int(&query, pm_library_now(library));
-    return pm_query_run(&query, err);
+    const struct pm_panel_row *row = of;
+    pm_query_text(query, row->name);
+    pm_query_folded(query, row->name);
+    pm_query_text(query, pm_panel_word(row->kind));
+    pm_query_text(query, row->question);
+    pm_query_known(query, row->expected);
+    pm_query_int(query, row->alpha);
+    pm_query_int(query, row->rounds);
+    pm_query_int(query, (int64_t)row->seed);
+    pm_query_int(query, pm_library_now(query->library));
 }
 
 static enum pm_status insert_samples(struct pm_library *library, int64_t panel,
@@ -65,13 +54,10 @@ static enum pm_status insert_servings(struct pm_library *library, int64_t panel,
     return status;
 }
 
-static enum pm_status find(struct pm_library *library, const char *folded, int64_t *id,
-                           struct pm_error *err)
+enum pm_status pm_panel_by_name(struct pm_library *library, const char *name, int64_t *id,
+                                struct pm_error *err)
 {
-    struct pm_query query;
-    pm_query_open(&query, library, PM_SQL_PANEL_FIND);
-    pm_query_text(&query, folded);
-    return pm_query_one(&query, id, NULL, err);
+    return pm_store_named(library, PM_SQL_PANEL_FIND, name, id, err);
 }
 
 enum pm_status pm_panel_insert(struct pm_library *library, const struct pm_panel_row *row,
@@ -79,26 +65,21 @@ enum pm_status pm_panel_insert(struct pm_library *library, const struct pm_panel
                                const struct pm_serving *servings, size_t serving_count, int64_t *id,
                                struct pm_error *err)
 {
+    static const struct pm_addition addition = {PM_SQL_PANEL_NEXT, PM_SQL_PANEL_INSERT, bind_row};
     int64_t made = 0, taken = 0;
-    char *folded = pm_store_fold(row->name);
-    if (folded == NULL)
-        return pm_fail_memory(err);
     enum pm_status status = pm_library_begin(library, err);
-    if (status == PM_OK) {
-        status = find(library, folded, &taken, err);
-        if (status == PM_OK && taken != 0)
-            status = pm_fail(err, PM_EXISTS, "There is a blind test \"%s\" already.", row->name);
-        if (status == PM_OK)
-            status = pm_store_next_id(library, PM_SQL_PANEL_NEXT, &made, err);
-        if (status == PM_OK)
-            status = insert_row(library, row, folded, made, err);
-        if (status == PM_OK)
-            status = insert_samples(library, made, samples, sample_count, err);
-        if (status == PM_OK)
-            status = insert_servings(library, made, servings, serving_count, err);
-        status = pm_library_finish(library, status, err);
-    }
-    pm_free(folded);
+    if (status != PM_OK)
+        return status;
+    status = pm_panel_by_name(library, row->name, &taken, err);
+    if (status == PM_OK && taken != 0)
+        status = pm_fail(err, PM_EXISTS, "There is a blind test \"%s\" already.", row->name);
+    if (status == PM_OK)
+        status = pm_store_insert(library, &addition, row, &made, err);
+    if (status == PM_OK)
+        status = insert_samples(library, made, samples, sample_count, err);
+    if (status == PM_OK)
+        status = insert_servings(library, made, servings, serving_count, err);
+    status = pm_library_finish(library, status, err);
     if (status == PM_OK)
         *id = made;
     return status;
@@ -106,8 +87,9 @@ enum pm_status pm_panel_insert(struct pm_library *library, const struct pm_panel
 
 /* ---- reading ---- */
 
-static void read_row(struct pm_query *query, struct pm_arena *arena, struct pm_panel_row *out)
+static void read_row(struct pm_query *query, struct pm_arena *arena, void *item)
 {
+    struct pm_panel_row *out = item;
     *out = (struct pm_panel_row){0};
     out->id = pm_query_get_int(query, 0);
     out->name = pm_query_get_kept(query, 1, arena);
@@ -116,9 +98,7 @@ static void read_row(struct pm_query *query, struct pm_arena *arena, struct pm_p
     if (kind == NULL || pm_panel_read(kind, &out->kind, NULL) != PM_OK)
         out->kind = PM_TRIANGLE;
     out->question = pm_query_get_kept(query, 3, arena);
-    out->expected = sqlite3_column_type(query->statement, 4) == SQLITE_NULL
-                        ? -1
-                        : (int)pm_query_get_int(query, 4);
+    out->expected = (int)pm_query_get_known(query, 4);
     out->alpha = pm_query_get_int(query, 5);
     out->rounds = pm_query_get_int(query, 6);
     out->seed = (uint64_t)pm_query_get_int(query, 7);
@@ -151,70 +131,47 @@ enum pm_status pm_panel_get(struct pm_library *library, int64_t id, struct pm_ar
     return status;
 }
 
-enum pm_status pm_panel_by_name(struct pm_library *library, const char *name, int64_t *id,
-                                struct pm_error *err)
-{
-    char *folded = pm_store_fold(name);
-    if (folded == NULL)
-        return pm_fail_memory(err);
-    enum pm_status status = find(library, folded, id, err);
-    pm_free(folded);
-    return status;
-}
-
 enum pm_status pm_panel_list(struct pm_library *library, struct pm_panel_rows *out,
                              struct pm_error *err)
 {
     struct pm_query query;
-    struct pm_panel_rows list = {0};
     pm_query_open(&query, library, PM_SQL_PANEL_LIST);
-    while (pm_query_row(&query)) {
-        struct pm_panel_row *item = pm_query_add(&query, &list);
-        if (item != NULL)
-            read_row(&query, &list.arena, item);
-    }
-    enum pm_status status = pm_query_close(&query, err);
-    pm_list_give(&list, status, out);
-    return status;
+    return pm_query_list(&query, read_row, out, err);
+}
+
+static void read_sample(struct pm_query *query, struct pm_arena *arena, void *item)
+{
+    (void)arena;
+    *(int64_t *)item = pm_query_get_int(query, 1);
 }
 
 enum pm_status pm_panel_samples(struct pm_library *library, int64_t panel, struct pm_samples *out,
                                 struct pm_error *err)
 {
     struct pm_query query;
-    struct pm_samples list = {0};
     pm_query_open(&query, library, PM_SQL_SAMPLE_LIST);
     pm_query_int(&query, panel);
-    while (pm_query_row(&query)) {
-        int64_t *item = pm_query_add(&query, &list);
-        if (item != NULL)
-            *item = pm_query_get_int(&query, 1);
-    }
-    enum pm_status status = pm_query_close(&query, err);
-    pm_list_give(&list, status, out);
-    return status;
+    return pm_query_list(&query, read_sample, out, err);
+}
+
+static void read_serving(struct pm_query *query, struct pm_arena *arena, void *item)
+{
+    (void)arena;
+    *(struct pm_serving *)item = (struct pm_serving){
+        .round = pm_query_get_int(query, 0),
+        .place = pm_query_get_int(query, 1),
+        .sample = (int)pm_query_get_int(query, 2),
+        .code = (int)pm_query_get_int(query, 3),
+    };
 }
 
 enum pm_status pm_panel_servings_list(struct pm_library *library, int64_t panel,
                                       struct pm_servings *out, struct pm_error *err)
 {
     struct pm_query query;
-    struct pm_servings list = {0};
     pm_query_open(&query, library, PM_SQL_SERVING_LIST);
     pm_query_int(&query, panel);
-    while (pm_query_row(&query)) {
-        struct pm_serving *item = pm_query_add(&query, &list);
-        if (item != NULL)
-            *item = (struct pm_serving){
-                .round = pm_query_get_int(&query, 0),
-                .place = pm_query_get_int(&query, 1),
-                .sample = (int)pm_query_get_int(&query, 2),
-                .code = (int)pm_query_get_int(&query, 3),
-            };
-    }
-    enum pm_status status = pm_query_close(&query, err);
-    pm_list_give(&list, status, out);
-    return status;
+    return pm_query_list(&query, read_serving, out, err);
 }
 
 /* ---- closing and answers ---- */
@@ -269,62 +226,59 @@ static enum pm_status check_answer(struct pm_library *library, int64_t panel,
     return status;
 }
 
-static enum pm_status insert_answer(struct pm_library *library, int64_t panel,
-                                    const struct pm_panel_answer *answer, int64_t id,
-                                    struct pm_error *err)
+struct given { /* an answer to be added */
+    int64_t panel;
+    const struct pm_panel_answer *answer;
+};
+
+static void bind_answer(struct pm_query *query, const void *row)
 {
-    struct pm_query query;
-    pm_query_open(&query, library, PM_SQL_ANSWER_INSERT);
-    pm_query_int(&query, id);
-    pm_query_int(&query, panel);
-    pm_query_int(&query, answer->round);
-    pm_query_text(&query, answer->answer);
-    pm_query_text(&query, answer->assessor);
-    pm_query_int(&query, answer->at);
-    pm_query_key(&query, answer->corrects);
-    return pm_query_run(&query, err);
+    const struct given *given = row;
+    pm_query_int(query, given->panel);
+    pm_query_int(query, given->answer->round);
+    pm_query_text(query, given->answer->answer);
+    pm_query_text(query, given->answer->assessor);
+    pm_query_int(query, given->answer->at);
+    pm_query_key(query, given->answer->corrects);
 }
 
 enum pm_status pm_panel_answer_insert(struct pm_library *library, int64_t panel,
                                       const struct pm_panel_answer *answer, int64_t *id,
                                       struct pm_error *err)
 {
+    static const struct pm_addition addition = {PM_SQL_ANSWER_NEXT, PM_SQL_ANSWER_INSERT,
+                                                bind_answer};
     int64_t made = 0;
     enum pm_status status = pm_library_begin(library, err);
     if (status != PM_OK)
         return status;
     status = check_answer(library, panel, answer, err);
     if (status == PM_OK)
-        status = pm_store_next_id(library, PM_SQL_ANSWER_NEXT, &made, err);
-    if (status == PM_OK)
-        status = insert_answer(library, panel, answer, made, err);
+        status = pm_store_insert(library, &addition, &(struct given){panel, answer}, &made, err);
     status = pm_library_finish(library, status, err);
     if (status == PM_OK)
         *id = made;
     return status;
 }
 
+static void read_answer(struct pm_query *query, struct pm_arena *arena, void *item)
+{
+    *(struct pm_panel_answer *)item = (struct pm_panel_answer){
+        .id = pm_query_get_int(query, 0),
+        .round = pm_query_get_int(query, 1),
+        .answer = pm_query_get_kept(query, 2, arena),
+        .assessor = pm_query_get_kept(query, 3, arena),
+        .at = pm_query_get_int(query, 4),
+        .corrects = pm_query_get_int(query, 5),
+        .corrected = pm_query_get_int(query, 6) != 0,
+    };
+}
+
 enum pm_status pm_panel_answer_list(struct pm_library *library, int64_t panel,
                                     struct pm_panel_answers *out, struct pm_error *err)
 {
     struct pm_query query;
-    struct pm_panel_answers list = {0};
     pm_query_open(&query, library, PM_SQL_ANSWER_LIST);
     pm_query_int(&query, panel);
-    while (pm_query_row(&query)) {
-        struct pm_panel_answer *item = pm_query_add(&query, &list);
-        if (item != NULL)
-            *item = (struct pm_panel_answer){
-                .id = pm_query_get_int(&query, 0),
-                .round = pm_query_get_int(&query, 1),
-                .answer = pm_query_get_kept(&query, 2, &list.arena),
-                .assessor = pm_query_get_kept(&query, 3, &list.arena),
-                .at = pm_query_get_int(&query, 4),
-                .corrects = pm_query_get_int(&query, 5),
-                .corrected = pm_query_get_int(&query, 6) != 0,
-            };
-    }
-    enum pm_status status = pm_query_close(&query, err);
-    pm_list_give(&list, status, out);
-    return status;
+    return pm_query_list(&query, read_answer, out, err);
 }

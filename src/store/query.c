@@ -6,6 +6,8 @@
 
 #include "permille/base/mem.h"
 
+#include <stdarg.h>
+#include <stdio.h>
 #include <string.h>
 
 void pm_query_open(struct pm_query *query, struct pm_library *library, enum pm_sql which)
@@ -15,6 +17,7 @@ void pm_query_open(struct pm_query *query, struct pm_library *library, enum pm_s
     query->which = which;
     query->bound = 0;
     query->rc = SQLITE_OK;
+    query->damaged[0] = '\0';
     if (library->depth > 0 && sqlite3_get_autocommit(library->db)) {
         /* SQLite gave the whole transaction up after a grave error; what came after it must not be
          * written on its own. */
@@ -67,6 +70,14 @@ void pm_query_day(struct pm_query *query, pm_day day)
         pm_query_text(query, NULL);
 }
 
+void pm_query_known(struct pm_query *query, int64_t value)
+{
+    if (value >= 0)
+        pm_query_int(query, value);
+    else
+        pm_query_text(query, NULL);
+}
+
 void pm_query_text(struct pm_query *query, const char *text)
 {
     query->bound++;
@@ -76,6 +87,17 @@ void pm_query_text(struct pm_query *query, const char *text)
         bound(query, sqlite3_bind_null(query->statement, query->bound));
     else
         bound(query, sqlite3_bind_text(query->statement, query->bound, text, -1, SQLITE_STATIC));
+}
+
+void pm_query_folded(struct pm_query *query, const char *text)
+{
+    query->bound++;
+    if (query->rc != SQLITE_OK)
+        return;
+    char *folded = pm_store_fold(text);
+    bound(query, folded == NULL
+                     ? SQLITE_NOMEM
+                     : sqlite3_bind_text(query->statement, query->bound, folded, -1, pm_free));
 }
 
 void pm_query_blob(struct pm_query *query, const void *data, size_t length)
@@ -89,7 +111,7 @@ void pm_query_blob(struct pm_query *query, const void *data, size_t length)
 
 bool pm_query_row(struct pm_query *query)
 {
-    if (query->rc != SQLITE_OK && query->rc != SQLITE_ROW)
+    if ((query->rc != SQLITE_OK && query->rc != SQLITE_ROW) || query->damaged[0] != '\0')
         return false;
     query->rc = sqlite3_step(query->statement);
     if ((query->rc == SQLITE_ROW || query->rc == SQLITE_DONE) && query->library->depth == 0)
@@ -106,6 +128,13 @@ pm_day pm_query_get_day(const struct pm_query *query, int column)
 {
     return sqlite3_column_type(query->statement, column) == SQLITE_NULL
                ? PM_NO_DAY
+               : pm_query_get_int(query, column);
+}
+
+int64_t pm_query_get_known(const struct pm_query *query, int column)
+{
+    return sqlite3_column_type(query->statement, column) == SQLITE_NULL
+               ? -1
                : pm_query_get_int(query, column);
 }
 
@@ -153,6 +182,16 @@ void *pm_query_added(struct pm_query *query, void *item)
     return item;
 }
 
+void pm_query_damaged(struct pm_query *query, const char *format, ...)
+{
+    va_list arguments;
+    if (query->damaged[0] != '\0')
+        return;
+    va_start(arguments, format);
+    vsnprintf(query->damaged, sizeof query->damaged, format, arguments);
+    va_end(arguments);
+}
+
 enum pm_status pm_query_close(struct pm_query *query, struct pm_error *err)
 {
     int rc = query->rc;
@@ -160,6 +199,8 @@ enum pm_status pm_query_close(struct pm_query *query, struct pm_error *err)
     if (rc != SQLITE_OK && rc != SQLITE_ROW && rc != SQLITE_DONE) {
         /* Before the reset: it may replace SQLite's words. */
         status = pm_store_fail(query->library->db, rc, pm_sql_doing(query->which), err);
+    } else if (query->damaged[0] != '\0') {
+        status = pm_fail(err, PM_DAMAGED, "%s is damaged in the file.", query->damaged);
     }
     if (query->statement == NULL)
         return status;
@@ -190,4 +231,26 @@ enum pm_status pm_query_one(struct pm_query *query, int64_t *out, bool *found, s
             *found = row;
     }
     return status;
+}
+
+enum pm_status pm_query_fill(struct pm_query *query, pm_query_reader *read,
+                             const struct pm_query_items *out, struct pm_error *err)
+{
+    struct pm_arena arena = {0};
+    void *items = NULL, *item;
+    size_t count = 0;
+    while (pm_query_row(query)) {
+        item = pm_query_added(query, pm_arena_push(&arena, &items, &count, out->size));
+        if (item != NULL)
+            read(query, &arena, item);
+    }
+    const enum pm_status status = pm_query_close(query, err);
+    if (status != PM_OK) {
+        pm_arena_release(&arena);
+        return status;
+    }
+    memcpy(out->items, &items, sizeof items);
+    *out->count = count;
+    *out->arena = arena;
+    return PM_OK;
 }

@@ -8,8 +8,9 @@
 
 #include <string.h>
 
-static void read_revision(struct pm_query *query, struct pm_arena *arena, struct pm_revision *out)
+static void read_revision(struct pm_query *query, struct pm_arena *arena, void *item)
 {
+    struct pm_revision *out = item;
     *out = (struct pm_revision){
         .id = pm_query_get_int(query, 0),
         .formula = pm_query_get_int(query, 1),
@@ -57,18 +58,10 @@ enum pm_status pm_revision_list(struct pm_library *library, int64_t formula, int
                                 struct pm_revisions *out, struct pm_error *err)
 {
     struct pm_query query;
-    struct pm_revisions list = {0};
     pm_query_open(&query, library, PM_SQL_REVISION_LIST);
     pm_query_int(&query, formula);
     pm_query_key(&query, trial);
-    while (pm_query_row(&query)) {
-        struct pm_revision *item = pm_query_add(&query, &list);
-        if (item != NULL)
-            read_revision(&query, &list.arena, item);
-    }
-    enum pm_status status = pm_query_close(&query, err);
-    pm_list_give(&list, status, out);
-    return status;
+    return pm_query_list(&query, read_revision, out, err);
 }
 
 /* ---- writing ---- */

@@ -5,25 +5,19 @@
 #include "permille/store/series.h"
 #include "store.h"
 
-#include "permille/base/mem.h"
-
 /* ---- series ---- */
 
-static enum pm_status insert_row(struct pm_library *library, const struct pm_series_row *row,
-                                 const char *folded, int64_t id, struct pm_error *err)
+static void bind_row(struct pm_query *query, const void *of)
 {
-    struct pm_query query;
-    pm_query_open(&query, library, PM_SQL_SERIES_INSERT);
-    pm_query_int(&query, id);
-    pm_query_text(&query, row->name);
-    pm_query_text(&query, folded);
-    pm_query_text(&query, pm_series_word(row->kind));
-    pm_query_int(&query, row->formula);
-    pm_query_text(&query, row->what);
-    pm_query_text(&query, row->bounds);
-    pm_query_key(&query, row->panel);
-    pm_query_int(&query, pm_library_now(library));
-    return pm_query_run(&query, err);
+    const struct pm_series_row *row = of;
+    pm_query_text(query, row->name);
+    pm_query_folded(query, row->name);
+    pm_query_text(query, pm_series_word(row->kind));
+    pm_query_int(query, row->formula);
+    pm_query_text(query, row->what);
+    pm_query_text(query, row->bounds);
+    pm_query_key(query, row->panel);
+    pm_query_int(query, pm_library_now(query->library));
 }
 
 static enum pm_status insert_trials(struct pm_library *library, int64_t series,
@@ -37,10 +31,7 @@ static enum pm_status insert_trials(struct pm_library *library, int64_t series,
         pm_query_int(&query, series);
         pm_query_int(&query, (int64_t)i);
         pm_query_int(&query, trials[i].trial);
-        if (trials[i].amount < 0)
-            pm_query_text(&query, NULL);
-        else
-            pm_query_int(&query, trials[i].amount);
+        pm_query_known(&query, trials[i].amount);
         pm_query_text(&query, trials[i].ratio);
         pm_query_text(&query, trials[i].omitted);
         pm_query_key(&query, trials[i].panel);
@@ -49,44 +40,37 @@ static enum pm_status insert_trials(struct pm_library *library, int64_t series,
     return status;
 }
 
-static enum pm_status find(struct pm_library *library, const char *folded, int64_t *id,
-                           struct pm_error *err)
+enum pm_status pm_series_by_name(struct pm_library *library, const char *name, int64_t *id,
+                                 struct pm_error *err)
 {
-    struct pm_query query;
-    pm_query_open(&query, library, PM_SQL_SERIES_FIND);
-    pm_query_text(&query, folded);
-    return pm_query_one(&query, id, NULL, err);
+    return pm_store_named(library, PM_SQL_SERIES_FIND, name, id, err);
 }
 
 enum pm_status pm_series_insert(struct pm_library *library, const struct pm_series_row *row,
                                 const struct pm_series_trial *trials, size_t count, int64_t *id,
                                 struct pm_error *err)
 {
+    static const struct pm_addition addition = {PM_SQL_SERIES_NEXT, PM_SQL_SERIES_INSERT, bind_row};
     int64_t made = 0, taken = 0;
-    char *folded = pm_store_fold(row->name);
-    if (folded == NULL)
-        return pm_fail_memory(err);
     enum pm_status status = pm_library_begin(library, err);
-    if (status == PM_OK) {
-        status = find(library, folded, &taken, err);
-        if (status == PM_OK && taken != 0)
-            status = pm_fail(err, PM_EXISTS, "There is a series \"%s\" already.", row->name);
-        if (status == PM_OK)
-            status = pm_store_next_id(library, PM_SQL_SERIES_NEXT, &made, err);
-        if (status == PM_OK)
-            status = insert_row(library, row, folded, made, err);
-        if (status == PM_OK)
-            status = insert_trials(library, made, trials, count, err);
-        status = pm_library_finish(library, status, err);
-    }
-    pm_free(folded);
+    if (status != PM_OK)
+        return status;
+    status = pm_series_by_name(library, row->name, &taken, err);
+    if (status == PM_OK && taken != 0)
+        status = pm_fail(err, PM_EXISTS, "There is a series \"%s\" already.", row->name);
+    if (status == PM_OK)
+        status = pm_store_insert(library, &addition, row, &made, err);
+    if (status == PM_OK)
+        status = insert_trials(library, made, trials, count, err);
+    status = pm_library_finish(library, status, err);
     if (status == PM_OK)
         *id = made;
     return status;
 }
 
-static void read_row(struct pm_query *query, struct pm_arena *arena, struct pm_series_row *out)
+static void read_row(struct pm_query *query, struct pm_arena *arena, void *item)
 {
+    struct pm_series_row *out = item;
     *out = (struct pm_series_row){.id = pm_query_get_int(query, 0)};
     out->name = pm_query_get_kept(query, 1, arena);
     /* The table's CHECK lets no other word in; a damaged row is for verify to find. */
@@ -119,93 +103,54 @@ enum pm_status pm_series_get(struct pm_library *library, int64_t id, struct pm_a
     return status;
 }
 
-enum pm_status pm_series_by_name(struct pm_library *library, const char *name, int64_t *id,
-                                 struct pm_error *err)
-{
-    char *folded = pm_store_fold(name);
-    if (folded == NULL)
-        return pm_fail_memory(err);
-    const enum pm_status status = find(library, folded, id, err);
-    pm_free(folded);
-    return status;
-}
-
 enum pm_status pm_series_list(struct pm_library *library, int64_t formula,
                               struct pm_series_rows *out, struct pm_error *err)
 {
     struct pm_query query;
-    struct pm_series_rows list = {0};
     pm_query_open(&query, library, PM_SQL_SERIES_LIST);
     pm_query_int(&query, formula);
-    while (pm_query_row(&query)) {
-        struct pm_series_row *item = pm_query_add(&query, &list);
-        if (item != NULL)
-            read_row(&query, &list.arena, item);
-    }
-    const enum pm_status status = pm_query_close(&query, err);
-    pm_list_give(&list, status, out);
-    return status;
+    return pm_query_list(&query, read_row, out, err);
+}
+
+static void read_trial(struct pm_query *query, struct pm_arena *arena, void *item)
+{
+    *(struct pm_series_trial *)item = (struct pm_series_trial){
+        .trial = pm_query_get_int(query, 0),
+        .amount = pm_query_get_known(query, 1),
+        .ratio = pm_query_get_kept(query, 2, arena),
+        .omitted = pm_query_get_kept(query, 3, arena),
+        .panel = pm_query_get_int(query, 4),
+        .number = pm_query_get_int(query, 5),
+    };
 }
 
 enum pm_status pm_series_trials_list(struct pm_library *library, int64_t series,
                                      struct pm_series_trials *out, struct pm_error *err)
 {
     struct pm_query query;
-    struct pm_series_trials list = {0};
     pm_query_open(&query, library, PM_SQL_SERIES_TRIAL_LIST);
     pm_query_int(&query, series);
-    while (pm_query_row(&query)) {
-        struct pm_series_trial *item = pm_query_add(&query, &list);
-        if (item != NULL)
-            *item = (struct pm_series_trial){
-                .trial = pm_query_get_int(&query, 0),
-                .amount = sqlite3_column_type(query.statement, 1) == SQLITE_NULL
-                              ? -1
-                              : pm_query_get_int(&query, 1),
-                .ratio = pm_query_get_kept(&query, 2, &list.arena),
-                .omitted = pm_query_get_kept(&query, 3, &list.arena),
-                .panel = pm_query_get_int(&query, 4),
-                .number = pm_query_get_int(&query, 5),
-            };
-    }
-    const enum pm_status status = pm_query_close(&query, err);
-    pm_list_give(&list, status, out);
-    return status;
+    return pm_query_list(&query, read_trial, out, err);
 }
 
 /* ---- ratings ---- */
 
-static enum pm_status insert_rating(struct pm_library *library, const struct pm_rating *rating,
-                                    int64_t id, struct pm_error *err)
+static void bind_rating(struct pm_query *query, const void *row)
 {
-    struct pm_query query;
-    pm_query_open(&query, library, PM_SQL_RATING_INSERT);
-    pm_query_int(&query, id);
-    pm_query_int(&query, rating->series);
-    pm_query_int(&query, rating->trial);
-    if (rating->value < 0)
-        pm_query_text(&query, NULL);
-    else
-        pm_query_int(&query, rating->value);
-    pm_query_int(&query, rating->at);
-    pm_query_key(&query, rating->corrects);
-    return pm_query_run(&query, err);
+    const struct pm_rating *rating = row;
+    pm_query_int(query, rating->series);
+    pm_query_int(query, rating->trial);
+    pm_query_known(query, rating->value);
+    pm_query_int(query, rating->at);
+    pm_query_key(query, rating->corrects);
 }
 
 enum pm_status pm_rating_insert(struct pm_library *library, const struct pm_rating *rating,
                                 int64_t *id, struct pm_error *err)
 {
-    int64_t made = 0;
-    enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK)
-        return status;
-    status = pm_store_next_id(library, PM_SQL_RATING_NEXT, &made, err);
-    if (status == PM_OK)
-        status = insert_rating(library, rating, made, err);
-    status = pm_library_finish(library, status, err);
-    if (status == PM_OK)
-        *id = made;
-    return status;
+    static const struct pm_addition addition = {PM_SQL_RATING_NEXT, PM_SQL_RATING_INSERT,
+                                                bind_rating};
+    return pm_store_add(library, &addition, rating, id, err);
 }
 
 enum pm_status pm_rating_list(struct pm_library *library, int64_t series, struct pm_ratings *out,
@@ -234,29 +179,22 @@ enum pm_status pm_rating_list(struct pm_library *library, int64_t series, struct
 
 /* ---- clocks ---- */
 
+static void bind_calibration(struct pm_query *query, const void *row)
+{
+    const struct pm_calibration *calibration = row;
+    pm_query_int(query, calibration->smell);
+    pm_query_int(query, calibration->material);
+    pm_query_int(query, calibration->remaining);
+    pm_query_int(query, calibration->at);
+}
+
 enum pm_status pm_calibration_insert(struct pm_library *library,
                                      const struct pm_calibration *calibration, int64_t *id,
                                      struct pm_error *err)
 {
-    struct pm_query query;
-    int64_t made = 0;
-    enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK)
-        return status;
-    status = pm_store_next_id(library, PM_SQL_CALIBRATION_NEXT, &made, err);
-    if (status == PM_OK) {
-        pm_query_open(&query, library, PM_SQL_CALIBRATION_INSERT);
-        pm_query_int(&query, made);
-        pm_query_int(&query, calibration->smell);
-        pm_query_int(&query, calibration->material);
-        pm_query_int(&query, calibration->remaining);
-        pm_query_int(&query, calibration->at);
-        status = pm_query_run(&query, err);
-    }
-    status = pm_library_finish(library, status, err);
-    if (status == PM_OK)
-        *id = made;
-    return status;
+    static const struct pm_addition addition = {PM_SQL_CALIBRATION_NEXT, PM_SQL_CALIBRATION_INSERT,
+                                                bind_calibration};
+    return pm_store_add(library, &addition, calibration, id, err);
 }
 
 enum pm_status pm_calibration_newest(struct pm_library *library, int64_t formula,

@@ -77,46 +77,38 @@ enum pm_status pm_family_list(struct pm_library *library, const char *family, st
     return add_ids(&query, list, err);
 }
 
+static void read_family(struct pm_query *query, struct pm_arena *arena, void *item)
+{
+    struct pm_family *family = item;
+    family->name = pm_query_get_kept(query, 0, arena);
+    family->materials = pm_query_get_int(query, 1);
+}
+
 enum pm_status pm_family_names(struct pm_library *library, struct pm_families *out,
                                struct pm_error *err)
 {
     struct pm_query query;
-    struct pm_families list = {0};
     pm_query_open(&query, library, PM_SQL_FAMILY_NAMES);
-    while (pm_query_row(&query)) {
-        struct pm_family *family = pm_query_add(&query, &list);
-        if (family == NULL)
-            break;
-        family->name = pm_query_get_kept(&query, 0, &list.arena);
-        family->materials = pm_query_get_int(&query, 1);
-    }
-    const enum pm_status status = pm_query_close(&query, err);
-    pm_list_give(&list, status, out);
-    return status;
+    return pm_query_list(&query, read_family, out, err);
 }
 
 /* ---- rates ---- */
 
+static void bind_rate(struct pm_query *query, const void *row)
+{
+    const struct pm_rate *rate = row;
+    pm_query_text(query, rate->currency);
+    pm_query_text(query, rate->other);
+    pm_query_int(query, rate->rate);
+    pm_query_int(query, rate->day);
+    pm_query_int(query, pm_library_now(query->library));
+}
+
 enum pm_status pm_rate_insert(struct pm_library *library, const struct pm_rate *rate,
                               struct pm_error *err)
 {
-    int64_t next = 0;
-    enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK)
-        return status;
-    status = pm_store_next_id(library, PM_SQL_RATE_NEXT, &next, err);
-    if (status == PM_OK) {
-        struct pm_query query;
-        pm_query_open(&query, library, PM_SQL_RATE_INSERT);
-        pm_query_int(&query, next);
-        pm_query_text(&query, rate->currency);
-        pm_query_text(&query, rate->other);
-        pm_query_int(&query, rate->rate);
-        pm_query_int(&query, rate->day);
-        pm_query_int(&query, pm_library_now(library));
-        status = pm_query_run(&query, err);
-    }
-    return pm_library_finish(library, status, err);
+    static const struct pm_addition addition = {PM_SQL_RATE_NEXT, PM_SQL_RATE_INSERT, bind_rate};
+    return pm_store_add(library, &addition, rate, NULL, err);
 }
 
 enum pm_status pm_rate_get(struct pm_library *library, const char *currency, const char *other,
@@ -141,21 +133,19 @@ enum pm_status pm_rate_get(struct pm_library *library, const char *currency, con
     return status;
 }
 
+static void read_rate(struct pm_query *query, struct pm_arena *arena, void *item)
+{
+    struct pm_rate *rate = item;
+    (void)arena;
+    rate->rate = pm_query_get_int(query, 2);
+    rate->day = pm_query_get_int(query, 3);
+    pm_query_get_currency(query, 0, rate->currency);
+    pm_query_get_currency(query, 1, rate->other);
+}
+
 enum pm_status pm_rate_list(struct pm_library *library, struct pm_rates *out, struct pm_error *err)
 {
     struct pm_query query;
-    struct pm_rates list = {0};
     pm_query_open(&query, library, PM_SQL_RATE_LIST);
-    while (pm_query_row(&query)) {
-        struct pm_rate *rate = pm_query_add(&query, &list);
-        if (rate == NULL)
-            break;
-        rate->rate = pm_query_get_int(&query, 2);
-        rate->day = pm_query_get_int(&query, 3);
-        pm_query_get_currency(&query, 0, rate->currency);
-        pm_query_get_currency(&query, 1, rate->other);
-    }
-    const enum pm_status status = pm_query_close(&query, err);
-    pm_list_give(&list, status, out);
-    return status;
+    return pm_query_list(&query, read_rate, out, err);
 }

@@ -16,39 +16,26 @@ static enum pm_medium read_medium(struct pm_query *query, int column)
 
 /* ---- applications ---- */
 
-static enum pm_status insert_application(struct pm_library *library,
-                                         const struct pm_application *application, int64_t id,
-                                         struct pm_error *err)
+static void bind_application(struct pm_query *query, const void *row)
 {
-    struct pm_query query;
-    pm_query_open(&query, library, PM_SQL_APPLICATION_INSERT);
-    pm_query_int(&query, id);
-    pm_query_int(&query, application->trial);
-    pm_query_text(&query, pm_medium_word(application->medium));
-    pm_query_key(&query, application->strength);
-    pm_query_int(&query, application->applied_at);
-    pm_query_text(&query, application->schedule);
-    pm_query_text(&query, application->note);
-    pm_query_key(&query, application->ended_at);
-    pm_query_int(&query, pm_library_now(library));
-    return pm_query_run(&query, err);
+    const struct pm_application *application = row;
+    pm_query_int(query, application->trial);
+    pm_query_text(query, pm_medium_word(application->medium));
+    pm_query_key(query, application->strength);
+    pm_query_int(query, application->applied_at);
+    pm_query_text(query, application->schedule);
+    pm_query_text(query, application->note);
+    pm_query_key(query, application->ended_at);
+    pm_query_int(query, pm_library_now(query->library));
 }
 
 enum pm_status pm_application_insert(struct pm_library *library,
                                      const struct pm_application *application, int64_t *id,
                                      struct pm_error *err)
 {
-    int64_t made = 0;
-    enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK)
-        return status;
-    status = pm_store_next_id(library, PM_SQL_APPLICATION_NEXT, &made, err);
-    if (status == PM_OK)
-        status = insert_application(library, application, made, err);
-    status = pm_library_finish(library, status, err);
-    if (status == PM_OK)
-        *id = made;
-    return status;
+    static const struct pm_addition addition = {PM_SQL_APPLICATION_NEXT, PM_SQL_APPLICATION_INSERT,
+                                                bind_application};
+    return pm_store_add(library, &addition, application, id, err);
 }
 
 static enum pm_status no_application(int64_t id, struct pm_error *err)
@@ -73,9 +60,9 @@ enum pm_status pm_application_end(struct pm_library *library, int64_t id, int64_
     return pm_library_finish(library, status, err);
 }
 
-static void read_application(struct pm_query *query, struct pm_arena *arena,
-                             struct pm_application *out)
+static void read_application(struct pm_query *query, struct pm_arena *arena, void *item)
 {
+    struct pm_application *out = item;
     *out = (struct pm_application){
         .id = pm_query_get_int(query, 0),
         .trial = pm_query_get_int(query, 1),
@@ -113,28 +100,12 @@ enum pm_status pm_application_list(struct pm_library *library, bool ended_too,
                                    struct pm_applications *out, struct pm_error *err)
 {
     struct pm_query query;
-    struct pm_applications list = {0};
     pm_query_open(&query, library,
                   ended_too ? PM_SQL_APPLICATION_LIST : PM_SQL_APPLICATION_RUNNING);
-    while (pm_query_row(&query)) {
-        struct pm_application *item = pm_query_add(&query, &list);
-        if (item != NULL)
-            read_application(&query, &list.arena, item);
-    }
-    enum pm_status status = pm_query_close(&query, err);
-    pm_list_give(&list, status, out);
-    return status;
+    return pm_query_list(&query, read_application, out, err);
 }
 
 /* ---- smell notes ---- */
-
-static void bind_level(struct pm_query *query, int level)
-{
-    if (level < 0)
-        pm_query_text(query, NULL);
-    else
-        pm_query_int(query, level);
-}
 
 static enum pm_status no_smell(int64_t id, struct pm_error *err)
 {
@@ -160,31 +131,28 @@ static enum pm_status check_correction(struct pm_library *library, int64_t corre
     return status;
 }
 
-static enum pm_status insert_smell(struct pm_library *library, const struct pm_smell *smell,
-                                   int64_t id, struct pm_error *err)
+static void bind_smell(struct pm_query *query, const void *row)
 {
-    struct pm_query query;
-    pm_query_open(&query, library, PM_SQL_SMELL_INSERT);
-    pm_query_int(&query, id);
-    pm_query_int(&query, smell->trial);
-    pm_query_key(&query, smell->application);
-    pm_query_text(&query, pm_medium_word(smell->medium));
-    pm_query_key(&query, smell->strength);
-    pm_query_int(&query, smell->since);
-    bind_level(&query, smell->intensity);
-    bind_level(&query, smell->liking);
-    pm_query_text(&query, smell->note);
-    pm_query_text(&query, smell->assessor);
-    pm_query_int(&query, smell->at);
-    pm_query_int(&query, pm_library_now(library));
-    pm_query_key(&query, smell->corrects);
-    pm_query_int(&query, smell->withdrawn);
-    return pm_query_run(&query, err);
+    const struct pm_smell *smell = row;
+    pm_query_int(query, smell->trial);
+    pm_query_key(query, smell->application);
+    pm_query_text(query, pm_medium_word(smell->medium));
+    pm_query_key(query, smell->strength);
+    pm_query_int(query, smell->since);
+    pm_query_known(query, smell->intensity);
+    pm_query_known(query, smell->liking);
+    pm_query_text(query, smell->note);
+    pm_query_text(query, smell->assessor);
+    pm_query_int(query, smell->at);
+    pm_query_int(query, pm_library_now(query->library));
+    pm_query_key(query, smell->corrects);
+    pm_query_int(query, smell->withdrawn);
 }
 
 enum pm_status pm_smell_insert(struct pm_library *library, const struct pm_smell *smell,
                                int64_t *id, struct pm_error *err)
 {
+    static const struct pm_addition addition = {PM_SQL_SMELL_NEXT, PM_SQL_SMELL_INSERT, bind_smell};
     int64_t made = 0;
     enum pm_status status = pm_library_begin(library, err);
     if (status != PM_OK)
@@ -192,24 +160,16 @@ enum pm_status pm_smell_insert(struct pm_library *library, const struct pm_smell
     if (smell->corrects != 0)
         status = check_correction(library, smell->corrects, err);
     if (status == PM_OK)
-        status = pm_store_next_id(library, PM_SQL_SMELL_NEXT, &made, err);
-    if (status == PM_OK)
-        status = insert_smell(library, smell, made, err);
+        status = pm_store_insert(library, &addition, smell, &made, err);
     status = pm_library_finish(library, status, err);
     if (status == PM_OK)
         *id = made;
     return status;
 }
 
-static int get_level(struct pm_query *query, int column)
+static void read_smell(struct pm_query *query, struct pm_arena *arena, void *item)
 {
-    return sqlite3_column_type(query->statement, column) == SQLITE_NULL
-               ? -1
-               : (int)pm_query_get_int(query, column);
-}
-
-static void read_smell(struct pm_query *query, struct pm_arena *arena, struct pm_smell *out)
-{
+    struct pm_smell *out = item;
     *out = (struct pm_smell){
         .id = pm_query_get_int(query, 0),
         .trial = pm_query_get_int(query, 1),
@@ -217,8 +177,8 @@ static void read_smell(struct pm_query *query, struct pm_arena *arena, struct pm
         .medium = read_medium(query, 3),
         .strength = pm_query_get_int(query, 4),
         .since = pm_query_get_int(query, 5),
-        .intensity = get_level(query, 6),
-        .liking = get_level(query, 7),
+        .intensity = (int)pm_query_get_known(query, 6),
+        .liking = (int)pm_query_get_known(query, 7),
         .note = pm_query_get_kept(query, 8, arena),
         .assessor = pm_query_get_kept(query, 9, arena),
         .at = pm_query_get_int(query, 10),
@@ -248,20 +208,6 @@ enum pm_status pm_smell_get(struct pm_library *library, int64_t id, struct pm_ar
     return status;
 }
 
-static enum pm_status list_smells(struct pm_query *query, struct pm_smells *out,
-                                  struct pm_error *err)
-{
-    struct pm_smells list = {0};
-    while (pm_query_row(query)) {
-        struct pm_smell *item = pm_query_add(query, &list);
-        if (item != NULL)
-            read_smell(query, &list.arena, item);
-    }
-    enum pm_status status = pm_query_close(query, err);
-    pm_list_give(&list, status, out);
-    return status;
-}
-
 enum pm_status pm_smell_list(struct pm_library *library, int64_t formula, int64_t number,
                              bool corrected_too, struct pm_smells *out, struct pm_error *err)
 {
@@ -270,7 +216,7 @@ enum pm_status pm_smell_list(struct pm_library *library, int64_t formula, int64_
     pm_query_int(&query, formula);
     pm_query_int(&query, number);
     pm_query_int(&query, corrected_too);
-    return list_smells(&query, out, err);
+    return pm_query_list(&query, read_smell, out, err);
 }
 
 enum pm_status pm_smell_of_application(struct pm_library *library, int64_t application,
@@ -279,7 +225,7 @@ enum pm_status pm_smell_of_application(struct pm_library *library, int64_t appli
     struct pm_query query;
     pm_query_open(&query, library, PM_SQL_SMELL_APPLICATION);
     pm_query_int(&query, application);
-    return list_smells(&query, out, err);
+    return pm_query_list(&query, read_smell, out, err);
 }
 
 enum pm_status pm_smell_counts(struct pm_library *library, int64_t formula,
@@ -291,18 +237,15 @@ enum pm_status pm_smell_counts(struct pm_library *library, int64_t formula,
     return pm_trial_counts_read(&query, out, err);
 }
 
+static void read_note(struct pm_query *query, struct pm_arena *arena, void *item)
+{
+    *(const char **)item = pm_query_get_kept(query, 0, arena);
+}
+
 enum pm_status pm_smell_notes(struct pm_library *library, struct pm_texts *out,
                               struct pm_error *err)
 {
     struct pm_query query;
-    struct pm_texts list = {0};
     pm_query_open(&query, library, PM_SQL_SMELL_NOTES);
-    while (pm_query_row(&query)) {
-        const char **item = pm_query_add(&query, &list);
-        if (item != NULL)
-            *item = pm_query_get_kept(&query, 0, &list.arena);
-    }
-    enum pm_status status = pm_query_close(&query, err);
-    pm_list_give(&list, status, out);
-    return status;
+    return pm_query_list(&query, read_note, out, err);
 }

@@ -94,20 +94,24 @@ struct pm_query {
     struct pm_library *library;
     sqlite3_stmt *statement; /* NULL when it could not be had */
     enum pm_sql which;
-    int bound; /* parameters bound so far */
-    int rc;    /* SQLITE_OK, SQLITE_ROW, SQLITE_DONE, or what went wrong */
+    int bound;        /* parameters bound so far */
+    int rc;           /* SQLITE_OK, SQLITE_ROW, SQLITE_DONE, or what went wrong */
+    char damaged[64]; /* what a row was found to be no sound one of; "": nothing */
 };
 
 void pm_query_open(struct pm_query *query, struct pm_library *library, enum pm_sql which);
 void pm_query_int(struct pm_query *query, int64_t value);
-void pm_query_key(struct pm_query *query, int64_t id);        /* 0 is stored as NULL */
-void pm_query_day(struct pm_query *query, pm_day day);        /* PM_NO_DAY is stored as NULL */
-void pm_query_text(struct pm_query *query, const char *text); /* borrowed until close; or NULL */
+void pm_query_key(struct pm_query *query, int64_t id);          /* 0 is stored as NULL */
+void pm_query_day(struct pm_query *query, pm_day day);          /* PM_NO_DAY is stored as NULL */
+void pm_query_known(struct pm_query *query, int64_t value);     /* less than 0 is stored as NULL */
+void pm_query_text(struct pm_query *query, const char *text);   /* borrowed until close; or NULL */
+void pm_query_folded(struct pm_query *query, const char *text); /* pm_store_fold(text) */
 void pm_query_blob(struct pm_query *query, const void *data, size_t length);
 /* Goes to the next row; false at the end and on failure. */
 bool pm_query_row(struct pm_query *query);
-int64_t pm_query_get_int(const struct pm_query *query, int column); /* NULL reads as 0 */
-pm_day pm_query_get_day(const struct pm_query *query, int column);  /* NULL reads as PM_NO_DAY */
+int64_t pm_query_get_int(const struct pm_query *query, int column);   /* NULL reads as 0 */
+pm_day pm_query_get_day(const struct pm_query *query, int column);    /* NULL reads as PM_NO_DAY */
+int64_t pm_query_get_known(const struct pm_query *query, int column); /* NULL reads as -1 */
 /* Borrowed until the next step; NULL for NULL (and when memory ran out, which sticks). */
 const char *pm_query_get_text(struct pm_query *query, int column);
 char *pm_query_get_copy(struct pm_query *query, int column); /* the caller's */
@@ -119,12 +123,32 @@ void pm_query_get_currency(struct pm_query *query, int column, char out[4]);
 const char *pm_query_get_kept(struct pm_query *query, int column, struct pm_arena *arena);
 #define pm_query_add(query, list) pm_query_added(query, pm_list_add(list))
 void *pm_query_added(struct pm_query *query, void *item); /* item, or NULL, which sticks */
+/* What was read is no row of ours: closing gives PM_DAMAGED, "<format> is damaged in the file."
+ * Sticks. */
+void pm_query_damaged(struct pm_query *query, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
 enum pm_status pm_query_close(struct pm_query *query, struct pm_error *err);
 /* Steps a statement that gives no row, and closes. */
 enum pm_status pm_query_run(struct pm_query *query, struct pm_error *err);
 /* First column of the first row, 0 when there is none. Closes. *found may be NULL. */
 enum pm_status pm_query_one(struct pm_query *query, int64_t *out, bool *found,
                             struct pm_error *err);
+/* Fills a list with what `read` makes of every row, and closes. `out` is the address of a list
+ * (base/arena.h), which stays as it is where that fails. */
+typedef void pm_query_reader(struct pm_query *query, struct pm_arena *arena, void *item);
+#define pm_query_list(query, read, out, err)                                                       \
+    pm_query_fill(query, read,                                                                     \
+                  &(struct pm_query_items){&(out)->items, &(out)->count, &(out)->arena,            \
+                                           sizeof *(out)->items},                                  \
+                  err)
+struct pm_query_items {
+    void *items; /* address of the pointer to the items */
+    size_t *count;
+    struct pm_arena *arena;
+    size_t size; /* of one */
+};
+enum pm_status pm_query_fill(struct pm_query *query, pm_query_reader *read,
+                             const struct pm_query_items *out, struct pm_error *err);
 
 /* ---- transactions ---- */
 
@@ -151,9 +175,32 @@ struct pm_text;
 void pm_store_ids(const int64_t *ids, size_t count, struct pm_text *out);
 /* Whether every word of the folded text occurs in the folded name. */
 bool pm_store_words_in(const char *words, const char *name);
+
+/* ---- rows (rows.c) ---- */
+
 /* The number that follows the largest id in use. */
 enum pm_status pm_store_next_id(struct pm_library *library, enum pm_sql which, int64_t *out,
                                 struct pm_error *err);
+/* A row is added under the next number: `next` asks for the largest in use, `insert` takes the
+ * number and then what `bind` binds of the row. pm_store_add is a change of its own, where id may
+ * be NULL. */
+typedef void pm_query_binder(struct pm_query *query, const void *row);
+struct pm_addition {
+    enum pm_sql next, insert;
+    pm_query_binder *bind;
+};
+enum pm_status pm_store_insert(struct pm_library *library, const struct pm_addition *addition,
+                               const void *row, int64_t *id, struct pm_error *err);
+enum pm_status pm_store_add(struct pm_library *library, const struct pm_addition *addition,
+                            const void *row, int64_t *id, struct pm_error *err);
+/* Runs a statement whose one parameter is the number of a row, as a change of its own. */
+enum pm_status pm_store_change(struct pm_library *library, enum pm_sql which, int64_t id,
+                               struct pm_error *err);
+/* The number of the row with this name, asked for with the name folded; 0: there is none. */
+enum pm_status pm_store_named(struct pm_library *library, enum pm_sql which, const char *name,
+                              int64_t *id, struct pm_error *err);
+
+/* ---- the search table ---- */
 
 /* The search table (search_blocks.c): the block that holds the material is written anew from its
  * names, once, however many of its materials change: before it is searched or checked and before

@@ -11,8 +11,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-static void read_row(struct pm_query *query, struct pm_arena *arena, struct pm_trial_row *out)
+static void read_row(struct pm_query *query, struct pm_arena *arena, void *item)
 {
+    struct pm_trial_row *out = item;
     *out = (struct pm_trial_row){
         .id = pm_query_get_int(query, 0),
         .formula = pm_query_get_int(query, 1),
@@ -74,31 +75,22 @@ enum pm_status pm_trial_list(struct pm_library *library, int64_t formula, struct
                              struct pm_error *err)
 {
     struct pm_query query;
-    struct pm_trial_rows list = {0};
     pm_query_open(&query, library, PM_SQL_TRIAL_LIST);
     pm_query_int(&query, formula);
-    while (pm_query_row(&query)) {
-        struct pm_trial_row *item = pm_query_add(&query, &list);
-        if (item != NULL)
-            read_row(&query, &list.arena, item);
-    }
-    enum pm_status status = pm_query_close(&query, err);
-    pm_list_give(&list, status, out);
-    return status;
+    return pm_query_list(&query, read_row, out, err);
+}
+
+static void read_count(struct pm_query *query, struct pm_arena *arena, void *item)
+{
+    (void)arena;
+    *(struct pm_trial_count *)item =
+        (struct pm_trial_count){pm_query_get_int(query, 0), pm_query_get_int(query, 1)};
 }
 
 enum pm_status pm_trial_counts_read(struct pm_query *query, struct pm_trial_counts *out,
                                     struct pm_error *err)
 {
-    struct pm_trial_counts list = {0};
-    while (pm_query_row(query)) {
-        struct pm_trial_count *item = pm_query_add(query, &list);
-        if (item != NULL)
-            *item = (struct pm_trial_count){pm_query_get_int(query, 0), pm_query_get_int(query, 1)};
-    }
-    enum pm_status status = pm_query_close(query, err);
-    pm_list_give(&list, status, out);
-    return status;
+    return pm_query_list(query, read_count, out, err);
 }
 
 /* ---- loading ---- */

@@ -24,67 +24,60 @@ static struct pm_balance read_balance(struct pm_query *query, int column)
 }
 
 static enum pm_status check_name(struct pm_library *library, const struct pm_balance_row *row,
-                                 const char *folded, struct pm_error *err)
+                                 struct pm_error *err)
 {
-    struct pm_query query;
     int64_t other = 0;
-    pm_query_open(&query, library, PM_SQL_BALANCE_NAMED);
-    pm_query_text(&query, folded);
-    enum pm_status status = pm_query_one(&query, &other, NULL, err);
+    enum pm_status status = pm_store_named(library, PM_SQL_BALANCE_NAMED, row->name, &other, err);
     if (status == PM_OK && other != 0 && other != row->id)
         status = pm_fail_at(err, "name", PM_EXISTS, "There is a balance called \"%s\" already.",
                             row->name);
     return status;
 }
 
-static enum pm_status write_balance(struct pm_library *library, const struct pm_balance_row *row,
-                                    int64_t id, int64_t made_at, const char *folded,
-                                    struct pm_error *err)
+static void bind_balance_row(struct pm_query *query, const void *of)
+{
+    const struct pm_balance_row *row = of;
+    pm_query_text(query, row->name);
+    pm_query_folded(query, row->name);
+    bind_balance(query, &row->is);
+    pm_query_int(query, row->made_at);
+}
+
+static enum pm_status update_balance(struct pm_library *library, const struct pm_balance_row *row,
+                                     struct pm_error *err)
 {
     struct pm_query query;
-    pm_query_open(&query, library, row->id == 0 ? PM_SQL_BALANCE_INSERT : PM_SQL_BALANCE_UPDATE);
-    pm_query_int(&query, id);
-    pm_query_text(&query, row->name);
-    pm_query_text(&query, folded);
-    bind_balance(&query, &row->is);
-    pm_query_int(&query, made_at);
+    pm_query_open(&query, library, PM_SQL_BALANCE_UPDATE);
+    pm_query_int(&query, row->id);
+    bind_balance_row(&query, row);
     return pm_query_run(&query, err);
 }
 
 enum pm_status pm_balance_put(struct pm_library *library, struct pm_balance_row *row,
                               struct pm_error *err)
 {
-    int64_t id = row->id;
-    int64_t made_at = id == 0 ? pm_library_now(library) : row->made_at;
-    char *folded = pm_store_fold(row->name);
-    if (folded == NULL)
-        return pm_fail_memory(err);
+    static const struct pm_addition addition = {PM_SQL_BALANCE_NEXT, PM_SQL_BALANCE_INSERT,
+                                                bind_balance_row};
+    struct pm_balance_row made = *row;
     enum pm_status status = pm_library_begin(library, err);
-    if (status == PM_OK) {
-        status = check_name(library, row, folded, err);
-        if (status == PM_OK && id == 0)
-            status = pm_store_next_id(library, PM_SQL_BALANCE_NEXT, &id, err);
-        if (status == PM_OK)
-            status = write_balance(library, row, id, made_at, folded, err);
-        status = pm_library_finish(library, status, err);
+    if (status != PM_OK)
+        return status;
+    status = check_name(library, row, err);
+    if (status == PM_OK && row->id != 0) {
+        status = update_balance(library, row, err);
+    } else if (status == PM_OK) {
+        made.made_at = pm_library_now(library);
+        status = pm_store_insert(library, &addition, &made, &made.id, err);
     }
-    pm_free(folded);
-    if (status == PM_OK) {
-        row->id = id;
-        row->made_at = made_at;
-    }
+    status = pm_library_finish(library, status, err);
+    if (status == PM_OK)
+        *row = made;
     return status;
 }
 
 enum pm_status pm_balance_delete(struct pm_library *library, int64_t id, struct pm_error *err)
 {
-    struct pm_query query;
-    enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK)
-        return status;
-    pm_query_open(&query, library, PM_SQL_BALANCE_DELETE);
-    pm_query_int(&query, id);
-    return pm_library_finish(library, pm_query_run(&query, err), err);
+    return pm_store_change(library, PM_SQL_BALANCE_DELETE, id, err);
 }
 
 enum pm_status pm_balance_list(struct pm_library *library, struct pm_balance_rows *out,
@@ -124,41 +117,35 @@ static enum pm_status insert_line(struct pm_library *library, int64_t plan, int6
     return pm_query_run(&query, err);
 }
 
-static enum pm_status insert_plan(struct pm_library *library, const struct pm_batch_plan *plan,
-                                  int64_t id, int64_t at, struct pm_error *err)
+static void bind_plan(struct pm_query *query, const void *row)
 {
-    struct pm_query query;
-    pm_query_open(&query, library, PM_SQL_BATCH_PLAN_INSERT);
-    pm_query_int(&query, id);
-    pm_query_int(&query, plan->batch);
-    pm_query_text(&query, plan->balance_name);
-    bind_balance(&query, &plan->balance);
-    pm_query_int(&query, plan->tolerance);
-    pm_query_int(&query, plan->cumulative);
-    pm_query_text(&query, plan->way);
-    pm_query_int(&query, at);
-    return pm_query_run(&query, err);
+    const struct pm_batch_plan *plan = row;
+    pm_query_int(query, plan->batch);
+    pm_query_text(query, plan->balance_name);
+    bind_balance(query, &plan->balance);
+    pm_query_int(query, plan->tolerance);
+    pm_query_int(query, plan->cumulative);
+    pm_query_text(query, plan->way);
+    pm_query_int(query, plan->at);
 }
 
 enum pm_status pm_batch_plan_insert(struct pm_library *library, struct pm_batch_plan *plan,
                                     const struct pm_batch_line *lines, size_t count,
                                     struct pm_error *err)
 {
-    int64_t id = 0;
-    const int64_t now = pm_library_now(library);
+    static const struct pm_addition addition = {PM_SQL_BATCH_PLAN_NEXT, PM_SQL_BATCH_PLAN_INSERT,
+                                                bind_plan};
+    struct pm_batch_plan made = *plan;
     enum pm_status status = pm_library_begin(library, err);
     if (status != PM_OK)
         return status;
-    status = pm_store_next_id(library, PM_SQL_BATCH_PLAN_NEXT, &id, err);
-    if (status == PM_OK)
-        status = insert_plan(library, plan, id, now, err);
+    made.at = pm_library_now(library);
+    status = pm_store_insert(library, &addition, &made, &made.id, err);
     for (size_t i = 0; i < count && status == PM_OK; i++)
-        status = insert_line(library, id, (int64_t)i + 1, &lines[i], err);
+        status = insert_line(library, made.id, (int64_t)i + 1, &lines[i], err);
     status = pm_library_finish(library, status, err);
-    if (status == PM_OK) {
-        plan->id = id;
-        plan->at = now;
-    }
+    if (status == PM_OK)
+        *plan = made;
     return status;
 }
 
@@ -236,34 +223,30 @@ enum pm_status pm_batch_plan_list(struct pm_library *library, int64_t batch,
 
 /* ---- pours ---- */
 
+static void bind_pour(struct pm_query *query, const void *row)
+{
+    const struct pm_batch_pour *pour = row;
+    pm_query_int(query, pour->batch);
+    pm_query_int(query, pour->place);
+    pm_query_key(query, pour->bottle);
+    pm_query_int(query, pour->mass);
+    pm_query_key(query, pour->movement);
+    pm_query_key(query, pour->corrects);
+    pm_query_text(query, pour->note);
+    pm_query_int(query, pour->at);
+}
+
 enum pm_status pm_batch_pour_insert(struct pm_library *library, struct pm_batch_pour *pour,
                                     struct pm_error *err)
 {
-    int64_t id = 0;
-    const int64_t at = pour->at != 0 ? pour->at : pm_library_now(library);
-    enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK)
-        return status;
-    status = pm_store_next_id(library, PM_SQL_BATCH_POUR_NEXT, &id, err);
-    if (status == PM_OK) {
-        struct pm_query query;
-        pm_query_open(&query, library, PM_SQL_BATCH_POUR_INSERT);
-        pm_query_int(&query, id);
-        pm_query_int(&query, pour->batch);
-        pm_query_int(&query, pour->place);
-        pm_query_key(&query, pour->bottle);
-        pm_query_int(&query, pour->mass);
-        pm_query_key(&query, pour->movement);
-        pm_query_key(&query, pour->corrects);
-        pm_query_text(&query, pour->note);
-        pm_query_int(&query, at);
-        status = pm_query_run(&query, err);
-    }
-    status = pm_library_finish(library, status, err);
-    if (status == PM_OK) {
-        pour->id = id;
-        pour->at = at;
-    }
+    static const struct pm_addition addition = {PM_SQL_BATCH_POUR_NEXT, PM_SQL_BATCH_POUR_INSERT,
+                                                bind_pour};
+    struct pm_batch_pour made = *pour;
+    if (made.at == 0)
+        made.at = pm_library_now(library);
+    const enum pm_status status = pm_store_add(library, &addition, &made, &made.id, err);
+    if (status == PM_OK)
+        *pour = made;
     return status;
 }
 
@@ -298,10 +281,9 @@ enum pm_status pm_batch_event_list(struct pm_library *library, int64_t batch,
 {
     struct pm_query query;
     struct pm_batch_events list = {0};
-    bool sound = true;
     pm_query_open(&query, library, PM_SQL_BATCH_EVENT_LIST);
     pm_query_int(&query, batch);
-    while (sound && pm_query_row(&query)) {
+    while (pm_query_row(&query)) {
         struct pm_batch_event *event = pm_query_add(&query, &list);
         if (event == NULL)
             continue;
@@ -310,11 +292,10 @@ enum pm_status pm_batch_event_list(struct pm_library *library, int64_t batch,
                                          .batch = batch,
                                          .at = pm_query_get_int(&query, 2),
                                          .text = pm_query_get_kept(&query, 3, &list.arena)};
-        sound = kind != NULL && pm_batch_from_word(kind, &event->kind);
+        if (kind == NULL || !pm_batch_from_word(kind, &event->kind))
+            pm_query_damaged(&query, "What happened to a batch");
     }
-    enum pm_status status = pm_query_close(&query, err);
-    if (status == PM_OK && !sound)
-        status = pm_fail(err, PM_DAMAGED, "What happened to a batch is damaged in the file.");
+    const enum pm_status status = pm_query_close(&query, err);
     pm_list_give(&list, status, out);
     return status;
 }
@@ -365,37 +346,32 @@ enum pm_status pm_made_up_put(struct pm_library *library, int64_t trial, int64_t
 
 /* ---- fillings ---- */
 
+static void bind_filling(struct pm_query *query, const void *of)
+{
+    const struct pm_filling_row *row = of;
+    pm_query_key(query, row->batch);
+    pm_query_int(query, row->concentrate);
+    pm_query_int(query, row->ethanol);
+    pm_query_int(query, row->water);
+    pm_query_int(query, row->other);
+    pm_query_int(query, row->at_hand);
+    pm_query_known(query, row->bottles);
+    pm_query_day(query, row->filter_on);
+    pm_query_day(query, row->ready_on);
+    pm_query_text(query, row->note);
+    pm_query_int(query, row->at);
+}
+
 enum pm_status pm_filling_insert(struct pm_library *library, struct pm_filling_row *row,
                                  struct pm_error *err)
 {
-    int64_t id = 0;
-    const int64_t now = pm_library_now(library);
-    enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK)
-        return status;
-    status = pm_store_next_id(library, PM_SQL_FILLING_NEXT, &id, err);
-    if (status == PM_OK) {
-        struct pm_query query;
-        pm_query_open(&query, library, PM_SQL_FILLING_INSERT);
-        pm_query_int(&query, id);
-        pm_query_key(&query, row->batch);
-        pm_query_int(&query, row->concentrate);
-        pm_query_int(&query, row->ethanol);
-        pm_query_int(&query, row->water);
-        pm_query_int(&query, row->other);
-        pm_query_int(&query, row->at_hand);
-        pm_query_day(&query, row->bottles >= 0 ? row->bottles : PM_NO_DAY);
-        pm_query_day(&query, row->filter_on);
-        pm_query_day(&query, row->ready_on);
-        pm_query_text(&query, row->note);
-        pm_query_int(&query, now);
-        status = pm_query_run(&query, err);
-    }
-    status = pm_library_finish(library, status, err);
-    if (status == PM_OK) {
-        row->id = id;
-        row->at = now;
-    }
+    static const struct pm_addition addition = {PM_SQL_FILLING_NEXT, PM_SQL_FILLING_INSERT,
+                                                bind_filling};
+    struct pm_filling_row made = *row;
+    made.at = pm_library_now(library);
+    const enum pm_status status = pm_store_add(library, &addition, &made, &made.id, err);
+    if (status == PM_OK)
+        *row = made;
     return status;
 }
 
@@ -407,77 +383,65 @@ enum pm_status pm_filling_list(struct pm_library *library, struct pm_filling_row
     pm_query_open(&query, library, PM_SQL_FILLING_LIST);
     while (pm_query_row(&query)) {
         struct pm_filling_row *row = pm_query_add(&query, &list);
-        if (row == NULL)
-            continue;
-        *row = (struct pm_filling_row){.id = pm_query_get_int(&query, 0),
-                                       .batch = pm_query_get_int(&query, 1),
-                                       .concentrate = pm_query_get_int(&query, 2),
-                                       .ethanol = pm_query_get_int(&query, 3),
-                                       .water = pm_query_get_int(&query, 4),
-                                       .other = pm_query_get_int(&query, 5),
-                                       .at_hand = pm_query_get_int(&query, 6),
-                                       .bottles = pm_query_get_day(&query, 7),
-                                       .filter_on = pm_query_get_day(&query, 8),
-                                       .ready_on = pm_query_get_day(&query, 9),
-                                       .note = pm_query_get_kept(&query, 10, &list.arena),
-                                       .at = pm_query_get_int(&query, 11)};
-        row->bottles = row->bottles == PM_NO_DAY ? -1 : row->bottles;
+        if (row != NULL)
+            *row = (struct pm_filling_row){.id = pm_query_get_int(&query, 0),
+                                           .batch = pm_query_get_int(&query, 1),
+                                           .concentrate = pm_query_get_int(&query, 2),
+                                           .ethanol = pm_query_get_int(&query, 3),
+                                           .water = pm_query_get_int(&query, 4),
+                                           .other = pm_query_get_int(&query, 5),
+                                           .at_hand = pm_query_get_int(&query, 6),
+                                           .bottles = pm_query_get_known(&query, 7),
+                                           .filter_on = pm_query_get_day(&query, 8),
+                                           .ready_on = pm_query_get_day(&query, 9),
+                                           .note = pm_query_get_kept(&query, 10, &list.arena),
+                                           .at = pm_query_get_int(&query, 11)};
     }
     const enum pm_status status = pm_query_close(&query, err);
     pm_list_give(&list, status, out);
     return status;
 }
 
+static void bind_filling_event(struct pm_query *query, const void *row)
+{
+    const struct pm_filling_event *event = row;
+    pm_query_int(query, event->filling);
+    pm_query_text(query, pm_filling_event_word(event->kind));
+    pm_query_day(query, event->kind >= PM_FILLING_FILTER_ON ? event->day : PM_NO_DAY);
+    pm_query_text(query, event->note);
+    pm_query_int(query, event->at);
+}
+
 enum pm_status pm_filling_event_insert(struct pm_library *library, struct pm_filling_event *event,
                                        struct pm_error *err)
 {
-    int64_t id = 0;
-    const int64_t now = pm_library_now(library);
-    enum pm_status status = pm_library_begin(library, err);
-    if (status != PM_OK)
-        return status;
-    status = pm_store_next_id(library, PM_SQL_FILLING_EVENT_NEXT, &id, err);
-    if (status == PM_OK) {
-        struct pm_query query;
-        pm_query_open(&query, library, PM_SQL_FILLING_EVENT_INSERT);
-        pm_query_int(&query, id);
-        pm_query_int(&query, event->filling);
-        pm_query_text(&query, pm_filling_event_word(event->kind));
-        pm_query_day(&query, event->kind >= PM_FILLING_FILTER_ON ? event->day : PM_NO_DAY);
-        pm_query_text(&query, event->note);
-        pm_query_int(&query, now);
-        status = pm_query_run(&query, err);
-    }
-    status = pm_library_finish(library, status, err);
-    if (status == PM_OK) {
-        event->id = id;
-        event->at = now;
-    }
+    static const struct pm_addition addition = {PM_SQL_FILLING_EVENT_NEXT,
+                                                PM_SQL_FILLING_EVENT_INSERT, bind_filling_event};
+    struct pm_filling_event made = *event;
+    made.at = pm_library_now(library);
+    const enum pm_status status = pm_store_add(library, &addition, &made, &made.id, err);
+    if (status == PM_OK)
+        *event = made;
     return status;
+}
+
+static void read_filling_event(struct pm_query *query, struct pm_arena *arena, void *item)
+{
+    struct pm_filling_event *row = item;
+    const char *word = pm_query_get_text(query, 2);
+    *row = (struct pm_filling_event){.id = pm_query_get_int(query, 0),
+                                     .filling = pm_query_get_int(query, 1),
+                                     .day = pm_query_get_day(query, 3),
+                                     .note = pm_query_get_kept(query, 4, arena),
+                                     .at = pm_query_get_int(query, 5)};
+    if (word == NULL || !pm_filling_event_from_word(word, &row->kind))
+        pm_query_damaged(query, "What happened to a filling");
 }
 
 enum pm_status pm_filling_event_list(struct pm_library *library, struct pm_filling_events *out,
                                      struct pm_error *err)
 {
     struct pm_query query;
-    struct pm_filling_events list = {0};
-    bool sound = true;
     pm_query_open(&query, library, PM_SQL_FILLING_EVENT_LIST);
-    while (pm_query_row(&query)) {
-        struct pm_filling_event *row = pm_query_add(&query, &list);
-        if (row == NULL)
-            continue;
-        *row = (struct pm_filling_event){.id = pm_query_get_int(&query, 0),
-                                         .filling = pm_query_get_int(&query, 1),
-                                         .day = pm_query_get_day(&query, 3),
-                                         .note = pm_query_get_kept(&query, 4, &list.arena),
-                                         .at = pm_query_get_int(&query, 5)};
-        const char *word = pm_query_get_text(&query, 2);
-        sound = sound && word != NULL && pm_filling_event_from_word(word, &row->kind);
-    }
-    enum pm_status status = pm_query_close(&query, err);
-    if (status == PM_OK && !sound)
-        status = pm_fail(err, PM_DAMAGED, "What happened to a filling is damaged in the file.");
-    pm_list_give(&list, status, out);
-    return status;
+    return pm_query_list(&query, read_filling_event, out, err);
 }

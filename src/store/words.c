@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * Small things that formulas, materials and their search share: matching words, kinds, the next id.
+ * Small things that formulas, materials and their search share: matching words, lists of numbers.
  */
 #include "permille/store/materials.h"
 #include "store.h"
@@ -28,16 +28,4 @@ void pm_store_ids(const int64_t *ids, size_t count, struct pm_text *out)
     for (size_t i = 0; i < count; i++)
         pm_text_addf(out, "%s%lld", i > 0 ? "," : "", (long long)ids[i]);
     pm_text_add(out, "]");
-}
-
-enum pm_status pm_store_next_id(struct pm_library *library, enum pm_sql which, int64_t *out,
-                                struct pm_error *err)
-{
-    struct pm_query query;
-    int64_t largest = 0;
-    pm_query_open(&query, library, which);
-    enum pm_status status = pm_query_one(&query, &largest, NULL, err);
-    if (status == PM_OK)
-        *out = largest + 1;
-    return status;
 }
