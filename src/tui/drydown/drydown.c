@@ -303,18 +303,6 @@ void drydown_ask_beside(void *state)
     ask(state, "Drawn over it: Tab goes through the trials; empty: none", "Trial", take_beside);
 }
 
-static void add_lines(struct pm_page *page, const char *text)
-{
-    while (*text != '\0') {
-        const size_t length = strcspn(text, "\n");
-        struct pm_text line = PM_TEXT_EMPTY;
-        pm_text_add_bytes(&line, text, length);
-        pm_page_add(page, PM_ROLE_NORMAL, 2, pm_text_get(&line));
-        pm_text_release(&line);
-        text += length + (text[length] != '\0');
-    }
-}
-
 void drydown_about(void *state)
 {
     struct drydown *drydown = state;
@@ -325,7 +313,7 @@ void drydown_about(void *state)
         pm_page_add(page, PM_ROLE_HEADING, 0, dry->title);
         pm_drydown_say_odd(dry, &said);
         pm_drydown_say(dry, drydown->house->sign, &said);
-        add_lines(page, pm_text_get(&said));
+        pm_page_add_lines(page, PM_ROLE_NORMAL, 2, pm_text_get(&said));
         pm_text_release(&said);
         for (size_t i = 0; i < dry->count; i++) {
             double low, high;

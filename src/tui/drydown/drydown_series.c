@@ -249,18 +249,6 @@ void series_unrate(void *state)
 
 /* ---- pages ---- */
 
-static void add_lines(struct pm_page *page, enum pm_role role, const char *text)
-{
-    while (*text != '\0') {
-        const size_t length = strcspn(text, "\n");
-        struct pm_text line = PM_TEXT_EMPTY;
-        pm_text_add_bytes(&line, text, length);
-        pm_page_add(page, role, 2, pm_text_get(&line));
-        pm_text_release(&line);
-        text += length + (text[length] != '\0');
-    }
-}
-
 static enum pm_status take_mass(void *context, const char *const values[], struct pm_error *err)
 {
     struct drydown *drydown = context;
@@ -272,7 +260,7 @@ static enum pm_status take_mass(void *context, const char *const values[], struc
         return status;
     struct pm_page *page = pm_page_new("One weigh plan for all its trials");
     pm_series_weigh_say(&weigh, drydown->house->sign, &said);
-    add_lines(page, PM_ROLE_NORMAL, pm_text_get(&said));
+    pm_page_add_lines(page, PM_ROLE_NORMAL, 2, pm_text_get(&said));
     pm_page_addf(page, PM_ROLE_FAINT, 0, "To print it: permille series weigh \"%s\" %s",
                  drydown->sheet.row.name, values[0]);
     pm_text_release(&said);
@@ -324,7 +312,7 @@ static void show_fit(struct drydown *drydown)
     }
     struct pm_page *page = pm_page_new(drydown->sheet.row.name);
     pm_series_fit_say(&fit, drydown->house->sign, &said);
-    add_lines(page, PM_ROLE_NORMAL, pm_text_get(&said));
+    pm_page_add_lines(page, PM_ROLE_NORMAL, 2, pm_text_get(&said));
     for (size_t t = 0; t < fit.fit.terms; t++)
         pm_page_addf(page, PM_ROLE_FAINT, 2, "%-5s %9.4g  standard error %.3g  %s",
                      pm_mix_term_name(fit.model, fit.components, t, name), fit.fit.coefficient[t],
@@ -350,7 +338,7 @@ static void show_response(struct drydown *drydown)
     }
     struct pm_page *page = pm_page_new(drydown->sheet.row.name);
     pm_series_response_say(&response, drydown->house->sign, &said);
-    add_lines(page, PM_ROLE_NORMAL, pm_text_get(&said));
+    pm_page_add_lines(page, PM_ROLE_NORMAL, 2, pm_text_get(&said));
     if (pm_series_response_plot(&response, 72, 16, !drydown->house->utf8, drydown->house->sign,
                                 &plot, &err) == PM_OK)
         add_plot(page, &plot);

@@ -193,6 +193,8 @@ struct pm_page; /* being filled */
 struct pm_page *pm_page_new(const char *title);
 /* One line, wrapped where it is too long, continued at `indent`. */
 void pm_page_add(struct pm_page *page, enum pm_role role, int indent, const char *text);
+/* A text of several lines. */
+void pm_page_add_lines(struct pm_page *page, enum pm_role role, int indent, const char *text);
 void pm_page_addf(struct pm_page *page, enum pm_role role, int indent, const char *format, ...)
     __attribute__((format(printf, 4, 5)));
 /* The character that opened it closes it as well. */

@@ -213,6 +213,15 @@ void pm_page_addf(struct pm_page *page, enum pm_role role, int indent, const cha
     pm_text_release(&text);
 }
 
+void pm_page_add_lines(struct pm_page *page, enum pm_role role, int indent, const char *text)
+{
+    while (*text != '\0') {
+        const size_t length = strcspn(text, "\n");
+        pm_page_addf(page, role, indent, "%.*s", (int)length, text);
+        text += length + (text[length] != '\0');
+    }
+}
+
 bool pm_page_open(struct pm_app *app, struct pm_page *page, bool at_end)
 {
     if (page == NULL || page->failed)

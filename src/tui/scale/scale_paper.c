@@ -18,12 +18,7 @@
 void scale_show_text(struct scale_room *room, const char *title, const struct pm_text *text)
 {
     struct pm_page *page = pm_page_new(title);
-    const char *at = pm_text_get(text);
-    while (*at) {
-        const size_t length = strcspn(at, "\n");
-        pm_page_addf(page, PM_ROLE_NORMAL, 2, "%.*s", (int)length, at);
-        at += length + (at[length] == '\n');
-    }
+    pm_page_add_lines(page, PM_ROLE_NORMAL, 2, pm_text_get(text));
     pm_page_open(room->app, page, false);
 }
 
