@@ -163,6 +163,12 @@ void pm_json_null(struct pm_json *json)
     add_word(json, "null");
 }
 
+void pm_json_put_open(struct pm_json *json, const char *key, char bracket)
+{
+    pm_json_key(json, key);
+    pm_json_open(json, bracket);
+}
+
 void pm_json_put_string(struct pm_json *json, const char *key, const char *value)
 {
     pm_json_key(json, key);

@@ -190,8 +190,7 @@ static enum pm_status put_differences(struct pm_json *json, struct pm_another *a
     enum pm_status status = PM_OK;
     if (can_differ(another->items.items[at].state))
         status = pm_another_differences(another, at, '.', &fields, err);
-    pm_json_key(json, "differences");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "differences", '[');
     for (size_t i = 0; status == PM_OK && i < fields.count; i++) {
         pm_json_open(json, '{');
         pm_json_put_string(json, "field", fields.items[i].field);
@@ -248,8 +247,7 @@ static enum pm_status put_json(struct pm_cli *cli, struct pm_another *another, b
     pm_json_open(&json, '{');
     pm_json_put_bool(&json, "written", written);
     pm_json_put_string(&json, "read_as", "library");
-    pm_json_key(&json, "items");
-    pm_json_open(&json, '[');
+    pm_json_put_open(&json, "items", '[');
     for (size_t i = 0; status == PM_OK && i < another->items.count; i++)
         status = put_item(&json, another, i, &text, err);
     pm_json_close(&json, ']');

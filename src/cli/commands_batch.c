@@ -13,17 +13,14 @@
 
 enum pm_status pm_cli_open_batch(struct pm_cli *cli, int64_t *id, struct pm_error *err)
 {
-    enum pm_status status = pm_cli_read_number(cli->operands[0], "The batch's number", id, err);
+    enum pm_status status = pm_decimal_read(cli->operands[0], 0, "The batch's number", id, err);
     return status == PM_OK ? pm_cli_open(cli, false, err) : status;
 }
 
 /* 0: none. */
 static void put_number(struct pm_json *json, const char *key, int64_t number)
 {
-    if (number != 0)
-        pm_json_put_int(json, key, number);
-    else
-        pm_json_put_null(json, key);
+    pm_json_put_known(json, key, number != 0 ? number : -1, 0);
 }
 
 static const char *state_word(enum pm_batch_state state)
@@ -34,8 +31,7 @@ static const char *state_word(enum pm_batch_state state)
 static void put_pours(struct pm_json *json, const struct pm_batch_record *record)
 {
     char label[PM_BOTTLE_LABEL], at[PM_TIME_TEXT];
-    pm_json_key(json, "pours");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "pours", '[');
     for (size_t i = 0; i < record->pours.count; i++) {
         const struct pm_batch_pour *pour = &record->pours.items[i];
         pm_json_open(json, '{');
@@ -58,8 +54,7 @@ static void put_pours(struct pm_json *json, const struct pm_batch_record *record
 static void put_plans(struct pm_json *json, const struct pm_batch_record *record)
 {
     char at[PM_TIME_TEXT];
-    pm_json_key(json, "plans");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "plans", '[');
     for (size_t i = 0; i < record->plans.count; i++) {
         const struct pm_batch_plan *plan = &record->plans.items[i];
         pm_json_open(json, '{');
@@ -74,8 +69,7 @@ static void put_plans(struct pm_json *json, const struct pm_batch_record *record
 static void put_events(struct pm_json *json, const struct pm_batch_record *record)
 {
     char at[PM_TIME_TEXT];
-    pm_json_key(json, "events");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "events", '[');
     for (size_t i = 0; i < record->events.count; i++) {
         const struct pm_batch_event *event = &record->events.items[i];
         pm_json_open(json, '{');
@@ -103,8 +97,7 @@ static void put_batch(struct pm_json *json, const struct pm_batch_record *record
     pm_json_put_string(json, "way", record->plan.way);
     pm_json_put_decimal(json, "target_g", record->target, 6);
     pm_json_put_decimal(json, "poured_g", record->poured, 6);
-    pm_json_key(json, "lines");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "lines", '[');
     for (size_t i = 0; i < record->count; i++) {
         const struct pm_batch_record_line *line = &record->items[i];
         pm_json_open(json, '{');
@@ -213,7 +206,7 @@ static enum pm_status find_place(struct pm_cli *cli, int64_t id, const char *tex
         if (*place == 0)
             status = pm_fail(err, PM_REFUSED, "Everything is poured.");
     } else if (text[0] != '\0' && text[strspn(text, "0123456789")] == '\0') {
-        status = pm_cli_read_number(text, "The line", place, err);
+        status = pm_decimal_read(text, 0, "The line", place, err);
     } else {
         for (size_t i = 0; i < record.count && status == PM_OK; i++)
             if (pm_fold_equal(record.items[i].name, text)) {
@@ -269,7 +262,7 @@ static enum pm_status run_correct(struct pm_cli *cli, struct pm_error *err)
     pm_mass mass = 0;
     enum pm_status status = pm_cli_open_batch(cli, &id, err);
     if (status == PM_OK)
-        status = pm_cli_read_number(cli->operands[1], "The pour's number", &pour, err);
+        status = pm_decimal_read(cli->operands[1], 0, "The pour's number", &pour, err);
     if (status == PM_OK)
         status = pm_batch_pour_amount(cli->studio, id, pour, cli->operands[2], &mass, err);
     if (status == PM_OK)

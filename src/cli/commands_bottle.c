@@ -219,10 +219,7 @@ static void add_bottle(struct pm_listing *table, const struct pm_bottle *bottle)
     pm_listing_attributes(table, bottle);
     pm_listing_text(table, bottle->solvent_name != NULL ? bottle->solvent_name : "");
     pm_listing_number(table, bottle->left);
-    if (bottle->left_ul >= 0)
-        pm_listing_number(table, bottle->left_ul);
-    else
-        pm_listing_null(table);
+    pm_listing_number_if(table, bottle->left_ul >= 0, bottle->left_ul);
     pm_listing_attributes(table, bottle);
     pm_listing_bool(table, bottle->past);
     pm_listing_bool(table, bottle->set_aside);
@@ -273,10 +270,7 @@ static void fill_ledger(struct pm_listing *table, const struct pm_movements *led
         pm_listing_number(table, line->left);
         pm_listing_attributes(table, line);
         pm_listing_number(table, line->id);
-        if (line->corrects != 0)
-            pm_listing_number(table, line->corrects);
-        else
-            pm_listing_null(table);
+        pm_listing_number_if(table, line->corrects != 0, line->corrects);
     }
 }
 

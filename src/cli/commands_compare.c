@@ -21,8 +21,7 @@ static enum pm_compare_by read_by(const struct pm_cli *cli)
 
 static void put_amounts(struct pm_json *json, const char *key, const pm_fine *amounts, size_t count)
 {
-    pm_json_key(json, key);
-    pm_json_open(json, '[');
+    pm_json_put_open(json, key, '[');
     for (size_t i = 0; i < count; i++)
         pm_json_decimal(json, amounts[i], 12);
     pm_json_close(json, ']');
@@ -44,28 +43,23 @@ static void put_changes(struct pm_json *json, const struct pm_side_line *line, s
     pm_json_put_string(json, "change", pm_change_word_text(row->change[trials - 1]));
     pm_json_key(json, "factor");
     put_factor(json, row->factor_ppm[trials - 1]);
-    pm_json_key(json, "changes");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "changes", '[');
     for (size_t i = 0; i < trials; i++)
         pm_json_string(json, pm_change_word_text(row->change[i]));
     pm_json_close(json, ']');
-    pm_json_key(json, "factors");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "factors", '[');
     for (size_t i = 0; i < trials; i++)
         put_factor(json, row->factor_ppm[i]);
     pm_json_close(json, ']');
-    pm_json_key(json, "in_step");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "in_step", '[');
     for (size_t i = 0; i < trials; i++)
         pm_json_bool(json, row->in_step[i]);
     pm_json_close(json, ']');
-    pm_json_key(json, "poured_as");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "poured_as", '[');
     for (size_t i = 0; i < trials; i++)
         pm_json_string(json, line->form[i]);
     pm_json_close(json, ']');
-    pm_json_key(json, "resting");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "resting", '[');
     for (size_t i = 0; i < trials; i++)
         pm_json_bool(json, row->resting[i]);
     pm_json_close(json, ']');
@@ -77,8 +71,7 @@ static void put_line(struct pm_json *json, const struct pm_side_line *line, size
     pm_json_open(json, '{');
     pm_json_put_string(json, "material", line->name);
     pm_json_put_bool(json, "accord", line->row.kind == PM_LINE_ACCORD);
-    pm_json_key(json, "there");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "there", '[');
     for (size_t i = 0; i < trials; i++)
         pm_json_bool(json, line->row.there[i]);
     pm_json_close(json, ']');
@@ -91,8 +84,7 @@ static void put_line(struct pm_json *json, const struct pm_side_line *line, size
 static void put_numbers(struct pm_json *json, const char *key, const int64_t *values, int scale,
                         size_t count)
 {
-    pm_json_key(json, key);
-    pm_json_open(json, '[');
+    pm_json_put_open(json, key, '[');
     for (size_t i = 0; i < count; i++)
         pm_json_decimal(json, values[i], scale);
     pm_json_close(json, ']');
@@ -101,8 +93,7 @@ static void put_numbers(struct pm_json *json, const char *key, const int64_t *va
 /* [[{"currency","amount"}]], and how many things have no price. */
 static void put_costs(struct pm_json *json, const struct pm_side_by_side *side)
 {
-    pm_json_key(json, "cost_per_kg");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "cost_per_kg", '[');
     for (size_t i = 0; i < side->trials; i++) {
         pm_json_open(json, '[');
         for (size_t k = 0; k < side->cost[i].count; k++) {
@@ -114,8 +105,7 @@ static void put_costs(struct pm_json *json, const struct pm_side_by_side *side)
         pm_json_close(json, ']');
     }
     pm_json_close(json, ']');
-    pm_json_key(json, "unpriced");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "unpriced", '[');
     for (size_t i = 0; i < side->trials; i++)
         pm_json_int(json, (int64_t)side->unpriced[i]);
     pm_json_close(json, ']');
@@ -128,8 +118,7 @@ static void answer_json(struct pm_cli *cli, const struct pm_side_by_side *side,
 
     pm_json_init(&json, &cli->out);
     pm_json_open(&json, '{');
-    pm_json_key(&json, "trials");
-    pm_json_open(&json, '[');
+    pm_json_put_open(&json, "trials", '[');
     for (size_t i = 0; i < side->trials; i++)
         pm_json_string(&json, side->titles[i]);
     pm_json_close(&json, ']');
@@ -141,13 +130,11 @@ static void answer_json(struct pm_cli *cli, const struct pm_side_by_side *side,
     put_costs(&json, side);
     put_numbers(&json, "step_factors", side->step_ppm, 6, side->trials);
     pm_json_put_string(&json, "sentence", side->sentences[side->trials - 1]);
-    pm_json_key(&json, "sentences");
-    pm_json_open(&json, '[');
+    pm_json_put_open(&json, "sentences", '[');
     for (size_t i = 0; i < side->trials; i++)
         pm_json_string(&json, side->sentences[i]);
     pm_json_close(&json, ']');
-    pm_json_key(&json, "lines");
-    pm_json_open(&json, '[');
+    pm_json_put_open(&json, "lines", '[');
     for (size_t i = 0; i < side->count; i++)
         if (pm_side_shown(side, &side->lines[i], only))
             put_line(&json, &side->lines[i], side->trials);
@@ -220,10 +207,7 @@ static void add_change(struct pm_listing *table, const struct pm_side_line *line
     const int64_t factor = line->row.factor_ppm[trial];
     char text[PM_AMOUNT_TEXT + 1] = "x";
 
-    if (factor > 0)
-        pm_listing_number(table, factor);
-    else
-        pm_listing_null(table);
+    pm_listing_number_if(table, factor > 0, factor);
     pm_listing_text(table, factor > 0 && line->row.change[trial] != PM_SAME
                                ? (pm_factor_format(factor, pm_decimal_sign(), text + 1), text)
                                : "");
@@ -236,10 +220,7 @@ static void add_line(struct pm_listing *table, const struct pm_side_by_side *sid
 {
     pm_listing_text(table, line->name);
     for (size_t i = 0; i < side->trials; i++) {
-        if (line->row.there[i])
-            pm_listing_number(table, pm_side_amount(side, line, i));
-        else
-            pm_listing_null(table);
+        pm_listing_number_if(table, line->row.there[i], pm_side_amount(side, line, i));
         if (i > 0)
             add_change(table, line, i);
     }

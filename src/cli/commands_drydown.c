@@ -132,8 +132,7 @@ static void put_point(struct pm_json *json, const struct pm_drydown *drydown, do
                                  60
                            : (double)NAN);
     for (int air = 0; air < 2; air++) {
-        pm_json_key(json, air ? "headspace" : "liquid");
-        pm_json_open(json, '[');
+        pm_json_put_open(json, air ? "headspace" : "liquid", '[');
         for (size_t i = 0; i < drydown->count; i++)
             put_state(json, drydown, i, states, air);
         pm_json_close(json, ']');
@@ -143,8 +142,7 @@ static void put_point(struct pm_json *json, const struct pm_drydown *drydown, do
 
 static void put_missing(struct pm_json *json, const struct pm_drydown *drydown)
 {
-    pm_json_key(json, "not_modelled");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "not_modelled", '[');
     for (size_t i = 0; i < drydown->missing_count; i++) {
         pm_json_open(json, '{');
         pm_json_put_string(json, "material", drydown->missing[i].name);
@@ -164,17 +162,12 @@ static enum pm_status put_drydown(struct pm_json *json, const struct pm_drydown 
     if (drydown->count > 0 && states == NULL)
         return pm_fail_memory(err);
     pm_json_put_string(json, "formula", drydown->title);
-    if (drydown->number > 0)
-        pm_json_put_int(json, "trial", drydown->number);
-    else
-        pm_json_put_null(json, "trial");
-    pm_json_key(json, "materials");
-    pm_json_open(json, '[');
+    pm_json_put_known(json, "trial", drydown->number > 0 ? drydown->number : -1, 0);
+    pm_json_put_open(json, "materials", '[');
     for (size_t i = 0; i < drydown->count; i++)
         put_material(json, &drydown->materials[i]);
     pm_json_close(json, ']');
-    pm_json_key(json, "points");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "points", '[');
     for (size_t p = 0; drydown->count > 0 && p < points->count; p++) {
         pm_drydown_at(&drydown->mix, points->percent[p] / 100, true, &tau, states);
         put_point(json, drydown, points->percent[p], states);
@@ -212,10 +205,8 @@ static enum pm_status answer_json(struct pm_cli *cli, struct pm_drydown *drydown
         pm_drydown_say(&drydowns[d], '.', &said);
         pm_drydown_say_odd(&drydowns[d], &said);
         cut_number(&drydowns[d]);
-        if (d == 1) {
-            pm_json_key(&json, "beside");
-            pm_json_open(&json, '{');
-        }
+        if (d == 1)
+            pm_json_put_open(&json, "beside", '{');
         status = pm_text_ok(&said) ? pm_arena_status(&drydowns[d].arena, err) : pm_fail_memory(err);
         if (status == PM_OK)
             status = put_drydown(&json, &drydowns[d], points, &said, err);

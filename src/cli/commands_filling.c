@@ -118,7 +118,7 @@ static enum pm_status note_filling(struct pm_cli *cli, const struct pm_filling_w
     if (status == PM_OK && ready != NULL)
         status = pm_day_read(ready, &row.ready_on, err);
     if (status == PM_OK && batch != NULL)
-        status = pm_cli_read_number(batch, "The batch's number", &row.batch, err);
+        status = pm_decimal_read(batch, 0, "The batch's number", &row.batch, err);
     if (status == PM_OK)
         status = pm_cli_open(cli, false, err);
     if (status == PM_OK)
@@ -199,7 +199,7 @@ static enum pm_status run_fill_list(struct pm_cli *cli, struct pm_error *err)
     for (size_t i = 0; i < rows.count; i++) {
         const struct pm_filling_row *row = &rows.items[i];
         pm_listing_number(&table, row->id);
-        pm_cli_known_mass(&table, row->batch);
+        pm_listing_number_if(&table, row->batch != 0, row->batch);
         pm_listing_text(&table, row->title);
         pm_listing_number(&table, row->concentrate);
         pm_listing_number(&table, row->ethanol);
@@ -221,7 +221,7 @@ static enum pm_status run_fill_list(struct pm_cli *cli, struct pm_error *err)
 
 static enum pm_status find_filling(struct pm_cli *cli, int64_t *id, struct pm_error *err)
 {
-    enum pm_status status = pm_cli_read_number(cli->operands[0], "The filling's number", id, err);
+    enum pm_status status = pm_decimal_read(cli->operands[0], 0, "The filling's number", id, err);
     return status == PM_OK ? pm_cli_open(cli, false, err) : status;
 }
 

@@ -71,8 +71,7 @@ static void put_formula(struct pm_json *json, const struct pm_bringing *bringing
     pm_json_put_decimal(json, "base_parts", formula->base, 6);
     pm_json_put_decimal(json, "total_parts", formula->total, 6);
     pm_json_put_string(json, "remark", formula->remark);
-    pm_json_key(json, "lines");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "lines", '[');
     for (size_t i = formula->first; i < formula->first + formula->count; i++)
         put_line(json, &bringing->lines[i]);
     pm_json_close(json, ']');
@@ -87,8 +86,7 @@ static void put_bringing(struct pm_cli *cli, const struct pm_bringing *bringing,
     pm_json_put_bool(&json, "written", written);
     pm_json_put_string(&json, "read_as", bringing->source);
     pm_json_put_int(&json, "doubts", (int64_t)bringing->doubts);
-    pm_json_key(&json, "formulas");
-    pm_json_open(&json, '[');
+    pm_json_put_open(&json, "formulas", '[');
     for (size_t f = 0; f < bringing->formula_count; f++)
         put_formula(&json, bringing, &bringing->formulas[f]);
     pm_json_close(&json, ']');

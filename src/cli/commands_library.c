@@ -46,8 +46,7 @@ static void begin(struct findings *findings, struct pm_cli *cli)
         return;
     pm_json_init(&findings->json, &cli->out);
     pm_json_open(&findings->json, '{');
-    pm_json_key(&findings->json, "findings");
-    pm_json_open(&findings->json, '[');
+    pm_json_put_open(&findings->json, "findings", '[');
 }
 
 /* `fine` is the key that says whether there were none. */

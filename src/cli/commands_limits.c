@@ -46,10 +46,7 @@ static void put_wish(struct pm_json *json, const struct pm_limits_wish *wish)
 
 static void put_limit(struct pm_json *json, const char *key, pm_strength limit)
 {
-    if (limit >= 0)
-        pm_json_put_decimal(json, key, limit, PM_CLI_LIMIT_SCALE);
-    else
-        pm_json_put_null(json, key);
+    pm_json_put_known(json, key, limit, PM_CLI_LIMIT_SCALE);
 }
 
 static void put_rule(struct pm_json *json, const struct pm_finding_rule *finding)
@@ -69,8 +66,7 @@ static void put_rule(struct pm_json *json, const struct pm_finding_rule *finding
 
 static void put_others(struct pm_json *json, const struct pm_limits_row *row)
 {
-    pm_json_key(json, "other_rules");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "other_rules", '[');
     for (size_t i = 0; i < row->other_count; i++) {
         const struct pm_finding_rule *other = &row->others[i];
         pm_json_open(json, '{');
@@ -93,18 +89,15 @@ static enum pm_status put_lines(struct pm_cli *cli, struct pm_json *json,
     if (amounts == NULL)
         return pm_fail_memory(err);
     enum pm_status status = pm_limits_lines(cli->studio, sheet, limits, row, amounts, err);
-    pm_json_key(json, "lines");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "lines", '[');
     for (size_t i = 0; status == PM_OK && i < sheet->trial.count; i++) {
         if (amounts[i] == 0)
             continue;
         pm_json_open(json, '{');
         pm_json_put_int(json, "line", (int64_t)i + 1);
         pm_json_put_string(json, "name", sheet->lines[i].title);
-        if (amounts[i] > 0)
-            pm_json_put_decimal(json, "percent_in_product", amounts[i], PERCENT_SCALE);
-        else
-            pm_json_put_null(json, "percent_in_product");
+        pm_json_put_known(json, "percent_in_product", amounts[i] > 0 ? amounts[i] : -1,
+                          PERCENT_SCALE);
         pm_json_close(json, '}');
     }
     pm_json_close(json, ']');
@@ -120,16 +113,13 @@ static enum pm_status limits_as_json(struct pm_cli *cli, const struct pm_sheet *
     pm_json_init(&json, &cli->out);
     pm_json_open(&json, '{');
     put_wish(&json, &limits->wish);
-    pm_json_key(&json, "substances");
-    pm_json_open(&json, '[');
+    pm_json_put_open(&json, "substances", '[');
     for (size_t i = 0; i < limits->count && status == PM_OK; i++) {
         const struct pm_limits_row *row = &limits->items[i];
         pm_json_open(&json, '{');
         pm_json_put_string(&json, "substance", row->title);
-        if (row->shares)
-            pm_json_put_null(&json, "percent_in_product");
-        else
-            pm_json_put_decimal(&json, "percent_in_product", row->percent, PERCENT_SCALE);
+        pm_json_put_known(&json, "percent_in_product", !row->shares ? row->percent : -1,
+                          PERCENT_SCALE);
         pm_json_put_bool(&json, "at_least", row->least);
         put_limit(&json, "limit_percent", row->limit);
         pm_json_put_string(&json, "source", row->source);
@@ -145,8 +135,7 @@ static enum pm_status limits_as_json(struct pm_cli *cli, const struct pm_sheet *
         pm_json_close(&json, '}');
     }
     pm_json_close(&json, ']');
-    pm_json_key(&json, "to_check");
-    pm_json_open(&json, '[');
+    pm_json_put_open(&json, "to_check", '[');
     for (size_t i = 0; i < limits->check_count; i++) {
         pm_json_open(&json, '{');
         pm_json_put_string(&json, "substance", limits->checks[i].rule->title);
@@ -189,18 +178,9 @@ static void add_limit_row(struct pm_listing *table, const struct pm_limits_row *
     int64_t used = pm_limits_used(row);
     pm_listing_text(table, row->title);
     pm_listing_text(table, pm_verdict_word(row->verdict));
-    if (row->shares)
-        pm_listing_null(table);
-    else
-        pm_listing_number(table, row->percent);
-    if (row->limit >= 0)
-        pm_listing_number(table, row->limit);
-    else
-        pm_listing_null(table);
-    if (used != INT64_MAX && row->limit != PM_NO_LIMIT)
-        pm_listing_number(table, used);
-    else
-        pm_listing_null(table);
+    pm_listing_number_if(table, !row->shares, row->percent);
+    pm_listing_number_if(table, row->limit >= 0, row->limit);
+    pm_listing_number_if(table, used != INT64_MAX && row->limit != PM_NO_LIMIT, used);
     pm_listing_text(table, row->finding != NULL ? row->finding->rule->set : "no rule");
     pm_listing_text(table, row->source);
 }
@@ -272,22 +252,18 @@ static void label_as_json(struct pm_cli *cli, const struct pm_label *label)
     pm_json_open(&json, '{');
     put_wish(&json, &label->wish);
     pm_json_put_bool(&json, "thresholds_apply", label->applies);
-    pm_json_key(&json, "declare");
-    pm_json_open(&json, '[');
+    pm_json_put_open(&json, "declare", '[');
     label_rows_as_json(&json, label, PM_LABEL_DECLARE);
     pm_json_close(&json, ']');
-    pm_json_key(&json, "below");
-    pm_json_open(&json, '[');
+    pm_json_put_open(&json, "below", '[');
     label_rows_as_json(&json, label, PM_LABEL_BELOW);
     pm_json_close(&json, ']');
-    pm_json_key(&json, "unknown");
-    pm_json_open(&json, '[');
+    pm_json_put_open(&json, "unknown", '[');
     for (size_t i = 0; i < label->count; i++)
         if (label->items[i].verdict == PM_LABEL_UNKNOWN)
             pm_json_string(&json, label->items[i].rule->name);
     pm_json_close(&json, ']');
-    pm_json_key(&json, "contents_unknown");
-    pm_json_open(&json, '[');
+    pm_json_put_open(&json, "contents_unknown", '[');
     for (size_t i = 0; i < label->bare.count; i++)
         pm_json_string(&json, label->bare.items[i]);
     pm_json_close(&json, ']');
@@ -355,8 +331,7 @@ static enum pm_status fit_as_json(struct pm_cli *cli, const struct pm_limits_wis
     pm_json_key(&json, "lines");
     enum pm_status status = pm_listing_as_json(&table, &json, err);
     pm_json_put_decimal(&json, "moved_parts", fit->moved, 6);
-    pm_json_key(&json, "binding");
-    pm_json_open(&json, '[');
+    pm_json_put_open(&json, "binding", '[');
     for (size_t i = 0; i < fit->binding.count; i++)
         pm_json_string(&json, fit->binding.items[i]);
     pm_json_close(&json, ']');

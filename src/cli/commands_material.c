@@ -172,8 +172,7 @@ static enum pm_status known_read(struct pm_studio *studio, int64_t id, struct kn
 
 static void put_facts(struct pm_json *json, const struct pm_fact_entries *facts)
 {
-    pm_json_key(json, "facts");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "facts", '[');
     for (size_t i = 0; i < facts->count; i++) {
         const struct pm_fact_entry *fact = &facts->items[i];
         const bool percent = strcmp(fact->unit, "%") == 0;
@@ -196,8 +195,7 @@ static void put_facts(struct pm_json *json, const struct pm_fact_entries *facts)
 
 static void put_constituents(struct pm_json *json, const struct pm_constituents *list)
 {
-    pm_json_key(json, "constituents");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "constituents", '[');
     for (size_t i = 0; i < list->count; i++) {
         const struct pm_constituent *item = &list->items[i];
         pm_json_open(json, '{');
@@ -211,8 +209,7 @@ static void put_constituents(struct pm_json *json, const struct pm_constituents 
 
 static void put_cautions(struct pm_json *json, const struct pm_cautions *cautions)
 {
-    pm_json_key(json, "cautions");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "cautions", '[');
     for (size_t i = 0; i < cautions->count; i++) {
         const struct pm_caution *caution = &cautions->items[i];
         pm_json_open(json, '{');
@@ -425,10 +422,7 @@ static enum pm_status list_filtered(struct pm_cli *cli, const char *text, size_t
         pm_listing_number(&table, row->neat);
         pm_listing_bool(&table, row->low);
         pm_listing_bool(&table, row->old);
-        if (row->rating > 0)
-            pm_listing_number(&table, row->rating);
-        else
-            pm_listing_null(&table);
+        pm_listing_number_if(&table, row->rating > 0, row->rating);
     }
     pm_list_release(&rows);
     return pm_listing_answer(&table, cli, "materials", "No materials.", err);

@@ -98,13 +98,11 @@ static void json_code(struct pm_json *json, int code)
 
 static void json_codes(struct pm_json *json, const struct pm_blind_sheet *sheet)
 {
-    pm_json_key(json, "rounds");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "rounds", '[');
     for (int64_t i = 0; i < sheet->row.rounds; i++) {
         pm_json_open(json, '{');
         pm_json_put_int(json, "round", sheet->rounds[i].round);
-        pm_json_key(json, "codes");
-        pm_json_open(json, '[');
+        pm_json_put_open(json, "codes", '[');
         for (size_t v = 0; v < sheet->servings; v++)
             json_code(json, sheet->rounds[i].vials[v].code);
         pm_json_close(json, ']');
@@ -162,20 +160,17 @@ static enum pm_status fill_page(struct pm_cli *cli, int64_t id, struct pm_error 
     pm_json_init(&json, &cli->out);
     if (as_json) {
         pm_json_open(&json, '{');
-        pm_json_key(&json, "fill");
-        pm_json_open(&json, '[');
+        pm_json_put_open(&json, "fill", '[');
     }
     for (size_t s = 0; s < page.sample_count; s++) {
         if (as_json) {
             pm_json_open(&json, '{');
             pm_json_put_string(&json, "trial", page.samples[s].title);
-            pm_json_key(&json, "reference_of_rounds");
-            pm_json_open(&json, '[');
+            pm_json_put_open(&json, "reference_of_rounds", '[');
             for (size_t i = 0; i < page.samples[s].reference_count; i++)
                 pm_json_int(&json, page.samples[s].references[i]);
             pm_json_close(&json, ']');
-            pm_json_key(&json, "codes");
-            pm_json_open(&json, '[');
+            pm_json_put_open(&json, "codes", '[');
             for (size_t i = 0; i < page.samples[s].count; i++)
                 json_code(&json, page.samples[s].codes[i]);
             pm_json_close(&json, ']');
@@ -234,10 +229,7 @@ static void json_result(struct pm_json *json, const struct pm_blind_sheet *sheet
     pm_json_put_int(json, "answers", result->answers);
     if (sheet->row.kind != PM_RANKING) {
         pm_json_put_int(json, "correct", result->correct);
-        if (result->least > 0)
-            pm_json_put_int(json, "least_correct", result->least);
-        else
-            pm_json_put_null(json, "least_correct");
+        pm_json_put_known(json, "least_correct", result->least > 0 ? result->least : -1, 0);
         json_share(json, "discriminators", result->has_share, result->share.share);
         json_share(json, "discriminators_low", result->has_share, result->share.low);
         json_share(json, "discriminators_high", result->has_share, result->share.high);
@@ -245,8 +237,7 @@ static void json_result(struct pm_json *json, const struct pm_blind_sheet *sheet
         pm_json_put_double(json, "friedman", result->statistic);
         pm_json_put_int(json, "degrees", result->degrees);
         pm_json_put_double(json, "rank_difference", result->rank_difference);
-        pm_json_key(json, "rank_sums");
-        pm_json_open(json, '[');
+        pm_json_put_open(json, "rank_sums", '[');
         for (size_t s = 0; s < sheet->sample_count; s++)
             pm_json_double(json, result->rank_sums[s]);
         pm_json_close(json, ']');
@@ -264,14 +255,12 @@ static void json_rounds(struct pm_json *json, const struct pm_blind_sheet *sheet
 {
     char text[PM_TIME_TEXT];
 
-    pm_json_key(json, "rounds");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "rounds", '[');
     for (int64_t i = 0; i < sheet->row.rounds; i++) {
         const struct pm_blind_round *round = &sheet->rounds[i];
         pm_json_open(json, '{');
         pm_json_put_int(json, "round", round->round);
-        pm_json_key(json, "vials");
-        pm_json_open(json, '[');
+        pm_json_put_open(json, "vials", '[');
         for (size_t v = 0; v < sheet->servings; v++) {
             const int sample = round->vials[v].sample;
             code_text(&round->vials[v], text);
@@ -305,8 +294,7 @@ static void show_json(struct pm_cli *cli, const struct pm_blind_sheet *sheet)
     if (row.closed_at == 0)
         row.seed = UINT64_MAX; /* unknown: the key could be made from it */
     pm_entity_json(&pm_panel_entity, &row, &json);
-    pm_json_key(&json, "trials");
-    pm_json_open(&json, '[');
+    pm_json_put_open(&json, "trials", '[');
     for (size_t s = 0; s < sheet->sample_count; s++)
         pm_json_string(&json, sheet->samples[s]);
     pm_json_close(&json, ']');

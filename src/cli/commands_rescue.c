@@ -15,8 +15,7 @@ static void put_offer(struct pm_json *json, const struct pm_rescue_offers *offer
     const pm_mass capacity = offers->balance.capacity;
     pm_json_open(json, '{');
     pm_json_put_string(json, "way", pm_rescue_word(offer->way));
-    pm_json_key(json, "add");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "add", '[');
     for (size_t i = 0; i < offer->count; i++) {
         pm_json_open(json, '{');
         pm_json_put_int(json, "line", offer->items[i].number);
@@ -33,8 +32,7 @@ static void put_offer(struct pm_json *json, const struct pm_rescue_offers *offer
     pm_json_put_bool(json, "in_stock", offer->in_stock);
     pm_json_put_bool(json, "fits", capacity == 0 || offer->total <= capacity);
     pm_json_put_string(json, "sense", pm_rescue_sense_word(offer->sense));
-    pm_json_key(json, "cost");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "cost", '[');
     for (size_t i = 0; i < offer->cost.count; i++) {
         pm_json_open(json, '{');
         pm_json_put_string(json, "currency", offer->cost.in[i].currency);
@@ -86,8 +84,7 @@ static void put_share(struct pm_json *json, const char *key, int64_t share, pm_p
 static void put_become(struct pm_json *json, const struct pm_become *become)
 {
     pm_json_put_decimal(json, "total_g", become->total, 6);
-    pm_json_key(json, "materials");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "materials", '[');
     for (size_t i = 0; i < become->count; i++) {
         const struct pm_become_line *line = &become->items[i];
         pm_json_open(json, '{');
@@ -104,8 +101,7 @@ static void put_become(struct pm_json *json, const struct pm_become *become)
     pm_json_put_int(json, "unknown", (int64_t)become->unknown);
     pm_json_put_int(json, "within", (int64_t)become->within);
     pm_json_put_int(json, "without_rule", (int64_t)become->without_rule);
-    pm_json_key(json, "limits");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "limits", '[');
     for (size_t i = 0; i < become->limit_count; i++) {
         const struct pm_become_limit *limit = &become->limits[i];
         pm_json_open(json, '{');
@@ -115,10 +111,7 @@ static void put_become(struct pm_json *json, const struct pm_become *become)
                            limit->was_percent >= 0 ? pm_verdict_word(limit->was) : NULL);
         pm_json_put_decimal(json, "percent", limit->percent, 10);
         pm_json_put_bool(json, "at_least", limit->least);
-        if (limit->limit >= 0)
-            pm_json_put_decimal(json, "limit_percent", limit->limit, 7);
-        else
-            pm_json_put_null(json, "limit_percent");
+        pm_json_put_known(json, "limit_percent", limit->limit, 7);
         pm_json_close(json, '}');
     }
     pm_json_close(json, ']');
@@ -166,13 +159,11 @@ static void offers_as_json(struct pm_cli *cli, const struct pm_rescue_offers *of
     struct pm_json json;
     pm_json_init(&json, &cli->out);
     pm_json_open(&json, '{');
-    pm_json_key(&json, "ways");
-    pm_json_open(&json, '[');
+    pm_json_put_open(&json, "ways", '[');
     for (size_t i = 0; i < offers->count; i++)
         put_offer(&json, offers, &offers->items[i]);
     pm_json_close(&json, ']');
-    pm_json_key(&json, "accepted");
-    pm_json_open(&json, '{');
+    pm_json_put_open(&json, "accepted", '{');
     put_become(&json, become);
     pm_json_close(&json, '}');
     pm_json_close(&json, '}');

@@ -129,10 +129,7 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
         pm_listing_text(&table, row->set);
         pm_listing_text(&table, row->name);
         pm_listing_text(&table, row->scope);
-        if (row->percent >= 0)
-            pm_listing_number(&table, row->percent);
-        else
-            pm_listing_null(&table);
+        pm_listing_number_if(&table, row->percent >= 0, row->percent);
         pm_listing_bool(&table, row->percent == PM_NO_LIMIT);
         pm_listing_text(&table, row->source);
         pm_listing_text(&table, row->dated);

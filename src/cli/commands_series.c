@@ -181,8 +181,7 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
 
 static void put_trials(struct pm_json *json, const struct pm_series_sheet *sheet)
 {
-    pm_json_key(json, "trials");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "trials", '[');
     for (size_t i = 0; i < sheet->count; i++) {
         const struct pm_series_step *step = &sheet->steps[i];
         pm_json_open(json, '{');
@@ -218,8 +217,7 @@ static enum pm_status show_json(struct pm_cli *cli, const struct pm_series_sheet
     pm_json_put_string(&json, "name", sheet->row.name);
     pm_json_put_string(&json, "kind", pm_series_word(sheet->row.kind));
     pm_json_put_string(&json, "formula", sheet->formula);
-    pm_json_key(&json, "lines");
-    pm_json_open(&json, '[');
+    pm_json_put_open(&json, "lines", '[');
     for (size_t i = 0; i < sheet->line_count; i++)
         pm_json_string(&json, sheet->lines[i]);
     pm_json_close(&json, ']');
@@ -242,10 +240,7 @@ static const struct pm_listing_column step_columns[] = {
 
 static void add_mean(struct pm_listing *table, size_t count, double value)
 {
-    if (count > 0)
-        pm_listing_number(table, llround(value * 1e6));
-    else
-        pm_listing_null(table);
+    pm_listing_number_if(table, count > 0, llround(value * 1e6));
 }
 
 static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
@@ -272,10 +267,7 @@ static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
         add_mean(&table, step->ratings, step->rating);
         add_mean(&table, step->likings, step->liking);
         pm_listing_number(&table, step->answered);
-        if (step->closed)
-            pm_listing_number(&table, step->correct);
-        else
-            pm_listing_null(&table);
+        pm_listing_number_if(&table, step->closed, step->correct);
         add_mean(&table, step->closed, step->p);
         pm_listing_text(&table, step->row.panel == 0 ? ""
                                 : !step->closed      ? "test open"
@@ -295,14 +287,12 @@ static void put_weigh(struct pm_json *json, const struct pm_series_weigh *weigh)
     pm_json_put_decimal(json, "batch_g", weigh->batch, 6);
     pm_json_put_int(json, "weighings", (int64_t)premix->weighings);
     pm_json_put_int(json, "weighings_one_by_one", (int64_t)premix->without);
-    pm_json_key(json, "premixes");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "premixes", '[');
     for (size_t g = 0; g < premix->groups; g++) {
         pm_json_open(json, '{');
         pm_json_put_int(json, "premix", (int64_t)g + 1);
         pm_json_put_decimal(json, "total_g", premix->amount[g], 6);
-        pm_json_key(json, "lines");
-        pm_json_open(json, '[');
+        pm_json_put_open(json, "lines", '[');
         for (size_t i = 0; i < premix->ingredients; i++)
             if (premix->group[i] == (int)g) {
                 pm_json_open(json, '{');
@@ -321,8 +311,7 @@ static void put_pours(struct pm_json *json, const struct pm_series_weigh *weigh,
     const struct pm_premix *premix = &weigh->premix;
     pm_json_open(json, '{');
     pm_json_put_string(json, "trial", weigh->trials[k]);
-    pm_json_key(json, "pours");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "pours", '[');
     for (size_t g = 0; g < premix->groups; g++) {
         pm_json_open(json, '{');
         pm_json_put_int(json, "premix", (int64_t)g + 1);
@@ -360,8 +349,7 @@ static enum pm_status run_weigh(struct pm_cli *cli, struct pm_error *err)
         pm_json_init(&json, &cli->out);
         pm_json_open(&json, '{');
         put_weigh(&json, &weigh);
-        pm_json_key(&json, "trials");
-        pm_json_open(&json, '[');
+        pm_json_put_open(&json, "trials", '[');
         for (size_t k = 0; k < weigh.premix.trials; k++)
             put_pours(&json, &weigh, k);
         pm_json_close(&json, ']');
@@ -397,8 +385,7 @@ static void put_fit(struct pm_json *json, const struct pm_series_fit *fit)
     pm_json_put_string(json, "model", pm_mix_model_word(fit->model));
     pm_json_put_int(json, "observations", (int64_t)fit->observations);
     pm_json_put_string(json, "from", fit->from_smells ? "smell log" : "ratings");
-    pm_json_key(json, "terms");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "terms", '[');
     for (size_t t = 0; t < fit->fit.terms; t++) {
         pm_json_open(json, '{');
         pm_json_put_string(json, "term", pm_mix_term_name(fit->model, fit->components, t, name));
@@ -415,10 +402,8 @@ static void put_fit(struct pm_json *json, const struct pm_series_fit *fit)
 
 static void put_best(struct pm_json *json, const struct pm_series_fit *fit)
 {
-    pm_json_key(json, "best");
-    pm_json_open(json, '{');
-    pm_json_key(json, "ratio");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "best", '{');
+    pm_json_put_open(json, "ratio", '[');
     for (size_t i = 0; i < fit->components; i++)
         pm_json_double(json, fit->best.shares[i]);
     pm_json_close(json, ']');
@@ -426,8 +411,7 @@ static void put_best(struct pm_json *json, const struct pm_series_fit *fit)
     pm_json_put_double(json, "low", fit->sure ? fit->low : (double)NAN);
     pm_json_put_double(json, "high", fit->sure ? fit->high : (double)NAN);
     pm_json_put_bool(json, "on_edge", fit->best.edge);
-    pm_json_key(json, "as_good");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "as_good", '[');
     for (size_t i = 0; i < fit->components; i++) {
         pm_json_open(json, '{');
         pm_json_put_string(json, "material", fit->names[i]);

@@ -75,10 +75,7 @@ static const struct pm_listing_column smell_columns[] = {
 
 static void add_known(struct pm_listing *table, int64_t value, int64_t unknown)
 {
-    if (value == unknown)
-        pm_listing_null(table);
-    else
-        pm_listing_number(table, value);
+    pm_listing_number_if(table, value != unknown, value);
 }
 
 /* The note as a reader of the table sees it: whose it is and what became of it stand before. */
@@ -191,13 +188,11 @@ static void write_picture(struct pm_cli *cli, const struct pm_smell_picture *pic
     }
     pm_json_init(&json, &cli->out);
     pm_json_open(&json, '{');
-    pm_json_key(&json, "plot");
-    pm_json_open(&json, '[');
+    pm_json_put_open(&json, "plot", '[');
     for (size_t i = 0; i < picture->plot.count; i++)
         pm_json_string(&json, picture->plot.rows[i]);
     pm_json_close(&json, ']');
-    pm_json_key(&json, "sentences");
-    pm_json_open(&json, '[');
+    pm_json_put_open(&json, "sentences", '[');
     for (size_t i = 0; i < picture->count; i++)
         pm_json_string(&json, picture->sentences[i]);
     pm_json_close(&json, ']');

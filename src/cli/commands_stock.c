@@ -52,10 +52,7 @@ static enum pm_status run_stock(struct pm_cli *cli, struct pm_error *err)
         pm_listing_number(&table, row->bottles);
         pm_listing_number(&table, row->poured);
         pm_listing_number(&table, row->neat);
-        if (row->level >= 0)
-            pm_listing_number(&table, row->level);
-        else
-            pm_listing_null(&table);
+        pm_listing_number_if(&table, row->level >= 0, row->level);
         pm_listing_bool(&table, row->low);
         pm_listing_bool(&table, row->old);
     }
@@ -121,10 +118,7 @@ static enum pm_status run_standins(struct pm_cli *cli, struct pm_error *err)
         pm_listing_text(&table, found.items[i].name);
         pm_listing_text(&table, found.items[i].family);
         pm_listing_number(&table, (int64_t)found.items[i].shared);
-        if (found.items[i].rating > 0)
-            pm_listing_number(&table, found.items[i].rating);
-        else
-            pm_listing_null(&table);
+        pm_listing_number_if(&table, found.items[i].rating > 0, found.items[i].rating);
         pm_listing_number(&table, found.items[i].neat);
     }
     pm_list_release(&found);
@@ -226,8 +220,7 @@ static enum pm_status run_possible(struct pm_cli *cli, struct pm_error *err)
 /* "cost":[{"currency","amount"}] */
 static void put_sum(struct pm_json *json, const char *key, const struct pm_sum *sum)
 {
-    pm_json_key(json, key);
-    pm_json_open(json, '[');
+    pm_json_put_open(json, key, '[');
     for (size_t i = 0; i < sum->count; i++) {
         pm_json_open(json, '{');
         pm_json_put_string(json, "currency", sum->in[i].currency);
@@ -245,8 +238,7 @@ static void cost_as_json(struct pm_cli *cli, const struct pm_cost *cost)
     pm_json_init(&json, &cli->out);
     pm_json_open(&json, '{');
     pm_json_put_decimal(&json, "batch_g", cost->batch, 6);
-    pm_json_key(&json, "lines");
-    pm_json_open(&json, '[');
+    pm_json_put_open(&json, "lines", '[');
     for (size_t i = 0; i < cost->count; i++) {
         const struct pm_cost_line *line = &cost->lines[i];
         pm_json_open(&json, '{');
@@ -544,10 +536,7 @@ static enum pm_status run_shopping(struct pm_cli *cli, struct pm_error *err)
         pm_listing_number(&table, line->need);
         pm_listing_number(&table, line->have);
         pm_listing_bool(&table, line->level);
-        if (line->level)
-            pm_listing_number(&table, line->low_level);
-        else
-            pm_listing_null(&table);
+        pm_listing_number_if(&table, line->level, line->low_level);
         pm_listing_text(&table, line->last_price);
     }
     pm_shopping_release(&list);

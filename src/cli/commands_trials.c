@@ -188,10 +188,7 @@ static void add_trial(struct pm_listing *table, const struct pm_trial_entry *tri
                  trial->row.set_aside ? " (set aside)" : "");
     pm_listing_number(table, trial->row.number);
     pm_listing_made(table, &title);
-    if (trial->parent_number > 0)
-        pm_listing_number(table, trial->parent_number);
-    else
-        pm_listing_null(table);
+    pm_listing_number_if(table, trial->parent_number > 0, trial->parent_number);
     pm_listing_time(table, trial->row.kept_at);
     pm_listing_number(table, (int64_t)trial->row.lines);
     pm_listing_number(table, trial->row.base);
@@ -251,10 +248,7 @@ static void add_revision(struct pm_listing *table, const struct pm_revision_entr
     pm_listing_text(table, revision->row.sentence);
     pm_listing_bool(table, revision->row.undone);
     pm_listing_bool(table, revision->is_head);
-    if (revision->trial_number > 0)
-        pm_listing_number(table, revision->trial_number);
-    else
-        pm_listing_null(table);
+    pm_listing_number_if(table, revision->trial_number > 0, revision->trial_number);
     pm_listing_text(table, revision->row.undone ? "undone" : revision->is_head ? "the draft" : "");
 }
 

@@ -118,7 +118,7 @@ static enum pm_status export_record(struct pm_cli *cli, enum pm_paper paper, str
     int64_t id;
     if (cli->operand_count != 1)
         return pm_cli_usage(cli, err, "Name the one batch, by its number.");
-    enum pm_status status = pm_cli_read_number(cli->operands[0], "The batch's number", &id, err);
+    enum pm_status status = pm_decimal_read(cli->operands[0], 0, "The batch's number", &id, err);
     if (status == PM_OK)
         status = pm_batch_show(cli->studio, id, &record, err);
     if (status != PM_OK)

@@ -138,6 +138,14 @@ void pm_listing_number(struct pm_listing *table, int64_t value)
         cell->number = value;
 }
 
+void pm_listing_number_if(struct pm_listing *table, bool known, int64_t value)
+{
+    if (known)
+        pm_listing_number(table, value);
+    else
+        pm_listing_null(table);
+}
+
 void pm_listing_bool(struct pm_listing *table, bool value)
 {
     pm_listing_number(table, value ? 1 : 0);

@@ -70,6 +70,7 @@ void pm_listing_text(struct pm_listing *table, const char *text); /* copied; NUL
 /* The same of a text that was put together; one that lost memory marks the table. */
 void pm_listing_made(struct pm_listing *table, const struct pm_text *text);
 void pm_listing_number(struct pm_listing *table, int64_t value);
+void pm_listing_number_if(struct pm_listing *table, bool known, int64_t value); /* or null */
 void pm_listing_bool(struct pm_listing *table, bool value);
 void pm_listing_time(struct pm_listing *table, int64_t time);
 /* The cells of the columns that come next and are attributes, from the entity's row. */

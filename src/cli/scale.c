@@ -41,8 +41,7 @@ pm_mass pm_cli_grams_unit(int places)
 void pm_cli_put_whence(struct pm_json *json, const struct pm_weigh_whence *whence)
 {
     pm_json_put_string(json, "made_up_of", whence->made_up);
-    pm_json_key(json, "accords");
-    pm_json_open(json, '[');
+    pm_json_put_open(json, "accords", '[');
     for (size_t i = 0; i < whence->accord_count; i++)
         pm_json_string(json, whence->accords[i]);
     pm_json_close(json, ']');
@@ -66,18 +65,4 @@ void pm_cli_add_whence(struct pm_listing *table, const struct pm_weigh_whence *w
     add_text(table, &accords);
     pm_weigh_whence_say(whence, &said);
     add_text(table, &said);
-}
-
-void pm_cli_known_mass(struct pm_listing *table, pm_mass mass)
-{
-    if (mass > 0)
-        pm_listing_number(table, mass);
-    else
-        pm_listing_null(table);
-}
-
-enum pm_status pm_cli_read_number(const char *text, const char *what, int64_t *out,
-                                  struct pm_error *err)
-{
-    return pm_decimal_read(text, 0, what, out, err);
 }

@@ -53,11 +53,6 @@ void pm_cli_add_whence(struct pm_listing *table, const struct pm_weigh_whence *w
     {                                                                                              \
         .title = "accord", .kind = PM_LISTING_TEXT                                                 \
     }
-/* A cell with the mass, without anything where it is zero. */
-void pm_cli_known_mass(struct pm_listing *table, pm_mass mass);
-/* A whole number; `what` it is, for the sentence of a failure. PM_INVALID. */
-enum pm_status pm_cli_read_number(const char *text, const char *what, int64_t *out,
-                                  struct pm_error *err);
 
 /* The batch whose number is the first operand, in the library, which is opened. */
 enum pm_status pm_cli_open_batch(struct pm_cli *cli, int64_t *id, struct pm_error *err);

@@ -194,17 +194,11 @@ static void add_line(struct pm_listing *table, const struct pm_sheet *sheet, siz
     pm_listing_text(table, shown->solvent != NULL ? shown->solvent : "");
     pm_listing_number(table, pm_line_neat_fine(line));
     /* Of what is neat the parts say it; rounded on its own it could differ in the last digit. */
-    if (line->solvent != 0)
-        pm_listing_number(table, pm_line_neat_fine(line));
-    else
-        pm_listing_null(table);
+    pm_listing_number_if(table, line->solvent != 0, pm_line_neat_fine(line));
     pm_listing_number(table, shown->share);
     pm_listing_text(table, pm_stance_word(line->stance));
     add_stance(table, line);
-    if (line->stance == PM_RESTING)
-        pm_listing_number(table, line->rested);
-    else
-        pm_listing_null(table);
+    pm_listing_number_if(table, line->stance == PM_RESTING, line->rested);
     pm_listing_text(table, line->stance == PM_RESTING ? pm_stance_word(line->rested_as) : NULL);
     add_core(table, line);
     add_accord(table, shown);

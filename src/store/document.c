@@ -108,8 +108,7 @@ static enum pm_status put_table(struct pm_library *library, const struct pm_shap
     int rc = SQLITE_OK;
     if (status != PM_OK)
         return status;
-    pm_json_key(json, shape->table);
-    pm_json_open(json, '[');
+    pm_json_put_open(json, shape->table, '[');
     while ((rc = sqlite3_step(row)) == SQLITE_ROW && pm_text_ok(json->out)) {
         pm_text_add(json->out, "\n"); /* a row to a line: for reading and comparing */
         pm_json_open(json, '{');
@@ -140,14 +139,12 @@ static enum pm_status put_tables(struct pm_library *library, struct pm_text *out
         status = load_shapes(library->db, &shapes, err);
     pm_json_init(&json, out);
     pm_json_open(&json, '{');
-    pm_json_key(&json, "permille");
-    pm_json_open(&json, '{');
+    pm_json_put_open(&json, "permille", '{');
     pm_json_put_string(&json, "document", "library");
     pm_json_put_int(&json, "version", DOCUMENT_VERSION);
     pm_json_put_int(&json, "step", step);
     pm_json_close(&json, '}');
-    pm_json_key(&json, "tables");
-    pm_json_open(&json, '{');
+    pm_json_put_open(&json, "tables", '{');
     for (size_t i = 0; status == PM_OK && i < shapes.count; i++) {
         status = pm_library_go_on(library, "writing the library's tables", (int64_t)i,
                                   (int64_t)shapes.count, err);

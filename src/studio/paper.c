@@ -53,8 +53,7 @@ static void put_json(const struct pm_sheet *const *sheets, size_t count, struct 
     struct pm_json json;
     pm_json_init(&json, out);
     pm_json_open(&json, '{');
-    pm_json_key(&json, "formulas");
-    pm_json_open(&json, '[');
+    pm_json_put_open(&json, "formulas", '[');
     for (size_t s = 0; s < count; s++) {
         const struct pm_sheet *sheet = sheets[s];
         pm_json_open(&json, '{');
@@ -69,8 +68,7 @@ static void put_json(const struct pm_sheet *const *sheets, size_t count, struct 
         pm_json_put_string(&json, "mode", pm_mode_word(sheet->trial.mode));
         pm_json_put_bool(&json, "accord", sheet->accord);
         pm_json_put_string(&json, "note", sheet->note);
-        pm_json_key(&json, "lines");
-        pm_json_open(&json, '[');
+        pm_json_put_open(&json, "lines", '[');
         for (size_t i = 0; i < sheet->trial.count; i++)
             put_json_line(&json, &sheet->lines[i], i + 1);
         pm_json_close(&json, ']');

@@ -97,8 +97,7 @@ static enum pm_status put_table(struct sink *sink, const char *what, const struc
     if (open_csv(&csv, text, err) != PM_OK || open_csv(&again, text, err) != PM_OK)
         status = pm_fail_memory(err);
     if (status == PM_OK && sink->paper == PM_PAPER_JSON) {
-        pm_json_key(&sink->json, what);
-        pm_json_open(&sink->json, '[');
+        pm_json_put_open(&sink->json, what, '[');
         status = json_rows(&sink->json, &head, &csv, err);
         pm_json_close(&sink->json, ']');
     } else if (status == PM_OK) {

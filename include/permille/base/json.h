@@ -36,7 +36,8 @@ void pm_json_decimal(struct pm_json *json, int64_t value, int scale); /* value /
 void pm_json_double(struct pm_json *json, double value);              /* not finite writes null */
 void pm_json_bool(struct pm_json *json, bool value);
 void pm_json_null(struct pm_json *json);
-/* Key and value in one call. */
+/* Key and value in one call; pm_json_put_open begins an object or an array under the key. */
+void pm_json_put_open(struct pm_json *json, const char *key, char bracket);
 void pm_json_put_string(struct pm_json *json, const char *key, const char *value);
 void pm_json_put_int(struct pm_json *json, const char *key, int64_t value);
 void pm_json_put_decimal(struct pm_json *json, const char *key, int64_t value, int scale);
