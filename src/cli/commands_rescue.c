@@ -75,12 +75,6 @@ static void offer_as_text(struct pm_cli *cli, const struct pm_rescue_offers *off
 
 /* ---- what it becomes ---- */
 
-static void put_share(struct pm_json *json, const char *key, int64_t share, pm_parts base)
-{
-    pm_json_put_decimal(json, key,
-                        (int64_t)(((pm_int128)share * base + 500000000000) / 1000000000000), 6);
-}
-
 static void put_become(struct pm_json *json, const struct pm_become *become)
 {
     pm_json_put_decimal(json, "total_g", become->total, 6);
@@ -89,8 +83,8 @@ static void put_become(struct pm_json *json, const struct pm_become *become)
         const struct pm_become_line *line = &become->items[i];
         pm_json_open(json, '{');
         pm_json_put_string(json, "material", line->name);
-        put_share(json, "parts", line->is, become->base);
-        put_share(json, "was_parts", line->was, become->base);
+        pm_json_put_decimal(json, "parts", pm_become_parts(become, line->is), 6);
+        pm_json_put_decimal(json, "was_parts", pm_become_parts(become, line->was), 6);
         pm_json_close(json, '}');
     }
     pm_json_close(json, ']');

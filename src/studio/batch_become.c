@@ -238,11 +238,14 @@ void pm_become_release(struct pm_become *become)
 
 /* ---- in words ---- */
 
-/* A share of the whole in parts of the base. */
+pm_parts pm_become_parts(const struct pm_become *become, int64_t share)
+{
+    return (pm_parts)(((pm_int128)share * become->base + 500000000000) / 1000000000000);
+}
+
 static const char *parts(const struct pm_become *become, int64_t share, char sign, char *buf)
 {
-    const pm_parts amount =
-        (pm_parts)(((pm_int128)share * become->base + 500000000000) / 1000000000000);
+    const pm_parts amount = pm_become_parts(become, share);
     return pm_decimal_format(amount, 6, pm_decimal_places(amount, 6, 2), sign, buf);
 }
 

@@ -259,6 +259,8 @@ struct pm_become {
     struct pm_arena arena;
 };
 void pm_become_release(struct pm_become *become);
+/* A line's share in parts of the formula's base. */
+pm_parts pm_become_parts(const struct pm_become *become, int64_t share);
 /* way NULL: as poured so far, and the rest as planned. PM_REFUSED: the way does not lead out, or
  * nothing was poured. */
 enum pm_status pm_batch_become(struct pm_studio *studio, int64_t id, const enum pm_rescue_way *way,

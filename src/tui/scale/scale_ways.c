@@ -90,8 +90,7 @@ static void open_steps(struct scale_room *room)
 
 static const char *parts_text(const struct scale_room *room, int64_t share, char *buf)
 {
-    const pm_parts parts =
-        (pm_parts)(((pm_int128)share * room->become.base + 500000000000) / 1000000000000);
+    const pm_parts parts = pm_become_parts(&room->become, share);
     return pm_decimal_format(parts, 6, pm_decimal_places(parts, 6, 2), room->house->sign, buf);
 }
 
