@@ -80,3 +80,73 @@ enum pm_status pm_trial_reference(void *context, const struct pm_attribute *attr
     (void)attribute;
     return pm_formula_find(studio, text, NULL, id, NULL, err);
 }
+
+/* ---- of every formula ---- */
+
+static enum pm_status add_trial(struct pm_any_trials *list, const char *name,
+                                const struct pm_trial_row *row, struct pm_error *err)
+{
+    struct pm_text title = PM_TEXT_EMPTY, said = PM_TEXT_EMPTY;
+    struct pm_any_trial *item = pm_list_add(list);
+    pm_text_add(&title, name);
+    if (row->number > 0)
+        pm_text_addf(&title, "/%lld", (long long)row->number);
+    else
+        pm_text_add(&said, "the draft");
+    pm_text_addf(&said, "%s%s%s", row->label != NULL ? row->label : "",
+                 row->label != NULL && row->note != NULL ? ": " : "",
+                 row->note != NULL ? row->note : "");
+    if (item != NULL)
+        *item = (struct pm_any_trial){.id = row->id,
+                                      .kept_at = row->kept_at,
+                                      .title = pm_arena_text(&list->arena, pm_text_get(&title)),
+                                      .said = pm_arena_text(&list->arena, pm_text_get(&said))};
+    list->arena.failed = list->arena.failed || !pm_text_ok(&title) || !pm_text_ok(&said);
+    pm_text_release(&title);
+    pm_text_release(&said);
+    return pm_arena_status(&list->arena, err);
+}
+
+static enum pm_status add_formula(struct pm_studio *studio, const struct pm_formula *formula,
+                                  bool accords, struct pm_any_trials *list, struct pm_error *err)
+{
+    struct pm_trial_entries found;
+    enum pm_status status = pm_trials_list(
+        studio, formula->id, accords ? PM_TRIALS_BY_NUMBER : PM_TRIALS_DRAFT | PM_TRIALS_IN_SIGHT,
+        &found, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = found.count; i-- > 0 && status == PM_OK;)
+        if (!accords || !found.items[i].row.set_aside)
+            status = add_trial(list, formula->name, &found.items[i].row, err);
+    pm_list_release(&found);
+    return status;
+}
+
+static enum pm_status of_all(struct pm_studio *studio, bool accords, int64_t but,
+                             struct pm_any_trials *list, struct pm_error *err)
+{
+    struct pm_formulas formulas;
+    enum pm_status status = pm_formulas_list(studio, NULL, false, &formulas, err);
+    if (status != PM_OK)
+        return status;
+    for (size_t i = 0; i < formulas.count && status == PM_OK; i++) {
+        const struct pm_formula *formula = &formulas.items[i];
+        if (!accords || (formula->accord && formula->kept > 0 && formula->id != but))
+            status = add_formula(studio, formula, accords, list, err);
+    }
+    pm_list_release(&formulas);
+    return status;
+}
+
+enum pm_status pm_trials_of_all(struct pm_studio *studio, bool accords, int64_t but,
+                                struct pm_any_trials *out, struct pm_error *err)
+{
+    struct pm_any_trials list = {0};
+    enum pm_status status = pm_studio_look_begin(studio, err);
+    if (status != PM_OK)
+        return status;
+    status = pm_look_over(studio, of_all(studio, accords, but, &list, err));
+    pm_list_give(&list, status, out);
+    return status;
+}

@@ -80,7 +80,6 @@ static void list_closed(void *context)
 {
     struct list *list = context;
     pm_list_release(&list->found);
-    pm_free(list);
 }
 
 /* Only those set aside stay, in their order. */
@@ -177,13 +176,7 @@ static enum pm_status list_none(void *context, const char *text, struct pm_error
 
 static void list_open(struct pm_app *app, bool aside)
 {
-    struct list *list = pm_alloc_array(1, sizeof *list);
-    if (list == NULL) {
-        pm_app_warn(app, "Out of memory.");
-        return;
-    }
-    list->app = app;
-    list->aside = aside;
+    struct list list = {.app = app, .aside = aside};
     const struct pm_picker_spec spec = {
         .title = aside ? "Bring back a formula that was set aside" : "Formulas",
         .label = "Name",
@@ -201,7 +194,8 @@ static void list_open(struct pm_app *app, bool aside)
         .none_hint =
             aside ? "None is set aside." : "No formula is called so. Enter makes a new one.",
         .closed = list_closed,
-        .context = list,
+        .context = &list,
+        .context_size = sizeof list,
     };
     pm_picker_open(app, &spec);
 }
@@ -230,7 +224,6 @@ static void this_closed(void *context)
 {
     struct this_one *one = context;
     pm_free(one->name);
-    pm_free(one);
 }
 
 static enum pm_status this_read(struct this_one *one, struct pm_error *err)
@@ -250,21 +243,15 @@ static enum pm_status this_read(struct this_one *one, struct pm_error *err)
     return one->name != NULL ? PM_OK : pm_fail_memory(err);
 }
 
-static struct this_one *this_new(struct pm_app *app)
+/* False, and says why, where nothing is open or it cannot be read. */
+static bool this_begin(struct this_one *one, struct pm_app *app)
 {
     struct pm_error err = {0};
-    struct this_one *one = pm_alloc_array(1, sizeof *one);
-    if (one == NULL) {
-        pm_app_warn(app, "Out of memory.");
-        return NULL;
-    }
-    one->app = app;
-    if (this_read(one, &err) != PM_OK) {
-        pm_app_error(app, &err);
-        this_closed(one);
-        return NULL;
-    }
-    return one;
+    *one = (struct this_one){.app = app};
+    if (this_read(one, &err) == PM_OK)
+        return true;
+    pm_app_error(app, &err);
+    return false;
 }
 
 /* The sheet's heading tells the name and the kind, so the Bench has to read it again. */
@@ -300,18 +287,19 @@ static enum pm_status copy_accept(void *context, const char *text, struct pm_err
 
 static void ask_name(struct pm_app *app, bool copy)
 {
-    struct this_one *one = this_new(app);
+    struct this_one one;
     struct pm_text title = PM_TEXT_EMPTY;
-    if (one == NULL)
+    if (!this_begin(&one, app))
         return;
-    pm_text_addf(&title, "%s %s", copy ? "Copy" : "Rename", one->name);
+    pm_text_addf(&title, "%s %s", copy ? "Copy" : "Rename", one.name);
     const struct pm_prompt_spec spec = {.title = pm_text_get(&title),
                                         .label = copy ? "Name of the copy" : "New name",
-                                        .text = copy ? NULL : one->name,
+                                        .text = copy ? NULL : one.name,
                                         .accept = copy ? copy_accept : rename_accept,
                                         .writes = true,
                                         .closed = this_closed,
-                                        .context = one};
+                                        .context = &one,
+                                        .context_size = sizeof one};
     pm_prompt_open(app, &spec);
     pm_text_release(&title);
 }
@@ -371,23 +359,24 @@ void pm_formulas_this_here(void *state)
         list_open(app, true);
         return;
     }
-    struct this_one *one = this_new(app);
-    if (one == NULL)
+    struct this_one one;
+    if (!this_begin(&one, app))
         return;
     const struct pm_choice_spec spec = {
-        .title = one->name,
+        .title = one.name,
         .question = "What is to be done with this formula?",
         .options = {{'n', "nothing"},
                     {'c', "copy it under another name"},
                     {'r', "rename it"},
-                    {'a', one->accord ? "it is no accord any more" : "it is an accord"},
+                    {'a', one.accord ? "it is no accord any more" : "it is an accord"},
                     {'s', "set it aside: out of the lists, never deleted"},
                     {'b', "bring back another one that was set aside"}},
         .option_count = 6,
         .accept = this_accept,
         .writes = true,
         .closed = this_closed,
-        .context = one,
+        .context = &one,
+        .context_size = sizeof one,
     };
     pm_choice_open(app, &spec);
 }

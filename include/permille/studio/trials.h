@@ -57,6 +57,21 @@ enum pm_trials_want {
 };
 enum pm_status pm_trials_list(struct pm_studio *studio, int64_t formula, unsigned want,
                               struct pm_trial_entries *out, struct pm_error *err);
+/* A trial among those of every formula. */
+struct pm_any_trial {
+    int64_t id, kept_at; /* 0: the draft */
+    const char *title;   /* "Harbour/3"; the draft "Harbour" */
+    const char *said;    /* label and note, "" where there are none */
+};
+struct pm_any_trials {
+    struct pm_any_trial *items;
+    size_t count;
+    struct pm_arena arena;
+};
+/* Formula by formula, as they are listed, the newest trial of each first. Those in sight and the
+ * drafts; or, where `accords`, kept trials that are not set aside of accords other than `but`. */
+enum pm_status pm_trials_of_all(struct pm_studio *studio, bool accords, int64_t but,
+                                struct pm_any_trials *out, struct pm_error *err);
 /* One line: what changed against the trial it was started from, put into the arena; NULL when there
  * is none. Kept trials never change, so theirs is worked out once. */
 enum pm_status pm_trial_changed(struct pm_studio *studio, int64_t trial, struct pm_arena *arena,

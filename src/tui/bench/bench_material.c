@@ -527,7 +527,6 @@ static void search_closed(void *context)
     if (search->offering)
         pm_list_release(&search->offers);
     pm_text_release(&search->typed);
-    pm_free(search);
 }
 
 /* Reads the offers for the line that is to be swapped. */
@@ -567,7 +566,6 @@ static size_t search_filter(void *context, const char *text, bool *more)
     struct pm_error err = {0};
     read_offers(search, text);
     pm_list_release(&search->found);
-    search->found = (struct pm_material_entries){0};
     if (pm_shelf_search(search->bench->house->studio, text, FOUND_MOST, false, &search->found,
                         &err) != PM_OK) {
         pm_app_error(search->bench->app, &err);
@@ -635,13 +633,7 @@ static enum pm_status search_none(void *context, const char *text, struct pm_err
 
 static void pick_material(struct bench *bench, enum purpose purpose, const char *title)
 {
-    struct search *search = pm_alloc_array(1, sizeof *search);
-    if (search == NULL) {
-        pm_app_warn(bench->app, "Out of memory.");
-        return;
-    }
-    search->bench = bench;
-    search->purpose = purpose;
+    struct search search = {.bench = bench, .purpose = purpose};
     const struct pm_picker_spec spec = {
         .title = title,
         .label = "Material",
@@ -656,7 +648,8 @@ static void pick_material(struct bench *bench, enum purpose purpose, const char 
         .none = search_none,
         .none_hint = "Not on the shelf. Enter puts it there: its name, kind and CAS number.",
         .closed = search_closed,
-        .context = search,
+        .context = &search,
+        .context_size = sizeof search,
     };
     pm_picker_open(bench->app, &spec);
 }

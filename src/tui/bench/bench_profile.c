@@ -201,7 +201,6 @@ static void made_closed(void *context)
     struct made_of *made = context;
     pm_profile_release(&made->profile);
     pm_profile_forget(&made->known);
-    pm_free(made);
 }
 
 void bench_made_of(void *state)
@@ -209,23 +208,20 @@ void bench_made_of(void *state)
     struct bench *bench = state;
     struct pm_error err;
     const struct pm_sheet *sheet = bench_sheet(bench);
-    struct made_of *made = pm_alloc_array(1, sizeof *made);
-    if (sheet == NULL || made == NULL) {
-        pm_free(made);
-        pm_app_say(bench->app, sheet == NULL ? "No formula is open." : "Out of memory.");
+    if (sheet == NULL) {
+        pm_app_say(bench->app, "No formula is open.");
         return;
     }
-    made->bench = bench;
-    made->formula = sheet->formula;
-    if (pm_profile_of(bench->house->studio, sheet, &made->known, &made->profile, &err) != PM_OK) {
+    struct made_of made = {.bench = bench, .formula = sheet->formula};
+    if (pm_profile_of(bench->house->studio, sheet, &made.known, &made.profile, &err) != PM_OK) {
         pm_app_warn(bench->app, "%s", err.text);
-        made_closed(made);
+        made_closed(&made);
         return;
     }
-    snprintf(made->title, sizeof made->title, "What %.60s is made of, solvents left out",
+    snprintf(made.title, sizeof made.title, "What %.60s is made of, solvents left out",
              sheet->name);
     const struct pm_picker_spec spec = {
-        .title = made->title,
+        .title = made.title,
         .label = "Only",
         .columns = {{.heading = "by", .wish = 10},
                     {.heading = "", .wish = 16, .grows = true},
@@ -233,13 +229,14 @@ void bench_made_of(void *state)
                     {.heading = "at most", .wish = 18},
                     {.heading = "verdict", .wish = 8}},
         .column_count = 5,
-        .count = made->profile.count,
+        .count = made.profile.count,
         .words = made_words,
         .row = made_row,
         .accept = made_accept,
         .none_hint = "Nothing but solvent is in it.",
         .closed = made_closed,
-        .context = made,
+        .context = &made,
+        .context_size = sizeof made,
     };
     pm_picker_open(bench->app, &spec);
 }

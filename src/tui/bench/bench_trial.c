@@ -8,10 +8,6 @@
 #include "permille/base/utf8.h"
 #include "permille/core/column.h"
 
-#include <stdio.h>
-#include <stdlib.h>
-#include <string.h>
-
 /* ---- keeping ---- */
 
 static enum pm_status keep_accept(void *context, const char *text, struct pm_error *err)
@@ -142,7 +138,6 @@ static void revisions_closed(void *context)
 {
     struct revisions *revisions = context;
     pm_list_release(&revisions->found);
-    pm_free(revisions);
 }
 
 static size_t revisions_filter(void *context, const char *text, bool *more)
@@ -152,7 +147,6 @@ static size_t revisions_filter(void *context, const char *text, bool *more)
     const struct bench *bench = revisions->bench;
     (void)more;
     pm_list_release(&revisions->found);
-    revisions->found = (struct pm_revision_entries){0};
     if (pm_history_list(bench->house->studio, bench->house->formula, revisions->number, text,
                         &revisions->found, &err) != PM_OK) {
         pm_app_error(bench->app, &err);
@@ -195,13 +189,7 @@ void pm_bench_revisions(struct pm_app *app, int64_t number)
         pm_app_say(app, "No formula is open.");
         return;
     }
-    struct revisions *revisions = pm_alloc_array(1, sizeof *revisions);
-    if (revisions == NULL) {
-        pm_app_warn(app, "Out of memory.");
-        return;
-    }
-    revisions->bench = bench;
-    revisions->number = number;
+    struct revisions revisions = {.bench = bench, .number = number};
     struct pm_text title = PM_TEXT_EMPTY;
     pm_text_addf(&title, "Revisions of %s", bench->sheet->name);
     if (number > 0)
@@ -220,7 +208,8 @@ void pm_bench_revisions(struct pm_app *app, int64_t number)
         .none_hint = "No revision says so.",
         .whole = 2,
         .closed = revisions_closed,
-        .context = revisions,
+        .context = &revisions,
+        .context_size = sizeof revisions,
     };
     pm_picker_open(app, &spec);
     pm_text_release(&title);

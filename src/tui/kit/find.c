@@ -4,7 +4,6 @@
 
 #include "overlay.h"
 
-#include "permille/base/mem.h"
 #include "permille/base/utf8.h"
 
 #define WIDEST 28 /* cells of a column whose width the list measures */
@@ -68,25 +67,19 @@ static void choose_columns(struct finding *finding, struct pm_picker_spec *out)
 void pm_find_open(struct pm_app *app, const struct pm_find_spec *spec)
 {
     const size_t rows = spec->table(spec->state).rows;
-    struct finding *finding;
+    struct finding finding = {.spec = *spec};
     if (rows == 0) {
         pm_app_say(app, "%s", spec->none);
         return;
     }
-    finding = pm_alloc_array(1, sizeof *finding);
-    if (finding == NULL) {
-        pm_app_warn(app, "Out of memory: nothing can be looked for.");
-        return;
-    }
-    finding->spec = *spec;
     struct pm_picker_spec picker = {.title = spec->title,
                                     .label = spec->label,
                                     .count = rows,
                                     .words = words,
                                     .row = row_of,
                                     .accept = accept,
-                                    .closed = pm_free,
-                                    .context = finding};
-    choose_columns(finding, &picker);
+                                    .context = &finding,
+                                    .context_size = sizeof finding};
+    choose_columns(&finding, &picker);
     pm_picker_open(app, &picker);
 }

@@ -161,6 +161,7 @@ struct pm_picker_spec {
     int whole; /* rows below the list for all that the selected row's last column says */
     void (*closed)(void *context);
     void *context;
+    size_t context_size; /* as in a form */
 };
 bool pm_picker_open(struct pm_app *app, const struct pm_picker_spec *spec);
 

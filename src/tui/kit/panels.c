@@ -266,20 +266,16 @@ static void finder_closed(void *context)
 {
     struct finder *finder = context;
     pm_free(finder->numbers);
-    pm_free(finder);
 }
 
 void pm_panel_find(struct pm_app *app)
 {
-    struct finder *finder = pm_alloc_array(1, sizeof *finder);
     size_t *numbers = pm_alloc_array(app->keymap.count + 1, sizeof *numbers);
-    if (finder == NULL || numbers == NULL) {
-        pm_free(finder);
-        pm_free(numbers);
+    struct finder finder = {.app = app, .mode = pm_app_mode(app), .numbers = numbers};
+    if (numbers == NULL) {
         pm_overlay_failed(app, NULL);
         return;
     }
-    *finder = (struct finder){.app = app, .mode = pm_app_mode(app), .numbers = numbers};
     struct pm_picker_spec spec = {
         .title = "Find an action",
         .label = "Name",
@@ -295,7 +291,8 @@ void pm_panel_find(struct pm_app *app)
                      "help\" lists.",
         .whole = 2,
         .closed = finder_closed,
-        .context = finder,
+        .context = &finder,
+        .context_size = sizeof finder,
     };
     pm_picker_open(app, &spec);
 }

@@ -16,6 +16,7 @@
 struct picker {
     struct pm_overlay overlay;  /* must be first */
     struct pm_picker_spec spec; /* its strings point into `words` */
+    bool owned;                 /* the context is a copy of its own */
     struct pm_text words;
     struct pm_field field;
     struct pm_pick_row row; /* the one being painted */
@@ -241,8 +242,7 @@ static void picker_free(struct pm_overlay *overlay)
     pm_text_release(&picker->words);
     pm_free(picker->shown);
     pm_field_release(&picker->field);
-    if (picker->spec.closed != NULL)
-        picker->spec.closed(picker->spec.context);
+    pm_overlay_context_free(picker->spec.context, picker->owned, picker->spec.closed);
     pm_free(picker);
 }
 
@@ -283,9 +283,12 @@ bool pm_picker_open(struct pm_app *app, const struct pm_picker_spec *spec)
     }
     picker->overlay.kind = &picker_kind;
     picker->spec = *spec;
+    const bool kept =
+        pm_overlay_context_keep(spec->context, spec->context_size, &picker->spec.context);
+    picker->owned = picker->spec.context != spec->context;
     if (spec->words != NULL)
         picker->shown = pm_alloc_array(spec->count + 1, sizeof *picker->shown);
-    if (!copy_words(picker) || !pm_field_init(&picker->field, FILTER_LIMIT) ||
+    if (!kept || !copy_words(picker) || !pm_field_init(&picker->field, FILTER_LIMIT) ||
         (spec->words != NULL && picker->shown == NULL))
         return pm_overlay_failed(app, &picker->overlay);
     pm_field_set(&picker->field, spec->text != NULL ? spec->text : "");

@@ -5,7 +5,6 @@
 #include "kit/overlay.h"
 
 #include "permille/base/mem.h"
-#include "permille/base/utf8.h"
 #include "permille/core/fact.h"
 
 #include <string.h>
@@ -23,7 +22,6 @@ static void families_closed(void *context)
 {
     struct families *families = context;
     pm_list_release(&families->all);
-    pm_free(families);
 }
 
 /* The first row is for all of them, NULL. */
@@ -69,16 +67,9 @@ static enum pm_status families_accept(void *context, size_t index, const char *t
 void shelf_pick_family(struct shelf *shelf)
 {
     struct pm_error err = {0};
-    struct families *families = pm_alloc_array(1, sizeof *families);
-    if (families == NULL) {
-        pm_app_warn(shelf->app, "Out of memory.");
-        return;
-    }
-    families->shelf = shelf;
-    enum pm_status status = pm_shelf_families(shelf->house->studio, &families->all, &err);
-    if (status != PM_OK) {
+    struct families families = {.shelf = shelf};
+    if (pm_shelf_families(shelf->house->studio, &families.all, &err) != PM_OK) {
         pm_app_error(shelf->app, &err);
-        families_closed(families);
         return;
     }
     const struct pm_picker_spec spec = {
@@ -87,13 +78,14 @@ void shelf_pick_family(struct shelf *shelf)
         .columns = {{.heading = "family", .wish = 4, .grows = true},
                     {.heading = "materials", .wish = 9, .align = PM_ALIGN_RIGHT}},
         .column_count = 2,
-        .count = families->all.count + 1,
+        .count = families.all.count + 1,
         .words = families_words,
         .row = families_row,
         .accept = families_accept,
         .none_hint = "No family is called so.",
         .closed = families_closed,
-        .context = families,
+        .context = &families,
+        .context_size = sizeof families,
     };
     pm_picker_open(shelf->app, &spec);
 }
@@ -113,7 +105,6 @@ static void joining_free(void *context)
     pm_list_release(&joining->found);
     pm_free(joining->from_name);
     pm_free(joining->into_name);
-    pm_free(joining);
 }
 
 static enum pm_status join_sure(void *context, struct pm_error *err)
@@ -129,29 +120,12 @@ static enum pm_status join_sure(void *context, struct pm_error *err)
     return PM_OK;
 }
 
-static struct joining *joining_copy(const struct joining *joining)
-{
-    struct joining *copy = pm_alloc_array(1, sizeof *copy);
-    if (copy == NULL)
-        return NULL;
-    copy->shelf = joining->shelf;
-    copy->from = joining->from;
-    copy->into = joining->into;
-    copy->from_name = pm_strdup(joining->from_name);
-    copy->into_name = pm_strdup(joining->into_name);
-    if (copy->from_name != NULL && copy->into_name != NULL)
-        return copy;
-    joining_free(copy);
-    return NULL;
-}
-
 static size_t join_filter(void *context, const char *text, bool *more)
 {
     struct joining *joining = context;
     struct pm_error err = {0};
     size_t kept = 0;
     pm_list_release(&joining->found);
-    joining->found = (struct pm_material_entries){0};
     if (pm_shelf_search(joining->shelf->house->studio, text, FOUND_MOST, true, &joining->found,
                         &err) != PM_OK) {
         pm_app_error(joining->shelf->app, &err);
@@ -184,19 +158,22 @@ static void join_row(void *context, size_t index, struct pm_pick_row *row)
 static enum pm_status join_accept(void *context, size_t index, const char *text,
                                   struct pm_error *err)
 {
-    struct joining *joining = context;
+    const struct joining *joining = context;
     struct pm_text question = PM_TEXT_EMPTY;
+    struct joining sure = {.shelf = joining->shelf,
+                           .from = joining->from,
+                           .into = joining->found.items[index].id,
+                           .from_name = pm_strdup(joining->from_name),
+                           .into_name = pm_strdup(joining->found.items[index].name)};
     (void)text;
-    joining->into = joining->found.items[index].id;
-    pm_free(joining->into_name);
-    joining->into_name = pm_strdup(joining->found.items[index].name);
-    struct joining *copy = joining_copy(joining);
-    if (copy == NULL)
+    if (sure.from_name == NULL || sure.into_name == NULL) {
+        joining_free(&sure);
         return pm_fail_memory(err);
+    }
     pm_text_addf(&question,
                  "%s becomes %s: its bottles, names and own values follow, and every formula shows "
                  "%s from now on. Kept trials are not touched.",
-                 joining->from_name, joining->into_name, joining->into_name);
+                 sure.from_name, sure.into_name, sure.into_name);
     const struct pm_choice_spec spec = {
         .title = "Two materials that are one",
         .question = pm_text_get(&question),
@@ -205,7 +182,8 @@ static enum pm_status join_accept(void *context, size_t index, const char *text,
         .agreed = join_sure,
         .writes = true,
         .closed = joining_free,
-        .context = copy,
+        .context = &sure,
+        .context_size = sizeof sure,
     };
     pm_choice_open(joining->shelf->app, &spec);
     pm_text_release(&question);
@@ -216,15 +194,13 @@ void shelf_join(void *state)
 {
     struct shelf *shelf = state;
     struct pm_text title = PM_TEXT_EMPTY;
-    struct joining *joining = pm_alloc_array(1, sizeof *joining);
-    if (joining == NULL || !(joining->from_name = pm_strdup(shelf_row(shelf)->name))) {
-        pm_free(joining);
+    struct joining joining = {
+        .shelf = shelf, .from = shelf->material, .from_name = pm_strdup(shelf_row(shelf)->name)};
+    if (joining.from_name == NULL) {
         pm_app_warn(shelf->app, "Out of memory.");
         return;
     }
-    joining->shelf = shelf;
-    joining->from = shelf->material;
-    pm_text_addf(&title, "%s is the same as...", joining->from_name);
+    pm_text_addf(&title, "%s is the same as...", joining.from_name);
     const struct pm_picker_spec spec = {
         .title = pm_text_get(&title),
         .label = "Material",
@@ -237,7 +213,8 @@ void shelf_join(void *state)
         .accept = join_accept,
         .none_hint = "Nothing on the shelf is called so.",
         .closed = joining_free,
-        .context = joining,
+        .context = &joining,
+        .context_size = sizeof joining,
     };
     pm_picker_open(shelf->app, &spec);
     pm_text_release(&title);
@@ -256,7 +233,6 @@ static void owning_free(void *context)
 {
     struct owning *owning = context;
     pm_list_release(&owning->facts);
-    pm_free(owning);
 }
 
 /* The value that counts, or NULL. */
@@ -345,17 +321,9 @@ void shelf_own_value(void *state)
     struct shelf *shelf = state;
     struct pm_error err = {0};
     struct pm_text title = PM_TEXT_EMPTY;
-    struct owning *owning = pm_alloc_array(1, sizeof *owning);
-    if (owning == NULL) {
-        pm_app_warn(shelf->app, "Out of memory.");
-        return;
-    }
-    owning->shelf = shelf;
-    owning->material = shelf->material;
-    if (pm_shelf_facts(shelf->house->studio, shelf->material, &owning->facts, &err) != PM_OK) {
+    struct owning owning = {.shelf = shelf, .material = shelf->material};
+    if (pm_shelf_facts(shelf->house->studio, shelf->material, &owning.facts, &err) != PM_OK) {
         pm_app_error(shelf->app, &err);
-        owning->facts = (struct pm_fact_entries){0};
-        owning_free(owning);
         return;
     }
     pm_text_addf(&title, "Values of your own for %s", shelf_row(shelf)->name);
@@ -372,7 +340,8 @@ void shelf_own_value(void *state)
         .accept = own_accept,
         .none_hint = "No property is called so.",
         .closed = owning_free,
-        .context = owning,
+        .context = &owning,
+        .context_size = sizeof owning,
     };
     pm_picker_open(shelf->app, &spec);
     pm_text_release(&title);

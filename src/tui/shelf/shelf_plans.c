@@ -4,12 +4,7 @@
 
 #include "kit/overlay.h"
 
-#include "permille/base/clock.h"
-#include "permille/base/mem.h"
-#include "permille/base/utf8.h"
-
 #include <stdio.h>
-#include <string.h>
 
 /* ---- what can be made now ---- */
 
@@ -22,7 +17,6 @@ static void possible_free(void *context)
 {
     struct possible *possible = context;
     pm_possibles_release(&possible->all);
-    pm_free(possible);
 }
 
 static void possible_words(void *context, size_t index, struct pm_text *out)
@@ -38,9 +32,8 @@ static void possible_row(void *context, size_t index, struct pm_pick_row *row)
     pm_text_add(&row->cells[0], item->title);
     if (item->lacking > 0)
         pm_text_addf(&row->cells[1], "%zu", item->lacking);
-    pm_text_add(&row->cells[2], item->lacking == 0 && item->what == NULL
-                                    ? "all of it is on the shelf"
-                                : item->what != NULL ? item->what
+    pm_text_add(&row->cells[2], item->what != NULL   ? item->what
+                                : item->lacking == 0 ? "all of it is on the shelf"
                                                      : "");
     row->role = item->lacking == 0 ? PM_ROLE_GOOD : PM_ROLE_NORMAL;
 }
@@ -59,15 +52,10 @@ static enum pm_status possible_accept(void *context, size_t index, const char *t
 static enum pm_status possible_open(struct shelf *shelf, pm_mass mass, struct pm_error *err)
 {
     char title[96], text[PM_AMOUNT_TEXT];
-    struct possible *possible = pm_alloc_array(1, sizeof *possible);
-    if (possible == NULL)
-        return pm_fail_memory(err);
-    possible->shelf = shelf;
-    enum pm_status status = pm_stock_possible(shelf->house->studio, mass, &possible->all, err);
-    if (status != PM_OK) {
-        pm_free(possible);
+    struct possible possible = {.shelf = shelf};
+    const enum pm_status status = pm_stock_possible(shelf->house->studio, mass, &possible.all, err);
+    if (status != PM_OK)
         return status;
-    }
     snprintf(title, sizeof title, "What can be made now, %s of each",
              shelf_mass(shelf, mass, text));
     const struct pm_picker_spec spec = {
@@ -77,13 +65,14 @@ static enum pm_status possible_open(struct shelf *shelf, pm_mass mass, struct pm
                     {.heading = "lacks", .wish = 5, .align = PM_ALIGN_RIGHT},
                     {.heading = "what", .wish = 4, .grows = true}},
         .column_count = 3,
-        .count = possible->all.count,
+        .count = possible.all.count,
         .words = possible_words,
         .row = possible_row,
         .accept = possible_accept,
         .none_hint = "No formula is called so.",
         .closed = possible_free,
-        .context = possible,
+        .context = &possible,
+        .context_size = sizeof possible,
     };
     pm_picker_open(shelf->app, &spec);
     return PM_OK;

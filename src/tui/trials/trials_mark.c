@@ -4,11 +4,7 @@
 
 #include "kit/overlay.h"
 
-#include "permille/base/mem.h"
-#include "permille/base/utf8.h"
-
 #include <stdio.h>
-#include <string.h>
 
 /* ---- labels and setting aside ---- */
 
@@ -88,91 +84,27 @@ void trials_show_aside(void *state)
 
 /* ---- trials of any formula ---- */
 
-struct shelf_entry {
-    int64_t id;
-    int64_t kept_at;
-    char *title, *words; /* owned; words: label and note */
-};
-
 struct every {
     struct trials *trials;
-    struct shelf_entry *items; /* owned */
-    size_t count, capacity;
+    struct pm_any_trials all;
 };
 
 static void every_closed(void *context)
 {
     struct every *every = context;
-    for (size_t i = 0; i < every->count; i++) {
-        pm_free(every->items[i].title);
-        pm_free(every->items[i].words);
-    }
-    pm_free(every->items);
-    pm_free(every);
-}
-
-static enum pm_status every_add(struct every *every, const char *name,
-                                const struct pm_trial_entry *trial, struct pm_error *err)
-{
-    struct pm_text title = PM_TEXT_EMPTY, words = PM_TEXT_EMPTY;
-    void *items = every->items;
-    if (!pm_grow(&items, &every->capacity, every->count + 1, sizeof *every->items))
-        return pm_fail_memory(err);
-    every->items = items;
-    pm_text_add(&title, name);
-    if (trial->row.number > 0)
-        pm_text_addf(&title, "/%lld", (long long)trial->row.number);
-    else
-        pm_text_add(&words, "the draft");
-    pm_text_addf(&words, "%s%s%s", trial->row.label != NULL ? trial->row.label : "",
-                 trial->row.label != NULL && trial->row.note != NULL ? ": " : "",
-                 trial->row.note != NULL ? trial->row.note : "");
-    struct shelf_entry entry = {.id = trial->row.id,
-                                .kept_at = trial->row.kept_at,
-                                .title = pm_text_take(&title),
-                                .words = pm_text_take(&words)};
-    every->items[every->count++] = entry;
-    return entry.title != NULL && entry.words != NULL ? PM_OK : pm_fail_memory(err);
-}
-
-static enum pm_status every_formula(struct every *every, const struct pm_formula *formula,
-                                    struct pm_error *err)
-{
-    struct pm_trial_entries found;
-    enum pm_status status =
-        pm_trials_list(every->trials->house->studio, formula->id,
-                       PM_TRIALS_BY_NUMBER | PM_TRIALS_DRAFT | PM_TRIALS_IN_SIGHT, &found, err);
-    if (status != PM_OK)
-        return status;
-    for (size_t i = found.count; i-- > 0 && status == PM_OK;)
-        status = every_add(every, formula->name, &found.items[i], err);
-    pm_list_release(&found);
-    return status;
-}
-
-static enum pm_status every_read(struct every *every, struct pm_error *err)
-{
-    struct pm_formulas formulas;
-    enum pm_status status =
-        pm_formulas_list(every->trials->house->studio, NULL, false, &formulas, err);
-    if (status != PM_OK)
-        return status;
-    for (size_t i = 0; i < formulas.count && status == PM_OK; i++)
-        status = every_formula(every, &formulas.items[i], err);
-    pm_list_release(&formulas);
-    return status;
+    pm_list_release(&every->all);
 }
 
 static void every_words(void *context, size_t index, struct pm_text *out)
 {
-    const struct shelf_entry *entry = &((const struct every *)context)->items[index];
-    pm_text_addf(out, "%s %s", entry->title, entry->words);
+    const struct every *every = context;
+    pm_text_addf(out, "%s %s", every->all.items[index].title, every->all.items[index].said);
 }
 
 static void every_row(void *context, size_t index, struct pm_pick_row *row)
 {
     const struct every *every = context;
-    const struct shelf_entry *entry = &every->items[index];
+    const struct pm_any_trial *entry = &every->all.items[index];
     size_t marked = trials_marked(every->trials, entry->id);
     char date[PM_TIME_TEXT];
     if (marked)
@@ -180,14 +112,14 @@ static void every_row(void *context, size_t index, struct pm_pick_row *row)
     pm_text_add(&row->cells[1], entry->title);
     if (entry->kept_at > 0)
         pm_text_add(&row->cells[2], pm_time_date(entry->kept_at, date));
-    pm_text_add(&row->cells[3], entry->words);
+    pm_text_add(&row->cells[3], entry->said);
 }
 
 static enum pm_status every_accept(void *context, size_t index, const char *text,
                                    struct pm_error *err)
 {
     const struct every *every = context;
-    const struct shelf_entry *entry = &every->items[index];
+    const struct pm_any_trial *entry = &every->all.items[index];
     (void)text;
     (void)err;
     (void)trials_mark(every->trials, entry->id, entry->title);
@@ -198,14 +130,8 @@ void trials_mark_any(void *state)
 {
     struct trials *trials = state;
     struct pm_error err = {0};
-    struct every *every = pm_alloc_array(1, sizeof *every);
-    if (every == NULL) {
-        pm_app_warn(trials->app, "Out of memory.");
-        return;
-    }
-    every->trials = trials;
-    if (every_read(every, &err) != PM_OK) {
-        every_closed(every);
+    struct every every = {.trials = trials};
+    if (pm_trials_of_all(trials->house->studio, false, 0, &every.all, &err) != PM_OK) {
         pm_app_error(trials->app, &err);
         return;
     }
@@ -217,14 +143,15 @@ void trials_mark_any(void *state)
                     {.heading = "kept", .wish = 10},
                     {.heading = "label and note", .wish = 4, .grows = true}},
         .column_count = 4,
-        .count = every->count,
+        .count = every.all.count,
         .words = every_words,
         .row = every_row,
         .accept = every_accept,
         .none_hint = "No trial says so.",
         .whole = 3,
         .closed = every_closed,
-        .context = every,
+        .context = &every,
+        .context_size = sizeof every,
     };
     pm_picker_open(trials->app, &spec);
 }
