@@ -36,7 +36,7 @@ static size_t look_alikes(const struct pm_look *looks, const char *const *names,
 {
     size_t found = 0;
     for (size_t i = 0; i < count; i++)
-        if (i != at && pm_look_alike(&looks[at], &looks[i]))
+        if (pm_look_alike(&looks[at], &looks[i]))
             others[found++] = names[i];
     return found;
 }

@@ -162,6 +162,7 @@ static void what_cannot_be_is_said(void **state)
     program_refuses(p, "ISO 4217", WORDS("settings", "set", "currency", "XYZ"));
     program_refuses(p, "above 0", WORDS("settings", "set", "base", "0"));
     program_refuses(p, "1 to 6", WORDS("settings", "set", "decimals", "7"));
+    program_refuses(p, "1 to 6", WORDS("settings", "set", "decimals", "0"));
     program_refuses(p, "weighs something", WORDS("settings", "set", "batch", "0g"));
     /* The folder cannot be made: nothing is done, and that is said. */
     setenv("XDG_CONFIG_HOME", "/dev/null", 1);

@@ -331,6 +331,12 @@ static void typing_previews_and_commits_once(void **state)
 {
     struct bench_world *world = *state;
     bench_harbour(world, 24, 80);
+    for (int sign = 0; sign < 2; sign++) { /* an amount may begin with its decimal sign */
+        play_type(PLAY, sign == 0 ? ".5" : ",5");
+        play_sees(PLAY, "500 \xE2\x86\x92 0.5");
+        play_keys(PLAY, "Esc");
+        play_misses(PLAY, "becomes");
+    }
     play_type(PLAY, "600");
     play_sees(PLAY, "becomes");
     play_sees(PLAY, "240.00");

@@ -292,6 +292,11 @@ static void columns_scroll_sideways_by_groups(void **state)
     act(&table, PM_ACT_RIGHT); /* nothing more there */
     draw(&table, 1, 28);
     expect(false, "  name    b1     b2\n");
+    act(&table, PM_ACT_LEFT); /* and nothing to come back from */
+    draw(&table, 1, 28);
+    expect(false, "  name    a1     a2\n");
+    act(&table, PM_ACT_RIGHT);
+    draw(&table, 1, 28);
     draw(&table, 1, 40); /* what has room again comes back */
     expect(false, "  name    a1     a2     b1     b2\n");
     act(&table, PM_ACT_LEFT);

@@ -7,6 +7,7 @@
 
 #include "permille/base/clock.h"
 #include "permille/studio/scale.h"
+#include "permille/studio/stock.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -53,6 +54,26 @@ static void the_display_goes_on(void **state)
     hand_ok(hand, pm_batch_show(hand->studio, id, &record, &hand->err));
     assert_int_equal(record.items[2].reads, 10010000);
     pm_batch_record_release(&record);
+}
+
+/* A plan that is taken back is out of sight, and there again when that is taken back. */
+static void a_plan_is_undone_and_done_again(void **state)
+{
+    struct hand *hand = *state;
+    const int64_t formula = hand_formula(hand, "Quay", 1000);
+    hand_add(hand, formula, "Salt", 1000);
+    hand_keep(hand, formula, NULL);
+    hand_plan(hand, "Quay/1", "10g", NULL, NULL);
+    for (int again = 0; again < 3; again++) {
+        struct pm_batches plans;
+        hand_ok(hand, pm_batches_list(hand->studio, false, &plans, &hand->err));
+        assert_int_equal(plans.count, again != 1);
+        pm_list_release(&plans);
+        if (again == 0)
+            hand_ok(hand, pm_shelf_undo(hand->studio, NULL, &hand->err));
+        if (again == 1)
+            hand_ok(hand, pm_shelf_redo(hand->studio, NULL, &hand->err));
+    }
 }
 
 /* ---- reminders ---- */
@@ -152,6 +173,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         TEST(the_display_goes_on),
+        TEST(a_plan_is_undone_and_done_again),
         TEST(due_on_its_day),
         cmocka_unit_test(what_changed_little_is_counted),
     };

@@ -274,6 +274,23 @@ static void stock_is_a_bound(void **state)
     assert_true(llabs(fit.items[1].parts - parts_of(400)) <= 10);
     assert_true(fit.items[0].parts <= parts_of(40)); /* citral's limit holds as well */
     pm_limits_fit_release(&fit);
+    /* What is taken off one goes to others only as far as their bottles reach: 200 parts of the
+     * tar, of which the sea takes 70. */
+    hand_ok(hand, pm_bottle_count(hand->studio, bottle, 45 * PM_GRAM, NULL, 0, &hand->err));
+    pm_sheet_free(sheet);
+    formula = hand_formula(hand, "Tide", 1000);
+    hand_add(hand, formula, "Tar note", 600);
+    hand_add(hand, formula, "Sea note", 380);
+    hand_add(hand, formula, "Moss note", 20);
+    hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, "Moss note"), 500 * PM_GRAM, form,
+                                0, NULL, &hand->err));
+    sheet = hand_draft(hand, formula);
+    hand_ok(hand, pm_limits_fit(hand->studio, sheet, &wish, &fit, &hand->err));
+    assert_true(fit.fits);
+    assert_true(binds(&fit, "the stock of Sea note"));
+    assert_true(llabs(fit.items[0].parts - parts_of(400)) <= 10);
+    assert_true(llabs(fit.items[1].parts - parts_of(450)) <= 10);
+    pm_limits_fit_release(&fit);
     wish.batch = 500 * PM_GRAM; /* beyond what all of it holds together */
     wish.limits.dosage = 10000000;
     const pm_parts least[] = {-1, parts_of(300), -1};
