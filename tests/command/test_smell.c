@@ -42,8 +42,10 @@ static void notes_and_their_corrections(void **state)
                           "salt, wet rope"));
     program_says(p, "$.smell", "1");
     says(p->err, "patch test proves little");
-    program_refuses(p, "10", WORDS("smell", "Story/1", "--at", "2h", "--liking", "11"));
-    program_refuses(p, "10", WORDS("smell", "Story/1", "--at", "2h", "--intensity", "11"));
+    program_refuses(p, "Liking goes from 0 to 10",
+                    WORDS("smell", "Story/1", "--at", "2h", "--liking", "11"));
+    program_refuses(p, "Intensity goes from 0 to 10",
+                    WORDS("smell", "Story/1", "--at", "2h", "--intensity", "11"));
     program_does(p, WORDS("smell", "Story/1", "--at", "2h", "--intensity", "3", "--note", "rope"));
     program_asks(p, WORDS("smells", "Story"));
     program_says(p, "$.formula", "\"Story\"");

@@ -565,6 +565,13 @@ static void enter_without_a_change_writes_nothing(void **state)
     assert_int_equal(act(&table, PM_ACT_CANCEL), PM_TABLE_DONE);
     assert_false(view.typing);
     assert_string_equal(cells[0][NAME], "Breeze salicylate");
+    for (const char *sign = ".,"; *sign != '\0'; sign++) { /* an amount may begin with its sign */
+        const char first[] = {*sign, '\0'};
+        view.column = CAS;
+        assert_int_equal(pm_table_type(&table, &view, first, false, &err), PM_TABLE_DONE);
+        assert_true(view.typing);
+        act(&table, PM_ACT_CANCEL);
+    }
     /* An arrow takes what was typed and goes on. */
     view.column = CAS;
     pm_table_type(&table, &view, "7", false, &err);

@@ -291,6 +291,15 @@ static void stock_is_a_bound(void **state)
     assert_true(llabs(fit.items[0].parts - parts_of(400)) <= 10);
     assert_true(llabs(fit.items[1].parts - parts_of(450)) <= 10);
     pm_limits_fit_release(&fit);
+    const pm_parts most[] = {-1, parts_of(400), -1}; /* and no further than is said */
+    wish.most = most;
+    hand_ok(hand, pm_limits_fit(hand->studio, sheet, &wish, &fit, &hand->err));
+    assert_true(fit.fits);
+    assert_true(llabs(fit.items[0].parts - parts_of(400)) <= 10);
+    assert_true(llabs(fit.items[1].parts - parts_of(400)) <= 10);
+    assert_true(llabs(fit.items[2].parts - parts_of(200)) <= 20);
+    pm_limits_fit_release(&fit);
+    wish.most = NULL;
     wish.batch = 500 * PM_GRAM; /* beyond what all of it holds together */
     wish.limits.dosage = 10000000;
     const pm_parts least[] = {-1, parts_of(300), -1};
