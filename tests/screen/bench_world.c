@@ -91,7 +91,7 @@ double bench_total(struct bench_world *world, const char *formula)
 
 void bench_stock(struct bench_world *world)
 {
-    static const char *const names[] = {"Amberwood ketone", "Breeze salicylate", "Calm musk",
+    static const char *const names[] = {"Alderwood ketone", "Breeze salicylate", "Calm musk",
                                         "Dry cedar oil",    "Etesian aldehyde",  "Fern base"};
     for (size_t i = 0; i < sizeof names / sizeof *names; i++)
         hand_material(world->hand, names[i]);
@@ -103,7 +103,7 @@ void bench_harbour(struct bench_world *world, int rows, int columns)
 {
     bench_stock(world);
     int64_t id = hand_formula(world->hand, "Harbour", 1000);
-    hand_add(world->hand, id, "Amberwood ketone", 500);
+    hand_add(world->hand, id, "Alderwood ketone", 500);
     hand_add(world->hand, id, "Breeze salicylate", 300);
     hand_add(world->hand, id, "Calm musk", 200);
     bench_world_open(world, rows, columns);

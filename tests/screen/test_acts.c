@@ -33,9 +33,9 @@ static void no_key_to_spare(void **state)
     keys_played = 0;
     act(world, "4 2 0 Enter");
     assert_int_equal(keys_played, 4);
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 420.0);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 420.0);
     act(world, "+"); /* or by a step of its second digit */
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 430.0);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 430.0);
 
     keys_played = 0;
     act(world, "a f e r Enter . 5 Enter");

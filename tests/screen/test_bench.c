@@ -31,7 +31,7 @@ static void rich(struct bench_world *world, int rows, int columns)
     hand_material(hand, "\xE9\xA6\x99\xE6\xB0\xB4\xE3\x81\xAE\xE7\xB4\xA0 wide");
     hand_material(hand, "Ve\xCC\x81tiver de\xCC\x81"
                         "compose\xCC\x81, a name that is far too long for any column of a sheet");
-    hand_add(hand, id, "Amberwood ketone", 400);
+    hand_add(hand, id, "Alderwood ketone", 400);
     hand_add(hand, id, "Breeze salicylate", 200);
     hand_add(hand, id, "Calm musk", 100);
     hand_add(hand, id, "Dipropylene glycol", 150);
@@ -252,7 +252,7 @@ static void printed_columns_add_up(void **state)
     struct bench_world *world = *state;
     bench_stock(world);
     int64_t id = hand_formula(world->hand, "Thirds", 100);
-    hand_add(world->hand, id, "Amberwood ketone", 1);
+    hand_add(world->hand, id, "Alderwood ketone", 1);
     hand_add(world->hand, id, "Breeze salicylate", 1);
     hand_add(world->hand, id, "Calm musk", 1);
     hand_do(world->hand, id, &(struct pm_gesture){.kind = PM_SETTLE});
@@ -274,7 +274,7 @@ static void the_finest_trace_is_shown(void **state)
     struct bench_world *world = *state;
     int64_t id = hand_formula(world->hand, "Harbour", 1000);
     hand_solvent(world->hand, "Sea spirit");
-    hand_add_at(world->hand, id, "Amberwood ketone", 0.00001, "0.1%", "Sea spirit");
+    hand_add_at(world->hand, id, "Alderwood ketone", 0.00001, "0.1%", "Sea spirit");
     hand_add_at(world->hand, id, "Breeze salicylate", 0.5, "0.01%", "Sea spirit");
     hand_add(world->hand, id, "Calm musk", 999.49999);
     bench_world_open(world, 24, 80);
@@ -300,12 +300,12 @@ static void a_formula_by_keyboard_alone(void **state)
     play_type(PLAY, "Harbour");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "1000.00 still missing");
-    bench_tuck_in(world, "amberw", "400");
+    bench_tuck_in(world, "alderw", "400");
     play_sees(PLAY, "600.00 still missing");
     bench_tuck_in(world, "breeze", "300");
     bench_tuck_in(world, "calm", "200");
     play_keys(PLAY, "Home Space Space Space k");
-    play_sees(PLAY, "Amberwood ketone : Breeze salicylate : Calm musk");
+    play_sees(PLAY, "Alderwood ketone : Breeze salicylate : Calm musk");
     play_type(PLAY, "4:3:2");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "A:4");
@@ -318,7 +318,7 @@ static void a_formula_by_keyboard_alone(void **state)
     bench_tuck_in(world, "dry ced", "30");
     bench_tuck_in(world, "ferN", "15");
     bench_tuck_in(world, "etesian", "5");
-    double a = bench_parts(world, "Harbour", "Amberwood ketone");
+    double a = bench_parts(world, "Harbour", "Alderwood ketone");
     double b = bench_parts(world, "Harbour", "Breeze salicylate");
     double c = bench_parts(world, "Harbour", "Calm musk");
     bench_near(a + b + c, 950, 1.1);
@@ -344,10 +344,10 @@ static void typing_previews_and_commits_once(void **state)
     play_keys(PLAY, "Esc");
     play_misses(PLAY, "240.00");
     play_misses(PLAY, "becomes");
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 500.0);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 500.0);
     play_type(PLAY, "600");
     play_keys(PLAY, "Enter");
-    play_sees(PLAY, "Set Amberwood ketone from 500 to 600; 2 lines gave way. Saved.");
+    play_sees(PLAY, "Set Alderwood ketone from 500 to 600; 2 lines gave way. Saved.");
     assert_true(bench_parts(world, "Harbour", "Breeze salicylate") == 240.0);
     play_keys(PLAY, "u");
     play_sees(PLAY, "Undid:");
@@ -371,7 +371,7 @@ static void arrows_commit_and_move(void **state)
     bench_harbour(world, 24, 80);
     play_type(PLAY, "510");
     play_keys(PLAY, "Down");
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 510.0);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 510.0);
     play_type(PLAY, "310");
     play_keys(PLAY, "Up");
     assert_true(bench_parts(world, "Harbour", "Breeze salicylate") == 310.0);
@@ -396,7 +396,7 @@ static void what_can_be_typed(void **state)
         play_type(PLAY, cases[i].keys);
         play_sees(PLAY, "becomes");
         play_keys(PLAY, "Enter");
-        bench_near(bench_parts(world, "Harbour", "Amberwood ketone"), cases[i].parts, 1e-9);
+        bench_near(bench_parts(world, "Harbour", "Alderwood ketone"), cases[i].parts, 1e-9);
         play_keys(PLAY, "u");
     }
     play_type(PLAY, "=21+");
@@ -411,7 +411,7 @@ static void what_can_be_typed(void **state)
     play_type(PLAY, "4");
     play_sees(PLAY, "becomes");
     play_keys(PLAY, "Enter");
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 25.0);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 25.0);
 }
 
 static void refusals_say_what_would_work(void **state)
@@ -441,15 +441,15 @@ static void enter_opens_the_exact_value(void **state)
     play_sees(PLAY, "500 ");
     play_keys(PLAY, "Enter");
     play_keys(PLAY, "u");
-    play_misses(PLAY, "Set Amberwood ketone"); /* nothing was changed, nothing to undo of it */
+    play_misses(PLAY, "Set Alderwood ketone"); /* nothing was changed, nothing to undo of it */
     play_keys(PLAY, "r Home Enter");
     play_type(PLAY, "7");
     play_keys(PLAY, "Enter");
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 7.0);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 7.0);
     play_keys(PLAY, "u Home Enter End");
     play_type(PLAY, ".25");
     play_keys(PLAY, "Enter");
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 500.25);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 500.25);
 }
 
 static void pasting_types(void **state)
@@ -458,9 +458,9 @@ static void pasting_types(void **state)
     bench_harbour(world, 24, 80);
     play_paste(PLAY, "25\n");
     play_sees(PLAY, "becomes");
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 500.0);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 500.0);
     play_keys(PLAY, "Enter");
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 25.0);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 25.0);
 }
 
 /* ---- the table of actions -------------------------------------------------------------------- */

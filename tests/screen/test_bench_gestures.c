@@ -13,24 +13,24 @@ static void gestures_on_a_line(void **state)
     struct bench_world *world = *state;
     bench_harbour(world, 24, 80);
     play_keys(PLAY, "+");
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 510.0);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 510.0);
     play_keys(PLAY, "-");
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 500.0);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 500.0);
     play_keys(PLAY, "z");
     play_type(PLAY, "2/5");
     play_sees(PLAY, "200 parts");
     play_keys(PLAY, "Enter");
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 200.0);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 200.0);
     play_keys(PLAY, "u t");
     play_type(PLAY, "the backbone");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "the backbone");
     play_keys(PLAY, ">");
-    assert_int_equal(play_find(PLAY, "2         Amberwood ketone"), 5);
+    assert_int_equal(play_find(PLAY, "2         Alderwood ketone"), 5);
     play_keys(PLAY, "<");
-    assert_int_equal(play_find(PLAY, "1         Amberwood ketone"), 4);
+    assert_int_equal(play_find(PLAY, "1         Alderwood ketone"), 4);
     play_keys(PLAY, "d");
-    play_sees(PLAY, "Dropped Amberwood ketone");
+    play_sees(PLAY, "Dropped Alderwood ketone");
     bench_near(bench_parts(world, "Harbour", "Breeze salicylate"), 600, 1e-9);
     play_keys(PLAY, "u");
     bench_near(bench_parts(world, "Harbour", "Breeze salicylate"), 300, 1e-9);
@@ -44,7 +44,7 @@ static void modes_carrier_base(void **state)
     play_sees(PLAY, "carrier");
     play_type(PLAY, "350");
     play_keys(PLAY, "Enter");
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 450.0);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 450.0);
     assert_true(bench_parts(world, "Harbour", "Calm musk") == 200.0);
     play_type(PLAY, "900");
     play_sees(PLAY, "the most this line can take is 800");
@@ -142,7 +142,7 @@ static void swapping(void **state)
     play_sees(PLAY, "Swap for Dry cedar oil");
     play_keys(PLAY, "Enter");
     assert_true(bench_parts(world, "Harbour", "Dry cedar oil") == 500.0);
-    play_misses(PLAY, "Amberwood ketone  ");
+    play_misses(PLAY, "Alderwood ketone  ");
 }
 
 static void a_material_that_is_not_there_is_made(void **state)
@@ -204,7 +204,7 @@ static void long_comments_are_not_cut(void **state)
     hand_ok(world->hand,
             pm_formula_find(world->hand->studio, "Harbour", &id, NULL, NULL, &world->hand->err));
     struct pm_sheet *sheet = hand_draft(world->hand, id);
-    const int64_t line = hand_line(world->hand, sheet, "Amberwood ketone");
+    const int64_t line = hand_line(world->hand, sheet, "Alderwood ketone");
     pm_sheet_free(sheet);
     hand_do(world->hand, id,
             &(struct pm_gesture){.kind = PM_COMMENT, .line = line, .text = comment});
@@ -224,12 +224,12 @@ static void a_line_rests(void **state)
     struct bench_world *world = *state;
     bench_harbour(world, 24, 80);
     play_keys(PLAY, "R");
-    play_sees(PLAY, "resting Amberwood ketone");
+    play_sees(PLAY, "resting Alderwood ketone");
     play_sees(PLAY, "(500.00)");
-    bench_near(bench_parts(world, "Harbour", "Amberwood ketone"), 0, 1e-9);
+    bench_near(bench_parts(world, "Harbour", "Alderwood ketone"), 0, 1e-9);
     bench_near(bench_parts(world, "Harbour", "Breeze salicylate"), 600, 1e-9);
     play_keys(PLAY, "R");
-    bench_near(bench_parts(world, "Harbour", "Amberwood ketone"), 500, 1e-9);
+    bench_near(bench_parts(world, "Harbour", "Alderwood ketone"), 500, 1e-9);
     bench_near(bench_parts(world, "Harbour", "Breeze salicylate"), 300, 1e-9);
     play_misses(PLAY, "resting");
 }
@@ -292,7 +292,7 @@ static void the_carrier_says_what_it_needs(void **state)
     struct bench_world *world = *state;
     bench_harbour(world, 24, 80);
     play_keys(PLAY, "h c");
-    play_sees(PLAY, "Made Amberwood ketone the carrier, no longer held");
+    play_sees(PLAY, "Made Alderwood ketone the carrier, no longer held");
     play_sees(PLAY, "It counts in carrier mode");
 }
 
@@ -364,7 +364,7 @@ static void what_leaves_first_is_marked(void **state)
 {
     struct bench_world *world = *state;
     struct hand *hand = world->hand;
-    static const char *const facts[][2] = {{"Amberwood ketone", "100"},
+    static const char *const facts[][2] = {{"Alderwood ketone", "100"},
                                            {"Breeze salicylate", "0.1"}};
     for (size_t i = 0; i < 2; i++)
         hand_ok(hand, pm_shelf_set_fact(hand->studio, hand_material(hand, facts[i][0]),

@@ -15,11 +15,11 @@ static void give_family(struct bench_world *world, const char *name, const char 
     hand_ok(hand, pm_shelf_edit(hand->studio, hand_material(hand, name), values, &hand->err));
 }
 
-/* 500 of Amberwood ketone, 300 of Breeze salicylate, 200 of Calm musk. */
+/* 500 of Alderwood ketone, 300 of Breeze salicylate, 200 of Calm musk. */
 static void a_ceiling_is_set_told_and_taken_away(void **state)
 {
     struct bench_world *world = *state;
-    give_family(world, "Amberwood ketone", "wood");
+    give_family(world, "Alderwood ketone", "wood");
     give_family(world, "Calm musk", "musk");
     bench_harbour(world, 24, 80);
     play_keys(PLAY, "v");

@@ -25,7 +25,7 @@ static void close_library(struct hand *hand)
 static void write_library(struct hand *hand)
 {
     int64_t id = hand_formula(hand, "Harbour", 1000);
-    hand_add(hand, id, "Amberwood ketone", 500);
+    hand_add(hand, id, "Alderwood ketone", 500);
     hand_add(hand, id, "Breeze salicylate", 300);
     hand_add(hand, id, "Calm musk", 200);
     close_library(hand);
@@ -77,7 +77,7 @@ static void start_edit_resize_quit(void **state)
     stage_sees(stage, "in 10 g");
     stage_sees(stage, "becomes");
     stage_keys(stage, "Enter");
-    stage_sees(stage, "Set Amberwood ketone from 500 to 600; 2 lines gave way. Saved.");
+    stage_sees(stage, "Set Alderwood ketone from 500 to 600; 2 lines gave way. Saved.");
     stage_resize(stage, 10, 40);
     stage_sees(stage, "permille needs 80 x 24 cells");
     stage_resize(stage, 24, 80);
@@ -87,7 +87,7 @@ static void start_edit_resize_quit(void **state)
     stage_end(stage);
     hand->studio = NULL;
     hand_reopen(hand);
-    assert_true(parts(hand, "Amberwood ketone") == 600.0);
+    assert_true(parts(hand, "Alderwood ketone") == 600.0);
 }
 
 /* What the screen called saved is there after kill -9; only the number being typed is lost. */
@@ -111,13 +111,13 @@ static void killed_and_opened_again(void **state)
     stage_sees(stage, "600.00");
     stage_sees(stage, "240.00");
     stage_keys(stage, "u");
-    stage_sees(stage, "Undid: Set Amberwood ketone from 500 to 600");
+    stage_sees(stage, "Undid: Set Alderwood ketone from 500 to 600");
     stage_sees(stage, "300.00");
     stage_keys(stage, "q");
     expect_exit(stage, 0);
     stage_end(stage);
     hand_reopen(hand);
-    assert_true(parts(hand, "Amberwood ketone") == 500.0);
+    assert_true(parts(hand, "Alderwood ketone") == 500.0);
 }
 
 /* "t58" and Enter, typed ahead as a comment while another instance changed the formula: the key
@@ -139,7 +139,7 @@ static void what_was_typed_ahead_is_dropped(void **state)
     stage_status(stage);
     stage_end(stage);
     hand_reopen(hand);
-    assert_true(parts(hand, "Amberwood ketone") > 500.0);
+    assert_true(parts(hand, "Alderwood ketone") > 500.0);
 }
 
 static void two_instances_on_one_file(void **state)
@@ -206,7 +206,7 @@ static void a_file_that_cannot_be_written(void **state)
     assert_int_equal(chmod(hand->folder, 0700), 0);
     assert_int_equal(chmod(hand->path, 0600), 0);
     hand_reopen(hand);
-    assert_true(parts(hand, "Amberwood ketone") == 500.0);
+    assert_true(parts(hand, "Alderwood ketone") == 500.0);
 }
 
 /* A sentence and the exit status, before any screen starts. */
@@ -234,7 +234,7 @@ static void per_mille_is_never_percent(void **state)
     write_library(hand);
     struct stage *stage = open_program_with(hand->path, 24, 80, ascii);
     /* 4 in 1000, where the sign for per mille cannot be shown. */
-    stage_sees(stage, "Amberwood ketone");
+    stage_sees(stage, "Alderwood ketone");
     stage_type(stage, "4");
     stage_keys(stage, "Enter");
     stage_sees(stage, "4000 ppm");

@@ -67,9 +67,9 @@ static void trials_are_kept_looked_at_branched_from(void **state)
     play_sees(PLAY, "This is read only");
     play_keys(PLAY, "g");
     play_sees(PLAY, "draft after trial 1");
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 500.0);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 500.0);
     play_keys(PLAY, "u");
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 700.0);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 700.0);
 }
 
 static void revisions_are_looked_at_and_brought_back(void **state)
@@ -78,20 +78,20 @@ static void revisions_are_looked_at_and_brought_back(void **state)
     bench_harbour(world, 24, 80);
     play_type(PLAY, "700");
     play_keys(PLAY, "Enter d y");
-    play_sees(PLAY, "Dropped Amberwood ketone");
-    play_type(PLAY, "set amber");
-    play_misses(PLAY, "Dropped Amberwood ketone");
+    play_sees(PLAY, "Dropped Alderwood ketone");
+    play_type(PLAY, "set alder");
+    play_misses(PLAY, "Dropped Alderwood ketone");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "revision 4, 2026-03-02 14:");
     play_sees(PLAY, "700.00");
     play_keys(PLAY, "Esc");
     play_misses(PLAY, "read only");
     play_keys(PLAY, "y");
-    play_type(PLAY, "set amber");
+    play_type(PLAY, "set alder");
     play_keys(PLAY, "Enter g");
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 700.0);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 700.0);
     play_keys(PLAY, "u");
-    play_misses(PLAY, "Amberwood ketone  ");
+    play_misses(PLAY, "Alderwood ketone  ");
 }
 
 static void everything_is_there_after_a_restart(void **state)
@@ -101,7 +101,7 @@ static void everything_is_there_after_a_restart(void **state)
     play_type(PLAY, "700");
     play_keys(PLAY, "Enter d");
     bench_world_restart(world);
-    play_misses(PLAY, "Amberwood ketone");
+    play_misses(PLAY, "Alderwood ketone");
     play_keys(PLAY, "u");
     play_sees(PLAY, "700.00");
     play_keys(PLAY, "u");

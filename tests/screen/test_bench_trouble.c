@@ -60,7 +60,7 @@ static void another_instance_is_noticed(void **state)
     play_sees(PLAY, "becomes");
     play_type(PLAY, "0");
     play_keys(PLAY, "Enter");
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 600.0);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 600.0);
     assert_true(bench_total(world, "Harbour") == 1000.0);
     pm_studio_close(other);
 }
@@ -95,7 +95,7 @@ static void a_number_stays_with_its_line(void **state)
     bench_harbour(world, 24, 80);
     struct pm_studio *other = hand_second(world->hand);
     play_type(PLAY, "600");
-    other_drops(world, other, "Amberwood ketone");
+    other_drops(world, other, "Alderwood ketone");
     other_sets(world, other, "Calm musk", 350);
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "Another window changed this formula");
@@ -125,7 +125,7 @@ static void a_stale_plan_is_not_written(void **state)
     play_sees(PLAY, "600 ");
     assert_true(bench_parts(world, "Harbour", "Calm musk") == 100.0);
     play_keys(PLAY, "Enter");
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 600.0);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 600.0);
     pm_studio_close(other);
 }
 
@@ -149,23 +149,23 @@ static void what_cannot_be_saved_is_not_lost(void **state)
     disk(false);
     play_sees(PLAY, "Not saved:");
     play_sees(PLAY, "600 ");
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 500.0);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 500.0);
     play_sees(PLAY, "a limit on their size");
     play_keys(PLAY, "q"); /* text now: typing goes on */
     play_keys(PLAY, "Backspace Ctrl-Q");
     assert_false(world->play.wishes.quit);
     play_keys(PLAY, "Esc Enter");
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 600.0);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 600.0);
     disk(true);
     play_keys(PLAY, "d");
     disk(false);
     play_sees(PLAY, "Not saved:");
-    play_sees(PLAY, "Amberwood ketone");
+    play_sees(PLAY, "Alderwood ketone");
     play_keys(PLAY, "q");
     assert_false(world->play.wishes.quit);
     play_keys(PLAY, "Esc !");
     play_sees(PLAY, "Saved.");
-    play_misses(PLAY, "Amberwood ketone  ");
+    play_misses(PLAY, "Alderwood ketone  ");
     play_keys(PLAY, "q");
     assert_true(world->play.wishes.quit);
 }
@@ -201,12 +201,12 @@ static void a_file_that_another_holds_is_waited_for_once(void **state)
     play_misses(PLAY, "new material");
     sqlite3_close(holder);
     play_keys(PLAY, "Down");
-    play_sees(PLAY, "Amberwood ketone");
+    play_sees(PLAY, "Alderwood ketone");
     play_keys(PLAY, "B");
     play_type(PLAY, "600");
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "Saved.");
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 600.0);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 600.0);
 }
 
 static bool folder_fails;
@@ -233,7 +233,7 @@ static void what_is_not_certain_is_asked_about_again(void **state)
         play_keys(PLAY, "Enter");
         fault_disarm();
     }
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 600.0);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 600.0);
     play_sees(PLAY, "600.00"); /* nothing is being typed */
     play_keys(PLAY, "!");
     play_sees(PLAY, "still not certain");
@@ -254,8 +254,8 @@ static void an_unwritten_change_is_not_replaced(void **state)
     disk(false);
     play_sees(PLAY, "Not saved:");
     play_keys(PLAY, "Down h");
-    play_sees(PLAY, "The change before could not be written: Dropped Amberwood ketone");
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 500.0);
+    play_sees(PLAY, "The change before could not be written: Dropped Alderwood ketone");
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 500.0);
     play_keys(PLAY, "Esc o Down Enter"); /* nor is it left behind for another formula */
     play_sees(PLAY, "A change to Harbour is not written yet");
     play_keys(PLAY, "Esc 7"); /* typing asks as well */
@@ -268,10 +268,10 @@ static void an_unwritten_change_is_not_replaced(void **state)
     play_keys(PLAY, "d");
     disk(false);
     play_keys(PLAY, "d d");
-    play_sees(PLAY, "Given up: Dropped Amberwood ketone");
+    play_sees(PLAY, "Given up: Dropped Alderwood ketone");
     play_keys(PLAY, "!");
     play_sees(PLAY, "All is saved");
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 500.0);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 500.0);
 }
 
 /* Without memory for the commit, what was typed stays where it can be written again. */
@@ -289,10 +289,10 @@ static void what_memory_was_too_short_for_is_not_lost(void **state)
     pm_app_draw(PLAY->app, &PLAY->grid);
     play_sees(PLAY, "Not saved:");
     play_sees(PLAY, "600 ");
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 500.0);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 500.0);
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "Saved.");
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 600.0);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 600.0);
 }
 
 static void memory_runs_out_anywhere(void **state)

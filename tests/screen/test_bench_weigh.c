@@ -87,7 +87,7 @@ static void a_line_that_comes_in_is_shown(void **state)
     play_type(PLAY, "4");
     assert_signed(world, "+ ", "4.00", true);
     play_sees(PLAY, "total of 4 lines");
-    assert_int_equal(play_find(PLAY, "+ "), play_find(PLAY, "Amberwood ketone   ") + 1);
+    assert_int_equal(play_find(PLAY, "+ "), play_find(PLAY, "Alderwood ketone   ") + 1);
     assert_non_null(strstr(row_of(world, "+ "), "Etesian aldehyde"));
     /* What gives way makes room: the whole stays. */
     assert_non_null(strstr(row_of(world, "total of 4 lines"), "1000.00"));
@@ -102,7 +102,7 @@ static void a_total_includes_it(void **state)
     struct bench_world *world = *state;
     bench_stock(world);
     int64_t id = hand_formula(world->hand, "Harbour", 1000);
-    hand_add(world->hand, id, "Amberwood ketone", 500);
+    hand_add(world->hand, id, "Alderwood ketone", 500);
     bench_world_open(world, 24, 80);
     play_keys(PLAY, "a");
     play_type(PLAY, "etesian");
@@ -209,7 +209,7 @@ static void without_memory(void **state)
     harbour_with_balance(world, 50, 200);
     bench_starve(world, NULL, "p", "Esc", "Harbour");
     bench_starve(world, "2", "5", "Esc", "Harbour");
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 500);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 500);
 }
 
 int main(void)

@@ -31,11 +31,11 @@ static void one_currency_stands_in_the_heading(void **state)
 {
     struct bench_world *world = *state;
     bench_harbour(world, 50, 200);
-    bottle(world, "Amberwood ketone", "20 EUR");
+    bottle(world, "Alderwood ketone", "20 EUR");
     bottle(world, "Breeze salicylate", "5 EUR");
     bench_world_open(world, 50, 200);
     play_sees(PLAY, "  EUR  ");
-    assert_non_null(strstr(row_of(world, "Amberwood ketone   "), " 10.00 "));
+    assert_non_null(strstr(row_of(world, "Alderwood ketone   "), " 10.00 "));
     assert_non_null(strstr(row_of(world, "Breeze salicylate   "), " 1.50 "));
     assert_non_null(strstr(row_of(world, "Calm musk"), " ? "));
     play_sees(PLAY, ">11.50"); /* at least: the musk has no price */
@@ -52,10 +52,10 @@ static void two_currencies_stay_apart(void **state)
 {
     struct bench_world *world = *state;
     bench_harbour(world, 50, 200);
-    bottle(world, "Amberwood ketone", "20 EUR");
+    bottle(world, "Alderwood ketone", "20 EUR");
     bottle(world, "Breeze salicylate", "5 CHF");
     bench_world_open(world, 50, 200);
-    assert_non_null(strstr(row_of(world, "Amberwood ketone   "), " 10.00 EUR "));
+    assert_non_null(strstr(row_of(world, "Alderwood ketone   "), " 10.00 EUR "));
     assert_non_null(strstr(row_of(world, "Breeze salicylate   "), " 1.50 CHF "));
     play_sees(PLAY, ">10.00 EUR + 1.50 CHF");
 }
@@ -99,7 +99,7 @@ static void what_lines_were(void **state)
     play_misses(PLAY, "  /1  "); /* nothing has changed yet */
     bench_tuck_in(world, "dry", "10");
     play_sees(PLAY, "  /1  ");
-    assert_non_null(strstr(row_of(world, "Amberwood ketone  "), " 500.00 "));
+    assert_non_null(strstr(row_of(world, "Alderwood ketone  "), " 500.00 "));
     assert_non_null(strstr(row_of(world, "Dry cedar oil    "), " new "));
     play_keys(PLAY, "Home R");
     play_sees(PLAY, "(495.00)");
@@ -119,7 +119,7 @@ static void history_is_not_cut(void **state)
     }
     int rows = 0;
     for (int row = 0; row < 50; row++)
-        rows += strstr(play_row(PLAY, row), "- Set Amberwood ketone from") != NULL;
+        rows += strstr(play_row(PLAY, row), "- Set Alderwood ketone from") != NULL;
     assert_true(rows >= 5);
     play_misses(PLAY, "gave\xE2\x80\xA6");
 }

@@ -5,7 +5,7 @@
 #define PLAY (&world->play)
 
 static const char message[] = "Quay\n"
-                              "Amberwod ketone   500\n"
+                              "Alderwod ketone   500\n"
                               "Calm musk 10% in dpg   120\n"
                               "Wet rope ........ 180\n"
                               "Fern base\t200\n"

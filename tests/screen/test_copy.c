@@ -75,7 +75,7 @@ static void the_bench_with_its_total(void **state)
     play_keys(&world->play, "Y");
     play_sees(&world->play, "Copied 3 rows to the terminal's clipboard.");
     const char *text = copied(world);
-    has_row(text, "Amberwood ketone\t");
+    has_row(text, "Alderwood ketone\t");
     has_row(text, "\t500.00\t");
     has_row(text, "Calm musk\t");
     has_row(text, "1000.00");

@@ -90,7 +90,7 @@ static void go_on_after_a_restart_and_stay_away_when_left(void **state)
     assert_int_equal(stage_status(stage), 0);
     stage_end(stage);
     hand_reopen(hand);
-    hand_material(hand, "Amberwood ketone");
+    hand_material(hand, "Alderwood ketone");
     hand_ok(hand, pm_first_steps_wanted(hand->studio, &wanted, &hand->err));
     assert_true(wanted);
     stage = open_program(hand);
@@ -111,7 +111,7 @@ static void a_library_in_use_is_left_alone(void **state)
 {
     struct hand *hand = *state;
     bool wanted = true;
-    hand_material(hand, "Amberwood ketone");
+    hand_material(hand, "Alderwood ketone");
     hand_ok(hand, pm_first_steps_wanted(hand->studio, &wanted, &hand->err));
     assert_false(wanted);
     struct stage *stage = open_program(hand);

@@ -89,7 +89,7 @@ static void in_limits(void **state)
     play_type(PLAY, "own trial");
     play_keys(PLAY, "Enter");
     play_misses(PLAY, "! A limit");
-    hand_on(world, "a figure of one's own", "Amberwood ketone");
+    hand_on(world, "a figure of one's own", "Alderwood ketone");
 }
 
 static void in_series(void **state)

@@ -63,8 +63,8 @@ static void a_click_goes_to_a_row_or_a_room(void **state)
     assert_true(row > 0);
     click(play, row, 30);
     assert_int_equal(play->grid.cursor_row, row);
-    click(play, play_find(play, "Amberwood ketone"), 30);
-    assert_int_equal(play->grid.cursor_row, play_find(play, "Amberwood ketone"));
+    click(play, play_find(play, "Alderwood ketone"), 30);
+    assert_int_equal(play->grid.cursor_row, play_find(play, "Alderwood ketone"));
     click(play, 23, 5); /* on the key line: the last row is as far as it goes */
     assert_int_equal(play->grid.cursor_row, row);
     const char *rooms = play_row(play, 1);
@@ -82,11 +82,11 @@ static void the_wheel_moves_and_takes_nothing(void **state)
     wheel(play, 1);
     assert_int_equal(play->grid.cursor_row, play_find(play, "Calm musk"));
     wheel(play, -1);
-    assert_int_equal(play->grid.cursor_row, play_find(play, "Amberwood ketone"));
+    assert_int_equal(play->grid.cursor_row, play_find(play, "Alderwood ketone"));
     play_type(play, "9");
     wheel(play, 1);
     click(play, play_find(play, "Calm musk"), 30);
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 500.0);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 500.0);
     play_sees(play, "becomes"); /* still being typed */
 }
 
@@ -97,7 +97,7 @@ static void asked_for_by_the_setting_alone(void **state)
     const char *build = getenv("BUILD");
     char path[700];
     int64_t id = hand_formula(hand, "Harbour", 1000);
-    hand_add(hand, id, "Amberwood ketone", 500);
+    hand_add(hand, id, "Alderwood ketone", 500);
     hand_add(hand, id, "Calm musk", 500);
     pm_studio_close(hand->studio);
     hand->studio = NULL;

@@ -229,7 +229,7 @@ static void into_files(void **state)
     assert_non_null(file);
     block[fread(block, 1, sizeof block - 1, file)] = '\0';
     fclose(file);
-    const char *large = strstr(block, "Amberwood"), *small = strstr(block, "Calm musk");
+    const char *large = strstr(block, "Alderwood"), *small = strstr(block, "Calm musk");
     assert_true(large != NULL && small != NULL && large < small);
     play_keys(PLAY, "X Shift-Tab Ctrl-U");
     play_type(PLAY, path);

@@ -34,7 +34,7 @@ static void write_library(struct hand *hand)
 {
     for (size_t i = 0; i < NAMES; i++) {
         const int64_t id = hand_formula(hand, names[i].name, 1000);
-        hand_add(hand, id, "Amberwood ketone", 600);
+        hand_add(hand, id, "Alderwood ketone", 600);
         hand_add(hand, id, "Breeze salicylate", 400);
         if (strcmp(names[i].name, "Slate") == 0)
             hand_keep(hand, id, NULL);
@@ -87,7 +87,7 @@ static void completes_words(struct stage *stage)
 {
     static const char *const lines[][2] = {
         {"echo x; permille material ad", "permille material add"},
-        {"permille add Cut\\ Hay amb", "permille add Cut\\ Hay Amberwood\\ ketone"},
+        {"permille add Cut\\ Hay ald", "permille add Cut\\ Hay Alderwood\\ ketone"},
         {"permille set Cut\\ Hay br", "permille set Cut\\ Hay Breeze\\ salicylate"},
         {"permille stance Cut\\ Hay Breeze\\ salicylate car", "salicylate carrier"},
         {"permille mode Cut\\ Hay sh", "permille mode Cut\\ Hay share"},

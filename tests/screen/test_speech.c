@@ -18,7 +18,7 @@ static struct stage *open_in_lines(struct hand *hand, const char *term)
     static char *argv[] = {program, db, file, linear, NULL};
     const char *build = getenv("BUILD");
     int64_t id = hand_formula(hand, "Harbour", 1000);
-    hand_add(hand, id, "Amberwood ketone", 500);
+    hand_add(hand, id, "Alderwood ketone", 500);
     hand_add(hand, id, "Breeze salicylate", 300);
     hand_add(hand, id, "Calm musk", 200);
     pm_studio_close(hand->studio);
@@ -40,7 +40,7 @@ static void says_row_preview_and_message(void **state)
     struct hand *hand = *state;
     struct stage *stage = open_in_lines(hand, NULL);
     stage_sees(stage, "Bench Harbour");
-    wrote(stage, "Row 1 of 3: # 1; material Amberwood ketone; ");
+    wrote(stage, "Row 1 of 3: # 1; material Alderwood ketone; ");
     stage_keys(stage, "Down");
     stage_sees(stage, "Row 2 of 3");
     wrote(stage, "material Breeze salicylate; parts 300.00");

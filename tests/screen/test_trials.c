@@ -40,7 +40,7 @@ static void story(struct bench_world *world, int rows, int columns)
     hand_keep(hand, accord, NULL);
 
     int64_t id = hand_formula(hand, "Harbour", 1000);
-    hand_add(hand, id, "Amberwood ketone", 400);
+    hand_add(hand, id, "Alderwood ketone", 400);
     hand_add(hand, id, "Breeze salicylate", 300);
     hand_add(hand, id, "Calm musk", 145);
     hand_ok(hand, hand_add_accord(hand, id, "Tidal accord/1", 150));
@@ -59,7 +59,7 @@ static void story(struct bench_world *world, int rows, int columns)
               "bottle now.");
     hand_ok(hand, pm_trial_set_label(hand->studio, hand_trial(hand, "Harbour/3"), "with planks",
                                      &hand->err));
-    hand_set(hand, id, "Amberwood ketone", 380);
+    hand_set(hand, id, "Alderwood ketone", 380);
     bench_world_open(world, rows, columns);
     play_keys(PLAY, "T");
 }
@@ -133,7 +133,7 @@ static void revisions_of_one_trial(void **state)
     play_keys(PLAY, "g");
     assert_true(bench_parts(world, "Harbour", "Dry cedar oil") == 40.0);
     play_keys(PLAY, "u");
-    assert_true(bench_parts(world, "Harbour", "Amberwood ketone") == 380.0);
+    assert_true(bench_parts(world, "Harbour", "Alderwood ketone") == 380.0);
 }
 
 static void draft_follows_the_bench(void **state)
@@ -258,7 +258,7 @@ static void cost_where_it_is_known(void **state)
     story(world, 24, 80);
     play_keys(PLAY, "Home Space End Up Space C");
     play_misses(PLAY, "cost");
-    priced(world, "Amberwood ketone", "20 EUR");
+    priced(world, "Alderwood ketone", "20 EUR");
     play_keys(PLAY, "Esc C");
     play_sees(PLAY, "cost/kg, EUR");
     play_sees(PLAY, ">80.00"); /* 400 g of it */
@@ -277,7 +277,7 @@ static void sentence_becomes_a_note(void **state)
     play_keys(PLAY, "w");
     play_type(PLAY, "Greyer.");
     play_keys(PLAY, "Tab");
-    play_sees(PLAY, "Greyer. Amberwood ketone");
+    play_sees(PLAY, "Greyer. Alderwood ketone");
     play_keys(PLAY, "Tab");
     play_sees(PLAY, "300 -> 330; 4 others"); /* the end of it */
     play_keys(PLAY, "Enter");
@@ -347,7 +347,7 @@ static void another_instance_keeps_a_trial(void **state)
     int64_t formula;
     hand_ok(world->hand, pm_formula_find(world->hand->studio, "Harbour", &formula, NULL, NULL,
                                          &world->hand->err));
-    hand_set(world->hand, formula, "Amberwood ketone", 100);
+    hand_set(world->hand, formula, "Alderwood ketone", 100);
     pm_studio_close(world->hand->studio);
     world->hand->studio = mine;
     play_keys(PLAY, "Down");

@@ -14,7 +14,7 @@
 static void make_shelf(struct bench_world *world)
 {
     struct hand *hand = world->hand;
-    const int64_t id = hand_material(hand, "Amberwood ketone");
+    const int64_t id = hand_material(hand, "Alderwood ketone");
     hand_material(hand, "Breeze salicylate");
     hand_ok(hand, pm_shelf_set_fact(hand->studio, id, "density", "0.9", NULL, &hand->err));
     hand_ok(hand, pm_settings_set(hand->studio, &pm_setting_table[PM_SETTING_CURRENCY], "CHF",

@@ -44,7 +44,8 @@ double pm_evaporation_tau(const struct pm_volatile *items, size_t count, double 
 double pm_evaporation_tau_at(const struct pm_volatile *items, size_t count, double kt, double from);
 
 /* Concentration in the saturated air over the pure material at 25 °C in g/m3: P M / (R T), ideal
- * gas, R = 8.314462618 J/(mol K). */
+ * gas, R = 8.314462618 J/(mol K): k N_A, both exact since the SI of 2019 (SI Brochure, 9th
+ * edition). */
 double pm_saturated_air(double pressure, double molar_mass);
 
 #endif
