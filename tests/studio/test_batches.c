@@ -56,6 +56,30 @@ static void the_display_goes_on(void **state)
     pm_batch_record_release(&record);
 }
 
+/* What is lacking by half a step of the display is there; by a microgram more it is not. */
+static void done_to_half_a_step(void **state)
+{
+    struct hand *hand = *state;
+    const int64_t formula = hand_formula(hand, "Quay", 1000);
+    const struct pm_weigh_how how = {.as_it_is = true, .order = "written"};
+    hand_add(hand, formula, "Salt", 100);
+    hand_add(hand, formula, "Rope", 900);
+    hand_keep(hand, formula, NULL);
+    for (pm_mass less = 0; less <= 1; less++) {
+        struct pm_batch_record record;
+        int64_t id = 0;
+        hand_ok(hand, pm_batch_start(hand->studio, 0, hand_trial(hand, "Quay/1"), PM_GRAM, &how,
+                                     NULL, &id, &hand->err));
+        const struct pm_pouring pouring = {.batch = id, .place = 1, .mass = 95000 - less};
+        hand_ok(hand, pm_batch_pour(hand->studio, &pouring, NULL, NULL, &hand->err));
+        hand_ok(hand, pm_batch_show(hand->studio, id, &record, &hand->err));
+        assert_int_equal(record.items[0].target, 100000);
+        assert_int_equal(record.plan.balance.readability, 10000);
+        assert_int_equal(record.items[0].done, less == 0);
+        pm_batch_record_release(&record);
+    }
+}
+
 /* A plan that is taken back is out of sight, and there again when that is taken back. */
 static void a_plan_is_undone_and_done_again(void **state)
 {
@@ -173,6 +197,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         TEST(the_display_goes_on),
+        TEST(done_to_half_a_step),
         TEST(a_plan_is_undone_and_done_again),
         TEST(due_on_its_day),
         cmocka_unit_test(what_changed_little_is_counted),

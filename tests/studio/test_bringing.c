@@ -289,6 +289,10 @@ static void test_tables(void **state)
     is_understood(hand, "name,parts\n\"Linalool\",\"1,250.5\"\nCoumarin,\"749.5\"\n",
                   "table, separator \",\", decimal sign \".\"",
                   "= Brought in 2000 2000\nLinalool|exact|1250.5\nCoumarin|exact|749.5\n");
+    /* Where commas separate, a comma in an amount marks thousands. */
+    is_understood(hand, "name,parts\nLinalool,\"1,250\"\nCoumarin,\"3,500\"\n",
+                  "table, separator \",\"",
+                  "= Brought in 4750 4750\nLinalool|exact|1250\nCoumarin|exact|3500\n");
     /* One amount of two decimals tells what the three digits of another one are. */
     is_understood(hand, "parts;name\n1.250;Linalool\n12,50;Coumarin\n",
                   "table, separator \";\", decimal sign \",\"",
