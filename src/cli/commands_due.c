@@ -31,7 +31,7 @@ static enum pm_status add_smells(struct pm_cli *cli, struct pm_listing *table, s
         pm_listing_text(table, "smell");
         pm_listing_text(table, entry->title);
         pm_listing_number(table, entry->row.id);
-        pm_listing_time(table, entry->due.at);
+        pm_listing_time(table, entry->row.applied_at + entry->due_since);
         pm_listing_text(table, NULL);
         pm_print(command, sizeof command, "smell --of %lld", (long long)entry->row.id);
         pm_listing_text(table, command);

@@ -8,7 +8,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#define SCALE 1e-9 /* of a fact's number */
+#define SCALE 1e9 /* of a fact's number: divided by, so that 7900 is 7900 */
 
 struct reading {
     struct pm_volatility *out;
@@ -61,7 +61,7 @@ static void take_fact(struct reading *reading, const struct pm_fact *fact)
         return;
     reading->last = property->word;
     if (fact->is_number)
-        take_number(reading, property->word, (double)fact->value * SCALE, own);
+        take_number(reading, property->word, (double)fact->value / SCALE, own);
     else if (fact->words != NULL)
         take_words(reading, property->word, fact->words);
 }
@@ -111,9 +111,9 @@ static void take_constituent(struct gathering *gathering, const struct pm_consti
     else if (gathering->own)
         return;
     if (item->typical >= 0)
-        fraction = (double)item->typical * SCALE;
+        fraction = (double)item->typical / SCALE;
     else if (item->least >= 0 && item->most >= 0)
-        fraction = (double)(item->least + item->most) / 2 * SCALE;
+        fraction = (double)(item->least + item->most) / 2 / SCALE;
     if (!(fraction > 0))
         return;
     struct found *found = pm_list_add(gathering);

@@ -236,6 +236,20 @@ static void nothing_used_is_not_low(void **state)
 
 #define TEST(name) cmocka_unit_test_setup_teardown(name, program_set_up, program_tear_down)
 
+/* A figure that was typed comes out of every command as it was typed. */
+static void figures_stay_as_they_were_typed(void **state)
+{
+    struct program *p = *state;
+    program_fill_shelf(p);
+    program_does(p, WORDS("material", "set", "Alpha", "vapour_pressure", "7900"));
+    program_does(p, WORDS("material", "set", "Alpha", "molar_mass", "136.234"));
+    program_does(p, WORDS("new", "Quay"));
+    program_does(p, WORDS("add", "Quay", "Alpha", "1000"));
+    program_asks(p, WORDS("drydown", "Quay"));
+    program_says(p, "$.materials[0].vapour_pressure_pa", "7900");
+    program_says(p, "$.materials[0].molar_mass", "136.234");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -248,6 +262,8 @@ int main(void)
         TEST(the_best_stock_is_chosen),
         TEST(an_emptied_bottle_comes_back),
         TEST(nothing_used_is_not_low),
+        cmocka_unit_test_setup_teardown(figures_stay_as_they_were_typed, program_set_up,
+                                        program_tear_down),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -112,6 +112,11 @@ static void a_session_over_several_runs(void **state)
     assert_int_equal(program_count(p, "$.due"), 1);
     program_says(p, "$.due[0].trial", "\"Story/1\"");
     program_says(p, "$.due[0].due_after_s", "900");
+    /* The same by the list of all that is due: of several times missed the last one. */
+    char at[40];
+    snprintf(at, sizeof at, "%s", program_value(p, "$.due[0].due_at"));
+    program_asks(p, WORDS("due"));
+    program_says(p, "$.due[0].due_at", at);
     program_run(p, WORDS("smells", "Story/2", "--due"));
     assert_int_equal(p->outcome, 1);
     program_does(p, WORDS("smell", "Story/1", "--intensity", "7"));
