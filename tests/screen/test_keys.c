@@ -325,7 +325,7 @@ static void users_keys(void **state)
                    "page\n"
                    "ask q\n"
                    "undo z Ctrl-Y\n"
-                   "up v V w W Z\n"      /* six with the arrow, which cannot be lost */
+                   "up v V w W Z\n"       /* six with the arrow, which cannot be lost */
                    "page-up C D E G H J", /* seven with its own */
                    note, &said);
     assert_string_equal(pm_text_get(&said),
