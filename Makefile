@@ -66,8 +66,8 @@ SCHEMA  := $(sort $(wildcard schema/*.sql schema/reference/*.csv))
 # those folders are helpers that the programs may call. The kinds run in this order, others after.
 KINDS    = unit store studio screen command fault fuzz-replay
 # The longest first, so that none is left running alone at the end.
-LONGEST := tests/command/test_done_memory.c tests/command/test_done_disk.c tests/store/test_faults.c \
-    tests/command/test_done_answers.c tests/store/test_damage.c
+LONGEST := tests/store/test_faults.c tests/store/test_damage.c tests/command/test_done_disk.c \
+    tests/command/test_done_memory.c tests/command/test_done_answers.c
 TESTS   := $(LONGEST) \
     $(filter-out $(LONGEST),$(foreach kind,$(KINDS),$(sort $(wildcard tests/$(kind)/test_*.c))))
 TESTS   += $(sort $(filter-out $(TESTS),$(wildcard tests/*/test_*.c)))

@@ -102,9 +102,9 @@ struct pm_dilution {
                       balance; 0: unknown */
     bool even_off; /* set by whoever was told and wants it so: see pm_dilution_make */
     pm_mass stock_left, solvent_left; /* in the two bottles before */
-    int64_t stock_ul, solvent_ul; /* microlitres at 20 °C, for orientation: the balance counts;
-                                     -1: no density is known */
-    char *remark;                 /* mixed solvents, short, past date; or NULL */
+    int64_t stock_ul, solvent_ul;     /* microlitres at 20 °C, for orientation: the balance counts;
+                                         -1: no density is known */
+    char *remark;                     /* mixed solvents, short, past date; or NULL */
 };
 /* What to weigh. PM_REFUSED: no bottle strong enough, the balance cannot read so little. */
 enum pm_status pm_dilution_plan(struct pm_studio *studio, const struct pm_dilution_wish *wish,
@@ -114,8 +114,8 @@ void pm_dilution_release(struct pm_dilution *dilution);
 /* What was typed as weighed of the two: masses, or volumes where a density is known. On failure
  * err->field is "stock" or "solvent". */
 enum pm_status pm_dilution_weighed(struct pm_studio *studio, const struct pm_dilution *dilution,
-                                   const char *stock_text, const char *solvent_text,
-                                   pm_mass *stock, pm_mass *solvent, struct pm_error *err);
+                                   const char *stock_text, const char *solvent_text, pm_mass *stock,
+                                   pm_mass *solvent, struct pm_error *err);
 /* What was really weighed, written as one entry: both bottles go down, a new one comes with the
  * true strength, both lots and today's date. PM_REFUSED when a plan that is off is taken as weighed
  * unless even_off. Where the stock brings another solvent along, the new

@@ -28,12 +28,8 @@ enum { NAME, STAGE, PRESSURE, FIRST, COLUMNS = FIRST + 2 * DRY_POINTS };
     }
 
 static const struct pm_column columns[COLUMNS] = {
-    [NAME] = {.heading = "material",
-              .wish = 24,
-              .least = 16,
-              .yields = 1,
-              .fixed = true,
-              .most = 40},
+    [NAME] =
+        {.heading = "material", .wish = 24, .least = 16, .yields = 1, .fixed = true, .most = 40},
     [STAGE] = {.heading = "", .wish = 6},
     [PRESSURE] = {.heading = "Pa", .wish = 7, .align = PM_ALIGN_RIGHT},
     [FIRST] = LEFT("10 %"),
