@@ -191,8 +191,9 @@ bool pm_ways_next_set(const struct pm_weigh_planner *planner, size_t first, size
                       pm_mass mass, unsigned *set)
 {
     const size_t count = last - first;
-    if (count<PM_WEIGH_SET_BOTTLES && * set> 1U << count)
-        *set = 1U << count;
+    const unsigned sets = count < PM_WEIGH_SET_BOTTLES ? 1U << count : PM_WEIGH_SETS;
+    if (*set > sets)
+        *set = sets;
     while (*set > 0) {
         --*set;
         if (is_of_use(planner, first, last, *set, mass))
@@ -436,13 +437,31 @@ static const struct pm_weigh_bottle *first_of(const struct pm_weigh_planner *pla
     return &planner->bottles[at];
 }
 
-static size_t place_in(const struct pm_stock_bottle *order, size_t count,
-                       const struct pm_weigh_bottle *bottle)
+struct aged {
+    size_t begins; /* place among the bottles poured first, what is used up first before others */
+    const struct pm_weigh_way *way;
+};
+
+static void find_beginnings(const struct pm_weigh_planner *planner, size_t first, size_t count,
+                            const struct pm_stock_bottle *order, struct aged *out)
 {
-    size_t at = 0;
-    while (at < count && order[at].id != bottle->stock.id)
-        at++;
-    return at;
+    for (size_t i = 0; i < count; i++) {
+        const struct pm_weigh_way *way = &planner->ways[first + i];
+        const int64_t bottle = first_of(planner, way)->stock.id;
+        size_t at = 0;
+        while (order[at].id != bottle)
+            at++;
+        out[i] = (struct aged){at, way};
+    }
+}
+
+/* Whether one uses up what is older sooner, or more of it. */
+static bool is_older(const struct aged *one, const struct aged *other)
+{
+    if (one->begins != other->begins)
+        return one->begins < other->begins;
+    const int compared = compare_takes(one->way, other->way);
+    return compared < 0 || (compared == 0 && one->way < other->way);
 }
 
 /* The ways of the item so far, by the bottle of each that is poured first, and how much is taken of
@@ -452,27 +471,24 @@ static enum pm_status rank_by_age(struct pm_weigh_planner *planner, struct pm_er
     const size_t first = planner->item_first[planner->item_count];
     const size_t count = planner->way_count - first;
     struct pm_stock_bottle *order = pm_alloc_array(count + 1, sizeof *order);
-    if (order == NULL)
-        return pm_fail_memory(err);
-    for (size_t i = 0; i < count; i++)
-        order[i] = first_of(planner, &planner->ways[first + i])->stock;
-    pm_stock_order(order, count, planner->wish->today);
-    for (size_t i = 0; i < count; i++) {
+    struct aged *ways = pm_alloc_array(count + 1, sizeof *ways);
+    const bool room = order != NULL && ways != NULL;
+    if (room) {
+        for (size_t i = 0; i < count; i++)
+            order[i] = first_of(planner, &planner->ways[first + i])->stock;
+        pm_stock_order(order, count, planner->wish->today);
+        find_beginnings(planner, first, count, order, ways);
+    }
+    for (size_t i = 0; i < count && room; i++) {
         int older = 0;
-        const size_t begins = place_in(order, count, first_of(planner, &planner->ways[first + i]));
-        for (size_t k = 0; k < count; k++) {
-            const size_t other =
-                place_in(order, count, first_of(planner, &planner->ways[first + k]));
-            const int compared =
-                compare_takes(&planner->ways[first + k], &planner->ways[first + i]);
-            older +=
-                other < begins || (other == begins && (compared < 0 || (compared == 0 && k < i)));
-        }
+        for (size_t k = 0; k < count; k++)
+            older += is_older(&ways[k], &ways[i]);
         /* From one kind of bottle rather than from several. */
-        planner->choices[first + i].age = older + (planner->ways[first + i].mixed ? MIXED_AGE : 0);
+        planner->choices[first + i].age = older + (ways[i].way->mixed ? MIXED_AGE : 0);
     }
     pm_free(order);
-    return PM_OK;
+    pm_free(ways);
+    return room ? PM_OK : pm_fail_memory(err);
 }
 
 static enum pm_status add_item(struct pm_weigh_planner *planner, size_t need, bool missing_too,
