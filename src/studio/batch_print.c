@@ -67,7 +67,7 @@ static void line_row(struct pm_page *page, const struct pm_batch_record *record,
             pm_scale_page_exactly(page, line->first, planned),
             pm_scale_page_exactly(page, line->target, target),
             any ? pm_scale_page_poured(page, &record->plan.balance, line->poured, poured) : "",
-            pm_scale_page_bar(any ? line->poured : 0, most, bar),
+            pm_page_bar(any ? (double)line->poured : 0, (double)most, bar),
             any ? pm_scale_page_percent(page, line->deviation, off) : "",
             any ? pm_time_format(line->poured_at, at) : ""});
 }

@@ -54,40 +54,30 @@ static void copy(const struct pm_bottle *bottle, struct pm_bottles *out)
     row->stock = pm_arena_text(&out->arena, bottle->stock);
 }
 
-/* Leaves what is in sight and has something left. */
-static void leave(struct pm_bottles *list)
+static enum pm_status read(struct pm_studio *studio, int64_t material, struct pm_bottles *fresh,
+                           const struct pm_bottles **out, struct pm_error *err)
 {
-    size_t kept = 0;
-    for (size_t i = 0; i < list->count; i++)
-        if (!list->items[i].set_aside && list->items[i].left > 0)
-            list->items[kept++] = list->items[i];
-    list->count = kept;
+    if (!pm_library_is_changing(studio->library))
+        return keep(studio, material, out, err);
+    *out = fresh;
+    return pm_bottle_list(studio->library, material, true, fresh, err);
 }
 
 enum pm_status pm_bottles_of(struct pm_studio *studio, int64_t material, bool empty_too,
                              struct pm_bottles *out, struct pm_error *err)
 {
-    struct pm_bottles list = {0};
-    const struct pm_bottles *kept;
-    enum pm_status status;
-    if (material == 0) {
-        *out = list;
-        return PM_OK;
+    struct pm_bottles list = {0}, fresh = {0};
+    const struct pm_bottles *rows;
+    enum pm_status status = PM_OK;
+    if (material != 0)
+        status = read(studio, material, &fresh, &rows, err);
+    if (material != 0 && status == PM_OK) {
+        for (size_t i = 0; i < rows->count; i++)
+            if (empty_too || (!rows->items[i].set_aside && rows->items[i].left > 0))
+                copy(&rows->items[i], &list);
+        status = pm_arena_status(&list.arena, err);
     }
-    if (pm_library_is_changing(studio->library)) {
-        status = pm_bottle_list(studio->library, material, empty_too, &list, err);
-        if (status == PM_OK && !empty_too)
-            leave(&list);
-        pm_list_give(&list, status, out);
-        return status;
-    }
-    status = keep(studio, material, &kept, err);
-    if (status != PM_OK)
-        return status;
-    for (size_t i = 0; i < kept->count; i++)
-        if (empty_too || (!kept->items[i].set_aside && kept->items[i].left > 0))
-            copy(&kept->items[i], &list);
-    status = pm_arena_status(&list.arena, err);
+    pm_list_release(&fresh);
     pm_list_give(&list, status, out);
     return status;
 }

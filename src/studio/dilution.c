@@ -110,7 +110,6 @@ static enum pm_status weigh(struct pm_dilution *plan, pm_mass target, pm_mass st
     return PM_OK;
 }
 
-/* Volumes, where both densities are known: the stock counts as its material only when neat. */
 static enum pm_status read_stock(struct pm_studio *studio, const struct pm_dilution_wish *wish,
                                  struct pm_dilution *plan, struct pm_text *text,
                                  struct pm_error *err)

@@ -147,13 +147,6 @@ static char *percent(const struct page *page, int64_t value, char *buf)
     return pm_decimal_format(value, 10, pm_decimal_places(value, 10, 2), page->sign, buf);
 }
 
-/* Of `most`, drawn; what is over fills it. */
-static void draw(struct page *page, int64_t value, int64_t most)
-{
-    const double share = most > 0 && value > 0 ? (double)value / (double)most : 0;
-    pm_decimal_format((int64_t)((share < 1 ? share : 1) * 1e4 + 0.5), 2, 2, '.', page->bar);
-}
-
 /* What is over by little must not look as if it were the limit. */
 static char *amount_of(const struct page *page, const struct pm_limits_row *limits_row, char *buf)
 {
@@ -192,7 +185,7 @@ static void limit_row(struct page *page, const struct pm_limits_row *limits_row)
     if (limits_row->limit >= 0)
         pm_decimal_exact(limits_row->limit, 7, page->sign, limit);
     used_of(page, limits_row, used);
-    draw(page, used[0] != '\0' ? pm_limits_used(limits_row) : 0, INT64_C(1000000000000));
+    pm_page_bar(used[0] != '\0' ? (double)pm_limits_used(limits_row) : 0, 1e12, page->bar);
     row(page, "td",
         (const char *const[CELLS]){limits_row->title, pm_verdict_word(limits_row->verdict), amount,
                                    limit, used});
@@ -386,7 +379,7 @@ static void label_rows(struct page *page, const struct pm_label *label,
                 (const char *const[CELLS]){"name on the label", "", "% of product", "above %", ""});
         }
         any = true;
-        draw(page, item->percent, most);
+        pm_page_bar((double)item->percent, (double)most, page->bar);
         row(page, "td",
             (const char *const[CELLS]){
                 item->rule->name, "", percent(page, item->percent, amount),

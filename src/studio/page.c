@@ -78,6 +78,12 @@ void pm_page_text(struct pm_page *page, const char *text)
     }
 }
 
+const char *pm_page_bar(double value, double most, char *buf)
+{
+    const double share = most > 0 ? fmin(fmax(value / most, 0), 1) : 0;
+    return pm_decimal_format((int64_t)(share * 1e4 + 0.5), 2, 2, '.', buf);
+}
+
 /* ---- the page ---- */
 
 static void put_style(struct pm_page *page)

@@ -48,6 +48,8 @@ enum pm_status pm_page_end(struct pm_page *page, struct pm_error *err);
 
 /* Text within what is written, made harmless for the form; line ends become blanks. */
 void pm_page_text(struct pm_page *page, const char *text);
+/* A value beside the largest one as a column that is a bar has it: what is larger fills it. */
+const char *pm_page_bar(double value, double most, char *buf);
 void pm_page_heading(struct pm_page *page, int level, const char *text);
 void pm_page_say(struct pm_page *page, const char *sentence);
 void pm_page_caution(struct pm_page *page, const char *sentence);

@@ -254,8 +254,7 @@ static void put_side_line(struct pm_page *page, const struct pm_side_by_side *si
                              ? pm_decimal_format(amount, 12, pm_decimal_places(amount, 12, 2),
                                                  page->sign, amounts[t])
                              : "";
-        cells[count++] =
-            pm_decimal_format((int64_t)((double)amount / (double)most * 1e4), 2, 2, '.', bars[t]);
+        cells[count++] = pm_page_bar((double)amount, (double)most, bars[t]);
     }
     cells[count++] =
         side->trials > 1 ? pm_change_word_text(line->row.change[side->trials - 1]) : "";

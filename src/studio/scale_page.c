@@ -12,12 +12,6 @@ const char *pm_scale_page_percent(const struct pm_page *page, double share, char
                     pm_decimal_format(scaled, 6, 1, page->sign, number));
 }
 
-const char *pm_scale_page_bar(pm_mass mass, pm_mass most, char *buf)
-{
-    const double share = most > 0 && mass > 0 ? (double)mass / (double)most : 0;
-    return pm_decimal_format((int64_t)((share < 1 ? share : 1) * 1e4 + 0.5), 2, 2, '.', buf);
-}
-
 const char *pm_scale_page_exactly(const struct pm_page *page, pm_mass mass, char *buf)
 {
     return pm_decimal_format(mass, 6, 6, page->sign, buf);

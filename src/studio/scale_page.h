@@ -7,8 +7,6 @@
 #include "permille/studio/scale.h"
 
 const char *pm_scale_page_percent(const struct pm_page *page, double share, char *buf);
-/* A mass beside the largest one as a bar has it: 0 to 100, with a point. */
-const char *pm_scale_page_bar(pm_mass mass, pm_mass most, char *buf);
 /* Grams, without the unit: what is asked for to the microgram, what is read in the digits of the
  * balance, what was poured in those or in all that it has. */
 const char *pm_scale_page_exactly(const struct pm_page *page, pm_mass mass, char *buf);

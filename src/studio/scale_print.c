@@ -45,7 +45,7 @@ static void weigh_row(struct pm_page *page, const struct pm_weighing *weighing, 
                           pm_print(place, sizeof place, "%lld", (long long)line->place), line->tall,
                           pm_strength_about(line->strength, page->sign, strength), text,
                           pm_scale_page_exactly(page, line->target, target),
-                          pm_scale_page_bar(line->target, most, bar),
+                          pm_page_bar((double)line->target, (double)most, bar),
                           pm_volume_format(line->target_ul, page->sign, volume),
                           pm_scale_page_display(page, &weighing->balance, line->reads, reads),
                           pm_scale_page_percent(page, line->error, error), ""});
