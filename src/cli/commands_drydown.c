@@ -4,6 +4,7 @@
 #include "listing.h"
 
 #include "permille/base/mem.h"
+#include "permille/base/rounded.h"
 #include "permille/studio/drydown.h"
 #include "permille/studio/shelf.h"
 
@@ -203,7 +204,7 @@ static enum pm_status answer_json(struct pm_cli *cli, struct pm_drydown *drydown
     for (size_t d = 0; status == PM_OK && d < count; d++) {
         struct pm_text said = PM_TEXT_EMPTY;
         pm_drydown_say(&drydowns[d], '.', &said);
-        pm_drydown_say_odd(&drydowns[d], &said);
+        pm_drydown_say_odd(&drydowns[d], pm_decimal_sign(), &said);
         cut_number(&drydowns[d]);
         if (d == 1)
             pm_json_put_open(&json, "beside", '{');
@@ -285,7 +286,8 @@ static void add_time(const struct pm_drydown *drydown, const struct points *poin
         char span[PM_TIME_TEXT];
         const double seconds =
             pm_drydown_seconds(&drydown->mix, points->percent[p] / 100, drydown->clock.rate);
-        pm_text_addf(out, "%s%.4g %% evaporated after %s", p > 0 ? ", " : "At ", points->percent[p],
+        pm_text_addf(out, "%s%s %% evaporated after %s", p > 0 ? ", " : "At ",
+                     pm_rounded(points->percent[p], 4, pm_decimal_sign()).text,
                      !(seconds < 1e12) ? "ever"
                      : seconds < 0.5   ? "no time"
                                        : pm_span_about((int64_t)seconds, span));
@@ -302,12 +304,14 @@ static enum pm_status answer_text(struct pm_cli *cli, const struct pm_drydown *d
         {.title = "Pa", .kind = PM_LISTING_TEXT},
         {.title = "band", .kind = PM_LISTING_TEXT},
     };
-    char headings[POINTS_MOST][24];
+    char headings[POINTS_MOST][PM_ROUNDED_TEXT + 8];
     struct pm_listing table;
     struct pm_dry_state *states[POINTS_MOST];
+    const char sign = pm_decimal_sign();
     double tau = 0;
     for (size_t p = 0; p < points->count; p++) {
-        (void)snprintf(headings[p], sizeof headings[p], "at %.4g %%", points->percent[p]);
+        (void)snprintf(headings[p], sizeof headings[p], "at %s %%",
+                       pm_rounded(points->percent[p], 4, sign).text);
         columns[4 + p] = (struct pm_listing_column){.title = headings[p], .kind = PM_LISTING_TEXT};
     }
     pm_listing_init(&table, columns, 4 + points->count);
@@ -322,11 +326,11 @@ static enum pm_status answer_text(struct pm_cli *cli, const struct pm_drydown *d
         char number[2 * PM_PRESSURE_TEXT], low[PM_PRESSURE_TEXT], high[PM_PRESSURE_TEXT];
         pm_listing_text(&table, item->name);
         pm_listing_text(&table, pm_stage_word(item->stage));
-        (void)snprintf(number, sizeof number, "%s%s", pm_pressure_format(item->pressure, low),
+        (void)snprintf(number, sizeof number, "%s%s", pm_pressure_format(item->pressure, sign, low),
                        item->predicted ? "?" : "");
         pm_listing_text(&table, number);
-        (void)snprintf(number, sizeof number, "%s-%s", pm_pressure_format(item->low, low),
-                       pm_pressure_format(item->high, high));
+        (void)snprintf(number, sizeof number, "%s-%s", pm_pressure_format(item->low, sign, low),
+                       pm_pressure_format(item->high, sign, high));
         pm_listing_text(&table, item->low < item->high ? number : "");
         for (size_t p = 0; p < points->count; p++)
             add_left(&table, &states[p][i], air);
@@ -353,7 +357,7 @@ static enum pm_status answer_texts(struct pm_cli *cli, const struct pm_drydown *
         if (drydowns[d].clock.rate > 0 && drydowns[d].count > 0)
             add_time(&drydowns[d], points, &said);
         pm_drydown_say(&drydowns[d], pm_decimal_sign(), &said);
-        pm_drydown_say_odd(&drydowns[d], &said);
+        pm_drydown_say_odd(&drydowns[d], pm_decimal_sign(), &said);
         if (!pm_text_ok(&said))
             status = pm_fail_memory(err);
         pm_text_add_char(&cli->out, '\n');
@@ -419,7 +423,7 @@ static enum pm_status answer_picture(struct pm_cli *cli, const struct pm_drydown
     pm_text_add_char(&cli->out, '\n');
     for (size_t d = 0; d < count; d++) {
         pm_drydown_say(&drydowns[d], pm_decimal_sign(), &words);
-        pm_drydown_say_odd(&drydowns[d], &words);
+        pm_drydown_say_odd(&drydowns[d], pm_decimal_sign(), &words);
     }
     if (!pm_text_ok(&words))
         status = pm_fail_memory(err);

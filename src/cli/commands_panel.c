@@ -4,6 +4,7 @@
 #include "listing.h"
 
 #include "permille/base/mem.h"
+#include "permille/base/rounded.h"
 #include "permille/studio/blind.h"
 
 #include <stdio.h>
@@ -370,7 +371,8 @@ static void show_text(struct pm_cli *cli, const struct pm_blind_sheet *sheet)
         pm_cli_add_shown(out, sheet->samples[s]);
         pm_text_add(out, (int)s == sheet->row.expected ? "  (expected)" : "");
         if (sheet->has_result && sheet->row.kind == PM_RANKING)
-            pm_text_addf(out, "  sum of ranks %.1f", sheet->result.rank_sums[s]);
+            pm_text_addf(out, "  sum of ranks %s",
+                         pm_rounded_places(sheet->result.rank_sums[s], 1, pm_decimal_sign()).text);
         pm_text_add(out, "\n");
     }
     add_paragraph(out, sheet->task);

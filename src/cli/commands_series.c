@@ -179,6 +179,15 @@ static enum pm_status run_list(struct pm_cli *cli, struct pm_error *err)
     return pm_listing_answer(&table, cli, "series", "There is no series yet.", err);
 }
 
+static void put_what(struct pm_json *json, const struct pm_series_trial *row)
+{
+    struct pm_text what = PM_TEXT_EMPTY;
+    pm_series_say_what(row, '.', &what);
+    json->out->failed = json->out->failed || !pm_text_ok(&what);
+    pm_json_put_string(json, "what", pm_text_get(&what));
+    pm_text_release(&what);
+}
+
 static void put_trials(struct pm_json *json, const struct pm_series_sheet *sheet)
 {
     pm_json_put_open(json, "trials", '[');
@@ -186,7 +195,7 @@ static void put_trials(struct pm_json *json, const struct pm_series_sheet *sheet
         const struct pm_series_step *step = &sheet->steps[i];
         pm_json_open(json, '{');
         pm_json_put_string(json, "trial", step->title);
-        pm_json_put_string(json, "what", step->what);
+        put_what(json, &step->row);
         if (step->row.amount >= 0)
             pm_json_put_decimal(json, "parts", step->row.amount, 6);
         pm_json_put_string(json, "ratio", step->row.ratio);
@@ -243,8 +252,18 @@ static void add_mean(struct pm_listing *table, size_t count, double value)
     pm_listing_number_if(table, count > 0, llround(value * 1e6));
 }
 
+static void add_what(struct pm_listing *table, const struct pm_series_trial *row, char sign)
+{
+    struct pm_text what = PM_TEXT_EMPTY;
+    pm_series_say_what(row, sign, &what);
+    table->failed = table->failed || !pm_text_ok(&what);
+    pm_listing_text(table, pm_text_get(&what));
+    pm_text_release(&what);
+}
+
 static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
 {
+    const char sign = cli->form == PM_CLI_CSV ? '.' : pm_decimal_sign();
     struct pm_series_sheet sheet;
     struct pm_listing table;
     int64_t id;
@@ -262,7 +281,7 @@ static enum pm_status run_show(struct pm_cli *cli, struct pm_error *err)
     for (size_t i = 0; i < sheet.count; i++) {
         const struct pm_series_step *step = &sheet.steps[i];
         pm_listing_text(&table, step->title);
-        pm_listing_text(&table, step->what);
+        add_what(&table, &step->row, sign);
         pm_listing_number(&table, (int64_t)step->ratings);
         add_mean(&table, step->ratings, step->rating);
         add_mean(&table, step->likings, step->liking);
@@ -429,18 +448,10 @@ static enum pm_status fit_text(struct pm_cli *cli, const struct pm_series_fit *f
     struct pm_text said = PM_TEXT_EMPTY;
     struct pm_plot plot = {.count = 0};
     enum pm_status status = PM_OK;
-    char name[8];
-    for (size_t t = 0; t < fit->fit.terms; t++) {
-        pm_text_addf(&cli->out, cli->linear ? "%s: %.4g" : "%-5s %9.4g",
-                     pm_mix_term_name(fit->model, fit->components, t, name),
-                     fit->fit.coefficient[t]);
-        if (fit->sure)
-            pm_text_addf(&cli->out, "  standard error %.3g", fit->fit.error[t]);
-        pm_text_addf(&cli->out, "  %s\n", t < fit->components ? fit->names[t] : "");
-    }
+    pm_series_fit_say_terms(fit, cli->linear, pm_decimal_sign(), &cli->out);
     if (fit->components == 3) {
         status = pm_series_triangle(fit, PLOT_WIDTH, PLOT_HEIGHT + 4, false, pm_decimal_sign(),
-                                    &plot, err);
+                                    &plot, &said, err);
         if (status == PM_OK)
             pm_cli_add_drawing(cli, plot.rows, plot.count);
         pm_plot_release(&plot);
@@ -509,13 +520,13 @@ static enum pm_status response_text(struct pm_cli *cli, const struct pm_series_r
     struct pm_text said = PM_TEXT_EMPTY;
     struct pm_plot plot;
     enum pm_status status = pm_series_response_plot(response, PLOT_WIDTH, PLOT_HEIGHT, false,
-                                                    pm_decimal_sign(), &plot, err);
-    if (status != PM_OK)
-        return status;
-    pm_cli_add_drawing(cli, plot.rows, plot.count);
-    pm_plot_release(&plot);
+                                                    pm_decimal_sign(), &plot, &said, err);
+    if (status == PM_OK) {
+        pm_cli_add_drawing(cli, plot.rows, plot.count);
+        pm_plot_release(&plot);
+    }
     pm_series_response_say(response, pm_decimal_sign(), &said);
-    if (!pm_text_ok(&said))
+    if (status == PM_OK && !pm_text_ok(&said))
         status = pm_fail_memory(err);
     pm_cli_add_broken(&cli->out, pm_text_get(&said), cli->front->columns);
     pm_text_release(&said);

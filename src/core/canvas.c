@@ -3,6 +3,7 @@
 #include "canvas.h"
 
 #include "permille/base/mem.h"
+#include "permille/base/rounded.h"
 #include "permille/base/utf8.h"
 
 #include <math.h>
@@ -141,12 +142,7 @@ enum pm_status pm_canvas_rows(const struct pm_canvas_cells *canvas, const struct
 char *pm_plot_number(double value, char sign, char buf[PM_PLOT_NUMBER])
 {
     const double size = fabs(value);
-    /* A negative zero is none. */
-    if (size == 0)
-        value = 0;
-    pm_print(buf, PM_PLOT_NUMBER, size >= 1e4 && size < 1e7 ? "%.0f" : "%.4g", value);
-    char *point = strchr(buf, '.');
-    if (point != NULL && sign != '\0')
-        *point = sign;
-    return buf;
+    const bool whole = size >= 1e4 && size < 1e7;
+    return pm_print(buf, PM_PLOT_NUMBER, "%s",
+                    (whole ? pm_rounded_places(value, 0, sign) : pm_rounded(value, 4, sign)).text);
 }

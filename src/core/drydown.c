@@ -2,6 +2,7 @@
 /* Drydown: stages by vapour pressure, the curve with its bands, a clock from a note. */
 #include "permille/core/drydown.h"
 
+#include "permille/base/rounded.h"
 #include "permille/base/text.h"
 
 #include <math.h>
@@ -127,14 +128,12 @@ double pm_drydown_seconds(const struct pm_dry_mix *mix, double gone, double rate
     return pm_evaporation_clock(mix->items, mix->count, tau) / rate;
 }
 
-char *pm_pressure_format(double pascal, char *buf)
+char *pm_pressure_format(double pascal, char sign, char *buf)
 {
     double unit = 1;
     while (unit < 1e12 && pascal / unit >= 999.5)
         unit *= 10;
     if (unit > 1)
-        pm_print(buf, PM_PRESSURE_TEXT, "%.0f", round(pascal / unit) * unit);
-    else
-        pm_print(buf, PM_PRESSURE_TEXT, "%.3g", pascal);
-    return buf;
+        return pm_print(buf, PM_PRESSURE_TEXT, "%.0f", round(pascal / unit) * unit);
+    return pm_print(buf, PM_PRESSURE_TEXT, "%s", pm_rounded(pascal, 3, sign).text);
 }

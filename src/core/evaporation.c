@@ -46,13 +46,12 @@ double pm_evaporation_clock(const struct pm_volatile *items, size_t count, doubl
     return kt;
 }
 
-/* ---- from a fraction or a clock to tau ------------------------------------------------------- */
+/* ---- from a fraction to tau ------------------------------------------------------------------ */
 
-/* What rises with tau towards the wanted value, and its slope. */
+/* The moles gone: what rises with tau towards the wanted value. */
 struct rise {
     const struct pm_volatile *items;
     size_t count;
-    bool clock; /* K t instead of moles gone */
 };
 
 static double rise_at(const struct rise *rise, double tau, double *slope)
@@ -63,10 +62,9 @@ static double rise_at(const struct rise *rise, double tau, double *slope)
         const struct pm_volatile *item = &rise->items[i];
         if (!(item->pressure > 0))
             continue;
-        double weight = rise->clock ? item->moles / item->pressure : item->moles;
         const double gone = -expm1(-item->pressure * tau);
-        value += weight * gone;
-        *slope += weight * item->pressure * (1 - gone); /* one exponential for both */
+        value += item->moles * gone;
+        *slope += item->moles * item->pressure * (1 - gone); /* one exponential for both */
     }
     return value;
 }
@@ -77,8 +75,7 @@ static double rise_most(const struct rise *rise)
     double most = 0;
     for (size_t i = 0; i < rise->count; i++)
         if (rise->items[i].pressure > 0)
-            most +=
-                rise->clock ? rise->items[i].moles / rise->items[i].pressure : rise->items[i].moles;
+            most += rise->items[i].moles;
     return most;
 }
 
@@ -129,14 +126,8 @@ static double rise_to(const struct rise *rise, double wanted, double from)
 
 double pm_evaporation_tau(const struct pm_volatile *items, size_t count, double gone, double from)
 {
-    const struct rise rise = {items, count, false};
+    const struct rise rise = {items, count};
     return rise_to(&rise, gone * all_moles(items, count), from);
-}
-
-double pm_evaporation_tau_at(const struct pm_volatile *items, size_t count, double kt, double from)
-{
-    const struct rise rise = {items, count, true};
-    return rise_to(&rise, kt, from);
 }
 
 double pm_saturated_air(double pressure, double molar_mass)

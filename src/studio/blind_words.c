@@ -4,6 +4,8 @@
  */
 #include "blinding.h"
 
+#include "permille/base/rounded.h"
+
 #include <math.h>
 #include <stdio.h>
 
@@ -25,7 +27,7 @@ void pm_say_chance(struct pm_text *out, double p)
     if (p < 0.0001)
         pm_text_add(out, "below 0.0001");
     else
-        pm_text_addf(out, "%.*f", places(p), p);
+        pm_text_add(out, pm_rounded_places(p, places(p), pm_decimal_sign()).text);
 }
 
 void pm_say_percent(struct pm_text *out, double p)
@@ -36,13 +38,16 @@ void pm_say_percent(struct pm_text *out, double p)
     else if (percent > 99.5 && percent < 100)
         pm_text_add(out, "more than 99 %");
     else
-        pm_text_addf(out, "%.*f %%", percent >= 9.95 ? 0 : places(percent), percent);
+        pm_text_addf(
+            out, "%s %%",
+            pm_rounded_places(percent, percent >= 9.95 ? 0 : places(percent), pm_decimal_sign())
+                .text);
 }
 
 /* As it was chosen: no digits made up. */
 static void say_alpha(struct pm_text *out, double alpha)
 {
-    pm_text_addf(out, "%g %%", 100 * alpha);
+    pm_text_addf(out, "%s %%", pm_rounded(100 * alpha, 6, pm_decimal_sign()).text);
 }
 
 /* ---- what so many answers can show ---- */
@@ -196,8 +201,8 @@ static void say_difference(struct pm_text *out, const struct pm_blind_sheet *she
 static void say_ranking(struct pm_text *out, const struct pm_blind_sheet *sheet)
 {
     const struct pm_blind_result *result = &sheet->result;
-    pm_text_addf(out, "Friedman's F is %.2f with %d degrees of freedom (", result->statistic,
-                 result->degrees);
+    pm_text_addf(out, "Friedman's F is %s with %d degrees of freedom (",
+                 pm_rounded_places(result->statistic, 2, pm_decimal_sign()).text, result->degrees);
     say_p(out, sheet);
     pm_text_add(out, ") from ");
     pm_text_addf(out, "%lld answers. ", (long long)result->answers);
@@ -216,8 +221,9 @@ static void say_ranking(struct pm_text *out, const struct pm_blind_sheet *sheet)
                 some = true;
             }
     pm_text_addf(
-        out, "%s (sums of ranks that differ by %.1f or more are told apart at 5 %%, pair by pair).",
-        some ? "" : ", but no two of them are told apart", result->rank_difference);
+        out, "%s (sums of ranks that differ by %s or more are told apart at 5 %%, pair by pair).",
+        some ? "" : ", but no two of them are told apart",
+        pm_rounded_places(result->rank_difference, 1, pm_decimal_sign()).text);
 }
 
 void pm_say_result(struct pm_text *out, const struct pm_blind_sheet *sheet, size_t assessors)

@@ -5,6 +5,7 @@
 #include "volatility.h"
 
 #include "permille/base/mem.h"
+#include "permille/base/rounded.h"
 #include "permille/base/utf8.h"
 #include "permille/core/column.h"
 #include "permille/store/series.h"
@@ -542,15 +543,15 @@ void pm_drydown_say(const struct pm_drydown *drydown, char sign, struct pm_text 
                          "something was gone sets the clock.\n");
 }
 
-void pm_drydown_say_odd(const struct pm_drydown *drydown, struct pm_text *out)
+void pm_drydown_say_odd(const struct pm_drydown *drydown, char sign, struct pm_text *out)
 {
     for (size_t i = 0; i < drydown->count; i++) {
         const struct pm_dry_material *item = &drydown->materials[i];
         if (item->odd)
             pm_text_addf(out,
-                         "%s is called %s, but its vapour pressure of %.3g Pa is a decade or more "
+                         "%s is called %s, but its vapour pressure of %s Pa is a decade or more "
                          "away from that.\n",
-                         item->name, item->label, item->pressure);
+                         item->name, item->label, pm_rounded(item->pressure, 3, sign).text);
     }
 }
 

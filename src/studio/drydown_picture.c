@@ -4,6 +4,7 @@
 #include "permille/studio/drydown.h"
 
 #include "permille/base/mem.h"
+#include "permille/base/rounded.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -316,9 +317,11 @@ static void add_table(const struct pm_dry_picture *picture, const struct curves 
         pm_text_add(out, "</td>");
         for (size_t i = 0; i <= STEPS; i += STEPS / 6) {
             const struct pm_plot_point *point = &curves->items[c].points[i];
-            pm_text_addf(out, "<td>%.1f", point->y);
+            pm_text_addf(out, "<td>%s", pm_rounded_places(point->y, 1, picture->sign).text);
             if (point->range && i > 0)
-                pm_text_addf(out, " (%.1f to %.1f)", point->low, point->high);
+                pm_text_addf(out, " (%s to %s)",
+                             pm_rounded_places(point->low, 1, picture->sign).text,
+                             pm_rounded_places(point->high, 1, picture->sign).text);
             pm_text_add(out, "</td>");
         }
         pm_text_add(out, "</tr>\n");
@@ -338,7 +341,7 @@ static void add_remarks(const struct pm_dry_picture *picture, struct pm_text *ou
         pm_text_add(out, "</h2>\n<pre>");
         pm_text_clear(&said);
         pm_drydown_say(&picture->drydowns[d], picture->sign, &said);
-        pm_drydown_say_odd(&picture->drydowns[d], &said);
+        pm_drydown_say_odd(&picture->drydowns[d], picture->sign, &said);
         out->failed = out->failed || !pm_text_ok(&said);
         add_escaped(out, pm_text_get(&said));
         pm_text_add(out, "</pre>\n");

@@ -35,7 +35,7 @@ static void add_fact(struct pm_fact_entries *list, const struct pm_fact *fact)
     if (entry == NULL)
         return;
     if (fact->is_number)
-        pm_fact_format(property, fact->value, '.', &text);
+        pm_fact_format(property, fact->value, pm_decimal_sign(), &text);
     else
         add_words(fact->words, &text);
     list->arena.failed = list->arena.failed || !pm_text_ok(&text);

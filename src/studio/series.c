@@ -65,11 +65,11 @@ enum pm_status pm_series_all(struct pm_studio *studio, int64_t formula, struct p
 
 /* ---- looking ---- */
 
-static void add_what(const struct pm_series_trial *row, struct pm_text *out)
+void pm_series_say_what(const struct pm_series_trial *row, char sign, struct pm_text *out)
 {
     char amount[PM_AMOUNT_TEXT];
     if (row->amount >= 0)
-        pm_text_addf(out, "%s parts", pm_decimal_exact(row->amount, 6, '.', amount));
+        pm_text_addf(out, "%s parts", pm_decimal_exact(row->amount, 6, sign, amount));
     else if (row->ratio != NULL)
         pm_text_add(out, row->ratio);
     else if (row->omitted != NULL)
@@ -82,7 +82,6 @@ static enum pm_status fill_step(struct pm_studio *studio, const struct pm_series
                                 struct pm_arena *arena, struct pm_series_step *step,
                                 struct pm_error *err)
 {
-    struct pm_text what = PM_TEXT_EMPTY;
     struct pm_kept *kept;
     char *title;
     enum pm_status status = pm_studio_kept(studio, row->trial, false, &kept, err);
@@ -90,14 +89,10 @@ static enum pm_status fill_step(struct pm_studio *studio, const struct pm_series
         status = pm_kept_title(studio, kept, &title, err);
     if (status != PM_OK)
         return status;
-    add_what(row, &what);
     step->row = *row;
     step->row.ratio = pm_arena_text(arena, row->ratio);
     step->row.omitted = pm_arena_text(arena, row->omitted);
     step->title = pm_arena_text(arena, title);
-    step->what = pm_text_ok(&what) ? pm_arena_text(arena, pm_text_get(&what)) : NULL;
-    arena->failed = arena->failed || step->what == NULL;
-    pm_text_release(&what);
     pm_free(title);
     return pm_arena_status(arena, err);
 }
@@ -261,11 +256,13 @@ static enum pm_status write_rating(struct pm_studio *studio, const struct pm_ser
     const enum pm_status status = pm_rating_insert(studio->library, rating, &id, err);
     if (status != PM_OK)
         return status;
-    if (rating->value >= 0)
-        pm_text_addf(sentence, "Rated %s (%s) %s", sheet->steps[step].title,
-                     sheet->steps[step].what, pm_decimal_exact(rating->value, 6, '.', text));
-    else
+    if (rating->value < 0) {
         pm_text_addf(sentence, "Took back the last rating of %s", sheet->steps[step].title);
+    } else {
+        pm_text_addf(sentence, "Rated %s (", sheet->steps[step].title);
+        pm_series_say_what(&sheet->steps[step].row, '.', sentence);
+        pm_text_addf(sentence, ") %s", pm_decimal_exact(rating->value, 6, '.', text));
+    }
     return pm_text_ok(sentence) ? PM_OK : pm_fail_memory(err);
 }
 

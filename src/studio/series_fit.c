@@ -4,6 +4,7 @@
 #include "smelling.h"
 
 #include "permille/base/mem.h"
+#include "permille/base/rounded.h"
 #include "permille/store/series.h"
 
 #include <math.h>
@@ -251,15 +252,16 @@ void pm_series_fit_release(struct pm_series_fit *fit)
     *fit = (struct pm_series_fit){.components = 0};
 }
 
-static void say_sureness(const struct pm_series_fit *fit, struct pm_text *out)
+static void say_sureness(const struct pm_series_fit *fit, char sign, struct pm_text *out)
 {
     if (!fit->sure) {
         pm_text_add(out, "The model goes through every rating: how sure this is cannot be told. "
                          "Rate trials again, or take a smaller model.\n");
         return;
     }
-    pm_text_addf(out, "Fitted there: %.3g, between %.3g and %.3g with 95 %% confidence.\n",
-                 fit->best.value, fit->low, fit->high);
+    pm_text_addf(out, "Fitted there: %s, between %s and %s with 95 %% confidence.\n",
+                 pm_rounded(fit->best.value, 3, sign).text, pm_rounded(fit->low, 3, sign).text,
+                 pm_rounded(fit->high, 3, sign).text);
     pm_text_add(out, "Not told from it: mixtures with ");
     for (size_t i = 0; i < fit->components; i++)
         pm_text_addf(out, "%s%.0f to %.0f %% %s", i > 0 ? ", " : "", 100 * fit->from[i],
@@ -267,10 +269,11 @@ static void say_sureness(const struct pm_series_fit *fit, struct pm_text *out)
     pm_text_add(out, ".\n");
 }
 
-static void say_lack(const struct pm_series_fit *fit, struct pm_text *out)
+static void say_lack(const struct pm_series_fit *fit, char sign, struct pm_text *out)
 {
     if (fit->fit.replicated && fit->fit.lack_freedom > 0 && fit->fit.pure_freedom > 0)
-        pm_text_addf(out, "Lack of fit: p = %.3f; %s\n", fit->fit.lack_p,
+        pm_text_addf(out, "Lack of fit: p = %s; %s\n",
+                     pm_rounded_places(fit->fit.lack_p, 3, sign).text,
                      fit->fit.lack_p < CONFIDENCE ? "the model does not describe the ratings well."
                                                   : "the ratings do not speak against the model.");
     else
@@ -280,18 +283,34 @@ static void say_lack(const struct pm_series_fit *fit, struct pm_text *out)
 
 void pm_series_fit_say(const struct pm_series_fit *fit, char sign, struct pm_text *out)
 {
-    (void)sign;
-    pm_text_addf(out, "%zu %s, %s model: R2 %.3f.\n", fit->observations,
+    pm_text_addf(out, "%zu %s, %s model: R2 %s.\n", fit->observations,
                  fit->from_smells ? "likings of the smell log" : "ratings",
-                 pm_mix_model_word(fit->model), fit->fit.r_squared);
+                 pm_mix_model_word(fit->model),
+                 pm_rounded_places(fit->fit.r_squared, 3, sign).text);
     pm_text_add(out, "Highest at ");
     for (size_t i = 0; i < fit->components; i++)
-        pm_text_addf(out, "%s%.1f %% %s", i > 0 ? ", " : "", 100 * fit->best.shares[i],
-                     fit->names[i]);
+        pm_text_addf(out, "%s%s %% %s", i > 0 ? ", " : "",
+                     pm_rounded_places(100 * fit->best.shares[i], 1, sign).text, fit->names[i]);
     pm_text_add(out, fit->best.edge ? ", on the edge of what was tried: the best may lie beyond.\n"
                                     : ".\n");
-    say_sureness(fit, out);
-    say_lack(fit, out);
+    say_sureness(fit, sign, out);
+    say_lack(fit, sign, out);
+}
+
+void pm_series_fit_say_terms(const struct pm_series_fit *fit, bool aloud, char sign,
+                             struct pm_text *out)
+{
+    char name[8];
+    for (size_t t = 0; t < fit->fit.terms; t++) {
+        pm_text_addf(out, aloud ? "%s: %s" : "%-5s %9s",
+                     pm_mix_term_name(fit->model, fit->components, t, name),
+                     pm_rounded(fit->fit.coefficient[t], 4, sign).text);
+        if (fit->sure)
+            pm_text_addf(out, "  standard error %s", pm_rounded(fit->fit.error[t], 3, sign).text);
+        if (t < fit->components)
+            pm_text_addf(out, "  %s", fit->names[t]);
+        pm_text_add_char(out, '\n');
+    }
 }
 
 static double fitted(void *context, const double share[3])
@@ -305,7 +324,8 @@ static double fitted(void *context, const double share[3])
 }
 
 enum pm_status pm_series_triangle(const struct pm_series_fit *fit, size_t width, size_t height,
-                                  bool ascii, char sign, struct pm_plot *out, struct pm_error *err)
+                                  bool ascii, char sign, struct pm_plot *out, struct pm_text *words,
+                                  struct pm_error *err)
 {
     struct pm_triangle_point points[PM_MIX_POINTS_MOST + 1];
     struct pm_series_fit copy = *fit;
@@ -329,6 +349,12 @@ enum pm_status pm_series_triangle(const struct pm_series_fit *fit, size_t width,
                                           .point_count = count,
                                           .ascii = ascii,
                                           .sign = sign};
+    char *sentence;
+    const enum pm_status status = pm_triangle_say(&spec, &sentence, err);
+    if (status != PM_OK)
+        return status;
+    pm_text_addf(words, "Fitted rating: %s\n", sentence);
+    pm_free(sentence);
     return pm_triangle_draw(&spec, out, err);
 }
 
@@ -453,33 +479,36 @@ void pm_series_response_say(const struct pm_series_response *response, char sign
 {
     const struct pm_dose *dose = &response->dose;
     const bool power = dose->model == PM_DOSE_POWER;
-    (void)sign;
-    pm_text_addf(out, "%zu of your own notes of the %s, %s of %.4g to %.4g parts.\n",
+    pm_text_addf(out, "%zu of your own notes of the %s, %s of %s to %s parts.\n",
                  response->count - dose->left_out, pm_stage_word(response->stage), response->line,
-                 dose->least, dose->most);
+                 pm_rounded(dose->least, 4, sign).text, pm_rounded(dose->most, 4, sign).text);
     if (dose->left_out > 0)
         pm_text_addf(out,
                      "%zu notes of nothing smelled are left out: the power law has no place "
                      "for them.\n",
                      dose->left_out);
     pm_text_addf(out,
-                 power ? "The exponent is %.3g, between %.3g and %.3g with 95 %% confidence.\n"
-                       : "Tenfold the dose is %.3g more intensity, between %.3g and %.3g with 95 "
+                 power ? "The exponent is %s, between %s and %s with 95 %% confidence.\n"
+                       : "Tenfold the dose is %s more intensity, between %s and %s with 95 "
                          "%% confidence.\n",
-                 dose->slope, dose->slope_low, dose->slope_high);
+                 pm_rounded(dose->slope, 3, sign).text, pm_rounded(dose->slope_low, 3, sign).text,
+                 pm_rounded(dose->slope_high, 3, sign).text);
     if (!dose->supported)
         pm_text_add(out, "A slope of nothing lies within that: the notes do not support a curve, "
                          "and none is drawn.\n");
     if (response->wanted)
-        pm_text_addf(out, "For an intensity of %.3g: %.3g parts, between %.3g and %.3g.\n",
-                     response->intensity, response->value, response->low, response->high);
+        pm_text_addf(out, "For an intensity of %s: %s parts, between %s and %s.\n",
+                     pm_rounded(response->intensity, 3, sign).text,
+                     pm_rounded(response->value, 3, sign).text,
+                     pm_rounded(response->low, 3, sign).text,
+                     pm_rounded(response->high, 3, sign).text);
 }
 
 #define CURVE 40
 
 enum pm_status pm_series_response_plot(const struct pm_series_response *response, size_t width,
                                        size_t height, bool ascii, char sign, struct pm_plot *out,
-                                       struct pm_error *err)
+                                       struct pm_text *words, struct pm_error *err)
 {
     const struct pm_dose *dose = &response->dose;
     struct pm_plot_point curve[CURVE + 1];
@@ -510,7 +539,13 @@ enum pm_status pm_series_response_plot(const struct pm_series_response *response
         .ascii = ascii,
         .legend = true,
         .sign = sign};
-    const enum pm_status status = pm_plot_draw(&spec, out, err);
+    char *sentence;
+    enum pm_status status = pm_plot_say(&spec, 0, &sentence, err);
+    if (status == PM_OK) {
+        pm_text_addf(words, "%s\n", sentence);
+        pm_free(sentence);
+        status = pm_plot_draw(&spec, out, err);
+    }
     pm_free(notes);
     return status;
 }

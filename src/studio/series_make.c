@@ -275,9 +275,11 @@ static enum pm_status read_list(const char *text, pm_parts base, pm_parts *out, 
                                 struct pm_error *err)
 {
     char one[64];
+    /* Where there is a semicolon commas may be decimal signs. */
+    const char *separators = strchr(text, ';') != NULL ? ";" : ",";
     *count = 0;
     while (*text != '\0') {
-        const size_t length = strcspn(text, ",;");
+        const size_t length = strcspn(text, separators);
         if (*count == PM_SERIES_TRIALS_MOST)
             return pm_fail(err, PM_INVALID, "A ladder has at most %d doses.",
                            PM_SERIES_TRIALS_MOST);

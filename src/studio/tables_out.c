@@ -17,7 +17,6 @@ struct export
     struct pm_studio *studio;
     struct pm_text *out;
     enum pm_status status;
-    struct pm_error *err;
     bool first; /* the next field begins a record */
 };
 
@@ -214,7 +213,7 @@ static enum pm_status export_table(struct export *export, const char *what, stru
 enum pm_status pm_shelf_export(struct pm_studio *studio, const char *what, struct pm_text *out,
                                struct pm_error *err)
 {
-    struct export export = {.studio = studio, .out = out, .err = err, .first = true};
+    struct export export = {.studio = studio, .out = out, .first = true};
     enum pm_status status = pm_studio_look_begin(studio, err);
     if (status == PM_OK)
         status = pm_look_over(studio, export_table(&export, what, err));

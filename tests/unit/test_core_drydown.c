@@ -185,11 +185,11 @@ static void pressures_are_read_without_an_exponent(void **state)
 {
     (void)state;
     char text[PM_PRESSURE_TEXT];
-    assert_string_equal(pm_pressure_format(7904, text), "7900");
-    assert_string_equal(pm_pressure_format(999.6, text), "1000");
-    assert_string_equal(pm_pressure_format(633.4, text), "633");
-    assert_string_equal(pm_pressure_format(86.66, text), "86.7");
-    assert_string_equal(pm_pressure_format(0.0059, text), "0.0059");
+    assert_string_equal(pm_pressure_format(7904, '.', text), "7900");
+    assert_string_equal(pm_pressure_format(999.6, '.', text), "1000");
+    assert_string_equal(pm_pressure_format(633.4, '.', text), "633");
+    assert_string_equal(pm_pressure_format(86.66, '.', text), "86.7");
+    assert_string_equal(pm_pressure_format(0.0059, '.', text), "0.0059");
 }
 
 int main(void)

@@ -78,6 +78,6 @@ double pm_drydown_seconds(const struct pm_dry_mix *mix, double gone, double rate
 /* A vapour pressure for reading: three digits, without an exponent where it is large: "7900",
  * "86.7". buf holds PM_PRESSURE_TEXT bytes; returns it. */
 #define PM_PRESSURE_TEXT 32
-char *pm_pressure_format(double pascal, char *buf);
+char *pm_pressure_format(double pascal, char sign, char *buf);
 
 #endif

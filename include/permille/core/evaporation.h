@@ -40,8 +40,6 @@ double pm_evaporation_clock(const struct pm_volatile *items, size_t count, doubl
  * none is known): a rising series of fractions costs little each. Relative precision 1e-14.
  */
 double pm_evaporation_tau(const struct pm_volatile *items, size_t count, double gone, double from);
-/* The same for a clock of `kt`. */
-double pm_evaporation_tau_at(const struct pm_volatile *items, size_t count, double kt, double from);
 
 /* Concentration in the saturated air over the pure material at 25 °C in g/m3: P M / (R T), ideal
  * gas, R = 8.314462618 J/(mol K): k N_A, both exact since the SI of 2019 (SI Brochure, 9th

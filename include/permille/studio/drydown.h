@@ -81,7 +81,7 @@ enum pm_status pm_drydown_find(const struct pm_drydown *drydown, const char *tex
  * predicted or assumed, that there are no hours. */
 void pm_drydown_say(const struct pm_drydown *drydown, char sign, struct pm_text *out);
 /* Labels that disagree with the vapour pressure, one sentence per line; nothing when none does. */
-void pm_drydown_say_odd(const struct pm_drydown *drydown, struct pm_text *out);
+void pm_drydown_say_odd(const struct pm_drydown *drydown, char sign, struct pm_text *out);
 
 /* A smell note says that a material was gone: from then on the formula's drydowns have times. left:
  * what of its start counts as gone ("10%", the usual). PM_REFUSED for a note at once, or where the

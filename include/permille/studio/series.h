@@ -70,7 +70,6 @@ enum pm_status pm_series_all(struct pm_studio *studio, int64_t formula, struct p
 struct pm_series_step {
     struct pm_series_trial row;
     const char *title;                  /* "Name/5" */
-    const char *what;                   /* "2.5 parts", "4:0:1", "without Indole", "all of it" */
     size_t ratings;                     /* entered */
     double rating;                      /* their mean */
     size_t likings;                     /* in the person's own notes of the smell log */
@@ -92,6 +91,8 @@ struct pm_series_sheet {
 enum pm_status pm_series_open(struct pm_studio *studio, int64_t id, struct pm_series_sheet *out,
                               struct pm_error *err);
 void pm_series_sheet_release(struct pm_series_sheet *sheet);
+/* What distinguishes the trial: "2.5 parts", "4:0:1", "without Indole", "all of it". */
+void pm_series_say_what(const struct pm_series_trial *trial, char sign, struct pm_text *out);
 
 /* ---- rating ---- */
 
@@ -144,9 +145,15 @@ enum pm_status pm_series_fitted(struct pm_studio *studio, int64_t series, const 
 void pm_series_fit_release(struct pm_series_fit *fit);
 /* What it says and how sure it is, one sentence per line. */
 void pm_series_fit_say(const struct pm_series_fit *fit, char sign, struct pm_text *out);
-/* Of three components: the fitted values over the triangle, the trials as points. */
+/* Its terms, one per line: "x1  8.2  standard error 0.4  Tar"; of a fit that is not sure without
+ * the error, which would be nothing. In columns, or to be read aloud. */
+void pm_series_fit_say_terms(const struct pm_series_fit *fit, bool aloud, char sign,
+                             struct pm_text *out);
+/* Of three components: the fitted values over the triangle, the trials as points. `words` gets the
+ * same in a line. */
 enum pm_status pm_series_triangle(const struct pm_series_fit *fit, size_t width, size_t height,
-                                  bool ascii, char sign, struct pm_plot *out, struct pm_error *err);
+                                  bool ascii, char sign, struct pm_plot *out, struct pm_text *words,
+                                  struct pm_error *err);
 
 /* ---- ladders: the person's own dose response ---- */
 
@@ -170,6 +177,6 @@ void pm_series_response_say(const struct pm_series_response *response, char sign
                             struct pm_text *out);
 enum pm_status pm_series_response_plot(const struct pm_series_response *response, size_t width,
                                        size_t height, bool ascii, char sign, struct pm_plot *out,
-                                       struct pm_error *err);
+                                       struct pm_text *words, struct pm_error *err);
 
 #endif

@@ -4,6 +4,7 @@
 #include "bench.h"
 
 #include "permille/base/mem.h"
+#include "permille/base/rounded.h"
 
 #include <math.h>
 
@@ -87,7 +88,8 @@ void bench_drydown_say(const struct bench *bench, struct pm_text *out)
     pm_text_addf(out, "%s ", pm_dry_mark(line));
     for (int s = 0; s < PM_STAGES; s++)
         if (line->share[s] > 0) {
-            pm_text_addf(out, "%s%.2g %% of the %s", between, 100 * line->share[s],
+            pm_text_addf(out, "%s%s %% of the %s", between,
+                         pm_rounded(100 * line->share[s], 2, bench->house->sign).text,
                          pm_stage_word((enum pm_stage)s));
             between = ", ";
         }
@@ -129,8 +131,9 @@ void bench_drydown_preview(const struct bench *bench, struct pm_text *out)
         const double was = 100 * lines->profile.share[s], now = 100 * after.share[s];
         if (fabs(was - now) < 0.1)
             continue;
-        pm_text_addf(out, "%s%s %.1f to %.1f %%", before, pm_stage_word((enum pm_stage)s), was,
-                     now);
+        pm_text_addf(out, "%s%s %s to %s %%", before, pm_stage_word((enum pm_stage)s),
+                     pm_rounded_places(was, 1, bench->house->sign).text,
+                     pm_rounded_places(now, 1, bench->house->sign).text);
         before = ", ";
     }
 }

@@ -6,6 +6,7 @@
 #include "kit/overlay.h"
 
 #include "permille/base/mem.h"
+#include "permille/base/rounded.h"
 #include "permille/base/utf8.h"
 #include "permille/studio/bench.h"
 
@@ -168,14 +169,15 @@ static void draw_rounds(struct blotter *blotter, const struct pm_pane *pane)
     pm_table_draw(&table, &blotter->round_list, pane);
 }
 
-static int draw_samples(const struct pm_blind_sheet *test, const struct pm_pane *pane, int row)
+static int draw_samples(const struct pm_blind_sheet *test, char sign, const struct pm_pane *pane,
+                        int row)
 {
     for (size_t s = 0; s < test->sample_count; s++, row++) {
         pm_pane_putf(pane, row, 2, PM_ROLE_NORMAL, "%c  %s%s", (char)('A' + (int)s),
                      test->samples[s], (int)s == test->row.expected ? "  (expected)" : "");
         if (test->has_result && test->row.kind == PM_RANKING)
-            pm_pane_putf(pane, row, pane->columns - 22, PM_ROLE_FAINT, "sum of ranks %.1f",
-                         test->result.rank_sums[s]);
+            pm_pane_putf(pane, row, pane->columns - 22, PM_ROLE_FAINT, "sum of ranks %s",
+                         pm_rounded_places(test->result.rank_sums[s], 1, sign).text);
     }
     return row;
 }
@@ -191,7 +193,7 @@ static void draw_one(struct blotter *blotter, const struct pm_pane *pane)
                  (long long)test->row.answered, (long long)test->row.rounds,
                  test->row.closed_at != 0 ? "closed " : "key hidden until it is closed",
                  test->row.closed_at != 0 ? pm_time_format(test->row.closed_at, time) : "");
-    int row = draw_samples(test, pane, 2);
+    int row = draw_samples(test, blotter->house->sign, pane, 2);
     struct pm_pane rest = pm_pane_part(pane, row, 0, pane->rows - row, pane->columns);
     row += pm_pane_wrap(&rest, 0, test->has_result ? PM_ROLE_NORMAL : PM_ROLE_FAINT,
                         test->row.closed_at != 0 ? test->words : test->task);

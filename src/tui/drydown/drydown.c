@@ -6,6 +6,7 @@
 #include "kit/overlay.h"
 
 #include "permille/base/mem.h"
+#include "permille/base/rounded.h"
 #include "permille/base/utf8.h"
 #include "permille/studio/bench.h"
 #include "permille/studio/trials.h"
@@ -307,20 +308,22 @@ void drydown_about(void *state)
 {
     struct drydown *drydown = state;
     struct pm_page *page = pm_page_new("What these curves say, and what not");
+    const char sign = drydown->house->sign;
     for (size_t d = 0; d < drydown->count; d++) {
         struct pm_text said = PM_TEXT_EMPTY;
         struct pm_drydown *dry = &drydown->dry[d];
         pm_page_add(page, PM_ROLE_HEADING, 0, dry->title);
-        pm_drydown_say_odd(dry, &said);
-        pm_drydown_say(dry, drydown->house->sign, &said);
+        pm_drydown_say_odd(dry, sign, &said);
+        pm_drydown_say(dry, sign, &said);
         pm_page_add_lines(page, PM_ROLE_NORMAL, 2, pm_text_get(&said));
         pm_text_release(&said);
         for (size_t i = 0; i < dry->count; i++) {
             double low, high;
             const double gone = pm_drydown_reaches(&dry->mix, i, 0.1, &low, &high);
             pm_page_addf(page, PM_ROLE_NORMAL, 2,
-                         "%s: down to a tenth when %.3g %% has evaporated (%.3g to %.3g).",
-                         dry->materials[i].name, 100 * gone, 100 * low, 100 * high);
+                         "%s: down to a tenth when %s %% has evaporated (%s to %s).",
+                         dry->materials[i].name, pm_rounded(100 * gone, 3, sign).text,
+                         pm_rounded(100 * low, 3, sign).text, pm_rounded(100 * high, 3, sign).text);
         }
     }
     pm_page_add(page, PM_ROLE_FAINT, 0,

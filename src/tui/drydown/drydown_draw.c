@@ -2,6 +2,7 @@
 /* The Drydown room: the table, the curves, the details of one material. */
 #include "drydown.h"
 
+#include "permille/base/rounded.h"
 #include "permille/base/utf8.h"
 #include "permille/core/column.h"
 
@@ -82,7 +83,7 @@ static enum pm_role cell(void *context, size_t row, size_t column, struct pm_tex
     }
     if (column == PRESSURE) {
         char pascal[PM_PRESSURE_TEXT];
-        pm_text_addf(out, "%s%s", pm_pressure_format(item->pressure, pascal),
+        pm_text_addf(out, "%s%s", pm_pressure_format(item->pressure, drydown->house->sign, pascal),
                      item->predicted ? "?" : "");
         return PM_ROLE_FAINT;
     }
@@ -197,8 +198,8 @@ static int beside(const struct drydown *drydown, const struct pm_pane *pane, int
             all[1] += b->mix.items[j].moles;
         share[0] = a->mix.items[at].moles / all[0];
         share[1] = b->mix.items[i].moles / all[1];
-        return fact(pane, row, "air", "at the start %.3g times that over %s", share[0] / share[1],
-                    b->title);
+        return fact(pane, row, "air", "at the start %s times that over %s",
+                    pm_rounded(share[0] / share[1], 3, drydown->house->sign).text, b->title);
     }
     return row;
 }
@@ -230,6 +231,7 @@ static void draw_details(const struct drydown *drydown, const struct pm_pane *pa
     const struct pm_dry_material *item = drydown_selected(drydown);
     double low, high;
     char pascal[PM_PRESSURE_TEXT], most[PM_PRESSURE_TEXT];
+    const char sign = drydown->house->sign;
     if (item == NULL || pane->columns < 20)
         return;
     const struct pm_drydown *dry = &drydown->dry[0];
@@ -238,24 +240,27 @@ static void draw_details(const struct drydown *drydown, const struct pm_pane *pa
     int row = fact(pane, 1, "pressure",
                    "%s Pa at 25 \xC2\xB0"
                    "C%s",
-                   pm_pressure_format(item->pressure, pascal),
+                   pm_pressure_format(item->pressure, sign, pascal),
                    item->low < item->high ? "" : ", no band known");
     if (item->low < item->high)
-        row = fact(pane, row, "band", "%s to %s Pa", pm_pressure_format(item->low, pascal),
-                   pm_pressure_format(item->high, most));
+        row = fact(pane, row, "band", "%s to %s Pa", pm_pressure_format(item->low, sign, pascal),
+                   pm_pressure_format(item->high, sign, most));
     row = fact(pane, row, "basis", "%s", item->basis);
     row = fact(pane, row, "stage", "%s by pressure; called %s%s", pm_stage_word(item->stage),
                item->label != NULL ? item->label : "nothing", item->odd ? ": odd" : "");
-    row = fact(pane, row, "molar", "%.4g g/mol%s", item->molar_mass,
+    row = fact(pane, row, "molar", "%s g/mol%s", pm_rounded(item->molar_mass, 4, sign).text,
                item->assumed ? ", assumed" : "");
-    row = fact(pane, row, "amount", "%.3g %% of the formula", item->percent);
+    row =
+        fact(pane, row, "amount", "%s %% of the formula", pm_rounded(item->percent, 3, sign).text);
     if (item->through != NULL)
         row = fact(pane, row, "through", "%s", item->through);
     if (item->activity != 1 || item->transfer != 1)
-        row = fact(pane, row, "factors", "activity %.3g, transfer %.3g", item->activity,
-                   item->transfer);
-    row = gone < 1 ? fact(pane, row, "a tenth", "is left at %.3g %% evaporated (%.3g to %.3g)",
-                          100 * gone, 100 * low, 100 * high)
+        row = fact(pane, row, "factors", "activity %s, transfer %s",
+                   pm_rounded(item->activity, 3, sign).text,
+                   pm_rounded(item->transfer, 3, sign).text);
+    row = gone < 1 ? fact(pane, row, "a tenth", "is left at %s %% evaporated (%s to %s)",
+                          pm_rounded(100 * gone, 3, sign).text, pm_rounded(100 * low, 3, sign).text,
+                          pm_rounded(100 * high, 3, sign).text)
                    : fact(pane, row, "a tenth", "it never comes down to");
     row = beside(drydown, pane, row, item);
     draw_missing(drydown, pane, row);
@@ -281,13 +286,15 @@ enum pm_role drydown_remark(const void *state, bool details, struct pm_text *out
 static void write_state(const struct drydown *drydown, struct pm_text *out)
 {
     const struct pm_drydown *dry = &drydown->dry[0];
-    pm_text_addf(out, "%.3g %% modelled", 100 - dry->missing_percent);
+    pm_text_addf(out, "%s %% modelled",
+                 pm_rounded(100 - dry->missing_percent, 3, drydown->house->sign).text);
     if (dry->missing_count > 0)
         pm_text_addf(out, DOT "%zu not", dry->missing_count);
     if (dry->predicted_percent > 0 && dry->predicted_percent < 0.01)
         pm_text_add(out, DOT "<0.01 % predicted (?)");
     else if (dry->predicted_percent > 0)
-        pm_text_addf(out, DOT "%.3g %% predicted (?)", dry->predicted_percent);
+        pm_text_addf(out, DOT "%s %% predicted (?)",
+                     pm_rounded(dry->predicted_percent, 3, drydown->house->sign).text);
     if (drydown->without_alcohol)
         pm_text_add(out, DOT "no alcohol");
     pm_text_addf(out, DOT "%s", dry->ideal ? "ideal" : "own coefficients");

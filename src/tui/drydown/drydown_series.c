@@ -6,6 +6,7 @@
 #include "kit/overlay.h"
 
 #include "permille/base/mem.h"
+#include "permille/base/rounded.h"
 #include "permille/base/utf8.h"
 
 #include <stdio.h>
@@ -98,15 +99,15 @@ static const struct pm_column step_columns[STEP_COLUMNS] = {
     [STEP_TEST] = {.heading = "blind test", .wish = 19, .most = 40},
 };
 
-static void add_test(const struct pm_series_step *step, struct pm_text *out)
+static void add_test(const struct pm_series_step *step, char sign, struct pm_text *out)
 {
     if (step->row.panel == 0)
         return;
     if (!step->closed)
         pm_text_addf(out, "open, %lld/%lld", (long long)step->answered, (long long)step->planned);
     else
-        pm_text_addf(out, "%lld/%lld p %.3f%s", (long long)step->correct, (long long)step->answered,
-                     step->p, step->shown ? " !" : "");
+        pm_text_addf(out, "%lld/%lld p %s%s", (long long)step->correct, (long long)step->answered,
+                     pm_rounded_places(step->p, 3, sign).text, step->shown ? " !" : "");
 }
 
 static enum pm_role step_cell(void *context, size_t row, size_t column, struct pm_text *out)
@@ -116,15 +117,15 @@ static enum pm_role step_cell(void *context, size_t row, size_t column, struct p
     if (column == STEP_TRIAL)
         pm_text_add(out, step->title);
     else if (column == STEP_WHAT)
-        pm_text_add(out, step->what);
+        pm_series_say_what(&step->row, drydown->house->sign, out);
     else if (column == STEP_RATED)
         pm_text_addf(out, "%zu", step->ratings);
     else if (column == STEP_RATING && step->ratings > 0)
-        pm_text_addf(out, "%.3g", step->rating);
+        pm_text_add(out, pm_rounded(step->rating, 3, drydown->house->sign).text);
     else if (column == STEP_LIKING && step->likings > 0)
-        pm_text_addf(out, "%.3g", step->liking);
+        pm_text_add(out, pm_rounded(step->liking, 3, drydown->house->sign).text);
     else if (column == STEP_TEST)
-        add_test(step, out);
+        add_test(step, drydown->house->sign, out);
     return column == STEP_TEST && step->shown ? PM_ROLE_GOOD : PM_ROLE_NORMAL;
 }
 
@@ -190,12 +191,14 @@ static enum pm_status take_rating(void *context, const char *text, struct pm_err
 
 static void ask_rating(struct drydown *drydown, const char *typed)
 {
-    char title[256];
+    struct pm_text title = PM_TEXT_EMPTY;
     if (drydown->sheet.count == 0)
         return;
-    (void)snprintf(title, sizeof title, "How good is %.80s (%.80s)?", step_title(drydown),
-                   drydown->sheet.steps[drydown->step_list.row].what);
-    const struct pm_prompt_spec spec = {.title = title,
+    pm_text_addf(&title, "How good is %s (", step_title(drydown));
+    pm_series_say_what(&drydown->sheet.steps[drydown->step_list.row].row, drydown->house->sign,
+                       &title);
+    pm_text_add(&title, ")?");
+    const struct pm_prompt_spec spec = {.title = pm_text_get(&title),
                                         .label = "Rating",
                                         .text = typed,
                                         .limit = 20,
@@ -203,6 +206,7 @@ static void ask_rating(struct drydown *drydown, const char *typed)
                                         .writes = true,
                                         .context = drydown};
     pm_prompt_open(drydown->app, &spec);
+    pm_text_release(&title);
 }
 
 void series_rate(void *state)
@@ -291,10 +295,12 @@ void series_weigh(void *state)
     pm_form_open(drydown->app, &spec);
 }
 
-static void add_plot(struct pm_page *page, struct pm_plot *plot)
+/* The picture, and what it says in words. */
+static void add_plot(struct pm_page *page, struct pm_plot *plot, const struct pm_text *words)
 {
     for (size_t i = 0; i < plot->count; i++)
         pm_page_add(page, PM_ROLE_NORMAL, 0, plot->rows[i]);
+    pm_page_add_lines(page, PM_ROLE_NORMAL, 2, pm_text_get(words));
     pm_plot_release(plot);
 }
 
@@ -304,22 +310,22 @@ static void show_fit(struct drydown *drydown)
     struct pm_series_fit fit;
     struct pm_plot plot;
     struct pm_text said = PM_TEXT_EMPTY;
-    char name[8];
     if (pm_series_fitted(drydown->house->studio, drydown->sheet.row.id, NULL, &fit, &err) !=
         PM_OK) {
         pm_app_error(drydown->app, &err);
         return;
     }
     struct pm_page *page = pm_page_new(drydown->sheet.row.name);
-    pm_series_fit_say(&fit, drydown->house->sign, &said);
+    const char sign = drydown->house->sign;
+    pm_series_fit_say(&fit, sign, &said);
     pm_page_add_lines(page, PM_ROLE_NORMAL, 2, pm_text_get(&said));
-    for (size_t t = 0; t < fit.fit.terms; t++)
-        pm_page_addf(page, PM_ROLE_FAINT, 2, "%-5s %9.4g  standard error %.3g  %s",
-                     pm_mix_term_name(fit.model, fit.components, t, name), fit.fit.coefficient[t],
-                     fit.fit.error[t], t < fit.components ? fit.names[t] : "");
-    if (fit.components == 3 && pm_series_triangle(&fit, 72, 24, !drydown->house->utf8,
-                                                  drydown->house->sign, &plot, &err) == PM_OK)
-        add_plot(page, &plot);
+    pm_text_release(&said);
+    pm_series_fit_say_terms(&fit, false, sign, &said);
+    pm_page_add_lines(page, PM_ROLE_FAINT, 2, pm_text_get(&said));
+    pm_text_release(&said);
+    if (fit.components == 3 &&
+        pm_series_triangle(&fit, 72, 24, !drydown->house->utf8, sign, &plot, &said, &err) == PM_OK)
+        add_plot(page, &plot, &said);
     pm_text_release(&said);
     pm_series_fit_release(&fit);
     pm_page_open(drydown->app, page, false);
@@ -339,9 +345,10 @@ static void show_response(struct drydown *drydown)
     struct pm_page *page = pm_page_new(drydown->sheet.row.name);
     pm_series_response_say(&response, drydown->house->sign, &said);
     pm_page_add_lines(page, PM_ROLE_NORMAL, 2, pm_text_get(&said));
+    pm_text_release(&said);
     if (pm_series_response_plot(&response, 72, 16, !drydown->house->utf8, drydown->house->sign,
-                                &plot, &err) == PM_OK)
-        add_plot(page, &plot);
+                                &plot, &said, &err) == PM_OK)
+        add_plot(page, &plot, &said);
     pm_text_release(&said);
     pm_series_response_release(&response);
     pm_page_open(drydown->app, page, false);
@@ -363,9 +370,10 @@ static void show_noticed(struct drydown *drydown)
                          step->row.omitted, (long long)step->answered, (long long)step->planned);
         else
             pm_page_addf(page, step->shown ? PM_ROLE_GOOD : PM_ROLE_NORMAL, 2,
-                         "%s: %s, %lld of %lld right; by chance alone so many with p = %.3f.",
+                         "%s: %s, %lld of %lld right; by chance alone so many with p = %s.",
                          step->row.omitted, step->shown ? "noticed" : "not shown to be noticed",
-                         (long long)step->correct, (long long)step->answered, step->p);
+                         (long long)step->correct, (long long)step->answered,
+                         pm_rounded_places(step->p, 3, drydown->house->sign).text);
     }
     pm_page_add(page, PM_ROLE_FAINT, 0,
                 "What is not shown is not shown to be alike either: few answers find only large "

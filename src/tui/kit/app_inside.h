@@ -18,7 +18,6 @@
 #include "app.h"
 
 #define PM_ROOMS_MOST    32
-#define PM_NOTE_TEXT     80
 #define PM_MESSAGE_BYTES 1024 /* a longer one is cut */
 
 struct pm_overlay;
