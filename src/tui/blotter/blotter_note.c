@@ -208,7 +208,10 @@ static void begin_note(struct blotter *blotter, const char *typed, bool with_wor
     blotter->asked.with_words = with_words;
     const int64_t number = note != NULL ? note->number : newest_trial(blotter);
     if (running == NULL && number == 0) {
-        pm_app_say(blotter->app, "Only kept trials are smelled, and this formula has none yet.");
+        pm_app_say(blotter->app,
+                   blotter->name != NULL
+                       ? "Only kept trials are smelled, and this formula has none yet."
+                       : "No formula is open.");
         return;
     }
     if (running != NULL) {

@@ -124,11 +124,12 @@ static unsigned blotter_text(void *state, const char *text, bool pasted)
     return PM_REDRAW;
 }
 
-enum { HINT_RUNNING, HINT_NOTE, HINT_TESTS, HINT_TEST, HINT_CLOSED };
+enum { HINT_RUNNING, HINT_NOTE, HINT_NOTHING, HINT_TESTS, HINT_TEST, HINT_CLOSED };
 
 static const char *const hints[] = {
     [HINT_RUNNING] = "smell-note put-on take-note-back blotter-view write-note blind-tests",
     [HINT_NOTE] = "smell-note put-on correct-note blotter-view one-trial blind-tests",
+    [HINT_NOTHING] = "put-on blind-tests formulas find-action",
     [HINT_TESTS] = "open-test new-test back",
     [HINT_TEST] = "answer-test test-codes fill-page close-test back",
     [HINT_CLOSED] = "test-codes fill-page back",
@@ -140,7 +141,10 @@ static size_t blotter_hint(const void *state)
     const struct blotter *blotter = state;
     if (blotter->one)
         return blotter->test.row.closed_at != 0 ? HINT_CLOSED : HINT_TEST;
-    return blotter->testing ? HINT_TESTS : blotter_note(blotter) != NULL ? HINT_NOTE : HINT_RUNNING;
+    return blotter->testing                   ? HINT_TESTS
+           : blotter_note(blotter) != NULL    ? HINT_NOTE
+           : blotter_running(blotter) != NULL ? HINT_RUNNING
+                                              : HINT_NOTHING;
 }
 
 /* More about the selected one; the details pane shows it as well. */

@@ -79,19 +79,22 @@ static unsigned room_text(void *state, const char *text, bool pasted)
     return series_text(drydown, text);
 }
 
-enum { HINT_TABLE, HINT_LIST, HINT_ONE };
+enum { HINT_TABLE, HINT_LIST, HINT_ONE, HINT_NOTHING };
 
 static const char *const hints[] = {
     [HINT_TABLE] = "drydown-view mark-material draw-beside drydown-trial about set-clock series",
     [HINT_LIST] = "open-series new-series back",
     [HINT_ONE] = "rate-trial weigh-series series-result back",
+    [HINT_NOTHING] = "formulas find-action",
     NULL,
 };
 
 static size_t room_hint(const void *state)
 {
     const struct drydown *drydown = state;
-    return !drydown->in_series ? HINT_TABLE : drydown->one ? HINT_ONE : HINT_LIST;
+    if (drydown->in_series)
+        return drydown->one ? HINT_ONE : HINT_LIST;
+    return drydown->formula != 0 ? HINT_TABLE : HINT_NOTHING;
 }
 
 const struct pm_room pm_room_drydown = {

@@ -385,8 +385,11 @@ int pm_pane_wrap(const struct pm_pane *pane, int row, enum pm_role role, const c
     while (*text) {
         size_t next;
         size_t length = pm_wrap_next(text, pane->columns, &next);
-        paint(pane, row + used, 0, pane->columns, role, text, length);
+        const int cells = paint(pane, row + used, 0, pane->columns, role, text, length);
         text += next;
+        if (*text && row + used == pane->rows - 1)
+            pm_pane_put(pane, row + used, cells < pane->columns ? cells : cells - 1, role,
+                        ellipsis);
         used++;
     }
     return used;

@@ -123,7 +123,8 @@ void pm_pane_cursor(const struct pm_pane *pane, int row, int column);
  * Breaks at blanks and newlines, within a word only when it is longer than a row. */
 size_t pm_wrap_next(const char *text, int cells, size_t *next);
 /* Text wrapped at blanks to the pane's width, from `row` downwards; newlines begin a new row.
- * Returns the rows used (as many as the text needs, also when the pane is shorter). */
+ * Returns the rows used (as many as the text needs, also when the pane is shorter; then the last
+ * row that is seen ends in an ellipsis). */
 int pm_pane_wrap(const struct pm_pane *pane, int row, enum pm_role role, const char *text);
 /* A fact of a details pane: a label in a field of `cells`, beside it the text, wrapped. Nothing
  * when the text is NULL or empty, or the pane ends above `row`. Returns the row below. */

@@ -391,6 +391,13 @@ static void add_capability(struct pm_term *term, const char *bytes)
         tputs(bytes, 1, take_byte);
 }
 
+/* What has the focus is not to be overlooked: nothing in it is faint. */
+static attr_t attributes_of(const struct pm_cell *cell)
+{
+    const attr_t own = looks[cell->role].attributes, over = looks[cell->overlay].attributes;
+    return over & A_BOLD ? (own & ~A_DIM) | over : own | over;
+}
+
 static void add_look(struct pm_term *term, attr_t attributes, short pair)
 {
     addressee = term;
@@ -625,7 +632,7 @@ static void add_cell(struct pm_term *term, const struct pm_cell *cell)
         accent = looks[cell->overlay].accent;
     if (term->look == NULL || term->look->role != cell->role ||
         term->look->overlay != cell->overlay)
-        add_look(term, looks[cell->role].attributes | looks[cell->overlay].attributes,
+        add_look(term, attributes_of(cell),
                  term->colours && term->manner.theme != PM_THEME_MONOCHROME ? (short)accent : 0);
     term->look = cell;
     if (!term->utf8) {

@@ -60,19 +60,28 @@ static unsigned act(void *state, int code)
 }
 
 static const char *const hints[] = {
-    "limits-for about-limit label-draft fit-within own-limit rule-sets print-limits", NULL};
+    "limits-for about-limit label-draft fit-within own-limit rule-sets print-limits",
+    "formulas new-formula rule-sets find-action", NULL};
+
+static size_t hint(const void *state)
+{
+    const struct limits_room *room = state;
+    return !room->judged;
+}
 
 /* Why the selected row is as it is; the details pane says it as well. */
 static enum pm_role remark(const void *state, bool details, struct pm_text *out)
 {
     const struct limits_room *room = state;
     const struct pm_limits_row *row = limits_selected(room);
+    if (room->judged)
+        pm_text_add(out, "Arithmetic, not approval: unknown is not safe.");
     if (row == NULL || details)
-        pm_text_add(out, room->judged ? "Arithmetic, not approval: unknown is not safe." : "");
-    else if (row->why[0])
-        pm_text_addf(out, "%s: %s", row->title, row->why);
+        return PM_ROLE_FAINT;
+    if (row->why[0])
+        pm_text_addf(out, "\n%s: %s", row->title, row->why);
     else
-        pm_text_addf(out, "%s", row->source);
+        pm_text_addf(out, "\n%s", row->source);
     return PM_ROLE_FAINT;
 }
 
@@ -89,6 +98,7 @@ const struct pm_room pm_room_limits = {
     .actions = &limits_actions,
     .act = act,
     .hints = hints,
+    .hint = hint,
     .remark = remark,
     .close = room_close,
 };

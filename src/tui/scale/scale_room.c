@@ -106,19 +106,23 @@ static unsigned text(void *state, const char *typed, bool pasted)
     return PM_REDRAW;
 }
 
+enum { HINT_LIST, HINT_NOTHING, HINT_POURING, HINT_OVER };
+
 static const char *const hints[] = {
-    "open-batch plan-batch weigh-sheet dilute-first give-up-batch balances fill-batch fillings "
-    "all-batches "
-    "print-batch",
-    "pour ways-out correct-pour pause-batch finish-batch pour-from become read-balance weigh-sheet "
-    "fill-batch "
-    "print-batch",
+    [HINT_LIST] = "open-batch plan-batch weigh-sheet dilute-first give-up-batch balances "
+                  "fill-batch fillings all-batches print-batch",
+    [HINT_NOTHING] = "plan-batch all-batches balances fill-batch fillings find-action",
+    [HINT_POURING] = "pour ways-out correct-pour pause-batch finish-batch pour-from become "
+                     "read-balance weigh-sheet fill-batch print-batch",
+    [HINT_OVER] = "weigh-sheet correct-pour become fill-batch print-batch back",
     NULL};
 
 static size_t hint(const void *state)
 {
     const struct scale_room *room = state;
-    return room->open != 0;
+    if (room->open == 0)
+        return scale_batch(room) != NULL ? HINT_LIST : HINT_NOTHING;
+    return pm_batch_over(room->record.batch.state) ? HINT_OVER : HINT_POURING;
 }
 
 static enum pm_role remark(const void *state, bool details, struct pm_text *out)

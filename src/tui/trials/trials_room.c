@@ -118,16 +118,19 @@ static unsigned trials_type(void *state, const char *text, bool pasted)
     return trials_side_typed(state, text);
 }
 
+enum { HINT_USUAL, HINT_BESIDE, HINT_NOTHING };
+
 static const char *const hints[] = {
-    "look mark-trial side-by-side revisions branch label",
-    "side-measure side-only side-sort copy-change side-first back",
+    [HINT_USUAL] = "look mark-trial side-by-side revisions branch label",
+    [HINT_BESIDE] = "side-measure side-only side-sort copy-change side-first back",
+    [HINT_NOTHING] = "formulas new-formula find-action",
     NULL,
 };
 
 static size_t trials_hint(const void *state)
 {
     const struct trials *trials = state;
-    return trials->beside;
+    return trials->beside ? HINT_BESIDE : trials->formula == 0 ? HINT_NOTHING : HINT_USUAL;
 }
 
 /* The whole of what the row has room to begin with; the details pane shows it as well. */

@@ -80,6 +80,10 @@ void trials_side(void *state)
     struct trials *trials = state;
     int64_t chosen[PM_COMPARE_MAX];
     size_t count = choose(trials, chosen);
+    if (count == 0 && trials->name == NULL) {
+        pm_app_say(trials->app, "No formula is open.");
+        return;
+    }
     if (count < 2) {
         pm_app_say(trials->app, "This trial was started from nothing: mark two to four to compare "
                                 "them, of other formulas too.");
