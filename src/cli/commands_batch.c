@@ -127,18 +127,24 @@ static void put_batch(struct pm_json *json, const struct pm_batch_record *record
     put_events(json, record);
 }
 
+void pm_cli_tell_record(struct pm_cli *cli, const struct pm_batch_record *record,
+                        const char *sentence)
+{
+    struct pm_json json;
+    if (pm_cli_tell_begin(cli, sentence, &json)) {
+        put_batch(&json, record);
+        pm_json_close(&json, '}');
+    }
+}
+
 enum pm_status pm_cli_tell_batch(struct pm_cli *cli, int64_t id, const char *sentence,
                                  struct pm_error *err)
 {
     struct pm_batch_record record;
-    struct pm_json json;
     enum pm_status status = pm_batch_show(cli->studio, id, &record, err);
     if (status != PM_OK)
         return status;
-    if (pm_cli_tell_begin(cli, sentence, &json)) {
-        put_batch(&json, &record);
-        pm_json_close(&json, '}');
-    }
+    pm_cli_tell_record(cli, &record, sentence);
     pm_batch_record_release(&record);
     return PM_OK;
 }
@@ -223,12 +229,46 @@ static enum pm_status find_place(struct pm_cli *cli, int64_t id, const char *tex
     return status;
 }
 
+void pm_cli_say_next(struct pm_cli *cli, const struct pm_batch_record *record)
+{
+    char reads[PM_AMOUNT_TEXT], label[PM_BOTTLE_LABEL];
+    if (record->next >= record->count)
+        return;
+    const struct pm_batch_record_line *line = &record->items[record->next];
+    pm_cli_say(cli, "Next: %s from %s, until the display shows %s.", line->tall,
+               line->bottle != 0 ? pm_bottle_label(line->bottle, label) : "no bottle yet",
+               pm_balance_text(&record->plan.balance, line->reads, pm_decimal_sign(), reads));
+}
+
+/* What was poured last: of what, and whether that was too much; and what comes next. */
+static enum pm_status tell_poured(struct pm_cli *cli, const struct pm_pouring *pouring, bool over,
+                                  struct pm_error *err)
+{
+    struct pm_batch_record record;
+    char sentence[400], mass[PM_AMOUNT_TEXT];
+    enum pm_status status = pm_batch_show(cli->studio, pouring->batch, &record, err);
+    if (status != PM_OK)
+        return status;
+    pm_print(sentence, sizeof sentence, "Poured %s of %.300s into batch %lld",
+             pm_balance_exact(&record.plan.balance, record.pours.items[record.pours.count - 1].mass,
+                              pm_decimal_sign(), mass),
+             record.items[pouring->place - 1].name, (long long)pouring->batch);
+    pm_cli_tell_record(cli, &record, sentence);
+    if (over)
+        pm_cli_say(cli, "That is more than was meant: \"batch rescue %lld\" tells the ways out.",
+                   (long long)pouring->batch);
+    else
+        pm_cli_say_next(cli, &record);
+    pm_batch_record_release(&record);
+    return PM_OK;
+}
+
 static enum pm_status run_pour(struct pm_cli *cli, struct pm_error *err)
 {
     struct pm_pouring pouring = {.even_below = pm_cli_has(cli, "even-below"),
                                  .note = pm_cli_value(cli, "note")};
     const char *from = pm_cli_value(cli, "from");
-    char sentence[200], mass[PM_AMOUNT_TEXT];
+    char sum[PM_AMOUNT_TEXT];
     bool over = false;
     if ((cli->operand_count < 3) == (from == NULL))
         return pm_cli_usage(cli, err, "Say what was poured, or --from what the balance is read.");
@@ -241,19 +281,11 @@ static enum pm_status run_pour(struct pm_cli *cli, struct pm_error *err)
         status = pm_batch_amount(cli->studio, &pouring, cli->operands[2], &pouring.mass, err);
     if (status == PM_OK && from != NULL)
         status = read_balance(cli, from, &pouring.mass, err);
-    pm_mass_exact(pouring.mass, '.', mass);
     if (pm_cli_has(cli, "sum"))
-        pouring.sum = mass;
+        pouring.sum = pm_mass_exact(pouring.mass, '.', sum);
     if (status == PM_OK)
         status = pm_batch_pour(cli->studio, &pouring, &over, NULL, err);
-    if (status != PM_OK)
-        return status;
-    if (over)
-        pm_cli_say(cli, "That is more than was meant: \"batch rescue %lld\" tells the ways out.",
-                   (long long)pouring.batch);
-    pm_print(sentence, sizeof sentence, "Poured %s into batch %lld", mass,
-             (long long)pouring.batch);
-    return pm_cli_tell_batch(cli, pouring.batch, sentence, err);
+    return status == PM_OK ? tell_poured(cli, &pouring, over, err) : status;
 }
 
 static enum pm_status run_correct(struct pm_cli *cli, struct pm_error *err)

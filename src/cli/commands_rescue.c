@@ -188,6 +188,22 @@ static enum pm_status show_ways(struct pm_cli *cli, int64_t id, struct pm_error 
     return status;
 }
 
+/* What the batch is meant to be now, and what is poured next. */
+static enum pm_status tell_way(struct pm_cli *cli, int64_t id, struct pm_error *err)
+{
+    struct pm_batch_record record;
+    char sentence[200], mass[PM_AMOUNT_TEXT];
+    enum pm_status status = pm_batch_show(cli->studio, id, &record, err);
+    if (status != PM_OK)
+        return status;
+    pm_print(sentence, sizeof sentence, "From now on batch %lld is to be %s in all", (long long)id,
+             pm_balance_exact(&record.plan.balance, record.target, pm_decimal_sign(), mass));
+    pm_cli_tell_record(cli, &record, sentence);
+    pm_cli_say_next(cli, &record);
+    pm_batch_record_release(&record);
+    return PM_OK;
+}
+
 static enum pm_status run_rescue(struct pm_cli *cli, struct pm_error *err)
 {
     enum pm_rescue_way way;
@@ -199,7 +215,7 @@ static enum pm_status run_rescue(struct pm_cli *cli, struct pm_error *err)
         return show_ways(cli, id, err);
     if (status == PM_OK)
         status = pm_batch_rescue(cli->studio, id, way, err);
-    return status == PM_OK ? pm_cli_tell_batch(cli, id, "The plan is another one", err) : status;
+    return status == PM_OK ? tell_way(cli, id, err) : status;
 }
 
 static const struct pm_cli_command commands[] = {

@@ -115,7 +115,7 @@ static const char *sign_of(const struct pm_weigh_line *line)
 {
     return line->to_make       ? "make it first"
            : line->bottle == 0 ? "not on the shelf"
-           : !line->weighable  ? "too little to weigh"
+           : !line->weighable  ? PM_TOO_LITTLE " " PM_TOO_LITTLE_WORDS
                                : NULL;
 }
 
@@ -133,7 +133,7 @@ static void say_weighing(struct pm_cli *cli, const struct pm_weighing *weighing)
     if (weighing->unweighable > 0)
         pm_cli_say(cli, "%zu cannot be weighed within %s: this balance weighs from %s on.",
                    weighing->unweighable, pm_strength_format(weighing->tolerance, sign, tolerance),
-                   pm_mass_format(weighing->minimum, 2, sign, least));
+                   pm_balance_exact(&weighing->balance, weighing->minimum, sign, least));
     if (weighing->least > 0 && weighing->least > weighing->mass)
         pm_cli_say(cli, "Without making dilutions, %s is the least batch that can be weighed.",
                    pm_mass_format(weighing->least, 2, sign, least));

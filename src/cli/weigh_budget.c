@@ -110,7 +110,7 @@ static void add_sign(struct pm_listing *table, const struct pm_budget_line *line
         pm_listing_text(table, resting ? pm_stance_word(PM_RESTING) : NULL);
         return;
     }
-    pm_text_add(&text, "too little to weigh");
+    pm_text_add(&text, PM_TOO_LITTLE " " PM_TOO_LITTLE_WORDS);
     if (line->make_up)
         pm_text_add(&text, ", made up first it can be");
     else if (line->dilute > 0)

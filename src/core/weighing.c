@@ -69,6 +69,13 @@ const char *pm_balance_text(const struct pm_balance *balance, pm_mass mass, char
                                       pm_balance_places(balance), sign, number));
 }
 
+const char *pm_balance_exact(const struct pm_balance *balance, pm_mass mass, char sign, char *buf)
+{
+    char number[PM_AMOUNT_TEXT];
+    return pm_print(buf, PM_AMOUNT_TEXT, "%s g",
+                    pm_decimal_format(mass, 6, pm_balance_places_of(balance, mass), sign, number));
+}
+
 void pm_balance_cumulative(const struct pm_balance *balance, const pm_mass *masses, size_t count,
                            pm_mass *out)
 {

@@ -5,9 +5,11 @@
 
 #include <string.h>
 
-static const char *exact(const struct pm_page *page, pm_mass mass, char *buf)
+/* In sentences as in the tables: grams. */
+static const char *exact(const struct pm_page *page, const struct pm_batch_record *record,
+                         pm_mass mass, char *buf)
 {
-    return pm_mass_exact(mass, page->sign, buf);
+    return pm_balance_exact(&record->plan.balance, mass, page->sign, buf);
 }
 
 /* When something happened first, or 0. */
@@ -35,7 +37,8 @@ static void identity(struct pm_page *page, const struct pm_batch_record *record)
                                pm_batch_word(record->batch.state)));
     pm_page_say(page,
                 pm_print(text, sizeof text, "%s of %s poured; made by %.200s.",
-                         exact(page, record->poured, poured), exact(page, record->target, target),
+                         exact(page, record, record->poured, poured),
+                         exact(page, record, record->target, target),
                          record->batch.made_by != NULL ? record->batch.made_by : "its owner"));
     add_when(page, "Begun", first_of(record, PM_BATCH_STARTED));
     add_when(page, "Finished", first_of(record, PM_BATCH_FINISHED));
@@ -162,8 +165,8 @@ static void correction(struct pm_page *page, const struct pm_batch_record *recor
                          "%s  pour %lld corrects pour %lld of %.200s (%s): %s in truth%s%.300s",
                          pm_time_format(pour->at, at), (long long)pour->id,
                          (long long)pour->corrects, name_at(record, pour->place),
-                         old != NULL ? exact(page, old->mass, was) : "?",
-                         exact(page, pour->mass, mass), pour->note != NULL ? ": " : "",
+                         old != NULL ? exact(page, record, old->mass, was) : "?",
+                         exact(page, record, pour->mass, mass), pour->note != NULL ? ": " : "",
                          pour->note != NULL ? pour->note : ""));
 }
 
@@ -178,10 +181,11 @@ static void line_deviation(struct pm_page *page, const struct pm_batch_record *r
     if (line->pour == 0 && pm_batch_over(record->batch.state))
         pm_page_say(page, pm_print(text, sizeof text, "Line %lld, %.300s: not poured.",
                                    (long long)line->place, line->tall));
-    else if (line->pour != 0 && !within && (line->done || line->over))
+    else if (line->pour != 0 && !within &&
+             (line->done || line->over || pm_batch_over(record->batch.state)))
         pm_page_say(page, pm_print(text, sizeof text, "Line %lld, %.300s: %s %s than meant (%s).",
-                                   (long long)line->place, line->tall, exact(page, away, mass),
-                                   off < 0 ? "less" : "more",
+                                   (long long)line->place, line->tall,
+                                   exact(page, record, away, mass), off < 0 ? "less" : "more",
                                    pm_scale_page_percent(page, line->deviation, percent)));
     if (line->pour != 0 && !line->weighable)
         pm_page_say(page, pm_print(text, sizeof text,
@@ -221,7 +225,7 @@ static void deviations(struct pm_page *page, const struct pm_batch_record *recor
         char text[200], at[PM_TIME_TEXT], mass[PM_AMOUNT_TEXT];
         pm_page_say(page, pm_print(text, sizeof text, "%s  over-pour: %s; from then on %s in all.",
                                    pm_time_format(plan->at, at), plan->way,
-                                   exact(page, plan->target, mass)));
+                                   exact(page, record, plan->target, mass)));
     }
     for (size_t i = 0; i < record->pours.count; i++)
         if (record->pours.items[i].corrects != 0)

@@ -102,14 +102,14 @@ void pm_scale_page_balance(struct pm_page *page, const char *name, const struct 
                            pm_strength tolerance)
 {
     char step[PM_AMOUNT_TEXT], least[PM_AMOUNT_TEXT], within[PM_AMOUNT_TEXT], text[300];
-    pm_page_say(
-        page,
-        pm_print(text, sizeof text,
-                 "Balance: %s, reads %s; the least within %s is %s (USP <41>, k = 2).",
-                 name != NULL ? name : "not named",
-                 pm_mass_exact(balance->readability, page->sign, step),
-                 pm_strength_format(tolerance, page->sign, within),
-                 pm_mass_format(pm_balance_minimum(balance, tolerance), 2, page->sign, least)));
+    pm_page_say(page,
+                pm_print(text, sizeof text,
+                         "Balance: %s, reads %s; the least within %s is %s (USP <41>, k = 2).",
+                         name != NULL ? name : "not named",
+                         pm_balance_exact(balance, balance->readability, page->sign, step),
+                         pm_strength_format(tolerance, page->sign, within),
+                         pm_balance_exact(balance, pm_balance_minimum(balance, tolerance),
+                                          page->sign, least)));
 }
 
 void pm_scale_page_bottle(const char *label, const char *lot, const char *store, char *buf,

@@ -40,7 +40,7 @@ static void weigh_row(struct pm_page *page, const struct pm_weighing *weighing, 
     char bottle[400], text[440];
     pm_scale_page_bottle(line->label, line->lot, line->store, bottle, sizeof bottle);
     pm_print(text, sizeof text, "%s%s", line->to_make ? "to be made" : bottle,
-             line->weighable ? "" : "; too little to weigh");
+             line->weighable ? "" : " " PM_TOO_LITTLE " " PM_TOO_LITTLE_WORDS);
     pm_page_row(page, (const char *const[]){
                           pm_print(place, sizeof place, "%lld", (long long)line->place), line->tall,
                           pm_strength_about(line->strength, page->sign, strength), text,

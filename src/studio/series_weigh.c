@@ -4,6 +4,7 @@
 #include "smelling.h"
 
 #include "permille/base/mem.h"
+#include "permille/core/weighing.h"
 #include "permille/store/series.h"
 #include "permille/studio/bench.h"
 
@@ -177,7 +178,8 @@ static void say_group(const struct pm_series_weigh *weigh, size_t g, char sign, 
             pm_text_add(out, "  ");
             add_mass(out, premix->make[i], sign);
             pm_text_addf(out, "  %s%s\n", weigh->ingredients[i],
-                         premix->make[i] < weigh->least ? "  (too little for the balance)" : "");
+                         premix->make[i] < weigh->least ? "  " PM_TOO_LITTLE " " PM_TOO_LITTLE_WORDS
+                                                        : "");
         }
 }
 
@@ -221,13 +223,13 @@ static void say_trial(const struct pm_series_weigh *weigh, size_t k, char sign, 
         if (premix->single[k * premix->ingredients + i] > 0) {
             pm_text_add(out, "  ");
             add_mass(out, premix->single[k * premix->ingredients + i], sign);
-            pm_text_addf(out, "  %s%s%s\n",
-                         premix->from_stock[k * premix->ingredients + i] ? "stock of " : "",
-                         weigh->ingredients[i],
-                         premix->too_small[i] &&
-                                 premix->single[k * premix->ingredients + i] < weigh->least
-                             ? "  (too little for the balance: weigh a dilution, or more)"
-                             : "");
+            pm_text_addf(
+                out, "  %s%s%s\n",
+                premix->from_stock[k * premix->ingredients + i] ? "stock of " : "",
+                weigh->ingredients[i],
+                premix->too_small[i] && premix->single[k * premix->ingredients + i] < weigh->least
+                    ? "  " PM_TOO_LITTLE " " PM_TOO_LITTLE_WORDS ": take a dilution, or make more"
+                    : "");
         }
 }
 

@@ -341,13 +341,15 @@ static void the_record_holds_what_is_asked_of_one(void **state)
         "made by an owner",                    /* by whom */
         "Begun 20",
         "Finished 20",
-        "Balance: Kitchen, reads 10 mg", /* with what */
-        "B001    K7 ",                   /* each entry from which bottle, lot ... */
-        "B005    K77    North pier",     /* ... and supplier */
+        "Balance: Kitchen, reads 0.01 g", /* with what */
+        "B001    K7 ",                    /* each entry from which bottle, lot ... */
+        "B005    K77    North pier",      /* ... and supplier */
         "pour 2 from B005, not from B001",
         "Gamma: not poured.", /* deviations */
-        "over-pour: accept; from then on 10.2 g in all.",
-        "pour 4 corrects pour 1 of Alpha (3 g): 2.9 g in truth: misread", /* the old entry stays */
+        "Alpha: 0.10 g less than meant (-2.5 %).",
+        "over-pour: accept; from then on 10.20 g in all.",
+        "pour 4 corrects pour 1 of Alpha (3.00 g): 2.90 g in truth: misread", /* the old one stays
+                                                                               */
         "note: the lamp flickered",
         "short, into bottle B006, kept as trial 2", /* what became of it */
         "signed ____",                              /* room for whoever checks */
@@ -382,7 +384,10 @@ static void planned_first_is_made_by(void **state)
     assert_non_null(strstr(p->out, " 2.00 "));     /* ... and as it shows */
     assert_non_null(strstr(p->out, "Quay/1: lines 1, 2, 3, 4."));
     program_does(p, WORDS("batch", "start", "1", "--as-it-is", "--by", "an owner"));
-    program_does(p, WORDS("batch", "pour", "1", "Alpha", "2g"));
+    program_does(p, WORDS("batch", "pour", "1", "Alpha", "0.4g"));
+    assert_non_null(strstr(p->err, "Poured 0.40 g of Alpha into batch 1.\nNext: "));
+    program_does(p, WORDS("batch", "pour", "1", "Alpha", "2g", "--sum"));
+    assert_non_null(strstr(p->err, "Poured 1.60 g of Alpha into batch 1.\n"));
     program_asks(p, WORDS("batch", "show", "1"));
     program_says(p, "$.made_by", "\"an owner\"");
     program_says(p, "$.lines[1].accords[0]", "\"Quay/1\"");

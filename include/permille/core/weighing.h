@@ -42,6 +42,12 @@ const char *pm_balance_text(const struct pm_balance *balance, pm_mass mass, char
 int pm_balance_places(const struct pm_balance *balance);
 /* The same, or as many as a mass needs that was not read from it: nothing is rounded away. */
 int pm_balance_places_of(const struct pm_balance *balance, pm_mass mass);
+/* A mass in grams with those digits, or as many as it needs: "0.95 g", "0.0175 g". */
+const char *pm_balance_exact(const struct pm_balance *balance, pm_mass mass, char sign, char *buf);
+/* The sign at what is too little to be weighed within the tolerance, and its words: the same on
+ * screens, in answers and on paper. */
+#define PM_TOO_LITTLE       "<"
+#define PM_TOO_LITTLE_WORDS "too little to weigh"
 /*
  * Reading cumulatively, the display after each of the masses: each nearest to the true sum, so that
  * roundings do not add up and the last shows the whole. out[count].

@@ -453,8 +453,6 @@ bool bench_stock_usual(const struct bench *bench, int64_t material, pm_strength 
 
 /* bench_weigh.c: all of it says nothing while no balance is kept, or nothing can be read. */
 
-#define BENCH_SMALL "<" /* the sign at an amount that cannot be weighed within the tolerance */
-
 void bench_weigh_read(struct bench *bench); /* for the sheet as the file has it */
 void bench_weigh_release(struct bench *bench);
 /* Other parts stand in the sheet; are previewed. */

@@ -183,7 +183,7 @@ static void add_sign(const struct bench *bench, size_t place, size_t column, str
         return;
     const bool here = column == BENCH_BECOMES || column == (massed ? BENCH_MASS : BENCH_PARTS);
     const bool previewed = bench->previewing && column != BENCH_PARTS;
-    pm_text_add(out, here && bench_weigh_small(bench, place, previewed) ? BENCH_SMALL : " ");
+    pm_text_add(out, here && bench_weigh_small(bench, place, previewed) ? PM_TOO_LITTLE : " ");
 }
 
 static enum pm_role stance_role(const struct pm_line *line)

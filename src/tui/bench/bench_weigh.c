@@ -164,7 +164,7 @@ void bench_weigh_word(const struct bench *bench, size_t place, struct pm_text *o
         pm_text_addf(out, "its smallest of %zu weights, %s, is too little", line->weights,
                      mass_text(bench, line->smallest, text));
     else
-        pm_text_add(out, "too little to weigh");
+        pm_text_add(out, PM_TOO_LITTLE_WORDS);
     if (line->make_up)
         pm_text_add(out, "; made up first it can be weighed");
     else if (line->dilute > 0)
@@ -178,14 +178,14 @@ void bench_weigh_brief(const struct bench *bench, size_t place, struct pm_text *
     char text[PM_AMOUNT_TEXT];
     if (line == NULL || !line->small)
         return;
-    pm_text_add(out, BENCH_SMALL " ");
+    pm_text_add(out, PM_TOO_LITTLE " ");
     if (line->make_up)
         pm_text_add(out, "weighable made up");
     else if (line->dilute > 0)
         pm_text_addf(out, "weighable at %s",
                      pm_strength_format(line->dilute, bench->house->sign, text));
     else
-        pm_text_add(out, "too little to weigh");
+        pm_text_add(out, PM_TOO_LITTLE_WORDS);
 }
 
 void bench_weigh_say(const struct bench *bench, size_t place, struct pm_text *out)
@@ -195,7 +195,7 @@ void bench_weigh_say(const struct bench *bench, size_t place, struct pm_text *ou
     if (line == NULL || line->weights == 0)
         return;
     if (line->small)
-        pm_text_add(out, BENCH_SMALL " ");
+        pm_text_add(out, PM_TOO_LITTLE " ");
     bench_weigh_word(bench, place, out);
     pm_text_addf(out, "%s\xC2\xB1 %s %%", line->small ? DOT : "",
                  error_text(bench, line->error, text));
@@ -231,7 +231,7 @@ void bench_weigh_count(const struct bench *bench, bool brief, struct pm_text *ou
     char text[PM_AMOUNT_TEXT];
     if (all == NULL || all->small == 0)
         return;
-    pm_text_addf(out, brief ? BENCH_SMALL " %zu" : "%zu too little to weigh", all->small);
+    pm_text_addf(out, brief ? PM_TOO_LITTLE " %zu" : "%zu " PM_TOO_LITTLE_WORDS, all->small);
     if (all->least > 0)
         pm_text_addf(out, brief ? ", all from %s" : ", all can be from %s on",
                      batch_text(bench, all->least, text));
@@ -261,7 +261,7 @@ void bench_weigh_changes(const struct bench *bench, struct pm_text *out)
 {
     const struct bench_weigh *weigh = &bench->weigh;
     if (weigh->count > 0 && bench->previewing && weigh->then.small != weigh->now.small)
-        pm_text_addf(out, DOT BENCH_SMALL " %zu, was %zu", weigh->then.small, weigh->now.small);
+        pm_text_addf(out, DOT PM_TOO_LITTLE " %zu, was %zu", weigh->then.small, weigh->now.small);
 }
 
 void bench_weigh_invite(const struct bench *bench, struct pm_text *out)
@@ -312,7 +312,7 @@ static void add_row(const struct bench *bench, struct pm_page *page, size_t plac
               8, true);
     pm_mass_format(line->smallest, 2, bench->house->sign, text);
     add_field(&row, text, 10, true);
-    add_field(&row, line->small ? " " BENCH_SMALL : "", 2, false);
+    add_field(&row, line->small ? " " PM_TOO_LITTLE : "", 2, false);
     add_field(&row, bench_weigh_error(bench, place, text), 9, true);
     const int64_t share = (int64_t)llround(line->share * (double)BENCH_WHOLE);
     add_field(&row, bench_share_text(bench->house, share, text), 10, true);
@@ -376,7 +376,7 @@ static void add_sums(const struct bench *bench, struct pm_page *page)
     pm_page_addf(page, PM_ROLE_HEADING, 2, "%s in %zu weights", pm_text_get(&text), now->weights);
     pm_text_release(&text);
     pm_page_addf(page, now->small > 0 ? PM_ROLE_WARNING : PM_ROLE_NORMAL, 2,
-                 BENCH_SMALL " %zu of %zu lines cannot be weighed within %s: from %s on it can.",
+                 PM_TOO_LITTLE " %zu of %zu lines cannot be weighed within %s: from %s on it can.",
                  now->small, bench->weigh.count,
                  pm_strength_format(bench->weigh.read.terms.tolerance, sign, tolerance),
                  mass_text(bench, now->minimum, minimum));

@@ -153,7 +153,7 @@ static enum pm_role line_cell(void *context, size_t row, size_t column, struct p
         pm_text_add(out, line->over         ? "! too much"
                          : line->done       ? "done"
                          : line->pour != 0  ? "more"
-                         : !line->weighable ? "~ too little"
+                         : !line->weighable ? PM_TOO_LITTLE " too little"
                                             : "");
         return line->over || (!line->weighable && !line->done) ? PM_ROLE_WARNING : PM_ROLE_FAINT;
     }
@@ -260,7 +260,7 @@ static const char *in_words(const struct scale_room *room, const struct pm_batch
         snprintf(buf, size, "%s still to pour%s", mass,
                  volume_text(room, line, ", ", volume, sizeof volume));
     else if (!line->weighable)
-        snprintf(buf, size, "too little for this balance; do what you can%s",
+        snprintf(buf, size, PM_TOO_LITTLE_WORDS "; do what you can%s",
                  volume_text(room, line, ": ", volume, sizeof volume));
     else
         snprintf(buf, size, "%s", volume_text(room, line, "", volume, sizeof volume));

@@ -108,7 +108,7 @@ static void add_weight(const struct scale_room *room, const struct pm_weighing *
                  line->to_make         ? "to be made"
                  : line->label != NULL ? line->label
                                        : "not on the shelf",
-                 line->weighable ? "" : ", too little to weigh");
+                 line->weighable ? "" : ", " PM_TOO_LITTLE_WORDS);
     pm_text_addf(&text, "exactly %s g", pm_decimal_format(line->target, 6, 6, sign, buf));
     if (line->target_ul > 0)
         pm_text_addf(&text,
@@ -149,9 +149,9 @@ static void add_weighing(struct scale_room *room, const struct pm_weighing *weig
     pm_page_add(page, PM_ROLE_NORMAL, 0, "");
     pm_page_addf(page, PM_ROLE_NORMAL, 0, "%s reads %s; it weighs within %s from %s on.",
                  weighing->balance_name != NULL ? weighing->balance_name : "A balance",
-                 pm_mass_exact(weighing->balance.readability, sign, mass),
+                 pm_balance_exact(&weighing->balance, weighing->balance.readability, sign, mass),
                  pm_strength_format(weighing->tolerance, sign, strength),
-                 pm_mass_format(weighing->minimum, 2, sign, stock));
+                 pm_balance_exact(&weighing->balance, weighing->minimum, sign, stock));
     if (weighing->least > 0)
         pm_page_addf(page, PM_ROLE_NORMAL, 0,
                      "The least batch that needs no dilution to be made: %s.",
