@@ -109,7 +109,7 @@ static void rank(struct program *p)
             (void)sscanf(program_value(p, path), "\"%7[0-9]", codes[i]);
         }
         char tied[20];
-        snprintf(tied, sizeof tied, "%s=%s", codes[1], codes[2]);
+        snprintf(tied, sizeof tied, "%.7s=%.7s", codes[1], codes[2]);
         program_does(p, WORDS("panel", "answer", "Rank", codes[0], tied));
     }
     program_does(p, WORDS("panel", "close", "Rank"));

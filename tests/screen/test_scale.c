@@ -430,6 +430,32 @@ static void shows(struct bench_world *world, int balance, pm_mass mass)
     play_keys(PLAY, "Enter Enter");
 }
 
+/* What stands on the label is the strength that came of what was weighed, not the wanted one. */
+static void a_dilution_is_labelled_as_weighed(void **state)
+{
+    struct bench_world *world = *state;
+    struct hand *hand = world->hand;
+    int64_t planned = 0;
+    const int64_t formula = hand_formula(hand, "Quay", 1000);
+    hand_solvent(hand, "Carrier");
+    hand_add(hand, formula, "Beta", 5);
+    hand_add(hand, formula, "Carrier", 995);
+    hand_keep(hand, formula, NULL);
+    static const char *const names[] = {"Beta", "Carrier"};
+    for (size_t i = 0; i < 2; i++)
+        hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, names[i]), 50 * PM_GRAM, NULL,
+                                    0, NULL, &hand->err));
+    hand_plan(hand, "Quay/1", "10g", NULL, &planned);
+    bench_world_open(world, 24, 80);
+    play_keys(PLAY, "W % Enter");
+    play_type(PLAY, "1g");
+    play_keys(PLAY, "Tab");
+    play_type(PLAY, "10g");
+    play_sees(PLAY, "True strength 9.091 %");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Beta, 9.091 % in Carrier; write that on its label. Saved.");
+}
+
 /* The whole of it by keyboard: lines from 0.2 to 400 parts, 10 g on a balance of 0.01 g; diluted
  * first, poured with a balance that sends, over-poured, saved, corrected, finished, filled. */
 static void from_plan_to_filling(void **state)
@@ -564,6 +590,7 @@ int main(void)
                                        BENCH(listens_to_a_balance),
                                        BENCH(a_balance_misbehaves),
                                        BENCH(from_plan_to_filling),
+                                       BENCH(a_dilution_is_labelled_as_weighed),
                                        BENCH(the_disk_is_full)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -57,8 +57,11 @@ static enum pm_status weighed_accept(void *context, const char *const values[],
     struct scale_room *room = making->room;
     pm_mass stock = 0, solvent = 0;
     int64_t bottle = 0;
-    char label[PM_BOTTLE_LABEL], strength[PM_AMOUNT_TEXT];
+    pm_strength strength = 0;
+    char label[PM_BOTTLE_LABEL], is[PM_AMOUNT_TEXT];
     enum pm_status status = read_weighed(making, values, &stock, &solvent, err);
+    if (status == PM_OK)
+        status = pm_dilute_result(stock, making->dilution.from_strength, solvent, &strength, err);
     if (status == PM_OK)
         status = pm_dilution_make(room->house->studio, &making->dilution, stock, solvent, NULL,
                                   false, 0, &bottle, NULL, err);
@@ -66,10 +69,9 @@ static enum pm_status weighed_accept(void *context, const char *const values[],
         return status;
     scale_written(room, false);
     scale_dilute(room); /* what is still to be made */
-    pm_app_say(room->app, "%s: about %s of %s in %s; write that on its label. Saved.",
-               pm_bottle_label(bottle, label),
-               pm_strength_format(making->dilution.wanted, room->house->sign, strength),
-               making->dilution.name, making->dilution.solvent_name);
+    pm_app_say(room->app, "%s: %s, %s in %s; write that on its label. Saved.",
+               pm_bottle_label(bottle, label), making->dilution.name,
+               pm_strength_about(strength, room->house->sign, is), making->dilution.solvent_name);
     return PM_OK;
 }
 
@@ -77,15 +79,17 @@ static enum pm_status weighed_accept(void *context, const char *const values[],
 static void ask_weighed(struct scale_room *room, const struct pm_dilution *dilution)
 {
     struct making making = {room, *dilution};
+    const struct pm_balance *balance = &room->weighing.balance;
     const char sign = room->house->sign;
     struct pm_text title = PM_TEXT_EMPTY, solvent = PM_TEXT_EMPTY;
     char stock_mass[PM_AMOUNT_TEXT], solvent_mass[PM_AMOUNT_TEXT], strength[PM_AMOUNT_TEXT];
     char stock[60], label[PM_BOTTLE_LABEL];
     pm_text_addf(&title, "%s at %s", dilution->name,
                  pm_strength_format(dilution->wanted, sign, strength));
-    pm_text_addf(&title, ": %s", pm_mass_exact(dilution->of_stock, sign, stock_mass));
+    pm_text_addf(&title, ": %s", pm_balance_exact(balance, dilution->of_stock, sign, stock_mass));
     pm_volume_beside(dilution->stock_ul, sign, &title);
-    pm_text_addf(&title, " + %s", pm_mass_exact(dilution->of_solvent, sign, solvent_mass));
+    pm_text_addf(&title, " + %s",
+                 pm_balance_exact(balance, dilution->of_solvent, sign, solvent_mass));
     pm_volume_beside(dilution->solvent_ul, sign, &title);
     pm_text_addf(&solvent, "Of %s", dilution->solvent_name);
     snprintf(stock, sizeof stock, "Weighed of %s", pm_bottle_label(dilution->from, label));
@@ -93,11 +97,11 @@ static void ask_weighed(struct scale_room *room, const struct pm_dilution *dilut
         .title = pm_text_get(&title),
         .fields = {{.key = "stock",
                     .label = stock,
-                    .text = pm_mass_exact(dilution->of_stock, sign, stock_mass),
+                    .text = pm_balance_exact(balance, dilution->of_stock, sign, stock_mass),
                     .replace = true},
                    {.key = "solvent",
                     .label = pm_text_get(&solvent),
-                    .text = pm_mass_exact(dilution->of_solvent, sign, solvent_mass),
+                    .text = pm_balance_exact(balance, dilution->of_solvent, sign, solvent_mass),
                     .replace = true}},
         .field_count = 2,
         .check = weighed_check,
