@@ -104,7 +104,7 @@ static void rank(struct program *p)
         char codes[3][8];
         program_asks(p, WORDS("panel", "codes", "Rank"));
         for (int i = 0; i < 3; i++) {
-            char path[40];
+            char path[48];
             snprintf(path, sizeof path, "$.rounds[%d].codes[%d]", round, i);
             (void)sscanf(program_value(p, path), "\"%7[0-9]", codes[i]);
         }
