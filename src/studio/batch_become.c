@@ -19,7 +19,7 @@ static void masses_of(const struct pm_batch_record *record, const struct pm_resc
         const struct pm_batch_record_line *line = &record->items[i];
         const pm_mass target = offer != NULL ? offer->targets[i] : line->target;
         const bool over = pm_batch_over(record->batch.state);
-        out[i] = over || line->poured > target || line->done ? line->poured : target;
+        out[i] = over ? line->poured : pm_batch_line_ends(line, target);
         *total += out[i];
     }
 }

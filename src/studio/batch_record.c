@@ -69,6 +69,12 @@ static bool is_done(const struct pm_batch_plan *plan, const struct pm_batch_reco
             (pm_int128)lack * PM_NEAT <= (pm_int128)line->target * plan->tolerance);
 }
 
+pm_mass pm_batch_line_ends(const struct pm_batch_record_line *line, pm_mass target)
+{
+    const bool done = line->done && target == line->target;
+    return done || line->poured > target ? line->poured : target;
+}
+
 static void judge(struct pm_batch_record *record)
 {
     const struct pm_balance *balance = &record->plan.balance;
@@ -115,7 +121,7 @@ static enum pm_status compose(struct pm_batch_record *record, struct pm_error *e
     pm_mass whole = 0;
     for (size_t i = 0; i < record->count; i++) {
         const struct pm_batch_record_line *line = &record->items[i];
-        is[i] = line->poured > line->target || line->done ? line->poured : line->target;
+        is[i] = pm_batch_line_ends(line, line->target);
         was[i] = line->target;
         whole += is[i];
     }

@@ -72,9 +72,9 @@ static enum pm_status fill_offer(struct pm_studio *studio, const struct pm_batch
     offer->in_stock = true;
     for (size_t i = 0; i < record->count && status == PM_OK; i++) {
         const struct pm_batch_record_line *line = &record->items[i];
-        const pm_mass target = offer->targets[i];
-        offer->total += target > line->poured ? target : line->poured;
-        if (target <= line->poured || (line->done && target == line->target))
+        const pm_mass target = offer->targets[i], ends = pm_batch_line_ends(line, target);
+        offer->total += ends;
+        if (ends == line->poured)
             continue;
         struct pm_rescue_step *step = &offer->items[offer->count++];
         *step = (struct pm_rescue_step){

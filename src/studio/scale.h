@@ -83,6 +83,9 @@ enum pm_status pm_batch_record_read(struct pm_studio *studio, int64_t id,
 /* The same of a batch into which can be poured; PM_REFUSED otherwise. */
 enum pm_status pm_batch_record_open(struct pm_studio *studio, int64_t id,
                                     struct pm_batch_record *out, struct pm_error *err);
+/* What lies there of a line in the end when `target` is meant of it: what was poured, when that is
+ * more, or as good as all that was meant already. */
+pm_mass pm_batch_line_ends(const struct pm_batch_record_line *line, pm_mass target);
 
 /* What all bottles hold that a line can be poured from (batch_pouring.c). */
 enum pm_status pm_batch_there(struct pm_studio *studio, const struct pm_batch_record_line *line,

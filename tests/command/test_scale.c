@@ -320,6 +320,28 @@ static void prints(void **state)
     assert_non_null(strstr(p->out, "lot K8"));
 }
 
+/* A way out tops up what was done before as well, and what it becomes tells it so. */
+static void what_was_done_is_topped_up_too(void **state)
+{
+    struct program *p = *state;
+    make_shelf(p);
+    make_dilutions(p);
+    program_asks(p, WORDS("batch", "start", "Quay/1", "10g"));
+    program_asks(p, WORDS("batch", "pour", "1", "Alpha", "4g"));
+    program_asks(p, WORDS("batch", "pour", "1", "Beta", "1.2g"));
+    program_says(p, "$.lines[0].over", "true");
+    program_asks(p, WORDS("batch", "rescue", "1"));
+    program_says(p, "$.ways[0].way", "\"restore\"");
+    program_says(p, "$.ways[0].total_g", "12");
+    program_asks(p, WORDS("batch", "become", "1", "restore"));
+    program_says(p, "$.materials[0].material", "\"Alpha\"");
+    program_says(p, "$.materials[0].parts", "400");
+    program_says(p, "$.materials[1].parts", "100");
+    /* Accepted, it stays at its 4 g of 10.2 g. */
+    program_does(p, WORDS("batch", "become", "1", "accept"));
+    assert_non_null(strstr(p->out, "Alpha: 392.16 parts, was 400.00."));
+}
+
 /* What ISO 22716, as commonly read, asks of a record of weighing; the words are our own. */
 static void the_record_holds_what_is_asked_of_one(void **state)
 {
@@ -522,6 +544,7 @@ int main(void)
         TEST(sensible_ways_first),
         TEST(reminds),
         TEST(the_record_holds_what_is_asked_of_one),
+        TEST(what_was_done_is_topped_up_too),
         TEST(prints),
         TEST(planned_first_is_made_by),
         TEST(settings_hold),
