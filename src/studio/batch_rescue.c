@@ -20,6 +20,11 @@ static void rescue_lines(const struct pm_batch_record *record, const struct pm_t
     }
 }
 
+static pm_mass larger(pm_mass a, pm_mass b)
+{
+    return a > b ? a : b;
+}
+
 static enum pm_status cost_added(struct pm_studio *studio, struct pm_rescue_offer *offer,
                                  const struct pm_batch_record_line *line, pm_mass added,
                                  struct pm_error *err)
@@ -86,7 +91,8 @@ static enum pm_status fill_offer(struct pm_studio *studio, const struct pm_batch
         status = in_stock(studio, record, offer, line, &step->in_stock, err);
         offer->in_stock = offer->in_stock && step->in_stock;
         if (status == PM_OK)
-            status = cost_added(studio, offer, line, target - line->target, err);
+            status =
+                cost_added(studio, offer, line, target - larger(line->target, line->poured), err);
     }
     offer->sense = pm_rescue_sense(offer->total, planned_first(record),
                                    record->plan.balance.capacity, offer->in_stock);

@@ -436,8 +436,12 @@ static enum pm_status fail_no_line(const struct pm_sheet *sheet, const char *tex
     pm_nearest_init(&nearest, text);
     for (size_t i = 0; i < sheet->trial.count; i++)
         pm_nearest_offer(&nearest, sheet->lines[i].name, sheet->lines[i].title);
-    pm_fail(err, PM_MISSING, "%s has no line \"%s\"%s", sheet->name, text,
-            pm_nearest_hint(&nearest, hint, sizeof hint));
+    if (text[0] != '\0' && text[strspn(text, "0123456789")] == '\0')
+        pm_fail(err, PM_MISSING, "%s has no line called \"%s\"; by its number it is #%s.",
+                sheet->name, text, text);
+    else
+        pm_fail(err, PM_MISSING, "%s has no line \"%s\"%s", sheet->name, text,
+                pm_nearest_hint(&nearest, hint, sizeof hint));
     pm_nearest_release(&nearest);
     return PM_MISSING;
 }

@@ -41,6 +41,7 @@ static void refusals_say_what_would_work(void **state)
     program_refuses(p, "did you mean \"Alpha\"?", WORDS("set", "Heart", "Alpa", "5"));
     program_refuses(p, "did you mean \"Heart\"?", WORDS("show", "Haart"));
     program_refuses(p, "has no line", WORDS("drop", "Heart", "Gamma"));
+    program_refuses(p, "by its number it is #1.", WORDS("drop", "Heart", "1"));
     program_refuses(p, "#3", WORDS("drop", "Heart", "#3"));
     program_refuses(p, "has no trial 3", WORDS("show", "Heart/3"));
     program_refuses(p, "names no trial", WORDS("show", "Heart/x"));

@@ -340,6 +340,12 @@ static void what_was_done_is_topped_up_too(void **state)
     /* Accepted, it stays at its 4 g of 10.2 g. */
     program_does(p, WORDS("batch", "become", "1", "accept"));
     assert_non_null(strstr(p->out, "Alpha: 392.16 parts, was 400.00."));
+    /* Of two that are over the larger ratio counts, and what is in the beaker costs nothing more:
+     * 0.6 g of Alpha at 0.50 EUR a gram. */
+    program_asks(p, WORDS("batch", "pour", "1", "Alpha", "0.2g"));
+    program_asks(p, WORDS("batch", "rescue", "1"));
+    program_says(p, "$.ways[0].total_g", "12");
+    program_says(p, "$.ways[0].cost[0].amount", "0.3");
 }
 
 /* What ISO 22716, as commonly read, asks of a record of weighing; the words are our own. */

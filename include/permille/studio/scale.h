@@ -208,7 +208,7 @@ struct pm_rescue_offer {
     pm_mass total, left_over; /* left_over: excess that cannot be pulled down */
     bool in_stock;            /* all of it */
     enum pm_rescue_sense sense;
-    struct pm_sum cost; /* of what is added beyond the plan */
+    struct pm_sum cost; /* of what is still added beyond the plan */
     size_t unknown;     /* bottles without a price */
 };
 struct pm_rescue_offers {
