@@ -106,7 +106,7 @@ static unsigned text(void *state, const char *typed, bool pasted)
     return PM_REDRAW;
 }
 
-enum { HINT_LIST, HINT_NOTHING, HINT_POURING, HINT_OVER };
+enum { HINT_LIST, HINT_NOTHING, HINT_POURING, HINT_POURED, HINT_OVER };
 
 static const char *const hints[] = {
     [HINT_LIST] = "open-batch plan-batch weigh-sheet dilute-first give-up-batch balances "
@@ -114,6 +114,8 @@ static const char *const hints[] = {
     [HINT_NOTHING] = "plan-batch all-batches balances fill-batch fillings find-action",
     [HINT_POURING] = "pour ways-out correct-pour pause-batch finish-batch pour-from become "
                      "read-balance weigh-sheet fill-batch print-batch",
+    [HINT_POURED] = "finish-batch become weigh-sheet correct-pour pour pause-batch fill-batch "
+                    "print-batch",
     [HINT_OVER] = "weigh-sheet correct-pour become fill-batch print-batch back",
     NULL};
 
@@ -122,7 +124,9 @@ static size_t hint(const void *state)
     const struct scale_room *room = state;
     if (room->open == 0)
         return scale_batch(room) != NULL ? HINT_LIST : HINT_NOTHING;
-    return pm_batch_over(room->record.batch.state) ? HINT_OVER : HINT_POURING;
+    return pm_batch_over(room->record.batch.state)  ? HINT_OVER
+           : room->record.next < room->record.count ? HINT_POURING
+                                                    : HINT_POURED;
 }
 
 static enum pm_role remark(const void *state, bool details, struct pm_text *out)
