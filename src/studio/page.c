@@ -229,6 +229,15 @@ void pm_page_turn(struct pm_page *page)
 
 /* ---- tables ---- */
 
+/* Blanks behind a number keep decimal points under each other; a browser drops ordinary ones, but
+ * not those that are as wide as a digit. */
+static void put_blanks(struct pm_page *page, const char *text)
+{
+    for (size_t length = text != NULL ? strlen(text) : 0; length > 0 && text[length - 1] == ' ';
+         length--)
+        pm_text_add(page->out, "\xE2\x80\x87");
+}
+
 static void put_cell(struct pm_page *page, const struct pm_page_column *column, const char *tag,
                      const char *text)
 {
@@ -240,6 +249,7 @@ static void put_cell(struct pm_page *page, const struct pm_page_column *column, 
     }
     pm_text_addf(page->out, column->number ? "<%s class=\"n\">" : "<%s>", tag);
     pm_page_text(page, text);
+    put_blanks(page, text);
     pm_text_addf(page->out, "</%s>", tag);
 }
 

@@ -8,6 +8,7 @@
 #include "permille/base/csv.h"
 #include "permille/base/json.h"
 #include "permille/base/mem.h"
+#include "permille/core/column.h"
 
 #include <string.h>
 
@@ -111,35 +112,75 @@ static void put_csv(const struct pm_sheet *const *sheets, size_t count, struct p
 
 /* ---- what people read ---- */
 
-static int places_of(const struct pm_sheet *sheet)
+/* A column of amounts as it is printed everywhere (core/column.h). */
+struct amounts {
+    int64_t *values; /* owned */
+    struct pm_column_total total;
+};
+
+static enum pm_status amounts_round(struct amounts *amounts, size_t count, int scale,
+                                    struct pm_error *err)
 {
-    int places = 0;
-    for (size_t i = 0; i < sheet->trial.count; i++) {
-        const int own = pm_decimal_places(sheet->lines[i].line->parts, 6, 0);
-        int exact = 0;
-        for (int64_t rest = sheet->lines[i].line->parts % PM_PART; rest != 0 && exact < 6;
-             rest = rest * 10 % PM_PART)
-            exact++;
-        places = exact > places ? exact : places;
-        places = own > places ? own : places;
-    }
-    return places;
+    amounts->total = pm_column_measure(amounts->values, count, scale, PM_LEAST_PLACES);
+    return pm_round_column(amounts->values, count, scale, PM_LEAST_PLACES, amounts->values,
+                           &amounts->total, err);
 }
 
-static void put_line(struct pm_page *page, const struct pm_sheet_line *line, size_t place,
-                     int places)
+static bool amounts_begin(struct amounts *amounts, size_t count)
 {
+    amounts->values = pm_alloc_array(count + 1, sizeof *amounts->values);
+    return amounts->values != NULL;
+}
+
+struct card {
+    struct amounts parts, shares;
+};
+
+static enum pm_status card_begin(struct card *card, const struct pm_sheet *sheet,
+                                 struct pm_error *err)
+{
+    const size_t count = sheet->trial.count;
+    if (!amounts_begin(&card->parts, count) || !amounts_begin(&card->shares, count))
+        return pm_fail_memory(err);
+    for (size_t i = 0; i < count; i++) {
+        card->parts.values[i] = sheet->lines[i].line->parts;
+        card->shares.values[i] = sheet->lines[i].share;
+    }
+    const enum pm_status status = amounts_round(&card->parts, count, 6, err);
+    return status == PM_OK ? amounts_round(&card->shares, count, 10, err) : status;
+}
+
+static void card_release(struct card *card)
+{
+    pm_free(card->parts.values);
+    pm_free(card->shares.values);
+}
+
+static void put_line(struct pm_page *page, const struct pm_sheet *sheet, const struct card *card,
+                     size_t i)
+{
+    const struct pm_sheet_line *line = &sheet->lines[i];
     char number[24], parts[PM_AMOUNT_TEXT], strength[PM_AMOUNT_TEXT], share[PM_AMOUNT_TEXT];
     char bar[PM_AMOUNT_TEXT];
     const bool neat = line->line->strength == PM_NEAT;
+    pm_page_row(
+        page,
+        (const char *const[]){
+            pm_print(number, sizeof number, "%zu", i + 1), line->title,
+            pm_column_row_text(&card->parts.total, card->parts.values[i], page->sign, parts),
+            neat ? "" : pm_strength_format(line->line->strength, page->sign, strength),
+            neat ? "" : line->solvent,
+            pm_column_row_text(&card->shares.total, card->shares.values[i], page->sign, share),
+            pm_decimal_format(line->share, 10, 2, '.', bar), line->line->comment});
+}
+
+static void put_total(struct pm_page *page, const struct card *card)
+{
+    char parts[PM_AMOUNT_TEXT], share[PM_AMOUNT_TEXT];
     pm_page_row(page,
                 (const char *const[]){
-                    pm_print(number, sizeof number, "%zu", place), line->title,
-                    pm_decimal_format(line->line->parts, 6, places, page->sign, parts),
-                    neat ? "" : pm_strength_format(line->line->strength, page->sign, strength),
-                    neat ? "" : line->solvent,
-                    pm_decimal_format(line->share, 10, 2, page->sign, share),
-                    pm_decimal_format(line->share, 10, 2, '.', bar), line->line->comment});
+                    "", "total", pm_column_total_text(&card->parts.total, page->sign, parts), "",
+                    "", pm_column_total_text(&card->shares.total, page->sign, share), "", ""});
 }
 
 static void put_title(struct pm_page *page, const struct pm_sheet *sheet, struct pm_text *text)
@@ -154,14 +195,16 @@ static void put_title(struct pm_page *page, const struct pm_sheet *sheet, struct
     pm_page_heading(page, 1, pm_text_get(text));
     pm_text_clear(text);
     if (sheet->kept_at > 0)
-        pm_text_addf(text, "Kept %s. ", pm_time_date(sheet->kept_at, day));
+        pm_text_addf(text, "Kept %s.", pm_time_date(sheet->kept_at, day));
     if (sheet->label != NULL)
-        pm_text_addf(text, "%s. ", sheet->label);
-    pm_text_add(text, sheet->note != NULL ? sheet->note : "");
+        pm_text_addf(text, "%s%s.", text->length > 0 ? " " : "", sheet->label);
+    if (sheet->note != NULL)
+        pm_text_addf(text, "%s%s", text->length > 0 ? " " : "", sheet->note);
     pm_page_say(page, pm_text_get(text));
 }
 
-static void put_sheet(struct pm_page *page, const struct pm_sheet *sheet)
+static enum pm_status put_sheet(struct pm_page *page, const struct pm_sheet *sheet,
+                                struct pm_error *err)
 {
     static const struct pm_page_column columns[] = {
         {.title = "#", .number = true},  {.title = "Line"},    {.title = "Parts", .number = true},
@@ -170,7 +213,12 @@ static void put_sheet(struct pm_page *page, const struct pm_sheet *sheet)
     };
     char base[PM_AMOUNT_TEXT], total[PM_AMOUNT_TEXT], strength[PM_AMOUNT_TEXT];
     struct pm_text text = PM_TEXT_EMPTY;
-    const int places = places_of(sheet);
+    struct card card = {.parts = {.values = NULL}};
+    const enum pm_status status = card_begin(&card, sheet, err);
+    if (status != PM_OK) {
+        card_release(&card);
+        return status;
+    }
     put_title(page, sheet, &text);
     pm_text_clear(&text);
     pm_text_addf(&text, "Base %s, total %s, strength %s %%.",
@@ -180,11 +228,14 @@ static void put_sheet(struct pm_page *page, const struct pm_sheet *sheet)
     pm_page_say(page, pm_text_get(&text));
     pm_page_table(page, columns, sizeof columns / sizeof columns[0]);
     for (size_t i = 0; i < sheet->trial.count; i++)
-        put_line(page, &sheet->lines[i], i + 1, places);
+        put_line(page, sheet, &card, i);
+    put_total(page, &card);
     pm_page_table_end(page);
     pm_page_caution(page, CAUTION);
     page->failed = page->failed || !pm_text_ok(&text);
     pm_text_release(&text);
+    card_release(&card);
+    return PM_OK;
 }
 
 static enum pm_status put_pages(const struct pm_sheet *const *sheets, size_t count,
@@ -192,13 +243,15 @@ static enum pm_status put_pages(const struct pm_sheet *const *sheets, size_t cou
                                 struct pm_error *err)
 {
     struct pm_page page;
+    enum pm_status status = PM_OK;
     pm_page_begin(&page, out, paper, sign, count == 1 ? sheets[0]->name : "Formulas");
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = 0; i < count && status == PM_OK; i++) {
         if (i > 0)
             pm_page_turn(&page);
-        put_sheet(&page, sheets[i]);
+        status = put_sheet(&page, sheets[i], err);
     }
-    return pm_page_end(&page, err);
+    const enum pm_status ended = pm_page_end(&page, status == PM_OK ? err : NULL);
+    return status != PM_OK ? status : ended;
 }
 
 enum pm_status pm_paper_sheets(const struct pm_sheet *const *sheets, size_t count,
@@ -231,52 +284,93 @@ static size_t side_columns(const struct pm_side_by_side *side, struct pm_page_co
     return count;
 }
 
-static pm_fine largest(const struct pm_side_by_side *side)
+/* Every trial's amounts, rounded over all lines, in their order. */
+static enum pm_status sides_begin(struct amounts *amounts, const struct pm_side_by_side *side,
+                                  struct pm_error *err)
 {
-    pm_fine most = 1;
-    for (size_t i = 0; i < side->count; i++)
-        for (size_t t = 0; t < side->trials; t++)
-            if (side->lines[i].row.there[t] && pm_side_amount(side, &side->lines[i], t) > most)
-                most = pm_side_amount(side, &side->lines[i], t);
+    enum pm_status status = PM_OK;
+    for (size_t t = 0; t < side->trials && status == PM_OK; t++) {
+        if (!amounts_begin(&amounts[t], side->count))
+            return pm_fail_memory(err);
+        for (size_t i = 0; i < side->count; i++)
+            amounts[t].values[i] = pm_side_amount(side, &side->lines[i], t);
+        status = amounts_round(&amounts[t], side->count, 12, err);
+    }
+    return status;
+}
+
+static int64_t largest(const struct pm_side_by_side *side, const struct amounts *amounts)
+{
+    int64_t most = 1;
+    for (size_t t = 0; t < side->trials; t++)
+        for (size_t i = 0; i < side->count; i++)
+            most = amounts[t].values[i] > most ? amounts[t].values[i] : most;
     return most;
 }
 
-static void put_side_line(struct pm_page *page, const struct pm_side_by_side *side,
-                          const struct pm_side_line *line, pm_fine most)
+static void put_side_line(struct pm_page *page, const struct pm_side_by_side *side, size_t line,
+                          const struct amounts *amounts, int64_t most)
 {
-    char amounts[PM_COMPARE_MAX][PM_AMOUNT_TEXT], bars[PM_COMPARE_MAX][PM_AMOUNT_TEXT];
+    char texts[PM_COMPARE_MAX][PM_AMOUNT_TEXT], bars[PM_COMPARE_MAX][PM_AMOUNT_TEXT];
+    const char *cells[SIDE_COLUMNS];
+    const struct pm_compare_row *row = &side->lines[line].row;
+    size_t count = 0;
+    cells[count++] = side->lines[line].name;
+    for (size_t t = 0; t < side->trials; t++) {
+        const int64_t amount = amounts[t].values[line];
+        cells[count++] = row->there[t]
+                             ? pm_column_row_text(&amounts[t].total, amount, page->sign, texts[t])
+                             : "";
+        cells[count++] = pm_page_bar(row->there[t] ? (double)amount : 0, (double)most, bars[t]);
+    }
+    cells[count++] = side->trials > 1 ? pm_change_word_text(row->change[side->trials - 1]) : "";
+    pm_page_row(page, cells);
+}
+
+static void put_side_totals(struct pm_page *page, const struct pm_side_by_side *side,
+                            const struct amounts *amounts)
+{
+    char texts[PM_COMPARE_MAX][PM_AMOUNT_TEXT];
     const char *cells[SIDE_COLUMNS];
     size_t count = 0;
-    cells[count++] = line->name;
+    cells[count++] = "total";
     for (size_t t = 0; t < side->trials; t++) {
-        const pm_fine amount = line->row.there[t] ? pm_side_amount(side, line, t) : 0;
-        cells[count++] = line->row.there[t]
-                             ? pm_decimal_format(amount, 12, pm_decimal_places(amount, 12, 2),
-                                                 page->sign, amounts[t])
-                             : "";
-        cells[count++] = pm_page_bar((double)amount, (double)most, bars[t]);
+        cells[count++] = pm_column_total_text(&amounts[t].total, page->sign, texts[t]);
+        cells[count++] = "";
     }
-    cells[count++] =
-        side->trials > 1 ? pm_change_word_text(line->row.change[side->trials - 1]) : "";
+    cells[count++] = "";
     pm_page_row(page, cells);
+}
+
+static void put_sides(struct pm_page *page, const struct pm_side_by_side *side,
+                      const struct amounts *amounts)
+{
+    struct pm_page_column columns[SIDE_COLUMNS];
+    pm_page_heading(page, 1, "Side by side");
+    pm_page_table(page, columns, side_columns(side, columns));
+    for (size_t i = 0; i < side->count; i++)
+        put_side_line(page, side, i, amounts, largest(side, amounts));
+    put_side_totals(page, side, amounts);
+    pm_page_table_end(page);
+    for (size_t t = 1; t < side->trials; t++)
+        pm_page_say(page, side->sentences[t]);
+    pm_page_caution(page, CAUTION);
 }
 
 enum pm_status pm_paper_comparison(const struct pm_side_by_side *side, enum pm_paper paper,
                                    char sign, struct pm_text *out, struct pm_error *err)
 {
     struct pm_page page;
-    struct pm_page_column columns[SIDE_COLUMNS];
-    const enum pm_status status = pm_page_can(paper, err);
-    if (status != PM_OK)
-        return status;
-    pm_page_begin(&page, out, paper, sign, "Comparison");
-    pm_page_heading(&page, 1, "Side by side");
-    pm_page_table(&page, columns, side_columns(side, columns));
-    for (size_t i = 0; i < side->count; i++)
-        put_side_line(&page, side, &side->lines[i], largest(side));
-    pm_page_table_end(&page);
-    for (size_t t = 1; t < side->trials; t++)
-        pm_page_say(&page, side->sentences[t]);
-    pm_page_caution(&page, CAUTION);
-    return pm_page_end(&page, err);
+    struct amounts amounts[PM_COMPARE_MAX] = {{.values = NULL}};
+    enum pm_status status = pm_page_can(paper, err);
+    if (status == PM_OK)
+        status = sides_begin(amounts, side, err);
+    if (status == PM_OK) {
+        pm_page_begin(&page, out, paper, sign, "Comparison");
+        put_sides(&page, side, amounts);
+        status = pm_page_end(&page, err);
+    }
+    for (size_t t = 0; t < side->trials; t++)
+        pm_free(amounts[t].values);
+    return status;
 }

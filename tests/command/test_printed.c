@@ -131,6 +131,64 @@ static void printed_columns_add_up(void **state)
     column_adds_up(p->out, "Uneven/1", 12);
 }
 
+/* The line of a table or a page that names the material. */
+static const char *row_of(const char *text, const char *name)
+{
+    const char *at = strstr(text, name);
+    if (at == NULL)
+        fail_msg("no %s in: %s", name, text);
+    while (at > text && at[-1] != '\n')
+        at--;
+    return at;
+}
+
+/* Whether the row has this amount, alone in its cell. */
+static bool row_has(const char *row, const char *amount)
+{
+    const size_t length = strcspn(row, "\n"), wanted = strlen(amount);
+    for (const char *at = row; (at = strstr(at, amount)) != NULL && at + wanted <= row + length;
+         at++)
+        if (strchr(" |>", at[-1]) != NULL && strchr(" |<\n", at[wanted]) != NULL)
+            return true;
+    return false;
+}
+
+/* A column that had to be rounded so that it adds up is rounded alike everywhere. */
+static void an_amount_prints_the_same_everywhere(void **state)
+{
+    struct program *p = *state;
+    static const char *const names[] = {"Alpha", "Beta", "Gamma", "Epsilon", "Delta"};
+    char amounts[5][32];
+    make_uneven(p);
+    program_does(p, WORDS("keep", "Uneven"));
+    program_does(p, WORDS("show", "Uneven"));
+    const size_t end = column_end(table_of(p), "parts");
+    for (size_t i = 0; i < 5; i++) {
+        const char *row = row_of(table_of(p), names[i]);
+        size_t to = end, from;
+        while (row[to - 1] == ' ') /* after the point they stand under each other */
+            to--;
+        for (from = to; row[from - 1] != ' ';)
+            from--;
+        snprintf(amounts[i], sizeof amounts[i], "%.*s", (int)(to - from), row + from);
+    }
+    assert_string_equal(amounts[3], "571.42"); /* so that 142.86 thrice and it make 1000 */
+    assert_string_equal(amounts[4], "0.0012");
+    const char *const *const ways[] = {
+        WORDS("show", "Uneven/1"),
+        WORDS("compare", "Uneven/1", "Uneven"),
+        WORDS("export", "Uneven/1", "--as", "markdown"),
+        WORDS("export", "Uneven/1", "--as", "html"),
+        WORDS("export", "Uneven/1", "--as", "text"),
+        WORDS("export", "Uneven/1", "Uneven", "--compare", "--as", "markdown")};
+    for (size_t way = 0; way < sizeof ways / sizeof *ways; way++) {
+        program_does(p, ways[way]);
+        for (size_t i = 0; i < 5; i++)
+            if (!row_has(row_of(p->out, names[i]), amounts[i]))
+                fail_msg("way %zu has not %s of %s: %s", way, amounts[i], names[i], p->out);
+    }
+}
+
 /* A number that is named for typing it again is the number. */
 static void what_is_missing_is_told_exactly(void **state)
 {
@@ -295,10 +353,10 @@ int main(void)
 {
 #define job(test) cmocka_unit_test_setup_teardown(test, program_set_up, program_tear_down)
     const struct CMUnitTest tests[] = {
-        job(printed_columns_add_up),          job(traces_are_seen),
-        job(spreadsheets_get_exact_numbers),  job(locales_change_text_only),
-        job(materials_are_found_and_told),    job(a_thousand_lines),
-        job(what_is_missing_is_told_exactly),
+        job(printed_columns_add_up),   job(an_amount_prints_the_same_everywhere),
+        job(traces_are_seen),          job(spreadsheets_get_exact_numbers),
+        job(locales_change_text_only), job(materials_are_found_and_told),
+        job(a_thousand_lines),         job(what_is_missing_is_told_exactly),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
