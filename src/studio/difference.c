@@ -5,6 +5,7 @@
 #include "inside.h"
 
 #include "permille/base/mem.h"
+#include "permille/core/column.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -131,7 +132,43 @@ struct telling {
     size_t named; /* so far */
     size_t others;
     struct pm_text *out;
+    const struct pm_compare *rows;
+    int64_t *was, *now; /* owned: the rows' amounts as the columns print them */
 };
+
+/* A sum beyond int64 leaves them as they are. */
+static enum pm_status round_one(int64_t *values, size_t count, struct pm_error *err)
+{
+    struct pm_column_total total;
+    const enum pm_status status =
+        pm_round_column(values, count, PICO, PM_LEAST_PLACES, values, &total, err);
+    return status == PM_INVALID ? PM_OK : status;
+}
+
+static enum pm_status round_amounts(struct telling *telling, struct pm_error *err)
+{
+    const size_t count = telling->rows->count;
+    telling->was = pm_alloc_array(count * 2 + 1, sizeof *telling->was);
+    if (telling->was == NULL)
+        return pm_fail_memory(err);
+    telling->now = telling->was + count;
+    for (size_t i = 0; i < count; i++) {
+        telling->was[i] = telling->rows->rows[i].poured[0];
+        telling->now[i] = telling->rows->rows[i].poured[1];
+    }
+    const enum pm_status status = round_one(telling->was, count, err);
+    return status == PM_OK ? round_one(telling->now, count, err) : status;
+}
+
+/* As the columns print them, unless they would look the same. */
+static void say_amounts(const struct telling *telling, const struct pm_compare_row *row,
+                        const char *form_was, const char *form_now)
+{
+    const size_t i = (size_t)(row - telling->rows->rows);
+    const bool alike = telling->was[i] == telling->now[i];
+    say_move(telling->out, alike ? row->poured[0] : telling->was[i],
+             alike ? row->poured[1] : telling->now[i], form_was, form_now);
+}
 
 /* What a sentence calls a strength that changed. */
 static const char *strength_words(int64_t strength, char *buf, size_t size)
@@ -160,9 +197,8 @@ static enum pm_status tell_move(struct telling *telling, const struct pm_compare
     }
     if (row->resting[0] && row->there[1])
         pm_text_add(telling->out, "back, ");
-    say_move(telling->out, row->poured[0], row->poured[1],
-             strengths ? strength_words(row->strength[0], was, sizeof was) : "",
-             strengths ? strength_words(row->strength[1], now, sizeof now) : "");
+    say_amounts(telling, row, strengths ? strength_words(row->strength[0], was, sizeof was) : "",
+                strengths ? strength_words(row->strength[1], now, sizeof now) : "");
     if (!strengths && row->solvent[0] != row->solvent[1] && row->solvent[1] > 0) {
         struct pm_card *card;
         status = pm_studio_material(telling->studio, row->solvent[1], &card, err);
@@ -230,8 +266,10 @@ static enum pm_status tell_rows(struct telling *telling, const struct pm_compare
 static enum pm_status say_rows(struct pm_studio *studio, const struct pm_compare *rows, size_t most,
                                struct pm_text *out, struct pm_error *err)
 {
-    struct telling telling = {studio, most, 0, 0, out};
-    enum pm_status status = tell_moves(&telling, rows, err);
+    struct telling telling = {.studio = studio, .most = most, .out = out, .rows = rows};
+    enum pm_status status = round_amounts(&telling, err);
+    if (status == PM_OK)
+        status = tell_moves(&telling, rows, err);
     if (status == PM_OK)
         status = tell_rows(&telling, rows, PM_ADDED, '+', err);
     if (status == PM_OK)
@@ -239,6 +277,7 @@ static enum pm_status say_rows(struct pm_studio *studio, const struct pm_compare
     if (status == PM_OK && telling.others > 0)
         pm_text_addf(out, "%s%zu other%s", telling.named ? "; " : "", telling.others,
                      telling.others == 1 ? "" : "s");
+    pm_free(telling.was);
     return status;
 }
 

@@ -12,7 +12,9 @@
  * amounts (largest remainder, core/apportion.h): to amounts of a hundred units or more as long as
  * there are any, and to one that its decimals show exactly only if no other is there. Added up and
  * rounded to the decimals of the total, the rows are the total as printed; further decimals of a
- * trace lie below them.
+ * trace lie below them. Screens, answers, paper and the sentences about a trial take their amounts
+ * from its column. Two columns side by side each add up: in the last place of a large amount what a
+ * line is and what it becomes can differ by such a unit where nothing else moved.
  */
 #ifndef PERMILLE_CORE_COLUMN_H
 #define PERMILLE_CORE_COLUMN_H
