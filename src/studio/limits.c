@@ -146,6 +146,20 @@ static const char *title_of(const struct pm_limits *out, const struct pm_finding
                                                                           : title;
 }
 
+/* Names of constituents come from tables of analyses, in small letters. A row begins with a capital
+ * one, but not what stands before a hyphen: "alpha-", "p-", "trans-". */
+static const char *capital(struct pm_limits *out, const char *title)
+{
+    const size_t word = strspn(title, "abcdefghijklmnopqrstuvwxyz");
+    if (word == 0 || title[word] == '-')
+        return title;
+    char *kept = pm_arena_text(&out->arena, title);
+    if (kept == NULL)
+        return title;
+    kept[0] = (char)(kept[0] - 'a' + 'A');
+    return kept;
+}
+
 static void add_row(struct pm_limits *out, size_t place)
 {
     const struct pm_finding_rule *finding = &out->found.items[place];
@@ -153,7 +167,7 @@ static void add_row(struct pm_limits *out, size_t place)
     if (row == NULL)
         return;
     *row = (struct pm_limits_row){
-        .title = title_of(out, finding),
+        .title = capital(out, title_of(out, finding)),
         .verdict = finding->judgement.verdict,
         .percent = finding->judgement.percent,
         .least = finding->judgement.unknown_amount,
@@ -206,7 +220,7 @@ static void add_unspoken(struct pm_limits *out, const struct pm_limits_brought *
             return;
         pm_int128 unit = (pm_int128)exposure->total * 1000000;
         *row = (struct pm_limits_row){
-            .title = pm_limits_title(out->world, key),
+            .title = capital(out, pm_limits_title(out->world, key)),
             .verdict = PM_VERDICT_UNKNOWN,
             .percent = (int64_t)((amount * out->wish.dosage + unit / 2) / unit),
             .least = unknown,

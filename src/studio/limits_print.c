@@ -133,7 +133,7 @@ static void row(struct page *page, const char *tag, const char *const cells[CELL
         }
         if (!right && i + 1 < CELLS)
             pad(page, used, wide[i]);
-        pm_text_add(page->out, i + 1 < CELLS ? " " : "");
+        pm_text_add(page->out, i + 2 < CELLS ? " " : i + 1 < CELLS ? "  " : "");
     }
     while (page->out->length > 0 && page->out->data[page->out->length - 1] == ' ')
         page->out->data[--page->out->length] = '\0';
@@ -164,8 +164,9 @@ static char *used_of(const struct page *page, const struct pm_limits_row *limits
     buf[0] = '\0';
     if (used != INT64_MAX && limits_row->limit != PM_NO_LIMIT &&
         !(limits_row->least && limits_row->percent == 0)) {
-        pm_limits_used_format(used, page->sign, buf);
-        snprintf(buf + strlen(buf), PM_AMOUNT_TEXT - strlen(buf), " %%");
+        char number[PM_AMOUNT_TEXT];
+        pm_limits_used_format(used, page->sign, number);
+        pm_print(buf, PM_AMOUNT_TEXT, "%s%s %%", limits_row->least ? ">" : "", number);
     }
     return buf;
 }
