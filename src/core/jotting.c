@@ -20,7 +20,7 @@ static bool is_total(const struct pm_jot *jot)
 {
     static const char *const words[] = {
         "total", "total:", "totals", "sum", "sum:", "=", "makes", "all", "whole", "together"};
-    bool number = false, word = false;
+    bool number = false, word = jot->under_rule;
     for (size_t i = 0; i < jot->count; i++) {
         bool known = false;
         if (jot->pieces[i].number) {
@@ -34,6 +34,14 @@ static bool is_total(const struct pm_jot *jot)
         word = true;
     }
     return number && word;
+}
+
+static size_t numbers_in(const struct pm_jot *jot)
+{
+    size_t numbers = 0;
+    for (size_t i = 0; i < jot->count; i++)
+        numbers += jot->pieces[i].number;
+    return numbers;
 }
 
 static bool has_amount(const struct pm_jot *jot)
@@ -61,7 +69,7 @@ static bool is_title(const struct reader *reader, size_t at, bool begins)
     const struct pm_jot *jot = &reader->jots[at];
     if (jot->kind == PM_JOT_WORDS)
         return true;
-    if (jot->kind != PM_JOT_NUMBER || is_total(jot))
+    if (jot->kind != PM_JOT_NUMBER || is_total(jot) || strchr(jot->text, '|') != NULL)
         return false;
     bool set_off = at + 1 < reader->count && (reader->jots[at + 1].kind == PM_JOT_RULE ||
                                               reader->jots[at + 1].kind == PM_JOT_BLANK);
@@ -88,6 +96,26 @@ static bool amounts_lead(const struct pm_jot *jots, size_t count)
     return lead > trail;
 }
 
+/* Takes out the numbers of the lines themselves, "1 Linalool 600", where all of them have one. */
+static void without_places(struct pm_jot *jots, size_t count)
+{
+    size_t lines = 0;
+    for (size_t i = 0; i < count; i++) {
+        const struct pm_jot *jot = &jots[i];
+        if (!has_amount(jot) || is_total(jot))
+            continue;
+        if (numbers_in(jot) < 2 || !jot->pieces[0].number ||
+            jot->pieces[0].unit != PM_JOTTED_PARTS ||
+            jot->pieces[0].amount != (int64_t)++lines * 1000000)
+            return;
+    }
+    for (size_t i = 0; i < count && lines > 1; i++)
+        if (has_amount(&jots[i]) && !is_total(&jots[i])) {
+            jots[i].pieces++;
+            jots[i].count--;
+        }
+}
+
 /* Which piece is the amount; jot->count when there is none. */
 static size_t amount_place(const struct pm_jot *jot, bool lead)
 {
@@ -96,7 +124,7 @@ static size_t amount_place(const struct pm_jot *jot, bool lead)
     if (!lead && jot->count > 1 && jot->pieces[jot->count - 1].number)
         return jot->count - 1;
     for (size_t i = jot->count; i-- > 0;)
-        if (jot->pieces[i].number && (i > 0 || jot->count > 1))
+        if (jot->pieces[i].number && (i > 0 || jot->count > 1 || jot->under_rule))
             return i;
     return jot->count;
 }
@@ -141,14 +169,6 @@ static size_t words_end(const struct pm_jot *jot)
     return jot->garbled ? jot->count - 1 : trace_place(jot);
 }
 
-static size_t numbers_in(const struct pm_jot *jot)
-{
-    size_t numbers = 0;
-    for (size_t i = 0; i < jot->count; i++)
-        numbers += jot->pieces[i].number;
-    return numbers;
-}
-
 static const char *doubt_of(const struct pm_jot *jot, const struct pm_jotted_line *line,
                             size_t amount)
 {
@@ -166,7 +186,9 @@ static const char *doubt_of(const struct pm_jot *jot, const struct pm_jotted_lin
         return "one, or a thousand?";
     if (line->amount == 0)
         return "the amount is nothing";
-    return numbers_in(jot) > 1 ? "another number stands in the line" : NULL;
+    if (numbers_in(jot) > 1)
+        return "another number stands in the line";
+    return jot->asked ? "a question mark stands there" : jot->about ? "only about so much" : NULL;
 }
 
 static void add_line(struct reader *reader, const struct pm_jot *jot, bool lead)
@@ -219,6 +241,7 @@ static const char *title_text(const struct pm_jot *jot, struct pm_arena *arena)
 static void add_formula(struct reader *reader, size_t title, size_t from, size_t to)
 {
     struct pm_jotting *out = &reader->out;
+    without_places(reader->jots + from, to - from);
     bool lead = amounts_lead(reader->jots + from, to - from);
     struct pm_jotted_formula formula = {.first = out->line_count,
                                         .at = reader->jots[title < to ? title : from].at};
@@ -321,6 +344,49 @@ static size_t line_of(const char *text, size_t length, size_t *end)
     return bytes;
 }
 
+static bool read_line(struct reader *reader, const char *text, size_t length, size_t at)
+{
+    if (!pm_grow((void **)&reader->jots, &reader->capacity, reader->count + 1,
+                 sizeof *reader->jots))
+        return false;
+    const char *copy = pm_arena_text_bytes(&reader->out.arena, text, length);
+    struct pm_jot *jot = &reader->jots[reader->count];
+    pm_jot_read(copy != NULL ? copy : "", copy != NULL ? length : 0, at, &reader->out.arena, jot);
+    jot->under_rule = jot->count == 1 && jot->pieces[0].number && reader->count > 0 &&
+                      jot[-1].kind == PM_JOT_RULE;
+    reader->count++;
+    return true;
+}
+
+/* Up to a comma with a blank behind it, or all. */
+static size_t up_to_comma(const char *text, size_t length)
+{
+    for (size_t i = 0; i + 1 < length; i++)
+        if (text[i] == ',' && text[i + 1] == ' ')
+            return i;
+    return length;
+}
+
+/* "Linalool 600, Coumarin 300": several lines in one, when each has a name and one number; else it
+ * is read as the one it is. */
+static bool cut_line(struct reader *reader, const char *text, size_t length, size_t at)
+{
+    const size_t before = reader->count;
+    bool each = up_to_comma(text, length) < length;
+    for (size_t from = 0; each && from < length;) {
+        const size_t piece = up_to_comma(text + from, length - from);
+        if (!read_line(reader, text + from, piece, at))
+            return false;
+        const struct pm_jot *jot = &reader->jots[reader->count - 1];
+        each = has_amount(jot) && !jot->garbled && jot->count > 1 && numbers_in(jot) == 1;
+        from += piece + 2;
+    }
+    if (each)
+        return true;
+    reader->count = before;
+    return read_line(reader, text, length, at);
+}
+
 static bool cut_lines(struct reader *reader, const char *text, size_t length)
 {
     static const char byte_order_mark[] = "\xEF\xBB\xBF";
@@ -332,12 +398,8 @@ static bool cut_lines(struct reader *reader, const char *text, size_t length)
     while (length > 0) {
         size_t end;
         size_t bytes = line_of(text, length, &end);
-        if (!pm_grow((void **)&reader->jots, &reader->capacity, reader->count + 1,
-                     sizeof *reader->jots))
+        if (!cut_line(reader, text, bytes, line++))
             return false;
-        char *copy = pm_arena_text_bytes(&reader->out.arena, text, bytes);
-        pm_jot_read(copy != NULL ? copy : "", copy != NULL ? bytes : 0, line++, &reader->out.arena,
-                    &reader->jots[reader->count++]);
         bytes += end;
         text += bytes;
         length -= bytes;

@@ -31,17 +31,29 @@ static bool starts(const char *text, const char *end, const char *with)
 /* One mark of what people draw between name and number. */
 static size_t mark_at(const char *text, const char *end)
 {
-    static const char *const marks[] = {"\xE2\x80\xA6", "\xC2\xB7", "\xE2\x80\xA2", ".", "|", "_"};
+    static const char *const marks[] = {
+        "\xE2\x80\xA6", "\xC2\xB7", "\xE2\x80\xA2", "\xE2\x86\x92", "\xE2\x87\x92", ".", "|", "_"};
     for (size_t i = 0; i < sizeof marks / sizeof *marks; i++)
         if (starts(text, end, marks[i]))
             return strlen(marks[i]);
     return 0;
 }
 
-/* Where such a drawing begins: "....", "____", "…", "·····", "|"; a single point is none. */
+/* "->", "=>", "--->". */
+static size_t arrow_at(const char *text, const char *end)
+{
+    const char *at = text;
+    while (at < end && *at == *text && (*at == '-' || *at == '='))
+        at++;
+    return at > text && at < end && *at == '>' ? (size_t)(at + 1 - text) : 0;
+}
+
+/* Where such a drawing begins: "....", "____", "…", "·····", "|", "->"; a single point is none. */
 static size_t leader_at(const char *text, const char *end)
 {
-    size_t mark = mark_at(text, end);
+    const size_t mark = mark_at(text, end), arrow = arrow_at(text, end);
+    if (arrow > 0)
+        return arrow;
     bool alone = mark == 3 || (mark == 1 && *text != '.');
     return alone || (mark > 0 && mark_at(text + mark, end) > 0) ? mark : 0;
 }
@@ -150,8 +162,9 @@ static size_t amount_at(const char *text, const char *end, struct pm_piece *out)
         blank = 0;
     if (unit_length > 0)
         at += blank + unit_length;
-    bool alone =
-        at >= end || space_at(at, end) || leader_at(at, end) || strchr(",;:)]=", *at) != NULL;
+    const bool so_often = at < end && (*at == 'x' || *at == 'X') && space_at(at + 1, end);
+    bool alone = so_often || at >= end || space_at(at, end) || leader_at(at, end) ||
+                 strchr(",;:)]=?", *at) != NULL;
     if (!alone && unit_length == 0)
         return 0;
     *out = (struct pm_piece){.text = text,
@@ -218,8 +231,8 @@ static const char *pass(const char *text, const char *end, bool *apart)
         if (length > 0) {
             *apart = *apart || *text == '\t' || ++blanks > 1;
         } else if (leader_at(text, end) > 0) {
-            while ((length = mark_at(text, end)) > 0)
-                text += length;
+            while ((length = mark_at(text, end) + arrow_at(text, end)) > 0)
+                text += length; /* a mark is no arrow */
             *apart = true;
             continue;
         }
@@ -238,18 +251,37 @@ static size_t word_at(const char *text, const char *end)
     return (size_t)(at - text);
 }
 
+/* "~5", "≈5": the sign before a number that says it is only about so much. */
+static size_t about_at(const char *text, const char *end)
+{
+    const size_t sign = starts(text, end, "~") ? 1 : starts(text, end, "\xE2\x89\x88") ? 3 : 0;
+    struct pm_piece piece;
+    return sign > 0 && amount_at(text + sign, end, &piece) > 0 ? sign : 0;
+}
+
+/* "x4", "×4": the sign of so many times. */
+static size_t times_at(const char *text, const char *end)
+{
+    const size_t sign = starts(text, end, "x") ? 1 : starts(text, end, "\xC3\x97") ? 2 : 0;
+    struct pm_piece piece;
+    return sign > 0 && amount_at(text + sign, end, &piece) > 0 ? sign : 0;
+}
+
 static size_t cut_up(const char *text, const char *end, struct pm_piece *pieces)
 {
     size_t count = 0;
     bool apart;
     while ((text = pass(text, end, &apart)) < end) {
         struct pm_piece piece;
+        const size_t about = about_at(text, end);
+        text += about + times_at(text, end);
         size_t length = amount_at(text, end, &piece);
         if (length == 0) {
             length = word_at(text, end);
             piece = (struct pm_piece){.text = text, .length = length};
         }
         piece.apart = apart;
+        piece.about = about > 0;
         if (count == PM_JOTTED_PIECES)
             pieces[count - 1].length = (size_t)(text + length - pieces[count - 1].text);
         else
@@ -286,6 +318,59 @@ static void take_out(struct pm_jot *jot, size_t from, size_t count)
     jot->count -= count;
     memmove(&jot->pieces[from], &jot->pieces[from + count],
             (jot->count - from) * sizeof *jot->pieces);
+}
+
+/* ---- what is not sure ---- */
+
+static bool says_about(const struct pm_piece *piece)
+{
+    static const char *const words[] = {"~",      "\xE2\x89\x88", "ca",     "ca.",
+                                        "circa",  "about",        "abt",    "abt.",
+                                        "approx", "approx.",      "roughly"};
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++)
+        if (pm_piece_is(piece, words[i]))
+            return true;
+    return false;
+}
+
+static size_t last_number(const struct pm_jot *jot)
+{
+    size_t last = jot->count;
+    for (size_t i = 0; i < jot->count; i++)
+        last = jot->pieces[i].number ? i : last;
+    return last;
+}
+
+/* Takes question marks off a piece; whether there were any. */
+static bool unask(struct pm_piece *piece)
+{
+    const size_t length = piece->length;
+    while (!piece->number && piece->length > 0 && piece->text[piece->length - 1] == '?')
+        piece->length--;
+    return piece->length < length;
+}
+
+/* "ca. 5", "~5", "5?", "Linalool? 5": the words and signs go, the doubt stays. Question marks
+ * behind the amount's own are about something else. */
+static void find_unsure(struct pm_jot *jot)
+{
+    for (size_t i = 0; i < jot->count; i++) {
+        jot->about = jot->about || jot->pieces[i].about;
+        if (i + 1 < jot->count && jot->pieces[i + 1].number && says_about(&jot->pieces[i])) {
+            jot->about = true;
+            take_out(jot, i, 1);
+        }
+    }
+    const size_t last = last_number(jot);
+    if (last == jot->count)
+        return;
+    for (size_t i = last + 2; i-- > 0;) {
+        if (i >= jot->count || !unask(&jot->pieces[i]))
+            continue;
+        jot->asked = true;
+        if (jot->pieces[i].length == 0)
+            take_out(jot, i, 1);
+    }
 }
 
 /* ---- strengths ------------------------------------------------------------------------------- */
@@ -520,6 +605,7 @@ void pm_jot_read(const char *text, size_t length, size_t at, struct pm_arena *ar
     bool any = false;
     for (size_t i = 0; i < out->count; i++)
         any = any || out->pieces[i].number;
+    find_unsure(out);
     find_strength(out, arena);
     bool left = false;
     for (size_t i = 0; i < out->count; i++)

@@ -17,6 +17,7 @@ struct pm_piece {
     int64_t amount;
     enum pm_jotted_unit unit;
     bool thousands; /* "1,000": one or a thousand */
+    bool about;     /* "~5": about so much */
     bool apart;     /* leaders, a tab or several blanks stand before it */
 };
 
@@ -37,6 +38,9 @@ struct pm_jot {
     const char *solvent, *comment;
     bool strength_alone; /* the only number of the line is its strength */
     bool garbled;        /* its last piece looks like a number and cannot be read as one */
+    bool about;          /* a number is only about so much: "ca. 5" */
+    bool asked;          /* a question mark stands behind the name or the amount */
+    bool under_rule;     /* a number alone below a rule: the total */
     bool unread;         /* a strength that is none, above 100 % */
 };
 

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * Formulas brought in: twenty scribbles of an invented perfumer come in right or with their doubt
+ * Formulas brought in: thirty-odd scribbles of an invented perfumer come in right or with their doubt
  * marked; what is corrected, committed, taken back. A formula reads "= name base total [remark]", a
  * line "becomes|match|parts|strength|solvent|?" (the last for a doubt).
  */
@@ -96,6 +96,52 @@ static const struct {
      "Linalool|exact|62.5\n"
      "Coumarin|exact|25\n"
      "Vanillin|exact|12.5\n"},
+    /* arrows */
+    {"Linalool -> 500\nCoumarin => 300\nVanillin \xE2\x86\x92 200\n", "= Brought in 1000 1000\n"
+                                                                      "Linalool|exact|500\n"
+                                                                      "Coumarin|exact|300\n"
+                                                                      "Vanillin|exact|200\n"},
+    /* not sure yet */
+    {"ca. 500 Linalool\nCoumarin ~300\nVanillin 200?\n", "= Brought in 1000 1000\n"
+                                                         "Linalool|exact|500|?\n"
+                                                         "Coumarin|exact|300|?\n"
+                                                         "Vanillin|exact|200|?\n"},
+    /* so many times */
+    {"Linalool x6\n3x Coumarin\nVanillin x 1\n", "= Brought in 10 10\n"
+                                                 "Linalool|exact|6\n"
+                                                 "Coumarin|exact|3\n"
+                                                 "Vanillin|exact|1\n"},
+    /* all in one line of a message */
+    {"Linalool 600, Coumarin 300, Indole 10% in DPG 100\n",
+     "= Brought in 1000 1000\n"
+     "Linalool|exact|600\n"
+     "Coumarin|exact|300\n"
+     "Indole|exact|100|10 %|Dipropylene glycol\n"},
+    /* a comma in a name */
+    {"Lime oil, expressed 300\nLinalool 700\n", "= Brought in 1000 1000\n"
+                                                "Lime oil, expressed|new|300\n"
+                                                "Linalool|exact|700\n"},
+    /* numbered lines of a spreadsheet */
+    {"1\tLinalool\t600\n2\tCoumarin\t400\n", "= Brought in 1000 1000\n"
+                                             "Linalool|exact|600\n"
+                                             "Coumarin|exact|400\n"},
+    /* a total without its word, under a rule, that does not agree */
+    {"Linalool.....600\nCoumarin.....300\n========\n1000\n",
+     "= Brought in 1000 900 [the lines add up to 900, not 1000]\n"
+     "Linalool|exact|600\n"
+     "Coumarin|exact|300\n"},
+    /* a table with bars whose first row is a row, and one with headings */
+    {"| Linalool | 60% |\n|---|---|\n| Coumarin | 40% |\n", "= Brought in 1000 1000\n"
+                                                            "Linalool|exact|600\n"
+                                                            "Coumarin|exact|400\n"},
+    {"| Material | parts |\n|---|---|\n| Linalool | 60 |\n| Coumarin | 40 |\n",
+     "= Brought in 100 100\n"
+     "Linalool|exact|60\n"
+     "Coumarin|exact|40\n"},
+    /* a range is two numbers */
+    {"Linalool 600 - 650\nCoumarin 350\n", "= Brought in 1000 1000\n"
+                                           "Linalool 600|new|650|?\n"
+                                           "Coumarin|exact|350\n"},
     /* numbers first */
     {"400 Linalool\n350 Bergamot oil\n250 Coumarin\n", "= Brought in 1000 1000\n"
                                                        "Linalool|exact|400\n"
