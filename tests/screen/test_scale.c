@@ -430,22 +430,34 @@ static void shows(struct bench_world *world, int balance, pm_mass mass)
     play_keys(PLAY, "Enter Enter");
 }
 
+struct made_of {
+    const char *material;
+    double parts;
+};
+
+/* 10 g of Quay/1 are planned, and 50 g of each of its materials stand neat on the shelf. */
+static int64_t plan_quay(struct hand *hand, const struct made_of *made_of, size_t count)
+{
+    int64_t planned = 0;
+    const int64_t formula = hand_formula(hand, "Quay", 1000);
+    hand_solvent(hand, "Carrier");
+    for (size_t i = 0; i < count; i++)
+        hand_add(hand, formula, made_of[i].material, made_of[i].parts);
+    hand_keep(hand, formula, NULL);
+    for (size_t i = 0; i < count; i++)
+        hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, made_of[i].material),
+                                    50 * PM_GRAM, NULL, 0, NULL, &hand->err));
+    hand_plan(hand, "Quay/1", "10g", NULL, &planned);
+    return planned;
+}
+
 /* What stands on the label is the strength that came of what was weighed, not the wanted one. */
 static void a_dilution_is_labelled_as_weighed(void **state)
 {
     struct bench_world *world = *state;
     struct hand *hand = world->hand;
-    int64_t planned = 0;
-    const int64_t formula = hand_formula(hand, "Quay", 1000);
-    hand_solvent(hand, "Carrier");
-    hand_add(hand, formula, "Beta", 5);
-    hand_add(hand, formula, "Carrier", 995);
-    hand_keep(hand, formula, NULL);
-    static const char *const names[] = {"Beta", "Carrier"};
-    for (size_t i = 0; i < 2; i++)
-        hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, names[i]), 50 * PM_GRAM, NULL,
-                                    0, NULL, &hand->err));
-    hand_plan(hand, "Quay/1", "10g", NULL, &planned);
+    static const struct made_of made_of[] = {{"Beta", 5}, {"Carrier", 995}};
+    plan_quay(hand, made_of, 2);
     bench_world_open(world, 24, 80);
     play_keys(PLAY, "W % Enter");
     play_type(PLAY, "1g");
@@ -465,19 +477,9 @@ static void from_plan_to_filling(void **state)
     struct pm_batch_record record;
     struct pm_filling_rows fillings;
     struct pm_error err = {0};
-    int64_t planned = 0;
-    const int64_t formula = hand_formula(hand, "Quay", 1000);
-    hand_solvent(hand, "Carrier");
-    hand_add(hand, formula, "Alpha", 400);
-    hand_add(hand, formula, "Beta", 100);
-    hand_add(hand, formula, "Gamma", 0.2);
-    hand_add(hand, formula, "Carrier", 499.8);
-    hand_keep(hand, formula, NULL);
-    static const char *const names[] = {"Alpha", "Beta", "Gamma", "Carrier"};
-    for (size_t i = 0; i < 4; i++)
-        hand_ok(hand, pm_bottle_add(hand->studio, hand_material(hand, names[i]), 50 * PM_GRAM, NULL,
-                                    0, NULL, &hand->err));
-    hand_plan(hand, "Quay/1", "10g", NULL, &planned);
+    static const struct made_of made_of[] = {
+        {"Alpha", 400}, {"Beta", 100}, {"Gamma", 0.2}, {"Carrier", 499.8}};
+    const int64_t planned = plan_quay(hand, made_of, 4);
     bench_world_open(world, 24, 80);
 
     play_keys(PLAY, "W Enter Enter");

@@ -487,42 +487,17 @@ static void form_free(struct pm_overlay *overlay)
     pm_free(form);
 }
 
-static const struct pm_overlay_kind prompt_kind = {
-    .mode = PM_MODE_PROMPT,
-    .rows = form_rows,
-    .draw = form_draw,
-    .act = form_act,
-    .accept = form_accept,
-    .text = form_text,
-    .half_typed = form_half_typed,
-    .free = form_free,
-    .hints = "accept back",
-};
-
-static const struct pm_overlay_kind form_kind = {
-    .mode = PM_MODE_FORM,
-    .rows = form_rows,
-    .draw = form_draw,
-    .act = form_act,
-    .accept = form_accept,
-    .text = form_text,
-    .half_typed = form_half_typed,
-    .free = form_free,
-    .hints = "accept next previous back",
-};
-
+#define FORM_KIND(its_mode, its_hints)                                                             \
+    {                                                                                              \
+        .mode = its_mode, .rows = form_rows, .draw = form_draw, .act = form_act,                   \
+        .accept = form_accept, .text = form_text, .half_typed = form_half_typed,                   \
+        .free = form_free, .hints = its_hints                                                      \
+    }
+static const struct pm_overlay_kind prompt_kind = FORM_KIND(PM_MODE_PROMPT, "accept back");
+static const struct pm_overlay_kind form_kind =
+    FORM_KIND(PM_MODE_FORM, "accept next previous back");
 /* There is no other field to go to. */
-static const struct pm_overlay_kind single_kind = {
-    .mode = PM_MODE_FORM,
-    .rows = form_rows,
-    .draw = form_draw,
-    .act = form_act,
-    .accept = form_accept,
-    .text = form_text,
-    .half_typed = form_half_typed,
-    .free = form_free,
-    .hints = "accept back",
-};
+static const struct pm_overlay_kind single_kind = FORM_KIND(PM_MODE_FORM, "accept back");
 
 /* Adds the fields of a form that has everything else and puts it on top. */
 static bool form_open(struct pm_app *app, struct form *made, const struct pm_form_spec *spec)
