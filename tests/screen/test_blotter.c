@@ -176,8 +176,7 @@ static void a_digit_words_and_enter_are_a_note(void **state)
     play_keys(PLAY, "Enter");
     play_sees(PLAY, "Harbour/3 on blotter after 16 min, intensity 7. Saved.");
     play_sees(PLAY, "next 30 min, in 14 min");
-    wait(world, 1);
-    play_misses(PLAY, "smell now");
+    play_misses(PLAY, "smell now"); /* at once */
     struct pm_smells found = notes(world, false);
     const struct pm_smell *last = &found.items[found.count - 1];
     assert_int_equal(3, last->number);

@@ -139,6 +139,8 @@ void pm_room_enter(struct pm_app *app);
  * for something else than what stands there now: then the person is told. */
 bool pm_app_catch_up(struct pm_app *app, bool typed);
 
+/* app.c: asks what is due now, and when to ask again. */
+void pm_app_remind(struct pm_app *app);
 /* app_jobs.c: does what waits, and says how that went. */
 enum pm_status pm_app_work_off(struct pm_app *app);
 

@@ -13,6 +13,14 @@ bool pm_app_job_is_away(const struct pm_app *app)
     return app->job.run != NULL && app->job.away;
 }
 
+static bool reminds(const struct pm_app *app)
+{
+    for (size_t i = 0; i < PM_DUES; i++)
+        if (app->due[i].note[0] != '\0')
+            return true;
+    return false;
+}
+
 enum pm_status pm_app_work_off(struct pm_app *app)
 {
     struct pm_job job = app->job;
@@ -28,7 +36,10 @@ enum pm_status pm_app_work_off(struct pm_app *app)
     pm_overlays_sweep(app, false);
     pm_room_read(app, app->room, false);
     pm_app_ask_guide(app);
-    app->due_at = 0;
+    if (reminds(app))
+        pm_app_remind(app); /* what was just done is due no more */
+    else
+        app->due_at = 0; /* soon, not while the hand waits */
     app->stale = true;
     return status;
 }
