@@ -165,6 +165,7 @@ static enum pm_status run_needs(struct pm_cli *cli, struct pm_error *err)
     pm_sheet_free(sheet);
     if (status != PM_OK)
         return status;
+    pm_needs_gather(&needs);
     pm_listing_init(&table, PM_LISTING_COLUMNS(need_columns));
     for (size_t i = 0; i < needs.count; i++) {
         const struct pm_need *need = &needs.items[i];

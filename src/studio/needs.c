@@ -373,6 +373,38 @@ enum pm_status pm_stock_needs(struct pm_studio *studio, const struct pm_sheet *s
     return PM_OK;
 }
 
+static struct pm_need *like(const struct pm_needs *needs, size_t upto, const struct pm_need *need)
+{
+    for (size_t i = 0; i < upto; i++) {
+        struct pm_need *other = &needs->items[i];
+        if (other->material == need->material && other->solvent == need->solvent &&
+            pm_stock_serves(need->strength, other->strength))
+            return other;
+    }
+    return NULL;
+}
+
+void pm_needs_gather(struct pm_needs *needs)
+{
+    const size_t count = needs->count;
+    needs->count = needs->lacking = 0;
+    for (size_t i = 0; i < count; i++) {
+        const struct pm_need *need = &needs->items[i];
+        struct pm_need *first = like(needs, needs->count, need);
+        int64_t mass = 0;
+        if (first == NULL || !pm_muldiv(need->mass, need->strength, first->strength, &mass) ||
+            mass > INT64_MAX - first->mass) {
+            needs->items[needs->count++] = *need;
+            continue;
+        }
+        first->mass += mass;
+        first->state = need->state > first->state ? need->state : first->state;
+        first->bottle = first->bottle != 0 ? first->bottle : need->bottle;
+    }
+    for (size_t i = 0; i < needs->count; i++)
+        needs->lacking += needs->items[i].state > PM_STOCK_PAST;
+}
+
 void pm_needs_release(struct pm_needs *needs)
 {
     pm_free(needs->items);
@@ -441,6 +473,7 @@ static enum pm_status look_at(struct pm_studio *studio, const struct pm_formula 
     if (status == PM_OK)
         status = pm_stock_needs(studio, sheet, mass, &needs, err);
     if (status == PM_OK) {
+        pm_needs_gather(&needs);
         item->lacking = needs.lacking + needs.solvents_lacking;
         say_lacking(&needs, &what);
         if (!pm_text_ok(&what) || (what.length > 0 && !(item->what = pm_text_take(&what))))

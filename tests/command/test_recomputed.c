@@ -79,6 +79,17 @@ static void a_batch_is_priced_across_bottles(void **state)
     program_asks(p, WORDS("cost", "Twice", "--batch", "100g"));
     assert_int_equal(cents(p, "$.lines[0].cost[0].amount"), 20000000);
     assert_int_equal(cents(p, "$.lines[1].cost[0].amount"), 40000000);
+    /* What two lines pour is fetched once, and lacks together. */
+    program_asks(p, WORDS("needs", "Twice", "100g"));
+    assert_int_equal(program_count(p, "$.needs"), 2);
+    program_says(p, "$.needs[0].need_g", "50");
+    program_says(p, "$.needs[0].state", "\"ok\"");
+    program_asks(p, WORDS("needs", "Twice", "400g"));
+    program_says(p, "$.needs[0].need_g", "200");
+    program_says(p, "$.needs[0].left_g", "110");
+    program_says(p, "$.needs[0].state", "\"short\"");
+    program_asks(p, WORDS("possible", "400g"));
+    program_says(p, "$.possible[1].what", "\"short of Alpha (90.00 g)\"");
     program_asks(p, WORDS("cost", "Quay", "--batch", "400g")); /* 10 x 2 + 100 x 1 + 90 x 2 */
     assert_int_equal(cents(p, "$.lines[0].cost[0].amount"), 300000000);
 }

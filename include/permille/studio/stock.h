@@ -79,6 +79,10 @@ struct pm_needs {
 /* What a batch of `mass` pours. The draft may be unsettled; an empty one is PM_REFUSED. */
 enum pm_status pm_stock_needs(struct pm_studio *studio, const struct pm_sheet *sheet, pm_mass mass,
                               struct pm_needs *out, struct pm_error *err);
+/* Puts together what is the same material, in the same solvent, from bottles that serve for each
+ * other (core/stock.h), whatever line asks for it: what one reads before going to the shelf. Masses
+ * at another strength count as so much at the first one's; the worst state stands. */
+void pm_needs_gather(struct pm_needs *needs);
 void pm_needs_release(struct pm_needs *needs);
 
 struct pm_possible {
