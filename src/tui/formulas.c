@@ -120,9 +120,9 @@ static void add_lines(struct pm_text *out, const struct pm_formula *entry, char 
     if (entry->lines == 0)
         pm_text_addf(out, "empty, base %s", base);
     else if (entry->total == entry->base)
-        pm_text_addf(out, "%zu lines, %s", entry->lines, base);
+        pm_text_addf(out, "%zu line%s, %s", entry->lines, entry->lines == 1 ? "" : "s", base);
     else
-        pm_text_addf(out, "%zu lines, %s of %s", entry->lines,
+        pm_text_addf(out, "%zu line%s, %s of %s", entry->lines, entry->lines == 1 ? "" : "s",
                      pm_decimal_format(entry->total, 6, 2, sign, total), base);
 }
 
@@ -177,6 +177,8 @@ static enum pm_status list_none(void *context, const char *text, struct pm_error
 static void list_open(struct pm_app *app, bool aside)
 {
     struct list list = {.app = app, .aside = aside};
+    bool more = false;
+    const bool any = list_filter(&list, "", &more) > 0;
     const struct pm_picker_spec spec = {
         .title = aside ? "Bring back a formula that was set aside" : "Formulas",
         .label = "Name",
@@ -191,13 +193,22 @@ static void list_open(struct pm_app *app, bool aside)
         .accept = list_accept,
         .writes = aside,
         .none = aside ? NULL : list_none,
-        .none_hint =
-            aside ? "None is set aside." : "No formula is called so. Enter makes a new one.",
+        .none_hint = aside ? "None is set aside."
+                     : any ? "No formula is called so. Enter makes a new one."
+                           : "There is no formula yet. Type a name; Enter makes a new one.",
         .closed = list_closed,
         .context = &list,
         .context_size = sizeof list,
     };
     pm_picker_open(app, &spec);
+}
+
+void pm_formulas_invite(const struct pm_app *app, const struct pm_pane *pane, int row)
+{
+    pm_pane_put(pane, row, 2, PM_ROLE_NORMAL, "No formula is open.");
+    pm_app_invite(app, pane, row + 2, "formulas", "opens one that is in the library");
+    pm_app_invite(app, pane, row + 3, "new-formula", "begins a new one: give it a name");
+    pm_pane_cursor(pane, row + 2, 2);
 }
 
 void pm_formulas_list_here(void *state)

@@ -124,6 +124,8 @@ bool pm_bringing_paste(struct pm_app *app, const char *text);
 /* The formulas as a picker; making a new one (`name` to begin with, or NULL); what can be done
  * with the one that is open. */
 void pm_formulas_new(struct pm_app *app, const char *name);
+/* What a room says that shows the open formula, while there is none; on five rows from `row` on. */
+void pm_formulas_invite(const struct pm_app *app, const struct pm_pane *pane, int row);
 void pm_formulas_list_here(void *state);
 void pm_formulas_new_here(void *state);
 void pm_formulas_this_here(void *state);

@@ -5,6 +5,7 @@
 #include "permille/studio/blotter.h"
 #include "permille/studio/bottles.h"
 
+#include <stdio.h>
 #include <string.h>
 
 #define PLAY (&world->play)
@@ -124,6 +125,28 @@ static void history_is_not_cut(void **state)
     play_misses(PLAY, "gave\xE2\x80\xA6");
 }
 
+/* A trace in a long formula: its share is never cut, nor how many lines are below. */
+static void shares_of_traces_are_whole(void **state)
+{
+    struct bench_world *world = *state;
+    struct hand *hand = world->hand;
+    const int64_t id = hand_formula(hand, "Harbour", 1000000);
+    char name[16];
+    hand_add(hand, id, "Trace", 0.0092);
+    for (int i = 0; i < 100; i++) {
+        snprintf(name, sizeof name, "Fog %d", i);
+        hand_add(hand, id, name, 9600);
+    }
+    bench_world_open(world, 24, 80);
+    static const int sizes[][2] = {{24, 80}, {40, 120}, {50, 200}};
+    for (size_t i = 0; i < sizeof sizes / sizeof *sizes; i++) {
+        play_resize(PLAY, sizes[i][0], sizes[i][1]);
+        play_sees(PLAY, "0.0096 ppm"); /* of 960000 so far */
+        play_sees(PLAY, " below");
+        assert_null(strstr(row_of(world, "total of 101 lines"), "\xE2\x80\xA6"));
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -132,6 +155,7 @@ int main(void)
         BENCH(what_was_smelled_last),
         BENCH(what_lines_were),
         BENCH(history_is_not_cut),
+        BENCH(shares_of_traces_are_whole),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

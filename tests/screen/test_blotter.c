@@ -106,7 +106,8 @@ static void nothing_yet_says_what_to_press(void **state)
     struct bench_world *world = *state;
     open_blotter(world, 24, 80);
     play_sees(PLAY, "Nothing is running: n puts a kept trial on a blotter or on skin.");
-    play_sees(PLAY, "No formula is open: o opens one.");
+    play_sees(PLAY, "No formula is open.");
+    play_sees(PLAY, "o    opens one that is in the library");
     static const char *const keys[] = {"a", "Enter", "e", "d", "t", "u", "v", "f", "H", "5"};
     for (size_t i = 0; i < sizeof keys / sizeof *keys; i++)
         play_keys(PLAY, keys[i]);

@@ -8,6 +8,7 @@
 #include "permille/studio/series.h"
 
 #include <stdlib.h>
+#include <stdio.h>
 #include <string.h>
 #include <time.h>
 
@@ -134,9 +135,30 @@ static void nothing_open_and_nothing_known(void **state)
     struct bench_world *world = *state;
     bench_world_open(world, 24, 80);
     play_keys(PLAY, "E");
-    play_sees(PLAY, "No formula is open");
+    play_sees(PLAY, "N    begins a new one");
     play_keys(PLAY, "v i Esc Space K m C Enter b n");
     play_sees(PLAY, "No formula is open");
+    play_keys(PLAY, "Esc N");
+    play_type(PLAY, "Fogbank");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Bench  Fogbank");
+}
+
+/* Shares that come to the whole leave nothing over, not even a millionth of a millionth. */
+static void nothing_of_it_has_a_figure(void **state)
+{
+    struct bench_world *world = *state;
+    struct hand *hand = world->hand;
+    const int64_t id = hand_formula(hand, "Harbour", 1000);
+    char name[16];
+    for (int i = 0; i < 60; i++) {
+        snprintf(name, sizeof name, "Fog %d", i);
+        hand_add(hand, id, name, i == 0 ? 900 : 1.6949);
+    }
+    bench_world_open(world, 24, 80);
+    play_keys(PLAY, "E");
+    play_sees(PLAY, "nothing modelled");
+    play_misses(PLAY, "e-");
 }
 
 int main(void)
@@ -146,6 +168,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(two_trials_on_a_wide_screen, setup, bench_world_teardown),
         cmocka_unit_test_setup_teardown(a_ladder_is_made_rated_and_weighed, setup,
                                         bench_world_teardown),
+        BENCH(nothing_of_it_has_a_figure),
         cmocka_unit_test_setup_teardown(nothing_open_and_nothing_known, setup,
                                         bench_world_teardown),
     };

@@ -26,7 +26,7 @@ void bench_refresh(struct bench *bench)
         return;
     bench_forget_marks(bench, sheet);
     bench->figures.least = bench->house->settings.decimals;
-    bench_figures_read(&bench->figures, sheet, bench->house->sign);
+    bench_figures_read(&bench->figures, sheet, bench->house);
     bench_weigh_masses(bench);
     bench_weigh_refresh(bench);
     bench->figures.sign_cells = bench_weighs(bench) ? 1 : 0;

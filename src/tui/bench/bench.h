@@ -63,7 +63,7 @@ struct bench_figures {
     struct bench_column parts, neat;
     struct bench_column becomes; /* while something is previewed */
     struct bench_column masses;  /* micrograms in the batch; no cells: nothing is weighed */
-    int core_cells, name_cells, strength_cells, solvent_cells; /* of the widest */
+    int core_cells, name_cells, strength_cells, solvent_cells, share_cells; /* of the widest */
     int diluted_cells;                   /* of the widest name of a dilution */
     int dilution_cells;                  /* of the widest name with its strength and solvent */
     int sign_cells;                      /* behind amounts, for a sign: 1 while a balance is kept */
@@ -77,7 +77,8 @@ void bench_figures_release(struct bench_figures *figures);
 enum pm_status bench_figures_reserve(struct bench_figures *figures, size_t count,
                                      struct pm_error *err);
 /* Cannot fail once there is room. */
-void bench_figures_read(struct bench_figures *figures, const struct pm_sheet *sheet, char sign);
+void bench_figures_read(struct bench_figures *figures, const struct pm_sheet *sheet,
+                        const struct pm_house *house);
 /* What `count` lines of so many parts weigh in a batch; 0: nothing is weighed. */
 void bench_figures_weigh(struct bench_figures *figures, const pm_parts *parts, size_t count,
                          pm_mass batch, char sign);

@@ -102,25 +102,28 @@ char *bench_tie_text(const struct pm_line *line, bool wide, char *buf)
     return buf;
 }
 
-void bench_figures_read(struct bench_figures *figures, const struct pm_sheet *sheet, char sign)
+void bench_figures_read(struct bench_figures *figures, const struct pm_sheet *sheet,
+                        const struct pm_house *house)
 {
+    const char sign = house->sign;
     size_t count = sheet->trial.count;
     /* Neat traces are finer than a micro-part; beyond a million parts in all, an open sheet, their
      * sum would not fit so fine. */
     bool fine = pm_trial_total(&sheet->trial) <= PM_PARTS_MAX;
     figures->count = count;
-    figures->core_cells = figures->name_cells = 0;
+    figures->core_cells = figures->name_cells = figures->share_cells = 0;
     figures->diluted_cells = figures->dilution_cells = 0;
     figures->strength_cells = figures->solvent_cells = 0;
     int64_t most = 0;
     char text[PM_AMOUNT_TEXT];
     for (size_t i = 0; i < count; i++) {
         const struct pm_sheet_line *line = &sheet->lines[i];
-        char core[BENCH_CORE_TEXT], strength[PM_AMOUNT_TEXT];
+        char core[BENCH_CORE_TEXT], strength[PM_AMOUNT_TEXT], share[PM_AMOUNT_TEXT + 8];
         figures->parts.values[i] = line->line->parts;
         figures->neat.values[i] = fine ? pm_line_neat_fine(line->line) : line->neat;
         widen(&figures->core_cells, bench_tie_text(line->line, true, core));
         widen(&figures->name_cells, line->title);
+        widen(&figures->share_cells, bench_share_cell(house, line->share, share));
         most = line->share > most ? line->share : most;
         if (line->solvent != NULL) {
             widen(&figures->diluted_cells, line->title);

@@ -22,6 +22,7 @@
 #define BAR_MOST      24
 #define LEAVES_CELLS  6 /* "heart?" */
 #define ERROR_CELLS   7 /* "0.037 %", "1200 %" */
+#define BELOW_CELLS   6 /* " below" */
 #define TIE_CELLS     7 /* "carrier", "resting", "A:2 h": the place is kept, so that nothing shifts */
 #define TIE_WIDE      8 /* "A:2 held" */
 
@@ -156,7 +157,10 @@ void bench_columns(const struct bench_figures *figures, int cells, bool typing,
                                               .hidden = !sign || figures->masses.cells == 0,
                                               .from = BOTH_FROM,
                                               .rank = 7};
-    columns[BENCH_SHARE] = (struct pm_column){.heading = "share", .wish = BENCH_SHARE_CELLS};
+    columns[BENCH_SHARE] = (struct pm_column){
+        .heading = "share",
+        .wish = at_least(at_least(figures->share_cells, digits(figures->count) + BELOW_CELLS),
+                         BENCH_SHARE_CELLS)};
     columns[BENCH_BAR] = (struct pm_column){.heading = figures->scale_text,
                                             .align = PM_ALIGN_RIGHT,
                                             .wish = BAR_MOST / 2,

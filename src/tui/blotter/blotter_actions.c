@@ -19,6 +19,7 @@ static bool can_undo(void *state)
 
 static const struct pm_action rows[] = {
     {.verb = PM_VERB_FORMULAS, .modes = SHEET, .run = pm_formulas_list_here},
+    {.verb = PM_VERB_NEW_FORMULA, .modes = SHEET, .run = pm_formulas_new_here},
     {"find-note", "find", "Goes to one that runs, a note, a blind test: type part of its row.",
      SMELLING, NULL, SHEET | TESTS, .verb = PM_VERB_SEARCH, .run = blotter_find},
     {"smell-note", "smell note",

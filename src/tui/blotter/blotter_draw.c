@@ -422,8 +422,7 @@ static void draw_lower(struct blotter *blotter, const struct pm_pane *pane)
     pm_pane_rule(pane, 0, pm_text_get(&title));
     pm_text_release(&title);
     if (blotter->name == NULL)
-        pm_pane_putf(&below, 0, 2, PM_ROLE_FAINT, "No formula is open: %s opens one.",
-                     pm_app_key(blotter->app, "formulas", key));
+        pm_formulas_invite(blotter->app, &below, 0);
     else if (blotter->notes.count == 0)
         pm_pane_putf(&below, 0, 2, PM_ROLE_FAINT,
                      "Nothing of it has been smelled yet: %s or a digit notes it.",

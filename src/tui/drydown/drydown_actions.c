@@ -44,6 +44,7 @@ static void find(void *state)
 
 static const struct pm_action rows[] = {
     {.verb = PM_VERB_FORMULAS, .modes = SHEET | MODE_SERIES, .run = pm_formulas_list_here},
+    {.verb = PM_VERB_NEW_FORMULA, .modes = SHEET | MODE_SERIES, .run = pm_formulas_new_here},
     {.verb = PM_VERB_UNDO,
      .help = "Says what can be taken back here, and how.",
      .group = DRYDOWN,

@@ -286,9 +286,12 @@ enum pm_role drydown_remark(const void *state, bool details, struct pm_text *out
 static void write_state(const struct drydown *drydown, struct pm_text *out)
 {
     const struct pm_drydown *dry = &drydown->dry[0];
-    pm_text_addf(out, "%s %% modelled",
-                 pm_rounded(100 - dry->missing_percent, 3, drydown->house->sign).text);
-    if (dry->missing_count > 0)
+    if (dry->mix.count == 0)
+        pm_text_add(out, "nothing modelled");
+    else
+        pm_text_addf(out, "%s %% modelled",
+                     pm_rounded(100 - dry->missing_percent, 3, drydown->house->sign).text);
+    if (dry->mix.count > 0 && dry->missing_count > 0)
         pm_text_addf(out, DOT "%zu not", dry->missing_count);
     if (dry->predicted_percent > 0 && dry->predicted_percent < 0.01)
         pm_text_add(out, DOT "<0.01 % predicted (?)");
@@ -313,12 +316,10 @@ void drydown_paint(struct drydown *drydown, const struct pm_canvas *canvas)
 {
     const struct pm_pane *sheet = &canvas->sheet;
     struct pm_text text = PM_TEXT_EMPTY;
-    char key[PM_KEY_TEXT];
     pm_pane_cursor(sheet, 0, 0);
     if (drydown->count == 0) {
         if (drydown->formula == 0)
-            pm_pane_putf(sheet, 1, 2, PM_ROLE_FAINT, "No formula is open: %s opens one.",
-                         pm_app_key(drydown->app, "formulas", key));
+            pm_formulas_invite(drydown->app, sheet, 1);
         else
             pm_pane_wrap(sheet, 1, PM_ROLE_FAINT, drydown->unread.text);
         return;

@@ -85,7 +85,7 @@ static const char *const hints[] = {
     [HINT_TABLE] = "drydown-view mark-material draw-beside drydown-trial about set-clock series",
     [HINT_LIST] = "open-series new-series back",
     [HINT_ONE] = "rate-trial weigh-series series-result back",
-    [HINT_NOTHING] = "formulas find-action",
+    [HINT_NOTHING] = "formulas new-formula find-action",
     NULL,
 };
 

@@ -143,8 +143,8 @@ static void draw_whole(struct picker *picker, const struct pm_pane *pane, int ro
 static void draw_count(const struct picker *picker, const struct pm_pane *pane)
 {
     char text[64];
-    if (picker->count == 0)
-        snprintf(text, sizeof text, "nothing matches");
+    if (picker->count == 0) /* without a filter the list says what is missing */
+        snprintf(text, sizeof text, "%s", picker->field.length > 0 ? "nothing matches" : "");
     else
         snprintf(text, sizeof text, "%zu of %zu%s", picker->list.row + 1, picker->count,
                  picker->more ? " or more" : "");

@@ -198,9 +198,12 @@ static void put_line(const struct limits_room *room, const struct pm_pane *pane,
 
 static void draw_nothing(const struct limits_room *room, const struct pm_pane *pane)
 {
-    pm_pane_put(pane, 1, 2, PM_ROLE_NORMAL,
-                room->refused != NULL ? room->refused : "No formula is open.");
-    pm_app_invite(room->app, pane, 3, "formulas", "opens a formula");
+    if (room->refused == NULL) {
+        pm_formulas_invite(room->app, pane, 1);
+        return;
+    }
+    pm_pane_put(pane, 1, 2, PM_ROLE_NORMAL, room->refused);
+    pm_app_invite(room->app, pane, 3, "formulas", "opens another formula");
     pm_pane_cursor(pane, 3, 2);
 }
 

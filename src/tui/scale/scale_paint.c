@@ -10,8 +10,6 @@
 #include <stdio.h>
 #include <string.h>
 
-#define ROW_LIST 2
-
 static const char *mass_text(const struct scale_room *room, pm_mass mass, int places, char *buf)
 {
     return pm_mass_format(mass, places, room->house->sign, buf);
@@ -82,10 +80,10 @@ static void paint_list(struct scale_room *room, const struct pm_pane *pane, int 
         pm_table_draw(&table, &room->list, pane);
         return;
     }
-    pm_pane_put(pane, ROW_LIST, 2, PM_ROLE_FAINT, "No batch is planned or being poured.");
-    pm_app_invite(room->app, pane, ROW_LIST + 2, "plan-batch", "plan a batch of a kept trial");
-    pm_app_invite(room->app, pane, ROW_LIST + 3, "all-batches", "see those that are over");
-    pm_app_invite(room->app, pane, ROW_LIST + 4, "balances", "say what balance you weigh with");
+    pm_pane_put(pane, 1, 2, PM_ROLE_NORMAL, "No batch is planned or being poured.");
+    pm_app_invite(room->app, pane, 3, "plan-batch", "plans a batch of a kept trial");
+    pm_app_invite(room->app, pane, 4, "all-batches", "shows those that are over");
+    pm_app_invite(room->app, pane, 5, "balances", "says what balance you weigh with");
 }
 
 /* ---- a batch ---- */

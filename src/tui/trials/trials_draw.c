@@ -115,14 +115,12 @@ static void draw_list(struct trials *trials, const struct pm_pane *pane, int cov
 
 static void draw_nothing(const struct trials *trials, const struct pm_pane *pane)
 {
-    pm_pane_put(pane, 1, 2, PM_ROLE_NORMAL,
-                trials->name != NULL ? "No trial of this formula is kept yet."
-                                     : "No formula is open.");
-    if (trials->name != NULL)
-        pm_app_invite(trials->app, pane, 3, "keep",
-                      "keeps the draft as a trial, sealed, with a note");
-    else
-        pm_app_invite(trials->app, pane, 3, "formulas", "opens a formula");
+    if (trials->name == NULL) {
+        pm_formulas_invite(trials->app, pane, 1);
+        return;
+    }
+    pm_pane_put(pane, 1, 2, PM_ROLE_NORMAL, "No trial of this formula is kept yet.");
+    pm_app_invite(trials->app, pane, 3, "keep", "keeps the draft as a trial, sealed, with a note");
     pm_pane_cursor(pane, 3, 2);
 }
 
