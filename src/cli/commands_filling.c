@@ -7,34 +7,15 @@
 
 #include <string.h>
 
-static enum pm_status read_share(struct pm_cli *cli, const char *option, pm_strength *out,
-                                 struct pm_error *err)
-{
-    const char *text = pm_cli_value(cli, option);
-    return text != NULL ? pm_strength_read(text, out, err) : PM_OK;
-}
-
-static enum pm_status read_filling(struct pm_cli *cli, struct pm_filling_wish *wish,
+static enum pm_status read_filling(struct pm_cli *cli, struct pm_arena *arena,
+                                   struct pm_filling_wish *wish, struct pm_filling *made,
                                    struct pm_error *err)
 {
-    const char *density = pm_cli_value(cli, "density"), *bottle = pm_cli_value(cli, "bottle-ml");
-    wish->at_hand = 960000000; /* the usual grade; common practice, no source */
-    enum pm_status status = pm_mass_read(cli->operands[0], &wish->concentrate, err);
-    if (status == PM_OK)
-        status = pm_strength_read(cli->operands[1], &wish->dosage, err);
-    if (status == PM_OK)
-        status = read_share(cli, "ethanol", &wish->at_hand, err);
-    if (status == PM_OK)
-        status = read_share(cli, "to", &wish->wanted, err);
-    if (status == PM_OK)
-        status = read_share(cli, "other", &wish->other, err);
-    if (status == PM_OK)
-        status = read_share(cli, "loss", &wish->loss, err);
-    if (status == PM_OK && density != NULL)
-        status = pm_decimal_read(density, 9, "The density", &wish->density, err);
-    if (status == PM_OK && bottle != NULL)
-        status = pm_decimal_read(bottle, 3, "The bottle", &wish->bottle_ul, err);
-    return status;
+    const char *values[PM_FILLING_ATTRIBUTES];
+    pm_cli_entity_values(cli, values);
+    values[PM_FILLING_CONCENTRATE] = cli->operands[0];
+    values[PM_FILLING_DOSAGE] = cli->operands[1];
+    return pm_filling_read(values, arena, wish, made, err);
 }
 
 static void filling_as_json(struct pm_cli *cli, const struct pm_filling *made, int64_t id)
@@ -98,54 +79,37 @@ static void filling_as_text(struct pm_cli *cli, const struct pm_filling *made)
     pm_cli_say(cli, "%s", pm_fill_caution);
 }
 
-static enum pm_status note_filling(struct pm_cli *cli, const struct pm_filling_wish *wish,
+static enum pm_status keep_filling(struct pm_cli *cli, const struct pm_filling_wish *wish,
                                    const struct pm_filling *made, int64_t *id, struct pm_error *err)
 {
-    struct pm_filling_row row = {.concentrate = made->concentrate,
-                                 .ethanol = made->ethanol,
-                                 .water = made->water,
-                                 .other = made->other,
-                                 .at_hand = wish->at_hand,
-                                 .bottles = made->bottles,
-                                 .filter_on = PM_NO_DAY,
-                                 .ready_on = PM_NO_DAY,
-                                 .note = pm_cli_value(cli, "note")};
-    const char *filter = pm_cli_value(cli, "filter-on"), *ready = pm_cli_value(cli, "ready-on");
-    const char *batch = pm_cli_value(cli, "of-batch");
-    enum pm_status status = PM_OK;
-    if (filter != NULL)
-        status = pm_day_read(filter, &row.filter_on, err);
-    if (status == PM_OK && ready != NULL)
-        status = pm_day_read(ready, &row.ready_on, err);
-    if (status == PM_OK && batch != NULL)
-        status = pm_decimal_read(batch, 0, "The batch's number", &row.batch, err);
+    const char *of = pm_cli_value(cli, "of-batch");
+    int64_t batch = 0;
+    enum pm_status status =
+        of != NULL ? pm_decimal_read(of, 0, "The batch's number", &batch, err) : PM_OK;
     if (status == PM_OK)
         status = pm_cli_open(cli, false, err);
     if (status == PM_OK)
-        status = pm_filling_note(cli->studio, &row, err);
-    *id = row.id;
+        status = pm_filling_keep(cli->studio, wish, made, batch, id, err);
     if (status == PM_OK)
-        pm_cli_say(cli, "Filling %lld is on record.", (long long)row.id);
+        pm_cli_say(cli, "Filling %lld is on record.", (long long)*id);
     return status;
 }
 
-static enum pm_status work_out_filling(struct pm_cli *cli, bool note, struct pm_error *err)
+static enum pm_status work_out_filling(struct pm_cli *cli, bool keep, struct pm_error *err)
 {
-    struct pm_filling_wish wish = {0};
+    struct pm_arena arena = {0};
+    struct pm_filling_wish wish;
     struct pm_filling made;
     int64_t id = 0;
-    enum pm_status status = read_filling(cli, &wish, err);
-    if (status == PM_OK)
-        status = pm_filling_work_out(&wish, &made, err);
-    if (status == PM_OK && note)
-        status = note_filling(cli, &wish, &made, &id, err);
-    if (status != PM_OK)
-        return status;
-    if (cli->form == PM_CLI_JSON)
+    enum pm_status status = read_filling(cli, &arena, &wish, &made, err);
+    if (status == PM_OK && keep)
+        status = keep_filling(cli, &wish, &made, &id, err);
+    pm_arena_release(&arena);
+    if (status == PM_OK && cli->form == PM_CLI_JSON)
         filling_as_json(cli, &made, id);
-    else
+    else if (status == PM_OK)
         filling_as_text(cli, &made);
-    return PM_OK;
+    return status;
 }
 
 static enum pm_status run_fill(struct pm_cli *cli, struct pm_error *err)
@@ -283,36 +247,20 @@ static const struct pm_cli_option remind_options[] = {
     {.name = NULL},
 };
 
-#define FILL_OPTIONS                                                                               \
-    {.name = "ethanol",                                                                            \
-     .value = "PERCENT",                                                                           \
-     .help = "by volume, as it is at hand; 96% without it"},                                       \
-        {.name = "to",                                                                             \
-         .value = "PERCENT",                                                                       \
-         .help = "by volume, wanted of ethanol and water; no water without it"},                   \
-        {.name = "other", .value = "PERCENT", .help = "of anything else in the product, by mass"}, \
-        {.name = "density", .value = "NUMBER", .help = "of the concentrate, g/ml: for volumes"},   \
-        {.name = "bottle-ml", .value = "NUMBER", .help = "millilitres in one bottle"},             \
-    {                                                                                              \
-        .name = "loss", .value = "PERCENT", .help = "that stays in filters and vessels"            \
-    }
-static const struct pm_cli_option fill_options[] = {FILL_OPTIONS, {.name = NULL}};
-static const struct pm_cli_option fill_note_options[] = {
-    FILL_OPTIONS,
+static const struct pm_cli_option keep_options[] = {
     {.name = "of-batch", .value = "N", .help = "the batch whose concentrate it is"},
-    {.name = "filter-on", .value = "DATE", .help = "when it is to be filtered"},
-    {.name = "ready-on", .value = "DATE", .help = "until when it matures"},
-    {.name = "note", .value = "TEXT", .help = "anything worth knowing"},
     {.name = NULL},
 };
 
 static const struct pm_cli_command commands[] = {
     PM_CLI_COMMAND("fill", "MASS DOSAGE", 2, 2, PM_CLI_JSON,
                    "a concentrate into ethanol and water, and into bottles",
-                   .options = fill_options, .run = run_fill),
+                   .entity = &pm_filling_entity,
+                   .without = "concentrate|dosage|filter_on|ready_on|note", .run = run_fill),
     PM_CLI_COMMAND("filling add", "MASS DOSAGE", 2, 2, PM_CLI_JSON,
                    "the same, put on record with days for filtering and maturing",
-                   .options = fill_note_options, .run = run_fill_note, .changes = true),
+                   .options = keep_options, .entity = &pm_filling_entity,
+                   .without = "concentrate|dosage", .run = run_fill_note, .changes = true),
     PM_CLI_COMMAND("filling done", "N filtered|matured", 2, 2, PM_CLI_TEXT,
                    "a filling was filtered, or has matured: its reminder ends",
                    .options = done_options, .run = run_done, .changes = true),

@@ -38,6 +38,8 @@ static const char *value_of(const struct pm_attribute *attribute)
         return "MASS";
     case PM_ATTRIBUTE_STRENGTH:
         return "STRENGTH";
+    case PM_ATTRIBUTE_DECIMAL:
+        return "NUMBER";
     case PM_ATTRIBUTE_DAY:
         return "DATE";
     case PM_ATTRIBUTE_TIME:

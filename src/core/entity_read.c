@@ -98,12 +98,19 @@ static enum pm_status read_share(const struct pm_attribute *attribute, const cha
     return pm_strength_read(text, out, err);
 }
 
-static enum pm_status read_whole(const struct pm_attribute *attribute, const char *text,
-                                 int64_t *out, struct pm_error *err)
+static enum pm_status read_decimal(const struct pm_attribute *attribute, const char *text,
+                                   int64_t *out, struct pm_error *err)
 {
     char title[LABEL_BYTES], what[LABEL_BYTES + 4];
     pm_print(what, sizeof what, "The %s", pm_attribute_label(attribute, title, sizeof title));
-    enum pm_status status = pm_decimal_read(text, 0, what, out, err);
+    return pm_decimal_read(text, attribute->scale, what, out, err);
+}
+
+/* Its scale is 0. */
+static enum pm_status read_whole(const struct pm_attribute *attribute, const char *text,
+                                 int64_t *out, struct pm_error *err)
+{
+    enum pm_status status = read_decimal(attribute, text, out, err);
     if (status != PM_OK || (*out >= attribute->least && *out <= attribute->most))
         return status;
     return pm_fail(err, PM_INVALID, "%s goes from %lld to %lld.", attribute->title,
@@ -157,6 +164,13 @@ static enum pm_status read_mass(const struct pm_attribute *attribute, const char
     return status;
 }
 
+/* "0", "0 %", "0.0%". */
+static bool is_nothing(const char *text)
+{
+    const size_t digits = strspn(text, "0.,");
+    return digits > 0 && text[digits + strspn(text + digits, " %")] == '\0' && *text == '0';
+}
+
 static enum pm_status read_number(const struct pm_attribute *attribute, const char *text,
                                   const char *usual, int64_t *out, char *currency,
                                   struct pm_error *err)
@@ -166,8 +180,7 @@ static enum pm_status read_number(const struct pm_attribute *attribute, const ch
         return read_mass(attribute, text, out, err);
     case PM_ATTRIBUTE_STRENGTH:
         *out = 0;
-        return attribute->unknown != 0 && strcmp(text, "0") == 0 ? PM_OK
-                                                                 : pm_strength_read(text, out, err);
+        return attribute->may_be_0 && is_nothing(text) ? PM_OK : pm_strength_read(text, out, err);
     case PM_ATTRIBUTE_SHARE:
         return read_share(attribute, text, out, err);
     case PM_ATTRIBUTE_DAY:
@@ -178,6 +191,8 @@ static enum pm_status read_number(const struct pm_attribute *attribute, const ch
         return pm_span_read(text, out, err);
     case PM_ATTRIBUTE_MONEY:
         return pm_price_read_usual(text, usual, out, currency, err);
+    case PM_ATTRIBUTE_DECIMAL:
+        return read_decimal(attribute, text, out, err);
     case PM_ATTRIBUTE_COUNT:
     case PM_ATTRIBUTE_LEVEL:
         return read_whole(attribute, text, out, err);

@@ -97,6 +97,9 @@ void pm_attribute_show(const struct pm_attribute *attribute, const void *row, ch
     case PM_ATTRIBUTE_NAMES:
         add_names(attribute, row, ", ", out);
         break;
+    case PM_ATTRIBUTE_DECIMAL:
+        pm_attribute_exact(attribute, row, sign, out);
+        break;
     case PM_ATTRIBUTE_SHARE:
         pm_text_add(out, pm_strength_format(pm_attribute_number(attribute, row), sign, text));
         break;
@@ -125,6 +128,10 @@ void pm_attribute_exact(const struct pm_attribute *attribute, const void *row, c
     case PM_ATTRIBUTE_MASS:
         pm_text_addf(out, "%s g",
                      pm_decimal_exact(pm_attribute_number(attribute, row), 6, sign, text));
+        break;
+    case PM_ATTRIBUTE_DECIMAL:
+        pm_text_add(out, pm_decimal_exact(pm_attribute_number(attribute, row), attribute->scale,
+                                          sign, text));
         break;
     case PM_ATTRIBUTE_STRENGTH:
     case PM_ATTRIBUTE_SHARE:
@@ -187,6 +194,8 @@ void pm_attribute_json(const struct pm_attribute *attribute, const void *row, st
         pm_json_decimal(json, number, 7);
     else if (attribute->kind == PM_ATTRIBUTE_SHARE)
         pm_json_decimal(json, number, 9);
+    else if (attribute->kind == PM_ATTRIBUTE_DECIMAL)
+        pm_json_decimal(json, number, attribute->scale);
     else if (pm_attribute_is_whole(attribute))
         pm_json_int(json, number);
     else if (attribute->kind == PM_ATTRIBUTE_FLAG)

@@ -6,6 +6,97 @@
 
 #include <math.h>
 
+#define NOTE_BYTES 65536
+
+#define AT(member) .offset = offsetof(struct pm_filling_wish, member)
+
+static const struct pm_attribute attributes[PM_FILLING_ATTRIBUTES] = {
+    [PM_FILLING_CONCENTRATE] = {.key = "concentrate",
+                                .title = "Concentrate",
+                                .hint = "How much of it there is: 12 g.",
+                                .kind = PM_ATTRIBUTE_MASS,
+                                .required = true,
+                                AT(concentrate)},
+    [PM_FILLING_DOSAGE] = {.key = "dosage",
+                           .title = "Dosage",
+                           .hint = "Of the concentrate in the product, by mass.",
+                           .kind = PM_ATTRIBUTE_STRENGTH,
+                           .required = true,
+                           AT(dosage)},
+    [PM_FILLING_ETHANOL] = {.key = "ethanol",
+                            .title = "Ethanol at hand",
+                            .called = "ethanol's strength",
+                            .hint = "Its strength by volume; empty: 96 %.",
+                            .help = "by volume, as it is at hand; 96% without it",
+                            .kind = PM_ATTRIBUTE_STRENGTH,
+                            .unknown = PM_FILLING_GRADE,
+                            AT(at_hand)},
+    [PM_FILLING_WANTED] = {.key = "wanted",
+                           .option = "to",
+                           .title = "Wanted, % vol",
+                           .called = "strength that is wanted",
+                           .hint = "Of ethanol and water, by volume; empty: no water.",
+                           .help = "by volume, wanted of ethanol and water; no water without it",
+                           .kind = PM_ATTRIBUTE_STRENGTH,
+                           .may_be_0 = true,
+                           AT(wanted)},
+    [PM_FILLING_OTHER] = {.key = "other",
+                          .title = "Anything else",
+                          .called = "share of anything else",
+                          .hint = "In the product, by mass.",
+                          .help = "of anything else in the product, by mass",
+                          .kind = PM_ATTRIBUTE_STRENGTH,
+                          .may_be_0 = true,
+                          AT(other)},
+    [PM_FILLING_DENSITY] = {.key = "density",
+                            .title = "Its density, g/ml",
+                            .called = "concentrate's density",
+                            .hint = "Of the concentrate; without it the volume is unknown.",
+                            .help = "of the concentrate, g/ml: for volumes",
+                            .kind = PM_ATTRIBUTE_DECIMAL,
+                            .scale = 9,
+                            AT(density)},
+    [PM_FILLING_BOTTLE] = {.key = "bottle_ml",
+                           .title = "Bottles of, ml",
+                           .called = "bottle's volume",
+                           .hint = "Tells how many are filled, where the density is known.",
+                           .help = "millilitres in one bottle",
+                           .kind = PM_ATTRIBUTE_DECIMAL,
+                           .scale = 3,
+                           AT(bottle_ul)},
+    [PM_FILLING_LOSS] = {.key = "loss",
+                         .title = "Loss",
+                         .hint = "What stays in filters and vessels.",
+                         .help = "that stays in filters and vessels",
+                         .kind = PM_ATTRIBUTE_STRENGTH,
+                         .may_be_0 = true,
+                         AT(loss)},
+    [PM_FILLING_FILTER] = {.key = "filter_on",
+                           .title = "Filter on",
+                           .called = "day of filtering",
+                           .hint = "A day, of which every room then reminds.",
+                           .help = "when it is to be filtered",
+                           .kind = PM_ATTRIBUTE_DAY,
+                           .unknown = PM_NO_DAY,
+                           AT(filter_on)},
+    [PM_FILLING_READY] = {.key = "ready_on",
+                          .title = "Matures until",
+                          .called = "day when it has matured",
+                          .hint = "A day, of which every room then reminds.",
+                          .help = "until when it matures",
+                          .kind = PM_ATTRIBUTE_DAY,
+                          .unknown = PM_NO_DAY,
+                          AT(ready_on)},
+    [PM_FILLING_NOTE] = {.key = "note",
+                         .title = "Note",
+                         .hint = "Anything worth knowing.",
+                         .help = "anything worth knowing",
+                         .kind = PM_ATTRIBUTE_NOTE,
+                         .limit = NOTE_BYTES,
+                         AT(note)},
+};
+const struct pm_entity pm_filling_entity = {"filling", attributes, PM_FILLING_ATTRIBUTES};
+
 /* Volume in microlitres of a mass in micrograms: kg/m3 is g/l, and 1 ug / (1 g/l) is 1 ul. */
 static double volume(pm_mass mass, double density)
 {
@@ -21,8 +112,10 @@ static enum pm_status check(const struct pm_filling_wish *wish, struct pm_error 
     if (wish->at_hand <= 0 || wish->at_hand > PM_NEAT)
         return pm_fail_at(err, "ethanol", PM_INVALID,
                           "The ethanol's strength is above 0 and at most 100 %% vol.");
-    if (wish->loss < 0 || wish->loss >= PM_NEAT || wish->other < 0 || wish->other >= PM_NEAT)
+    if (wish->loss < 0 || wish->loss >= PM_NEAT)
         return pm_fail_at(err, "loss", PM_INVALID, "A share is from 0 to less than 100 %%.");
+    if (wish->other < 0 || wish->other >= PM_NEAT)
+        return pm_fail_at(err, "other", PM_INVALID, "A share is from 0 to less than 100 %%.");
     if (wish->dosage + wish->other > PM_NEAT)
         return pm_fail_at(err, "dosage", PM_REFUSED,
                           "The concentrate and the rest are more than the whole.");
@@ -86,4 +179,13 @@ enum pm_status pm_filling_work_out(const struct pm_filling_wish *wish, struct pm
     count_bottles(wish, &made);
     *out = made;
     return PM_OK;
+}
+
+enum pm_status pm_filling_read(const char *const *values, struct pm_arena *arena,
+                               struct pm_filling_wish *wish, struct pm_filling *out,
+                               struct pm_error *err)
+{
+    pm_entity_clear(&pm_filling_entity, wish);
+    enum pm_status status = pm_entity_read(&pm_filling_entity, values, wish, arena, NULL, err);
+    return status == PM_OK ? pm_filling_work_out(wish, out, err) : status;
 }

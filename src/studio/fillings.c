@@ -31,6 +31,26 @@ enum pm_status pm_filling_note(struct pm_studio *studio, struct pm_filling_row *
     return status;
 }
 
+enum pm_status pm_filling_keep(struct pm_studio *studio, const struct pm_filling_wish *wish,
+                               const struct pm_filling *made, int64_t batch, int64_t *id,
+                               struct pm_error *err)
+{
+    struct pm_filling_row row = {.batch = batch,
+                                 .concentrate = made->concentrate,
+                                 .ethanol = made->ethanol,
+                                 .water = made->water,
+                                 .other = made->other,
+                                 .at_hand = wish->at_hand,
+                                 .bottles = made->bottles,
+                                 .filter_on = wish->filter_on,
+                                 .ready_on = wish->ready_on,
+                                 .note = wish->note};
+    enum pm_status status = pm_filling_note(studio, &row, err);
+    if (status == PM_OK)
+        *id = row.id;
+    return status;
+}
+
 static struct pm_filling_row *row_of(const struct pm_filling_rows *rows, int64_t id)
 {
     for (size_t i = 0; i < rows->count; i++)

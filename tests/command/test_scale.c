@@ -211,11 +211,14 @@ static void from_plan_to_bottles(void **state)
     assert_int_equal(program_number(p, "$.ethanol_g", 6) + program_number(p, "$.water_g", 6),
                      48000000);
     program_says(p, "$.bottles", "6");
-    program_asks(
-        p, WORDS("filling", "add", "12g", "20%", "--of-batch", "1", "--filter-on", "2027-01-10"));
+    program_asks(p, WORDS("filling", "add", "12g", "20%", "--of-batch", "1", "--filter-on",
+                          "2027-01-10", "--loss", "0", "--note", "a test fill"));
+    program_refuses(p, "above 0", WORDS("fill", "12g", "0"));
+    program_refuses(p, "The concentrate's density", WORDS("fill", "12g", "20%", "--density", "x"));
     program_asks(p, WORDS("filling", "list"));
     program_says(p, "$.fillings[0].trial", "\"Quay/1\"");
     program_says(p, "$.fillings[0].filter_on", "\"2027-01-10\"");
+    program_says(p, "$.fillings[0].note", "\"a test fill\"");
     program_says(p, "$.fillings[0].filtered_at", "null");
     program_refuses(p, "No day is set", WORDS("filling", "remind", "1", "--ready-on", "none"));
     program_refuses(p, "no filling", WORDS("filling", "done", "7", "filtered"));

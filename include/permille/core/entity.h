@@ -26,13 +26,14 @@ enum pm_attribute_kind {
     PM_ATTRIBUTE_CAS,      /* const char *, NULL: none. A CAS number, its check digit verified */
     PM_ATTRIBUTE_NAMES,    /* const char *const *, and how many (size_t) at `beside`: "one; two" */
     PM_ATTRIBUTE_MASS,     /* pm_mass: "31.4 g" */
-    PM_ATTRIBUTE_STRENGTH, /* pm_strength: "10 %"; "0" where that is not unknown */
+    PM_ATTRIBUTE_STRENGTH, /* pm_strength: "10 %"; "0" where there may be nothing */
     PM_ATTRIBUTE_SHARE,    /* pm_strength: "5%" or "0.05"; in JSON a number from 0 to 1 */
     PM_ATTRIBUTE_DAY,      /* pm_day: "2026-03-02" */
     PM_ATTRIBUTE_TIME,     /* int64_t, Unix seconds: "2026-03-02 14:05" */
     PM_ATTRIBUTE_SPAN,     /* int64_t, seconds: "15 min" */
     PM_ATTRIBUTE_MONEY,    /* pm_money, with the currency (char[4], "" when unknown) at `beside` */
     PM_ATTRIBUTE_COUNT,    /* int64_t, a whole number from `least` to `most` */
+    PM_ATTRIBUTE_DECIMAL,  /* int64_t, a number of 0 or more scaled by 10^`scale`: "0.98" */
     PM_ATTRIBUTE_LEVEL,    /* int, the same for small ones */
     PM_ATTRIBUTE_CHOICE,   /* int or enum: the place among the words of `choices`, "a|b|c"; where
                               `most` is set, words after that place are shown but not offered */
@@ -53,6 +54,7 @@ struct pm_attribute {
     const char *help;   /* of the option: one line, lower case, no full stop */
     enum pm_attribute_kind kind;
     bool required;       /* cannot be taken away, and a new row needs it */
+    bool may_be_0;       /* a strength of nothing may be said */
     bool typed_only;     /* a way to say what another attribute holds: not in JSON or tables */
     size_t offset;       /* of the member in the row */
     size_t beside;       /* of the member that belongs to it; see the kinds */
@@ -60,6 +62,7 @@ struct pm_attribute {
     int64_t unknown;     /* what the member holds while it is unknown (numbers of every kind) */
     const char *choices;
     size_t limit; /* bytes of a note */
+    int scale;    /* of a decimal */
 };
 
 struct pm_entity {

@@ -297,6 +297,10 @@ extern const char pm_weigh_caution[], pm_fill_caution[];
 
 enum pm_status pm_filling_note(struct pm_studio *studio, struct pm_filling_row *row,
                                struct pm_error *err);
+/* The same of what was worked out; batch 0: of something else. */
+enum pm_status pm_filling_keep(struct pm_studio *studio, const struct pm_filling_wish *wish,
+                               const struct pm_filling *made, int64_t batch, int64_t *id,
+                               struct pm_error *err);
 /* What was done, so that a reminder ends, or another day for it; event->filling and kind are given.
  * PM_REFUSED when it was done already, or no such day was set. */
 enum pm_status pm_filling_happen(struct pm_studio *studio, const struct pm_filling_event *event,

@@ -561,10 +561,11 @@ bool pm_prompt_open(struct pm_app *app, const struct pm_prompt_spec *spec)
 static struct pm_form_field attribute_field(const struct pm_attribute *attribute)
 {
     static const size_t limits[] = {
-        [PM_ATTRIBUTE_CAS] = 60,   [PM_ATTRIBUTE_NAMES] = 4000,    [PM_ATTRIBUTE_MASS] = 40,
-        [PM_ATTRIBUTE_SHARE] = 20, [PM_ATTRIBUTE_STRENGTH] = 40,   [PM_ATTRIBUTE_DAY] = 20,
-        [PM_ATTRIBUTE_TIME] = 30,  [PM_ATTRIBUTE_SPAN] = 40,       [PM_ATTRIBUTE_MONEY] = 40,
-        [PM_ATTRIBUTE_COUNT] = 20, [PM_ATTRIBUTE_REFERENCE] = 800, [PM_ATTRIBUTE_LEVEL] = 8};
+        [PM_ATTRIBUTE_CAS] = 60,   [PM_ATTRIBUTE_NAMES] = 4000,  [PM_ATTRIBUTE_MASS] = 40,
+        [PM_ATTRIBUTE_SHARE] = 20, [PM_ATTRIBUTE_STRENGTH] = 40, [PM_ATTRIBUTE_DAY] = 20,
+        [PM_ATTRIBUTE_TIME] = 30,  [PM_ATTRIBUTE_SPAN] = 40,     [PM_ATTRIBUTE_MONEY] = 40,
+        [PM_ATTRIBUTE_COUNT] = 20, [PM_ATTRIBUTE_DECIMAL] = 30,  [PM_ATTRIBUTE_REFERENCE] = 800,
+        [PM_ATTRIBUTE_LEVEL] = 8};
     return (struct pm_form_field){
         .key = attribute->key,
         .label = attribute->title,

@@ -10,42 +10,16 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { CONCENTRATE, DOSAGE, HAND, WANTED, DENSITY, BOTTLE, LOSS, FILTER, READY, FILL_FIELDS };
-
-static enum pm_status read_filling(const char *const values[], struct pm_filling_wish *wish,
-                                   struct pm_error *err)
-{
-    *wish = (struct pm_filling_wish){0};
-    enum pm_status status =
-        pm_error_at(err, "concentrate", pm_mass_read(values[CONCENTRATE], &wish->concentrate, err));
-    if (status == PM_OK)
-        status = pm_error_at(err, "dosage", pm_strength_read(values[DOSAGE], &wish->dosage, err));
-    if (status == PM_OK)
-        status = pm_error_at(err, "ethanol", pm_strength_read(values[HAND], &wish->at_hand, err));
-    if (status == PM_OK && values[WANTED][0])
-        status = pm_error_at(err, "wanted", pm_strength_read(values[WANTED], &wish->wanted, err));
-    if (status == PM_OK && values[DENSITY][0])
-        status =
-            pm_error_at(err, "density",
-                        pm_decimal_read(values[DENSITY], 9, "The density", &wish->density, err));
-    if (status == PM_OK && values[BOTTLE][0])
-        status = pm_error_at(
-            err, "bottle", pm_decimal_read(values[BOTTLE], 3, "The bottle", &wish->bottle_ul, err));
-    if (status == PM_OK && values[LOSS][0])
-        status = pm_error_at(err, "loss", pm_strength_read(values[LOSS], &wish->loss, err));
-    return status;
-}
-
 static enum pm_role fill_check(void *context, const char *const values[], struct pm_text *out)
 {
     const struct scale_room *room = context;
+    struct pm_arena arena = {0};
     struct pm_filling_wish wish;
     struct pm_filling made;
     struct pm_error err = {0};
     char ethanol[PM_AMOUNT_TEXT], water[PM_AMOUNT_TEXT], total[PM_AMOUNT_TEXT];
-    enum pm_status status = read_filling(values, &wish, &err);
-    if (status == PM_OK)
-        status = pm_filling_work_out(&wish, &made, &err);
+    const enum pm_status status = pm_filling_read(values, &arena, &wish, &made, &err);
+    pm_arena_release(&arena);
     if (status != PM_OK) {
         pm_text_add(out, err.text);
         return PM_ROLE_WARNING;
@@ -87,28 +61,18 @@ static enum pm_status fill_accept(void *context, const char *const values[], str
 {
     struct scale_room *room = context;
     const struct pm_batch *batch = batch_here(room);
+    const bool begun = batch != NULL && batch->state != PM_BATCH_PLANNED;
+    struct pm_arena arena = {0};
     struct pm_filling_wish wish;
     struct pm_filling made;
-    struct pm_filling_row row = {.filter_on = PM_NO_DAY, .ready_on = PM_NO_DAY};
-    enum pm_status status = read_filling(values, &wish, err);
+    int64_t id = 0;
+    enum pm_status status = pm_filling_read(values, &arena, &wish, &made, err);
     if (status == PM_OK)
-        status = pm_filling_work_out(&wish, &made, err);
-    if (status == PM_OK && values[FILTER][0])
-        status = pm_error_at(err, "filter", pm_day_read(values[FILTER], &row.filter_on, err));
-    if (status == PM_OK && values[READY][0])
-        status = pm_error_at(err, "ready", pm_day_read(values[READY], &row.ready_on, err));
-    if (status != PM_OK)
-        return status;
-    row.batch = batch != NULL && batch->state != PM_BATCH_PLANNED ? batch->id : 0;
-    row.concentrate = made.concentrate;
-    row.ethanol = made.ethanol;
-    row.water = made.water;
-    row.other = made.other;
-    row.at_hand = wish.at_hand;
-    row.bottles = made.bottles;
-    status = pm_filling_note(room->house->studio, &row, err);
+        status =
+            pm_filling_keep(room->house->studio, &wish, &made, begun ? batch->id : 0, &id, err);
+    pm_arena_release(&arena);
     if (status == PM_OK)
-        pm_app_say(room->app, "On record as filling %lld. %s", (long long)row.id, pm_fill_caution);
+        pm_app_say(room->app, "On record as filling %lld. %s", (long long)id, pm_fill_caution);
     return status;
 }
 
@@ -116,26 +80,17 @@ void scale_fill(void *state)
 {
     struct scale_room *room = state;
     char mass[PM_AMOUNT_TEXT];
-    const struct pm_form_spec spec = {
-        .title = "Fill a concentrate",
-        .fields = {[CONCENTRATE] = {.key = "concentrate",
-                                    .label = "Concentrate",
-                                    .text = pm_mass_exact(concentrate_here(room), room->house->sign,
-                                                          mass)},
-                   [DOSAGE] = {.key = "dosage", .label = "Dosage", .text = "20%"},
-                   [HAND] = {.key = "ethanol", .label = "Ethanol at hand", .text = "96%"},
-                   [WANTED] = {.key = "wanted", .label = "Wanted, % vol"},
-                   [DENSITY] = {.key = "density", .label = "Its density, g/ml"},
-                   [BOTTLE] = {.key = "bottle", .label = "Bottles of, ml"},
-                   [LOSS] = {.key = "loss", .label = "Loss", .text = "2%"},
-                   [FILTER] = {.key = "filter", .label = "Filter on"},
-                   [READY] = {.key = "ready", .label = "Matures until"}},
-        .field_count = FILL_FIELDS,
-        .check = fill_check,
-        .accept = fill_accept,
-        .writes = true,
-        .context = room,
-    };
+    struct pm_form_spec spec = {.title = "Fill a concentrate",
+                                .check = fill_check,
+                                .accept = fill_accept,
+                                .writes = true,
+                                .context = room};
+    pm_form_describe(&spec, &pm_filling_entity, NULL, room->house->sign, NULL, NULL);
+    pm_form_field_of(&spec, PM_FILLING_CONCENTRATE)->text =
+        pm_mass_exact(concentrate_here(room), room->house->sign, mass);
+    pm_form_field_of(&spec, PM_FILLING_DOSAGE)->text = "20%";
+    pm_form_field_of(&spec, PM_FILLING_ETHANOL)->text = "96%";
+    pm_form_field_of(&spec, PM_FILLING_LOSS)->text = "2%";
     pm_form_open(room->app, &spec);
 }
 
