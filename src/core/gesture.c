@@ -90,7 +90,7 @@ static enum pm_status preview_rested(const struct pm_gesture *gesture,
 enum pm_status pm_gesture_preview(const struct pm_gesture *gesture, const struct pm_trial *before,
                                   pm_parts *out, struct pm_error *err)
 {
-    if (gesture->kind != PM_SET && gesture->kind != PM_NUDGE && gesture->kind != PM_SCALE)
+    if (!pm_gesture_sets_amount(gesture->kind))
         return pm_fail(err, PM_INVALID, "Only amounts are previewed so.");
     long place = pm_trial_find(before, gesture->line);
     if (place < 0)

@@ -137,11 +137,6 @@ static enum pm_status check_identity(const struct checking *c, size_t place)
 
 /* ---- what a line remembers ---- */
 
-static bool sets_amount(enum pm_gesture_kind kind)
-{
-    return kind == PM_SET || kind == PM_NUDGE || kind == PM_SCALE;
-}
-
 static bool is_free(const struct pm_line *line)
 {
     return line->stance == PM_FREE || line->stance == PM_CARRIER;
@@ -178,8 +173,9 @@ static enum pm_status check_memory(const struct checking *c, size_t place)
     if (seen->was == NULL)
         return PM_OK;
     bool near = seen->role != ROLE_OTHER;
-    bool rested_may = kind == PM_SET_BASE || (near && (kind == PM_SET_STANCE || sets_amount(kind) ||
-                                                       kind == PM_RESTRENGTH || kind == PM_SWAP));
+    bool rested_may =
+        kind == PM_SET_BASE || (near && (kind == PM_SET_STANCE || pm_gesture_sets_amount(kind) ||
+                                         kind == PM_RESTRENGTH || kind == PM_SWAP));
     if (seen->was->rested != seen->now->rested && !rested_may)
         return broken_at(c, place, "what it rests with changed");
     if (!near && is_free(seen->was) && is_free(seen->now) && !share_may_move(c, seen) &&

@@ -335,7 +335,7 @@ enum pm_status pm_plan_preview(struct pm_studio *studio, const struct pm_sheet *
     enum pm_gesture_kind kind = gesture->kind;
     struct pm_preview seen = {0};
     enum pm_status status = pm_sheet_editable(sheet, err);
-    if (status == PM_OK && (kind == PM_SET || kind == PM_NUDGE || kind == PM_SCALE))
+    if (status == PM_OK && pm_gesture_sets_amount(kind))
         status = preview_amount(sheet, gesture, parts, &seen, err);
     else if (status == PM_OK)
         status = preview_any(studio, sheet, gesture, parts, &seen, err);

@@ -54,7 +54,7 @@ static void watch_memory(void)
 
 struct promise promise;
 
-const char *const promise_commands[PROMISE_COMMANDS][PROMISE_WORDS] = {
+const char *const promise_commands[][PROMISE_WORDS] = {
     {"new", "Fresh"},
     {"copy", "Heart/1", "Second"},
     {"rename", "Heart", "Core"},
@@ -154,6 +154,7 @@ const char *const promise_commands[PROMISE_COMMANDS][PROMISE_WORDS] = {
     {"limit", "leave", "EU law"},
     {"fit", "Heart", "--take"},
 };
+const size_t promise_command_count = sizeof promise_commands / sizeof promise_commands[0];
 
 /* What the library holds before. */
 static const char *const story[][PROMISE_WORDS] = {
@@ -489,6 +490,6 @@ void promise_try_all(enum fault fault)
 {
     promise_put_back();
     const uint64_t before = promise_content();
-    for (size_t i = 0; i < PROMISE_COMMANDS; i++)
+    for (size_t i = 0; i < promise_command_count; i++)
         try_fault(promise_commands[i], fault, before);
 }

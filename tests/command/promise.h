@@ -16,9 +16,10 @@
 
 #define PROMISE_WORDS 12
 
-/* The command's words; one row for every command that changes, more where it has ways. */
-#define PROMISE_COMMANDS 98
-extern const char *const promise_commands[PROMISE_COMMANDS][PROMISE_WORDS];
+/* The command's words; one row for every command that changes, more where it has ways. Done on what
+ * `story` in promise.c made, each row has to change something. */
+extern const char *const promise_commands[][PROMISE_WORDS];
+extern const size_t promise_command_count;
 
 extern struct promise {
     struct world world;

@@ -21,7 +21,7 @@ static void the_person_gives_up(void **state)
     (void)state;
     promise_put_back();
     const uint64_t before = promise_content();
-    for (size_t i = 0; i < PROMISE_COMMANDS; i++) {
+    for (size_t i = 0; i < promise_command_count; i++) {
         promise_put_back();
         promise_arm(STOPPED, 1000000000);
         promise_does(promise_commands[i]);
@@ -160,7 +160,7 @@ static void answers_fail(void **state)
     (void)state;
     promise_put_back();
     const uint64_t before = promise_content();
-    for (size_t i = 0; i < PROMISE_COMMANDS; i++) {
+    for (size_t i = 0; i < promise_command_count; i++) {
         answer_fails(promise_commands[i], fopen("/dev/full", "w"), before);
         answer_fails(promise_commands[i], broken_pipe(), before);
     }
@@ -280,11 +280,11 @@ static void every_command_that_changes_is_tried(void **state)
     const struct pm_cli_command *command;
     for (size_t n = 0; (command = pm_cli_command_at(&pm_cli_all_topics, n)) != NULL; n++) {
         bool tried = false;
-        for (size_t i = 0; i < PROMISE_COMMANDS; i++)
+        for (size_t i = 0; i < promise_command_count; i++)
             tried = tried || promise_command(promise_commands[i]) == command;
         if (tried != command->changes)
             fail_msg("%s: %s", command->name,
-                     tried ? "changes, but its row does not say so" : "has no row here");
+                     tried ? "changes, but its row does not say so" : "has no row in promise.c");
     }
 }
 

@@ -223,7 +223,7 @@ static struct pm_gesture any_gesture(struct hand *hand, const struct pm_sheet *s
                                         "Gull feather", "Rope"};
     struct pm_gesture gesture = {.line = any_line(sheet, seed)};
     uint64_t random = hand_random(seed);
-    gesture.kind = (enum pm_gesture_kind)(random % (PM_COMMENT + 1));
+    gesture.kind = (enum pm_gesture_kind)(random % PM_BRANCH);
     if (sheet->trial.count < 4 && hand_random(seed) % 2 == 0)
         gesture.kind = PM_ADD;
     gesture.parts = (pm_parts)(hand_random(seed) % 200000000) + 1;

@@ -156,9 +156,9 @@ enum pm_status pm_gesture_apply(const struct pm_gesture *gesture, const struct p
                                 struct pm_error *err);
 
 /*
- * Only the parts line by line, into out[before->count], that an amount gesture (PM_SET, PM_NUDGE,
- * PM_SCALE) would give: the live preview, in one block of memory, without building a trial. Same
- * refusals; PM_INVALID for another kind.
+ * Only the parts line by line, into out[before->count], that an amount gesture
+ * (pm_gesture_sets_amount) would give: the live preview, in one block of memory, without building a
+ * trial. Same refusals; PM_INVALID for another kind.
  */
 enum pm_status pm_gesture_preview(const struct pm_gesture *gesture, const struct pm_trial *before,
                                   pm_parts *out, struct pm_error *err);
@@ -192,6 +192,9 @@ void pm_gesture_say(const struct pm_gesture *gesture, const struct pm_trial *bef
 /* Stable word of a kind for the store and JSON: "set", "nudge", "add", "form-core", "restrength"...
  */
 const char *pm_gesture_word(enum pm_gesture_kind kind);
+
+/* Whether all a kind does is to give one line other parts, as PM_SET, PM_NUDGE and PM_SCALE do. */
+bool pm_gesture_sets_amount(enum pm_gesture_kind kind);
 
 /* The nudge step for an amount: one unit of its second significant digit, at least a micro-part;
  * for nothing, a tenth of a part. A nudge goes to the next multiple of it, so that the tail which

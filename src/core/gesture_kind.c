@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-/* The words that stand for kinds of gestures in the store and in JSON. */
+/* What is so of a kind of gesture, whatever trial it is done on. */
 #include "permille/core/gesture.h"
 
 const char *pm_gesture_word(enum pm_gesture_kind kind)
@@ -26,4 +26,9 @@ const char *pm_gesture_word(enum pm_gesture_kind kind)
         [PM_BRANCH] = "branch",
     };
     return words[kind];
+}
+
+bool pm_gesture_sets_amount(enum pm_gesture_kind kind)
+{
+    return kind == PM_SET || kind == PM_NUDGE || kind == PM_SCALE;
 }
