@@ -409,15 +409,29 @@ static enum pm_status copy_all(sqlite3 *model, struct pm_library *library, struc
 
 /* ---- in ---- */
 
+/* What a new file holds, too. */
+static bool is_in_every_library(const struct pm_shape *shape)
+{
+    return is_left_out(shape) || strcmp(shape->table, "setting") == 0 ||
+           strcmp(shape->table, "shelf_head") == 0;
+}
+
 enum pm_status pm_library_is_empty(struct pm_library *library, bool *empty, struct pm_error *err)
 {
+    struct pm_shapes shapes = {.count = 0};
+    struct pm_text sql = PM_TEXT_EMPTY;
     int64_t rows = 0;
-    const enum pm_status status =
-        pm_ask(library->db,
-               "SELECT (SELECT count(*) FROM material) + (SELECT count(*) FROM formula) + "
-               "(SELECT count(*) FROM bottle) + (SELECT count(*) FROM panel) + "
-               "(SELECT count(*) FROM shelf_entry)",
-               "looking into the library", &rows, err);
+    enum pm_status status = pm_shapes_load(library->db, &shapes, err);
+    pm_text_add(&sql, "SELECT 0");
+    for (size_t i = 0; status == PM_OK && i < shapes.count; i++)
+        if (!is_in_every_library(&shapes.items[i]))
+            pm_text_addf(&sql, " OR EXISTS (SELECT 1 FROM \"%s\")", shapes.items[i].table);
+    if (status == PM_OK && !pm_text_ok(&sql))
+        status = pm_fail_memory(err);
+    if (status == PM_OK)
+        status = pm_ask(library->db, pm_text_get(&sql), "looking into the library", &rows, err);
+    pm_text_release(&sql);
+    pm_shapes_release(&shapes);
     *empty = rows == 0;
     return status;
 }

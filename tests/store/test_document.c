@@ -11,7 +11,10 @@
 
 #include "permille/base/mem.h"
 #include "permille/base/text.h"
+#include "permille/store/ceilings.h"
 #include "permille/store/document.h"
+#include "permille/store/shelf.h"
+#include "permille/store/weighed.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -220,6 +223,37 @@ static void what_is_not_whole_stays_outside(void **state)
     pm_text_release(&text);
 }
 
+/* Whatever the person entered themselves stands in the way of a whole library, which would take its
+ * place; settings alone do not. */
+static void what_is_one_s_own_is_not_overwritten(void **state)
+{
+    struct world *world = *state;
+    struct pm_text text = write_out(world);
+    struct pm_ceiling ceiling = {.kind = PM_BY_VOLATILITY, .name = "top", .most = 1000};
+    struct pm_balance_row balance = {.name = "Own", .is = {.readability = 1000}};
+    const struct pm_rate rate = {"USD", "EUR", 900000000, 20000};
+    for (int what = 0; what < 3; what++) {
+        char name[32];
+        bool empty = false;
+        world_close(world);
+        snprintf(name, sizeof name, "own-%d.db", what);
+        world_path(world, name, world->path);
+        world_open(world);
+        assert_status(PM_OK, pm_setting_put(world->library, "decimals", "4", &world->err));
+        assert_status(PM_OK, pm_library_is_empty(world->library, &empty, &world->err));
+        assert_true(empty);
+        assert_status(PM_OK, what == 0   ? pm_ceiling_put(world->library, &ceiling, &world->err)
+                             : what == 1 ? pm_balance_put(world->library, &balance, &world->err)
+                                         : pm_rate_insert(world->library, &rate, &world->err));
+        assert_status(PM_REFUSED, read_in(world->library, pm_text_get(&text), &world->err));
+        assert_int_equal(ask(world->library->db, "SELECT (SELECT count(*) FROM ceiling) + (SELECT "
+                                                 "count(*) FROM balance) + (SELECT count(*) FROM "
+                                                 "currency_rate)"),
+                         1);
+    }
+    pm_text_release(&text);
+}
+
 static void lost_memory_leaves_it_empty(void **state)
 {
     struct world *world = *state;
@@ -250,6 +284,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(an_earlier_program_s_document_is_brought_up_to_date,
                                         world_setup, world_teardown),
         cmocka_unit_test_setup_teardown(what_is_not_whole_stays_outside, world_setup_filled,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(what_is_one_s_own_is_not_overwritten, world_setup_filled,
                                         world_teardown),
         cmocka_unit_test_setup_teardown(lost_memory_leaves_it_empty, world_setup_filled,
                                         world_teardown),
