@@ -222,6 +222,39 @@ static enum pm_status open_file(struct pm_library *library, int flags,
     return status;
 }
 
+static bool is_empty_file(const char *path)
+{
+    struct stat seen;
+    return stat(path, &seen) == 0 && seen.st_size == 0;
+}
+
+/* Nobody has committed anything to it: it is empty, or as a new one is. */
+static bool is_as_made(sqlite3 *db)
+{
+    int64_t version = 1, committed = 1;
+    if (pm_ask(db, "PRAGMA user_version", "looking at the library", &version, NULL) == PM_OK &&
+        version == 0)
+        return true;
+    return pm_ask(db, "SELECT last_commit FROM library", "looking at the library", &committed,
+                  NULL) == PM_OK &&
+           committed == 0;
+}
+
+void pm_library_unmake(struct pm_library *library)
+{
+    if (!library->made || library->db == NULL || library->depth > 0 || library->readers > 0)
+        return;
+    /* Held alone: whoever opened it meanwhile has written nothing, and nobody does now. In an empty
+     * file SQLite begins to write with that, for which a full disk may have no room; and whoever
+     * wants to write to a file that is gone is refused by SQLite. */
+    const int rc = sqlite3_exec(library->db, "BEGIN EXCLUSIVE", NULL, NULL, NULL);
+    if (rc == SQLITE_OK ? is_as_made(library->db)
+                        : rc != SQLITE_BUSY && is_empty_file(library->path))
+        unlink(library->path);
+    if (rc == SQLITE_OK)
+        sqlite3_exec(library->db, "ROLLBACK", NULL, NULL, NULL);
+}
+
 enum pm_status pm_library_open_with(const char *path, int flags, const struct pm_clock *clock,
                                     const struct pm_store_options *options, struct pm_library **out,
                                     struct pm_error *err)
@@ -237,6 +270,7 @@ enum pm_status pm_library_open_with(const char *path, int flags, const struct pm
     if (status == PM_OK)
         status = open_file(library, flags, options, err);
     if (status != PM_OK) {
+        pm_library_unmake(library);
         pm_library_close(library);
         return status;
     }
@@ -267,21 +301,6 @@ void pm_library_close(struct pm_library *library)
     pm_free(library->remark);
     pm_free(library->path);
     pm_free(library);
-}
-
-void pm_library_unmake(struct pm_library *library)
-{
-    int64_t committed = 1;
-    if (!library->made || library->depth > 0 || library->readers > 0)
-        return;
-    /* Held alone: whoever opened it meanwhile has written nothing, and nobody does now. */
-    if (sqlite3_exec(library->db, "BEGIN EXCLUSIVE", NULL, NULL, NULL) != SQLITE_OK)
-        return;
-    if (pm_ask(library->db, "SELECT last_commit FROM library", "looking at the library", &committed,
-               NULL) == PM_OK &&
-        committed == 0)
-        unlink(library->path);
-    sqlite3_exec(library->db, "ROLLBACK", NULL, NULL, NULL);
 }
 
 /* ---- a copy of another library, in memory ---- */

@@ -365,6 +365,8 @@ static bool makes_a_library(const struct world *world, struct world *fresh, enum
     fault_disarm();
     assert_true(status == PM_OK || status == PM_IO || status == PM_FULL);
     assert_true(hit || status == PM_OK);
+    if (status != PM_OK && kind == FAULT_FULL)
+        assert_int_equal(-1, access(fresh->path, F_OK)); /* nothing half made is left */
     world_close(fresh);
     /* Trying again helps. */
     world_open(fresh);
