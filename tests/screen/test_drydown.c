@@ -7,8 +7,8 @@
 
 #include "permille/studio/series.h"
 
-#include <stdlib.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include <time.h>
 

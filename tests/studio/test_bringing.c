@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * Formulas brought in: thirty-odd scribbles of an invented perfumer come in right or with their doubt
- * marked; what is corrected, committed, taken back. A formula reads "= name base total [remark]", a
- * line "becomes|match|parts|strength|solvent|?" (the last for a doubt).
+ * Formulas brought in: thirty-odd scribbles of an invented perfumer come in right or with their
+ * doubt marked; what is corrected, committed, taken back. A formula reads "= name base total
+ * [remark]", a line "becomes|match|parts|strength|solvent|?" (the last for a doubt).
  */
 #include "hand.h"
 

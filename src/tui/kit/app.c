@@ -199,21 +199,6 @@ int pm_app_timeout(const struct pm_app *app)
 
 static void take_answer(struct pm_app *app, unsigned answer);
 
-void pm_app_remind(struct pm_app *app)
-{
-    const int64_t now = pm_app_now(app);
-    struct pm_due_here notes[PM_DUES];
-    app->due_at = INT64_MAX;
-    if (app->spec.due == NULL)
-        return;
-    memset(notes, 0, sizeof notes);
-    app->due_at = app->spec.due(app->spec.host, now, notes);
-    if (app->due_at <= now)
-        app->due_at = now + 1;
-    app->stale = app->stale || memcmp(notes, app->due, sizeof notes) != 0;
-    memcpy(app->due, notes, sizeof notes);
-}
-
 static void let_time_pass(struct pm_app *app)
 {
     int64_t now = pm_app_now(app);

@@ -6,7 +6,7 @@
  *   overlay.c    the stack of overlays
  *   app_rooms.c  rooms: opening, reading again, going
  *   app_waits.c  what takes long, and may be given up
- *   app_jobs.c   what is done once the screen has been painted
+ *   app_jobs.c   what is done once the screen has been painted, and what is due
  *   field.c, choice.c, form.c, page.c, picker.c   the overlays
  *   panels.c     the application's own: all keys, finding an action, past messages, leaving
  *   app.c        made, freed; events
@@ -139,10 +139,10 @@ void pm_room_enter(struct pm_app *app);
  * for something else than what stands there now: then the person is told. */
 bool pm_app_catch_up(struct pm_app *app, bool typed);
 
-/* app.c: asks what is due now, and when to ask again. */
-void pm_app_remind(struct pm_app *app);
 /* app_jobs.c: does what waits, and says how that went. */
 enum pm_status pm_app_work_off(struct pm_app *app);
+/* Asks what is due now, and when to ask again. */
+void pm_app_remind(struct pm_app *app);
 
 /* The overlay that has the keys, or NULL. */
 struct pm_overlay *pm_app_overlay(const struct pm_app *app);

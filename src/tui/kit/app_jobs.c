@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
-/* What is done once the screen has been painted. */
+/* What is done once the screen has been painted, and what is due. */
 #include "app_inside.h"
+
+#include <string.h>
 
 void pm_app_later(struct pm_app *app, const struct pm_job *job)
 {
@@ -11,6 +13,21 @@ void pm_app_later(struct pm_app *app, const struct pm_job *job)
 bool pm_app_job_is_away(const struct pm_app *app)
 {
     return app->job.run != NULL && app->job.away;
+}
+
+void pm_app_remind(struct pm_app *app)
+{
+    const int64_t now = pm_app_now(app);
+    struct pm_due_here notes[PM_DUES];
+    app->due_at = INT64_MAX;
+    if (app->spec.due == NULL)
+        return;
+    memset(notes, 0, sizeof notes);
+    app->due_at = app->spec.due(app->spec.host, now, notes);
+    if (app->due_at <= now)
+        app->due_at = now + 1;
+    app->stale = app->stale || memcmp(notes, app->due, sizeof notes) != 0;
+    memcpy(app->due, notes, sizeof notes);
 }
 
 static bool reminds(const struct pm_app *app)
