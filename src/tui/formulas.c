@@ -177,8 +177,6 @@ static enum pm_status list_none(void *context, const char *text, struct pm_error
 static void list_open(struct pm_app *app, bool aside)
 {
     struct list list = {.app = app, .aside = aside};
-    bool more = false;
-    const bool any = list_filter(&list, "", &more) > 0;
     const struct pm_picker_spec spec = {
         .title = aside ? "Bring back a formula that was set aside" : "Formulas",
         .label = "Name",
@@ -193,9 +191,10 @@ static void list_open(struct pm_app *app, bool aside)
         .accept = list_accept,
         .writes = aside,
         .none = aside ? NULL : list_none,
-        .none_hint = aside ? "None is set aside."
-                     : any ? "No formula is called so. Enter makes a new one."
-                           : "There is no formula yet. Type a name; Enter makes a new one.",
+        .none_hint = aside ? "None of those set aside is called so."
+                           : "No formula is called so. Enter makes a new one.",
+        .none_yet = aside ? "None is set aside."
+                          : "There is no formula yet. Type a name; Enter makes a new one.",
         .closed = list_closed,
         .context = &list,
         .context_size = sizeof list,

@@ -142,6 +142,16 @@ static void golden_sheets(void **state)
     play_golden(PLAY, "blotter-note-80x24");
 }
 
+/* "10 h 20 min" is not cut in the log. */
+static void times_stand_whole_in_the_log(void **state)
+{
+    struct bench_world *world = *state;
+    keep_three(world);
+    note(world, "Harbour/1", "10h20min", "5", "blotter", "dry");
+    open_blotter(world, 24, 80);
+    play_sees(PLAY, "10 h 20 min ");
+}
+
 /* The drawing gives way so that its text equivalent is told to the end. */
 static void curves_are_told_in_full(void **state)
 {
@@ -594,6 +604,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(nothing_yet_says_what_to_press, setup,
                                         bench_world_teardown),
         cmocka_unit_test_setup_teardown(golden_sheets, setup, bench_world_teardown),
+        cmocka_unit_test_setup_teardown(times_stand_whole_in_the_log, setup, bench_world_teardown),
         cmocka_unit_test_setup_teardown(curves_are_told_in_full, setup, bench_world_teardown),
         cmocka_unit_test_setup_teardown(a_digit_words_and_enter_are_a_note, setup,
                                         bench_world_teardown),

@@ -579,12 +579,48 @@ static void the_disk_is_full(void **state)
     pm_batch_record_release(&record);
 }
 
+/* Many lines: how many are below is told. Nothing that is asked for is cut, however much it is. */
+static void many_lines_far_too_much(void **state)
+{
+    struct bench_world *world = *state;
+    struct hand *hand = world->hand;
+    const int64_t id = hand_formula(hand, "Harbour", 1000);
+    char name[16];
+    int64_t material = 0;
+    for (int i = 0; i < 30; i++) {
+        snprintf(name, sizeof name, "Fog %02d", i);
+        hand_add(hand, id, name, i == 0 ? 0.5 : 1);
+        hand_ok(hand, pm_shelf_find(hand->studio, name, &material, &hand->err));
+        hand_ok(hand,
+                pm_bottle_add(hand->studio, material, 900000 * PM_GRAM, NULL, 0, NULL, &hand->err));
+    }
+    hand_set(hand, id, "Fog 29", 971.5);
+    hand_keep(hand, id, NULL);
+    bench_world_open(world, 24, 80);
+    play_keys(PLAY, "W b");
+    play_sees(PLAY, "Nothing was filled yet.");
+    play_type(PLAY, "dew");
+    play_sees(PLAY, "No filling is called so.");
+    play_keys(PLAY, "Esc n Ctrl-U");
+    play_type(PLAY, "Harbour/1");
+    play_keys(PLAY, "Tab Ctrl-U");
+    play_type(PLAY, "9000");
+    play_keys(PLAY, "Enter Enter Enter");
+    play_sees(PLAY, " below");
+    play_type(PLAY, "900000");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "Too much was poured");
+    play_misses(PLAY, "g\xE2\x80\xA6");
+    play_misses(PLAY, "0\xE2\x80\xA6");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {BENCH(nothing_goes_by_one_key),
                                        BENCH(poured_and_saved),
                                        BENCH(corrected),
                                        BENCH(accepted),
+                                       BENCH(many_lines_far_too_much),
                                        BENCH(bottles_end),
                                        BENCH(into_files),
                                        BENCH(balances),

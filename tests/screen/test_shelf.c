@@ -305,6 +305,24 @@ static void cells_are_edited_in_place(void **state)
 }
 
 /* A refused form of a bottle stands on what is wrong in it: typing on puts that right. */
+static void large_amounts_and_prices_stand_whole(void **state)
+{
+    struct bench_world *world = *state;
+    const char *form[PM_BOTTLE_ATTRIBUTES] = {[PM_BOTTLE_PRICE] = "1000000000 EUR"};
+    shelf_world_bottle(world, "Fog", 250000, form);
+    bench_world_open(world, 24, 80);
+    play_keys(PLAY, "S Down Enter");
+    play_sees(PLAY, "250000.00 g  neat"); /* in the list */
+    play_sees(PLAY, "neat  250000.00 g"); /* among the bottles */
+    play_resize(PLAY, 50, 200);
+    play_misses(PLAY, "0\xE2\x80\xA6");
+    for (int i = 0; i < 12; i++) {
+        play_keys(PLAY, "Right");
+        play_misses(PLAY, "0\xE2\x80\xA6");
+    }
+    play_sees(PLAY, "1000000000.00 EUR");
+}
+
 static void a_refused_bottle_stands_on_the_wrong_field(void **state)
 {
     struct bench_world *world = *state;
@@ -631,6 +649,7 @@ int main(void)
         BENCH(an_empty_shelf_takes_the_starter_materials),
         BENCH(bought_diluted_counted_ordered_again),
         BENCH(cells_are_edited_in_place),
+        BENCH(large_amounts_and_prices_stand_whole),
         BENCH(a_refused_bottle_stands_on_the_wrong_field),
         BENCH(what_is_wrong_changes_nothing),
         BENCH(counting_takes_the_tare_off),

@@ -195,7 +195,7 @@ static void mark_four(struct bench_world *world)
     play_keys(PLAY, "Home Space Space End Space a");
     play_type(PLAY, "quay/1");
     play_keys(PLAY, "Enter");
-    play_sees(PLAY, "C shows side by side: Harbour/1, Harbour/3, Harbour, Quay/1");
+    play_sees(PLAY, "C shows side by side: Harbour/1, Harbour/3, Harbour draft, Quay/1");
 }
 
 /* Another formula's trials, then its smell notes, without a way round by the Bench. */

@@ -4,6 +4,10 @@
 
 #include "kit/overlay.h"
 
+#define HOW_ACCORDS_COME                                                                           \
+    "The action \"this formula\" makes the formula on the bench an accord; folding marked lines "  \
+    "makes one as well."
+
 struct accords {
     struct bench *bench;
     struct pm_any_trials all;
@@ -64,8 +68,8 @@ void bench_add_accord(void *state)
         .words = accords_words,
         .row = accords_row,
         .accept = accords_accept,
-        .none_hint = "No kept trial of an accord matches. The action \"this formula\" makes the "
-                     "formula on the bench an accord; folding marked lines makes one as well.",
+        .none_hint = "No kept trial of an accord is called so. " HOW_ACCORDS_COME,
+        .none_yet = "No trial of an accord is kept yet. " HOW_ACCORDS_COME,
         .closed = accords_closed,
         .context = &accords,
         .context_size = sizeof accords,

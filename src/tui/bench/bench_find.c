@@ -57,7 +57,7 @@ void bench_find(void *state)
         .label = "Line",
         .columns = {{.heading = "#", .wish = 4, .align = PM_ALIGN_RIGHT},
                     {.heading = "material", .wish = 24, .grows = true},
-                    {.heading = "parts", .wish = 12, .align = PM_ALIGN_RIGHT},
+                    {.heading = "parts", .wish = 12, .align = PM_ALIGN_RIGHT, .measured = true},
                     {.heading = "comment / family", .wish = 20}},
         .column_count = 4,
         .count = sheet->trial.count,

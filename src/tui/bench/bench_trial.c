@@ -206,6 +206,7 @@ void pm_bench_revisions(struct pm_app *app, int64_t number)
         .row = revisions_row,
         .accept = revisions_accept,
         .none_hint = "No revision says so.",
+        .none_yet = "Nothing has been changed in it yet.",
         .whole = 2,
         .closed = revisions_closed,
         .context = &revisions,

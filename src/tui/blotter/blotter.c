@@ -98,6 +98,7 @@ static void take(struct blotter *blotter, const struct blotter *read)
     blotter->odd = read->odd;
     blotter->read_at = pm_app_now(blotter->app);
     pm_table_changed(&blotter->running_list);
+    pm_table_changed(&blotter->note_list);
     select_again(blotter, application, selected);
 }
 

@@ -92,7 +92,7 @@ enum { TRIAL, MEDIUM, SINCE, LEVEL, LEVEL_BAR, LIKING, WORDS, COLUMNS };
 static const struct pm_column note_columns[COLUMNS] = {
     [TRIAL] = {.heading = "trial", .wish = 4, .align = PM_ALIGN_RIGHT},
     [MEDIUM] = {.heading = "on", .wish = 7},
-    [SINCE] = {.heading = "after", .wish = 9},
+    [SINCE] = {.heading = "after", .wish = 9, .measured = true},
     [LEVEL] = {.heading = "intensity", .wish = 2, .align = PM_ALIGN_RIGHT},
     [LEVEL_BAR] = {.wish = PM_INTENSITY_MAX, .gap = 1},
     [LIKING] = {.heading = "like", .wish = 4},

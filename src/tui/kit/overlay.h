@@ -158,6 +158,7 @@ struct pm_picker_spec {
     /* Enter without any row, e.g. to offer making it; NULL: says that nothing matches. */
     enum pm_status (*none)(void *context, const char *text, struct pm_error *err);
     const char *none_hint; /* shown instead of the list when it is empty, or NULL */
+    const char *none_yet;  /* the same while nothing is typed; NULL: none_hint */
     int whole; /* rows below the list for all that the selected row's last column says */
     void (*closed)(void *context);
     void *context;

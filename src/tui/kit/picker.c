@@ -19,7 +19,8 @@ struct picker {
     bool owned;                 /* the context is a copy of its own */
     struct pm_text words;
     struct pm_field field;
-    struct pm_pick_row row; /* the one being painted */
+    struct pm_pick_row row; /* the one being painted, or measured */
+    size_t row_at;          /* which that is, from 1; 0: none */
     struct pm_table_view list;
     size_t *shown; /* items that match, where the spec has all of them; owned */
     size_t count;
@@ -69,6 +70,8 @@ static void refilter(struct picker *picker)
                         ? narrow(picker)
                         : spec->filter(spec->context, picker->field.text, &picker->more);
     picker->list.row = picker->list.first = 0;
+    picker->row_at = 0;
+    pm_table_changed(&picker->list);
     picker->on_list = false;
 }
 
@@ -80,12 +83,13 @@ static int picker_rows(const struct pm_overlay *overlay, int most)
 
 /* ---- painting -------------------------------------------------------------------------------- */
 
-/* The row is asked for once, when its first cell is painted. */
+/* The row is asked for once, when its first cell is painted; measuring goes down the columns. */
 static enum pm_role picker_cell(void *context, size_t index, size_t column, struct pm_text *out)
 {
     struct picker *picker = context;
     struct pm_pick_row *row = &picker->row;
-    if (column == 0) {
+    if (column == 0 || picker->row_at != index + 1) {
+        picker->row_at = index + 1;
         row->role = PM_ROLE_NORMAL;
         for (size_t i = 0; i < PM_PICK_COLUMNS; i++)
             pm_text_clear(&row->cells[i]);
@@ -112,8 +116,11 @@ static void draw_list(struct picker *picker, const struct pm_pane *pane, int who
     const struct pm_pane body =
         pm_pane_part(pane, HEAD_ROWS, 0, pane->rows - HEAD_ROWS - whole, pane->columns);
     pm_table_draw(&table, &picker->list, &list);
-    if (picker->count == 0 && picker->spec.none_hint != NULL)
-        pm_pane_wrap(&body, 0, PM_ROLE_NORMAL, picker->spec.none_hint);
+    const char *hint = picker->field.length == 0 && picker->spec.none_yet != NULL
+                           ? picker->spec.none_yet
+                           : picker->spec.none_hint;
+    if (picker->count == 0 && hint != NULL)
+        pm_pane_wrap(&body, 0, PM_ROLE_NORMAL, hint);
 }
 
 static void draw_filter(struct picker *picker, const struct pm_pane *pane)
@@ -262,14 +269,18 @@ static const struct pm_overlay_kind picker_kind = {
 static bool copy_words(struct picker *picker)
 {
     struct pm_picker_spec *spec = &picker->spec;
-    pm_text_add(&picker->words, spec->label);
-    pm_text_add_char(&picker->words, '\0');
-    size_t hint = picker->words.length;
-    pm_text_add(&picker->words, spec->none_hint != NULL ? spec->none_hint : "");
+    const char **strings[] = {&spec->label, &spec->none_hint, &spec->none_yet};
+    const size_t count = sizeof strings / sizeof *strings;
+    size_t at[sizeof strings / sizeof *strings];
+    for (size_t i = 0; i < count; i++) {
+        at[i] = picker->words.length;
+        pm_text_add(&picker->words, *strings[i] != NULL ? *strings[i] : "");
+        pm_text_add_char(&picker->words, '\0');
+    }
     if (!pm_text_ok(&picker->words))
         return false;
-    spec->label = picker->words.data;
-    spec->none_hint = spec->none_hint != NULL ? picker->words.data + hint : NULL;
+    for (size_t i = 0; i < count; i++)
+        *strings[i] = *strings[i] != NULL ? picker->words.data + at[i] : NULL;
     return true;
 }
 

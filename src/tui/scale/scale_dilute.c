@@ -183,7 +183,7 @@ void scale_dilute(void *state)
         .label = "Dilution",
         .columns = {{.heading = "material", .wish = 24, .least = 14, .yields = 1, .grows = true},
                     {.heading = "at", .wish = 7, .align = PM_ALIGN_RIGHT},
-                    {.heading = "make", .wish = 10, .align = PM_ALIGN_RIGHT},
+                    {.heading = "make", .wish = 10, .align = PM_ALIGN_RIGHT, .measured = true},
                     {.heading = "from", .wish = 18, .least = 8, .yields = 2},
                     {.heading = "in", .wish = 18, .least = 8, .yields = 3}},
         .column_count = 5,

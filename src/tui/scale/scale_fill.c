@@ -244,7 +244,7 @@ void scale_fillings(void *state)
         .label = "Filling",
         .columns = {{.heading = "#", .wish = 3, .align = PM_ALIGN_RIGHT},
                     {.heading = "of", .wish = 14, .least = 8, .yields = 1, .grows = true},
-                    {.heading = "in all", .wish = 9, .align = PM_ALIGN_RIGHT},
+                    {.heading = "in all", .wish = 9, .align = PM_ALIGN_RIGHT, .measured = true},
                     {.heading = "filled", .wish = 10},
                     {.heading = "filter on", .wish = 19, .least = 12, .yields = 2},
                     {.heading = "matures until", .wish = 18, .least = 12, .yields = 2}},
@@ -253,7 +253,8 @@ void scale_fillings(void *state)
         .words = filling_words,
         .row = filling_row,
         .accept = filling_accept,
-        .none_hint = "Nothing was filled yet.",
+        .none_hint = "No filling is called so.",
+        .none_yet = "Nothing was filled yet.",
         .context = room,
     };
     pm_picker_open(room->app, &spec);

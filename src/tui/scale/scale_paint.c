@@ -57,7 +57,7 @@ struct pm_table scale_list_table(struct scale_room *room)
     static const struct pm_column columns[LIST_COLUMNS] = {
         [NUMBER] = {.heading = "#", .align = PM_ALIGN_RIGHT, .wish = 4},
         [TITLE] = {.heading = "batch of", .wish = 30, .least = 16, .most = 48, .yields = 1},
-        [MASS] = {.heading = "how much", .align = PM_ALIGN_RIGHT, .wish = 10},
+        [MASS] = {.heading = "how much", .align = PM_ALIGN_RIGHT, .measured = true, .wish = 10},
         [STATE] = {.heading = "state", .wish = 12},
         [DAY] = {.heading = "when", .wish = 10},
         [BY] = {.heading = "by", .measured = true, .optional = true, .most = 14, .rank = 2},
@@ -167,7 +167,9 @@ static enum pm_role line_foot(void *context, size_t row, size_t column, struct p
         add_grams(room, room->record.target, 6, out);
     else if (column == POURED)
         add_poured(room, room->record.poured, out);
-    return PM_ROLE_NORMAL;
+    else if (column == SIGN && room->lines.below > 0)
+        pm_text_addf(out, "%zu below", room->lines.below);
+    return column == SIGN ? PM_ROLE_FAINT : PM_ROLE_NORMAL;
 }
 
 struct pm_table scale_lines_table(struct scale_room *room)

@@ -203,7 +203,7 @@ void scale_pour_from(void *state)
         .title = title,
         .label = "Bottle",
         .columns = {{.heading = "bottle", .wish = 6},
-                    {.heading = "holds", .wish = 11, .align = PM_ALIGN_RIGHT},
+                    {.heading = "holds", .wish = 11, .align = PM_ALIGN_RIGHT, .measured = true},
                     {.heading = "strength", .wish = 8, .align = PM_ALIGN_RIGHT},
                     {.heading = "lot", .wish = 15, .most = 30},
                     {.heading = "where", .wish = 13, .least = 8, .yields = 1, .grows = true},

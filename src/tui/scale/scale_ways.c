@@ -73,7 +73,7 @@ static void open_steps(struct scale_room *room)
         .label = "Line",
         .columns = {{.heading = "#", .wish = 3, .align = PM_ALIGN_RIGHT},
                     {.heading = "material", .wish = 24, .grows = true},
-                    {.heading = "add", .wish = 12, .align = PM_ALIGN_RIGHT},
+                    {.heading = "add", .wish = 12, .align = PM_ALIGN_RIGHT, .measured = true},
                     {.heading = "", .wish = 18}},
         .column_count = 4,
         .count = chosen(room)->count,
@@ -171,16 +171,17 @@ static void open_become(struct scale_room *room)
     char title[200], dosage[PM_AMOUNT_TEXT];
     const struct pm_become *become = &room->become;
     snprintf(title, sizeof title,
-             "accept: it becomes this; at %s %zu over or prohibited; Enter leaves it so",
-             pm_strength_format(become->wish.dosage, room->house->sign, dosage),
-             become->over + become->prohibited);
+             "accept: it becomes this, %zu over or prohibited at %s; Enter leaves it so",
+             become->over + become->prohibited,
+             pm_strength_format(become->wish.dosage, room->house->sign, dosage));
     const struct pm_picker_spec spec = {
         .title = title,
         .label = "Material",
-        .columns = {{.heading = "material", .wish = 25, .least = 16, .yields = 1, .grows = true},
-                    {.heading = "becomes", .wish = 15, .align = PM_ALIGN_RIGHT},
-                    {.heading = "was, parts", .wish = 10, .align = PM_ALIGN_RIGHT},
-                    {.heading = "limits", .wish = 18}},
+        .columns =
+            {{.heading = "material", .wish = 25, .least = 16, .yields = 1, .grows = true},
+             {.heading = "becomes", .wish = 15, .align = PM_ALIGN_RIGHT, .measured = true},
+             {.heading = "was, parts", .wish = 10, .align = PM_ALIGN_RIGHT, .measured = true},
+             {.heading = "limits", .wish = 18}},
         .column_count = 4,
         .count = become->count + become->limit_count,
         .words = become_words,
@@ -203,10 +204,10 @@ static void way_row(void *context, size_t index, struct pm_pick_row *row)
     char mass[PM_AMOUNT_TEXT];
     pm_text_add(&row->cells[0], pm_rescue_word(offer->way));
     pm_text_add(&row->cells[1], shown(room, offer->total, mass));
+    if (offer->unknown > 0)
+        pm_text_add(&row->cells[2], offer->cost.count > 0 ? ">" : "?");
     if (offer->cost.count > 0)
         pm_sum_format(&offer->cost, 2, room->house->sign, &row->cells[2]);
-    if (offer->unknown > 0)
-        pm_text_add(&row->cells[2], offer->cost.count > 0 ? " +" : "?");
     if (offer->sense == PM_RESCUE_ABSURD)
         pm_rescue_sense_say(&room->ways, offer, room->house->sign, "", &row->cells[3]);
     else
@@ -238,7 +239,7 @@ static void way_whole(void *context, size_t index, struct pm_pick_row *row)
         pm_text_addf(&row->cells[4], "%s%s %s", i > 0 ? ", " : ": ", offer->items[i].name,
                      shown(room, offer->items[i].add, mass));
     if (offer->count > TOLD_MOST)
-        pm_text_addf(&row->cells[4], " of %zu lines; Enter lists them.", offer->count);
+        pm_text_addf(&row->cells[4], " of %zu lines.", offer->count);
     if (offer->left_over > 0)
         pm_text_addf(&row->cells[4], "; %s stay too much", shown(room, offer->left_over, mass));
 }
@@ -282,11 +283,12 @@ void scale_ways(void *state)
     const struct pm_picker_spec spec = {
         .title = "Too much was poured; Enter looks at a way, Esc leaves it open",
         .label = "Way",
-        .columns = {{.heading = "way", .wish = 8},
-                    {.heading = "in all", .wish = 11, .align = PM_ALIGN_RIGHT},
-                    {.heading = "costs more", .wish = 13, .align = PM_ALIGN_RIGHT},
-                    {.heading = "then", .wish = 36},
-                    {.heading = "", .wish = 1, .grows = true}},
+        .columns =
+            {{.heading = "way", .wish = 8},
+             {.heading = "in all", .wish = 11, .align = PM_ALIGN_RIGHT, .measured = true},
+             {.heading = "costs more", .wish = 13, .align = PM_ALIGN_RIGHT, .measured = true},
+             {.heading = "then", .wish = 36},
+             {.heading = "", .wish = 1, .grows = true}},
         .column_count = 5,
         .count = room->ways.count,
         .words = way_words,

@@ -4,6 +4,7 @@
 #include "shelf.h"
 
 #include "permille/base/clock.h"
+#include "permille/base/utf8.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -87,21 +88,24 @@ static const char *short_label(const struct pm_fact_entry *entry, char *buf)
 /* What is known of it; own values are marked, those from memory as well. */
 static void draw_facts(struct writer *to, const struct pm_fact_entries *facts)
 {
+    struct pm_text text = PM_TEXT_EMPTY;
     for (size_t i = 0; i < facts->count; i++) {
         const struct pm_fact_entry *entry = &facts->items[i];
-        char text[200], label[32];
+        char label[32];
         /* Level and rating stand among the stock. */
         if (!entry->stands || strcmp(entry->property, "low") == 0 ||
             strcmp(entry->property, "rating") == 0)
             continue;
-        snprintf(text, sizeof text, "%.150s%s", entry->text,
-                 entry->own                                 ? " (own)"
-                 : strcmp(entry->confidence, "memory") == 0 ? " (from memory)"
-                                                            : "");
-        fact(to, short_label(entry, label), PM_ROLE_NORMAL, text);
+        pm_text_clear(&text);
+        pm_text_addf(&text, "%s%s", entry->text,
+                     entry->own                                 ? " (own)"
+                     : strcmp(entry->confidence, "memory") == 0 ? " (from memory)"
+                                                                : "");
+        fact(to, short_label(entry, label), PM_ROLE_NORMAL, pm_text_get(&text));
         if (strcmp(entry->property, "density") == 0)
             break; /* the rest stands on the page of facts */
     }
+    pm_text_release(&text);
 }
 
 static void draw_cautions(struct writer *to, const struct pm_cautions *cautions)
@@ -111,6 +115,15 @@ static void draw_cautions(struct writer *to, const struct pm_cautions *cautions)
         fact(to, caution->topic, caution->known ? PM_ROLE_WARNING : PM_ROLE_FAINT,
              caution->known ? caution->sentence : "unknown, which does not mean safe");
     }
+}
+
+/* Words from `column` on, cut where need be, and an amount at the right, which never is. */
+static void put_amount(const struct writer *to, int column, enum pm_role role, const char *words,
+                       const char *amount)
+{
+    const int cells = (int)pm_utf8_cells(amount), from = to->pane->columns - cells;
+    pm_pane_put_left(to->pane, to->row, column, from - 1 - column, role, words);
+    pm_pane_put_right(to->pane, to->row, from, cells, PM_ROLE_NORMAL, amount);
 }
 
 static void draw_bottle_list(struct writer *to, const struct pm_bottles *cards)
@@ -124,10 +137,8 @@ static void draw_bottle_list(struct writer *to, const struct pm_bottles *cards)
         shelf_bottle_title(to->shelf, card, &title);
         if (*state)
             pm_text_addf(&title, DOT "%s", state);
-        pm_pane_put_left(to->pane, to->row, 0, to->pane->columns - 12,
-                         *state ? PM_ROLE_WARNING : PM_ROLE_NORMAL, pm_text_get(&title));
-        pm_pane_put_right(to->pane, to->row, to->pane->columns - 11, 11, PM_ROLE_NORMAL,
-                          shelf_mass(to->shelf, card->left, left));
+        put_amount(to, 0, *state ? PM_ROLE_WARNING : PM_ROLE_NORMAL, pm_text_get(&title),
+                   shelf_mass(to->shelf, card->left, left));
     }
     pm_text_release(&title);
 }
@@ -165,24 +176,22 @@ static void draw_material(struct writer *to)
 static void draw_ledger(struct writer *to, const struct pm_movements *ledger)
 {
     char date[PM_TIME_TEXT], mass[PM_AMOUNT_TEXT], other[PM_BOTTLE_LABEL];
-    int columns = to->pane->columns;
     if (ledger->count == 0)
         return;
     gap(to);
     pm_pane_put(to->pane, to->row++, 0, PM_ROLE_FAINT, "in and out, newest first");
     for (size_t i = ledger->count; i-- > 0 && to->row < to->pane->rows; to->row++) {
         const struct pm_movement *line = &ledger->items[i];
-        char what[160];
+        char what[160], amount[PM_AMOUNT_TEXT + 1];
         snprintf(what, sizeof what, "%s%s%s", pm_move_word(line->kind),
                  line->other == 0 ? ""
                  : line->mass < 0 ? " into "
                                   : " from ",
                  line->other != 0 ? pm_bottle_label(line->other, other) : "");
         pm_pane_put(to->pane, to->row, 0, PM_ROLE_FAINT, pm_time_date(line->at, date));
-        pm_pane_put_left(to->pane, to->row, 12, columns - 24, PM_ROLE_NORMAL, what);
-        snprintf(what, sizeof what, "%s%s", line->mass < 0 ? "-" : "+",
+        snprintf(amount, sizeof amount, "%s%s", line->mass < 0 ? "-" : "+",
                  shelf_mass(to->shelf, line->mass < 0 ? -line->mass : line->mass, mass));
-        pm_pane_put_right(to->pane, to->row, columns - 11, 11, PM_ROLE_NORMAL, what);
+        put_amount(to, 12, PM_ROLE_NORMAL, what, amount);
     }
 }
 

@@ -70,6 +70,7 @@ static enum pm_status possible_open(struct shelf *shelf, pm_mass mass, struct pm
         .row = possible_row,
         .accept = possible_accept,
         .none_hint = "No formula is called so.",
+        .none_yet = "There is no formula yet.",
         .closed = possible_free,
         .context = &possible,
         .context_size = sizeof possible,

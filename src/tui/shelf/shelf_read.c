@@ -55,6 +55,7 @@ enum pm_status shelf_list_again(struct shelf *shelf, struct pm_error *err)
         return status;
     forget_list(shelf);
     shelf->rows = rows;
+    pm_table_changed(&shelf->list);
     shelf->strengths = pm_alloc_array(rows.count + 1, sizeof *shelf->strengths);
     shelf->empty = rows.count == 0 && !shelf_filtered(shelf);
     /* What no filter shows any more must not be edited by mistake for what stands in its place. */
@@ -172,6 +173,7 @@ static void read_about(struct shelf *shelf)
     if (shelf->material == 0)
         return;
     about->material = shelf->material;
+    pm_table_changed(&shelf->bottles);
     about->bottles_read = pm_bottles_list(studio, &filter, &about->bottles, &err) == PM_OK;
     if (!about->bottles_read)
         pm_app_error(shelf->app, &err);

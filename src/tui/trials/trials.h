@@ -29,7 +29,8 @@
 /* A trial to stand side by side, of any formula. */
 struct trials_pick {
     int64_t id;
-    char *title; /* owned: "Name/3", "Name" */
+    bool kept;
+    char *title; /* owned: "Name/3"; of a draft "Name" */
 };
 
 struct trials {
@@ -70,7 +71,7 @@ void trials_unmark_all(struct trials *trials);
 /* Place among the marked ones from 1; 0: not marked. */
 size_t trials_marked(const struct trials *trials, int64_t trial);
 /* Marks a trial, or takes its mark away; says why when there are too many. */
-bool trials_mark(struct trials *trials, int64_t trial, const char *title);
+bool trials_mark(struct trials *trials, int64_t trial, bool kept, const char *title);
 /* What an entry is called: "Name/3", "Name". */
 void trials_title(const struct trials *trials, const struct pm_trial_entry *entry,
                   struct pm_text *out);

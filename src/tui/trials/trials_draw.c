@@ -137,7 +137,8 @@ static void write_state(const struct trials *trials, struct pm_text *out)
         else
             pm_text_add(out, "Marked: ");
         for (size_t i = 0; i < trials->pick_count; i++)
-            pm_text_addf(out, "%s%s", i ? ", " : "", trials->picks[i].title);
+            pm_text_addf(out, "%s%s%s", i ? ", " : "", trials->picks[i].title,
+                         trials->picks[i].kept ? "" : " draft");
         return;
     }
     pm_text_addf(out, "%zu kept trial%s", trials->kept, trials->kept == 1 ? "" : "s");

@@ -122,7 +122,7 @@ static enum pm_status every_accept(void *context, size_t index, const char *text
     const struct pm_any_trial *entry = &every->all.items[index];
     (void)text;
     (void)err;
-    (void)trials_mark(every->trials, entry->id, entry->title);
+    (void)trials_mark(every->trials, entry->id, entry->kept_at > 0, entry->title);
     return PM_OK;
 }
 
@@ -148,6 +148,7 @@ void trials_mark_any(void *state)
         .row = every_row,
         .accept = every_accept,
         .none_hint = "No trial says so.",
+        .none_yet = "No trial is kept yet.",
         .whole = 3,
         .closed = every_closed,
         .context = &every,

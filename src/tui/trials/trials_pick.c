@@ -32,7 +32,7 @@ void pm_trials_marked(struct pm_app *app, struct pm_text *out)
 {
     const struct trials *trials = pm_app_room_state(app, PM_ROOM_TRIALS);
     for (size_t i = 0; trials != NULL && i < trials->pick_count; i++)
-        if (strchr(trials->picks[i].title, '/') != NULL) /* a draft cannot be put into a vial */
+        if (trials->picks[i].kept) /* a draft cannot be put into a vial */
             pm_text_addf(out, "%s%s", out->length > 0 ? ", " : "", trials->picks[i].title);
 }
 
@@ -44,7 +44,7 @@ static void unmark(struct trials *trials, size_t place)
             (trials->pick_count - place) * sizeof *trials->picks);
 }
 
-bool trials_mark(struct trials *trials, int64_t trial, const char *title)
+bool trials_mark(struct trials *trials, int64_t trial, bool kept, const char *title)
 {
     size_t marked = trials_marked(trials, trial);
     if (marked) {
@@ -61,7 +61,7 @@ bool trials_mark(struct trials *trials, int64_t trial, const char *title)
         pm_app_warn(trials->app, "Out of memory.");
         return false;
     }
-    trials->picks[trials->pick_count++] = (struct trials_pick){trial, copy};
+    trials->picks[trials->pick_count++] = (struct trials_pick){trial, kept, copy};
     return true;
 }
 
@@ -73,7 +73,7 @@ void trials_mark_selected(void *state)
     if (entry == NULL)
         return;
     trials_title(trials, entry, &title);
-    if (trials_mark(trials, entry->row.id, pm_text_get(&title)))
+    if (trials_mark(trials, entry->row.id, entry->row.number > 0, pm_text_get(&title)))
         trials->list.row += trials->list.row + 1 < trials->entries.count;
     pm_text_release(&title);
 }
