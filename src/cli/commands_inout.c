@@ -31,10 +31,12 @@ enum pm_status pm_cli_read_file(const char *path, struct pm_text *out, struct pm
     while ((got = fread(block, 1, sizeof block, file)) > 0 && out->length < FILE_MOST)
         pm_text_add_bytes(out, block, got);
     const bool broken = ferror(file) != 0, large = out->length >= FILE_MOST;
+    const int why = errno;
     if (file != stdin)
         fclose(file);
     if (broken || large)
-        return pm_fail(err, PM_IO, "%s cannot be read%s.", path, large ? ": it is too large" : "");
+        return pm_fail(err, PM_IO, "%s cannot be read: %s.", path,
+                       broken ? strerror(why) : "it is too large");
     return pm_text_ok(out) ? PM_OK : pm_fail_memory(err);
 }
 

@@ -113,15 +113,12 @@ enum pm_status pm_library_backup(struct pm_library *library, const char *path, b
 {
     if (library->depth > 0)
         return pm_fail(err, PM_REFUSED, "A backup cannot be made in the middle of a change.");
-    struct stat ours, theirs;
-    if (stat(library->path, &ours) == 0 && stat(path, &theirs) == 0) {
-        if (ours.st_dev == theirs.st_dev && ours.st_ino == theirs.st_ino) {
-            return pm_fail(err, PM_REFUSED,
-                           "%s is the library itself; a backup needs another name.", path);
-        }
-        if (!S_ISREG(theirs.st_mode))
-            return pm_fail(err, PM_REFUSED, "%s is not a file that a backup could replace.", path);
-    }
+    if (pm_same_file(library->path, path))
+        return pm_fail(err, PM_REFUSED, "%s is the library itself; a backup needs another name.",
+                       path);
+    struct stat theirs;
+    if (stat(path, &theirs) == 0 && !S_ISREG(theirs.st_mode))
+        return pm_fail(err, PM_REFUSED, "%s is not a file that a backup could replace.", path);
     char *place = NULL;
     enum pm_status status = pm_path_absolute(path, &place, err);
     if (status == PM_OK)

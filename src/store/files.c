@@ -37,6 +37,13 @@ enum pm_status pm_file_fail(int number, const char *what, const char *path, stru
     return pm_fail(err, status, "%s %s: %s.", what, path, strerror(number));
 }
 
+bool pm_same_file(const char *one, const char *other)
+{
+    struct stat first, second;
+    return one != NULL && other != NULL && stat(one, &first) == 0 && stat(other, &second) == 0 &&
+           first.st_dev == second.st_dev && first.st_ino == second.st_ino;
+}
+
 enum pm_status pm_path_absolute(const char *path, char **out, struct pm_error *err)
 {
     if (path[0] == '\0')

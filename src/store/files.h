@@ -20,6 +20,8 @@ enum pm_status pm_folders_make(const char *path, struct pm_error *err);
 enum pm_status pm_file_make(const char *path, bool *made, struct pm_error *err);
 /* Waits until the folder of path is on the disk. */
 enum pm_status pm_folder_sync(const char *path, struct pm_error *err);
+/* Whether both are there and one file, by whatever names. NULL: no file. */
+bool pm_same_file(const char *one, const char *other);
 /* Name of the kind of network file system that path lies on, or NULL. */
 const char *pm_network_drive(const char *path);
 /* What the system's error number means, mapped to a status: "The folder X cannot be made: ...". */

@@ -320,6 +320,19 @@ static enum pm_status look_at_other(sqlite3 *db, const char *path,
     return status == PM_OK ? pm_migrate_refuse_strangers(db, path, options, *step, err) : status;
 }
 
+/* The person has two libraries before them: the sentence says which of them it is. */
+static enum pm_status name_other(enum pm_status status, const char *path, struct pm_error *err)
+{
+    if (status == PM_BUSY)
+        return pm_fail(err, status, "Another program is using %s; try again when it is done.",
+                       path);
+    if (status == PM_DAMAGED && err != NULL && strstr(err->text, path) == NULL)
+        return pm_fail(err, status,
+                       "%s is damaged, so nothing comes in of it; a backup or \"salvage\" helps.",
+                       path);
+    return status;
+}
+
 static enum pm_status read_other(const char *path, const struct pm_store_options *options,
                                  const struct pm_watch *watch, sqlite3 *copy, int *step,
                                  struct pm_error *err)
@@ -332,7 +345,7 @@ static enum pm_status read_other(const char *path, const struct pm_store_options
     if (status == PM_OK)
         status = pm_copy_pages(db, "main", copy, "main", watch, err);
     sqlite3_close(db);
-    return status;
+    return name_other(status, path, err);
 }
 
 static enum pm_status open_copy(struct pm_library *library, const struct pm_watch *watch,
@@ -366,6 +379,8 @@ enum pm_status pm_library_open_copy(const char *path, const struct pm_library *b
     library->clock = beside->clock;
     library->options = beside->options;
     enum pm_status status = pm_path_absolute(path, &library->path, err);
+    if (status == PM_OK && pm_same_file(library->path, beside->path))
+        status = pm_fail(err, PM_REFUSED, "%s is this library itself.", path);
     if (status == PM_OK)
         status = open_copy(library, beside->watch, err);
     if (status != PM_OK) {

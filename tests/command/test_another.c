@@ -150,7 +150,7 @@ static void what_came_in_is_known_again(void **state)
     program_refuses(p, "Nothing is chosen", WORDS("import", other.library));
     program_asks(p, WORDS("import", other.library, "--plan"));
     program_says(p, "$.items[0].state", "\"same\"");
-    program_refuses(p, "Nothing is chosen", WORDS("import", p->library)); /* itself */
+    program_refuses(p, "is this library itself", WORDS("import", p->library)); /* itself */
     forget(&other);
 }
 
@@ -337,6 +337,30 @@ static void what_cannot_come_in(void **state)
     forget(&other);
 }
 
+/* With two libraries about, a sentence says which of them it means. */
+static void the_other_file_is_named(void **state)
+{
+    struct program *p = *state;
+    heart(p);
+    struct program other = second(p, "other.db", true);
+    sqlite3 *db = NULL;
+    assert_int_equal(sqlite3_open(other.library, &db), SQLITE_OK);
+    assert_int_equal(sqlite3_exec(db, "BEGIN EXCLUSIVE", NULL, NULL, NULL), SQLITE_OK);
+    program_refuses(p, other.library, WORDS("import", other.library));
+    program_refuses(p, "Another program is using", WORDS("import", other.library, "--plan"));
+    sqlite3_close(db);
+    assert_int_equal(sqlite3_open(other.library, &db), SQLITE_OK);
+    assert_int_equal(sqlite3_exec(db,
+                                  "PRAGMA writable_schema = ON; UPDATE sqlite_schema SET sql = "
+                                  "'CREATE TABLE' WHERE name = 'smell'",
+                                  NULL, NULL, NULL),
+                     SQLITE_OK);
+    sqlite3_close(db);
+    program_refuses(p, other.library, WORDS("import", other.library));
+    program_refuses(p, "is damaged", WORDS("import", other.library));
+    forget(&other);
+}
+
 /* Its file is only read: it may stand where nothing can be written. */
 static void the_other_file_is_only_read(void **state)
 {
@@ -389,6 +413,7 @@ int main(void)
         PROGRAM(back_and_forth),
         PROGRAM(a_colleagues),
         PROGRAM(what_cannot_come_in),
+        PROGRAM(the_other_file_is_named),
         PROGRAM(the_other_file_is_only_read),
         PROGRAM(a_document),
     };

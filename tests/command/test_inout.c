@@ -143,7 +143,10 @@ static void what_is_no_import(void **state)
     free(path);
     path = write_text(p, "words.txt", "nothing here\n", 13);
     program_refuses(p, "No line", WORDS("import", path));
-    program_refuses(p, "Nothing is chosen", WORDS("import", p->library));
+    char *folder = program_path(p, ".");
+    program_refuses(p, "cannot be read: Is a directory", WORDS("import", folder));
+    free(folder);
+    program_refuses(p, "is this library itself", WORDS("import", p->library));
     program_misused(p, "--all", WORDS("export", "bottles", "--all"));
     free(path);
 }
