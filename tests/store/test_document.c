@@ -167,15 +167,15 @@ static void an_earlier_program_s_document_is_brought_up_to_date(void **state)
     struct world *world = *state;
     struct pm_embedded files[64];
     int64_t id = 0;
+    assert_true(world_sample(world, 6));
     open_old(world, files, 6);
-    world_material(world, "Fern \xC3\xA9t\xC3\xA9 \"note\"", PM_CHEMICAL, NULL, "Fougere", NULL);
     struct pm_text text = write_out(world);
     assert_non_null(strstr(pm_text_get(&text), "\"step\":6"));
     world_close(world);
     world_path(world, "new.db", world->path);
     world_open(world);
     assert_status(PM_OK, read_in(world->library, pm_text_get(&text), &world->err));
-    assert_status(PM_OK, pm_material_by_name(world->library, "fougere", &id, &world->err));
+    assert_status(PM_OK, pm_material_by_name(world->library, "cinder ketone", &id, &world->err));
     world_verify(world);
     pm_text_release(&text);
 }

@@ -260,16 +260,16 @@ static void a_taken_name_leaves_the_change_as_it_was(void **state)
     assert_string_equal("There is a material \"Note 5\" already.", world->err.text);
     const int64_t last = add_note(world, 6);
     /* A row that came another way has the number that would be next. */
-    char sql[400];
-    snprintf(
-        sql, sizeof sql,
-        "INSERT INTO material SELECT %lld, kind, cas, family, note, set_aside, merged_into, "
-        "made_at, pm_checksum('material', %lld, kind, cas, family, note, set_aside, merged_into, "
-        "made_at) FROM material WHERE id = %lld;"
-        "INSERT INTO material_name VALUES (%lld, 0, 'Note 7', 'note 7', "
-        "pm_checksum('material_name', %lld, 0, 'Note 7', 'note 7'))",
-        (long long)last + 1, (long long)last + 1, (long long)last, (long long)last + 1,
-        (long long)last + 1);
+    char sql[600];
+    snprintf(sql, sizeof sql,
+             "INSERT INTO material (id, kind, cas, family, note, set_aside, merged_into, made_at, "
+             "checksum) SELECT %lld, kind, cas, family, note, set_aside, merged_into, made_at, "
+             "pm_checksum('material', %lld, kind, cas, family, note, set_aside, merged_into, "
+             "made_at) FROM material WHERE id = %lld;"
+             "INSERT INTO material_name VALUES (%lld, 0, 'Note 7', 'note 7', "
+             "pm_checksum('material_name', %lld, 0, 'Note 7', 'note 7'))",
+             (long long)last + 1, (long long)last + 1, (long long)last, (long long)last + 1,
+             (long long)last + 1);
     assert_int_equal(SQLITE_OK, sqlite3_exec(world->library->db, sql, NULL, NULL, NULL));
     assert_int_equal(last + 2, add_note(world, 8));
     assert_status(PM_OK, pm_library_commit(world->library, &world->err));

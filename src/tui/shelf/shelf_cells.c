@@ -92,7 +92,7 @@ static enum pm_role list_cell(void *context, size_t row, size_t column, struct p
     struct shelf *shelf = context;
     const struct pm_shelf_row *item = &shelf->rows.items[row];
     char text[PM_AMOUNT_TEXT];
-    switch (column) {
+    switch ((enum shelf_list_column)column) {
     case LIST_NAME:
         return list_name(item, out);
     case LIST_FAMILY:
@@ -121,9 +121,11 @@ static enum pm_role list_cell(void *context, size_t row, size_t column, struct p
     case LIST_KIND:
         pm_text_add(out, item->kind);
         return PM_ROLE_FAINT;
-    default:
+    case LIST_CAS:
         pm_text_add(out, item->cas != NULL ? item->cas : "");
         return PM_ROLE_FAINT;
+    case LIST_COLUMNS:
+        break;
     }
     return PM_ROLE_NORMAL;
 }
@@ -153,8 +155,11 @@ static enum pm_status list_open(void *context, size_t place, size_t column, stru
     case LIST_KIND:
         pm_text_add(out, row->kind);
         break;
-    default:
+    case LIST_CAS:
         pm_text_add(out, row->cas != NULL ? row->cas : "");
+        break;
+    default:
+        break;
     }
     return PM_OK;
 }
