@@ -323,6 +323,19 @@ static void large_amounts_and_prices_stand_whole(void **state)
     play_sees(PLAY, "1000000000.00 EUR");
 }
 
+/* A name is cut between two characters, and the cut shows. */
+static void a_long_name_is_cut_visibly(void **state)
+{
+    struct bench_world *world = *state;
+    char name[200] = "";
+    for (int i = 0; i < 90; i++)
+        strcat(name, "\xC3\xA9");
+    shelf_world_bottle(world, name, 5, NULL);
+    bench_world_open(world, 24, 80);
+    play_keys(PLAY, "S Down Enter");
+    play_sees(PLAY, "\xC3\xA9\xE2\x80\xA6 \xE2\x94\x80");
+}
+
 static void a_refused_bottle_stands_on_the_wrong_field(void **state)
 {
     struct bench_world *world = *state;
@@ -650,6 +663,7 @@ int main(void)
         BENCH(bought_diluted_counted_ordered_again),
         BENCH(cells_are_edited_in_place),
         BENCH(large_amounts_and_prices_stand_whole),
+        BENCH(a_long_name_is_cut_visibly),
         BENCH(a_refused_bottle_stands_on_the_wrong_field),
         BENCH(what_is_wrong_changes_nothing),
         BENCH(counting_takes_the_tare_off),

@@ -97,7 +97,6 @@ struct made_of {
     struct pm_profile profile;
     struct pm_profile_known known;
     int64_t formula;
-    char title[96];
 };
 
 struct limiting {
@@ -132,13 +131,14 @@ static void limit_group(struct made_of *made, const struct pm_profile_group *gro
 {
     const struct pm_ceiling *ceiling = group->ceiling;
     struct limiting limiting = {.app = made->bench->app, .formula = made->formula};
-    char title[96], most[PM_AMOUNT_TEXT] = "";
+    struct pm_text title = PM_TEXT_EMPTY;
+    char most[PM_AMOUNT_TEXT] = "";
     snprintf(limiting.name, sizeof limiting.name, "%s", group->name);
-    snprintf(title, sizeof title, "Ceiling on %s", group->name);
+    pm_text_addf(&title, "Ceiling on %s", group->name);
     if (ceiling != NULL)
         pm_strength_format(ceiling->most / (PM_WHOLE / PM_NEAT), made->bench->house->sign, most);
     const struct pm_form_spec spec = {
-        .title = title,
+        .title = pm_text_get(&title),
         .fields = {{.key = "most",
                     .label = "At most",
                     .text = most,
@@ -156,6 +156,7 @@ static void limit_group(struct made_of *made, const struct pm_profile_group *gro
         .context_size = sizeof limiting,
     };
     pm_form_open(made->bench->app, &spec);
+    pm_text_release(&title);
 }
 
 static enum pm_status made_accept(void *context, size_t index, const char *text,
@@ -218,10 +219,10 @@ void bench_made_of(void *state)
         made_closed(&made);
         return;
     }
-    snprintf(made.title, sizeof made.title, "What %.60s is made of, solvents left out",
-             sheet->name);
+    struct pm_text title = PM_TEXT_EMPTY;
+    pm_text_addf(&title, "What %s is made of, solvents left out", sheet->name);
     const struct pm_picker_spec spec = {
-        .title = made.title,
+        .title = pm_text_get(&title),
         .label = "Only",
         .columns = {{.heading = "by", .wish = 10},
                     {.heading = "", .wish = 16, .grows = true},
@@ -240,4 +241,5 @@ void bench_made_of(void *state)
         .context_size = sizeof made,
     };
     pm_picker_open(bench->app, &spec);
+    pm_text_release(&title);
 }

@@ -135,11 +135,10 @@ static enum pm_status remove_accept(void *context, struct pm_error *err)
 
 static void remove_balance(struct one_balance one, const struct pm_balance_row *row)
 {
-    char question[300];
-    snprintf(question, sizeof question,
-             "Take %.200s away? Batches weighed with it keep what it was.", row->name);
+    struct pm_text question = PM_TEXT_EMPTY;
+    pm_text_addf(&question, "Take %s away? Batches weighed with it keep what it was.", row->name);
     const struct pm_choice_spec spec = {.title = "Take a balance away",
-                                        .question = question,
+                                        .question = pm_text_get(&question),
                                         .options = {{'n', "no"}, {'y', "yes, take it away"}},
                                         .option_count = 2,
                                         .agreed = remove_accept,
@@ -147,6 +146,7 @@ static void remove_balance(struct one_balance one, const struct pm_balance_row *
                                         .context = &one,
                                         .context_size = sizeof one};
     pm_choice_open(one.room->app, &spec);
+    pm_text_release(&question);
 }
 
 enum { USE, EDIT, REMOVE };
@@ -173,7 +173,8 @@ static enum pm_status balance_accept(void *context, size_t index, const char *te
                                      struct pm_error *err)
 {
     struct scale_room *room = context;
-    char question[300], step[PM_AMOUNT_TEXT];
+    struct pm_text question = PM_TEXT_EMPTY;
+    char step[PM_AMOUNT_TEXT];
     (void)text;
     (void)err;
     if (index == room->balances.count) {
@@ -182,12 +183,12 @@ static enum pm_status balance_accept(void *context, size_t index, const char *te
     }
     const struct pm_balance_row *row = &room->balances.items[index];
     struct one_balance one = {room, row->id};
-    snprintf(question, sizeof question, "%.200s, reads %s%s.", row->name,
-             pm_mass_exact(row->is.readability, room->house->sign, step),
-             row->in_use ? "; in use" : "");
+    pm_text_addf(&question, "%s, reads %s%s.", row->name,
+                 pm_mass_exact(row->is.readability, room->house->sign, step),
+                 row->in_use ? "; in use" : "");
     const struct pm_choice_spec spec = {
         .title = "A balance",
-        .question = question,
+        .question = pm_text_get(&question),
         .options = {{'u', "weigh with it from now on"}, {'e', "edit it"}, {'d', "take it away"}},
         .option_count = 3,
         .accept = one_accept,
@@ -195,6 +196,7 @@ static enum pm_status balance_accept(void *context, size_t index, const char *te
         .context = &one,
         .context_size = sizeof one};
     pm_choice_open(room->app, &spec);
+    pm_text_release(&question);
     return PM_OK;
 }
 

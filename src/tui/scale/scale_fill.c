@@ -210,13 +210,13 @@ static enum pm_status filling_accept(void *context, size_t index, const char *te
     struct scale_room *room = context;
     const struct pm_filling_row *row = &room->fillings.items[index];
     struct one_filling one = {room, *row};
-    char question[300];
+    struct pm_text question = PM_TEXT_EMPTY;
     (void)text;
     (void)err;
-    snprintf(question, sizeof question, "Filling %lld%s%.200s", (long long)row->id,
-             row->title != NULL ? ", of " : "", row->title != NULL ? row->title : "");
+    pm_text_addf(&question, "Filling %lld%s%s", (long long)row->id,
+                 row->title != NULL ? ", of " : "", row->title != NULL ? row->title : "");
     const struct pm_choice_spec spec = {.title = "What was done?",
-                                        .question = question,
+                                        .question = pm_text_get(&question),
                                         .options = {{'n', "nothing yet"},
                                                     {'f', "it was filtered"},
                                                     {'m', "it has matured"},
@@ -227,6 +227,7 @@ static enum pm_status filling_accept(void *context, size_t index, const char *te
                                         .context = &one,
                                         .context_size = sizeof one};
     pm_choice_open(room->app, &spec);
+    pm_text_release(&question);
     return PM_OK;
 }
 

@@ -149,18 +149,19 @@ static enum pm_status give_up_accept(void *context, struct pm_error *err)
 void scale_give_up(void *state)
 {
     struct scale_room *room = state;
-    char question[300];
+    struct pm_text question = PM_TEXT_EMPTY;
     const struct pm_batch *batch = scale_batch(room);
-    snprintf(question, sizeof question, "Give up batch %lld, %.200s? What was poured stays poured.",
-             (long long)batch->id, batch->title);
+    pm_text_addf(&question, "Give up batch %lld, %s? What was poured stays poured.",
+                 (long long)batch->id, batch->title);
     const struct pm_choice_spec spec = {.title = "Give up a batch",
-                                        .question = question,
+                                        .question = pm_text_get(&question),
                                         .options = {{'n', "no"}, {'y', "yes, give it up"}},
                                         .option_count = 2,
                                         .agreed = give_up_accept,
                                         .writes = true,
                                         .context = room};
     pm_choice_open(room->app, &spec);
+    pm_text_release(&question);
 }
 
 enum pm_status scale_pause(void *state, struct pm_error *err)

@@ -95,13 +95,14 @@ static enum pm_status pour_accept(void *context, const char *text, struct pm_err
 static void ask_pour(struct scale_room *room, int64_t bottle, const char *text, bool replace)
 {
     const struct pm_batch_record_line *line = scale_line(room);
-    char title[300], label[PM_BOTTLE_LABEL];
+    struct pm_text title = PM_TEXT_EMPTY;
+    char label[PM_BOTTLE_LABEL];
     if (line == NULL)
         return;
     struct asked asked = {.room = room, .bottle = bottle, .place = line->place};
-    snprintf(title, sizeof title, "%lld  %.220s%s%s", (long long)line->place, line->tall,
-             bottle != 0 ? "  from " : "", bottle != 0 ? pm_bottle_label(bottle, label) : "");
-    const struct pm_prompt_spec spec = {.title = title,
+    pm_text_addf(&title, "%lld  %s%s%s", (long long)line->place, line->tall,
+                 bottle != 0 ? "  from " : "", bottle != 0 ? pm_bottle_label(bottle, label) : "");
+    const struct pm_prompt_spec spec = {.title = pm_text_get(&title),
                                         .label = "The display shows, g",
                                         .text = text,
                                         .limit = 40,
@@ -111,6 +112,7 @@ static void ask_pour(struct scale_room *room, int64_t bottle, const char *text, 
                                         .context = &asked,
                                         .context_size = sizeof asked};
     pm_prompt_open(room->app, &spec);
+    pm_text_release(&title);
 }
 
 /* What the balance says, or what the display should show. */
@@ -184,7 +186,7 @@ void scale_pour_from(void *state)
     struct scale_room *room = state;
     const struct pm_batch_record_line *line = scale_line(room);
     struct pm_error err = {0};
-    char title[300];
+    struct pm_text title = PM_TEXT_EMPTY;
     if (line == NULL)
         return;
     pm_list_release(&room->bottles);
@@ -197,10 +199,9 @@ void scale_pour_from(void *state)
         pm_app_warn(room->app, "No bottle of it, at that strength, has anything in it.");
         return;
     }
-    snprintf(title, sizeof title, "%lld  %.200s from another bottle", (long long)line->place,
-             line->tall);
+    pm_text_addf(&title, "%lld  %s from another bottle", (long long)line->place, line->tall);
     const struct pm_picker_spec spec = {
-        .title = title,
+        .title = pm_text_get(&title),
         .label = "Bottle",
         .columns = {{.heading = "bottle", .wish = 6},
                     {.heading = "holds", .wish = 11, .align = PM_ALIGN_RIGHT, .measured = true},
@@ -216,6 +217,7 @@ void scale_pour_from(void *state)
         .context = room,
     };
     pm_picker_open(room->app, &spec);
+    pm_text_release(&title);
 }
 
 /* ---- correcting ---- */

@@ -93,13 +93,13 @@ static void draw_bottle_list(struct shelf *shelf, const struct pm_pane *pane)
 static void draw_bottles(struct shelf *shelf, const struct pm_pane *pane)
 {
     const struct pm_shelf_row *row = shelf_row(shelf);
-    char title[160];
+    struct pm_text title = PM_TEXT_EMPTY;
     if (row == NULL || pane->rows < 3)
         return;
     size_t count = shelf->about.bottles_read ? shelf->about.bottles.count : 0;
-    snprintf(title, sizeof title, "%.120s" DOT "%zu bottle%s", row->name, count,
-             count == 1 ? "" : "s");
-    pm_pane_rule(pane, 0, title);
+    pm_text_addf(&title, "%s" DOT "%zu bottle%s", row->name, count, count == 1 ? "" : "s");
+    pm_pane_rule(pane, 0, pm_text_get(&title));
+    pm_text_release(&title);
     if (count > 0) {
         draw_bottle_list(shelf, pane);
         return;
