@@ -614,6 +614,23 @@ static void many_lines_far_too_much(void **state)
     play_misses(PLAY, "0\xE2\x80\xA6");
 }
 
+/* However long the name of what is given up, the question is asked to its end. */
+static void a_long_question_is_asked_whole(void **state)
+{
+    struct bench_world *world = *state;
+    struct hand *hand = world->hand;
+    char name[700] = "";
+    for (int i = 0; i < 195; i++)
+        strcat(name, "\xE9\xA6\x99"); /* two cells each */
+    const int64_t id = hand_formula(hand, name, 100);
+    hand_add(hand, id, "Fog", 100);
+    hand_keep(hand, id, NULL);
+    bench_world_open(world, 24, 80);
+    play_keys(PLAY, "W n Enter d");
+    play_sees(PLAY, "What was poured stays poured.");
+    play_sees(PLAY, "yes, give it up");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {BENCH(nothing_goes_by_one_key),
@@ -621,6 +638,7 @@ int main(void)
                                        BENCH(corrected),
                                        BENCH(accepted),
                                        BENCH(many_lines_far_too_much),
+                                       BENCH(a_long_question_is_asked_whole),
                                        BENCH(bottles_end),
                                        BENCH(into_files),
                                        BENCH(balances),

@@ -43,6 +43,18 @@ static void shows_what_is_chosen(void **state)
     play_golden(play, "settings-160x30");
 }
 
+/* A hint that is longer than a row has as many as it needs. */
+static void hints_are_told_to_the_end(void **state)
+{
+    struct bench_world *world = *state;
+    struct play *play = &world->play;
+    bench_harbour(world, 24, 80);
+    play_keys(play, "M Down Down Down Down Down Down Down Down Down Enter");
+    play_sees(play, "Colours  < both >");
+    play_sees(play, "monochrome.");
+    play_misses(play, "or \xE2\x80\xA6");
+}
+
 static void changes_and_takes_back(void **state)
 {
     struct bench_world *world = *state;
@@ -126,6 +138,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(shows_what_is_chosen, set_up, bench_world_teardown),
+        cmocka_unit_test_setup_teardown(hints_are_told_to_the_end, set_up, bench_world_teardown),
         cmocka_unit_test_setup_teardown(changes_and_takes_back, set_up, bench_world_teardown),
         cmocka_unit_test_setup_teardown(machine_goes_beside_the_library, set_up,
                                         bench_world_teardown),

@@ -24,8 +24,8 @@ struct pm_overlay;
 
 struct pm_overlay_kind {
     unsigned mode; /* one bit of enum pm_mode */
-    /* Rows it would like for its content, its title rule not counted. */
-    int (*rows)(const struct pm_overlay *overlay, int most);
+    /* Rows it would like for its content, so many columns wide, its title rule not counted. */
+    int (*rows)(const struct pm_overlay *overlay, int most, int columns);
     /* Paints the content and places the cursor. */
     void (*draw)(struct pm_overlay *overlay, const struct pm_pane *pane);
     unsigned (*act)(struct pm_overlay *overlay, const struct pm_action *action);

@@ -7,6 +7,8 @@
 
 #include <ctype.h>
 
+#define ASKED_LEAST 3 /* rows kept for the question */
+
 struct choice {
     struct pm_overlay overlay;  /* must be first */
     struct pm_choice_spec spec; /* strings owned */
@@ -21,10 +23,12 @@ static struct choice *choice_of(const struct pm_overlay *overlay)
     return (struct choice *)(uintptr_t)overlay;
 }
 
-static int choice_rows(const struct pm_overlay *overlay, int most)
+static int choice_rows(const struct pm_overlay *overlay, int most, int columns)
 {
+    const struct choice *choice = choice_of(overlay);
+    const int asked = pm_wrap_rows(choice->question, columns);
     (void)most;
-    return (int)choice_of(overlay)->spec.option_count + 4;
+    return (asked > ASKED_LEAST ? asked : ASKED_LEAST) + 1 + (int)choice->spec.option_count;
 }
 
 static void choice_say(const struct choice *choice, struct pm_speech *speech)
@@ -40,9 +44,11 @@ static void choice_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
     struct choice *choice = choice_of(overlay);
     if (pane->grid->speech != NULL)
         choice_say(choice, pane->grid->speech);
-    struct pm_pane question = pm_pane_part(pane, 0, 0, 3, pane->columns);
+    const int room = pane->rows - 1 - (int)choice->spec.option_count;
+    const int most = room > ASKED_LEAST ? room : ASKED_LEAST;
+    struct pm_pane question = pm_pane_part(pane, 0, 0, most, pane->columns);
     int row = pm_pane_wrap(&question, 0, PM_ROLE_NORMAL, choice->question);
-    row = (row > 3 ? 3 : row) + 1;
+    row = (row > most ? most : row) + 1;
     for (size_t i = 0; i < choice->spec.option_count; i++, row++) {
         bool selected = i == choice->selected;
         pm_pane_put(pane, row, 0, PM_ROLE_NORMAL, selected ? "\xE2\x80\xBA" : " ");

@@ -8,12 +8,13 @@
 #include <stdio.h>
 #include <string.h>
 
-#define MESSAGE_ROWS 4  /* most rows a long message takes */
-#define GAP          3  /* cells between hints */
-#define ID_TEXT      40 /* bytes of an action's id */
-#define DETAILS_MOST 56
-#define DETAILS_GAP  2 /* cells between sheet and details */
-#define GUIDE_INDENT 2
+#define MESSAGE_ROWS   4  /* most rows a long message takes */
+#define GAP            3  /* cells between hints */
+#define ID_TEXT        40 /* bytes of an action's id */
+#define DETAILS_MOST   56
+#define DETAILS_GAP    2 /* cells between sheet and details */
+#define GUIDE_INDENT   2
+#define OVERLAY_MARGIN 1
 
 struct layout {
     struct pm_pane heading, rule, body, guide, message, keys;
@@ -83,7 +84,7 @@ static int details_width(const struct pm_room *room, int columns)
 static int overlay_rows(const struct pm_overlay *overlay, const struct pm_pane *under)
 {
     int most = under->rows - 1;
-    int rows = overlay->kind->rows(overlay, most);
+    int rows = overlay->kind->rows(overlay, most, under->columns - 2 * OVERLAY_MARGIN);
     return (rows > most ? most : rows) + 1;
 }
 
@@ -228,7 +229,8 @@ static void draw_overlay(struct pm_overlay *overlay, const struct pm_pane *under
         return;
     int rows = overlay_rows(overlay, under);
     struct pm_pane panel = pm_pane_part(under, under->rows - rows, 0, rows, under->columns);
-    struct pm_pane content = pm_pane_part(&panel, 1, 1, rows - 1, panel.columns - 2);
+    struct pm_pane content =
+        pm_pane_part(&panel, 1, OVERLAY_MARGIN, rows - 1, panel.columns - 2 * OVERLAY_MARGIN);
     pm_pane_blank(&panel, 0, 0, panel.rows, panel.columns);
     pm_pane_rule(&panel, 0, overlay->title);
     overlay->kind->draw(overlay, &content);

@@ -202,9 +202,13 @@ static size_t span_cells(const struct pm_field *field, size_t from, size_t to)
 void pm_field_draw(struct pm_field *field, const struct pm_pane *pane, int row, int column,
                    int cells, bool focused)
 {
-    enum pm_role role = focused ? PM_ROLE_EDITING : PM_ROLE_NORMAL;
+    const enum pm_role role = focused ? PM_ROLE_EDITING : PM_ROLE_NORMAL;
     if (field->text == NULL || cells < 1)
         return;
+    if (!focused) { /* from its start, and what finds no room shows */
+        pm_pane_put_left(pane, row, column, cells, role, field->text);
+        return;
+    }
     size_t room = (size_t)cells - 1; /* the cursor behind the last glyph needs a cell as well */
     if (field->first > field->cursor)
         field->first = field->cursor;
@@ -220,9 +224,8 @@ void pm_field_draw(struct pm_field *field, const struct pm_pane *pane, int row, 
     struct pm_pane line = pm_pane_part(pane, row, column, 1, cells);
     pm_pane_put_left(&line, 0, 0, cells, role, "");
     pm_pane_put(&line, 0, 0, role, field->text + field->first);
-    if (focused)
-        pm_pane_cursor(&line, 0, (int)span_cells(field, field->first, field->cursor));
-    if (focused && field->whole)
+    pm_pane_cursor(&line, 0, (int)span_cells(field, field->first, field->cursor));
+    if (field->whole)
         pm_pane_overlay(&line, 0, 0, 1, (int)span_cells(field, field->first, field->length),
                         PM_ROLE_SELECTED);
 }

@@ -11,6 +11,7 @@
 
 #include <string.h>
 
+#define BELOW_MOST    4   /* rows below the fields */
 #define DEFAULT_LIMIT 800 /* the longest name: 200 characters */
 #define VALUES        (PM_ENTITY_MOST + PM_FORM_FIELDS)
 
@@ -270,10 +271,28 @@ static struct form *form_of(const struct pm_overlay *overlay)
     return (struct form *)(uintptr_t)overlay;
 }
 
-static int form_rows(const struct pm_overlay *overlay, int most)
+static int more_rows(int rows, const char *text, int columns)
+{
+    const int needed = text != NULL ? pm_wrap_rows(text, columns) : 0;
+    return needed > rows ? needed : rows;
+}
+
+/* Below the fields: for the longest hint and what was judged, so that nothing jumps as one goes
+ * through them. */
+static int rows_below(const struct form *form, int columns)
+{
+    int rows = form->verdict_rows;
+    for (size_t i = 0; i < form->count; i++) {
+        rows = more_rows(rows, form->entries[i].hint, columns);
+        rows = more_rows(rows, pm_text_get(&form->entries[i].verdict), columns);
+    }
+    return rows > BELOW_MOST ? BELOW_MOST : rows;
+}
+
+static int form_rows(const struct pm_overlay *overlay, int most, int columns)
 {
     (void)most;
-    return (int)form_of(overlay)->count + form_of(overlay)->verdict_rows;
+    return (int)form_of(overlay)->count + rows_below(form_of(overlay), columns);
 }
 
 static void entry_draw(struct entry *entry, const struct pm_pane *pane, int row, int label,
@@ -329,6 +348,15 @@ static bool said(const struct form *form, const struct entry *entry)
     return message != NULL && strcmp(message->text, pm_text_get(&entry->verdict)) == 0;
 }
 
+/* The rows below the fields in this pane: where it is low, fields come before long hints. */
+static int rows_judged(const struct form *form, const struct pm_pane *pane)
+{
+    const int wanted = rows_below(form, pane->columns), spare = pane->rows - (int)form->count;
+    const int most = spare > form->verdict_rows ? spare : form->verdict_rows;
+    const int rows = wanted < most ? wanted : most;
+    return rows < pane->rows ? rows : 1;
+}
+
 static void form_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
 {
     struct form *form = form_of(overlay);
@@ -342,7 +370,7 @@ static void form_draw(struct pm_overlay *overlay, const struct pm_pane *pane)
     if (label > (size_t)pane->columns / 3)
         label = (size_t)pane->columns / 3;
     /* The last rows belong to the verdict; in a low panel the fields scroll above it. */
-    const int judged = form->verdict_rows < pane->rows ? form->verdict_rows : 1;
+    const int judged = rows_judged(form, pane);
     size_t shown = pane->rows > judged ? (size_t)(pane->rows - judged) : 0;
     size_t first = form->focus >= shown ? form->focus - shown + 1 : 0;
     struct pm_pane fields = pm_pane_part(pane, 0, 0, (int)shown, pane->columns);

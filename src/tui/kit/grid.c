@@ -377,6 +377,14 @@ size_t pm_wrap_next(const char *text, int cells, size_t *next)
     return end;
 }
 
+int pm_wrap_rows(const char *text, int cells)
+{
+    int rows = 0;
+    for (size_t next = 0; cells > 0 && *text != '\0'; text += next, rows++)
+        pm_wrap_next(text, cells, &next);
+    return rows;
+}
+
 int pm_pane_wrap(const struct pm_pane *pane, int row, enum pm_role role, const char *text)
 {
     int used = 0;

@@ -122,6 +122,8 @@ void pm_pane_cursor(const struct pm_pane *pane, int row, int column);
  * 0) and, through *next, where the following row begins (the end of the string when there is none).
  * Breaks at blanks and newlines, within a word only when it is longer than a row. */
 size_t pm_wrap_next(const char *text, int cells, size_t *next);
+/* The rows that the text takes so. */
+int pm_wrap_rows(const char *text, int cells);
 /* Text wrapped at blanks to the pane's width, from `row` downwards; newlines begin a new row.
  * Returns the rows used (as many as the text needs, also when the pane is shorter; then the last
  * row that is seen ends in an ellipsis). */

@@ -35,8 +35,9 @@ static struct pm_page *page_of(const struct pm_overlay *overlay)
     return (struct pm_page *)(uintptr_t)overlay;
 }
 
-static int page_rows(const struct pm_overlay *overlay, int most)
+static int page_rows(const struct pm_overlay *overlay, int most, int columns)
 {
+    (void)columns;
     (void)overlay;
     return most;
 }

@@ -75,8 +75,9 @@ static void refilter(struct picker *picker)
     picker->on_list = false;
 }
 
-static int picker_rows(const struct pm_overlay *overlay, int most)
+static int picker_rows(const struct pm_overlay *overlay, int most, int columns)
 {
+    (void)columns;
     (void)overlay;
     return most < 18 ? most : most * 3 / 4;
 }
