@@ -218,6 +218,28 @@ enum pm_status pm_material_update(struct pm_library *library, const struct pm_ma
     return pm_library_finish(library, status, err);
 }
 
+static enum pm_status set_aside(struct pm_library *library, int64_t id, bool aside,
+                                struct pm_error *err)
+{
+    struct pm_query query;
+    pm_query_open(&query, library, PM_SQL_MATERIAL_SET_ASIDE);
+    pm_query_int(&query, id);
+    pm_query_int(&query, aside);
+    enum pm_status status = pm_query_run(&query, err);
+    if (status == PM_OK && sqlite3_changes(library->db) == 0)
+        status = no_material(id, err);
+    return status == PM_OK ? pm_search_refresh(library, id, err) : status;
+}
+
+enum pm_status pm_material_set_aside(struct pm_library *library, int64_t id, bool aside,
+                                     struct pm_error *err)
+{
+    const enum pm_status status = pm_library_begin(library, err);
+    if (status != PM_OK)
+        return status;
+    return pm_library_finish(library, set_aside(library, id, aside, err), err);
+}
+
 /* ---- removing ---- */
 
 /* Names what `which` finds for the material: "A, B and others". */

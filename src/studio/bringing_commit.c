@@ -25,12 +25,11 @@ struct commit {
 /* ---- materials ---- */
 
 /* Brings it into sight, so that undo puts it out of sight. */
-static enum pm_status show_material(struct commit *commit, struct pm_material *row,
-                                    struct pm_error *err)
+static enum pm_status show_material(struct commit *commit, int64_t id, struct pm_error *err)
 {
-    enum pm_status status = pm_shelf_log_touch(&commit->step->log, PM_ROWS_MATERIAL, row->id, err);
-    row->set_aside = false;
-    return status == PM_OK ? pm_material_update(commit->studio->library, row, err) : status;
+    enum pm_status status = pm_shelf_log_touch(&commit->step->log, PM_ROWS_MATERIAL, id, err);
+    return status == PM_OK ? pm_material_set_aside(commit->studio->library, id, false, err)
+                           : status;
 }
 
 static enum pm_status make_material(struct commit *commit, const char *name, bool solvent,
@@ -43,7 +42,7 @@ static enum pm_status make_material(struct commit *commit, const char *name, boo
     if (status == PM_OK)
         status = pm_material_insert(commit->studio->library, &row, err);
     if (status == PM_OK)
-        status = show_material(commit, &row, err);
+        status = show_material(commit, row.id, err);
     if (status == PM_OK) {
         *id = row.id;
         commit->fresh++;
@@ -55,16 +54,11 @@ static enum pm_status make_material(struct commit *commit, const char *name, boo
 /* One that was put out of sight comes back with the formula. */
 static enum pm_status use_material(struct commit *commit, int64_t id, struct pm_error *err)
 {
-    struct pm_material row;
     struct pm_card *card;
     enum pm_status status = pm_studio_material(commit->studio, id, &card, err);
     if (status != PM_OK || !card->set_aside)
         return status;
-    status = pm_material_get(commit->studio->library, id, &row, err);
-    if (status != PM_OK)
-        return status;
-    status = show_material(commit, &row, err);
-    pm_material_release(&row);
+    status = show_material(commit, id, err);
     pm_studio_drop_caches(commit->studio);
     return status;
 }

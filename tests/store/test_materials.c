@@ -383,6 +383,27 @@ static void a_large_shelf_is_searched_while_typing(void **state)
     print_message("one more material added in %.2f ms\n", now_ms() - start);
 }
 
+/* Out of sight and back; nothing else of it changes, and its checksum follows. */
+static void a_material_is_set_aside_and_comes_back(void **state)
+{
+    struct world *world = *state;
+    struct pm_material before, after;
+    const int64_t id = world_material(world, "Heather", PM_NATURAL, "8002-09-3", "Ling", NULL);
+    assert_status(PM_OK, pm_material_get(world->library, id, &before, &world->err));
+    for (int aside = 1; aside >= 0; aside--) {
+        assert_status(PM_OK, pm_material_set_aside(world->library, id, aside == 1, &world->err));
+        assert_status(PM_OK, pm_material_get(world->library, id, &after, &world->err));
+        assert_int_equal(after.set_aside, aside == 1);
+        assert_string_equal(after.name, before.name);
+        assert_string_equal(after.cas, before.cas);
+        assert_string_equal(after.synonyms[0], before.synonyms[0]);
+        pm_material_release(&after);
+        world_verify(world);
+    }
+    pm_material_release(&before);
+    assert_status(PM_MISSING, pm_material_set_aside(world->library, 9999, true, &world->err));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -393,6 +414,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(a_material_is_found_by_cas_and_through_merges,
                                         world_setup_open, world_teardown),
         cmocka_unit_test_setup_teardown(what_was_ever_used_is_not_removed, world_setup_open,
+                                        world_teardown),
+        cmocka_unit_test_setup_teardown(a_material_is_set_aside_and_comes_back, world_setup_open,
                                         world_teardown),
         cmocka_unit_test_setup_teardown(many_materials_write_the_search_once, world_setup_open,
                                         world_teardown),

@@ -18,6 +18,9 @@ enum pm_status pm_material_insert(struct pm_library *library, struct pm_material
 /* PM_REFUSED when it would no longer be a solvent and something is diluted with it. */
 enum pm_status pm_material_update(struct pm_library *library, const struct pm_material *material,
                                   struct pm_error *err);
+/* Takes it out of sight, or brings it back; nothing else of it changes. PM_MISSING. */
+enum pm_status pm_material_set_aside(struct pm_library *library, int64_t id, bool aside,
+                                     struct pm_error *err);
 /* Removes it when nothing refers to it; otherwise PM_REFUSED naming what does. */
 enum pm_status pm_material_delete(struct pm_library *library, int64_t id, struct pm_error *err);
 enum pm_status pm_material_get(struct pm_library *library, int64_t id, struct pm_material *out,
