@@ -508,7 +508,8 @@ static void hints_lead_somewhere(void **state)
     bench_world_open(world, 24, 80);
     const struct pm_keymap *map = pm_app_keymap(world->play.app);
     for (int room = 0; room < PM_ROOM_NUMBERS; room++) {
-        for (const char *const *hints = spec.rooms[room]->hints; *hints != NULL; hints++) {
+        for (const char *const *hints = spec.rooms[room]->hints; hints != NULL && *hints != NULL;
+             hints++) {
             char ids[200], key[PM_KEY_TEXT], *rest = ids;
             snprintf(ids, sizeof ids, "%s", *hints);
             for (char *id = strsep(&rest, " "); id != NULL; id = strsep(&rest, " ")) {
