@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /*
  * Growing UTF-8 text. A failed growth marks the text (sticky) and drops further additions, so a
- * writer checks once at the end with pm_text_ok().
+ * writer checks once at the end with pm_text_ok(). What is added is copied, and taken as it is:
+ * that it is UTF-8 without NUL is the caller's part. Memory comes from mem.h.
  */
 #ifndef PERMILLE_BASE_TEXT_H
 #define PERMILLE_BASE_TEXT_H
@@ -22,14 +23,17 @@ struct pm_text {
         NULL, 0, 0, false                                                                          \
     }
 
+/* Makes it empty without freeing anything, as PM_TEXT_EMPTY does where it is declared. */
 void pm_text_init(struct pm_text *text);
-void pm_text_release(struct pm_text *text);
-void pm_text_clear(struct pm_text *text); /* keeps the memory; also clears `failed` */
-bool pm_text_ok(const struct pm_text *text);
-const char *pm_text_get(const struct pm_text *text); /* borrowed, never NULL */
+void pm_text_release(struct pm_text *text);  /* frees; empty and usable again afterwards */
+void pm_text_clear(struct pm_text *text);    /* keeps the memory; also clears `failed` */
+bool pm_text_ok(const struct pm_text *text); /* nothing added so far was dropped */
+/* Borrowed until the text changes; never NULL, "" while empty. */
+const char *pm_text_get(const struct pm_text *text);
 /* Hands the string to the caller (free with pm_free) and empties the text. NULL when failed. */
 char *pm_text_take(struct pm_text *text);
 
+/* At the end: a string (not NULL), `length` bytes (0 allowed), one byte, or as printf. */
 void pm_text_add(struct pm_text *text, const char *string);
 void pm_text_add_bytes(struct pm_text *text, const char *bytes, size_t length);
 void pm_text_add_char(struct pm_text *text, char byte);

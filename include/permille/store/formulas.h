@@ -16,13 +16,15 @@
 #include "permille/core/trial.h"
 #include "permille/store/library.h"
 
-/* Calls that read one row put its strings into `arena`; with NULL they are left out. */
+/* Calls that read one row put its strings into `arena`; with NULL they are left out. What is not
+ * there is PM_MISSING in all of them. A list belongs to the caller (pm_list_release). What a call
+ * fills is set only with PM_OK. */
 
 /* Makes the formula and its empty draft. PM_EXISTS when the name is taken. */
 enum pm_status pm_formula_insert(struct pm_library *library, const char *name, bool accord,
                                  pm_parts base, enum pm_mode mode, int64_t *id,
                                  struct pm_error *err);
-/* Renames, marks as accord, sets aside; the id says which. */
+/* Renames, marks as accord, sets aside; the id says which. PM_EXISTS when another has the name. */
 enum pm_status pm_formula_update(struct pm_library *library, int64_t id, const char *name,
                                  bool accord, bool set_aside, struct pm_error *err);
 enum pm_status pm_formula_get(struct pm_library *library, int64_t id, struct pm_arena *arena,
@@ -33,6 +35,7 @@ enum pm_status pm_formula_by_name(struct pm_library *library, const char *name, 
 enum pm_status pm_formula_list(struct pm_library *library, const char *text, bool set_aside_too,
                                struct pm_formulas *out, struct pm_error *err);
 
+/* What is known of a trial but its lines. */
 enum pm_status pm_trial_row_get(struct pm_library *library, int64_t trial, struct pm_arena *arena,
                                 struct pm_trial_row *out, struct pm_error *err);
 /* Kept trial `number` of a formula, or its draft for 0. */
@@ -71,6 +74,7 @@ enum pm_status pm_draft_keep(struct pm_library *library, int64_t draft, int64_t 
 enum pm_status pm_trial_mark(struct pm_library *library, int64_t trial, const char *label,
                              bool set_aside, struct pm_error *err);
 
+/* One revision with its change. */
 enum pm_status pm_revision_get(struct pm_library *library, int64_t id, struct pm_arena *arena,
                                struct pm_revision *out, struct pm_error *err);
 /* The gesture made last on `parent` (0 = from the empty start) in this formula: what redo would do.

@@ -46,6 +46,7 @@ void pm_library_close(struct pm_library *library); /* NULL allowed; an open tran
  * to it. Otherwise, and where that cannot be known, it stays. */
 void pm_library_unmake(struct pm_library *library);
 
+/* Opened so, or because the file cannot be written. */
 bool pm_library_read_only(const struct pm_library *library);
 /*
  * Who looks on while something long is done with the library, and may stop it (base/watch.h): every
@@ -83,8 +84,8 @@ void pm_library_abort(struct pm_library *library);
 /* Whether a change has begun and not ended. */
 bool pm_library_is_changing(const struct pm_library *library);
 /* A consistent view for several reads (deferred transaction); ends with pm_library_end_read. It
- * keeps others from committing, so it is for moments; no change can begin within it (PM_REFUSED),
- * hence not in the visitor of pm_material_search either. */
+ * keeps others from committing, so it is for moments; no change can begin within it (PM_REFUSED).
+ */
 enum pm_status pm_library_begin_read(struct pm_library *library, struct pm_error *err);
 void pm_library_end_read(struct pm_library *library);
 

@@ -86,6 +86,8 @@ enum pm_status pm_shelf_facts(struct pm_studio *studio, int64_t material,
 enum pm_status pm_shelf_set_fact(struct pm_studio *studio, int64_t material, const char *property,
                                  const char *text, const char *source, struct pm_error *err);
 
+/* What the material is known to hold: one's own figures, then those that were shipped. The caller's
+ * (pm_list_release). */
 enum pm_status pm_shelf_constituents(struct pm_studio *studio, int64_t material,
                                      struct pm_constituents *out, struct pm_error *err);
 /* Sets one's own figures for one constituent; values as typed, by attribute of
@@ -154,6 +156,7 @@ enum pm_status pm_shelf_merge(struct pm_studio *studio, int64_t from, int64_t in
 
 /* ---- history of the shelf ---- */
 
+/* The newest `limit` entries, newest first. The caller's (pm_list_release). */
 enum pm_status pm_shelf_history(struct pm_studio *studio, size_t limit,
                                 struct pm_shelf_entries *out, struct pm_error *err);
 /* *sentence (may be NULL) is a new string that says what was undone. PM_REFUSED when there is

@@ -22,19 +22,22 @@ struct pm_studio_options {
     const struct pm_watch *watch; /* who looks on while it is opened; NULL: nobody */
 };
 
-/* Statuses as pm_library_open. */
+/* options NULL: as all zero. Statuses as pm_library_open. The caller closes *out, which is set only
+ * with PM_OK. Materials of the starter shelf that the program knows better by now follow it. */
 enum pm_status pm_studio_open(const char *path, const struct pm_studio_options *options,
                               struct pm_studio **out, struct pm_error *err);
 void pm_studio_close(struct pm_studio *studio); /* NULL allowed */
 /* As pm_library_unmake: what was refused leaves no new library behind. */
 void pm_studio_unmake(struct pm_studio *studio);
 
+/* Opened so, or because the file cannot be written. */
 bool pm_studio_read_only(const struct pm_studio *studio);
-const char *pm_studio_remark(const struct pm_studio *studio); /* or NULL; borrowed */
+/* As pm_library_remark; borrowed for the studio's life. */
+const char *pm_studio_remark(const struct pm_studio *studio);
 /* Who looks on while something long is done, and may stop it (base/watch.h, pm_library_watch): any
  * call may then end with PM_STOPPED. NULL: nobody. */
 void pm_studio_watch(struct pm_studio *studio, const struct pm_watch *watch);
-int64_t pm_studio_now(const struct pm_studio *studio);
+int64_t pm_studio_now(const struct pm_studio *studio); /* seconds since 1970, by its clock */
 /* As pm_library_confirm: what was left PM_UNSURE is asked about again. */
 enum pm_status pm_studio_confirm(struct pm_studio *studio, struct pm_error *err);
 /* True once after another instance committed something; caches have then been dropped and what is
@@ -58,6 +61,8 @@ enum pm_status pm_studio_change_begin(struct pm_studio *studio, struct pm_error 
 enum pm_status pm_studio_change_end(struct pm_studio *studio, enum pm_status status,
                                     struct pm_error *err);
 
+/* As pm_library_backup, pm_library_verify, pm_library_salvage, which say what is promised and by
+ * which statuses. A finding's sentence is borrowed for the call. */
 enum pm_status pm_studio_backup(struct pm_studio *studio, const char *path, bool replace,
                                 struct pm_error *err);
 typedef void pm_studio_finding(void *context, const char *sentence);
