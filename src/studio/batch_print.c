@@ -138,6 +138,10 @@ static void pours(struct pm_page *page, const struct pm_batch_record *record)
         {.title = "when"},
     };
     pm_page_heading(page, 2, "Entries");
+    if (record->pours.count == 0) {
+        pm_page_say(page, "None.");
+        return;
+    }
     pm_page_table(page, columns, sizeof columns / sizeof columns[0]);
     for (size_t i = 0; i < record->pours.count; i++)
         pour_row(page, record, &record->pours.items[i]);

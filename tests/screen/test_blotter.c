@@ -142,6 +142,28 @@ static void golden_sheets(void **state)
     play_golden(PLAY, "blotter-note-80x24");
 }
 
+/* More words than rows: how many there are besides is told; once is one time. */
+static void words_that_find_no_room_are_counted(void **state)
+{
+    struct bench_world *world = *state;
+    keep_three(world);
+    note(world, "Harbour/1", "20min", "5", "blotter",
+         "amber bark cedar dust earth fern grass hay iris jam kelp leaf moss nut oak pine quince "
+         "rose salt tar umber vine wax");
+    start(world, "Harbour/3", NULL);
+    world->hand->time += 20 * MINUTE;
+    open_blotter(world, 40, 120);
+    play_keys(PLAY, "5 Enter");
+    play_sees(PLAY, "smelled    1 time");
+    play_misses(PLAY, "1 times");
+    play_keys(PLAY, "v v");
+    play_misses(PLAY, " more");
+    play_resize(PLAY, 24, 80);
+    play_sees(PLAY, "amber");
+    play_sees(PLAY, "1  nut");
+    play_sees(PLAY, "and 9 more"); /* of 23 */
+}
+
 /* "10 h 20 min" is not cut in the log. */
 static void times_stand_whole_in_the_log(void **state)
 {
@@ -605,6 +627,8 @@ int main(void)
                                         bench_world_teardown),
         cmocka_unit_test_setup_teardown(golden_sheets, setup, bench_world_teardown),
         cmocka_unit_test_setup_teardown(times_stand_whole_in_the_log, setup, bench_world_teardown),
+        cmocka_unit_test_setup_teardown(words_that_find_no_room_are_counted, setup,
+                                        bench_world_teardown),
         cmocka_unit_test_setup_teardown(curves_are_told_in_full, setup, bench_world_teardown),
         cmocka_unit_test_setup_teardown(a_digit_words_and_enter_are_a_note, setup,
                                         bench_world_teardown),

@@ -302,17 +302,27 @@ static void draw_curves(const struct blotter *blotter, const struct pm_pane *pan
 
 /* ---- words ---- */
 
+/* Those of one stage; where not all have room, the last row says how many there are besides. */
+static void draw_stage(const struct pm_words *words, const struct pm_pane *pane)
+{
+    const size_t rows = pane->rows > 1 ? (size_t)pane->rows - 1 : 0;
+    const size_t shown = words->count <= rows ? words->count : rows > 0 ? rows - 1 : 0;
+    for (size_t i = 0; i < shown; i++) {
+        pm_pane_putf(pane, (int)i + 1, 0, PM_ROLE_FAINT, "%4zu", words->items[i].count);
+        pm_pane_put_left(pane, (int)i + 1, 6, pane->columns - 7, PM_ROLE_NORMAL,
+                         words->items[i].text);
+    }
+    if (shown < words->count)
+        pm_pane_putf(pane, (int)shown + 1, 2, PM_ROLE_FAINT, "and %zu more", words->count - shown);
+}
+
 static void draw_words(const struct blotter *blotter, const struct pm_pane *pane)
 {
     const int cells = pane->columns / PM_STAGES;
     for (int s = 0; s < PM_STAGES; s++) {
-        const struct pm_words *words = &blotter->words[s];
-        pm_pane_put(pane, 0, s * cells + 2, PM_ROLE_HEADING, pm_stage_word((enum pm_stage)s));
-        for (size_t i = 0; i < words->count && (int)i + 1 < pane->rows; i++) {
-            pm_pane_putf(pane, (int)i + 1, s * cells, PM_ROLE_FAINT, "%4zu", words->items[i].count);
-            pm_pane_put_left(pane, (int)i + 1, s * cells + 6, cells - 7, PM_ROLE_NORMAL,
-                             words->items[i].text);
-        }
+        const struct pm_pane part = pm_pane_part(pane, 0, s * cells, pane->rows, cells);
+        pm_pane_put(&part, 0, 2, PM_ROLE_HEADING, pm_stage_word((enum pm_stage)s));
+        draw_stage(&blotter->words[s], &part);
     }
 }
 
@@ -344,7 +354,7 @@ static void running_details(const struct blotter *blotter, const struct pm_pane 
 {
     char time[PM_TIME_TEXT], count[32];
     pm_pane_put_left(pane, 0, 0, pane->columns, PM_ROLE_HEADING, entry->title);
-    snprintf(count, sizeof count, "%zu times", entry->smelled);
+    snprintf(count, sizeof count, "%zu time%s", entry->smelled, entry->smelled == 1 ? "" : "s");
     int row = fact(pane, 1, "on", pm_medium_word(entry->row.medium));
     row = draw_strength(blotter, pane, row, entry->row.strength);
     row = fact(pane, row, "put on", pm_time_format(entry->row.applied_at, time));
