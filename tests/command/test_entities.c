@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /*
  * What commands take and answer of an entity is what its description says: options, keys of JSON,
- * headings of tables. What a command has beyond it, or leaves out, is named here.
+ * headings of tables. What a command has beyond it, or leaves out, is named here. What is typed
+ * stays in the file, and undo and redo bring all of it back.
  */
 #include "program.h"
 
@@ -298,6 +299,107 @@ static void tables_come_back(void **state)
     pm_free(elsewhere);
 }
 
+/* ---- what is typed is kept ------------------------------------------------------------------- */
+
+static const struct {
+    const struct pm_entity *entity;
+    const char *const edit[4];
+    const char *const show[4];
+    const char *path;
+    const char *without; /* attributes that cannot be edited alone here, or are not in the answer */
+    bool undone;         /* the shelf's history takes it back */
+} edits[] = {
+    {&pm_material_entity,
+     {"material", "edit", "Alpha"},
+     {"material", "show", "Alpha"},
+     "$.",
+     "name",
+     true},
+    {&pm_bottle_entity, {"bottle", "edit", "B001"}, {"bottle", "show", "B001"}, "$.", "", true},
+    {&pm_balance_entity,
+     {"balance", "edit", "Bench"},
+     {"balance", "list"},
+     "$.balances[0].",
+     "name",
+     false},
+};
+
+/* Something that can be typed for it; NULL: that depends on what else there is. */
+static const char *good_text(const struct pm_attribute *attribute)
+{
+    switch (attribute->kind) {
+    case PM_ATTRIBUTE_TEXT:
+    case PM_ATTRIBUTE_NOTE:
+    case PM_ATTRIBUTE_NAMES:
+        return "Slate grey";
+    case PM_ATTRIBUTE_CAS:
+        return "64-17-5";
+    case PM_ATTRIBUTE_MASS:
+        return "0.05g";
+    case PM_ATTRIBUTE_DAY:
+        return "2026-02-28";
+    case PM_ATTRIBUTE_MONEY:
+        return "7.50 EUR";
+    case PM_ATTRIBUTE_COUNT:
+    case PM_ATTRIBUTE_LEVEL:
+        return "3";
+    case PM_ATTRIBUTE_DECIMAL:
+        return "2";
+    case PM_ATTRIBUTE_CHOICE:
+        return "natural";
+    default:
+        return NULL;
+    }
+}
+
+static char *answer_of(struct program *p, const char *const *words)
+{
+    program_asks(p, words);
+    return pm_strdup(p->out);
+}
+
+/* One attribute alone: it is in the answer, and the shelf's undo and redo know it, too. */
+static void edit_one(struct program *p, size_t e, const struct pm_attribute *attribute)
+{
+    char option[PM_OPTION_TEXT + 2] = "--", key[PM_OPTION_TEXT], path[PM_OPTION_TEXT + 40];
+    const char *const *words = edits[e].edit;
+    pm_attribute_option(attribute, option + 2);
+    snprintf(path, sizeof path, "%s%s", edits[e].path, pm_attribute_key(attribute, key));
+    char *before = answer_of(p, edits[e].show);
+    char *was = pm_strdup(program_value(p, path));
+    program_does(p, WORDS(words[0], words[1], words[2], option, good_text(attribute)));
+    char *after = answer_of(p, edits[e].show);
+    if (strcmp(program_value(p, path), was) == 0)
+        fail_msg("%s %s %s is not kept: %s", words[0], words[1], option, was);
+    if (edits[e].undone) {
+        program_does(p, WORDS("shelf", "undo"));
+        char *undone = answer_of(p, edits[e].show);
+        assert_string_equal(before, undone);
+        program_does(p, WORDS("shelf", "redo"));
+        char *redone = answer_of(p, edits[e].show);
+        assert_string_equal(after, redone);
+        pm_free(undone);
+        pm_free(redone);
+    }
+    pm_free(before);
+    pm_free(was);
+    pm_free(after);
+}
+
+static void what_is_typed_is_kept(void **state)
+{
+    struct program *p = *state;
+    fill(p);
+    for (size_t e = 0; e < sizeof edits / sizeof edits[0]; e++)
+        for (size_t i = 0; i < edits[e].entity->count; i++) {
+            const struct pm_attribute *attribute = &edits[e].entity->attributes[i];
+            if (!attribute->typed_only && good_text(attribute) != NULL &&
+                !pm_word_among(edits[e].without, attribute->key))
+                edit_one(p, e, attribute);
+        }
+    program_does(p, WORDS("verify"));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -308,6 +410,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(headings_are_those_of_the_description, program_set_up,
                                         program_tear_down),
         cmocka_unit_test_setup_teardown(tables_come_back, program_set_up, program_tear_down),
+        cmocka_unit_test_setup_teardown(what_is_typed_is_kept, program_set_up, program_tear_down),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
