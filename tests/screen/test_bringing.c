@@ -34,6 +34,17 @@ static void a_message_is_shown_before_it_comes_in(void **state)
     play_golden(PLAY, "bringing-200x50");
 }
 
+/* How a table was read takes many words; what is doubtful stands before them. */
+static void doubts_of_a_table_are_counted_in_sight(void **state)
+{
+    struct bench_world *world = *state;
+    bench_harbour(world, 24, 80);
+    play_paste(PLAY, "material;parts\nAlderwod ketone;500,5\nFern base;200,25\n");
+    play_sees(PLAY, "1 formula, 2 lines");
+    play_sees(PLAY, "1 to look at");
+    play_sees(PLAY, "read as table");
+}
+
 static void put_right_and_brought_in(void **state)
 {
     struct bench_world *world = *state;
@@ -98,6 +109,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         BENCH(a_message_is_shown_before_it_comes_in),
+        BENCH(doubts_of_a_table_are_counted_in_sight),
         BENCH(put_right_and_brought_in),
         BENCH(what_holds_no_formula_changes_nothing),
         BENCH(any_keys_at_any_size),

@@ -63,17 +63,20 @@ static void draw_nothing(const struct bringing_room *room, const struct pm_pane 
     pm_pane_cursor(pane, 4, 2);
 }
 
+/* What asks for something first: a narrow screen cuts how it was read, which is long for a table.
+ */
 static void write_state(const struct bringing_room *room, struct pm_text *out)
 {
     const struct pm_bringing *bringing = &room->bringing;
-    pm_text_addf(out, "Read as %s" DOT "%zu formula%s, %zu line%s" DOT "%zu new material%s" DOT,
-                 bringing->source, bringing->formula_count, bringing->formula_count == 1 ? "" : "s",
+    pm_text_addf(out, "%zu formula%s, %zu line%s" DOT "%zu new material%s" DOT,
+                 bringing->formula_count, bringing->formula_count == 1 ? "" : "s",
                  bringing->line_count, bringing->line_count == 1 ? "" : "s", bringing->fresh,
                  bringing->fresh == 1 ? "" : "s");
     if (bringing->doubts > 0)
         pm_text_addf(out, "%zu to look at", bringing->doubts);
     else
         pm_text_add(out, "nothing doubtful");
+    pm_text_addf(out, DOT "read as %s", bringing->source);
 }
 
 static void room_draw(void *state, const struct pm_canvas *canvas)
