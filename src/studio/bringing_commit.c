@@ -102,14 +102,27 @@ static enum pm_status each_line(struct commit *commit, line_fn *one, struct pm_e
     return status;
 }
 
+/* What is wrong with a name is found when it is written: the sentence then says where it stands. */
+static enum pm_status say_line(const struct pm_brought_line *line, enum pm_status status,
+                               struct pm_error *err)
+{
+    char text[sizeof err->text];
+    if (status != PM_INVALID || err == NULL)
+        return status;
+    memcpy(text, err->text, sizeof text);
+    return pm_fail(err, status, "Line %zu: %s", line->at, text);
+}
+
 /* Solvents first: what is both becomes a solvent. */
 static enum pm_status have_solvent_of(struct commit *commit, size_t at, struct pm_error *err)
 {
     const struct pm_brought_line *line = &commit->bringing->lines[at];
     if (line->strength == PM_NEAT)
         return PM_OK;
-    return have_material(commit, line->solvent_id, line->solvent_matched, true,
-                         &commit->solvents[at], err);
+    return say_line(line,
+                    have_material(commit, line->solvent_id, line->solvent_matched, true,
+                                  &commit->solvents[at], err),
+                    err);
 }
 
 static enum pm_status have_material_of(struct commit *commit, size_t at, struct pm_error *err)
@@ -123,7 +136,10 @@ static enum pm_status have_material_of(struct commit *commit, size_t at, struct 
             "Line %zu: no accord %s is kept here. Bring it in and keep it first, or give "
             "the line another name.",
             line->at, line->name);
-    return have_material(commit, line->material, line->matched, false, &commit->materials[at], err);
+    return say_line(
+        line,
+        have_material(commit, line->material, line->matched, false, &commit->materials[at], err),
+        err);
 }
 
 /* ---- formulas ---- */

@@ -6,6 +6,7 @@
 #include "program.h"
 
 #include "permille/base/mem.h"
+#include "permille/base/text.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -371,6 +372,7 @@ static void bad_files_say_where(void **state)
         BAD("late.csv", "name,kind\nOne,chemical\nTwo,gaseous\n", "Line 3, column 2 (kind)"),
         BAD("utf8.json", "{\"formulas\":[{\"formula\":\"Q\xFF\"}]}", "Line 1, column"),
         BAD("nul.json", "{\"formulas\":[{\"formula\":\"Q\0\"}]}", "Line 1, column"),
+        BAD("escape.txt", "Sea\nAlpha 10\n\x1B[31mBeta 5\n", "Line 3: The material's name holds"),
         BAD("comma.json", "{\"formulas\":[\n{\"formula\":\"Q\",}]}", "Line 2, column 16"),
         BAD("huge.json", "{\"formulas\":[{\"formula\":\"Q\",\"lines\":[{\"parts\":1e999}]}]}",
             "Line 1, column"),
@@ -388,6 +390,15 @@ static void bad_files_say_where(void **state)
         program_refuses(p, bad[i].sentence, WORDS("import", path));
         free(path);
     }
+    struct pm_text endless = PM_TEXT_EMPTY;
+    pm_text_add(&endless, "formula,material,parts\nQ,Alpha,1\nQ,");
+    for (int i = 0; i < 1000; i++)
+        pm_text_add(&endless, "long name ");
+    pm_text_add(&endless, ",3\n");
+    char *longer = write_text(p, "long.csv", pm_text_get(&endless), endless.length);
+    program_refuses(p, "Line 3: The material's name is too long", WORDS("import", longer));
+    pm_text_release(&endless);
+    free(longer);
     char deep[20100] = "{\"formulas\":";
     memset(deep + strlen(deep), '[', 10000);
     memset(deep + strlen(deep), ']', 10000);
