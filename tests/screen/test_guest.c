@@ -96,6 +96,21 @@ static void what_is_marked_comes_in(void **state)
     play_misses(PLAY, "Long pier");
 }
 
+/* One sentence each, and soon: a device that never ends is given up where a file is too large. */
+static void what_is_no_file_is_refused(void **state)
+{
+    struct bench_world *world = *state;
+    bench_harbour(world, 24, 80);
+    play_keys(PLAY, "I a");
+    play_type(PLAY, "/dev/zero");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "/dev/zero cannot be read: it is too large");
+    play_keys(PLAY, "Esc a");
+    play_type(PLAY, "/dev");
+    play_keys(PLAY, "Enter");
+    play_sees(PLAY, "/dev cannot be read: Is a directory");
+}
+
 /* All of what is shown, or nothing. */
 static void all_or_nothing(void **state)
 {
@@ -194,6 +209,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         GUEST(it_is_shown_before_it_comes_in),
         GUEST(what_is_marked_comes_in),
+        GUEST(what_is_no_file_is_refused),
         GUEST(all_or_nothing),
         GUEST(it_can_be_given_up),
         GUEST(what_is_written_is_not_given_up),

@@ -45,15 +45,18 @@ static enum pm_status read_file(const char *path, struct pm_text *out, struct pm
     if (file == NULL)
         return pm_fail(err, PM_IO, "%s cannot be read: %s.", path, strerror(errno));
     while ((got = fread(block, 1, sizeof block, file)) > 0 && out->length < FILE_MOST) {
+        const bool first = out->length == 0;
         pm_text_add_bytes(out, block, got);
-        /* A library's file is not read like this. */
-        if (pm_source_of(pm_text_get(out), out->length) == PM_SOURCE_LIBRARY)
+        /* A library's file, which its beginning tells, is not read like this. */
+        if (first && pm_source_of(pm_text_get(out), out->length) == PM_SOURCE_LIBRARY)
             break;
     }
     const bool broken = ferror(file) != 0, large = out->length >= FILE_MOST;
+    const int why = errno;
     fclose(file);
     if (broken || large)
-        return pm_fail(err, PM_IO, "%s cannot be read%s.", path, large ? ": it is too large" : "");
+        return pm_fail(err, PM_IO, "%s cannot be read: %s.", path,
+                       broken ? strerror(why) : "it is too large");
     return pm_text_ok(out) ? PM_OK : pm_fail_memory(err);
 }
 
