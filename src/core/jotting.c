@@ -367,7 +367,7 @@ static size_t up_to_comma(const char *text, size_t length)
     return length;
 }
 
-/* "Linalool 600, Coumarin 300": several lines in one, when each has a name and one number; else it
+/* "Linalool 600, Coumarin 300": several lines in one, when each has a name and a number; else it
  * is read as the one it is. */
 static bool cut_line(struct reader *reader, const char *text, size_t length, size_t at)
 {
@@ -378,7 +378,7 @@ static bool cut_line(struct reader *reader, const char *text, size_t length, siz
         if (!read_line(reader, text + from, piece, at))
             return false;
         const struct pm_jot *jot = &reader->jots[reader->count - 1];
-        each = has_amount(jot) && !jot->garbled && jot->count > 1 && numbers_in(jot) == 1;
+        each = has_amount(jot) && !jot->garbled && jot->count > 1;
         from += piece + 2;
     }
     if (each)

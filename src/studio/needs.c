@@ -399,7 +399,6 @@ void pm_needs_gather(struct pm_needs *needs)
         }
         first->mass += mass;
         first->state = need->state > first->state ? need->state : first->state;
-        first->bottle = first->bottle != 0 ? first->bottle : need->bottle;
     }
     for (size_t i = 0; i < needs->count; i++)
         needs->lacking += needs->items[i].state > PM_STOCK_PAST;

@@ -187,6 +187,10 @@ static void an_amount_prints_the_same_everywhere(void **state)
             if (!row_has(row_of(p->out, names[i]), amounts[i]))
                 fail_msg("way %zu has not %s of %s: %s", way, amounts[i], names[i], p->out);
     }
+    /* And what changed is told so. */
+    program_does(p, WORDS("set", "Uneven", "Epsilon", "400"));
+    program_does(p, WORDS("compare", "Uneven/1", "Uneven"));
+    assert_non_null(strstr(p->err, "Epsilon 571.42 -> 400"));
 }
 
 /* A number that is named for typing it again is the number. */

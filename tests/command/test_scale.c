@@ -214,6 +214,9 @@ static void from_plan_to_bottles(void **state)
     program_asks(p, WORDS("filling", "add", "12g", "20%", "--of-batch", "1", "--filter-on",
                           "2027-01-10", "--loss", "0", "--note", "a test fill"));
     program_refuses(p, "above 0", WORDS("fill", "12g", "0"));
+    /* Ethanol is of 96 % where none is said: without water all of it is as it is at hand. */
+    program_asks(p, WORDS("fill", "12g", "20%"));
+    program_says(p, "$.mixture_percent_vol", "96");
     program_refuses(p, "The concentrate's density", WORDS("fill", "12g", "20%", "--density", "x"));
     program_asks(p, WORDS("filling", "list"));
     program_says(p, "$.fillings[0].trial", "\"Quay/1\"");

@@ -550,6 +550,23 @@ static void unknown_amounts_and_doubtful_numbers_are_never_within(void **state)
     judge(hand, formula, "15%", "4", NULL, &limits);
     assert_int_equal(row_of(&limits, "Eugenol")->verdict, PM_VERDICT_UNKNOWN);
     pm_limits_release(&limits);
+    /* On paper too: at least so much, more than such a part of the limit. */
+    const struct pm_limits_wish wish = wish_of(hand, "15%", "4", NULL);
+    struct pm_sheet *sheet = hand_draft(hand, formula);
+    struct pm_text text = PM_TEXT_EMPTY;
+    hand_ok(hand,
+            pm_limits_print(hand->studio, sheet, &wish, PM_PAPER_TEXT, '.', &text, &hand->err));
+    const char *limits_part = strstr(pm_text_get(&text), "\nLimits\n");
+    assert_non_null(limits_part);
+    const char *eugenol = strstr(limits_part, "  Eugenol ");
+    assert_non_null(eugenol);
+    const char *end = strchr(eugenol, '\n'), *part = strstr(eugenol, " >");
+    assert_non_null(strstr(eugenol, "unknown"));
+    assert_non_null(strstr(eugenol, "at least 0.0"));
+    if (part == NULL || part > end)
+        fail_msg("%.*s", (int)(end - eugenol), eugenol);
+    pm_text_release(&text);
+    pm_sheet_free(sheet);
 }
 
 /* ---- own figures and other sets ---- */
