@@ -623,12 +623,19 @@ static void a_long_question_is_asked_whole(void **state)
     for (int i = 0; i < 195; i++)
         strcat(name, "\xE9\xA6\x99"); /* two cells each */
     const int64_t id = hand_formula(hand, name, 100);
+    int64_t material = 0;
     hand_add(hand, id, "Fog", 100);
     hand_keep(hand, id, NULL);
+    hand_ok(hand, pm_shelf_find(hand->studio, "Fog", &material, &hand->err));
+    hand_ok(hand, pm_bottle_add(hand->studio, material, 50 * PM_GRAM, NULL, 0, NULL, &hand->err));
     bench_world_open(world, 24, 80);
     play_keys(PLAY, "W n Enter d");
     play_sees(PLAY, "What was poured stays poured.");
     play_sees(PLAY, "yes, give it up");
+    play_keys(PLAY, "Esc Enter Enter"); /* started: the heading shows where it is cut */
+    const char *heading = play_row(PLAY, 0);
+    assert_non_null(strstr(heading, "being poured"));
+    assert_non_null(strstr(heading, "\xE2\x80\xA6"));
 }
 
 int main(void)

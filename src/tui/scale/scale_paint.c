@@ -17,6 +17,11 @@ static const char *mass_text(const struct scale_room *room, pm_mass mass, int pl
 
 /* ---- the list ---- */
 
+static const char *state_word(enum pm_batch_state state)
+{
+    return state == PM_BATCH_STARTED ? "being poured" : pm_batch_word(state);
+}
+
 enum { NUMBER, TITLE, MASS, STATE, DAY, BY, NOTE, LIST_COLUMNS };
 
 static enum pm_role list_cell(void *context, size_t row, size_t column, struct pm_text *out)
@@ -36,8 +41,7 @@ static enum pm_role list_cell(void *context, size_t row, size_t column, struct p
         pm_text_add(out, mass_text(room, batch->mass, 2, buf));
         return role;
     case STATE:
-        pm_text_add(out, batch->state == PM_BATCH_STARTED ? "being poured"
-                                                          : pm_batch_word(batch->state));
+        pm_text_add(out, state_word(batch->state));
         return batch->state == PM_BATCH_STARTED || batch->state == PM_BATCH_PAUSED ? PM_ROLE_WARNING
                                                                                    : role;
     case DAY:
@@ -340,12 +344,17 @@ static void paint_record(struct scale_room *room, const struct pm_canvas *canvas
     const struct pm_batch_record *record = &room->record;
     struct pm_table table = scale_lines_table(room);
     char mass[PM_AMOUNT_TEXT], step[PM_AMOUNT_TEXT];
-    pm_pane_putf(&canvas->heading, 0, 2, PM_ROLE_FAINT, "batch %lld  %s  %s  %s  %s, %s",
-                 (long long)record->batch.id, pm_batch_word(record->batch.state),
-                 mass_text(room, record->target, 2, mass), record->batch.title,
+    struct pm_text text = PM_TEXT_EMPTY;
+    pm_text_addf(&text, "batch %lld  %s  %s  %s  %s, %s", (long long)record->batch.id,
+                 state_word(record->batch.state), mass_text(room, record->target, 2, mass),
+                 record->batch.title,
                  record->plan.balance_name != NULL ? record->plan.balance_name : "a balance",
                  pm_balance_text(&record->plan.balance, record->plan.balance.readability,
                                  room->house->sign, step));
+    const int cells = (int)pm_utf8_cells(pm_text_get(&text)), most = canvas->heading.columns - 2;
+    pm_pane_put_left(&canvas->heading, 0, 2, cells < most ? cells : most, PM_ROLE_FAINT,
+                     pm_text_get(&text));
+    pm_text_release(&text);
     const bool large = !pm_batch_over(record->batch.state);
     const int above = large ? paint_current(room, &canvas->sheet) : 0;
     const struct pm_pane below =
