@@ -6,7 +6,6 @@
 #include "permille/core/gesture.h"
 
 #include "gesture_parts.h"
-#include "permille/base/mem.h"
 
 #include <string.h>
 

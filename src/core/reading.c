@@ -2,8 +2,6 @@
 /* Lines of text from a balance. */
 #include "permille/core/reading.h"
 
-#include "permille/base/text.h"
-
 #include <string.h>
 
 static bool is_digit(char c)

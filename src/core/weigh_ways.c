@@ -6,7 +6,6 @@
 #include "permille/core/apportion.h"
 #include "permille/core/dilute.h"
 
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 

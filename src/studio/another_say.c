@@ -5,7 +5,6 @@
 #include "inside.h"
 
 #include "permille/base/clock.h"
-#include "permille/base/mem.h"
 #include "permille/core/bottle.h"
 #include "permille/core/fact.h"
 #include "permille/store/other.h"

@@ -9,7 +9,6 @@
 #include "permille/base/utf8.h"
 #include "permille/studio/trials.h"
 
-#include <stdio.h>
 #include <string.h>
 #include <sys/random.h>
 

@@ -7,7 +7,6 @@
 #include "permille/base/rounded.h"
 
 #include <math.h>
-#include <stdio.h>
 
 /* ---- chances ---- */
 

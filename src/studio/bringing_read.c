@@ -6,7 +6,6 @@
 
 #include "permille/base/csv.h"
 #include "permille/base/json_read.h"
-#include "permille/base/mem.h"
 #include "permille/base/utf8.h"
 
 #include <string.h>

@@ -13,7 +13,6 @@
 #include "permille/core/change.h"
 #include "permille/studio/trials.h"
 
-#include <stdio.h>
 #include <string.h>
 
 /* ---- the list ---- */

@@ -12,7 +12,6 @@
 #include "permille/core/column.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 

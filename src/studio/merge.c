@@ -7,7 +7,6 @@
  */
 #include "inside.h"
 
-#include "permille/base/mem.h"
 #include "permille/base/utf8.h"
 #include "permille/core/change.h"
 #include "permille/store/bottles.h"

@@ -8,7 +8,6 @@
 #include "permille/base/mem.h"
 #include "permille/core/change.h"
 
-#include <stdio.h>
 #include <string.h>
 
 enum plan_kind { PLAN_CHANGE, PLAN_FOLD, PLAN_HEAD };

@@ -2,7 +2,6 @@
 #include "permille/studio/profile.h"
 #include "volatility.h"
 
-#include "permille/base/mem.h"
 #include "permille/base/utf8.h"
 #include "permille/store/ceilings.h"
 #include "permille/studio/shelf.h"

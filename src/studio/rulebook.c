@@ -6,7 +6,6 @@
 #include "permille/base/utf8.h"
 #include "permille/store/facts.h"
 
-#include <stdlib.h>
 #include <string.h>
 
 /* Keys of materials that are no substance of any list: far below those of substances. */

@@ -8,7 +8,6 @@
 #include "permille/store/series.h"
 #include "permille/studio/blind.h"
 
-#include <stdlib.h>
 #include <string.h>
 
 /* ---- finding ---- */

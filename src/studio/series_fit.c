@@ -8,7 +8,6 @@
 #include "permille/store/series.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 

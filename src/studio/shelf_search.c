@@ -4,7 +4,6 @@
  */
 #include "inside.h"
 
-#include "permille/base/mem.h"
 #include "permille/base/utf8.h"
 #include "permille/core/lookalike.h"
 #include "permille/studio/shelf.h"

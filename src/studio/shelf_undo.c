@@ -7,7 +7,6 @@
  */
 #include "bottle.h"
 
-#include "permille/base/mem.h"
 #include "permille/core/change.h"
 #include "permille/store/batches.h"
 #include "permille/studio/shelf.h"
