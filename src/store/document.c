@@ -403,8 +403,9 @@ static enum pm_status copy_all(sqlite3 *model, struct pm_library *library, struc
     pm_shapes_release(&shapes);
     if (status == PM_OK)
         status = refresh_search(library, err);
-    return status == PM_OK ? pm_library_sound(library, "What was to come in contradicts itself", err)
-                           : status;
+    return status == PM_OK
+               ? pm_library_sound(library, "What was to come in contradicts itself", err)
+               : status;
 }
 
 /* ---- in ---- */
