@@ -4,6 +4,7 @@
 
 #include "jotting_line.h"
 #include "permille/base/mem.h"
+#include "permille/base/text.h"
 #include "permille/base/utf8.h"
 
 #include <string.h>
@@ -219,6 +220,20 @@ static void add_line(struct reader *reader, const struct pm_jot *jot, bool lead)
     line->doubt = doubt_of(jot, line, amount);
 }
 
+/* Words alone below a line: nothing that was written is lost. */
+static void add_words(struct pm_jotted_line *line, const struct pm_jot *jot, struct pm_arena *arena)
+{
+    struct pm_text both = PM_TEXT_EMPTY;
+    if (line->comment != NULL)
+        pm_text_addf(&both, "%s; ", line->comment);
+    pm_text_add(&both, jot->text);
+    line->comment = pm_arena_text(arena, pm_text_get(&both));
+    arena->failed = arena->failed || !pm_text_ok(&both);
+    pm_text_release(&both);
+    const char *name = pm_jot_words(jot, 0, jot->count, "?-.:=,; ", arena);
+    line->below = name != NULL ? name : line->below;
+}
+
 /* ---- formulas -------------------------------------------------------------------------------- */
 
 static const char *title_text(const struct pm_jot *jot, struct pm_arena *arena)
@@ -258,9 +273,8 @@ static void add_formula(struct reader *reader, size_t title, size_t from, size_t
             }
         } else if (jot->kind == PM_JOT_NUMBER || (jot->kind == PM_JOT_WORDS && says_trace(jot))) {
             add_line(reader, jot, lead);
-        } else if (jot->kind == PM_JOT_WORDS && out->line_count > formula.first &&
-                   out->lines[out->line_count - 1].comment == NULL) {
-            out->lines[out->line_count - 1].comment = jot->text;
+        } else if (jot->kind == PM_JOT_WORDS && out->line_count > formula.first) {
+            add_words(&out->lines[out->line_count - 1], jot, &out->arena);
         }
     }
     formula.count = out->line_count - formula.first;

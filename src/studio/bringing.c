@@ -331,6 +331,18 @@ static enum pm_status match_nearly(struct pm_studio *studio, struct pm_bringing 
     return status;
 }
 
+/* What looks like a comment may be a line whose amount is missing. */
+static enum pm_status doubt_below(struct pm_studio *studio, struct pm_bringing *bringing,
+                                  const struct pm_brought_line *line, char *words, size_t size,
+                                  struct pm_error *err)
+{
+    struct found found = {.match = PM_MATCH_NEW};
+    const enum pm_status status = find_exact(studio, bringing, line->below, true, &found, err);
+    if (status == PM_OK && (found.material != 0 || found.accord != 0))
+        pm_print(words, size, "\"%s\" stands below it without an amount", line->below);
+    return status;
+}
+
 /* Says of lines without a doubt of their own what the match leaves open. */
 static enum pm_status doubt_match(struct pm_studio *studio, struct pm_bringing *bringing,
                                   struct pm_brought_line *line, struct pm_error *err)
@@ -356,6 +368,8 @@ static enum pm_status doubt_match(struct pm_studio *studio, struct pm_bringing *
         else if (status == PM_OK && line->solvent_id == line->material)
             pm_print(words, sizeof words, "%s cannot be diluted in itself", card->name);
     }
+    if (status == PM_OK && words[0] == '\0' && line->below != NULL)
+        status = doubt_below(studio, bringing, line, words, sizeof words, err);
     if (words[0] != '\0')
         line->doubt = pm_arena_text(&bringing->arena, words);
     return status;
@@ -546,7 +560,7 @@ static enum pm_status set_parts(struct pm_bringing *bringing, size_t at, const c
         return status;
     settle_units(bringing, formula);
     line->amount = parts;
-    line->written_doubt = NULL;
+    line->written_doubt = line->below = NULL;
     return PM_OK;
 }
 
@@ -571,12 +585,12 @@ static enum pm_status set_field(struct pm_bringing *bringing, size_t at,
         line->left_out = false;
         line->wants_accord = false;
         if (line->name == NULL)
-            line->written_doubt = NULL;
+            line->written_doubt = line->below = NULL;
         return set_name(bringing, text, "The material's name", &line->name, err);
     case PM_BROUGHT_PARTS:
         return set_parts(bringing, at, text, err);
     case PM_BROUGHT_STRENGTH:
-        line->written_doubt = NULL;
+        line->written_doubt = line->below = NULL;
         return pm_strength_read(text, &line->strength, err);
     case PM_BROUGHT_SOLVENT:
         return set_name(bringing, text, "The solvent's name", &line->solvent, err);

@@ -70,6 +70,7 @@ static void take_jotted(struct pm_bringing *out, const struct pm_jotted_line *fr
     if (line->strength < PM_NEAT)
         line->solvent = pm_arena_text(&out->arena, from->solvent);
     line->comment = pm_arena_text(&out->arena, from->comment);
+    line->below = pm_arena_text(&out->arena, from->below);
     line->written_doubt = pm_arena_text(&out->arena, from->doubt);
 }
 

@@ -48,6 +48,8 @@ struct pm_jotted_line {
     pm_strength strength; /* 0: none was written; PM_NEAT: "neat" was */
     const char *solvent;  /* as written, or NULL */
     const char *comment;  /* or NULL */
+    const char *below;    /* words alone on the line below, a comment unless they are the name of
+                             something; or NULL */
     const char *doubt;    /* what the person should look at; NULL: nothing */
 };
 struct pm_jotted_formula {
