@@ -298,8 +298,9 @@ dist:
 
 # A Debian package, made with dpkg's tools alone. It is built in a folder of its own, whose path
 # leaves no trace: the same sources give the same bytes anywhere.
+NO_TRACE = -ffile-prefix-map=$(CURDIR)=. -ffile-prefix-map=$(BUILD)/package=package
 deb:
-	@$(MAKE) BUILD=$(BUILD)/package CFLAGS='$(CFLAGS) -ffile-prefix-map=$(CURDIR)=.' \
+	@$(MAKE) BUILD=$(BUILD)/package CFLAGS='$(CFLAGS) $(NO_TRACE)' \
 	    LDFLAGS='$(LDFLAGS) -Wl,-z,relro,-z,now' deb-here
 deb-here: program
 	$(Q)SOURCE_DATE_EPOCH=$(EPOCH) .ci/package $(BUILD) $(VERSION)
