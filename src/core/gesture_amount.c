@@ -198,6 +198,30 @@ enum pm_status pm_do_mode(const struct pm_work *work)
     return pm_work_balance(work, PM_NO_PLACE, run_settle, NULL);
 }
 
+/* Whether it is the member that its resting core comes back by: the first of the largest. */
+static bool leads_resting_core(const struct pm_trial *trial, size_t place)
+{
+    const struct pm_line *line = &trial->lines[place];
+    if (line->core == 0 || line->stance != PM_RESTING)
+        return false;
+    for (size_t i = 0; i < trial->count; i++)
+        if (trial->lines[i].core == line->core &&
+            (trial->lines[i].rested > line->rested ||
+             (i < place && trial->lines[i].rested == line->rested)))
+            return false;
+    return true;
+}
+
+/* Each rounded by itself they would not be in the core's ratio any more. */
+static enum pm_status keep_resting_cores(const struct pm_work *work)
+{
+    enum pm_status status = PM_OK;
+    for (size_t i = 0; i < work->after->count && status == PM_OK; i++)
+        if (leads_resting_core(work->after, i))
+            status = set_rested(work, i, work->after->lines[i].rested);
+    return status;
+}
+
 enum pm_status pm_do_base(const struct pm_work *work)
 {
     pm_parts base = work->gesture->parts;
@@ -214,7 +238,7 @@ enum pm_status pm_do_base(const struct pm_work *work)
             return pm_fail(work->err, PM_INVALID,
                            "On that base a line would exceed a million parts.");
     }
-    return PM_OK;
+    return keep_resting_cores(work);
 }
 
 enum pm_status pm_do_settle(const struct pm_work *work)
