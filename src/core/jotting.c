@@ -220,17 +220,24 @@ static void add_line(struct reader *reader, const struct pm_jot *jot, bool lead)
     line->doubt = doubt_of(jot, line, amount);
 }
 
-/* Words alone below a line: nothing that was written is lost. */
-static void add_words(struct pm_jotted_line *line, const struct pm_jot *jot, struct pm_arena *arena)
+/* Words alone below a line join its comment, as far as comments go. */
+static void add_comment(struct pm_jotted_line *line, const char *words, struct pm_arena *arena)
 {
     struct pm_text both = PM_TEXT_EMPTY;
+    if (line->comment != NULL && strlen(line->comment) + strlen(words) > PM_JOTTED_COMMENT)
+        return;
     if (line->comment != NULL)
         pm_text_addf(&both, "%s; ", line->comment);
-    pm_text_add(&both, jot->text);
+    pm_text_add(&both, words);
     line->comment = pm_arena_text(arena, pm_text_get(&both));
     arena->failed = arena->failed || !pm_text_ok(&both);
     pm_text_release(&both);
+}
+
+static void add_words(struct pm_jotted_line *line, const struct pm_jot *jot, struct pm_arena *arena)
+{
     const char *name = pm_jot_words(jot, 0, jot->count, "?-.:=,; ", arena);
+    add_comment(line, jot->text, arena);
     line->below = name != NULL ? name : line->below;
 }
 

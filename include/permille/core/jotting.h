@@ -69,7 +69,8 @@ struct pm_jotting {
     struct pm_arena arena;
 };
 
-#define PM_JOTTING_BYTES (16 * 1024 * 1024) /* longest text */
+#define PM_JOTTED_COMMENT 2000               /* bytes up to which lines of words join one comment */
+#define PM_JOTTING_BYTES  (16 * 1024 * 1024) /* longest text */
 
 /* Decimal points and commas are both read, each line by itself ("1.234,5" and "1,234.5" are
  * doubts). PM_INVALID for text that is not UTF-8 or too long, naming line and column; PM_REFUSED
